@@ -1,0 +1,84 @@
+package planner
+
+import (
+	"fmt"
+
+	"endsmeet/stash/measure"
+)
+
+// Warning is something that the weaver should look at again; the plan stands.
+type Warning struct {
+	Code    string // stable, such as "take-up"
+	Message string
+}
+
+// DivideNote says that adding a loss to the finished size would have come out
+// short, where it makes more than half a centimetre: a loss is a share of the
+// length before, so the size is divided by what is left.
+type DivideNote struct {
+	What     string         // "length" or "width"
+	Loss     measure.Ratio  // the whole loss
+	Finished measure.Length // wanted
+	Divided  measure.Length // right: finished / (1 - loss)
+	Added    measure.Length // short: finished (1 + loss)
+}
+
+// String is the note as a sentence, in centimetres.
+func (d DivideNote) String() string {
+	return fmt.Sprintf("%s %s finished at %s loss needs %s (divided), not %s (added)",
+		d.What, centimetres(d.Finished), Percent(d.Loss), centimetres(d.Divided), centimetres(d.Added))
+}
+
+// centimetres is a length with one decimal.
+func centimetres(l measure.Length) string {
+	return fmt.Sprintf("%d.%d cm", l/measure.Centimetre, l%measure.Centimetre)
+}
+
+// noticeable is the difference from which a note is worth its line.
+const noticeable = 5 * measure.Millimetre
+
+// divideNotes are the notes for length and width.
+func (s Spec) divideNotes() []DivideNote {
+	l := s.Losses
+	across := measure.Whole - measure.Ratio((whole-int64(l.WetWidth))*(whole-int64(l.DrawIn))/whole)
+	var notes []DivideNote
+	for _, d := range []DivideNote{
+		{What: "length", Loss: l.WetLength, Finished: s.woven(), Divided: measure.Length(s.relaxing().ceil(int64(s.woven())))},
+		{What: "width", Loss: across, Finished: s.Size.Width, Divided: measure.Length(s.reeding().ceil(int64(s.Size.Width)))},
+	} {
+		d.Added = measure.Length(newFrac(whole+int64(d.Loss), whole).ceil(int64(d.Finished)))
+		if d.Divided-d.Added > noticeable {
+			notes = append(notes, d)
+		}
+	}
+	return notes
+}
+
+// warnings are what is possible but odd.
+func (s Spec) warnings(n Needs) []Warning {
+	var all []Warning
+	if s.Cloth.Plain && s.balanced() {
+		for _, c := range []struct {
+			name  string
+			crimp measure.Ratio
+		}{{"warp", s.Losses.WarpCrimp}, {"weft", s.Losses.WeftCrimp}} {
+			if c.crimp > JammedPlain {
+				all = append(all, Warning{"take-up", fmt.Sprintf("%s take-up of %s is more than a jammed balanced plain cloth of round yarn can have (20.92 %%, Peirce 1937)", c.name, Percent(c.crimp))})
+			}
+		}
+	}
+	if s.Edges.Fringe == 0 && s.Edges.Twist.Finished == 0 && s.Edges.Hem == 0 {
+		all = append(all, Warning{"edge", "neither hem nor fringe is planned: the cut edge needs some finish"})
+	}
+	if s.Size.Width > 0 && n.FinishedWidth-s.Size.Width > s.Size.Width/10 {
+		all = append(all, Warning{"modulus", fmt.Sprintf("ends in multiples of %d make the piece more than a tenth wider than wanted; %d ends lie below", s.Ends.Modulus, n.ThreadedBelow)})
+	}
+	return all
+}
+
+// balanced says that ends and picks differ by less than a tenth (common
+// practice, no source).
+func (s Spec) balanced() bool {
+	e, p := s.Cloth.Sett, s.Cloth.Picks
+	return 10*max(e-p, p-e) < max(e, p)
+}

@@ -1,0 +1,130 @@
+package planner
+
+import "endsmeet/stash/measure"
+
+// Spec is everything that decides what one warp needs. The zero value of a
+// field means none, unless the field says otherwise; Pieces, Size, Cloth and
+// Ends.Modulus must be set.
+type Spec struct {
+	Pieces int // n: equal pieces on this warp, at least 1
+	Size   Size
+	Cloth  Cloth
+	Losses Losses
+	Ends   EndPlan
+	Weft   WeftPlan
+	Edges  EdgePlan
+	Loom   LoomPlan
+	Limits Limits
+}
+
+// Size is the finished size of one piece after wet finishing.
+type Size struct {
+	Length measure.Length // Lf, without fringe and without the turned-in hems
+	Width  measure.Length // Wf; NeedForEnds ignores it
+}
+
+// Cloth is the construction of the web on the loom, under tension.
+type Cloth struct {
+	Sett  measure.Sett // e: ends in the reed; a doubled end counts once
+	Picks measure.Sett // p: picks; a doubled pick counts once. May be zero if the weft is rags by mass
+	Plain bool         // plain weave: take-up is then checked against the jammed plain cloth
+}
+
+// Losses are the ratios by which yarn, web and cloth differ. Each is in parts
+// per million. Those who know only one combined loss put it in WetLength and
+// WetWidth and leave WarpCrimp, Stretch and DrawIn at zero.
+type Losses struct {
+	WarpCrimp measure.Ratio // cw: (yarn - cloth) / cloth, lengthwise
+	WeftCrimp measure.Ratio // cx: the same for the weft
+	WetLength measure.Ratio // sw: loom-state length lost in wet finishing, of the length before
+	WetWidth  measure.Ratio // sx: loom-state width lost in wet finishing, of the width before
+	Stretch   measure.Ratio // x: how much longer the web is under tension than relaxed
+	DrawIn    measure.Ratio // d: reed width lost at the fell, of the reed width
+}
+
+// EndPlan says how the ends are counted and wound.
+type EndPlan struct {
+	Modulus int  // M: threaded ends are a multiple of this (repeat, bunch), at least 1
+	Floats  int  // f: floating selvedge ends, 0 or 2
+	Strands int  // yarns run together as one end; 0 means 1
+	Loops   bool // wound in loops of two: the number of lengths wound is even
+}
+
+// WeftPlan says how the weft is thrown and what it costs beside the picks.
+type WeftPlan struct {
+	Strands     int            // yarns run together as one pick; 0 means 1
+	Clasped     bool           // two wefts linked in the shed: two strands lie in every pick
+	OnReedWidth bool           // reckon the weft on the reed width, as handbooks do, instead of on the cloth width
+	Joins       int            // joins expected in the whole weft
+	Overlap     measure.Length // weft that overlaps at each join
+	MassPerArea measure.Mass   // rag weft by mass per square metre of finished cloth; 0 means by picks
+}
+
+// EdgePlan says how both ends of each piece are finished.
+type EdgePlan struct {
+	Fringe      measure.Length // F: raw fringe, for each side
+	Twist       Twist          // twisted fringe; sets F, so leave Fringe at zero
+	Hem         measure.Length // cloth turned in for hems, finished, in all for one piece; instead of a fringe
+	HemStitched int            // hem-stitched edges of one piece: 0, 1 or 2
+}
+
+// Twist is a twisted fringe as it shall hang.
+// Raw fringe F = (Finished + Knot + Trim) / (1 - Loss).
+type Twist struct {
+	Finished measure.Length // finished length wanted, without the knot; 0 means no twisted fringe
+	Loss     measure.Ratio  // length lost in twisting; 15 to 25 % is a starting figure (common practice, no source)
+	Knot     measure.Length // length that the knot takes up
+	Trim     measure.Length // cut off after knotting
+}
+
+// LoomPlan is the warp that the loom and the weaver need beside the pieces.
+type LoomPlan struct {
+	Front        measure.Length // a: waste at the front, tie-on
+	Back         measure.Length // b: waste behind the reed
+	Sample       measure.Length // h: warp kept for sampling
+	SampleInWeft bool           // the sample is woven in the piece's own weft
+	HeaderWarp   measure.Length // warp taken by the header, once for each warp
+	HeaderWeft   measure.Length // own weft taken by the header, once for each warp; 0 if it is woven in scrap
+	Gap          measure.Length // warp left between two pieces; 0 means 2F
+}
+
+// Limits are what loom and reed can take; zero means unknown.
+type Limits struct {
+	LoomWidth measure.Length // weaving width
+	ReedWidth measure.Length // length of the reed
+	Heddles   int            // heddles: one for each threaded end, floats need none
+	MaxWarp   measure.Length // longest warp that the beam or the frame takes
+}
+
+// RawFringe is F, the fringe to leave on each side before twisting and
+// trimming, rounded up.
+func (e EdgePlan) RawFringe() measure.Length {
+	if e.Twist.Finished == 0 {
+		return e.Fringe
+	}
+	t := e.Twist
+	raw := newFrac(int64(measure.Whole), int64(measure.Whole-t.Loss))
+	return measure.Length(raw.ceil(int64(t.Finished + t.Knot + t.Trim)))
+}
+
+// gap is the warp between two pieces.
+func (s Spec) gap() measure.Length {
+	if s.Loom.Gap > 0 {
+		return s.Loom.Gap
+	}
+	return 2 * s.Edges.RawFringe()
+}
+
+// strands of yarn in one end.
+func (e EndPlan) strands() int { return max(1, e.Strands) }
+
+// strands of yarn that lie in one shed.
+func (w WeftPlan) strands() int {
+	if w.Clasped {
+		return 2 * max(1, w.Strands)
+	}
+	return max(1, w.Strands)
+}
+
+// woven is the finished length of one piece with its hems.
+func (s Spec) woven() measure.Length { return s.Size.Length + s.Edges.Hem }
