@@ -1,0 +1,38 @@
+package measure
+
+import "strconv"
+
+// Error says what is wrong with a written quantity, where, and what to write
+// instead.
+type Error struct {
+	Input   string // what was written
+	Pos     int    // byte offset in Input at which it went wrong
+	Problem string // what is wrong, without a full stop
+	Hint    string // what to do; may be empty
+}
+
+// maxQuoted is how many runes of the input a message repeats.
+const maxQuoted = 60
+
+// Error gives one line: the input quoted, the problem, and the hint in
+// brackets. Control characters in the input come out escaped, and a long
+// input is cut short.
+func (e *Error) Error() string {
+	line := strconv.Quote(shorten(e.Input)) + ": " + e.Problem
+	if e.Hint != "" {
+		line += " (" + e.Hint + ")"
+	}
+	return line
+}
+
+func shorten(s string) string {
+	runes := []rune(s)
+	if len(runes) <= maxQuoted {
+		return s
+	}
+	return string(runes[:maxQuoted]) + "…"
+}
+
+func quoteWord(word string) string { return strconv.Quote(shorten(word)) }
+
+func quoteRune(r rune) string { return strconv.Quote(string(r)) }

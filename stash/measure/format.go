@@ -1,0 +1,121 @@
+package measure
+
+import (
+	"math/big"
+	"strings"
+)
+
+// String gives the mass exactly, in grams: "412 g", "0.125 g". ParseMass
+// reads it back to the same mass, unless it is negative or beyond its limit.
+func (m Mass) String() string { return decimal(int64(m), 3) + " g" }
+
+// String gives the length exactly, in metres: "1.778 m". ParseLength reads it
+// back to the same length, unless it is negative or beyond its limit.
+func (l Length) String() string { return decimal(int64(l), 3) + " m" }
+
+// String gives the sett exactly, to the centimetre: "8/cm", "7.87402/cm".
+// ParseSett reads it back to the same sett, unless it is not above zero or
+// is beyond its limit.
+func (s Sett) String() string { return decimal(int64(s), 5) + "/cm" }
+
+// String gives the ratio exactly, in per cent: "12 %", "4.5 %". ParseRatio
+// reads it back to the same ratio, unless it is negative or beyond its limit.
+func (r Ratio) String() string { return decimal(int64(r), 4) + " %" }
+
+// inverse gives 1 over a unit's size.
+func inverse(word string) *big.Rat { return new(big.Rat).Inv(unitWords[word].size) }
+
+var (
+	perOunce  = inverse("oz")
+	perInch   = inverse("in")
+	perYard   = inverse("yd")
+	perMetre  = inverse("m")
+	perGram   = inverse("g")
+	perKilo   = inverse("kg")
+	perCentim = inverse("cm")
+)
+
+// Format gives the mass as a person reads it: "850 mg", "412.0 g", "1250 g",
+// "12.35 kg"; imperial "0.35 oz", "14.5 oz", "1 lb 3.0 oz".
+func (m Mass) Format(sys System) string {
+	n, size := int64(m), magnitude(int64(m))
+	switch {
+	case sys == Imperial:
+		return m.imperial()
+	case m == 0:
+		return "0 g"
+	case size < uint64(Gram):
+		return fixed(n, 0) + " mg"
+	case size < uint64(Kilogram):
+		return scaled(n, perGram, 1) + " g"
+	case size < uint64(10*Kilogram):
+		return scaled(n, perGram, 0) + " g"
+	}
+	return scaled(n, perKilo, 2) + " kg"
+}
+
+// imperial gives ounces, and pounds and ounces from a pound on. The ounces are
+// rounded before they are split, so 16.0 oz is never left over.
+func (m Mass) imperial() string {
+	if m == 0 {
+		return "0 oz"
+	}
+	if magnitude(int64(m)) < 28_350 {
+		return scaled(int64(m), perOunce, 2) + " oz"
+	}
+	tenths := new(big.Rat).Mul(new(big.Rat).SetInt64(int64(m)), perOunce)
+	rounded, _ := roundRat(tenths.Mul(tenths, big.NewRat(10, 1)))
+	size := int64(magnitude(rounded))
+	sign := ""
+	if rounded < 0 {
+		sign = "-"
+	}
+	if size < 160 {
+		return sign + fixed(size, 1) + " oz"
+	}
+	return sign + fixed(size/160, 0) + " lb " + fixed(size%160, 1) + " oz"
+}
+
+// Cloth gives the length as one measures cloth: "160.0 cm" or "63.0 in".
+func (l Length) Cloth(sys System) string {
+	if sys == Imperial {
+		return scaled(int64(l), perInch, 1) + " in"
+	}
+	return scaled(int64(l), perCentim, 1) + " cm"
+}
+
+// Yarn gives the length as one measures yarn, with three figures or all whole
+// ones: "4.58 m", "70.4 m", "2621 m"; imperial in yards.
+func (l Length) Yarn(sys System) string {
+	factor, word := perMetre, " m"
+	if sys == Imperial {
+		factor, word = perYard, " yd"
+	}
+	places := 0
+	switch size := magnitude(int64(l)); {
+	case size < 10_000:
+		places = 2
+	case size < 100_000:
+		places = 1
+	}
+	return scaled(int64(l), factor, places) + word
+}
+
+// Format gives the sett as a person reads it, with up to two decimals:
+// "8/cm", "7.5/cm", "20/in".
+func (s Sett) Format(sys System) string {
+	if sys == Imperial {
+		return trimZeros(scaled(int64(s), big.NewRat(254, 10_000_000), 2)) + "/in"
+	}
+	return trimZeros(scaled(int64(s), big.NewRat(1, int64(PerCentimetre)), 2)) + "/cm"
+}
+
+// trimZeros drops the zeros at the end of a decimal.
+func trimZeros(s string) string {
+	if !strings.Contains(s, ".") {
+		return s
+	}
+	return strings.TrimRight(strings.TrimRight(s, "0"), ".")
+}
+
+func lower(s string) string { return strings.ToLower(s) }

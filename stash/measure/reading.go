@@ -1,0 +1,129 @@
+package measure
+
+import (
+	"fmt"
+	"math/big"
+	"strconv"
+	"strings"
+)
+
+// Reading is a yarn count as it was written and as it was understood.
+type Reading struct {
+	Count   Count   `json:"mtex"`    // of the whole yarn, all plies together
+	Base    Base    `json:"base"`    // what it was written in
+	Written string  `json:"written"` // as it was written, without space around it
+	Single  float64 `json:"single"`  // the size written: 8 of 8/2 Ne; for a label the length in m for each g
+	Plies   int     `json:"plies"`   // 0 where none were written
+	Source  Source  `json:"source"`
+	Doubt   Ratio   `json:"doubt_ppm"` // relative standard uncertainty
+}
+
+// The finest and coarsest counts that are believed: 0.1 tex is finer than
+// raw silk, 100 000 tex is a rope of 10 m to the kilogram.
+const (
+	finestCount   = Tex / 10
+	coarsestCount = 100_000 * Tex
+)
+
+// String gives the count exactly, in tex: "147.635 tex". ParseCount reads it
+// back to the same count, unless it is beyond the counts that are believed.
+func (c Count) String() string { return decimal(int64(c), 3) + " tex" }
+
+// Format gives the count as length for mass: "6773 m/kg" or "3360 yd/lb",
+// "count unknown" for zero.
+func (c Count) Format(sys System) string {
+	if c <= 0 {
+		return "count unknown"
+	}
+	base := BaseMPerKg
+	if sys == Imperial {
+		base = BaseYdPerLb
+	}
+	return strconv.FormatFloat(c.In(base), 'f', 0, 64) + " " + base.String()
+}
+
+// String gives the reading and what it means: "8/2 Ne (6773 m/kg, 3360 yd/lb)".
+func (r Reading) String() string {
+	return fmt.Sprintf("%s (%s, %s)", r.Written, r.Count.Format(Metric), r.Count.Format(Imperial))
+}
+
+// newReading rounds an exact count once, and takes the doubt from the source.
+func newReading(exact *big.Rat, base Base, single *big.Rat, plies int) (Reading, bool) {
+	n, fits := roundRat(exact)
+	size, _ := single.Float64()
+	source := KnownCount
+	switch base {
+	case BaseLabel, BaseMPer100g:
+		source = Label
+	case BaseWraps:
+		source = Wraps
+	}
+	r := Reading{Count: Count(n), Base: base, Single: size, Plies: plies, Source: source, Doubt: source.StartingDoubt()}
+	return r, fits && r.Count >= finestCount && r.Count <= coarsestCount
+}
+
+// From gives the reading with another source and that source's starting doubt.
+func (r Reading) From(s Source) Reading {
+	r.Source, r.Doubt = s, s.StartingDoubt()
+	return r
+}
+
+// BaseNeeded is the error for a count written without its base. A base is
+// never guessed: 8/2 is 6773 m/kg in cotton counts and 4000 in metric ones.
+type BaseNeeded struct {
+	Written      string
+	Alternatives []Reading // each Written as ParseCount reads it
+}
+
+// Error asks for the base and shows what each would give.
+func (e *BaseNeeded) Error() string {
+	return (&Error{Input: e.Written, Problem: "which count base is it in? " + listed(e.Alternatives), Hint: e.hint()}).Error()
+}
+
+func (e *BaseNeeded) hint() string {
+	if len(e.Alternatives) == 0 {
+		return "write the base, like 8/2 Ne, Nm 28/2, 34 tex, 1450 yd/lb"
+	}
+	return "write the base, like " + e.Alternatives[0].Written
+}
+
+// WithFibreBase proposes the base that is customary for the fibre and shows
+// what every base gives, one a line, the proposal first. A base that is not
+// among the alternatives leaves the order as it is.
+func (e *BaseNeeded) WithFibreBase(b Base) string {
+	var first, rest strings.Builder
+	for _, r := range e.Alternatives {
+		if r.Base == b {
+			fmt.Fprintf(&first, "%s   customary for this fibre\n", tableLine(r))
+		} else {
+			fmt.Fprintln(&rest, tableLine(r))
+		}
+	}
+	return first.String() + rest.String()
+}
+
+func tableLine(r Reading) string {
+	return fmt.Sprintf("%-14s %12s %12s", r.Written, r.Count.Format(Metric), r.Count.Format(Imperial))
+}
+
+// OrderNeeded is the error for a pair of two small numbers, either of which
+// may be the number of folds: 3/2 Ne is 1260 yd/lb written size first, and
+// 560 yd/lb written folds first.
+type OrderNeeded struct {
+	Written      string
+	Alternatives []Reading // each Written as ParseCount reads it
+}
+
+// Error shows both readings and how to write each.
+func (e *OrderNeeded) Error() string {
+	return (&Error{Input: e.Written, Problem: "which number is the ply? " + listed(e.Alternatives),
+		Hint: "write the size first, then x and the plies, like " + e.Alternatives[0].Written}).Error()
+}
+
+func listed(readings []Reading) string {
+	var out []string
+	for _, r := range readings {
+		out = append(out, r.Written+" is "+r.Count.Format(Metric)+" or "+r.Count.Format(Imperial))
+	}
+	return strings.Join(out, "; ")
+}
