@@ -1,0 +1,173 @@
+package measure
+
+import (
+	"errors"
+	"math/big"
+	"regexp"
+	"strings"
+)
+
+// yarn is a count on its way to a Reading: exact, with what was written.
+type yarn struct {
+	base   Base
+	single *big.Rat
+	plies  int
+	mtex   *big.Rat
+}
+
+// sourceWord matches a source written in front of a count.
+var sourceWord = regexp.MustCompile(`(?i)^(label|weighed sample|sample|yarn balance|balance|handspun|guess)\b[:,]?\s*`)
+
+// sourceOf maps the short words that sourceWord also takes.
+var sourceOf = map[string]Source{"sample": WeighedSample, "balance": Balance}
+
+// ParseCount reads a yarn count, the base before or behind it:
+//
+//	8/2 Ne, 2/8 Ne, Ne 8/2         the same yarn: the smaller number is the ply
+//	Ne 3 x2, 34 tex x 2            size first, then the plies, never ambiguous
+//	2/12 NeW, Nm 28/2, 16/1 lea, 6 run, 20/2 silkNe
+//	34 tex, R 69.3 tex, 300 dtex, 150 den
+//	1450 yd/lb, 6773 m/kg, 400m/100g, label 420 m / 100 g, 210 yd / 50 g
+//	12 wpi
+//	60+40 Ne, 20 Ne + 20 NeW       unequal singles folded together
+//
+// A source may stand in front: "label", "sample", "balance", "handspun",
+// "guess". The count is exact until it is rounded once, half to even, to a
+// mg/km. It is the nominal one: a folded yarn comes out a little coarser,
+// since twist shortens it.
+//
+// The error is a *BaseNeeded when the base is not written, an *OrderNeeded
+// when either number may be the ply, and an *Error otherwise.
+func ParseCount(s string) (Reading, error) {
+	written := strings.TrimSpace(s)
+	body, source := written, SourceUnknown
+	if m := sourceWord.FindStringSubmatch(written); m != nil {
+		body = written[len(m[0]):]
+		if source = sourceOf[lower(m[1])]; source == SourceUnknown {
+			_ = source.UnmarshalText([]byte(m[1])) // the pattern holds known words only
+		}
+	}
+	if body == "" {
+		return Reading{}, &Error{Input: s, Problem: "is empty", Hint: kinds[kindCount].units}
+	}
+	y, err := parseYarn(body)
+	if err != nil {
+		return Reading{}, inWhole(err, s, body)
+	}
+	if source == Label {
+		y.base, y.plies = BaseLabel, 0
+		y.single = new(big.Rat).Quo(big.NewRat(1_000_000, 1), y.mtex)
+	}
+	r, ok := newReading(y.mtex, y.base, y.single, y.plies)
+	if !ok {
+		return Reading{}, &Error{Input: s, Problem: "is no yarn that can be woven", Hint: "check the number and the base; from 0.1 tex to 100 000 tex"}
+	}
+	if source != SourceUnknown {
+		r = r.From(source)
+	}
+	r.Written = written
+	return r, nil
+}
+
+// inWhole makes an *Error about a part speak of the whole input.
+func inWhole(err error, whole, part string) error {
+	var e *Error
+	if errors.As(err, &e) {
+		if at := strings.Index(whole, part); at >= 0 && e.Input == part {
+			e.Pos += at
+		}
+		e.Input = whole
+	}
+	return err
+}
+
+func parseYarn(body string) (yarn, error) {
+	if strings.Contains(body, "+") {
+		return parseFolded(body)
+	}
+	if y, ok, err := parsePutUp(body); ok {
+		return y, err
+	}
+	base, number, err := splitBase(body)
+	if err != nil {
+		return yarn{}, err
+	}
+	size, err := parseSize(number)
+	if err != nil {
+		return yarn{}, err
+	}
+	if base == BaseUnknown {
+		return yarn{}, needBase(number, size)
+	}
+	return size.in(base, body)
+}
+
+// parseFolded reads singles folded together: 60+40 Ne. Their masses for a
+// length add, so for length-for-mass bases 1/N = Σ 1/nᵢ (Taylor; Brooks).
+func parseFolded(body string) (yarn, error) {
+	parts := strings.Split(body, "+")
+	common, err := commonBase(body, parts)
+	if err != nil {
+		return yarn{}, err
+	}
+	sum, plies, same := new(big.Rat), 0, true
+	for _, part := range parts {
+		y, err := parseFold(part, common)
+		if err != nil {
+			return yarn{}, inWhole(err, body, part)
+		}
+		sum.Add(sum, y.mtex)
+		plies += max(y.plies, 1)
+		same = same && y.base == common
+	}
+	if !same {
+		common = BaseTex
+	}
+	return yarn{base: common, single: common.sizeOf(sum), plies: plies, mtex: sum}, nil
+}
+
+// parseFold reads one of the singles, which may leave its base to the others.
+func parseFold(part string, common Base) (yarn, error) {
+	part = strings.TrimSpace(part)
+	if part == "" {
+		return yarn{}, &Error{Input: part, Problem: "a number is wanted beside the +", Hint: "like 60+40 Ne"}
+	}
+	y, err := parseYarn(part)
+	var need *BaseNeeded
+	if errors.As(err, &need) && common != BaseUnknown {
+		return parseYarn(part + " " + common.String())
+	}
+	return y, err
+}
+
+// commonBase finds the base that parts without one share: the only one that
+// is written. Without any, it is a *BaseNeeded.
+func commonBase(body string, parts []string) (Base, error) {
+	common, bare := BaseUnknown, false
+	for _, part := range parts {
+		base, _, err := splitBase(strings.TrimSpace(part))
+		switch {
+		case err != nil:
+			return BaseUnknown, err
+		case base == BaseUnknown:
+			bare = true
+		case common == BaseUnknown:
+			common = base
+		case bare && base != common:
+			return BaseUnknown, &Error{Input: body, Problem: "one part has no base", Hint: "write the base behind each number"}
+		}
+	}
+	if common == BaseUnknown {
+		return BaseUnknown, &BaseNeeded{Written: body}
+	}
+	return common, nil
+}
+
+// sizeOf gives an exact count as a number in the base.
+func (b Base) sizeOf(mtex *big.Rat) *big.Rat {
+	row := b.row()
+	if row.direct {
+		return new(big.Rat).Quo(mtex, row.perUnit)
+	}
+	return new(big.Rat).Quo(row.perUnit, mtex)
+}

@@ -1,0 +1,79 @@
+package measure
+
+import (
+	"math/big"
+	"regexp"
+	"strings"
+)
+
+// putUpSplit finds the stroke between length and mass: behind a unit, so that
+// the stroke of 3/4 lb is none.
+var putUpSplit = regexp.MustCompile(`(?i)^(.*?\d.*?[a-z"'])\s*(?:/|=|\bper\b|\bin\b)\s*(.+)$`)
+
+// putUpBases are the put-ups that have a base of their own.
+var putUpBases = map[string]Base{"yd/lb": BaseYdPerLb, "m/kg": BaseMPerKg, "m/100g": BaseMPer100g}
+
+// parsePutUp reads a length for a mass, in either order: 1450 yd/lb,
+// 125m/50g, 50 g / 125 m. It is not ok when the text has no such shape.
+func parsePutUp(body string) (yarn, bool, error) {
+	m := putUpSplit.FindStringSubmatch(body)
+	if m == nil {
+		return yarn{}, false, nil
+	}
+	head, tail := m[1], m[2]
+	if unitWords[lower(tail)].size != nil {
+		tail = "1 " + tail
+	}
+	length, lerr := exactly(head, kindLength)
+	mass, merr := exactly(tail, kindMass)
+	if lerr != nil && merr != nil {
+		swapped, err := exactly(head, kindMass)
+		if err != nil {
+			return yarn{}, looksPutUp(tail), lerr
+		}
+		mass, merr = swapped, nil
+		length, lerr = exactly(tail, kindLength)
+	}
+	switch {
+	case lerr != nil:
+		return yarn{}, true, lerr
+	case merr != nil:
+		return yarn{}, looksPutUp(tail), merr
+	}
+	return putUp(body, length, mass)
+}
+
+// looksPutUp says whether a text ends in a unit of mass or length, and so was
+// meant as half of a put-up.
+func looksPutUp(tail string) bool {
+	fields := strings.FieldsFunc(tail, func(r rune) bool { return r == ' ' || r >= '0' && r <= '9' })
+	return len(fields) > 0 && unitWords[lower(fields[len(fields)-1])].size != nil
+}
+
+// exactly reads a whole text as one quantity, unrounded.
+func exactly(text string, want kind) (*big.Rat, error) {
+	return (&scanner{in: text}).quantity(want)
+}
+
+// putUp makes the count of a length in mm and a mass in mg: mg/km.
+func putUp(body string, length, mass *big.Rat) (yarn, bool, error) {
+	if length.Sign() == 0 || mass.Sign() == 0 {
+		return yarn{}, true, &Error{Input: body, Problem: "no length or no mass", Hint: kinds[kindCount].units}
+	}
+	mtex := new(big.Rat).Quo(new(big.Rat).Mul(mass, big.NewRat(mmPerKm, 1)), length)
+	base := putUpBase(body)
+	if base == BaseLabel {
+		return yarn{base, new(big.Rat).Quo(big.NewRat(1_000_000, 1), mtex), 0, mtex}, true, nil
+	}
+	return yarn{base, base.sizeOf(mtex), 0, mtex}, true, nil
+}
+
+// putUpBase finds the base whose unit word ends the text.
+func putUpBase(body string) Base {
+	squeezed := strings.Join(strings.Fields(body), "")
+	number := strings.IndexFunc(squeezed, func(r rune) bool { return !strings.ContainsRune("0123456789.,", r) })
+	if base, ok := putUpBases[lower(squeezed[max(number, 0):])]; ok {
+		return base
+	}
+	return BaseLabel
+}
