@@ -54,10 +54,6 @@ func ParseCount(s string) (Reading, error) {
 	if err != nil {
 		return Reading{}, inWhole(err, s, body)
 	}
-	if source == Label {
-		y.base, y.plies = BaseLabel, 0
-		y.single = new(big.Rat).Quo(big.NewRat(1_000_000, 1), y.mtex)
-	}
 	r, ok := newReading(y.mtex, y.base, y.single, y.plies)
 	if !ok {
 		return Reading{}, &Error{Input: s, Problem: "is no yarn that can be woven", Hint: "check the number and the base; from 0.1 tex to 100 000 tex"}
@@ -85,10 +81,12 @@ func parseYarn(body string) (yarn, error) {
 	if strings.Contains(body, "+") {
 		return parseFolded(body)
 	}
-	if y, ok, err := parsePutUp(body); ok {
-		return y, err
-	}
 	base, number, err := splitBase(body)
+	if base == BaseUnknown {
+		if y, ok, err := parsePutUp(body); ok {
+			return y, err
+		}
+	}
 	if err != nil {
 		return yarn{}, err
 	}
@@ -158,9 +156,20 @@ func commonBase(body string, parts []string) (Base, error) {
 		}
 	}
 	if common == BaseUnknown {
-		return BaseUnknown, &BaseNeeded{Written: body}
+		return BaseUnknown, needFoldedBase(body)
 	}
 	return common, nil
+}
+
+// needFoldedBase lists what unequal folds without a base would be in each.
+func needFoldedBase(body string) error {
+	e := &BaseNeeded{Written: body}
+	for _, base := range guessable {
+		if r, err := ParseCount(body + " " + base.String()); err == nil {
+			e.Alternatives = append(e.Alternatives, r)
+		}
+	}
+	return e
 }
 
 // sizeOf gives an exact count as a number in the base.

@@ -21,11 +21,15 @@ const (
 	maxPlies   = 1000
 	usualPlies = 8 // a fold of more is cord: common practice, no source
 	fewPlies   = 4 // a size this small is met as seldom as a fold this large
+
+	finestOffer = 2 * Tex // nobody means 1450 Ne: a base that makes a yarn finer than this is not offered
+	mostWraps   = 150
 )
 
 var (
 	pairForm = regexp.MustCompile(`^([\d.,]+)\s*/\s*([\d.,]+)$`)
 	timesEnd = regexp.MustCompile(`(?i)\s*[x×*]\s*(\d+)(?:\s*ply)?$`)
+	timesMid = regexp.MustCompile(`(?i)^([\d.,]+)(\s*[x×*]\s*\d+)\s*([a-z].*)$`)
 	leading  = regexp.MustCompile(`(?i)^([a-z][a-z ]*?)\s*([\d.,½¼¾].*)$`)
 	trailing = regexp.MustCompile(`(?i)^([\d.,½¼¾][^a-wyz]*?)\s*([a-z].*)$`)
 	resMark  = regexp.MustCompile(`(?i)^r\s*([\d.,])`)
@@ -35,6 +39,9 @@ var (
 // the rest. A count without a base gives BaseUnknown; words that name no base
 // are an *Error, unless they only name a fibre.
 func splitBase(body string) (Base, string, error) {
+	if m := timesMid.FindStringSubmatch(body); m != nil {
+		body = m[1] + " " + m[3] + m[2]
+	}
 	times := timesEnd.FindString(body)
 	rest := strings.TrimSuffix(body, times)
 	mark := ""
@@ -54,10 +61,19 @@ func splitBase(body string) (Base, string, error) {
 	word, more := plyWord(word)
 	base, ok := baseNamed(strings.TrimSuffix(word, "."))
 	if !ok && !namesFibre(word) {
-		return BaseUnknown, "", &Error{Input: body, Pos: max(strings.Index(body, word), 0),
-			Problem: "unknown count base " + quoteWord(word), Hint: "one of: " + baseWords()}
+		return BaseUnknown, "", wrongBase(body, word)
 	}
 	return base, mark + number + more + times, nil
+}
+
+// wrongBase explains a word that is no base.
+func wrongBase(body, word string) error {
+	e := &Error{Input: body, Pos: max(strings.Index(body, word), 0),
+		Problem: "unknown count base " + quoteWord(word), Hint: "one of: " + baseWords()}
+	if k := kindOfWord(word); k == kindMass || k == kindLength {
+		e.Problem, e.Hint = "is "+kinds[k].name+", a yarn count is wanted", "for a label write length and mass with their units, like 125m/50g"
+	}
+	return e
 }
 
 // plyWord takes a tail such as "x2" or "/2" off a base's words: 34 tex x 2 is
@@ -109,8 +125,12 @@ func parseSize(number string) (size, error) {
 // countNumber reads a number above zero and nothing else.
 func countNumber(number string) (*big.Rat, error) {
 	s := &scanner{in: number}
+	if s.done() {
+		return nil, s.fail(0, "a number is wanted", kinds[kindCount].units)
+	}
 	n, err := s.number()
 	if err != nil {
+		err.(*Error).Hint = kinds[kindCount].units
 		return nil, err
 	}
 	if s.space(); !s.done() {
@@ -247,7 +267,7 @@ func (z size) readings(base Base) []Reading {
 		return nil
 	}
 	r, ok := newReading(y.mtex, y.base, y.single, y.plies)
-	if !ok {
+	if !ok || r.Count < finestOffer || base == BaseWraps && r.Single > mostWraps {
 		return nil
 	}
 	r.Written = strings.TrimSpace(z.written) + " " + base.String()

@@ -70,7 +70,7 @@ func putUp(body string, length, mass *big.Rat) (yarn, bool, error) {
 
 // putUpBase finds the base whose unit word ends the text.
 func putUpBase(body string) Base {
-	squeezed := strings.Join(strings.Fields(body), "")
+	squeezed := strings.Join(strings.Fields(strings.Replace(body, " per ", "/", 1)), "")
 	number := strings.IndexFunc(squeezed, func(r rune) bool { return !strings.ContainsRune("0123456789.,", r) })
 	if base, ok := putUpBases[lower(squeezed[max(number, 0):])]; ok {
 		return base

@@ -113,8 +113,11 @@ func (s *scanner) notCompound(at int, want kind) error {
 }
 
 func (s *scanner) unitMissing(after int, want kind) error {
-	head := strings.TrimSpace(s.in)
-	return s.fail(after, "which unit is it in?", "write "+head+kinds[want].example+"; "+kinds[want].units)
+	head, example := strings.TrimSpace(s.in), kinds[want].example
+	if want == kindLength && strings.ContainsAny(head, "'′’") {
+		example = `"`
+	}
+	return s.fail(after, "which unit is it in?", "write "+head+example+"; "+kinds[want].units)
 }
 
 func (s *scanner) unreadable(at int, want kind) error {
@@ -129,8 +132,12 @@ func (s *scanner) wrongUnit(at int, word string, want kind) error {
 	if strings.EqualFold(word, "gr") {
 		return s.fail(at, `"gr" is grams to some and grains to others`, "write g or grain")
 	}
-	if other := kindOfWord(word); other != kindNone {
+	switch other := kindOfWord(word); other {
+	case want:
+		return s.fail(at, "cannot read "+quoteWord(word)+" here", kinds[want].units)
+	case kindNone:
+		return s.fail(at, "unknown unit "+quoteWord(word), kinds[want].units)
+	default:
 		return s.fail(at, "is "+kinds[other].name+", "+kinds[want].name+" is wanted", kinds[want].units)
 	}
-	return s.fail(at, "unknown unit "+quoteWord(word), kinds[want].units)
 }

@@ -71,14 +71,22 @@ func (r Reading) From(s Source) Reading {
 // BaseNeeded is the error for a count written without its base. A base is
 // never guessed: 8/2 is 6773 m/kg in cotton counts and 4000 in metric ones.
 type BaseNeeded struct {
-	Written      string
+	Written      string    // the number, as in "8/2"
 	Alternatives []Reading // each Written as ParseCount reads it
 }
 
 // Error asks for the base and shows what each would give.
 func (e *BaseNeeded) Error() string {
-	return (&Error{Input: e.Written, Problem: "which count base is it in? " + listed(e.Alternatives), Hint: e.hint()}).Error()
+	problem := "which count base is it in?"
+	for i, r := range e.Alternatives[:min(len(e.Alternatives), shownBases)] {
+		problem += []string{" ", ", "}[min(i, 1)] + r.Written + " is " + r.Count.Format(Metric)
+	}
+	return (&Error{Input: e.Written, Problem: problem, Hint: e.hint()}).Error()
 }
+
+// shownBases is how many alternatives the one-line message shows; WithFibreBase
+// shows them all.
+const shownBases = 4
 
 func (e *BaseNeeded) hint() string {
 	if len(e.Alternatives) == 0 {

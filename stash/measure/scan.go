@@ -81,7 +81,7 @@ func (s *scanner) number() (*big.Rat, error) {
 		return value, err
 	}
 	if whole == "" {
-		return nil, s.fail(start, "a number is wanted here", "like 412g or 3/4lb")
+		return nil, s.fail(start, "a number is wanted here", "write the number, then its unit")
 	}
 	return s.fractionTail(start, whole)
 }

@@ -94,7 +94,7 @@ func (s *scanner) noSett() error {
 	after := s.pos
 	s.space()
 	at := s.pos
-	if word := s.word(); word != "" {
+	if word := s.word(); word != "" && kindOfWord(word) != kindSett {
 		return s.wrongUnit(at, word, kindSett)
 	}
 	return s.fail(after, "to the centimetre or to the inch?", "write 8/cm or 20epi")
