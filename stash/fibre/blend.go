@@ -1,0 +1,86 @@
+package fibre
+
+import (
+	"slices"
+
+	"endsmeet/stash/measure"
+)
+
+// Regain gives the agreed allowance of a blend, in percent of dry mass: the
+// mean of its fibres' allowances by their shares (Regulation (EU) 1007/2011,
+// Annex IX; carded, normal or discontinuous where it cannot be told). It is a
+// convention of trade, not a measurement. It is false when something is
+// unknown or has no agreed allowance.
+func Regain(c Content) (measure.Ratio, bool) {
+	if c.Unknown() {
+		return 0, false
+	}
+	sum := 0.0
+	for _, p := range c {
+		allowances := p.Fibre.Info().Allowances
+		if len(allowances) == 0 {
+			return 0, false
+		}
+		sum += p.Share.Float() * allowances[0].Ratio.Float()
+	}
+	return measure.RatioOf(sum), true
+}
+
+// HumidityDoubt gives the relative standard uncertainty of a yarn's mass that
+// comes from weighing it in a room of unknown humidity. All fibres of a blend
+// are in the same room, so their parts add, each by its share. A fibre that is
+// not known counts as the worst that it may be; where shares are not known,
+// the worst part counts for all.
+func HumidityDoubt(c Content) measure.Ratio {
+	worst, sum, shares := measure.Ratio(0), 0.0, true
+	for _, p := range c {
+		doubt := p.humidity()
+		worst = max(worst, doubt)
+		shares = shares && p.Share > 0
+		sum += p.Share.Float() * doubt.Float()
+	}
+	switch {
+	case len(c) == 0:
+		return Unknown.Info().Humidity.High
+	case !shares:
+		return worst
+	}
+	return measure.RatioOf(sum)
+}
+
+func (p Part) humidity() measure.Ratio {
+	own := p.Fibre.Info().Humidity.High
+	if p.Doubtful {
+		return max(own, Unknown.Info().Humidity.High)
+	}
+	return own
+}
+
+// linenLeads is the share of linen from which a cotton and linen yarn is
+// numbered as linen is: cottolin 22/2 is 22 lea. Common practice, no source.
+const linenLeads = 30 * measure.Percent
+
+// CountBases lists the count bases that are customary for a content, the
+// likeliest first: those of its largest part, then of the others. Empty means
+// that nothing is recorded. It is for proposing, never for guessing silently.
+func CountBases(c Content) []measure.Base {
+	parts := slices.Clone(c)
+	slices.SortStableFunc(parts, func(a, b Part) int { return int(b.leads() - a.leads()) })
+	var out []measure.Base
+	for _, p := range parts {
+		for _, base := range p.Fibre.Info().CountBases {
+			if !slices.Contains(out, base) {
+				out = append(out, base)
+			}
+		}
+	}
+	return out
+}
+
+// leads gives a part's weight in choosing the base.
+func (p Part) leads() measure.Ratio {
+	if p.Fibre == "linen" && p.Share >= linenLeads {
+		return p.Share + measure.Whole
+	}
+	return p.Share
+}

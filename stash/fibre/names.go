@@ -1,0 +1,147 @@
+package fibre
+
+import (
+	"regexp"
+	"slices"
+	"strconv"
+	"strings"
+	"unicode"
+
+	"github.com/agext/levenshtein"
+
+	"endsmeet/stash/measure"
+)
+
+// qualities are words that say more about a fibre without being its name, and
+// the fibre that they stand for when they stand alone; "" for none.
+var qualities = map[string]ID{
+	"merino": "wool", "superwash": "wool", "shetland": "wool", "bluefaced": "wool", "leicester": "wool", "corriedale": "wool",
+	"romney": "wool", "jacob": "wool", "cheviot": "wool", "icelandic": "wool", "gotland": "wool", "falkland": "wool",
+	"polwarth": "wool", "targhee": "wool", "wensleydale": "wool", "rambouillet": "wool", "non-superwash": "wool",
+	"kid": "", "baby": "", "superkid": "", "fine": "", "extrafine": "", "superfine": "", "extra": "", "coarse": "", "organic": "",
+	"recycled": "", "raw": "", "bleached": "", "unbleached": "", "mercerised": "", "mercerized": "", "combed": "", "carded": "",
+	"worsted": "", "woollen": "", "woolen": "", "line": "", "tow": "", "noil": "", "brushed": "", "pure": "", "virgin": "", "new": "",
+}
+
+// named finds the fibre that words name, and the words that only qualify it.
+func named(words []string) (row Fibre, quality []string, ok bool) {
+	if row, ok = Lookup(strings.Join(words, " ")); ok {
+		return row, nil, true
+	}
+	var names []string
+	stands := ID("")
+	for _, w := range words {
+		id, known := qualities[w]
+		if !known {
+			names = append(names, w)
+			continue
+		}
+		quality = append(quality, w)
+		if id != "" {
+			stands = id
+		}
+	}
+	if len(names) == 0 {
+		row, ok = Lookup(string(stands))
+		return row, quality, ok
+	}
+	row, ok = Lookup(strings.Join(names, " "))
+	return row, quality, ok && len(quality) > 0
+}
+
+// unknownName refuses a name and offers the nearest one.
+func (r *reader) unknownName(at int, name string) error {
+	hint := `write "unknown" for a fibre that is not known`
+	if near, ok := Nearest(name); ok {
+		hint = "did you mean " + near + "? " + hint
+	}
+	return r.fail(at, "no fibre is called "+quoted(name), hint)
+}
+
+// Nearest gives the name in the table that is nearest to a misspelt one, by
+// edit distance: at most two letters, and at most a third of the name. Between
+// equals the first in the alphabet wins.
+func Nearest(name string) (string, bool) {
+	name = plainName(name)
+	most := min(2, len([]rune(name))/3)
+	best, at := "", most+1
+	candidates := make([]string, 0, len(byName)+len(qualities))
+	for candidate := range byName {
+		candidates = append(candidates, candidate)
+	}
+	for quality, id := range qualities {
+		if id != "" {
+			candidates = append(candidates, quality)
+		}
+	}
+	slices.Sort(candidates)
+	for _, candidate := range candidates {
+		if d := levenshtein.Distance(name, candidate, nil); d < at {
+			best, at = candidate, d
+		}
+	}
+	return best, best != ""
+}
+
+// inMicrons matches a fibre diameter in a note.
+var inMicrons = regexp.MustCompile(`(?i)(\d+(?:[.,]\d+)?)\s*(?:um|µm|μm|microns?)\b`)
+
+// The finest and coarsest mean diameters that are believed: ultrafine wool is
+// 11.5 um, coarse horsehair under 200.
+const (
+	finestNM   = 1_000
+	coarsestNM = 500_000
+)
+
+// describe sets the diameter, the note and the doubt that a part was written
+// with.
+func (r *reader) describe(p *Part, d draft, quality []string) error {
+	note := strings.Join(append(slices.Clone(quality), d.notes...), " ")
+	if m := inMicrons.FindStringSubmatch(note); m != nil {
+		d.diameter = m[1]
+		note = strings.Replace(note, m[0], " ", 1)
+	}
+	p.Note = cleanNote(note)
+	if lower := strings.ToLower(p.Note); lower == "guess" || strings.HasPrefix(lower, "guess ") {
+		p.Doubtful = !p.Fibre.Info().Hazards.Has(UnknownHazard)
+	}
+	if d.diameter == "" {
+		return nil
+	}
+	nm, err := measure.ParseMass(strings.Replace(d.diameter, ",", ".", 1) + "g") // thousandths, exactly
+	if err != nil || nm < finestNM || nm > coarsestNM {
+		return r.fail(d.at, "a fibre of "+d.diameter+" um is not believed", "give the mean diameter in um, from 1 to 500")
+	}
+	p.DiameterNM = int64(nm)
+	return nil
+}
+
+// longestNote bounds a note, in runes.
+const longestNote = 120
+
+// cleanNote makes a note harmless: one line, no control characters, no
+// brackets, no loose commas at its ends.
+func cleanNote(note string) string {
+	note = strings.Map(func(c rune) rune {
+		switch {
+		case unicode.IsSpace(c):
+			return ' '
+		case !unicode.IsPrint(c) || c == '(' || c == ')':
+			return -1
+		}
+		return c
+	}, note)
+	note = strings.Trim(strings.Join(strings.Fields(note), " "), " ,;")
+	if runes := []rune(note); len(runes) > longestNote {
+		note = strings.TrimRight(string(runes[:longestNote]), " ,;")
+	}
+	return note
+}
+
+// quoted quotes a word for a message, cut short.
+func quoted(s string) string {
+	if runes := []rune(s); len(runes) > 20 {
+		s = string(runes[:20]) + "…"
+	}
+	return strconv.Quote(s)
+}

@@ -1,0 +1,245 @@
+package fibre
+
+import (
+	"regexp"
+	"slices"
+	"strings"
+
+	"endsmeet/stash/measure"
+)
+
+// ParseContent reads a fibre content:
+//
+//	cotton 60, linen 40            60% cotton 40% linen
+//	cotton                         alone it is 100 %
+//	wool (merino, 18.5 um) 100     a mean fibre diameter and a note
+//	unknown                        cellulose?   narrowed to cellulose
+//	cotton?                        probably cotton
+//	wool ?, nylon ?                shares not known
+//
+// Names may be generic or customary (linen or flax, nylon or polyamide); what
+// else stands in brackets is kept as a note. Shares that add up to anything
+// but 100 %, a fibre named twice and a name that is not in the table are
+// refused with a *measure.Error.
+func ParseContent(s string) (Content, error) {
+	r := &reader{in: s}
+	if err := r.read(); err != nil {
+		return nil, err
+	}
+	if len(r.parts) == 0 {
+		return nil, r.fail(0, "names no fibre", "like cotton 60, linen 40, or unknown")
+	}
+	content, err := r.content()
+	if err != nil {
+		return nil, err
+	}
+	if err := r.shares(content); err != nil {
+		return nil, err
+	}
+	return content, nil
+}
+
+// draft is a part while it is being read.
+type draft struct {
+	at       int // byte offset of its first token
+	words    []string
+	share    string // digits, or "?" for not known
+	first    bool   // the share stood before the name
+	diameter string
+	notes    []string
+	asked    bool // a question mark stood at the name
+}
+
+// reader splits a content into drafts.
+type reader struct {
+	in    string
+	cur   draft
+	open  bool
+	parts []draft
+}
+
+func (r *reader) fail(at int, problem, hint string) error {
+	return &measure.Error{Input: r.in, Pos: at, Problem: problem, Hint: hint}
+}
+
+// token matches one piece of a content: brackets, a diameter, a share, a
+// name, a question mark, a separator.
+var token = regexp.MustCompile(`^(?:(\([^()]*\))|(\d+(?:[.,]\d+)?)\s*(?:um|µm|μm|microns?)\b|(\d+(?:[.,]\d+)?)(?:\s*%)?|([\pL][\pL'’./-]*)|(\?)|([,;+&\n]))`)
+
+const (
+	tokBrackets = 1 + iota
+	tokDiameter
+	tokShare
+	tokWord
+	tokAsk
+	tokBreak
+)
+
+func (r *reader) read() error {
+	for pos := 0; pos < len(r.in); {
+		if strings.ContainsRune(" \t\r\u00a0", firstRune(r.in[pos:])) {
+			pos += len(string(firstRune(r.in[pos:])))
+			continue
+		}
+		m := token.FindStringSubmatchIndex(r.in[pos:])
+		if m == nil {
+			return r.fail(pos, "cannot read "+quoted(r.in[pos:])+" here", "like cotton 60, linen 40")
+		}
+		kind := tokBrackets
+		for m[2*kind] < 0 {
+			kind++
+		}
+		r.add(kind, r.in[pos+m[2*kind]:pos+m[2*kind+1]], pos)
+		pos += m[1]
+	}
+	r.flush()
+	return nil
+}
+
+func firstRune(s string) rune {
+	for _, r := range s {
+		return r
+	}
+	return 0
+}
+
+// add takes one token into the current part, or starts the next part.
+func (r *reader) add(kind int, text string, pos int) {
+	word := strings.ToLower(text)
+	switch {
+	case kind == tokBreak, kind == tokWord && word == "and":
+		r.flush()
+		return
+	case kind == tokShare && r.cur.share != "", kind == tokWord && r.full():
+		r.flush()
+	}
+	if !r.open {
+		r.open, r.cur = true, draft{at: pos}
+	}
+	switch kind {
+	case tokBrackets:
+		r.cur.notes = append(r.cur.notes, text[1:len(text)-1])
+	case tokDiameter:
+		r.cur.diameter = text
+	case tokShare:
+		r.cur.share, r.cur.first = text, len(r.cur.words) == 0
+	case tokWord:
+		r.cur.words = append(r.cur.words, word)
+	case tokAsk:
+		r.ask(pos)
+	}
+}
+
+// full says whether the current part has its name and, behind it, its share.
+func (r *reader) full() bool { return len(r.cur.words) > 0 && r.cur.share != "" && !r.cur.first }
+
+// ask takes a question mark: touching the name it doubts the fibre, standing
+// alone the share.
+func (r *reader) ask(pos int) {
+	if pos > 0 && !strings.ContainsRune(" )\t", rune(r.in[pos-1])) {
+		r.cur.asked = true
+	} else {
+		r.cur.share = "?"
+	}
+}
+
+func (r *reader) flush() {
+	if r.open {
+		r.parts = append(r.parts, r.cur)
+	}
+	r.open, r.cur = false, draft{}
+}
+
+// content turns the drafts into parts, and keeps in r.parts the drafts that
+// became one: "cellulose, probably cotton" is one part with a note.
+func (r *reader) content() (Content, error) {
+	var out Content
+	drafts := r.parts
+	r.parts = nil
+	for _, d := range drafts {
+		if hedge := hedged(d.words); hedge > 0 && d.share == "" && len(out) > 0 && out[len(out)-1].unknown() {
+			last := &out[len(out)-1]
+			last.Note = cleanNote(strings.Join(append([]string{last.Note, strings.Join(d.words, " ")}, d.notes...), ", "))
+			continue
+		}
+		p, err := r.part(d)
+		if err != nil {
+			return nil, err
+		}
+		if slices.ContainsFunc(out, func(q Part) bool { return q.Fibre == p.Fibre && q.Note == p.Note }) {
+			return nil, r.fail(d.at, quoted(string(p.Fibre))+" stands twice", "add the two shares, or tell them apart in brackets")
+		}
+		out, r.parts = append(out, p), append(r.parts, d)
+	}
+	return out, nil
+}
+
+// hedges are words in front of a fibre that make it doubtful.
+var hedges = [][]string{{"narrowed", "to"}, {"probably"}, {"perhaps"}, {"maybe"}, {"possibly"}}
+
+// hedged says how many words in front are a hedge.
+func hedged(words []string) int {
+	for _, h := range hedges {
+		if len(words) > len(h) && slices.Equal(words[:len(h)], h) {
+			return len(h)
+		}
+	}
+	return 0
+}
+
+// part turns one draft into a part, its share not yet set.
+func (r *reader) part(d draft) (Part, error) {
+	hedge := hedged(d.words)
+	words := d.words[hedge:]
+	if len(words) == 0 {
+		return Part{}, r.fail(d.at, "a fibre's name is missing", "like cotton 60, linen 40")
+	}
+	row, quality, ok := named(words)
+	if !ok {
+		return Part{}, r.unknownName(d.at, strings.Join(words, " "))
+	}
+	p := Part{Fibre: row.ID, Doubtful: (d.asked || hedge > 0) && !row.Hazards.Has(UnknownHazard)}
+	if err := r.describe(&p, d, quality); err != nil {
+		return Part{}, err
+	}
+	return p, r.setShare(&p, d)
+}
+
+// setShare reads the share. A part without one keeps zero, which shares fills.
+func (r *reader) setShare(p *Part, d draft) error {
+	if d.share == "" || d.share == "?" {
+		return nil
+	}
+	share, err := measure.ParseRatio(d.share + "%")
+	if err != nil {
+		return r.fail(d.at, "cannot read the share "+quoted(d.share), "like 60 or 33.3")
+	}
+	if share == 0 {
+		return r.fail(d.at, "a share of 0 % is no part of the yarn", "leave it out, or write ? for a share that is not known")
+	}
+	p.Share = share
+	return nil
+}
+
+// shares fills the share of a lone fibre and holds the sum against 100 %.
+func (r *reader) shares(c Content) error {
+	if len(c) == 1 && r.parts[0].share == "" {
+		c[0].Share = measure.Whole
+		return nil
+	}
+	sum, open := measure.Ratio(0), false
+	for i, d := range r.parts {
+		if d.share == "" {
+			return r.fail(d.at, "how much "+string(c[i].Fibre)+" is in it?", "write a share for each fibre, or ? where it is not known")
+		}
+		sum += c[i].Share
+		open = open || c[i].Share == 0
+	}
+	switch {
+	case open && sum >= measure.Whole:
+		return r.fail(0, "the known shares add up to "+sum.String()+" and leave nothing for the rest", "they must stay below 100 %")
+	case !open && sum != measure.Whole:
+		return r.fail(0, "the shares add up to "+sum.String()+", not 100 %", "correct a share, or write ? for one that is not known")
+	}
+	return nil
+}

@@ -1,0 +1,82 @@
+package fibre
+
+import (
+	"strings"
+
+	"endsmeet/stash/measure"
+)
+
+// Shorthand for the table's columns. Every allowance is in hundredths of a
+// per cent, so that it stands in the table as it is printed: 1825 is 18.25 %.
+
+func one(h int64) []Allowance { return []Allowance{{"", hundredths(h)}} }
+
+func two(form string, h int64, other string, h2 int64) []Allowance {
+	return []Allowance{{form, hundredths(h)}, {other, hundredths(h2)}}
+}
+
+func hundredths(h int64) measure.Ratio { return measure.Ratio(h) * measure.Percent / 100 }
+
+func published(h int64) Figure { return Figure{hundredths(h), hundredths(h), Published} }
+
+func publishedRange(lo, hi int64) Figure { return Figure{hundredths(lo), hundredths(hi), Published} }
+
+func practice(h int64) Figure { return Figure{hundredths(h), hundredths(h), CommonPractice} }
+
+func memory(h int64) Figure { return Figure{hundredths(h), hundredths(h), FromMemory} }
+
+// bases is shorthand for a list of count bases.
+func bases(b ...measure.Base) []measure.Base { return b }
+
+// table is every fibre, gathered once from the files table_*.go.
+var table = gather(animalRows, plantRows, madeRows, syntheticRows, otherRows)
+
+func gather(groups ...[]Fibre) []Fibre {
+	var all []Fibre
+	for _, g := range groups {
+		all = append(all, g...)
+	}
+	return all
+}
+
+// byName finds a row by ID, generic name or synonym, in lower case.
+var byName = index(table)
+
+func index(rows []Fibre) map[string]*Fibre {
+	names := map[string]*Fibre{}
+	for i := range rows {
+		row := &rows[i]
+		for _, name := range append([]string{string(row.ID), row.EUName}, row.Synonyms...) {
+			if name != "" {
+				names[name] = row
+			}
+		}
+	}
+	return names
+}
+
+// All lists every fibre of the table, in its order.
+func All() []Fibre { return append([]Fibre(nil), table...) }
+
+// Lookup finds a fibre by its ID, generic name or a synonym, in any letter
+// case.
+func Lookup(name string) (Fibre, bool) {
+	row, ok := byName[plainName(name)]
+	if !ok {
+		return Fibre{}, false
+	}
+	return *row, true
+}
+
+func plainName(name string) string { return strings.Join(strings.Fields(strings.ToLower(name)), " ") }
+
+// Info gives the row of a fibre. For an ID that the table lacks it is the row
+// of the unknown fibre, under that ID.
+func (id ID) Info() Fibre {
+	if row, ok := byName[string(id)]; ok && row.ID == id {
+		return *row
+	}
+	row := *byName[string(Unknown)]
+	row.ID = id
+	return row
+}
