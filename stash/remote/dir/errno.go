@@ -1,0 +1,69 @@
+package dir
+
+import (
+	"errors"
+	"io/fs"
+	"os"
+	"runtime"
+	"slices"
+	"syscall"
+
+	"endsmeet/stash/remote"
+)
+
+// class is what a group of system errors means here.
+type class struct {
+	kind   remote.Kind
+	hint   string
+	errors []error
+}
+
+// classes in the order in which they are tried; the system's own additions
+// (systemClasses) come first.
+var classes = []class{
+	{remote.Full, "make room there, then run it again; nothing was lost",
+		[]error{syscall.ENOSPC, syscall.EDQUOT}},
+	{remote.ReadOnly, "the folder is mounted for reading only, which also happens to a stick with errors: check it, mount it for writing",
+		[]error{syscall.EROFS}},
+	{remote.NotFound, "",
+		[]error{fs.ErrNotExist, syscall.EISDIR, syscall.ENOTEMPTY}},
+	{remote.Denied, "ask for the right to read and write in the folder",
+		[]error{fs.ErrPermission}},
+	{remote.NoPlace, gone,
+		[]error{syscall.ENODEV, syscall.ENXIO, syscall.ENOTCONN, os.ErrClosed}},
+	{remote.Retry, "the medium or the network gave an error; run it again, and check the medium if it comes back",
+		[]error{syscall.EIO, syscall.ESTALE, syscall.ETIMEDOUT, syscall.EBUSY, syscall.EAGAIN, syscall.EINTR, syscall.EMFILE, syscall.ENFILE}},
+}
+
+// classify returns the kind of a file system error and what to do about it.
+func classify(err error) (remote.Kind, string) {
+	for _, c := range slices.Concat(systemClasses, classes) {
+		for _, known := range c.errors {
+			if errors.Is(err, known) {
+				return c.kind, c.hint
+			}
+		}
+	}
+	return remote.Refused, ""
+}
+
+// syncDirectory makes the names in a directory durable. Windows has no such
+// call, and some network and user-space file systems refuse it: there the
+// rename is as durable as it gets.
+func syncDirectory(root *os.Root, path string) error {
+	if runtime.GOOS == "windows" {
+		return nil
+	}
+	directory, err := root.Open(path)
+	if err != nil {
+		return err
+	}
+	err = directory.Sync()
+	if errors.Is(err, syscall.EINVAL) || errors.Is(err, errors.ErrUnsupported) {
+		err = nil
+	}
+	if closed := directory.Close(); err == nil {
+		err = closed
+	}
+	return err
+}

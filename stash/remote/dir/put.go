@@ -1,0 +1,150 @@
+package dir
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"strings"
+
+	"endsmeet/stash/remote"
+)
+
+// Temporary files are called .~s-<owner>-<process>-<serial>.tmp: outside the
+// grammar of remote.Name, hidden where that means something.
+const (
+	temporaryStart = ".~s-"
+	temporaryEnd   = ".tmp"
+)
+
+// Put writes a file whole or not at all. See remote.Remote.
+func (d *Dir) Put(ctx context.Context, name remote.Name, data []byte) error {
+	root, err := d.begin(ctx, name.Check())
+	if err != nil {
+		return err
+	}
+	d.options.Fault.At(remote.PointBeforePut)
+	if !d.present() {
+		return d.wrong("put", string(name), fs.ErrNotExist)
+	}
+	path := filepath.FromSlash(string(name))
+	if err := d.put(root, path, data); err != nil {
+		return d.wrong("put", string(name), err)
+	}
+	d.options.Fault.At(remote.PointAfterPut)
+	return nil
+}
+
+// put makes the directory, writes the temporary file, and gives it its name.
+// What is there under that name already is replaced: it is the same, or damaged.
+func (d *Dir) put(root *os.Root, path string, data []byte) error {
+	parent := filepath.Dir(path)
+	if err := makeDirectory(root, parent); err != nil {
+		return err
+	}
+	d.sweep(root, parent)
+	temporary := d.startTemporary(parent)
+	defer d.endTemporary(temporary)
+	err := d.write(root, temporary, data)
+	if err == nil {
+		d.options.Fault.At(remote.PointBeforeRename)
+		err = root.Rename(temporary, path)
+	}
+	if err != nil {
+		return errors.Join(err, ignoreMissing(root.Remove(temporary)))
+	}
+	d.options.Fault.At(remote.PointBeforeDirsync)
+	return syncDirectory(root, parent)
+}
+
+// write makes the temporary file with all of data in it, safe on the medium.
+func (d *Dir) write(root *os.Root, temporary string, data []byte) error {
+	file, err := root.OpenFile(temporary, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o666)
+	if err != nil {
+		return err
+	}
+	half := len(data) / 2
+	_, err = file.Write(data[:half])
+	if err == nil {
+		d.options.Fault.At(remote.PointHalfWritten)
+		_, err = file.Write(data[half:])
+	}
+	if err == nil {
+		d.options.Fault.At(remote.PointBeforeFsync)
+		err = file.Sync()
+	}
+	if closed := file.Close(); err == nil {
+		err = closed
+	}
+	return err
+}
+
+// makeDirectory makes parent and what is missing above it inside the root,
+// each made durable in the directory that holds it.
+func makeDirectory(root *os.Root, parent string) error {
+	if parent == "." {
+		return nil
+	}
+	if info, err := root.Stat(parent); err == nil && info.IsDir() {
+		return nil
+	}
+	above := filepath.Dir(parent)
+	if err := makeDirectory(root, above); err != nil {
+		return err
+	}
+	if err := root.Mkdir(parent, 0o777); err != nil && !errors.Is(err, fs.ErrExist) {
+		return err
+	}
+	return syncDirectory(root, above)
+}
+
+// startTemporary names a temporary file in parent and notes that it is in use.
+func (d *Dir) startTemporary(parent string) string {
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	d.serial++
+	name := fmt.Sprintf("%s%s-%d-%d%s", temporaryStart, d.options.Owner, os.Getpid(), d.serial, temporaryEnd)
+	path := filepath.Join(parent, name)
+	d.live[path] = true
+	return path
+}
+
+func (d *Dir) endTemporary(path string) {
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	delete(d.live, path)
+}
+
+// sweep removes, once for each directory, the temporary files that earlier
+// runs of this owner left there. It does what it can: one that stays does no harm.
+func (d *Dir) sweep(root *os.Root, parent string) {
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	if d.options.Owner == "" || d.swept[parent] {
+		return
+	}
+	d.swept[parent] = true
+	entries, err := fs.ReadDir(root.FS(), filepath.ToSlash(parent))
+	if err != nil {
+		return
+	}
+	for _, entry := range entries {
+		path := filepath.Join(parent, entry.Name())
+		if strings.HasPrefix(entry.Name(), temporaryStart+d.options.Owner+"-") && isTemporary(entry.Name()) && !d.live[path] {
+			_ = root.Remove(path)
+		}
+	}
+}
+
+func isTemporary(name string) bool {
+	return strings.HasPrefix(name, temporaryStart) && strings.HasSuffix(name, temporaryEnd)
+}
+
+func ignoreMissing(err error) error {
+	if errors.Is(err, fs.ErrNotExist) {
+		return nil
+	}
+	return err
+}
