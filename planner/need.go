@@ -49,13 +49,27 @@ func Need(s Spec) (Needs, error) {
 	if bad := s.faults(true); len(bad) > 0 {
 		return Needs{}, bad
 	}
-	wanted := s.ending().ceil(int64(s.Size.Width))
+	wanted := s.wanted()
 	m := int64(s.Ends.Modulus)
 	threaded := (wanted + m - 1) / m * m
 	if threaded > maxEnds {
 		return Needs{}, InputErrors{tooLarge("size.width", "ends")}
 	}
 	return s.need(int(threaded))
+}
+
+// wanted is the least whole number of ends that gives the finished width. A
+// width in inches was rounded to the millimetre: if the sett is not a round
+// metric one, ends that only that rounding asks for are dropped, so that 22
+// inches at 24 ends stay 528.
+func (s Spec) wanted() int64 {
+	f, w := s.ending(), int64(s.Size.Width)
+	q, r := f.mul(w)
+	inches := s.Cloth.Sett%(measure.PerCentimetre/100) != 0
+	if inches && q > 0 && 2*r <= uint64(min(f.num, f.den)) {
+		return q
+	}
+	return f.ceil(w)
 }
 
 // NeedForEnds computes what s needs when the number of threaded ends (without

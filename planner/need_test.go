@@ -1,6 +1,7 @@
 package planner
 
 import (
+	"errors"
 	"testing"
 
 	"endsmeet/stash/measure"
@@ -15,7 +16,7 @@ const (
 // perCM is a sett in tenths of a thread per centimetre.
 func perCM(tenths int) measure.Sett { return measure.Sett(tenths) * measure.PerCentimetre / 10 }
 
-// towels is practice.md B1: four hemmed towels, one combined loss. The
+// towels is reference brief B1: four hemmed towels, one combined loss. The
 // combined loss (relaxing and washing) is our wet loss; take-up of the warp,
 // stretch and draw-in are inside it, so they are zero here.
 func towels() Spec {
@@ -59,4 +60,20 @@ func TestTowels(t *testing.T) {
 	near(t, "warp, m", float64(n.WarpTotal)/1000, 2023, 0.5)
 	// The reference does not round picks up: at most one pick each more.
 	near(t, "weft, m", float64(n.WeftTotal)/1000, 1646, 4*0.605+0.5)
+}
+
+// refuses fails unless err names the field and has a hint.
+func refuses(t *testing.T, field string, err error) {
+	t.Helper()
+	var bad InputErrors
+	if !errors.As(err, &bad) {
+		t.Errorf("%s: error %v, want a refusal", field, err)
+		return
+	}
+	for _, one := range bad {
+		if one.Field == field && one.Hint != "" && one.Problem != "" {
+			return
+		}
+	}
+	t.Errorf("%s is not named with a hint in %v", field, bad)
 }

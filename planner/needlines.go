@@ -54,7 +54,7 @@ func (s Spec) sampleWeft(threaded int) measure.Length {
 	if !s.Loom.SampleInWeft || s.Weft.MassPerArea > 0 {
 		return 0
 	}
-	picks := newFrac(int64(s.Cloth.Picks), mmPerKm).ceil(int64(s.Loom.Sample))
+	picks := newFrac(threadsLow(s.Cloth.Picks), 2*mmPerKm).ceil(int64(s.Loom.Sample))
 	return measure.Length(s.pick(threaded).ceil(picks * int64(s.Weft.strands())))
 }
 

@@ -60,6 +60,11 @@ func (f frac) mul(k int64) (int64, uint64) {
 	return int64(q), r
 }
 
+// threadsLow is twice the least sett that rounds to s. A sett given per inch is
+// rounded to whole threads per 1000 m; counting from the low side keeps 30
+// inches at 70 ends from asking for 2101.
+func threadsLow(s measure.Sett) int64 { return max(0, 2*int64(s)-1) }
+
 // relaxing is Lr / (Lf + hem).
 func (s Spec) relaxing() frac { return newFrac(whole, whole-int64(s.Losses.WetLength)) }
 
@@ -75,7 +80,7 @@ func (s Spec) taping() frac {
 
 // picking is picks for each finished length of one piece.
 func (s Spec) picking() frac {
-	return newFrac((whole+int64(s.Losses.Stretch))*int64(s.Cloth.Picks), (whole-int64(s.Losses.WetLength))*mmPerKm)
+	return newFrac((whole+int64(s.Losses.Stretch))*threadsLow(s.Cloth.Picks), 2*(whole-int64(s.Losses.WetLength))*mmPerKm)
 }
 
 // reeding is Wr / Wf.
@@ -86,7 +91,7 @@ func (s Spec) reeding() frac {
 // ending is threaded ends for each finished width.
 func (s Spec) ending() frac {
 	d := (whole - int64(s.Losses.WetWidth)) * (whole - int64(s.Losses.DrawIn))
-	return newFrac(int64(s.Cloth.Sett)*whole, d)
+	return newFrac(threadsLow(s.Cloth.Sett)*whole, 2*d)
 }
 
 // width of the threaded ends in the reed.

@@ -1,0 +1,220 @@
+package planner
+
+import (
+	"math"
+	"testing"
+
+	"endsmeet/stash/measure"
+	"pgregory.net/rapid"
+)
+
+// specs draws any plan that a handweaver could mean.
+func specs() *rapid.Generator[Spec] {
+	return rapid.Custom(func(t *rapid.T) Spec {
+		length := func(name string, most int) measure.Length {
+			return measure.Length(rapid.IntRange(0, most).Draw(t, name))
+		}
+		ratio := func(name string, most int) measure.Ratio {
+			return measure.Ratio(rapid.IntRange(0, most).Draw(t, name))
+		}
+		s := Spec{
+			Pieces: rapid.IntRange(1, 6).Draw(t, "pieces"),
+			Size:   Size{Length: 1 + length("length", 9000), Width: 1 + length("width", 2500)},
+			Cloth: Cloth{
+				Sett:  measure.Sett(rapid.IntRange(50_000, 4_000_000).Draw(t, "sett")),
+				Picks: measure.Sett(rapid.IntRange(50_000, 4_000_000).Draw(t, "picks")),
+				Plain: rapid.Bool().Draw(t, "plain"),
+			},
+			Losses: Losses{
+				WarpCrimp: ratio("warp crimp", 570_000), WeftCrimp: ratio("weft crimp", 570_000),
+				WetLength: ratio("wet length", 600_000), WetWidth: ratio("wet width", 600_000),
+				Stretch: ratio("stretch", 300_000), DrawIn: ratio("draw-in", 200_000),
+			},
+			Ends: EndPlan{
+				Modulus: rapid.IntRange(1, 24).Draw(t, "modulus"), Floats: 2 * rapid.IntRange(0, 1).Draw(t, "floats"),
+				Strands: rapid.IntRange(0, 3).Draw(t, "strands"), Loops: rapid.Bool().Draw(t, "loops"),
+			},
+			Weft: WeftPlan{
+				Strands: rapid.IntRange(0, 3).Draw(t, "weft strands"), Clasped: rapid.Bool().Draw(t, "clasped"),
+				OnReedWidth: rapid.Bool().Draw(t, "reed"), Joins: rapid.IntRange(0, 20).Draw(t, "joins"), Overlap: length("overlap", 100),
+			},
+			Edges: EdgePlan{HemStitched: rapid.IntRange(0, 2).Draw(t, "stitched")},
+			Loom: LoomPlan{
+				Front: length("front", 600), Back: length("back", 900), Sample: length("sample", 400),
+				SampleInWeft: rapid.Bool().Draw(t, "sample weft"), HeaderWarp: length("header warp", 100), HeaderWeft: length("header weft", 9000),
+			},
+		}
+		switch rapid.IntRange(0, 2).Draw(t, "edge") {
+		case 0:
+			s.Edges.Fringe = length("fringe", 400)
+		case 1:
+			s.Edges.Twist = Twist{1 + length("twisted", 300), ratio("twist", 400_000), length("knot", 30), length("trim", 30)}
+		default:
+			s.Edges.Hem = length("hem", 200)
+		}
+		return s
+	})
+}
+
+func needOf(t *rapid.T, s Spec) Needs {
+	n, err := Need(s)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return n
+}
+
+func TestLinesAddUpExactly(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		n := needOf(t, specs().Draw(t, "spec"))
+		if total(n.Warp) != n.WarpEnd || total(n.Weft) != n.WeftTotal {
+			t.Fatalf("warp %v = %d, weft %v = %d", n.Warp, n.WarpEnd, n.Weft, n.WeftTotal)
+		}
+		for _, l := range append(n.Warp, n.Weft...) {
+			if l.Length <= 0 || l.Name == "" || l.Why == "" {
+				t.Fatalf("line %+v says nothing", l)
+			}
+		}
+	})
+}
+
+// The formulas once more, in floating point, straight from the design page.
+func TestNeedFollowsTheFormulas(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		s := specs().Draw(t, "spec")
+		n := needOf(t, s)
+		one := func(r measure.Ratio) float64 { return float64(r) / 1e6 }
+		lo, f := s.Losses, float64(s.Edges.RawFringe())
+		lr := float64(s.Size.Length+s.Edges.Hem) / (1 - one(lo.WetLength))
+		lt := lr * (1 + one(lo.Stretch))
+		pieces := float64(s.Pieces)
+		end := float64(s.Loom.Sample+s.Loom.HeaderWarp) + pieces*lr*(1+one(lo.WarpCrimp)) + (pieces-1)*2*f +
+			math.Max(float64(s.Loom.Front), f) + math.Max(float64(s.Loom.Back), f)
+		within(t, "relaxed", float64(n.RelaxedLength), lr, 1)
+		within(t, "tape", float64(n.TapeLength), lt, 1)
+		within(t, "warp end", float64(n.WarpEnd), end, 1)
+		within(t, "picks", float64(n.Picks), lt*float64(s.Cloth.Picks)/1e6, 1.02)
+		wr := float64(s.Size.Width) / ((1 - one(lo.WetWidth)) * (1 - one(lo.DrawIn)))
+		within(t, "ends", float64(n.Threaded), wr*float64(s.Cloth.Sett)/1e6, float64(s.Ends.Modulus)+1)
+		wc := float64(n.Threaded) / float64(s.Cloth.Sett) * 1e6 * (1 - one(lo.DrawIn))
+		within(t, "cloth", float64(n.ClothWidth), wc, 1)
+		within(t, "finished", float64(n.FinishedWidth), wc*(1-one(lo.WetWidth)), 1)
+		within(t, "hem-stitching", float64(n.HemPerEdge), wc*4*float64(min(1, s.Edges.HemStitched)), 1)
+	})
+}
+
+func within(t *rapid.T, what string, got, want, tol float64) {
+	if math.Abs(got-want) > tol || math.IsNaN(want) {
+		t.Fatalf("%s: got %v, want %v within %v", what, got, want, tol)
+	}
+}
+
+func TestMoreNeverNeedsLess(t *testing.T) {
+	grow := map[string]func(*Spec, int){
+		"length":     func(s *Spec, d int) { s.Size.Length += measure.Length(d) },
+		"width":      func(s *Spec, d int) { s.Size.Width += measure.Length(d) },
+		"pieces":     func(s *Spec, d int) { s.Pieces += d % 3 },
+		"wet length": func(s *Spec, d int) { s.Losses.WetLength += measure.Ratio(d * 300) },
+		"wet width":  func(s *Spec, d int) { s.Losses.WetWidth += measure.Ratio(d * 300) },
+		"weft crimp": func(s *Spec, d int) { s.Losses.WeftCrimp = min(570_000, s.Losses.WeftCrimp+measure.Ratio(d*300)) },
+		"warp crimp": func(s *Spec, d int) { s.Losses.WarpCrimp = min(570_000, s.Losses.WarpCrimp+measure.Ratio(d*300)) },
+		"front":      func(s *Spec, d int) { s.Loom.Front += measure.Length(d) },
+		"sample":     func(s *Spec, d int) { s.Loom.Sample += measure.Length(d) },
+	}
+	for name, change := range grow {
+		t.Run(name, func(t *testing.T) {
+			rapid.Check(t, func(t *rapid.T) {
+				s := specs().Draw(t, "spec")
+				small := needOf(t, s)
+				change(&s, rapid.IntRange(0, 900).Draw(t, "by"))
+				big := needOf(t, s)
+				if big.WarpTotal < small.WarpTotal || big.WeftTotal < small.WeftTotal || big.WarpEnd < small.WarpEnd {
+					t.Fatalf("warp %d to %d, weft %d to %d", small.WarpTotal, big.WarpTotal, small.WeftTotal, big.WeftTotal)
+				}
+			})
+		})
+	}
+}
+
+func TestLinesAgreeWithNeed(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		s := specs().Draw(t, "spec")
+		n := needOf(t, s)
+		warp, err := s.WarpLine()
+		if err != nil {
+			t.Fatal(err)
+		}
+		weft, err := s.WeftLine(n.Threaded)
+		if err != nil {
+			t.Fatal(err)
+		}
+		lf := s.Size.Length
+		if warp.End(lf) != n.WarpEnd || weft.Need(lf) != n.WeftTotal || weft.Picks(lf) != int64(n.Picks) {
+			t.Fatalf("warp %d and %d, weft %d and %d", warp.End(lf), n.WarpEnd, weft.Need(lf), n.WeftTotal)
+		}
+		within(t, "warp as float", warp.EndFloat(float64(lf)), float64(n.WarpEnd), 1.001)
+		step := weft.strand.float() * float64(weft.many)
+		within(t, "weft as float", weft.NeedFloat(float64(lf)), float64(n.WeftTotal), step*1.02+1)
+	})
+}
+
+// The inverse is exact: the length found fits, one millimetre more does not.
+func TestMaxLengthIsExact(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		s := specs().Draw(t, "spec")
+		have := measure.Length(rapid.IntRange(0, 3_000_000).Draw(t, "have"))
+		warp, err := s.WarpLine()
+		if err != nil {
+			t.Fatal(err)
+		}
+		weft, err := s.WeftLine(rapid.IntRange(1, 900).Draw(t, "ends"))
+		if err != nil {
+			t.Fatal(err)
+		}
+		w, okWarp := warp.MaxLength(have)
+		checkMax(t, "warp", w, okWarp, have, warp.End)
+		f, okWeft := weft.MaxLength(have)
+		checkMax(t, "weft", f, okWeft, have, weft.Need)
+	})
+}
+
+func checkMax(t *rapid.T, what string, lf measure.Length, ok bool, have measure.Length, need func(measure.Length) measure.Length) {
+	if ok && (lf < 1 || need(lf) > have) {
+		t.Fatalf("%s: %d mm do not fit", what, lf)
+	}
+	if need(lf+1) <= have {
+		t.Fatalf("%s: %d mm would fit too", what, lf+1)
+	}
+	if !ok && lf != 0 {
+		t.Fatalf("%s: nothing fits, but %d mm", what, lf)
+	}
+}
+
+func TestOddInputNeverBreaksTheSums(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		s := specs().Draw(t, "spec")
+		length := rapid.Int64Range(-5, math.MaxInt64)
+		s.Size.Length = measure.Length(length.Draw(t, "length"))
+		s.Size.Width = measure.Length(rapid.Int64Range(0, 2*maxLength).Draw(t, "width"))
+		s.Cloth.Sett = measure.Sett(rapid.Int64Range(0, 2*maxSett).Draw(t, "sett"))
+		s.Cloth.Picks = measure.Sett(rapid.Int64Range(0, 2*maxSett).Draw(t, "picks"))
+		s.Losses.WetLength = measure.Ratio(rapid.Int64Range(0, 2*maxLoss).Draw(t, "loss"))
+		s.Weft.MassPerArea = measure.Mass(rapid.Int64Range(0, int64(200*measure.Kilogram)).Draw(t, "rags"))
+		s.Pieces = rapid.IntRange(0, 5000).Draw(t, "pieces")
+		n, err := Need(s)
+		if err != nil {
+			return
+		}
+		for _, v := range []int64{int64(n.WarpEnd), int64(n.WarpTotal), int64(n.TapeLength), int64(n.ReedWidth), int64(n.Ends)} {
+			if v <= 0 {
+				t.Fatalf("%+v", n)
+			}
+		}
+		if n.Picks < 0 || n.Picks == 0 && s.Weft.MassPerArea == 0 {
+			t.Fatalf("%d picks", n.Picks)
+		}
+		if n.WeftTotal < 0 || n.RagMass < 0 {
+			t.Fatalf("weft %d, rags %d", n.WeftTotal, n.RagMass)
+		}
+	})
+}
