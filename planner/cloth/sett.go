@@ -1,0 +1,134 @@
+package cloth
+
+import (
+	"fmt"
+	"math"
+
+	"endsmeet/stash/measure"
+)
+
+// Working is how close to the closest possible sett a cloth is woven.
+type Working struct {
+	Name  string
+	Share float64 // of the closest sett
+}
+
+// Working shares as a handweaving teacher prints them; delicate cloth is
+// printed as 50 to 60 per cent.
+var (
+	Ordinary   = Working{"ordinary cloth", 0.80}
+	Upholstery = Working{"upholstery", 0.90}
+	Delicate   = Working{"delicate cloth", 0.55}
+)
+
+// Workings are all working shares.
+func Workings() []Working { return []Working{Ordinary, Upholstery, Delicate} }
+
+// ClosestSett is the sett at which threads of count c just jam in weave w:
+// diameters times ends / (ends + intersections). The error is an
+// [InputError] if no count is recorded.
+func ClosestSett(c measure.Count, f Factor, w Weave) (SettEstimate, error) {
+	d, err := f.DiametersPerInch(c)
+	if err != nil {
+		return SettEstimate{}, err
+	}
+	basis := fmt.Sprintf("%s, ends plus intersections for %s", f.basis(), w.Name)
+	return SettEstimate{settOf(d * w.firmness() / inch), basis}, nil
+}
+
+// WorkingSett is the sett to begin a sample with: a share of the closest one.
+// The error is an [InputError] if no count is recorded.
+func WorkingSett(c measure.Count, f Factor, w Weave, use Working) (SettEstimate, error) {
+	closest, err := ClosestSett(c, f, w)
+	if err != nil {
+		return SettEstimate{}, err
+	}
+	basis := fmt.Sprintf("%s, %s for %s", closest.Basis, percent(use.Share), use.Name)
+	return SettEstimate{settOf(perMM(closest.Sett) * use.Share), basis}, nil
+}
+
+// handWraps is how wraps by hand compare with the closest sett: 10 wraps give
+// plain 5, and 5 / 0.7 is the closest (printed by a handweavers' page).
+const handWraps = 0.7
+
+// SettFromWraps is the usual sett for yarn that wraps so many times in the
+// length of sett's unit: half the wraps for plain weave, two thirds for 2/2
+// twill. The error is an [InputError] if wraps are not above zero.
+func SettFromWraps(wraps measure.Sett, w Weave) (SettEstimate, error) {
+	if err := positive("wraps", wraps); err != nil {
+		return SettEstimate{}, err
+	}
+	return SettEstimate{settOf(perMM(wraps) * w.firmness()), "estimate: wraps by hand, ends plus intersections for " + w.Name}, nil
+}
+
+// ClosestFromWraps is the closest sett that wraps by hand suggest, errors as
+// for SettFromWraps.
+func ClosestFromWraps(wraps measure.Sett, w Weave) (SettEstimate, error) {
+	usual, err := SettFromWraps(wraps, w)
+	if err != nil {
+		return SettEstimate{}, err
+	}
+	return SettEstimate{settOf(perMM(usual.Sett) / handWraps), usual.Basis + ", divided by 0.7"}, nil
+}
+
+// SameFirmness is the sett in weave to that is as firm as s in weave from
+// (Taylor). The error is an [InputError] if s is not above zero.
+func SameFirmness(s measure.Sett, from, to Weave) (SettEstimate, error) {
+	if err := positive("sett", s); err != nil {
+		return SettEstimate{}, err
+	}
+	basis := fmt.Sprintf("estimate: as firm as %s, by intersections (Taylor)", from.Name)
+	return SettEstimate{settOf(perMM(s) * to.firmness() / from.firmness()), basis}, nil
+}
+
+// ChangeCount is the sett that keeps the character of a cloth when its yarn
+// of count from is replaced by one of count to: the root of the counts. The
+// error is an [InputError].
+func ChangeCount(s measure.Sett, from, to measure.Count) (SettEstimate, error) {
+	if err := positive("sett", s); err != nil {
+		return SettEstimate{}, err
+	}
+	if err := known("from", from); err != nil {
+		return SettEstimate{}, err
+	}
+	if err := known("to", to); err != nil {
+		return SettEstimate{}, err
+	}
+	root := math.Sqrt(float64(from) / float64(to))
+	return SettEstimate{settOf(perMM(s) * root), "estimate: root of the counts"}, nil
+}
+
+// Share is one yarn of a mixed warp: the sett it wants alone, and how many of
+// the ends are of it.
+type Share struct {
+	Sett measure.Sett
+	Ends int
+}
+
+// Mixed is the sett of a mixed warp.
+type Mixed struct {
+	SettEstimate              // setts averaged by their ends, as taught
+	BySpace      measure.Sett // the sett at which each end has the room it wants alone; lower
+	Unlike       bool         // one yarn is set more than twice as closely as another: sample first
+}
+
+// MixedSett averages the setts of a mixed warp by the share of the ends. It
+// holds for evenly mixed ends, not for broad stripes of unlike yarn. The error
+// is an [InputError].
+func MixedSett(shares []Share) (Mixed, error) {
+	var sum, room, ends float64
+	low, high := math.Inf(1), 0.0
+	for _, s := range shares {
+		if s.Sett <= 0 || s.Ends <= 0 {
+			return Mixed{}, InputError{"shares", "every yarn needs its sett and its ends", "leave out yarns without ends"}
+		}
+		e, n := perMM(s.Sett), float64(s.Ends)
+		sum, room, ends = sum+e*n, room+n/e, ends+n
+		low, high = math.Min(low, e), math.Max(high, e)
+	}
+	if ends == 0 {
+		return Mixed{}, InputError{"shares", "there is no yarn", "give at least one yarn with its sett and ends"}
+	}
+	basis := "estimate: mean of the setts by share of ends (common practice, no source)"
+	return Mixed{SettEstimate{settOf(sum / ends), basis}, settOf(ends / room), high > 2*low}, nil
+}

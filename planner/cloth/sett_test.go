@@ -1,0 +1,290 @@
+package cloth
+
+import (
+	"errors"
+	"math"
+	"testing"
+
+	"endsmeet/stash/measure"
+	"pgregory.net/rapid"
+)
+
+// cotton is a resultant English cotton count in millitex.
+func cotton(n float64) measure.Count { return measure.Count(math.Round(texPerCotton / n * 1000)) }
+
+// perInch is a sett to the nearest thread per 1000 m.
+func perInch(v float64) measure.Sett { return settOf(v / inch) }
+
+// inches is a sett in threads per inch.
+func inches(s measure.Sett) float64 { return perMM(s) * inch }
+
+func near(t *testing.T, what string, got, want, tol float64) {
+	t.Helper()
+	if !(math.Abs(got-want) <= tol) {
+		t.Errorf("%s = %v, want %v within %v", what, got, want, tol)
+	}
+}
+
+// refuses fails unless err names the field and has a hint.
+func refuses(t *testing.T, field string, err error) {
+	t.Helper()
+	var bad InputError
+	if !errors.As(err, &bad) || bad.Field != field || bad.Hint == "" || bad.Error() == "" {
+		t.Errorf("got %v, want a refusal of %s with a hint", err, field)
+	}
+}
+
+// Taylor, Cotton Weaving and Designing, 6th ed., reader p. 453: diameters per
+// inch of cotton as printed, to half a thread and at 200's to one.
+func TestTaylorsDiameters(t *testing.T) {
+	for n, row := range map[float64]struct{ printed, exact float64 }{
+		15: {106.5, 106.637}, 26: {140.5, 140.394}, 32: {156, 155.754},
+		60: {213, 213.274}, 78: {243, 243.170}, 200: {390, 389.384},
+	} {
+		got, err := TaylorCotton.DiametersPerInch(cotton(n))
+		if err != nil {
+			t.Fatal(err)
+		}
+		near(t, "exact", got, row.exact, 0.02) // the count is rounded to 1 mg/km
+		near(t, "printed", got, row.printed, 0.65)
+	}
+}
+
+// Ashenhurst as quoted by a textile notes page: 40's cotton is 1/165 in; 50's
+// 184 and 35's 154.34 follow from 165 by the root of the counts.
+func TestAshenhurstsDiameters(t *testing.T) {
+	for n, want := range map[float64]float64{40: 165, 50: 184.476, 35: 154.343} {
+		got, err := Worsted.DiametersPerInch(cotton(n))
+		if err != nil {
+			t.Fatal(err)
+		}
+		near(t, "diameters", got, want, 0.05)
+	}
+	d, err := Worsted.Diameter(cotton(40))
+	if err != nil {
+		t.Fatal(err)
+	}
+	near(t, "diameter, mm", d, 25.4/165, 0.0001)
+}
+
+// Taylor: a yarn four times as heavy has twice the diameter.
+func TestFourTimesAsHeavyIsTwiceAsThick(t *testing.T) {
+	for _, f := range Factors() {
+		thin, _ := f.Diameter(100_000)
+		thick, err := f.Diameter(400_000)
+		if err != nil || f.Source == "" {
+			t.Fatalf("%v, source %q", err, f.Source)
+		}
+		near(t, f.Name, thick, 2*thin, 1e-12)
+	}
+}
+
+// Peirce 1937: d in mils = 34.14 sqrt(v / N). The page prints 34.14; the
+// constant from exact units is 34.139, from its own 1000 / 29.3 it is 34.13.
+func TestPeirceDiameter(t *testing.T) {
+	d, err := PeirceDiameter(cotton(1), 1)
+	if err != nil {
+		t.Fatal(err)
+	}
+	near(t, "mils", d/inch*1000, 34.14, 0.01)
+	d, _ = PeirceDiameter(cotton(20), 1.1)
+	near(t, "mils", d/inch*1000, 34.14*math.Sqrt(1.1/20), 0.01)
+}
+
+// A period-textile page: 8/2 cotton (3360 yd/lb), k 0.90: 52 diameters, plain
+// 26, 2/2 twill 34 (truncated from 34.78).
+func TestClosestSettOfEightTwoCotton(t *testing.T) {
+	d, _ := Worsted.DiametersPerInch(cotton(4))
+	near(t, "diameters (printed 52)", d, 52.1690, 0.001)
+	for _, row := range []struct {
+		w     Weave
+		exact float64
+	}{{Plain, 26.0845}, {Twill22, 34.7793}, {Twill13, 34.7793}, {Basket22, 34.7793}, {Satin5, 52.1690 * 5 / 7}, {Twill21, 52.1690 * 3 / 5}, {Satin8, 52.1690 * 8 / 10}} {
+		got, err := ClosestSett(cotton(4), Worsted, row.w)
+		if err != nil {
+			t.Fatal(err)
+		}
+		near(t, row.w.Name, inches(got.Sett), row.exact, 0.001)
+	}
+}
+
+// A blog prints 184 as the plain sett of 50's, which is the number of
+// diameters; half of it is right, and its 2/2 twill of 122 (184 x 4/6) too.
+func TestPrintedWrongPlainSettOfFifties(t *testing.T) {
+	plain, _ := ClosestSett(cotton(50), Worsted, Plain)
+	twill, _ := ClosestSett(cotton(50), Worsted, Twill22)
+	near(t, "plain", inches(plain.Sett), 92.24, 0.05)
+	near(t, "twill", inches(twill.Sett), 122.97, 0.05)
+	if inches(plain.Sett) > 100 {
+		t.Error("a plain weave cannot be set at the number of diameters")
+	}
+}
+
+// "About 3/4 of this or slightly more" (the same page) and 80 % of the closest
+// sett for ordinary cloth, 90 % upholstery, 50 to 60 % delicate (a weaving
+// teacher's page).
+func TestWorkingSetts(t *testing.T) {
+	near(t, "three quarters", 26.0845*0.75, 19.563, 0.001)
+	for use, want := range map[Working]float64{Ordinary: 20.868, Upholstery: 23.476, Delicate: 14.346} {
+		got, err := WorkingSett(cotton(4), Worsted, Plain, use)
+		if err != nil {
+			t.Fatal(err)
+		}
+		near(t, use.Name, inches(got.Sett), want, 0.001)
+	}
+	got, _ := WorkingSett(cotton(4), Worsted, Plain, Ordinary)
+	want := "estimate: Ashenhurst, k 0.90 (worsted and other firm yarn), ends plus intersections for plain weave, 80 % for ordinary cloth"
+	if got.Basis != want {
+		t.Errorf("basis %q, want %q", got.Basis, want)
+	}
+	if n := len(Workings()); n != 3 {
+		t.Errorf("%d workings", n)
+	}
+}
+
+// Handweavers' pages: half of the wraps for balanced plain weave, two thirds
+// for twill; 10 wraps, plain 5, closest 5 / 0.7 = 7 (7.14).
+func TestSettFromWraps(t *testing.T) {
+	plain, _ := SettFromWraps(perInch(10), Plain)
+	twill, _ := SettFromWraps(perInch(30), Twill22)
+	closest, err := ClosestFromWraps(perInch(10), Plain)
+	if err != nil {
+		t.Fatal(err)
+	}
+	near(t, "plain", inches(plain.Sett), 5, 0.0001)
+	near(t, "twill", inches(twill.Sett), 20, 0.0001)
+	near(t, "closest", inches(closest.Sett), 7.142857, 0.0001)
+}
+
+// Taylor, reader p. 464: plain at 103 is as firm as 2/2 twill at 137 1/3; that
+// at 137 as a 5/2/1/2 twill at 146.786 (his inputs, computed).
+func TestSameFirmness(t *testing.T) {
+	twill, _ := SameFirmness(perInch(103), Plain, Twill22)
+	fancy, err := SameFirmness(perInch(137), Twill22, FancyTwill)
+	if err != nil {
+		t.Fatal(err)
+	}
+	near(t, "2/2 twill", inches(twill.Sett), 137+1./3, 0.001)
+	near(t, "5/2/1/2 twill", inches(fancy.Sett), 146.786, 0.001)
+}
+
+// A textile notes page (rule printed, answer computed): 40's at 60 to 60's.
+func TestChangeOfCount(t *testing.T) {
+	got, err := ChangeCount(perInch(60), cotton(40), cotton(60))
+	if err != nil {
+		t.Fatal(err)
+	}
+	near(t, "sett", inches(got.Sett), 73.485, 0.003)
+}
+
+// Taylor, reader p. 427-428: intersections of plain weave 1 a pick, 2/2 twill
+// half the picks, 5-end satin two fifths.
+func TestIntersections(t *testing.T) {
+	for name, want := range map[string]float64{"plain": 1, "2/2 twill": 0.5, "5-end satin": 0.4, "3/1": 0.5, "5/2/1/2": 0.4} {
+		w, err := ParseWeave(name)
+		if err != nil {
+			t.Fatal(err)
+		}
+		near(t, name, 1/w.AverageFloat(), want, 1e-12)
+	}
+	for _, text := range []string{"", "2", "2/0", "2/x", "1/2/3", "2/101", "2/-2"} {
+		_, err := ParseWeave(text)
+		refuses(t, "weave", err)
+	}
+}
+
+func TestMixedSett(t *testing.T) {
+	m, err := MixedSett([]Share{{perInch(10), 50}, {perInch(20), 50}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	near(t, "evenly mixed, averaged", inches(m.Sett), 15, 0.001)
+	near(t, "evenly mixed, by room", inches(m.BySpace), 40./3, 0.001)
+	if m.Unlike {
+		t.Error("twice as close is not yet unlike")
+	}
+	if m, _ = MixedSett([]Share{{perInch(8), 10}, {perInch(20), 50}}); !m.Unlike {
+		t.Error("8 and 20 are unlike")
+	}
+	_, err = MixedSett(nil)
+	refuses(t, "shares", err)
+	_, err = MixedSett([]Share{{0, 4}})
+	refuses(t, "shares", err)
+}
+
+// Closer by average than by room, never outside the setts that are mixed.
+func TestMixedSettLiesBetween(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		a := measure.Sett(rapid.IntRange(100_000, 5_000_000).Draw(t, "a"))
+		b := measure.Sett(rapid.IntRange(100_000, 5_000_000).Draw(t, "b"))
+		m, err := MixedSett([]Share{{a, rapid.IntRange(1, 500).Draw(t, "n")}, {b, rapid.IntRange(1, 500).Draw(t, "m")}})
+		if err != nil || m.BySpace > m.Sett || m.BySpace < min(a, b) || m.Sett > max(a, b) {
+			t.Fatalf("%+v, %v", m, err)
+		}
+	})
+}
+
+// Taylor, reader p. 427-429.
+func TestTaylorsContraction(t *testing.T) {
+	for _, row := range []struct {
+		what        string
+		ppi         float64
+		w           Weave
+		weft, m     float64
+		exact       float64
+		printed     float64
+		printedRoom float64
+	}{
+		{"5-end satin, 180 picks of 70's (72 intersections)", 180, Satin5, 70, FineHeavy, 4.11429, 4, 0.12},
+		{"plain, 120 picks of 70's (printed 6 6/7)", 120, Plain, 70, FineHeavy, 6.857142, 6 + 6./7, 0.001},
+		{"plain, 60 picks of 40's (printed 4 1/2)", 60, Plain, 40, Medium, 4.5, 4.5, 0.001},
+	} {
+		got, err := Contraction(perInch(row.ppi), row.w, cotton(row.weft), row.m)
+		if err != nil {
+			t.Fatal(err)
+		}
+		near(t, row.what, float64(got.Ratio)/1e4, row.exact, 0.0005)
+		near(t, row.what, float64(got.Ratio)/1e4, row.printed, row.printedRoom)
+	}
+	// 94 yd of satin: printed "about 98 yd" of warp; 97.867 added.
+	satin, _ := Contraction(perInch(180), Satin5, cotton(70), FineHeavy)
+	near(t, "warp of 94 yd", 94*(1+float64(satin.Ratio)/1e6), 97.867, 0.001)
+}
+
+func TestEstimatesRefuseWhatIsNotKnown(t *testing.T) {
+	errs := map[string][]error{}
+	note := func(field string, err error) { errs[field] = append(errs[field], err) }
+	_, err := Smooth.Diameter(0)
+	note("count", err)
+	_, err = PeirceDiameter(0, 1.1)
+	note("count", err)
+	_, err = PeirceDiameter(1000, math.NaN())
+	note("volume", err)
+	_, err = ClosestSett(0, Smooth, Plain)
+	note("count", err)
+	_, err = WorkingSett(0, Smooth, Plain, Ordinary)
+	note("count", err)
+	_, err = SettFromWraps(0, Plain)
+	note("wraps", err)
+	_, err = ClosestFromWraps(-1, Plain)
+	note("wraps", err)
+	_, err = SameFirmness(0, Plain, Satin5)
+	note("sett", err)
+	_, err = ChangeCount(0, 1, 1)
+	note("sett", err)
+	_, err = ChangeCount(1, 0, 1)
+	note("from", err)
+	_, err = ChangeCount(1, 1, 0)
+	note("to", err)
+	_, err = Contraction(0, Plain, 1, 3)
+	note("picks", err)
+	_, err = Contraction(1, Plain, 0, 3)
+	note("weft", err)
+	_, err = Contraction(1, Plain, 1, math.NaN())
+	note("multiplier", err)
+	for field, all := range errs {
+		for _, err := range all {
+			refuses(t, field, err)
+		}
+	}
+}

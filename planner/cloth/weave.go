@@ -1,0 +1,78 @@
+package cloth
+
+import (
+	"strconv"
+	"strings"
+)
+
+// Weave is how one thread goes over and under the others: the lengths of its
+// floats in one repeat, over and under in turn. Warp and weft are taken to
+// interlace alike.
+type Weave struct {
+	Name   string
+	floats []int
+}
+
+// Common weaves. A satin is named by its ends: each thread passes one and then
+// all others.
+var (
+	Plain      = Weave{"plain weave", []int{1, 1}}
+	Twill21    = Weave{"2/1 twill", []int{2, 1}}
+	Twill22    = Weave{"2/2 twill", []int{2, 2}}
+	Twill13    = Weave{"1/3 twill", []int{1, 3}}
+	Basket22   = Weave{"2/2 basket", []int{2, 2}}
+	Satin5     = Weave{"5-end satin", []int{1, 4}}
+	Satin8     = Weave{"8-end satin", []int{1, 7}}
+	FancyTwill = Weave{"5/2/1/2 twill", []int{5, 2, 1, 2}}
+)
+
+// Weaves are the weaves that have a name here.
+func Weaves() []Weave {
+	return []Weave{Plain, Twill21, Twill22, Twill13, Basket22, Satin5, Satin8, FancyTwill}
+}
+
+// ParseWeave reads a name from [Weaves], or floats such as "3/1" or
+// "5/2/1/2". The error is an [InputError].
+func ParseWeave(text string) (Weave, error) {
+	text = strings.ToLower(strings.TrimSpace(text))
+	for _, w := range Weaves() {
+		if text == w.Name || text+" weave" == w.Name {
+			return w, nil
+		}
+	}
+	bad := InputError{"weave", strconv.Quote(text) + " is not a weave", "write plain, 2/2 twill, 5-end satin, or floats such as 3/1"}
+	parts := strings.Split(text, "/")
+	floats := make([]int, len(parts))
+	for i, p := range parts {
+		n, err := strconv.Atoi(p)
+		if err != nil || n < 1 || n > 100 {
+			return Weave{}, bad
+		}
+		floats[i] = n
+	}
+	if len(floats)%2 != 0 || len(floats) > 64 {
+		return Weave{}, bad
+	}
+	return Weave{text, floats}, nil
+}
+
+// Ends in one repeat.
+func (w Weave) Ends() int {
+	sum := 0
+	for _, f := range w.floats {
+		sum += f
+	}
+	return sum
+}
+
+// Intersections in one repeat: how often the thread changes sides.
+func (w Weave) Intersections() int { return len(w.floats) }
+
+// AverageFloat is ends for each intersection, 1 for plain weave.
+func (w Weave) AverageFloat() float64 { return float64(w.Ends()) / float64(w.Intersections()) }
+
+// firmness is the share of the diameters that ends may take: ends / (ends +
+// intersections).
+func (w Weave) firmness() float64 {
+	return float64(w.Ends()) / float64(w.Ends()+w.Intersections())
+}
