@@ -1,0 +1,147 @@
+package fit
+
+import (
+	"cmp"
+	"slices"
+
+	"endsmeet/stash/measure"
+)
+
+// Share is what one package gives to the recommended size.
+type Share struct {
+	ID string
+	// Ends are whole strands of warp cut from the package.
+	Ends int
+	// Warp is their length together, Weft the weft taken, Left what remains.
+	Warp, Weft, Left measure.Length
+}
+
+// LotChange says where two dye lots meet in one area.
+type LotChange struct {
+	// Role is "warp" or "weft".
+	Role string
+	// Colour of the stripe; blank for the weft and for a warp that counts as one.
+	Colour string
+	// Lots that meet, by name.
+	Lots []string
+}
+
+// allocate shares warp and weft among the packages.
+func (s *solver) allocate(rec *Recommended, t *trial) {
+	rec.Shares = make([]Share, len(s.r.Packages))
+	for i := range rec.Shares {
+		rec.Shares[i].ID = s.r.Packages[i].ID
+		rec.Shares[i].Left = measure.Length(s.length[i])
+	}
+	for n := range s.sources {
+		left := s.windings(t.ends[n])
+		left = s.wind(rec, s.sources[n].plain, left)
+		s.wind(rec, s.sources[n].mixed, left)
+	}
+	weft := int64(s.r.Geometry.Weft(rec.Point.Threaded, rec.Length))
+	for n, pieces := range t.pieces {
+		need := min(weft, s.pieceNeed(weft)*int64(pieces))
+		if s.r.Lots == AnyLot {
+			need = weft
+		}
+		rec.Weft += measure.Length(s.throw(rec, s.wefts[n].pkgs, need))
+	}
+}
+
+// wind takes windings from packages, the one that gives most first, and returns how many are left to wind.
+func (s *solver) wind(rec *Recommended, pkgs []int, left int) int {
+	per, yarn := s.r.unit(int64(rec.WarpEnd))
+	for _, i := range s.byGreatest(pkgs, func(i int) int64 { return int64(s.units(i, yarn)) }) {
+		n := min(left, s.units(i, yarn))
+		left -= n
+		rec.Shares[i].Ends = n * per
+		rec.Shares[i].Warp = measure.Length(int64(n) * yarn)
+		rec.Shares[i].Left -= rec.Shares[i].Warp
+	}
+	return left
+}
+
+// throw takes need mm of weft from the packages, those that gave no warp first,
+// then the longest rest, and returns it with the overlaps of the joins made.
+func (s *solver) throw(rec *Recommended, pkgs []int, need int64) int64 {
+	join, taken, joined := int64(s.r.Join), int64(0), false
+	order := s.byGreatest(pkgs, func(i int) int64 {
+		if rec.Shares[i].Ends > 0 {
+			return int64(rec.Shares[i].Left) - int64(outOfReach)
+		}
+		return int64(rec.Shares[i].Left)
+	})
+	for _, i := range order {
+		have := int64(rec.Shares[i].Left)
+		charge := s.joinsOf(i) * join
+		if !joined {
+			charge -= join
+		}
+		if need <= 0 || have <= charge {
+			continue
+		}
+		take := min(have, need+charge)
+		need -= take - charge
+		taken += take
+		joined = true
+		rec.Shares[i].Weft = measure.Length(take)
+		rec.Shares[i].Left -= rec.Shares[i].Weft
+	}
+	return taken
+}
+
+// joinsOf is how many joins package i may bring: one for each strand.
+func (s *solver) joinsOf(i int) int64 {
+	k := &s.r.Packages[i]
+	switch {
+	case len(k.Strands) > 0:
+		return int64(len(k.Strands))
+	case k.Longest > 0:
+		return (s.length[i] + int64(k.Longest) - 1) / int64(k.Longest)
+	default:
+		return int64(k.Knots + 1)
+	}
+}
+
+// byGreatest orders packages by falling key, then by ID.
+func (s *solver) byGreatest(pkgs []int, key func(i int) int64) []int {
+	out := slices.Clone(pkgs)
+	slices.SortStableFunc(out, func(a, b int) int {
+		return cmp.Or(cmp.Compare(key(b), key(a)), cmp.Compare(s.r.Packages[a].ID, s.r.Packages[b].ID))
+	})
+	return out
+}
+
+// listLotChanges notes every area that draws on more than one lot.
+func (s *solver) listLotChanges(rec *Recommended) {
+	for _, c := range s.colours {
+		if s.r.Plan.Kind != AnyMix {
+			s.noteLots(rec, "warp", c, func(i int) bool {
+				return rec.Shares[i].Ends > 0 && s.r.Packages[i].Colour == c
+			})
+		}
+	}
+	if s.r.Plan.Kind == AnyMix {
+		s.noteLots(rec, "warp", "", func(i int) bool { return rec.Shares[i].Ends > 0 })
+	}
+	s.noteLots(rec, "weft", "", func(i int) bool { return rec.Shares[i].Weft > 0 })
+}
+
+// noteLots notes an area if the packages in it come from several lots.
+func (s *solver) noteLots(rec *Recommended, role, colour string, in func(i int) bool) {
+	if s.r.Lots == WholeLots {
+		return
+	}
+	var names, lots []string
+	for i := range s.r.Packages {
+		if in(i) {
+			names = append(names, s.r.Packages[i].lotName())
+			lots = append(lots, s.r.Packages[i].Lot)
+		}
+	}
+	slices.Sort(names)
+	if len(slices.Compact(names)) > 1 {
+		slices.Sort(lots)
+		rec.LotChanges = append(rec.LotChanges, LotChange{role, colour, slices.Compact(lots)})
+	}
+}

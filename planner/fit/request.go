@@ -1,0 +1,138 @@
+package fit
+
+import (
+	"endsmeet/planner/chance"
+	"endsmeet/stash/measure"
+)
+
+// Geometry says what a size needs. All lengths are for the whole warp, with
+// every piece on it. WarpEnd and Weft must not fall as lf grows, and WarpEnd(lf)
+// must not be below lf.
+type Geometry interface {
+	// WarpEnd is the length of one warp end for finished length lf.
+	WarpEnd(lf measure.Length) measure.Length
+	// Weft is the weft for so many threaded ends (without floats) and finished
+	// length lf, without joins.
+	Weft(threaded int, lf measure.Length) measure.Length
+	// Width is the finished width that so many threaded ends give.
+	Width(threaded int) measure.Length
+}
+
+// Package is one physical unit of yarn.
+type Package struct {
+	// ID names the package; it must be unique.
+	ID string
+	// Yarn, Colour and Lot say what it is. Packages of one yarn, colour and lot go into one area.
+	Yarn, Colour, Lot string
+	// Length is the best estimate of what is usable.
+	Length measure.Length
+	// PlusMinus is half of the range that a person is shown: low = Length − PlusMinus.
+	PlusMinus measure.Length
+	// Unknown marks a package whose length nobody knows.
+	Unknown bool
+	// Measure says how to find the length out, for the error ("weigh it", "cut and weigh 10 m").
+	Measure string
+	// Knots counts knots at unknown places; each costs one whole end at worst.
+	Knots int
+	// Strands gives the separate lengths that the package lies in; nil for one.
+	Strands []measure.Length
+	// Longest is the longest unbroken strand (thrums); 0 for no limit.
+	Longest measure.Length
+	// ForWarp and ForWeft say what it may serve.
+	ForWarp, ForWeft bool
+	// Own is the standard uncertainty in millimetres that no other package shares.
+	Own float64
+	// Shared lists the errors that it shares with others (see package chance).
+	Shared []chance.Loading
+}
+
+// Level says at which end of the packages' ranges to reckon.
+type Level int
+
+// The levels. Middle is the best estimate.
+const (
+	Middle Level = iota
+	Low
+	High
+)
+
+// LotRule says what dye lots may do.
+type LotRule int
+
+const (
+	// AnyLot lets lots of one yarn and colour mix freely.
+	AnyLot LotRule = iota
+	// WholeLots never changes lot inside one colour area: a stripe, a warp of one
+	// colour, the weft of one piece.
+	WholeLots
+)
+
+// EndRule lists the end counts that are allowed.
+type EndRule struct {
+	// Modulus M: threaded ends are a multiple of it; 0 means 1.
+	Modulus int
+	// Floats are floating selvedge ends beside the threaded ones.
+	Floats int
+	// Strands are yarns run together as one end; 0 means 1.
+	Strands int
+	// Loops is true where the warp is wound in loops of two.
+	Loops bool
+	// Min and Max bound the threaded ends; Max 0 leaves the bound to Limits and yarn.
+	Min, Max int
+	// Limits are what loom, reed and heddles take.
+	Limits []Limit
+}
+
+// Limit is an upper bound on threaded ends with the name of what sets it.
+type Limit struct {
+	Name string
+	Ends int
+}
+
+// Want is the size that the brief asks for. Zero means no wish.
+type Want struct {
+	Width, Length        measure.Length
+	MinWidth, MaxWidth   measure.Length
+	MinLength, MaxLength measure.Length
+	// Shape keeps the ratio of wanted width to length; otherwise width goes first.
+	Shape bool
+}
+
+// PutUp is a package that could be bought.
+type PutUp struct {
+	// Name is what a person calls it ("50 g ball of the slate").
+	Name         string
+	Yarn, Colour string
+	Length       measure.Length
+}
+
+// Request is a complete question to Solve.
+type Request struct {
+	Packages []Package
+	Geometry Geometry
+	Level    Level
+	// Pieces on this warp; the weft of one piece is one area. 0 means 1.
+	Pieces int
+	// Join is the overlap at each weft join.
+	Join   measure.Length
+	Ends   EndRule
+	Plan   Plan
+	Lots   LotRule
+	Want   Want
+	PutUps []PutUp
+	// Sure asks for the 95 % lengths along the whole frontier, not only of the
+	// recommended size; each costs several probabilities.
+	Sure bool
+}
+
+// length is what the package is reckoned to hold at a level.
+func (k *Package) length(l Level) measure.Length {
+	switch l {
+	case Low:
+		return max(0, k.Length-k.PlusMinus)
+	case High:
+		return k.Length + k.PlusMinus
+	default:
+		return k.Length
+	}
+}

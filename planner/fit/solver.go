@@ -1,0 +1,282 @@
+package fit
+
+import (
+	"cmp"
+	"slices"
+	"sort"
+
+	"endsmeet/planner/chance"
+	"endsmeet/stash/measure"
+)
+
+// source is a set of packages that one colour area may be wound from, or one
+// weft area woven from.
+type source struct {
+	colour, lot string
+	plain       []int // serve the warp only
+	mixed       []int // their rest is weft
+}
+
+// weftSource is a set of packages that one weft area may be woven from.
+type weftSource struct {
+	lot    string
+	pkgs   []int
+	usable int64 // total length less joins, mm
+}
+
+// solver holds a checked request at one level.
+type solver struct {
+	r        *Request
+	length   []int64   // of each package, mm
+	strands  [][]int64 // separate lengths of each package, nil for one
+	colours  []string
+	slots    []slot
+	sources  []source // by colour, then lot
+	byColour map[string][]int
+	wefts    []weftSource
+	hasMixed bool
+	caps     struct {
+		end   int64
+		plain []int
+		mixed []int
+	}
+}
+
+// newSolver prepares r, which must have passed check.
+func newSolver(r *Request) *solver {
+	s := &solver{r: r, byColour: map[string][]int{}}
+	for i := range r.Packages {
+		k := &r.Packages[i]
+		at := int64(k.length(r.Level))
+		s.length = append(s.length, at)
+		s.strands = append(s.strands, k.scaledStrands(at))
+	}
+	s.colours = r.colours()
+	s.slots = r.Plan.slots(s.colours)
+	s.buildSources()
+	s.buildWefts()
+	if r.Plan.Kind == FreeStripes {
+		s.weighSlots()
+	}
+	return s
+}
+
+// colours lists the colours of the warp packages by name.
+func (r *Request) colours() []string {
+	var out []string
+	for i := range r.Packages {
+		if r.Packages[i].ForWarp {
+			out = append(out, r.Packages[i].Colour)
+		}
+	}
+	slices.Sort(out)
+	return slices.Compact(out)
+}
+
+// scaledStrands returns the package's separate lengths at a total of at mm.
+func (k *Package) scaledStrands(at int64) []int64 {
+	if len(k.Strands) == 0 {
+		return nil
+	}
+	var sum int64
+	for _, v := range k.Strands {
+		sum += int64(v)
+	}
+	out := make([]int64, len(k.Strands))
+	for i, v := range k.Strands {
+		out[i] = int64(float64(v) / float64(max(1, sum)) * float64(at))
+	}
+	return out
+}
+
+// area returns colour and lot of the area that package i belongs to, blank where
+// the plan or the rule makes no difference.
+func (s *solver) area(i int) (colour, lot string) {
+	k := &s.r.Packages[i]
+	if s.r.Plan.Kind != AnyMix {
+		colour = k.Colour
+	}
+	if s.r.Lots == WholeLots {
+		lot = k.lotName()
+	}
+	return colour, lot
+}
+
+// lotName tells lots of all yarns and colours apart.
+func (k *Package) lotName() string { return k.Yarn + "\x00" + k.Colour + "\x00" + k.Lot }
+
+// buildSources sorts the warp packages into areas.
+func (s *solver) buildSources() {
+	type key struct{ colour, lot string }
+	at := map[key]int{}
+	for _, i := range s.ordered() {
+		k := &s.r.Packages[i]
+		if !k.ForWarp {
+			continue
+		}
+		c, l := s.area(i)
+		n, ok := at[key{c, l}]
+		if !ok {
+			n = len(s.sources)
+			at[key{c, l}] = n
+			s.sources = append(s.sources, source{colour: c, lot: l})
+			s.byColour[c] = append(s.byColour[c], n)
+		}
+		if k.ForWeft && s.joinable(i) > 0 {
+			s.sources[n].mixed = append(s.sources[n].mixed, i)
+			s.hasMixed = true
+		} else {
+			s.sources[n].plain = append(s.sources[n].plain, i)
+		}
+	}
+	s.caps.plain = make([]int, len(s.sources))
+	s.caps.mixed = make([]int, len(s.sources))
+}
+
+// ordered returns the packages by colour, lot and ID.
+func (s *solver) ordered() []int {
+	order := make([]int, len(s.r.Packages))
+	for i := range order {
+		order[i] = i
+	}
+	slices.SortFunc(order, func(a, b int) int {
+		x, y := &s.r.Packages[a], &s.r.Packages[b]
+		return cmp.Or(cmp.Compare(x.Colour, y.Colour), cmp.Compare(x.lotName(), y.lotName()), cmp.Compare(x.ID, y.ID))
+	})
+	return order
+}
+
+// buildWefts sorts the weft packages into areas and charges joins.
+func (s *solver) buildWefts() {
+	at := map[string]int{}
+	for _, i := range s.ordered() {
+		if !s.r.Packages[i].ForWeft || s.joinable(i) == 0 {
+			continue
+		}
+		lot := ""
+		if s.r.Lots == WholeLots {
+			lot = s.r.Packages[i].lotName()
+		}
+		n, ok := at[lot]
+		if !ok {
+			n = len(s.wefts)
+			at[lot] = n
+			s.wefts = append(s.wefts, weftSource{lot: lot})
+		}
+		s.wefts[n].pkgs = append(s.wefts[n].pkgs, i)
+		s.wefts[n].usable += s.joinable(i)
+	}
+	for n := range s.wefts {
+		if s.wefts[n].usable > 0 {
+			s.wefts[n].usable += int64(s.r.Join)
+		}
+	}
+}
+
+// joinable is what package i gives the weft when each strand is charged a join.
+func (s *solver) joinable(i int) int64 {
+	k, join, total := &s.r.Packages[i], int64(s.r.Join), s.length[i]
+	switch {
+	case s.strands[i] != nil:
+		var sum int64
+		for _, v := range s.strands[i] {
+			sum += max(0, v-join)
+		}
+		return sum
+	case k.Longest > 0:
+		full := total / int64(k.Longest)
+		return full*max(0, int64(k.Longest)-join) + max(0, total%int64(k.Longest)-join)
+	default:
+		return max(0, total-int64(k.Knots+1)*join)
+	}
+}
+
+// weighSlots gives each stripe of a free plan its share of the colour's yarn.
+func (s *solver) weighSlots() {
+	stripes := map[string]int64{}
+	for _, l := range s.slots {
+		stripes[l.colour] += int64(l.many)
+	}
+	for i := range s.slots {
+		var sum int64
+		for _, n := range s.byColour[s.slots[i].colour] {
+			for _, k := range append(slices.Clone(s.sources[n].plain), s.sources[n].mixed...) {
+				sum += s.length[k]
+			}
+		}
+		s.slots[i].weight = max(1, sum/stripes[s.slots[i].colour]/1000)
+	}
+}
+
+// unit returns the ends in one winding and its yarn for an end of length end.
+func (r *Request) unit(end int64) (ends int, yarn int64) {
+	if r.Ends.Loops {
+		return 2, 2 * end
+	}
+	return 1, end
+}
+
+// strandsPerEnd is the yarns run together as one end.
+func (r *Request) strandsPerEnd() int { return max(1, r.Ends.Strands) }
+
+// units counts the whole windings of yarn mm that package i gives.
+func (s *solver) units(i int, yarn int64) int {
+	k, n := &s.r.Packages[i], int64(0)
+	switch {
+	case s.strands[i] != nil:
+		for _, v := range s.strands[i] {
+			n += v / yarn
+		}
+	case k.Longest > 0:
+		whole := int64(k.Longest)
+		n = s.length[i]/whole*(whole/yarn) + s.length[i]%whole/yarn
+	default:
+		n = s.length[i] / yarn
+	}
+	return int(max(0, n-int64(k.Knots)))
+}
+
+// measureCaps counts the windings of every source for an end of length end.
+func (s *solver) measureCaps(end int64) {
+	if s.caps.end == end {
+		return
+	}
+	s.caps.end = end
+	_, yarn := s.r.unit(end)
+	sum := func(pkgs []int) (n int) {
+		for _, i := range pkgs {
+			n += s.units(i, yarn)
+		}
+		return n
+	}
+	for n := range s.sources {
+		s.caps.plain[n] = sum(s.sources[n].plain)
+		s.caps.mixed[n] = sum(s.sources[n].mixed)
+	}
+}
+
+// greatest returns the greatest finished length in 1…top for which ok holds, 0 if
+// none. ok must not turn true again once it is false.
+func greatest(top int64, ok func(lf int64) bool) int64 {
+	return int64(sort.Search(int(top), func(n int) bool { return !ok(int64(n) + 1) }))
+}
+
+// chancePackages turns the request's packages into those of package chance.
+func (r *Request) chancePackages() []chance.Package {
+	out := make([]chance.Package, len(r.Packages))
+	for i := range r.Packages {
+		k := &r.Packages[i]
+		out[i] = chance.Package{
+			ID: k.ID, Length: float64(k.Length), Own: k.Own, Shared: k.Shared,
+			Unknown: k.Unknown, Knots: k.Knots, Longest: float64(k.Longest),
+		}
+		var sum measure.Length
+		for _, v := range k.Strands {
+			sum += v
+		}
+		for _, v := range k.Strands {
+			out[i].Shares = append(out[i].Shares, float64(v)/float64(max(1, sum)))
+		}
+	}
+	return out
+}

@@ -1,0 +1,231 @@
+package fit
+
+import "endsmeet/stash/measure"
+
+// Binding names what stands in the way of a greater size.
+type Binding struct {
+	// Kind is one of the constants below.
+	Kind BindingKind
+	// Name is the colour of a Colour, the limit of a Limited.
+	Name string
+}
+
+// BindingKind is a kind of bound.
+type BindingKind string
+
+// What can bind. Nothing means that the size wanted is reached.
+const (
+	Nothing BindingKind = "nothing"
+	Warp    BindingKind = "warp"
+	Weft    BindingKind = "weft"
+	Colour  BindingKind = "colour"
+	Limited BindingKind = "limit"
+	Range   BindingKind = "range"
+)
+
+// String returns the binding as the JSON contract names it: the colour's or the limit's name, or the kind.
+func (b Binding) String() string {
+	if b.Name != "" {
+		return b.Name
+	}
+	return string(b.Kind)
+}
+
+// trial is the outcome of one size.
+type trial struct {
+	ok     bool
+	bind   Binding // what fails, if not ok
+	bands  []Band
+	from   []int // source of each band
+	ends   []int // ends by source, floats included
+	pieces []int // pieces woven from each weft source
+}
+
+// try settles whether threaded ends and finished length lf fit. fixed are the
+// bands of a plan that does not depend on the yarn, nil for a free one.
+func (s *solver) try(threaded int, lf int64, fixed []Band) trial {
+	end := int64(s.r.Geometry.WarpEnd(measure.Length(lf)))
+	s.measureCaps(max(1, end))
+	t := trial{bands: fixed}
+	if fixed == nil {
+		if t.bands, t.bind = s.freeBands(threaded); t.bands == nil {
+			return t
+		}
+	}
+	weft := int64(s.r.Geometry.Weft(threaded, measure.Length(lf)))
+	if t.bind = s.assign(&t, s.pieceNeed(weft)); t.bind.Kind != "" {
+		return t
+	}
+	if !s.weave(&t, weft) {
+		t.bind = Binding{Kind: Weft}
+		return t
+	}
+	t.ok = true
+	return t
+}
+
+// pieces returns the number of pieces on the warp.
+func (r *Request) pieces() int { return max(1, r.Pieces) }
+
+// pieceNeed is the weft of one piece, rounded up.
+func (s *solver) pieceNeed(weft int64) int64 {
+	n := int64(s.r.pieces())
+	return (weft + n - 1) / n
+}
+
+// roomOf is how many ends a source gives, whole strands run together.
+func (s *solver) roomOf(units int) int {
+	per, _ := s.r.unit(0)
+	return units * per / s.r.strandsPerEnd()
+}
+
+// windings is how many windings so many ends take.
+func (s *solver) windings(ends int) int {
+	per, _ := s.r.unit(0)
+	return (ends*s.r.strandsPerEnd() + per - 1) / per
+}
+
+// floats returns the floating ends that the band at position i of n carries.
+func (s *solver) floats(i, n int) int {
+	f := s.r.Ends.Floats
+	if n == 1 {
+		return f
+	}
+	switch i {
+	case 0:
+		return (f + 1) / 2
+	case n - 1:
+		return f / 2
+	}
+	return 0
+}
+
+// freeBands chooses the stripe widths of a free plan for the current caps.
+func (s *solver) freeBands(threaded int) ([]Band, Binding) {
+	f := filler{slots: s.slots, least: s.r.Plan.MinStripe, greatest: s.r.Plan.MaxStripe, room: map[string]int{}}
+	if s.hasMixed {
+		f.plain = map[string]int{}
+	}
+	count := map[string]int{}
+	for _, l := range s.slots {
+		count[l.colour] += l.many
+	}
+	for c, n := range count {
+		for _, at := range s.byColour[c] {
+			room := s.roomOf(s.caps.plain[at] + s.caps.mixed[at])
+			if n == 1 {
+				f.room[c] = max(f.room[c], room)
+			} else {
+				f.room[c] += room
+			}
+			if f.plain != nil {
+				f.plain[c] += s.roomOf(s.caps.plain[at])
+			}
+		}
+	}
+	s.takeFloats(f.room)
+	for _, l := range s.slots {
+		if f.room[l.colour] < max(1, f.least)*l.many {
+			return nil, Binding{Colour, l.colour}
+		}
+	}
+	w := f.fill(threaded)
+	if w == nil {
+		return nil, Binding{Kind: Warp}
+	}
+	return bands(s.slots, w), Binding{}
+}
+
+// takeFloats sets the floating ends of the edge stripes aside.
+func (s *solver) takeFloats(room map[string]int) {
+	n := 0
+	for _, l := range s.slots {
+		n += l.many
+	}
+	last := len(s.slots) - 1
+	if s.slots[0].many == 2 {
+		last = 0
+	}
+	if n == 1 {
+		room[s.slots[0].colour] -= s.floats(0, 1)
+		return
+	}
+	room[s.slots[0].colour] -= s.floats(0, n)
+	room[s.slots[last].colour] -= s.floats(n-1, n)
+}
+
+// assign gives every band a source. Its binding has no kind if that worked.
+func (s *solver) assign(t *trial, pieceNeed int64) Binding {
+	t.ends = make([]int, len(s.sources))
+	t.from = make([]int, len(t.bands))
+	for c, at := range s.bandsByColour(t.bands) {
+		if !s.pack(t, s.colourName(c), at, pieceNeed) {
+			if s.r.Plan.Kind == AnyMix {
+				return Binding{Kind: Warp}
+			}
+			return Binding{Colour, s.colourName(c)}
+		}
+	}
+	return Binding{}
+}
+
+// colourName is the colour of band group c.
+func (s *solver) colourName(c int) string {
+	if s.r.Plan.Kind == AnyMix {
+		return ""
+	}
+	return s.colours[c]
+}
+
+// bandsByColour lists the positions of each colour's bands, by colour.
+func (s *solver) bandsByColour(bands []Band) [][]int {
+	if s.r.Plan.Kind == AnyMix {
+		return [][]int{{0}}
+	}
+	out := make([][]int, len(s.colours))
+	for n, c := range s.colours {
+		for i, b := range bands {
+			if b.Colour == c {
+				out[n] = append(out[n], i)
+			}
+		}
+	}
+	return out
+}
+
+// weave shares the pieces among the weft sources after the warp is cut; false if they don't suffice.
+func (s *solver) weave(t *trial, weft int64) bool {
+	t.pieces = make([]int, len(s.wefts))
+	if weft <= 0 {
+		return true
+	}
+	left := s.r.pieces()
+	need := s.pieceNeed(weft)
+	for n := range s.wefts {
+		have := s.wefts[n].usable - s.cutFrom(t, n)
+		if s.r.Lots == AnyLot {
+			t.pieces[n] = left
+			return have >= weft
+		}
+		t.pieces[n] = int(min(int64(left), max(0, have)/need))
+		left -= t.pieces[n]
+	}
+	return left == 0
+}
+
+// cutFrom is the warp cut from packages whose rest goes to weft source n, in mm.
+func (s *solver) cutFrom(t *trial, n int) int64 {
+	var sum int64
+	for i := range s.sources {
+		if s.r.Lots == AnyLot || s.sources[i].lot == s.wefts[n].lot {
+			sum += s.cut(i, t.ends[i])
+		}
+	}
+	return sum
+}
+
+// cut is the warp that so many ends of source i take from packages whose rest is weft.
+func (s *solver) cut(i, ends int) int64 {
+	_, yarn := s.r.unit(s.caps.end)
+	return int64(max(0, s.windings(ends)-s.caps.plain[i])) * yarn
+}
