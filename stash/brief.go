@@ -1,0 +1,98 @@
+package stash
+
+import (
+	"encoding/json"
+
+	"endsmeet/stash/measure"
+)
+
+// Brief is what a weaver wants to make.
+type Brief struct {
+	ID BriefID `json:"id"`
+	BriefFacts
+	// Disputed holds the fields whose values disagree, all values in full.
+	Disputed map[string][]json.RawMessage `json:"disputed,omitempty"`
+}
+
+// BriefFacts are the facts of a brief. Lengths and widths are of the finished
+// cloth without fringe. A nil ratio is not recorded: the planner then takes
+// what was learned from finished pieces, or a handbook value, and says so.
+type BriefFacts struct {
+	Name   string         `json:"name,omitempty"`
+	Kind   string         `json:"kind,omitempty"`
+	Width  measure.Length `json:"width,omitempty"`
+	Length measure.Length `json:"length,omitempty"`
+	// The size range that would still do; zero is no limit.
+	LeastWidth  measure.Length `json:"least_width,omitempty"`
+	MostWidth   measure.Length `json:"most_width,omitempty"`
+	LeastLength measure.Length `json:"least_length,omitempty"`
+	MostLength  measure.Length `json:"most_length,omitempty"`
+
+	Sett      measure.Sett `json:"sett,omitempty"`
+	Picks     measure.Sett `json:"picks,omitempty"`
+	Structure string       `json:"structure,omitempty"`
+	Pieces    int          `json:"pieces,omitempty"`
+
+	CrimpWarp    *measure.Ratio `json:"crimp_warp,omitempty"`
+	CrimpWeft    *measure.Ratio `json:"crimp_weft,omitempty"`
+	ShrinkLength *measure.Ratio `json:"shrink_length,omitempty"`
+	ShrinkWidth  *measure.Ratio `json:"shrink_width,omitempty"`
+	Stretch      *measure.Ratio `json:"stretch,omitempty"`
+	DrawIn       *measure.Ratio `json:"draw_in,omitempty"`
+
+	// Fringe is the raw length cut for each end of a piece; Twisted is the
+	// finished length of a twisted fringe, from which the raw length follows.
+	Fringe  measure.Length `json:"fringe,omitempty"`
+	Twisted measure.Length `json:"twisted,omitempty"`
+	// Bunch is how many ends are stitched or knotted together.
+	Bunch int `json:"bunch,omitempty"`
+	// Floats is the number of floating selvedge ends, 0 or 2.
+	Floats int `json:"floats,omitempty"`
+	Repeat int `json:"repeat,omitempty"`
+	// Balance is the extra ends that make the threading symmetrical.
+	Balance int `json:"balance,omitempty"`
+	// Hem is the cloth turned under for each piece, all in.
+	Hem        measure.Length  `json:"hem,omitempty"`
+	HemEdges   int             `json:"hem_edges,omitempty"`
+	Header     measure.Length  `json:"header,omitempty"`
+	Sample     measure.Length  `json:"sample,omitempty"`
+	FrontWaste *measure.Length `json:"front_waste,omitempty"`
+	BackWaste  *measure.Length `json:"back_waste,omitempty"`
+	// EndStrands and PickStrands are the strands laid as one end or pick.
+	EndStrands  int          `json:"end_strands,omitempty"`
+	PickStrands int          `json:"pick_strands,omitempty"`
+	Clasped     bool         `json:"clasped,omitempty"`
+	RagPerM2    measure.Mass `json:"rag_per_m2,omitempty"`
+	Loops       bool         `json:"loops,omitempty"`
+
+	Warp []Ref `json:"warp,omitempty"`
+	Weft []Ref `json:"weft,omitempty"`
+	// HemYarn stitches the edges, the weft where empty.
+	HemYarn []Ref `json:"hem_yarn,omitempty"`
+	// Stripes is the colour order of the warp, empty for any order.
+	Stripes []Stripe `json:"stripes,omitempty"`
+	For     PersonID `json:"for,omitempty"`
+	// Washing is how the cloth is wet-finished, part of what losses hang on.
+	Washing string `json:"washing,omitempty"`
+	Note    string `json:"note,omitempty"`
+}
+
+// Ref names a yarn, meaning all its free packages, or one package.
+type Ref struct {
+	Yarn    YarnID    `json:"yarn,omitempty"`
+	Package PackageID `json:"package,omitempty"`
+}
+
+// Stripe is a run of ends of one yarn or colour in the warp.
+type Stripe struct {
+	// Colour is the label that packages are matched by; Ref fixes the yarn.
+	Colour string `json:"colour,omitempty"`
+	Ref    *Ref   `json:"ref,omitempty"`
+	Ends   int    `json:"ends"`
+}
+
+// FoldBrief folds a brief from its fact events, in any order.
+func FoldBrief(id BriefID, events []Event, env Env) Brief {
+	folded := FoldFacts(Subject(id), events, env)
+	return Brief{ID: id, BriefFacts: decodeFacts[BriefFacts](folded.Shown()), Disputed: folded.Disputed()}
+}

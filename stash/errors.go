@@ -1,0 +1,91 @@
+package stash
+
+import (
+	"errors"
+	"fmt"
+	"strings"
+)
+
+// Code is the class of an error, stable for programs that read it.
+type Code string
+
+// The classes of error.
+const (
+	CodeRefused   Code = "refused"   // the ledger does not allow it
+	CodeInput     Code = "input"     // a value cannot be read
+	CodeUsage     Code = "usage"     // the command line is not complete or not understood
+	CodeUnknown   Code = "unknown"   // no such yarn, package, brief, piece or person
+	CodeAmbiguous Code = "ambiguous" // a name fits several
+	CodeRetired   Code = "retired"
+	CodeOverdrawn Code = "overdrawn"
+	CodeAgainst   Code = "against"  // a person's rule stands against it
+	CodeNotOurs   Code = "not_ours" // the file is no stash
+	CodeNewer     Code = "newer"    // the file is from a newer version
+	CodeStorage   Code = "storage"  // disk full, read-only, locked, damaged
+)
+
+// Error is a refusal: its class, what is wrong and what to do.
+type Error struct {
+	Code    Code
+	Problem string
+	Hint    string
+	Cause   error
+}
+
+// Error gives the problem and the remedy.
+func (e *Error) Error() string {
+	if e.Hint == "" {
+		return e.Problem
+	}
+	return e.Problem + " (" + e.Hint + ")"
+}
+
+// Unwrap gives the cause, if there is one.
+func (e *Error) Unwrap() error { return e.Cause }
+
+// Refuse makes a refusal of class code.
+func Refuse(code Code, hint, format string, args ...any) *Error {
+	return &Error{Code: code, Problem: fmt.Sprintf(format, args...), Hint: hint}
+}
+
+// CodeOf gives the class of any error: that of the refusal within it, and
+// input for a value that could not be read.
+func CodeOf(err error) Code {
+	var refusal *Error
+	if errors.As(err, &refusal) {
+		return refusal.Code
+	}
+	return CodeInput
+}
+
+// Choice is one record that a name could mean.
+type Choice struct{ ID, Tag, Name string }
+
+// Ambiguous says that a name fits several records and lists them.
+func Ambiguous(what What, query string, choices []Choice) *Error {
+	var lines []string
+	for i, c := range choices {
+		if i == 8 {
+			lines = append(lines, fmt.Sprintf("and %d more", len(choices)-i))
+			break
+		}
+		lines = append(lines, strings.TrimSpace(c.label()+" "+c.Name))
+	}
+	return Refuse(CodeAmbiguous, "say which: "+strings.Join(lines, "; "), "%q could be any of %d %ss", Clean(query), len(choices), what)
+}
+
+func (c Choice) label() string {
+	if c.Tag != "" {
+		return c.Tag
+	}
+	return c.ID
+}
+
+// Missing says that no record fits a name.
+func Missing(what What, query string) *Error {
+	hint := "`endsmeet list` shows what there is"
+	if what == WhatBrief || what == WhatPerson {
+		hint = fmt.Sprintf("`endsmeet %s list` shows what there is", what)
+	}
+	return Refuse(CodeUnknown, hint, "no %s is called %q", what, Clean(query))
+}

@@ -1,0 +1,178 @@
+package stash
+
+import (
+	"bytes"
+	"cmp"
+	"encoding/json"
+	"slices"
+)
+
+// Candidate is one value of a field, with the event that stated it.
+type Candidate struct {
+	Event EventID         `json:"event"`
+	Clock Clock           `json:"hlc"`
+	Value json.RawMessage `json:"value"`
+}
+
+// Facts holds, for each field of a subject, the values that no other event
+// has replaced, the one to show first (greatest clock, then id).
+type Facts map[string][]Candidate
+
+// statement is one event's value of one field.
+type statement struct {
+	event  Event
+	value  json.RawMessage
+	undone bool
+}
+
+// FoldFacts folds the fact events of one subject, in any order, any of them
+// repeated. Events that do not state facts are passed over. A value that was
+// undone does not stand, and what it replaced stands again, unless a later
+// value replaced both.
+func FoldFacts(subject Subject, events []Event, env Env) Facts {
+	stated := map[string]map[EventID]statement{}
+	for _, e := range events {
+		for name, value := range factsOf(subject, e) {
+			if stated[name] == nil {
+				stated[name] = map[EventID]statement{}
+			}
+			stated[name][e.ID()] = statement{e, value, env.Undone(e.ActOf())}
+		}
+	}
+	facts := Facts{}
+	for name, statements := range stated {
+		if candidates := standing(statements); len(candidates) > 0 {
+			facts[name] = candidates
+		}
+	}
+	return facts
+}
+
+// standing keeps what nobody replaced, greatest clock first, then id.
+func standing(statements map[EventID]statement) []Candidate {
+	replaced := map[EventID]bool{}
+	for _, s := range statements {
+		if !s.undone {
+			markReplaced(s.event, statements, replaced)
+		}
+	}
+	var out []Candidate
+	for id, s := range statements {
+		if !s.undone && !replaced[id] {
+			out = append(out, Candidate{id, s.event.Clock, s.value})
+		}
+	}
+	slices.SortFunc(out, func(a, b Candidate) int {
+		return cmp.Or(cmp.Compare(b.Clock, a.Clock), bytes.Compare(b.Event[:], a.Event[:]))
+	})
+	return out
+}
+
+// markReplaced marks what e replaced, and what was replaced by undone values
+// that e replaced.
+func markReplaced(e Event, statements map[EventID]statement, replaced map[EventID]bool) {
+	for _, id := range e.Replaces {
+		if replaced[id] {
+			continue
+		}
+		replaced[id] = true
+		if s, ok := statements[id]; ok && s.undone {
+			markReplaced(s.event, statements, replaced)
+		}
+	}
+}
+
+// factsOf gives the facts that an event states of subject.
+func factsOf(subject Subject, e Event) Fields {
+	switch e.Kind {
+	case KindFinish:
+		return thrumsFacts(subject, e)
+	case KindWind:
+		var m Movement
+		if json.Unmarshal(e.Body, &m) != nil || Subject(m.Into) != subject {
+			return nil
+		}
+		return m.Fields
+	}
+	var body struct {
+		Fields Fields `json:"fields"`
+	}
+	if json.Unmarshal(e.Body, &body) != nil {
+		return nil
+	}
+	return body.Fields
+}
+
+func thrumsFacts(subject Subject, e Event) Fields {
+	var f Finish
+	if json.Unmarshal(e.Body, &f) != nil {
+		return nil
+	}
+	for _, t := range f.Thrums {
+		if Subject(t.Package) == subject {
+			return t.Fields
+		}
+	}
+	return nil
+}
+
+// decodeFacts puts shown values into the typed facts of a subject. A value
+// that does not fit its field (written by a newer version) is left out.
+func decodeFacts[T any](shown Fields) T {
+	var facts T
+	whole, err := json.Marshal(shown)
+	if err == nil && json.Unmarshal(whole, &facts) == nil {
+		return facts
+	}
+	facts = *new(T)
+	for name, value := range shown {
+		one, _ := json.Marshal(Fields{name: value})
+		_ = json.Unmarshal(one, &facts)
+	}
+	return facts
+}
+
+// Shown is the value to show for each field.
+func (f Facts) Shown() Fields {
+	out := Fields{}
+	for name, candidates := range f {
+		out[name] = candidates[0].Value
+	}
+	return out
+}
+
+// Disputed lists the fields in which different values stand beside each
+// other, with every value, the shown one first.
+func (f Facts) Disputed() map[string][]json.RawMessage {
+	var out map[string][]json.RawMessage
+	for name, candidates := range f {
+		var values []json.RawMessage
+		for _, c := range candidates {
+			if !slices.ContainsFunc(values, func(v json.RawMessage) bool { return bytes.Equal(v, c.Value) }) {
+				values = append(values, c.Value)
+			}
+		}
+		if len(values) > 1 {
+			if out == nil {
+				out = map[string][]json.RawMessage{}
+			}
+			out[name] = values
+		}
+	}
+	return out
+}
+
+// Seen lists the events whose values of the named fields stand now: what a
+// set of those fields replaces.
+func (f Facts) Seen(fields Fields) []EventID {
+	var ids []EventID
+	for name := range fields {
+		for _, c := range f[name] {
+			if !slices.Contains(ids, c.Event) {
+				ids = append(ids, c.Event)
+			}
+		}
+	}
+	slices.SortFunc(ids, func(a, b EventID) int { return bytes.Compare(a[:], b[:]) })
+	return ids
+}

@@ -1,0 +1,268 @@
+package stash
+
+import (
+	"encoding/json"
+	"fmt"
+	"slices"
+	"strconv"
+	"strings"
+
+	"github.com/agext/levenshtein"
+
+	"endsmeet/stash/fibre"
+	"endsmeet/stash/measure"
+)
+
+// Field is one fact that can be stated of a subject.
+type Field struct {
+	Name string
+	// Help is an example of what may be written.
+	Help string
+	// Refers names the kind of subject that the value refers to; such a value
+	// is resolved by the caller, and Parse is nil.
+	Refers What
+	// Many says that the value is a list of references.
+	Many bool
+	// Parse reads what a person wrote into the JSON form of the value.
+	Parse func(string) (any, error)
+}
+
+// ValueError says what is wrong with the value of a field and what to do.
+type ValueError struct {
+	Field, Value, Problem, Hint string
+}
+
+// Error gives one line with the remedy in brackets.
+func (e *ValueError) Error() string {
+	text := fmt.Sprintf("%s %q: %s", e.Field, Clean(e.Value), e.Problem)
+	if e.Hint != "" {
+		text += " (" + e.Hint + ")"
+	}
+	return text
+}
+
+// Value reads the value of a named field of a kind of subject. The words
+// "unknown" and "-" clear it. An unknown field is an error that names the
+// nearest ones.
+func Value(what What, name, text string) (json.RawMessage, error) {
+	f, err := FieldOf(what, name)
+	if err != nil {
+		return nil, err
+	}
+	text = strings.TrimSpace(text)
+	if name != "fibre" && (text == "unknown" || text == "-") || text == "-" {
+		return json.RawMessage("null"), nil
+	}
+	if f.Parse == nil {
+		return nil, &ValueError{name, text, "names another record", "give it with the option of that name"}
+	}
+	value, err := f.Parse(text)
+	if err != nil {
+		return nil, fmt.Errorf("%s: %w", name, err)
+	}
+	return json.Marshal(value)
+}
+
+// FieldOf finds a field by its name.
+func FieldOf(what What, name string) (Field, error) {
+	fields := FieldsOf(what)
+	for _, f := range fields {
+		if f.Name == name {
+			return f, nil
+		}
+	}
+	names := make([]string, len(fields))
+	for i, f := range fields {
+		names[i] = f.Name
+	}
+	return Field{}, &ValueError{"field", name, fmt.Sprintf("a %s has no such field", what), "one of: " + strings.Join(nearest(name, names), ", ")}
+}
+
+// FieldsOf lists the fields of a kind of subject.
+func FieldsOf(what What) []Field {
+	switch what {
+	case WhatYarn:
+		return yarnFields
+	case WhatPackage:
+		return packageFields
+	case WhatBrief:
+		return briefFields
+	case WhatPerson:
+		return personFields
+	case WhatSettings:
+		return settingFields()
+	}
+	return nil
+}
+
+var yarnFields = []Field{
+	{Name: "name", Help: "Ossentarn cotton", Parse: parseName},
+	{Name: "fibre", Help: "cotton 60, linen 40", Parse: func(s string) (any, error) { return fibre.ParseContent(s) }},
+	{Name: "count", Help: "8/2 Ne, label", Parse: func(s string) (any, error) { return ParseCountFact(s) }},
+	{Name: "construction", Help: "plied, brushed", Parse: parseConstruction},
+	{Name: "fit", Help: "warp", Parse: choice("fit", string(FitWarp), string(FitSpaced), string(FitWeftOnly), string(FitDiscard))},
+	{Name: "shedding", Help: "0 to 3", Parse: number("shedding", 0, 3)},
+	{Name: "stretch", Help: "slight", Parse: choice("stretch", string(StretchNone), string(StretchSlight), string(StretchMarked), string(StretchElastic))},
+	{Name: "shrinks", Help: "normal", Parse: choice("shrinks", string(ShrinksHardly), string(ShrinksNormal), string(ShrinksMuch), string(ShrinksFelts))},
+	{Name: "wash", Help: "40 C gentle", Parse: func(s string) (any, error) { return ParseWash(s) }},
+	{Name: "bleeds", Help: "yes", Parse: choice("bleeds", string(Yes), string(No), string(May))},
+	{Name: "odour", Help: "smoke", Parse: text},
+	{Name: "hazards", Help: "latex, dust", Parse: words("hazards", Hazards)},
+	{Name: "putup", Help: "50g", Parse: func(s string) (any, error) { return measure.ParseMass(s) }},
+	{Name: "source", Help: "guild table", Parse: text},
+	{Name: "note", Help: "any text", Parse: text},
+}
+
+var packageFields = []Field{
+	{Name: "yarn", Refers: WhatYarn},
+	{Name: "tag", Help: "Y01", Parse: parseTag},
+	{Name: "form", Help: "cone", Parse: parseForm},
+	{Name: "lot", Help: "4417", Parse: text},
+	{Name: "colour", Help: "oat", Parse: text},
+	{Name: "bin", Help: "A1", Parse: text},
+	{Name: "acquired", Help: "2023-03", Parse: func(s string) (any, error) { return ParseDay(s) }},
+	{Name: "price", Help: "3.10 per 100g", Parse: func(s string) (any, error) { return ParsePrice(s) }},
+	{Name: "source", Help: "guild table", Parse: text},
+	{Name: "note", Help: "any text", Parse: text},
+	{Name: "tare", Help: "25g weighed", Parse: func(s string) (any, error) { return ParseTare(s) }},
+	{Name: "longest", Help: "75cm", Parse: func(s string) (any, error) { return measure.ParseLength(s) }},
+	{Name: "knots", Help: "1", Parse: number("knots", 0, 1000)},
+	{Name: "quarantine", Help: "2026-01-30..2026-03-01 webbing found", Parse: func(s string) (any, error) { return ParseQuarantine(s) }},
+	{Name: "reserve", Help: "60g for a commission", Parse: func(s string) (any, error) { return ParseReserve(s) }},
+}
+
+var briefFields = []Field{
+	{Name: "name", Help: "oat scarf", Parse: parseName},
+	{Name: "kind", Help: "scarf", Parse: text},
+	lengthField("width", "30cm"), lengthField("length", "180cm"),
+	lengthField("least_width", "25cm"), lengthField("most_width", "35cm"),
+	lengthField("least_length", "150cm"), lengthField("most_length", "200cm"),
+	settField("sett", "8/cm"), settField("picks", "7/cm"),
+	{Name: "structure", Help: "plain", Parse: text},
+	{Name: "pieces", Help: "1", Parse: number("pieces", 1, 1000)},
+	ratioField("crimp_warp"), ratioField("crimp_weft"), ratioField("shrink_length"),
+	ratioField("shrink_width"), ratioField("stretch"), ratioField("draw_in"),
+	lengthField("fringe", "12cm"), lengthField("twisted", "10cm"),
+	{Name: "bunch", Help: "4", Parse: number("bunch", 1, 1000)},
+	{Name: "floats", Help: "0 or 2", Parse: number("floats", 0, 2)},
+	{Name: "repeat", Help: "8", Parse: number("repeat", 1, 10000)},
+	{Name: "balance", Help: "1", Parse: number("balance", 0, 10000)},
+	lengthField("hem", "8cm"), {Name: "hem_edges", Help: "2", Parse: number("hem_edges", 0, 2)},
+	lengthField("header", "3cm"), lengthField("sample", "20cm"),
+	lengthField("front_waste", "25cm"), lengthField("back_waste", "45cm"),
+	{Name: "end_strands", Help: "1", Parse: number("end_strands", 1, 20)},
+	{Name: "pick_strands", Help: "1", Parse: number("pick_strands", 1, 20)},
+	{Name: "clasped", Help: "no", Parse: parseBool},
+	{Name: "rag_per_m2", Help: "1.5kg", Parse: func(s string) (any, error) { return measure.ParseMass(s) }},
+	{Name: "loops", Help: "no", Parse: parseBool},
+	{Name: "warp", Refers: WhatPackage, Many: true},
+	{Name: "weft", Refers: WhatPackage, Many: true},
+	{Name: "hem_yarn", Refers: WhatPackage, Many: true},
+	{Name: "stripes", Help: "oat 40, slate 20, oat 40", Parse: func(s string) (any, error) { return ParseStripes(s) }},
+	{Name: "for", Refers: WhatPerson},
+	{Name: "washing", Help: "hand, cool", Parse: text},
+	{Name: "note", Help: "any text", Parse: text},
+}
+
+var personFields = []Field{
+	{Name: "name", Help: "any name", Parse: parseName},
+	{Name: "note", Help: "any text", Parse: text},
+	{Name: "gone", Help: "yes", Parse: parseBool},
+}
+
+func lengthField(name, help string) Field {
+	return Field{Name: name, Help: help, Parse: func(s string) (any, error) { return measure.ParseLength(s) }}
+}
+
+func settField(name, help string) Field {
+	return Field{Name: name, Help: help, Parse: func(s string) (any, error) { return measure.ParseSett(s) }}
+}
+
+func ratioField(name string) Field {
+	return Field{Name: name, Help: "10%", Parse: func(s string) (any, error) { return parseLoss(name, s) }}
+}
+
+func parseLoss(name, s string) (any, error) {
+	r, err := measure.ParseRatio(s)
+	if err != nil {
+		return nil, err
+	}
+	if r >= measure.Whole && !strings.HasPrefix(name, "crimp") && name != "stretch" {
+		return nil, &ValueError{name, s, "a loss of 100 % or more leaves nothing", "give the part lost, such as 12%"}
+	}
+	return r, nil
+}
+
+func text(s string) (any, error) { return Clean(s), nil }
+
+func number(name string, least, most int) func(string) (any, error) {
+	return func(s string) (any, error) {
+		n, err := strconv.Atoi(s)
+		if err != nil || n < least || n > most {
+			return nil, &ValueError{name, s, fmt.Sprintf("a whole number from %d to %d is wanted", least, most), ""}
+		}
+		return n, nil
+	}
+}
+
+func parseBool(s string) (any, error) {
+	switch strings.ToLower(s) {
+	case "yes", "true":
+		return true, nil
+	case "no", "false":
+		return false, nil
+	}
+	return nil, &ValueError{"answer", s, "yes or no is wanted", ""}
+}
+
+func choice(name string, words ...string) func(string) (any, error) {
+	return func(s string) (any, error) {
+		s = strings.ToLower(s)
+		if slices.Contains(words, s) {
+			return s, nil
+		}
+		return nil, &ValueError{name, s, "not one of the words for it", "one of: " + strings.Join(words, ", ") + ", unknown"}
+	}
+}
+
+func words(name string, known []string) func(string) (any, error) {
+	return func(s string) (any, error) {
+		var out []string
+		for word := range strings.SplitSeq(s, ",") {
+			word = strings.ToLower(strings.TrimSpace(word))
+			if word == "none" || word == "" {
+				continue
+			}
+			if !slices.Contains(known, word) {
+				return nil, &ValueError{name, word, "not one of the words for it", "nearest: " + strings.Join(nearest(word, known), ", ")}
+			}
+			out = append(out, word)
+		}
+		return out, nil
+	}
+}
+
+func parseConstruction(s string) (any, error) {
+	known := make([]string, len(Constructions))
+	for i, c := range Constructions {
+		known[i] = c.Word
+	}
+	return words("construction", known)(s)
+}
+
+func parseForm(s string) (any, error) {
+	names := make([]string, len(Forms))
+	for i, f := range Forms {
+		names[i] = string(f.Form)
+	}
+	return choice("form", names...)(s)
+}
+
+// nearest orders words by likeness to word and keeps the five most alike.
+func nearest(word string, words []string) []string {
+	words = slices.Clone(words)
+	slices.SortStableFunc(words, func(a, b string) int {
+		return levenshtein.Distance(word, a, nil) - levenshtein.Distance(word, b, nil)
+	})
+	return words[:min(5, len(words))]
+}

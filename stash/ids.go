@@ -1,0 +1,94 @@
+package stash
+
+import (
+	"crypto/rand"
+	"encoding/base32"
+	"encoding/binary"
+	"fmt"
+)
+
+// Base32 is the lower-case alphabet [a-z2-7] without padding in which lanes,
+// event ids and subject ids are written.
+var Base32 = base32.NewEncoding("abcdefghijklmnopqrstuvwxyz234567").WithPadding(base32.NoPadding)
+
+// Lane names the sequence of events that one replica writes: 120 random bits.
+type Lane string
+
+// Subject is the id of anything that events speak of.
+type Subject string
+
+// The ids of the several kinds of subject, kept apart by the compiler.
+type (
+	YarnID    Subject
+	PackageID Subject
+	BriefID   Subject
+	PieceID   Subject
+	PersonID  Subject
+)
+
+// Act groups the events that one command recorded, and is named by the id of
+// the first of them.
+type Act string
+
+// Chain is the full hash of an event over all that its lane held before it.
+type Chain [32]byte
+
+// EventID is the first 16 bytes of an event's chain hash.
+type EventID [16]byte
+
+// ID shortens the chain hash to the event's id.
+func (c Chain) ID() EventID { return EventID(c[:16]) }
+
+// String writes the id in 26 characters of base32.
+func (id EventID) String() string { return Base32.EncodeToString(id[:]) }
+
+// MarshalText writes the id as String does.
+func (id EventID) MarshalText() ([]byte, error) { return []byte(id.String()), nil }
+
+// UnmarshalText reads what MarshalText writes; other text is an error.
+func (id *EventID) UnmarshalText(text []byte) error {
+	raw, err := Base32.DecodeString(string(text))
+	if err != nil || len(raw) != len(id) {
+		return fmt.Errorf("%q is not an event id", text)
+	}
+	copy(id[:], raw)
+	return nil
+}
+
+// IDs makes new names. The zero value of Bytes is not usable; RandomIDs is
+// for use, CountingIDs for scripts and tests.
+type IDs struct {
+	// Bytes fills its argument with bytes that no other replica will draw.
+	Bytes func([]byte)
+}
+
+// RandomIDs draws from the system's random source.
+func RandomIDs() IDs {
+	return IDs{Bytes: func(b []byte) { _, _ = rand.Read(b) }}
+}
+
+// CountingIDs gives the same names in the same order every time, counting
+// from start.
+func CountingIDs(start uint64) IDs {
+	n := start
+	return IDs{Bytes: func(b []byte) {
+		n++
+		var word [8]byte
+		binary.BigEndian.PutUint64(word[:], n*0x9E3779B97F4A7C15)
+		for i := range b {
+			b[i] = word[i%8] ^ byte(i/8*37)
+		}
+	}}
+}
+
+// Lane draws a new lane name of 24 characters.
+func (ids IDs) Lane() Lane { return Lane(ids.text(15)) }
+
+// Subject draws a new subject id of 12 characters (60 bits).
+func (ids IDs) Subject() Subject { return Subject(ids.text(8)[:12]) }
+
+func (ids IDs) text(n int) string {
+	b := make([]byte, n)
+	ids.Bytes(b)
+	return Base32.EncodeToString(b)
+}

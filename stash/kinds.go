@@ -1,0 +1,231 @@
+package stash
+
+import (
+	"encoding/json"
+
+	"endsmeet/stash/measure"
+)
+
+// The kinds of event that this version knows. Only add at the end; a kind's
+// body may gain fields and never changes the meaning of one.
+const (
+	KindYarn     Kind = "yarn"     // a yarn and its first facts: Set
+	KindReceive  Kind = "receive"  // a package comes in: Receive
+	KindSet      Kind = "set"      // facts of any subject: Set
+	KindWeigh    Kind = "weigh"    // what the scale says: Movement
+	KindUse      Kind = "use"      // used, in a piece or otherwise: Movement
+	KindSpoil    Kind = "spoil"    // spoiled or thrown away: Movement
+	KindGive     Kind = "give"     // given away: Movement
+	KindLend     Kind = "lend"     // lent out, still ours: Movement
+	KindReturn   Kind = "return"   // came back from a loan: Movement
+	KindWind     Kind = "wind"     // wound or split into another package: Movement
+	KindRetire   Kind = "retire"   // the package is gone: Movement
+	KindBrief    Kind = "brief"    // a brief and its first facts: Set
+	KindPlan     Kind = "plan"     // a piece is planned and its yarn reserved: Making
+	KindStart    Kind = "start"    // a piece goes on the loom: Making
+	KindFinish   Kind = "finish"   // a piece comes off the loom: Finish
+	KindAbandon  Kind = "abandon"  // a piece is given up, its yarn released: Making
+	KindPerson   Kind = "person"   // a person and their first facts, private: Set
+	KindOverride Kind = "override" // a person's rule overridden with a reason, private: Override
+	KindUndo     Kind = "undo"     // an act is reversed: Undo
+)
+
+// What is the kind of a subject.
+type What string
+
+// The kinds of subject.
+const (
+	WhatYarn     What = "yarn"
+	WhatPackage  What = "package"
+	WhatBrief    What = "brief"
+	WhatPiece    What = "piece"
+	WhatPerson   What = "person"
+	WhatSettings What = "settings"
+)
+
+// SettingsSubject is the one subject that the settings are facts of.
+const SettingsSubject Subject = "settings"
+
+// Fields holds facts by the name of their field, each in the JSON form that
+// its field gives it.
+type Fields map[string]json.RawMessage
+
+// Set is the body of the events that state facts.
+type Set struct {
+	What   What   `json:"what"`
+	Fields Fields `json:"fields"`
+}
+
+// Receive is the body of a receive event: a package, its first facts and
+// what it weighed. Neither Gross nor Net means that nobody weighed it yet.
+type Receive struct {
+	Fields Fields `json:"fields"`
+	Reading
+	// Row identifies the line of an import that the package came from.
+	Row string `json:"row,omitempty"`
+}
+
+// Reading is what a scale said: gross with the package's tare, or net.
+type Reading struct {
+	// Gross is yarn with its cone, tube or bag. The net follows from it with
+	// Tare, or with the package's tare where Tare is nil.
+	Gross *measure.Mass `json:"gross_mg,omitempty"`
+	Tare  *measure.Mass `json:"tare_mg,omitempty"`
+	// Net is the yarn alone; used where Gross is nil.
+	Net *measure.Mass `json:"net_mg,omitempty"`
+	// Step is the resolution of the scale's display.
+	Step measure.Mass `json:"step_mg,omitempty"`
+}
+
+// Given says whether there is a reading at all.
+func (r Reading) Given() bool { return r.Gross != nil || r.Net != nil }
+
+// NetWith is the net mass of the reading for a package of the given tare.
+func (r Reading) NetWith(tare measure.Mass) measure.Mass {
+	switch {
+	case r.Gross == nil && r.Net == nil:
+		return 0
+	case r.Gross == nil:
+		return *r.Net
+	case r.Tare != nil:
+		return *r.Gross - *r.Tare
+	}
+	return *r.Gross - tare
+}
+
+// Movement is the body of the events that change what one package holds.
+type Movement struct {
+	Reading
+	// Mass is the amount moved, for use, spoil, give and wind.
+	Mass measure.Mass `json:"mass_mg,omitempty"`
+	// Piece is the piece that the yarn went into or came out of.
+	Piece PieceID `json:"piece,omitempty"`
+	// Who is the borrower or receiver, as typed.
+	Who string `json:"who,omitempty"`
+	// Person is the person given to, if recorded.
+	Person PersonID `json:"person,omitempty"`
+	// Into is the package wound onto; Fields are its first facts if new.
+	Into   PackageID `json:"into,omitempty"`
+	Fields Fields    `json:"fields,omitempty"`
+	// Rest says what became of the remainder of a retired package.
+	Rest Rest   `json:"rest,omitempty"`
+	Note string `json:"note,omitempty"`
+}
+
+// Rest says where the remainder of a retired package went.
+type Rest string
+
+// The fates of a remainder.
+const (
+	RestSpoiled Rest = "spoiled"
+	RestGiven   Rest = "given"
+	RestLost    Rest = "lost" // posted as unexplained
+)
+
+// Undo is the body of an undo event: the act that it reverses, and where the
+// events of that act lie.
+type Undo struct {
+	Act  Act   `json:"act"`
+	Runs []Run `json:"runs"`
+}
+
+// Run is a row of events in one lane, First and Last among them.
+type Run struct {
+	Lane  Lane  `json:"lane"`
+	First int64 `json:"first"`
+	Last  int64 `json:"last"`
+}
+
+// Override is the body of an override event: which answer about which person
+// was set aside for a piece, and why.
+type Override struct {
+	Person PersonID `json:"person"`
+	Rules  []string `json:"rules"`
+	Reason string   `json:"reason"`
+}
+
+// Class says which part of a subject's view an event is folded into.
+type Class int
+
+// The classes of touch.
+const (
+	ClassFact  Class = 1 // facts
+	ClassMove  Class = 2 // what a package holds
+	ClassMake  Class = 3 // the life of a piece
+	ClassOther Class = 4 // a kind that this version does not know
+)
+
+// Touch names a subject that an event is folded into.
+type Touch struct {
+	Subject Subject
+	What    What
+	Class   Class
+}
+
+// Touches lists what an event is folded into, without repeats. A body that
+// cannot be read counts as unknown. An undo touches what the reversed act
+// touches, which only the store can tell.
+func Touches(l Line) []Touch {
+	switch l.Kind {
+	case KindYarn, KindSet, KindBrief, KindPerson:
+		return touchSet(l)
+	case KindReceive:
+		return touchNew(l.Of)
+	case KindWeigh, KindUse, KindSpoil, KindGive, KindLend, KindReturn, KindRetire:
+		return []Touch{{l.Of, WhatPackage, ClassMove}}
+	case KindWind:
+		return touchWind(l)
+	case KindPlan, KindStart, KindAbandon, KindOverride:
+		return []Touch{{l.Of, WhatPiece, ClassMake}}
+	case KindFinish:
+		return touchFinish(l)
+	case KindUndo:
+		return nil
+	}
+	return []Touch{{l.Of, "", ClassOther}}
+}
+
+func touchNew(s Subject) []Touch {
+	return []Touch{{s, WhatPackage, ClassFact}, {s, WhatPackage, ClassMove}}
+}
+
+func touchSet(l Line) []Touch {
+	var body struct {
+		What What `json:"what"`
+	}
+	if json.Unmarshal(l.Body, &body) != nil {
+		return []Touch{{l.Of, "", ClassOther}}
+	}
+	return []Touch{{l.Of, body.What, ClassFact}}
+}
+
+func touchWind(l Line) []Touch {
+	var m Movement
+	if json.Unmarshal(l.Body, &m) != nil {
+		return []Touch{{l.Of, WhatPackage, ClassOther}}
+	}
+	touches := []Touch{{l.Of, WhatPackage, ClassMove}}
+	if m.Into == "" || Subject(m.Into) == l.Of {
+		return touches
+	}
+	return append(touches, touchNew(Subject(m.Into))...)
+}
+
+func touchFinish(l Line) []Touch {
+	var f Finish
+	if json.Unmarshal(l.Body, &f) != nil {
+		return []Touch{{l.Of, WhatPiece, ClassOther}}
+	}
+	touches := []Touch{{l.Of, WhatPiece, ClassMake}}
+	seen := map[PackageID]bool{}
+	for _, id := range f.Packages() {
+		if !seen[id] {
+			seen[id] = true
+			touches = append(touches, Touch{Subject(id), WhatPackage, ClassMove})
+		}
+	}
+	for _, t := range f.Thrums {
+		touches = append(touches, touchNew(Subject(t.Package))...)
+	}
+	return touches
+}

@@ -1,0 +1,384 @@
+package stash
+
+import (
+	"bytes"
+	"cmp"
+	"encoding/json"
+	"slices"
+	"time"
+
+	"endsmeet/stash/measure"
+)
+
+// Package is one physical unit of one yarn and dye lot, as folded from its
+// events.
+type Package struct {
+	ID PackageID `json:"id"`
+	PackageFacts
+	// Disputed holds the fields whose values disagree, all values in full.
+	Disputed map[string][]json.RawMessage `json:"disputed,omitempty"`
+	Account
+}
+
+// PackageFacts are the facts of a package. Empty means not recorded.
+type PackageFacts struct {
+	Yarn     YarnID `json:"yarn,omitempty"`
+	Tag      string `json:"tag,omitempty"`
+	Form     Form   `json:"form,omitempty"`
+	Lot      string `json:"lot,omitempty"`
+	Colour   string `json:"colour,omitempty"`
+	Bin      string `json:"bin,omitempty"`
+	Acquired string `json:"acquired,omitempty"`
+	Price    *Price `json:"price,omitempty"`
+	Source   string `json:"source,omitempty"`
+	Note     string `json:"note,omitempty"`
+	Tare     *Tare  `json:"tare,omitempty"`
+	// Longest is the greatest usable length of one piece of the yarn, where
+	// it is cut (thrums) or knotted; zero means that it runs through.
+	Longest measure.Length `json:"longest,omitempty"`
+	// Knots is how many knots there are, so the package is in Knots+1 lengths.
+	Knots      int         `json:"knots,omitempty"`
+	Quarantine *Quarantine `json:"quarantine,omitempty"`
+	Reserve    *Reserve    `json:"reserve,omitempty"`
+}
+
+// Account is what a package received, where it went and what it holds.
+// Received + In = Held + Used + Spoiled + Given + Unexplained + Out, always.
+type Account struct {
+	// Known is false until the package has been weighed once.
+	Known       bool         `json:"known"`
+	Received    measure.Mass `json:"received_mg"`
+	In          measure.Mass `json:"in_mg,omitempty"`
+	Held        measure.Mass `json:"held_mg"`
+	Used        measure.Mass `json:"used_mg,omitempty"`
+	Spoiled     measure.Mass `json:"spoiled_mg,omitempty"`
+	Given       measure.Mass `json:"given_mg,omitempty"`
+	Unexplained measure.Mass `json:"unexplained_mg,omitempty"`
+	Out         measure.Mass `json:"out_mg,omitempty"`
+	// Salvaged is the part of In that is thrums out of a piece; the rest of
+	// In was wound from another package.
+	Salvaged measure.Mass `json:"salvaged_mg,omitempty"`
+	// UsedIn is the part of Used for each piece.
+	UsedIn map[PieceID]measure.Mass `json:"used_in,omitempty"`
+	// Step is the resolution of the scale at the last weighing.
+	Step measure.Mass `json:"step_mg,omitempty"`
+	// OwnTare says that the last reading does not hang on the tare fact.
+	OwnTare  bool      `json:"own_tare,omitempty"`
+	Weighed  time.Time `json:"weighed,omitzero"`
+	Moved    time.Time `json:"moved,omitzero"`
+	LentTo   string    `json:"lent_to,omitempty"`
+	LentAt   time.Time `json:"lent_at,omitzero"`
+	Retired  bool      `json:"retired,omitempty"`
+	Arrived  time.Time `json:"arrived,omitzero"`
+	Reweigh  bool      `json:"reweigh,omitempty"`
+	Newer    bool      `json:"newer,omitempty"`
+	Question []string  `json:"question,omitempty"`
+	// Heads are the last movements, which the next one names as replaced.
+	Heads []EventID `json:"heads,omitempty"`
+	// Last is the place of the last movement folded.
+	Last Place `json:"last"`
+}
+
+// Place is where an event stands in the order of the fold.
+type Place struct {
+	At    int64 `json:"at"`
+	Clock Clock `json:"hlc"`
+	Lane  Lane  `json:"lane"`
+	Seq   int64 `json:"seq"`
+}
+
+// PlaceOf is the place of an event.
+func PlaceOf(e Event) Place {
+	return Place{At: e.At.UnixMilli(), Clock: e.Clock, Lane: e.Lane, Seq: e.Seq}
+}
+
+// Before says whether p stands before q.
+func (p Place) Before(q Place) bool {
+	return cmp.Or(cmp.Compare(p.At, q.At), cmp.Compare(p.Clock, q.Clock),
+		cmp.Compare(p.Lane, q.Lane), cmp.Compare(p.Seq, q.Seq)) < 0
+}
+
+// Env answers what a fold must know about other subjects.
+type Env interface {
+	// Counted is the finish event that counts for a piece.
+	Counted(PieceID) EventID
+	// Undone says whether an act was reversed.
+	Undone(Act) bool
+}
+
+// FoldPackage folds a package from its fact events and its movements, in any
+// order.
+func FoldPackage(id PackageID, facts, moves []Event, env Env) Package {
+	p := Package{ID: id}
+	folded := FoldFacts(Subject(id), facts, env)
+	p.PackageFacts = decodeFacts[PackageFacts](folded.Shown())
+	p.Disputed = folded.Disputed()
+	moves = slices.Clone(moves)
+	slices.SortFunc(moves, Order)
+	for _, e := range moves {
+		p.Apply(e, env)
+	}
+	p.Reweigh = conflictingWeighing(moves, env)
+	return p
+}
+
+// Follows says whether e can be applied to p as it is: it stands after all
+// that p was folded from and its writer had seen all of it.
+func (p Package) Follows(e Event) bool {
+	return len(p.Heads) == 0 || p.Last.Before(PlaceOf(e)) && slices.Equal(p.Heads, e.Replaces)
+}
+
+// Apply folds one more movement, which must stand after the others.
+func (p *Package) Apply(e Event, env Env) {
+	p.Last = PlaceOf(e)
+	p.Heads = nextHeads(p.Heads, e)
+	if env.Undone(e.ActOf()) {
+		return
+	}
+	if p.Arrived.IsZero() && !arrives(p.ID, e) {
+		p.ask("a movement stands before the package arrived")
+	}
+	switch e.Kind {
+	case KindReceive:
+		p.receive(e)
+	case KindFinish:
+		p.finish(e, env)
+	case KindWind:
+		p.wind(e)
+	case KindWeigh, KindUse, KindSpoil, KindGive, KindLend, KindReturn, KindRetire:
+		p.move(e)
+	default:
+		p.Newer = true
+	}
+}
+
+// nextHeads replaces what e had seen by e itself.
+func nextHeads(heads []EventID, e Event) []EventID {
+	out := slices.DeleteFunc(slices.Clone(heads), func(id EventID) bool { return slices.Contains(e.Replaces, id) })
+	out = append(out, e.ID())
+	slices.SortFunc(out, func(a, b EventID) int { return bytes.Compare(a[:], b[:]) })
+	return out
+}
+
+// arrives says whether e itself brings the package into being.
+func arrives(id PackageID, e Event) bool {
+	for _, t := range Touches(e.Line) {
+		if t.Subject == Subject(id) && t.Class == ClassFact {
+			return true
+		}
+	}
+	return false
+}
+
+func (p *Package) ask(question string) {
+	if !slices.Contains(p.Question, question) {
+		p.Question = append(p.Question, question)
+	}
+}
+
+func (p *Package) tare() measure.Mass {
+	if p.Tare == nil {
+		return 0
+	}
+	return p.Tare.Mass
+}
+
+func (p *Package) receive(e Event) {
+	var r Receive
+	if json.Unmarshal(e.Body, &r) != nil {
+		p.Newer = true
+		return
+	}
+	p.Arrived = e.At
+	if r.Given() {
+		net := r.NetWith(p.tare())
+		p.Received += net
+		p.Held += net
+		p.observed(e, r.Reading)
+	}
+}
+
+// observed notes a reading of the scale.
+func (p *Package) observed(e Event, r Reading) {
+	p.Known = true
+	p.Step = r.Step
+	p.OwnTare = r.Gross == nil || r.Tare != nil
+	p.Weighed = e.At
+	p.Moved = e.At
+}
+
+// weigh sets what the package holds. The difference is unexplained, or, for
+// a package that was never weighed, part of what it received.
+func (p *Package) weigh(e Event, r Reading) {
+	net := r.NetWith(p.tare())
+	if p.Known {
+		p.Unexplained += p.Held - net
+	} else {
+		p.Received += net - p.Held
+	}
+	p.Held = net
+	p.observed(e, r)
+}
+
+func (p *Package) move(e Event) {
+	var m Movement
+	if json.Unmarshal(e.Body, &m) != nil {
+		p.Newer = true
+		return
+	}
+	if p.Retired {
+		p.ask("it was used or weighed after it was retired")
+	}
+	p.Moved = e.At
+	switch e.Kind {
+	case KindWeigh:
+		p.Reweigh = false
+		p.weighOnLoom(e, m)
+	case KindUse:
+		p.use(m.Piece, m.Mass)
+	case KindSpoil:
+		p.Held -= m.Mass
+		p.Spoiled += m.Mass
+	case KindGive:
+		p.Held -= m.Mass
+		p.Given += m.Mass
+	case KindLend:
+		p.lend(e, m)
+	case KindReturn:
+		p.comeBack(e, m)
+	case KindRetire:
+		p.retire(m)
+	}
+}
+
+// weighOnLoom is a weighing; while the package feeds a piece on the loom,
+// what is missing went into that piece.
+func (p *Package) weighOnLoom(e Event, m Movement) {
+	if m.Piece != "" && p.Known {
+		p.use(m.Piece, p.Held-m.NetWith(p.tare()))
+	}
+	p.weigh(e, m.Reading)
+}
+
+func (p *Package) use(piece PieceID, mass measure.Mass) {
+	p.Held -= mass
+	p.Used += mass
+	if piece == "" {
+		return
+	}
+	if p.UsedIn == nil {
+		p.UsedIn = map[PieceID]measure.Mass{}
+	}
+	p.UsedIn[piece] += mass
+}
+
+func (p *Package) lend(e Event, m Movement) {
+	if m.Given() {
+		p.weigh(e, m.Reading)
+	}
+	p.LentTo, p.LentAt = m.Who, e.At
+}
+
+// comeBack ends a loan; what the borrower used counts as given.
+func (p *Package) comeBack(e Event, m Movement) {
+	if m.Given() && p.Known {
+		gone := p.Held - m.NetWith(p.tare())
+		p.Held -= gone
+		p.Given += gone
+	}
+	if m.Given() {
+		p.weigh(e, m.Reading)
+	}
+	p.LentTo, p.LentAt = "", time.Time{}
+}
+
+func (p *Package) retire(m Movement) {
+	p.Retired = true
+	switch m.Rest {
+	case RestSpoiled:
+		p.Spoiled += p.Held
+	case RestGiven:
+		p.Given += p.Held
+	default:
+		p.Unexplained += p.Held
+	}
+	p.Held = 0
+}
+
+func (p *Package) wind(e Event) {
+	var m Movement
+	if json.Unmarshal(e.Body, &m) != nil {
+		p.Newer = true
+		return
+	}
+	p.Moved = e.At
+	if Subject(p.ID) == e.Of {
+		p.Held -= m.Mass
+		p.Out += m.Mass
+		return
+	}
+	if p.Arrived.IsZero() {
+		p.Arrived = e.At
+		p.Known = true
+	}
+	p.Held += m.Mass
+	p.In += m.Mass
+}
+
+func (p *Package) finish(e Event, env Env) {
+	var f Finish
+	if json.Unmarshal(e.Body, &f) != nil {
+		p.Newer = true
+		return
+	}
+	piece := PieceID(e.Of)
+	if env.Counted(piece) != e.ID() {
+		p.ask("the same piece was finished twice; one of the two counts")
+		return
+	}
+	for _, d := range f.Debits {
+		if d.Package == p.ID {
+			p.use(piece, d.Mass)
+			p.Moved = e.At
+		}
+	}
+	for _, w := range f.Weighed {
+		if w.Package == p.ID {
+			p.weigh(e, w.Reading)
+		}
+	}
+	for _, t := range f.Thrums {
+		if t.Package == p.ID {
+			p.salvage(e, t)
+		}
+	}
+}
+
+func (p *Package) salvage(e Event, t Thrums) {
+	p.Arrived = e.At
+	p.In += t.Mass
+	p.Salvaged += t.Mass
+	p.Held += t.Mass
+	p.Known = true
+	p.Step = t.Step
+	p.OwnTare = true
+	p.Weighed = e.At
+	p.Moved = e.At
+}
+
+// Overdrawn says that more was taken than the package is known to have held.
+func (p Package) Overdrawn() bool { return p.Known && p.Held < 0 }
+
+// Balanced says whether the account adds up.
+func (a Account) Balanced() bool {
+	return a.Received+a.In == a.Held+a.Used+a.Spoiled+a.Given+a.Unexplained+a.Out
+}
+
+// UsedTotal sums UsedIn in the order of the pieces' ids.
+func (a Account) UsedTotal() measure.Mass {
+	var sum measure.Mass
+	for _, m := range a.UsedIn {
+		sum += m
+	}
+	return sum
+}

@@ -1,0 +1,248 @@
+package stash
+
+import (
+	"bytes"
+	"cmp"
+	"encoding/json"
+	"slices"
+	"time"
+
+	"endsmeet/stash/measure"
+)
+
+// PieceState is where a piece is in its life.
+type PieceState string
+
+// The states of a piece.
+const (
+	Planned   PieceState = "planned"
+	OnLoom    PieceState = "on the loom"
+	Finished  PieceState = "finished"
+	Abandoned PieceState = "abandoned"
+)
+
+// Role is the part that yarn plays in a piece.
+type Role string
+
+// The roles.
+const (
+	RoleWarp Role = "warp"
+	RoleWeft Role = "weft"
+	RoleHem  Role = "hem"
+)
+
+// Making is the body of the events that plan, start or abandon a piece.
+type Making struct {
+	Brief  BriefID `json:"brief,omitempty"`
+	Name   string  `json:"name,omitempty"`
+	Plan   *Plan   `json:"plan,omitempty"`
+	Reason string  `json:"reason,omitempty"`
+}
+
+// Plan is what was decided when a piece was planned: the brief as it stood,
+// with every loss filled in, what it needs and which packages give it.
+type Plan struct {
+	Spec       BriefFacts     `json:"spec"`
+	Ends       int            `json:"ends"`
+	Picks      int            `json:"picks"`
+	WarpEnd    measure.Length `json:"warp_end_mm"`
+	WarpTotal  measure.Length `json:"warp_total_mm"`
+	WeftTotal  measure.Length `json:"weft_total_mm"`
+	HemTotal   measure.Length `json:"hem_mm,omitempty"`
+	Tape       measure.Length `json:"tape_mm"`
+	ReedWidth  measure.Length `json:"reed_width_mm"`
+	ClothWidth measure.Length `json:"cloth_width_mm"`
+	Width      measure.Length `json:"width_mm"`
+	Length     measure.Length `json:"length_mm"`
+	Waste      measure.Length `json:"waste_mm"`
+	Allotments []Allotment    `json:"allotments"`
+}
+
+// Allotment is what one package gives to a piece.
+type Allotment struct {
+	Package PackageID      `json:"package"`
+	Ends    int            `json:"ends,omitempty"`
+	Warp    measure.Length `json:"warp_mm,omitempty"`
+	Weft    measure.Length `json:"weft_mm,omitempty"`
+	Hem     measure.Length `json:"hem_mm,omitempty"`
+	Mass    measure.Mass   `json:"mass_mg"`
+}
+
+// Finish is the body of a finish event: everything that a piece took and
+// gave back, in one.
+type Finish struct {
+	Debits   []Debit   `json:"debits"`
+	Weighed  []Weighed `json:"weighed,omitempty"`
+	Thrums   []Thrums  `json:"thrums,omitempty"`
+	Measures Measures  `json:"measures"`
+	// Unusual marks a piece from which nothing is to be learned.
+	Unusual bool   `json:"unusual,omitempty"`
+	Note    string `json:"note,omitempty"`
+}
+
+// Debit is yarn of one package that went into a piece in one role.
+type Debit struct {
+	Package PackageID      `json:"package"`
+	Role    Role           `json:"role"`
+	Mass    measure.Mass   `json:"mass_mg"`
+	Length  measure.Length `json:"length_mm,omitempty"`
+	// Measured says that the package was weighed; else the use is computed.
+	Measured bool `json:"measured"`
+}
+
+// Weighed is a package weighed when a piece was finished.
+type Weighed struct {
+	Package PackageID `json:"package"`
+	Reading
+}
+
+// Thrums is a new package of yarn cut from the loom waste of a piece.
+type Thrums struct {
+	Package PackageID    `json:"package"`
+	Mass    measure.Mass `json:"mass_mg"`
+	Step    measure.Mass `json:"step_mg,omitempty"`
+	Fields  Fields       `json:"fields"`
+}
+
+// Measures is what was measured of a finished piece; zero is not measured.
+type Measures struct {
+	// Tape is the woven length under tension, all pieces of the warp.
+	Tape    measure.Length `json:"tape_mm,omitempty"`
+	OffLoom measure.Length `json:"off_loom_mm,omitempty"`
+	Length  measure.Length `json:"length_mm,omitempty"`
+	Width   measure.Length `json:"width_mm,omitempty"`
+	// OffWidth is the width before wet finishing, Reed that in the reed.
+	OffWidth measure.Length `json:"off_width_mm,omitempty"`
+	Reed     measure.Length `json:"reed_mm,omitempty"`
+	Ends     int            `json:"ends,omitempty"`
+	Picks    int            `json:"picks,omitempty"`
+	// Waste is the warp that was cut off unwoven, front and back.
+	Waste measure.Length `json:"waste_mm,omitempty"`
+	// Cloth is the mass of the finished piece.
+	Cloth measure.Mass `json:"cloth_mg,omitempty"`
+}
+
+// Packages lists the packages that a finish debits or weighs.
+func (f Finish) Packages() []PackageID {
+	var ids []PackageID
+	for _, d := range f.Debits {
+		ids = append(ids, d.Package)
+	}
+	for _, w := range f.Weighed {
+		ids = append(ids, w.Package)
+	}
+	return ids
+}
+
+// Piece is one making of a brief, as folded from its events.
+type Piece struct {
+	ID        PieceID    `json:"id"`
+	Name      string     `json:"name"`
+	Brief     BriefID    `json:"brief,omitempty"`
+	State     PieceState `json:"state"`
+	PlannedAt time.Time  `json:"planned_at,omitzero"`
+	StartedAt time.Time  `json:"started_at,omitzero"`
+	EndedAt   time.Time  `json:"ended_at,omitzero"`
+	Plan      *Plan      `json:"plan,omitempty"`
+	Finish    *Finish    `json:"finish,omitempty"`
+	// FinishEvent is the finish that counts.
+	FinishEvent *EventID   `json:"finish_event,omitempty"`
+	Overrides   []Override `json:"overrides,omitempty"`
+	Question    []string   `json:"question,omitempty"`
+	Newer       bool       `json:"newer,omitempty"`
+}
+
+// Open says whether the piece still reserves yarn.
+func (p Piece) Open() bool { return p.State == Planned || p.State == OnLoom }
+
+// CountedFinish is the finish event that counts among a piece's events: the
+// one with the least clock, then id. It is false if none counts.
+func CountedFinish(events []Event, env Env) (EventID, bool) {
+	var best *Event
+	for i, e := range events {
+		if e.Kind != KindFinish || env.Undone(e.ActOf()) {
+			continue
+		}
+		if best == nil || earlier(e, *best) {
+			best = &events[i]
+		}
+	}
+	if best == nil {
+		return EventID{}, false
+	}
+	return best.ID(), true
+}
+
+func earlier(a, b Event) bool {
+	ia, ib := a.ID(), b.ID()
+	return cmp.Or(cmp.Compare(a.Clock, b.Clock), bytes.Compare(ia[:], ib[:])) < 0
+}
+
+// FoldPiece folds a piece from its events, in any order.
+func FoldPiece(id PieceID, events []Event, env Env) Piece {
+	p := Piece{ID: id}
+	counted, any := CountedFinish(events, env)
+	if any {
+		p.FinishEvent = &counted
+	}
+	events = slices.Clone(events)
+	slices.SortFunc(events, Order)
+	for _, e := range events {
+		if !env.Undone(e.ActOf()) {
+			p.apply(e)
+		}
+	}
+	if p.Finish != nil {
+		p.State = Finished
+	}
+	return p
+}
+
+func (p *Piece) apply(e Event) {
+	switch e.Kind {
+	case KindPlan, KindStart, KindAbandon:
+		p.make(e)
+	case KindFinish:
+		p.finishWith(e)
+	case KindOverride:
+		var o Override
+		if json.Unmarshal(e.Body, &o) == nil {
+			p.Overrides = append(p.Overrides, o)
+		}
+	default:
+		p.Newer = true
+	}
+}
+
+func (p *Piece) make(e Event) {
+	var m Making
+	if json.Unmarshal(e.Body, &m) != nil {
+		p.Newer = true
+		return
+	}
+	p.Name, p.Brief = cmp.Or(m.Name, p.Name), cmp.Or(m.Brief, p.Brief)
+	if m.Plan != nil {
+		p.Plan = m.Plan
+	}
+	switch e.Kind {
+	case KindPlan:
+		p.State, p.PlannedAt = Planned, e.At
+	case KindStart:
+		p.State, p.StartedAt = OnLoom, e.At
+	case KindAbandon:
+		p.State, p.EndedAt = Abandoned, e.At
+	}
+}
+
+func (p *Piece) finishWith(e Event) {
+	if p.FinishEvent == nil || *p.FinishEvent != e.ID() {
+		p.Question = append(p.Question, "finished twice; the earlier one counts")
+		return
+	}
+	var f Finish
+	if json.Unmarshal(e.Body, &f) != nil {
+		p.Newer = true
+		return
+	}
+	p.Finish, p.EndedAt = &f, e.At
+}

@@ -1,0 +1,96 @@
+package stash
+
+import (
+	"encoding/json"
+	"fmt"
+	"strings"
+
+	"endsmeet/stash/measure"
+)
+
+// Settings are the weaver's own figures and habits. Each has a name, a help
+// text and a default; what is stored is only what differs.
+type Settings struct {
+	Units      measure.System `json:"units"`
+	ScaleStep  measure.Mass   `json:"scale.step"`
+	FrontWaste measure.Length `json:"loom.front_waste"`
+	BackWaste  measure.Length `json:"loom.back_waste"`
+	LoomWidth  measure.Length `json:"loom.width"`
+	Heddles    int            `json:"loom.heddles"`
+	TwistLoss  measure.Ratio  `json:"fringe.twist_loss"`
+	Knot       measure.Length `json:"fringe.knot"`
+	Trim       measure.Length `json:"fringe.trim"`
+	Join       measure.Length `json:"weft.join"`
+	StaleDays  int            `json:"stale.days"`
+	PeopleSync bool           `json:"people.sync"`
+	Maker      string         `json:"maker"`
+	Currency   string         `json:"currency"`
+	Doubts     measure.Doubts `json:"-"`
+}
+
+// DefaultSettings are what holds until the weaver says otherwise. Loom waste,
+// twist loss, knot and trim are common practice, no source (practice, a2 and
+// a3); a scale is taken to show grams.
+func DefaultSettings() Settings {
+	return Settings{
+		Units: measure.Metric, ScaleStep: measure.Gram,
+		FrontWaste: 15 * measure.Centimetre, BackWaste: 45 * measure.Centimetre,
+		TwistLoss: 20 * measure.Percent, Knot: 3 * measure.Centimetre, Trim: measure.Centimetre,
+		Join: 10 * measure.Centimetre, StaleDays: 400,
+	}
+}
+
+var plainSettings = []Field{
+	{Name: "units", Help: "metric or imperial", Parse: func(s string) (any, error) { return measure.ParseSystem(s) }},
+	{Name: "scale.step", Help: "1g", Parse: func(s string) (any, error) { return measure.ParseMass(s) }},
+	lengthField("loom.front_waste", "15cm"), lengthField("loom.back_waste", "45cm"),
+	lengthField("loom.width", "70cm"), {Name: "loom.heddles", Help: "600", Parse: number("loom.heddles", 0, 100000)},
+	{Name: "fringe.twist_loss", Help: "20%", Parse: func(s string) (any, error) { return parseLoss("fringe.twist_loss", s) }},
+	lengthField("fringe.knot", "3cm"), lengthField("fringe.trim", "1cm"), lengthField("weft.join", "10cm"),
+	{Name: "stale.days", Help: "400", Parse: number("stale.days", 1, 100000)},
+	{Name: "people.sync", Help: "no", Parse: parseBool},
+	{Name: "maker", Help: "any name", Parse: text},
+	{Name: "currency", Help: "EUR", Parse: text},
+}
+
+// doubtPrefix begins the settings that hold the starting doubt of a count.
+const doubtPrefix = "doubt."
+
+func doubtName(s measure.Source) string {
+	return doubtPrefix + strings.ReplaceAll(s.String(), " ", "_")
+}
+
+// settingFields are the plain settings and one for each source of a count.
+func settingFields() []Field {
+	fields := append([]Field(nil), plainSettings...)
+	for _, s := range measure.Sources() {
+		fields = append(fields, Field{Name: doubtName(s), Help: fmt.Sprintf("%v", s.StartingDoubt()), Parse: func(v string) (any, error) { return parseLoss("doubt", v) }})
+	}
+	return fields
+}
+
+// FoldSettings folds the settings from their fact events, in any order.
+func FoldSettings(events []Event, env Env) Settings {
+	return SettingsOf(FoldFacts(SettingsSubject, events, env).Shown())
+}
+
+// SettingsOf lays stated values over the defaults. A cleared value is the
+// default again.
+func SettingsOf(shown Fields) Settings {
+	s := DefaultSettings()
+	s.Doubts = measure.Doubts{}
+	for name, value := range shown {
+		if string(value) == "null" {
+			continue
+		}
+		one, _ := json.Marshal(Fields{name: value})
+		_ = json.Unmarshal(one, &s)
+		for _, source := range measure.Sources() {
+			var r measure.Ratio
+			if name == doubtName(source) && json.Unmarshal(value, &r) == nil {
+				s.Doubts[source] = r
+			}
+		}
+	}
+	return s
+}

@@ -1,0 +1,225 @@
+package sqlite
+
+import (
+	"bytes"
+	"database/sql"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"slices"
+	"time"
+
+	"endsmeet/stash"
+	"endsmeet/stash/measure"
+)
+
+var errEnough = errors.New("enough")
+
+// Finding is one thing that a check has to say.
+type Finding struct {
+	Code    string `json:"code"`
+	Subject string `json:"subject"`
+	Message string `json:"message"`
+	// Fault says that the ledger itself is wrong; other findings ask the
+	// weaver for something.
+	Fault bool `json:"-"`
+}
+
+// Report is the result of a check: what it found and where the yarn went.
+type Report struct {
+	Findings []Finding
+	// The sums over all packages. Used is less the thrums that came back.
+	Received, Held, Used, Spoiled, Given, Unexplained measure.Mass
+}
+
+// OK says that nothing is wrong with the ledger itself.
+func (r Report) OK() bool {
+	for _, f := range r.Findings {
+		if f.Fault {
+			return false
+		}
+	}
+	return true
+}
+
+func (r *Report) fault(code, subject, format string, args ...any) {
+	r.Findings = append(r.Findings, Finding{code, subject, fmt.Sprintf(format, args...), true})
+}
+
+func (r *Report) note(code, subject, format string, args ...any) {
+	r.Findings = append(r.Findings, Finding{code, subject, fmt.Sprintf(format, args...), false})
+}
+
+// Check verifies the file (SQLite's own checks, foreign keys), the chain of
+// every lane, that the views are what a fold from nothing gives, and that
+// every gram is accounted for; and it names packages that ask for attention.
+func (tx *Tx) Check() (Report, error) {
+	var r Report
+	for _, part := range []func(*Report) error{tx.checkFile, tx.checkChains, tx.checkFolds, tx.checkSums, tx.checkUnknown} {
+		if err := part(&r); err != nil {
+			return r, err
+		}
+	}
+	return r, nil
+}
+
+func (tx *Tx) checkFile(r *Report) error {
+	err := tx.each(`PRAGMA integrity_check`, nil, func(rows *sql.Rows) error {
+		var text string
+		err := rows.Scan(&text)
+		if text != "ok" {
+			r.fault("sqlite", "", "the file is damaged: %s", text)
+		}
+		return err
+	})
+	if err != nil {
+		return err
+	}
+	return tx.each(`SELECT "table", rowid FROM pragma_foreign_key_check`, nil, func(rows *sql.Rows) error {
+		var table string
+		var rowid sql.NullInt64
+		err := rows.Scan(&table, &rowid)
+		r.fault("foreign_key", table, "row %d refers to nothing", rowid.Int64)
+		return err
+	})
+}
+
+// checkChains recomputes every chain hash. Two histories under one lane name
+// are both followed.
+func (tx *Tx) checkChains(r *Report) error {
+	var walk chainWalk
+	return tx.each(`SELECT `+eventColumns+` ORDER BY e.lane, e.seq`, nil, func(rows *sql.Rows) error {
+		e, err := scanEvent(rows)
+		if err == nil && !walk.step(e) {
+			r.fault("chain", string(e.Lane), "event %d of lane %s is not what was written", e.Seq, e.Lane)
+		}
+		return err
+	})
+}
+
+// chainWalk goes through the events of lanes in order, keeping the chains of
+// the sequence number at hand and of the one before.
+type chainWalk struct {
+	lane         stash.Lane
+	seq          int64
+	before, here []stash.Chain
+}
+
+// step says whether e goes on from an event of the sequence number before.
+func (w *chainWalk) step(e stash.Event) bool {
+	switch {
+	case e.Lane != w.lane:
+		*w = chainWalk{lane: e.Lane, seq: 1, before: []stash.Chain{{}}}
+	case e.Seq > w.seq:
+		w.seq, w.before, w.here = w.seq+1, w.here, nil
+	}
+	w.here = append(w.here, e.Chain)
+	return e.Seq == w.seq && slices.ContainsFunc(w.before, func(tip stash.Chain) bool {
+		return stash.NextChain(tip, e.Lane, e.Raw) == e.Chain
+	})
+}
+
+// checkFolds folds every subject from nothing and compares.
+func (tx *Tx) checkFolds(r *Report) error {
+	type row struct {
+		n    int64
+		id   stash.Subject
+		what stash.What
+		raw  []byte
+	}
+	var rows []row
+	err := tx.each(`SELECT subject, id, what, state FROM view ORDER BY subject`, nil, func(s *sql.Rows) error {
+		var x row
+		err := s.Scan(&x.n, (*string)(&x.id), (*string)(&x.what), &x.raw)
+		rows = append(rows, x)
+		return err
+	})
+	if err != nil {
+		return err
+	}
+	for _, x := range rows {
+		state, err := tx.foldFromNothing(x.n, x.id, x.what)
+		if err != nil {
+			return err
+		}
+		again, err := json.Marshal(state)
+		if err != nil {
+			return err
+		}
+		if !bytes.Equal(again, x.raw) {
+			r.fault("fold", string(x.id), "the view of %s %s is not what its events give", x.what, x.id)
+		}
+	}
+	return nil
+}
+
+// checkSums adds up every package and names those that ask for attention.
+func (tx *Tx) checkSums(r *Report) error {
+	settings, err := tx.Settings()
+	if err != nil {
+		return err
+	}
+	yarns, err := tx.YarnsByID()
+	if err != nil {
+		return err
+	}
+	packages, err := tx.Packages(false)
+	if err != nil {
+		return err
+	}
+	for _, p := range packages {
+		r.add(p)
+		tx.attention(r, p, yarns[p.Yarn], settings)
+	}
+	if r.Received != r.Held+r.Used+r.Spoiled+r.Given+r.Unexplained {
+		r.fault("conservation", "", "the whole stash does not add up")
+	}
+	return nil
+}
+
+func (r *Report) add(p stash.Package) {
+	r.Received += p.Received
+	r.Held += p.Held
+	r.Used += p.Used - p.Salvaged
+	r.Spoiled += p.Spoiled
+	r.Given += p.Given
+	r.Unexplained += p.Unexplained
+	if !p.Balanced() {
+		r.fault("conservation", string(p.ID), "%s does not add up", p.Label())
+	}
+}
+
+func (tx *Tx) attention(r *Report, p stash.Package, y stash.Yarn, s stash.Settings) {
+	id := string(p.ID)
+	if p.Retired {
+		return
+	}
+	switch {
+	case p.Overdrawn():
+		r.note("overdrawn", id, "%s holds less than nothing, weigh it", p.Label())
+	case p.Reweigh:
+		r.note("weigh_again", id, "%s was weighed and used on one day by two who did not know of each other, weigh it again", p.Label())
+	case p.Known && p.Held > 0 && !p.Weighed.IsZero() && tx.now.Sub(p.Weighed) > time.Duration(s.StaleDays)*24*time.Hour:
+		r.note("stale", id, "%s was last weighed on %s", p.Label(), p.Weighed.Format(time.DateOnly))
+	}
+	for field := range p.Disputed {
+		r.note("disputed", id, "%s: two values for %s, settle it", p.Label(), field)
+	}
+	for field := range y.Disputed {
+		r.note("disputed", string(y.ID), "%s: two values for %s, settle it", y.Name, field)
+	}
+	for _, q := range p.Question {
+		r.note("question", id, "%s: %s", p.Label(), q)
+	}
+}
+
+// checkUnknown names what a newer version must fold.
+func (tx *Tx) checkUnknown(r *Report) error {
+	return tx.each(`SELECT DISTINCT s.id FROM touch t JOIN subject s ON s.n = t.subject WHERE t.class = ? ORDER BY s.id`,
+		[]any{int(stash.ClassOther)}, func(rows *sql.Rows) error {
+			var id string
+			err := rows.Scan(&id)
+			r.note("newer", id, "%s has events of a newer version, kept and not counted", id)
+			return err
+		})
+}

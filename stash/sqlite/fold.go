@@ -1,0 +1,229 @@
+package sqlite
+
+import (
+	"encoding/json"
+
+	"endsmeet/stash"
+)
+
+// entry is a subject's view in memory, with what has yet to be folded in.
+type entry struct {
+	subject stash.Subject
+	what    stash.What
+	state   any  // *stash.Package, *stash.Yarn, ..., nil until folded
+	stale   bool // to be folded from nothing before it is read
+	dirty   bool // to be written back
+	fresh   bool // not yet in the database
+}
+
+// fold brings an event into the views of all subjects that it touches.
+func (tx *Tx) fold(n int64, e stash.Event) error {
+	for _, t := range stash.Touches(e.Line) {
+		if err := tx.touch(n, e, t); err != nil {
+			return err
+		}
+	}
+	if e.Kind == stash.KindUndo {
+		return tx.foldUndo(n, e)
+	}
+	return nil
+}
+
+func (tx *Tx) touch(n int64, e stash.Event, t stash.Touch) error {
+	subject, isNew, err := tx.subject(t.Subject)
+	if err != nil {
+		return err
+	}
+	if _, err := tx.exec(`INSERT INTO touch (subject, class, event) VALUES (?, ?, ?) ON CONFLICT DO NOTHING`, subject, int(t.Class), n); err != nil {
+		return err
+	}
+	v, err := tx.entry(subject, t.Subject, isNew)
+	if err != nil {
+		return err
+	}
+	if v.what == "" {
+		v.what = t.What
+	}
+	v.dirty = true
+	if p, ok := v.state.(*stash.Package); ok && !v.stale && t.Class == stash.ClassMove && p.Follows(e) {
+		p.Apply(e, tx)
+		return nil
+	}
+	v.stale = true
+	if t.Class == stash.ClassMake && e.Kind == stash.KindFinish {
+		return tx.finishChanged(subject)
+	}
+	return nil
+}
+
+// subject gives the number of a subject id, making one for a new id.
+func (tx *Tx) subject(id stash.Subject) (n int64, isNew bool, err error) {
+	if n, ok := tx.ids[id]; ok {
+		return n, false, nil
+	}
+	found, err := tx.one(`SELECT n FROM subject WHERE id = ?`, []any{string(id)}, &n)
+	if err == nil && !found {
+		n, err = tx.insert(`INSERT INTO subject (id) VALUES (?)`, string(id))
+	}
+	if err == nil {
+		tx.ids[id] = n
+	}
+	return n, !found, err
+}
+
+// entry gives the view of a subject, from memory or the database.
+func (tx *Tx) entry(n int64, id stash.Subject, isNew bool) (*entry, error) {
+	if v, ok := tx.views[n]; ok {
+		return v, nil
+	}
+	v := &entry{subject: id, fresh: isNew, stale: isNew}
+	tx.views[n] = v
+	if isNew {
+		return v, nil
+	}
+	var what string
+	var state []byte
+	found, err := tx.one(`SELECT what, state FROM view WHERE subject = ?`, []any{n}, &what, &state)
+	if err != nil {
+		return nil, err
+	}
+	if !found {
+		v.fresh, v.stale = true, true
+		return v, nil
+	}
+	v.what = stash.What(what)
+	v.state, err = decodeState(v.what, state)
+	return v, err
+}
+
+// decodeState reads the state of a view into the type of its kind.
+func decodeState(what stash.What, raw []byte) (any, error) {
+	var state any
+	switch what {
+	case stash.WhatPackage:
+		state = new(stash.Package)
+	case stash.WhatYarn:
+		state = new(stash.Yarn)
+	case stash.WhatBrief:
+		state = new(stash.Brief)
+	case stash.WhatPiece:
+		state = new(stash.Piece)
+	case stash.WhatPerson:
+		state = new(stash.Person)
+	default:
+		state = new(stash.Fields)
+	}
+	return state, json.Unmarshal(raw, state)
+}
+
+// resolve folds a stale view from nothing.
+func (tx *Tx) resolve(n int64, v *entry) error {
+	if !v.stale {
+		return nil
+	}
+	state, err := tx.foldFromNothing(n, v.subject, v.what)
+	if err == nil {
+		v.state, v.stale = state, false
+	}
+	return err
+}
+
+// foldFromNothing folds a subject from all its events.
+func (tx *Tx) foldFromNothing(n int64, id stash.Subject, what stash.What) (any, error) {
+	class := stash.ClassFact
+	if what == stash.WhatPiece {
+		class = stash.ClassMake
+	}
+	events, err := tx.eventsOf(n, class)
+	if err != nil {
+		return nil, err
+	}
+	switch what {
+	case stash.WhatPackage:
+		return tx.foldPackage(n, id, events)
+	case stash.WhatYarn:
+		y := stash.FoldYarn(stash.YarnID(id), events, tx)
+		return &y, nil
+	case stash.WhatBrief:
+		b := stash.FoldBrief(stash.BriefID(id), events, tx)
+		return &b, nil
+	case stash.WhatPiece:
+		p := stash.FoldPiece(stash.PieceID(id), events, tx)
+		return &p, nil
+	case stash.WhatPerson:
+		p := stash.FoldPerson(stash.PersonID(id), events, tx)
+		return &p, nil
+	}
+	shown := stash.FoldFacts(id, events, tx).Shown()
+	return &shown, nil
+}
+
+func (tx *Tx) foldPackage(n int64, id stash.Subject, facts []stash.Event) (any, error) {
+	moves, err := tx.eventsOf(n, stash.ClassMove)
+	if err != nil {
+		return nil, err
+	}
+	other, err := tx.eventsOf(n, stash.ClassOther)
+	if err != nil {
+		return nil, err
+	}
+	p := stash.FoldPackage(stash.PackageID(id), facts, append(moves, other...), tx)
+	return &p, nil
+}
+
+// finishChanged has every package folded anew that any finish of a piece
+// touches, since which of them counts may have changed.
+func (tx *Tx) finishChanged(piece int64) error {
+	events, err := tx.eventsOf(piece, stash.ClassMake)
+	if err != nil {
+		return err
+	}
+	finishes := 0
+	for _, e := range events {
+		if e.Kind == stash.KindFinish {
+			finishes++
+		}
+	}
+	if finishes < 2 {
+		return nil
+	}
+	for _, e := range events {
+		if err := tx.staleAll(e); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// staleAll has every subject that an event touches folded anew.
+func (tx *Tx) staleAll(e stash.Event) error {
+	for _, t := range stash.Touches(e.Line) {
+		n, isNew, err := tx.subject(t.Subject)
+		if err != nil {
+			return err
+		}
+		v, err := tx.entry(n, t.Subject, isNew)
+		if err != nil {
+			return err
+		}
+		if v.what == "" {
+			v.what = t.What
+		}
+		v.stale, v.dirty = true, true
+	}
+	return nil
+}
+
+// Counted is the finish event that counts for a piece (stash.Env).
+func (tx *Tx) Counted(id stash.PieceID) stash.EventID {
+	n, _, err := tx.subject(stash.Subject(id))
+	if err != nil {
+		return stash.EventID{}
+	}
+	events, err := tx.eventsOf(n, stash.ClassMake)
+	if err != nil {
+		return stash.EventID{}
+	}
+	counted, _ := stash.CountedFinish(events, tx)
+	return counted
+}

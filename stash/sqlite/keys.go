@@ -1,0 +1,112 @@
+package sqlite
+
+import (
+	"crypto/ed25519"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"strings"
+
+	"endsmeet/stash"
+)
+
+// keyFile holds the lanes that a database on this machine, at this path, may
+// write, each with the seed of its Ed25519 key.
+type keyFile struct {
+	Version int                `json:"version"`
+	Machine string             `json:"machine"`
+	Path    string             `json:"path"`
+	Lanes   map[string]laneKey `json:"lanes"`
+}
+
+type laneKey struct {
+	Lane stash.Lane `json:"lane"`
+	Seed []byte     `json:"seed"`
+}
+
+// The names of a replica's two lanes.
+const (
+	openLane    = "open"
+	privateLane = "private"
+)
+
+func laneName(private bool) string {
+	if private {
+		return privateLane
+	}
+	return openLane
+}
+
+// KeyPath is where the key file of a stash lies.
+func (s *Store) KeyPath() string { return s.path + ".key" }
+
+// ownLane gives the lane of this replica, drawing a new one if the key file
+// is not there or belongs to another machine or path.
+func (s *Store) ownLane(private bool) (laneKey, error) {
+	keys, err := s.readKeys()
+	if err != nil {
+		return laneKey{}, err
+	}
+	if key, ok := keys.Lanes[laneName(private)]; ok {
+		return key, nil
+	}
+	seed := make([]byte, ed25519.SeedSize)
+	s.ids.Bytes(seed)
+	key := laneKey{Lane: s.ids.Lane(), Seed: seed}
+	keys.Lanes[laneName(private)] = key
+	return key, s.writeKeys(keys)
+}
+
+func (s *Store) readKeys() (keyFile, error) {
+	fresh := keyFile{Version: 1, Machine: s.machine, Path: s.path, Lanes: map[string]laneKey{}}
+	raw, err := os.ReadFile(s.KeyPath())
+	if errors.Is(err, fs.ErrNotExist) {
+		return fresh, nil
+	}
+	if err != nil {
+		return keyFile{}, err
+	}
+	var keys keyFile
+	if err := json.Unmarshal(raw, &keys); err != nil {
+		return keyFile{}, stash.Refuse(stash.CodeStorage, "move it away: this copy then goes on under a new lane, and nothing is lost",
+			"the key file %s cannot be read", s.KeyPath())
+	}
+	if keys.Machine != s.machine || keys.Path != s.path || keys.Lanes == nil {
+		return fresh, nil
+	}
+	return keys, nil
+}
+
+// writeKeys replaces the key file in one step.
+func (s *Store) writeKeys(keys keyFile) error {
+	raw, err := json.MarshalIndent(keys, "", "  ")
+	if err != nil {
+		return err
+	}
+	temp, err := os.CreateTemp(filepath.Dir(s.path), ".key-*")
+	if err != nil {
+		return err
+	}
+	defer os.Remove(temp.Name()) //nolint:errcheck // gone once renamed
+	_, writeErr := temp.Write(append(raw, '\n'))
+	if err := errors.Join(writeErr, temp.Sync(), temp.Close()); err != nil {
+		return fmt.Errorf("key file: %w", err)
+	}
+	return os.Rename(temp.Name(), s.KeyPath())
+}
+
+// machineName is the operating system's id of the machine, else its host name.
+func machineName() string {
+	raw, err := os.ReadFile("/etc/machine-id")
+	if id := strings.TrimSpace(string(raw)); err == nil && id != "" {
+		return id
+	}
+	host, err := os.Hostname()
+	if err != nil {
+		return "unknown"
+	}
+	return host
+}

@@ -1,0 +1,159 @@
+package sqlite
+
+import (
+	"crypto/ed25519"
+	"database/sql"
+	"encoding/json"
+	"fmt"
+	"strconv"
+	"time"
+
+	"endsmeet/stash"
+)
+
+// ownTip is where the next event of a lane of this replica goes on.
+type ownTip struct {
+	n     int64
+	name  stash.Lane
+	seq   int64
+	chain stash.Chain
+}
+
+// Record appends an event to this replica's lane and folds it. A draft
+// without a time happened now.
+func (tx *Tx) Record(d stash.Draft) (stash.Event, error) {
+	tip, err := tx.ownTip(d.Private)
+	if err != nil {
+		return stash.Event{}, err
+	}
+	event, err := tx.compose(d, tip)
+	if err != nil {
+		return stash.Event{}, err
+	}
+	if tx.act == "" {
+		tx.act = event.ActOf()
+	}
+	tip.seq, tip.chain = event.Seq, event.Chain
+	tx.clock, tx.moved = event.Clock, true
+	return event, tx.append(tip.n, event)
+}
+
+// Once says whether a command with this key was recorded before; if not, the
+// next event recorded carries the key.
+func (tx *Tx) Once(key string) (bool, error) {
+	var n int64
+	return tx.one(`SELECT event FROM once WHERE key = ?`, []any{key}, &n)
+}
+
+// Act is the act of this transaction, empty until something was recorded.
+func (tx *Tx) Act() stash.Act { return tx.act }
+
+func (tx *Tx) compose(d stash.Draft, tip *ownTip) (stash.Event, error) {
+	last, err := tx.lastClock()
+	if err != nil {
+		return stash.Event{}, err
+	}
+	body, err := json.Marshal(d.Body)
+	if err != nil {
+		return stash.Event{}, fmt.Errorf("event %s: %w", d.Kind, err)
+	}
+	at := d.At
+	if at.IsZero() {
+		at = tx.now
+	}
+	line := stash.Line{
+		Version: stash.LineVersion, Clock: last.Next(tx.now), At: at.Truncate(time.Millisecond), Kind: d.Kind, Of: d.Of,
+		Act: tx.act, Once: d.Once, Replaces: d.Replaces, Body: body,
+	}
+	raw, err := stash.EncodeLine(line)
+	if err != nil {
+		return stash.Event{}, err
+	}
+	chain := stash.NextChain(tip.chain, tip.name, raw)
+	return stash.Event{Lane: tip.name, Seq: tip.seq + 1, Chain: chain, Line: line, Raw: raw}, nil
+}
+
+// ownTip reads the tip of this replica's lane inside the transaction.
+func (tx *Tx) ownTip(private bool) (*ownTip, error) {
+	if tip := tx.lanes[private]; tip != nil {
+		return tip, nil
+	}
+	key, err := tx.store.ownLane(private)
+	if err != nil {
+		return nil, err
+	}
+	tip := &ownTip{name: key.Lane}
+	var chain []byte
+	found, err := tx.one(`SELECT n, seq, chain FROM lane WHERE name = ?`, []any{string(key.Lane)}, &tip.n, &tip.seq, &chain)
+	if err != nil {
+		return nil, err
+	}
+	if found {
+		copy(tip.chain[:], chain)
+	} else {
+		public := ed25519.NewKeyFromSeed(key.Seed).Public().(ed25519.PublicKey)
+		tip.n, err = tx.insert(`INSERT INTO lane (name, private, key) VALUES (?, ?, ?)`, string(key.Lane), private, []byte(public))
+	}
+	tx.lanes[private] = tip
+	return tip, err
+}
+
+// append stores an event under its lane and folds it.
+func (tx *Tx) append(lane int64, e stash.Event) error {
+	n, err := tx.insert(`INSERT INTO event (lane, seq, chain, at, hlc, kind, raw) VALUES (?, ?, ?, ?, ?, ?, ?)`,
+		lane, e.Seq, e.Chain[:], e.At.UnixMilli(), int64(e.Clock), string(e.Kind), e.Raw)
+	if err != nil {
+		return err
+	}
+	if e.Once != "" {
+		if _, err := tx.exec(`INSERT INTO once (key, event) VALUES (?, ?) ON CONFLICT DO NOTHING`, e.Once, n); err != nil {
+			return err
+		}
+	}
+	return tx.fold(n, e)
+}
+
+// flush writes the lanes' tips, the clock and the views back.
+func (tx *Tx) flush() error {
+	if !tx.moved {
+		return nil
+	}
+	for _, tip := range tx.lanes {
+		if _, err := tx.exec(`UPDATE lane SET seq = ?, chain = ? WHERE n = ?`, tip.seq, tip.chain[:], tip.n); err != nil {
+			return err
+		}
+	}
+	if err := tx.setMeta("clock", strconv.FormatInt(int64(tx.clock), 10)); err != nil {
+		return err
+	}
+	return tx.flushViews()
+}
+
+const eventColumns = `l.name, e.seq, e.chain, e.raw FROM event e JOIN lane l ON l.n = e.lane`
+
+// scanEvent reads a row of eventColumns.
+func scanEvent(rows *sql.Rows) (stash.Event, error) {
+	var e stash.Event
+	var lane string
+	var chain []byte
+	if err := rows.Scan(&lane, &e.Seq, &chain, &e.Raw); err != nil {
+		return e, err
+	}
+	e.Lane = stash.Lane(lane)
+	copy(e.Chain[:], chain)
+	var err error
+	e.Line, err = stash.DecodeLine(e.Raw)
+	return e, err
+}
+
+// eventsOf reads the events that a subject is folded from, of one class.
+func (tx *Tx) eventsOf(subject int64, class stash.Class) ([]stash.Event, error) {
+	var events []stash.Event
+	err := tx.each(`SELECT `+eventColumns+` JOIN touch t ON t.event = e.n WHERE t.subject = ? AND t.class = ?`,
+		[]any{subject, int(class)}, func(rows *sql.Rows) error {
+			e, err := scanEvent(rows)
+			events = append(events, e)
+			return err
+		})
+	return events, err
+}

@@ -1,0 +1,134 @@
+package sqlite
+
+import (
+	"context"
+	"database/sql"
+	"errors"
+	"strconv"
+	"time"
+
+	"endsmeet/stash"
+)
+
+// Tx is one transaction on a stash: what it reads is one moment, what it
+// records is one act. It must not be kept after its function returns.
+type Tx struct {
+	ctx   context.Context
+	store *Store
+	conn  *sql.Conn
+	now   time.Time
+	stmts map[string]*sql.Stmt
+
+	act    stash.Act
+	clock  stash.Clock
+	lanes  map[bool]*ownTip
+	views  map[int64]*entry
+	ids    map[stash.Subject]int64
+	undone *undoTable
+	moved  bool // whether anything was recorded
+}
+
+func newTx(ctx context.Context, s *Store, conn *sql.Conn) *Tx {
+	return &Tx{
+		ctx: ctx, store: s, conn: conn, now: s.now().Truncate(time.Millisecond), stmts: map[string]*sql.Stmt{},
+		lanes: map[bool]*ownTip{}, views: map[int64]*entry{}, ids: map[stash.Subject]int64{},
+	}
+}
+
+// Now is the wall time of the transaction.
+func (tx *Tx) Now() time.Time { return tx.now }
+
+// NewID draws an id for a new subject.
+func (tx *Tx) NewID() stash.Subject { return tx.store.ids.Subject() }
+
+func (tx *Tx) close() {
+	for _, s := range tx.stmts {
+		_ = s.Close()
+	}
+}
+
+// stmt prepares a statement once for the transaction.
+func (tx *Tx) stmt(query string) (*sql.Stmt, error) {
+	if s, ok := tx.stmts[query]; ok {
+		return s, nil
+	}
+	s, err := tx.conn.PrepareContext(tx.ctx, query)
+	if err == nil {
+		tx.stmts[query] = s
+	}
+	return s, err
+}
+
+func (tx *Tx) exec(query string, args ...any) (sql.Result, error) {
+	s, err := tx.stmt(query)
+	if err != nil {
+		return nil, err
+	}
+	return s.ExecContext(tx.ctx, args...)
+}
+
+func (tx *Tx) insert(query string, args ...any) (int64, error) {
+	r, err := tx.exec(query, args...)
+	if err != nil {
+		return 0, err
+	}
+	return r.LastInsertId()
+}
+
+// one reads one row; found is false where there is none.
+func (tx *Tx) one(query string, args []any, into ...any) (found bool, err error) {
+	s, err := tx.stmt(query)
+	if err != nil {
+		return false, err
+	}
+	err = s.QueryRowContext(tx.ctx, args...).Scan(into...)
+	if errors.Is(err, sql.ErrNoRows) {
+		return false, nil
+	}
+	return err == nil, err
+}
+
+// each reads all rows of a query, one call of scan for each.
+func (tx *Tx) each(query string, args []any, scan func(*sql.Rows) error) error {
+	s, err := tx.stmt(query)
+	if err != nil {
+		return err
+	}
+	rows, err := s.QueryContext(tx.ctx, args...)
+	if err != nil {
+		return err
+	}
+	defer rows.Close()
+	for rows.Next() {
+		if err := scan(rows); err != nil {
+			return err
+		}
+	}
+	return rows.Err()
+}
+
+// meta reads a single value; absent is the empty string.
+func (tx *Tx) meta(key string) (string, error) {
+	var value string
+	_, err := tx.one(`SELECT value FROM meta WHERE key = ?`, []any{key}, &value)
+	return value, err
+}
+
+func (tx *Tx) setMeta(key, value string) error {
+	_, err := tx.exec(`INSERT INTO meta (key, value) VALUES (?, ?) ON CONFLICT (key) DO UPDATE SET value = excluded.value`, key, value)
+	return err
+}
+
+// lastClock is the clock of the last event that this replica wrote or saw.
+func (tx *Tx) lastClock() (stash.Clock, error) {
+	if tx.clock != 0 {
+		return tx.clock, nil
+	}
+	text, err := tx.meta("clock")
+	if err != nil || text == "" {
+		return 0, err
+	}
+	n, err := strconv.ParseInt(text, 10, 64)
+	tx.clock = stash.Clock(n)
+	return tx.clock, err
+}

@@ -1,0 +1,116 @@
+package sqlite
+
+import (
+	"database/sql"
+	"encoding/json"
+
+	"endsmeet/stash"
+)
+
+// undoTable answers which acts are reversed, remembering the answers.
+type undoTable struct {
+	by    map[stash.Act][]stash.Act
+	known map[stash.Act]bool
+}
+
+func (u *undoTable) undone(act stash.Act) bool {
+	if answer, ok := u.known[act]; ok {
+		return answer
+	}
+	u.known[act] = false
+	answer := false
+	for _, by := range u.by[act] {
+		answer = answer || !u.undone(by)
+	}
+	u.known[act] = answer
+	return answer
+}
+
+// Undone says whether an act was reversed by one that stands (stash.Env).
+func (tx *Tx) Undone(act stash.Act) bool {
+	if tx.undone == nil {
+		tx.undone = &undoTable{by: map[stash.Act][]stash.Act{}, known: map[stash.Act]bool{}}
+		_ = tx.each(`SELECT act, by FROM undo`, nil, func(rows *sql.Rows) error {
+			var a, by string
+			err := rows.Scan(&a, &by)
+			tx.undone.by[stash.Act(a)] = append(tx.undone.by[stash.Act(a)], stash.Act(by))
+			return err
+		})
+	}
+	if len(tx.undone.by) == 0 {
+		return false
+	}
+	return tx.undone.undone(act)
+}
+
+// foldUndo notes a reversal and has all that it concerns folded anew.
+func (tx *Tx) foldUndo(n int64, e stash.Event) error {
+	var u stash.Undo
+	if json.Unmarshal(e.Body, &u) != nil {
+		return nil // kept for a version that understands it
+	}
+	if _, err := tx.exec(`INSERT INTO undo (act, by) VALUES (?, ?) ON CONFLICT DO NOTHING`, string(u.Act), string(e.ActOf())); err != nil {
+		return err
+	}
+	tx.undone = nil
+	return tx.unfold(u, e.ID(), map[stash.EventID]bool{})
+}
+
+// unfold marks the subjects of a reversed act stale, and those of the acts
+// that it had reversed itself. It tells each of them of the undo.
+func (tx *Tx) unfold(u stash.Undo, by stash.EventID, seen map[stash.EventID]bool) error {
+	if seen[by] {
+		return nil
+	}
+	seen[by] = true
+	events, err := tx.EventsOfAct(u)
+	if err != nil {
+		return err
+	}
+	for _, e := range events {
+		if err := tx.staleAll(e); err != nil {
+			return err
+		}
+		if err := tx.unfoldFinish(e); err != nil {
+			return err
+		}
+		var inner stash.Undo
+		if e.Kind == stash.KindUndo && json.Unmarshal(e.Body, &inner) == nil {
+			if err := tx.unfold(inner, e.ID(), seen); err != nil {
+				return err
+			}
+		}
+	}
+	return nil
+}
+
+// unfoldFinish lets another finish of the same piece count, if there is one.
+func (tx *Tx) unfoldFinish(e stash.Event) error {
+	if e.Kind != stash.KindFinish {
+		return nil
+	}
+	n, _, err := tx.subject(e.Of)
+	if err != nil {
+		return err
+	}
+	return tx.finishChanged(n)
+}
+
+// EventsOfAct reads the events of the act that an undo reverses.
+func (tx *Tx) EventsOfAct(u stash.Undo) ([]stash.Event, error) {
+	var events []stash.Event
+	for _, run := range u.Runs {
+		err := tx.each(`SELECT `+eventColumns+` WHERE l.name = ? AND e.seq BETWEEN ? AND ? ORDER BY e.seq`,
+			[]any{string(run.Lane), run.First, run.Last}, func(rows *sql.Rows) error {
+				e, err := scanEvent(rows)
+				if err == nil && e.ActOf() == u.Act {
+					events = append(events, e)
+				}
+				return err
+			})
+		if err != nil {
+			return nil, err
+		}
+	}
+	return events, nil
+}

@@ -1,0 +1,226 @@
+package sqlite
+
+import (
+	"database/sql"
+	"encoding/json"
+	"fmt"
+	"slices"
+
+	"endsmeet/stash"
+	"endsmeet/stash/measure"
+)
+
+// flushViews folds what is stale and writes back what changed, in the order
+// of the subjects' numbers.
+func (tx *Tx) flushViews() error {
+	// Pieces first: what a package holds hangs on which finish counts.
+	numbers := make([]int64, 0, len(tx.views))
+	for n, v := range tx.views {
+		if v.dirty {
+			numbers = append(numbers, n)
+		}
+	}
+	slices.Sort(numbers)
+	for _, n := range numbers {
+		v := tx.views[n]
+		if err := tx.resolve(n, v); err != nil {
+			return err
+		}
+		if err := tx.writeView(n, v); err != nil {
+			return err
+		}
+		v.dirty = false
+	}
+	return nil
+}
+
+func (tx *Tx) writeView(n int64, v *entry) error {
+	state, err := json.Marshal(v.state)
+	if err != nil {
+		return fmt.Errorf("view of %s: %w", v.subject, err)
+	}
+	k := keysOf(v.state)
+	_, err = tx.exec(`INSERT INTO view (subject, what, id, tag, name, parent, live, state) VALUES (?, ?, ?, ?, ?, ?, ?, ?)
+		ON CONFLICT (subject) DO UPDATE SET what = excluded.what, tag = excluded.tag, name = excluded.name,
+		parent = excluded.parent, live = excluded.live, state = excluded.state`,
+		n, string(v.what), string(v.subject), k.tag, k.name, k.parent, k.live, state)
+	return err
+}
+
+// keys is what a view is found by.
+type keys struct {
+	tag, name, parent string
+	live              bool
+}
+
+// keysOf takes the keys of a state. A subject all of whose events were undone
+// has no name and is not live.
+func keysOf(state any) keys {
+	switch s := state.(type) {
+	case *stash.Package:
+		return keys{tag: s.Tag, parent: string(s.Yarn), live: !s.Retired && s.Yarn != ""}
+	case *stash.Yarn:
+		return keys{name: s.Name, live: s.Name != ""}
+	case *stash.Brief:
+		return keys{name: s.Name, live: s.Name != ""}
+	case *stash.Piece:
+		return keys{name: s.Name, parent: string(s.Brief), live: s.Open()}
+	case *stash.Person:
+		return keys{name: s.Name, live: s.Name != "" && !s.Gone}
+	}
+	return keys{}
+}
+
+// load reads every view of a kind, folded up to date, in the order in which
+// the subjects were first heard of. Only live ones where live is true.
+func load[T any](tx *Tx, what stash.What, live bool) ([]T, error) {
+	if err := tx.flush(); err != nil {
+		return nil, err
+	}
+	query := `SELECT state FROM view WHERE what = ? ORDER BY subject`
+	if live {
+		query = `SELECT state FROM view WHERE what = ? AND live = 1 ORDER BY subject`
+	}
+	var out []T
+	err := tx.each(query, []any{string(what)}, func(rows *sql.Rows) error {
+		var raw sql.RawBytes
+		if err := rows.Scan(&raw); err != nil {
+			return err
+		}
+		var state T
+		if err := json.Unmarshal(raw, &state); err != nil {
+			return err
+		}
+		out = append(out, state)
+		return nil
+	})
+	return out, err
+}
+
+// get reads one view, folded up to date; found is false where there is none.
+func get[T any](tx *Tx, id stash.Subject) (state T, found bool, err error) {
+	var n int64
+	if found, err = tx.one(`SELECT n FROM subject WHERE id = ?`, []any{string(id)}, &n); err != nil || !found {
+		return state, false, err
+	}
+	v, err := tx.entry(n, id, false)
+	if err != nil {
+		return state, false, err
+	}
+	if err := tx.resolve(n, v); err != nil {
+		return state, false, err
+	}
+	s, ok := v.state.(*T)
+	if !ok {
+		return state, false, nil
+	}
+	return *s, true, nil
+}
+
+// Packages reads the packages: all, or those that are not retired.
+func (tx *Tx) Packages(live bool) ([]stash.Package, error) {
+	return load[stash.Package](tx, stash.WhatPackage, live)
+}
+
+// Yarns reads the yarns.
+func (tx *Tx) Yarns() ([]stash.Yarn, error) { return load[stash.Yarn](tx, stash.WhatYarn, true) }
+
+// YarnsByID reads the yarns into a map.
+func (tx *Tx) YarnsByID() (map[stash.YarnID]stash.Yarn, error) {
+	yarns, err := load[stash.Yarn](tx, stash.WhatYarn, false)
+	byID := make(map[stash.YarnID]stash.Yarn, len(yarns))
+	for _, y := range yarns {
+		byID[y.ID] = y
+	}
+	return byID, err
+}
+
+// Briefs reads the briefs.
+func (tx *Tx) Briefs() ([]stash.Brief, error) {
+	return load[stash.Brief](tx, stash.WhatBrief, true)
+}
+
+// Pieces reads the pieces: all, or those that are planned or on the loom.
+func (tx *Tx) Pieces(open bool) ([]stash.Piece, error) {
+	return load[stash.Piece](tx, stash.WhatPiece, open)
+}
+
+// People reads the people.
+func (tx *Tx) People() ([]stash.Person, error) {
+	return load[stash.Person](tx, stash.WhatPerson, true)
+}
+
+// Package reads one package.
+func (tx *Tx) Package(id stash.PackageID) (stash.Package, bool, error) {
+	return get[stash.Package](tx, stash.Subject(id))
+}
+
+// Yarn reads one yarn.
+func (tx *Tx) Yarn(id stash.YarnID) (stash.Yarn, bool, error) {
+	return get[stash.Yarn](tx, stash.Subject(id))
+}
+
+// Brief reads one brief.
+func (tx *Tx) Brief(id stash.BriefID) (stash.Brief, bool, error) {
+	return get[stash.Brief](tx, stash.Subject(id))
+}
+
+// Piece reads one piece.
+func (tx *Tx) Piece(id stash.PieceID) (stash.Piece, bool, error) {
+	return get[stash.Piece](tx, stash.Subject(id))
+}
+
+// Person reads one person.
+func (tx *Tx) Person(id stash.PersonID) (stash.Person, bool, error) {
+	return get[stash.Person](tx, stash.Subject(id))
+}
+
+// Settings reads the settings, the defaults where none are stated.
+func (tx *Tx) Settings() (stash.Settings, error) {
+	shown, _, err := get[stash.Fields](tx, stash.SettingsSubject)
+	return stash.SettingsOf(shown), err
+}
+
+// Facts reads the values of a subject's fields with all that stand beside
+// each other.
+func (tx *Tx) Facts(id stash.Subject) (stash.Facts, error) {
+	var n int64
+	found, err := tx.one(`SELECT n FROM subject WHERE id = ?`, []any{string(id)}, &n)
+	if err != nil || !found {
+		return stash.Facts{}, err
+	}
+	events, err := tx.eventsOf(n, stash.ClassFact)
+	return stash.FoldFacts(id, events, tx), err
+}
+
+// Claims sums what open pieces have been promised of each package, less what
+// a weighing has already debited to them.
+func (tx *Tx) Claims() (map[stash.PackageID]measure.Mass, error) {
+	pieces, err := tx.Pieces(true)
+	if err != nil {
+		return nil, err
+	}
+	claims := map[stash.PackageID]measure.Mass{}
+	for _, piece := range pieces {
+		if err := tx.claim(piece, claims); err != nil {
+			return nil, err
+		}
+	}
+	return claims, nil
+}
+
+func (tx *Tx) claim(piece stash.Piece, claims map[stash.PackageID]measure.Mass) error {
+	if piece.Plan == nil {
+		return nil
+	}
+	for _, a := range piece.Plan.Allotments {
+		p, found, err := tx.Package(a.Package)
+		if err != nil {
+			return err
+		}
+		if found {
+			claims[a.Package] += max(0, a.Mass-p.UsedIn[piece.ID])
+		}
+	}
+	return nil
+}

@@ -1,0 +1,163 @@
+package stash
+
+import (
+	"time"
+
+	"endsmeet/stash/measure"
+)
+
+// Form is the shape of a package, by its trade name.
+type Form string
+
+// Forms lists the forms with what their empty usually weighs. The tares are
+// those seen on real empties (reference: practice, a2 "Tares seen", common
+// practice, no source); Spread is the half-width that an unknown tare of the
+// form is given.
+var Forms = []struct {
+	Form   Form
+	Tare   measure.Mass
+	Spread measure.Mass
+}{
+	{"ball", 0, 0},
+	{"cone", 25 * measure.Gram, 15 * measure.Gram},
+	{"skein", 0, 0},
+	{"hank", 0, 0},
+	{"cake", 0, 0},
+	{"bobbin", 8 * measure.Gram, 4 * measure.Gram},
+	{"pirn", 16 * measure.Gram, 8 * measure.Gram},
+	{"tube", 15 * measure.Gram, 8 * measure.Gram},
+	{"spool", 8 * measure.Gram, 4 * measure.Gram},
+	{"thrums", 0, 0},
+}
+
+// TareSource says how a tare is known.
+type TareSource string
+
+// The sources of a tare.
+const (
+	TareWeighed TareSource = "weighed"
+	TareAssumed TareSource = "assumed"
+	TareUnknown TareSource = "unknown"
+)
+
+// Tare is the mass of an empty cone, tube or bag, and how it is known.
+type Tare struct {
+	Mass   measure.Mass `json:"mg"`
+	Source TareSource   `json:"source"`
+	// Spread is the half-width within which an assumed or unknown tare lies.
+	Spread measure.Mass `json:"spread_mg,omitempty"`
+}
+
+// UsualTare is the tare to take for a form when nobody weighed an empty. A
+// form that has none (ball, skein, hank, cake, thrums) is known to be bare.
+func UsualTare(form Form) Tare {
+	for _, f := range Forms {
+		if f.Form == form && f.Tare == 0 {
+			return Tare{Source: TareWeighed}
+		}
+		if f.Form == form {
+			return Tare{Mass: f.Tare, Source: TareUnknown, Spread: f.Spread}
+		}
+	}
+	return Tare{Source: TareWeighed}
+}
+
+// Price is an amount of money for a mass of yarn, or for the package.
+type Price struct {
+	// Milli is the amount in thousandths of the currency.
+	Milli int64 `json:"milli"`
+	// Per is the mass that the amount buys; zero means the whole package.
+	Per measure.Mass `json:"per_mg,omitempty"`
+}
+
+// Quarantine keeps a package away from the others.
+type Quarantine struct {
+	Since  string `json:"since"`
+	Until  string `json:"until,omitempty"`
+	Reason string `json:"reason,omitempty"`
+}
+
+// Holds says whether the quarantine still holds on a day. Without an end it
+// holds until somebody lifts it.
+func (q *Quarantine) Holds(day time.Time) bool {
+	return q != nil && (q.Until == "" || day.Format(time.DateOnly) < q.Until)
+}
+
+// Reserve keeps part of a package for a purpose outside any plan.
+type Reserve struct {
+	Mass measure.Mass `json:"mg"`
+	For  string       `json:"for,omitempty"`
+}
+
+// CountFact is a yarn's count with where it came from.
+type CountFact struct {
+	Count   measure.Count  `json:"mtex"`
+	Source  measure.Source `json:"source"`
+	Written string         `json:"written,omitempty"`
+	// Doubt is the weaver's own relative standard uncertainty; zero means
+	// the one that the source starts with.
+	Doubt measure.Ratio `json:"doubt_ppm,omitempty"`
+}
+
+// WarpFit says what part a yarn can play.
+type WarpFit string
+
+// The parts that a yarn can play.
+const (
+	FitWarp     WarpFit = "warp"
+	FitSpaced   WarpFit = "spaced"    // every second or third end only
+	FitWeftOnly WarpFit = "weft only" // not strong, not smooth or not long enough
+	FitDiscard  WarpFit = "discard"
+)
+
+// Stretch is how much a yarn gives under the tension of a warp.
+type Stretch string
+
+// The grades of stretch.
+const (
+	StretchNone    Stretch = "none"
+	StretchSlight  Stretch = "slight"
+	StretchMarked  Stretch = "marked"
+	StretchElastic Stretch = "elastic"
+)
+
+// Shrinks is how a yarn behaves in wet finishing.
+type Shrinks string
+
+// The classes of shrinkage.
+const (
+	ShrinksHardly Shrinks = "hardly"
+	ShrinksNormal Shrinks = "normal"
+	ShrinksMuch   Shrinks = "much"
+	ShrinksFelts  Shrinks = "felts"
+)
+
+// Answered is a question with a word for an answer; empty is unknown.
+type Answered string
+
+// The answers.
+const (
+	Yes Answered = "yes"
+	No  Answered = "no"
+	May Answered = "may"
+)
+
+// Agitation is how much movement a washing allows.
+type Agitation string
+
+// The grades of agitation, gentlest first.
+const (
+	AgitateNone   Agitation = "none"
+	AgitateGentle Agitation = "gentle"
+	AgitateNormal Agitation = "normal"
+)
+
+// Wash is the hardest washing that a yarn accepts.
+type Wash struct {
+	// Words is what the weaver wrote.
+	Words string `json:"words"`
+	// MaxC is the hottest water in degrees Celsius; zero is not known.
+	MaxC      int       `json:"max_c,omitempty"`
+	Agitation Agitation `json:"agitation,omitempty"`
+	Tumble    bool      `json:"tumble,omitempty"`
+}

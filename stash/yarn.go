@@ -1,0 +1,72 @@
+package stash
+
+import (
+	"encoding/json"
+
+	"endsmeet/stash/fibre"
+	"endsmeet/stash/measure"
+)
+
+// Yarn is a product or a spinning: what many packages share.
+type Yarn struct {
+	ID YarnID `json:"id"`
+	YarnFacts
+	// Disputed holds the fields whose values disagree, all values in full.
+	Disputed map[string][]json.RawMessage `json:"disputed,omitempty"`
+	Newer    bool                         `json:"newer,omitempty"`
+}
+
+// YarnFacts are the facts of a yarn. Empty or nil means not recorded, which
+// is never the same as none.
+type YarnFacts struct {
+	Name         string        `json:"name,omitempty"`
+	Fibre        fibre.Content `json:"fibre,omitempty"`
+	Count        *CountFact    `json:"count,omitempty"`
+	Construction []string      `json:"construction,omitempty"`
+	Fit          WarpFit       `json:"fit,omitempty"`
+	// Shedding is a grade from 0 (none seen) to 3 (sheds all over).
+	Shedding *int     `json:"shedding,omitempty"`
+	Stretch  Stretch  `json:"stretch,omitempty"`
+	Shrinks  Shrinks  `json:"shrinks,omitempty"`
+	Wash     *Wash    `json:"wash,omitempty"`
+	Bleeds   Answered `json:"bleeds,omitempty"`
+	Odour    string   `json:"odour,omitempty"`
+	Hazards  []string `json:"hazards,omitempty"`
+	// PutUp is the mass of one package as sold.
+	PutUp  measure.Mass `json:"putup,omitempty"`
+	Source string       `json:"source,omitempty"`
+	Note   string       `json:"note,omitempty"`
+}
+
+// FoldYarn folds a yarn from its fact events, in any order.
+func FoldYarn(id YarnID, events []Event, env Env) Yarn {
+	folded := FoldFacts(Subject(id), events, env)
+	return Yarn{ID: id, YarnFacts: decodeFacts[YarnFacts](folded.Shown()), Disputed: folded.Disputed()}
+}
+
+// Tex is the yarn's count, zero where none is recorded.
+func (y YarnFacts) Tex() measure.Count {
+	if y.Count == nil {
+		return 0
+	}
+	return y.Count.Count
+}
+
+// Constructions are the words for how a yarn is built. Those marked Loops or
+// LongEnds are hazards of their own: they catch, or wrap round a finger.
+var Constructions = []struct {
+	Word            string
+	Loops, LongEnds bool
+}{
+	{Word: "plied"}, {Word: "singles"}, {Word: "cabled"}, {Word: "woollen"}, {Word: "worsted"},
+	{Word: "boucle", Loops: true}, {Word: "loop", Loops: true}, {Word: "chenille"},
+	{Word: "brushed"}, {Word: "slub"}, {Word: "core-spun"}, {Word: "covered"}, {Word: "tape"},
+	{Word: "cord"}, {Word: "eyelash", LongEnds: true}, {Word: "metallised"}, {Word: "mercerised"},
+	{Word: "paper"}, {Word: "strips"}, {Word: "handspun"}, {Word: "gradient"}, {Word: "tow"}, {Word: "line"},
+}
+
+// Hazards are the flags that a weaver may set by hand, beyond what the
+// fibres themselves imply.
+var Hazards = []string{
+	"latex", "possible latex", "lanolin", "metal", "dust", "loops", "long ends", "prickle", "perished", "oil",
+}
