@@ -24,6 +24,10 @@ type Place struct {
 	// Plant puts data into the place behind the client's back, under a name
 	// relative to it that may be outside the grammar.
 	Plant func(t *testing.T, name string, data []byte)
+
+	// Sequences is how many random sequences of calls are enough where each
+	// call takes long; 0 means as many as rapid runs.
+	Sequences int
 }
 
 // Run holds a part to the contract. fresh sets up an empty place of its own
