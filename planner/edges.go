@@ -1,14 +1,18 @@
 package planner
 
-import "endsmeet/stash/measure"
+import (
+	"fmt"
+
+	"endsmeet/stash/measure"
+)
 
 // Hem-stitching as it is commonly taught (common practice, no source): groups
-// of four ends, two picks deep, between ten picks that open and ten that close
-// the piece, with a tail of four cloth widths for each edge.
+// of four ends, two picks deep, with ten picks that open and ten that close the
+// piece, and a tail of four cloth widths for each edge.
 const (
 	HemGroupEnds  = 4  // ends in one hem-stitched group
 	HemGroupPicks = 2  // picks that one group takes in
-	HemPicks      = 10 // picks woven before the first and after the last stitch
+	HemPicks      = 10 // picks that open and close the piece, inside the stitching
 	TwistGroups   = 2  // groups twisted together into one bunch of fringe
 )
 
@@ -30,13 +34,14 @@ type EdgeQuestion struct {
 // EdgeAnswer is how the ends divide.
 type EdgeAnswer struct {
 	EdgeCount
-	SpareGroups int  // whole groups beyond the last bunch
-	SpareEnds   int  // ends beyond the last whole group
-	Even        bool // repeat, groups and bunches all come out
-	RepeatEven  bool // repeat and balance come out
-	FringeCut   measure.Length
-	Layouts     []Layout    // ways to bunch these ends, the first is the one to prefer
-	Nearest     []EdgeCount // good counts next below and next above; none if Even or Fixed
+	SpareGroups int            // whole groups beyond the last bunch
+	SpareEnds   int            // ends beyond the last whole group
+	Even        bool           // repeat, groups and bunches all come out
+	RepeatEven  bool           // repeat and balance come out
+	FringeCut   measure.Length // raw fringe to leave on each side; zero if no twisted length is given
+	Stitching   string         // how hem-stitching is commonly done over these groups
+	Layouts     []Layout       // ways to bunch these ends, the first is the one to prefer
+	Nearest     []EdgeCount    // good counts next below and next above; none if Even or Fixed
 }
 
 // EdgeCount is one number of threaded ends and what it gives.
@@ -59,6 +64,8 @@ func Edges(q EdgeQuestion) (EdgeAnswer, error) {
 	a.RepeatEven = q.repeats(q.Ends)
 	a.Even = q.good(q.Ends)
 	a.FringeCut = EdgePlan{Twist: q.Twist}.RawFringe()
+	a.Stitching = fmt.Sprintf("weave %d picks, hem-stitch over groups of %d ends and %d picks; at the other end stitch after %d picks too (common practice, no source)",
+		HemPicks, q.Group, HemGroupPicks, HemPicks)
 	a.Layouts = q.layouts()
 	if !a.Even && !q.Fixed {
 		a.Nearest = q.nearest()

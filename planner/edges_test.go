@@ -1,6 +1,7 @@
 package planner
 
 import (
+	"strings"
 	"testing"
 
 	"endsmeet/stash/measure"
@@ -33,6 +34,9 @@ func TestEdgesOfStripedScarf(t *testing.T) {
 	}
 	if len(a.Nearest) != 2 || a.Nearest[0].Ends != 136 || a.Nearest[0].Bunches != 17 || a.Nearest[1].Ends != 144 || a.Nearest[1].Bunches != 18 {
 		t.Errorf("nearest good counts %+v, want 136 (17 pairs) and 144", a.Nearest)
+	}
+	if want := "weave 10 picks, hem-stitch over groups of 4 ends and 2 picks"; !strings.HasPrefix(a.Stitching, want) {
+		t.Errorf("stitching %q", a.Stitching)
 	}
 	even := mustEdges(t, stripes(136))
 	if !even.Even || even.Bunches != 17 || len(even.Nearest) != 0 || even.Layouts[0].String() != "17 x 4+4" {

@@ -99,7 +99,7 @@ func (s Spec) lossFaults() InputErrors {
 		if v < 0 {
 			bad = append(bad, InputError{field, "is negative", "give the loss as a positive percentage"})
 		} else if v >= limit {
-			bad = append(bad, InputError{field, "is " + Percent(v) + ", must be below " + Percent(limit), hint})
+			bad = append(bad, InputError{field, "is " + v.String() + ", must be below " + limit.String(), hint})
 		}
 	}
 	const share = "a loss is a share of the length before it; hardly anything would be left"

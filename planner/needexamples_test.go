@@ -94,6 +94,13 @@ func TestPublishedOrder(t *testing.T) {
 	near(t, "yards of cloth", yards(mustNeed(t, s).Warp[0].Length), 142500, 2)
 }
 
+// Brooks prints 2238 ends for a 36's Bolton reed of 39 in and the factor 1.6495
+// (40 / 24.25); the product is 2315.898, so the print is wrong.
+func TestPrintedWrongBoltonReed(t *testing.T) {
+	// 39 in are rounded up to 991 mm, which is worth one end.
+	near(t, "ends", float64(mustNeed(t, web(1, 39, 36*1.6495, 10)).Ends), 2316, 1)
+}
+
 // Row F: three tea towels, Danish weaving circle. The page adds 10 %: as
 // take-up lengthwise, and across as a reed 1.1 times the towel. It prints 1210
 // m once, a misprint for the 1760 m that it goes on with (3.2 m, rounded).

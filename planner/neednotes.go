@@ -23,16 +23,14 @@ type DivideNote struct {
 	Added    measure.Length // short: finished (1 + loss)
 }
 
-// String is the note as a sentence, in centimetres.
-func (d DivideNote) String() string {
+// Sentence is the note for a reader of metric or imperial lengths.
+func (d DivideNote) Sentence(sys measure.System) string {
 	return fmt.Sprintf("%s %s finished at %s loss needs %s (divided), not %s (added)",
-		d.What, centimetres(d.Finished), Percent(d.Loss), centimetres(d.Divided), centimetres(d.Added))
+		d.What, d.Finished.Cloth(sys), d.Loss, d.Divided.Cloth(sys), d.Added.Cloth(sys))
 }
 
-// centimetres is a length with one decimal.
-func centimetres(l measure.Length) string {
-	return fmt.Sprintf("%d.%d cm", l/measure.Centimetre, l%measure.Centimetre)
-}
+// String is the note in centimetres.
+func (d DivideNote) String() string { return d.Sentence(measure.Metric) }
 
 // noticeable is the difference from which a note is worth its line.
 const noticeable = 5 * measure.Millimetre
@@ -63,7 +61,7 @@ func (s Spec) warnings(n Needs) []Warning {
 			crimp measure.Ratio
 		}{{"warp", s.Losses.WarpCrimp}, {"weft", s.Losses.WeftCrimp}} {
 			if c.crimp > JammedPlain {
-				all = append(all, Warning{"take-up", fmt.Sprintf("%s take-up of %s is more than a jammed balanced plain cloth of round yarn can have (20.92 %%, Peirce 1937)", c.name, Percent(c.crimp))})
+				all = append(all, Warning{"take-up", fmt.Sprintf("%s take-up of %s is more than a jammed balanced plain cloth of round yarn can have (20.92 %%, Peirce 1937)", c.name, c.crimp)})
 			}
 		}
 	}

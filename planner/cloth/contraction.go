@@ -26,7 +26,7 @@ func Contraction(picks measure.Sett, w Weave, weft measure.Count, m float64) (Ra
 	if !(m > 0 && m < 100) {
 		return RatioEstimate{}, InputError{"multiplier", "is out of range", "4 for fine heavy cloth, 3 for medium"}
 	}
-	intersections := perMM(picks) * inch / w.AverageFloat()
+	intersections := picks.PerMM() * inch / w.AverageFloat()
 	r := intersections * m * tex(weft) / texPerCotton / 100
-	return RatioEstimate{ratioOf(r), fmt.Sprintf("estimate: Taylor's contraction rule, multiplier %g, %s", m, w.Name)}, nil
+	return RatioEstimate{measure.RatioOf(r), fmt.Sprintf("estimate: Taylor's contraction rule, multiplier %g, %s", m, w.Name)}, nil
 }

@@ -34,9 +34,9 @@ func EstimateTakeUp(c Construction) (TakeUp, error) {
 	}
 	basis := fmt.Sprintf("estimate: Peirce, equal crimp in %s; diameter by Ashenhurst, k %.2f", c.Weave.Name, c.Factor.K)
 	many := float64(c.Weave.Intersections()) / float64(c.Weave.Ends())
-	warp := g.Warp.Crimp * many * p2 * perMM(c.Picks)
-	weft := g.Weft.Crimp * many * p1 * perMM(c.Sett)
-	return TakeUp{RatioEstimate{ratioOf(warp), basis}, RatioEstimate{ratioOf(weft), basis}}, nil
+	warp := g.Warp.Crimp * many * p2 * c.Picks.PerMM()
+	weft := g.Weft.Crimp * many * p1 * c.Sett.PerMM()
+	return TakeUp{RatioEstimate{measure.RatioOf(warp), basis}, RatioEstimate{measure.RatioOf(weft), basis}}, nil
 }
 
 // crossings are the spacings of warp and weft where a thread changes sides,
@@ -56,7 +56,7 @@ func (c Construction) crossings() (p1, p2, d float64, err error) {
 	if err != nil {
 		return 0, 0, 0, InputError{"weft", "no count is recorded", "enter the count of the weft"}
 	}
-	p1, p2 = c.Weave.room(1/perMM(c.Sett), d1), c.Weave.room(1/perMM(c.Picks), d2)
+	p1, p2 = c.Weave.room(1/c.Sett.PerMM(), d1), c.Weave.room(1/c.Picks.PerMM(), d2)
 	if p1 <= 0 || p2 <= 0 {
 		return 0, 0, 0, jammed()
 	}

@@ -44,12 +44,6 @@ func (e InputError) Error() string { return e.Field + ": " + e.Problem }
 // settOf rounds threads per millimetre to a sett, half to even.
 func settOf(perMM float64) measure.Sett { return measure.Sett(math.RoundToEven(perMM * 1e6)) }
 
-// ratioOf rounds a plain ratio to parts per million, half to even.
-func ratioOf(r float64) measure.Ratio { return measure.Ratio(math.RoundToEven(r * 1e6)) }
-
-// perMM is a sett in threads per millimetre.
-func perMM(s measure.Sett) float64 { return float64(s) / 1e6 }
-
 // known refuses a count that is not recorded.
 func known(field string, c measure.Count) error {
 	if c <= 0 {

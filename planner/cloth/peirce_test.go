@@ -4,6 +4,7 @@ import (
 	"math"
 	"testing"
 
+	"endsmeet/stash/measure"
 	"pgregory.net/rapid"
 )
 
@@ -196,7 +197,7 @@ func TestCloserClothTakesUpMore(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if closed.Warp.Ratio < open.Warp.Ratio || closed.Warp.Ratio > ratioOf(JammedSquare()) {
+		if closed.Warp.Ratio < open.Warp.Ratio || closed.Warp.Ratio > measure.RatioOf(JammedSquare()) {
 			t.Fatalf("%v at %v, %v at %v", open.Warp.Ratio, a, closed.Warp.Ratio, b)
 		}
 	})

@@ -44,7 +44,7 @@ func WorkingSett(c measure.Count, f Factor, w Weave, use Working) (SettEstimate,
 		return SettEstimate{}, err
 	}
 	basis := fmt.Sprintf("%s, %s for %s", closest.Basis, percent(use.Share), use.Name)
-	return SettEstimate{settOf(perMM(closest.Sett) * use.Share), basis}, nil
+	return SettEstimate{settOf(closest.Sett.PerMM() * use.Share), basis}, nil
 }
 
 // handWraps is how wraps by hand compare with the closest sett: 10 wraps give
@@ -58,7 +58,7 @@ func SettFromWraps(wraps measure.Sett, w Weave) (SettEstimate, error) {
 	if err := positive("wraps", wraps); err != nil {
 		return SettEstimate{}, err
 	}
-	return SettEstimate{settOf(perMM(wraps) * w.firmness()), "estimate: wraps by hand, ends plus intersections for " + w.Name}, nil
+	return SettEstimate{settOf(wraps.PerMM() * w.firmness()), "estimate: wraps by hand, ends plus intersections for " + w.Name}, nil
 }
 
 // ClosestFromWraps is the closest sett that wraps by hand suggest, errors as
@@ -68,7 +68,7 @@ func ClosestFromWraps(wraps measure.Sett, w Weave) (SettEstimate, error) {
 	if err != nil {
 		return SettEstimate{}, err
 	}
-	return SettEstimate{settOf(perMM(usual.Sett) / handWraps), usual.Basis + ", divided by 0.7"}, nil
+	return SettEstimate{settOf(usual.Sett.PerMM() / handWraps), usual.Basis + ", divided by 0.7"}, nil
 }
 
 // SameFirmness is the sett in weave to that is as firm as s in weave from
@@ -78,7 +78,7 @@ func SameFirmness(s measure.Sett, from, to Weave) (SettEstimate, error) {
 		return SettEstimate{}, err
 	}
 	basis := fmt.Sprintf("estimate: as firm as %s, by intersections (Taylor)", from.Name)
-	return SettEstimate{settOf(perMM(s) * to.firmness() / from.firmness()), basis}, nil
+	return SettEstimate{settOf(s.PerMM() * to.firmness() / from.firmness()), basis}, nil
 }
 
 // ChangeCount is the sett that keeps the character of a cloth when its yarn
@@ -95,7 +95,7 @@ func ChangeCount(s measure.Sett, from, to measure.Count) (SettEstimate, error) {
 		return SettEstimate{}, err
 	}
 	root := math.Sqrt(float64(from) / float64(to))
-	return SettEstimate{settOf(perMM(s) * root), "estimate: root of the counts"}, nil
+	return SettEstimate{settOf(s.PerMM() * root), "estimate: root of the counts"}, nil
 }
 
 // Share is one yarn of a mixed warp: the sett it wants alone, and how many of
@@ -122,7 +122,7 @@ func MixedSett(shares []Share) (Mixed, error) {
 		if s.Sett <= 0 || s.Ends <= 0 {
 			return Mixed{}, InputError{"shares", "every yarn needs its sett and its ends", "leave out yarns without ends"}
 		}
-		e, n := perMM(s.Sett), float64(s.Ends)
+		e, n := s.Sett.PerMM(), float64(s.Ends)
 		sum, room, ends = sum+e*n, room+n/e, ends+n
 		low, high = math.Min(low, e), math.Max(high, e)
 	}

@@ -16,7 +16,7 @@ func cotton(n float64) measure.Count { return measure.Count(math.Round(texPerCot
 func perInch(v float64) measure.Sett { return settOf(v / inch) }
 
 // inches is a sett in threads per inch.
-func inches(s measure.Sett) float64 { return perMM(s) * inch }
+func inches(s measure.Sett) float64 { return s.PerMM() * inch }
 
 func near(t *testing.T, what string, got, want, tol float64) {
 	t.Helper()
