@@ -124,8 +124,7 @@ func TestPrintedWrongPlainSettOfFifties(t *testing.T) {
 // sett for ordinary cloth, 90 % upholstery, 50 to 60 % delicate (a weaving
 // teacher's page).
 func TestWorkingSetts(t *testing.T) {
-	near(t, "three quarters", 26.0845*0.75, 19.563, 0.001)
-	for use, want := range map[Working]float64{Ordinary: 20.868, Upholstery: 23.476, Delicate: 14.346} {
+	for use, want := range map[Working]float64{{"three quarters", 0.75}: 19.563, Ordinary: 20.868, Upholstery: 23.476, Delicate: 14.346} {
 		got, err := WorkingSett(cotton(4), Worsted, Plain, use)
 		if err != nil {
 			t.Fatal(err)
