@@ -1,0 +1,28 @@
+// Package people holds what yarn and cloth are tested by before they go to a
+// person or a place: rules, presets of rules, the four answers, and the usual
+// cautions. A rule tests one attribute, so that "no wool" here and "only wool"
+// there can stand beside each other in the same workshop.
+//
+// The best answer is that nothing is recorded against it. What is not recorded
+// stays unknown, and never passes a strict rule. No answer here is medical
+// advice: the person, their clinician, the ward and local rules come first.
+//
+// # Rules in words
+//
+//	RULE   = [ "against" | "ask" ] TEST [ "strict" ] [ ":" WHY ]
+//	TEST   = FIBRE | CLASS | NAME [ ARGUMENT ]
+//	FIBRE  = any fibre of the fibre table, one at a time: wool, mohair, linen
+//	CLASS  = "animal" | "hair" | "plant" | "bast" | "regenerated" | "synthetic"
+//	NAME   = one of Tests
+//
+// The answer is what a hit means. Two tests are needs, "only cotton, acrylic"
+// and "survives 60 C normal tumble": the answer falls where they are not met,
+// and is "against" where none is written. Examples:
+//
+//	against wool
+//	ask shedding 2
+//	against latex strict
+//	against coarse 22 um
+//	only wool: anything else melts
+//	survives 60 C normal tumble
+package people

@@ -1,0 +1,116 @@
+package people
+
+import (
+	"fmt"
+	"slices"
+	"strconv"
+	"strings"
+
+	"endsmeet/stash"
+	"endsmeet/stash/fibre"
+)
+
+// Flags gives the words that a list shows beside a yarn: its animal fibres by
+// name, "sheds 3", "latex", "possible latex", "unknown fibre", "dust",
+// "bleeds", "may bleed", odours, "loops", "long ends", "lanolin" or "lanolin?",
+// "coarse 34 um", "metal", and the other marks set by hand. An empty list
+// says that nothing is recorded, no more.
+func Flags(y stash.YarnFacts) []string {
+	flags := slices.Concat(fibreFlags(y), builtFlags(y), treatedFlags(y), y.Hazards)
+	var out []string
+	for _, f := range flags {
+		if f != "" && !slices.Contains(out, f) && !(f == "prickle" && hasCoarse(y)) {
+			out = append(out, f)
+		}
+	}
+	return out
+}
+
+// FlagsOf gives the flags of a yarn whose values may be in dispute: all that
+// any value would show.
+func FlagsOf(y stash.Yarn) []string {
+	var out []string
+	for _, facts := range Readings(y) {
+		for _, f := range Flags(facts) {
+			if !slices.Contains(out, f) {
+				out = append(out, f)
+			}
+		}
+	}
+	return out
+}
+
+func flagIf(is bool, flag string) string {
+	if is {
+		return flag
+	}
+	return ""
+}
+
+func fibreFlags(y stash.YarnFacts) []string {
+	var out []string
+	for _, p := range y.Fibre {
+		if p.Fibre.Info().Class.Protein() && !uncertain(p) {
+			out = append(out, string(p.Fibre))
+		}
+	}
+	latex := testLatex(y, "").state == hit
+	out = append(out,
+		flagIf(unknownBut(y.Fibre, fibre.UnknownElastic), "unknown fibre"),
+		flagIf(latex, "latex"),
+		flagIf(!latex && testPossibleLatex(y, "").state == hit, "possible latex"),
+		flagIf(testMetal(y, "").state == hit, "metal"),
+	)
+	for _, p := range y.Fibre {
+		if p.DiameterNM > coarseAbove {
+			out = append(out, "coarse "+strconv.FormatFloat(float64(p.DiameterNM)/1000, 'f', -1, 64)+" um")
+		}
+	}
+	return append(out, lanolinFlag(y))
+}
+
+// unknownBut leaves one fibre out that has a flag of its own.
+func unknownBut(c fibre.Content, id fibre.ID) bool {
+	return len(c) == 0 || slices.ContainsFunc(c, func(p fibre.Part) bool { return p.Fibre != id && uncertain(p) })
+}
+
+func hasCoarse(y stash.YarnFacts) bool {
+	return slices.ContainsFunc(y.Fibre, func(p fibre.Part) bool { return p.DiameterNM > coarseAbove })
+}
+
+// lanolinFlag leaves out wool that is noted as superwash or scoured: there the
+// rule still says ask, and the list stays short.
+func lanolinFlag(y stash.YarnFacts) string {
+	plain := slices.ContainsFunc(y.Fibre, func(p fibre.Part) bool {
+		return p.Fibre.Info().Class == fibre.Wool && !p.Superwash()
+	})
+	switch {
+	case testLanolin(y, "").state == hit:
+		return "lanolin"
+	case plain && !noted(y, "scoured"):
+		return "lanolin?"
+	}
+	return ""
+}
+
+func builtFlags(y stash.YarnFacts) []string {
+	return []string{
+		flagIf(testLoops(y, "").state == hit, "loops"),
+		flagIf(testLongEnds(y, "").state == hit, "long ends"),
+		flagIf(Dusty(y) != "", "dust"),
+	}
+}
+
+func treatedFlags(y stash.YarnFacts) []string {
+	sheds := ""
+	if y.Shedding != nil && *y.Shedding > 0 {
+		sheds = fmt.Sprintf("sheds %d", *y.Shedding)
+	}
+	odour := strings.ToLower(strings.TrimSpace(y.Odour))
+	return []string{
+		sheds,
+		flagIf(y.Bleeds == stash.Yes, "bleeds"),
+		flagIf(y.Bleeds == stash.May, "may bleed"),
+		flagIf(odour != "none" && odour != "no", odour),
+	}
+}

@@ -1,0 +1,154 @@
+package people
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"github.com/agext/levenshtein"
+
+	"endsmeet/stash"
+	"endsmeet/stash/fibre"
+)
+
+// Error says which word of a rule is wrong and what to write instead. It holds
+// no more of the rule than that word, and no name: rules are private.
+type Error struct {
+	Word    string
+	Problem string
+	Hint    string
+}
+
+// Error gives one line: the word, the problem and the hint in brackets.
+func (e *Error) Error() string {
+	out := e.Problem
+	if e.Word != "" {
+		out = fmt.Sprintf("%.40q: %s", e.Word, e.Problem)
+	}
+	if e.Hint != "" {
+		out += " (" + e.Hint + ")"
+	}
+	return out
+}
+
+// ParseRule reads a rule in the words of the package's grammar. The error is
+// an *Error: no answer, a test that does not exist (with the nearest ones), or
+// an argument that the test cannot use.
+func ParseRule(text string) (stash.Rule, error) {
+	text, why, _ := strings.Cut(text, ":")
+	words := strings.Fields(strings.ToLower(text))
+	r := stash.Rule{Why: strings.Join(strings.Fields(why), " ")}
+	if len(words) > 0 && (words[0] == string(stash.Against) || words[0] == string(stash.Ask)) {
+		r.Answer, words = stash.Answer(words[0]), words[1:]
+	}
+	if n := len(words); n > 0 && words[n-1] == "strict" {
+		r.Strict, words = true, words[:n-1]
+	}
+	if len(words) == 0 {
+		return stash.Rule{}, &Error{Problem: "a rule needs something to test", Hint: `as in "against wool" or "ask shedding 2"`}
+	}
+	return withTest(r, words)
+}
+
+// withTest puts the test and its argument into a rule.
+func withTest(r stash.Rule, words []string) (stash.Rule, error) {
+	t, rest, ok := leadingTest(words)
+	if !ok {
+		t, rest = fibreTests[0], strings.Join(words, " ")
+	}
+	value, err := t.argument(rest)
+	if err != nil {
+		return stash.Rule{}, err
+	}
+	if r.Answer == "" && !t.need {
+		return stash.Rule{}, &Error{Word: words[0], Problem: "a rule begins with its answer", Hint: "against or ask"}
+	}
+	if r.Answer == "" {
+		r.Answer = stash.Against
+	}
+	r.Test, r.Value = t.name, value
+	return r, nil
+}
+
+// Words writes a rule as ParseRule reads it, without its reason.
+func Words(r stash.Rule) string {
+	t, _ := testNamed(r.Test)
+	var words []string
+	if !t.need || r.Answer != stash.Against {
+		words = append(words, string(r.Answer))
+	}
+	if r.Test != "fibre" {
+		words = append(words, r.Test)
+	}
+	if r.Value != "" {
+		words = append(words, r.Value)
+	}
+	if r.Strict {
+		words = append(words, "strict")
+	}
+	return strings.Join(words, " ")
+}
+
+// Valid says what is wrong with a rule that did not come from ParseRule. The
+// error is an *Error.
+func Valid(r stash.Rule) error {
+	t, ok := testNamed(r.Test)
+	if !ok {
+		return noSuchTest(r.Test)
+	}
+	if r.Answer != stash.Against && r.Answer != stash.Ask {
+		return &Error{Word: string(r.Answer), Problem: "a rule's answer is against or ask"}
+	}
+	_, err := t.argument(r.Value)
+	return err
+}
+
+func noSuchTest(word string) *Error {
+	e := &Error{Word: word, Problem: "no test and no fibre has this name"}
+	if near := nearest(word); len(near) > 0 {
+		e.Hint = "did you mean " + strings.Join(near, ", ") + "?"
+	}
+	return e
+}
+
+// nearest gives up to three names of tests, classes and fibres that differ
+// from the word by few letters, or begin with it.
+func nearest(word string) []string {
+	type near struct {
+		name     string
+		distance int
+	}
+	var all []near
+	for _, name := range allNames() {
+		d := levenshtein.Distance(word, name, nil)
+		if strings.HasPrefix(name, word+" ") {
+			d = 0
+		}
+		if d <= max(2, len(word)/3) {
+			all = append(all, near{name, d})
+		}
+	}
+	slices.SortStableFunc(all, func(a, b near) int { return a.distance - b.distance })
+	var names []string
+	for _, n := range all[:min(3, len(all))] {
+		names = append(names, n.name)
+	}
+	return names
+}
+
+func allNames() []string {
+	var names []string
+	for _, t := range tests {
+		names = append(names, t.name)
+	}
+	for _, c := range classes {
+		names = append(names, c.name)
+	}
+	for _, f := range fibre.All() {
+		if !f.Hazards.Has(fibre.UnknownHazard) {
+			names = append(names, string(f.ID))
+		}
+	}
+	slices.Sort(names)
+	return slices.Compact(names)
+}

@@ -1,0 +1,221 @@
+package people
+
+import (
+	"encoding/json"
+	"fmt"
+	"maps"
+	"slices"
+	"strings"
+
+	"endsmeet/stash"
+)
+
+// Roles of yarn in a piece beyond those that a ledger debits by.
+const (
+	RoleFringe stash.Role = "fringe"
+	RoleSewing stash.Role = "sewing thread"
+	RoleHeader stash.Role = "header"
+)
+
+// Part is a yarn that stays in a piece, and as what.
+type Part struct {
+	Role stash.Role
+	Yarn stash.Yarn
+}
+
+// Reason is one rule that a yarn or a piece did not simply pass.
+type Reason struct {
+	Rule   string       `json:"rule"`
+	Answer stash.Answer `json:"answer"`
+	Why    string       `json:"why"`
+	// Of is the part of the piece, empty for a yarn by itself.
+	Of string `json:"of,omitempty"`
+	// Strict says that the rule is not passed by what is unknown.
+	Strict bool `json:"strict,omitempty"`
+}
+
+// Result is the gravest answer of all rules, with the reasons, gravest first.
+type Result struct {
+	Answer  stash.Answer `json:"answer"`
+	Reasons []Reason     `json:"reasons"`
+}
+
+// Blocks says whether going on needs an override with a reason: something is
+// against it, or a strict rule meets what is unknown.
+func (r Result) Blocks() bool {
+	return slices.ContainsFunc(r.Reasons, Reason.Blocks)
+}
+
+// Blocks says whether this reason alone asks for an override.
+func (r Reason) Blocks() bool {
+	return r.Answer == stash.Against || r.Answer == stash.Unknown && r.Strict
+}
+
+// Words says the answer in a line.
+func (r Result) Words() string {
+	switch r.Answer {
+	case stash.Against:
+		return "against it"
+	case stash.Unknown:
+		return "unknown: something that a rule asks about is not recorded"
+	case stash.Ask:
+		return "ask first"
+	}
+	return "nothing recorded against it; ask"
+}
+
+// Suits holds one yarn against a person's rules. Values in dispute are each
+// read, and the gravest counts. A person without rules gives the answer that
+// nothing is recorded.
+func Suits(p stash.Person, y stash.Yarn) Result {
+	return gathered(yarnReasons(p.Rules, y, ""))
+}
+
+// SuitsPiece holds everything that is in a piece, and its form, against a
+// person's rules: warp, weft, edge stitching, fringe, sewing thread, a header
+// that stays. A piece of which no yarn is recorded is unknown.
+func SuitsPiece(p stash.Person, parts []Part, form PieceForm) Result {
+	if len(parts) == 0 {
+		parts = []Part{{Role: "cloth"}}
+	}
+	reasons := formReasons(p.Rules, form)
+	for _, part := range parts {
+		reasons = append(reasons, yarnReasons(p.Rules, part.Yarn, part.label())...)
+	}
+	return gathered(reasons)
+}
+
+func (p Part) label() string {
+	return strings.TrimSpace(strings.TrimSuffix(fmt.Sprintf("%s: %s", p.Role, p.Yarn.Name), ": "))
+}
+
+// gathered sorts the reasons, gravest first, and takes the gravest answer.
+func gathered(reasons []Reason) Result {
+	r := Result{Answer: stash.Nothing, Reasons: []Reason{}}
+	for _, reason := range reasons {
+		if !slices.Contains(r.Reasons, reason) {
+			r.Reasons = append(r.Reasons, reason)
+		}
+	}
+	slices.SortStableFunc(r.Reasons, func(a, b Reason) int { return order(a.Answer, b.Answer) })
+	if len(r.Reasons) > 0 {
+		r.Answer = r.Reasons[0].Answer
+	}
+	return r
+}
+
+func order(a, b stash.Answer) int {
+	switch {
+	case a.Worse(b):
+		return -1
+	case b.Worse(a):
+		return 1
+	}
+	return 0
+}
+
+func yarnReasons(rules []stash.Rule, y stash.Yarn, of string) []Reason {
+	readings := Readings(y)
+	var reasons []Reason
+	for _, r := range rules {
+		t, ok := testNamed(r.Test)
+		switch {
+		case !ok:
+			reasons = appendReason(reasons, r, newerTest, of)
+		case t.yarn != nil:
+			reasons = appendReason(reasons, r, gravest(r, t, readings), of)
+		}
+	}
+	return reasons
+}
+
+// newerTest is the finding of a test that this version does not know.
+var newerTest = finding{doubt, "this version does not know the test"}
+
+// gravest tests every reading of a yarn and keeps the gravest finding.
+func gravest(r stash.Rule, t test, readings []stash.YarnFacts) finding {
+	var worst finding
+	for _, y := range readings {
+		found := t.yarn(y, r.Value)
+		if answerOf(r, found.state).Worse(answerOf(r, worst.state)) {
+			worst = found
+		}
+	}
+	return worst
+}
+
+func formReasons(rules []stash.Rule, form PieceForm) []Reason {
+	var reasons []Reason
+	for _, r := range rules {
+		if t, ok := testNamed(r.Test); ok && t.form != nil {
+			reasons = appendReason(reasons, r, t.form(form, r.Value), "piece")
+		}
+	}
+	return reasons
+}
+
+// appendReason turns a finding into a reason, if it is one.
+func appendReason(reasons []Reason, r stash.Rule, f finding, of string) []Reason {
+	answer := answerOf(r, f.state)
+	if answer == stash.Nothing {
+		return reasons
+	}
+	return append(reasons, Reason{Rule: Words(r), Answer: answer, Why: f.why, Of: of, Strict: r.Strict})
+}
+
+// answerOf reads a finding by a rule. What is unknown passes no strict rule;
+// a rule that is not strict does not mind what is seldom recorded.
+func answerOf(r stash.Rule, s state) stash.Answer {
+	switch {
+	case s == hit && r.Answer == stash.Ask:
+		return stash.Ask
+	case s == hit:
+		return stash.Against
+	case s == near:
+		return stash.Ask
+	case s == doubt, s != pass && r.Strict:
+		return stash.Unknown
+	case s == maybe:
+		return stash.Ask
+	}
+	return stash.Nothing
+}
+
+// Readings gives a yarn's facts as shown, and once more for each value in
+// dispute. Every test looks for any one thing, so reading the disputed fields
+// one at a time finds what reading them together would.
+func Readings(y stash.Yarn) []stash.YarnFacts {
+	readings := []stash.YarnFacts{y.YarnFacts}
+	for _, field := range slices.Sorted(maps.Keys(y.Disputed)) {
+		for _, value := range y.Disputed[field] {
+			readings = append(readings, with(y.YarnFacts, field, value))
+		}
+	}
+	return readings
+}
+
+// with puts one value into a copy of the facts. A value that does not fit (of
+// a newer version) leaves the field empty, which is unknown.
+func with(y stash.YarnFacts, field string, value json.RawMessage) stash.YarnFacts {
+	shown, err := json.Marshal(y)
+	fields := map[string]json.RawMessage{}
+	if err != nil || json.Unmarshal(shown, &fields) != nil {
+		return stash.YarnFacts{}
+	}
+	delete(fields, field)
+	bare, _ := json.Marshal(fields)
+	var out stash.YarnFacts
+	if json.Unmarshal(bare, &out) != nil {
+		return stash.YarnFacts{}
+	}
+	return set(out, field, value)
+}
+
+func set(y stash.YarnFacts, field string, value json.RawMessage) stash.YarnFacts {
+	one, err := json.Marshal(map[string]json.RawMessage{field: value})
+	filled := y
+	if err != nil || json.Unmarshal(one, &filled) != nil {
+		return y
+	}
+	return filled
+}
