@@ -1,0 +1,207 @@
+package importers
+
+import (
+	"errors"
+	"fmt"
+	"strconv"
+	"strings"
+	"unicode"
+	"unicode/utf8"
+)
+
+// Number is a quantity as a spreadsheet's text gives it.
+type Number struct {
+	Decimal string // plain decimal with a point and no sign: "0.5", "1234.5"
+	Unit    string // words after the number, lower case: "g", "skein"; "" if none
+	Times   int    // how many alike ("2x100g"); 1 when not said
+	Approx  bool   // the text says that it is not exact
+	Note    string // text in brackets after it
+}
+
+// Limits of a number's text. Nothing in a stash needs more digits.
+const (
+	maxNumberText = 200
+	maxDigits     = 15
+	maxTimes      = 10_000
+)
+
+// ParseNumber reads "12.5", "1/2", "1 1/2", "½ skein", "approx 200", "200?",
+// "2x100g", "1.234,5 m (washed)". style settles what a lone comma or point
+// means; StyleUnknown refuses "1,234". Dates that a spreadsheet made of
+// something else, ranges, negative numbers and further digits are refused; the
+// error is a *NumberError with the remedy.
+func ParseNumber(text string, style Style) (Number, error) {
+	if len(text) > maxNumberText {
+		return Number{}, numberError("too long for a number", "put the words into a notes column")
+	}
+	if n, ok := quickNumber(text, style); ok {
+		return n, nil
+	}
+	rest := strings.TrimSpace(strings.Map(plainSpace, text))
+	if looksLikeDate(rest) {
+		return Number{}, numberError("a date stands where a number is wanted",
+			"the spreadsheet turned what was typed (8/2, say) into a date: format the column as text and type it again")
+	}
+	n := Number{Times: 1}
+	rest, n.Note = cutNote(rest)
+	rest, n.Approx = cutApprox(rest)
+	rest, n.Times = cutTimes(rest)
+	if err := n.value(rest, style); err != nil {
+		return Number{}, err
+	}
+	return n, nil
+}
+
+// quickNumber reads what most cells hold: digits with at most one point that
+// needs no judgement.
+func quickNumber(text string, style Style) (Number, bool) {
+	if text == "" || len(text) > maxDigits {
+		return Number{}, false
+	}
+	point := -1
+	for i := 0; i < len(text); i++ {
+		switch c := text[i]; {
+		case c >= '0' && c <= '9':
+		case c == '.' && point < 0 && i > 0:
+			point = i
+		default:
+			return Number{}, false
+		}
+	}
+	if point == len(text)-1 || point > 0 && style == StyleComma {
+		return Number{}, false
+	}
+	if point > 0 && style == StyleUnknown && Evidence(text) == StyleUnknown {
+		return Number{}, false
+	}
+	return Number{Decimal: trimDecimal(text), Times: 1}, true
+}
+
+// NumberError says why a text is no number, and what to do about it.
+type NumberError struct{ Reason, Hint string }
+
+// Error returns the reason.
+func (e *NumberError) Error() string { return e.Reason }
+
+func numberError(reason, hint string) error { return &NumberError{Reason: reason, Hint: hint} }
+
+// plainSpace turns every kind of space into the plain one.
+func plainSpace(r rune) rune {
+	if unicode.IsSpace(r) {
+		return ' '
+	}
+	return r
+}
+
+// cutNote cuts a bracket at the end of text.
+func cutNote(text string) (rest, note string) {
+	open := strings.IndexByte(text, '(')
+	if open <= 0 || !strings.HasSuffix(text, ")") {
+		return text, ""
+	}
+	return strings.TrimSpace(text[:open]), strings.TrimSpace(text[open+1 : len(text)-1])
+}
+
+var (
+	approxBefore = []string{"approximately", "approx.", "approx", "about", "around", "roughly", "circa", "ca.", "ca ", "c.", "est.", "est ", "maybe", "~", "≈"}
+	approxAfter  = []string{"approximately", "approx.", "approx", "or so", "ish", "?", "est.", "est"}
+)
+
+// cutApprox cuts the words that say "not exact" from either end.
+func cutApprox(text string) (string, bool) {
+	lower := strings.ToLower(text)
+	if len(lower) != len(text) { // a letter whose lower case has another length: no word of ours
+		return text, false
+	}
+	for _, word := range approxBefore {
+		if strings.HasPrefix(lower, word) {
+			return strings.TrimSpace(text[len(word):]), true
+		}
+	}
+	for _, word := range approxAfter {
+		if strings.HasSuffix(lower, word) {
+			return strings.TrimSpace(text[:len(text)-len(word)]), true
+		}
+	}
+	return text, false
+}
+
+// cutTimes cuts "2 x" from the front of "2 x 100 g".
+func cutTimes(text string) (string, int) {
+	i := strings.IndexFunc(text, func(r rune) bool { return r < '0' || r > '9' })
+	if i <= 0 {
+		return text, 1
+	}
+	after := strings.TrimLeft(text[i:], " ")
+	sign, size := utf8.DecodeRuneInString(after)
+	if !strings.ContainsRune("xX×*", sign) {
+		return text, 1
+	}
+	rest := strings.TrimSpace(after[size:])
+	n, err := strconv.Atoi(text[:i])
+	if err != nil || n < 1 || n > maxTimes || rest == "" || !startsNumber(rest) {
+		return text, 1
+	}
+	return rest, n
+}
+
+// startsNumber reports whether text begins as a number does.
+func startsNumber(text string) bool {
+	r, _ := utf8.DecodeRuneInString(text)
+	_, fraction := vulgar[r]
+	return r >= '0' && r <= '9' || fraction || r == '.'
+}
+
+// value reads the number proper and the unit behind it.
+func (n *Number) value(text string, style Style) error {
+	if text == "" || !startsNumber(text) && text[0] != '-' && text[0] != ',' {
+		return numberError("not a number", "write a plain number, with its unit in the cell or in the header")
+	}
+	if text[0] == '-' {
+		return numberError("a quantity can't be negative", "write what there is; what was used is recorded as a use")
+	}
+	decimal, rest, err := readDecimal(text, style)
+	if err != nil {
+		return err
+	}
+	n.Decimal, n.Unit = decimal, strings.ToLower(strings.TrimSpace(rest))
+	return checkUnit(n.Unit)
+}
+
+// checkUnit refuses what is left behind a number when it is no word.
+func checkUnit(unit string) error {
+	trimmed := strings.TrimSpace(strings.TrimLeft(unit, "-–"))
+	switch {
+	case trimmed != unit && startsDigit(trimmed):
+		return numberError("a range of numbers", "write one number; put the range into a notes column")
+	case strings.HasPrefix(unit, "e+") || strings.HasPrefix(unit, "e-"):
+		return numberError("a number shortened by the spreadsheet", "widen the column or format it as a plain number, and save again")
+	case strings.ContainsFunc(unit, func(r rune) bool { return unicode.IsDigit(r) }) && !unitWithDigits(unit):
+		return numberError("more than one number", "write one number in the cell")
+	}
+	return nil
+}
+
+func startsDigit(text string) bool { return text != "" && text[0] >= '0' && text[0] <= '9' }
+
+// unitWithDigits knows the units that hold a number: "m/100g", "m per 50 g".
+func unitWithDigits(unit string) bool {
+	return strings.Contains(unit, "/") || strings.Contains(unit, " per ")
+}
+
+// String returns the number and its unit as measure's parsers take them.
+func (n Number) String() string {
+	if n.Unit == "" {
+		return n.Decimal
+	}
+	return fmt.Sprintf("%s %s", n.Decimal, n.Unit)
+}
+
+// asNumberError returns the NumberError in err, or one that carries its text.
+func asNumberError(err error) *NumberError {
+	var e *NumberError
+	if errors.As(err, &e) {
+		return e
+	}
+	return &NumberError{Reason: err.Error()}
+}

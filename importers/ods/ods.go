@@ -1,0 +1,205 @@
+package ods
+
+import (
+	"archive/zip"
+	"encoding/xml"
+	"errors"
+	"fmt"
+	"io"
+	"strings"
+
+	"endsmeet/importers"
+)
+
+// Limits of a spreadsheet.
+const (
+	maxFile    = 256 << 20 // of the file as it is packed
+	maxContent = 1 << 30   // of the unpacked content; it is streamed
+	maxColumn  = 1000      // used columns
+	maxRepeats = 10_000    // of a row with text
+	maxRow     = 1 << 30   // number of a row; programs stop at 1048576 or a little above
+	maxText    = 1 << 20   // bytes of a cell's text
+)
+
+// Spreadsheet is an open spreadsheet.
+type Spreadsheet struct {
+	path   string
+	zip    *zip.ReadCloser
+	part   *zip.File
+	tables []table
+}
+
+// table is a table of the spreadsheet.
+type table struct {
+	name   string
+	hidden bool
+}
+
+// Open opens a spreadsheet and lists its tables. The error is a
+// *importers.Problem or the system's.
+func Open(path string) (*Spreadsheet, error) {
+	if err := importers.CheckFile(path, maxFile); err != nil {
+		return nil, err
+	}
+	z, err := zip.OpenReader(path)
+	if err != nil {
+		return nil, &importers.Problem{File: path, Reason: "not an .ods spreadsheet, or cut off", Hint: "save it again as .ods"}
+	}
+	s := &Spreadsheet{path: path, zip: z}
+	if err := s.open(); err != nil {
+		z.Close() // the first error is the one to tell
+		return nil, importers.Locate(err, path, "")
+	}
+	return s, nil
+}
+
+func (s *Spreadsheet) open() error {
+	for _, f := range s.zip.File {
+		if f.Name == "content.xml" {
+			s.part = f
+		}
+	}
+	if s.part == nil {
+		return &importers.Problem{Reason: "a zip archive, but no .ods spreadsheet", Hint: "if it is an Excel workbook, name it .xlsx; else save it again as .ods"}
+	}
+	return s.list()
+}
+
+// Close closes the spreadsheet.
+func (s *Spreadsheet) Close() error { return s.zip.Close() }
+
+// Sheets lists the names of the tables in the spreadsheet's order, hidden ones too.
+func (s *Spreadsheet) Sheets() []string {
+	var names []string
+	for _, t := range s.tables {
+		names = append(names, t.name)
+	}
+	return names
+}
+
+// Grid returns a table as a grid, which is good until Close. With an empty name
+// it is the only visible table; if there are several, the *importers.Problem
+// lists them.
+func (s *Spreadsheet) Grid(name string) (*importers.Grid, error) {
+	t, err := s.choose(name)
+	if err != nil {
+		return nil, importers.Locate(err, s.path, "")
+	}
+	g := &importers.Grid{File: s.path, Sheet: s.tables[t].name}
+	g.Rows = func(yield func(importers.Row, error) bool) { s.rows(t, yield) }
+	return g, nil
+}
+
+// choose returns the index of the table with a name.
+func (s *Spreadsheet) choose(name string) (int, error) {
+	var visible []int
+	for i, t := range s.tables {
+		if name != "" && strings.EqualFold(t.name, strings.TrimSpace(name)) {
+			return i, nil
+		}
+		if !t.hidden {
+			visible = append(visible, i)
+		}
+	}
+	list := strings.Join(s.Sheets(), ", ")
+	switch {
+	case name != "":
+		return 0, &importers.Problem{Reason: fmt.Sprintf("has no sheet %q", name), Hint: "its sheets are: " + list}
+	case len(visible) != 1:
+		return 0, &importers.Problem{Reason: "which of its sheets?", Hint: "name one of: " + list}
+	}
+	return visible[0], nil
+}
+
+// content is the unpacked content, read within its limit.
+type content struct {
+	*xml.Decoder
+	in io.ReadCloser
+}
+
+func (s *Spreadsheet) content() (*content, error) {
+	in, err := s.part.Open()
+	if err != nil {
+		return nil, broken(err)
+	}
+	return &content{xml.NewDecoder(&limited{in, maxContent}), in}, nil
+}
+
+// errTooLarge is what limited returns behind its limit.
+var errTooLarge = fmt.Errorf("it unpacks to more than %d MB", maxContent>>20)
+
+// limited fails behind n bytes, where io.LimitReader would only end.
+type limited struct {
+	r io.Reader
+	n int64
+}
+
+// Read implements io.Reader.
+func (l *limited) Read(p []byte) (int, error) {
+	n, err := l.r.Read(p)
+	if l.n -= int64(n); l.n < 0 {
+		return 0, errTooLarge
+	}
+	return n, err
+}
+
+func broken(err error) *importers.Problem {
+	p := &importers.Problem{Reason: "the content is damaged: " + err.Error(), Hint: "open it in a spreadsheet program and save it again", Fatal: true}
+	if errors.Is(err, errTooLarge) {
+		p.Reason, p.Hint = err.Error(), "copy the table into a new spreadsheet, or export it as CSV"
+	}
+	return p
+}
+
+// list finds the tables and reads the content through, so that damage anywhere
+// in it is told before a row is taken.
+func (s *Spreadsheet) list() error {
+	c, err := s.content()
+	if err != nil {
+		return err
+	}
+	defer c.in.Close()
+	hidden := make(map[string]bool) // table styles that hide
+	style, inTable := "", 0
+	for {
+		token, err := c.RawToken()
+		if errors.Is(err, io.EOF) {
+			break
+		}
+		if err != nil {
+			return broken(err)
+		}
+		switch e := token.(type) {
+		case xml.StartElement:
+			switch e.Name.Local {
+			case "style":
+				style = attr(e, "name")
+			case "table-properties":
+				hidden[style] = attr(e, "display") == "false"
+			case "table":
+				if inTable++; inTable == 1 {
+					s.tables = append(s.tables, table{attr(e, "name"), hidden[attr(e, "style-name")]})
+				}
+			}
+		case xml.EndElement:
+			if e.Name.Local == "table" {
+				inTable--
+			}
+		}
+	}
+	if len(s.tables) == 0 {
+		return &importers.Problem{Reason: "the spreadsheet has no table", Hint: "check that it is a spreadsheet, and save it again as .ods"}
+	}
+	return nil
+}
+
+// attr returns an attribute by its local name. The names that are asked for
+// stand in one namespace only on the elements that are looked at.
+func attr(e xml.StartElement, name string) string {
+	for _, a := range e.Attr {
+		if a.Name.Local == name {
+			return a.Value
+		}
+	}
+	return ""
+}

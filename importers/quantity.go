@@ -1,0 +1,270 @@
+package importers
+
+import (
+	"errors"
+	"strings"
+
+	"endsmeet/stash/measure"
+)
+
+// style returns the number style of a cell: a spreadsheet's own number has a
+// point whatever people typed elsewhere.
+func (r *reader) style(cell *Cell) Style {
+	if cell.Kind == KindNumber {
+		return StylePoint
+	}
+	return r.t.Style
+}
+
+// number reads a cell's number and notes what it says beyond it. ok is false
+// after a problem.
+func (r *reader) number(c *Column, cell *Cell) (n Number, ok bool) {
+	if cell.Kind == KindDate {
+		r.problem(c, cell.Row, cell.Text, "the spreadsheet holds a date here, where a number is wanted",
+			"it turned what was typed (8/2, say) into a date: format the column as text and type it again")
+		return Number{}, false
+	}
+	n, err := ParseNumber(cell.Text, r.style(cell))
+	if err != nil {
+		r.refuse(c, cell, err)
+		return Number{}, false
+	}
+	if n.Approx {
+		r.rec.note(c.noteHeading(), "approx")
+	}
+	r.rec.note(c.noteHeading(), strings.Clone(n.Note))
+	return n, true
+}
+
+// withUnit returns the number with its own unit, else the column's.
+func (r *reader) withUnit(c *Column, n Number) string {
+	unit := n.Unit
+	if spelt, ok := headingUnits[unit]; ok {
+		unit = spelt
+	}
+	if unit == "" {
+		unit = c.Unit
+	}
+	return n.Decimal + " " + unit
+}
+
+// mass reads a mass. "2x100g" of the net mass is two packages; "3.5 balls" in
+// a column for the mass is read as packages.
+func (r *reader) mass(c *Column, cell *Cell) {
+	if m, ok := r.compound(cell.Text, func(s string) (int64, error) { m, err := measure.ParseMass(s); return int64(m), err }); ok {
+		r.setMass(c.Field, measure.Mass(m), 1)
+		return
+	}
+	if unit := trailingWords(cell.Text); unit != "" && formWords[strings.TrimSuffix(firstWord(unit), "s")] != "" {
+		r.packages(c, cell)
+		return
+	}
+	n, ok := r.number(c, cell)
+	if !ok {
+		return
+	}
+	m, err := r.cache.mass(r.withUnit(c, n))
+	if err == nil && n.Times > 1 && c.Field != FieldNet {
+		err = numberError("more than one mass", "write the sum")
+	}
+	if err != nil {
+		r.unitProblem(c, cell, err)
+		return
+	}
+	r.setMass(c.Field, m, n.Times)
+}
+
+// compound reads "1 lb 3 oz", which has two numbers; anything else is not ok.
+func (r *reader) compound(text string, parse func(string) (int64, error)) (int64, bool) {
+	lower := strings.ToLower(text)
+	if !strings.Contains(lower, "lb") && !strings.Contains(lower, "ft") && !strings.Contains(lower, "yd") && !strings.Contains(lower, "kg") || strings.ContainsAny(lower, ",+") || r.t.Style != StylePoint && strings.Contains(lower, ".") {
+		return 0, false
+	}
+	v, err := parse(text)
+	return v, err == nil
+}
+
+// trailingWords returns what follows the number that text begins with.
+func trailingWords(text string) string {
+	return strings.ToLower(strings.TrimLeft(text, "0123456789.,/ ½¼¾~"))
+}
+
+func firstWord(text string) string {
+	word, _, _ := strings.Cut(text, " ")
+	return word
+}
+
+func (r *reader) setMass(f Field, m measure.Mass, times int) {
+	total := m * measure.Mass(times)
+	switch f {
+	case FieldGross:
+		r.rec.Gross = &total
+	case FieldTare:
+		r.rec.Tare = &total
+	case FieldLabelMass:
+		r.rec.LabelMass = &total
+	case FieldNet:
+		r.rec.Net = &total
+		if times > 1 && r.rec.Packages.Number == 0 {
+			r.rec.Packages.Number = times
+			for range times {
+				r.rec.Packages.Masses = append(r.rec.Packages.Masses, m)
+			}
+		}
+	}
+}
+
+// unitProblem reports a quantity that measure refused.
+func (r *reader) unitProblem(c *Column, cell *Cell, err error) {
+	var e *measure.Error
+	if errors.As(err, &e) {
+		r.problem(c, cell.Row, cell.Text, e.Problem, e.Hint)
+		return
+	}
+	r.refuse(c, cell, err)
+}
+
+func (r *reader) length(c *Column, cell *Cell) {
+	l, ok := r.compound(cell.Text, func(s string) (int64, error) { l, err := measure.ParseLength(s); return int64(l), err })
+	if !ok {
+		n, fine := r.number(c, cell)
+		if !fine {
+			return
+		}
+		length, err := r.cache.length(r.withUnit(c, n))
+		if err != nil {
+			r.unitProblem(c, cell, err)
+			return
+		}
+		l = int64(length) * int64(n.Times)
+	}
+	length := measure.Length(l)
+	if c.Field == FieldLabelLength {
+		r.rec.LabelLength = &length
+		return
+	}
+	r.rec.Length = &length
+}
+
+// count reads a grist: "8/2 Ne" as measure reads it, a bare number in the
+// unit of the heading. A date here was a count such as 8/2.
+func (r *reader) count(c *Column, cell *Cell) {
+	text := strings.TrimSpace(cell.Text)
+	if cell.Kind == KindDate || looksLikeDate(text) {
+		r.number(c, cell)
+		return
+	}
+	if isBare(text) {
+		n, ok := r.number(c, cell)
+		if !ok {
+			return
+		}
+		text = n.Decimal
+	}
+	if c.Unit != "" && !strings.ContainsFunc(text, isLetter) {
+		text += " " + c.Unit
+	}
+	reading, err := r.cache.count(text)
+	if err != nil {
+		r.unitProblem(c, cell, err)
+		return
+	}
+	r.rec.Count = reading
+}
+
+func isLetter(r rune) bool { return r >= 'a' && r <= 'z' || r >= 'A' && r <= 'Z' }
+
+// putUp reads "125 m / 50 g", or a mass or a length alone, of one package as
+// sold.
+func (r *reader) putUp(c *Column, cell *Cell) {
+	mass, length, err := ParsePutUp(cell.Text)
+	if err != nil {
+		r.unitProblem(c, cell, err)
+		return
+	}
+	if mass > 0 {
+		r.rec.LabelMass = &mass
+	}
+	if length > 0 {
+		r.rec.LabelLength = &length
+	}
+}
+
+// ParsePutUp reads the mass and length of a package as sold: "125 m / 50 g",
+// "50 g = 125 m", "label 420 m / 100 g", also either of them alone; the other
+// is then 0. The error is measure's.
+func ParsePutUp(text string) (measure.Mass, measure.Length, error) {
+	var mass measure.Mass
+	var length measure.Length
+	text = strings.TrimPrefix(strings.ToLower(strings.TrimSpace(text)), "label")
+	for _, part := range strings.FieldsFunc(strings.TrimSuffix(strings.TrimSpace(text), " each"), func(r rune) bool { return r == '/' || r == '=' || r == ';' }) {
+		m, err := measure.ParseMass(part)
+		if err == nil && mass == 0 {
+			mass = m
+			continue
+		}
+		l, lengthErr := measure.ParseLength(part)
+		if lengthErr != nil {
+			return 0, 0, err
+		}
+		length = l
+	}
+	return mass, length, nil
+}
+
+func (r *reader) packages(c *Column, cell *Cell) {
+	if cell.Kind == KindDate {
+		r.number(c, cell)
+		return
+	}
+	p, err := ParsePackages(cell.Text, r.style(cell))
+	if err != nil {
+		r.refuse(c, cell, err)
+		return
+	}
+	if p.Note != "" {
+		r.rec.note(c.noteHeading(), p.Note)
+	}
+	if p.Mass != "" && r.rec.Net == nil {
+		m, err := measure.ParseMass(p.Mass)
+		if err != nil {
+			r.unitProblem(c, cell, err)
+			return
+		}
+		r.rec.Net = &m
+	}
+	r.rec.Packages.join(p)
+}
+
+// join adds what another column says: one names the form, the other the number.
+func (p *Packages) join(q Packages) {
+	if q.Form != "" && p.Form == "" {
+		p.Form = q.Form
+	}
+	if q.Number > p.Number || q.Whole != "" {
+		p.Number, p.Masses, p.Last, p.Whole = q.Number, q.Masses, q.Last, q.Whole
+	}
+	p.Part = p.Part || q.Part
+}
+
+func (r *reader) doubt(c *Column, cell *Cell) {
+	n, ok := r.number(c, cell)
+	if !ok {
+		return
+	}
+	ratio, err := measure.ParseRatio(n.Decimal + " %")
+	if err != nil || n.Unit != "" && n.Unit != unitPercent {
+		r.problem(c, cell.Row, cell.Text, "not a number of percent", "write a plain number of percent")
+		return
+	}
+	r.rec.Doubt = &ratio
+}
+
+func (r *reader) price(c *Column, cell *Cell) {
+	p, err := ParsePrice(cell.Text, r.style(cell), c.Basis, c.Currency)
+	if err != nil {
+		r.refuse(c, cell, err)
+		return
+	}
+	r.rec.Price = &p
+}

@@ -1,0 +1,276 @@
+package importers
+
+import (
+	"errors"
+	"fmt"
+	"strconv"
+	"strings"
+
+	"endsmeet/stash/measure"
+)
+
+// maxText is the longest text that a field may hold, in bytes.
+const maxText = 4096
+
+// reader turns rows into records. It lives for one run over a table.
+type reader struct {
+	t     *Table
+	ids   identities
+	cache cache
+
+	rec      Record
+	problems []*Problem
+}
+
+func newReader(t *Table) *reader {
+	return &reader{t: t, ids: identities{scope: t.scope, times: make(map[hashID]int32)}, cache: newCache()}
+}
+
+// row reads one row; bad names everything that is wrong with it.
+func (r *reader) row(row Row) (Record, *RowError) {
+	r.rec, r.problems = Record{Line: row.Line}, nil
+	r.width(row)
+	for i := range row.Cells {
+		r.cell(i, &row.Cells[i])
+	}
+	if r.rec.Name == "" {
+		r.problem(r.column(FieldName), row.Line, "", "the row has no name for its yarn", "give it one, or delete the row if it holds no yarn")
+	}
+	if len(r.problems) == 0 {
+		r.settle()
+		r.identify()
+	}
+	if len(r.problems) == 0 {
+		return r.rec, nil
+	}
+	return Record{}, &RowError{Line: row.Line, Cells: texts(row.Cells), Problems: r.problems}
+}
+
+func texts(cells []Cell) []string {
+	out := make([]string, len(cells))
+	for i := range cells {
+		out[i] = strings.Clone(cells[i].Text)
+	}
+	return out
+}
+
+// width holds the number of cells against the header's.
+func (r *reader) width(row Row) {
+	n, want := len(row.Cells), len(r.t.Header)
+	for n > want && strings.TrimSpace(row.Cells[n-1].Text) == "" {
+		n--
+	}
+	if n > want || r.t.Grid.Strict && len(row.Cells) < want {
+		r.problem(nil, row.Line, "", fmt.Sprintf("the row has %d cells, the header has %d", len(row.Cells), want),
+			"put text that holds the separator between quotation marks, and keep every separator")
+	}
+}
+
+// identify gives the record its identity.
+func (r *reader) identify() {
+	id, first := r.ids.of(&r.rec)
+	if first > 0 {
+		r.problem(r.column(FieldID), r.rec.Line, r.rec.Ref, fmt.Sprintf("line %d has this number already", first), "give each row a number of its own")
+	}
+	r.rec.Identity = id
+}
+
+// column returns the column of a field, nil if there is none.
+func (r *reader) column(f Field) *Column {
+	for i := range r.t.Columns {
+		if r.t.Columns[i].Field == f {
+			return &r.t.Columns[i]
+		}
+	}
+	return nil
+}
+
+func (r *reader) problem(c *Column, line int, value, reason, hint string) {
+	p := &Problem{File: r.t.Grid.File, Sheet: r.t.Grid.Sheet, Line: line, Value: strings.Clone(value), Reason: reason, Hint: hint}
+	if c != nil {
+		p.Column, p.Header = c.Col, c.Heading
+	}
+	r.problems = append(r.problems, p)
+}
+
+// refuse turns a parser's error into a problem of the cell.
+func (r *reader) refuse(c *Column, cell *Cell, err error) {
+	e := asNumberError(err)
+	r.problem(c, cell.Row, cell.Text, e.Reason, e.Hint)
+}
+
+// reasonOf returns what a parser of package measure found wrong, without the
+// input that it repeats.
+func reasonOf(err error) string {
+	var e *measure.Error
+	if errors.As(err, &e) {
+		return e.Problem
+	}
+	return err.Error()
+}
+
+// cell reads one cell into the record.
+func (r *reader) cell(i int, cell *Cell) {
+	if i >= len(r.t.byIndex) || r.t.byIndex[i] == nil {
+		return
+	}
+	text := strings.TrimSpace(cell.Text)
+	if text == "" {
+		return
+	}
+	c := r.t.byIndex[i]
+	switch {
+	case cell.Kind == KindError:
+		r.problem(c, cell.Row, text, "the spreadsheet shows an error here", "mend the formula, or clear the cell")
+	case cell.Kind == KindFormula:
+		r.problem(c, cell.Row, text, "a formula whose result is not stored in the file", "open the file in a spreadsheet program and save it again")
+	case len(text) > maxText:
+		r.problem(c, cell.Row, text, fmt.Sprintf("longer than %d bytes", maxText), "shorten it")
+	case c.Field == "":
+		r.rec.note(c.noteHeading(), strings.Clone(text))
+	case c.Field == FieldNotes:
+		r.rec.note(c.noteHeading(), strings.Clone(text))
+	case Blank(text) && c.Field != FieldName:
+	default:
+		r.field(c, cell, text)
+	}
+}
+
+// noteHeading is the heading under which the column's cells become notes.
+func (c *Column) noteHeading() string {
+	if c.Heading == "" {
+		return "column " + strconv.Itoa(c.Col)
+	}
+	return c.Heading
+}
+
+// field reads a cell that holds something for a field.
+func (r *reader) field(c *Column, cell *Cell, text string) {
+	if target := r.textField(c.Field); target != nil {
+		if cell.Kind == KindDate {
+			r.ask("%s: the spreadsheet holds the date %s here; was something else typed?", c.Heading, text)
+		}
+		*target = strings.Clone(text)
+		return
+	}
+	switch c.Field {
+	case FieldGross, FieldTare, FieldNet, FieldLabelMass:
+		r.mass(c, cell)
+	case FieldLength, FieldLabelLength:
+		r.length(c, cell)
+	case FieldCount:
+		r.count(c, cell)
+	case FieldPutUp:
+		r.putUp(c, cell)
+	case FieldForm, FieldPackages:
+		r.packages(c, cell)
+	case FieldDoubt:
+		r.doubt(c, cell)
+	case FieldAcquired:
+		r.acquired(c, text)
+	case FieldPrice:
+		r.price(c, cell)
+	case FieldWarp:
+		r.warp(text)
+	case FieldShedding:
+		r.shedding(c, cell)
+	case FieldFlags:
+		r.rec.Flags = append(r.rec.Flags, splitFlags(text)...)
+	}
+}
+
+// textField returns where a field of plain text goes, nil for the others.
+func (r *reader) textField(f Field) *string {
+	switch f {
+	case FieldID:
+		return &r.rec.Ref
+	case FieldName:
+		return &r.rec.Name
+	case FieldMaker:
+		return &r.rec.Maker
+	case FieldColour:
+		return &r.rec.Colour
+	case FieldFibre:
+		return &r.rec.Fibre
+	case FieldConstruction:
+		return &r.rec.Construction
+	case FieldCountSource:
+		return &r.rec.CountSource
+	case FieldLot:
+		return &r.rec.Lot
+	case FieldBin:
+		return &r.rec.Bin
+	case FieldCare:
+		return &r.rec.Care
+	}
+	return nil
+}
+
+// splitFlags splits at commas and semicolons outside brackets.
+func splitFlags(text string) (flags []string) {
+	depth, start := 0, 0
+	add := func(end int) {
+		if f := strings.TrimSpace(text[start:end]); !Blank(f) {
+			flags = append(flags, strings.Clone(f))
+		}
+	}
+	for i, c := range text {
+		switch {
+		case c == '(':
+			depth++
+		case c == ')':
+			depth--
+		case (c == ',' || c == ';') && depth <= 0:
+			add(i)
+			start = i + 1
+		}
+	}
+	add(len(text))
+	return flags
+}
+
+// acquired reads the date; words that are no date become a note, with the
+// question that they raise.
+func (r *reader) acquired(c *Column, text string) {
+	d, err := ParseDate(text)
+	if err == nil {
+		r.rec.Acquired = &d
+		return
+	}
+	r.rec.note(c.noteHeading(), strings.Clone(text))
+	if strings.ContainsAny(text, "0123456789") {
+		e := asNumberError(err)
+		r.rec.Questions = append(r.rec.Questions, fmt.Sprintf("%s %s is %s and stays a note: %s", c.Heading, quote(text), e.Reason, e.Hint))
+	}
+}
+
+// warp keeps the answer as written and what it comes to: the first word when
+// that is yes or no and nothing is added; a condition otherwise.
+func (r *reader) warp(text string) {
+	r.rec.WarpText = strings.Clone(text)
+	lower := strings.ToLower(text)
+	switch {
+	case lower == "yes" || lower == "y" || lower == "ok" || lower == "warp" || lower == "true" || lower == "x":
+		r.rec.Warp = WarpYes
+	case lower == "n" || lower == "false" || lower == "weft" || strings.HasPrefix(lower, "no") && (len(lower) == 2 || strings.ContainsRune(":;,. ", rune(lower[2]))) || strings.HasPrefix(lower, "weft only"):
+		r.rec.Warp = WarpNo
+	default:
+		r.rec.Warp = WarpCare
+	}
+}
+
+// sheddingWords are what people write for a degree of shedding.
+var sheddingWords = map[string]int{"none": 0, "no": 0, "low": 1, "little": 1, "some": 1, "medium": 2, "yes": 2, "high": 3, "much": 3, "lots": 3}
+
+func (r *reader) shedding(c *Column, cell *Cell) {
+	text := strings.ToLower(strings.TrimSpace(cell.Text))
+	n, ok := sheddingWords[text]
+	if !ok {
+		if len(text) != 1 || text[0] < '0' || text[0] > '3' {
+			r.problem(c, cell.Row, cell.Text, "not a degree of shedding", "write 0 (none), 1, 2 or 3 (much)")
+			return
+		}
+		n = int(text[0] - '0')
+	}
+	r.rec.Shedding = &n
+}

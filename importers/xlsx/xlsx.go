@@ -1,0 +1,126 @@
+package xlsx
+
+import (
+	"archive/zip"
+	"errors"
+	"fmt"
+	"strings"
+
+	"github.com/xuri/excelize/v2"
+
+	"endsmeet/importers"
+)
+
+// Limits of a workbook.
+const (
+	maxFile   = 256 << 20 // of the file as it is packed
+	maxSheet  = 1 << 30   // of an unpacked sheet; it is streamed
+	maxPart   = 32 << 20  // of any other unpacked part; it is held in memory
+	maxParts  = 10_000
+	maxColumn = 1000 // used columns; the format itself allows 16384
+	inMemory  = 8 << 20
+)
+
+var limits = importers.ZipLimits{Entries: maxParts, Part: maxPart, Large: maxSheet, IsLarge: streamed}
+
+// streamed reports whether excelize unpacks a large part to a temporary file.
+func streamed(name string) bool {
+	lower := strings.ToLower(strings.ReplaceAll(name, "\\", "/"))
+	return strings.HasPrefix(lower, "xl/worksheets/sheet") || lower == "xl/sharedstrings.xml"
+}
+
+// Workbook is an open workbook. Close removes its temporary files.
+type Workbook struct {
+	path   string
+	file   *excelize.File
+	zip    *zip.ReadCloser
+	sheets []sheet
+	styles map[int]bool // style number → shows a date
+	mac    bool         // dates count from 1904
+}
+
+// Open checks a workbook and opens it. The error is a *importers.Problem or the
+// system's.
+func Open(path string) (*Workbook, error) {
+	if err := importers.CheckFile(path, maxFile); err != nil {
+		return nil, err
+	}
+	z, err := zip.OpenReader(path)
+	if err != nil {
+		return nil, &importers.Problem{File: path, Reason: "not an .xlsx workbook, or cut off", Hint: "save it again as .xlsx; an old .xls has to be converted first"}
+	}
+	w := &Workbook{path: path, zip: z, styles: make(map[int]bool)}
+	if err := w.open(); err != nil {
+		w.Close() // the first error is the one to tell
+		return nil, importers.Locate(err, path, "")
+	}
+	return w, nil
+}
+
+func (w *Workbook) open() (err error) {
+	if err := importers.CheckZip(&w.zip.Reader, limits); err != nil {
+		return err
+	}
+	if w.sheets, err = findSheets(&w.zip.Reader); err != nil {
+		return err
+	}
+	w.file, err = excelize.OpenFile(w.path, excelize.Options{RawCellValue: true, UnzipSizeLimit: 2 * maxSheet, UnzipXMLSizeLimit: inMemory})
+	if err != nil {
+		return &importers.Problem{Reason: "the workbook can't be opened: " + err.Error(), Hint: "save it again as .xlsx, without a password"}
+	}
+	if props, err := w.file.GetWorkbookProps(); err == nil && props.Date1904 != nil {
+		w.mac = *props.Date1904
+	}
+	return nil
+}
+
+// Close closes the workbook and removes its temporary files.
+func (w *Workbook) Close() error {
+	err := w.zip.Close()
+	if w.file != nil {
+		err = errors.Join(err, w.file.Close())
+	}
+	return err
+}
+
+// Sheets lists the names of the sheets in the workbook's order, hidden ones too.
+func (w *Workbook) Sheets() []string {
+	var names []string
+	for _, s := range w.sheets {
+		names = append(names, s.name)
+	}
+	return names
+}
+
+// Grid returns a sheet as a grid, which is good until Close. With an empty name
+// it is the only visible sheet; if there are several, the *importers.Problem
+// lists them.
+func (w *Workbook) Grid(name string) (*importers.Grid, error) {
+	s, err := w.choose(name)
+	if err != nil {
+		return nil, importers.Locate(err, w.path, "")
+	}
+	g := &importers.Grid{File: w.path, Sheet: s.name}
+	g.Rows = func(yield func(importers.Row, error) bool) { w.rows(s, yield) }
+	return g, nil
+}
+
+func (w *Workbook) choose(name string) (sheet, error) {
+	var visible []sheet
+	for _, s := range w.sheets {
+		if name != "" && strings.EqualFold(s.name, strings.TrimSpace(name)) {
+			return s, nil
+		}
+		if !s.hidden {
+			visible = append(visible, s)
+		}
+	}
+	list := strings.Join(w.Sheets(), ", ")
+	switch {
+	case name != "":
+		return sheet{}, &importers.Problem{Reason: fmt.Sprintf("has no sheet %q", name), Hint: "its sheets are: " + list}
+	case len(visible) != 1:
+		return sheet{}, &importers.Problem{Reason: "which of its sheets?", Hint: "name one of: " + list}
+	}
+	return visible[0], nil
+}
