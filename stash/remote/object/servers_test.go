@@ -8,7 +8,6 @@ import (
 	"net/http"
 	"os"
 	"os/exec"
-	"path/filepath"
 	"sync/atomic"
 	"testing"
 	"time"
@@ -29,7 +28,7 @@ const (
 )
 
 // servers are two object stores by different makers; .ci/servers builds them.
-var servers = []server{
+var servers = []*server{
 	{
 		name: "versitygw", variable: "ENDSMEET_VERSITYGW",
 		command: func(program, address, data string) *exec.Cmd {
@@ -53,10 +52,11 @@ var servers = []server{
 type server struct {
 	name, variable string
 	command        func(program, address, data string) *exec.Cmd
+	up             *running // nil until a test wanted it
 }
 
 // program finds the server or skips the test.
-func (s server) program(t *testing.T) string {
+func (s *server) program(t *testing.T) string {
 	t.Helper()
 	if path := os.Getenv(s.variable); path != "" {
 		return path
@@ -71,8 +71,16 @@ func (s server) program(t *testing.T) string {
 	return path
 }
 
-// eachServer runs a test against each server, started on a free port of
-// loopback with an empty directory and one bucket, and ended with the test.
+// TestMain ends the servers that the tests started.
+func TestMain(m *testing.M) {
+	code := m.Run()
+	for _, s := range servers {
+		s.end()
+	}
+	os.Exit(code)
+}
+
+// eachServer runs a test against each server.
 func eachServer(t *testing.T, test func(t *testing.T, s *running)) {
 	setKeys(t)
 	for _, s := range servers {
@@ -90,39 +98,48 @@ func setKeys(t *testing.T) {
 type running struct {
 	endpoint string
 	client   *minio.Client
+	process  *exec.Cmd
+	data     string // its directory
 	places   atomic.Int64
 }
 
-func (s server) start(t *testing.T) *running {
+// start returns the server, started by the first test that wants it on a free
+// port of loopback, with an empty directory and one bucket.
+func (s *server) start(t *testing.T) *running {
 	t.Helper()
-	program, address, data := s.program(t), freeAddress(t), t.TempDir()
-	log, err := os.Create(filepath.Join(t.TempDir(), "log"))
-	if err != nil {
-		t.Fatal(err)
+	if s.up != nil {
+		return s.up
 	}
+	program, address := s.program(t), freeAddress(t)
+	data, err := os.MkdirTemp("", "endsmeet-"+s.name+"-")
+	must(t, err)
+	var said bytes.Buffer
 	command := s.command(program, address, data)
-	command.Stdout, command.Stderr = log, log
-	if err := command.Start(); err != nil {
-		t.Fatal(err)
-	}
-	t.Cleanup(func() {
-		_ = command.Process.Kill()
-		_ = command.Wait()
-		_ = log.Close()
-	})
+	command.Stdout, command.Stderr = &said, &said
+	must(t, command.Start())
 	client, err := minio.New(address, &minio.Options{Creds: credentials.NewStaticV4(accessKey, secretKey, ""), Region: "us-east-1", MaxRetries: 1})
-	if err != nil {
-		t.Fatal(err)
-	}
+	must(t, err)
+	s.up = &running{endpoint: "http://" + address, client: client, process: command, data: data}
 	for range 300 {
 		if err = client.MakeBucket(t.Context(), bucket, minio.MakeBucketOptions{}); err == nil {
-			return &running{endpoint: "http://" + address, client: client}
+			return s.up
 		}
 		time.Sleep(50 * time.Millisecond)
 	}
-	said, _ := os.ReadFile(log.Name())
-	t.Fatalf("%s did not come up: %v\n%s", s.name, err, said)
+	s.end()
+	t.Fatalf("%s did not come up: %v\n%s", s.name, err, said.String())
 	return nil
+}
+
+// end stops the server, if it was started, and removes what it kept.
+func (s *server) end() {
+	if s.up == nil {
+		return
+	}
+	_ = s.up.process.Process.Kill()
+	_ = s.up.process.Wait()
+	_ = os.RemoveAll(s.up.data)
+	s.up = nil
 }
 
 // freeAddress returns an address on loopback that nobody listens at.
@@ -166,8 +183,9 @@ func TestObjectKeepsTheContract(t *testing.T) {
 		remotetest.Run(t, func(*testing.T) remotetest.Place {
 			options := s.options()
 			return remotetest.Place{
-				Open:  func(t *testing.T) remote.Remote { return open(t, options) },
-				Plant: func(t *testing.T, name string, data []byte) { s.plant(t, options.Prefix, name, data) },
+				Sequences: sequences(),
+				Open:      func(t *testing.T) remote.Remote { return open(t, options) },
+				Plant:     func(t *testing.T, name string, data []byte) { s.plant(t, options.Prefix, name, data) },
 			}
 		})
 	})
@@ -198,4 +216,13 @@ func wantContent(t *testing.T, r remote.Remote, name remote.Name, want []byte) {
 	if !bytes.Equal(got, want) {
 		t.Fatalf("%s: %d bytes, want %d, or they differ", name, len(got), len(want))
 	}
+}
+
+// sequences is how many random sequences are run: each call takes
+// milliseconds here.
+func sequences() int {
+	if os.Getenv("ENDSMEET_LONG") == "1" {
+		return 0
+	}
+	return 15
 }
