@@ -151,10 +151,11 @@ var shared = []Field{FieldNotes, FieldFlags}
 func onePerField(columns []Column) (notes []string) {
 	best := make(map[Field]int)
 	rank := func(c Column) int {
+		own, _ := splitUnit(words(c.Heading))
 		switch {
 		case c.Given:
 			return 2
-		case words(c.Heading) == string(c.Field):
+		case own == words(string(c.Field)):
 			return 1
 		}
 		return 0

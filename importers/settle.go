@@ -144,7 +144,10 @@ func (r *reader) countFrom() {
 		}
 	}
 	for part := range strings.SplitSeq(rec.Construction, ",") {
-		if reading, err := r.cache.count(strings.TrimSpace(part)); err == nil && part != "" {
+		if words := strings.Fields(part); len(words) == 0 || isForm(words[len(words)-1]) {
+			continue // "2 skeins" is a number of packages, not a Yorkshire count
+		}
+		if reading, err := r.cache.count(strings.TrimSpace(part)); err == nil {
 			rec.Count = reading
 			rec.note("count", "read from the construction: "+strings.TrimSpace(part))
 			return
@@ -157,6 +160,11 @@ func (r *reader) countFrom() {
 		rec.Count = reading.From(measure.SourceUnknown)
 		rec.note("count", "worked out from the row's length and net mass")
 	}
+}
+
+func isForm(word string) bool {
+	_, ok := CanonicalForm(word)
+	return ok
 }
 
 // sourceOf returns the source that a sheet's words name: the first of measure's
@@ -230,4 +238,28 @@ func (r *reader) byLabel() bool {
 	}
 	r.rec.note("packages", "masses by the label, not weighed one by one")
 	return true
+}
+
+// Complete works out of a record what a row's record has worked out: net mass,
+// count, masses of packages, the fibres understood. The error is a *Problems
+// with what contradicts itself; what is open becomes a question.
+func (rec *Record) Complete() error {
+	r := newReader(&Table{Grid: &Grid{}})
+	r.rec = *rec
+	r.settle()
+	if len(r.problems) > 0 {
+		return &Problems{List: r.problems, Rows: 1}
+	}
+	*rec = r.rec
+	return nil
+}
+
+// CanonicalForm returns the stash's word for a package ("balls" is "ball").
+func CanonicalForm(word string) (string, bool) {
+	word = strings.ToLower(word)
+	if form, ok := formWords[word]; ok {
+		return form, true
+	}
+	form, ok := formWords[strings.TrimSuffix(word, "s")]
+	return form, ok
 }

@@ -1,0 +1,230 @@
+package label
+
+import (
+	"errors"
+	"fmt"
+	"strings"
+	"unicode"
+	"unicode/utf8"
+
+	"endsmeet/importers"
+	"endsmeet/stash/fibre"
+	"endsmeet/stash/measure"
+)
+
+// maxLine is the longest line, in bytes.
+const maxLine = 1000
+
+// Label is what a line says. Unknown are the parts that were not understood, in
+// their order; the others are in Record. A line that does not say how many
+// packages there are leaves Record.Packages.Number 0.
+type Label struct {
+	Record  importers.Record `json:"record"`
+	Unknown []Piece          `json:"unknown"`
+}
+
+// Parse reads a line in the grammar of the package comment. The error is a
+// *importers.Problem with the column: an empty or overlong line, control
+// characters, a part given twice, fibres that package fibre refuses, put-ups
+// that contradict themselves.
+func Parse(line string) (Label, error) {
+	if err := check(line); err != nil {
+		return Label{}, err
+	}
+	p := parser{given: make(map[string]bool)}
+	for _, piece := range split(line) {
+		understood, err := p.part(piece)
+		if err != nil {
+			return Label{}, err
+		}
+		if !understood {
+			p.label.Unknown = append(p.label.Unknown, piece)
+		}
+	}
+	if err := p.finish(); err != nil {
+		return Label{}, err
+	}
+	return p.label, nil
+}
+
+func check(line string) error {
+	switch {
+	case strings.TrimSpace(line) == "":
+		return problem(1, "", "the label is empty", `as in "50 g / 125 m, 100% wool, lot 12"`)
+	case len(line) > maxLine:
+		return problem(maxLine, "", fmt.Sprintf("the label is longer than %d bytes", maxLine), "put the rest into a note")
+	case !utf8.ValidString(line):
+		return problem(1, "", "the label is not UTF-8 text", "type it again")
+	}
+	column := 0
+	for _, r := range line {
+		if column++; unicode.IsControl(r) && !strings.ContainsRune("\t\n\r", r) {
+			return problem(column, "", "a control character", "type the label again")
+		}
+	}
+	return nil
+}
+
+func problem(column int, value, reason, hint string) error {
+	return &importers.Problem{File: "label", Line: 1, Column: column, Value: value, Reason: reason, Hint: hint}
+}
+
+// parser gathers the parts of one label.
+type parser struct {
+	label  Label
+	given  map[string]bool
+	fibres []string
+	first  Piece // where the fibres begin
+}
+
+// once refuses a second part of a kind.
+func (p *parser) once(kind string, piece Piece) error {
+	if p.given[kind] {
+		return problem(piece.Column, piece.Text, "the "+kind+" is given twice", "leave one of them")
+	}
+	p.given[kind] = true
+	return nil
+}
+
+// part tries what a part can be, the surest first.
+func (p *parser) part(piece Piece) (bool, error) {
+	for _, try := range []func(Piece) (bool, error){p.keyword, p.quoted, p.finishWord, p.packages, p.putUp, p.count, p.fibre, p.care} {
+		if ok, err := try(piece); ok || err != nil {
+			return ok, err
+		}
+	}
+	return false, nil
+}
+
+// keywords are the words before a text, longest first, and what the text is.
+var keywords = []struct{ word, kind string }{
+	{"colourway", "colour"}, {"colorway", "colour"}, {"dye bath", "lot"}, {"dye lot", "lot"}, {"dyelot", "lot"}, {"colour", "colour"}, {"color", "colour"},
+	{"batch", "lot"}, {"shade", "colour"}, {"lot", "lot"}, {"col", "colour"}, {"name", "name"}, {"yarn", "name"}, {"wash", "care"}, {"care", "care"},
+}
+
+// keyword reads "lot F08", "col. 12", "colour: moss".
+func (p *parser) keyword(piece Piece) (bool, error) {
+	for _, k := range keywords {
+		if len(piece.Text) <= len(k.word) || !strings.EqualFold(piece.Text[:len(k.word)], k.word) {
+			continue
+		}
+		rest := piece.Text[len(k.word):]
+		if r, _ := utf8.DecodeRuneInString(rest); unicode.IsLetter(r) || unicode.IsDigit(r) {
+			continue
+		}
+		rest = strings.TrimLeft(rest, " .:#\t")
+		for _, filler := range []string{"no.", "no ", "nr.", "nr ", "number "} {
+			if len(rest) > len(filler) && strings.EqualFold(rest[:len(filler)], filler) {
+				rest = strings.TrimLeft(rest[len(filler):], " .:#")
+				break
+			}
+		}
+		if rest == "" {
+			return false, nil
+		}
+		return true, p.text(k.kind, piece, rest)
+	}
+	return false, nil
+}
+
+func (p *parser) text(kind string, piece Piece, text string) error {
+	target := map[string]*string{"lot": &p.label.Record.Lot, "colour": &p.label.Record.Colour, "name": &p.label.Record.Name, "care": &p.label.Record.Care}[kind]
+	*target = text
+	return p.once(kind, piece)
+}
+
+// quoted reads a name between quotation marks.
+func (p *parser) quoted(piece Piece) (bool, error) {
+	inside, ok := strings.CutPrefix(piece.Text, `"`)
+	if inside, ok2 := strings.CutSuffix(inside, `"`); ok && ok2 && strings.TrimSpace(inside) != "" && !strings.Contains(inside, `"`) {
+		return true, p.text("name", piece, strings.TrimSpace(inside))
+	}
+	return false, nil
+}
+
+// packages reads "2 skeins", "part cone", "ball".
+func (p *parser) packages(piece Piece) (bool, error) {
+	words := strings.Fields(piece.Text)
+	if _, ok := importers.CanonicalForm(words[len(words)-1]); !ok || len(words) > 3 {
+		return false, nil
+	}
+	read, err := importers.ParsePackages(piece.Text, importers.StylePoint)
+	if err != nil || read.Note != "" {
+		return false, nil
+	}
+	q := &p.label.Record.Packages
+	if q.Number > 1 && read.Number > 1 && q.Number != read.Number {
+		return false, problem(piece.Column, piece.Text, fmt.Sprintf("the label also says %d packages", q.Number), "leave one of the numbers")
+	}
+	q.Form, q.Number, q.Part = read.Form, max(q.Number, read.Number), read.Part
+	q.Whole = read.Whole
+	return true, p.once("form", piece)
+}
+
+// count reads a count whose base is written.
+func (p *parser) count(piece Piece) (bool, error) {
+	reading, err := measure.ParseCount(piece.Text)
+	if err != nil {
+		return false, nil
+	}
+	p.label.Record.Count = reading
+	return true, p.once("count", piece)
+}
+
+// fibre gathers what has a percent sign or begins with the name of a fibre.
+func (p *parser) fibre(piece Piece) (bool, error) {
+	if !strings.Contains(piece.Text, "%") && !beginsWithFibre(piece.Text) {
+		return false, nil
+	}
+	if len(p.fibres) == 0 {
+		p.first = piece
+	}
+	p.fibres = append(p.fibres, piece.Text)
+	return true, nil
+}
+
+func beginsWithFibre(text string) bool {
+	if _, err := fibre.ParseContent(text); err == nil {
+		return true
+	}
+	name := strings.TrimRight(text, "0123456789., ")
+	_, known := fibre.Lookup(name)
+	return known
+}
+
+// care reads "hand wash", "machine wash cold", "30 C".
+func (p *parser) care(piece Piece) (bool, error) {
+	lower := strings.ToLower(piece.Text)
+	degrees := strings.TrimSpace(strings.TrimSuffix(strings.TrimSuffix(lower, "c"), "°"))
+	temperature := degrees != lower && len(degrees) > 0 && len(degrees) <= 2 && strings.Trim(degrees, "0123456789") == ""
+	if !temperature && !strings.HasPrefix(lower, "hand wash") && !strings.HasPrefix(lower, "machine wash") && !strings.HasPrefix(lower, "dry clean") {
+		return false, nil
+	}
+	return true, p.text("care", piece, piece.Text)
+}
+
+// finish reads the fibres and works out what the parts say together.
+func (p *parser) finish() error {
+	if len(p.fibres) > 0 {
+		text := strings.Join(p.fibres, ", ")
+		if _, err := fibre.ParseContent(text); err != nil {
+			return p.badFibre(text, err)
+		}
+		p.label.Record.Fibre = text
+	}
+	err := p.label.Record.Complete()
+	var all *importers.Problems
+	if errors.As(err, &all) {
+		return problem(1, "", all.List[0].Reason, all.List[0].Hint)
+	}
+	return err
+}
+
+func (p *parser) badFibre(text string, err error) error {
+	reason, hint := err.Error(), `as in "75% wool, 25% nylon"`
+	var e *measure.Error
+	if errors.As(err, &e) {
+		reason, hint = e.Problem, e.Hint
+	}
+	return problem(p.first.Column, text, reason, hint)
+}
