@@ -1,0 +1,85 @@
+package care
+
+import (
+	"fmt"
+	"time"
+
+	"endsmeet/stash"
+	"endsmeet/stash/fibre"
+)
+
+// Freezing is one published way of killing insects by cold. They disagree, so
+// all stand here, the longest first.
+type Freezing struct {
+	Name   string `json:"name"`
+	Cycles int    `json:"cycles"`
+	Days   int    `json:"days"` // each cycle
+	Source string `json:"source"`
+}
+
+// Freezings lists the ways, at -20 C or colder, in a sealed bag that stays
+// shut until it has thawed.
+func Freezings() []Freezing {
+	return []Freezing{
+		{"a week, twice", 2, 7, "Canadian government conservation text (second hand): 1 week at -20 C, thaw, repeat"},
+		{"ten days", 1, 10, "US National Park Service, Conserve O Gram 3/6, 1994, citing Strang 1992: 6 to 10 days at -20 C"},
+		{"a week", 1, 7, "textile museum care leaflet: at least 1 week at -20 to -25 C"},
+		{"two days, twice", 2, 2, "US National Park Service, Conserve O Gram 3/6, 1994: or two cycles of 48 h"},
+	}
+}
+
+// FreezingNote says what the sources share and where they part.
+const FreezingNote = "Seal it in a polyethylene bag, -20 C or colder, and let it thaw shut. " +
+	"Sources disagree on how long: 7 days once, 7 days twice, 6 to 10 days, or twice 48 hours; the longest is taken here. " +
+	"A home freezer that is frost-free or warmer than -20 C may not do it: measure it. " +
+	"Then keep it bagged for a month and look again (museum practice)."
+
+// Days of thawing between and after the cycles, and of watching in the bag
+// ("keep bagged a month and look again", museum practice).
+const (
+	thawDays  = 1
+	watchDays = 30
+)
+
+// Stage is one stretch of a quarantine, from a day up to another.
+type Stage struct {
+	What  string `json:"what"`
+	From  string `json:"from"`
+	Until string `json:"until"`
+}
+
+// Plan gives the quarantine that begins on a day (2025-01-30) and its stages.
+// The error says what is wrong with the day or with the freezing.
+func (f Freezing) Plan(since string) (stash.Quarantine, []Stage, error) {
+	day, err := time.Parse(time.DateOnly, since)
+	if err != nil {
+		return stash.Quarantine{}, nil, fmt.Errorf("%.20q is not a day (write it as 2025-01-30)", since)
+	}
+	if f.Cycles < 1 || f.Days < 1 {
+		return stash.Quarantine{}, nil, fmt.Errorf("a freezing of %d times %d days is none", f.Cycles, f.Days)
+	}
+	var stages []Stage
+	next := func(what string, days int) {
+		until := day.AddDate(0, 0, days)
+		stages = append(stages, Stage{what, day.Format(time.DateOnly), until.Format(time.DateOnly)})
+		day = until
+	}
+	for range f.Cycles {
+		next("in the freezer, sealed, -20 C or colder", f.Days)
+		next("thawing, still sealed", thawDays)
+	}
+	next("in its bag, away from the others; then look again", watchDays)
+	return stash.Quarantine{Since: since, Until: day.Format(time.DateOnly), Reason: "insects: frozen " + f.Name}, stages, nil
+}
+
+// Storage is how to keep a yarn.
+func Storage(y stash.YarnFacts) []Step {
+	c := []stash.YarnFacts{y}
+	var l list
+	l.add(y.Fibre.MayHave(fibre.Wool) || y.Fibre.MayHave(fibre.Animal), "Keep it in a closed bag or box, and look for moths and webbing every few months.",
+		"insects eat wool and hair", "museum practice")
+	l.add(hasClass(c, fibre.Bast), "Keep it in air above 40 % humidity, and weave it there.", "dry linen breaks", Practice)
+	l.add(hasClass(c, fibre.Rubber) || hasFibre(c, fibre.UnknownElastic), "Date it, and stretch a strand before use.", "rubber perishes", Practice)
+	l.add(true, "Dark, 45 to 55 % humidity, about 20 C.", "", "textile museum care leaflet (68 to 72 F)")
+	return l
+}

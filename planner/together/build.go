@@ -1,0 +1,161 @@
+package together
+
+import (
+	"fmt"
+	"math"
+	"slices"
+
+	"endsmeet/stash"
+	"endsmeet/stash/fibre"
+	"endsmeet/stash/measure"
+)
+
+// Ratios of grist. Ends side by side show a difference sooner than a weft that
+// crosses them.
+const (
+	warpSample = 1.5
+	warpEffect = 3.0
+	weftSample = 3.0
+)
+
+// grist compares the counts.
+func grist(p pair) []Reason {
+	a, b := p.ya.Tex(), p.yb.Tex()
+	if a == 0 || b == 0 {
+		return []Reason{{Check: "grist", Answer: Sample, Why: "the count of one of them is not recorded: weigh a metre, or wrap both"}}
+	}
+	ratio := float64(max(a, b)) / float64(min(a, b))
+	r := Reason{Check: "grist", Answer: Fine, Why: "their grists are near enough", Source: practice,
+		Figure: fmt.Sprintf("%s against %s, ratio %.2f", a.Format(measure.Metric), b.Format(measure.Metric), ratio)}
+	switch {
+	case p.bothWarp && ratio > warpEffect:
+		r.Answer, r.Why = Effect, "the thick ends stand out of the cloth"
+	case p.bothWarp && ratio > warpSample:
+		r.Answer, r.Why = Sample, "unlike grists side by side: sett by the mean of their setts, and mix them evenly"
+	case !p.bothWarp && ratio > weftSample:
+		r.Answer, r.Why = Sample, "one covers the other: sample for the picks"
+	}
+	return []Reason{r}
+}
+
+// strength asks whether each bears its part.
+func strength(p pair) []Reason {
+	return p.each(func(u Use, y stash.YarnFacts) []Reason {
+		return slices.Concat(bears(u, y), worms(u, y))
+	})
+}
+
+func bears(u Use, y stash.YarnFacts) []Reason {
+	r := Reason{Check: "strength", Source: practice}
+	switch {
+	case y.Fit == stash.FitDiscard:
+		r.Answer, r.Why = No, name(y)+" is not fit to be woven"
+	case !u.warp():
+		return nil
+	case y.Fit == stash.FitWeftOnly:
+		r.Answer, r.Why = No, name(y)+" is fit for weft only"
+	case sticky(y) && u.Every < 2:
+		r.Answer, r.Why = Sample, name(y)+" is hairy and sticks in the warp: every second or third end only"
+	case y.Fit == "":
+		r.Answer, r.Why = Fine, "whether "+name(y)+" bears the tension of a warp is not recorded: tug it first"
+	default:
+		return nil
+	}
+	return []Reason{r}
+}
+
+// sticky says whether ends of the yarn cling to each other: it is recorded as
+// fit for every second or third end, or it is brushed or mohair.
+func sticky(y stash.YarnFacts) bool {
+	return y.Fit == stash.FitSpaced || y.Fit == "" && (slices.Contains(y.Construction, "brushed") || has(y, "mohair"))
+}
+
+func has(y stash.YarnFacts, id fibre.ID) bool {
+	return slices.ContainsFunc(y.Fibre, func(p fibre.Part) bool { return p.Fibre == id })
+}
+
+// worms warns of chenille in an open sett. Open is below half of the wraps,
+// which is the sett of plain weave (teaching); the wraps are taken as
+// 0.9 √(yd/lb), which is generous (makers' figure).
+func worms(u Use, y stash.YarnFacts) []Reason {
+	if !slices.Contains(y.Construction, "chenille") {
+		return nil
+	}
+	r := Reason{Check: "sett", Answer: Sample, Source: "teaching: plain weave at half of the wraps",
+		Why: name(y) + " is chenille: in an open sett its loops work out of the cloth (worming) and it sheds; sett it close"}
+	half := 0.45 * math.Sqrt(y.Tex().In(measure.BaseYdPerLb))
+	if u.Sett == 0 || half == 0 {
+		return []Reason{r}
+	}
+	sett := u.Sett.PerMM() * 25.4
+	r.Figure = fmt.Sprintf("%.1f threads per inch, half of the wraps is %.1f", sett, half)
+	if sett >= half {
+		r.Answer, r.Why = Fine, name(y)+" is chenille, set close enough not to worm"
+	}
+	return []Reason{r}
+}
+
+var stretches = []stash.Stretch{stash.StretchNone, stash.StretchSlight, stash.StretchMarked, stash.StretchElastic}
+
+// stretch compares how much the yarns give. Two warps under one tension must
+// give alike; an elastic weft draws the cloth in.
+func stretch(p pair) []Reason {
+	a, okA := give(p.ya)
+	b, okB := give(p.yb)
+	if !okA || !okB {
+		return []Reason{{Check: "stretch", Answer: Sample, Why: "how much one of them stretches is not recorded, and its fibre does not tell"}}
+	}
+	r := Reason{Check: "stretch", Source: practice, Figure: fmt.Sprintf("%s against %s", a, b)}
+	steps := slices.Index(stretches, a) - slices.Index(stretches, b)
+	elastic := a == stash.StretchElastic || b == stash.StretchElastic
+	switch {
+	case steps == 0 && !elastic:
+		return nil
+	case elastic && steps != 0:
+		r.Answer, r.Why = Effect, "the elastic one draws the cloth in where it lies"
+	case elastic:
+		r.Answer, r.Why = Sample, "both are elastic: the cloth draws in, and the tape says little under tension"
+	case p.bothWarp && max(steps, -steps) > 1:
+		r.Answer, r.Why = Sample, "one gives under tension and the other does not: stripes go slack or tight; wind them on separate rods"
+	default:
+		return nil
+	}
+	return []Reason{r}
+}
+
+// give is a yarn's stretch as recorded, or as its fibres usually have it.
+func give(y stash.YarnFacts) (stash.Stretch, bool) {
+	if y.Stretch != "" {
+		return y.Stretch, true
+	}
+	if len(y.Fibre) == 0 {
+		return "", false
+	}
+	most := stash.StretchNone
+	for _, p := range y.Fibre {
+		s, ok := usualStretch(p)
+		if !ok {
+			return "", false
+		}
+		if slices.Index(stretches, s) > slices.Index(stretches, most) {
+			most = s
+		}
+	}
+	return most, true
+}
+
+// usualStretch is the stretch of a fibre in a yarn: common practice, no source.
+func usualStretch(p fibre.Part) (stash.Stretch, bool) {
+	f := p.Fibre.Info()
+	switch {
+	case p.Fibre == "elastane", p.Fibre == fibre.UnknownElastic, f.Class == fibre.Rubber, p.Fibre == "elastomultiester", p.Fibre == "elastolefin":
+		return stash.StretchElastic, true
+	case p.Doubtful || f.Class == fibre.ClassUnknown:
+		return "", false
+	case p.Fibre == "acrylic":
+		return stash.StretchMarked, true
+	case f.Class == fibre.Bast, f.Class == fibre.Paper, f.Class == fibre.Mineral:
+		return stash.StretchNone, true
+	}
+	return stash.StretchSlight, true
+}

@@ -1,0 +1,246 @@
+package together
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"endsmeet/stash"
+	"endsmeet/stash/fibre"
+	"endsmeet/stash/measure"
+)
+
+// Superwash says whether a yarn is treated not to felt, by its fibre, its name
+// or its construction.
+func Superwash(y stash.YarnFacts) bool {
+	if slices.ContainsFunc(y.Fibre, fibre.Part.Superwash) {
+		return true
+	}
+	words := strings.ToLower(y.Name + " " + strings.Join(y.Construction, " "))
+	for _, no := range []string{"not superwash", "non-superwash", "no superwash"} {
+		words = strings.ReplaceAll(words, no, "")
+	}
+	return strings.Contains(words, "superwash")
+}
+
+// Felts says whether a yarn may felt: recorded so, or by its fibres where
+// nothing else is recorded. Felting happens in wool and hair only (wool
+// shrinkage note, read).
+func Felts(y stash.YarnFacts) bool {
+	if y.Shrinks != "" {
+		return y.Shrinks == stash.ShrinksFelts
+	}
+	return y.Fibre.Felts() && !Superwash(y)
+}
+
+// felting looks for a yarn that felts beside one that does not.
+func felting(p pair) []Reason {
+	fa, fb := Felts(p.ya), Felts(p.yb)
+	if !fa && !fb {
+		return nil
+	}
+	felter, other := p.ya, p.yb
+	if !fa {
+		felter, other = p.yb, p.ya
+	}
+	r := Reason{Check: "felting", Answer: Fine, Source: practice}
+	switch {
+	case p.ya.Fibre.Has(fibre.Paper) || p.yb.Fibre.Has(fibre.Paper):
+		r.Answer, r.Why = No, "paper cannot take the fulling that "+name(felter)+" wants"
+	case fa && fb:
+		r.Why = "both felt: wash gently, or full both"
+	case Superwash(other):
+		r.Answer, r.Why = No, name(felter)+" felts and "+name(other)+" is superwash: they part company in the first wash"
+	case felter.Shrinks != stash.ShrinksFelts:
+		r.Why = name(felter) + " may felt: wash by hand, lukewarm, without movement"
+	case p.bothWarp:
+		r.Answer, r.Why = Effect, name(felter)+" felts beside "+name(other)+", which does not: the cloth puckers there"
+	default:
+		r.Answer, r.Why = Sample, name(felter)+" felts and "+name(other)+" does not: sample, and wash the sample"
+	}
+	return []Reason{r}
+}
+
+// Differences of shrinkage that matter between two warps.
+const (
+	stripeSample = 2 * measure.Percent
+	evenSample   = 5 * measure.Percent
+	alwaysEffect = 12 * measure.Percent
+)
+
+// shrinkage compares how much the yarns shrink. Over a whole piece, warp one
+// and weft the other, a difference does no harm; side by side it puckers.
+func shrinkage(p pair) []Reason {
+	a, okA := loss(p.a, p.ya)
+	b, okB := loss(p.b, p.yb)
+	if !okA || !okB {
+		return unknownLoss(p)
+	}
+	apart := max(a.ratio, b.ratio) - min(a.ratio, b.ratio)
+	r := Reason{Check: "shrinkage", Answer: Fine, Figure: lossWords(a, b) + pucker(p.in.Over, a.ratio, b.ratio), Source: sourceOf(a, b)}
+	less := name(p.ya)
+	if b.ratio < a.ratio {
+		less = name(p.yb)
+	}
+	switch {
+	case apart < stripeSample:
+		r.Why = "they shrink alike"
+	case !p.bothWarp:
+		r.Why = less + " shrinks less: fine over the whole piece; do not switch to the other as weft half-way"
+	case apart >= alwaysEffect:
+		r.Answer, r.Why = Effect, less+" shrinks much less: the cloth puckers"
+	case p.in.Stripe > 0 || apart >= evenSample:
+		r.Answer, r.Why = Sample, less+" shrinks less: stripes of it pucker or stand out; narrow and evenly mixed is milder"
+	default:
+		r.Why = less + " shrinks less: fine while the ends are evenly mixed"
+	}
+	return []Reason{r}
+}
+
+// unknownLoss answers where there is no figure for one of the two.
+func unknownLoss(p pair) []Reason {
+	r := Reason{Check: "shrinkage", Answer: Fine, Source: practice,
+		Why: "there is no figure for how much one of them shrinks; over the whole piece that does no harm"}
+	switch {
+	case p.bothWarp && p.in.Stripe > 0:
+		r.Answer, r.Why = Sample, "there is no figure for how much one of them shrinks, and stripes show a difference: wash a sample"
+	case open(p.ya) || open(p.yb):
+		r.Answer, r.Why = Sample, "the fibre of one of them is not known, nor what it does in the wash: wash a sample"
+	}
+	return []Reason{r}
+}
+
+func open(y stash.YarnFacts) bool { return y.Fibre.Unknown() && y.Shrinks == "" }
+
+// figure is a shrinkage with where it is from.
+type figure struct {
+	ratio  measure.Ratio
+	source string
+}
+
+const handbook = "handbook figures, common practice, no source"
+
+// loss is how much a yarn shrinks: measured, by its recorded class, or by the
+// handbook figures of its fibres, weighted by mass.
+func loss(u Use, y stash.YarnFacts) (figure, bool) {
+	if u.Loss != nil {
+		return figure{*u.Loss, "measured on finished pieces"}, true
+	}
+	if slices.Contains(y.Construction, "chenille") && y.Fibre.Has(fibre.Regenerated) {
+		return figure{50 * measure.Percent, "a weaver's record of viscose chenille washed by machine; by hand it is less"}, true
+	}
+	if r, ok := classLoss[y.Shrinks]; ok {
+		return figure{r, "its recorded class; " + handbook}, true
+	}
+	var sum measure.Ratio
+	for _, part := range y.Fibre {
+		r, ok := fibreLoss(part)
+		if !ok || part.Share == 0 {
+			return figure{}, false
+		}
+		sum += r * (part.Share / measure.Percent) / 100
+	}
+	return figure{sum, handbook}, len(y.Fibre) > 0
+}
+
+// classLoss gives each class a figure for comparison.
+var classLoss = map[stash.Shrinks]measure.Ratio{
+	stash.ShrinksHardly: 2 * measure.Percent,
+	stash.ShrinksNormal: 10 * measure.Percent,
+	stash.ShrinksMuch:   20 * measure.Percent,
+}
+
+// fibreLoss gives handbook figures: cotton about 10 %, wool about 15 %, very
+// elastic yarn about 20 % (teaching); linen about 2 % in washing (a record).
+// Superwash wool has none: sources for treated wool were not found.
+func fibreLoss(p fibre.Part) (measure.Ratio, bool) {
+	f := p.Fibre.Info()
+	switch {
+	case p.Doubtful || f.Hazards.Has(fibre.UnknownHazard) || p.Superwash():
+		return 0, false
+	case p.Fibre == "cotton":
+		return 10 * measure.Percent, true
+	case p.Fibre == "linen":
+		return 2 * measure.Percent, true
+	case p.Fibre == "wool":
+		return 15 * measure.Percent, true
+	}
+	return 0, false
+}
+
+func lossWords(a, b figure) string { return fmt.Sprintf("%s against %s", a.ratio, b.ratio) }
+
+func sourceOf(a, b figure) string {
+	if a.source == b.source {
+		return a.source
+	}
+	return a.source + "; " + b.source
+}
+
+// Pucker is how much longer one yarn lies than the other after washing, over a
+// woven length or width, where they shrink by a and by b: |a - b| of it.
+func Pucker(over measure.Length, a, b measure.Ratio) measure.Length {
+	apart := max(a, b) - min(a, b)
+	return measure.Length((int64(over)*int64(apart) + int64(measure.Whole)/2) / int64(measure.Whole))
+}
+
+func pucker(over measure.Length, a, b measure.Ratio) string {
+	if over == 0 || a == b {
+		return ""
+	}
+	return fmt.Sprintf(": %s of pucker over %s", Pucker(over, a, b).Cloth(measure.Metric), over.Cloth(measure.Metric))
+}
+
+// washing compares what the yarns bear and what they need.
+func washing(p pair) []Reason {
+	oil := slices.Contains(p.ya.Hazards, "oil") || slices.Contains(p.yb.Hazards, "oil")
+	gentle := p.ya.Fibre.Care() == fibre.SpongeOnly || p.yb.Fibre.Care() == fibre.SpongeOnly
+	r := Reason{Check: "washing", Answer: Fine, Source: practice}
+	switch {
+	case oil && gentle && len(p.ya.Fibre) > 0 && len(p.yb.Fibre) > 0:
+		r.Answer, r.Why = No, "the oiled one must be scoured, and the other bears no more than a sponge"
+	case oil:
+		r.Why = "one is in spinning oil: scour it before its mass counts for a label, or with the cloth"
+	case p.ya.Wash != nil && p.yb.Wash != nil && p.ya.Wash.MaxC != p.yb.Wash.MaxC:
+		r.Why = "wash the cloth as the more delicate one wants"
+		r.Figure = fmt.Sprintf("%s against %s", degrees(p.ya.Wash), degrees(p.yb.Wash))
+	default:
+		return nil
+	}
+	return []Reason{r}
+}
+
+func degrees(w *stash.Wash) string {
+	if w.MaxC == 0 {
+		return "not recorded"
+	}
+	return fmt.Sprintf("%d C", w.MaxC)
+}
+
+// shedding warns of fluff on the other yarn.
+func shedding(p pair) []Reason {
+	return p.each(func(_ Use, y stash.YarnFacts) []Reason {
+		if y.Shedding == nil || *y.Shedding < 2 {
+			return nil
+		}
+		r := Reason{Check: "shedding", Answer: Fine, Source: practice, Figure: fmt.Sprintf("grade %d of 3", *y.Shedding),
+			Why: name(y) + " sheds on what lies beside it, and on whoever weaves it"}
+		if *y.Shedding > 2 {
+			r.Answer = Sample
+		}
+		return []Reason{r}
+	})
+}
+
+// dye warns of dye that runs into the other yarn.
+func dye(p pair) []Reason {
+	return p.each(func(_ Use, y stash.YarnFacts) []Reason {
+		switch y.Bleeds {
+		case stash.Yes:
+			return []Reason{{Check: "dye", Answer: Sample, Source: practice, Why: name(y) + " bleeds: wash the yarn until the water stays clear, and a sample of both"}}
+		case stash.May:
+			return []Reason{{Check: "dye", Answer: Fine, Source: practice, Why: name(y) + " may bleed: wet a strand on white cloth first"}}
+		}
+		return nil
+	})
+}
