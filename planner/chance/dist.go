@@ -34,7 +34,7 @@ func single(t []float64, mean, sd float64, moments bool) dist {
 	for k := lo; k <= hi; k++ {
 		b, tailB, phiB := math.Inf(1), 0.0, 0.0
 		if k < hi {
-			b = (t[k] - slack - mean) / sd
+			b = (t[k] - mean) / sd
 			tailB = tail(b)
 			if moments {
 				phiB = density(b)

@@ -14,9 +14,14 @@
 // The probability is computed, not simulated. Shared errors that tie several
 // demands together are integrated by quadrature; given those, the whole-end
 // counts of the packages are independent and are convolved exactly. Where the
-// same packages serve warp and then weft, the convolution carries the mean and
-// the variance of the total length beside each count (see joint.go), which is
-// exact up to the shape of that conditional distribution.
+// same packages serve warp and then weft, count and total length are convolved
+// together on a fine grid (grid.go), or, for many packages and for several
+// colours, with the mean and the variance of the length beside each count
+// (joint.go), which is exact up to the shape of that conditional distribution.
+//
+// Whole-end counts never fall below nothing. In totals a length below zero is not
+// cut off; with an uncertainty of up to 30 % of a package that is beyond three
+// standard deviations and changes nothing that shows.
 //
 // The measurement model follows JCGM 100:2008 (GUM): standard uncertainties,
 // combined as variances, with shared ones kept as correlations.

@@ -16,10 +16,29 @@ type state struct{ cut, missing int }
 // With T the total length of the packages that feed the weft and D the units cut
 // from them, the weft is covered where T ≥ need + D·unit. D depends only on the
 // packages that serve the warp alone, so P(weft) is exact; from it is taken
-// P(weft and a warp pool short), for which T given the number of missing units
-// is taken as normal with its exact mean and variance, and as impossible beyond
-// what that many units and their remainders can add up to.
+// P(weft and a warp pool short). That comes from the joint distribution of count
+// and length on a fine grid (grid.go) where few packages are concerned, and else
+// from the mean and variance of T given the number of missing units (moments).
 func (m *model) joint(k *block) float64 {
+	if p, ok := m.plainJoint(k); ok {
+		return p
+	}
+	if q := &k.pools[0]; len(k.pools) == 1 && len(q.mixed) <= gridMost && len(m.parts[m.partOf[q.mixed[0]]].inner) == 0 {
+		return m.jointOnGrid(k)
+	}
+	return m.jointByMoments(k)
+}
+
+// gridMost is the number of mixed packages up to which the grid is used. With
+// more, T given the count is close to normal: the tests hold the probability to
+// 1e-3 of the grid's with 13 and 16 packages of very unequal errors and no shared
+// one, and the measured mean difference is 1e-4.
+const gridMost = 12
+
+// jointByMoments takes T given the number of missing units as normal with its
+// exact mean and variance, and as impossible beyond what that many units and
+// their remainders can add up to.
+func (m *model) jointByMoments(k *block) float64 {
 	states := map[state]cell{{}: {p: 1}}
 	reference, variance := m.total(k.weft)
 	variance += k.extra
@@ -35,13 +54,35 @@ func (m *model) joint(k *block) float64 {
 		need := k.need + float64(cut.cut)*unit - reference
 		p += cut.all.exceeds(need, variance)
 		for _, s := range cut.short {
-			if len(k.weft) == 0 && k.need > (remainders-float64(s.missing))*unit+slack {
+			if k.need > (remainders-float64(s.missing))*unit+slack {
 				continue
 			}
 			p -= s.c.exceeds(need, variance)
 		}
 	}
 	return min(1, max(0, p))
+}
+
+// plainJoint answers for a block of which no package serves the warp alone, where
+// the weft is out of the question or no warp pool can be short, be it for its own
+// sake or because the weft asks for more than all remainders.
+func (m *model) plainJoint(k *block) (float64, bool) {
+	mean, variance := m.total(k.weft)
+	need, ample := k.need, true
+	for i := range k.pools {
+		q := &k.pools[i]
+		if len(q.plain) > 0 || len(m.parts[m.partOf[q.mixed[0]]].inner) > 0 {
+			return 0, false
+		}
+		a, v := m.total(q.mixed)
+		mean, variance = mean+a, variance+v
+		need += float64(q.units) * m.p.unitLength()
+		p, ok := m.settled(q.mixed, q.units)
+		ample = ample && ok && p == 1
+	}
+	p := exceeds(need, mean, variance+k.extra)
+	bounded := k.need > (m.remainders(k)-1)*m.p.unitLength()+slack
+	return p, ample || bounded || p < negligible
 }
 
 // poolStates lists what one warp pool may come to.
@@ -134,9 +175,13 @@ func (c cell) exceeds(need, extra float64) float64 {
 	return c.p * exceeds(need, mean, variance)
 }
 
-// remainders returns how many units the rests of the block's mixed packages can
-// come to at most: less than one for each strand.
+// remainders returns how many units the packages of the block can hold beyond
+// their whole ones, where that is bounded: less than one for each strand of a
+// single warp pool that feeds the weft alone.
 func (m *model) remainders(k *block) float64 {
+	if len(k.pools) != 1 || len(k.weft) > 0 {
+		return math.Inf(1)
+	}
 	n := 0.0
 	for _, q := range k.pools {
 		for _, i := range q.mixed {

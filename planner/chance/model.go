@@ -51,7 +51,7 @@ type model struct {
 }
 
 // tolerance is the error aimed at in each panel of an integral over shared errors.
-const tolerance = 2e-6
+const tolerance = 1e-5
 
 // newModel prepares p, which must have passed check.
 func newModel(p *Problem) *model {
