@@ -94,3 +94,48 @@ func SettingsOf(shown Fields) Settings {
 	}
 	return s
 }
+
+// SettingValues gives the JSON form of every setting as it holds.
+func SettingValues(s Settings) (Fields, error) {
+	raw, err := json.Marshal(s)
+	if err != nil {
+		return nil, err
+	}
+	values := Fields{}
+	if err := json.Unmarshal(raw, &values); err != nil {
+		return nil, err
+	}
+	for _, source := range measure.Sources() {
+		if values[doubtName(source)], err = json.Marshal(s.Doubts.Of(source)); err != nil {
+			return nil, err
+		}
+	}
+	return values, nil
+}
+
+// SettingWords shows the JSON value of a setting as it could be typed.
+func SettingWords(name string, value json.RawMessage) string {
+	var n int64
+	if json.Unmarshal(value, &n) != nil {
+		return wordsOf(value)
+	}
+	switch {
+	case name == "scale.step":
+		return measure.Mass(n).Format(measure.Metric)
+	case strings.HasPrefix(name, doubtPrefix) || name == "fringe.twist_loss":
+		return measure.Ratio(n).String()
+	case name == "loom.heddles" || name == "stale.days":
+		return fmt.Sprint(n)
+	}
+	return measure.Length(n).Cloth(measure.Metric)
+}
+
+func wordsOf(value json.RawMessage) string {
+	var yes bool
+	if json.Unmarshal(value, &yes) == nil {
+		return map[bool]string{true: "yes", false: "no"}[yes]
+	}
+	var text string
+	_ = json.Unmarshal(value, &text)
+	return text
+}

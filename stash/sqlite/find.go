@@ -2,6 +2,7 @@ package sqlite
 
 import (
 	"database/sql"
+	"encoding/json"
 	"strings"
 
 	"endsmeet/stash"
@@ -200,4 +201,35 @@ func filter(all []named, keep func(named) bool) []named {
 		}
 	}
 	return out
+}
+
+// TagFree refuses fields whose tag another package carries already.
+func (tx *Tx) TagFree(fields stash.Fields) error {
+	var tag string
+	if fields["tag"] == nil || json.Unmarshal(fields["tag"], &tag) != nil || tag == "" {
+		return nil
+	}
+	all, err := tx.named(stash.WhatPackage)
+	for _, n := range all {
+		if n.live && strings.EqualFold(n.tag, tag) {
+			return stash.Refuse(stash.CodeRefused, "choose another", "the tag %s is on another package already", tag)
+		}
+	}
+	return err
+}
+
+// Unpromised refuses a package that an open piece counts on.
+func (tx *Tx) Unpromised(p stash.Package) error {
+	pieces, err := tx.Pieces(true)
+	for _, piece := range pieces {
+		if piece.Plan == nil {
+			continue
+		}
+		for _, a := range piece.Plan.Allotments {
+			if a.Package == p.ID {
+				return stash.Refuse(stash.CodeRefused, "finish or abandon that piece first", "%s is promised to %s", p.Label(), piece.Name)
+			}
+		}
+	}
+	return err
 }

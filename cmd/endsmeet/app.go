@@ -1,0 +1,103 @@
+package main
+
+import (
+	"context"
+	"io"
+	"runtime/debug"
+
+	"github.com/urfave/cli/v2"
+
+	"endsmeet/stash"
+)
+
+// The groups that the commands stand in.
+const (
+	groupYarn     = "yarn in and out"
+	groupLooking  = "looking"
+	groupMaking   = "making"
+	groupPeople   = "people and cloth"
+	groupExchange = "exchange"
+	groupHouse    = "house"
+)
+
+// run runs the program and gives its exit code: 0 done, 1 refused or failed,
+// 2 wrong usage.
+func run(ctx context.Context, e *environment, args []string) int {
+	app := newApp(e)
+	args, err := inOrder(app, args)
+	if err == nil {
+		err = app.RunContext(ctx, args)
+	}
+	if err != nil {
+		return report(e, err, wantsJSON(args))
+	}
+	return 0
+}
+
+// newApp declares the program.
+func newApp(e *environment) *cli.App {
+	app := &cli.App{
+		Name:                 "endsmeet",
+		Usage:                "a hand-weaver's yarn: what is there, what is left, what it still makes",
+		UsageText:            "endsmeet [--stash FILE] [--json] COMMAND ...",
+		Version:              version(),
+		Writer:               e.stdout,
+		ErrWriter:            e.stderr,
+		Reader:               e.stdin,
+		EnableBashCompletion: true,
+		HideHelpCommand:      false,
+		ExitErrHandler:       func(*cli.Context, error) {},
+		OnUsageError:         usageError,
+		Flags: []cli.Flag{
+			&cli.StringFlag{Name: "stash", Usage: "the stash `FILE` (else ENDSMEET_STASH, else the data directory)"},
+			&cli.BoolFlag{Name: "json", Usage: "answer with one JSON value"},
+		},
+		CommandNotFound: nil,
+		Action:          noCommand,
+		Commands:        commands(e),
+	}
+	cli.VersionPrinter = func(c *cli.Context) { _, _ = io.WriteString(c.App.Writer, "endsmeet "+c.App.Version+"\n") }
+	for _, c := range app.Commands {
+		settle(c)
+	}
+	return app
+}
+
+// settle gives a command and its subcommands the manners that all share.
+func settle(c *cli.Command) {
+	c.OnUsageError = usageError
+	for _, sub := range c.Subcommands {
+		settle(sub)
+	}
+	if c.Action == nil && len(c.Subcommands) > 0 {
+		c.Action = noCommand
+	}
+}
+
+// noCommand answers a call without a command, or with one that is not there.
+func noCommand(c *cli.Context) error {
+	if word := c.Args().First(); word != "" {
+		return stash.Refuse(stash.CodeUsage, "`endsmeet help` lists them", "there is no command %q", stash.Clean(word))
+	}
+	if c.App.Name == "endsmeet" && c.Command.Name == "endsmeet" {
+		return cli.ShowAppHelp(c)
+	}
+	return cli.ShowSubcommandHelp(c)
+}
+
+func usageError(c *cli.Context, err error, _ bool) error {
+	hint := "`endsmeet help` tells more"
+	if c.Command != nil && c.Command.Name != "" {
+		hint = "`endsmeet help " + c.Command.Name + "` tells more"
+	}
+	return stash.Refuse(stash.CodeUsage, hint, "%v", err)
+}
+
+// version is the module's version as the build recorded it.
+func version() string {
+	info, ok := debug.ReadBuildInfo()
+	if !ok || info.Main.Version == "" {
+		return "unversioned"
+	}
+	return info.Main.Version
+}

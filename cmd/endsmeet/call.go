@@ -1,0 +1,157 @@
+package main
+
+import (
+	"context"
+	"encoding/json"
+	"fmt"
+	"io"
+	"strings"
+	"time"
+
+	"github.com/urfave/cli/v2"
+
+	"endsmeet/stash"
+	"endsmeet/stash/measure"
+	"endsmeet/stash/sqlite"
+)
+
+// call is one run of a command: its options and arguments, the environment
+// and, once asked for, the open stash.
+type call struct {
+	*cli.Context
+	env   *environment
+	ctx   context.Context
+	store *sqlite.Store
+	units measure.System
+	// tell shows the answer, once what it tells of has been committed.
+	tell func() error
+}
+
+// action makes a command's function out of one that takes a call. The number
+// of arguments is checked against what the command says it takes: at most
+// most of them, any number where most is negative.
+func action(e *environment, least, most int, do func(*call) error) cli.ActionFunc {
+	return func(c *cli.Context) error {
+		n := c.NArg()
+		if n < least || most >= 0 && n > most {
+			return stash.Refuse(stash.CodeUsage, "`endsmeet help "+c.Command.FullName()+"` tells more", "%s", countProblem(c, least, n))
+		}
+		k := &call{Context: c, env: e, ctx: c.Context}
+		defer k.close()
+		return do(k)
+	}
+}
+
+func countProblem(c *cli.Context, least, n int) string {
+	usage := "endsmeet " + strings.TrimSpace(c.Command.FullName()+" "+c.Command.ArgsUsage)
+	if n < least {
+		return "something is missing: " + usage
+	}
+	return fmt.Sprintf("too much: %q is left over; %s", stash.Clean(c.Args().Get(n-1)), usage)
+}
+
+func (k *call) close() {
+	if k.store != nil {
+		_ = k.store.Close()
+	}
+}
+
+// open opens the stash once.
+func (k *call) open() (*sqlite.Store, error) {
+	if k.store != nil {
+		return k.store, nil
+	}
+	s, err := sqlite.Open(k.ctx, k.env.stashPath(k.String("stash")), k.env.options())
+	k.store = s
+	return s, err
+}
+
+// act records in one transaction; with --once KEY only the first time.
+func (k *call) act(do func(*sqlite.Tx) error) error {
+	s, err := k.open()
+	if err != nil {
+		return err
+	}
+	return k.told(s.Act(k.ctx, func(tx *sqlite.Tx) error { return k.withSettings(tx, do) }))
+}
+
+// told shows the answer of a transaction that ended well.
+func (k *call) told(err error) error {
+	if err != nil || k.tell == nil {
+		return err
+	}
+	return k.tell()
+}
+
+// view reads in one transaction.
+func (k *call) view(do func(*sqlite.Tx) error) error {
+	s, err := k.open()
+	if err != nil {
+		return err
+	}
+	return k.told(s.View(k.ctx, func(tx *sqlite.Tx) error { return k.withSettings(tx, do) }))
+}
+
+func (k *call) withSettings(tx *sqlite.Tx, do func(*sqlite.Tx) error) error {
+	settings, err := tx.Settings()
+	if err != nil {
+		return err
+	}
+	k.units = settings.Units
+	return do(tx)
+}
+
+// asJSON says whether one JSON value is wanted.
+func (k *call) asJSON() bool { return k.Bool("json") }
+
+// answer sets what is shown when the transaction has ended well: JSON, or
+// text.
+func (k *call) answer(value any, text func(io.Writer)) error {
+	k.tell = func() error {
+		if k.asJSON() {
+			return k.printJSON(value)
+		}
+		text(k.env.stdout)
+		return nil
+	}
+	return nil
+}
+
+func (k *call) printJSON(value any) error {
+	enc := json.NewEncoder(k.env.stdout)
+	enc.SetEscapeHTML(false)
+	enc.SetIndent("", "  ")
+	return enc.Encode(value)
+}
+
+// note tells something beside the answer, on standard error.
+func (k *call) note(format string, args ...any) {
+	fmt.Fprintln(k.env.stderr, harmless(fmt.Sprintf(format, args...)))
+}
+
+// when reads --on: now where it is not given or names today, noon of another
+// day, or the minute given.
+func (k *call) when() (time.Time, error) {
+	return parseWhen(k.String("on"), k.env.now())
+}
+
+func parseWhen(text string, now time.Time) (time.Time, error) {
+	text = strings.TrimSpace(text)
+	if text == "" || text == now.Format(time.DateOnly) {
+		return now, nil
+	}
+	day, err := time.ParseInLocation(time.DateOnly, text, now.Location())
+	at := day.Add(12 * time.Hour)
+	for _, layout := range []string{"2006-01-02 15:04", "2006-01-02T15:04"} {
+		if t, minuteErr := time.ParseInLocation(layout, text, now.Location()); minuteErr == nil {
+			at, err = t, nil
+		}
+	}
+	if err != nil {
+		return at, &stash.ValueError{Field: "--on", Value: text, Problem: "no such day", Hint: `write it as 2026-11-25 or "2026-11-25 17:30"`}
+	}
+	if at.After(now) {
+		return at, &stash.ValueError{Field: "--on", Value: text, Problem: "has not come yet", Hint: "the ledger holds what has happened"}
+	}
+	return at, nil
+}

@@ -1,0 +1,74 @@
+package main
+
+import (
+	"fmt"
+	"io"
+
+	"github.com/urfave/cli/v2"
+
+	"endsmeet/stash"
+	"endsmeet/stash/measure"
+	"endsmeet/stash/sqlite"
+)
+
+func checkCommand(e *environment) *cli.Command {
+	return &cli.Command{
+		Name: "check", Category: groupLooking,
+		Usage: "check that every gram is accounted for and the file is whole",
+		Description: "Verifies the database, the hash chain of every event, that the views are what\n" +
+			"the events give, and that received = held + used + spoiled + given + unexplained;\n" +
+			"then names packages that ask to be weighed or looked at.",
+		Action: action(e, 0, 0, check),
+	}
+}
+
+// checked is the JSON shape of a check.
+type checked struct {
+	OK            bool             `json:"ok"`
+	Findings      []sqlite.Finding `json:"findings"`
+	ReceivedMg    measure.Mass     `json:"received_mg"`
+	HeldMg        measure.Mass     `json:"held_mg"`
+	UsedMg        measure.Mass     `json:"used_mg"`
+	SpoiledMg     measure.Mass     `json:"spoiled_mg"`
+	GivenMg       measure.Mass     `json:"given_mg"`
+	UnexplainedMg measure.Mass     `json:"unexplained_mg"`
+}
+
+func check(k *call) error {
+	var fault error
+	err := k.view(func(tx *sqlite.Tx) error {
+		r, err := tx.Check()
+		if err != nil {
+			return err
+		}
+		if !r.OK() {
+			fault = stash.Refuse(stash.CodeStorage, "keep the file as it is and restore a backup beside it", "the ledger is not as it should be")
+		}
+		shape := checked{r.OK(), r.Findings, r.Received, r.Held, r.Used, r.Spoiled, r.Given, r.Unexplained}
+		if shape.Findings == nil {
+			shape.Findings = []sqlite.Finding{}
+		}
+		return k.answer(shape, func(w io.Writer) { printCheck(w, r, k.units) })
+	})
+	if err != nil {
+		return err
+	}
+	return fault
+}
+
+func printCheck(w io.Writer, r sqlite.Report, units measure.System) {
+	t := newTable("where the yarn went", ">mass")
+	for _, row := range []struct {
+		name string
+		mass measure.Mass
+	}{{"received", r.Received}, {"held, at home or lent", r.Held}, {"used in pieces", r.Used}, {"spoiled", r.Spoiled}, {"given away", r.Given}, {"unexplained", r.Unexplained}} {
+		t.add(row.name, row.mass.Format(units))
+	}
+	t.print(w)
+	for _, f := range r.Findings {
+		fmt.Fprint(w, wrap(f.Message, "  ", 80))
+	}
+	if r.OK() {
+		fmt.Fprintln(w, "the ledger is whole: every gram is accounted for")
+	}
+}

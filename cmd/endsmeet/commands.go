@@ -1,0 +1,39 @@
+package main
+
+import "github.com/urfave/cli/v2"
+
+// commands lists every command, in the order in which help shows them.
+func commands(e *environment) []*cli.Command {
+	return []*cli.Command{
+		receiveCommand(e), weighCommand(e), useCommand(e), spoilCommand(e), giveCommand(e), lendCommand(e),
+		returnCommand(e), windCommand(e), setCommand(e), retireCommand(e), undoCommand(e),
+		listCommand(e), showCommand(e), historyCommand(e), checkCommand(e),
+		configCommand(e),
+	}
+}
+
+// The options that several commands share.
+
+func onFlag() cli.Flag {
+	return &cli.StringFlag{Name: "on", Usage: "when it happened: `DATE` as 2026-11-25 or \"2026-11-25 17:30\""}
+}
+
+func noteFlag() cli.Flag { return &cli.StringFlag{Name: "note", Usage: "a remark: `TEXT`"} }
+
+func forceFlag() cli.Flag {
+	return &cli.BoolFlag{Name: "force", Usage: "record it though the package is known to hold less"}
+}
+
+func onceFlag() cli.Flag {
+	return &cli.StringFlag{Name: "once", Usage: "do nothing if a command with this `KEY` was recorded before"}
+}
+
+// readingFlags are the options for what a scale says.
+func readingFlags() []cli.Flag {
+	return []cli.Flag{
+		&cli.StringSliceFlag{Name: "gross", Usage: "`MASS` with its cone, tube or bag"},
+		&cli.StringFlag{Name: "tare", Usage: "`MASS` of the empty; say \"28g assumed\" or \"28g assumed 12g\" if nobody weighed it"},
+		&cli.StringSliceFlag{Name: "net", Usage: "`MASS` of the yarn alone"},
+		&cli.StringFlag{Name: "scale", Usage: "the step of the scale: `MASS`"},
+	}
+}

@@ -1,0 +1,103 @@
+package main
+
+import (
+	"encoding/json"
+	"io"
+	"strings"
+
+	"github.com/urfave/cli/v2"
+
+	"endsmeet/stash"
+	"endsmeet/stash/sqlite"
+)
+
+func configCommand(e *environment) *cli.Command {
+	return &cli.Command{
+		Name: "config", Category: groupHouse, ArgsUsage: "[NAME[=VALUE] ...]",
+		Usage:       "show or set your own figures and habits",
+		Description: "Without arguments shows every setting with its value. NAME=unknown puts one\nback to what it was at first. Settings lie in the stash and are synced with it.",
+		Action:      action(e, 0, -1, config),
+	}
+}
+
+// setting is the JSON shape of one setting.
+type setting struct {
+	Name  string          `json:"name"`
+	Value json.RawMessage `json:"value"`
+	Set   bool            `json:"set"`
+	Help  string          `json:"example"`
+}
+
+func config(k *call) error {
+	var assignments []string
+	for _, word := range k.Args().Slice() {
+		if strings.Contains(word, "=") {
+			assignments = append(assignments, word)
+		}
+	}
+	if len(assignments) == 0 {
+		return k.view(k.showSettings)
+	}
+	return k.act(func(tx *sqlite.Tx) error {
+		fields, err := assign(tx, stash.WhatSettings, assignments, "")
+		if err != nil {
+			return err
+		}
+		if err := k.setFacts(tx, stash.WhatSettings, stash.SettingsSubject, fields); err != nil {
+			return err
+		}
+		return k.showSettings(tx)
+	})
+}
+
+func (k *call) showSettings(tx *sqlite.Tx) error {
+	facts, err := tx.Facts(stash.SettingsSubject)
+	if err != nil {
+		return err
+	}
+	settings, err := k.settingsAsked(facts.Shown())
+	if err != nil {
+		return err
+	}
+	return k.answer(settings, func(w io.Writer) {
+		t := newTable("setting", "value", "")
+		for _, s := range settings {
+			mark := "as at first"
+			if s.Set {
+				mark = "yours"
+			}
+			t.add(s.Name, s.words(), mark)
+		}
+		t.print(w)
+	})
+}
+
+// settingsAsked lists the settings named on the command line, or all.
+func (k *call) settingsAsked(stated stash.Fields) ([]setting, error) {
+	effective, err := stash.SettingValues(stash.SettingsOf(stated))
+	if err != nil {
+		return nil, err
+	}
+	asked := map[string]bool{}
+	for _, word := range k.Args().Slice() {
+		name, _, _ := strings.Cut(word, "=")
+		if _, err := stash.FieldOf(stash.WhatSettings, name); err != nil {
+			return nil, err
+		}
+		asked[name] = true
+	}
+	var out []setting
+	for _, f := range stash.FieldsOf(stash.WhatSettings) {
+		if len(asked) == 0 || asked[f.Name] {
+			own := stated[f.Name] != nil && string(stated[f.Name]) != "null"
+			out = append(out, setting{f.Name, effective[f.Name], own, f.Help})
+		}
+	}
+	return out, nil
+}
+
+// words shows the value as it could be typed.
+func (s setting) words() string {
+	return stash.SettingWords(s.Name, s.Value)
+}
+

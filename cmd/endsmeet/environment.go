@@ -1,0 +1,58 @@
+package main
+
+import (
+	"io"
+	"os"
+	"path/filepath"
+	"time"
+
+	"github.com/adrg/xdg"
+	"golang.org/x/term"
+
+	"endsmeet/stash"
+	"endsmeet/stash/sqlite"
+)
+
+// environment is what the program takes from the machine, so that a script
+// can give it another clock, other ids and another terminal.
+type environment struct {
+	stdin          io.Reader
+	stdout, stderr io.Writer
+	getenv         func(string) string
+	// stdinTTY, stdoutTTY and stderrTTY say which of them are terminals.
+	stdinTTY, stdoutTTY, stderrTTY bool
+	now                            func() time.Time
+	ids                            stash.IDs
+	machine                        string
+}
+
+func systemEnvironment() *environment {
+	return &environment{
+		stdin: os.Stdin, stdout: os.Stdout, stderr: os.Stderr, getenv: os.Getenv,
+		stdinTTY: isTerminal(os.Stdin), stdoutTTY: isTerminal(os.Stdout), stderrTTY: isTerminal(os.Stderr),
+		now: time.Now, ids: stash.RandomIDs(),
+	}
+}
+
+func isTerminal(f *os.File) bool { return term.IsTerminal(int(f.Fd())) }
+
+// colour says whether standard output may be coloured.
+func (e *environment) colour() bool {
+	return e.stdoutTTY && e.getenv("NO_COLOR") == "" && e.getenv("TERM") != "dumb"
+}
+
+// stashPath is the file that the stash is in: the one named, else
+// ENDSMEET_STASH, else stash.db in the XDG data directory.
+func (e *environment) stashPath(named string) string {
+	if named != "" {
+		return named
+	}
+	if path := e.getenv("ENDSMEET_STASH"); path != "" {
+		return path
+	}
+	return filepath.Join(xdg.DataHome, "endsmeet", "stash.db")
+}
+
+func (e *environment) options() sqlite.Options {
+	return sqlite.Options{Now: e.now, IDs: e.ids, Machine: e.machine}
+}

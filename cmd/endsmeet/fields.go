@@ -1,0 +1,157 @@
+package main
+
+import (
+	"encoding/json"
+	"slices"
+	"strings"
+
+	"github.com/urfave/cli/v2"
+
+	"endsmeet/stash"
+	"endsmeet/stash/sqlite"
+)
+
+// factFlags are options for the named facts of a kind of subject.
+func factFlags(what stash.What, names ...string) []cli.Flag {
+	var flags []cli.Flag
+	for _, f := range stash.FieldsOf(what) {
+		if f.Refers == "" && slices.Contains(names, f.Name) {
+			flags = append(flags, &cli.StringFlag{Name: flagName(f.Name), Usage: "`" + strings.ToUpper(flagName(f.Name)) + "` such as \"" + f.Help + "\""})
+		}
+	}
+	return flags
+}
+
+// flagName is how a field is written as an option.
+func flagName(field string) string { return strings.ReplaceAll(field, "_", "-") }
+
+// facts reads the options given for the named fields.
+func (k *call) facts(what stash.What, names ...string) (stash.Fields, error) {
+	fields := stash.Fields{}
+	for _, name := range names {
+		flag := flagName(name)
+		if !k.IsSet(flag) {
+			continue
+		}
+		value, err := stash.Value(what, name, k.String(flag))
+		if err != nil {
+			return nil, explainCount(err, k.String("fibre"))
+		}
+		fields[name] = value
+	}
+	return fields, nil
+}
+
+// explainCount adds to a count without its base what the fibre's customary
+// base would give, and the others. Other errors pass unchanged.
+func explainCount(err error, fibreText string) error {
+	needed, ok := stash.NeedsBase(err)
+	if !ok {
+		return err
+	}
+	base, known := customaryBase(fibreText)
+	if !known {
+		return stash.Refuse(stash.CodeInput, "write the base behind it, such as \""+needed.Written+" Ne\"", "%s", needed.Error())
+	}
+	return stash.Refuse(stash.CodeInput, "", "%s", needed.WithFibreBase(base))
+}
+
+// assign reads FIELD=VALUE words.
+func assign(tx *sqlite.Tx, what stash.What, words []string, fibreText string) (stash.Fields, error) {
+	fields := stash.Fields{}
+	for _, word := range words {
+		name, value, ok := strings.Cut(word, "=")
+		if !ok {
+			return nil, stash.Refuse(stash.CodeUsage, "write FIELD=VALUE, such as bin=A1", "%q sets nothing", stash.Clean(word))
+		}
+		name = strings.ReplaceAll(strings.TrimSpace(name), "-", "_")
+		raw, err := fieldValue(tx, what, name, value)
+		if err != nil {
+			return nil, explainCount(err, fibreText)
+		}
+		if fields[name] != nil {
+			return nil, stash.Refuse(stash.CodeUsage, "give it once", "%s is set twice", name)
+		}
+		fields[name] = raw
+	}
+	return fields, nil
+}
+
+// fieldValue reads one value, finding the records that it names.
+func fieldValue(tx *sqlite.Tx, what stash.What, name, value string) (json.RawMessage, error) {
+	f, err := stash.FieldOf(what, name)
+	if err != nil || f.Refers == "" || value == "unknown" || value == "-" {
+		return either(err, func() (json.RawMessage, error) { return stash.Value(what, name, orDash(f, value)) })
+	}
+	switch {
+	case f.Many:
+		refs, err := findRefs(tx, strings.Split(value, ","))
+		return either(err, func() (json.RawMessage, error) { return json.Marshal(refs) })
+	case f.Refers == stash.WhatYarn:
+		y, err := tx.FindYarn(value)
+		return either(err, func() (json.RawMessage, error) { return json.Marshal(y.ID) })
+	}
+	p, err := tx.FindPerson(value)
+	return either(err, func() (json.RawMessage, error) { return json.Marshal(p.ID) })
+}
+
+// orDash makes the words that clear a reference the one that all fields know.
+func orDash(f stash.Field, value string) string {
+	if f.Refers != "" {
+		return "-"
+	}
+	return value
+}
+
+func either[T any](err error, then func() (T, error)) (T, error) {
+	if err != nil {
+		var none T
+		return none, err
+	}
+	return then()
+}
+
+// findRefs finds what each word names: a yarn with all its packages, or one
+// package.
+func findRefs(tx *sqlite.Tx, words []string) ([]stash.Ref, error) {
+	var refs []stash.Ref
+	for _, word := range words {
+		ids, err := tx.FindPackages(strings.TrimSpace(word))
+		if err != nil {
+			return nil, err
+		}
+		more, err := refsOf(tx, word, ids)
+		if err != nil {
+			return nil, err
+		}
+		refs = append(refs, more...)
+	}
+	return refs, nil
+}
+
+// refsOf makes one package a reference to it, and several of one yarn, when
+// they are all that it has, a reference to the yarn.
+func refsOf(tx *sqlite.Tx, word string, ids []stash.PackageID) ([]stash.Ref, error) {
+	y, err := tx.FindYarn(word)
+	if err == nil && len(ids) > 1 {
+		return []stash.Ref{{Yarn: y.ID}}, nil
+	}
+	var refs []stash.Ref
+	var yarns []stash.YarnID
+	for _, id := range ids {
+		p, _, err := tx.Package(id)
+		if err != nil {
+			return nil, err
+		}
+		if !slices.Contains(yarns, p.Yarn) {
+			yarns = append(yarns, p.Yarn)
+		}
+		refs = append(refs, stash.Ref{Package: id})
+	}
+	if len(yarns) > 1 {
+		_, err := tx.FindPackage(word)
+		return nil, err
+	}
+	return refs, nil
+}
+

@@ -1,0 +1,250 @@
+package main
+
+import (
+	"encoding/json"
+	"fmt"
+	"io"
+	"maps"
+	"slices"
+	"strings"
+	"time"
+
+	"github.com/urfave/cli/v2"
+
+	"endsmeet/stash"
+	"endsmeet/stash/measure"
+	"endsmeet/stash/sqlite"
+)
+
+func historyCommand(e *environment) *cli.Command {
+	return &cli.Command{
+		Name: "history", Category: groupLooking, ArgsUsage: "[NAME]",
+		Usage:  "what happened, to one thing or lately",
+		Flags:  []cli.Flag{&cli.IntFlag{Name: "last", Usage: "at most `N` events", Value: 20}},
+		Action: action(e, 0, 1, history),
+	}
+}
+
+// pastItem is one event of a history: the shape in `show` and `history`.
+type pastItem struct {
+	ID       stash.EventID   `json:"id"`
+	At       time.Time       `json:"at"`
+	Kind     stash.Kind      `json:"kind"`
+	MassMg   *measure.Mass   `json:"mass_mg"`
+	LengthMm *measure.Length `json:"length_mm"`
+	Piece    *string         `json:"piece"`
+	Replica  string          `json:"replica"`
+	Undone   bool            `json:"undone"`
+	Text     string          `json:"text"`
+}
+
+func history(k *call) error {
+	return k.view(func(tx *sqlite.Tx) error {
+		past, err := k.pastAsked(tx)
+		if err != nil {
+			return err
+		}
+		items, err := k.pastItems(tx, past, "")
+		if err != nil {
+			return err
+		}
+		return k.answer(items, func(w io.Writer) { printPast(w, items) })
+	})
+}
+
+func (k *call) pastAsked(tx *sqlite.Tx) ([]sqlite.Past, error) {
+	name := k.Args().First()
+	if name == "" {
+		past, err := tx.Recent(max(1, k.Int("last")))
+		slices.Reverse(past)
+		return past, err
+	}
+	id, err := k.findAny(tx, name)
+	if err != nil {
+		return nil, err
+	}
+	past, err := tx.History(id)
+	if n := max(1, k.Int("last")); k.IsSet("last") && len(past) > n {
+		past = past[len(past)-n:]
+	}
+	return past, err
+}
+
+// findAny finds what a name means, in whatever kind of record it is.
+func (k *call) findAny(tx *sqlite.Tx, name string) (stash.Subject, error) {
+	p, packErr := tx.FindPackage(name)
+	if packErr == nil {
+		return stash.Subject(p.ID), nil
+	}
+	if y, err := tx.FindYarn(name); err == nil {
+		return stash.Subject(y.ID), nil
+	}
+	if piece, err := tx.FindPiece(name); err == nil {
+		return stash.Subject(piece.ID), nil
+	}
+	if b, err := tx.FindBrief(name); err == nil {
+		return stash.Subject(b.ID), nil
+	}
+	return "", packErr
+}
+
+func (k *call) pastItems(tx *sqlite.Tx, past []sqlite.Past, of stash.PackageID) ([]pastItem, error) {
+	items := []pastItem{}
+	for _, p := range past {
+		text, err := k.describe(tx, p.Event)
+		if err != nil {
+			return nil, err
+		}
+		it := pastItem{ID: p.ID(), At: p.At, Kind: p.Kind, Replica: string(p.Lane), Undone: p.Undone, Text: text}
+		if err := fillMass(tx, &it, p.Event, of); err != nil {
+			return nil, err
+		}
+		items = append(items, it)
+	}
+	return items, nil
+}
+
+// fillMass fills in how much of a package an event speaks of.
+func fillMass(tx *sqlite.Tx, it *pastItem, e stash.Event, of stash.PackageID) error {
+	mass, piece := massIn(e, of)
+	if piece != "" {
+		if p, found, err := tx.Piece(piece); err == nil && found {
+			it.Piece = &p.Name
+		}
+	}
+	if mass == nil {
+		return nil
+	}
+	it.MassMg = mass
+	p, _, err := tx.Package(of)
+	if err != nil {
+		return err
+	}
+	y, _, err := tx.Yarn(p.Yarn)
+	if length, ok := measure.LengthOf(*mass, y.Tex()); ok {
+		it.LengthMm = &length
+	}
+	return err
+}
+
+// massIn is the mass of a package that an event states, and its piece.
+func massIn(e stash.Event, of stash.PackageID) (*measure.Mass, stash.PieceID) {
+	var m stash.Movement
+	switch e.Kind {
+	case stash.KindFinish:
+		return finishMass(e, of), stash.PieceID(e.Of)
+	case stash.KindUse, stash.KindSpoil, stash.KindGive, stash.KindWind:
+		if json.Unmarshal(e.Body, &m) == nil {
+			return &m.Mass, m.Piece
+		}
+	case stash.KindWeigh, stash.KindLend, stash.KindReturn, stash.KindReceive:
+		if json.Unmarshal(e.Body, &m) == nil && m.Given() {
+			if m.Gross != nil {
+				return m.Gross, m.Piece
+			}
+			return m.Net, m.Piece
+		}
+	}
+	return nil, ""
+}
+
+func finishMass(e stash.Event, of stash.PackageID) *measure.Mass {
+	var f stash.Finish
+	if json.Unmarshal(e.Body, &f) != nil {
+		return nil
+	}
+	var sum measure.Mass
+	for _, d := range f.Debits {
+		if d.Package == of {
+			sum += d.Mass
+		}
+	}
+	for _, t := range f.Thrums {
+		if t.Package == of {
+			sum += t.Mass
+		}
+	}
+	return &sum
+}
+
+func printPast(w io.Writer, items []pastItem) {
+	if len(items) == 0 {
+		fmt.Fprintln(w, "nothing has happened yet")
+		return
+	}
+	t := newTable("event", "when", "what happened")
+	for _, it := range items {
+		text := it.Text
+		if it.Undone {
+			text += " (undone)"
+		}
+		t.rows = append(t.rows, []string{it.ID.String()[:8], it.At.Format("2006-01-02 15:04"), cut(stash.Clean(text), 51)})
+	}
+	t.print(w)
+}
+
+// describe tells an event in a few words.
+func (k *call) describe(tx *sqlite.Tx, e stash.Event) (string, error) {
+	name, err := k.nameOf(tx, e.Of)
+	if err != nil {
+		return "", err
+	}
+	var m stash.Movement
+	_ = json.Unmarshal(e.Body, &m)
+	mass := m.Mass.Format(k.units)
+	switch e.Kind {
+	case stash.KindReceive, stash.KindWeigh, stash.KindLend, stash.KindReturn:
+		return strings.TrimSpace(strings.Join([]string{string(e.Kind), name, readingWords(m.Reading, k.units), toWhom(m.Who)}, " ")), nil
+	case stash.KindUse, stash.KindSpoil, stash.KindGive, stash.KindWind:
+		return strings.TrimSpace(fmt.Sprintf("%s %s of %s %s", e.Kind, mass, name, toWhom(m.Who))), nil
+	case stash.KindSet, stash.KindYarn, stash.KindBrief, stash.KindPerson:
+		return describeFacts(e, name), nil
+	}
+	return fmt.Sprintf("%s %s", e.Kind, name), nil
+}
+
+func toWhom(who string) string {
+	if who == "" {
+		return ""
+	}
+	return "to " + stash.Clean(who)
+}
+
+func readingWords(r stash.Reading, units measure.System) string {
+	switch {
+	case r.Gross != nil:
+		return r.Gross.Format(units) + " gross"
+	case r.Net != nil:
+		return r.Net.Format(units) + " net"
+	}
+	return ""
+}
+
+func describeFacts(e stash.Event, name string) string {
+	var s stash.Set
+	_ = json.Unmarshal(e.Body, &s)
+	if s.What == stash.WhatPerson {
+		return string(e.Kind) + " a person" // what is told of people stays with them
+	}
+	if e.Kind != stash.KindSet {
+		return string(e.Kind) + " " + name
+	}
+	return fmt.Sprintf("set %s: %s", name, strings.Join(slices.Sorted(maps.Keys(s.Fields)), ", "))
+}
+
+// nameOf is what a subject is called.
+func (k *call) nameOf(tx *sqlite.Tx, id stash.Subject) (string, error) {
+	if p, found, err := tx.Package(stash.PackageID(id)); err != nil || found {
+		return p.Label(), err
+	}
+	if y, found, err := tx.Yarn(stash.YarnID(id)); err != nil || found {
+		return y.Name, err
+	}
+	if b, found, err := tx.Brief(stash.BriefID(id)); err != nil || found {
+		return b.Name, err
+	}
+	if p, found, err := tx.Piece(stash.PieceID(id)); err != nil || found {
+		return p.Name, err
+	}
+	return string(id), nil
+}

@@ -1,0 +1,209 @@
+package main
+
+import (
+	"fmt"
+	"io"
+	"strings"
+
+	"endsmeet/stash"
+	"endsmeet/stash/fibre"
+	"endsmeet/stash/measure"
+	"endsmeet/stash/people"
+	"endsmeet/stash/sqlite"
+)
+
+// item is a package with its yarn and what is left of it: the JSON shape of
+// `list`. Unknown is null.
+type item struct {
+	ID       stash.PackageID `json:"id"`
+	Tag      string          `json:"tag"`
+	Yarn     string          `json:"yarn"`
+	YarnID   stash.YarnID    `json:"yarn_id"`
+	Form     *string         `json:"form"`
+	DyeLot   *string         `json:"dye_lot"`
+	Colour   *string         `json:"colour"`
+	Bin      *string         `json:"bin"`
+	Fibre    []fibreShare    `json:"fibre"`
+	Mtex     *measure.Count  `json:"mtex"`
+	NetMg    *measure.Mass   `json:"net_mg"`
+	FreeMg   *measure.Mass   `json:"free_mg"`
+	LengthMm *measure.Length `json:"length_mm"`
+	LowMm    *measure.Length `json:"length_low_mm"`
+	HighMm   *measure.Length `json:"length_high_mm"`
+	Flags    []string        `json:"flags"`
+	State    string          `json:"state"`
+
+	pack   stash.Package
+	facts  stash.Yarn
+	amount stash.Amount
+}
+
+// fibreShare is one fibre of a yarn; its share is null where it is not known.
+type fibreShare struct {
+	Name    string   `json:"name"`
+	Percent *float64 `json:"percent"`
+}
+
+// shelf makes items, having read once what they all need.
+type shelf struct {
+	settings stash.Settings
+	yarns    map[stash.YarnID]stash.Yarn
+	claims   map[stash.PackageID]measure.Mass
+	tx       *sqlite.Tx
+}
+
+func newShelf(tx *sqlite.Tx) (*shelf, error) {
+	s := &shelf{tx: tx}
+	var err error
+	if s.settings, err = tx.Settings(); err != nil {
+		return nil, err
+	}
+	if s.yarns, err = tx.YarnsByID(); err != nil {
+		return nil, err
+	}
+	s.claims, err = tx.Claims()
+	return s, err
+}
+
+// item makes the item of a package.
+func (s *shelf) item(p stash.Package) item {
+	y := s.yarns[p.Yarn]
+	it := item{
+		ID: p.ID, Tag: p.Label(), Yarn: y.Name, YarnID: p.Yarn, Form: known(string(p.Form)), DyeLot: known(p.Lot),
+		Colour: known(p.Colour), Bin: known(p.Bin), Fibre: shares(y), Flags: []string{}, State: s.state(p),
+		pack: p, facts: y, amount: stash.AmountOf(p, y.YarnFacts, s.settings, s.claims[p.ID]),
+	}
+	if tex := y.Tex(); tex != 0 {
+		it.Mtex = &tex
+	}
+	if it.amount.Known {
+		it.NetMg, it.FreeMg = &it.amount.Net, &it.amount.Free
+	}
+	if it.amount.LengthKnown {
+		it.LengthMm, it.LowMm, it.HighMm = &it.amount.Length, &it.amount.Low, &it.amount.High
+	}
+	it.Flags = append(append(it.Flags, people.Flags(y.YarnFacts)...), packageFlags(p)...)
+	return it
+}
+
+// state is one word for where the package is.
+func (s *shelf) state(p stash.Package) string {
+	switch {
+	case p.Retired:
+		return "retired"
+	case p.LentTo != "":
+		return "lent"
+	case p.Quarantine.Holds(s.tx.Now()):
+		return "quarantine"
+	case s.claims[p.ID] > 0 || p.Reserve != nil:
+		return "reserved"
+	case p.Known && p.Held <= 0:
+		return "empty"
+	}
+	return "here"
+}
+
+func packageFlags(p stash.Package) []string {
+	var flags []string
+	if p.Overdrawn() {
+		flags = append(flags, "overdrawn")
+	}
+	if p.Reweigh {
+		flags = append(flags, "weigh again")
+	}
+	if p.Longest > 0 {
+		flags = append(flags, "short lengths")
+	}
+	if len(p.Disputed) > 0 || len(p.Question) > 0 {
+		flags = append(flags, "question")
+	}
+	if p.Newer {
+		flags = append(flags, "newer version needed")
+	}
+	return flags
+}
+
+func known(s string) *string {
+	if s == "" {
+		return nil
+	}
+	return &s
+}
+
+func shares(y stash.Yarn) []fibreShare {
+	out := []fibreShare{}
+	for _, part := range y.Fibre {
+		out = append(out, shareOf(part))
+	}
+	return out
+}
+
+// line is the item in one line.
+func (it item) line(units measure.System) string {
+	parts := []string{it.Tag, it.Yarn}
+	if it.Colour != nil {
+		parts = append(parts, *it.Colour)
+	}
+	return fmt.Sprintf("%s: %s", stash.Clean(strings.Join(parts, " ")), it.left(units))
+}
+
+// left says how much is left, and how sure that is.
+func (it item) left(units measure.System) string {
+	if !it.amount.Known {
+		return "not weighed yet"
+	}
+	text := it.amount.Net.Format(units)
+	if !it.amount.LengthKnown {
+		return text + ", length unknown: no count recorded"
+	}
+	return text + ", about " + it.amount.Length.Yarn(units) + " (" + lengthSpan(it.amount, units) + ")"
+}
+
+func lengthSpan(a stash.Amount, units measure.System) string {
+	return a.Low.Yarn(units) + " to " + a.High.Yarn(units)
+}
+
+// asks lists what is not recorded of an item and would be worth recording.
+func (it item) asks() []string {
+	var out []string
+	if len(it.Fibre) == 0 {
+		out = append(out, "fibre not recorded: treated as unknown for anybody who reacts to one")
+	}
+	if it.Mtex == nil {
+		out = append(out, "count not recorded: its length stays unknown until `set` gives one")
+	}
+	if !it.amount.Known {
+		out = append(out, "not weighed: `endsmeet weigh "+it.Tag+" MASS`")
+	}
+	return out
+}
+
+// answerPackages answers with the packages as they now are: several as a
+// list, one alone.
+func (k *call) answerPackages(tx *sqlite.Tx, ids []stash.PackageID, text func(io.Writer, []item)) error {
+	s, err := newShelf(tx)
+	if err != nil {
+		return err
+	}
+	var items []item
+	for _, id := range ids {
+		p, _, err := tx.Package(id)
+		if err != nil {
+			return err
+		}
+		items = append(items, s.item(p))
+	}
+	return k.answer(items, func(w io.Writer) { text(w, items) })
+}
+
+func shareOf(p fibre.Part) fibreShare {
+	share := fibreShare{Name: string(p.Fibre)}
+	if p.Doubtful {
+		share.Name += "?"
+	}
+	if p.Share > 0 {
+		percent := p.Share.Float() * 100
+		share.Percent = &percent
+	}
+	return share
+}

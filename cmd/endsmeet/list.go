@@ -1,0 +1,234 @@
+package main
+
+import (
+	"cmp"
+	"fmt"
+	"io"
+	"slices"
+	"strings"
+
+	"github.com/urfave/cli/v2"
+
+	"endsmeet/stash"
+	"endsmeet/stash/measure"
+	"endsmeet/stash/sqlite"
+)
+
+func listCommand(e *environment) *cli.Command {
+	return &cli.Command{
+		Name: "list", Category: groupLooking, ArgsUsage: "[WORDS]",
+		Usage:       "list the packages, with what is left of each",
+		Description: "WORDS picks those whose tag, yarn, colour or lot hold all of them. Lengths are\ngiven with one standard uncertainty (about two chances in three).",
+		Flags: []cli.Flag{
+			&cli.StringFlag{Name: "fibre", Usage: "that hold this `FIBRE`"},
+			&cli.StringFlag{Name: "colour", Usage: "whose colour holds this `TEXT`"},
+			&cli.StringFlag{Name: "bin", Usage: "in this `BIN`"},
+			&cli.StringFlag{Name: "form", Usage: "of this `FORM`"},
+			&cli.StringFlag{Name: "flag", Usage: "with this `FLAG`, such as latex or lent"},
+			&cli.StringFlag{Name: "finer", Usage: "no coarser than `COUNT`"},
+			&cli.StringFlag{Name: "coarser", Usage: "no finer than `COUNT`"},
+			&cli.StringFlag{Name: "free", Usage: "with at least this `MASS` free"},
+			&cli.BoolFlag{Name: "retired", Usage: "the retired ones too"},
+			&cli.StringFlag{Name: "sort", Usage: "by `KEY`: tag, yarn, bin, mass, length, count or moved", Value: "tag"},
+		},
+		Action: action(e, 0, -1, list),
+	}
+}
+
+func list(k *call) error {
+	less, err := order(k.String("sort"))
+	if err != nil {
+		return err
+	}
+	return k.view(func(tx *sqlite.Tx) error {
+		keep, err := k.filters()
+		if err != nil {
+			return err
+		}
+		s, err := newShelf(tx)
+		if err != nil {
+			return err
+		}
+		packages, err := tx.Packages(!k.Bool("retired"))
+		if err != nil {
+			return err
+		}
+		items := []item{}
+		for _, p := range packages {
+			if it := s.item(p); keep(it) && p.Yarn != "" {
+				items = append(items, it)
+			}
+		}
+		slices.SortStableFunc(items, less)
+		return k.answer(items, func(w io.Writer) { printList(w, items, k.units) })
+	})
+}
+
+// order gives the comparison of a sort key; ties go by tag, then id.
+func order(key string) (func(a, b item) int, error) {
+	keys := map[string]func(a, b item) int{
+		"tag":    func(a, b item) int { return 0 },
+		"yarn":   func(a, b item) int { return strings.Compare(a.Yarn, b.Yarn) },
+		"bin":    func(a, b item) int { return strings.Compare(a.pack.Bin, b.pack.Bin) },
+		"mass":   func(a, b item) int { return cmp.Compare(b.amount.Net, a.amount.Net) },
+		"length": func(a, b item) int { return cmp.Compare(b.amount.Length, a.amount.Length) },
+		"count":  func(a, b item) int { return cmp.Compare(a.facts.Tex(), b.facts.Tex()) },
+		"moved":  func(a, b item) int { return a.pack.Moved.Compare(b.pack.Moved) },
+	}
+	first, ok := keys[key]
+	if !ok {
+		return nil, stash.Refuse(stash.CodeUsage, "one of: tag, yarn, bin, mass, length, count, moved", "there is no order %q", stash.Clean(key))
+	}
+	return func(a, b item) int {
+		return cmp.Or(first(a, b), naturally(a.Tag, b.Tag), strings.Compare(string(a.ID), string(b.ID)))
+	}, nil
+}
+
+// naturally compares texts with the numbers in them by value: Y2 before Y10.
+func naturally(a, b string) int {
+	for a != "" && b != "" {
+		da, db := digits(a), digits(b)
+		if da > 0 && db > 0 {
+			na, nb := strings.TrimLeft(a[:da], "0"), strings.TrimLeft(b[:db], "0")
+			if c := cmp.Or(cmp.Compare(len(na), len(nb)), strings.Compare(na, nb)); c != 0 {
+				return c
+			}
+			a, b = a[da:], b[db:]
+			continue
+		}
+		if a[0] != b[0] {
+			return cmp.Compare(a[0], b[0])
+		}
+		a, b = a[1:], b[1:]
+	}
+	return cmp.Compare(len(a), len(b))
+}
+
+func digits(s string) int {
+	n := 0
+	for n < len(s) && s[n] >= '0' && s[n] <= '9' {
+		n++
+	}
+	return n
+}
+
+// filters makes one test of all the filters given.
+func (k *call) filters() (func(item) bool, error) {
+	tests := []func(item) bool{k.wordFilter()}
+	for name, get := range map[string]func(item) string{
+		"colour": func(it item) string { return it.pack.Colour }, "form": func(it item) string { return string(it.pack.Form) },
+		"fibre": func(it item) string { return it.facts.Fibre.String() },
+	} {
+		if want := strings.ToLower(k.String(name)); want != "" {
+			tests = append(tests, func(it item) bool { return strings.Contains(strings.ToLower(get(it)), want) })
+		}
+	}
+	if bin := k.String("bin"); bin != "" {
+		tests = append(tests, func(it item) bool { return strings.EqualFold(it.pack.Bin, bin) })
+	}
+	if flag := strings.ToLower(k.String("flag")); flag != "" {
+		tests = append(tests, func(it item) bool {
+			return it.State == flag || slices.ContainsFunc(it.Flags, func(f string) bool { return strings.Contains(strings.ToLower(f), flag) })
+		})
+	}
+	counted, err := k.countFilters()
+	if err != nil {
+		return nil, err
+	}
+	tests = append(tests, counted...)
+	return func(it item) bool {
+		return !slices.ContainsFunc(tests, func(test func(item) bool) bool { return !test(it) })
+	}, nil
+}
+
+func (k *call) wordFilter() func(item) bool {
+	words := strings.Fields(strings.ToLower(strings.Join(k.Args().Slice(), " ")))
+	return func(it item) bool {
+		text := strings.ToLower(strings.Join([]string{it.Tag, it.Yarn, it.pack.Colour, it.pack.Lot, string(it.ID)}, " "))
+		return !slices.ContainsFunc(words, func(word string) bool { return !strings.Contains(text, word) })
+	}
+}
+
+func (k *call) countFilters() ([]func(item) bool, error) {
+	var tests []func(item) bool
+	for _, name := range []string{"finer", "coarser"} {
+		text := k.String(name)
+		if text == "" {
+			continue
+		}
+		fact, err := stash.ParseCountFact(text)
+		if err != nil {
+			return nil, explainCount(err, k.String("fibre"))
+		}
+		tests = append(tests, func(it item) bool {
+			tex := it.facts.Tex()
+			return tex != 0 && (name == "finer" && tex <= fact.Count || name == "coarser" && tex >= fact.Count)
+		})
+	}
+	if text := k.String("free"); text != "" {
+		mass, err := measure.ParseMass(text)
+		if err != nil {
+			return nil, fmt.Errorf("--free: %w", err)
+		}
+		tests = append(tests, func(it item) bool { return it.amount.Known && it.amount.Free >= mass })
+	}
+	return tests, nil
+}
+
+func printList(w io.Writer, items []item, units measure.System) {
+	if len(items) == 0 {
+		fmt.Fprintln(w, "no package like that; `endsmeet receive NAME --net MASS` takes one in")
+		return
+	}
+	t := newTable("tag", "yarn", "form", "bin", ">net", ">length", ">give or take", "flags")
+	for _, it := range items {
+		t.rows = append(t.rows, listRow(it, units))
+	}
+	t.print(w)
+	fmt.Fprintln(w, totals(items, units))
+}
+
+func listRow(it item, units measure.System) []string {
+	name := it.Yarn
+	if it.pack.Colour != "" && !strings.Contains(name, it.pack.Colour) {
+		name += ", " + it.pack.Colour
+	}
+	flags := it.Flags
+	if it.State != "here" {
+		flags = append([]string{strings.ToUpper(it.State)}, flags...)
+	}
+	row := []string{it.Tag, cut(stash.Clean(name), 25), cut(string(it.pack.Form), 6), cut(stash.Clean(it.pack.Bin), 4), "?", "?", "", cut(strings.Join(flags, ", "), 18)}
+	if it.amount.Known {
+		row[4] = it.amount.Net.Format(units)
+	}
+	if it.amount.LengthKnown {
+		row[5] = it.amount.Length.Yarn(units)
+		row[6] = (it.amount.High - it.amount.Length).Yarn(units)
+	}
+	return row
+}
+
+func totals(items []item, units measure.System) string {
+	var net, free measure.Mass
+	unweighed := 0
+	for _, it := range items {
+		if !it.amount.Known {
+			unweighed++
+			continue
+		}
+		net += it.amount.Net
+		free += it.amount.Free
+	}
+	text := fmt.Sprintf("%s, %s in all, %s of it free", plural(len(items), "package"), net.Format(units), free.Format(units))
+	if unweighed > 0 {
+		text += fmt.Sprintf("; %d not weighed", unweighed)
+	}
+	return text
+}
+
+func plural(n int, word string) string {
+	if n == 1 {
+		return "1 " + word
+	}
+	return fmt.Sprintf("%d %ss", n, word)
+}

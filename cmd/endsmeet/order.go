@@ -1,0 +1,130 @@
+package main
+
+import (
+	"strings"
+
+	"github.com/urfave/cli/v2"
+
+	"endsmeet/stash"
+)
+
+// inOrder moves options to where the library looks for them: those of the
+// program before the command, those of a command before its arguments. People
+// type them last. What stands behind "--" is left as it is.
+func inOrder(app *cli.App, args []string) ([]string, error) {
+	if len(args) == 0 {
+		return args, nil
+	}
+	var global, path, options, rest []string
+	commands, flags := app.Commands, []cli.Flag(nil)
+	words := args[1:]
+	for i := 0; i < len(words); i++ {
+		word := words[i]
+		switch {
+		case word == "--":
+			rest = append(rest, words[i:]...)
+			i = len(words)
+		case len(word) > 1 && word[0] == '-' && !isNumber(word):
+			option, taken, err := takeOption(app, flags, words[i:])
+			if err != nil {
+				return nil, err
+			}
+			i += taken - 1
+			if option.global {
+				global = append(global, option.words...)
+			} else {
+				options = append(options, option.words...)
+			}
+		case len(rest) == 0 && find(commands, word) != nil:
+			c := find(commands, word)
+			path = append(path, word)
+			commands, flags = c.Subcommands, c.Flags
+		default:
+			rest = append(rest, word)
+			commands = nil
+		}
+	}
+	out := append([]string{args[0]}, global...)
+	out = append(append(append(out, path...), options...), separated(rest)...)
+	return out, nil
+}
+
+// separated puts "--" before arguments that look like options.
+func separated(rest []string) []string {
+	for _, word := range rest {
+		if word == "--" {
+			return rest
+		}
+		if strings.HasPrefix(word, "-") {
+			return append([]string{"--"}, rest...)
+		}
+	}
+	return rest
+}
+
+// option is one option with its value, and whether it is the program's own.
+type option struct {
+	words  []string
+	global bool
+}
+
+// takeOption reads an option at the head of words and says how many words it
+// took. One that nobody declared is left for the library to refuse.
+func takeOption(app *cli.App, flags []cli.Flag, words []string) (option, int, error) {
+	name, _, joined := strings.Cut(strings.TrimLeft(words[0], "-"), "=")
+	flag, global := flagNamed(flags, name), false
+	if flag == nil {
+		flag = flagNamed(app.Flags, name)
+		global = flag != nil
+	}
+	takesValue, isSwitch := flag != nil, false
+	if flag != nil {
+		_, isSwitch = flag.(*cli.BoolFlag)
+	}
+	if joined || !takesValue || isSwitch {
+		return option{words[:1], global}, 1, nil
+	}
+	if len(words) < 2 {
+		return option{}, 0, stash.Refuse(stash.CodeUsage, "put its value behind it", "the option --%s needs a value", name)
+	}
+	return option{words[:2], global}, 2, nil
+}
+
+func flagNamed(flags []cli.Flag, name string) cli.Flag {
+	for _, f := range flags {
+		for _, n := range f.Names() {
+			if n == name {
+				return f
+			}
+		}
+	}
+	return nil
+}
+
+func find(commands []*cli.Command, name string) *cli.Command {
+	for _, c := range commands {
+		if c.HasName(name) {
+			return c
+		}
+	}
+	return nil
+}
+
+// isNumber says whether a word is a negative number, which is an argument.
+func isNumber(word string) bool {
+	return len(word) > 1 && word[1] >= '0' && word[1] <= '9'
+}
+
+// wantsJSON says whether the program was asked for JSON, also where the
+// command line could not be read.
+func wantsJSON(args []string) bool {
+	for _, a := range args {
+		if a == "--" {
+			return false
+		}
+		if a == "--json" || a == "-json" {
+			return true
+		}
+	}
+	return false
+}

@@ -1,0 +1,240 @@
+package main
+
+import (
+	"bytes"
+	"encoding/json"
+	"fmt"
+	"io"
+	"strings"
+	"time"
+
+	"github.com/urfave/cli/v2"
+
+	"endsmeet/stash"
+	"endsmeet/stash/fibre"
+	"endsmeet/stash/measure"
+	"endsmeet/stash/sqlite"
+)
+
+var (
+	receiveYarnFacts = []string{"fibre", "count", "construction", "fit", "shedding", "stretch", "shrinks", "wash", "bleeds", "odour", "hazards", "putup"}
+	receivePackFacts = []string{"tag", "form", "lot", "colour", "bin", "acquired", "price", "source", "note", "longest", "knots", "quarantine", "reserve"}
+)
+
+func receiveCommand(e *environment) *cli.Command {
+	flags := append(factFlags(stash.WhatYarn, receiveYarnFacts...), factFlags(stash.WhatPackage, receivePackFacts...)...)
+	flags = append(flags, readingFlags()...)
+	return &cli.Command{
+		Name: "receive", Category: groupYarn, ArgsUsage: "NAME",
+		Usage: "take in packages of a yarn, new or known by its name",
+		Description: "Every ball and cone is a package of its own. Give --gross or --net once for each,\n" +
+			"or --alike N for several that weigh the same. The yarn's facts are asked for once.",
+		Flags:  append(flags, &cli.IntFlag{Name: "alike", Usage: "how many such packages: `N`", Value: 1}, onFlag(), onceFlag()),
+		Action: action(e, 1, 1, receive),
+	}
+}
+
+func receive(k *call) error {
+	at, err := k.when()
+	if err != nil {
+		return err
+	}
+	readings, err := k.readings()
+	if err != nil {
+		return err
+	}
+	var packages []stash.PackageID
+	return k.act(func(tx *sqlite.Tx) error {
+		if done, err := k.once(tx); done || err != nil {
+			return err
+		}
+		yarn, err := k.receiveYarn(tx, k.Args().First(), at)
+		if err != nil {
+			return err
+		}
+		for i, r := range readings {
+			id, err := k.receivePackage(tx, yarn, r, i, len(readings), at)
+			if err != nil {
+				return err
+			}
+			packages = append(packages, id)
+		}
+		return k.answerPackages(tx, packages, func(w io.Writer, items []item) { received(w, items, k.units) })
+	})
+}
+
+// once says whether the command with the key of --once ran before, and tells.
+func (k *call) once(tx *sqlite.Tx) (bool, error) {
+	key := k.String("once")
+	if key == "" {
+		return false, nil
+	}
+	done, err := tx.Once(key)
+	if done {
+		k.note("nothing done: the key %q was recorded before", key)
+	}
+	return done, err
+}
+
+// receiveYarn finds the yarn by its name, or records it. Facts given for a
+// known yarn must agree with what is recorded.
+func (k *call) receiveYarn(tx *sqlite.Tx, name string, at time.Time) (stash.YarnID, error) {
+	fields, err := k.facts(stash.WhatYarn, receiveYarnFacts...)
+	if err != nil {
+		return "", err
+	}
+	known, found, err := yarnNamed(tx, name)
+	if err != nil {
+		return "", err
+	}
+	if found {
+		return known.ID, k.agree(tx, known, fields)
+	}
+	if fields["name"], err = stash.Value(stash.WhatYarn, "name", name); err != nil {
+		return "", err
+	}
+	id := tx.NewID()
+	_, err = tx.Record(stash.Draft{Kind: stash.KindYarn, Of: id, At: at, Once: k.String("once"), Body: stash.Set{What: stash.WhatYarn, Fields: fields}})
+	return stash.YarnID(id), err
+}
+
+// yarnNamed finds a yarn by its exact name.
+func yarnNamed(tx *sqlite.Tx, name string) (stash.Yarn, bool, error) {
+	yarns, err := tx.Yarns()
+	for _, y := range yarns {
+		if strings.EqualFold(y.Name, stash.Clean(name)) {
+			return y, true, err
+		}
+	}
+	return stash.Yarn{}, false, err
+}
+
+func (k *call) agree(tx *sqlite.Tx, y stash.Yarn, fields stash.Fields) error {
+	facts, err := tx.Facts(stash.Subject(y.ID))
+	if err != nil {
+		return err
+	}
+	shown := facts.Shown()
+	for name, value := range fields {
+		if !bytes.Equal(shown[name], value) {
+			return stash.Refuse(stash.CodeRefused, fmt.Sprintf("correct it with `endsmeet set %q %s=...`, or give this yarn another name", y.Name, name),
+				"%s is recorded already, with another %s", y.Name, name)
+		}
+	}
+	return nil
+}
+
+func (k *call) receivePackage(tx *sqlite.Tx, yarn stash.YarnID, r stash.Reading, i, n int, at time.Time) (stash.PackageID, error) {
+	fields, err := k.facts(stash.WhatPackage, receivePackFacts...)
+	if err != nil {
+		return "", err
+	}
+	if fields["yarn"], err = json.Marshal(yarn); err != nil {
+		return "", err
+	}
+	if tag := k.String("tag"); tag != "" && n > 1 {
+		fields["tag"], _ = json.Marshal(fmt.Sprintf("%s-%d", tag, i+1))
+	}
+	if err := tx.TagFree(fields); err != nil {
+		return "", err
+	}
+	tare, err := k.tareFact(stash.Form(k.String("form")), r)
+	if err != nil {
+		return "", err
+	}
+	if tare != nil {
+		if r.Gross != nil && *r.Gross < tare.Mass {
+			return "", stash.Refuse(stash.CodeInput, "weigh the empty again", "the tare %s is above the gross %s", tare.Mass.Format(k.units), r.Gross.Format(k.units))
+		}
+		fields["tare"], _ = json.Marshal(tare)
+	}
+	id := tx.NewID()
+	once := k.String("once")
+	if i > 0 {
+		once = ""
+	}
+	_, err = tx.Record(stash.Draft{Kind: stash.KindReceive, Of: id, At: at, Once: once, Body: stash.Receive{Fields: fields, Reading: r}})
+	return stash.PackageID(id), err
+}
+
+// tareFact is the tare given, else the usual one of the form. A package that
+// was weighed net has none recorded unless it was given.
+func (k *call) tareFact(form stash.Form, r stash.Reading) (*stash.Tare, error) {
+	if text := k.String("tare"); text != "" && text != "unknown" {
+		t, err := stash.ParseTare(text)
+		return &t, err
+	}
+	if r.Gross == nil {
+		return nil, nil
+	}
+	t := stash.UsualTare(form)
+	if t.Source == stash.TareUnknown {
+		k.note("tare unknown: taken as %s, give or take %s, as usual for a %s; weigh an empty and `set` it", t.Mass.Format(k.units), t.Spread.Format(k.units), form)
+	}
+	return &t, nil
+}
+
+// readings reads --gross, --net and --scale: one reading for each package, or
+// --alike times the one.
+func (k *call) readings() ([]stash.Reading, error) {
+	gross, net := k.StringSlice("gross"), k.StringSlice("net")
+	if len(gross) > 0 && len(net) > 0 {
+		return nil, stash.Refuse(stash.CodeUsage, "give one of them, and --tare with --gross", "--gross and --net do not go together")
+	}
+	var step measure.Mass
+	if text := k.String("scale"); text != "" {
+		var err error
+		if step, err = measure.ParseMass(text); err != nil {
+			return nil, fmt.Errorf("--scale: %w", err)
+		}
+	}
+	var out []stash.Reading
+	for _, text := range append(gross, net...) {
+		mass, err := measure.ParseMass(text)
+		if err != nil {
+			return nil, fmt.Errorf("the weight: %w", err)
+		}
+		r := stash.Reading{Net: &mass, Step: step}
+		if len(gross) > 0 {
+			r = stash.Reading{Gross: &mass, Step: step}
+		}
+		out = append(out, r)
+	}
+	return k.alike(out)
+}
+
+func (k *call) alike(readings []stash.Reading) ([]stash.Reading, error) {
+	n := k.Int("alike")
+	if n < 1 || n > 1000 {
+		return nil, stash.Refuse(stash.CodeUsage, "", "--alike takes a number from 1 to 1000")
+	}
+	if len(readings) == 0 {
+		readings = []stash.Reading{{}}
+	}
+	if n > 1 && len(readings) > 1 {
+		return nil, stash.Refuse(stash.CodeUsage, "give the weight once for all, or each on its own", "--alike and several weights do not go together")
+	}
+	for len(readings) < n {
+		readings = append(readings, readings[0])
+	}
+	return readings, nil
+}
+
+// received tells what came in.
+func received(w io.Writer, items []item, units measure.System) {
+	for _, it := range items {
+		fmt.Fprintf(w, "received %s\n", it.line(units))
+	}
+	for _, ask := range items[0].asks() {
+		fmt.Fprintf(w, "  %s\n", ask)
+	}
+}
+
+// customaryBase is the count base that is customary for a fibre content.
+func customaryBase(fibreText string) (measure.Base, bool) {
+	content, err := fibre.ParseContent(fibreText)
+	if err != nil || len(fibre.CountBases(content)) == 0 {
+		return 0, false
+	}
+	return fibre.CountBases(content)[0], true
+}

@@ -1,0 +1,104 @@
+package main
+
+import (
+	"io"
+	"strings"
+
+	"github.com/olekukonko/tablewriter"
+	"github.com/olekukonko/tablewriter/renderer"
+	"github.com/olekukonko/tablewriter/tw"
+
+	"endsmeet/stash"
+)
+
+// maxCell is the widest that a cell of running text grows before it is cut.
+const maxCell = 34
+
+// table is a plain table: a head, rows, and which columns stand at the right.
+type table struct {
+	head  []string
+	rows  [][]string
+	right map[int]bool
+}
+
+func newTable(head ...string) *table {
+	t := &table{right: map[int]bool{}}
+	for i, h := range head {
+		if strings.HasPrefix(h, ">") {
+			t.right[i], h = true, h[1:]
+		}
+		t.head = append(t.head, h)
+	}
+	return t
+}
+
+// add adds a row; every cell is made harmless and cut to a fair width.
+func (t *table) add(cells ...string) {
+	for i, c := range cells {
+		cells[i] = cut(stash.Clean(c), maxCell)
+	}
+	t.rows = append(t.rows, cells)
+}
+
+// print writes the table in the one style of the program: no boxes, two
+// spaces between columns, a rule under the head.
+func (t *table) print(w io.Writer) {
+	var buf strings.Builder
+	align := make([]tw.Align, len(t.head))
+	for i := range align {
+		align[i] = tw.AlignLeft
+		if t.right[i] {
+			align[i] = tw.AlignRight
+		}
+	}
+	out := tablewriter.NewTable(&buf,
+		tablewriter.WithRenderer(renderer.NewBlueprint(plainStyle)),
+		tablewriter.WithHeaderAutoFormat(tw.Off), tablewriter.WithHeaderAutoWrap(tw.WrapNone), tablewriter.WithRowAutoWrap(tw.WrapNone),
+		tablewriter.WithHeaderAlignmentConfig(tw.CellAlignment{PerColumn: align}),
+		tablewriter.WithRowAlignmentConfig(tw.CellAlignment{PerColumn: align}),
+		tablewriter.WithPadding(tw.Padding{Left: "", Right: "  ", Overwrite: true}))
+	out.Header(t.head)
+	_ = out.Bulk(t.rows)
+	_ = out.Render()
+	for line := range strings.SplitSeq(strings.TrimRight(buf.String(), "\n"), "\n") {
+		_, _ = io.WriteString(w, strings.TrimRight(line, " ")+"\n")
+	}
+}
+
+var plainStyle = tw.Rendition{
+	Borders: tw.BorderNone,
+	Symbols: tw.NewSymbols(tw.StyleNone),
+	Settings: tw.Settings{
+		Separators: tw.Separators{BetweenColumns: tw.Off, BetweenRows: tw.Off},
+		Lines:      tw.Lines{ShowHeaderLine: tw.Off, ShowTop: tw.Off, ShowBottom: tw.Off, ShowFooterLine: tw.Off},
+	},
+}
+
+// cut shortens text to at most n characters.
+func cut(s string, n int) string {
+	r := []rune(s)
+	if len(r) <= n {
+		return s
+	}
+	return string(r[:n-1]) + "…"
+}
+
+// wrap breaks text into lines of at most width characters, each with the
+// given indent.
+func wrap(text, indent string, width int) string {
+	var out, line strings.Builder
+	for word := range strings.FieldsSeq(stash.Clean(text)) {
+		if line.Len() > 0 && len([]rune(indent))+len([]rune(line.String()))+1+len([]rune(word)) > width {
+			out.WriteString(indent + line.String() + "\n")
+			line.Reset()
+		}
+		if line.Len() > 0 {
+			line.WriteString(" ")
+		}
+		line.WriteString(word)
+	}
+	if line.Len() > 0 {
+		out.WriteString(indent + line.String() + "\n")
+	}
+	return out.String()
+}

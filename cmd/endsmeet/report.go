@@ -1,0 +1,61 @@
+package main
+
+import (
+	"encoding/json"
+	"errors"
+	"fmt"
+	"strings"
+
+	"endsmeet/stash"
+)
+
+// exitCodes maps the class of an error to the exit code; every other is 1.
+var exitCodes = map[stash.Code]int{stash.CodeUsage: 2}
+
+// problem is the JSON form of an error.
+type problem struct {
+	Code    stash.Code `json:"code"`
+	Message string     `json:"message"`
+	Hint    string     `json:"hint"`
+}
+
+// report tells an error on standard error and gives the exit code.
+func report(e *environment, err error, asJSON bool) int {
+	code := stash.CodeOf(err)
+	if asJSON {
+		raw, _ := json.Marshal(map[string]problem{"error": {code, messageOf(err), hintOf(err)}})
+		fmt.Fprintln(e.stderr, string(raw))
+	} else {
+		fmt.Fprintln(e.stderr, "endsmeet: "+harmless(err.Error()))
+	}
+	if exit, ok := exitCodes[code]; ok {
+		return exit
+	}
+	return 1
+}
+
+func messageOf(err error) string {
+	var refusal *stash.Error
+	if errors.As(err, &refusal) {
+		return refusal.Problem
+	}
+	return err.Error()
+}
+
+func hintOf(err error) string {
+	var refusal *stash.Error
+	if errors.As(err, &refusal) {
+		return refusal.Hint
+	}
+	return ""
+}
+
+// harmless keeps the lines of a message and cleans each for the terminal.
+func harmless(text string) string {
+	lines := strings.Split(text, "\n")
+	for i, line := range lines {
+		indent := line[:len(line)-len(strings.TrimLeft(line, " "))]
+		lines[i] = indent + stash.Clean(line)
+	}
+	return strings.Join(lines, "\n")
+}

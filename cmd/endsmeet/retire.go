@@ -1,0 +1,57 @@
+package main
+
+import (
+	"fmt"
+	"io"
+
+	"github.com/urfave/cli/v2"
+
+	"endsmeet/stash"
+	"endsmeet/stash/sqlite"
+)
+
+func retireCommand(e *environment) *cli.Command {
+	return &cli.Command{
+		Name: "retire", Category: groupYarn, ArgsUsage: "PACKAGE",
+		Usage: "take a package out of the stash: it is used up, gone or lost",
+		Flags: []cli.Flag{
+			&cli.StringFlag{Name: "rest", Usage: "what became of what it still held: `FATE` spoiled, given or lost"},
+			onFlag(), noteFlag(), onceFlag(),
+		},
+		Action: action(e, 1, 1, retire),
+	}
+}
+
+func retire(k *call) error {
+	at, err := k.when()
+	if err != nil {
+		return err
+	}
+	rest := stash.Rest(k.String("rest"))
+	switch rest {
+	case "", stash.RestSpoiled, stash.RestGiven, stash.RestLost:
+	default:
+		return stash.Refuse(stash.CodeUsage, "one of: spoiled, given, lost", "--rest %q is no fate", stash.Clean(string(rest)))
+	}
+	return k.act(func(tx *sqlite.Tx) error {
+		if done, err := k.once(tx); done || err != nil {
+			return err
+		}
+		p, err := tx.FindPackage(k.Args().First())
+		if err != nil {
+			return err
+		}
+		if err := tx.Unpromised(p); err != nil {
+			return err
+		}
+		d, err := p.Retire(stash.Move{At: at, Rest: rest, Note: k.String("note")})
+		if err != nil {
+			return err
+		}
+		d.Once = k.String("once")
+		if _, err := tx.Record(d); err != nil {
+			return err
+		}
+		return k.answerChange(tx, p, func(w io.Writer, after item) { fmt.Fprintf(w, "retired %s %s\n", after.Tag, after.Yarn) })
+	})
+}

@@ -1,0 +1,176 @@
+package main
+
+import (
+	"fmt"
+	"io"
+	"maps"
+	"slices"
+	"strings"
+
+	"github.com/urfave/cli/v2"
+
+	"endsmeet/stash"
+	"endsmeet/stash/sqlite"
+)
+
+func setCommand(e *environment) *cli.Command {
+	return &cli.Command{
+		Name: "set", Category: groupYarn, ArgsUsage: "PACKAGE|YARN FIELD=VALUE ...",
+		Usage:       "state or correct facts of a package or a yarn",
+		Description: "The fields of a package: " + fieldNames(stash.WhatPackage) + "\nThe fields of a yarn: " + fieldNames(stash.WhatYarn) + "\nFIELD=unknown clears one. Setting a field on which two machines disagree settles it.",
+		Flags:       []cli.Flag{onceFlag()},
+		Action:      action(e, 2, -1, set),
+	}
+}
+
+func fieldNames(what stash.What) string {
+	var names []string
+	for _, f := range stash.FieldsOf(what) {
+		names = append(names, f.Name)
+	}
+	return strings.Join(names, ", ")
+}
+
+func set(k *call) error {
+	return k.act(func(tx *sqlite.Tx) error {
+		if done, err := k.once(tx); done || err != nil {
+			return err
+		}
+		t, err := findTarget(tx, k.Args().First())
+		if err != nil {
+			return err
+		}
+		ofPackage, ofYarn, err := t.divide(tx, k.Args().Tail())
+		if err != nil {
+			return err
+		}
+		if err := k.setTarget(tx, t, ofPackage, ofYarn); err != nil {
+			return err
+		}
+		return k.answerSet(tx, t, ofPackage, ofYarn)
+	})
+}
+
+// target is what a set speaks of: a yarn, or a package and through it its
+// yarn.
+type target struct {
+	pack *stash.Package
+	yarn stash.Yarn
+	name string
+}
+
+// findTarget finds a package by its tag or id, else a yarn by its name.
+func findTarget(tx *sqlite.Tx, query string) (target, error) {
+	t := target{name: query}
+	y, yarnErr := tx.FindYarn(query)
+	ids, err := tx.FindPackages(query)
+	if yarnErr == nil {
+		t.yarn = y
+		if len(ids) == 1 && !strings.EqualFold(y.Name, query) {
+			p, _, err := tx.Package(ids[0])
+			t.pack = &p
+			return t, err
+		}
+		return t, nil
+	}
+	if err != nil {
+		return t, err
+	}
+	p, err := tx.FindPackage(query)
+	if err != nil {
+		return t, err
+	}
+	t.pack = &p
+	t.yarn, _, err = tx.Yarn(p.Yarn)
+	return t, err
+}
+
+// divide reads the assignments and says which are of the package and which of
+// the yarn. A field that both have belongs to what was named.
+func (t target) divide(tx *sqlite.Tx, words []string) (ofPackage, ofYarn stash.Fields, err error) {
+	var packageWords, yarnWords []string
+	for _, word := range words {
+		name, _, _ := strings.Cut(word, "=")
+		_, packErr := stash.FieldOf(stash.WhatPackage, strings.TrimSpace(name))
+		_, yarnErr := stash.FieldOf(stash.WhatYarn, strings.TrimSpace(name))
+		switch {
+		case packErr == nil && (yarnErr != nil || t.pack != nil):
+			packageWords = append(packageWords, word)
+		default:
+			yarnWords = append(yarnWords, word)
+		}
+	}
+	if len(packageWords) > 0 && t.pack == nil {
+		p, err := tx.FindPackage(t.name)
+		if err != nil {
+			return nil, nil, err
+		}
+		t.pack = &p
+	}
+	if ofPackage, err = assign(tx, stash.WhatPackage, packageWords, ""); err != nil {
+		return nil, nil, err
+	}
+	ofYarn, err = assign(tx, stash.WhatYarn, yarnWords, t.yarn.Fibre.String())
+	return ofPackage, ofYarn, err
+}
+
+func (k *call) setTarget(tx *sqlite.Tx, t target, ofPackage, ofYarn stash.Fields) error {
+	if len(ofPackage) > 0 {
+		p := t.pack
+		if p == nil {
+			found, err := tx.FindPackage(t.name)
+			if err != nil {
+				return err
+			}
+			p = &found
+		}
+		if err := tx.TagFree(ofPackage); err != nil {
+			return err
+		}
+		if err := k.setFacts(tx, stash.WhatPackage, stash.Subject(p.ID), ofPackage); err != nil {
+			return err
+		}
+	}
+	if len(ofYarn) == 0 {
+		return nil
+	}
+	return k.setFacts(tx, stash.WhatYarn, stash.Subject(t.yarn.ID), ofYarn)
+}
+
+// setFacts records facts that replace every value which stands now.
+func (k *call) setFacts(tx *sqlite.Tx, what stash.What, id stash.Subject, fields stash.Fields) error {
+	facts, err := tx.Facts(id)
+	if err != nil {
+		return err
+	}
+	_, err = tx.Record(stash.Draft{
+		Kind: stash.KindSet, Of: id, Replaces: facts.Seen(fields), Once: k.String("once"), Private: what == stash.WhatPerson,
+		Body: stash.Set{What: what, Fields: fields},
+	})
+	return err
+}
+
+func (k *call) answerSet(tx *sqlite.Tx, t target, ofPackage, ofYarn stash.Fields) error {
+	ids, err := tx.FindPackages(t.name)
+	if err != nil || t.pack != nil {
+		ids = nil
+	}
+	if t.pack != nil {
+		ids = []stash.PackageID{t.pack.ID}
+	}
+	fields := slices.Sorted(maps.Keys(ofPackage))
+	fields = append(fields, slices.Sorted(maps.Keys(ofYarn))...)
+	return k.answerPackages(tx, ids, func(w io.Writer, items []item) {
+		fmt.Fprintf(w, "set %s of %s\n", strings.Join(fields, ", "), stash.Clean(t.label(len(ofPackage) > 0)))
+		for _, it := range items {
+			fmt.Fprintf(w, "  %s\n", it.line(k.units))
+		}
+	})
+}
+
+func (t target) label(ofPackage bool) string {
+	if t.pack != nil && ofPackage {
+		return t.pack.Label() + " " + t.yarn.Name
+	}
+	return t.yarn.Name
+}

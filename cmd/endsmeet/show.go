@@ -1,0 +1,181 @@
+package main
+
+import (
+	"fmt"
+	"io"
+	"strings"
+
+	"github.com/urfave/cli/v2"
+
+	"endsmeet/stash"
+	"endsmeet/stash/measure"
+	"endsmeet/stash/sqlite"
+)
+
+func showCommand(e *environment) *cli.Command {
+	return &cli.Command{
+		Name: "show", Category: groupLooking, ArgsUsage: "NAME",
+		Usage:  "show all that is recorded of a package, a yarn or a piece",
+		Action: action(e, 1, 1, show),
+	}
+}
+
+func show(k *call) error {
+	name := strings.Join(k.Args().Slice(), " ")
+	return k.view(func(tx *sqlite.Tx) error {
+		p, packErr := tx.FindPackage(name)
+		if y, err := tx.FindYarn(name); err == nil && (packErr != nil || strings.EqualFold(y.Name, name)) {
+			return k.showYarn(tx, y)
+		}
+		if packErr == nil {
+			return k.showPackage(tx, p)
+		}
+		if piece, err := tx.FindPiece(name); err == nil {
+			return k.showPiece(tx, piece)
+		}
+		if b, err := tx.FindBrief(name); err == nil {
+			return k.showBrief(tx, b)
+		}
+		return packErr
+	})
+}
+
+// shownPackage is the JSON shape of one package.
+type shownPackage struct {
+	item
+	TareMg     *measure.Mass  `json:"tare_mg"`
+	TareSource *string        `json:"tare_source"`
+	Received   measure.Mass   `json:"received_mg"`
+	Used       measure.Mass   `json:"used_mg"`
+	Spoiled    measure.Mass   `json:"spoiled_mg"`
+	Given      measure.Mass   `json:"given_mg"`
+	Unexpl     measure.Mass   `json:"unexplained_mg"`
+	Disputed   map[string]any `json:"disputed"`
+	Events     []pastItem     `json:"events"`
+}
+
+func (k *call) showPackage(tx *sqlite.Tx, p stash.Package) error {
+	s, err := newShelf(tx)
+	if err != nil {
+		return err
+	}
+	past, err := tx.History(stash.Subject(p.ID))
+	if err != nil {
+		return err
+	}
+	events, err := k.pastItems(tx, past, p.ID)
+	if err != nil {
+		return err
+	}
+	shown := shownPackage{item: s.item(p), Received: p.Received, Used: p.Used, Spoiled: p.Spoiled, Given: p.Account.Given, Unexpl: p.Unexplained, Disputed: map[string]any{}, Events: events}
+	for field, values := range p.Disputed {
+		shown.Disputed[field] = values
+	}
+	if p.Tare != nil {
+		source := string(p.Tare.Source)
+		shown.TareMg, shown.TareSource = &p.Tare.Mass, &source
+	}
+	return k.answer(shown, func(w io.Writer) { printPackage(w, shown, k.units) })
+}
+
+func printPackage(w io.Writer, s shownPackage, units measure.System) {
+	it, p := s.item, s.pack
+	fmt.Fprintln(w, it.line(units))
+	row := func(name, value string) {
+		if value != "" {
+			fmt.Fprintf(w, "  %-12s %s\n", name, stash.Clean(value))
+		}
+	}
+	row("id", string(it.ID))
+	row("state", it.State)
+	row("form", string(p.Form))
+	row("dye lot", p.Lot)
+	row("bin", p.Bin)
+	row("acquired", p.Acquired)
+	row("price", priceWords(p.Price))
+	row("tare", tareWords(p.Tare, units))
+	row("free", massWords(it.FreeMg, units))
+	row("doubt", doubtWords(it, units))
+	row("flags", strings.Join(it.Flags, ", "))
+	row("lent to", p.LentTo)
+	row("quarantine", quarantineWords(p.Quarantine))
+	row("reserved", reserveWords(p.Reserve, units))
+	row("longest", lengthWords(p.Longest, units))
+	row("source", p.Source)
+	row("note", p.Note)
+	printYarnFacts(w, it.facts, units)
+	fmt.Fprintf(w, "  %-12s received %s, used %s, spoiled %s, given %s, unexplained %s\n", "account",
+		p.Received.Format(units), p.Used.Format(units), p.Spoiled.Format(units), p.Account.Given.Format(units), p.Unexplained.Format(units))
+	for _, q := range p.Question {
+		row("question", q)
+	}
+	for field := range p.Disputed {
+		row("question", "two machines say different things of "+field+"; `set` it to settle")
+	}
+	printPast(w, s.Events)
+}
+
+// printYarnFacts prints what is recorded of a yarn, and what is not.
+func printYarnFacts(w io.Writer, y stash.Yarn, units measure.System) {
+	row := func(name, value string) {
+		if value == "" {
+			value = "not recorded"
+		}
+		fmt.Fprintf(w, "  %-12s %s\n", name, stash.Clean(value))
+	}
+	row("fibre", fibreWords(y))
+	row("count", countWords(y.Count, units))
+	row("built", strings.Join(y.Construction, ", "))
+	row("fit for", string(y.Fit))
+	row("shedding", sheddingWords(y.Shedding))
+	row("stretch", string(y.Stretch))
+	row("shrinks", string(y.Shrinks))
+	row("wash", washWords(y.Wash))
+	row("bleeds", string(y.Bleeds))
+	if y.Odour != "" {
+		row("odour", y.Odour)
+	}
+	if y.Note != "" {
+		row("yarn note", y.Note)
+	}
+}
+
+// shownYarn is the JSON shape of one yarn with its packages.
+type shownYarn struct {
+	stash.Yarn
+	Packages []item         `json:"packages"`
+	NetMg    measure.Mass   `json:"net_mg"`
+	Lots     map[string]int `json:"lots"`
+}
+
+func (k *call) showYarn(tx *sqlite.Tx, y stash.Yarn) error {
+	s, err := newShelf(tx)
+	if err != nil {
+		return err
+	}
+	packages, err := tx.Packages(true)
+	if err != nil {
+		return err
+	}
+	shown := shownYarn{Yarn: y, Packages: []item{}, Lots: map[string]int{}}
+	for _, p := range packages {
+		if p.Yarn == y.ID {
+			shown.Packages = append(shown.Packages, s.item(p))
+			shown.NetMg += p.Held
+			shown.Lots[p.Lot]++
+		}
+	}
+	return k.answer(shown, func(w io.Writer) {
+		fmt.Fprintln(w, stash.Clean(y.Name))
+		printYarnFacts(w, y, k.units)
+		if len(shown.Packages) > 0 {
+			printList(w, shown.Packages, k.units)
+		}
+		for field := range y.Disputed {
+			fmt.Fprintf(w, "two machines say different things of %s; `set` it to settle\n", field)
+		}
+		if len(shown.Lots) > 1 {
+			fmt.Fprintln(w, "more than one dye lot: a change of lot inside one colour may show")
+		}
+	})
+}

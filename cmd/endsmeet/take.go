@@ -1,0 +1,104 @@
+package main
+
+import (
+	"fmt"
+	"io"
+	"strings"
+
+	"github.com/urfave/cli/v2"
+
+	"endsmeet/stash"
+	"endsmeet/stash/measure"
+	"endsmeet/stash/sqlite"
+)
+
+// drafting is the rule of stash that makes an event of a request.
+type drafting func(stash.Package, stash.Move) (stash.Draft, error)
+
+// takeAction is the action of the commands that take an amount of a package.
+// Word is the past participle that the answer uses.
+func takeAction(e *environment, word string, draft drafting, prepare func(*call, *sqlite.Tx, stash.Package, *stash.Move) error) cli.ActionFunc {
+	return action(e, 2, 2, func(k *call) error {
+		return k.take(word, draft, prepare)
+	})
+}
+
+func (k *call) take(word string, draft drafting, prepare func(*call, *sqlite.Tx, stash.Package, *stash.Move) error) error {
+	at, err := k.when()
+	if err != nil {
+		return err
+	}
+	return k.act(func(tx *sqlite.Tx) error {
+		if done, err := k.once(tx); done || err != nil {
+			return err
+		}
+		p, err := tx.FindPackage(k.Args().First())
+		if err != nil {
+			return err
+		}
+		m := stash.Move{At: at, Note: k.String("note"), Force: k.Bool("force")}
+		if m.Mass, err = amountOf(tx, p, k.Args().Get(1)); err != nil {
+			return err
+		}
+		if err := prepare(k, tx, p, &m); err != nil {
+			return err
+		}
+		return k.recordTake(tx, p, m, word, draft)
+	})
+}
+
+func (k *call) recordTake(tx *sqlite.Tx, p stash.Package, m stash.Move, word string, draft drafting) error {
+	d, err := draft(p, m)
+	if err != nil {
+		return err
+	}
+	d.Once = k.String("once")
+	if _, err := tx.Record(d); err != nil {
+		return err
+	}
+	return k.answerChange(tx, p, func(w io.Writer, after item) {
+		fmt.Fprintf(w, "%s %s; %s\n", m.Mass.Format(k.units), word, after.line(k.units))
+		if after.pack.Overdrawn() {
+			fmt.Fprintf(w, "  %s is overdrawn: weigh it\n", after.Tag)
+		}
+	})
+}
+
+// amountOf reads an amount of a package: a mass, "all", or a length, which
+// the yarn's count turns into a mass.
+func amountOf(tx *sqlite.Tx, p stash.Package, text string) (measure.Mass, error) {
+	if strings.EqualFold(strings.TrimSpace(text), "all") {
+		return p.Held, nil
+	}
+	mass, massErr := measure.ParseMass(text)
+	if massErr == nil {
+		return mass, nil
+	}
+	length, err := measure.ParseLength(text)
+	if err != nil {
+		return 0, fmt.Errorf("the amount: %w", massErr)
+	}
+	y, _, err := tx.Yarn(p.Yarn)
+	if err != nil {
+		return 0, err
+	}
+	mass, ok := measure.MassOf(length, y.Tex())
+	if !ok {
+		return 0, stash.Refuse(stash.CodeInput, "weigh it instead, or set the count", "a length needs a count to become a mass, and %s has none recorded", y.Name)
+	}
+	return mass, nil
+}
+
+// answerChange answers with a package as it is after a change.
+func (k *call) answerChange(tx *sqlite.Tx, before stash.Package, text func(io.Writer, item)) error {
+	s, err := newShelf(tx)
+	if err != nil {
+		return err
+	}
+	after, _, err := tx.Package(before.ID)
+	if err != nil {
+		return err
+	}
+	it := s.item(after)
+	return k.answer(it, func(w io.Writer) { text(w, it) })
+}

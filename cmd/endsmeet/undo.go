@@ -1,0 +1,130 @@
+package main
+
+import (
+	"fmt"
+	"io"
+
+	"github.com/urfave/cli/v2"
+
+	"endsmeet/stash"
+	"endsmeet/stash/sqlite"
+)
+
+func undoCommand(e *environment) *cli.Command {
+	return &cli.Command{
+		Name: "undo", Category: groupYarn, ArgsUsage: "[EVENT]",
+		Usage: "reverse the last command, or the one that an event belongs to",
+		Description: "`history` shows the events' ids; the first letters will do. Nothing is deleted:\n" +
+			"an undo is an event of its own, and can itself be undone.",
+		Action: action(e, 0, 1, undo),
+	}
+}
+
+// undone is the JSON shape of an undo.
+type undone struct {
+	Act    stash.Act  `json:"act"`
+	Events []doneItem `json:"events"`
+}
+
+type doneItem struct {
+	ID   stash.EventID `json:"id"`
+	Kind stash.Kind    `json:"kind"`
+	Of   stash.Subject `json:"of"`
+}
+
+func undo(k *call) error {
+	return k.act(func(tx *sqlite.Tx) error {
+		events, err := k.actToUndo(tx)
+		if err != nil {
+			return err
+		}
+		if err := undoable(tx, events); err != nil {
+			return err
+		}
+		if _, err := tx.Record(sqlite.DraftUndo(events)); err != nil {
+			return err
+		}
+		lines, err := k.describeAct(tx, events)
+		if err != nil {
+			return err
+		}
+		shape := undone{Act: events[0].ActOf()}
+		for _, ev := range events {
+			shape.Events = append(shape.Events, doneItem{ev.ID(), ev.Kind, ev.Of})
+		}
+		return k.answer(shape, func(w io.Writer) {
+			for _, line := range lines {
+				fmt.Fprintln(w, "undone: "+line)
+			}
+		})
+	})
+}
+
+func (k *call) actToUndo(tx *sqlite.Tx) ([]stash.Event, error) {
+	prefix := k.Args().First()
+	if prefix == "" {
+		events, found, err := tx.LastAct()
+		if err == nil && !found {
+			err = stash.Refuse(stash.CodeRefused, "", "there is nothing to undo")
+		}
+		return events, err
+	}
+	ev, found, err := tx.EventNamed(prefix)
+	if err != nil {
+		return nil, err
+	}
+	if !found {
+		return nil, stash.Refuse(stash.CodeUnknown, "`endsmeet history` shows the events with their ids; give at least four letters", "no single event begins with %q", stash.Clean(prefix))
+	}
+	if tx.Undone(ev.ActOf()) {
+		return nil, stash.Refuse(stash.CodeRefused, "", "that was undone already")
+	}
+	return tx.ActNamed(ev.ActOf())
+}
+
+// undoable refuses to undo the arrival of a package that later events move.
+func undoable(tx *sqlite.Tx, events []stash.Event) error {
+	own := map[stash.EventID]bool{}
+	for _, e := range events {
+		own[e.ID()] = true
+	}
+	for _, e := range events {
+		for _, t := range stash.Touches(e.Line) {
+			if t.What != stash.WhatPackage || t.Class != stash.ClassFact || e.Kind == stash.KindSet {
+				continue
+			}
+			past, err := tx.History(t.Subject)
+			if err != nil {
+				return err
+			}
+			for _, later := range past {
+				if !own[later.ID()] && !later.Undone && movesPackage(later.Event, t.Subject) {
+					return stash.Refuse(stash.CodeRefused, "undo that first: `endsmeet undo "+later.ID().String()[:8]+"`",
+						"a later %s hangs on this", later.Kind)
+				}
+			}
+		}
+	}
+	return nil
+}
+
+func movesPackage(e stash.Event, id stash.Subject) bool {
+	for _, t := range stash.Touches(e.Line) {
+		if t.Subject == id && t.Class == stash.ClassMove {
+			return true
+		}
+	}
+	return false
+}
+
+func (k *call) describeAct(tx *sqlite.Tx, events []stash.Event) ([]string, error) {
+	var lines []string
+	for _, e := range events {
+		text, err := k.describe(tx, e)
+		if err != nil {
+			return nil, err
+		}
+		lines = append(lines, text)
+	}
+	return lines, nil
+}

@@ -1,0 +1,31 @@
+package main
+
+import (
+	"github.com/urfave/cli/v2"
+
+	"endsmeet/stash"
+	"endsmeet/stash/sqlite"
+)
+
+func useCommand(e *environment) *cli.Command {
+	return &cli.Command{
+		Name: "use", Category: groupYarn, ArgsUsage: "PACKAGE AMOUNT",
+		Usage: "debit what was used: a mass, a length, or all",
+		Flags: []cli.Flag{
+			&cli.StringFlag{Name: "piece", Usage: "the `PIECE` that it went into"},
+			onFlag(), noteFlag(), forceFlag(), onceFlag(),
+		},
+		Action: takeAction(e, "used", stash.Package.Use, usePiece),
+	}
+}
+
+func usePiece(k *call, tx *sqlite.Tx, _ stash.Package, m *stash.Move) error {
+	if name := k.String("piece"); name != "" {
+		piece, err := tx.FindPiece(name)
+		if err != nil {
+			return err
+		}
+		m.Piece = piece.ID
+	}
+	return nil
+}

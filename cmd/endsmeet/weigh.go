@@ -1,0 +1,139 @@
+package main
+
+import (
+	"fmt"
+	"io"
+
+	"github.com/urfave/cli/v2"
+
+	"endsmeet/stash"
+	"endsmeet/stash/measure"
+	"endsmeet/stash/sqlite"
+)
+
+func weighCommand(e *environment) *cli.Command {
+	return &cli.Command{
+		Name: "weigh", Category: groupYarn, ArgsUsage: "PACKAGE MASS",
+		Usage: "say what the scale says: MASS with its cone, tube or bag",
+		Description: "The scale is right: what the ledger expected and the scale does not show is\n" +
+			"posted as unexplained and stays in sight. A package that feeds a piece on the\n" +
+			"loom is lighter by what went onto the loom: that counts to the piece.",
+		Flags: []cli.Flag{
+			&cli.BoolFlag{Name: "net", Usage: "MASS is of the yarn alone"},
+			&cli.StringFlag{Name: "tare", Usage: "`MASS` of the empty, for this weighing and from now on"},
+			&cli.StringFlag{Name: "scale", Usage: "the step of the scale: `MASS`"},
+			onFlag(), noteFlag(), onceFlag(),
+		},
+		Action: action(e, 2, 2, weigh),
+	}
+}
+
+func weigh(k *call) error {
+	at, err := k.when()
+	if err != nil {
+		return err
+	}
+	mass, err := measure.ParseMass(k.Args().Get(1))
+	if err != nil {
+		return fmt.Errorf("the weight: %w", err)
+	}
+	return k.act(func(tx *sqlite.Tx) error {
+		if done, err := k.once(tx); done || err != nil {
+			return err
+		}
+		p, err := tx.FindPackage(k.Args().First())
+		if err != nil {
+			return err
+		}
+		if p, err = k.newTare(tx, p); err != nil {
+			return err
+		}
+		r, err := k.reading(mass)
+		if err != nil {
+			return err
+		}
+		if k.Bool("net") {
+			r = stash.Reading{Net: &mass, Step: r.Step}
+		}
+		return k.recordWeighing(tx, p, stash.Move{At: at, Reading: r, Note: k.String("note")})
+	})
+}
+
+// reading makes a gross reading with the step of --scale.
+func (k *call) reading(mass measure.Mass) (stash.Reading, error) {
+	r := stash.Reading{Gross: &mass}
+	if text := k.String("scale"); text != "" {
+		step, err := measure.ParseMass(text)
+		if err != nil {
+			return r, fmt.Errorf("--scale: %w", err)
+		}
+		r.Step = step
+	}
+	return r, nil
+}
+
+// newTare records the tare given with a weighing, before it.
+func (k *call) newTare(tx *sqlite.Tx, p stash.Package) (stash.Package, error) {
+	text := k.String("tare")
+	if text == "" {
+		return p, nil
+	}
+	value, err := stash.Value(stash.WhatPackage, "tare", text)
+	if err != nil {
+		return p, err
+	}
+	if err := k.setFacts(tx, stash.WhatPackage, stash.Subject(p.ID), stash.Fields{"tare": value}); err != nil {
+		return p, err
+	}
+	p, _, err = tx.Package(p.ID)
+	return p, err
+}
+
+func (k *call) recordWeighing(tx *sqlite.Tx, p stash.Package, m stash.Move) error {
+	var err error
+	if m.Piece, err = pieceOnLoom(tx, p.ID); err != nil {
+		return err
+	}
+	d, err := p.Weigh(m)
+	if err != nil {
+		return err
+	}
+	d.Once = k.String("once")
+	if _, err := tx.Record(d); err != nil {
+		return err
+	}
+	return k.answerChange(tx, p, func(w io.Writer, after item) {
+		fmt.Fprintln(w, after.line(k.units))
+		tellUnexplained(w, p, after.pack, k.units)
+	})
+}
+
+// pieceOnLoom is the piece that a package feeds at the moment, if any.
+func pieceOnLoom(tx *sqlite.Tx, id stash.PackageID) (stash.PieceID, error) {
+	pieces, err := tx.Pieces(true)
+	for _, piece := range pieces {
+		if piece.State != stash.OnLoom || piece.Plan == nil {
+			continue
+		}
+		for _, a := range piece.Plan.Allotments {
+			if a.Package == id {
+				return piece.ID, err
+			}
+		}
+	}
+	return "", err
+}
+
+// tellUnexplained says what a weighing found that the ledger did not know of.
+func tellUnexplained(w io.Writer, before, after stash.Package, units measure.System) {
+	if onLoom := after.Used - before.Used; onLoom != 0 {
+		fmt.Fprintf(w, "  %s went onto the loom and counts to that piece\n", onLoom.Format(units))
+	}
+	gone := after.Unexplained - before.Unexplained
+	switch {
+	case gone > 0:
+		fmt.Fprintf(w, "  the ledger expected %s more; posted as unexplained\n", gone.Format(units))
+	case gone < 0:
+		fmt.Fprintf(w, "  the ledger expected %s less; posted as unexplained\n", (-gone).Format(units))
+	}
+}

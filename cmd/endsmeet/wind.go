@@ -1,0 +1,100 @@
+package main
+
+import (
+	"encoding/json"
+	"fmt"
+	"io"
+
+	"github.com/urfave/cli/v2"
+
+	"endsmeet/stash"
+	"endsmeet/stash/sqlite"
+)
+
+func windCommand(e *environment) *cli.Command {
+	return &cli.Command{
+		Name: "wind", Category: groupYarn, ArgsUsage: "PACKAGE AMOUNT",
+		Usage: "wind or split part of a package into another, new or there already",
+		Flags: append(factFlags(stash.WhatPackage, "tag", "form", "bin", "note"),
+			&cli.StringFlag{Name: "into", Usage: "the `PACKAGE` it is wound onto, of the same yarn and dye lot"}, onFlag(), forceFlag(), onceFlag()),
+		Action: action(e, 2, 2, wind),
+	}
+}
+
+func wind(k *call) error {
+	at, err := k.when()
+	if err != nil {
+		return err
+	}
+	return k.act(func(tx *sqlite.Tx) error {
+		if done, err := k.once(tx); done || err != nil {
+			return err
+		}
+		p, err := tx.FindPackage(k.Args().First())
+		if err != nil {
+			return err
+		}
+		m := stash.Move{At: at, Force: k.Bool("force")}
+		if m.Mass, err = amountOf(tx, p, k.Args().Get(1)); err != nil {
+			return err
+		}
+		into, fields, err := k.windTarget(tx, p)
+		if err != nil {
+			return err
+		}
+		d, err := p.Wind(m, into, fields)
+		if err != nil {
+			return err
+		}
+		d.Once = k.String("once")
+		if _, err := tx.Record(d); err != nil {
+			return err
+		}
+		return k.answerPackages(tx, []stash.PackageID{p.ID, into}, func(w io.Writer, items []item) {
+			fmt.Fprintf(w, "wound %s\n  %s\n  %s\n", m.Mass.Format(k.units), items[0].line(k.units), items[1].line(k.units))
+		})
+	})
+}
+
+// windTarget is the package wound onto: the one of --into, else a new one
+// that takes after the old.
+func (k *call) windTarget(tx *sqlite.Tx, from stash.Package) (stash.PackageID, stash.Fields, error) {
+	if name := k.String("into"); name != "" {
+		to, err := tx.FindPackage(name)
+		if err != nil {
+			return "", nil, err
+		}
+		if to.Yarn != from.Yarn || to.Lot != from.Lot || to.Retired {
+			return "", nil, stash.Refuse(stash.CodeRefused, "wind it onto a package of the same yarn and lot", "%s is of another yarn or dye lot, or retired", to.Label())
+		}
+		return to.ID, nil, nil
+	}
+	fields, err := k.facts(stash.WhatPackage, "tag", "form", "bin", "note")
+	if err != nil {
+		return "", nil, err
+	}
+	if err := tx.TagFree(fields); err != nil {
+		return "", nil, err
+	}
+	inherit(fields, "yarn", from.Yarn)
+	inherit(fields, "lot", from.Lot)
+	inherit(fields, "colour", from.Colour)
+	inherit(fields, "bin", from.Bin)
+	inherit(fields, "form", from.Form)
+	inherit(fields, "tare", stash.UsualTare(stash.Form(unquoted(fields["form"]))))
+	return stash.PackageID(tx.NewID()), fields, nil
+}
+
+// inherit fills in a field that was not given and is not empty.
+func inherit[T comparable](fields stash.Fields, name string, value T) {
+	var none T
+	if fields[name] == nil && value != none {
+		fields[name], _ = json.Marshal(value)
+	}
+}
+
+func unquoted(raw json.RawMessage) string {
+	var s string
+	_ = json.Unmarshal(raw, &s)
+	return s
+}

@@ -1,0 +1,116 @@
+package main
+
+import (
+	"fmt"
+	"strings"
+
+	"endsmeet/stash"
+	"endsmeet/stash/measure"
+)
+
+func priceWords(p *stash.Price) string {
+	if p == nil {
+		return ""
+	}
+	text := fmt.Sprintf("%d.%02d", p.Milli/1000, p.Milli%1000/10)
+	if p.Per == 0 {
+		return text + " each"
+	}
+	return text + " per " + p.Per.Format(measure.Metric)
+}
+
+func tareWords(t *stash.Tare, units measure.System) string {
+	switch {
+	case t == nil || t.Mass == 0 && t.Source == stash.TareWeighed:
+		return ""
+	case t.Spread > 0:
+		return fmt.Sprintf("%s, %s, give or take %s", t.Mass.Format(units), t.Source, t.Spread.Format(units))
+	}
+	return t.Mass.Format(units) + ", " + string(t.Source)
+}
+
+func massWords(m *measure.Mass, units measure.System) string {
+	if m == nil {
+		return "not known"
+	}
+	return m.Format(units)
+}
+
+// doubtWords says what makes the length uncertain, the greatest first.
+func doubtWords(it item, units measure.System) string {
+	a := it.amount
+	if !a.LengthKnown || a.Net <= 0 {
+		return ""
+	}
+	var parts []string
+	add := func(name string, share float64) {
+		if share >= 0.002 {
+			parts = append(parts, fmt.Sprintf("%s %.1f %%", name, share*100))
+		}
+	}
+	add("count", a.Count.Float())
+	add("tare", float64(a.Tare)/float64(a.Net))
+	add("room", a.Room.Float())
+	add("scale", float64(a.Reading)/float64(a.Net))
+	return strings.Join(parts, ", ")
+}
+
+func quarantineWords(q *stash.Quarantine) string {
+	if q == nil {
+		return ""
+	}
+	until := "until lifted"
+	if q.Until != "" {
+		until = "until " + q.Until
+	}
+	return strings.TrimSpace("since " + q.Since + " " + until + " " + q.Reason)
+}
+
+func reserveWords(r *stash.Reserve, units measure.System) string {
+	if r == nil {
+		return ""
+	}
+	if r.For == "" {
+		return r.Mass.Format(units)
+	}
+	return r.Mass.Format(units) + " for " + r.For
+}
+
+func lengthWords(l measure.Length, units measure.System) string {
+	if l == 0 {
+		return ""
+	}
+	return l.Cloth(units) + " at most in one piece"
+}
+
+func fibreWords(y stash.Yarn) string {
+	if len(y.Fibre) == 0 {
+		return "unknown: nothing recorded"
+	}
+	return y.Fibre.String()
+}
+
+func countWords(c *stash.CountFact, units measure.System) string {
+	if c == nil || c.Count == 0 {
+		return ""
+	}
+	text := c.Count.Format(units)
+	if c.Written != "" {
+		text = c.Written + ", " + text
+	}
+	return text + " (" + c.Source.String() + ")"
+}
+
+func sheddingWords(s *int) string {
+	if s == nil {
+		return ""
+	}
+	return []string{"0, none seen", "1, a little", "2, sheds", "3, sheds all over"}[min(max(*s, 0), 3)]
+}
+
+func washWords(w *stash.Wash) string {
+	if w == nil {
+		return ""
+	}
+	return w.Words
+}
