@@ -31,9 +31,9 @@ func (m *model) joint(k *block) float64 {
 
 // gridMost is the number of mixed packages up to which the grid is used. With
 // more, T given the count is close to normal: the tests hold the probability to
-// 1e-3 of the grid's with 13 and 16 packages of very unequal errors and no shared
+// 1e-3 of the grid's with 12 and 16 packages of very unequal errors and no shared
 // one, and the measured mean difference is 1e-4.
-const gridMost = 12
+const gridMost = 8
 
 // jointByMoments takes T given the number of missing units as normal with its
 // exact mean and variance, and as impossible beyond what that many units and
