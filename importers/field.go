@@ -62,7 +62,7 @@ var synonyms = map[Field][]string{
 	FieldLength:       {"length", "total length", "est length", "estimated length", "length left", "remaining length", "total yardage", "metres left", "meters left", "yards left", "total metres", "total meters", "total yards", "yards", "metres", "meters", "metrage"},
 	FieldDoubt:        {"plus minus", "uncertainty", "doubt", "error", "accuracy"},
 	FieldLot:          {"lot", "dye lot", "dyelot", "dye batch", "batch", "lot no", "lot number", "dye lot no", "dye lot number", "bath", "dye bath"},
-	FieldBin:          {"bin", "where", "location", "place", "shelf", "box", "drawer", "storage", "stored", "stored in", "kept", "where kept", "container"},
+	FieldBin:          {"bin", "where", "location", "place", "shelf", "box", "drawer", "storage", "stored", "stored in", "kept", "where kept", "kept in", "container"},
 	FieldAcquired:     {"acquired", "bought", "date bought", "purchased", "purchase date", "date", "date acquired", "when", "when bought", "date purchased", "year", "got", "since", "bought on"},
 	FieldPrice:        {"price", "cost", "paid", "price paid", "total price", "total cost", "value", "unit price", "price each"},
 	FieldWarp:         {"warp", "warp use", "warp ok", "ok for warp", "good for warp", "for warp", "use as warp", "use"},

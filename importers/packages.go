@@ -190,7 +190,7 @@ func (p *Packages) readExtra(text string, style Style) error {
 // is a list only when it has a unit and as many masses as there are packages.
 func (p *Packages) readList(text string, style Style) bool {
 	sep := ","
-	for _, s := range []string{";", ", ", " + "} {
+	for _, s := range []string{";", ", ", " + ", " and "} {
 		if strings.Contains(text, s) {
 			sep = s
 			break
