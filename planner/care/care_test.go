@@ -141,6 +141,18 @@ func TestAdvise(t *testing.T) {
 		find(t, advise(part(t, "wool")).During, flat)
 		find(t, advise(part(t, "cotton")).During, line)
 	})
+	t.Run("each ban on agitation has its own reason", func(t *testing.T) {
+		still := wash(stash.Wash{MaxC: 30, Agitation: stash.AgitateNone})
+		for want, a := range map[string]Advice{
+			"it felts":                            advise(part(t, "wool")),
+			"its yarns lose length differently":   advise(part(t, "acrylic"), part(t, "wool (superwash)")),
+			"one of its yarns does not accept it": advise(part(t, "cotton", still)),
+		} {
+			if got := find(t, a.Forbids, "No agitation"); got.Why != want {
+				t.Errorf("%q, want %q", got.Why, want)
+			}
+		}
+	})
 	t.Run("oil is scoured out", func(t *testing.T) {
 		find(t, advise(part(t, "wool", func(y *stash.YarnFacts) { y.Hazards = []string{"oil"} })).During, "Scour")
 	})

@@ -119,7 +119,7 @@ func (a Advice) forbids(c []stash.YarnFacts) []Step {
 		return y.Shrinks == stash.ShrinksFelts || y.Shrinks == "" && y.Fibre.Felts()
 	})
 	l.add(a.Wash.MaxC < 60, fmt.Sprintf("No water above %d C, and no hot machine wash.", a.Wash.MaxC), "one of its yarns does not accept it", Practice)
-	l.add(a.Wash.Agitation == stash.AgitateNone, "No agitation, no rubbing, no spinning while warm.", a.whyStill(felts), Practice)
+	l.add(a.Wash.Agitation == stash.AgitateNone, "No agitation, no rubbing, no spinning while warm.", whyStill(felts, mixed(c)), Practice)
 	l.add(!a.Wash.Tumble, "No tumble drying.", "not every yarn in it is recorded as bearing it", Recorded)
 	l.add(a.Sponge, "No soaking and no wringing.", "one of its yarns is weak when soaked", Practice)
 	l.add(felts, "No sudden change from warm to cold.", "wool and hair felt", Practice)
@@ -128,9 +128,12 @@ func (a Advice) forbids(c []stash.YarnFacts) []Step {
 	return l
 }
 
-func (a Advice) whyStill(felts bool) string {
-	if felts {
+func whyStill(felts, mixed bool) string {
+	switch {
+	case felts:
 		return "it felts"
+	case mixed:
+		return "its yarns lose length differently"
 	}
-	return "its yarns lose length differently"
+	return "one of its yarns does not accept it"
 }

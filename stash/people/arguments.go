@@ -17,7 +17,7 @@ func micronArgument(s string) (string, error) {
 	}
 	number := strings.TrimSpace(strings.TrimRight(s, " umµμicrons"))
 	um, err := strconv.ParseFloat(number, 64)
-	if err != nil || um < 5 || um > 200 {
+	if err != nil || !(um >= 5 && um <= 200) {
 		return "", &Error{Word: s, Problem: "not a fibre diameter", Hint: "from 5 to 200 um, as in coarse 22 um"}
 	}
 	return strconv.FormatFloat(um, 'f', -1, 64) + " um", nil
@@ -30,6 +30,14 @@ func microns(argument string) int64 {
 		return coarseAbove
 	}
 	return int64(um * 1000)
+}
+
+// odourArgument takes any words.
+func odourArgument(s string) (string, error) {
+	if !onlyLetters(s) {
+		return "", &Error{Word: s, Problem: "not a smell", Hint: "letters only, as in odour smoke"}
+	}
+	return s, nil
 }
 
 // gradeArgument reads a shedding grade from 1 to 3, 1 for nothing.

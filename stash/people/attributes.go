@@ -37,7 +37,7 @@ var yarnTests = []test{
 	{name: "long ends", about: "eyelash and other long loose ends in the yarn", argument: noArgument, yarn: testLongEnds},
 	{name: "metal", about: "metal and metallised yarn", argument: noArgument, yarn: testMetal},
 	{name: "odour", about: "a smell: any, or the one named (smoke, mothballs, perfume)",
-		argument: func(s string) (string, error) { return s, nil }, yarn: testOdour},
+		argument: odourArgument, yarn: testOdour},
 	{name: "bleeds", about: "dye that runs or rubs off", argument: noArgument, yarn: testBleeds},
 	{name: "survives", about: "a need: washing that it must bear, as in 60 C normal tumble", need: true,
 		argument: washArgument, yarn: testSurvives},

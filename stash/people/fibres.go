@@ -47,6 +47,9 @@ func targetOf(name string) (target, bool) {
 			return target{of: c.of}, true
 		}
 	}
+	if f, ok := fibre.Lookup(name); ok {
+		return target{id: f.ID, of: []fibre.Class{f.Class}}, !f.Hazards.Has(fibre.UnknownHazard)
+	}
 	if !onlyLetters(name) {
 		return target{}, false
 	}

@@ -11,6 +11,8 @@ import (
 	"strings"
 	"testing"
 
+	"pgregory.net/rapid"
+
 	"endsmeet/stash"
 	"endsmeet/stash/fibre"
 )
@@ -76,6 +78,7 @@ func TestBadRules(t *testing.T) {
 		"against wool 50":        "",
 		"against latex 5":        "",
 		"against thick rope":     "500 tex",
+		"against odour \x1b[2J":  "letters only",
 		"against unknown":        "unknown fibre",
 		"against wool (merino)?": "",
 	} {
@@ -97,6 +100,31 @@ func TestBadRules(t *testing.T) {
 			}
 		}
 	})
+}
+
+func TestWordsReadBack(t *testing.T) {
+	starts := []string{"against", "ask", "", "only"}
+	words := []string{"only", "wool,", "wool", "survives 60 C", "60", "tumble", "coarse", "22 um", "odour", "smoke", "fringe", "1in",
+		"long ends", "unknown", "fibre", "thick", "shedding", "2", "latex", "possible", "\x00", "é", "merino"}
+	ends := []string{"", "strict", ": why", "strict strict"}
+	read := 0
+	rapid.Check(t, func(t *rapid.T) {
+		text := rapid.SampledFrom(starts).Draw(t, "start") + " " +
+			strings.Join(rapid.SliceOfN(rapid.SampledFrom(words), 0, 3).Draw(t, "words"), " ") + " " + rapid.SampledFrom(ends).Draw(t, "end")
+		r, err := ParseRule(text)
+		if err != nil {
+			return
+		}
+		read++
+		again, err := ParseRule(Words(r))
+		again.Why = r.Why
+		if err != nil || again != r || Valid(r) != nil {
+			t.Fatalf("%q: %+v reads back from %q as %+v, %v", text, r, Words(r), again, err)
+		}
+	})
+	if read == 0 {
+		t.Error("no rule could be read")
+	}
 }
 
 func TestEveryFibreCanBeNamed(t *testing.T) {

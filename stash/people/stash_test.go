@@ -114,7 +114,7 @@ func preset(t *testing.T, name string) stash.Person {
 }
 
 // yarn makes a yarn from its fibre in words.
-func yarn(t *testing.T, content string, change ...func(*stash.YarnFacts)) stash.Yarn {
+func yarn(t testing.TB, content string, change ...func(*stash.YarnFacts)) stash.Yarn {
 	t.Helper()
 	y := stash.Yarn{YarnFacts: stash.YarnFacts{Name: content}}
 	if content != "" {
