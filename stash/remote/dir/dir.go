@@ -41,7 +41,6 @@ type Dir struct {
 	options Options
 	mu      sync.Mutex
 	root    *os.Root        // nil until first used
-	live    map[string]bool // temporary files being written now
 	swept   map[string]bool // directories cleared of our old temporary files
 	serial  int             // of the next temporary file
 }
@@ -54,7 +53,7 @@ func New(options Options) (*Dir, error) {
 		return nil, &remote.Error{Kind: remote.Invalid, Op: "open", Place: options.Path,
 			Cause: errors.New("the owner of temporary files must be letters and digits")}
 	}
-	return &Dir{options: options, live: map[string]bool{}, swept: map[string]bool{}}, nil
+	return &Dir{options: options, swept: map[string]bool{}}, nil
 }
 
 // Close lets go of the folder. A later call opens it again.

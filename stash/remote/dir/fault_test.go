@@ -134,6 +134,7 @@ func wantPlace(t *testing.T, d *dir.Dir, stored, unfinished int, deleted bool) {
 func TestOrderOfSystemCalls(t *testing.T) {
 	strace := tool(t, "strace")
 	folder, trace := t.TempDir(), filepath.Join(t.TempDir(), "trace")
+	plant(t, folder, "head/old", oldContent)
 	command := exec.Command(strace, "-f", "-y", "-o", trace, "-e", "trace=write,fsync,fdatasync,close,rename,renameat,renameat2,mkdir,mkdirat,unlinkat", os.Args[0])
 	command.Env = append(os.Environ(), childFolder+"="+folder, childPoint+"=nowhere")
 	if out, err := command.CombinedOutput(); err != nil {
@@ -157,7 +158,9 @@ func TestOrderOfSystemCalls(t *testing.T) {
 		`fsync\(\d+<PLACE/seg/lane/\.~s-child.*\.tmp>`,
 		`close\(\d+<PLACE/seg/lane/\.~s-child.*\.tmp>`,
 		`renameat.*"\.~s-child.*\.tmp".*"1\.seg"`,
-		`fsync\(\d+<PLACE/seg/lane>\)`)
+		`fsync\(\d+<PLACE/seg/lane>\)`,
+		`unlinkat\(.*<PLACE/head>, "old"`,
+		`fsync\(\d+<PLACE/head>\)`)
 }
 
 // wantOrder finds the calls in the trace one after the other.

@@ -45,8 +45,7 @@ func (d *Dir) put(root *os.Root, path string, data []byte) error {
 		return err
 	}
 	d.sweep(root, parent)
-	temporary := d.startTemporary(parent)
-	defer d.endTemporary(temporary)
+	temporary := d.temporary(parent)
 	err := d.write(root, temporary, data)
 	if err == nil {
 		d.options.Fault.At(remote.PointBeforeRename)
@@ -100,25 +99,18 @@ func makeDirectory(root *os.Root, parent string) error {
 	return syncDirectory(root, above)
 }
 
-// startTemporary names a temporary file in parent and notes that it is in use.
-func (d *Dir) startTemporary(parent string) string {
+// temporary names a temporary file in parent that no other call uses.
+func (d *Dir) temporary(parent string) string {
 	d.mu.Lock()
 	defer d.mu.Unlock()
 	d.serial++
 	name := fmt.Sprintf("%s%s-%d-%d%s", temporaryStart, d.options.Owner, os.Getpid(), d.serial, temporaryEnd)
-	path := filepath.Join(parent, name)
-	d.live[path] = true
-	return path
+	return filepath.Join(parent, name)
 }
 
-func (d *Dir) endTemporary(path string) {
-	d.mu.Lock()
-	defer d.mu.Unlock()
-	delete(d.live, path)
-}
-
-// sweep removes, once for each directory, the temporary files that earlier
-// runs of this owner left there. It does what it can: one that stays does no harm.
+// sweep removes, once for each directory and before this run writes there, the
+// temporary files that earlier runs of this owner left. It does what it can:
+// one that stays does no harm.
 func (d *Dir) sweep(root *os.Root, parent string) {
 	d.mu.Lock()
 	defer d.mu.Unlock()
@@ -131,9 +123,8 @@ func (d *Dir) sweep(root *os.Root, parent string) {
 		return
 	}
 	for _, entry := range entries {
-		path := filepath.Join(parent, entry.Name())
-		if strings.HasPrefix(entry.Name(), temporaryStart+d.options.Owner+"-") && isTemporary(entry.Name()) && !d.live[path] {
-			_ = root.Remove(path)
+		if strings.HasPrefix(entry.Name(), temporaryStart+d.options.Owner+"-") && isTemporary(entry.Name()) {
+			_ = root.Remove(filepath.Join(parent, entry.Name()))
 		}
 	}
 }

@@ -97,6 +97,30 @@ func TestListingThatRepeatsAndStartsAnywhere(t *testing.T) {
 	}
 }
 
+// TestListingBrokenOffBetweenPagesStartsAfresh fails the second page once.
+func TestListingBrokenOffBetweenPagesStartsAfresh(t *testing.T) {
+	setKeys(t)
+	var requests atomic.Int64
+	options := nowhere()
+	options.Transport = counted(&requests, func(n int64, r *http.Request) (*http.Response, error) {
+		if n == 2 {
+			return answer(r, http.StatusServiceUnavailable, "SlowDown"), nil
+		}
+		page := "<IsTruncated>true</IsTruncated><NextContinuationToken>2</NextContinuationToken><Contents><Key>head/a</Key></Contents><Contents><Key>head/A</Key></Contents>"
+		if r.URL.Query().Get("continuation-token") == "2" {
+			page = "<IsTruncated>false</IsTruncated><Contents><Key>head/b</Key></Contents>"
+		}
+		response := answer(r, http.StatusOK, "")
+		response.Body = io.NopCloser(strings.NewReader("<ListBucketResult>" + page + "</ListBucketResult>"))
+		return response, nil
+	})
+	found, err := open(t, options).List(t.Context(), "", "")
+	must(t, err)
+	if !slices.Equal(found.Names, []remote.Name{"head/a", "head/b"}) || found.Ignored != 1 || requests.Load() != 4 {
+		t.Fatalf("%+v after %d requests", found, requests.Load())
+	}
+}
+
 func TestEachCallIsOneRequest(t *testing.T) {
 	eachServer(t, func(t *testing.T, s *running) {
 		var requests atomic.Int64
