@@ -57,6 +57,11 @@ func (r *Request) checkPackages() error {
 		case k.Length < 0 || k.PlusMinus < 0 || k.Knots < 0 || k.Longest < 0 || !(k.Own >= 0):
 			return fmt.Errorf("fit: package %s: a length, doubt or count of knots is below zero: weigh it again", k.ID)
 		}
+		for _, v := range k.Strands {
+			if v < 0 {
+				return fmt.Errorf("fit: package %s: a strand of %d mm: measure its lengths again", k.ID, v)
+			}
+		}
 		seen[k.ID] = true
 		if k.ForWarp {
 			warp++

@@ -92,6 +92,61 @@ func TestSharesCoverTheRecommendedSizeAndNoMore(t *testing.T) {
 	}
 }
 
+func TestSharesNeverGoBelowNothing(t *testing.T) {
+	checked := 0
+	rapid.Check(t, func(t *rapid.T) {
+		r := smallRequest(t)
+		res, err := Solve(r)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if res.Recommended == nil {
+			return
+		}
+		checked++
+		rec := res.Recommended
+		var ends int
+		var weft measure.Length
+		for i, sh := range rec.Shares {
+			if sh.Left < 0 || sh.Warp < 0 || sh.Weft < 0 || sh.Warp+sh.Weft+sh.Left != r.Packages[i].Length {
+				t.Fatalf("share %+v of %d", sh, r.Packages[i].Length)
+			}
+			ends += sh.Ends
+			weft += sh.Weft
+		}
+		if need := rec.Point.Ends * max(1, r.Ends.Strands); ends < need || ends > need+1 {
+			t.Fatalf("%d strands cut, want %d", ends, need)
+		}
+		if need := r.Geometry.Weft(rec.Point.Threaded, rec.Length); weft < need {
+			t.Fatalf("weft %d, want %d", weft, need)
+		}
+		if !(rec.Probability >= 0 && rec.Probability <= 1) || rec.Point.Length95 < 0 {
+			t.Fatalf("probability %g, 95 %% length %d", rec.Probability, rec.Point.Length95)
+		}
+	})
+	if checked == 0 {
+		t.Fatal("no case had a size that fits")
+	}
+}
+
+func TestStrandsOfAPackageAreCountedOneByOne(t *testing.T) {
+	k := warpBalls(10000)
+	k[0].Strands = []measure.Length{3000, 3000, 4000}
+	s := newSolver(&Request{Packages: k, Geometry: plain{num: 1, den: 1}})
+	for yarn, want := range map[int64]int{3000: 3, 2000: 4, 3001: 1, 1500: 6} {
+		if got := s.units(0, yarn); got != want {
+			t.Errorf("%d ends of %d mm from strands of 3, 3 and 4 m, want %d", got, yarn, want)
+		}
+	}
+	k[0].Strands, k[0].Longest = nil, 2500
+	s = newSolver(&Request{Packages: k, Geometry: plain{num: 1, den: 1}})
+	for yarn, want := range map[int64]int{2500: 4, 2501: 0, 1000: 8} {
+		if got := s.units(0, yarn); got != want {
+			t.Errorf("%d ends of %d mm from thrums of 2.5 m, want %d", got, yarn, want)
+		}
+	}
+}
+
 func TestOneMorePackageGivesItsGain(t *testing.T) {
 	r := both()
 	res := mustSolve(t, r)
@@ -171,6 +226,7 @@ func TestRequestsWithoutAnAnswerAreRefused(t *testing.T) {
 	for want, spoil := range map[string]func(r *Request){
 		"no geometry":             func(r *Request) { r.Geometry = nil },
 		"stands twice":            func(r *Request) { r.Packages[1].ID = "p00" },
+		"strand of -5 mm":         func(r *Request) { r.Packages[2].Strands = []measure.Length{-5, 9} },
 		"package p02: a length":   func(r *Request) { r.Packages[2].Length = -1 },
 		"must not be below zero":  func(r *Request) { r.Join = -1 },
 		"no package for the warp": func(r *Request) { r.Packages = r.Packages[:1]; r.Packages[0].ForWarp = false },

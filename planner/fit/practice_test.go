@@ -192,6 +192,9 @@ func TestFiveTowelsOnOneWarpAndNoneOnANewOne(t *testing.T) {
 		if got := res.Recommended != nil; got != fits {
 			t.Errorf("%d towels on one warp: fits %v, want %v", pieces, got, fits)
 		}
+		if fits && res.Recommended.Shares[2].Weft/2 > 416000 {
+			t.Errorf("%d towels: slate gives %d mm, want two towels of 412 m", pieces, res.Recommended.Shares[2].Weft)
+		}
 	}
 	res, err := Solve(request(1, 598000))
 	if err != nil {

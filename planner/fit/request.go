@@ -12,7 +12,7 @@ type Geometry interface {
 	// WarpEnd is the length of one warp end for finished length lf.
 	WarpEnd(lf measure.Length) measure.Length
 	// Weft is the weft for so many threaded ends (without floats) and finished
-	// length lf, without joins.
+	// length lf, without joins. It must not fall as threaded grows.
 	Weft(threaded int, lf measure.Length) measure.Length
 	// Width is the finished width that so many threaded ends give.
 	Width(threaded int) measure.Length

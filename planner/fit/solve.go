@@ -68,8 +68,11 @@ func (s *solver) frontier() []Point {
 		if w := s.r.Geometry.Width(e); s.r.Want.MinWidth > w || s.r.Want.MaxWidth > 0 && w > s.r.Want.MaxWidth {
 			continue
 		}
-		if p, ok := s.point(e); ok {
+		p, ok := s.point(e)
+		if ok {
 			out = append(out, p)
+		} else if s.r.Plan.Kind == AnyMix {
+			break // still more ends need still more yarn
 		}
 	}
 	markDominated(out)
@@ -78,7 +81,7 @@ func (s *solver) frontier() []Point {
 
 // mostEnds bounds the threaded ends by what is allowed and by the yarn at the shortest length.
 func (s *solver) mostEnds() int {
-	s.measureCaps(max(1, int64(s.r.Geometry.WarpEnd(1))))
+	s.measureCaps(max(1, int64(s.r.Geometry.WarpEnd(max(1, s.r.Want.MinLength)))))
 	most := 0
 	for n := range s.sources {
 		most += s.roomOf(s.caps.plain[n] + s.caps.mixed[n])

@@ -84,7 +84,7 @@ func (k *Package) scaledStrands(at int64) []int64 {
 	}
 	out := make([]int64, len(k.Strands))
 	for i, v := range k.Strands {
-		out[i] = int64(float64(v) / float64(max(1, sum)) * float64(at))
+		out[i] = int64(v) * at / max(1, sum)
 	}
 	return out
 }
