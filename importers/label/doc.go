@@ -24,8 +24,9 @@
 //	finish  = "superwash" | "mercerised" | "singles" | whole, "-ply" | … (Finishes lists them) ;
 //	care    = ( "wash" | "care" ), [ ":" ], text | "hand wash" | "machine wash" | number, ( "C" | "°C" ) ;
 //
-// A comma between two digits is a decimal comma, and a separator inside
-// brackets or quotation marks separates nothing. Quantities and counts are
+// A comma between two digits is a decimal comma, but in a text that a keyword
+// begins ("lot 12,75% wool" is two parts) and behind the digits of a word
+// ("F08"). A separator inside brackets or quotation marks separates nothing. Quantities and counts are
 // those of package measure, fibres those of package fibre. With a mass, the
 // put-up is of one package and the number before it says how many.
 //

@@ -102,29 +102,38 @@ var keywords = []struct{ word, kind string }{
 	{"batch", "lot"}, {"shade", "colour"}, {"lot", "lot"}, {"col", "colour"}, {"name", "name"}, {"yarn", "name"}, {"wash", "care"}, {"care", "care"},
 }
 
-// keyword reads "lot F08", "col. 12", "colour: moss".
-func (p *parser) keyword(piece Piece) (bool, error) {
+// cutKeyword cuts a keyword, and "no." behind it, from the front of a part.
+func cutKeyword(text string) (kind, rest string, ok bool) {
 	for _, k := range keywords {
-		if len(piece.Text) <= len(k.word) || !strings.EqualFold(piece.Text[:len(k.word)], k.word) {
+		if len(text) < len(k.word) || !strings.EqualFold(text[:len(k.word)], k.word) {
 			continue
 		}
-		rest := piece.Text[len(k.word):]
+		rest := text[len(k.word):]
 		if r, _ := utf8.DecodeRuneInString(rest); unicode.IsLetter(r) || unicode.IsDigit(r) {
 			continue
 		}
-		rest = strings.TrimLeft(rest, " .:#\t")
-		for _, filler := range []string{"no.", "no ", "nr.", "nr ", "number "} {
-			if len(rest) > len(filler) && strings.EqualFold(rest[:len(filler)], filler) {
-				rest = strings.TrimLeft(rest[len(filler):], " .:#")
-				break
-			}
-		}
-		if rest == "" {
-			return false, nil
-		}
-		return true, p.text(k.kind, piece, rest)
+		return k.kind, cutNumberWord(strings.TrimLeft(rest, " .:#\t")), true
 	}
-	return false, nil
+	return "", "", false
+}
+
+// cutNumberWord cuts "no.", "nr" or "number" from the front of a text.
+func cutNumberWord(text string) string {
+	for _, filler := range []string{"no.", "no ", "nr.", "nr ", "number "} {
+		if len(text) > len(filler) && strings.EqualFold(text[:len(filler)], filler) {
+			return strings.TrimLeft(text[len(filler):], " .:#")
+		}
+	}
+	return text
+}
+
+// keyword reads "lot F08", "col. 12", "colour: moss".
+func (p *parser) keyword(piece Piece) (bool, error) {
+	kind, rest, ok := cutKeyword(piece.Text)
+	if !ok || rest == "" {
+		return false, nil
+	}
+	return true, p.text(kind, piece, rest)
 }
 
 func (p *parser) text(kind string, piece Piece, text string) error {

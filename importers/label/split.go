@@ -1,6 +1,10 @@
 package label
 
-import "strings"
+import (
+	"strings"
+	"unicode"
+	"unicode/utf8"
+)
 
 // Piece is a part of the line and the column, in characters from 1, at which
 // it begins.
@@ -10,7 +14,9 @@ type Piece struct {
 }
 
 // split cuts the line at commas, semicolons and line breaks outside brackets
-// and quotation marks. A comma between two digits separates nothing.
+// and quotation marks. A comma between two digits separates nothing, unless the
+// part so far is a text that a keyword begins ("lot 12,75% wool"), or the first
+// digits end a word ("F08,75% wool").
 func split(line string) (pieces []Piece) {
 	runes := []rune(line)
 	depth, quoted, start := 0, false, 0
@@ -31,7 +37,7 @@ func split(line string) (pieces []Piece) {
 			depth++
 		case r == ')':
 			depth = max(depth-1, 0)
-		case depth == 0 && separates(runes, i):
+		case depth == 0 && separates(runes, start, i):
 			add(i)
 			start = i + 1
 		}
@@ -40,15 +46,26 @@ func split(line string) (pieces []Piece) {
 	return pieces
 }
 
-// separates reports whether the rune at i ends a part.
-func separates(runes []rune, i int) bool {
+// separates reports whether the rune at i ends the part that began at start.
+func separates(runes []rune, start, i int) bool {
 	switch runes[i] {
 	case ';', '\n', '\r':
 		return true
 	case ',':
-		return i == 0 || i == len(runes)-1 || !isDigit(runes[i-1]) || !isDigit(runes[i+1])
+		return i == start || i == len(runes)-1 || !isDigit(runes[i-1]) || !isDigit(runes[i+1]) || endsWord(runes[start:i])
 	}
 	return false
+}
+
+// endsWord reports whether the digits at the end of a part belong to a word.
+func endsWord(part []rune) bool {
+	text := strings.TrimSpace(string(part))
+	if _, rest, ok := cutKeyword(text); ok && rest != "" {
+		return true
+	}
+	before := strings.TrimRight(text, "0123456789.")
+	r, _ := utf8.DecodeLastRuneInString(before)
+	return unicode.IsLetter(r) && r != 'x' && r != 'X' || r == '-'
 }
 
 func isDigit(r rune) bool { return r >= '0' && r <= '9' }

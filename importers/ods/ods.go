@@ -162,7 +162,7 @@ func (s *Spreadsheet) list() error {
 	hidden := make(map[string]bool) // table styles that hide
 	style, inTable := "", 0
 	for {
-		token, err := c.RawToken()
+		token, err := c.Token()
 		if errors.Is(err, io.EOF) {
 			break
 		}
