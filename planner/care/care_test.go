@@ -94,8 +94,9 @@ func TestCommonPractice(t *testing.T) {
 	})
 }
 
-func TestAdvise(t *testing.T) {
-	advise := func(parts ...people.Part) Advice { return Advise(parts, people.PieceForm{}) }
+func advise(parts ...people.Part) Advice { return Advise(parts, people.PieceForm{}) }
+
+func TestLimits(t *testing.T) {
 	t.Run("the gentlest yarn decides each limit", func(t *testing.T) {
 		a := advise(part(t, "cotton", wash(stash.Wash{MaxC: 60, Agitation: stash.AgitateGentle, Tumble: true})),
 			part(t, "linen", wash(stash.Wash{MaxC: 40, Agitation: stash.AgitateNormal})))
@@ -132,6 +133,9 @@ func TestAdvise(t *testing.T) {
 		}
 		find(t, a.Before, "Wash a sample first")
 	})
+}
+
+func TestSteps(t *testing.T) {
 	t.Run("paper is not soaked", func(t *testing.T) {
 		a := advise(part(t, "paper"), part(t, "cotton"))
 		find(t, a.During, "Sponge it")

@@ -136,11 +136,13 @@ func TestPairTable(t *testing.T) {
 	})
 }
 
-func TestChecks(t *testing.T) {
-	change := func(u Use, f func(*stash.YarnFacts)) Use {
-		f(&u.Yarn.YarnFacts)
-		return u
-	}
+// change sets facts of a use's yarn.
+func change(u Use, f func(*stash.YarnFacts)) Use {
+	f(&u.Yarn.YarnFacts)
+	return u
+}
+
+func TestBuildChecks(t *testing.T) {
 	t.Run("a count not recorded", func(t *testing.T) {
 		u := change(warp(t, "Y01"), func(y *stash.YarnFacts) { y.Count = nil })
 		wants(t, Together(u, weft(t, "Y01"), Setting{}), Sample, "grist", "not recorded")
@@ -163,6 +165,9 @@ func TestChecks(t *testing.T) {
 	t.Run("an elastic weft draws in", func(t *testing.T) {
 		wants(t, Together(warp(t, "Y01"), weft(t, "Y33"), Setting{}), Effect, "stretch", "draws the cloth in")
 	})
+}
+
+func TestWashChecks(t *testing.T) {
 	t.Run("unknown fibre", func(t *testing.T) {
 		wants(t, Together(warp(t, "Y01"), weft(t, "Y31"), Setting{}), Sample, "shrinkage", "not known")
 	})

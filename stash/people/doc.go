@@ -10,7 +10,7 @@
 // # Rules in words
 //
 //	RULE   = [ "against" | "ask" ] TEST [ "strict" ] [ ":" WHY ]
-//	TEST   = FIBRE | CLASS | NAME [ ARGUMENT ]
+//	TEST   = [ "fibre" ] FIBRE | [ "fibre" ] CLASS | NAME [ ARGUMENT ]
 //	FIBRE  = any fibre of the fibre table, one at a time: wool, mohair, linen
 //	CLASS  = "animal" | "hair" | "plant" | "bast" | "regenerated" | "synthetic"
 //	NAME   = one of Tests

@@ -77,7 +77,9 @@ func Words(r stash.Rule) string {
 	if !t.need || r.Answer != stash.Against {
 		words = append(words, string(r.Answer))
 	}
-	if r.Test != "fibre" {
+	// A fibre goes by its name alone, unless that reads as another test.
+	_, _, other := leadingTest(strings.Fields(r.Value))
+	if r.Test != "fibre" || other {
 		words = append(words, r.Test)
 	}
 	if r.Value != "" {

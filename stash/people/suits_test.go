@@ -18,79 +18,81 @@ const (
 	nothing = stash.Nothing
 )
 
+var recipientRows = []struct {
+	preset, yarn string
+	want         stash.Answer
+}{
+	{"head covering", "Y13", against}, // wool
+	{"head covering", "Y37", against}, // metal, scratchy
+	{"head covering", "Y16", against}, // wool, smoke
+	{"head covering", "Y34", against}, // rubber
+	{"head covering", "Y21", against}, // mothballs; some refuse alpaca
+	{"newborn unit", "Y22", against},  // B4: loops
+	{"newborn unit", "Y38", against},  // B4: eyelash
+	{"newborn unit", "Y19", against},  // B4: mohair
+	{"newborn unit", "Y12", against},  // B4: sheds
+	{"newborn unit", "Y06", against},  // old brittle yarn
+	{"newborn unit", "Y16", against},  // smoking home
+	{"newborn unit", "Y26", nothing},  // B4: the acrylic
+	{"newborn unit", "Y01", nothing},  // cotton accepted
+	{"newborn unit", "Y31", against},  // sheds a little, and is washed by hand
+	{"heat", "Y26", against},          // acrylic melts
+	{"heat", "Y28", against},          // nylon in it
+	{"heat", "Y13", nothing},          // wool only
+	{"heat", "Y31", unknown},
+	{"shawl group", "Y26", nothing},
+	{"shawl group", "Y13", unknown}, // no movement recorded for its wash
+	{"itchy skin", "Y17", against},  // 34 um
+	{"itchy skin", "Y15", nothing},  // 18.5 um
+	{"itchy skin", "Y21", ask},      // 24 um
+	{"itchy skin", "Y13", unknown},  // diameter not recorded
+	{"lanolin", "Y17", against},     // lanolin
+	{"lanolin", "Y30", against},     // handspun, lanolin
+	{"lanolin", "Y15", ask},         // superwash
+	{"lanolin", "Y21", nothing},     // alpaca
+	{"animal hair reaction", "Y21", against},
+	{"animal hair reaction", "Y18", against},
+	{"animal hair reaction", "Y20", against},
+	{"animal hair reaction", "Y24", ask}, // silk
+	{"animal hair reaction", "Y26", nothing},
+	{"wool reaction", "Y21", ask}, // alpaca by itself
+	{"wool reaction", "Y18", against},
+	{"wool reaction", "Y35", against},
+	{"wool reaction", "Y08", nothing},
+	{"latex", "Y34", against}, // rubber core
+	{"latex", "Y33", against}, // elastic of unknown kind
+	{"latex", "Y35", nothing}, // elastane is not latex
+	{"latex", "Y31", unknown},
+	{"dye or finish", "Y28", against},
+	{"dye or finish", "Y27", unknown}, // may bleed; the rule is strict
+	{"respiratory", "Y19", against},
+	{"respiratory", "Y18", against},
+	{"respiratory", "Y11", against}, // chenille
+	{"respiratory", "Y08", ask},     // linen dust
+	{"respiratory", "Y21", against}, // sheds, mothballs
+	{"respiratory", "Y01", nothing},
+	{"respiratory", "Y31", unknown},
+	{"respiratory", "Y32", unknown}, // narrowed to cellulose
+	{"wool reaction", "Y31", unknown},
+	{"lanolin", "Y31", unknown},
+	{"animal hair reaction", "Y31", unknown},
+	{"infant", "Y31", unknown},
+	{"infant", "Y01", nothing},
+	{"infant", "Y38", against},
+	{"children's blanket", "Y31", unknown},
+	{"children's blanket", "Y13", against},
+	{"dementia ward", "Y38", against},
+	{"ward", "Y31", against}, // washed by hand
+	{"ward", "Y07", ask},     // sheds a little
+}
+
 // The rows of practice a4 ("Recipients: rules seen, and what they test") and
 // the brief B4, on the invented stash: common practice, no source.
 func TestRecipientRows(t *testing.T) {
-	stash40 := stash40(t)
-	for _, row := range []struct {
-		preset, yarn string
-		want         stash.Answer
-	}{
-		{"head covering", "Y13", against}, // wool
-		{"head covering", "Y37", against}, // metal, scratchy
-		{"head covering", "Y16", against}, // wool, smoke
-		{"head covering", "Y34", against}, // rubber
-		{"head covering", "Y21", against}, // mothballs; some refuse alpaca
-		{"newborn unit", "Y22", against},  // B4: loops
-		{"newborn unit", "Y38", against},  // B4: eyelash
-		{"newborn unit", "Y19", against},  // B4: mohair
-		{"newborn unit", "Y12", against},  // B4: sheds
-		{"newborn unit", "Y06", against},  // old brittle yarn
-		{"newborn unit", "Y16", against},  // smoking home
-		{"newborn unit", "Y26", nothing},  // B4: the acrylic
-		{"newborn unit", "Y01", nothing},  // cotton accepted
-		{"newborn unit", "Y31", against},  // sheds a little, and is washed by hand
-		{"heat", "Y26", against},          // acrylic melts
-		{"heat", "Y28", against},          // nylon in it
-		{"heat", "Y13", nothing},          // wool only
-		{"heat", "Y31", unknown},
-		{"shawl group", "Y26", nothing},
-		{"shawl group", "Y13", unknown}, // no movement recorded for its wash
-		{"itchy skin", "Y17", against},  // 34 um
-		{"itchy skin", "Y15", nothing},  // 18.5 um
-		{"itchy skin", "Y21", ask},      // 24 um
-		{"itchy skin", "Y13", unknown},  // diameter not recorded
-		{"lanolin", "Y17", against},     // lanolin
-		{"lanolin", "Y30", against},     // handspun, lanolin
-		{"lanolin", "Y15", ask},         // superwash
-		{"lanolin", "Y21", nothing},     // alpaca
-		{"animal hair reaction", "Y21", against},
-		{"animal hair reaction", "Y18", against},
-		{"animal hair reaction", "Y20", against},
-		{"animal hair reaction", "Y24", ask}, // silk
-		{"animal hair reaction", "Y26", nothing},
-		{"wool reaction", "Y21", ask}, // alpaca by itself
-		{"wool reaction", "Y18", against},
-		{"wool reaction", "Y35", against},
-		{"wool reaction", "Y08", nothing},
-		{"latex", "Y34", against}, // rubber core
-		{"latex", "Y33", against}, // elastic of unknown kind
-		{"latex", "Y35", nothing}, // elastane is not latex
-		{"latex", "Y31", unknown},
-		{"dye or finish", "Y28", against},
-		{"dye or finish", "Y27", unknown}, // may bleed; the rule is strict
-		{"respiratory", "Y19", against},
-		{"respiratory", "Y18", against},
-		{"respiratory", "Y11", against}, // chenille
-		{"respiratory", "Y08", ask},     // linen dust
-		{"respiratory", "Y21", against}, // sheds, mothballs
-		{"respiratory", "Y01", nothing},
-		{"respiratory", "Y31", unknown},
-		{"respiratory", "Y32", unknown}, // narrowed to cellulose
-		{"wool reaction", "Y31", unknown},
-		{"lanolin", "Y31", unknown},
-		{"animal hair reaction", "Y31", unknown},
-		{"infant", "Y31", unknown},
-		{"infant", "Y01", nothing},
-		{"infant", "Y38", against},
-		{"children's blanket", "Y31", unknown},
-		{"children's blanket", "Y13", against},
-		{"dementia ward", "Y38", against},
-		{"ward", "Y31", against}, // washed by hand
-		{"ward", "Y07", ask},     // sheds a little
-	} {
+	yarns := stash40(t)
+	for _, row := range recipientRows {
 		t.Run(row.preset+" "+row.yarn, func(t *testing.T) {
-			got := Suits(preset(t, row.preset), stash40[row.yarn])
+			got := Suits(preset(t, row.preset), yarns[row.yarn])
 			if got.Answer != row.want {
 				t.Errorf("%s, want %s: %+v", got.Answer, row.want, got.Reasons)
 			}
@@ -101,97 +103,110 @@ func TestRecipientRows(t *testing.T) {
 	}
 }
 
+// change sets one fact of a yarn.
+type change = func(*stash.YarnFacts)
+
+func withGrade(n int) change        { return func(y *stash.YarnFacts) { y.Shedding = &n } }
+func withWash(w stash.Wash) change  { return func(y *stash.YarnFacts) { y.Wash = &w } }
+func withOdour(s string) change     { return func(y *stash.YarnFacts) { y.Odour = s } }
+func withBuilt(s ...string) change  { return func(y *stash.YarnFacts) { y.Construction = s } }
+func withHazard(s ...string) change { return func(y *stash.YarnFacts) { y.Hazards = s } }
+func withBleeds(a stash.Answered) change {
+	return func(y *stash.YarnFacts) { y.Bleeds = a }
+}
+func withTex(c measure.Count) change {
+	return func(y *stash.YarnFacts) { y.Count = &stash.CountFact{Count: c} }
+}
+
+var answerRows = []struct {
+	name  string
+	rule  string
+	fibre string
+	with  change
+	want  stash.Answer
+}{
+	{"each animal fibre by itself: wool is not mohair", "against mohair", "wool", nil, nothing},
+	{"each animal fibre by itself: mohair in a blend", "against mohair", "mohair 5, nylon 95", nil, against},
+	{"a class takes every fibre of it", "against animal", "silk 10, cotton 90", nil, against},
+	{"hair leaves silk out", "against hair", "silk", nil, nothing},
+	{"a kind of wool may be told from another", "against merino", "wool (merino)", nil, against},
+	{"wool of a kind not stated may be merino", "against merino", "wool", nil, unknown},
+	{"animal hair may be alpaca", "against alpaca", "animal hair", nil, unknown},
+	{"nothing recorded is unknown", "against wool", "", nil, unknown},
+	{"unknown fibre is unknown", "ask wool", "unknown", nil, unknown},
+	{"a doubtful fibre is read as what it may be", "against cotton", "cotton?", nil, against},
+	{"a doubtful fibre may be another", "against wool", "cotton?", nil, unknown},
+	{"an unknown animal fibre may be wool", "against wool", "unknown animal fibre", nil, unknown},
+	{"a fibre narrowed to cellulose is no wool", "against wool", "cellulose", nil, nothing},
+	{"a narrowed fibre passes no strict rule", "against wool strict", "cellulose", nil, unknown},
+	{"share not known still hits", "against wool", "wool ?, nylon ?", nil, against},
+	{"only: another fibre", "only wool", "wool 99, nylon 1", nil, against},
+	{"only: all of it", "only wool, mohair", "wool 60, mohair 40", nil, nothing},
+	{"only: unknown", "only wool", "unknown animal fibre", nil, unknown},
+	{"only: cannot be what is allowed", "only wool", "cellulose", nil, against},
+	{"only: may ask", "ask only wool", "cotton", nil, ask},
+	{"unknown fibre named as such", "ask unknown fibre", "cotton 50, unknown 50", nil, ask},
+	{"coarse above a mean of 30 um", "against coarse", "wool (34 um)", nil, against},
+	{"prickle from 22 um on is a reason to ask", "against coarse", "wool (24 um)", nil, ask},
+	{"22 um itself does not prickle by the mean", "against coarse 22 um", "wool (22 um)", nil, nothing},
+	{"another diameter may be set", "against coarse 22 um", "alpaca (24 um)", nil, against},
+	{"hair of unknown diameter is unknown", "against coarse", "mohair", nil, unknown},
+	{"cotton's diameter is not asked", "against coarse", "cotton", nil, nothing},
+	{"a mark of prickle counts", "against coarse", "polyester", withHazard("prickle"), against},
+	{"wool may carry lanolin", "against lanolin", "wool", nil, ask},
+	{"strict: what may be is unknown", "against lanolin strict", "wool (superwash)", nil, unknown},
+	{"wool in the grease", "against lanolin", "wool (in the grease)", nil, against},
+	{"elastane is not latex", "against possible latex strict", "cotton 95, elastane 5", nil, nothing},
+	{"rubber is latex", "against latex", "cotton 65, natural rubber 35", nil, against},
+	{"elastic of unknown kind may be latex", "against latex", "cotton 92, elastic 8", nil, unknown},
+	{"elastic of unknown kind is possible latex", "against possible latex", "cotton 92, elastic 8", nil, against},
+	{"a mark of possible latex counts", "ask possible latex", "cotton", withHazard("possible latex"), ask},
+	{"latex is possible latex too", "against possible latex", "cotton", withHazard("latex"), against},
+	{"shedding from the grade on", "against shedding 2", "wool", withGrade(2), against},
+	{"shedding below the grade", "against shedding 2", "wool", withGrade(1), nothing},
+	{"shedding not recorded is unknown", "ask shedding", "cotton", nil, unknown},
+	{"linen gives off dust", "ask dust", "cotton 60, linen 40", nil, ask},
+	{"fleece gives off dust", "ask dust", "wool (raw fleece)", nil, ask},
+	{"boucle has loops", "against loops", "wool", withBuilt("boucle"), against},
+	{"construction not recorded", "against loops", "wool", nil, nothing},
+	{"construction not recorded, strict", "against loops strict", "wool", nil, unknown},
+	{"eyelash has long ends", "against long ends", "polyester", withBuilt("plied", "eyelash"), against},
+	{"metallised is metal", "against metal", "polyester 60, metallised film 40", nil, against},
+	{"cotton is no metal", "against metal strict", "cotton", nil, nothing},
+	{"any smell", "against odour", "wool", withOdour("mothballs"), against},
+	{"one smell", "against odour smoke", "wool", withOdour("mothballs"), nothing},
+	{"a recorded none", "against odour strict", "wool", withOdour("none"), nothing},
+	{"smell not recorded passes no strict rule", "against odour strict", "wool", nil, unknown},
+	{"bleeding", "against bleeds", "wool", withBleeds(stash.Yes), against},
+	{"may bleed", "against bleeds", "wool", withBleeds(stash.May), ask},
+	{"bleeding not recorded", "against bleeds strict", "wool", nil, unknown},
+	{"does not bleed", "against bleeds strict", "wool", withBleeds(stash.No), nothing},
+	{"too hot", "survives 60 C", "cotton", withWash(stash.Wash{MaxC: 40}), against},
+	{"hot enough", "survives 60 C", "cotton", withWash(stash.Wash{MaxC: 60}), nothing},
+	{"too much movement", "survives 30 C normal", "wool", withWash(stash.Wash{MaxC: 30, Agitation: stash.AgitateGentle}), against},
+	{"movement not recorded", "survives 30 C normal", "wool", withWash(stash.Wash{MaxC: 30}), unknown},
+	{"temperature not recorded", "survives 30 C", "wool", withWash(stash.Wash{Words: "hand"}), unknown},
+	{"tumble not recorded", "survives 40 C tumble", "acrylic", withWash(stash.Wash{MaxC: 40}), unknown},
+	{"washing not recorded, fibre decides against", "survives 60 C", "wool", nil, against},
+	{"washing not recorded, fibre never decides for", "survives 40 C", "cotton", nil, unknown},
+	{"acrylic melts", "against melts", "wool 75, nylon 25", nil, against},
+	{"wool does not melt", "against melts strict", "wool", nil, nothing},
+	{"unknown may melt", "against melts", "unknown", nil, unknown},
+	{"thick", "against thick 500 tex", "cotton", withTex(500 * measure.Tex), against},
+	{"thin", "against thick 500 tex", "cotton", withTex(499 * measure.Tex), nothing},
+	{"count not recorded", "against thick", "cotton", nil, unknown},
+	{"old and brittle", "against perished", "cotton", withHazard("perished"), against},
+	{"oil", "ask oil", "wool", withHazard("oil"), ask},
+}
+
 func TestAnswers(t *testing.T) {
-	grade := func(n int) func(*stash.YarnFacts) { return func(y *stash.YarnFacts) { y.Shedding = &n } }
-	wash := func(w stash.Wash) func(*stash.YarnFacts) { return func(y *stash.YarnFacts) { y.Wash = &w } }
-	odour := func(s string) func(*stash.YarnFacts) { return func(y *stash.YarnFacts) { y.Odour = s } }
-	built := func(s ...string) func(*stash.YarnFacts) { return func(y *stash.YarnFacts) { y.Construction = s } }
-	hazard := func(s ...string) func(*stash.YarnFacts) { return func(y *stash.YarnFacts) { y.Hazards = s } }
-	bleeds := func(a stash.Answered) func(*stash.YarnFacts) { return func(y *stash.YarnFacts) { y.Bleeds = a } }
-	tex := func(c measure.Count) func(*stash.YarnFacts) {
-		return func(y *stash.YarnFacts) { y.Count = &stash.CountFact{Count: c} }
-	}
-	for _, row := range []struct {
-		name string
-		rule string
-		yarn stash.Yarn
-		want stash.Answer
-	}{
-		{"each animal fibre by itself: wool is not mohair", "against mohair", yarn(t, "wool"), nothing},
-		{"each animal fibre by itself: mohair in a blend", "against mohair", yarn(t, "mohair 5, nylon 95"), against},
-		{"a class takes every fibre of it", "against animal", yarn(t, "silk 10, cotton 90"), against},
-		{"hair leaves silk out", "against hair", yarn(t, "silk"), nothing},
-		{"a kind of wool may be told from another", "against merino", yarn(t, "wool (merino)"), against},
-		{"wool of a kind not stated may be merino", "against merino", yarn(t, "wool"), unknown},
-		{"animal hair may be alpaca", "against alpaca", yarn(t, "animal hair"), unknown},
-		{"nothing recorded is unknown", "against wool", yarn(t, ""), unknown},
-		{"unknown fibre is unknown", "ask wool", yarn(t, "unknown"), unknown},
-		{"a doubtful fibre is read as what it may be", "against cotton", yarn(t, "cotton?"), against},
-		{"a doubtful fibre may be another", "against wool", yarn(t, "cotton?"), unknown},
-		{"an unknown animal fibre may be wool", "against wool", yarn(t, "unknown animal fibre"), unknown},
-		{"a fibre narrowed to cellulose is no wool", "against wool", yarn(t, "cellulose"), nothing},
-		{"a narrowed fibre passes no strict rule", "against wool strict", yarn(t, "cellulose"), unknown},
-		{"share not known still hits", "against wool", yarn(t, "wool ?, nylon ?"), against},
-		{"only: another fibre", "only wool", yarn(t, "wool 99, nylon 1"), against},
-		{"only: all of it", "only wool, mohair", yarn(t, "wool 60, mohair 40"), nothing},
-		{"only: unknown", "only wool", yarn(t, "unknown animal fibre"), unknown},
-		{"only: cannot be what is allowed", "only wool", yarn(t, "cellulose"), against},
-		{"only: may ask", "ask only wool", yarn(t, "cotton"), ask},
-		{"unknown fibre named as such", "ask unknown fibre", yarn(t, "cotton 50, unknown 50"), ask},
-		{"coarse above a mean of 30 um", "against coarse", yarn(t, "wool (34 um)"), against},
-		{"prickle from 22 um on is a reason to ask", "against coarse", yarn(t, "wool (24 um)"), ask},
-		{"22 um itself does not prickle by the mean", "against coarse 22 um", yarn(t, "wool (22 um)"), nothing},
-		{"another diameter may be set", "against coarse 22 um", yarn(t, "alpaca (24 um)"), against},
-		{"hair of unknown diameter is unknown", "against coarse", yarn(t, "mohair"), unknown},
-		{"cotton's diameter is not asked", "against coarse", yarn(t, "cotton"), nothing},
-		{"a mark of prickle counts", "against coarse", yarn(t, "polyester", hazard("prickle")), against},
-		{"wool may carry lanolin", "against lanolin", yarn(t, "wool"), ask},
-		{"strict: what may be is unknown", "against lanolin strict", yarn(t, "wool (superwash)"), unknown},
-		{"wool in the grease", "against lanolin", yarn(t, "wool (in the grease)"), against},
-		{"elastane is not latex", "against possible latex strict", yarn(t, "cotton 95, elastane 5"), nothing},
-		{"rubber is latex", "against latex", yarn(t, "cotton 65, natural rubber 35"), against},
-		{"elastic of unknown kind may be latex", "against latex", yarn(t, "cotton 92, elastic 8"), unknown},
-		{"elastic of unknown kind is possible latex", "against possible latex", yarn(t, "cotton 92, elastic 8"), against},
-		{"a mark of possible latex counts", "ask possible latex", yarn(t, "cotton", hazard("possible latex")), ask},
-		{"latex is possible latex too", "against possible latex", yarn(t, "cotton", hazard("latex")), against},
-		{"shedding from the grade on", "against shedding 2", yarn(t, "wool", grade(2)), against},
-		{"shedding below the grade", "against shedding 2", yarn(t, "wool", grade(1)), nothing},
-		{"shedding not recorded is unknown", "ask shedding", yarn(t, "cotton"), unknown},
-		{"linen gives off dust", "ask dust", yarn(t, "cotton 60, linen 40"), ask},
-		{"fleece gives off dust", "ask dust", yarn(t, "wool (raw fleece)"), ask},
-		{"boucle has loops", "against loops", yarn(t, "wool", built("boucle")), against},
-		{"construction not recorded", "against loops", yarn(t, "wool"), nothing},
-		{"construction not recorded, strict", "against loops strict", yarn(t, "wool"), unknown},
-		{"eyelash has long ends", "against long ends", yarn(t, "polyester", built("plied", "eyelash")), against},
-		{"metallised is metal", "against metal", yarn(t, "polyester 60, metallised film 40"), against},
-		{"cotton is no metal", "against metal strict", yarn(t, "cotton"), nothing},
-		{"any smell", "against odour", yarn(t, "wool", odour("mothballs")), against},
-		{"one smell", "against odour smoke", yarn(t, "wool", odour("mothballs")), nothing},
-		{"a recorded none", "against odour strict", yarn(t, "wool", odour("none")), nothing},
-		{"smell not recorded passes no strict rule", "against odour strict", yarn(t, "wool"), unknown},
-		{"bleeding", "against bleeds", yarn(t, "wool", bleeds(stash.Yes)), against},
-		{"may bleed", "against bleeds", yarn(t, "wool", bleeds(stash.May)), ask},
-		{"bleeding not recorded", "against bleeds strict", yarn(t, "wool"), unknown},
-		{"does not bleed", "against bleeds strict", yarn(t, "wool", bleeds(stash.No)), nothing},
-		{"too hot", "survives 60 C", yarn(t, "cotton", wash(stash.Wash{MaxC: 40})), against},
-		{"hot enough", "survives 60 C", yarn(t, "cotton", wash(stash.Wash{MaxC: 60})), nothing},
-		{"too much movement", "survives 30 C normal", yarn(t, "wool", wash(stash.Wash{MaxC: 30, Agitation: stash.AgitateGentle})), against},
-		{"movement not recorded", "survives 30 C normal", yarn(t, "wool", wash(stash.Wash{MaxC: 30})), unknown},
-		{"temperature not recorded", "survives 30 C", yarn(t, "wool", wash(stash.Wash{Words: "hand"})), unknown},
-		{"tumble not recorded", "survives 40 C tumble", yarn(t, "acrylic", wash(stash.Wash{MaxC: 40})), unknown},
-		{"washing not recorded, fibre decides against", "survives 60 C", yarn(t, "wool"), against},
-		{"washing not recorded, fibre never decides for", "survives 40 C", yarn(t, "cotton"), unknown},
-		{"acrylic melts", "against melts", yarn(t, "wool 75, nylon 25"), against},
-		{"wool does not melt", "against melts strict", yarn(t, "wool"), nothing},
-		{"unknown may melt", "against melts", yarn(t, "unknown"), unknown},
-		{"thick", "against thick 500 tex", yarn(t, "cotton", tex(500*measure.Tex)), against},
-		{"thin", "against thick 500 tex", yarn(t, "cotton", tex(499*measure.Tex)), nothing},
-		{"count not recorded", "against thick", yarn(t, "cotton"), unknown},
-		{"old and brittle", "against perished", yarn(t, "cotton", hazard("perished")), against},
-		{"oil", "ask oil", yarn(t, "wool", hazard("oil")), ask},
-	} {
+	for _, row := range answerRows {
 		t.Run(row.name, func(t *testing.T) {
-			got := Suits(person(t, row.rule), row.yarn)
+			y := yarn(t, row.fibre)
+			if row.with != nil {
+				row.with(&y.YarnFacts)
+			}
+			got := Suits(person(t, row.rule), y)
 			if got.Answer != row.want {
 				t.Errorf("%s: %s, want %s: %+v", row.rule, got.Answer, row.want, got.Reasons)
 			}
