@@ -68,6 +68,7 @@ func written(t *testing.T, name string, render func(*bytes.Buffer) error) string
 func TestChromium(t *testing.T) {
 	browser(t)
 	t.Run("names with markup are text, and no script runs", func(t *testing.T) {
+		t.Parallel()
 		file := written(t, "card.html", func(b *bytes.Buffer) error { return sample(t, wicked).HTML(b, A6) })
 		dom := string(look(t, file, "--dump-dom"))
 		if strings.Contains(dom, "<script") || strings.Contains(dom, "<img") || strings.Contains(dom, "<title>owned") {
@@ -82,6 +83,7 @@ func TestChromium(t *testing.T) {
 		width, height float64
 	}{"A6": {A6, 105, 148}, "label": {Small, 70, 50}} {
 		t.Run("prints on one page of the paper: "+name, func(t *testing.T) {
+			t.Parallel()
 			file := written(t, "card.html", func(b *bytes.Buffer) error { return sample(t, "sky").HTML(b, row.size) })
 			pdf := filepath.Join(t.TempDir(), "card.pdf")
 			look(t, file, "--no-pdf-header-footer", "--print-to-pdf="+pdf)
@@ -89,6 +91,7 @@ func TestChromium(t *testing.T) {
 		})
 	}
 	t.Run("the drawing shows its text", func(t *testing.T) {
+		t.Parallel()
 		file := written(t, "card.svg", func(b *bytes.Buffer) error { return sample(t, "sky").SVG(b, A6) })
 		shot := filepath.Join(t.TempDir(), "card.png")
 		look(t, file, "--window-size=400,600", "--screenshot="+shot)
