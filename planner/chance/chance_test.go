@@ -192,3 +192,25 @@ func unequal(n int, r *rand.Rand) Problem {
 	p.Weft = []WeftPool{{seq(0, n), r.Float64() * float64(n) * 2400}}
 	return p
 }
+
+func TestThreeErrorsOfTwoYarnsBecomeTwoOfTheSameCovariance(t *testing.T) {
+	a := &factor{load: map[int]float64{0: 3, 1: 6}, at: []int{0, 1}}
+	b := &factor{load: map[int]float64{2: 5, 3: 10}, at: []int{2, 3}}
+	both := &factor{load: map[int]float64{0: 1, 1: 2, 2: 2, 3: 4}, at: []int{0, 1, 2, 3}}
+	fs := []*factor{a, b, both}
+	got := reduced(fs)
+	if len(got) != 2 {
+		t.Fatalf("%d errors, want 2", len(got))
+	}
+	for i := range 4 {
+		for j := range 4 {
+			if x, y := covariance(got, i, j), covariance(fs, i, j); math.Abs(x-y) > 1e-9 {
+				t.Errorf("covariance of %d and %d is %g, was %g", i, j, x, y)
+			}
+		}
+	}
+	both.load[1] = 7 // now no two errors do
+	if got := reduced(fs); len(got) != 3 {
+		t.Errorf("%d errors, want all three", len(got))
+	}
+}

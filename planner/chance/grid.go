@@ -137,18 +137,24 @@ func addProducts(row, a, b []float64, offset int) {
 // given added, is need or more above the mean). A grid point stands for the
 // lengths half a step to either side.
 func (g grid) short(cut int, need, step, variance float64) float64 {
-	sum := 0.0
+	below := make([]float64, 2*g.mid+1)
 	for i, row := range g.rows {
 		if g.lo+i >= cut {
 			break
 		}
 		for j, p := range row {
-			at := float64(j-g.mid) * step
-			if variance > 0 {
-				sum += p * exceeds(need, at, variance+step*step/12)
-			} else {
-				sum += p * min(1, max(0, (at-need)/step+0.5))
-			}
+			below[j] += p
+		}
+	}
+	sum := 0.0
+	for j, p := range below {
+		at := float64(j-g.mid) * step
+		switch {
+		case p < negligible:
+		case variance > 0:
+			sum += p * exceeds(need, at, variance+step*step/12)
+		default:
+			sum += p * min(1, max(0, (at-need)/step+0.5))
 		}
 	}
 	return sum

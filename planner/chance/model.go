@@ -249,6 +249,7 @@ func (m *model) placeFactors(all []*factor) {
 			m.outer = append(m.outer, f)
 		}
 	}
+	m.outer = reduced(m.outer)
 }
 
 // buildThresholds computes each warp package's thresholds as far as its length may reach.

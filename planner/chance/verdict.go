@@ -41,7 +41,7 @@ type Answer struct {
 }
 
 // Fits returns the probability that the packages cover all demands, to within
-// 1e-4 (see the tests); where more than eight packages, or several colours, serve
+// 1e-4 (see the tests), and where more than eight packages, or several colours, serve
 // warp and then weft and the weft is about as short as the warp, to within 1e-3.
 // Packages of unknown length count as empty: only where
 // the others are sure to suffice is the verdict anything but Unknown.
