@@ -41,8 +41,7 @@ type Dir struct {
 	options Options
 	mu      sync.Mutex
 	root    *os.Root        // nil until first used
-	swept   map[string]bool // directories cleared of our old temporary files
-	serial  int             // of the next temporary file
+	ready   map[string]bool // directories that prepare has been through
 }
 
 // New returns the place in options.Path without touching it yet. It fails
@@ -53,7 +52,7 @@ func New(options Options) (*Dir, error) {
 		return nil, &remote.Error{Kind: remote.Invalid, Op: "open", Place: options.Path,
 			Cause: errors.New("the owner of temporary files must be letters and digits")}
 	}
-	return &Dir{options: options, swept: map[string]bool{}}, nil
+	return &Dir{options: options, ready: map[string]bool{}}, nil
 }
 
 // Close lets go of the folder. A later call opens it again.

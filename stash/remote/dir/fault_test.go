@@ -130,12 +130,33 @@ func wantPlace(t *testing.T, d *dir.Dir, stored, unfinished int, deleted bool) {
 }
 
 // TestOrderOfSystemCalls asks the system's own tracer (strace) in which order
-// things were made durable, which killing a process can't show.
+// things were made durable, which killing a process can't show. In the second
+// run the directories are there already, perhaps not durably.
 func TestOrderOfSystemCalls(t *testing.T) {
-	strace := tool(t, "strace")
-	folder, trace := t.TempDir(), filepath.Join(t.TempDir(), "trace")
-	plant(t, folder, "head/old", oldContent)
-	command := exec.Command(strace, "-f", "-y", "-o", trace, "-e", "trace=write,fsync,fdatasync,close,rename,renameat,renameat2,mkdir,mkdirat,unlinkat", os.Args[0])
+	strace, folder := tool(t, "strace"), t.TempDir()
+	for _, mkdir := range []string{"= 0", "= -1 EEXIST"} {
+		plant(t, folder, "head/old", oldContent)
+		wantOrder(t, traced(t, strace, folder),
+			`mkdirat\(.*<PLACE>, "seg".*`+mkdir,
+			`fsync\(\d+<PLACE>\)`,
+			`mkdirat\(.*<PLACE/seg>, "lane".*`+mkdir,
+			`fsync\(\d+<PLACE/seg>\)`,
+			`write\(\d+<PLACE/seg/lane/\.~s-child.*\.tmp>.*= 60000`,
+			`write\(\d+<PLACE/seg/lane/\.~s-child.*\.tmp>.*= 60000`,
+			`fsync\(\d+<PLACE/seg/lane/\.~s-child.*\.tmp>`,
+			`close\(\d+<PLACE/seg/lane/\.~s-child.*\.tmp>`,
+			`renameat.*"\.~s-child.*\.tmp".*"1\.seg"`,
+			`fsync\(\d+<PLACE/seg/lane>\)`,
+			`unlinkat\(.*<PLACE/head>, "old"`,
+			`fsync\(\d+<PLACE/head>\)`)
+	}
+}
+
+// traced runs the child and returns its system calls, with the folder as PLACE.
+func traced(t *testing.T, strace, folder string) string {
+	t.Helper()
+	trace := filepath.Join(t.TempDir(), "trace")
+	command := exec.Command(strace, "-f", "-y", "-o", trace, "-e", "trace=write,fsync,close,renameat,renameat2,mkdirat,unlinkat", os.Args[0])
 	command.Env = append(os.Environ(), childFolder+"="+folder, childPoint+"=nowhere")
 	if out, err := command.CombinedOutput(); err != nil {
 		t.Fatalf("%v\n%s", err, out)
@@ -148,19 +169,7 @@ func TestOrderOfSystemCalls(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	wantOrder(t, strings.ReplaceAll(string(said), real, "PLACE"),
-		`mkdirat\(.*<PLACE>, "seg"`,
-		`fsync\(\d+<PLACE>\)`,
-		`mkdirat\(.*<PLACE/seg>, "lane"`,
-		`fsync\(\d+<PLACE/seg>\)`,
-		`write\(\d+<PLACE/seg/lane/\.~s-child.*\.tmp>.*= 60000`,
-		`write\(\d+<PLACE/seg/lane/\.~s-child.*\.tmp>.*= 60000`,
-		`fsync\(\d+<PLACE/seg/lane/\.~s-child.*\.tmp>`,
-		`close\(\d+<PLACE/seg/lane/\.~s-child.*\.tmp>`,
-		`renameat.*"\.~s-child.*\.tmp".*"1\.seg"`,
-		`fsync\(\d+<PLACE/seg/lane>\)`,
-		`unlinkat\(.*<PLACE/head>, "old"`,
-		`fsync\(\d+<PLACE/head>\)`)
+	return strings.ReplaceAll(string(said), real, "PLACE")
 }
 
 // wantOrder finds the calls in the trace one after the other.

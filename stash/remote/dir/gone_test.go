@@ -91,6 +91,28 @@ func TestSymbolicLinksLeadNowhere(t *testing.T) {
 	}
 }
 
+func TestDirectoryRemovedInTheMiddleIsMadeAgain(t *testing.T) {
+	folder := t.TempDir()
+	d := open(t, dir.Options{Path: folder, Owner: "me"})
+	for range 2 {
+		if err := d.Put(t.Context(), "seg/lane/1.seg", nil); err != nil {
+			t.Fatal(err)
+		}
+		if err := os.RemoveAll(filepath.Join(folder, "seg")); err != nil {
+			t.Fatal(err)
+		}
+	}
+}
+
+func TestFolderWithTheNameOfAnObjectIsTold(t *testing.T) {
+	folder := t.TempDir()
+	plant(t, folder, "seg/lane/1.seg", nil)
+	err := open(t, dir.Options{Path: folder}).Put(t.Context(), "seg/lane", nil)
+	if remote.KindOf(err) != remote.Refused {
+		t.Fatal(err)
+	}
+}
+
 func TestOwnerMustBeLettersAndDigits(t *testing.T) {
 	for _, owner := range []string{"a-b", "../x", "A", "a b", "a/b", "a.b"} {
 		if _, err := dir.New(dir.Options{Path: "x", Owner: owner}); remote.KindOf(err) != remote.Invalid {

@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
+	"math/rand/v2"
 	"os"
 	"path/filepath"
 	"strings"
@@ -12,8 +13,9 @@ import (
 	"endsmeet/stash/remote"
 )
 
-// Temporary files are called .~s-<owner>-<process>-<serial>.tmp: outside the
-// grammar of remote.Name, hidden where that means something.
+// Temporary files are called .~s-<owner>-<chance>.tmp: outside the grammar of
+// remote.Name, hidden where that means something, and different even for two
+// machines that write the same object at once.
 const (
 	temporaryStart = ".~s-"
 	temporaryEnd   = ".tmp"
@@ -31,21 +33,32 @@ func (d *Dir) Put(ctx context.Context, name remote.Name, data []byte) error {
 	}
 	path := filepath.FromSlash(string(name))
 	if err := d.put(root, path, data); err != nil {
-		return d.wrong("put", string(name), err)
+		return d.notPut(name, err)
 	}
 	d.options.Fault.At(remote.PointAfterPut)
 	return nil
+}
+
+// notPut is the error of a Put, for which there is no NotFound: a directory
+// that went away under it can be made again, one that bears the name can't.
+func (d *Dir) notPut(name remote.Name, err error) error {
+	e := d.wrong("put", string(name), err)
+	if e.Kind == remote.NotFound && errors.Is(err, fs.ErrNotExist) {
+		e.Kind, e.Hint = remote.Retry, "something else is changing the folder; run it again"
+	} else if e.Kind == remote.NotFound {
+		e.Kind, e.Hint = remote.Refused, "a folder has the name of a file that belongs there; move it away"
+	}
+	return e
 }
 
 // put makes the directory, writes the temporary file, and gives it its name.
 // What is there under that name already is replaced: it is the same, or damaged.
 func (d *Dir) put(root *os.Root, path string, data []byte) error {
 	parent := filepath.Dir(path)
-	if err := makeDirectory(root, parent); err != nil {
+	if err := d.prepare(root, parent); err != nil {
 		return err
 	}
-	d.sweep(root, parent)
-	temporary := d.temporary(parent)
+	temporary := filepath.Join(parent, fmt.Sprintf("%s%s-%016x%s", temporaryStart, d.options.Owner, rand.Uint64(), temporaryEnd))
 	err := d.write(root, temporary, data)
 	if err == nil {
 		d.options.Fault.At(remote.PointBeforeRename)
@@ -80,13 +93,26 @@ func (d *Dir) write(root *os.Root, temporary string, data []byte) error {
 	return err
 }
 
-// makeDirectory makes parent and what is missing above it inside the root,
-// each made durable in the directory that holds it.
-func makeDirectory(root *os.Root, parent string) error {
-	if parent == "." {
+// prepare makes parent and what is missing above it inside the root. The first
+// time, each name is made durable in the directory that holds it, also of a
+// directory that was there: the run that made it may have been killed before
+// that. Then what earlier runs left in it is removed.
+func (d *Dir) prepare(root *os.Root, parent string) error {
+	d.mu.Lock()
+	defer d.mu.Unlock()
+	if info, err := root.Stat(parent); d.ready[parent] && err == nil && info.IsDir() {
 		return nil
 	}
-	if info, err := root.Stat(parent); err == nil && info.IsDir() {
+	if err := makeDirectory(root, parent); err != nil {
+		return err
+	}
+	d.sweep(root, parent)
+	d.ready[parent] = true
+	return nil
+}
+
+func makeDirectory(root *os.Root, parent string) error {
+	if parent == "." {
 		return nil
 	}
 	above := filepath.Dir(parent)
@@ -99,25 +125,13 @@ func makeDirectory(root *os.Root, parent string) error {
 	return syncDirectory(root, above)
 }
 
-// temporary names a temporary file in parent that no other call uses.
-func (d *Dir) temporary(parent string) string {
-	d.mu.Lock()
-	defer d.mu.Unlock()
-	d.serial++
-	name := fmt.Sprintf("%s%s-%d-%d%s", temporaryStart, d.options.Owner, os.Getpid(), d.serial, temporaryEnd)
-	return filepath.Join(parent, name)
-}
-
-// sweep removes, once for each directory and before this run writes there, the
-// temporary files that earlier runs of this owner left. It does what it can:
-// one that stays does no harm.
+// sweep removes the temporary files that earlier runs of this owner left in
+// a directory; nothing of this run is there yet. It does what it can: one that
+// stays does no harm.
 func (d *Dir) sweep(root *os.Root, parent string) {
-	d.mu.Lock()
-	defer d.mu.Unlock()
-	if d.options.Owner == "" || d.swept[parent] {
+	if d.options.Owner == "" {
 		return
 	}
-	d.swept[parent] = true
 	entries, err := fs.ReadDir(root.FS(), filepath.ToSlash(parent))
 	if err != nil {
 		return
