@@ -15,6 +15,9 @@ type yarn struct {
 	mtex   *big.Rat
 }
 
+// longestCount bounds a written count, in bytes.
+const longestCount = 200
+
 // sourceWord matches a source written in front of a count.
 var sourceWord = regexp.MustCompile(`(?i)^(label|weighed sample|sample|yarn balance|balance|handspun|guess)\b[:,]?\s*`)
 
@@ -39,7 +42,7 @@ var sourceOf = map[string]Source{"sample": WeighedSample, "balance": Balance}
 // The error is a *BaseNeeded when the base is not written, an *OrderNeeded
 // when either number may be the ply, and an *Error otherwise.
 func ParseCount(s string) (Reading, error) {
-	written := strings.TrimSpace(s)
+	written := strings.Join(strings.Fields(s), " ")
 	body, source := written, SourceUnknown
 	if m := sourceWord.FindStringSubmatch(written); m != nil {
 		body = written[len(m[0]):]
@@ -47,8 +50,11 @@ func ParseCount(s string) (Reading, error) {
 			_ = source.UnmarshalText([]byte(m[1])) // the pattern holds known words only
 		}
 	}
-	if body == "" {
+	switch {
+	case body == "":
 		return Reading{}, &Error{Input: s, Problem: "is empty", Hint: kinds[kindCount].units}
+	case len(body) > longestCount:
+		return Reading{}, &Error{Input: s, Problem: "is too long for a yarn count", Hint: kinds[kindCount].units}
 	}
 	y, err := parseYarn(body)
 	if err != nil {
@@ -100,15 +106,23 @@ func parseYarn(body string) (yarn, error) {
 	return size.in(base, body)
 }
 
-// parseFolded reads singles folded together: 60+40 Ne. Their masses for a
-// length add, so for length-for-mass bases 1/N = Σ 1/nᵢ (Taylor; Brooks).
+// parseFolded reads singles folded together: 60+40 Ne.
 func parseFolded(body string) (yarn, error) {
 	parts := strings.Split(body, "+")
 	common, err := commonBase(body, parts)
 	if err != nil {
 		return yarn{}, err
 	}
-	sum, plies, same := new(big.Rat), 0, true
+	if common == BaseUnknown {
+		return yarn{}, needFoldedBase(body, parts)
+	}
+	return foldTogether(body, parts, common)
+}
+
+// foldTogether adds up the singles' masses for a length; for length-for-mass
+// bases that is 1/N = Σ 1/nᵢ (Taylor; Brooks).
+func foldTogether(body string, parts []string, common Base) (yarn, error) {
+	sum, plies, base := new(big.Rat), 0, common
 	for _, part := range parts {
 		y, err := parseFold(part, common)
 		if err != nil {
@@ -116,12 +130,11 @@ func parseFolded(body string) (yarn, error) {
 		}
 		sum.Add(sum, y.mtex)
 		plies += max(y.plies, 1)
-		same = same && y.base == common
+		if y.base != common {
+			base = BaseTex
+		}
 	}
-	if !same {
-		common = BaseTex
-	}
-	return yarn{base: common, single: common.sizeOf(sum), plies: plies, mtex: sum}, nil
+	return yarn{base: base, single: base.sizeOf(sum), plies: plies, mtex: sum}, nil
 }
 
 // parseFold reads one of the singles, which may leave its base to the others.
@@ -139,33 +152,37 @@ func parseFold(part string, common Base) (yarn, error) {
 }
 
 // commonBase finds the base that parts without one share: the only one that
-// is written. Without any, it is a *BaseNeeded.
+// is written. It is BaseUnknown when none is, and an *Error when several are
+// and a part has none.
 func commonBase(body string, parts []string) (Base, error) {
-	common, bare := BaseUnknown, false
+	common, bare, mixed := BaseUnknown, false, false
 	for _, part := range parts {
 		base, _, err := splitBase(strings.TrimSpace(part))
-		switch {
-		case err != nil:
+		if err != nil {
 			return BaseUnknown, err
-		case base == BaseUnknown:
-			bare = true
-		case common == BaseUnknown:
+		}
+		bare = bare || base == BaseUnknown
+		mixed = mixed || base != BaseUnknown && common != BaseUnknown && base != common
+		if common == BaseUnknown {
 			common = base
-		case bare && base != common:
-			return BaseUnknown, &Error{Input: body, Problem: "one part has no base", Hint: "write the base behind each number"}
 		}
 	}
-	if common == BaseUnknown {
-		return BaseUnknown, needFoldedBase(body)
+	if bare && mixed {
+		return BaseUnknown, &Error{Input: body, Problem: "one part has no base", Hint: "write the base behind each number"}
 	}
 	return common, nil
 }
 
 // needFoldedBase lists what unequal folds without a base would be in each.
-func needFoldedBase(body string) error {
+func needFoldedBase(body string, parts []string) error {
 	e := &BaseNeeded{Written: body}
 	for _, base := range guessable {
-		if r, err := ParseCount(body + " " + base.String()); err == nil {
+		y, err := foldTogether(body, parts, base)
+		if err != nil {
+			return err
+		}
+		if r, ok := newReading(y.mtex, y.base, y.single, y.plies); ok {
+			r.Written = body + " " + base.String()
 			e.Alternatives = append(e.Alternatives, r)
 		}
 	}

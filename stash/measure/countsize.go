@@ -21,9 +21,6 @@ const (
 	maxPlies   = 1000
 	usualPlies = 8 // a fold of more is cord: common practice, no source
 	fewPlies   = 4 // a size this small is met as seldom as a fold this large
-
-	finestOffer = 2 * Tex // nobody means 1450 Ne: a base that makes a yarn finer than this is not offered
-	mostWraps   = 150
 )
 
 var (
@@ -76,9 +73,11 @@ func wrongBase(body, word string) error {
 	return e
 }
 
-// plyWord takes a tail such as "x2" or "/2" off a base's words: 34 tex x 2 is
-// met here as "tex" when a space stood before it; 40 tex/2 is not.
+// plyWord takes the plies off the end of a base's words: the "/2" of 40 tex/2.
 func plyWord(word string) (string, string) {
+	if _, whole := baseNamed(word); whole {
+		return word, ""
+	}
 	if at := strings.Index(word, "/"); at > 0 && at+1 < len(word) && isDigit(word[at+1]) {
 		return strings.TrimSpace(word[:at]), word[at:]
 	}
@@ -89,7 +88,7 @@ func plyWord(word string) (string, string) {
 // They settle nothing: wool is numbered in Nm, NeW, run, cut and skein.
 var fibreWords = map[string]bool{
 	"": true, "cotton": true, "linen": true, "flax": true, "wool": true, "woollen": true, "woolen": true, "silk": true,
-	"hemp": true, "ramie": true, "tencel": true, "lyocell": true, "viscose": true, "rayon": true, "cottolin": true, "acrylic": true, "alpaca": true, "mohair": true,
+	"hemp": true, "ramie": true, "lyocell": true, "viscose": true, "rayon": true, "cottolin": true, "acrylic": true, "alpaca": true, "mohair": true,
 }
 
 func namesFibre(word string) bool { return fibreWords[lower(strings.TrimSpace(word))] }
@@ -153,11 +152,11 @@ func (z size) in(base Base, body string) (yarn, error) {
 	case z.second == nil:
 		return yarn{base, z.first, z.plies, base.of(z.first, z.plies)}, nil
 	}
-	single, plies, clear := z.order()
+	single, plies, sure := z.order()
 	switch {
 	case plies == 0:
 		return yarn{}, &Error{Input: body, Problem: "neither number is a number of plies", Hint: "write the size first, like Ne 8 x2"}
-	case !clear:
+	case !sure:
 		return yarn{}, &OrderNeeded{Written: body, Alternatives: z.bothOrders(base)}
 	}
 	return yarn{base, single, plies, base.of(single, plies)}, nil
@@ -175,7 +174,7 @@ func (z size) whole(base Base) yarn {
 // order tells size from plies. Both orders are in use in every base but spun
 // silk, so the smaller number is the ply; it is not clear when both are small
 // enough to be plies or too large. Zero plies: neither is a whole number.
-func (z size) order() (single *big.Rat, plies int, clear bool) {
+func (z size) order() (single *big.Rat, plies int, sure bool) {
 	a, b := asPlies(z.first), asPlies(z.second)
 	switch {
 	case a == 0 && b == 0:
@@ -232,44 +231,4 @@ func plain(n *big.Rat) string {
 		return n.FloatString(places)
 	}
 	return n.RatString()
-}
-
-// guessable are the bases offered for a number without one, in the order in
-// which they are listed.
-var (
-	guessable     = []Base{BaseNe, BaseNm, BaseNeW, BaseLea, BaseRun, BaseCut, BaseSkein, BaseSilk}
-	guessableBare = []Base{BaseTex, BaseDtex, BaseDenier, BaseMPerKg, BaseYdPerLb, BaseMPer100g, BaseWraps}
-)
-
-// needBase lists what a size would be in every base.
-func needBase(number string, z size) error {
-	e := &BaseNeeded{Written: strings.TrimSpace(number)}
-	offers := guessable
-	if z.second == nil {
-		offers = append(offers[:len(offers):len(offers)], guessableBare...)
-	}
-	for _, base := range offers {
-		e.Alternatives = append(e.Alternatives, z.readings(base)...)
-	}
-	return e
-}
-
-// readings gives what a size means in a base: one reading, two when the order
-// of a pair is not clear, none when it is no yarn.
-func (z size) readings(base Base) []Reading {
-	if z.second != nil {
-		if _, plies, clear := z.order(); plies != 0 && !clear {
-			return z.bothOrders(base)
-		}
-	}
-	y, err := z.in(base, z.written)
-	if err != nil {
-		return nil
-	}
-	r, ok := newReading(y.mtex, y.base, y.single, y.plies)
-	if !ok || r.Count < finestOffer || base == BaseWraps && r.Single > mostWraps {
-		return nil
-	}
-	r.Written = strings.TrimSpace(z.written) + " " + base.String()
-	return []Reading{r}
 }

@@ -1,6 +1,10 @@
 package measure
 
-import "strconv"
+import (
+	"strconv"
+	"strings"
+	"unicode"
+)
 
 // Error says what is wrong with a written quantity, where, and what to write
 // instead.
@@ -15,14 +19,25 @@ type Error struct {
 const maxQuoted = 60
 
 // Error gives one line: the input quoted, the problem, and the hint in
-// brackets. Control characters in the input come out escaped, and a long
-// input is cut short.
+// brackets. Control characters never come out as they are, and a long input
+// is cut short.
 func (e *Error) Error() string {
 	line := strconv.Quote(shorten(e.Input)) + ": " + e.Problem
 	if e.Hint != "" {
 		line += " (" + e.Hint + ")"
 	}
-	return line
+	return printable(line)
+}
+
+// printable turns whatever a terminal would not print as it stands into
+// spaces: a hint may repeat a part of the input.
+func printable(s string) string {
+	return strings.Map(func(r rune) rune {
+		if !unicode.IsPrint(r) {
+			return ' '
+		}
+		return r
+	}, s)
 }
 
 func shorten(s string) string {

@@ -117,7 +117,7 @@ func (s *scanner) unitMissing(after int, want kind) error {
 	if want == kindLength && strings.ContainsAny(head, "'′’") {
 		example = `"`
 	}
-	return s.fail(after, "which unit is it in?", "write "+head+example+"; "+kinds[want].units)
+	return s.fail(after, "which unit is it in?", "write "+shorten(head)+example+"; "+kinds[want].units)
 }
 
 func (s *scanner) unreadable(at int, want kind) error {

@@ -11,7 +11,7 @@ import (
 type Reading struct {
 	Count   Count   `json:"mtex"`    // of the whole yarn, all plies together
 	Base    Base    `json:"base"`    // what it was written in
-	Written string  `json:"written"` // as it was written, without space around it
+	Written string  `json:"written"` // as it was written, with single spaces
 	Single  float64 `json:"single"`  // the size written: 8 of 8/2 Ne; for a label the length in m for each g
 	Plies   int     `json:"plies"`   // 0 where none were written
 	Source  Source  `json:"source"`
@@ -89,10 +89,15 @@ func (e *BaseNeeded) Error() string {
 const shownBases = 4
 
 func (e *BaseNeeded) hint() string {
-	if len(e.Alternatives) == 0 {
-		return "write the base, like 8/2 Ne, Nm 28/2, 34 tex, 1450 yd/lb"
+	return "write the base, like " + example(e.Alternatives, "8/2 Ne, Nm 28/2, 34 tex, 1450 yd/lb")
+}
+
+// example gives what the first alternative would be written as.
+func example(alternatives []Reading, without string) string {
+	if len(alternatives) == 0 {
+		return without
 	}
-	return "write the base, like " + e.Alternatives[0].Written
+	return alternatives[0].Written
 }
 
 // WithFibreBase proposes the base that is customary for the fibre and shows
@@ -125,7 +130,7 @@ type OrderNeeded struct {
 // Error shows both readings and how to write each.
 func (e *OrderNeeded) Error() string {
 	return (&Error{Input: e.Written, Problem: "which number is the ply? " + listed(e.Alternatives),
-		Hint: "write the size first, then x and the plies, like " + e.Alternatives[0].Written}).Error()
+		Hint: "write the size first, then x and the plies, like " + example(e.Alternatives, "Ne 3 x2")}).Error()
 }
 
 func listed(readings []Reading) string {

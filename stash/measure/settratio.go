@@ -165,7 +165,7 @@ func (s *scanner) ratioUnit(value *big.Rat) error {
 		return s.fail(at, "cannot read "+quoteWord(s.in[at:])+" here", kinds[kindRatio].units)
 	case m[1] == "" && value.Cmp(big.NewRat(1, 1)) > 0:
 		head := s.in[:at]
-		return s.fail(at, "a ratio without a unit is at most 1", "for per cent write "+head+"%")
+		return s.fail(at, "a ratio without a unit is at most 1", "for per cent write "+shorten(strings.TrimSpace(head))+"%")
 	case m[1] == "":
 		return nil
 	case m[1] == "‰" || strings.HasSuffix(lower(m[1]), "mille"):
