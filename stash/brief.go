@@ -12,6 +12,8 @@ type Brief struct {
 	BriefFacts
 	// Disputed holds the fields whose values disagree, all values in full.
 	Disputed map[string][]json.RawMessage `json:"disputed,omitempty"`
+	// Newer says that a newer version wrote what this one cannot show.
+	Newer bool `json:"newer,omitempty"`
 }
 
 // BriefFacts are the facts of a brief. Lengths and widths are of the finished
@@ -69,8 +71,16 @@ type BriefFacts struct {
 	Weft []Ref `json:"weft,omitempty"`
 	// HemYarn stitches the edges, the weft where empty.
 	HemYarn []Ref `json:"hem_yarn,omitempty"`
-	// Stripes is the colour order of the warp, empty for any order.
-	Stripes []Stripe `json:"stripes,omitempty"`
+	// Stripes is the colour order of the warp, empty for any order. StripeRule
+	// says how the ends are shared out among them; Symmetric mirrors them about
+	// the last one.
+	Stripes     []Stripe   `json:"stripes,omitempty"`
+	StripeRule  StripeRule `json:"stripe_rule,omitempty"`
+	Symmetric   bool       `json:"symmetric,omitempty"`
+	LeastStripe int        `json:"least_stripe,omitempty"`
+	MostStripe  int        `json:"most_stripe,omitempty"`
+	// MixLots allows two dye lots inside one colour area.
+	MixLots bool     `json:"mix_lots,omitempty"`
 	For     PersonID `json:"for,omitempty"`
 	// Washing is how the cloth is wet-finished, part of what losses hang on.
 	Washing string `json:"washing,omitempty"`
@@ -83,16 +93,37 @@ type Ref struct {
 	Package PackageID `json:"package,omitempty"`
 }
 
-// Stripe is a run of ends of one yarn or colour in the warp.
+// Stripe is a run of ends of one colour in the warp.
 type Stripe struct {
-	// Colour is the label that packages are matched by; Ref fixes the yarn.
-	Colour string `json:"colour,omitempty"`
-	Ref    *Ref   `json:"ref,omitempty"`
+	// Colour is the label that packages are matched by: a colour, a tag or the
+	// name of a yarn.
+	Colour string `json:"colour"`
 	Ends   int    `json:"ends"`
 }
 
+// StripeRule says how ends are shared out among stripes.
+type StripeRule string
+
+// The rules. Empty is fixed where there are stripes, and any mix where not.
+const (
+	StripesFixed        StripeRule = "fixed"
+	StripesProportional StripeRule = "proportional"
+	StripesFree         StripeRule = "free"
+)
+
 // FoldBrief folds a brief from its fact events, in any order.
 func FoldBrief(id BriefID, events []Event, env Env) Brief {
-	folded := FoldFacts(Subject(id), events, env)
-	return Brief{ID: id, BriefFacts: decodeFacts[BriefFacts](folded.Shown()), Disputed: folded.Disputed()}
+	folded, newer := foldFacts(Subject(id), events, env)
+	facts, unfit := fitFacts[BriefFacts](folded.Shown())
+	return Brief{ID: id, BriefFacts: facts, Disputed: folded.Disputed(), Newer: newer || unfit}
+}
+
+// With lays fields over a brief, for a question that does not change it.
+func (b Brief) With(fields Fields) (BriefFacts, error) {
+	facts := b.BriefFacts
+	raw, err := json.Marshal(fields)
+	if err != nil {
+		return facts, err
+	}
+	return facts, json.Unmarshal(raw, &facts)
 }

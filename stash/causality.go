@@ -1,19 +1,34 @@
 package stash
 
+import "time"
+
+// effect is what a movement did to a package: nothing (it was undone), set it
+// by a reading of the scale, or anything else.
+type effect int
+
+const (
+	effectNone effect = iota
+	effectReading
+	effectOther
+)
+
 // conflictingWeighing says whether a weighing and another movement of the
 // same day were recorded without knowledge of each other, and no later
-// weighing has seen both.
-func conflictingWeighing(moves []Event, env Env) bool {
+// weighing has seen both. The movements stand in the order of the fold; did
+// holds what each of them did.
+func conflictingWeighing(moves []Event, did []effect) bool {
 	if linear(moves) {
 		return false
 	}
-	known := ancestors(moves)
-	for i, w := range moves {
-		if w.Kind != KindWeigh || env.Undone(w.ActOf()) {
+	k := knowledgeOf(moves)
+	k = k.from(k.settledBefore(did))
+	for i, w := range k.order {
+		if did[w] != effectReading {
 			continue
 		}
-		for j, e := range moves {
-			if i != j && !env.Undone(e.ActOf()) && sameDay(w, e) && concurrent(known, w, e) && !settled(known, moves, w, e, env) {
+		settled := k.settledWith(i, did)
+		for j, e := range k.order {
+			if did[e] != effectNone && !settled.has(j) && k.concurrent(i, j) && sameDay(moves[w], moves[e]) {
 				return true
 			}
 		}
@@ -21,64 +36,163 @@ func conflictingWeighing(moves []Event, env Env) bool {
 	return false
 }
 
-// linear says whether every movement had seen exactly the one before it.
+// linear says whether every movement had seen the one before it.
 func linear(moves []Event) bool {
 	for i, e := range moves {
-		if i > 0 && (len(e.Replaces) != 1 || e.Replaces[0] != moves[i-1].ID()) {
+		if i > 0 && !sees(e, moves[i-1].ID()) {
 			return false
 		}
 	}
 	return true
 }
 
-type knowledge map[EventID]map[EventID]bool
-
-// ancestors gives, for each movement, all the movements that its writer had
-// seen, following what each replaced.
-func ancestors(moves []Event) knowledge {
-	byID := map[EventID]Event{}
-	for _, e := range moves {
-		byID[e.ID()] = e
-	}
-	known := knowledge{}
-	for _, e := range moves {
-		known.visit(e, byID)
-	}
-	return known
-}
-
-func (k knowledge) visit(e Event, byID map[EventID]Event) map[EventID]bool {
-	if seen, done := k[e.ID()]; done {
-		return seen
-	}
-	seen := map[EventID]bool{}
-	k[e.ID()] = seen
-	for _, id := range e.Replaces {
-		seen[id] = true
-		if before, ok := byID[id]; ok {
-			for a := range k.visit(before, byID) {
-				seen[a] = true
-			}
-		}
-	}
-	return seen
-}
-
-func concurrent(k knowledge, a, b Event) bool {
-	return !k[a.ID()][b.ID()] && !k[b.ID()][a.ID()]
-}
-
-func settled(k knowledge, moves []Event, a, b Event, env Env) bool {
-	for _, e := range moves {
-		if e.Kind == KindWeigh && !env.Undone(e.ActOf()) && k[e.ID()][a.ID()] && k[e.ID()][b.ID()] {
+func sees(e Event, id EventID) bool {
+	for _, r := range e.Replaces {
+		if r == id {
 			return true
 		}
 	}
 	return false
 }
 
+// knowledge is which movements the writer of each had seen. Its places are in
+// an order in which nobody stands before what he had seen.
+type knowledge struct {
+	order   []int   // the movement at each place
+	parents [][]int // the places that each place names as seen
+	seen    []places
+}
+
+// places is a set of places.
+type places []uint64
+
+func (s places) has(i int) bool { return s[i/64]>>(i%64)&1 == 1 }
+
+func (s places) add(i int) { s[i/64] |= 1 << (i % 64) }
+
+func (s places) addAll(other places) {
+	for w, bits := range other {
+		s[w] |= bits
+	}
+}
+
+// knowledgeOf orders movements by what each names as replaced.
+func knowledgeOf(moves []Event) knowledge {
+	byID := make(map[EventID]int, len(moves))
+	for i, e := range moves {
+		byID[e.ID()] = i
+	}
+	w := walk{moves: moves, byID: byID, place: make([]int, len(moves))}
+	for i := range w.place {
+		w.place[i] = -1
+	}
+	for i := range moves {
+		w.visit(i)
+	}
+	return w.k
+}
+
+type walk struct {
+	moves []Event
+	byID  map[EventID]int
+	place []int // of each movement, -1 while it has none
+	k     knowledge
+}
+
+// visit places a movement after all that it had seen.
+func (w *walk) visit(i int) {
+	if w.place[i] >= 0 {
+		return
+	}
+	var parents []int
+	for _, id := range w.moves[i].Replaces {
+		if j, here := w.byID[id]; here && j != i {
+			w.visit(j)
+			parents = append(parents, w.place[j])
+		}
+	}
+	w.place[i] = len(w.k.order)
+	w.k.order = append(w.k.order, i)
+	w.k.parents = append(w.k.parents, parents)
+}
+
+// settledBefore is the last place of a reading that had seen all before it
+// and is seen by all after it: what lies before is settled.
+func (k knowledge) settledBefore(did []effect) int {
+	open := make([]int, len(k.order)+1) // how many are seen by nobody, before each place
+	seen := make([]bool, len(k.order))
+	for i, parents := range k.parents {
+		open[i+1] = open[i] + 1
+		for _, p := range parents {
+			if !seen[p] {
+				seen[p] = true
+				open[i+1]--
+			}
+		}
+	}
+	least := len(k.order) // the first place that a later one names
+	for i := len(k.order) - 1; i > 0; i-- {
+		if open[i+1] == 1 && least >= i && did[k.order[i]] == effectReading {
+			return i
+		}
+		least = min(least, firstOf(k.parents[i]))
+	}
+	return 0
+}
+
+// firstOf is the least of the places, before all where there is none.
+func firstOf(places []int) int {
+	if len(places) == 0 {
+		return -1
+	}
+	first := places[0]
+	for _, p := range places {
+		first = min(first, p)
+	}
+	return first
+}
+
+// from drops the places before the one given, and works out for each of the
+// others all that its writer had seen among them.
+func (k knowledge) from(start int) knowledge {
+	n := len(k.order) - start
+	out := knowledge{order: k.order[start:], seen: make([]places, n)}
+	words := (n + 63) / 64
+	all := make(places, n*words)
+	for i := range n {
+		row := all[i*words : (i+1)*words]
+		for _, p := range k.parents[start+i] {
+			if p -= start; p >= 0 {
+				row.add(p)
+				row.addAll(out.seen[p])
+			}
+		}
+		out.seen[i] = row
+	}
+	return out
+}
+
+func (k knowledge) concurrent(i, j int) bool {
+	return i != j && !k.seen[i].has(j) && !k.seen[j].has(i)
+}
+
+// settledWith gives all that a reading has seen which had seen place i too.
+func (k knowledge) settledWith(i int, did []effect) places {
+	out := make(places, len(k.seen[i]))
+	for w := i + 1; w < len(k.order); w++ {
+		if did[k.order[w]] == effectReading && k.seen[w].has(i) {
+			out.addAll(k.seen[w])
+		}
+	}
+	return out
+}
+
+// sameDay says whether b happened on the day of a, by the clock of the place
+// where a was recorded.
 func sameDay(a, b Event) bool {
-	ay, am, ad := a.At.Date()
-	by, bm, bd := b.At.In(a.At.Location()).Date()
+	_, east := a.At.Zone()
+	zone := time.FixedZone("", east)
+	ay, am, ad := a.At.In(zone).Date()
+	by, bm, bd := b.At.In(zone).Date()
 	return ay == by && am == bm && ad == bd
 }

@@ -103,11 +103,12 @@ func DecodeLine(raw []byte) (Line, error) {
 	return l, nil
 }
 
-// Order compares two events by when they happened in the workshop, then
-// clock, lane, sequence and hash: the order of the fold.
+// Order compares two events by when they happened in the workshop (to the
+// millisecond, as Place does), then clock, lane, sequence and hash: the order
+// of the fold.
 func Order(a, b Event) int {
 	return cmp.Or(
-		a.At.Compare(b.At),
+		cmp.Compare(a.At.UnixMilli(), b.At.UnixMilli()),
 		cmp.Compare(a.Clock, b.Clock),
 		cmp.Compare(a.Lane, b.Lane),
 		cmp.Compare(a.Seq, b.Seq),

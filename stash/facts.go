@@ -30,9 +30,19 @@ type statement struct {
 // undone does not stand, and what it replaced stands again, unless a later
 // value replaced both.
 func FoldFacts(subject Subject, events []Event, env Env) Facts {
+	facts, _ := foldFacts(subject, events, env)
+	return facts
+}
+
+// foldFacts is FoldFacts, and says whether a newer version wrote any of the
+// events, or they cannot be read here.
+func foldFacts(subject Subject, events []Event, env Env) (Facts, bool) {
+	newer := false
 	stated := map[string]map[EventID]statement{}
 	for _, e := range events {
-		for name, value := range factsOf(subject, e) {
+		fields, readable := factsOf(subject, e)
+		newer = newer || !readable || e.Version > LineVersion
+		for name, value := range fields {
 			if stated[name] == nil {
 				stated[name] = map[EventID]statement{}
 			}
@@ -45,7 +55,7 @@ func FoldFacts(subject Subject, events []Event, env Env) Facts {
 			facts[name] = candidates
 		}
 	}
-	return facts
+	return facts, newer
 }
 
 // standing keeps what nobody replaced, greatest clock first, then id.
@@ -82,54 +92,72 @@ func markReplaced(e Event, statements map[EventID]statement, replaced map[EventI
 	}
 }
 
-// factsOf gives the facts that an event states of subject.
-func factsOf(subject Subject, e Event) Fields {
+// factsOf gives the facts that an event states of subject; readable is false
+// for a kind or a body that this version does not know.
+func factsOf(subject Subject, e Event) (fields Fields, readable bool) {
 	switch e.Kind {
 	case KindFinish:
 		return thrumsFacts(subject, e)
 	case KindWind:
 		var m Movement
-		if json.Unmarshal(e.Body, &m) != nil || Subject(m.Into) != subject {
-			return nil
+		err := json.Unmarshal(e.Body, &m)
+		if err != nil || Subject(m.Into) != subject {
+			return nil, err == nil
 		}
-		return m.Fields
+		return m.Fields, true
+	case KindYarn, KindReceive, KindSet, KindBrief, KindPerson:
+		var body struct {
+			Fields Fields `json:"fields"`
+		}
+		err := json.Unmarshal(e.Body, &body)
+		return body.Fields, err == nil
 	}
-	var body struct {
-		Fields Fields `json:"fields"`
-	}
-	if json.Unmarshal(e.Body, &body) != nil {
-		return nil
-	}
-	return body.Fields
+	return nil, false
 }
 
-func thrumsFacts(subject Subject, e Event) Fields {
+func thrumsFacts(subject Subject, e Event) (Fields, bool) {
 	var f Finish
 	if json.Unmarshal(e.Body, &f) != nil {
-		return nil
+		return nil, false
 	}
 	for _, t := range f.Thrums {
 		if Subject(t.Package) == subject {
-			return t.Fields
+			return t.Fields, true
 		}
 	}
-	return nil
+	return nil, true
 }
 
-// decodeFacts puts shown values into the typed facts of a subject. A value
-// that does not fit its field (written by a newer version) is left out.
+// decodeFacts is fitFacts for those who do not ask what did not fit.
 func decodeFacts[T any](shown Fields) T {
-	var facts T
+	facts, _ := fitFacts[T](shown)
+	return facts
+}
+
+// fitFacts puts shown values into the typed facts of a subject. A value that
+// does not fit its field, or whose field is not known here, was written by a
+// newer version: it is left out, and newer is true.
+func fitFacts[T any](shown Fields) (facts T, newer bool) {
 	whole, err := json.Marshal(shown)
-	if err == nil && json.Unmarshal(whole, &facts) == nil {
-		return facts
+	if err == nil && strictly(whole, &facts) == nil {
+		return facts, false
 	}
 	facts = *new(T)
 	for name, value := range shown {
 		one, _ := json.Marshal(Fields{name: value})
-		_ = json.Unmarshal(one, &facts)
+		with := facts
+		if strictly(one, &with) == nil {
+			facts = with
+		}
 	}
-	return facts
+	return facts, true
+}
+
+// strictly decodes JSON and refuses fields that the target does not have.
+func strictly(raw []byte, into any) error {
+	dec := json.NewDecoder(bytes.NewReader(raw))
+	dec.DisallowUnknownFields()
+	return dec.Decode(into)
 }
 
 // Shown is the value to show for each field.

@@ -1,7 +1,9 @@
 package stash
 
 import (
+	"cmp"
 	"encoding/json"
+	"slices"
 
 	"endsmeet/stash/measure"
 )
@@ -162,6 +164,20 @@ type Touch struct {
 	Class   Class
 }
 
+// whats ranks the kinds of subject: what a subject is does not hang on which
+// of two events that disagree came here first.
+var whats = []What{WhatSettings, WhatYarn, WhatBrief, WhatPerson, WhatPiece, WhatPackage}
+
+// Prefer is what a subject is that one event calls w and another calls other.
+// What a version does not know comes after what it knows, nothing comes last.
+func (w What) Prefer(other What) What {
+	i, j := slices.Index(whats, w), slices.Index(whats, other)
+	if cmp.Or(cmp.Compare(i, j), cmp.Compare(w, other)) < 0 {
+		return other
+	}
+	return w
+}
+
 // Touches lists what an event is folded into, without repeats. A body that
 // cannot be read counts as unknown. An undo touches what the reversed act
 // touches, which only the store can tell.
@@ -180,7 +196,7 @@ func Touches(l Line) []Touch {
 	case KindFinish:
 		return touchFinish(l)
 	case KindUndo:
-		return nil
+		return touchUndo(l)
 	}
 	return []Touch{{l.Of, "", ClassOther}}
 }
@@ -197,6 +213,15 @@ func touchSet(l Line) []Touch {
 		return []Touch{{l.Of, "", ClassOther}}
 	}
 	return []Touch{{l.Of, body.What, ClassFact}}
+}
+
+// touchUndo gives nothing but the subject of an undo that cannot be read.
+func touchUndo(l Line) []Touch {
+	var u Undo
+	if json.Unmarshal(l.Body, &u) != nil {
+		return []Touch{{l.Of, "", ClassOther}}
+	}
+	return nil
 }
 
 func touchWind(l Line) []Touch {

@@ -20,9 +20,12 @@ type Move struct {
 	Force bool
 }
 
-// Weigh drafts a weighing. A weighing before the package arrived, or with a
-// tare above the gross, is refused.
+// Weigh drafts a weighing. A weighing without a reading, before the package
+// arrived, or with a tare above the gross, is refused.
 func (p Package) Weigh(m Move) (Draft, error) {
+	if !m.Reading.Given() {
+		return Draft{}, Refuse(CodeUsage, "give what the scale says, such as 412g, or --net", "a weighing of %s needs a weight", p.Label())
+	}
 	if err := p.open(m.At); err != nil {
 		return Draft{}, err
 	}
@@ -130,6 +133,9 @@ func (p Package) readable(r Reading) error {
 	tare := p.tare()
 	if r.Tare != nil {
 		tare = *r.Tare
+	}
+	if r.Gross == nil && *r.Net < 0 {
+		return Refuse(CodeInput, "", "a net weight below nothing")
 	}
 	if r.Gross != nil && *r.Gross < tare {
 		return Refuse(CodeInput, "weigh the empty and record it: --tare, or set tare", "the tare of %s, %s, is above the gross of %s",

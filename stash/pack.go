@@ -77,6 +77,8 @@ type Account struct {
 	Heads []EventID `json:"heads,omitempty"`
 	// Last is the place of the last movement folded.
 	Last Place `json:"last"`
+	// readings counts the readings of a scale folded since it was decoded.
+	readings int
 }
 
 // Place is where an event stands in the order of the fold.
@@ -110,22 +112,31 @@ type Env interface {
 // order.
 func FoldPackage(id PackageID, facts, moves []Event, env Env) Package {
 	p := Package{ID: id}
-	folded := FoldFacts(Subject(id), facts, env)
-	p.PackageFacts = decodeFacts[PackageFacts](folded.Shown())
+	folded, newer := foldFacts(Subject(id), facts, env)
+	fitted, unfit := fitFacts[PackageFacts](folded.Shown())
+	p.PackageFacts, p.Newer = fitted, newer || unfit
 	p.Disputed = folded.Disputed()
 	moves = slices.Clone(moves)
 	slices.SortFunc(moves, Order)
-	for _, e := range moves {
-		p.Apply(e, env)
+	did := make([]effect, len(moves))
+	for i, e := range moves {
+		did[i] = p.effectOf(e, env)
 	}
-	p.Reweigh = conflictingWeighing(moves, env)
+	p.Reweigh = conflictingWeighing(moves, did)
 	return p
 }
 
 // Follows says whether e can be applied to p as it is: it stands after all
 // that p was folded from and its writer had seen all of it.
 func (p Package) Follows(e Event) bool {
-	return len(p.Heads) == 0 || p.Last.Before(PlaceOf(e)) && slices.Equal(p.Heads, e.Replaces)
+	if len(p.Heads) == 0 {
+		return true
+	}
+	if p.Reweigh {
+		return false // e may settle it
+	}
+	unseen := func(id EventID) bool { return !slices.Contains(e.Replaces, id) }
+	return p.Last.Before(PlaceOf(e)) && !slices.ContainsFunc(p.Heads, unseen)
 }
 
 // Apply folds one more movement, which must stand after the others.
@@ -134,6 +145,9 @@ func (p *Package) Apply(e Event, env Env) {
 	p.Heads = nextHeads(p.Heads, e)
 	if env.Undone(e.ActOf()) {
 		return
+	}
+	if e.Version > LineVersion {
+		p.Newer = true
 	}
 	if p.Arrived.IsZero() && !arrives(p.ID, e) {
 		p.ask("a movement stands before the package arrived")
@@ -150,6 +164,20 @@ func (p *Package) Apply(e Event, env Env) {
 	default:
 		p.Newer = true
 	}
+}
+
+// effectOf applies a movement and says what it did to the package.
+func (p *Package) effectOf(e Event, env Env) effect {
+	if env.Undone(e.ActOf()) {
+		p.Apply(e, env)
+		return effectNone
+	}
+	before := p.readings
+	p.Apply(e, env)
+	if p.readings > before {
+		return effectReading
+	}
+	return effectOther
 }
 
 // nextHeads replaces what e had seen by e itself.
@@ -201,6 +229,7 @@ func (p *Package) receive(e Event) {
 // observed notes a reading of the scale.
 func (p *Package) observed(e Event, r Reading) {
 	p.Known = true
+	p.readings++
 	p.Step = r.Step
 	p.OwnTare = r.Gross == nil || r.Tare != nil
 	p.Weighed = e.At
@@ -232,7 +261,6 @@ func (p *Package) move(e Event) {
 	p.Moved = e.At
 	switch e.Kind {
 	case KindWeigh:
-		p.Reweigh = false
 		p.weighOnLoom(e, m)
 	case KindUse:
 		p.use(m.Piece, m.Mass)
@@ -254,6 +282,10 @@ func (p *Package) move(e Event) {
 // weighOnLoom is a weighing; while the package feeds a piece on the loom,
 // what is missing went into that piece.
 func (p *Package) weighOnLoom(e Event, m Movement) {
+	if !m.Given() {
+		p.Newer = true // a way of weighing that is not known here
+		return
+	}
 	if m.Piece != "" && p.Known {
 		p.use(m.Piece, p.Held-m.NetWith(p.tare()))
 	}
@@ -309,6 +341,10 @@ func (p *Package) wind(e Event) {
 	var m Movement
 	if json.Unmarshal(e.Body, &m) != nil {
 		p.Newer = true
+		return
+	}
+	if m.Into == "" || Subject(m.Into) == e.Of {
+		p.ask("it was wound onto no other package, which counts nothing")
 		return
 	}
 	p.Moved = e.At

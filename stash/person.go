@@ -11,6 +11,9 @@ type Person struct {
 	// Disputed holds the fields whose values disagree; until that is settled
 	// every rule of every value is read.
 	Disputed map[string][]json.RawMessage `json:"disputed,omitempty"`
+	// Newer says that a newer version wrote what this one cannot read, a rule
+	// perhaps: answers about this person are then not complete.
+	Newer bool `json:"newer,omitempty"`
 }
 
 // PersonFacts are the facts of a person.
@@ -67,8 +70,9 @@ func (a Answer) rank() int {
 
 // FoldPerson folds a person from their fact events, in any order.
 func FoldPerson(id PersonID, events []Event, env Env) Person {
-	folded := FoldFacts(Subject(id), events, env)
-	p := Person{ID: id, PersonFacts: decodeFacts[PersonFacts](folded.Shown()), Disputed: folded.Disputed()}
+	folded, newer := foldFacts(Subject(id), events, env)
+	facts, unfit := fitFacts[PersonFacts](folded.Shown())
+	p := Person{ID: id, PersonFacts: facts, Disputed: folded.Disputed(), Newer: newer || unfit}
 	p.Rules = append(p.Rules, otherRules(p.Rules, p.Disputed["rules"])...)
 	return p
 }

@@ -156,11 +156,12 @@ type Piece struct {
 func (p Piece) Open() bool { return p.State == Planned || p.State == OnLoom }
 
 // CountedFinish is the finish event that counts among a piece's events: the
-// one with the least clock, then id. It is false if none counts.
+// one with the least clock, then id. One that was undone, or cannot be read
+// here, does not count. It is false if none counts.
 func CountedFinish(events []Event, env Env) (EventID, bool) {
 	var best *Event
 	for i, e := range events {
-		if e.Kind != KindFinish || env.Undone(e.ActOf()) {
+		if e.Kind != KindFinish || env.Undone(e.ActOf()) || json.Unmarshal(e.Body, new(Finish)) != nil {
 			continue
 		}
 		if best == nil || earlier(e, *best) {
@@ -199,6 +200,7 @@ func FoldPiece(id PieceID, events []Event, env Env) Piece {
 }
 
 func (p *Piece) apply(e Event) {
+	p.Newer = p.Newer || e.Version > LineVersion
 	switch e.Kind {
 	case KindPlan, KindStart, KindAbandon:
 		p.make(e)
@@ -206,9 +208,11 @@ func (p *Piece) apply(e Event) {
 		p.finishWith(e)
 	case KindOverride:
 		var o Override
-		if json.Unmarshal(e.Body, &o) == nil {
-			p.Overrides = append(p.Overrides, o)
+		if json.Unmarshal(e.Body, &o) != nil {
+			p.Newer = true
+			return
 		}
+		p.Overrides = append(p.Overrides, o)
 	default:
 		p.Newer = true
 	}
@@ -235,13 +239,13 @@ func (p *Piece) make(e Event) {
 }
 
 func (p *Piece) finishWith(e Event) {
-	if p.FinishEvent == nil || *p.FinishEvent != e.ID() {
-		p.Question = append(p.Question, "finished twice; the earlier one counts")
-		return
-	}
 	var f Finish
 	if json.Unmarshal(e.Body, &f) != nil {
 		p.Newer = true
+		return
+	}
+	if p.FinishEvent == nil || *p.FinishEvent != e.ID() {
+		p.Question = append(p.Question, "finished twice; the earlier one counts")
 		return
 	}
 	p.Finish, p.EndedAt = &f, e.At

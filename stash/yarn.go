@@ -13,7 +13,8 @@ type Yarn struct {
 	YarnFacts
 	// Disputed holds the fields whose values disagree, all values in full.
 	Disputed map[string][]json.RawMessage `json:"disputed,omitempty"`
-	Newer    bool                         `json:"newer,omitempty"`
+	// Newer says that a newer version wrote what this one cannot show.
+	Newer bool `json:"newer,omitempty"`
 }
 
 // YarnFacts are the facts of a yarn. Empty or nil means not recorded, which
@@ -40,8 +41,9 @@ type YarnFacts struct {
 
 // FoldYarn folds a yarn from its fact events, in any order.
 func FoldYarn(id YarnID, events []Event, env Env) Yarn {
-	folded := FoldFacts(Subject(id), events, env)
-	return Yarn{ID: id, YarnFacts: decodeFacts[YarnFacts](folded.Shown()), Disputed: folded.Disputed()}
+	folded, newer := foldFacts(Subject(id), events, env)
+	facts, unfit := fitFacts[YarnFacts](folded.Shown())
+	return Yarn{ID: id, YarnFacts: facts, Disputed: folded.Disputed(), Newer: newer || unfit}
 }
 
 // Tex is the yarn's count, zero where none is recorded.
