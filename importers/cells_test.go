@@ -34,7 +34,7 @@ func TestParseDateRefuses(t *testing.T) {
 func TestParsePrice(t *testing.T) {
 	for text, want := range map[string]Price{
 		"12.50": {Amount: "12.5", Per: Per100g}, "£4": {Amount: "4", Per: Per100g, Currency: "GBP"}, "3.20 €": {Amount: "3.2", Per: Per100g, Currency: "EUR"},
-		"5.60 per kg": {Amount: "5.6", Per: PerKilogram}, "USD 8": {Amount: "8", Per: Per100g, Currency: "USD"}, "$8": {Amount: "8", Per: Per100g}, "4.50 each": {Amount: "4.5", Per: PerPackage},
+		"5.60 per kg": {Amount: "5.6", Per: PerKilogram}, "USD 8": {Amount: "8", Per: Per100g, Currency: "USD"}, "$8": {Amount: "8", Per: Per100g, Currency: "$"}, "4.50 each": {Amount: "4.5", Per: PerPackage},
 	} {
 		if got, err := ParsePrice(text, StylePoint, Per100g, ""); err != nil || got != want {
 			t.Errorf("%q: got %+v, %v; want %+v", text, got, err, want)

@@ -43,7 +43,6 @@ type Grid struct {
 	Encoding  string // "UTF-8", "Windows-1252" ...; "" for spreadsheets
 	Delimiter string // "comma", "semicolon", "tab"; "" for spreadsheets
 	Strict    bool   // every row has to have as many cells as the header (RFC 4180 section 2.4)
-	Notes     []string
 	Rows      iter.Seq2[Row, error]
 }
 

@@ -18,8 +18,8 @@ const (
 	InTotal     Basis = "total"
 )
 
-// Price is an amount as a plain decimal, what it is for, and the currency as
-// an ISO 4217 code if the sheet shows one.
+// Price is an amount as a plain decimal, what it is for, and the currency that
+// the sheet shows: an ISO 4217 code, or the sign where it can mean several.
 type Price struct {
 	Amount   string `json:"amount"`
 	Per      Basis  `json:"per,omitempty"`
@@ -27,9 +27,9 @@ type Price struct {
 }
 
 // currencies maps signs and codes to ISO 4217 codes. "$" is many currencies
-// and "kr" several: neither is guessed.
+// and "kr" several: they are kept and not guessed.
 var currencies = map[string]string{
-	"£": "GBP", "€": "EUR", "gbp": "GBP", "eur": "EUR", "euro": "EUR", "euros": "EUR", "usd": "USD", "us$": "USD",
+	"£": "GBP", "€": "EUR", "$": "$", "kr": "kr", "gbp": "GBP", "eur": "EUR", "euro": "EUR", "euros": "EUR", "usd": "USD", "us$": "USD",
 	"cad": "CAD", "aud": "AUD", "nzd": "NZD", "sek": "SEK", "nok": "NOK", "dkk": "DKK", "chf": "CHF",
 }
 

@@ -36,7 +36,7 @@ type Record struct {
 	Construction string `json:"construction,omitempty"`
 
 	// Content is Fibre as understood; nil when it is not, and the Record then
-	// carries a question.
+	// carries a question. Records may share it: nobody may change it.
 	Content fibre.Content `json:"content,omitempty"`
 
 	Count       measure.Reading `json:"count"`

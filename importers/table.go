@@ -51,7 +51,7 @@ func NewTable(g *Grid, o Options) (*Table, error) {
 		t.Style = ParseStyle(o.Mapping.Decimal)
 	}
 	columns, notes, problems := matchColumns(h.cells, o.Mapping)
-	t.Columns, t.Notes = columns, append(append(g.Notes, h.notes...), notes...)
+	t.Columns, t.Notes = columns, append(h.notes, notes...)
 	t.index()
 	problems = append(problems, t.needName()...)
 	more, err := t.sample()

@@ -8,6 +8,7 @@ import (
 	"os"
 	"slices"
 	"strings"
+	"unicode/utf8"
 
 	"github.com/gocarina/gocsv"
 
@@ -180,12 +181,23 @@ func (r *reader) translate(err error) error {
 		r.done = r.done || err != nil
 		return err
 	}
+	raw := r.guard.since(r.csv.InputOffset())
+	parse.Column = character(raw, parse.Column)
 	p := r.explain(parse)
-	p.Raw = r.guard.since(r.csv.InputOffset())
+	p.Raw = raw
 	p.Fatal = parse.Err == csv.ErrQuote && parse.Line > parse.StartLine && r.guard.ended(r.csv.InputOffset())
 	return p
 }
 
+// character turns a column in bytes, in the last line of a text, into one in
+// characters.
+func character(text string, column int) int {
+	text = strings.TrimRight(text, "\r\n")
+	line := text[strings.LastIndexByte(text, '\n')+1:]
+	return utf8.RuneCountInString(line[:min(column-1, len(line))]) + 1
+}
+
+// explain says what a fault is, and what to do about it.
 func (r *reader) explain(parse *csv.ParseError) *importers.Problem {
 	switch parse.Err {
 	case csv.ErrBareQuote:

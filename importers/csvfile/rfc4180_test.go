@@ -41,6 +41,7 @@ func TestRFC4180Violations(t *testing.T) {
 		raw          string
 	}{
 		{"2.5 a mark inside an unquoted field", "a,b\nc,5\" wide\ne,f\n", 2, 4, []string{"a|b", "e|f"}, "c,5\" wide\n"},
+		{"2.5 the column counts characters", "a,b\nüü,5\" wide\ne,f\n", 2, 5, []string{"a|b", "e|f"}, "üü,5\" wide\n"},
 		{"2.7 a mark inside a quoted field written once", "a,b\n\"c\"d,e\nf,g\n", 2, 3, []string{"a|b", "f|g"}, "\"c\"d,e\n"},
 	} {
 		t.Run(c.section, func(t *testing.T) {

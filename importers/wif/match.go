@@ -13,9 +13,9 @@ import (
 type Yarn struct{ Name, Hex string }
 
 // Match is the yarn nearest to a colour of a draft. Distance is ΔE*ab, the
-// straight distance in CIELAB 1976 under daylight D65 (ISO/CIE 11664-4): about
-// 2 is a difference that an eye sees side by side (from memory). Yarn is empty
-// and Distance −1 where the draft does not say what the colour looks like.
+// straight distance in CIELAB 1976 under daylight D65 (ISO/CIE 11664-4), to one
+// decimal: about 2 is a difference that an eye sees side by side (from memory).
+// Yarn is empty and Distance −1 where the draft does not say what the colour looks like.
 type Match struct {
 	Colour   Colour  `json:"colour"`
 	Yarn     string  `json:"yarn,omitempty"`
@@ -49,11 +49,12 @@ func nearest(c Colour, yarns []Yarn, parsed []colorful.Color) Match {
 		return best
 	}
 	for i, have := range parsed {
-		d := math.Round(10*100*want.DistanceLab(have)) / 10 // the library's L* goes to 1, not 100
+		d := 100 * want.DistanceLab(have) // the library's L* goes to 1, not 100
 		if best.Distance < 0 || d < best.Distance {
 			best.Yarn, best.Hex, best.Distance = yarns[i].Name, yarns[i].Hex, d
 		}
 	}
+	best.Distance = math.Round(10*best.Distance) / 10
 	return best
 }
 

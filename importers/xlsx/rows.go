@@ -105,8 +105,8 @@ func (w *Workbook) cell(c mark, row int, text string) importers.Cell {
 	return cell
 }
 
-// number writes a stored number as a plain decimal, or as a date if its style
-// shows one.
+// number writes a stored number as a plain decimal; as a date or as percent if
+// its style shows that.
 func (w *Workbook) number(cell *importers.Cell, style int) {
 	f, err := strconv.ParseFloat(cell.Text, 64)
 	if err != nil {
@@ -114,43 +114,60 @@ func (w *Workbook) number(cell *importers.Cell, style int) {
 	}
 	cell.Kind = importers.KindNumber
 	cell.Text = strconv.FormatFloat(f, 'f', -1, 64)
-	if !w.isDate(style) {
-		return
-	}
-	if at, err := excelize.ExcelDateToTime(f, w.mac); err == nil {
-		cell.Kind, cell.Text = importers.KindDate, at.Format(time.DateOnly)
+	switch w.shown(style) {
+	case asPercent:
+		cell.Text = strconv.FormatFloat(f*100, 'g', 15, 64)
+	case asDate:
+		if at, err := excelize.ExcelDateToTime(f, w.mac); err == nil {
+			cell.Kind, cell.Text = importers.KindDate, at.Format(time.DateOnly)
+		}
 	}
 }
 
-// isDate reports whether a style shows numbers as dates.
-func (w *Workbook) isDate(style int) bool {
+// shape is how a style shows a number.
+type shape uint8
+
+const (
+	asNumber shape = iota
+	asDate
+	asPercent
+)
+
+// shown returns how a style shows numbers.
+func (w *Workbook) shown(style int) shape {
 	if style == 0 {
-		return false
+		return asNumber
 	}
 	known, ok := w.styles[style]
 	if ok {
 		return known
 	}
-	date := false
+	how := asNumber
 	if s, err := w.file.GetStyle(style); err == nil {
-		date = dateFormat(s.NumFmt)
+		how = builtIn(s.NumFmt)
 		if s.CustomNumFmt != nil {
-			date = customDate(*s.CustomNumFmt)
+			how = custom(*s.CustomNumFmt)
 		}
 	}
-	w.styles[style] = date
-	return date
+	w.styles[style] = how
+	return how
 }
 
-// dateFormat knows the built-in formats that show a day (ECMA-376 part 1,
-// 18.8.30): 14 to 17 and 22, and those of the East Asian languages.
-func dateFormat(id int) bool {
-	return id >= 14 && id <= 17 || id == 22 || id >= 27 && id <= 31 || id == 36 || id >= 50 && id <= 54 || id == 57 || id == 58
+// builtIn knows the built-in formats (ECMA-376 part 1, 18.8.30): 9 and 10 are
+// percent; 14 to 17, 22 and some of the East Asian languages show a day.
+func builtIn(id int) shape {
+	switch {
+	case id == 9 || id == 10:
+		return asPercent
+	case id >= 14 && id <= 17 || id == 22 || id >= 27 && id <= 31 || id == 36 || id >= 50 && id <= 54 || id == 57 || id == 58:
+		return asDate
+	}
+	return asNumber
 }
 
-// customDate reports whether a format code shows a day, a month or a year:
-// outside text in quotation marks, escapes and brackets there is a d or a y.
-func customDate(code string) bool {
+// custom reads a format code: outside text in quotation marks, escapes and
+// brackets a d or a y shows a date, and a percent sign percent.
+func custom(code string) shape {
 	quoted, bracket, escaped := false, false, false
 	for _, c := range strings.ToLower(code) {
 		switch {
@@ -166,8 +183,10 @@ func customDate(code string) bool {
 		case c == ']':
 			bracket = false
 		case !bracket && (c == 'd' || c == 'y'):
-			return true
+			return asDate
+		case !bracket && c == '%':
+			return asPercent
 		}
 	}
-	return false
+	return asNumber
 }

@@ -35,8 +35,8 @@ type Workbook struct {
 	file   *excelize.File
 	zip    *zip.ReadCloser
 	sheets []sheet
-	styles map[int]bool // style number → shows a date
-	mac    bool         // dates count from 1904
+	styles map[int]shape // by style number
+	mac    bool          // dates count from 1904
 }
 
 // Open checks a workbook and opens it. The error is a *importers.Problem or the
@@ -49,7 +49,7 @@ func Open(path string) (*Workbook, error) {
 	if err != nil {
 		return nil, &importers.Problem{File: path, Reason: "not an .xlsx workbook, or cut off", Hint: "save it again as .xlsx; an old .xls has to be converted first"}
 	}
-	w := &Workbook{path: path, zip: z, styles: make(map[int]bool)}
+	w := &Workbook{path: path, zip: z, styles: make(map[int]shape)}
 	if err := w.open(); err != nil {
 		w.Close() // the first error is the one to tell
 		return nil, importers.Locate(err, path, "")

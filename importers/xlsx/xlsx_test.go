@@ -105,6 +105,22 @@ func TestCells(t *testing.T) {
 	}
 }
 
+func TestFormatsOfNumbers(t *testing.T) {
+	for code, want := range map[string]shape{"0.00": asNumber, "0.0%": asPercent, "yyyy": asDate, `"day" 0`: asNumber, `\d0`: asNumber, "[Red]0": asNumber, "d/m": asDate} {
+		if got := custom(code); got != want {
+			t.Errorf("%s: got %v, want %v", code, got, want)
+		}
+	}
+	path := book(t, func(f *excelize.File) error {
+		percent, err := f.NewStyle(&excelize.Style{NumFmt: 10})
+		return errors.Join(err, rowsOf(f, []any{"name", "plus minus %"}, []any{"Wool", 0.07}), f.SetCellStyle("Sheet1", "B2", "B2", percent))
+	})
+	good, bad := records(t, grid(t, path, ""))
+	if bad.Err() != nil || *good[0].Doubt != 7*measure.Percent {
+		t.Errorf("got %+v, %v", good, bad.Err())
+	}
+}
+
 func TestCountsThatBecameDatesAreRefused(t *testing.T) {
 	path := book(t, func(f *excelize.File) error {
 		day, err := f.NewStyle(&excelize.Style{NumFmt: 16})
