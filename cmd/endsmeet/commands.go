@@ -8,7 +8,8 @@ func commands(e *environment) []*cli.Command {
 		receiveCommand(e), weighCommand(e), useCommand(e), spoilCommand(e), giveCommand(e), lendCommand(e),
 		returnCommand(e), windCommand(e), setCommand(e), retireCommand(e), undoCommand(e),
 		listCommand(e), showCommand(e), historyCommand(e), checkCommand(e),
-		configCommand(e),
+		briefCommand(e), planCommand(e), startCommand(e), finishCommand(e), secondCommand(e), restCommand(e),
+		configCommand(e), completionCommand(e),
 	}
 }
 

@@ -51,9 +51,10 @@ func explainCount(err error, fibreText string) error {
 	}
 	base, known := customaryBase(fibreText)
 	if !known {
-		return stash.Refuse(stash.CodeInput, "write the base behind it, such as \""+needed.Written+" Ne\"", "%s", needed.Error())
+		return stash.Refuse(stash.CodeInput, "", "%s", needed.Error())
 	}
-	return stash.Refuse(stash.CodeInput, "", "%s", needed.WithFibreBase(base))
+	return stash.Refuse(stash.CodeInput, "", "the count %q does not say its base, which is never guessed; write one of\n%s",
+		stash.Clean(needed.Written), strings.TrimRight(needed.WithFibreBase(base), "\n"))
 }
 
 // assign reads FIELD=VALUE words.
@@ -154,4 +155,3 @@ func refsOf(tx *sqlite.Tx, word string, ids []stash.PackageID) ([]stash.Ref, err
 	}
 	return refs, nil
 }
-

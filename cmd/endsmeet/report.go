@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"strings"
+	"unicode"
 
 	"endsmeet/stash"
 )
@@ -50,12 +51,13 @@ func hintOf(err error) string {
 	return ""
 }
 
-// harmless keeps the lines of a message and cleans each for the terminal.
+// harmless keeps the lines and the spaces of a message and drops what could
+// steer a terminal.
 func harmless(text string) string {
-	lines := strings.Split(text, "\n")
-	for i, line := range lines {
-		indent := line[:len(line)-len(strings.TrimLeft(line, " "))]
-		lines[i] = indent + stash.Clean(line)
-	}
-	return strings.Join(lines, "\n")
+	return strings.Map(func(r rune) rune {
+		if r != '\n' && (unicode.IsControl(r) || unicode.Is(unicode.Cf, r)) {
+			return ' '
+		}
+		return r
+	}, text)
 }

@@ -76,13 +76,28 @@ func findTarget(tx *sqlite.Tx, query string) (target, error) {
 	if err != nil {
 		return t, err
 	}
-	p, err := tx.FindPackage(query)
-	if err != nil {
-		return t, err
+	return t, t.fromPackages(tx, ids)
+}
+
+// fromPackages takes the one package found, or the yarn that all of them are of.
+func (t *target) fromPackages(tx *sqlite.Tx, ids []stash.PackageID) error {
+	for i, id := range ids {
+		p, _, err := tx.Package(id)
+		if err != nil {
+			return err
+		}
+		if i > 0 && p.Yarn != t.yarn.ID {
+			_, err := tx.FindPackage(t.name)
+			return err
+		}
+		if t.yarn, _, err = tx.Yarn(p.Yarn); err != nil {
+			return err
+		}
+		if len(ids) == 1 {
+			t.pack = &p
+		}
 	}
-	t.pack = &p
-	t.yarn, _, err = tx.Yarn(p.Yarn)
-	return t, err
+	return nil
 }
 
 // divide reads the assignments and says which are of the package and which of

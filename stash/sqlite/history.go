@@ -3,6 +3,7 @@ package sqlite
 import (
 	"database/sql"
 	"slices"
+	"strings"
 
 	"endsmeet/stash"
 )
@@ -141,47 +142,37 @@ func (tx *Tx) ActNamed(act stash.Act) ([]stash.Event, error) {
 	if id.UnmarshalText([]byte(act)) != nil {
 		return nil, nil
 	}
-	first, found, err := tx.eventNumber(id)
-	if err != nil || !found {
+	events, err := tx.query(`SELECT `+eventColumns+` WHERE substr(e.chain, 1, 16) = ?`, id[:])
+	if err != nil {
 		return nil, err
 	}
-	var events []stash.Event
-	err = tx.each(`SELECT `+eventColumns+` WHERE e.n >= ? ORDER BY e.n`, []any{first}, func(rows *sql.Rows) error {
-		e, err := scanEvent(rows)
-		if err != nil {
-			return err
-		}
-		if e.ActOf() != act {
-			return errEnough
-		}
-		events = append(events, e)
-		return nil
-	})
-	if err == errEnough {
-		err = nil
-	}
-	return events, err
+	rest, err := tx.actMembers(act)
+	return append(events, rest...), err
 }
 
-// eventNumber finds an event by its id.
-func (tx *Tx) eventNumber(id stash.EventID) (n int64, found bool, err error) {
-	found, err = tx.one(`SELECT n FROM event WHERE substr(chain, 1, 16) = ?`, []any{id[:]}, &n)
-	return n, found, err
+// actMembers reads the events that name an act, all but the one that began it.
+func (tx *Tx) actMembers(act stash.Act) ([]stash.Event, error) {
+	return tx.query(`SELECT `+eventColumns+` WHERE e.act = ? ORDER BY e.n`, string(act))
 }
 
-// EventNamed finds the event whose id begins with the text given; false where
-// none or more than one does.
+// EventNamed finds the event whose id begins with the text given, at least
+// four characters; false where none or more than one does.
 func (tx *Tx) EventNamed(prefix string) (stash.Event, bool, error) {
-	var hit stash.Event
-	hits := 0
-	err := tx.Events(true, func(e stash.Event) error {
-		if id := e.ID().String(); len(prefix) >= 4 && len(id) >= len(prefix) && id[:len(prefix)] == prefix {
-			hit = e
-			hits++
+	var least, most stash.EventID
+	lack := len(least.String()) - len(prefix)
+	if lack < 0 || len(prefix) < 4 {
+		return stash.Event{}, false, nil
+	}
+	for id, fill := range map[*stash.EventID]string{&least: "a", &most: "7"} {
+		if id.UnmarshalText([]byte(prefix+strings.Repeat(fill, lack))) != nil {
+			return stash.Event{}, false, nil
 		}
-		return nil
-	})
-	return hit, hits == 1, err
+	}
+	hits, err := tx.query(`SELECT `+eventColumns+` WHERE substr(e.chain, 1, 16) BETWEEN ? AND ? LIMIT 2`, least[:], most[:])
+	if err != nil || len(hits) != 1 {
+		return stash.Event{}, false, err
+	}
+	return hits[0], true, nil
 }
 
 // DraftUndo drafts the reversal of an act from its events.
@@ -198,3 +189,20 @@ func DraftUndo(events []stash.Event) stash.Draft {
 	return stash.Draft{Kind: stash.KindUndo, Of: events[0].Of, Body: u}
 }
 
+// Postings gives what each movement changed in a package, in the order of
+// the fold.
+func (tx *Tx) Postings(id stash.PackageID) ([]stash.Posting, error) {
+	n, _, err := tx.subject(stash.Subject(id))
+	if err != nil {
+		return nil, err
+	}
+	facts, err := tx.eventsOf(n, stash.ClassFact)
+	if err != nil {
+		return nil, err
+	}
+	moves, err := tx.eventsOf(n, stash.ClassMove)
+	if err != nil {
+		return nil, err
+	}
+	return stash.Postings(id, facts, moves, tx), nil
+}

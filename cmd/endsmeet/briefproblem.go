@@ -1,0 +1,26 @@
+package main
+
+import (
+	"errors"
+	"strings"
+
+	"endsmeet/planner"
+	"endsmeet/stash"
+)
+
+// briefProblem tells every fault of a brief in one go, with what to do.
+func briefProblem(err error) error {
+	var faults planner.InputErrors
+	if !errors.As(err, &faults) {
+		return err
+	}
+	var lines []string
+	for _, f := range faults {
+		line := "  " + f.Error()
+		if f.Hint != "" {
+			line += " (" + f.Hint + ")"
+		}
+		lines = append(lines, line)
+	}
+	return stash.Refuse(stash.CodeInput, "", "this brief cannot be planned:\n%s", strings.Join(lines, "\n"))
+}

@@ -1,0 +1,345 @@
+package main
+
+import (
+	"fmt"
+	"io"
+	"strings"
+	"time"
+
+	"github.com/urfave/cli/v2"
+
+	"endsmeet/planner/learn"
+	"endsmeet/planner/making"
+	"endsmeet/stash"
+	"endsmeet/stash/measure"
+	"endsmeet/stash/sqlite"
+)
+
+func finishCommand(e *environment) *cli.Command {
+	return &cli.Command{
+		Name: "finish", Category: groupMaking, ArgsUsage: "PIECE",
+		Usage: "debit a piece that came off the loom, and learn from what was measured",
+		Description: "Packages that are weighed are debited by what is missing from them, the others\n" +
+			"by the computed use, marked so. All of it lands at once or not at all.",
+		Flags: append(measureFlags(),
+			&cli.StringSliceFlag{Name: "weighed", Usage: "`PACKAGE=GROSS` on the scale now; again for more"},
+			&cli.StringFlag{Name: "scale", Usage: "the step of the scale: `MASS`"},
+			&cli.StringSliceFlag{Name: "thrums", Usage: "`MASS` of the thrums kept, or YARN=MASS where the warp has several"},
+			&cli.StringFlag{Name: "cloth", Usage: "`MASS` of the finished piece"},
+			&cli.BoolFlag{Name: "unusual", Usage: "learn nothing from this piece"},
+			&cli.StringFlag{Name: "abandon", Usage: "it is given up, for this `REASON`: its yarn is free again"},
+			onFlag(), noteFlag(), onceFlag()),
+		Action: action(e, 1, 1, finish),
+	}
+}
+
+// measures are the lengths that may be measured of a piece.
+func measureFields(m *stash.Measures) []struct {
+	name, usage string
+	into        *measure.Length
+} {
+	return []struct {
+		name, usage string
+		into        *measure.Length
+	}{
+		{"tape", "what the tape, under tension, read: `LENGTH` woven, all pieces of the warp", &m.Tape},
+		{"off-loom", "`LENGTH` of one piece off the loom, before washing", &m.OffLoom},
+		{"length", "finished `LENGTH`, without fringe", &m.Length},
+		{"width", "finished `WIDTH`", &m.Width},
+		{"off-width", "`WIDTH` off the loom, before washing", &m.OffWidth},
+		{"reed-width", "`WIDTH` in the reed", &m.Reed},
+		{"waste", "`LENGTH` of each end cut off unwoven beyond the fringes, front and back", &m.Waste},
+	}
+}
+
+func measureFlags() []cli.Flag {
+	var flags []cli.Flag
+	for _, f := range measureFields(&stash.Measures{}) {
+		flags = append(flags, &cli.StringFlag{Name: f.name, Usage: f.usage})
+	}
+	return append(flags, &cli.IntFlag{Name: "ends", Usage: "`N` ends that were warped"}, &cli.IntFlag{Name: "picks", Usage: "`N` picks of one piece"})
+}
+
+func finish(k *call) error {
+	at, err := k.when()
+	if err != nil {
+		return err
+	}
+	return k.act(func(tx *sqlite.Tx) error {
+		if done, err := k.once(tx); done || err != nil {
+			return err
+		}
+		piece, err := tx.FindPiece(k.Args().First())
+		if err != nil {
+			return err
+		}
+		if err := finishable(tx, piece); err != nil {
+			return err
+		}
+		if reason := k.String("abandon"); reason != "" {
+			return k.abandon(tx, piece, reason, at)
+		}
+		return k.finish(tx, piece, at)
+	})
+}
+
+// finishable refuses what is finished already, pointing at undo.
+func finishable(tx *sqlite.Tx, p stash.Piece) error {
+	switch p.State {
+	case stash.Finished:
+		hint := "to correct it, undo that first"
+		if p.FinishEvent != nil {
+			hint += ": `endsmeet undo " + p.FinishEvent.String()[:8] + "`"
+		}
+		return stash.Refuse(stash.CodeRefused, hint, "%s was finished on %s", p.Name, p.EndedAt.Format("2006-01-02 15:04"))
+	case stash.Abandoned:
+		return stash.Refuse(stash.CodeRefused, "start another, or undo that", "%s was given up on %s", p.Name, p.EndedAt.Format("2006-01-02"))
+	case stash.Planned:
+		return stash.Refuse(stash.CodeRefused, "`endsmeet start` it first", "%s is planned and not yet on the loom", p.Name)
+	}
+	return nil
+}
+
+func (k *call) abandon(tx *sqlite.Tx, p stash.Piece, reason string, at time.Time) error {
+	_, err := tx.Record(stash.Draft{Kind: stash.KindAbandon, Of: stash.Subject(p.ID), At: at, Once: k.String("once"), Body: stash.Making{Reason: stash.Clean(reason)}})
+	if err != nil {
+		return err
+	}
+	p.State = stash.Abandoned
+	return k.answer(p, func(w io.Writer) {
+		fmt.Fprintf(w, "%s is given up; its yarn is free again. Weigh what was on the loom: the ledger still holds all of it\n", stash.Clean(p.Name))
+	})
+}
+
+func (k *call) finish(tx *sqlite.Tx, piece stash.Piece, at time.Time) error {
+	shelf, err := makingShelf(tx)
+	if err != nil {
+		return err
+	}
+	in, err := k.finishInput(tx, shelf, piece)
+	if err != nil {
+		return err
+	}
+	f, err := shelf.Finish(piece, in)
+	if err != nil {
+		return err
+	}
+	replaces := headsOf(shelf, f)
+	d := stash.Draft{Kind: stash.KindFinish, Of: stash.Subject(piece.ID), At: at, Replaces: replaces, Once: k.String("once"), Body: f}
+	if _, err := tx.Record(d); err != nil {
+		return err
+	}
+	r, err := recipientOf(tx, shelf, piece.Plan.Spec)
+	if err != nil {
+		return err
+	}
+	return k.answerFinished(tx, shelf, piece, f, r)
+}
+
+// headsOf are the last movements of every package that a finish moves.
+func headsOf(s making.Shelf, f stash.Finish) []stash.EventID {
+	var heads []stash.EventID
+	seen := map[stash.PackageID]bool{}
+	for _, id := range f.Packages() {
+		if !seen[id] {
+			seen[id] = true
+			p, _ := s.Find(id)
+			heads = append(heads, p.Heads...)
+		}
+	}
+	return heads
+}
+
+func (k *call) finishInput(tx *sqlite.Tx, s making.Shelf, piece stash.Piece) (making.FinishInput, error) {
+	in := making.FinishInput{Unusual: k.Bool("unusual"), Note: stash.Clean(k.String("note"))}
+	for _, f := range measureFields(&in.Measures) {
+		if text := k.String(f.name); text != "" {
+			l, err := measure.ParseLength(text)
+			if err != nil {
+				return in, fmt.Errorf("--%s: %w", f.name, err)
+			}
+			*f.into = l
+		}
+	}
+	in.Measures.Ends, in.Measures.Picks = k.Int("ends"), k.Int("picks")
+	var err error
+	if text := k.String("cloth"); text != "" {
+		if in.Measures.Cloth, err = measure.ParseMass(text); err != nil {
+			return in, fmt.Errorf("--cloth: %w", err)
+		}
+	}
+	if in.Weighed, err = k.weighed(tx, s); err != nil {
+		return in, err
+	}
+	in.Thrums, err = k.thrumsInput(tx, s, piece)
+	return in, err
+}
+
+// weighed reads --weighed PACKAGE=GROSS.
+func (k *call) weighed(tx *sqlite.Tx, s making.Shelf) ([]stash.Weighed, error) {
+	var out []stash.Weighed
+	for _, word := range k.StringSlice("weighed") {
+		name, mass, err := pair(word, "--weighed")
+		if err != nil {
+			return nil, err
+		}
+		p, err := tx.FindPackage(name)
+		if err != nil {
+			return nil, err
+		}
+		r, err := k.reading(mass)
+		if err != nil {
+			return nil, err
+		}
+		if _, err := p.Weigh(stash.Move{At: k.env.now(), Reading: r}); err != nil {
+			return nil, err
+		}
+		for _, other := range out {
+			if other.Package == p.ID {
+				return nil, stash.Refuse(stash.CodeUsage, "give it once", "%s is weighed twice", p.Label())
+			}
+		}
+		out = append(out, stash.Weighed{Package: p.ID, Reading: r})
+	}
+	return out, nil
+}
+
+// pair reads NAME=MASS.
+func pair(word, option string) (string, measure.Mass, error) {
+	i := strings.LastIndex(word, "=")
+	if i < 1 {
+		return "", 0, stash.Refuse(stash.CodeUsage, "such as "+option+" Y01=312g", "%s %q: a name, = and a mass are wanted", option, stash.Clean(word))
+	}
+	mass, err := measure.ParseMass(word[i+1:])
+	if err != nil {
+		return "", 0, fmt.Errorf("%s %s: %w", option, stash.Clean(word[:i]), err)
+	}
+	return word[:i], mass, nil
+}
+
+// thrumsInput reads --thrums: of the one warp yarn, or of the yarn named.
+func (k *call) thrumsInput(tx *sqlite.Tx, s making.Shelf, piece stash.Piece) ([]making.ThrumsInput, error) {
+	var out []making.ThrumsInput
+	for _, word := range k.StringSlice("thrums") {
+		t := making.ThrumsInput{ID: stash.PackageID(tx.NewID())}
+		if strings.Contains(word, "=") {
+			name, mass, err := pair(word, "--thrums")
+			if err != nil {
+				return nil, err
+			}
+			target, err := findTarget(tx, name)
+			if err != nil {
+				return nil, err
+			}
+			t.Yarn, t.Mass = target.yarn.ID, mass
+			out = append(out, t)
+			continue
+		}
+		mass, err := measure.ParseMass(word)
+		if err != nil {
+			return nil, fmt.Errorf("--thrums: %w", err)
+		}
+		yarns := s.WarpYarns(piece)
+		if len(yarns) != 1 {
+			return nil, stash.Refuse(stash.CodeUsage, "say of which: --thrums YARN=MASS", "the warp has %s", plural(len(yarns), "yarn"))
+		}
+		t.Yarn, t.Mass = yarns[0], mass
+		out = append(out, t)
+	}
+	return out, nil
+}
+
+// finished is the JSON shape of a finish.
+type finished struct {
+	Piece    string        `json:"piece"`
+	ID       stash.PieceID `json:"id"`
+	Debits   []stashDebit  `json:"debits"`
+	Compared []learn.Row   `json:"planned_vs_actual"`
+	Thrums   []stashThrums `json:"thrums"`
+	Cautions []caution     `json:"cautions"`
+
+	after []item
+}
+
+type stashDebit struct {
+	ID       stash.PackageID `json:"id"`
+	Tag      string          `json:"tag"`
+	Role     stash.Role      `json:"role"`
+	Mass     measure.Mass    `json:"mass_mg"`
+	Length   measure.Length  `json:"length_mm"`
+	Measured bool            `json:"measured"`
+}
+
+type stashThrums struct {
+	ID   stash.PackageID `json:"id"`
+	Mass measure.Mass    `json:"mass_mg"`
+}
+
+func (k *call) answerFinished(tx *sqlite.Tx, before making.Shelf, piece stash.Piece, f stash.Finish, r recipient) error {
+	s, err := newShelf(tx)
+	if err != nil {
+		return err
+	}
+	shape := finished{Piece: piece.Name, ID: piece.ID, Thrums: []stashThrums{}, Cautions: r.cautionsJSON()}
+	seen := map[stash.PackageID]bool{}
+	for _, d := range f.Debits {
+		p, _, err := tx.Package(d.Package)
+		if err != nil {
+			return err
+		}
+		shape.Debits = append(shape.Debits, stashDebit{d.Package, p.Label(), d.Role, d.Mass, d.Length, d.Measured})
+		if !seen[p.ID] {
+			seen[p.ID] = true
+			shape.after = append(shape.after, s.item(p))
+		}
+	}
+	for _, t := range f.Thrums {
+		p, _, err := tx.Package(t.Package)
+		if err != nil {
+			return err
+		}
+		shape.Thrums = append(shape.Thrums, stashThrums{t.Package, t.Mass})
+		shape.after = append(shape.after, s.item(p))
+	}
+	shape.Compared = compare(before, piece, f)
+	return k.answer(shape, func(w io.Writer) { printFinished(w, shape, r, k.units) })
+}
+
+func printFinished(w io.Writer, f finished, r recipient, units measure.System) {
+	fmt.Fprintf(w, "%s is finished\n", stash.Clean(f.Piece))
+	t := newTable("package", "as", ">debited", ">length", "how")
+	for _, d := range f.Debits {
+		how := "computed"
+		if d.Measured {
+			how = "weighed"
+		}
+		t.add(d.Tag, string(d.Role), d.Mass.Format(units), d.Length.Yarn(units), how)
+	}
+	t.print(w)
+	if len(f.Compared) > 0 {
+		t := newTable("", ">planned", ">actual", "the reason")
+		for _, row := range f.Compared {
+			planned, actual := row.Words(units)
+			t.rows = append(t.rows, []string{row.Name, planned, actual, cut(stash.Clean(row.Reason), 44)})
+		}
+		fmt.Fprintln(w)
+		t.print(w)
+	}
+	fmt.Fprintln(w, "\nleft:")
+	for _, it := range f.after {
+		fmt.Fprintln(w, "  "+it.line(units))
+	}
+	printCautions(w, r)
+	fmt.Fprintf(w, "\ndoes the rest make another? `endsmeet second %q`\n", stash.Clean(f.Piece))
+}
+
+// compare sets the piece against its plan.
+func compare(before making.Shelf, piece stash.Piece, f stash.Finish) []learn.Row {
+	earlier := map[stash.PackageID]measure.Mass{}
+	for _, p := range before.Packages {
+		if mass := p.UsedIn[piece.ID]; mass != 0 {
+			earlier[p.ID] = mass
+		}
+	}
+	return before.Compare(piece, f, earlier)
+}

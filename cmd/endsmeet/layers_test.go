@@ -1,0 +1,71 @@
+package main
+
+import (
+	"os/exec"
+	"slices"
+	"strings"
+	"testing"
+)
+
+// allowed is the table of what each package of the module may import of the
+// module. Imports point one way: cmd → importers, planner, stash/sqlite,
+// stash/replica, stash/remote → stash → stash/measure, stash/fibre.
+var allowed = map[string][]string{
+	"stash/measure":           {},
+	"stash/fibre":             {"stash/measure"},
+	"stash":                   {"stash/measure", "stash/fibre"},
+	"stash/people":            {"stash", "stash/measure", "stash/fibre"},
+	"stash/journal":           {"stash", "stash/measure"},
+	"stash/sqlite":            {"stash", "stash/measure"},
+	"stash/stashtest":         {"stash", "stash/measure", "stash/fibre", "stash/sqlite"},
+	"stash/remote":            {},
+	"stash/remote/dir":        {"stash/remote"},
+	"stash/remote/object":     {"stash/remote"},
+	"stash/remote/where":      {"stash/remote"},
+	"stash/remote/open":       {"stash/remote", "stash/remote/dir", "stash/remote/object", "stash/remote/where"},
+	"stash/remote/remotetest": {"stash/remote"},
+	"planner":                 {"stash/measure"},
+	"planner/cloth":           {"stash/measure"},
+	"planner/chance":          {},
+	"planner/fit":             {"planner", "planner/chance", "stash/measure"},
+	"planner/learn":           {"planner", "planner/cloth", "stash", "stash/fibre", "stash/measure"},
+	"planner/picture":         {"planner", "planner/fit", "stash/measure"},
+	"planner/together":        {"stash", "stash/measure", "stash/fibre", "stash/people"},
+	"planner/care":            {"stash", "stash/measure", "stash/fibre", "stash/people"},
+	"planner/label":           {"stash/measure", "stash/fibre"},
+	"planner/making":          {"planner", "planner/chance", "planner/cloth", "planner/fit", "planner/learn", "stash", "stash/measure", "stash/fibre"},
+	"importers":               {"stash", "stash/measure", "stash/fibre"},
+	"importers/csvfile":       {"importers"},
+	"importers/xlsx":          {"importers"},
+	"importers/ods":           {"importers"},
+	"importers/label":         {"importers", "stash", "stash/measure", "stash/fibre"},
+	"importers/wif":           {"importers", "stash", "stash/measure"},
+	"cmd/endsmeet":            {"*"},
+}
+
+func TestImportsPointOneWay(t *testing.T) {
+	out, err := exec.Command("go", "list", "-f", `{{.ImportPath}} {{join .Imports " "}}`, "endsmeet/...").Output()
+	if err != nil {
+		t.Fatal(err)
+	}
+	seen := 0
+	for line := range strings.Lines(string(out)) {
+		words := strings.Fields(line)
+		name := strings.TrimPrefix(words[0], "endsmeet/")
+		may, ok := allowed[name]
+		if !ok {
+			t.Errorf("%s has no line in the table of allowed imports", name)
+			continue
+		}
+		seen++
+		for _, imported := range words[1:] {
+			local, ours := strings.CutPrefix(imported, "endsmeet/")
+			if ours && !slices.Contains(may, local) && !slices.Contains(may, "*") {
+				t.Errorf("%s must not import %s: imports point towards stash, and the domain knows no technology", name, local)
+			}
+		}
+	}
+	if seen == 0 {
+		t.Fatal("no package was looked at")
+	}
+}

@@ -1,0 +1,73 @@
+package main
+
+import (
+	"fmt"
+	"io"
+
+	"github.com/urfave/cli/v2"
+
+	"endsmeet/planner/making"
+	"endsmeet/stash"
+	"endsmeet/stash/measure"
+	"endsmeet/stash/sqlite"
+)
+
+func restCommand(e *environment) *cli.Command {
+	return &cli.Command{
+		Name: "rest", Category: groupMaking, ArgsUsage: "PIECE",
+		Usage:  "what can still be woven on the warp that is on the loom",
+		Flags:  []cli.Flag{&cli.StringFlag{Name: "woven", Usage: "what the tape, under tension, reads so far: `LENGTH`, all pieces of the warp", Value: "0cm"}},
+		Action: action(e, 1, 1, rest),
+	}
+}
+
+// restShape is the JSON shape of `rest`.
+type restShape struct {
+	Piece      string          `json:"piece"`
+	Woven      measure.Length  `json:"woven_mm"`
+	Tape       measure.Length  `json:"tape_more_mm"`
+	Finished   measure.Length  `json:"finished_more_mm"`
+	AfterPiece measure.Length  `json:"after_planned_finished_mm"`
+	Weft       *measure.Length `json:"weft_allows_finished_mm"`
+	Binding    string          `json:"binding"`
+}
+
+func rest(k *call) error {
+	woven, err := measure.ParseLength(k.String("woven"))
+	if err != nil {
+		return fmt.Errorf("--woven: %w", err)
+	}
+	return k.view(func(tx *sqlite.Tx) error {
+		piece, err := tx.FindPiece(k.Args().First())
+		if err != nil {
+			return err
+		}
+		shelf, err := makingShelf(tx)
+		if err != nil {
+			return err
+		}
+		r, err := making.Remaining(shelf, piece, woven)
+		if err != nil {
+			return err
+		}
+		shape := restShape{piece.Name, r.Woven, r.Tape, r.Finished, r.AfterPiece, nil, r.Binding}
+		if r.WeftKnown {
+			shape.Weft = &r.Weft
+		}
+		return k.answer(shape, func(w io.Writer) { printRest(w, shape, k.units) })
+	})
+}
+
+func printRest(w io.Writer, r restShape, units measure.System) {
+	fmt.Fprintf(w, "%s: the tape can come %s further, which finishes as %s\n", stash.Clean(r.Piece), r.Tape.Cloth(units), r.Finished.Cloth(units))
+	if r.AfterPiece > 0 {
+		fmt.Fprintf(w, "  when what was planned is woven, %s more could be finished beyond it, fringes between\n", r.AfterPiece.Cloth(units))
+	} else {
+		fmt.Fprintln(w, "  beyond what was planned nothing is left on this warp")
+	}
+	if r.Weft != nil {
+		fmt.Fprintf(w, "  the weft there is allows %s from here; what binds: %s\n", r.Weft.Cloth(units), r.Binding)
+	} else {
+		fmt.Fprintln(w, "  how much weft is left is not known")
+	}
+}

@@ -1,0 +1,67 @@
+package main
+
+import (
+	"context"
+	"flag"
+	"os"
+	"os/signal"
+	"path/filepath"
+	"strconv"
+	"testing"
+	"time"
+
+	"github.com/rogpeppe/go-internal/testscript"
+
+	"endsmeet/stash"
+)
+
+var update = flag.Bool("update", false, "rewrite the expected output in the scripts")
+
+// TestMain lets the test binary be the program in the scripts, with a clock
+// that stands at 2026-03-01 09:00 and moves a minute with each run, and ids
+// that are counted on from run to run.
+func TestMain(m *testing.M) {
+	testscript.Main(m, map[string]func(){"endsmeet": func() { os.Exit(scripted()) }})
+}
+
+func scripted() int {
+	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt)
+	defer stop()
+	e := systemEnvironment()
+	count := turn(os.Getenv("ENDSMEET_SCRIPT_COUNT"))
+	start := time.Date(2026, 3, 1, 9, 0, 0, 0, time.UTC).Add(time.Duration(count) * time.Minute)
+	if text := os.Getenv("ENDSMEET_SCRIPT_NOW"); text != "" {
+		start, _ = time.Parse(time.RFC3339, text)
+	}
+	e.now = func() time.Time { return start }
+	e.ids = stash.CountingIDs(uint64(count) * 1000)
+	e.machine = os.Getenv("ENDSMEET_SCRIPT_MACHINE")
+	return run(ctx, e, os.Args)
+}
+
+// turn reads and moves on the counter in a file.
+func turn(path string) int {
+	raw, _ := os.ReadFile(path)
+	n, _ := strconv.Atoi(string(raw))
+	_ = os.WriteFile(path, []byte(strconv.Itoa(n+1)), 0o600)
+	return n
+}
+
+func TestScripts(t *testing.T) {
+	files, err := filepath.Glob("testdata/script/*.txtar")
+	if err != nil || len(files) == 0 {
+		t.Fatal("no scripts found", err)
+	}
+	testscript.Run(t, testscript.Params{
+		Dir:           "testdata/script",
+		UpdateScripts: *update,
+		Setup: func(env *testscript.Env) error {
+			env.Setenv("HOME", env.WorkDir)
+			env.Setenv("XDG_DATA_HOME", filepath.Join(env.WorkDir, "data"))
+			env.Setenv("ENDSMEET_SCRIPT_COUNT", filepath.Join(env.WorkDir, ".count"))
+			env.Setenv("ENDSMEET_SCRIPT_MACHINE", "script")
+			env.Setenv("TZ", "UTC")
+			return nil
+		},
+	})
+}

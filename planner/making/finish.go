@@ -1,0 +1,238 @@
+package making
+
+import (
+	"encoding/json"
+	"fmt"
+	"slices"
+
+	"endsmeet/planner/learn"
+	"endsmeet/stash"
+	"endsmeet/stash/measure"
+)
+
+// FinishInput is what the weaver says when a piece comes off the loom.
+type FinishInput struct {
+	// Weighed are the packages weighed, in the order given.
+	Weighed  []stash.Weighed
+	Measures stash.Measures
+	Thrums   []ThrumsInput
+	Unusual  bool
+	Note     string
+}
+
+// ThrumsInput is thrums of one yarn cut from the warp.
+type ThrumsInput struct {
+	// ID is the id for the new package.
+	ID   stash.PackageID
+	Yarn stash.YarnID
+	Mass measure.Mass
+	Step measure.Mass
+}
+
+// Finish works out what a piece debits: packages that were weighed by what is
+// missing from them, the others by the computed use, in which the weft follows
+// the length really woven. A package that weighs more than the ledger held, or
+// thrums heavier than the warp, are refused.
+func (s Shelf) Finish(piece stash.Piece, in FinishInput) (stash.Finish, error) {
+	f := stash.Finish{Weighed: in.Weighed, Measures: in.Measures, Unusual: in.Unusual, Note: in.Note}
+	if piece.Plan == nil {
+		return f, stash.Refuse(stash.CodeRefused, "", "%s was never planned, so nothing can be computed for it", piece.Name)
+	}
+	woven := wovenShare(piece.Plan, in.Measures)
+	for _, a := range s.withUnplanned(piece.Plan.Allotments, in.Weighed) {
+		debits, err := s.debits(piece, a, in.Weighed, woven)
+		if err != nil {
+			return f, err
+		}
+		f.Debits = append(f.Debits, debits...)
+	}
+	var err error
+	f.Thrums, err = s.thrums(piece, in.Thrums, f.Debits)
+	return f, err
+}
+
+// wovenShare is the share of the planned weaving that was really woven.
+func wovenShare(p *stash.Plan, m stash.Measures) float64 {
+	planned := p.Tape * measure.Length(max(1, p.Spec.Pieces))
+	if m.Tape == 0 || planned == 0 {
+		return 1
+	}
+	return float64(m.Tape) / float64(planned)
+}
+
+// withUnplanned adds packages that were weighed without being planned: they
+// gave weft.
+func (s Shelf) withUnplanned(planned []stash.Allotment, weighed []stash.Weighed) []stash.Allotment {
+	out := merged(planned)
+	for _, w := range weighed {
+		if !slices.ContainsFunc(out, func(a stash.Allotment) bool { return a.Package == w.Package }) {
+			out = append(out, stash.Allotment{Package: w.Package})
+		}
+	}
+	return out
+}
+
+// merged joins the allotments of one package, which may give hem-stitching
+// beside warp and weft.
+func merged(planned []stash.Allotment) []stash.Allotment {
+	var out []stash.Allotment
+	for _, a := range planned {
+		i := slices.IndexFunc(out, func(b stash.Allotment) bool { return b.Package == a.Package })
+		if i < 0 {
+			out = append(out, a)
+			continue
+		}
+		out[i].Ends += a.Ends
+		out[i].Warp += a.Warp
+		out[i].Weft += a.Weft
+		out[i].Hem += a.Hem
+		out[i].Mass += a.Mass
+	}
+	return out
+}
+
+func (s Shelf) debits(piece stash.Piece, a stash.Allotment, weighed []stash.Weighed, woven float64) ([]stash.Debit, error) {
+	p, found := s.find(a.Package)
+	if !found {
+		return nil, stash.Missing(stash.WhatPackage, string(a.Package))
+	}
+	tex := s.texFor(s.Yarns[p.Yarn], piece.Plan.Spec)
+	shares := roleShares(a, woven)
+	already := p.UsedIn[piece.ID]
+	i := slices.IndexFunc(weighed, func(w stash.Weighed) bool { return w.Package == a.Package })
+	if i < 0 {
+		return computed(a.Package, shares, tex, already), nil
+	}
+	net := weighed[i].NetWith(tareOf(p))
+	used := p.Held - net
+	if used < 0 {
+		return nil, stash.Refuse(stash.CodeRefused, "weigh it again, or leave it out and weigh it by itself afterwards",
+			"%s weighs %s more than the ledger held before this piece", p.Label(), (-used).Format(s.Settings.Units))
+	}
+	return measured(a.Package, shares, used, tex), nil
+}
+
+func tareOf(p stash.Package) measure.Mass {
+	if p.Tare == nil {
+		return 0
+	}
+	return p.Tare.Mass
+}
+
+// roleShare is the yarn of a package that goes into one role.
+type roleShare struct {
+	role   stash.Role
+	length measure.Length
+}
+
+// roleShares lists the roles of a package. One without any gives weft.
+func roleShares(a stash.Allotment, woven float64) []roleShare {
+	var out []roleShare
+	if a.Warp > 0 {
+		out = append(out, roleShare{stash.RoleWarp, a.Warp})
+	}
+	if a.Weft > 0 {
+		out = append(out, roleShare{stash.RoleWeft, measure.Length(float64(a.Weft)*woven + 0.5)})
+	}
+	if a.Hem > 0 {
+		out = append(out, roleShare{stash.RoleHem, a.Hem})
+	}
+	if len(out) == 0 {
+		out = append(out, roleShare{stash.RoleWeft, 0})
+	}
+	return out
+}
+
+// computed debits what the plan says, less what a weighing on the loom has
+// debited already, taken off the first role first.
+func computed(id stash.PackageID, shares []roleShare, tex measure.Count, already measure.Mass) []stash.Debit {
+	var out []stash.Debit
+	for _, share := range shares {
+		mass, _ := measure.MassOf(share.length, tex)
+		off := min(max(already, 0), mass)
+		already -= off
+		if mass-off > 0 {
+			length, _ := measure.LengthOf(mass-off, tex)
+			out = append(out, stash.Debit{Package: id, Role: share.role, Mass: mass - off, Length: length})
+		}
+	}
+	return out
+}
+
+// measured shares out what is missing in proportion to the roles' lengths;
+// the last role takes the rest, so that the sum is exact.
+func measured(id stash.PackageID, shares []roleShare, used measure.Mass, tex measure.Count) []stash.Debit {
+	var total measure.Length
+	for _, share := range shares {
+		total += share.length
+	}
+	var out []stash.Debit
+	left := used
+	for i, share := range shares {
+		mass := left
+		if i < len(shares)-1 && total > 0 {
+			mass = measure.Mass(float64(used) * float64(share.length) / float64(total))
+		}
+		left -= mass
+		length, _ := measure.LengthOf(mass, tex)
+		out = append(out, stash.Debit{Package: id, Role: share.role, Mass: mass, Length: length, Measured: true})
+	}
+	return out
+}
+
+// thrums makes a package of each yarn's thrums.
+func (s Shelf) thrums(piece stash.Piece, in []ThrumsInput, debits []stash.Debit) ([]stash.Thrums, error) {
+	var out []stash.Thrums
+	for _, t := range in {
+		from, warp := s.warpOf(piece, t.Yarn, debits)
+		if t.Mass <= 0 || t.Mass > warp {
+			return nil, stash.Refuse(stash.CodeInput, "weigh them again", "thrums of %s cannot come from %s of warp of that yarn",
+				t.Mass.Format(s.Settings.Units), warp.Format(s.Settings.Units))
+		}
+		fields, err := thrumsFields(piece, from, lengthOr(piece.Plan.Spec.BackWaste, s.Settings.BackWaste))
+		if err != nil {
+			return nil, err
+		}
+		out = append(out, stash.Thrums{Package: t.ID, Mass: t.Mass, Step: t.Step, Fields: fields})
+	}
+	return out, nil
+}
+
+// warpOf gives a package of the yarn in the warp and the mass of all of them.
+func (s Shelf) warpOf(piece stash.Piece, yarn stash.YarnID, debits []stash.Debit) (stash.Package, measure.Mass) {
+	var from stash.Package
+	var sum measure.Mass
+	for _, d := range debits {
+		p, _ := s.find(d.Package)
+		if d.Role == stash.RoleWarp && p.Yarn == yarn {
+			from = p
+			sum += d.Mass + p.UsedIn[piece.ID]
+		}
+	}
+	return from, sum
+}
+
+func thrumsFields(piece stash.Piece, from stash.Package, longest measure.Length) (stash.Fields, error) {
+	fields := stash.Fields{}
+	for name, value := range map[string]any{
+		"yarn": from.Yarn, "form": "thrums", "lot": from.Lot, "colour": from.Colour, "longest": longest,
+		"note": fmt.Sprintf("cut from the warp of %s", piece.Name),
+	} {
+		raw, err := json.Marshal(value)
+		if err != nil {
+			return nil, err
+		}
+		fields[name] = raw
+	}
+	return fields, nil
+}
+
+// Compare sets a finished piece against its plan; earlier is what had been
+// debited of each package before this finish. The shelf is that of before it.
+func (s Shelf) Compare(piece stash.Piece, f stash.Finish, earlier map[stash.PackageID]measure.Mass) []learn.Row {
+	rows := learn.Compare(piece.Plan, f, s.learning(), earlier)
+	if rows == nil {
+		return []learn.Row{}
+	}
+	return rows
+}

@@ -1,0 +1,205 @@
+package making
+
+import (
+	"endsmeet/planner"
+	"endsmeet/planner/chance"
+	"endsmeet/planner/fit"
+	"endsmeet/stash"
+	"endsmeet/stash/measure"
+)
+
+// Outcome is the answer to "what does this brief need, and does it fit?".
+type Outcome struct {
+	// Brief as planned: every loss filled in.
+	Brief  stash.BriefFacts
+	Losses []Loss
+	Needs  planner.Needs
+	Edges  planner.EdgeAnswer
+	// Verdict and Probability are for the size wanted. Unknown has no
+	// probability.
+	Verdict     chance.Verdict
+	Probability float64
+	// Binding is what runs out first, "nothing" if it fits.
+	Binding string
+	// Allotments say what each package gives; empty unless the size fits on
+	// the middle estimates.
+	Allotments []stash.Allotment
+	Bands      []fit.Band
+	LotChanges []fit.LotChange
+	Gains      []fit.Gain
+	// Greatest is the greatest size with the same ends where the one wanted
+	// does not fit; nil otherwise.
+	Greatest *fit.Point
+	LeftOut  []LeftOut
+	Notes    []string
+	// Worth is the measurement that would help most, where the answer is not
+	// sure.
+	Worth *chance.Worth
+	// UnknownLengths says which packages must be measured first, and how.
+	UnknownLengths []string
+}
+
+// Fits says whether the size fits on the middle estimates.
+func (o Outcome) Fits() bool { return len(o.Allotments) > 0 }
+
+// Plan answers for a brief of a fixed size. It fails only for a brief that
+// makes no sense.
+func Plan(s Shelf, b stash.BriefFacts) (Outcome, error) {
+	s, counts := s.withCounts(b)
+	b, losses, err := s.fill(b)
+	if err != nil {
+		return Outcome{}, err
+	}
+	losses = append(losses, counts...)
+	spec := s.specOf(b)
+	needs, err := planner.Need(spec)
+	if err != nil {
+		return Outcome{}, err
+	}
+	o := Outcome{Brief: b, Losses: losses, Needs: needs}
+	if o.Edges, err = needs.Edges(b.Bunch, 0, false); err != nil {
+		return o, err
+	}
+	o.Notes = notesOf(needs, s.Settings.Units)
+	return o, s.answer(&o, spec)
+}
+
+func notesOf(n planner.Needs, units measure.System) []string {
+	var notes []string
+	for _, w := range n.Warnings {
+		notes = append(notes, w.Message)
+	}
+	for _, d := range n.DivideNotes {
+		notes = append(notes, d.Sentence(units))
+	}
+	return notes
+}
+
+// answer says whether the size wanted fits, from what, and how sure.
+func (s Shelf) answer(o *Outcome, spec planner.Spec) error {
+	pool := s.gather(o.Brief)
+	o.LeftOut = pool.leftOut
+	if pool.warp == 0 || pool.weft == 0 {
+		return s.nothingNamed(o, pool)
+	}
+	r, err := s.request(o.Brief, spec, pool)
+	if err != nil {
+		return err
+	}
+	r.Ends.Min, r.Ends.Max = o.Needs.Threaded, o.Needs.Threaded
+	r.Want = fit.Want{Length: o.Brief.Length}
+	return s.solveFor(o, r)
+}
+
+func (s Shelf) nothingNamed(o *Outcome, pool pool) error {
+	o.Verdict, o.Binding = chance.Unknown, "warp"
+	role := "warp"
+	if pool.warp > 0 {
+		role, o.Binding = "weft", "weft"
+	}
+	if len(o.LeftOut) > 0 {
+		o.Verdict = chance.Short
+	}
+	o.Notes = append(o.Notes, "no package to take the "+role+" from: name one with --"+role)
+	return nil
+}
+
+// solveFor solves with whole dye lots, and where that does not do, with lots
+// mixed, which is then said.
+func (s Shelf) solveFor(o *Outcome, r fit.Request) error {
+	result, err := fit.Solve(r)
+	if unknown, ok := asUnknown(err); ok {
+		o.Verdict, o.Binding, o.UnknownLengths = chance.Unknown, "length of a package", s.unknownLengths(unknown)
+		return nil
+	}
+	if err != nil {
+		return err
+	}
+	if !reaches(result, o.Brief.Length) && r.Lots == fit.WholeLots {
+		mixed := r
+		mixed.Lots = fit.AnyLot
+		if better, err := fit.Solve(mixed); err == nil && longer(better, result) {
+			r, result = mixed, better
+			o.Notes = append(o.Notes, "one dye lot alone does not do: two lots meet in one area, where the change may show")
+		}
+	}
+	return s.fillIn(o, r, result)
+}
+
+func reaches(r fit.Result, l measure.Length) bool {
+	return r.Recommended != nil && r.Recommended.Length >= l
+}
+
+func longer(a, b fit.Result) bool {
+	return a.Recommended != nil && (b.Recommended == nil || a.Recommended.Length > b.Recommended.Length)
+}
+
+func (s Shelf) fillIn(o *Outcome, r fit.Request, result fit.Result) error {
+	p, err := fit.Chance(r, o.Needs.Threaded, o.Brief.Length)
+	if err != nil {
+		return err
+	}
+	o.Probability, o.Verdict, o.Binding = p, chance.VerdictOf(p), result.Binding.String()
+	rec := result.Recommended
+	if rec == nil {
+		return s.worth(o, r)
+	}
+	o.Bands, o.LotChanges, o.Gains, o.Binding = rec.Bands, rec.LotChanges, rec.Gains, rec.Binding.String()
+	if reaches(result, o.Brief.Length) {
+		o.Binding = string(fit.Nothing)
+		o.Allotments = s.allot(o.Brief, rec.Shares)
+		s.allotHem(o)
+	} else {
+		o.Greatest = &rec.Point
+	}
+	return s.worth(o, r)
+}
+
+// allot turns the solver's shares into allotments with their masses.
+func (s Shelf) allot(b stash.BriefFacts, shares []fit.Share) []stash.Allotment {
+	var out []stash.Allotment
+	for _, share := range shares {
+		if share.Warp+share.Weft == 0 {
+			continue
+		}
+		a := stash.Allotment{Package: stash.PackageID(share.ID), Ends: share.Ends, Warp: share.Warp, Weft: share.Weft}
+		p, _ := s.find(a.Package)
+		a.Mass, _ = measure.MassOf(a.Warp+a.Weft, s.texFor(s.Yarns[p.Yarn], b))
+		out = append(out, a)
+	}
+	return out
+}
+
+// allotHem takes the hem-stitching from its own yarn, where it has one.
+func (s Shelf) allotHem(o *Outcome) {
+	need := o.Needs.HemTotal
+	if len(o.Brief.HemYarn) == 0 || need == 0 {
+		return
+	}
+	for _, p := range s.Named(o.Brief.HemYarn) {
+		a := s.amount(p)
+		if s.Barred(p) != "" || !a.LengthKnown {
+			continue
+		}
+		free, _ := measure.LengthOf(a.Free, s.Yarns[p.Yarn].Tex())
+		take := min(need, free)
+		mass, _ := measure.MassOf(take, s.Yarns[p.Yarn].Tex())
+		o.Allotments = append(o.Allotments, stash.Allotment{Package: p.ID, Hem: take, Mass: mass})
+		need -= take
+	}
+	if need > 0 {
+		o.Notes = append(o.Notes, "the yarn for the hem-stitching is short by "+need.Yarn(s.Settings.Units))
+		o.Verdict, o.Binding = chance.Short, "hem-stitching"
+	}
+}
+
+// Record is the plan as the ledger keeps it.
+func (o Outcome) Record() *stash.Plan {
+	n := o.Needs
+	front := n.Spec.Loom.Front
+	return &stash.Plan{
+		Spec: o.Brief, Ends: n.Ends, Picks: n.Picks, WarpEnd: n.WarpEnd, WarpTotal: n.WarpTotal, WeftTotal: n.WeftTotal,
+		HemTotal: n.HemTotal, Tape: n.TapeLength, ReedWidth: n.ReedWidth, ClothWidth: n.ClothWidth,
+		Width: n.FinishedWidth, Length: n.FinishedLength, Waste: front + n.Spec.Loom.Back, Allotments: o.Allotments,
+	}
+}

@@ -1,0 +1,130 @@
+package making
+
+import (
+	"errors"
+
+	"endsmeet/planner"
+	"endsmeet/planner/chance"
+	"endsmeet/planner/fit"
+	"endsmeet/stash"
+	"endsmeet/stash/measure"
+)
+
+// request states a brief and a pool of packages as a question to the solver.
+// Which size is wanted is left to the caller.
+func (s Shelf) request(b stash.BriefFacts, spec planner.Spec, pool pool) (fit.Request, error) {
+	g, err := s.geometry(b, spec)
+	if err != nil {
+		return fit.Request{}, err
+	}
+	r := fit.Request{
+		Packages: pool.packages, Geometry: g, Level: fit.Middle, Pieces: spec.Pieces, Join: s.Settings.Join,
+		Ends: fit.EndRule{Modulus: spec.Ends.Modulus, Floats: b.Floats, Strands: max(1, b.EndStrands), Loops: b.Loops},
+		Plan: stripePlan(b), Lots: fit.WholeLots, PutUps: s.putUps(b),
+	}
+	if b.MixLots {
+		r.Lots = fit.AnyLot
+	}
+	if ends, binding, known := spec.MaxThreaded(); known {
+		r.Ends.Limits = append(r.Ends.Limits, fit.Limit{Name: binding, Ends: ends})
+	}
+	return r, nil
+}
+
+func stripePlan(b stash.BriefFacts) fit.Plan {
+	if len(b.Stripes) == 0 && b.StripeRule != stash.StripesFree {
+		return fit.Plan{}
+	}
+	p := fit.Plan{Kind: fit.FixedStripes, Symmetric: b.Symmetric, MinStripe: b.LeastStripe, MaxStripe: b.MostStripe}
+	switch b.StripeRule {
+	case stash.StripesProportional:
+		p.Kind = fit.ProportionalStripes
+	case stash.StripesFree:
+		p.Kind = fit.FreeStripes
+	}
+	for _, stripe := range b.Stripes {
+		p.Stripes = append(p.Stripes, fit.Stripe{Colour: stripe.Colour, Ends: stripe.Ends})
+	}
+	return p
+}
+
+// putUps are the packages that could be bought of each yarn of a brief: one
+// as it was sold.
+func (s Shelf) putUps(b stash.BriefFacts) []fit.PutUp {
+	var out []fit.PutUp
+	seen := map[string]bool{}
+	for _, p := range s.Named(append(append([]stash.Ref(nil), b.Warp...), b.Weft...)) {
+		y := s.Yarns[p.Yarn]
+		colour := s.colourIn(p, y, b)
+		length, ok := measure.LengthOf(y.PutUp, y.Tex())
+		if y.PutUp == 0 || !ok || seen[string(y.ID)+colour] {
+			continue
+		}
+		seen[string(y.ID)+colour] = true
+		out = append(out, fit.PutUp{Name: y.PutUp.Format(s.Settings.Units) + " of " + y.Name, Yarn: string(y.ID), Colour: colour, Length: length})
+	}
+	return out
+}
+
+func asUnknown(err error) (*fit.UnknownLengthError, bool) {
+	var u *fit.UnknownLengthError
+	return u, errors.As(err, &u)
+}
+
+func (s Shelf) unknownLengths(u *fit.UnknownLengthError) []string {
+	var out []string
+	for i, id := range u.Packages {
+		p, _ := s.find(stash.PackageID(id))
+		out = append(out, p.Label()+": "+u.Measure[i])
+	}
+	return out
+}
+
+// worth finds the measurement that would help most, where the answer is
+// neither sure nor hopeless.
+func (s Shelf) worth(o *Outcome, r fit.Request) error {
+	if o.Probability >= chance.SureFrom || o.Probability < 0.01 {
+		return nil
+	}
+	problem, ok, err := fit.ProblemAt(r, o.Needs.Threaded, o.Brief.Length)
+	if err != nil || !ok {
+		return err
+	}
+	all, err := chance.WorthOf(problem, s.measurements(r))
+	if err != nil || len(all) == 0 {
+		return err
+	}
+	o.Worth = &all[0]
+	return nil
+}
+
+// tenMetres is what is left of a count's doubt, against the present one, after
+// cutting and weighing ten metres: 1 % (from memory: ten metres to the
+// centimetre and the tenth of a gram).
+const tenMetres = 0.01
+
+// measurements lists what could be measured for a request.
+func (s Shelf) measurements(r fit.Request) []chance.Measurement {
+	var out []chance.Measurement
+	seen := map[string]bool{}
+	for i, f := range r.Packages {
+		p, _ := s.find(stash.PackageID(f.ID))
+		if f.Own > 0.002*float64(f.Length) {
+			out = append(out, chance.Measurement{Name: "weigh " + p.Label() + " on a finer scale", Package: i, Remaining: 0.1})
+		}
+		for _, l := range f.Shared {
+			if seen[l.Factor] {
+				continue
+			}
+			seen[l.Factor] = true
+			y := s.Yarns[p.Yarn]
+			switch {
+			case l.Absolute > 0:
+				out = append(out, chance.Measurement{Name: "weigh an empty " + string(p.Form) + " of " + y.Name, Factor: l.Factor, Remaining: 0})
+			case l.Factor == "count of "+y.Name && l.Relative > tenMetres:
+				out = append(out, chance.Measurement{Name: "cut and weigh ten metres of " + y.Name, Factor: l.Factor, Remaining: tenMetres / l.Relative})
+			}
+		}
+	}
+	return out
+}

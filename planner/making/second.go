@@ -1,0 +1,152 @@
+package making
+
+import (
+	"endsmeet/planner"
+	"endsmeet/planner/chance"
+	"endsmeet/planner/fit"
+	"endsmeet/stash"
+	"endsmeet/stash/measure"
+)
+
+// Second is the answer to "does what is left make a second piece?".
+type Second struct {
+	// Brief that was reckoned with: the first piece's own figures filled in.
+	Brief  stash.BriefFacts
+	Losses []Loss
+	// Verdict and Probability are for a second piece of the size of the first.
+	Verdict     chance.Verdict
+	Probability float64
+	Binding     string
+	// Recommended is the size proposed, nil where none fits.
+	Recommended *fit.Recommended
+	// Low, Middle and High are the greatest length at the recommended width on
+	// the low, middle and high lengths of the packages.
+	Low, Middle, High measure.Length
+	Frontier          []fit.Point
+	Edges             *planner.EdgeAnswer
+	LeftOut           []LeftOut
+	Notes             []string
+	UnknownLengths    []string
+	// Advice is the measurement that would help most, with the range of sizes
+	// that it would settle; nil where none would.
+	Advice *fit.Advice
+}
+
+// Again answers for another piece like one that was finished, from what is
+// left, with the first piece's own figures: real losses, real waste, real use.
+func Again(s Shelf, piece stash.Piece) (Second, error) {
+	if piece.Plan == nil {
+		return Second{}, stash.Refuse(stash.CodeRefused, "", "%s was never planned", piece.Name)
+	}
+	s, b, losses := s.ownFigures(piece)
+	b.Pieces = 1
+	return s.Sizes(b, losses)
+}
+
+// Sizes gives the frontier of sizes that the packages of a brief allow, and
+// the one recommended: the size wanted where it fits, else the greatest of the
+// same shape within the brief's range.
+func (s Shelf) Sizes(b stash.BriefFacts, losses []Loss) (Second, error) {
+	b, more, err := s.fill(b)
+	if err != nil {
+		return Second{}, err
+	}
+	out := Second{Brief: b, Losses: append(losses, more...)}
+	spec := s.specOf(b)
+	needs, err := planner.Need(spec)
+	if err != nil {
+		return out, err
+	}
+	pool := s.gather(b)
+	out.LeftOut = pool.leftOut
+	if pool.warp == 0 || pool.weft == 0 {
+		out.Verdict, out.Binding = chance.Short, "warp"
+		if pool.warp > 0 {
+			out.Binding = "weft"
+		}
+		return out, nil
+	}
+	r, err := s.request(b, spec, pool)
+	if err != nil {
+		return out, err
+	}
+	return out, s.sizes(&out, r, needs)
+}
+
+func (s Shelf) sizes(out *Second, r fit.Request, needs planner.Needs) error {
+	b := out.Brief
+	r.Want = fit.Want{
+		Width: b.Width, Length: b.Length, MinWidth: b.LeastWidth, MaxWidth: b.MostWidth, MinLength: b.LeastLength, MaxLength: b.MostLength,
+	}
+	r.Sure = true
+	result, err := fit.Solve(r)
+	if unknown, ok := asUnknown(err); ok {
+		out.Verdict, out.Binding, out.UnknownLengths = chance.Unknown, "length of a package", s.unknownLengths(unknown)
+		return nil
+	}
+	if err != nil {
+		return err
+	}
+	if rec := result.Recommended; rec != nil && (rec.Length < b.Length || rec.Point.Threaded < needs.Threaded) {
+		r.Want.Shape, r.Sure = true, false
+		shaped, err := fit.Solve(r)
+		if err != nil {
+			return err
+		}
+		result.Recommended = shaped.Recommended
+	}
+	out.Frontier, out.Recommended, out.Binding = result.Frontier, result.Recommended, result.Binding.String()
+	return s.judge(out, r, needs)
+}
+
+// judge says how sure the size of the first piece is, and how the recommended
+// one comes out at the edges.
+func (s Shelf) judge(out *Second, r fit.Request, needs planner.Needs) error {
+	p, err := fit.Chance(r, needs.Threaded, out.Brief.Length)
+	if err != nil {
+		return err
+	}
+	out.Probability, out.Verdict = p, chance.VerdictOf(p)
+	rec := out.Recommended
+	if rec == nil {
+		return nil
+	}
+	out.Binding = rec.Binding.String()
+	spec := needs.Spec
+	spec.Size.Length = rec.Length
+	n, err := planner.NeedForEnds(spec, rec.Point.Threaded)
+	if err != nil {
+		return err
+	}
+	edges, err := n.Edges(out.Brief.Bunch, 0, false)
+	if err != nil {
+		return err
+	}
+	out.Edges = &edges
+	if p < 0.999 || rec.Length < out.Brief.Length {
+		if out.Advice, err = fit.Advise(r, s.measurements(r)); err != nil {
+			return err
+		}
+	}
+	return s.levels(out, r)
+}
+
+// levels gives the length at the recommended width at each end of the ranges.
+func (s Shelf) levels(out *Second, r fit.Request) error {
+	threaded := out.Recommended.Point.Threaded
+	r.Ends.Min, r.Ends.Max, r.Want, r.Sure, r.PutUps = threaded, threaded, fit.Want{}, false, nil
+	for _, level := range []struct {
+		level fit.Level
+		into  *measure.Length
+	}{{fit.Low, &out.Low}, {fit.Middle, &out.Middle}, {fit.High, &out.High}} {
+		r.Level = level.level
+		result, err := fit.Solve(r)
+		if err != nil {
+			return err
+		}
+		if result.Recommended != nil {
+			*level.into = result.Recommended.Length
+		}
+	}
+	return nil
+}

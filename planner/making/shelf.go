@@ -1,0 +1,252 @@
+package making
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+	"time"
+
+	"endsmeet/planner/chance"
+	"endsmeet/planner/fit"
+	"endsmeet/stash"
+	"endsmeet/stash/measure"
+)
+
+// Shelf is the stash as the planner sees it.
+type Shelf struct {
+	Packages []stash.Package
+	Yarns    map[stash.YarnID]stash.Yarn
+	// Claims is the mass that open pieces were promised of each package.
+	Claims   map[stash.PackageID]measure.Mass
+	Settings stash.Settings
+	// Pieces are the finished ones, from which losses are learned.
+	Pieces []stash.Piece
+	Now    time.Time
+}
+
+// LeftOut is a package that cannot be planned with, and why.
+type LeftOut struct {
+	ID     stash.PackageID `json:"id"`
+	Label  string          `json:"label"`
+	Reason string          `json:"reason"`
+}
+
+// amount is what is left of a package.
+func (s Shelf) amount(p stash.Package) stash.Amount {
+	return stash.AmountOf(p, s.Yarns[p.Yarn].YarnFacts, s.Settings, s.Claims[p.ID])
+}
+
+// find gives a package by its id.
+func (s Shelf) find(id stash.PackageID) (stash.Package, bool) {
+	i := slices.IndexFunc(s.Packages, func(p stash.Package) bool { return p.ID == id })
+	if i < 0 {
+		return stash.Package{}, false
+	}
+	return s.Packages[i], true
+}
+
+// Named gives the packages that references name, in the order of the shelf.
+func (s Shelf) Named(refs []stash.Ref) []stash.Package {
+	var out []stash.Package
+	for _, p := range s.Packages {
+		if slices.ContainsFunc(refs, func(r stash.Ref) bool { return r.Package == p.ID || r.Package == "" && r.Yarn == p.Yarn }) {
+			out = append(out, p)
+		}
+	}
+	return out
+}
+
+// Barred says why a package cannot be planned with at all, empty if it can.
+func (s Shelf) Barred(p stash.Package) string {
+	switch {
+	case p.Retired:
+		return "is retired"
+	case p.LentTo != "":
+		return "is on loan to " + stash.Clean(p.LentTo)
+	case p.Quarantine.Holds(s.Now):
+		return "is in quarantine"
+	case s.Yarns[p.Yarn].Fit == stash.FitDiscard:
+		return "is to be discarded"
+	case p.Known && s.amount(p).Free <= 0 && p.Held > 0:
+		return "is all promised elsewhere"
+	case p.Known && p.Held <= 0:
+		return "holds nothing"
+	}
+	return ""
+}
+
+// barredAs says why a package cannot serve in a role.
+func (s Shelf) barredAs(p stash.Package, role stash.Role) string {
+	if why := s.Barred(p); why != "" {
+		return why
+	}
+	if role == stash.RoleWarp && s.Yarns[p.Yarn].Fit == stash.FitWeftOnly {
+		return "is fit for weft only"
+	}
+	return ""
+}
+
+// pool is the packages of a plan: each once, with the roles that it may have.
+type pool struct {
+	packages []fit.Package
+	leftOut  []LeftOut
+	warp     int
+	weft     int
+}
+
+// gather makes the pool of a brief's warp and weft.
+func (s Shelf) gather(b stash.BriefFacts) pool {
+	var out pool
+	warp, weft := s.Named(b.Warp), s.Named(b.Weft)
+	for _, p := range s.Packages {
+		asWarp := s.admit(&out, p, warp, stash.RoleWarp)
+		asWeft := s.admit(&out, p, weft, stash.RoleWeft)
+		if !asWarp && !asWeft {
+			continue
+		}
+		f := s.fitPackage(p, b)
+		f.ForWarp, f.ForWeft = asWarp, asWeft
+		out.packages = append(out.packages, f)
+	}
+	for _, f := range out.packages {
+		if f.ForWarp {
+			out.warp++
+		}
+		if f.ForWeft {
+			out.weft++
+		}
+	}
+	return out
+}
+
+// admit says whether a package was named for a role and may have it.
+func (s Shelf) admit(out *pool, p stash.Package, named []stash.Package, role stash.Role) bool {
+	if !slices.ContainsFunc(named, func(n stash.Package) bool { return n.ID == p.ID }) {
+		return false
+	}
+	why := s.barredAs(p, role)
+	if why == "" {
+		return true
+	}
+	left := LeftOut{p.ID, p.Label(), why}
+	if !slices.Contains(out.leftOut, left) {
+		out.leftOut = append(out.leftOut, left)
+	}
+	return false
+}
+
+// nominal is the count that a rag weft without one is reckoned by, mass for
+// mass: any will do, since need and supply are both masses.
+const nominal = 1000 * measure.Tex
+
+// fitPackage states a package as the solver takes it: the free part of it, in
+// millimetres, with its own and its shared errors.
+func (s Shelf) fitPackage(p stash.Package, b stash.BriefFacts) fit.Package {
+	y := s.Yarns[p.Yarn]
+	a := s.amount(p)
+	tex := s.texFor(y, b)
+	f := fit.Package{
+		ID: string(p.ID), Yarn: string(p.Yarn), Colour: s.colourIn(p, y, b), Lot: p.Lot,
+		Knots: p.Knots, Longest: p.Longest,
+	}
+	length, ok := measure.LengthOf(max(0, a.Free), tex)
+	if !a.Known || !ok {
+		f.Unknown, f.Measure = true, howToMeasure(p, y, a)
+		return f
+	}
+	f.Length = length
+	perMg := 1e6 / float64(tex)
+	f.Own = float64(a.Reading) * perMg
+	f.Shared = s.loadings(p, y, a, perMg)
+	f.PlusMinus = spread(f)
+	return f
+}
+
+// texFor is the count that a yarn's length is reckoned by in a brief.
+func (s Shelf) texFor(y stash.Yarn, b stash.BriefFacts) measure.Count {
+	if y.Tex() == 0 && b.RagPerM2 > 0 {
+		return nominal
+	}
+	return y.Tex()
+}
+
+// loadings are the errors that a package shares with others: the count with
+// all of its yarn, an assumed tare with all of its yarn and form, the humidity
+// of the room with everything that takes up water.
+func (s Shelf) loadings(p stash.Package, y stash.Yarn, a stash.Amount, perMg float64) []chance.Loading {
+	var out []chance.Loading
+	if a.Count > 0 {
+		out = append(out, chance.Loading{Factor: "count of " + y.Name, Relative: a.Count.Float()})
+	}
+	if a.Tare > 0 {
+		out = append(out, chance.Loading{Factor: fmt.Sprintf("tare of the %s of %s", p.Form, y.Name), Absolute: float64(a.Tare) * perMg})
+	}
+	if a.Room > 0 {
+		out = append(out, chance.Loading{Factor: "humidity of the room", Relative: a.Room.Float()})
+	}
+	return out
+}
+
+// spread is one combined standard uncertainty in millimetres.
+func spread(f fit.Package) measure.Length {
+	sum := f.Own * f.Own
+	for _, l := range f.Shared {
+		u := l.Absolute + l.Relative*float64(f.Length)
+		sum += u * u
+	}
+	return measure.Length(math.Sqrt(sum))
+}
+
+func howToMeasure(p stash.Package, y stash.Yarn, a stash.Amount) string {
+	switch {
+	case !a.Known && y.Tex() == 0:
+		return "weigh it, and cut and weigh 10 m for its count"
+	case !a.Known:
+		return "weigh it: `endsmeet weigh " + p.Label() + " MASS`"
+	}
+	return "cut and weigh 10 m of " + y.Name + " and set its count"
+}
+
+// colourIn is the label of the stripe that a package belongs to: the first
+// stripe that its tag, colour or yarn answers to, else its own colour.
+func (s Shelf) colourIn(p stash.Package, y stash.Yarn, b stash.BriefFacts) string {
+	for _, stripe := range b.Stripes {
+		want := strings.ToLower(stripe.Colour)
+		if want == strings.ToLower(p.Tag) || want == strings.ToLower(p.Colour) || strings.Contains(strings.ToLower(y.Name), want) {
+			return stripe.Colour
+		}
+	}
+	if p.Colour != "" {
+		return p.Colour
+	}
+	return y.Name
+}
+
+// Find gives a package by its id; false where the shelf has none.
+func (s Shelf) Find(id stash.PackageID) (stash.Package, bool) { return s.find(id) }
+
+// Label is what a person calls a package, its id where the shelf has none.
+func (s Shelf) Label(id stash.PackageID) string {
+	p, found := s.find(id)
+	if !found {
+		return string(id)
+	}
+	return p.Label()
+}
+
+// WarpYarns lists the yarns in the warp of a piece, in the order of its
+// allotments.
+func (s Shelf) WarpYarns(piece stash.Piece) []stash.YarnID {
+	var out []stash.YarnID
+	if piece.Plan == nil {
+		return nil
+	}
+	for _, a := range piece.Plan.Allotments {
+		p, _ := s.find(a.Package)
+		if a.Warp > 0 && !slices.Contains(out, p.Yarn) {
+			out = append(out, p.Yarn)
+		}
+	}
+	return out
+}

@@ -1,0 +1,114 @@
+package making
+
+import (
+	"endsmeet/planner"
+	"endsmeet/planner/cloth"
+	"endsmeet/planner/fit"
+	"endsmeet/stash"
+	"endsmeet/stash/measure"
+)
+
+// specOf states a brief with all its losses filled in as the planner takes it.
+func (s Shelf) specOf(b stash.BriefFacts) planner.Spec {
+	set := s.Settings
+	spec := planner.Spec{
+		Pieces: max(1, b.Pieces),
+		Size:   planner.Size{Length: b.Length, Width: b.Width},
+		Cloth:  planner.Cloth{Sett: b.Sett, Picks: b.Picks, Plain: isPlain(b.Structure)},
+		Losses: planner.Losses{
+			WarpCrimp: ratio(b.CrimpWarp), WeftCrimp: ratio(b.CrimpWeft), WetLength: ratio(b.ShrinkLength),
+			WetWidth: ratio(b.ShrinkWidth), Stretch: ratio(b.Stretch), DrawIn: ratio(b.DrawIn),
+		},
+		Ends: planner.EndPlan{Modulus: modulus(b), Floats: b.Floats, Strands: max(1, b.EndStrands), Loops: b.Loops},
+		Weft: planner.WeftPlan{Strands: max(1, b.PickStrands), Clasped: b.Clasped, Overlap: set.Join, MassPerArea: b.RagPerM2},
+		Edges: planner.EdgePlan{
+			Fringe: b.Fringe, Hem: b.Hem, HemStitched: b.HemEdges,
+			Twist: planner.Twist{Finished: b.Twisted, Loss: set.TwistLoss, Knot: set.Knot, Trim: set.Trim},
+		},
+		Loom: planner.LoomPlan{
+			Front: lengthOr(b.FrontWaste, set.FrontWaste), Back: lengthOr(b.BackWaste, set.BackWaste),
+			Sample: b.Sample, SampleInWeft: b.Sample > 0, HeaderWarp: b.Header,
+		},
+		Limits: planner.Limits{LoomWidth: set.LoomWidth, Heddles: set.Heddles},
+	}
+	if b.Twisted == 0 {
+		spec.Edges.Twist = planner.Twist{}
+	} else {
+		spec.Edges.Fringe = 0
+	}
+	return spec
+}
+
+func ratio(r *measure.Ratio) measure.Ratio {
+	if r == nil {
+		return 0
+	}
+	return *r
+}
+
+func lengthOr(l *measure.Length, other measure.Length) measure.Length {
+	if l == nil {
+		return other
+	}
+	return *l
+}
+
+func isPlain(structure string) bool {
+	w, err := cloth.ParseWeave(structure)
+	return err == nil && w.Name == cloth.Plain.Name
+}
+
+// modulus is the number that the ends must be a multiple of: the bunch, and
+// the repeat where it needs no balance ends.
+func modulus(b stash.BriefFacts) int {
+	m := max(1, b.Bunch)
+	if b.Repeat > 1 && b.Balance == 0 {
+		m = lcm(m, b.Repeat)
+	}
+	return m
+}
+
+func lcm(a, b int) int {
+	x, y := a, b
+	for y != 0 {
+		x, y = y, x%y
+	}
+	return a / x * b
+}
+
+// ragGeometry reckons a rag weft, given by mass per area, as a length at the
+// count of the rags.
+type ragGeometry struct {
+	fit.Geometry
+	spec planner.Spec
+	tex  measure.Count
+}
+
+// Weft is the rag mass of a size as a length.
+func (g ragGeometry) Weft(threaded int, lf measure.Length) measure.Length {
+	g.spec.Size.Length = lf
+	n, err := planner.NeedForEnds(g.spec, threaded)
+	if err != nil {
+		return measure.Length(1) << 60
+	}
+	length, _ := measure.LengthOf(n.RagMass, g.tex)
+	return length
+}
+
+// geometry is what a size needs of warp and weft. Hem-stitching from a yarn
+// of its own is not part of the weft.
+func (s Shelf) geometry(b stash.BriefFacts, spec planner.Spec) (fit.Geometry, error) {
+	if len(b.HemYarn) > 0 {
+		spec.Edges.HemStitched = 0
+	}
+	g, err := fit.FromSpec(spec)
+	if err != nil || b.RagPerM2 == 0 {
+		return g, err
+	}
+	tex := nominal
+	for _, p := range s.Named(b.Weft) {
+		tex = s.texFor(s.Yarns[p.Yarn], b)
+		break
+	}
+	return ragGeometry{g, spec, tex}, nil
+}

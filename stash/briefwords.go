@@ -1,0 +1,41 @@
+package stash
+
+import (
+	"encoding/json"
+	"fmt"
+	"strings"
+
+	"endsmeet/stash/measure"
+)
+
+// BriefWords shows the JSON value of a brief's field as a person reads it.
+// Fields that refer to other records are the caller's to show.
+func BriefWords(name string, raw json.RawMessage, units measure.System) string {
+	var n int64
+	if json.Unmarshal(raw, &n) != nil {
+		return otherWords(raw)
+	}
+	switch name {
+	case "sett", "picks":
+		return measure.Sett(n).Format(units)
+	case "crimp_warp", "crimp_weft", "shrink_length", "shrink_width", "stretch", "draw_in":
+		return measure.Ratio(n).String()
+	case "pieces", "bunch", "floats", "repeat", "balance", "hem_edges", "end_strands", "pick_strands", "least_stripe", "most_stripe":
+		return fmt.Sprint(n)
+	case "rag_per_m2":
+		return measure.Mass(n).Format(units) + " per square metre"
+	}
+	return measure.Length(n).Cloth(units)
+}
+
+func otherWords(raw json.RawMessage) string {
+	var stripes []Stripe
+	if json.Unmarshal(raw, &stripes) != nil {
+		return wordsOf(raw)
+	}
+	var parts []string
+	for _, s := range stripes {
+		parts = append(parts, fmt.Sprintf("%s %d", s.Colour, s.Ends))
+	}
+	return strings.Join(parts, ", ")
+}
