@@ -9,7 +9,7 @@ func commands(e *environment) []*cli.Command {
 		returnCommand(e), windCommand(e), setCommand(e), retireCommand(e), undoCommand(e),
 		listCommand(e), showCommand(e), historyCommand(e), checkCommand(e),
 		briefCommand(e), planCommand(e), startCommand(e), finishCommand(e), secondCommand(e), restCommand(e),
-		configCommand(e), completionCommand(e),
+		demoCommand(e), configCommand(e), completionCommand(e),
 	}
 }
 

@@ -100,4 +100,3 @@ func (k *call) settingsAsked(stated stash.Fields) ([]setting, error) {
 func (s setting) words() string {
 	return stash.SettingWords(s.Name, s.Value)
 }
-

@@ -320,7 +320,7 @@ func printFinished(w io.Writer, f finished, r recipient, units measure.System) {
 		t := newTable("", ">planned", ">actual", "the reason")
 		for _, row := range f.Compared {
 			planned, actual := row.Words(units)
-			t.rows = append(t.rows, []string{row.Name, planned, actual, cut(stash.Clean(row.Reason), 44)})
+			t.addWrapped(40, strings.ReplaceAll(row.Name, "_", " "), planned, actual, row.Reason)
 		}
 		fmt.Fprintln(w)
 		t.print(w)

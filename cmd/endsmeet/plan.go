@@ -272,7 +272,7 @@ func printPlan(w io.Writer, name string, p planned, r recipient, units measure.S
 func printAllowances(w io.Writer, title string, lines []allowance, units measure.System) {
 	t := newTable(title, ">length", "why")
 	for _, l := range lines {
-		t.rows = append(t.rows, []string{cut(l.Name, 22), l.Mm.Yarn(units), cut(l.Why, 42)})
+		t.addWrapped(50, cut(l.Name, 18), l.Mm.Yarn(units), l.Why)
 	}
 	fmt.Fprintln(w)
 	t.print(w)
@@ -284,7 +284,7 @@ func printLosses(w io.Writer, losses []making.Loss) {
 	}
 	t := newTable("reckoned with", ">", "from")
 	for _, l := range losses {
-		t.rows = append(t.rows, []string{strings.ReplaceAll(l.Name, "_", " "), l.Text, cut(stash.Clean(l.Basis), 50)})
+		t.addWrapped(42, cut(strings.ReplaceAll(l.Name, "_", " "), 24), l.Text, l.Basis)
 	}
 	fmt.Fprintln(w)
 	t.print(w)
@@ -315,7 +315,7 @@ func printVerdict(w io.Writer, p planned, units measure.System) {
 		fmt.Fprintf(w, "  at this width %s would fit; `endsmeet second` and --width, --length try other sizes\n", o.Greatest.Length.Cloth(units))
 	}
 	for _, g := range o.Gains {
-		fmt.Fprintf(w, "  one more %s would give %s\n", g.PutUp.Name, g.Length.Cloth(units))
+		fmt.Fprintf(w, "  one more %s would add %s\n", g.PutUp.Name, g.Length.Cloth(units))
 	}
 	if o.Worth != nil {
 		fmt.Fprintf(w, "  what would help most: %s\n", o.Worth.Measurement.Name)

@@ -40,6 +40,21 @@ func (t *table) add(cells ...string) {
 	t.rows = append(t.rows, cells)
 }
 
+// addWrapped adds a row whose last cell is running text: it is broken so that
+// the table stays within 80 columns.
+func (t *table) addWrapped(room int, cells ...string) {
+	last := len(cells) - 1
+	lines := strings.Split(strings.TrimRight(wrap(cells[last], "", room), "\n"), "\n")
+	for i, line := range lines {
+		row := make([]string, len(cells))
+		if i == 0 {
+			copy(row, cells[:last])
+		}
+		row[last] = line
+		t.rows = append(t.rows, row)
+	}
+}
+
 // print writes the table in the one style of the program: no boxes, two
 // spaces between columns, a rule under the head.
 func (t *table) print(w io.Writer) {

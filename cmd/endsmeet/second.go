@@ -158,7 +158,7 @@ const frontierRows = 9
 
 func printSecond(w io.Writer, s secondShape, r recipient, units measure.System) {
 	b := s.answer.Brief
-	fmt.Fprintf(w, "a second %s of %s x %s: %s\n", stash.Clean(s.Piece), b.Width.Cloth(units), b.Length.Cloth(units), verdictWords(s.Verdict, s.Probability, s.Binding))
+	fmt.Fprintf(w, "another like %s, %s x %s: %s\n", stash.Clean(s.Piece), b.Width.Cloth(units), b.Length.Cloth(units), verdictWords(s.Verdict, s.Probability, s.Binding))
 	for _, m := range s.Measure {
 		fmt.Fprintf(w, "  %s\n", m)
 	}
@@ -202,7 +202,7 @@ func printRecommended(w io.Writer, s secondShape, units measure.System) {
 	fmt.Fprintln(w)
 	fmt.Fprintf(w, "  at that width at most %s; on the low figures %s, on the high ones %s\n", s.Middle.Cloth(units), s.Low.Cloth(units), s.High.Cloth(units))
 	for _, g := range s.answer.Recommended.Gains {
-		fmt.Fprintf(w, "  one more %s would give %s\n", g.PutUp.Name, g.Length.Cloth(units))
+		fmt.Fprintf(w, "  one more %s would add %s\n", g.PutUp.Name, g.Length.Cloth(units))
 	}
 	if s.answer.Edges != nil {
 		printEdges(w, *s.answer.Edges, units)

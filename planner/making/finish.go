@@ -39,7 +39,8 @@ func (s Shelf) Finish(piece stash.Piece, in FinishInput) (stash.Finish, error) {
 		return f, stash.Refuse(stash.CodeRefused, "", "%s was never planned, so nothing can be computed for it", piece.Name)
 	}
 	woven := wovenShare(piece.Plan, in.Measures)
-	for _, a := range s.withUnplanned(piece.Plan.Allotments, in.Weighed) {
+	planned := s.lessUnplanned(piece, merged(piece.Plan.Allotments), in.Weighed)
+	for _, a := range withUnplanned(planned, in.Weighed) {
 		debits, err := s.debits(piece, a, in.Weighed, woven)
 		if err != nil {
 			return f, err
@@ -62,14 +63,44 @@ func wovenShare(p *stash.Plan, m stash.Measures) float64 {
 
 // withUnplanned adds packages that were weighed without being planned: they
 // gave weft.
-func (s Shelf) withUnplanned(planned []stash.Allotment, weighed []stash.Weighed) []stash.Allotment {
-	out := merged(planned)
+func withUnplanned(planned []stash.Allotment, weighed []stash.Weighed) []stash.Allotment {
+	out := slices.Clone(planned)
 	for _, w := range weighed {
-		if !slices.ContainsFunc(out, func(a stash.Allotment) bool { return a.Package == w.Package }) {
+		if !allotted(out, w.Package) {
 			out = append(out, stash.Allotment{Package: w.Package})
 		}
 	}
 	return out
+}
+
+func allotted(planned []stash.Allotment, id stash.PackageID) bool {
+	return slices.ContainsFunc(planned, func(a stash.Allotment) bool { return a.Package == id })
+}
+
+// lessUnplanned takes the weft that came from packages weighed without being
+// planned off what packages of the same yarn, not weighed, were planned to
+// give: another ball of it was taken instead.
+func (s Shelf) lessUnplanned(piece stash.Piece, planned []stash.Allotment, weighed []stash.Weighed) []stash.Allotment {
+	instead := map[stash.YarnID]measure.Length{}
+	isWeighed := map[stash.PackageID]bool{}
+	for _, w := range weighed {
+		isWeighed[w.Package] = true
+		p, found := s.find(w.Package)
+		if !found || allotted(planned, w.Package) {
+			continue
+		}
+		length, _ := measure.LengthOf(p.Held-w.NetWith(tareOf(p)), s.texFor(s.Yarns[p.Yarn], piece.Plan.Spec))
+		instead[p.Yarn] += max(0, length)
+	}
+	for i, a := range planned {
+		p, _ := s.find(a.Package)
+		if !isWeighed[a.Package] {
+			off := min(instead[p.Yarn], a.Weft)
+			planned[i].Weft -= off
+			instead[p.Yarn] -= off
+		}
+	}
+	return planned
 }
 
 // merged joins the allotments of one package, which may give hem-stitching

@@ -75,9 +75,7 @@ func (s Shelf) Sizes(b stash.BriefFacts, losses []Loss) (Second, error) {
 
 func (s Shelf) sizes(out *Second, r fit.Request, needs planner.Needs) error {
 	b := out.Brief
-	r.Want = fit.Want{
-		Width: b.Width, Length: b.Length, MinWidth: b.LeastWidth, MaxWidth: b.MostWidth, MinLength: b.LeastLength, MaxLength: b.MostLength,
-	}
+	r.Want = wantOf(b)
 	r.Sure = true
 	result, err := fit.Solve(r)
 	if unknown, ok := asUnknown(err); ok {
@@ -97,6 +95,21 @@ func (s Shelf) sizes(out *Second, r fit.Request, needs planner.Needs) error {
 	}
 	out.Frontier, out.Recommended, out.Binding = result.Frontier, result.Recommended, result.Binding.String()
 	return s.judge(out, r, needs)
+}
+
+// wantOf is the size wanted with its range. Where a brief gives no range of
+// widths, they go from half to twice the one wanted.
+func wantOf(b stash.BriefFacts) fit.Want {
+	w := fit.Want{
+		Width: b.Width, Length: b.Length, MinWidth: b.LeastWidth, MaxWidth: b.MostWidth, MinLength: b.LeastLength, MaxLength: b.MostLength,
+	}
+	if w.MinWidth == 0 {
+		w.MinWidth = b.Width / 2
+	}
+	if w.MaxWidth == 0 {
+		w.MaxWidth = 2 * b.Width
+	}
+	return w
 }
 
 // judge says how sure the size of the first piece is, and how the recommended

@@ -58,10 +58,14 @@ func isPlain(structure string) bool {
 	return err == nil && w.Name == cloth.Plain.Name
 }
 
-// modulus is the number that the ends must be a multiple of: the bunch, and
-// the repeat where it needs no balance ends.
+// modulus is the number that the ends must be a multiple of: the bunch, two of
+// them where they are twisted together, and the repeat where it needs no
+// balance ends.
 func modulus(b stash.BriefFacts) int {
 	m := max(1, b.Bunch)
+	if b.Twisted > 0 {
+		m *= planner.TwistGroups
+	}
 	if b.Repeat > 1 && b.Balance == 0 {
 		m = lcm(m, b.Repeat)
 	}

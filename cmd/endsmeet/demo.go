@@ -1,0 +1,133 @@
+package main
+
+import (
+	"context"
+	_ "embed"
+	"fmt"
+	"os"
+	"path/filepath"
+	"strings"
+
+	"github.com/urfave/cli/v2"
+
+	"endsmeet/stash"
+)
+
+// demoStash is an invented stash of forty yarns.
+//
+//go:embed demo/stash40.csv
+var demoStash []byte
+
+func demoCommand(e *environment) *cli.Command {
+	return &cli.Command{
+		Name: "demo", Category: groupHouse,
+		Usage: "show the main job on an invented stash, in a file of its own",
+		Description: "Makes a stash of forty invented yarns in a new folder, never yours, and goes\n" +
+			"through plan, start, finish and second. The folder stays, to try things in.",
+		Flags:  []cli.Flag{&cli.StringFlag{Name: "in", Usage: "make it in this `FOLDER`, which must not hold a stash yet"}},
+		Action: action(e, 0, 0, demo),
+	}
+}
+
+// demoStep is one command of the demo and why it is shown.
+type demoStep struct {
+	why  string
+	args []string
+	// refused says that the command is there to be refused.
+	refused bool
+}
+
+var demoSteps = []demoStep{
+	{"Forty yarns from a spreadsheet, each ball and cone a package of its own.", []string{"import", "stash40.csv"}, false},
+	{"What is there of wool, and how sure is its length?", []string{"list", "--fibre", "wool", "--sort", "bin"}, false},
+	{"Somebody with bad lungs: a preset of rules, which are then theirs.", []string{"person", "add", "Tamsel Orrow", "--preset", "respiratory"}, false},
+	{"Which of these yarns have anything recorded against them?", []string{"suits", "Tamsel", "Y13", "Y15", "Y18", "Y19", "Y31"}, false},
+	{"A scarf: worsted warp, superwash weft, twisted fringe.", []string{
+		"brief", "add", "moss scarf", "--kind", "scarf", "--width", "28cm", "--length", "165cm", "--sett", "8/cm", "--picks", "7/cm",
+		"--structure", "2/2 twill", "--warp", "Y13", "--weft", "Y15", "--twisted", "12cm", "--bunch", "4", "--hem-edges", "2",
+		"--washing", "hand, cool", "--for", "Tamsel",
+	}, false},
+	{"The mohair instead of the superwash? Not for this person.", []string{"start", "moss scarf", "--weft", "Y19"}, true},
+	{"What the scarf needs, whether it fits, from which packages.", []string{"plan", "moss scarf"}, false},
+	{"On the loom it goes; its yarn is spoken for.", []string{"start", "moss scarf"}, false},
+	{"Off the loom: two packages on the kitchen scale, and the tape.", []string{
+		"finish", "moss scarf", "--weighed", "Y13=189g", "--weighed", "Y15-2=7g", "--tape", "196cm", "--off-loom", "184cm",
+		"--length", "166cm", "--width", "27.5cm", "--off-width", "31cm", "--waste", "30cm", "--thrums", "11g",
+	}, false},
+	{"Is there enough for another, and how big?", []string{"second", "moss scarf"}, false},
+	{"Every gram accounted for.", []string{"check"}, false},
+}
+
+// demoNext are commands to try on the demo's stash.
+var demoNext = []string{
+	"list --bin A1", "show Y03", "set Y03 \"tare=28g assumed 12g\"", "show Y03", "fits scarf --for Tamsel", "history Y13", "undo", "help",
+}
+
+func demo(k *call) error {
+	folder, err := demoFolder(k.String("in"))
+	if err != nil {
+		return err
+	}
+	if err := os.WriteFile(filepath.Join(folder, "stash40.csv"), demoStash, 0o600); err != nil {
+		return err
+	}
+	file := filepath.Join(folder, "stash.db")
+	for _, step := range demoSteps {
+		if err := k.demoStep(folder, file, step); err != nil {
+			return err
+		}
+	}
+	fmt.Fprintf(k.env.stdout, "\nThe stash of this demo lies in %s. Try on it:\n\n", file)
+	fmt.Fprintf(k.env.stdout, "  export ENDSMEET_STASH=%s\n", file)
+	for _, line := range demoNext {
+		fmt.Fprintf(k.env.stdout, "  endsmeet %s\n", line)
+	}
+	return nil
+}
+
+// demoFolder makes a new folder, or takes the one given if it has no stash.
+func demoFolder(named string) (string, error) {
+	if named == "" {
+		return os.MkdirTemp("", "endsmeet-demo-")
+	}
+	if _, err := os.Stat(filepath.Join(named, "stash.db")); err == nil {
+		return "", stash.Refuse(stash.CodeRefused, "name another folder", "%s holds a stash already", named)
+	}
+	return filepath.Abs(named)
+}
+
+// demoStep shows a command and runs it.
+func (k *call) demoStep(folder, file string, step demoStep) error {
+	fmt.Fprintf(k.env.stdout, "\n# %s\n$ endsmeet %s\n", step.why, shellWords(step.args))
+	e := *k.env
+	e.stderr = k.env.stdout
+	args := append([]string{"endsmeet", "--stash", file}, inFolder(step.args, folder)...)
+	code := run(context.WithoutCancel(k.ctx), &e, args)
+	if (code != 0) != step.refused {
+		return stash.Refuse(stash.CodeRefused, "its output is above", "the demo stopped at `%s`", strings.Join(step.args, " "))
+	}
+	return k.ctx.Err()
+}
+
+// inFolder gives files of the demo their folder.
+func inFolder(args []string, folder string) []string {
+	out := append([]string(nil), args...)
+	for i, a := range out {
+		if strings.HasSuffix(a, ".csv") {
+			out[i] = filepath.Join(folder, a)
+		}
+	}
+	return out
+}
+
+// shellWords writes a command as it is typed.
+func shellWords(args []string) string {
+	words := make([]string, len(args))
+	for i, a := range args {
+		words[i] = a
+		if strings.ContainsAny(a, " '\"") {
+			words[i] = "'" + strings.ReplaceAll(a, "'", `'\''`) + "'"
+		}
+	}
+	return strings.Join(words, " ")
+}
