@@ -52,20 +52,25 @@ func newApp(e *environment) *cli.App {
 			&cli.StringFlag{Name: "stash", Usage: "the stash `FILE` (else ENDSMEET_STASH, else the data directory)"},
 			&cli.BoolFlag{Name: "json", Usage: "answer with one JSON value"},
 		},
-		CommandNotFound: nil,
-		Action:          noCommand,
-		Commands:        commands(e),
+		Action:   noCommand,
+		Commands: commands(e),
 	}
 	cli.VersionPrinter = func(c *cli.Context) { _, _ = io.WriteString(c.App.Writer, "endsmeet "+c.App.Version+"\n") }
 	for _, c := range app.Commands {
 		settle(c)
 	}
+	app.CustomAppHelpTemplate = overview(app)
 	return app
 }
 
 // settle gives a command and its subcommands the manners that all share.
 func settle(c *cli.Command) {
 	c.OnUsageError = usageError
+	for _, f := range c.Flags {
+		if b, ok := f.(*cli.BoolFlag); ok {
+			b.DisableDefaultText = true
+		}
+	}
 	for _, sub := range c.Subcommands {
 		settle(sub)
 	}

@@ -16,10 +16,16 @@ func factFlags(what stash.What, names ...string) []cli.Flag {
 	var flags []cli.Flag
 	for _, f := range stash.FieldsOf(what) {
 		if f.Refers == "" && slices.Contains(names, f.Name) {
-			flags = append(flags, &cli.StringFlag{Name: flagName(f.Name), Usage: "`" + strings.ToUpper(flagName(f.Name)) + "` such as \"" + f.Help + "\""})
+			flags = append(flags, &cli.StringFlag{Name: flagName(f.Name), Usage: f.About() + ": `" + valueWord(f) + "` such as \"" + f.Help + "\""})
 		}
 	}
 	return flags
+}
+
+// valueWord is what help calls the value of a field.
+func valueWord(f stash.Field) string {
+	words := strings.Split(f.Name, "_")
+	return strings.ToUpper(words[len(words)-1])
 }
 
 // flagName is how a field is written as an option.

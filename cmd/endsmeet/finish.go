@@ -18,7 +18,7 @@ import (
 func finishCommand(e *environment) *cli.Command {
 	return &cli.Command{
 		Name: "finish", Category: groupMaking, ArgsUsage: "PIECE",
-		Usage: "debit a piece that came off the loom, and learn from what was measured",
+		Usage: "debit a piece that came off the loom, and learn from its measures",
 		Description: "Packages that are weighed are debited by what is missing from them, the others\n" +
 			"by the computed use, marked so. All of it lands at once or not at all.",
 		Flags: append(measureFlags(),

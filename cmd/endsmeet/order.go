@@ -15,6 +15,9 @@ func inOrder(app *cli.App, args []string) ([]string, error) {
 	if len(args) == 0 {
 		return args, nil
 	}
+	if len(args) > 3 && args[1] == "help" {
+		return append(append([]string{args[0]}, args[2:]...), "--help"), nil
+	}
 	var global, path, options, rest []string
 	commands, flags := app.Commands, []cli.Flag(nil)
 	words := args[1:]

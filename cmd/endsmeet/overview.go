@@ -1,0 +1,34 @@
+package main
+
+import (
+	"fmt"
+	"strings"
+
+	"github.com/urfave/cli/v2"
+)
+
+// groups is the order in which help shows the groups of commands.
+var groups = []string{groupYarn, groupLooking, groupMaking, groupPeople, groupExchange, groupHouse}
+
+// overview is what `endsmeet help` prints: the commands by group, in the
+// order in which a weaver meets them.
+func overview(app *cli.App) string {
+	var b strings.Builder
+	fmt.Fprintf(&b, "%s: %s\n\n  %s\n", app.Name, app.Usage, app.UsageText)
+	for _, group := range groups {
+		fmt.Fprintf(&b, "\n%s\n", group)
+		for _, c := range app.Commands {
+			if c.Category == group && !c.Hidden {
+				fmt.Fprintf(&b, "  %-11s %s\n", c.Name, c.Usage)
+			}
+		}
+	}
+	b.WriteString(`
+options
+  --stash FILE  the stash (else ENDSMEET_STASH, else the data directory)
+  --json        answer with one JSON value
+  --version     print the version
+
+` + "`endsmeet help COMMAND` tells more; `endsmeet demo` shows the main job.\n")
+	return b.String()
+}
