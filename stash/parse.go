@@ -5,6 +5,7 @@ import (
 	"regexp"
 	"strconv"
 	"strings"
+	"sync"
 	"time"
 	"unicode"
 
@@ -39,10 +40,12 @@ func parseName(s string) (any, error) {
 	return Clean(s), nil
 }
 
-var tagShape = regexp.MustCompile(`^[\p{L}\p{N}][\p{L}\p{N}._/-]*$`)
+var tagShape = sync.OnceValue(func() *regexp.Regexp {
+	return regexp.MustCompile(`^[\p{L}\p{N}][\p{L}\p{N}._/-]*$`)
+})
 
 func parseTag(s string) (any, error) {
-	if !tagShape.MatchString(s) || len([]rune(s)) > 24 {
+	if !tagShape().MatchString(s) || len([]rune(s)) > 24 {
 		return nil, &ValueError{"tag", s, "a tag is letters, digits and . _ / -, at most 24", "such as Y01 or cone-3"}
 	}
 	return s, nil
@@ -59,11 +62,13 @@ func ParseDay(s string) (string, error) {
 	return "", &ValueError{"date", s, "no such date", "write it as 2026-11-25, 2026-11 or 2026"}
 }
 
-var priceShape = regexp.MustCompile(`^([0-9]+(?:[.,][0-9]{1,3})?)\s*(?:(?:per|/)\s*(.+)|each)?$`)
+var priceShape = sync.OnceValue(func() *regexp.Regexp {
+	return regexp.MustCompile(`^([0-9]+(?:[.,][0-9]{1,3})?)\s*(?:(?:per|/)\s*(.+)|each)?$`)
+})
 
 // ParsePrice reads "3.10 per 100g", "22 each" or "22" (each).
 func ParsePrice(s string) (Price, error) {
-	m := priceShape.FindStringSubmatch(strings.ToLower(s))
+	m := priceShape().FindStringSubmatch(strings.ToLower(s))
 	if m == nil {
 		return Price{}, &ValueError{"price", s, "not an amount", `write "3.10 per 100g" or "22 each"`}
 	}
@@ -192,7 +197,9 @@ func NeedsBase(err error) (*measure.BaseNeeded, bool) {
 	return b, errors.As(err, &b)
 }
 
-var degrees = regexp.MustCompile(`(\d{2})\s*°?\s*[cC]\b`)
+var degrees = sync.OnceValue(func() *regexp.Regexp {
+	return regexp.MustCompile(`(\d{2})\s*°?\s*[cC]\b`)
+})
 
 // ParseWash reads a washing in plain words: a temperature in C, and the words
 // hand, wool, gentle, felts, cool, cold or tumble. Words without meaning here
@@ -201,7 +208,7 @@ var degrees = regexp.MustCompile(`(\d{2})\s*°?\s*[cC]\b`)
 func ParseWash(s string) (Wash, error) {
 	w := Wash{Words: Clean(s)}
 	lower := strings.ToLower(s)
-	if m := degrees.FindStringSubmatch(lower); m != nil {
+	if m := degrees().FindStringSubmatch(lower); m != nil {
 		w.MaxC, _ = strconv.Atoi(m[1])
 	}
 	has := func(words ...string) bool {

@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"sync"
 	"unicode"
 
 	"github.com/agext/levenshtein"
@@ -65,8 +66,8 @@ func Nearest(name string) (string, bool) {
 	name = plainName(name)
 	most := min(2, len([]rune(name))/3)
 	best, at := "", most+1
-	candidates := make([]string, 0, len(byName)+len(qualities))
-	for candidate := range byName {
+	candidates := make([]string, 0, len(byName())+len(qualities))
+	for candidate := range byName() {
 		candidates = append(candidates, candidate)
 	}
 	for quality, id := range qualities {
@@ -84,7 +85,9 @@ func Nearest(name string) (string, bool) {
 }
 
 // inMicrons matches a fibre diameter in a note.
-var inMicrons = regexp.MustCompile(`(?i)(\d+(?:[.,]\d+)?)\s*(?:um|µm|μm|microns?)\b`)
+var inMicrons = sync.OnceValue(func() *regexp.Regexp {
+	return regexp.MustCompile(`(?i)(\d+(?:[.,]\d+)?)\s*(?:um|µm|μm|microns?)\b`)
+})
 
 // The finest and coarsest mean diameters that are believed: ultrafine wool is
 // 11.5 um, coarse horsehair under 200.
@@ -97,7 +100,7 @@ const (
 // with.
 func (r *reader) describe(p *Part, d draft, quality []string) error {
 	note := strings.Join(append(slices.Clone(quality), d.notes...), " ")
-	if m := inMicrons.FindStringSubmatch(note); m != nil {
+	if m := inMicrons().FindStringSubmatch(note); m != nil {
 		d.diameter = m[1]
 		note = strings.Replace(note, m[0], " ", 1)
 	}

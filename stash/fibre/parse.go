@@ -4,6 +4,7 @@ import (
 	"regexp"
 	"slices"
 	"strings"
+	"sync"
 
 	"endsmeet/stash/measure"
 )
@@ -64,7 +65,9 @@ func (r *reader) fail(at int, problem, hint string) error {
 
 // token matches one piece of a content: brackets, a diameter, a share, a
 // name, a question mark, a separator.
-var token = regexp.MustCompile(`^(?:(\([^()]*\))|(\d+(?:[.,]\d+)?)\s*(?:um|µm|μm|microns?)\b|(\d+(?:[.,]\d+)?)(?:\s*%)?|([\pL][\pL'’./-]*)|(\?)|([,;+&\n]))`)
+var token = sync.OnceValue(func() *regexp.Regexp {
+	return regexp.MustCompile(`^(?:(\([^()]*\))|(\d+(?:[.,]\d+)?)\s*(?:um|µm|μm|microns?)\b|(\d+(?:[.,]\d+)?)(?:\s*%)?|([\pL][\pL'’./-]*)|(\?)|([,;+&\n]))`)
+})
 
 const (
 	tokBrackets = 1 + iota
@@ -81,7 +84,7 @@ func (r *reader) read() error {
 			pos += len(string(firstRune(r.in[pos:])))
 			continue
 		}
-		m := token.FindStringSubmatchIndex(r.in[pos:])
+		m := token().FindStringSubmatchIndex(r.in[pos:])
 		if m == nil {
 			return r.fail(pos, "cannot read "+quoted(r.in[pos:])+" here", "like cotton 60, linen 40")
 		}

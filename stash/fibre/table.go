@@ -2,6 +2,7 @@ package fibre
 
 import (
 	"strings"
+	"sync"
 
 	"endsmeet/stash/measure"
 )
@@ -40,7 +41,7 @@ func gather(groups ...[]Fibre) []Fibre {
 }
 
 // byName finds a row by ID, generic name or synonym, in lower case.
-var byName = index(table)
+var byName = sync.OnceValue(func() map[string]*Fibre { return index(table) })
 
 func index(rows []Fibre) map[string]*Fibre {
 	names := map[string]*Fibre{}
@@ -61,7 +62,7 @@ func All() []Fibre { return append([]Fibre(nil), table...) }
 // Lookup finds a fibre by its ID, generic name or a synonym, in any letter
 // case.
 func Lookup(name string) (Fibre, bool) {
-	row, ok := byName[plainName(name)]
+	row, ok := byName()[plainName(name)]
 	if !ok {
 		return Fibre{}, false
 	}
@@ -73,10 +74,10 @@ func plainName(name string) string { return strings.Join(strings.Fields(strings.
 // Info gives the row of a fibre. For an ID that the table lacks it is the row
 // of the unknown fibre, under that ID.
 func (id ID) Info() Fibre {
-	if row, ok := byName[string(id)]; ok && row.ID == id {
+	if row, ok := byName()[string(id)]; ok && row.ID == id {
 		return *row
 	}
-	row := *byName[string(Unknown)]
+	row := *byName()[string(Unknown)]
 	row.ID = id
 	return row
 }

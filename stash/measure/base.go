@@ -3,6 +3,7 @@ package measure
 import (
 	"math/big"
 	"strings"
+	"sync"
 )
 
 // Base is the system in which a yarn count is written. The zero value is
@@ -140,11 +141,11 @@ func (b *Base) UnmarshalText(text []byte) error {
 
 // baseNamed finds a base by any of its spellings.
 func baseNamed(word string) (Base, bool) {
-	b, ok := baseSpellings[strings.Join(strings.Fields(lower(word)), " ")]
+	b, ok := baseSpellings()[strings.Join(strings.Fields(lower(word)), " ")]
 	return b, ok
 }
 
-var baseSpellings = spellBases()
+var baseSpellings = sync.OnceValue(spellBases)
 
 func spellBases() map[string]Base {
 	words := map[string]Base{}

@@ -5,6 +5,7 @@ import (
 	"math/big"
 	"regexp"
 	"strings"
+	"sync"
 )
 
 // yarn is a count on its way to a Reading: exact, with what was written.
@@ -19,7 +20,9 @@ type yarn struct {
 const longestCount = 200
 
 // sourceWord matches a source written in front of a count.
-var sourceWord = regexp.MustCompile(`(?i)^(label|weighed sample|sample|yarn balance|balance|handspun|guess)\b[:,]?\s*`)
+var sourceWord = sync.OnceValue(func() *regexp.Regexp {
+	return regexp.MustCompile(`(?i)^(label|weighed sample|sample|yarn balance|balance|handspun|guess)\b[:,]?\s*`)
+})
 
 // sourceOf maps the short words that sourceWord also takes.
 var sourceOf = map[string]Source{"sample": WeighedSample, "balance": Balance}
@@ -44,7 +47,7 @@ var sourceOf = map[string]Source{"sample": WeighedSample, "balance": Balance}
 func ParseCount(s string) (Reading, error) {
 	written := strings.Join(strings.Fields(s), " ")
 	body, source := written, SourceUnknown
-	if m := sourceWord.FindStringSubmatch(written); m != nil {
+	if m := sourceWord().FindStringSubmatch(written); m != nil {
 		body = written[len(m[0]):]
 		if source = sourceOf[lower(m[1])]; source == SourceUnknown {
 			_ = source.UnmarshalText([]byte(m[1])) // the pattern holds known words only

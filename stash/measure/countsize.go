@@ -5,6 +5,7 @@ import (
 	"regexp"
 	"strconv"
 	"strings"
+	"sync"
 )
 
 // size is the numeric part of a count: one number, a pair whose order is not
@@ -24,32 +25,44 @@ const (
 )
 
 var (
-	pairForm = regexp.MustCompile(`^([\d.,]+)\s*/\s*([\d.,]+)$`)
-	timesEnd = regexp.MustCompile(`(?i)\s*[x×*]\s*(\d+)(?:\s*ply)?$`)
-	timesMid = regexp.MustCompile(`(?i)^([\d.,]+)(\s*[x×*]\s*\d+)\s*([a-z].*)$`)
-	leading  = regexp.MustCompile(`(?i)^([a-z][a-z ]*?)\s*([\d.,½¼¾].*)$`)
-	trailing = regexp.MustCompile(`(?i)^([\d.,½¼¾][^a-wyz]*?)\s*([a-z].*)$`)
-	resMark  = regexp.MustCompile(`(?i)^r\s*([\d.,])`)
+	pairForm = sync.OnceValue(func() *regexp.Regexp {
+		return regexp.MustCompile(`^([\d.,]+)\s*/\s*([\d.,]+)$`)
+	})
+	timesEnd = sync.OnceValue(func() *regexp.Regexp {
+		return regexp.MustCompile(`(?i)\s*[x×*]\s*(\d+)(?:\s*ply)?$`)
+	})
+	timesMid = sync.OnceValue(func() *regexp.Regexp {
+		return regexp.MustCompile(`(?i)^([\d.,]+)(\s*[x×*]\s*\d+)\s*([a-z].*)$`)
+	})
+	leading = sync.OnceValue(func() *regexp.Regexp {
+		return regexp.MustCompile(`(?i)^([a-z][a-z ]*?)\s*([\d.,½¼¾].*)$`)
+	})
+	trailing = sync.OnceValue(func() *regexp.Regexp {
+		return regexp.MustCompile(`(?i)^([\d.,½¼¾][^a-wyz]*?)\s*([a-z].*)$`)
+	})
+	resMark = sync.OnceValue(func() *regexp.Regexp {
+		return regexp.MustCompile(`(?i)^r\s*([\d.,])`)
+	})
 )
 
 // splitBase takes the base's words off a count, in front or behind, and gives
 // the rest. A count without a base gives BaseUnknown; words that name no base
 // are an *Error, unless they only name a fibre.
 func splitBase(body string) (Base, string, error) {
-	if m := timesMid.FindStringSubmatch(body); m != nil {
+	if m := timesMid().FindStringSubmatch(body); m != nil {
 		body = m[1] + " " + m[3] + m[2]
 	}
-	times := timesEnd.FindString(body)
+	times := timesEnd().FindString(body)
 	rest := strings.TrimSuffix(body, times)
 	mark := ""
-	if m := resMark.FindStringSubmatch(rest); m != nil {
+	if m := resMark().FindStringSubmatch(rest); m != nil {
 		mark, rest = "R ", rest[1:]
 	}
 	rest = strings.TrimSpace(rest)
 	word, number := "", rest
-	if m := leading.FindStringSubmatch(rest); m != nil {
+	if m := leading().FindStringSubmatch(rest); m != nil {
 		word, number = m[1], m[2]
-	} else if m := trailing.FindStringSubmatch(rest); m != nil {
+	} else if m := trailing().FindStringSubmatch(rest); m != nil {
 		word, number = m[2], m[1]
 	}
 	if word == "" {
@@ -99,7 +112,7 @@ func parseSize(number string) (size, error) {
 	if rest, ok := strings.CutPrefix(number, "R "); ok {
 		out.resultant, number = true, rest
 	}
-	if m := timesEnd.FindStringSubmatch(number); m != nil {
+	if m := timesEnd().FindStringSubmatch(number); m != nil {
 		plies, err := strconv.Atoi(m[1])
 		if err != nil || plies < 1 || plies > maxPlies {
 			return size{}, &Error{Input: number, Problem: "has no number of plies from 1 to 1000", Hint: "like Ne 3 x2"}
@@ -108,7 +121,7 @@ func parseSize(number string) (size, error) {
 	}
 	number = strings.TrimSpace(number)
 	var err error
-	if m := pairForm.FindStringSubmatch(number); m != nil {
+	if m := pairForm().FindStringSubmatch(number); m != nil {
 		if out.second, err = countNumber(m[2]); err != nil {
 			return size{}, err
 		}

@@ -23,7 +23,7 @@ func (s Sett) String() string { return decimal(int64(s), 5) + "/cm" }
 func (r Ratio) String() string { return decimal(int64(r), 4) + " %" }
 
 // inverse gives 1 over a unit's size.
-func inverse(word string) *big.Rat { return new(big.Rat).Inv(unitWords[word].size) }
+func inverse(word string) *big.Rat { return new(big.Rat).Inv(unitWords()[word].size) }
 
 var (
 	perOunce  = inverse("oz")

@@ -4,11 +4,14 @@ import (
 	"math/big"
 	"regexp"
 	"strings"
+	"sync"
 )
 
 // putUpSplit finds the stroke between length and mass: behind a unit, so that
 // the stroke of 3/4 lb is none.
-var putUpSplit = regexp.MustCompile(`(?i)^(.*?\d.*?[a-z"'])\s*(?:/|=|\bper\b|\bin\b)\s*(.+)$`)
+var putUpSplit = sync.OnceValue(func() *regexp.Regexp {
+	return regexp.MustCompile(`(?i)^(.*?\d.*?[a-z"'])\s*(?:/|=|\bper\b|\bin\b)\s*(.+)$`)
+})
 
 // putUpBases are the put-ups that have a base of their own.
 var putUpBases = map[string]Base{"yd/lb": BaseYdPerLb, "m/kg": BaseMPerKg, "m/100g": BaseMPer100g}
@@ -16,12 +19,12 @@ var putUpBases = map[string]Base{"yd/lb": BaseYdPerLb, "m/kg": BaseMPerKg, "m/10
 // parsePutUp reads a length for a mass, in either order: 1450 yd/lb,
 // 125m/50g, 50 g / 125 m. It is not ok when the text has no such shape.
 func parsePutUp(body string) (yarn, bool, error) {
-	m := putUpSplit.FindStringSubmatch(body)
+	m := putUpSplit().FindStringSubmatch(body)
 	if m == nil {
 		return yarn{}, false, nil
 	}
 	head, tail := m[1], m[2]
-	if unitWords[lower(tail)].size != nil {
+	if unitWords()[lower(tail)].size != nil {
 		tail = "1 " + tail
 	}
 	length, lerr := exactly(head, kindLength)
@@ -47,7 +50,7 @@ func parsePutUp(body string) (yarn, bool, error) {
 // meant as half of a put-up.
 func looksPutUp(tail string) bool {
 	fields := strings.FieldsFunc(tail, func(r rune) bool { return r == ' ' || r >= '0' && r <= '9' })
-	return len(fields) > 0 && unitWords[lower(fields[len(fields)-1])].size != nil
+	return len(fields) > 0 && unitWords()[lower(fields[len(fields)-1])].size != nil
 }
 
 // exactly reads a whole text as one quantity, unrounded.

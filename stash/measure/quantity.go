@@ -89,7 +89,7 @@ func (s *scanner) term(want kind) (value, size *big.Rat, err error) {
 	s.space()
 	at := s.pos
 	word := s.word()
-	u, known := unitWords[strings.ToLower(word)]
+	u, known := unitWords()[strings.ToLower(word)]
 	switch {
 	case word == "" && s.done():
 		return nil, nil, s.unitMissing(after, want)

@@ -4,13 +4,18 @@ import (
 	"math/big"
 	"regexp"
 	"strings"
+	"sync"
 )
 
 // per matches "8 ends / 10 cm"; named matches "20 epi". The first group is
 // the number.
 var (
-	settPer   = regexp.MustCompile(`(?i)^\s*(.+?)\s*(?:ends?|picks?|threads?|dents?|e|p)?\s*(?:/|\bper\b)\s*([\d.,]*)\s*([a-z"″”]+)\.?\s*$`)
-	settNamed = regexp.MustCompile(`(?i)^\s*(.+?)\s*(epi|ppi|epc|ppc|(?:ends|picks) per (?:inch|cm))\s*$`)
+	settPer = sync.OnceValue(func() *regexp.Regexp {
+		return regexp.MustCompile(`(?i)^\s*(.+?)\s*(?:ends?|picks?|threads?|dents?|e|p)?\s*(?:/|\bper\b)\s*([\d.,]*)\s*([a-z"″”]+)\.?\s*$`)
+	})
+	settNamed = sync.OnceValue(func() *regexp.Regexp {
+		return regexp.MustCompile(`(?i)^\s*(.+?)\s*(epi|ppi|epc|ppc|(?:ends|picks) per (?:inch|cm))\s*$`)
+	})
 )
 
 // maxSett is 1000 threads to the centimetre, far finer than any hand loom.
@@ -43,15 +48,15 @@ func ParseSett(s string) (Sett, error) {
 
 // sett gives a number of threads and the millimetres that they stand in.
 func (s *scanner) sett() (threads, per *big.Rat, err error) {
-	if m := settNamed.FindStringSubmatchIndex(s.in); m != nil {
-		per = unitWords["in"].size
+	if m := settNamed().FindStringSubmatchIndex(s.in); m != nil {
+		per = unitWords()["in"].size
 		if last := s.in[m[5]-1]; last == 'c' || last == 'C' || last == 'm' || last == 'M' {
-			per = unitWords["cm"].size
+			per = unitWords()["cm"].size
 		}
 		threads, err = s.wholeNumber(m[2], m[3])
 		return threads, per, err
 	}
-	m := settPer.FindStringSubmatchIndex(s.in)
+	m := settPer().FindStringSubmatchIndex(s.in)
 	if m == nil {
 		return nil, nil, s.noSett()
 	}
@@ -68,7 +73,7 @@ func (s *scanner) settLength(m []int) (*big.Rat, error) {
 	if kindOfWord(word) != kindLength {
 		return nil, s.wrongUnit(m[6], word, kindSett)
 	}
-	size := unitWords[lower(word)].size
+	size := unitWords()[lower(word)].size
 	if m[4] == m[5] {
 		return size, nil
 	}
@@ -122,7 +127,9 @@ func (s *scanner) reframe(err error) error {
 }
 
 // ratioTail matches what may stand behind a ratio's number.
-var ratioTail = regexp.MustCompile(`(?i)^\s*(%|percent|per cent|per\s?mille|‰)?\s*$`)
+var ratioTail = sync.OnceValue(func() *regexp.Regexp {
+	return regexp.MustCompile(`(?i)^\s*(%|percent|per cent|per\s?mille|‰)?\s*$`)
+})
 
 // maxRatio is 1000 %, past any crimp, stretch or doubt.
 const maxRatio = 10 * Whole
@@ -154,7 +161,7 @@ func ParseRatio(s string) (Ratio, error) {
 // ratioUnit reads the sign behind the number and scales the number by it.
 func (s *scanner) ratioUnit(value *big.Rat) error {
 	at := s.pos
-	m := ratioTail.FindStringSubmatch(s.in[s.pos:])
+	m := ratioTail().FindStringSubmatch(s.in[s.pos:])
 	switch {
 	case m == nil:
 		s.space()

@@ -3,6 +3,7 @@ package measure
 import (
 	"math/big"
 	"strings"
+	"sync"
 )
 
 // kind is what sort of quantity a unit belongs to.
@@ -34,7 +35,7 @@ type unit struct {
 }
 
 // unitWords holds every spelling, in lower case.
-var unitWords = buildUnits()
+var unitWords = sync.OnceValue(buildUnits)
 
 func buildUnits() map[string]unit {
 	words := map[string]unit{}
@@ -72,7 +73,7 @@ var otherKinds = map[string]kind{
 // kindOfWord gives the kind of a unit word, in any letter case.
 func kindOfWord(word string) kind {
 	word = strings.ToLower(word)
-	if u, ok := unitWords[word]; ok {
+	if u, ok := unitWords()[word]; ok {
 		return u.kind
 	}
 	return otherKinds[word]
