@@ -10,6 +10,7 @@ import (
 
 	"endsmeet/planner"
 	"endsmeet/planner/chance"
+	"endsmeet/planner/fit"
 	"endsmeet/planner/making"
 	"endsmeet/stash"
 	"endsmeet/stash/measure"
@@ -59,6 +60,7 @@ type planned struct {
 	Binding     string           `json:"binding"`
 	Greatest    *size            `json:"greatest"`
 	Edges       edges            `json:"edges"`
+	Stripes     []fit.Band       `json:"stripes"`
 	Measure     []string         `json:"measure_first"`
 	Notes       []string         `json:"notes"`
 	Another     []way            `json:"another,omitempty"`
@@ -210,6 +212,7 @@ func (k *call) plannedShape(s making.Shelf, o making.Outcome, r recipient) plann
 	if n.RagMass > 0 {
 		shape.RagMg = &n.RagMass
 	}
+	shape.Stripes = append([]fit.Band{}, o.Bands...)
 	if o.Greatest != nil {
 		shape.Greatest = &size{o.Greatest.Width, o.Greatest.Length}
 	}
@@ -327,12 +330,25 @@ func printVerdict(w io.Writer, p planned, units measure.System) {
 		}
 		t.print(w)
 	}
+	printBands(w, o.Bands)
 	for _, l := range p.LeftOut {
 		fmt.Fprintf(w, "  left out: %s %s\n", l.Label, l.Reason)
 	}
 	for _, c := range o.LotChanges {
 		fmt.Fprintf(w, "  lots %s meet in the %s%s\n", strings.Join(c.Lots, " and "), c.Role, spaced(c.Colour))
 	}
+}
+
+// printBands prints the stripes from the left selvedge, floats apart.
+func printBands(w io.Writer, bands []fit.Band) {
+	if len(bands) < 2 {
+		return
+	}
+	var parts []string
+	for _, b := range bands {
+		parts = append(parts, fmt.Sprintf("%s %d", b.Colour, b.Ends))
+	}
+	fmt.Fprint(w, wrap("stripes: "+strings.Join(parts, ", "), "  ", 78))
 }
 
 func spaced(s string) string {

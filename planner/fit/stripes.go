@@ -86,8 +86,8 @@ func (p Plan) check(colours []string) error {
 
 // Band is one stripe as it is threaded.
 type Band struct {
-	Colour string
-	Ends   int
+	Colour string `json:"colour"`
+	Ends   int    `json:"ends"`
 }
 
 // fixedBands repeats the sequence as often as it takes to reach threaded ends, or
