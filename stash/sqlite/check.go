@@ -4,7 +4,6 @@ import (
 	"bytes"
 	"database/sql"
 	"encoding/json"
-	"errors"
 	"fmt"
 	"slices"
 	"time"
@@ -12,8 +11,6 @@ import (
 	"endsmeet/stash"
 	"endsmeet/stash/measure"
 )
-
-var errEnough = errors.New("enough")
 
 // Finding is one thing that a check has to say.
 type Finding struct {

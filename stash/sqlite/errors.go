@@ -3,11 +3,30 @@ package sqlite
 import (
 	"errors"
 	"io/fs"
+	"os"
+	"syscall"
 
 	"github.com/mattn/go-sqlite3"
 
 	"endsmeet/stash"
 )
+
+// fileError turns what the file system says into a refusal.
+func fileError(err error, refuse func(code stash.Code, hint, format string) error) error {
+	var path *fs.PathError
+	var link *os.LinkError
+	switch {
+	case errors.Is(err, fs.ErrPermission), errors.Is(err, syscall.EROFS):
+		return refuse(stash.CodeStorage, "check who owns it, or give another with --stash FILE", "%s may not be read and written")
+	case errors.Is(err, syscall.ENOSPC):
+		return refuse(stash.CodeStorage, fullHint, "the disk of %s is full")
+	case errors.As(err, &path), errors.As(err, &link):
+		return refuse(stash.CodeStorage, "check the path, or give another with --stash FILE", "%s cannot be opened or written")
+	}
+	return err
+}
+
+const fullHint = "make room and repeat the command; nothing of it was recorded"
 
 // storageError turns what SQLite or the file system says into a refusal that
 // names the file and the remedy. Other errors pass unchanged.
@@ -23,16 +42,13 @@ func storageError(path string, err error) error {
 	}
 	var s sqlite3.Error
 	if !errors.As(err, &s) {
-		if errors.Is(err, fs.ErrPermission) {
-			return refuse(stash.CodeStorage, "check who owns it, or give another with --stash FILE", "%s may not be read and written")
-		}
-		return err
+		return fileError(err, refuse)
 	}
 	switch s.Code {
 	case sqlite3.ErrNotADB:
 		return refuse(stash.CodeNotOurs, "give the right one with --stash FILE; it was not changed", "%s is not a stash")
 	case sqlite3.ErrFull:
-		return refuse(stash.CodeStorage, "make room and repeat the command; nothing of it was recorded", "the disk of %s is full")
+		return refuse(stash.CodeStorage, fullHint, "the disk of %s is full")
 	case sqlite3.ErrBusy, sqlite3.ErrLocked:
 		return refuse(stash.CodeStorage, "wait for the other endsmeet to end and repeat; nothing was recorded", "%s is locked by another program")
 	case sqlite3.ErrReadonly, sqlite3.ErrCantOpen, sqlite3.ErrPerm:

@@ -41,9 +41,7 @@ func (tx *Tx) touch(n int64, e stash.Event, t stash.Touch) error {
 	if err != nil {
 		return err
 	}
-	if v.what == "" {
-		v.what = t.What
-	}
+	v.what = v.what.Prefer(t.What)
 	v.dirty = true
 	if p, ok := v.state.(*stash.Package); ok && !v.stale && t.Class == stash.ClassMove && p.Follows(e) {
 		p.Apply(e, tx)
@@ -130,17 +128,18 @@ func (tx *Tx) resolve(n int64, v *entry) error {
 
 // foldFromNothing folds a subject from all its events.
 func (tx *Tx) foldFromNothing(n int64, id stash.Subject, what stash.What) (any, error) {
+	if what == stash.WhatPackage {
+		return tx.foldPackage(n, id)
+	}
 	class := stash.ClassFact
 	if what == stash.WhatPiece {
 		class = stash.ClassMake
 	}
-	events, err := tx.eventsOf(n, class)
+	events, err := tx.eventsOf(n, class, stash.ClassOther)
 	if err != nil {
 		return nil, err
 	}
 	switch what {
-	case stash.WhatPackage:
-		return tx.foldPackage(n, id, events)
 	case stash.WhatYarn:
 		y := stash.FoldYarn(stash.YarnID(id), events, tx)
 		return &y, nil
@@ -158,16 +157,16 @@ func (tx *Tx) foldFromNothing(n int64, id stash.Subject, what stash.What) (any, 
 	return &shown, nil
 }
 
-func (tx *Tx) foldPackage(n int64, id stash.Subject, facts []stash.Event) (any, error) {
-	moves, err := tx.eventsOf(n, stash.ClassMove)
+func (tx *Tx) foldPackage(n int64, id stash.Subject) (any, error) {
+	facts, err := tx.eventsOf(n, stash.ClassFact)
 	if err != nil {
 		return nil, err
 	}
-	other, err := tx.eventsOf(n, stash.ClassOther)
+	moves, err := tx.eventsOf(n, stash.ClassMove, stash.ClassOther)
 	if err != nil {
 		return nil, err
 	}
-	p := stash.FoldPackage(stash.PackageID(id), facts, append(moves, other...), tx)
+	p := stash.FoldPackage(stash.PackageID(id), facts, moves, tx)
 	return &p, nil
 }
 
@@ -206,23 +205,23 @@ func (tx *Tx) staleAll(e stash.Event) error {
 		if err != nil {
 			return err
 		}
-		if v.what == "" {
-			v.what = t.What
-		}
+		v.what = v.what.Prefer(t.What)
 		v.stale, v.dirty = true, true
 	}
 	return nil
 }
 
-// Counted is the finish event that counts for a piece (stash.Env).
+// Counted is the finish event that counts for a piece (stash.Env). A failure
+// to read it fails the transaction.
 func (tx *Tx) Counted(id stash.PieceID) stash.EventID {
-	n, _, err := tx.subject(stash.Subject(id))
-	if err != nil {
-		return stash.EventID{}
+	var n int64
+	found, err := tx.one(`SELECT n FROM subject WHERE id = ?`, []any{string(id)}, &n)
+	var events []stash.Event
+	if err == nil && found {
+		events, err = tx.eventsOf(n, stash.ClassMake)
 	}
-	events, err := tx.eventsOf(n, stash.ClassMake)
 	if err != nil {
-		return stash.EventID{}
+		_ = tx.fail(err)
 	}
 	counted, _ := stash.CountedFinish(events, tx)
 	return counted

@@ -95,7 +95,10 @@ func (s *Store) writeKeys(keys keyFile) error {
 	if err := errors.Join(writeErr, temp.Sync(), temp.Close()); err != nil {
 		return fmt.Errorf("key file: %w", err)
 	}
-	return os.Rename(temp.Name(), s.KeyPath())
+	s.fault(PointKey)
+	err = os.Rename(temp.Name(), s.KeyPath())
+	s.fault(PointKeyed)
+	return err
 }
 
 // machineName is the operating system's id of the machine, else its host name.

@@ -1,9 +1,15 @@
 package sqlite
 
 import (
+	"bytes"
 	"context"
+	"database/sql"
 	"embed"
+	"encoding/binary"
+	"errors"
+	"io"
 	"io/fs"
+	"os"
 
 	"github.com/gofrs/flock"
 	"github.com/pressly/goose/v3"
@@ -24,7 +30,7 @@ const schemaVersion = 1
 // bringUpToDate refuses what is not a stash or is newer than this program,
 // and migrates what is older.
 func (s *Store) bringUpToDate(ctx context.Context) error {
-	version, err := s.schema(ctx)
+	version, err := schema(ctx, s.db, s.path)
 	if err != nil || version == schemaVersion {
 		return err
 	}
@@ -45,11 +51,50 @@ func (s *Store) bringUpToDate(ctx context.Context) error {
 	return err
 }
 
-// schema gives the version of the file's schema, zero for an empty file.
-func (s *Store) schema(ctx context.Context) (int, error) {
+// sqliteHeader is how long the header of a SQLite file is, and idOffset where
+// in it the application id stands (SQLite, Database File Format, 1.3).
+const (
+	sqliteHeader = 100
+	idOffset     = 68
+)
+
+// recognise refuses a file of another program before it is opened for
+// writing, which would change it.
+func (s *Store) recognise(ctx context.Context) error {
+	f, err := os.Open(s.path)
+	if err != nil {
+		return err
+	}
+	defer f.Close()
+	header := make([]byte, sqliteHeader)
+	n, err := io.ReadFull(f, header)
+	switch {
+	case n == 0 && errors.Is(err, io.EOF):
+		return nil
+	case err != nil && !errors.Is(err, io.ErrUnexpectedEOF):
+		return err
+	case !bytes.HasPrefix(header, []byte("SQLite format 3\x00")):
+		return stash.Refuse(stash.CodeNotOurs, "give the right one with --stash FILE; it was not changed", "%s is not a stash", s.path)
+	case binary.BigEndian.Uint32(header[idOffset:]) == applicationID:
+		return nil
+	}
+	// A new stash may have its header in the log still; only SQLite can tell.
+	db, err := s.connect("ro", nil)
+	if err != nil {
+		return err
+	}
+	defer db.Close()
+	_, err = schema(ctx, db, s.path)
+	return err
+}
+
+// schema gives the version of the file's schema, zero for an empty file and
+// for one whose making was broken off.
+func schema(ctx context.Context, db *sql.DB, path string) (int, error) {
 	var id, version, tables int
-	row := s.db.QueryRowContext(ctx, `SELECT (SELECT application_id FROM pragma_application_id),
-		(SELECT user_version FROM pragma_user_version), (SELECT count(*) FROM sqlite_schema)`)
+	row := db.QueryRowContext(ctx, `SELECT (SELECT application_id FROM pragma_application_id),
+		(SELECT user_version FROM pragma_user_version),
+		(SELECT count(*) FROM sqlite_schema WHERE tbl_name NOT IN ('goose_db_version', 'sqlite_sequence'))`)
 	if err := row.Scan(&id, &version, &tables); err != nil {
 		return 0, err
 	}
@@ -57,10 +102,10 @@ func (s *Store) schema(ctx context.Context) (int, error) {
 	case tables == 0:
 		return 0, nil
 	case id != applicationID:
-		return 0, stash.Refuse(stash.CodeNotOurs, "give the right one with --stash FILE; it was not changed", "%s is a database of another program", s.path)
+		return 0, stash.Refuse(stash.CodeNotOurs, "give the right one with --stash FILE; it was not changed", "%s is a database of another program", path)
 	case version > schemaVersion:
 		return 0, stash.Refuse(stash.CodeNewer, "install that version or a newer one; nothing was changed",
-			"%s was written by a newer endsmeet (schema %d, this one knows %d)", s.path, version, schemaVersion)
+			"%s was written by a newer endsmeet (schema %d, this one knows %d)", path, version, schemaVersion)
 	}
 	return version, nil
 }

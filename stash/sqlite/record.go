@@ -35,11 +35,14 @@ func (tx *Tx) Record(d stash.Draft) (stash.Event, error) {
 	}
 	tip.seq, tip.chain = event.Seq, event.Chain
 	tx.clock, tx.moved = event.Clock, true
-	return event, tx.append(tip.n, event)
+	if err := tx.append(tip.n, event); err != nil {
+		return event, tx.fail(err) // the act is not whole any more
+	}
+	return event, nil
 }
 
-// Once says whether a command with this key was recorded before; if not, the
-// next event recorded carries the key.
+// Once says whether a command with this key was recorded before. The first
+// draft of the command carries the key.
 func (tx *Tx) Once(key string) (bool, error) {
 	var n int64
 	return tx.one(`SELECT event FROM once WHERE key = ?`, []any{key}, &n)
@@ -67,6 +70,11 @@ func (tx *Tx) compose(d stash.Draft, tip *ownTip) (stash.Event, error) {
 	}
 	raw, err := stash.EncodeLine(line)
 	if err != nil {
+		return stash.Event{}, err
+	}
+	// What is folded is what was stored: a time of long ago may have an offset
+	// that no line can hold, and a draft may lack what a line must have.
+	if line, err = stash.DecodeLine(raw); err != nil {
 		return stash.Event{}, err
 	}
 	chain := stash.NextChain(tip.chain, tip.name, raw)
@@ -100,11 +108,12 @@ func (tx *Tx) ownTip(private bool) (*ownTip, error) {
 
 // append stores an event under its lane and folds it.
 func (tx *Tx) append(lane int64, e stash.Event) error {
-	n, err := tx.insert(`INSERT INTO event (lane, seq, chain, at, hlc, kind, raw) VALUES (?, ?, ?, ?, ?, ?, ?)`,
-		lane, e.Seq, e.Chain[:], e.At.UnixMilli(), int64(e.Clock), string(e.Kind), e.Raw)
+	n, err := tx.insert(`INSERT INTO event (lane, seq, chain, at, hlc, kind, act, raw) VALUES (?, ?, ?, ?, ?, ?, ?, ?)`,
+		lane, e.Seq, e.Chain[:], e.At.UnixMilli(), int64(e.Clock), string(e.Kind), actColumn(e), e.Raw)
 	if err != nil {
 		return err
 	}
+	tx.fault(PointInserted)
 	if e.Once != "" {
 		if _, err := tx.exec(`INSERT INTO once (key, event) VALUES (?, ?) ON CONFLICT DO NOTHING`, e.Once, n); err != nil {
 			return err
@@ -113,8 +122,19 @@ func (tx *Tx) append(lane int64, e stash.Event) error {
 	return tx.fold(n, e)
 }
 
+// actColumn is the act that an event names; nil where it begins one.
+func actColumn(e stash.Event) any {
+	if e.Act == "" {
+		return nil
+	}
+	return string(e.Act)
+}
+
 // flush writes the lanes' tips, the clock and the views back.
 func (tx *Tx) flush() error {
+	if tx.broken != nil {
+		return tx.broken
+	}
 	if !tx.moved {
 		return nil
 	}
@@ -126,7 +146,10 @@ func (tx *Tx) flush() error {
 	if err := tx.setMeta("clock", strconv.FormatInt(int64(tx.clock), 10)); err != nil {
 		return err
 	}
-	return tx.flushViews()
+	if err := tx.flushViews(); err != nil {
+		return tx.fail(err)
+	}
+	return tx.broken
 }
 
 const eventColumns = `l.name, e.seq, e.chain, e.raw FROM event e JOIN lane l ON l.n = e.lane`
@@ -146,8 +169,20 @@ func scanEvent(rows *sql.Rows) (stash.Event, error) {
 	return e, err
 }
 
-// eventsOf reads the events that a subject is folded from, of one class.
-func (tx *Tx) eventsOf(subject int64, class stash.Class) ([]stash.Event, error) {
+// eventsOf reads the events that a subject is folded from, of some classes.
+func (tx *Tx) eventsOf(subject int64, classes ...stash.Class) ([]stash.Event, error) {
+	var events []stash.Event
+	for _, class := range classes {
+		of, err := tx.eventsOfClass(subject, class)
+		if err != nil {
+			return nil, err
+		}
+		events = append(events, of...)
+	}
+	return events, nil
+}
+
+func (tx *Tx) eventsOfClass(subject int64, class stash.Class) ([]stash.Event, error) {
 	var events []stash.Event
 	err := tx.each(`SELECT `+eventColumns+` JOIN touch t ON t.event = e.n WHERE t.subject = ? AND t.class = ?`,
 		[]any{subject, int(class)}, func(rows *sql.Rows) error {

@@ -8,6 +8,7 @@ import (
 	"net/url"
 	"os"
 	"path/filepath"
+	"strconv"
 	"time"
 
 	_ "github.com/mattn/go-sqlite3" // the driver
@@ -23,7 +24,26 @@ type Options struct {
 	IDs stash.IDs
 	// Machine names this machine for the key file; found out where empty.
 	Machine string
+	// Busy is how long to wait for another process that writes; 15 seconds
+	// where zero.
+	Busy time.Duration
+	// Fault is told of every point that a write passes; nil is nobody. It is
+	// there to break off at.
+	Fault func(Point)
 }
+
+// Point names a place in the middle of a write.
+type Point string
+
+// The points, in the order in which a write passes them.
+const (
+	PointBegun    Point = "begun"     // the transaction has begun
+	PointKey      Point = "key"       // a new key file is written, not yet in place
+	PointKeyed    Point = "keyed"     // the key file is in place
+	PointInserted Point = "inserted"  // an event is in its table, not yet folded
+	PointFolded   Point = "folded"    // all is written, before the commit
+	PointDone     Point = "committed" // after the commit
+)
 
 // Store is an open stash.
 type Store struct {
@@ -32,6 +52,8 @@ type Store struct {
 	now     func() time.Time
 	ids     stash.IDs
 	machine string
+	busy    time.Duration
+	faultAt func(Point)
 }
 
 // Open opens the stash in a file, making it if there is none and bringing an
@@ -45,21 +67,29 @@ func Open(ctx context.Context, path string, o Options) (*Store, error) {
 	if err := prepareFile(path); err != nil {
 		return nil, storageError(path, err)
 	}
-	db, err := sql.Open("sqlite3", dsn(path))
-	if err != nil {
+	if path, err = filepath.EvalSymlinks(path); err != nil {
+		return nil, storageError(path, err)
+	}
+	s := &Store{path: path, now: o.Now, ids: o.IDs, machine: o.Machine, busy: o.Busy, faultAt: o.Fault}
+	s.fillIn()
+	if err := s.recognise(ctx); err != nil {
+		return nil, storageError(path, err)
+	}
+	if s.db, err = s.connect("rwc", writing); err != nil {
 		return nil, err
 	}
-	s := &Store{db: db, path: path, now: o.Now, ids: o.IDs, machine: o.Machine}
-	s.fillIn()
+	s.db.SetMaxOpenConns(2)
 	if err := s.bringUpToDate(ctx); err != nil {
-		_ = db.Close()
+		_ = s.db.Close()
 		return nil, storageError(path, err)
 	}
 	return s, nil
 }
 
 func (s *Store) fillIn() {
-	s.db.SetMaxOpenConns(2)
+	if s.busy == 0 {
+		s.busy = 15 * time.Second
+	}
 	if s.now == nil {
 		s.now = time.Now
 	}
@@ -71,17 +101,22 @@ func (s *Store) fillIn() {
 	}
 }
 
-// dsn puts every pragma where each connection of the pool gets it.
-func dsn(path string) string {
-	q := url.Values{
-		"_foreign_keys":       {"on"},
-		"_recursive_triggers": {"on"},
-		"_busy_timeout":       {"15000"},
-		"_journal_mode":       {"WAL"},
-		"_synchronous":        {"FULL"},
-		"_cache_size":         {"-65536"},
+// writing are the pragmas of a connection that writes.
+var writing = map[string]string{
+	"_foreign_keys":       "on",
+	"_recursive_triggers": "on",
+	"_journal_mode":       "WAL",
+	"_synchronous":        "FULL",
+	"_cache_size":         "-65536",
+}
+
+// connect puts every pragma where each connection of the pool gets it.
+func (s *Store) connect(mode string, pragmas map[string]string) (*sql.DB, error) {
+	q := url.Values{"mode": {mode}, "_busy_timeout": {strconv.FormatInt(s.busy.Milliseconds(), 10)}}
+	for name, value := range pragmas {
+		q.Set(name, value)
 	}
-	return "file:" + (&url.URL{Path: path}).EscapedPath() + "?" + q.Encode()
+	return sql.Open("sqlite3", "file:"+(&url.URL{Path: s.path}).EscapedPath()+"?"+q.Encode())
 }
 
 // prepareFile makes an empty file that only its owner can read, and the
@@ -102,6 +137,12 @@ func prepareFile(path string) error {
 		return err
 	}
 	return f.Close()
+}
+
+func (s *Store) fault(p Point) {
+	if s.faultAt != nil {
+		s.faultAt(p)
+	}
 }
 
 // Close closes the file.
@@ -140,6 +181,7 @@ func (s *Store) within(ctx context.Context, begin string, f func(*Tx) (bool, err
 	defer conn.ExecContext(context.WithoutCancel(ctx), "ROLLBACK") //nolint:errcheck // after a commit it has nothing to do
 	tx := newTx(ctx, s, conn)
 	defer tx.close()
+	tx.fault(PointBegun)
 	keep, err := f(tx)
 	if err == nil {
 		err = tx.flush()
@@ -150,6 +192,9 @@ func (s *Store) within(ctx context.Context, begin string, f func(*Tx) (bool, err
 	if err := ctx.Err(); err != nil {
 		return err
 	}
-	_, err = conn.ExecContext(ctx, "COMMIT")
+	tx.fault(PointFolded)
+	// Not to be broken off: it must be plain whether it was recorded.
+	_, err = conn.ExecContext(context.WithoutCancel(ctx), "COMMIT")
+	tx.fault(PointDone)
 	return storageError(s.path, err)
 }

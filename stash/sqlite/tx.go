@@ -25,7 +25,8 @@ type Tx struct {
 	views  map[int64]*entry
 	ids    map[stash.Subject]int64
 	undone *undoTable
-	moved  bool // whether anything was recorded
+	moved  bool  // whether anything was recorded
+	broken error // why nothing of this may be committed
 }
 
 func newTx(ctx context.Context, s *Store, conn *sql.Conn) *Tx {
@@ -40,6 +41,17 @@ func (tx *Tx) Now() time.Time { return tx.now }
 
 // NewID draws an id for a new subject.
 func (tx *Tx) NewID() stash.Subject { return tx.store.ids.Subject() }
+
+// fail keeps the first error after which the transaction is not whole any
+// more, so that it is not committed even if a caller passes over it.
+func (tx *Tx) fail(err error) error {
+	if tx.broken == nil {
+		tx.broken = err
+	}
+	return err
+}
+
+func (tx *Tx) fault(p Point) { tx.store.fault(p) }
 
 func (tx *Tx) close() {
 	for _, s := range tx.stmts {

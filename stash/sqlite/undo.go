@@ -26,16 +26,20 @@ func (u *undoTable) undone(act stash.Act) bool {
 	return answer
 }
 
-// Undone says whether an act was reversed by one that stands (stash.Env).
+// Undone says whether an act was reversed by one that stands (stash.Env). A
+// failure to read it fails the transaction.
 func (tx *Tx) Undone(act stash.Act) bool {
 	if tx.undone == nil {
 		tx.undone = &undoTable{by: map[stash.Act][]stash.Act{}, known: map[stash.Act]bool{}}
-		_ = tx.each(`SELECT act, by FROM undo`, nil, func(rows *sql.Rows) error {
+		err := tx.each(`SELECT act, by FROM undo`, nil, func(rows *sql.Rows) error {
 			var a, by string
 			err := rows.Scan(&a, &by)
 			tx.undone.by[stash.Act(a)] = append(tx.undone.by[stash.Act(a)], stash.Act(by))
 			return err
 		})
+		if err != nil {
+			_ = tx.fail(err)
+		}
 	}
 	if len(tx.undone.by) == 0 {
 		return false
@@ -57,7 +61,7 @@ func (tx *Tx) foldUndo(n int64, e stash.Event) error {
 }
 
 // unfold marks the subjects of a reversed act stale, and those of the acts
-// that it had reversed itself. It tells each of them of the undo.
+// that it had reversed itself.
 func (tx *Tx) unfold(u stash.Undo, by stash.EventID, seen map[stash.EventID]bool) error {
 	if seen[by] {
 		return nil
@@ -67,7 +71,11 @@ func (tx *Tx) unfold(u stash.Undo, by stash.EventID, seen map[stash.EventID]bool
 	if err != nil {
 		return err
 	}
-	for _, e := range events {
+	rest, err := tx.actMembers(u.Act)
+	if err != nil {
+		return err
+	}
+	for _, e := range append(events, rest...) {
 		if err := tx.staleAll(e); err != nil {
 			return err
 		}

@@ -2,8 +2,9 @@
 PRAGMA application_id = 1701733485; -- "endm"
 PRAGMA user_version = 1;
 
--- What this replica and the others wrote. The tip of a lane is where its
--- next event goes on; own is 1 for the lanes that this database writes.
+-- What this replica and the others wrote. The tip of a lane that this
+-- replica writes is where its next event goes on; that of another lane is the
+-- end of its longest history here.
 CREATE TABLE lane (
   n       INTEGER PRIMARY KEY,
   name    TEXT NOT NULL UNIQUE,
@@ -13,7 +14,8 @@ CREATE TABLE lane (
   chain   BLOB NOT NULL DEFAULT (zeroblob(32)) CHECK (length(chain) = 32)
 ) STRICT;
 
--- Every event, verbatim in raw. at is Unix milliseconds.
+-- Every event, verbatim in raw. at is Unix milliseconds; act names the act
+-- that the event belongs to, null where it begins one itself.
 CREATE TABLE event (
   n     INTEGER PRIMARY KEY,
   lane  INTEGER NOT NULL REFERENCES lane (n),
@@ -22,9 +24,11 @@ CREATE TABLE event (
   at    INTEGER NOT NULL,
   hlc   INTEGER NOT NULL,
   kind  TEXT NOT NULL,
+  act   TEXT,
   raw   BLOB NOT NULL,
   UNIQUE (lane, seq, chain)
 ) STRICT;
+CREATE INDEX event_act ON event (act) WHERE act IS NOT NULL;
 
 -- +goose StatementBegin
 CREATE TRIGGER event_is_kept BEFORE DELETE ON event
