@@ -32,6 +32,11 @@ const (
 	KindUndo     Kind = "undo"     // an act is reversed: Undo
 )
 
+// FoldVersion changes with every change of what events are folded into, so
+// that a stash is folded anew after an upgrade: what was kept unread may be
+// known now.
+const FoldVersion = "1"
+
 // What is the kind of a subject.
 type What string
 
@@ -250,7 +255,11 @@ func touchFinish(l Line) []Touch {
 		}
 	}
 	for _, t := range f.Thrums {
-		touches = append(touches, touchNew(Subject(t.Package))...)
+		for _, touch := range touchNew(Subject(t.Package)) {
+			if !slices.Contains(touches, touch) {
+				touches = append(touches, touch)
+			}
+		}
 	}
 	return touches
 }

@@ -5,6 +5,7 @@ import (
 	"database/sql"
 	"encoding/json"
 	"fmt"
+	"hash/fnv"
 	"slices"
 	"time"
 
@@ -52,7 +53,7 @@ func (r *Report) note(code, subject, format string, args ...any) {
 // every gram is accounted for; and it names packages that ask for attention.
 func (tx *Tx) Check() (Report, error) {
 	var r Report
-	for _, part := range []func(*Report) error{tx.checkFile, tx.checkChains, tx.checkFolds, tx.checkSums, tx.checkUnknown} {
+	for _, part := range []func(*Report) error{tx.checkFile, tx.checkChains, tx.checkIndex, tx.checkFolds, tx.checkSums, tx.checkUnknown} {
 		if err := part(&r); err != nil {
 			return r, err
 		}
@@ -85,11 +86,92 @@ func (tx *Tx) checkFile(r *Report) error {
 // are both followed.
 func (tx *Tx) checkChains(r *Report) error {
 	var walk chainWalk
-	return tx.each(`SELECT `+eventColumns+` ORDER BY e.lane, e.seq`, nil, func(rows *sql.Rows) error {
+	err := tx.each(`SELECT `+eventColumns+` ORDER BY e.lane, e.seq`, nil, func(rows *sql.Rows) error {
 		e, err := scanEvent(rows)
 		if err == nil && !walk.step(e) {
 			r.fault("chain", string(e.Lane), "event %d of lane %s is not what was written", e.Seq, e.Lane)
 		}
+		return err
+	})
+	if err != nil {
+		return err
+	}
+	return tx.each(`SELECT name FROM lane l WHERE seq > 0 AND NOT EXISTS
+		(SELECT 1 FROM event e WHERE e.lane = l.n AND e.seq = l.seq AND e.chain = l.chain)`, nil, func(rows *sql.Rows) error {
+		var name string
+		err := rows.Scan(&name)
+		r.fault("chain", name, "the end of lane %s is missing", name)
+		return err
+	})
+}
+
+// checkIndex compares what is noted of every event, which subjects it touches
+// and which acts it reverses, with what the event says. Of both it adds up
+// hashes, which do not hang on the order.
+func (tx *Tx) checkIndex(r *Report) error {
+	said, err := tx.saidIndex()
+	if err != nil {
+		return err
+	}
+	noted, err := tx.notedIndex()
+	if err != nil {
+		return err
+	}
+	if said != noted {
+		r.fault("index", "", "what the events touch is not what was noted of them")
+	}
+	return nil
+}
+
+// indexSums are the sums of the hashes of all touches and all undos.
+type indexSums struct{ touches, undos uint64 }
+
+func hashOf(parts ...any) uint64 {
+	h := fnv.New64a()
+	fmt.Fprintln(h, parts...)
+	return h.Sum64()
+}
+
+func (tx *Tx) saidIndex() (indexSums, error) {
+	var sums indexSums
+	undos := map[[2]stash.Act]bool{}
+	err := tx.each(`SELECT `+eventColumns, nil, func(rows *sql.Rows) error {
+		e, err := scanEvent(rows)
+		if err != nil {
+			return err
+		}
+		for _, t := range stash.Touches(e.Line) {
+			sums.touches += hashOf(t.Subject, int(t.Class), e.ID())
+		}
+		var u stash.Undo
+		if e.Kind == stash.KindUndo && json.Unmarshal(e.Body, &u) == nil {
+			undos[[2]stash.Act{u.Act, e.ActOf()}] = true
+		}
+		return nil
+	})
+	for pair := range undos {
+		sums.undos += hashOf(pair[0], pair[1])
+	}
+	return sums, err
+}
+
+func (tx *Tx) notedIndex() (indexSums, error) {
+	var sums indexSums
+	err := tx.each(`SELECT s.id, t.class, e.chain FROM touch t JOIN subject s ON s.n = t.subject JOIN event e ON e.n = t.event`, nil, func(rows *sql.Rows) error {
+		var id string
+		var class int
+		var chain stash.Chain
+		err := rows.Scan(&id, &class, (*chainScan)(&chain))
+		sums.touches += hashOf(id, class, chain.ID())
+		return err
+	})
+	if err != nil {
+		return sums, err
+	}
+	return sums, tx.each(`SELECT act, by FROM undo`, nil, func(rows *sql.Rows) error {
+		var act, by stash.Act
+		err := rows.Scan((*string)(&act), (*string)(&by))
+		sums.undos += hashOf(act, by)
 		return err
 	})
 }
@@ -123,11 +205,13 @@ func (tx *Tx) checkFolds(r *Report) error {
 		id   stash.Subject
 		what stash.What
 		raw  []byte
+		keys keys
 	}
 	var rows []row
-	err := tx.each(`SELECT subject, id, what, state FROM view ORDER BY subject`, nil, func(s *sql.Rows) error {
+	err := tx.each(`SELECT s.n, s.id, coalesce(v.what, ''), v.state, coalesce(v.tag, ''), coalesce(v.name, ''), coalesce(v.parent, ''), coalesce(v.live, 0)
+		FROM subject s LEFT JOIN view v ON v.subject = s.n AND v.id = s.id ORDER BY s.n`, nil, func(s *sql.Rows) error {
 		var x row
-		err := s.Scan(&x.n, (*string)(&x.id), (*string)(&x.what), &x.raw)
+		err := s.Scan(&x.n, (*string)(&x.id), (*string)(&x.what), &x.raw, &x.keys.tag, &x.keys.name, &x.keys.parent, &x.keys.live)
 		rows = append(rows, x)
 		return err
 	})
@@ -143,7 +227,7 @@ func (tx *Tx) checkFolds(r *Report) error {
 		if err != nil {
 			return err
 		}
-		if !bytes.Equal(again, x.raw) {
+		if !bytes.Equal(again, x.raw) || keysOf(state) != x.keys {
 			r.fault("fold", string(x.id), "the view of %s %s is not what its events give", x.what, x.id)
 		}
 	}

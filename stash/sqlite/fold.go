@@ -34,7 +34,7 @@ func (tx *Tx) touch(n int64, e stash.Event, t stash.Touch) error {
 	if err != nil {
 		return err
 	}
-	if _, err := tx.exec(`INSERT INTO touch (subject, class, event) VALUES (?, ?, ?) ON CONFLICT DO NOTHING`, subject, int(t.Class), n); err != nil {
+	if err := tx.addTouch(subject, t.Class, n); err != nil {
 		return err
 	}
 	v, err := tx.entry(subject, t.Subject, isNew)
@@ -52,6 +52,14 @@ func (tx *Tx) touch(n int64, e stash.Event, t stash.Touch) error {
 		return tx.finishChanged(subject)
 	}
 	return nil
+}
+
+func (tx *Tx) addTouch(subject int64, class stash.Class, n int64) error {
+	if tx.touches != nil {
+		return tx.touches.add(subject, int(class), n)
+	}
+	_, err := tx.exec(`INSERT INTO touch (subject, class, event) VALUES (?, ?, ?)`, subject, int(class), n)
+	return err
 }
 
 // subject gives the number of a subject id, making one for a new id.

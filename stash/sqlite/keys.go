@@ -20,6 +20,9 @@ type keyFile struct {
 	Machine string             `json:"machine"`
 	Path    string             `json:"path"`
 	Lanes   map[string]laneKey `json:"lanes"`
+	// Former holds lanes that this replica wrote and writes no more, so that
+	// what it has not passed on yet can still be signed.
+	Former []laneKey `json:"former,omitempty"`
 }
 
 type laneKey struct {
@@ -53,11 +56,15 @@ func (s *Store) ownLane(private bool) (laneKey, error) {
 	if key, ok := keys.Lanes[laneName(private)]; ok {
 		return key, nil
 	}
-	seed := make([]byte, ed25519.SeedSize)
-	s.ids.Bytes(seed)
-	key := laneKey{Lane: s.ids.Lane(), Seed: seed}
+	key := s.newKey()
 	keys.Lanes[laneName(private)] = key
 	return key, s.writeKeys(keys)
+}
+
+func (s *Store) newKey() laneKey {
+	seed := make([]byte, ed25519.SeedSize)
+	s.ids.Bytes(seed)
+	return laneKey{Lane: s.ids.Lane(), Seed: seed}
 }
 
 func (s *Store) readKeys() (keyFile, error) {
@@ -74,10 +81,25 @@ func (s *Store) readKeys() (keyFile, error) {
 		return keyFile{}, stash.Refuse(stash.CodeStorage, "move it away: this copy then goes on under a new lane, and nothing is lost",
 			"the key file %s cannot be read", s.KeyPath())
 	}
+	if keys.Version != fresh.Version {
+		return keyFile{}, stash.Refuse(stash.CodeNewer, "install that version or a newer one", "the key file %s was written by a newer endsmeet", s.KeyPath())
+	}
 	if keys.Machine != s.machine || keys.Path != s.path || keys.Lanes == nil {
+		fresh.Former = keys.allLanes()
 		return fresh, nil
 	}
 	return keys, nil
+}
+
+// allLanes lists the lanes that the file holds, written and former ones.
+func (k keyFile) allLanes() []laneKey {
+	all := k.Former
+	for _, private := range []bool{false, true} {
+		if key, ok := k.Lanes[laneName(private)]; ok {
+			all = append(all, key)
+		}
+	}
+	return all
 }
 
 // writeKeys replaces the key file in one step.

@@ -27,9 +27,26 @@ const applicationID = 1701733485
 // migration sets user_version to its own number.
 const schemaVersion = 1
 
-// bringUpToDate refuses what is not a stash or is newer than this program,
-// and migrates what is older.
+// bringUpToDate migrates the file and folds it anew if another version of the
+// fold made its views.
 func (s *Store) bringUpToDate(ctx context.Context) error {
+	if err := s.migrate(ctx); err != nil {
+		return err
+	}
+	var folded string
+	err := s.db.QueryRowContext(ctx, `SELECT value FROM meta WHERE key = ?`, foldKey).Scan(&folded)
+	if err != nil && !errors.Is(err, sql.ErrNoRows) {
+		return err
+	}
+	if folded == stash.FoldVersion {
+		return nil
+	}
+	return s.Act(ctx, (*Tx).refold)
+}
+
+// migrate refuses what is not a stash or is newer than this program,
+// and migrates what is older.
+func (s *Store) migrate(ctx context.Context) error {
 	version, err := schema(ctx, s.db, s.path)
 	if err != nil || version == schemaVersion {
 		return err

@@ -114,6 +114,11 @@ func (tx *Tx) append(lane int64, e stash.Event) error {
 		return err
 	}
 	tx.fault(PointInserted)
+	return tx.take(n, e)
+}
+
+// take folds an event that is stored under number n.
+func (tx *Tx) take(n int64, e stash.Event) error {
 	if e.Once != "" {
 		if _, err := tx.exec(`INSERT INTO once (key, event) VALUES (?, ?) ON CONFLICT DO NOTHING`, e.Once, n); err != nil {
 			return err
@@ -138,12 +143,10 @@ func (tx *Tx) flush() error {
 	if !tx.moved {
 		return nil
 	}
-	for _, tip := range tx.lanes {
-		if _, err := tx.exec(`UPDATE lane SET seq = ?, chain = ? WHERE n = ?`, tip.seq, tip.chain[:], tip.n); err != nil {
-			return err
-		}
+	if err := tx.writeTips(); err != nil {
+		return err
 	}
-	if err := tx.setMeta("clock", strconv.FormatInt(int64(tx.clock), 10)); err != nil {
+	if err := tx.writeClock(); err != nil {
 		return err
 	}
 	if err := tx.flushViews(); err != nil {
@@ -152,14 +155,37 @@ func (tx *Tx) flush() error {
 	return tx.broken
 }
 
+// writeClock notes the clock, if anything moved it.
+func (tx *Tx) writeClock() error {
+	if tx.clock == 0 {
+		return nil
+	}
+	return tx.setMeta("clock", strconv.FormatInt(int64(tx.clock), 10))
+}
+
+// writeTips notes where the lanes of this replica go on.
+func (tx *Tx) writeTips() error {
+	for _, tip := range tx.lanes {
+		if err := tx.writeTip(tip); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+func (tx *Tx) writeTip(tip *ownTip) error {
+	_, err := tx.exec(`UPDATE lane SET seq = ?, chain = ? WHERE n = ?`, tip.seq, tip.chain[:], tip.n)
+	return err
+}
+
 const eventColumns = `l.name, e.seq, e.chain, e.raw FROM event e JOIN lane l ON l.n = e.lane`
 
-// scanEvent reads a row of eventColumns.
-func scanEvent(rows *sql.Rows) (stash.Event, error) {
+// scanEvent reads a row of eventColumns, behind columns for the targets given.
+func scanEvent(rows *sql.Rows, before ...any) (stash.Event, error) {
 	var e stash.Event
 	var lane string
 	var chain []byte
-	if err := rows.Scan(&lane, &e.Seq, &chain, &e.Raw); err != nil {
+	if err := rows.Scan(append(before, &lane, &e.Seq, &chain, &e.Raw)...); err != nil {
 		return e, err
 	}
 	e.Lane = stash.Lane(lane)
@@ -183,6 +209,11 @@ func (tx *Tx) eventsOf(subject int64, classes ...stash.Class) ([]stash.Event, er
 }
 
 func (tx *Tx) eventsOfClass(subject int64, class stash.Class) ([]stash.Event, error) {
+	if tx.touches != nil {
+		if err := tx.touches.flush(); err != nil {
+			return nil, err
+		}
+	}
 	var events []stash.Event
 	err := tx.each(`SELECT `+eventColumns+` JOIN touch t ON t.event = e.n WHERE t.subject = ? AND t.class = ?`,
 		[]any{subject, int(class)}, func(rows *sql.Rows) error {

@@ -27,6 +27,8 @@ type Tx struct {
 	undone *undoTable
 	moved  bool  // whether anything was recorded
 	broken error // why nothing of this may be committed
+	// touches collects the rows of touch while many events are taken in.
+	touches *bulk
 }
 
 func newTx(ctx context.Context, s *Store, conn *sql.Conn) *Tx {
@@ -43,7 +45,8 @@ func (tx *Tx) Now() time.Time { return tx.now }
 func (tx *Tx) NewID() stash.Subject { return tx.store.ids.Subject() }
 
 // fail keeps the first error after which the transaction is not whole any
-// more, so that it is not committed even if a caller passes over it.
+// more, so that it is not committed even if a caller passes over it. No error
+// is none.
 func (tx *Tx) fail(err error) error {
 	if tx.broken == nil {
 		tx.broken = err
@@ -76,7 +79,8 @@ func (tx *Tx) exec(query string, args ...any) (sql.Result, error) {
 	if err != nil {
 		return nil, err
 	}
-	return s.ExecContext(tx.ctx, args...)
+	// A single statement is short, and cheaper if it need not be broken off.
+	return s.ExecContext(context.WithoutCancel(tx.ctx), args...)
 }
 
 func (tx *Tx) insert(query string, args ...any) (int64, error) {
@@ -93,7 +97,7 @@ func (tx *Tx) one(query string, args []any, into ...any) (found bool, err error)
 	if err != nil {
 		return false, err
 	}
-	err = s.QueryRowContext(tx.ctx, args...).Scan(into...)
+	err = s.QueryRowContext(context.WithoutCancel(tx.ctx), args...).Scan(into...)
 	if errors.Is(err, sql.ErrNoRows) {
 		return false, nil
 	}
