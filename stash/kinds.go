@@ -144,11 +144,12 @@ type Run struct {
 }
 
 // Override is the body of an override event: which answer about which person
-// was set aside for a piece, and why.
+// was set aside for a piece, or for yarn given away, and why.
 type Override struct {
-	Person PersonID `json:"person"`
-	Rules  []string `json:"rules"`
-	Reason string   `json:"reason"`
+	Person  PersonID  `json:"person"`
+	Rules   []string  `json:"rules"`
+	Reason  string    `json:"reason"`
+	Package PackageID `json:"package,omitempty"`
 }
 
 // Class says which part of a subject's view an event is folded into.
@@ -196,8 +197,10 @@ func Touches(l Line) []Touch {
 		return []Touch{{l.Of, WhatPackage, ClassMove}}
 	case KindWind:
 		return touchWind(l)
-	case KindPlan, KindStart, KindAbandon, KindOverride:
+	case KindPlan, KindStart, KindAbandon:
 		return []Touch{{l.Of, WhatPiece, ClassMake}}
+	case KindOverride:
+		return touchOverride(l)
 	case KindFinish:
 		return touchFinish(l)
 	case KindUndo:
@@ -208,6 +211,16 @@ func Touches(l Line) []Touch {
 
 func touchNew(s Subject) []Touch {
 	return []Touch{{s, WhatPackage, ClassFact}, {s, WhatPackage, ClassMove}}
+}
+
+// touchOverride: an override is of a piece, or of the person where yarn was
+// given in spite of a rule.
+func touchOverride(l Line) []Touch {
+	var o Override
+	if json.Unmarshal(l.Body, &o) == nil && Subject(o.Person) == l.Of {
+		return []Touch{{l.Of, WhatPerson, ClassFact}}
+	}
+	return []Touch{{l.Of, WhatPiece, ClassMake}}
 }
 
 func touchSet(l Line) []Touch {

@@ -355,7 +355,7 @@ func (p *Package) wind(e Event) {
 	}
 	if p.Arrived.IsZero() {
 		p.Arrived = e.At
-		p.Known = true
+		p.Known, p.OwnTare = true, true
 	}
 	p.Held += m.Mass
 	p.In += m.Mass

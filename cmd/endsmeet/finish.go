@@ -76,6 +76,9 @@ func finish(k *call) error {
 		if err := finishable(tx, piece); err != nil {
 			return err
 		}
+		if at.Before(piece.StartedAt) {
+			return stash.Refuse(stash.CodeInput, "give a later --on", "%s went on the loom on %s, after that", piece.Name, piece.StartedAt.Format("2006-01-02 15:04"))
+		}
 		if reason := k.String("abandon"); reason != "" {
 			return k.abandon(tx, piece, reason, at)
 		}

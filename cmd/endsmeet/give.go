@@ -42,12 +42,26 @@ func giveTo(k *call, tx *sqlite.Tx, p stash.Package, m *stash.Move) error {
 	for _, r := range result.Reasons {
 		k.note("%s: %s", r.Answer, r.Why)
 	}
-	if result.Answer != stash.Against && result.Answer != stash.Unknown {
+	if !result.Blocks() {
 		return nil
 	}
-	if k.String("override") == "" {
+	return k.giveInSpite(tx, p, person, result, m)
+}
+
+// giveInSpite keeps the reason for giving yarn in spite of a rule with the
+// person, where it stays private; without a reason it refuses.
+func (k *call) giveInSpite(tx *sqlite.Tx, p stash.Package, person stash.Person, result people.Result, m *stash.Move) error {
+	reason := stash.Clean(k.String("override"))
+	if reason == "" {
 		return stash.Refuse(stash.CodeAgainst, "ask them; to give it all the same say why with --override REASON", "%s must not reach this person by their own rules", p.Label())
 	}
-	m.Note = "in spite of a rule: " + stash.Clean(k.String("override"))
-	return nil
+	o := stash.Override{Person: person.ID, Reason: reason, Package: p.ID}
+	for _, r := range result.Reasons {
+		if r.Blocks() {
+			o.Rules = append(o.Rules, r.Rule)
+		}
+	}
+	m.Note = "given in spite of a rule"
+	_, err := tx.Record(stash.Draft{Kind: stash.KindOverride, Of: stash.Subject(person.ID), At: m.At, Private: true, Body: o})
+	return err
 }

@@ -152,22 +152,26 @@ func (k *call) outcome(tx *sqlite.Tx, b stash.Brief) (making.Outcome, making.She
 
 // reserve plans a piece and claims its yarn.
 func (k *call) reserve(tx *sqlite.Tx, b stash.Brief, o making.Outcome, r recipient) (*string, error) {
-	if err := k.mayGoOn(o, r); err != nil {
+	if err := k.enough(o); err != nil {
+		return nil, err
+	}
+	if err := r.blocked(k.String("override")); err != nil {
 		return nil, err
 	}
 	id, name, err := newPiece(tx, b)
 	if err != nil {
 		return nil, err
 	}
-	return &name, k.recordMaking(tx, stash.KindPlan, id, stash.Making{Brief: b.ID, Name: name, Plan: o.Record()}, r)
+	m := stash.Making{Brief: b.ID, Name: name, Plan: o.Record()}
+	return &name, k.recordMaking(tx, stash.Draft{Kind: stash.KindPlan, Of: stash.Subject(id), Body: m}, r)
 }
 
-// mayGoOn refuses what is short or against the person's rules.
-func (k *call) mayGoOn(o making.Outcome, r recipient) error {
-	if !o.Fits() && !k.Bool("force") {
-		return stash.Refuse(stash.CodeRefused, "`endsmeet plan` tells what binds; change the size or the yarn, or give --force", "the yarn is not known to be enough")
+// enough refuses what is short, unless forced.
+func (k *call) enough(o making.Outcome) error {
+	if o.Fits() || k.Bool("force") {
+		return nil
 	}
-	return r.blocked(k.String("override"))
+	return stash.Refuse(stash.CodeRefused, "`endsmeet plan` tells what binds; change the size or the yarn, or give --force", "the yarn is not known to be enough")
 }
 
 // newPiece draws an id and a name for the next piece of a brief.
@@ -182,12 +186,14 @@ func newPiece(tx *sqlite.Tx, b stash.Brief) (stash.PieceID, string, error) {
 	return stash.PieceID(tx.NewID()), fmt.Sprintf("%s %d", b.Name, n), err
 }
 
-func (k *call) recordMaking(tx *sqlite.Tx, kind stash.Kind, id stash.PieceID, m stash.Making, r recipient) error {
-	if _, err := tx.Record(stash.Draft{Kind: kind, Of: stash.Subject(id), Body: m}); err != nil {
+// recordMaking records a step in a piece's life, and with it the reason for
+// setting its person's rules aside.
+func (k *call) recordMaking(tx *sqlite.Tx, d stash.Draft, r recipient) error {
+	if _, err := tx.Record(d); err != nil {
 		return err
 	}
-	if d, ok := r.override(id, k.String("override")); ok {
-		_, err := tx.Record(d)
+	if o, ok := r.override(stash.PieceID(d.Of), k.String("override")); ok {
+		_, err := tx.Record(o)
 		return err
 	}
 	return nil

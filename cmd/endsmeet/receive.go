@@ -157,18 +157,18 @@ func (k *call) receivePackage(tx *sqlite.Tx, yarn stash.YarnID, r stash.Reading,
 	return stash.PackageID(id), err
 }
 
-// tareFact is the tare given, else the usual one of the form. A package that
-// was weighed net has none recorded unless it was given.
+// tareFact is the tare given, else the usual one of the form, which is told
+// where a gross weight is read with it.
 func (k *call) tareFact(form stash.Form, r stash.Reading) (*stash.Tare, error) {
 	if text := k.String("tare"); text != "" && text != "unknown" {
 		t, err := stash.ParseTare(text)
 		return &t, err
 	}
-	if r.Gross == nil {
+	t := stash.UsualTare(form)
+	if r.Gross == nil && t.Mass == 0 {
 		return nil, nil
 	}
-	t := stash.UsualTare(form)
-	if t.Source == stash.TareUnknown {
+	if r.Gross != nil && t.Source == stash.TareUnknown {
 		k.note("tare unknown: taken as %s, give or take %s, as usual for a %s; weigh an empty and `set` it", t.Mass.Format(k.units), t.Spread.Format(k.units), form)
 	}
 	return &t, nil

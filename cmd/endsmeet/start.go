@@ -3,6 +3,7 @@ package main
 import (
 	"fmt"
 	"io"
+	"time"
 
 	"github.com/urfave/cli/v2"
 
@@ -35,48 +36,48 @@ func start(k *call) error {
 		if err != nil {
 			return err
 		}
-		m := stash.Making{Brief: b.ID, Name: piece.Name, Plan: piece.Plan}
-		facts := b.BriefFacts
 		if piece.ID == "" {
-			o, shelf, err := k.outcome(tx, b)
-			if err != nil {
-				return err
-			}
-			r, err := recipientOf(tx, shelf, o.Brief)
-			if err != nil {
-				return err
-			}
-			if err := k.mayGoOn(o, r); err != nil {
-				return err
-			}
-			if piece.ID, m.Name, err = newPiece(tx, b); err != nil {
-				return err
-			}
-			m.Plan = o.Record()
-		} else {
-			facts = piece.Plan.Spec
-		}
-		shelf, err := makingShelf(tx)
-		if err != nil {
-			return err
-		}
-		r, err := recipientOf(tx, shelf, facts)
-		if err != nil {
-			return err
-		}
-		if err := r.blocked(k.String("override")); err != nil && len(piece.Overrides) == 0 {
-			return err
-		}
-		if _, err := tx.Record(stash.Draft{Kind: stash.KindStart, Of: stash.Subject(piece.ID), At: at, Once: k.String("once"), Body: m}); err != nil {
-			return err
-		}
-		if d, ok := r.override(piece.ID, k.String("override")); ok {
-			if _, err := tx.Record(d); err != nil {
+			if piece, err = k.planNow(tx, b); err != nil {
 				return err
 			}
 		}
-		return k.answerStarted(tx, piece.ID, r)
+		return k.startPiece(tx, b, piece, at)
 	})
+}
+
+// planNow plans a new piece of a brief, if its yarn is enough.
+func (k *call) planNow(tx *sqlite.Tx, b stash.Brief) (stash.Piece, error) {
+	o, _, err := k.outcome(tx, b)
+	if err != nil {
+		return stash.Piece{}, err
+	}
+	if err := k.enough(o); err != nil {
+		return stash.Piece{}, err
+	}
+	id, name, err := newPiece(tx, b)
+	return stash.Piece{ID: id, Name: name, Plan: o.Record()}, err
+}
+
+// startPiece puts a planned piece on the loom, if its person's rules allow it.
+func (k *call) startPiece(tx *sqlite.Tx, b stash.Brief, piece stash.Piece, at time.Time) error {
+	shelf, err := makingShelf(tx)
+	if err != nil {
+		return err
+	}
+	r, err := recipientOf(tx, shelf, piece.Plan.Spec)
+	if err != nil {
+		return err
+	}
+	if err := r.blocked(k.String("override")); err != nil && len(piece.Overrides) == 0 {
+		printCautions(k.env.stderr, r)
+		return err
+	}
+	m := stash.Making{Brief: b.ID, Name: piece.Name, Plan: piece.Plan}
+	d := stash.Draft{Kind: stash.KindStart, Of: stash.Subject(piece.ID), At: at, Once: k.String("once"), Body: m}
+	if err := k.recordMaking(tx, d, r); err != nil {
+		return err
+	}
+	return k.answerStarted(tx, piece.ID, r)
 }
 
 // briefToStart finds the brief named and, if one of its pieces is planned and
