@@ -2,6 +2,7 @@ package stash
 
 import (
 	"encoding/json"
+	"maps"
 
 	"endsmeet/stash/measure"
 )
@@ -118,12 +119,21 @@ func FoldBrief(id BriefID, events []Event, env Env) Brief {
 	return Brief{ID: id, BriefFacts: facts, Disputed: folded.Disputed(), Newer: newer || unfit}
 }
 
-// With lays fields over a brief, for a question that does not change it.
+// With lays fields over a brief, for a question that does not change it. A
+// field that is null is open again.
 func (b Brief) With(fields Fields) (BriefFacts, error) {
-	facts := b.BriefFacts
-	raw, err := json.Marshal(fields)
+	raw, err := json.Marshal(b.BriefFacts)
 	if err != nil {
-		return facts, err
+		return b.BriefFacts, err
 	}
+	all := Fields{}
+	if err := json.Unmarshal(raw, &all); err != nil {
+		return b.BriefFacts, err
+	}
+	maps.Copy(all, fields)
+	if raw, err = json.Marshal(all); err != nil {
+		return b.BriefFacts, err
+	}
+	var facts BriefFacts
 	return facts, json.Unmarshal(raw, &facts)
 }

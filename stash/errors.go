@@ -84,8 +84,11 @@ func (c Choice) label() string {
 // Missing says that no record fits a name.
 func Missing(what What, query string) *Error {
 	hint := "`endsmeet list` shows what there is"
-	if what == WhatBrief || what == WhatPerson {
+	switch what {
+	case WhatBrief, WhatPerson:
 		hint = fmt.Sprintf("`endsmeet %s list` shows what there is", what)
+	case WhatPiece:
+		hint = "`endsmeet brief list` shows the pieces with their briefs"
 	}
 	return Refuse(CodeUnknown, hint, "no %s is called %q", what, Clean(query))
 }

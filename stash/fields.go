@@ -2,6 +2,7 @@ package stash
 
 import (
 	"encoding/json"
+	"errors"
 	"fmt"
 	"slices"
 	"strconv"
@@ -57,6 +58,10 @@ func Value(what What, name, text string) (json.RawMessage, error) {
 		return nil, &ValueError{name, text, "names another record", "give it with the option of that name"}
 	}
 	value, err := f.Parse(text)
+	var known *ValueError
+	if errors.As(err, &known) && known.Field == name {
+		return nil, err
+	}
 	if err != nil {
 		return nil, fmt.Errorf("%s: %w", name, err)
 	}
