@@ -23,6 +23,8 @@ type keyFile struct {
 	// Former holds lanes that this replica wrote and writes no more, so that
 	// what it has not passed on yet can still be signed.
 	Former []laneKey `json:"former,omitempty"`
+	// Device is the secret that opens what other machines seal for this one.
+	Device string `json:"device,omitempty"`
 }
 
 type laneKey struct {

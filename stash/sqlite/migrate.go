@@ -25,7 +25,7 @@ const applicationID = 1701733485
 
 // schemaVersion is the newest schema that this program knows. Every
 // migration sets user_version to its own number.
-const schemaVersion = 1
+const schemaVersion = 2
 
 // bringUpToDate migrates the file and folds it anew if another version of the
 // fold made its views.
