@@ -1,6 +1,7 @@
 package planner
 
 import (
+	"fmt"
 	"strconv"
 	"strings"
 
@@ -192,16 +193,19 @@ func (n Needs) beyond() InputErrors {
 		return bad
 	}
 	if limit.LoomWidth > 0 && n.ReedWidth > limit.LoomWidth {
-		bad = append(bad, InputError{"limits.loom_width", "the warp is wider than the loom", "plan a narrower piece, or panels"})
+		bad = append(bad, InputError{"limits.loom_width", fmt.Sprintf("the warp of %s in the reed is wider than the loom of %s", inCm(n.ReedWidth), inCm(limit.LoomWidth)), "plan a narrower piece, or panels"})
 	}
 	if limit.ReedWidth > 0 && n.ReedWidth > limit.ReedWidth {
-		bad = append(bad, InputError{"limits.reed_width", "the warp is wider than the reed", "plan a narrower piece or use a longer reed"})
+		bad = append(bad, InputError{"limits.reed_width", fmt.Sprintf("the warp of %s is wider than the reed of %s", inCm(n.ReedWidth), inCm(limit.ReedWidth)), "plan a narrower piece or use a longer reed"})
 	}
 	if limit.Heddles > 0 && n.Threaded > limit.Heddles {
-		bad = append(bad, InputError{"limits.heddles", "there are more ends than heddles", "add heddles or plan fewer ends"})
+		bad = append(bad, InputError{"limits.heddles", fmt.Sprintf("%d ends are more than the %d heddles", n.Threaded, limit.Heddles), "add heddles or plan fewer ends"})
 	}
 	if limit.MaxWarp > 0 && n.WarpEnd > limit.MaxWarp {
-		bad = append(bad, InputError{"limits.max_warp", "the warp is longer than the loom takes", "plan fewer or shorter pieces"})
+		bad = append(bad, InputError{"limits.max_warp", fmt.Sprintf("the warp of %s is longer than the %s that the loom takes", inCm(n.WarpEnd), inCm(limit.MaxWarp)), "plan fewer or shorter pieces"})
 	}
 	return bad
 }
+
+// inCm is a length for a message.
+func inCm(l measure.Length) string { return l.Cloth(measure.Metric) }

@@ -26,7 +26,13 @@ type DivideNote struct {
 // Sentence is the note for a reader of metric or imperial lengths.
 func (d DivideNote) Sentence(sys measure.System) string {
 	return fmt.Sprintf("%s %s finished at %s loss needs %s (divided), not %s (added)",
-		d.What, d.Finished.Cloth(sys), d.Loss, d.Divided.Cloth(sys), d.Added.Cloth(sys))
+		d.What, d.Finished.Cloth(sys), tenth(d.Loss), d.Divided.Cloth(sys), d.Added.Cloth(sys))
+}
+
+// tenth rounds a loss to a tenth of a per cent.
+func tenth(r measure.Ratio) measure.Ratio {
+	const step = measure.Percent / 10
+	return (r + step/2) / step * step
 }
 
 // String is the note in centimetres.

@@ -31,12 +31,17 @@ type ThrumsInput struct {
 
 // Finish works out what a piece debits: packages that were weighed by what is
 // missing from them, the others by the computed use, in which the weft follows
-// the length really woven. A package that weighs more than the ledger held, or
-// thrums heavier than the warp, are refused.
+// the length really woven. A package that weighs more than the ledger held,
+// thrums heavier than the warp, and a piece of which nothing says what it took,
+// are refused.
 func (s Shelf) Finish(piece stash.Piece, in FinishInput) (stash.Finish, error) {
 	f := stash.Finish{Weighed: in.Weighed, Measures: in.Measures, Unusual: in.Unusual, Note: in.Note}
 	if piece.Plan == nil {
 		return f, stash.Refuse(stash.CodeRefused, "", "%s was never planned, so nothing can be computed for it", piece.Name)
+	}
+	if len(piece.Plan.Allotments)+len(in.Weighed) == 0 && !s.tookFrom(piece.ID) {
+		return f, stash.Refuse(stash.CodeRefused, "weigh every package that went into it: --weighed PACKAGE=GROSS",
+			"%s went on the loom without yarn known to be enough, so its use cannot be computed", piece.Name)
 	}
 	woven := wovenShare(piece.Plan, in.Measures)
 	planned := s.lessUnplanned(piece, merged(piece.Plan.Allotments), in.Weighed)
@@ -52,6 +57,11 @@ func (s Shelf) Finish(piece stash.Piece, in FinishInput) (stash.Finish, error) {
 	return f, err
 }
 
+// tookFrom says whether some package was debited for a piece already.
+func (s Shelf) tookFrom(id stash.PieceID) bool {
+	return slices.ContainsFunc(s.Packages, func(p stash.Package) bool { return p.UsedIn[id] > 0 })
+}
+
 // wovenShare is the share of the planned weaving that was really woven.
 func wovenShare(p *stash.Plan, m stash.Measures) float64 {
 	planned := p.Tape * measure.Length(max(1, p.Spec.Pieces))
@@ -61,8 +71,7 @@ func wovenShare(p *stash.Plan, m stash.Measures) float64 {
 	return float64(m.Tape) / float64(planned)
 }
 
-// withUnplanned adds packages that were weighed without being planned: they
-// gave weft.
+// withUnplanned adds packages that were weighed without being planned.
 func withUnplanned(planned []stash.Allotment, weighed []stash.Weighed) []stash.Allotment {
 	out := slices.Clone(planned)
 	for _, w := range weighed {
@@ -77,11 +86,32 @@ func allotted(planned []stash.Allotment, id stash.PackageID) bool {
 	return slices.ContainsFunc(planned, func(a stash.Allotment) bool { return a.Package == id })
 }
 
-// lessUnplanned takes the weft that came from packages weighed without being
-// planned off what packages of the same yarn, not weighed, were planned to
-// give: another ball of it was taken instead.
+// roleOf is what a package gives that was weighed without being planned: what
+// its yarn gives by the brief, weft where that says nothing.
+func (s Shelf) roleOf(p stash.Package, b stash.BriefFacts) stash.Role {
+	of := func(refs []stash.Ref) bool {
+		return slices.ContainsFunc(s.Named(refs), func(n stash.Package) bool { return n.Yarn == p.Yarn })
+	}
+	switch {
+	case of(b.Weft):
+		return stash.RoleWeft
+	case of(b.Warp):
+		return stash.RoleWarp
+	case of(b.HemYarn):
+		return stash.RoleHem
+	}
+	return stash.RoleWeft
+}
+
+// lessUnplanned takes what came from packages weighed without being planned
+// off what packages of the same yarn, not weighed, were planned to give in the
+// same role: another ball of it was taken instead.
 func (s Shelf) lessUnplanned(piece stash.Piece, planned []stash.Allotment, weighed []stash.Weighed) []stash.Allotment {
-	instead := map[stash.YarnID]measure.Length{}
+	type part struct {
+		yarn stash.YarnID
+		role stash.Role
+	}
+	instead := map[part]measure.Length{}
 	isWeighed := map[stash.PackageID]bool{}
 	for _, w := range weighed {
 		isWeighed[w.Package] = true
@@ -90,14 +120,18 @@ func (s Shelf) lessUnplanned(piece stash.Piece, planned []stash.Allotment, weigh
 			continue
 		}
 		length, _ := measure.LengthOf(p.Held-w.NetWith(tareOf(p)), s.texFor(s.Yarns[p.Yarn], piece.Plan.Spec))
-		instead[p.Yarn] += max(0, length)
+		instead[part{p.Yarn, s.roleOf(p, piece.Plan.Spec)}] += max(0, length)
 	}
-	for i, a := range planned {
+	for i := range planned {
+		a := &planned[i]
 		p, _ := s.find(a.Package)
-		if !isWeighed[a.Package] {
-			off := min(instead[p.Yarn], a.Weft)
-			planned[i].Weft -= off
-			instead[p.Yarn] -= off
+		if isWeighed[a.Package] {
+			continue
+		}
+		for role, gives := range map[stash.Role]*measure.Length{stash.RoleWarp: &a.Warp, stash.RoleWeft: &a.Weft, stash.RoleHem: &a.Hem} {
+			off := min(instead[part{p.Yarn, role}], *gives)
+			*gives -= off
+			instead[part{p.Yarn, role}] -= off
 		}
 	}
 	return planned
@@ -129,6 +163,9 @@ func (s Shelf) debits(piece stash.Piece, a stash.Allotment, weighed []stash.Weig
 	}
 	tex := s.texFor(s.Yarns[p.Yarn], piece.Plan.Spec)
 	shares := roleShares(a, woven)
+	if a.Warp+a.Weft+a.Hem == 0 {
+		shares = []roleShare{{role: s.roleOf(p, piece.Plan.Spec)}}
+	}
 	already := p.UsedIn[piece.ID]
 	i := slices.IndexFunc(weighed, func(w stash.Weighed) bool { return w.Package == a.Package })
 	if i < 0 {
@@ -216,7 +253,10 @@ func (s Shelf) thrums(piece stash.Piece, in []ThrumsInput, debits []stash.Debit)
 	var out []stash.Thrums
 	for _, t := range in {
 		from, warp := s.warpOf(piece, t.Yarn, debits)
-		if t.Mass <= 0 || t.Mass > warp {
+		if t.Mass <= 0 {
+			return nil, stash.Refuse(stash.CodeInput, "leave --thrums out if none were kept", "the mass of the thrums must be more than nothing")
+		}
+		if t.Mass > warp {
 			return nil, stash.Refuse(stash.CodeInput, "weigh them again", "thrums of %s cannot come from %s of warp of that yarn",
 				t.Mass.Format(s.Settings.Units), warp.Format(s.Settings.Units))
 		}
@@ -229,15 +269,25 @@ func (s Shelf) thrums(piece stash.Piece, in []ThrumsInput, debits []stash.Debit)
 	return out, nil
 }
 
-// warpOf gives a package of the yarn in the warp and the mass of all of them.
+// warpOf gives a package of the yarn in the warp and the most that all of them
+// gave: what is debited now and what weighings on the loom debited before.
 func (s Shelf) warpOf(piece stash.Piece, yarn stash.YarnID, debits []stash.Debit) (stash.Package, measure.Mass) {
 	var from stash.Package
 	var sum measure.Mass
-	for _, d := range debits {
-		p, _ := s.find(d.Package)
-		if d.Role == stash.RoleWarp && p.Yarn == yarn {
+	for _, p := range s.Packages {
+		if p.Yarn != yarn {
+			continue
+		}
+		inWarp := slices.ContainsFunc(piece.Plan.Allotments, func(a stash.Allotment) bool { return a.Package == p.ID && a.Warp > 0 })
+		for _, d := range debits {
+			if d.Package == p.ID && d.Role == stash.RoleWarp {
+				inWarp = true
+				sum += d.Mass
+			}
+		}
+		if inWarp {
 			from = p
-			sum += d.Mass + p.UsedIn[piece.ID]
+			sum += max(0, p.UsedIn[piece.ID])
 		}
 	}
 	return from, sum

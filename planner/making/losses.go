@@ -50,12 +50,23 @@ func (s Shelf) fill(b stash.BriefFacts) (stash.BriefFacts, []Loss, error) {
 		}
 	}
 	set := learn.Losses(learn.Question{Brief: b}, s.Pieces, shelf)
+	roundEstimates(&set)
 	for _, f := range set.Figures() {
 		if !f.Given {
-			losses = append(losses, Loss{f.Name, int64(f.Value), rounded(f.Value).String(), f.Basis, f.Pieces})
+			losses = append(losses, Loss{f.Name, int64(f.Value), f.Value.String(), f.Basis, f.Pieces})
 		}
 	}
 	return set.Fill(b), losses, nil
+}
+
+// roundEstimates rounds what the brief does not set, so that what is shown is
+// what is reckoned with.
+func roundEstimates(set *learn.Set) {
+	for _, f := range []*learn.Figure{&set.CrimpWarp, &set.CrimpWeft, &set.ShrinkLength, &set.ShrinkWidth, &set.Stretch, &set.DrawIn} {
+		if !f.Given {
+			f.Value = rounded(f.Value)
+		}
+	}
 }
 
 // rounded shows a ratio to a tenth of a per cent.

@@ -60,19 +60,9 @@ func Plan(s Shelf, b stash.BriefFacts) (Outcome, error) {
 	if o.Edges, err = needs.Edges(b.Bunch, 0, false); err != nil {
 		return o, err
 	}
-	o.Notes = notesOf(needs, s.Settings.Units)
-	return o, s.answer(&o, spec)
-}
-
-func notesOf(n planner.Needs, units measure.System) []string {
-	var notes []string
-	for _, w := range n.Warnings {
-		notes = append(notes, w.Message)
-	}
-	for _, d := range n.DivideNotes {
-		notes = append(notes, d.Sentence(units))
-	}
-	return notes
+	o.Notes = s.notesOf(b, needs)
+	err = s.answer(&o, spec)
+	return o, err
 }
 
 // answer says whether the size wanted fits, from what, and how sure.

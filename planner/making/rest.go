@@ -49,7 +49,8 @@ func Remaining(s Shelf, piece stash.Piece, woven measure.Length) (Rest, error) {
 	planned := float64(p.Tape) * float64(spec.Pieces)
 	gap := 2 * float64(spec.Edges.RawFringe())
 	r.AfterPiece = floor((free - planned*perTape - gap) / perTape * finishedPerTape)
-	return r, s.restOfWeft(&r, piece, spec, finishedPerTape)
+	err := s.restOfWeft(&r, piece, spec, finishedPerTape)
+	return r, err
 }
 
 // fixedOf is the part of each end that is not woven: sample, header, waste or

@@ -70,7 +70,8 @@ func (s Shelf) Sizes(b stash.BriefFacts, losses []Loss) (Second, error) {
 	if err != nil {
 		return out, err
 	}
-	return out, s.sizes(&out, r, needs)
+	err = s.sizes(&out, r, needs)
+	return out, err
 }
 
 func (s Shelf) sizes(out *Second, r fit.Request, needs planner.Needs) error {

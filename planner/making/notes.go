@@ -1,0 +1,69 @@
+package making
+
+import (
+	"fmt"
+	"strings"
+
+	"endsmeet/planner"
+	"endsmeet/planner/cloth"
+	"endsmeet/planner/learn"
+	"endsmeet/stash"
+	"endsmeet/stash/measure"
+)
+
+// notesOf are the remarks on a plan: what planner warns of, where dividing and
+// adding part, and where the cloth itself is doubtful.
+func (s Shelf) notesOf(b stash.BriefFacts, n planner.Needs) []string {
+	var notes []string
+	for _, w := range n.Warnings {
+		notes = append(notes, w.Message)
+	}
+	for _, d := range n.DivideNotes {
+		notes = append(notes, d.Sentence(s.Settings.Units))
+	}
+	return append(notes, s.clothNotes(b)...)
+}
+
+// clothNotes say that a structure is not known, and that a sett or picks are
+// closer than the yarn lies side by side in it.
+func (s Shelf) clothNotes(b stash.BriefFacts) []string {
+	var notes []string
+	weave, err := cloth.ParseWeave(b.Structure)
+	if err != nil {
+		if strings.TrimSpace(b.Structure) != "" {
+			notes = append(notes, fmt.Sprintf("how the threads of %q interlace is not known: take-up and sett are reckoned as best they can be without; known are %s, and floats such as 3/1",
+				stash.Clean(b.Structure), weaveNames()))
+		}
+		weave = cloth.Plain
+	}
+	sett, picks := s.closest(b)
+	for _, one := range []struct {
+		name    string
+		asked   measure.Sett
+		closest measure.Sett
+	}{{"ends", b.Sett, sett}, {"picks", b.Picks, picks}} {
+		if one.closest > 0 && one.asked > one.closest {
+			notes = append(notes, fmt.Sprintf("%s %s are closer than the yarn lies in a balanced %s, at most about %s (estimate by count, Ashenhurst): check the figure, or sample first if they are to cover the other",
+				one.asked.Format(s.Settings.Units), one.name, weave.Name, one.closest.Format(s.Settings.Units)))
+		}
+	}
+	return notes
+}
+
+// closest are the setts at which the threads just jam, zero where a count is
+// not known: what package learn proposes without any piece is the ordinary
+// share of them.
+func (s Shelf) closest(b stash.BriefFacts) (sett, picks measure.Sett) {
+	b.Sett, b.Picks = 0, 0
+	forWarp, forWeft := learn.Setts(learn.Question{Brief: b}, nil, s.learning())
+	jam := func(f learn.SettFigure) measure.Sett { return measure.Sett(float64(f.Value) / cloth.Ordinary.Share) }
+	return jam(forWarp), jam(forWeft)
+}
+
+func weaveNames() string {
+	var names []string
+	for _, w := range cloth.Weaves() {
+		names = append(names, w.Name)
+	}
+	return strings.Join(names, ", ")
+}
