@@ -46,8 +46,10 @@ func newApp(e *environment) *cli.App {
 		Reader:               e.stdin,
 		EnableBashCompletion: true,
 		HideHelpCommand:      false,
-		ExitErrHandler:       func(*cli.Context, error) {},
-		OnUsageError:         usageError,
+		// The names of yarns and the words of rules hold commas.
+		DisableSliceFlagSeparator: true,
+		ExitErrHandler:            func(*cli.Context, error) {},
+		OnUsageError:              usageError,
 		Flags: []cli.Flag{
 			&cli.StringFlag{Name: "stash", Usage: "the stash `FILE` (else ENDSMEET_STASH, else the data directory)"},
 			&cli.BoolFlag{Name: "json", Usage: "answer with one JSON value"},

@@ -9,6 +9,7 @@ func commands(e *environment) []*cli.Command {
 		returnCommand(e), windCommand(e), setCommand(e), retireCommand(e), undoCommand(e),
 		listCommand(e), showCommand(e), historyCommand(e), checkCommand(e),
 		briefCommand(e), planCommand(e), startCommand(e), finishCommand(e), secondCommand(e), restCommand(e),
+		personCommand(e), suitsCommand(e), togetherCommand(e), cardCommand(e),
 		demoCommand(e), configCommand(e), completionCommand(e),
 	}
 }

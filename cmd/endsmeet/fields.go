@@ -98,7 +98,7 @@ func fieldValue(tx *sqlite.Tx, what stash.What, name, value string) (json.RawMes
 		y, err := tx.FindYarn(value)
 		return either(err, func() (json.RawMessage, error) { return json.Marshal(y.ID) })
 	}
-	p, err := tx.FindPerson(value)
+	p, err := findPerson(tx, value)
 	return either(err, func() (json.RawMessage, error) { return json.Marshal(p.ID) })
 }
 

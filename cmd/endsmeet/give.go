@@ -29,7 +29,7 @@ func giveTo(k *call, tx *sqlite.Tx, p stash.Package, m *stash.Move) error {
 	if name == "" {
 		return nil
 	}
-	person, err := tx.FindPerson(name)
+	person, err := findPerson(tx, name)
 	if err != nil {
 		return err
 	}

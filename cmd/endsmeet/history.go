@@ -199,6 +199,11 @@ func (k *call) describe(tx *sqlite.Tx, e stash.Event) (string, error) {
 		return strings.TrimSpace(fmt.Sprintf("%s %s of %s %s", e.Kind, mass, name, toWhom(m.Who))), nil
 	case stash.KindSet, stash.KindYarn, stash.KindBrief, stash.KindPerson:
 		return describeFacts(e, name), nil
+	case stash.KindOverride:
+		if name == string(e.Of) {
+			name = "a person"
+		}
+		return "a rule was set aside for " + name, nil
 	}
 	return fmt.Sprintf("%s %s", e.Kind, name), nil
 }
@@ -223,8 +228,11 @@ func readingWords(r stash.Reading, units measure.System) string {
 func describeFacts(e stash.Event, name string) string {
 	var s stash.Set
 	_ = json.Unmarshal(e.Body, &s)
+	if e.Kind == stash.KindPerson {
+		return "recorded a person" // what is told of people stays with them
+	}
 	if s.What == stash.WhatPerson {
-		return string(e.Kind) + " a person" // what is told of people stays with them
+		return "set facts of a person"
 	}
 	if e.Kind != stash.KindSet {
 		return string(e.Kind) + " " + name

@@ -33,7 +33,7 @@ var allowed = map[string][]string{
 	"planner/together":        {"stash", "stash/measure", "stash/fibre", "stash/people"},
 	"planner/care":            {"stash", "stash/measure", "stash/fibre", "stash/people"},
 	"planner/label":           {"stash/measure", "stash/fibre"},
-	"planner/making":          {"planner", "planner/chance", "planner/cloth", "planner/fit", "planner/learn", "stash", "stash/measure", "stash/fibre"},
+	"planner/making":          {"planner", "planner/chance", "planner/cloth", "planner/fit", "planner/label", "planner/learn", "stash", "stash/measure", "stash/fibre"},
 	"importers":               {"stash", "stash/measure", "stash/fibre"},
 	"importers/csvfile":       {"importers"},
 	"importers/xlsx":          {"importers"},

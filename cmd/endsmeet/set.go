@@ -44,10 +44,18 @@ func set(k *call) error {
 		if err != nil {
 			return err
 		}
+		before, err := standing(tx)
+		if err != nil {
+			return err
+		}
 		if err := k.setTarget(tx, t, ofPackage, ofYarn); err != nil {
 			return err
 		}
-		return k.answerSet(tx, t, ofPackage, ofYarn)
+		concerned, err := before.affected(tx)
+		if err != nil {
+			return err
+		}
+		return k.answerSet(tx, t, ofPackage, ofYarn, concerned)
 	})
 }
 
@@ -165,7 +173,9 @@ func (k *call) setFacts(tx *sqlite.Tx, what stash.What, id stash.Subject, fields
 	return err
 }
 
-func (k *call) answerSet(tx *sqlite.Tx, t target, ofPackage, ofYarn stash.Fields) error {
+// answerSet tells what was set, and which open pieces that concerns: with
+// JSON on standard error, for the answer is the list of packages.
+func (k *call) answerSet(tx *sqlite.Tx, t target, ofPackage, ofYarn stash.Fields, concerned []affected) error {
 	ids, err := tx.FindPackages(t.name)
 	if err != nil || t.pack != nil {
 		ids = nil
@@ -175,11 +185,15 @@ func (k *call) answerSet(tx *sqlite.Tx, t target, ofPackage, ofYarn stash.Fields
 	}
 	fields := slices.Sorted(maps.Keys(ofPackage))
 	fields = append(fields, slices.Sorted(maps.Keys(ofYarn))...)
+	if k.asJSON() {
+		printAffected(k.env.stderr, concerned)
+	}
 	return k.answerPackages(tx, ids, func(w io.Writer, items []item) {
 		fmt.Fprintf(w, "set %s of %s\n", strings.Join(fields, ", "), stash.Clean(t.label(len(ofPackage) > 0)))
 		for _, it := range items {
 			fmt.Fprintf(w, "  %s\n", it.line(k.units))
 		}
+		printAffected(w, concerned)
 	})
 }
 

@@ -112,6 +112,7 @@ func printPackage(w io.Writer, s shownPackage, units measure.System) {
 	for field := range p.Disputed {
 		row("question", "two machines say different things of "+field+"; `set` it to settle")
 	}
+	printLines(w, quarantineLines(p))
 	printPast(w, s.Events)
 }
 

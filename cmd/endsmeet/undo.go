@@ -89,6 +89,11 @@ func undoable(tx *sqlite.Tx, events []stash.Event) error {
 		own[e.ID()] = true
 	}
 	for _, e := range events {
+		if e.Kind == stash.KindPerson {
+			if err := unnamed(tx, stash.PersonID(e.Of)); err != nil {
+				return err
+			}
+		}
 		for _, t := range stash.Touches(e.Line) {
 			if t.What != stash.WhatPackage || t.Class != stash.ClassFact || e.Kind == stash.KindSet {
 				continue

@@ -2,6 +2,8 @@ package care
 
 import (
 	"fmt"
+	"slices"
+	"strings"
 	"time"
 
 	"endsmeet/stash"
@@ -70,6 +72,17 @@ func (f Freezing) Plan(since string) (stash.Quarantine, []Stage, error) {
 	}
 	next("in its bag, away from the others; then look again", watchDays)
 	return stash.Quarantine{Since: since, Until: day.Format(time.DateOnly), Reason: "insects: frozen " + f.Name}, stages, nil
+}
+
+// insectWords are the words for insects and for what they leave.
+var insectWords = []string{"insect", "moth", "webbing", "beetle", "larva", "frass"}
+
+// MayBeInsects says whether a quarantine may be for insects: it says so, or
+// gives no reason. Mothballs are a smell.
+func MayBeInsects(q stash.Quarantine) bool {
+	reason := strings.ReplaceAll(strings.ToLower(q.Reason), "mothball", "")
+	return strings.TrimSpace(q.Reason) == "" ||
+		slices.ContainsFunc(insectWords, func(w string) bool { return strings.Contains(reason, w) })
 }
 
 // Storage is how to keep a yarn.

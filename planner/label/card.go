@@ -30,13 +30,16 @@ type Cost struct {
 // renderer makes them harmless. Cost and overrides are the maker's own and
 // stay off the small label.
 type Card struct {
-	Piece       string         `json:"piece"`
-	Maker       string         `json:"maker,omitempty"`
-	Date        string         `json:"date,omitempty"`
-	Width       measure.Length `json:"width_mm,omitempty"`
-	Length      measure.Length `json:"length_mm,omitempty"`
-	Fringe      measure.Length `json:"fringe_mm,omitempty"`
-	Composition Composition    `json:"composition"`
+	Piece  string         `json:"piece"`
+	Maker  string         `json:"maker,omitempty"`
+	Date   string         `json:"date,omitempty"`
+	Width  measure.Length `json:"width_mm,omitempty"`
+	Length measure.Length `json:"length_mm,omitempty"`
+	Fringe measure.Length `json:"fringe_mm,omitempty"`
+	// Pieces is how many pieces of this size came off the warp; the fibre is
+	// that of each, lots and cost are those of all of them.
+	Pieces      int         `json:"pieces,omitempty"`
+	Composition Composition `json:"composition"`
 	// Washing is the washing in words.
 	Washing  string   `json:"washing,omitempty"`
 	Lots     []Lot    `json:"dye_lots,omitempty"`
@@ -95,6 +98,9 @@ func (c Card) size() string {
 		return ""
 	}
 	out := c.Width.Cloth(c.System) + " x " + c.Length.Cloth(c.System)
+	if c.Pieces > 1 {
+		out = fmt.Sprintf("%d pieces, each %s", c.Pieces, out)
+	}
 	if c.Fringe > 0 {
 		out += ", and a fringe of " + c.Fringe.Cloth(c.System)
 	}
@@ -116,6 +122,9 @@ func (c Card) lots() string {
 func (c Card) cost() string {
 	if c.Cost == nil {
 		return ""
+	}
+	if c.Cost.Milli == 0 && c.Cost.Unpriced > 0 {
+		return fmt.Sprintf("not known: %d without a price", c.Cost.Unpriced)
 	}
 	cents := (c.Cost.Milli + 5) / 10
 	out := strings.TrimSpace(fmt.Sprintf("%d.%02d %s", cents/100, cents%100, c.Cost.Currency)) + ", all the yarn debited"

@@ -66,9 +66,29 @@ func (r Result) Words() string {
 
 // Suits holds one yarn against a person's rules. Values in dispute are each
 // read, and the gravest counts. A person without rules gives the answer that
-// nothing is recorded.
+// nothing is recorded, unless a newer version wrote what cannot be read here.
 func Suits(p stash.Person, y stash.Yarn) Result {
-	return gathered(yarnReasons(p.Rules, y, ""))
+	return gathered(append(unread(p), yarnReasons(p.Rules, y, "")...))
+}
+
+// unread is the reason for which no answer about a person is complete: a newer
+// version wrote rules that this one cannot read. It blocks as a strict rule.
+func unread(p stash.Person) []Reason {
+	if !p.Newer {
+		return nil
+	}
+	return []Reason{{Rule: "rules of a newer version", Answer: stash.Unknown, Why: "a newer version wrote what this one cannot read", Strict: true}}
+}
+
+// Added gives the reasons of a later answer that an earlier one did not have.
+func Added(before, after Result) []Reason {
+	var out []Reason
+	for _, r := range after.Reasons {
+		if !slices.Contains(before.Reasons, r) {
+			out = append(out, r)
+		}
+	}
+	return out
 }
 
 // SuitsPiece holds everything that is in a piece, and its form, against a
@@ -78,7 +98,7 @@ func SuitsPiece(p stash.Person, parts []Part, form PieceForm) Result {
 	if len(parts) == 0 {
 		parts = []Part{{Role: "cloth"}}
 	}
-	reasons := formReasons(p.Rules, form)
+	reasons := append(unread(p), formReasons(p.Rules, form)...)
 	for _, part := range parts {
 		reasons = append(reasons, yarnReasons(p.Rules, part.Yarn, part.label())...)
 	}

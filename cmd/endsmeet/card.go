@@ -1,0 +1,257 @@
+package main
+
+import (
+	"bytes"
+	"fmt"
+	"io"
+
+	"github.com/urfave/cli/v2"
+
+	"endsmeet/planner/care"
+	"endsmeet/planner/label"
+	"endsmeet/planner/making"
+	"endsmeet/stash"
+	"endsmeet/stash/measure"
+	"endsmeet/stash/people"
+	"endsmeet/stash/sqlite"
+)
+
+func cardCommand(e *environment) *cli.Command {
+	return &cli.Command{
+		Name: "card", Category: groupPeople, ArgsUsage: "PIECE",
+		Usage: "the card of a finished piece: fibres, washing, size, lots, cost, cautions",
+		Description: "Fibres are by mass in the finished piece, without loom waste. Washing and finishing\n" +
+			"follow from what is in it. --html and --svg write it for printing: A6, or --small.\n" +
+			label.Law,
+		Flags: []cli.Flag{
+			&cli.StringFlag{Name: "html", Usage: "write it as a page into this `FILE`"},
+			&cli.StringFlag{Name: "svg", Usage: "write it as a drawing into this `FILE`"},
+			&cli.BoolFlag{Name: "small", Usage: "in the size of a sewn label, without cost and reasons"},
+			&cli.StringFlag{Name: "maker", Usage: "`NAME` on it; \"\" leaves it out (else `config maker`)"},
+			&cli.BoolFlag{Name: "washing-only", Aliases: []string{"washing"}, Usage: "only how to finish it: of a brief or a piece not yet finished too"},
+			&cli.BoolFlag{Name: "force", Usage: "write over a file that is there"},
+		},
+		Action: action(e, 1, 1, card),
+	}
+}
+
+// carded is the JSON shape of a card.
+type carded struct {
+	ID          stash.PieceID     `json:"id"`
+	Piece       string            `json:"piece"`
+	Pieces      int               `json:"pieces"`
+	Maker       *string           `json:"maker"`
+	Date        string            `json:"date"`
+	Width       *measure.Length   `json:"width_mm"`
+	Length      *measure.Length   `json:"length_mm"`
+	Fringe      measure.Length    `json:"fringe_mm"`
+	Fibre       string            `json:"fibre"`
+	Basis       string            `json:"basis"`
+	Composition label.Composition `json:"composition"`
+	Washing     string            `json:"washing"`
+	Lots        []cardedLot       `json:"dye_lots"`
+	Cost        cardedCost        `json:"cost"`
+	Cautions    []string          `json:"cautions"`
+	Overrides   []string          `json:"overrides"`
+	Law         string            `json:"law"`
+	Finishing   care.Advice       `json:"finishing"`
+	Files       []string          `json:"files"`
+
+	card label.Card
+}
+
+type cardedLot struct {
+	Yarn string  `json:"yarn"`
+	Lot  *string `json:"lot"`
+}
+
+// cardedCost is in thousandths of the currency; without a price for all of the
+// yarn it is the least.
+type cardedCost struct {
+	Milli    int64   `json:"milli"`
+	Currency *string `json:"currency"`
+	Unpriced int     `json:"unpriced"`
+}
+
+// finishing is the JSON shape of --washing-only.
+type finishing struct {
+	Name string `json:"name"`
+	care.Advice
+}
+
+func card(k *call) error {
+	if k.Bool("washing-only") {
+		return k.view(k.cardWashing)
+	}
+	files, err := k.cardFiles()
+	if err != nil {
+		return err
+	}
+	return k.view(func(tx *sqlite.Tx) error {
+		piece, err := tx.FindPiece(k.Args().First())
+		if err != nil {
+			return err
+		}
+		shelf, err := makingShelf(tx)
+		if err != nil {
+			return err
+		}
+		shape, err := k.cardOf(shelf, piece)
+		if err != nil {
+			return err
+		}
+		if err := files.render(shape.card, k.cardSize()); err != nil {
+			return err
+		}
+		shape.Files = files.names()
+		return k.answerCard(shape, files)
+	})
+}
+
+// answerCard writes the files, and then shows the card.
+func (k *call) answerCard(shape carded, files cardFiles) error {
+	err := k.answer(shape, func(w io.Writer) {
+		fmt.Fprint(w, shape.card.Text())
+		fmt.Fprintln(w)
+		printLines(w, adviceLines(shape.Finishing))
+		for _, name := range shape.Files {
+			fmt.Fprintf(w, "written: %s\n", stash.Clean(name))
+		}
+	})
+	show := k.tell
+	k.tell = func() error {
+		if err := files.write(k.Bool("force")); err != nil {
+			return err
+		}
+		return show()
+	}
+	return err
+}
+
+func (k *call) cardSize() label.Size {
+	if k.Bool("small") {
+		return label.Small
+	}
+	return label.A6
+}
+
+func (k *call) cardOf(s making.Shelf, p stash.Piece) (carded, error) {
+	c, err := s.Card(p)
+	if err != nil {
+		return carded{}, err
+	}
+	if k.IsSet("maker") {
+		c.Maker = stash.Clean(k.String("maker"))
+	}
+	advice := adviceFor(s, p)
+	c.Washing = advice.Words()
+	for _, one := range people.ContentCautions(partsOfPiece(s, p), people.FormOf(p.Plan.Spec)) {
+		c.Cautions = append(c.Cautions, one.Text)
+	}
+	if c.Pieces <= 1 {
+		k.doubtMass(p.Finish.Measures.Cloth, c.Composition.Mass)
+	}
+	if c.Width == 0 || c.Length == 0 {
+		k.note("the finished size was not measured, so it is not on the card")
+	}
+	return cardedOf(p, c, advice), nil
+}
+
+func cardedOf(p stash.Piece, c label.Card, advice care.Advice) carded {
+	shape := carded{
+		ID: p.ID, Piece: c.Piece, Pieces: max(1, c.Pieces), Maker: known(c.Maker), Date: c.Date, Width: knownLength(c.Width), Length: knownLength(c.Length),
+		Fringe: c.Fringe, Fibre: c.Composition.Words(), Basis: c.Composition.Basis(), Composition: c.Composition, Washing: c.Washing,
+		Lots: []cardedLot{}, Cost: cardedCost{c.Cost.Milli, known(c.Cost.Currency), c.Cost.Unpriced}, Cautions: orEmpty(c.Cautions),
+		Overrides: orEmpty(c.Overrides), Law: label.Law, Finishing: advice, card: c,
+	}
+	for _, l := range c.Lots {
+		shape.Lots = append(shape.Lots, cardedLot{l.Yarn, known(l.Lot)})
+	}
+	return shape
+}
+
+// doubtMass tells when the piece on the scale and its yarns differ by more
+// than a tenth: the percentages are then in doubt.
+func (k *call) doubtMass(weighed, sum measure.Mass) {
+	if weighed > 0 && max(weighed-sum, sum-weighed)*10 > weighed {
+		k.note("the piece weighs %s and its yarns add up to %s: weigh them again, the percentages are in doubt", weighed.Format(k.units), sum.Format(k.units))
+	}
+}
+
+// cardWashing answers only how to finish a piece, or what a brief would make.
+func (k *call) cardWashing(tx *sqlite.Tx) error {
+	shelf, err := makingShelf(tx)
+	if err != nil {
+		return err
+	}
+	name := k.Args().First()
+	piece, pieceErr := tx.FindPiece(name)
+	shape := finishing{piece.Name, adviceFor(shelf, piece)}
+	if pieceErr != nil {
+		b, err := tx.FindBrief(name)
+		if err != nil {
+			return pieceErr
+		}
+		shape = finishing{b.Name, care.Advise(partsOf(shelf, b.BriefFacts), people.FormOf(b.BriefFacts))}
+	}
+	return k.answer(shape, func(w io.Writer) {
+		fmt.Fprintln(w, stash.Clean(shape.Name))
+		printLines(w, adviceLines(shape.Advice))
+	})
+}
+
+// cardFiles are the files to be written, each with how it is rendered.
+type cardFiles []*cardFile
+
+type cardFile struct {
+	path   string
+	render func(label.Card, io.Writer, label.Size) error
+	data   bytes.Buffer
+}
+
+// cardFiles reads --html and --svg, and refuses what could not be written
+// before anything is.
+func (k *call) cardFiles() (cardFiles, error) {
+	var out cardFiles
+	if path := k.String("html"); path != "" {
+		out = append(out, &cardFile{path: path, render: label.Card.HTML})
+	}
+	if path := k.String("svg"); path != "" {
+		out = append(out, &cardFile{path: path, render: label.Card.SVG})
+	}
+	if len(out) == 2 && out[0].path == out[1].path {
+		return nil, stash.Refuse(stash.CodeUsage, "name two files", "--html and --svg name the same file")
+	}
+	for _, f := range out {
+		if err := newFile(f.path, k.Bool("force")); err != nil {
+			return nil, err
+		}
+	}
+	return out, nil
+}
+
+func (files cardFiles) render(c label.Card, size label.Size) error {
+	for _, f := range files {
+		if err := f.render(c, &f.data, size); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+func (files cardFiles) names() []string {
+	names := []string{}
+	for _, f := range files {
+		names = append(names, f.path)
+	}
+	return names
+}
+
+func (files cardFiles) write(force bool) error {
+	for _, f := range files {
+		if err := writeNew(f.path, f.data.Bytes(), force); err != nil {
+			return err
+		}
+	}
+	return nil
+}

@@ -1,0 +1,88 @@
+package main
+
+import (
+	"fmt"
+	"io"
+	"strings"
+
+	"endsmeet/planner/care"
+	"endsmeet/planner/making"
+	"endsmeet/stash"
+	"endsmeet/stash/people"
+)
+
+// adviceFor is how to finish a piece, from what is in it and its form.
+func adviceFor(s making.Shelf, p stash.Piece) care.Advice {
+	var form people.PieceForm
+	if p.Plan != nil {
+		form = people.FormOf(p.Plan.Spec)
+	}
+	return care.Advise(partsOfPiece(s, p), form)
+}
+
+// adviceLines say how to finish a piece, at most 80 columns wide: before,
+// during and after the washing, and what would spoil it.
+func adviceLines(a care.Advice) []string {
+	lines := []string{"finishing (common practice, no source; * stands with a yarn):"}
+	for _, group := range []struct {
+		name  string
+		steps []care.Step
+	}{{"before", a.Before}, {"wash", a.During}, {"after", a.After}, {"not", a.Forbids}} {
+		name := group.name
+		for _, step := range group.steps {
+			for line := range strings.Lines(wrap(stepWords(step), strings.Repeat(" ", 10), 80)) {
+				lines = append(lines, fmt.Sprintf("  %-8s", name)+strings.TrimRight(line, "\n")[10:])
+				name = ""
+			}
+		}
+	}
+	return lines
+}
+
+func stepWords(s care.Step) string {
+	text := s.Text
+	if s.Why != "" {
+		text = strings.TrimSuffix(text, ".") + " (" + s.Why + ")."
+	}
+	if s.Source == care.Recorded {
+		text += " *"
+	}
+	return text
+}
+
+// quarantineLines say what to do with a package that is kept apart because of
+// insects: the longest of the published freezings from its first day on, and
+// how to record it. A package that is not, has none.
+func quarantineLines(p stash.Package) []string {
+	if p.Quarantine == nil || !care.MayBeInsects(*p.Quarantine) {
+		return nil
+	}
+	way := care.Freezings()[0]
+	q, stages, err := way.Plan(p.Quarantine.Since)
+	if err != nil {
+		return nil
+	}
+	lines := []string{"against insects, counted from the first day:"}
+	for _, s := range stages {
+		lines = append(lines, fmt.Sprintf("  %s to %s  %s", s.From, s.Until, s.What))
+	}
+	lines = append(lines, wrapped(care.FreezingNote)...)
+	for _, f := range care.Freezings() {
+		lines = append(lines, wrapped("["+f.Source+"]")...)
+	}
+	if p.Quarantine.Until == "" {
+		days := strings.TrimSpace(q.Since + ".." + q.Until + " " + stash.Clean(p.Quarantine.Reason))
+		lines = append(lines, "  to end it then, and to lift it:", fmt.Sprintf("    endsmeet set %s %q", p.Label(), "quarantine="+days), "    endsmeet set "+p.Label()+" quarantine=-")
+	}
+	return lines
+}
+
+func wrapped(text string) []string {
+	return strings.Split(strings.TrimRight(wrap(text, "  ", 80), "\n"), "\n")
+}
+
+func printLines(w io.Writer, lines []string) {
+	for _, line := range lines {
+		fmt.Fprintln(w, line)
+	}
+}

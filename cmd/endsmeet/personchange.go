@@ -1,0 +1,236 @@
+package main
+
+import (
+	"encoding/json"
+	"errors"
+	"fmt"
+	"strings"
+
+	"github.com/urfave/cli/v2"
+
+	"endsmeet/stash"
+	"endsmeet/stash/people"
+	"endsmeet/stash/sqlite"
+)
+
+func personAddCommand(e *environment) *cli.Command {
+	return &cli.Command{
+		Name: "add", ArgsUsage: "NAME", Usage: "record somebody, or a place such as a ward, with their rules",
+		Description: ruleHelp + "\nThe rules of a preset are copied: a later change of the preset changes nobody.",
+		Flags: []cli.Flag{
+			presetFlag(), ruleFlag(),
+			&cli.StringFlag{Name: "note", Usage: "a remark, as private as the rules: `TEXT`"}, onceFlag(),
+		},
+		Action: action(e, 1, 1, personAdd),
+	}
+}
+
+func personSetCommand(e *environment) *cli.Command {
+	return &cli.Command{
+		Name: "set", ArgsUsage: "NAME [FIELD=VALUE ...]", Usage: "change somebody's rules or facts",
+		Description: "The fields: " + fieldNames(stash.WhatPerson) + ". gone=yes takes somebody out of the lists.\n" + ruleHelp,
+		Flags: []cli.Flag{
+			presetFlag(), ruleFlag(),
+			&cli.StringSliceFlag{Name: "drop-rule", Usage: "take out this `RULE`; again for more"}, onceFlag(),
+		},
+		Action: action(e, 1, -1, personSet),
+	}
+}
+
+func presetFlag() cli.Flag {
+	return &cli.StringSliceFlag{Name: "preset", Usage: "the rules of this `PRESET`; again for more"}
+}
+
+func ruleFlag() cli.Flag {
+	return &cli.StringSliceFlag{Name: "rule", Usage: "one more `RULE`; again for more"}
+}
+
+func personAdd(k *call) error {
+	return k.act(func(tx *sqlite.Tx) error {
+		if done, err := k.once(tx); done || err != nil {
+			return err
+		}
+		fields, err := k.newPerson(tx)
+		if err != nil {
+			return err
+		}
+		id := tx.NewID()
+		_, err = tx.Record(stash.Draft{
+			Kind: stash.KindPerson, Of: id, Private: true, Once: k.String("once"), Body: stash.Set{What: stash.WhatPerson, Fields: fields},
+		})
+		if err != nil {
+			return err
+		}
+		p, _, err := tx.Person(stash.PersonID(id))
+		if err != nil {
+			return err
+		}
+		return k.answerPerson(tx, p, nil)
+	})
+}
+
+// newPerson gives the fields of a person who is not recorded yet.
+func (k *call) newPerson(tx *sqlite.Tx) (stash.Fields, error) {
+	name := k.Args().First()
+	if err := nameFree(tx, name, ""); err != nil {
+		return nil, err
+	}
+	rules, err := k.rules(nil)
+	if err != nil {
+		return nil, err
+	}
+	fields := stash.Fields{}
+	if fields["name"], err = stash.Value(stash.WhatPerson, "name", name); err != nil {
+		return nil, err
+	}
+	if note := k.String("note"); note != "" {
+		if fields["note"], err = stash.Value(stash.WhatPerson, "note", note); err != nil {
+			return nil, err
+		}
+	}
+	fields["rules"], err = json.Marshal(rules)
+	return fields, err
+}
+
+// nameFree refuses a name that somebody else has.
+func nameFree(tx *sqlite.Tx, name string, own stash.PersonID) error {
+	all, err := tx.People()
+	for _, p := range all {
+		if p.ID != own && strings.EqualFold(p.Name, stash.Clean(name)) {
+			return stash.Refuse(stash.CodeRefused, "change them with `endsmeet person set`, or choose another name", "there is a person called %q already", stash.Clean(name))
+		}
+	}
+	return err
+}
+
+// rules gives rules with what --drop-rule takes out, --preset and --rule add.
+// Rules that contradict each other are refused, by their words.
+func (k *call) rules(rules []stash.Rule) ([]stash.Rule, error) {
+	var err error
+	for _, text := range k.StringSlice("drop-rule") {
+		if rules, err = people.Without(rules, text); err != nil {
+			return nil, err
+		}
+	}
+	sets := [][]stash.Rule{rules}
+	for _, name := range k.StringSlice("preset") {
+		_, preset, err := people.PresetNamed(name)
+		if err != nil {
+			return nil, err
+		}
+		sets = append(sets, preset)
+	}
+	rules = people.Combine(sets...)
+	for _, text := range k.StringSlice("rule") {
+		r, err := people.ParseRule(text)
+		if err != nil {
+			return nil, err
+		}
+		rules = people.With(rules, r)
+	}
+	return rules, contradictions(rules)
+}
+
+func contradictions(rules []stash.Rule) error {
+	var all []error
+	for _, c := range people.Check(rules) {
+		all = append(all, c)
+	}
+	if len(all) == 0 {
+		return nil
+	}
+	return stash.Refuse(stash.CodeRefused, "leave one out, or take one out with `endsmeet person set NAME --drop-rule RULE`", "%v", errors.Join(all...))
+}
+
+func personSet(k *call) error {
+	return k.act(func(tx *sqlite.Tx) error {
+		if done, err := k.once(tx); done || err != nil {
+			return err
+		}
+		p, err := findPerson(tx, k.Args().First())
+		if err != nil {
+			return err
+		}
+		fields, err := k.personFields(tx, p)
+		if err != nil {
+			return err
+		}
+		before, err := standing(tx)
+		if err != nil {
+			return err
+		}
+		if err := k.setFacts(tx, stash.WhatPerson, stash.Subject(p.ID), fields); err != nil {
+			return err
+		}
+		changed, err := before.affected(tx)
+		if err != nil {
+			return err
+		}
+		if p, _, err = tx.Person(p.ID); err != nil {
+			return err
+		}
+		return k.answerPerson(tx, p, changed)
+	})
+}
+
+// personFields gives what is to be set of a person.
+func (k *call) personFields(tx *sqlite.Tx, p stash.Person) (stash.Fields, error) {
+	fields, err := assign(tx, stash.WhatPerson, k.Args().Tail(), "")
+	if err != nil {
+		return nil, err
+	}
+	if len(k.StringSlice("rule"))+len(k.StringSlice("drop-rule"))+len(k.StringSlice("preset")) > 0 {
+		rules, err := k.rules(p.Rules)
+		if err != nil {
+			return nil, err
+		}
+		if fields["rules"], err = json.Marshal(rules); err != nil {
+			return nil, err
+		}
+	}
+	if len(fields) == 0 {
+		return nil, stash.Refuse(stash.CodeUsage, "give --rule, --drop-rule, --preset or FIELD=VALUE", "nothing is to be set")
+	}
+	return fields, settable(tx, p, fields)
+}
+
+// settable refuses to lose somebody's name, to take another's, and to mark
+// gone whom an open piece is for.
+func settable(tx *sqlite.Tx, p stash.Person, fields stash.Fields) error {
+	if raw, given := fields["name"]; given {
+		var name string
+		if json.Unmarshal(raw, &name) != nil || name == "" {
+			return stash.Refuse(stash.CodeInput, "to take them out of the lists set gone=yes", "a person has a name")
+		}
+		if err := nameFree(tx, name, p.ID); err != nil {
+			return err
+		}
+	}
+	if string(fields["gone"]) != "true" {
+		return nil
+	}
+	open, err := openPiecesFor(tx, p.ID)
+	if err == nil && len(open) > 0 {
+		return stash.Refuse(stash.CodeRefused, "finish or abandon that first", "%s is for this person and still open", strings.Join(open, ", "))
+	}
+	return err
+}
+
+// unnamed refuses to undo the recording of somebody whom a brief names: their
+// rules would be gone without a word.
+func unnamed(tx *sqlite.Tx, id stash.PersonID) error {
+	briefs, err := tx.Briefs()
+	for _, b := range briefs {
+		if b.For == id {
+			return stash.Refuse(stash.CodeRefused, fmt.Sprintf("first `endsmeet brief set %q for=-`", b.Name), "the brief %s is for this person", b.Name)
+		}
+	}
+	if err != nil {
+		return err
+	}
+	open, err := openPiecesFor(tx, id)
+	if err == nil && len(open) > 0 {
+		return stash.Refuse(stash.CodeRefused, "finish or abandon that first", "%s is for this person and still open", strings.Join(open, ", "))
+	}
+	return err
+}

@@ -1,0 +1,201 @@
+package main
+
+import (
+	"fmt"
+	"io"
+	"slices"
+	"strings"
+
+	"github.com/urfave/cli/v2"
+
+	"endsmeet/stash"
+	"endsmeet/stash/people"
+	"endsmeet/stash/sqlite"
+)
+
+func suitsCommand(e *environment) *cli.Command {
+	return &cli.Command{
+		Name: "suits", Category: groupPeople, ArgsUsage: "PERSON [PACKAGE|YARN ...]",
+		Usage: "hold the yarns, all or those named, against somebody's rules",
+		Description: "The best answer is that nothing is recorded against it. What is not recorded\n" +
+			"is unknown, and unknown does not pass a strict rule.",
+		Flags:  []cli.Flag{&cli.StringSliceFlag{Name: "answer", Usage: "only this `ANSWER`: against, unknown, ask or nothing; again for more"}},
+		Action: action(e, 1, -1, suits),
+	}
+}
+
+// answers are the answers in the order in which they are shown.
+var answers = []stash.Answer{stash.Against, stash.Unknown, stash.Ask, stash.Nothing}
+
+// suited is the JSON shape of the answer about one yarn. ID is that of what
+// was named: a package, or a yarn.
+type suited struct {
+	ID      string          `json:"id"`
+	Person  string          `json:"person"`
+	Answer  stash.Answer    `json:"answer"`
+	Reasons []people.Reason `json:"reasons"`
+	Yarn    string          `json:"yarn"`
+	YarnID  stash.YarnID    `json:"yarn_id"`
+	Tags    []string        `json:"tags"`
+}
+
+func suits(k *call) error {
+	wanted, err := k.answersWanted()
+	if err != nil {
+		return err
+	}
+	return k.view(func(tx *sqlite.Tx) error {
+		person, err := findPerson(tx, k.Args().First())
+		if err != nil {
+			return err
+		}
+		asked, err := askedYarns(tx, k.Args().Tail())
+		if err != nil {
+			return err
+		}
+		items := []suited{}
+		for _, a := range asked {
+			r := people.Suits(person, a.yarn)
+			if slices.Contains(wanted, r.Answer) {
+				items = append(items, suited{a.id, person.Name, r.Answer, r.Reasons, a.yarn.Name, a.yarn.ID, a.tags})
+			}
+		}
+		slices.SortStableFunc(items, func(a, b suited) int {
+			return slices.Index(answers, a.Answer) - slices.Index(answers, b.Answer)
+		})
+		return k.answer(items, func(w io.Writer) { printSuited(w, person, items) })
+	})
+}
+
+func (k *call) answersWanted() ([]stash.Answer, error) {
+	var wanted []stash.Answer
+	for _, word := range k.StringSlice("answer") {
+		i := slices.IndexFunc(answers, func(a stash.Answer) bool {
+			return strings.EqualFold(word, string(a)) || strings.EqualFold(word+" recorded", string(a))
+		})
+		if i < 0 {
+			return nil, stash.Refuse(stash.CodeUsage, "against, unknown, ask or nothing", "there is no answer %q", stash.Clean(word))
+		}
+		wanted = append(wanted, answers[i])
+	}
+	if len(wanted) == 0 {
+		return answers, nil
+	}
+	return wanted, nil
+}
+
+// asked is a yarn to be answered for, with the id and the tags that name it.
+type asked struct {
+	id   string
+	yarn stash.Yarn
+	tags []string
+}
+
+// askedYarns finds what the words name, each once; without words, every yarn
+// of which there is a package.
+func askedYarns(tx *sqlite.Tx, words []string) ([]asked, error) {
+	packages, err := tx.Packages(true)
+	if err != nil {
+		return nil, err
+	}
+	tags := map[stash.YarnID][]string{}
+	for _, p := range packages {
+		tags[p.Yarn] = append(tags[p.Yarn], p.Label())
+	}
+	if len(words) == 0 {
+		return allYarns(tx, tags)
+	}
+	var out []asked
+	for _, word := range words {
+		t, err := findTarget(tx, word)
+		if err != nil {
+			return nil, err
+		}
+		a := asked{string(t.yarn.ID), t.yarn, orEmpty(tags[t.yarn.ID])}
+		if t.pack != nil {
+			a.id, a.tags = string(t.pack.ID), []string{t.pack.Label()}
+		}
+		if !slices.ContainsFunc(out, func(b asked) bool { return a.id == b.id }) {
+			out = append(out, a)
+		}
+	}
+	return out, nil
+}
+
+func allYarns(tx *sqlite.Tx, tags map[stash.YarnID][]string) ([]asked, error) {
+	yarns, err := tx.Yarns()
+	var out []asked
+	for _, y := range yarns {
+		if len(tags[y.ID]) > 0 {
+			out = append(out, asked{string(y.ID), y, tags[y.ID]})
+		}
+	}
+	slices.SortStableFunc(out, func(a, b asked) int { return naturally(a.tags[0], b.tags[0]) })
+	return out, err
+}
+
+func printSuited(w io.Writer, person stash.Person, items []suited) {
+	fmt.Fprintf(w, "for %s\n", stash.Clean(person.Name))
+	if len(person.Rules) == 0 {
+		fmt.Fprintln(w, "no rules are recorded: ask, and `endsmeet person set NAME --rule RULE`")
+	}
+	for _, answer := range answers {
+		head := []string{"tag", "yarn", "why"}
+		if answer == stash.Nothing {
+			head = head[:2]
+		}
+		t := newTable(head...)
+		for _, it := range items {
+			if it.Answer == answer {
+				for i, why := range whys(it.Reasons) {
+					addSuited(t, i, it, why)
+				}
+			}
+		}
+		if len(t.rows) > 0 {
+			fmt.Fprintf(w, "\n%s\n", people.Result{Answer: answer}.Words())
+			t.print(w)
+		}
+	}
+	fmt.Fprint(w, "\n"+wrap(people.AskFirst.Text, "", 80))
+}
+
+// addSuited adds a row for one reason; the yarn stands beside its first.
+func addSuited(t *table, i int, it suited, why string) {
+	tag, yarn := "", ""
+	if i == 0 {
+		yarn = cut(stash.Clean(it.Yarn), 26)
+		if len(it.Tags) > 0 {
+			tag = it.Tags[0]
+		}
+		if len(it.Tags) > 1 {
+			tag += fmt.Sprintf(" +%d", len(it.Tags)-1)
+		}
+	}
+	if why == "" {
+		t.add(cut(tag, 10), yarn)
+		return
+	}
+	t.addWrapped(40, cut(tag, 10), yarn, stash.Clean(why))
+}
+
+// whys says the reasons, those with the same words once with all their rules.
+// A yarn without a reason has one empty line.
+func whys(reasons []people.Reason) []string {
+	var order []string
+	rules := map[string][]string{}
+	for _, r := range reasons {
+		if rules[r.Why] == nil {
+			order = append(order, r.Why)
+		}
+		rules[r.Why] = append(rules[r.Why], r.Rule)
+	}
+	out := make([]string, len(order))
+	for i, why := range order {
+		out[i] = fmt.Sprintf("%s (%s)", why, strings.Join(rules[why], "; "))
+	}
+	if len(out) == 0 {
+		return []string{""}
+	}
+	return out
+}

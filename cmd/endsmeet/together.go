@@ -1,0 +1,160 @@
+package main
+
+import (
+	"fmt"
+	"io"
+	"strings"
+
+	"github.com/urfave/cli/v2"
+
+	"endsmeet/planner/together"
+	"endsmeet/stash"
+	"endsmeet/stash/measure"
+	"endsmeet/stash/sqlite"
+)
+
+func togetherCommand(e *environment) *cli.Command {
+	return &cli.Command{
+		Name: "together", Category: groupPeople, ArgsUsage: "YARN YARN",
+		Usage: "whether two yarns go into one cloth: fine, sample first, only as an effect, or no",
+		Description: "Grist, strength, stretch, felting, shrinkage, washing, shedding and dye, each with\n" +
+			"its reason, its figure where there is one, and where that is from.",
+		Flags: []cli.Flag{
+			&cli.StringFlag{Name: "as", Usage: "what the first and the second are: `ROLES` warp,weft or warp,warp", Value: "warp,weft"},
+			&cli.StringFlag{Name: "stripe", Usage: "of two warps: the `WIDTH` of stripes; evenly mixed where not given"},
+			&cli.StringFlag{Name: "over", Usage: "the woven `LENGTH` over which the pucker is computed"},
+			&cli.StringFlag{Name: "sett", Usage: "the `SETT` they are woven at"},
+			&cli.IntFlag{Name: "every", Usage: "the first is every `N`th end"},
+		},
+		Action: action(e, 2, 2, pairUp),
+	}
+}
+
+// paired is the JSON shape of the answer about two yarns.
+type paired struct {
+	A       pairedYarn      `json:"a"`
+	B       pairedYarn      `json:"b"`
+	Answer  together.Answer `json:"answer"`
+	Reasons []pairedReason  `json:"reasons"`
+}
+
+// pairedReason is what one check found; a figure or a source that there is
+// none of is null.
+type pairedReason struct {
+	Check  string          `json:"check"`
+	Answer together.Answer `json:"answer"`
+	Why    string          `json:"why"`
+	Figure *string         `json:"figure"`
+	Source *string         `json:"source"`
+}
+
+type pairedYarn struct {
+	ID   stash.YarnID `json:"id"`
+	Yarn string       `json:"yarn"`
+	Role stash.Role   `json:"role"`
+	// LossPpm is how much it shrank in its own pieces, null without any.
+	LossPpm *measure.Ratio `json:"loss_ppm"`
+}
+
+func pairUp(k *call) error {
+	a, b, in, err := k.setting()
+	if err != nil {
+		return err
+	}
+	return k.view(func(tx *sqlite.Tx) error {
+		for i, u := range []*together.Use{&a, &b} {
+			if err := k.findUse(tx, u, k.Args().Get(i)); err != nil {
+				return err
+			}
+		}
+		v := together.Together(a, b, in)
+		shape := paired{pairedOf(a), pairedOf(b), v.Answer, []pairedReason{}}
+		for _, r := range v.Reasons {
+			shape.Reasons = append(shape.Reasons, pairedReason{r.Check, r.Answer, r.Why, known(r.Figure), known(r.Source)})
+		}
+		return k.answer(shape, func(w io.Writer) { printPaired(w, shape) })
+	})
+}
+
+func pairedOf(u together.Use) pairedYarn { return pairedYarn{u.Yarn.ID, u.Yarn.Name, u.Role, u.Loss} }
+
+// findUse finds the yarn of a use, and how much it shrank in its own pieces.
+func (k *call) findUse(tx *sqlite.Tx, u *together.Use, name string) error {
+	t, err := findTarget(tx, name)
+	if err != nil {
+		return err
+	}
+	shelf, err := makingShelf(tx)
+	if err != nil {
+		return err
+	}
+	u.Yarn = t.yarn
+	if loss, ok := shelf.OwnLoss(t.yarn.ID); ok {
+		u.Loss = &loss
+	}
+	return nil
+}
+
+// setting reads the roles and how the yarns lie in the cloth.
+func (k *call) setting() (a, b together.Use, in together.Setting, err error) {
+	a.Role, b.Role, err = parseRoles(k.String("as"))
+	if err != nil {
+		return
+	}
+	for name, into := range map[string]*measure.Length{"stripe": &in.Stripe, "over": &in.Over} {
+		if text := k.String(name); text != "" {
+			if *into, err = measure.ParseLength(text); err != nil {
+				return a, b, in, fmt.Errorf("--%s: %w", name, err)
+			}
+		}
+	}
+	if in.Stripe > 0 && b.Role != stash.RoleWarp {
+		return a, b, in, stash.Refuse(stash.CodeUsage, "add --as warp,warp", "--stripe is for two warps side by side")
+	}
+	if text := k.String("sett"); text != "" {
+		if a.Sett, err = measure.ParseSett(text); err != nil {
+			return a, b, in, fmt.Errorf("--sett: %w", err)
+		}
+	}
+	if a.Every = k.Int("every"); a.Every < 0 {
+		return a, b, in, stash.Refuse(stash.CodeUsage, "such as --every 2", "--every takes a number from 1 on")
+	}
+	if b.Role == stash.RoleWarp {
+		b.Sett = a.Sett
+	}
+	return a, b, in, nil
+}
+
+func parseRoles(text string) (a, b stash.Role, err error) {
+	first, second, _ := strings.Cut(strings.ToLower(strings.ReplaceAll(text, " ", "")), ",")
+	a, b = stash.Role(first), stash.Role(second)
+	known := func(r stash.Role) bool { return r == stash.RoleWarp || r == stash.RoleWeft }
+	if !known(a) || !known(b) || a == stash.RoleWeft && b == stash.RoleWeft {
+		return a, b, stash.Refuse(stash.CodeUsage, "warp,weft or warp,warp", "--as %q are no roles for two yarns", stash.Clean(text))
+	}
+	return a, b, nil
+}
+
+func printPaired(w io.Writer, p paired) {
+	fmt.Fprint(w, wrap(fmt.Sprintf("%s (%s) with %s (%s): %s", p.A.Yarn, p.A.Role, p.B.Yarn, p.B.Role, p.Answer), "", 80))
+	t := newTable("check", "answer", "why")
+	for _, r := range p.Reasons {
+		t.addWrapped(50, r.Check, string(r.Answer), pairedWords(r))
+	}
+	if len(t.rows) > 0 {
+		t.print(w)
+	}
+	fmt.Fprintln(w, "what is not recorded of them was not looked at; a washed sample tells more")
+}
+
+// pairedWords says why, with the figure and where it is from.
+func pairedWords(r pairedReason) string {
+	text := r.Why
+	if r.Figure != nil {
+		text += "; " + *r.Figure
+	}
+	if r.Source != nil {
+		text += " [" + *r.Source + "]"
+	}
+	return text
+}

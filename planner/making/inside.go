@@ -1,0 +1,247 @@
+package making
+
+import (
+	"math/big"
+	"slices"
+
+	"endsmeet/planner"
+	"endsmeet/stash"
+	"endsmeet/stash/measure"
+)
+
+// Inside is yarn of one package in one role in a finished piece.
+type Inside struct {
+	Package stash.Package
+	Yarn    stash.Yarn
+	Role    stash.Role
+	// Debited is all that the piece took, Mass what of it is in the cloth and
+	// its fringe: loom waste, thrums and sample are not.
+	Debited measure.Mass
+	Mass    measure.Mass
+	// Measured says that Mass rests on weighings and a measured waste; else
+	// part of it is computed.
+	Measured bool
+}
+
+// Inside says what is in a finished piece, in the order of the shelf. A piece
+// that is not finished is refused. The shelf is that of after the finish.
+func (s Shelf) Inside(piece stash.Piece) ([]Inside, error) {
+	if piece.Finish == nil || piece.Plan == nil {
+		return nil, stash.Refuse(stash.CodeRefused, "finish it first", "%s is %s: what is in it is known when it is finished", piece.Name, stateWords(piece))
+	}
+	k := s.kept(piece)
+	thrums := s.thrumsOf(piece.Finish)
+	var out []Inside
+	for _, p := range s.Packages {
+		for _, in := range s.debitedTo(piece, p) {
+			k.keep(&in, thrums)
+			out = append(out, in)
+		}
+	}
+	return out, nil
+}
+
+func stateWords(p stash.Piece) string {
+	if p.State == "" {
+		return "not planned"
+	}
+	return string(p.State)
+}
+
+// debitedTo lists what a package gave to a piece, by role. What was debited
+// before the finish (weighed on the loom, used by hand) is added to the roles
+// that the plan gave the package.
+func (s Shelf) debitedTo(piece stash.Piece, p stash.Package) []Inside {
+	left := p.UsedIn[piece.ID]
+	var out []Inside
+	for _, d := range piece.Finish.Debits {
+		if d.Package == p.ID && d.Mass != 0 {
+			out = append(out, Inside{p, s.Yarns[p.Yarn], d.Role, d.Mass, d.Mass, d.Measured})
+			left -= d.Mass
+		}
+	}
+	if left <= 0 {
+		return out
+	}
+	for role, mass := range s.earlier(piece, p, out, left) {
+		out = added(out, Inside{p, s.Yarns[p.Yarn], role, mass, mass, true})
+	}
+	slices.SortStableFunc(out, func(a, b Inside) int { return slices.Index(roles, a.Role) - slices.Index(roles, b.Role) })
+	return out
+}
+
+var roles = []stash.Role{stash.RoleWarp, stash.RoleWeft, stash.RoleHem}
+
+// earlier divides what was debited before the finish: warp first, as far as
+// the plan goes, as the finish took it off.
+func (s Shelf) earlier(piece stash.Piece, p stash.Package, have []Inside, left measure.Mass) map[stash.Role]measure.Mass {
+	var planned stash.Allotment
+	for _, a := range merged(piece.Plan.Allotments) {
+		if a.Package == p.ID {
+			planned = a
+		}
+	}
+	rest := stash.RoleWeft
+	switch {
+	case planned.Weft == 0 && planned.Hem > 0:
+		rest = stash.RoleHem
+	case planned.Weft == 0 && planned.Warp > 0:
+		rest = stash.RoleWarp
+	}
+	out := map[stash.Role]measure.Mass{}
+	if planned.Warp > 0 && rest != stash.RoleWarp {
+		room, _ := measure.MassOf(planned.Warp, s.texFor(s.Yarns[p.Yarn], piece.Plan.Spec))
+		for _, in := range have {
+			if in.Role == stash.RoleWarp {
+				room -= in.Debited
+			}
+		}
+		if room = min(max(room, 0), left); room > 0 {
+			out[stash.RoleWarp] = room
+		}
+	}
+	if left -= out[stash.RoleWarp]; left > 0 {
+		out[rest] += left
+	}
+	return out
+}
+
+// added joins yarn of a role that is there already.
+func added(all []Inside, in Inside) []Inside {
+	for i, have := range all {
+		if have.Role == in.Role {
+			all[i].Debited += in.Debited
+			all[i].Mass += in.Mass
+			all[i].Measured = have.Measured && in.Measured
+			return all
+		}
+	}
+	return append(all, in)
+}
+
+// kept is how much of each end, and of the weft, is in the finished pieces.
+type kept struct {
+	warp, warpOf measure.Length
+	weft, weftOf measure.Length
+	// wasteMeasured says that the loom waste was measured.
+	wasteMeasured bool
+}
+
+// kept works out the part of the warp that became cloth and fringe:
+//
+//	end − sample − header − trimmings − waste
+//
+// where the waste is the measured one, else the planned part of front and back
+// that the fringe does not use, and what stayed unwoven. Of the weft only the
+// sample and the header are not in the piece.
+func (s Shelf) kept(piece stash.Piece) kept {
+	p, m := piece.Plan, piece.Finish.Measures
+	spec := s.specOf(p.Spec)
+	k := kept{warpOf: p.WarpEnd, wasteMeasured: m.Waste > 0}
+	off := spec.Loom.Sample + spec.Loom.HeaderWarp
+	if spec.Edges.Twist.Finished > 0 {
+		off += 2 * measure.Length(spec.Pieces) * spec.Edges.Twist.Trim
+	}
+	waste := m.Waste
+	if !k.wasteMeasured {
+		f := spec.Edges.RawFringe()
+		waste = max(0, spec.Loom.Front-f) + max(0, spec.Loom.Back-f) + unwoven(spec, p, m)
+	}
+	k.warp = min(max(p.WarpEnd-off-waste, 0), p.WarpEnd)
+	k.weft, k.weftOf = keptWeft(spec, p)
+	return k
+}
+
+// unwoven is the warp of each end that the plan meant for cloth and that the
+// tape says was not woven; below zero where more was woven.
+func unwoven(spec planner.Spec, p *stash.Plan, m stash.Measures) measure.Length {
+	if m.Tape == 0 {
+		return 0
+	}
+	perTape := (1 + spec.Losses.WarpCrimp.Float()) / (1 + spec.Losses.Stretch.Float())
+	n := measure.Length(spec.Pieces)
+	return measure.Length(float64(p.Tape*n-n*ofOne(m.Tape, p.Tape, spec.Pieces)) * perTape)
+}
+
+// ofOne is a length of one of n pieces. On a warp of several it may have been
+// noted of one or of all: it is taken as whichever is nearer to the planned
+// one, in ratio, as learning does.
+func ofOne(measured, one measure.Length, n int) measure.Length {
+	if n > 1 && one > 0 && float64(measured)*float64(measured) > float64(one)*float64(one)*float64(n) {
+		return measured / measure.Length(n)
+	}
+	return measured
+}
+
+func keptWeft(spec planner.Spec, p *stash.Plan) (in, of measure.Length) {
+	n, err := planner.NeedForEnds(spec, p.Ends-p.Spec.Floats)
+	if err != nil {
+		return 1, 1
+	}
+	for _, line := range n.Weft {
+		of += line.Length
+		if line.Name != "sample" && line.Name != "header" {
+			in += line.Length
+		}
+	}
+	return in, of
+}
+
+// keep leaves of a debit what is in the piece. Thrums were weighed out of the
+// warp, so at least their mass is not in it.
+func (k kept) keep(in *Inside, thrums map[stash.YarnID]*thrumsMass) {
+	switch in.Role {
+	case stash.RoleWarp:
+		in.Mass = part(in.Debited, k.warp, k.warpOf)
+		t := thrums[in.Yarn.ID]
+		if t != nil {
+			in.Mass = max(0, min(in.Mass, in.Debited-t.shareOf(in.Debited)))
+		}
+		in.Measured = in.Measured && (k.wasteMeasured || k.warp == k.warpOf)
+	case stash.RoleWeft:
+		in.Mass = part(in.Debited, k.weft, k.weftOf)
+		in.Measured = in.Measured && k.weft == k.weftOf
+	}
+}
+
+// part is mass·n/of, rounded half up; all of it where of is zero.
+func part(mass measure.Mass, n, of measure.Length) measure.Mass {
+	if of <= 0 || n >= of {
+		return mass
+	}
+	v := new(big.Int).Mul(big.NewInt(int64(mass)), big.NewInt(2*int64(n)))
+	v.Add(v, big.NewInt(int64(of)))
+	return measure.Mass(v.Quo(v, big.NewInt(2*int64(of))).Int64())
+}
+
+// thrumsMass is the thrums kept of one yarn and the warp that they came from.
+type thrumsMass struct{ mass, warp measure.Mass }
+
+// shareOf is the part of the thrums that one package's warp gave.
+func (t thrumsMass) shareOf(debited measure.Mass) measure.Mass {
+	if t.warp == 0 {
+		return 0
+	}
+	return measure.Mass(float64(t.mass)*float64(debited)/float64(t.warp) + 0.5)
+}
+
+func (s Shelf) thrumsOf(f *stash.Finish) map[stash.YarnID]*thrumsMass {
+	out := map[stash.YarnID]*thrumsMass{}
+	for _, t := range f.Thrums {
+		p, found := s.find(t.Package)
+		if !found {
+			continue
+		}
+		if out[p.Yarn] == nil {
+			out[p.Yarn] = &thrumsMass{}
+		}
+		out[p.Yarn].mass += t.Mass
+	}
+	for _, d := range f.Debits {
+		p, _ := s.find(d.Package)
+		if t := out[p.Yarn]; t != nil && d.Role == stash.RoleWarp {
+			t.warp += d.Mass
+		}
+	}
+	return out
+}
