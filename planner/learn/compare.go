@@ -1,0 +1,159 @@
+package learn
+
+import (
+	"math"
+
+	"endsmeet/stash"
+	"endsmeet/stash/measure"
+)
+
+// Compare sets a finished piece against its plan: a row for everything that
+// was measured, with the reason of each difference. Lengths are of all pieces
+// of the warp. Earlier is what had been debited of each package for the piece
+// before this finish, nil for nothing. A nil plan has no rows.
+func Compare(plan *stash.Plan, f stash.Finish, shelf Shelf, earlier map[stash.PackageID]measure.Mass) []Row {
+	if plan == nil {
+		return nil
+	}
+	if earlier == nil {
+		earlier = map[stash.PackageID]measure.Mass{}
+	}
+	c := comparison{
+		piece: stash.Piece{Plan: plan, Finish: &f}, plan: plan, shelf: shelf, earlier: earlier,
+		r: readingsOf(plan, f.Measures), sys: shelf.Settings.Units,
+	}
+	c.lengths()
+	c.widths()
+	c.threads()
+	c.waste()
+	c.ratios()
+	c.yarn(stash.RoleWarp)
+	c.yarn(stash.RoleWeft)
+	return c.rows
+}
+
+type comparison struct {
+	piece   stash.Piece
+	plan    *stash.Plan
+	shelf   Shelf
+	earlier map[stash.PackageID]measure.Mass
+	r       readings
+	sys     measure.System
+	rows    []Row
+}
+
+// add appends a row if both numbers are known; a difference of less than half
+// of least is none.
+func (c *comparison) add(name string, u Unit, planned, actual float64, why string) {
+	if planned > 0 && actual > 0 {
+		c.rows = append(c.rows, Row{name, u, int64(math.Round(planned)), int64(math.Round(actual)), why})
+	}
+}
+
+// noticed is the least part of a length that is named, in mm.
+const noticed = 2
+
+// product adds a row whose difference is divided among causes.
+func (c *comparison) product(name string, u Unit, planned, actual float64, causes []cause) {
+	if planned <= 0 || actual <= 0 {
+		return
+	}
+	least := float64(noticed)
+	if u == Milligrams {
+		least = 0.005 * planned
+	}
+	c.add(name, u, planned, actual, reason(planned, actual, causes, least, u.signed(c.sys)))
+}
+
+// lengths follows the cloth from the tape through the loom's release to the
+// washing.
+func (c *comparison) lengths() {
+	b, r := c.plan.Spec, c.r
+	tape := r.pieces * mm(c.plan.Tape)
+	x, sw := 1+ratioOf(b.Stretch), 1-ratioOf(b.ShrinkLength)
+	c.product("tape", Millimetres, tape, r.tape, []cause{{"woven", tape, r.tape, false}})
+	woven := cause{"woven", tape, r.tape, false}
+	if r.tape == 0 {
+		woven.actual = tape
+	}
+	relaxing := cause{"stretch", x, woven.actual / r.off, true}
+	if r.tape == 0 {
+		relaxing.name = "woven length and stretch together"
+	}
+	if r.off > 0 {
+		c.product("off_loom", Millimetres, tape/x, r.off, []cause{woven, relaxing})
+	}
+	if r.wet == 0 {
+		return
+	}
+	causes := []cause{woven, relaxing, {"shrinkage", sw, r.wet / r.off, false}}
+	if r.off == 0 {
+		causes = []cause{woven, {"stretch and shrinkage together", sw / x, r.wet / woven.actual, false}}
+	}
+	hem := r.pieces * mm(b.Hem)
+	planned := tape / x * sw
+	if planned > hem && r.wet > hem {
+		why := reason(planned, r.wet, causes, noticed, Millimetres.signed(c.sys))
+		c.add("length", Millimetres, planned-hem, r.wet-hem, why)
+	}
+}
+
+// widths follows the cloth from the reed through draw-in to the washing.
+func (c *comparison) widths() {
+	b, r := c.plan.Spec, c.r
+	reed := mm(c.plan.ReedWidth)
+	d, sx := 1-ratioOf(b.DrawIn), 1-ratioOf(b.ShrinkWidth)
+	inReed := cause{"reed", reed, r.reed, false}
+	if c.piece.Finish.Measures.Reed > 0 {
+		c.product("reed", Millimetres, reed, r.reed, []cause{{"threading", reed, r.reed, false}})
+	}
+	draw := cause{"draw-in", d, r.offWidth / r.reed, false}
+	if r.offWidth > 0 && r.reed > 0 {
+		c.product("off_loom_width", Millimetres, reed*d, r.offWidth, []cause{inReed, draw})
+	}
+	if r.reed == 0 || r.width == 0 {
+		return
+	}
+	causes := []cause{inReed, draw, {"shrinkage", sx, r.width / r.offWidth, false}}
+	if r.offWidth == 0 {
+		causes = []cause{inReed, {"draw-in and shrinkage together", d * sx, r.width / r.reed, false}}
+	}
+	c.product("width", Millimetres, reed*d*sx, r.width, causes)
+}
+
+// threads compares what was counted.
+func (c *comparison) threads() {
+	if e := c.r.ends; e > 0 {
+		c.add("ends", Threads, float64(c.plan.Ends), e, same(float64(c.plan.Ends), e, 0.5, "threading"))
+	}
+	r, planned := c.r, c.r.pieces*float64(c.plan.Picks)
+	if r.picks == 0 || planned == 0 {
+		return
+	}
+	tape := r.pieces * mm(c.plan.Tape)
+	causes := []cause{{"picks", planned, r.picks, false}}
+	if r.tape > 0 && tape > 0 {
+		causes = []cause{{"woven length", tape, r.tape, false}, {"picks to the length", planned / tape, r.picks / r.tape, false}}
+	}
+	c.add("picks", Threads, planned, r.picks, reason(planned, r.picks, causes, 0.5, Threads.signed(c.sys)))
+}
+
+// same names a single cause if the numbers differ.
+func same(planned, actual, least float64, name string) string {
+	if math.Abs(planned-actual) < least {
+		return "as planned"
+	}
+	return name
+}
+
+// waste compares what was cut off beyond the fringes.
+func (c *comparison) waste() {
+	planned := mm(c.plan.Waste) - 2*rawFringe(c.plan.Spec, c.shelf.Settings)
+	why := same(planned, c.r.waste, noticed, "loom waste: what was not woven long enough, or tied on differently")
+	if c.r.waste > planned+noticed {
+		why = "loom waste: more was cut off unwoven"
+	} else if c.r.waste < planned-noticed {
+		why = "loom waste: woven nearer to the ends of the warp"
+	}
+	c.add("waste", Millimetres, planned, c.r.waste, why)
+}

@@ -1,0 +1,112 @@
+package learn
+
+import (
+	"endsmeet/stash"
+	"endsmeet/stash/measure"
+)
+
+// ratios compares every loss that the measures tell by itself.
+func (c *comparison) ratios() {
+	b, r := c.plan.Spec, c.r
+	if r.tape > 0 && r.off > 0 {
+		c.ratio(stretch, b.Stretch, r.tape/r.off-1, "weave until the tape reads more", "weave until the tape reads less")
+	}
+	if r.off > 0 && r.wet > 0 {
+		c.ratio(shrinkLength, b.ShrinkLength, 1-r.wet/r.off, "shrinkage in washing: more length was lost", "shrinkage in washing: less length was lost")
+	}
+	if r.reed > 0 && r.offWidth > 0 {
+		c.ratio(drawIn, b.DrawIn, 1-r.offWidth/r.reed, "draw-in: the weft was laid tighter", "draw-in: the weft was laid looser")
+	}
+	if r.offWidth > 0 && r.width > 0 {
+		c.ratio(shrinkWidth, b.ShrinkWidth, 1-r.width/r.offWidth, "shrinkage in washing: more width was lost", "shrinkage in washing: less width was lost")
+	}
+	if crimp, ok := warpCrimp(c.plan, r, c.shelf.Settings); ok {
+		c.ratio(crimpWarp, b.CrimpWarp, crimp, "take-up of the warp, from waste and cloth off the loom", "take-up of the warp, from waste and cloth off the loom")
+	}
+}
+
+// ratio adds a row for a loss; half a per cent is as planned.
+func (c *comparison) ratio(name string, planned *measure.Ratio, actual float64, more, less string) {
+	if planned == nil {
+		return
+	}
+	why := "as planned"
+	switch d := actual - planned.Float(); {
+	case actual < leastBelieved || actual > mostBelieved:
+		why = "cannot be true: one of the measures must be wrong"
+	case d > 0.005:
+		why = more
+	case d < -0.005:
+		why = less
+	}
+	c.rows = append(c.rows, Row{name, PerMillion, int64(*planned), int64(measure.RatioOf(actual)), why})
+}
+
+// yarn compares the mass that one role took, and the count that it shows, if
+// all its packages were weighed and are of one yarn of known count.
+func (c *comparison) yarn(role stash.Role) {
+	uses, ok := c.shelf.weighed(c.piece, role, c.earlier)
+	if !ok || len(uses) != 1 {
+		return
+	}
+	count := float64(c.shelf.Yarns[uses[0].yarn].Tex())
+	planned, actual, name := c.warpUse()
+	if role == stash.RoleWeft {
+		planned, actual, name = c.weftUse()
+	}
+	if count <= 0 || planned <= 0 {
+		return
+	}
+	mass := float64(uses[0].mass)
+	causes := []cause{{"length and count together", planned * count / 1e6, mass, false}}
+	if actual > 0 {
+		causes = []cause{{name, planned, actual, false}, {"count", count, mass / actual * 1e6, false}}
+		if role == stash.RoleWeft {
+			causes[1].name = "take-up and count together"
+		}
+	}
+	c.product(string(role)+"_mass", Milligrams, planned*count/1e6, mass, causes)
+	if actual > 0 {
+		shown := mass / actual * 1e6
+		c.add(string(role)+"_count", Millitex, count, shown, countReason(role, count, shown))
+	}
+}
+
+// warpUse is the warp planned, and what the ends really threaded took.
+func (c *comparison) warpUse() (planned, actual float64, name string) {
+	ends := c.r.ends
+	if ends == 0 {
+		ends = float64(c.plan.Ends)
+	}
+	return mm(c.plan.WarpTotal), ends * float64(max(1, c.plan.Spec.EndStrands)) * mm(c.plan.WarpEnd), "ends"
+}
+
+// weftUse is the weft planned, and what the picks really woven took with the
+// planned take-up, zero if picks or width were not measured.
+func (c *comparison) weftUse() (planned, actual float64, name string) {
+	planned = mm(c.plan.WeftTotal)
+	if hasRole(c.piece.Finish.Debits, stash.RoleHem) || len(c.plan.Spec.HemYarn) > 0 {
+		planned -= mm(c.plan.HemTotal)
+	}
+	flat, hem, ok := flatWeft(c.piece, c.r)
+	if !ok {
+		return planned, 0, ""
+	}
+	return planned, flat*(1+ratioOf(c.plan.Spec.CrimpWeft)) + hem, "picks and width"
+}
+
+// countReason reads what the mass says of the yarn.
+func countReason(role stash.Role, recorded, shown float64) string {
+	why := same(recorded, shown, 0.02*recorded, "")
+	if why != "" {
+		return why
+	}
+	why = "count: the yarn is heavier than recorded"
+	if shown < recorded {
+		why = "count: the yarn is finer than recorded"
+	}
+	if role == stash.RoleWeft {
+		why += ", or its take-up is not as planned"
+	}
+	return why
+}

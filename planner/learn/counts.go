@@ -1,0 +1,228 @@
+package learn
+
+import (
+	"fmt"
+	"math"
+	"slices"
+
+	"endsmeet/stash"
+	"endsmeet/stash/measure"
+)
+
+// CountFigure is the count of a yarn as finished pieces show it.
+type CountFigure struct {
+	Yarn  stash.YarnID  `json:"yarn"`
+	Count measure.Count `json:"mtex"`
+	// Doubt is the relative standard uncertainty of the count.
+	Doubt  measure.Ratio `json:"doubt_ppm"`
+	Pieces int           `json:"pieces"`
+	Basis  string        `json:"basis"`
+	// FromPrior says that it is the recorded count: no piece stands behind it.
+	FromPrior bool `json:"from_prior"`
+}
+
+// commonError is the relative error that all pieces of one weaver share, such
+// as pegs that are not where they should be (common practice, no source). No
+// number of pieces makes a count surer than that.
+const commonError = 0.01
+
+// unrecorded is the doubt of the logarithm of a count that nobody recorded:
+// so wide that the first piece decides.
+const unrecorded = 10
+
+// Counts estimates the count of every yarn that has one recorded or that
+// finished pieces tell of: mass that was weighed over length that was woven. The
+// recorded count with its doubt is the prior. Absurd measurements are listed.
+func Counts(pieces []stash.Piece, shelf Shelf) (map[stash.YarnID]CountFigure, []LeftOut) {
+	seen := map[stash.YarnID][]counted1{}
+	for _, p := range pieces {
+		if !teaches(p) {
+			continue
+		}
+		for _, c := range shelf.countsIn(p) {
+			seen[c.yarn] = append(seen[c.yarn], c)
+		}
+	}
+	out, left := map[stash.YarnID]CountFigure{}, []LeftOut(nil)
+	for _, id := range shelf.known(seen) {
+		f, bad, ok := shelf.count(id, seen[id])
+		left = append(left, bad...)
+		if ok {
+			out[id] = f
+		}
+	}
+	return out, left
+}
+
+// known lists all yarns that may get a count, in order.
+func (s Shelf) known(seen map[stash.YarnID][]counted1) []stash.YarnID {
+	var ids []stash.YarnID
+	for id := range s.Yarns {
+		ids = append(ids, id)
+	}
+	for id := range seen {
+		ids = append(ids, id)
+	}
+	return unique(ids)
+}
+
+// counted1 is the count of one yarn in one role of one piece, in mg/km. Flat
+// weft makes it too high by the take-up, which is then still in it.
+type counted1 struct {
+	piece    stash.Piece
+	yarn     stash.YarnID
+	count    float64
+	flat     bool
+	variance float64
+}
+
+func (s Shelf) countsIn(p stash.Piece) []counted1 {
+	return append(s.warpCounts(p), s.weftCount(p)...)
+}
+
+// warpCounts divides what the warp weighed by its length, which is known: ends
+// times the length wound. Several yarns share the ends as planned.
+func (s Shelf) warpCounts(p stash.Piece) []counted1 {
+	uses, ok := s.weighed(p, stash.RoleWarp, nil)
+	if !ok || p.Plan.WarpEnd <= 0 {
+		return nil
+	}
+	var out []counted1
+	for _, u := range uses {
+		length := s.warpLength(p, u.yarn, len(uses))
+		if length <= 0 {
+			return nil
+		}
+		out = append(out, s.counted(p, u, length))
+	}
+	return out
+}
+
+// warpLength is the length of the warp of one yarn, zero if it is not known.
+func (s Shelf) warpLength(p stash.Piece, yarn stash.YarnID, yarns int) float64 {
+	ends := p.Plan.Ends
+	if m := p.Finish.Measures.Ends; m > 0 {
+		ends = m
+	}
+	if yarns == 1 {
+		return float64(ends*max(1, p.Plan.Spec.EndStrands)) * mm(p.Plan.WarpEnd)
+	}
+	var length float64
+	var planned []stash.PackageID
+	for _, a := range p.Plan.Allotments {
+		if s.Packages[a.Package].Yarn == yarn && a.Warp > 0 {
+			length += mm(a.Warp)
+			planned = append(planned, a.Package)
+		}
+	}
+	if ends != p.Plan.Ends || !s.asPlanned(p, yarn, planned) {
+		return 0
+	}
+	return length
+}
+
+// asPlanned says whether the packages of a yarn that gave warp are the planned
+// ones.
+func (s Shelf) asPlanned(p stash.Piece, yarn stash.YarnID, planned []stash.PackageID) bool {
+	var took []stash.PackageID
+	for _, d := range p.Finish.Debits {
+		if d.Role == stash.RoleWarp && s.Packages[d.Package].Yarn == yarn {
+			took = append(took, d.Package)
+		}
+	}
+	slices.Sort(took)
+	slices.Sort(planned)
+	return slices.Equal(slices.Compact(took), slices.Compact(planned))
+}
+
+// weftCount divides what the weft weighed by its flat length.
+func (s Shelf) weftCount(p stash.Piece) []counted1 {
+	uses, weighed := s.weighed(p, stash.RoleWeft, nil)
+	flat, hem, ok := flatWeft(p, readingsOf(p.Plan, p.Finish.Measures))
+	if !ok || !weighed || len(uses) != 1 || flat <= 0 {
+		return nil
+	}
+	c := s.counted(p, uses[0], flat+hem)
+	c.flat = true
+	return []counted1{c}
+}
+
+// counted states mass over length; the scale read twice adds to the scatter.
+func (s Shelf) counted(p stash.Piece, u use, length float64) counted1 {
+	step := measure.ResolutionU(s.Settings.ScaleStep)
+	scale := measure.Combine(step, step) / float64(u.mass)
+	return counted1{
+		piece: p, yarn: u.yarn, count: float64(u.mass) / length * 1e6,
+		variance: scatterCount*scatterCount + scale*scale,
+	}
+}
+
+// count estimates the count of one yarn together with the take-up of its weft.
+func (s Shelf) count(id stash.YarnID, seen []counted1) (CountFigure, []LeftOut, bool) {
+	y := s.Yarns[id]
+	base, doubt := float64(y.Tex()), s.doubtOf(y)
+	if y.Tex() <= 0 {
+		if len(seen) == 0 {
+			return CountFigure{}, nil, false
+		}
+		base, doubt = seen[0].count, unrecorded
+	}
+	_, takeUp := takeUps(stash.BriefFacts{}, nil, nil)
+	l := gains.log(takeUp.prior)
+	b := belief{mean: pair{0, l.mean}, vari: pair{doubt * doubt, l.variance()}}
+	pieces, left := map[stash.PieceID]bool{}, []LeftOut(nil)
+	for _, c := range seen {
+		kept, bad := believe(c.piece, []found{c.against(base, y.Tex() > 0)})
+		left = append(left, bad...)
+		for _, f := range kept {
+			b.observe(f.observation)
+			pieces[c.piece.ID] = true
+		}
+	}
+	return countFigure(y, id, base, doubt, b, len(pieces)), left, len(pieces) > 0 || y.Tex() > 0
+}
+
+// against states a count as an observation of the error of base. Without a
+// recorded count there is nothing that it could contradict.
+func (c counted1) against(base float64, recorded bool) found {
+	take := pair{1, 0}
+	if c.flat {
+		take[1] = 1
+	}
+	f := ofRatio("count", take, c.count, base, c.count/base-1, c.variance)
+	if recorded && f.ratio < 0 { // as far below as above: half of a count is as wrong as its double
+		f.ratio = 1 - base/c.count
+		if f.ratio > -mostBelieved {
+			f.ratio = 0
+		}
+	}
+	if !recorded {
+		f.ratio = 0
+	}
+	return f
+}
+
+func countFigure(y stash.Yarn, id stash.YarnID, base, doubt float64, b belief, pieces int) CountFigure {
+	if pieces == 0 {
+		return CountFigure{Yarn: id, Count: y.Tex(), Doubt: measure.RatioOf(doubt), Basis: recorded(y), FromPrior: true}
+	}
+	sd := math.Hypot(math.Sqrt(b.vari[0]), commonError)
+	if y.Tex() > 0 {
+		sd = math.Min(sd, math.Max(doubt, math.Sqrt(b.vari[0])))
+	}
+	basis := "weighed against the length woven in " + counted(pieces, "piece")
+	if y.Tex() > 0 {
+		basis = fmt.Sprintf("%s; drawn towards the recorded %v (%s)", basis, y.Tex(), recorded(y))
+	}
+	return CountFigure{
+		Yarn: id, Count: measure.Count(math.RoundToEven(base * math.Exp(b.mean[0]))), Doubt: measure.RatioOf(sd),
+		Pieces: pieces, Basis: basis,
+	}
+}
+
+func recorded(y stash.Yarn) string {
+	if y.Count == nil {
+		return "no count recorded"
+	}
+	return "count recorded: " + y.Count.Source.String()
+}

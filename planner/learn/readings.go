@@ -1,0 +1,195 @@
+package learn
+
+import (
+	"math"
+
+	"endsmeet/planner"
+	"endsmeet/stash"
+	"endsmeet/stash/measure"
+)
+
+// readings are the measures of a finished piece in millimetres, each for the
+// whole warp and with cloth turned in for hems; zero is not measured.
+type readings struct {
+	pieces                float64
+	tape, off, wet        float64
+	reed, offWidth, width float64
+	waste                 float64
+	ends, picks           float64
+}
+
+// readingsOf reads the measures. On a warp with several pieces a length may
+// have been noted of one piece or of all: it is taken as whichever is nearer to
+// the plan, in ratio.
+func readingsOf(plan *stash.Plan, m stash.Measures) readings {
+	n := float64(max(1, plan.Spec.Pieces))
+	tape := mm(plan.Tape)
+	relaxed := tape / (1 + ratioOf(plan.Spec.Stretch))
+	r := readings{
+		pieces: n, tape: whole(mm(m.Tape), tape, n), off: whole(mm(m.OffLoom), relaxed, n),
+		wet: whole(mm(m.Length), mm(plan.Length), n), reed: mm(m.Reed), offWidth: mm(m.OffWidth), width: mm(m.Width),
+		waste: mm(m.Waste), ends: float64(max(0, m.Ends)), picks: whole(float64(max(0, m.Picks)), float64(plan.Picks), n),
+	}
+	if r.wet > 0 {
+		r.wet += n * mm(plan.Spec.Hem)
+	}
+	if r.reed == 0 {
+		r.reed = reedOf(plan, m.Ends)
+	}
+	return r
+}
+
+// whole is a measure of all n pieces, from one that may be of one piece. What
+// one piece was planned to be must be known to tell, so without it nothing is
+// taken from a warp of several.
+func whole(measured, one, n float64) float64 {
+	switch {
+	case n == 1 || measured <= 0:
+		return math.Max(0, measured)
+	case one <= 0:
+		return 0
+	case measured*measured > one*one*n:
+		return measured
+	}
+	return measured * n
+}
+
+// reedOf is the width that the ends take in the reed: the planned one, unless
+// the ends were counted again.
+func reedOf(plan *stash.Plan, ends int) float64 {
+	if ends > plan.Spec.Floats && plan.Spec.Sett > 0 && ends != plan.Ends {
+		return float64(ends-plan.Spec.Floats) / plan.Spec.Sett.PerMM()
+	}
+	return mm(plan.ReedWidth)
+}
+
+// mm is a length as a number, zero for what was not measured.
+func mm(l measure.Length) float64 { return math.Max(0, float64(l)) }
+
+func ratioOf(r *measure.Ratio) float64 {
+	if r == nil {
+		return 0
+	}
+	return r.Float()
+}
+
+// rawFringe is the fringe of one side of one piece.
+func rawFringe(b stash.BriefFacts, s stash.Settings) float64 {
+	e := planner.EdgePlan{Fringe: b.Fringe}
+	if b.Twisted > 0 {
+		e.Twist = planner.Twist{Finished: b.Twisted, Loss: s.TwistLoss, Knot: s.Knot, Trim: s.Trim}
+	}
+	if e.Twist.Loss >= measure.Whole {
+		return 0
+	}
+	return mm(e.RawFringe())
+}
+
+// warpCrimp is the take-up of the warp: what of an end is neither waste nor
+// fringe nor sample lies in the relaxed cloth. False if waste or cloth was not
+// measured.
+func warpCrimp(plan *stash.Plan, r readings, s stash.Settings) (float64, bool) {
+	if r.waste == 0 || r.off == 0 || plan.WarpEnd <= 0 {
+		return 0, false
+	}
+	unwoven := r.waste + 2*r.pieces*rawFringe(plan.Spec, s) + mm(plan.Spec.Sample) + mm(plan.Spec.Header)
+	return (mm(plan.WarpEnd)-unwoven)/r.off - 1, true
+}
+
+// flatWeft is the length of the weft without take-up, and the yarn of it that
+// stitched hems: picks times the width off the loom, which is the width at the
+// fell but for a little relaxing. False if picks or width were not measured.
+func flatWeft(p stash.Piece, r readings) (flat, hem float64, ok bool) {
+	b := p.Plan.Spec
+	if r.picks == 0 || r.offWidth == 0 || b.RagPerM2 > 0 {
+		return 0, 0, false
+	}
+	strands := float64(max(1, b.PickStrands))
+	if b.Clasped {
+		strands *= 2
+	}
+	sample := mm(b.Sample) * b.Picks.PerMM()
+	if !hasRole(p.Finish.Debits, stash.RoleHem) && len(b.HemYarn) == 0 {
+		hem = mm(p.Plan.HemTotal)
+	}
+	return (r.picks + sample) * strands * r.offWidth, hem, true
+}
+
+func hasRole(debits []stash.Debit, role stash.Role) bool {
+	for _, d := range debits {
+		if d.Role == role {
+			return true
+		}
+	}
+	return false
+}
+
+// use is what one yarn gave to one role of a piece.
+type use struct {
+	yarn stash.YarnID
+	mass measure.Mass
+}
+
+// weighed gives the yarns of a role with their masses, if every package of the
+// role was weighed and served no other role: a package that gave warp and weft
+// has its loss shared out by the plan, which would teach the plan to itself.
+func (s Shelf) weighed(p stash.Piece, role stash.Role, earlier map[stash.PackageID]measure.Mass) ([]use, bool) {
+	masses := map[stash.YarnID]measure.Mass{}
+	for _, d := range p.Finish.Debits {
+		if d.Role != role {
+			continue
+		}
+		yarn := s.Packages[d.Package].Yarn
+		if !d.Measured || yarn == "" || roles(p.Finish.Debits, d.Package) > 1 {
+			return nil, false
+		}
+		masses[yarn] += s.used(p, d, earlier)
+	}
+	var out []use
+	for _, id := range unique(keysOf(masses)) {
+		if masses[id] <= 0 {
+			return nil, false
+		}
+		out = append(out, use{id, masses[id]})
+	}
+	return out, len(out) > 0
+}
+
+// used is what a package gave to a piece in all. A weighing while the piece
+// was on the loom debited part of it before the finish: earlier says how much, or
+// the package's account of a piece that is folded already.
+func (s Shelf) used(p stash.Piece, d stash.Debit, earlier map[stash.PackageID]measure.Mass) measure.Mass {
+	if earlier != nil {
+		return d.Mass + earlier[d.Package]
+	}
+	return max(d.Mass, s.Packages[d.Package].UsedIn[p.ID])
+}
+
+func roles(debits []stash.Debit, id stash.PackageID) int {
+	n := 0
+	for _, d := range debits {
+		if d.Package == id {
+			n++
+		}
+	}
+	return n
+}
+
+func keysOf(m map[stash.YarnID]measure.Mass) []stash.YarnID {
+	var ids []stash.YarnID
+	for id := range m {
+		ids = append(ids, id)
+	}
+	return ids
+}
+
+// doubtOf is the relative standard uncertainty of a recorded count.
+func (s Shelf) doubtOf(y stash.Yarn) float64 {
+	if y.Count == nil {
+		return 0
+	}
+	if y.Count.Doubt > 0 {
+		return y.Count.Doubt.Float()
+	}
+	return s.Settings.Doubts.Of(y.Count.Source).Float()
+}

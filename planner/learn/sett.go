@@ -1,0 +1,170 @@
+package learn
+
+import (
+	"fmt"
+	"slices"
+
+	"endsmeet/planner/cloth"
+	"endsmeet/stash"
+	"endsmeet/stash/fibre"
+	"endsmeet/stash/measure"
+)
+
+// SettFigure is a sett to begin with where the brief has none.
+type SettFigure struct {
+	Name string `json:"name"`
+	// Value is zero where nothing is known to reckon it from.
+	Value  measure.Sett `json:"per_km"`
+	Pieces int          `json:"pieces"`
+	Basis  string       `json:"basis"`
+	// FromPrior says that no finished piece stands behind it.
+	FromPrior bool `json:"from_prior"`
+	// Given says that the brief sets the value.
+	Given bool `json:"given"`
+}
+
+// Setts gives ends and picks for a piece: what the brief sets; else the middle
+// one of the finished pieces of the same yarn and structure; else the working
+// sett of package cloth by count and structure, a mixed warp averaged by ends.
+func Setts(q Question, pieces []stash.Piece, shelf Shelf) (sett, picks SettFigure) {
+	k := shelf.question(q)
+	e := estimator{shelf: shelf, key: k, pieces: pieces}
+	sett = SettFigure{Name: "sett", Value: q.Brief.Sett, Basis: "set in the brief", Given: true}
+	if sett.Value <= 0 {
+		sett = e.sett("sett", lengthwise, func(p stash.Piece) measure.Sett { return p.Plan.Spec.Sett })
+		if sett.Pieces == 0 {
+			sett = shelf.working("sett", q.Brief, k.yarns[0], q.Brief.EndStrands)
+		}
+	}
+	picks = SettFigure{Name: "picks", Value: q.Brief.Picks, Basis: "set in the brief", Given: true}
+	if picks.Value <= 0 {
+		picks = e.sett("picks", widthwise, pickSett)
+		if picks.Pieces == 0 {
+			picks = shelf.working("picks", q.Brief, k.yarns[1], q.Brief.PickStrands)
+		}
+	}
+	return sett, picks
+}
+
+// pickSett is the picks that were counted over the tape, else the planned ones.
+func pickSett(p stash.Piece) measure.Sett {
+	r := readingsOf(p.Plan, p.Finish.Measures)
+	if r.picks > 0 && r.tape > 0 {
+		return measure.Sett(r.picks/r.tape*1e6 + 0.5)
+	}
+	return p.Plan.Spec.Picks
+}
+
+// sett is the middle sett of the pieces of the same yarn and structure, the
+// lower one of two.
+func (e estimator) sett(name string, d direction, of func(stash.Piece) measure.Sett) SettFigure {
+	var all []measure.Sett
+	for _, p := range e.pieces {
+		if !teaches(p) {
+			continue
+		}
+		k := e.shelf.pieceKey(p)
+		at := e.key.compare(k, d)
+		if s := of(p); s > 0 && at >= ofYarn && k.structure == e.key.structure {
+			all = append(all, s)
+		}
+	}
+	if len(all) == 0 {
+		return SettFigure{Name: name}
+	}
+	slices.Sort(all)
+	return SettFigure{
+		Name: name, Value: all[(len(all)-1)/2], Pieces: len(all),
+		Basis: counted(len(all), "piece") + " of this yarn and weave, the middle one",
+	}
+}
+
+// working is the sett to begin a sample with.
+func (s Shelf) working(name string, b stash.BriefFacts, ids []stash.YarnID, strands int) SettFigure {
+	out := SettFigure{Name: name, FromPrior: true}
+	if len(ids) == 0 {
+		out.Basis = "no yarn is named, so nothing is known to reckon it from"
+		return out
+	}
+	weave, err := cloth.ParseWeave(b.Structure)
+	note := ""
+	if err != nil {
+		weave, note = cloth.Plain, "; structure not known, reckoned as plain weave"
+	}
+	var shares []cloth.Share
+	for i, y := range s.yarns(ids) {
+		est, err := cloth.WorkingSett(y.Tex()*measure.Count(max(1, strands)), factorOf(y), weave, cloth.Ordinary)
+		if err != nil || est.Sett <= 0 {
+			out.Basis = fmt.Sprintf("%s has no count: record one, or wrap it round a ruler", nameOf(y))
+			return out
+		}
+		out.Value, out.Basis = est.Sett, est.Basis+note
+		shares = append(shares, cloth.Share{Sett: est.Sett, Ends: s.endsOf(b, ids[i])})
+	}
+	if len(shares) > 1 {
+		out.mix(shares, note)
+	}
+	return out
+}
+
+// mix averages the setts of several yarns.
+func (f *SettFigure) mix(shares []cloth.Share, note string) {
+	if !slices.ContainsFunc(shares, func(s cloth.Share) bool { return s.Ends > 0 }) {
+		for i := range shares {
+			shares[i].Ends = 1
+		}
+	}
+	shares = slices.DeleteFunc(shares, func(s cloth.Share) bool { return s.Ends <= 0 })
+	m, err := cloth.MixedSett(shares)
+	if err != nil {
+		f.Value, f.Basis = 0, err.Error()
+		return
+	}
+	f.Value, f.Basis = m.Sett, m.Basis+note
+	if m.Unlike {
+		f.Basis += "; the yarns are very unlike: sample first"
+	}
+}
+
+// endsOf counts the ends that the stripes give to a yarn, by its name or the
+// colour or tag of one of its packages.
+func (s Shelf) endsOf(b stash.BriefFacts, id stash.YarnID) int {
+	labels := map[string]bool{words(s.Yarns[id].Name): true}
+	for _, p := range s.Packages {
+		if p.Yarn == id {
+			labels[words(p.Colour)], labels[words(p.Tag)] = true, true
+		}
+	}
+	delete(labels, "")
+	ends := 0
+	for _, stripe := range b.Stripes {
+		if labels[words(stripe.Colour)] {
+			ends += stripe.Ends
+		}
+	}
+	return ends
+}
+
+// factorOf chooses Ashenhurst's factor for a yarn by spinning, then by fibre.
+func factorOf(y stash.Yarn) cloth.Factor {
+	switch {
+	case slices.Contains(y.Construction, "woollen"), slices.Contains(y.Construction, "handspun"):
+		return cloth.Woollen
+	case slices.Contains(y.Construction, "worsted"):
+		return cloth.Worsted
+	}
+	switch mainClass(y) {
+	case rowOf(fibre.Wool).name:
+		return cloth.Woollen
+	case rowOf(fibre.Cellulose).name, rowOf(fibre.Bast).name, rowOf(fibre.Silk).name, rowOf(fibre.Regenerated).name:
+		return cloth.Smooth
+	}
+	return cloth.Worsted
+}
+
+func nameOf(y stash.Yarn) string {
+	if name := stash.Clean(y.Name); name != "" {
+		return name
+	}
+	return "the yarn"
+}
