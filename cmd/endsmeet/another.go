@@ -3,6 +3,7 @@ package main
 import (
 	"fmt"
 	"io"
+	"math"
 
 	"endsmeet/planner/chance"
 	"endsmeet/planner/making"
@@ -51,7 +52,8 @@ func wayOf(name string, o making.Outcome) way {
 		Waste: wasteOf(o), Verdict: o.Verdict, Binding: o.Binding,
 	}
 	if o.Verdict != chance.Unknown {
-		w.Probability = &o.Probability
+		p := math.Round(o.Probability*1e4) / 1e4
+		w.Probability = &p
 	}
 	return w
 }

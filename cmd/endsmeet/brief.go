@@ -54,6 +54,16 @@ func briefFlags() []cli.Flag {
 		&cli.StringFlag{Name: "for", Usage: "the `PERSON` it is for"})
 }
 
+// changesBrief says whether an option of briefFlags was given.
+func (k *call) changesBrief() bool {
+	for _, f := range briefFlags() {
+		if k.IsSet(f.Names()[0]) {
+			return true
+		}
+	}
+	return false
+}
+
 // briefFields reads the options of briefFlags.
 func (k *call) briefFields(tx *sqlite.Tx) (stash.Fields, error) {
 	fields, err := k.facts(stash.WhatBrief, plainBriefFacts()...)
@@ -210,7 +220,12 @@ func (k *call) showBrief(tx *sqlite.Tx, b stash.Brief) error {
 	if err != nil {
 		return err
 	}
-	return k.answer(b, func(w io.Writer) {
+	shape, err := briefShape(b.BriefFacts)
+	if err != nil {
+		return err
+	}
+	shape["id"], shape["disputed"] = b.ID, b.Disputed
+	return k.answer(shape, func(w io.Writer) {
 		fmt.Fprintln(w, stash.Clean(b.Name))
 		for _, line := range lines {
 			fmt.Fprintln(w, "  "+line)

@@ -73,21 +73,23 @@ func finish(k *call) error {
 		if err != nil {
 			return err
 		}
-		if err := finishable(tx, piece); err != nil {
+		reason := k.String("abandon")
+		if err := finishable(piece, reason != ""); err != nil {
 			return err
 		}
 		if at.Before(piece.StartedAt) {
 			return stash.Refuse(stash.CodeInput, "give a later --on", "%s went on the loom on %s, after that", piece.Name, piece.StartedAt.Format("2006-01-02 15:04"))
 		}
-		if reason := k.String("abandon"); reason != "" {
+		if reason != "" {
 			return k.abandon(tx, piece, reason, at)
 		}
 		return k.finish(tx, piece, at)
 	})
 }
 
-// finishable refuses what is finished already, pointing at undo.
-func finishable(tx *sqlite.Tx, p stash.Piece) error {
+// finishable refuses what is finished already, pointing at undo. A piece that
+// is only planned can be given up.
+func finishable(p stash.Piece, givenUp bool) error {
 	switch p.State {
 	case stash.Finished:
 		hint := "to correct it, undo that first"
@@ -98,6 +100,9 @@ func finishable(tx *sqlite.Tx, p stash.Piece) error {
 	case stash.Abandoned:
 		return stash.Refuse(stash.CodeRefused, "start another, or undo that", "%s was given up on %s", p.Name, p.EndedAt.Format("2006-01-02"))
 	case stash.Planned:
+		if givenUp {
+			return nil
+		}
 		return stash.Refuse(stash.CodeRefused, "`endsmeet start` it first", "%s is planned and not yet on the loom", p.Name)
 	}
 	return nil
@@ -108,9 +113,17 @@ func (k *call) abandon(tx *sqlite.Tx, p stash.Piece, reason string, at time.Time
 	if err != nil {
 		return err
 	}
+	wasOnLoom := p.State == stash.OnLoom
 	p.State = stash.Abandoned
-	return k.answer(p, func(w io.Writer) {
-		fmt.Fprintf(w, "%s is given up; its yarn is free again. Weigh what was on the loom: the ledger still holds all of it\n", stash.Clean(p.Name))
+	shape, err := pieceShape(p)
+	if err != nil {
+		return err
+	}
+	return k.answer(shape, func(w io.Writer) {
+		fmt.Fprintf(w, "%s is given up; its yarn is free again\n", stash.Clean(p.Name))
+		if wasOnLoom {
+			fmt.Fprintln(w, "  weigh what is left of its packages: the ledger still holds what was wound off")
+		}
 	})
 }
 

@@ -204,7 +204,7 @@ func (k *call) plannedShape(s making.Shelf, o making.Outcome, r recipient) plann
 	shape := planned{
 		Ends: n.Ends, EndsBelow: n.ThreadedBelow, ReedWidth: n.ReedWidth, WarpEnd: n.WarpEnd, WarpTotal: n.WarpTotal, Tape: n.TapeLength,
 		Picks: n.Picks, WeftTotal: n.WeftTotal, Hem: n.HemTotal, Finished: size{n.FinishedWidth, n.FinishedLength},
-		Allowances: allowances(n.Warp), Weft: allowances(n.Weft), Losses: o.Losses, Packages: []given{}, LeftOut: o.LeftOut,
+		Allowances: allowances(n.Warp), Weft: allowances(n.Weft), Losses: o.Losses, Packages: givenBy(s, o.Allotments), LeftOut: o.LeftOut,
 		Verdict: o.Verdict, Binding: o.Binding, Edges: edgesShape(o.Edges), Measure: orEmpty(o.UnknownLengths), Notes: orEmpty(o.Notes),
 		Cautions: r.cautionsJSON(), outcome: o,
 	}
@@ -222,10 +222,16 @@ func (k *call) plannedShape(s making.Shelf, o making.Outcome, r recipient) plann
 	if o.Greatest != nil {
 		shape.Greatest = &size{o.Greatest.Width, o.Greatest.Length}
 	}
-	for _, a := range o.Allotments {
-		shape.Packages = append(shape.Packages, given{a.Package, s.Label(a.Package), a.Ends, a.Warp, a.Weft, a.Hem, a.Mass})
-	}
 	return shape
+}
+
+// givenBy is the JSON shape of allotments, never null.
+func givenBy(s making.Shelf, allotments []stash.Allotment) []given {
+	out := []given{}
+	for _, a := range allotments {
+		out = append(out, given{a.Package, s.Label(a.Package), a.Ends, a.Warp, a.Weft, a.Hem, a.Mass})
+	}
+	return out
 }
 
 func orEmpty(s []string) []string {
@@ -254,16 +260,16 @@ func edgesShape(e planner.EdgeAnswer) edges {
 func printPlan(w io.Writer, name string, p planned, r recipient, units measure.System) {
 	n := p.outcome.Needs
 	fmt.Fprintf(w, "%s: %s x %s finished\n", stash.Clean(name), p.Finished.Width.Cloth(units), p.Finished.Length.Cloth(units))
-	fmt.Fprintf(w, "  warp   %d ends of %s = %s, %s in the reed\n", p.Ends, p.WarpEnd.Yarn(units), p.WarpTotal.Yarn(units), p.ReedWidth.Cloth(units))
+	fmt.Fprintf(w, "  warp   %d ends of %s = %s, %s in the reed\n", p.Ends, p.WarpEnd.Cloth(units), p.WarpTotal.Yarn(units), p.ReedWidth.Cloth(units))
 	fmt.Fprintf(w, "  weave  until the tape, under tension, reads %s: %d picks\n", p.Tape.Cloth(units), p.Picks)
 	if n.RagMass > 0 {
 		fmt.Fprintf(w, "  weft   %s of rags\n", n.RagMass.Format(units))
 	} else {
 		fmt.Fprintf(w, "  weft   %s\n", p.WeftTotal.Yarn(units))
 	}
-	printAllowances(w, "one end", p.Allowances, units)
+	printAllowances(w, "one end", p.Allowances, measure.Length.Cloth, units)
 	if n.RagMass == 0 {
-		printAllowances(w, "the weft", p.Weft, units)
+		printAllowances(w, "the weft", p.Weft, measure.Length.Yarn, units)
 	}
 	printLosses(w, p.Losses)
 	printEdges(w, p.outcome.Edges, units)
@@ -278,11 +284,15 @@ func printPlan(w io.Writer, name string, p planned, r recipient, units measure.S
 	}
 }
 
-func printAllowances(w io.Writer, title string, lines []allowance, units measure.System) {
+// printAllowances prints each allowance on a line of its own, and their sum.
+func printAllowances(w io.Writer, title string, lines []allowance, show func(measure.Length, measure.System) string, units measure.System) {
 	t := newTable(title, ">length", "why")
+	var sum measure.Length
 	for _, l := range lines {
-		t.addWrapped(50, cut(l.Name, 18), l.Mm.Yarn(units), l.Why)
+		t.addWrapped(50, cut(l.Name, 18), show(l.Mm, units), l.Why)
+		sum += l.Mm
 	}
+	t.add("in all", show(sum, units), "")
 	fmt.Fprintln(w)
 	t.print(w)
 }
@@ -321,7 +331,7 @@ func printVerdict(w io.Writer, p planned, units measure.System) {
 		fmt.Fprintf(w, "  %s\n", m)
 	}
 	if o.Greatest != nil {
-		fmt.Fprintf(w, "  at this width %s would fit; `endsmeet second` and --width, --length try other sizes\n", o.Greatest.Length.Cloth(units))
+		fmt.Fprintf(w, "  at this width %s would fit; --width and --length try other sizes\n", o.Greatest.Length.Cloth(units))
 	}
 	for _, g := range o.Gains {
 		fmt.Fprintf(w, "  one more %s would add %s\n", g.PutUp.Name, g.Length.Cloth(units))
@@ -332,7 +342,7 @@ func printVerdict(w io.Writer, p planned, units measure.System) {
 	if len(p.Packages) > 0 {
 		t := newTable("package", ">ends", ">warp", ">weft", ">mass")
 		for _, g := range p.Packages {
-			t.rows = append(t.rows, []string{g.Tag, fmt.Sprint(g.Ends), g.Warp.Yarn(units), (g.Weft + g.Hem).Yarn(units), g.Mass.Format(units)})
+			t.add(g.Tag, countOrBlank(g.Ends), yarnOrBlank(g.Warp, units), yarnOrBlank(g.Weft+g.Hem, units), g.Mass.Format(units))
 		}
 		t.print(w)
 	}
@@ -343,6 +353,20 @@ func printVerdict(w io.Writer, p planned, units measure.System) {
 	for _, c := range o.LotChanges {
 		fmt.Fprintf(w, "  lots %s meet in the %s%s\n", strings.Join(c.Lots, " and "), c.Role, spaced(c.Colour))
 	}
+}
+
+func countOrBlank(n int) string {
+	if n == 0 {
+		return ""
+	}
+	return fmt.Sprint(n)
+}
+
+func yarnOrBlank(l measure.Length, units measure.System) string {
+	if l == 0 {
+		return ""
+	}
+	return l.Yarn(units)
 }
 
 // printBands prints the stripes from the left selvedge, floats apart.

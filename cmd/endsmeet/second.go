@@ -115,7 +115,8 @@ func secondOf(piece stash.Piece, a making.Second, r recipient) secondShape {
 	}
 	if rec := a.Recommended; rec != nil {
 		p := pointOf(rec.Point)
-		p.Length, p.Probability, p.Binding = rec.Length, &rec.Probability, rec.Binding.String()
+		sure := math.Round(rec.Probability*1e4) / 1e4
+		p.Length, p.Probability, p.Binding = rec.Length, &sure, rec.Binding.String()
 		s.Recommended = &p
 	}
 	if a.Edges != nil {

@@ -143,7 +143,7 @@ func printYarnFacts(w io.Writer, y stash.Yarn, units measure.System) {
 
 // shownYarn is the JSON shape of one yarn with its packages.
 type shownYarn struct {
-	stash.Yarn
+	yarnShape
 	Packages []item         `json:"packages"`
 	NetMg    measure.Mass   `json:"net_mg"`
 	Lots     map[string]int `json:"lots"`
@@ -158,7 +158,7 @@ func (k *call) showYarn(tx *sqlite.Tx, y stash.Yarn) error {
 	if err != nil {
 		return err
 	}
-	shown := shownYarn{Yarn: y, Packages: []item{}, Lots: map[string]int{}}
+	shown := shownYarn{yarnShape: yarnShapeOf(y), Packages: []item{}, Lots: map[string]int{}}
 	for _, p := range packages {
 		if p.Yarn == y.ID {
 			shown.Packages = append(shown.Packages, s.item(p))

@@ -9,12 +9,6 @@ import (
 	"endsmeet/stash/sqlite"
 )
 
-// shownPiece is the JSON shape of a piece.
-type shownPiece struct {
-	stash.Piece
-	Events []pastItem `json:"events"`
-}
-
 func (k *call) showPiece(tx *sqlite.Tx, p stash.Piece) error {
 	past, err := tx.History(stash.Subject(p.ID))
 	if err != nil {
@@ -24,7 +18,12 @@ func (k *call) showPiece(tx *sqlite.Tx, p stash.Piece) error {
 	if err != nil {
 		return err
 	}
-	return k.answer(shownPiece{p, events}, func(w io.Writer) {
+	shape, err := pieceShape(p)
+	if err != nil {
+		return err
+	}
+	shape["events"] = events
+	return k.answer(shape, func(w io.Writer) {
 		fmt.Fprintf(w, "%s: %s\n", stash.Clean(p.Name), p.State)
 		printPieceSize(w, p, k.units)
 		for _, q := range p.Question {

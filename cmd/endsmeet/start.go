@@ -36,10 +36,15 @@ func start(k *call) error {
 		if err != nil {
 			return err
 		}
-		if piece.ID == "" {
-			if piece, err = k.planNow(tx, b); err != nil {
-				return err
-			}
+		switch {
+		case piece.ID == "":
+			piece, err = k.planNow(tx, b)
+		case k.changesBrief():
+			err = stash.Refuse(stash.CodeUsage, "start it without them, or give it up first: `endsmeet finish \""+piece.Name+"\" --abandon REASON`",
+				"%s is planned already, and options of the brief cannot change that", piece.Name)
+		}
+		if err != nil {
+			return err
 		}
 		return k.startPiece(tx, b, piece, at)
 	})
@@ -109,11 +114,11 @@ func briefToStart(tx *sqlite.Tx, name string) (stash.Brief, stash.Piece, error) 
 
 // started is the JSON shape of a piece put on the loom.
 type started struct {
-	Piece    string            `json:"piece"`
-	ID       stash.PieceID     `json:"id"`
-	State    string            `json:"state"`
-	Packages []stash.Allotment `json:"packages"`
-	Cautions []caution         `json:"cautions"`
+	Piece    string        `json:"piece"`
+	ID       stash.PieceID `json:"id"`
+	State    string        `json:"state"`
+	Packages []given       `json:"packages"`
+	Cautions []caution     `json:"cautions"`
 }
 
 func (k *call) answerStarted(tx *sqlite.Tx, id stash.PieceID, r recipient) error {
@@ -121,11 +126,30 @@ func (k *call) answerStarted(tx *sqlite.Tx, id stash.PieceID, r recipient) error
 	if err != nil {
 		return err
 	}
-	shape := started{p.Name, p.ID, string(p.State), p.Plan.Allotments, r.cautionsJSON()}
+	shelf, err := makingShelf(tx)
+	if err != nil {
+		return err
+	}
+	shape := started{p.Name, p.ID, string(p.State), givenBy(shelf, p.Plan.Allotments), r.cautionsJSON()}
+	if err := k.tellOthers(tx, p); err != nil {
+		return err
+	}
 	return k.answer(shape, func(w io.Writer) {
 		fmt.Fprintf(w, "%s is on the loom\n", stash.Clean(p.Name))
 		printPieceSize(w, p, k.units)
 		fmt.Fprintf(w, "  when it comes off: `endsmeet finish %q --weighed PACKAGE=GROSS ...`\n", stash.Clean(p.Name))
 		printCautions(w, r)
 	})
+}
+
+// tellOthers notes what else of the same brief is on a loom, in case the piece
+// was started twice by mistake.
+func (k *call) tellOthers(tx *sqlite.Tx, started stash.Piece) error {
+	open, err := tx.Pieces(true)
+	for _, p := range open {
+		if p.ID != started.ID && p.Brief == started.Brief && p.State == stash.OnLoom {
+			k.note("%s is on the loom too; if that is the same warp, `endsmeet undo` takes this start back", p.Name)
+		}
+	}
+	return err
 }

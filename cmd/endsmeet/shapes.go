@@ -1,0 +1,105 @@
+package main
+
+import (
+	"encoding/json"
+
+	"endsmeet/stash"
+	"endsmeet/stash/measure"
+)
+
+// briefUnits are the endings that name the unit of a brief's figures in JSON:
+// setts in threads per kilometre, ratios in parts per million.
+var briefUnits = map[string]string{
+	"width": "width_mm", "length": "length_mm", "least_width": "least_width_mm", "most_width": "most_width_mm",
+	"least_length": "least_length_mm", "most_length": "most_length_mm", "sett": "sett_per_km", "picks": "picks_per_km",
+	"crimp_warp": "crimp_warp_ppm", "crimp_weft": "crimp_weft_ppm", "shrink_length": "shrink_length_ppm", "shrink_width": "shrink_width_ppm",
+	"stretch": "stretch_ppm", "draw_in": "draw_in_ppm", "fringe": "fringe_mm", "twisted": "twisted_mm", "hem": "hem_mm",
+	"header": "header_mm", "sample": "sample_mm", "front_waste": "front_waste_mm", "back_waste": "back_waste_mm", "rag_per_m2": "rag_mg_per_m2",
+}
+
+// briefShape is the JSON shape of a brief: every field that a brief can have,
+// null where it is open.
+func briefShape(facts stash.BriefFacts) (map[string]any, error) {
+	raw, err := json.Marshal(facts)
+	if err != nil {
+		return nil, err
+	}
+	stated := stash.Fields{}
+	if err := json.Unmarshal(raw, &stated); err != nil {
+		return nil, err
+	}
+	shape := map[string]any{}
+	for _, f := range stash.FieldsOf(stash.WhatBrief) {
+		name := f.Name
+		if unit, ok := briefUnits[name]; ok {
+			name = unit
+		}
+		shape[name] = stated[f.Name]
+	}
+	return shape, nil
+}
+
+// pieceShape is the JSON shape of a piece: as the ledger has it, with the
+// brief in its plan as briefShape has it.
+func pieceShape(p stash.Piece) (map[string]any, error) {
+	raw, err := json.Marshal(p)
+	if err != nil {
+		return nil, err
+	}
+	shape := map[string]any{"planned_at": nil, "started_at": nil, "ended_at": nil, "plan": nil, "finish": nil}
+	if err := json.Unmarshal(raw, &shape); err != nil {
+		return nil, err
+	}
+	if plan, ok := shape["plan"].(map[string]any); ok {
+		plan["spec"], err = briefShape(p.Plan.Spec)
+	}
+	if finish, ok := shape["finish"].(map[string]any); ok {
+		thrums := []stashThrums{}
+		for _, t := range p.Finish.Thrums {
+			thrums = append(thrums, stashThrums{t.Package, t.Mass})
+		}
+		finish["thrums"] = thrums
+	}
+	return shape, err
+}
+
+// yarnShape is the JSON shape of a yarn's facts; null is not recorded.
+type yarnShape struct {
+	ID           stash.YarnID                 `json:"id"`
+	Name         string                       `json:"name"`
+	Fibre        []fibreShare                 `json:"fibre"`
+	Mtex         *measure.Count               `json:"mtex"`
+	CountWritten *string                      `json:"count_written"`
+	CountSource  *string                      `json:"count_source"`
+	Construction []string                     `json:"construction"`
+	Fit          *string                      `json:"fit"`
+	Shedding     *int                         `json:"shedding"`
+	Stretch      *string                      `json:"stretch"`
+	Shrinks      *string                      `json:"shrinks"`
+	Wash         *string                      `json:"wash"`
+	Bleeds       *string                      `json:"bleeds"`
+	Odour        *string                      `json:"odour"`
+	Hazards      []string                     `json:"hazards"`
+	PutUpMg      *measure.Mass                `json:"putup_mg"`
+	Source       *string                      `json:"source"`
+	Note         *string                      `json:"note"`
+	Disputed     map[string][]json.RawMessage `json:"disputed"`
+}
+
+func yarnShapeOf(y stash.Yarn) yarnShape {
+	shape := yarnShape{
+		ID: y.ID, Name: y.Name, Fibre: shares(y), Construction: orEmpty(y.Construction), Fit: known(string(y.Fit)), Shedding: y.Shedding,
+		Stretch: known(string(y.Stretch)), Shrinks: known(string(y.Shrinks)), Wash: known(washWords(y.Wash)), Bleeds: known(string(y.Bleeds)),
+		Odour: known(y.Odour), Hazards: orEmpty(y.Hazards), Source: known(y.Source), Note: known(y.Note), Disputed: y.Disputed,
+	}
+	if shape.Disputed == nil {
+		shape.Disputed = map[string][]json.RawMessage{}
+	}
+	if c := y.Count; c != nil && c.Count != 0 {
+		shape.Mtex, shape.CountWritten, shape.CountSource = &c.Count, known(c.Written), known(c.Source.String())
+	}
+	if y.PutUp != 0 {
+		shape.PutUpMg = &y.PutUp
+	}
+	return shape
+}
