@@ -2,8 +2,11 @@ package main
 
 import (
 	"context"
+	"errors"
+	"fmt"
 	"io"
 	"runtime/debug"
+	"strings"
 
 	"github.com/urfave/cli/v2"
 
@@ -26,7 +29,7 @@ func run(ctx context.Context, e *environment, args []string) int {
 	app := newApp(e)
 	args, err := inOrder(app, args)
 	if err == nil {
-		err = app.RunContext(ctx, args)
+		err = inOurWords(app.RunContext(ctx, args))
 	}
 	if err != nil {
 		return report(e, err, wantsJSON(args))
@@ -59,22 +62,25 @@ func newApp(e *environment) *cli.App {
 	}
 	cli.VersionPrinter = func(c *cli.Context) { _, _ = io.WriteString(c.App.Writer, "endsmeet "+c.App.Version+"\n") }
 	for _, c := range app.Commands {
-		settle(c)
+		settle(c, app.Name)
 	}
 	app.CustomAppHelpTemplate = overview(app)
 	return app
 }
 
 // settle gives a command and its subcommands the manners that all share.
-func settle(c *cli.Command) {
+// Path is the name of what it is a command of.
+func settle(c *cli.Command, path string) {
+	path += " " + c.Name
 	c.OnUsageError = usageError
+	c.CustomHelpTemplate = template(helpPage(c, path))
 	for _, f := range c.Flags {
 		if b, ok := f.(*cli.BoolFlag); ok {
 			b.DisableDefaultText = true
 		}
 	}
 	for _, sub := range c.Subcommands {
-		settle(sub)
+		settle(sub, path)
 	}
 	if c.Action == nil && len(c.Subcommands) > 0 {
 		c.Action = noCommand
@@ -84,7 +90,8 @@ func settle(c *cli.Command) {
 // noCommand answers a call without a command, or with one that is not there.
 func noCommand(c *cli.Context) error {
 	if word := c.Args().First(); word != "" {
-		return stash.Refuse(stash.CodeUsage, "`endsmeet help` lists them", "there is no command %q", stash.Clean(word))
+		of := strings.TrimPrefix(pathOf(c), "endsmeet")
+		return stash.Refuse(stash.CodeUsage, "`endsmeet help"+of+"` lists them", "there is no command %q", strings.TrimSpace(of+" "+stash.Clean(word)))
 	}
 	if c.App.Name == "endsmeet" && c.Command.Name == "endsmeet" {
 		return cli.ShowAppHelp(c)
@@ -93,11 +100,27 @@ func noCommand(c *cli.Context) error {
 }
 
 func usageError(c *cli.Context, err error, _ bool) error {
-	hint := "`endsmeet help` tells more"
-	if c.Command != nil && c.Command.Name != "" {
-		hint = "`endsmeet help " + c.Command.Name + "` tells more"
+	text := err.Error()
+	if name, ok := strings.CutPrefix(text, "flag provided but not defined: -"); ok {
+		text = fmt.Sprintf("there is no option --%s", strings.TrimPrefix(name, "-"))
 	}
-	return stash.Refuse(stash.CodeUsage, hint, "%v", err)
+	return stash.Refuse(stash.CodeUsage, "`"+helpOn(c)+"` tells more", "%s", stash.Clean(text))
+}
+
+// helpOn is the command that prints the help of the command that runs.
+func helpOn(c *cli.Context) string {
+	return strings.Replace(pathOf(c), "endsmeet", "endsmeet help", 1)
+}
+
+// inOurWords turns an error that the library words itself, such as help on
+// what is no command, into one of ours.
+func inOurWords(err error) error {
+	var exit cli.ExitCoder
+	if !errors.As(err, &exit) {
+		return err
+	}
+	topic := strings.Trim(strings.TrimPrefix(exit.Error(), "No help topic for "), "'")
+	return stash.Refuse(stash.CodeUsage, "`endsmeet help` lists the commands", "there is no command %q", stash.Clean(topic))
 }
 
 // version is the module's version as the build recorded it.

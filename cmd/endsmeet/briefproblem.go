@@ -11,6 +11,12 @@ import (
 // briefProblem tells every fault of a brief in one go, with what to do.
 func briefProblem(err error) error {
 	var faults planner.InputErrors
+	if err == nil {
+		return nil
+	}
+	if text, ok := strings.CutPrefix(err.Error(), "fit: "); ok {
+		return stash.Refuse(stash.CodeInput, "", "%s", text)
+	}
 	if !errors.As(err, &faults) {
 		return err
 	}

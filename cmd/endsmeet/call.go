@@ -3,8 +3,10 @@ package main
 import (
 	"context"
 	"encoding/json"
+	"errors"
 	"fmt"
 	"io"
+	"os"
 	"strings"
 	"time"
 
@@ -34,7 +36,7 @@ func action(e *environment, least, most int, do func(*call) error) cli.ActionFun
 	return func(c *cli.Context) error {
 		n := c.NArg()
 		if n < least || most >= 0 && n > most {
-			return stash.Refuse(stash.CodeUsage, "`endsmeet help "+c.Command.FullName()+"` tells more", "%s", countProblem(c, least, n))
+			return stash.Refuse(stash.CodeUsage, "`"+helpOn(c)+"` tells more", "%s", countProblem(c, least, n))
 		}
 		k := &call{Context: c, env: e, ctx: c.Context}
 		defer k.close()
@@ -43,7 +45,7 @@ func action(e *environment, least, most int, do func(*call) error) cli.ActionFun
 }
 
 func countProblem(c *cli.Context, least, n int) string {
-	usage := "endsmeet " + strings.TrimSpace(c.Command.FullName()+" "+c.Command.ArgsUsage)
+	usage := strings.TrimSpace(pathOf(c) + " " + c.Command.ArgsUsage)
 	if n < least {
 		return "something is missing: " + usage
 	}
@@ -83,8 +85,14 @@ func (k *call) told(err error) error {
 	return k.tell()
 }
 
-// view reads in one transaction.
+// view reads in one transaction. A stash that was named and is not there is an
+// error: it is more likely misspelt than new.
 func (k *call) view(do func(*sqlite.Tx) error) error {
+	if named := k.String("stash"); named != "" && k.store == nil {
+		if _, err := os.Stat(named); errors.Is(err, os.ErrNotExist) {
+			return stash.Refuse(stash.CodeUnknown, "the first `endsmeet receive` makes one; check the name", "there is no stash %s", stash.Clean(named))
+		}
+	}
 	s, err := k.open()
 	if err != nil {
 		return err

@@ -42,8 +42,13 @@ func completion(k *call) error {
 const bashCompletion = `
 _endsmeet() {
   local words
-  words=$("${COMP_WORDS[@]:0:$COMP_CWORD}" --generate-bash-completion 2>/dev/null)
-  COMPREPLY=($(compgen -W "$words" -- "${COMP_WORDS[$COMP_CWORD]}"))
+  local now="${COMP_WORDS[$COMP_CWORD]}"
+  if [[ $now == -* ]]; then
+    words=$("${COMP_WORDS[@]:0:$COMP_CWORD}" "${now/#--/-}" --generate-bash-completion 2>/dev/null)
+  else
+    words=$("${COMP_WORDS[@]:0:$COMP_CWORD}" --generate-bash-completion 2>/dev/null)
+  fi
+  COMPREPLY=($(compgen -W "$words" -- "$now"))
 }
 complete -o default -F _endsmeet endsmeet
 `
@@ -52,7 +57,12 @@ const zshCompletion = `
 #compdef endsmeet
 _endsmeet() {
   local -a words_found
-  words_found=("${(@f)$("${words[@]:0:$((CURRENT-1))}" --generate-bash-completion 2>/dev/null)}")
+  local now="${words[$CURRENT]}"
+  if [[ $now == -* ]]; then
+    words_found=("${(@f)$("${words[@]:0:$((CURRENT-1))}" "${now/#--/-}" --generate-bash-completion 2>/dev/null)}")
+  else
+    words_found=("${(@f)$("${words[@]:0:$((CURRENT-1))}" --generate-bash-completion 2>/dev/null)}")
+  fi
   compadd -- "${words_found[@]}"
 }
 compdef _endsmeet endsmeet

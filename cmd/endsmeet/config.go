@@ -20,10 +20,12 @@ func configCommand(e *environment) *cli.Command {
 	}
 }
 
-// setting is the JSON shape of one setting.
+// setting is the JSON shape of one setting. Unit is that of a figure; a limit
+// of the loom that is not known is null.
 type setting struct {
 	Name  string          `json:"name"`
 	Value json.RawMessage `json:"value"`
+	Unit  *string         `json:"unit"`
 	Set   bool            `json:"set"`
 	Help  string          `json:"example"`
 }
@@ -90,13 +92,39 @@ func (k *call) settingsAsked(stated stash.Fields) ([]setting, error) {
 	for _, f := range stash.FieldsOf(stash.WhatSettings) {
 		if len(asked) == 0 || asked[f.Name] {
 			own := stated[f.Name] != nil && string(stated[f.Name]) != "null"
-			out = append(out, setting{f.Name, effective[f.Name], own, f.Help})
+			out = append(out, setting{f.Name, orNull(f.Name, effective[f.Name]), known(unitOf(f.Name)), own, f.Help})
 		}
 	}
 	return out, nil
 }
 
+// orNull makes a limit of zero, which is none, an unknown.
+func orNull(name string, value json.RawMessage) json.RawMessage {
+	if (name == "loom.width" || name == "loom.heddles") && string(value) == "0" {
+		return json.RawMessage("null")
+	}
+	return value
+}
+
+// unitOf is the unit of a setting that is a figure.
+func unitOf(name string) string {
+	switch {
+	case name == "scale.step":
+		return "mg"
+	case name == "stale.days":
+		return "days"
+	case name == "fringe.twist_loss", strings.HasPrefix(name, "doubt."):
+		return "ppm"
+	case strings.HasPrefix(name, "loom.") && name != "loom.heddles", strings.HasPrefix(name, "fringe."), name == "weft.join":
+		return "mm"
+	}
+	return ""
+}
+
 // words shows the value as it could be typed.
 func (s setting) words() string {
+	if string(s.Value) == "null" {
+		return "not set"
+	}
 	return stash.SettingWords(s.Name, s.Value)
 }

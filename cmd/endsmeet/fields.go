@@ -110,6 +110,18 @@ func orDash(f stash.Field, value string) string {
 	return value
 }
 
+// yarnMeant says whether a word that fits a yarn and some packages means the
+// yarn: it does unless it is the tag or the id of the only package.
+func yarnMeant(tx *sqlite.Tx, y stash.Yarn, word string, ids []stash.PackageID) (bool, error) {
+	if len(ids) != 1 {
+		return true, nil
+	}
+	p, _, err := tx.Package(ids[0])
+	word = strings.ToLower(strings.TrimSpace(word))
+	byTag := strings.HasPrefix(strings.ToLower(p.Tag), word) || strings.HasPrefix(string(p.ID), word)
+	return !byTag && p.Yarn == y.ID, err
+}
+
 func either[T any](err error, then func() (T, error)) (T, error) {
 	if err != nil {
 		var none T
@@ -136,12 +148,15 @@ func findRefs(tx *sqlite.Tx, words []string) ([]stash.Ref, error) {
 	return refs, nil
 }
 
-// refsOf makes one package a reference to it, and several of one yarn, when
-// they are all that it has, a reference to the yarn.
+// refsOf makes the name of a yarn a reference to it, which holds for packages
+// that come in later too, and a tag or id one to each package.
 func refsOf(tx *sqlite.Tx, word string, ids []stash.PackageID) ([]stash.Ref, error) {
 	y, err := tx.FindYarn(word)
-	if err == nil && len(ids) > 1 {
-		return []stash.Ref{{Yarn: y.ID}}, nil
+	if err == nil {
+		named, err := yarnMeant(tx, y, word, ids)
+		if err != nil || named {
+			return []stash.Ref{{Yarn: y.ID}}, err
+		}
 	}
 	var refs []stash.Ref
 	var yarns []stash.YarnID

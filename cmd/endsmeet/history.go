@@ -204,8 +204,25 @@ func (k *call) describe(tx *sqlite.Tx, e stash.Event) (string, error) {
 			name = "a person"
 		}
 		return "a rule was set aside for " + name, nil
+	case stash.KindUndo:
+		return k.describeUndo(tx, e)
 	}
 	return fmt.Sprintf("%s %s", e.Kind, name), nil
+}
+
+// describeUndo tells what an undo reversed, by the first event of it.
+func (k *call) describeUndo(tx *sqlite.Tx, e stash.Event) (string, error) {
+	var u stash.Undo
+	_ = json.Unmarshal(e.Body, &u)
+	events, err := tx.ActNamed(u.Act)
+	if err != nil || len(events) == 0 || events[0].Kind == stash.KindUndo {
+		return "undo of an undo", err
+	}
+	text, err := k.describe(tx, events[0])
+	if more := len(events) - 1; more > 0 {
+		text += fmt.Sprintf(" and %s more", plural(more, "event"))
+	}
+	return "undo: " + text, err
 }
 
 func toWhom(who string) string {
@@ -235,7 +252,7 @@ func describeFacts(e stash.Event, name string) string {
 		return "set facts of a person"
 	}
 	if e.Kind != stash.KindSet {
-		return string(e.Kind) + " " + name
+		return "new " + string(e.Kind) + " " + name
 	}
 	return fmt.Sprintf("set %s: %s", name, strings.Join(slices.Sorted(maps.Keys(s.Fields)), ", "))
 }

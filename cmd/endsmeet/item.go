@@ -153,6 +153,9 @@ func (it item) left(units measure.System) string {
 		return "not weighed yet"
 	}
 	text := it.amount.Net.Format(units)
+	if it.pack.Overdrawn() {
+		return text + ", more was taken than it held"
+	}
 	if !it.amount.LengthKnown {
 		return text + ", length unknown: no count recorded"
 	}

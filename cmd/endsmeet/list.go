@@ -201,7 +201,7 @@ func listRow(it item, units measure.System) []string {
 	if it.amount.Known {
 		row[4] = it.amount.Net.Format(units)
 	}
-	if it.amount.LengthKnown {
+	if it.amount.LengthKnown && !it.pack.Overdrawn() {
 		row[5] = it.amount.Length.Yarn(units)
 		row[6] = (it.amount.High - it.amount.Length).Yarn(units)
 	}
@@ -210,10 +210,14 @@ func listRow(it item, units measure.System) []string {
 
 func totals(items []item, units measure.System) string {
 	var net, free measure.Mass
-	unweighed := 0
+	unweighed, overdrawn := 0, 0
 	for _, it := range items {
 		if !it.amount.Known {
 			unweighed++
+			continue
+		}
+		if it.pack.Overdrawn() {
+			overdrawn++
 			continue
 		}
 		net += it.amount.Net
@@ -222,6 +226,9 @@ func totals(items []item, units measure.System) string {
 	text := fmt.Sprintf("%s, %s in all, %s of it free", plural(len(items), "package"), net.Format(units), free.Format(units))
 	if unweighed > 0 {
 		text += fmt.Sprintf("; %d not weighed", unweighed)
+	}
+	if overdrawn > 0 {
+		text += fmt.Sprintf("; %d overdrawn and not counted", overdrawn)
 	}
 	return text
 }

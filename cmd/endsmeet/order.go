@@ -12,7 +12,7 @@ import (
 // program before the command, those of a command before its arguments. People
 // type them last. What stands behind "--" is left as it is.
 func inOrder(app *cli.App, args []string) ([]string, error) {
-	if len(args) == 0 {
+	if len(args) == 0 || args[len(args)-1] == completing {
 		return args, nil
 	}
 	if len(args) > 3 && args[1] == "help" {
@@ -51,6 +51,9 @@ func inOrder(app *cli.App, args []string) ([]string, error) {
 	out = append(append(append(out, path...), options...), separated(rest)...)
 	return out, nil
 }
+
+// completing is the option by which a shell asks what could come next.
+const completing = "--generate-bash-completion"
 
 // separated puts "--" before arguments that look like options.
 func separated(rest []string) []string {

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"errors"
 	"fmt"
 	"io"
 	"maps"
@@ -119,6 +120,8 @@ func (t target) divide(tx *sqlite.Tx, words []string) (ofPackage, ofYarn stash.F
 		switch {
 		case packErr == nil && (yarnErr != nil || t.pack != nil):
 			packageWords = append(packageWords, word)
+		case packErr != nil && yarnErr != nil && t.pack != nil:
+			return nil, nil, noSuchFact(name, packErr)
 		default:
 			yarnWords = append(yarnWords, word)
 		}
@@ -137,6 +140,19 @@ func (t target) divide(tx *sqlite.Tx, words []string) (ofPackage, ofYarn stash.F
 	return ofPackage, ofYarn, err
 }
 
+// noSuchFact refuses a name that is no fact of a package or a yarn.
+func noSuchFact(name string, err error) error {
+	switch strings.ToLower(strings.TrimSpace(name)) {
+	case "net", "gross", "held", "mass", "weight":
+		return stash.Refuse(stash.CodeInput, "`endsmeet weigh PACKAGE MASS`, with --net if it is of the yarn alone", "what a package holds is not set but weighed")
+	}
+	var field *stash.ValueError
+	if errors.As(err, &field) {
+		return stash.Refuse(stash.CodeInput, "`endsmeet help set` lists them", "neither a package nor its yarn has a field %q", stash.Clean(name))
+	}
+	return err
+}
+
 func (k *call) setTarget(tx *sqlite.Tx, t target, ofPackage, ofYarn stash.Fields) error {
 	if len(ofPackage) > 0 {
 		p := t.pack
@@ -153,11 +169,26 @@ func (k *call) setTarget(tx *sqlite.Tx, t target, ofPackage, ofYarn stash.Fields
 		if err := k.setFacts(tx, stash.WhatPackage, stash.Subject(p.ID), ofPackage); err != nil {
 			return err
 		}
+		if err := bearable(tx, *p, ofPackage); err != nil {
+			return err
+		}
 	}
 	if len(ofYarn) == 0 {
 		return nil
 	}
 	return k.setFacts(tx, stash.WhatYarn, stash.Subject(t.yarn.ID), ofYarn)
+}
+
+// bearable refuses a tare above the gross that was weighed.
+func bearable(tx *sqlite.Tx, before stash.Package, fields stash.Fields) error {
+	if fields["tare"] == nil {
+		return nil
+	}
+	after, _, err := tx.Package(before.ID)
+	if err != nil || after.Held >= 0 || after.Tare == nil || before.Held < 0 {
+		return err
+	}
+	return stash.Refuse(stash.CodeInput, "weigh the empty again, or the package", "a tare of that much is above what %s weighed with it", before.Label())
 }
 
 // setFacts records facts that replace every value which stands now.
@@ -183,13 +214,13 @@ func (k *call) answerSet(tx *sqlite.Tx, t target, ofPackage, ofYarn stash.Fields
 	if t.pack != nil {
 		ids = []stash.PackageID{t.pack.ID}
 	}
-	fields := slices.Sorted(maps.Keys(ofPackage))
-	fields = append(fields, slices.Sorted(maps.Keys(ofYarn))...)
 	if k.asJSON() {
 		printAffected(k.env.stderr, concerned)
 	}
 	return k.answerPackages(tx, ids, func(w io.Writer, items []item) {
-		fmt.Fprintf(w, "set %s of %s\n", strings.Join(fields, ", "), stash.Clean(t.label(len(ofPackage) > 0)))
+		for _, line := range t.setLines(ofPackage, ofYarn) {
+			fmt.Fprintln(w, stash.Clean(line))
+		}
 		for _, it := range items {
 			fmt.Fprintf(w, "  %s\n", it.line(k.units))
 		}
@@ -197,9 +228,20 @@ func (k *call) answerSet(tx *sqlite.Tx, t target, ofPackage, ofYarn stash.Fields
 	})
 }
 
-func (t target) label(ofPackage bool) string {
-	if t.pack != nil && ofPackage {
-		return t.pack.Label() + " " + t.yarn.Name
+// setLines tell what was set of the package and what of its yarn, which all
+// its packages share.
+func (t target) setLines(ofPackage, ofYarn stash.Fields) []string {
+	names := func(f stash.Fields) string { return strings.Join(slices.Sorted(maps.Keys(f)), ", ") }
+	var lines []string
+	if len(ofPackage) > 0 {
+		label := t.name
+		if t.pack != nil {
+			label = t.pack.Label()
+		}
+		lines = append(lines, fmt.Sprintf("set %s of %s %s", names(ofPackage), label, t.yarn.Name))
 	}
-	return t.yarn.Name
+	if len(ofYarn) > 0 {
+		lines = append(lines, fmt.Sprintf("set %s of %s, for all its packages", names(ofYarn), t.yarn.Name))
+	}
+	return lines
 }

@@ -143,6 +143,9 @@ func printCautions(w io.Writer, r recipient) {
 	}
 	for _, c := range r.cautions {
 		text := c.Why
+		if c.Rule == "weaver" && c.Of != "" {
+			text = c.Of + ": " + text
+		}
 		if c.Rule != "caution" && c.Rule != "weaver" && c.Rule != "person" {
 			text = fmt.Sprintf("%s (%s): %s", c.Answer, c.Rule, c.Why)
 			if c.Of != "" {

@@ -89,6 +89,26 @@ func amountOf(tx *sqlite.Tx, p stash.Package, text string) (measure.Mass, error)
 	return mass, nil
 }
 
+// tellPromised notes that a package which open pieces count on no longer has
+// what they were promised, or is not there.
+func (k *call) tellPromised(tx *sqlite.Tx, p stash.Package, claimed measure.Mass) error {
+	if claimed <= 0 || p.LentTo == "" && (!p.Known || p.Held >= claimed) {
+		return nil
+	}
+	pieces, err := tx.Pieces(true)
+	for _, piece := range pieces {
+		if piece.Plan == nil {
+			continue
+		}
+		for _, a := range piece.Plan.Allotments {
+			if a.Package == p.ID {
+				k.note("%s is promised to %s, which counts on %s of it", p.Label(), piece.Name, a.Mass.Format(k.units))
+			}
+		}
+	}
+	return err
+}
+
 // answerChange answers with a package as it is after a change.
 func (k *call) answerChange(tx *sqlite.Tx, before stash.Package, text func(io.Writer, item)) error {
 	s, err := newShelf(tx)
@@ -100,5 +120,8 @@ func (k *call) answerChange(tx *sqlite.Tx, before stash.Package, text func(io.Wr
 		return err
 	}
 	it := s.item(after)
+	if err := k.tellPromised(tx, after, s.claims[after.ID]); err != nil {
+		return err
+	}
 	return k.answer(it, func(w io.Writer) { text(w, it) })
 }

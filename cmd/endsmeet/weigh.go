@@ -35,6 +35,9 @@ func weigh(k *call) error {
 	}
 	mass, err := measure.ParseMass(k.Args().Get(1))
 	if err != nil {
+		if _, swapped := measure.ParseMass(k.Args().First()); swapped == nil {
+			return stash.Refuse(stash.CodeUsage, "the package comes first: endsmeet weigh PACKAGE MASS", "%q is not a mass", stash.Clean(k.Args().Get(1)))
+		}
 		return fmt.Errorf("the weight: %w", err)
 	}
 	return k.act(func(tx *sqlite.Tx) error {
@@ -135,5 +138,8 @@ func tellUnexplained(w io.Writer, before, after stash.Package, units measure.Sys
 		fmt.Fprintf(w, "  the ledger expected %s more; posted as unexplained\n", gone.Format(units))
 	case gone < 0:
 		fmt.Fprintf(w, "  the ledger expected %s less; posted as unexplained\n", (-gone).Format(units))
+	}
+	if after.Held > after.Received && before.Held <= before.Received {
+		fmt.Fprintf(w, "  that is more than ever came in, %s: is it the right package, and its tare?\n", after.Received.Format(units))
 	}
 }

@@ -1,0 +1,84 @@
+package main
+
+import (
+	"fmt"
+	"strings"
+
+	"github.com/urfave/cli/v2"
+)
+
+// pageWidth is how wide a page of help may be.
+const pageWidth = 79
+
+// helpPage is what `endsmeet help COMMAND` prints: how it is called, what it
+// does, its subcommands and its options. Path is the command's full name.
+func helpPage(c *cli.Command, path string) string {
+	var b strings.Builder
+	b.WriteString(strings.TrimSpace(path+" "+c.ArgsUsage) + "\n")
+	b.WriteString(wrap(c.Usage, "  ", pageWidth))
+	if c.Description != "" {
+		b.WriteString("\n")
+	}
+	for line := range strings.SplitSeq(c.Description, "\n") {
+		b.WriteString(wrap(line, "", pageWidth))
+	}
+	if len(c.Subcommands) > 0 {
+		b.WriteString("\ncommands\n")
+		for _, sub := range c.Subcommands {
+			b.WriteString(entry(strings.TrimSpace(sub.Name+" "+sub.ArgsUsage), sub.Usage))
+		}
+	}
+	b.WriteString("\noptions\n")
+	for _, f := range c.Flags {
+		if name, usage, ok := optionWords(f); ok {
+			b.WriteString(entry(name, usage))
+		}
+	}
+	b.WriteString(entry("--help", "this page"))
+	return b.String()
+}
+
+// optionWords are how an option is written and what it does: its placeholder
+// stands in backquotes in its usage.
+func optionWords(f cli.Flag) (name, usage string, ok bool) {
+	doc, ok := f.(cli.DocGenerationFlag)
+	if !ok {
+		return "", "", false
+	}
+	name, usage = "--"+f.Names()[0], doc.GetUsage()
+	before, rest, found := strings.Cut(usage, "`")
+	placeholder, after, closed := strings.Cut(rest, "`")
+	if found && closed {
+		usage, name = before+placeholder+after, name+" "+placeholder
+	}
+	return name, usage, true
+}
+
+// entryColumn is where the explanation of an entry begins.
+const entryColumn = 24
+
+// entry is a name with its explanation beside it, or below where it is long.
+func entry(name, text string) string {
+	const indent = "                        "
+	body := strings.TrimPrefix(wrap(text, indent, pageWidth), indent)
+	if len([]rune(name))+4 > entryColumn {
+		return "  " + name + "\n" + indent + body
+	}
+	return fmt.Sprintf("  %-*s%s", entryColumn-2, name, body)
+}
+
+// template makes a text one that the library's template language leaves as it
+// is.
+func template(text string) string { return strings.ReplaceAll(text, "{{", `{{"{{"}}`) }
+
+// pathOf is the full name of the command that runs, such as "endsmeet brief
+// add".
+func pathOf(c *cli.Context) string {
+	names := []string{}
+	for _, one := range c.Lineage() {
+		if one.Command != nil && one.Command.Name != "" && one.Command.Name != c.App.Name {
+			names = append([]string{one.Command.Name}, names...)
+		}
+	}
+	return strings.Join(append([]string{"endsmeet"}, names...), " ")
+}
