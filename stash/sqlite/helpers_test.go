@@ -196,3 +196,5 @@ func write(t testing.TB, path string, content []byte) {
 		t.Fatal(err)
 	}
 }
+
+func contains(text, part string) bool { return strings.Contains(text, part) }

@@ -7,7 +7,6 @@ import (
 	"fmt"
 	"io/fs"
 	"os"
-	"path/filepath"
 	"strings"
 
 	"endsmeet/stash"
@@ -104,13 +103,14 @@ func (k keyFile) allLanes() []laneKey {
 	return all
 }
 
-// writeKeys replaces the key file in one step.
+// writeKeys replaces the key file in one step. The write lock of the database
+// keeps others away from the new file, and what a killed one left is replaced.
 func (s *Store) writeKeys(keys keyFile) error {
 	raw, err := json.MarshalIndent(keys, "", "  ")
 	if err != nil {
 		return err
 	}
-	temp, err := os.CreateTemp(filepath.Dir(s.path), ".key-*")
+	temp, err := os.OpenFile(s.KeyPath()+".new", os.O_CREATE|os.O_WRONLY|os.O_TRUNC, 0o600)
 	if err != nil {
 		return err
 	}

@@ -95,8 +95,9 @@ func (s *Store) recognise(ctx context.Context) error {
 	case binary.BigEndian.Uint32(header[idOffset:]) == applicationID:
 		return nil
 	}
-	// A new stash may have its header in the log still; only SQLite can tell.
-	db, err := s.connect("ro", nil)
+	// A new stash has its header in the log still, and no table in the file.
+	// Immutable: reading leaves nothing beside a file that is not ours.
+	db, err := s.connect("ro", map[string]string{"immutable": "1"})
 	if err != nil {
 		return err
 	}

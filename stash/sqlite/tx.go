@@ -48,7 +48,7 @@ func (tx *Tx) NewID() stash.Subject { return tx.store.ids.Subject() }
 // more, so that it is not committed even if a caller passes over it. No error
 // is none.
 func (tx *Tx) fail(err error) error {
-	if tx.broken == nil {
+	if tx.broken == nil && err != nil {
 		tx.broken = err
 	}
 	return err
@@ -74,13 +74,20 @@ func (tx *Tx) stmt(query string) (*sql.Stmt, error) {
 	return s, err
 }
 
+// exec runs a statement that writes. After one that failed no other is run:
+// SQLite may have rolled back already (full disk), and what followed would
+// stand alone.
 func (tx *Tx) exec(query string, args ...any) (sql.Result, error) {
+	if tx.broken != nil {
+		return nil, tx.broken
+	}
 	s, err := tx.stmt(query)
 	if err != nil {
-		return nil, err
+		return nil, tx.fail(err)
 	}
 	// A single statement is short, and cheaper if it need not be broken off.
-	return s.ExecContext(context.WithoutCancel(tx.ctx), args...)
+	r, err := s.ExecContext(context.WithoutCancel(tx.ctx), args...)
+	return r, tx.fail(err)
 }
 
 func (tx *Tx) insert(query string, args ...any) (int64, error) {
