@@ -25,6 +25,18 @@ type affected struct {
 	Weaver  []people.Caution `json:"weaver"`
 }
 
+// affectedBy makes a change and gives the open pieces that it concerns.
+func affectedBy(tx *sqlite.Tx, change func() error) ([]affected, error) {
+	before, err := standing(tx)
+	if err != nil {
+		return nil, err
+	}
+	if err := change(); err != nil {
+		return nil, err
+	}
+	return before.affected(tx)
+}
+
 // standings are the answers of all open pieces at one moment.
 type standings map[stash.PieceID]pieceStanding
 

@@ -20,9 +20,9 @@ func cardCommand(e *environment) *cli.Command {
 	return &cli.Command{
 		Name: "card", Category: groupPeople, ArgsUsage: "PIECE",
 		Usage: "the card of a finished piece: fibres, washing, size, lots, cost, cautions",
-		Description: "Fibres are by mass in the finished piece, without loom waste. Washing and finishing\n" +
-			"follow from what is in it. --html and --svg write it for printing: A6, or --small.\n" +
-			label.Law,
+		Description: "Fibres are by mass in the finished piece, without loom waste. Washing and\n" +
+			"finishing follow from what is in it. --html and --svg write it for printing,\n" +
+			"in the size A6 or --small. " + label.Law,
 		Flags: []cli.Flag{
 			&cli.StringFlag{Name: "html", Usage: "write it as a page into this `FILE`"},
 			&cli.StringFlag{Name: "svg", Usage: "write it as a drawing into this `FILE`"},

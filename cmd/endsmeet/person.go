@@ -55,7 +55,7 @@ type personItem struct {
 
 func personList(k *call) error {
 	return k.view(func(tx *sqlite.Tx) error {
-		all, err := tx.People()
+		all, err := tx.Everybody()
 		if err != nil {
 			return err
 		}

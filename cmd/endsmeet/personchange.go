@@ -94,7 +94,7 @@ func (k *call) newPerson(tx *sqlite.Tx) (stash.Fields, error) {
 
 // nameFree refuses a name that somebody else has.
 func nameFree(tx *sqlite.Tx, name string, own stash.PersonID) error {
-	all, err := tx.People()
+	all, err := tx.Everybody()
 	for _, p := range all {
 		if p.ID != own && strings.EqualFold(p.Name, stash.Clean(name)) {
 			return stash.Refuse(stash.CodeRefused, "change them with `endsmeet person set`, or choose another name", "there is a person called %q already", stash.Clean(name))
@@ -155,14 +155,7 @@ func personSet(k *call) error {
 		if err != nil {
 			return err
 		}
-		before, err := standing(tx)
-		if err != nil {
-			return err
-		}
-		if err := k.setFacts(tx, stash.WhatPerson, stash.Subject(p.ID), fields); err != nil {
-			return err
-		}
-		changed, err := before.affected(tx)
+		changed, err := affectedBy(tx, func() error { return k.setFacts(tx, stash.WhatPerson, stash.Subject(p.ID), fields) })
 		if err != nil {
 			return err
 		}

@@ -45,14 +45,13 @@ func set(k *call) error {
 		if err != nil {
 			return err
 		}
-		before, err := standing(tx)
-		if err != nil {
-			return err
+		var concerned []affected
+		change := func() error { return k.setTarget(tx, t, ofPackage, ofYarn) }
+		if len(ofYarn) > 0 || ofPackage["yarn"] != nil {
+			concerned, err = affectedBy(tx, change)
+		} else {
+			err = change()
 		}
-		if err := k.setTarget(tx, t, ofPackage, ofYarn); err != nil {
-			return err
-		}
-		concerned, err := before.affected(tx)
 		if err != nil {
 			return err
 		}
@@ -214,10 +213,7 @@ func (k *call) answerSet(tx *sqlite.Tx, t target, ofPackage, ofYarn stash.Fields
 	if t.pack != nil {
 		ids = []stash.PackageID{t.pack.ID}
 	}
-	if k.asJSON() {
-		printAffected(k.env.stderr, concerned)
-	}
-	return k.answerPackages(tx, ids, func(w io.Writer, items []item) {
+	err = k.answerPackages(tx, ids, func(w io.Writer, items []item) {
 		for _, line := range t.setLines(ofPackage, ofYarn) {
 			fmt.Fprintln(w, stash.Clean(line))
 		}
@@ -226,6 +222,13 @@ func (k *call) answerSet(tx *sqlite.Tx, t target, ofPackage, ofYarn stash.Fields
 		}
 		printAffected(w, concerned)
 	})
+	if show := k.tell; k.asJSON() && show != nil {
+		k.tell = func() error {
+			printAffected(k.env.stderr, concerned)
+			return show()
+		}
+	}
+	return err
 }
 
 // setLines tell what was set of the package and what of its yarn, which all

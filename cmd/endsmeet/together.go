@@ -17,8 +17,8 @@ func togetherCommand(e *environment) *cli.Command {
 	return &cli.Command{
 		Name: "together", Category: groupPeople, ArgsUsage: "YARN YARN",
 		Usage: "whether two yarns go into one cloth: fine, sample first, only as an effect, or no",
-		Description: "Grist, strength, stretch, felting, shrinkage, washing, shedding and dye, each with\n" +
-			"its reason, its figure where there is one, and where that is from.",
+		Description: "Grist, strength, stretch, felting, shrinkage, washing, shedding and dye, each\n" +
+			"with its reason, its figure where there is one, and where that is from.",
 		Flags: []cli.Flag{
 			&cli.StringFlag{Name: "as", Usage: "what the first and the second are: `ROLES` warp,weft or warp,warp", Value: "warp,weft"},
 			&cli.StringFlag{Name: "stripe", Usage: "of two warps: the `WIDTH` of stripes; evenly mixed where not given"},

@@ -264,3 +264,14 @@ func TestStorage(t *testing.T) {
 	find(t, Storage(part(t, "cotton 65, rubber 35").Yarn.YarnFacts), "stretch a strand")
 	lacks(t, Storage(part(t, "cotton").Yarn.YarnFacts), "moths")
 }
+
+func TestMayBeInsects(t *testing.T) {
+	for reason, want := range map[string]bool{
+		"": true, "webbing found": true, "Moths": true, "insects: frozen a week, twice": true,
+		"smells of mothballs": false, "smoke": false, "wet": false,
+	} {
+		if got := MayBeInsects(stash.Quarantine{Since: "2026-01-30", Reason: reason}); got != want {
+			t.Errorf("%q: %v", reason, got)
+		}
+	}
+}

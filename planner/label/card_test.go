@@ -84,6 +84,16 @@ Law         Labelling law differs by country; nothing here is certified.
 			t.Error(got)
 		}
 	})
+	t.Run("a cost of which nothing is known is no zero", func(t *testing.T) {
+		if got := (Card{Cost: &Cost{Unpriced: 2}}).cost(); got != "not known: 2 without a price" {
+			t.Error(got)
+		}
+	})
+	t.Run("several pieces of a size", func(t *testing.T) {
+		if got := (Card{Width: 300, Length: 400, Pieces: 6}).size(); got != "6 pieces, each 30.0 cm x 40.0 cm" {
+			t.Error(got)
+		}
+	})
 	t.Run("an exact cost", func(t *testing.T) {
 		if got := (Card{Cost: &Cost{Milli: 9_005}}).cost(); got != "9.01, all the yarn debited" {
 			t.Error(got)

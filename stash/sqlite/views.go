@@ -150,6 +150,11 @@ func (tx *Tx) People() ([]stash.Person, error) {
 	return load[stash.Person](tx, stash.WhatPerson, true)
 }
 
+// Everybody reads the people, those who are gone too.
+func (tx *Tx) Everybody() ([]stash.Person, error) {
+	return load[stash.Person](tx, stash.WhatPerson, false)
+}
+
 // Package reads one package.
 func (tx *Tx) Package(id stash.PackageID) (stash.Package, bool, error) {
 	return get[stash.Package](tx, stash.Subject(id))
