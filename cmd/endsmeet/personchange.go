@@ -168,6 +168,11 @@ func personSet(k *call) error {
 
 // personFields gives what is to be set of a person.
 func (k *call) personFields(tx *sqlite.Tx, p stash.Person) (stash.Fields, error) {
+	for _, word := range k.Args().Tail() {
+		if name, rule, _ := strings.Cut(word, "="); name == "rule" || name == "rules" {
+			return nil, stash.Refuse(stash.CodeUsage, fmt.Sprintf("--rule %q adds one, --drop-rule takes one out", stash.Clean(rule)), "rules are not a field")
+		}
+	}
 	fields, err := assign(tx, stash.WhatPerson, k.Args().Tail(), "")
 	if err != nil {
 		return nil, err
