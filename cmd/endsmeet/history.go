@@ -186,6 +186,9 @@ func printPast(w io.Writer, items []pastItem) {
 // describe tells an event in a few words.
 func (k *call) describe(tx *sqlite.Tx, e stash.Event) (string, error) {
 	name, err := k.nameOf(tx, e.Of)
+	if err == nil {
+		name, err = firstName(tx, e.Of, name)
+	}
 	if err != nil {
 		return "", err
 	}
@@ -223,6 +226,25 @@ func (k *call) describeUndo(tx *sqlite.Tx, e stash.Event) (string, error) {
 		text += fmt.Sprintf(" and %s more", plural(more, "event"))
 	}
 	return "undo: " + text, err
+}
+
+// firstName is the name or tag that the first event of a subject gave it,
+// where what it made is undone and has none any more.
+func firstName(tx *sqlite.Tx, of stash.Subject, name string) (string, error) {
+	if name != "" && !strings.HasPrefix(string(of), name) {
+		return name, nil
+	}
+	past, err := tx.History(of)
+	for _, p := range past {
+		var first struct {
+			Fields struct{ Name, Tag string } `json:"fields"`
+		}
+		made := p.Kind == stash.KindYarn || p.Kind == stash.KindReceive || p.Kind == stash.KindBrief
+		if made && json.Unmarshal(p.Body, &first) == nil && first.Fields.Name+first.Fields.Tag != "" {
+			return first.Fields.Name + first.Fields.Tag, err
+		}
+	}
+	return name, err
 }
 
 func toWhom(who string) string {

@@ -18,7 +18,7 @@ func listCommand(e *environment) *cli.Command {
 	return &cli.Command{
 		Name: "list", Category: groupLooking, ArgsUsage: "[WORDS]",
 		Usage:       "list the packages, with what is left of each",
-		Description: "WORDS picks those whose tag, yarn, colour or lot hold all of them. Lengths are\ngiven with one standard uncertainty (about two chances in three).",
+		Description: "WORDS picks those whose tag, yarn, colour or lot hold all of them. Behind a\nlength stands one standard uncertainty: about two chances in three that it is\nwithin that.",
 		Flags: []cli.Flag{
 			&cli.StringFlag{Name: "fibre", Usage: "that hold this `FIBRE`"},
 			&cli.StringFlag{Name: "colour", Usage: "whose colour holds this `TEXT`"},
@@ -180,10 +180,12 @@ func printList(w io.Writer, items []item, units measure.System) {
 		fmt.Fprintln(w, "no package like that; `endsmeet receive NAME --net MASS` takes one in")
 		return
 	}
-	t := newTable("tag", "yarn", "form", "bin", ">net", ">length", ">give or take", "flags")
+	t := newTable("tag", "yarn", "form", "bin", ">net", ">length", ">±", "flags")
 	for _, it := range items {
 		t.rows = append(t.rows, listRow(it, units))
 	}
+	t.dropEmpty()
+	t.fit(pageWidth)
 	t.print(w)
 	fmt.Fprintln(w, totals(items, units))
 }
@@ -197,7 +199,7 @@ func listRow(it item, units measure.System) []string {
 	if it.State != "here" {
 		flags = append([]string{strings.ToUpper(it.State)}, flags...)
 	}
-	row := []string{it.Tag, cut(stash.Clean(name), 25), cut(string(it.pack.Form), 6), cut(stash.Clean(it.pack.Bin), 4), "?", "?", "", cut(strings.Join(flags, ", "), 18)}
+	row := []string{it.Tag, cut(stash.Clean(name), 25), cut(string(it.pack.Form), 6), cut(stash.Clean(it.pack.Bin), 4), "?", "?", "", strings.Join(flags, ", ")}
 	if it.amount.Known {
 		row[4] = it.amount.Net.Format(units)
 	}

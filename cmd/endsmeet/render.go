@@ -2,6 +2,7 @@ package main
 
 import (
 	"io"
+	"slices"
 	"strings"
 
 	"github.com/olekukonko/tablewriter"
@@ -52,6 +53,49 @@ func (t *table) addWrapped(room int, cells ...string) {
 		}
 		row[last] = line
 		t.rows = append(t.rows, row)
+	}
+}
+
+// dropEmpty takes out the columns that no row fills.
+func (t *table) dropEmpty() {
+	for i := len(t.head) - 1; i >= 0; i-- {
+		if slices.ContainsFunc(t.rows, func(row []string) bool { return row[i] != "" }) {
+			continue
+		}
+		t.head = slices.Delete(t.head, i, i+1)
+		for r := range t.rows {
+			t.rows[r] = slices.Delete(t.rows[r], i, i+1)
+		}
+		t.right = shifted(t.right, i)
+	}
+}
+
+// shifted are the columns at the right when column i is taken out.
+func shifted(right map[int]bool, i int) map[int]bool {
+	out := map[int]bool{}
+	for column, is := range right {
+		if column < i {
+			out[column] = is
+		} else if column > i {
+			out[column-1] = is
+		}
+	}
+	return out
+}
+
+// fit shortens the last column so that the table is at most width characters
+// wide, but leaves it ten.
+func (t *table) fit(width int) {
+	last := len(t.head) - 1
+	for i := range last {
+		widest := len([]rune(t.head[i]))
+		for _, row := range t.rows {
+			widest = max(widest, len([]rune(row[i])))
+		}
+		width -= widest + 2
+	}
+	for _, row := range t.rows {
+		row[last] = cut(row[last], max(10, width))
 	}
 }
 

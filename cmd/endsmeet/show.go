@@ -49,6 +49,8 @@ type shownPackage struct {
 	Used       measure.Mass   `json:"used_mg"`
 	Spoiled    measure.Mass   `json:"spoiled_mg"`
 	Given      measure.Mass   `json:"given_mg"`
+	WoundIn    measure.Mass   `json:"wound_in_mg"`
+	WoundOff   measure.Mass   `json:"wound_off_mg"`
 	Unexpl     measure.Mass   `json:"unexplained_mg"`
 	Disputed   map[string]any `json:"disputed"`
 	Events     []pastItem     `json:"events"`
@@ -67,7 +69,7 @@ func (k *call) showPackage(tx *sqlite.Tx, p stash.Package) error {
 	if err != nil {
 		return err
 	}
-	shown := shownPackage{item: s.item(p), Received: p.Received, Used: p.Used, Spoiled: p.Spoiled, Given: p.Account.Given, Unexpl: p.Unexplained, Disputed: map[string]any{}, Events: events}
+	shown := shownPackage{item: s.item(p), Received: p.Received, Used: p.Used, Spoiled: p.Spoiled, Given: p.Account.Given, WoundIn: p.In, WoundOff: p.Out, Unexpl: p.Unexplained, Disputed: map[string]any{}, Events: events}
 	for field, values := range p.Disputed {
 		shown.Disputed[field] = values
 	}
@@ -104,8 +106,7 @@ func printPackage(w io.Writer, s shownPackage, units measure.System) {
 	row("source", p.Source)
 	row("note", p.Note)
 	printYarnFacts(w, it.facts, units)
-	fmt.Fprintf(w, "  %-12s received %s, used %s, spoiled %s, given %s, unexplained %s\n", "account",
-		p.Received.Format(units), p.Used.Format(units), p.Spoiled.Format(units), p.Account.Given.Format(units), p.Unexplained.Format(units))
+	printAccount(w, p, units)
 	for _, q := range p.Question {
 		row("question", q)
 	}
@@ -114,6 +115,21 @@ func printPackage(w io.Writer, s shownPackage, units measure.System) {
 	}
 	printLines(w, quarantineLines(p))
 	printPast(w, s.Events)
+}
+
+// printAccount prints where a package's yarn went, leaving out what is zero.
+func printAccount(w io.Writer, p stash.Package, units measure.System) {
+	parts := []string{"received " + p.Received.Format(units)}
+	for _, part := range []struct {
+		name string
+		mass measure.Mass
+	}{{"wound in", p.In}, {"used", p.Used}, {"spoiled", p.Spoiled}, {"given", p.Account.Given}, {"wound off", p.Out}, {"unexplained", p.Unexplained}} {
+		if part.mass != 0 {
+			parts = append(parts, part.name+" "+part.mass.Format(units))
+		}
+	}
+	text := wrap(strings.Join(append(parts, "holds "+p.Held.Format(units)), ", "), "               ", pageWidth)
+	fmt.Fprint(w, "  account     "+strings.TrimPrefix(text, "              "))
 }
 
 // printYarnFacts prints what is recorded of a yarn, and what is not.

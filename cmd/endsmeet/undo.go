@@ -41,11 +41,11 @@ func undo(k *call) error {
 		if err := undoable(tx, events); err != nil {
 			return err
 		}
-		if _, err := tx.Record(sqlite.DraftUndo(events)); err != nil {
+		lines, err := k.describeAct(tx, events) // while what they name is there
+		if err != nil {
 			return err
 		}
-		lines, err := k.describeAct(tx, events)
-		if err != nil {
+		if _, err := tx.Record(sqlite.DraftUndo(events)); err != nil {
 			return err
 		}
 		shape := undone{Act: events[0].ActOf()}
