@@ -142,9 +142,12 @@ func (tx *Tx) leaveTwin(in Incoming) (bool, error) {
 		return false, err
 	}
 	delete(tx.lanes, in.Private)
-	keys.Former = append(keys.Former, keys.Lanes[laneName(in.Private)])
-	keys.Lanes[laneName(in.Private)] = tx.store.newKey()
-	return true, tx.store.writeKeys(keys)
+	_, err = tx.store.changeKeys(func(keys *keyFile) (bool, error) {
+		keys.Former = append(keys.Former, keys.Lanes[laneName(in.Private)])
+		keys.Lanes[laneName(in.Private)] = tx.store.newKey()
+		return true, nil
+	})
+	return true, err
 }
 
 // moveTip notes the end of the longest history of a lane, of two as long the

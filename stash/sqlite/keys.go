@@ -9,6 +9,8 @@ import (
 	"os"
 	"strings"
 
+	"github.com/gofrs/flock"
+
 	"endsmeet/stash"
 )
 
@@ -57,9 +59,33 @@ func (s *Store) ownLane(private bool) (laneKey, error) {
 	if key, ok := keys.Lanes[laneName(private)]; ok {
 		return key, nil
 	}
-	key := s.newKey()
-	keys.Lanes[laneName(private)] = key
-	return key, s.writeKeys(keys)
+	keys, err = s.changeKeys(func(keys *keyFile) (bool, error) {
+		_, drawn := keys.Lanes[laneName(private)] // by another process, meanwhile
+		if !drawn {
+			keys.Lanes[laneName(private)] = s.newKey()
+		}
+		return !drawn, nil
+	})
+	return keys.Lanes[laneName(private)], err
+}
+
+// changeKeys changes the key file while no other process does; change says
+// whether it did.
+func (s *Store) changeKeys(change func(*keyFile) (bool, error)) (keyFile, error) {
+	lock := flock.New(s.KeyPath()+".lock", flock.SetPermissions(0o600))
+	if err := lock.Lock(); err != nil {
+		return keyFile{}, err
+	}
+	defer lock.Unlock() //nolint:errcheck // released with the process at the latest
+	keys, err := s.readKeys()
+	if err != nil {
+		return keys, err
+	}
+	changed, err := change(&keys)
+	if err != nil || !changed {
+		return keys, err
+	}
+	return keys, s.writeKeys(keys)
 }
 
 func (s *Store) newKey() laneKey {
@@ -103,8 +129,8 @@ func (k keyFile) allLanes() []laneKey {
 	return all
 }
 
-// writeKeys replaces the key file in one step. The write lock of the database
-// keeps others away from the new file, and what a killed one left is replaced.
+// writeKeys replaces the key file in one step; for changeKeys only. What a
+// killed process left of a new file is replaced.
 func (s *Store) writeKeys(keys keyFile) error {
 	raw, err := json.MarshalIndent(keys, "", "  ")
 	if err != nil {

@@ -58,6 +58,11 @@ func child(path string) error {
 		return err
 	}
 	defer s.Close()
+	if strings.HasSuffix(os.Getenv(childName), "1") { // as one who sets up the exchange
+		if _, err := s.Signer(false); err != nil {
+			return err
+		}
+	}
 	for i := range n {
 		if err := s.Act(context.Background(), func(tx *sqlite.Tx) error { return childAct(tx, i) }); err != nil {
 			return err
@@ -153,6 +158,10 @@ func TestProcessesThatWriteAtOnceLoseNothing(t *testing.T) {
 			if open != 1 || private != 1 {
 				t.Errorf("%d open and %d private lanes were made", open, private)
 			}
+			signer, err := s.Signer(false)
+			if err != nil || signer.Lane != ownLane(t, s) || signer.Former {
+				t.Errorf("the key file holds the key of %s (%v), not of the lane that was written", signer.Lane, err)
+			}
 		})
 	}
 }
@@ -160,7 +169,7 @@ func TestProcessesThatWriteAtOnceLoseNothing(t *testing.T) {
 func reopened(t testing.TB, path string) *stashtest.Replica {
 	t.Helper()
 	clock := &stashtest.Clock{At: time.Now().Add(time.Hour), Step: time.Minute}
-	s, err := sqlite.Open(ctx, path, clock.Options(50))
+	s, err := sqlite.Open(ctx, path, sqlite.Options{Now: clock.Now, Machine: "test"})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -196,7 +205,7 @@ func TestKilledAtAnyPointLeavesACommandWholeOrUndone(t *testing.T) {
 			if n := events(t, s.Store); n != 3*(c.acts+2) {
 				t.Errorf("%d events after two more commands", n)
 			}
-			if left, _ := filepath.Glob(path + ".key?*"); len(left) > 0 {
+			if left, _ := filepath.Glob(path + ".key.new*"); len(left) > 0 {
 				t.Errorf("temporary key files are left: %v", left)
 			}
 		})

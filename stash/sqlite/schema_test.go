@@ -1,58 +1,192 @@
-package sqlite
+package sqlite_test
 
 import (
-	"context"
+	"bytes"
+	"database/sql"
+	"encoding/json"
+	"flag"
+	"fmt"
+	"maps"
 	"os"
 	"path/filepath"
+	"slices"
+	"strings"
 	"testing"
+
+	"endsmeet/stash"
+	"endsmeet/stash/sqlite"
+	"endsmeet/stash/stashtest"
 )
 
-func TestStashesOfOldSchemasAreBroughtUpToDate(t *testing.T) {
-	files, err := filepath.Glob("testdata/schema/v*.db")
+var update = flag.Bool("update", false, "write the stash of this schema and what it shows, if there is none yet")
+
+const schemas = "testdata/schema"
+
+// everyKind drafts at least one event of each kind, commands in a row.
+func everyKind() [][]stash.Draft {
+	set := func(what stash.What, pairs ...any) stash.Set {
+		fields := stash.Fields{}
+		for i := 0; i < len(pairs); i += 2 {
+			fields[pairs[i].(string)] = stashtest.JSON(pairs[i+1])
+		}
+		return stash.Set{What: what, Fields: fields}
+	}
+	received := func(gross int64, pairs ...any) stash.Receive {
+		mass := g * 0
+		for range gross {
+			mass += g
+		}
+		return stash.Receive{Fields: set("", pairs...).Fields, Reading: stash.Reading{Gross: &mass, Step: g}}
+	}
+	scale := func(gross int64) stash.Movement { return stash.Movement{Reading: received(gross).Reading} }
+	spec := stash.BriefFacts{Name: "scarf", Width: 300, Length: 1800, Sett: 80000}
+	back := received(150).Reading
+	return [][]stash.Draft{
+		{{Kind: stash.KindYarn, Of: "yarncotton01", Body: set(stash.WhatYarn, "name", "Ossentarn cotton", "shedding", 1)},
+			{Kind: stash.KindReceive, Of: "packagecone1", Body: received(412, "yarn", "yarncotton01", "form", "cone", "tag", "C1", "tare", stash.Tare{Mass: 25 * g, Source: stash.TareWeighed})},
+			{Kind: stash.KindReceive, Of: "packageball1", Body: received(50, "yarn", "yarncotton01", "form", "ball", "colour", "oat")}},
+		{{Kind: stash.KindSet, Of: "packageball1", Body: set(stash.WhatPackage, "colour", "slate")}},
+		{{Kind: stash.KindSet, Of: stash.SettingsSubject, Body: set(stash.WhatSettings, "maker", "a weaver", "stale.days", 200)}},
+		{{Kind: stash.KindWeigh, Of: "packagecone1", Body: scale(410)}},
+		{{Kind: stash.KindUse, Of: "packagecone1", Once: "line 7", Body: stash.Movement{Mass: 10 * g, Note: "sample"}}},
+		{{Kind: stash.KindSpoil, Of: "packagecone1", Body: stash.Movement{Mass: 2 * g}}},
+		{{Kind: stash.KindGive, Of: "packageball1", Body: stash.Movement{Mass: 5 * g, Who: "a friend"}}},
+		{{Kind: stash.KindLend, Of: "packageball1", Body: stash.Movement{Who: "a guild"}}},
+		{{Kind: stash.KindReturn, Of: "packageball1", Body: scale(30)}},
+		{{Kind: stash.KindWind, Of: "packagecone1", Body: stash.Movement{Mass: 20 * g, Into: "packagebobb1", Fields: set("", "yarn", "yarncotton01", "form", "bobbin").Fields}}},
+		{{Kind: stash.KindBrief, Of: "briefscarf01", Body: set(stash.WhatBrief, "name", "scarf", "width", 300)}},
+		{{Kind: stash.KindPerson, Of: "person000001", Private: true, Body: set(stash.WhatPerson, "name", "A. Recipient")}},
+		{{Kind: stash.KindPlan, Of: "piecescarf01", Body: stash.Making{Brief: "briefscarf01", Name: "scarf", Plan: &stash.Plan{Spec: spec, Ends: 240, Allotments: []stash.Allotment{{Package: "packagecone1", Mass: 200 * g}}}}}},
+		{{Kind: stash.KindStart, Of: "piecescarf01", Body: stash.Making{}},
+			{Kind: stash.KindOverride, Of: "piecescarf01", Private: true, Body: stash.Override{Person: "person000001", Rules: []string{"fibre"}, Reason: "asked for"}}},
+		{{Kind: stash.KindFinish, Of: "piecescarf01", Body: stash.Finish{
+			Debits:   []stash.Debit{{Package: "packagecone1", Role: stash.RoleWarp, Mass: 190 * g, Measured: true}},
+			Weighed:  []stash.Weighed{{Package: "packagecone1", Reading: back}},
+			Thrums:   []stash.Thrums{{Package: "packagethru1", Mass: 12 * g, Fields: set("", "yarn", "yarncotton01", "form", "thrums").Fields}},
+			Measures: stash.Measures{Tape: 2000, Length: 1790}}}},
+		{{Kind: stash.KindPlan, Of: "piecetowel01", Body: stash.Making{Name: "towel"}}},
+		{{Kind: stash.KindAbandon, Of: "piecetowel01", Body: stash.Making{Reason: "no time"}}},
+		{{Kind: stash.KindRetire, Of: "packagebobb1", Body: stash.Movement{Rest: stash.RestLost}}},
+		{{Kind: "dye", Of: "packageball1", Body: map[string]string{"bath": "of a newer version"}}},
+	}
+}
+
+// writeSchema writes the stash of this schema and what it shows.
+func writeSchema(t *testing.T, path string) {
+	s := openAt(t, filepath.Join(t.TempDir(), "stash.db"), 1)
+	var last stash.Act
+	for _, drafts := range everyKind() {
+		last = record(t, s, drafts...)
+	}
+	use := record(t, s, stash.Draft{Kind: stash.KindUse, Of: "packagecone1", Body: stash.Movement{Mass: g}})
+	undo(t, s, use)
+	if last == use {
+		t.Fatal("two acts of one name")
+	}
+	checked(t, s.Store)
+	views, err := stashtest.Views(s.Store)
+	if err != nil {
+		t.Fatal(err)
+	}
+	shown, err := json.MarshalIndent(views, "", " ")
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := s.Close(); err != nil {
+		t.Fatal(err)
+	}
+	write(t, path, read(t, s.Path()))
+	write(t, strings.TrimSuffix(path, ".db")+".json", append(shown, '\n'))
+}
+
+func TestEverySchemaLeftAStash(t *testing.T) {
+	for v := 1; v <= sqlite.SchemaVersion; v++ {
+		path := filepath.Join(schemas, fmt.Sprintf("v%d.db", v))
+		if _, err := os.Stat(path); err != nil && *update && v == sqlite.SchemaVersion {
+			writeSchema(t, path)
+		} else if err != nil {
+			t.Errorf("schema %d has left none; run with -update before it is changed: %v", v, err)
+		}
+	}
+}
+
+// old gives the stashes that earlier versions left, by name.
+func old(t *testing.T) map[string][]byte {
+	t.Helper()
+	files, err := filepath.Glob(schemas + "/v*.db")
 	if err != nil || len(files) == 0 {
 		t.Fatal("no old stash found", err)
 	}
-	for _, file := range files {
-		t.Run(filepath.Base(file), func(t *testing.T) {
-			raw, err := os.ReadFile(file)
+	out := map[string][]byte{}
+	for _, f := range files {
+		out[filepath.Base(f)] = read(t, f)
+	}
+	return out
+}
+
+func TestOldStashesAreBroughtUpToDate(t *testing.T) {
+	for name, content := range old(t) {
+		t.Run(name, func(t *testing.T) {
+			path := filepath.Join(t.TempDir(), "stash.db")
+			write(t, path, content)
+			s := reopened(t, path)
+			checked(t, s.Store)
+			var want map[string]string
+			if err := json.Unmarshal(read(t, filepath.Join(schemas, strings.TrimSuffix(name, ".db")+".json")), &want); err != nil {
+				t.Fatal(err)
+			}
+			got, err := stashtest.Views(s.Store)
 			if err != nil {
 				t.Fatal(err)
 			}
-			path := filepath.Join(t.TempDir(), "stash.db")
-			if err := os.WriteFile(path, raw, 0o600); err != nil {
-				t.Fatal(err)
-			}
-			checkUpToDate(t, path)
+			sameViews(t, got, want)
+			hasEveryKind(t, s)
+			use(t, s, "packagecone1", g)
+			checked(t, s.Store)
 		})
 	}
 }
 
-func checkUpToDate(t *testing.T, path string) {
+func hasEveryKind(t *testing.T, s *stashtest.Replica) {
 	t.Helper()
-	ctx := context.Background()
-	s, err := Open(ctx, path, Options{Machine: "test"})
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer s.Close()
-	err = s.View(ctx, func(tx *Tx) error {
-		report, err := tx.Check()
-		if err != nil {
-			return err
-		}
-		if !report.OK() {
-			t.Errorf("check finds %v", report.Findings)
-		}
-		packages, err := tx.Packages(false)
-		if len(packages) == 0 {
-			t.Error("no package is left")
-		}
-		return err
+	found := map[stash.Kind]bool{}
+	err := s.View(ctx, func(tx *sqlite.Tx) error {
+		return tx.Events(true, func(e stash.Event) error { found[e.Kind] = true; return nil })
 	})
 	if err != nil {
 		t.Fatal(err)
 	}
-	if version, err := schema(ctx, s.db, path); err != nil || version != schemaVersion {
-		t.Errorf("the schema is %d, %v, after opening", version, err)
+	want := map[stash.Kind]bool{stash.KindUndo: true}
+	for _, drafts := range everyKind() {
+		for _, d := range drafts {
+			want[d.Kind] = true
+		}
+	}
+	if !maps.Equal(found, want) || len(want) != 20 {
+		t.Errorf("holds the kinds %v, want %v", slices.Sorted(maps.Keys(found)), slices.Sorted(maps.Keys(want)))
+	}
+}
+
+func TestAnOldStashOfANewerSchemaIsRefusedByName(t *testing.T) {
+	for name, content := range old(t) {
+		t.Run(name, func(t *testing.T) {
+			path := filepath.Join(t.TempDir(), "stash.db")
+			write(t, path, content)
+			db, err := sql.Open("sqlite3", path)
+			if err != nil {
+				t.Fatal(err)
+			}
+			if _, err := db.Exec(fmt.Sprintf("PRAGMA user_version = %d", sqlite.SchemaVersion+40)); err != nil {
+				t.Fatal(err)
+			}
+			if err := db.Close(); err != nil {
+				t.Fatal(err)
+			}
+			before := read(t, path)
+			refused(t, open(path), stash.CodeNewer, fmt.Sprintf("newer endsmeet (schema %d, this one knows %d)", sqlite.SchemaVersion+40, sqlite.SchemaVersion))
+			if !bytes.Equal(read(t, path), before) {
+				t.Error("it was changed")
+			}
+		})
 	}
 }

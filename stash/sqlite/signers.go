@@ -54,8 +54,12 @@ func (s *Store) DeviceSecret(make func() (string, error)) (string, error) {
 	if err != nil || keys.Device != "" {
 		return keys.Device, storageError(s.KeyPath(), err)
 	}
-	if keys.Device, err = make(); err != nil {
-		return "", err
-	}
-	return keys.Device, storageError(s.KeyPath(), s.writeKeys(keys))
+	keys, err = s.changeKeys(func(keys *keyFile) (bool, error) {
+		if keys.Device != "" {
+			return false, nil // another process made it meanwhile
+		}
+		keys.Device, err = make()
+		return true, err
+	})
+	return keys.Device, storageError(s.KeyPath(), err)
 }
