@@ -42,8 +42,7 @@ type comparison struct {
 	rows    []Row
 }
 
-// add appends a row if both numbers are known; a difference of less than half
-// of least is none.
+// add appends a row if both numbers are known.
 func (c *comparison) add(name string, u Unit, planned, actual float64, why string) {
 	if planned > 0 && actual > 0 {
 		c.rows = append(c.rows, Row{name, u, int64(math.Round(planned)), int64(math.Round(actual)), why})
@@ -91,10 +90,9 @@ func (c *comparison) lengths() {
 		causes = []cause{woven, {"stretch and shrinkage together", sw / x, r.wet / woven.actual, false}}
 	}
 	hem := r.pieces * mm(b.Hem)
-	planned := tape / x * sw
-	if planned > hem && r.wet > hem {
+	if planned := tape / x * sw; planned > 0 && r.wet > hem {
 		why := reason(planned, r.wet, causes, noticed, Millimetres.signed(c.sys))
-		c.add("length", Millimetres, planned-hem, r.wet-hem, why)
+		c.add("length", Millimetres, r.pieces*mm(c.plan.Length), r.wet-hem, why)
 	}
 }
 
@@ -149,7 +147,7 @@ func same(planned, actual, least float64, name string) string {
 // waste compares what was cut off beyond the fringes.
 func (c *comparison) waste() {
 	planned := mm(c.plan.Waste) - 2*rawFringe(c.plan.Spec, c.shelf.Settings)
-	why := same(planned, c.r.waste, noticed, "loom waste: what was not woven long enough, or tied on differently")
+	why := "as planned"
 	if c.r.waste > planned+noticed {
 		why = "loom waste: more was cut off unwoven"
 	} else if c.r.waste < planned-noticed {

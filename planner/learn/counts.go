@@ -30,11 +30,19 @@ const commonError = 0.01
 // so wide that the first piece decides.
 const unrecorded = 10
 
+// A yarn whose count nobody recorded is believed to have one between these, in
+// mg/km: 1 tex is finer than silk singles, 50 ktex coarser than rags (common
+// practice, no source).
+const (
+	leastCount = 1e3
+	mostCount  = 5e7
+)
+
 // Counts estimates the count of every yarn that has one recorded or that
 // finished pieces tell of: mass that was weighed over length that was woven. The
 // recorded count with its doubt is the prior. Absurd measurements are listed.
 func Counts(pieces []stash.Piece, shelf Shelf) (map[stash.YarnID]CountFigure, []LeftOut) {
-	seen := map[stash.YarnID][]counted1{}
+	seen := map[stash.YarnID][]countSeen{}
 	for _, p := range pieces {
 		if !teaches(p) {
 			continue
@@ -55,7 +63,7 @@ func Counts(pieces []stash.Piece, shelf Shelf) (map[stash.YarnID]CountFigure, []
 }
 
 // known lists all yarns that may get a count, in order.
-func (s Shelf) known(seen map[stash.YarnID][]counted1) []stash.YarnID {
+func (s Shelf) known(seen map[stash.YarnID][]countSeen) []stash.YarnID {
 	var ids []stash.YarnID
 	for id := range s.Yarns {
 		ids = append(ids, id)
@@ -66,9 +74,9 @@ func (s Shelf) known(seen map[stash.YarnID][]counted1) []stash.YarnID {
 	return unique(ids)
 }
 
-// counted1 is the count of one yarn in one role of one piece, in mg/km. Flat
+// countSeen is the count of one yarn in one role of one piece, in mg/km. Flat
 // weft makes it too high by the take-up, which is then still in it.
-type counted1 struct {
+type countSeen struct {
 	piece    stash.Piece
 	yarn     stash.YarnID
 	count    float64
@@ -76,24 +84,24 @@ type counted1 struct {
 	variance float64
 }
 
-func (s Shelf) countsIn(p stash.Piece) []counted1 {
+func (s Shelf) countsIn(p stash.Piece) []countSeen {
 	return append(s.warpCounts(p), s.weftCount(p)...)
 }
 
 // warpCounts divides what the warp weighed by its length, which is known: ends
 // times the length wound. Several yarns share the ends as planned.
-func (s Shelf) warpCounts(p stash.Piece) []counted1 {
+func (s Shelf) warpCounts(p stash.Piece) []countSeen {
 	uses, ok := s.weighed(p, stash.RoleWarp, nil)
 	if !ok || p.Plan.WarpEnd <= 0 {
 		return nil
 	}
-	var out []counted1
+	var out []countSeen
 	for _, u := range uses {
 		length := s.warpLength(p, u.yarn, len(uses))
 		if length <= 0 {
 			return nil
 		}
-		out = append(out, s.counted(p, u, length))
+		out = append(out, s.perLength(p, u, length))
 	}
 	return out
 }
@@ -136,32 +144,32 @@ func (s Shelf) asPlanned(p stash.Piece, yarn stash.YarnID, planned []stash.Packa
 }
 
 // weftCount divides what the weft weighed by its flat length.
-func (s Shelf) weftCount(p stash.Piece) []counted1 {
+func (s Shelf) weftCount(p stash.Piece) []countSeen {
 	uses, weighed := s.weighed(p, stash.RoleWeft, nil)
 	flat, hem, ok := flatWeft(p, readingsOf(p.Plan, p.Finish.Measures))
 	if !ok || !weighed || len(uses) != 1 || flat <= 0 {
 		return nil
 	}
-	c := s.counted(p, uses[0], flat+hem)
+	c := s.perLength(p, uses[0], flat+hem)
 	c.flat = true
-	return []counted1{c}
+	return []countSeen{c}
 }
 
-// counted states mass over length; the scale read twice adds to the scatter.
-func (s Shelf) counted(p stash.Piece, u use, length float64) counted1 {
-	step := measure.ResolutionU(s.Settings.ScaleStep)
-	scale := measure.Combine(step, step) / float64(u.mass)
-	return counted1{
+// perLength states mass over length; the scale read twice adds to the scatter.
+func (s Shelf) perLength(p stash.Piece, u use, length float64) countSeen {
+	scale := s.scaleDoubt(u.mass)
+	return countSeen{
 		piece: p, yarn: u.yarn, count: float64(u.mass) / length * 1e6,
 		variance: scatterCount*scatterCount + scale*scale,
 	}
 }
 
 // count estimates the count of one yarn together with the take-up of its weft.
-func (s Shelf) count(id stash.YarnID, seen []counted1) (CountFigure, []LeftOut, bool) {
+func (s Shelf) count(id stash.YarnID, seen []countSeen) (CountFigure, []LeftOut, bool) {
 	y := s.Yarns[id]
 	base, doubt := float64(y.Tex()), s.doubtOf(y)
 	if y.Tex() <= 0 {
+		seen = slices.DeleteFunc(slices.Clone(seen), func(c countSeen) bool { return c.count < leastCount || c.count > mostCount })
 		if len(seen) == 0 {
 			return CountFigure{}, nil, false
 		}
@@ -184,19 +192,16 @@ func (s Shelf) count(id stash.YarnID, seen []counted1) (CountFigure, []LeftOut, 
 
 // against states a count as an observation of the error of base. Without a
 // recorded count there is nothing that it could contradict.
-func (c counted1) against(base float64, recorded bool) found {
+func (c countSeen) against(base float64, recorded bool) found {
 	take := pair{1, 0}
 	if c.flat {
 		take[1] = 1
 	}
 	f := ofRatio("count", take, c.count, base, c.count/base-1, c.variance)
-	if recorded && f.ratio < 0 { // as far below as above: half of a count is as wrong as its double
-		f.ratio = 1 - base/c.count
-		if f.ratio > -mostBelieved {
-			f.ratio = 0
-		}
-	}
-	if !recorded {
+	switch {
+	case !recorded:
+		f.ratio = 0
+	case f.ratio < 0 && base/c.count-1 <= mostBelieved: // as far below as above
 		f.ratio = 0
 	}
 	return f

@@ -102,20 +102,20 @@ func (s Shelf) inWeft(p stash.Piece, r readings, sameYarn bool) []found {
 	if !ok || !weighed {
 		return nil
 	}
-	var length, doubt float64
+	var length, doubt, scale float64
 	for _, u := range uses {
 		y := s.Yarns[u.yarn]
 		l, known := measure.LengthOf(u.mass, y.Tex())
 		if !known {
 			return nil
 		}
-		length, doubt = length+mm(l), math.Max(doubt, s.doubtOf(y))
+		length, doubt, scale = length+mm(l), math.Max(doubt, s.doubtOf(y)), math.Max(scale, s.scaleDoubt(u.mass))
 	}
 	yarn := length - hem
 	if yarn <= 0 {
 		return nil
 	}
-	take, variance := pair{1, 1}, scatterWeft*scatterWeft
+	take, variance := pair{1, 1}, scatterWeft*scatterWeft+scale*scale
 	if !sameYarn {
 		take, variance = pair{1, 0}, variance+doubt*doubt
 	}

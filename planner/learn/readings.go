@@ -131,7 +131,7 @@ type use struct {
 }
 
 // weighed gives the yarns of a role with their masses, if every package of the
-// role was weighed and served no other role: a package that gave warp and weft
+// role was weighed, heavy enough for the scale, and served no other role: a package that gave warp and weft
 // has its loss shared out by the plan, which would teach the plan to itself.
 func (s Shelf) weighed(p stash.Piece, role stash.Role, earlier map[stash.PackageID]measure.Mass) ([]use, bool) {
 	masses := map[stash.YarnID]measure.Mass{}
@@ -147,12 +147,23 @@ func (s Shelf) weighed(p stash.Piece, role stash.Role, earlier map[stash.Package
 	}
 	var out []use
 	for _, id := range unique(keysOf(masses)) {
-		if masses[id] <= 0 {
+		if masses[id] <= 0 || s.scaleDoubt(masses[id]) > tooLight {
 			return nil, false
 		}
 		out = append(out, use{id, masses[id]})
 	}
 	return out, len(out) > 0
+}
+
+// tooLight is the relative doubt of the scale beyond which a mass tells nothing
+// of a yarn (common practice, no source): less than four grams on a scale of one.
+const tooLight = 0.10
+
+// scaleDoubt is the relative standard uncertainty of a mass that is the
+// difference of two readings of the scale.
+func (s Shelf) scaleDoubt(m measure.Mass) float64 {
+	step := measure.ResolutionU(s.Settings.ScaleStep)
+	return measure.Combine(step, step) / float64(m)
 }
 
 // used is what a package gave to a piece in all. A weighing while the piece

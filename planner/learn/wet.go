@@ -3,6 +3,7 @@ package learn
 import (
 	"slices"
 	"strings"
+	"unicode"
 
 	"endsmeet/planner/cloth"
 	"endsmeet/stash"
@@ -42,11 +43,20 @@ func unwashed(b stash.BriefFacts, _ []stash.Yarn) bool {
 	return slices.Contains([]string{"none", "no", "not washed", "unwashed", "not wet-finished", "never"}, words(b.Washing))
 }
 
-// hard says whether a washing felts wool.
+// hardWords are the words for a washing that felts wool.
+var hardWords = []string{"machine", "hot", "full", "fulled", "fulling", "felt", "felted", "felting", "tumble", "tumbled", "boiled"}
+
+// hard says whether a washing felts wool. A word after "no" or "not" does not
+// count.
 func hard(washing string) bool {
-	washing = words(washing)
-	return strings.Contains(washing, "machine") || strings.Contains(washing, "hot") ||
-		strings.Contains(washing, "full") || strings.Contains(washing, "felt") || strings.Contains(washing, "tumble")
+	before := ""
+	for _, word := range strings.FieldsFunc(words(washing), func(r rune) bool { return !unicode.IsLetter(r) }) {
+		if slices.Contains(hardWords, word) && before != "no" && before != "not" {
+			return true
+		}
+		before = word
+	}
+	return false
 }
 
 func chenilleByMachine(b stash.BriefFacts, yarns []stash.Yarn) bool {
