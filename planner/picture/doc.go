@@ -1,0 +1,65 @@
+// Package picture draws a plan: the cloth to scale with its stripes and
+// fringe, and the frontier of sizes, as text for a terminal and as SVG for
+// paper. Nothing hangs on colour: stripes differ in their fill and are named in a
+// legend. It is pure: it returns text.
+package picture
+
+import "endsmeet/stash/measure"
+
+// Stripe is a run of ends of one colour, from the left selvedge.
+type Stripe struct {
+	Label string
+	Ends  int
+}
+
+// Cloth is a finished piece to be drawn.
+type Cloth struct {
+	Title         string
+	Width, Length measure.Length
+	// Fringe is the finished fringe at each end, zero for none.
+	Fringe measure.Length
+	// Stripes from the left selvedge; none is one plain area.
+	Stripes []Stripe
+	// Bunches is how many bunches the fringe has at each end.
+	Bunches int
+	Units   measure.System
+}
+
+// Point is one size that fits.
+type Point struct {
+	Width, Length measure.Length
+	// Length95 is the length that fits with a probability of 95 %, zero if it
+	// was not computed.
+	Length95 measure.Length
+}
+
+// Frontier is the sizes that fit, by rising width.
+type Frontier struct {
+	Title  string
+	Points []Point
+	// Wanted is the size asked for, Proposed the one recommended; zero for none.
+	Wanted, Proposed Point
+	Units            measure.System
+}
+
+// labels lists the labels of the stripes, each once, in the order in which they
+// come first.
+func (c Cloth) labels() []string {
+	var out []string
+	seen := map[string]bool{}
+	for _, s := range c.Stripes {
+		if !seen[s.Label] {
+			seen[s.Label] = true
+			out = append(out, s.Label)
+		}
+	}
+	return out
+}
+
+func (c Cloth) ends() int {
+	sum := 0
+	for _, s := range c.Stripes {
+		sum += max(0, s.Ends)
+	}
+	return sum
+}

@@ -1,0 +1,133 @@
+package picture
+
+import (
+	"fmt"
+	"strings"
+)
+
+const (
+	// columns is the width of a drawing in characters.
+	columns = 72
+	// aspect is how much higher than wide a character is.
+	aspect = 2
+	// mostRows keeps a square cloth from filling the screen.
+	mostRows = 18
+)
+
+// fills are what stripes are filled with, the first for a plain cloth.
+const fills = ".:=#o+x%/~"
+
+// Text draws the cloth lying on its side: the length runs across, so that the
+// warp's stripes run across too, and the left selvedge is on top. Widths are
+// to scale to each other; a narrow cloth is drawn higher than it is, so that its
+// narrowest stripe has a row.
+func (c Cloth) Text() string {
+	if c.Width <= 0 || c.Length <= 0 {
+		return ""
+	}
+	across, fringe, rows := c.scale()
+	fill := c.rowFills(rows)
+	var b strings.Builder
+	if c.Title != "" {
+		b.WriteString(c.Title + "\n")
+	}
+	edge := strings.Repeat(" ", fringe) + "+" + strings.Repeat("-", across) + "+\n"
+	b.WriteString(edge)
+	for i, f := range fill {
+		tassel := strings.Repeat(" ", fringe)
+		if c.Fringe > 0 && i%2 == 0 {
+			tassel = strings.Repeat("-", fringe)
+		}
+		line := tassel + "|" + strings.Repeat(string(f), across) + "|" + tassel
+		b.WriteString(strings.TrimRight(line, " ") + "\n")
+	}
+	b.WriteString(edge)
+	b.WriteString(c.caption())
+	return b.String()
+}
+
+// scale gives the columns of the cloth and of each fringe, and the rows.
+func (c Cloth) scale() (across, fringe, rows int) {
+	room := columns - 2
+	whole := float64(c.Length + 2*c.Fringe)
+	perColumn := whole / float64(room)
+	// A wide cloth is limited by its height.
+	perColumn = max(perColumn, float64(c.Width)/(aspect*mostRows))
+	across = max(4, int(float64(c.Length)/perColumn))
+	if c.Fringe > 0 {
+		fringe = max(1, int(float64(c.Fringe)/perColumn))
+	}
+	rows = max(2, int(float64(c.Width)/(aspect*perColumn)+0.5))
+	return across, fringe, c.rowsFor(rows)
+}
+
+// rowsFor makes a drawing of stripes high enough that the narrowest has a row,
+// as far as the screen goes, and never less than a row for each stripe.
+func (c Cloth) rowsFor(rows int) int {
+	least := 0
+	for _, s := range c.Stripes {
+		if s.Ends > 0 && (least == 0 || s.Ends < least) {
+			least = s.Ends
+		}
+	}
+	if least > 0 {
+		rows = max(rows, min(mostRows, (c.ends()+least-1)/least))
+	}
+	return max(rows, len(c.Stripes))
+}
+
+// rowFills says what each row is filled with; every stripe has a row at least.
+func (c Cloth) rowFills(rows int) []byte {
+	out := make([]byte, rows)
+	total := c.ends()
+	if total == 0 {
+		for i := range out {
+			out[i] = fills[0]
+		}
+		return out
+	}
+	labels := c.labels()
+	row, sum := 0, 0
+	for i, s := range c.Stripes {
+		sum += max(0, s.Ends)
+		last := max(row+1, (sum*rows+total/2)/total)
+		last = min(last, rows-(len(c.Stripes)-1-i))
+		for ; row < last; row++ {
+			out[row] = fillOf(labels, s.Label)
+		}
+	}
+	return out
+}
+
+func fillOf(labels []string, label string) byte {
+	for i, l := range labels {
+		if l == label {
+			return fills[i%len(fills)]
+		}
+	}
+	return fills[0]
+}
+
+// caption gives the dimensions and the legend.
+func (c Cloth) caption() string {
+	text := fmt.Sprintf("%s wide, %s long", c.Width.Cloth(c.Units), c.Length.Cloth(c.Units))
+	if c.Fringe > 0 {
+		text += fmt.Sprintf(", fringe of %s at each end", c.Fringe.Cloth(c.Units))
+		if c.Bunches > 0 {
+			text += fmt.Sprintf(" in %d bunches", c.Bunches)
+		}
+	}
+	text += "\n"
+	labels := c.labels()
+	if len(labels) < 2 {
+		return text
+	}
+	ends := map[string]int{}
+	for _, s := range c.Stripes {
+		ends[s.Label] += s.Ends
+	}
+	for _, l := range labels {
+		text += fmt.Sprintf("  %s %s, %d ends\n", strings.Repeat(string(fillOf(labels, l)), 4), l, ends[l])
+	}
+	return text
+}
