@@ -12,6 +12,7 @@ import (
 	"endsmeet/planner/chance"
 	"endsmeet/planner/fit"
 	"endsmeet/planner/making"
+	"endsmeet/planner/picture"
 	"endsmeet/stash"
 	"endsmeet/stash/measure"
 	"endsmeet/stash/sqlite"
@@ -24,6 +25,7 @@ func planCommand(e *environment) *cli.Command {
 		Description: "Options for a brief may be given here too and hold for this plan alone.\n" +
 			"--reserve keeps the yarn for it.",
 		Flags: append(briefFlags(),
+			drawingFlags()[0],
 			&cli.BoolFlag{Name: "reserve", Usage: "plan a piece and keep its yarn for it"},
 			&cli.BoolFlag{Name: "another", Usage: "compare one more piece on a longer warp now with a new warp later"},
 			&cli.StringFlag{Name: "override", Usage: "set the person's rules aside, for this `REASON`"},
@@ -128,7 +130,10 @@ func plan(k *call) error {
 				return err
 			}
 		}
-		return k.answer(shape, func(w io.Writer) { printPlan(w, b.Name, shape, r, k.units) })
+		if err := k.answer(shape, func(w io.Writer) { printPlan(w, b.Name, shape, r, k.units) }); err != nil {
+			return err
+		}
+		return k.saveDrawing(plannedCloth(b.Name, o, k.units), picture.Frontier{})
 	})
 }
 
@@ -267,13 +272,18 @@ func printPlan(w io.Writer, name string, p planned, r recipient, units measure.S
 	} else {
 		fmt.Fprintf(w, "  weft   %s\n", p.WeftTotal.Yarn(units))
 	}
+	printVerdict(w, p, units)
+	if r.person.ID != "" {
+		fmt.Fprintf(w, "for %s: %s\n", stash.Clean(r.person.Name), r.result.Words())
+	}
 	printAllowances(w, "one end", p.Allowances, measure.Length.Cloth, units)
 	if n.RagMass == 0 {
 		printAllowances(w, "the weft", p.Weft, measure.Length.Yarn, units)
 	}
 	printLosses(w, p.Losses)
 	printEdges(w, p.outcome.Edges, units)
-	printVerdict(w, p, units)
+	c := plannedCloth("", p.outcome, units)
+	printDrawing(w, c.Text())
 	for _, note := range p.Notes {
 		fmt.Fprint(w, wrap(note, "  ", 78))
 	}

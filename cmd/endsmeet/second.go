@@ -22,6 +22,7 @@ func secondCommand(e *environment) *cli.Command {
 		Description: "Reckons with the first piece's own figures. The size proposed is that of the\n" +
 			"first where it fits, else the greatest of the same shape; the frontier shows what\n" +
 			"width costs in length. \"95 %\" lengths fit with that probability.",
+		Flags:  drawingFlags(),
 		Action: action(e, 1, 1, second),
 	}
 }
@@ -94,7 +95,10 @@ func second(k *call) error {
 		if err := fillLeftovers(tx, shelf, &shape); err != nil {
 			return err
 		}
-		return k.answer(shape, func(w io.Writer) { printSecond(w, shape, r, k.units) })
+		if err := k.answer(shape, func(w io.Writer) { printSecond(w, shape, r, k.units) }); err != nil {
+			return err
+		}
+		return k.saveDrawing(secondCloth(piece.Name, answer, k.units), sizesOf(answer, k.units))
 	})
 }
 
@@ -172,6 +176,7 @@ func printSecond(w io.Writer, s secondShape, r recipient, units measure.System) 
 	}
 	if len(s.Frontier) > 1 {
 		printFrontier(w, s, units)
+		printDrawing(w, sizesOf(s.answer, units).Text())
 	}
 	t := newTable("left", ">net", ">length")
 	for _, l := range s.Leftovers {
@@ -196,12 +201,12 @@ func printSecond(w io.Writer, s secondShape, r recipient, units measure.System) 
 
 func printRecommended(w io.Writer, s secondShape, units measure.System) {
 	rec := s.Recommended
-	fmt.Fprintf(w, "  proposed: %s x %s, %d ends (%s)", rec.Width.Cloth(units), rec.Length.Cloth(units), rec.Ends, percent(*rec.Probability))
+	fmt.Fprintf(w, "  proposed: %s x %s, %d ends (%s)\n", rec.Width.Cloth(units), rec.Length.Cloth(units), rec.Ends, percent(*rec.Probability))
+	text := fmt.Sprintf("at that width at most %s; on the low figures %s, on the high ones %s", s.Middle.Cloth(units), s.Low.Cloth(units), s.High.Cloth(units))
 	if rec.Length95 != nil && *rec.Length95 > 0 {
-		fmt.Fprintf(w, "; with 95 %%: %s long", rec.Length95.Cloth(units))
+		text += fmt.Sprintf("; with 95 %% at least %s", rec.Length95.Cloth(units))
 	}
-	fmt.Fprintln(w)
-	fmt.Fprintf(w, "  at that width at most %s; on the low figures %s, on the high ones %s\n", s.Middle.Cloth(units), s.Low.Cloth(units), s.High.Cloth(units))
+	fmt.Fprint(w, wrap(text, "  ", pageWidth))
 	for _, g := range s.answer.Recommended.Gains {
 		fmt.Fprintf(w, "  one more %s would add %s\n", g.PutUp.Name, g.Length.Cloth(units))
 	}

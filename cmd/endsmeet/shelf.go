@@ -115,7 +115,7 @@ func (r recipient) blocked(reason string) error {
 	if !r.result.Blocks() || reason != "" {
 		return nil
 	}
-	return stash.Refuse(stash.CodeAgainst, "choose another yarn and ask them; to go on all the same say why: --override REASON",
+	return stash.Refuse(stash.CodeAgainst, "`endsmeet plan` tells which; choose another yarn and ask them; to go on all the same say why: --override REASON",
 		"what is in this piece must not reach the person it is for, by their own rules")
 }
 

@@ -74,7 +74,6 @@ func (k *call) startPiece(tx *sqlite.Tx, b stash.Brief, piece stash.Piece, at ti
 		return err
 	}
 	if err := r.blocked(k.String("override")); err != nil && len(piece.Overrides) == 0 {
-		printCautions(k.env.stderr, r)
 		return err
 	}
 	m := stash.Making{Brief: b.ID, Name: piece.Name, Plan: piece.Plan}

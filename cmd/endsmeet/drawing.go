@@ -1,0 +1,88 @@
+package main
+
+import (
+	"fmt"
+	"io"
+
+	"github.com/urfave/cli/v2"
+
+	"endsmeet/planner/fit"
+	"endsmeet/planner/making"
+	"endsmeet/planner/picture"
+	"endsmeet/stash"
+	"endsmeet/stash/measure"
+)
+
+// drawingFlags are the options of the commands that draw their answer.
+func drawingFlags() []cli.Flag {
+	return []cli.Flag{
+		&cli.StringFlag{Name: "svg", Usage: "draw the answer for printing into a new `FILE`"},
+	}
+}
+
+// saveDrawing writes the page that --svg asks for.
+func (k *call) saveDrawing(c picture.Cloth, f picture.Frontier) error {
+	path := k.String("svg")
+	if path == "" {
+		return nil
+	}
+	if err := writeNew(path, picture.SVG(c, f), false); err != nil {
+		return err
+	}
+	k.note("drawn into %s", path)
+	return nil
+}
+
+// plannedCloth is the cloth that a plan gives.
+func plannedCloth(name string, o making.Outcome, units measure.System) picture.Cloth {
+	n := o.Needs
+	return clothOf(name, n.FinishedWidth, n.FinishedLength, o.Brief, o.Bands, o.Edges.Bunches, units)
+}
+
+// secondCloth is the cloth that is proposed for another piece, empty for none.
+func secondCloth(name string, a making.Second, units measure.System) picture.Cloth {
+	if a.Recommended == nil || a.Edges == nil {
+		return picture.Cloth{Title: stash.Clean(name)}
+	}
+	rec := a.Recommended
+	return clothOf(name, rec.Point.Width, rec.Length, a.Brief, rec.Bands, a.Edges.Bunches, units)
+}
+
+func clothOf(name string, width, length measure.Length, b stash.BriefFacts, bands []fit.Band, bunches int, units measure.System) picture.Cloth {
+	c := picture.Cloth{Title: stash.Clean(name), Width: width, Length: length, Fringe: b.Fringe, Units: units}
+	if b.Twisted > 0 {
+		c.Fringe, c.Bunches = b.Twisted, bunches
+	}
+	if b.Hem > 0 {
+		c.Fringe = 0
+	}
+	for _, band := range bands {
+		if len(bands) > 1 {
+			c.Stripes = append(c.Stripes, picture.Stripe{Label: stash.Clean(band.Colour), Ends: band.Ends})
+		}
+	}
+	return c
+}
+
+// sizesOf is the frontier of sizes for another piece.
+func sizesOf(a making.Second, units measure.System) picture.Frontier {
+	f := picture.Frontier{Title: "sizes that fit", Units: units, Wanted: picture.Point{Width: a.Brief.Width, Length: a.Brief.Length}}
+	for _, p := range a.Frontier {
+		point := picture.Point{Width: p.Width, Length: p.Length}
+		if p.HasLength95 {
+			point.Length95 = p.Length95
+		}
+		f.Points = append(f.Points, point)
+	}
+	if a.Recommended != nil {
+		f.Proposed = picture.Point{Width: a.Recommended.Point.Width, Length: a.Recommended.Length}
+	}
+	return f
+}
+
+// printDrawing prints a drawing after an empty line, if there is one.
+func printDrawing(w io.Writer, text string) {
+	if text != "" {
+		fmt.Fprintf(w, "\n%s", text)
+	}
+}
