@@ -106,7 +106,7 @@ func (p Package) Wind(m Move, into PackageID, fields Fields) (Draft, error) {
 	if err := p.holds(m); err != nil {
 		return Draft{}, err
 	}
-	if into == p.ID {
+	if into == p.ID || into == "" {
 		return Draft{}, Refuse(CodeRefused, "name another package, or none for a new one", "%s cannot be wound into itself", p.Label())
 	}
 	return p.draft(KindWind, m, Movement{Mass: m.Mass, Into: into, Fields: fields, Note: m.Note}), nil

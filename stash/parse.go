@@ -28,7 +28,7 @@ func Clean(s string) string {
 }
 
 func parseName(s string) (any, error) {
-	if strings.TrimSpace(s) == "" {
+	if Clean(s) == "" {
 		return nil, &ValueError{"name", s, "a name is wanted", ""}
 	}
 	if s != Clean(s) && strings.ContainsFunc(s, unicode.IsControl) {
@@ -80,6 +80,9 @@ func ParsePrice(s string) (Price, error) {
 	price := Price{Milli: milli}
 	if m[2] != "" {
 		price.Per, err = measure.ParseMass(m[2])
+	}
+	if err == nil && m[2] != "" && price.Per == 0 {
+		err = &ValueError{"price", s, "nothing has no price", `write "3.10 per 100g" or "22 each"`}
 	}
 	return price, err
 }
@@ -198,8 +201,12 @@ func NeedsBase(err error) (*measure.BaseNeeded, bool) {
 }
 
 var degrees = sync.OnceValue(func() *regexp.Regexp {
-	return regexp.MustCompile(`(\d{2})\s*°?\s*[cC]\b`)
+	return regexp.MustCompile(`(\d+)\s*°?\s*[cC]\b`)
 })
+
+// hottest is the hottest washing of the care labels, in degrees Celsius (ISO
+// 3758, from memory).
+const hottest = 95
 
 // ParseWash reads a washing in plain words: a temperature in C, and the words
 // hand, wool, gentle, felts, cool, cold or tumble. Words without meaning here
@@ -210,6 +217,9 @@ func ParseWash(s string) (Wash, error) {
 	lower := strings.ToLower(s)
 	if m := degrees().FindStringSubmatch(lower); m != nil {
 		w.MaxC, _ = strconv.Atoi(m[1])
+		if w.MaxC < 1 || w.MaxC > hottest {
+			return w, &ValueError{"wash", s, "no washing is that hot or cold", "from 1 to 95 C"}
+		}
 	}
 	has := func(words ...string) bool {
 		for _, word := range words {
