@@ -1,0 +1,65 @@
+package replica
+
+import (
+	"crypto/ed25519"
+	"encoding/json"
+
+	"endsmeet/stash"
+	"endsmeet/stash/sqlite"
+)
+
+// deviceRecord is what lies in an object under dev/, sealed: a record as JSON
+// text and who vouches for it, the lane itself or another that is known.
+type deviceRecord struct {
+	Device    string     `json:"device"`
+	By        stash.Lane `json:"by"`
+	Signature []byte     `json:"signature"`
+}
+
+func deviceMessage(vaultID, device string) []byte {
+	return []byte("endsmeet device 1\n" + vaultID + "\n" + device)
+}
+
+// sealDevice makes the object of a record.
+func (v *vault) sealDevice(d Device, signer sqlite.Signer) (deviceName, []byte, error) {
+	text, err := json.Marshal(d)
+	if err != nil {
+		return deviceName{}, nil, err
+	}
+	raw, err := json.Marshal(deviceRecord{string(text), signer.Lane, ed25519.Sign(signer.Key, deviceMessage(v.ID, string(text)))})
+	if err != nil {
+		return deviceName{}, nil, err
+	}
+	data, err := v.current().encrypt(raw)
+	return deviceName{d.Lane, objectID(data)}, data, err
+}
+
+// openDevice verifies a record and reads it. It must be sealed with the
+// current key: one that is sealed with an older key may come from a machine
+// that was removed since. Every error is a *BadObject.
+func (v *vault) openDevice(n deviceName, data []byte) (Device, error) {
+	name := n.name()
+	var d Device
+	if objectID(data) != n.object {
+		return d, bad(name, StepHash, "its content is not what its name says: it was altered or damaged")
+	}
+	raw, err := v.current().decrypt(data)
+	if err != nil {
+		return d, bad(name, StepAge, "it cannot be opened with the current key: %v", err)
+	}
+	var r deviceRecord
+	if json.Unmarshal(raw, &r) != nil || json.Unmarshal([]byte(r.Device), &d) != nil || d.Lane != n.lane || len(d.Key) != ed25519.PublicKeySize {
+		return d, bad(name, StepFormat, "it holds no record that can be read")
+	}
+	by, ok := v.device(r.By)
+	if r.By == d.Lane {
+		by, ok = d, true
+	}
+	if _, gone := v.removed(r.By); gone || !ok || !ed25519.Verify(ed25519.PublicKey(by.Key), deviceMessage(v.ID, r.Device), r.Signature) {
+		return d, bad(name, StepSignature, "it was not signed by the machine itself or one that is known")
+	}
+	if _, gone := v.removed(d.Lane); gone {
+		return d, bad(name, StepSignature, "it is of %s, which was removed", v.label(d.Lane))
+	}
+	return d, nil
+}

@@ -1,0 +1,312 @@
+package replica
+
+import (
+	"context"
+	"errors"
+	"maps"
+	"slices"
+	"time"
+
+	"endsmeet/stash"
+	"endsmeet/stash/remote"
+	"endsmeet/stash/sqlite"
+)
+
+// Report is what an exchange did and what it has to say.
+type Report struct {
+	// Received and Sent count events.
+	Received int `json:"received"`
+	Sent     int `json:"sent"`
+	Traffic  `json:"traffic"`
+	// Bad are the objects that were refused.
+	Bad []BadObject `json:"-"`
+	// Later are objects whose keys or whose writer's record are not to be had
+	// yet.
+	Later []BadObject `json:"-"`
+	// Gaps are events that others have and that are not to be had yet.
+	Gaps []Gap `json:"gaps"`
+	// Twins are lanes of this replica under which another goes on.
+	Twins []stash.Lane `json:"twins"`
+	// Ahead names machines whose clock runs ahead of ours, and by how much.
+	Ahead map[string]time.Duration `json:"-"`
+	// Behind are lanes of which the place shows less than it did.
+	Behind []Gap `json:"behind"`
+	// Shut names removed machines that still write.
+	Shut []string `json:"shut"`
+	// Locked is the epoch of a newer key that this machine cannot open.
+	Locked string `json:"locked"`
+	// Ignored counts what lies there and is not ours; Examples are some.
+	Ignored  int      `json:"ignored"`
+	Examples []string `json:"-"`
+	// Consolidated counts segments that were merged into one.
+	Consolidated int `json:"consolidated"`
+}
+
+// Gap is a run of events of a lane that is missing.
+type Gap struct {
+	Lane stash.Lane `json:"lane"`
+	Name string     `json:"name"`
+	From int64      `json:"from"`
+	To   int64      `json:"to"`
+	// Holders name the machines that have seen them, where that is known.
+	Holders []string `json:"holders,omitempty"`
+}
+
+// exchange is one run under the lock.
+type exchange struct {
+	*Replica
+	*meter
+	v      *vault
+	place  Place
+	report Report
+	heads  []headName
+	// learned says that all records have been read in this run.
+	learned bool
+}
+
+// begin opens the shared place of this stash.
+func (r *Replica) begin(ctx context.Context) (*exchange, error) {
+	x := &exchange{Replica: r, report: Report{Ahead: map[string]time.Duration{}}}
+	err := r.o.Store.View(ctx, func(tx *sqlite.Tx) error {
+		v, found, err := loadVault(tx)
+		if err == nil && !found {
+			err = stash.Refuse(stash.CodeRefused, "`endsmeet sync setup WHERE` makes one, `endsmeet sync join WHERE` takes part in one", "this stash has no shared place yet")
+		}
+		x.v = v
+		return err
+	})
+	if err != nil {
+		return nil, err
+	}
+	return x, x.open(ctx, x.v.Place)
+}
+
+// open opens the place at an address under the name of this replica.
+func (x *exchange) open(ctx context.Context, address string) error {
+	var owner sqlite.Signer
+	err := x.o.Store.Act(ctx, func(*sqlite.Tx) error {
+		var err error
+		owner, err = x.o.Store.Signer(false)
+		return err
+	})
+	if err != nil {
+		return err
+	}
+	x.place, err = x.o.Open(address, string(owner.Lane))
+	x.meter = &meter{under: x.place.Remote}
+	return placeError(err)
+}
+
+// Sync exchanges events with the shared place: what was not finished last
+// time, what others wrote, what is new here. After an error the rest waits for
+// the next run; the report says what was done.
+func (r *Replica) Sync(ctx context.Context) (Report, error) {
+	var report Report
+	err := r.locked(ctx, func() error {
+		x, err := r.begin(ctx)
+		if err != nil {
+			return err
+		}
+		err = x.sync(ctx)
+		report = x.done()
+		return placeError(err)
+	})
+	return report, err
+}
+
+func (x *exchange) done() Report {
+	x.report.Traffic = x.traffic
+	x.report.Locked = x.v.Locked
+	return x.report
+}
+
+func (x *exchange) sync(ctx context.Context) error {
+	for _, step := range []func(context.Context) error{
+		x.finish, x.freeze, x.listHeads, x.refreshKeys, x.pull, x.vouch, x.compareHeads, x.push, x.consolidate,
+	} {
+		if err := step(ctx); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// finish does what waits in the outbox, in its order. What could not be
+// deleted waits on; what could not be put stops the run.
+func (x *exchange) finish(ctx context.Context) error {
+	var after, done int64
+	var total int64
+	err := x.o.Store.View(ctx, func(tx *sqlite.Tx) (err error) {
+		total, _, err = tx.PendingPuts()
+		return err
+	})
+	for err == nil {
+		var next sqlite.Pending
+		var found bool
+		err = x.o.Store.View(ctx, func(tx *sqlite.Tx) error {
+			var err error
+			next, found, err = tx.NextPending(after, x.o.Now())
+			return err
+		})
+		if err != nil || !found {
+			return err
+		}
+		after = next.N
+		if err = x.finishOne(ctx, next); next.Data != nil {
+			done++
+			x.progress("sending", done, total)
+		}
+	}
+	return err
+}
+
+func (x *exchange) finishOne(ctx context.Context, p sqlite.Pending) error {
+	var err error
+	if p.Data != nil {
+		err = x.Put(ctx, remote.Name(p.Name), p.Data)
+	} else {
+		err = x.Delete(ctx, remote.Name(p.Name))
+		if remote.KindOf(err) == remote.Retry {
+			return nil // it can wait
+		}
+	}
+	if err != nil {
+		return err
+	}
+	x.fault(PointPut)
+	err = x.o.Store.Act(ctx, func(tx *sqlite.Tx) error { return tx.DonePending(p.N) })
+	x.fault(PointStruck)
+	return err
+}
+
+func (x *exchange) progress(step string, done, total int64) {
+	if x.o.Progress != nil && total > 1 {
+		x.o.Progress(step, done, total)
+	}
+}
+
+// listHeads lists who has what.
+func (x *exchange) listHeads(ctx context.Context) error {
+	found, err := x.List(ctx, headPrefix, "")
+	if err != nil {
+		return err
+	}
+	x.fault(PointListed)
+	x.ignore(found)
+	x.heads = nil
+	for _, name := range slices.Compact(found.Names) {
+		if n, ok := parseHead(name); ok {
+			x.heads = append(x.heads, n)
+		} else {
+			x.report.Ignored++
+			x.report.Examples = append(x.report.Examples, string(name))
+		}
+	}
+	return nil
+}
+
+// ignore counts what lies in the shared place and is not ours.
+func (x *exchange) ignore(found remote.Listing) {
+	x.report.Ignored += found.Ignored
+	x.report.Examples = append(x.report.Examples, found.Examples...)
+}
+
+// refuse notes an object that failed a check; other errors pass. One whose
+// keys or whose writer's record may yet come is only mentioned.
+func (x *exchange) refuse(ctx context.Context, err error) error {
+	var b *BadObject
+	if !errors.As(err, &b) {
+		return err
+	}
+	switch b.Step {
+	case StepRegister, StepKey:
+		x.report.Later = append(x.report.Later, *b)
+		return nil
+	case StepRemoved: // others have vouched for what counts of it
+		return nil
+	}
+	x.report.Bad = append(x.report.Bad, *b)
+	return x.o.Store.Act(ctx, func(tx *sqlite.Tx) error { return tx.Quarantine(string(b.Name), b.Problem) })
+}
+
+// freeze fixes the end of lanes that this replica wrote and, being a copy or a
+// restored backup, writes no more, before anything of theirs comes in.
+func (x *exchange) freeze(ctx context.Context) error {
+	var loose []sqlite.Published
+	err := x.o.Store.View(ctx, func(tx *sqlite.Tx) error {
+		lanes, err := tx.Lanes()
+		if err != nil {
+			return err
+		}
+		published, err := tx.Published()
+		loose = looseEnds(lanes, published)
+		return err
+	})
+	if err != nil || len(loose) == 0 {
+		return err
+	}
+	return x.o.Store.Act(ctx, func(tx *sqlite.Tx) error {
+		for _, p := range loose {
+			if err := tx.Publish(p); err != nil {
+				return err
+			}
+		}
+		return nil
+	})
+}
+
+// looseEnds gives the lanes that are noted as written here and are not.
+func looseEnds(lanes []sqlite.Lane, published []sqlite.Published) []sqlite.Published {
+	var loose []sqlite.Published
+	for _, p := range published {
+		i := slices.IndexFunc(lanes, func(l sqlite.Lane) bool { return l.Name == p.Lane })
+		if p.Tip == nil && i >= 0 && !lanes[i].Own {
+			p.Tip = &sqlite.End{Seq: lanes[i].Last, Chain: lanes[i].Chain}
+			loose = append(loose, p)
+		}
+	}
+	return loose
+}
+
+// compareHeads notes how far the place showed every lane, and says where it
+// shows less than it once did.
+func (x *exchange) compareHeads(ctx context.Context) error {
+	shown := map[stash.Lane]int64{}
+	for _, h := range x.heads {
+		shown[h.lane] = max(shown[h.lane], h.last)
+	}
+	var seen map[stash.Lane]int64
+	err := x.o.Store.View(ctx, func(tx *sqlite.Tx) (err error) {
+		seen, err = tx.HeadsSeen()
+		return err
+	})
+	if err != nil {
+		return err
+	}
+	var further []stash.Lane
+	for _, lane := range slices.Sorted(maps.Keys(shown)) {
+		if shown[lane] > seen[lane] {
+			further = append(further, lane)
+		}
+	}
+	for _, lane := range slices.Sorted(maps.Keys(seen)) {
+		if shown[lane] < seen[lane] {
+			x.report.Behind = append(x.report.Behind, Gap{Lane: lane, Name: x.v.label(lane), From: shown[lane] + 1, To: seen[lane]})
+		}
+	}
+	return x.noteHeads(ctx, further, shown)
+}
+
+func (x *exchange) noteHeads(ctx context.Context, lanes []stash.Lane, shown map[stash.Lane]int64) error {
+	if len(lanes) == 0 {
+		return nil
+	}
+	return x.o.Store.Act(ctx, func(tx *sqlite.Tx) error {
+		for _, lane := range lanes {
+			if err := tx.SetHeadSeen(lane, shown[lane]); err != nil {
+				return err
+			}
+		}
+		return nil
+	})
+}

@@ -1,0 +1,133 @@
+package replica
+
+import (
+	"crypto/ed25519"
+	"crypto/hkdf"
+	"crypto/rand"
+	"crypto/sha256"
+	"encoding/binary"
+	"slices"
+	"time"
+
+	"golang.org/x/crypto/chacha20poly1305"
+
+	"endsmeet/stash"
+	"endsmeet/stash/remote"
+	"endsmeet/stash/sqlite"
+)
+
+// The parts of a head; doc.go has the layout.
+const (
+	headVersion = 1
+	headInfo    = "endsmeet head 1"
+	epochBytes  = 9
+	laneMark    = 6
+	headFixed   = 1 + 15 + ed25519.SignatureSize + 8
+)
+
+// Head is what a lane had, and had seen of others, when it last wrote.
+type Head struct {
+	headName
+	// At is the wall clock of the machine that wrote it.
+	At time.Time
+	// Seen is the greatest number seen of each lane, by the mark of its name.
+	seen map[[laneMark]byte]int64
+}
+
+// Seen is how far the writer of the head had seen a lane.
+func (h Head) Seen(lane stash.Lane) int64 {
+	if lane == h.lane {
+		return h.last
+	}
+	return h.seen[markOf(lane)]
+}
+
+func markOf(lane stash.Lane) [laneMark]byte { return [laneMark]byte(laneBytes(lane)[:laneMark]) }
+
+func (e epoch) headKey() ([]byte, error) {
+	return hkdf.Key(sha256.New, []byte(e.Identity), nil, headInfo, chacha20poly1305.KeySize)
+}
+
+// sealHead makes the head of a lane that ends at tip; lanes are all that are
+// known here.
+func (v *vault) sealHead(lane stash.Lane, tip sqlite.End, lanes []sqlite.Lane, at time.Time, signer sqlite.Signer) (headName, []byte, error) {
+	n := headName{lane: lane, last: tip.Seq, chain: tip.Chain.ID(), epoch: v.current().Name}
+	plain := append([]byte{headVersion}, laneBytes(signer.Lane)...)
+	plain = append(plain, ed25519.Sign(signer.Key, headMessage(v.ID, lane, tip.Seq, n.chain))...)
+	plain = binary.BigEndian.AppendUint64(plain, uint64(at.UnixMilli()))
+	for _, l := range lanes {
+		if l.Name != lane && l.Last > 0 && !l.Private {
+			mark := markOf(l.Name)
+			plain = append(plain, mark[:]...)
+			plain = binary.AppendUvarint(plain, uint64(l.Last))
+		}
+	}
+	key, err := v.current().headKey()
+	if err != nil {
+		return n, nil, err
+	}
+	aead, err := chacha20poly1305.NewX(key)
+	if err != nil {
+		return n, nil, err
+	}
+	nonce := make([]byte, aead.NonceSize())
+	_, _ = rand.Read(nonce) // never fails (crypto/rand)
+	data := append(n.epoch.bytes(), nonce...)
+	data = aead.Seal(data, nonce, plain, []byte(n.stem()))
+	n.object = objectID(data)
+	return n, data, nil
+}
+
+// openHead verifies a head and reads it. Every error is a *BadObject.
+func (v *vault) openHead(name remote.Name, data []byte) (Head, error) {
+	n, ok := parseHead(name)
+	if !ok {
+		return Head{}, bad(name, StepName, "its name is not that of a head")
+	}
+	if objectID(data) != n.object {
+		return Head{}, bad(name, StepHash, "its content is not what its name says: it was altered or damaged")
+	}
+	e, ok := v.epoch(n.epoch)
+	if !ok {
+		return Head{}, bad(name, StepKey, "it is sealed with a key that this machine does not have")
+	}
+	plain, err := e.openHead(n, data)
+	if err != nil || len(plain) < headFixed || plain[0] != headVersion {
+		return Head{}, bad(name, StepAge, "it cannot be opened: it was not written by a machine of the vault, or by a newer version")
+	}
+	if err := v.checkSignature(name, laneFromBytes(plain[1:]), headMessage(v.ID, n.lane, n.last, n.chain), plain[16:16+ed25519.SignatureSize]); err != nil {
+		return Head{}, err
+	}
+	h := Head{headName: n, At: time.UnixMilli(int64(binary.BigEndian.Uint64(plain[headFixed-8:]))), seen: map[[laneMark]byte]int64{}}
+	return h, readSeen(name, plain[headFixed:], h.seen)
+}
+
+func (e epoch) openHead(n headName, data []byte) ([]byte, error) {
+	key, err := e.headKey()
+	if err != nil {
+		return nil, err
+	}
+	aead, err := chacha20poly1305.NewX(key)
+	if err != nil {
+		return nil, err
+	}
+	if len(data) < epochBytes+aead.NonceSize() || !slices.Equal(data[:epochBytes], n.epoch.bytes()) {
+		return nil, errNotOurs
+	}
+	return aead.Open(nil, data[epochBytes:epochBytes+aead.NonceSize()], data[epochBytes+aead.NonceSize():], []byte(n.stem()))
+}
+
+func readSeen(name remote.Name, rest []byte, seen map[[laneMark]byte]int64) error {
+	for len(rest) > 0 {
+		if len(rest) <= laneMark {
+			return bad(name, StepCount, "what it has seen of others is cut short")
+		}
+		last, n := binary.Uvarint(rest[laneMark:])
+		if n <= 0 {
+			return bad(name, StepCount, "what it has seen of others cannot be read")
+		}
+		seen[[laneMark]byte(rest[:laneMark])] = int64(last)
+		rest = rest[laneMark+n:]
+	}
+	return nil
+}

@@ -1,0 +1,277 @@
+package replica
+
+import (
+	"context"
+	"errors"
+	"slices"
+
+	"filippo.io/age"
+
+	"endsmeet/stash"
+	"endsmeet/stash/remote"
+	"endsmeet/stash/sqlite"
+)
+
+// learnDevices reads the records of lanes that are not known yet.
+func (x *exchange) learnDevices(ctx context.Context, heads []headName) error {
+	unknown := map[stash.Lane]bool{}
+	for _, h := range heads {
+		if _, ok := x.v.device(h.lane); !ok {
+			unknown[h.lane] = true
+		}
+	}
+	if len(unknown) == 0 {
+		return nil
+	}
+	return x.readDevices(ctx, func(n deviceName) bool { return unknown[n.lane] })
+}
+
+// readDevices reads the records that are wanted and keeps what is new in them.
+func (x *exchange) readDevices(ctx context.Context, want func(deviceName) bool) error {
+	found, err := x.List(ctx, devicePrefix, "")
+	if err != nil {
+		return err
+	}
+	x.ignore(found)
+	var learned []Device
+	for _, name := range slices.Compact(found.Names) {
+		n, ok := parseDevice(name)
+		if !ok {
+			x.report.Ignored++
+			continue
+		}
+		if !want(n) {
+			continue
+		}
+		d, err := x.readDevice(ctx, n)
+		if err != nil {
+			return err
+		}
+		if d.Lane != "" {
+			learned = append(learned, d)
+		}
+	}
+	if len(learned) == 0 {
+		return nil
+	}
+	return x.change(ctx, func(v *vault, _ *sqlite.Tx) error {
+		for _, d := range learned {
+			v.know(d)
+		}
+		return nil
+	})
+}
+
+// readDevice gets and opens a record; no lane means that it was refused, was
+// sealed before the key changed, or is not to be had now.
+func (x *exchange) readDevice(ctx context.Context, n deviceName) (Device, error) {
+	data, err := x.Get(ctx, n.name())
+	if errors.Is(err, remote.NotFound) {
+		return Device{}, nil
+	}
+	if err != nil {
+		return Device{}, err
+	}
+	d, err := x.v.openDevice(n, data)
+	var b *BadObject
+	if errors.As(err, &b) && b.Step == StepAge && x.v.sealedEarlier(data) {
+		return Device{}, nil
+	}
+	if err != nil {
+		return Device{}, x.refuse(ctx, err)
+	}
+	return d, nil
+}
+
+// sealedEarlier says whether data opens with a key that is not current.
+func (v *vault) sealedEarlier(data []byte) bool {
+	return slices.ContainsFunc(v.Epochs[:len(v.Epochs)-1], func(e epoch) bool {
+		_, err := e.decrypt(data)
+		return err == nil
+	})
+}
+
+// change changes what is kept of the vault, in a transaction that reads it
+// anew.
+func (x *exchange) change(ctx context.Context, do func(*vault, *sqlite.Tx) error) error {
+	return x.o.Store.Act(ctx, func(tx *sqlite.Tx) error {
+		v, found, err := loadVault(tx)
+		if err != nil || !found {
+			return err
+		}
+		if err := do(v, tx); err != nil {
+			return err
+		}
+		x.v = v
+		return v.save(tx)
+	})
+}
+
+// refreshKeys looks for a newer key if a head was sealed with one.
+func (x *exchange) refreshKeys(ctx context.Context) error {
+	var newest epochName
+	for _, h := range x.heads {
+		if _, ok := x.v.epoch(h.epoch); !ok && newest.less(h.epoch) {
+			newest = h.epoch
+		}
+	}
+	if newest.number == 0 {
+		return nil
+	}
+	if err := x.sameVault(ctx); err != nil {
+		return err
+	}
+	opened, err := x.readRings(ctx)
+	if err != nil || opened || x.v.Locked == newest.String() {
+		return err
+	}
+	return x.change(ctx, func(v *vault, _ *sqlite.Tx) error {
+		if _, ok := v.epoch(newest); !ok {
+			v.Locked = newest.String()
+		}
+		return nil
+	})
+}
+
+// sameVault refuses a place in which another vault was set up since.
+func (x *exchange) sameVault(ctx context.Context) error {
+	data, err := x.Get(ctx, formatName)
+	if errors.Is(err, remote.NotFound) {
+		return nil
+	}
+	if err != nil {
+		return err
+	}
+	f, err := readFormat(data)
+	if err != nil {
+		return x.refuse(ctx, err)
+	}
+	if f.Vault != x.v.ID {
+		return stash.Refuse(stash.CodeRefused, "give the right place: `endsmeet sync leave`, then `endsmeet sync join WHERE`", "another vault was set up in %s", x.v.Place)
+	}
+	return nil
+}
+
+// readRings opens the newer rings that are wrapped for this machine and takes
+// them in; opened says that there was one.
+func (x *exchange) readRings(ctx context.Context) (opened bool, err error) {
+	identity, err := x.machineIdentity(ctx)
+	if err != nil {
+		return false, err
+	}
+	found, err := x.List(ctx, keyPrefix, "")
+	if err != nil {
+		return false, err
+	}
+	tag := machineTag(x.v.ID, identity.Recipient().String())
+	for _, name := range slices.Compact(found.Names) {
+		n, ok := parseKey(name)
+		if _, known := x.v.epoch(n.epoch); !ok || known || n.kind != wrapDevice || n.tag != tag {
+			continue
+		}
+		took, err := x.readRing(ctx, n, identity)
+		if err != nil {
+			return opened, err
+		}
+		opened = opened || took
+	}
+	return opened, nil
+}
+
+func (x *exchange) readRing(ctx context.Context, n keyName, identity age.Identity) (bool, error) {
+	data, err := x.Get(ctx, n.name())
+	if errors.Is(err, remote.NotFound) {
+		return false, nil
+	}
+	if err != nil {
+		return false, err
+	}
+	w, ring, err := unwrap(n, data, identity)
+	if errors.Is(err, errNotOurs) {
+		return false, nil
+	}
+	if err != nil {
+		return false, x.refuse(ctx, err)
+	}
+	err = x.change(ctx, func(v *vault, tx *sqlite.Tx) error {
+		before := v.Ring
+		if err := v.adopt(n.name(), w, ring); err != nil {
+			return err
+		}
+		v.Locked = ""
+		v.keep(n.name(), data)
+		return x.reregister(tx, v, before, ring)
+	})
+	if err != nil {
+		return false, x.refuse(ctx, err)
+	}
+	x.fault(PointRekeyed)
+	return true, nil
+}
+
+// reregister seals with the new key the records that were known here and that
+// the maker of the key did not know.
+func (x *exchange) reregister(tx *sqlite.Tx, v *vault, before, made Ring) error {
+	signer, err := x.o.Store.Signer(false)
+	if err != nil {
+		return err
+	}
+	for _, d := range before.Devices {
+		_, known := made.device(d.Lane)
+		_, gone := v.removed(d.Lane)
+		if known || gone {
+			continue
+		}
+		if err := v.register(tx, d, signer); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// register has a record put, and knows it from now on.
+func (v *vault) register(tx *sqlite.Tx, d Device, signer sqlite.Signer) error {
+	v.know(d)
+	n, data, err := v.sealDevice(d, signer)
+	if err != nil {
+		return err
+	}
+	return tx.Stow(string(n.name()), data)
+}
+
+// machineIdentity is the secret of this machine, drawn when first needed.
+func (r *Replica) machineIdentity(ctx context.Context) (identity *age.X25519Identity, err error) {
+	err = r.o.Store.Act(ctx, func(*sqlite.Tx) error {
+		identity, err = r.identity()
+		return err
+	})
+	return identity, err
+}
+
+// identity is machineIdentity within a transaction, which keeps two processes
+// from drawing at once.
+func (r *Replica) identity() (*age.X25519Identity, error) {
+	secret, err := r.o.Store.DeviceSecret(func() (string, error) {
+		identity, err := age.GenerateX25519Identity()
+		if err != nil {
+			return "", err
+		}
+		return identity.String(), nil
+	})
+	if err != nil {
+		return nil, err
+	}
+	return age.ParseX25519Identity(secret)
+}
+
+// learnSigners reads the records of all lanes that are not known, once a run.
+func (x *exchange) learnSigners(ctx context.Context) error {
+	if x.learned {
+		return nil
+	}
+	x.learned = true
+	return x.readDevices(ctx, func(n deviceName) bool {
+		_, known := x.v.device(n.lane)
+		return !known
+	})
+}

@@ -1,0 +1,224 @@
+package replica
+
+import (
+	"encoding/json"
+	"fmt"
+	"maps"
+	"slices"
+	"strings"
+
+	"endsmeet/stash"
+	"endsmeet/stash/measure"
+	"endsmeet/stash/sqlite"
+)
+
+// Open is a question that the merged ledger asks and that a person settles.
+type Open struct {
+	// Code is the class: disputed, question, reweigh, overdrawn, reserved,
+	// duplicate, newer.
+	Code    string        `json:"code"`
+	What    stash.What    `json:"what"`
+	Subject stash.Subject `json:"subject"`
+	// Name is what a person calls the subject.
+	Name    string `json:"name"`
+	Message string `json:"message"`
+	// Field and Values are set for disputed facts: every value, the shown one
+	// first, and By the machines that stated them.
+	Field  string            `json:"field,omitempty"`
+	Values []json.RawMessage `json:"values,omitempty"`
+	By     []string          `json:"by,omitempty"`
+	// Settle is a command that settles it.
+	Settle string `json:"settle"`
+}
+
+// OpenQuestions lists what asks to be settled, in the order yarns, packages,
+// briefs, pieces, people. label names the machine that writes a lane.
+func OpenQuestions(tx *sqlite.Tx, label func(stash.Lane) string) ([]Open, error) {
+	q := questions{tx: tx, label: label}
+	for _, part := range []func() error{q.settings, q.yarns, q.packages, q.briefs, q.pieces, q.people} {
+		if err := part(); err != nil {
+			return nil, err
+		}
+	}
+	return q.open, nil
+}
+
+type questions struct {
+	tx    *sqlite.Tx
+	label func(stash.Lane) string
+	open  []Open
+	yarn  map[stash.YarnID]stash.Yarn
+}
+
+// disputed adds the fields on which machines disagree.
+func (q *questions) disputed(what stash.What, id stash.Subject, name string, disputed map[string][]json.RawMessage) error {
+	if len(disputed) == 0 {
+		return nil
+	}
+	history, err := q.tx.History(id)
+	if err != nil {
+		return err
+	}
+	facts, err := q.tx.Facts(id)
+	if err != nil {
+		return err
+	}
+	for _, field := range slices.Sorted(maps.Keys(disputed)) {
+		o := Open{Code: "disputed", What: what, Subject: id, Name: name, Field: field, Values: disputed[field]}
+		for _, v := range o.Values {
+			o.By = append(o.By, q.statedBy(history, facts[field], v))
+		}
+		o.Message = fmt.Sprintf("%s says one thing about its %s, %s another; shown is the first", o.By[0], field, strings.Join(o.By[1:], " and "))
+		o.Settle = fmt.Sprintf("endsmeet sync settle %q %s", name, field)
+		q.open = append(q.open, o)
+	}
+	return nil
+}
+
+// statedBy names the machine that stated a value.
+func (q *questions) statedBy(history []sqlite.Past, candidates []stash.Candidate, value json.RawMessage) string {
+	for _, c := range candidates {
+		if string(c.Value) != string(value) {
+			continue
+		}
+		for _, p := range history {
+			if p.ID() == c.Event {
+				return q.label(p.Lane)
+			}
+		}
+	}
+	return "a machine"
+}
+
+func (q *questions) add(code string, what stash.What, id stash.Subject, name, message, settle string) {
+	q.open = append(q.open, Open{Code: code, What: what, Subject: id, Name: name, Message: message, Settle: settle})
+}
+
+func (q *questions) settings() error {
+	facts, err := q.tx.Facts(stash.SettingsSubject)
+	if err != nil {
+		return err
+	}
+	return q.disputed(stash.WhatSettings, stash.SettingsSubject, "settings", facts.Disputed())
+}
+
+func (q *questions) yarns() error {
+	yarns, err := q.tx.Yarns()
+	if err != nil {
+		return err
+	}
+	q.yarn = map[stash.YarnID]stash.Yarn{}
+	first := map[string]stash.Yarn{}
+	for _, y := range yarns {
+		q.yarn[y.ID] = y
+		if err := q.disputed(stash.WhatYarn, stash.Subject(y.ID), y.Name, y.Disputed); err != nil {
+			return err
+		}
+		key := strings.ToLower(strings.Join(strings.Fields(y.Name), " "))
+		if other, twice := first[key]; twice {
+			q.add("duplicate", stash.WhatYarn, stash.Subject(y.ID), y.Name, fmt.Sprintf("two yarns are called so (%s, %s); they may be one", other.ID[:6], y.ID[:6]),
+				fmt.Sprintf("endsmeet set %s name=OTHER, or leave them", y.ID[:6]))
+		} else {
+			first[key] = y
+		}
+	}
+	return nil
+}
+
+func (q *questions) packages() error {
+	packages, err := q.tx.Packages(false)
+	if err != nil {
+		return err
+	}
+	claims, err := q.tx.Claims()
+	if err != nil {
+		return err
+	}
+	same := map[string]stash.Package{}
+	for _, p := range packages {
+		if err := q.disputed(stash.WhatPackage, stash.Subject(p.ID), p.Label(), p.Disputed); err != nil {
+			return err
+		}
+		q.package1(p, claims[p.ID])
+		q.sameTwice(p, same)
+	}
+	return nil
+}
+
+func (q *questions) package1(p stash.Package, claimed measure.Mass) {
+	id, name := stash.Subject(p.ID), p.Label()
+	weigh := fmt.Sprintf("endsmeet weigh %q MASS", name)
+	for _, question := range p.Question {
+		q.add("question", stash.WhatPackage, id, name, question, fmt.Sprintf("endsmeet history %q, then weigh it or undo one of the two", name))
+	}
+	if p.Reweigh {
+		q.add("reweigh", stash.WhatPackage, id, name, "it was weighed on one machine and moved on another the same day; neither knew", weigh)
+	}
+	if p.Overdrawn() {
+		q.add("overdrawn", stash.WhatPackage, id, name, "more was taken than it held: "+p.Held.Format(measure.Metric), weigh)
+	}
+	if p.Known && !p.Retired && p.Held >= 0 && claimed > p.Held {
+		q.add("reserved", stash.WhatPackage, id, name, fmt.Sprintf("pieces are promised %s of it, and it holds %s", claimed.Format(measure.Metric), p.Held.Format(measure.Metric)),
+			"endsmeet plan BRIEF again with other yarn, or abandon one")
+	}
+	if p.Newer {
+		q.add("newer", stash.WhatPackage, id, name, "a newer version wrote what this one cannot show", "install a newer endsmeet")
+	}
+}
+
+// sameTwice suggests that two packages may be one that was received on two
+// machines: same yarn, lot, form and colour, received weight and day.
+func (q *questions) sameTwice(p stash.Package, same map[string]stash.Package) {
+	if p.Retired || p.Received == 0 {
+		return
+	}
+	key := fmt.Sprint(strings.ToLower(q.yarn[p.Yarn].Name), p.Lot, p.Form, p.Colour, p.Received, p.Arrived.UTC().Format("2006-01-02"))
+	other, twice := same[key]
+	if !twice {
+		same[key] = p
+		return
+	}
+	if other.Last.Lane != p.Last.Lane {
+		q.add("duplicate", stash.WhatPackage, stash.Subject(p.ID), p.Label(), fmt.Sprintf("%s is just like it and came the same day on another machine; they may be one", other.Label()),
+			fmt.Sprintf("endsmeet retire %q --rest lost if they are one", p.Label()))
+	}
+}
+
+func (q *questions) briefs() error {
+	briefs, err := q.tx.Briefs()
+	if err != nil {
+		return err
+	}
+	for _, b := range briefs {
+		if err := q.disputed(stash.WhatBrief, stash.Subject(b.ID), b.Name, b.Disputed); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+func (q *questions) pieces() error {
+	pieces, err := q.tx.Pieces(false)
+	if err != nil {
+		return err
+	}
+	for _, p := range pieces {
+		for _, question := range p.Question {
+			q.add("question", stash.WhatPiece, stash.Subject(p.ID), p.Name, question, "endsmeet history, then undo the finish that is wrong")
+		}
+	}
+	return nil
+}
+
+func (q *questions) people() error {
+	people, err := q.tx.People()
+	if err != nil {
+		return err
+	}
+	for _, p := range people {
+		if err := q.disputed(stash.WhatPerson, stash.Subject(p.ID), p.Name, p.Disputed); err != nil {
+			return err
+		}
+	}
+	return nil
+}

@@ -1,0 +1,432 @@
+package replica
+
+import (
+	"cmp"
+	"context"
+	"slices"
+
+	"endsmeet/stash"
+	"endsmeet/stash/remote"
+	"endsmeet/stash/sqlite"
+)
+
+// due is a lane of which something has yet to be sealed.
+type due struct {
+	lane sqlite.Lane
+	mark sqlite.End
+	tip  sqlite.End
+	// follows says that this replica writes the lane.
+	follows bool
+}
+
+// push seals what is new, an object at a time, and has it put. What is sealed
+// lies in the outbox from the moment at which it counts as sealed.
+func (x *exchange) push(ctx context.Context) error {
+	var waiting []due
+	err := x.o.Store.View(ctx, func(tx *sqlite.Tx) (err error) {
+		waiting, err = x.unsealed(tx)
+		return err
+	})
+	if err != nil {
+		return err
+	}
+	for more := len(waiting) > 0; more; {
+		err := x.o.Store.Act(ctx, func(tx *sqlite.Tx) error {
+			waiting, err := x.unsealed(tx)
+			if more = err == nil && len(waiting) > 0; !more {
+				return err
+			}
+			err = x.sealNext(tx, waiting[0])
+			x.fault(PointSealing)
+			return err
+		})
+		if err != nil {
+			return err
+		}
+		x.fault(PointSealed)
+	}
+	return x.finish(ctx)
+}
+
+// unsealed lists the lanes of which something has yet to be sealed: those that
+// this replica writes, and what is left of those that it wrote or vouches for.
+func (x *exchange) unsealed(tx *sqlite.Tx) ([]due, error) {
+	lanes, err := tx.Lanes()
+	if err != nil {
+		return nil, err
+	}
+	published, err := tx.Published()
+	if err != nil {
+		return nil, err
+	}
+	settings, err := tx.Settings()
+	if err != nil {
+		return nil, err
+	}
+	var out []due
+	for _, l := range lanes {
+		i := slices.IndexFunc(published, func(p sqlite.Published) bool { return p.Lane == l.Name })
+		d := due{lane: l, tip: sqlite.End{Seq: l.Last, Chain: l.Chain}, follows: l.Own}
+		if i >= 0 {
+			d.mark = published[i].Mark
+		}
+		if i >= 0 && published[i].Tip != nil && !l.Own {
+			d.tip = *published[i].Tip
+		}
+		if (l.Own || i >= 0) && d.mark.Seq < d.tip.Seq && (!l.Private || settings.PeopleSync) {
+			out = append(out, d)
+		}
+	}
+	return out, nil
+}
+
+// sealNext seals the next events of a lane, and its head when that was all.
+func (x *exchange) sealNext(tx *sqlite.Tx, d due) error {
+	v, found, err := loadVault(tx)
+	if err != nil || !found {
+		return err
+	}
+	signer, err := x.signerOf(v, d.lane)
+	if err != nil {
+		return err
+	}
+	if err := x.registered(tx, v, d.lane, signer); err != nil {
+		return err
+	}
+	events, err := nextEvents(tx, d)
+	if err != nil {
+		return err
+	}
+	n, data, err := v.seal(d.lane.Name, d.mark.Chain, events, signer)
+	if err != nil {
+		return err
+	}
+	if err := tx.Stow(string(n.name()), data); err != nil {
+		return err
+	}
+	d.mark = events[len(events)-1].End
+	if err := tx.Publish(publishedUpTo(d)); err != nil {
+		return err
+	}
+	x.report.Sent += len(events)
+	x.v = v
+	if d.follows {
+		if err := tx.NoteOwnObject(string(n.name()), true); err != nil {
+			return err
+		}
+	}
+	if d.mark != d.tip {
+		return v.save(tx)
+	}
+	if err := x.replaceHead(tx, v, d, signer); err != nil {
+		return err
+	}
+	return v.save(tx)
+}
+
+func publishedUpTo(d due) sqlite.Published {
+	p := sqlite.Published{Lane: d.lane.Name, Mark: d.mark}
+	if !d.follows {
+		p.Tip = &d.tip
+	}
+	return p
+}
+
+// nextEvents reads the events that go into the next segment of a lane.
+func nextEvents(tx *sqlite.Tx, d due) ([]sqlite.RawEvent, error) {
+	upto := min(d.tip.Seq, d.mark.Seq+maxEvents)
+	events, err := tx.RawEvents(d.lane.Name, d.mark.Seq, upto)
+	if err != nil {
+		return nil, err
+	}
+	alone := int64(len(events)) == upto-d.mark.Seq && stash.NextChain(d.mark.Chain, d.lane.Name, events[0].Raw) == events[0].Chain
+	if !alone { // two histories: follow ours
+		if events, err = tx.Branch(d.lane.Name, d.mark.Seq, d.tip); err != nil {
+			return nil, err
+		}
+	}
+	if len(events) == 0 || stash.NextChain(d.mark.Chain, d.lane.Name, events[0].Raw) != events[0].Chain {
+		return nil, stash.Refuse(stash.CodeStorage, "run `endsmeet check`", "events after %d of lane %s do not go on from what was sent", d.mark.Seq, d.lane.Name)
+	}
+	return events[:portion(events)], nil
+}
+
+// signerOf is who signs for a lane: itself where its key lies here and counts,
+// else this replica, which vouches for it.
+func (x *exchange) signerOf(v *vault, lane sqlite.Lane) (sqlite.Signer, error) {
+	signers, err := x.o.Store.Signers()
+	if err != nil {
+		return sqlite.Signer{}, err
+	}
+	_, gone := v.removed(lane.Name)
+	for _, s := range signers {
+		if s.Lane == lane.Name && !gone {
+			return s, nil
+		}
+	}
+	return x.o.Store.Signer(false)
+}
+
+// registered makes sure that the lane and its signer have a record.
+func (x *exchange) registered(tx *sqlite.Tx, v *vault, lane sqlite.Lane, signer sqlite.Signer) error {
+	own, err := x.o.Store.Signer(false)
+	if err != nil {
+		return err
+	}
+	identity, err := x.identity()
+	if err != nil {
+		return err
+	}
+	me := Device{Name: v.Name, Stamp: x.o.Now().UnixMilli(), Recipient: identity.Recipient().String()}
+	records := []Device{{Lane: own.Lane, Key: own.Public()}, {Lane: signer.Lane, Key: signer.Public()}, {Lane: lane.Name, Key: lane.Key}}
+	for _, d := range records {
+		_, known := v.device(d.Lane)
+		_, gone := v.removed(d.Lane)
+		if known || gone {
+			continue
+		}
+		d.Name, d.Stamp, d.Recipient, d.Private = me.Name, me.Stamp, me.Recipient, d.Lane == lane.Name && lane.Private
+		if err := v.register(tx, d, own); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// replaceHead has the head of a lane put that ends at its tip, and then those
+// deleted that this database put for the lane before, if it still writes it.
+func (x *exchange) replaceHead(tx *sqlite.Tx, v *vault, d due, signer sqlite.Signer) error {
+	lanes, err := tx.Lanes()
+	if err != nil {
+		return err
+	}
+	n, data, err := v.sealHead(d.lane.Name, d.tip, lanes, x.o.Now(), signer)
+	if err != nil {
+		return err
+	}
+	if err := tx.Stow(string(n.name()), data); err != nil {
+		return err
+	}
+	if err := tx.SetHeadSeen(d.lane.Name, d.tip.Seq); err != nil || !d.follows {
+		return err
+	}
+	before, err := tx.OwnObjects(headPrefix + string(d.lane.Name) + "-")
+	if err != nil {
+		return err
+	}
+	for _, old := range before {
+		if err := tx.Doom(old, x.o.Now()); err != nil {
+			return err
+		}
+		if err := tx.NoteOwnObject(old, false); err != nil {
+			return err
+		}
+	}
+	return tx.NoteOwnObject(string(n.name()), true)
+}
+
+// vouch has the events of removed lanes put that are here and that nobody who
+// counts has vouched for yet.
+func (x *exchange) vouch(ctx context.Context) error {
+	for _, gone := range x.v.Removed {
+		if slices.Contains(x.v.Vouched, gone.Lane) {
+			continue
+		}
+		if err := x.vouchFor(ctx, gone); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+func (x *exchange) vouchFor(ctx context.Context, gone removal) error {
+	return x.change(ctx, func(v *vault, tx *sqlite.Tx) error {
+		ends, err := tx.Ends(gone.Lane)
+		if err != nil {
+			return err
+		}
+		mark, err := x.vouched(tx, gone)
+		if err != nil {
+			return err
+		}
+		for _, end := range ends {
+			if end.Seq > mark.Seq { // of two histories the longer ones; the rest by repair
+				if err := tx.Publish(sqlite.Published{Lane: gone.Lane, Mark: mark, Tip: &end}); err != nil {
+					return err
+				}
+			}
+		}
+		v.Vouched = append(v.Vouched, gone.Lane)
+		return nil
+	})
+}
+
+// vouched is the end up to which others have vouched for a removed lane.
+func (x *exchange) vouched(tx *sqlite.Tx, gone removal) (sqlite.End, error) {
+	var best sqlite.End
+	for _, h := range x.heads {
+		if h.lane != gone.Lane || h.epoch.less(gone.Epoch) || h.last <= best.Seq {
+			continue
+		}
+		events, err := tx.RawEvents(h.lane, h.last-1, h.last)
+		if err != nil {
+			return best, err
+		}
+		for _, e := range events {
+			if e.Chain.ID() == h.chain {
+				best = e.End
+			}
+		}
+	}
+	return best, nil
+}
+
+// mergeRun is how many segments of a level are merged into one of the next.
+const mergeRun = 16
+
+// level is the logarithm of how many events a segment holds, to the base of
+// mergeRun.
+func (r run) level() int {
+	level := 0
+	for n := (r.last - r.first + 1) / mergeRun; n > 0; n /= mergeRun {
+		level++
+	}
+	return level
+}
+
+// consolidate merges runs of small segments of this replica's lanes, so that
+// neither listings nor a new machine's reading grow with every exchange. What
+// a merged one covers stays for a while, for those who are about to read it.
+func (x *exchange) consolidate(ctx context.Context) error {
+	merged := false
+	for {
+		var row []segName
+		err := x.o.Store.View(ctx, func(tx *sqlite.Tx) (err error) {
+			row, err = x.mergeable(tx)
+			return err
+		})
+		if err != nil {
+			return err
+		}
+		if len(row) == 0 {
+			break
+		}
+		err = x.o.Store.Act(ctx, func(tx *sqlite.Tx) error {
+			err := x.merge(tx, row)
+			x.fault(PointConsolidating)
+			return err
+		})
+		if err != nil {
+			return err
+		}
+		x.fault(PointConsolidated)
+		x.report.Consolidated += len(row)
+		merged = true
+	}
+	if merged {
+		return x.finish(ctx)
+	}
+	return nil
+}
+
+// mergeable finds segments of this replica that follow each other and can be
+// merged.
+func (x *exchange) mergeable(tx *sqlite.Tx) ([]segName, error) {
+	lanes, err := tx.Lanes()
+	if err != nil {
+		return nil, err
+	}
+	for _, l := range lanes {
+		if !l.Own {
+			continue
+		}
+		names, err := tx.OwnObjects(segPrefix + string(l.Name) + "/")
+		if err != nil {
+			return nil, err
+		}
+		var segs []segName
+		for _, name := range names {
+			if n, ok := parseSeg(remote.Name(name)); ok {
+				segs = append(segs, n)
+			}
+		}
+		slices.SortFunc(segs, func(a, b segName) int { return cmp.Compare(a.first, b.first) })
+		if row := rowOf(segs); row != nil {
+			return row, nil
+		}
+	}
+	return nil, nil
+}
+
+// rowOf finds a row of mergeRun or more segments, each of which goes on where
+// the one before ends, none of them above a level, the lowest level first.
+func rowOf(segs []segName) []segName {
+	for level := range 4 {
+		start := 0
+		for i := range segs {
+			broken := i > 0 && segs[i].first != segs[i-1].last+1
+			if broken || segs[i].level() > level {
+				if i-start >= mergeRun {
+					return segs[start:i]
+				}
+				start = i
+				if segs[i].level() > level {
+					start = i + 1
+				}
+				continue
+			}
+			if segs[i].last-segs[start].first+1 > maxEvents {
+				if i-start >= mergeRun {
+					return segs[start:i]
+				}
+				start = i
+			}
+		}
+		if len(segs)-start >= mergeRun {
+			return segs[start:]
+		}
+	}
+	return nil
+}
+
+// merge seals the events of a row of segments in one and dooms the row.
+func (x *exchange) merge(tx *sqlite.Tx, row []segName) error {
+	lane, first, last := row[0].lane, row[0].first, row[len(row)-1]
+	events, err := tx.RawEvents(lane, max(first-2, 0), last.last)
+	if err != nil {
+		return err
+	}
+	var previous stash.Chain
+	if first > 1 {
+		previous, events = events[0].Chain, events[1:]
+	}
+	for _, n := range row {
+		if err := tx.NoteOwnObject(string(n.name()), false); err != nil {
+			return err
+		}
+	}
+	if int64(len(events)) != last.last-first+1 || portion(events) != len(events) || events[len(events)-1].Chain.ID() != last.chain {
+		return nil // two histories, or too long for one: they stay as they are
+	}
+	signer, err := x.signerOf(x.v, sqlite.Lane{Name: lane})
+	if err != nil {
+		return err
+	}
+	n, data, err := x.v.seal(lane, previous, events, signer)
+	if err != nil {
+		return err
+	}
+	if err := tx.Stow(string(n.name()), data); err != nil {
+		return err
+	}
+	due := x.o.Now().Add(x.o.StoreGrace)
+	if x.place.Folder {
+		due = x.o.Now().Add(x.o.FolderGrace)
+	}
+	for _, n := range row {
+		if err := tx.Doom(string(n.name()), due); err != nil {
+			return err
+		}
+	}
+	return tx.NoteOwnObject(string(n.name()), true)
+}

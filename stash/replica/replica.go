@@ -1,0 +1,158 @@
+package replica
+
+import (
+	"context"
+	"errors"
+	"os"
+	"time"
+
+	"github.com/gofrs/flock"
+
+	"endsmeet/stash"
+	"endsmeet/stash/remote"
+	"endsmeet/stash/sqlite"
+)
+
+// The classes of error that the exchange adds to those of the stash.
+const (
+	CodePlace  stash.Code = "shared_place" // the shared place is not there, full, or cannot be asked
+	CodeSecret stash.Code = "secret"       // the pass-phrase or code does not open the vault
+	CodeLocked stash.Code = "locked"       // another sync is running
+)
+
+// Place is an opened shared place.
+type Place struct {
+	remote.Remote
+	// Address is what Open is given to open it again.
+	Address string
+	// Folder says that it is a folder, in which others may see late what was
+	// deleted; deleting waits for Options.FolderGrace.
+	Folder bool
+}
+
+// Options are what an exchange takes from outside.
+type Options struct {
+	Store *sqlite.Store
+	// Open opens the shared place at an address. owner marks temporary files.
+	Open func(address, owner string) (Place, error)
+	// Now is the wall clock; time.Now where nil.
+	Now func() time.Time
+	// Fault is told of every point that an exchange passes; nil is nobody.
+	Fault func(Point)
+	// Progress is told how much of a long step is done; nil is nobody.
+	Progress func(step string, done, total int64)
+	// Work is the work factor of scrypt for pass-phrases; 18 where zero.
+	Work int
+	// FolderGrace and StoreGrace are how long what a merged segment covers
+	// stays: 7 days in a folder, an hour in an object store where zero.
+	FolderGrace, StoreGrace time.Duration
+	// LockWait is how long to wait for another sync of this stash; 15
+	// seconds where zero.
+	LockWait time.Duration
+}
+
+// Point names a place in the middle of an exchange.
+type Point string
+
+// The points, beside those of stash/sqlite and stash/remote.
+const (
+	PointLocked        Point = "locked"        // the lock is held, nothing done
+	PointPut           Point = "put"           // an object is put, not yet struck off
+	PointStruck        Point = "struck"        // and struck off
+	PointListed        Point = "listed"        // the heads are listed
+	PointRead          Point = "read"          // an object is read, not looked at
+	PointApplying      Point = "applying"      // its events are in, before the commit
+	PointApplied       Point = "applied"       // after it
+	PointSealing       Point = "sealing"       // new events are sealed, before the commit
+	PointSealed        Point = "sealed"        // after it
+	PointConsolidating Point = "consolidating" // segments are merged, before the commit
+	PointConsolidated  Point = "consolidated"  // after it
+	PointMaking        Point = "making"        // a vault is set up or joined, before the commit
+	PointMade          Point = "made"          // after it
+	PointRekeying      Point = "rekeying"      // a new key is made, before the commit
+	PointRekeyed       Point = "rekeyed"       // after it
+	PointEnd           Point = "end"           // all is done, the lock still held
+)
+
+// Points lists them.
+var Points = []Point{PointLocked, PointPut, PointStruck, PointListed, PointRead, PointApplying, PointApplied, PointSealing, PointSealed,
+	PointConsolidating, PointConsolidated, PointMaking, PointMade, PointRekeying, PointRekeyed, PointEnd}
+
+// Replica is one stash as it takes part in the exchange.
+type Replica struct{ o Options }
+
+// New makes a replica of an open stash.
+func New(o Options) *Replica {
+	if o.Now == nil {
+		o.Now = time.Now
+	}
+	if o.Work == 0 {
+		o.Work = phraseWork
+	}
+	if o.FolderGrace == 0 {
+		o.FolderGrace = 7 * 24 * time.Hour
+	}
+	if o.StoreGrace == 0 {
+		o.StoreGrace = time.Hour
+	}
+	if o.LockWait == 0 {
+		o.LockWait = 15 * time.Second
+	}
+	return &Replica{o}
+}
+
+func (r *Replica) fault(p Point) {
+	if r.o.Fault != nil {
+		r.o.Fault(p)
+	}
+}
+
+// locked runs f while no other sync of this stash runs. The lock is a file
+// beside the stash, held open until f returns; it ends with the process.
+func (r *Replica) locked(ctx context.Context, f func() error) error {
+	lock := flock.New(r.o.Store.Path() + ".sync-lock")
+	wait, stop := context.WithTimeout(ctx, r.o.LockWait)
+	defer stop()
+	got, err := lock.TryLockContext(wait, 20*time.Millisecond)
+	if ctx.Err() != nil {
+		return ctx.Err()
+	}
+	if err != nil && !errors.Is(err, context.DeadlineExceeded) {
+		return stash.Refuse(stash.CodeStorage, "check the folder that the stash is in", "the lock of the exchange cannot be taken: %v", err)
+	}
+	if !got {
+		return stash.Refuse(CodeLocked, "wait for it and repeat; nothing was done", "another sync of this stash is running")
+	}
+	defer lock.Unlock() //nolint:errcheck // released with the process at the latest
+	r.fault(PointLocked)
+	err = f()
+	if err == nil {
+		r.fault(PointEnd)
+	}
+	return err
+}
+
+// placeError turns an error of the shared place into a refusal with a remedy.
+// Others pass unchanged.
+func placeError(err error) error {
+	var own *remote.Error
+	if !errors.As(err, &own) {
+		return err
+	}
+	hint := own.Hint
+	if hint == "" && own.Kind == remote.Retry {
+		hint = "run `endsmeet sync` again later; nothing is lost"
+	}
+	refusal := stash.Refuse(CodePlace, hint, "%s", own.Error())
+	refusal.Cause = err
+	return refusal
+}
+
+// machineLabel is what a machine is called until somebody names it.
+func machineLabel() string {
+	host, err := os.Hostname()
+	if err != nil || stash.Clean(host) == "" {
+		return "a machine"
+	}
+	return stash.Clean(host)
+}

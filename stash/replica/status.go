@@ -1,0 +1,173 @@
+package replica
+
+import (
+	"context"
+	"time"
+
+	"endsmeet/stash"
+	"endsmeet/stash/remote"
+	"endsmeet/stash/sqlite"
+)
+
+// Status is where the exchange stands.
+type Status struct {
+	Place string `json:"place"`
+	// Reached says that the shared place could be asked; Problem why not.
+	Reached bool   `json:"reached"`
+	Problem string `json:"problem,omitempty"`
+	// Waiting is how many events have yet to be passed on, Outbox how many
+	// objects are ready to be put.
+	Waiting int64 `json:"waiting_events"`
+	Outbox  int64 `json:"waiting_objects"`
+	// PrivateHere is how many events about people stay on this machine.
+	PrivateHere int64        `json:"private_here"`
+	Machines    []MachineNow `json:"machines"`
+	Bad         []sqlite.Bad `json:"-"`
+	Locked      string       `json:"locked,omitempty"`
+	Open        []Open       `json:"open"`
+}
+
+// MachineNow is how far a machine is.
+type MachineNow struct {
+	Machine
+	// Here is how many of its events are here, There how many the shared
+	// place says that there are.
+	Here  int64 `json:"here"`
+	There int64 `json:"there"`
+	// SeenOurs is how many of this machine's events it has seen, Ours how many
+	// there are; known only where Head is set.
+	SeenOurs int64 `json:"seen_ours"`
+	Ours     int64 `json:"ours"`
+	// Last is when it last passed something on, by its own clock; zero where
+	// that is not known.
+	Last time.Time `json:"last,omitzero"`
+}
+
+// Status tells where the exchange stands. It changes nothing in the shared
+// place; where that cannot be asked it tells what is known here.
+func (r *Replica) Status(ctx context.Context) (Status, error) {
+	var s Status
+	err := r.locked(ctx, func() error {
+		x, err := r.begin(ctx)
+		if err != nil {
+			return err
+		}
+		s.Place, s.Locked = x.v.Place, x.v.Locked
+		heads, problem := x.readHeads(ctx)
+		s.Reached, s.Problem = problem == nil, ""
+		if problem != nil {
+			s.Problem = placeError(problem).Error()
+		}
+		return r.o.Store.View(ctx, func(tx *sqlite.Tx) error { return x.fillStatus(tx, &s, heads) })
+	})
+	return s, err
+}
+
+// readHeads lists and opens the heads.
+func (x *exchange) readHeads(ctx context.Context) ([]Head, error) {
+	if err := x.listHeads(ctx); err != nil {
+		return nil, err
+	}
+	var out []Head
+	for _, n := range x.heads {
+		data, err := x.Get(ctx, n.name())
+		if remote.KindOf(err) == remote.NotFound {
+			continue
+		}
+		if err != nil {
+			return out, err
+		}
+		h, err := x.v.openHead(n.name(), data)
+		if err != nil {
+			h = Head{headName: n}
+		}
+		out = append(out, h)
+	}
+	return out, nil
+}
+
+func (x *exchange) fillStatus(tx *sqlite.Tx, s *Status, heads []Head) error {
+	lanes, err := tx.Lanes()
+	if err != nil {
+		return err
+	}
+	own, err := x.ownLanes()
+	if err != nil {
+		return err
+	}
+	for _, m := range x.v.machines(own) {
+		s.Machines = append(s.Machines, machineNow(m, lanes, heads))
+	}
+	if s.Waiting, err = x.waiting(tx); err != nil {
+		return err
+	}
+	if s.Outbox, _, err = tx.PendingPuts(); err != nil {
+		return err
+	}
+	if s.PrivateHere, err = privateHere(tx, lanes); err != nil {
+		return err
+	}
+	if s.Bad, err = tx.Quarantined(); err != nil {
+		return err
+	}
+	s.Open, err = OpenQuestions(tx, x.v.label)
+	return err
+}
+
+// privateHere counts what is told about people and is not passed on.
+func privateHere(tx *sqlite.Tx, lanes []sqlite.Lane) (int64, error) {
+	settings, err := tx.Settings()
+	var sum int64
+	for _, l := range lanes {
+		if l.Own && l.Private && !settings.PeopleSync {
+			sum += l.Last
+		}
+	}
+	return sum, err
+}
+
+func machineNow(m Machine, lanes []sqlite.Lane, heads []Head) MachineNow {
+	now := MachineNow{Machine: m}
+	its := map[stash.Lane]bool{}
+	for _, l := range m.Lanes {
+		its[l] = true
+	}
+	for _, l := range lanes {
+		if its[l.Name] {
+			now.Here += l.Last
+		}
+	}
+	there := map[stash.Lane]int64{}
+	for _, h := range heads {
+		if its[h.lane] {
+			there[h.lane] = max(there[h.lane], h.last)
+			if h.At.After(now.Last) {
+				now.Last = h.At
+			}
+		}
+	}
+	for _, n := range there {
+		now.There += n
+	}
+	if m.Own {
+		return now
+	}
+	now.SeenOurs, now.Ours = seenOurs(its, lanes, heads)
+	return now
+}
+
+// seenOurs is how many events of this replica's open lane a machine has seen.
+func seenOurs(its map[stash.Lane]bool, lanes []sqlite.Lane, heads []Head) (seen, all int64) {
+	for _, l := range lanes {
+		if !l.Own || l.Private {
+			continue
+		}
+		all = l.Last
+		for _, h := range heads {
+			if its[h.lane] && h.seen != nil {
+				seen = max(seen, h.Seen(l.Name))
+			}
+		}
+	}
+	return seen, all
+}
