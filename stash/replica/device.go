@@ -55,7 +55,10 @@ func (v *vault) openDevice(n deviceName, data []byte) (Device, error) {
 	if r.By == d.Lane {
 		by, ok = d, true
 	}
-	if _, gone := v.removed(r.By); gone || !ok || !ed25519.Verify(ed25519.PublicKey(by.Key), deviceMessage(v.ID, r.Device), r.Signature) {
+	if !ok {
+		return d, bad(name, StepRegister, "the machine that vouches for it is not registered")
+	}
+	if _, gone := v.removed(r.By); gone || !ed25519.Verify(ed25519.PublicKey(by.Key), deviceMessage(v.ID, r.Device), r.Signature) {
 		return d, bad(name, StepSignature, "it was not signed by the machine itself or one that is known")
 	}
 	if _, gone := v.removed(d.Lane); gone {

@@ -27,13 +27,15 @@ func (x *exchange) learnDevices(ctx context.Context, heads []headName) error {
 }
 
 // readDevices reads the records that are wanted and keeps what is new in them.
+// A record for which a machine vouches that is not known waits until that one's
+// has been read.
 func (x *exchange) readDevices(ctx context.Context, want func(deviceName) bool) error {
 	found, err := x.List(ctx, devicePrefix, "")
 	if err != nil {
 		return err
 	}
 	x.ignore(found)
-	var learned []Device
+	waiting := map[deviceName][]byte{}
 	for _, name := range slices.Compact(found.Names) {
 		n, ok := parseDevice(name)
 		if !ok {
@@ -43,44 +45,66 @@ func (x *exchange) readDevices(ctx context.Context, want func(deviceName) bool) 
 		if !want(n) {
 			continue
 		}
-		d, err := x.readDevice(ctx, n)
-		if err != nil {
+		data, err := x.Get(ctx, name)
+		if err == nil {
+			waiting[n] = data
+		} else if !errors.Is(err, remote.NotFound) {
 			return err
 		}
-		if d.Lane != "" {
-			learned = append(learned, d)
-		}
 	}
-	if len(learned) == 0 {
-		return nil
+	if err := x.openDevices(ctx, waiting); err != nil || len(waiting) == 0 {
+		return err
 	}
-	return x.change(ctx, func(v *vault, _ *sqlite.Tx) error {
-		for _, d := range learned {
-			v.know(d)
-		}
-		return nil
-	})
+	return x.learnSigners(ctx)
 }
 
-// readDevice gets and opens a record; no lane means that it was refused, was
-// sealed before the key changed, or is not to be had now.
-func (x *exchange) readDevice(ctx context.Context, n deviceName) (Device, error) {
-	data, err := x.Get(ctx, n.name())
-	if errors.Is(err, remote.NotFound) {
-		return Device{}, nil
+// openDevices opens records, as long as there is progress, and takes out those
+// that it could tell what to do with.
+func (x *exchange) openDevices(ctx context.Context, waiting map[deviceName][]byte) error {
+	for progress := true; progress; {
+		progress = false
+		for n, data := range waiting {
+			d, err := x.openRecord(ctx, n, data)
+			if errors.Is(err, errWait) {
+				continue
+			}
+			delete(waiting, n)
+			if err != nil {
+				return err
+			}
+			if d.Lane == "" {
+				continue
+			}
+			progress = true
+			err = x.change(ctx, func(v *vault, _ *sqlite.Tx) error {
+				v.know(d)
+				return nil
+			})
+			if err != nil {
+				return err
+			}
+		}
 	}
-	if err != nil {
-		return Device{}, err
-	}
+	return nil
+}
+
+// errWait says that a record can't be judged yet.
+var errWait = errors.New("who vouches for it is not known yet")
+
+// openRecord opens a record; no lane means that it was refused, or sealed
+// before the key changed.
+func (x *exchange) openRecord(ctx context.Context, n deviceName, data []byte) (Device, error) {
 	d, err := x.v.openDevice(n, data)
 	var b *BadObject
-	if errors.As(err, &b) && b.Step == StepAge && x.v.sealedEarlier(data) {
+	switch {
+	case err == nil:
+		return d, nil
+	case errors.As(err, &b) && b.Step == StepRegister:
+		return Device{}, errWait
+	case errors.As(err, &b) && b.Step == StepAge && x.v.sealedEarlier(data):
 		return Device{}, nil
 	}
-	if err != nil {
-		return Device{}, x.refuse(ctx, err)
-	}
-	return d, nil
+	return Device{}, x.refuse(ctx, err)
 }
 
 // sealedEarlier says whether data opens with a key that is not current.

@@ -186,7 +186,11 @@ func (x *exchange) registered(tx *sqlite.Tx, v *vault, lane sqlite.Lane, signer 
 			continue
 		}
 		d.Name, d.Stamp, d.Recipient, d.Private = me.Name, me.Stamp, me.Recipient, d.Lane == lane.Name && lane.Private
-		if err := v.register(tx, d, own); err != nil {
+		by := own
+		if d.Lane == signer.Lane {
+			by = signer
+		}
+		if err := v.register(tx, d, by); err != nil {
 			return err
 		}
 	}
