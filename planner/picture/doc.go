@@ -37,7 +37,8 @@ type Point struct {
 type Frontier struct {
 	Title  string
 	Points []Point
-	// Wanted is the size asked for, Proposed the one recommended; zero for none.
+	// Wanted is the size asked for, Proposed the one recommended, with what of
+	// it fits with 95 %; zero for none.
 	Wanted, Proposed Point
 	Units            measure.System
 }

@@ -4,13 +4,14 @@ import (
 	"bytes"
 	"encoding/xml"
 	"flag"
+	"fmt"
 	"io"
 	"os"
 	"path/filepath"
 	"strings"
 	"testing"
-	"unicode/utf8"
 
+	"github.com/mattn/go-runewidth"
 	"pgregory.net/rapid"
 
 	"endsmeet/stash/measure"
@@ -65,6 +66,67 @@ func TestEveryStripeIsSeen(t *testing.T) {
 	}
 }
 
+func TestEveryColourHasItsOwnFill(t *testing.T) {
+	c := Cloth{Width: 300, Length: 900}
+	for i := range 30 {
+		c.Stripes = append(c.Stripes, Stripe{fmt.Sprint("colour ", i), 4})
+	}
+	seen := map[byte]bool{}
+	for _, l := range c.labels() {
+		seen[fillOf(c.labels(), l)] = true
+	}
+	if len(seen) != 30 {
+		t.Errorf("30 colours have %d fills", len(seen))
+	}
+	labels := strings.Split(fills+more+fills, "")
+	if got := fillOf(append(labels[:len(fills+more)], "last"), "last"); got != beyond {
+		t.Errorf("a colour beyond all fills is drawn as %q", got)
+	}
+}
+
+// A hundred stripes are more than a screen has rows: the drawing keeps their
+// proportions and says that it leaves some out.
+func TestManyStripesKeepTheirProportions(t *testing.T) {
+	c := Cloth{Width: 300, Length: 900}
+	for range 50 {
+		c.Stripes = append(c.Stripes, Stripe{"oat", 3}, Stripe{"sky", 1})
+	}
+	text := c.Text()
+	oat, sky := strings.Count(text, "|."), strings.Count(text, "|:")
+	if oat+sky != tallest || sky < tallest/6 || sky > tallest/3 || !strings.Contains(text, "left out of the drawing") {
+		t.Errorf("%d rows of oat and %d of sky:\n%s", oat, sky, text)
+	}
+}
+
+func TestTheProposedSizeIsMarkedWithItsSureLength(t *testing.T) {
+	f := sizes()
+	if text := f.Text(); strings.Contains(text, "#") {
+		t.Errorf("a length that was not computed is drawn:\n%s", text)
+	}
+	f.Proposed.Length95 = 700
+	if text := f.Text(); strings.Count(text, "#") != 2 || !strings.Contains(text, "# with 95 %") {
+		t.Errorf("not marked and explained once:\n%s", text)
+	}
+	if page := SVG(scarf(), f); bytes.Count(page, []byte("<circle")) != 2 || !bytes.Contains(page, []byte("ring with 95 %")) {
+		t.Error("the page lacks the ring")
+	}
+}
+
+func TestAPageKeepsLongLegendsAndTitlesOnPaper(t *testing.T) {
+	c := scarf()
+	c.Title, c.Stripes = strings.Repeat("W", 200), nil
+	for i := range 20 {
+		c.Stripes = append(c.Stripes, Stripe{fmt.Sprint("colour ", i, strings.Repeat(" and more", 9)), 4})
+	}
+	page := string(SVG(c, sizes()))
+	if !strings.Contains(page, "and 9 more colours") || strings.Contains(page, "colour 11 and") {
+		t.Error("the legend runs on")
+	}
+	if n := titleSize(strings.Repeat("W", 80)); n < 20 || n > 40 || titleSize("scarf") != 72 {
+		t.Errorf("a title of 80 letters is %d high", n)
+	}
+}
+
 func TestNothingToDrawIsNothing(t *testing.T) {
 	if text := (Cloth{}).Text(); text != "" {
 		t.Errorf("a cloth without a size gives %q", text)
@@ -106,15 +168,16 @@ func TestDrawingsStayWithinTheScreen(t *testing.T) {
 			Width: measure.Length(rapid.IntRange(1, 4000).Draw(t, "width")), Length: measure.Length(rapid.IntRange(1, 9000).Draw(t, "length")),
 			Fringe: measure.Length(rapid.IntRange(0, 500).Draw(t, "fringe")),
 		}
-		for range rapid.IntRange(0, 12).Draw(t, "stripes") {
-			c.Stripes = append(c.Stripes, Stripe{rapid.SampledFrom([]string{"a", "b", "c"}).Draw(t, "label"), rapid.IntRange(1, 300).Draw(t, "ends")})
+		for range rapid.IntRange(0, 80).Draw(t, "stripes") {
+			label := rapid.SampledFrom([]string{"a", "b", strings.Repeat("long ", 16), strings.Repeat("紡", 60)}).Draw(t, "label")
+			c.Stripes = append(c.Stripes, Stripe{label, rapid.IntRange(0, 300).Draw(t, "ends")})
 		}
 		for line := range strings.Lines(c.Text()) {
-			if n := utf8.RuneCountInString(strings.TrimRight(line, "\n")); n > 80 {
-				t.Fatalf("a line of %d characters: %s", n, line)
+			if n := runewidth.StringWidth(strings.TrimRight(line, "\n")); n > 78 {
+				t.Fatalf("a line of %d columns: %s", n, line)
 			}
 		}
-		if rows := strings.Count(c.Text(), "\n"); rows > 40 {
+		if rows := strings.Count(c.Text(), "\n"); rows > 50 {
 			t.Fatalf("%d rows", rows)
 		}
 	})

@@ -15,7 +15,8 @@ const (
 )
 
 // Text plots length against width: o the greatest length, + the one that fits
-// with 95 %, W the size wanted, * the one proposed. Fewer than two points give
+// with 95 %, W the size wanted, * the one proposed and # what of it fits with
+// 95 %. Fewer than two points give
 // the empty text.
 func (f Frontier) Text() string {
 	box, ok := f.box()
@@ -38,6 +39,7 @@ func (f Frontier) Text() string {
 	for _, p := range f.Points {
 		put(p.Width, p.Length, 'o')
 	}
+	put(f.Proposed.Width, f.Proposed.Length95, '#')
 	put(f.Wanted.Width, f.Wanted.Length, 'W')
 	put(f.Proposed.Width, f.Proposed.Length, '*')
 	return f.frame(grid, box)
@@ -47,7 +49,7 @@ func (f Frontier) Text() string {
 func (f Frontier) frame(grid [][]byte, box box) string {
 	var b strings.Builder
 	if f.Title != "" {
-		b.WriteString(f.Title + "\n")
+		b.WriteString(short(f.Title, columns) + "\n")
 	}
 	for i, row := range grid {
 		label := ""
@@ -81,6 +83,9 @@ func (f Frontier) legend() string {
 	if f.Proposed.Length > 0 {
 		text += ", * proposed"
 	}
+	if f.Proposed.Length95 > 0 {
+		text += ", # with 95 %"
+	}
 	return text
 }
 
@@ -96,7 +101,7 @@ func (f Frontier) box() (box, bool) {
 		if p.Length <= 0 {
 			continue
 		}
-		b.left, b.right, b.top = min(b.left, p.Width), max(b.right, p.Width), max(b.top, p.Length)
+		b.left, b.right, b.top = min(b.left, p.Width), max(b.right, p.Width), max(b.top, p.Length, p.Length95)
 	}
 	return b, b.right > b.left && b.top > 0
 }

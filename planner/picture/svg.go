@@ -5,6 +5,7 @@ import (
 	"fmt"
 
 	svg "github.com/ajstarks/svgo"
+	"github.com/mattn/go-runewidth"
 
 	"endsmeet/stash/measure"
 )
@@ -26,11 +27,18 @@ func SVG(c Cloth, f Frontier) []byte {
 	s.Title(c.Title)
 	s.Rect(0, 0, pageWidth, pageHeight, "fill:white")
 	definePatterns(s, len(c.labels()))
-	s.Text(pageMargin, 240, c.Title, "font-family:sans-serif;font-size:72px;fill:black")
+	title := short(c.Title, 80)
+	s.Text(pageMargin, 240, title, fmt.Sprintf("font-family:sans-serif;font-size:%dpx;fill:black", titleSize(title)))
 	drawCloth(s, c)
 	drawFrontier(s, f)
 	s.End()
 	return buf.Bytes()
+}
+
+// titleSize is the height of the letters at which a title fits the page, the
+// mean letter taken as 0.65 as wide as high.
+func titleSize(title string) int {
+	return min(72, int((pageWidth-2*pageMargin)/(0.65*float64(max(1, runewidth.StringWidth(title))))))
 }
 
 // definePatterns makes a fill for each colour: lines at different angles and
@@ -109,8 +117,14 @@ func place(labels []string, label string) int {
 	return 0
 }
 
-// legendRows is how many colours the legend shows in one column.
-const legendRows = 6
+// legendRows is how many colours the legend shows in one column, legendRoom
+// how many there is room for above the plot, in two columns.
+const (
+	legendRows = 6
+	legendRoom = 2 * legendRows
+	// legendLetters is where a name is cut beside the other column.
+	legendLetters = 22
+)
 
 func drawLegend(s *svg.SVG, c Cloth, y int) {
 	labels := c.labels()
@@ -122,9 +136,13 @@ func drawLegend(s *svg.SVG, c Cloth, y int) {
 		ends[stripe.Label] += stripe.Ends
 	}
 	for i, l := range labels {
+		if i == legendRoom-1 && len(labels) > legendRoom {
+			s.Text(pageMargin+900, y+(legendRows-1)*60, fmt.Sprintf("and %d more colours", len(labels)-i), "font-family:sans-serif;font-size:40px;fill:black")
+			return
+		}
 		x, row := pageMargin+(i/legendRows)*900, y+(i%legendRows)*60
 		s.Rect(x, row-36, 90, 44, fmt.Sprintf("fill:url(#fill%d);stroke:black;stroke-width:3", i))
-		s.Text(x+110, row, fmt.Sprintf("%s, %d ends", l, ends[l]), "font-family:sans-serif;font-size:40px;fill:black")
+		s.Text(x+110, row, fmt.Sprintf("%s, %d ends", short(l, legendLetters), ends[l]), "font-family:sans-serif;font-size:40px;fill:black")
 	}
 }
 
@@ -151,11 +169,19 @@ func drawFrontier(s *svg.SVG, f Frontier) {
 		x, y := at(f.Wanted.Width, f.Wanted.Length)
 		s.Rect(x-14, y-14, 28, 28, "fill:white;stroke:black;stroke-width:6")
 	}
+	if f.Proposed.Length95 > 0 {
+		x, y := at(f.Proposed.Width, f.Proposed.Length95)
+		s.Circle(x, y, 18, "fill:white;stroke:black;stroke-width:6")
+	}
 	if f.Proposed.Length > 0 {
 		x, y := at(f.Proposed.Width, f.Proposed.Length)
 		s.Circle(x, y, 18, "fill:black")
 	}
-	s.Text(pageMargin, plotTop+plotHeight+130, "length against width: line greatest, dashes with 95 %, square wanted, dot proposed", text)
+	legend := "length against width: line greatest, dashes with 95 %, square wanted, dot proposed"
+	if f.Proposed.Length95 > 0 {
+		legend += ", ring with 95 %"
+	}
+	s.Text(pageMargin, plotTop+plotHeight+130, legend, text)
 }
 
 func drawLine(s *svg.SVG, points []Point, length func(Point) measure.Length, at func(w, l measure.Length) (int, int), style string) {

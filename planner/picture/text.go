@@ -3,6 +3,8 @@ package picture
 import (
 	"fmt"
 	"strings"
+
+	"github.com/mattn/go-runewidth"
 )
 
 const (
@@ -14,8 +16,21 @@ const (
 	mostRows = 18
 )
 
-// fills are what stripes are filled with, the first for a plain cloth.
-const fills = ".:=#o+x%/~"
+// fills are what stripes are filled with, the first for a plain cloth. What
+// has more colours goes on with letters, and ends with the mark of those that
+// cannot be told apart.
+const (
+	fills  = ".:=#o+x%/~"
+	more   = "abcdefghijklmnpqrstuvwyzABCDEFGHIJKLMNPQRSTUVWYZ"
+	beyond = '?'
+)
+
+// tallest is the most rows that stripes may fill: with more stripes than
+// that the narrow ones are left out, and the caption says so.
+const tallest = 36
+
+// labelColumns is where a name is cut in a legend.
+const labelColumns = 48
 
 // Text draws the cloth lying on its side: the length runs across, so that the
 // warp's stripes run across too, and the left selvedge is on top. Widths are
@@ -29,7 +44,7 @@ func (c Cloth) Text() string {
 	fill := c.rowFills(rows)
 	var b strings.Builder
 	if c.Title != "" {
-		b.WriteString(c.Title + "\n")
+		b.WriteString(short(c.Title, columns) + "\n")
 	}
 	edge := strings.Repeat(" ", fringe) + "+" + strings.Repeat("-", across) + "+\n"
 	b.WriteString(edge)
@@ -62,7 +77,7 @@ func (c Cloth) scale() (across, fringe, rows int) {
 }
 
 // rowsFor makes a drawing of stripes high enough that the narrowest has a row,
-// as far as the screen goes, and never less than a row for each stripe.
+// as far as the screen goes, and a row for each stripe up to the tallest.
 func (c Cloth) rowsFor(rows int) int {
 	least := 0
 	for _, s := range c.Stripes {
@@ -73,10 +88,11 @@ func (c Cloth) rowsFor(rows int) int {
 	if least > 0 {
 		rows = max(rows, min(mostRows, (c.ends()+least-1)/least))
 	}
-	return max(rows, len(c.Stripes))
+	return max(rows, min(tallest, len(c.Stripes)))
 }
 
-// rowFills says what each row is filled with; every stripe has a row at least.
+// rowFills says what each row is filled with; every stripe has a row at least,
+// while there are enough.
 func (c Cloth) rowFills(rows int) []byte {
 	out := make([]byte, rows)
 	total := c.ends()
@@ -87,6 +103,9 @@ func (c Cloth) rowFills(rows int) []byte {
 		return out
 	}
 	labels := c.labels()
+	if len(c.Stripes) > rows {
+		return c.sampled(out, labels)
+	}
 	row, sum := 0, 0
 	for i, s := range c.Stripes {
 		sum += max(0, s.Ends)
@@ -99,14 +118,29 @@ func (c Cloth) rowFills(rows int) []byte {
 	return out
 }
 
-func fillOf(labels []string, label string) byte {
-	for i, l := range labels {
-		if l == label {
-			return fills[i%len(fills)]
+// sampled fills each row with the stripe at its middle.
+func (c Cloth) sampled(out []byte, labels []string) []byte {
+	stripe, sum := 0, max(0, c.Stripes[0].Ends)
+	for row := range out {
+		for 2*sum*len(out) < (2*row+1)*c.ends() && stripe < len(c.Stripes)-1 {
+			stripe++
+			sum += max(0, c.Stripes[stripe].Ends)
 		}
+		out[row] = fillOf(labels, c.Stripes[stripe].Label)
 	}
-	return fills[0]
+	return out
 }
+
+func fillOf(labels []string, label string) byte {
+	i := place(labels, label)
+	if all := fills + more; i < len(all) {
+		return all[i]
+	}
+	return beyond
+}
+
+// short cuts a name that is too long for its place.
+func short(name string, columns int) string { return runewidth.Truncate(name, columns, "…") }
 
 // caption gives the dimensions and the legend.
 func (c Cloth) caption() string {
@@ -118,6 +152,9 @@ func (c Cloth) caption() string {
 		}
 	}
 	text += "\n"
+	if len(c.Stripes) > tallest {
+		text += "narrow stripes are left out of the drawing\n"
+	}
 	labels := c.labels()
 	if len(labels) < 2 {
 		return text
@@ -127,7 +164,7 @@ func (c Cloth) caption() string {
 		ends[s.Label] += s.Ends
 	}
 	for _, l := range labels {
-		text += fmt.Sprintf("  %s %s, %d ends\n", strings.Repeat(string(fillOf(labels, l)), 4), l, ends[l])
+		text += fmt.Sprintf("  %s %s, %d ends\n", strings.Repeat(string(fillOf(labels, l)), 4), short(l, labelColumns), ends[l])
 	}
 	return text
 }
