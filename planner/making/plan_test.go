@@ -1,0 +1,357 @@
+package making
+
+import (
+	"errors"
+	"fmt"
+	"slices"
+	"strings"
+	"testing"
+
+	"pgregory.net/rapid"
+
+	"endsmeet/planner"
+	"endsmeet/planner/chance"
+	"endsmeet/stash"
+	"endsmeet/stash/measure"
+)
+
+func TestPlanNeedsWhatTheFormulasSay(t *testing.T) {
+	n := planned(t, stock(t, of("c", cotton, 300), of("w", wool, 200)), scarf()).Needs
+	for _, c := range []struct {
+		name      string
+		got, want int64
+	}{
+		{"warp end", int64(n.WarpEnd), 2600}, {"ends", int64(n.Ends), 240}, {"warp", int64(n.WarpTotal), 624_000},
+		{"tape", int64(n.TapeLength), 2100}, {"picks", int64(n.Picks), 1260}, {"weft", int64(n.WeftTotal), 378_000},
+	} {
+		if c.got != c.want {
+			t.Errorf("%s: %d, want %d", c.name, c.got, c.want)
+		}
+	}
+}
+
+func TestPlanAllotsWhatThePieceNeeds(t *testing.T) {
+	b := scarf()
+	o := planned(t, stock(t, of("c1", cotton, 60), of("c2", cotton, 60), of("w1", wool, 50), of("w2", wool, 50)), b)
+	var ends int
+	var warp, weft measure.Length
+	for _, a := range o.Allotments {
+		ends, warp, weft = ends+a.Ends, warp+a.Warp, weft+a.Weft
+		if a.Ends > 0 && a.Warp != measure.Length(a.Ends)*o.Needs.WarpEnd {
+			t.Errorf("%s gives %d ends of %v and %v of warp", a.Package, a.Ends, o.Needs.WarpEnd, a.Warp)
+		}
+	}
+	if ends != o.Needs.Ends || warp != o.Needs.WarpTotal || weft < o.Needs.WeftTotal {
+		t.Errorf("allotted %d ends, %v of warp, %v of weft; needed %d, %v, %v", ends, warp, weft, o.Needs.Ends, o.Needs.WarpTotal, o.Needs.WeftTotal)
+	}
+	if len(o.Allotments) != 4 || o.Verdict != chance.Sure {
+		t.Errorf("%d packages, %s", len(o.Allotments), o.Verdict)
+	}
+}
+
+func TestPlanLeavesOut(t *testing.T) {
+	cases := []struct {
+		name, reason string
+		change       func(*Shelf, *stash.Package)
+	}{
+		{"what is in quarantine", "is in quarantine", func(_ *Shelf, p *stash.Package) { p.Quarantine = &stash.Quarantine{Since: "2026-02-01"} }},
+		{"what is lent", "is on loan to Ada", func(_ *Shelf, p *stash.Package) { p.LentTo = "Ada" }},
+		{"what is kept for another purpose", "is all promised elsewhere", func(_ *Shelf, p *stash.Package) { p.Reserve = &stash.Reserve{Mass: p.Held} }},
+		{"what open pieces were promised", "is all promised elsewhere", func(s *Shelf, p *stash.Package) { s.Claims[p.ID] = p.Held }},
+		{"what is retired", "is retired", func(_ *Shelf, p *stash.Package) { p.Retired = true }},
+		{"what holds nothing", "holds nothing", func(_ *Shelf, p *stash.Package) { p.Held = 0 }},
+		{"what is fit for weft only, from the warp", "is fit for weft only", func(s *Shelf, p *stash.Package) { s.refit(p.Yarn, stash.FitWeftOnly) }},
+		{"what is to be discarded", "is to be discarded", func(s *Shelf, p *stash.Package) { s.refit(p.Yarn, stash.FitDiscard) }},
+	}
+	for _, c := range cases {
+		t.Run(c.name, func(t *testing.T) {
+			s := stock(t, of("c", cotton, 300), of("w", wool, 200))
+			c.change(&s, &s.Packages[0])
+			o := planned(t, s, scarf())
+			if !slices.Equal(o.LeftOut, []LeftOut{{"c", "c", c.reason}}) {
+				t.Errorf("left out: %v", o.LeftOut)
+			}
+			if o.Fits() || o.Verdict == chance.Sure || o.Verdict == chance.Likely {
+				t.Errorf("it fits all the same: %s", o.Verdict)
+			}
+		})
+	}
+	t.Run("nothing of a quarantine that is over", func(t *testing.T) {
+		s := stock(t, of("c", cotton, 300), of("w", wool, 200))
+		s.Packages[0].Quarantine = &stash.Quarantine{Since: "2026-01-01", Until: "2026-02-01"}
+		if o := planned(t, s, scarf()); len(o.LeftOut) > 0 || !o.Fits() {
+			t.Errorf("left out: %v", o.LeftOut)
+		}
+	})
+	t.Run("only the part that is promised", func(t *testing.T) {
+		s := stock(t, of("c", cotton, 300), of("w", wool, 200))
+		s.Claims["c"] = 250 * measure.Gram
+		if o := planned(t, s, scarf()); o.Fits() || o.Binding != "warp" {
+			t.Errorf("50 g of cotton for 92 g of warp: %s, binds %s", o.Verdict, o.Binding)
+		}
+	})
+}
+
+// refit changes what a yarn is fit for.
+func (s *Shelf) refit(id stash.YarnID, fit stash.WarpFit) {
+	y := s.Yarns[id]
+	y.Fit = fit
+	s.Yarns[id] = y
+}
+
+func TestPlanKnowsNothingOfUnknownLengths(t *testing.T) {
+	cases := []struct {
+		name, measure string
+		pack          stash.Package
+	}{
+		{"a yarn without a count asks for ten metres to be weighed", "u: cut and weigh 10 m of Grey remnant", of("u", remnant, 5000)},
+		{"a package never weighed asks for a scale", "u: weigh it: `endsmeet weigh u MASS`", of("u", cotton, 0, func(p *stash.Package) { p.Known = false })},
+	}
+	for _, c := range cases {
+		t.Run(c.name, func(t *testing.T) {
+			s := stock(t, c.pack, of("w", wool, 200))
+			b := scarf()
+			b.Warp = []stash.Ref{{Package: "u"}}
+			o := planned(t, s, b)
+			if o.Verdict != chance.Unknown || o.Fits() || o.Probability != 0 {
+				t.Errorf("%s, %v, %v", o.Verdict, o.Allotments, o.Probability)
+			}
+			if len(o.UnknownLengths) != 1 || !strings.HasPrefix(o.UnknownLengths[0], c.measure) {
+				t.Errorf("measure: %q", o.UnknownLengths)
+			}
+		})
+	}
+}
+
+func TestPlanRefuses(t *testing.T) {
+	cases := []struct {
+		name, says string
+		change     func(*Shelf, *stash.BriefFacts)
+	}{
+		{"a warp wider than the loom, with both figures", "30.0 cm in the reed is wider than the loom of 20.0 cm", func(s *Shelf, _ *stash.BriefFacts) { s.Settings.LoomWidth = 200 }},
+		{"more ends than heddles, with both figures", "240 ends are more than the 100 heddles", func(s *Shelf, _ *stash.BriefFacts) { s.Settings.Heddles = 100 }},
+		{"a brief without a size", "the brief has no size", func(_ *Shelf, b *stash.BriefFacts) { b.Length = 0 }},
+		{"a brief without a sett of yarn without a count", "no sett or picks", func(_ *Shelf, b *stash.BriefFacts) { b.Sett, b.Warp = 0, yarnRef(remnant) }},
+		{"stripes of a colour that is not there", `asks for "slate"`, func(_ *Shelf, b *stash.BriefFacts) { b.Stripes = []stash.Stripe{{Colour: "slate", Ends: 240}} }},
+	}
+	for _, c := range cases {
+		t.Run(c.name, func(t *testing.T) {
+			s, b := stock(t, of("c", cotton, 300), of("w", wool, 200)), scarf()
+			c.change(&s, &b)
+			if _, err := Plan(s, b); err == nil || !strings.Contains(err.Error(), c.says) {
+				t.Errorf("got %v", err)
+			}
+		})
+	}
+	t.Run("all faults of a brief at once", func(t *testing.T) {
+		s := stock(t, of("c", cotton, 300), of("w", wool, 200))
+		s.Settings.LoomWidth, s.Settings.Heddles = 200, 100
+		_, err := Plan(s, scarf())
+		var faults planner.InputErrors
+		if !errors.As(err, &faults) || len(faults) != 2 {
+			t.Errorf("got %v", err)
+		}
+	})
+}
+
+// ends sums the ends of the bands of a colour.
+func ends(o Outcome, colour string) int {
+	sum := 0
+	for _, b := range o.Bands {
+		if b.Colour == colour {
+			sum += b.Ends
+		}
+	}
+	return sum
+}
+
+func striped(t testing.TB, oat, slate measure.Mass) (Shelf, stash.BriefFacts) {
+	b := scarf()
+	b.Stripes = []stash.Stripe{{Colour: "oat", Ends: 90}, {Colour: "slate", Ends: 60}, {Colour: "oat", Ends: 90}}
+	return stock(t, of("o", cotton, oat, coloured("oat")), of("s", cotton, slate, coloured("slate")), of("w", wool, 200)), b
+}
+
+func TestPlanStripes(t *testing.T) {
+	t.Run("fixed stripes take the ends that the brief says from packages of their colour", func(t *testing.T) {
+		s, b := striped(t, 100, 100)
+		o := planned(t, s, b)
+		if ends(o, "oat") != 180 || ends(o, "slate") != 60 || o.Verdict != chance.Sure {
+			t.Fatalf("%v, %s", o.Bands, o.Verdict)
+		}
+		for _, a := range o.Allotments {
+			if want := map[stash.PackageID]int{"o": 180, "s": 60, "w": 0}[a.Package]; a.Ends != want {
+				t.Errorf("%s gives %d ends, want %d", a.Package, a.Ends, want)
+			}
+		}
+	})
+	t.Run("a colour that is short binds by its name", func(t *testing.T) {
+		s, b := striped(t, 100, 10) // 60 ends of 2.6 m are 23 g
+		if o := planned(t, s, b); o.Fits() || o.Binding != "slate" {
+			t.Errorf("%s, binds %s", o.Verdict, o.Binding)
+		}
+	})
+	t.Run("proportional stripes keep the shares at another width", func(t *testing.T) {
+		s, b := striped(t, 100, 100)
+		b.StripeRule, b.Width = stash.StripesProportional, 150
+		o := planned(t, s, b)
+		if ends(o, "oat") != 90 || ends(o, "slate") != 30 {
+			t.Errorf("%v", o.Bands)
+		}
+	})
+	t.Run("free stripes may take more of what there is more of", func(t *testing.T) {
+		s, b := striped(t, 100, 10)
+		b.StripeRule = stash.StripesFree
+		o := planned(t, s, b)
+		if !o.Fits() || ends(o, "oat")+ends(o, "slate") != 240 || ends(o, "oat") < 200 {
+			t.Errorf("%s, %v", o.Verdict, o.Bands)
+		}
+	})
+}
+
+func TestPlanDyeLots(t *testing.T) {
+	t.Run("a lot that does alone is taken alone", func(t *testing.T) {
+		o := planned(t, stock(t, of("a", cotton, 40, lot("A")), of("b", cotton, 120, lot("B")), of("w", wool, 200)), scarf())
+		if !o.Fits() || len(o.LotChanges) > 0 || slices.ContainsFunc(o.Allotments, func(a stash.Allotment) bool { return a.Package == "a" }) {
+			t.Errorf("%v, %v", o.Allotments, o.LotChanges)
+		}
+	})
+	t.Run("lots that do only together are mixed, which is said", func(t *testing.T) {
+		o := planned(t, stock(t, of("a", cotton, 60, lot("A")), of("b", cotton, 60, lot("B")), of("w", wool, 200)), scarf())
+		if !o.Fits() || len(o.LotChanges) == 0 || !slices.ContainsFunc(o.Notes, func(n string) bool { return strings.Contains(n, "two lots meet") }) {
+			t.Errorf("%s, %v, %q", o.Verdict, o.LotChanges, o.Notes)
+		}
+	})
+}
+
+func TestPlanHemStitching(t *testing.T) {
+	b := scarf()
+	b.HemEdges, b.HemYarn = 2, []stash.Ref{{Package: "h"}}
+	t.Run("a yarn of its own gives it, and the weft does not", func(t *testing.T) {
+		o := planned(t, stock(t, of("c", cotton, 300), of("w", wool, 200), of("h", cotton, 20)), b)
+		i := slices.IndexFunc(o.Allotments, func(a stash.Allotment) bool { return a.Hem > 0 })
+		if i < 0 || o.Allotments[i].Package != "h" || o.Allotments[i].Hem != o.Needs.HemTotal || o.Needs.HemTotal == 0 {
+			t.Errorf("%v, of %v", o.Allotments, o.Needs.HemTotal)
+		}
+	})
+	t.Run("too little of it is short", func(t *testing.T) {
+		h := of("h", cotton, 0, func(p *stash.Package) { p.Held = 10 * measure.Milligram })
+		o := planned(t, stock(t, of("c", cotton, 300), of("w", wool, 200), h), b)
+		if o.Verdict != chance.Short || o.Binding != "hem-stitching" {
+			t.Errorf("%s, binds %s", o.Verdict, o.Binding)
+		}
+	})
+}
+
+func TestPlanRagWeftGoesByMass(t *testing.T) {
+	b := scarf()
+	b.RagPerM2, b.Weft = measure.Kilogram, yarnRef(remnant)
+	// 0.30 m x 1.80 m finished at 1 kg for a square metre, before the loss in
+	// washing: 600 g (0.3 x 2.0 m) by design.md section 4.
+	for grams, fits := range map[measure.Mass]bool{700: true, 400: false} {
+		o := planned(t, stock(t, of("c", cotton, 300), of("r", remnant, grams)), b)
+		if o.Fits() != fits || o.Verdict == chance.Unknown {
+			t.Errorf("%d g of rags for %v: %s, binds %s", grams, o.Needs.RagMass, o.Verdict, o.Binding)
+		}
+	}
+}
+
+func TestPlanNotes(t *testing.T) {
+	cases := []struct {
+		name, says string
+		change     func(*stash.BriefFacts)
+	}{
+		{"more ends than lie side by side, with the figure", "40/cm ends are closer than the yarn lies in a balanced plain weave, at most about 10.", func(b *stash.BriefFacts) { b.Sett = 40 * measure.PerCentimetre }},
+		{"more picks than lie side by side", "30/cm picks are closer", func(b *stash.BriefFacts) { b.Picks = 30 * measure.PerCentimetre }},
+		{"a weave that is not known, with those that are", `"gauzeish" interlace is not known`, func(b *stash.BriefFacts) { b.Structure = "gauzeish" }},
+		{"where dividing and adding a loss part", "(divided), not", func(*stash.BriefFacts) {}},
+	}
+	s := stock(t, of("c", cotton, 900), of("w", wool, 900))
+	plain := strings.Join(planned(t, s, scarf()).Notes, "\n")
+	if strings.Contains(plain, "closer") || strings.Contains(plain, "interlace") {
+		t.Errorf("an ordinary cloth is noted: %s", plain)
+	}
+	for _, c := range cases {
+		t.Run(c.name, func(t *testing.T) {
+			b := scarf()
+			c.change(&b)
+			if notes := strings.Join(planned(t, s, b).Notes, "\n"); !strings.Contains(notes, c.says) {
+				t.Errorf("noted: %s", notes)
+			}
+		})
+	}
+	t.Run("a twill may be set closer than plain weave", func(t *testing.T) {
+		b := scarf()
+		b.Sett, b.Structure = 12*measure.PerCentimetre, "2/2 twill"
+		if notes := strings.Join(planned(t, s, b).Notes, "\n"); strings.Contains(notes, "ends are closer") {
+			t.Errorf("noted: %s", notes)
+		}
+	})
+}
+
+// anyShelf draws a shelf with packages of every sort.
+func anyShelf(t *rapid.T, tb testing.TB) Shelf {
+	s := stock(tb)
+	n := rapid.IntRange(1, 7).Draw(t, "packages")
+	for i := range n {
+		yarn := rapid.SampledFrom([]stash.YarnID{cotton, cotton, wool, wool, remnant}).Draw(t, "yarn")
+		p := of(fmt.Sprintf("p%d", i), yarn, measure.Mass(rapid.Int64Range(-20, 400).Draw(t, "grams")))
+		p.Known = rapid.IntRange(0, 9).Draw(t, "known") > 0
+		p.Lot = rapid.SampledFrom([]string{"", "A", "B"}).Draw(t, "lot")
+		p.Knots = rapid.IntRange(0, 2).Draw(t, "knots")
+		if rapid.IntRange(0, 9).Draw(t, "lent") == 0 {
+			p.LentTo = "Ada"
+		}
+		if rapid.Bool().Draw(t, "claimed") {
+			s.Claims[p.ID] = measure.Mass(rapid.Int64Range(0, 200).Draw(t, "claim")) * measure.Gram
+		}
+		s.Packages = append(s.Packages, p)
+	}
+	return s
+}
+
+func anyBrief(t *rapid.T) stash.BriefFacts {
+	b := scarf()
+	b.Width = measure.Length(rapid.Int64Range(20, 900).Draw(t, "width"))
+	b.Length = measure.Length(rapid.Int64Range(50, 4000).Draw(t, "length"))
+	b.Pieces = rapid.IntRange(1, 3).Draw(t, "pieces")
+	refs := rapid.SliceOfNDistinct(rapid.SampledFrom([]stash.YarnID{cotton, wool, remnant}), 1, 3, rapid.ID)
+	b.Warp, b.Weft = yarnRef(refs.Draw(t, "warp")...), yarnRef(refs.Draw(t, "weft")...)
+	return b
+}
+
+func TestPlanIsNeverMoreThanThereIsAndNeverFitsFromUnknown(t *testing.T) {
+	rapid.Check(t, func(rt *rapid.T) {
+		s, b := anyShelf(rt, t), anyBrief(rt)
+		o, err := Plan(s, b)
+		if err != nil {
+			rt.Fatal(err)
+		}
+		if o.Probability < 0 || o.Probability > 1 || o.Probability != o.Probability {
+			rt.Errorf("probability %v", o.Probability)
+		}
+		if o.Verdict == chance.Unknown && o.Fits() {
+			rt.Errorf("fits from unknown: %v", o.Allotments)
+		}
+		for _, a := range o.Allotments {
+			p, _ := s.Find(a.Package)
+			free, known := measure.LengthOf(s.amount(p).Free, s.Yarns[p.Yarn].Tex())
+			if !known || !p.Known || p.LentTo != "" || a.Warp < 0 || a.Weft < 0 || a.Mass <= 0 || a.Warp+a.Weft > free {
+				rt.Errorf("%s holds %v free and gives %+v", a.Package, free, a)
+			}
+		}
+		if o.Greatest != nil && (o.Greatest.Length < 0 || o.Greatest.Length >= b.Length) {
+			rt.Errorf("the greatest that fits is %v of %v wanted", o.Greatest.Length, b.Length)
+		}
+	})
+}
+
+func TestPlanIsTheSameForTheSameShelf(t *testing.T) {
+	rapid.Check(t, func(rt *rapid.T) {
+		s, b := anyShelf(rt, t), anyBrief(rt)
+		one, _ := Plan(s, b)
+		two, _ := Plan(s, b)
+		if fmt.Sprint(one.Allotments, one.Probability, one.LeftOut) != fmt.Sprint(two.Allotments, two.Probability, two.LeftOut) {
+			rt.Errorf("%v\n%v", one.Allotments, two.Allotments)
+		}
+	})
+}
