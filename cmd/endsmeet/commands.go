@@ -10,6 +10,7 @@ func commands(e *environment) []*cli.Command {
 		listCommand(e), showCommand(e), historyCommand(e), checkCommand(e),
 		briefCommand(e), planCommand(e), startCommand(e), finishCommand(e), secondCommand(e), restCommand(e),
 		personCommand(e), suitsCommand(e), togetherCommand(e), cardCommand(e),
+		syncCommand(e),
 		demoCommand(e), configCommand(e), completionCommand(e),
 	}
 }

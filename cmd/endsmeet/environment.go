@@ -24,6 +24,8 @@ type environment struct {
 	now                            func() time.Time
 	ids                            stash.IDs
 	machine                        string
+	// work is the work factor of scrypt for pass-phrases; 0 is the usual one.
+	work int
 }
 
 func systemEnvironment() *environment {

@@ -24,6 +24,7 @@ var allowed = map[string][]string{
 	"stash/remote/where":      {"stash/remote"},
 	"stash/remote/open":       {"stash/remote", "stash/remote/dir", "stash/remote/object", "stash/remote/where"},
 	"stash/remote/remotetest": {"stash/remote"},
+	"stash/replica":           {"stash", "stash/measure", "stash/sqlite", "stash/remote"},
 	"planner":                 {"stash/measure"},
 	"planner/cloth":           {"stash/measure"},
 	"planner/chance":          {},

@@ -36,6 +36,7 @@ func scripted() int {
 	e.now = func() time.Time { return start }
 	e.ids = stash.CountingIDs(uint64(count) * 1000)
 	e.machine = os.Getenv("ENDSMEET_SCRIPT_MACHINE")
+	e.work = 8
 	return run(ctx, e, os.Args)
 }
 

@@ -1,0 +1,234 @@
+package main
+
+import (
+	"fmt"
+	"io"
+	"maps"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+	"time"
+
+	"github.com/schollz/progressbar/v3"
+	"github.com/urfave/cli/v2"
+
+	"endsmeet/stash"
+	"endsmeet/stash/remote/dir"
+	"endsmeet/stash/remote/open"
+	"endsmeet/stash/remote/where"
+	"endsmeet/stash/replica"
+)
+
+const syncHelp = `WHERE is a folder (a stick, a network share, a folder that some service keeps
+the same) or s3://bucket/prefix?endpoint=https://host, in quotes. Credentials of
+an object store come from AWS_ACCESS_KEY_ID and AWS_SECRET_ACCESS_KEY or from
+~/.aws/credentials, and are never kept here. All that lies there is sealed.
+What is told about people stays here unless config people.sync=yes.`
+
+func syncCommand(e *environment) *cli.Command {
+	return &cli.Command{
+		Name: "sync", Category: groupExchange,
+		Usage:       "exchange the stash with your other machines",
+		Description: "Without a word behind it: exchange now.\n\n" + syncHelp,
+		Action:      action(e, 0, 0, syncNow),
+		Subcommands: []*cli.Command{
+			{Name: "setup", ArgsUsage: "WHERE", Usage: "make a shared place for this stash", Description: syncHelp, Action: action(e, 1, 1, syncSetup)},
+			{Name: "join", ArgsUsage: "WHERE", Usage: "take part in a shared place that another machine made", Description: syncHelp, Action: action(e, 1, 1, syncJoin)},
+			{Name: "status", Usage: "who, how far, what waits, what disagrees", Action: action(e, 0, 0, syncStatus)},
+			syncDevicesCommand(e),
+			syncSettleCommand(e),
+			{Name: "leave", Usage: "stop exchanging; nothing is deleted", Flags: []cli.Flag{
+				&cli.BoolFlag{Name: "force", Usage: "though something has not been passed on"},
+			}, Action: action(e, 0, 0, syncLeave)},
+			{Name: "check", Usage: "compare the shared place with what is here", Flags: []cli.Flag{
+				&cli.BoolFlag{Name: "read", Usage: "read and verify every object"},
+			}, Action: action(e, 0, 0, syncCheck)},
+			{Name: "repair", Usage: "put back what the shared place has lost and this machine holds", Action: action(e, 0, 0, syncRepair)},
+			{Name: "fingerprint", Usage: "words to compare with another machine", Action: action(e, 0, 0, syncFingerprint)},
+		},
+	}
+}
+
+// replica is this stash as it takes part in the exchange.
+func (k *call) replica() (*replica.Replica, error) {
+	s, err := k.open()
+	if err != nil {
+		return nil, err
+	}
+	o := replica.Options{Store: s, Now: k.env.now, Work: k.env.work, Progress: k.syncBar()}
+	o.Open = func(address, owner string) (replica.Place, error) { return k.env.openPlace(address, owner, s.Path()) }
+	return replica.New(o), nil
+}
+
+// openPlace opens the shared place at an address. The stash itself must not
+// lie in it: whatever keeps the folder the same would tear it apart.
+func (e *environment) openPlace(address, owner, stashPath string) (replica.Place, error) {
+	w, err := where.Parse(address, e.getenv)
+	if err != nil {
+		return replica.Place{}, stash.Refuse(stash.CodeUsage, where.HintOf(err), "%v", err)
+	}
+	if w.Folder != "" {
+		inside, err := dir.Holds(w.Folder, stashPath)
+		if err == nil && inside {
+			return replica.Place{}, stash.Refuse(stash.CodeRefused, "move the stash out of it, or share another folder", "the stash %s lies in the folder that is to be shared", stashPath)
+		}
+	}
+	r, err := open.Open(w, open.Options{Owner: owner})
+	return replica.Place{Remote: r, Address: w.String(), Folder: w.Folder != ""}, err
+}
+
+// syncBar shows a bar for each long step of an exchange; nothing where nobody
+// looks.
+func (k *call) syncBar() func(step string, done, total int64) {
+	if !k.env.stderrTTY || k.asJSON() {
+		return nil
+	}
+	var bar *progressbar.ProgressBar
+	step := ""
+	return func(now string, done, total int64) {
+		if bar == nil || now != step {
+			step = now
+			bar = progressbar.NewOptions64(total, progressbar.OptionSetWriter(k.env.stderr), progressbar.OptionSetDescription(now),
+				progressbar.OptionThrottle(100*time.Millisecond), progressbar.OptionClearOnFinish(), progressbar.OptionSetWidth(30))
+		}
+		bar.ChangeMax64(total)
+		_ = bar.Set64(done)
+	}
+}
+
+// synced is the JSON shape of an exchange.
+type synced struct {
+	replica.Report
+	Bad       []badShape       `json:"bad"`
+	Ahead     map[string]int64 `json:"clock_ahead_s"`
+	Disagrees int              `json:"open_questions"`
+}
+
+type badShape struct {
+	Object  string `json:"object"`
+	Check   string `json:"check"`
+	Problem string `json:"problem"`
+}
+
+func badShapes(bad []replica.BadObject) []badShape {
+	out := []badShape{}
+	for _, b := range bad {
+		out = append(out, badShape{string(b.Name), string(b.Step), b.Problem})
+	}
+	return out
+}
+
+func syncNow(k *call) error {
+	r, err := k.replica()
+	if err != nil {
+		return err
+	}
+	report, err := r.Sync(k.ctx)
+	if err != nil {
+		return err
+	}
+	questions, err := k.openQuestions(r)
+	if err != nil {
+		return err
+	}
+	shape := synced{Report: report, Bad: badShapes(report.Bad), Ahead: map[string]int64{}, Disagrees: len(questions)}
+	for name, by := range report.Ahead {
+		shape.Ahead[name] = int64(by.Seconds())
+	}
+	k.noteReport(report)
+	return k.told(k.answer(shape, func(w io.Writer) {
+		fmt.Fprintln(w, exchangedWords(report))
+		if n := len(questions); n > 0 {
+			fmt.Fprintf(w, "%s to settle: `endsmeet sync status` shows what\n", counted(n, "question", "questions"))
+		}
+	}))
+}
+
+func exchangedWords(r replica.Report) string {
+	if r.Received == 0 && r.Sent == 0 {
+		return "nothing new on either side"
+	}
+	return fmt.Sprintf("received %s, sent %s", counted(r.Received, "event", "events"), counted(r.Sent, "event", "events"))
+}
+
+func counted(n int, one, many string) string {
+	if n == 1 {
+		return "1 " + one
+	}
+	return fmt.Sprintf("%d %s", n, many)
+}
+
+// noteReport tells what is not as it should be, on standard error.
+func (k *call) noteReport(r replica.Report) {
+	for range r.Twins {
+		k.note("a copy of this stash, or this one before a backup was restored, writes under the same name: this one goes on under a new name, and nothing is lost")
+	}
+	for _, b := range append(r.Bad, r.Later...) {
+		k.note("not taken in: %s", b.Error())
+	}
+	for _, g := range r.Gaps {
+		k.note("%s: events %d to %d are not there yet; the rest was taken in (a folder may still be filling; else `endsmeet sync check`)", g.Name, g.From, g.To)
+	}
+	for _, g := range r.Behind {
+		k.note("the shared place shows less of %s than it did (up to %d, before up to %d): it lists late, or was put back to an older state; if it stays so, `endsmeet sync check`", g.Name, g.From-1, g.To)
+	}
+	for _, name := range slices.Sorted(maps.Keys(r.Ahead)) {
+		k.note("the clock of %s runs ahead of this one by %s, or this one is late", name, r.Ahead[name].Round(time.Second))
+	}
+	for _, name := range slices.Compact(slices.Sorted(slices.Values(r.Shut))) {
+		k.note("%s was removed and still writes; that is not taken in", name)
+	}
+	if r.Locked != "" {
+		k.note("the key of the shared place was changed and this machine was not given the new one: `endsmeet sync leave --force`, then join again with the new pass-phrase")
+	}
+	if r.Ignored > 0 {
+		k.note("%s in the shared place are not ours and were left alone: %s", counted(r.Ignored, "name", "names"), stash.Clean(strings.Join(r.Examples[:min(3, len(r.Examples))], ", ")))
+	}
+}
+
+func syncLeave(k *call) error {
+	r, err := k.replica()
+	if err != nil {
+		return err
+	}
+	if err := r.Leave(k.ctx, k.Bool("force")); err != nil {
+		return err
+	}
+	return k.told(k.answer(map[string]bool{"left": true}, func(w io.Writer) {
+		fmt.Fprintln(w, "this stash exchanges with no shared place any more; what lies there and here stays")
+		fmt.Fprintln(w, "to shut this machine out, run `endsmeet sync devices remove` on another one")
+	}))
+}
+
+func syncFingerprint(k *call) error {
+	r, err := k.replica()
+	if err != nil {
+		return err
+	}
+	p, err := r.Fingerprint(k.ctx)
+	if err != nil {
+		return err
+	}
+	return k.told(k.answer(p, func(w io.Writer) {
+		fmt.Fprintf(w, "shared place  %s\nevents        %s  (%d)\n", p.Vault, p.Events, p.Count)
+		fmt.Fprintln(w, "Read them out at another machine right after both have synced. The first must\nbe the same always; if the second differs, one of them lacks something, or the\nshared place was put back to an older state.")
+	}))
+}
+
+// absolutePlace makes a relative folder absolute, for messages.
+func absolutePlace(text string) string {
+	if strings.Contains(text, "://") {
+		return text
+	}
+	if path, err := filepath.Abs(text); err == nil {
+		return path
+	}
+	return text
+}
+
+// folderMissing says that WHERE is a folder and is not there.
+func folderMissing(text string) bool {
+	_, err := os.Stat(absolutePlace(text))
+	return !strings.Contains(text, "://") && os.IsNotExist(err)
+}

@@ -1,0 +1,86 @@
+package main
+
+import (
+	"fmt"
+	"io"
+	"strings"
+
+	"endsmeet/stash"
+	"endsmeet/stash/replica"
+)
+
+// checkedShape is the JSON shape of `sync check` and `sync repair`.
+type checkedShape struct {
+	OK bool `json:"ok"`
+	replica.Checked
+	Bad []badShape `json:"bad"`
+}
+
+func syncCheck(k *call) error {
+	r, err := k.replica()
+	if err != nil {
+		return err
+	}
+	c, err := r.Check(k.ctx, k.Bool("read"))
+	if err != nil {
+		return err
+	}
+	if err := k.showChecked(c); err != nil || c.OK() {
+		return err
+	}
+	return stash.Refuse(stash.CodeRefused, "`endsmeet sync repair` puts back what this machine holds", "the shared place is not whole")
+}
+
+func syncRepair(k *call) error {
+	r, err := k.replica()
+	if err != nil {
+		return err
+	}
+	c, err := r.Repair(k.ctx)
+	if err != nil {
+		return err
+	}
+	return k.showChecked(c)
+}
+
+func (k *call) showChecked(c replica.Checked) error {
+	return k.told(k.answer(checkedShape{c.OK(), c, badShapes(c.Bad)}, func(w io.Writer) { printChecked(w, c) }))
+}
+
+func printChecked(w io.Writer, c replica.Checked) {
+	for _, b := range c.Bad {
+		fmt.Fprintf(w, "damaged: %s\n", stash.Clean(b.Error()))
+	}
+	for _, g := range c.Gaps {
+		fmt.Fprintf(w, "not here: events %d to %d of %s%s\n", g.From, g.To, stash.Clean(g.Name), holderWords(g.Holders))
+	}
+	for _, g := range c.Missing {
+		if g.From > g.To {
+			fmt.Fprintf(w, "missing there: the head of %s\n", stash.Clean(g.Name))
+			continue
+		}
+		fmt.Fprintf(w, "missing there: events %d to %d of %s\n", g.From, g.To, stash.Clean(g.Name))
+	}
+	for _, name := range c.Lost {
+		fmt.Fprintf(w, "missing there: %s\n", name)
+	}
+	if c.Ignored > 0 {
+		fmt.Fprintf(w, "left alone: %s that are not ours\n", counted(c.Ignored, "name", "names"))
+	}
+	if c.Superseded > 0 {
+		fmt.Fprintf(w, "no more read: %s of removed machines or older keys\n", counted(c.Superseded, "object", "objects"))
+	}
+	if c.Repaired+c.Cleared > 0 {
+		fmt.Fprintf(w, "put back %s, deleted %s\n", counted(c.Repaired, "object", "objects"), counted(c.Cleared, "damaged one", "damaged ones"))
+	}
+	if c.OK() {
+		fmt.Fprintf(w, "the shared place is whole: %s, %d read\n", counted(c.Objects, "object", "objects"), c.Read)
+	}
+}
+
+func holderWords(names []string) string {
+	if len(names) == 0 {
+		return ""
+	}
+	return "; seen by " + stash.Clean(strings.Join(names, ", "))
+}

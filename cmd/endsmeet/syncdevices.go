@@ -1,0 +1,113 @@
+package main
+
+import (
+	"fmt"
+	"io"
+
+	"github.com/urfave/cli/v2"
+
+	"endsmeet/stash/replica"
+)
+
+func syncDevicesCommand(e *environment) *cli.Command {
+	return &cli.Command{
+		Name: "devices", ArgsUsage: "[list|name|add|remove|code] ...",
+		Usage:  "the machines that take part",
+		Action: action(e, 0, 0, devicesList),
+		Subcommands: []*cli.Command{
+			{Name: "list", Usage: "list them", Action: action(e, 0, 0, devicesList)},
+			{Name: "name", ArgsUsage: "[MACHINE] NAME", Usage: "give a machine, or this one, a name", Action: action(e, 1, 2, devicesName)},
+			{Name: "add", Usage: "show a code with which one more machine can join", Action: action(e, 0, 0, devicesAdd)},
+			{Name: "remove", ArgsUsage: "MACHINE", Usage: "shut a machine out, with a new key and a new pass-phrase", Action: action(e, 1, 1, devicesRemove)},
+			{Name: "code", Usage: "print a new code to put away; the old one opens nothing any more", Action: action(e, 0, 0, devicesCode)},
+		},
+	}
+}
+
+func devicesList(k *call) error {
+	r, err := k.replica()
+	if err != nil {
+		return err
+	}
+	machines, err := r.Devices(k.ctx)
+	if err != nil {
+		return err
+	}
+	return k.told(k.answer(machines, func(w io.Writer) {
+		t := newTable("machine", "id", ">lanes")
+		for _, m := range machines {
+			t.add(machineWords(m), m.ID, fmt.Sprint(len(m.Lanes)))
+		}
+		t.print(w)
+	}))
+}
+
+func devicesName(k *call) error {
+	machine, name := "this", k.Args().First()
+	if k.NArg() == 2 {
+		machine, name = k.Args().Get(0), k.Args().Get(1)
+	}
+	r, err := k.replica()
+	if err != nil {
+		return err
+	}
+	if err := r.Rename(k.ctx, machine, name); err != nil {
+		return err
+	}
+	return devicesList(k)
+}
+
+func devicesAdd(k *call) error {
+	r, err := k.replica()
+	if err != nil {
+		return err
+	}
+	code, err := r.Invite(k.ctx)
+	if err != nil {
+		return err
+	}
+	return k.told(k.answer(map[string]string{"code": code}, func(w io.Writer) {
+		fmt.Fprintf(w, "On the other machine: `endsmeet sync join WHERE`, and when it asks, this code:\n\n    %s\n\n", code)
+		fmt.Fprintln(w, "It is good for one machine. Whoever reads it meanwhile can join too.")
+	}))
+}
+
+func devicesCode(k *call) error {
+	r, err := k.replica()
+	if err != nil {
+		return err
+	}
+	code, err := r.Recode(k.ctx)
+	if err != nil {
+		return err
+	}
+	return k.told(k.answer(map[string]string{"recovery_code": code}, func(w io.Writer) { printCode(w, code) }))
+}
+
+// removedShape is the JSON shape of a removal.
+type removedShape struct {
+	Machine replica.Machine `json:"machine"`
+	Code    string          `json:"recovery_code"`
+}
+
+func devicesRemove(k *call) error {
+	r, err := k.replica()
+	if err != nil {
+		return err
+	}
+	phrase, err := k.newPhrase("new pass-phrase, which the removed machine does not know")
+	if err != nil {
+		return err
+	}
+	done, err := r.Remove(k.ctx, k.Args().First(), phrase)
+	if err != nil {
+		return err
+	}
+	return k.told(k.answer(removedShape{done.Machine, done.Code}, func(w io.Writer) {
+		fmt.Fprint(w, wrap(fmt.Sprintf("%s is shut out. What is put from now on it cannot read, and what it writes is not taken in. "+
+			"All that lay in the shared place until now it could read, may have copied, and can still read there; so can whoever has it. "+
+			"If it was lost or stolen, its own copy of the stash is with whoever has it.", done.Machine.Name), "", 80))
+		printCode(w, done.Code)
+		fmt.Fprintln(w, "The old pass-phrase and the old code open nothing new.")
+	}))
+}

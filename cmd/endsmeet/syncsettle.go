@@ -1,0 +1,99 @@
+package main
+
+import (
+	"encoding/json"
+	"fmt"
+	"io"
+	"strings"
+
+	"github.com/urfave/cli/v2"
+
+	"endsmeet/stash"
+	"endsmeet/stash/fibre"
+	"endsmeet/stash/replica"
+	"endsmeet/stash/sqlite"
+)
+
+func syncSettleCommand(e *environment) *cli.Command {
+	return &cli.Command{
+		Name: "settle", ArgsUsage: "[NAME FIELD]",
+		Usage: "say which of the values is right on which two machines disagree",
+		Description: "Without arguments lists what there is to settle. With a name and a field the value\n" +
+			"that is shown now is kept; --take N keeps the N-th. Any `set NAME FIELD=VALUE`\nsettles it too, with whatever value.",
+		Flags:  []cli.Flag{&cli.IntFlag{Name: "take", Usage: "keep the value with the number `N` in the list", Value: 1}},
+		Action: action(e, 0, 2, syncSettle),
+	}
+}
+
+// settled is the JSON shape of a settled field.
+type settled struct {
+	Subject stash.Subject   `json:"subject"`
+	Field   string          `json:"field"`
+	Value   json.RawMessage `json:"value"`
+}
+
+func syncSettle(k *call) error {
+	r, err := k.replica()
+	if err != nil {
+		return err
+	}
+	open, err := k.openQuestions(r)
+	if err != nil {
+		return err
+	}
+	if k.NArg() == 0 {
+		if open == nil {
+			open = []replica.Open{}
+		}
+		return k.told(k.answer(open, func(w io.Writer) { printOpen(w, open) }))
+	}
+	if k.NArg() == 1 {
+		return stash.Refuse(stash.CodeUsage, "endsmeet sync settle NAME FIELD", "say which field")
+	}
+	o, err := k.toSettle(open, k.Args().Get(0), k.Args().Get(1))
+	if err != nil {
+		return err
+	}
+	value := o.Values[k.Int("take")-1]
+	return k.act(func(tx *sqlite.Tx) error {
+		if err := k.setFacts(tx, o.What, o.Subject, stash.Fields{o.Field: value}); err != nil {
+			return err
+		}
+		return k.answer(settled{o.Subject, o.Field, value}, func(w io.Writer) {
+			fmt.Fprintf(w, "settled: %s of %s is %s\n", o.Field, stash.Clean(o.Name), stash.Clean(factWords(o.Field, value)))
+		})
+	})
+}
+
+// toSettle finds the disagreement about a field.
+func (k *call) toSettle(open []replica.Open, name, field string) (replica.Open, error) {
+	for _, o := range open {
+		named := strings.EqualFold(o.Name, name) || len(name) >= 4 && strings.HasPrefix(string(o.Subject), name)
+		if o.Code != "disputed" || !named || o.Field != field {
+			continue
+		}
+		if n := k.Int("take"); n < 1 || n > len(o.Values) {
+			return o, stash.Refuse(stash.CodeInput, "`endsmeet sync settle` lists them", "there are %d values, none with the number %d", len(o.Values), n)
+		}
+		return o, nil
+	}
+	return replica.Open{}, stash.Refuse(stash.CodeUnknown, "`endsmeet sync settle` lists what there is", "nobody disagrees about %s of %q", stash.Clean(field), stash.Clean(name))
+}
+
+// factWords shows the JSON value of a fact as it could be typed, or as it is.
+func factWords(field string, value json.RawMessage) string {
+	var text string
+	var content fibre.Content
+	switch {
+	case string(value) == "null":
+		return "unknown"
+	case json.Unmarshal(value, &text) == nil:
+		return text
+	case field == "fibre" && json.Unmarshal(value, &content) == nil:
+		return content.String()
+	}
+	if _, err := stash.FieldOf(stash.WhatSettings, field); err == nil {
+		return stash.SettingWords(field, value)
+	}
+	return string(value)
+}

@@ -1,0 +1,120 @@
+package main
+
+import (
+	"fmt"
+	"io"
+	"os"
+	"strings"
+
+	"golang.org/x/term"
+
+	"endsmeet/stash"
+	"endsmeet/stash/replica"
+)
+
+// phraseVariable is the environment variable that a pass-phrase, or a code for
+// joining, is taken from where nobody can be asked.
+const phraseVariable = "ENDSMEET_PASSPHRASE"
+
+// made is the JSON shape of setting up.
+type made struct {
+	Place string `json:"place"`
+	Code  string `json:"recovery_code"`
+}
+
+func syncSetup(k *call) error {
+	r, err := k.replica()
+	if err != nil {
+		return err
+	}
+	if folderMissing(k.Args().First()) {
+		return stash.Refuse(stash.CodeInput, "make it first, or plug in what holds it", "there is no folder %s", stash.Clean(absolutePlace(k.Args().First())))
+	}
+	phrase, err := k.newPhrase("pass-phrase for the shared place")
+	if err != nil {
+		return err
+	}
+	code, err := r.Setup(k.ctx, k.Args().First(), phrase)
+	if err != nil && code == "" {
+		return err
+	}
+	if err != nil {
+		k.note("the shared place is not complete: %v; `endsmeet sync` goes on with it", err)
+	} else if _, err := k.exchange(r); err != nil {
+		return err
+	}
+	return k.told(k.answer(made{absolutePlace(k.Args().First()), code}, func(w io.Writer) {
+		fmt.Fprintf(w, "the shared place is set up in %s\n", stash.Clean(absolutePlace(k.Args().First())))
+		printCode(w, code)
+		fmt.Fprintln(w, "On another machine: `endsmeet sync join WHERE`, with the pass-phrase.")
+	}))
+}
+
+// printCode prints the code to put away.
+func printCode(w io.Writer, code string) {
+	fmt.Fprintf(w, "\nWrite this code down and put it away. It opens the shared place if the\npass-phrase is forgotten and no machine is left; it is not shown again:\n\n    %s\n\n", code)
+}
+
+func syncJoin(k *call) error {
+	r, err := k.replica()
+	if err != nil {
+		return err
+	}
+	typed, err := k.secret("pass-phrase, or a code")
+	if err != nil {
+		return err
+	}
+	if err := r.Join(k.ctx, k.Args().First(), typed); err != nil {
+		return err
+	}
+	report, err := k.exchange(r)
+	if err != nil {
+		return err
+	}
+	return k.told(k.answer(synced{Report: report, Bad: badShapes(report.Bad), Ahead: map[string]int64{}}, func(w io.Writer) {
+		fmt.Fprintln(w, "this machine takes part now; "+exchangedWords(report))
+		fmt.Fprintln(w, "`endsmeet sync fingerprint` here and on another machine should say the same.")
+	}))
+}
+
+// exchange is a first exchange after setting up or joining.
+func (k *call) exchange(r *replica.Replica) (replica.Report, error) {
+	report, err := r.Sync(k.ctx)
+	k.noteReport(report)
+	return report, err
+}
+
+// secret asks for a pass-phrase without showing it, or takes it from the
+// environment.
+func (k *call) secret(what string) (string, error) {
+	if text := k.env.getenv(phraseVariable); text != "" {
+		return text, nil
+	}
+	f, ok := k.env.stdin.(*os.File)
+	if !ok || !k.env.stdinTTY {
+		return "", stash.Refuse(stash.CodeUsage, "set "+phraseVariable+", or run it in a terminal", "the %s cannot be asked for: there is no terminal", what)
+	}
+	fmt.Fprintf(k.env.stderr, "%s: ", what)
+	raw, err := term.ReadPassword(int(f.Fd()))
+	fmt.Fprintln(k.env.stderr)
+	return strings.TrimRight(string(raw), "\r\n"), err
+}
+
+// newPhrase asks twice for a pass-phrase to be set.
+func (k *call) newPhrase(what string) (string, error) {
+	first, err := k.secret(what)
+	if err != nil {
+		return "", err
+	}
+	if err := replica.CheckPhrase(first); err != nil || k.env.getenv(phraseVariable) != "" {
+		return first, err
+	}
+	second, err := k.secret("the same once more")
+	if err != nil {
+		return "", err
+	}
+	if first != second {
+		return "", stash.Refuse(stash.CodeInput, "type it again", "the two are not the same")
+	}
+	return first, nil
+}

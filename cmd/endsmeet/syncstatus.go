@@ -1,0 +1,152 @@
+package main
+
+import (
+	"fmt"
+	"io"
+	"slices"
+	"time"
+
+	"endsmeet/stash"
+	"endsmeet/stash/replica"
+	"endsmeet/stash/sqlite"
+)
+
+// openQuestions lists what asks to be settled, machines by their names.
+func (k *call) openQuestions(r *replica.Replica) ([]replica.Open, error) {
+	s, err := k.open()
+	if err != nil {
+		return nil, err
+	}
+	machines, err := r.Devices(k.ctx)
+	if err != nil {
+		machines = nil // a stash without a shared place has questions too
+	}
+	var open []replica.Open
+	err = s.View(k.ctx, func(tx *sqlite.Tx) (err error) {
+		open, err = replica.OpenQuestions(tx, machineNames(machines))
+		return err
+	})
+	return open, err
+}
+
+func machineNames(machines []replica.Machine) func(stash.Lane) string {
+	return func(lane stash.Lane) string {
+		for _, m := range machines {
+			if slices.Contains(m.Lanes, lane) {
+				return m.Name
+			}
+		}
+		return "lane " + string(lane[:6])
+	}
+}
+
+// statusShape is the JSON shape of `sync status`.
+type statusShape struct {
+	replica.Status
+	Bad []badShape `json:"bad"`
+}
+
+func syncStatus(k *call) error {
+	r, err := k.replica()
+	if err != nil {
+		return err
+	}
+	s, err := r.Status(k.ctx)
+	if err != nil {
+		return err
+	}
+	shape := statusShape{Status: s, Bad: []badShape{}}
+	for _, b := range s.Bad {
+		shape.Bad = append(shape.Bad, badShape{Object: b.Name, Problem: b.Problem})
+	}
+	if s.Open == nil {
+		shape.Open = []replica.Open{}
+	}
+	return k.told(k.answer(shape, func(w io.Writer) { printStatus(w, s, k.env.now()) }))
+}
+
+func printStatus(w io.Writer, s replica.Status, now time.Time) {
+	fmt.Fprintf(w, "shared place  %s\n", stash.Clean(s.Place))
+	if !s.Reached {
+		fmt.Fprintf(w, "              cannot be asked now: %s\n", harmless(s.Problem))
+	}
+	fmt.Fprintln(w)
+	t := newTable("machine", "id", ">here", ">there", "has seen of ours", "passed on last")
+	for _, m := range s.Machines {
+		t.add(machineWords(m.Machine), m.ID, fmt.Sprint(m.Here), numberOr(m.There, s.Reached), seenWords(m, s.Reached), lastWords(m.Last, now))
+	}
+	t.print(w)
+	fmt.Fprintln(w)
+	switch {
+	case s.Waiting > 0 || s.Outbox > 0:
+		fmt.Fprintf(w, "%s to pass on with the next `endsmeet sync`\n", counted(int(s.Waiting), "event waits", "events wait"))
+	default:
+		fmt.Fprintln(w, "nothing waits to be passed on")
+	}
+	if s.PrivateHere > 0 {
+		fmt.Fprintf(w, "%s about people stay on this machine (config people.sync)\n", counted(int(s.PrivateHere), "event", "events"))
+	}
+	if s.Locked != "" {
+		fmt.Fprintln(w, "the key was changed and this machine was not given the new one: join again")
+	}
+	for _, b := range s.Bad {
+		fmt.Fprint(w, wrap("not taken in since "+b.Found.Format(time.DateOnly)+": "+b.Name+": "+b.Problem, "", 80))
+	}
+	printOpen(w, s.Open)
+}
+
+func machineWords(m replica.Machine) string {
+	switch {
+	case m.Own:
+		return m.Name + " (this one)"
+	case m.Removed:
+		return m.Name + " (removed)"
+	}
+	return m.Name
+}
+
+func numberOr(n int64, known bool) string {
+	if !known {
+		return "?"
+	}
+	return fmt.Sprint(n)
+}
+
+func seenWords(m replica.MachineNow, reached bool) string {
+	switch {
+	case m.Own:
+		return ""
+	case !reached:
+		return "?"
+	case m.SeenOurs >= m.Ours:
+		return "all"
+	}
+	return fmt.Sprintf("%d of %d", m.SeenOurs, m.Ours)
+}
+
+func lastWords(at, now time.Time) string {
+	if at.IsZero() {
+		return ""
+	}
+	text := at.In(now.Location()).Format("2006-01-02 15:04")
+	if at.After(now.Add(10 * time.Minute)) {
+		return text + " (its clock)"
+	}
+	return text
+}
+
+// printOpen prints what asks to be settled and how.
+func printOpen(w io.Writer, open []replica.Open) {
+	if len(open) == 0 {
+		fmt.Fprintln(w, "nothing disagrees")
+		return
+	}
+	fmt.Fprintf(w, "\n%s to settle\n", counted(len(open), "question", "questions"))
+	for _, o := range open {
+		fmt.Fprint(w, wrap(fmt.Sprintf("%s %s: %s", o.What, o.Name, o.Message), "  ", 80))
+		for i, v := range o.Values {
+			fmt.Fprintf(w, "      %d  %s  (%s)\n", i+1, stash.Clean(factWords(o.Field, v)), stash.Clean(o.By[i]))
+		}
+		fmt.Fprintf(w, "    settle: %s\n", stash.Clean(o.Settle))
+	}
+}
