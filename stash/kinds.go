@@ -68,8 +68,6 @@ type Set struct {
 type Receive struct {
 	Fields Fields `json:"fields"`
 	Reading
-	// Row identifies the line of an import that the package came from.
-	Row string `json:"row,omitempty"`
 }
 
 // Reading is what a scale said: gross with the package's tare, or net.

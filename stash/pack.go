@@ -40,6 +40,10 @@ type PackageFacts struct {
 	Knots      int         `json:"knots,omitempty"`
 	Quarantine *Quarantine `json:"quarantine,omitempty"`
 	Reserve    *Reserve    `json:"reserve,omitempty"`
+	// Row is the row of an import that the package came from. It is a fact like
+	// the others, though nobody types it: undoing the import or a correction
+	// takes it back, and another machine learns it.
+	Row *Row `json:"row,omitempty"`
 }
 
 // Account is what a package received, where it went and what it holds.

@@ -11,7 +11,7 @@ const foldKey = "fold"
 
 // refold makes anew all that is derived from the events.
 func (tx *Tx) refold() error {
-	for _, table := range []string{"touch", "undo", "once", "view"} {
+	for _, table := range []string{"touch", "undo", "once", "import_row", "view"} {
 		if _, err := tx.exec(`DELETE FROM ` + table); err != nil {
 			return err
 		}

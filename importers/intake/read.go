@@ -1,0 +1,42 @@
+package intake
+
+import (
+	"encoding/json"
+	"strings"
+
+	"endsmeet/stash"
+	"endsmeet/stash/measure"
+)
+
+// folded spells a name without regard to letter case and spaces.
+func folded(name string) string { return strings.ToLower(stash.Clean(name)) }
+
+func textOf(raw json.RawMessage) string {
+	var text string
+	_ = json.Unmarshal(raw, &text)
+	return text
+}
+
+func jsonText(text string) json.RawMessage {
+	raw, _ := json.Marshal(text)
+	return raw
+}
+
+func countFactOf(f stash.Fields) stash.CountFact {
+	var c stash.CountFact
+	_ = json.Unmarshal(f["count"], &c)
+	return c
+}
+
+func countOf(f stash.Fields) measure.Count { return countFactOf(f).Count }
+
+// hasWord says whether text holds a word or words, not as part of others.
+func hasWord(text, word string) bool {
+	text = " " + strings.Map(func(r rune) rune {
+		if strings.ContainsRune(".,;:()!?", r) {
+			return ' '
+		}
+		return r
+	}, strings.ToLower(text)) + " "
+	return strings.Contains(text, " "+word+" ")
+}

@@ -1,0 +1,211 @@
+package intake
+
+import (
+	"encoding/json"
+	"strings"
+
+	"endsmeet/importers"
+	"endsmeet/stash"
+	"endsmeet/stash/fibre"
+	"endsmeet/stash/measure"
+)
+
+// yarnOf gives the facts of a row's yarn, all but its name.
+func yarnOf(r *importers.Record) stash.YarnFacts {
+	y := stash.YarnFacts{Fibre: r.Content, Construction: built(r), Shedding: r.Shedding, Source: stash.Clean(r.Maker)}
+	var notes remarkList
+	if c := writtenCount(r); c.Count != 0 {
+		y.Count = countFact(r, c)
+	}
+	if r.LabelMass != nil {
+		y.PutUp = *r.LabelMass
+	}
+	if r.Fibre != "" && len(r.Content) == 0 {
+		notes.add("fibre", r.Fibre)
+	}
+	if !understood(r) {
+		notes.add("", r.Construction)
+	}
+	fit(&y, r, &notes)
+	care(&y, r.Care, &notes)
+	var left []string
+	for _, f := range r.Flags {
+		if !flag(&y, f) {
+			left = append(left, f)
+		}
+	}
+	notes.add("flags", strings.Join(left, ", "))
+	y.Note = notes.String()
+	return y
+}
+
+// remarkList gathers remarks, each with what it is of.
+type remarkList struct{ parts []string }
+
+func (l *remarkList) add(of, text string) {
+	text = stash.Clean(text)
+	switch {
+	case text == "":
+	case of == "":
+		l.parts = append(l.parts, text)
+	default:
+		l.parts = append(l.parts, stash.Clean(strings.ReplaceAll(of, "_", " "))+": "+text)
+	}
+}
+
+// String gives the remarks in one line.
+func (l *remarkList) String() string { return strings.Join(l.parts, "; ") }
+
+// writtenCount is the row's count, as its description writes it where that says
+// the same: "Ne 8/2" is worth more to a reader than 6773 m/kg.
+func writtenCount(r *importers.Record) measure.Reading {
+	for part := range strings.SplitSeq(r.Construction, ",") {
+		part = strings.TrimSpace(part)
+		if r.Count.Count == 0 || !strings.ContainsAny(part, "/0123456789") {
+			continue
+		}
+		c, err := measure.ParseCount(part)
+		if off := c.Count - r.Count.Count; err == nil && max(off, -off)*200 <= r.Count.Count {
+			c.Count, c.Source = r.Count.Count, r.Count.Source
+			return c
+		}
+	}
+	return r.Count
+}
+
+// understood says whether every part of a description stands in a field of its
+// own.
+func understood(r *importers.Record) bool {
+	for part := range strings.SplitSeq(r.Construction, ",") {
+		part = strings.ToLower(strings.TrimSpace(part))
+		c, err := measure.ParseCount(part)
+		isCount := err == nil && strings.EqualFold(c.Written, writtenCount(r).Written)
+		if part != "" && !isCount && partWords[part] == "" && builtWord(part) == "" {
+			return false
+		}
+	}
+	return true
+}
+
+// countFact is a count with its source. The sheet's plus or minus is its doubt
+// where the sheet gives one.
+func countFact(r *importers.Record, c measure.Reading) *stash.CountFact {
+	f := &stash.CountFact{Count: c.Count, Source: c.Source, Written: stash.Clean(c.Written)}
+	if f.Written == c.Count.Format(measure.Metric) {
+		f.Written = "" // it says nothing that the count does not
+	}
+	if r.Doubt != nil {
+		f.Doubt = *r.Doubt
+	}
+	return f
+}
+
+// fit reads what a row says about warp. A condition stays as a note beside what
+// it comes to.
+func fit(y *stash.YarnFacts, r *importers.Record, notes *remarkList) {
+	lower := strings.ToLower(r.WarpText)
+	every := strings.Contains(lower, "every") || strings.Contains(lower, "2nd") || strings.Contains(lower, "3rd")
+	switch {
+	case every && strings.Contains(lower, "end"):
+		y.Fit = stash.FitSpaced
+	case r.Warp == importers.WarpYes, r.Warp == importers.WarpCare && strings.HasPrefix(lower, "yes"):
+		y.Fit = stash.FitWarp
+	case r.Warp == importers.WarpNo, strings.HasPrefix(lower, "weft"):
+		y.Fit = stash.FitWeftOnly
+	}
+	if strings.Contains(lower, "stretch") && !strings.Contains(lower, "no stretch") {
+		y.Stretch = stash.StretchMarked
+	}
+	if lower != "yes" && lower != "no" {
+		notes.add("warp", r.WarpText)
+	}
+}
+
+// care reads a washing. A text about ironing, or one that says no washing, stays
+// a note.
+func care(y *stash.YarnFacts, text string, notes *remarkList) {
+	if text == "" {
+		return
+	}
+	lower := strings.ToLower(text)
+	if strings.Contains(lower, "felts") {
+		y.Shrinks = stash.ShrinksFelts
+	}
+	wash, err := stash.ParseWash(text)
+	if err != nil || strings.Contains(lower, "iron") && wash.MaxC == 0 || strings.HasSuffix(lower, "iron only") {
+		notes.add("care", text)
+		return
+	}
+	y.Wash = &wash
+}
+
+// flag reads one flag and says whether it was understood. One that names a fibre
+// of the yarn says nothing new. A flag that speaks of latex or rubber and denies
+// nothing counts as latex.
+func flag(y *stash.YarnFacts, text string) bool {
+	lower := strings.ToLower(strings.TrimSpace(text))
+	hazard := flagHazards[lower]
+	if hazard == "" && (strings.Contains(lower, "latex") || strings.Contains(lower, "rubber")) && !denies(lower) {
+		y.Hazards = appendNew(y.Hazards, "latex")
+		return false // what else it says is kept as it is
+	}
+	switch {
+	case hazard != "":
+		y.Hazards = appendNew(y.Hazards, hazard)
+	case flagBleeds[lower] != "":
+		y.Bleeds = flagBleeds[lower]
+	case flagOdours[lower] != "":
+		y.Odour = joinWords(y.Odour, flagOdours[lower])
+	default:
+		return lower == "" || namesFibre(y.Fibre, lower)
+	}
+	return true
+}
+
+func denies(text string) bool {
+	for _, word := range []string{"no ", "not ", "free", "without", "non-", "elastane"} {
+		if strings.Contains(text, word) {
+			return true
+		}
+	}
+	return false
+}
+
+func namesFibre(content fibre.Content, name string) bool {
+	if name == "unknown fibre" {
+		name = string(fibre.Unknown)
+	}
+	known, ok := fibre.Lookup(name)
+	for _, part := range content {
+		if ok && part.Fibre == known.ID || string(part.Fibre) == name {
+			return true
+		}
+	}
+	return false
+}
+
+func appendNew(words []string, word string) []string {
+	for _, w := range words {
+		if w == word {
+			return words
+		}
+	}
+	return append(words, word)
+}
+
+func joinWords(a, b string) string {
+	if a == "" {
+		return b
+	}
+	return a + ", " + b
+}
+
+// fieldsOf writes facts as the ledger keeps them: only what is recorded.
+func fieldsOf(facts any) (stash.Fields, error) {
+	raw, err := json.Marshal(facts)
+	if err != nil {
+		return nil, err
+	}
+	fields := stash.Fields{}
+	return fields, json.Unmarshal(raw, &fields)
+}

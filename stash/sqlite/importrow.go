@@ -1,0 +1,50 @@
+package sqlite
+
+import (
+	"strings"
+
+	"endsmeet/stash"
+)
+
+// writeRow notes which package came from which row. The table only helps to
+// find it: what counts is the package's own fact.
+func (tx *Tx) writeRow(subject int64, row stash.Row) error {
+	_, err := tx.exec(`INSERT INTO import_row (key, subject, content) VALUES (?, ?, ?)
+		ON CONFLICT (key) DO UPDATE SET subject = excluded.subject, content = excluded.content`, row.Key, subject, row.Content)
+	return err
+}
+
+// RowPackage is the package that came from the row with a key; false where
+// there is none, or its coming was undone.
+func (tx *Tx) RowPackage(key string) (stash.Package, bool, error) {
+	var id string
+	found, err := tx.one(`SELECT s.id FROM import_row r JOIN subject s ON s.n = r.subject WHERE r.key = ?`, []any{key}, &id)
+	if err != nil || !found {
+		return stash.Package{}, false, err
+	}
+	p, found, err := tx.Package(stash.PackageID(id))
+	return p, found && p.Yarn != "" && p.Row != nil && p.Row.Key == key, err
+}
+
+// Spill writes back what was folded so far and lets go of it, so that an act
+// of very many events does not grow in memory with them.
+func (tx *Tx) Spill() error {
+	if err := tx.flush(); err != nil {
+		return err
+	}
+	clear(tx.views)
+	clear(tx.ids)
+	return nil
+}
+
+// Tags are the tags, in lower case, that packages carry which are not retired.
+func (tx *Tx) Tags() (map[string]bool, error) {
+	all, err := tx.named(stash.WhatPackage)
+	tags := make(map[string]bool, len(all))
+	for _, n := range all {
+		if n.live && n.tag != "" {
+			tags[strings.ToLower(n.tag)] = true
+		}
+	}
+	return tags, err
+}

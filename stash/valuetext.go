@@ -1,0 +1,177 @@
+package stash
+
+import (
+	"bytes"
+	"encoding/json"
+	"fmt"
+	"strconv"
+	"strings"
+
+	"endsmeet/stash/fibre"
+	"endsmeet/stash/measure"
+)
+
+// rawPrefix begins the text of a value that has no form to be typed in.
+const rawPrefix = "json:"
+
+// ValueText writes the JSON value of a field as it could be typed, exactly:
+// ReadText makes the same value of it. What cannot be typed so is written as
+// JSON behind "json:". A cleared value is empty.
+func ValueText(what What, name string, raw json.RawMessage) string {
+	if len(raw) == 0 || string(raw) == "null" {
+		return ""
+	}
+	text := typed(what, name, raw)
+	again, err := Value(what, name, text)
+	if err != nil || !bytes.Equal(again, raw) || strings.HasPrefix(text, rawPrefix) {
+		return rawPrefix + string(raw)
+	}
+	return text
+}
+
+// ReadText reads what ValueText wrote, or what a person typed. An empty text
+// is no value, nil.
+func ReadText(what What, name, text string) (json.RawMessage, error) {
+	body, isRaw := strings.CutPrefix(text, rawPrefix)
+	switch {
+	case strings.TrimSpace(text) == "":
+		return nil, nil
+	case !isRaw:
+		return Value(what, name, text)
+	}
+	var compact bytes.Buffer
+	if err := json.Compact(&compact, []byte(body)); err != nil {
+		return nil, &ValueError{name, text, "no JSON stands behind json:", "write the value as it would be typed"}
+	}
+	if !fits(what, name, compact.Bytes()) {
+		return nil, &ValueError{name, text, "not a value of this field", "write it as it would be typed"}
+	}
+	return compact.Bytes(), nil
+}
+
+// fits says whether a JSON value can stand in a field.
+func fits(what What, name string, raw json.RawMessage) bool {
+	one, err := json.Marshal(Fields{name: raw})
+	if err != nil {
+		return false
+	}
+	switch what {
+	case WhatYarn:
+		return strictly(one, new(YarnFacts)) == nil
+	case WhatPackage:
+		return strictly(one, new(PackageFacts)) == nil
+	case WhatBrief:
+		return strictly(one, new(BriefFacts)) == nil
+	case WhatPerson:
+		return strictly(one, new(PersonFacts)) == nil
+	case WhatSettings:
+		_, err := FieldOf(what, name)
+		return err == nil
+	}
+	return false
+}
+
+// typed is the nearest form that a person could type, right or not.
+func typed(what What, name string, raw json.RawMessage) string {
+	switch name {
+	case "fibre":
+		return asText(raw, fibre.Content.String)
+	case "count":
+		return asText(raw, CountFact.typed)
+	case "construction", "hazards":
+		return asText(raw, func(words []string) string { return orNone(strings.Join(words, ", ")) })
+	case "wash":
+		return asText(raw, func(w Wash) string { return w.Words })
+	case "price":
+		return asText(raw, Price.typed)
+	case "tare":
+		return asText(raw, Tare.typed)
+	case "quarantine":
+		return asText(raw, Quarantine.typed)
+	case "reserve":
+		return asText(raw, Reserve.typed)
+	case "putup", "rag_per_m2":
+		return asText(raw, measure.Mass.String)
+	case "sett", "picks":
+		return asText(raw, measure.Sett.String)
+	case "longest":
+		return asText(raw, measure.Length.String)
+	}
+	return typedNumber(what, name, raw)
+}
+
+// typedNumber writes plain numbers, ratios and lengths, and else what a text
+// or an answer is.
+func typedNumber(what What, name string, raw json.RawMessage) string {
+	var n int64
+	if json.Unmarshal(raw, &n) != nil {
+		return otherWords(raw)
+	}
+	for _, text := range []string{strconv.FormatInt(n, 10), measure.Ratio(n).String(), measure.Length(n).String(), measure.Mass(n).String()} {
+		if again, err := Value(what, name, text); err == nil && bytes.Equal(again, raw) {
+			return text
+		}
+	}
+	return string(raw)
+}
+
+// asText writes a value of a type, and nothing for one of another type.
+func asText[T any](raw json.RawMessage, write func(T) string) string {
+	var value T
+	if json.Unmarshal(raw, &value) != nil {
+		return ""
+	}
+	return write(value)
+}
+
+func orNone(text string) string {
+	if text == "" {
+		return "none"
+	}
+	return text
+}
+
+func (c CountFact) typed() string {
+	text := c.Written
+	if reading, err := measure.ParseCount(text); err != nil || reading.Count != c.Count {
+		text = c.Count.String()
+	}
+	if c.Source != measure.SourceUnknown {
+		text += ", " + c.Source.String()
+	}
+	if c.Doubt != 0 {
+		text += ", " + c.Doubt.String()
+	}
+	return text
+}
+
+func (p Price) typed() string {
+	amount := fmt.Sprintf("%d.%03d", p.Milli/1000, p.Milli%1000)
+	if p.Per == 0 {
+		return amount + " each"
+	}
+	return amount + " per " + p.Per.String()
+}
+
+func (t Tare) typed() string {
+	text := t.Mass.String() + " " + string(t.Source)
+	if t.Spread != 0 {
+		text += " " + t.Spread.String()
+	}
+	return text
+}
+
+func (q Quarantine) typed() string {
+	text := q.Since
+	if q.Until != "" {
+		text += ".." + q.Until
+	}
+	return strings.TrimSpace(text + " " + q.Reason)
+}
+
+func (r Reserve) typed() string {
+	if r.For == "" {
+		return r.Mass.String()
+	}
+	return r.Mass.String() + " for " + r.For
+}
