@@ -44,6 +44,9 @@ func (tx *Tx) writeView(n int64, v *entry) error {
 		ON CONFLICT (subject) DO UPDATE SET what = excluded.what, tag = excluded.tag, name = excluded.name,
 		parent = excluded.parent, live = excluded.live, state = excluded.state`,
 		n, string(v.what), string(v.subject), k.tag, k.name, k.parent, k.live, state)
+	if p, ok := v.state.(*stash.Package); ok && p.Row != nil && err == nil {
+		return tx.writeRow(n, *p.Row)
+	}
 	return err
 }
 
