@@ -75,7 +75,8 @@ func sizesOf(a making.Second, units measure.System) picture.Frontier {
 		f.Points = append(f.Points, point)
 	}
 	if a.Recommended != nil {
-		f.Proposed = picture.Point{Width: a.Recommended.Point.Width, Length: a.Recommended.Length}
+		rec := a.Recommended
+		f.Proposed = picture.Point{Width: rec.Point.Width, Length: rec.Length, Length95: rec.Point.Length95}
 	}
 	return f
 }

@@ -150,7 +150,9 @@ func ownLosses(piece stash.Piece) own {
 	var o own
 	p, m := piece.Plan, piece.Finish.Measures
 	pieces := float64(max(1, p.Spec.Pieces))
-	tape, off, wet := float64(m.Tape)/pieces, float64(m.OffLoom), float64(m.Length)
+	tape := float64(m.Tape) / pieces
+	off := float64(ofOne(m.OffLoom, p.Tape, max(1, p.Spec.Pieces)))
+	wet := float64(ofOne(m.Length, p.Length, max(1, p.Spec.Pieces)))
 	if wet > 0 {
 		wet += float64(p.Spec.Hem)
 	}
