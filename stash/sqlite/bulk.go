@@ -1,6 +1,8 @@
 package sqlite
 
 import (
+	"cmp"
+	"slices"
 	"strings"
 
 	"endsmeet/stash"
@@ -28,6 +30,8 @@ func (tx *Tx) load(lane int64, in Incoming, chains []stash.Chain, known int) err
 	stop := make(chan struct{})
 	defer close(stop)
 	tx.clock = last
+	tx.touches = &heldTouches{}
+	defer func() { tx.touches = nil }()
 	for part := range in.decode(chains, known, stop) {
 		if part.err != nil {
 			return part.err
@@ -40,7 +44,7 @@ func (tx *Tx) load(lane int64, in Incoming, chains []stash.Chain, known int) err
 		}
 		n += int64(len(part.events))
 	}
-	return nil
+	return tx.flushTouches()
 }
 
 // decode reads lines in a goroutine of its own, until all are read or stop is
@@ -91,14 +95,45 @@ func (tx *Tx) loadPart(lane, n int64, events []stash.Event) error {
 		return err
 	}
 	tx.fault(PointInserted)
-	tx.touches = &bulk{tx: tx, into: `touch (subject, class, event)`, width: 3}
-	defer func() { tx.touches = nil }()
 	for i, e := range events {
 		if err := tx.take(n+int64(i)+1, e); err != nil {
 			return err
 		}
 	}
-	return tx.touches.flush()
+	return nil
+}
+
+// touchRow is a row of touch.
+type touchRow struct {
+	subject int64
+	class   stash.Class
+	event   int64
+}
+
+// mostTouches is how many rows of touch are held back.
+const mostTouches = 50_000
+
+// heldTouches holds rows of touch back while many events are taken in, to
+// insert them in the order of their key.
+type heldTouches struct{ rows []touchRow }
+
+// flushTouches inserts the rows of touch that were held back.
+func (tx *Tx) flushTouches() error {
+	if tx.touches == nil || len(tx.touches.rows) == 0 {
+		return nil
+	}
+	held := tx.touches.rows
+	tx.touches.rows = held[:0]
+	slices.SortFunc(held, func(a, b touchRow) int {
+		return cmp.Or(cmp.Compare(a.subject, b.subject), cmp.Compare(a.class, b.class), cmp.Compare(a.event, b.event))
+	})
+	rows := bulk{tx: tx, into: `touch (subject, class, event)`, width: 3}
+	for _, r := range held {
+		if err := rows.add(r.subject, int(r.class), r.event); err != nil {
+			return err
+		}
+	}
+	return rows.flush()
 }
 
 // bulk collects rows of one table to insert many with one statement.

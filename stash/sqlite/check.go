@@ -53,8 +53,12 @@ func (r *Report) note(code, subject, format string, args ...any) {
 // every gram is accounted for; and it names packages that ask for attention.
 func (tx *Tx) Check() (Report, error) {
 	var r Report
-	for _, part := range []func(*Report) error{tx.checkFile, tx.checkChains, tx.checkIndex, tx.checkFolds, tx.checkSums, tx.checkUnknown} {
-		if err := part(&r); err != nil {
+	for _, part := range []func(*Report) error{tx.checkFile, tx.checkEvents, tx.checkFolds, tx.checkSums, tx.checkUnknown} {
+		err := part(&r)
+		if err != nil && !r.OK() {
+			return r, nil // what is damaged cannot be looked into any deeper
+		}
+		if err != nil {
 			return r, err
 		}
 	}
@@ -82,34 +86,26 @@ func (tx *Tx) checkFile(r *Report) error {
 	})
 }
 
-// checkChains recomputes every chain hash. Two histories under one lane name
-// are both followed.
-func (tx *Tx) checkChains(r *Report) error {
+// checkEvents recomputes every chain hash (two histories under one lane name
+// are both followed), and compares what is noted of every event, which
+// subjects it touches and which acts it reverses, with what the event says.
+func (tx *Tx) checkEvents(r *Report) error {
 	var walk chainWalk
+	said := indexSums{}
+	undos := map[[2]stash.Act]bool{}
 	err := tx.each(`SELECT `+eventColumns+` ORDER BY e.lane, e.seq`, nil, func(rows *sql.Rows) error {
-		e, err := scanEvent(rows)
-		if err == nil && !walk.step(e) {
+		e, err := scanRaw(rows)
+		if err != nil {
+			return err
+		}
+		var unread error
+		e.Line, unread = stash.DecodeLine(e.Raw)
+		if !walk.step(e) || unread != nil {
 			r.fault("chain", string(e.Lane), "event %d of lane %s is not what was written", e.Seq, e.Lane)
 		}
-		return err
+		said.add(e, undos)
+		return nil
 	})
-	if err != nil {
-		return err
-	}
-	return tx.each(`SELECT name FROM lane l WHERE seq > 0 AND NOT EXISTS
-		(SELECT 1 FROM event e WHERE e.lane = l.n AND e.seq = l.seq AND e.chain = l.chain)`, nil, func(rows *sql.Rows) error {
-		var name string
-		err := rows.Scan(&name)
-		r.fault("chain", name, "the end of lane %s is missing", name)
-		return err
-	})
-}
-
-// checkIndex compares what is noted of every event, which subjects it touches
-// and which acts it reverses, with what the event says. Of both it adds up
-// hashes, which do not hang on the order.
-func (tx *Tx) checkIndex(r *Report) error {
-	said, err := tx.saidIndex()
 	if err != nil {
 		return err
 	}
@@ -120,39 +116,44 @@ func (tx *Tx) checkIndex(r *Report) error {
 	if said != noted {
 		r.fault("index", "", "what the events touch is not what was noted of them")
 	}
-	return nil
+	return tx.checkEnds(r)
 }
 
-// indexSums are the sums of the hashes of all touches and all undos.
+// checkEnds looks for the event at the end of every lane.
+func (tx *Tx) checkEnds(r *Report) error {
+	return tx.each(`SELECT name FROM lane l WHERE seq > 0 AND NOT EXISTS
+		(SELECT 1 FROM event e WHERE e.lane = l.n AND e.seq = l.seq AND e.chain = l.chain)`, nil, func(rows *sql.Rows) error {
+		var name string
+		err := rows.Scan(&name)
+		r.fault("chain", name, "the end of lane %s is missing", name)
+		return err
+	})
+}
+
+// indexSums are the sums of the hashes of all touches and all undos, which do
+// not hang on their order.
 type indexSums struct{ touches, undos uint64 }
 
-func hashOf(parts ...any) uint64 {
-	h := fnv.New64a()
-	fmt.Fprintln(h, parts...)
-	return h.Sum64()
+// add adds what an event says; undos are those that were added before.
+func (s *indexSums) add(e stash.Event, undos map[[2]stash.Act]bool) {
+	for _, t := range stash.Touches(e.Line) {
+		s.touches += hashOf(string(t.Subject), int(t.Class), e.ID())
+	}
+	var u stash.Undo
+	if e.Kind != stash.KindUndo || json.Unmarshal(e.Body, &u) != nil {
+		return
+	}
+	if pair := [2]stash.Act{u.Act, e.ActOf()}; !undos[pair] {
+		undos[pair] = true
+		s.undos += hashOf(string(pair[0]+" "+pair[1]), 0, stash.EventID{})
+	}
 }
 
-func (tx *Tx) saidIndex() (indexSums, error) {
-	var sums indexSums
-	undos := map[[2]stash.Act]bool{}
-	err := tx.each(`SELECT `+eventColumns, nil, func(rows *sql.Rows) error {
-		e, err := scanEvent(rows)
-		if err != nil {
-			return err
-		}
-		for _, t := range stash.Touches(e.Line) {
-			sums.touches += hashOf(t.Subject, int(t.Class), e.ID())
-		}
-		var u stash.Undo
-		if e.Kind == stash.KindUndo && json.Unmarshal(e.Body, &u) == nil {
-			undos[[2]stash.Act{u.Act, e.ActOf()}] = true
-		}
-		return nil
-	})
-	for pair := range undos {
-		sums.undos += hashOf(pair[0], pair[1])
-	}
-	return sums, err
+func hashOf(name string, class int, id stash.EventID) uint64 {
+	h := fnv.New64a()
+	_, _ = h.Write(append(id[:], byte(class)))
+	_, _ = h.Write([]byte(name))
+	return h.Sum64()
 }
 
 func (tx *Tx) notedIndex() (indexSums, error) {
@@ -168,10 +169,10 @@ func (tx *Tx) notedIndex() (indexSums, error) {
 	if err != nil {
 		return sums, err
 	}
-	return sums, tx.each(`SELECT act, by FROM undo`, nil, func(rows *sql.Rows) error {
-		var act, by stash.Act
-		err := rows.Scan((*string)(&act), (*string)(&by))
-		sums.undos += hashOf(act, by)
+	return sums, tx.each(`SELECT act || ' ' || by FROM undo`, nil, func(rows *sql.Rows) error {
+		var pair string
+		err := rows.Scan(&pair)
+		sums.undos += hashOf(pair, 0, stash.EventID{})
 		return err
 	})
 }

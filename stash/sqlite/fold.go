@@ -56,7 +56,11 @@ func (tx *Tx) touch(n int64, e stash.Event, t stash.Touch) error {
 
 func (tx *Tx) addTouch(subject int64, class stash.Class, n int64) error {
 	if tx.touches != nil {
-		return tx.touches.add(subject, int(class), n)
+		tx.touches.rows = append(tx.touches.rows, touchRow{subject, class, n})
+		if len(tx.touches.rows) < mostTouches {
+			return nil
+		}
+		return tx.flushTouches()
 	}
 	_, err := tx.exec(`INSERT INTO touch (subject, class, event) VALUES (?, ?, ?)`, subject, int(class), n)
 	return err

@@ -11,7 +11,6 @@ import (
 	"io/fs"
 	"os"
 
-	"github.com/gofrs/flock"
 	"github.com/pressly/goose/v3"
 
 	"endsmeet/stash"
@@ -51,11 +50,9 @@ func (s *Store) migrate(ctx context.Context) error {
 	if err != nil || version == schemaVersion {
 		return err
 	}
-	lock := flock.New(s.path + ".lock")
-	if err := lock.Lock(); err != nil {
+	if err := s.making.Lock(); err != nil {
 		return err
 	}
-	defer lock.Unlock() //nolint:errcheck // released with the process at the latest
 	sub, err := fs.Sub(migrations, "migrations")
 	if err != nil {
 		return err
@@ -76,34 +73,39 @@ const (
 )
 
 // recognise refuses a file of another program before it is opened for
-// writing, which would change it.
-func (s *Store) recognise(ctx context.Context) error {
+// writing, which would change it; ours is false while the file does not say
+// yet that it is a stash.
+func (s *Store) recognise(ctx context.Context) (ours bool, err error) {
 	f, err := os.Open(s.path)
 	if err != nil {
-		return err
+		return false, err
 	}
 	defer f.Close()
 	header := make([]byte, sqliteHeader)
 	n, err := io.ReadFull(f, header)
 	switch {
 	case n == 0 && errors.Is(err, io.EOF):
-		return nil
+		return false, nil
 	case err != nil && !errors.Is(err, io.ErrUnexpectedEOF):
-		return err
+		return false, err
 	case !bytes.HasPrefix(header, []byte("SQLite format 3\x00")):
-		return stash.Refuse(stash.CodeNotOurs, "give the right one with --stash FILE; it was not changed", "%s is not a stash", s.path)
+		return false, stash.Refuse(stash.CodeNotOurs, "give the right one with --stash FILE; it was not changed", "%s is not a stash", s.path)
 	case binary.BigEndian.Uint32(header[idOffset:]) == applicationID:
-		return nil
+		return true, nil
 	}
 	// A new stash has its header in the log still, and no table in the file.
 	// Immutable: reading leaves nothing beside a file that is not ours.
 	db, err := s.connect("ro", map[string]string{"immutable": "1"})
 	if err != nil {
-		return err
+		return false, err
 	}
 	defer db.Close()
-	_, err = schema(ctx, db, s.path)
-	return err
+	// Another process may be writing it this moment, which reads like damage.
+	var refusal *stash.Error
+	if _, err = schema(ctx, db, s.path); errors.As(err, &refusal) {
+		return false, err
+	}
+	return false, nil
 }
 
 // schema gives the version of the file's schema, zero for an empty file and

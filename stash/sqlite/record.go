@@ -182,6 +182,15 @@ const eventColumns = `l.name, e.seq, e.chain, e.raw FROM event e JOIN lane l ON 
 
 // scanEvent reads a row of eventColumns, behind columns for the targets given.
 func scanEvent(rows *sql.Rows, before ...any) (stash.Event, error) {
+	e, err := scanRaw(rows, before...)
+	if err == nil {
+		e.Line, err = stash.DecodeLine(e.Raw)
+	}
+	return e, err
+}
+
+// scanRaw is scanEvent without reading the line.
+func scanRaw(rows *sql.Rows, before ...any) (stash.Event, error) {
 	var e stash.Event
 	var lane string
 	var chain []byte
@@ -190,9 +199,7 @@ func scanEvent(rows *sql.Rows, before ...any) (stash.Event, error) {
 	}
 	e.Lane = stash.Lane(lane)
 	copy(e.Chain[:], chain)
-	var err error
-	e.Line, err = stash.DecodeLine(e.Raw)
-	return e, err
+	return e, nil
 }
 
 // eventsOf reads the events that a subject is folded from, of some classes.
@@ -209,10 +216,8 @@ func (tx *Tx) eventsOf(subject int64, classes ...stash.Class) ([]stash.Event, er
 }
 
 func (tx *Tx) eventsOfClass(subject int64, class stash.Class) ([]stash.Event, error) {
-	if tx.touches != nil {
-		if err := tx.touches.flush(); err != nil {
-			return nil, err
-		}
+	if err := tx.flushTouches(); err != nil {
+		return nil, err
 	}
 	var events []stash.Event
 	err := tx.each(`SELECT `+eventColumns+` JOIN touch t ON t.event = e.n WHERE t.subject = ? AND t.class = ?`,

@@ -11,6 +11,7 @@ import (
 	"strconv"
 	"time"
 
+	"github.com/gofrs/flock"
 	_ "github.com/mattn/go-sqlite3" // the driver
 
 	"endsmeet/stash"
@@ -54,6 +55,7 @@ type Store struct {
 	machine string
 	busy    time.Duration
 	faultAt func(Point)
+	making  *flock.Flock // held while the file is made or migrated
 }
 
 // Open opens the stash in a file, making it if there is none and bringing an
@@ -70,10 +72,18 @@ func Open(ctx context.Context, path string, o Options) (*Store, error) {
 	if path, err = filepath.EvalSymlinks(path); err != nil {
 		return nil, storageError(path, err)
 	}
-	s := &Store{path: path, now: o.Now, ids: o.IDs, machine: o.Machine, busy: o.Busy, faultAt: o.Fault}
+	s := &Store{path: path, now: o.Now, ids: o.IDs, machine: o.Machine, busy: o.Busy, faultAt: o.Fault, making: flock.New(path + ".lock")}
 	s.fillIn()
-	if err := s.recognise(ctx); err != nil {
+	ours, err := s.recognise(ctx)
+	if err != nil {
 		return nil, storageError(path, err)
+	}
+	defer s.making.Unlock() //nolint:errcheck // released with the process at the latest
+	if !ours {
+		// Two that make a file at once find it locked, however long they wait.
+		if err := s.making.Lock(); err != nil {
+			return nil, storageError(path, err)
+		}
 	}
 	if s.db, err = s.connect("rwc", writing); err != nil {
 		return nil, err

@@ -28,7 +28,7 @@ type Tx struct {
 	moved  bool  // whether anything was recorded
 	broken error // why nothing of this may be committed
 	// touches collects the rows of touch while many events are taken in.
-	touches *bulk
+	touches *heldTouches
 }
 
 func newTx(ctx context.Context, s *Store, conn *sql.Conn) *Tx {
