@@ -199,7 +199,7 @@ func listRow(it item, units measure.System) []string {
 	if it.State != "here" {
 		flags = append([]string{strings.ToUpper(it.State)}, flags...)
 	}
-	row := []string{it.Tag, cut(stash.Clean(name), 25), cut(string(it.pack.Form), 6), cut(stash.Clean(it.pack.Bin), 4), "?", "?", "", strings.Join(flags, ", ")}
+	row := []string{it.Tag, cut(stash.Clean(name), 22), cut(string(it.pack.Form), 6), cut(stash.Clean(it.pack.Bin), 4), "?", "?", "", strings.Join(flags, ", ")}
 	if it.amount.Known {
 		row[4] = it.amount.Net.Format(units)
 	}

@@ -19,7 +19,8 @@ func overview(app *cli.App) string {
 		fmt.Fprintf(&b, "\n%s\n", group)
 		for _, c := range app.Commands {
 			if c.Category == group && !c.Hidden {
-				fmt.Fprintf(&b, "  %-11s %s\n", c.Name, c.Usage)
+				const indent = "              "
+				fmt.Fprintf(&b, "  %-11s %s", c.Name, strings.TrimPrefix(wrap(c.Usage, indent, pageWidth), indent))
 			}
 		}
 	}

@@ -38,8 +38,8 @@ func (k *call) showPiece(tx *sqlite.Tx, p stash.Piece) error {
 
 func printPieceSize(w io.Writer, p stash.Piece, units measure.System) {
 	if p.Plan != nil {
-		fmt.Fprintf(w, "  planned   %s x %s, %d ends of %s, weave until the tape reads %s\n",
-			p.Plan.Width.Cloth(units), p.Plan.Length.Cloth(units), p.Plan.Ends, p.Plan.WarpEnd.Yarn(units), p.Plan.Tape.Cloth(units))
+		fmt.Fprintf(w, "  planned   %s x %s, %d ends of %s\n", p.Plan.Width.Cloth(units), p.Plan.Length.Cloth(units), p.Plan.Ends, p.Plan.WarpEnd.Cloth(units))
+		fmt.Fprintf(w, "  weave     until the tape, under tension, reads %s\n", p.Plan.Tape.Cloth(units))
 	}
 	if p.Finish != nil && p.Finish.Measures.Length > 0 {
 		fmt.Fprintf(w, "  finished  %s x %s\n", p.Finish.Measures.Width.Cloth(units), p.Finish.Measures.Length.Cloth(units))

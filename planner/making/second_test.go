@@ -125,12 +125,14 @@ func longest(t testing.TB, s Shelf, b stash.BriefFacts) map[int]measure.Length {
 
 func TestMoreYarnNeverMakesAnySizeSmaller(t *testing.T) {
 	compared := 0
+	b := scarf()
+	b.LeastWidth, b.MostWidth = 250, 350
 	rapid.Check(t, func(rt *rapid.T) {
 		grams := rapid.Int64Range(5, 150)
 		s := stock(t, of("c", cotton, measure.Mass(grams.Draw(rt, "cotton"))), of("w", wool, measure.Mass(grams.Draw(rt, "wool"))))
 		extra := of("x", rapid.SampledFrom([]stash.YarnID{cotton, wool}).Draw(rt, "more"), measure.Mass(grams.Draw(rt, "of it")))
-		more := longest(t, stock(t, append(s.Packages, extra)...), scarf())
-		for threaded, length := range longest(t, s, scarf()) {
+		more := longest(t, stock(t, append(s.Packages, extra)...), b)
+		for threaded, length := range longest(t, s, b) {
 			compared++
 			if more[threaded] < length {
 				rt.Errorf("%d ends: %v, and %v with more yarn", threaded, length, more[threaded])
