@@ -1,0 +1,171 @@
+package kinds
+
+import (
+	"cmp"
+	"slices"
+	"strings"
+
+	"endsmeet/stash"
+	"endsmeet/stash/measure"
+)
+
+// Kind is a piece that could be made: what it is called, and a brief for it
+// whose yarns are open where the weaver has not named them.
+type Kind struct {
+	// Name is what it is listed by, Also what else it is called.
+	Name string
+	Also []string
+	// Facts are its size, range, edges and structure. Sett and picks are zero
+	// where they follow from the yarn.
+	Facts stash.BriefFacts
+	// Working is how close it is set, as a share of the closest sett.
+	Working measure.Ratio
+	// Rag says that its weft is strips of cloth, reckoned by mass.
+	Rag bool
+	// Brief and Piece say what record of the weaver's it is, if it is one.
+	Brief stash.BriefID
+	Piece stash.PieceID
+	// From says what it rests on.
+	From string
+}
+
+// Usual lists the usual pieces.
+func Usual() []Kind {
+	out := make([]Kind, len(usual))
+	for i, p := range usual {
+		out[i] = p.kind()
+	}
+	return out
+}
+
+func (p piece) kind() Kind {
+	f := stash.BriefFacts{
+		Name: p.name, Kind: p.name, Width: p.width, Length: p.length, Structure: p.structure, Pieces: 1,
+		LeastWidth:  cmp.Or(p.least.width, p.width*7/10),
+		LeastLength: cmp.Or(p.least.length, p.length*7/10),
+		MostWidth:   cmp.Or(p.most.width, p.width*13/10),
+		MostLength:  cmp.Or(p.most.length, p.length*13/10),
+		Twisted:     p.edge.twisted, Fringe: p.edge.fringe, Hem: p.edge.hem, Bunch: p.edge.bunch,
+	}
+	k := Kind{Name: p.name, Also: p.also, Facts: f, Working: p.working, Rag: p.rag, From: Source}
+	if p.rag {
+		k.Facts.Sett, k.Facts.EndStrands, k.Facts.RagPerM2 = ragSett, ragStrands, ragMass
+	}
+	return k
+}
+
+// OfBrief makes a kind of a brief; false for one without a size. Yarns, person
+// and losses stay as the brief has them.
+func OfBrief(b stash.Brief) (Kind, bool) {
+	if b.Width <= 0 || b.Length <= 0 {
+		return Kind{}, false
+	}
+	k := Kind{Name: b.Name, Facts: b.BriefFacts, Working: ordinary, Rag: b.RagPerM2 > 0, Brief: b.ID, From: "your brief"}
+	if like, ok := named(Usual(), cmp.Or(b.Kind, b.Name)); ok {
+		k.Working = like.Working
+	}
+	ranged(&k.Facts)
+	return k, true
+}
+
+// OfPiece makes a kind of a finished piece, "another like this": its brief and
+// its measured size, its yarns open; false where it was never planned.
+func OfPiece(p stash.Piece) (Kind, bool) {
+	if p.State != stash.Finished || p.Plan == nil || p.Plan.Spec.Width <= 0 {
+		return Kind{}, false
+	}
+	f := p.Plan.Spec
+	f.Warp, f.Weft, f.HemYarn, f.Stripes, f.StripeRule, f.For = nil, nil, nil, nil, "", ""
+	f.CrimpWarp, f.CrimpWeft, f.ShrinkLength, f.ShrinkWidth, f.Stretch, f.DrawIn = nil, nil, nil, nil, nil, nil
+	f.Sett, f.Picks = 0, 0 // they follow from the yarn that is chosen
+	if f.RagPerM2 > 0 {
+		f.Sett = p.Plan.Spec.Sett
+	}
+	f.Pieces, f.Name = 1, p.Name
+	if p.Finish != nil {
+		f.Width, f.Length = cmp.Or(p.Finish.Measures.Width, f.Width), cmp.Or(p.Finish.Measures.Length, f.Length)
+	}
+	f.LeastWidth, f.LeastLength = min(f.LeastWidth, f.Width), min(f.LeastLength, f.Length)
+	k := Kind{Name: p.Name, Facts: f, Working: ordinary, Rag: f.RagPerM2 > 0, Piece: p.ID, From: "another like your " + p.Name}
+	if like, ok := named(Usual(), f.Kind); ok {
+		k.Working = like.Working
+	}
+	ranged(&k.Facts)
+	return k, true
+}
+
+// Of is the whole list: the weaver's briefs in the place of usual pieces of the
+// same name, the other usual pieces, the other briefs, and one kind for each
+// finished piece whose brief is gone.
+func Of(briefs []stash.Brief, pieces []stash.Piece) []Kind {
+	out := Usual()
+	for _, b := range briefs {
+		k, ok := OfBrief(b)
+		if !ok {
+			continue
+		}
+		if i := slices.IndexFunc(out, func(o Kind) bool { return o.Brief == "" && o.called(b.Name) }); i >= 0 {
+			out[i] = k
+			continue
+		}
+		out = append(out, k)
+	}
+	for _, p := range pieces {
+		if k, ok := OfPiece(p); ok {
+			out = append(out, k)
+		}
+	}
+	return out
+}
+
+// Named finds a kind by its name, another word for it, the beginning of its
+// name, or its plural.
+func Named(all []Kind, word string) (Kind, bool) {
+	if k, ok := named(all, word); ok {
+		return k, true
+	}
+	if bare, plural := strings.CutSuffix(norm(word), "s"); plural {
+		if k, ok := named(all, bare); ok {
+			return k, true
+		}
+	}
+	for _, k := range all {
+		if w := norm(word); len(w) >= 3 && strings.HasPrefix(norm(k.Name), w) {
+			return k, true
+		}
+	}
+	return Kind{}, false
+}
+
+func named(all []Kind, word string) (Kind, bool) {
+	for _, k := range all {
+		if norm(word) != "" && k.called(word) {
+			return k, true
+		}
+	}
+	return Kind{}, false
+}
+
+// called says whether a kind goes by a word.
+func (k Kind) called(word string) bool {
+	w := norm(word)
+	return norm(k.Name) == w || slices.Contains(k.Also, w)
+}
+
+// ranged gives a brief without a range the one from 70 to 130 % of its size.
+func ranged(b *stash.BriefFacts) {
+	b.LeastWidth = cmp.Or(b.LeastWidth, b.Width*7/10)
+	b.LeastLength = cmp.Or(b.LeastLength, b.Length*7/10)
+	b.MostWidth = cmp.Or(b.MostWidth, b.Width*13/10)
+	b.MostLength = cmp.Or(b.MostLength, b.Length*13/10)
+}
+
+func norm(s string) string { return strings.ToLower(strings.TrimSpace(s)) }
+
+// Hemmed is the kind with a hem in the place of its fringe.
+func (k Kind) Hemmed() Kind {
+	if k.Facts.Twisted > 0 || k.Facts.Fringe > 0 {
+		k.Facts.Twisted, k.Facts.Fringe, k.Facts.Bunch, k.Facts.Hem = 0, 0, 0, hemmed.hem
+	}
+	return k
+}
