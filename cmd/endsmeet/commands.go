@@ -11,6 +11,7 @@ func commands(e *environment) []*cli.Command {
 		briefCommand(e), planCommand(e), startCommand(e), finishCommand(e), secondCommand(e), restCommand(e),
 		personCommand(e), suitsCommand(e), togetherCommand(e), cardCommand(e),
 		syncCommand(e),
+		importCommand(e), exportCommand(e), backupCommand(e), restoreCommand(e),
 		demoCommand(e), configCommand(e), completionCommand(e),
 	}
 }

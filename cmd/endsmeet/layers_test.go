@@ -36,6 +36,8 @@ var allowed = map[string][]string{
 	"planner/label":           {"stash/measure", "stash/fibre"},
 	"planner/making":          {"planner", "planner/chance", "planner/cloth", "planner/fit", "planner/label", "planner/learn", "stash", "stash/measure", "stash/fibre"},
 	"importers":               {"stash", "stash/measure", "stash/fibre"},
+	"importers/intake":        {"importers", "stash", "stash/measure", "stash/fibre"},
+	"importers/tables":        {"importers", "stash", "stash/measure", "stash/fibre"},
 	"importers/csvfile":       {"importers"},
 	"importers/xlsx":          {"importers"},
 	"importers/ods":           {"importers"},

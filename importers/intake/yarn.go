@@ -57,7 +57,8 @@ func (l *remarkList) add(of, text string) {
 func (l *remarkList) String() string { return strings.Join(l.parts, "; ") }
 
 // writtenCount is the row's count, as its description writes it where that says
-// the same: "Ne 8/2" is worth more to a reader than 6773 m/kg.
+// the same within half a per cent: "Ne 8/2" is worth more than 6773 m/kg, which
+// was rounded.
 func writtenCount(r *importers.Record) measure.Reading {
 	for part := range strings.SplitSeq(r.Construction, ",") {
 		part = strings.TrimSpace(part)
@@ -66,7 +67,7 @@ func writtenCount(r *importers.Record) measure.Reading {
 		}
 		c, err := measure.ParseCount(part)
 		if off := c.Count - r.Count.Count; err == nil && max(off, -off)*200 <= r.Count.Count {
-			c.Count, c.Source = r.Count.Count, r.Count.Source
+			c.Source = r.Count.Source
 			return c
 		}
 	}

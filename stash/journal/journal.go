@@ -29,7 +29,7 @@ type Writer struct {
 func NewWriter(w io.Writer) *Writer {
 	j := &Writer{bufio.NewWriter(w)}
 	fmt.Fprintln(j.out, "; the stash as a journal; amounts in milligrams of yarn")
-	fmt.Fprintln(j.out, "commodity 1000 mg")
+	fmt.Fprintln(j.out, "commodity 1000. mg")
 	fmt.Fprintln(j.out)
 	return j
 }

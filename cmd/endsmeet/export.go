@@ -1,0 +1,110 @@
+package main
+
+import (
+	"bufio"
+	"errors"
+	"io"
+	"os"
+	"path/filepath"
+
+	"github.com/urfave/cli/v2"
+
+	"endsmeet/stash"
+	"endsmeet/stash/sqlite"
+)
+
+func exportCommand(e *environment) *cli.Command {
+	return &cli.Command{
+		Name: "export", Category: groupExchange,
+		Usage: "write all of the stash for other programs",
+		Description: "Give one of the forms. FILE may be - for standard output. Nothing is written over.\n" +
+			"The events are the archive: every one verbatim, a line of JSON each with lane, seq, id, private and raw; the first line of a lane has its key. " +
+			"The tables hold what is there now, one file each, safe to open in a spreadsheet; `import` reads both back.\n" +
+			"What is told about people stays out unless --with-private is given.",
+		Flags: []cli.Flag{
+			&cli.StringFlag{Name: "csv", Usage: "tables, one file each, into this new or empty `FOLDER`"},
+			&cli.StringFlag{Name: "xlsx", Usage: "a workbook to read and print, as `FILE`"},
+			&cli.StringFlag{Name: "events", Usage: "every event, as `FILE`.jsonl or -"},
+			&cli.StringFlag{Name: "journal", Usage: "every movement as a plain-text journal, as `FILE` or -"},
+			&cli.BoolFlag{Name: "with-private", Usage: "what is told about people too"},
+		},
+		Action: action(e, 0, 0, export),
+	}
+}
+
+// exports are the forms that a stash can be written in.
+var exports = []struct {
+	name  string
+	write func(k *call, path string) error
+}{
+	{"csv", exportFolder},
+	{"xlsx", func(k *call, path string) error { return k.exportFile(path, exportBook) }},
+	{"events", func(k *call, path string) error { return k.exportFile(path, exportEvents) }},
+	{"journal", func(k *call, path string) error {
+		return k.exportFile(path, func(_ *call, tx *sqlite.Tx, w io.Writer) error { return writeJournal(tx, w) })
+	}},
+}
+
+func export(k *call) error {
+	given := 0
+	for _, form := range exports {
+		if k.IsSet(form.name) {
+			given++
+		}
+	}
+	if given == 0 {
+		return stash.Refuse(stash.CodeUsage, "--csv FOLDER, --xlsx FILE, --events FILE or --journal FILE", "say in which form")
+	}
+	for _, form := range exports {
+		if !k.IsSet(form.name) {
+			continue
+		}
+		if err := form.write(k, k.String(form.name)); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// exportFile writes a file that was not there, or standard output. What cannot
+// be finished is taken away.
+func (k *call) exportFile(path string, write func(*call, *sqlite.Tx, io.Writer) error) error {
+	if path == "-" {
+		return k.view(func(tx *sqlite.Tx) error {
+			return buffered(k.env.stdout, func(w io.Writer) error { return write(k, tx, w) })
+		})
+	}
+	if path == "" {
+		return stash.Refuse(stash.CodeUsage, "or - for standard output", "give the name of a file")
+	}
+	if err := streamNew(path, func(w io.Writer) error {
+		return k.view(func(tx *sqlite.Tx) error { return write(k, tx, w) })
+	}); err != nil {
+		return err
+	}
+	k.note("written: %s", path)
+	return nil
+}
+
+// buffered writes through a buffer.
+func buffered(w io.Writer, write func(io.Writer) error) error {
+	b := bufio.NewWriterSize(w, 1<<16)
+	return errors.Join(write(b), b.Flush())
+}
+
+// streamNew writes a file under a name that is not taken, whole or not at all.
+func streamNew(path string, write func(io.Writer) error) error {
+	if err := newFile(path, false); err != nil {
+		return err
+	}
+	f, err := os.CreateTemp(filepath.Dir(path), ".endsmeet-*")
+	if err != nil {
+		return unwritable(path, err)
+	}
+	defer os.Remove(f.Name()) //nolint:errcheck // gone once it has its name
+	err = buffered(f, write)
+	if err := errors.Join(err, f.Sync(), f.Close()); err != nil {
+		return err
+	}
+	return settleName(f.Name(), path, false)
+}

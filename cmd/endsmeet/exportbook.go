@@ -1,0 +1,138 @@
+package main
+
+import (
+	"errors"
+	"io"
+	"strconv"
+	"strings"
+
+	"github.com/xuri/excelize/v2"
+
+	"endsmeet/importers/tables"
+	"endsmeet/stash/sqlite"
+)
+
+// exportBook writes a workbook: a sheet to read of what there is, then the
+// tables. Every text is stored as a text, so that nothing in it is a formula.
+func exportBook(k *call, tx *sqlite.Tx, w io.Writer) error {
+	all, err := k.stashTables(tx)
+	if err != nil {
+		return err
+	}
+	first, err := k.stashSheet(tx)
+	if err != nil {
+		return err
+	}
+	book := excelize.NewFile()
+	bold, err := book.NewStyle(&excelize.Style{Font: &excelize.Font{Bold: true}})
+	if err != nil {
+		return errors.Join(err, book.Close())
+	}
+	for i, t := range append([]tables.Table{first}, all...) {
+		if i == 0 {
+			err = book.SetSheetName("Sheet1", t.Name)
+		} else {
+			_, err = book.NewSheet(t.Name)
+		}
+		if err == nil {
+			err = writeSheet(book, t, bold)
+		}
+		if err != nil {
+			return errors.Join(err, book.Close())
+		}
+	}
+	return errors.Join(book.Write(w), book.Close())
+}
+
+// writeSheet streams a table into its sheet.
+func writeSheet(book *excelize.File, t tables.Table, bold int) error {
+	out, err := book.NewStreamWriter(t.Name)
+	if err != nil {
+		return err
+	}
+	for i := range t.Head {
+		if err := out.SetColWidth(i+1, i+1, float64(columnWidth(t, i))); err != nil {
+			return err
+		}
+	}
+	if err := out.SetPanes(&excelize.Panes{Freeze: true, YSplit: 1, TopLeftCell: "A2", ActivePane: "bottomLeft"}); err != nil {
+		return err
+	}
+	for i, row := range append([][]string{t.Head}, t.Rows...) {
+		cells := make([]any, len(row))
+		for j, text := range row {
+			cells[j] = bookCell(text, t.Head[j])
+			if i == 0 {
+				cells[j] = excelize.Cell{StyleID: bold, Value: text}
+			}
+		}
+		at, err := excelize.CoordinatesToCellName(1, i+1)
+		if err != nil {
+			return err
+		}
+		if err := out.SetRow(at, cells); err != nil {
+			return err
+		}
+	}
+	return out.Flush()
+}
+
+// mostCell is how long a cell of a workbook may be (Excel specifications and
+// limits).
+const mostCell = 32767
+
+// bookCell is a number in a column of quantities, else a text.
+func bookCell(text, head string) any {
+	quantity := strings.HasSuffix(head, "_g") || strings.HasSuffix(head, "_m") || strings.HasSuffix(head, " g") || strings.HasSuffix(head, " m")
+	if n, err := strconv.ParseFloat(text, 64); err == nil && quantity {
+		return n
+	}
+	return cut(text, mostCell)
+}
+
+// columnWidth is how wide a column is, in characters, within reason.
+func columnWidth(t tables.Table, i int) int {
+	width := len([]rune(t.Head[i]))
+	for _, row := range t.Rows[:min(len(t.Rows), 200)] {
+		width = max(width, len([]rune(row[i])))
+	}
+	return min(max(width+2, 6), 40)
+}
+
+// stashSheet is the list of packages as `list` shows it, with what the shelf
+// label says.
+func (k *call) stashSheet(tx *sqlite.Tx) (tables.Table, error) {
+	s, err := newShelf(tx)
+	if err != nil {
+		return tables.Table{}, err
+	}
+	packages, err := tx.Packages(true)
+	if err != nil {
+		return tables.Table{}, err
+	}
+	t := tables.Table{Name: "stash", Head: []string{"tag", "yarn", "colour", "form", "lot", "bin", "state", "fibre", "count", "net g", "free g", "length m", "give or take m", "flags", "note"}}
+	for _, p := range packages {
+		if it := s.item(p); p.Yarn != "" {
+			t.Rows = append(t.Rows, bookRow(it))
+		}
+	}
+	return t, nil
+}
+
+func bookRow(it item) []string {
+	row := []string{it.Tag, it.Yarn, it.pack.Colour, string(it.pack.Form), it.pack.Lot, it.pack.Bin, it.State, it.facts.Fibre.String(), "", "", "", "", "", strings.Join(it.Flags, ", "), it.pack.Note}
+	if c := it.facts.Count; c != nil {
+		row[8] = c.Written
+		if row[8] == "" {
+			row[8] = c.Count.String()
+		}
+	}
+	thousandths := func(n int64) string { return strconv.FormatFloat(float64(n)/1000, 'f', -1, 64) }
+	if it.amount.Known {
+		row[9], row[10] = thousandths(int64(it.amount.Net)), thousandths(int64(it.amount.Free))
+	}
+	if it.amount.LengthKnown {
+		row[11], row[12] = thousandths(int64(it.amount.Length)), thousandths(int64(it.amount.High-it.amount.Length))
+	}
+	return row
+}

@@ -1,0 +1,165 @@
+package main
+
+import (
+	"encoding/csv"
+	"errors"
+	"io"
+	"os"
+	"path/filepath"
+
+	"github.com/gocarina/gocsv"
+
+	"endsmeet/importers/tables"
+	"endsmeet/stash"
+	"endsmeet/stash/measure"
+	"endsmeet/stash/sqlite"
+)
+
+// stashTables makes the tables of a stash, all but the events.
+func (k *call) stashTables(tx *sqlite.Tx) ([]tables.Table, error) {
+	s, err := newShelf(tx)
+	if err != nil {
+		return nil, err
+	}
+	stated, err := tx.Facts(stash.SettingsSubject)
+	if err != nil {
+		return nil, err
+	}
+	out := []tables.Table{tables.Settings(stated.Shown())}
+	for _, part := range []func(*sqlite.Tx, *shelf) (tables.Table, error){yarnTable, packageTable, briefTable, pieceTable} {
+		t, err := part(tx, s)
+		if err != nil {
+			return nil, err
+		}
+		out = append(out, t)
+	}
+	if k.Bool("with-private") {
+		people, err := tx.People()
+		if err != nil {
+			return nil, err
+		}
+		t, err := tables.People(people)
+		return append(out, t), err
+	}
+	return out, nil
+}
+
+func yarnTable(tx *sqlite.Tx, _ *shelf) (tables.Table, error) {
+	yarns, err := tx.Yarns()
+	var rows []tables.Yarn
+	for _, y := range yarns {
+		if err != nil {
+			break
+		}
+		var facts stash.Facts
+		facts, err = tx.Facts(stash.Subject(y.ID))
+		rows = append(rows, tables.Yarn{ID: y.ID, Facts: facts.Shown()})
+	}
+	return tables.Yarns(rows), err
+}
+
+func packageTable(tx *sqlite.Tx, s *shelf) (tables.Table, error) {
+	all, err := tx.Packages(false)
+	if err != nil {
+		return tables.Table{}, err
+	}
+	names, lengths := map[stash.YarnID]string{}, map[stash.PackageID]measure.Length{}
+	var rows []stash.Package
+	for _, p := range all {
+		if p.Yarn == "" {
+			continue // its coming was undone
+		}
+		rows = append(rows, p)
+		names[p.Yarn] = s.yarns[p.Yarn].Name
+		if it := s.item(p); it.LengthMm != nil {
+			lengths[p.ID] = *it.LengthMm
+		}
+	}
+	return tables.Packages(rows, names, lengths)
+}
+
+func briefTable(tx *sqlite.Tx, _ *shelf) (tables.Table, error) {
+	briefs, err := tx.Briefs()
+	var rows []tables.Brief
+	for _, b := range briefs {
+		if err != nil {
+			break
+		}
+		var facts stash.Facts
+		facts, err = tx.Facts(stash.Subject(b.ID))
+		rows = append(rows, tables.Brief{ID: b.ID, Facts: facts.Shown()})
+	}
+	return tables.Briefs(rows), err
+}
+
+func pieceTable(tx *sqlite.Tx, _ *shelf) (tables.Table, error) {
+	pieces, err := tx.Pieces(false)
+	if err != nil {
+		return tables.Table{}, err
+	}
+	briefs, err := tx.Briefs()
+	names := map[stash.BriefID]string{}
+	for _, b := range briefs {
+		names[b.ID] = b.Name
+	}
+	return tables.Pieces(pieces, names), err
+}
+
+// exportFolder writes the tables as CSV, a file each, into a folder that is new
+// or empty.
+func exportFolder(k *call, folder string) error {
+	if folder == "" || folder == "-" {
+		return stash.Refuse(stash.CodeUsage, "", "give the name of a folder")
+	}
+	if entries, err := os.ReadDir(folder); err == nil && len(entries) > 0 {
+		return stash.Refuse(stash.CodeRefused, "name another, nothing is written over", "the folder %s is not empty", stash.Clean(folder))
+	}
+	return k.view(func(tx *sqlite.Tx) error {
+		all, err := k.stashTables(tx)
+		if err != nil {
+			return err
+		}
+		if err := os.MkdirAll(folder, 0o700); err != nil {
+			return unwritable(folder, err)
+		}
+		for _, t := range all {
+			if err := streamNew(filepath.Join(folder, t.Name+".csv"), func(w io.Writer) error { return writeCSV(w, t.Guarded()) }); err != nil {
+				return err
+			}
+		}
+		err = streamNew(filepath.Join(folder, "events.csv"), func(w io.Writer) error { return k.writeEventTable(tx, w) })
+		if err == nil {
+			k.note("%s written into %s", plural(len(all)+1, "table"), folder)
+		}
+		return err
+	})
+}
+
+// writeCSV writes rows as RFC 4180 has them, but with plain line feeds.
+func writeCSV(w io.Writer, rows [][]string) error {
+	out := gocsv.NewSafeCSVWriter(csv.NewWriter(w))
+	for _, row := range rows {
+		if err := out.Write(row); err != nil {
+			return err
+		}
+	}
+	out.Flush()
+	return out.Error()
+}
+
+func (k *call) writeEventTable(tx *sqlite.Tx, w io.Writer) error {
+	out := gocsv.NewSafeCSVWriter(csv.NewWriter(w))
+	err := out.Write(tables.EventHead)
+	if err != nil {
+		return err
+	}
+	err = tx.Events(k.Bool("with-private"), func(e stash.Event) error {
+		row := tables.EventRow(e)
+		for i := range row {
+			row[i] = tables.Guard(row[i])
+		}
+		return out.Write(row)
+	})
+	out.Flush()
+	return errors.Join(err, out.Error())
+}

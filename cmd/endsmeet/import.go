@@ -1,0 +1,62 @@
+package main
+
+import (
+	"os"
+	"path/filepath"
+	"strings"
+
+	"github.com/urfave/cli/v2"
+
+	"endsmeet/stash"
+)
+
+func importCommand(e *environment) *cli.Command {
+	return &cli.Command{
+		Name: "import", Category: groupExchange, ArgsUsage: "FILE",
+		Usage: "take in a spreadsheet, or what `export` wrote",
+		Description: "FILE is a table (.csv, .xlsx, .ods) with a heading above each column and a yarn in each row, a " +
+			"folder that `export --csv` wrote, or events that `export --events` wrote (.jsonl).\n" +
+			"All of it is one act: one `undo` takes it back. Every bad row is named, and nothing comes in until they are mended or --skip-bad is given. " +
+			"The same file twice adds nothing; rows that changed are listed, and recorded with --correct.",
+		Flags: []cli.Flag{
+			&cli.StringFlag{Name: "sheet", Usage: "the sheet of this `NAME`"},
+			&cli.StringSliceFlag{Name: "map", Usage: "what a column is: `HEADING=FIELD[:UNIT]` such as \"weight=net:oz\"; again for more"},
+			&cli.StringFlag{Name: "mapping", Usage: "read the columns as saved under this `NAME`"},
+			&cli.StringFlag{Name: "save-mapping", Usage: "keep how the columns were read under this `NAME`"},
+			&cli.StringFlag{Name: "collection", Usage: "a `NAME` for these rows, if two sheets number theirs alike"},
+			&cli.BoolFlag{Name: "dry-run", Usage: "show what would come in and record nothing"},
+			&cli.BoolFlag{Name: "skip-bad", Usage: "take in the good rows though others are bad"},
+			&cli.StringFlag{Name: "bad-rows", Usage: "write bad rows to this new `FILE`, to be mended and imported"},
+			&cli.BoolFlag{Name: "correct", Usage: "record rows that changed since the last import"},
+			onFlag(),
+		},
+		Action: action(e, 1, 1, importFile),
+	}
+}
+
+// importFile takes in whatever the file is.
+func importFile(k *call) error {
+	path := k.Args().First()
+	info, err := os.Stat(path)
+	switch {
+	case err != nil:
+		return unreadable(path, err)
+	case info.IsDir():
+		return importFolder(k, path)
+	case strings.EqualFold(filepath.Ext(path), ".jsonl"):
+		return importEvents(k, path)
+	case isExport(path):
+		return importFolder(k, filepath.Dir(path))
+	}
+	return importTable(k, path)
+}
+
+// unreadable says that a file cannot be read.
+func unreadable(path string, err error) error {
+	if os.IsNotExist(err) {
+		return stash.Refuse(stash.CodeInput, "check its name and folder", "there is no file %s", stash.Clean(path))
+	}
+	e := stash.Refuse(stash.CodeInput, "check that it may be read", "%s cannot be read", stash.Clean(path))
+	e.Cause = err
+	return e
+}

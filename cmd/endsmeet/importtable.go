@@ -1,0 +1,273 @@
+package main
+
+import (
+	"encoding/json"
+	"errors"
+	"strings"
+	"time"
+
+	"endsmeet/importers"
+	"endsmeet/importers/intake"
+	"endsmeet/stash"
+	"endsmeet/stash/sqlite"
+)
+
+// tableImport is one run over a table in one transaction.
+type tableImport struct {
+	*call
+	tx      *sqlite.Tx
+	table   *importers.Table
+	names   *intake.Names
+	yarns   *intake.Yarns
+	tags    map[string]bool
+	at      time.Time
+	bad     *badRows
+	bar     *progress
+	report  importReport
+	ids     map[stash.YarnID]bool
+	correct bool
+}
+
+// importTable takes in a table of yarns.
+func importTable(k *call, path string) error {
+	at, err := k.when()
+	if err != nil {
+		return err
+	}
+	table, closer, err := k.openTable(path)
+	if err != nil {
+		return err
+	}
+	defer closer.Close()
+	k.tellTable(table)
+	bad := newBadRows(table, k.String("bad-rows"))
+	run := k.act
+	if k.Bool("dry-run") {
+		run = k.rehearse
+	}
+	err = run(func(tx *sqlite.Tx) error {
+		im := &tableImport{call: k, tx: tx, table: table, at: at, bad: bad, correct: k.Bool("correct"), ids: map[stash.YarnID]bool{}}
+		return im.run()
+	})
+	if saveErr := bad.save(k); err == nil {
+		err = saveErr
+	}
+	if err != nil {
+		return err
+	}
+	return k.saveMapping(table)
+}
+
+// run reads the table twice: for the names, then for what they are of.
+func (im *tableImport) run() error {
+	if err := im.prepare(); err != nil {
+		return err
+	}
+	total, err := im.readNames()
+	if err != nil {
+		return err
+	}
+	im.bar = im.counting("import", total)
+	defer im.bar.done()
+	for rec, err := range im.table.Records() {
+		if err := im.step(); err != nil {
+			return err
+		}
+		if err := im.take(&rec, err); err != nil {
+			return err
+		}
+	}
+	if err := im.bad.err(im.Bool("skip-bad")); err != nil {
+		return err
+	}
+	return im.answerImport()
+}
+
+// prepare reads what is in the stash already.
+func (im *tableImport) prepare() error {
+	yarns, err := im.tx.Yarns()
+	if err != nil {
+		return err
+	}
+	if im.yarns, err = intake.NewYarns(yarns); err != nil {
+		return err
+	}
+	im.names = intake.NewNames(im.yarns.Known)
+	im.tags, err = im.tx.Tags()
+	return err
+}
+
+// readNames looks at the names of all rows, and counts the rows.
+func (im *tableImport) readNames() (int, error) {
+	bar := im.counting("reading", -1)
+	defer bar.done()
+	total := 0
+	for rec, err := range im.table.Records() {
+		if total++; total%256 == 0 && im.ctx.Err() != nil {
+			return 0, im.ctx.Err()
+		}
+		bar.step()
+		if _, isRow := asRow(err); err != nil && !isRow {
+			return total, nil // told when it is read the second time
+		}
+		if err == nil {
+			im.names.Add(&rec)
+		}
+	}
+	return total, nil
+}
+
+// step counts a row; every so many it looks whether to stop, and lets go of
+// what was folded.
+func (im *tableImport) step() error {
+	im.bar.step()
+	if im.report.Rows++; im.report.Rows%4096 != 0 {
+		return nil
+	}
+	if err := im.ctx.Err(); err != nil {
+		return err
+	}
+	return im.tx.Spill()
+}
+
+func asRow(err error) (*importers.RowError, bool) {
+	var row *importers.RowError
+	return row, errors.As(err, &row)
+}
+
+// take takes in one row, or keeps what is wrong with it.
+func (im *tableImport) take(rec *importers.Record, err error) error {
+	if row, isRow := asRow(err); isRow {
+		return im.bad.add(row)
+	}
+	if err != nil {
+		return tableError(err)
+	}
+	name, colour := im.names.Split(rec)
+	e, err := intake.Of(rec, name, colour)
+	if err != nil {
+		return err
+	}
+	first, known, err := im.tx.RowPackage(e.Key.Key)
+	if err != nil {
+		return err
+	}
+	switch {
+	case !known:
+		return im.add(&e)
+	case first.Row.Content == e.Key.Content:
+		im.report.Unchanged++
+		return nil
+	}
+	return im.changed(&e, rec, first)
+}
+
+// add records a new row.
+func (im *tableImport) add(e *intake.Entry) error {
+	if _, err := im.placeYarn(e, true); err != nil {
+		return err
+	}
+	for i := range e.Packages {
+		if err := im.receive(e, i); err != nil {
+			return err
+		}
+	}
+	im.ask(e)
+	return nil
+}
+
+// placeYarn finds the yarn of a row or records it, and what the row says more
+// of a yarn that is there.
+func (im *tableImport) placeYarn(e *intake.Entry, remark bool) (intake.Placed, error) {
+	placed := im.yarns.Place(e, func() stash.YarnID { return stash.YarnID(im.tx.NewID()) })
+	e.YarnID = placed.ID
+	if !im.ids[placed.ID] {
+		im.ids[placed.ID] = true
+		im.report.Yarns++
+	}
+	if placed.New {
+		im.report.NewYarns++
+		name, err := stash.Value(stash.WhatYarn, "name", shortName(placed.Name))
+		if err != nil {
+			return placed, err
+		}
+		fields := stash.Fields{"name": name}
+		for field, value := range e.Yarn {
+			fields[field] = value
+		}
+		_, err = im.tx.Record(stash.Draft{Kind: stash.KindYarn, Of: stash.Subject(placed.ID), At: im.at, Body: stash.Set{What: stash.WhatYarn, Fields: fields}})
+		return placed, err
+	}
+	if len(placed.More) > 0 {
+		if err := im.setFacts(im.tx, stash.WhatYarn, stash.Subject(placed.ID), placed.More); err != nil {
+			return placed, err
+		}
+	}
+	if remark {
+		e.Remark(placed.Differs)
+	}
+	return placed, nil
+}
+
+// shortName cuts a name to what a name may be.
+func shortName(name string) string { return cut(stash.Clean(name), 80) }
+
+// receive records the i-th package of a row.
+func (im *tableImport) receive(e *intake.Entry, i int) error {
+	p := e.Packages[i]
+	fields := p.Fields
+	var err error
+	if fields["yarn"], err = json.Marshal(e.YarnID); err != nil {
+		return err
+	}
+	if err := im.freeTag(e, fields); err != nil {
+		return err
+	}
+	if fields["row"], err = json.Marshal(e.Row(i)); err != nil {
+		return err
+	}
+	im.report.Packages++
+	_, err = im.tx.Record(stash.Draft{Kind: stash.KindReceive, Of: im.tx.NewID(), At: im.at, Body: stash.Receive{Fields: fields, Reading: p.Reading}})
+	return err
+}
+
+// freeTag takes a tag that another package carries away, and asks.
+func (im *tableImport) freeTag(e *intake.Entry, fields stash.Fields) error {
+	if fields["tag"] == nil {
+		return nil
+	}
+	var tag string
+	if err := json.Unmarshal(fields["tag"], &tag); err != nil {
+		return err
+	}
+	if !im.tags[strings.ToLower(tag)] {
+		im.tags[strings.ToLower(tag)] = true
+		return nil
+	}
+	delete(fields, "tag")
+	e.Questions = append(e.Questions, intake.Question{Text: "the tag " + tag + " is on another package already; this one came in without"})
+	return nil
+}
+
+// mostQuestions is how many questions are kept; the rest are counted.
+const mostQuestions = 1000
+
+// ask keeps a row's questions.
+func (im *tableImport) ask(e *intake.Entry) {
+	for _, q := range e.Questions {
+		if len(im.report.Questions) >= mostQuestions {
+			im.report.more++
+			continue
+		}
+		im.report.Questions = append(im.report.Questions, importQuestion{Line: e.Line, Package: known(e.Tag(0)), Text: q.Text, Command: known(q.Command(e.Tag(0)))})
+	}
+}
+
+// rehearse runs what act would and takes it back.
+func (k *call) rehearse(do func(*sqlite.Tx) error) error {
+	s, err := k.open()
+	if err != nil {
+		return err
+	}
+	return k.told(s.Rehearse(k.ctx, func(tx *sqlite.Tx) error { return k.withSettings(tx, do) }))
+}

@@ -1,0 +1,49 @@
+package main
+
+import (
+	"time"
+
+	"github.com/schollz/progressbar/v3"
+)
+
+// progress shows how far something has come, on standard error, if that is a
+// terminal and it takes longer than half a second.
+type progress struct {
+	env   *environment
+	what  string
+	total int
+	n     int
+	begun time.Time
+	bar   *progressbar.ProgressBar
+}
+
+// patience is how long nothing is shown.
+const patience = 500 * time.Millisecond
+
+// counting begins something of total steps, -1 where nobody knows.
+func (k *call) counting(what string, total int) *progress {
+	return &progress{env: k.env, what: what, total: total, begun: time.Now()}
+}
+
+// step counts one step.
+func (p *progress) step() {
+	if p.n++; !p.env.stderrTTY || p.n%64 != 0 {
+		return
+	}
+	if p.bar == nil && time.Since(p.begun) < patience {
+		return
+	}
+	if p.bar == nil {
+		p.bar = progressbar.NewOptions(p.total, progressbar.OptionSetWriter(p.env.stderr), progressbar.OptionSetDescription(p.what),
+			progressbar.OptionSetWidth(30), progressbar.OptionShowCount(), progressbar.OptionThrottle(100*time.Millisecond), progressbar.OptionClearOnFinish())
+	}
+	_ = p.bar.Set(p.n)
+}
+
+// done takes the bar away.
+func (p *progress) done() {
+	if p.bar != nil {
+		_ = p.bar.Clear()
+		p.bar = nil
+	}
+}

@@ -1,0 +1,53 @@
+package tables
+
+import (
+	"regexp"
+	"strings"
+	"sync"
+)
+
+// Table is a heading and rows of text.
+type Table struct {
+	Name string
+	Head []string
+	Rows [][]string
+}
+
+func (t *Table) add(cells ...string) { t.Rows = append(t.Rows, cells) }
+
+var plainNumber = sync.OnceValue(func() *regexp.Regexp { return regexp.MustCompile(`^[+-]?[0-9]+(\.[0-9]+)?$`) })
+
+// dangerous says whether a spreadsheet could take a cell for a formula, or an
+// apostrophe for its own sign that the cell is text.
+func dangerous(cell string) bool {
+	return cell != "" && strings.ContainsRune("=+-@\t\r'", rune(cell[0])) && !plainNumber().MatchString(cell)
+}
+
+// Guard makes a cell safe for a spreadsheet.
+func Guard(cell string) string {
+	if dangerous(cell) {
+		return "'" + cell
+	}
+	return cell
+}
+
+// Unguard gives back what Guard was given.
+func Unguard(cell string) string {
+	if rest, ok := strings.CutPrefix(cell, "'"); ok && dangerous(rest) {
+		return rest
+	}
+	return cell
+}
+
+// Guarded gives the table's rows, heading first, safe for a spreadsheet.
+func (t Table) Guarded() [][]string {
+	out := make([][]string, 0, len(t.Rows)+1)
+	for _, row := range append([][]string{t.Head}, t.Rows...) {
+		safe := make([]string, len(row))
+		for i, cell := range row {
+			safe[i] = Guard(cell)
+		}
+		out = append(out, safe)
+	}
+	return out
+}

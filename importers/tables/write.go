@@ -1,0 +1,238 @@
+package tables
+
+import (
+	"encoding/json"
+	"strconv"
+	"strings"
+	"time"
+
+	"endsmeet/stash"
+	"endsmeet/stash/measure"
+)
+
+// Yarn is a yarn with the facts that stand.
+type Yarn struct {
+	ID    stash.YarnID
+	Facts stash.Fields
+}
+
+// Brief is a brief with the facts that stand.
+type Brief struct {
+	ID    stash.BriefID
+	Facts stash.Fields
+}
+
+// The tables that are read back begin with these headings.
+const (
+	yarnHead    = "yarn_id"
+	packageHead = "package_id"
+	briefHead   = "brief_id"
+	settingHead = "setting"
+)
+
+// fieldNames lists the fields of a kind of subject that are written: all but
+// people, who stay private.
+func fieldNames(what stash.What) []string {
+	var names []string
+	for _, f := range stash.FieldsOf(what) {
+		if f.Refers != stash.WhatPerson && f.Refers != stash.WhatYarn {
+			names = append(names, f.Name)
+		}
+	}
+	return names
+}
+
+// Yarns is the table of yarns.
+func Yarns(yarns []Yarn) Table {
+	t := Table{Name: "yarns", Head: append([]string{yarnHead}, fieldNames(stash.WhatYarn)...)}
+	for _, y := range yarns {
+		t.add(append([]string{string(y.ID)}, texts(stash.WhatYarn, y.Facts)...)...)
+	}
+	return t
+}
+
+func texts(what stash.What, facts stash.Fields) []string {
+	var out []string
+	for _, name := range fieldNames(what) {
+		if f, _ := stash.FieldOf(what, name); f.Refers != "" {
+			out = append(out, refText(facts[name]))
+			continue
+		}
+		out = append(out, stash.ValueText(what, name, facts[name]))
+	}
+	return out
+}
+
+// refText writes references to yarns and packages by their ids.
+func refText(raw json.RawMessage) string {
+	var refs []stash.Ref
+	if json.Unmarshal(raw, &refs) != nil {
+		return ""
+	}
+	var words []string
+	for _, r := range refs {
+		if r.Package != "" {
+			words = append(words, "package:"+string(r.Package))
+		} else {
+			words = append(words, "yarn:"+string(r.Yarn))
+		}
+	}
+	return strings.Join(words, " ")
+}
+
+// Briefs is the table of briefs.
+func Briefs(briefs []Brief) Table {
+	t := Table{Name: "briefs", Head: append([]string{briefHead}, fieldNames(stash.WhatBrief)...)}
+	for _, b := range briefs {
+		t.add(append([]string{string(b.ID)}, texts(stash.WhatBrief, b.Facts)...)...)
+	}
+	return t
+}
+
+// Settings is the table of the settings that were set.
+func Settings(stated stash.Fields) Table {
+	t := Table{Name: "settings", Head: []string{settingHead, "value"}}
+	for _, f := range stash.FieldsOf(stash.WhatSettings) {
+		if text := stash.ValueText(stash.WhatSettings, f.Name, stated[f.Name]); text != "" {
+			t.add(f.Name, text)
+		}
+	}
+	return t
+}
+
+// The columns of a package beside its fields. Those from received_g on are for
+// people to read.
+var packageColumns = []string{
+	"row", "net_g", "reading", "scale_step_g", "arrived", "weighed", "lent_to", "lent", "retired",
+	"received_g", "in_g", "used_g", "spoiled_g", "given_g", "unexplained_g", "out_g", "length_m",
+}
+
+// The ways in which a package was weighed.
+const (
+	readGross = "gross" // with its tare
+	readNet   = "net"
+)
+
+// Packages is the table of packages. Names are those of the yarns; lengths what
+// is left, zero where not known.
+func Packages(packages []stash.Package, names map[stash.YarnID]string, lengths map[stash.PackageID]measure.Length) (Table, error) {
+	t := Table{Name: "packages", Head: append(append([]string{packageHead, "yarn", yarnHead}, fieldNames(stash.WhatPackage)...), packageColumns...)}
+	for _, p := range packages {
+		facts, err := fieldsOf(p.PackageFacts)
+		if err != nil {
+			return t, err
+		}
+		row := append([]string{string(p.ID), names[p.Yarn], string(p.Yarn)}, texts(stash.WhatPackage, facts)...)
+		row = append(row, holdings(p, facts)...)
+		length := ""
+		if l := lengths[p.ID]; l != 0 {
+			length = decimal(int64(l))
+		}
+		t.add(append(append(row, account(p)...), length)...)
+	}
+	return t, nil
+}
+
+// holdings is what a package holds and where it is.
+func holdings(p stash.Package, facts stash.Fields) []string {
+	row := ""
+	if p.Row != nil {
+		row = "json:" + string(facts["row"])
+	}
+	out := []string{row, "", "", "", stamp(p.Arrived), stamp(p.Weighed), p.LentTo, stamp(p.LentAt), ""}
+	if p.Known {
+		out[1], out[2] = grams(p.Held), readGross
+		if p.OwnTare {
+			out[2] = readNet
+		}
+		if p.Step != 0 {
+			out[3] = grams(p.Step)
+		}
+	}
+	if p.Retired {
+		out[8] = stamp(p.Moved)
+	}
+	return out
+}
+
+func account(p stash.Package) []string {
+	var out []string
+	for _, m := range []measure.Mass{p.Received, p.In, p.Used, p.Spoiled, p.Account.Given, p.Unexplained, p.Out} {
+		out = append(out, grams(m))
+	}
+	return out
+}
+
+// Pieces is the table of pieces, for people.
+func Pieces(pieces []stash.Piece, briefs map[stash.BriefID]string) Table {
+	t := Table{Name: "pieces", Head: []string{"piece_id", "name", "brief", "state", "planned", "started", "ended", "ends", "picks", "width_m", "length_m", "warp_total_m", "weft_total_m", "note"}}
+	for _, p := range pieces {
+		row := []string{string(p.ID), p.Name, briefs[p.Brief], string(p.State), stamp(p.PlannedAt), stamp(p.StartedAt), stamp(p.EndedAt)}
+		numbers := make([]string, 6)
+		if p.Plan != nil {
+			numbers = []string{strconv.Itoa(p.Plan.Ends), strconv.Itoa(p.Plan.Picks), metres(p.Plan.Width), metres(p.Plan.Length), metres(p.Plan.WarpTotal), metres(p.Plan.WeftTotal)}
+		}
+		note := ""
+		if p.Finish != nil {
+			note = p.Finish.Note
+		}
+		t.add(append(append(row, numbers...), note)...)
+	}
+	return t
+}
+
+// People is the table of people with their rules as JSON.
+func People(people []stash.Person) (Table, error) {
+	t := Table{Name: "people", Head: []string{"person_id", "name", "rules", "note", "gone"}}
+	for _, p := range people {
+		rules, err := json.Marshal(p.Rules)
+		if err != nil {
+			return t, err
+		}
+		t.add(string(p.ID), p.Name, string(rules), p.Note, strconv.FormatBool(p.Gone))
+	}
+	return t, nil
+}
+
+// EventHead is the heading of the table of events, EventRow a row of it.
+var EventHead = []string{"event_id", "lane", "seq", "when", "kind", "subject", "act", "body"}
+
+// EventRow writes an event for people to read.
+func EventRow(e stash.Event) []string {
+	return []string{e.ID().String(), string(e.Lane), strconv.FormatInt(e.Seq, 10), stamp(e.At), string(e.Kind), string(e.Of), string(e.ActOf()), string(e.Body)}
+}
+
+// stamp is a moment to the millisecond, empty where there is none.
+func stamp(t time.Time) string {
+	if t.IsZero() {
+		return ""
+	}
+	return t.Format("2006-01-02T15:04:05.999Z07:00")
+}
+
+func grams(m measure.Mass) string { return decimal(int64(m)) }
+
+func metres(l measure.Length) string { return decimal(int64(l)) }
+
+// decimal writes thousandths as a plain decimal.
+func decimal(n int64) string {
+	sign := ""
+	if n < 0 {
+		sign, n = "-", -n
+	}
+	text := sign + strconv.FormatInt(n/1000, 10)
+	if n%1000 == 0 {
+		return text
+	}
+	rest := strconv.FormatInt(n%1000+1000, 10)[1:]
+	return text + "." + strings.TrimRight(rest, "0")
+}
+
+func fieldsOf(facts any) (stash.Fields, error) {
+	raw, err := json.Marshal(facts)
+	if err != nil {
+		return nil, err
+	}
+	fields := stash.Fields{}
+	return fields, json.Unmarshal(raw, &fields)
+}
