@@ -5,6 +5,7 @@ import (
 	"cmp"
 	"context"
 	"errors"
+	"maps"
 	"slices"
 
 	"endsmeet/stash"
@@ -28,6 +29,9 @@ type Checked struct {
 	Lost     []remote.Name `json:"lost"`
 	Ignored  int           `json:"ignored"`
 	Examples []string      `json:"-"`
+	// Unannounced are segments of which no head tells: their writer was broken
+	// off, or put back to a backup. Repair takes them in.
+	Unannounced []Gap `json:"unannounced"`
 	// Superseded counts objects of removed machines that nobody reads.
 	Superseded int `json:"superseded"`
 	// Repaired counts objects that were put back, Cleared damaged ones that
@@ -242,8 +246,28 @@ func (i *inspection) compare(ctx context.Context) error {
 				return err
 			}
 		}
-		return nil
+		return i.findUnannounced(tx)
 	})
+}
+
+// findUnannounced finds the segments that end beyond every head of their lane.
+func (i *inspection) findUnannounced(tx *sqlite.Tx) error {
+	last := map[stash.Lane]int64{}
+	for _, h := range i.heads {
+		last[h.lane] = max(last[h.lane], h.last)
+	}
+	for _, lane := range slices.Sorted(maps.Keys(i.segs)) {
+		for _, n := range i.segs[lane] {
+			held, err := tx.Holds(n.lane, n.last, n.chain)
+			if err != nil {
+				return err
+			}
+			if n.last > last[lane] && !held {
+				i.out.Unannounced = append(i.out.Unannounced, Gap{Lane: lane, Name: i.v.label(lane), From: n.first, To: n.last})
+			}
+		}
+	}
+	return nil
 }
 
 // findGaps names the events that heads promise and that are not here, and

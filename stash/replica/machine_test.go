@@ -43,10 +43,55 @@ type machine struct {
 
 // newMachine makes a machine with a new stash that will use a shared place.
 func newMachine(t testing.TB, name string, place remote.Remote) *machine {
-	m := &machine{t: t, name: name, path: filepath.Join(t.TempDir(), "stash.db"), clock: newClock(), place: Place{Remote: place, Address: "there"}}
+	m := &machine{t: t, name: name, path: filepath.Join(tempDir(t), "stash.db"), clock: newClock(), place: Place{Remote: place, Address: "there"}}
 	m.open()
 	t.Cleanup(func() { _ = m.store.Close() })
 	return m
+}
+
+// tempDir is a directory in memory where the system has one: these tests make
+// many stashes, and what a disk keeps through a power cut is not their subject.
+func tempDir(t testing.TB) string {
+	t.Helper()
+	if _, err := os.Stat("/dev/shm"); err != nil {
+		return t.TempDir()
+	}
+	made, err := os.MkdirTemp("/dev/shm", "endsmeet-")
+	if err != nil {
+		return t.TempDir()
+	}
+	t.Cleanup(func() { _ = os.RemoveAll(made) })
+	return made
+}
+
+// copyOf makes m a copy of another machine's stash as it lies on the disk: the
+// database alone, or, for a whole copy, with its keys, which believe then to
+// be where they always were.
+func (m *machine) copyOf(other *machine, whole bool) {
+	m.t.Helper()
+	_ = other.store.Close() // writes the log back
+	other.store = nil
+	if m.store != nil {
+		_ = m.store.Close()
+		m.store = nil
+	}
+	copyFile(m.t, other.path, m.path)
+	_ = os.Remove(m.path + ".key")
+	_ = os.Remove(m.path + "-wal")
+	_ = os.Remove(m.path + "-shm")
+	if whole {
+		raw, err := os.ReadFile(other.path + ".key")
+		m.must(err)
+		var keys map[string]any
+		m.must(json.Unmarshal(raw, &keys))
+		keys["path"], keys["machine"] = m.path, m.name
+		raw, err = json.Marshal(keys)
+		m.must(err)
+		m.must(os.WriteFile(m.path+".key", raw, 0o600))
+	}
+	m.clock.at = other.clock.at
+	other.open()
+	m.open()
 }
 
 // open opens the stash, as a new run of the program does.

@@ -7,6 +7,7 @@ import (
 	"regexp"
 	"strconv"
 	"strings"
+	"sync"
 
 	"endsmeet/stash"
 	"endsmeet/stash/remote"
@@ -112,15 +113,19 @@ func (n headName) stem() string {
 func (n headName) name() remote.Name { return remote.Name(n.stem() + "-" + n.object.String()) }
 
 // The forms of names. They are compiled when they are first needed.
-const (
-	segForm    = `^seg/([a-z2-7]{24})/([0-9]+)-([0-9]+)-([a-z2-7]{26})-([a-z2-7]{26})\.seg$`
-	headForm   = `^head/([a-z2-7]{24})-([0-9]+)-([a-z2-7]{26})-([0-9]+\.[a-z2-7]{8})-([a-z2-7]{26})$`
-	deviceForm = `^dev/([a-z2-7]{24})-([a-z2-7]{26})\.age$`
-	keyForm    = `^keys/([0-9]+\.[a-z2-7]{8})/([a-z]+)-([a-z2-7]{26})-([a-z2-7]{26})\.age$`
+var (
+	segForm    = form(`^seg/([a-z2-7]{24})/([0-9]+)-([0-9]+)-([a-z2-7]{26})-([a-z2-7]{26})\.seg$`)
+	headForm   = form(`^head/([a-z2-7]{24})-([0-9]+)-([a-z2-7]{26})-([0-9]+\.[a-z2-7]{8})-([a-z2-7]{26})$`)
+	deviceForm = form(`^dev/([a-z2-7]{24})-([a-z2-7]{26})\.age$`)
+	keyForm    = form(`^keys/([0-9]+\.[a-z2-7]{8})/([a-z]+)-([a-z2-7]{26})-([a-z2-7]{26})\.age$`)
 )
 
+func form(text string) func() *regexp.Regexp {
+	return sync.OnceValue(func() *regexp.Regexp { return regexp.MustCompile(text) })
+}
+
 func parseSeg(name remote.Name) (segName, bool) {
-	m := regexp.MustCompile(segForm).FindStringSubmatch(string(name))
+	m := segForm().FindStringSubmatch(string(name))
 	if m == nil {
 		return segName{}, false
 	}
@@ -134,7 +139,7 @@ func parseSeg(name remote.Name) (segName, bool) {
 }
 
 func parseHead(name remote.Name) (headName, bool) {
-	m := regexp.MustCompile(headForm).FindStringSubmatch(string(name))
+	m := headForm().FindStringSubmatch(string(name))
 	if m == nil {
 		return headName{}, false
 	}
@@ -158,7 +163,7 @@ func (n deviceName) name() remote.Name {
 }
 
 func parseDevice(name remote.Name) (deviceName, bool) {
-	m := regexp.MustCompile(deviceForm).FindStringSubmatch(string(name))
+	m := deviceForm().FindStringSubmatch(string(name))
 	if m == nil {
 		return deviceName{}, false
 	}
@@ -180,7 +185,7 @@ func (n keyName) name() remote.Name {
 }
 
 func parseKey(name remote.Name) (keyName, bool) {
-	m := regexp.MustCompile(keyForm).FindStringSubmatch(string(name))
+	m := keyForm().FindStringSubmatch(string(name))
 	if m == nil {
 		return keyName{}, false
 	}

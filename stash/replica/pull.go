@@ -35,7 +35,7 @@ func (x *exchange) pull(ctx context.Context) error {
 		}
 		i = end
 	}
-	return nil
+	return x.finish(ctx)
 }
 
 // news gives the heads, by lane, whose events are not here. What a removed
@@ -71,19 +71,75 @@ func (x *exchange) pullLane(ctx context.Context, lane stash.Lane, heads []headNa
 		return err
 	}
 	x.ignore(found)
+	announced := int64(0)
+	for _, h := range heads {
+		announced = max(announced, h.last)
+	}
+	if err := x.pullSegments(ctx, lane, found.Names, announced); err != nil {
+		return err
+	}
+	return x.nameGaps(ctx, lane, heads)
+}
+
+// pullSegments reads those of the segments that end at or before last: what
+// lies beyond the last head is not announced yet, or never will be, because its
+// writer was put back to a backup in the middle; all readers must agree on that.
+func (x *exchange) pullSegments(ctx context.Context, lane stash.Lane, listed []remote.Name, last int64) error {
 	p := lanePull{exchange: x, waiting: map[segName]sqlite.Incoming{}}
-	for _, name := range slices.Compact(found.Names) {
-		if n, ok := parseSeg(name); ok {
+	for _, name := range slices.Compact(listed) {
+		n, ok := parseSeg(name)
+		if ok && n.last <= last {
 			p.names = append(p.names, n)
-		} else {
+		} else if !ok {
 			x.report.Ignored++
 		}
 	}
 	slices.SortFunc(p.names, widestFirst)
-	if err := p.all(ctx); err != nil {
+	if err := p.all(ctx); err != nil || !p.progressed {
 		return err
 	}
-	return x.nameGaps(ctx, lane, heads)
+	return x.announceForks(ctx, lane)
+}
+
+// announceForks puts a head for every end of a lane under which two histories
+// go on, unless there is one: an end of which no head tells would reach only
+// those who happen to read the lane.
+func (x *exchange) announceForks(ctx context.Context, lane stash.Lane) error {
+	return x.o.Store.Act(ctx, func(tx *sqlite.Tx) error {
+		ends, err := tx.Ends(lane)
+		if err != nil || len(ends) < 2 {
+			return err
+		}
+		for _, end := range ends {
+			told := slices.ContainsFunc(x.heads, func(h headName) bool {
+				return h.lane == lane && h.last == end.Seq && h.chain == end.Chain.ID()
+			})
+			if told {
+				continue
+			}
+			if err := x.announce(tx, lane, end); err != nil {
+				return err
+			}
+		}
+		return nil
+	})
+}
+
+// announce has a head put for an end of a lane, for which this replica vouches.
+func (x *exchange) announce(tx *sqlite.Tx, lane stash.Lane, end sqlite.End) error {
+	lanes, err := tx.Lanes()
+	if err != nil {
+		return err
+	}
+	i := slices.IndexFunc(lanes, func(l sqlite.Lane) bool { return l.Name == lane })
+	if i < 0 {
+		return nil
+	}
+	signer, err := x.signerOf(x.v, lanes[i])
+	if err != nil {
+		return err
+	}
+	return x.replaceHead(tx, x.v, due{lane: lanes[i], tip: end}, signer)
 }
 
 func widestFirst(a, b segName) int {
@@ -96,6 +152,8 @@ type lanePull struct {
 	names []segName
 	// waiting are those that were read and whose predecessor is not here.
 	waiting map[segName]sqlite.Incoming
+	// progressed says that something was taken in.
+	progressed bool
 }
 
 func (p *lanePull) all(ctx context.Context) error {
@@ -159,6 +217,7 @@ func (p *lanePull) take(ctx context.Context, n segName) error {
 		return err
 	}
 	p.report.Received += took.New
+	p.progressed = p.progressed || took.New > 0
 	if took.New > 0 { // those that waited may fit now
 		for waiting := range p.waiting {
 			if waiting != n {

@@ -31,6 +31,11 @@ func (r *Replica) Repair(ctx context.Context) (Checked, error) {
 
 func (i *inspection) mend(ctx context.Context) error {
 	before := i.traffic.Puts
+	for _, g := range i.out.Unannounced {
+		if err := i.takeUnannounced(ctx, g.Lane); err != nil {
+			return err
+		}
+	}
 	for _, l := range i.lack {
 		if err := i.putBack(ctx, l); err != nil {
 			return err
@@ -51,6 +56,26 @@ func (i *inspection) mend(ctx context.Context) error {
 	err = i.finish(ctx)
 	i.out.Repaired = i.traffic.Puts - before
 	return err
+}
+
+// takeUnannounced reads the segments of a lane of which no head tells, and
+// puts a head.
+func (i *inspection) takeUnannounced(ctx context.Context, lane stash.Lane) error {
+	var names []remote.Name
+	last := int64(0)
+	for _, n := range i.segs[lane] {
+		names, last = append(names, n.name()), max(last, n.last)
+	}
+	if err := i.pullSegments(ctx, lane, names, last); err != nil {
+		return err
+	}
+	return i.o.Store.Act(ctx, func(tx *sqlite.Tx) error {
+		ends, err := tx.Ends(lane)
+		if err != nil || len(ends) != 1 {
+			return err // of several each has a head by now
+		}
+		return i.announce(tx, lane, ends[0])
+	})
 }
 
 // putBack seals a run of events again, in as many segments as it takes, and a
