@@ -26,6 +26,8 @@ type environment struct {
 	machine                        string
 	// work is the work factor of scrypt for pass-phrases; 0 is the usual one.
 	work int
+	// fault is told of every point that a write passes; nil is nobody.
+	fault func(sqlite.Point)
 }
 
 func systemEnvironment() *environment {
@@ -56,5 +58,5 @@ func (e *environment) stashPath(named string) string {
 }
 
 func (e *environment) options() sqlite.Options {
-	return sqlite.Options{Now: e.now, IDs: e.ids, Machine: e.machine}
+	return sqlite.Options{Now: e.now, IDs: e.ids, Machine: e.machine, Fault: e.fault}
 }

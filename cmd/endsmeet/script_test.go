@@ -7,12 +7,14 @@ import (
 	"os/signal"
 	"path/filepath"
 	"strconv"
+	"syscall"
 	"testing"
 	"time"
 
 	"github.com/rogpeppe/go-internal/testscript"
 
 	"endsmeet/stash"
+	"endsmeet/stash/sqlite"
 )
 
 var update = flag.Bool("update", false, "rewrite the expected output in the scripts")
@@ -37,7 +39,19 @@ func scripted() int {
 	e.ids = stash.CountingIDs(uint64(count) * 1000)
 	e.machine = os.Getenv("ENDSMEET_SCRIPT_MACHINE")
 	e.work = 8
+	e.fault = killedAt(sqlite.Point(os.Getenv("ENDSMEET_SCRIPT_KILL")))
 	return run(ctx, e, os.Args)
+}
+
+// killedAt kills the program, as kill -9 does, when a write comes to a point;
+// empty is nowhere.
+func killedAt(point sqlite.Point) func(sqlite.Point) {
+	return func(at sqlite.Point) {
+		if at == point {
+			_ = syscall.Kill(os.Getpid(), syscall.SIGKILL)
+			select {}
+		}
+	}
 }
 
 // turn reads and moves on the counter in a file.
