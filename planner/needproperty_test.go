@@ -218,3 +218,12 @@ func TestOddInputNeverBreaksTheSums(t *testing.T) {
 		}
 	})
 }
+
+func TestThreadedForIsTheCountThatNeedPlansWith(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		s := specs().Draw(t, "spec")
+		if n := needOf(t, s); s.ThreadedFor() != n.Threaded {
+			t.Fatalf("%d ends, Need plans with %d", s.ThreadedFor(), n.Threaded)
+		}
+	})
+}

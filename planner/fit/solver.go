@@ -175,20 +175,7 @@ func (s *solver) buildWefts() {
 
 // joinable is what package i gives the weft when each strand is charged a join.
 func (s *solver) joinable(i int) int64 {
-	k, join, total := &s.r.Packages[i], int64(s.r.Join), s.length[i]
-	switch {
-	case s.strands[i] != nil:
-		var sum int64
-		for _, v := range s.strands[i] {
-			sum += max(0, v-join)
-		}
-		return sum
-	case k.Longest > 0:
-		full := total / int64(k.Longest)
-		return full*max(0, int64(k.Longest)-join) + max(0, total%int64(k.Longest)-join)
-	default:
-		return max(0, total-int64(k.Knots+1)*join)
-	}
+	return s.r.Packages[i].joinable(s.length[i], int64(s.r.Join), s.strands[i])
 }
 
 // weighSlots gives each stripe of a free plan its share of the colour's yarn.
@@ -221,19 +208,7 @@ func (r *Request) strandsPerEnd() int { return max(1, r.Ends.Strands) }
 
 // units counts the whole windings of yarn mm that package i gives.
 func (s *solver) units(i int, yarn int64) int {
-	k, n := &s.r.Packages[i], int64(0)
-	switch {
-	case s.strands[i] != nil:
-		for _, v := range s.strands[i] {
-			n += v / yarn
-		}
-	case k.Longest > 0:
-		whole := int64(k.Longest)
-		n = s.length[i]/whole*(whole/yarn) + s.length[i]%whole/yarn
-	default:
-		n = s.length[i] / yarn
-	}
-	return int(max(0, n-int64(k.Knots)))
+	return s.r.Packages[i].windings(s.length[i], yarn, s.strands[i])
 }
 
 // measureCaps counts the windings of every source for an end of length end.

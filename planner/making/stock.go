@@ -4,6 +4,7 @@ import (
 	"endsmeet/planner"
 	"endsmeet/planner/fit"
 	"endsmeet/stash"
+	"endsmeet/stash/measure"
 )
 
 // Stock states the free part of a package as the solver takes it, with its own
@@ -32,3 +33,26 @@ func (s Shelf) PutUps(b stash.BriefFacts) []fit.PutUp { return s.putUps(b) }
 func (s Shelf) ColourLabel(p stash.Package) string {
 	return s.colourIn(p, s.Yarns[p.Yarn], stash.BriefFacts{})
 }
+
+// Span is the free length of a package with one combined standard uncertainty,
+// for those who need no more of Stock; false where the length is not known.
+func (s Shelf) Span(p stash.Package, b stash.BriefFacts) (length, spread measure.Length, known bool) {
+	y := s.Yarns[p.Yarn]
+	a := s.amount(p)
+	tex := s.texFor(y, b)
+	length, known = measure.LengthOf(max(0, a.Free), tex)
+	if !a.Known || !known {
+		return 0, 0, false
+	}
+	perMg := 1e6 / float64(tex)
+	own := measure.Combine(float64(a.Reading)*perMg, float64(a.Tare)*perMg)
+	shared := measure.Combine(a.Count.Float(), a.Room.Float()) * float64(length)
+	return length, measure.Length(measure.Combine(own, shared)), true
+}
+
+// TexFor is the count that a yarn's length is reckoned by in a brief: rags
+// without one by any, since need and supply are both masses.
+func (s Shelf) TexFor(y stash.Yarn, b stash.BriefFacts) measure.Count { return s.texFor(y, b) }
+
+// Free is the mass of a package that nothing has a claim on.
+func (s Shelf) Free(p stash.Package) measure.Mass { return s.amount(p).Free }
