@@ -33,6 +33,11 @@ func devicesList(k *call) error {
 	if err != nil {
 		return err
 	}
+	if err := r.Meet(k.ctx); err != nil {
+		k.note("as they were known here last: %v", err)
+	} else if machines, err = r.Devices(k.ctx); err != nil {
+		return err
+	}
 	return k.told(k.answer(machines, func(w io.Writer) {
 		t := newTable("machine", "id", ">lanes")
 		for _, m := range machines {

@@ -89,7 +89,7 @@ func (r *Replica) inspect(ctx context.Context, read bool) (*inspection, error) {
 		return nil, err
 	}
 	i := &inspection{exchange: x, read: read, segs: map[stash.Lane][]segName{}, keys: map[remote.Name]bool{}, devs: map[stash.Lane]bool{}}
-	for _, step := range []func(context.Context) error{x.finish, i.list, i.lookAtFormat, i.lookForLost, i.compare} {
+	for _, step := range []func(context.Context) error{x.finish, x.whoIsThere, i.list, i.lookAtFormat, i.lookForLost, i.compare} {
 		if err := step(ctx); err != nil {
 			return i, err
 		}

@@ -78,14 +78,29 @@ func (r *Replica) Devices(ctx context.Context) ([]Machine, error) {
 	var out []Machine
 	err := r.o.Store.View(ctx, func(tx *sqlite.Tx) error {
 		v, found, err := loadVault(tx)
-		if err != nil || !found {
-			return cmp.Or(err, error(stash.Refuse(stash.CodeRefused, "`endsmeet sync setup WHERE` makes one", "this stash has no shared place yet")))
+		if err == nil && !found {
+			err = stash.Refuse(stash.CodeRefused, "`endsmeet sync setup WHERE` makes one", "this stash has no shared place yet")
+		}
+		if err != nil {
+			return err
 		}
 		own, err := r.ownLanes()
 		out = v.machines(own)
 		return err
 	})
 	return out, err
+}
+
+// Meet looks in the shared place which machines there are now, and what they
+// are called.
+func (r *Replica) Meet(ctx context.Context) error {
+	return r.locked(ctx, func() error {
+		x, err := r.begin(ctx)
+		if err != nil {
+			return err
+		}
+		return placeError(x.whoIsThere(ctx))
+	})
 }
 
 // Rename gives a machine another name, which the others learn with their next
@@ -144,7 +159,7 @@ func (r *Replica) withMachine(ctx context.Context, query string, do func(*exchan
 		if err := x.finish(ctx); err != nil {
 			return placeError(err)
 		}
-		if err := x.readDevices(ctx, func(deviceName) bool { return true }); err != nil {
+		if err := x.whoIsThere(ctx); err != nil {
 			return placeError(err)
 		}
 		own, err := r.ownLanes()

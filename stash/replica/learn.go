@@ -58,6 +58,12 @@ func (x *exchange) readDevices(ctx context.Context, want func(deviceName) bool) 
 	return x.learnSigners(ctx)
 }
 
+// whoIsThere reads all records, so that machines are called what they are
+// called now.
+func (x *exchange) whoIsThere(ctx context.Context) error {
+	return x.readDevices(ctx, func(deviceName) bool { return true })
+}
+
 // openDevices opens records, as long as there is progress, and takes out those
 // that it could tell what to do with.
 func (x *exchange) openDevices(ctx context.Context, waiting map[deviceName][]byte) error {

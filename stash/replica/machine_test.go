@@ -45,7 +45,11 @@ type machine struct {
 func newMachine(t testing.TB, name string, place remote.Remote) *machine {
 	m := &machine{t: t, name: name, path: filepath.Join(tempDir(t), "stash.db"), clock: newClock(), place: Place{Remote: place, Address: "there"}}
 	m.open()
-	t.Cleanup(func() { _ = m.store.Close() })
+	t.Cleanup(func() {
+		if m.store != nil {
+			_ = m.store.Close()
+		}
+	})
 	return m
 }
 
@@ -79,8 +83,8 @@ func (m *machine) copyOf(other *machine, whole bool) {
 	_ = os.Remove(m.path + ".key")
 	_ = os.Remove(m.path + "-wal")
 	_ = os.Remove(m.path + "-shm")
-	if whole {
-		raw, err := os.ReadFile(other.path + ".key")
+	raw, err := os.ReadFile(other.path + ".key")
+	if whole && !os.IsNotExist(err) { // one that is a copy itself may have none yet
 		m.must(err)
 		var keys map[string]any
 		m.must(json.Unmarshal(raw, &keys))

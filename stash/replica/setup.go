@@ -310,7 +310,7 @@ func (x *exchange) takePart(ctx context.Context, v *vault, invite remote.Name) e
 		return err
 	}
 	x.fault(PointMade)
-	return x.readDevices(ctx, func(deviceName) bool { return true })
+	return x.whoIsThere(ctx)
 }
 
 // wrapSelf wraps the ring for this machine.

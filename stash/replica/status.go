@@ -54,6 +54,9 @@ func (r *Replica) Status(ctx context.Context) (Status, error) {
 		}
 		s.Place, s.Locked = x.v.Place, x.v.Locked
 		heads, problem := x.readHeads(ctx)
+		if problem == nil {
+			problem = x.whoIsThere(ctx)
+		}
 		s.Reached, s.Problem = problem == nil, ""
 		if problem != nil {
 			s.Problem = placeError(problem).Error()

@@ -1,0 +1,279 @@
+package replica
+
+import (
+	"context"
+	"slices"
+	"testing"
+
+	"endsmeet/stash"
+	"endsmeet/stash/remote/remotetest"
+)
+
+func TestACopyOfAWholeMachineTakesANewLane(t *testing.T) {
+	place := remotetest.NewMemory()
+	machines := several(t, 3, place)
+	a, twin := machines[0], newMachine(t, "twin", place)
+	a.yarn("not passed on when it was copied")
+	twin.copyOf(a, true)
+	lane := a.lane()
+	a.yarn("of the original")
+	twin.yarn("of the copy")
+	a.quiet()
+	r := twin.sync()
+	if len(r.Twins) != 1 || r.Twins[0] != lane || twin.lane() == lane {
+		t.Errorf("the copy does not see that it is one: %+v", r)
+	}
+	twin.yarn("of the copy, under its new lane")
+	for range 3 {
+		for _, m := range append(machines, twin) {
+			m.sync()
+		}
+	}
+	all := append(machines, twin)
+	same(t, all...)
+	if n := len(events(machines[2])); n != 3+4 {
+		t.Errorf("%d events, want 7: nothing of either may be lost", n)
+	}
+	for _, m := range all { // and from now on nobody finds anything
+		if r := m.sync(); len(r.Twins) > 0 || r.Received+r.Sent > 0 {
+			t.Errorf("%s is not at rest: %+v", m.name, r)
+		}
+	}
+}
+
+func TestADatabaseAloneTakesANewLaneAndPassesOnWhatItsOriginCannot(t *testing.T) {
+	place := remotetest.NewMemory()
+	machines := several(t, 2, place)
+	a, heir := machines[0], newMachine(t, "heir", place)
+	a.yarn("only here when the machine died")
+	heir.copyOf(a, false)
+	if heir.lane() == a.lane() {
+		t.Fatal("the copy writes the lane of its origin")
+	}
+	heir.quiet() // a has gone for good
+	machines[1].quiet()
+	same(t, heir, machines[1])
+	if n := len(events(machines[1])); n != 3 {
+		t.Errorf("%d events arrived, want 3", n)
+	}
+}
+
+func TestARestoredBackupWritesOnAsATwin(t *testing.T) {
+	place := remotetest.NewMemory()
+	machines := several(t, 2, place)
+	a, b := machines[0], machines[1]
+	saved := newMachine(t, a.name, place)
+	saved.copyOf(a, true)
+	a.yarn("after the backup")
+	a.quiet()
+	b.quiet()
+	a.copyOf(saved, true) // restored
+	a.yarn("after the restore")
+	r := a.sync()
+	if len(r.Twins) != 1 {
+		t.Errorf("the restored backup does not see it: %+v", r)
+	}
+	for range 3 {
+		a.sync()
+		b.sync()
+	}
+	same(t, a, b)
+	if n := len(events(b)); n != 4 {
+		t.Errorf("%d events, want 4", n)
+	}
+}
+
+func TestARemovedMachineIsShutOutAndTheOthersGoOn(t *testing.T) {
+	ctx := context.Background()
+	place := remotetest.NewMemory()
+	machines := several(t, 3, place)
+	a, b, lost := machines[0], machines[1], machines[2]
+	lost.must(lost.Rename(ctx, "this", "lost laptop"))
+	lost.yarn("in time")
+	lost.quiet()
+	b.quiet()
+	if _, err := a.Remove(ctx, "lost laptop", phrase); err == nil {
+		t.Error("the old pass-phrase is taken for the new one")
+	}
+	const next = "a heddle too far north"
+	done, err := a.Remove(ctx, "lost laptop", next)
+	a.must(err)
+	if done.Machine.Name != "lost laptop" || done.Code == "" {
+		t.Errorf("removed %+v", done)
+	}
+	lost.yarn("too late")
+	if r, err := lost.Sync(ctx); err != nil || r.Locked == "" {
+		t.Errorf("the removed machine is not told: %+v, %v", r, err)
+	}
+	b.yarn("meanwhile")
+	meetLoosely(a, b)
+	if v := b.vaultOf(); v.current().Name != a.vaultOf().current().Name {
+		t.Error("the machine that stays has not got the new key")
+	}
+	same(t, a, b)
+	for id := range events(b) {
+		if !events(a)[id] {
+			t.Error("an event is missing")
+		}
+	}
+	if r := b.sync(); len(r.Shut) == 0 {
+		t.Errorf("that the removed machine still writes is not said: %+v", r)
+	}
+	checkLocked(t, place, lost.vaultOf(), a.vaultOf())
+	newcomer := newMachine(t, "newcomer", place)
+	if err := newcomer.Join(ctx, "there", phrase); stash.CodeOf(err) != CodeSecret {
+		t.Errorf("the old pass-phrase opens: %v", err)
+	}
+	newcomer.must(newcomer.Join(ctx, "there", next))
+	newcomer.sync()
+	meetLoosely(a, b, newcomer)
+	same(t, a, b, newcomer)
+	if got := len(events(newcomer)); got != 3+1+1 {
+		t.Errorf("the newcomer holds %d events, want 5: all but the one that came too late", got)
+	}
+	if c, err := newcomer.Check(ctx, true); err != nil || len(c.Missing)+len(c.Gaps)+len(c.Lost) > 0 {
+		t.Errorf("check: %+v, %v", c, err)
+	}
+}
+
+// meetLoosely has machines exchange where a removed one may be mentioned.
+func meetLoosely(machines ...*machine) {
+	for range 2 {
+		for _, m := range machines {
+			m.t.Helper()
+			m.sync()
+		}
+	}
+}
+
+// checkLocked asserts that a machine with the old keys opens nothing of the new.
+func checkLocked(t *testing.T, place *remotetest.Memory, old, now *vault) {
+	t.Helper()
+	newSegments := 0
+	for _, name := range objects(t, place, segPrefix) {
+		data := get(t, place, name)
+		if epochFromBytes(data[atEpoch:]) != now.current().Name {
+			continue
+		}
+		newSegments++
+		if _, err := old.unseal(name, data); stepOf(err) != StepKey {
+			t.Errorf("%s: the removed machine gets %v", name, err)
+		}
+	}
+	if newSegments == 0 {
+		t.Error("nothing was sealed with the new key")
+	}
+}
+
+func TestARemovedMachineCannotBringInAnother(t *testing.T) {
+	ctx := context.Background()
+	place := remotetest.NewMemory()
+	machines := several(t, 3, place)
+	a, b, lost := machines[0], machines[1], machines[2]
+	_, err := a.Remove(ctx, string(lost.lane()[:8]), "a heddle too far north")
+	a.must(err)
+	accomplice := newMachine(t, "accomplice", place)
+	v := lost.vaultOf()
+	code, err := lost.Invite(ctx) // under the old key
+	lost.must(err)
+	if err := accomplice.Join(ctx, "there", code); stash.CodeOf(err) != CodeSecret {
+		t.Errorf("an invitation under the old key opens: %v", err)
+	}
+	signers, err := accomplice.store.Signers()
+	accomplice.must(err)
+	accomplice.yarn("smuggled")
+	signers, err = accomplice.store.Signers()
+	accomplice.must(err)
+	n, data, err := v.sealDevice(Device{Lane: signers[0].Lane, Key: signers[0].Public(), Name: "accomplice"}, signers[0])
+	a.must(err)
+	place.Plant(string(n.name()), data)
+	meetLoosely(a, b)
+	for _, m := range []*machine{a, b} {
+		if _, known := m.vaultOf().device(signers[0].Lane); known {
+			t.Errorf("%s knows a machine that a removed one brought in", m.name)
+		}
+	}
+}
+
+func TestCodesOpenAndAnInvitationIsGoodOnce(t *testing.T) {
+	ctx := context.Background()
+	place := remotetest.NewMemory()
+	a := newMachine(t, "anneke", place)
+	printed := a.setup()
+	a.yarn("Ossentarn cotton")
+	a.quiet()
+	byCode := newMachine(t, "by code", place)
+	byCode.must(byCode.Join(ctx, "there", printed))
+	byCode.quiet()
+	invite, err := a.Invite(ctx)
+	a.must(err)
+	guest, second := newMachine(t, "guest", place), newMachine(t, "second", place)
+	guest.must(guest.Join(ctx, "there", invite))
+	guest.quiet()
+	if err := second.Join(ctx, "there", invite); stash.CodeOf(err) != CodeSecret {
+		t.Errorf("an invitation opens twice: %v", err)
+	}
+	fresh, err := guest.Recode(ctx)
+	guest.must(err)
+	if err := second.Join(ctx, "there", printed); stash.CodeOf(err) != CodeSecret {
+		t.Errorf("the code that was replaced opens: %v", err)
+	}
+	second.must(second.Join(ctx, "there", fresh))
+	second.quiet()
+	meet(a, byCode, guest, second)
+	same(t, a, byCode, guest, second)
+	a.must(a.Meet(ctx))
+	machines, err := a.Devices(ctx)
+	a.must(err)
+	if len(machines) != 4 {
+		t.Errorf("the first machine knows of %v", machines)
+	}
+	if c, err := second.Check(ctx, true); err != nil || !c.OK() {
+		t.Errorf("check: %+v, %v", c, err)
+	}
+}
+
+func TestLeavingKeepsAllAndComingBackSendsNothingTwice(t *testing.T) {
+	ctx := context.Background()
+	place := remotetest.NewMemory()
+	machines := several(t, 2, place)
+	a := machines[0]
+	before := len(objects(t, place, segPrefix))
+	a.yarn("waiting")
+	if err := a.Leave(ctx, false); err == nil {
+		t.Error("leaving loses what was not passed on without a word")
+	}
+	a.quiet()
+	a.must(a.Leave(ctx, false))
+	if _, err := a.Sync(ctx); err == nil {
+		t.Error("it still exchanges after leaving")
+	}
+	a.join()
+	a.quiet()
+	meet(machines...)
+	same(t, machines...)
+	if got := len(objects(t, place, segPrefix)); got != before+1 {
+		t.Errorf("%d segments, want %d: coming back sent something twice", got, before+1)
+	}
+}
+
+func TestANameIsLearntByOthers(t *testing.T) {
+	ctx := context.Background()
+	machines := several(t, 2, remotetest.NewMemory())
+	a, b := machines[0], machines[1]
+	a.must(a.Rename(ctx, "this", "studio"))
+	b.must(b.Rename(ctx, "this", "kitchen"))
+	a.must(a.Meet(ctx))
+	known, err := a.Devices(ctx)
+	b.must(err)
+	var names []string
+	for _, m := range known {
+		names = append(names, m.Name)
+	}
+	if !slices.Contains(names, "studio") || !slices.Contains(names, "kitchen") {
+		t.Errorf("known as %v", names)
+	}
+	if err := b.Rename(ctx, "attic", "loft"); stash.CodeOf(err) != stash.CodeUnknown {
+		t.Errorf("a machine that is not there: %v", err)
+	}
+}

@@ -1,0 +1,307 @@
+package replica
+
+import (
+	"context"
+	"encoding/binary"
+	"errors"
+	"fmt"
+	"slices"
+	"strings"
+	"testing"
+	"time"
+
+	"endsmeet/stash"
+	"endsmeet/stash/remote"
+	"endsmeet/stash/remote/remotetest"
+	"endsmeet/stash/sqlite"
+)
+
+// vaultOf reads what a machine knows of the vault.
+func (m *machine) vaultOf() (v *vault) {
+	m.t.Helper()
+	m.view(func(tx *sqlite.Tx) (err error) {
+		v, _, err = loadVault(tx)
+		return err
+	})
+	return v
+}
+
+// objects gives the names that lie in a place under a prefix.
+func objects(t testing.TB, place remote.Remote, prefix string) []remote.Name {
+	t.Helper()
+	found, err := place.List(context.Background(), prefix, "")
+	if err != nil {
+		t.Fatal(err)
+	}
+	return found.Names
+}
+
+func get(t testing.TB, place remote.Remote, name remote.Name) []byte {
+	t.Helper()
+	data, err := place.Get(context.Background(), name)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return data
+}
+
+// stepOf is the check that an error names.
+func stepOf(err error) Step {
+	var b *BadObject
+	if errors.As(err, &b) {
+		return b.Step
+	}
+	return ""
+}
+
+func TestEveryCheckOfASegmentHasItsOwnWords(t *testing.T) {
+	a, b, _ := pair(t)
+	v := a.vaultOf()
+	signers, err := a.store.Signers()
+	a.must(err)
+	var events []sqlite.RawEvent
+	a.view(func(tx *sqlite.Tx) (err error) {
+		events, err = tx.RawEvents(signers[0].Lane, 0, 9)
+		return err
+	})
+	if len(events) < 2 {
+		t.Fatal("no events to seal")
+	}
+	lane := signers[0].Lane
+	n, good, err := v.seal(lane, stash.Chain{}, events, signers[0])
+	a.must(err)
+	if _, err := v.unseal(n.name(), good); err != nil {
+		t.Fatal(err)
+	}
+	// renamed gives data the name that its content asks for.
+	renamed := func(data []byte) (remote.Name, []byte) {
+		n := n
+		n.object = objectID(data)
+		return n.name(), data
+	}
+	changed := func(offset int, b ...byte) []byte {
+		data := slices.Clone(good)
+		copy(data[offset:], b)
+		return data
+	}
+	sealed := func(change func(*vault, *[]sqlite.RawEvent, *sqlite.Signer)) (remote.Name, []byte) {
+		other, e, s := *v, slices.Clone(events), signers[0]
+		change(&other, &e, &s)
+		n, data, err := other.seal(lane, stash.Chain{}, e, s)
+		a.must(err)
+		return n.name(), data
+	}
+	body := func(plain []byte) (remote.Name, []byte) {
+		packed, err := v.current().encrypt(plain)
+		a.must(err)
+		data := append(slices.Clone(good[:headerLength]), packed...)
+		binary.BigEndian.PutUint64(data[atLength:], uint64(len(data)))
+		return renamed(data)
+	}
+	bOwn, err := b.store.Signers()
+	b.must(err)
+	stranger, err := newEpoch(9)
+	a.must(err)
+	cases := []struct {
+		rule string
+		step Step
+		make func() (remote.Name, []byte)
+	}{
+		{"a name that is none", StepName, func() (remote.Name, []byte) { return "seg/what", good }},
+		{"another magic", StepFormat, func() (remote.Name, []byte) { return renamed(changed(0, 'x')) }},
+		{"a newer format", StepFormat, func() (remote.Name, []byte) { return renamed(changed(atVersion, 2)) }},
+		{"cut within the header", StepLength, func() (remote.Name, []byte) { return renamed(good[:headerLength-1]) }},
+		{"cut behind the header", StepLength, func() (remote.Name, []byte) { return renamed(good[:len(good)-1]) }},
+		{"something behind the end", StepLength, func() (remote.Name, []byte) { return renamed(append(slices.Clone(good), 0)) }},
+		{"another content under the name", StepHash, func() (remote.Name, []byte) { return n.name(), changed(len(good)-1, good[len(good)-1]^1) }},
+		{"a signature that is none", StepSignature, func() (remote.Name, []byte) { return renamed(changed(atSignature, good[atSignature]^1)) }},
+		{"a signature of another end", StepSignature, func() (remote.Name, []byte) { return renamed(changed(atChain, good[atChain]^1)) }},
+		{"signed by a machine that nobody registered", StepRegister, func() (remote.Name, []byte) { return renamed(changed(atSigner, 1, 2, 3)) }},
+		{"signed by a removed machine", StepRemoved, func() (remote.Name, []byte) {
+			return sealed(func(_ *vault, _ *[]sqlite.RawEvent, s *sqlite.Signer) { *s = bOwn[0] })
+		}},
+		{"a first number that the name does not have", StepHeader, func() (remote.Name, []byte) { return renamed(changed(atFirst+7, 2)) }},
+		{"a key that nobody has", StepKey, func() (remote.Name, []byte) {
+			return sealed(func(v *vault, _ *[]sqlite.RawEvent, _ *sqlite.Signer) { v.Epochs = []epoch{stranger} })
+		}},
+		{"what age cannot open", StepAge, func() (remote.Name, []byte) { return renamed(changed(len(good)-1, good[len(good)-1]^1)) }},
+		{"what zstd cannot unpack", StepZstd, func() (remote.Name, []byte) { return body([]byte("no zstd")) }},
+		{"what unpacks to more than the memory allows", StepZstd, func() (remote.Name, []byte) { return body(compress(make([]byte, maxUnpacked+1))) }},
+		{"one event too few", StepCount, func() (remote.Name, []byte) { return body(compress(events[0].Raw)) }},
+		{"other events", StepChain, func() (remote.Name, []byte) {
+			lines := make([]string, len(events))
+			for i := range lines {
+				lines[i] = `{"v":1,"kind":"use","of":"x"}`
+			}
+			return body(compress([]byte(strings.Join(lines, "\n"))))
+		}},
+	}
+	v.Removed = append(v.Removed, removal{Lane: bOwn[0].Lane, Name: "bo", Epoch: v.current().Name})
+	v.know(Device{Lane: bOwn[0].Lane, Key: bOwn[0].Public(), Name: "bo"})
+	words := map[string]bool{}
+	for _, c := range cases {
+		t.Run(c.rule, func(t *testing.T) {
+			name, data := c.make()
+			in, err := v.unseal(name, data)
+			if got := stepOf(err); got != c.step || len(in.Lines) > 0 && got != StepCount && got != StepChain {
+				t.Errorf("refused at %q: %v; want %q", got, err, c.step)
+			}
+		})
+		words[string(c.step)] = true
+	}
+	if len(words) < 12 {
+		t.Errorf("only %d checks were met", len(words))
+	}
+}
+
+// vandal changes one object of a place in some way.
+func damaged(place *remotetest.Memory, name remote.Name, data []byte) {
+	place.Plant(string(name), data)
+}
+
+func TestEveryFlippedBitAndEveryTruncationIsNamedAndChangesNothing(t *testing.T) {
+	place := remotetest.NewMemory()
+	a := newMachine(t, "anneke", place)
+	a.setup()
+	cone := a.receive(a.yarn("Ossentarn cotton"), "Y01", 400)
+	a.use(cone, 10, time.Time{})
+	a.quiet()
+	b := newMachine(t, "bo", place)
+	b.join()
+	before := b.ledger()
+	v := b.vaultOf()
+	tried := map[string]int{}
+	for _, prefix := range []string{segPrefix, headPrefix, devicePrefix, keyPrefix} {
+		for _, name := range objects(t, place, prefix) {
+			good := get(t, place, name)
+			for i := range damages(good) {
+				data := damage(good, i)
+				if step := look(v, name, data); step == "" {
+					t.Fatalf("%s: damage %d is not noticed", name, i)
+				}
+				tried[prefix]++
+			}
+		}
+	}
+	for _, prefix := range []string{segPrefix, headPrefix, devicePrefix, keyPrefix} {
+		if tried[prefix] == 0 {
+			t.Errorf("nothing under %s was damaged", prefix)
+		}
+	}
+	// What a sync makes of it: the object is named, nothing comes in.
+	seg := objects(t, place, segPrefix)[0]
+	good := get(t, place, seg)
+	for _, i := range []int{0, 1600, 8 * headerLength, 8*len(good) - 1, 8*len(good) + 1, 8*len(good) + len(good) - 1} {
+		damaged(place, seg, damage(good, i))
+		r, err := b.Sync(context.Background())
+		b.must(err)
+		if len(r.Bad) != 1 || r.Bad[0].Name != seg || r.Received != 0 || len(r.Gaps) != 1 {
+			t.Errorf("damage %d of a segment: %+v", i, r)
+		}
+		if b.ledger() != before {
+			t.Fatal("a damaged segment changed the ledger")
+		}
+	}
+	damaged(place, seg, good)
+	if r := b.quiet(); r.Received != 3 {
+		t.Errorf("after the segment was put back %d events came in", r.Received)
+	}
+	b.holds(cone, 390)
+	b.view(func(tx *sqlite.Tx) error {
+		bad, err := tx.Quarantined()
+		if len(bad) != 0 {
+			t.Errorf("still held back: %v", bad)
+		}
+		return err
+	})
+}
+
+// damages is how many ways there are to flip one bit or to cut.
+func damages(good []byte) int { return 8*len(good) + len(good) }
+
+func damage(good []byte, i int) []byte {
+	if i >= 8*len(good) {
+		return good[:i-8*len(good)]
+	}
+	data := slices.Clone(good)
+	data[i/8] ^= 1 << (i % 8)
+	return data
+}
+
+// look verifies an object of any kind and gives the check that it failed.
+func look(v *vault, name remote.Name, data []byte) Step {
+	var err error
+	switch {
+	case strings.HasPrefix(string(name), segPrefix):
+		_, err = v.unseal(name, data)
+	case strings.HasPrefix(string(name), headPrefix):
+		_, err = v.openHead(name, data)
+	case strings.HasPrefix(string(name), devicePrefix):
+		n, _ := parseDevice(name)
+		_, err = v.openDevice(n, data)
+	default:
+		n, _ := parseKey(name)
+		_, _, err = unwrap(n, data, nil)
+	}
+	return stepOf(err)
+}
+
+func TestNamesReadBackAndNothingElseIsTakenForOne(t *testing.T) {
+	lane := stash.Lane(strings.Repeat("k", 24))
+	e := epochName{number: 4294967295, mark: [5]byte{255, 255, 255, 255, 255}}
+	id := stash.EventID{1, 2, 3}
+	seg := segName{run{lane, 999_999_999_999, 999_999_999_999, id}, id}
+	head := headName{lane, 999_999_999_999, id, e, id}
+	key := keyName{e, wrapRecovery, id, id}
+	device := deviceName{lane, id}
+	for _, name := range []remote.Name{seg.name(), head.name(), key.name(), device.name(), formatName} {
+		if err := name.Check(); err != nil {
+			t.Error(err)
+		}
+	}
+	gotSeg, okSeg := parseSeg(seg.name())
+	gotHead, okHead := parseHead(head.name())
+	gotKey, okKey := parseKey(key.name())
+	gotDevice, okDevice := parseDevice(device.name())
+	if !okSeg || !okHead || !okKey || !okDevice || gotSeg != seg || gotHead != head || gotKey != key || gotDevice != device {
+		t.Errorf("read back as %v %v %v %v", gotSeg, gotHead, gotKey, gotDevice)
+	}
+	wrong := []string{"seg/" + string(lane) + "/01-2-" + id.String() + "-" + id.String() + ".seg", "seg/" + string(lane) + "/3-2-" + id.String() + "-" + id.String() + ".seg",
+		"seg/" + string(lane) + "/0-2-" + id.String() + "-" + id.String() + ".seg", "head/x", string(head.name()) + ".1", "keys/0.aaaaaaaa/phrase-" + id.String() + "-" + id.String() + ".age",
+		"dev/" + string(lane) + ".age", fmt.Sprintf("seg/%s/99999999999999999999-99999999999999999999-%s-%s.seg", lane, id, id)}
+	for _, text := range wrong {
+		_, a := parseSeg(remote.Name(text))
+		_, b := parseHead(remote.Name(text))
+		_, c := parseKey(remote.Name(text))
+		_, d := parseDevice(remote.Name(text))
+		if a || b || c || d {
+			t.Errorf("%s is taken for a name", text)
+		}
+	}
+}
+
+func TestACodeIsReadHoweverItIsGroupedAndASlipIsNoticed(t *testing.T) {
+	code := newCode()
+	for _, typed := range []string{code, strings.ToUpper(code), strings.ReplaceAll(code, "-", ""), strings.ReplaceAll(code, "-", " "), " " + code + "\n",
+		strings.NewReplacer("o", "0", "l", "1", "b", "8").Replace(code)} {
+		if got, is, err := secretOf(typed); err != nil || !is || got != code {
+			t.Errorf("%q is read as %q, %v, %v", typed, got, is, err)
+		}
+	}
+	for i, c := range code {
+		if c == '-' {
+			continue
+		}
+		other := byte('a')
+		if c == 'a' {
+			other = 'b'
+		}
+		slip := code[:i] + string(other) + code[i+1:]
+		if _, _, err := secretOf(slip); err == nil {
+			t.Errorf("the slip in %q is not noticed", slip)
+		}
+	}
+	if got, is, err := secretOf(phrase); err != nil || is || got != phrase {
+		t.Errorf("a pass-phrase is read as %q, %v, %v", got, is, err)
+	}
+}
