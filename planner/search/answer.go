@@ -1,0 +1,112 @@
+package search
+
+import (
+	"slices"
+
+	"endsmeet/planner/making"
+	"endsmeet/stash"
+	"endsmeet/stash/measure"
+)
+
+// planning plans the answers of a search anew, each with the losses of its own
+// yarns.
+type planning struct {
+	shelf   making.Shelf
+	query   Query
+	finder  *finder
+	byID    map[stash.PackageID]int
+	teaches []stash.PackageID // packages that finished pieces were made of
+}
+
+func newPlanner(shelf making.Shelf, q Query, f *finder) *planning {
+	p := &planning{shelf: shelf, query: q, finder: f, byID: make(map[stash.PackageID]int, len(shelf.Packages))}
+	for i := range shelf.Packages {
+		p.byID[shelf.Packages[i].ID] = i
+	}
+	for _, piece := range shelf.Pieces {
+		if piece.Finish != nil {
+			p.teaches = append(p.teaches, piece.Finish.Packages()...)
+		}
+		if piece.Plan != nil {
+			for _, a := range piece.Plan.Allotments {
+				p.teaches = append(p.teaches, a.Package)
+			}
+		}
+	}
+	return p
+}
+
+func (p *planning) answer(f found) Answer {
+	a := Answer{Kind: p.query.Kind, Scale: f.scale, Score: f.place.bound, Parts: f.parts, Weft: f.choice.weft.ids(), Notes: p.finder.pairs.notes(f.choice)}
+	for _, w := range f.choice.warp {
+		a.Warp = append(a.Warp, w.ids()...)
+	}
+	a.Brief = p.brief(f, a)
+	outcome, err := making.Plan(p.shelfOf(a), a.Brief)
+	if err != nil {
+		a.Problem = err.Error()
+	}
+	a.Outcome = outcome
+	for _, l := range f.choice.lots() {
+		a.Rests = append(a.Rests, p.rest(f, l))
+	}
+	return a
+}
+
+// brief is the kind with the choice written into it.
+func (p *planning) brief(f found, a Answer) stash.BriefFacts {
+	b := p.query.Kind.Facts
+	at := p.finder.judge.sizeAt(f.scale)
+	b.Width, b.Length = at.width, at.length
+	spec := p.finder.judge.spec(f.choice, at)
+	b.Sett, b.Picks = spec.Cloth.Sett, spec.Cloth.Picks
+	b.Warp, b.Weft = refs(a.Warp), refs(a.Weft)
+	if len(f.choice.warp) > 1 {
+		b.StripeRule = stash.StripesFree
+		all := 0
+		for _, n := range f.trial.ends {
+			all += n
+		}
+		b.LeastStripe = leastShare(all, len(f.choice.warp))
+	}
+	if p.query.Person != nil {
+		b.For = p.query.Person.ID
+	}
+	return b
+}
+
+func refs(ids []stash.PackageID) []stash.Ref {
+	out := make([]stash.Ref, len(ids))
+	for i, id := range ids {
+		out[i] = stash.Ref{Package: id}
+	}
+	return out
+}
+
+// shelfOf is the shelf with the packages of an answer alone, and those that
+// losses are learned from.
+func (p *planning) shelfOf(a Answer) making.Shelf {
+	s := p.shelf
+	s.Packages = nil
+	var at []int
+	for _, ids := range [][]stash.PackageID{a.Warp, a.Weft, p.teaches} {
+		for _, id := range ids {
+			if i, ok := p.byID[id]; ok {
+				at = append(at, i)
+			}
+		}
+	}
+	slices.Sort(at)
+	for _, i := range slices.Compact(at) {
+		s.Packages = append(s.Packages, p.shelf.Packages[i])
+	}
+	return s
+}
+
+// rest is what would remain of a lot, on the middle estimates.
+func (p *planning) rest(f found, l *lot) Rest {
+	left := max(0, l.length-p.finder.judge.usedOf(f.choice, l, f.trial))
+	r := Rest{Packages: l.ids(), Length: left, Useless: left > 0 && left < p.query.Rest}
+	r.Mass = measure.Mass(float64(left) * l.tex)
+	return r
+}

@@ -1,0 +1,286 @@
+package search
+
+import (
+	"cmp"
+	"slices"
+
+	"endsmeet/planner"
+	"endsmeet/stash/measure"
+)
+
+// choice is one lot for each colour of the warp, by rank, and one for the weft.
+type choice struct {
+	warp []*lot
+	weft *lot
+}
+
+// lots lists the lots of a choice, each once.
+func (c choice) lots() []*lot {
+	if slices.Contains(c.warp, c.weft) {
+		return c.warp
+	}
+	return append(slices.Clone(c.warp), c.weft)
+}
+
+// size is a finished size.
+type size struct{ width, length measure.Length }
+
+// judge reckons choices through.
+type judge struct {
+	query Query
+	base  planner.Spec
+	join  measure.Length
+	// least is the least scale that would still do, in thousandths.
+	least int
+}
+
+func newJudge(q Query, base planner.Spec, join measure.Length) *judge {
+	f := q.Kind.Facts
+	j := &judge{query: q, base: base, join: join}
+	if len(f.HemYarn) > 0 {
+		j.base.Edges.HemStitched = 0
+	}
+	j.least = max(1, scaleFor(f.LeastWidth, f.Width), scaleFor(f.LeastLength, f.Length))
+	return j
+}
+
+// scaleFor is the scale, in thousandths, at which whole becomes least, rounded
+// up; at most 1000.
+func scaleFor(least, whole measure.Length) int {
+	return int(min(1000, (least*1000+whole-1)/whole))
+}
+
+func (j *judge) sizeAt(scale int) size {
+	f := j.query.Kind.Facts
+	s := measure.Length(scale)
+	return size{max(1, f.Width*s/1000), max(1, f.Length*s/1000)}
+}
+
+// trial is a choice at one size.
+type trial struct {
+	ok    bool
+	ends  []int // of each warp lot, floats included
+	end   measure.Length
+	weft  measure.Length
+	short string // what does not suffice, where it is not ok
+}
+
+// spec is the question that a choice puts to the planner: the losses along the
+// warp are the mean of the warp's, those across are the weft's.
+func (j *judge) spec(c choice, at size) planner.Spec {
+	s := j.base
+	s.Size = planner.Size{Width: at.width, Length: at.length}
+	f := c.weft.figures
+	s.Cloth.Picks = f.picks
+	s.Losses.WeftCrimp, s.Losses.WetWidth, s.Losses.DrawIn = f.losses.WeftCrimp, f.losses.WetWidth, f.losses.DrawIn
+	s.Cloth.Sett, s.Losses.WarpCrimp, s.Losses.WetLength, s.Losses.Stretch = 0, 0, 0, 0
+	for _, w := range c.warp {
+		s.Cloth.Sett += w.figures.sett
+		s.Losses.WarpCrimp += w.figures.losses.WarpCrimp
+		s.Losses.WetLength += w.figures.losses.WetLength
+		s.Losses.Stretch += w.figures.losses.Stretch
+	}
+	n := int64(len(c.warp))
+	s.Cloth.Sett /= measure.Sett(n)
+	s.Losses.WarpCrimp /= measure.Ratio(n)
+	s.Losses.WetLength /= measure.Ratio(n)
+	s.Losses.Stretch /= measure.Ratio(n)
+	return s
+}
+
+// try reckons a choice at a scale.
+func (j *judge) try(c choice, scale int) trial {
+	s := j.spec(c, j.sizeAt(scale))
+	threaded := s.ThreadedFor()
+	if most, what, known := s.MaxThreaded(); known && threaded > most {
+		return trial{short: what}
+	}
+	line, err := s.WarpLine()
+	if err != nil {
+		return trial{short: "sizes that can be reckoned with"}
+	}
+	t := trial{end: line.End(s.Size.Length)}
+	if limit := s.Limits.MaxWarp; limit > 0 && t.end > limit {
+		return trial{short: "length of warp"}
+	}
+	if t.ends = j.share(c.warp, threaded+s.Ends.Floats, t.end); t.ends == nil {
+		t.short = "warp"
+		return t
+	}
+	t.weft = j.weftFor(s, threaded, c.weft)
+	t.ok = j.weaves(c, t)
+	if !t.ok {
+		t.short = "weft"
+	}
+	return t
+}
+
+// weftFor is the weft of a spec in mm of the lot's yarn.
+func (j *judge) weftFor(s planner.Spec, threaded int, weft *lot) measure.Length {
+	if j.query.Kind.Rag {
+		n, err := planner.NeedForEnds(s, threaded)
+		if err != nil {
+			return outOfReach
+		}
+		return measure.Length(float64(n.RagMass)/weft.tex) + 1
+	}
+	line, err := s.WeftLine(threaded)
+	if err != nil {
+		return outOfReach
+	}
+	return line.Need(s.Size.Length)
+}
+
+// outOfReach is longer than any stash.
+const outOfReach = measure.Length(1) << 50
+
+// unit returns the ends of one winding and its yarn for an end of length end.
+func (j *judge) unit(end measure.Length) (int, measure.Length) {
+	if j.base.Ends.Loops {
+		return 2, 2 * end
+	}
+	return 1, end
+}
+
+// capacity is how many ends a lot gives.
+func (j *judge) capacity(l *lot, end measure.Length) int {
+	per, yarn := j.unit(end)
+	return l.windings(max(1, yarn)) * per / max(1, j.base.Ends.Strands)
+}
+
+// warpOf is the yarn that so many ends take.
+func (j *judge) warpOf(ends int, end measure.Length) measure.Length {
+	per, yarn := j.unit(end)
+	windings := (ends*max(1, j.base.Ends.Strands) + per - 1) / per
+	return measure.Length(windings) * yarn
+}
+
+// leastShare is the least part of a warp of several colours that one of them
+// takes: half of an even share.
+func leastShare(ends, colours int) int { return max(1, ends/(2*colours)) }
+
+// share gives each colour its ends: in proportion to its yarn, none less than
+// leastShare nor more than it has; nil if that cannot be.
+func (j *judge) share(warp []*lot, ends int, end measure.Length) []int {
+	out := make([]int, len(warp))
+	room := make([]int, len(warp))
+	sum, total := 0, measure.Length(0)
+	for i, w := range warp {
+		room[i] = j.capacity(w, end)
+		total += w.low
+		sum += room[i]
+	}
+	if sum < ends {
+		return nil
+	}
+	if len(warp) == 1 {
+		out[0] = ends
+		return out
+	}
+	left := ends
+	least := leastShare(ends, len(warp))
+	for i, w := range warp {
+		if room[i] < least {
+			return nil
+		}
+		want := int(measure.Length(ends) * w.low / max(1, total))
+		out[i] = min(room[i], max(least, want))
+		left -= out[i]
+	}
+	return settle(out, room, least, left)
+}
+
+// settle takes ends from the widest or gives them to those with most room until
+// left is used up; nil if that cannot be.
+func settle(out, room []int, least, left int) []int {
+	order := make([]int, len(out))
+	for i := range order {
+		order[i] = i
+	}
+	slices.SortStableFunc(order, func(a, b int) int {
+		if left < 0 {
+			return cmp.Compare(out[b], out[a])
+		}
+		return cmp.Compare(room[b]-out[b], room[a]-out[a])
+	})
+	for _, i := range order {
+		move := min(left, room[i]-out[i])
+		if left < 0 {
+			move = -min(-left, out[i]-least)
+		}
+		out[i] += move
+		left -= move
+	}
+	if left != 0 {
+		return nil
+	}
+	return out
+}
+
+// weaves says whether the weft lot suffices after its ends are cut.
+func (j *judge) weaves(c choice, t trial) bool {
+	have := c.weft.join
+	if i := slices.Index(c.warp, c.weft); i >= 0 {
+		have -= j.warpOf(t.ends[i], t.end)
+	}
+	return have >= t.weft
+}
+
+// scaled is the greatest scale at which a choice fits, 0 if none that would do.
+func (j *judge) scaled(c choice) (int, trial) {
+	if t := j.try(c, 1000); t.ok {
+		return 1000, t
+	}
+	lo, hi := j.least-1, 1000
+	var best trial
+	for hi-lo > 1 {
+		mid := (lo + hi) / 2
+		if t := j.try(c, mid); t.ok {
+			lo, best = mid, t
+		} else {
+			hi = mid
+		}
+	}
+	if lo < j.least {
+		return 0, trial{}
+	}
+	return lo, best
+}
+
+// parts are the parts of the score of a choice at a scale.
+func (j *judge) parts(c choice, scale int, t trial) Parts {
+	var used, mass, useless float64
+	for _, l := range c.lots() {
+		one := float64(j.usedOf(c, l, t)) * l.tex
+		used += one
+		mass += l.mass()
+		if rest := l.length - j.usedOf(c, l, t); rest > 0 && rest < j.query.Rest {
+			useless += l.mass() - one
+		}
+	}
+	area := float64(scale) / 1000
+	return Parts{Size: area * area, Use: min(1, used/mass), Rest: 1 - min(1, max(0, useless/mass)), Lots: 1 / float64(len(c.lots()))}
+}
+
+// usedOf is the length that a choice takes of one of its lots.
+func (j *judge) usedOf(c choice, l *lot, t trial) measure.Length {
+	var used measure.Length
+	if i := slices.Index(c.warp, l); i >= 0 {
+		used += j.warpOf(t.ends[i], t.end)
+	}
+	if c.weft == l {
+		used += t.weft
+	}
+	return used
+}
+
+// score is the weighted mean in thousandths, rounded down. The bounds of
+// package search round the same way, so that equal bounds stay equal.
+func (w Weights) score(p Parts) int {
+	sum := w.Size + w.Use + w.Rest + w.Lots
+	if sum <= 0 {
+		return 0
+	}
+	v := float64(w.Size)*p.Size + float64(w.Use)*p.Use + float64(w.Rest)*p.Rest + float64(w.Lots)*p.Lots
+	return int(1000*v/float64(sum) + 1e-6)
+}

@@ -1,0 +1,94 @@
+package search
+
+import (
+	"endsmeet/planner/kinds"
+	"endsmeet/planner/making"
+	"endsmeet/stash"
+	"endsmeet/stash/measure"
+)
+
+// Weights say how much each part of the score counts; only their proportions
+// matter.
+type Weights struct{ Size, Use, Rest, Lots int }
+
+// Query is what is looked for.
+type Query struct {
+	Kind   kinds.Kind
+	Person *stash.Person
+	// Colours is the greatest number of colours in the warp; 0 means 1.
+	Colours int
+	// From limits the search to some packages, nil does not.
+	From func(stash.Package) bool
+	// Using asks for choices in which one of these yarns takes part, nil does not.
+	Using map[stash.YarnID]bool
+	// Top is how many answers are wanted; 0 means 10.
+	Top     int
+	Weights Weights
+	// Rest is the length below which a rest is of no use.
+	Rest measure.Length
+}
+
+// Parts are the parts of a score, each from 0 to 1.
+type Parts struct {
+	Size float64 `json:"size"`
+	Use  float64 `json:"use"`
+	Rest float64 `json:"rest"`
+	Lots float64 `json:"lots"`
+}
+
+// Rest is what would remain of a lot.
+type Rest struct {
+	Packages []stash.PackageID `json:"packages"`
+	Mass     measure.Mass      `json:"net_mg"`
+	Length   measure.Length    `json:"length_mm"`
+	// Useless says that it is too short for anything.
+	Useless bool `json:"useless"`
+}
+
+// Note is a caution about a choice: why two yarns should be sampled first, or
+// what to mind.
+type Note struct {
+	Check  string `json:"check"`
+	Answer string `json:"answer"`
+	Why    string `json:"why"`
+}
+
+// Answer is one choice.
+type Answer struct {
+	Kind kinds.Kind
+	// Warp and Weft are the packages of the lots chosen, by label.
+	Warp, Weft []stash.PackageID
+	// Brief is what was planned: size, sett, picks and packages filled in.
+	Brief stash.BriefFacts
+	// Scale is the size as a share of the one wanted, in thousandths.
+	Scale int
+	// Score is from 0 to 1000.
+	Score int
+	Parts Parts
+	// Outcome is the plan for exactly this brief.
+	Outcome making.Outcome
+	// Problem says why no plan could be made of it after all; empty as a rule.
+	Problem string
+	Rests   []Rest
+	Notes   []Note
+}
+
+// Result is what a search found.
+type Result struct {
+	Kind    kinds.Kind
+	Answers []Answer
+	// LeftOut are the packages that could not be chosen from, and why.
+	LeftOut []making.LeftOut
+	// Looked is how many choices were reckoned through; the others could not be
+	// among the answers.
+	Looked int
+}
+
+func (q Query) top() int {
+	if q.Top <= 0 {
+		return 10
+	}
+	return q.Top
+}
+
+func (q Query) colours() int { return max(1, q.Colours) }

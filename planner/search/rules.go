@@ -1,0 +1,97 @@
+package search
+
+import (
+	"endsmeet/planner/together"
+	"endsmeet/stash"
+	"endsmeet/stash/people"
+)
+
+// against says why the person's rules keep a yarn out, empty if they do not.
+func (g *gathering) against(id stash.YarnID) string {
+	if g.query.Person == nil {
+		return ""
+	}
+	why, known := g.barred[id]
+	if known {
+		return why
+	}
+	for _, r := range people.Suits(*g.query.Person, g.shelf.Yarns[id]).Reasons {
+		if r.Blocks() {
+			why = string(r.Answer) + " by the person's rules (" + r.Rule + "): " + r.Why
+			break
+		}
+	}
+	g.barred[id] = why
+	return why
+}
+
+// pairing is two yarns in their parts.
+type pairing struct {
+	a, b     stash.YarnID
+	bothWarp bool
+}
+
+// pairs remembers which yarns go together.
+type pairs struct {
+	yarns map[stash.YarnID]stash.Yarn
+	sett  func(stash.YarnID) together.Use
+	known map[pairing]together.Verdict
+}
+
+func (p *pairs) verdict(a, b stash.YarnID, bothWarp bool) together.Verdict {
+	k := pairing{a, b, bothWarp}
+	if bothWarp && b < a {
+		k.a, k.b = b, a
+	}
+	if v, ok := p.known[k]; ok {
+		return v
+	}
+	x, y := p.sett(k.a), p.sett(k.b)
+	x.Role, y.Role = stash.RoleWarp, stash.RoleWeft
+	if bothWarp {
+		y.Role = stash.RoleWarp
+	}
+	v := together.Together(x, y, together.Setting{})
+	p.known[k] = v
+	return v
+}
+
+// allowed says whether all yarns of a choice go together.
+func (p *pairs) allowed(c choice) bool {
+	for i, w := range c.warp {
+		if refused(p.verdict(w.yarn, c.weft.yarn, false)) {
+			return false
+		}
+		for _, other := range c.warp[:i] {
+			if refused(p.verdict(other.yarn, w.yarn, true)) {
+				return false
+			}
+		}
+	}
+	return true
+}
+
+func refused(v together.Verdict) bool {
+	return v.Answer == together.No || v.Answer == together.Effect
+}
+
+// notes are the cautions of a choice, gravest first, each once.
+func (p *pairs) notes(c choice) []Note {
+	var out []Note
+	seen := map[string]bool{}
+	add := func(v together.Verdict) {
+		for _, r := range v.Reasons {
+			if r.Answer != together.Fine && !seen[r.Why] {
+				seen[r.Why] = true
+				out = append(out, Note{r.Check, string(r.Answer), r.Why})
+			}
+		}
+	}
+	for i, w := range c.warp {
+		add(p.verdict(w.yarn, c.weft.yarn, false))
+		for _, other := range c.warp[:i] {
+			add(p.verdict(other.yarn, w.yarn, true))
+		}
+	}
+	return out
+}
