@@ -235,3 +235,41 @@ func TestAnEventOfLongAgoFoldsIntoItsPlace(t *testing.T) {
 		t.Errorf("holds %v, unexplained %v", p.Held, p.Unexplained)
 	}
 }
+
+// TestATwinFoundInTheTransactionThatWrote: what the transaction itself wrote
+// under the lane is the longer history of the two.
+func TestATwinFoundInTheTransactionThatWrote(t *testing.T) {
+	folder := t.TempDir()
+	lane := closed(t, folder+"/stash.db")
+	backup := read(t, folder+"/stash.db")
+	s := openAt(t, folder+"/stash.db", 7)
+	record(t, s, stash.Draft{Kind: stash.KindUse, Of: "other", Body: stash.Movement{Mass: g}})
+	runs, err := stashtest.Runs(s.Store)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := s.Close(); err != nil {
+		t.Fatal(err)
+	}
+	write(t, folder+"/stash.db", backup)
+	s = openAt(t, folder+"/stash.db", 8)
+	err = s.Act(ctx, func(tx *sqlite.Tx) error {
+		for range 3 {
+			if _, err := tx.Record(stash.Draft{Kind: stash.KindUse, Of: "x", Body: stash.Movement{Mass: g}}); err != nil {
+				return err
+			}
+		}
+		out, err := tx.Accept(runs[0])
+		if !out.Twin {
+			t.Error("the twin was not noticed")
+		}
+		return err
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	checked(t, s.Store)
+	if l := lanesOf(t, s)[0]; l.Name != lane || l.Last != 4 || l.Own {
+		t.Errorf("the old lane is %+v", l)
+	}
+}
