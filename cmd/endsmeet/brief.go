@@ -21,7 +21,7 @@ func briefCommand(e *environment) *cli.Command {
 			{
 				Name: "add", ArgsUsage: "NAME", Usage: "write a brief",
 				Description: "Sizes are of the finished cloth, without fringe. A loss that you leave out is\ntaken from your own finished pieces, else from a handbook value, and shown.",
-				Flags:       briefFlags(), Action: action(e, 1, 1, briefAdd),
+				Flags:       append(briefFlags(), draftFlags()...), Action: action(e, 1, 1, briefAdd),
 			},
 			{Name: "list", Usage: "list the briefs", Action: action(e, 0, 0, briefList)},
 			{Name: "show", ArgsUsage: "NAME", Usage: "show a brief", Action: action(e, 1, 1, briefShow)},
@@ -90,6 +90,10 @@ func (k *call) briefFields(tx *sqlite.Tx) (stash.Fields, error) {
 }
 
 func briefAdd(k *call) error {
+	draft, err := k.draft()
+	if err != nil {
+		return err
+	}
 	return k.act(func(tx *sqlite.Tx) error {
 		name := k.Args().First()
 		briefs, err := tx.Briefs()
@@ -102,6 +106,9 @@ func briefAdd(k *call) error {
 			}
 		}
 		fields, err := k.briefFields(tx)
+		if err == nil {
+			err = k.draftFields(tx, draft, fields)
+		}
 		if err != nil {
 			return err
 		}

@@ -5,6 +5,7 @@ import (
 	"encoding/json"
 	"errors"
 	"io"
+	"io/fs"
 	"os"
 	"path/filepath"
 	"strings"
@@ -74,6 +75,10 @@ func closing(grid *importers.Grid, book io.Closer, err error) (*importers.Grid, 
 func tableError(err error) error {
 	var one *importers.Problem
 	var all *importers.Problems
+	var file *fs.PathError
+	if errors.As(err, &file) {
+		return unreadable(file.Path, file)
+	}
 	if !errors.As(err, &one) && !errors.As(err, &all) {
 		return err
 	}

@@ -111,10 +111,31 @@ func (k *call) tellTable(t *importers.Table) {
 		}
 	}
 	k.note("%s", strings.TrimRight(wrap(strings.Join(head, ", "), "", 79), "\n"))
-	k.note("%s", strings.TrimRight(wrap("columns: "+strings.Join(parts, ", "), "  ", 79), "\n"))
+	for _, line := range filled("columns:", parts, 77) {
+		k.note("  %s", line)
+	}
 	for _, n := range t.Notes {
 		k.note("%s", strings.TrimRight(wrap(n, "  ", 79), "\n"))
 	}
+}
+
+// filled puts items behind a word into lines of at most width characters, no
+// item broken.
+func filled(word string, items []string, width int) []string {
+	var lines []string
+	line := word
+	for i, item := range items {
+		if i < len(items)-1 {
+			item += ","
+		}
+		if len([]rune(line))+1+len([]rune(item)) > width {
+			lines = append(lines, line)
+			line = item
+			continue
+		}
+		line += " " + item
+	}
+	return append(lines, line)
 }
 
 func printImport(w io.Writer, r importReport, correct bool) {

@@ -25,17 +25,21 @@ func receiveCommand(e *environment) *cli.Command {
 	flags := append(factFlags(stash.WhatYarn, receiveYarnFacts...), factFlags(stash.WhatPackage, receivePackFacts...)...)
 	flags = append(flags, readingFlags()...)
 	return &cli.Command{
-		Name: "receive", Category: groupYarn, ArgsUsage: "NAME",
+		Name: "receive", Category: groupYarn, ArgsUsage: "[NAME]",
 		Usage: "take in packages of a yarn, new or known by its name",
 		Description: "Every ball and cone is a package of its own. Give --gross or --net once for each,\n" +
-			"or --alike N for several that weigh the same. The yarn's facts are asked for once.",
-		Flags:  append(flags, &cli.IntFlag{Name: "alike", Usage: "how many such packages: `N`", Value: 1}, onFlag(), onceFlag()),
-		Action: action(e, 1, 1, receive),
+			"or --alike N for several that weigh the same. The yarn's facts are asked for once.\n" + labelHelp,
+		Flags:  append(append(flags, &cli.IntFlag{Name: "alike", Usage: "how many such packages: `N`", Value: 1}, onFlag(), onceFlag()), labelFlags()...),
+		Action: action(e, 0, 1, receive),
 	}
 }
 
 func receive(k *call) error {
 	at, err := k.when()
+	if err != nil {
+		return err
+	}
+	name, err := k.labelled()
 	if err != nil {
 		return err
 	}
@@ -48,7 +52,7 @@ func receive(k *call) error {
 		if done, err := k.once(tx); done || err != nil {
 			return err
 		}
-		yarn, err := k.receiveYarn(tx, k.Args().First(), at)
+		yarn, err := k.receiveYarn(tx, name, at)
 		if err != nil {
 			return err
 		}

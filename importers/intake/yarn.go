@@ -2,6 +2,7 @@ package intake
 
 import (
 	"encoding/json"
+	"slices"
 	"strings"
 
 	"endsmeet/importers"
@@ -12,7 +13,7 @@ import (
 
 // yarnOf gives the facts of a row's yarn, all but its name.
 func yarnOf(r *importers.Record) stash.YarnFacts {
-	y := stash.YarnFacts{Fibre: r.Content, Construction: built(r), Shedding: r.Shedding, Source: stash.Clean(r.Maker)}
+	y := stash.YarnFacts{Fibre: treated(r), Construction: built(r), Shedding: r.Shedding, Source: stash.Clean(r.Maker)}
 	var notes remarkList
 	if c := writtenCount(r); c.Count != 0 {
 		y.Count = countFact(r, c)
@@ -37,6 +38,24 @@ func yarnOf(r *importers.Record) stash.YarnFacts {
 	notes.add("flags", strings.Join(left, ", "))
 	y.Note = notes.String()
 	return y
+}
+
+// treated gives the fibres, wool among them marked as superwash where the
+// description says so: treated not to felt.
+func treated(r *importers.Record) fibre.Content {
+	part := func(p string) bool { return strings.EqualFold(strings.TrimSpace(p), "superwash") }
+	if !slices.ContainsFunc(strings.Split(r.Construction, ","), part) {
+		return r.Content
+	}
+	out := slices.Clone(r.Content)
+	for i, p := range out {
+		if p.Fibre.Info().Class == fibre.Wool && p.Note == "" {
+			out[i].Note = "superwash"
+		} else if p.Fibre.Info().Class == fibre.Wool && !p.Superwash() {
+			out[i].Note += " superwash"
+		}
+	}
+	return out
 }
 
 // remarkList gathers remarks, each with what it is of.
@@ -81,7 +100,7 @@ func understood(r *importers.Record) bool {
 		part = strings.ToLower(strings.TrimSpace(part))
 		c, err := measure.ParseCount(part)
 		isCount := err == nil && strings.EqualFold(c.Written, writtenCount(r).Written)
-		if part != "" && !isCount && partWords[part] == "" && builtWord(part) == "" {
+		if part != "" && !isCount && partWords[part] == "" && builtWord(part) == "" && part != "superwash" {
 			return false
 		}
 	}
