@@ -124,7 +124,7 @@ func syncNow(k *call) error {
 	if err != nil {
 		return err
 	}
-	report, err := r.Sync(k.ctx)
+	report, err := k.exchange(r)
 	if err != nil {
 		return err
 	}
@@ -136,7 +136,6 @@ func syncNow(k *call) error {
 	for name, by := range report.Ahead {
 		shape.Ahead[name] = int64(by.Seconds())
 	}
-	k.noteReport(report)
 	return k.told(k.answer(shape, func(w io.Writer) {
 		fmt.Fprintln(w, exchangedWords(report))
 		if n := len(questions); n > 0 {
@@ -181,6 +180,9 @@ func (k *call) noteReport(r replica.Report) {
 	}
 	if r.Locked != "" {
 		k.note("the key of the shared place was changed and this machine was not given the new one: `endsmeet sync leave --force`, then join again with the new pass-phrase")
+	}
+	if r.TwoKeys {
+		k.note("two machines changed the key at the same time; run `endsmeet sync devices remove` once more, or who was removed by one may read on")
 	}
 	if r.Ignored > 0 {
 		k.note("%s in the shared place are not ours and were left alone: %s", counted(r.Ignored, "name", "names"), stash.Clean(strings.Join(r.Examples[:min(3, len(r.Examples))], ", ")))

@@ -77,7 +77,8 @@ func syncJoin(k *call) error {
 	}))
 }
 
-// exchange is a first exchange after setting up or joining.
+// exchange exchanges, and tells what is not as it should be, also of a run that
+// could not be finished.
 func (k *call) exchange(r *replica.Replica) (replica.Report, error) {
 	report, err := r.Sync(k.ctx)
 	k.noteReport(report)

@@ -35,6 +35,9 @@ type Report struct {
 	Shut []string `json:"shut"`
 	// Locked is the epoch of a newer key that this machine cannot open.
 	Locked string `json:"locked"`
+	// TwoKeys says that two machines changed the key at the same time: the
+	// removal has to be done once more.
+	TwoKeys bool `json:"two_keys"`
 	// Ignored counts what lies there and is not ours; Examples are some.
 	Ignored  int      `json:"ignored"`
 	Examples []string `json:"-"`
@@ -116,7 +119,7 @@ func (r *Replica) Sync(ctx context.Context) (Report, error) {
 
 func (x *exchange) done() Report {
 	x.report.Traffic = x.traffic
-	x.report.Locked = x.v.Locked
+	x.report.Locked, x.report.TwoKeys = x.v.Locked, x.v.twoKeys()
 	return x.report
 }
 

@@ -141,54 +141,6 @@ func TestWhatIsToldAboutPeopleStaysHomeUnlessAsked(t *testing.T) {
 	})
 }
 
-func TestAPlaceThatWasPutBackIsNoticed(t *testing.T) {
-	place := remotetest.NewMemory()
-	machines := several(t, 2, place)
-	a, b := machines[0], machines[1]
-	old := map[remote.Name][]byte{}
-	for _, name := range objects(t, place, "") {
-		old[name] = get(t, place, name)
-	}
-	a.yarn("later")
-	meet(a, b)
-	for _, name := range objects(t, place, "") {
-		a.must(place.Delete(context.Background(), name))
-	}
-	for name, data := range old {
-		place.Plant(string(name), data)
-	}
-	for _, m := range machines {
-		if r := m.sync(); len(r.Behind) != 1 || r.Behind[0].To != 2 {
-			t.Errorf("%s does not notice: %+v", m.name, r)
-		}
-	}
-	c, err := b.Check(context.Background(), false)
-	b.must(err)
-	if len(c.Missing) != 1 || c.Missing[0].From != 2 || c.Missing[0].To != 2 {
-		t.Errorf("check finds missing %+v", c.Missing)
-	}
-	// The one who did not write it puts it back.
-	_, err = b.Repair(context.Background())
-	b.must(err)
-	newcomer := newMachine(t, "newcomer", place)
-	newcomer.join()
-	newcomer.quiet()
-	a.quiet()
-	same(t, a, b, newcomer)
-	// What a newcomer cannot know, the fingerprints show.
-	fa, err := a.Fingerprint(context.Background())
-	a.must(err)
-	fn, err := newcomer.Fingerprint(context.Background())
-	a.must(err)
-	if fa != fn {
-		t.Errorf("fingerprints %v and %v of the same", fa, fn)
-	}
-	a.yarn("one more")
-	if fb, err := a.Fingerprint(context.Background()); err != nil || fb.Events == fa.Events || fb.Vault != fa.Vault {
-		t.Errorf("the fingerprint does not tell one event more: %v, %v", fb, err)
-	}
-}
-
 // failing is a place that answers some calls with an error.
 type failing struct {
 	remote.Remote
@@ -283,38 +235,6 @@ func TestTwoSyncsOfOneStashDoNotRunAtOnce(t *testing.T) {
 	}
 }
 
-func TestForeignNamesAreCountedAndLeftAlone(t *testing.T) {
-	place := remotetest.NewMemory()
-	machines := several(t, 2, place)
-	head, seg := objects(t, place, headPrefix)[0], objects(t, place, segPrefix)[0]
-	foreign := []string{"head/.DS_Store", "desktop.ini", string(head) + " (conflicted copy)", string(head) + ".1", string(seg) + "~", "seg/" + string(head[5:29]) + "/x.seg"}
-	for _, name := range foreign {
-		place.Plant(name, []byte("anything"))
-	}
-	machines[0].yarn("new")
-	machines[0].sync()
-	r := machines[1].sync()
-	if r.Received != 1 || r.Ignored < 3 || len(r.Bad) > 0 {
-		t.Errorf("among foreign names: %+v", r)
-	}
-	for _, name := range foreign {
-		if !slices.Contains(allNames(place), name) {
-			t.Errorf("%s is gone", name)
-		}
-	}
-	same(t, machines...)
-}
-
-// allNames lists what a place in memory holds, foreign names as examples.
-func allNames(place *remotetest.Memory) []string {
-	found, _ := place.List(context.Background(), "", "")
-	out := slices.Clone(found.Examples)
-	for _, n := range found.Names {
-		out = append(out, string(n))
-	}
-	return out
-}
-
 func TestUnknownKindsAndFieldsGoThroughToTheByte(t *testing.T) {
 	place := remotetest.NewMemory()
 	machines := several(t, 3, place)
@@ -348,142 +268,11 @@ func TestUnknownKindsAndFieldsGoThroughToTheByte(t *testing.T) {
 	same(t, machines...)
 }
 
-func TestAMissingSegmentIsNamedWithThoseWhoSawIt(t *testing.T) {
-	place := remotetest.NewMemory()
-	machines := several(t, 3, place)
-	a, b, c := machines[0], machines[1], machines[2]
-	a.must(a.Rename(context.Background(), "this", "studio"))
-	b.must(b.Rename(context.Background(), "this", "kitchen"))
-	a.yarn("first")
-	a.quiet()
-	a.yarn("second")
-	a.quiet()
-	b.quiet()
-	b.yarn("seen both")
-	b.quiet()
-	for _, name := range objects(t, place, segPrefix) {
-		if n, _ := parseSeg(name); n.lane == a.lane() && n.last == 2 {
-			a.must(place.Delete(context.Background(), name))
-		}
-	}
-	r := c.sync()
-	if len(r.Gaps) != 1 || r.Gaps[0].From != 2 || r.Gaps[0].To != 3 || r.Received != 1 {
-		t.Errorf("with a segment missing: %+v", r)
-	}
-	check, err := c.Check(context.Background(), false)
-	c.must(err)
-	if len(check.Gaps) != 1 || !slices.Contains(check.Gaps[0].Holders, "kitchen") || check.Gaps[0].Name != "studio" {
-		t.Errorf("check says %+v", check.Gaps)
-	}
-	_, err = b.Repair(context.Background())
-	b.must(err)
-	c.quiet()
-	meet(a, b, c)
-	same(t, a, b, c)
-}
-
 func (m *machine) lane() stash.Lane {
 	m.t.Helper()
 	signer, err := m.store.Signer(false)
 	m.must(err)
 	return signer.Lane
-}
-
-func TestDamageOfEveryKindIsRepairedByAnother(t *testing.T) {
-	place := remotetest.NewMemory()
-	machines := several(t, 3, place)
-	for _, name := range objects(t, place, "") {
-		data := get(t, place, name)
-		place.Plant(string(name), data[:len(data)/2]) // an upload that was cut off and accepted
-	}
-	c, err := machines[1].Check(context.Background(), true)
-	machines[1].must(err)
-	if want := len(objects(t, place, "")); len(c.Bad) != want {
-		t.Errorf("of %d damaged objects %d are named", want, len(c.Bad))
-	}
-	for range 2 {
-		for _, m := range machines[1:] {
-			_, err := m.Repair(context.Background())
-			m.must(err)
-		}
-	}
-	if c, err = machines[2].Check(context.Background(), true); err != nil || !c.OK() {
-		t.Errorf("after repair: %+v, %v", c, err)
-	}
-	newcomer := newMachine(t, "newcomer", place)
-	newcomer.join()
-	newcomer.quiet()
-	same(t, append(machines, newcomer)...)
-}
-
-func TestSmallSegmentsAreMergedAndASleeperLosesNothing(t *testing.T) {
-	place := remotetest.NewMemory()
-	machines := several(t, 2, place)
-	a, sleeper := machines[0], machines[1]
-	a.place.Folder = true
-	count := func() int { return len(objects(t, place, segPrefix+string(a.lane())+"/")) }
-	for i := range 300 {
-		a.yarn(fmt.Sprintf("yarn %d", i))
-		a.quiet()
-		if i == 40 { // asleep from here on, having listed nothing
-			sleeper.quiet()
-		}
-		a.clock.at = a.clock.at.Add(time.Hour)
-	}
-	if n := count(); n > 260 {
-		t.Errorf("%d segments lie there after 300 exchanges", n)
-	}
-	a.clock.at = a.clock.at.Add(8 * 24 * time.Hour)
-	a.quiet()
-	if n := count(); n > 3*mergeRun {
-		t.Errorf("%d segments are left after the grace", n)
-	}
-	r := sleeper.quiet()
-	if r.Received != 300-41 || r.Gets > 2*mergeRun {
-		t.Errorf("the sleeper received %d with %d reads", r.Received, r.Gets)
-	}
-	newcomer := newMachine(t, "newcomer", place)
-	newcomer.join()
-	newcomer.quiet()
-	same(t, a, sleeper, newcomer)
-	if c, err := newcomer.Check(context.Background(), true); err != nil || !c.OK() {
-		t.Errorf("after merging: %+v, %v", c, err)
-	}
-}
-
-func TestRowsToMerge(t *testing.T) {
-	segs := func(sizes ...int64) []segName {
-		var out []segName
-		next := int64(1)
-		for _, n := range sizes {
-			if n > 0 {
-				out = append(out, segName{run: run{first: next, last: next + n - 1}})
-			}
-			next += max(n, -n)
-		}
-		return out
-	}
-	repeat := func(n int, size int64) []int64 { return slices.Repeat([]int64{size}, n) }
-	cases := []struct {
-		rule string
-		segs []segName
-		want int
-	}{
-		{"fifteen stay", segs(repeat(15, 1)...), 0},
-		{"sixteen are merged", segs(repeat(16, 1)...), 16},
-		{"a great one before them stays", segs(append([]int64{16}, repeat(16, 1)...)...), 16},
-		{"sixteen of the next level are merged", segs(repeat(16, 20)...), 16},
-		{"a hole parts a row", segs(append(append(repeat(10, 1), -1), repeat(10, 1)...)...), 0},
-		{"what would be too long is not merged", segs(repeat(16, 4000)...), 0},
-		{"small ones among the great go with them", segs(append(repeat(15, 20), 1)...), 16},
-	}
-	for _, c := range cases {
-		t.Run(c.rule, func(t *testing.T) {
-			if got := rowOf(c.segs); len(got) != c.want {
-				t.Errorf("%d are merged, want %d", len(got), c.want)
-			}
-		})
-	}
 }
 
 func TestAClockFarOffIsFlaggedAndRefusesNothing(t *testing.T) {

@@ -256,71 +256,54 @@ func (s scene) twoHomes() {
 // few are the points that the less frequent commands are killed at.
 var few = []Point{Point(sqlite.PointKey), Point(sqlite.PointKeyed), PointMaking, PointMade, PointRekeying, PointRekeyed, PointPut, PointStruck, PointSealed, remote.PointHalfWritten, remote.PointBeforeDirsync}
 
+// attempt is a command that is killed, and how it is begun again.
+type attempt struct {
+	does, home string
+	points     []Point
+	// again does what a person does after a kill.
+	again func(*home) error
+	// homes take part in the healing.
+	homes []string
+}
+
+// run kills the command at every point, each time from the same scene.
+func (a attempt) run(t *testing.T, met map[Point]int, set func(scene)) {
+	s := newScene(t)
+	set(s)
+	s.keep()
+	for _, at := range a.points {
+		s.reset()
+		if !s.killed(a.does, a.home, at) {
+			continue
+		}
+		met[at]++
+		if a.again != nil {
+			s.with(a.home, func(h *home) error {
+				if _, err := h.Devices(context.Background()); err == nil {
+					return nil // it takes part, and the next sync finishes what is left
+				}
+				return a.again(h)
+			})
+		}
+		s.heal(a.homes...)
+	}
+}
+
 func TestKilledAtEveryPointAndTheNextRunHeals(t *testing.T) {
 	met := map[Point]int{}
-	t.Run("sync", func(t *testing.T) {
-		s := newScene(t)
-		s.twoHomes()
-		s.keep()
-		for _, at := range places {
-			s.reset()
-			if !s.killed("sync", "anneke", at) {
-				continue
-			}
-			met[at]++
-			s.heal("anneke", "bo")
-		}
-	})
+	attempts := []attempt{
+		{does: "sync", home: "anneke", points: places, homes: []string{"anneke", "bo"}},
+		{does: "remove", home: "anneke", points: few, homes: []string{"anneke", "bo"}},
+		{does: "join", home: "newcomer", points: few, homes: []string{"anneke", "bo", "newcomer"},
+			again: func(h *home) error { return h.Join(context.Background(), "there", phrase) }},
+	}
+	for _, a := range attempts {
+		t.Run(a.does, func(t *testing.T) { a.run(t, met, scene.twoHomes) })
+	}
 	t.Run("setup", func(t *testing.T) {
-		for _, at := range few {
-			s := newScene(t)
-			if !s.killed("setup", "anneke", at) {
-				continue
-			}
-			met[at]++
-			s.with("anneke", func(h *home) error {
-				if _, err := h.Devices(context.Background()); err == nil {
-					return nil // it is set up, and the next sync finishes it
-				}
-				_, err := h.Setup(context.Background(), s.folder(), phrase)
-				return err
-			})
-			s.heal("anneke")
-			s.with("bo", func(h *home) error { return h.Join(context.Background(), s.folder(), phrase) })
-			s.heal("anneke", "bo")
-		}
-	})
-	t.Run("join", func(t *testing.T) {
-		s := newScene(t)
-		s.twoHomes()
-		s.keep()
-		for _, at := range few {
-			s.reset()
-			if !s.killed("join", "newcomer", at) {
-				continue
-			}
-			met[at]++
-			s.with("newcomer", func(h *home) error {
-				if _, err := h.Devices(context.Background()); err == nil {
-					return nil
-				}
-				return h.Join(context.Background(), s.folder(), phrase)
-			})
-			s.heal("anneke", "bo", "newcomer")
-		}
-	})
-	t.Run("remove", func(t *testing.T) {
-		s := newScene(t)
-		s.twoHomes()
-		s.keep()
-		for _, at := range few {
-			s.reset()
-			if !s.killed("remove", "anneke", at) {
-				continue
-			}
-			met[at]++
-			s.heal("anneke", "bo")
-		}
+		a := attempt{does: "setup", home: "anneke", points: few, homes: []string{"anneke"}}
+		a.again = func(h *home) error { _, err := h.Setup(context.Background(), "there", phrase); return err }
+		a.run(t, met, func(scene) {})
 	})
 	for _, p := range places {
 		if met[p] == 0 {

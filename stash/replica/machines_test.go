@@ -3,6 +3,7 @@ package replica
 import (
 	"context"
 	"slices"
+	"strings"
 	"testing"
 
 	"endsmeet/stash"
@@ -275,5 +276,69 @@ func TestANameIsLearntByOthers(t *testing.T) {
 	}
 	if err := b.Rename(ctx, "attic", "loft"); stash.CodeOf(err) != stash.CodeUnknown {
 		t.Errorf("a machine that is not there: %v", err)
+	}
+}
+
+func TestWhatARemovedMachineWroteInTimeIsVouchedForByWhoHasIt(t *testing.T) {
+	ctx := context.Background()
+	machines := several(t, 3, remotetest.NewMemory())
+	a, b, lost := machines[0], machines[1], machines[2]
+	a.fault = func(p Point) {
+		if p == PointRekeying { // too late for the one who removes, in time for the other
+			lost.yarn("just in time")
+			lost.sync()
+			b.sync()
+		}
+	}
+	_, err := a.Remove(ctx, string(lost.lane()[:8]), "a heddle too far north")
+	a.must(err)
+	a.fault = nil
+	meetLoosely(b, a)
+	same(t, a, b)
+	if n := len(events(a)); n != 4 {
+		t.Errorf("%d events, want 4: one that a machine that stays had taken in is lost", n)
+	}
+}
+
+func TestTwoRemovalsAtOnceAreSaid(t *testing.T) {
+	ctx := context.Background()
+	machines := several(t, 4, remotetest.NewMemory())
+	a, b, x, y := machines[0], machines[1], machines[2], machines[3]
+	a.fault = func(p Point) {
+		if p != PointRekeying {
+			return
+		}
+		a.fault = nil
+		_, err := b.Remove(ctx, string(y.lane()[:8]), "weft and warp apart")
+		b.must(err)
+	}
+	_, err := a.Remove(ctx, string(x.lane()[:8]), "a heddle too far north")
+	a.must(err)
+	meetLoosely(a, b)
+	for _, m := range []*machine{a, b} {
+		if r := m.sync(); !r.TwoKeys {
+			t.Errorf("%s does not say that there are two keys", m.name)
+		}
+		if v := m.vaultOf(); len(v.Removed) != 2 {
+			t.Errorf("%s knows of %d removals", m.name, len(v.Removed))
+		}
+	}
+	a.yarn("goes on")
+	meetLoosely(a, b)
+	same(t, a, b)
+}
+
+func TestAnotherVaultInThePlaceIsNamed(t *testing.T) {
+	place := remotetest.NewMemory()
+	machines := several(t, 2, place)
+	for _, name := range objects(t, place, "") {
+		machines[0].must(place.Delete(context.Background(), name))
+	}
+	stranger := newMachine(t, "stranger", place)
+	stranger.setup()
+	stranger.yarn("of somebody else")
+	stranger.quiet()
+	if _, err := machines[0].Sync(context.Background()); err == nil || !strings.Contains(err.Error(), "another vault") {
+		t.Errorf("another vault in the same place gives %v", err)
 	}
 }

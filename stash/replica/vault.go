@@ -126,6 +126,13 @@ func (r Ring) removed(lane stash.Lane) (removal, bool) {
 	return removal{}, false
 }
 
+// twoKeys says that two machines made the current key at the same time, each
+// shutting somebody out whom the other's key may still let in.
+func (r Ring) twoKeys() bool {
+	n := len(r.Epochs)
+	return n > 1 && r.Epochs[n-2].Name.number == r.Epochs[n-1].Name.number
+}
+
 // label is what the machine that writes a lane is called.
 func (r Ring) label(lane stash.Lane) string {
 	if gone, ok := r.removed(lane); ok {

@@ -1,0 +1,81 @@
+package replica
+
+import (
+	"context"
+	"fmt"
+	"slices"
+	"testing"
+	"time"
+
+	"endsmeet/stash/remote/remotetest"
+)
+
+func TestSmallSegmentsAreMergedAndASleeperLosesNothing(t *testing.T) {
+	place := remotetest.NewMemory()
+	machines := several(t, 2, place)
+	a, sleeper := machines[0], machines[1]
+	a.place.Folder = true
+	count := func() int { return len(objects(t, place, segPrefix+string(a.lane())+"/")) }
+	for i := range 300 {
+		a.yarn(fmt.Sprintf("yarn %d", i))
+		a.quiet()
+		if i == 40 { // asleep from here on, having listed nothing
+			sleeper.quiet()
+		}
+		a.clock.at = a.clock.at.Add(time.Hour)
+	}
+	if n := count(); n > 260 {
+		t.Errorf("%d segments lie there after 300 exchanges", n)
+	}
+	a.clock.at = a.clock.at.Add(8 * 24 * time.Hour)
+	a.quiet()
+	if n := count(); n > 3*mergeRun {
+		t.Errorf("%d segments are left after the grace", n)
+	}
+	r := sleeper.quiet()
+	if r.Received != 300-41 || r.Gets > 2*mergeRun {
+		t.Errorf("the sleeper received %d with %d reads", r.Received, r.Gets)
+	}
+	newcomer := newMachine(t, "newcomer", place)
+	newcomer.join()
+	newcomer.quiet()
+	same(t, a, sleeper, newcomer)
+	if c, err := newcomer.Check(context.Background(), true); err != nil || !c.OK() {
+		t.Errorf("after merging: %+v, %v", c, err)
+	}
+}
+
+func TestRowsToMerge(t *testing.T) {
+	segs := func(sizes ...int64) []segName {
+		var out []segName
+		next := int64(1)
+		for _, n := range sizes {
+			if n > 0 {
+				out = append(out, segName{run: run{first: next, last: next + n - 1}})
+			}
+			next += max(n, -n)
+		}
+		return out
+	}
+	repeat := func(n int, size int64) []int64 { return slices.Repeat([]int64{size}, n) }
+	cases := []struct {
+		rule string
+		segs []segName
+		want int
+	}{
+		{"fifteen stay", segs(repeat(15, 1)...), 0},
+		{"sixteen are merged", segs(repeat(16, 1)...), 16},
+		{"a great one before them stays", segs(append([]int64{16}, repeat(16, 1)...)...), 16},
+		{"sixteen of the next level are merged", segs(repeat(16, 20)...), 16},
+		{"a hole parts a row", segs(append(append(repeat(10, 1), -1), repeat(10, 1)...)...), 0},
+		{"what would be too long is not merged", segs(repeat(16, 4000)...), 0},
+		{"small ones among the great go with them", segs(append(repeat(15, 20), 1)...), 16},
+	}
+	for _, c := range cases {
+		t.Run(c.rule, func(t *testing.T) {
+			if got := rowOf(c.segs); len(got) != c.want {
+				t.Errorf("%d are merged, want %d", len(got), c.want)
+			}
+		})
+	}
+}

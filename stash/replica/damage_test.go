@@ -1,0 +1,151 @@
+package replica
+
+import (
+	"context"
+	"slices"
+	"testing"
+
+	"endsmeet/stash/remote"
+	"endsmeet/stash/remote/remotetest"
+)
+
+func TestAPlaceThatWasPutBackIsNoticed(t *testing.T) {
+	place := remotetest.NewMemory()
+	machines := several(t, 2, place)
+	a, b := machines[0], machines[1]
+	old := map[remote.Name][]byte{}
+	for _, name := range objects(t, place, "") {
+		old[name] = get(t, place, name)
+	}
+	a.yarn("later")
+	meet(a, b)
+	for _, name := range objects(t, place, "") {
+		a.must(place.Delete(context.Background(), name))
+	}
+	for name, data := range old {
+		place.Plant(string(name), data)
+	}
+	for _, m := range machines {
+		if r := m.sync(); len(r.Behind) != 1 || r.Behind[0].To != 2 {
+			t.Errorf("%s does not notice: %+v", m.name, r)
+		}
+	}
+	c, err := b.Check(context.Background(), false)
+	b.must(err)
+	if len(c.Missing) != 1 || c.Missing[0].From != 2 || c.Missing[0].To != 2 {
+		t.Errorf("check finds missing %+v", c.Missing)
+	}
+	// The one who did not write it puts it back.
+	_, err = b.Repair(context.Background())
+	b.must(err)
+	newcomer := newMachine(t, "newcomer", place)
+	newcomer.join()
+	newcomer.quiet()
+	a.quiet()
+	same(t, a, b, newcomer)
+	// What a newcomer cannot know, the fingerprints show.
+	fa, err := a.Fingerprint(context.Background())
+	a.must(err)
+	fn, err := newcomer.Fingerprint(context.Background())
+	a.must(err)
+	if fa != fn {
+		t.Errorf("fingerprints %v and %v of the same", fa, fn)
+	}
+	a.yarn("one more")
+	if fb, err := a.Fingerprint(context.Background()); err != nil || fb.Events == fa.Events || fb.Vault != fa.Vault {
+		t.Errorf("the fingerprint does not tell one event more: %v, %v", fb, err)
+	}
+}
+
+func TestForeignNamesAreCountedAndLeftAlone(t *testing.T) {
+	place := remotetest.NewMemory()
+	machines := several(t, 2, place)
+	head, seg := objects(t, place, headPrefix)[0], objects(t, place, segPrefix)[0]
+	foreign := []string{"head/.DS_Store", "desktop.ini", string(head) + " (conflicted copy)", string(head) + ".1", string(seg) + "~", "seg/" + string(head[5:29]) + "/x.seg"}
+	for _, name := range foreign {
+		place.Plant(name, []byte("anything"))
+	}
+	machines[0].yarn("new")
+	machines[0].sync()
+	r := machines[1].sync()
+	if r.Received != 1 || r.Ignored < 3 || len(r.Bad) > 0 {
+		t.Errorf("among foreign names: %+v", r)
+	}
+	for _, name := range foreign {
+		if !slices.Contains(allNames(place), name) {
+			t.Errorf("%s is gone", name)
+		}
+	}
+	same(t, machines...)
+}
+
+// allNames lists what a place in memory holds, foreign names as examples.
+func allNames(place *remotetest.Memory) []string {
+	found, _ := place.List(context.Background(), "", "")
+	out := slices.Clone(found.Examples)
+	for _, n := range found.Names {
+		out = append(out, string(n))
+	}
+	return out
+}
+
+func TestAMissingSegmentIsNamedWithThoseWhoSawIt(t *testing.T) {
+	place := remotetest.NewMemory()
+	machines := several(t, 3, place)
+	a, b, c := machines[0], machines[1], machines[2]
+	a.must(a.Rename(context.Background(), "this", "studio"))
+	b.must(b.Rename(context.Background(), "this", "kitchen"))
+	a.yarn("first")
+	a.quiet()
+	a.yarn("second")
+	a.quiet()
+	b.quiet()
+	b.yarn("seen both")
+	b.quiet()
+	for _, name := range objects(t, place, segPrefix) {
+		if n, _ := parseSeg(name); n.lane == a.lane() && n.last == 2 {
+			a.must(place.Delete(context.Background(), name))
+		}
+	}
+	r := c.sync()
+	if len(r.Gaps) != 1 || r.Gaps[0].From != 2 || r.Gaps[0].To != 3 || r.Received != 1 {
+		t.Errorf("with a segment missing: %+v", r)
+	}
+	check, err := c.Check(context.Background(), false)
+	c.must(err)
+	if len(check.Gaps) != 1 || !slices.Contains(check.Gaps[0].Holders, "kitchen") || check.Gaps[0].Name != "studio" {
+		t.Errorf("check says %+v", check.Gaps)
+	}
+	_, err = b.Repair(context.Background())
+	b.must(err)
+	c.quiet()
+	meet(a, b, c)
+	same(t, a, b, c)
+}
+
+func TestDamageOfEveryKindIsRepairedByAnother(t *testing.T) {
+	place := remotetest.NewMemory()
+	machines := several(t, 3, place)
+	for _, name := range objects(t, place, "") {
+		data := get(t, place, name)
+		place.Plant(string(name), data[:len(data)/2]) // an upload that was cut off and accepted
+	}
+	c, err := machines[1].Check(context.Background(), true)
+	machines[1].must(err)
+	if want := len(objects(t, place, "")); len(c.Bad) != want {
+		t.Errorf("of %d damaged objects %d are named", want, len(c.Bad))
+	}
+	for range 2 {
+		for _, m := range machines[1:] {
+			_, err := m.Repair(context.Background())
+			m.must(err)
+		}
+	}
+	if c, err = machines[2].Check(context.Background(), true); err != nil || !c.OK() {
+		t.Errorf("after repair: %+v, %v", c, err)
+	}
+	newcomer := newMachine(t, "newcomer", place)
+	newcomer.join()
+	newcomer.quiet()
+	same(t, append(machines, newcomer)...)
+}

@@ -1,0 +1,240 @@
+package replica
+
+import (
+	"context"
+	"errors"
+	"slices"
+
+	"filippo.io/age"
+
+	"endsmeet/stash"
+	"endsmeet/stash/remote"
+	"endsmeet/stash/sqlite"
+)
+
+// Join takes part in the vault in a place. typed is the pass-phrase, the
+// printed code, or a code shown on another machine.
+func (r *Replica) Join(ctx context.Context, address, typed string) error {
+	return r.locked(ctx, func() error {
+		x, err := r.fresh(ctx, address)
+		if err != nil {
+			return err
+		}
+		return placeError(x.join(ctx, typed))
+	})
+}
+
+func (x *exchange) join(ctx context.Context, typed string) error {
+	data, err := x.Get(ctx, formatName)
+	if errors.Is(err, remote.NotFound) {
+		return stash.Refuse(stash.CodeRefused, "check the address; `endsmeet sync setup WHERE` makes a vault; a folder that a service keeps the same may not be complete yet",
+			"there is no vault in %s", stash.Clean(x.place.Address))
+	}
+	if err != nil {
+		return err
+	}
+	f, err := readFormat(data)
+	if err != nil {
+		return err
+	}
+	v := &vault{ID: f.Vault, Place: x.place.Address, Folder: x.place.Folder, Name: machineLabel()}
+	invite, err := x.unlock(ctx, v, typed)
+	if err != nil {
+		return err
+	}
+	if err := x.takePart(ctx, v, invite); err != nil {
+		return err
+	}
+	return x.finish(ctx)
+}
+
+// unlock opens the newest ring that the secret fits and fills it into v. It
+// gives the name of the invitation that was used, if one was.
+func (x *exchange) unlock(ctx context.Context, v *vault, typed string) (invite remote.Name, err error) {
+	secret, _, err := secretOf(typed)
+	if err != nil {
+		return "", err
+	}
+	identity, err := age.NewScryptIdentity(secret)
+	if err != nil {
+		return "", stash.Refuse(CodeSecret, "", "the pass-phrase is empty")
+	}
+	identity.SetMaxWorkFactor(mostWork)
+	found, err := x.List(ctx, keyPrefix, "")
+	if err != nil {
+		return "", err
+	}
+	names := secretWraps(found.Names)
+	if len(names) == 0 {
+		return "", stash.Refuse(stash.CodeRefused, "wait until the folder is complete, or have another machine run `endsmeet sync repair`", "the keys of the vault are not there")
+	}
+	damaged := error(nil)
+	for _, n := range names {
+		ok, err := x.open1(ctx, v, n, identity)
+		var b *BadObject
+		switch {
+		case errors.As(err, &b):
+			damaged = err
+		case err != nil:
+			return "", err
+		case ok && n.epoch.less(names[0].epoch):
+			return "", stash.Refuse(CodeSecret, "the key was changed when a machine was removed: give the pass-phrase or the code of then", "that was valid once and is no more")
+		case ok && n.kind == wrapInvite:
+			return n.name(), nil
+		case ok:
+			return "", nil
+		}
+	}
+	if damaged != nil {
+		return "", damaged
+	}
+	return "", stash.Refuse(CodeSecret, "mind capitals and spaces; the printed code and a code from `endsmeet sync devices add` will do too", "that opens nothing here")
+}
+
+// secretWraps are the names of wraps for pass-phrases and codes, of the
+// newest epoch first.
+func secretWraps(names []remote.Name) []keyName {
+	var out []keyName
+	for _, name := range slices.Compact(names) {
+		if n, ok := parseKey(name); ok && n.kind != wrapDevice {
+			out = append(out, n)
+		}
+	}
+	slices.SortStableFunc(out, func(a, b keyName) int {
+		switch {
+		case b.epoch.less(a.epoch):
+			return -1
+		case a.epoch.less(b.epoch):
+			return 1
+		}
+		return 0
+	})
+	return out
+}
+
+// open1 tries a secret on one wrap; true if it fits, and v then has the ring.
+func (x *exchange) open1(ctx context.Context, v *vault, n keyName, identity age.Identity) (bool, error) {
+	data, err := x.Get(ctx, n.name())
+	if errors.Is(err, remote.NotFound) {
+		return false, nil
+	}
+	if err != nil {
+		return false, err
+	}
+	w, ring, err := unwrap(n, data, identity)
+	if errors.Is(err, errNotOurs) {
+		return false, nil
+	}
+	if err != nil {
+		return false, err
+	}
+	if w.Vault != v.ID {
+		return false, bad(n.name(), StepFormat, "it is of another vault")
+	}
+	v.Ring = ring
+	return true, nil
+}
+
+// takePart registers this replica in the vault that v has the keys of, learns
+// who else is there, and keeps the wraps so that they can be put back.
+func (x *exchange) takePart(ctx context.Context, v *vault, invite remote.Name) error {
+	x.v = v
+	if err := x.listHeads(ctx); err != nil {
+		return err
+	}
+	if err := x.keepWraps(ctx, invite); err != nil {
+		return err
+	}
+	err := x.o.Store.Act(ctx, func(tx *sqlite.Tx) error {
+		if err := x.enrol(tx, v); err != nil {
+			return err
+		}
+		if err := x.wrapSelf(tx, v); err != nil {
+			return err
+		}
+		if err := x.markKnown(tx); err != nil {
+			return err
+		}
+		if invite != "" {
+			if err := tx.Doom(string(invite), x.o.Now()); err != nil {
+				return err
+			}
+		}
+		x.fault(PointMaking)
+		return v.save(tx)
+	})
+	if err != nil {
+		return err
+	}
+	x.fault(PointMade)
+	return x.whoIsThere(ctx)
+}
+
+// wrapSelf wraps the ring for this machine.
+func (x *exchange) wrapSelf(tx *sqlite.Tx, v *vault) error {
+	own, err := x.o.Store.Signer(false)
+	if err != nil {
+		return err
+	}
+	identity, err := x.identity()
+	if err != nil {
+		return err
+	}
+	wrap, err := v.wrapMachine(identity.Recipient().String(), own)
+	if err != nil {
+		return err
+	}
+	return v.put(tx, wrap)
+}
+
+// keepWraps keeps the wraps of the current key.
+func (x *exchange) keepWraps(ctx context.Context, but remote.Name) error {
+	found, err := x.List(ctx, keyPrefix+x.v.current().Name.String()+"/", "")
+	if err != nil {
+		return err
+	}
+	for _, name := range slices.Compact(found.Names) {
+		n, ok := parseKey(name)
+		if !ok || name == but {
+			continue
+		}
+		data, err := x.Get(ctx, name)
+		if err == nil && objectID(data) == n.object {
+			x.v.keep(name, data)
+		} else if err != nil && !errors.Is(err, remote.NotFound) {
+			return err
+		}
+	}
+	return nil
+}
+
+// markKnown notes how much of this replica's own lanes lies in the place
+// already, from an earlier time.
+func (x *exchange) markKnown(tx *sqlite.Tx) error {
+	lanes, err := tx.Lanes()
+	if err != nil {
+		return err
+	}
+	for _, l := range lanes {
+		var mark sqlite.End
+		for _, h := range x.heads {
+			if !l.Own || h.lane != l.Name || h.last <= mark.Seq {
+				continue
+			}
+			events, err := tx.RawEvents(l.Name, h.last-1, h.last)
+			if err != nil {
+				return err
+			}
+			if len(events) == 1 && events[0].Chain.ID() == h.chain {
+				mark = events[0].End
+			}
+		}
+		if mark.Seq == 0 {
+			continue
+		}
+		if err := tx.Publish(sqlite.Published{Lane: l.Name, Mark: mark}); err != nil {
+			return err
+		}
+	}
+	return nil
+}
