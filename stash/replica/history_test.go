@@ -249,10 +249,13 @@ func (h *history) settle() {
 	if h.honest {
 		return
 	}
-	for _, m := range append(slices.Clone(h.machines), h.machines...) {
+	for _, m := range h.machines {
 		_, err := m.Repair(context.Background())
 		m.must(err)
 		h.exchange(m, "sync after repair")
+	}
+	for _, m := range h.machines {
+		h.exchange(m, "sync after all repairs")
 	}
 }
 
@@ -336,6 +339,6 @@ func runHistory(t *testing.T, seed uint64, did *deeds) {
 			}
 		}()
 		h = newHistory(t, seed, did)
-		h.run(8 + h.chance.IntN(20))
+		h.run(8 + h.chance.IntN(16))
 	})
 }

@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"io"
 	"slices"
+	"sync"
 
 	"filippo.io/age"
 
@@ -179,7 +180,20 @@ func (r *Ring) join(other Ring) {
 	}
 }
 
-func (e epoch) identity() (*age.X25519Identity, error) { return age.ParseX25519Identity(e.Identity) }
+// identities remembers identities by their text: reading one costs as much as
+// opening an object.
+var identities sync.Map
+
+func (e epoch) identity() (*age.X25519Identity, error) {
+	if known, ok := identities.Load(e.Identity); ok {
+		return known.(*age.X25519Identity), nil
+	}
+	identity, err := age.ParseX25519Identity(e.Identity)
+	if err == nil {
+		identities.Store(e.Identity, identity)
+	}
+	return identity, err
+}
 
 func (e epoch) encrypt(data []byte) ([]byte, error) {
 	identity, err := e.identity()
