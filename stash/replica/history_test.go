@@ -265,7 +265,9 @@ func (h *history) newcomer() *machine {
 	m := newMachine(h.t, "newcomer", h.machines[0].place.Remote)
 	m.join()
 	r := m.sync()
-	if len(r.Gaps)+len(r.Bad)+len(r.Later) > 0 {
+	// A place that lost a segment whose writer was then put back to a backup
+	// promises what nobody holds any more: a gap that is rightly named for ever.
+	if lost := len(r.Gaps) > 0 && h.honest; lost || len(r.Bad)+len(r.Later) > 0 {
 		h.t.Errorf("the newcomer misses something: %+v", r)
 	}
 	return m

@@ -111,9 +111,12 @@ func (r *Replica) fault(p Point) {
 // beside the stash, held open until f returns; it ends with the process.
 func (r *Replica) locked(ctx context.Context, f func() error) error {
 	lock := flock.New(r.o.Store.Path() + ".sync-lock")
-	wait, stop := context.WithTimeout(ctx, r.o.LockWait)
-	defer stop()
-	got, err := lock.TryLockContext(wait, 20*time.Millisecond)
+	got, err := lock.TryLock()
+	if err == nil && !got {
+		wait, stop := context.WithTimeout(ctx, r.o.LockWait)
+		defer stop()
+		got, err = lock.TryLockContext(wait, 20*time.Millisecond)
+	}
 	if ctx.Err() != nil {
 		return ctx.Err()
 	}
