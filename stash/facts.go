@@ -153,6 +153,22 @@ func fitFacts[T any](shown Fields) (facts T, newer bool) {
 	return facts, true
 }
 
+// onlyFacts gives the facts of a subject that only its receipt states, which is
+// how most packages are: what foldFacts and fitFacts would give, in one step. It
+// is false where there is more to it.
+func onlyFacts[T any](events []Event, env Env) (facts T, ok bool) {
+	if len(events) != 1 || events[0].Kind != KindReceive || events[0].Version > LineVersion || env.Undone(events[0].ActOf()) {
+		return facts, false
+	}
+	var body struct {
+		Fields json.RawMessage `json:"fields"`
+	}
+	if json.Unmarshal(events[0].Body, &body) != nil || body.Fields == nil || strictly(body.Fields, &facts) != nil {
+		return *new(T), false
+	}
+	return facts, true
+}
+
 // strictly decodes JSON and refuses fields that the target does not have.
 func strictly(raw []byte, into any) error {
 	dec := json.NewDecoder(bytes.NewReader(raw))

@@ -116,10 +116,14 @@ type Env interface {
 // order.
 func FoldPackage(id PackageID, facts, moves []Event, env Env) Package {
 	p := Package{ID: id}
-	folded, newer := foldFacts(Subject(id), facts, env)
-	fitted, unfit := fitFacts[PackageFacts](folded.Shown())
-	p.PackageFacts, p.Newer = fitted, newer || unfit
-	p.Disputed = folded.Disputed()
+	if only, ok := onlyFacts[PackageFacts](facts, env); ok {
+		p.PackageFacts = only
+	} else {
+		folded, newer := foldFacts(Subject(id), facts, env)
+		fitted, unfit := fitFacts[PackageFacts](folded.Shown())
+		p.PackageFacts, p.Newer = fitted, newer || unfit
+		p.Disputed = folded.Disputed()
+	}
 	moves = slices.Clone(moves)
 	slices.SortFunc(moves, Order)
 	did := make([]effect, len(moves))

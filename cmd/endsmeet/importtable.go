@@ -18,6 +18,8 @@ type tableImport struct {
 	tx      *sqlite.Tx
 	table   *importers.Table
 	names   *intake.Names
+	maker   intake.Maker
+	rows    bool // whether anything in the stash came from a row
 	yarns   *intake.Yarns
 	tags    map[string]bool
 	at      time.Time
@@ -93,6 +95,9 @@ func (im *tableImport) prepare() error {
 		return err
 	}
 	im.names = intake.NewNames(im.yarns.Known)
+	if im.rows, err = im.tx.HasRows(); err != nil {
+		return err
+	}
 	im.tags, err = im.tx.Tags()
 	return err
 }
@@ -144,13 +149,16 @@ func (im *tableImport) take(rec *importers.Record, err error) error {
 		return tableError(err)
 	}
 	name, colour := im.names.Split(rec)
-	e, err := intake.Of(rec, name, colour)
+	e, err := im.maker.Of(rec, name, colour)
 	if err != nil {
 		return err
 	}
-	first, known, err := im.tx.RowPackage(e.Key.Key)
-	if err != nil {
-		return err
+	var first stash.Package
+	known := false
+	if im.rows {
+		if first, known, err = im.tx.RowPackage(e.Key.Key); err != nil {
+			return err
+		}
 	}
 	switch {
 	case !known:

@@ -62,7 +62,7 @@ func (k *call) takeLabel(name string, l label.Label) ([]string, error) {
 			return nil, tableError(err)
 		}
 	}
-	e, err := intake.Of(&l.Record, name, l.Record.Colour)
+	e, err := new(intake.Maker).Of(&l.Record, name, l.Record.Colour)
 	if err != nil {
 		return nil, err
 	}

@@ -31,12 +31,35 @@ type Entry struct {
 // with %s for the package, empty where there is none.
 type Question struct{ Text, How string }
 
+// Maker makes entries, and remembers the yarns that it has seen. The zero value
+// is ready.
+type Maker struct {
+	yarns map[uint64]stash.Fields
+}
+
+// mostSeen is how many yarns a Maker remembers.
+const mostSeen = 10_000
+
+// yarn gives the facts of a row's yarn, which nobody may change.
+func (m *Maker) yarn(r *importers.Record) (stash.Fields, error) {
+	key := yarnKey(r)
+	if fields, ok := m.yarns[key]; ok {
+		return fields, nil
+	}
+	fields, err := fieldsOf(yarnOf(r))
+	if m.yarns == nil || len(m.yarns) >= mostSeen {
+		m.yarns = map[uint64]stash.Fields{}
+	}
+	m.yarns[key] = fields
+	return fields, err
+}
+
 // Of turns a record into an entry, with the name of its yarn and its colour as
 // Names splits them.
-func Of(r *importers.Record, name, colour string) (Entry, error) {
+func (m *Maker) Of(r *importers.Record, name, colour string) (Entry, error) {
 	e := Entry{Line: r.Line, Ref: r.Ref, Name: stash.Clean(name), Key: r.Identity}
 	var err error
-	if e.Yarn, err = fieldsOf(yarnOf(r)); err != nil {
+	if e.Yarn, err = m.yarn(r); err != nil {
 		return e, err
 	}
 	readings, together := weigh(r)

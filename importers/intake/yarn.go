@@ -2,6 +2,7 @@ package intake
 
 import (
 	"encoding/json"
+	"fmt"
 	"slices"
 	"strings"
 
@@ -38,6 +39,21 @@ func yarnOf(r *importers.Record) stash.YarnFacts {
 	notes.add("flags", strings.Join(left, ", "))
 	y.Note = notes.String()
 	return y
+}
+
+// yarnKey is the same for rows that say the same of their yarn: a hash of all
+// that yarnOf reads.
+func yarnKey(r *importers.Record) uint64 {
+	numbers := fmt.Sprint(r.Count.Count, r.Count.Source, r.Count.Plies, opt(r.LabelMass), opt(r.Doubt), opt(r.Shedding))
+	texts := append([]string{r.Fibre, r.Construction, r.Maker, r.Count.Written, string(r.Warp), r.WarpText, r.Care, numbers}, r.Flags...)
+	return hash(texts...)
+}
+
+func opt[T any](p *T) any {
+	if p == nil {
+		return nil
+	}
+	return *p
 }
 
 // treated gives the fibres, wool among them marked as superwash where the

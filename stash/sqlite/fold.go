@@ -14,6 +14,37 @@ type entry struct {
 	stale   bool // to be folded from nothing before it is read
 	dirty   bool // to be written back
 	fresh   bool // not yet in the database
+	// young holds all the events of a subject that came into being in this
+	// transaction, so that they need not be read again; nil once they are many.
+	young []youngEvent
+}
+
+type youngEvent struct {
+	class stash.Class
+	event stash.Event
+}
+
+// mostYoung is how many events of a new subject are held.
+const mostYoung = 8
+
+// grow holds one more event of a new subject.
+func (v *entry) grow(class stash.Class, e stash.Event) {
+	if v.young == nil {
+		return
+	}
+	if v.young = append(v.young, youngEvent{class, e}); len(v.young) > mostYoung {
+		v.young = nil
+	}
+}
+
+// youngOf adds the events of a class to those given.
+func (v *entry) youngOf(class stash.Class, events []stash.Event) []stash.Event {
+	for _, y := range v.young {
+		if y.class == class {
+			events = append(events, y.event)
+		}
+	}
+	return events
 }
 
 // fold brings an event into the views of all subjects that it touches.
@@ -41,6 +72,7 @@ func (tx *Tx) touch(n int64, e stash.Event, t stash.Touch) error {
 	if err != nil {
 		return err
 	}
+	v.grow(t.Class, e)
 	v.what = v.what.Prefer(t.What)
 	v.dirty = true
 	if p, ok := v.state.(*stash.Package); ok && !v.stale && t.Class == stash.ClassMove && p.Follows(e) {
@@ -89,6 +121,7 @@ func (tx *Tx) entry(n int64, id stash.Subject, isNew bool) (*entry, error) {
 	v := &entry{subject: id, fresh: isNew, stale: isNew}
 	tx.views[n] = v
 	if isNew {
+		v.young = make([]youngEvent, 0, 2)
 		return v, nil
 	}
 	var what string

@@ -26,6 +26,12 @@ func (tx *Tx) RowPackage(key string) (stash.Package, bool, error) {
 	return p, found && p.Yarn != "" && p.Row != nil && p.Row.Key == key, err
 }
 
+// HasRows says whether any package came from a row.
+func (tx *Tx) HasRows() (bool, error) {
+	var n int64
+	return tx.one(`SELECT subject FROM import_row LIMIT 1`, nil, &n)
+}
+
 // Spill writes back what was folded so far and lets go of it, so that an act
 // of very many events does not grow in memory with them.
 func (tx *Tx) Spill() error {

@@ -205,6 +205,12 @@ func scanRaw(rows *sql.Rows, before ...any) (stash.Event, error) {
 // eventsOf reads the events that a subject is folded from, of some classes.
 func (tx *Tx) eventsOf(subject int64, classes ...stash.Class) ([]stash.Event, error) {
 	var events []stash.Event
+	if v := tx.views[subject]; v != nil && v.young != nil {
+		for _, class := range classes {
+			events = v.youngOf(class, events)
+		}
+		return events, nil
+	}
 	for _, class := range classes {
 		of, err := tx.eventsOfClass(subject, class)
 		if err != nil {
