@@ -25,7 +25,14 @@ type Settings struct {
 	PeopleSync bool           `json:"people.sync"`
 	Maker      string         `json:"maker"`
 	Currency   string         `json:"currency"`
-	Doubts     measure.Doubts `json:"-"`
+	// Fits are the weights of what the search ranks by; only their proportions
+	// matter. RestUse is the length below which a rest is of no use.
+	FitsSize int            `json:"fits.weight.size"`
+	FitsUse  int            `json:"fits.weight.use"`
+	FitsRest int            `json:"fits.weight.rest"`
+	FitsLots int            `json:"fits.weight.lots"`
+	RestUse  measure.Length `json:"fits.rest"`
+	Doubts   measure.Doubts `json:"-"`
 }
 
 // DefaultSettings are what holds until the weaver says otherwise. Loom waste,
@@ -37,6 +44,7 @@ func DefaultSettings() Settings {
 		FrontWaste: 15 * measure.Centimetre, BackWaste: 45 * measure.Centimetre,
 		TwistLoss: 20 * measure.Percent, Knot: 3 * measure.Centimetre, Trim: measure.Centimetre,
 		Join: 10 * measure.Centimetre, StaleDays: 400,
+		FitsSize: 60, FitsUse: 20, FitsRest: 10, FitsLots: 10, RestUse: 25 * measure.Metre,
 	}
 }
 
@@ -49,8 +57,15 @@ var plainSettings = []Field{
 	lengthField("fringe.knot", "3cm"), lengthField("fringe.trim", "1cm"), lengthField("weft.join", "10cm"),
 	{Name: "stale.days", Help: "400", Parse: number("stale.days", 1, 100000)},
 	{Name: "people.sync", Help: "no", Parse: parseBool},
+	weightField("fits.weight.size", "60"), weightField("fits.weight.use", "20"),
+	weightField("fits.weight.rest", "10"), weightField("fits.weight.lots", "10"), lengthField("fits.rest", "25m"),
 	{Name: "maker", Help: "any name", Parse: text},
 	{Name: "currency", Help: "EUR", Parse: text},
+}
+
+// weightField is a weight from 0 to 100.
+func weightField(name, usual string) Field {
+	return Field{Name: name, Help: usual, Parse: number(name, 0, 100)}
 }
 
 // doubtPrefix begins the settings that hold the starting doubt of a count.
@@ -124,7 +139,7 @@ func SettingWords(name string, value json.RawMessage) string {
 		return measure.Mass(n).Format(measure.Metric)
 	case strings.HasPrefix(name, doubtPrefix) || name == "fringe.twist_loss":
 		return measure.Ratio(n).String()
-	case name == "loom.heddles" || name == "stale.days":
+	case name == "loom.heddles" || name == "stale.days" || strings.HasPrefix(name, "fits.weight."):
 		return fmt.Sprint(n)
 	}
 	return measure.Length(n).Cloth(measure.Metric)

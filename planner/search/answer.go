@@ -23,16 +23,7 @@ func newPlanner(shelf making.Shelf, q Query, f *finder) *planning {
 	for i := range shelf.Packages {
 		p.byID[shelf.Packages[i].ID] = i
 	}
-	for _, piece := range shelf.Pieces {
-		if piece.Finish != nil {
-			p.teaches = append(p.teaches, piece.Finish.Packages()...)
-		}
-		if piece.Plan != nil {
-			for _, a := range piece.Plan.Allotments {
-				p.teaches = append(p.teaches, a.Package)
-			}
-		}
-	}
+	p.teaches = madeOf(shelf.Pieces)
 	return p
 }
 
@@ -42,7 +33,11 @@ func (p *planning) answer(f found) Answer {
 		a.Warp = append(a.Warp, w.ids()...)
 	}
 	a.Brief = p.brief(f, a)
-	outcome, err := making.Plan(p.shelfOf(a), a.Brief)
+	if f.scale < 1000 {
+		a.Short = p.finder.judge.try(f.choice, f.scale+1).short
+	}
+	a.Shelf = p.shelfOf(a)
+	outcome, err := making.Plan(a.Shelf, a.Brief)
 	if err != nil {
 		a.Problem = err.Error()
 	}

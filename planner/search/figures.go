@@ -1,6 +1,10 @@
 package search
 
 import (
+	"fmt"
+	"math"
+	"strings"
+
 	"endsmeet/planner"
 	"endsmeet/planner/kinds"
 	"endsmeet/planner/learn"
@@ -20,50 +24,134 @@ type figures struct {
 // ordinary is the share of the closest sett that learn.Setts begins with.
 const ordinary = 80
 
-// figurer works figures out, once for each yarn.
+// figurer works figures out: losses once for each yarn of which there are
+// finished pieces, and once for all others that are alike in what losses hang on.
 type figurer struct {
 	kind   kinds.Kind
 	learn  learn.Shelf
 	pieces []stash.Piece
+	taught map[stash.YarnID]bool
 	known  map[stash.YarnID]*figures
+	alike  map[string]planner.Losses
 }
 
 func newFigurer(s making.Shelf, k kinds.Kind) *figurer {
-	f := &figurer{kind: k, learn: learn.Shelf{Yarns: s.Yarns, Settings: s.Settings}, pieces: s.Pieces, known: map[stash.YarnID]*figures{}}
+	f := &figurer{
+		kind: k, learn: learn.Shelf{Yarns: s.Yarns, Settings: s.Settings}, pieces: s.Pieces,
+		taught: map[stash.YarnID]bool{}, known: map[stash.YarnID]*figures{}, alike: map[string]planner.Losses{},
+	}
 	if len(s.Pieces) > 0 {
 		f.learn.Packages = make(map[stash.PackageID]stash.Package, len(s.Packages))
 		for _, p := range s.Packages {
 			f.learn.Packages[p.ID] = p
 		}
 	}
+	for _, id := range madeOf(s.Pieces) {
+		f.taught[f.learn.Packages[id].Yarn] = true
+	}
 	return f
 }
 
-func (f *figurer) of(id stash.YarnID) *figures {
-	if known := f.known[id]; known != nil {
-		return known
+// madeOf lists the packages that pieces were made of.
+func madeOf(pieces []stash.Piece) []stash.PackageID {
+	var out []stash.PackageID
+	for _, piece := range pieces {
+		if piece.Finish != nil {
+			out = append(out, piece.Finish.Packages()...)
+		}
+		if piece.Plan == nil {
+			continue
+		}
+		for _, a := range piece.Plan.Allotments {
+			out = append(out, a.Package)
+		}
+		for _, r := range append(append([]stash.Ref(nil), piece.Plan.Spec.Warp...), piece.Plan.Spec.Weft...) {
+			out = append(out, r.Package)
+		}
 	}
-	out := f.reckon(id)
-	f.known[id] = out
 	return out
 }
 
+func (f *figurer) of(id stash.YarnID) *figures {
+	known := f.known[id]
+	if known == nil {
+		known = f.reckon(id)
+		f.known[id] = known
+	}
+	return known
+}
+
 func (f *figurer) reckon(id stash.YarnID) *figures {
-	q := learn.Question{Brief: f.kind.Facts, Warp: []stash.YarnID{id}, Weft: []stash.YarnID{id}}
-	sett, picks := learn.Setts(q, f.pieces, f.learn)
+	sett, picks := learn.Setts(f.question(id), f.pieces, f.learn)
 	out := &figures{sett: f.closeness(sett), picks: f.closeness(picks)}
 	out.ok = out.sett > 0 && (out.picks > 0 || f.kind.Rag)
-	if !out.ok {
-		return out
-	}
-	q.Brief.Sett, q.Brief.Picks = out.sett, out.picks
-	set := learn.Losses(q, f.pieces, f.learn)
-	out.losses = planner.Losses{
-		WarpCrimp: set.CrimpWarp.Value, WeftCrimp: set.CrimpWeft.Value, WetLength: set.ShrinkLength.Value,
-		WetWidth: set.ShrinkWidth.Value, Stretch: set.Stretch.Value, DrawIn: set.DrawIn.Value,
+	switch {
+	case !out.ok:
+	case f.taught[id]:
+		out.losses = f.losses(f.learn, id, out.sett, out.picks)
+	default:
+		out.losses = f.ofLike(f.learn.Yarns[id], *out)
 	}
 	return out
 }
+
+func (f *figurer) question(id stash.YarnID) learn.Question {
+	return learn.Question{Brief: f.kind.Facts, Warp: []stash.YarnID{id}, Weft: []stash.YarnID{id}}
+}
+
+func (f *figurer) losses(shelf learn.Shelf, id stash.YarnID, sett, picks measure.Sett) planner.Losses {
+	q := f.question(id)
+	q.Brief.Sett, q.Brief.Picks = sett, picks
+	set := learn.Losses(q, f.pieces, shelf)
+	return planner.Losses{
+		WarpCrimp: set.CrimpWarp.Value, WeftCrimp: set.CrimpWeft.Value, WetLength: set.ShrinkLength.Value,
+		WetWidth: set.ShrinkWidth.Value, Stretch: set.Stretch.Value, DrawIn: set.DrawIn.Value,
+	}
+}
+
+// ofLike gives the losses of a yarn of which no piece was made: those of a yarn
+// alike in fibre, spinning and habits. Where the sett follows from the count,
+// cloths of all counts are the same cloth on another scale, and the count is
+// taken as 100 tex; where the brief sets it, to the next twentieth.
+func (f *figurer) ofLike(y stash.Yarn, own figures) planner.Losses {
+	tex := 100 * measure.Tex
+	if f.kind.Facts.Sett > 0 || f.kind.Facts.Picks > 0 {
+		const step = 0.05
+		tex = measure.Count(math.Exp(math.Round(math.Log(float64(y.Tex()))/step) * step))
+	}
+	wash := ""
+	if y.Wash != nil {
+		wash = fmt.Sprint(*y.Wash)
+	}
+	key := strings.Join([]string{y.Fibre.String(), strings.Join(y.Construction, " "), string(y.Stretch), string(y.Shrinks), wash, fmt.Sprint(int64(tex))}, "|")
+	if known, ok := f.alike[key]; ok {
+		return known
+	}
+	y.ID, y.Name = likeYarn, ""
+	scale := math.Sqrt(float64(y.Tex()) / float64(tex))
+	if f.kind.Facts.Sett == 0 {
+		own.sett = measure.Sett(float64(own.sett) * scale)
+	}
+	if f.kind.Facts.Picks == 0 {
+		own.picks = measure.Sett(float64(own.picks) * scale)
+	}
+	count := stash.CountFact{Count: tex}
+	if y.Count != nil {
+		count.Source = y.Count.Source
+	}
+	y.Count = &count
+	shelf := f.learn
+	shelf.Yarns = map[stash.YarnID]stash.Yarn{likeYarn: y}
+	for id := range f.taught {
+		shelf.Yarns[id] = f.learn.Yarns[id]
+	}
+	known := f.losses(shelf, likeYarn, own.sett, own.picks)
+	f.alike[key] = known
+	return known
+}
+
+// likeYarn stands for every yarn of a sort.
+const likeYarn stash.YarnID = "a yarn like it"
 
 // closeness sets a sett that rests on the count alone as close as the kind is
 // set.

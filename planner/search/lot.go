@@ -179,7 +179,14 @@ func (g *gathering) unfitAsWeft(p stash.Package) string {
 	return ""
 }
 
-func strips(y stash.Yarn) bool { return slices.Contains(y.Construction, "strips") }
+// strips says whether a yarn is strips of cloth, by its construction or its name.
+func strips(y stash.Yarn) bool {
+	if slices.Contains(y.Construction, "strips") {
+		return true
+	}
+	words := strings.Fields(strings.ToLower(y.Name))
+	return len(y.Construction) == 0 && (slices.Contains(words, "strips") || slices.Contains(words, "rags"))
+}
 
 func (g *gathering) leave(p stash.Package, why string) {
 	g.leftOut = append(g.leftOut, making.LeftOut{ID: p.ID, Label: p.Label(), Reason: why})

@@ -65,12 +65,16 @@ type Answer struct {
 	// Score is from 0 to 1000.
 	Score int
 	Parts Parts
+	// Short is what the next greater size would lack, empty at the wanted size.
+	Short string
 	// Outcome is the plan for exactly this brief.
 	Outcome making.Outcome
 	// Problem says why no plan could be made of it after all; empty as a rule.
 	Problem string
 	Rests   []Rest
 	Notes   []Note
+	// Shelf holds the packages of the answer alone.
+	Shelf making.Shelf
 }
 
 // Result is what a search found.

@@ -1,6 +1,9 @@
 package search
 
 import (
+	"slices"
+
+	"endsmeet/planner/kinds"
 	"endsmeet/planner/together"
 	"endsmeet/stash"
 	"endsmeet/stash/people"
@@ -94,4 +97,21 @@ func (p *pairs) notes(c choice) []Note {
 		}
 	}
 	return out
+}
+
+// Suited is a kind in a form that a person's rules do not stand against: hemmed
+// where they rule its fringe out.
+func Suited(k kinds.Kind, p *stash.Person) kinds.Kind {
+	if p == nil || !formBlocked(k, *p) {
+		return k
+	}
+	if hemmed := k.Hemmed(); !formBlocked(hemmed, *p) {
+		return hemmed
+	}
+	return k
+}
+
+func formBlocked(k kinds.Kind, p stash.Person) bool {
+	r := people.SuitsPiece(p, nil, people.FormOf(k.Facts))
+	return slices.ContainsFunc(r.Reasons, func(one people.Reason) bool { return one.Of == "piece" && one.Blocks() })
 }

@@ -117,7 +117,7 @@ func (t *tree) twin(items []item) *tree {
 			out.nodes[i] = out.leaf(n.at)
 			continue
 		}
-		out.nodes[i] = out.nodes[n.left].with(out.nodes[n.right])
+		out.nodes[i] = out.nodes[n.left].with(&out.nodes[n.right])
 		out.nodes[i].left, out.nodes[i].right = n.left, n.right
 	}
 	return out

@@ -1,9 +1,6 @@
 package search
 
-import (
-	"math"
-	"slices"
-)
+import "math"
 
 // item is a lot in one part, with what bounds need to know of it at the wanted
 // size. Yarn is in mg, lengths in mm.
@@ -53,6 +50,7 @@ type tree struct {
 	items []item
 	nodes []node
 	using func(*lot) bool
+	at    [][sides]float64 // the coordinates of the items, while it is built
 }
 
 // newTree sorts items into boxes, halving the widest side of each.
@@ -62,11 +60,13 @@ func newTree(items []item, using func(*lot) bool) *tree {
 		return t
 	}
 	t.nodes = make([]node, 0, 2*len(items))
+	t.at = make([][sides]float64, len(items))
 	all := make([]int32, len(items))
 	for i := range all {
-		all[i] = int32(i)
+		all[i], t.at[i] = int32(i), t.items[i].coordinates()
 	}
 	t.build(all)
+	t.at = nil
 	return t
 }
 
@@ -77,23 +77,47 @@ func (t *tree) build(members []int32) int32 {
 		t.nodes[at] = t.leaf(members[0])
 		return at
 	}
-	side := t.widest(members)
 	middle := len(members) / 2
-	slices.SortFunc(members, func(a, b int32) int {
-		x, y := t.coordinate(a, side), t.coordinate(b, side)
-		switch {
-		case x < y:
-			return -1
-		case x > y:
-			return 1
-		}
-		return t.items[a].lot.rank - t.items[b].lot.rank
-	})
+	t.halve(members, middle, t.widest(members))
 	left := t.build(members[:middle])
 	right := t.build(members[middle:])
-	t.nodes[at] = t.nodes[left].with(t.nodes[right])
+	t.nodes[at] = t.nodes[left].with(&t.nodes[right])
 	t.nodes[at].left, t.nodes[at].right = left, right
 	return at
+}
+
+// halve puts the members that lie lower along a side before the middle, equal
+// ones by their place in the list.
+func (t *tree) halve(members []int32, middle, side int) {
+	less := func(a, b int32) bool {
+		x, y := t.at[a][side], t.at[b][side]
+		return x < y || x == y && a < b
+	}
+	for lo, hi := 0, len(members)-1; lo < hi; {
+		pivot := members[lo+(hi-lo)/2]
+		i, j := lo, hi
+		for i <= j {
+			for less(members[i], pivot) {
+				i++
+			}
+			for less(pivot, members[j]) {
+				j--
+			}
+			if i <= j {
+				members[i], members[j] = members[j], members[i]
+				i++
+				j--
+			}
+		}
+		switch {
+		case middle <= j:
+			hi = j
+		case middle >= i:
+			lo = i
+		default:
+			return
+		}
+	}
 }
 
 func (t *tree) leaf(i int32) node {
@@ -107,7 +131,7 @@ func (t *tree) leaf(i int32) node {
 }
 
 // with is the box around two.
-func (n node) with(o node) node {
+func (n *node) with(o *node) node {
 	return node{
 		count: n.count + o.count, minRank: min(n.minRank, o.minRank), using: n.using || o.using, mass: n.mass.with(o.mass), factor: n.factor.with(o.factor),
 		length: max(n.length, o.length), use1: max(n.use1, o.use1), use0: max(n.use0, o.use0), part1: max(n.part1, o.part1), part0: max(n.part0, o.part0),
@@ -118,35 +142,25 @@ func (n node) with(o node) node {
 // sides is how many coordinates boxes are halved along.
 const sides = 5
 
-// coordinate places an item along a side. Each is scaled so that a unit matters
-// about alike to a score.
-func (t *tree) coordinate(i int32, side int) float64 {
-	it := &t.items[i]
-	switch side {
-	case 0:
-		return math.Log(it.lot.mass())
-	case 1:
-		return 4 * min(1, (it.use1+it.use0)/it.lot.mass())
-	case 2:
-		return 3 * min(1.5, it.area)
-	case 3:
-		return 3 * min(1.5, it.supply)
-	default:
-		return 2 * it.factor
-	}
+// coordinates place an item. Each is scaled so that a unit matters about alike
+// to a score.
+func (it *item) coordinates() [sides]float64 {
+	m := it.lot.mass()
+	return [sides]float64{math.Log(m), 4 * min(1, (it.use1+it.use0)/m), 3 * min(1.5, it.area), 3 * min(1.5, it.supply), 2 * it.factor}
 }
 
 // widest is the side along which members lie furthest apart.
 func (t *tree) widest(members []int32) int {
-	best, width := 0, -1.0
-	for side := range sides {
-		lo, hi := math.Inf(1), math.Inf(-1)
-		for _, i := range members {
-			v := t.coordinate(i, side)
-			lo, hi = min(lo, v), max(hi, v)
+	lo, hi := t.at[members[0]], t.at[members[0]]
+	for _, i := range members[1:] {
+		for side, v := range t.at[i] {
+			lo[side], hi[side] = min(lo[side], v), max(hi[side], v)
 		}
-		if hi-lo > width {
-			best, width = side, hi-lo
+	}
+	best := 0
+	for side := range sides {
+		if hi[side]-lo[side] > hi[best]-lo[best] {
+			best = side
 		}
 	}
 	return best

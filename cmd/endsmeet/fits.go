@@ -1,0 +1,302 @@
+package main
+
+import (
+	"math"
+	"slices"
+	"strings"
+
+	"github.com/urfave/cli/v2"
+
+	"endsmeet/planner/chance"
+	"endsmeet/planner/kinds"
+	"endsmeet/planner/making"
+	"endsmeet/planner/search"
+	"endsmeet/stash"
+	"endsmeet/stash/fibre"
+	"endsmeet/stash/measure"
+	"endsmeet/stash/sqlite"
+)
+
+func fitsCommand(e *environment) *cli.Command {
+	return &cli.Command{
+		Name: "fits", Category: groupMaking, ArgsUsage: "[KIND|BRIEF]",
+		Usage: "what the yarn on the shelf makes: every warp and weft gone through",
+		Description: "Goes through single lots, pairs of warp and weft, and warps of several colours.\n" +
+			"Ranked by size (the wanted one, with 95 %), by how much of the lots is used up,\n" +
+			"by rests too short for anything, and by the number of lots: the settings\n" +
+			"fits.weight.* and fits.rest. Nothing better is left out. Without a kind the best\n" +
+			"answer for each kind is shown. Sizes are common practice; a brief of your own with\n" +
+			"the name of a kind takes its place.",
+		Flags: []cli.Flag{
+			&cli.StringFlag{Name: "for", Usage: "the `PERSON` whose rules it must keep"},
+			&cli.StringSliceFlag{Name: "from", Usage: "only out of this `BIN`, fibre or yarn; again for more"},
+			&cli.IntFlag{Name: "colours", Usage: "up to `N` colours in the warp", Value: 1},
+			&cli.StringFlag{Name: "least", Usage: "the least `SIZE` that would do, as 20cm x 150cm"},
+			&cli.StringSliceFlag{Name: "using", Usage: "with this `YARN`; again for one or the other"},
+			&cli.StringFlag{Name: "why", Usage: "why this `YARN` does not appear"},
+			&cli.IntFlag{Name: "top", Usage: "at most `N` answers; with no kind, of each"},
+		},
+		Action: action(e, 0, 1, fits),
+	}
+}
+
+// fitting is the JSON shape of one answer of `fits`.
+type fitting struct {
+	Kind        string            `json:"kind"`
+	Brief       *string           `json:"brief"`
+	Warp        []stash.PackageID `json:"warp"`
+	Weft        []stash.PackageID `json:"weft"`
+	Width       measure.Length    `json:"width_mm"`
+	Length      measure.Length    `json:"length_mm"`
+	Probability *float64          `json:"probability"`
+	Verdict     chance.Verdict    `json:"verdict"`
+	Binding     string            `json:"binding"`
+	Score       int               `json:"score"`
+	Cautions    []caution         `json:"cautions"`
+	Parts       search.Parts      `json:"score_parts"`
+	Scale       int               `json:"size_permille"`
+	Ends        int               `json:"ends"`
+	Sett        measure.Sett      `json:"sett_per_km"`
+	Picks       measure.Sett      `json:"picks_per_km"`
+	Rests       []search.Rest     `json:"rests"`
+
+	answer search.Answer
+}
+
+func fits(k *call) error {
+	return k.view(func(tx *sqlite.Tx) error {
+		shelf, err := makingShelf(tx)
+		if err != nil {
+			return err
+		}
+		q, err := k.fitsQuery(tx, shelf)
+		if err != nil {
+			return err
+		}
+		asked, single, err := k.kindsAsked(tx, shelf)
+		if err != nil {
+			return err
+		}
+		if why := k.String("why"); why != "" {
+			return k.fitsWhy(tx, shelf, q, asked)
+		}
+		out, left, err := k.findAll(tx, shelf, q, asked, single)
+		if err != nil {
+			return err
+		}
+		return k.answer(out, fitsText(shelf, out, left, single, k.units))
+	})
+}
+
+// fitsQuery reads the options that hold for every kind.
+func (k *call) fitsQuery(tx *sqlite.Tx, shelf making.Shelf) (search.Query, error) {
+	q := search.Query{Colours: k.Int("colours"), Top: k.Int("top"), Weights: weightsOf(shelf.Settings), Rest: shelf.Settings.RestUse}
+	if q.Colours < 1 || q.Top < 0 || k.IsSet("top") && q.Top < 1 {
+		return q, stash.Refuse(stash.CodeUsage, "from 1 on", "--colours and --top are numbers above zero")
+	}
+	if name := k.String("for"); name != "" {
+		person, err := findPerson(tx, name)
+		if err != nil {
+			return q, err
+		}
+		q.Person = &person
+	}
+	var err error
+	if q.From, err = fromWords(tx, shelf, k.StringSlice("from")); err != nil {
+		return q, err
+	}
+	for _, word := range k.StringSlice("using") {
+		id, err := yarnAsked(tx, word)
+		if err != nil {
+			return q, err
+		}
+		if q.Using == nil {
+			q.Using = map[stash.YarnID]bool{}
+		}
+		q.Using[id] = true
+	}
+	return q, nil
+}
+
+func weightsOf(s stash.Settings) search.Weights {
+	return search.Weights{Size: s.FitsSize, Use: s.FitsUse, Rest: s.FitsRest, Lots: s.FitsLots}
+}
+
+// yarnNamed finds a yarn by its name, or by a package of it.
+func yarnAsked(tx *sqlite.Tx, word string) (stash.YarnID, error) {
+	y, err := tx.FindYarn(word)
+	if err == nil {
+		return y.ID, nil
+	}
+	ids, packErr := tx.FindPackages(word)
+	if packErr != nil {
+		return "", err
+	}
+	p, _, packErr := tx.Package(ids[0])
+	return p.Yarn, packErr
+}
+
+// fromWords makes the filter of --from: packages in a bin, that hold a fibre, or
+// of a yarn. A word that fits none of them is an error.
+func fromWords(tx *sqlite.Tx, shelf making.Shelf, words []string) (func(stash.Package) bool, error) {
+	if len(words) == 0 {
+		return nil, nil
+	}
+	var tests []func(stash.Package) bool
+	for _, word := range words {
+		test, err := fromWord(tx, shelf, word)
+		if err != nil {
+			return nil, err
+		}
+		tests = append(tests, test)
+	}
+	return func(p stash.Package) bool {
+		return slices.ContainsFunc(tests, func(test func(stash.Package) bool) bool { return test(p) })
+	}, nil
+}
+
+func fromWord(tx *sqlite.Tx, shelf making.Shelf, word string) (func(stash.Package) bool, error) {
+	inBin := func(p stash.Package) bool { return strings.EqualFold(p.Bin, strings.TrimSpace(word)) }
+	if slices.ContainsFunc(shelf.Packages, inBin) {
+		return inBin, nil
+	}
+	if content, err := fibre.ParseContent(word); err == nil && len(content) == 1 {
+		holds := func(p stash.Package) bool {
+			return slices.ContainsFunc(shelf.Yarns[p.Yarn].Fibre, func(part fibre.Part) bool { return part.Fibre == content[0].Fibre })
+		}
+		if slices.ContainsFunc(shelf.Packages, holds) {
+			return holds, nil
+		}
+	}
+	ids, err := tx.FindPackages(word)
+	if err != nil {
+		return nil, stash.Refuse(stash.CodeUnknown, "`endsmeet list` shows bins, fibres and yarns", "--from: there is no bin, fibre or yarn %q on the shelf", stash.Clean(word))
+	}
+	return func(p stash.Package) bool { return slices.Contains(ids, p.ID) }, nil
+}
+
+// kindsAsked is the kind or brief that is named, or all; single says which.
+func (k *call) kindsAsked(tx *sqlite.Tx, shelf making.Shelf) (asked []kinds.Kind, single bool, err error) {
+	briefs, err := tx.Briefs()
+	if err != nil {
+		return nil, false, err
+	}
+	all := kinds.Of(briefs, shelf.Pieces)
+	if word := k.Args().First(); word != "" {
+		kind, ok := kinds.Named(all, word)
+		if !ok {
+			return nil, false, stash.Refuse(stash.CodeUnknown, "one of: "+kindNames(all), "there is no kind or brief %q", stash.Clean(word))
+		}
+		asked, single = []kinds.Kind{kind}, true
+	} else {
+		asked = slices.DeleteFunc(all, func(one kinds.Kind) bool { return len(one.Facts.Stripes) > 0 })
+	}
+	return asked, single, k.atLeast(asked)
+}
+
+// atLeast lays --least over the kinds.
+func (k *call) atLeast(asked []kinds.Kind) error {
+	text := k.String("least")
+	if text == "" {
+		return nil
+	}
+	least, err := sizeOf("--least", text)
+	if err != nil {
+		return err
+	}
+	for i := range asked {
+		f := &asked[i].Facts
+		if least.Width > f.Width || least.Length > f.Length {
+			f.Width, f.Length = max(f.Width, least.Width), max(f.Length, least.Length)
+		}
+		f.LeastWidth, f.LeastLength = least.Width, least.Length
+	}
+	return nil
+}
+
+// sizeOf reads a size as "20cm x 150cm".
+func sizeOf(option, text string) (size, error) {
+	width, length, found := strings.Cut(strings.ReplaceAll(strings.ToLower(text), "×", "x"), "x")
+	if !found {
+		return size{}, &stash.ValueError{Field: option, Value: text, Problem: "a width and a length are wanted", Hint: `such as "20cm x 150cm"`}
+	}
+	w, err := measure.ParseLength(strings.TrimSpace(width))
+	if err != nil {
+		return size{}, err
+	}
+	l, err := measure.ParseLength(strings.TrimSpace(length))
+	if err == nil && (w <= 0 || l <= 0) {
+		err = &stash.ValueError{Field: option, Value: text, Problem: "both must be above zero", Hint: `such as "20cm x 150cm"`}
+	}
+	return size{w, l}, err
+}
+
+func kindNames(all []kinds.Kind) string {
+	var names []string
+	for _, one := range all {
+		names = append(names, stash.Clean(one.Name))
+	}
+	return strings.Join(names, ", ")
+}
+
+// findAll searches every kind; of each only the best answer, where all are asked
+// for and --top does not say otherwise.
+func (k *call) findAll(tx *sqlite.Tx, shelf making.Shelf, q search.Query, asked []kinds.Kind, single bool) ([]fitting, []making.LeftOut, error) {
+	out := []fitting{}
+	var left []making.LeftOut
+	if !single && q.Top == 0 {
+		q.Top = 1
+	}
+	for _, kind := range asked {
+		q.Kind = search.Suited(kind, q.Person)
+		found, err := search.Find(shelf, q)
+		if err != nil {
+			return nil, nil, err
+		}
+		left = found.LeftOut
+		for _, a := range found.Answers {
+			one, err := fittingOf(tx, a)
+			if err != nil {
+				return nil, nil, err
+			}
+			out = append(out, one)
+		}
+	}
+	if !single {
+		slices.SortStableFunc(out, func(a, b fitting) int { return b.Score - a.Score })
+	}
+	return out, left, nil
+}
+
+func fittingOf(tx *sqlite.Tx, a search.Answer) (fitting, error) {
+	o := a.Outcome
+	f := fitting{
+		Kind: a.Kind.Name, Warp: a.Warp, Weft: a.Weft, Width: o.Needs.FinishedWidth, Length: o.Needs.FinishedLength, Verdict: o.Verdict,
+		Binding: bindingOf(a), Score: a.Score, Parts: a.Parts, Scale: a.Scale, Ends: o.Needs.Ends, Sett: a.Brief.Sett, Picks: a.Brief.Picks, Rests: a.Rests, answer: a,
+	}
+	if a.Problem != "" {
+		f.Width, f.Length, f.Verdict, f.Binding = a.Brief.Width, a.Brief.Length, chance.Unknown, a.Problem
+	}
+	if a.Kind.Brief != "" {
+		f.Kind, f.Brief = a.Kind.Facts.Kind, &a.Kind.Name
+	}
+	if f.Verdict != chance.Unknown {
+		p := math.Round(o.Probability*1e4) / 1e4
+		f.Probability = &p
+	}
+	r, err := recipientOf(tx, a.Shelf, a.Brief)
+	for _, n := range a.Notes {
+		f.Cautions = append(f.Cautions, caution{Rule: n.Check, Answer: stash.Ask, Why: n.Answer + ": " + n.Why})
+	}
+	f.Cautions = append(append([]caution{}, f.Cautions...), r.cautionsJSON()...)
+	return f, err
+}
+
+// bindingOf is what keeps an answer from being larger: what the plan says runs
+// out first, or what the next size would lack.
+func bindingOf(a search.Answer) string {
+	if a.Scale < 1000 && a.Outcome.Binding == "nothing" {
+		return a.Short
+	}
+	return a.Outcome.Binding
+}

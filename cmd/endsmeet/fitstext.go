@@ -1,0 +1,186 @@
+package main
+
+import (
+	"fmt"
+	"io"
+	"slices"
+	"strings"
+
+	"endsmeet/planner/kinds"
+	"endsmeet/planner/making"
+	"endsmeet/planner/search"
+	"endsmeet/stash"
+	"endsmeet/stash/measure"
+	"endsmeet/stash/sqlite"
+)
+
+// fitsText prints the answers: one block each for a single kind, one line each
+// for all of them.
+func fitsText(shelf making.Shelf, out []fitting, left []making.LeftOut, single bool, units measure.System) func(io.Writer) {
+	return func(w io.Writer) {
+		switch {
+		case len(out) == 0:
+			fmt.Fprintln(w, "nothing on the shelf makes it with 95 %; --why YARN tells what a yarn lacks")
+		case single:
+			fmt.Fprintf(w, "%s: %s\n", stash.Clean(out[0].answer.Kind.Name), out[0].answer.Kind.From)
+			for i, f := range out {
+				printFitting(w, i+1, f, units)
+			}
+		default:
+			printKinds(w, out, units)
+		}
+		if len(left) > 0 {
+			fmt.Fprintf(w, "\nleft out: %s that cannot be planned with; --why YARN tells why\n", plural(len(left), "package"))
+		}
+	}
+}
+
+// printKinds prints a line for each answer.
+func printKinds(w io.Writer, out []fitting, units measure.System) {
+	t := newTable("kind", ">size", "warp", "weft", ">fits", ">score")
+	for _, f := range out {
+		a := f.answer
+		t.add(cut(a.Kind.Name, 16), f.Width.Cloth(units)+" x "+f.Length.Cloth(units), cut(labels(a.Shelf, a.Warp), 14), cut(labels(a.Shelf, a.Weft), 14), sureWords(f), fmt.Sprint(f.Score))
+	}
+	t.print(w)
+}
+
+func sureWords(f fitting) string {
+	if f.Probability == nil {
+		return "unknown"
+	}
+	return strings.NewReplacer("more than ", ">", "less than ", "<").Replace(percent(*f.Probability))
+}
+
+// labels names packages by their tags.
+func labels(s making.Shelf, ids []stash.PackageID) string {
+	var out []string
+	for _, id := range ids {
+		out = append(out, s.Label(id))
+	}
+	return strings.Join(out, " ")
+}
+
+func printFitting(w io.Writer, place int, f fitting, units measure.System) {
+	a := f.answer
+	fmt.Fprintf(w, "\n%d. %s x %s, score %d\n", place, f.Width.Cloth(units), f.Length.Cloth(units), f.Score)
+	fmt.Fprint(w, wrap("warp "+yarnsOf(a.Shelf, a.Warp), "   ", pageWidth))
+	fmt.Fprint(w, wrap("weft "+yarnsOf(a.Shelf, a.Weft), "   ", pageWidth))
+	fmt.Fprint(w, wrap(fmt.Sprintf("%d ends at %s, %s picks; %s", f.Ends, f.Sett.Format(units), f.Picks.Format(units), verdictWords(f.Verdict, f.Probability, f.Binding)), "   ", pageWidth))
+	if a.Scale < 1000 {
+		fmt.Fprint(w, wrap("smaller than wanted: the next size lacks "+a.Short, "   ", pageWidth))
+	}
+	for _, r := range f.Rests {
+		fmt.Fprint(w, wrap(restWords(a.Shelf, r, units), "   ", pageWidth))
+	}
+	for _, c := range f.Cautions {
+		fmt.Fprint(w, wrap(cautionWords(c), "   ", pageWidth))
+	}
+}
+
+// yarnsOf names the yarns of packages, each with its packages.
+func yarnsOf(s making.Shelf, ids []stash.PackageID) string {
+	var names []string
+	tags := map[string][]string{}
+	for _, id := range ids {
+		p, _ := s.Find(id)
+		name := strings.Join(strings.Fields(s.Yarns[p.Yarn].Name+" "+colourBeside(s.Yarns[p.Yarn].Name, p.Colour)), " ")
+		if !slices.Contains(names, name) {
+			names = append(names, name)
+		}
+		tags[name] = append(tags[name], p.Label())
+	}
+	for i, name := range names {
+		names[i] = fmt.Sprintf("%s (%s)", name, strings.Join(tags[name], " "))
+	}
+	return strings.Join(names, ", ")
+}
+
+// colourBeside is the colour, unless the name holds it already.
+func colourBeside(name, colour string) string {
+	if strings.Contains(strings.ToLower(name), strings.ToLower(colour)) {
+		return ""
+	}
+	return colour
+}
+
+func restWords(s making.Shelf, r search.Rest, units measure.System) string {
+	text := fmt.Sprintf("leaves of %s %s, %s", labels(s, r.Packages), r.Mass.Format(units), r.Length.Yarn(units))
+	switch {
+	case r.Length == 0:
+		text = fmt.Sprintf("uses up %s", labels(s, r.Packages))
+	case r.Useless:
+		text += ", too short for anything"
+	}
+	return text
+}
+
+func cautionWords(c caution) string {
+	if c.Rule == "caution" || c.Rule == "weaver" || c.Rule == "person" || c.Of == "" && c.Answer == stash.Ask {
+		return strings.TrimPrefix(c.Of+": "+c.Why, ": ")
+	}
+	return strings.TrimPrefix(fmt.Sprintf("%s: %s (%s): %s", c.Of, c.Answer, c.Rule, c.Why), ": ")
+}
+
+// whyShape is the JSON shape of `fits --why`.
+type whyShape struct {
+	Yarn    string          `json:"yarn"`
+	Kind    string          `json:"kind"`
+	Place   *int            `json:"place"`
+	Best    *fitting        `json:"best"`
+	Last    int             `json:"last_score"`
+	Reasons []search.Reason `json:"reasons"`
+}
+
+// fitsWhy answers why a yarn does not appear among the answers for each kind.
+func (k *call) fitsWhy(tx *sqlite.Tx, shelf making.Shelf, q search.Query, asked []kinds.Kind) error {
+	if len(asked) != 1 {
+		return stash.Refuse(stash.CodeUsage, "as in: endsmeet fits scarf --why YARN", "--why asks about one kind or brief")
+	}
+	id, err := yarnAsked(tx, k.String("why"))
+	if err != nil {
+		return err
+	}
+	q.Kind = search.Suited(asked[0], q.Person)
+	e, err := search.Why(shelf, q, id)
+	if err != nil {
+		return err
+	}
+	shape := whyShape{Yarn: shelf.Yarns[id].Name, Kind: asked[0].Name, Last: e.Last, Reasons: append([]search.Reason{}, e.Reasons...)}
+	if e.Place > 0 {
+		shape.Place = &e.Place
+	}
+	if e.Best != nil {
+		best, err := fittingOf(tx, *e.Best)
+		if err != nil {
+			return err
+		}
+		shape.Best = &best
+	}
+	return k.answer(shape, func(w io.Writer) { printWhy(w, shape, k.units) })
+}
+
+func printWhy(w io.Writer, s whyShape, units measure.System) {
+	fmt.Fprintf(w, "%s for %s: ", stash.Clean(s.Yarn), stash.Clean(s.Kind))
+	switch {
+	case s.Place != nil:
+		fmt.Fprintf(w, "it does appear, at place %d\n", *s.Place)
+	case s.Best != nil && s.Last > 0:
+		fmt.Fprintf(w, "it fits, but the best with it scores %d, and the answers end at %d\n", s.Best.Score, s.Last)
+	case s.Best == nil:
+		fmt.Fprintln(w, "nothing can be made with it")
+	default:
+		fmt.Fprintln(w, "it does appear further down")
+	}
+	for _, r := range s.Reasons {
+		as := ""
+		if r.Role != "" {
+			as = "as " + string(r.Role) + ": "
+		}
+		fmt.Fprint(w, wrap(r.Label+" "+as+r.Why, "  ", pageWidth))
+	}
+	if s.Best != nil {
+		fmt.Fprintln(w, "the best with it:")
+		printFitting(w, 1, *s.Best, units)
+	}
+}
