@@ -98,6 +98,10 @@ func (s *solver) recommend(p Point) (*Recommended, error) {
 	rec.Binding = s.binding(rec)
 	s.allocate(rec, &t)
 	s.listLotChanges(rec)
+	rec.Gains = s.gains(rec)
+	if s.r.Bare {
+		return rec, nil
+	}
 	prob, err := s.chanceOf(p.Threaded, int64(rec.Length), &t)
 	if err != nil {
 		return nil, err
@@ -107,7 +111,6 @@ func (s *solver) recommend(p Point) (*Recommended, error) {
 		return nil, err
 	}
 	rec.Point.HasLength95 = true
-	rec.Gains = s.gains(rec)
 	return rec, nil
 }
 

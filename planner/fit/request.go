@@ -123,6 +123,9 @@ type Request struct {
 	// Sure asks for the 95 % lengths along the whole frontier, not only of the
 	// recommended size; each costs several probabilities.
 	Sure bool
+	// Bare leaves out how sure the recommended size is, for who asks Chance or
+	// needs the length alone: Probability, Verdict and Length95 stay zero.
+	Bare bool
 }
 
 // length is what the package is reckoned to hold at a level.

@@ -77,7 +77,7 @@ func (s Shelf) answer(o *Outcome, spec planner.Spec) error {
 		return err
 	}
 	r.Ends.Min, r.Ends.Max = o.Needs.Threaded, o.Needs.Threaded
-	r.Want = fit.Want{Length: o.Brief.Length}
+	r.Want, r.Bare = fit.Want{Length: o.Brief.Length}, true
 	return s.solveFor(o, r)
 }
 

@@ -149,6 +149,7 @@ func (s Shelf) judge(out *Second, r fit.Request, needs planner.Needs) error {
 func (s Shelf) levels(out *Second, r fit.Request) error {
 	threaded := out.Recommended.Point.Threaded
 	r.Ends.Min, r.Ends.Max, r.Want, r.Sure, r.PutUps = threaded, threaded, fit.Want{}, false, nil
+	r.Bare = true
 	for _, level := range []struct {
 		level fit.Level
 		into  *measure.Length
