@@ -4,6 +4,7 @@ import (
 	"context"
 	"slices"
 	"testing"
+	"time"
 
 	"endsmeet/stash/remote"
 	"endsmeet/stash/remote/remotetest"
@@ -148,4 +149,40 @@ func TestDamageOfEveryKindIsRepairedByAnother(t *testing.T) {
 	newcomer.join()
 	newcomer.quiet()
 	same(t, append(machines, newcomer)...)
+}
+
+func TestWhatIsShownAgainChangesNothing(t *testing.T) {
+	place := remotetest.NewMemory()
+	machines := several(t, 2, place)
+	a, b := machines[0], machines[1]
+	old := map[remote.Name][]byte{}
+	for range mergeRun + 2 {
+		for _, name := range objects(t, place, "") {
+			old[name] = get(t, place, name)
+		}
+		a.yarn("one more")
+		a.clock.at = a.clock.at.Add(2 * time.Hour)
+		a.quiet()
+		b.quiet()
+	}
+	before, again := b.ledger(), 0
+	for name, data := range old { // old heads, and segments that were merged
+		if !slices.Contains(objects(t, place, ""), name) {
+			place.Plant(string(name), data)
+			again++
+		}
+	}
+	if again < mergeRun {
+		t.Fatalf("only %d objects were shown again", again)
+	}
+	if r := b.quiet(); r.Received != 0 || r.Requests() != 1 {
+		t.Errorf("a replay brought in %+v", r)
+	}
+	newcomer := newMachine(t, "newcomer", place)
+	newcomer.join()
+	newcomer.quiet()
+	if b.ledger() != before {
+		t.Error("a replay changed the ledger")
+	}
+	same(t, a, b, newcomer)
 }

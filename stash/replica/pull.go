@@ -19,8 +19,11 @@ const clockSlack = 10 * time.Minute
 // pull takes in what other replicas have and this one does not.
 func (x *exchange) pull(ctx context.Context) error {
 	news, err := x.news(ctx)
-	if err != nil || len(news) == 0 {
+	if err != nil {
 		return err
+	}
+	if len(news) == 0 {
+		return x.announceForks(ctx)
 	}
 	if err := x.learnDevices(ctx, news); err != nil {
 		return err
@@ -35,7 +38,7 @@ func (x *exchange) pull(ctx context.Context) error {
 		}
 		i = end
 	}
-	return x.finish(ctx)
+	return x.announceForks(ctx)
 }
 
 // news gives the heads, by lane, whose events are not here. What a removed
@@ -95,34 +98,44 @@ func (x *exchange) pullSegments(ctx context.Context, lane stash.Lane, listed []r
 		}
 	}
 	slices.SortFunc(p.names, widestFirst)
-	if err := p.all(ctx); err != nil || !p.progressed {
-		return err
-	}
-	return x.announceForks(ctx, lane)
+	return p.all(ctx)
 }
 
 // announceForks puts a head for every end of a lane under which two histories
 // go on, unless there is one: an end of which no head tells would reach only
 // those who happen to read the lane.
-func (x *exchange) announceForks(ctx context.Context, lane stash.Lane) error {
-	return x.o.Store.Act(ctx, func(tx *sqlite.Tx) error {
-		ends, err := tx.Ends(lane)
-		if err != nil || len(ends) < 2 {
-			return err
-		}
-		for _, end := range ends {
-			told := slices.ContainsFunc(x.heads, func(h headName) bool {
-				return h.lane == lane && h.last == end.Seq && h.chain == end.Chain.ID()
-			})
-			if told {
-				continue
-			}
-			if err := x.announce(tx, lane, end); err != nil {
+func (x *exchange) announceForks(ctx context.Context) error {
+	if len(x.v.Forked) == 0 {
+		return nil
+	}
+	return x.change(ctx, func(v *vault, tx *sqlite.Tx) error {
+		for _, lane := range v.Forked {
+			if err := x.announceEnds(tx, lane); err != nil {
 				return err
 			}
 		}
+		v.Forked = nil
 		return nil
 	})
+}
+
+func (x *exchange) announceEnds(tx *sqlite.Tx, lane stash.Lane) error {
+	ends, err := tx.Ends(lane)
+	if err != nil || len(ends) < 2 {
+		return err
+	}
+	for _, end := range ends {
+		told := slices.ContainsFunc(x.heads, func(h headName) bool {
+			return h.lane == lane && h.last == end.Seq && h.chain == end.Chain.ID()
+		})
+		if told {
+			continue
+		}
+		if err := x.announce(tx, lane, end); err != nil {
+			return err
+		}
+	}
+	return nil
 }
 
 // announce has a head put for an end of a lane, for which this replica vouches.
@@ -152,8 +165,6 @@ type lanePull struct {
 	names []segName
 	// waiting are those that were read and whose predecessor is not here.
 	waiting map[segName]sqlite.Incoming
-	// progressed says that something was taken in.
-	progressed bool
 }
 
 func (p *lanePull) all(ctx context.Context) error {
@@ -217,7 +228,6 @@ func (p *lanePull) take(ctx context.Context, n segName) error {
 		return err
 	}
 	p.report.Received += took.New
-	p.progressed = p.progressed || took.New > 0
 	if took.New > 0 { // those that waited may fit now
 		for waiting := range p.waiting {
 			if waiting != n {
@@ -283,6 +293,11 @@ func (p *lanePull) apply(ctx context.Context, n segName, in sqlite.Incoming) (to
 				return err
 			}
 		}
+		if next := in.First + int64(len(in.Lines)-took.New); took.New > 0 && mine.Tip.Seq != next-1 {
+			if err := p.noteFork(tx, in.Lane); err != nil {
+				return err
+			}
+		}
 		p.fault(PointApplying)
 		return tx.Quarantine(string(n.name()), "")
 	})
@@ -294,6 +309,18 @@ func (p *lanePull) apply(ctx context.Context, n segName, in sqlite.Incoming) (to
 		p.lookAtClocks(in)
 	}
 	return took, err
+}
+
+// noteFork remembers that two histories go on under a lane, until heads tell of
+// both.
+func (x *exchange) noteFork(tx *sqlite.Tx, lane stash.Lane) error {
+	v, found, err := loadVault(tx)
+	if err != nil || !found || slices.Contains(v.Forked, lane) {
+		return err
+	}
+	v.Forked = append(v.Forked, lane)
+	x.v = v
+	return v.save(tx)
 }
 
 // ownEnd is what has been sealed of a lane and where it ends now.

@@ -69,6 +69,9 @@ func (i *inspection) takeUnannounced(ctx context.Context, lane stash.Lane) error
 	if err := i.pullSegments(ctx, lane, names, last); err != nil {
 		return err
 	}
+	if err := i.announceForks(ctx); err != nil {
+		return err
+	}
 	return i.o.Store.Act(ctx, func(tx *sqlite.Tx) error {
 		ends, err := tx.Ends(lane)
 		if err != nil || len(ends) != 1 {

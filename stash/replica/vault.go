@@ -31,6 +31,9 @@ type vault struct {
 	Kept []keptObject `json:"kept,omitempty"`
 	// Vouched are the removed lanes whose events this machine has looked after.
 	Vouched []stash.Lane `json:"vouched,omitempty"`
+	// Forked are lanes under which two histories go on and of which heads have
+	// yet to tell.
+	Forked []stash.Lane `json:"forked,omitempty"`
 	// Locked names the epoch of a newer key that this machine could not open.
 	Locked string `json:"locked,omitempty"`
 }

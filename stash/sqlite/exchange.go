@@ -62,12 +62,6 @@ func (tx *Tx) Doom(name string, due time.Time) error {
 	return err
 }
 
-// Doomed says whether an object waits to be deleted.
-func (tx *Tx) Doomed(name string) (bool, error) {
-	var n int64
-	return tx.one(`SELECT n FROM outbox WHERE name = ? AND data IS NULL LIMIT 1`, []any{name}, &n)
-}
-
 // DonePending strikes off what has been done.
 func (tx *Tx) DonePending(n int64) error {
 	_, err := tx.exec(`DELETE FROM outbox WHERE n = ?`, n)
