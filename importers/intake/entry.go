@@ -149,6 +149,7 @@ type Yarns struct {
 
 type yarn struct {
 	id     stash.YarnID
+	name   string
 	fields stash.Fields
 }
 
@@ -160,7 +161,7 @@ func NewYarns(known []stash.Yarn) (*Yarns, error) {
 		if err != nil {
 			return nil, err
 		}
-		y.byName[folded(k.Name)] = &yarn{k.ID, fields}
+		y.byName[folded(k.Name)] = &yarn{k.ID, k.Name, fields}
 	}
 	return y, nil
 }
@@ -174,19 +175,19 @@ func (y *Yarns) Place(e *Entry, newID func() stash.YarnID) Placed {
 	for _, name := range candidates(e) {
 		known := y.byName[folded(name)]
 		if known == nil {
-			y.byName[folded(name)] = &yarn{newID(), maps.Clone(e.Yarn)}
+			y.byName[folded(name)] = &yarn{newID(), name, maps.Clone(e.Yarn)}
 			return Placed{ID: y.byName[folded(name)].id, Name: name, New: true}
 		}
 		if known.same(e.Yarn) {
-			return known.place(e, name)
+			return known.place(e)
 		}
 	}
 	return Placed{} // candidates never end
 }
 
 // place tells what an entry says beyond a known yarn.
-func (y *yarn) place(e *Entry, name string) Placed {
-	p := Placed{ID: y.id, Name: name, More: stash.Fields{}, Differs: stash.Fields{}}
+func (y *yarn) place(e *Entry) Placed {
+	p := Placed{ID: y.id, Name: y.name, More: stash.Fields{}, Differs: stash.Fields{}}
 	for field, value := range e.Yarn {
 		switch {
 		case y.fields[field] == nil || string(y.fields[field]) == "null":
