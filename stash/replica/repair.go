@@ -66,7 +66,9 @@ func (i *inspection) takeUnannounced(ctx context.Context, lane stash.Lane) error
 	for _, n := range i.segs[lane] {
 		names, last = append(names, n.name()), max(last, n.last)
 	}
-	if err := i.pullSegments(ctx, lane, names, last); err != nil {
+	p := puller{exchange: i.exchange, waiting: map[segName]sqlite.Incoming{}}
+	p.offer(names, last)
+	if err := p.all(ctx); err != nil {
 		return err
 	}
 	if err := i.announceForks(ctx); err != nil {
