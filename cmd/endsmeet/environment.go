@@ -40,11 +40,6 @@ func systemEnvironment() *environment {
 
 func isTerminal(f *os.File) bool { return term.IsTerminal(int(f.Fd())) }
 
-// colour says whether standard output may be coloured.
-func (e *environment) colour() bool {
-	return e.stdoutTTY && e.getenv("NO_COLOR") == "" && e.getenv("TERM") != "dumb"
-}
-
 // stashPath is the file that the stash is in: the one named, else
 // ENDSMEET_STASH, else stash.db in the XDG data directory.
 func (e *environment) stashPath(named string) string {

@@ -125,13 +125,6 @@ func (t target) divide(tx *sqlite.Tx, words []string) (ofPackage, ofYarn stash.F
 			yarnWords = append(yarnWords, word)
 		}
 	}
-	if len(packageWords) > 0 && t.pack == nil {
-		p, err := tx.FindPackage(t.name)
-		if err != nil {
-			return nil, nil, err
-		}
-		t.pack = &p
-	}
 	if ofPackage, err = assign(tx, stash.WhatPackage, packageWords, ""); err != nil {
 		return nil, nil, err
 	}

@@ -147,7 +147,7 @@ func longest(r *importers.Record) measure.Length {
 		l, err := measure.ParseLength(strings.TrimSpace(rest))
 		return onlyIf(l, err)
 	}
-	unit := strings.TrimLeft(second, "0123456789.,  ")
+	unit := strings.TrimLeft(second, "0123456789., \u00a0")
 	l, err := measure.ParseLength(strings.TrimSpace(first) + " " + unit)
 	return onlyIf(l, err)
 }

@@ -142,9 +142,7 @@ func checkPools(kind string, pools [][]int, n int) error {
 // check refuses figures that are negative or not numbers.
 func (k *Package) check() error {
 	values := []float64{k.Length, k.Own, k.Longest}
-	for _, s := range k.Shares {
-		values = append(values, s)
-	}
+	values = append(values, k.Shares...)
 	for _, v := range values {
 		if !finite(v) || v < 0 {
 			return fmt.Errorf("chance: package %s: %g where a length or share of zero or more is due", k.ID, v)

@@ -86,12 +86,11 @@ func (s *solver) sureLength(threaded int) (measure.Length, error) {
 // none; p must not rise. It narrows by straight lines between the values found
 // and halves the interval whenever a line has not done so.
 func lastAbove(top int64, level float64, p func(lf int64) float64) int64 {
-	lo, hi := int64(0), top+1
+	lo, hi := int64(0), top
 	pl, ph := 1.0, p(top)
 	if ph >= level {
 		return top
 	}
-	hi = top
 	for halve := false; hi-lo > 1; {
 		mid := (lo + hi) / 2
 		if !halve && pl > ph {
