@@ -1,0 +1,310 @@
+package main
+
+import (
+	"bytes"
+	"context"
+	"encoding/csv"
+	"encoding/json"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strconv"
+	"strings"
+	"testing"
+	"time"
+
+	"endsmeet/stash"
+	"endsmeet/stash/sqlite"
+)
+
+const fortyYarns = "../../importers/csvfile/testdata/stash40.csv"
+
+// desk is a stash in a folder of its own, on which a test runs commands within
+// its own process.
+type desk struct {
+	t     *testing.T
+	dir   string
+	env   environment
+	out   bytes.Buffer
+	err   bytes.Buffer
+	stash string
+}
+
+func newDesk(t *testing.T) *desk {
+	d := &desk{t: t, dir: t.TempDir(), stash: "stash.db"}
+	start := time.Date(2026, 3, 1, 9, 0, 0, 0, time.UTC)
+	d.env = environment{
+		stdin: strings.NewReader(""), getenv: func(string) string { return "" },
+		now: func() time.Time { return start }, ids: stash.CountingIDs(1), machine: "desk",
+	}
+	return d
+}
+
+func (d *desk) path(name string) string { return filepath.Join(d.dir, name) }
+
+func (d *desk) file(name, text string) string {
+	d.t.Helper()
+	if err := os.WriteFile(d.path(name), []byte(text), 0o600); err != nil {
+		d.t.Fatal(err)
+	}
+	return d.path(name)
+}
+
+// try runs a command and gives its exit code.
+func (d *desk) try(ctx context.Context, args ...string) int {
+	d.out.Reset()
+	d.err.Reset()
+	e := d.env
+	e.stdout, e.stderr = &d.out, &d.err
+	return run(ctx, &e, append([]string{"endsmeet", "--stash", d.path(d.stash)}, args...))
+}
+
+// run runs a command that must go well, and gives its answer.
+func (d *desk) run(args ...string) string {
+	d.t.Helper()
+	if code := d.try(context.Background(), args...); code != 0 {
+		d.t.Fatalf("%q: exit %d\n%s", args, code, d.err.String())
+	}
+	return d.out.String()
+}
+
+// checked is what `check` adds up, which must be whole.
+func (d *desk) checked() (c checked) {
+	d.t.Helper()
+	if err := json.Unmarshal([]byte(d.run("--json", "check")), &c); err != nil || !c.OK {
+		d.t.Fatalf("%v, %+v", err, c)
+	}
+	return c
+}
+
+// reference finds a program that this machine may have; without it the test is
+// skipped, unless the references are required.
+func reference(t *testing.T, name string) string {
+	t.Helper()
+	path, err := exec.LookPath(name)
+	if err != nil && os.Getenv("ENDSMEET_REQUIRE_REFERENCES") == "1" {
+		t.Fatalf("%s is not here", name)
+	}
+	if err != nil {
+		t.Skipf("%s is not here", name)
+	}
+	return path
+}
+
+func output(t *testing.T, stdin, name string, args ...string) string {
+	t.Helper()
+	c := exec.Command(name, args...)
+	c.Stdin = strings.NewReader(stdin)
+	out, err := c.CombinedOutput()
+	if err != nil {
+		t.Fatalf("%s %q: %v\n%s", name, args, err, out)
+	}
+	return string(out)
+}
+
+// convert has LibreOffice write a file in another format.
+func convert(t *testing.T, d *desk, format, from string) {
+	t.Helper()
+	soffice := reference(t, "soffice")
+	output(t, "", soffice, "-env:UserInstallation=file://"+d.path("office"), "--headless", "--convert-to", format, "--outdir", d.dir, from)
+}
+
+// Files that LibreOffice wrote (7.4 of Debian 12, or what is here) come in as
+// the file that they were made of.
+func TestFilesOfLibreOfficeComeInTheSame(t *testing.T) {
+	d := newDesk(t)
+	d.run("import", fortyYarns)
+	want := d.checked()
+	for _, kind := range []string{"xlsx", "ods"} {
+		convert(t, d, kind, fortyYarns)
+		d.stash = kind + ".db"
+		answer := d.run("import", d.path("stash40."+kind))
+		if !strings.HasPrefix(answer, "48 packages of 38 yarns came in from 40 rows") {
+			t.Errorf("%s: %s", kind, answer)
+		}
+		if got := d.checked(); got.HeldMg != want.HeldMg {
+			t.Errorf("%s: %d mg, want %d", kind, got.HeldMg, want.HeldMg)
+		}
+	}
+}
+
+// LibreOffice reads our workbook and our tables, and runs nothing in them.
+func TestLibreOfficeReadsWhatWeWrite(t *testing.T) {
+	d := newDesk(t)
+	d.run("import", fortyYarns)
+	d.run("set", "Y05", "note==1+1")
+	d.run("export", "--xlsx", d.path("book.xlsx"), "--csv", d.path("tables"))
+	convert(t, d, "csv", d.path("book.xlsx"))
+	rows := readCSV(t, d.path("book.csv"))
+	if len(rows) != 49 || rows[0][0] != "tag" {
+		t.Fatalf("%d rows of the workbook's first sheet, beginning %q", len(rows), rows[0])
+	}
+	note := ""
+	for _, row := range rows {
+		if row[0] == "Y05" {
+			note = row[14]
+		}
+	}
+	if note != "=1+1" {
+		t.Errorf("the note is %q in the workbook", note)
+	}
+	convert(t, d, "ods", d.path("tables/packages.csv"))
+	convert(t, d, "csv", d.path("packages.ods"))
+	kept := false
+	for _, row := range readCSV(t, d.path("packages.csv")) {
+		kept = kept || strings.Contains(strings.Join(row, "|"), "|'=1+1|")
+	}
+	if !kept {
+		t.Error("the note was not kept as the text '=1+1")
+	}
+}
+
+func readCSV(t *testing.T, path string) [][]string {
+	t.Helper()
+	f, err := os.Open(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer f.Close()
+	r := csv.NewReader(f)
+	r.FieldsPerRecord = -1
+	rows, err := r.ReadAll()
+	if err != nil {
+		t.Fatal(err)
+	}
+	return rows
+}
+
+// The sqlite3 program reads our tables, with the same sum, and we read what it
+// writes.
+func TestTheSQLiteProgramReadsAndWritesTables(t *testing.T) {
+	sqlite3 := reference(t, "sqlite3")
+	d := newDesk(t)
+	d.run("import", fortyYarns)
+	held := d.checked().HeldMg
+	d.run("export", "--csv", d.path("tables"))
+	script := ".mode csv\n.import " + d.path("tables/packages.csv") + " p\n" +
+		"SELECT count(*), CAST(round(sum(net_g) * 1000) AS INTEGER) FROM p;\n.headers on\n.output " + d.path("again.csv") + "\n" +
+		"SELECT tag AS number, yarn, colour, net_g AS \"net (g)\", note FROM p;\n"
+	got := strings.TrimSpace(output(t, script, sqlite3, ":memory:"))
+	if want := "48," + strconv.FormatInt(int64(held), 10); got != want {
+		t.Errorf("sqlite3 counts %s, want %s", got, want)
+	}
+	d.stash = "again.db"
+	d.run("import", d.path("again.csv"))
+	if again := d.checked().HeldMg; again != held {
+		t.Errorf("%d mg came back, want %d", again, held)
+	}
+}
+
+// hledger (of Debian 12) accepts the journal, and its balances are those of
+// `check`.
+func TestTheJournalBalancesInHledger(t *testing.T) {
+	hledger := reference(t, "hledger")
+	d := newDesk(t)
+	d.run("import", fortyYarns)
+	d.run("use", "Y01", "20g")
+	d.run("spoil", "Y02", "5g")
+	d.run("give", "Y04", "10g", "--to", "the guild")
+	d.run("weigh", "Y05", "290g")
+	d.run("wind", "Y07", "30g")
+	d.run("retire", "Y06", "--rest", "lost")
+	c := d.checked()
+	d.run("export", "--journal", d.path("stash.journal"))
+	output(t, "", hledger, "-f", d.path("stash.journal"), "check", "ordereddates")
+	for account, want := range map[string]int64{"stash": int64(c.HeldMg), "received": -int64(c.ReceivedMg), "used": int64(c.UsedMg), "spoiled": int64(c.SpoiledMg), "given": int64(c.GivenMg), "unexplained": int64(c.UnexplainedMg), "wound": 0} {
+		text := strings.Fields(output(t, "", hledger, "-f", d.path("stash.journal"), "bal", "-N", "--depth", "1", "--format", "%(total)", "^"+account+"(:|$)"))
+		got := "0"
+		if len(text) > 0 {
+			got = text[0]
+		}
+		if got != strconv.FormatInt(want, 10) {
+			t.Errorf("%s is %s mg in the journal, %d mg by check", account, got, want)
+		}
+	}
+}
+
+func TestFilesThatAreNoTablesAreRefusedAndNothingComesIn(t *testing.T) {
+	d := newDesk(t)
+	tests := map[string]string{
+		"nul.csv":         "yarn,net (g)\na\x00b,1\n",
+		"mixed.csv":       "yarn,net (g)\nna\u00efve,1\nna\xefve,2\n",
+		"cut.xlsx":        "PK\x03\x04 and no more",
+		"cut.ods":         "PK\x03\x04 and no more",
+		"renamed.csv":     "PK\x03\x04\x14\x00\x06\x00\x08\x00\x00\x00!\x00" + strings.Repeat("\x9c\x00\xff", 100),
+		"oneline.csv":     strings.Repeat("x", 3<<20),
+		"notevents.jsonl": "{\"lane\":\"x\"}\n",
+		"list.jsonl":      "[1,2,3]\n",
+		"packages.csv":    "package_id,yarn_id\n",
+	}
+	for name, text := range tests {
+		t.Run(name, func(t *testing.T) {
+			code := d.try(context.Background(), "import", d.file(name, text))
+			if code != 1 || d.out.Len() > 0 || !strings.Contains(d.err.String(), strings.TrimSuffix(name, ".csv")) && name != "packages.csv" {
+				t.Errorf("exit %d, %s%s", code, d.out.String(), d.err.String())
+			}
+		})
+	}
+	if answer := d.run("list"); !strings.HasPrefix(answer, "no package") {
+		t.Error(answer)
+	}
+}
+
+// Ctrl-C cancels the context: nothing of what was begun stays.
+func TestAnImportThatIsBrokenOffLeavesNothing(t *testing.T) {
+	d := newDesk(t)
+	d.run("receive", "First", "--net", "10g")
+	ctx, stop := context.WithCancel(context.Background())
+	recorded := 0
+	d.env.fault = func(p sqlite.Point) {
+		if recorded++; p == sqlite.PointInserted && recorded > 40 {
+			stop()
+		}
+	}
+	if code := d.try(ctx, "import", fortyYarns); code == 0 || recorded < 40 {
+		t.Errorf("exit %d after %d points", code, recorded)
+	}
+	d.env.fault = nil
+	if answer := d.run("list"); !strings.Contains(answer, "1 package,") {
+		t.Error(answer)
+	}
+	d.checked()
+	d.run("import", fortyYarns)
+}
+
+func TestALabelIsRecordedWhenTheWeaverSaysYes(t *testing.T) {
+	for answer, recorded := range map[string]bool{"y\n": true, "Yes\n": true, "n\n": false, "\n": false, "": false, "yarn\n": false} {
+		d := newDesk(t)
+		d.run("receive", "First", "--net", "10g")
+		d.env.stdinTTY, d.env.stdin = true, strings.NewReader(answer)
+		code := d.try(context.Background(), "receive", "Moss sock", "--label", "50 g / 125 m, 75% wool 25% nylon")
+		if !strings.Contains(d.err.String(), "record it? [y/N]") || (code == 0) != recorded {
+			t.Errorf("to %q: exit %d\n%s", answer, code, d.err.String())
+		}
+		if list := d.run("list"); strings.Contains(list, "Moss sock") != recorded {
+			t.Errorf("to %q: %s", answer, list)
+		}
+	}
+}
+
+func TestABarIsShownOnATerminalAndOnlyAfterAWhile(t *testing.T) {
+	for _, tt := range []struct {
+		terminal, late, shown bool
+	}{{true, true, true}, {true, false, false}, {false, true, false}} {
+		var err bytes.Buffer
+		k := &call{env: &environment{stderr: &err, stderrTTY: tt.terminal}}
+		p := k.counting("import", 1000)
+		if tt.late {
+			p.begun = p.begun.Add(-2 * patience)
+		} else {
+			p.begun = p.begun.Add(time.Hour)
+		}
+		for range 200 {
+			p.step()
+		}
+		p.done()
+		if shown := strings.Contains(err.String(), "import"); shown != tt.shown {
+			t.Errorf("%+v: %q", tt, err.String())
+		}
+	}
+}
