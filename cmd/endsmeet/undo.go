@@ -32,6 +32,9 @@ type doneItem struct {
 	Of   stash.Subject `json:"of"`
 }
 
+// mostUndone is how many events are told one by one.
+const mostUndone = 20
+
 func undo(k *call) error {
 	return k.act(func(tx *sqlite.Tx) error {
 		events, err := k.actToUndo(tx)
@@ -53,7 +56,11 @@ func undo(k *call) error {
 			shape.Events = append(shape.Events, doneItem{ev.ID(), ev.Kind, ev.Of})
 		}
 		return k.answer(shape, func(w io.Writer) {
-			for _, line := range lines {
+			for i, line := range lines {
+				if i == mostUndone {
+					fmt.Fprintf(w, "undone: and %s more\n", plural(len(lines)-i, "event"))
+					break
+				}
 				fmt.Fprintln(w, "undone: "+line)
 			}
 		})

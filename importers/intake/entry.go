@@ -1,11 +1,7 @@
 package intake
 
 import (
-	"bytes"
 	"fmt"
-	"maps"
-	"slices"
-	"strconv"
 
 	"endsmeet/importers"
 	"endsmeet/stash"
@@ -26,10 +22,6 @@ type Entry struct {
 	// Questions are what a person should settle; nothing waits for it.
 	Questions []Question
 }
-
-// Question is something that a person should settle. How is a command for it,
-// with %s for the package, empty where there is none.
-type Question struct{ Text, How string }
 
 // Maker makes entries, and remembers the yarns that it has seen. The zero value
 // is ready.
@@ -116,154 +108,6 @@ func agrees(r *importers.Record) bool {
 	return off <= want/50 && -off <= want/50
 }
 
-// ask gathers what is open.
-func (e *Entry) ask(r *importers.Record) {
-	for _, q := range r.Questions {
-		e.Questions = append(e.Questions, Question{Text: q})
-	}
-	for _, text := range remarks(r) {
-		for _, a := range askWords {
-			if hasWord(text, a.word) {
-				e.Questions = append(e.Questions, Question{Text: "a remark speaks of " + a.what + ", and is kept as a note: " + strconv.Quote(stash.Clean(text)), How: "endsmeet " + a.how})
-				break
-			}
-		}
-	}
-}
-
-// Placed is where an entry's yarn stands.
-type Placed struct {
-	ID stash.YarnID
-	// Name is what the yarn is called, which may be longer than in the sheet.
-	Name string
-	// New says that the yarn is not in the stash. More are facts that it lacks,
-	// Differs those that it states otherwise.
-	New           bool
-	More, Differs stash.Fields
-}
-
-// Yarns knows the yarns of a stash and of what came in so far.
-type Yarns struct {
-	byName map[string]*yarn
-}
-
-type yarn struct {
-	id     stash.YarnID
-	name   string
-	fields stash.Fields
-}
-
-// NewYarns starts with the yarns of a stash.
-func NewYarns(known []stash.Yarn) (*Yarns, error) {
-	y := &Yarns{byName: map[string]*yarn{}}
-	for _, k := range known {
-		fields, err := fieldsOf(k.YarnFacts)
-		if err != nil {
-			return nil, err
-		}
-		y.byName[folded(k.Name)] = &yarn{k.ID, k.Name, fields}
-	}
-	return y, nil
-}
-
-// Known says whether a yarn of a name is there.
-func (y *Yarns) Known(name string) bool { return y.byName[folded(name)] != nil }
-
-// Place finds the yarn that an entry is of, or makes room for a new one with the
-// id that newID draws.
-func (y *Yarns) Place(e *Entry, newID func() stash.YarnID) Placed {
-	for _, name := range candidates(e) {
-		known := y.byName[folded(name)]
-		if known == nil {
-			y.byName[folded(name)] = &yarn{newID(), name, maps.Clone(e.Yarn)}
-			return Placed{ID: y.byName[folded(name)].id, Name: name, New: true}
-		}
-		if known.same(e.Yarn) {
-			return known.place(e)
-		}
-	}
-	return Placed{} // candidates never end
-}
-
-// place tells what an entry says beyond a known yarn.
-func (y *yarn) place(e *Entry) Placed {
-	p := Placed{ID: y.id, Name: y.name, More: stash.Fields{}, Differs: stash.Fields{}}
-	for field, value := range e.Yarn {
-		switch {
-		case y.fields[field] == nil || string(y.fields[field]) == "null":
-			p.More[field] = value
-			y.fields[field] = value
-		case !bytes.Equal(y.fields[field], value):
-			p.Differs[field] = value
-		}
-	}
-	return p
-}
-
-// telling are the facts in which one yarn of a name differs from another.
-var telling = []string{"fibre", "source"}
-
-// same says whether facts can be of this yarn.
-func (y *yarn) same(fields stash.Fields) bool {
-	for _, name := range telling {
-		if a, b := y.fields[name], fields[name]; a != nil && b != nil && !bytes.Equal(a, b) {
-			return false
-		}
-	}
-	a, b := countOf(y.fields), countOf(fields)
-	return a == 0 || b == 0 || a == b
-}
-
-// candidates are the names that an entry's yarn may have, shortest first,
-// without end.
-func candidates(e *Entry) func(func(int, string) bool) {
-	return func(yield func(int, string) bool) {
-		names := []string{e.Name}
-		if maker := textOf(e.Yarn["source"]); maker != "" {
-			names = append(names, maker+" "+e.Name)
-		}
-		if c := countFactOf(e.Yarn); c.Count != 0 {
-			names = append(names, fmt.Sprintf("%s (%s)", e.Name, c.Written))
-		}
-		for i := 0; ; i++ {
-			name := fmt.Sprintf("%s (%d)", e.Name, i-len(names)+2)
-			if i < len(names) {
-				name = names[i]
-			}
-			if !yield(i, name) {
-				return
-			}
-		}
-	}
-}
-
-// sortedNames lists the names of fields in the order of the alphabet.
-func sortedNames(f stash.Fields) []string { return slices.Sorted(maps.Keys(f)) }
-
-// remark writes facts of a yarn as a remark, as they would be typed. A count
-// that differs in its doubt alone is told by that.
-func remark(f stash.Fields) string {
-	var notes remarkList
-	for _, name := range sortedNames(f) {
-		switch doubt := countFactOf(f).Doubt; {
-		case name == "note":
-			notes.add("", textOf(f[name]))
-		case name == "count" && doubt != 0:
-			notes.add("length", "give or take "+doubt.String())
-		default:
-			notes.add("the sheet says "+name, stash.ValueText(stash.WhatYarn, name, f[name]))
-		}
-	}
-	return notes.String()
-}
-
-func joinRemarks(a, b string) string {
-	if a == "" {
-		return b
-	}
-	return a + "; " + b
-}
-
 // Row is the i-th package's memory of its row.
 func (e *Entry) Row(i int) stash.Row {
 	row := stash.Row{Key: e.Key.Key, Content: e.Key.Content}
@@ -291,13 +135,4 @@ func (e *Entry) Remark(differs stash.Fields) {
 	for _, p := range e.Packages {
 		p.Fields["note"] = jsonText(joinRemarks(textOf(p.Fields["note"]), text))
 	}
-}
-
-// Command is the command that settles a question about a package, empty where
-// there is none, or no package that can be named.
-func (q Question) Command(tag string) string {
-	if q.How == "" || tag == "" {
-		return ""
-	}
-	return fmt.Sprintf(q.How, tag)
 }

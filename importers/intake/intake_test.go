@@ -277,6 +277,31 @@ func TestTheStashOfFortyComesInWhole(t *testing.T) {
 	}
 }
 
+func TestARemarkThatSpeaksOfALoanIsAQuestionWithItsCommand(t *testing.T) {
+	tests := map[string]string{
+		"ON LOAN to guild since 2025-02-11, out at 430 g": `endsmeet lend A1 --to "guild"`,
+		"lent out":                             "endsmeet lend A1 --to WHO",
+		"RESERVED 60 g for a commission":       `endsmeet set A1 "reserve=60 g for a commission"`,
+		"reserved for the fair":                `endsmeet set A1 "reserve=MASS for PURPOSE"`,
+		"QUARANTINE: webbing found 2025-01-30": `endsmeet set A1 "quarantine=2025-01-30 webbing found"`,
+		"in quarantine; $(rm -rf .)":           `endsmeet set A1 "quarantine=DAY (rm -rf .)"`,
+		"unreserved, silent, talent":           "",
+	}
+	for note, want := range tests {
+		got, _ := entries(t, sheet(t, "no,yarn,notes", `A1,Thing,"`+note+`"`))
+		command := ""
+		if len(got[0].Questions) > 0 {
+			command = got[0].Questions[0].Command(got[0].Tag(0))
+		}
+		if command != want {
+			t.Errorf("%q: %q, want %q", note, command, want)
+		}
+		if _, p := facts(t, got[0]); p.Note != note {
+			t.Errorf("the note is %q", p.Note)
+		}
+	}
+}
+
 func mustJSON(v any) []byte {
 	raw, err := json.Marshal(v)
 	if err != nil {

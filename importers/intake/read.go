@@ -29,14 +29,3 @@ func countFactOf(f stash.Fields) stash.CountFact {
 }
 
 func countOf(f stash.Fields) measure.Count { return countFactOf(f).Count }
-
-// hasWord says whether text holds a word or words, not as part of others.
-func hasWord(text, word string) bool {
-	text = " " + strings.Map(func(r rune) rune {
-		if strings.ContainsRune(".,;:()!?", r) {
-			return ' '
-		}
-		return r
-	}, strings.ToLower(text)) + " "
-	return strings.Contains(text, " "+word+" ")
-}

@@ -116,11 +116,3 @@ func remarks(r *importers.Record) []string {
 	}
 	return out
 }
-
-// askWords in a remark are something that endsmeet can keep, and how.
-var askWords = []struct{ word, what, how string }{
-	{"quarantine", "quarantine", `set %s "quarantine=DAY REASON"`},
-	{"on loan", "a loan", `lend %s --to WHO --on DAY`},
-	{"lent to", "a loan", `lend %s --to WHO --on DAY`},
-	{"reserved", "a reserve", `set %s "reserve=MASS for PURPOSE"`},
-}
