@@ -19,11 +19,11 @@ type environment struct {
 	stdin          io.Reader
 	stdout, stderr io.Writer
 	getenv         func(string) string
-	// stdinTTY, stdoutTTY and stderrTTY say which of them are terminals.
-	stdinTTY, stdoutTTY, stderrTTY bool
-	now                            func() time.Time
-	ids                            stash.IDs
-	machine                        string
+	// stdinTTY and stderrTTY say which of them are terminals.
+	stdinTTY, stderrTTY bool
+	now                 func() time.Time
+	ids                 stash.IDs
+	machine             string
 	// work is the work factor of scrypt for pass-phrases; 0 is the usual one.
 	work int
 	// fault is told of every point that a write passes; nil is nobody.
@@ -33,7 +33,7 @@ type environment struct {
 func systemEnvironment() *environment {
 	return &environment{
 		stdin: os.Stdin, stdout: os.Stdout, stderr: os.Stderr, getenv: os.Getenv,
-		stdinTTY: isTerminal(os.Stdin), stdoutTTY: isTerminal(os.Stdout), stderrTTY: isTerminal(os.Stderr),
+		stdinTTY: isTerminal(os.Stdin), stderrTTY: isTerminal(os.Stderr),
 		now: time.Now, ids: stash.RandomIDs(),
 	}
 }
