@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"slices"
 	"strings"
+	"unicode"
 
 	"endsmeet/planner/fit"
 	"endsmeet/planner/making"
@@ -144,8 +145,12 @@ func (g *gathering) roles(p stash.Package) (asWarp, asWeft, ok bool) {
 		g.leave(p, why)
 		return false, false, false
 	}
-	asWarp = g.unfitAsWarp(p) == "" && g.named(p, g.query.Kind.Facts.Warp)
-	asWeft = g.unfitAsWeft(p) == "" && g.named(p, g.query.Kind.Facts.Weft)
+	noWarp, noWeft := g.unfitAsWarp(p), g.unfitAsWeft(p)
+	if noWarp != "" && noWeft != "" {
+		g.leave(p, noWarp+", and "+noWeft)
+	}
+	asWarp = noWarp == "" && g.named(p, g.query.Kind.Facts.Warp)
+	asWeft = noWeft == "" && g.named(p, g.query.Kind.Facts.Weft)
 	return asWarp, asWeft, asWarp || asWeft
 }
 
@@ -184,7 +189,7 @@ func strips(y stash.Yarn) bool {
 	if slices.Contains(y.Construction, "strips") {
 		return true
 	}
-	words := strings.Fields(strings.ToLower(y.Name))
+	words := strings.FieldsFunc(strings.ToLower(y.Name), func(r rune) bool { return !unicode.IsLetter(r) })
 	return len(y.Construction) == 0 && (slices.Contains(words, "strips") || slices.Contains(words, "rags"))
 }
 
