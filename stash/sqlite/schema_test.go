@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"database/sql"
 	"encoding/json"
+	"errors"
 	"flag"
 	"fmt"
 	"maps"
@@ -139,11 +140,29 @@ func TestOldStashesAreBroughtUpToDate(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
+			settingsHold(t, got["settings"], want["settings"])
+			delete(got, "settings")
+			delete(want, "settings")
 			sameViews(t, got, want)
 			hasEveryKind(t, s)
 			use(t, s, "packagecone1", g)
 			checked(t, s.Store)
 		})
+	}
+}
+
+// settingsHold compares the settings that the old version knew; newer ones come
+// with their defaults.
+func settingsHold(t *testing.T, got, want string) {
+	t.Helper()
+	var now, then map[string]json.RawMessage
+	if err := errors.Join(json.Unmarshal([]byte(got), &now), json.Unmarshal([]byte(want), &then)); err != nil || len(then) == 0 {
+		t.Fatalf("settings %s, then %s: %v", got, want, err)
+	}
+	for name, value := range then {
+		if string(now[name]) != string(value) {
+			t.Errorf("setting %s is %s, it was %s", name, now[name], value)
+		}
 	}
 }
 
