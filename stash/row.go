@@ -13,8 +13,6 @@ type Row struct {
 	// both are what the importers make of it.
 	Key     string `json:"key"`
 	Content string `json:"content"`
-	// Yarn says whether anything of the yarn changed.
-	Yarn string `json:"yarn,omitempty"`
 	// Net is the mass that the row gave for this package, nil for none.
 	Net *measure.Mass `json:"net_mg,omitempty"`
 }

@@ -30,8 +30,14 @@ func (im *tableImport) changed(e *intake.Entry, rec *importers.Record, first sta
 		}}})
 	}
 	change := importChange{Line: e.Line, Package: first.Label()}
+	if err := im.changeYarn(e, first, &change); err != nil {
+		return err
+	}
 	if err := im.changePackages(e, &change); err != nil {
 		return err
+	}
+	if len(change.Changes) == 0 {
+		change.add("nothing that is kept")
 	}
 	if im.correct {
 		im.report.Corrected++
@@ -50,16 +56,98 @@ func (im *tableImport) otherYarn(e *intake.Entry, first stash.Package) (string, 
 	return y.Name, err
 }
 
-// changePackages holds every package of a row against what it was.
-func (im *tableImport) changePackages(e *intake.Entry, change *importChange) error {
-	yarnChanged := false
-	if im.correct {
-		placed, err := im.placeYarn(e, true)
+// changeYarn lists what changed of the yarn, and records it. A fact that differs
+// from the yarn's though the sheet did not change stays what it was: the
+// weaver's own, or a remark on the package.
+func (im *tableImport) changeYarn(e *intake.Entry, first stash.Package, change *importChange) error {
+	placed, err := im.sameYarn(e, first)
+	if err != nil {
+		return err
+	}
+	if placed.ID != first.Yarn {
+		was, _, err := im.tx.Yarn(first.Yarn)
 		if err != nil {
 			return err
 		}
-		yarnChanged = len(placed.Differs)+len(placed.More) > 0 || placed.New
+		change.add("yarn: %s, was %s", placed.Name, was.Name)
+	} else if err := im.yarnFacts(e, &placed, first, change); err != nil {
+		return err
 	}
+	if e.YarnID = first.Yarn; !im.correct || placed.ID == first.Yarn {
+		return nil
+	}
+	again, err := im.placeYarn(e)
+	e.Remark(again.Differs)
+	return err
+}
+
+// sameYarn finds the yarn of a row that changed. Where nothing but this row is of
+// the yarn that it came in as, another fibre or count corrects that one.
+func (im *tableImport) sameYarn(e *intake.Entry, first stash.Package) (intake.Placed, error) {
+	if im.perYarn == nil {
+		packages, err := im.tx.Packages(true)
+		if err != nil {
+			return intake.Placed{}, err
+		}
+		im.perYarn = map[stash.YarnID]int{}
+		for _, p := range packages {
+			im.perYarn[p.Yarn]++
+		}
+	}
+	placed, ok := im.yarns.As(e)
+	if ok && placed.ID == first.Yarn && im.perYarn[first.Yarn] <= len(e.Packages) {
+		return placed, nil
+	}
+	return im.yarns.Find(e), nil
+}
+
+// yarnFacts lists, and records, the facts of the same yarn that changed in the
+// sheet; the other differences stay remarks.
+func (im *tableImport) yarnFacts(e *intake.Entry, placed *intake.Placed, first stash.Package, change *importChange) error {
+	before, err := statedByRow(im.tx, first.ID)
+	if err != nil {
+		return err
+	}
+	facts, err := im.tx.Facts(stash.Subject(placed.ID))
+	if err != nil {
+		return err
+	}
+	imported, err := firstStated(im.tx, stash.Subject(placed.ID))
+	if err != nil {
+		return err
+	}
+	shown, changes := facts.Shown(), maps.Clone(placed.More)
+	for name, value := range placed.Differs {
+		if !bytes.Equal(imported[name], value) && !intake.Remarked(unquoted(before["note"]), name, value) {
+			changes[name] = value
+			delete(placed.Differs, name)
+		}
+	}
+	for _, name := range slices.Sorted(maps.Keys(changes)) {
+		change.add("%s of the yarn: %s, was %s", name, orNothing(stash.ValueText(stash.WhatYarn, name, changes[name])), orNothing(stash.ValueText(stash.WhatYarn, name, shown[name])))
+	}
+	e.Remark(placed.Differs)
+	if !im.correct || len(changes) == 0 {
+		return nil
+	}
+	im.yarns.Say(*placed, changes)
+	return im.setFacts(im.tx, stash.WhatYarn, stash.Subject(placed.ID), changes)
+}
+
+// firstStated gives the facts that the event stated which made a subject.
+func firstStated(tx *sqlite.Tx, id stash.Subject) (stash.Fields, error) {
+	past, err := tx.History(id)
+	for _, e := range past {
+		var body stash.Set
+		if e.Kind == stash.KindYarn && !e.Undone && json.Unmarshal(e.Body, &body) == nil {
+			return body.Fields, err
+		}
+	}
+	return nil, err
+}
+
+// changePackages holds every package of a row against what it was.
+func (im *tableImport) changePackages(e *intake.Entry, change *importChange) error {
 	for i := range e.Packages {
 		p, found, err := im.tx.RowPackage(e.Row(i).Key)
 		if err == nil && found {
@@ -71,14 +159,11 @@ func (im *tableImport) changePackages(e *intake.Entry, change *importChange) err
 			return err
 		}
 	}
-	if extra, found, err := im.tx.RowPackage(e.Row(len(e.Packages)).Key); err != nil || found {
+	extra, found, err := im.tx.RowPackage(e.Row(len(e.Packages)).Key)
+	if err == nil && found {
 		change.add("the row has fewer packages now; retire what is gone, such as %s", extra.Label())
-		return err
 	}
-	if yarnChanged || len(change.Changes) == 0 {
-		change.add("what it says of the yarn")
-	}
-	return nil
+	return err
 }
 
 // addLater takes in a package that the row did not have before.
@@ -96,17 +181,16 @@ func (im *tableImport) changePackage(e *intake.Entry, i int, p stash.Package, ch
 	if err != nil {
 		return err
 	}
-	now := maps.Clone(e.Packages[i].Fields)
-	if im.correct {
-		if now["yarn"], err = json.Marshal(e.YarnID); err != nil {
+	changes := differing(before, e.Packages[i].Fields)
+	if p.Yarn != e.YarnID {
+		if changes["yarn"], err = json.Marshal(e.YarnID); err != nil {
 			return err
 		}
 	}
-	changes := differing(before, now)
-	if !im.correct {
-		delete(changes, "yarn")
-	}
 	for _, name := range slices.Sorted(maps.Keys(changes)) {
+		if name == "yarn" {
+			continue // told of the row
+		}
 		change.add("%s: %s, was %s", name, orNothing(stash.ValueText(stash.WhatPackage, name, changes[name])), orNothing(stash.ValueText(stash.WhatPackage, name, before[name])))
 	}
 	row := e.Row(i)

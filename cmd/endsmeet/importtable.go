@@ -28,6 +28,7 @@ type tableImport struct {
 	report  importReport
 	ids     map[stash.YarnID]bool
 	correct bool
+	perYarn map[stash.YarnID]int // packages of each yarn before the import, once counted
 }
 
 // importTable takes in a table of yarns.
@@ -172,9 +173,11 @@ func (im *tableImport) take(rec *importers.Record, err error) error {
 
 // add records a new row.
 func (im *tableImport) add(e *intake.Entry) error {
-	if _, err := im.placeYarn(e, true); err != nil {
+	placed, err := im.placeYarn(e)
+	if err != nil {
 		return err
 	}
+	e.Remark(placed.Differs)
 	for i := range e.Packages {
 		if err := im.receive(e, i); err != nil {
 			return err
@@ -186,7 +189,7 @@ func (im *tableImport) add(e *intake.Entry) error {
 
 // placeYarn finds the yarn of a row or records it, and what the row says more
 // of a yarn that is there.
-func (im *tableImport) placeYarn(e *intake.Entry, remark bool) (intake.Placed, error) {
+func (im *tableImport) placeYarn(e *intake.Entry) (intake.Placed, error) {
 	placed := im.yarns.Place(e, func() stash.YarnID { return stash.YarnID(im.tx.NewID()) })
 	e.YarnID = placed.ID
 	if !im.ids[placed.ID] {
@@ -206,15 +209,10 @@ func (im *tableImport) placeYarn(e *intake.Entry, remark bool) (intake.Placed, e
 		_, err = im.tx.Record(stash.Draft{Kind: stash.KindYarn, Of: stash.Subject(placed.ID), At: im.at, Body: stash.Set{What: stash.WhatYarn, Fields: fields}})
 		return placed, err
 	}
-	if len(placed.More) > 0 {
-		if err := im.setFacts(im.tx, stash.WhatYarn, stash.Subject(placed.ID), placed.More); err != nil {
-			return placed, err
-		}
+	if len(placed.More) == 0 {
+		return placed, nil
 	}
-	if remark {
-		e.Remark(placed.Differs)
-	}
-	return placed, nil
+	return placed, im.setFacts(im.tx, stash.WhatYarn, stash.Subject(placed.ID), placed.More)
 }
 
 // shortName cuts a name to what a name may be.

@@ -2,11 +2,14 @@ package intake
 
 import (
 	"bytes"
+	"cmp"
 	"fmt"
 	"maps"
 	"slices"
+	"strings"
 
 	"endsmeet/stash"
+	"endsmeet/stash/measure"
 )
 
 // Placed is where an entry's yarn stands.
@@ -48,19 +51,48 @@ func NewYarns(known []stash.Yarn) (*Yarns, error) {
 func (y *Yarns) Known(name string) bool { return y.byName[folded(name)] != nil }
 
 // Place finds the yarn that an entry is of, or makes room for a new one with the
-// id that newID draws.
+// id that newID draws. What the entry says more of a known yarn counts as said.
 func (y *Yarns) Place(e *Entry, newID func() stash.YarnID) Placed {
+	p := y.Find(e)
+	if p.New {
+		p.ID = newID()
+		y.byName[folded(p.Name)] = &yarn{p.ID, p.Name, maps.Clone(e.Yarn)}
+		return p
+	}
+	y.Say(p, p.More)
+	return p
+}
+
+// Find says where an entry's yarn stands and changes nothing; a new one has no
+// id.
+func (y *Yarns) Find(e *Entry) Placed {
 	for _, name := range candidates(e) {
 		known := y.byName[folded(name)]
 		if known == nil {
-			y.byName[folded(name)] = &yarn{newID(), name, maps.Clone(e.Yarn)}
-			return Placed{ID: y.byName[folded(name)].id, Name: name, New: true}
+			return Placed{Name: name, New: true}
 		}
 		if known.same(e.Yarn) {
 			return known.place(e)
 		}
 	}
 	return Placed{} // candidates never end
+}
+
+// As places an entry as the known yarn of its name, whatever its facts: for a
+// row that corrects them. It is false where there is none.
+func (y *Yarns) As(e *Entry) (Placed, bool) {
+	known := y.byName[folded(e.Name)]
+	if known == nil {
+		return Placed{}, false
+	}
+	return known.place(e), true
+}
+
+// Say notes facts that a known yarn now has.
+func (y *Yarns) Say(p Placed, fields stash.Fields) {
+	if known := y.byName[folded(p.Name)]; known != nil {
+		maps.Copy(known.fields, fields)
+	}
 }
 
 // place tells what an entry says beyond a known yarn.
@@ -70,7 +102,6 @@ func (y *yarn) place(e *Entry) Placed {
 		switch {
 		case y.fields[field] == nil || string(y.fields[field]) == "null":
 			p.More[field] = value
-			y.fields[field] = value
 		case !bytes.Equal(y.fields[field], value):
 			p.Differs[field] = value
 		}
@@ -101,7 +132,7 @@ func candidates(e *Entry) func(func(int, string) bool) {
 			names = append(names, maker+" "+e.Name)
 		}
 		if c := countFactOf(e.Yarn); c.Count != 0 {
-			names = append(names, fmt.Sprintf("%s (%s)", e.Name, c.Written))
+			names = append(names, fmt.Sprintf("%s (%s)", e.Name, cmp.Or(c.Written, c.Count.Format(measure.Metric))))
 		}
 		for i := 0; ; i++ {
 			name := fmt.Sprintf("%s (%d)", e.Name, i-len(names)+2)
@@ -117,6 +148,11 @@ func candidates(e *Entry) func(func(int, string) bool) {
 
 // sortedNames lists the names of fields in the order of the alphabet.
 func sortedNames(f stash.Fields) []string { return slices.Sorted(maps.Keys(f)) }
+
+// Remarked says whether a note holds the remark of a fact.
+func Remarked(note string, name string, value []byte) bool {
+	return strings.Contains(note, remark(stash.Fields{name: value}))
+}
 
 // remark writes facts of a yarn as a remark, as they would be typed. A count
 // that differs in its doubt alone is told by that.
