@@ -23,7 +23,7 @@ func (m *model) joint(k *block) float64 {
 	if p, ok := m.plainJoint(k); ok {
 		return p
 	}
-	if q := &k.pools[0]; len(k.pools) == 1 && len(q.mixed) <= gridMost && len(m.parts[m.partOf[q.mixed[0]]].inner) == 0 {
+	if q := &k.pools[0]; !m.rough && len(k.pools) == 1 && len(q.mixed) <= gridMost && len(m.parts[m.partOf[q.mixed[0]]].inner) == 0 {
 		return m.jointOnGrid(k)
 	}
 	return m.jointByMoments(k)

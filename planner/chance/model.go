@@ -48,10 +48,15 @@ type model struct {
 	partOf []int // part of each package, −1 if unused
 	outer  []*factor
 	tol    float64
+	rough  bool // moments instead of the grid
 }
 
-// tolerance is the error aimed at in each panel of an integral over shared errors.
-const tolerance = 1e-5
+// tolerance is the error aimed at in each panel of an integral over shared
+// errors, roughTolerance that of a rough answer.
+const (
+	tolerance      = 1e-5
+	roughTolerance = 1e-3
+)
 
 // newModel prepares p, which must have passed check.
 func newModel(p *Problem) *model {

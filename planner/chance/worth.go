@@ -36,9 +36,9 @@ type Worth struct {
 const NineInTen = 1.6448536269514722
 
 // WorthOf returns the measurements in falling order of Move, ties in the order
-// given. It fails for a problem that makes no sense or a measurement of nothing.
+// given, from probabilities to about 1e-3, as a ranking needs. It fails for a problem that makes no sense or a measurement of nothing.
 func WorthOf(p Problem, ms []Measurement) ([]Worth, error) {
-	now, err := Fits(p)
+	now, err := fits(p, true)
 	if err != nil {
 		return nil, err
 	}
@@ -61,7 +61,7 @@ func (w *Worth) weigh(p Problem, now float64) error {
 		if err != nil {
 			return 0, err
 		}
-		a, err := Fits(after)
+		a, err := fits(after, true)
 		return a.Probability, err
 	}
 	r := hermite[1]
