@@ -208,7 +208,7 @@ func (im *folderImport) sameFacts(id stash.YarnID, fields stash.Fields) (bool, e
 
 // takePackages records every package that is not here yet.
 func (im *folderImport) takePackages(s *tables.Stash) error {
-	tags, err := im.tx.Tags()
+	tags, err := tagsOf(im.tx)
 	if err != nil {
 		return err
 	}
@@ -247,7 +247,7 @@ func rowOf(p tables.Package) stash.Row {
 	return row
 }
 
-func (im *folderImport) takePackage(p tables.Package, row stash.Row, tags map[string]bool) error {
+func (im *folderImport) takePackage(p tables.Package, row stash.Row, tags tagSet) error {
 	var err error
 	if p.Fields["yarn"], err = json.Marshal(im.yarns[p.Yarn]); err != nil {
 		return err
@@ -255,12 +255,9 @@ func (im *folderImport) takePackage(p tables.Package, row stash.Row, tags map[st
 	if p.Fields["row"], err = json.Marshal(row); err != nil {
 		return err
 	}
-	if tag := strings.ToLower(unquoted(p.Fields["tag"])); tag != "" && p.Retired.IsZero() {
-		if tags[tag] {
-			delete(p.Fields, "tag")
-			im.note("the tag %s is on another package already; the one of %s line %d came in without", tag, "packages.csv", p.Line)
-		}
-		tags[tag] = true
+	if tag := unquoted(p.Fields["tag"]); tag != "" && p.Retired.IsZero() && !tags.take(tag) {
+		delete(p.Fields, "tag")
+		im.note("the tag %s is on another package already; the one of packages.csv line %d came in without", tag, p.Line)
 	}
 	id := im.tx.NewID()
 	im.packs[p.ID] = stash.PackageID(id)

@@ -3,6 +3,8 @@ package main
 import (
 	"encoding/json"
 	"errors"
+	"hash/fnv"
+	"io"
 	"strings"
 	"time"
 
@@ -21,7 +23,7 @@ type tableImport struct {
 	maker   intake.Maker
 	rows    bool // whether anything in the stash came from a row
 	yarns   *intake.Yarns
-	tags    map[string]bool
+	tags    tagSet
 	at      time.Time
 	bad     *badRows
 	bar     *progress
@@ -99,8 +101,27 @@ func (im *tableImport) prepare() error {
 	if im.rows, err = im.tx.HasRows(); err != nil {
 		return err
 	}
-	im.tags, err = im.tx.Tags()
+	im.tags, err = tagsOf(im.tx)
 	return err
+}
+
+// tagSet knows tags, whatever their letter case, by a hash of 64 bits: two of a
+// million tags share one with a chance below one in ten million, and one of them
+// then comes in without.
+type tagSet map[uint64]struct{}
+
+func tagsOf(tx *sqlite.Tx) (tagSet, error) {
+	tags := tagSet{}
+	return tags, tx.Tags(func(tag string) { tags.take(tag) })
+}
+
+// take adds a tag and says whether it was free.
+func (s tagSet) take(tag string) bool {
+	h := fnv.New64a()
+	_, _ = io.WriteString(h, strings.ToLower(tag))
+	_, taken := s[h.Sum64()]
+	s[h.Sum64()] = struct{}{}
+	return !taken
 }
 
 // readNames looks at the names of all rows, and counts the rows.
@@ -246,8 +267,7 @@ func (im *tableImport) freeTag(e *intake.Entry, fields stash.Fields) error {
 	if err := json.Unmarshal(fields["tag"], &tag); err != nil {
 		return err
 	}
-	if !im.tags[strings.ToLower(tag)] {
-		im.tags[strings.ToLower(tag)] = true
+	if im.tags.take(tag) {
 		return nil
 	}
 	delete(fields, "tag")

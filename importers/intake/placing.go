@@ -56,7 +56,7 @@ func (y *Yarns) Place(e *Entry, newID func() stash.YarnID) Placed {
 	p := y.Find(e)
 	if p.New {
 		p.ID = newID()
-		y.byName[folded(p.Name)] = &yarn{p.ID, p.Name, maps.Clone(e.Yarn)}
+		y.byName[folded(p.Name)] = &yarn{p.ID, p.Name, e.Yarn}
 		return p
 	}
 	y.Say(p, p.More)
@@ -90,9 +90,12 @@ func (y *Yarns) As(e *Entry) (Placed, bool) {
 
 // Say notes facts that a known yarn now has.
 func (y *Yarns) Say(p Placed, fields stash.Fields) {
-	if known := y.byName[folded(p.Name)]; known != nil {
-		maps.Copy(known.fields, fields)
+	known := y.byName[folded(p.Name)]
+	if known == nil || len(fields) == 0 {
+		return
 	}
+	known.fields = maps.Clone(known.fields) // rows share them
+	maps.Copy(known.fields, fields)
 }
 
 // place tells what an entry says beyond a known yarn.

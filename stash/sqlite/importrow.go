@@ -1,7 +1,7 @@
 package sqlite
 
 import (
-	"strings"
+	"database/sql"
 
 	"endsmeet/stash"
 )
@@ -43,14 +43,15 @@ func (tx *Tx) Spill() error {
 	return nil
 }
 
-// Tags are the tags, in lower case, that packages carry which are not retired.
-func (tx *Tx) Tags() (map[string]bool, error) {
-	all, err := tx.named(stash.WhatPackage)
-	tags := make(map[string]bool, len(all))
-	for _, n := range all {
-		if n.live && n.tag != "" {
-			tags[strings.ToLower(n.tag)] = true
-		}
+// Tags tells every tag that a package carries which is not retired.
+func (tx *Tx) Tags(tell func(tag string)) error {
+	if err := tx.flush(); err != nil {
+		return err
 	}
-	return tags, err
+	return tx.each(`SELECT tag FROM view WHERE what = ? AND live = 1 AND tag != ''`, []any{string(stash.WhatPackage)}, func(rows *sql.Rows) error {
+		var tag string
+		err := rows.Scan(&tag)
+		tell(tag)
+		return err
+	})
 }
