@@ -135,12 +135,7 @@ func ownEnd(tx *sqlite.Tx, lane stash.Lane) (sqlite.Published, error) {
 			mine.Mark = p.Mark
 		}
 	}
-	lanes, err := tx.Lanes()
-	for _, l := range lanes {
-		if l.Name == lane {
-			*mine.Tip = sqlite.End{Seq: l.Last, Chain: l.Chain}
-		}
-	}
+	*mine.Tip, err = tx.LaneEnd(lane)
 	return mine, err
 }
 

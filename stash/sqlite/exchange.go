@@ -97,6 +97,17 @@ type End struct {
 	Chain stash.Chain
 }
 
+// LaneEnd is where a lane ends here, as Lanes tells it; zero where it is not
+// known. It folds nothing, so that it may stand between two calls of Accept.
+func (tx *Tx) LaneEnd(lane stash.Lane) (End, error) {
+	var end End
+	if err := tx.writeTips(); err != nil {
+		return end, tx.fail(err)
+	}
+	_, err := tx.one(`SELECT seq, chain FROM lane WHERE name = ?`, []any{string(lane)}, &end.Seq, (*chainScan)(&end.Chain))
+	return end, err
+}
+
 // Published is how much of a lane has been sealed for the shared place.
 type Published struct {
 	Lane stash.Lane
