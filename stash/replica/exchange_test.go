@@ -321,3 +321,27 @@ func TestErrorsAreRefusalsWithARemedy(t *testing.T) {
 		t.Error("a join that failed left something behind")
 	}
 }
+
+func TestALongRowGoesIntoSeveralSegmentsAndTheHeadComesLast(t *testing.T) {
+	place := remotetest.NewMemory()
+	machines := several(t, 2, place)
+	a, b := machines[0], machines[1]
+	a.segment = 3
+	a.open()
+	var put []string
+	a.place.Remote = &failing{place, func(name remote.Name, _ []byte) error {
+		put = append(put, strings.SplitN(string(name), "/", 2)[0])
+		return nil
+	}}
+	for range 10 {
+		a.yarn("one of ten")
+	}
+	a.quiet()
+	if want := []string{"seg", "seg", "seg", "seg", "head"}; !slices.Equal(put, want) {
+		t.Errorf("put %v, want %v", put, want)
+	}
+	if r := b.quiet(); r.Received != 10 || r.Gets != 4 {
+		t.Errorf("received %d in %d reads", r.Received, r.Gets)
+	}
+	same(t, a, b)
+}

@@ -39,6 +39,8 @@ type machine struct {
 	store *sqlite.Store
 	*Replica
 	fault func(Point)
+	// segment is how many events go into one segment, 0 for the usual.
+	segment int
 }
 
 // newMachine makes a machine with a new stash that will use a shared place.
@@ -110,7 +112,7 @@ func (m *machine) open() {
 		m.t.Fatal(err)
 	}
 	m.Replica = New(Options{
-		Store: m.store, Now: m.clock.now, Work: 4, LockWait: 50 * time.Millisecond, Fault: m.pass,
+		Store: m.store, Now: m.clock.now, Work: 4, LockWait: 50 * time.Millisecond, Fault: m.pass, SegmentEvents: m.segment,
 		Open: func(string, string) (Place, error) { return m.place, nil },
 	})
 }

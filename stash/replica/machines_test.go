@@ -7,7 +7,9 @@ import (
 	"testing"
 
 	"endsmeet/stash"
+	"endsmeet/stash/remote"
 	"endsmeet/stash/remote/remotetest"
+	"endsmeet/stash/sqlite"
 )
 
 func TestACopyOfAWholeMachineTakesANewLane(t *testing.T) {
@@ -51,12 +53,21 @@ func TestADatabaseAloneTakesANewLaneAndPassesOnWhatItsOriginCannot(t *testing.T)
 	if heir.lane() == a.lane() {
 		t.Fatal("the copy writes the lane of its origin")
 	}
-	heir.quiet() // a has gone for good
+	heir.quiet()
 	machines[1].quiet()
 	same(t, heir, machines[1])
 	if n := len(events(machines[1])); n != 3 {
 		t.Errorf("%d events arrived, want 3", n)
 	}
+	// Should the origin live on after all, the copy does not send for it.
+	a.yarn("it lives")
+	a.quiet()
+	for range 2 {
+		if r := heir.quiet(); r.Sent != 0 {
+			t.Errorf("the copy sent %d", r.Sent)
+		}
+	}
+	same(t, a, heir)
 }
 
 func TestARestoredBackupWritesOnAsATwin(t *testing.T) {
@@ -129,6 +140,15 @@ func TestARemovedMachineIsShutOutAndTheOthersGoOn(t *testing.T) {
 	newcomer.sync()
 	meetLoosely(a, b, newcomer)
 	same(t, a, b, newcomer)
+	for _, m := range []*machine{a, b, newcomer} {
+		m.view(func(tx *sqlite.Tx) error {
+			bad, err := tx.Quarantined()
+			if len(bad) > 0 {
+				t.Errorf("%s holds back %v, which was good once", m.name, bad)
+			}
+			return err
+		})
+	}
 	if got := len(events(newcomer)); got != 3+1+1 {
 		t.Errorf("the newcomer holds %d events, want 5: all but the one that came too late", got)
 	}
@@ -339,4 +359,84 @@ func TestAnotherVaultInThePlaceIsNamed(t *testing.T) {
 	if _, err := machines[0].Sync(context.Background()); err == nil || !strings.Contains(err.Error(), "another vault") {
 		t.Errorf("another vault in the same place gives %v", err)
 	}
+}
+
+func TestAHistoryThatIsReadBackwardsWaitsForItsBeginning(t *testing.T) {
+	place := remotetest.NewMemory()
+	machines := several(t, 2, place)
+	a, twin := machines[0], newMachine(t, "twin", place)
+	twin.copyOf(a, true)
+	a.yarn("of the original")
+	twin.yarn("of the copy")
+	twin.quiet()
+	for range 3 { // the wider segment is read first, and goes on from what is not here
+		twin.yarn("more of the copy")
+	}
+	twin.quiet()
+	if r := a.sync(); r.Received != 4 || len(r.Gaps) > 0 || len(r.Twins) != 1 {
+		t.Errorf("received %+v", r)
+	}
+	for range 2 {
+		meetLoosely(a, twin, machines[1])
+	}
+	same(t, a, twin, machines[1])
+}
+
+func TestASegmentWhoseHeadWasNeverPutReachesAllOrNone(t *testing.T) {
+	place := remotetest.NewMemory()
+	machines := several(t, 3, place)
+	a, b, c := machines[0], machines[1], machines[2]
+	saved := newMachine(t, a.name, place)
+	saved.copyOf(a, true)
+	a.place.Remote = &failing{place, func(name remote.Name, _ []byte) error {
+		if strings.HasPrefix(string(name), headPrefix) {
+			return &remote.Error{Kind: remote.Retry, Op: "put"}
+		}
+		return nil
+	}}
+	a.yarn("put without a head")
+	if _, err := a.Sync(context.Background()); err == nil {
+		t.Fatal("the head was put")
+	}
+	a.place.Remote = place
+	a.copyOf(saved, true) // and then the backup is restored
+	b.quiet()
+	if n := len(events(b)); n != 3 {
+		t.Errorf("%d events, want 3: nobody was told of the fourth", n)
+	}
+	for range 2 {
+		a.yarn("instead")
+	}
+	a.sync()
+	b.sync() // reads both histories, and tells
+	if r := a.sync(); len(r.Twins) != 1 {
+		t.Errorf("the writer is not told that there are two: %+v", r)
+	}
+	meetLoosely(a, b, c)
+	same(t, a, b, c)
+	if n := len(events(c)); n != 6 {
+		t.Errorf("%d events, want 6", n)
+	}
+}
+
+func TestAKeyMadeByARemovedMachineIsNotTaken(t *testing.T) {
+	ctx := context.Background()
+	machines := several(t, 3, remotetest.NewMemory())
+	a, b, lost := machines[0], machines[1], machines[2]
+	_, err := a.Remove(ctx, string(lost.lane()[:8]), "a heddle too far north")
+	a.must(err)
+	meetLoosely(a, b)
+	good := b.vaultOf().current().Name
+	_, err = lost.Remove(ctx, string(a.lane()[:8]), "now I am in charge")
+	lost.must(err)
+	r := b.sync()
+	if v := b.vaultOf(); v.current().Name != good || len(v.Removed) != 1 {
+		t.Errorf("a key of a removed machine was taken: %v, removed %v", v.current().Name, v.Removed)
+	}
+	if len(r.Bad) == 0 && len(r.Shut) == 0 {
+		t.Errorf("and nobody says so: %+v", r)
+	}
+	a.yarn("goes on")
+	meetLoosely(a, b)
+	same(t, a, b)
 }

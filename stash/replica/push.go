@@ -91,7 +91,7 @@ func (x *exchange) sealNext(tx *sqlite.Tx, d due) error {
 	if err := x.registered(tx, v, d.lane, signer); err != nil {
 		return err
 	}
-	events, err := nextEvents(tx, d)
+	events, err := nextEvents(tx, d, int64(x.o.SegmentEvents))
 	if err != nil {
 		return err
 	}
@@ -130,9 +130,10 @@ func publishedUpTo(d due) sqlite.Published {
 	return p
 }
 
-// nextEvents reads the events that go into the next segment of a lane.
-func nextEvents(tx *sqlite.Tx, d due) ([]sqlite.RawEvent, error) {
-	upto := min(d.tip.Seq, d.mark.Seq+maxEvents)
+// nextEvents reads the events that go into the next segment of a lane, at most
+// most.
+func nextEvents(tx *sqlite.Tx, d due, most int64) ([]sqlite.RawEvent, error) {
+	upto := min(d.tip.Seq, d.mark.Seq+most)
 	events, err := tx.RawEvents(d.lane.Name, d.mark.Seq, upto)
 	if err != nil {
 		return nil, err
@@ -146,7 +147,7 @@ func nextEvents(tx *sqlite.Tx, d due) ([]sqlite.RawEvent, error) {
 	if len(events) == 0 || stash.NextChain(d.mark.Chain, d.lane.Name, events[0].Raw) != events[0].Chain {
 		return nil, stash.Refuse(stash.CodeStorage, "run `endsmeet check`", "events after %d of lane %s do not go on from what was sent", d.mark.Seq, d.lane.Name)
 	}
-	return events[:portion(events)], nil
+	return events[:min(portion(events), int(most))], nil
 }
 
 // signerOf is who signs for a lane: itself where its key lies here and counts,

@@ -46,6 +46,8 @@ type Options struct {
 	// FolderGrace and StoreGrace are how long what a merged segment covers
 	// stays: 7 days in a folder, an hour in an object store where zero.
 	FolderGrace, StoreGrace time.Duration
+	// SegmentEvents is how many events go into one segment; 50,000 where zero.
+	SegmentEvents int
 	// LockWait is how long to wait for another sync of this stash; 15
 	// seconds where zero.
 	LockWait time.Duration
@@ -94,6 +96,9 @@ func New(o Options) *Replica {
 	}
 	if o.StoreGrace == 0 {
 		o.StoreGrace = time.Hour
+	}
+	if o.SegmentEvents == 0 {
+		o.SegmentEvents = maxEvents
 	}
 	if o.LockWait == 0 {
 		o.LockWait = 15 * time.Second
