@@ -56,7 +56,7 @@ func briefFlags() []cli.Flag {
 
 // changesBrief says whether an option of briefFlags was given.
 func (k *call) changesBrief() bool {
-	for _, f := range briefFlags() {
+	for _, f := range append(briefFlags(), endsFlag()) {
 		if k.IsSet(f.Names()[0]) {
 			return true
 		}

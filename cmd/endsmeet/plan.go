@@ -24,7 +24,7 @@ func planCommand(e *environment) *cli.Command {
 		Usage: "what a brief needs, whether it fits, from which packages, how sure",
 		Description: "Options for a brief may be given here too and hold for this plan alone.\n" +
 			"--reserve keeps the yarn for it.",
-		Flags: append(briefFlags(),
+		Flags: append(briefFlags(), endsFlag(),
 			drawingFlags()[0],
 			&cli.BoolFlag{Name: "reserve", Usage: "plan a piece and keep its yarn for it"},
 			&cli.BoolFlag{Name: "another", Usage: "compare one more piece on a longer warp now with a new warp later"},
@@ -137,6 +137,11 @@ func plan(k *call) error {
 	})
 }
 
+// endsFlag gives the number of ends in place of the width.
+func endsFlag() cli.Flag {
+	return &cli.IntFlag{Name: "ends", Usage: "`N` ends without floats, whatever width they give"}
+}
+
 // outcome plans a brief with what the options say over it.
 func (k *call) outcome(tx *sqlite.Tx, b stash.Brief) (making.Outcome, making.Shelf, error) {
 	shelf, err := makingShelf(tx)
@@ -151,7 +156,10 @@ func (k *call) outcome(tx *sqlite.Tx, b stash.Brief) (making.Outcome, making.She
 	if err != nil {
 		return making.Outcome{}, shelf, err
 	}
-	o, err := making.Plan(shelf, facts)
+	if k.IsSet("ends") && k.Int("ends") < 1 {
+		return making.Outcome{}, shelf, stash.Refuse(stash.CodeUsage, "leave it out to go by the width", "--ends takes a number from 1")
+	}
+	o, err := making.PlanEnds(shelf, facts, k.Int("ends"))
 	return o, shelf, briefProblem(err)
 }
 

@@ -16,7 +16,7 @@ func startCommand(e *environment) *cli.Command {
 		Name: "start", Category: groupMaking, ArgsUsage: "BRIEF",
 		Usage:       "put a piece of a brief on the loom; its yarn is spoken for",
 		Description: "Takes up the piece that `plan --reserve` planned, or plans one now.",
-		Flags: append(briefFlags(),
+		Flags: append(briefFlags(), endsFlag(),
 			&cli.StringFlag{Name: "override", Usage: "set the person's rules aside, for this `REASON`"},
 			forceShortFlag(), onFlag(), onceFlag()),
 		Action: action(e, 1, 1, start),

@@ -44,7 +44,11 @@ func (o Outcome) Fits() bool { return len(o.Allotments) > 0 }
 
 // Plan answers for a brief of a fixed size. It fails only for a brief that
 // makes no sense.
-func Plan(s Shelf, b stash.BriefFacts) (Outcome, error) {
+func Plan(s Shelf, b stash.BriefFacts) (Outcome, error) { return PlanEnds(s, b, 0) }
+
+// PlanEnds is Plan with so many threaded ends, whatever width they give and
+// however they divide into bunches; zero leaves them to the brief's width.
+func PlanEnds(s Shelf, b stash.BriefFacts, threaded int) (Outcome, error) {
 	s, counts := s.withCounts(b)
 	b, losses, err := s.fill(b)
 	if err != nil {
@@ -52,9 +56,12 @@ func Plan(s Shelf, b stash.BriefFacts) (Outcome, error) {
 	}
 	losses = append(losses, counts...)
 	spec := s.specOf(b)
-	needs, err := planner.Need(spec)
+	needs, err := needOf(&spec, threaded)
 	if err != nil {
 		return Outcome{}, err
+	}
+	if threaded != 0 {
+		b.Width = needs.FinishedWidth
 	}
 	o := Outcome{Brief: b, Losses: losses, Needs: needs}
 	if o.Edges, err = needs.Edges(b.Bunch, 0, false); err != nil {
@@ -63,6 +70,17 @@ func Plan(s Shelf, b stash.BriefFacts) (Outcome, error) {
 	o.Notes = s.notesOf(b, needs)
 	err = s.answer(&o, spec)
 	return o, err
+}
+
+// needOf is what a spec needs. Where the ends are given, any number of them is
+// allowed from there on.
+func needOf(spec *planner.Spec, threaded int) (planner.Needs, error) {
+	if threaded == 0 {
+		return planner.Need(*spec)
+	}
+	n, err := planner.NeedForEnds(*spec, threaded)
+	spec.Ends.Modulus = 1
+	return n, err
 }
 
 // answer says whether the size wanted fits, from what, and how sure.

@@ -30,6 +30,28 @@ func TestPlanNeedsWhatTheFormulasSay(t *testing.T) {
 	}
 }
 
+func TestPlanEndsTakesAnyNumberOfThem(t *testing.T) {
+	s := stock(t, of("c", cotton, 300), of("w", wool, 200))
+	for _, n := range []int{1, 97, 240, 243} {
+		o, err := PlanEnds(s, scarf(), n)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if o.Needs.Ends != n || !o.Fits() || n%4 != 0 && o.Edges.Even {
+			t.Errorf("%d ends: %d, %s, even %v", n, o.Needs.Ends, o.Verdict, o.Edges.Even)
+		}
+	}
+	for _, n := range []int{-1, 2_000_000} {
+		if _, err := PlanEnds(s, scarf(), n); err == nil {
+			t.Errorf("%d ends were accepted", n)
+		}
+	}
+	odd, err := PlanEnds(s, scarf(), 243)
+	if err != nil || odd.Edges.SpareEnds != 3 || len(odd.Edges.Layouts) == 0 { // 60 groups of 4 and 3 ends
+		t.Errorf("243 ends: %d left over, %v, %v", odd.Edges.SpareEnds, odd.Edges.Layouts, err)
+	}
+}
+
 func TestPlanAllotsWhatThePieceNeeds(t *testing.T) {
 	b := scarf()
 	o := planned(t, stock(t, of("c1", cotton, 60), of("c2", cotton, 60), of("w1", wool, 50), of("w2", wool, 50)), b)
