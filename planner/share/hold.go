@@ -32,6 +32,12 @@ func newHolding(s *set) *holding {
 // option is an option of a brief.
 func (h *holding) option(b, o int) *choiceOf { return &h.set.options[b][o] }
 
+// holdsPart says whether a part is of an option that is held.
+func (h *holding) holdsPart(part int) bool {
+	b := h.set.parts[part].brief
+	return h.choice[b] >= 0 && slices.Contains(h.option(b, h.choice[b]).parts, part)
+}
+
 // fits says whether an option of a brief that has none can be added.
 func (h *holding) fits(b, o int) bool {
 	c := h.option(b, o)

@@ -37,7 +37,7 @@ func randomInstance(seed uint64, briefs, packages int) instance {
 		var lot []int
 		for range min(1+r.IntN(4), packages-len(in.packages)) {
 			lot = append(lot, len(in.packages))
-			in.packages = append(in.packages, 120_000+r.Int64N(900_000))
+			in.packages = append(in.packages, 50_000+r.Int64N(350_000))
 		}
 		in.lots = append(in.lots, lot)
 	}

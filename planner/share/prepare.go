@@ -12,6 +12,9 @@ type set struct {
 	options   [][]choiceOf
 	resources []resource
 	blocks    [][]int // packages that pools tie together
+	parts     []part
+	inBlock   [][]int     // parts of each block, by brief
+	fillings  [][]filling // of each block, nil where there are too many
 }
 
 // joint unites what stands together.
@@ -112,6 +115,7 @@ func (s *set) fill(p Problem, blocks joint) {
 		}
 		s.options = append(s.options, options)
 	}
+	s.findParts()
 }
 
 // findResources lists the pools that are asked for, each once.

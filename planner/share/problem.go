@@ -136,6 +136,7 @@ type choiceOf struct {
 	windings []packing
 	wefts    []Weft
 	blocks   []int
+	parts    []int // what it takes of each block
 }
 
 // packing is a demand of windings with the block that its pool is in.

@@ -48,6 +48,8 @@ type branching struct {
 	choice  []int
 	nodes   int
 	stopped bool
+	// grain divides every value, so that bounds can be rounded down to it.
+	grain int64
 	// loose is the greatest bound of what was passed over without proof.
 	loose int64
 }
@@ -61,10 +63,30 @@ func newBranching(ctx context.Context, s *set) *branching {
 			order[o] = o
 		}
 		slices.SortStableFunc(order, func(x, y int) int { return cmp.Compare(options[y].value, options[x].value) })
+		for _, c := range options {
+			t.grain = gcd(t.grain, c.value)
+		}
 		t.byValue = append(t.byValue, order)
 		t.open = append(t.open, slices.Clone(order))
 	}
 	return t
+}
+
+// gcd is the greatest common divisor, of 0 and b it is b.
+func gcd(a, b int64) int64 {
+	for b != 0 {
+		a, b = b, a%b
+	}
+	return a
+}
+
+// goal is the bound below which nothing better than the best is left.
+func (t *branching) goal() float64 { return float64(t.best+max(1, t.grain)) - 1e-3 }
+
+// down rounds a bound down to a value that a choice can have.
+func (t *branching) down(bound float64) int64 {
+	g := max(1, t.grain)
+	return int64(math.Floor(bound/float64(g)+1e-6)) * g
 }
 
 // bound is what no choice of the set can beat.
@@ -74,7 +96,7 @@ func (t *branching) bound() int64 { return max(t.best, t.loose) }
 func (t *branching) run() {
 	t.keep()
 	n := len(t.set.options)
-	first := prices{each: make([]float64, len(t.set.resources)), best: make([]int, n), net: make([]float64, n)}
+	first := prices{each: make([]float64, len(t.set.parts)), best: make([]int, n), net: make([]float64, n)}
 	start := newHolding(t.set)
 	start.known = t.held.known
 	t.fill(start, func(_, o int) float64 { return float64(o) }, t.byValue)
@@ -82,7 +104,7 @@ func (t *branching) run() {
 	t.keepOf(start)
 	at := first
 	for range 4 {
-		at = t.pricing.minimise(at, t.open, t.held, float64(t.best), rootSteps/4)
+		at = t.pricing.minimise(at, t.open, t.held, t.goal(), rootSteps/4)
 		t.repair(at, true)
 	}
 	t.node(at)
@@ -162,8 +184,8 @@ func (t *branching) node(at prices) {
 	defer func() { t.restore(undo) }()
 	for {
 		t.nodes++
-		at = t.pricing.minimise(at, t.open, t.held, float64(t.best), nodeSteps)
-		limit := int64(math.Floor(at.bound + 1e-6))
+		at = t.pricing.minimise(at, t.open, t.held, t.goal(), nodeSteps)
+		limit := t.down(at.bound)
 		if limit <= t.best {
 			return
 		}
@@ -180,8 +202,8 @@ func (t *branching) node(at prices) {
 		if b < 0 {
 			t.keep()
 			if limit > t.best { // no option is worth its price: what is held is all
-				at = t.pricing.minimise(at, t.open, t.held, float64(t.best), rootSteps)
-				if int64(math.Floor(at.bound+1e-6)) > t.best && t.anyOpen() {
+				at = t.pricing.minimise(at, t.open, t.held, t.goal(), rootSteps)
+				if t.down(at.bound) > t.best && t.anyOpen() {
 					b = t.firstOpen()
 				}
 			}
@@ -243,7 +265,7 @@ func (t *branching) strike(at prices) []struck {
 		for _, o := range options {
 			c := &t.set.options[b][o]
 			reduced := at.bound - at.net[b] + t.pricing.net(c, at.each)
-			if math.Floor(reduced+1e-6) > float64(t.best) && t.inReach(c) {
+			if t.down(reduced) > t.best && t.inReach(c) {
 				kept = append(kept, o)
 			}
 		}
@@ -269,9 +291,10 @@ func (t *branching) inReach(c *choiceOf) bool {
 }
 
 // pick chooses the brief to branch on: among those with a best option, the one
-// whose option asks most of resources that are asked for too much, then the
-// one that is worth most; −1 if none has a best option.
+// whose option buys most at a price of what is not sold, then the one that is
+// worth most; −1 if none has a best option.
 func (t *branching) pick(at prices) int {
+	t.pricing.begin(&at, t.open)
 	t.pricing.evaluate(&at, t.open, t.held)
 	best, bestOver, bestNet := -1, -1.0, 0.0
 	for b, o := range at.best {
@@ -279,8 +302,8 @@ func (t *branching) pick(at prices) int {
 			continue
 		}
 		over := 0.0
-		for _, d := range t.set.options[b][o].needs {
-			over += max(0, -t.pricing.over[d.resource]) * float64(d.length) / t.pricing.total[d.resource]
+		for _, part := range t.set.options[b][o].parts {
+			over += max(0, -t.pricing.over[part]) * at.each[part]
 		}
 		if over > bestOver || over == bestOver && at.net[b] > bestNet {
 			best, bestOver, bestNet = b, over, at.net[b]
