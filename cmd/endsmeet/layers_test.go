@@ -37,8 +37,6 @@ var allowed = map[string][]string{
 	"planner/making":          {"planner", "planner/chance", "planner/cloth", "planner/fit", "planner/label", "planner/learn", "stash", "stash/measure", "stash/fibre"},
 	"planner/kinds":           {"stash", "stash/measure"},
 	"planner/search":          {"planner", "planner/chance", "planner/fit", "planner/kinds", "planner/learn", "planner/making", "planner/together", "stash", "stash/fibre", "stash/measure", "stash/people"},
-	"planner/share":           {"planner", "planner/chance", "planner/fit", "planner/kinds", "planner/making", "planner/search", "planner/together", "stash", "stash/measure", "stash/people"},
-	"planner/clear":           {"planner/kinds", "planner/making", "planner/search", "stash", "stash/fibre", "stash/measure"},
 	"importers":               {"stash", "stash/measure", "stash/fibre"},
 	"importers/intake":        {"importers", "stash", "stash/measure", "stash/fibre"},
 	"importers/tables":        {"importers", "stash", "stash/measure", "stash/fibre"},
