@@ -59,15 +59,18 @@ func TestADatabaseAloneTakesANewLaneAndPassesOnWhatItsOriginCannot(t *testing.T)
 	if n := len(events(machines[1])); n != 3 {
 		t.Errorf("%d events arrived, want 3", n)
 	}
-	// Should the origin live on after all, the copy does not send for it.
+	// Should the origin live on after all, no copy sends for it.
+	a.quiet()
+	late := newMachine(t, "late", place)
+	late.copyOf(a, false)
 	a.yarn("it lives")
 	a.quiet()
-	for range 2 {
-		if r := heir.quiet(); r.Sent != 0 {
+	for _, m := range []*machine{heir, late, heir, late} {
+		if r := m.quiet(); r.Sent != 0 {
 			t.Errorf("the copy sent %d", r.Sent)
 		}
 	}
-	same(t, a, heir)
+	same(t, a, heir, late)
 }
 
 func TestARestoredBackupWritesOnAsATwin(t *testing.T) {

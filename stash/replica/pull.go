@@ -86,8 +86,10 @@ type parcel struct {
 	in   sqlite.Incoming
 }
 
-// mostBytes is how many bytes of lines are taken in at once.
-const mostBytes = 96 << 20
+// mostBytes is how many bytes of lines are taken in at once: a million events
+// or so. Each time, every package that is spoken of is folded from all its
+// events.
+const mostBytes = 256 << 20
 
 // list lists the segments of a lane that end at or before last: what lies
 // beyond the last head is not announced yet, or never will be, because its
