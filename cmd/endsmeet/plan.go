@@ -327,7 +327,14 @@ func printLosses(w io.Writer, losses []making.Loss) {
 	t.print(w)
 }
 
+func printFringe(w io.Writer, e planner.EdgeAnswer, units measure.System) {
+	if e.FringeCut > 0 {
+		fmt.Fprintf(w, "  cut the fringe %s long at each end, to twist it\n", e.FringeCut.Cloth(units))
+	}
+}
+
 func printEdges(w io.Writer, e planner.EdgeAnswer, units measure.System) {
+	defer printFringe(w, e, units)
 	fmt.Fprintf(w, "\nedges: %d groups, %d bunches", e.Groups, e.Bunches)
 	if e.Even {
 		fmt.Fprintln(w, ", nothing left over")
