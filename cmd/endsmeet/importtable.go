@@ -5,6 +5,7 @@ import (
 	"errors"
 	"hash/fnv"
 	"io"
+	"runtime/debug"
 	"strings"
 	"time"
 
@@ -68,9 +69,14 @@ func (im *tableImport) run() error {
 	if err := im.prepare(); err != nil {
 		return err
 	}
+	before := debug.SetGCPercent(100)
+	defer debug.SetGCPercent(before)
 	total, err := im.readNames()
 	if err != nil {
 		return err
+	}
+	if total > longSheet {
+		debug.FreeOSMemory()
 	}
 	im.bar = im.counting("import", total)
 	defer im.bar.done()
@@ -94,9 +100,7 @@ func (im *tableImport) prepare() error {
 	if err != nil {
 		return err
 	}
-	if im.yarns, err = intake.NewYarns(yarns); err != nil {
-		return err
-	}
+	im.yarns = intake.NewYarns(yarns)
 	im.names = intake.NewNames(im.yarns.Known)
 	if im.rows, err = im.tx.HasRows(); err != nil {
 		return err
@@ -133,6 +137,9 @@ func (im *tableImport) readNames() (int, error) {
 		if total++; total%256 == 0 && im.ctx.Err() != nil {
 			return 0, im.ctx.Err()
 		}
+		if total == longSheet {
+			debug.SetGCPercent(longGC)
+		}
 		bar.step()
 		if _, isRow := asRow(err); err != nil && !isRow {
 			return total, nil // told when it is read the second time
@@ -143,6 +150,14 @@ func (im *tableImport) readNames() (int, error) {
 	}
 	return total, nil
 }
+
+// Of a sheet of more than longSheet rows the memory of what was seen grows to
+// many megabytes; from there on garbage is collected when it is longGC per cent
+// of that, not as much again.
+const (
+	longSheet = 16 * 4096
+	longGC    = 25
+)
 
 // step counts a row; every so many it looks whether to stop, and lets go of
 // what was folded.

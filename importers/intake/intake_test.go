@@ -49,10 +49,7 @@ func records(t *testing.T, path string) []importers.Record {
 // entries turns records into entries, placed among the yarns of a stash.
 func entries(t *testing.T, recs []importers.Record, known ...stash.Yarn) ([]intake.Entry, []intake.Placed) {
 	t.Helper()
-	yarns, err := intake.NewYarns(known)
-	if err != nil {
-		t.Fatal(err)
-	}
+	yarns := intake.NewYarns(known)
 	names := intake.NewNames(yarns.Known)
 	for i := range recs {
 		names.Add(&recs[i])

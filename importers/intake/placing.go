@@ -28,23 +28,32 @@ type Yarns struct {
 	byName map[string]*yarn
 }
 
+// yarn is a yarn with its facts; those of one that was in the stash are written
+// as fields when they are first asked for.
 type yarn struct {
 	id     stash.YarnID
 	name   string
+	facts  *stash.YarnFacts
 	fields stash.Fields
 }
 
-// NewYarns starts with the yarns of a stash.
-func NewYarns(known []stash.Yarn) (*Yarns, error) {
-	y := &Yarns{byName: map[string]*yarn{}}
-	for _, k := range known {
-		fields, err := fieldsOf(k.YarnFacts)
-		if err != nil {
-			return nil, err
-		}
-		y.byName[folded(k.Name)] = &yarn{k.ID, k.Name, fields}
+// stated gives the facts as fields.
+func (y *yarn) stated() stash.Fields {
+	if y.facts != nil {
+		y.fields, _ = fieldsOf(*y.facts) // they came out of JSON
+		y.facts = nil
 	}
-	return y, nil
+	return y.fields
+}
+
+// NewYarns starts with the yarns of a stash.
+func NewYarns(known []stash.Yarn) *Yarns {
+	y := &Yarns{byName: make(map[string]*yarn, len(known))}
+	for i := range known {
+		k := &known[i]
+		y.byName[folded(k.Name)] = &yarn{id: k.ID, name: k.Name, facts: &k.YarnFacts}
+	}
+	return y
 }
 
 // Known says whether a yarn of a name is there.
@@ -56,7 +65,7 @@ func (y *Yarns) Place(e *Entry, newID func() stash.YarnID) Placed {
 	p := y.Find(e)
 	if p.New {
 		p.ID = newID()
-		y.byName[folded(p.Name)] = &yarn{p.ID, p.Name, e.Yarn}
+		y.byName[folded(p.Name)] = &yarn{id: p.ID, name: p.Name, fields: e.Yarn}
 		return p
 	}
 	y.Say(p, p.More)
@@ -94,18 +103,19 @@ func (y *Yarns) Say(p Placed, fields stash.Fields) {
 	if known == nil || len(fields) == 0 {
 		return
 	}
-	known.fields = maps.Clone(known.fields) // rows share them
+	known.fields = maps.Clone(known.stated()) // rows share them
 	maps.Copy(known.fields, fields)
 }
 
 // place tells what an entry says beyond a known yarn.
 func (y *yarn) place(e *Entry) Placed {
 	p := Placed{ID: y.id, Name: y.name, More: stash.Fields{}, Differs: stash.Fields{}}
+	stated := y.stated()
 	for field, value := range e.Yarn {
 		switch {
-		case y.fields[field] == nil || string(y.fields[field]) == "null":
+		case stated[field] == nil || string(stated[field]) == "null":
 			p.More[field] = value
-		case !bytes.Equal(y.fields[field], value):
+		case !bytes.Equal(stated[field], value):
 			p.Differs[field] = value
 		}
 	}
@@ -117,12 +127,13 @@ var telling = []string{"fibre", "source"}
 
 // same says whether facts can be of this yarn.
 func (y *yarn) same(fields stash.Fields) bool {
+	stated := y.stated()
 	for _, name := range telling {
-		if a, b := y.fields[name], fields[name]; a != nil && b != nil && !bytes.Equal(a, b) {
+		if a, b := stated[name], fields[name]; a != nil && b != nil && !bytes.Equal(a, b) {
 			return false
 		}
 	}
-	a, b := countOf(y.fields), countOf(fields)
+	a, b := countOf(stated), countOf(fields)
 	return a == 0 || b == 0 || a == b
 }
 
