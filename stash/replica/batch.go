@@ -109,11 +109,15 @@ func (p *puller) accept(tx *sqlite.Tx, b parcel, out *outcome) error {
 		return err
 	}
 	out.received += took.New
-	if took.Twin {
+	switch {
+	case took.Twin:
 		out.twins = append(out.twins, b.in.Lane)
-		if err := tx.Publish(mine); err != nil {
-			return err
-		}
+		err = tx.Publish(mine)
+	case took.New > 0:
+		err = tx.NoteForeign(b.in.Lane)
+	}
+	if err != nil {
+		return err
 	}
 	if next := b.in.First + int64(len(b.in.Lines)-took.New); took.New > 0 && mine.Tip.Seq != next-1 {
 		if err := p.noteFork(tx, b.in.Lane); err != nil {

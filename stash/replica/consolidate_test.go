@@ -19,6 +19,9 @@ func TestSmallSegmentsAreMergedAndASleeperLosesNothing(t *testing.T) {
 	for i := range 300 {
 		a.yarn(fmt.Sprintf("yarn %d", i))
 		a.quiet()
+		if i == mergeRun && count() < mergeRun {
+			t.Errorf("what was merged is gone at once: %d segments", count())
+		}
 		if i == 40 { // asleep from here on, having listed nothing
 			sleeper.quiet()
 		}

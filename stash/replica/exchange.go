@@ -81,7 +81,25 @@ func (r *Replica) begin(ctx context.Context) (*exchange, error) {
 	if err != nil {
 		return nil, err
 	}
-	return x, x.open(ctx, x.v.Place)
+	if err := x.open(ctx, x.v.Place); err != nil {
+		return x, err
+	}
+	return x, x.enrolled(ctx)
+}
+
+// enrolled makes sure that this replica's lane has a record before it signs
+// anything: a copy of a stash takes part under a lane that nobody knows yet.
+func (x *exchange) enrolled(ctx context.Context) error {
+	own, err := x.o.Store.Signers()
+	if err != nil {
+		return err
+	}
+	for _, s := range own {
+		if _, known := x.v.device(s.Lane); known && !s.Private && !s.Former {
+			return nil
+		}
+	}
+	return x.change(ctx, func(v *vault, tx *sqlite.Tx) error { return x.enrol(tx, v) })
 }
 
 // open opens the place at an address under the name of this replica.
@@ -258,13 +276,18 @@ func (x *exchange) freeze(ctx context.Context) error {
 	})
 }
 
-// looseEnds gives the lanes that are noted as written here and are not.
+// looseEnds gives the lanes that are noted as written here and are not, and
+// those of which nothing is noted, which therefore never came from the shared
+// place: the origin of this copy wrote them and may be gone.
 func looseEnds(lanes []sqlite.Lane, published []sqlite.Published) []sqlite.Published {
 	var loose []sqlite.Published
-	for _, p := range published {
-		i := slices.IndexFunc(lanes, func(l sqlite.Lane) bool { return l.Name == p.Lane })
-		if p.Tip == nil && i >= 0 && !lanes[i].Own {
-			p.Tip = &sqlite.End{Seq: lanes[i].Last, Chain: lanes[i].Chain}
+	for _, l := range lanes {
+		p := sqlite.Published{Lane: l.Name}
+		if i := slices.IndexFunc(published, func(p sqlite.Published) bool { return p.Lane == l.Name }); i >= 0 {
+			p = published[i]
+		}
+		if p.Tip == nil && !l.Own && l.Last > 0 {
+			p.Tip = &sqlite.End{Seq: l.Last, Chain: l.Chain}
 			loose = append(loose, p)
 		}
 	}

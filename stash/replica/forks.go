@@ -16,6 +16,9 @@ func (x *exchange) announceForks(ctx context.Context) error {
 		return nil
 	}
 	return x.change(ctx, func(v *vault, tx *sqlite.Tx) error {
+		if err := x.enrol(tx, v); err != nil { // the lane may be new since a moment
+			return err
+		}
 		for _, lane := range v.Forked {
 			if err := x.announceEnds(tx, lane); err != nil {
 				return err

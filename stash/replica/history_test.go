@@ -265,9 +265,9 @@ func (h *history) newcomer() *machine {
 	m := newMachine(h.t, "newcomer", h.machines[0].place.Remote)
 	m.join()
 	r := m.sync()
-	// A place that lost a segment whose writer was then put back to a backup
-	// promises what nobody holds any more: a gap that is rightly named for ever.
-	if lost := len(r.Gaps) > 0 && h.honest; lost || len(r.Bad)+len(r.Later) > 0 {
+	// A place that lost or damaged a segment whose writer was then put back to a
+	// backup promises what nobody holds any more: rightly named for ever.
+	if h.honest && len(r.Gaps)+len(r.Bad)+len(r.Later) > 0 {
 		h.t.Errorf("the newcomer misses something: %+v", r)
 	}
 	return m
@@ -297,11 +297,12 @@ func (h *history) aftermath(m *machine) {
 
 // kept are the seeds of histories that failed once, with what was wrong.
 var kept = map[uint64]string{
-	117: "a segment whose head was lost with a backup was read by a newcomer only",
-	288: "the same, put late",
+	51689: "what a machine wrote before its first exchange was lost with it, though a copy had it",
+	52050: "a head was signed by a lane whose record came later, and was lost with a backup",
 }
 
 func TestConvergence(t *testing.T) {
+	t.Parallel()
 	histories := number("ENDSMEET_HISTORIES", 200)
 	if os.Getenv("ENDSMEET_LONG") != "" {
 		histories = 10_000

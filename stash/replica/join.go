@@ -208,33 +208,45 @@ func (x *exchange) keepWraps(ctx context.Context, but remote.Name) error {
 	return nil
 }
 
-// markKnown notes how much of this replica's own lanes lies in the place
-// already, from an earlier time.
+// markKnown notes how much of every lane lies in the place already, from an
+// earlier time, and has the rest of what is here passed on.
 func (x *exchange) markKnown(tx *sqlite.Tx) error {
 	lanes, err := tx.Lanes()
 	if err != nil {
 		return err
 	}
 	for _, l := range lanes {
-		var mark sqlite.End
-		for _, h := range x.heads {
-			if !l.Own || h.lane != l.Name || h.last <= mark.Seq {
-				continue
-			}
-			events, err := tx.RawEvents(l.Name, h.last-1, h.last)
-			if err != nil {
-				return err
-			}
-			if len(events) == 1 && events[0].Chain.ID() == h.chain {
-				mark = events[0].End
-			}
+		mark, err := x.heldHead(tx, l.Name)
+		if err != nil {
+			return err
 		}
-		if mark.Seq == 0 {
-			continue
+		p := sqlite.Published{Lane: l.Name, Mark: mark}
+		if !l.Own {
+			p.Tip = &sqlite.End{Seq: l.Last, Chain: l.Chain}
 		}
-		if err := tx.Publish(sqlite.Published{Lane: l.Name, Mark: mark}); err != nil {
+		if err := tx.Publish(p); err != nil {
 			return err
 		}
 	}
 	return nil
+}
+
+// heldHead is the furthest end of a lane that a head tells of and that is here.
+func (x *exchange) heldHead(tx *sqlite.Tx, lane stash.Lane) (sqlite.End, error) {
+	var best sqlite.End
+	for _, h := range x.heads {
+		if h.lane != lane || h.last <= best.Seq {
+			continue
+		}
+		events, err := tx.RawEvents(lane, h.last-1, h.last)
+		if err != nil {
+			return best, err
+		}
+		for _, e := range events {
+			if e.Chain.ID() == h.chain {
+				best = e.End
+			}
+		}
+	}
+	return best, nil
 }

@@ -290,6 +290,7 @@ func (a attempt) run(t *testing.T, met map[Point]int, set func(scene)) {
 }
 
 func TestKilledAtEveryPointAndTheNextRunHeals(t *testing.T) {
+	t.Parallel()
 	met := map[Point]int{}
 	attempts := []attempt{
 		{does: "sync", home: "anneke", points: places, homes: []string{"anneke", "bo"}},

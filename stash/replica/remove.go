@@ -59,6 +59,9 @@ func (x *exchange) newPhrase(ctx context.Context, phrase string) error {
 // with it and vouches for what the removed machine wrote.
 func (x *exchange) rekey(ctx context.Context, m Machine, phrase, code string) error {
 	err := x.change(ctx, func(v *vault, tx *sqlite.Tx) error {
+		if err := x.enrol(tx, v); err != nil { // the lane may be new since a moment
+			return err
+		}
 		next, err := newEpoch(v.current().Name.number + 1)
 		if err != nil {
 			return err

@@ -153,6 +153,11 @@ var forgeries = []forgery{
 	}},
 	{"a signature that is none", StepSignature, func(f *forge) (remote.Name, []byte) { return f.flipped(atSignature) }},
 	{"a signature of another end", StepSignature, func(f *forge) (remote.Name, []byte) { return f.flipped(atChain) }},
+	{"signed for another vault", StepSignature, func(f *forge) (remote.Name, []byte) {
+		other := *f.v
+		other.ID = strings.Repeat("q", 26)
+		return f.sealed(&other, f.signer)
+	}},
 	{"signed by a machine that nobody registered", StepRegister, func(f *forge) (remote.Name, []byte) { return f.changed(atSigner, 1, 2, 3) }},
 	{"signed by a removed machine", StepRemoved, func(f *forge) (remote.Name, []byte) { return f.sealed(f.v, f.other) }},
 	{"a first number that the name does not have", StepHeader, func(f *forge) (remote.Name, []byte) { return f.changed(atFirst+7, 2) }},

@@ -148,9 +148,11 @@ func (tx *Tx) Publish(p Published) error {
 	return err
 }
 
-// Unpublish forgets how much of a lane has been sealed.
-func (tx *Tx) Unpublish(lane stash.Lane) error {
-	_, err := tx.exec(`DELETE FROM publish WHERE lane = (SELECT n FROM lane WHERE name = ?)`, string(lane))
+// NoteForeign notes of a lane that came from the shared place that there is
+// nothing in it for this replica to pass on, unless more is known of it.
+func (tx *Tx) NoteForeign(lane stash.Lane) error {
+	_, err := tx.exec(`INSERT INTO publish (lane, seq, chain, tip, tip_chain) SELECT n, 0, zeroblob(32), 0, zeroblob(32) FROM lane WHERE name = ?
+		ON CONFLICT DO NOTHING`, string(lane))
 	return err
 }
 
