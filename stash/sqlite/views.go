@@ -84,20 +84,19 @@ func load[T any](tx *Tx, what stash.What, live bool) ([]T, error) {
 	if live {
 		query = `SELECT state FROM view WHERE what = ? AND live = 1 ORDER BY subject`
 	}
-	var out []T
+	d := newDecoding[T]()
 	err := tx.each(query, []any{string(what)}, func(rows *sql.Rows) error {
 		var raw sql.RawBytes
 		if err := rows.Scan(&raw); err != nil {
 			return err
 		}
-		var state T
-		if err := json.Unmarshal(raw, &state); err != nil {
-			return err
-		}
-		out = append(out, state)
+		d.add(raw)
 		return nil
 	})
-	return out, err
+	if err != nil {
+		return nil, err
+	}
+	return d.all()
 }
 
 // get reads one view, folded up to date; found is false where there is none.
