@@ -249,7 +249,7 @@ func (k *call) findAll(tx *sqlite.Tx, shelf making.Shelf, q search.Query, asked 
 	}
 	for _, kind := range asked {
 		q.Kind = search.Suited(kind, q.Person)
-		found, err := search.Find(shelf, q)
+		found, err := search.Find(k.ctx, shelf, q)
 		if err != nil {
 			return nil, nil, err
 		}

@@ -142,7 +142,7 @@ func (k *call) fitsWhy(tx *sqlite.Tx, shelf making.Shelf, q search.Query, asked 
 		return err
 	}
 	q.Kind = search.Suited(asked[0], q.Person)
-	e, err := search.Why(shelf, q, id)
+	e, err := search.Why(k.ctx, shelf, q, id)
 	if err != nil {
 		return err
 	}

@@ -55,9 +55,13 @@ func atHeight(p, d, h float64) Thread {
 	return thread(p, d, bisect(0, steepest(p, d), func(a float64) bool { return thread(p, d, a).Height < h }))
 }
 
+// halvings is how often an interval is halved: to a part in 10^12, where answers
+// are given to one in 10^6.
+const halvings = 40
+
 // bisect finds where low stops being true between a and b.
 func bisect(a, b float64, low func(float64) bool) float64 {
-	for range 200 {
+	for range halvings {
 		mid := a + (b-a)/2
 		if mid <= a || mid >= b {
 			break

@@ -28,7 +28,7 @@ func newPlanner(shelf making.Shelf, q Query, f *finder) *planning {
 }
 
 func (p *planning) answer(f found) Answer {
-	a := Answer{Kind: p.query.Kind, Scale: f.scale, Score: f.place.bound, Parts: f.parts, Weft: f.choice.weft.ids(), Notes: p.finder.pairs.notes(f.choice)}
+	a := Answer{Kind: p.query.Kind, Scale: f.scale, Score: f.place.bound / 1000, Parts: f.parts, Weft: f.choice.weft.ids(), Notes: p.finder.pairs.notes(f.choice)}
 	for _, w := range f.choice.warp {
 		a.Warp = append(a.Warp, w.ids()...)
 	}

@@ -1,6 +1,7 @@
 package search
 
 import (
+	"context"
 	"fmt"
 	"math/rand/v2"
 	"testing"
@@ -15,7 +16,7 @@ func BenchmarkFind(b *testing.B) {
 			b.Run(fmt.Sprintf("packages=%d/colours=%d", n, colours), func(b *testing.B) {
 				b.ReportAllocs()
 				for b.Loop() {
-					r, err := Find(shelf, Query{Kind: usualKind("scarf"), Colours: colours, Weights: usualWeights, Rest: 25_000})
+					r, err := Find(context.Background(), shelf, Query{Kind: usualKind("scarf"), Colours: colours, Weights: usualWeights, Rest: 25_000})
 					if err != nil || len(r.Answers) != 10 {
 						b.Fatal(err, len(r.Answers))
 					}

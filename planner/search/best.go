@@ -3,6 +3,7 @@ package search
 import (
 	"cmp"
 	"container/heap"
+	"context"
 	"slices"
 )
 
@@ -58,19 +59,27 @@ type finder struct {
 	looked                       int
 }
 
-// run opens tuples best first until nothing better can be left.
-func (f *finder) run(colours int) {
+// between is how many tuples are opened between looks at the context.
+const between = 1024
+
+// run opens tuples best first until nothing better can be left. It fails only
+// where the context ends first.
+func (f *finder) run(ctx context.Context, colours int) error {
 	for k := 1; k <= min(colours, maxColours); k++ {
 		f.start(family{k, true})
 		f.start(family{k, false})
 	}
-	for len(f.queue) > 0 {
+	for n := 1; len(f.queue) > 0; n++ {
 		t := heap.Pop(&f.queue).(tuple)
 		if len(f.best) == f.top && !t.before(&f.best[f.top-1].place) {
-			return
+			return nil
+		}
+		if n%between == 0 && ctx.Err() != nil {
+			return ctx.Err()
 		}
 		f.open(t)
 	}
+	return nil
 }
 
 // start puts a whole family into the queue.

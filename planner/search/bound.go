@@ -35,7 +35,7 @@ type bounder struct {
 	least   float64 // the least area share that would do
 }
 
-// best is a score, in thousandths, that no choice out of the boxes can beat;
+// best is a score, in millionths, that no choice out of the boxes can beat;
 // −1 where none of them would do.
 func (b bounder) best(f family, boxes []box) int {
 	area, reed, tape := b.area(boxes)
@@ -91,19 +91,20 @@ func (b bounder) use(boxes []box, reed, tape span) float64 {
 	striped := len(boxes) > 2 || len(boxes) == 2 && boxes[0].warp != nil && boxes[1].warp != nil
 	for _, x := range boxes {
 		var p part
+		low, lowPart := 0.0, 0.0
 		if n := x.warp; n != nil {
-			p.mass = n.mass
+			p.mass, low, lowPart = n.mass, n.low, n.lowPart
 			p.most, p.share = n.use1*reed.max+n.use0, n.part1*reed.max+n.part0
 			if striped {
 				p.most, p.share = n.mass.max, 1
 			}
 		}
 		if n := x.weft; n != nil {
-			p.mass = n.mass
+			p.mass, low, lowPart = n.mass, n.low, n.lowPart
 			p.most += n.use1*tape.max + n.use0
 			p.share += n.part1*tape.max + n.part0
 		}
-		p.most, p.share = min(p.most, p.mass.max), min(p.share, 1)
+		p.most, p.share = min(p.most, low), min(p.share, lowPart)
 		ps = append(ps, p)
 	}
 	u := min(sumBound(ps), shareBound(ps))
@@ -154,7 +155,7 @@ func (b bounder) stripesBound(boxes []box, reed, tape span) float64 {
 			mass += n.mass.min
 		}
 		if n := x.weft; n != nil {
-			weft = min(n.use1*tape.max+n.use0, n.mass.max)
+			weft = min(n.use1*tape.max+n.use0, n.low)
 			if x.warp == nil {
 				mass += n.mass.min
 			}

@@ -1,6 +1,7 @@
 package search
 
 import (
+	"context"
 	"fmt"
 	"math/rand/v2"
 	"os"
@@ -88,7 +89,9 @@ func TestNothingBetterIsMissedThanTryingEverythingFinds(t *testing.T) {
 			q.Kind.Facts.Floats, q.Kind.Facts.Loops = 2, r.IntN(2) == 0
 		}
 		g, f := prepare(shelf, q)
-		f.run(q.colours())
+		if err := f.run(context.Background(), q.colours()); err != nil {
+			t.Fatal(err)
+		}
 		want := everything(g, f, q.colours())
 		var got, best []string
 		for _, one := range f.best {
@@ -107,5 +110,14 @@ func TestNothingBetterIsMissedThanTryingEverythingFinds(t *testing.T) {
 	}
 	if answered < n || pruned < n/4 {
 		t.Fatalf("only %d answers in %d searches, %d pruned", answered, n, pruned)
+	}
+}
+
+func TestASearchCanBeBrokenOff(t *testing.T) {
+	ctx, cancel := context.WithCancel(context.Background())
+	cancel()
+	shelf := randomShelf(rand.New(rand.NewPCG(1, 1)), 100, 800)
+	if _, err := Find(ctx, shelf, Query{Kind: usualKind("throw"), Colours: 3, Weights: usualWeights, Rest: 25_000}); err == nil {
+		t.Error("it went on")
 	}
 }

@@ -31,7 +31,7 @@
 //	lots  1 divided by the number of lots
 //
 // Each counts with its weight (settings fits.weight.*), and the score is their
-// mean in thousandths, rounded down. Equal scores stand in the order of fewer
+// mean in millionths, rounded down; shown are thousandths. Equal scores stand in the order of fewer
 // lots, fewer colours, then of the packages' labels.
 //
 // # Why nothing better is missed

@@ -274,7 +274,7 @@ func (j *judge) usedOf(c choice, l *lot, t trial) measure.Length {
 	return used
 }
 
-// score is the weighted mean in thousandths, rounded down. The bounds of
+// score is the weighted mean in millionths, rounded down. The bounds of
 // package search round the same way, so that equal bounds stay equal.
 func (w Weights) score(p Parts) int {
 	sum := w.Size + w.Use + w.Rest + w.Lots
@@ -282,5 +282,5 @@ func (w Weights) score(p Parts) int {
 		return 0
 	}
 	v := float64(w.Size)*p.Size + float64(w.Use)*p.Use + float64(w.Rest)*p.Rest + float64(w.Lots)*p.Lots
-	return int(1000*v/float64(sum) + 1e-6)
+	return int(1e6*v/float64(sum) + 1e-3)
 }

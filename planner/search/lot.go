@@ -70,18 +70,43 @@ type gathering struct {
 	lots    []*lot
 	leftOut []making.LeftOut
 	barred  map[stash.YarnID]string
+	parts   map[stash.YarnID]*parting
+}
+
+// parting is what a yarn may serve, or why not.
+type parting struct {
+	noWarp, noWeft, out string
+	colour              string // what its packages without a colour are called by
+	tex                 float64
+}
+
+// part says what a yarn may serve, worked out once.
+func (g *gathering) part(id stash.YarnID) *parting {
+	p := g.parts[id]
+	if p != nil {
+		return p
+	}
+	y := g.shelf.Yarns[id]
+	p = &parting{noWarp: g.unfitAsWarp(y), noWeft: g.unfitAsWeft(y), out: g.against(id), colour: strings.ToLower(y.Name)}
+	if slices.Contains(y.Hazards, "perished") {
+		p.out = "is marked perished"
+	}
+	p.tex = float64(g.shelf.TexFor(y, g.query.Kind.Facts)) / 1e6
+	g.parts[id] = p
+	return p
 }
 
 // gather makes the lots that a query may choose from, in the order of their
 // labels, and says of every other package why not.
 func gather(shelf making.Shelf, q Query) *gathering {
-	g := &gathering{shelf: shelf, query: q, barred: map[stash.YarnID]string{}}
+	g := &gathering{shelf: shelf, query: q, barred: map[stash.YarnID]string{}, parts: map[stash.YarnID]*parting{}}
 	type key struct {
 		yarn        stash.YarnID
 		colour, lot string
 	}
 	at := make(map[key]*lot)
-	for _, p := range shelf.Packages {
+	for i := range shelf.Packages {
+		p := &shelf.Packages[i]
 		asWarp, asWeft, ok := g.roles(p)
 		if !ok {
 			continue
@@ -89,7 +114,8 @@ func gather(shelf making.Shelf, q Query) *gathering {
 		k := key{p.Yarn, p.Colour, p.Lot}
 		l := at[k]
 		if l == nil {
-			l = &lot{yarn: p.Yarn, label: p.Label(), colour: strings.ToLower(shelf.ColourLabel(p)), asWarp: asWarp, asWeft: asWeft}
+			part := g.part(p.Yarn)
+			l = &lot{yarn: p.Yarn, label: p.Label(), colour: cmp.Or(strings.ToLower(p.Colour), part.colour), asWarp: asWarp, asWeft: asWeft, tex: part.tex}
 			at[k] = l
 			g.lots = append(g.lots, l)
 		}
@@ -106,8 +132,8 @@ func gather(shelf making.Shelf, q Query) *gathering {
 }
 
 // put adds a package to its lot.
-func (g *gathering) put(l *lot, p stash.Package) {
-	length, spread, known := g.shelf.Span(p, g.query.Kind.Facts)
+func (g *gathering) put(l *lot, p *stash.Package) {
+	length, spread, known := g.shelf.Span(*p, g.query.Kind.Facts)
 	if !known {
 		g.leave(p, "its length is not known: weigh it, and record its count")
 		return
@@ -126,43 +152,41 @@ func (g *gathering) put(l *lot, p stash.Package) {
 		}
 		l.join += one.strands.Joinable(low, join)
 	}
-	l.tex = float64(g.shelf.TexFor(g.shelf.Yarns[p.Yarn], g.query.Kind.Facts)) / 1e6
 }
 
 // roles says what a package may serve in the query; false if nothing, which is
 // then noted.
-func (g *gathering) roles(p stash.Package) (asWarp, asWeft, ok bool) {
-	if g.query.From != nil && !g.query.From(p) && !g.query.Using[p.Yarn] {
+func (g *gathering) roles(p *stash.Package) (asWarp, asWeft, ok bool) {
+	if g.query.From != nil && !g.query.From(*p) && !g.query.Using[p.Yarn] {
 		return false, false, false
 	}
-	if why := g.shelf.Barred(p); why != "" {
+	part := g.part(p.Yarn)
+	why := part.out
+	if why == "" {
+		why = g.shelf.Barred(*p)
+	}
+	if why == "" && part.noWarp != "" && part.noWeft != "" {
+		why = part.noWarp + ", and " + part.noWeft
+	}
+	if why != "" {
 		if !p.Retired {
 			g.leave(p, why)
 		}
 		return false, false, false
 	}
-	if why := g.against(p.Yarn); why != "" {
-		g.leave(p, why)
-		return false, false, false
-	}
-	noWarp, noWeft := g.unfitAsWarp(p), g.unfitAsWeft(p)
-	if noWarp != "" && noWeft != "" {
-		g.leave(p, noWarp+", and "+noWeft)
-	}
-	asWarp = noWarp == "" && g.named(p, g.query.Kind.Facts.Warp)
-	asWeft = noWeft == "" && g.named(p, g.query.Kind.Facts.Weft)
+	asWarp = part.noWarp == "" && g.named(p, g.query.Kind.Facts.Warp)
+	asWeft = part.noWeft == "" && g.named(p, g.query.Kind.Facts.Weft)
 	return asWarp, asWeft, asWarp || asWeft
 }
 
 // named says whether the brief leaves a role open or names the package for it.
-func (g *gathering) named(p stash.Package, refs []stash.Ref) bool {
+func (g *gathering) named(p *stash.Package, refs []stash.Ref) bool {
 	return len(refs) == 0 || slices.ContainsFunc(refs, func(r stash.Ref) bool {
 		return r.Package == p.ID || r.Package == "" && r.Yarn == p.Yarn
 	})
 }
 
-func (g *gathering) unfitAsWarp(p stash.Package) string {
-	y := g.shelf.Yarns[p.Yarn]
+func (g *gathering) unfitAsWarp(y stash.Yarn) string {
 	switch {
 	case y.Fit == stash.FitWeftOnly:
 		return "is fit for weft only"
@@ -174,8 +198,8 @@ func (g *gathering) unfitAsWarp(p stash.Package) string {
 	return ""
 }
 
-func (g *gathering) unfitAsWeft(p stash.Package) string {
-	switch y := g.shelf.Yarns[p.Yarn]; {
+func (g *gathering) unfitAsWeft(y stash.Yarn) string {
+	switch {
 	case strips(y) && !g.query.Kind.Rag:
 		return "is strips of cloth, for rag weft"
 	case !strips(y) && g.query.Kind.Rag:
@@ -193,7 +217,7 @@ func strips(y stash.Yarn) bool {
 	return len(y.Construction) == 0 && (slices.Contains(words, "strips") || slices.Contains(words, "rags"))
 }
 
-func (g *gathering) leave(p stash.Package, why string) {
+func (g *gathering) leave(p *stash.Package, why string) {
 	g.leftOut = append(g.leftOut, making.LeftOut{ID: p.ID, Label: p.Label(), Reason: why})
 }
 
@@ -220,4 +244,13 @@ func natural(a, b string) int {
 // digits counts the digits that s begins with.
 func digits(s string) int {
 	return len(s) - len(strings.TrimLeft(s, "0123456789"))
+}
+
+// Low is the free length that a package has with 97.5 %, 0 where it is not known.
+func Low(s making.Shelf, p stash.Package, b stash.BriefFacts) measure.Length {
+	length, spread, known := s.Span(p, b)
+	if !known {
+		return 0
+	}
+	return max(0, length-measure.Length(low95*float64(spread)))
 }

@@ -1,7 +1,9 @@
 package search
 
 import (
+	"context"
 	"slices"
+	"sync"
 
 	"endsmeet/planner/making"
 	"endsmeet/planner/together"
@@ -9,13 +11,15 @@ import (
 )
 
 // Find searches a shelf. It fails for a kind whose size makes no sense or whose
-// stripes are fixed already.
-func Find(shelf making.Shelf, q Query) (Result, error) {
+// stripes are fixed already, and where the context ends first.
+func Find(ctx context.Context, shelf making.Shelf, q Query) (Result, error) {
 	if err := q.check(); err != nil {
 		return Result{}, err
 	}
 	g, f := prepare(shelf, q)
-	f.run(q.colours())
+	if err := f.run(ctx, q.colours()); err != nil {
+		return Result{}, err
+	}
 	out := Result{Kind: q.Kind, LeftOut: g.leftOut, Looked: f.looked}
 	plan := newPlanner(shelf, q, f)
 	for _, one := range f.best {
@@ -60,7 +64,7 @@ func (g *gathering) figure(figures *figurer) {
 		}
 		for _, p := range l.packs {
 			if pack, found := g.shelf.Find(p.id); found {
-				g.leave(pack, "no sett is known for it: record its count")
+				g.leave(&pack, "no sett is known for it: record its count")
 			}
 		}
 		return true
@@ -97,8 +101,14 @@ func (f *finder) plant(lots []*lot) {
 		}
 	}
 	using := f.using()
-	f.warps, f.wefts, f.both = newTree(warps, using), newTree(wefts, using), newTree(both, using)
-	f.bothWeft = f.both.twin(bothWeft)
+	var trees sync.WaitGroup
+	trees.Go(func() { f.warps = newTree(warps, using) })
+	trees.Go(func() { f.wefts = newTree(wefts, using) })
+	trees.Go(func() {
+		f.both = newTree(both, using)
+		f.bothWeft = f.both.twin(bothWeft)
+	})
+	trees.Wait()
 }
 
 func (f *finder) using() func(*lot) bool {

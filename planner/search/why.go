@@ -1,6 +1,7 @@
 package search
 
 import (
+	"context"
 	"fmt"
 	"maps"
 	"slices"
@@ -33,15 +34,15 @@ type Explanation struct {
 }
 
 // Why explains what keeps a yarn out of the answers to a query.
-func Why(shelf making.Shelf, q Query, yarn stash.YarnID) (Explanation, error) {
-	all, err := Find(shelf, q)
+func Why(ctx context.Context, shelf making.Shelf, q Query, yarn stash.YarnID) (Explanation, error) {
+	all, err := Find(ctx, shelf, q)
 	if err != nil {
 		return Explanation{}, err
 	}
 	q.Using = map[stash.YarnID]bool{yarn: true}
 	top := q.top()
 	q.Top = 1
-	with, err := Find(shelf, q)
+	with, err := Find(ctx, shelf, q)
 	if err != nil {
 		return Explanation{}, err
 	}
@@ -98,8 +99,7 @@ func (f *finder) explain(g *gathering, yarn stash.YarnID) []Reason {
 func (f *finder) explainWarp(g *gathering, l *lot) Reason {
 	r := Reason{Package: l.packs[0].id, Label: l.label, Role: stash.RoleWarp}
 	if !l.asWarp {
-		p, _ := g.shelf.Find(l.packs[0].id)
-		r.Why = g.unfitAsWarp(p)
+		r.Why = g.part(l.yarn).noWarp
 		if r.Why == "" {
 			r.Why = "the brief names another warp"
 		}
@@ -125,8 +125,7 @@ func (f *finder) explainWarp(g *gathering, l *lot) Reason {
 func (f *finder) explainWeft(g *gathering, l *lot) Reason {
 	r := Reason{Package: l.packs[0].id, Label: l.label, Role: stash.RoleWeft}
 	if !l.asWeft {
-		p, _ := g.shelf.Find(l.packs[0].id)
-		r.Why = g.unfitAsWeft(p)
+		r.Why = g.part(l.yarn).noWeft
 		if r.Why == "" {
 			r.Why = "the brief names another weft"
 		}
