@@ -1,0 +1,243 @@
+package share
+
+import (
+	"cmp"
+	"context"
+	"slices"
+
+	"endsmeet/planner/kinds"
+	"endsmeet/planner/making"
+	"endsmeet/planner/search"
+	"endsmeet/stash"
+	"endsmeet/stash/measure"
+)
+
+// Want is a brief to be made, for whom, and how much it matters against the
+// others.
+type Want struct {
+	Brief    stash.Brief
+	Person   *stash.Person
+	Priority int // 0 means 1
+}
+
+// Piece is what comes of one want.
+type Piece struct {
+	Want Want
+	// Made says that it can be made beside the others.
+	Made bool
+	// Value is what it counts for.
+	Value int64
+	// Outcome is its plan, with the yarn that is allotted to it; its probability
+	// holds if the others use what they were allotted.
+	Outcome making.Outcome
+	// Rivals are the briefs whose yarn would be needed, where it could be made
+	// alone; Why says what lacks where it could not.
+	Rivals []string
+	Why    string
+	// Buys say what to buy to make it beside the others, least first.
+	Buys []Buy
+	// Complete is false where not all lots were considered for it but only the best.
+	Complete bool
+	LeftOut  []making.LeftOut
+}
+
+// Plan is the answer of Allot.
+type Plan struct {
+	Pieces []Piece
+	// Value, Bound and Proven are those of the integer program.
+	Value, Bound int64
+	Gap          float64
+	Proven       bool
+	Nodes        int
+}
+
+// Settings of the sharing.
+const (
+	// maxChoices is how many choices of lots are considered for one brief.
+	maxChoices = 400
+	// sizes is how many sizes are tried from the least to the greatest, beside the
+	// wanted one.
+	sizes = 4
+)
+
+// Allot shares the shelf out over wants. Packages are reckoned at the length
+// that they have with 97.5 %. Where the context ends first the plan is the best
+// found. It fails for a brief that makes no sense.
+func Allot(ctx context.Context, shelf making.Shelf, wants []Want) (Plan, error) {
+	a, err := newAllotting(ctx, shelf, wants)
+	if err != nil {
+		return Plan{}, err
+	}
+	s, err := Solve(ctx, a.problem)
+	if err != nil {
+		return Plan{}, err
+	}
+	out := Plan{Value: s.Value, Bound: s.Bound, Gap: s.Gap(), Proven: s.Proven, Nodes: s.Nodes}
+	given := a.given(s)
+	for b := range wants {
+		p, err := a.piece(ctx, b, s, given)
+		if err != nil {
+			return out, err
+		}
+		out.Pieces = append(out.Pieces, p)
+	}
+	return out, nil
+}
+
+// way is an option with what it stands for.
+type way struct {
+	brief  stash.BriefFacts
+	choice search.Choice
+	// ends and pieces of yarn behind the demands.
+	perWinding int
+}
+
+// allotting states wants as a problem.
+type allotting struct {
+	shelf    making.Shelf
+	wants    []Want
+	packages []stash.Package // of the problem
+	at       map[stash.PackageID]int
+	problem  Problem
+	ways     [][]way
+	complete []bool
+	leftOut  [][]making.LeftOut
+	why      []string // why a want has no option at all
+}
+
+func newAllotting(ctx context.Context, shelf making.Shelf, wants []Want) (*allotting, error) {
+	a := &allotting{shelf: shelf, wants: wants, at: map[stash.PackageID]int{}}
+	for _, w := range wants {
+		if err := a.add(ctx, w); err != nil {
+			return nil, err
+		}
+	}
+	a.untie()
+	return a, nil
+}
+
+// untie takes off what knots cost at worst: one winding each, of the longest
+// that may be cut from the package.
+func (a *allotting) untie() {
+	longest := make([]int64, len(a.packages))
+	for _, options := range a.problem.Briefs {
+		for _, o := range options {
+			for _, w := range o.Windings {
+				for _, i := range w.Pool {
+					longest[i] = max(longest[i], w.Length)
+				}
+			}
+		}
+	}
+	for i, p := range a.packages {
+		a.problem.Packages[i] = max(0, a.problem.Packages[i]-int64(p.Knots)*longest[i])
+	}
+}
+
+// index gives a package its place in the problem.
+func (a *allotting) index(id stash.PackageID, b stash.BriefFacts) int {
+	if i, ok := a.at[id]; ok {
+		return i
+	}
+	p, _ := a.shelf.Find(id)
+	i := len(a.packages)
+	a.at[id] = i
+	a.packages = append(a.packages, p)
+	a.problem.Packages = append(a.problem.Packages, a.usable(p, b))
+	return i
+}
+
+// usable is what whole ends and weft can be cut from: the low length. Cut lengths
+// (thrums) are weft, and each is charged a join.
+func (a *allotting) usable(p stash.Package, b stash.BriefFacts) int64 {
+	low := search.Low(a.shelf, p, b)
+	if p.Longest > 0 {
+		low = low / p.Longest * max(0, p.Longest-a.shelf.Settings.Join)
+	}
+	return int64(low)
+}
+
+// pool gives packages their places, in order.
+func (a *allotting) pool(ids []stash.PackageID, b stash.BriefFacts) []int {
+	out := make([]int, len(ids))
+	for i, id := range ids {
+		out[i] = a.index(id, b)
+	}
+	slices.Sort(out)
+	return out
+}
+
+// add states the options of one want.
+func (a *allotting) add(ctx context.Context, w Want) error {
+	k, ok := kinds.OfBrief(w.Brief)
+	if !ok {
+		return stash.Refuse(stash.CodeInput, "give it a width and a length: `endsmeet brief set`", "the brief %s has no size", w.Brief.Name)
+	}
+	if len(w.Brief.Stripes) > 0 || w.Brief.StripeRule != "" {
+		return a.addStriped(w)
+	}
+	q := search.Query{Kind: k, Person: w.Person, Weights: search.Weights{Size: 60, Use: 20, Rest: 10, Lots: 10}}
+	found, err := search.Choices(ctx, a.shelf, q, maxChoices)
+	if err != nil {
+		return err
+	}
+	b := builder{a: a, want: w, filled: map[[2]stash.YarnID]filled{}, why: found.Refused}
+	for _, c := range found.Choices {
+		b.addChoice(c)
+	}
+	a.close(b, found.Complete, found.LeftOut)
+	return nil
+}
+
+// close keeps the options of a want.
+func (a *allotting) close(b builder, complete bool, left []making.LeftOut) {
+	why := b.why
+	if len(b.options) > 0 {
+		why = ""
+	} else if why == "" {
+		why = "no yarn on the shelf may serve as its warp and weft"
+	}
+	a.problem.Briefs = append(a.problem.Briefs, b.options)
+	a.ways = append(a.ways, b.ways)
+	a.complete = append(a.complete, complete)
+	a.leftOut = append(a.leftOut, left)
+	a.why = append(a.why, why)
+}
+
+// worth is what a piece of a share of the wanted area counts for: half for
+// being made, half for its size, and a little for each part beyond the wanted.
+func worth(priority int, area float64) int64 {
+	v := 50 + 50*min(1, area) + 5*max(0, min(1, area-1))
+	return int64(cmp.Or(priority, 1)) * int64(10*v+0.5)
+}
+
+// scales lists the sizes to try as thousandths of the wanted size: from the
+// least to the greatest, both sides in proportion. Without a range it is the
+// wanted size alone.
+func scales(b stash.BriefFacts) []int {
+	low, high := 1000, 1000
+	if b.LeastWidth > 0 || b.LeastLength > 0 {
+		low = int(max(1000*orElse(b.LeastWidth, b.Width)/b.Width, 1000*orElse(b.LeastLength, b.Length)/b.Length))
+		low = int(min(1000, measure.Length(low)+1))
+		if b.LeastWidth == b.Width || b.LeastLength == b.Length {
+			low = 1000
+		}
+	}
+	if b.MostWidth > 0 && b.MostLength > 0 {
+		high = int(max(1000, min(1000*b.MostWidth/b.Width, 1000*b.MostLength/b.Length)))
+	}
+	out := []int{1000}
+	for i := range sizes {
+		out = append(out, low+(high-low)*i/(sizes-1))
+	}
+	slices.Sort(out)
+	return slices.Compact(out)
+}
+
+// orElse is l, or where it is not set the whole.
+func orElse(l, whole measure.Length) measure.Length {
+	if l > 0 {
+		return l
+	}
+	return whole
+}

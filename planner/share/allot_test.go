@@ -1,0 +1,131 @@
+package share
+
+import (
+	"context"
+	"fmt"
+	"math/rand/v2"
+	"testing"
+
+	"endsmeet/planner/making"
+	"endsmeet/stash"
+	"endsmeet/stash/fibre"
+	"endsmeet/stash/measure"
+)
+
+// shelfOf makes a shelf of two cottons, a worsted and a superwash wool.
+func shelfOf(r *rand.Rand, packages int) making.Shelf {
+	s := making.Shelf{Settings: stash.DefaultSettings(), Yarns: map[stash.YarnID]stash.Yarn{}, Claims: map[stash.PackageID]measure.Mass{}}
+	for id, content := range map[stash.YarnID]string{"oat": "cotton 100", "slate": "cotton 100", "moss": "wool 100", "sky": "wool (merino superwash) 100"} {
+		y := stash.Yarn{ID: id}
+		y.Name, y.Count, y.PutUp = string(id), &stash.CountFact{Count: 150 * measure.Tex, Source: measure.Label}, 100*measure.Gram
+		y.Fibre, _ = fibre.ParseContent(content)
+		s.Yarns[id] = y
+	}
+	for i := range packages {
+		p := stash.Package{ID: stash.PackageID(fmt.Sprintf("pack%02d", i))}
+		p.Yarn, p.Tag, p.Lot = []stash.YarnID{"oat", "slate", "moss", "sky"}[i%4], fmt.Sprintf("P%d", i), []string{"1", "2"}[r.IntN(2)]
+		p.Known, p.Held, p.Step = true, measure.Mass(10+r.IntN(40))*measure.Gram, measure.Gram
+		s.Packages = append(s.Packages, p)
+	}
+	return s
+}
+
+func briefOf(name string, width, length int64, warp, weft stash.YarnID) stash.Brief {
+	b := stash.Brief{ID: stash.BriefID(name)}
+	b.Name, b.Width, b.Length = name, measure.Length(width), measure.Length(length)
+	b.LeastWidth, b.LeastLength = b.Width*7/10, b.Length*7/10
+	b.Sett, b.Picks, b.Structure, b.Fringe = 6*measure.PerCentimetre, 6*measure.PerCentimetre, "plain", 100
+	b.Warp, b.Weft = []stash.Ref{{Yarn: warp}}, []stash.Ref{{Yarn: weft}}
+	return b
+}
+
+func TestAPlanKeepsToTheYarnThereIs(t *testing.T) {
+	made, unmade, bought := 0, 0, 0
+	for seed := range uint64(40) {
+		r := rand.New(rand.NewPCG(seed, 3))
+		shelf := shelfOf(r, 8+r.IntN(16))
+		var wants []Want
+		yarns := []stash.YarnID{"oat", "slate", "moss"}
+		for i := range 2 + r.IntN(5) {
+			b := briefOf(fmt.Sprintf("brief %d", i), 150+r.Int64N(400), 400+r.Int64N(1500), yarns[r.IntN(3)], yarns[r.IntN(3)])
+			wants = append(wants, Want{Brief: b, Priority: 1 + r.IntN(3)})
+		}
+		plan, err := Allot(context.Background(), shelf, wants)
+		if err != nil || !plan.Proven {
+			t.Fatal(seed, err)
+		}
+		used, value := map[stash.PackageID]measure.Mass{}, int64(0)
+		for _, p := range plan.Pieces {
+			value += p.Value
+			if !p.Made {
+				unmade++
+				bought += len(p.Buys)
+				continue
+			}
+			made++
+			holdPiece(t, shelf, p, used)
+		}
+		if value != plan.Value {
+			t.Errorf("seed %d: the pieces are worth %d, the plan %d", seed, value, plan.Value)
+		}
+		for _, p := range shelf.Packages {
+			if used[p.ID] > p.Held {
+				t.Errorf("seed %d: %s gives %d mg of %d", seed, p.Tag, used[p.ID], p.Held)
+			}
+		}
+	}
+	if made < 20 || unmade < 20 || bought < 10 {
+		t.Fatalf("%d made, %d not made, %d to buy", made, unmade, bought)
+	}
+}
+
+// holdPiece checks one piece against its own needs and adds up what it uses.
+func holdPiece(t *testing.T, shelf making.Shelf, p Piece, used map[stash.PackageID]measure.Mass) {
+	t.Helper()
+	ends, weft := 0, measure.Length(0)
+	lots := map[string]bool{}
+	for _, a := range p.Outcome.Allotments {
+		used[a.Package] += a.Mass
+		ends += a.Ends
+		weft += a.Weft
+		pack, _ := shelf.Find(a.Package)
+		if a.Ends > 0 {
+			lots[string(pack.Yarn)+pack.Lot] = true
+		}
+		if a.Warp != measure.Length(a.Ends)*p.Outcome.Needs.WarpEnd {
+			t.Errorf("%s: %d ends are %d mm, each is %d", p.Want.Brief.Name, a.Ends, a.Warp, p.Outcome.Needs.WarpEnd)
+		}
+	}
+	n := p.Outcome.Needs
+	if ends != n.Windings || weft < n.WeftTotal || len(lots) != 1 || p.Outcome.Probability < 0.9 {
+		t.Errorf("%s: %d ends of %d, weft %d of %d, %d warp lots, probability %.3f", p.Want.Brief.Name, ends, n.Windings, weft, n.WeftTotal, len(lots), p.Outcome.Probability)
+	}
+}
+
+func TestWhatKeepsABriefFromBeingMadeIsSaid(t *testing.T) {
+	shelf := shelfOf(rand.New(rand.NewPCG(1, 1)), 8)
+	for i := range shelf.Packages {
+		shelf.Packages[i].Held, shelf.Packages[i].Lot = 70*measure.Gram, "1"
+	}
+	a, b := briefOf("first", 300, 1500, "oat", "oat"), briefOf("second", 300, 1500, "oat", "oat")
+	felts := briefOf("felts", 200, 800, "moss", "sky")
+	vast := briefOf("vast", 600, 6000, "slate", "slate")
+	a.LeastWidth, a.LeastLength, b.LeastWidth, b.LeastLength = a.Width, a.Length, b.Width, b.Length
+	plan, err := Allot(context.Background(), shelf, []Want{{Brief: a, Priority: 2}, {Brief: b}, {Brief: felts}, {Brief: vast}})
+	if err != nil || !plan.Proven {
+		t.Fatal(err)
+	}
+	first, second, third, fourth := plan.Pieces[0], plan.Pieces[1], plan.Pieces[2], plan.Pieces[3]
+	if !first.Made || second.Made || len(second.Rivals) != 1 || second.Rivals[0] != "first" {
+		t.Errorf("second: made %v, rivals %v, %s", second.Made, second.Rivals, second.Why)
+	}
+	if len(second.Buys) == 0 || second.Buys[0].Lot != "1" || second.Buys[0].Packages < 1 {
+		t.Errorf("to buy: %+v", second.Buys)
+	}
+	if third.Made || third.Why == "" || len(third.Rivals) > 0 {
+		t.Errorf("felts: %+v", third.Why)
+	}
+	if fourth.Made || fourth.Why == "" || len(fourth.Buys) == 0 {
+		t.Errorf("vast: made %v, why %q, %+v", fourth.Made, fourth.Why, fourth.Buys)
+	}
+}

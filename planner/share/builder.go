@@ -1,0 +1,153 @@
+package share
+
+import (
+	"slices"
+
+	"endsmeet/planner"
+	"endsmeet/planner/making"
+	"endsmeet/planner/search"
+	"endsmeet/stash"
+	"endsmeet/stash/measure"
+)
+
+// builder states the options of one want.
+type builder struct {
+	a       *allotting
+	want    Want
+	filled  map[[2]stash.YarnID]filled
+	options []Option
+	ways    []way
+	why     string // the last reason for which an option was left out
+}
+
+// filled is a brief with the losses of two yarns.
+type filled struct {
+	facts stash.BriefFacts
+	err   error
+}
+
+// fill fills in the losses of a choice, once for each pair of yarns.
+func (b *builder) fill(c search.Choice) (stash.BriefFacts, error) {
+	warp, _ := b.a.shelf.Find(c.Warp[0])
+	weft, _ := b.a.shelf.Find(c.Weft[0])
+	key := [2]stash.YarnID{warp.Yarn, weft.Yarn}
+	f, ok := b.filled[key]
+	if !ok {
+		facts := b.want.Brief.BriefFacts
+		facts.Warp, facts.Weft = refs(c.Warp), refs(c.Weft)
+		f.facts, f.err = b.a.shelf.Filled(facts)
+		b.filled[key] = f
+	}
+	f.facts.Warp, f.facts.Weft = refs(c.Warp), refs(c.Weft)
+	return f.facts, f.err
+}
+
+func refs(ids []stash.PackageID) []stash.Ref {
+	out := make([]stash.Ref, len(ids))
+	for i, id := range ids {
+		out[i] = stash.Ref{Package: id}
+	}
+	return out
+}
+
+// addChoice adds an option for every size.
+func (b *builder) addChoice(c search.Choice) {
+	facts, err := b.fill(c)
+	if err != nil {
+		b.why = err.Error()
+		return
+	}
+	wanted := b.want.Brief.BriefFacts
+	for _, scale := range scales(wanted) {
+		at := facts
+		at.Width, at.Length = wanted.Width*measure.Length(scale)/1000, wanted.Length*measure.Length(scale)/1000
+		spec := b.a.shelf.Spec(at)
+		n, err := planner.Need(spec)
+		if err != nil {
+			b.why = err.Error()
+			continue
+		}
+		area := float64(scale) * float64(scale) / 1e6
+		o := b.option(c, n, at, worth(b.want.Priority, area))
+		if len(o.Windings[0].Pool) == 0 {
+			b.why = "its warp would have to be cut from short lengths"
+			continue
+		}
+		b.options = append(b.options, o)
+		b.ways = append(b.ways, way{at, c, perWinding(spec)})
+	}
+}
+
+// perWinding is how many ends one winding gives.
+func perWinding(s planner.Spec) int {
+	if s.Ends.Loops {
+		return 2
+	}
+	return 1
+}
+
+// option is the demand of one size: whole windings from the warp lot, weft from
+// the weft lot with a join for every package but one.
+func (b *builder) option(c search.Choice, n planner.Needs, facts stash.BriefFacts, value int64) Option {
+	per := perWinding(n.Spec)
+	join := b.a.shelf.Settings.Join
+	return Option{
+		Value:    value,
+		Windings: []Windings{{b.a.pool(b.unbroken(c.Warp), facts), (n.Windings + per - 1) / per, int64(n.WarpEnd) * int64(per)}},
+		Wefts:    []Weft{{b.a.pool(c.Weft, facts), int64(b.weft(n, facts) + measure.Length(len(c.Weft)-1)*join)}},
+	}
+}
+
+// unbroken keeps the packages that are not in short lengths.
+func (b *builder) unbroken(ids []stash.PackageID) []stash.PackageID {
+	return slices.DeleteFunc(slices.Clone(ids), func(id stash.PackageID) bool {
+		p, _ := b.a.shelf.Find(id)
+		return p.Longest > 0
+	})
+}
+
+// weft is the weft of needs in mm of the weft yarn; edges stitched in a yarn of
+// their own are not part of it.
+func (b *builder) weft(n planner.Needs, facts stash.BriefFacts) measure.Length {
+	if n.RagMass > 0 {
+		p, _ := b.a.shelf.Find(facts.Weft[0].Package)
+		l, _ := measure.LengthOf(n.RagMass, b.a.shelf.TexFor(b.a.shelf.Yarns[p.Yarn], facts))
+		return l
+	}
+	if len(facts.HemYarn) > 0 {
+		return n.WeftTotal - n.HemTotal
+	}
+	return n.WeftTotal
+}
+
+// addStriped takes a brief whose stripes are fixed as a plan for it alone would
+// have it: one size out of given packages.
+func (a *allotting) addStriped(w Want) error {
+	o, err := making.Plan(a.shelf, w.Brief.BriefFacts)
+	if err != nil {
+		return err
+	}
+	b := builder{a: a, want: w}
+	if !o.Fits() {
+		b.why = "its stripes cannot be had out of the yarn it names: what binds is " + o.Binding
+		a.close(b, true, o.LeftOut)
+		return nil
+	}
+	option := Option{Value: worth(w.Priority, 1)}
+	per := perWinding(o.Needs.Spec)
+	var c search.Choice
+	for _, share := range o.Allotments {
+		pool := []int{a.index(share.Package, w.Brief.BriefFacts)}
+		if share.Ends > 0 {
+			option.Windings = append(option.Windings, Windings{pool, (share.Ends + per - 1) / per, int64(o.Needs.WarpEnd) * int64(per)})
+			c.Warp = append(c.Warp, share.Package)
+		}
+		if share.Weft > 0 {
+			option.Wefts = append(option.Wefts, Weft{pool, int64(share.Weft)})
+			c.Weft = append(c.Weft, share.Package)
+		}
+	}
+	b.options, b.ways = []Option{option}, []way{{o.Brief, c, per}}
+	a.close(b, true, o.LeftOut)
+	return nil
+}

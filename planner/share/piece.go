@@ -1,0 +1,104 @@
+package share
+
+import (
+	"context"
+	"slices"
+
+	"endsmeet/planner/making"
+	"endsmeet/stash"
+	"endsmeet/stash/measure"
+)
+
+// allotments turns what an option takes into the ledger's form.
+func (a *allotting) allotments(o Option, w way, uses []Use) []stash.Allotment {
+	var out []stash.Allotment
+	for _, u := range uses {
+		p := a.packages[u.Package]
+		one := stash.Allotment{Package: p.ID}
+		for d, n := range u.Windings {
+			one.Ends += n * w.perWinding
+			one.Warp += measure.Length(int64(n) * o.Windings[d].Length)
+		}
+		for _, v := range u.Weft {
+			one.Weft += measure.Length(v)
+		}
+		one.Mass, _ = measure.MassOf(one.Warp+one.Weft, a.shelf.TexFor(a.shelf.Yarns[p.Yarn], w.brief))
+		out = append(out, one)
+	}
+	return out
+}
+
+// given is what a solution allots to each want.
+func (a *allotting) given(s Solution) [][]stash.Allotment {
+	out := make([][]stash.Allotment, len(a.wants))
+	for b, at := range s.Choice {
+		if at >= 0 {
+			out[b] = a.allotments(a.problem.Briefs[b][at], a.ways[b][at], s.Uses[b])
+		}
+	}
+	return out
+}
+
+// beside is the shelf as it is for one want when the others have what they are
+// given.
+func (a *allotting) beside(b int, given [][]stash.Allotment) making.Shelf {
+	s := a.shelf
+	s.Claims = make(map[stash.PackageID]measure.Mass, len(a.shelf.Claims))
+	for id, m := range a.shelf.Claims {
+		s.Claims[id] = m
+	}
+	for other, all := range given {
+		for _, one := range all {
+			if other != b {
+				s.Claims[one.Package] += one.Mass
+			}
+		}
+	}
+	return s
+}
+
+// piece says what comes of want b.
+func (a *allotting) piece(ctx context.Context, b int, s Solution, given [][]stash.Allotment) (Piece, error) {
+	p := Piece{Want: a.wants[b], Complete: a.complete[b], LeftOut: a.leftOut[b]}
+	if at := s.Choice[b]; at >= 0 {
+		p.Made, p.Value = true, a.problem.Briefs[b][at].Value
+		o, err := making.Plan(a.beside(b, given), a.ways[b][at].brief)
+		o.Allotments = given[b]
+		p.Outcome = o
+		return p, err
+	}
+	return p, a.unmade(ctx, &p, b, s)
+}
+
+// unmade says why a want cannot be made beside the others and what to buy.
+func (a *allotting) unmade(ctx context.Context, p *Piece, b int, s Solution) error {
+	if p.Why = a.why[b]; p.Why != "" {
+		return nil
+	}
+	alone := Problem{Packages: a.problem.Packages, Briefs: [][]Option{a.problem.Briefs[b]}}
+	one, err := Solve(ctx, alone)
+	if err != nil {
+		return err
+	}
+	if one.Choice[0] >= 0 {
+		p.Rivals = a.rivals(one.Uses[0], s)
+	} else {
+		p.Why = "the yarn that may serve is not enough even for it alone"
+	}
+	p.Buys = a.buys(b, s)
+	return nil
+}
+
+// rivals are the briefs that were given yarn of packages that a want would use.
+func (a *allotting) rivals(uses []Use, s Solution) []string {
+	var out []string
+	for other, taken := range s.Uses {
+		shared := slices.ContainsFunc(taken, func(u Use) bool {
+			return slices.ContainsFunc(uses, func(v Use) bool { return u.Package == v.Package })
+		})
+		if name := a.wants[other].Brief.Name; shared && !slices.Contains(out, name) {
+			out = append(out, name)
+		}
+	}
+	return out
+}
