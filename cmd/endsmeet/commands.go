@@ -8,7 +8,7 @@ func commands(e *environment) []*cli.Command {
 		receiveCommand(e), weighCommand(e), useCommand(e), spoilCommand(e), giveCommand(e), lendCommand(e),
 		returnCommand(e), windCommand(e), setCommand(e), retireCommand(e), undoCommand(e),
 		listCommand(e), showCommand(e), historyCommand(e), checkCommand(e),
-		briefCommand(e), planCommand(e), startCommand(e), finishCommand(e), secondCommand(e), restCommand(e), fitsCommand(e),
+		briefCommand(e), planCommand(e), startCommand(e), finishCommand(e), secondCommand(e), restCommand(e), fitsCommand(e), allotCommand(e), idleCommand(e),
 		personCommand(e), suitsCommand(e), togetherCommand(e), cardCommand(e),
 		syncCommand(e),
 		importCommand(e), exportCommand(e), backupCommand(e), restoreCommand(e),

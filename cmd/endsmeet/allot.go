@@ -1,0 +1,223 @@
+package main
+
+import (
+	"context"
+	"slices"
+	"strconv"
+	"strings"
+
+	"github.com/urfave/cli/v2"
+
+	"endsmeet/planner/making"
+	"endsmeet/planner/share"
+	"endsmeet/stash"
+	"endsmeet/stash/measure"
+	"endsmeet/stash/sqlite"
+)
+
+func allotCommand(e *environment) *cli.Command {
+	return &cli.Command{
+		Name: "allot", Category: groupMaking, ArgsUsage: "BRIEF BRIEF ...",
+		Usage: "share the shelf out over several briefs, the most valuable set first",
+		Description: "Each brief is worth its priority, half for being made and half for its size, between\n" +
+			"the brief's least and greatest. Whole ends and wefts, dye lots and people's rules are\n" +
+			"kept. The answer is a proven optimum; Ctrl-C gives the best so far with its gap. What\n" +
+			"cannot be made is explained, with what to buy. --open instead lists what the planned\n" +
+			"pieces lack, what to buy for them and what there is that would do instead.",
+		Flags: []cli.Flag{
+			&cli.StringSliceFlag{Name: "priority", Usage: "how much a brief matters: `BRIEF=N` from 1 to 9; 1 where not given"},
+			&cli.BoolFlag{Name: "reserve", Usage: "plan every piece that can be made and keep its yarn for it"},
+			&cli.BoolFlag{Name: "open", Usage: "the buy list over all planned pieces"},
+			&cli.StringFlag{Name: "override", Usage: "set people's rules about form aside, for this `REASON`"},
+		},
+		Action: action(e, 0, -1, allot),
+	}
+}
+
+// allotted is the JSON shape of `allot`.
+type allotted struct {
+	Value  int64          `json:"value"`
+	Bound  int64          `json:"bound"`
+	Gap    float64        `json:"gap"`
+	Proven bool           `json:"proven"`
+	Pieces []allottedTo   `json:"pieces"`
+	shelf  making.Shelf   `json:"-"`
+	units  measure.System `json:"-"`
+}
+
+// allottedTo is what comes of one brief.
+type allottedTo struct {
+	Brief       string           `json:"brief"`
+	Priority    int              `json:"priority"`
+	Made        bool             `json:"made"`
+	Piece       *string          `json:"piece"`
+	Width       *measure.Length  `json:"width_mm"`
+	Length      *measure.Length  `json:"length_mm"`
+	Probability *float64         `json:"probability"`
+	Value       int64            `json:"value"`
+	Packages    []given          `json:"packages"`
+	Rivals      []string         `json:"rivals"`
+	Why         *string          `json:"why"`
+	Buy         []share.Buy      `json:"buy"`
+	LeftOut     []making.LeftOut `json:"left_out"`
+	Complete    bool             `json:"all_lots_considered"`
+	Cautions    []caution        `json:"cautions"`
+
+	piece share.Piece
+	about recipient
+}
+
+func allot(k *call) error {
+	if k.Bool("open") {
+		if k.NArg() > 0 || k.Bool("reserve") {
+			return stash.Refuse(stash.CodeUsage, "give one or the other", "--open takes the planned pieces and no briefs")
+		}
+		return k.buyList()
+	}
+	if k.NArg() == 0 {
+		return stash.Refuse(stash.CodeUsage, "`endsmeet brief list` shows the briefs", "something is missing: endsmeet allot BRIEF BRIEF ...")
+	}
+	// Ctrl-C ends the solving, not the reading and telling after it.
+	breakable := k.ctx
+	k.ctx = context.WithoutCancel(k.ctx)
+	do := k.view
+	if k.Bool("reserve") {
+		do = k.act
+	}
+	return do(func(tx *sqlite.Tx) error {
+		shelf, err := makingShelf(tx)
+		if err != nil {
+			return err
+		}
+		wants, err := k.wants(tx)
+		if err != nil {
+			return err
+		}
+		plan, err := k.shareOut(breakable, shelf, wants)
+		if err != nil {
+			return briefProblem(err)
+		}
+		shape, err := k.allottedShape(tx, shelf, plan)
+		if err != nil {
+			return err
+		}
+		if k.Bool("reserve") {
+			if err := k.reserveAll(tx, &shape); err != nil {
+				return err
+			}
+		}
+		return k.answer(shape, shape.print)
+	})
+}
+
+// shareOut solves, and on Ctrl-C goes on with the best so far, which is shown
+// but not reserved.
+func (k *call) shareOut(breakable context.Context, shelf making.Shelf, wants []share.Want) (share.Plan, error) {
+	plan, err := share.Allot(breakable, shelf, wants)
+	if err == nil && !plan.Proven && k.Bool("reserve") {
+		return plan, stash.Refuse(stash.CodeRefused, "without --reserve it shows the best so far", "broken off, and nothing was reserved")
+	}
+	if err == nil && !plan.Proven {
+		k.note("broken off: the best so far, within %.1f %% of the best there can be", 100*plan.Gap)
+	}
+	return plan, err
+}
+
+// wants reads the briefs and their priorities.
+func (k *call) wants(tx *sqlite.Tx) ([]share.Want, error) {
+	var wants []share.Want
+	for _, word := range k.Args().Slice() {
+		b, err := tx.FindBrief(word)
+		if err != nil {
+			return nil, err
+		}
+		if slices.ContainsFunc(wants, func(w share.Want) bool { return w.Brief.ID == b.ID }) {
+			return nil, stash.Refuse(stash.CodeUsage, "name each once; for two of a kind set its pieces, or write a second brief", "the brief %s is named twice", b.Name)
+		}
+		w := share.Want{Brief: b, Priority: 1}
+		if b.For != "" {
+			person, found, err := tx.Person(b.For)
+			if err != nil {
+				return nil, err
+			}
+			if found {
+				w.Person = &person
+			}
+		}
+		wants = append(wants, w)
+	}
+	return wants, k.priorities(tx, wants)
+}
+
+func (k *call) priorities(tx *sqlite.Tx, wants []share.Want) error {
+	for _, text := range k.StringSlice("priority") {
+		at := strings.LastIndex(text, "=")
+		n, err := strconv.Atoi(strings.TrimSpace(text[at+1:]))
+		if at < 1 || err != nil || n < 1 || n > 9 {
+			return &stash.ValueError{Field: "--priority", Value: text, Problem: "a brief and a number from 1 to 9 are wanted", Hint: `such as --priority "blue scarf=3"`}
+		}
+		b, err := tx.FindBrief(text[:at])
+		if err != nil {
+			return err
+		}
+		i := slices.IndexFunc(wants, func(w share.Want) bool { return w.Brief.ID == b.ID })
+		if i < 0 {
+			return stash.Refuse(stash.CodeUsage, "name it among the briefs too", "--priority: %s is not among the briefs", b.Name)
+		}
+		wants[i].Priority = n
+	}
+	return nil
+}
+
+func (k *call) allottedShape(tx *sqlite.Tx, shelf making.Shelf, plan share.Plan) (allotted, error) {
+	out := allotted{Value: plan.Value, Bound: plan.Bound, Gap: plan.Gap, Proven: plan.Proven, Pieces: []allottedTo{}, shelf: shelf, units: k.units}
+	for _, p := range plan.Pieces {
+		one := allottedTo{
+			Brief: p.Want.Brief.Name, Priority: p.Want.Priority, Made: p.Made, Value: p.Value, Packages: []given{}, Rivals: orEmpty(p.Rivals),
+			Why: known(p.Why), Buy: append([]share.Buy{}, p.Buys...), LeftOut: append([]making.LeftOut{}, p.LeftOut...), Complete: p.Complete,
+			Cautions: []caution{}, piece: p,
+		}
+		if p.Made {
+			if err := one.fill(tx, shelf, p); err != nil {
+				return out, err
+			}
+		}
+		out.Pieces = append(out.Pieces, one)
+	}
+	return out, nil
+}
+
+// fill tells of a piece that can be made.
+func (a *allottedTo) fill(tx *sqlite.Tx, shelf making.Shelf, p share.Piece) error {
+	o := p.Outcome
+	a.Width, a.Length, a.Packages = &o.Needs.FinishedWidth, &o.Needs.FinishedLength, givenBy(shelf, o.Allotments)
+	probability := float64(int(o.Probability*1e4+0.5)) / 1e4
+	a.Probability = &probability
+	var err error
+	a.about, err = recipientOf(tx, shelf, o.Brief)
+	a.Cautions = a.about.cautionsJSON()
+	return err
+}
+
+// reserveAll plans every piece that can be made.
+func (k *call) reserveAll(tx *sqlite.Tx, a *allotted) error {
+	for i := range a.Pieces {
+		p := &a.Pieces[i]
+		if !p.Made {
+			continue
+		}
+		if err := p.about.blocked(k.String("override")); err != nil {
+			return err
+		}
+		id, name, err := newPiece(tx, p.piece.Want.Brief)
+		if err != nil {
+			return err
+		}
+		m := stash.Making{Brief: p.piece.Want.Brief.ID, Name: name, Plan: p.piece.Outcome.Record()}
+		if err := k.recordMaking(tx, stash.Draft{Kind: stash.KindPlan, Of: stash.Subject(id), Body: m}, p.about); err != nil {
+			return err
+		}
+		p.Piece = &name
+	}
+	return nil
+}

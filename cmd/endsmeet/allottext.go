@@ -1,0 +1,98 @@
+package main
+
+import (
+	"fmt"
+	"io"
+	"strings"
+
+	"endsmeet/planner/share"
+	"endsmeet/stash"
+	"endsmeet/stash/measure"
+)
+
+// print tells what each brief gets and why others get nothing.
+func (a allotted) print(w io.Writer) {
+	made := 0
+	for _, p := range a.Pieces {
+		if p.Made {
+			made++
+		}
+	}
+	fmt.Fprintf(w, "%d of %s can be made", made, plural(len(a.Pieces), "brief"))
+	if a.Proven {
+		fmt.Fprintln(w, "; no other sharing is worth more")
+	} else {
+		fmt.Fprintf(w, "; another sharing may be worth up to %.1f %% more\n", 100*a.Gap)
+	}
+	for _, p := range a.Pieces {
+		fmt.Fprintln(w)
+		if p.Made {
+			a.printMade(w, p)
+		} else {
+			a.printUnmade(w, p)
+		}
+		if !p.Complete {
+			fmt.Fprintln(w, "  only the best choices of lots were considered for it: name its yarns")
+		}
+	}
+}
+
+func (a allotted) printMade(w io.Writer, p allottedTo) {
+	fmt.Fprintf(w, "%s: %s x %s, %s\n", stash.Clean(p.Brief), p.Width.Cloth(a.units), p.Length.Cloth(a.units), percent(*p.Probability))
+	t := newTable("package", ">ends", ">warp", ">weft", ">mass")
+	for _, g := range p.Packages {
+		t.add(g.Tag, countOrBlank(g.Ends), yarnOrBlank(g.Warp, a.units), yarnOrBlank(g.Weft+g.Hem, a.units), g.Mass.Format(a.units))
+	}
+	t.print(w)
+	if p.Piece != nil {
+		fmt.Fprintf(w, "  reserved for %s\n", stash.Clean(*p.Piece))
+	}
+	for _, c := range p.Cautions {
+		fmt.Fprint(w, wrap(cautionWords(c), "  ", pageWidth))
+	}
+}
+
+func (a allotted) printUnmade(w io.Writer, p allottedTo) {
+	fmt.Fprintf(w, "%s: cannot be made", stash.Clean(p.Brief))
+	if len(p.Rivals) > 0 {
+		fmt.Fprintf(w, " beside the others\n")
+		fmt.Fprint(w, wrap("the yarn it would take goes to "+strings.Join(p.Rivals, ", "), "  ", pageWidth))
+	} else {
+		fmt.Fprintln(w)
+	}
+	if p.Why != nil {
+		fmt.Fprint(w, wrap(*p.Why, "  ", pageWidth))
+	}
+	for _, l := range p.LeftOut {
+		if namedFor(p, l.ID) {
+			fmt.Fprint(w, wrap("left out: "+l.Label+" "+l.Reason, "  ", pageWidth))
+		}
+	}
+	for _, b := range p.Buy {
+		fmt.Fprint(w, wrap(buyWords(b, a.units), "  ", pageWidth))
+	}
+}
+
+// namedFor says whether a brief names a package, so that its reason matters.
+func namedFor(p allottedTo, id stash.PackageID) bool {
+	b := p.piece.Want.Brief
+	for _, r := range append(append([]stash.Ref(nil), b.Warp...), b.Weft...) {
+		if r.Package == id || r.Package == "" {
+			return true
+		}
+	}
+	return false
+}
+
+// buyWords says what to buy, in the packages in which it is sold.
+func buyWords(b share.Buy, units measure.System) string {
+	what := strings.Join(strings.Fields(b.Name+" "+colourBeside(b.Name, b.Colour)), " ")
+	text := fmt.Sprintf("buy %s (%s) of %s for the %s", b.Length.Yarn(units), b.Mass.Format(units), what, b.Role)
+	if b.Packages > 0 {
+		text = fmt.Sprintf("buy %d x %s of %s for the %s: %s (%s) lacks", b.Packages, b.PutUp.Format(units), what, b.Role, b.Length.Yarn(units), b.Mass.Format(units))
+	}
+	if b.Lot != "" {
+		return text + "; ask for dye lot " + b.Lot + ", another may show"
+	}
+	return text
+}

@@ -1,0 +1,117 @@
+package main
+
+import (
+	"fmt"
+	"io"
+
+	"github.com/urfave/cli/v2"
+
+	"endsmeet/planner/clear"
+	"endsmeet/planner/kinds"
+	"endsmeet/stash"
+	"endsmeet/stash/measure"
+	"endsmeet/stash/sqlite"
+)
+
+func idleCommand(e *environment) *cli.Command {
+	return &cli.Command{
+		Name: "idle", Category: groupMaking,
+		Usage: "yarn that lies idle, and pieces that would use it up",
+		Description: "Lists what has perished (rubber over ten years old), what is to be discarded, lots\n" +
+			"too small for a warp or a weft of any kind that `fits` knows, and what nothing was\n" +
+			"taken of for years.",
+		Flags:  []cli.Flag{&cli.IntFlag{Name: "years", Usage: "untouched for `N` years", Value: 3}},
+		Action: action(e, 0, 0, idle),
+	}
+}
+
+// idleShape is the JSON shape of `idle`.
+type idleShape struct {
+	Items  []idleItem `json:"items"`
+	Pieces []usedUp   `json:"pieces"`
+}
+
+type idleItem struct {
+	ID   stash.PackageID `json:"id"`
+	Tag  string          `json:"tag"`
+	Yarn string          `json:"yarn"`
+	Why  clear.Why       `json:"why"`
+	Text string          `json:"text"`
+	Free *measure.Mass   `json:"free_mg"`
+}
+
+// usedUp is a piece that uses up idle yarn.
+type usedUp struct {
+	fitting
+	Idle measure.Mass `json:"idle_mg"`
+}
+
+func idle(k *call) error {
+	years := k.Int("years")
+	if years < 1 {
+		return stash.Refuse(stash.CodeUsage, "from 1 on", "--years is a number above zero")
+	}
+	return k.view(func(tx *sqlite.Tx) error {
+		shelf, err := makingShelf(tx)
+		if err != nil {
+			return err
+		}
+		briefs, err := tx.Briefs()
+		if err != nil {
+			return err
+		}
+		q := clear.Query{Years: years, Kinds: kinds.Of(briefs, shelf.Pieces), Weights: weightsOf(shelf.Settings), Rest: shelf.Settings.RestUse}
+		answer, err := clear.Idle(k.ctx, shelf, q)
+		if err != nil {
+			return err
+		}
+		shape, err := idleOf(tx, answer)
+		if err != nil {
+			return err
+		}
+		return k.answer(shape, func(w io.Writer) { printIdle(w, shape, years, k.units) })
+	})
+}
+
+func idleOf(tx *sqlite.Tx, a clear.Answer) (idleShape, error) {
+	out := idleShape{Items: []idleItem{}, Pieces: []usedUp{}}
+	for _, it := range a.Items {
+		one := idleItem{it.Package.ID, it.Package.Label(), it.Yarn.Name, it.Why, it.Words, nil}
+		if it.Package.Known {
+			free := it.Free
+			one.Free = &free
+		}
+		out.Items = append(out.Items, one)
+	}
+	for _, u := range a.Pieces {
+		f, err := fittingOf(tx, u.Piece)
+		if err != nil {
+			return out, err
+		}
+		out.Pieces = append(out.Pieces, usedUp{f, u.Idle})
+	}
+	return out, nil
+}
+
+func printIdle(w io.Writer, s idleShape, years int, units measure.System) {
+	if len(s.Items) == 0 {
+		fmt.Fprintf(w, "nothing lies idle: all is sound, of use, and was touched within %s\n", plural(years, "year"))
+		return
+	}
+	t := newTable("tag", "yarn", ">free", "why")
+	for _, it := range s.Items {
+		t.addWrapped(34, cut(it.Tag, 8), cut(stash.Clean(it.Yarn), 24), massWords(it.Free, units), it.Text)
+	}
+	t.print(w)
+	if len(s.Pieces) == 0 {
+		fmt.Fprintln(w, "\nno piece of any kind would use it up")
+		return
+	}
+	fmt.Fprintln(w, "\npieces that would use it up")
+	t = newTable("kind", ">size", "warp", "weft", ">of it idle")
+	for _, p := range s.Pieces {
+		a := p.answer
+		t.add(cut(a.Kind.Name, 16), p.Width.Cloth(units)+" x "+p.Length.Cloth(units), cut(labels(a.Shelf, a.Warp), 14), cut(labels(a.Shelf, a.Weft), 14), p.Idle.Format(units))
+	}
+	t.print(w)
+}
