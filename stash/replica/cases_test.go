@@ -207,6 +207,20 @@ func TestARetiredPackageThatWasUsedElsewhereKeepsBothAndAsks(t *testing.T) {
 	same(t, a, b)
 }
 
+func TestAPackageRenamedOnOneMachineAndUsedOnTheOtherIsOnePackage(t *testing.T) {
+	a, b, cone := pair(t)
+	a.set(stash.WhatPackage, stash.Subject(cone), fields(t, "tag", "OAT-1"))
+	b.use(cone, 150, time.Time{})
+	meet(a, b)
+	for _, m := range []*machine{a, b} {
+		m.holds(cone, 250)
+		if tag := m.pack(cone).Tag; tag != "OAT-1" || len(m.open1()) != 0 {
+			t.Errorf("on %s its tag is %q, and %v asks", m.name, tag, m.open1())
+		}
+	}
+	same(t, a, b)
+}
+
 func TestAUseOfAConeThatWasSplitElsewhereStaysOnTheCone(t *testing.T) {
 	a, b, cone := pair(t)
 	var ball stash.Subject

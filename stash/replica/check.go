@@ -350,17 +350,14 @@ func (i *inspection) uncovered(tx *sqlite.Tx, l sqlite.Lane, end sqlite.End, for
 	}
 	var runs []run
 	for _, n := range i.segs[l.Name] {
-		var on bool
-		var err error
-		if forked {
-			on = n.last <= int64(len(path)) && path[n.last-1].Chain.ID() == n.chain
-		} else {
-			on, err = tx.Holds(n.lane, n.last, n.chain)
+		held, err := tx.Holds(n.lane, n.last, n.chain)
+		if err == nil && held && forked {
+			n.run, err = onPath(tx, n, path)
 		}
 		if err != nil {
 			return nil, err
 		}
-		if on {
+		if held && n.first <= n.last {
 			runs = append(runs, n.run)
 		}
 	}
@@ -369,6 +366,35 @@ func (i *inspection) uncovered(tx *sqlite.Tx, l sqlite.Lane, end sqlite.End, for
 		out = append(out, lack{lane: l, end: end, from: hole[0], to: hole[1]})
 	}
 	return out, nil
+}
+
+// onPath is as much of a segment as belongs to one history of its lane: one
+// that was merged from another history still covers what came before the two
+// parted.
+func onPath(tx *sqlite.Tx, n segName, path []sqlite.RawEvent) (run, error) {
+	if n.last <= int64(len(path)) && path[n.last-1].Chain.ID() == n.chain {
+		return n.run, nil
+	}
+	ends, err := tx.RawEvents(n.lane, n.last-1, n.last)
+	if err != nil {
+		return n.run, err
+	}
+	k := slices.IndexFunc(ends, func(e sqlite.RawEvent) bool { return e.Chain.ID() == n.chain })
+	if k < 0 {
+		return run{first: 1}, nil
+	}
+	branch, err := tx.Branch(n.lane, n.first-1, ends[k].End)
+	if err != nil {
+		return n.run, err
+	}
+	on := n.run
+	on.last = n.first - 1
+	for _, e := range branch {
+		if e.Seq <= int64(len(path)) && path[e.Seq-1].Chain == e.Chain {
+			on.last = e.Seq
+		}
+	}
+	return on, nil
 }
 
 // holes gives the ranges of 1 to last that no run covers.

@@ -14,10 +14,10 @@ import (
 const mergeRun = 16
 
 // level is the logarithm of how many events a segment holds, to the base of
-// mergeRun.
-func (r run) level() int {
+// fan.
+func (r run) level(fan int) int {
 	level := 0
-	for n := (r.last - r.first + 1) / mergeRun; n > 0; n /= mergeRun {
+	for n := (r.last - r.first + 1) / int64(fan); n > 0; n /= int64(fan) {
 		level++
 	}
 	return level
@@ -80,38 +80,38 @@ func (x *exchange) mergeable(tx *sqlite.Tx) ([]segName, error) {
 			}
 		}
 		slices.SortFunc(segs, func(a, b segName) int { return cmp.Compare(a.first, b.first) })
-		if row := rowOf(segs); row != nil {
+		if row := rowOf(segs, x.o.fan); row != nil {
 			return row, nil
 		}
 	}
 	return nil, nil
 }
 
-// rowOf finds a row of mergeRun or more segments, each of which goes on where
+// rowOf finds a row of fan or more segments, each of which goes on where
 // the one before ends, none of them above a level, the lowest level first.
-func rowOf(segs []segName) []segName {
+func rowOf(segs []segName, fan int) []segName {
 	for level := range 4 {
 		start := 0
 		for i := range segs {
 			broken := i > 0 && segs[i].first != segs[i-1].last+1
-			if broken || segs[i].level() > level {
-				if i-start >= mergeRun {
+			if broken || segs[i].level(fan) > level {
+				if i-start >= fan {
 					return segs[start:i]
 				}
 				start = i
-				if segs[i].level() > level {
+				if segs[i].level(fan) > level {
 					start = i + 1
 				}
 				continue
 			}
 			if segs[i].last-segs[start].first+1 > maxEvents {
-				if i-start >= mergeRun {
+				if i-start >= fan {
 					return segs[start:i]
 				}
 				start = i
 			}
 		}
-		if len(segs)-start >= mergeRun {
+		if len(segs)-start >= fan {
 			return segs[start:]
 		}
 	}

@@ -7,6 +7,7 @@ import (
 	"testing"
 	"time"
 
+	"endsmeet/stash/remote"
 	"endsmeet/stash/remote/remotetest"
 )
 
@@ -76,9 +77,85 @@ func TestRowsToMerge(t *testing.T) {
 	}
 	for _, c := range cases {
 		t.Run(c.rule, func(t *testing.T) {
-			if got := rowOf(c.segs); len(got) != c.want {
+			if got := rowOf(c.segs, mergeRun); len(got) != c.want {
 				t.Errorf("%d are merged, want %d", len(got), c.want)
 			}
 		})
+	}
+}
+
+// merger is a machine that merges every four segments and deletes what it
+// merged after an hour.
+func merger(t *testing.T, place *remotetest.Memory) *machine {
+	m := newMachine(t, "merger", place)
+	m.fan, m.grace = 4, time.Hour
+	m.open()
+	m.setup()
+	for i := range 4 {
+		m.yarn(fmt.Sprintf("yarn %d", i))
+		m.quiet()
+	}
+	return m
+}
+
+func TestWhatWasMergedStaysUntilWhatItWasMergedIntoIsSeenToBeWhole(t *testing.T) {
+	ctx := context.Background()
+	spoil := map[string]func(*remotetest.Memory, remote.Name){
+		"lost":          func(p *remotetest.Memory, n remote.Name) { _ = p.Delete(ctx, n) },
+		"a bit flipped": func(p *remotetest.Memory, n remote.Name) { damaged(p, n, damage(get(t, p, n), 4001)) },
+		"cut short":     func(p *remotetest.Memory, n remote.Name) { damaged(p, n, get(t, p, n)[:300]) },
+	}
+	for what, spoil := range spoil {
+		t.Run(what, func(t *testing.T) {
+			place := remotetest.NewMemory()
+			a := merger(t, place)
+			for _, name := range objects(t, place, segPrefix) {
+				if n, _ := parseSeg(name); n.first == 1 && n.last == 4 {
+					spoil(place, name)
+				}
+			}
+			a.clock.at = a.clock.at.Add(2 * time.Hour)
+			a.quiet()
+			if n := len(objects(t, place, segPrefix)); n < 4 {
+				t.Fatalf("%d segments are left, and none holds the beginning", n)
+			}
+			newcomer := newMachine(t, "newcomer", place)
+			newcomer.join()
+			newcomer.sync() // a damaged one is named, and gone around
+			same(t, a, newcomer)
+			a.clock.at = a.clock.at.Add(2 * time.Hour)
+			a.quiet()
+			if n := len(objects(t, place, segPrefix)); n > 2 {
+				t.Errorf("%d segments are left after they were merged anew", n)
+			}
+		})
+	}
+}
+
+func TestADamagedSegmentOfAnotherIsDeletedByRepairAndAGoodOneIsNot(t *testing.T) {
+	place := remotetest.NewMemory()
+	machines := several(t, 2, place)
+	a, b := machines[0], machines[1]
+	var bad remote.Name
+	for _, name := range objects(t, place, segPrefix) {
+		if n, _ := parseSeg(name); n.lane == a.lane() {
+			bad = name
+		}
+	}
+	damaged(place, bad, damage(get(t, place, bad), 4001))
+	c, err := b.Repair(context.Background())
+	b.must(err)
+	if c.Cleared != 1 || c.Repaired == 0 {
+		t.Errorf("repair: %+v", c)
+	}
+	for _, name := range objects(t, place, segPrefix) {
+		if name == bad {
+			t.Error("the damaged segment still lies there")
+		}
+	}
+	c, err = b.Check(context.Background(), true)
+	b.must(err)
+	if !c.OK() {
+		t.Errorf("after repair: %+v", c)
 	}
 }

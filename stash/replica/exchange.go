@@ -65,6 +65,9 @@ type exchange struct {
 	heads  []headName
 	// learned says that all records have been read in this run.
 	learned bool
+	// whole are the segments of this replica that were read again in this run,
+	// and whether they are as they were put.
+	whole map[segName]bool
 }
 
 // begin opens the shared place of this stash.
@@ -186,7 +189,14 @@ func (x *exchange) finishOne(ctx context.Context, p sqlite.Pending) error {
 	if p.Data != nil {
 		err = x.Put(ctx, remote.Name(p.Name), p.Data)
 	} else {
-		err = x.Delete(ctx, remote.Name(p.Name))
+		var may bool
+		may, err = x.deletable(ctx, remote.Name(p.Name))
+		if err == nil && !may {
+			return x.spare(ctx, p)
+		}
+		if err == nil {
+			err = x.Delete(ctx, remote.Name(p.Name))
+		}
 		if remote.KindOf(err) == remote.Retry {
 			return nil // it can wait
 		}

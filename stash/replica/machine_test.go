@@ -41,6 +41,10 @@ type machine struct {
 	fault func(Point)
 	// segment is how many events go into one segment, 0 for the usual.
 	segment int
+	// fan is how many segments are merged into one, 0 for the usual; grace is
+	// how long what is merged stays.
+	fan   int
+	grace time.Duration
 }
 
 // newMachine makes a machine with a new stash that will use a shared place.
@@ -112,7 +116,7 @@ func (m *machine) open() {
 		m.t.Fatal(err)
 	}
 	m.Replica = New(Options{
-		Store: m.store, Now: m.clock.now, Work: 4, LockWait: 50 * time.Millisecond, Fault: m.pass, SegmentEvents: m.segment,
+		Store: m.store, Now: m.clock.now, Work: 4, LockWait: 50 * time.Millisecond, Fault: m.pass, SegmentEvents: m.segment, fan: m.fan, FolderGrace: m.grace, StoreGrace: m.grace,
 		Open: func(string, string) (Place, error) { return m.place, nil },
 	})
 }

@@ -48,6 +48,9 @@ type Options struct {
 	FolderGrace, StoreGrace time.Duration
 	// SegmentEvents is how many events go into one segment; 50,000 where zero.
 	SegmentEvents int
+	// fan is how many segments of a level are merged into one of the next;
+	// mergeRun where zero.
+	fan int
 	// LockWait is how long to wait for another sync of this stash; 15
 	// seconds where zero.
 	LockWait time.Duration
@@ -99,6 +102,9 @@ func New(o Options) *Replica {
 	}
 	if o.SegmentEvents == 0 {
 		o.SegmentEvents = maxEvents
+	}
+	if o.fan == 0 {
+		o.fan = mergeRun
 	}
 	if o.LockWait == 0 {
 		o.LockWait = 15 * time.Second
