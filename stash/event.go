@@ -8,6 +8,8 @@ import (
 	"encoding/json"
 	"fmt"
 	"time"
+
+	jsonv2 "github.com/go-json-experiment/json"
 )
 
 // LineVersion is the version of the line format that this program writes.
@@ -94,7 +96,7 @@ func EncodeLine(l Line) ([]byte, error) {
 // and versions are not.
 func DecodeLine(raw []byte) (Line, error) {
 	var l Line
-	if err := json.Unmarshal(raw, &l); err != nil {
+	if err := jsonv2.Unmarshal(raw, &l); err != nil {
 		return Line{}, fmt.Errorf("event line: %w", err)
 	}
 	if l.Kind == "" || l.Of == "" || l.Version < 1 {

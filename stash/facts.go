@@ -5,6 +5,8 @@ import (
 	"cmp"
 	"encoding/json"
 	"slices"
+
+	jsonv2 "github.com/go-json-experiment/json"
 )
 
 // Candidate is one value of a field, with the event that stated it.
@@ -100,7 +102,7 @@ func factsOf(subject Subject, e Event) (fields Fields, readable bool) {
 		return thrumsFacts(subject, e)
 	case KindWind:
 		var m Movement
-		err := json.Unmarshal(e.Body, &m)
+		err := jsonv2.Unmarshal(e.Body, &m)
 		if err != nil || Subject(m.Into) != subject {
 			return nil, err == nil
 		}
@@ -109,7 +111,7 @@ func factsOf(subject Subject, e Event) (fields Fields, readable bool) {
 		var body struct {
 			Fields Fields `json:"fields"`
 		}
-		err := json.Unmarshal(e.Body, &body)
+		err := jsonv2.Unmarshal(e.Body, &body)
 		return body.Fields, err == nil
 	}
 	return nil, false
@@ -117,7 +119,7 @@ func factsOf(subject Subject, e Event) (fields Fields, readable bool) {
 
 func thrumsFacts(subject Subject, e Event) (Fields, bool) {
 	var f Finish
-	if json.Unmarshal(e.Body, &f) != nil {
+	if jsonv2.Unmarshal(e.Body, &f) != nil {
 		return nil, false
 	}
 	for _, t := range f.Thrums {
@@ -163,7 +165,7 @@ func onlyFacts[T any](events []Event, env Env) (facts T, ok bool) {
 	var body struct {
 		Fields json.RawMessage `json:"fields"`
 	}
-	if json.Unmarshal(events[0].Body, &body) != nil || body.Fields == nil || strictly(body.Fields, &facts) != nil {
+	if jsonv2.Unmarshal(events[0].Body, &body) != nil || body.Fields == nil || strictly(body.Fields, &facts) != nil {
 		return *new(T), false
 	}
 	return facts, true
@@ -171,9 +173,7 @@ func onlyFacts[T any](events []Event, env Env) (facts T, ok bool) {
 
 // strictly decodes JSON and refuses fields that the target does not have.
 func strictly(raw []byte, into any) error {
-	dec := json.NewDecoder(bytes.NewReader(raw))
-	dec.DisallowUnknownFields()
-	return dec.Decode(into)
+	return jsonv2.Unmarshal(raw, into, jsonv2.RejectUnknownMembers(true))
 }
 
 // Shown is the value to show for each field.

@@ -5,6 +5,8 @@ import (
 	"encoding/json"
 	"slices"
 
+	jsonv2 "github.com/go-json-experiment/json"
+
 	"endsmeet/stash/measure"
 )
 
@@ -215,7 +217,7 @@ func touchNew(s Subject) []Touch {
 // given in spite of a rule.
 func touchOverride(l Line) []Touch {
 	var o Override
-	if json.Unmarshal(l.Body, &o) == nil && Subject(o.Person) == l.Of {
+	if jsonv2.Unmarshal(l.Body, &o) == nil && Subject(o.Person) == l.Of {
 		return []Touch{{l.Of, WhatPerson, ClassFact}}
 	}
 	return []Touch{{l.Of, WhatPiece, ClassMake}}
@@ -225,7 +227,7 @@ func touchSet(l Line) []Touch {
 	var body struct {
 		What What `json:"what"`
 	}
-	if json.Unmarshal(l.Body, &body) != nil {
+	if jsonv2.Unmarshal(l.Body, &body) != nil {
 		return []Touch{{l.Of, "", ClassOther}}
 	}
 	return []Touch{{l.Of, body.What, ClassFact}}
@@ -234,7 +236,7 @@ func touchSet(l Line) []Touch {
 // touchUndo gives nothing but the subject of an undo that cannot be read.
 func touchUndo(l Line) []Touch {
 	var u Undo
-	if json.Unmarshal(l.Body, &u) != nil {
+	if jsonv2.Unmarshal(l.Body, &u) != nil {
 		return []Touch{{l.Of, "", ClassOther}}
 	}
 	return nil
@@ -242,7 +244,7 @@ func touchUndo(l Line) []Touch {
 
 func touchWind(l Line) []Touch {
 	var m Movement
-	if json.Unmarshal(l.Body, &m) != nil {
+	if jsonv2.Unmarshal(l.Body, &m) != nil {
 		return []Touch{{l.Of, WhatPackage, ClassOther}}
 	}
 	touches := []Touch{{l.Of, WhatPackage, ClassMove}}
@@ -254,7 +256,7 @@ func touchWind(l Line) []Touch {
 
 func touchFinish(l Line) []Touch {
 	var f Finish
-	if json.Unmarshal(l.Body, &f) != nil {
+	if jsonv2.Unmarshal(l.Body, &f) != nil {
 		return []Touch{{l.Of, WhatPiece, ClassOther}}
 	}
 	touches := []Touch{{l.Of, WhatPiece, ClassMake}}

@@ -7,6 +7,8 @@ import (
 	"slices"
 	"time"
 
+	jsonv2 "github.com/go-json-experiment/json"
+
 	"endsmeet/stash/measure"
 )
 
@@ -221,7 +223,7 @@ func (p *Package) tare() measure.Mass {
 
 func (p *Package) receive(e Event) {
 	var r Receive
-	if json.Unmarshal(e.Body, &r) != nil {
+	if jsonv2.Unmarshal(e.Body, &r) != nil {
 		p.Newer = true
 		return
 	}
@@ -259,7 +261,7 @@ func (p *Package) weigh(e Event, r Reading) {
 
 func (p *Package) move(e Event) {
 	var m Movement
-	if json.Unmarshal(e.Body, &m) != nil {
+	if jsonv2.Unmarshal(e.Body, &m) != nil {
 		p.Newer = true
 		return
 	}
@@ -347,7 +349,7 @@ func (p *Package) retire(m Movement) {
 
 func (p *Package) wind(e Event) {
 	var m Movement
-	if json.Unmarshal(e.Body, &m) != nil {
+	if jsonv2.Unmarshal(e.Body, &m) != nil {
 		p.Newer = true
 		return
 	}
@@ -371,7 +373,7 @@ func (p *Package) wind(e Event) {
 
 func (p *Package) finish(e Event, env Env) {
 	var f Finish
-	if json.Unmarshal(e.Body, &f) != nil {
+	if jsonv2.Unmarshal(e.Body, &f) != nil {
 		p.Newer = true
 		return
 	}

@@ -3,9 +3,10 @@ package stash
 import (
 	"bytes"
 	"cmp"
-	"encoding/json"
 	"slices"
 	"time"
+
+	jsonv2 "github.com/go-json-experiment/json"
 
 	"endsmeet/stash/measure"
 )
@@ -161,7 +162,7 @@ func (p Piece) Open() bool { return p.State == Planned || p.State == OnLoom }
 func CountedFinish(events []Event, env Env) (EventID, bool) {
 	var best *Event
 	for i, e := range events {
-		if e.Kind != KindFinish || env.Undone(e.ActOf()) || json.Unmarshal(e.Body, new(Finish)) != nil {
+		if e.Kind != KindFinish || env.Undone(e.ActOf()) || jsonv2.Unmarshal(e.Body, new(Finish)) != nil {
 			continue
 		}
 		if best == nil || earlier(e, *best) {
@@ -208,7 +209,7 @@ func (p *Piece) apply(e Event) {
 		p.finishWith(e)
 	case KindOverride:
 		var o Override
-		if json.Unmarshal(e.Body, &o) != nil {
+		if jsonv2.Unmarshal(e.Body, &o) != nil {
 			p.Newer = true
 			return
 		}
@@ -220,7 +221,7 @@ func (p *Piece) apply(e Event) {
 
 func (p *Piece) make(e Event) {
 	var m Making
-	if json.Unmarshal(e.Body, &m) != nil {
+	if jsonv2.Unmarshal(e.Body, &m) != nil {
 		p.Newer = true
 		return
 	}
@@ -240,7 +241,7 @@ func (p *Piece) make(e Event) {
 
 func (p *Piece) finishWith(e Event) {
 	var f Finish
-	if json.Unmarshal(e.Body, &f) != nil {
+	if jsonv2.Unmarshal(e.Body, &f) != nil {
 		p.Newer = true
 		return
 	}

@@ -3,11 +3,12 @@ package sqlite
 import (
 	"bytes"
 	"database/sql"
-	"encoding/json"
 	"fmt"
 	"hash/fnv"
 	"slices"
 	"time"
+
+	jsonv2 "github.com/go-json-experiment/json"
 
 	"endsmeet/stash"
 	"endsmeet/stash/measure"
@@ -140,7 +141,7 @@ func (s *indexSums) add(e stash.Event, undos map[[2]stash.Act]bool) {
 		s.touches += hashOf(string(t.Subject), int(t.Class), e.ID())
 	}
 	var u stash.Undo
-	if e.Kind != stash.KindUndo || json.Unmarshal(e.Body, &u) != nil {
+	if e.Kind != stash.KindUndo || jsonv2.Unmarshal(e.Body, &u) != nil {
 		return
 	}
 	if pair := [2]stash.Act{u.Act, e.ActOf()}; !undos[pair] {
@@ -219,20 +220,18 @@ func (tx *Tx) checkFolds(r *Report) error {
 	if err != nil {
 		return err
 	}
-	for _, x := range rows {
-		state, err := tx.foldFromNothing(x.n, x.id, x.what)
-		if err != nil {
-			return err
-		}
-		again, err := json.Marshal(state)
-		if err != nil {
-			return err
-		}
-		if !bytes.Equal(again, x.raw) || keysOf(state) != x.keys {
+	jobs := make([]*foldJob, len(rows))
+	for i, x := range rows {
+		jobs[i] = &foldJob{n: x.n, id: x.id, what: x.what}
+	}
+	i := 0
+	return tx.foldAll(jobs, func(j *foldJob) error {
+		x := rows[i]
+		if i++; !bytes.Equal(j.raw, x.raw) || keysOf(j.state) != x.keys {
 			r.fault("fold", string(x.id), "the view of %s %s is not what its events give", x.what, x.id)
 		}
-	}
-	return nil
+		return nil
+	})
 }
 
 // checkSums adds up every package and names those that ask for attention.

@@ -1,10 +1,11 @@
 package sqlite
 
 import (
-	"encoding/json"
 	"runtime"
 
 	"golang.org/x/sync/errgroup"
+
+	jsonv2 "github.com/go-json-experiment/json"
 )
 
 // decodeBatch is how many views are decoded in one go; with fewer there is
@@ -43,7 +44,7 @@ func (d *decoding[T]) send() {
 	d.group.Go(func() error {
 		states, at := make([]T, len(ends)), 0
 		for i, end := range ends {
-			if err := json.Unmarshal(raw[at:end], &states[i]); err != nil {
+			if err := jsonv2.Unmarshal(raw[at:end], &states[i]); err != nil {
 				return err
 			}
 			at = end

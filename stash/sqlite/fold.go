@@ -1,7 +1,9 @@
 package sqlite
 
 import (
-	"encoding/json"
+	"cmp"
+
+	jsonv2 "github.com/go-json-experiment/json"
 
 	"endsmeet/stash"
 )
@@ -65,7 +67,7 @@ func (tx *Tx) touch(n int64, e stash.Event, t stash.Touch) error {
 	if err != nil {
 		return err
 	}
-	if err := tx.addTouch(subject, t.Class, n); err != nil {
+	if err := tx.holdTouch(touchRow{subject, t.Class, n}); err != nil {
 		return err
 	}
 	v, err := tx.entry(subject, t.Subject, isNew)
@@ -86,26 +88,19 @@ func (tx *Tx) touch(n int64, e stash.Event, t stash.Touch) error {
 	return nil
 }
 
-func (tx *Tx) addTouch(subject int64, class stash.Class, n int64) error {
-	if tx.touches != nil {
-		tx.touches.rows = append(tx.touches.rows, touchRow{subject, class, n})
-		if len(tx.touches.rows) < mostTouches {
-			return nil
-		}
-		return tx.flushTouches()
-	}
-	_, err := tx.exec(`INSERT INTO touch (subject, class, event) VALUES (?, ?, ?)`, subject, int(class), n)
-	return err
-}
-
 // subject gives the number of a subject id, making one for a new id.
 func (tx *Tx) subject(id stash.Subject) (n int64, isNew bool, err error) {
 	if n, ok := tx.ids[id]; ok {
 		return n, false, nil
 	}
-	found, err := tx.one(`SELECT n FROM subject WHERE id = ?`, []any{string(id)}, &n)
-	if err == nil && !found {
-		n, err = tx.insert(`INSERT INTO subject (id) VALUES (?)`, string(id))
+	found := false
+	if _, drawn := tx.drawn[id]; drawn {
+		delete(tx.drawn, id)
+	} else if found, err = tx.one(`SELECT n FROM subject WHERE id = ?`, []any{string(id)}, &n); err != nil {
+		return 0, false, err
+	}
+	if !found {
+		n, err = tx.holdSubject(id)
 	}
 	if err == nil {
 		tx.ids[id] = n
@@ -156,7 +151,7 @@ func decodeState(what stash.What, raw []byte) (any, error) {
 	default:
 		state = new(stash.Fields)
 	}
-	return state, json.Unmarshal(raw, state)
+	return state, jsonv2.Unmarshal(raw, state)
 }
 
 // resolve folds a stale view from nothing.
@@ -164,55 +159,15 @@ func (tx *Tx) resolve(n int64, v *entry) error {
 	if !v.stale {
 		return nil
 	}
-	state, err := tx.foldFromNothing(n, v.subject, v.what)
-	if err == nil {
-		v.state, v.stale = state, false
-	}
-	return err
-}
-
-// foldFromNothing folds a subject from all its events.
-func (tx *Tx) foldFromNothing(n int64, id stash.Subject, what stash.What) (any, error) {
-	if what == stash.WhatPackage {
-		return tx.foldPackage(n, id)
-	}
-	class := stash.ClassFact
-	if what == stash.WhatPiece {
-		class = stash.ClassMake
-	}
-	events, err := tx.eventsOf(n, class, stash.ClassOther)
+	facts, moves, err := tx.eventsFor(n, v.what)
 	if err != nil {
-		return nil, err
+		return err
 	}
-	switch what {
-	case stash.WhatYarn:
-		y := stash.FoldYarn(stash.YarnID(id), events, tx)
-		return &y, nil
-	case stash.WhatBrief:
-		b := stash.FoldBrief(stash.BriefID(id), events, tx)
-		return &b, nil
-	case stash.WhatPiece:
-		p := stash.FoldPiece(stash.PieceID(id), events, tx)
-		return &p, nil
-	case stash.WhatPerson:
-		p := stash.FoldPerson(stash.PersonID(id), events, tx)
-		return &p, nil
+	if err := cmp.Or(decodeAll(facts), decodeAll(moves)); err != nil {
+		return err
 	}
-	shown := stash.FoldFacts(id, events, tx).Shown()
-	return &shown, nil
-}
-
-func (tx *Tx) foldPackage(n int64, id stash.Subject) (any, error) {
-	facts, err := tx.eventsOf(n, stash.ClassFact)
-	if err != nil {
-		return nil, err
-	}
-	moves, err := tx.eventsOf(n, stash.ClassMove, stash.ClassOther)
-	if err != nil {
-		return nil, err
-	}
-	p := stash.FoldPackage(stash.PackageID(id), facts, moves, tx)
-	return &p, nil
+	v.state, v.stale = foldEvents(v.subject, v.what, facts, moves, tx), false
+	return nil
 }
 
 // finishChanged has every package folded anew that any finish of a piece

@@ -6,12 +6,10 @@ import (
 	"endsmeet/stash"
 )
 
-// writeRow notes which package came from which row. The table only helps to
-// find it: what counts is the package's own fact.
-func (tx *Tx) writeRow(subject int64, row stash.Row) error {
-	_, err := tx.exec(`INSERT INTO import_row (key, subject, content) VALUES (?, ?, ?)
-		ON CONFLICT (key) DO UPDATE SET subject = excluded.subject, content = excluded.content`, row.Key, subject, row.Content)
-	return err
+// holdRow notes which package came from which row. The table only helps to find
+// it: what counts is the package's own fact.
+func (tx *Tx) holdRow(subject int64, row stash.Row) {
+	tx.held.rows.add(row.Key, subject, row.Content)
 }
 
 // RowPackage is the package that came from the row with a key; false where

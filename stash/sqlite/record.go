@@ -108,12 +108,10 @@ func (tx *Tx) ownTip(private bool) (*ownTip, error) {
 
 // append stores an event under its lane and folds it.
 func (tx *Tx) append(lane int64, e stash.Event) error {
-	n, err := tx.insert(`INSERT INTO event (lane, seq, chain, at, hlc, kind, act, raw) VALUES (?, ?, ?, ?, ?, ?, ?, ?)`,
-		lane, e.Seq, e.Chain[:], e.At.UnixMilli(), int64(e.Clock), string(e.Kind), actColumn(e), e.Raw)
+	n, err := tx.holdEvent(lane, e)
 	if err != nil {
 		return err
 	}
-	tx.fault(PointInserted)
 	return tx.take(n, e)
 }
 
@@ -202,35 +200,49 @@ func scanRaw(rows *sql.Rows, before ...any) (stash.Event, error) {
 	return e, nil
 }
 
-// eventsOf reads the events that a subject is folded from, of some classes.
-func (tx *Tx) eventsOf(subject int64, classes ...stash.Class) ([]stash.Event, error) {
-	var events []stash.Event
-	if v := tx.views[subject]; v != nil && v.young != nil {
-		for _, class := range classes {
-			events = v.youngOf(class, events)
+// eventsFor reads the events that a subject is folded from; the lines of those
+// that were stored before are not read. Only a package has moves.
+func (tx *Tx) eventsFor(subject int64, what stash.What) (facts, moves []stash.Event, err error) {
+	switch what {
+	case stash.WhatPackage:
+		if facts, err = tx.rawEventsOf(subject, stash.ClassFact); err == nil {
+			moves, err = tx.rawEventsOf(subject, stash.ClassMove, stash.ClassOther)
 		}
-		return events, nil
+		return facts, moves, err
+	case stash.WhatPiece:
+		facts, err = tx.rawEventsOf(subject, stash.ClassMake, stash.ClassOther)
+	default:
+		facts, err = tx.rawEventsOf(subject, stash.ClassFact, stash.ClassOther)
 	}
+	return facts, nil, err
+}
+
+// eventsOf reads the events of some classes that a subject is folded from.
+func (tx *Tx) eventsOf(subject int64, classes ...stash.Class) ([]stash.Event, error) {
+	events, err := tx.rawEventsOf(subject, classes...)
+	if err != nil {
+		return nil, err
+	}
+	return events, decodeAll(events)
+}
+
+// rawEventsOf is eventsOf without reading the lines.
+func (tx *Tx) rawEventsOf(subject int64, classes ...stash.Class) (events []stash.Event, err error) {
+	v := tx.views[subject]
 	for _, class := range classes {
-		of, err := tx.eventsOfClass(subject, class)
+		if v != nil && v.young != nil {
+			events = v.youngOf(class, events)
+			continue
+		}
+		err = tx.each(`SELECT `+eventColumns+` JOIN touch t ON t.event = e.n WHERE t.subject = ? AND t.class = ?`,
+			[]any{subject, int(class)}, func(rows *sql.Rows) error {
+				e, err := scanRaw(rows)
+				events = append(events, e)
+				return err
+			})
 		if err != nil {
 			return nil, err
 		}
-		events = append(events, of...)
 	}
 	return events, nil
-}
-
-func (tx *Tx) eventsOfClass(subject int64, class stash.Class) ([]stash.Event, error) {
-	if err := tx.flushTouches(); err != nil {
-		return nil, err
-	}
-	var events []stash.Event
-	err := tx.each(`SELECT `+eventColumns+` JOIN touch t ON t.event = e.n WHERE t.subject = ? AND t.class = ?`,
-		[]any{subject, int(class)}, func(rows *sql.Rows) error {
-			e, err := scanEvent(rows)
-			events = append(events, e)
-			return err
-		})
-	return events, err
 }

@@ -41,7 +41,7 @@ const (
 	PointBegun    Point = "begun"     // the transaction has begun
 	PointKey      Point = "key"       // a new key file is written, not yet in place
 	PointKeyed    Point = "keyed"     // the key file is in place
-	PointInserted Point = "inserted"  // an event is in its table, not yet folded
+	PointInserted Point = "inserted"  // events are in their table, what they change is not
 	PointFolded   Point = "folded"    // all is written, before the commit
 	PointDone     Point = "committed" // after the commit
 )

@@ -25,16 +25,17 @@ type Tx struct {
 	views  map[int64]*entry
 	ids    map[stash.Subject]int64
 	undone *undoTable
-	moved  bool  // whether anything was recorded
-	broken error // why nothing of this may be committed
-	// touches collects the rows of touch while many events are taken in.
-	touches *heldTouches
+	moved  bool                       // whether anything was recorded
+	broken error                      // why nothing of this may be committed
+	drawn  map[stash.Subject]struct{} // ids that were drawn here and name nothing yet
+	held   held
 }
 
 func newTx(ctx context.Context, s *Store, conn *sql.Conn) *Tx {
 	return &Tx{
 		ctx: ctx, store: s, conn: conn, now: s.now().Truncate(time.Millisecond), stmts: map[string]*sql.Stmt{},
 		lanes: map[bool]*ownTip{}, views: map[int64]*entry{}, ids: map[stash.Subject]int64{},
+		drawn: map[stash.Subject]struct{}{}, held: newHeld(),
 	}
 }
 
@@ -42,7 +43,11 @@ func newTx(ctx context.Context, s *Store, conn *sql.Conn) *Tx {
 func (tx *Tx) Now() time.Time { return tx.now }
 
 // NewID draws an id for a new subject.
-func (tx *Tx) NewID() stash.Subject { return tx.store.ids.Subject() }
+func (tx *Tx) NewID() stash.Subject {
+	id := tx.store.ids.Subject()
+	tx.drawn[id] = struct{}{}
+	return id
+}
 
 // fail keeps the first error after which the transaction is not whole any
 // more, so that it is not committed even if a caller passes over it. No error
@@ -78,6 +83,14 @@ func (tx *Tx) stmt(query string) (*sql.Stmt, error) {
 // SQLite may have rolled back already (full disk), and what followed would
 // stand alone.
 func (tx *Tx) exec(query string, args ...any) (sql.Result, error) {
+	if err := tx.settle(); err != nil {
+		return nil, err
+	}
+	return tx.execNow(query, args...)
+}
+
+// execNow is exec before what is held back.
+func (tx *Tx) execNow(query string, args ...any) (sql.Result, error) {
 	if tx.broken != nil {
 		return nil, tx.broken
 	}
@@ -100,6 +113,9 @@ func (tx *Tx) insert(query string, args ...any) (int64, error) {
 
 // one reads one row; found is false where there is none.
 func (tx *Tx) one(query string, args []any, into ...any) (found bool, err error) {
+	if err := tx.settle(); err != nil {
+		return false, err
+	}
 	s, err := tx.stmt(query)
 	if err != nil {
 		return false, err
@@ -113,6 +129,9 @@ func (tx *Tx) one(query string, args []any, into ...any) (found bool, err error)
 
 // each reads all rows of a query, one call of scan for each.
 func (tx *Tx) each(query string, args []any, scan func(*sql.Rows) error) error {
+	if err := tx.settle(); err != nil {
+		return err
+	}
 	s, err := tx.stmt(query)
 	if err != nil {
 		return err

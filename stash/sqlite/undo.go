@@ -2,7 +2,8 @@ package sqlite
 
 import (
 	"database/sql"
-	"encoding/json"
+
+	jsonv2 "github.com/go-json-experiment/json"
 
 	"endsmeet/stash"
 )
@@ -14,6 +15,9 @@ type undoTable struct {
 }
 
 func (u *undoTable) undone(act stash.Act) bool {
+	if len(u.by) == 0 {
+		return false
+	}
 	if answer, ok := u.known[act]; ok {
 		return answer
 	}
@@ -29,28 +33,31 @@ func (u *undoTable) undone(act stash.Act) bool {
 // Undone says whether an act was reversed by one that stands (stash.Env). A
 // failure to read it fails the transaction.
 func (tx *Tx) Undone(act stash.Act) bool {
-	if tx.undone == nil {
-		tx.undone = &undoTable{by: map[stash.Act][]stash.Act{}, known: map[stash.Act]bool{}}
-		err := tx.each(`SELECT act, by FROM undo`, nil, func(rows *sql.Rows) error {
-			var a, by string
-			err := rows.Scan(&a, &by)
-			tx.undone.by[stash.Act(a)] = append(tx.undone.by[stash.Act(a)], stash.Act(by))
-			return err
-		})
-		if err != nil {
-			_ = tx.fail(err)
-		}
+	u, err := tx.reversals()
+	if err != nil {
+		_ = tx.fail(err)
 	}
-	if len(tx.undone.by) == 0 {
-		return false
+	return u.undone(act)
+}
+
+// reversals reads which acts were reversed by which.
+func (tx *Tx) reversals() (*undoTable, error) {
+	if tx.undone != nil {
+		return tx.undone, nil
 	}
-	return tx.undone.undone(act)
+	tx.undone = &undoTable{by: map[stash.Act][]stash.Act{}, known: map[stash.Act]bool{}}
+	return tx.undone, tx.each(`SELECT act, by FROM undo`, nil, func(rows *sql.Rows) error {
+		var a, by string
+		err := rows.Scan(&a, &by)
+		tx.undone.by[stash.Act(a)] = append(tx.undone.by[stash.Act(a)], stash.Act(by))
+		return err
+	})
 }
 
 // foldUndo notes a reversal and has all that it concerns folded anew.
 func (tx *Tx) foldUndo(n int64, e stash.Event) error {
 	var u stash.Undo
-	if json.Unmarshal(e.Body, &u) != nil {
+	if jsonv2.Unmarshal(e.Body, &u) != nil {
 		return nil // kept for a version that understands it
 	}
 	if _, err := tx.exec(`INSERT INTO undo (act, by) VALUES (?, ?) ON CONFLICT DO NOTHING`, string(u.Act), string(e.ActOf())); err != nil {
@@ -83,7 +90,7 @@ func (tx *Tx) unfold(u stash.Undo, by stash.EventID, seen map[stash.EventID]bool
 			return err
 		}
 		var inner stash.Undo
-		if e.Kind == stash.KindUndo && json.Unmarshal(e.Body, &inner) == nil {
+		if e.Kind == stash.KindUndo && jsonv2.Unmarshal(e.Body, &inner) == nil {
 			if err := tx.unfold(inner, e.ID(), seen); err != nil {
 				return err
 			}

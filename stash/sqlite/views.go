@@ -2,52 +2,23 @@ package sqlite
 
 import (
 	"database/sql"
-	"encoding/json"
-	"fmt"
-	"slices"
 
 	"endsmeet/stash"
 	"endsmeet/stash/measure"
 )
 
-// flushViews folds what is stale and writes back what changed, in the order
-// of the subjects' numbers.
-func (tx *Tx) flushViews() error {
-	// Pieces first: what a package holds hangs on which finish counts.
-	numbers := make([]int64, 0, len(tx.views))
-	for n, v := range tx.views {
-		if v.dirty {
-			numbers = append(numbers, n)
-		}
+// writeView holds a view to be written, and the row that a package came from.
+func (tx *Tx) writeView(j *foldJob) error {
+	k := keysOf(j.state)
+	views := &tx.held.views
+	views.add(j.n, string(j.what), string(j.id), k.tag, k.name, k.parent, k.live, j.raw)
+	if p, ok := j.state.(*stash.Package); ok && p.Row != nil {
+		tx.holdRow(j.n, *p.Row)
 	}
-	slices.Sort(numbers)
-	for _, n := range numbers {
-		v := tx.views[n]
-		if err := tx.resolve(n, v); err != nil {
-			return err
-		}
-		if err := tx.writeView(n, v); err != nil {
-			return err
-		}
-		v.dirty = false
+	if !views.full() {
+		return nil
 	}
-	return nil
-}
-
-func (tx *Tx) writeView(n int64, v *entry) error {
-	state, err := json.Marshal(v.state)
-	if err != nil {
-		return fmt.Errorf("view of %s: %w", v.subject, err)
-	}
-	k := keysOf(v.state)
-	_, err = tx.exec(`INSERT INTO view (subject, what, id, tag, name, parent, live, state) VALUES (?, ?, ?, ?, ?, ?, ?, ?)
-		ON CONFLICT (subject) DO UPDATE SET what = excluded.what, tag = excluded.tag, name = excluded.name,
-		parent = excluded.parent, live = excluded.live, state = excluded.state`,
-		n, string(v.what), string(v.subject), k.tag, k.name, k.parent, k.live, state)
-	if p, ok := v.state.(*stash.Package); ok && p.Row != nil && err == nil {
-		return tx.writeRow(n, *p.Row)
-	}
-	return err
+	return tx.settle()
 }
 
 // keys is what a view is found by.

@@ -1,0 +1,241 @@
+package sqlite
+
+import (
+	"encoding/json"
+	"fmt"
+	"runtime"
+	"slices"
+	"sync"
+
+	"endsmeet/stash"
+)
+
+// foldJob is a subject whose view is made anew: folded from nothing where there
+// is no state, and put into JSON.
+type foldJob struct {
+	n            int64
+	id           stash.Subject
+	what         stash.What
+	facts, moves []stash.Event // what it is folded from, see eventsFor
+	state        any
+	raw          []byte
+	err          error
+}
+
+// batch is some jobs that are folded at one time.
+type batch struct {
+	jobs []*foldJob
+	busy sync.WaitGroup
+}
+
+// The size of a batch: so many jobs at most, and no more once it has so many
+// events.
+const (
+	batchJobs   = 512
+	batchEvents = 16_384
+)
+
+// flushViews folds what is stale and writes back what changed, in the order of
+// the subjects' numbers.
+func (tx *Tx) flushViews() error {
+	if err := tx.settle(); err != nil {
+		return err
+	}
+	numbers := make([]int64, 0, len(tx.views))
+	for n, v := range tx.views {
+		if v.dirty {
+			numbers = append(numbers, n)
+		}
+	}
+	slices.Sort(numbers)
+	jobs := make([]*foldJob, len(numbers))
+	for i, n := range numbers {
+		v := tx.views[n]
+		jobs[i] = &foldJob{n: n, id: v.subject, what: v.what}
+		if !v.stale {
+			jobs[i].state = v.state
+		}
+	}
+	return tx.foldAll(jobs, func(j *foldJob) error {
+		v := tx.views[j.n]
+		v.state, v.stale, v.dirty = j.state, false, false
+		return tx.writeView(j)
+	})
+}
+
+// foldAll does jobs in their order and tells of each when it is done. While a
+// batch is folded, the events of the next are read.
+func (tx *Tx) foldAll(jobs []*foldJob, done func(*foldJob) error) error {
+	env, err := tx.lockedEnv()
+	if err != nil {
+		return err
+	}
+	var under, next *batch
+	defer func() { under.wait(); next.wait() }()
+	for len(jobs) > 0 {
+		if next, err = env.read(jobs); err != nil {
+			return err
+		}
+		jobs = jobs[len(next.jobs):]
+		next.start(env)
+		if err := under.finish(env, done); err != nil {
+			return err
+		}
+		under, next = next, nil
+	}
+	if err := under.finish(env, done); err != nil {
+		return err
+	}
+	return tx.settle()
+}
+
+// start folds the jobs of a batch in the background.
+func (b *batch) start(env *lockedEnv) {
+	each := len(b.jobs)/(4*runtime.GOMAXPROCS(0)) + 1
+	for part := range slices.Chunk(b.jobs, each) {
+		b.busy.Go(func() {
+			for _, j := range part {
+				j.err = j.do(env)
+			}
+		})
+	}
+}
+
+func (b *batch) wait() {
+	if b != nil {
+		b.busy.Wait()
+	}
+}
+
+// finish waits for a batch and tells of its jobs.
+func (b *batch) finish(env *lockedEnv, done func(*foldJob) error) error {
+	if b == nil {
+		return nil
+	}
+	b.busy.Wait()
+	env.Lock()
+	defer env.Unlock()
+	for i, j := range b.jobs {
+		if j.err != nil {
+			return j.err
+		}
+		if err := done(j); err != nil {
+			return err
+		}
+		b.jobs[i] = nil
+	}
+	return nil
+}
+
+// do folds a job and puts the state into JSON.
+func (j *foldJob) do(env stash.Env) (err error) {
+	if j.state == nil {
+		if err := decodeAll(j.facts); err != nil {
+			return err
+		}
+		if err := decodeAll(j.moves); err != nil {
+			return err
+		}
+		j.state = foldEvents(j.id, j.what, j.facts, j.moves, env)
+		j.facts, j.moves = nil, nil
+	}
+	if j.raw, err = json.Marshal(j.state); err != nil {
+		return fmt.Errorf("view of %s: %w", j.id, err)
+	}
+	return nil
+}
+
+// decodeAll reads the lines that were not read yet.
+func decodeAll(events []stash.Event) (err error) {
+	for i := range events {
+		if e := &events[i]; e.Kind == "" {
+			if e.Line, err = stash.DecodeLine(e.Raw); err != nil {
+				return err
+			}
+		}
+	}
+	return nil
+}
+
+// foldEvents folds a subject from all its events. Only those of a package are
+// of two sorts.
+func foldEvents(id stash.Subject, what stash.What, facts, moves []stash.Event, env stash.Env) any {
+	switch what {
+	case stash.WhatPackage:
+		p := stash.FoldPackage(stash.PackageID(id), facts, moves, env)
+		return &p
+	case stash.WhatYarn:
+		y := stash.FoldYarn(stash.YarnID(id), facts, env)
+		return &y
+	case stash.WhatBrief:
+		b := stash.FoldBrief(stash.BriefID(id), facts, env)
+		return &b
+	case stash.WhatPiece:
+		p := stash.FoldPiece(stash.PieceID(id), facts, env)
+		return &p
+	case stash.WhatPerson:
+		p := stash.FoldPerson(stash.PersonID(id), facts, env)
+		return &p
+	}
+	shown := stash.FoldFacts(id, facts, env).Shown()
+	return &shown
+}
+
+// lockedEnv lets several folds ask about other subjects (stash.Env). Whoever
+// holds its lock may use the transaction.
+type lockedEnv struct {
+	sync.Mutex
+	tx        *Tx
+	counted   map[stash.PieceID]stash.EventID
+	asking    sync.Mutex // of reversals
+	reversals *undoTable
+}
+
+func (tx *Tx) lockedEnv() (*lockedEnv, error) {
+	u, err := tx.reversals()
+	return &lockedEnv{tx: tx, counted: map[stash.PieceID]stash.EventID{}, reversals: u}, err
+}
+
+// read makes the next batch out of the first jobs.
+func (env *lockedEnv) read(jobs []*foldJob) (*batch, error) {
+	b, events := &batch{}, 0
+	for _, j := range jobs {
+		if len(b.jobs) == batchJobs || events >= batchEvents {
+			break
+		}
+		if j.state == nil {
+			if err := env.readFor(j); err != nil {
+				return nil, err
+			}
+			events += len(j.facts) + len(j.moves)
+		}
+		b.jobs = append(b.jobs, j)
+	}
+	return b, nil
+}
+
+func (env *lockedEnv) readFor(j *foldJob) (err error) {
+	env.Lock()
+	defer env.Unlock()
+	j.facts, j.moves, err = env.tx.eventsFor(j.n, j.what)
+	return err
+}
+
+// Counted is the finish event that counts for a piece.
+func (env *lockedEnv) Counted(id stash.PieceID) stash.EventID {
+	env.Lock()
+	defer env.Unlock()
+	e, known := env.counted[id]
+	if !known {
+		e = env.tx.Counted(id)
+		env.counted[id] = e
+	}
+	return e
+}
+
+// Undone says whether an act was reversed.
+func (env *lockedEnv) Undone(act stash.Act) bool {
+	env.asking.Lock()
+	defer env.asking.Unlock()
+	return env.reversals.undone(act)
+}
