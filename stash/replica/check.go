@@ -2,10 +2,8 @@ package replica
 
 import (
 	"bytes"
-	"cmp"
 	"context"
 	"errors"
-	"maps"
 	"slices"
 
 	"endsmeet/stash"
@@ -34,6 +32,8 @@ type Checked struct {
 	Unannounced []Gap `json:"unannounced"`
 	// Superseded counts objects of removed machines that nobody reads.
 	Superseded int `json:"superseded"`
+	// Locked counts objects under a newer key that this machine was not given.
+	Locked int `json:"locked"`
 	// Repaired counts objects that were put back, Cleared damaged ones that
 	// were deleted. Only Repair does so.
 	Repaired int `json:"repaired"`
@@ -89,7 +89,7 @@ func (r *Replica) inspect(ctx context.Context, read bool) (*inspection, error) {
 		return nil, err
 	}
 	i := &inspection{exchange: x, read: read, segs: map[stash.Lane][]segName{}, keys: map[remote.Name]bool{}, devs: map[stash.Lane]bool{}}
-	for _, step := range []func(context.Context) error{x.finish, x.whoIsThere, i.list, i.lookAtFormat, i.lookForLost, i.compare} {
+	for _, step := range []func(context.Context) error{x.finish, x.lookAround, i.list, i.lookAtFormat, i.lookForLost, i.compare} {
 		if err := step(ctx); err != nil {
 			return i, err
 		}
@@ -104,6 +104,7 @@ func (i *inspection) list(ctx context.Context) error {
 		return err
 	}
 	i.out.Ignored, i.out.Examples = found.Ignored, found.Examples
+	i.exchange.heads = nil // only those that can be opened count
 	names := slices.Compact(found.Names)
 	for n, name := range names {
 		if err := i.lookAt(ctx, name); err != nil {
@@ -161,6 +162,8 @@ func (i *inspection) verify(ctx context.Context, name remote.Name, verify func([
 	switch {
 	case errors.As(err, &b) && b.Step == StepRemoved:
 		i.out.Superseded++
+	case errors.As(err, &b) && i.v.Locked != "" && (b.Step == StepKey || b.Step == StepRegister || b.Step == StepAge):
+		i.out.Locked++
 	case errors.As(err, &b):
 		i.out.Bad = append(i.out.Bad, *b)
 	case err != nil:
@@ -182,6 +185,7 @@ func (i *inspection) takeHead(n headName, data []byte) error {
 	h, err := i.v.openHead(n.name(), data)
 	if err == nil {
 		i.heads = append(i.heads, h)
+		i.exchange.heads = append(i.exchange.heads, n)
 	}
 	return err
 }
@@ -225,191 +229,4 @@ func (i *inspection) lookForLost(context.Context) error {
 		}
 	}
 	return nil
-}
-
-// compare finds what is here and not there, and the other way round.
-func (i *inspection) compare(ctx context.Context) error {
-	return i.o.Store.View(ctx, func(tx *sqlite.Tx) error {
-		if err := i.findGaps(tx); err != nil {
-			return err
-		}
-		lanes, err := tx.Lanes()
-		if err != nil {
-			return err
-		}
-		published, err := tx.Published()
-		if err != nil {
-			return err
-		}
-		for _, l := range lanes {
-			if err := i.findMissing(tx, l, published); err != nil {
-				return err
-			}
-		}
-		return i.findUnannounced(tx)
-	})
-}
-
-// findUnannounced finds the segments that end beyond every head of their lane.
-func (i *inspection) findUnannounced(tx *sqlite.Tx) error {
-	last := map[stash.Lane]int64{}
-	for _, h := range i.heads {
-		last[h.lane] = max(last[h.lane], h.last)
-	}
-	for _, lane := range slices.Sorted(maps.Keys(i.segs)) {
-		for _, n := range i.segs[lane] {
-			held, err := tx.Holds(n.lane, n.last, n.chain)
-			if err != nil {
-				return err
-			}
-			if n.last > last[lane] && !held {
-				i.out.Unannounced = append(i.out.Unannounced, Gap{Lane: lane, Name: i.v.label(lane), From: n.first, To: n.last})
-			}
-		}
-	}
-	return nil
-}
-
-// findGaps names the events that heads promise and that are not here, and
-// the machines that have seen them.
-func (i *inspection) findGaps(tx *sqlite.Tx) error {
-	lanes, err := tx.Lanes()
-	if err != nil {
-		return err
-	}
-	for _, h := range i.heads {
-		held, err := tx.Holds(h.lane, h.last, h.chain)
-		if _, gone := i.v.removed(h.lane); err != nil || held || gone {
-			if err != nil {
-				return err
-			}
-			continue
-		}
-		gap := Gap{Lane: h.lane, Name: i.v.label(h.lane), From: 1, To: h.last}
-		for _, l := range lanes {
-			if l.Name == h.lane && l.Last < h.last {
-				gap.From = l.Last + 1
-			}
-		}
-		for _, other := range i.heads {
-			if other.Seen(h.lane) >= h.last {
-				gap.Holders = append(gap.Holders, i.v.label(other.lane))
-			}
-		}
-		i.out.Gaps = append(i.out.Gaps, gap)
-	}
-	return nil
-}
-
-// findMissing finds the events of a lane that should lie in the shared place
-// and do not. Of a lane that this replica writes, what it has not sealed yet
-// is not missing.
-func (i *inspection) findMissing(tx *sqlite.Tx, l sqlite.Lane, published []sqlite.Published) error {
-	ends, err := tx.Ends(l.Name)
-	if err != nil {
-		return err
-	}
-	p := slices.IndexFunc(published, func(p sqlite.Published) bool { return p.Lane == l.Name })
-	if l.Own {
-		if p < 0 || published[p].Mark.Seq == 0 {
-			return nil
-		}
-		ends = []sqlite.End{published[p].Mark}
-	} else if _, known := i.v.device(l.Name); !known {
-		return nil // it never was in the shared place, or is about to come
-	}
-	for _, end := range ends {
-		missing, err := i.uncovered(tx, l, end, len(ends) > 1)
-		if err != nil {
-			return err
-		}
-		headless := !slices.ContainsFunc(i.heads, func(h Head) bool {
-			return h.lane == l.Name && h.last >= end.Seq && (h.last > end.Seq || h.chain == end.Chain.ID())
-		})
-		if headless && len(missing) == 0 {
-			missing = []lack{{lane: l, end: end, from: end.Seq + 1, to: end.Seq}}
-		}
-		for _, m := range missing {
-			m.headless = headless
-			i.lack = append(i.lack, m)
-			i.out.Missing = append(i.out.Missing, Gap{Lane: l.Name, Name: i.v.label(l.Name), From: m.from, To: m.to})
-		}
-	}
-	return nil
-}
-
-// uncovered gives the runs of the history that ends at end which no segment
-// covers.
-func (i *inspection) uncovered(tx *sqlite.Tx, l sqlite.Lane, end sqlite.End, forked bool) ([]lack, error) {
-	var path []sqlite.RawEvent
-	if forked {
-		var err error
-		if path, err = tx.Branch(l.Name, 0, end); err != nil {
-			return nil, err
-		}
-	}
-	var runs []run
-	for _, n := range i.segs[l.Name] {
-		held, err := tx.Holds(n.lane, n.last, n.chain)
-		if err == nil && held && forked {
-			n.run, err = onPath(tx, n, path)
-		}
-		if err != nil {
-			return nil, err
-		}
-		if held && n.first <= n.last {
-			runs = append(runs, n.run)
-		}
-	}
-	var out []lack
-	for _, hole := range holes(runs, end.Seq) {
-		out = append(out, lack{lane: l, end: end, from: hole[0], to: hole[1]})
-	}
-	return out, nil
-}
-
-// onPath is as much of a segment as belongs to one history of its lane: one
-// that was merged from another history still covers what came before the two
-// parted.
-func onPath(tx *sqlite.Tx, n segName, path []sqlite.RawEvent) (run, error) {
-	if n.last <= int64(len(path)) && path[n.last-1].Chain.ID() == n.chain {
-		return n.run, nil
-	}
-	ends, err := tx.RawEvents(n.lane, n.last-1, n.last)
-	if err != nil {
-		return n.run, err
-	}
-	k := slices.IndexFunc(ends, func(e sqlite.RawEvent) bool { return e.Chain.ID() == n.chain })
-	if k < 0 {
-		return run{first: 1}, nil
-	}
-	branch, err := tx.Branch(n.lane, n.first-1, ends[k].End)
-	if err != nil {
-		return n.run, err
-	}
-	on := n.run
-	on.last = n.first - 1
-	for _, e := range branch {
-		if e.Seq <= int64(len(path)) && path[e.Seq-1].Chain == e.Chain {
-			on.last = e.Seq
-		}
-	}
-	return on, nil
-}
-
-// holes gives the ranges of 1 to last that no run covers.
-func holes(runs []run, last int64) [][2]int64 {
-	slices.SortFunc(runs, func(a, b run) int { return cmp.Compare(a.first, b.first) })
-	var out [][2]int64
-	next := int64(1)
-	for _, r := range runs {
-		if r.first > next {
-			out = append(out, [2]int64{next, min(r.first-1, last)})
-		}
-		next = max(next, r.last+1)
-		if next > last {
-			return out
-		}
-	}
-	return append(out, [2]int64{next, last})
 }

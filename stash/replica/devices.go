@@ -3,6 +3,7 @@ package replica
 import (
 	"cmp"
 	"context"
+	"fmt"
 	"slices"
 	"strings"
 
@@ -28,7 +29,7 @@ func (v *vault) machines(own map[stash.Lane]bool) []Machine {
 	index := map[string]int{}
 	for _, d := range v.Devices {
 		_, gone := v.removed(d.Lane)
-		key := cmp.Or(d.Recipient, string(d.Lane))
+		key := fmt.Sprint(cmp.Or(d.Recipient, string(d.Lane)), gone) // one that was let in again is another
 		i, ok := index[key]
 		if !ok {
 			i = len(out)
@@ -36,7 +37,7 @@ func (v *vault) machines(own map[stash.Lane]bool) []Machine {
 			out = append(out, Machine{ID: string(d.Lane[:6]), Name: v.label(d.Lane), Removed: gone})
 		}
 		out[i].Lanes = append(out[i].Lanes, d.Lane)
-		out[i].Own = out[i].Own || own[d.Lane]
+		out[i].Own = out[i].Own || own[d.Lane] && !gone
 	}
 	slices.SortStableFunc(out, func(a, b Machine) int { return cmp.Or(cmp.Compare(a.Name, b.Name), cmp.Compare(a.ID, b.ID)) })
 	return out
@@ -52,6 +53,9 @@ func (v *vault) find(query string, own map[stash.Lane]bool) (Machine, error) {
 		if strings.EqualFold(m.Name, query) || byID || m.Own && query == "this" {
 			hits = append(hits, m)
 		}
+	}
+	if here := slices.DeleteFunc(slices.Clone(hits), func(m Machine) bool { return m.Removed }); len(here) == 1 {
+		return here[0], nil
 	}
 	switch len(hits) {
 	case 0:
@@ -98,8 +102,18 @@ func (r *Replica) Meet(ctx context.Context) error {
 		if err != nil {
 			return err
 		}
-		return placeError(x.whoIsThere(ctx))
+		return placeError(x.lookAround(ctx))
 	})
+}
+
+// lookAround looks whether there is a newer key, and who is there.
+func (x *exchange) lookAround(ctx context.Context) error {
+	for _, step := range []func(context.Context) error{x.listHeads, x.refreshKeys, x.whoIsThere} {
+		if err := step(ctx); err != nil {
+			return err
+		}
+	}
+	return nil
 }
 
 // Rename gives a machine another name, which the others learn with their next
@@ -158,7 +172,7 @@ func (r *Replica) withMachine(ctx context.Context, query string, do func(*exchan
 		if err := x.finish(ctx); err != nil {
 			return placeError(err)
 		}
-		if err := x.whoIsThere(ctx); err != nil {
+		if err := x.lookAround(ctx); err != nil {
 			return placeError(err)
 		}
 		own, err := r.ownLanes()

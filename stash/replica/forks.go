@@ -29,9 +29,10 @@ func (x *exchange) announceForks(ctx context.Context) error {
 	})
 }
 
+// announceEnds puts a head for every end of a lane of which none tells.
 func (x *exchange) announceEnds(tx *sqlite.Tx, lane stash.Lane) error {
 	ends, err := tx.Ends(lane)
-	if err != nil || len(ends) < 2 {
+	if err != nil {
 		return err
 	}
 	for _, end := range ends {

@@ -42,10 +42,29 @@ func (x *exchange) join(ctx context.Context, typed string) error {
 	if err != nil {
 		return err
 	}
+	if err := x.anew(ctx, v); err != nil {
+		return err
+	}
 	if err := x.takePart(ctx, v, invite); err != nil {
 		return err
 	}
 	return x.finish(ctx)
+}
+
+// anew has this replica write under a new lane, with a new secret, if it was
+// removed from the vault and is let in again: nobody takes in what stands under
+// the old one.
+func (x *exchange) anew(ctx context.Context, v *vault) error {
+	own, err := x.o.Store.Signers()
+	if err != nil {
+		return err
+	}
+	for _, s := range own {
+		if _, gone := v.removed(s.Lane); gone && !s.Former {
+			return x.o.Store.Act(ctx, (*sqlite.Tx).Renew)
+		}
+	}
+	return nil
 }
 
 // unlock opens the newest ring that the secret fits and fills it into v. It
@@ -88,7 +107,7 @@ func (x *exchange) unlock(ctx context.Context, v *vault, typed string) (invite r
 	if damaged != nil {
 		return "", damaged
 	}
-	return "", stash.Refuse(CodeSecret, "mind capitals and spaces; the printed code and a code from `endsmeet sync devices add` will do too", "that opens nothing here")
+	return "", stash.Refuse(CodeSecret, "mind capitals and spaces; the printed code and a code from `endsmeet sync devices add` will do too", "that pass-phrase or code opens nothing here")
 }
 
 // secretWraps are the names of wraps for pass-phrases and codes, of the
@@ -234,8 +253,9 @@ func (x *exchange) markKnown(tx *sqlite.Tx) error {
 // heldHead is the furthest end of a lane that a head tells of and that is here.
 func (x *exchange) heldHead(tx *sqlite.Tx, lane stash.Lane) (sqlite.End, error) {
 	var best sqlite.End
+	gone, removed := x.v.removed(lane)
 	for _, h := range x.heads {
-		if h.lane != lane || h.last <= best.Seq {
+		if h.lane != lane || h.last <= best.Seq || removed && h.epoch.less(gone.Epoch) {
 			continue
 		}
 		events, err := tx.RawEvents(lane, h.last-1, h.last)

@@ -107,8 +107,8 @@ func (x *exchange) openRecord(ctx context.Context, n deviceName, data []byte) (D
 		return d, nil
 	case errors.As(err, &b) && b.Step == StepRegister:
 		return Device{}, errWait
-	case errors.As(err, &b) && b.Step == StepAge && x.v.sealedEarlier(data):
-		return Device{}, nil
+	case errors.As(err, &b) && b.Step == StepAge && (x.v.Locked != "" || x.v.sealedEarlier(data)):
+		return Device{}, nil // with the key of another time
 	}
 	return Device{}, x.refuse(ctx, err)
 }

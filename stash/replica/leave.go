@@ -2,6 +2,7 @@ package replica
 
 import (
 	"context"
+	"fmt"
 
 	"endsmeet/stash"
 	"endsmeet/stash/sqlite"
@@ -29,11 +30,21 @@ func (r *Replica) Leave(ctx context.Context, force bool) error {
 				return err
 			}
 			if waiting+objects > 0 && !force {
-				return stash.Refuse(stash.CodeRefused, "`endsmeet sync` first, or give --force", "not all has been passed on: %d events and %d sealed objects wait", waiting, objects)
+				return stash.Refuse(stash.CodeRefused, "`endsmeet sync` first, or give --force", "not all has been passed on: %s", waitWords(waiting))
 			}
 			return tx.LeaveVault()
 		})
 	})
+}
+
+func waitWords(events int64) string {
+	switch events {
+	case 0:
+		return "what was sealed has yet to be sent"
+	case 1:
+		return "1 event waits"
+	}
+	return fmt.Sprintf("%d events wait", events)
 }
 
 // waiting counts the events that have yet to reach the shared place.

@@ -9,7 +9,6 @@ import (
 	"endsmeet/stash"
 	"endsmeet/stash/remote"
 	"endsmeet/stash/remote/remotetest"
-	"endsmeet/stash/sqlite"
 )
 
 func TestACopyOfAWholeMachineTakesANewLane(t *testing.T) {
@@ -98,68 +97,6 @@ func TestARestoredBackupWritesOnAsATwin(t *testing.T) {
 	}
 }
 
-func TestARemovedMachineIsShutOutAndTheOthersGoOn(t *testing.T) {
-	ctx := context.Background()
-	place := remotetest.NewMemory()
-	machines := several(t, 3, place)
-	a, b, lost := machines[0], machines[1], machines[2]
-	lost.must(lost.Rename(ctx, "this", "lost laptop"))
-	lost.yarn("in time")
-	lost.quiet()
-	b.quiet()
-	if _, err := a.Remove(ctx, "lost laptop", phrase); err == nil {
-		t.Error("the old pass-phrase is taken for the new one")
-	}
-	const next = "a heddle too far north"
-	done, err := a.Remove(ctx, "lost laptop", next)
-	a.must(err)
-	if done.Machine.Name != "lost laptop" || done.Code == "" {
-		t.Errorf("removed %+v", done)
-	}
-	lost.yarn("too late")
-	if r, err := lost.Sync(ctx); err != nil || r.Locked == "" {
-		t.Errorf("the removed machine is not told: %+v, %v", r, err)
-	}
-	b.yarn("meanwhile")
-	meetLoosely(a, b)
-	if v := b.vaultOf(); v.current().Name != a.vaultOf().current().Name {
-		t.Error("the machine that stays has not got the new key")
-	}
-	same(t, a, b)
-	for id := range events(b) {
-		if !events(a)[id] {
-			t.Error("an event is missing")
-		}
-	}
-	if r := b.sync(); len(r.Shut) == 0 {
-		t.Errorf("that the removed machine still writes is not said: %+v", r)
-	}
-	checkLocked(t, place, lost.vaultOf(), a.vaultOf())
-	newcomer := newMachine(t, "newcomer", place)
-	if err := newcomer.Join(ctx, "there", phrase); stash.CodeOf(err) != CodeSecret {
-		t.Errorf("the old pass-phrase opens: %v", err)
-	}
-	newcomer.must(newcomer.Join(ctx, "there", next))
-	newcomer.sync()
-	meetLoosely(a, b, newcomer)
-	same(t, a, b, newcomer)
-	for _, m := range []*machine{a, b, newcomer} {
-		m.view(func(tx *sqlite.Tx) error {
-			bad, err := tx.Quarantined()
-			if len(bad) > 0 {
-				t.Errorf("%s holds back %v, which was good once", m.name, bad)
-			}
-			return err
-		})
-	}
-	if got := len(events(newcomer)); got != 3+1+1 {
-		t.Errorf("the newcomer holds %d events, want 5: all but the one that came too late", got)
-	}
-	if c, err := newcomer.Check(ctx, true); err != nil || len(c.Missing)+len(c.Gaps)+len(c.Lost) > 0 {
-		t.Errorf("check: %+v, %v", c, err)
-	}
-}
-
 // meetLoosely has machines exchange where a removed one may be mentioned.
 func meetLoosely(machines ...*machine) {
 	for range 2 {
@@ -171,52 +108,6 @@ func meetLoosely(machines ...*machine) {
 }
 
 // checkLocked asserts that a machine with the old keys opens nothing of the new.
-func checkLocked(t *testing.T, place *remotetest.Memory, old, now *vault) {
-	t.Helper()
-	newSegments := 0
-	for _, name := range objects(t, place, segPrefix) {
-		data := get(t, place, name)
-		if epochFromBytes(data[atEpoch:]) != now.current().Name {
-			continue
-		}
-		newSegments++
-		if _, err := old.unseal(name, data); stepOf(err) != StepKey {
-			t.Errorf("%s: the removed machine gets %v", name, err)
-		}
-	}
-	if newSegments == 0 {
-		t.Error("nothing was sealed with the new key")
-	}
-}
-
-func TestARemovedMachineCannotBringInAnother(t *testing.T) {
-	ctx := context.Background()
-	place := remotetest.NewMemory()
-	machines := several(t, 3, place)
-	a, b, lost := machines[0], machines[1], machines[2]
-	_, err := a.Remove(ctx, string(lost.lane()[:8]), "a heddle too far north")
-	a.must(err)
-	accomplice := newMachine(t, "accomplice", place)
-	v := lost.vaultOf()
-	code, err := lost.Invite(ctx) // under the old key
-	lost.must(err)
-	if err := accomplice.Join(ctx, "there", code); stash.CodeOf(err) != CodeSecret {
-		t.Errorf("an invitation under the old key opens: %v", err)
-	}
-	accomplice.yarn("smuggled")
-	signers, err := accomplice.store.Signers()
-	accomplice.must(err)
-	n, data, err := v.sealDevice(Device{Lane: signers[0].Lane, Key: signers[0].Public(), Name: "accomplice"}, signers[0])
-	a.must(err)
-	place.Plant(string(n.name()), data)
-	meetLoosely(a, b)
-	for _, m := range []*machine{a, b} {
-		if _, known := m.vaultOf().device(signers[0].Lane); known {
-			t.Errorf("%s knows a machine that a removed one brought in", m.name)
-		}
-	}
-}
-
 func TestCodesOpenAndAnInvitationIsGoodOnce(t *testing.T) {
 	ctx := context.Background()
 	place := remotetest.NewMemory()
@@ -300,55 +191,6 @@ func TestANameIsLearntByOthers(t *testing.T) {
 	}
 }
 
-func TestWhatARemovedMachineWroteInTimeIsVouchedForByWhoHasIt(t *testing.T) {
-	ctx := context.Background()
-	machines := several(t, 3, remotetest.NewMemory())
-	a, b, lost := machines[0], machines[1], machines[2]
-	a.fault = func(p Point) {
-		if p == PointRekeying { // too late for the one who removes, in time for the other
-			lost.yarn("just in time")
-			lost.sync()
-			b.sync()
-		}
-	}
-	_, err := a.Remove(ctx, string(lost.lane()[:8]), "a heddle too far north")
-	a.must(err)
-	a.fault = nil
-	meetLoosely(b, a)
-	same(t, a, b)
-	if n := len(events(a)); n != 4 {
-		t.Errorf("%d events, want 4: one that a machine that stays had taken in is lost", n)
-	}
-}
-
-func TestTwoRemovalsAtOnceAreSaid(t *testing.T) {
-	ctx := context.Background()
-	machines := several(t, 4, remotetest.NewMemory())
-	a, b, x, y := machines[0], machines[1], machines[2], machines[3]
-	a.fault = func(p Point) {
-		if p != PointRekeying {
-			return
-		}
-		a.fault = nil
-		_, err := b.Remove(ctx, string(y.lane()[:8]), "weft and warp apart")
-		b.must(err)
-	}
-	_, err := a.Remove(ctx, string(x.lane()[:8]), "a heddle too far north")
-	a.must(err)
-	meetLoosely(a, b)
-	for _, m := range []*machine{a, b} {
-		if r := m.sync(); !r.TwoKeys {
-			t.Errorf("%s does not say that there are two keys", m.name)
-		}
-		if v := m.vaultOf(); len(v.Removed) != 2 {
-			t.Errorf("%s knows of %d removals", m.name, len(v.Removed))
-		}
-	}
-	a.yarn("goes on")
-	meetLoosely(a, b)
-	same(t, a, b)
-}
-
 func TestAnotherVaultInThePlaceIsNamed(t *testing.T) {
 	place := remotetest.NewMemory()
 	machines := several(t, 2, place)
@@ -422,24 +264,3 @@ func TestASegmentWhoseHeadWasNeverPutReachesAllOrNone(t *testing.T) {
 	}
 }
 
-func TestAKeyMadeByARemovedMachineIsNotTaken(t *testing.T) {
-	ctx := context.Background()
-	machines := several(t, 3, remotetest.NewMemory())
-	a, b, lost := machines[0], machines[1], machines[2]
-	_, err := a.Remove(ctx, string(lost.lane()[:8]), "a heddle too far north")
-	a.must(err)
-	meetLoosely(a, b)
-	good := b.vaultOf().current().Name
-	_, err = lost.Remove(ctx, string(a.lane()[:8]), "now I am in charge")
-	lost.must(err)
-	r := b.sync()
-	if v := b.vaultOf(); v.current().Name != good || len(v.Removed) != 1 {
-		t.Errorf("a key of a removed machine was taken: %v, removed %v", v.current().Name, v.Removed)
-	}
-	if len(r.Bad) == 0 && len(r.Shut) == 0 {
-		t.Errorf("and nobody says so: %+v", r)
-	}
-	a.yarn("goes on")
-	meetLoosely(a, b)
-	same(t, a, b)
-}

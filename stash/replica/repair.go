@@ -59,7 +59,7 @@ func (i *inspection) mend(ctx context.Context) error {
 }
 
 // takeUnannounced reads the segments of a lane of which no head tells, and
-// puts a head.
+// puts heads.
 func (i *inspection) takeUnannounced(ctx context.Context, lane stash.Lane) error {
 	var names []remote.Name
 	last := int64(0)
@@ -74,13 +74,7 @@ func (i *inspection) takeUnannounced(ctx context.Context, lane stash.Lane) error
 	if err := i.announceForks(ctx); err != nil {
 		return err
 	}
-	return i.o.Store.Act(ctx, func(tx *sqlite.Tx) error {
-		ends, err := tx.Ends(lane)
-		if err != nil || len(ends) != 1 {
-			return err // of several each has a head by now
-		}
-		return i.announce(tx, lane, ends[0])
-	})
+	return i.o.Store.Act(ctx, func(tx *sqlite.Tx) error { return i.announceEnds(tx, lane) })
 }
 
 // putBack seals a run of events again, in as many segments as it takes, and a
