@@ -263,4 +263,3 @@ func TestASegmentWhoseHeadWasNeverPutReachesAllOrNone(t *testing.T) {
 		t.Errorf("%d events, want 6", n)
 	}
 }
-

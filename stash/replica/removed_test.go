@@ -2,7 +2,6 @@ package replica
 
 import (
 	"context"
-	"slices"
 	"strings"
 	"testing"
 
