@@ -2,7 +2,6 @@ package replica
 
 import (
 	"context"
-	"strings"
 	"testing"
 
 	"endsmeet/stash"
