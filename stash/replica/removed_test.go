@@ -5,7 +5,6 @@ import (
 	"testing"
 
 	"endsmeet/stash"
-	"endsmeet/stash/remote"
 	"endsmeet/stash/remote/remotetest"
 	"endsmeet/stash/sqlite"
 )
