@@ -10,6 +10,8 @@ import (
 	"time"
 
 	jsonv2 "github.com/go-json-experiment/json"
+	"github.com/go-json-experiment/json/jsontext"
+	jsonv1 "github.com/go-json-experiment/json/v1"
 )
 
 // LineVersion is the version of the line format that this program writes.
@@ -82,13 +84,11 @@ func NextChain(previous Chain, lane Lane, raw []byte) Chain {
 // EncodeLine writes a line as JSON without a line end. It fails only for a
 // body that JSON cannot hold.
 func EncodeLine(l Line) ([]byte, error) {
-	var buf bytes.Buffer
-	enc := json.NewEncoder(&buf)
-	enc.SetEscapeHTML(false)
-	if err := enc.Encode(l); err != nil {
+	raw, err := jsonv2.Marshal(l, jsonv1.DefaultOptionsV1(), jsontext.EscapeForHTML(false))
+	if err != nil {
 		return nil, fmt.Errorf("event %s of %s: %w", l.Kind, l.Of, err)
 	}
-	return bytes.TrimRight(buf.Bytes(), "\n"), nil
+	return raw, nil
 }
 
 // DecodeLine reads a raw line. A line that is not an object of the known

@@ -21,7 +21,6 @@ type tableImport struct {
 	tx      *sqlite.Tx
 	table   *importers.Table
 	names   *intake.Names
-	maker   intake.Maker
 	rows    bool // whether anything in the stash came from a row
 	yarns   *intake.Yarns
 	tags    tagSet
@@ -47,6 +46,9 @@ func importTable(k *call, path string) error {
 	defer closer.Close()
 	k.tellTable(table)
 	bad := newBadRows(table, k.String("bad-rows"))
+	if err := bad.room(k); err != nil {
+		return err
+	}
 	run := k.act
 	if k.Bool("dry-run") {
 		run = k.rehearse
@@ -55,10 +57,7 @@ func importTable(k *call, path string) error {
 		im := &tableImport{call: k, tx: tx, table: table, at: at, bad: bad, correct: k.Bool("correct"), ids: map[stash.YarnID]bool{}}
 		return im.run()
 	})
-	if saveErr := bad.save(k); err == nil {
-		err = saveErr
-	}
-	if err != nil {
+	if bad.settle(k, err); err != nil {
 		return err
 	}
 	return k.saveMapping(table)
@@ -69,24 +68,26 @@ func (im *tableImport) run() error {
 	if err := im.prepare(); err != nil {
 		return err
 	}
-	before := debug.SetGCPercent(100)
-	defer debug.SetGCPercent(before)
+	defer keepWithin(importMemory)()
 	total, err := im.readNames()
 	if err != nil {
 		return err
 	}
-	if total > longSheet {
-		debug.FreeOSMemory()
-	}
 	im.bar = im.counting("import", total)
 	defer im.bar.done()
-	for rec, err := range im.table.Records() {
+	for row := range ahead(im.ctx, im.table, im.names) {
 		if err := im.step(); err != nil {
 			return err
 		}
-		if err := im.take(&rec, err); err != nil {
+		if err := im.take(row); err != nil {
 			return err
 		}
+	}
+	if err := im.ctx.Err(); err != nil {
+		return err
+	}
+	if err := im.bad.save(im.call); err != nil {
+		return err
 	}
 	if err := im.bad.err(im.Bool("skip-bad")); err != nil {
 		return err
@@ -101,7 +102,7 @@ func (im *tableImport) prepare() error {
 		return err
 	}
 	im.yarns = intake.NewYarns(yarns)
-	im.names = intake.NewNames(im.yarns.Known)
+	im.names = intake.NewNames(im.yarns.Known())
 	if im.rows, err = im.tx.HasRows(); err != nil {
 		return err
 	}
@@ -137,9 +138,6 @@ func (im *tableImport) readNames() (int, error) {
 		if total++; total%256 == 0 && im.ctx.Err() != nil {
 			return 0, im.ctx.Err()
 		}
-		if total == longSheet {
-			debug.SetGCPercent(longGC)
-		}
 		bar.step()
 		if _, isRow := asRow(err); err != nil && !isRow {
 			return total, nil // told when it is read the second time
@@ -151,13 +149,19 @@ func (im *tableImport) readNames() (int, error) {
 	return total, nil
 }
 
-// Of a sheet of more than longSheet rows the memory of what was seen grows to
-// many megabytes; from there on garbage is collected when it is longGC per cent
-// of that, not as much again.
-const (
-	longSheet = 16 * 4096
-	longGC    = 25
-)
+// importMemory is the memory, in bytes, up to which an import collects garbage
+// seldom. SQLite has up to 64 MB beside it.
+const importMemory = 80 << 20
+
+// keepWithin has garbage collected seldom while memory stays within a limit, and
+// as often as it takes beyond. The function that it gives ends that.
+func keepWithin(limit int64) func() {
+	percent, before := debug.SetGCPercent(400), debug.SetMemoryLimit(limit)
+	return func() {
+		debug.SetGCPercent(percent)
+		debug.SetMemoryLimit(before)
+	}
+}
 
 // step counts a row; every so many it looks whether to stop, and lets go of
 // what was folded.
@@ -178,19 +182,16 @@ func asRow(err error) (*importers.RowError, bool) {
 }
 
 // take takes in one row, or keeps what is wrong with it.
-func (im *tableImport) take(rec *importers.Record, err error) error {
-	if row, isRow := asRow(err); isRow {
-		return im.bad.add(row)
+func (im *tableImport) take(row *aheadRow) error {
+	if bad, isRow := asRow(row.err); isRow {
+		return im.bad.add(bad)
 	}
-	if err != nil {
-		return tableError(err)
+	if row.err != nil {
+		return tableError(row.err)
 	}
-	name, colour := im.names.Split(rec)
-	e, err := im.maker.Of(rec, name, colour)
-	if err != nil {
-		return err
-	}
+	e := &row.entry
 	var first stash.Package
+	var err error
 	known := false
 	if im.rows {
 		if first, known, err = im.tx.RowPackage(e.Key.Key); err != nil {
@@ -199,12 +200,12 @@ func (im *tableImport) take(rec *importers.Record, err error) error {
 	}
 	switch {
 	case !known:
-		return im.add(&e)
+		return im.add(e)
 	case first.Row.Content == e.Key.Content:
 		im.report.Unchanged++
 		return nil
 	}
-	return im.changed(&e, rec, first)
+	return im.changed(e, &row.rec, first)
 }
 
 // add records a new row.
@@ -310,5 +311,5 @@ func (k *call) rehearse(do func(*sqlite.Tx) error) error {
 	if err != nil {
 		return err
 	}
-	return k.told(s.Rehearse(k.ctx, func(tx *sqlite.Tx) error { return k.withSettings(tx, do) }))
+	return k.told(k.stopped(s.Rehearse(k.ctx, func(tx *sqlite.Tx) error { return k.withSettings(tx, do) })))
 }

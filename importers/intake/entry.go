@@ -21,6 +21,8 @@ type Entry struct {
 	Key      importers.Identity
 	// Questions are what a person should settle; nothing waits for it.
 	Questions []Question
+
+	yarnKey uint64 // of what the row says of its yarn beside the name
 }
 
 // Maker makes entries, and remembers the yarns that it has seen. The zero value
@@ -33,8 +35,7 @@ type Maker struct {
 const mostSeen = 10_000
 
 // yarn gives the facts of a row's yarn, which nobody may change.
-func (m *Maker) yarn(r *importers.Record) (stash.Fields, error) {
-	key := yarnKey(r)
+func (m *Maker) yarn(key uint64, r *importers.Record) (stash.Fields, error) {
 	if fields, ok := m.yarns[key]; ok {
 		return fields, nil
 	}
@@ -49,9 +50,9 @@ func (m *Maker) yarn(r *importers.Record) (stash.Fields, error) {
 // Of turns a record into an entry, with the name of its yarn and its colour as
 // Names splits them.
 func (m *Maker) Of(r *importers.Record, name, colour string) (Entry, error) {
-	e := Entry{Line: r.Line, Ref: r.Ref, Name: stash.Clean(name), Key: r.Identity}
+	e := Entry{Line: r.Line, Ref: r.Ref, Name: stash.Clean(name), Key: r.Identity, yarnKey: yarnKey(r)}
 	var err error
-	if e.Yarn, err = m.yarn(r); err != nil {
+	if e.Yarn, err = m.yarn(e.yarnKey, r); err != nil {
 		return e, err
 	}
 	readings, together := weigh(r)

@@ -50,7 +50,7 @@ func records(t *testing.T, path string) []importers.Record {
 func entries(t *testing.T, recs []importers.Record, known ...stash.Yarn) ([]intake.Entry, []intake.Placed) {
 	t.Helper()
 	yarns := intake.NewYarns(known)
-	names := intake.NewNames(yarns.Known)
+	names := intake.NewNames(yarns.Known())
 	for i := range recs {
 		names.Add(&recs[i])
 	}

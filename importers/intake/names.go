@@ -11,6 +11,7 @@ import (
 // added first, then asked about.
 type Names struct {
 	bases map[uint64]*base
+	plain map[uint64]struct{} // names of rows that say no colour with it
 	known func(name string) bool
 }
 
@@ -21,16 +22,17 @@ type base struct {
 	mixed      bool   // the rows are of several yarns
 }
 
-// NewNames starts a decision. Known says whether a yarn of a name is in the
-// stash already.
+// NewNames starts a decision. Known says whether a yarn of a name was in the
+// stash before; Split may ask it from another goroutine than Add.
 func NewNames(known func(name string) bool) *Names {
-	return &Names{bases: map[uint64]*base{}, known: known}
+	return &Names{bases: map[uint64]*base{}, plain: map[uint64]struct{}{}, known: known}
 }
 
 // Add looks at a row's name.
 func (n *Names) Add(r *importers.Record) {
 	head, tail, ok := cutColour(r)
 	if !ok {
+		n.plain[hash(r.Name)] = struct{}{}
 		return
 	}
 	b := n.bases[hash(head)]
@@ -49,10 +51,16 @@ func (n *Names) Split(r *importers.Record) (yarn, colour string) {
 		return r.Name, r.Colour
 	}
 	b := n.bases[hash(head)]
-	if b != nil && b.tails && !b.mixed || (b == nil || !b.mixed) && n.known(head) {
+	if b != nil && b.tails && !b.mixed || (b == nil || !b.mixed) && n.there(head) {
 		return head, tail
 	}
 	return r.Name, ""
+}
+
+// there says whether a yarn of a name is in the stash, or in the sheet.
+func (n *Names) there(name string) bool {
+	_, plain := n.plain[hash(name)]
+	return plain || n.known(name)
 }
 
 // cutColour cuts a name at its last comma outside brackets. A tail with a digit

@@ -26,6 +26,15 @@ type Placed struct {
 // Yarns knows the yarns of a stash and of what came in so far.
 type Yarns struct {
 	byName map[string]*yarn
+	// placed are entries of known yarns that are placed already: all that say the
+	// same stand in the same place, until more is said of a yarn.
+	placed map[said]Placed
+}
+
+// said is what entries say of their yarn: its name, and a hash of the rest.
+type said struct {
+	name string
+	rest uint64
 }
 
 // yarn is a yarn with its facts; those of one that was in the stash are written
@@ -48,7 +57,7 @@ func (y *yarn) stated() stash.Fields {
 
 // NewYarns starts with the yarns of a stash.
 func NewYarns(known []stash.Yarn) *Yarns {
-	y := &Yarns{byName: make(map[string]*yarn, len(known))}
+	y := &Yarns{byName: make(map[string]*yarn, len(known)), placed: map[said]Placed{}}
 	for i := range known {
 		k := &known[i]
 		y.byName[folded(k.Name)] = &yarn{id: k.ID, name: k.Name, facts: &k.YarnFacts}
@@ -56,12 +65,25 @@ func NewYarns(known []stash.Yarn) *Yarns {
 	return y
 }
 
-// Known says whether a yarn of a name is there.
-func (y *Yarns) Known(name string) bool { return y.byName[folded(name)] != nil }
+// Known gives a test of whether a yarn of a name is there now, which what is
+// placed later does not change.
+func (y *Yarns) Known() func(name string) bool {
+	names := make(map[string]struct{}, len(y.byName))
+	for name := range y.byName {
+		names[name] = struct{}{}
+	}
+	return func(name string) bool {
+		_, there := names[folded(name)]
+		return there
+	}
+}
 
 // Place finds the yarn that an entry is of, or makes room for a new one with the
 // id that newID draws. What the entry says more of a known yarn counts as said.
 func (y *Yarns) Place(e *Entry, newID func() stash.YarnID) Placed {
+	if p, ok := y.placed[e.said()]; ok {
+		return p
+	}
 	p := y.Find(e)
 	if p.New {
 		p.ID = newID()
@@ -69,8 +91,13 @@ func (y *Yarns) Place(e *Entry, newID func() stash.YarnID) Placed {
 		return p
 	}
 	y.Say(p, p.More)
+	if len(p.More) == 0 && len(y.placed) < mostSeen {
+		y.placed[e.said()] = p
+	}
 	return p
 }
+
+func (e *Entry) said() said { return said{e.Name, e.yarnKey} }
 
 // Find says where an entry's yarn stands and changes nothing; a new one has no
 // id.
@@ -105,6 +132,7 @@ func (y *Yarns) Say(p Placed, fields stash.Fields) {
 	}
 	known.fields = maps.Clone(known.stated()) // rows share them
 	maps.Copy(known.fields, fields)
+	clear(y.placed)
 }
 
 // place tells what an entry says beyond a known yarn.

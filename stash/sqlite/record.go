@@ -3,10 +3,11 @@ package sqlite
 import (
 	"crypto/ed25519"
 	"database/sql"
-	"encoding/json"
 	"fmt"
 	"strconv"
 	"time"
+
+	jsonv1 "github.com/go-json-experiment/json/v1"
 
 	"endsmeet/stash"
 )
@@ -56,7 +57,7 @@ func (tx *Tx) compose(d stash.Draft, tip *ownTip) (stash.Event, error) {
 	if err != nil {
 		return stash.Event{}, err
 	}
-	body, err := json.Marshal(d.Body)
+	body, err := jsonv1.Marshal(d.Body)
 	if err != nil {
 		return stash.Event{}, fmt.Errorf("event %s: %w", d.Kind, err)
 	}
