@@ -1,14 +1,13 @@
 package main
 
 import (
-	"errors"
 	"io"
+	"math"
 	"strconv"
 	"strings"
 
-	"github.com/xuri/excelize/v2"
-
 	"endsmeet/importers/tables"
+	"endsmeet/importers/xlsx"
 	"endsmeet/stash/sqlite"
 )
 
@@ -23,58 +22,34 @@ func exportBook(k *call, tx *sqlite.Tx, w io.Writer) error {
 	if err != nil {
 		return err
 	}
-	book := excelize.NewFile()
-	bold, err := book.NewStyle(&excelize.Style{Font: &excelize.Font{Bold: true}})
-	if err != nil {
-		return errors.Join(err, book.Close())
-	}
-	for i, t := range append([]tables.Table{first}, all...) {
-		if i == 0 {
-			err = book.SetSheetName("Sheet1", t.Name)
-		} else {
-			_, err = book.NewSheet(t.Name)
-		}
-		if err == nil {
-			err = writeSheet(book, t, bold)
-		}
-		if err != nil {
-			return errors.Join(err, book.Close())
+	book := xlsx.NewWriter(w)
+	for _, t := range append([]tables.Table{first}, all...) {
+		if err := writeSheet(book, t); err != nil {
+			return err
 		}
 	}
-	return errors.Join(book.Write(w), book.Close())
+	return book.Close()
 }
 
-// writeSheet streams a table into its sheet.
-func writeSheet(book *excelize.File, t tables.Table, bold int) error {
-	out, err := book.NewStreamWriter(t.Name)
-	if err != nil {
-		return err
-	}
+// writeSheet writes a table as a sheet.
+func writeSheet(book *xlsx.Writer, t tables.Table) error {
+	widths := make([]int, len(t.Head))
 	for i := range t.Head {
-		if err := out.SetColWidth(i+1, i+1, float64(columnWidth(t, i))); err != nil {
-			return err
-		}
+		widths[i] = columnWidth(t, i)
 	}
-	if err := out.SetPanes(&excelize.Panes{Freeze: true, YSplit: 1, TopLeftCell: "A2", ActivePane: "bottomLeft"}); err != nil {
+	if err := book.Sheet(t.Name, t.Head, widths); err != nil {
 		return err
 	}
-	for i, row := range append([][]string{t.Head}, t.Rows...) {
-		cells := make([]any, len(row))
-		for j, text := range row {
-			cells[j] = bookCell(text, t.Head[j])
-			if i == 0 {
-				cells[j] = excelize.Cell{StyleID: bold, Value: text}
-			}
+	for _, row := range t.Rows {
+		cells := make([]xlsx.Value, len(row))
+		for i, text := range row {
+			cells[i] = bookCell(text, t.Head[i])
 		}
-		at, err := excelize.CoordinatesToCellName(1, i+1)
-		if err != nil {
-			return err
-		}
-		if err := out.SetRow(at, cells); err != nil {
+		if err := book.Row(cells); err != nil {
 			return err
 		}
 	}
-	return out.Flush()
+	return nil
 }
 
 // mostCell is how long a cell of a workbook may be (Excel specifications and
@@ -82,12 +57,12 @@ func writeSheet(book *excelize.File, t tables.Table, bold int) error {
 const mostCell = 32767
 
 // bookCell is a number in a column of quantities, else a text.
-func bookCell(text, head string) any {
+func bookCell(text, head string) xlsx.Value {
 	quantity := strings.HasSuffix(head, "_g") || strings.HasSuffix(head, "_m") || strings.HasSuffix(head, " g") || strings.HasSuffix(head, " m")
-	if n, err := strconv.ParseFloat(text, 64); err == nil && quantity {
-		return n
+	if n, err := strconv.ParseFloat(text, 64); err == nil && quantity && !math.IsNaN(n) && !math.IsInf(n, 0) {
+		return xlsx.Value{Text: text, Number: true}
 	}
-	return cut(text, mostCell)
+	return xlsx.Value{Text: cut(text, mostCell)}
 }
 
 // columnWidth is how wide a column is, in characters, within reason.

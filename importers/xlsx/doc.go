@@ -1,5 +1,6 @@
 // Package xlsx reads a sheet of an Office Open XML workbook (ECMA-376) as a
-// grid. The sheet is chosen by name; a workbook of one visible sheet needs none.
+// grid, and writes workbooks. The sheet is chosen by name; a workbook of one
+// visible sheet needs none.
 //
 // Formulas count by the result that is stored with them, and are marked; a
 // formula without one is refused with its place. Numbers come as plain

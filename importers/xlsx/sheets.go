@@ -2,7 +2,6 @@ package xlsx
 
 import (
 	"archive/zip"
-	"encoding/xml"
 	"path"
 	"strings"
 
@@ -17,6 +16,9 @@ type sheet struct {
 
 // workbookXML is what is needed of xl/workbook.xml (ECMA-376 part 1, 18.2).
 type workbookXML struct {
+	Properties struct {
+		From1904 bool `xml:"date1904,attr"`
+	} `xml:"workbookPr"`
 	Sheets []struct {
 		Name  string `xml:"name,attr"`
 		State string `xml:"state,attr"`
@@ -28,6 +30,7 @@ type workbookXML struct {
 type relationsXML struct {
 	Relations []struct {
 		ID     string `xml:"Id,attr"`
+		Type   string `xml:"Type,attr"`
 		Target string `xml:"Target,attr"`
 		Mode   string `xml:"TargetMode,attr"`
 	} `xml:"Relationship"`
@@ -35,15 +38,23 @@ type relationsXML struct {
 
 var notWorkbook = importers.Problem{Reason: "a zip archive, but no .xlsx workbook", Hint: "if it is an OpenDocument sheet, name it .ods; else save it again as .xlsx"}
 
-// findSheets reads the list of sheets. Relations that lead out of the file are
-// not followed.
-func findSheets(z *zip.Reader) ([]sheet, error) {
+// contents are what a workbook says of itself and where its parts are.
+type contents struct {
+	sheets               []sheet
+	from1904             bool   // dates count from 1904
+	sharedTexts, formats string // names of the parts; empty where there are none
+}
+
+// readContents reads the list of sheets. Relations that lead out of the file
+// are not followed.
+func readContents(z *zip.Reader) (contents, error) {
 	var book workbookXML
 	var rels relationsXML
 	if !readPart(z, "xl/workbook.xml", &book) || !readPart(z, "xl/_rels/workbook.xml.rels", &rels) {
 		p := notWorkbook
-		return nil, &p
+		return contents{}, &p
 	}
+	c := contents{from1904: book.Properties.From1904}
 	parts := make(map[string]string)
 	for _, r := range rels.Relations {
 		if strings.EqualFold(r.Mode, "External") {
@@ -54,32 +65,29 @@ func findSheets(z *zip.Reader) ([]sheet, error) {
 			target = path.Join("xl", target)
 		}
 		parts[r.ID] = strings.TrimPrefix(path.Clean(target), "/")
-	}
-	var sheets []sheet
-	for _, s := range book.Sheets {
-		if part := parts[s.ID]; part != "" {
-			sheets = append(sheets, sheet{name: s.Name, part: part, hidden: s.State != "" && s.State != "visible"})
+		switch path.Base(r.Type) {
+		case "sharedStrings":
+			c.sharedTexts = parts[r.ID]
+		case "styles":
+			c.formats = parts[r.ID]
 		}
 	}
-	if len(sheets) == 0 {
-		return nil, &importers.Problem{Reason: "the workbook has no sheet", Hint: "save it again as .xlsx"}
+	for _, s := range book.Sheets {
+		if part := parts[s.ID]; part != "" {
+			c.sheets = append(c.sheets, sheet{name: s.Name, part: part, hidden: s.State != "" && s.State != "visible"})
+		}
 	}
-	return sheets, nil
+	if len(c.sheets) == 0 {
+		return c, &importers.Problem{Reason: "the workbook has no sheet", Hint: "save it again as .xlsx"}
+	}
+	return c, nil
 }
 
 // readPart decodes a small XML part. It is false if the part is missing or no
 // XML.
 func readPart(z *zip.Reader, name string, into any) bool {
 	part := findPart(z, name)
-	if part == nil {
-		return false
-	}
-	in, err := part.Open()
-	if err != nil {
-		return false
-	}
-	defer in.Close()
-	return xml.NewDecoder(in).Decode(into) == nil
+	return part != nil && decodePart(part, into)
 }
 
 func findPart(z *zip.Reader, name string) *zip.File {

@@ -6,8 +6,6 @@ import (
 	"fmt"
 	"strings"
 
-	"github.com/xuri/excelize/v2"
-
 	"endsmeet/importers"
 )
 
@@ -17,26 +15,25 @@ const (
 	maxSheet  = 1 << 30   // of an unpacked sheet; it is streamed
 	maxPart   = 32 << 20  // of any other unpacked part; it is held in memory
 	maxParts  = 10_000
-	maxColumn = 1000 // used columns; the format itself allows 16384
-	inMemory  = 8 << 20
+	maxColumn = 1000    // used columns; the format itself allows 16384
+	inMemory  = 8 << 20 // of shared texts; more goes into a temporary file
 )
 
 var limits = importers.ZipLimits{Entries: maxParts, Part: maxPart, Large: maxSheet, IsLarge: streamed}
 
-// streamed reports whether excelize unpacks a large part to a temporary file.
+// streamed reports whether a part is read as a stream, so that it may be large.
 func streamed(name string) bool {
 	lower := strings.ToLower(strings.ReplaceAll(name, "\\", "/"))
 	return strings.HasPrefix(lower, "xl/worksheets/sheet") || lower == "xl/sharedstrings.xml"
 }
 
-// Workbook is an open workbook. Close removes its temporary files.
+// Workbook is an open workbook. Close removes its temporary file.
 type Workbook struct {
+	contents
 	path   string
-	file   *excelize.File
 	zip    *zip.ReadCloser
-	sheets []sheet
-	styles map[int]shape // by style number
-	mac    bool          // dates count from 1904
+	styles []shape // by style number
+	texts  *texts
 }
 
 // Open checks a workbook and opens it. The error is a *importers.Problem or the
@@ -49,7 +46,7 @@ func Open(path string) (*Workbook, error) {
 	if err != nil {
 		return nil, &importers.Problem{File: path, Reason: "not an .xlsx workbook, or cut off", Hint: "save it again as .xlsx; an old .xls has to be converted first"}
 	}
-	w := &Workbook{path: path, zip: z, styles: make(map[int]shape)}
+	w := &Workbook{path: path, zip: z}
 	if err := w.open(); err != nil {
 		w.Close() // the first error is the one to tell
 		return nil, importers.Locate(err, path, "")
@@ -61,24 +58,19 @@ func (w *Workbook) open() (err error) {
 	if err := importers.CheckZip(&w.zip.Reader, limits); err != nil {
 		return err
 	}
-	if w.sheets, err = findSheets(&w.zip.Reader); err != nil {
+	if w.contents, err = readContents(&w.zip.Reader); err != nil {
 		return err
 	}
-	w.file, err = excelize.OpenFile(w.path, excelize.Options{RawCellValue: true, UnzipSizeLimit: 2 * maxSheet, UnzipXMLSizeLimit: inMemory})
-	if err != nil {
-		return &importers.Problem{Reason: "the workbook can't be opened: " + err.Error(), Hint: "save it again as .xlsx, without a password"}
-	}
-	if props, err := w.file.GetWorkbookProps(); err == nil && props.Date1904 != nil {
-		w.mac = *props.Date1904
-	}
-	return nil
+	w.styles = readStyles(findPart(&w.zip.Reader, w.formats))
+	w.texts, err = readTexts(findPart(&w.zip.Reader, w.sharedTexts))
+	return err
 }
 
-// Close closes the workbook and removes its temporary files.
+// Close closes the workbook and removes its temporary file.
 func (w *Workbook) Close() error {
 	err := w.zip.Close()
-	if w.file != nil {
-		err = errors.Join(err, w.file.Close())
+	if w.texts != nil {
+		err = errors.Join(err, w.texts.close())
 	}
 	return err
 }
