@@ -64,16 +64,17 @@ func newApp(e *environment) *cli.App {
 	for _, c := range app.Commands {
 		settle(c, app.Name)
 	}
-	app.CustomAppHelpTemplate = overview(app)
+	cli.HelpPrinter = printHelp
 	return app
 }
 
 // settle gives a command and its subcommands the manners that all share.
-// Path is the name of what it is a command of.
+// Path is the name of what it is a command of. It runs at every start, so that
+// pages of help are made only when they are wanted.
 func settle(c *cli.Command, path string) {
 	path += " " + c.Name
 	c.OnUsageError = usageError
-	c.CustomHelpTemplate = template(helpPage(c, path))
+	c.CustomHelpTemplate = path // all that printHelp needs beside the command
 	for _, f := range c.Flags {
 		if b, ok := f.(*cli.BoolFlag); ok {
 			b.DisableDefaultText = true

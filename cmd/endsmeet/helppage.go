@@ -2,6 +2,8 @@ package main
 
 import (
 	"fmt"
+	"io"
+	"slices"
 	"strings"
 
 	"github.com/urfave/cli/v2"
@@ -22,14 +24,17 @@ func helpPage(c *cli.Command, path string) string {
 	for line := range strings.SplitSeq(c.Description, "\n") {
 		b.WriteString(wrap(line, "", pageWidth))
 	}
-	if len(c.Subcommands) > 0 {
+	if subs := slices.DeleteFunc(slices.Clone(c.Subcommands), isHelp); len(subs) > 0 {
 		b.WriteString("\ncommands\n")
-		for _, sub := range c.Subcommands {
+		for _, sub := range subs {
 			b.WriteString(entry(strings.TrimSpace(sub.Name+" "+sub.ArgsUsage), sub.Usage))
 		}
 	}
 	b.WriteString("\noptions\n")
 	for _, f := range c.Flags {
+		if f == cli.HelpFlag {
+			continue // the library adds it on the way
+		}
 		if name, usage, ok := optionWords(f); ok {
 			b.WriteString(entry(name, usage))
 		}
@@ -67,9 +72,24 @@ func entry(name, text string) string {
 	return fmt.Sprintf("  %-*s%s", entryColumn-2, name, body)
 }
 
-// template makes a text one that the library's template language leaves as it
-// is.
-func template(text string) string { return strings.ReplaceAll(text, "{{", `{{"{{"}}`) }
+// printHelp writes the page of help on a command, of the full name that stands
+// in the place of its template, or on the whole program.
+// The page on help itself is the library's.
+func printHelp(w io.Writer, path string, of any) {
+	c, isCommand := of.(*cli.Command)
+	app, isApp := of.(*cli.App)
+	switch {
+	case isApp:
+		_, _ = io.WriteString(w, overview(app))
+	case isCommand && !isHelp(c):
+		_, _ = io.WriteString(w, helpPage(c, path))
+	default:
+		cli.HelpPrinterCustom(w, path, of, nil)
+	}
+}
+
+// isHelp knows the command that the library adds.
+func isHelp(c *cli.Command) bool { return c.Name == "help" }
 
 // pathOf is the full name of the command that runs, such as "endsmeet brief
 // add".
