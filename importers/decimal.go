@@ -99,7 +99,7 @@ func plainDecimal(digits string, style Style) (string, error) {
 		switch {
 		case proof == StyleUnknown && style == StyleUnknown:
 			return "", numberError("a comma or point that can be read in two ways",
-				`say how this file writes decimals: "comma" or "point"`)
+				"say how this file writes decimals: --decimal comma or --decimal point")
 		case proof != StyleUnknown && style != StyleUnknown && proof != style:
 			return "", numberError("written with another decimal sign than the rest of the file", "write decimals with a "+style.String())
 		case proof == StyleUnknown:

@@ -126,8 +126,12 @@ func cutApprox(text string) (string, bool) {
 	return text, false
 }
 
-// cutTimes cuts "2 x" from the front of "2 x 100 g".
+// cutTimes cuts "2 x" from the front of "2 x 100 g", or "x 2" from the end of
+// "100 g x 2".
 func cutTimes(text string) (string, int) {
+	if rest, n := timesBehind(text); n > 0 {
+		return rest, n
+	}
 	i := strings.IndexFunc(text, func(r rune) bool { return r < '0' || r > '9' })
 	if i <= 0 {
 		return text, 1
@@ -145,6 +149,26 @@ func cutTimes(text string) (string, int) {
 	return rest, n
 }
 
+// timesBehind cuts "x 2" from the end of "100 g x 2"; n is 0 where it does not
+// stand there. A letter x has a space before it, so that no unit loses its own.
+func timesBehind(text string) (rest string, n int) {
+	front := strings.TrimRight(text, "0123456789")
+	before := strings.TrimRight(front, " ")
+	sign, size := utf8.DecodeLastRuneInString(before)
+	rest = strings.TrimSpace(before[:len(before)-size])
+	spaced := strings.HasSuffix(before[:len(before)-size], " ")
+	if front == text || rest == "" || !startsNumber(text) || !strings.ContainsRune("×*", sign) && !(spaced && strings.ContainsRune("xX", sign)) {
+		return text, 0
+	}
+	if r, _ := utf8.DecodeLastRuneInString(rest); !unicode.IsLetter(r) {
+		return text, 0 // "2 x 3" does not say of what
+	}
+	if n, err := strconv.Atoi(text[len(front):]); err == nil && n >= 1 && n <= maxTimes {
+		return rest, n
+	}
+	return text, 0
+}
+
 // startsNumber reports whether text begins as a number does.
 func startsNumber(text string) bool {
 	r, _ := utf8.DecodeRuneInString(text)
@@ -154,6 +178,9 @@ func startsNumber(text string) bool {
 
 // value reads the number proper and the unit behind it.
 func (n *Number) value(text string, style Style) error {
+	if strings.HasPrefix(text, "=") {
+		return numberError("a formula where a number is wanted", "save the table with the results of its formulas, and import that")
+	}
 	if text == "" || !startsNumber(text) && text[0] != '-' && text[0] != ',' {
 		return numberError("not a number", "write a plain number, with its unit in the cell or in the header")
 	}
@@ -174,7 +201,7 @@ func checkUnit(unit string) error {
 	switch {
 	case trimmed != unit && startsDigit(trimmed):
 		return numberError("a range of numbers", "write one number; put the range into a notes column")
-	case strings.HasPrefix(unit, "e+") || strings.HasPrefix(unit, "e-"):
+	case len(unit) > 1 && unit[0] == 'e' && (startsDigit(unit[1:]) || unit[1] == '+' || unit[1] == '-'):
 		return numberError("a number shortened by the spreadsheet", "widen the column or format it as a plain number, and save again")
 	case strings.ContainsFunc(unit, func(r rune) bool { return unicode.IsDigit(r) }) && !unitWithDigits(unit):
 		return numberError("more than one number", "write one number in the cell")

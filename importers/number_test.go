@@ -41,6 +41,8 @@ func TestParseNumberReads(t *testing.T) {
 		{"200?", StyleUnknown, Number{Decimal: "200", Times: 1, Approx: true}},
 		{"2x100g", StyleUnknown, Number{Decimal: "100", Unit: "g", Times: 2}},
 		{"2 × 100 g", StyleUnknown, Number{Decimal: "100", Unit: "g", Times: 2}},
+		{"100 g x 2", StyleUnknown, Number{Decimal: "100", Unit: "g", Times: 2}},
+		{"100g ×2", StyleUnknown, Number{Decimal: "100", Unit: "g", Times: 2}},
 		{"200 g (washed)", StyleUnknown, Number{Decimal: "200", Unit: "g", Times: 1, Note: "washed"}},
 	}
 	for _, c := range cases {
@@ -73,6 +75,9 @@ func TestParseNumberRefuses(t *testing.T) {
 		{"100 – 120 g", StyleUnknown, "a range"},
 		{"-5", StyleUnknown, "negative"},
 		{"1.2E+05", StyleUnknown, "shortened"},
+		{"1e3", StyleUnknown, "shortened"},
+		{"=2*3", StyleUnknown, "a formula"},
+		{"2 x 3 x 4", StyleUnknown, "more than one number"},
 		{"12 34", StyleUnknown, "more than one number"},
 		{"lots", StyleUnknown, "not a number"},
 		{"", StyleUnknown, "not a number"},

@@ -217,6 +217,10 @@ func (r *reader) packages(c *Column, cell *Cell) {
 		r.number(c, cell)
 		return
 	}
+	if m, ok := r.compound(cell.Text, func(s string) (int64, error) { m, err := measure.ParseMass(s); return int64(m), err }); ok && r.rec.Net == nil {
+		r.setMass(FieldNet, measure.Mass(m), 1)
+		return
+	}
 	p, err := ParsePackages(cell.Text, r.style(cell))
 	if err != nil {
 		r.refuse(c, cell, err)

@@ -20,6 +20,7 @@ type reader struct {
 
 	rec      Record
 	problems []*Problem
+	filled   int // cells of the row that hold text
 }
 
 func newReader(t *Table) *reader {
@@ -28,13 +29,16 @@ func newReader(t *Table) *reader {
 
 // row reads one row; bad names everything that is wrong with it.
 func (r *reader) row(row Row) (Record, *RowError) {
-	r.rec, r.problems = Record{Line: row.Line}, nil
+	r.rec, r.problems, r.filled = Record{Line: row.Line}, nil, 0
 	r.width(row)
 	for i := range row.Cells {
 		r.cell(i, &row.Cells[i])
 	}
 	if r.rec.Name == "" {
 		r.problem(r.column(FieldName), row.Line, "", "the row has no name for its yarn", "give it one, or delete the row if it holds no yarn")
+	}
+	if r.filled == 1 && len(r.t.Columns) > 1 {
+		r.ask("nothing but this name stands in the row: if it is a title, `endsmeet retire` what came in")
 	}
 	if len(r.problems) == 0 {
 		r.settle()
@@ -119,6 +123,7 @@ func (r *reader) cell(i int, cell *Cell) {
 		return
 	}
 	c := r.t.byIndex[i]
+	r.filled++
 	switch {
 	case cell.Kind == KindError:
 		r.problem(c, cell.Row, text, "the spreadsheet shows an error here", "mend the formula, or clear the cell")

@@ -23,6 +23,7 @@ type Table struct {
 	Notes   []string // what was passed over or chosen while reading the head
 
 	scope   string
+	passed  []int
 	first   int // first line that can hold a yarn
 	byIndex []*Column
 }
@@ -95,7 +96,7 @@ func noHeader(rows []Row) *Problem {
 	for _, row := range rows {
 		if !row.blank() {
 			return &Problem{Line: row.Line, Reason: fmt.Sprintf("none of the first %d rows has a heading that is known; this one reads %s", headRows, quote(rowText(row))),
-				Hint: `put headings above the columns (name, colour, fibre, net g ...), or map them: "HEADING=name"`}
+				Hint: `put headings above the columns (name, colour, fibre, net g ...), or map them: --map "HEADING=name"`}
 		}
 	}
 	return &Problem{Reason: "holds no text", Hint: "check that it is the right file, and the right sheet"}
@@ -117,7 +118,7 @@ func (t *Table) needName() []*Problem {
 		}
 	}
 	return []*Problem{{Line: t.Line, Reason: "no column holds the name of the yarn; the headings are " + headingList(t.Columns),
-		Hint: `map the column that does: "HEADING=name"`}}
+		Hint: `map the column that does: --map "HEADING=name"`}}
 }
 
 // sample looks at the first rows for the decimal sign, and for columns of
@@ -188,7 +189,7 @@ func (t *Table) unitless(bare map[*Column]Cell) (problems []*Problem) {
 			example = unit[0]
 		}
 		problems = append(problems, &Problem{Line: cell.Row, Column: c.Col, Header: c.Heading, Value: cell.Text, Reason: "in which unit are the numbers of this column?",
-			Hint: fmt.Sprintf("write the unit into the heading, or map it: %q; units: %s", fmt.Sprintf("%s=%s:%s", c.Heading, c.Field, example), unitList(c.Field))})
+			Hint: fmt.Sprintf("write the unit into the heading, or map it: --map %q; units: %s", fmt.Sprintf("%s=%s:%s", c.Heading, c.Field, example), unitList(c.Field))})
 	}
 	return problems
 }
@@ -196,15 +197,16 @@ func (t *Table) unitless(bare map[*Column]Cell) (problems []*Problem) {
 // Records streams the rows below the header, a Record or an error for each.
 // An error that is a *RowError concerns one row, and the next rows still come;
 // any other error is the last. Rows without text, repeated headers and totals
-// are passed over.
+// are passed over; Passed has the lines of the totals.
 func (t *Table) Records() iter.Seq2[Record, error] {
 	return func(yield func(Record, error) bool) {
 		read := newReader(t)
+		t.passed = nil
 		for row, err := range t.Grid.Rows {
 			if p, ok := err.(*Problem); ok && !p.Fatal {
 				err = &RowError{Line: p.Line, Raw: p.Raw, Problems: []*Problem{p}}
 			} else if err == nil {
-				if row.Line < t.first || row.blank() || t.repeated(row) || t.total(row) {
+				if row.Line < t.first || row.blank() || t.repeated(row) || t.passOver(row) {
 					continue
 				}
 				rec, bad := read.row(row)
@@ -230,6 +232,21 @@ func (t *Table) repeated(row Row) bool {
 		if i >= len(row.Cells) || !strings.EqualFold(strings.TrimSpace(row.Cells[i].Text), strings.TrimSpace(c.Text)) {
 			return false
 		}
+	}
+	return true
+}
+
+// Passed lists the lines of the rows that the last run of Records took for
+// sums of others, the first thousand of them.
+func (t *Table) Passed() []int { return t.passed }
+
+// passOver reports whether the row adds up others, and remembers its line.
+func (t *Table) passOver(row Row) bool {
+	if !t.total(row) {
+		return false
+	}
+	if len(t.passed) < 1000 {
+		t.passed = append(t.passed, row.Line)
 	}
 	return true
 }

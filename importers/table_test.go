@@ -160,6 +160,39 @@ func TestTwoColumnsForAField(t *testing.T) {
 	}
 }
 
+// Sums of other rows are no yarns, and it is told which rows they are; a title
+// among the rows comes in, with a question.
+func TestSumsAreToldAndTitlesAskedAbout(t *testing.T) {
+	table, err := NewTable(gridOf("name|net (g)|lot", "Wool|20|1", "Shelf B||", "Total:|20|", "Summer cotton|5|"), Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	var asked []string
+	for range 2 { // every run tells anew
+		asked = nil
+		for rec, err := range table.Records() {
+			if err != nil {
+				t.Fatal(err)
+			}
+			asked = append(asked, rec.Name+":"+strings.Join(rec.Questions, ""))
+		}
+	}
+	if got := fmt.Sprint(table.Passed()); got != "[4]" {
+		t.Errorf("passed over %s", got)
+	}
+	if len(asked) != 3 || asked[0] != "Wool:" || !strings.HasPrefix(asked[1], "Shelf B:nothing but this name") || asked[2] != "Summer cotton:" {
+		t.Errorf("got %q", asked)
+	}
+}
+
+func TestTwoMassesInOneCellOfPackages(t *testing.T) {
+	r := one(t, "name|amount", "Wool|1 lb 3 oz")
+	// units: 19 oz = 538.64092 g
+	if r.Net == nil || r.Net.String() != "538.641 g" {
+		t.Errorf("got %v", r.Net)
+	}
+}
+
 // All faults of all rows come in one go, and good rows still come.
 func TestAllBadRowsAreReported(t *testing.T) {
 	good, bad := read(t, gridOf("name|net (g)|shedding|acquired", "a|1,x|0|", "|5|9|", "good|5|1|2020", "c|2-Aug|0|"), Options{})

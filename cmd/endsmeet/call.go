@@ -74,7 +74,17 @@ func (k *call) act(do func(*sqlite.Tx) error) error {
 	if err != nil {
 		return err
 	}
-	return k.told(s.Act(k.ctx, func(tx *sqlite.Tx) error { return k.withSettings(tx, do) }))
+	return k.told(k.stopped(s.Act(k.ctx, func(tx *sqlite.Tx) error { return k.withSettings(tx, do) })))
+}
+
+// stopped says of a transaction that Ctrl-C broke off that nothing of it stays.
+func (k *call) stopped(err error) error {
+	if err == nil || k.ctx.Err() == nil {
+		return err
+	}
+	e := stash.Refuse(stash.CodeRefused, "give the command again when you like", "stopped; nothing was recorded")
+	e.Cause = err
+	return e
 }
 
 // told shows the answer of a transaction that ended well.

@@ -103,8 +103,11 @@ func streamNew(path string, write func(io.Writer) error) error {
 	}
 	defer os.Remove(f.Name()) //nolint:errcheck // gone once it has its name
 	err = buffered(f, write)
-	if err := errors.Join(err, f.Sync(), f.Close()); err != nil {
-		return err
+	if err != nil {
+		return errors.Join(err, f.Close())
+	}
+	if err := errors.Join(f.Sync(), f.Close()); err != nil {
+		return unwritable(path, err)
 	}
 	return settleName(f.Name(), path, false)
 }

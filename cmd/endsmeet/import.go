@@ -7,6 +7,7 @@ import (
 
 	"github.com/urfave/cli/v2"
 
+	"endsmeet/importers/csvfile"
 	"endsmeet/stash"
 )
 
@@ -23,6 +24,9 @@ func importCommand(e *environment) *cli.Command {
 			&cli.StringSliceFlag{Name: "map", Usage: "what a column is: `HEADING=FIELD[:UNIT]` such as \"weight=net:oz\"; again for more"},
 			&cli.StringFlag{Name: "mapping", Usage: "read the columns as saved under this `NAME`"},
 			&cli.StringFlag{Name: "save-mapping", Usage: "keep how the columns were read under this `NAME`"},
+			&cli.StringFlag{Name: "decimal", Usage: "how the file writes decimals, if it does not show: `SIGN`, comma or point"},
+			&cli.StringFlag{Name: "delimiter", Usage: "what divides its cells, if not found out: `SIGN`, comma, semicolon, tab or another"},
+			&cli.StringFlag{Name: "encoding", Usage: "its `ENCODING`, if not found out: " + strings.Join(csvfile.Encodings(), ", ")},
 			&cli.StringFlag{Name: "collection", Usage: "a `NAME` for these rows, if two sheets number theirs alike"},
 			&cli.BoolFlag{Name: "dry-run", Usage: "show what would come in and record nothing"},
 			&cli.BoolFlag{Name: "skip-bad", Usage: "take in the good rows though others are bad"},
@@ -56,7 +60,7 @@ func unreadable(path string, err error) error {
 	if os.IsNotExist(err) {
 		return stash.Refuse(stash.CodeInput, "check its name and folder", "there is no file %s", stash.Clean(path))
 	}
-	e := stash.Refuse(stash.CodeInput, "check that it may be read", "%s cannot be read", stash.Clean(path))
+	e := stash.Refuse(stash.CodeInput, "check that it may be read", "%s cannot be read: %s", stash.Clean(path), systemWords(err))
 	e.Cause = err
 	return e
 }

@@ -2,7 +2,10 @@ package main
 
 import (
 	"errors"
+	"io"
+	"io/fs"
 	"os"
+	"path/filepath"
 
 	"endsmeet/importers"
 	"endsmeet/importers/csvfile"
@@ -15,6 +18,7 @@ type badRows struct {
 	path     string
 	table    *importers.Table
 	rows     []*importers.RowError
+	saved    bool
 }
 
 // keepRows is how many bad rows are kept to be written to a file.
@@ -47,36 +51,72 @@ func (b *badRows) err(skip bool) error {
 
 func badWords(rows int) string { return plural(rows, "bad row") + "; nothing came in" }
 
-// save writes the bad rows to their file, which must not be there yet. A dry run
-// writes none.
+// room refuses a file for bad rows that cannot be made, before a row is read.
+func (b *badRows) room(k *call) error {
+	if b.path == "" || k.Bool("dry-run") {
+		return nil
+	}
+	if _, err := os.Lstat(b.path); err == nil {
+		return unwritable(b.path, fs.ErrExist)
+	}
+	f, err := os.CreateTemp(filepath.Dir(b.path), ".endsmeet-*")
+	if err != nil {
+		return unwritable(b.path, err)
+	}
+	return errors.Join(f.Close(), os.Remove(f.Name()))
+}
+
+// save writes the bad rows to their file, whole or not at all; it must not be
+// there yet. It runs before the good rows are committed, so that they do not come
+// in where the bad ones would be lost. A dry run writes none.
 func (b *badRows) save(k *call) error {
 	if len(b.rows) == 0 || k.Bool("dry-run") {
 		return nil
 	}
-	f, err := os.OpenFile(b.path, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o600)
-	if err != nil {
-		return unwritable(b.path, err)
-	}
-	out := csvfile.NewRejects(f, b.table)
-	for _, row := range b.rows {
-		if err == nil {
-			err = out.Add(row)
+	err := streamNew(b.path, func(w io.Writer) error {
+		out := csvfile.NewRejects(w, b.table)
+		for _, row := range b.rows {
+			if err := out.Add(row); err != nil {
+				return err
+			}
 		}
+		return out.Flush()
+	})
+	if err != nil {
+		return err
 	}
-	if err = errors.Join(err, out.Flush(), f.Sync(), f.Close()); err != nil {
-		return unwritable(b.path, err)
+	b.saved = true
+	return nil
+}
+
+// settle tells where the bad rows are. Where nothing came in though the good
+// rows should have, their file is taken away again.
+func (b *badRows) settle(k *call, err error) {
+	if !b.saved {
+		return
+	}
+	if err != nil && k.Bool("skip-bad") {
+		_ = os.Remove(b.path)
+		return
 	}
 	k.note("%s written to %s, to be mended and imported", plural(len(b.rows), "bad row"), b.path)
-	return nil
 }
 
 // unwritable says that a file cannot be made.
 func unwritable(path string, err error) error {
-	hint, problem := "check the folder and the room on the disk", "%s cannot be written"
-	if os.IsExist(err) {
-		hint, problem = "name another, it is never written over", "there is a file %s already"
+	if errors.Is(err, fs.ErrExist) {
+		return stash.Refuse(stash.CodeStorage, "name another, it is never written over", "there is a file %s already", stash.Clean(path))
 	}
-	e := stash.Refuse(stash.CodeStorage, hint, problem, stash.Clean(path))
+	e := stash.Refuse(stash.CodeStorage, "check the folder and the room on the disk", "%s cannot be written: %s", stash.Clean(path), systemWords(err))
 	e.Cause = err
 	return e
+}
+
+// systemWords is what the system says is wrong, without the path.
+func systemWords(err error) string {
+	var file *fs.PathError
+	if errors.As(err, &file) {
+		return file.Err.Error()
+	}
+	return err.Error()
 }

@@ -8,6 +8,7 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 
 	"github.com/adrg/xdg"
@@ -26,20 +27,46 @@ func (k *call) openTable(path string) (*importers.Table, io.Closer, error) {
 	if err != nil {
 		return nil, nil, err
 	}
-	grid, closer, err := openGrid(path, cmp.Or(k.String("sheet"), mapping.Sheet))
+	style := importers.ParseStyle(k.String("decimal"))
+	if k.IsSet("decimal") && style == importers.StyleUnknown {
+		return nil, nil, stash.Refuse(stash.CodeUsage, "--decimal comma or --decimal point", "%q is no way to write decimals", stash.Clean(k.String("decimal")))
+	}
+	text, err := k.textOptions()
+	if err != nil {
+		return nil, nil, err
+	}
+	grid, closer, err := openGrid(path, cmp.Or(k.String("sheet"), mapping.Sheet), text)
 	if err != nil {
 		return nil, nil, tableError(err)
 	}
-	table, err := importers.NewTable(grid, importers.Options{Mapping: mapping, Scope: k.String("collection")})
+	table, err := importers.NewTable(grid, importers.Options{Mapping: mapping, Scope: k.String("collection"), Style: style})
 	if err != nil {
 		return nil, nil, tableError(errors.Join(err, closer.Close()))
 	}
 	return table, closer, nil
 }
 
+// textOptions are encoding and delimiter of a text, where they are given.
+func (k *call) textOptions() (csvfile.Options, error) {
+	o := csvfile.Options{}
+	if name := k.String("encoding"); name != "" {
+		i := slices.IndexFunc(csvfile.Encodings(), func(known string) bool { return strings.EqualFold(known, name) })
+		if i < 0 {
+			return o, stash.Refuse(stash.CodeUsage, "one of "+strings.Join(csvfile.Encodings(), ", "), "no encoding is called %q", stash.Clean(name))
+		}
+		o.Encoding = csvfile.Encodings()[i]
+	}
+	if sign := k.String("delimiter"); sign != "" {
+		if o.Delimiter = csvfile.ParseDelimiter(sign); o.Delimiter == 0 {
+			return o, stash.Refuse(stash.CodeUsage, `comma, semicolon, tab, or a sign such as "|"`, "%q cannot divide cells", stash.Clean(sign))
+		}
+	}
+	return o, nil
+}
+
 // openGrid opens a file by its extension; all that is no spreadsheet is read as
 // text.
-func openGrid(path, sheet string) (*importers.Grid, io.Closer, error) {
+func openGrid(path, sheet string, text csvfile.Options) (*importers.Grid, io.Closer, error) {
 	switch strings.ToLower(filepath.Ext(path)) {
 	case ".xlsx", ".xlsm":
 		book, err := xlsx.Open(path)
@@ -59,7 +86,7 @@ func openGrid(path, sheet string) (*importers.Grid, io.Closer, error) {
 	if sheet != "" {
 		return nil, nil, stash.Refuse(stash.CodeUsage, "leave out --sheet", "%s is no workbook, it has no sheets", stash.Clean(path))
 	}
-	grid, err := csvfile.Open(path, csvfile.Options{})
+	grid, err := csvfile.Open(path, text)
 	return grid, io.NopCloser(nil), err
 }
 

@@ -29,6 +29,8 @@ type importReport struct {
 	Changed   []importChange   `json:"changed"`
 	Questions []importQuestion `json:"questions"`
 	Problems  []string         `json:"problems"`
+	// PassedOver are the lines of rows that add up others.
+	PassedOver []int `json:"passed_over"`
 
 	more int // questions beyond those kept
 }
@@ -68,6 +70,7 @@ func (im *tableImport) answerImport() error {
 	for _, c := range im.table.Columns {
 		r.Columns = append(r.Columns, importColumn{c.Heading, known(targetOf(c))})
 	}
+	r.PassedOver = append([]int{}, im.table.Passed()...)
 	r.Problems = []string{}
 	for _, p := range im.bad.problems.List {
 		r.Problems = append(r.Problems, p.Error())
@@ -146,6 +149,9 @@ func printImport(w io.Writer, r importReport, correct bool) {
 	fmt.Fprintf(w, "%s of %s %s from %s\n", plural(r.Packages, "package"), plural(r.Yarns, "yarn"), verb, plural(r.Rows, "row"))
 	if r.Unchanged > 0 {
 		fmt.Fprintf(w, "%s known already and unchanged\n", plural(r.Unchanged, "row"))
+	}
+	for _, line := range r.PassedOver {
+		fmt.Fprintf(w, "line %d is passed over: it adds up other rows\n", line)
 	}
 	if r.BadRows > 0 {
 		fmt.Fprintf(w, "%s left out:\n", plural(r.BadRows, "bad row"))

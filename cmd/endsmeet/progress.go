@@ -1,6 +1,7 @@
 package main
 
 import (
+	"fmt"
 	"time"
 
 	"github.com/schollz/progressbar/v3"
@@ -35,15 +36,18 @@ func (p *progress) step() {
 	}
 	if p.bar == nil {
 		p.bar = progressbar.NewOptions(p.total, progressbar.OptionSetWriter(p.env.stderr), progressbar.OptionSetDescription(p.what),
-			progressbar.OptionSetWidth(30), progressbar.OptionShowCount(), progressbar.OptionThrottle(100*time.Millisecond), progressbar.OptionClearOnFinish())
+			progressbar.OptionSetWidth(30), progressbar.OptionShowCount(), progressbar.OptionThrottle(100*time.Millisecond), progressbar.OptionClearOnFinish(),
+			// The library's own clock would go on drawing when the work is done.
+			progressbar.OptionSetSpinnerChangeInterval(0))
 	}
 	_ = p.bar.Set(p.n)
 }
 
-// done takes the bar away.
+// done takes the bar away, with what the terminal wrote behind it.
 func (p *progress) done() {
 	if p.bar != nil {
 		_ = p.bar.Clear()
+		fmt.Fprint(p.env.stderr, "\r\x1b[K")
 		p.bar = nil
 	}
 }

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"context"
 	"encoding/json"
 	"errors"
 	"fmt"
@@ -22,6 +23,7 @@ type problem struct {
 
 // report tells an error on standard error and gives the exit code.
 func report(e *environment, err error, asJSON bool) int {
+	err = brokenOff(err)
 	code := stash.CodeOf(err)
 	if asJSON {
 		raw, _ := json.Marshal(map[string]problem{"error": {code, messageOf(err), hintOf(err)}})
@@ -33,6 +35,17 @@ func report(e *environment, err error, asJSON bool) int {
 		return exit
 	}
 	return 1
+}
+
+// brokenOff words what Ctrl-C leaves of a command that recorded nothing anyway.
+func brokenOff(err error) error {
+	var refusal *stash.Error
+	if errors.As(err, &refusal) || !errors.Is(err, context.Canceled) {
+		return err
+	}
+	e := stash.Refuse(stash.CodeRefused, "give the command again when you like", "stopped before it was done")
+	e.Cause = err
+	return e
 }
 
 func messageOf(err error) string {

@@ -40,6 +40,9 @@ func scripted() int {
 	e.machine = os.Getenv("ENDSMEET_SCRIPT_MACHINE")
 	e.work = 8
 	e.fault = killedAt(sqlite.Point(os.Getenv("ENDSMEET_SCRIPT_KILL")))
+	if point := os.Getenv("ENDSMEET_SCRIPT_INTERRUPT"); point != "" {
+		e.fault = interruptedAt(ctx, sqlite.Point(point))
+	}
 	return run(ctx, e, os.Args)
 }
 
@@ -50,6 +53,17 @@ func killedAt(point sqlite.Point) func(sqlite.Point) {
 		if at == point {
 			_ = syscall.Kill(os.Getpid(), syscall.SIGKILL)
 			select {}
+		}
+	}
+}
+
+// interruptedAt sends the program what Ctrl-C sends, when a write comes to a
+// point.
+func interruptedAt(ctx context.Context, point sqlite.Point) func(sqlite.Point) {
+	return func(at sqlite.Point) {
+		if at == point && ctx.Err() == nil {
+			_ = syscall.Kill(os.Getpid(), syscall.SIGINT)
+			<-ctx.Done()
 		}
 	}
 }

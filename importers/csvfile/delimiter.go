@@ -4,6 +4,8 @@ import (
 	"encoding/csv"
 	"io"
 	"strings"
+	"unicode"
+	"unicode/utf8"
 )
 
 // delimiters are the separators looked for, in the order that settles a draw.
@@ -22,15 +24,20 @@ func delimiterName(comma rune) string {
 	return string(comma)
 }
 
-// ParseDelimiter reads "comma", "semicolon", "tab", or the character itself;
-// 0 means none of them.
+// ParseDelimiter reads "comma", "semicolon", "tab", or the character itself,
+// which may be another than these but no letter, digit, space or quotation
+// mark; 0 means none of them.
 func ParseDelimiter(text string) rune {
 	for _, d := range delimiters {
 		if strings.EqualFold(text, d.name) || text == string(d.comma) || text == `\t` && d.comma == '\t' {
 			return d.comma
 		}
 	}
-	return 0
+	r, size := utf8.DecodeRuneInString(text)
+	if size != len(text) || r == utf8.RuneError || r == '"' || r == '.' || !unicode.IsPunct(r) && !unicode.IsSymbol(r) {
+		return 0
+	}
+	return r
 }
 
 // sniff finds the separator from the beginning of a text: the one with which

@@ -1,7 +1,9 @@
 package csvfile
 
 import (
+	"bytes"
 	"errors"
+	"fmt"
 	"io"
 	"unicode/utf8"
 
@@ -13,7 +15,8 @@ import (
 // and knows the place of what it last passed on.
 type guard struct {
 	r       io.Reader
-	limit   int   // bytes of one record
+	limit   int // bytes of one record
+	comma   []byte
 	start   int64 // where kept begins in the text
 	kept    []byte
 	line    int
@@ -23,12 +26,16 @@ type guard struct {
 	fail    *importers.Problem
 }
 
+// maxCells is how many cells a record may have: as many as the columns of the
+// widest spreadsheets (16,384). More are no table, and each takes memory.
+const maxCells = 1 << 14
+
 // readAhead is how much the CSV reader may take beyond the record that it is
 // at: the buffer of encoding/csv's bufio.Reader.
 const readAhead = 4096
 
 func newGuard(r io.Reader, o Options) *guard {
-	return &guard{r: r, limit: int(o.MaxRecord), line: 1, column: 1, sixteen: o.Encoding == UTF16LE || o.Encoding == UTF16BE}
+	return &guard{r: r, limit: int(o.MaxRecord), comma: []byte(string(o.Delimiter)), line: 1, column: 1, sixteen: o.Encoding == UTF16LE || o.Encoding == UTF16BE}
 }
 
 // begin says that a record begins at an offset: what stood before is let go.
@@ -55,6 +62,9 @@ func (g *guard) stop(reason, hint string) {
 func (g *guard) Read(p []byte) (int, error) {
 	if g.fail == nil && len(g.kept) > g.limit+readAhead {
 		g.stop("the record is too long: a quotation mark that is not closed, or no table at all", "look for a lone quotation mark above")
+	}
+	if g.fail == nil && len(g.kept) > maxCells && bytes.Count(g.kept, g.comma) > maxCells {
+		g.stop(fmt.Sprintf("the record has more than %d cells", maxCells), "check that it is a table, and look for a lone quotation mark above")
 	}
 	if g.fail != nil {
 		return 0, g.fail

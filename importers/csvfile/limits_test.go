@@ -87,6 +87,41 @@ func TestOneEndlessLine(t *testing.T) {
 	}
 }
 
+// A line of nothing but separators would become a million cells.
+func TestARowOfEndlessCells(t *testing.T) {
+	for name, head := range map[string]string{"the first row": "", "a later row": "name,lot\n"} {
+		t.Run(name, func(t *testing.T) {
+			used := peak(func(look func()) {
+				g, err := New("wide.csv", patterned(head, strings.Repeat(",", 1<<20), 50), Options{})
+				if err != nil {
+					t.Fatal(err)
+				}
+				var last error
+				for _, err := range g.Rows {
+					last = err
+					look()
+				}
+				var p *importers.Problem
+				if !errors.As(last, &p) || !p.Fatal || !strings.Contains(p.Reason, "more than 16384 cells") {
+					t.Errorf("got %v", last)
+				}
+			})
+			if used > 32<<20 {
+				t.Errorf("took %d MB", used>>20)
+			}
+		})
+	}
+	wide := "name" + strings.Repeat(",", maxCells-1) + "\na" + strings.Repeat(",", maxCells-1) + "\n"
+	g, err := New("wide.csv", patterned(wide, "", 0), Options{})
+	rows := 0
+	for _, rowErr := range g.Rows {
+		rows, err = rows+1, errors.Join(err, rowErr)
+	}
+	if err != nil || rows != 2 {
+		t.Errorf("%d rows as wide as a spreadsheet may be: %v", rows, err)
+	}
+}
+
 func TestEndlessFirstLineIsSaidToBeTooLong(t *testing.T) {
 	g, err := New("long.csv", patterned("", strings.Repeat("x", 1<<20), 3), Options{})
 	if err != nil {
