@@ -22,6 +22,8 @@ type Kind struct {
 	Working measure.Ratio
 	// Rag says that its weft is strips of cloth, reckoned by mass.
 	Rag bool
+	// Rules say what its yarn must not be, as a person's rules do.
+	Rules []string
 	// Brief and Piece say what record of the weaver's it is, if it is one.
 	Brief stash.BriefID
 	Piece stash.PieceID
@@ -47,7 +49,7 @@ func (p piece) kind() Kind {
 		MostLength:  cmp.Or(p.most.length, p.length*13/10),
 		Twisted:     p.edge.twisted, Fringe: p.edge.fringe, Hem: p.edge.hem, Bunch: p.edge.bunch,
 	}
-	k := Kind{Name: p.name, Also: p.also, Facts: f, Working: p.working, Rag: p.rag, From: Source}
+	k := Kind{Name: p.name, Also: p.also, Facts: f, Working: p.working, Rag: p.rag, Rules: p.rules, From: Source}
 	if p.rag {
 		k.Facts.Sett, k.Facts.EndStrands, k.Facts.RagPerM2 = ragSett, ragStrands, ragMass
 	}
@@ -55,7 +57,8 @@ func (p piece) kind() Kind {
 }
 
 // OfBrief makes a kind of a brief; false for one without a size. Yarns, person
-// and losses stay as the brief has them.
+// and losses stay as the brief has them. The rules of the usual piece that it is
+// hold where it names no yarn.
 func OfBrief(b stash.Brief) (Kind, bool) {
 	if b.Width <= 0 || b.Length <= 0 {
 		return Kind{}, false
@@ -63,6 +66,9 @@ func OfBrief(b stash.Brief) (Kind, bool) {
 	k := Kind{Name: b.Name, Facts: b.BriefFacts, Working: ordinary, Rag: b.RagPerM2 > 0, Brief: b.ID, From: "your brief"}
 	if like, ok := named(Usual(), cmp.Or(b.Kind, b.Name)); ok {
 		k.Working = like.Working
+		if len(b.Warp)+len(b.Weft) == 0 {
+			k.Rules = like.Rules
+		}
 	}
 	ranged(&k.Facts)
 	return k, true
@@ -88,7 +94,7 @@ func OfPiece(p stash.Piece) (Kind, bool) {
 	f.LeastWidth, f.LeastLength = min(f.LeastWidth, f.Width), min(f.LeastLength, f.Length)
 	k := Kind{Name: p.Name, Facts: f, Working: ordinary, Rag: f.RagPerM2 > 0, Piece: p.ID, From: "another like your " + p.Name}
 	if like, ok := named(Usual(), f.Kind); ok {
-		k.Working = like.Working
+		k.Working, k.Rules = like.Working, like.Rules
 	}
 	ranged(&k.Facts)
 	return k, true

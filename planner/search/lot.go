@@ -71,6 +71,7 @@ type gathering struct {
 	leftOut []making.LeftOut
 	barred  map[stash.YarnID]string
 	parts   map[stash.YarnID]*parting
+	rules   []stash.Rule // of the kind
 }
 
 // parting is what a yarn may serve, or why not.
@@ -88,6 +89,9 @@ func (g *gathering) part(id stash.YarnID) *parting {
 	}
 	y := g.shelf.Yarns[id]
 	p = &parting{noWarp: g.unfitAsWarp(y), noWeft: g.unfitAsWeft(y), out: g.against(id), colour: strings.ToLower(y.Name)}
+	if p.out == "" {
+		p.out = g.unfitFor(y)
+	}
 	if slices.Contains(y.Hazards, "perished") {
 		p.out = "is marked perished"
 	}
@@ -99,7 +103,7 @@ func (g *gathering) part(id stash.YarnID) *parting {
 // gather makes the lots that a query may choose from, in the order of their
 // labels, and says of every other package why not.
 func gather(shelf making.Shelf, q Query) *gathering {
-	g := &gathering{shelf: shelf, query: q, barred: map[stash.YarnID]string{}, parts: map[stash.YarnID]*parting{}}
+	g := &gathering{shelf: shelf, query: q, barred: map[stash.YarnID]string{}, parts: map[stash.YarnID]*parting{}, rules: kindRules(q.Kind)}
 	type key struct {
 		yarn        stash.YarnID
 		colour, lot string

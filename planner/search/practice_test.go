@@ -183,6 +183,51 @@ func TestRulesOfAPersonAreKept(t *testing.T) {
 	}
 }
 
+// TestAKindKeepsOutWhatWouldNotDo: paper is weak when soaked (stash40, Y36), loops
+// are kept from babies (B4, Y22); a brief that names the yarn has it all the same.
+func TestAKindKeepsOutWhatWouldNotDo(t *testing.T) {
+	shelf := practiceShelf(t)
+	loops := shelf.Yarns["yarn of Y22"]
+	loops.Hazards = []string{"loops"}
+	shelf.Yarns["yarn of Y22"] = loops
+	has := func(k kinds.Kind, tag string) bool {
+		return slices.ContainsFunc(pairsOf(t, shelf, all(k)), func(p string) bool { return strings.Contains(p, tag) })
+	}
+	for _, c := range []struct {
+		kind, tag string
+		want      bool
+	}{{"baby blanket", "Y36", false}, {"towel", "Y36", false}, {"place mat", "Y36", true}, {"baby blanket", "Y22", false}, {"scarf", "Y22", true}, {"baby blanket", "Y26", true}} {
+		if got := has(usualKind(c.kind), c.tag); got != c.want {
+			t.Errorf("%s with %s: %v", c.kind, c.tag, got)
+		}
+	}
+	b := stash.Brief{ID: "b"}
+	b.Name, b.Kind, b.Width, b.Length, b.Structure = "paper towel", "towel", 300, 400, "plain"
+	open, _ := kinds.OfBrief(b)
+	b.Warp, b.Weft = []stash.Ref{{Package: "Y36"}}, []stash.Ref{{Package: "Y36"}}
+	named, _ := kinds.OfBrief(b)
+	if has(open, "Y36") || !has(named, "Y36") {
+		t.Error("a brief's own yarn is kept from it, or what it leaves open is not")
+	}
+	e, err := Why(context.Background(), shelf, all(usualKind("baby blanket")), "yarn of Y36")
+	if err != nil || !slices.ContainsFunc(e.Reasons, func(r Reason) bool { return strings.Contains(r.Why, "weak when soaked") }) {
+		t.Errorf("why: %v %+v", err, e.Reasons)
+	}
+}
+
+func TestTheRulesOfKindsCanBeRead(t *testing.T) {
+	rules := 0
+	for _, k := range kinds.Usual() {
+		rules += len(k.Rules)
+		if got := kindRules(k); len(got) != len(k.Rules) {
+			t.Errorf("%s: %d of %d rules", k.Name, len(got), len(k.Rules))
+		}
+	}
+	if rules == 0 {
+		t.Error("there are none")
+	}
+}
+
 func TestWhyAYarnIsNotOfferedIsSaid(t *testing.T) {
 	shelf := practiceShelf(t)
 	for tag, want := range map[string]string{

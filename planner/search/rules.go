@@ -28,6 +28,32 @@ func (g *gathering) against(id stash.YarnID) string {
 	return why
 }
 
+// kindRules reads the rules of a kind.
+func kindRules(k kinds.Kind) []stash.Rule {
+	var out []stash.Rule
+	for _, text := range k.Rules {
+		if r, err := people.ParseRule(text); err == nil {
+			out = append(out, r)
+		}
+	}
+	return out
+}
+
+// unfitFor says why a yarn will not do for the kind, empty where nothing recorded
+// speaks against it.
+func (g *gathering) unfitFor(y stash.Yarn) string {
+	for _, rule := range g.rules {
+		var p stash.Person
+		p.Rules = []stash.Rule{rule}
+		for _, r := range people.Suits(p, y).Reasons {
+			if r.Answer == stash.Against {
+				return "is not for a " + g.query.Kind.Name + " (" + r.Why + "): " + rule.Why
+			}
+		}
+	}
+	return ""
+}
+
 // pairing is two yarns in their parts.
 type pairing struct {
 	a, b     stash.YarnID
