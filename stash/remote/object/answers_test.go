@@ -121,6 +121,60 @@ func TestListingBrokenOffBetweenPagesStartsAfresh(t *testing.T) {
 	}
 }
 
+// A store that says there is more and not how to go on must not pass for one
+// that has told all.
+func TestListingThatCannotGoOnIsAnError(t *testing.T) {
+	setKeys(t)
+	for _, token := range []string{"", "<NextContinuationToken>again</NextContinuationToken>"} {
+		options := nowhere()
+		options.Tries = 2
+		options.Transport = trip(func(r *http.Request) (*http.Response, error) {
+			response := answer(r, http.StatusOK, "")
+			response.Body = io.NopCloser(strings.NewReader("<ListBucketResult><IsTruncated>true</IsTruncated>" + token + "<Contents><Key>head/a</Key></Contents></ListBucketResult>"))
+			return response, nil
+		})
+		if found, err := open(t, options).List(t.Context(), "", ""); remote.KindOf(err) != remote.Retry || len(found.Names) != 0 {
+			t.Errorf("%q: %+v, %v", token, found, err)
+		}
+	}
+}
+
+// At AWS a bucket's region is asked for once, without a signature.
+func TestRegionIsAskedForAtAWS(t *testing.T) {
+	setKeys(t)
+	var asked []string
+	options := nowhere()
+	options.Endpoint = "https://s3.amazonaws.com"
+	options.Transport = trip(func(r *http.Request) (*http.Response, error) {
+		asked = append(asked, r.Method+" "+r.URL.Host+r.URL.Path+" "+regionOf(r))
+		response := answer(r, http.StatusNotFound, "NoSuchKey")
+		if r.Method == http.MethodHead {
+			response = answer(r, http.StatusForbidden, "")
+			response.Header.Set("X-Amz-Bucket-Region", "eu-west-2")
+		}
+		return response, nil
+	})
+	store := open(t, options)
+	for range 2 {
+		if _, err := store.Get(t.Context(), "head/a"); remote.KindOf(err) != remote.NotFound {
+			t.Fatal(err)
+		}
+	}
+	get := "GET " + bucket + ".s3.eu-west-2.amazonaws.com/head/a eu-west-2"
+	if want := []string{"HEAD s3.amazonaws.com/" + bucket + " ", get, get}; !slices.Equal(asked, want) {
+		t.Errorf("asked %q, want %q", asked, want)
+	}
+}
+
+// regionOf is the region that a request is signed for.
+func regionOf(r *http.Request) string {
+	parts := strings.Split(r.Header.Get("Authorization"), "/")
+	if len(parts) < 3 {
+		return ""
+	}
+	return parts[2]
+}
+
 func TestEachCallIsOneRequest(t *testing.T) {
 	eachServer(t, func(t *testing.T, s *running) {
 		var requests atomic.Int64

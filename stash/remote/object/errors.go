@@ -3,9 +3,11 @@ package object
 import (
 	"crypto/tls"
 	"errors"
+	"fmt"
 	"net/http"
 
-	"github.com/minio/minio-go/v7"
+	smithy "github.com/aws/smithy-go"
+	smithyhttp "github.com/aws/smithy-go/transport/http"
 
 	"endsmeet/stash/remote"
 )
@@ -53,16 +55,58 @@ func (s *Store) wrong(op, object string, err error) *remote.Error {
 		return own
 	}
 	v := judge(err)
-	return &remote.Error{Kind: v.kind, Hint: v.hint, Op: op, Object: object, Place: s.place(), Cause: err}
+	return &remote.Error{Kind: v.kind, Hint: v.hint, Op: op, Object: object, Place: s.place(), Cause: plain(err)}
+}
+
+// answer is what the store said instead of doing it.
+type answer struct {
+	status        int // of HTTP
+	code, message string
+}
+
+// Error returns what the store said.
+func (a *answer) Error() string {
+	said := a.code
+	if said == "" || said == "UnknownError" {
+		said = fmt.Sprintf("HTTP %d %s", a.status, http.StatusText(a.status))
+	}
+	if a.message != "" && a.message != "UnknownError" {
+		said += ", " + a.message
+	}
+	return said
+}
+
+// answerIn finds the store's answer in an error of the client; nil if there
+// was none.
+func answerIn(err error) *answer {
+	var response *smithyhttp.ResponseError
+	if !errors.As(err, &response) || response.HTTPStatusCode() < 300 {
+		return nil
+	}
+	a := &answer{status: response.HTTPStatusCode()}
+	if said := smithy.APIError(nil); errors.As(err, &said) {
+		a.code, a.message = said.ErrorCode(), said.ErrorMessage()
+	}
+	return a
+}
+
+// plain is the error without the client's own words around it.
+func plain(err error) error {
+	if a := answerIn(err); a != nil {
+		return a
+	}
+	if sent := (*smithyhttp.RequestSendError)(nil); errors.As(err, &sent) {
+		return sent.Err
+	}
+	return err
 }
 
 func judge(err error) verdict {
-	var answer minio.ErrorResponse
-	if errors.As(err, &answer) {
-		if v, ok := byCode[answer.Code]; ok {
+	if a := answerIn(err); a != nil {
+		if v, ok := byCode[a.code]; ok {
 			return v
 		}
-		return byStatus(answer.StatusCode)
+		return byStatus(a.status)
 	}
 	var untrusted *tls.CertificateVerificationError
 	var header tls.RecordHeaderError
@@ -95,11 +139,11 @@ func byStatus(status int) verdict {
 
 // mayBeClock tells whether err is the kind of refusal that a wrong clock causes.
 func mayBeClock(err error) bool {
-	var answer minio.ErrorResponse
-	if !errors.As(err, &answer) {
+	a := answerIn(err)
+	if a == nil {
 		return false
 	}
-	switch answer.StatusCode {
+	switch a.status {
 	case http.StatusBadRequest, http.StatusUnauthorized, http.StatusForbidden:
 		return true
 	}

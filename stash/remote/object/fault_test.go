@@ -20,9 +20,13 @@ var content = bytes.Repeat([]byte("content "), 10_000)
 // carryOn sends a request to the server.
 func carryOn(r *http.Request) (*http.Response, error) { return http.DefaultTransport.RoundTrip(r) }
 
-// answer makes an answer that no server gave.
+// answer makes an answer that no server gave, without a body where code is
+// empty.
 func answer(r *http.Request, status int, code string) *http.Response {
 	body := "<Error><Code>" + code + "</Code><Message>made by the test</Message></Error>"
+	if code == "" {
+		body = ""
+	}
 	return &http.Response{StatusCode: status, Status: http.StatusText(status), Proto: "HTTP/1.1", ProtoMajor: 1, ProtoMinor: 1,
 		Header: http.Header{"Content-Type": {"application/xml"}}, Body: io.NopCloser(strings.NewReader(body)), Request: r}
 }

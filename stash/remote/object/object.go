@@ -13,6 +13,8 @@ import (
 	"bytes"
 	"cmp"
 	"context"
+	"crypto/md5"
+	"encoding/base64"
 	"errors"
 	"io"
 	"net/http"
@@ -22,7 +24,9 @@ import (
 	"sync"
 	"time"
 
-	"github.com/minio/minio-go/v7"
+	"github.com/aws/aws-sdk-go-v2/aws"
+	"github.com/aws/aws-sdk-go-v2/service/s3"
+	"github.com/aws/aws-sdk-go-v2/service/s3/types"
 
 	"endsmeet/stash/remote"
 )
@@ -49,7 +53,7 @@ type Store struct {
 	options  Options
 	endpoint *url.URL
 	mu       sync.Mutex
-	client   *minio.Core // nil until first used
+	client   *s3.Client // nil until first used
 	clock    *clock
 }
 
@@ -105,15 +109,13 @@ func (s *Store) Put(ctx context.Context, name remote.Name, data []byte) error {
 	s.options.Fault.At(remote.PointBeforePut)
 	// The time limit grows with the size: 16 KiB a second is a poor mobile link.
 	limit := s.options.Timeout + time.Duration(len(data)/16_384)*time.Second
-	err := s.try(ctx, "put", string(name), func(ctx context.Context, client *minio.Core) error {
+	sum := md5.Sum(data) //nolint:gosec // what S3 checks a body with
+	err := s.try(ctx, "put", string(name), func(ctx context.Context, client *s3.Client) error {
 		ctx, cancel := context.WithTimeout(ctx, limit)
 		defer cancel()
-		_, err := client.Client.PutObject(ctx, s.options.Bucket, s.key(name), bytes.NewReader(data), int64(len(data)), minio.PutObjectOptions{
-			ContentType:      "application/octet-stream",
-			SendContentMd5:   true,
-			DisableMultipart: true,
-			// A streaming signature is bound to this machine's clock.
-			DisableContentSha256: s.clock.offset() != 0,
+		_, err := client.PutObject(ctx, &s3.PutObjectInput{
+			Bucket: &s.options.Bucket, Key: aws.String(s.key(name)), Body: bytes.NewReader(data),
+			ContentType: aws.String("application/octet-stream"), ContentMD5: aws.String(base64.StdEncoding.EncodeToString(sum[:])),
 		})
 		return err
 	})
@@ -130,18 +132,18 @@ func (s *Store) Get(ctx context.Context, name remote.Name) ([]byte, error) {
 		return nil, err
 	}
 	var data []byte
-	err := s.try(ctx, "get", string(name), func(ctx context.Context, client *minio.Core) error {
+	err := s.try(ctx, "get", string(name), func(ctx context.Context, client *s3.Client) error {
 		ctx, stall := watch(ctx, s.options.Timeout)
 		defer stall.stop()
-		body, info, _, err := client.GetObject(ctx, s.options.Bucket, s.key(name), minio.GetObjectOptions{})
+		got, err := client.GetObject(ctx, &s3.GetObjectInput{Bucket: &s.options.Bucket, Key: aws.String(s.key(name))})
 		if err != nil {
 			return err
 		}
-		data, err = io.ReadAll(stall.reader(body))
-		if closed := body.Close(); err == nil {
+		data, err = io.ReadAll(stall.reader(got.Body))
+		if closed := got.Body.Close(); err == nil {
 			err = closed
 		}
-		if err == nil && info.Size >= 0 && int64(len(data)) != info.Size {
+		if err == nil && got.ContentLength != nil && int64(len(data)) != *got.ContentLength {
 			err = io.ErrUnexpectedEOF
 		}
 		return err
@@ -157,26 +159,17 @@ func (s *Store) List(ctx context.Context, prefix string, after remote.Name) (rem
 	if err := remote.CheckPrefix(prefix); err != nil {
 		return remote.Listing{}, err
 	}
-	options := minio.ListObjectsOptions{Prefix: s.options.Prefix + prefix, Recursive: true, FetchOwner: new(bool)}
+	wanted := s3.ListObjectsV2Input{Bucket: &s.options.Bucket, Prefix: aws.String(s.options.Prefix + prefix), EncodingType: types.EncodingTypeUrl}
 	if after != "" {
 		if err := after.Check(); err != nil {
 			return remote.Listing{}, err
 		}
-		options.StartAfter = s.key(after)
+		wanted.StartAfter = aws.String(s.key(after))
 	}
 	var found remote.Listing
-	err := s.try(ctx, "list", cmp.Or(prefix, "everything"), func(ctx context.Context, client *minio.Core) error {
-		ctx, stall := watch(ctx, s.options.Timeout)
-		defer stall.stop()
-		found = remote.Listing{}
-		for object := range client.ListObjectsIter(ctx, s.options.Bucket, options) {
-			if object.Err != nil {
-				return object.Err
-			}
-			stall.touch()
-			s.see(&found, object.Key, after)
-		}
-		return ctx.Err()
+	err := s.try(ctx, "list", cmp.Or(prefix, "everything"), func(ctx context.Context, client *s3.Client) (err error) {
+		found, err = s.pages(ctx, client, wanted, after)
+		return err
 	})
 	if err != nil {
 		return remote.Listing{}, err
@@ -184,6 +177,40 @@ func (s *Store) List(ctx context.Context, prefix string, after remote.Name) (rem
 	slices.Sort(found.Names)
 	found.Names = slices.Compact(found.Names)
 	return found, nil
+}
+
+// errBrokenOff is half a listing, which must not pass for a whole one.
+var errBrokenOff = errors.New("the list breaks off: there is more, and the store does not say how to ask for it")
+
+// pages reads the pages of a listing.
+func (s *Store) pages(ctx context.Context, client *s3.Client, wanted s3.ListObjectsV2Input, after remote.Name) (remote.Listing, error) {
+	ctx, stall := watch(ctx, s.options.Timeout)
+	defer stall.stop()
+	var found remote.Listing
+	for {
+		page, err := client.ListObjectsV2(ctx, &wanted)
+		if err != nil {
+			return found, err
+		}
+		stall.touch()
+		for _, object := range page.Contents {
+			key := aws.ToString(object.Key)
+			if page.EncodingType == types.EncodingTypeUrl {
+				if plain, err := url.QueryUnescape(key); err == nil {
+					key = plain
+				}
+			}
+			s.see(&found, key, after)
+		}
+		if !aws.ToBool(page.IsTruncated) {
+			return found, nil
+		}
+		next := aws.ToString(page.NextContinuationToken)
+		if next == "" || next == aws.ToString(wanted.ContinuationToken) {
+			return found, errBrokenOff
+		}
+		wanted.ContinuationToken = &next
+	}
 }
 
 // see counts one key. Stores exist that take no notice of where to start.
@@ -205,10 +232,11 @@ func (s *Store) Delete(ctx context.Context, name remote.Name) error {
 		return err
 	}
 	s.options.Fault.At(remote.PointBeforeDelete)
-	err := s.try(ctx, "delete", string(name), func(ctx context.Context, client *minio.Core) error {
+	err := s.try(ctx, "delete", string(name), func(ctx context.Context, client *s3.Client) error {
 		ctx, cancel := context.WithTimeout(ctx, s.options.Timeout)
 		defer cancel()
-		return client.RemoveObject(ctx, s.options.Bucket, s.key(name), minio.RemoveObjectOptions{})
+		_, err := client.DeleteObject(ctx, &s3.DeleteObjectInput{Bucket: &s.options.Bucket, Key: aws.String(s.key(name))})
+		return err
 	})
 	if errors.Is(err, remote.NotFound) {
 		err = nil
