@@ -20,11 +20,12 @@ import (
 	"endsmeet/stash/replica"
 )
 
-const syncHelp = `WHERE is a folder (a stick, a network share, a folder that some service keeps
-the same) or s3://bucket/prefix?endpoint=https://host, in quotes. Credentials of
-an object store come from AWS_ACCESS_KEY_ID and AWS_SECRET_ACCESS_KEY or from
-~/.aws/credentials, and are never kept here. All that lies there is sealed.
-What is told about people stays here unless config people.sync=yes.`
+const syncHelp = `WHERE is a folder (a stick, a network share, a folder that some service
+keeps the same) or, in quotes, s3://bucket/prefix?endpoint=https://host.
+Credentials of an object store come from AWS_ACCESS_KEY_ID and
+AWS_SECRET_ACCESS_KEY or from ~/.aws/credentials, and are never kept here.
+All that lies there is sealed. What is told about people stays here unless
+config people.sync=yes.`
 
 func syncCommand(e *environment) *cli.Command {
 	return &cli.Command{
@@ -84,12 +85,27 @@ func (k *call) syncBar() func(step string, done, total int64) {
 	if !k.env.stderrTTY || k.asJSON() {
 		return nil
 	}
+	return syncBar(k.env.stderr, time.Now)
+}
+
+// syncBar shows a bar for a step that takes longer than patience, until that
+// step is done.
+func syncBar(to io.Writer, clock func() time.Time) func(step string, done, total int64) {
 	var bar *progressbar.ProgressBar
+	var begun time.Time
 	step := ""
 	return func(now string, done, total int64) {
-		if bar == nil || now != step {
-			step = now
-			bar = progressbar.NewOptions64(total, progressbar.OptionSetWriter(k.env.stderr), progressbar.OptionSetDescription(now),
+		if now != step {
+			if bar != nil {
+				_ = bar.Clear()
+			}
+			step, begun, bar = now, clock(), nil
+		}
+		if now == "" || clock().Sub(begun) < patience {
+			return
+		}
+		if bar == nil {
+			bar = progressbar.NewOptions64(total, progressbar.OptionSetWriter(to), progressbar.OptionSetDescription(now),
 				progressbar.OptionThrottle(100*time.Millisecond), progressbar.OptionClearOnFinish(), progressbar.OptionSetWidth(30))
 		}
 		bar.ChangeMax64(total)
@@ -132,11 +148,7 @@ func syncNow(k *call) error {
 	if err != nil {
 		return err
 	}
-	shape := synced{Report: report, Bad: badShapes(report.Bad), Ahead: map[string]int64{}, Disagrees: len(questions)}
-	for name, by := range report.Ahead {
-		shape.Ahead[name] = int64(by.Seconds())
-	}
-	return k.told(k.answer(shape, func(w io.Writer) {
+	return k.told(k.answer(k.syncedShape(report, len(questions)), func(w io.Writer) {
 		fmt.Fprintln(w, exchangedWords(report))
 		if n := len(questions); n > 0 {
 			fmt.Fprintf(w, "%s to settle: `endsmeet sync status` shows what\n", counted(n, "question", "questions"))
@@ -144,11 +156,30 @@ func syncNow(k *call) error {
 	}))
 }
 
+// syncedShape is an exchange as JSON; lists that are empty are written as such.
+func (k *call) syncedShape(r replica.Report, questions int) synced {
+	shape := synced{Report: r, Bad: badShapes(append(r.Bad, r.Later...)), Ahead: map[string]int64{}, Disagrees: questions}
+	for name, by := range r.Ahead {
+		shape.Ahead[name] = int64(by.Seconds())
+	}
+	shape.Gaps, shape.Behind = noNil(r.Gaps), noNil(r.Behind)
+	shape.Twins, shape.Shut = noNil(r.Twins), noNil(r.Shut)
+	return shape
+}
+
 func exchangedWords(r replica.Report) string {
 	if r.Received == 0 && r.Sent == 0 {
 		return "nothing new on either side"
 	}
 	return fmt.Sprintf("received %s, sent %s", counted(r.Received, "event", "events"), counted(r.Sent, "event", "events"))
+}
+
+// eventsWords names a run of events by their numbers.
+func eventsWords(g replica.Gap) string {
+	if g.From >= g.To {
+		return fmt.Sprintf("event %d", g.To)
+	}
+	return fmt.Sprintf("events %d to %d", g.From, g.To)
 }
 
 func counted(n int, one, many string) string {
@@ -167,7 +198,7 @@ func (k *call) noteReport(r replica.Report) {
 		k.note("not taken in: %s", b.Error())
 	}
 	for _, g := range r.Gaps {
-		k.note("%s: events %d to %d are not there yet; the rest was taken in (a folder may still be filling; else `endsmeet sync check`)", g.Name, g.From, g.To)
+		k.note("not there yet: %s of %s; the rest was taken in (a folder may still be filling; else `endsmeet sync check`)", eventsWords(g), g.Name)
 	}
 	for _, g := range r.Behind {
 		k.note("the shared place shows less of %s than it did (up to %d, before up to %d): it lists late, or was put back to an older state; if it stays so, `endsmeet sync check`", g.Name, g.From-1, g.To)
@@ -185,7 +216,7 @@ func (k *call) noteReport(r replica.Report) {
 		k.note("two machines changed the key at the same time; run `endsmeet sync devices remove` once more, or who was removed by one may read on")
 	}
 	if r.Ignored > 0 {
-		k.note("%s in the shared place are not ours and were left alone: %s", counted(r.Ignored, "name", "names"), stash.Clean(strings.Join(r.Examples[:min(3, len(r.Examples))], ", ")))
+		k.note("left alone in the shared place: %s not ours: %s", counted(r.Ignored, "name that is", "names that are"), stash.Clean(strings.Join(r.Examples[:min(3, len(r.Examples))], ", ")))
 	}
 }
 
@@ -233,4 +264,12 @@ func absolutePlace(text string) string {
 func folderMissing(text string) bool {
 	_, err := os.Stat(absolutePlace(text))
 	return !strings.Contains(text, "://") && os.IsNotExist(err)
+}
+
+// noNil is a list that JSON writes as one, though it be empty.
+func noNil[T any](list []T) []T {
+	if list == nil {
+		return []T{}
+	}
+	return list
 }

@@ -44,7 +44,9 @@ func syncRepair(k *call) error {
 }
 
 func (k *call) showChecked(c replica.Checked) error {
-	return k.told(k.answer(checkedShape{c.OK(), c, badShapes(c.Bad)}, func(w io.Writer) { printChecked(w, c) }))
+	shape := checkedShape{c.OK(), c, badShapes(c.Bad)}
+	shape.Gaps, shape.Missing, shape.Lost, shape.Unannounced = noNil(c.Gaps), noNil(c.Missing), noNil(c.Lost), noNil(c.Unannounced)
+	return k.told(k.answer(shape, func(w io.Writer) { printChecked(w, c) }))
 }
 
 func printChecked(w io.Writer, c replica.Checked) {
@@ -52,26 +54,32 @@ func printChecked(w io.Writer, c replica.Checked) {
 		fmt.Fprintf(w, "damaged: %s\n", stash.Clean(b.Error()))
 	}
 	for _, g := range c.Gaps {
-		fmt.Fprintf(w, "not here: events %d to %d of %s%s\n", g.From, g.To, stash.Clean(g.Name), holderWords(g.Holders))
+		fmt.Fprintf(w, "not here: %s of %s%s\n", eventsWords(g), stash.Clean(g.Name), holderWords(g.Holders))
 	}
 	for _, g := range c.Missing {
 		if g.From > g.To {
 			fmt.Fprintf(w, "missing there: the head of %s\n", stash.Clean(g.Name))
 			continue
 		}
-		fmt.Fprintf(w, "missing there: events %d to %d of %s\n", g.From, g.To, stash.Clean(g.Name))
+		fmt.Fprintf(w, "missing there: %s of %s\n", eventsWords(g), stash.Clean(g.Name))
 	}
 	for _, name := range c.Lost {
 		fmt.Fprintf(w, "missing there: %s\n", name)
 	}
 	if c.Ignored > 0 {
-		fmt.Fprintf(w, "left alone: %s that are not ours\n", counted(c.Ignored, "name", "names"))
+		fmt.Fprintf(w, "left alone: %s not ours\n", counted(c.Ignored, "name that is", "names that are"))
 	}
 	if c.Superseded > 0 {
 		fmt.Fprintf(w, "no more read: %s of removed machines or older keys\n", counted(c.Superseded, "object", "objects"))
 	}
-	if c.Repaired+c.Cleared > 0 {
-		fmt.Fprintf(w, "put back %s, deleted %s\n", counted(c.Repaired, "object", "objects"), counted(c.Cleared, "damaged one", "damaged ones"))
+	if c.Locked > 0 {
+		fmt.Fprintf(w, "not to be read here: %s under a newer key, which this machine was not given\n", counted(c.Locked, "object", "objects"))
+	}
+	if c.Repaired > 0 {
+		fmt.Fprintf(w, "put back %s\n", counted(c.Repaired, "object", "objects"))
+	}
+	if c.Cleared > 0 {
+		fmt.Fprintf(w, "deleted %s\n", counted(c.Cleared, "damaged object", "damaged objects"))
 	}
 	if c.OK() {
 		fmt.Fprintf(w, "the shared place is whole: %s, %d read\n", counted(c.Objects, "object", "objects"), c.Read)

@@ -45,7 +45,7 @@ func syncSettle(k *call) error {
 		if open == nil {
 			open = []replica.Open{}
 		}
-		return k.told(k.answer(open, func(w io.Writer) { printOpen(w, open) }))
+		return k.told(k.answer(open, func(w io.Writer) { printOpen(w, open, k.env.now()) }))
 	}
 	if k.NArg() == 1 {
 		return stash.Refuse(stash.CodeUsage, "endsmeet sync settle NAME FIELD", "say which field")

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"io"
 	"os"
+	"slices"
 	"strings"
 
 	"golang.org/x/term"
@@ -27,9 +28,10 @@ func syncSetup(k *call) error {
 	if err != nil {
 		return err
 	}
-	if folderMissing(k.Args().First()) {
-		return stash.Refuse(stash.CodeInput, "make it first, or plug in what holds it", "there is no folder %s", stash.Clean(absolutePlace(k.Args().First())))
+	if err := folderThere(k.Args().First()); err != nil {
+		return err
 	}
+	k.noteForeign(k.Args().First())
 	phrase, err := k.newPhrase("pass-phrase for the shared place")
 	if err != nil {
 		return err
@@ -50,6 +52,28 @@ func syncSetup(k *call) error {
 	}))
 }
 
+// folderThere refuses a folder that is not there; none is ever made, since it
+// may be a stick that is not plugged in.
+func folderThere(text string) error {
+	if !folderMissing(text) {
+		return nil
+	}
+	return stash.Refuse(stash.CodeInput, "make it first, or plug in what holds it", "there is no folder %s", stash.Clean(absolutePlace(text)))
+}
+
+// noteForeign says that a folder in which a shared place is about to be made
+// holds other things.
+func (k *call) noteForeign(text string) {
+	entries, err := os.ReadDir(absolutePlace(text))
+	if err != nil || strings.Contains(text, "://") {
+		return
+	}
+	foreign := slices.DeleteFunc(entries, func(e os.DirEntry) bool { return strings.HasPrefix(e.Name(), ".") })
+	if n := len(foreign); n > 0 {
+		k.note("%s holds %s already: they are left alone, and format.json, keys, dev, head and seg come to lie beside them", stash.Clean(absolutePlace(text)), counted(n, "other name", "other names"))
+	}
+}
+
 // printCode prints the code to put away.
 func printCode(w io.Writer, code string) {
 	fmt.Fprintf(w, "\nWrite this code down and put it away. It opens the shared place if the\npass-phrase is forgotten and no machine is left; it is not shown again:\n\n    %s\n\n", code)
@@ -58,6 +82,9 @@ func printCode(w io.Writer, code string) {
 func syncJoin(k *call) error {
 	r, err := k.replica()
 	if err != nil {
+		return err
+	}
+	if err := folderThere(k.Args().First()); err != nil {
 		return err
 	}
 	typed, err := k.secret("pass-phrase, or a code")
@@ -71,10 +98,22 @@ func syncJoin(k *call) error {
 	if err != nil {
 		return err
 	}
-	return k.told(k.answer(synced{Report: report, Bad: badShapes(report.Bad), Ahead: map[string]int64{}}, func(w io.Writer) {
+	return k.told(k.answer(k.syncedShape(report, 0), func(w io.Writer) {
 		fmt.Fprintln(w, "this machine takes part now; "+exchangedWords(report))
+		fmt.Fprintf(w, "The others call it %q: `endsmeet sync devices name NAME` changes that.\n", k.machineName(r))
 		fmt.Fprintln(w, "`endsmeet sync fingerprint` here and on another machine should say the same.")
 	}))
+}
+
+// machineName is what this machine is called in the shared place.
+func (k *call) machineName(r *replica.Replica) string {
+	machines, err := r.Devices(k.ctx)
+	for _, m := range machines {
+		if err == nil && m.Own {
+			return m.Name
+		}
+	}
+	return "a machine"
 }
 
 // exchange exchanges, and tells what is not as it should be, also of a run that

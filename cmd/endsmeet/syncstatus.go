@@ -68,7 +68,7 @@ func syncStatus(k *call) error {
 func printStatus(w io.Writer, s replica.Status, now time.Time) {
 	fmt.Fprintf(w, "shared place  %s\n", stash.Clean(s.Place))
 	if !s.Reached {
-		fmt.Fprintf(w, "              cannot be asked now: %s\n", harmless(s.Problem))
+		fmt.Fprint(w, wrap("cannot be asked now: "+harmless(s.Problem), "              ", 80))
 	}
 	fmt.Fprintln(w)
 	t := newTable("machine", "id", ">here", ">there", "has seen of ours", "passed on last")
@@ -92,7 +92,10 @@ func printStatus(w io.Writer, s replica.Status, now time.Time) {
 	for _, b := range s.Bad {
 		fmt.Fprint(w, wrap("not taken in since "+b.Found.Format(time.DateOnly)+": "+b.Name+": "+b.Problem, "", 80))
 	}
-	printOpen(w, s.Open)
+	if len(s.Open) > 0 {
+		fmt.Fprintln(w)
+	}
+	printOpen(w, s.Open, now)
 }
 
 func machineWords(m replica.Machine) string {
@@ -136,16 +139,16 @@ func lastWords(at, now time.Time) string {
 }
 
 // printOpen prints what asks to be settled and how.
-func printOpen(w io.Writer, open []replica.Open) {
+func printOpen(w io.Writer, open []replica.Open, now time.Time) {
 	if len(open) == 0 {
 		fmt.Fprintln(w, "nothing disagrees")
 		return
 	}
-	fmt.Fprintf(w, "\n%s to settle\n", counted(len(open), "question", "questions"))
+	fmt.Fprintf(w, "%s to settle\n", counted(len(open), "question", "questions"))
 	for _, o := range open {
 		fmt.Fprint(w, wrap(fmt.Sprintf("%s %s: %s", o.What, o.Name, o.Message), "  ", 80))
 		for i, v := range o.Values {
-			fmt.Fprintf(w, "      %d  %s  (%s)\n", i+1, stash.Clean(factWords(o.Field, v)), stash.Clean(o.By[i]))
+			fmt.Fprintf(w, "      %d  %s  (%s, %s)\n", i+1, stash.Clean(factWords(o.Field, v)), stash.Clean(o.By[i]), o.At[i].In(now.Location()).Format("2006-01-02 15:04"))
 		}
 		fmt.Fprintf(w, "    settle: %s\n", stash.Clean(o.Settle))
 	}

@@ -3,6 +3,8 @@ package remote
 import (
 	"errors"
 	"fmt"
+	"io/fs"
+	"net/url"
 )
 
 // Kind is the class of an error, for the code that decides what happens next.
@@ -65,9 +67,21 @@ func (e *Error) Error() string {
 	}
 	text += ": " + e.Kind.Error()
 	if e.Cause != nil {
-		text += ": " + e.Cause.Error()
+		text += ": " + causeText(e.Cause)
 	}
 	return text
+}
+
+// causeText is what the system or server said, without the call and the path or
+// address that the error names itself.
+func causeText(err error) string {
+	switch inner := err.(type) { //nolint:errorlint // only where it is the outermost
+	case *fs.PathError:
+		return inner.Err.Error()
+	case *url.Error:
+		return inner.Err.Error()
+	}
+	return err.Error()
 }
 
 // Unwrap returns the kind and the cause.

@@ -183,10 +183,14 @@ func wholeObject(name remote.Name, object stash.EventID, data []byte) error {
 
 func (i *inspection) takeHead(n headName, data []byte) error {
 	h, err := i.v.openHead(n.name(), data)
-	if err == nil {
-		i.heads = append(i.heads, h)
-		i.exchange.heads = append(i.exchange.heads, n)
+	var b *BadObject
+	if errors.As(err, &b) && b.Step == StepKey && i.v.Locked != "" {
+		h = Head{headName: n} // its name tells as much
+	} else if err != nil {
+		return err
 	}
+	i.heads = append(i.heads, h)
+	i.exchange.heads = append(i.exchange.heads, n)
 	return err
 }
 

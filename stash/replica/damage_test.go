@@ -2,10 +2,12 @@ package replica
 
 import (
 	"context"
+	"errors"
 	"slices"
 	"testing"
 	"time"
 
+	"endsmeet/stash"
 	"endsmeet/stash/remote"
 	"endsmeet/stash/remote/remotetest"
 )
@@ -149,6 +151,40 @@ func TestDamageOfEveryKindIsRepairedByAnother(t *testing.T) {
 	newcomer.join()
 	newcomer.quiet()
 	same(t, append(machines, newcomer)...)
+}
+
+func TestAFlippedBitInTheFormatIsNamedAndNobodyJoins(t *testing.T) {
+	ctx := context.Background()
+	place := remotetest.NewMemory()
+	a := several(t, 1, place)[0]
+	newcomer := newMachine(t, "newcomer", place)
+	good, newer := get(t, place, formatName), 0
+	for i := range damages(good) {
+		data := damage(good, i)
+		damaged(place, formatName, data)
+		c, err := a.Check(ctx, false)
+		a.must(err)
+		if c.OK() {
+			t.Fatalf("damage %d, %q, is not found", i, data)
+		}
+		if f, err := readFormat(data); err == nil && f.Format > formatNow {
+			newer++ // a later format that this version may read; only those who know better see it
+			continue
+		}
+		err = newcomer.Join(ctx, "there", phrase)
+		var refusal *stash.Error
+		if !errors.As(err, &refusal) || refusal.Hint == "" {
+			t.Fatalf("damage %d, %q: joining gives %v", i, data, err)
+		}
+	}
+	if newer > 3 {
+		t.Errorf("%d damages pass for a later format", newer)
+	}
+	_, err := a.Repair(ctx)
+	a.must(err)
+	newcomer.join()
+	newcomer.quiet()
+	same(t, a, newcomer)
 }
 
 func TestWhatIsShownAgainChangesNothing(t *testing.T) {

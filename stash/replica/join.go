@@ -35,12 +35,12 @@ func (x *exchange) join(ctx context.Context, typed string) error {
 	}
 	f, err := readFormat(data)
 	if err != nil {
-		return err
+		return repairable(err)
 	}
 	v := &vault{ID: f.Vault, Place: x.place.Address, Folder: x.place.Folder, Name: machineLabel()}
 	invite, err := x.unlock(ctx, v, typed)
 	if err != nil {
-		return err
+		return repairable(err)
 	}
 	if err := x.anew(ctx, v); err != nil {
 		return err
@@ -65,6 +65,17 @@ func (x *exchange) anew(ctx context.Context, v *vault) error {
 		}
 	}
 	return nil
+}
+
+// repairable turns damage into a refusal that says who can mend it.
+func repairable(err error) error {
+	var b *BadObject
+	if !errors.As(err, &b) {
+		return err
+	}
+	refusal := stash.Refuse(CodePlace, "have another machine run `endsmeet sync repair`, and join then", "the shared place is damaged: %s", b.Error())
+	refusal.Cause = err
+	return refusal
 }
 
 // unlock opens the newest ring that the secret fits and fills it into v. It

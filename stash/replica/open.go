@@ -6,6 +6,7 @@ import (
 	"maps"
 	"slices"
 	"strings"
+	"time"
 
 	"endsmeet/stash"
 	"endsmeet/stash/measure"
@@ -23,10 +24,12 @@ type Open struct {
 	Name    string `json:"name"`
 	Message string `json:"message"`
 	// Field and Values are set for disputed facts: every value, the shown one
-	// first, and By the machines that stated them.
+	// first, By the machines that stated them.
 	Field  string            `json:"field,omitempty"`
 	Values []json.RawMessage `json:"values,omitempty"`
 	By     []string          `json:"by,omitempty"`
+	// At is when each was stated, by the clock of its machine.
+	At []time.Time `json:"at,omitempty"`
 	// Settle is a command that settles it.
 	Settle string `json:"settle"`
 }
@@ -66,7 +69,8 @@ func (q *questions) disputed(what stash.What, id stash.Subject, name string, dis
 	for _, field := range slices.Sorted(maps.Keys(disputed)) {
 		o := Open{Code: "disputed", What: what, Subject: id, Name: name, Field: field, Values: disputed[field]}
 		for _, v := range o.Values {
-			o.By = append(o.By, q.statedBy(history, facts[field], v))
+			by, at := q.statedBy(history, facts[field], v)
+			o.By, o.At = append(o.By, by), append(o.At, at)
 		}
 		o.Message = fmt.Sprintf("%s says one thing about its %s, %s another; shown is the first", o.By[0], field, strings.Join(o.By[1:], " and "))
 		o.Settle = fmt.Sprintf("endsmeet sync settle %q %s", name, field)
@@ -75,19 +79,19 @@ func (q *questions) disputed(what stash.What, id stash.Subject, name string, dis
 	return nil
 }
 
-// statedBy names the machine that stated a value.
-func (q *questions) statedBy(history []sqlite.Past, candidates []stash.Candidate, value json.RawMessage) string {
+// statedBy names the machine that stated a value, and when.
+func (q *questions) statedBy(history []sqlite.Past, candidates []stash.Candidate, value json.RawMessage) (string, time.Time) {
 	for _, c := range candidates {
 		if string(c.Value) != string(value) {
 			continue
 		}
 		for _, p := range history {
 			if p.ID() == c.Event {
-				return q.label(p.Lane)
+				return q.label(p.Lane), p.At
 			}
 		}
 	}
-	return "a machine"
+	return "a machine", time.Time{}
 }
 
 func (q *questions) add(code string, what stash.What, id stash.Subject, name, message, settle string) {

@@ -18,14 +18,24 @@ func (x *exchange) pull(ctx context.Context) error {
 	if err != nil {
 		return err
 	}
-	if len(news) == 0 {
-		return x.announceForks(ctx)
+	if len(news) > 0 {
+		if err := x.takeNews(ctx, news); err != nil {
+			return err
+		}
 	}
-	if err := x.learnDevices(ctx, news); err != nil {
+	return x.announceForks(ctx)
+}
+
+func (x *exchange) takeNews(ctx context.Context, news []headName) error {
+	wanted := slices.DeleteFunc(slices.Clone(news), func(h headName) bool {
+		_, shut := x.v.shut(h)
+		return shut
+	})
+	if err := x.learnDevices(ctx, wanted); err != nil {
 		return err
 	}
 	announced := map[stash.Lane]int64{}
-	for _, h := range news {
+	for _, h := range wanted {
 		announced[h.lane] = max(announced[h.lane], h.last)
 	}
 	p := puller{exchange: x, waiting: map[segName]sqlite.Incoming{}}
@@ -37,14 +47,40 @@ func (x *exchange) pull(ctx context.Context) error {
 	if err := p.all(ctx); err != nil {
 		return err
 	}
-	if err := x.nameGaps(ctx, news); err != nil {
+	if err := x.forgetMended(ctx); err != nil {
 		return err
 	}
-	return x.announceForks(ctx)
+	return x.nameGaps(ctx, news)
 }
 
-// news gives the heads, by lane, whose events are not here. What a removed
-// machine wrote since is no news.
+// forgetMended forgets the damaged segments whose events came in another way.
+func (x *exchange) forgetMended(ctx context.Context) error {
+	if x.report.Received == 0 {
+		return nil
+	}
+	return x.o.Store.Act(ctx, func(tx *sqlite.Tx) error {
+		noted, err := tx.Quarantined()
+		if err != nil {
+			return err
+		}
+		for _, q := range noted {
+			n, ok := parseSeg(remote.Name(q.Name))
+			if !ok {
+				continue
+			}
+			held, err := tx.Holds(n.lane, n.last, n.chain)
+			if err == nil && held {
+				err = tx.Quarantine(q.Name, "")
+			}
+			if err != nil {
+				return err
+			}
+		}
+		return nil
+	})
+}
+
+// news gives the heads, by lane, whose events are not here.
 func (x *exchange) news(ctx context.Context) ([]headName, error) {
 	var news []headName
 	err := x.o.Store.View(ctx, func(tx *sqlite.Tx) error {
@@ -54,10 +90,6 @@ func (x *exchange) news(ctx context.Context) ([]headName, error) {
 				return err
 			}
 			if held {
-				continue
-			}
-			if gone, ok := x.v.removed(h.lane); ok && h.epoch.less(gone.Epoch) {
-				x.report.Shut = append(x.report.Shut, gone.label())
 				continue
 			}
 			news = append(news, h)
@@ -242,7 +274,14 @@ func (p *puller) read(ctx context.Context, n segName) (sqlite.Incoming, error) {
 	return in, nil
 }
 
-// nameGaps says what heads promise and is not here yet.
+// shut says that a removed machine wrote a head after it was shut out.
+func (v *vault) shut(h headName) (removal, bool) {
+	gone, ok := v.removed(h.lane)
+	return gone, ok && h.epoch.less(gone.Epoch)
+}
+
+// nameGaps says what heads promise and is not here yet, and which removed
+// machines wrote what nobody takes in.
 func (x *exchange) nameGaps(ctx context.Context, heads []headName) error {
 	return x.o.Store.View(ctx, func(tx *sqlite.Tx) error {
 		for _, h := range heads {
@@ -251,6 +290,10 @@ func (x *exchange) nameGaps(ctx context.Context, heads []headName) error {
 				return err
 			}
 			if held {
+				continue
+			}
+			if gone, ok := x.v.shut(h); ok {
+				x.report.Shut = append(x.report.Shut, gone.label())
 				continue
 			}
 			gap := Gap{Lane: h.lane, Name: x.v.label(h.lane), From: 1, To: h.last}

@@ -39,7 +39,8 @@ type Options struct {
 	Now func() time.Time
 	// Fault is told of every point that an exchange passes; nil is nobody.
 	Fault func(Point)
-	// Progress is told how much of a long step is done; nil is nobody.
+	// Progress is told how much of a long step is done, and an empty step at
+	// the end, however it came; nil is nobody.
 	Progress func(step string, done, total int64)
 	// Work is the work factor of scrypt for pass-phrases; 18 where zero.
 	Work int
@@ -138,6 +139,9 @@ func (r *Replica) locked(ctx context.Context, f func() error) error {
 		return stash.Refuse(CodeLocked, "wait for it and repeat; nothing was done", "another sync of this stash is running")
 	}
 	defer lock.Unlock() //nolint:errcheck // released with the process at the latest
+	if r.o.Progress != nil {
+		defer r.o.Progress("", 0, 0)
+	}
 	r.fault(PointLocked)
 	err = f()
 	if err == nil {

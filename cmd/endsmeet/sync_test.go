@@ -1,0 +1,160 @@
+package main
+
+import (
+	"bytes"
+	"encoding/json"
+	"fmt"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"regexp"
+	"strings"
+	"testing"
+	"time"
+)
+
+// hashForm is that of lanes and of event ids, which are names of objects and
+// tell nothing.
+var hashForm = regexp.MustCompile(`^[a-z2-7]{24}([a-z2-7]{2})?$`)
+
+// words collects every text of six letters or more in a JSON value; shorter
+// ones could stand in sealed bytes by chance.
+func words(value any, into map[string]bool) {
+	switch v := value.(type) {
+	case string:
+		var within map[string]any // the line of an event stands as text in what is exported
+		if json.Unmarshal([]byte(v), &within) == nil {
+			words(within, into)
+			return
+		}
+		if len(v) >= 6 && !hashForm.MatchString(v) {
+			into[v] = true
+		}
+	case []any:
+		for _, one := range v {
+			words(one, into)
+		}
+	case map[string]any:
+		for key, one := range v {
+			words(key, into)
+			words(one, into)
+		}
+	}
+}
+
+// secretsOf is every text that a stash holds: names, kinds and fields of all
+// events, and what the machine and its keys are called.
+func secretsOf(d *desk) map[string]bool {
+	d.t.Helper()
+	secrets := map[string]bool{}
+	d.run("export", "--events", d.path("events.jsonl"), "--with-private")
+	raw, err := os.ReadFile(d.path("events.jsonl"))
+	if err != nil {
+		d.t.Fatal(err)
+	}
+	for line := range bytes.Lines(raw) {
+		var event any
+		if err := json.Unmarshal(line, &event); err != nil {
+			d.t.Fatal(err)
+		}
+		words(event, secrets)
+	}
+	return secrets
+}
+
+func TestNoWordOfTheStashLiesInTheSharedPlace(t *testing.T) {
+	const phrase = "four looms stood idle"
+	d := newDesk(t)
+	d.env.work = 4
+	d.env.getenv = func(name string) string {
+		if name == phraseVariable {
+			return phrase
+		}
+		return ""
+	}
+	d.run("import", fortyYarns)
+	d.run("person", "add", "Mirte Ossewaard", "--rule", "against wool")
+	d.run("person", "add", "Joris Wielemaker", "--rule", "against nylon")
+	d.run("config", "people.sync=yes")
+	shared := d.path("shared")
+	if err := os.Mkdir(shared, 0o700); err != nil {
+		t.Fatal(err)
+	}
+	d.run("sync", "setup", shared)
+	d.run("sync", "devices", "name", "Kitchentable")
+	d.run("sync")
+	secrets := secretsOf(d)
+	for _, also := range []string{phrase, "Kitchentable", d.path(d.stash)} {
+		secrets[also] = true
+	}
+	if len(secrets) < 150 || !secrets["Mirte Ossewaard"] {
+		t.Fatalf("only %d words to look for", len(secrets))
+	}
+	read, files := readable(t, shared, secrets)
+	if len(read) > 0 || files < 8 {
+		t.Errorf("of %d files: %q", files, read)
+	}
+	// The same search finds them where they are not sealed.
+	if read, _ := readable(t, d.dir, secrets); len(read) < len(secrets)/2 {
+		t.Errorf("the search finds only %d of %d words in the stash itself", len(read), len(secrets))
+	}
+}
+
+// readable searches a folder, names and contents, for secrets.
+func readable(t *testing.T, folder string, secrets map[string]bool) (read []string, files int) {
+	t.Helper()
+	err := filepath.WalkDir(folder, func(path string, e fs.DirEntry, err error) error {
+		if err != nil || e.IsDir() {
+			return err
+		}
+		files++
+		data, err := os.ReadFile(path)
+		for secret := range secrets {
+			if bytes.Contains(data, []byte(secret)) || strings.Contains(path[len(folder):], secret) {
+				read = append(read, secret)
+			}
+		}
+		return err
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return read, files
+}
+
+func TestTheBarOfAnExchangeIsShownOnATerminalAndOnlyAfterAWhile(t *testing.T) {
+	for _, tt := range []struct {
+		rule                  string
+		terminal, late, shown bool
+	}{
+		{"a long step on a terminal", true, true, true},
+		{"a short one", true, false, false},
+		{"a long one in a pipe", false, true, false},
+	} {
+		t.Run(tt.rule, func(t *testing.T) {
+			var out bytes.Buffer
+			at := time.Date(2026, 3, 1, 9, 0, 0, 0, time.UTC)
+			show := syncBar(&out, func() time.Time { return at })
+			if !tt.terminal {
+				k := &call{env: &environment{stderr: &out}}
+				if k.syncBar() != nil {
+					t.Fatal("a bar is drawn where nobody looks")
+				}
+				return
+			}
+			for done := range int64(40) {
+				if tt.late {
+					at = at.Add(patience / 10)
+				}
+				show("receiving", done, 100)
+			}
+			if shown := strings.Contains(out.String(), "receiving"); shown != tt.shown {
+				t.Errorf("%q", out.String())
+			}
+			show("", 0, 0) // broken off: the line is free for the error
+			if tt.shown && !strings.HasSuffix(out.String(), "\r") {
+				t.Errorf("the bar is left standing: %q", fmt.Sprint(out.String()[max(0, out.Len()-80):]))
+			}
+		})
+	}
+}
