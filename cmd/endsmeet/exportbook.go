@@ -14,7 +14,7 @@ import (
 // exportBook writes a workbook: a sheet to read of what there is, then the
 // tables. Every text is stored as a text, so that nothing in it is a formula.
 func exportBook(k *call, tx *sqlite.Tx, w io.Writer) error {
-	all, err := k.stashTables(tx)
+	all, err := stashTables(tx, k.Bool("with-private"))
 	if err != nil {
 		return err
 	}

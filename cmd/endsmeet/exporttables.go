@@ -15,8 +15,9 @@ import (
 	"endsmeet/stash/sqlite"
 )
 
-// stashTables makes the tables of a stash, all but the events.
-func (k *call) stashTables(tx *sqlite.Tx) ([]tables.Table, error) {
+// stashTables makes the tables of a stash, all but the events; with what is
+// private if asked for.
+func stashTables(tx *sqlite.Tx, private bool) ([]tables.Table, error) {
 	s, err := newShelf(tx)
 	if err != nil {
 		return nil, err
@@ -26,22 +27,33 @@ func (k *call) stashTables(tx *sqlite.Tx) ([]tables.Table, error) {
 		return nil, err
 	}
 	out := []tables.Table{tables.Settings(stated.Shown())}
-	for _, part := range []func(*sqlite.Tx, *shelf) (tables.Table, error){yarnTable, packageTable, briefTable, pieceTable} {
+	briefs := func(tx *sqlite.Tx, _ *shelf) (tables.Table, error) { return briefTable(tx, private) }
+	for _, part := range []func(*sqlite.Tx, *shelf) (tables.Table, error){yarnTable, packageTable, briefs, pieceTable} {
 		t, err := part(tx, s)
 		if err != nil {
 			return nil, err
 		}
 		out = append(out, t)
 	}
-	if k.Bool("with-private") {
-		people, err := tx.People()
-		if err != nil {
-			return nil, err
-		}
-		t, err := tables.People(people)
-		return append(out, t), err
+	if !private {
+		return out, nil
 	}
-	return out, nil
+	t, err := peopleTable(tx)
+	return append(out, t), err
+}
+
+func peopleTable(tx *sqlite.Tx) (tables.Table, error) {
+	people, err := tx.Everybody()
+	var rows []tables.Person
+	for _, p := range people {
+		if err != nil || p.Name == "" {
+			continue
+		}
+		var facts stash.Facts
+		facts, err = tx.Facts(stash.Subject(p.ID))
+		rows = append(rows, tables.Person{ID: p.ID, Facts: facts.Shown()})
+	}
+	return tables.People(rows), err
 }
 
 func yarnTable(tx *sqlite.Tx, _ *shelf) (tables.Table, error) {
@@ -78,7 +90,7 @@ func packageTable(tx *sqlite.Tx, s *shelf) (tables.Table, error) {
 	return tables.Packages(rows, names, lengths)
 }
 
-func briefTable(tx *sqlite.Tx, _ *shelf) (tables.Table, error) {
+func briefTable(tx *sqlite.Tx, private bool) (tables.Table, error) {
 	briefs, err := tx.Briefs()
 	var rows []tables.Brief
 	for _, b := range briefs {
@@ -89,7 +101,11 @@ func briefTable(tx *sqlite.Tx, _ *shelf) (tables.Table, error) {
 		facts, err = tx.Facts(stash.Subject(b.ID))
 		rows = append(rows, tables.Brief{ID: b.ID, Facts: facts.Shown()})
 	}
-	return tables.Briefs(rows), err
+	t := tables.Briefs(rows)
+	if private {
+		t.For(rows)
+	}
+	return t, err
 }
 
 func pieceTable(tx *sqlite.Tx, _ *shelf) (tables.Table, error) {
@@ -115,7 +131,7 @@ func exportFolder(k *call, folder string) error {
 		return stash.Refuse(stash.CodeRefused, "name another, nothing is written over", "the folder %s is not empty", stash.Clean(folder))
 	}
 	return k.view(func(tx *sqlite.Tx) error {
-		all, err := k.stashTables(tx)
+		all, err := stashTables(tx, k.Bool("with-private"))
 		if err != nil {
 			return err
 		}
@@ -147,14 +163,30 @@ func writeCSV(w io.Writer, rows [][]string) error {
 	return out.Error()
 }
 
+// writeEventTable writes every event verbatim.
 func (k *call) writeEventTable(tx *sqlite.Tx, w io.Writer) error {
-	out := gocsv.NewSafeCSVWriter(csv.NewWriter(w))
-	err := out.Write(tables.EventHead)
+	known, err := tx.Lanes()
 	if err != nil {
 		return err
 	}
+	lanes := map[stash.Lane]sqlite.Lane{}
+	for _, l := range known {
+		lanes[l.Name] = l
+	}
+	out := gocsv.NewSafeCSVWriter(csv.NewWriter(w))
+	if err := out.Write(tables.EventHead); err != nil {
+		return err
+	}
+	bar := k.counting("export", -1)
+	defer bar.done()
 	err = tx.Events(k.Bool("with-private"), func(e stash.Event) error {
-		row := tables.EventRow(e)
+		bar.step()
+		l := lanes[e.Lane]
+		row := tables.EventRow(e, l.Private, l.Key)
+		if len(l.Key) > 0 { // told once
+			l.Key = nil
+			lanes[e.Lane] = l
+		}
 		for i := range row {
 			row[i] = tables.Guard(row[i])
 		}

@@ -17,6 +17,7 @@ func importCommand(e *environment) *cli.Command {
 		Usage: "take in a spreadsheet, or what `export` wrote",
 		Description: "FILE is a table (.csv, .xlsx, .ods) with a heading above each column and a yarn in each row, a " +
 			"folder that `export --csv` wrote, or events that `export --events` wrote (.jsonl).\n" +
+			"Such a folder makes an empty stash the one that was exported, with all its history, if its tables are as they were; else its yarns, packages and briefs come in as they stand there.\n" +
 			"All of it is one act: one `undo` takes it back. Every bad row is named, and nothing comes in until they are mended or --skip-bad is given. " +
 			"The same file twice adds nothing; rows that changed are listed, and recorded with --correct.",
 		Flags: []cli.Flag{
@@ -48,6 +49,8 @@ func importFile(k *call) error {
 	case info.IsDir():
 		return importFolder(k, path)
 	case strings.EqualFold(filepath.Ext(path), ".jsonl"):
+		return importEvents(k, path)
+	case isTable(path, "events"):
 		return importEvents(k, path)
 	case isExport(path):
 		return importFolder(k, filepath.Dir(path))

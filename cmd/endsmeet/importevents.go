@@ -7,8 +7,12 @@ import (
 	"fmt"
 	"io"
 	"os"
+	"path/filepath"
+	"strings"
 
 	"endsmeet/importers"
+	"endsmeet/importers/csvfile"
+	"endsmeet/importers/tables"
 	"endsmeet/stash"
 	"endsmeet/stash/sqlite"
 )
@@ -27,21 +31,16 @@ func importEvents(k *call, path string) error {
 	if err := importers.CheckFile(path, 0); err != nil {
 		return tableError(err)
 	}
-	f, err := os.Open(path)
-	if err != nil {
-		return unreadable(path, err)
-	}
-	defer f.Close()
 	run := k.act
 	if k.Bool("dry-run") {
 		run = k.rehearse
 	}
 	return run(func(tx *sqlite.Tx) error {
 		a := &archive{call: k, tx: tx, file: path, lanes: map[stash.Lane]*archiveLane{}}
-		if err := a.read(f); err != nil {
+		if err := a.readFile(); err != nil {
 			return tableError(err)
 		}
-		r := eventsReport{path, a.line, a.added, len(a.lanes), k.Bool("dry-run")}
+		r := eventsReport{path, a.read, a.added, len(a.lanes), k.Bool("dry-run")}
 		return k.answer(r, func(w io.Writer) {
 			fmt.Fprintf(w, "%s of %s read, %d of them new here\n", plural(r.Events, "event"), plural(r.Lanes, "lane"), r.New)
 		})
@@ -53,7 +52,8 @@ type archive struct {
 	*call
 	tx    *sqlite.Tx
 	file  string
-	line  int
+	line  int // that was read last
+	read  int // events
 	added int
 	lanes map[stash.Lane]*archiveLane
 	run   sqlite.Incoming // lines that go on from each other, not yet taken in
@@ -78,7 +78,43 @@ const maxEventLine = 64 << 20
 // batch is how many events are taken in at once.
 const batch = 4096
 
-func (a *archive) read(in io.Reader) error {
+// readFile reads lines of JSON, or the table of events.
+func (a *archive) readFile() error {
+	if strings.EqualFold(filepath.Ext(a.file), ".csv") {
+		return a.readTable()
+	}
+	f, err := os.Open(a.file)
+	if err != nil {
+		return err
+	}
+	defer f.Close()
+	return a.readLines(f)
+}
+
+// readTable reads the table of events that `export --csv` wrote.
+func (a *archive) readTable() error {
+	grid, err := csvfile.Open(a.file, csvfile.Options{MaxRecord: maxEventLine})
+	if err != nil {
+		return err
+	}
+	bar := a.counting("import", -1)
+	defer bar.done()
+	err = tables.Events(grid, func(e tables.Event) error {
+		bar.step()
+		a.line = e.Line
+		var id stash.EventID
+		if err := id.UnmarshalText([]byte(e.ID)); err != nil {
+			return a.fault("not the id of an event", "it has to be as `endsmeet export` wrote it")
+		}
+		return a.take(eventLine{Lane: e.Lane, Seq: e.Seq, ID: id, Private: e.Private, Key: e.Key, Bytes: e.Raw})
+	})
+	if err != nil {
+		return err
+	}
+	return a.flush()
+}
+
+func (a *archive) readLines(in io.Reader) error {
 	lines := bufio.NewScanner(in)
 	lines.Buffer(make([]byte, 1<<16), maxEventLine)
 	bar := a.counting("import", -1)
@@ -86,7 +122,7 @@ func (a *archive) read(in io.Reader) error {
 	for lines.Scan() {
 		a.line++
 		bar.step()
-		if err := a.take(lines.Bytes()); err != nil {
+		if err := a.takeLine(lines.Bytes()); err != nil {
 			return err
 		}
 	}
@@ -104,12 +140,18 @@ func (a *archive) fault(reason, hint string) error {
 	return &importers.Problem{File: a.file, Line: a.line, Reason: reason, Hint: hint}
 }
 
-// take reads one line and adds its event to the run, or begins another.
-func (a *archive) take(text []byte) error {
+// takeLine reads one line.
+func (a *archive) takeLine(text []byte) error {
 	var l eventLine
 	if err := json.Unmarshal(text, &l); err != nil {
 		return a.fault("not a line of an archive: "+err.Error(), "each line has to be as `endsmeet export --events` wrote it; it may be cut off")
 	}
+	return a.take(l)
+}
+
+// take adds an event to the run, or begins another.
+func (a *archive) take(l eventLine) error {
+	a.read++
 	raw := l.Bytes
 	if raw == nil {
 		raw = []byte(l.Raw)

@@ -2,6 +2,7 @@ package main
 
 import (
 	"encoding/json"
+	"errors"
 	"fmt"
 	"io"
 	"os"
@@ -19,8 +20,13 @@ import (
 // isExport says whether a file is one of the tables that `export --csv` writes
 // and `import` reads back.
 func isExport(path string) bool {
-	kind := strings.TrimSuffix(strings.ToLower(filepath.Base(path)), ".csv")
-	if !slices.Contains(tables.Kinds, kind) {
+	return slices.ContainsFunc(tables.Kinds, func(kind string) bool { return isTable(path, kind) })
+}
+
+// isTable says whether a file is the table of a kind, by its name and its first
+// heading.
+func isTable(path, kind string) bool {
+	if !strings.EqualFold(filepath.Base(path), kind+".csv") {
 		return false
 	}
 	f, err := os.Open(path)
@@ -36,12 +42,15 @@ func isExport(path string) bool {
 
 // folderReport is the JSON shape of an import of tables.
 type folderReport struct {
-	Folder    string `json:"folder"`
-	Yarns     int    `json:"new_yarns"`
-	Packages  int    `json:"packages"`
-	Briefs    int    `json:"briefs"`
-	Unchanged int    `json:"unchanged"`
-	DryRun    bool   `json:"dry_run"`
+	Folder   string `json:"folder"`
+	Yarns    int    `json:"new_yarns"`
+	Packages int    `json:"packages"`
+	Briefs   int    `json:"briefs"`
+	People   int    `json:"new_people"`
+	// Events counts the events of a stash that came in whole, with its history.
+	Events    int  `json:"events"`
+	Unchanged int  `json:"unchanged"`
+	DryRun    bool `json:"dry_run"`
 }
 
 // importFolder takes in the tables of another stash, as records of this one.
@@ -54,8 +63,12 @@ func importFolder(k *call, folder string) error {
 	if k.Bool("dry-run") {
 		run = k.rehearse
 	}
+	err = run(func(tx *sqlite.Tx) error { return k.replay(tx, folder, s) })
+	if !errors.Is(err, errNoReplay) {
+		return err
+	}
 	return run(func(tx *sqlite.Tx) error {
-		im := &folderImport{call: k, tx: tx, yarns: map[stash.YarnID]stash.YarnID{}, packs: map[stash.PackageID]stash.PackageID{}}
+		im := &folderImport{call: k, tx: tx, yarns: map[stash.YarnID]stash.YarnID{}, packs: map[stash.PackageID]stash.PackageID{}, people: map[stash.PersonID]stash.PersonID{}}
 		im.report.Folder, im.report.DryRun = folder, k.Bool("dry-run")
 		return im.run(s)
 	})
@@ -99,26 +112,37 @@ type folderImport struct {
 	tx     *sqlite.Tx
 	yarns  map[stash.YarnID]stash.YarnID
 	packs  map[stash.PackageID]stash.PackageID
+	people map[stash.PersonID]stash.PersonID
 	report folderReport
 }
 
 func (im *folderImport) run(s *tables.Stash) error {
-	for _, part := range []func(*tables.Stash) error{im.takeSettings, im.takeYarns, im.takePackages, im.takeBriefs} {
+	for _, part := range []func(*tables.Stash) error{im.takeSettings, im.takePeople, im.takeYarns, im.takePackages, im.takeBriefs} {
 		if err := part(s); err != nil {
 			return err
 		}
 	}
 	r := im.report
-	return im.answer(r, func(w io.Writer) {
-		verb := "came in"
-		if r.DryRun {
-			verb = "would come in"
-		}
-		fmt.Fprintf(w, "%s, %s and %s %s\n", plural(r.Packages, "package"), plural(r.Yarns, "new yarn"), plural(r.Briefs, "brief"), verb)
-		if r.Unchanged > 0 {
-			fmt.Fprintf(w, "%s here already\n", plural(r.Unchanged, "package"))
-		}
-	})
+	return im.answer(r, func(w io.Writer) { printFolder(w, r) })
+}
+
+func printFolder(w io.Writer, r folderReport) {
+	verb := "came in"
+	if r.DryRun {
+		verb = "would come in"
+	}
+	fmt.Fprintf(w, "%s, %s and %s %s\n", plural(r.Packages, "package"), plural(r.Yarns, "new yarn"), plural(r.Briefs, "brief"), verb)
+	if r.People == 1 {
+		fmt.Fprintf(w, "1 person %s\n", verb)
+	} else if r.People > 1 {
+		fmt.Fprintf(w, "%d people %s\n", r.People, verb)
+	}
+	if r.Unchanged > 0 {
+		fmt.Fprintf(w, "%s here already\n", plural(r.Unchanged, "package"))
+	}
+	if r.Events > 0 {
+		fmt.Fprintf(w, "with all %s of their history\n", plural(r.Events, "event"))
+	}
 }
 
 // takeSettings sets what has not been set here.
@@ -312,6 +336,9 @@ func (im *folderImport) takeBriefs(s *tables.Stash) error {
 			continue
 		}
 		taken[name] = true
+		if err := im.moveRecipient(b.Facts); err != nil {
+			return err
+		}
 		for _, field := range []string{"warp", "weft", "hem_yarn"} {
 			if err := im.moveRefs(b.Facts, field); err != nil {
 				return err

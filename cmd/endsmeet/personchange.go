@@ -216,10 +216,10 @@ func settable(tx *sqlite.Tx, p stash.Person, fields stash.Fields) error {
 
 // unnamed refuses to undo the recording of somebody whom a brief names: their
 // rules would be gone without a word.
-func unnamed(tx *sqlite.Tx, id stash.PersonID) error {
+func unnamed(tx *sqlite.Tx, id stash.PersonID, but map[stash.Subject]bool) error {
 	briefs, err := tx.Briefs()
 	for _, b := range briefs {
-		if b.For == id {
+		if b.For == id && !but[stash.Subject(b.ID)] {
 			return stash.Refuse(stash.CodeRefused, fmt.Sprintf("first `endsmeet brief set %q for=-`", b.Name), "the brief %s is for this person", b.Name)
 		}
 	}

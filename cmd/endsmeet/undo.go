@@ -91,13 +91,14 @@ func (k *call) actToUndo(tx *sqlite.Tx) ([]stash.Event, error) {
 
 // undoable refuses to undo the arrival of a package that later events move.
 func undoable(tx *sqlite.Tx, events []stash.Event) error {
-	own := map[stash.EventID]bool{}
+	own, made := map[stash.EventID]bool{}, map[stash.Subject]bool{}
 	for _, e := range events {
 		own[e.ID()] = true
+		made[e.Of] = made[e.Of] || e.Kind == stash.KindBrief
 	}
 	for _, e := range events {
 		if e.Kind == stash.KindPerson {
-			if err := unnamed(tx, stash.PersonID(e.Of)); err != nil {
+			if err := unnamed(tx, stash.PersonID(e.Of), made); err != nil {
 				return err
 			}
 		}

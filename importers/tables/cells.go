@@ -4,6 +4,8 @@ import (
 	"regexp"
 	"strings"
 	"sync"
+
+	"endsmeet/importers"
 )
 
 // Table is a heading and rows of text.
@@ -37,6 +39,23 @@ func Unguard(cell string) string {
 		return rest
 	}
 	return cell
+}
+
+// Grid gives the table as a grid, to be read as its file would be.
+func (t Table) Grid() *importers.Grid {
+	g := &importers.Grid{File: t.Name + ".csv"}
+	g.Rows = func(yield func(importers.Row, error) bool) {
+		for i, cells := range t.Guarded() {
+			row := importers.Row{Line: i + 1}
+			for j, text := range cells {
+				row.Cells = append(row.Cells, importers.Cell{Text: text, Row: i + 1, Col: j + 1})
+			}
+			if !yield(row, nil) {
+				return
+			}
+		}
+	}
+	return g
 }
 
 // Guarded gives the table's rows, heading first, safe for a spreadsheet.

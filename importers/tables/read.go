@@ -18,6 +18,7 @@ type Stash struct {
 	Yarns    []Yarn
 	Packages []Package
 	Briefs   []Brief
+	People   []Person
 	Settings stash.Fields
 
 	yarnIDs map[stash.YarnID]bool
@@ -35,13 +36,24 @@ type Package struct {
 	Line                   int
 }
 
+// Lineless is a copy without the lines that things stand on.
+func (s *Stash) Lineless() *Stash {
+	out := *s
+	out.Packages = slices.Clone(s.Packages)
+	for i := range out.Packages {
+		out.Packages[i].Line = 0
+	}
+	return &out
+}
+
 // Kinds are the names of the tables that are read back, in the order in which
 // they have to be.
-var Kinds = []string{"settings", "yarns", "packages", "briefs"}
+var Kinds = []string{"settings", "people", "yarns", "packages", "briefs"}
 
-// HeadOf is the heading that the table of a kind begins with.
+// HeadOf is the heading that the table of a kind begins with; "events" has one
+// too, though it is read by itself.
 func HeadOf(kind string) string {
-	return map[string]string{"settings": settingHead, "yarns": yarnHead, "packages": packageHead, "briefs": briefHead}[kind]
+	return map[string]string{"settings": settingHead, "yarns": yarnHead, "packages": packageHead, "briefs": briefHead, "people": personHead, "events": eventHead}[kind]
 }
 
 // reader reads the rows of one table.
@@ -58,7 +70,7 @@ type reader struct {
 // delivered.
 func (s *Stash) Read(kind string, g *importers.Grid) error {
 	r := &reader{grid: g}
-	take := map[string]func(*reader){"settings": s.setting, "yarns": s.yarn, "packages": s.packaged, "briefs": s.brief}[kind]
+	take := map[string]func(*reader){"settings": s.setting, "yarns": s.yarn, "packages": s.packaged, "briefs": s.brief, "people": s.person}[kind]
 	for row, err := range g.Rows {
 		var p *importers.Problem
 		switch {
@@ -116,10 +128,14 @@ func (r *reader) text(column string) string {
 // id reads an id, which must be given.
 func (r *reader) id(column string) stash.Subject {
 	id := r.text(column)
-	if len(id) != 12 || strings.Trim(id, "abcdefghijklmnopqrstuvwxyz234567") != "" {
+	if !isID(id) {
 		r.problem(column, "not an id", "it has to be as `endsmeet export` wrote it")
 	}
 	return stash.Subject(id)
+}
+
+func isID(text string) bool {
+	return len(text) == 12 && strings.Trim(text, "abcdefghijklmnopqrstuvwxyz234567") == ""
 }
 
 // fields reads the fields of a kind of subject.
@@ -288,6 +304,7 @@ func (s *Stash) brief(r *reader) {
 		}
 		b.Facts[f.Name] = raw
 	}
+	r.recipient(b)
 	if b.Facts["name"] == nil {
 		r.problem("name", "the brief has no name", "give it one")
 	}

@@ -28,7 +28,15 @@ const (
 	packageHead = "package_id"
 	briefHead   = "brief_id"
 	settingHead = "setting"
+	personHead  = "person_id"
+	eventHead   = "event_id"
 )
+
+// forColumn is the field, and the column, of who a brief is for.
+const forColumn = "for"
+
+// rulesColumn is the field, and the column, of a person's rules, as JSON.
+const rulesColumn = "rules"
 
 // fieldNames lists the fields of a kind of subject that are written: all but
 // people, who stay private.
@@ -181,25 +189,36 @@ func Pieces(pieces []stash.Piece, briefs map[stash.BriefID]string) Table {
 	return t
 }
 
-// People is the table of people with their rules as JSON.
-func People(people []stash.Person) (Table, error) {
-	t := Table{Name: "people", Head: []string{"person_id", "name", "rules", "note", "gone"}}
-	for _, p := range people {
-		rules, err := json.Marshal(p.Rules)
-		if err != nil {
-			return t, err
-		}
-		t.add(string(p.ID), p.Name, string(rules), p.Note, strconv.FormatBool(p.Gone))
-	}
-	return t, nil
+// Person is a person with the facts that stand.
+type Person struct {
+	ID    stash.PersonID
+	Facts stash.Fields
 }
 
-// EventHead is the heading of the table of events, EventRow a row of it.
-var EventHead = []string{"event_id", "lane", "seq", "when", "kind", "subject", "act", "body"}
+// People is the table of people.
+func People(people []Person) Table {
+	t := Table{Name: "people", Head: append([]string{personHead, rulesColumn}, fieldNames(stash.WhatPerson)...)}
+	for _, p := range people {
+		rules := ""
+		if raw := p.Facts[rulesColumn]; len(raw) > 0 && string(raw) != "null" {
+			rules = "json:" + string(raw)
+		}
+		t.add(append([]string{string(p.ID), rules}, texts(stash.WhatPerson, p.Facts)...)...)
+	}
+	return t
+}
 
-// EventRow writes an event for people to read.
-func EventRow(e stash.Event) []string {
-	return []string{e.ID().String(), string(e.Lane), strconv.FormatInt(e.Seq, 10), stamp(e.At), string(e.Kind), string(e.Of), string(e.ActOf()), string(e.Body)}
+// For adds to a table of briefs the column that says who each is for, which is
+// private.
+func (t *Table) For(briefs []Brief) {
+	t.Head = append(t.Head, forColumn)
+	for i, b := range briefs {
+		var id stash.PersonID
+		if json.Unmarshal(b.Facts[forColumn], &id) == nil && id != "" {
+			id = "person:" + id
+		}
+		t.Rows[i] = append(t.Rows[i], string(id))
+	}
 }
 
 // stamp is a moment to the millisecond, empty where there is none.
