@@ -12,16 +12,20 @@ import (
 
 // print tells what each brief gets and why others get nothing.
 func (a allotted) print(w io.Writer) {
-	made := 0
+	made, all := 0, true
 	for _, p := range a.Pieces {
 		if p.Made {
 			made++
 		}
+		all = all && p.Complete
 	}
 	fmt.Fprintf(w, "%d of %s can be made", made, plural(len(a.Pieces), "brief"))
-	if a.Proven {
+	switch {
+	case a.Proven && all:
 		fmt.Fprintln(w, "; no other sharing is worth more")
-	} else {
+	case a.Proven:
+		fmt.Fprintln(w, "; of what was considered, no other sharing is worth more")
+	default:
 		fmt.Fprintf(w, "; another sharing may be worth up to %.1f %% more\n", 100*a.Gap)
 	}
 	for _, p := range a.Pieces {
@@ -32,7 +36,7 @@ func (a allotted) print(w io.Writer) {
 			a.printUnmade(w, p)
 		}
 		if !p.Complete {
-			fmt.Fprintln(w, "  only the best choices of lots were considered for it: name its yarns")
+			fmt.Fprintln(w, "  of very many choices of lots the best were considered; name its yarns for all")
 		}
 	}
 }

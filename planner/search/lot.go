@@ -204,6 +204,8 @@ func (g *gathering) unfitAsWarp(y stash.Yarn) string {
 
 func (g *gathering) unfitAsWeft(y stash.Yarn) string {
 	switch {
+	case strips(y) && !g.query.Kind.Rag && g.query.Kind.Brief != "":
+		return "is strips of cloth, and the brief does not say how much of them a square metre takes (rag-per-m2)"
 	case strips(y) && !g.query.Kind.Rag:
 		return "is strips of cloth, for rag weft"
 	case !strips(y) && g.query.Kind.Rag:

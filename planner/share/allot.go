@@ -53,8 +53,10 @@ type Plan struct {
 
 // Settings of the sharing.
 const (
-	// maxChoices is how many choices of lots are considered for one brief.
-	maxChoices = 400
+	// allChoices is up to how many choices of lots all are considered for one brief;
+	// where there are more, the bestChoices that the search ranks first.
+	allChoices  = 2500
+	bestChoices = 400
 	// sizes is how many sizes are tried from the least to the greatest, beside the
 	// wanted one.
 	sizes = 4
@@ -176,8 +178,8 @@ func (a *allotting) add(ctx context.Context, w Want) error {
 	if len(w.Brief.Stripes) > 0 || w.Brief.StripeRule != "" {
 		return a.addStriped(w)
 	}
-	q := search.Query{Kind: k, Person: w.Person, Weights: search.Weights{Size: 60, Use: 20, Rest: 10, Lots: 10}}
-	found, err := search.Choices(ctx, a.shelf, q, maxChoices)
+	q := search.Query{Kind: k, Person: w.Person, Top: bestChoices, Weights: search.Weights{Size: 91, Use: 3, Rest: 3, Lots: 3}}
+	found, err := search.Choices(ctx, a.shelf, q, allChoices)
 	if err != nil {
 		return err
 	}

@@ -98,11 +98,16 @@ func (t *branching) run() {
 	t.keep()
 	n := len(t.set.options)
 	first := prices{each: make([]float64, len(t.set.parts)), best: make([]int, n), net: make([]float64, n)}
-	start := newHolding(t.set)
-	start.known = t.held.known
-	t.fill(start, func(_, o int) float64 { return float64(o) }, t.byValue)
-	start.improve(t.byValue)
-	t.keepOf(start)
+	for _, key := range []func(b, place int) float64{
+		func(b, _ int) float64 { return float64(b) },
+		func(b, _ int) float64 { return float64(len(t.byValue[b])) }, // who has least to choose from goes first
+	} {
+		start := newHolding(t.set)
+		start.known = t.held.known
+		t.fill(start, key, t.byValue)
+		start.improve(t.byValue)
+		t.keepOf(start)
+	}
 	t.node(t.root(first))
 }
 
