@@ -21,6 +21,8 @@ func (a allotted) print(w io.Writer) {
 	}
 	fmt.Fprintf(w, "%d of %s can be made", made, plural(len(a.Pieces), "brief"))
 	switch {
+	case a.Proven && made == 0:
+		fmt.Fprintln(w)
 	case a.Proven && all:
 		fmt.Fprintln(w, "; no other sharing is worth more")
 	case a.Proven:
