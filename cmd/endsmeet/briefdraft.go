@@ -101,7 +101,14 @@ func (a *adder) cloth(d *wif.Draft, stripes []stash.Stripe) {
 	if d.Warp.Repeat > 0 && d.Warp.Repeat < d.Warp.Threads {
 		a.set("repeat", d.Warp.Repeat)
 	}
-	note := fmt.Sprintf("draft of %s and %s", plural(d.Warp.Threads, "end"), plural(d.Weft.Threads, "pick"))
+	var parts []string
+	if d.Warp.Threads > 0 {
+		parts = append(parts, plural(d.Warp.Threads, "end"))
+	}
+	if d.Weft.Threads > 0 {
+		parts = append(parts, plural(d.Weft.Threads, "pick"))
+	}
+	note := "draft of " + strings.Join(parts, " and ")
 	if d.Weft.Repeat > 0 && d.Weft.Repeat < d.Weft.Threads {
 		note += fmt.Sprintf(", the picks repeat after %d", d.Weft.Repeat)
 	}

@@ -9,7 +9,9 @@
 //	label   = part, { separator, part } ;
 //	separator = "," | ";" | line break ;
 //	part    = put-up | fibres | lot | colour | name | packages | count | finish | care ;
-//	put-up  = [ whole, times ], quantity, [ ( "/" | "=" | "per" ), quantity ], [ "each" ] ;
+//	put-up  = [ whole, times ], [ rough ], quantity, { between, [ rough ], quantity }, [ ")" ], [ "each" ] ;
+//	between = "/" | "=" | "per" | "(" | rough ;
+//	rough   = "approx" | "about" | "circa" | "ca." | "~" ;
 //	times   = "x" | "×" | "*" ;
 //	quantity = number, ( unit of mass | unit of length ) ;
 //	fibres  = share, { [ "," ], share } ;
@@ -22,13 +24,17 @@
 //	packages = [ whole ], [ "part" ], form ;
 //	count   = number, [ "/", number ], base | base, number, [ "/", number ] ;
 //	finish  = "superwash" | "mercerised" | "singles" | whole, "-ply" | … (Finishes lists them) ;
-//	care    = ( "wash" | "care" ), [ ":" ], text | "hand wash" | "machine wash" | number, ( "C" | "°C" ) ;
+//	care    = ( "wash" | "care" ), [ ":" ], text | "hand wash" | "machine wash" | number, ( "C" | "°" | "°C" ), [ text, "wash" ] ;
 //
 // A comma between two digits is a decimal comma, but in a text that a keyword
 // begins ("lot 12,75% wool" is two parts) and behind the digits of a word
 // ("F08"). A separator inside brackets or quotation marks separates nothing. Quantities and counts are
 // those of package measure, fibres those of package fibre. With a mass, the
 // put-up is of one package and the number before it says how many.
+//
+// A put-up has up to four quantities: bands say mass and length in two systems
+// of units ("50 g / 1.75 oz / 125 m / 137 yd"). Two of a kind have to agree within
+// two per cent; the metric one is kept, and the band's words in a note.
 //
 // What is not understood is neither guessed nor dropped: it comes back with
 // the column at which it begins.

@@ -3,6 +3,7 @@ package label
 import (
 	"errors"
 	"fmt"
+	"regexp"
 	"strings"
 	"unicode"
 	"unicode/utf8"
@@ -201,16 +202,21 @@ func beginsWithFibre(text string) bool {
 	return known
 }
 
-// care reads "hand wash", "machine wash cold", "30 C".
+// degrees matches "30 C", "30°", "40 °C gentle wash"; a number alone is none.
+var degrees = regexp.MustCompile(`^\d{1,2} ?(?:° ?c?|c|degrees)(?: [a-z ]*wash)?$|^\d{1,2} [a-z ]*wash$`)
+
+// care reads "hand wash", "machine wash cold", "30 C", "30° wash".
 func (p *parser) care(piece Piece) (bool, error) {
 	lower := strings.ToLower(piece.Text)
-	degrees := strings.TrimSpace(strings.TrimSuffix(strings.TrimSuffix(lower, "c"), "°"))
-	temperature := degrees != lower && len(degrees) > 0 && len(degrees) <= 2 && strings.Trim(degrees, "0123456789") == ""
-	if !temperature && !strings.HasPrefix(lower, "hand wash") && !strings.HasPrefix(lower, "machine wash") && !strings.HasPrefix(lower, "dry clean") {
+	if !degrees.MatchString(lower) && !strings.HasPrefix(lower, "hand wash") && !strings.HasPrefix(lower, "machine wash") && !strings.HasPrefix(lower, "dry clean") {
 		return false, nil
 	}
-	return true, p.text("care", piece, piece.Text)
+	return true, p.text("care", piece, bareDegrees.ReplaceAllString(piece.Text, "$1 C$2"))
 }
+
+// bareDegrees matches degrees that do not say of which scale: on a label they
+// are Celsius.
+var bareDegrees = regexp.MustCompile(`^(\d{1,2}) ?(?:°|degrees)?( [A-Za-z ]*wash)?$`)
 
 // finish reads the fibres and works out what the parts say together.
 func (p *parser) finish() error {

@@ -45,6 +45,21 @@ func TestParts(t *testing.T) {
 		"125m/50g":                               "0 50 g 125 m",
 		"50 g = 125 m each":                      "0 50 g 125 m",
 		"2×100 g":                                "2 100 g -",
+		"50g/125m/137yds":                        "0 50 g 125 m",
+		"1.75 oz / 50 g, 137 yd / 125 m":         "0 50 g 125 m",
+		"4 oz = 200 yd":                          "0 113.398 g 182.88 m",
+		"50 g (125 m)":                           "0 50 g 125 m",
+		"50 g approx 125 m":                      "0 50 g 125 m",
+		"approx. 50 g = ca. 125 m":               "0 50 g 125 m",
+		"50 g, 125 m, 137 yd":                    "0 50 g 125 m",
+		"50 g / 0 m":                             "0 - - unknown 50 g / 0 m@1",
+		"0 x 50 g":                               "0 - - unknown 0 x 50 g@1",
+		"50 g / 125 m / 137 yd / 1.75 oz / 1 kg": "0 - - unknown 50 g / 125 m / 137 yd / 1.75 oz / 1 kg@1",
+		"30° wash":                               "0 - - care 30 C wash",
+		"30°":                                    "0 - - care 30 C",
+		"40 machine wash":                        "0 - - care 40 C machine wash",
+		"40 °C gentle wash":                      "0 - - care 40 °C gentle wash",
+		"12":                                     "0 - - unknown 12@1",
 		"4 oz; 200 yd":                           "0 113.398 g 182.88 m", // units: 4 oz = 113.39809 g, 200 yd = 182.88 m
 		"1,5 oz":                                 "0 42.524 g -",
 		"2 skeins, 420 m / 100 g":                "skein 2 100 g 420 m",
@@ -72,6 +87,21 @@ func TestParts(t *testing.T) {
 				t.Errorf("got %q, want %q", got, want)
 			}
 		})
+	}
+}
+
+// What was said beside the two quantities that are kept is not dropped.
+func TestThePutUpsOwnWordsAreNoted(t *testing.T) {
+	for line, noted := range map[string]bool{"50g/125m/137yds": true, "50 g approx 125 m": true, "50 g (125 m)": true, "50 g / 125 m": false, "3 x 50 g = 125 m each": false} {
+		var got []importers.Note
+		for _, n := range parse(t, line).Record.Notes {
+			if n.Heading == "put-up" {
+				got = append(got, n)
+			}
+		}
+		if noted != (len(got) == 1) || noted && got[0].Text != line {
+			t.Errorf("%q: notes %v", line, got)
+		}
 	}
 }
 
@@ -120,6 +150,8 @@ func TestRefusedWithTheColumn(t *testing.T) {
 		{"lot 1, 75% wool", "add up to 75", 8},
 		{"wool 50, unobtanium 50%", "", 1},
 		{"2 skeins, 3 x 50 g", "two numbers", 11},
+		{"lot 1, 50 g / 2 oz / 125 m", "mass is given twice, and was 50 g", 8}, // units: 2 oz = 56.699 g
+		{"125 m, 150 yd", "length is given twice, and was 125 m", 8},           // units: 150 yd = 137.16 m
 		{"3 x 50 g, 2 skeins", "also says 3", 11},
 		{"lot\x001", "control character", 4},
 		{"\xff", "UTF-8", 1},
@@ -181,7 +213,7 @@ func TestOrderDoesNotMatter(t *testing.T) {
 }
 
 func FuzzParse(f *testing.F) {
-	seeds := []string{"3 x 50 g / 125 m, 75% wool 25% nylon, superwash, lot F08", "8/2 Ne, cotton, 1 cone, col. 12", `"a, b", (c, d), 1,5 oz`, "2 skeins; 420 m / 100 g each\nhand wash", "9999 x 999 kg, 3.5 balls", "%,%", "İ", "100%"}
+	seeds := []string{"50 g (125 m / 137 yd)", "approx. 50 g ~ 125 m each", "30° wash; 2 x (50 g", "3 x 50 g / 125 m, 75% wool 25% nylon, superwash, lot F08", "8/2 Ne, cotton, 1 cone, col. 12", `"a, b", (c, d), 1,5 oz`, "2 skeins; 420 m / 100 g each\nhand wash", "9999 x 999 kg, 3.5 balls", "%,%", "İ", "100%"}
 	if len(seeds) == 0 {
 		f.Fatal("no seeds")
 	}

@@ -13,10 +13,21 @@ import (
 // times matches "3 x" in front of a put-up.
 var times = regexp.MustCompile(`^(\d{1,4})\s*[xX×*]\s*(\d.*)$`)
 
-// per matches what stands between the two quantities of a put-up.
-var per = regexp.MustCompile(`\s*(?:/|=|\bper\b)\s*`)
+// per matches what stands between the quantities of a put-up.
+var per = regexp.MustCompile(`(?i)\s*(?:/|=|\bper\b|\(|\+/-|\s(?:approx\.?|approximately|about|circa|ca\.?)\s|~)\s*`)
 
-// putUp reads "3 x 50 g / 125 m".
+// roughly matches what a label writes before a quantity that is not exact.
+var roughly = regexp.MustCompile(`(?i)^(?:approx\.?|approximately|about|circa|ca\.?|~)\s*`)
+
+// imperial matches the units in which a label says again what it said in
+// metric ones.
+var imperial = regexp.MustCompile(`(?i)\d\s*(?:oz|ounces?|lbs?|pounds?|yds?|yards?|ft|feet)\b`)
+
+// mostQuantities is how many quantities a put-up can have: mass and length,
+// each in two systems of units.
+const mostQuantities = 4
+
+// putUp reads "3 x 50 g / 125 m", and "50 g / 125 m / 137 yd".
 func (p *parser) putUp(piece Piece) (bool, error) {
 	text, number := strings.TrimSuffix(piece.Text, " each"), 0
 	if m := times.FindStringSubmatch(text); m != nil {
@@ -26,37 +37,94 @@ func (p *parser) putUp(piece Piece) (bool, error) {
 			return false, nil
 		}
 	}
-	text = per.ReplaceAllString(text, " / ")
-	mass, length, err := importers.ParsePutUp(text)
-	if err != nil || strings.Count(text, " / ") > 1 || strings.HasPrefix(strings.ToLower(text), "label") {
+	parts, ok := quantities(text)
+	if !ok {
 		return false, nil
 	}
-	if mass == 0 && length == 0 {
-		return false, nil
+	for _, q := range parts {
+		if err := p.setQuantity(piece, q); err != nil {
+			return false, err
+		}
 	}
-	return true, p.setPutUp(piece, number, mass, length)
+	if len(parts) > 2 || roughly.MatchString(text) || strings.ContainsAny(text, "~(") || wordy(text) {
+		p.label.Record.Notes = append(p.label.Record.Notes, importers.Note{Heading: "put-up", Text: piece.Text})
+	}
+	return true, p.setNumber(piece, number)
 }
 
-func (p *parser) setPutUp(piece Piece, number int, mass measure.Mass, length measure.Length) error {
+// wordy reports whether a put-up has a word that says that it is not exact.
+func wordy(text string) bool {
+	return slices.ContainsFunc(strings.Fields(strings.ToLower(text)), func(w string) bool { return roughly.MatchString(w) })
+}
+
+// quantity is one quantity of a put-up; the other kind is zero.
+type quantity struct {
+	mass   measure.Mass
+	length measure.Length
+	metric bool
+}
+
+// quantities takes a put-up apart; ok is false where part of it is none, or
+// nothing.
+func quantities(text string) (out []quantity, ok bool) {
+	text = strings.TrimSuffix(roughly.ReplaceAllString(text, ""), ")")
+	parts := per.Split(text, -1)
+	if len(parts) > mostQuantities {
+		return nil, false
+	}
+	for _, part := range parts {
+		part = strings.TrimSpace(roughly.ReplaceAllString(part, ""))
+		mass, length, err := importers.ParsePutUp(part)
+		if err != nil || (mass == 0) == (length == 0) || strings.HasPrefix(strings.ToLower(part), "label") {
+			return nil, false
+		}
+		out = append(out, quantity{mass, length, !imperial.MatchString(part)})
+	}
+	return out, true
+}
+
+// setQuantity takes a quantity over. One that says again, in other units, what
+// was said is right where the two agree; of the two the metric one is kept.
+func (p *parser) setQuantity(piece Piece, q quantity) error {
 	rec := &p.label.Record
-	if mass > 0 {
-		if err := p.once("mass", piece); err != nil {
-			return err
+	if q.mass > 0 {
+		if rec.LabelMass != nil && !agree(int64(*rec.LabelMass), int64(q.mass)) {
+			return p.twice("mass", piece, rec.LabelMass.String())
 		}
-		rec.LabelMass = &mass
-	}
-	if length > 0 {
-		if err := p.once("length", piece); err != nil {
-			return err
+		if rec.LabelMass == nil || q.metric {
+			rec.LabelMass = &q.mass
 		}
-		rec.LabelLength = &length
+		return nil
 	}
-	if number > 0 {
-		if rec.Packages.Number > 1 && rec.Packages.Number != number {
-			return problem(piece.Column, piece.Text, "the label gives two numbers of packages", "leave one of them")
-		}
-		rec.Packages.Number = number
+	if rec.LabelLength != nil && !agree(int64(*rec.LabelLength), int64(q.length)) {
+		return p.twice("length", piece, rec.LabelLength.String())
 	}
+	if rec.LabelLength == nil || q.metric {
+		rec.LabelLength = &q.length
+	}
+	return nil
+}
+
+func (p *parser) twice(kind string, piece Piece, before string) error {
+	return problem(piece.Column, piece.Text, "the "+kind+" is given twice, and was "+before, "leave one of them")
+}
+
+// agree reports whether two quantities differ by no more than what a label
+// rounds: two per cent (common practice, no source).
+func agree(a, b int64) bool {
+	return max(a-b, b-a)*50 <= max(a, b)
+}
+
+// setNumber takes over how many packages there are; 0 is not said.
+func (p *parser) setNumber(piece Piece, number int) error {
+	q := &p.label.Record.Packages
+	if number == 0 {
+		return nil
+	}
+	if q.Number > 1 && q.Number != number {
+		return problem(piece.Column, piece.Text, "the label gives two numbers of packages", "leave one of them")
+	}
+	q.Number = number
 	return nil
 }
 

@@ -66,12 +66,15 @@ func Parse(name string, r io.Reader) (*Draft, error) {
 	if s.sections["wif"] == nil && len(s.problems) == 0 {
 		return nil, s.refuse(1, "", "no section [WIF]: this is no draft of this format", "export the draft as WIF 1.1")
 	}
+	if s.sections["wif"] == nil {
+		return nil, &importers.Problems{List: s.problems}
+	}
 	palette := s.palette()
 	d.Warp, d.Weft = s.side("warp", "threading", palette), s.side("weft", "treadling", palette)
 	if d.Weft.Repeat == 0 {
 		d.Weft.Repeat = s.repeat("liftplan", d.Weft.Threads)
 	}
-	d.Notes = s.dishonest()
+	d.Notes = append(s.dishonest(), s.notes...)
 	if len(s.problems) > 0 {
 		return nil, &importers.Problems{List: s.problems}
 	}
@@ -139,6 +142,10 @@ func (s *scanner) threads(name, pattern string) int {
 			}
 		}
 	}
+	if most == 0 && s.silent(name, pattern) {
+		s.notes = append(s.notes, "the draft says nothing of the "+name)
+		return 0
+	}
 	if most == 0 {
 		line := 0
 		if sec := s.sections[name]; sec != nil {
@@ -147,6 +154,17 @@ func (s *scanner) threads(name, pattern string) int {
 		s.fault(line, "["+name+"]", "", "the number of threads is not given", "add Threads= to the section ["+strings.ToUpper(name)+"]")
 	}
 	return most
+}
+
+// silent reports whether a draft has nothing of a side, and something of the
+// other: a drawdown of the warp alone, say.
+func (s *scanner) silent(name, pattern string) bool {
+	for _, section := range []string{name, name + " colors", name + " spacing", pattern, map[string]string{"treadling": "liftplan"}[pattern]} {
+		if s.sections[section] != nil {
+			return false
+		}
+	}
+	return s.sections[map[string]string{"warp": "weft", "weft": "warp"}[name]] != nil
 }
 
 // number reads a whole number within limits.

@@ -36,6 +36,7 @@ type scanner struct {
 	file     string
 	sections map[string]*section
 	problems []*importers.Problem
+	notes    []string
 }
 
 // scan reads a whole file. Lines that are neither comment, section nor

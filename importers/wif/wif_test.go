@@ -163,6 +163,19 @@ func TestMissingSections(t *testing.T) {
 	}
 }
 
+// Drafts of one side are common; nothing of the other is made up.
+func TestADraftOfOneSide(t *testing.T) {
+	d := parse(t, "[WIF]\n[WARP]\nThreads=3\nColor=7\n")
+	if d.Warp.Threads != 3 || d.Weft.Threads != 0 || len(d.Weft.ByColour) != 0 || fmt.Sprint(d.Notes) != "[the draft says nothing of the weft]" {
+		t.Errorf("got %+v", d)
+	}
+	for name, text := range map[string]string{"neither side": "[WIF]\n", "picks without a number": "[WIF]\n[WARP]\nThreads=3\n[WEFT]\nColor=1\n", "colours of picks alone": "[WIF]\n[WARP]\nThreads=3\n[WEFT COLORS]\n1=1\n"} {
+		if _, err := Parse("t.wif", strings.NewReader(text)); err == nil || !strings.Contains(err.Error(), "number of threads is not given") {
+			t.Errorf("%s: %v", name, err)
+		}
+	}
+}
+
 func TestSpacingOfSingleThreads(t *testing.T) {
 	d := parse(t, "[WIF]\n[WARP]\nThreads=4\nUnits=inches\nSpacing=0.1\n[WARP SPACING]\n1=0.2\n2=0.2\n[WEFT]\nThreads=1\n")
 	// four ends in 0.6 inch: 6.667 to the inch, 262467 to 1000 m
@@ -210,6 +223,13 @@ func TestStrictAboutWhatMatters(t *testing.T) {
 		_, err := Parse("t.wif", strings.NewReader(strings.NewReplacer("Threads=4", "Threads=x", "Spacing=0.125", "Spacing=x", "3=2\n4=2", "3=9\n9=2").Replace(draft)))
 		var all *importers.Problems
 		if !errors.As(err, &all) || len(all.List) < 4 {
+			t.Errorf("got %v", err)
+		}
+	})
+	t.Run("a table of yarns has one fault", func(t *testing.T) {
+		_, err := Parse("t.csv", strings.NewReader("yarn,net (g)\na,1\n"))
+		var all *importers.Problems
+		if !errors.As(err, &all) || len(all.List) != 1 || all.List[0].Line != 1 {
 			t.Errorf("got %v", err)
 		}
 	})
