@@ -140,6 +140,7 @@ func TestLibreOfficeReadsWhatWeWrite(t *testing.T) {
 	if len(rows) != 49 || rows[0][0] != "tag" {
 		t.Fatalf("%d rows of the workbook's first sheet, beginning %q", len(rows), rows[0])
 	}
+	sameFigures(t, d, rows)
 	note := ""
 	for _, row := range rows {
 		if row[0] == "Y05" {
@@ -157,6 +158,69 @@ func TestLibreOfficeReadsWhatWeWrite(t *testing.T) {
 	}
 	if !kept {
 		t.Error("the note was not kept as the text '=1+1")
+	}
+}
+
+// sameFigures holds the rows of the workbook's first sheet, as LibreOffice shows
+// them, against what `list` says.
+func sameFigures(t *testing.T, d *desk, rows [][]string) {
+	t.Helper()
+	var items []struct {
+		Tag    string `json:"tag"`
+		Net    *int64 `json:"net_mg"`
+		Length *int64 `json:"length_mm"`
+	}
+	if err := json.Unmarshal([]byte(d.run("--json", "list")), &items); err != nil || len(items) != len(rows)-1 {
+		t.Fatalf("%d packages, %d rows, %v", len(items), len(rows)-1, err)
+	}
+	shown := map[string][]string{}
+	for _, row := range rows[1:] {
+		shown[row[0]] = row
+	}
+	thousandths := func(n *int64) float64 {
+		if n == nil {
+			return -1
+		}
+		return float64(*n) / 1000
+	}
+	for _, it := range items {
+		row := shown[it.Tag]
+		if row == nil {
+			t.Errorf("%s is not in the workbook", it.Tag)
+			continue
+		}
+		for column, want := range map[int]float64{9: thousandths(it.Net), 11: thousandths(it.Length)} {
+			got, err := strconv.ParseFloat(row[column], 64)
+			if err != nil && row[column] == "" {
+				got = -1
+			}
+			if got != want {
+				t.Errorf("%s: the workbook says %s %q, `list` says %v", it.Tag, rows[0][column], row[column], want)
+			}
+		}
+	}
+}
+
+// What cannot be written is blamed on where it goes, not on the stash.
+func TestAFullOutputIsSaidToBeFull(t *testing.T) {
+	if _, err := os.Stat("/dev/full"); err != nil {
+		t.Skip("there is no /dev/full here")
+	}
+	full, err := os.OpenFile("/dev/full", os.O_WRONLY, 0)
+	if err != nil {
+		t.Skip(err)
+	}
+	defer full.Close()
+	d := newDesk(t)
+	d.run("import", fortyYarns)
+	for _, form := range []string{"--events", "--journal", "--xlsx"} {
+		e := d.env
+		d.err.Reset()
+		e.stdout, e.stderr = full, &d.err
+		code := run(context.Background(), &e, []string{"endsmeet", "--stash", d.path(d.stash), "export", form, "-"})
+		if code != 1 || !strings.Contains(d.err.String(), "standard output cannot be written: no space left on device") {
+			t.Errorf("%s: exit %d, %s", form, code, d.err.String())
+		}
 	}
 }
 

@@ -4,6 +4,7 @@ import (
 	"bufio"
 	"errors"
 	"io"
+	"io/fs"
 	"os"
 	"path/filepath"
 
@@ -73,9 +74,11 @@ func export(k *call) error {
 // be finished is taken away.
 func (k *call) exportFile(path string, write func(*call, *sqlite.Tx, io.Writer) error) error {
 	if path == "-" {
-		return k.view(func(tx *sqlite.Tx) error {
-			return buffered(k.env.stdout, func(w io.Writer) error { return write(k, tx, w) })
+		out := &sink{w: k.env.stdout}
+		err := k.view(func(tx *sqlite.Tx) error {
+			return buffered(out, func(w io.Writer) error { return write(k, tx, w) })
 		})
+		return out.blame("standard output", err)
 	}
 	if path == "" {
 		return stash.Refuse(stash.CodeUsage, "or - for standard output", "give the name of a file")
@@ -89,6 +92,29 @@ func (k *call) exportFile(path string, write func(*call, *sqlite.Tx, io.Writer) 
 	return nil
 }
 
+// sink remembers that writing failed, so that the stash is not blamed for it.
+type sink struct {
+	w   io.Writer
+	err error
+}
+
+// Write implements io.Writer.
+func (s *sink) Write(p []byte) (int, error) {
+	n, err := s.w.Write(p)
+	if err != nil && s.err == nil {
+		s.err = err
+	}
+	return n, err
+}
+
+// blame gives what went wrong: the writing, where that failed, else err.
+func (s *sink) blame(path string, err error) error {
+	if s.err != nil {
+		return unwritable(path, s.err)
+	}
+	return err
+}
+
 // buffered writes through a buffer.
 func buffered(w io.Writer, write func(io.Writer) error) error {
 	b := bufio.NewWriterSize(w, 1<<16)
@@ -97,20 +123,25 @@ func buffered(w io.Writer, write func(io.Writer) error) error {
 
 // streamNew writes a file under a name that is not taken, whole or not at all.
 func streamNew(path string, write func(io.Writer) error) error {
-	if err := newFile(path, false); err != nil {
-		return err
+	if _, err := os.Lstat(path); err == nil {
+		return unwritable(path, fs.ErrExist)
 	}
 	f, err := os.CreateTemp(filepath.Dir(path), ".endsmeet-*")
 	if err != nil {
 		return unwritable(path, err)
 	}
 	defer os.Remove(f.Name()) //nolint:errcheck // gone once it has its name
-	err = buffered(f, write)
-	if err != nil {
-		return errors.Join(err, f.Close())
+	out := &sink{w: f}
+	if err := out.blame(path, buffered(out, write)); err != nil {
+		_ = f.Close()
+		return err
 	}
 	if err := errors.Join(f.Sync(), f.Close()); err != nil {
 		return unwritable(path, err)
 	}
-	return settleName(f.Name(), path, false)
+	err = settleName(f.Name(), path, false)
+	if stash.CodeOf(err) == stash.CodeRefused {
+		return unwritable(path, fs.ErrExist)
+	}
+	return err
 }
