@@ -11,20 +11,21 @@ import (
 // Settings are the weaver's own figures and habits. Each has a name, a help
 // text and a default; what is stored is only what differs.
 type Settings struct {
-	Units      measure.System `json:"units"`
-	ScaleStep  measure.Mass   `json:"scale.step"`
-	FrontWaste measure.Length `json:"loom.front_waste"`
-	BackWaste  measure.Length `json:"loom.back_waste"`
-	LoomWidth  measure.Length `json:"loom.width"`
-	Heddles    int            `json:"loom.heddles"`
-	TwistLoss  measure.Ratio  `json:"fringe.twist_loss"`
-	Knot       measure.Length `json:"fringe.knot"`
-	Trim       measure.Length `json:"fringe.trim"`
-	Join       measure.Length `json:"weft.join"`
-	StaleDays  int            `json:"stale.days"`
-	PeopleSync bool           `json:"people.sync"`
-	Maker      string         `json:"maker"`
-	Currency   string         `json:"currency"`
+	Units       measure.System `json:"units"`
+	ScaleStep   measure.Mass   `json:"scale.step"`
+	FrontWaste  measure.Length `json:"loom.front_waste"`
+	BackWaste   measure.Length `json:"loom.back_waste"`
+	LoomWidth   measure.Length `json:"loom.width"`
+	Heddles     int            `json:"loom.heddles"`
+	LongestWarp measure.Length `json:"loom.longest_warp"`
+	TwistLoss   measure.Ratio  `json:"fringe.twist_loss"`
+	Knot        measure.Length `json:"fringe.knot"`
+	Trim        measure.Length `json:"fringe.trim"`
+	Join        measure.Length `json:"weft.join"`
+	StaleDays   int            `json:"stale.days"`
+	PeopleSync  bool           `json:"people.sync"`
+	Maker       string         `json:"maker"`
+	Currency    string         `json:"currency"`
 	// Fits are the weights of what the search ranks by; only their proportions
 	// matter. RestUse is the length below which a rest is of no use.
 	FitsSize int            `json:"fits.weight.size"`
@@ -53,6 +54,7 @@ var plainSettings = []Field{
 	{Name: "scale.step", Help: "1g", Parse: func(s string) (any, error) { return measure.ParseMass(s) }},
 	lengthField("loom.front_waste", "15cm"), lengthField("loom.back_waste", "45cm"),
 	lengthField("loom.width", "70cm"), {Name: "loom.heddles", Help: "600", Parse: number("loom.heddles", 0, 100000)},
+	lengthField("loom.longest_warp", "20m"),
 	{Name: "fringe.twist_loss", Help: "20%", Parse: func(s string) (any, error) { return parseLoss("fringe.twist_loss", s) }},
 	lengthField("fringe.knot", "3cm"), lengthField("fringe.trim", "1cm"), lengthField("weft.join", "10cm"),
 	{Name: "stale.days", Help: "400", Parse: number("stale.days", 1, 100000)},
@@ -141,6 +143,8 @@ func SettingWords(name string, value json.RawMessage) string {
 		return measure.Ratio(n).String()
 	case name == "loom.heddles" || name == "stale.days" || strings.HasPrefix(name, "fits.weight."):
 		return fmt.Sprint(n)
+	case name == "fits.rest":
+		return measure.Length(n).Yarn(measure.Metric)
 	}
 	return measure.Length(n).Cloth(measure.Metric)
 }

@@ -100,7 +100,7 @@ func (k *call) settingsAsked(stated stash.Fields) ([]setting, error) {
 
 // orNull makes a limit of zero, which is none, an unknown.
 func orNull(name string, value json.RawMessage) json.RawMessage {
-	if (name == "loom.width" || name == "loom.heddles") && string(value) == "0" {
+	if (name == "loom.width" || name == "loom.heddles" || name == "loom.longest_warp") && string(value) == "0" {
 		return json.RawMessage("null")
 	}
 	return value
@@ -115,7 +115,7 @@ func unitOf(name string) string {
 		return "days"
 	case name == "fringe.twist_loss", strings.HasPrefix(name, "doubt."):
 		return "ppm"
-	case strings.HasPrefix(name, "loom.") && name != "loom.heddles", strings.HasPrefix(name, "fringe."), name == "weft.join":
+	case strings.HasPrefix(name, "loom.") && name != "loom.heddles", strings.HasPrefix(name, "fringe."), name == "weft.join", name == "fits.rest":
 		return "mm"
 	}
 	return ""

@@ -52,6 +52,7 @@ type planned struct {
 	Hem         measure.Length   `json:"hem_mm"`
 	RagMg       *measure.Mass    `json:"rag_mg"`
 	Finished    size             `json:"finished"`
+	FinishedU   size             `json:"finished_u"`
 	Allowances  []allowance      `json:"allowances"`
 	Weft        []allowance      `json:"weft"`
 	Losses      []making.Loss    `json:"losses"`
@@ -217,6 +218,7 @@ func (k *call) plannedShape(s making.Shelf, o making.Outcome, r recipient) plann
 	shape := planned{
 		Ends: n.Ends, EndsBelow: n.ThreadedBelow, ReedWidth: n.ReedWidth, WarpEnd: n.WarpEnd, WarpTotal: n.WarpTotal, Tape: n.TapeLength,
 		Picks: n.Picks, WeftTotal: n.WeftTotal, Hem: n.HemTotal, Finished: size{n.FinishedWidth, n.FinishedLength},
+		FinishedU:  size{o.Spread.Width, o.Spread.Length},
 		Allowances: allowances(n.Warp), Weft: allowances(n.Weft), Losses: o.Losses, Packages: givenBy(s, o.Allotments), LeftOut: o.LeftOut,
 		Verdict: o.Verdict, Binding: o.Binding, Edges: edgesShape(o.Edges), Measure: orEmpty(o.UnknownLengths), Notes: orEmpty(o.Notes),
 		Cautions: r.cautionsJSON(), outcome: o,
@@ -273,6 +275,9 @@ func edgesShape(e planner.EdgeAnswer) edges {
 func printPlan(w io.Writer, name string, p planned, r recipient, units measure.System) {
 	n := p.outcome.Needs
 	fmt.Fprintf(w, "%s: %s x %s finished\n", stash.Clean(name), p.Finished.Width.Cloth(units), p.Finished.Length.Cloth(units))
+	if u := p.FinishedU; u.Width > 0 || u.Length > 0 {
+		fmt.Fprintf(w, "  size   ± %s x %s, since losses differ from piece to piece\n", u.Width.Cloth(units), u.Length.Cloth(units))
+	}
 	fmt.Fprintf(w, "  warp   %d ends of %s = %s, %s in the reed\n", p.Ends, p.WarpEnd.Cloth(units), p.WarpTotal.Yarn(units), p.ReedWidth.Cloth(units))
 	fmt.Fprintf(w, "  weave  until the tape, under tension, reads %s: %d picks\n", p.Tape.Cloth(units), p.Picks)
 	if n.RagMass > 0 {

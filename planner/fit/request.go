@@ -89,6 +89,13 @@ type Limit struct {
 	Ends int
 }
 
+// LengthLimit is an upper bound on the finished length with the name of what
+// sets it; zero is none.
+type LengthLimit struct {
+	Name   string
+	Length measure.Length
+}
+
 // Want is the size that the brief asks for. Zero means no wish.
 type Want struct {
 	Width, Length        measure.Length
@@ -119,6 +126,8 @@ type Request struct {
 	Plan   Plan
 	Lots   LotRule
 	Want   Want
+	// Reach is how long a piece can be, whatever yarn there is.
+	Reach LengthLimit
 	PutUps []PutUp
 	// Sure asks for the 95 % lengths along the whole frontier, not only of the
 	// recommended size; each costs several probabilities.

@@ -114,13 +114,16 @@ func (s *solver) greatestLength(threaded int) (int64, Binding, bool) {
 	if !ok {
 		return 0, Binding{Kind: Range}, false
 	}
-	top := s.longest()
+	top, bind := s.longest(), Binding{Kind: Range}
 	if s.r.Want.MaxLength > 0 {
 		top = min(top, int64(s.r.Want.MaxLength))
 	}
+	if reach := s.r.Reach; reach.Length > 0 && int64(reach.Length) < top {
+		top, bind = int64(reach.Length), Binding{Limited, reach.Name}
+	}
 	lf := greatest(top, func(lf int64) bool { return s.try(threaded, lf, fixed).ok })
 	if lf == top && lf > 0 {
-		return lf, Binding{Kind: Range}, lf >= int64(s.r.Want.MinLength)
+		return lf, bind, lf >= int64(s.r.Want.MinLength)
 	}
 	return lf, s.try(threaded, lf+1, fixed).bind, lf > 0 && lf >= int64(s.r.Want.MinLength)
 }

@@ -3,6 +3,7 @@ package making
 import (
 	"fmt"
 	"maps"
+	"math"
 
 	"endsmeet/planner/learn"
 	"endsmeet/stash"
@@ -34,14 +35,37 @@ func (s Shelf) learning() learn.Shelf {
 // the finished pieces, else from the handbook. A brief without a size, or
 // whose sett nothing is known for, is refused.
 func (s Shelf) fill(b stash.BriefFacts) (stash.BriefFacts, []Loss, error) {
+	b, losses, _, err := s.filled(b)
+	return b, losses, err
+}
+
+// Spread is how far a finished size may be from the planned one, since losses
+// differ from piece to piece: one standard uncertainty, 0 where the brief gives
+// the losses.
+type Spread struct{ Width, Length measure.Length }
+
+// spreadOf combines the uncertainties of two losses each (JCGM 100:2008, 5.1.2,
+// taken as independent): a finished length is (1 − shrinkage) / (1 + stretch) of
+// what the tape read, a width (1 − shrinkage)·(1 − draw-in) of that in the reed.
+func spreadOf(set learn.Set, b stash.BriefFacts) Spread {
+	lost := func(f learn.Figure) float64 { return float64(f.U) / max(1, 1e6-float64(f.Value)) }
+	stretched := float64(set.Stretch.U) / (1e6 + float64(set.Stretch.Value))
+	return Spread{
+		Width:  measure.Length(float64(b.Width)*math.Hypot(lost(set.DrawIn), lost(set.ShrinkWidth)) + 0.5),
+		Length: measure.Length(float64(b.Length)*math.Hypot(stretched, lost(set.ShrinkLength)) + 0.5),
+	}
+}
+
+// filled is fill, and how far the size may be off.
+func (s Shelf) filled(b stash.BriefFacts) (stash.BriefFacts, []Loss, Spread, error) {
 	if b.Width <= 0 || b.Length <= 0 {
-		return b, nil, stash.Refuse(stash.CodeInput, "give --width and --length of the finished cloth", "the brief has no size")
+		return b, nil, Spread{}, stash.Refuse(stash.CodeInput, "give --width and --length of the finished cloth", "the brief has no size")
 	}
 	q, shelf := learn.Question{Brief: b}, s.learning()
 	var losses []Loss
 	sett, picks := learn.Setts(q, s.Pieces, shelf)
 	if sett.Value <= 0 || picks.Value <= 0 && b.RagPerM2 == 0 {
-		return b, nil, stash.Refuse(stash.CodeInput, "give --sett and --picks, or set the yarn's count", "the brief has no sett or picks, and none can be estimated")
+		return b, nil, Spread{}, stash.Refuse(stash.CodeInput, "give --sett and --picks, or set the yarn's count", "the brief has no sett or picks, and none can be estimated")
 	}
 	b.Sett, b.Picks = sett.Value, picks.Value
 	for _, f := range []learn.SettFigure{sett, picks} {
@@ -56,7 +80,7 @@ func (s Shelf) fill(b stash.BriefFacts) (stash.BriefFacts, []Loss, error) {
 			losses = append(losses, Loss{f.Name, int64(f.Value), f.Value.String(), f.Basis, f.Pieces})
 		}
 	}
-	return set.Fill(b), losses, nil
+	return set.Fill(b), losses, spreadOf(set, b), nil
 }
 
 // roundEstimates rounds what the brief does not set, so that what is shown is

@@ -14,6 +14,7 @@ type Outcome struct {
 	Brief  stash.BriefFacts
 	Losses []Loss
 	Needs  planner.Needs
+	Spread Spread
 	Edges  planner.EdgeAnswer
 	// Verdict and Probability are for the size wanted. Unknown has no
 	// probability.
@@ -50,7 +51,7 @@ func Plan(s Shelf, b stash.BriefFacts) (Outcome, error) { return PlanEnds(s, b, 
 // however they divide into bunches; zero leaves them to the brief's width.
 func PlanEnds(s Shelf, b stash.BriefFacts, threaded int) (Outcome, error) {
 	s, counts := s.withCounts(b)
-	b, losses, err := s.fill(b)
+	b, losses, spread, err := s.filled(b)
 	if err != nil {
 		return Outcome{}, err
 	}
@@ -63,7 +64,7 @@ func PlanEnds(s Shelf, b stash.BriefFacts, threaded int) (Outcome, error) {
 	if threaded != 0 {
 		b.Width = needs.FinishedWidth
 	}
-	o := Outcome{Brief: b, Losses: losses, Needs: needs}
+	o := Outcome{Brief: b, Losses: losses, Needs: needs, Spread: spread}
 	if o.Edges, err = needs.Edges(b.Bunch, 0, false); err != nil {
 		return o, err
 	}

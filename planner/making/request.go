@@ -28,7 +28,24 @@ func (s Shelf) request(b stash.BriefFacts, spec planner.Spec, pool pool) (fit.Re
 	if ends, binding, known := spec.MaxThreaded(); known {
 		r.Ends.Limits = append(r.Ends.Limits, fit.Limit{Name: binding, Ends: ends})
 	}
-	return r, nil
+	r.Reach, err = reachOf(spec)
+	return r, err
+}
+
+// reachOf is the length of a piece on the longest warp that the loom takes.
+func reachOf(spec planner.Spec) (fit.LengthLimit, error) {
+	if spec.Limits.MaxWarp <= 0 {
+		return fit.LengthLimit{}, nil
+	}
+	line, err := spec.WarpLine()
+	if err != nil {
+		return fit.LengthLimit{}, err
+	}
+	length, ok := line.MaxLength(spec.Limits.MaxWarp)
+	if !ok {
+		return fit.LengthLimit{}, stash.Refuse(stash.CodeRefused, "see `endsmeet config loom.longest_warp`", "no piece can be woven on a warp of %s", spec.Limits.MaxWarp.Cloth(measure.Metric))
+	}
+	return fit.LengthLimit{Name: "longest warp", Length: length}, nil
 }
 
 func stripePlan(b stash.BriefFacts) fit.Plan {

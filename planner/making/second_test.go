@@ -246,3 +246,39 @@ func TestWithAnother(t *testing.T) {
 		}
 	})
 }
+
+func TestNoPieceIsLongerThanTheWarpThatTheLoomTakes(t *testing.T) {
+	s := stock(t, of("c", cotton, 3000), of("w", wool, 2000))
+	b := scarf()
+	free, err := s.Sizes(b, nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	s.Settings.LongestWarp = 3 * measure.Metre
+	bound, err := s.Sizes(b, nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	filled, _, err := s.fill(b)
+	if err != nil {
+		t.Fatal(err)
+	}
+	line, err := s.specOf(filled).WarpLine()
+	if err != nil {
+		t.Fatal(err)
+	}
+	longer := 0
+	for _, p := range free.Frontier {
+		if line.End(p.Length) > 3*measure.Metre {
+			longer++
+		}
+	}
+	if longer == 0 || len(bound.Frontier) == 0 {
+		t.Fatalf("%d of %d would be longer, %d are left", longer, len(free.Frontier), len(bound.Frontier))
+	}
+	for _, p := range bound.Frontier {
+		if line.End(p.Length) > 3*measure.Metre || line.End(p.Length+1) <= 3*measure.Metre && p.Binding.Name == "longest warp" {
+			t.Errorf("%d ends: %d mm on a warp of %d mm, %v", p.Ends, p.Length, line.End(p.Length), p.Binding)
+		}
+	}
+}

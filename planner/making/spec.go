@@ -29,7 +29,7 @@ func (s Shelf) specOf(b stash.BriefFacts) planner.Spec {
 			Front: lengthOr(b.FrontWaste, set.FrontWaste), Back: lengthOr(b.BackWaste, set.BackWaste),
 			Sample: b.Sample, SampleInWeft: b.Sample > 0, HeaderWarp: b.Header,
 		},
-		Limits: planner.Limits{LoomWidth: set.LoomWidth, Heddles: set.Heddles},
+		Limits: planner.Limits{LoomWidth: set.LoomWidth, Heddles: set.Heddles, MaxWarp: set.LongestWarp},
 	}
 	if b.Twisted == 0 {
 		spec.Edges.Twist = planner.Twist{}
