@@ -69,6 +69,9 @@ func fittingUnit(f Field, w string) string {
 func (c *Column) byName(w string) {
 	if rest, basis, currency := splitBasis(w); (basis != "" || currency != "") && fieldOf[rest] == FieldPrice || fieldOf[w] == FieldPrice {
 		c.Field, c.Basis, c.Currency = FieldPrice, basis, currency
+		if basis == "" {
+			c.Basis = impliedBasis[rest]
+		}
 		return
 	}
 	if field, ok := fieldOf[w]; ok {
@@ -84,6 +87,9 @@ func (c *Column) byName(w string) {
 		c.Field, c.Unit = field, unit
 	}
 }
+
+// impliedBasis knows the headings whose own words say what a price is for.
+var impliedBasis = map[string]Basis{"total price": InTotal, "total cost": InTotal, "unit price": PerPackage}
 
 // impliedUnit knows the headings that name a unit and nothing else ("tex",
 // "yards"), or a unit first ("yards per ball").

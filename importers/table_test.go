@@ -31,7 +31,7 @@ func TestEveryHeadingMeansOneField(t *testing.T) {
 func TestHeadings(t *testing.T) {
 	for heading, want := range map[string]string{
 		"weight (oz)": "net:oz", "Length yds": "length:yd", "Net [g]": "net:g", "gross_g": "gross:g", "GrossWeight (lb)": "gross:lb", "grist_m_per_kg": "count:m/kg",
-		"Yards per pound": "count:yd/lb", "yd/lb": "", "TEX": "count:tex", "Price / 100g": "price:100 g", "£/kg": "", "Price (£)": "price", "Cost ($)": "price", "cost per skein": "price:package",
+		"Yards per pound": "count:yd/lb", "yd/lb": "", "TEX": "count:tex", "Price / 100g": "price:100 g", "£/kg": "", "Price (£)": "price", "Cost ($)": "price", "cost per skein": "price:package", "Total cost (€)": "price:total", "Price (total)": "price:total", "Unit price": "price:package", "price each": "price:package",
 		"Yards per ball": "label-length:yd", "metres per skein": "label-length:m", "Dye-Lot No.": "lot", "left (yd)": "length:yd", "left (g)": "net:g", "plus_minus_pct": "doubt:%",
 		"Weight in grams": "net:g", "Colour": "colour", "Qty": "packages", "favourite song": "", "weight (yd)": "length:yd", "dye lot (oz)": "",
 	} {

@@ -202,10 +202,12 @@ func milliOf(amount string) (int64, bool) {
 		return 0, false
 	}
 	v.Mul(v, big.NewRat(1000, 1))
-	text := v.FloatString(0)
-	var n int64
-	_, err := fmt.Sscan(text, &n)
-	return n, err == nil
+	whole, rest := new(big.Int).QuoRem(v.Num(), v.Denom(), new(big.Int))
+	n := whole.Int64()
+	if c := rest.Lsh(rest, 1).Cmp(v.Denom()); c > 0 || c == 0 && n%2 == 1 {
+		n++
+	}
+	return n, true
 }
 
 // tags gives the tag of each of n packages from the sheet's own number; none
