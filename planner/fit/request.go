@@ -121,13 +121,13 @@ type Request struct {
 	// Pieces on this warp; the weft of one piece is one area. 0 means 1.
 	Pieces int
 	// Join is the overlap at each weft join.
-	Join   measure.Length
-	Ends   EndRule
-	Plan   Plan
-	Lots   LotRule
-	Want   Want
+	Join measure.Length
+	Ends EndRule
+	Plan Plan
+	Lots LotRule
+	Want Want
 	// Reach is how long a piece can be, whatever yarn there is.
-	Reach LengthLimit
+	Reach  LengthLimit
 	PutUps []PutUp
 	// Sure asks for the 95 % lengths along the whole frontier, not only of the
 	// recommended size; each costs several probabilities.
