@@ -142,7 +142,8 @@ func (k *call) mapping() (importers.Mapping, error) {
 	return m, nil
 }
 
-// saveMapping keeps how a table's columns were read.
+// saveMapping keeps how a table's columns were read, before a row of it comes
+// in: where it cannot be kept, nothing does.
 func (k *call) saveMapping(t *importers.Table) error {
 	name := k.String("save-mapping")
 	if name == "" {
@@ -168,11 +169,15 @@ func (k *call) saveMapping(t *importers.Table) error {
 	if err != nil {
 		return err
 	}
-	if err := os.MkdirAll(filepath.Dir(path), 0o700); err != nil {
-		return err
+	err = os.MkdirAll(filepath.Dir(path), 0o700)
+	if err == nil {
+		err = writeNew(path, append(raw, '\n'), true)
+	}
+	if err != nil {
+		return unwritable(path, err)
 	}
 	k.note("the mapping is saved as %s", path)
-	return os.WriteFile(path, append(raw, '\n'), 0o600)
+	return nil
 }
 
 // mappingPath is where the mapping of a name lies.

@@ -45,6 +45,9 @@ func importTable(k *call, path string) error {
 	}
 	defer closer.Close()
 	k.tellTable(table)
+	if err := k.saveMapping(table); err != nil {
+		return err
+	}
 	bad := newBadRows(table, k.String("bad-rows"))
 	if err := bad.room(k); err != nil {
 		return err
@@ -57,10 +60,8 @@ func importTable(k *call, path string) error {
 		im := &tableImport{call: k, tx: tx, table: table, at: at, bad: bad, correct: k.Bool("correct"), ids: map[stash.YarnID]bool{}}
 		return im.run()
 	})
-	if bad.settle(k, err); err != nil {
-		return err
-	}
-	return k.saveMapping(table)
+	bad.settle(k, err)
+	return err
 }
 
 // run reads the table twice: for the names, then for what they are of.
