@@ -2,6 +2,7 @@ package main
 
 import (
 	"bytes"
+	"context"
 	"encoding/json"
 	"fmt"
 	"io/fs"
@@ -11,6 +12,8 @@ import (
 	"strings"
 	"testing"
 	"time"
+
+	"endsmeet/stash/sqlite"
 )
 
 // hashForm is that of lanes and of event ids, which are names of objects and
@@ -156,5 +159,30 @@ func TestTheBarOfAnExchangeIsShownOnATerminalAndOnlyAfterAWhile(t *testing.T) {
 				t.Errorf("the bar is left standing: %q", fmt.Sprint(out.String()[max(0, out.Len()-80):]))
 			}
 		})
+	}
+}
+
+func TestAnExchangeThatIsBrokenOffSaysSo(t *testing.T) {
+	d := newDesk(t)
+	d.env.work = 4
+	d.env.getenv = func(string) string { return "four looms stood idle" }
+	shared := d.path("shared")
+	if err := os.Mkdir(shared, 0o700); err != nil {
+		t.Fatal(err)
+	}
+	d.run("receive", "First", "--net", "10g")
+	d.run("sync", "setup", shared)
+	d.run("use", "First", "1g")
+	ctx, stop := context.WithCancel(context.Background())
+	d.env.fault = func(sqlite.Point) { stop() } // Ctrl-C while something is written
+	if code := d.try(ctx, "sync"); code == 0 || !strings.Contains(d.err.String(), "broken off (run it again") {
+		t.Errorf("exit %d, %s", code, d.err.String())
+	}
+	d.env.fault = nil
+	if answer := d.run("sync"); !strings.Contains(answer, "sent 1 event") && !strings.Contains(answer, "nothing new") {
+		t.Error(answer)
+	}
+	if answer := d.run("sync", "check", "--read"); !strings.Contains(answer, "is whole") {
+		t.Error(answer)
 	}
 }

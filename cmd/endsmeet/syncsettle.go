@@ -18,8 +18,8 @@ func syncSettleCommand(e *environment) *cli.Command {
 	return &cli.Command{
 		Name: "settle", ArgsUsage: "[NAME FIELD]",
 		Usage: "say which of the values is right on which two machines disagree",
-		Description: "Without arguments lists what there is to settle. With a name and a field the value\n" +
-			"that is shown now is kept; --take N keeps the N-th. Any `set NAME FIELD=VALUE`\nsettles it too, with whatever value.",
+		Description: "Without arguments lists what there is to settle. With a name and a field\n" +
+			"the value that is shown now is kept; --take N keeps the N-th. Any\n`set NAME FIELD=VALUE` settles it too, with whatever value.",
 		Flags:  []cli.Flag{&cli.IntFlag{Name: "take", Usage: "keep the value with the number `N` in the list", Value: 1}},
 		Action: action(e, 0, 2, syncSettle),
 	}

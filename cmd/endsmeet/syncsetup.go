@@ -1,6 +1,8 @@
 package main
 
 import (
+	"context"
+	"errors"
 	"fmt"
 	"io"
 	"os"
@@ -121,7 +123,15 @@ func (k *call) machineName(r *replica.Replica) string {
 func (k *call) exchange(r *replica.Replica) (replica.Report, error) {
 	report, err := r.Sync(k.ctx)
 	k.noteReport(report)
-	return report, err
+	return report, brokenOff(err)
+}
+
+// brokenOff says in words that Ctrl-C ended it.
+func brokenOff(err error) error {
+	if !errors.Is(err, context.Canceled) {
+		return err
+	}
+	return stash.Refuse(stash.CodeRefused, "run it again; nothing is lost, and nothing is done by halves", "broken off")
 }
 
 // secret asks for a pass-phrase without showing it, or takes it from the
@@ -135,9 +145,31 @@ func (k *call) secret(what string) (string, error) {
 		return "", stash.Refuse(stash.CodeUsage, "set "+phraseVariable+", or run it in a terminal", "the %s cannot be asked for: there is no terminal", what)
 	}
 	fmt.Fprintf(k.env.stderr, "%s: ", what)
-	raw, err := term.ReadPassword(int(f.Fd()))
+	raw, err := k.typedHidden(int(f.Fd()))
 	fmt.Fprintln(k.env.stderr)
-	return strings.TrimRight(string(raw), "\r\n"), err
+	return strings.TrimRight(string(raw), "\r\n"), brokenOff(err)
+}
+
+// typedHidden reads a line that is not shown. Ctrl-C ends the waiting and
+// leaves the terminal as it was.
+func (k *call) typedHidden(terminal int) ([]byte, error) {
+	before, err := term.GetState(terminal)
+	if err != nil {
+		return nil, err
+	}
+	var raw []byte
+	done := make(chan error, 1)
+	go func() {
+		var err error
+		raw, err = term.ReadPassword(terminal)
+		done <- err
+	}()
+	select {
+	case err := <-done:
+		return raw, err
+	case <-k.ctx.Done():
+		return nil, errors.Join(k.ctx.Err(), term.Restore(terminal, before))
+	}
 }
 
 // newPhrase asks twice for a pass-phrase to be set.

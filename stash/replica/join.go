@@ -87,7 +87,7 @@ func (x *exchange) unlock(ctx context.Context, v *vault, typed string) (invite r
 	}
 	identity, err := age.NewScryptIdentity(secret)
 	if err != nil {
-		return "", stash.Refuse(CodeSecret, "", "the pass-phrase is empty")
+		return "", stash.Refuse(CodeSecret, "type the pass-phrase, or a code", "the pass-phrase is empty")
 	}
 	identity.SetMaxWorkFactor(mostWork)
 	found, err := x.List(ctx, keyPrefix, "")
