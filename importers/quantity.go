@@ -71,6 +71,9 @@ func (r *reader) mass(c *Column, cell *Cell) {
 		r.unitProblem(c, cell, err)
 		return
 	}
+	if n.Unit == "" && m < 2*measure.Gram && strings.ContainsAny(cell.Text, "/⁄½⅓⅔¼¾") {
+		r.ask("%s %s is read as %s: was a part of a package meant?", c.Heading, quote(cell.Text), m)
+	}
 	r.setMass(c.Field, m, n.Times)
 }
 

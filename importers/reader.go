@@ -65,9 +65,16 @@ func (r *reader) width(row Row) {
 		n--
 	}
 	if n > want || r.t.Grid.Strict && len(row.Cells) < want {
-		r.problem(nil, row.Line, "", fmt.Sprintf("the row has %d cells, the header has %d", len(row.Cells), want),
+		r.problem(nil, row.Line, "", fmt.Sprintf("the row has %s, the header has %d", cellWords(len(row.Cells)), want),
 			"put text that holds the separator between quotation marks, and keep every separator")
 	}
+}
+
+func cellWords(n int) string {
+	if n == 1 {
+		return "1 cell"
+	}
+	return fmt.Sprintf("%d cells", n)
 }
 
 // identify gives the record its identity.

@@ -185,6 +185,17 @@ func TestSumsAreToldAndTitlesAskedAbout(t *testing.T) {
 	}
 }
 
+// Half a gram is less than anybody keeps; half an ounce is not.
+func TestAFractionOfAGramIsAskedAbout(t *testing.T) {
+	for row, asked := range map[string]bool{"net (g)|1/2": true, "net (g)|½": true, "net (oz)|1/2": false, "net (g)|½ oz": false, "net (g)|0.5": false, "net (kg)|1/2": false} {
+		head, cell, _ := strings.Cut(row, "|")
+		r := one(t, "name|"+head, "Wool|"+cell)
+		if got := strings.Contains(strings.Join(r.Questions, ""), "was a part of a package meant?"); got != asked {
+			t.Errorf("%s: asked %v, questions %q", row, got, r.Questions)
+		}
+	}
+}
+
 func TestTwoMassesInOneCellOfPackages(t *testing.T) {
 	r := one(t, "name|amount", "Wool|1 lb 3 oz")
 	// units: 19 oz = 538.64092 g
