@@ -226,8 +226,13 @@ func countFigure(y stash.Yarn, id stash.YarnID, base, doubt float64, b belief, p
 }
 
 func recorded(y stash.Yarn) string {
-	if y.Count == nil {
+	switch {
+	case y.Count == nil:
 		return "no count recorded"
+	case y.Count.Source == measure.KnownCount:
+		return "the count that its spinner states"
+	case y.Count.Source == measure.Guess:
+		return "a guess"
 	}
-	return "count recorded: " + y.Count.Source.String()
+	return "known from: " + y.Count.Source.String()
 }
