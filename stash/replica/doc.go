@@ -49,6 +49,10 @@
 // against name, age, zstd (memory capped), count, chain. Nothing is taken in
 // before all of them pass.
 //
+// Segments that were merged into a wider one are deleted after a grace, and only
+// when the wider one has been read again and is as it was put: a place that lost
+// it then still holds what it was made of.
+//
 // # Head, version 1
 //
 // Epoch (9 bytes), nonce (24), then sealed by XChaCha20-Poly1305 with the

@@ -1,0 +1,117 @@
+package replica
+
+import (
+	"context"
+	"testing"
+
+	"endsmeet/stash/remote/remotetest"
+)
+
+// forked is a lane under which two histories go on, known to two machines: of
+// the original, with three events more, and of a copy of it, with one.
+func forked(t *testing.T) (*remotetest.Memory, []*machine, [2]segName) {
+	t.Helper()
+	place := remotetest.NewMemory()
+	machines := several(t, 2, place)
+	a, twin := machines[0], newMachine(t, "twin", place)
+	twin.copyOf(a, true)
+	lane := a.lane()
+	for range 3 {
+		a.yarn("of the original")
+	}
+	twin.yarn("of the copy")
+	a.quiet()
+	twin.sync()
+	all := []*machine{a, machines[1], twin}
+	meetLoosely(all...)
+	same(t, all...)
+	var ends [2]segName
+	for _, name := range objects(t, place, segPrefix) {
+		switch n, _ := parseSeg(name); {
+		case n.lane == lane && n.last == 4:
+			ends[0] = n
+		case n.lane == lane && n.last == 2:
+			ends[1] = n
+		}
+	}
+	if ends[0].lane == "" || ends[1].lane == "" {
+		t.Fatalf("there are no two histories: %v", objects(t, place, segPrefix))
+	}
+	return place, all, ends
+}
+
+func TestALostHeadOfEitherHistoryIsMissedAndPutBack(t *testing.T) {
+	ctx := context.Background()
+	for which, rule := range []string{"the longer history", "the shorter history"} {
+		t.Run(rule, func(t *testing.T) {
+			place, machines, ends := forked(t)
+			for _, name := range objects(t, place, headPrefix) {
+				if n, _ := parseHead(name); n.lane == ends[which].lane && n.chain == ends[which].chain {
+					machines[0].must(place.Delete(ctx, name))
+				}
+			}
+			c, err := machines[1].Check(ctx, false)
+			machines[1].must(err)
+			if c.OK() || len(c.Missing) != 1 {
+				t.Errorf("check misses %+v", c.Missing)
+			}
+			late := newMachine(t, "late", place) // holds neither, and hears of one
+			late.join()
+			late.sync()
+			_, err = late.Repair(ctx)
+			late.must(err)
+			same(t, append(machines, late)...)
+			if c, err = machines[1].Check(ctx, true); err != nil || !c.OK() {
+				t.Errorf("after repair: %+v, %v", c, err)
+			}
+		})
+	}
+}
+
+func TestALostSegmentOfEitherHistoryIsMissedAndPutBack(t *testing.T) {
+	ctx := context.Background()
+	for which, rule := range []string{"the longer history", "the shorter history"} {
+		t.Run(rule, func(t *testing.T) {
+			place, machines, ends := forked(t)
+			machines[0].must(place.Delete(ctx, ends[which].name()))
+			c, err := machines[1].Repair(ctx)
+			machines[1].must(err)
+			if len(c.Missing) != 1 || c.Missing[0].From != 2 || c.Missing[0].To != ends[which].last {
+				t.Errorf("missing: %+v", c.Missing)
+			}
+			late := newMachine(t, "late", place)
+			late.join()
+			late.sync()
+			same(t, append(machines, late)...)
+		})
+	}
+}
+
+func TestAWideSegmentOfOneHistoryCoversWhatBothHaveInCommon(t *testing.T) {
+	ctx := context.Background()
+	place, machines, ends := forked(t)
+	a := machines[0]
+	clear := func(gone func(segName) bool) {
+		for _, name := range objects(t, place, segPrefix) {
+			if n, _ := parseSeg(name); n.lane == ends[0].lane && gone(n) {
+				a.must(place.Delete(ctx, name))
+			}
+		}
+	}
+	clear(func(n segName) bool { return n != ends[1] })
+	_, err := a.Repair(ctx)
+	a.must(err)
+	clear(func(n segName) bool { return n.last == 1 }) // now 1 to 4 of the one, and 2 of the other
+	if n := len(objects(t, place, segPrefix+string(ends[0].lane)+"/")); n != 2 {
+		t.Fatalf("%d segments are left of the lane", n)
+	}
+	c, err := a.Check(ctx, true)
+	a.must(err)
+	if !c.OK() {
+		t.Errorf("what lies there in the wide segment is missed: %+v", c.Missing)
+	}
+	late := newMachine(t, "late", place)
+	late.join()
+	late.sync()
+	same(t, append(machines, late)...)
+}
