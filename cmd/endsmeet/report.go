@@ -23,7 +23,7 @@ type problem struct {
 
 // report tells an error on standard error and gives the exit code.
 func report(e *environment, err error, asJSON bool) int {
-	err = brokenOff(err)
+	err = cutShort(err)
 	code := stash.CodeOf(err)
 	if asJSON {
 		raw, _ := json.Marshal(map[string]problem{"error": {code, messageOf(err), hintOf(err)}})
@@ -37,8 +37,8 @@ func report(e *environment, err error, asJSON bool) int {
 	return 1
 }
 
-// brokenOff words what Ctrl-C leaves of a command that recorded nothing anyway.
-func brokenOff(err error) error {
+// cutShort words what Ctrl-C leaves of a command that recorded nothing anyway.
+func cutShort(err error) error {
 	var refusal *stash.Error
 	if errors.As(err, &refusal) || !errors.Is(err, context.Canceled) {
 		return err
