@@ -4,6 +4,7 @@ import (
 	"regexp"
 	"strconv"
 	"strings"
+	"sync"
 
 	"endsmeet/importers"
 	"endsmeet/stash"
@@ -34,15 +35,15 @@ var remarkWords = []struct {
 	{"reserved", "a reserve", reserveCommand},
 }
 
-var day = regexp.MustCompile(`\b[12][0-9]{3}-[01][0-9]-[0-3][0-9]\b`)
+var day = sync.OnceValue(func() *regexp.Regexp { return regexp.MustCompile(`\b[12][0-9]{3}-[01][0-9]-[0-3][0-9]\b`) })
 
 // quarantineCommand takes the day and the reason from "webbing found 2025-01-30".
 func quarantineCommand(rest string) string {
-	since := day.FindString(rest)
+	since := day().FindString(rest)
 	if since == "" {
 		since = "DAY"
 	}
-	reason := plain(day.ReplaceAllString(rest, ""))
+	reason := plain(day().ReplaceAllString(rest, ""))
 	return "set %s " + strconv.Quote(strings.TrimSpace("quarantine="+since+" "+reason))
 }
 

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"regexp"
 	"strings"
+	"sync"
 	"unicode"
 	"unicode/utf8"
 
@@ -203,20 +204,22 @@ func beginsWithFibre(text string) bool {
 }
 
 // degrees matches "30 C", "30°", "40 °C gentle wash"; a number alone is none.
-var degrees = regexp.MustCompile(`^\d{1,2} ?(?:° ?c?|c|degrees)(?: [a-z ]*wash)?$|^\d{1,2} [a-z ]*wash$`)
+var degrees = sync.OnceValue(func() *regexp.Regexp {
+	return regexp.MustCompile(`^\d{1,2} ?(?:° ?c?|c|degrees)(?: [a-z ]*wash)?$|^\d{1,2} [a-z ]*wash$`)
+})
 
 // care reads "hand wash", "machine wash cold", "30 C", "30° wash".
 func (p *parser) care(piece Piece) (bool, error) {
 	lower := strings.ToLower(piece.Text)
-	if !degrees.MatchString(lower) && !strings.HasPrefix(lower, "hand wash") && !strings.HasPrefix(lower, "machine wash") && !strings.HasPrefix(lower, "dry clean") {
+	if !degrees().MatchString(lower) && !strings.HasPrefix(lower, "hand wash") && !strings.HasPrefix(lower, "machine wash") && !strings.HasPrefix(lower, "dry clean") {
 		return false, nil
 	}
-	return true, p.text("care", piece, bareDegrees.ReplaceAllString(piece.Text, "$1 C$2"))
+	return true, p.text("care", piece, bareDegrees().ReplaceAllString(piece.Text, "$1 C$2"))
 }
 
 // bareDegrees matches degrees that do not say of which scale: on a label they
 // are Celsius.
-var bareDegrees = regexp.MustCompile(`^(\d{1,2}) ?(?:°|degrees)?( [A-Za-z ]*wash)?$`)
+var bareDegrees = sync.OnceValue(func() *regexp.Regexp { return regexp.MustCompile(`^(\d{1,2}) ?(?:°|degrees)?( [A-Za-z ]*wash)?$`) })
 
 // finish reads the fibres and works out what the parts say together.
 func (p *parser) finish() error {

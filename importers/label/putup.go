@@ -5,23 +5,30 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"sync"
 
 	"endsmeet/importers"
 	"endsmeet/stash/measure"
 )
 
 // times matches "3 x" in front of a put-up.
-var times = regexp.MustCompile(`^(\d{1,4})\s*[xX×*]\s*(\d.*)$`)
+var times = sync.OnceValue(func() *regexp.Regexp { return regexp.MustCompile(`^(\d{1,4})\s*[xX×*]\s*(\d.*)$`) })
 
 // per matches what stands between the quantities of a put-up.
-var per = regexp.MustCompile(`(?i)\s*(?:/|=|\bper\b|\(|\+/-|\s(?:approx\.?|approximately|about|circa|ca\.?)\s|~)\s*`)
+var per = sync.OnceValue(func() *regexp.Regexp {
+	return regexp.MustCompile(`(?i)\s*(?:/|=|\bper\b|\(|\+/-|\s(?:approx\.?|approximately|about|circa|ca\.?)\s|~)\s*`)
+})
 
 // roughly matches what a label writes before a quantity that is not exact.
-var roughly = regexp.MustCompile(`(?i)^(?:approx\.?|approximately|about|circa|ca\.?|~)\s*`)
+var roughly = sync.OnceValue(func() *regexp.Regexp {
+	return regexp.MustCompile(`(?i)^(?:approx\.?|approximately|about|circa|ca\.?|~)\s*`)
+})
 
 // imperial matches the units in which a label says again what it said in
 // metric ones.
-var imperial = regexp.MustCompile(`(?i)\d\s*(?:oz|ounces?|lbs?|pounds?|yds?|yards?|ft|feet)\b`)
+var imperial = sync.OnceValue(func() *regexp.Regexp {
+	return regexp.MustCompile(`(?i)\d\s*(?:oz|ounces?|lbs?|pounds?|yds?|yards?|ft|feet)\b`)
+})
 
 // mostQuantities is how many quantities a put-up can have: mass and length,
 // each in two systems of units.
@@ -30,7 +37,7 @@ const mostQuantities = 4
 // putUp reads "3 x 50 g / 125 m", and "50 g / 125 m / 137 yd".
 func (p *parser) putUp(piece Piece) (bool, error) {
 	text, number := strings.TrimSuffix(piece.Text, " each"), 0
-	if m := times.FindStringSubmatch(text); m != nil {
+	if m := times().FindStringSubmatch(text); m != nil {
 		number, _ = strconv.Atoi(m[1]) // four digits at most
 		text = m[2]
 		if number == 0 {
@@ -46,7 +53,7 @@ func (p *parser) putUp(piece Piece) (bool, error) {
 			return false, err
 		}
 	}
-	if len(parts) > 2 || roughly.MatchString(text) || strings.ContainsAny(text, "~(") || wordy(text) {
+	if len(parts) > 2 || roughly().MatchString(text) || strings.ContainsAny(text, "~(") || wordy(text) {
 		p.label.Record.Notes = append(p.label.Record.Notes, importers.Note{Heading: "put-up", Text: piece.Text})
 	}
 	return true, p.setNumber(piece, number)
@@ -54,7 +61,7 @@ func (p *parser) putUp(piece Piece) (bool, error) {
 
 // wordy reports whether a put-up has a word that says that it is not exact.
 func wordy(text string) bool {
-	return slices.ContainsFunc(strings.Fields(strings.ToLower(text)), func(w string) bool { return roughly.MatchString(w) })
+	return slices.ContainsFunc(strings.Fields(strings.ToLower(text)), func(w string) bool { return roughly().MatchString(w) })
 }
 
 // quantity is one quantity of a put-up; the other kind is zero.
@@ -67,18 +74,18 @@ type quantity struct {
 // quantities takes a put-up apart; ok is false where part of it is none, or
 // nothing.
 func quantities(text string) (out []quantity, ok bool) {
-	text = strings.TrimSuffix(roughly.ReplaceAllString(text, ""), ")")
-	parts := per.Split(text, -1)
+	text = strings.TrimSuffix(roughly().ReplaceAllString(text, ""), ")")
+	parts := per().Split(text, -1)
 	if len(parts) > mostQuantities {
 		return nil, false
 	}
 	for _, part := range parts {
-		part = strings.TrimSpace(roughly.ReplaceAllString(part, ""))
+		part = strings.TrimSpace(roughly().ReplaceAllString(part, ""))
 		mass, length, err := importers.ParsePutUp(part)
 		if err != nil || (mass == 0) == (length == 0) || strings.HasPrefix(strings.ToLower(part), "label") {
 			return nil, false
 		}
-		out = append(out, quantity{mass, length, !imperial.MatchString(part)})
+		out = append(out, quantity{mass, length, !imperial().MatchString(part)})
 	}
 	return out, true
 }
@@ -140,12 +147,12 @@ var finishes = []string{
 func Finishes() []string { return slices.Clone(finishes) }
 
 // plies matches "2-ply", "4 ply".
-var plies = regexp.MustCompile(`^\d{1,2}[- ]?(?:ply|plies)$`)
+var plies = sync.OnceValue(func() *regexp.Regexp { return regexp.MustCompile(`^\d{1,2}[- ]?(?:ply|plies)$`) })
 
 // finishWord gathers words for how the yarn is made into the construction.
 func (p *parser) finishWord(piece Piece) (bool, error) {
 	lower := strings.ToLower(piece.Text)
-	if !slices.Contains(finishes, lower) && !plies.MatchString(lower) {
+	if !slices.Contains(finishes, lower) && !plies().MatchString(lower) {
 		return false, nil
 	}
 	rec := &p.label.Record

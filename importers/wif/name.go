@@ -5,11 +5,12 @@ import (
 	"image/color"
 	"regexp"
 	"strings"
+	"sync"
 
 	"golang.org/x/image/colornames"
 )
 
-var hexShape = regexp.MustCompile(`#[0-9a-fA-F]{6}\b`)
+var hexShape = sync.OnceValue(func() *regexp.Regexp { return regexp.MustCompile(`#[0-9a-fA-F]{6}\b`) })
 
 // plainNames are words for colours in one, that the standard spells otherwise.
 var plainNames = map[string]string{"cream": "ivory", "slate": "slategray", "rust": "sienna", "lemon": "lemonchiffon", "moss": "darkolivegreen", "sky": "skyblue", "navy blue": "navy", "charcoal": "dimgray"}
@@ -19,7 +20,7 @@ var plainNames = map[string]string{"cream": "ivory", "slate": "slategray", "rust
 // SVG 1.1 recommended names, or one of a few of the trade that are near to one
 // of those (common practice, no source). It is false where nothing is found.
 func HexOf(text string) (string, bool) {
-	if hex := hexShape.FindString(text); hex != "" {
+	if hex := hexShape().FindString(text); hex != "" {
 		return strings.ToLower(hex), true
 	}
 	words := strings.FieldsFunc(strings.ToLower(text), func(r rune) bool { return r == ' ' || r == ',' || r == '-' || r == '/' })
