@@ -151,8 +151,8 @@ func (im *tableImport) readNames() (int, error) {
 }
 
 // importMemory is the memory, in bytes, up to which an import collects garbage
-// seldom. SQLite has up to 64 MB beside it.
-const importMemory = 80 << 20
+// seldom. SQLite and the program itself have some 50 MB beside it.
+const importMemory = 130 << 20
 
 // keepWithin has garbage collected seldom while memory stays within a limit, and
 // as often as it takes beyond. The function that it gives ends that.

@@ -70,7 +70,7 @@ func TestEveryConnectionHasItsPragmas(t *testing.T) {
 	s := newStore(t)
 	for i, c := range connections(t, s.Store) {
 		for pragma, want := range map[string]string{
-			"foreign_keys": "1", "recursive_triggers": "1", "synchronous": "2", "journal_mode": "wal", "busy_timeout": "15000", "cache_size": "-65536",
+			"foreign_keys": "1", "recursive_triggers": "1", "synchronous": "2", "journal_mode": "wal", "busy_timeout": "15000", "cache_size": "-16384",
 		} {
 			var got string
 			if err := c.QueryRowContext(ctx, "PRAGMA "+pragma).Scan(&got); err != nil || got != want {

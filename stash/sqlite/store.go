@@ -117,7 +117,7 @@ var writing = map[string]string{
 	"_recursive_triggers": "on",
 	"_journal_mode":       "WAL",
 	"_synchronous":        "FULL",
-	"_cache_size":         "-65536",
+	"_cache_size":         "-16384",
 }
 
 // connect puts every pragma where each connection of the pool gets it.
