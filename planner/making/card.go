@@ -165,7 +165,7 @@ func (s Shelf) plannedYarns(piece stash.Piece, add func(stash.Role, stash.Packag
 	}
 	for _, a := range piece.Plan.Allotments {
 		p, _ := s.find(a.Package)
-		for _, share := range roleShares(a, 1) {
+		for _, share := range roleShares(a) {
 			add(share.role, p)
 		}
 	}

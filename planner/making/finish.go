@@ -30,8 +30,9 @@ type ThrumsInput struct {
 }
 
 // Finish works out what a piece debits: packages that were weighed by what is
-// missing from them, the others by the computed use, in which the weft follows
-// the length really woven. A package that weighs more than the ledger held,
+// missing from them, the others by the computed use, in which the warp follows
+// the ends really warped and the weft the picks and the width really woven. A
+// package that weighs more than the ledger held,
 // thrums heavier than the warp, and a piece of which nothing says what it took,
 // are refused.
 func (s Shelf) Finish(piece stash.Piece, in FinishInput) (stash.Finish, error) {
@@ -43,10 +44,9 @@ func (s Shelf) Finish(piece stash.Piece, in FinishInput) (stash.Finish, error) {
 		return f, stash.Refuse(stash.CodeRefused, "weigh every package that went into it: --weighed PACKAGE=GROSS",
 			"%s went on the loom without yarn known to be enough, so its use cannot be computed", piece.Name)
 	}
-	woven := wovenShare(piece.Plan, in.Measures)
-	planned := s.lessUnplanned(piece, merged(piece.Plan.Allotments), in.Weighed)
+	planned := s.lessUnplanned(piece, asMade(piece.Plan, in.Measures), in.Weighed)
 	for _, a := range withUnplanned(planned, in.Weighed) {
-		debits, err := s.debits(piece, a, in.Weighed, woven)
+		debits, err := s.debits(piece, a, in.Weighed)
 		if err != nil {
 			return f, err
 		}
@@ -60,15 +60,6 @@ func (s Shelf) Finish(piece stash.Piece, in FinishInput) (stash.Finish, error) {
 // tookFrom says whether some package was debited for a piece already.
 func (s Shelf) tookFrom(id stash.PieceID) bool {
 	return slices.ContainsFunc(s.Packages, func(p stash.Package) bool { return p.UsedIn[id] > 0 })
-}
-
-// wovenShare is the share of the planned weaving that was really woven.
-func wovenShare(p *stash.Plan, m stash.Measures) float64 {
-	planned := p.Tape * measure.Length(max(1, p.Spec.Pieces))
-	if m.Tape == 0 || planned == 0 {
-		return 1
-	}
-	return float64(m.Tape) / float64(planned)
 }
 
 // withUnplanned adds packages that were weighed without being planned.
@@ -156,13 +147,13 @@ func merged(planned []stash.Allotment) []stash.Allotment {
 	return out
 }
 
-func (s Shelf) debits(piece stash.Piece, a stash.Allotment, weighed []stash.Weighed, woven float64) ([]stash.Debit, error) {
+func (s Shelf) debits(piece stash.Piece, a stash.Allotment, weighed []stash.Weighed) ([]stash.Debit, error) {
 	p, found := s.find(a.Package)
 	if !found {
 		return nil, stash.Missing(stash.WhatPackage, string(a.Package))
 	}
 	tex := s.texFor(s.Yarns[p.Yarn], piece.Plan.Spec)
-	shares := roleShares(a, woven)
+	shares := roleShares(a)
 	if a.Warp+a.Weft+a.Hem == 0 {
 		shares = []roleShare{{role: s.roleOf(p, piece.Plan.Spec)}}
 	}
@@ -194,13 +185,13 @@ type roleShare struct {
 }
 
 // roleShares lists the roles of a package. One without any gives weft.
-func roleShares(a stash.Allotment, woven float64) []roleShare {
+func roleShares(a stash.Allotment) []roleShare {
 	var out []roleShare
 	if a.Warp > 0 {
 		out = append(out, roleShare{stash.RoleWarp, a.Warp})
 	}
 	if a.Weft > 0 {
-		out = append(out, roleShare{stash.RoleWeft, measure.Length(float64(a.Weft)*woven + 0.5)})
+		out = append(out, roleShare{stash.RoleWeft, a.Weft})
 	}
 	if a.Hem > 0 {
 		out = append(out, roleShare{stash.RoleHem, a.Hem})

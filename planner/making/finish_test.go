@@ -64,6 +64,34 @@ func TestFinish(t *testing.T) {
 			t.Errorf("%+v", f.Debits)
 		}
 	})
+	t.Run("computed warp follows the ends, weft the picks and the width", func(t *testing.T) {
+		ends, picks := piece.Plan.Ends, piece.Plan.Picks
+		for _, c := range []struct {
+			m          stash.Measures
+			warp, weft int64
+		}{
+			{stash.Measures{Picks: picks / 2}, 92_124, 83_709 / 2},
+			{stash.Measures{Ends: ends / 2}, 92_124 / 2, 83_709 / 2},
+			{stash.Measures{Ends: ends / 2, Picks: picks / 2}, 92_124 / 2, 83_709 / 4},
+			{stash.Measures{Ends: ends / 2, Reed: piece.Plan.ReedWidth}, 92_124 / 2, 83_709},
+			{stash.Measures{Picks: picks / 2, Tape: piece.Plan.Tape}, 92_124, 83_709 / 2},
+		} {
+			f := finished(t, s, piece, FinishInput{Measures: c.m})
+			if !near(debited(f, "c", stash.RoleWarp), c.warp) || !near(debited(f, "", stash.RoleWeft), c.weft) {
+				t.Errorf("%+v: %+v", c.m, f.Debits)
+			}
+		}
+	})
+	t.Run("another ball stands in for what was really woven, not for what was planned", func(t *testing.T) {
+		other := "w2"
+		if slices.ContainsFunc(piece.Plan.Allotments, func(a stash.Allotment) bool { return a.Package == "w2" }) {
+			other = "w"
+		}
+		f := finished(t, s, piece, FinishInput{Measures: stash.Measures{Tape: 1050}, Weighed: []stash.Weighed{net(other, 70)}})
+		if !near(debited(f, "", stash.RoleWeft), 83_709/2) {
+			t.Errorf("%+v", f.Debits)
+		}
+	})
 	t.Run("another ball of the weft, weighed, stands in for the one planned", func(t *testing.T) {
 		other := "w2"
 		if slices.ContainsFunc(piece.Plan.Allotments, func(a stash.Allotment) bool { return a.Package == "w2" }) {

@@ -76,7 +76,7 @@ var roles = []stash.Role{stash.RoleWarp, stash.RoleWeft, stash.RoleHem}
 // the plan goes, as the finish took it off.
 func (s Shelf) earlier(piece stash.Piece, p stash.Package, have []Inside, left measure.Mass) map[stash.Role]measure.Mass {
 	var planned stash.Allotment
-	for _, a := range merged(piece.Plan.Allotments) {
+	for _, a := range asMade(piece.Plan, piece.Finish.Measures) {
 		if a.Package == p.ID {
 			planned = a
 		}
