@@ -13,7 +13,6 @@ import (
 	"endsmeet/planner/making"
 	"endsmeet/planner/search"
 	"endsmeet/stash"
-	"endsmeet/stash/fibre"
 	"endsmeet/stash/measure"
 )
 
@@ -27,10 +26,6 @@ const (
 	TooSmall  Why = "too small"
 	Untouched Why = "untouched"
 )
-
-// rubberYears is the age from which rubber counts as perished: "over ten years
-// old" (practice, stash, Y34: common practice, no source).
-const rubberYears = 10
 
 // Query is what to look for.
 type Query struct {
@@ -69,6 +64,7 @@ type Use struct {
 
 // Idle lists what lies idle on a shelf.
 func Idle(ctx context.Context, shelf making.Shelf, q Query) (Answer, error) {
+	shelf = shelf.Taught()
 	small, err := smallest(shelf, q)
 	if err != nil {
 		return Answer{}, err
@@ -97,11 +93,11 @@ func itemOf(shelf making.Shelf, q Query, small map[stash.PackageID]bool, p stash
 	switch {
 	case slices.Contains(y.Hazards, "perished"):
 		it.Why, it.Words = Perished, "is marked perished"
-	case rubber(y) && age(shelf.Now, p) >= rubberYears:
-		it.Why, it.Words = Perished, fmt.Sprintf("holds rubber, or elastic that may be, and is %d years old: rubber over ten years old perishes", age(shelf.Now, p))
+	case search.OldRubber(shelf.Now, y, p) != "":
+		it.Why, it.Words = Perished, search.OldRubber(shelf.Now, y, p)
 	case y.Fit == stash.FitDiscard:
 		it.Why, it.Words = Unfit, "is to be discarded"
-	case p.Known && it.Free > 0 && small[p.ID]:
+	case p.Known && it.Free > 0 && small[p.ID] && shelf.Barred(p) == "":
 		it.Why, it.Words = TooSmall, "its lot makes no piece of any kind here, alone, as warp or as weft"
 	case since != "" && years >= q.Years:
 		it.Why, it.Words = Untouched, fmt.Sprintf("untouched for %d years, since %s", years, since)
@@ -111,45 +107,12 @@ func itemOf(shelf making.Shelf, q Query, small map[stash.PackageID]bool, p stash
 	return it, true
 }
 
-// rubber says whether a yarn holds natural rubber or elastic that may be.
-func rubber(y stash.Yarn) bool {
-	marked := slices.Contains(y.Hazards, "latex") || slices.Contains(y.Hazards, "possible latex")
-	return marked || slices.ContainsFunc(y.Fibre, func(p fibre.Part) bool {
-		return p.Fibre.Info().Class == fibre.Rubber || p.Fibre == fibre.UnknownElastic
-	})
-}
-
-// age is how many full years ago a package was acquired, as far as is known.
-func age(now time.Time, p stash.Package) int {
-	years, _ := yearsSince(now, p.Acquired, p.Arrived)
-	return years
-}
-
 // untouched is how many full years a package has lain, and since when: since the
 // last movement; where nothing was ever taken of it, since it was acquired, no
 // matter how often it was weighed.
 func untouched(now time.Time, p stash.Package) (int, string) {
 	if p.Used+p.Spoiled+p.Given+p.Out == 0 {
-		return yearsSince(now, p.Acquired, p.Arrived)
+		return search.YearsSince(now, p.Acquired, p.Arrived)
 	}
-	return yearsSince(now, "", p.Moved)
-}
-
-// yearsSince counts full years since a written day, or where there is none
-// since a moment; a year alone is taken to its end.
-func yearsSince(now time.Time, written string, moment time.Time) (int, string) {
-	at, words := moment, moment.Format(time.DateOnly)
-	for layout, last := range map[string][3]int{"2006": {1, 0, -1}, "2006-01": {0, 1, -1}, time.DateOnly: {}} {
-		if t, err := time.Parse(layout, written); err == nil {
-			at, words = t.AddDate(last[0], last[1], last[2]), written
-		}
-	}
-	if at.IsZero() {
-		return 0, ""
-	}
-	years := now.Year() - at.Year()
-	if at.AddDate(years, 0, 0).After(now) {
-		years--
-	}
-	return max(0, years), words
+	return search.YearsSince(now, "", p.Moved)
 }

@@ -74,6 +74,23 @@ func OfBrief(b stash.Brief) (Kind, bool) {
 	return k, true
 }
 
+// WorkingOf is how close a brief is set where its sett follows from the yarn: as
+// the usual piece that it is, 0 where it is none.
+func WorkingOf(b stash.BriefFacts) measure.Ratio {
+	if like, ok := named(Usual(), cmp.Or(b.Kind, b.Name)); ok {
+		return like.Working
+	}
+	return 0
+}
+
+// RulesOf are the rules of the usual piece that a brief is, none where it is none.
+func RulesOf(b stash.BriefFacts) []string {
+	if like, ok := named(Usual(), cmp.Or(b.Kind, b.Name)); ok {
+		return like.Rules
+	}
+	return nil
+}
+
 // OfPiece makes a kind of a finished piece, "another like this": its brief and
 // its measured size, its yarns open; false where it was never planned.
 func OfPiece(p stash.Piece) (Kind, bool) {

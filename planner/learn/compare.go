@@ -146,7 +146,7 @@ func same(planned, actual, least float64, name string) string {
 
 // waste compares what was cut off beyond the fringes.
 func (c *comparison) waste() {
-	planned := mm(c.plan.Waste) - 2*rawFringe(c.plan.Spec, c.shelf.Settings)
+	planned := plannedWaste(c.plan, c.shelf.Settings)
 	why := "as planned"
 	if c.r.waste > planned+noticed {
 		why = "loom waste: more was cut off unwoven"
@@ -154,4 +154,19 @@ func (c *comparison) waste() {
 		why = "loom waste: woven nearer to the ends of the warp"
 	}
 	c.add("waste", Millimetres, planned, c.r.waste, why)
+}
+
+// plannedWaste is what a plan leaves unwoven beyond the fringes:
+//
+//	max(a, F) + max(b, F) − 2F
+//
+// A fringe longer than the waste of its side is cut from warp of its own.
+func plannedWaste(p *stash.Plan, s stash.Settings) float64 {
+	front := s.FrontWaste
+	if p.Spec.FrontWaste != nil {
+		front = *p.Spec.FrontWaste
+	}
+	front = min(front, p.Waste)
+	f := rawFringe(p.Spec, s)
+	return math.Max(0, mm(front)-f) + math.Max(0, mm(p.Waste-front)-f)
 }

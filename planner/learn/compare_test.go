@@ -107,6 +107,33 @@ func TestEachReasonIsNamed(t *testing.T) {
 	}
 }
 
+func TestPlannedWasteIsWhatTheFringeDoesNotUse(t *testing.T) {
+	long := func(cm int) *measure.Length { l := measure.Length(cm) * measure.Centimetre; return &l }
+	for _, c := range []struct {
+		rule                string
+		front, back         *measure.Length
+		waste, fringe, want int // cm
+	}{
+		{"a fringe within both wastes comes off both", long(25), long(45), 70, 12, 46},
+		{"a fringe longer than the front waste comes off the back only", long(15), long(45), 60, 20, 25},
+		{"a fringe longer than the back waste comes off the front only", long(45), long(10), 55, 30, 15},
+		{"what the brief leaves open is the setting's", nil, nil, 70, 30, 15},
+	} {
+		t.Run(c.rule, func(t *testing.T) {
+			s := shelf()
+			s.Settings.FrontWaste = 25 * measure.Centimetre
+			plan := &stash.Plan{
+				Waste: measure.Length(c.waste) * measure.Centimetre,
+				Spec:  stash.BriefFacts{FrontWaste: c.front, BackWaste: c.back, Fringe: measure.Length(c.fringe) * measure.Centimetre},
+			}
+			rows := Compare(plan, stash.Finish{Measures: stash.Measures{Waste: 250}}, s, nil)
+			if r := find(t, rows, "waste"); r.Planned != int64(c.want)*10 || r.Actual != 250 {
+				t.Errorf("%+v", r)
+			}
+		})
+	}
+}
+
 func TestNoRowWithoutAMeasure(t *testing.T) {
 	p := planned(t)
 	if rows := Compare(p.Plan, stash.Finish{}, shelf(), nil); len(rows) != 0 {

@@ -20,6 +20,9 @@ type Shelf struct {
 // Question is a piece to be planned.
 type Question struct {
 	Brief stash.BriefFacts
+	// Working is how close the cloth is set where the sett follows from the yarn, as
+	// a share of the closest sett; 0 is ordinary cloth.
+	Working measure.Ratio
 	// Warp and Weft are the yarns; empty means those that the brief names.
 	Warp, Weft []stash.YarnID
 }

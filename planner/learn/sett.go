@@ -2,6 +2,7 @@ package learn
 
 import (
 	"fmt"
+	"math"
 	"slices"
 
 	"endsmeet/planner/cloth"
@@ -33,14 +34,14 @@ func Setts(q Question, pieces []stash.Piece, shelf Shelf) (sett, picks SettFigur
 	if sett.Value <= 0 {
 		sett = e.sett("sett", lengthwise, func(p stash.Piece) measure.Sett { return p.Plan.Spec.Sett })
 		if sett.Pieces == 0 {
-			sett = shelf.working("sett", q.Brief, k.yarns[0], q.Brief.EndStrands)
+			sett = shelf.working("sett", q, k.yarns[0], q.Brief.EndStrands)
 		}
 	}
 	picks = SettFigure{Name: "picks", Value: q.Brief.Picks, Basis: "set in the brief", Given: true}
 	if picks.Value <= 0 {
 		picks = e.sett("picks", widthwise, pickSett)
 		if picks.Pieces == 0 {
-			picks = shelf.working("picks", q.Brief, k.yarns[1], q.Brief.PickStrands)
+			picks = shelf.working("picks", q, k.yarns[1], q.Brief.PickStrands)
 		}
 	}
 	return sett, picks
@@ -79,8 +80,42 @@ func (e estimator) sett(name string, d direction, of func(stash.Piece) measure.S
 	}
 }
 
-// working is the sett to begin a sample with.
-func (s Shelf) working(name string, b stash.BriefFacts, ids []stash.YarnID, strands int) SettFigure {
+// working is the sett to begin a sample with, as close as the question wants it
+// and such as a reed gives.
+func (s Shelf) working(name string, q Question, ids []stash.YarnID, strands int) SettFigure {
+	as := cloth.Ordinary
+	for _, w := range cloth.Workings() {
+		if q.Working > 0 && math.Abs(w.Share-q.Working.Float()) < 1e-6 {
+			as = w
+		}
+	}
+	if q.Working > 0 && math.Abs(as.Share-q.Working.Float()) > 1e-6 {
+		as = cloth.Working{Name: "as the brief's kind", Share: q.Working.Float()}
+	}
+	out := s.asClose(as, name, q.Brief, ids, strands)
+	out.Value = sleyed(out.Value, s.Settings.Units)
+	return out
+}
+
+// sleyed rounds an estimated sett to what reeds give with one or two ends in a
+// dent: to half a thread in a centimetre, or to a thread in an inch; of open
+// cloth to half of that.
+func sleyed(v measure.Sett, units measure.System) measure.Sett {
+	step := float64(measure.PerCentimetre) / 2
+	if units == measure.Imperial {
+		step = float64(measure.PerCentimetre) / 2.54
+	}
+	if v < 2*measure.PerCentimetre {
+		step /= 2
+	}
+	if v <= 0 {
+		return v
+	}
+	return measure.Sett(max(1, math.Round(float64(v)/step))*step + 0.5)
+}
+
+// asClose is the working sett of a cloth.
+func (s Shelf) asClose(as cloth.Working, name string, b stash.BriefFacts, ids []stash.YarnID, strands int) SettFigure {
 	out := SettFigure{Name: name, FromPrior: true}
 	if len(ids) == 0 {
 		out.Basis = "no yarn is named, so nothing is known to reckon it from"
@@ -93,7 +128,7 @@ func (s Shelf) working(name string, b stash.BriefFacts, ids []stash.YarnID, stra
 	}
 	var shares []cloth.Share
 	for i, y := range s.yarns(ids) {
-		est, err := cloth.WorkingSett(y.Tex()*measure.Count(max(1, strands)), factorOf(y), weave, cloth.Ordinary)
+		est, err := cloth.WorkingSett(y.Tex()*measure.Count(max(1, strands)), factorOf(y), weave, as)
 		if err != nil || est.Sett <= 0 {
 			out.Basis = fmt.Sprintf("%s has no count: record one, or wrap it round a ruler", nameOf(y))
 			return out

@@ -5,6 +5,7 @@ import (
 	"maps"
 	"math"
 
+	"endsmeet/planner/kinds"
 	"endsmeet/planner/learn"
 	"endsmeet/stash"
 	"endsmeet/stash/measure"
@@ -61,7 +62,7 @@ func (s Shelf) filled(b stash.BriefFacts) (stash.BriefFacts, []Loss, Spread, err
 	if b.Width <= 0 || b.Length <= 0 {
 		return b, nil, Spread{}, stash.Refuse(stash.CodeInput, "give --width and --length of the finished cloth", "the brief has no size")
 	}
-	q, shelf := learn.Question{Brief: b}, s.learning()
+	q, shelf := learn.Question{Brief: b, Working: kinds.WorkingOf(b)}, s.learning()
 	var losses []Loss
 	sett, picks := learn.Setts(q, s.Pieces, shelf)
 	if sett.Value <= 0 || picks.Value <= 0 && b.RagPerM2 == 0 {
@@ -99,33 +100,44 @@ func rounded(r measure.Ratio) measure.Ratio {
 	return (r + tenth/2) / tenth * tenth
 }
 
-// withCounts replaces the recorded counts of a brief's yarns by what finished
-// pieces show, and says so.
-func (s Shelf) withCounts(b stash.BriefFacts) (Shelf, []Loss) {
-	if len(s.Pieces) == 0 {
-		return s, nil
+// Taught is the shelf with the counts that finished pieces show in place of the
+// recorded ones.
+func (s Shelf) Taught() Shelf {
+	if s.taught != nil || len(s.Pieces) == 0 {
+		return s
 	}
 	counts, _ := learn.Counts(s.Pieces, s.learning())
-	var losses []Loss
+	s.taught = map[stash.YarnID]Loss{}
 	yarns := maps.Clone(s.Yarns)
-	done := map[stash.YarnID]bool{}
-	for _, p := range s.Named(append(append([]stash.Ref(nil), b.Warp...), b.Weft...)) {
-		f, ok := counts[p.Yarn]
-		if !ok || f.FromPrior || done[p.Yarn] {
+	for id, f := range counts {
+		y, there := yarns[id]
+		if f.FromPrior || !there {
 			continue
 		}
-		done[p.Yarn] = true
-		y := yarns[p.Yarn]
 		fact := stash.CountFact{Source: measure.WeighedSample}
 		if y.Count != nil {
 			fact = *y.Count
 		}
 		fact.Count, fact.Doubt = f.Count, f.Doubt
 		y.Count = &fact
-		yarns[p.Yarn] = y
-		losses = append(losses, Loss{"count of " + y.Name, int64(f.Count), f.Count.Format(s.Settings.Units), f.Basis, f.Pieces})
+		yarns[id] = y
+		s.taught[id] = Loss{"count of " + y.Name, int64(f.Count), f.Count.Format(s.Settings.Units), f.Basis, f.Pieces}
 	}
 	s.Yarns = yarns
+	return s
+}
+
+// withCounts is Taught, and says so of the yarns of a brief.
+func (s Shelf) withCounts(b stash.BriefFacts) (Shelf, []Loss) {
+	s = s.Taught()
+	var losses []Loss
+	done := map[stash.YarnID]bool{}
+	for _, p := range s.Named(append(append([]stash.Ref(nil), b.Warp...), b.Weft...)) {
+		if l, ok := s.taught[p.Yarn]; ok && !done[p.Yarn] {
+			done[p.Yarn] = true
+			losses = append(losses, l)
+		}
+	}
 	return s, losses
 }
 

@@ -23,6 +23,8 @@ type Shelf struct {
 	// Pieces are the finished ones, from which losses are learned.
 	Pieces []stash.Piece
 	Now    time.Time
+	// taught are the counts that Taught has put in, nil before.
+	taught map[stash.YarnID]Loss
 }
 
 // LeftOut is a package that cannot be planned with, and why.

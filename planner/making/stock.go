@@ -34,6 +34,11 @@ func (s Shelf) ColourLabel(p stash.Package) string {
 	return s.colourIn(p, s.Yarns[p.Yarn], stash.BriefFacts{})
 }
 
+// StripeOf is the stripe of a brief that a package serves, else its colour.
+func (s Shelf) StripeOf(p stash.Package, b stash.BriefFacts) string {
+	return s.colourIn(p, s.Yarns[p.Yarn], b)
+}
+
 // Span is the free length of a package with one combined standard uncertainty,
 // for those who need no more of Stock; false where the length is not known.
 func (s Shelf) Span(p stash.Package, b stash.BriefFacts) (length, spread measure.Length, known bool) {

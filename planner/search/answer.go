@@ -57,17 +57,48 @@ func (p *planning) brief(f found, a Answer) stash.BriefFacts {
 	b.Sett, b.Picks = spec.Cloth.Sett, spec.Cloth.Picks
 	b.Warp, b.Weft = refs(a.Warp), refs(a.Weft)
 	if len(f.choice.warp) > 1 {
-		b.StripeRule = stash.StripesFree
-		all := 0
-		for _, n := range f.trial.ends {
-			all += n
-		}
-		b.LeastStripe = leastShare(all, len(f.choice.warp))
+		p.stripe(&b, f)
 	}
 	if p.query.Person != nil {
 		b.For = p.query.Person.ID
 	}
 	return b
+}
+
+// stripe writes the ends of each colour as its stripes. Where loops of two ends
+// are wound, or the words for the colours do not tell the packages apart, the
+// stripes are left free.
+func (p *planning) stripe(b *stash.BriefFacts, f found) {
+	all := 0
+	for _, n := range f.trial.ends {
+		all += n
+	}
+	fixed, last := *b, len(f.choice.warp)-1
+	for i, l := range f.choice.warp {
+		fixed.Stripes = append(fixed.Stripes, stash.Stripe{Colour: l.colour, Ends: f.trial.ends[i]})
+	}
+	fixed.Stripes[0].Ends -= (b.Floats + 1) / 2
+	fixed.Stripes[last].Ends -= b.Floats / 2
+	if !b.Loops && p.apart(fixed, f) {
+		*b = fixed
+		return
+	}
+	b.StripeRule, b.LeastStripe = stash.StripesFree, leastShare(all, len(f.choice.warp))
+}
+
+// apart says whether every package of a warp serves the stripe that it is for.
+func (p *planning) apart(b stash.BriefFacts, f found) bool {
+	for i, l := range f.choice.warp {
+		if b.Stripes[i].Ends < 1 {
+			return false
+		}
+		for _, id := range l.ids() {
+			if pack := p.shelf.Packages[p.byID[id]]; p.shelf.StripeOf(pack, b) != l.colour {
+				return false
+			}
+		}
+	}
+	return true
 }
 
 func refs(ids []stash.PackageID) []stash.Ref {

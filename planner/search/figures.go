@@ -21,9 +21,6 @@ type figures struct {
 	ok bool
 }
 
-// ordinary is the share of the closest sett that learn.Setts begins with.
-const ordinary = 80
-
 // figurer works figures out: losses once for each yarn of which there are
 // finished pieces, and once for all others that are alike in what losses hang on.
 type figurer struct {
@@ -83,7 +80,7 @@ func (f *figurer) of(id stash.YarnID) *figures {
 
 func (f *figurer) reckon(id stash.YarnID) *figures {
 	sett, picks := learn.Setts(f.question(id), f.pieces, f.learn)
-	out := &figures{sett: f.closeness(sett), picks: f.closeness(picks)}
+	out := &figures{sett: sett.Value, picks: picks.Value}
 	out.ok = out.sett > 0 && (out.picks > 0 || f.kind.Rag)
 	switch {
 	case !out.ok:
@@ -96,7 +93,7 @@ func (f *figurer) reckon(id stash.YarnID) *figures {
 }
 
 func (f *figurer) question(id stash.YarnID) learn.Question {
-	return learn.Question{Brief: f.kind.Facts, Warp: []stash.YarnID{id}, Weft: []stash.YarnID{id}}
+	return learn.Question{Brief: f.kind.Facts, Working: f.kind.Working, Warp: []stash.YarnID{id}, Weft: []stash.YarnID{id}}
 }
 
 func (f *figurer) losses(shelf learn.Shelf, id stash.YarnID, sett, picks measure.Sett) planner.Losses {
@@ -112,29 +109,28 @@ func (f *figurer) losses(shelf learn.Shelf, id stash.YarnID, sett, picks measure
 // ofLike gives the losses of a yarn of which no piece was made: those of a yarn
 // alike in fibre, spinning and habits. Where the sett follows from the count,
 // cloths of all counts are the same cloth on another scale, and the count is
-// taken as 100 tex; where the brief sets it, to the next twentieth.
+// taken as 100 tex; where the brief sets it, to the next twentieth, as setts are.
 func (f *figurer) ofLike(y stash.Yarn, own figures) planner.Losses {
 	tex := 100 * measure.Tex
 	if f.kind.Facts.Sett > 0 || f.kind.Facts.Picks > 0 {
-		const step = 0.05
-		tex = measure.Count(math.Exp(math.Round(math.Log(float64(y.Tex()))/step) * step))
+		tex = measure.Count(stepped(float64(y.Tex())))
 	}
 	wash := ""
 	if y.Wash != nil {
 		wash = fmt.Sprint(*y.Wash)
 	}
-	key := strings.Join([]string{y.Fibre.String(), strings.Join(y.Construction, " "), string(y.Stretch), string(y.Shrinks), wash, fmt.Sprint(int64(tex))}, "|")
+	scale := math.Sqrt(float64(y.Tex()) / float64(tex))
+	if f.kind.Facts.Sett == 0 {
+		own.sett = measure.Sett(stepped(float64(own.sett) * scale))
+	}
+	if f.kind.Facts.Picks == 0 {
+		own.picks = measure.Sett(stepped(float64(own.picks) * scale))
+	}
+	key := strings.Join([]string{fmt.Sprint(int64(own.sett), int64(own.picks)), y.Fibre.String(), strings.Join(y.Construction, " "), string(y.Stretch), string(y.Shrinks), wash, fmt.Sprint(int64(tex))}, "|")
 	if known, ok := f.alike[key]; ok {
 		return known
 	}
 	y.ID, y.Name = likeYarn, ""
-	scale := math.Sqrt(float64(y.Tex()) / float64(tex))
-	if f.kind.Facts.Sett == 0 {
-		own.sett = measure.Sett(float64(own.sett) * scale)
-	}
-	if f.kind.Facts.Picks == 0 {
-		own.picks = measure.Sett(float64(own.picks) * scale)
-	}
 	count := stash.CountFact{Count: tex}
 	if y.Count != nil {
 		count.Source = y.Count.Source
@@ -150,14 +146,11 @@ func (f *figurer) ofLike(y stash.Yarn, own figures) planner.Losses {
 	return known
 }
 
+// stepped rounds to the next of steps of a twentieth.
+func stepped(v float64) float64 {
+	const step = 0.05
+	return math.Exp(math.Round(math.Log(v)/step) * step)
+}
+
 // likeYarn stands for every yarn of a sort.
 const likeYarn stash.YarnID = "a yarn like it"
-
-// closeness sets a sett that rests on the count alone as close as the kind is
-// set.
-func (f *figurer) closeness(s learn.SettFigure) measure.Sett {
-	if s.Given || !s.FromPrior || f.kind.Working == 0 {
-		return s.Value
-	}
-	return s.Value * measure.Sett(f.kind.Working/measure.Percent) / ordinary
-}

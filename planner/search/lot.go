@@ -169,6 +169,9 @@ func (g *gathering) roles(p *stash.Package) (asWarp, asWeft, ok bool) {
 	if why == "" {
 		why = g.shelf.Barred(*p)
 	}
+	if why == "" {
+		why = OldRubber(g.shelf.Now, g.shelf.Yarns[p.Yarn], *p)
+	}
 	if why == "" && part.noWarp != "" && part.noWeft != "" {
 		why = part.noWarp + ", and " + part.noWeft
 	}

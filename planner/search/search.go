@@ -16,6 +16,7 @@ func Find(ctx context.Context, shelf making.Shelf, q Query) (Result, error) {
 	if err := q.check(); err != nil {
 		return Result{}, err
 	}
+	shelf = shelf.Taught()
 	g, f := prepare(shelf, q)
 	if err := f.run(ctx, q.colours()); err != nil {
 		return Result{}, err
@@ -43,6 +44,7 @@ func (q Query) check() error {
 
 // prepare gathers the lots of a query and makes a finder over them.
 func prepare(shelf making.Shelf, q Query) (*gathering, *finder) {
+	shelf = shelf.Taught()
 	g := gather(shelf, q)
 	figures := newFigurer(shelf, q.Kind)
 	g.figure(figures)

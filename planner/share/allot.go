@@ -57,9 +57,8 @@ const (
 	// where there are more, the bestChoices that the search ranks first.
 	allChoices  = 2500
 	bestChoices = 400
-	// sizes is how many sizes are tried from the least to the greatest, beside the
-	// wanted one.
-	sizes = 4
+	// sizes is how many sizes are tried from the least to the wanted one.
+	sizes = 8
 )
 
 // Allot shares the shelf out over wants. Packages are reckoned at the length
@@ -108,6 +107,7 @@ type allotting struct {
 }
 
 func newAllotting(ctx context.Context, shelf making.Shelf, wants []Want) (*allotting, error) {
+	shelf = shelf.Taught()
 	a := &allotting{shelf: shelf, wants: wants, at: map[stash.PackageID]int{}}
 	for _, w := range wants {
 		if err := a.add(ctx, w); err != nil {
@@ -207,17 +207,16 @@ func (a *allotting) close(b builder, complete bool, left []making.LeftOut) {
 }
 
 // worth is what a piece of a share of the wanted area counts for: half for
-// being made, half for its size, and a little for each part beyond the wanted.
+// being made, half for its size up to the wanted one.
 func worth(priority int, area float64) int64 {
-	v := 50 + 50*min(1, area) + 5*max(0, min(1, area-1))
-	return int64(cmp.Or(priority, 1)) * int64(10*v+0.5)
+	return int64(cmp.Or(priority, 1)) * int64(500+500*min(1, area)+0.5)
 }
 
 // scales lists the sizes to try as thousandths of the wanted size: from the
-// least to the greatest, both sides in proportion. Without a range it is the
+// least to the wanted, both sides in proportion. Without a least size it is the
 // wanted size alone.
 func scales(b stash.BriefFacts) []int {
-	low, high := 1000, 1000
+	low := 1000
 	if b.LeastWidth > 0 || b.LeastLength > 0 {
 		low = int(max(1000*orElse(b.LeastWidth, b.Width)/b.Width, 1000*orElse(b.LeastLength, b.Length)/b.Length))
 		low = int(min(1000, measure.Length(low)+1))
@@ -225,12 +224,9 @@ func scales(b stash.BriefFacts) []int {
 			low = 1000
 		}
 	}
-	if b.MostWidth > 0 && b.MostLength > 0 {
-		high = int(max(1000, min(1000*b.MostWidth/b.Width, 1000*b.MostLength/b.Length)))
-	}
 	out := []int{1000}
 	for i := range sizes {
-		out = append(out, low+(high-low)*i/(sizes-1))
+		out = append(out, low+(1000-low)*i/(sizes-1))
 	}
 	slices.Sort(out)
 	return slices.Compact(out)

@@ -148,5 +148,5 @@ func openKind(piece stash.Piece, open stash.Role, own []stash.PackageID) kinds.K
 	default:
 		f.Warp, f.Weft, f.Sett, f.Picks = nil, nil, 0, 0
 	}
-	return kinds.Kind{Name: piece.Name, Facts: f, Rag: f.RagPerM2 > 0, From: "planned"}
+	return kinds.Kind{Name: piece.Name, Facts: f, Rag: f.RagPerM2 > 0, Working: kinds.WorkingOf(f), Rules: kinds.RulesOf(f), From: "planned"}
 }
