@@ -63,6 +63,8 @@ func fixedOf(spec planner.Spec) measure.Length {
 func floor(mm float64) measure.Length { return measure.Length(max(0, mm)) }
 
 // restOfWeft compares with the weft that is left, less what has been woven in.
+// All lengths are those of the whole warp: so much yarn weaves as much cloth in
+// one piece as in several.
 func (s Shelf) restOfWeft(r *Rest, piece stash.Piece, spec planner.Spec, finishedPerTape float64) error {
 	if spec.Weft.MassPerArea > 0 {
 		return nil
@@ -75,12 +77,12 @@ func (s Shelf) restOfWeft(r *Rest, piece stash.Piece, spec planner.Spec, finishe
 	if !known {
 		return nil
 	}
-	used := line.Need(max(1, floor(float64(r.Woven)*finishedPerTape)))
-	slope := line.Slope()
-	if slope <= 0 {
+	perCloth := line.Slope() / float64(spec.Pieces)
+	if perCloth <= 0 {
 		return nil
 	}
-	r.Weft, r.WeftKnown = floor(float64(supply-used)/slope), true
+	used := float64(line.Fixed()) + float64(r.Woven)*finishedPerTape*perCloth
+	r.Weft, r.WeftKnown = floor((float64(supply)-used)/perCloth), true
 	if r.Weft < r.Finished {
 		r.Binding = "weft"
 	}

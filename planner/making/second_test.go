@@ -173,6 +173,26 @@ func TestRemaining(t *testing.T) {
 			t.Errorf("%+v, %v", r, err)
 		}
 	})
+	t.Run("the same weft weaves the same length in one piece or in four", func(t *testing.T) {
+		var weft []measure.Length
+		for _, pieces := range []int{1, 4} {
+			b := scarf()
+			b.Length, b.Pieces = 300, pieces
+			s := stock(t, of("c", cotton, 300), of("w", wool, 100))
+			piece := onLoom(t, s, b)
+			for _, a := range piece.Plan.Allotments {
+				s.Claims[a.Package] = a.Mass
+			}
+			r, err := Remaining(s, piece, 0)
+			if err != nil || !r.WeftKnown || r.Binding != "warp" {
+				t.Fatalf("%d pieces: %+v, %v", pieces, r, err)
+			}
+			weft = append(weft, r.Weft)
+		}
+		if weft[0] != weft[1] || weft[0] < 2149 || weft[0] > 2152 { // 451.6 m at 210 mm a millimetre of the finished
+			t.Errorf("%v", weft)
+		}
+	})
 	t.Run("weft of unknown length is not known to do", func(t *testing.T) {
 		s := stock(t, of("c", cotton, 300), of("w", wool, 100, func(p *stash.Package) { p.Known = false }))
 		if r, err := Remaining(s, piece, 0); err != nil || r.WeftKnown {
