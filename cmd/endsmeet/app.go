@@ -23,15 +23,18 @@ const (
 	groupHouse    = "house"
 )
 
-// run runs the program and gives its exit code: 0 done, 1 refused or failed,
-// 2 wrong usage.
+// run runs the program and gives its exit code: 0 done, 1 refused, failed or
+// the answer could not be written, 2 wrong usage.
 func run(ctx context.Context, e *environment, args []string) int {
-	app := newApp(e)
+	out := &sink{w: e.stdout}
+	to := *e
+	to.stdout = out
+	app := newApp(&to)
 	args, err := inOrder(app, args)
 	if err == nil {
 		err = inOurWords(app.RunContext(ctx, args))
 	}
-	if err != nil {
+	if err := out.lost(err); err != nil {
 		return report(e, err, wantsJSON(args))
 	}
 	return 0

@@ -37,6 +37,17 @@ func report(e *environment, err error, asJSON bool) int {
 	return 1
 }
 
+// lost is the error of a command whose answer could not be written, else err.
+func (s *sink) lost(err error) error {
+	var refusal *stash.Error
+	if s.err == nil || errors.As(err, &refusal) {
+		return err
+	}
+	e := stash.Refuse(stash.CodeStorage, "make room where it goes; what was recorded stays, `endsmeet history` shows it", "the answer could not be written: %s", systemWords(s.err))
+	e.Cause = s.err
+	return e
+}
+
 // cutShort words what Ctrl-C leaves of a command that recorded nothing anyway.
 func cutShort(err error) error {
 	var refusal *stash.Error
