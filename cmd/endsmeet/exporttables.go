@@ -130,25 +130,33 @@ func exportFolder(k *call, folder string) error {
 	if entries, err := os.ReadDir(folder); err == nil && len(entries) > 0 {
 		return stash.Refuse(stash.CodeRefused, "name another, nothing is written over", "the folder %s is not empty", stash.Clean(folder))
 	}
-	return k.view(func(tx *sqlite.Tx) error {
-		all, err := stashTables(tx, k.Bool("with-private"))
-		if err != nil {
+	count := 0
+	err := wholeFolder(folder, func(dir string) error {
+		return k.view(func(tx *sqlite.Tx) error {
+			var err error
+			count, err = k.writeTables(tx, dir)
 			return err
-		}
-		if err := os.MkdirAll(folder, 0o700); err != nil {
-			return unwritable(folder, err)
-		}
-		for _, t := range all {
-			if err := streamNew(filepath.Join(folder, t.Name+".csv"), func(w io.Writer) error { return writeCSV(w, t.Guarded()) }); err != nil {
-				return err
-			}
-		}
-		err = streamNew(filepath.Join(folder, "events.csv"), func(w io.Writer) error { return k.writeEventTable(tx, w) })
-		if err == nil {
-			k.note("%s written into %s", plural(len(all)+1, "table"), folder)
-		}
-		return err
+		})
 	})
+	if err == nil {
+		k.note("%s written into %s", plural(count, "table"), folder)
+	}
+	return err
+}
+
+// writeTables writes all tables and the events into a folder, and counts them.
+func (k *call) writeTables(tx *sqlite.Tx, dir string) (int, error) {
+	all, err := stashTables(tx, k.Bool("with-private"))
+	if err != nil {
+		return 0, err
+	}
+	for _, t := range all {
+		if err := streamNew(filepath.Join(dir, t.Name+".csv"), func(w io.Writer) error { return writeCSV(w, t.Guarded()) }); err != nil {
+			return 0, err
+		}
+	}
+	err = streamNew(filepath.Join(dir, "events.csv"), func(w io.Writer) error { return k.writeEventTable(tx, w) })
+	return len(all) + 1, err
 }
 
 // writeCSV writes rows as RFC 4180 has them, but with plain line feeds.
