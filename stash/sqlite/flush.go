@@ -187,7 +187,6 @@ type lockedEnv struct {
 	sync.Mutex
 	tx        *Tx
 	counted   map[stash.PieceID]stash.EventID
-	asking    sync.Mutex // of reversals
 	reversals *undoTable
 }
 
@@ -235,7 +234,5 @@ func (env *lockedEnv) Counted(id stash.PieceID) stash.EventID {
 
 // Undone says whether an act was reversed.
 func (env *lockedEnv) Undone(act stash.Act) bool {
-	env.asking.Lock()
-	defer env.asking.Unlock()
 	return env.reversals.undone(act)
 }

@@ -2,29 +2,39 @@ package sqlite
 
 import (
 	"database/sql"
+	"sync"
 
 	jsonv2 "github.com/go-json-experiment/json"
 
 	"endsmeet/stash"
 )
 
-// undoTable answers which acts are reversed, remembering the answers.
+// undoTable answers which acts are reversed, remembering the answers. Several
+// folds may ask at once, and so may the transaction that they are of.
 type undoTable struct {
-	by    map[stash.Act][]stash.Act
-	known map[stash.Act]bool
+	by     map[stash.Act][]stash.Act
+	asking sync.Mutex // of known
+	known  map[stash.Act]bool
 }
 
+// undone says whether an act was reversed by one that stands.
 func (u *undoTable) undone(act stash.Act) bool {
 	if len(u.by) == 0 {
 		return false
 	}
+	u.asking.Lock()
+	defer u.asking.Unlock()
+	return u.ask(act)
+}
+
+func (u *undoTable) ask(act stash.Act) bool {
 	if answer, ok := u.known[act]; ok {
 		return answer
 	}
 	u.known[act] = false
 	answer := false
 	for _, by := range u.by[act] {
-		answer = answer || !u.undone(by)
+		answer = answer || !u.ask(by)
 	}
 	u.known[act] = answer
 	return answer
