@@ -19,13 +19,15 @@ func allotCommand(e *environment) *cli.Command {
 	return &cli.Command{
 		Name: "allot", Category: groupMaking, ArgsUsage: "BRIEF BRIEF ...",
 		Usage: "share the shelf out over several briefs, the most valuable set first",
-		Description: "Each brief is worth its priority, half for being made and half for its size, between\n" +
-			"the brief's least and greatest. Whole ends and wefts, dye lots and people's rules are\n" +
-			"kept. The answer is a proven optimum; Ctrl-C gives the best so far with its gap. What\n" +
-			"cannot be made is explained, with what to buy. --open instead lists what the planned\n" +
-			"pieces lack, what to buy for them and what there is that would do instead.",
+		Description: "Each brief is worth its priority, half for being made and half for its size, in eight\n" +
+			"steps from the brief's least to the one wanted. Whole ends and wefts, dye lots and\n" +
+			"people's rules are kept. The answer is a proven optimum, or how far from one it may be;\n" +
+			"Ctrl-C gives the best so far. What cannot be made is explained, with what to buy.\n" +
+			"--open instead lists what the planned pieces lack, what to buy for them and what there\n" +
+			"is that would do instead.",
 		Flags: []cli.Flag{
 			&cli.StringSliceFlag{Name: "priority", Usage: "how much a brief matters: `BRIEF=N` from 1 to 9; 1 where not given"},
+			&cli.BoolFlag{Name: "exact", Usage: "go on until nothing better is proven to be left, however long it takes"},
 			&cli.BoolFlag{Name: "reserve", Usage: "plan every piece that can be made and keep its yarn for it"},
 			&cli.BoolFlag{Name: "open", Usage: "the buy list over all planned pieces"},
 			&cli.StringFlag{Name: "override", Usage: "set people's rules about form aside, for this `REASON`"},
@@ -110,15 +112,24 @@ func allot(k *call) error {
 	})
 }
 
+// allotNodes is how far the sharing is searched without --exact: half a minute or
+// so of a slow machine.
+const allotNodes = 1500
+
 // shareOut solves, and on Ctrl-C goes on with the best so far, which is shown
 // but not reserved.
 func (k *call) shareOut(breakable context.Context, shelf making.Shelf, wants []share.Want) (share.Plan, error) {
-	plan, err := share.Allot(breakable, shelf, wants)
-	if err == nil && !plan.Proven && k.Bool("reserve") {
+	nodes := allotNodes
+	if k.Bool("exact") {
+		nodes = 0
+	}
+	plan, err := share.Allot(breakable, shelf, wants, nodes)
+	broken := err == nil && !plan.Proven && breakable.Err() != nil
+	if broken && k.Bool("reserve") {
 		return plan, stash.Refuse(stash.CodeRefused, "without --reserve it shows the best so far", "broken off, and nothing was reserved")
 	}
-	if err == nil && !plan.Proven {
-		k.note("broken off: the best so far, within %.1f %% of the best there can be", 100*plan.Gap)
+	if broken {
+		k.note("broken off: this is the best so far")
 	}
 	return plan, err
 }

@@ -28,7 +28,8 @@ func (a allotted) print(w io.Writer) {
 	case a.Proven:
 		fmt.Fprintln(w, "; of what was considered, no other sharing is worth more")
 	default:
-		fmt.Fprintf(w, "; another sharing may be worth up to %.1f %% more\n", 100*a.Gap)
+		fmt.Fprintf(w, "; another sharing may be worth up to %.2g %% more\n", 100*a.Gap)
+		fmt.Fprintln(w, "(--exact goes on until it is known)")
 	}
 	for _, p := range a.Pieces {
 		fmt.Fprintln(w)
@@ -47,7 +48,7 @@ func (a allotted) printMade(w io.Writer, p allottedTo) {
 	fmt.Fprintf(w, "%s: %s x %s, %s\n", stash.Clean(p.Brief), p.Width.Cloth(a.units), p.Length.Cloth(a.units), percent(*p.Probability))
 	t := newTable("package", ">ends", ">warp", ">weft", ">mass")
 	for _, g := range p.Packages {
-		t.add(g.Tag, countOrBlank(g.Ends), yarnOrBlank(g.Warp, a.units), yarnOrBlank(g.Weft+g.Hem, a.units), g.Mass.Format(a.units))
+		t.add(g.Tag, countOrBlank(g.Ends), yarnOrBlank(g.Warp, a.units), yarnOrBlank(g.across(), a.units), g.Mass.Format(a.units))
 	}
 	t.print(w)
 	if p.Piece != nil {

@@ -62,13 +62,15 @@ const (
 )
 
 // Allot shares the shelf out over wants. Packages are reckoned at the length
-// that they have with 97.5 %. Where the context ends first the plan is the best
-// found. It fails for a brief that makes no sense.
-func Allot(ctx context.Context, shelf making.Shelf, wants []Want) (Plan, error) {
+// that they have with 97.5 %. Where the context ends first, or so many nodes
+// have been looked at (0 is no limit), the plan is the best found. It fails for a
+// brief that makes no sense.
+func Allot(ctx context.Context, shelf making.Shelf, wants []Want, nodes int) (Plan, error) {
 	a, err := newAllotting(ctx, shelf, wants)
 	if err != nil {
 		return Plan{}, err
 	}
+	a.problem.Nodes = nodes
 	s, err := Solve(ctx, a.problem)
 	if err != nil {
 		return Plan{}, err

@@ -50,7 +50,7 @@ func TestAPlanKeepsToTheYarnThereIs(t *testing.T) {
 			b := briefOf(fmt.Sprintf("brief %d", i), 150+r.Int64N(400), 400+r.Int64N(1500), yarns[r.IntN(3)], yarns[r.IntN(3)])
 			wants = append(wants, Want{Brief: b, Priority: 1 + r.IntN(3)})
 		}
-		plan, err := Allot(context.Background(), shelf, wants)
+		plan, err := Allot(context.Background(), shelf, wants, 0)
 		if err != nil || !plan.Proven {
 			t.Fatal(seed, err)
 		}
@@ -111,7 +111,7 @@ func TestWhatKeepsABriefFromBeingMadeIsSaid(t *testing.T) {
 	felts := briefOf("felts", 200, 800, "moss", "sky")
 	vast := briefOf("vast", 600, 6000, "slate", "slate")
 	a.LeastWidth, a.LeastLength, b.LeastWidth, b.LeastLength = a.Width, a.Length, b.Width, b.Length
-	plan, err := Allot(context.Background(), shelf, []Want{{Brief: a, Priority: 2}, {Brief: b}, {Brief: felts}, {Brief: vast}})
+	plan, err := Allot(context.Background(), shelf, []Want{{Brief: a, Priority: 2}, {Brief: b}, {Brief: felts}, {Brief: vast}}, 0)
 	if err != nil || !plan.Proven {
 		t.Fatal(err)
 	}

@@ -32,6 +32,10 @@ type Problem struct {
 	Packages []int64
 	// Briefs are the options of each.
 	Briefs [][]Option
+	// Nodes is how many nodes of the search are looked at in each part that shares
+	// no package with the others; 0 is no limit. Unlike one of time, it gives the
+	// same answer again.
+	Nodes int
 }
 
 // Use is what an option takes of one package.

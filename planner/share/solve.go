@@ -8,8 +8,9 @@ import (
 )
 
 // Solve solves a problem. It fails for one that makes no sense; that nothing can
-// be made is an answer. Where the context ends first, the answer is the best
-// found, with its bound and Proven false.
+// be made is an answer. Where the context ends first, or so many nodes have been
+// looked at as the problem allows, the answer is the best found, with its bound and
+// Proven false.
 func Solve(ctx context.Context, p Problem) (Solution, error) {
 	if err := p.check(); err != nil {
 		return Solution{}, err
@@ -20,6 +21,7 @@ func Solve(ctx context.Context, p Problem) (Solution, error) {
 	}
 	for _, s := range p.divide() {
 		t := newBranching(ctx, s)
+		t.most = p.Nodes
 		t.run()
 		out.Value += t.best
 		out.Bound += t.bound()
@@ -48,6 +50,7 @@ type branching struct {
 	best    int64
 	choice  []int
 	nodes   int
+	most    int // nodes, 0 for no limit
 	stopped bool
 	// grain divides every value, so that bounds can be rounded down to it.
 	grain int64
@@ -207,7 +210,7 @@ func (t *branching) node(at prices) {
 		if limit <= t.best {
 			return
 		}
-		if t.stopped = t.stopped || t.ctx.Err() != nil; t.stopped {
+		if t.stopped = t.stopped || t.ctx.Err() != nil || t.most > 0 && t.nodes > t.most; t.stopped {
 			t.loose = max(t.loose, limit)
 			return
 		}

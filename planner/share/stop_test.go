@@ -30,6 +30,11 @@ func TestBrokenOffItGivesTheBestSoFarWithAProvenGap(t *testing.T) {
 		if !short.Proven {
 			open++
 		}
+		p.Nodes = 1
+		few, err := Solve(context.Background(), p)
+		if err != nil || few.Value > full.Value || few.Bound < full.Value || wrong(p, few) != "" {
+			t.Errorf("seed %d, one node: %d to %d does not hold %d, %v", seed, few.Value, few.Bound, full.Value, err)
+		}
 	}
 	if open == 0 {
 		t.Fatal("nothing was broken off")
