@@ -282,7 +282,7 @@ type stashDebit struct {
 	Tag      string          `json:"tag"`
 	Role     stash.Role      `json:"role"`
 	Mass     measure.Mass    `json:"mass_mg"`
-	Length   measure.Length  `json:"length_mm"`
+	Length   *measure.Length `json:"length_mm"`
 	Measured bool            `json:"measured"`
 }
 
@@ -296,14 +296,18 @@ func (k *call) answerFinished(tx *sqlite.Tx, before making.Shelf, piece stash.Pi
 	if err != nil {
 		return err
 	}
-	shape := finished{Piece: piece.Name, ID: piece.ID, Thrums: []stashThrums{}, Cautions: r.cautionsJSON()}
+	shape := finished{Piece: piece.Name, ID: piece.ID, Debits: []stashDebit{}, Thrums: []stashThrums{}, Cautions: r.cautionsJSON()}
 	seen := map[stash.PackageID]bool{}
 	for _, d := range f.Debits {
 		p, _, err := tx.Package(d.Package)
 		if err != nil {
 			return err
 		}
-		shape.Debits = append(shape.Debits, stashDebit{d.Package, p.Label(), d.Role, d.Mass, d.Length, d.Measured})
+		length := &d.Length
+		if !before.HasCount(d.Package) {
+			length = nil
+		}
+		shape.Debits = append(shape.Debits, stashDebit{d.Package, p.Label(), d.Role, d.Mass, length, d.Measured})
 		if !seen[p.ID] {
 			seen[p.ID] = true
 			shape.after = append(shape.after, s.item(p))
@@ -325,13 +329,20 @@ func printFinished(w io.Writer, f finished, r recipient, units measure.System) {
 	fmt.Fprintf(w, "%s is finished\n", stash.Clean(f.Piece))
 	t := newTable("package", "as", ">debited", ">length", "how")
 	for _, d := range f.Debits {
-		how := "computed"
+		how, length := "computed", ""
 		if d.Measured {
 			how = "weighed"
 		}
-		t.add(d.Tag, string(d.Role), d.Mass.Format(units), d.Length.Yarn(units), how)
+		if d.Length != nil {
+			length = d.Length.Yarn(units)
+		}
+		t.add(d.Tag, string(d.Role), d.Mass.Format(units), length, how)
 	}
-	t.print(w)
+	if len(f.Debits) > 0 {
+		t.print(w)
+	} else {
+		fmt.Fprintln(w, "nothing was debited: no package is planned for it or was weighed")
+	}
 	if len(f.Compared) > 0 {
 		t := newTable("", ">planned", ">actual", "the reason")
 		for _, row := range f.Compared {
@@ -341,7 +352,9 @@ func printFinished(w io.Writer, f finished, r recipient, units measure.System) {
 		fmt.Fprintln(w)
 		t.print(w)
 	}
-	fmt.Fprintln(w, "\nleft:")
+	if len(f.after) > 0 {
+		fmt.Fprintln(w, "\nleft:")
+	}
 	for _, it := range f.after {
 		fmt.Fprintln(w, "  "+it.line(units))
 	}

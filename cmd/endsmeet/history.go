@@ -148,6 +148,8 @@ func massIn(e stash.Event, of stash.PackageID) (*measure.Mass, stash.PieceID) {
 	return nil, ""
 }
 
+// finishMass is what a finish took of a package or cut as its thrums; of no
+// package in particular, all that went into the piece.
 func finishMass(e stash.Event, of stash.PackageID) *measure.Mass {
 	var f stash.Finish
 	if json.Unmarshal(e.Body, &f) != nil {
@@ -155,7 +157,7 @@ func finishMass(e stash.Event, of stash.PackageID) *measure.Mass {
 	}
 	var sum measure.Mass
 	for _, d := range f.Debits {
-		if d.Package == of {
+		if d.Package == of || of == "" {
 			sum += d.Mass
 		}
 	}

@@ -79,7 +79,7 @@ func (s *shelf) item(p stash.Package) item {
 	if it.amount.Known {
 		it.NetMg, it.FreeMg = &it.amount.Net, &it.amount.Free
 	}
-	if it.amount.LengthKnown {
+	if it.amount.LengthKnown && !p.Overdrawn() {
 		it.LengthMm, it.LowMm, it.HighMm = &it.amount.Length, &it.amount.Low, &it.amount.High
 	}
 	it.Flags = append(append(it.Flags, people.Flags(y.YarnFacts)...), packageFlags(p)...)

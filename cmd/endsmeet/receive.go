@@ -67,6 +67,13 @@ func receive(k *call) error {
 	})
 }
 
+// doneBefore is the JSON shape of a command that did nothing, because its key
+// was recorded before.
+type doneBefore struct {
+	Once   string `json:"once"`
+	Before bool   `json:"recorded_before"`
+}
+
 // once says whether the command with the key of --once ran before, and tells.
 func (k *call) once(tx *sqlite.Tx) (bool, error) {
 	key := k.String("once")
@@ -76,6 +83,9 @@ func (k *call) once(tx *sqlite.Tx) (bool, error) {
 	done, err := tx.Once(key)
 	if done {
 		k.note("nothing done: the key %q was recorded before", key)
+		if k.asJSON() {
+			return true, k.answer(doneBefore{key, true}, nil)
+		}
 	}
 	return done, err
 }

@@ -43,17 +43,18 @@ func show(k *call) error {
 // shownPackage is the JSON shape of one package.
 type shownPackage struct {
 	item
-	TareMg     *measure.Mass  `json:"tare_mg"`
-	TareSource *string        `json:"tare_source"`
-	Received   measure.Mass   `json:"received_mg"`
-	Used       measure.Mass   `json:"used_mg"`
-	Spoiled    measure.Mass   `json:"spoiled_mg"`
-	Given      measure.Mass   `json:"given_mg"`
-	WoundIn    measure.Mass   `json:"wound_in_mg"`
-	WoundOff   measure.Mass   `json:"wound_off_mg"`
-	Unexpl     measure.Mass   `json:"unexplained_mg"`
-	Disputed   map[string]any `json:"disputed"`
-	Events     []pastItem     `json:"events"`
+	TareMg     *measure.Mass `json:"tare_mg"`
+	TareSource *string       `json:"tare_source"`
+	Received   measure.Mass  `json:"received_mg"`
+	Used       measure.Mass  `json:"used_mg"`
+	Spoiled    measure.Mass  `json:"spoiled_mg"`
+	Given      measure.Mass  `json:"given_mg"`
+	WoundIn    measure.Mass  `json:"wound_in_mg"`
+	WoundOff   measure.Mass  `json:"wound_off_mg"`
+	Unexpl     measure.Mass  `json:"unexplained_mg"`
+	packageNotes
+	Disputed map[string]any `json:"disputed"`
+	Events   []pastItem     `json:"events"`
 }
 
 func (k *call) showPackage(tx *sqlite.Tx, p stash.Package) error {
@@ -69,7 +70,7 @@ func (k *call) showPackage(tx *sqlite.Tx, p stash.Package) error {
 	if err != nil {
 		return err
 	}
-	shown := shownPackage{item: s.item(p), Received: p.Received, Used: p.Used, Spoiled: p.Spoiled, Given: p.Account.Given, WoundIn: p.In, WoundOff: p.Out, Unexpl: p.Unexplained, Disputed: map[string]any{}, Events: events}
+	shown := shownPackage{item: s.item(p), Received: p.Received, Used: p.Used, Spoiled: p.Spoiled, Given: p.Account.Given, WoundIn: p.In, WoundOff: p.Out, Unexpl: p.Unexplained, packageNotes: packageNotesOf(p), Disputed: map[string]any{}, Events: events}
 	for field, values := range p.Disputed {
 		shown.Disputed[field] = values
 	}
@@ -103,6 +104,7 @@ func printPackage(w io.Writer, s shownPackage, units measure.System) {
 	row("quarantine", quarantineWords(p.Quarantine))
 	row("reserved", reserveWords(p.Reserve, units))
 	row("longest", lengthWords(p.Longest, units))
+	row("knots", knotWords(p.Knots))
 	row("source", p.Source)
 	row("note", p.Note)
 	printYarnFacts(w, it.facts, units)

@@ -1,8 +1,11 @@
 package main
 
 import (
+	"errors"
 	"fmt"
 	"io"
+	"strconv"
+	"strings"
 
 	"endsmeet/stash"
 	"endsmeet/stash/measure"
@@ -23,9 +26,16 @@ func (k *call) showPiece(tx *sqlite.Tx, p stash.Piece) error {
 		return err
 	}
 	shape["events"] = events
+	yarn, err := k.pieceYarn(tx, p)
+	if err != nil {
+		return err
+	}
 	return k.answer(shape, func(w io.Writer) {
 		fmt.Fprintf(w, "%s: %s\n", stash.Clean(p.Name), p.State)
 		printPieceSize(w, p, k.units)
+		if yarn != nil {
+			yarn.print(w)
+		}
 		for _, q := range p.Question {
 			fmt.Fprintf(w, "  question: %s\n", q)
 		}
@@ -41,7 +51,86 @@ func printPieceSize(w io.Writer, p stash.Piece, units measure.System) {
 		fmt.Fprintf(w, "  planned   %s x %s, %d ends of %s\n", p.Plan.Width.Cloth(units), p.Plan.Length.Cloth(units), p.Plan.Ends, p.Plan.WarpEnd.Cloth(units))
 		fmt.Fprintf(w, "  weave     until the tape, under tension, reads %s\n", p.Plan.Tape.Cloth(units))
 	}
-	if p.Finish != nil && p.Finish.Measures.Length > 0 {
-		fmt.Fprintf(w, "  finished  %s x %s\n", p.Finish.Measures.Width.Cloth(units), p.Finish.Measures.Length.Cloth(units))
+	if p.Finish != nil {
+		printMeasures(w, p.Finish.Measures, units)
 	}
+}
+
+// printMeasures prints what was measured of a finished piece.
+func printMeasures(w io.Writer, m stash.Measures, units measure.System) {
+	if m.Length > 0 {
+		fmt.Fprintf(w, "  finished  %s x %s\n", m.Width.Cloth(units), m.Length.Cloth(units))
+	}
+	var parts []string
+	add := func(name, value string, told bool) {
+		if told {
+			parts = append(parts, name+" "+value)
+		}
+	}
+	add("tape", m.Tape.Cloth(units), m.Tape > 0)
+	add("off the loom", m.OffLoom.Cloth(units), m.OffLoom > 0)
+	add("width off the loom", m.OffWidth.Cloth(units), m.OffWidth > 0)
+	add("in the reed", m.Reed.Cloth(units), m.Reed > 0)
+	add("ends", strconv.Itoa(m.Ends), m.Ends > 0)
+	add("picks", strconv.Itoa(m.Picks), m.Picks > 0)
+	add("waste", m.Waste.Cloth(units), m.Waste > 0)
+	add("cloth", m.Cloth.Format(units), m.Cloth > 0)
+	if len(parts) > 0 {
+		text := wrap(strings.Join(parts, ", "), "            ", pageWidth)
+		fmt.Fprint(w, "  measured  "+strings.TrimLeft(text, " "))
+	}
+}
+
+// pieceYarn is the table of the yarn of a piece: what was debited, else what
+// is promised to it; nil where there is none.
+func (k *call) pieceYarn(tx *sqlite.Tx, p stash.Piece) (*table, error) {
+	t := newTable("package", "yarn", "as", ">debited", ">length", "how")
+	row := func(id stash.PackageID, role string, mass measure.Mass, length, how string) error {
+		pack, _, err := tx.Package(id)
+		if err != nil {
+			return err
+		}
+		y, _, err := tx.Yarn(pack.Yarn)
+		t.add(pack.Label(), y.Name, role, mass.Format(k.units), length, how)
+		return err
+	}
+	var err error
+	switch {
+	case p.Finish != nil:
+		for _, d := range p.Finish.Debits {
+			how := "computed"
+			if d.Measured {
+				how = "weighed"
+			}
+			err = errors.Join(err, row(d.Package, string(d.Role), d.Mass, d.Length.Yarn(k.units), how))
+		}
+		for _, c := range p.Finish.Thrums {
+			err = errors.Join(err, row(c.Package, "thrums cut", c.Mass, "", "weighed"))
+		}
+	case p.Plan != nil:
+		t.head[3] = "promised"
+		for _, a := range p.Plan.Allotments {
+			err = errors.Join(err, row(a.Package, rolesOf(a), a.Mass, (a.Warp+a.Weft+a.Hem).Yarn(k.units), ""))
+		}
+	}
+	if len(t.rows) == 0 {
+		return nil, err
+	}
+	t.dropEmpty()
+	t.fit(pageWidth)
+	return t, err
+}
+
+// rolesOf says what a package is promised for.
+func rolesOf(a stash.Allotment) string {
+	var roles []string
+	for _, part := range []struct {
+		role   stash.Role
+		length measure.Length
+	}{{stash.RoleWarp, a.Warp}, {stash.RoleWeft, a.Weft}, {stash.RoleHem, a.Hem}} {
+		if part.length > 0 {
+			roles = append(roles, string(part.role))
+		}
+	}
+	return strings.Join(roles, ", ")
 }

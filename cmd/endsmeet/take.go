@@ -15,6 +15,15 @@ import (
 // drafting is the rule of stash that makes an event of a request.
 type drafting func(stash.Package, stash.Move) (stash.Draft, error)
 
+// taken is the JSON shape of what was taken of a package: the package as it is
+// afterwards, how much it was, and the event that says so.
+type taken struct {
+	item
+	Taken measure.Mass  `json:"taken_mg"`
+	Event stash.EventID `json:"event"`
+	Act   stash.Act     `json:"act"`
+}
+
 // takeAction is the action of the commands that take an amount of a package.
 // Word is the past participle that the answer uses.
 func takeAction(e *environment, word string, draft drafting, prepare func(*call, *sqlite.Tx, stash.Package, *stash.Move) error) cli.ActionFunc {
@@ -53,10 +62,15 @@ func (k *call) recordTake(tx *sqlite.Tx, p stash.Package, m stash.Move, word str
 		return err
 	}
 	d.Once = k.String("once")
-	if _, err := tx.Record(d); err != nil {
+	e, err := tx.Record(d)
+	if err != nil {
 		return err
 	}
-	return k.answerChange(tx, p, func(w io.Writer, after item) {
+	after, err := k.afterChange(tx, p)
+	if err != nil {
+		return err
+	}
+	return k.answer(taken{after, m.Mass, e.ID(), e.ActOf()}, func(w io.Writer) {
 		fmt.Fprintf(w, "%s %s; %s\n", m.Mass.Format(k.units), word, after.line(k.units))
 		if after.pack.Overdrawn() {
 			fmt.Fprintf(w, "  %s is overdrawn: weigh it\n", after.Tag)
@@ -111,17 +125,23 @@ func (k *call) tellPromised(tx *sqlite.Tx, p stash.Package, claimed measure.Mass
 
 // answerChange answers with a package as it is after a change.
 func (k *call) answerChange(tx *sqlite.Tx, before stash.Package, text func(io.Writer, item)) error {
-	s, err := newShelf(tx)
+	it, err := k.afterChange(tx, before)
 	if err != nil {
-		return err
-	}
-	after, _, err := tx.Package(before.ID)
-	if err != nil {
-		return err
-	}
-	it := s.item(after)
-	if err := k.tellPromised(tx, after, s.claims[after.ID]); err != nil {
 		return err
 	}
 	return k.answer(it, func(w io.Writer) { text(w, it) })
+}
+
+// afterChange is a package as it is after a change; who counts on what it no
+// longer has is told.
+func (k *call) afterChange(tx *sqlite.Tx, before stash.Package) (item, error) {
+	s, err := newShelf(tx)
+	if err != nil {
+		return item{}, err
+	}
+	after, _, err := tx.Package(before.ID)
+	if err != nil {
+		return item{}, err
+	}
+	return s.item(after), k.tellPromised(tx, after, s.claims[after.ID])
 }
