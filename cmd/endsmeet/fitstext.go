@@ -37,7 +37,7 @@ func fitsText(shelf making.Shelf, out []fitting, left []making.LeftOut, single b
 
 // printKinds prints a line for each answer.
 func printKinds(w io.Writer, out []fitting, units measure.System) {
-	t := newTable("kind", ">size", "warp", "weft", ">fits", ">score")
+	t := newTable("kind", ">size", "warp", "weft", ">chance", ">score")
 	for _, f := range out {
 		a := f.answer
 		t.add(cut(a.Kind.Name, 16), f.Width.Cloth(units)+" x "+f.Length.Cloth(units), cut(labels(a.Shelf, a.Warp), 14), cut(labels(a.Shelf, a.Weft), 14), sureWords(f), fmt.Sprint(f.Score))
@@ -66,9 +66,13 @@ func printFitting(w io.Writer, place int, f fitting, units measure.System) {
 	fmt.Fprintf(w, "\n%d. %s x %s, score %d\n", place, f.Width.Cloth(units), f.Length.Cloth(units), f.Score)
 	fmt.Fprint(w, wrap("warp "+yarnsOf(a.Shelf, a.Warp), "   ", pageWidth))
 	fmt.Fprint(w, wrap("weft "+yarnsOf(a.Shelf, a.Weft), "   ", pageWidth))
-	fmt.Fprint(w, wrap(fmt.Sprintf("%d ends at %s, %s picks; %s", f.Ends, f.Sett.Format(units), f.Picks.Format(units), verdictWords(f.Verdict, f.Probability, f.Binding)), "   ", pageWidth))
+	cloth := strings.TrimPrefix(f.Structure+", ", ", ")
+	fmt.Fprint(w, wrap(fmt.Sprintf("%s%d ends of %s at %s, %s picks; %s", cloth, f.Ends, f.WarpEnd.Cloth(units), f.Sett.Format(units), f.Picks.Format(units), verdictWords(f.Verdict, f.Probability, f.Binding)), "   ", pageWidth))
+	if len(f.Stripes) > 1 {
+		fmt.Fprint(w, wrap("stripes "+bandWords(f.Stripes), "   ", pageWidth))
+	}
 	if a.Scale < 1000 {
-		fmt.Fprint(w, wrap("smaller than wanted: the next size lacks "+a.Short, "   ", pageWidth))
+		fmt.Fprint(w, wrap(fmt.Sprintf("smaller than %s x %s: on its low figure the yarn lacks %s", f.Wanted.Width.Cloth(units), f.Wanted.Length.Cloth(units), a.Short), "   ", pageWidth))
 	}
 	for _, r := range f.Rests {
 		fmt.Fprint(w, wrap(restWords(a.Shelf, r, units), "   ", pageWidth))
@@ -76,6 +80,67 @@ func printFitting(w io.Writer, place int, f fitting, units measure.System) {
 	for _, c := range f.Cautions {
 		fmt.Fprint(w, wrap(cautionWords(c), "   ", pageWidth))
 	}
+	fmt.Fprint(w, wrap("plan it: "+planCommandOf(a, units), "   ", pageWidth))
+}
+
+// planCommandOf is what makes an answer a plan: a brief of the kind, or the
+// weaver's own brief with the yarns of the answer.
+func planCommandOf(a search.Answer, units measure.System) string {
+	words := []string{"endsmeet plan", quoted(a.Kind.Name)}
+	b := a.Brief
+	if a.Kind.Brief == "" {
+		words = []string{"endsmeet brief add NAME"}
+		if a.Kind.Piece == "" {
+			words = append(words, "--kind", quoted(a.Kind.Name))
+		}
+		words = append(words, "--structure", quoted(b.Structure))
+		for _, l := range []struct {
+			option string
+			length measure.Length
+		}{{"--twisted", b.Twisted}, {"--fringe", b.Fringe}, {"--hem", b.Hem}} {
+			if l.length > 0 {
+				words = append(words, l.option, typed(l.length, units))
+			}
+		}
+		if a.Kind.Facts.Sett > 0 || a.Kind.Piece != "" {
+			words = append(words, "--sett", strings.ReplaceAll(b.Sett.Format(units), " ", ""))
+		}
+		if b.Picks > 0 && a.Kind.Piece != "" {
+			words = append(words, "--picks", strings.ReplaceAll(b.Picks.Format(units), " ", ""))
+		}
+		if b.Bunch > 0 {
+			words = append(words, "--bunch", fmt.Sprint(b.Bunch))
+		}
+		if b.RagPerM2 > 0 {
+			words = append(words, "--rag-per-m2", strings.ReplaceAll(b.RagPerM2.Format(units), " ", ""), "--end-strands", fmt.Sprint(max(1, b.EndStrands)))
+		}
+	}
+	words = append(words, "--width", typed(b.Width, units), "--length", typed(b.Length, units))
+	for _, o := range []struct {
+		option string
+		ids    []stash.PackageID
+	}{{"--warp", a.Warp}, {"--weft", a.Weft}} {
+		for _, id := range o.ids {
+			words = append(words, o.option, quoted(a.Shelf.Label(id)))
+		}
+	}
+	if bands := a.Outcome.Bands; len(bands) > 1 {
+		words = append(words, "--stripes", quoted(bandWords(bands)))
+	}
+	return strings.Join(words, " ")
+}
+
+// typed is a length as it is typed for an option.
+func typed(l measure.Length, units measure.System) string {
+	return strings.ReplaceAll(l.Cloth(units), " ", "")
+}
+
+// quoted puts a word between quotation marks where a shell needs them.
+func quoted(s string) string {
+	if s != "" && strings.Trim(s, "abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789-_.") == "" {
+		return s
+	}
+	return "'" + strings.ReplaceAll(s, "'", `'\''`) + "'"
 }
 
 // yarnsOf names the yarns of packages, each with its packages.
@@ -105,9 +170,12 @@ func colourBeside(name, colour string) string {
 }
 
 func restWords(s making.Shelf, r search.Rest, units measure.System) string {
-	text := fmt.Sprintf("leaves of %s %s, %s", labels(s, r.Packages), r.Mass.Format(units), r.Length.Yarn(units))
+	text := fmt.Sprintf("leaves of %s %s", labels(s, r.Packages), r.Mass.Format(units))
+	if r.Length != nil {
+		text += ", " + r.Length.Yarn(units)
+	}
 	switch {
-	case r.Length == 0:
+	case r.Mass == 0:
 		text = fmt.Sprintf("uses up %s", labels(s, r.Packages))
 	case r.Useless:
 		text += ", too short for anything"

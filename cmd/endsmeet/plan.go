@@ -88,9 +88,19 @@ type given struct {
 	Tag  string          `json:"tag"`
 	Ends int             `json:"ends"`
 	Warp measure.Length  `json:"warp_mm"`
-	Weft measure.Length  `json:"weft_mm"`
+	// Weft is null where the yarn has no count: rags go by mass.
+	Weft *measure.Length `json:"weft_mm"`
 	Hem  measure.Length  `json:"hem_mm"`
 	Mass measure.Mass    `json:"mass_mg"`
+}
+
+// across is the yarn that goes across the warp, zero where its length is not
+// known.
+func (g given) across() measure.Length {
+	if g.Weft == nil {
+		return 0
+	}
+	return *g.Weft + g.Hem
 }
 
 type edges struct {
@@ -244,7 +254,11 @@ func (k *call) plannedShape(s making.Shelf, o making.Outcome, r recipient) plann
 func givenBy(s making.Shelf, allotments []stash.Allotment) []given {
 	out := []given{}
 	for _, a := range allotments {
-		out = append(out, given{a.Package, s.Label(a.Package), a.Ends, a.Warp, a.Weft, a.Hem, a.Mass})
+		weft := &a.Weft
+		if !s.HasCount(a.Package) {
+			weft = nil
+		}
+		out = append(out, given{a.Package, s.Label(a.Package), a.Ends, a.Warp, weft, a.Hem, a.Mass})
 	}
 	return out
 }
@@ -372,7 +386,7 @@ func printVerdict(w io.Writer, p planned, units measure.System) {
 	if len(p.Packages) > 0 {
 		t := newTable("package", ">ends", ">warp", ">weft", ">mass")
 		for _, g := range p.Packages {
-			t.add(g.Tag, countOrBlank(g.Ends), yarnOrBlank(g.Warp, units), yarnOrBlank(g.Weft+g.Hem, units), g.Mass.Format(units))
+			t.add(g.Tag, countOrBlank(g.Ends), yarnOrBlank(g.Warp, units), yarnOrBlank(g.across(), units), g.Mass.Format(units))
 		}
 		t.print(w)
 	}
@@ -404,11 +418,16 @@ func printBands(w io.Writer, bands []fit.Band) {
 	if len(bands) < 2 {
 		return
 	}
+	fmt.Fprint(w, wrap("stripes: "+bandWords(bands), "  ", 78))
+}
+
+// bandWords lists stripes as they are typed.
+func bandWords(bands []fit.Band) string {
 	var parts []string
 	for _, b := range bands {
 		parts = append(parts, fmt.Sprintf("%s %d", b.Colour, b.Ends))
 	}
-	fmt.Fprint(w, wrap("stripes: "+strings.Join(parts, ", "), "  ", 78))
+	return strings.Join(parts, ", ")
 }
 
 func spaced(s string) string {

@@ -160,7 +160,7 @@ func (s Shelf) debits(piece stash.Piece, a stash.Allotment, weighed []stash.Weig
 	already := p.UsedIn[piece.ID]
 	i := slices.IndexFunc(weighed, func(w stash.Weighed) bool { return w.Package == a.Package })
 	if i < 0 {
-		return computed(a.Package, shares, tex, already), nil
+		return s.counted(p, computed(a.Package, shares, tex, already)), nil
 	}
 	net := weighed[i].NetWith(tareOf(p))
 	used := p.Held - net
@@ -168,7 +168,18 @@ func (s Shelf) debits(piece stash.Piece, a stash.Allotment, weighed []stash.Weig
 		return nil, stash.Refuse(stash.CodeRefused, "weigh it again, or leave it out and weigh it by itself afterwards",
 			"%s weighs %s more than the ledger held before this piece", p.Label(), (-used).Format(s.Settings.Units))
 	}
-	return measured(a.Package, shares, used, tex), nil
+	return s.counted(p, measured(a.Package, shares, used, tex)), nil
+}
+
+// counted takes the lengths out of debits of a yarn without a count: rags are
+// reckoned by mass, and what they measure is not known.
+func (s Shelf) counted(p stash.Package, debits []stash.Debit) []stash.Debit {
+	if s.Yarns[p.Yarn].Tex() == 0 {
+		for i := range debits {
+			debits[i].Length = 0
+		}
+	}
+	return debits
 }
 
 func tareOf(p stash.Package) measure.Mass {

@@ -92,6 +92,25 @@ func TestFinish(t *testing.T) {
 			t.Errorf("%+v", f.Debits)
 		}
 	})
+	t.Run("rags without a count are debited by mass, of a length that is not known", func(t *testing.T) {
+		b := scarf()
+		b.Weft, b.RagPerM2 = yarnRef("rags"), 1500*measure.Gram
+		s := stock(t, of("c", cotton, 300), of("r", "rags", 3000))
+		s.Yarns["rags"] = stash.Yarn{ID: "rags", YarnFacts: stash.YarnFacts{Name: "rags"}}
+		f := finished(t, s, onLoom(t, s, b), FinishInput{})
+		if !near(debited(f, "r", stash.RoleWeft), 810_000) {
+			t.Errorf("%+v", f.Debits)
+		}
+		for _, d := range f.Debits {
+			if (d.Length == 0) != (d.Package == "r") {
+				t.Errorf("%+v", d)
+			}
+		}
+		b.Warp = yarnRef("rags")
+		if o := planned(t, s, b); o.Verdict != "unknown" || len(o.UnknownLengths) != 1 {
+			t.Errorf("a warp without a count: %s, %v", o.Verdict, o.UnknownLengths)
+		}
+	})
 	t.Run("another ball of the weft, weighed, stands in for the one planned", func(t *testing.T) {
 		other := "w2"
 		if slices.ContainsFunc(piece.Plan.Allotments, func(a stash.Allotment) bool { return a.Package == "w2" }) {

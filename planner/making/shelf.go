@@ -109,6 +109,9 @@ func (s Shelf) gather(b stash.BriefFacts) pool {
 		}
 		f := s.fitPackage(p, b)
 		f.ForWarp, f.ForWeft = asWarp, asWeft
+		if y := s.Yarns[p.Yarn]; asWarp && y.Tex() == 0 { // rags go by mass, ends do not
+			f.Unknown, f.Measure = true, howToMeasure(p, y, s.amount(p))
+		}
 		out.packages = append(out.packages, f)
 	}
 	for _, f := range out.packages {
@@ -223,6 +226,13 @@ func (s Shelf) colourIn(p stash.Package, y stash.Yarn, b stash.BriefFacts) strin
 		return p.Colour
 	}
 	return y.Name
+}
+
+// HasCount says whether the yarn of a package has a count, without which a length
+// of it is not known.
+func (s Shelf) HasCount(id stash.PackageID) bool {
+	p, _ := s.find(id)
+	return s.Yarns[p.Yarn].Tex() > 0
 }
 
 // Find gives a package by its id; false where the shelf has none.

@@ -132,7 +132,10 @@ func (p *planning) shelfOf(a Answer) making.Shelf {
 // rest is what would remain of a lot, on the middle estimates.
 func (p *planning) rest(f found, l *lot) Rest {
 	left := max(0, l.length-p.finder.judge.usedOf(f.choice, l, f.trial))
-	r := Rest{Packages: l.ids(), Length: left, Useless: left > 0 && left < p.query.Rest}
+	r := Rest{Packages: l.ids(), Length: &left, Useless: left > 0 && left < p.query.Rest}
+	if p.shelf.Yarns[l.yarn].Tex() == 0 { // rags go by mass
+		r.Length, r.Useless = nil, false
+	}
 	r.Mass = measure.Mass(float64(left) * l.tex)
 	return r
 }

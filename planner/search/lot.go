@@ -193,10 +193,25 @@ func (g *gathering) named(p *stash.Package, refs []stash.Ref) bool {
 	})
 }
 
+// namedYarn says whether references name a yarn, or some package of it.
+func (g *gathering) namedYarn(id stash.YarnID, refs []stash.Ref) bool {
+	return slices.ContainsFunc(refs, func(r stash.Ref) bool {
+		if r.Package == "" {
+			return r.Yarn == id
+		}
+		p, found := g.shelf.Find(r.Package)
+		return found && p.Yarn == id
+	})
+}
+
 func (g *gathering) unfitAsWarp(y stash.Yarn) string {
 	switch {
 	case y.Fit == stash.FitWeftOnly:
 		return "is fit for weft only"
+	case y.Tex() == 0:
+		return "has no count, so how many ends it makes is not known"
+	case g.namedYarn(y.ID, g.query.Kind.Facts.Warp):
+		return ""
 	case y.Fit == stash.FitSpaced:
 		return "is fit for every second or third end only, not for a whole warp"
 	case strips(y):
@@ -207,12 +222,14 @@ func (g *gathering) unfitAsWarp(y stash.Yarn) string {
 
 func (g *gathering) unfitAsWeft(y stash.Yarn) string {
 	switch {
+	case g.query.Kind.Rag && g.namedYarn(y.ID, g.query.Kind.Facts.Weft):
+		return "" // what a brief names as its rags is rags
 	case strips(y) && !g.query.Kind.Rag && g.query.Kind.Brief != "":
 		return "is strips of cloth, and the brief does not say how much of them a square metre takes (rag-per-m2)"
 	case strips(y) && !g.query.Kind.Rag:
 		return "is strips of cloth, for rag weft"
 	case !strips(y) && g.query.Kind.Rag:
-		return "is no rag weft"
+		return "is not recorded as strips of cloth (construction strips), of which a rag weft is"
 	}
 	return ""
 }
@@ -223,7 +240,7 @@ func strips(y stash.Yarn) bool {
 		return true
 	}
 	words := strings.FieldsFunc(strings.ToLower(y.Name), func(r rune) bool { return !unicode.IsLetter(r) })
-	return len(y.Construction) == 0 && (slices.Contains(words, "strips") || slices.Contains(words, "rags"))
+	return len(y.Construction) == 0 && (slices.ContainsFunc(words, func(w string) bool { return w == "strips" || w == "rags" || w == "rag" }))
 }
 
 func (g *gathering) leave(p *stash.Package, why string) {

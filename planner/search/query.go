@@ -40,7 +40,8 @@ type Parts struct {
 type Rest struct {
 	Packages []stash.PackageID `json:"packages"`
 	Mass     measure.Mass      `json:"net_mg"`
-	Length   measure.Length    `json:"length_mm"`
+	// Length is null where the yarn has no count.
+	Length *measure.Length `json:"length_mm"`
 	// Useless says that it is too short for anything.
 	Useless bool `json:"useless"`
 }
