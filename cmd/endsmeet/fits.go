@@ -8,6 +8,7 @@ import (
 	"github.com/urfave/cli/v2"
 
 	"endsmeet/planner/chance"
+	"endsmeet/planner/fit"
 	"endsmeet/planner/kinds"
 	"endsmeet/planner/making"
 	"endsmeet/planner/search"
@@ -58,6 +59,10 @@ type fitting struct {
 	Ends        int               `json:"ends"`
 	Sett        measure.Sett      `json:"sett_per_km"`
 	Picks       measure.Sett      `json:"picks_per_km"`
+	Structure   string            `json:"structure"`
+	WarpEnd     measure.Length    `json:"warp_end_mm"`
+	Stripes     []fit.Band        `json:"stripes"`
+	Wanted      size              `json:"wanted"`
 	Rests       []search.Rest     `json:"rests"`
 
 	answer search.Answer
@@ -248,7 +253,10 @@ func (k *call) findAll(tx *sqlite.Tx, shelf making.Shelf, q search.Query, asked 
 		q.Top = 1
 	}
 	for _, kind := range asked {
-		q.Kind = search.Suited(kind, q.Person)
+		q, err := askedOf(tx, q, kind)
+		if err != nil {
+			return nil, nil, err
+		}
 		found, err := search.Find(k.ctx, shelf, q)
 		if err != nil {
 			return nil, nil, err
@@ -268,11 +276,28 @@ func (k *call) findAll(tx *sqlite.Tx, shelf making.Shelf, q search.Query, asked 
 	return out, left, nil
 }
 
+// askedOf is a query for a kind. One that is for somebody keeps that person's
+// rules, unless --for names another.
+func askedOf(tx *sqlite.Tx, q search.Query, kind kinds.Kind) (search.Query, error) {
+	if id := kind.Facts.For; id != "" && q.Person == nil {
+		person, found, err := tx.Person(id)
+		if err != nil {
+			return q, err
+		}
+		if found {
+			q.Person = &person
+		}
+	}
+	q.Kind = search.Suited(kind, q.Person)
+	return q, nil
+}
+
 func fittingOf(tx *sqlite.Tx, a search.Answer) (fitting, error) {
 	o := a.Outcome
 	f := fitting{
 		Kind: a.Kind.Name, Warp: a.Warp, Weft: a.Weft, Width: o.Needs.FinishedWidth, Length: o.Needs.FinishedLength, Verdict: o.Verdict,
 		Binding: bindingOf(a), Score: a.Score, Parts: a.Parts, Scale: a.Scale, Ends: o.Needs.Ends, Sett: a.Brief.Sett, Picks: a.Brief.Picks, Rests: a.Rests, answer: a,
+		Structure: a.Brief.Structure, WarpEnd: o.Needs.WarpEnd, Stripes: append([]fit.Band{}, o.Bands...), Wanted: size{a.Kind.Facts.Width, a.Kind.Facts.Length},
 	}
 	if a.Problem != "" {
 		f.Width, f.Length, f.Verdict, f.Binding = a.Brief.Width, a.Brief.Length, chance.Unknown, a.Problem

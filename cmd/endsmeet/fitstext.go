@@ -209,7 +209,9 @@ func (k *call) fitsWhy(tx *sqlite.Tx, shelf making.Shelf, q search.Query, asked 
 	if err != nil {
 		return err
 	}
-	q.Kind = search.Suited(asked[0], q.Person)
+	if q, err = askedOf(tx, q, asked[0]); err != nil {
+		return err
+	}
 	e, err := search.Why(k.ctx, shelf, q, id)
 	if err != nil {
 		return err
