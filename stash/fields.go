@@ -33,9 +33,13 @@ type ValueError struct {
 	Field, Value, Problem, Hint string
 }
 
-// Error gives one line with the remedy in brackets.
+// Error gives one line with the remedy in brackets; a long value is cut short.
 func (e *ValueError) Error() string {
-	text := fmt.Sprintf("%s %q: %s", e.Field, Clean(e.Value), e.Problem)
+	value := []rune(Clean(e.Value))
+	if len(value) > maxName {
+		value = append(value[:maxName:maxName], '…')
+	}
+	text := fmt.Sprintf("%s %q: %s", e.Field, string(value), e.Problem)
 	if e.Hint != "" {
 		text += " (" + e.Hint + ")"
 	}
@@ -80,7 +84,11 @@ func FieldOf(what What, name string) (Field, error) {
 	for i, f := range fields {
 		names[i] = f.Name
 	}
-	return Field{}, &ValueError{"field", name, fmt.Sprintf("a %s has no such field", what), "one of: " + strings.Join(nearest(name, names), ", ")}
+	hint := oneOf(name, names)
+	if what == WhatSettings {
+		return Field{}, &ValueError{"setting", name, "there is no such setting", hint}
+	}
+	return Field{}, &ValueError{"field", name, fmt.Sprintf("a %s has no such field", what), hint}
 }
 
 // FieldsOf lists the fields of a kind of subject.
@@ -197,6 +205,9 @@ func parseLoss(name, s string) (any, error) {
 	if err != nil {
 		return nil, err
 	}
+	if r >= measure.Whole && name == "doubt" {
+		return nil, &ValueError{name, s, "a doubt of 100 % or more says nothing", "give one standard uncertainty, such as 3%"}
+	}
 	if r >= measure.Whole && !strings.HasPrefix(name, "crimp") && name != "stretch" {
 		return nil, &ValueError{name, s, "a loss of 100 % or more leaves nothing", "give the part lost, such as 12%"}
 	}
@@ -244,7 +255,7 @@ func words(name string, known []string) func(string) (any, error) {
 				continue
 			}
 			if !slices.Contains(known, word) {
-				return nil, &ValueError{name, word, "not one of the words for it", "nearest: " + strings.Join(nearest(word, known), ", ")}
+				return nil, &ValueError{name, word, "not one of the words for it", oneOf(word, known)}
 			}
 			out = append(out, word)
 		}
@@ -268,11 +279,24 @@ func parseForm(s string) (any, error) {
 	return choice("form", names...)(s)
 }
 
-// nearest orders words by likeness to word and keeps the five most alike.
-func nearest(word string, words []string) []string {
-	words = slices.Clone(words)
-	slices.SortStableFunc(words, func(a, b string) int {
-		return levenshtein.Distance(word, a, nil) - levenshtein.Distance(word, b, nil)
-	})
-	return words[:min(5, len(words))]
+// oneOf lists the words that would do, always in the same order, and the one
+// that is most like what was written.
+func oneOf(word string, words []string) string {
+	list := "one of: " + strings.Join(words, ", ")
+	if near, ok := nearest(word, words); ok {
+		return "did you mean " + near + "? " + list
+	}
+	return list
+}
+
+// nearest is the word most like another, by edit distance: at most two letters,
+// and at most half of it. Between equals the first wins.
+func nearest(word string, words []string) (string, bool) {
+	best, at := "", min(2, len([]rune(word))/2)+1
+	for _, w := range words {
+		if d := levenshtein.Distance(word, w, nil); d < at {
+			best, at = w, d
+		}
+	}
+	return best, best != ""
 }
