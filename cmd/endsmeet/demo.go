@@ -24,7 +24,7 @@ func demoCommand(e *environment) *cli.Command {
 		Usage: "show the main job on an invented stash, in a file of its own",
 		Description: "Makes a stash of forty invented yarns in a new folder, never yours, and goes\n" +
 			"through plan, start, finish and second. The folder stays, to try things in.",
-		Flags:  []cli.Flag{&cli.StringFlag{Name: "in", Usage: "make it in this `FOLDER`, which must not hold a stash yet"}},
+		Flags:  []cli.Flag{&cli.StringFlag{Name: "in", Usage: "make it in this `FOLDER`, new or without a stash"}},
 		Action: action(e, 0, 0, demo),
 	}
 }
@@ -92,6 +92,9 @@ func demoFolder(named string) (string, error) {
 	}
 	if _, err := os.Stat(filepath.Join(named, "stash.db")); err == nil {
 		return "", stash.Refuse(stash.CodeRefused, "name another folder", "%s holds a stash already", named)
+	}
+	if err := os.MkdirAll(named, 0o700); err != nil {
+		return "", unwritable(named, err)
 	}
 	return filepath.Abs(named)
 }
