@@ -72,7 +72,7 @@ func (k *call) actToUndo(tx *sqlite.Tx) ([]stash.Event, error) {
 	if prefix == "" {
 		events, found, err := tx.LastAct()
 		if err == nil && !found {
-			err = stash.Refuse(stash.CodeRefused, "", "there is nothing to undo")
+			err = stash.Refuse(stash.CodeRefused, "what came from another machine or with a history goes by its event: `endsmeet history` shows them", "there is nothing to undo")
 		}
 		return events, err
 	}
