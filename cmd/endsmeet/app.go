@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"regexp"
 	"runtime/debug"
 	"strings"
 
@@ -108,8 +109,14 @@ func usageError(c *cli.Context, err error, _ bool) error {
 	if name, ok := strings.CutPrefix(text, "flag provided but not defined: -"); ok {
 		text = fmt.Sprintf("there is no option --%s", strings.TrimPrefix(name, "-"))
 	}
+	if m := badNumber.FindStringSubmatch(text); m != nil {
+		text = fmt.Sprintf("--%s %s: a whole number is wanted", m[2], m[1])
+	}
 	return stash.Refuse(stash.CodeUsage, "`"+helpOn(c)+"` tells more", "%s", stash.Clean(text))
 }
+
+// badNumber matches what the library says of an option that is no number.
+var badNumber = regexp.MustCompile(`^invalid value (".*") for flag -([a-z-]+): `)
 
 // helpOn is the command that prints the help of the command that runs.
 func helpOn(c *cli.Context) string {

@@ -39,6 +39,9 @@ type pastItem struct {
 }
 
 func history(k *call) error {
+	if k.Int("last") < 1 {
+		return stash.Refuse(stash.CodeUsage, "", "--last %d: how many events, 1 or more", k.Int("last"))
+	}
 	return k.view(func(tx *sqlite.Tx) error {
 		past, err := k.pastAsked(tx)
 		if err != nil {
@@ -55,7 +58,7 @@ func history(k *call) error {
 func (k *call) pastAsked(tx *sqlite.Tx) ([]sqlite.Past, error) {
 	name := k.Args().First()
 	if name == "" {
-		past, err := tx.Recent(max(1, k.Int("last")))
+		past, err := tx.Recent(k.Int("last"))
 		slices.Reverse(past)
 		return past, err
 	}
@@ -64,7 +67,7 @@ func (k *call) pastAsked(tx *sqlite.Tx) ([]sqlite.Past, error) {
 		return nil, err
 	}
 	past, err := tx.History(id)
-	if n := max(1, k.Int("last")); k.IsSet("last") && len(past) > n {
+	if n := k.Int("last"); k.IsSet("last") && len(past) > n {
 		past = past[len(past)-n:]
 	}
 	return past, err
