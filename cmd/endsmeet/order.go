@@ -19,14 +19,15 @@ func inOrder(app *cli.App, args []string) ([]string, error) {
 		return append(append([]string{args[0]}, args[2:]...), "--help"), nil
 	}
 	var global, path, options, rest []string
+	literal := false
 	commands, flags := app.Commands, []cli.Flag(nil)
 	words := args[1:]
 	for i := 0; i < len(words); i++ {
 		word := words[i]
 		switch {
 		case word == "--":
-			rest = append(rest, words[i:]...)
-			i = len(words)
+			rest = append(rest, words[i+1:]...)
+			literal, i = true, len(words)
 		case len(word) > 1 && word[0] == '-' && !isNumber(word):
 			option, taken, err := takeOption(app, flags, words[i:])
 			if err != nil {
@@ -48,22 +49,21 @@ func inOrder(app *cli.App, args []string) ([]string, error) {
 		}
 	}
 	out := append([]string{args[0]}, global...)
-	out = append(append(append(out, path...), options...), separated(rest)...)
+	out = append(append(append(out, path...), options...), separated(rest, literal)...)
 	return out, nil
 }
 
 // completing is the option by which a shell asks what could come next.
 const completing = "--generate-bash-completion"
 
-// separated puts "--" before arguments that look like options.
-func separated(rest []string) []string {
+// separated puts "--" before arguments of which one looks like an option, or
+// that stood behind one.
+func separated(rest []string, literal bool) []string {
 	for _, word := range rest {
-		if word == "--" {
-			return rest
-		}
-		if strings.HasPrefix(word, "-") {
-			return append([]string{"--"}, rest...)
-		}
+		literal = literal || strings.HasPrefix(word, "-")
+	}
+	if literal {
+		return append([]string{"--"}, rest...)
 	}
 	return rest
 }
