@@ -3,6 +3,7 @@ package main
 import (
 	"fmt"
 	"io"
+	"strings"
 
 	"github.com/urfave/cli/v2"
 
@@ -28,6 +29,9 @@ type copied struct {
 
 func backup(k *call) error {
 	path := k.Args().First()
+	if strings.TrimSpace(path) == "" {
+		return stash.Refuse(stash.CodeUsage, "", "give the name of a file")
+	}
 	err := k.view(func(*sqlite.Tx) error { return nil })
 	if err != nil {
 		return err
