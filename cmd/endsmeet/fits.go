@@ -66,6 +66,7 @@ type fitting struct {
 	Rests       []search.Rest     `json:"rests"`
 
 	answer search.Answer
+	whose  string // the name of the person that it is for
 }
 
 func fits(k *call) error {
@@ -261,7 +262,9 @@ func (k *call) findAll(tx *sqlite.Tx, shelf making.Shelf, q search.Query, asked 
 		if err != nil {
 			return nil, nil, err
 		}
-		left = found.LeftOut
+		if single || kind.Facts.For == "" { // what one person's rules keep out is not left out of all
+			left = found.LeftOut
+		}
 		for _, a := range found.Answers {
 			one, err := fittingOf(tx, a)
 			if err != nil {
@@ -310,6 +313,7 @@ func fittingOf(tx *sqlite.Tx, a search.Answer) (fitting, error) {
 		f.Probability = &p
 	}
 	r, err := recipientOf(tx, a.Shelf, a.Brief)
+	f.whose = r.person.Name
 	for _, n := range a.Notes {
 		f.Cautions = append(f.Cautions, caution{Rule: n.Check, Answer: stash.Ask, Why: n.Answer + ": " + n.Why})
 	}

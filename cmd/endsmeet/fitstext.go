@@ -80,7 +80,11 @@ func printFitting(w io.Writer, place int, f fitting, units measure.System) {
 	for _, c := range f.Cautions {
 		fmt.Fprint(w, wrap(cautionWords(c), "   ", pageWidth))
 	}
-	fmt.Fprint(w, wrap("plan it: "+planCommandOf(a, units), "   ", pageWidth))
+	command := planCommandOf(a, units)
+	if a.Kind.Brief == "" && f.whose != "" {
+		command += " --for " + quoted(f.whose)
+	}
+	fmt.Fprint(w, wrap("plan it: "+command, "   ", pageWidth))
 }
 
 // planCommandOf is what makes an answer a plan: a brief of the kind, or the

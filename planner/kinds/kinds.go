@@ -92,13 +92,14 @@ func RulesOf(b stash.BriefFacts) []string {
 }
 
 // OfPiece makes a kind of a finished piece, "another like this": its brief and
-// its measured size, its yarns open; false where it was never planned.
+// its measured size, for the same person, its yarns open; false where it was
+// never planned.
 func OfPiece(p stash.Piece) (Kind, bool) {
 	if p.State != stash.Finished || p.Plan == nil || p.Plan.Spec.Width <= 0 {
 		return Kind{}, false
 	}
 	f := p.Plan.Spec
-	f.Warp, f.Weft, f.HemYarn, f.Stripes, f.StripeRule, f.For = nil, nil, nil, nil, "", ""
+	f.Warp, f.Weft, f.HemYarn, f.Stripes, f.StripeRule = nil, nil, nil, nil, ""
 	f.CrimpWarp, f.CrimpWeft, f.ShrinkLength, f.ShrinkWidth, f.Stretch, f.DrawIn = nil, nil, nil, nil, nil, nil
 	f.Sett, f.Picks = 0, 0 // they follow from the yarn that is chosen
 	if f.RagPerM2 > 0 {

@@ -84,7 +84,7 @@ func TestAFinishedPieceIsAKindOfItsMeasuredSize(t *testing.T) {
 	b.Warp, b.Sett, b.For = []stash.Ref{{Yarn: "y"}}, 8*measure.PerCentimetre, "somebody"
 	p := stash.Piece{ID: "p", Name: "moss scarf 1", State: stash.Finished, Plan: &stash.Plan{Spec: b.BriefFacts}, Finish: &stash.Finish{Measures: stash.Measures{Width: 240, Length: 1650}}}
 	k, ok := OfPiece(p)
-	if !ok || k.Facts.Width != 240 || k.Facts.Length != 1650 || len(k.Facts.Warp) > 0 || k.Facts.Sett != 0 || k.Facts.For != "" {
+	if !ok || k.Facts.Width != 240 || k.Facts.Length != 1650 || len(k.Facts.Warp) > 0 || k.Facts.Sett != 0 || k.Facts.For != "somebody" {
 		t.Errorf("%v %+v", ok, k.Facts)
 	}
 	if len(b.Warp) != 1 || p.Plan.Spec.Sett == 0 {

@@ -56,7 +56,12 @@ var (
 // no source, beside what the presets of package people say of infants.
 var (
 	worn  = []string{"against coarse 30 um: it would prickle on the skin", "against metal: it would scratch the skin"}
-	wiped = []string{"against hair: it takes up little water, and felts where it is rubbed wet", "against paper: it is weak when soaked", "against metal: it would scratch"}
+	dried = []string{
+		"against hair: it takes up little water, and felts where it is rubbed wet", "against synthetic: it takes up little water",
+		"against paper: it is weak when soaked", "against metal: it would scratch", "against bleeds: it would stain what it dries",
+	}
+	table = []string{"against paper: it is weak when soaked", "against metal: it would scratch", "against bleeds: it would stain in the wash"}
+	hot   = []string{"against melts: something hot may stand on it"}
 	used  = []string{"against paper: it is weak when soaked"}
 	baby  = []string{
 		"against long ends: loose ends wind round a finger", "against loops: loops catch a finger", "against shedding 2: fluff gets into mouth and nose",
@@ -72,21 +77,21 @@ var usual = []piece{
 	{name: "cowl", also: []string{"snood", "loop scarf"}, width: 28 * cm, length: 70 * cm, least: size{18 * cm, 55 * cm}, most: size{40 * cm, 140 * cm}, structure: twill, working: drape, edge: sewn, rules: worn},
 	{name: "shawl", width: 55 * cm, length: 190 * cm, least: size{45 * cm, 160 * cm}, most: size{80 * cm, 220 * cm}, structure: plain, working: drape, edge: twisted, rules: worn},
 	{name: "wrap", also: []string{"stole"}, width: 45 * cm, length: 180 * cm, least: size{36 * cm, 150 * cm}, most: size{65 * cm, 210 * cm}, structure: plain, working: drape, edge: twisted, rules: worn},
-	{name: "towel", also: []string{"tea towel", "kitchen towel", "dish towel"}, width: 48 * cm, length: 70 * cm, least: size{38 * cm, 55 * cm}, most: size{55 * cm, 80 * cm}, structure: twill, working: ordinary, edge: hemmed, rules: wiped},
-	{name: "hand towel", also: []string{"guest towel"}, width: 40 * cm, length: 60 * cm, structure: twill, working: ordinary, edge: hemmed, rules: wiped},
-	{name: "bath towel", width: 65 * cm, length: 130 * cm, least: size{55 * cm, 110 * cm}, most: size{75 * cm, 150 * cm}, structure: twill, working: ordinary, edge: hemmed, rules: wiped},
-	{name: "dishcloth", also: []string{"face cloth", "wash cloth"}, width: 27 * cm, length: 27 * cm, structure: plain, working: ordinary, edge: narrow, rules: wiped},
-	{name: "napkin", width: 40 * cm, length: 40 * cm, least: size{30 * cm, 30 * cm}, most: size{50 * cm, 50 * cm}, structure: plain, working: ordinary, edge: narrow, rules: wiped},
-	{name: "place mat", also: []string{"placemat", "table mat"}, width: 33 * cm, length: 45 * cm, least: size{28 * cm, 38 * cm}, most: size{36 * cm, 50 * cm}, structure: plain, working: firm, edge: hemmed},
+	{name: "towel", also: []string{"tea towel", "kitchen towel", "dish towel"}, width: 48 * cm, length: 70 * cm, least: size{38 * cm, 55 * cm}, most: size{55 * cm, 80 * cm}, structure: twill, working: ordinary, edge: hemmed, rules: dried},
+	{name: "hand towel", also: []string{"guest towel"}, width: 40 * cm, length: 60 * cm, structure: twill, working: ordinary, edge: hemmed, rules: dried},
+	{name: "bath towel", width: 65 * cm, length: 130 * cm, least: size{55 * cm, 110 * cm}, most: size{75 * cm, 150 * cm}, structure: twill, working: ordinary, edge: hemmed, rules: dried},
+	{name: "dishcloth", also: []string{"face cloth", "wash cloth"}, width: 27 * cm, length: 27 * cm, structure: plain, working: ordinary, edge: narrow, rules: dried},
+	{name: "napkin", width: 40 * cm, length: 40 * cm, least: size{30 * cm, 30 * cm}, most: size{50 * cm, 50 * cm}, structure: plain, working: ordinary, edge: narrow, rules: table},
+	{name: "place mat", also: []string{"placemat", "table mat"}, width: 33 * cm, length: 45 * cm, least: size{28 * cm, 38 * cm}, most: size{36 * cm, 50 * cm}, structure: plain, working: firm, edge: hemmed, rules: hot},
 	{name: "runner", also: []string{"table runner"}, width: 35 * cm, length: 120 * cm, least: size{25 * cm, 80 * cm}, most: size{45 * cm, 200 * cm}, structure: twill, working: ordinary, edge: hemmed},
-	{name: "tablecloth", also: []string{"table square"}, width: 90 * cm, length: 90 * cm, structure: twill, working: ordinary, edge: hemmed, rules: used},
-	{name: "bread cloth", also: []string{"basket cloth"}, width: 40 * cm, length: 40 * cm, structure: plain, working: ordinary, edge: short, rules: used},
+	{name: "tablecloth", also: []string{"table square"}, width: 90 * cm, length: 90 * cm, structure: twill, working: ordinary, edge: hemmed, rules: table},
+	{name: "bread cloth", also: []string{"basket cloth"}, width: 40 * cm, length: 40 * cm, structure: plain, working: ordinary, edge: short, rules: table},
 	{name: "cushion", also: []string{"cushion cover", "pillow"}, width: 42 * cm, length: 90 * cm, least: size{32 * cm, 68 * cm}, most: size{52 * cm, 110 * cm}, structure: twill, working: ordinary, edge: sewn, rules: used},
 	{name: "baby blanket", also: []string{"cot blanket"}, width: 75 * cm, length: 90 * cm, least: size{60 * cm, 70 * cm}, most: size{95 * cm, 110 * cm}, structure: plain, working: drape, edge: hemmed, rules: baby},
 	{name: "lap blanket", also: []string{"knee rug"}, width: 85 * cm, length: 110 * cm, least: size{70 * cm, 90 * cm}, most: size{100 * cm, 130 * cm}, structure: twill, working: drape, edge: hemmed, rules: used},
 	{name: "throw", also: []string{"blanket"}, width: 120 * cm, length: 170 * cm, least: size{100 * cm, 140 * cm}, most: size{150 * cm, 200 * cm}, structure: twill, working: drape, edge: twisted, rules: used},
-	{name: "mug rug", width: 13 * cm, length: 18 * cm, structure: plain, working: firm, edge: short},
-	{name: "coaster", width: 10 * cm, length: 10 * cm, least: size{8 * cm, 8 * cm}, most: size{13 * cm, 13 * cm}, structure: plain, working: firm, edge: short},
+	{name: "mug rug", width: 13 * cm, length: 18 * cm, structure: plain, working: firm, edge: short, rules: hot},
+	{name: "coaster", width: 10 * cm, length: 10 * cm, least: size{8 * cm, 8 * cm}, most: size{13 * cm, 13 * cm}, structure: plain, working: firm, edge: short, rules: hot},
 	{name: "bookmark", width: 5 * cm, length: 18 * cm, structure: plain, working: firm, edge: short},
 	{name: "bag", also: []string{"tote"}, width: 38 * cm, length: 84 * cm, least: size{28 * cm, 60 * cm}, most: size{45 * cm, 100 * cm}, structure: twill, working: firm, edge: sewn, rules: used},
 	{name: "pouch", also: []string{"purse"}, width: 20 * cm, length: 30 * cm, structure: plain, working: firm, edge: sewn},
