@@ -60,6 +60,12 @@ func list(k *call) error {
 			}
 		}
 		slices.SortStableFunc(items, less)
+		if len(items) == 0 && len(packages) > 0 {
+			if err := k.filterWords(); err != nil {
+				return err
+			}
+			return k.answer(items, func(w io.Writer) { fmt.Fprintln(w, "none here: no package like that") })
+		}
 		return k.answer(items, func(w io.Writer) { printList(w, items, k.units) })
 	})
 }
@@ -117,7 +123,7 @@ func (k *call) filters() (func(item) bool, error) {
 	tests := []func(item) bool{k.wordFilter()}
 	for name, get := range map[string]func(item) string{
 		"colour": func(it item) string { return it.pack.Colour }, "form": func(it item) string { return string(it.pack.Form) },
-		"fibre": func(it item) string { return it.facts.Fibre.String() },
+		"fibre": func(it item) string { return it.facts.Fibre.String() + k.otherName(it.facts.Fibre) },
 	} {
 		if want := strings.ToLower(k.String(name)); want != "" {
 			tests = append(tests, func(it item) bool { return strings.Contains(strings.ToLower(get(it)), want) })
