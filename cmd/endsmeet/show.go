@@ -113,7 +113,7 @@ func printPackage(w io.Writer, s shownPackage, units measure.System) {
 		row("question", q)
 	}
 	for field := range p.Disputed {
-		row("question", "two machines say different things of "+field+"; `set` it to settle")
+		row("question", "machines say different things of "+field+"; `set` it to settle")
 	}
 	printLines(w, quarantineLines(p))
 	printPast(w, s.Events)
@@ -191,7 +191,7 @@ func (k *call) showYarn(tx *sqlite.Tx, y stash.Yarn) error {
 			printList(w, shown.Packages, k.units)
 		}
 		for field := range y.Disputed {
-			fmt.Fprintf(w, "two machines say different things of %s; `set` it to settle\n", field)
+			fmt.Fprintf(w, "machines say different things of %s; `set` it to settle\n", field)
 		}
 		if len(shown.Lots) > 1 {
 			fmt.Fprintln(w, "more than one dye lot: a change of lot inside one colour may show")

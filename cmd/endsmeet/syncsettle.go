@@ -18,9 +18,9 @@ func syncSettleCommand(e *environment) *cli.Command {
 	return &cli.Command{
 		Name: "settle", ArgsUsage: "[NAME FIELD]",
 		Usage: "say which of the values is right on which two machines disagree",
-		Description: "Without arguments lists what there is to settle. With a name and a field\n" +
-			"the value that is shown now is kept; --take N keeps the N-th. Any\n`set NAME FIELD=VALUE` settles it too, with whatever value.",
-		Flags:  []cli.Flag{&cli.IntFlag{Name: "take", Usage: "keep the value with the number `N` in the list", Value: 1}},
+		Description: "Without arguments lists what there is to settle, the value that is shown now\n" +
+			"first. With a name and a field --take N keeps the N-th of them. Any\n`set NAME FIELD=VALUE` settles it too, with whatever value.",
+		Flags:  []cli.Flag{&cli.IntFlag{Name: "take", Usage: "keep the value with the number `N` in the list"}},
 		Action: action(e, 0, 2, syncSettle),
 	}
 }
@@ -71,6 +71,9 @@ func (k *call) toSettle(open []replica.Open, name, field string) (replica.Open, 
 		named := strings.EqualFold(o.Name, name) || len(name) >= 4 && strings.HasPrefix(string(o.Subject), name)
 		if o.Code != "disputed" || !named || o.Field != field {
 			continue
+		}
+		if !k.IsSet("take") {
+			return o, stash.Refuse(stash.CodeUsage, "--take 1 keeps the one that is shown now", "say which of the values of %s is right: --take N\n%s", stash.Clean(field), valueLines(o, k.env.now()))
 		}
 		if n := k.Int("take"); n < 1 || n > len(o.Values) {
 			return o, stash.Refuse(stash.CodeInput, "`endsmeet sync settle` lists them", "there are %d values, none with the number %d", len(o.Values), n)

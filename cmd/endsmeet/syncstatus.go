@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"io"
 	"slices"
+	"strings"
 	"time"
 
 	"endsmeet/stash"
@@ -147,9 +148,18 @@ func printOpen(w io.Writer, open []replica.Open, now time.Time) {
 	fmt.Fprintf(w, "%s to settle\n", counted(len(open), "question", "questions"))
 	for _, o := range open {
 		fmt.Fprint(w, wrap(fmt.Sprintf("%s %s: %s", o.What, o.Name, o.Message), "  ", 80))
-		for i, v := range o.Values {
-			fmt.Fprintf(w, "      %d  %s  (%s, %s)\n", i+1, stash.Clean(factWords(o.Field, v)), stash.Clean(o.By[i]), o.At[i].In(now.Location()).Format("2006-01-02 15:04"))
+		if len(o.Values) > 0 {
+			fmt.Fprintln(w, valueLines(o, now))
 		}
 		fmt.Fprintf(w, "    settle: %s\n", stash.Clean(o.Settle))
 	}
+}
+
+// valueLines are the values that are said of a field, numbered, and by whom.
+func valueLines(o replica.Open, now time.Time) string {
+	lines := make([]string, len(o.Values))
+	for i, v := range o.Values {
+		lines[i] = fmt.Sprintf("      %d  %s  (%s, %s)", i+1, stash.Clean(factWords(o.Field, v)), stash.Clean(o.By[i]), o.At[i].In(now.Location()).Format("2006-01-02 15:04"))
+	}
+	return strings.Join(lines, "\n")
 }

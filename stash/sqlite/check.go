@@ -284,10 +284,10 @@ func (tx *Tx) attention(r *Report, p stash.Package, y stash.Yarn, s stash.Settin
 		r.note("stale", id, "%s was last weighed on %s", p.Label(), p.Weighed.Format(time.DateOnly))
 	}
 	for field := range p.Disputed {
-		r.note("disputed", id, "%s: two values for %s, settle it", p.Label(), field)
+		r.note("disputed", id, "%s: %d values for %s, settle it", p.Label(), len(p.Disputed[field]), field)
 	}
 	for field := range y.Disputed {
-		r.note("disputed", string(y.ID), "%s: two values for %s, settle it", y.Name, field)
+		r.note("disputed", string(y.ID), "%s: %d values for %s, settle it", y.Name, len(y.Disputed[field]), field)
 	}
 	for _, q := range p.Question {
 		r.note("question", id, "%s: %s", p.Label(), q)
