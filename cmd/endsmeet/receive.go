@@ -242,6 +242,13 @@ func received(w io.Writer, items []item, units measure.System) {
 	for _, ask := range items[0].asks() {
 		fmt.Fprintf(w, "  %s\n", ask)
 	}
+	if len(items) > 1 && !items[0].amount.Known {
+		var tags []string
+		for _, it := range items[1:] {
+			tags = append(tags, it.Tag)
+		}
+		fmt.Fprint(w, wrap("and so the others: "+strings.Join(tags, ", "), "  ", pageWidth))
+	}
 }
 
 // customaryBase is the count base that is customary for a fibre content.

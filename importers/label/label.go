@@ -187,11 +187,36 @@ func (p *parser) fibre(piece Piece) (bool, error) {
 	if !strings.Contains(piece.Text, "%") && !beginsWithFibre(piece.Text) {
 		return false, nil
 	}
+	if ok, err := p.putUpBefore(&piece); err != nil {
+		return ok, err
+	}
 	if len(p.fibres) == 0 {
 		p.first = piece
 	}
 	p.fibres = append(p.fibres, piece.Text)
 	return true, nil
+}
+
+// putUpBefore takes a mass and a length off the front of fibres from which
+// nothing divides them, as in "50 g / 125 m 100% wool".
+func (p *parser) putUpBefore(piece *Piece) (bool, error) {
+	for i, r := range piece.Text {
+		if r != ' ' {
+			continue
+		}
+		rest := strings.TrimSpace(piece.Text[i:])
+		if _, err := fibre.ParseContent(rest); err != nil {
+			continue
+		}
+		before := Piece{Text: strings.TrimSpace(piece.Text[:i]), Column: piece.Column}
+		ok, err := p.putUp(before)
+		if ok {
+			piece.Column += utf8.RuneCountInString(piece.Text[:len(piece.Text)-len(rest)])
+			piece.Text = rest
+		}
+		return ok, err
+	}
+	return false, nil
 }
 
 func beginsWithFibre(text string) bool {

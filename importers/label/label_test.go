@@ -44,6 +44,8 @@ func TestParts(t *testing.T) {
 		"50 g / 125 m":                           "0 50 g 125 m",
 		"125m/50g":                               "0 50 g 125 m",
 		"50 g = 125 m each":                      "0 50 g 125 m",
+		"1.75 oz / 137 yd 100% acrylic":          "0 49.612 g 125.273 m fibre 100% acrylic",
+		"50 g 100% wool":                         "0 50 g - fibre 100% wool",
 		"2×100 g":                                "2 100 g -",
 		"50g/125m/137yds":                        "0 50 g 125 m",
 		"1.75 oz / 50 g, 137 yd / 125 m":         "0 50 g 125 m",
