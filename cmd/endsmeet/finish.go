@@ -27,6 +27,7 @@ func finishCommand(e *environment) *cli.Command {
 			&cli.StringSliceFlag{Name: "thrums", Usage: "`MASS` of the thrums kept, or YARN=MASS where the warp has several"},
 			&cli.StringFlag{Name: "cloth", Usage: "`MASS` of the finished piece"},
 			&cli.BoolFlag{Name: "unusual", Usage: "learn nothing from this piece"},
+			&cli.BoolFlag{Name: "force", Usage: "record measures that cannot be true"},
 			&cli.StringFlag{Name: "abandon", Usage: "it is given up, for this `REASON`: its yarn is free again"},
 			onFlag(), noteFlag(), onceFlag()),
 		Action: action(e, 1, 1, finish),
@@ -167,7 +168,7 @@ func headsOf(s making.Shelf, f stash.Finish) []stash.EventID {
 }
 
 func (k *call) finishInput(tx *sqlite.Tx, s making.Shelf, piece stash.Piece) (making.FinishInput, error) {
-	in := making.FinishInput{Unusual: k.Bool("unusual"), Note: stash.Clean(k.String("note"))}
+	in := making.FinishInput{Unusual: k.Bool("unusual"), Note: stash.Clean(k.String("note")), Force: k.Bool("force")}
 	for _, f := range measureFields(&in.Measures) {
 		if text := k.String(f.name); text != "" {
 			l, err := measure.ParseLength(text)
@@ -271,8 +272,10 @@ type finished struct {
 	ID       stash.PieceID `json:"id"`
 	Debits   []stashDebit  `json:"debits"`
 	Compared []learn.Row   `json:"planned_vs_actual"`
-	Thrums   []stashThrums `json:"thrums"`
-	Cautions []caution     `json:"cautions"`
+	// NotLearned are the measures that cannot be true.
+	NotLearned []learn.LeftOut `json:"not_learned"`
+	Thrums     []stashThrums   `json:"thrums"`
+	Cautions   []caution       `json:"cautions"`
 
 	after []item
 }
@@ -321,7 +324,7 @@ func (k *call) answerFinished(tx *sqlite.Tx, before making.Shelf, piece stash.Pi
 		shape.Thrums = append(shape.Thrums, stashThrums{t.Package, t.Mass})
 		shape.after = append(shape.after, s.item(p))
 	}
-	shape.Compared = compare(before, piece, f)
+	shape.Compared, shape.NotLearned = compare(before, piece, f), before.Unbelieved(piece, f)
 	return k.answer(shape, func(w io.Writer) { printFinished(w, shape, r, k.units) })
 }
 
@@ -353,6 +356,9 @@ func printFinished(w io.Writer, f finished, r recipient, units measure.System) {
 		t.print(w)
 	}
 	if len(f.after) > 0 {
+		for _, l := range f.NotLearned {
+			fmt.Fprint(w, wrap(fmt.Sprintf("not learned from: %s, since %s", strings.ReplaceAll(l.Name, "_", " "), l.Why), "  ", pageWidth))
+		}
 		fmt.Fprintln(w, "\nleft:")
 	}
 	for _, it := range f.after {

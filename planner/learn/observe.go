@@ -3,6 +3,7 @@ package learn
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"endsmeet/stash"
 	"endsmeet/stash/measure"
@@ -132,6 +133,20 @@ func believe(p stash.Piece, all []found) (kept []found, left []LeftOut) {
 		left = append(left, LeftOut{Piece: p.ID, Label: stash.Clean(p.Name), Name: f.name, Value: measure.RatioOf(f.ratio), Why: disbelief(f)})
 	}
 	return kept, left
+}
+
+// Believed says whether an observed loss can be true.
+func Believed(r measure.Ratio) bool { return r.Float() >= leastBelieved && r.Float() <= mostBelieved }
+
+// Unbelieved names the measures of a finished piece from which nothing is
+// learned, because they cannot be true; none of a piece that teaches nothing.
+func Unbelieved(p stash.Piece, s Shelf) []LeftOut {
+	if !teaches(p) {
+		return nil
+	}
+	r := readingsOf(p.Plan, p.Finish.Measures)
+	_, left := believe(p, slices.Concat(alongWarp(r), acrossWarp(r), s.inWarp(p, r), s.inWeft(p, r, true)))
+	return left
 }
 
 func disbelief(f found) string {

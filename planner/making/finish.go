@@ -18,6 +18,8 @@ type FinishInput struct {
 	Thrums   []ThrumsInput
 	Unusual  bool
 	Note     string
+	// Force records measures that cannot be true.
+	Force bool
 }
 
 // ThrumsInput is thrums of one yarn cut from the warp.
@@ -33,8 +35,8 @@ type ThrumsInput struct {
 // missing from them, the others by the computed use, in which the warp follows
 // the ends really warped and the weft the picks and the width really woven. A
 // package that weighs more than the ledger held,
-// thrums heavier than the warp, and a piece of which nothing says what it took,
-// are refused.
+// thrums heavier than the warp, measures that cannot be true unless they are
+// forced, and a piece of which nothing says what it took, are refused.
 func (s Shelf) Finish(piece stash.Piece, in FinishInput) (stash.Finish, error) {
 	f := stash.Finish{Weighed: in.Weighed, Measures: in.Measures, Unusual: in.Unusual, Note: in.Note}
 	if piece.Plan == nil {
@@ -51,6 +53,11 @@ func (s Shelf) Finish(piece stash.Piece, in FinishInput) (stash.Finish, error) {
 			return f, err
 		}
 		f.Debits = append(f.Debits, debits...)
+	}
+	if !in.Force {
+		if err := s.impossible(piece, f); err != nil {
+			return f, err
+		}
 	}
 	var err error
 	f.Thrums, err = s.thrums(piece, in.Thrums, f.Debits)
@@ -308,6 +315,13 @@ func thrumsFields(piece stash.Piece, from stash.Package, longest measure.Length)
 		fields[name] = raw
 	}
 	return fields, nil
+}
+
+// Unbelieved names the measures of a piece from which nothing is learned, and
+// why.
+func (s Shelf) Unbelieved(piece stash.Piece, f stash.Finish) []learn.LeftOut {
+	piece.State, piece.Finish = stash.Finished, &f
+	return append([]learn.LeftOut{}, learn.Unbelieved(piece, s.learning())...)
 }
 
 // Compare sets a finished piece against its plan; earlier is what had been

@@ -215,6 +215,15 @@ func ownLosses(piece stash.Piece) own {
 	if m.Width > 0 && loose > 0 {
 		o.wetWidth, o.hasWidth = positive(1-float64(m.Width)/loose), true
 	}
+	return o.believed()
+}
+
+// believed drops losses of which one of the measures must be wrong.
+func (o own) believed() own {
+	o.hasStretch = o.hasStretch && learn.Believed(o.stretch)
+	o.hasLength = o.hasLength && learn.Believed(o.wetLength)
+	o.hasDrawIn = o.hasDrawIn && learn.Believed(o.drawIn)
+	o.hasWidth = o.hasWidth && learn.Believed(o.wetWidth)
 	return o
 }
 

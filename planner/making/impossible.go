@@ -1,0 +1,133 @@
+package making
+
+import (
+	"endsmeet/stash"
+	"endsmeet/stash/measure"
+)
+
+// Margins beyond which a measure is not believed (common practice, no source):
+// a rule read askew, a stretchy yarn and a damp cloth stay within them.
+const (
+	lengthMargin = 1.10 // over what the warp is long
+	widthMargin  = 1.15 // over the width in the reed
+	massMargin   = 1.15 // over the mass of the yarn: the room's humidity, a size
+	countMargin  = 3    // times the ends or picks planned
+	useMargin    = 3    // times the yarn planned, and useSlack more
+	useSlack     = 50 * measure.Gram
+)
+
+// impossible refuses measures that cannot be true of a piece, with the likely
+// mistake.
+func (s Shelf) impossible(piece stash.Piece, f stash.Finish) error {
+	for _, refuse := range []func(stash.Piece, stash.Finish) error{s.tooLong, s.tooWide, s.tooMany, s.tooMuch, s.tooHeavy} {
+		if err := refuse(piece, f); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+const orForce = " --force records it all the same"
+
+// tooLong refuses what is longer than the warp.
+func (s Shelf) tooLong(piece stash.Piece, f stash.Finish) error {
+	p, m := piece.Plan, f.Measures
+	end := float64(p.WarpEnd)
+	for _, l := range []struct {
+		name string
+		is   measure.Length
+		most float64
+	}{
+		{"tape", m.Tape, end * (1 + ratio(p.Spec.Stretch).Float())}, {"off-loom", m.OffLoom, end}, {"length", m.Length, end}, {"waste", m.Waste, end},
+	} {
+		if end > 0 && float64(l.is) > lengthMargin*l.most {
+			return stash.Refuse(stash.CodeInput, unitHint(l.is, l.most)+orForce, "--%s: %s cannot come from a warp of %s",
+				l.name, l.is.Cloth(s.Settings.Units), p.WarpEnd.Cloth(s.Settings.Units))
+		}
+	}
+	return nil
+}
+
+// tooWide refuses what is wider than the warp was in the reed.
+func (s Shelf) tooWide(piece stash.Piece, f stash.Finish) error {
+	p, m := piece.Plan, f.Measures
+	reed := measure.Length(float64(p.ReedWidth) * widthShare(p, m))
+	for _, w := range []struct {
+		name     string
+		is, most measure.Length
+	}{{"reed-width", m.Reed, countMargin * p.ReedWidth}, {"off-width", m.OffWidth, reed}, {"width", m.Width, reed}} {
+		if w.most > 0 && float64(w.is) > widthMargin*float64(w.most) {
+			return stash.Refuse(stash.CodeInput, unitHint(w.is, float64(w.most))+orForce, "--%s: %s cannot come from a warp of %s in the reed",
+				w.name, w.is.Cloth(s.Settings.Units), reed.Cloth(s.Settings.Units))
+		}
+	}
+	return nil
+}
+
+// unitHint names the unit that was likely meant.
+func unitHint(is measure.Length, most float64) string {
+	for _, u := range []struct {
+		factor float64
+		text   string
+	}{
+		{2.54, "was it read in centimetres, and typed in inches?"}, {10, "was it millimetres, typed as centimetres?"},
+		{100, "was it centimetres, typed as metres?"}, {1000, "was it millimetres, typed as metres?"},
+	} {
+		if over := float64(is) / u.factor; over <= most && over >= most/4 {
+			return u.text
+		}
+	}
+	return "is it the right unit?"
+}
+
+// tooMany refuses counts far beyond the plan.
+func (s Shelf) tooMany(piece stash.Piece, f stash.Finish) error {
+	p, m := piece.Plan, f.Measures
+	for _, c := range []struct {
+		name        string
+		is, planned int
+	}{{"ends", m.Ends, p.Ends}, {"picks", m.Picks, p.Picks * max(1, p.Spec.Pieces)}} {
+		if c.is < 0 || c.planned > 0 && c.is > countMargin*c.planned {
+			return stash.Refuse(stash.CodeInput, "is a figure mistyped?"+orForce, "--%s: %d were counted where %d were planned", c.name, c.is, c.planned)
+		}
+	}
+	return nil
+}
+
+// tooMuch refuses a weighing by which a yarn lost several times what was
+// planned of it.
+func (s Shelf) tooMuch(piece stash.Piece, f stash.Finish) error {
+	planned, used := map[stash.YarnID]measure.Mass{}, map[stash.YarnID]measure.Mass{}
+	for _, a := range piece.Plan.Allotments {
+		p, _ := s.find(a.Package)
+		planned[p.Yarn] += a.Mass
+	}
+	for _, d := range f.Debits {
+		p, _ := s.find(d.Package)
+		used[p.Yarn] += d.Mass
+	}
+	for _, w := range f.Weighed {
+		p, _ := s.find(w.Package)
+		if most := planned[p.Yarn]; most > 0 && used[p.Yarn] > useMargin*most+useSlack {
+			return stash.Refuse(stash.CodeInput, "is the reading the gross, cone and all?"+orForce, "by the weight of %s the piece took %s of %s, where %s was planned",
+				p.Label(), used[p.Yarn].Format(s.Settings.Units), s.Yarns[p.Yarn].Name, most.Format(s.Settings.Units))
+		}
+	}
+	return nil
+}
+
+// tooHeavy refuses cloth that weighs more than all the yarn that went into it.
+func (s Shelf) tooHeavy(piece stash.Piece, f stash.Finish) error {
+	var yarn measure.Mass
+	for _, p := range s.Packages {
+		yarn += max(0, p.UsedIn[piece.ID])
+	}
+	for _, d := range f.Debits {
+		yarn += d.Mass
+	}
+	if cloth := f.Measures.Cloth; cloth < 0 || yarn > 0 && float64(cloth) > massMargin*float64(yarn) {
+		return stash.Refuse(stash.CodeInput, "is the unit right, and was all the yarn recorded?"+orForce, "--cloth: %s of cloth cannot come from %s of yarn",
+			cloth.Format(s.Settings.Units), yarn.Format(s.Settings.Units))
+	}
+	return nil
+}
