@@ -23,9 +23,10 @@ func fitsCommand(e *environment) *cli.Command {
 		Name: "fits", Category: groupMaking, ArgsUsage: "[KIND|BRIEF]",
 		Usage: "what the yarn on the shelf makes: every warp and weft gone through",
 		Description: "Goes through single lots, pairs of warp and weft, and warps of several colours.\n" +
-			"Ranked by size (the wanted one, with 95 %), by how much of the lots is used up,\n" +
-			"by rests too short for anything, and by the number of lots: the settings\n" +
-			"fits.weight.* and fits.rest. Nothing better is left out. Without a kind the best\n" +
+			"Ranked by size (up to the wanted one), by how much of the lots is used up, by rests\n" +
+			"too short for anything, and by the number of lots: the settings fits.weight.* and\n" +
+			"fits.rest. Each lot must have enough with 97.5 %, so that warp and weft both have\n" +
+			"with 95 %; of what does, nothing better is left out. Without a kind the best\n" +
 			"answer for each kind is shown. Sizes are common practice; a brief of your own with\n" +
 			"the name of a kind takes its place.",
 		Flags: []cli.Flag{

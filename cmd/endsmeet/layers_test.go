@@ -36,7 +36,7 @@ var allowed = map[string][]string{
 	"planner/label":           {"stash/measure", "stash/fibre"},
 	"planner/making":          {"planner", "planner/chance", "planner/cloth", "planner/fit", "planner/kinds", "planner/label", "planner/learn", "stash", "stash/measure", "stash/fibre"},
 	"planner/kinds":           {"stash", "stash/measure"},
-	"planner/search":          {"planner", "planner/fit", "planner/kinds", "planner/learn", "planner/making", "planner/together", "stash", "stash/fibre", "stash/measure", "stash/people"},
+	"planner/search":          {"planner", "planner/chance", "planner/fit", "planner/kinds", "planner/learn", "planner/making", "planner/together", "stash", "stash/fibre", "stash/measure", "stash/people"},
 	"planner/share":           {"planner", "planner/kinds", "planner/making", "planner/search", "stash", "stash/measure"},
 	"planner/clear":           {"planner/kinds", "planner/making", "planner/search", "stash", "stash/fibre", "stash/measure"},
 	"importers":               {"stash", "stash/measure", "stash/fibre"},

@@ -3,6 +3,8 @@ package search
 import (
 	"slices"
 
+	"endsmeet/planner"
+	"endsmeet/planner/chance"
 	"endsmeet/planner/making"
 	"endsmeet/stash"
 	"endsmeet/stash/measure"
@@ -27,16 +29,42 @@ func newPlanner(shelf making.Shelf, q Query, f *finder) *planning {
 	return p
 }
 
-func (p *planning) answer(f found) Answer {
-	a := Answer{Kind: p.query.Kind, Scale: f.scale, Score: f.place.bound / 1000, Parts: f.parts, Weft: f.choice.weft.ids(), Notes: p.finder.pairs.notes(f.choice)}
+// answer plans what was found with the losses of its own yarns together, which
+// may be a little more than those that it was found with: then it is made smaller
+// until it fits with 95 %. It is false where no size would.
+func (p *planning) answer(f found) (Answer, bool) {
+	a := p.at(f)
+	if a.Problem != "" || a.Outcome.Verdict == chance.Unknown || a.Outcome.Probability >= chance.SureFrom {
+		return a, true
+	}
+	smaller, found := a, false
+	for lo, hi := p.finder.judge.least-1, f.scale; hi-lo > 1; {
+		mid := (lo + hi) / 2
+		f.scale, f.trial = mid, p.finder.judge.try(f.choice, mid)
+		if a = p.at(f); f.trial.ok && a.Problem == "" && a.Outcome.Probability >= chance.SureFrom {
+			smaller, found, lo = a, true, mid
+		} else {
+			hi = mid
+		}
+	}
+	return smaller, found
+}
+
+// at plans a choice at a scale.
+func (p *planning) at(f found) Answer {
+	j := p.finder.judge
+	a := Answer{Kind: p.query.Kind, Scale: f.scale, Parts: j.parts(f.choice, f.scale, f.trial), Weft: f.choice.weft.ids(), Notes: p.finder.pairs.notes(f.choice)}
+	a.Score = p.query.Weights.score(a.Parts) / 1000
 	for _, w := range f.choice.warp {
 		a.Warp = append(a.Warp, w.ids()...)
 	}
+	a.Shelf = p.shelfOf(a)
 	a.Brief = p.brief(f, a)
 	if f.scale < 1000 {
-		a.Short = p.finder.judge.try(f.choice, f.scale+1).short
+		if a.Short = j.try(f.choice, f.scale+1).short; a.Short == "" {
+			a.Short = "certainty"
+		}
 	}
-	a.Shelf = p.shelfOf(a)
 	outcome, err := making.Plan(a.Shelf, a.Brief)
 	if err != nil {
 		a.Problem = err.Error()
@@ -57,7 +85,7 @@ func (p *planning) brief(f found, a Answer) stash.BriefFacts {
 	b.Sett, b.Picks = spec.Cloth.Sett, spec.Cloth.Picks
 	b.Warp, b.Weft = refs(a.Warp), refs(a.Weft)
 	if len(f.choice.warp) > 1 {
-		p.stripe(&b, f)
+		p.stripe(&b, f, a.Shelf)
 	}
 	if p.query.Person != nil {
 		b.For = p.query.Person.ID
@@ -65,25 +93,44 @@ func (p *planning) brief(f found, a Answer) stash.BriefFacts {
 	return b
 }
 
-// stripe writes the ends of each colour as its stripes. Where loops of two ends
-// are wound, or the words for the colours do not tell the packages apart, the
-// stripes are left free.
-func (p *planning) stripe(b *stash.BriefFacts, f found) {
-	all := 0
+// stripe writes the ends of each colour as its stripes, as many as the plan will
+// have. Where loops of two ends are wound, or the words for the colours do not
+// tell the packages apart, the stripes are left free.
+func (p *planning) stripe(b *stash.BriefFacts, f found, shelf making.Shelf) {
+	fixed, all := *b, 0
 	for _, n := range f.trial.ends {
 		all += n
 	}
-	fixed, last := *b, len(f.choice.warp)-1
-	for i, l := range f.choice.warp {
-		fixed.Stripes = append(fixed.Stripes, stash.Stripe{Colour: l.colour, Ends: f.trial.ends[i]})
-	}
-	fixed.Stripes[0].Ends -= (b.Floats + 1) / 2
-	fixed.Stripes[last].Ends -= b.Floats / 2
-	if !b.Loops && p.apart(fixed, f) {
-		*b = fixed
-		return
+	if ends := p.endsOf(*b, f, shelf); ends != nil && !b.Loops {
+		for i, l := range f.choice.warp {
+			fixed.Stripes = append(fixed.Stripes, stash.Stripe{Colour: l.colour, Ends: ends[i]})
+		}
+		if p.apart(fixed, f) {
+			*b = fixed
+			return
+		}
 	}
 	b.StripeRule, b.LeastStripe = stash.StripesFree, leastShare(all, len(f.choice.warp))
+}
+
+// endsOf shares the ends of the plan of a brief among the colours, without the
+// floats; nil where that cannot be.
+func (p *planning) endsOf(b stash.BriefFacts, f found, shelf making.Shelf) []int {
+	filled, err := shelf.Filled(b)
+	if err != nil {
+		return nil
+	}
+	n, err := planner.Need(shelf.Spec(filled))
+	if err != nil {
+		return nil
+	}
+	ends := p.finder.judge.share(f.choice.warp, n.Ends, n.WarpEnd)
+	if ends == nil {
+		return nil
+	}
+	ends[0] -= (b.Floats + 1) / 2
+	ends[len(ends)-1] -= b.Floats / 2
+	return ends
 }
 
 // apart says whether every package of a warp serves the stripe that it is for.

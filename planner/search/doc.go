@@ -42,4 +42,8 @@
 // be used of the least that is there. Tuples are opened best first; once the
 // best of them scores less than the last of the answers kept, nothing better is
 // left. The tests hold this against trying everything.
+//
+// The answers kept are then planned with the losses of their yarns together; one
+// that would fit with less than 95 % is made smaller until it does, and ranked by
+// that size.
 package search

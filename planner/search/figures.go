@@ -109,11 +109,12 @@ func (f *figurer) losses(shelf learn.Shelf, id stash.YarnID, sett, picks measure
 // ofLike gives the losses of a yarn of which no piece was made: those of a yarn
 // alike in fibre, spinning and habits. Where the sett follows from the count,
 // cloths of all counts are the same cloth on another scale, and the count is
-// taken as 100 tex; where the brief sets it, to the next twentieth, as setts are.
+// taken as 100 tex; where the brief sets it, to the next twentieth. Setts are taken
+// to the next hundredth.
 func (f *figurer) ofLike(y stash.Yarn, own figures) planner.Losses {
 	tex := 100 * measure.Tex
 	if f.kind.Facts.Sett > 0 || f.kind.Facts.Picks > 0 {
-		tex = measure.Count(stepped(float64(y.Tex())))
+		tex = measure.Count(stepped(float64(y.Tex()), 0.05))
 	}
 	wash := ""
 	if y.Wash != nil {
@@ -121,10 +122,10 @@ func (f *figurer) ofLike(y stash.Yarn, own figures) planner.Losses {
 	}
 	scale := math.Sqrt(float64(y.Tex()) / float64(tex))
 	if f.kind.Facts.Sett == 0 {
-		own.sett = measure.Sett(stepped(float64(own.sett) * scale))
+		own.sett = measure.Sett(stepped(float64(own.sett)*scale, 0.01))
 	}
 	if f.kind.Facts.Picks == 0 {
-		own.picks = measure.Sett(stepped(float64(own.picks) * scale))
+		own.picks = measure.Sett(stepped(float64(own.picks)*scale, 0.01))
 	}
 	key := strings.Join([]string{fmt.Sprint(int64(own.sett), int64(own.picks)), y.Fibre.String(), strings.Join(y.Construction, " "), string(y.Stretch), string(y.Shrinks), wash, fmt.Sprint(int64(tex))}, "|")
 	if known, ok := f.alike[key]; ok {
@@ -146,9 +147,8 @@ func (f *figurer) ofLike(y stash.Yarn, own figures) planner.Losses {
 	return known
 }
 
-// stepped rounds to the next of steps of a twentieth.
-func stepped(v float64) float64 {
-	const step = 0.05
+// stepped rounds to the next of steps of a share.
+func stepped(v, step float64) float64 {
 	return math.Exp(math.Round(math.Log(v)/step) * step)
 }
 

@@ -1,6 +1,7 @@
 package search
 
 import (
+	"cmp"
 	"context"
 	"slices"
 	"sync"
@@ -24,8 +25,11 @@ func Find(ctx context.Context, shelf making.Shelf, q Query) (Result, error) {
 	out := Result{Kind: q.Kind, LeftOut: g.leftOut, Looked: f.looked}
 	plan := newPlanner(shelf, q, f)
 	for _, one := range f.best {
-		out.Answers = append(out.Answers, plan.answer(one))
+		if a, ok := plan.answer(one); ok {
+			out.Answers = append(out.Answers, a)
+		}
 	}
+	slices.SortStableFunc(out.Answers, func(a, b Answer) int { return cmp.Compare(b.Score, a.Score) })
 	return out, nil
 }
 
