@@ -195,6 +195,9 @@ func (k *call) enough(o making.Outcome) error {
 	if o.Fits() || k.Bool("force") {
 		return nil
 	}
+	if o.Binding == "stripes" {
+		return stash.Refuse(stash.CodeRefused, "`endsmeet plan` tells the width that they make; change the size or the stripes, or give --force", "the stripes do not fill the width")
+	}
 	return stash.Refuse(stash.CodeRefused, "`endsmeet plan` tells what binds; change the size or the yarn, or give --force", "the yarn is not known to be enough")
 }
 

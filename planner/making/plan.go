@@ -91,6 +91,9 @@ func (s Shelf) answer(o *Outcome, spec planner.Spec) error {
 	if pool.warp == 0 || pool.weft == 0 {
 		return s.nothingNamed(o, pool)
 	}
+	if s.unfilled(o, spec) {
+		return nil
+	}
 	r, err := s.request(o.Brief, spec, pool)
 	if err != nil {
 		return err

@@ -206,6 +206,31 @@ func TestPlanStripes(t *testing.T) {
 			}
 		}
 	})
+	t.Run("fixed stripes that do not fill the width bind, with the width that they make", func(t *testing.T) {
+		s, b := striped(t, 100, 100)
+		for _, c := range []struct {
+			width measure.Length
+			says  string
+		}{
+			{350, "the stripes are 240 ends = 30.0 cm, the width wants 280: --ends 240 takes them once, 30.0 cm wide; or give --stripes that add up to 280"},
+			{560, "--ends 480 takes them twice, 60.0 cm wide"},
+		} {
+			b.Width = c.width
+			o := planned(t, s, b)
+			if o.Fits() || o.Verdict != chance.Short || o.Binding != "stripes" || !strings.Contains(strings.Join(o.Notes, "\n"), c.says) {
+				t.Errorf("%s, binds %s: %q", o.Verdict, o.Binding, o.Notes)
+			}
+		}
+		b.StripeRule = stash.StripesProportional
+		if o := planned(t, s, b); o.Binding == "stripes" {
+			t.Error("proportional stripes fill any width")
+		}
+		b.StripeRule, b.Symmetric, b.Width = stash.StripesFixed, true, 300
+		b.Stripes = []stash.Stripe{{Colour: "oat", Ends: 90}, {Colour: "slate", Ends: 60}}
+		if o := planned(t, s, b); !o.Fits() {
+			t.Errorf("mirrored stripes: %q", o.Notes)
+		}
+	})
 	t.Run("a colour that is short binds by its name", func(t *testing.T) {
 		s, b := striped(t, 100, 10) // 60 ends of 2.6 m are 23 g
 		if o := planned(t, s, b); o.Fits() || o.Binding != "slate" {
