@@ -2,9 +2,10 @@ package main
 
 import "github.com/urfave/cli/v2"
 
-// commands lists every command, in the order in which help shows them.
+// commands lists every command, in the order in which help shows them, and
+// the topics of help.
 func commands(e *environment) []*cli.Command {
-	return []*cli.Command{
+	return append([]*cli.Command{
 		receiveCommand(e), weighCommand(e), useCommand(e), spoilCommand(e), giveCommand(e), lendCommand(e),
 		returnCommand(e), windCommand(e), setCommand(e), retireCommand(e), undoCommand(e),
 		listCommand(e), showCommand(e), historyCommand(e), checkCommand(e),
@@ -13,7 +14,7 @@ func commands(e *environment) []*cli.Command {
 		syncCommand(e),
 		importCommand(e), exportCommand(e), backupCommand(e), restoreCommand(e),
 		demoCommand(e), configCommand(e), completionCommand(e),
-	}
+	}, topicCommands(e)...)
 }
 
 // The options that several commands share.

@@ -73,19 +73,21 @@ func entry(name, text string) string {
 }
 
 // printHelp writes the page of help on a command, of the full name that stands
-// in the place of its template, or on the whole program.
-// The page on help itself is the library's.
+// in the place of its template, on a topic, on help itself or on the whole
+// program.
 func printHelp(w io.Writer, path string, of any) {
-	c, isCommand := of.(*cli.Command)
-	app, isApp := of.(*cli.App)
-	switch {
-	case isApp:
-		_, _ = io.WriteString(w, overview(app))
-	case isCommand && !isHelp(c):
-		_, _ = io.WriteString(w, helpPage(c, path))
-	default:
-		cli.HelpPrinterCustom(w, path, of, nil)
+	page := helpItself()
+	switch it := of.(type) {
+	case *cli.App:
+		page = overview(it)
+	case *cli.Command:
+		if topic, ok := topicPage(it.Name); ok && it.Hidden {
+			page = topic
+		} else if !isHelp(it) {
+			page = helpPage(it, path)
+		}
 	}
+	_, _ = io.WriteString(w, page)
 }
 
 // isHelp knows the command that the library adds.

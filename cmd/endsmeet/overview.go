@@ -30,6 +30,7 @@ options
   --json        answer with one JSON value
   --version     print the version
 
-` + "`endsmeet help COMMAND` tells more; `endsmeet demo` shows the main job.\n")
+` + "`endsmeet help COMMAND` tells more, `endsmeet demo` shows the main job.\n" +
+		"Help on words: `endsmeet help` with one of " + topicNames() + ".\n")
 	return b.String()
 }

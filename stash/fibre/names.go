@@ -52,7 +52,7 @@ func named(words []string) (row Fibre, quality []string, ok bool) {
 
 // unknownName refuses a name and offers the nearest one.
 func (r *reader) unknownName(at int, name string) error {
-	hint := `write "unknown" for a fibre that is not known`
+	hint := "`endsmeet help fibres` lists them; write \"unknown\" for one that is not known"
 	if near, ok := Nearest(name); ok {
 		hint = "did you mean " + near + "? " + hint
 	}

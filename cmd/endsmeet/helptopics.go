@@ -1,0 +1,121 @@
+package main
+
+import (
+	"fmt"
+	"io"
+	"strings"
+
+	"github.com/urfave/cli/v2"
+
+	"endsmeet/stash"
+	"endsmeet/stash/fibre"
+	"endsmeet/stash/measure"
+)
+
+// helpTopics are the pages of help that are not about a command: the words
+// that a field takes where there are too many of them for an error.
+var helpTopics = []struct {
+	name, usage string
+	page        func() string
+}{
+	{"fibres", "the names of fibres", fibrePage},
+	{"counts", "the bases of counts", countPage},
+	{"settings", "the settings", settingPage},
+}
+
+// topicCommands are the topics as commands that help finds and lists nowhere
+// else. As a command each prints its page.
+func topicCommands(e *environment) []*cli.Command {
+	var out []*cli.Command
+	for _, t := range helpTopics {
+		out = append(out, &cli.Command{
+			Name: t.name, Usage: t.usage, Hidden: true,
+			Action: func(*cli.Context) error { _, err := io.WriteString(e.stdout, t.page()); return err },
+		})
+	}
+	return out
+}
+
+// topicPage is the page of a topic.
+func topicPage(name string) (string, bool) {
+	for _, t := range helpTopics {
+		if t.name == name {
+			return t.page(), true
+		}
+	}
+	return "", false
+}
+
+// topicNames lists the topics.
+func topicNames() string {
+	var names []string
+	for _, t := range helpTopics {
+		names = append(names, t.name)
+	}
+	return strings.Join(names, ", ")
+}
+
+// helpItself is the page on help.
+func helpItself() string {
+	return "endsmeet help [COMMAND | TOPIC]\n" +
+		"  the commands, or what one of them does and its options\n\n" +
+		wrap("`endsmeet help brief add` tells of a command of a command; `endsmeet COMMAND --help` is the same page.", "", pageWidth) +
+		"\ntopics\n" + topicEntries()
+}
+
+func topicEntries() string {
+	var b strings.Builder
+	for _, t := range helpTopics {
+		b.WriteString(entry(t.name, t.usage))
+	}
+	return b.String()
+}
+
+func fibrePage() string {
+	var b strings.Builder
+	b.WriteString(wrap("A fibre content names fibres with their shares, as in \"cotton 60, linen 40\" or \"75% wool, 25% nylon\"; one alone is all of it. "+
+		"What stands in brackets is kept: \"wool (merino, 18.5 um)\". \"cotton?\" is probably cotton, \"unknown\" is not known, \"wool ?, nylon ?\" leaves the shares open.", "", pageWidth))
+	b.WriteString("\nfibres, and what else they are called\n")
+	for _, f := range fibre.All() {
+		var others []string
+		for _, name := range append([]string{f.EUName}, f.Synonyms...) {
+			if name != "" && name != string(f.ID) {
+				others = append(others, name)
+			}
+		}
+		b.WriteString(entry(string(f.ID), orNoOther(strings.Join(others, ", "))))
+	}
+	return b.String()
+}
+
+func orNoOther(text string) string {
+	if text == "" {
+		return "-"
+	}
+	return text
+}
+
+func countPage() string {
+	var b strings.Builder
+	b.WriteString(wrap("A count is a number with its base, as in \"8/2 Ne\", \"Nm 28/2\", \"34 tex\" or \"1450 yd/lb\"; a put-up will do as well: \"50 g / 125 m\". "+
+		"Behind a comma stand where it comes from and how far it may be off: \"8/2 Ne, label, 4%\". The base is never guessed.", "", pageWidth))
+	b.WriteString("\nbases\n")
+	for _, base := range measure.Bases() {
+		b.WriteString(entry(base.String(), base.Name()+": "+base.Definition()))
+	}
+	return b.String()
+}
+
+func settingPage() string {
+	var b strings.Builder
+	b.WriteString(wrap("`endsmeet config` shows every setting with its value, `endsmeet config NAME=VALUE` sets one, NAME=unknown puts it back.", "", pageWidth))
+	b.WriteString("\nsettings\n")
+	for _, f := range stash.FieldsOf(stash.WhatSettings) {
+		text := f.About()
+		if f.Help != "" {
+			text = strings.TrimSpace(fmt.Sprintf("%s (such as %s)", text, f.Help))
+		}
+		b.WriteString(entry(f.Name, text))
+	}
+	return b.String()
+}
