@@ -26,7 +26,7 @@ func cardCommand(e *environment) *cli.Command {
 		Flags: []cli.Flag{
 			&cli.StringFlag{Name: "html", Usage: "write it as a page into this `FILE`"},
 			&cli.StringFlag{Name: "svg", Usage: "write it as a drawing into this `FILE`"},
-			&cli.BoolFlag{Name: "small", Usage: "in the size of a sewn label, without cost and reasons"},
+			&cli.BoolFlag{Name: "small", Usage: "in the size of a sewn label, without lots, cost and reasons"},
 			&cli.StringFlag{Name: "maker", Usage: "`NAME` on it; \"\" leaves it out (else `config maker`)"},
 			&cli.BoolFlag{Name: "washing-only", Aliases: []string{"washing"}, Usage: "only how to finish it: of a brief or a piece not yet finished too"},
 			&cli.BoolFlag{Name: "force", Usage: "write over a file that is there"},
@@ -111,7 +111,7 @@ func card(k *call) error {
 // answerCard writes the files, and then shows the card.
 func (k *call) answerCard(shape carded, files cardFiles) error {
 	err := k.answer(shape, func(w io.Writer) {
-		fmt.Fprint(w, shape.card.Text())
+		fmt.Fprint(w, shape.card.Text(k.cardSize()))
 		fmt.Fprintln(w)
 		printLines(w, adviceLines(shape.Finishing))
 		for _, name := range shape.Files {

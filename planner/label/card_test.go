@@ -47,13 +47,13 @@ Overridden  she tried a sample sky
 Mind        Look for loose ends at every wash. sky
 Law         Labelling law differs by country; nothing here is certified.
 `
-		if got := sample(t, "sky").Text(); got != want {
+		if got := sample(t, "sky").Text(A6); got != want {
 			t.Errorf("%s", got)
 		}
 	})
 	t.Run("never wider than 80 columns", func(t *testing.T) {
 		for _, name := range []string{strings.Repeat("long ", 60), strings.Repeat("x", 300), strings.Repeat("綿", 100)} {
-			for _, line := range strings.Split(sample(t, name).Text(), "\n") {
+			for _, line := range strings.Split(sample(t, name).Text(A6), "\n") {
 				if w := widths.StringWidth(line); w > 80 {
 					t.Errorf("%d columns: %s", w, line)
 				}
@@ -61,7 +61,7 @@ Law         Labelling law differs by country; nothing here is certified.
 		}
 	})
 	t.Run("no control character gets through", func(t *testing.T) {
-		got := sample(t, "a\x1b[2J\x07\u202eb\u0085").Text()
+		got := sample(t, "a\x1b[2J\x07\u202eb\u0085").Text(A6)
 		if strings.ContainsAny(got, "\x1b\x07\u202e\u0085") {
 			t.Errorf("%q", got)
 		}
@@ -69,12 +69,12 @@ Law         Labelling law differs by country; nothing here is certified.
 	t.Run("imperial", func(t *testing.T) {
 		c := sample(t, "sky")
 		c.System = measure.Imperial
-		if !strings.Contains(c.Text(), "9.7 in x 63.0 in") {
-			t.Error(c.Text())
+		if !strings.Contains(c.Text(A6), "9.7 in x 63.0 in") {
+			t.Error(c.Text(A6))
 		}
 	})
 	t.Run("what is not recorded has no line, the law always has", func(t *testing.T) {
-		got := Card{Composition: sample(t, "sky").Composition}.Text()
+		got := Card{Composition: sample(t, "sky").Composition}.Text(A6)
 		for _, no := range []string{"Made by", "Yarn cost", "Size", "Washing", "Dye lots"} {
 			if strings.Contains(got, no) {
 				t.Errorf("%s in %s", no, got)

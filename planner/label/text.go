@@ -15,13 +15,13 @@ const indent = 12
 // widths measures text in columns, the same on every machine.
 var widths = runewidth.Condition{}
 
-// Text gives the card as plain text, at most 80 columns wide.
-func (c Card) Text() string {
+// Text gives the card of a size as plain text, at most 80 columns wide.
+func (c Card) Text(size Size) string {
 	var b strings.Builder
 	for _, line := range wrap(c.title(), columns) {
 		b.WriteString(line + "\n")
 	}
-	for _, l := range c.Lines(A6) {
+	for _, l := range c.Lines(size) {
 		name := l.Name
 		for _, line := range wrap(l.Text, columns-indent) {
 			b.WriteString(widths.FillRight(name, indent) + line + "\n")

@@ -85,8 +85,8 @@ func TestCard(t *testing.T) {
 	t.Run("of several pieces the size is that of one", func(t *testing.T) {
 		b := woven(t)
 		b.piece.Plan.Spec.Pieces, b.piece.Finish.Measures.Length = 2, 1980
-		if c := b.card(t); c.Length != 990 || !strings.Contains(c.Text(), "2 pieces, each 30.0 cm x 99.0 cm") {
-			t.Error(c.Text())
+		if c := b.card(t); c.Length != 990 || !strings.Contains(c.Text(label.A6), "2 pieces, each 30.0 cm x 99.0 cm") {
+			t.Error(c.Text(label.A6))
 		}
 	})
 	t.Run("a piece of which nothing has a mass is refused", func(t *testing.T) {
