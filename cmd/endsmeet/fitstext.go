@@ -20,7 +20,7 @@ func fitsText(shelf making.Shelf, out []fitting, left []making.LeftOut, single b
 	return func(w io.Writer) {
 		switch {
 		case len(out) == 0:
-			fmt.Fprintln(w, "nothing on the shelf makes it with 95 %; --why YARN tells what a yarn lacks")
+			fmt.Fprintln(w, "nothing on the shelf makes it with 95 %; `fits KIND --why YARN` tells what a yarn lacks")
 		case single:
 			fmt.Fprintf(w, "%s: %s\n", stash.Clean(out[0].answer.Kind.Name), out[0].answer.Kind.From)
 			for i, f := range out {
@@ -30,7 +30,7 @@ func fitsText(shelf making.Shelf, out []fitting, left []making.LeftOut, single b
 			printKinds(w, out, units)
 		}
 		if len(left) > 0 {
-			fmt.Fprintf(w, "\nleft out: %s that cannot be planned with; --why YARN tells why\n", plural(len(left), "package"))
+			fmt.Fprintf(w, "\nleft out: %s that cannot be planned with: `fits KIND --why YARN`\n", plural(len(left), "package"))
 		}
 	}
 }
