@@ -34,8 +34,8 @@ func fitsCommand(e *environment) *cli.Command {
 			&cli.StringSliceFlag{Name: "from", Usage: "only out of this `BIN`, fibre or yarn; again for more"},
 			&cli.IntFlag{Name: "colours", Usage: "up to `N` colours in the warp", Value: 1},
 			&cli.StringFlag{Name: "least", Usage: "the least `SIZE` that would do, as 20cm x 150cm"},
-			&cli.StringSliceFlag{Name: "using", Usage: "with this `YARN`; again for one or the other"},
-			&cli.StringFlag{Name: "why", Usage: "why this `YARN` does not appear"},
+			&cli.StringSliceFlag{Name: "using", Usage: "with this `YARN`, or the lot of this package; again for one or the other"},
+			&cli.StringFlag{Name: "why", Usage: "why this `YARN`, or the lot of this package, does not appear"},
 			&cli.IntFlag{Name: "top", Usage: "at most `N` answers; with no kind, of each"},
 		},
 		Action: action(e, 0, 1, fits),
@@ -113,14 +113,11 @@ func (k *call) fitsQuery(tx *sqlite.Tx, shelf making.Shelf) (search.Query, error
 		return q, err
 	}
 	for _, word := range k.StringSlice("using") {
-		id, err := yarnAsked(tx, word)
+		lots, _, err := lotsAsked(tx, word)
 		if err != nil {
 			return q, err
 		}
-		if q.Using == nil {
-			q.Using = map[stash.YarnID]bool{}
-		}
-		q.Using[id] = true
+		q.Using = eitherLot(q.Using, lots)
 	}
 	return q, nil
 }
@@ -129,18 +126,33 @@ func weightsOf(s stash.Settings) search.Weights {
 	return search.Weights{Size: s.FitsSize, Use: s.FitsUse, Rest: s.FitsRest, Lots: s.FitsLots}
 }
 
-// yarnNamed finds a yarn by its name, or by a package of it.
-func yarnAsked(tx *sqlite.Tx, word string) (stash.YarnID, error) {
-	y, err := tx.FindYarn(word)
-	if err == nil {
-		return y.ID, nil
+// lotsAsked finds lots by the tag or id of a package, which means its own lot,
+// or by the name of a yarn, which means all of it.
+func lotsAsked(tx *sqlite.Tx, word string) (func(search.Lot) bool, stash.YarnID, error) {
+	ids, err := tx.FindPackages(word)
+	if err == nil && len(ids) == 1 {
+		p, _, err := tx.Package(ids[0])
+		if err != nil {
+			return nil, "", err
+		}
+		if w := strings.TrimSpace(word); strings.EqualFold(p.Tag, w) || strings.HasPrefix(string(p.ID), w) && len(w) >= 3 {
+			return func(l search.Lot) bool { return l == search.LotOf(p) }, p.Yarn, nil
+		}
 	}
-	ids, packErr := tx.FindPackages(word)
-	if packErr != nil {
-		return "", err
+	y, yarnErr := tx.FindYarn(word)
+	if yarnErr != nil && err == nil {
+		p, _, err := tx.Package(ids[0])
+		return func(l search.Lot) bool { return l.Yarn == p.Yarn }, p.Yarn, err
 	}
-	p, _, packErr := tx.Package(ids[0])
-	return p.Yarn, packErr
+	return func(l search.Lot) bool { return l.Yarn == y.ID }, y.ID, yarnErr
+}
+
+// eitherLot is one or the other; the first may be nil.
+func eitherLot(a, b func(search.Lot) bool) func(search.Lot) bool {
+	if a == nil {
+		return b
+	}
+	return func(l search.Lot) bool { return a(l) || b(l) }
 }
 
 // fromWords makes the filter of --from: packages in a bin, that hold a fibre, or

@@ -209,14 +209,14 @@ func (k *call) fitsWhy(tx *sqlite.Tx, shelf making.Shelf, q search.Query, asked 
 	if len(asked) != 1 {
 		return stash.Refuse(stash.CodeUsage, "as in: endsmeet fits scarf --why YARN", "--why asks about one kind or brief")
 	}
-	id, err := yarnAsked(tx, k.String("why"))
+	lots, id, err := lotsAsked(tx, k.String("why"))
 	if err != nil {
 		return err
 	}
 	if q, err = askedOf(tx, q, asked[0]); err != nil {
 		return err
 	}
-	e, err := search.Why(k.ctx, shelf, q, id)
+	e, err := search.Why(k.ctx, shelf, q, lots)
 	if err != nil {
 		return err
 	}

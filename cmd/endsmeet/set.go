@@ -76,7 +76,11 @@ func findTarget(tx *sqlite.Tx, query string) (target, error) {
 		t.yarn = y
 		if len(ids) == 1 && !strings.EqualFold(y.Name, query) {
 			p, _, err := tx.Package(ids[0])
+			if err != nil {
+				return t, err
+			}
 			t.pack = &p
+			t.yarn, _, err = tx.Yarn(p.Yarn) // a tag wins over the beginning of a name
 			return t, err
 		}
 		return t, nil

@@ -90,7 +90,7 @@ func proposals(ctx context.Context, shelf making.Shelf, q Query, yarns map[stash
 			continue
 		}
 		found, err := search.Find(ctx, shelf, search.Query{
-			Kind: k, Using: yarns, Top: perKind, Colours: 1, Rest: q.Rest, Weights: search.Weights{Size: 10, Use: 80, Rest: 10},
+			Kind: k, Using: func(l search.Lot) bool { return yarns[l.Yarn] }, Top: perKind, Colours: 1, Rest: q.Rest, Weights: search.Weights{Size: 10, Use: 80, Rest: 10},
 		})
 		if err != nil {
 			return nil, err

@@ -9,7 +9,6 @@ import (
 	"testing"
 
 	"endsmeet/planner/kinds"
-	"endsmeet/stash"
 )
 
 // everything reckons every choice through, and sorts the sound ones by the rule
@@ -83,7 +82,7 @@ func TestNothingBetterIsMissedThanTryingEverythingFinds(t *testing.T) {
 			q.Weights = Weights{r.IntN(50), r.IntN(50), r.IntN(50), r.IntN(50)}
 		}
 		if r.IntN(4) == 0 {
-			q.Using = map[stash.YarnID]bool{"yarn00001": true}
+			q.Using = func(l Lot) bool { return l.Yarn == "yarn00001" }
 		}
 		if r.IntN(3) == 0 {
 			q.Kind.Facts.Floats, q.Kind.Facts.Loops = 2, r.IntN(2) == 0

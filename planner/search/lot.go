@@ -24,6 +24,7 @@ type pack struct {
 type lot struct {
 	rank  int // its place in the order of labels
 	yarn  stash.YarnID
+	of    Lot
 	label string
 	// colour is what the colour is called, in small letters.
 	colour string
@@ -104,22 +105,18 @@ func (g *gathering) part(id stash.YarnID) *parting {
 // labels, and says of every other package why not.
 func gather(shelf making.Shelf, q Query) *gathering {
 	g := &gathering{shelf: shelf, query: q, barred: map[stash.YarnID]string{}, parts: map[stash.YarnID]*parting{}, rules: kindRules(q.Kind)}
-	type key struct {
-		yarn        stash.YarnID
-		colour, lot string
-	}
-	at := make(map[key]*lot)
+	at := make(map[Lot]*lot)
 	for i := range shelf.Packages {
 		p := &shelf.Packages[i]
 		asWarp, asWeft, ok := g.roles(p)
 		if !ok {
 			continue
 		}
-		k := key{p.Yarn, p.Colour, p.Lot}
+		k := LotOf(*p)
 		l := at[k]
 		if l == nil {
 			part := g.part(p.Yarn)
-			l = &lot{yarn: p.Yarn, label: p.Label(), colour: cmp.Or(strings.ToLower(p.Colour), part.colour), asWarp: asWarp, asWeft: asWeft, tex: part.tex}
+			l = &lot{yarn: p.Yarn, of: k, label: p.Label(), colour: cmp.Or(strings.ToLower(p.Colour), part.colour), asWarp: asWarp, asWeft: asWeft, tex: part.tex}
 			at[k] = l
 			g.lots = append(g.lots, l)
 		}
@@ -161,7 +158,7 @@ func (g *gathering) put(l *lot, p *stash.Package) {
 // roles says what a package may serve in the query; false if nothing, which is
 // then noted.
 func (g *gathering) roles(p *stash.Package) (asWarp, asWeft, ok bool) {
-	if g.query.From != nil && !g.query.From(*p) && !g.query.Using[p.Yarn] {
+	if g.query.From != nil && !g.query.From(*p) && (g.query.Using == nil || !g.query.Using(LotOf(*p))) {
 		return false, false, false
 	}
 	part := g.part(p.Yarn)

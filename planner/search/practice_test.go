@@ -209,7 +209,7 @@ func TestAKindKeepsOutWhatWouldNotDo(t *testing.T) {
 	if has(open, "Y36") || !has(named, "Y36") {
 		t.Error("a brief's own yarn is kept from it, or what it leaves open is not")
 	}
-	e, err := Why(context.Background(), shelf, all(usualKind("baby blanket")), "yarn of Y36")
+	e, err := Why(context.Background(), shelf, all(usualKind("baby blanket")), ofYarn("yarn of Y36"))
 	if err != nil || !slices.ContainsFunc(e.Reasons, func(r Reason) bool { return strings.Contains(r.Why, "weak when soaked") }) {
 		t.Errorf("why: %v %+v", err, e.Reasons)
 	}
@@ -234,7 +234,7 @@ func TestWhyAYarnIsNotOfferedIsSaid(t *testing.T) {
 		"Y10": "on loan", "Y20": "quarantine", "Y06": "weft only", "Y18": "every second or third end", "Y40": "strips",
 	} {
 		t.Run(tag, func(t *testing.T) {
-			e, err := Why(context.Background(), shelf, Query{Kind: usualKind("scarf"), Top: 3, Weights: usualWeights, Rest: 25_000}, stash.YarnID("yarn of "+tag))
+			e, err := Why(context.Background(), shelf, Query{Kind: usualKind("scarf"), Top: 3, Weights: usualWeights, Rest: 25_000}, ofYarn(stash.YarnID("yarn of "+tag)))
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -243,8 +243,13 @@ func TestWhyAYarnIsNotOfferedIsSaid(t *testing.T) {
 			}
 		})
 	}
-	e, err := Why(context.Background(), shelf, Query{Kind: usualKind("throw"), Weights: usualWeights, Rest: 25_000}, "yarn of Y16")
+	e, err := Why(context.Background(), shelf, Query{Kind: usualKind("throw"), Weights: usualWeights, Rest: 25_000}, ofYarn("yarn of Y16"))
 	if err != nil || !slices.ContainsFunc(e.Reasons, func(r Reason) bool { return strings.Contains(r.Why, "whole ends") }) {
 		t.Errorf("%v, %+v", err, e.Reasons)
 	}
+}
+
+// ofYarn means every lot of a yarn.
+func ofYarn(id stash.YarnID) func(Lot) bool {
+	return func(l Lot) bool { return l.Yarn == id }
 }

@@ -19,14 +19,23 @@ type Query struct {
 	Colours int
 	// From limits the search to some packages, nil does not.
 	From func(stash.Package) bool
-	// Using asks for choices in which one of these yarns takes part, nil does not.
-	Using map[stash.YarnID]bool
+	// Using asks for choices in which such a lot takes part, nil does not.
+	Using func(Lot) bool
 	// Top is how many answers are wanted; 0 means 10.
 	Top     int
 	Weights Weights
 	// Rest is the length below which a rest is of no use.
 	Rest measure.Length
 }
+
+// Lot names the packages of one yarn, colour and dye lot.
+type Lot struct {
+	Yarn        stash.YarnID
+	Colour, Dye string
+}
+
+// LotOf is the lot that a package belongs to.
+func LotOf(p stash.Package) Lot { return Lot{p.Yarn, p.Colour, p.Lot} }
 
 // Parts are the parts of a score, each from 0 to 1.
 type Parts struct {

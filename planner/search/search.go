@@ -121,7 +121,7 @@ func (f *finder) using() func(*lot) bool {
 	if f.judge.query.Using == nil {
 		return nil
 	}
-	return func(l *lot) bool { return f.judge.query.Using[l.yarn] }
+	return func(l *lot) bool { return f.judge.query.Using(l.of) }
 }
 
 // twin is a tree of the same shape over other items for the same lots.

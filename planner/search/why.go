@@ -21,10 +21,10 @@ type Reason struct {
 	Why  string     `json:"why"`
 }
 
-// Explanation says why a yarn is or is not among the answers.
+// Explanation says why a lot or a yarn is or is not among the answers.
 type Explanation struct {
 	Reasons []Reason
-	// Best is the best choice that the yarn takes part in, nil if there is none.
+	// Best is the best choice that it takes part in, nil if there is none.
 	Best *Answer
 	// Place is where that choice stands among all, from 1; 0 where it stands below
 	// the answers asked for.
@@ -33,13 +33,13 @@ type Explanation struct {
 	Last int
 }
 
-// Why explains what keeps a yarn out of the answers to a query.
-func Why(ctx context.Context, shelf making.Shelf, q Query, yarn stash.YarnID) (Explanation, error) {
+// Why explains what keeps lots of one yarn out of the answers to a query.
+func Why(ctx context.Context, shelf making.Shelf, q Query, which func(Lot) bool) (Explanation, error) {
 	all, err := Find(ctx, shelf, q)
 	if err != nil {
 		return Explanation{}, err
 	}
-	q.Using = map[stash.YarnID]bool{yarn: true}
+	q.Using = which
 	top := q.top()
 	q.Top = 1
 	with, err := Find(ctx, shelf, q)
@@ -56,11 +56,11 @@ func Why(ctx context.Context, shelf making.Shelf, q Query, yarn stash.YarnID) (E
 	}
 	g, f := prepare(shelf, q)
 	for _, l := range g.leftOut {
-		if p, ok := shelf.Find(l.ID); ok && p.Yarn == yarn {
+		if p, ok := shelf.Find(l.ID); ok && which(LotOf(p)) {
 			e.Reasons = append(e.Reasons, Reason{Package: l.ID, Label: l.Label, Why: l.Reason})
 		}
 	}
-	e.Reasons = append(e.Reasons, f.explain(g, yarn)...)
+	e.Reasons = append(e.Reasons, f.explain(g, which)...)
 	return e, nil
 }
 
@@ -73,18 +73,18 @@ func placeOf(all []Answer, a Answer) int {
 	return 0
 }
 
-// explain says for every lot of a yarn what it lacks as warp and as weft, and
+// explain says for every one of such lots what it lacks as warp and as weft, and
 // which partners it does not go with.
-func (f *finder) explain(g *gathering, yarn stash.YarnID) []Reason {
+func (f *finder) explain(g *gathering, which func(Lot) bool) []Reason {
 	var out []Reason
-	any := false
+	var yarn stash.YarnID
 	for _, l := range g.lots {
-		if l.yarn == yarn {
-			any = true
+		if which(l.of) {
+			yarn = l.yarn
 			out = append(out, f.explainWarp(g, l), f.explainWeft(g, l))
 		}
 	}
-	if any {
+	if yarn != "" {
 		out = append(out, f.explainPartners(g, yarn)...)
 	}
 	kept := out[:0]
