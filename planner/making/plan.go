@@ -91,16 +91,17 @@ func (s Shelf) answer(o *Outcome, spec planner.Spec) error {
 	if pool.warp == 0 || pool.weft == 0 {
 		return s.nothingNamed(o, pool)
 	}
-	if s.unfilled(o, spec) {
-		return nil
-	}
 	r, err := s.request(o.Brief, spec, pool)
 	if err != nil {
 		return err
 	}
 	r.Ends.Min, r.Ends.Max = o.Needs.Threaded, o.Needs.Threaded
 	r.Want, r.Bare = fit.Want{Length: o.Brief.Length}, true
-	return s.solveFor(o, r)
+	err = s.solveFor(o, r)
+	if err == nil && o.Verdict == chance.Short {
+		s.unfilled(o, spec)
+	}
+	return err
 }
 
 func (s Shelf) nothingNamed(o *Outcome, pool pool) error {

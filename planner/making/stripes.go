@@ -4,7 +4,6 @@ import (
 	"fmt"
 
 	"endsmeet/planner"
-	"endsmeet/planner/chance"
 	"endsmeet/stash"
 )
 
@@ -12,14 +11,14 @@ import (
 const bindingStripes = "stripes"
 
 // unfilled says that fixed stripes, repeated whole times, do not make the ends
-// of the width, and what to do; false where they do. Such a plan cannot fit.
-func (s Shelf) unfilled(o *Outcome, spec planner.Spec) bool {
+// of the width of a plan, which then cannot fit, and what to do.
+func (s Shelf) unfilled(o *Outcome, spec planner.Spec) {
 	once := stripeEnds(o.Brief)
 	ends := o.Needs.Threaded
 	if once == 0 || ends%once == 0 {
-		return false
+		return
 	}
-	o.Verdict, o.Probability, o.Binding = chance.Short, 0, bindingStripes
+	o.Binding = bindingStripes
 	units := s.Settings.Units
 	text := fmt.Sprintf("the stripes are %d ends", once)
 	if n, err := planner.NeedForEnds(spec, once); err == nil {
@@ -31,7 +30,6 @@ func (s Shelf) unfilled(o *Outcome, spec planner.Spec) bool {
 		text += fmt.Sprintf("--ends %d takes them %s, %s wide; ", times*once, timesWords(times), n.FinishedWidth.Cloth(units))
 	}
 	o.Notes = append(o.Notes, text+fmt.Sprintf("or give --stripes that add up to %d, or --stripe-rule proportional to share the ends out", ends))
-	return true
 }
 
 func timesWords(n int) string {
