@@ -57,6 +57,9 @@ type Plan struct {
 	Length     measure.Length `json:"length_mm"`
 	Waste      measure.Length `json:"waste_mm"`
 	Allotments []Allotment    `json:"allotments"`
+	// Short says that the yarn is not known to be enough: the allotments are what
+	// there is of it.
+	Short bool `json:"short,omitempty"`
 }
 
 // Allotment is what one package gives to a piece.

@@ -42,11 +42,11 @@ func (s Shelf) Finish(piece stash.Piece, in FinishInput) (stash.Finish, error) {
 	if piece.Plan == nil {
 		return f, stash.Refuse(stash.CodeRefused, "", "%s was never planned, so nothing can be computed for it", piece.Name)
 	}
-	if len(piece.Plan.Allotments)+len(in.Weighed) == 0 && !s.tookFrom(piece.ID) {
+	if (len(piece.Plan.Allotments) == 0 || piece.Plan.Short) && len(in.Weighed) == 0 && !s.tookFrom(piece.ID) {
 		return f, stash.Refuse(stash.CodeRefused, "weigh every package that went into it: --weighed PACKAGE=GROSS",
 			"%s went on the loom without yarn known to be enough, so its use cannot be computed", piece.Name)
 	}
-	planned := s.lessUnplanned(piece, asMade(piece.Plan, in.Measures), in.Weighed)
+	planned := s.lessUnplanned(piece, computable(piece.Plan, in), in.Weighed)
 	for _, a := range withUnplanned(planned, in.Weighed) {
 		debits, err := s.debits(piece, a, in.Weighed)
 		if err != nil {
@@ -62,6 +62,18 @@ func (s Shelf) Finish(piece stash.Piece, in FinishInput) (stash.Finish, error) {
 	var err error
 	f.Thrums, err = s.thrums(piece, in.Thrums, f.Debits)
 	return f, err
+}
+
+// computable is what the packages of a plan give as it was made. Of a piece whose
+// yarn was not known to be enough, only what was weighed is debited.
+func computable(p *stash.Plan, in FinishInput) []stash.Allotment {
+	all := asMade(p, in.Measures)
+	if !p.Short {
+		return all
+	}
+	return slices.DeleteFunc(all, func(a stash.Allotment) bool {
+		return !slices.ContainsFunc(in.Weighed, func(w stash.Weighed) bool { return w.Package == a.Package })
+	})
 }
 
 // tookFrom says whether some package was debited for a piece already.

@@ -111,6 +111,21 @@ func TestFinish(t *testing.T) {
 			t.Errorf("a warp without a count: %s, %v", o.Verdict, o.UnknownLengths)
 		}
 	})
+	t.Run("of a piece forced onto the loom what there is is reserved, and only what was weighed is debited", func(t *testing.T) {
+		s := stock(t, of("c", cotton, 50), of("w", wool, 100)) // 92 g of warp are wanted
+		piece := onLoom(t, s, scarf())
+		plan := piece.Plan
+		if !plan.Short || len(plan.Allotments) != 2 || plan.Allotments[0].Mass > 50*measure.Gram || plan.Allotments[0].Mass < 49*measure.Gram || !near(plan.Allotments[1].Mass, 83_709) {
+			t.Fatalf("%+v", plan.Allotments)
+		}
+		if _, err := s.Finish(piece, FinishInput{}); err == nil {
+			t.Error("computed without knowing")
+		}
+		f := finished(t, s, piece, FinishInput{Weighed: []stash.Weighed{net("c", 10)}})
+		if debited(f, "c", stash.RoleWarp) != 40*measure.Gram || debited(f, "w", "") != 0 {
+			t.Errorf("%+v", f.Debits)
+		}
+	})
 	t.Run("another ball of the weft, weighed, stands in for the one planned", func(t *testing.T) {
 		other := "w2"
 		if slices.ContainsFunc(piece.Plan.Allotments, func(a stash.Allotment) bool { return a.Package == "w2" }) {

@@ -25,6 +25,8 @@ type Outcome struct {
 	// Allotments say what each package gives; empty unless the size fits on
 	// the middle estimates.
 	Allotments []stash.Allotment
+	// There is what there is of the yarn where it is not known to be enough.
+	There      []stash.Allotment
 	Bands      []fit.Band
 	LotChanges []fit.LotChange
 	Gains      []fit.Gain
@@ -100,6 +102,9 @@ func (s Shelf) answer(o *Outcome, spec planner.Spec) error {
 	err = s.solveFor(o, r)
 	if err == nil && o.Verdict == chance.Short {
 		s.unfilled(o, spec)
+	}
+	if err == nil && !o.Fits() {
+		o.There = s.there(*o)
 	}
 	return err
 }
@@ -209,10 +214,14 @@ func (s Shelf) allotHem(o *Outcome) {
 // Record is the plan as the ledger keeps it.
 func (o Outcome) Record() *stash.Plan {
 	n := o.Needs
+	allotments, short := o.Allotments, false
+	if !o.Fits() {
+		allotments, short = o.There, len(o.There) > 0
+	}
 	front := n.Spec.Loom.Front
 	return &stash.Plan{
 		Spec: o.Brief, Ends: n.Ends, Picks: n.Picks, WarpEnd: n.WarpEnd, WarpTotal: n.WarpTotal, WeftTotal: n.WeftTotal,
 		HemTotal: n.HemTotal, Tape: n.TapeLength, ReedWidth: n.ReedWidth, ClothWidth: n.ClothWidth,
-		Width: n.FinishedWidth, Length: n.FinishedLength, Waste: front + n.Spec.Loom.Back, Allotments: o.Allotments,
+		Width: n.FinishedWidth, Length: n.FinishedLength, Waste: front + n.Spec.Loom.Back, Allotments: allotments, Short: short,
 	}
 }
