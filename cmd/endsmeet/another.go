@@ -68,7 +68,7 @@ func printAnother(w io.Writer, ways []way, units measure.System) {
 	if len(ways) == 0 {
 		return
 	}
-	t := newTable("", ">one end", ">warp", ">weft", ">of it waste", "does it fit")
+	t := newTable("", ">one end", ">warp", ">weft", ">waste", "it fits")
 	for _, way := range ways {
 		sure := string(way.Verdict)
 		if way.Probability != nil {

@@ -27,7 +27,7 @@ const (
 // run runs the program and gives its exit code: 0 done, 1 refused, failed or
 // the answer could not be written, 2 wrong usage.
 func run(ctx context.Context, e *environment, args []string) int {
-	out := &sink{w: e.stdout}
+	out := &sink{w: e.stdout, columns: e.columns}
 	to := *e
 	to.stdout = out
 	app := newApp(&to)

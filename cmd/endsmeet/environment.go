@@ -4,6 +4,7 @@ import (
 	"io"
 	"os"
 	"path/filepath"
+	"strconv"
 	"time"
 
 	"github.com/adrg/xdg"
@@ -21,9 +22,12 @@ type environment struct {
 	getenv         func(string) string
 	// stdinTTY and stderrTTY say which of them are terminals.
 	stdinTTY, stderrTTY bool
-	now                 func() time.Time
-	ids                 stash.IDs
-	machine             string
+	// columns is how wide what stands on standard output may be; 0 is as wide
+	// as it comes, which is for a pipe or a file.
+	columns int
+	now     func() time.Time
+	ids     stash.IDs
+	machine string
 	// work is the work factor of scrypt for pass-phrases; 0 is the usual one.
 	work int
 	// fault is told of every point that a write passes; nil is nobody.
@@ -34,8 +38,37 @@ func systemEnvironment() *environment {
 	return &environment{
 		stdin: os.Stdin, stdout: os.Stdout, stderr: os.Stderr, getenv: os.Getenv,
 		stdinTTY: isTerminal(os.Stdin), stderrTTY: isTerminal(os.Stderr),
-		now: time.Now, ids: stash.RandomIDs(),
+		columns: screenColumns(os.Getenv("COLUMNS"), os.Stdout), now: time.Now, ids: stash.RandomIDs(),
 	}
+}
+
+// The narrowest and the widest screen that answers are made for.
+const (
+	leastColumns = 80
+	mostColumns  = 120
+)
+
+// screenColumns is how wide a screen is: what COLUMNS says, else what the
+// terminal says. 0 is no screen.
+func screenColumns(told string, f *os.File) int {
+	n, err := strconv.Atoi(told)
+	if err != nil || n <= 0 {
+		if !isTerminal(f) {
+			return 0
+		}
+		if n, _, err = term.GetSize(int(f.Fd())); err != nil {
+			n = leastColumns
+		}
+	}
+	return min(max(n, leastColumns), mostColumns)
+}
+
+// columnsOf is how wide what is written to w may be.
+func columnsOf(w io.Writer) int {
+	if out, ok := w.(*sink); ok {
+		return out.columns
+	}
+	return leastColumns
 }
 
 func isTerminal(f *os.File) bool { return term.IsTerminal(int(f.Fd())) }

@@ -96,6 +96,8 @@ func (k *call) exportFile(path string, write func(*call, *sqlite.Tx, io.Writer) 
 type sink struct {
 	w   io.Writer
 	err error
+	// columns is how wide a screen it is; 0 is none.
+	columns int
 }
 
 // Write implements io.Writer.

@@ -40,7 +40,7 @@ func printKinds(w io.Writer, out []fitting, units measure.System) {
 	t := newTable("kind", ">size", "warp", "weft", ">chance", ">score")
 	for _, f := range out {
 		a := f.answer
-		t.add(cut(a.Kind.Name, 16), f.Width.Cloth(units)+" x "+f.Length.Cloth(units), cut(labels(a.Shelf, a.Warp), 14), cut(labels(a.Shelf, a.Weft), 14), sureWords(f), fmt.Sprint(f.Score))
+		t.add(cut(a.Kind.Name, 16), f.Width.Cloth(units)+" x "+f.Length.Cloth(units), fewLabels(a.Shelf, a.Warp), fewLabels(a.Shelf, a.Weft), sureWords(f), fmt.Sprint(f.Score))
 	}
 	t.print(w)
 }
@@ -59,6 +59,16 @@ func labels(s making.Shelf, ids []stash.PackageID) string {
 		out = append(out, s.Label(id))
 	}
 	return strings.Join(out, " ")
+}
+
+// fewLabels names packages in the narrow column of a table: the first of them
+// and how many more, where not all of them fit.
+func fewLabels(s making.Shelf, ids []stash.PackageID) string {
+	const room = 12
+	if all := labels(s, ids); len([]rune(all)) <= room || len(ids) == 1 {
+		return cut(all, room)
+	}
+	return fmt.Sprintf("%s +%d", cut(s.Label(ids[0]), room-4), len(ids)-1)
 }
 
 func printFitting(w io.Writer, place int, f fitting, units measure.System) {

@@ -178,12 +178,13 @@ func printPast(w io.Writer, items []pastItem) {
 		return
 	}
 	t := newTable("event", "when", "what happened")
+	t.fitted = true
 	for _, it := range items {
 		text := it.Text
 		if it.Undone {
 			text += " (undone)"
 		}
-		t.rows = append(t.rows, []string{it.ID.String()[:8], it.At.Format("2006-01-02 15:04"), cut(stash.Clean(text), 51)})
+		t.rows = append(t.rows, []string{it.ID.String()[:8], it.At.Format("2006-01-02 15:04"), stash.Clean(text)})
 	}
 	t.print(w)
 }

@@ -111,7 +111,7 @@ func printIdle(w io.Writer, s idleShape, years int, units measure.System) {
 	t = newTable("kind", ">size", "warp", "weft", ">of it idle")
 	for _, p := range s.Pieces {
 		a := p.answer
-		t.add(cut(a.Kind.Name, 16), p.Width.Cloth(units)+" x "+p.Length.Cloth(units), cut(labels(a.Shelf, a.Warp), 14), cut(labels(a.Shelf, a.Weft), 14), p.Idle.Format(units))
+		t.add(cut(a.Kind.Name, 16), p.Width.Cloth(units)+" x "+p.Length.Cloth(units), fewLabels(a.Shelf, a.Warp), fewLabels(a.Shelf, a.Weft), p.Idle.Format(units))
 	}
 	t.print(w)
 }

@@ -190,8 +190,8 @@ func printList(w io.Writer, items []item, units measure.System) {
 	for _, it := range items {
 		t.rows = append(t.rows, listRow(it, units))
 	}
+	t.most, t.fitted = map[int]int{1: 22, 2: 6, 3: 4}, true
 	t.dropEmpty()
-	t.fit(pageWidth)
 	t.print(w)
 	fmt.Fprintln(w, totals(items, units))
 }
@@ -205,7 +205,7 @@ func listRow(it item, units measure.System) []string {
 	if it.State != "here" {
 		flags = append([]string{strings.ToUpper(it.State)}, flags...)
 	}
-	row := []string{it.Tag, cut(stash.Clean(name), 22), cut(string(it.pack.Form), 6), cut(stash.Clean(it.pack.Bin), 4), "?", "?", "", strings.Join(flags, ", ")}
+	row := []string{it.Tag, stash.Clean(name), string(it.pack.Form), stash.Clean(it.pack.Bin), "?", "?", "", strings.Join(flags, ", ")}
 	if it.amount.Known {
 		row[4] = it.amount.Net.Format(units)
 	}

@@ -20,10 +20,17 @@ type table struct {
 	head  []string
 	rows  [][]string
 	right map[int]bool
+	// most is how wide each cell of a column is on a screen; what is longer is
+	// cut. A column without a limit is not cut.
+	most map[int]int
+	// fair are the rows whose cells all have a fair limit.
+	fair []int
+	// fitted says that the table is made to fit the screen.
+	fitted bool
 }
 
 func newTable(head ...string) *table {
-	t := &table{right: map[int]bool{}}
+	t := &table{right: map[int]bool{}, most: map[int]int{}}
 	for i, h := range head {
 		if strings.HasPrefix(h, ">") {
 			t.right[i], h = true, h[1:]
@@ -33,11 +40,13 @@ func newTable(head ...string) *table {
 	return t
 }
 
-// add adds a row; every cell is made harmless and cut to a fair width.
+// add adds a row; every cell is made harmless, and on a screen cut to a fair
+// width.
 func (t *table) add(cells ...string) {
 	for i, c := range cells {
-		cells[i] = cut(stash.Clean(c), maxCell)
+		cells[i] = stash.Clean(c)
 	}
+	t.fair = append(t.fair, len(t.rows))
 	t.rows = append(t.rows, cells)
 }
 
@@ -66,14 +75,14 @@ func (t *table) dropEmpty() {
 		for r := range t.rows {
 			t.rows[r] = slices.Delete(t.rows[r], i, i+1)
 		}
-		t.right = shifted(t.right, i)
+		t.right, t.most = shifted(t.right, i), shifted(t.most, i)
 	}
 }
 
-// shifted are the columns at the right when column i is taken out.
-func shifted(right map[int]bool, i int) map[int]bool {
-	out := map[int]bool{}
-	for column, is := range right {
+// shifted is what is said of the columns when column i is taken out.
+func shifted[T any](of map[int]T, i int) map[int]T {
+	out := map[int]T{}
+	for column, is := range of {
 		if column < i {
 			out[column] = is
 		} else if column > i {
@@ -83,25 +92,62 @@ func shifted(right map[int]bool, i int) map[int]bool {
 	return out
 }
 
-// fit shortens the last column so that the table is at most width characters
-// wide, but leaves it ten.
-func (t *table) fit(width int) {
-	last := len(t.head) - 1
-	for i := range last {
+// leastLast is the least width that a fitted table leaves to its last column.
+const leastLast = 10
+
+// fit makes the table fit a screen of so many columns: it cuts the columns that
+// have a limit, then the last one as far as is needed, and where that would leave
+// it less than ten, the widest with a limit gives way. 0 is no screen, and nothing
+// is cut: what a program reads on is whole.
+func (t *table) fit(columns int) {
+	if columns == 0 {
+		return
+	}
+	for _, r := range t.fair {
+		for i, cell := range t.rows[r] {
+			t.rows[r][i] = cut(cell, maxCell)
+		}
+	}
+	widest := -1
+	for i, most := range t.most {
+		t.cutColumn(i, most)
+		if widest < 0 || most > t.most[widest] {
+			widest = i
+		}
+	}
+	if !t.fitted {
+		return
+	}
+	left := t.leftToLast(columns - 1)
+	if left < leastLast && widest >= 0 {
+		t.cutColumn(widest, t.most[widest]-(leastLast-left))
+		left = t.leftToLast(columns - 1)
+	}
+	t.cutColumn(len(t.head)-1, max(leastLast, left))
+}
+
+func (t *table) cutColumn(i, most int) {
+	for _, row := range t.rows {
+		row[i] = cut(row[i], max(1, most))
+	}
+}
+
+// leftToLast is what the other columns leave to the last one.
+func (t *table) leftToLast(width int) int {
+	for i := range len(t.head) - 1 {
 		widest := len([]rune(t.head[i]))
 		for _, row := range t.rows {
 			widest = max(widest, len([]rune(row[i])))
 		}
 		width -= widest + 2
 	}
-	for _, row := range t.rows {
-		row[last] = cut(row[last], max(10, width))
-	}
+	return width
 }
 
 // print writes the table in the one style of the program: no boxes, two
 // spaces between columns, a rule under the head.
 func (t *table) print(w io.Writer) {
+	t.fit(columnsOf(w))
 	var buf strings.Builder
 	align := make([]tw.Align, len(t.head))
 	for i := range align {

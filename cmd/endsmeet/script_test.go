@@ -90,6 +90,7 @@ func TestScripts(t *testing.T) {
 			env.Setenv("ENDSMEET_SCRIPT_COUNT", filepath.Join(env.WorkDir, ".count"))
 			env.Setenv("ENDSMEET_SCRIPT_MACHINE", "script")
 			env.Setenv("TZ", "UTC")
+			env.Setenv("COLUMNS", "80") // what a screen shows; a pipe has no width
 			return nil
 		},
 	})
