@@ -268,10 +268,12 @@ func (k *call) thrumsInput(tx *sqlite.Tx, s making.Shelf, piece stash.Piece) ([]
 
 // finished is the JSON shape of a finish.
 type finished struct {
-	Piece    string        `json:"piece"`
-	ID       stash.PieceID `json:"id"`
-	Debits   []stashDebit  `json:"debits"`
-	Compared []learn.Row   `json:"planned_vs_actual"`
+	Piece  string        `json:"piece"`
+	ID     stash.PieceID `json:"id"`
+	Debits []stashDebit  `json:"debits"`
+	// Earlier is what had gone in before the finish.
+	Earlier  []earlierDebit `json:"earlier"`
+	Compared []learn.Row    `json:"planned_vs_actual"`
 	// NotLearned are the measures that cannot be true.
 	NotLearned []learn.LeftOut `json:"not_learned"`
 	Thrums     []stashThrums   `json:"thrums"`
@@ -287,6 +289,24 @@ type stashDebit struct {
 	Mass     measure.Mass    `json:"mass_mg"`
 	Length   *measure.Length `json:"length_mm"`
 	Measured bool            `json:"measured"`
+}
+
+// earlierDebit is what a package had given to the piece before it was finished.
+type earlierDebit struct {
+	ID   stash.PackageID `json:"id"`
+	Tag  string          `json:"tag"`
+	Mass measure.Mass    `json:"mass_mg"`
+}
+
+// earlierDebits are those of a piece, in the order of the shelf.
+func earlierDebits(before making.Shelf, piece stash.PieceID) []earlierDebit {
+	out := []earlierDebit{}
+	for _, p := range before.Packages {
+		if mass := p.UsedIn[piece]; mass > 0 {
+			out = append(out, earlierDebit{p.ID, p.Label(), mass})
+		}
+	}
+	return out
 }
 
 type stashThrums struct {
@@ -324,6 +344,7 @@ func (k *call) answerFinished(tx *sqlite.Tx, before making.Shelf, piece stash.Pi
 		shape.Thrums = append(shape.Thrums, stashThrums{t.Package, t.Mass})
 		shape.after = append(shape.after, s.item(p))
 	}
+	shape.Earlier = earlierDebits(before, piece.ID)
 	shape.Compared, shape.NotLearned = compare(before, piece, f), before.Unbelieved(piece, f)
 	return k.answer(shape, func(w io.Writer) { printFinished(w, shape, r, k.units) })
 }
@@ -332,6 +353,9 @@ func printFinished(w io.Writer, f finished, r recipient, units measure.System) {
 	fmt.Fprintf(w, "%s is finished\n", stash.Clean(f.Piece))
 	t := newTable("package", "as", ">debited", ">length", "how")
 	for _, d := range f.Debits {
+		if d.Mass == 0 && len(f.Earlier) > 0 {
+			continue // it went in before
+		}
 		how, length := "computed", ""
 		if d.Measured {
 			how = "weighed"
@@ -345,6 +369,9 @@ func printFinished(w io.Writer, f finished, r recipient, units measure.System) {
 		t.print(w)
 	} else {
 		fmt.Fprintln(w, "nothing was debited: no package is planned for it or was weighed")
+	}
+	for _, e := range f.Earlier {
+		fmt.Fprintf(w, "  %s of %s had gone in before, weighed or used while it was on the loom\n", e.Mass.Format(units), e.Tag)
 	}
 	if len(f.Compared) > 0 {
 		t := newTable("", ">planned", ">actual", "the reason")

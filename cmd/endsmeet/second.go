@@ -45,6 +45,10 @@ type secondShape struct {
 	Measure     []string         `json:"measure_first"`
 	Advice      *adviceShape     `json:"would_help_most"`
 	Cautions    []caution        `json:"cautions"`
+	// Pieces is how many pieces the answer is for, First how many the warp of the
+	// first held.
+	Pieces int `json:"pieces"`
+	First  int `json:"pieces_of_first"`
 
 	answer making.Second
 }
@@ -106,6 +110,10 @@ func secondOf(piece stash.Piece, a making.Second, r recipient) secondShape {
 	s := secondShape{
 		Piece: piece.Name, Verdict: a.Verdict, Binding: a.Binding, Low: a.Low, Middle: a.Middle, High: a.High, Losses: a.Losses,
 		Frontier: []pointShape{}, Leftovers: []leftover{}, LeftOut: a.LeftOut, Measure: orEmpty(a.UnknownLengths), Cautions: r.cautionsJSON(), answer: a,
+		Pieces: 1, First: 1,
+	}
+	if piece.Plan != nil {
+		s.First = max(1, piece.Plan.Spec.Pieces)
 	}
 	if a.LeftOut == nil {
 		s.LeftOut = []making.LeftOut{}
@@ -163,7 +171,11 @@ const frontierRows = 9
 
 func printSecond(w io.Writer, s secondShape, r recipient, units measure.System) {
 	b := s.answer.Brief
-	fmt.Fprintf(w, "another like %s, %s x %s: %s\n", stash.Clean(s.Piece), b.Width.Cloth(units), b.Length.Cloth(units), verdictWords(s.Verdict, s.Probability, s.Binding))
+	first := fmt.Sprintf("another like %s, %s x %s:", stash.Clean(s.Piece), b.Width.Cloth(units), b.Length.Cloth(units))
+	fmt.Fprint(w, inOneOrTwo(first, verdictWords(s.Verdict, s.Probability, s.Binding), columnsOf(w)))
+	if s.First > 1 {
+		fmt.Fprint(w, wrap(fmt.Sprintf("for one piece; the warp of the first held %d: `endsmeet plan BRIEF` answers for as many", s.First), "  ", pageWidth))
+	}
 	for _, m := range s.Measure {
 		fmt.Fprintf(w, "  %s\n", m)
 	}

@@ -1,6 +1,7 @@
 package learn
 
 import (
+	"cmp"
 	"math"
 
 	"endsmeet/stash"
@@ -116,7 +117,10 @@ func (c *comparison) widths() {
 	if r.offWidth == 0 {
 		causes = []cause{inReed, {"draw-in and shrinkage together", d * sx, r.width / r.reed, false}}
 	}
-	c.product("width", Millimetres, reed*d*sx, r.width, causes)
+	if planned := reed * d * sx; planned > 0 {
+		// Shown as the plan says it, which rounds down.
+		c.add("width", Millimetres, cmp.Or(mm(c.plan.Width), planned), r.width, reason(planned, r.width, causes, noticed, Millimetres.signed(c.sys)))
+	}
 }
 
 // threads compares what was counted.
