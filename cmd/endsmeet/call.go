@@ -144,7 +144,9 @@ func (k *call) printJSON(value any) error {
 
 // note tells something beside the answer, on standard error.
 func (k *call) note(format string, args ...any) {
-	fmt.Fprintln(k.env.stderr, harmless(fmt.Sprintf(format, args...)))
+	for line := range strings.SplitSeq(harmless(fmt.Sprintf(format, args...)), "\n") {
+		fmt.Fprint(k.env.stderr, hangingBy(line, "  ", k.env.errorColumns))
+	}
 }
 
 // when reads --on: now where it is not given or names today, noon of another

@@ -25,9 +25,11 @@ type environment struct {
 	// columns is how wide what stands on standard output may be; 0 is as wide
 	// as it comes, which is for a pipe or a file.
 	columns int
-	now     func() time.Time
-	ids     stash.IDs
-	machine string
+	// errorColumns is that of standard error.
+	errorColumns int
+	now          func() time.Time
+	ids          stash.IDs
+	machine      string
 	// work is the work factor of scrypt for pass-phrases; 0 is the usual one.
 	work int
 	// fault is told of every point that a write passes; nil is nobody.
@@ -35,11 +37,15 @@ type environment struct {
 }
 
 func systemEnvironment() *environment {
-	return &environment{
+	e := &environment{
 		stdin: os.Stdin, stdout: os.Stdout, stderr: os.Stderr, getenv: os.Getenv,
 		stdinTTY: isTerminal(os.Stdin), stderrTTY: isTerminal(os.Stderr),
 		columns: screenColumns(os.Getenv("COLUMNS"), os.Stdout), now: time.Now, ids: stash.RandomIDs(),
 	}
+	if e.stderrTTY {
+		e.errorColumns = screenColumns(os.Getenv("COLUMNS"), os.Stderr)
+	}
+	return e
 }
 
 // The narrowest and the widest screen that answers are made for.

@@ -5,6 +5,8 @@ import (
 	"io"
 	"slices"
 	"strings"
+	"unicode"
+	"unicode/utf8"
 
 	"github.com/urfave/cli/v2"
 )
@@ -21,8 +23,8 @@ func helpPage(c *cli.Command, path string) string {
 	if c.Description != "" {
 		b.WriteString("\n")
 	}
-	for line := range strings.SplitSeq(c.Description, "\n") {
-		b.WriteString(wrap(line, "", pageWidth))
+	for _, paragraph := range paragraphs(c.Description) {
+		b.WriteString(wrap(paragraph, "", pageWidth))
 	}
 	if subs := slices.DeleteFunc(slices.Clone(c.Subcommands), isHelp); len(subs) > 0 {
 		b.WriteString("\ncommands\n")
@@ -41,6 +43,23 @@ func helpPage(c *cli.Command, path string) string {
 	}
 	b.WriteString(entry("--help", "this page"))
 	return b.String()
+}
+
+// paragraphs are the lines of a text, with those joined that go on in the next:
+// before one that begins small, or behind a comma or a semicolon.
+func paragraphs(text string) []string {
+	var out []string
+	for line := range strings.SplitSeq(text, "\n") {
+		first, _ := utf8.DecodeRuneInString(line)
+		n := len(out)
+		open := n > 0 && (strings.HasSuffix(out[n-1], ",") || strings.HasSuffix(out[n-1], ";"))
+		if n > 0 && out[n-1] != "" && line != "" && (open || unicode.IsLower(first) || first == '`' || first == '-') {
+			out[n-1] += " " + line
+			continue
+		}
+		out = append(out, line)
+	}
+	return out
 }
 
 // optionWords are how an option is written and what it does: its placeholder

@@ -207,3 +207,26 @@ func wrap(text, indent string, width int) string {
 	}
 	return out.String()
 }
+
+// hangingBy breaks a line for a screen of so many columns, 0 for none: it keeps
+// the spaces at its front, and what it goes on in has the given indent.
+func hangingBy(line, indent string, columns int) string {
+	text := strings.TrimLeft(line, " ")
+	front := line[:len(line)-len(text)]
+	if columns == 0 || len([]rune(line)) < columns {
+		return line + "\n"
+	}
+	rows := strings.SplitN(wrap(text, front, columns-1), "\n", 2)
+	if strings.TrimSpace(rows[1]) == "" {
+		return rows[0] + "\n"
+	}
+	return rows[0] + "\n" + wrap(rows[1], indent, columns-1)
+}
+
+// inOneOrTwo puts two parts on a line of so many columns, 0 for any, or on two.
+func inOneOrTwo(first, second string, columns int) string {
+	if columns > 0 && len([]rune(first))+1+len([]rune(second)) > columns {
+		return first + "\n" + hangingBy("  "+second, "    ", columns)
+	}
+	return first + " " + second + "\n"
+}

@@ -29,7 +29,9 @@ func report(e *environment, err error, asJSON bool) int {
 		raw, _ := json.Marshal(map[string]problem{"error": {code, messageOf(err), hintOf(err)}})
 		fmt.Fprintln(e.stderr, string(raw))
 	} else {
-		fmt.Fprintln(e.stderr, "endsmeet: "+harmless(err.Error()))
+		for line := range strings.SplitSeq("endsmeet: "+harmless(err.Error()), "\n") {
+			fmt.Fprint(e.stderr, hangingBy(line, "  ", e.errorColumns))
+		}
 	}
 	if exit, ok := exitCodes[code]; ok {
 		return exit
