@@ -311,7 +311,9 @@ func printPlan(w io.Writer, name string, p planned, r recipient, units measure.S
 		printAllowances(w, "the weft", p.Weft, measure.Length.Yarn, units)
 	}
 	printLosses(w, p.Losses)
-	printEdges(w, p.outcome.Edges, units)
+	if grouped(p.outcome.Brief) {
+		printEdges(w, p.outcome.Edges, units)
+	}
 	c := plannedCloth("", p.outcome, units)
 	printDrawing(w, c.Text())
 	for _, note := range p.Notes {
@@ -355,14 +357,26 @@ func printFringe(w io.Writer, e planner.EdgeAnswer, units measure.System) {
 	}
 }
 
+// grouped says whether the ends of a brief are gathered at its edges at all: in
+// a fringe or under hem-stitching.
+func grouped(b stash.BriefFacts) bool { return b.Twisted+b.Fringe > 0 || b.HemEdges > 0 }
+
 func printEdges(w io.Writer, e planner.EdgeAnswer, units measure.System) {
 	defer printFringe(w, e, units)
-	fmt.Fprintf(w, "\nedges: %d groups, %d bunches", e.Groups, e.Bunches)
+	twisted := e.FringeCut > 0
+	fmt.Fprintf(w, "\nedges: %d groups", e.Groups)
+	if twisted {
+		fmt.Fprintf(w, ", %d bunches", e.Bunches)
+	}
 	if e.Even {
 		fmt.Fprintln(w, ", nothing left over")
 		return
 	}
-	fmt.Fprintf(w, ", left over: %s, %s\n", plural(e.SpareGroups, "group"), plural(e.SpareEnds, "end"))
+	fmt.Fprint(w, ", left over: ")
+	if twisted {
+		fmt.Fprintf(w, "%s, ", plural(e.SpareGroups, "group"))
+	}
+	fmt.Fprintln(w, plural(e.SpareEnds, "end"))
 	if len(e.Layouts) > 0 {
 		fmt.Fprint(w, wrap("as it is: "+e.Layouts[0].String()+", "+e.Layouts[0].Why, "  ", 78))
 	}

@@ -222,7 +222,7 @@ func printRecommended(w io.Writer, s secondShape, units measure.System) {
 	for _, g := range s.answer.Recommended.Gains {
 		fmt.Fprintf(w, "  one more %s would add %s\n", g.PutUp.Name, g.Length.Cloth(units))
 	}
-	if s.answer.Edges != nil {
+	if s.answer.Edges != nil && grouped(s.answer.Brief) {
 		printEdges(w, *s.answer.Edges, units)
 	}
 }

@@ -67,7 +67,7 @@ func PlanEnds(s Shelf, b stash.BriefFacts, threaded int) (Outcome, error) {
 		b.Width = needs.FinishedWidth
 	}
 	o := Outcome{Brief: b, Losses: losses, Needs: needs, Spread: spread}
-	if o.Edges, err = needs.Edges(b.Bunch, 0, false); err != nil {
+	if o.Edges, err = needs.Edges(b.Bunch, groupsPerBunch(b), false); err != nil {
 		return o, err
 	}
 	o.Notes = s.notesOf(b, needs)

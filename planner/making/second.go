@@ -132,7 +132,7 @@ func (s Shelf) judge(out *Second, r fit.Request, needs planner.Needs) error {
 	if err != nil {
 		return err
 	}
-	edges, err := n.Edges(out.Brief.Bunch, 0, false)
+	edges, err := n.Edges(out.Brief.Bunch, groupsPerBunch(out.Brief), false)
 	if err != nil {
 		return err
 	}

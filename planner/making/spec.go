@@ -72,6 +72,15 @@ func modulus(b stash.BriefFacts) int {
 	return m
 }
 
+// groupsPerBunch is how many groups of ends make a bunch of fringe: two where
+// they are twisted together, else each group is by itself.
+func groupsPerBunch(b stash.BriefFacts) int {
+	if b.Twisted > 0 {
+		return planner.TwistGroups
+	}
+	return 1
+}
+
 func lcm(a, b int) int {
 	x, y := a, b
 	for y != 0 {
