@@ -136,7 +136,7 @@ func (k *call) answerStarted(tx *sqlite.Tx, id stash.PieceID, r recipient) error
 	return k.answer(shape, func(w io.Writer) {
 		fmt.Fprintf(w, "%s is on the loom\n", stash.Clean(p.Name))
 		printPieceSize(w, p, k.units)
-		fmt.Fprint(w, hangingBy(fmt.Sprintf("  when it comes off: `endsmeet finish %q --weighed PACKAGE=GROSS ...`", stash.Clean(p.Name)), "    ", columnsOf(w)))
+		fmt.Fprint(w, inOneOrTwo("  when it comes off:", fmt.Sprintf("`endsmeet finish %q --weighed PACKAGE=GROSS ...`", stash.Clean(p.Name)), columnsOf(w)))
 		printCautions(w, r)
 	})
 }
