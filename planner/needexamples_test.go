@@ -257,6 +257,11 @@ func TestShrinkageIsDivided(t *testing.T) {
 		t.Errorf("note %q, want %q", d, want)
 	}
 	s.Losses.WetLength = 5 * measure.Percent
+	rounded := s
+	rounded.Size.Length, rounded.Losses.WetLength = 250, 15*measure.Percent // 250 / 0.85 = 294.1, 250 x 1.15 = 287.5
+	if notes := mustNeed(t, rounded).DivideNotes; len(notes) == 0 || notes[0].Divided != 294 || notes[0].Added != 288 {
+		t.Errorf("%v", notes)
+	}
 	if notes := mustNeed(t, s).DivideNotes; len(notes) != 0 {
 		t.Errorf("0.7 mm is not worth a note: %v", notes)
 	}

@@ -38,6 +38,15 @@ func tenth(r measure.Ratio) measure.Ratio {
 // String is the note in centimetres.
 func (d DivideNote) String() string { return d.Sentence(measure.Metric) }
 
+// nearest is the fraction of a length, rounded half up, for a note to read.
+func (f frac) nearest(l measure.Length) measure.Length {
+	q, r := f.mul(int64(l))
+	if 2*r >= uint64(f.den) {
+		q++
+	}
+	return measure.Length(q)
+}
+
 // noticeable is the difference from which a note is worth its line.
 const noticeable = 5 * measure.Millimetre
 
@@ -47,10 +56,10 @@ func (s Spec) divideNotes() []DivideNote {
 	across := measure.Whole - measure.Ratio((whole-int64(l.WetWidth))*(whole-int64(l.DrawIn))/whole)
 	var notes []DivideNote
 	for _, d := range []DivideNote{
-		{What: "length", Loss: l.WetLength, Finished: s.woven(), Divided: measure.Length(s.relaxing().ceil(int64(s.woven())))},
-		{What: "width", Loss: across, Finished: s.Size.Width, Divided: measure.Length(s.reeding().ceil(int64(s.Size.Width)))},
+		{What: "length", Loss: l.WetLength, Finished: s.woven(), Divided: s.relaxing().nearest(s.woven())},
+		{What: "width", Loss: across, Finished: s.Size.Width, Divided: s.reeding().nearest(s.Size.Width)},
 	} {
-		d.Added = measure.Length(newFrac(whole+int64(d.Loss), whole).ceil(int64(d.Finished)))
+		d.Added = newFrac(whole+int64(d.Loss), whole).nearest(d.Finished)
 		if d.Divided-d.Added > noticeable {
 			notes = append(notes, d)
 		}
