@@ -39,9 +39,9 @@ func (r row) shrinkWidth() normal {
 // divides into its two parts, every standard deviation, and every row that says
 // so: common practice, no source.
 var (
-	cottonRow  = row{"cotton", normal{.10, .03}, normal{.10, .03}, normal{.03, .02}, normal{.04, .02}, "about 10 % in all, " + practice + "; so in a worked towel"}
-	woolRow    = row{"wool", normal{.15, .04}, normal{.15, .04}, normal{.05, .03}, normal{.05, .02}, "about 15 % in all, " + practice + "; 10 to 20 % with moderate washing"}
-	elasticRow = row{"very elastic yarn", normal{.20, .06}, normal{.20, .06}, normal{.10, .05}, normal{.07, .03}, "about 20 % in all, " + practice}
+	cottonRow  = row{"cotton", normal{.10, .03}, normal{.10, .03}, normal{.03, .02}, normal{.04, .02}, "about 10 % in all, relaxing and washing together, of which this is a part, " + practice + "; so in a worked towel"}
+	woolRow    = row{"wool", normal{.15, .04}, normal{.15, .04}, normal{.05, .03}, normal{.05, .02}, "about 15 % in all, relaxing and washing together, of which this is a part, " + practice + "; 10 to 20 % with moderate washing"}
+	elasticRow = row{"very elastic yarn", normal{.20, .06}, normal{.20, .06}, normal{.10, .05}, normal{.07, .03}, "about 20 % in all, relaxing and washing together, of which this is a part, " + practice}
 	bastRow    = row{"linen and other bast", normal{.04, .03}, normal{.06, .03}, normal{.02, .015}, normal{.04, .02}, "linen towels were seen to lose 2 % in washing; the rest " + practice}
 	silkRow    = row{"silk", normal{.10, .04}, normal{.10, .04}, normal{.03, .02}, normal{.04, .02}, "as cotton, " + practice}
 	madeRow    = row{"regenerated fibre", normal{.10, .05}, normal{.10, .05}, normal{.03, .02}, normal{.04, .02}, "as cotton, " + practice}
