@@ -113,6 +113,8 @@ func factsOf(subject Subject, e Event) (fields Fields, readable bool) {
 		}
 		err := jsonv2.Unmarshal(e.Body, &body)
 		return body.Fields, err == nil
+	case KindOverride: // of a person: it is told of them and states nothing
+		return nil, true
 	}
 	return nil, false
 }

@@ -81,6 +81,9 @@ func (p Package) Return(m Move) (Draft, error) {
 	if p.LentTo == "" {
 		return Draft{}, Refuse(CodeRefused, "", "%s is not on loan", p.Label())
 	}
+	if m.At.Before(p.LentAt) {
+		return Draft{}, Refuse(CodeRefused, "give a later --on", "%s was lent on %s, after that", p.Label(), p.LentAt.Format("2006-01-02 15:04"))
+	}
 	if m.Reading.Given() {
 		if err := p.readable(m.Reading); err != nil {
 			return Draft{}, err
@@ -93,6 +96,9 @@ func (p Package) Return(m Move) (Draft, error) {
 func (p Package) Retire(m Move) (Draft, error) {
 	if err := p.open(m.At); err != nil {
 		return Draft{}, err
+	}
+	if m.At.Before(p.Moved) {
+		return Draft{}, Refuse(CodeRefused, "give a later --on, or undo what came later first", "%s was last used or weighed on %s, after that", p.Label(), p.Moved.Format("2006-01-02 15:04"))
 	}
 	if p.Held != 0 && m.Rest == "" {
 		return Draft{}, Refuse(CodeRefused, "say what became of it: --rest spoiled, given or lost", "%s still holds %s", p.Label(), p.Held.Format(measure.Metric))

@@ -321,10 +321,10 @@ func (p *Package) lend(e Event, m Movement) {
 	p.LentTo, p.LentAt = m.Who, e.At
 }
 
-// comeBack ends a loan; what the borrower used counts as given.
+// comeBack ends a loan; what the borrower used counts as given, what is more than
+// the ledger expected is unexplained.
 func (p *Package) comeBack(e Event, m Movement) {
-	if m.Given() && p.Known {
-		gone := p.Held - m.NetWith(p.tare())
+	if gone := p.Held - m.NetWith(p.tare()); m.Given() && p.Known && gone > 0 {
 		p.Held -= gone
 		p.Given += gone
 	}

@@ -60,8 +60,9 @@ func (k *call) loan(draft drafting, word string) error {
 		return k.answerChange(tx, p, func(w io.Writer, after item) {
 			fmt.Fprintf(w, "%s; %s\n", word, after.line(k.units))
 			if gone := after.pack.Given - p.Given; gone != 0 {
-				fmt.Fprintf(w, "  %s was used while it was out\n", gone.Format(k.units))
+				fmt.Fprintf(w, "  %s was used while it was out, and counts as given away\n", gone.Format(k.units))
 			}
+			tellUnexplained(w, p, after.pack, k.units)
 		})
 	})
 }

@@ -3,6 +3,7 @@ package main
 import (
 	"fmt"
 	"io"
+	"strings"
 
 	"github.com/urfave/cli/v2"
 
@@ -69,6 +70,9 @@ func undo(k *call) error {
 
 func (k *call) actToUndo(tx *sqlite.Tx) ([]stash.Event, error) {
 	prefix := k.Args().First()
+	if k.NArg() > 0 && strings.TrimSpace(prefix) == "" {
+		return nil, stash.Refuse(stash.CodeUsage, "leave it out to undo the last command", "an event is wanted, and nothing is given")
+	}
 	if prefix == "" {
 		events, found, err := tx.LastAct()
 		if err == nil && !found {
@@ -102,6 +106,9 @@ func undoable(tx *sqlite.Tx, events []stash.Event) error {
 				return err
 			}
 		}
+		if err := unwoven(tx, e, own); err != nil {
+			return err
+		}
 		for _, t := range stash.Touches(e.Line) {
 			if t.What != stash.WhatPackage || t.Class != stash.ClassFact || e.Kind == stash.KindSet {
 				continue
@@ -116,6 +123,25 @@ func undoable(tx *sqlite.Tx, events []stash.Event) error {
 						"a later %s hangs on this", later.Kind)
 				}
 			}
+		}
+	}
+	return nil
+}
+
+// unwoven refuses to undo that a piece was planned or went on the loom while what
+// came of it stands.
+func unwoven(tx *sqlite.Tx, e stash.Event, own map[stash.EventID]bool) error {
+	if e.Kind != stash.KindPlan && e.Kind != stash.KindStart {
+		return nil
+	}
+	past, err := tx.History(e.Of)
+	if err != nil {
+		return err
+	}
+	for _, later := range past {
+		follows := later.Kind == stash.KindFinish || later.Kind == stash.KindStart && e.Kind == stash.KindPlan
+		if follows && !own[later.ID()] && !later.Undone {
+			return stash.Refuse(stash.CodeRefused, "undo that first: `endsmeet undo "+later.ID().String()[:8]+"`", "a later %s hangs on this", later.Kind)
 		}
 	}
 	return nil

@@ -3,6 +3,7 @@ package main
 import (
 	"fmt"
 	"io"
+	"time"
 
 	"github.com/urfave/cli/v2"
 
@@ -94,7 +95,7 @@ func (k *call) newTare(tx *sqlite.Tx, p stash.Package) (stash.Package, error) {
 
 func (k *call) recordWeighing(tx *sqlite.Tx, p stash.Package, m stash.Move) error {
 	var err error
-	if m.Piece, err = pieceOnLoom(tx, p.ID); err != nil {
+	if m.Piece, err = pieceOnLoom(tx, p.ID, m.At); err != nil {
 		return err
 	}
 	d, err := p.Weigh(m)
@@ -111,11 +112,11 @@ func (k *call) recordWeighing(tx *sqlite.Tx, p stash.Package, m stash.Move) erro
 	})
 }
 
-// pieceOnLoom is the piece that a package feeds at the moment, if any.
-func pieceOnLoom(tx *sqlite.Tx, id stash.PackageID) (stash.PieceID, error) {
+// pieceOnLoom is the piece on the loom that a package fed at a time, if any.
+func pieceOnLoom(tx *sqlite.Tx, id stash.PackageID, at time.Time) (stash.PieceID, error) {
 	pieces, err := tx.Pieces(true)
 	for _, piece := range pieces {
-		if piece.State != stash.OnLoom || piece.Plan == nil {
+		if piece.State != stash.OnLoom || piece.Plan == nil || at.Before(piece.StartedAt) {
 			continue
 		}
 		for _, a := range piece.Plan.Allotments {

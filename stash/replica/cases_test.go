@@ -326,6 +326,26 @@ func TestTheSameNewYarnOnBothIsSuggestedAsOneAndNeverMerged(t *testing.T) {
 	same(t, a, b)
 }
 
+// Balls of one receipt are alike too, whoever moved them last; a note says that
+// two of different machines are two.
+func TestBallsOfOneReceiptAreNotTakenForOne(t *testing.T) {
+	a, b, _ := pair(t)
+	wool := a.yarn("Pippenfold wool")
+	first := a.receive(wool, "P1", 100)
+	a.receive(wool, "P2", 100)
+	meet(a, b)
+	b.use(first, 5, time.Time{})
+	meet(a, b)
+	for _, m := range []*machine{a, b} {
+		for _, o := range m.open1() {
+			if o.Code == "duplicate" {
+				t.Errorf("%s: %+v", m.name, o)
+			}
+		}
+	}
+	same(t, a, b)
+}
+
 func TestTwoPiecesPromisedTheSameYarnAreShown(t *testing.T) {
 	a, b, cone := pair(t)
 	a.plan("oat towel", cone, 300)

@@ -144,7 +144,9 @@ func (q *questions) packages() error {
 			return err
 		}
 		q.package1(p, claims[p.ID])
-		q.sameTwice(p, same)
+		if err := q.sameTwice(p, same); err != nil {
+			return err
+		}
 	}
 	return nil
 }
@@ -171,21 +173,39 @@ func (q *questions) package1(p stash.Package, claimed measure.Mass) {
 }
 
 // sameTwice suggests that two packages may be one that was received on two
-// machines: same yarn, lot, form and colour, received weight and day.
-func (q *questions) sameTwice(p stash.Package, same map[string]stash.Package) {
+// machines: same yarn, lot, form and colour, received weight and day. A note that
+// the other does not have says that they are two.
+func (q *questions) sameTwice(p stash.Package, same map[string]stash.Package) error {
 	if p.Retired || p.Received == 0 {
-		return
+		return nil
 	}
-	key := fmt.Sprint(strings.ToLower(q.yarn[p.Yarn].Name), p.Lot, p.Form, p.Colour, p.Received, p.Arrived.UTC().Format("2006-01-02"))
+	key := fmt.Sprint(strings.ToLower(q.yarn[p.Yarn].Name), p.Lot, p.Form, p.Colour, p.Received, p.Arrived.UTC().Format("2006-01-02"), p.Note)
 	other, twice := same[key]
 	if !twice {
 		same[key] = p
-		return
+		return nil
 	}
-	if other.Last.Lane != p.Last.Lane {
+	mine, err := q.receivedBy(p)
+	if err != nil {
+		return err
+	}
+	theirs, err := q.receivedBy(other)
+	if err == nil && mine != theirs {
 		q.add("duplicate", stash.WhatPackage, stash.Subject(p.ID), p.Label(), fmt.Sprintf("%s is just like it and came the same day on another machine; they may be one", other.Label()),
-			fmt.Sprintf("endsmeet retire %q --rest lost if they are one", p.Label()))
+			fmt.Sprintf("endsmeet retire %q --rest lost if they are one, endsmeet set %q note=\"another one\" if they are two", p.Label(), p.Label()))
 	}
+	return err
+}
+
+// receivedBy is the lane on which a package came in.
+func (q *questions) receivedBy(p stash.Package) (stash.Lane, error) {
+	past, err := q.tx.History(stash.Subject(p.ID))
+	for _, e := range past {
+		if e.Kind == stash.KindReceive && !e.Undone {
+			return e.Lane, err
+		}
+	}
+	return "", err
 }
 
 func (q *questions) briefs() error {
