@@ -169,7 +169,26 @@ func traced(t *testing.T, strace, folder string) string {
 	if err != nil {
 		t.Fatal(err)
 	}
-	return strings.ReplaceAll(string(said), real, "PLACE")
+	return whole(strings.ReplaceAll(string(said), real, "PLACE"))
+}
+
+// whole puts calls that the trace breaks in two ("unfinished", "resumed") where
+// they ended.
+func whole(trace string) string {
+	begun := map[string]string{} // by thread
+	var out []string
+	for _, line := range strings.Split(trace, "\n") {
+		thread, call, _ := strings.Cut(line, " ")
+		if start, cut := strings.CutSuffix(line, " <unfinished ...>"); cut {
+			begun[thread] = start
+			continue
+		}
+		if _, rest, resumed := strings.Cut(call, " resumed>"); resumed && begun[thread] != "" {
+			line = begun[thread] + rest
+		}
+		out = append(out, line)
+	}
+	return strings.Join(out, "\n")
 }
 
 // wantOrder finds the calls in the trace one after the other.
