@@ -55,6 +55,9 @@ func Value(what What, name, text string) (json.RawMessage, error) {
 		return nil, err
 	}
 	text = strings.TrimSpace(text)
+	if name == "name" && text == "-" {
+		return nil, &ValueError{name, text, "a name is wanted", "everything here goes by its name"}
+	}
 	if name != "fibre" && (text == "unknown" || text == "-") || text == "-" {
 		return json.RawMessage("null"), nil
 	}

@@ -17,7 +17,6 @@ import (
 	"endsmeet/stash/sqlite"
 )
 
-
 func planCommand(e *environment) *cli.Command {
 	return &cli.Command{
 		Name: "plan", Category: groupMaking, ArgsUsage: "BRIEF",

@@ -44,6 +44,9 @@ func storageError(path string, err error) error {
 	if !errors.As(err, &s) {
 		return fileError(err, refuse)
 	}
+	if s.SystemErrno == syscall.ENOSPC {
+		return refuse(stash.CodeStorage, fullHint, "the disk of %s is full")
+	}
 	switch s.Code {
 	case sqlite3.ErrNotADB:
 		return refuse(stash.CodeNotOurs, "give the right one with --stash FILE; it was not changed", "%s is not a stash")
