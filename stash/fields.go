@@ -87,7 +87,7 @@ func FieldOf(what What, name string) (Field, error) {
 	for i, f := range fields {
 		names[i] = f.Name
 	}
-	hint := oneOf(name, names)
+	hint := OneOf(name, names)
 	if what == WhatSettings {
 		return Field{}, &ValueError{"setting", name, "there is no such setting", hint}
 	}
@@ -258,7 +258,7 @@ func words(name string, known []string) func(string) (any, error) {
 				continue
 			}
 			if !slices.Contains(known, word) {
-				return nil, &ValueError{name, word, "not one of the words for it", oneOf(word, known)}
+				return nil, &ValueError{name, word, "not one of the words for it", OneOf(word, known)}
 			}
 			out = append(out, word)
 		}
@@ -282,9 +282,9 @@ func parseForm(s string) (any, error) {
 	return choice("form", names...)(s)
 }
 
-// oneOf lists the words that would do, always in the same order, and the one
+// OneOf lists the words that would do, always in the same order, and the one
 // that is most like what was written.
-func oneOf(word string, words []string) string {
+func OneOf(word string, words []string) string {
 	list := "one of: " + strings.Join(words, ", ")
 	if near, ok := nearest(word, words); ok {
 		return "did you mean " + near + "? " + list

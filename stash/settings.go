@@ -51,7 +51,7 @@ func DefaultSettings() Settings {
 
 var plainSettings = []Field{
 	{Name: "units", Help: "metric or imperial", Parse: func(s string) (any, error) { return measure.ParseSystem(s) }},
-	{Name: "scale.step", Help: "1g", Parse: func(s string) (any, error) { return measure.ParseMass(s) }},
+	{Name: "scale.step", Help: "1g", Parse: parseStep},
 	lengthField("loom.front_waste", "15cm"), lengthField("loom.back_waste", "45cm"),
 	lengthField("loom.width", "70cm"), {Name: "loom.heddles", Help: "600", Parse: number("loom.heddles", 0, 100000)},
 	lengthField("loom.longest_warp", "20m"),
@@ -63,6 +63,15 @@ var plainSettings = []Field{
 	weightField("fits.weight.rest", "10"), weightField("fits.weight.lots", "10"), lengthField("fits.rest", "25m"),
 	{Name: "maker", Help: "any name", Parse: text},
 	{Name: "currency", Help: "EUR", Parse: text},
+}
+
+// parseStep reads the step of a scale, which is more than nothing.
+func parseStep(s string) (any, error) {
+	m, err := measure.ParseMass(s)
+	if err == nil && m <= 0 {
+		err = &ValueError{"scale.step", s, "a scale shows steps of more than nothing", "such as 1g or 0.1g"}
+	}
+	return m, err
 }
 
 // weightField is a weight from 0 to 100.

@@ -204,7 +204,7 @@ func (k *call) kindsAsked(tx *sqlite.Tx, shelf making.Shelf) (asked []kinds.Kind
 	if word := k.Args().First(); word != "" {
 		kind, ok := kinds.Named(all, word)
 		if !ok {
-			return nil, false, stash.Refuse(stash.CodeUnknown, "one of: "+kindNames(all), "there is no kind or brief %q", stash.Clean(word))
+			return nil, false, stash.Refuse(stash.CodeUnknown, stash.OneOf(strings.ToLower(word), kindNames(all)), "there is no kind or brief %q", stash.Clean(word))
 		}
 		asked, single = []kinds.Kind{kind}, true
 	} else {
@@ -250,12 +250,12 @@ func sizeOf(option, text string) (size, error) {
 	return size{w, l}, err
 }
 
-func kindNames(all []kinds.Kind) string {
+func kindNames(all []kinds.Kind) []string {
 	var names []string
 	for _, one := range all {
 		names = append(names, stash.Clean(one.Name))
 	}
-	return strings.Join(names, ", ")
+	return names
 }
 
 // findAll searches every kind; of each only the best answer, where all are asked
