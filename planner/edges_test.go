@@ -8,7 +8,7 @@ import (
 	"pgregory.net/rapid"
 )
 
-// stripes is reference brief B5: 140 ends at 5 per cm, fringe in groups of four,
+// stripes is reference project B5: 140 ends at 5 per cm, fringe in groups of four,
 // two groups to a twist.
 func stripes(ends int) EdgeQuestion {
 	return EdgeQuestion{Ends: ends, Sett: perCM(50), WetWidth: 12 * measure.Percent}
@@ -23,7 +23,7 @@ func mustEdges(t *testing.T, q EdgeQuestion) EdgeAnswer {
 	return a
 }
 
-// Source of the counts: trade arithmetic (common practice, no source) and reference brief B5.
+// Source of the counts: trade arithmetic (common practice, no source) and reference project B5.
 func TestEdgesOfStripedScarf(t *testing.T) {
 	a := mustEdges(t, stripes(140))
 	if a.Groups != 35 || a.SpareGroups != 1 || a.SpareEnds != 0 || a.Even {

@@ -16,7 +16,7 @@ const (
 // perCM is a sett in tenths of a thread per centimetre.
 func perCM(tenths int) measure.Sett { return measure.Sett(tenths) * measure.PerCentimetre / 10 }
 
-// towels is reference brief B1: four hemmed towels, one combined loss. The
+// towels is reference project B1: four hemmed towels, one combined loss. The
 // combined loss (relaxing and washing) is our wet loss; take-up of the warp,
 // stretch and draw-in are inside it, so they are zero here.
 func towels() Spec {
@@ -24,7 +24,7 @@ func towels() Spec {
 		Pieces: 4,
 		Size:   Size{Length: 70 * cm, Width: 48 * cm},
 		Cloth:  Cloth{Sett: perCM(80), Picks: perCM(75)},
-		Losses: Losses{WetLength: 14 * measure.Percent, WetWidth: 12 * measure.Percent, WeftCrimp: 10 * measure.Percent},
+		Losses: Losses{WetLength: 14 * measure.Percent, WetWidth: 12 * measure.Percent, WeftTakeUp: 10 * measure.Percent},
 		Ends:   EndPlan{Modulus: 4, Floats: 2},
 		Edges:  EdgePlan{Hem: 8 * cm},
 		Loom:   LoomPlan{Back: 70 * cm, Sample: 25 * cm},

@@ -110,8 +110,8 @@ func (s Spec) lossFaults() InputErrors {
 	below("losses.wet_width", l.WetWidth, maxLoss, share)
 	below("losses.draw_in", l.DrawIn, maxLoss, share)
 	below("losses.stretch", l.Stretch, measure.Whole, "no yarn is woven at double its length")
-	below("losses.warp_crimp", l.WarpCrimp, JammedAny+1, jam)
-	below("losses.weft_crimp", l.WeftCrimp, JammedAny+1, jam)
+	below("losses.warp_take_up", l.WarpTakeUp, JammedAny+1, jam)
+	below("losses.weft_take_up", l.WeftTakeUp, JammedAny+1, jam)
 	below("edges.twist.loss", s.Edges.Twist.Loss, maxLoss, share)
 	return bad
 }

@@ -35,8 +35,8 @@ func TestNeedRefuses(t *testing.T) {
 		{"losses.wet_width", func(s *Spec) { s.Losses.WetWidth = measure.Whole }},
 		{"losses.draw_in", func(s *Spec) { s.Losses.DrawIn = -1 }},
 		{"losses.stretch", func(s *Spec) { s.Losses.Stretch = measure.Whole }},
-		{"losses.warp_crimp", func(s *Spec) { s.Losses.WarpCrimp = 571_000 }},
-		{"losses.weft_crimp", func(s *Spec) { s.Losses.WeftCrimp = 571_000 }},
+		{"losses.warp_take_up", func(s *Spec) { s.Losses.WarpTakeUp = 571_000 }},
+		{"losses.weft_take_up", func(s *Spec) { s.Losses.WeftTakeUp = 571_000 }},
 		{"edges.twist.loss", func(s *Spec) { s.Edges.Twist.Loss = measure.Whole }},
 		{"edges.twist.finished", func(s *Spec) { s.Edges.Twist.Knot = 20 }},
 		{"edges.fringe", func(s *Spec) { s.Edges = EdgePlan{Fringe: 100, Twist: Twist{Finished: 100}} }},
@@ -91,11 +91,11 @@ func TestLimitsThatJustFit(t *testing.T) {
 func TestTakeUpBeyondJammedPlainClothWarns(t *testing.T) {
 	s := scarf()
 	s.Cloth.Plain, s.Cloth.Picks = true, s.Cloth.Sett
-	s.Losses.WarpCrimp = 209_200
+	s.Losses.WarpTakeUp = 209_200
 	if w := mustNeed(t, s).Warnings; len(w) != 0 {
 		t.Errorf("20.92 %% is possible: %v", w)
 	}
-	s.Losses.WarpCrimp, s.Losses.WeftCrimp = 209_300, 209_300
+	s.Losses.WarpTakeUp, s.Losses.WeftTakeUp = 209_300, 209_300
 	if w := mustNeed(t, s).Warnings; len(w) != 2 || w[0].Code != "take-up" {
 		t.Errorf("20.93 %% in a balanced plain weave: %v", w)
 	}

@@ -43,13 +43,13 @@ func TestPublishedPieces(t *testing.T) {
 	// in reed is our draw-in; 38 yd warp for 36 yd cloth our take-up; weft of
 	// 37 1/2 in on 36 in cloth our weft take-up.
 	a := web(36, 36, 60, 64)
-	a.Losses = Losses{WarpCrimp: ppm(38./36 - 1), WeftCrimp: ppm(37.5/36 - 1), DrawIn: ppm(2. / 38)}
+	a.Losses = Losses{WarpTakeUp: ppm(38./36 - 1), WeftTakeUp: ppm(37.5/36 - 1), DrawIn: ppm(2. / 38)}
 	// B: the same chapter. No losses are told; the warp is 41 yd long.
 	b := web(38.25, 40, 52, 56)
-	b.Losses.WarpCrimp = ppm(41/38.25 - 1)
+	b.Losses.WarpTakeUp = ppm(41/38.25 - 1)
 	// E: Taylor, reader p. 245. 90 yd from 95 yd of warp; weft on reed width.
 	e := web(90, 30, 70, 80)
-	e.Losses.WarpCrimp = ppm(95./90 - 1)
+	e.Losses.WarpTakeUp = ppm(95./90 - 1)
 	e.Weft.OnReedWidth = true
 	// H, I: handweavers' pages; the warp length is given as it is.
 	h, i := web(7.5, 48, 48, 48), web(4, 22, 24, 24)
@@ -108,7 +108,7 @@ func TestPublishedTeaTowels(t *testing.T) {
 	n := mustNeed(t, Spec{
 		Pieces: 3, Size: Size{Length: 70 * cm, Width: 50 * cm},
 		Cloth:  Cloth{Sett: perCM(100), Picks: perCM(100)},
-		Losses: Losses{WarpCrimp: 10 * measure.Percent, WetWidth: ppm(1 - 1/1.1)},
+		Losses: Losses{WarpTakeUp: 10 * measure.Percent, WetWidth: ppm(1 - 1/1.1)},
 		Ends:   EndPlan{Modulus: 1}, Edges: EdgePlan{Hem: 4 * cm},
 		Loom: LoomPlan{Front: 25 * cm, Back: 50 * cm},
 	})
@@ -121,13 +121,13 @@ func TestPublishedTeaTowels(t *testing.T) {
 
 // Row P: reed width = cloth width x (100 + weft crimp %) / 100, so the crimp
 // of a weft that keeps its length is a draw-in of c / (1 + c).
-func TestReedWidthFromWeftCrimp(t *testing.T) {
+func TestReedWidthFromWeftTakeUp(t *testing.T) {
 	s := web(1, 40, 10, 10)
 	s.Losses.DrawIn = ppm(0.05 / 1.05)
 	near(t, "reed, mm", float64(mustNeed(t, s).ReedWanted), 42*inch, 1)
 }
 
-// reference brief B1 with the sample woven in the same weft, and the fifth towel.
+// reference project B1 with the sample woven in the same weft, and the fifth towel.
 func TestTowelsSampleAndFifth(t *testing.T) {
 	s := towels()
 	s.Loom.SampleInWeft = true
@@ -141,12 +141,12 @@ func TestTowelsSampleAndFifth(t *testing.T) {
 	near(t, "new warp later, m", float64(mustNeed(t, s).WarpTotal)/1000, 710, 1)
 }
 
-// reference brief B4: acrylic blanket, hemmed.
+// reference project B4: acrylic blanket, hemmed.
 func TestBlanket(t *testing.T) {
 	s := Spec{
 		Pieces: 1, Size: Size{Length: 100 * cm, Width: 90 * cm},
 		Cloth:  Cloth{Sett: perCM(40), Picks: perCM(40)},
-		Losses: Losses{WetLength: 12 * measure.Percent, WetWidth: 10 * measure.Percent, WeftCrimp: 10 * measure.Percent},
+		Losses: Losses{WetLength: 12 * measure.Percent, WetWidth: 10 * measure.Percent, WeftTakeUp: 10 * measure.Percent},
 		Ends:   EndPlan{Modulus: 1}, Edges: EdgePlan{Hem: 6 * cm}, Loom: LoomPlan{Back: 60 * cm},
 	}
 	n := mustNeed(t, s)
@@ -164,7 +164,7 @@ func TestBlanket(t *testing.T) {
 	}
 }
 
-// reference brief B5: the front fringe is added, the other comes out of the waste.
+// reference project B5: the front fringe is added, the other comes out of the waste.
 func TestStripedScarf(t *testing.T) {
 	n, err := NeedForEnds(scarf(), 140)
 	if err != nil {
@@ -181,12 +181,12 @@ func scarf() Spec {
 	return Spec{
 		Pieces: 1, Size: Size{Length: 160 * cm, Width: 246 * mm},
 		Cloth:  Cloth{Sett: perCM(50), Picks: perCM(45)},
-		Losses: Losses{WetLength: 14 * measure.Percent, WetWidth: 12 * measure.Percent, WeftCrimp: 10 * measure.Percent},
+		Losses: Losses{WetLength: 14 * measure.Percent, WetWidth: 12 * measure.Percent, WeftTakeUp: 10 * measure.Percent},
 		Ends:   EndPlan{Modulus: 1}, Edges: EdgePlan{Fringe: 16 * cm}, Loom: LoomPlan{Back: 45 * cm},
 	}
 }
 
-// reference brief B7: rag rug on a doubled warp. The reference says "loss 10 %"
+// reference project B7: rag rug on a doubled warp. The reference says "loss 10 %"
 // but adds it (90 cm woven as 99): its figures are those of a 10 % take-up.
 // Divided, as its own rule demands, the end is 1.94 m. Rags: 5 oz per
 // square foot are 1.5257 kg per square metre.
@@ -194,7 +194,7 @@ func TestRagRug(t *testing.T) {
 	s := Spec{
 		Pieces: 1, Size: Size{Length: 90 * cm, Width: 60 * cm},
 		Cloth:  Cloth{Sett: perCM(30)},
-		Losses: Losses{WarpCrimp: 10 * measure.Percent, WetWidth: 5 * measure.Percent},
+		Losses: Losses{WarpTakeUp: 10 * measure.Percent, WetWidth: 5 * measure.Percent},
 		Ends:   EndPlan{Modulus: 1, Strands: 2},
 		Weft:   WeftPlan{MassPerArea: 1525700 * measure.Milligram},
 		Loom:   LoomPlan{Front: 24 * cm, Back: 70 * cm}, // 70 waste and 24 of fringe in all
@@ -208,7 +208,7 @@ func TestRagRug(t *testing.T) {
 	if n.WeftTotal != 0 {
 		t.Errorf("weft by mass has no length, got %d", n.WeftTotal)
 	}
-	s.Losses.WarpCrimp, s.Losses.WetLength = 0, 10*measure.Percent
+	s.Losses.WarpTakeUp, s.Losses.WetLength = 0, 10*measure.Percent
 	divided := mustNeed(t, s)
 	if divided.WarpEnd != 1940 || len(divided.DivideNotes) != 1 {
 		t.Errorf("divided: end %d mm, notes %v; want 1940 and one note", divided.WarpEnd, divided.DivideNotes)
@@ -219,7 +219,7 @@ func TestRagRug(t *testing.T) {
 func TestRagRugAndMat(t *testing.T) {
 	s := Spec{
 		Pieces: 1, Size: Size{Length: 150 * cm, Width: 60 * cm}, Cloth: Cloth{Sett: perCM(30)},
-		Losses: Losses{WarpCrimp: 10 * measure.Percent, WetWidth: 5 * measure.Percent},
+		Losses: Losses{WarpTakeUp: 10 * measure.Percent, WetWidth: 5 * measure.Percent},
 		Ends:   EndPlan{Modulus: 1, Strands: 2}, Weft: WeftPlan{MassPerArea: 1525700},
 		Loom: LoomPlan{Front: 48 * cm, Back: 70 * cm},
 	}

@@ -19,7 +19,7 @@ func (s Spec) warpLines() []Allowance {
 		{"cloth", n * s.Size.Length, counted(s.Pieces, "piece") + " at finished length"},
 		{"hems", n * s.Edges.Hem, "turned in, for " + counted(s.Pieces, "piece")},
 		{"wet shrinkage", relaxed - cloth, "divided by 1 less " + s.Losses.WetLength.String()},
-		{"take-up", taken - relaxed, s.Losses.WarpCrimp.String() + " of the cloth, over and under the weft"},
+		{"take-up", taken - relaxed, s.Losses.WarpTakeUp.String() + " of the cloth, over and under the weft"},
 		{"between pieces", (n - 1) * s.gap(), "fringes or gap, " + counted(s.Pieces-1, "time")},
 		{"front waste", s.Loom.Front, "tied on, cannot be woven; the fringe is cut from it as far as it goes"},
 		{"front fringe", max(0, f-s.Loom.Front), "what the front waste does not cover"},
@@ -41,7 +41,7 @@ func (s Spec) weftLines(threaded int) []Allowance {
 	edges := s.Pieces * s.Edges.HemStitched
 	return spoken([]Allowance{
 		{"picks", flat, s.width() + ", " + counted(s.Weft.strands(), "strand") + " in each pick"},
-		{"take-up", crimped - flat, s.Losses.WeftCrimp.String() + " of the width, over and under the warp"},
+		{"take-up", crimped - flat, s.Losses.WeftTakeUp.String() + " of the width, over and under the warp"},
 		{"sample", s.sampleWeft(threaded), "woven in the same weft"},
 		{"header", s.Loom.HeaderWeft, "woven in the same weft"},
 		{"hem-stitching", measure.Length(edges) * s.hemPerEdge(threaded), fmt.Sprintf("%d widths for %s (common practice, no source)", hemWidths, counted(edges, "edge"))},

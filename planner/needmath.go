@@ -70,7 +70,7 @@ func (s Spec) relaxing() frac { return newFrac(whole, whole-int64(s.Losses.WetLe
 
 // taking is n (1 + cw) / (1 - sw): warp yarn for each finished length.
 func (s Spec) taking() frac {
-	return newFrac(int64(s.Pieces)*(whole+int64(s.Losses.WarpCrimp)), whole-int64(s.Losses.WetLength))
+	return newFrac(int64(s.Pieces)*(whole+int64(s.Losses.WarpTakeUp)), whole-int64(s.Losses.WetLength))
 }
 
 // taping is Lt / (Lf + hem).
@@ -121,5 +121,5 @@ func (s Spec) weftWidth(threaded int) frac {
 // weft yarn in one strand of one pick.
 func (s Spec) pick(threaded int) frac {
 	w := s.weftWidth(threaded)
-	return newFrac(w.num*(whole+int64(s.Losses.WeftCrimp)), w.den*whole)
+	return newFrac(w.num*(whole+int64(s.Losses.WeftTakeUp)), w.den*whole)
 }

@@ -74,7 +74,7 @@ func (s Spec) warnings(n Needs) []Warning {
 		for _, c := range []struct {
 			name  string
 			crimp measure.Ratio
-		}{{"warp", s.Losses.WarpCrimp}, {"weft", s.Losses.WeftCrimp}} {
+		}{{"warp", s.Losses.WarpTakeUp}, {"weft", s.Losses.WeftTakeUp}} {
 			if c.crimp > JammedPlain {
 				all = append(all, Warning{"take-up", fmt.Sprintf("%s take-up of %s is more than a jammed balanced plain cloth of round yarn can have (20.92 %%, Peirce 1937)", c.name, c.crimp)})
 			}

@@ -26,7 +26,7 @@ func specs() *rapid.Generator[Spec] {
 				Plain: rapid.Bool().Draw(t, "plain"),
 			},
 			Losses: Losses{
-				WarpCrimp: ratio("warp crimp", 570_000), WeftCrimp: ratio("weft crimp", 570_000),
+				WarpTakeUp: ratio("warp take-up", 570_000), WeftTakeUp: ratio("weft take-up", 570_000),
 				WetLength: ratio("wet length", 600_000), WetWidth: ratio("wet width", 600_000),
 				Stretch: ratio("stretch", 300_000), DrawIn: ratio("draw-in", 200_000),
 			},
@@ -88,7 +88,7 @@ func TestNeedFollowsTheFormulas(t *testing.T) {
 		lr := float64(s.Size.Length+s.Edges.Hem) / (1 - one(lo.WetLength))
 		lt := lr * (1 + one(lo.Stretch))
 		pieces := float64(s.Pieces)
-		end := float64(s.Loom.Sample+s.Loom.HeaderWarp) + pieces*lr*(1+one(lo.WarpCrimp)) + (pieces-1)*2*f +
+		end := float64(s.Loom.Sample+s.Loom.HeaderWarp) + pieces*lr*(1+one(lo.WarpTakeUp)) + (pieces-1)*2*f +
 			math.Max(float64(s.Loom.Front), f) + math.Max(float64(s.Loom.Back), f)
 		within(t, "relaxed", float64(n.RelaxedLength), lr, 1)
 		within(t, "tape", float64(n.TapeLength), lt, 1)
@@ -111,15 +111,15 @@ func within(t *rapid.T, what string, got, want, tol float64) {
 
 func TestMoreNeverNeedsLess(t *testing.T) {
 	grow := map[string]func(*Spec, int){
-		"length":     func(s *Spec, d int) { s.Size.Length += measure.Length(d) },
-		"width":      func(s *Spec, d int) { s.Size.Width += measure.Length(d) },
-		"pieces":     func(s *Spec, d int) { s.Pieces += d % 3 },
-		"wet length": func(s *Spec, d int) { s.Losses.WetLength += measure.Ratio(d * 300) },
-		"wet width":  func(s *Spec, d int) { s.Losses.WetWidth += measure.Ratio(d * 300) },
-		"weft crimp": func(s *Spec, d int) { s.Losses.WeftCrimp = min(570_000, s.Losses.WeftCrimp+measure.Ratio(d*300)) },
-		"warp crimp": func(s *Spec, d int) { s.Losses.WarpCrimp = min(570_000, s.Losses.WarpCrimp+measure.Ratio(d*300)) },
-		"front":      func(s *Spec, d int) { s.Loom.Front += measure.Length(d) },
-		"sample":     func(s *Spec, d int) { s.Loom.Sample += measure.Length(d) },
+		"length":       func(s *Spec, d int) { s.Size.Length += measure.Length(d) },
+		"width":        func(s *Spec, d int) { s.Size.Width += measure.Length(d) },
+		"pieces":       func(s *Spec, d int) { s.Pieces += d % 3 },
+		"wet length":   func(s *Spec, d int) { s.Losses.WetLength += measure.Ratio(d * 300) },
+		"wet width":    func(s *Spec, d int) { s.Losses.WetWidth += measure.Ratio(d * 300) },
+		"weft take-up": func(s *Spec, d int) { s.Losses.WeftTakeUp = min(570_000, s.Losses.WeftTakeUp+measure.Ratio(d*300)) },
+		"warp take-up": func(s *Spec, d int) { s.Losses.WarpTakeUp = min(570_000, s.Losses.WarpTakeUp+measure.Ratio(d*300)) },
+		"front":        func(s *Spec, d int) { s.Loom.Front += measure.Length(d) },
+		"sample":       func(s *Spec, d int) { s.Loom.Sample += measure.Length(d) },
 	}
 	for name, change := range grow {
 		t.Run(name, func(t *testing.T) {

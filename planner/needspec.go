@@ -32,14 +32,14 @@ type Cloth struct {
 
 // Losses are the ratios by which yarn, web and cloth differ. Each is in parts
 // per million. Those who know only one combined loss put it in WetLength and
-// WetWidth and leave WarpCrimp, Stretch and DrawIn at zero.
+// WetWidth and leave WarpTakeUp, Stretch and DrawIn at zero.
 type Losses struct {
-	WarpCrimp measure.Ratio // cw: (yarn - cloth) / cloth, lengthwise
-	WeftCrimp measure.Ratio // cx: the same for the weft
-	WetLength measure.Ratio // sw: loom-state length lost in wet finishing, of the length before
-	WetWidth  measure.Ratio // sx: loom-state width lost in wet finishing, of the width before
-	Stretch   measure.Ratio // x: how much longer the web is under tension than relaxed
-	DrawIn    measure.Ratio // d: reed width lost at the fell, of the reed width
+	WarpTakeUp measure.Ratio // cw: (yarn - cloth) / cloth, lengthwise
+	WeftTakeUp measure.Ratio // cx: the same for the weft
+	WetLength  measure.Ratio // sw: loom-state length lost in wet finishing, of the length before
+	WetWidth   measure.Ratio // sx: loom-state width lost in wet finishing, of the width before
+	Stretch    measure.Ratio // x: how much longer the web is under tension than relaxed
+	DrawIn     measure.Ratio // d: reed width lost at the fell, of the reed width
 }
 
 // EndPlan says how the ends are counted and wound.

@@ -1,5 +1,5 @@
 // Package stash is the ledger of a hand-weaver's yarn: yarns, packages,
-// briefs, pieces and people, and the events from which all of them are
+// projects, pieces and people, and the events from which all of them are
 // folded. It holds the rules and does no input or output; stash/sqlite
 // keeps the events, cmd/endsmeet shows the views.
 //
@@ -7,7 +7,7 @@
 //
 //	event   what happened, once, never changed     lane, sequence, chain, clock
 //	  |  fold, in the order (when, clock, lane, sequence)
-//	view    a yarn, a package, a brief, a piece, a person, the settings
+//	view    a yarn, a package, a project, a piece, a person, the settings
 //
 // A movement changes how much a package holds; a fact says what a thing is.
 // Movements add up. Facts replace the values that their writer had seen;

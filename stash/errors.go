@@ -14,7 +14,7 @@ const (
 	CodeRefused   Code = "refused"   // the ledger does not allow it
 	CodeInput     Code = "input"     // a value cannot be read
 	CodeUsage     Code = "usage"     // the command line is not complete or not understood
-	CodeUnknown   Code = "unknown"   // no such yarn, package, brief, piece or person
+	CodeUnknown   Code = "unknown"   // no such yarn, package, project, piece or person
 	CodeAmbiguous Code = "ambiguous" // a name fits several
 	CodeRetired   Code = "retired"
 	CodeOverdrawn Code = "overdrawn"
@@ -85,10 +85,10 @@ func (c Choice) label() string {
 func Missing(what What, query string) *Error {
 	hint := "`endsmeet list` shows what there is"
 	switch what {
-	case WhatBrief, WhatPerson:
+	case WhatProject, WhatPerson:
 		hint = fmt.Sprintf("`endsmeet %s list` shows what there is", what)
 	case WhatPiece:
-		hint = "`endsmeet brief list` shows the pieces with their briefs"
+		hint = "`endsmeet project list` shows the pieces with their projects"
 	}
 	return Refuse(CodeUnknown, hint, "no %s is called %q", what, Clean(query))
 }

@@ -74,7 +74,7 @@ func TestOrderIsThatOfPlaces(t *testing.T) {
 }
 
 func TestWhatASubjectIsDoesNotHangOnTheOrder(t *testing.T) {
-	whats := []stash.What{"", stash.WhatYarn, stash.WhatPackage, stash.WhatBrief, stash.WhatPiece, stash.WhatPerson, stash.WhatSettings, "loom", "zebra"}
+	whats := []stash.What{"", stash.WhatYarn, stash.WhatPackage, stash.WhatProject, stash.WhatPiece, stash.WhatPerson, stash.WhatSettings, "loom", "zebra"}
 	for _, a := range whats {
 		for _, b := range whats {
 			if a.Prefer(b) != b.Prefer(a) {

@@ -107,7 +107,7 @@ func factsOf(subject Subject, e Event) (fields Fields, readable bool) {
 			return nil, err == nil
 		}
 		return m.Fields, true
-	case KindYarn, KindReceive, KindSet, KindBrief, KindPerson:
+	case KindYarn, KindReceive, KindSet, KindProject, KindPerson:
 		var body struct {
 			Fields Fields `json:"fields"`
 		}

@@ -101,8 +101,8 @@ func FieldsOf(what What) []Field {
 		return yarnFields
 	case WhatPackage:
 		return packageFields
-	case WhatBrief:
-		return briefFields
+	case WhatProject:
+		return projectFields
 	case WhatPerson:
 		return personFields
 	case WhatSettings:
@@ -147,7 +147,7 @@ var packageFields = []Field{
 	{Name: "reserve", Help: "60g for a commission", Parse: func(s string) (any, error) { return ParseReserve(s) }},
 }
 
-var briefFields = []Field{
+var projectFields = []Field{
 	{Name: "name", Help: "oat scarf", Parse: parseName},
 	{Name: "kind", Help: "scarf", Parse: text},
 	lengthField("width", "30cm"), lengthField("length", "180cm"),
@@ -156,14 +156,14 @@ var briefFields = []Field{
 	settField("sett", "8/cm"), settField("picks", "7/cm"),
 	{Name: "structure", Help: "plain", Parse: text},
 	{Name: "pieces", Help: "1", Parse: number("pieces", 1, 1000)},
-	ratioField("crimp_warp"), ratioField("crimp_weft"), ratioField("shrink_length"),
+	ratioField("take_up"), ratioField("weft_take_up"), ratioField("shrink_length"),
 	ratioField("shrink_width"), ratioField("stretch"), ratioField("draw_in"),
 	lengthField("fringe", "12cm"), lengthField("twisted", "10cm"),
 	{Name: "bunch", Help: "4", Parse: number("bunch", 1, 1000)},
-	{Name: "floats", Help: "0 or 2", Parse: number("floats", 0, 2)},
+	{Name: "floating_selvedges", Help: "0 or 2", Parse: number("floating_selvedges", 0, 2)},
 	{Name: "repeat", Help: "8", Parse: number("repeat", 1, 10000)},
 	{Name: "balance", Help: "1", Parse: number("balance", 0, 10000)},
-	lengthField("hem", "8cm"), {Name: "hem_edges", Help: "2", Parse: number("hem_edges", 0, 2)},
+	lengthField("hem", "8cm"), {Name: "hemstitched_edges", Help: "2", Parse: number("hemstitched_edges", 0, 2)},
 	lengthField("header", "3cm"), lengthField("sample", "20cm"),
 	lengthField("front_waste", "25cm"), lengthField("back_waste", "45cm"),
 	{Name: "end_strands", Help: "1", Parse: number("end_strands", 1, 20)},
@@ -173,7 +173,7 @@ var briefFields = []Field{
 	{Name: "loops", Help: "no", Parse: parseBool},
 	{Name: "warp", Refers: WhatPackage, Many: true},
 	{Name: "weft", Refers: WhatPackage, Many: true},
-	{Name: "hem_yarn", Refers: WhatPackage, Many: true},
+	{Name: "hemstitch_yarn", Refers: WhatPackage, Many: true},
 	{Name: "stripes", Help: "oat 40, slate 20, oat 40", Parse: func(s string) (any, error) { return ParseStripes(s) }},
 	{Name: "stripe_rule", Help: "free", Parse: choice("stripe_rule", string(StripesFixed), string(StripesProportional), string(StripesFree))},
 	{Name: "symmetric", Help: "yes", Parse: parseBool},
@@ -211,7 +211,7 @@ func parseLoss(name, s string) (any, error) {
 	if r >= measure.Whole && name == "doubt" {
 		return nil, &ValueError{name, s, "a doubt of 100 % or more says nothing", "give one standard uncertainty, such as 3%"}
 	}
-	if r >= measure.Whole && !strings.HasPrefix(name, "crimp") && name != "stretch" {
+	if r >= measure.Whole && !strings.HasSuffix(name, "take_up") && name != "stretch" {
 		return nil, &ValueError{name, s, "a loss of 100 % or more leaves nothing", "give the part lost, such as 12%"}
 	}
 	return r, nil

@@ -10,7 +10,7 @@ import (
 	"endsmeet/stash"
 )
 
-var allWhats = []stash.What{stash.WhatYarn, stash.WhatPackage, stash.WhatBrief, stash.WhatPerson, stash.WhatSettings}
+var allWhats = []stash.What{stash.WhatYarn, stash.WhatPackage, stash.WhatProject, stash.WhatPerson, stash.WhatSettings}
 
 func TestValueReads(t *testing.T) {
 	for _, c := range []struct {
@@ -47,9 +47,9 @@ func TestValueReads(t *testing.T) {
 		{stash.WhatPackage, "quarantine", "2026-01-30 webbing found", `{"since":"2026-01-30","reason":"webbing found"}`},
 		{stash.WhatPackage, "quarantine", "2026-01-30..2026-03-01", `{"since":"2026-01-30","until":"2026-03-01"}`},
 		{stash.WhatPackage, "reserve", "60g for a commission", `{"mg":60000,"for":"a commission"}`},
-		{stash.WhatBrief, "stripes", "oat 40, dark slate 20", `[{"colour":"oat","ends":40},{"colour":"dark slate","ends":20}]`},
-		{stash.WhatBrief, "crimp_warp", "120%", `1200000`},
-		{stash.WhatBrief, "clasped", "no", `false`},
+		{stash.WhatProject, "stripes", "oat 40, dark slate 20", `[{"colour":"oat","ends":40},{"colour":"dark slate","ends":20}]`},
+		{stash.WhatProject, "take_up", "120%", `1200000`},
+		{stash.WhatProject, "clasped", "no", `false`},
 		{stash.WhatPerson, "gone", "yes", `true`},
 		{stash.WhatSettings, "fringe.twist_loss", "20%", `200000`},
 		{stash.WhatSettings, "loom.heddles", "600", `600`},
@@ -114,14 +114,14 @@ func TestValueRefusesAndSaysWhatToDo(t *testing.T) {
 		{stash.WhatPackage, "quarantine", "2026-02-30", "begins with a day"},
 		{stash.WhatPackage, "reserve", "some", ""},
 		{stash.WhatPackage, "knots", "1001", "1000"},
-		{stash.WhatBrief, "stripes", "oat", "number of ends"},
-		{stash.WhatBrief, "stripes", "oat 40,", "number of ends"},
-		{stash.WhatBrief, "stripes", "oat 0", "number of ends"},
-		{stash.WhatBrief, "stripes", "oat -3", "number of ends"},
-		{stash.WhatBrief, "shrink_length", "100%", "leaves nothing"},
-		{stash.WhatBrief, "shrink_width", "-3%", ""},
-		{stash.WhatBrief, "clasped", "perhaps", "yes or no"},
-		{stash.WhatBrief, "warp", "x", "another record"},
+		{stash.WhatProject, "stripes", "oat", "number of ends"},
+		{stash.WhatProject, "stripes", "oat 40,", "number of ends"},
+		{stash.WhatProject, "stripes", "oat 0", "number of ends"},
+		{stash.WhatProject, "stripes", "oat -3", "number of ends"},
+		{stash.WhatProject, "shrink_length", "100%", "leaves nothing"},
+		{stash.WhatProject, "shrink_width", "-3%", ""},
+		{stash.WhatProject, "clasped", "perhaps", "yes or no"},
+		{stash.WhatProject, "warp", "x", "another record"},
 		{stash.WhatSettings, "units", "cubits", ""},
 		{stash.WhatSettings, "stale.days", "0", "1 to"},
 		{stash.WhatSettings, "loom.widht", "70cm", "loom.width"},
@@ -140,7 +140,7 @@ func TestValueRefusesAndSaysWhatToDo(t *testing.T) {
 // TestEveryFieldHasAPlaceInItsRecord: a field without one would be stored and
 // then taken for one of a newer version.
 func TestEveryFieldHasAPlaceInItsRecord(t *testing.T) {
-	records := map[stash.What]any{stash.WhatYarn: stash.YarnFacts{}, stash.WhatPackage: stash.PackageFacts{}, stash.WhatBrief: stash.BriefFacts{}, stash.WhatPerson: stash.PersonFacts{}}
+	records := map[stash.What]any{stash.WhatYarn: stash.YarnFacts{}, stash.WhatPackage: stash.PackageFacts{}, stash.WhatProject: stash.ProjectFacts{}, stash.WhatPerson: stash.PersonFacts{}}
 	for _, what := range allWhats[:4] {
 		places := map[string]bool{}
 		record := reflect.TypeOf(records[what])

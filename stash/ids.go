@@ -21,7 +21,7 @@ type Subject string
 type (
 	YarnID    Subject
 	PackageID Subject
-	BriefID   Subject
+	ProjectID Subject
 	PieceID   Subject
 	PersonID  Subject
 )

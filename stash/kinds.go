@@ -18,17 +18,17 @@ const (
 	KindSet      Kind = "set"      // facts of any subject: Set
 	KindWeigh    Kind = "weigh"    // what the scale says: Movement
 	KindUse      Kind = "use"      // used, in a piece or otherwise: Movement
-	KindSpoil    Kind = "spoil"    // spoiled or thrown away: Movement
+	KindDiscard  Kind = "discard"  // discarded or thrown away: Movement
 	KindGive     Kind = "give"     // given away: Movement
 	KindLend     Kind = "lend"     // lent out, still ours: Movement
 	KindReturn   Kind = "return"   // came back from a loan: Movement
 	KindWind     Kind = "wind"     // wound or split into another package: Movement
 	KindRetire   Kind = "retire"   // the package is gone: Movement
-	KindBrief    Kind = "brief"    // a brief and its first facts: Set
+	KindProject  Kind = "project"  // a project and its first facts: Set
 	KindPlan     Kind = "plan"     // a piece is planned and its yarn reserved: Making
 	KindStart    Kind = "start"    // a piece goes on the loom: Making
 	KindFinish   Kind = "finish"   // a piece comes off the loom: Finish
-	KindAbandon  Kind = "abandon"  // a piece is given up, its yarn released: Making
+	KindAbandon  Kind = "abandon"  // a piece is abandoned, its yarn released: Making
 	KindPerson   Kind = "person"   // a person and their first facts, private: Set
 	KindOverride Kind = "override" // a person's rule overridden with a reason, private: Override
 	KindUndo     Kind = "undo"     // an act is reversed: Undo
@@ -46,7 +46,7 @@ type What string
 const (
 	WhatYarn     What = "yarn"
 	WhatPackage  What = "package"
-	WhatBrief    What = "brief"
+	WhatProject  What = "project"
 	WhatPiece    What = "piece"
 	WhatPerson   What = "person"
 	WhatSettings What = "settings"
@@ -114,19 +114,19 @@ type Movement struct {
 	// Into is the package wound onto; Fields are its first facts if new.
 	Into   PackageID `json:"into,omitempty"`
 	Fields Fields    `json:"fields,omitempty"`
-	// Rest says what became of the remainder of a retired package.
-	Rest Rest   `json:"rest,omitempty"`
-	Note string `json:"note,omitempty"`
+	// Leftover says what became of the remainder of a retired package.
+	Leftover Leftover `json:"leftover,omitempty"`
+	Note     string   `json:"note,omitempty"`
 }
 
-// Rest says where the remainder of a retired package went.
-type Rest string
+// Leftover says where the remainder of a retired package went.
+type Leftover string
 
 // The fates of a remainder.
 const (
-	RestSpoiled Rest = "spoiled"
-	RestGiven   Rest = "given"
-	RestLost    Rest = "lost" // posted as unexplained
+	LeftoverDiscarded Leftover = "discarded"
+	LeftoverGiven     Leftover = "given"
+	LeftoverLost      Leftover = "lost" // posted as unexplained
 )
 
 // Undo is the body of an undo event: the act that it reverses, and where the
@@ -172,7 +172,7 @@ type Touch struct {
 
 // whats ranks the kinds of subject: what a subject is does not hang on which
 // of two events that disagree came here first.
-var whats = []What{WhatSettings, WhatYarn, WhatBrief, WhatPerson, WhatPiece, WhatPackage}
+var whats = []What{WhatSettings, WhatYarn, WhatProject, WhatPerson, WhatPiece, WhatPackage}
 
 // Prefer is what a subject is that one event calls w and another calls other.
 // What a version does not know comes after what it knows, nothing comes last.
@@ -189,11 +189,11 @@ func (w What) Prefer(other What) What {
 // touches, which only the store can tell.
 func Touches(l Line) []Touch {
 	switch l.Kind {
-	case KindYarn, KindSet, KindBrief, KindPerson:
+	case KindYarn, KindSet, KindProject, KindPerson:
 		return touchSet(l)
 	case KindReceive:
 		return touchNew(l.Of)
-	case KindWeigh, KindUse, KindSpoil, KindGive, KindLend, KindReturn, KindRetire:
+	case KindWeigh, KindUse, KindDiscard, KindGive, KindLend, KindReturn, KindRetire:
 		return []Touch{{l.Of, WhatPackage, ClassMove}}
 	case KindWind:
 		return touchWind(l)

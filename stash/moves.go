@@ -8,14 +8,14 @@ import (
 
 // Move is a request to move yarn of one package.
 type Move struct {
-	Mass    measure.Mass
-	Reading Reading
-	At      time.Time
-	Piece   PieceID
-	Who     string
-	Person  PersonID
-	Note    string
-	Rest    Rest
+	Mass     measure.Mass
+	Reading  Reading
+	At       time.Time
+	Piece    PieceID
+	Who      string
+	Person   PersonID
+	Note     string
+	Leftover Leftover
 	// Force allows what would overdraw the package.
 	Force bool
 }
@@ -42,7 +42,7 @@ func (p Package) Use(m Move) (Draft, error) {
 }
 
 // Spoil drafts yarn thrown away or ruined; see Use.
-func (p Package) Spoil(m Move) (Draft, error) { return p.take(KindSpoil, m) }
+func (p Package) Discard(m Move) (Draft, error) { return p.take(KindDiscard, m) }
 
 // Give drafts yarn given away; see Use.
 func (p Package) Give(m Move) (Draft, error) { return p.take(KindGive, m) }
@@ -100,10 +100,10 @@ func (p Package) Retire(m Move) (Draft, error) {
 	if m.At.Before(p.Moved) {
 		return Draft{}, Refuse(CodeRefused, "give a later --on, or undo what came later first", "%s was last used or weighed on %s, after that", p.Label(), p.Moved.Format("2006-01-02 15:04"))
 	}
-	if p.Held != 0 && m.Rest == "" {
-		return Draft{}, Refuse(CodeRefused, "say what became of it: --rest spoiled, given or lost", "%s still holds %s", p.Label(), p.Held.Format(measure.Metric))
+	if p.Held != 0 && m.Leftover == "" {
+		return Draft{}, Refuse(CodeRefused, "say what became of it: --leftover discarded, given or lost", "%s still holds %s", p.Label(), p.Held.Format(measure.Metric))
 	}
-	return p.draft(KindRetire, m, Movement{Rest: m.Rest, Note: m.Note}), nil
+	return p.draft(KindRetire, m, Movement{Leftover: m.Leftover, Note: m.Note}), nil
 }
 
 // Wind drafts winding mass of p into another package, which is new when

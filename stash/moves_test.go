@@ -55,7 +55,7 @@ func TestMovesRefuse(t *testing.T) {
 		{"to use what is lent", lent, stash.Package.Use, stash.Move{Mass: g}, stash.CodeRefused, "on loan"},
 		{"to use what is retired", retired, stash.Package.Use, stash.Move{Mass: g, Force: true}, stash.CodeRetired, "retired"},
 		{"to use before it arrived", nil, stash.Package.Use, stash.Move{Mass: g, At: noon.Add(-time.Hour), Force: true}, stash.CodeRefused, "arrived"},
-		{"to spoil more than there is", nil, stash.Package.Spoil, stash.Move{Mass: 101 * g}, stash.CodeOverdrawn, "force"},
+		{"to spoil more than there is", nil, stash.Package.Discard, stash.Move{Mass: 101 * g}, stash.CodeOverdrawn, "force"},
 		{"to give more than there is", nil, stash.Package.Give, stash.Move{Mass: 101 * g}, stash.CodeOverdrawn, "force"},
 		{"to lend to nobody", nil, stash.Package.Lend, stash.Move{}, stash.CodeUsage, "--to"},
 		{"to lend what is lent", lent, stash.Package.Lend, stash.Move{Who: "x"}, stash.CodeRefused, "return first"},
@@ -64,8 +64,8 @@ func TestMovesRefuse(t *testing.T) {
 		{"to return what is here", nil, stash.Package.Return, stash.Move{}, stash.CodeRefused, "not on loan"},
 		{"to return what is retired", retired, stash.Package.Return, stash.Move{}, stash.CodeRetired, "retired"},
 		{"to return with a gross below the tare", lent, stash.Package.Return, stash.Move{Reading: gross(g)}, stash.CodeInput, "above the gross"},
-		{"to retire without saying where the rest is", nil, stash.Package.Retire, stash.Move{}, stash.CodeRefused, "--rest"},
-		{"to retire twice", retired, stash.Package.Retire, stash.Move{Rest: stash.RestLost}, stash.CodeRetired, "retired"},
+		{"to retire without saying where the rest is", nil, stash.Package.Retire, stash.Move{}, stash.CodeRefused, "--leftover"},
+		{"to retire twice", retired, stash.Package.Retire, stash.Move{Leftover: stash.LeftoverLost}, stash.CodeRetired, "retired"},
 		{"to wind into itself", nil, wind("abcdefghijkl"), stash.Move{Mass: g}, stash.CodeRefused, "itself"},
 		{"to wind onto nothing", nil, wind(""), stash.Move{Mass: g}, stash.CodeRefused, "another package"},
 		{"to wind nothing", nil, wind("other"), stash.Move{}, stash.CodeInput, "more than nothing"},
@@ -106,11 +106,11 @@ func TestMovesDraftWhatTheyAreAskedFor(t *testing.T) {
 		kind stash.Kind
 	}{
 		{"all that there is", stash.Package.Use, stash.Move{Mass: 100 * g}, stash.KindUse},
-		{"more than there is, forced", stash.Package.Spoil, stash.Move{Mass: 101 * g, Force: true}, stash.KindSpoil},
+		{"more than there is, forced", stash.Package.Discard, stash.Move{Mass: 101 * g, Force: true}, stash.KindDiscard},
 		{"a gross equal to the tare", stash.Package.Weigh, stash.Move{Reading: gross(25 * g)}, stash.KindWeigh},
 		{"the moment when it arrived", stash.Package.Give, stash.Move{Mass: g, At: noon}, stash.KindGive},
 		{"a loan without a weight", stash.Package.Lend, stash.Move{Who: "x"}, stash.KindLend},
-		{"a rest that was lost", stash.Package.Retire, stash.Move{Rest: stash.RestLost}, stash.KindRetire},
+		{"a rest that was lost", stash.Package.Retire, stash.Move{Leftover: stash.LeftoverLost}, stash.KindRetire},
 	} {
 		t.Run(c.rule, func(t *testing.T) {
 			if c.move.At.IsZero() {

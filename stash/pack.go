@@ -49,7 +49,7 @@ type PackageFacts struct {
 }
 
 // Account is what a package received, where it went and what it holds.
-// Received + In = Held + Used + Spoiled + Given + Unexplained + Out, always.
+// Received + In = Held + Used + Discarded + Given + Unexplained + Out, always.
 type Account struct {
 	// Known is false until the package has been weighed once.
 	Known       bool         `json:"known"`
@@ -57,7 +57,7 @@ type Account struct {
 	In          measure.Mass `json:"in_mg,omitempty"`
 	Held        measure.Mass `json:"held_mg"`
 	Used        measure.Mass `json:"used_mg,omitempty"`
-	Spoiled     measure.Mass `json:"spoiled_mg,omitempty"`
+	Discarded   measure.Mass `json:"discarded_mg,omitempty"`
 	Given       measure.Mass `json:"given_mg,omitempty"`
 	Unexplained measure.Mass `json:"unexplained_mg,omitempty"`
 	Out         measure.Mass `json:"out_mg,omitempty"`
@@ -169,7 +169,7 @@ func (p *Package) Apply(e Event, env Env) {
 		p.finish(e, env)
 	case KindWind:
 		p.wind(e)
-	case KindWeigh, KindUse, KindSpoil, KindGive, KindLend, KindReturn, KindRetire:
+	case KindWeigh, KindUse, KindDiscard, KindGive, KindLend, KindReturn, KindRetire:
 		p.move(e)
 	default:
 		p.Newer = true
@@ -274,9 +274,9 @@ func (p *Package) move(e Event) {
 		p.weighOnLoom(e, m)
 	case KindUse:
 		p.use(m.Piece, m.Mass)
-	case KindSpoil:
+	case KindDiscard:
 		p.Held -= m.Mass
-		p.Spoiled += m.Mass
+		p.Discarded += m.Mass
 	case KindGive:
 		p.Held -= m.Mass
 		p.Given += m.Mass
@@ -336,10 +336,10 @@ func (p *Package) comeBack(e Event, m Movement) {
 
 func (p *Package) retire(m Movement) {
 	p.Retired = true
-	switch m.Rest {
-	case RestSpoiled:
-		p.Spoiled += p.Held
-	case RestGiven:
+	switch m.Leftover {
+	case LeftoverDiscarded:
+		p.Discarded += p.Held
+	case LeftoverGiven:
 		p.Given += p.Held
 	default:
 		p.Unexplained += p.Held
@@ -417,7 +417,7 @@ func (p Package) Overdrawn() bool { return p.Known && p.Held < 0 }
 
 // Balanced says whether the account adds up.
 func (a Account) Balanced() bool {
-	return a.Received+a.In == a.Held+a.Used+a.Spoiled+a.Given+a.Unexplained+a.Out
+	return a.Received+a.In == a.Held+a.Used+a.Discarded+a.Given+a.Unexplained+a.Out
 }
 
 // UsedTotal sums UsedIn in the order of the pieces' ids.

@@ -34,22 +34,22 @@ const (
 
 // Making is the body of the events that plan, start or abandon a piece.
 type Making struct {
-	Brief  BriefID `json:"brief,omitempty"`
-	Name   string  `json:"name,omitempty"`
-	Plan   *Plan   `json:"plan,omitempty"`
-	Reason string  `json:"reason,omitempty"`
+	Project ProjectID `json:"project,omitempty"`
+	Name    string    `json:"name,omitempty"`
+	Plan    *Plan     `json:"plan,omitempty"`
+	Reason  string    `json:"reason,omitempty"`
 }
 
-// Plan is what was decided when a piece was planned: the brief as it stood,
+// Plan is what was decided when a piece was planned: the project as it stood,
 // with every loss filled in, what it needs and which packages give it.
 type Plan struct {
-	Spec       BriefFacts     `json:"spec"`
+	Spec       ProjectFacts   `json:"spec"`
 	Ends       int            `json:"ends"`
 	Picks      int            `json:"picks"`
 	WarpEnd    measure.Length `json:"warp_end_mm"`
 	WarpTotal  measure.Length `json:"warp_total_mm"`
 	WeftTotal  measure.Length `json:"weft_total_mm"`
-	HemTotal   measure.Length `json:"hem_mm,omitempty"`
+	HemTotal   measure.Length `json:"hemstitch_mm,omitempty"`
 	Tape       measure.Length `json:"tape_mm"`
 	ReedWidth  measure.Length `json:"reed_width_mm"`
 	ClothWidth measure.Length `json:"cloth_width_mm"`
@@ -68,7 +68,7 @@ type Allotment struct {
 	Ends    int            `json:"ends,omitempty"`
 	Warp    measure.Length `json:"warp_mm,omitempty"`
 	Weft    measure.Length `json:"weft_mm,omitempty"`
-	Hem     measure.Length `json:"hem_mm,omitempty"`
+	Hem     measure.Length `json:"hemstitch_mm,omitempty"`
 	Mass    measure.Mass   `json:"mass_mg"`
 }
 
@@ -138,11 +138,11 @@ func (f Finish) Packages() []PackageID {
 	return ids
 }
 
-// Piece is one making of a brief, as folded from its events.
+// Piece is one making of a project, as folded from its events.
 type Piece struct {
 	ID        PieceID    `json:"id"`
 	Name      string     `json:"name"`
-	Brief     BriefID    `json:"brief,omitempty"`
+	Project   ProjectID  `json:"project,omitempty"`
 	State     PieceState `json:"state"`
 	PlannedAt time.Time  `json:"planned_at,omitzero"`
 	StartedAt time.Time  `json:"started_at,omitzero"`
@@ -228,7 +228,7 @@ func (p *Piece) make(e Event) {
 		p.Newer = true
 		return
 	}
-	p.Name, p.Brief = cmp.Or(m.Name, p.Name), cmp.Or(m.Brief, p.Brief)
+	p.Name, p.Project = cmp.Or(m.Name, p.Name), cmp.Or(m.Project, p.Project)
 	if m.Plan != nil {
 		p.Plan = m.Plan
 	}

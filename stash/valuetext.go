@@ -60,8 +60,8 @@ func fits(what What, name string, raw json.RawMessage) bool {
 		return strictly(one, new(YarnFacts)) == nil
 	case WhatPackage:
 		return strictly(one, new(PackageFacts)) == nil
-	case WhatBrief:
-		return strictly(one, new(BriefFacts)) == nil
+	case WhatProject:
+		return strictly(one, new(ProjectFacts)) == nil
 	case WhatPerson:
 		return strictly(one, new(PersonFacts)) == nil
 	case WhatSettings:

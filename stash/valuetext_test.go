@@ -21,13 +21,13 @@ func back(t *rapid.T, what stash.What, name string, raw json.RawMessage) {
 
 func TestEveryExampleOfAFieldIsWrittenAndReadBack(t *testing.T) {
 	cases := 0
-	for _, what := range []stash.What{stash.WhatYarn, stash.WhatPackage, stash.WhatBrief, stash.WhatSettings} {
+	for _, what := range []stash.What{stash.WhatYarn, stash.WhatPackage, stash.WhatProject, stash.WhatSettings} {
 		for _, f := range stash.FieldsOf(what) {
 			if f.Refers != "" {
 				continue
 			}
 			example := f.Help
-			if first, ok := map[string]string{"shedding": "2", "floats": "2", "any name": "x", "units": "imperial"}[f.Name]; ok {
+			if first, ok := map[string]string{"shedding": "2", "floating_selvedges": "2", "any name": "x", "units": "imperial"}[f.Name]; ok {
 				example = first
 			}
 			raw, err := stash.Value(what, f.Name, example)

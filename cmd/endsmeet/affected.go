@@ -79,7 +79,7 @@ func pieceStands(tx *sqlite.Tx, s making.Shelf, p stash.Piece) (pieceStanding, e
 			}
 		}
 	}
-	b, _, err := tx.Brief(p.Brief)
+	b, _, err := tx.Project(p.Project)
 	if err != nil {
 		return out, err
 	}
@@ -90,7 +90,7 @@ func pieceStands(tx *sqlite.Tx, s making.Shelf, p stash.Piece) (pieceStanding, e
 	return out, err
 }
 
-// partsOfPiece lists every yarn that a piece names, was allotted or took.
+// partsOfPiece lists every yarn that a piece names, was sharedOut or took.
 func partsOfPiece(s making.Shelf, p stash.Piece) []people.Part {
 	var parts []people.Part
 	for _, y := range s.PieceYarns(p) {

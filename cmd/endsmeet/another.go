@@ -5,76 +5,238 @@ import (
 	"io"
 	"math"
 
+	"github.com/urfave/cli/v2"
+
 	"endsmeet/planner/chance"
+	"endsmeet/planner/fit"
 	"endsmeet/planner/making"
 	"endsmeet/stash"
 	"endsmeet/stash/measure"
 	"endsmeet/stash/sqlite"
 )
 
-// way is one way to come to one more piece.
-type way struct {
-	Name        string         `json:"name"`
-	WarpEnd     measure.Length `json:"warp_end_mm"`
-	WarpTotal   measure.Length `json:"warp_total_mm"`
-	WeftTotal   measure.Length `json:"weft_total_mm"`
-	Waste       measure.Length `json:"waste_mm"`
-	Verdict     chance.Verdict `json:"verdict"`
-	Probability *float64       `json:"probability"`
-	Binding     string         `json:"binding"`
+func anotherCommand(e *environment) *cli.Command {
+	return &cli.Command{
+		Name: "another", Category: groupMaking, ArgsUsage: "PIECE",
+		Usage: "whether what is left makes a second piece, and of what size",
+		Description: "Reckons with the first piece's own figures. The size proposed is that of the\n" +
+			"first where it fits, else the greatest of the same shape; the frontier shows what\n" +
+			"width costs in length. \"95 %\" lengths fit with that probability.",
+		Flags:  drawingFlags(),
+		Action: action(e, 1, 1, another),
+	}
 }
 
-// anotherOf compares a longer warp now with a new warp later.
-func anotherOf(s making.Shelf, b stash.Brief, k *call, tx *sqlite.Tx) ([]way, error) {
-	over, err := k.briefFields(tx)
-	if err != nil {
-		return nil, err
-	}
-	facts, err := b.With(over)
-	if err != nil {
-		return nil, err
-	}
-	a, err := making.WithAnother(s, facts)
-	if err != nil {
-		return nil, briefProblem(err)
-	}
-	return []way{
-		wayOf("as it is", a.First),
-		wayOf("one more on this warp", a.Longer),
-		wayOf("one more, new warp later", a.Later),
-	}, nil
+// anotherShape is the JSON shape of `another`.
+type anotherShape struct {
+	Piece       string           `json:"piece"`
+	Verdict     chance.Verdict   `json:"verdict"`
+	Probability *float64         `json:"probability"`
+	Recommended *pointShape      `json:"recommended"`
+	Frontier    []pointShape     `json:"frontier"`
+	Binding     string           `json:"binding"`
+	Low         measure.Length   `json:"length_low_mm"`
+	Middle      measure.Length   `json:"length_middle_mm"`
+	High        measure.Length   `json:"length_high_mm"`
+	Edges       *edges           `json:"edges"`
+	Losses      []making.Loss    `json:"losses"`
+	Leftovers   []leftover       `json:"leftovers"`
+	LeftOut     []making.LeftOut `json:"left_out"`
+	Measure     []string         `json:"measure_first"`
+	Advice      *adviceShape     `json:"would_help_most"`
+	Cautions    []caution        `json:"cautions"`
+	// Pieces is how many pieces the answer is for, First how many the warp of the
+	// first held.
+	Pieces int `json:"pieces"`
+	First  int `json:"pieces_of_first"`
+
+	answer making.Second
 }
 
-func wayOf(name string, o making.Outcome) way {
-	n := o.Needs
-	w := way{
-		Name: name, WarpEnd: n.WarpEnd, WarpTotal: n.WarpTotal, WeftTotal: n.WeftTotal,
-		Waste: wasteOf(o), Verdict: o.Verdict, Binding: o.Binding,
-	}
-	if o.Verdict != chance.Unknown {
-		p := math.Round(o.Probability*1e4) / 1e4
-		w.Probability = &p
-	}
-	return w
+// adviceShape is the measurement that would move the answer most.
+type adviceShape struct {
+	Measure string         `json:"measure"`
+	Now     measure.Length `json:"length95_mm"`
+	Low     measure.Length `json:"length95_low_mm"`
+	High    measure.Length `json:"length95_high_mm"`
 }
 
-// wasteOf is the warp that becomes neither cloth nor fringe, in all ends.
-func wasteOf(o making.Outcome) measure.Length {
-	spec, f := o.Needs.Spec, o.Needs.RawFringe
-	return measure.Length(o.Needs.Windings) * (max(0, spec.Loom.Front-f) + max(0, spec.Loom.Back-f) + spec.Loom.Sample)
+type pointShape struct {
+	Ends        int             `json:"ends"`
+	Width       measure.Length  `json:"width_mm"`
+	Length      measure.Length  `json:"length_mm"`
+	Length95    *measure.Length `json:"length95_mm"`
+	Probability *float64        `json:"probability,omitempty"`
+	Binding     string          `json:"binding"`
 }
 
-func printAnother(w io.Writer, ways []way, units measure.System) {
-	if len(ways) == 0 {
-		return
-	}
-	t := newTable("", ">one end", ">warp", ">weft", ">waste", "it fits")
-	for _, way := range ways {
-		sure := string(way.Verdict)
-		if way.Probability != nil {
-			sure += " " + percent(*way.Probability)
+type leftover struct {
+	ID     stash.PackageID `json:"id"`
+	Tag    string          `json:"tag"`
+	Net    *measure.Mass   `json:"net_mg"`
+	Length *measure.Length `json:"length_mm"`
+}
+
+func another(k *call) error {
+	return k.view(func(tx *sqlite.Tx) error {
+		piece, err := tx.FindPiece(k.Args().First())
+		if err != nil {
+			return err
 		}
-		t.rows = append(t.rows, []string{way.Name, way.WarpEnd.Yarn(units), way.WarpTotal.Yarn(units), way.WeftTotal.Yarn(units), way.Waste.Yarn(units), sure})
+		shelf, err := makingShelf(tx)
+		if err != nil {
+			return err
+		}
+		answer, err := making.Again(shelf, piece)
+		if err != nil {
+			return projectProblem(err)
+		}
+		r, err := recipientOf(tx, shelf, answer.Project)
+		if err != nil {
+			return err
+		}
+		shape := anotherAnswer(piece, answer, r)
+		if err := fillLeftovers(tx, shelf, &shape); err != nil {
+			return err
+		}
+		if err := k.answer(shape, func(w io.Writer) { printAnother(w, shape, r, k.units) }); err != nil {
+			return err
+		}
+		return k.saveDrawing(secondCloth(piece.Name, answer, k.units), sizesOf(answer, k.units))
+	})
+}
+
+func anotherAnswer(piece stash.Piece, a making.Second, r recipient) anotherShape {
+	s := anotherShape{
+		Piece: piece.Name, Verdict: a.Verdict, Binding: a.Binding, Low: a.Low, Middle: a.Middle, High: a.High, Losses: a.Losses,
+		Frontier: []pointShape{}, Leftovers: []leftover{}, LeftOut: a.LeftOut, Measure: orEmpty(a.UnknownLengths), Cautions: r.cautionsJSON(), answer: a,
+		Pieces: 1, First: 1,
+	}
+	if piece.Plan != nil {
+		s.First = max(1, piece.Plan.Spec.Pieces)
+	}
+	if a.LeftOut == nil {
+		s.LeftOut = []making.LeftOut{}
+	}
+	if a.Verdict != chance.Unknown {
+		p := math.Round(a.Probability*1e4) / 1e4
+		s.Probability = &p
+	}
+	for _, p := range a.Frontier {
+		s.Frontier = append(s.Frontier, pointOf(p))
+	}
+	if rec := a.Recommended; rec != nil {
+		p := pointOf(rec.Point)
+		sure := math.Round(rec.Probability*1e4) / 1e4
+		p.Length, p.Probability, p.Binding = rec.Length, &sure, rec.Binding.String()
+		s.Recommended = &p
+	}
+	if a.Edges != nil {
+		e := edgesShape(*a.Edges)
+		s.Edges = &e
+	}
+	if a.Advice != nil {
+		s.Advice = &adviceShape{a.Advice.Worth.Measurement.Name, a.Advice.Now, a.Advice.Low, a.Advice.High}
+	}
+	return s
+}
+
+func pointOf(p fit.Point) pointShape {
+	shape := pointShape{Ends: p.Ends, Width: p.Width, Length: p.Length, Binding: p.Binding.String()}
+	if p.HasLength95 {
+		l := p.Length95
+		shape.Length95 = &l
+	}
+	return shape
+}
+
+func fillLeftovers(tx *sqlite.Tx, s making.Shelf, shape *anotherShape) error {
+	items, err := newShelf(tx)
+	if err != nil {
+		return err
+	}
+	b := shape.answer.Project
+	for _, p := range s.Named(append(append([]stash.Ref(nil), b.Warp...), b.Weft...)) {
+		if p.Retired {
+			continue
+		}
+		it := items.item(p)
+		shape.Leftovers = append(shape.Leftovers, leftover{p.ID, it.Tag, it.NetMg, it.LengthMm})
+	}
+	return nil
+}
+
+// frontierRows is how many sizes of the frontier are shown in the terminal.
+const frontierRows = 9
+
+func printAnother(w io.Writer, s anotherShape, r recipient, units measure.System) {
+	b := s.answer.Project
+	first := fmt.Sprintf("another like %s, %s x %s:", stash.Clean(s.Piece), b.Width.Cloth(units), b.Length.Cloth(units))
+	fmt.Fprint(w, inOneOrTwo(first, verdictWords(s.Verdict, s.Probability, s.Binding), columnsOf(w)))
+	if s.First > 1 {
+		fmt.Fprint(w, wrap(fmt.Sprintf("for one piece; the warp of the first held %d: `endsmeet plan PROJECT` answers for as many", s.First), "  ", pageWidth))
+	}
+	for _, m := range s.Measure {
+		fmt.Fprintf(w, "  %s\n", m)
+	}
+	if s.Recommended == nil {
+		if s.Verdict != chance.Unknown {
+			fmt.Fprintln(w, "  no size within the project's range can be made of what is left")
+		}
+	} else {
+		printRecommended(w, s, units)
+	}
+	if len(s.Frontier) > 1 {
+		printFrontier(w, s, units)
+		printDrawing(w, sizesOf(s.answer, units).Text())
+	}
+	t := newTable("left", ">net", ">length")
+	for _, l := range s.Leftovers {
+		length := "not known"
+		if l.Length != nil {
+			length = l.Length.Yarn(units)
+		}
+		t.add(l.Tag, massWords(l.Net, units), length)
+	}
+	fmt.Fprintln(w)
+	t.print(w)
+	printLosses(w, s.Losses)
+	if a := s.answer.Advice; a != nil {
+		fmt.Fprint(w, "\n"+wrap(fmt.Sprintf("what would help most: %s; the length that fits with 95 %% is %s now and would come out between %s and %s",
+			a.Worth.Measurement.Name, a.Now.Cloth(units), a.Low.Cloth(units), a.High.Cloth(units)), "", 78))
+	}
+	for _, l := range s.LeftOut {
+		fmt.Fprintf(w, "  left out: %s %s\n", l.Label, l.Reason)
+	}
+	printCautions(w, r)
+}
+
+func printRecommended(w io.Writer, s anotherShape, units measure.System) {
+	rec := s.Recommended
+	fmt.Fprintf(w, "  proposed: %s x %s, %d ends (%s)\n", rec.Width.Cloth(units), rec.Length.Cloth(units), rec.Ends, percent(*rec.Probability))
+	text := fmt.Sprintf("at that width at most %s; on the low figures %s, on the high ones %s", s.Middle.Cloth(units), s.Low.Cloth(units), s.High.Cloth(units))
+	if rec.Length95 != nil && *rec.Length95 > 0 {
+		text += fmt.Sprintf("; with 95 %% at least %s", rec.Length95.Cloth(units))
+	}
+	fmt.Fprint(w, wrap(text, "  ", pageWidth))
+	for _, g := range s.answer.Recommended.Gains {
+		fmt.Fprintf(w, "  one more %s would add %s\n", g.PutUp.Name, g.Length.Cloth(units))
+	}
+	if s.answer.Edges != nil && grouped(s.answer.Project) {
+		printEdges(w, *s.answer.Edges, units)
+	}
+}
+
+func printFrontier(w io.Writer, s anotherShape, units measure.System) {
+	t := newTable(">width", ">ends", ">longest", ">with 95 %", "what binds")
+	step := max(1, (len(s.Frontier)+frontierRows-1)/frontierRows)
+	for i := (len(s.Frontier) - 1) % step; i < len(s.Frontier); i += step {
+		p := s.Frontier[i]
+		sure := ""
+		if p.Length95 != nil {
+			sure = p.Length95.Cloth(units)
+		}
+		t.rows = append(t.rows, []string{p.Width.Cloth(units), fmt.Sprint(p.Ends), p.Length.Cloth(units), sure, p.Binding})
 	}
 	fmt.Fprintln(w)
 	t.print(w)

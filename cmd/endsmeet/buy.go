@@ -11,7 +11,7 @@ import (
 	"endsmeet/stash/sqlite"
 )
 
-// toBuy is the JSON shape of a line of `allot --open`.
+// toBuy is the JSON shape of a line of `share --open`.
 type toBuy struct {
 	Piece string `json:"piece"`
 	share.Buy
@@ -46,7 +46,7 @@ func (k *call) buyList() error {
 		}
 		lacks, err := share.Open(k.ctx, shelf, pieces, people)
 		if err != nil {
-			return briefProblem(err)
+			return projectProblem(err)
 		}
 		out := []toBuy{}
 		for _, l := range lacks {

@@ -28,7 +28,7 @@ func cardCommand(e *environment) *cli.Command {
 			&cli.StringFlag{Name: "svg", Usage: "write it as a drawing into this `FILE`"},
 			&cli.BoolFlag{Name: "small", Usage: "in the size of a sewn label, without lots, cost and reasons"},
 			&cli.StringFlag{Name: "maker", Usage: "`NAME` on it; \"\" leaves it out (else `config maker`)"},
-			&cli.BoolFlag{Name: "washing-only", Aliases: []string{"washing"}, Usage: "only how to finish it: of a brief or a piece not yet finished too"},
+			&cli.BoolFlag{Name: "washing-only", Aliases: []string{"washing"}, Usage: "only how to finish it: of a project or a piece not yet finished too"},
 			&cli.BoolFlag{Name: "force", Usage: "write over a file that is there"},
 		},
 		Action: action(e, 1, 1, card),
@@ -178,7 +178,7 @@ func (k *call) doubtMass(weighed, sum measure.Mass) {
 	}
 }
 
-// cardWashing answers only how to finish a piece, or what a brief would make.
+// cardWashing answers only how to finish a piece, or what a project would make.
 func (k *call) cardWashing(tx *sqlite.Tx) error {
 	shelf, err := makingShelf(tx)
 	if err != nil {
@@ -188,11 +188,11 @@ func (k *call) cardWashing(tx *sqlite.Tx) error {
 	piece, pieceErr := tx.FindPiece(name)
 	shape := finishing{piece.Name, adviceFor(shelf, piece)}
 	if pieceErr != nil {
-		b, err := tx.FindBrief(name)
+		b, err := tx.FindProject(name)
 		if err != nil {
 			return pieceErr
 		}
-		shape = finishing{b.Name, care.Advise(partsOf(shelf, b.BriefFacts), people.FormOf(b.BriefFacts))}
+		shape = finishing{b.Name, care.Advise(partsOf(shelf, b.ProjectFacts), people.FormOf(b.ProjectFacts))}
 	}
 	return k.answer(shape, func(w io.Writer) {
 		fmt.Fprintln(w, stash.Clean(shape.Name))

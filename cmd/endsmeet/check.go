@@ -16,7 +16,7 @@ func checkCommand(e *environment) *cli.Command {
 		Name: "check", Category: groupLooking,
 		Usage: "check that every gram is accounted for and the file is whole",
 		Description: "Verifies the database, the hash chain of every event, that the views are what\n" +
-			"the events give, and that received = held + used + spoiled + given + unexplained;\n" +
+			"the events give, and that received = held + used + discarded + given + unexplained;\n" +
 			"then names packages that ask to be weighed or looked at.",
 		Action: action(e, 0, 0, check),
 	}
@@ -29,7 +29,7 @@ type checked struct {
 	ReceivedMg    measure.Mass     `json:"received_mg"`
 	HeldMg        measure.Mass     `json:"held_mg"`
 	UsedMg        measure.Mass     `json:"used_mg"`
-	SpoiledMg     measure.Mass     `json:"spoiled_mg"`
+	DiscardedMg   measure.Mass     `json:"discarded_mg"`
 	GivenMg       measure.Mass     `json:"given_mg"`
 	UnexplainedMg measure.Mass     `json:"unexplained_mg"`
 }
@@ -44,7 +44,7 @@ func check(k *call) error {
 		if !r.OK() {
 			fault = stash.Refuse(stash.CodeStorage, "keep the file as it is and restore a backup beside it", "the ledger is not as it should be")
 		}
-		shape := checked{r.OK(), r.Findings, r.Received, r.Held, r.Used, r.Spoiled, r.Given, r.Unexplained}
+		shape := checked{r.OK(), r.Findings, r.Received, r.Held, r.Used, r.Discarded, r.Given, r.Unexplained}
 		if shape.Findings == nil {
 			shape.Findings = []sqlite.Finding{}
 		}
@@ -61,7 +61,7 @@ func printCheck(w io.Writer, r sqlite.Report, units measure.System) {
 	for _, row := range []struct {
 		name string
 		mass measure.Mass
-	}{{"received", r.Received}, {"held, at home or lent", r.Held}, {"used in pieces", r.Used}, {"spoiled", r.Spoiled}, {"given away", r.Given}, {"unexplained", r.Unexplained}} {
+	}{{"received", r.Received}, {"held, at home or lent", r.Held}, {"used in pieces", r.Used}, {"discarded", r.Discarded}, {"given away", r.Given}, {"unexplained", r.Unexplained}} {
 		t.add(row.name, row.mass.Format(units))
 	}
 	t.print(w)

@@ -6,10 +6,10 @@ import "github.com/urfave/cli/v2"
 // the topics of help.
 func commands(e *environment) []*cli.Command {
 	return append([]*cli.Command{
-		receiveCommand(e), weighCommand(e), useCommand(e), spoilCommand(e), giveCommand(e), lendCommand(e),
+		receiveCommand(e), weighCommand(e), useCommand(e), discardCommand(e), giveCommand(e), lendCommand(e),
 		returnCommand(e), windCommand(e), setCommand(e), retireCommand(e), undoCommand(e),
 		listCommand(e), showCommand(e), historyCommand(e), checkCommand(e),
-		briefCommand(e), planCommand(e), startCommand(e), finishCommand(e), secondCommand(e), restCommand(e), fitsCommand(e), allotCommand(e), idleCommand(e),
+		projectCommand(e), planCommand(e), startCommand(e), finishCommand(e), anotherCommand(e), loomCommand(e), fitsCommand(e), shareCommand(e), idleCommand(e),
 		personCommand(e), suitsCommand(e), togetherCommand(e), cardCommand(e),
 		syncCommand(e),
 		importCommand(e), exportCommand(e), backupCommand(e), restoreCommand(e),

@@ -43,8 +43,8 @@ var demoSteps = []demoStep{
 	{"Somebody with bad lungs: a preset of rules, which are then theirs.", []string{"person", "add", "Tamsel Orrow", "--preset", "respiratory"}, false},
 	{"Which of these yarns have anything recorded against them?", []string{"suits", "Tamsel", "Y13", "Y15", "Y18", "Y19", "Y31"}, false},
 	{"A scarf: worsted warp, superwash weft, twisted fringe.", []string{
-		"brief", "add", "moss scarf", "--kind", "scarf", "--width", "28cm", "--length", "165cm", "--sett", "8/cm", "--picks", "7/cm",
-		"--structure", "2/2 twill", "--warp", "Y13", "--weft", "Y15", "--twisted", "12cm", "--bunch", "4", "--hem-edges", "2",
+		"project", "add", "moss scarf", "--kind", "scarf", "--width", "28cm", "--length", "165cm", "--sett", "8/cm", "--picks", "7/cm",
+		"--structure", "2/2 twill", "--warp", "Y13", "--weft", "Y15", "--twisted", "12cm", "--bunch", "4", "--hemstitched-edges", "2",
 		"--washing", "hand, cool", "--for", "Tamsel",
 	}, false},
 	{"The mohair instead of the superwash? Not for this person.", []string{"start", "moss scarf", "--weft", "Y19"}, true},
@@ -54,7 +54,7 @@ var demoSteps = []demoStep{
 		"finish", "moss scarf", "--weighed", "Y13=182g", "--weighed", "Y15-2=7g", "--tape", "196cm", "--off-loom", "184cm",
 		"--length", "166cm", "--width", "27.5cm", "--off-width", "31cm", "--waste", "30cm", "--thrums", "11g",
 	}, false},
-	{"Is there enough for another, and how big?", []string{"second", "moss scarf"}, false},
+	{"Is there enough for another, and how big?", []string{"another", "moss scarf"}, false},
 	{"Every gram accounted for.", []string{"check"}, false},
 }
 

@@ -36,7 +36,7 @@ func (k *call) saveDrawing(c picture.Cloth, f picture.Frontier) error {
 // plannedCloth is the cloth that a plan gives.
 func plannedCloth(name string, o making.Outcome, units measure.System) picture.Cloth {
 	n := o.Needs
-	return clothOf(name, n.FinishedWidth, n.FinishedLength, o.Brief, o.Bands, o.Edges.Bunches, units)
+	return clothOf(name, n.FinishedWidth, n.FinishedLength, o.Project, o.Bands, o.Edges.Bunches, units)
 }
 
 // secondCloth is the cloth that is proposed for another piece, empty for none.
@@ -45,10 +45,10 @@ func secondCloth(name string, a making.Second, units measure.System) picture.Clo
 		return picture.Cloth{Title: stash.Clean(name)}
 	}
 	rec := a.Recommended
-	return clothOf(name, rec.Point.Width, rec.Length, a.Brief, rec.Bands, a.Edges.Bunches, units)
+	return clothOf(name, rec.Point.Width, rec.Length, a.Project, rec.Bands, a.Edges.Bunches, units)
 }
 
-func clothOf(name string, width, length measure.Length, b stash.BriefFacts, bands []fit.Band, bunches int, units measure.System) picture.Cloth {
+func clothOf(name string, width, length measure.Length, b stash.ProjectFacts, bands []fit.Band, bunches int, units measure.System) picture.Cloth {
 	c := picture.Cloth{Title: stash.Clean(name), Width: width, Length: length, Fringe: b.Fringe, Units: units}
 	if b.Twisted > 0 {
 		c.Fringe, c.Bunches = b.Twisted, bunches
@@ -66,7 +66,7 @@ func clothOf(name string, width, length measure.Length, b stash.BriefFacts, band
 
 // sizesOf is the frontier of sizes for another piece.
 func sizesOf(a making.Second, units measure.System) picture.Frontier {
-	f := picture.Frontier{Title: "sizes that fit", Units: units, Wanted: picture.Point{Width: a.Brief.Width, Length: a.Brief.Length}}
+	f := picture.Frontier{Title: "sizes that fit", Units: units, Wanted: picture.Point{Width: a.Project.Width, Length: a.Project.Length}}
 	for _, p := range a.Frontier {
 		point := picture.Point{Width: p.Width, Length: p.Length}
 		if p.HasLength95 {

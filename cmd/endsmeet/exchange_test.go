@@ -269,15 +269,15 @@ func TestTheJournalBalancesInHledger(t *testing.T) {
 	d := newDesk(t)
 	d.run("import", fortyYarns)
 	d.run("use", "Y01", "20g")
-	d.run("spoil", "Y02", "5g")
+	d.run("discard", "Y02", "5g")
 	d.run("give", "Y04", "10g", "--to", "the guild")
 	d.run("weigh", "Y05", "290g")
 	d.run("wind", "Y07", "30g")
-	d.run("retire", "Y06", "--rest", "lost")
+	d.run("retire", "Y06", "--leftover", "lost")
 	c := d.checked()
 	d.run("export", "--journal", d.path("stash.journal"))
 	output(t, "", hledger, "-f", d.path("stash.journal"), "check", "ordereddates")
-	for account, want := range map[string]int64{"stash": int64(c.HeldMg), "received": -int64(c.ReceivedMg), "used": int64(c.UsedMg), "spoiled": int64(c.SpoiledMg), "given": int64(c.GivenMg), "unexplained": int64(c.UnexplainedMg), "wound": 0} {
+	for account, want := range map[string]int64{"stash": int64(c.HeldMg), "received": -int64(c.ReceivedMg), "used": int64(c.UsedMg), "discarded": int64(c.DiscardedMg), "given": int64(c.GivenMg), "unexplained": int64(c.UnexplainedMg), "wound": 0} {
 		text := strings.Fields(output(t, "", hledger, "-f", d.path("stash.journal"), "bal", "-N", "--depth", "1", "--format", "%(total)", "^"+account+"(:|$)"))
 		got := "0"
 		if len(text) > 0 {

@@ -21,7 +21,7 @@ func exportCommand(e *environment) *cli.Command {
 		Description: "Give one of the forms. FILE may be - for standard output. Nothing is written over.\n" +
 			"The events are the archive: every one verbatim, a line of JSON each with lane, seq, id, private and raw; the first line of a lane has its key. " +
 			"The tables hold what is there now, one file each, safe to open in a spreadsheet, and the archive as a table, events.csv; `import` reads all of it back.\n" +
-			"What is told about people stays out unless --with-private is given. A name that you typed into a loan, a note or the name of a brief is not private; where it goes out you are told.",
+			"What is told about people stays out unless --with-private is given. A name that you typed into a loan, a note or the name of a project is not private; where it goes out you are told.",
 		Flags: []cli.Flag{
 			&cli.StringFlag{Name: "csv", Usage: "tables, one file each, into this new or empty `FOLDER`"},
 			&cli.StringFlag{Name: "xlsx", Usage: "a workbook to read and print, as `FILE`"},

@@ -85,7 +85,7 @@ func (k *call) stashSheet(tx *sqlite.Tx) (tables.Table, error) {
 	if err != nil {
 		return tables.Table{}, err
 	}
-	t := tables.Table{Name: "stash", Head: []string{"tag", "yarn", "colour", "form", "lot", "bin", "state", "fibre", "count", "net g", "free g", "length m", "give or take m", "flags", "note"}}
+	t := tables.Table{Name: "stash", Head: []string{"tag", "yarn", "colour", "form", "lot", "bin", "state", "fibre", "count", "net g", "available g", "length m", "give or take m", "flags", "note"}}
 	for _, p := range packages {
 		if it := s.item(p); p.Yarn != "" {
 			t.Rows = append(t.Rows, bookRow(it))

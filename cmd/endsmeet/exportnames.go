@@ -11,7 +11,7 @@ import (
 
 // warnOfNames tells, where what is private stays out of an export, which names
 // of people go out all the same: those that were typed where nothing is private,
-// such as a loan, a note or the name of a brief. Events cannot be changed, so
+// such as a loan, a note or the name of a project. Events cannot be changed, so
 // that this is all that can be done.
 func (k *call) warnOfNames(tx *sqlite.Tx) error {
 	people, err := tx.Everybody()
@@ -45,7 +45,7 @@ func (k *call) warnOfNames(tx *sqlite.Tx) error {
 		return k.ctx.Err()
 	})
 	if err == nil && events > 0 {
-		k.note("look before you give it away: %s with the name of somebody you recorded (%s), in loans, notes or names of briefs, which are not private", plural(events, "event"), strings.Join(found, ", "))
+		k.note("look before you give it away: %s with the name of somebody you recorded (%s), in loans, notes or names of projects, which are not private", plural(events, "event"), strings.Join(found, ", "))
 	}
 	return err
 }

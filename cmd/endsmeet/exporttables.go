@@ -27,8 +27,8 @@ func stashTables(tx *sqlite.Tx, private bool) ([]tables.Table, error) {
 		return nil, err
 	}
 	out := []tables.Table{tables.Settings(stated.Shown())}
-	briefs := func(tx *sqlite.Tx, _ *shelf) (tables.Table, error) { return briefTable(tx, private) }
-	for _, part := range []func(*sqlite.Tx, *shelf) (tables.Table, error){yarnTable, packageTable, briefs, pieceTable} {
+	projects := func(tx *sqlite.Tx, _ *shelf) (tables.Table, error) { return projectTable(tx, private) }
+	for _, part := range []func(*sqlite.Tx, *shelf) (tables.Table, error){yarnTable, packageTable, projects, pieceTable} {
 		t, err := part(tx, s)
 		if err != nil {
 			return nil, err
@@ -90,18 +90,18 @@ func packageTable(tx *sqlite.Tx, s *shelf) (tables.Table, error) {
 	return tables.Packages(rows, names, lengths)
 }
 
-func briefTable(tx *sqlite.Tx, private bool) (tables.Table, error) {
-	briefs, err := tx.Briefs()
-	var rows []tables.Brief
-	for _, b := range briefs {
+func projectTable(tx *sqlite.Tx, private bool) (tables.Table, error) {
+	projects, err := tx.Projects()
+	var rows []tables.Project
+	for _, b := range projects {
 		if err != nil {
 			break
 		}
 		var facts stash.Facts
 		facts, err = tx.Facts(stash.Subject(b.ID))
-		rows = append(rows, tables.Brief{ID: b.ID, Facts: facts.Shown()})
+		rows = append(rows, tables.Project{ID: b.ID, Facts: facts.Shown()})
 	}
-	t := tables.Briefs(rows)
+	t := tables.Projects(rows)
 	if private {
 		t.For(rows)
 	}
@@ -113,9 +113,9 @@ func pieceTable(tx *sqlite.Tx, _ *shelf) (tables.Table, error) {
 	if err != nil {
 		return tables.Table{}, err
 	}
-	briefs, err := tx.Briefs()
-	names := map[stash.BriefID]string{}
-	for _, b := range briefs {
+	projects, err := tx.Projects()
+	names := map[stash.ProjectID]string{}
+	for _, b := range projects {
 		names[b.ID] = b.Name
 	}
 	return tables.Pieces(pieces, names), err

@@ -28,7 +28,7 @@ func finishCommand(e *environment) *cli.Command {
 			&cli.StringFlag{Name: "cloth", Usage: "`MASS` of the finished piece"},
 			&cli.BoolFlag{Name: "unusual", Usage: "learn nothing from this piece"},
 			&cli.BoolFlag{Name: "force", Usage: "record measures that cannot be true"},
-			&cli.StringFlag{Name: "abandon", Usage: "it is given up, for this `REASON`: its yarn is free again"},
+			&cli.StringFlag{Name: "abandon", Usage: "it is abandoned, for this `REASON`: its yarn is available again"},
 			onFlag(), noteFlag(), onceFlag()),
 		Action: action(e, 1, 1, finish),
 	}
@@ -89,7 +89,7 @@ func finish(k *call) error {
 }
 
 // finishable refuses what is finished already, pointing at undo. A piece that
-// is only planned can be given up.
+// is only planned can be abandoned.
 func finishable(p stash.Piece, givenUp bool) error {
 	switch p.State {
 	case stash.Finished:
@@ -99,7 +99,7 @@ func finishable(p stash.Piece, givenUp bool) error {
 		}
 		return stash.Refuse(stash.CodeRefused, hint, "%s was finished on %s", p.Name, p.EndedAt.Format("2006-01-02 15:04"))
 	case stash.Abandoned:
-		return stash.Refuse(stash.CodeRefused, "start another, or undo that", "%s was given up on %s", p.Name, p.EndedAt.Format("2006-01-02"))
+		return stash.Refuse(stash.CodeRefused, "start another, or undo that", "%s was abandoned on %s", p.Name, p.EndedAt.Format("2006-01-02"))
 	case stash.Planned:
 		if givenUp {
 			return nil
@@ -121,7 +121,7 @@ func (k *call) abandon(tx *sqlite.Tx, p stash.Piece, reason string, at time.Time
 		return err
 	}
 	return k.answer(shape, func(w io.Writer) {
-		fmt.Fprintf(w, "%s is given up; its yarn is free again\n", stash.Clean(p.Name))
+		fmt.Fprintf(w, "%s is abandoned; its yarn is available again\n", stash.Clean(p.Name))
 		if wasOnLoom {
 			fmt.Fprintln(w, "  weigh what is left of its packages: the ledger still holds what was wound off")
 		}
@@ -392,7 +392,7 @@ func printFinished(w io.Writer, f finished, r recipient, units measure.System) {
 		fmt.Fprintln(w, "  "+it.line(units))
 	}
 	printCautions(w, r)
-	fmt.Fprintf(w, "\ndoes the rest make another? `endsmeet second %q`\n", stash.Clean(f.Piece))
+	fmt.Fprintf(w, "\ndoes the rest make another? `endsmeet another %q`\n", stash.Clean(f.Piece))
 }
 
 // compare sets the piece against its plan.

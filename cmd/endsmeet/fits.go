@@ -20,14 +20,14 @@ import (
 
 func fitsCommand(e *environment) *cli.Command {
 	return &cli.Command{
-		Name: "fits", Category: groupMaking, ArgsUsage: "[KIND|BRIEF]",
+		Name: "fits", Category: groupMaking, ArgsUsage: "[KIND|PROJECT]",
 		Usage: "what the yarn on the shelf makes: every warp and weft gone through",
 		Description: "Goes through single lots, pairs of warp and weft, and warps of several colours.\n" +
 			"Ranked by size (up to the wanted one), by how much of the lots is used up, by rests\n" +
 			"too short for anything, and by the number of lots: the settings fits.weight.* and\n" +
 			"fits.rest. Each lot must have enough with 97.5 %, so that warp and weft both have\n" +
 			"with 95 %; of what does, nothing better is left out. Without a kind the best\n" +
-			"answer for each kind is shown. Sizes are common practice; a brief of your own with\n" +
+			"answer for each kind is shown. Sizes are common practice; a project of your own with\n" +
 			"the name of a kind takes its place.",
 		Flags: []cli.Flag{
 			&cli.StringFlag{Name: "for", Usage: "the `PERSON` whose rules it must keep"},
@@ -45,7 +45,7 @@ func fitsCommand(e *environment) *cli.Command {
 // fitting is the JSON shape of one answer of `fits`.
 type fitting struct {
 	Kind        string            `json:"kind"`
-	Brief       *string           `json:"brief"`
+	Project     *string           `json:"project"`
 	Warp        []stash.PackageID `json:"warp"`
 	Weft        []stash.PackageID `json:"weft"`
 	Width       measure.Length    `json:"width_mm"`
@@ -194,17 +194,17 @@ func fromWord(tx *sqlite.Tx, shelf making.Shelf, word string) (func(stash.Packag
 	return func(p stash.Package) bool { return slices.Contains(ids, p.ID) }, nil
 }
 
-// kindsAsked is the kind or brief that is named, or all; single says which.
+// kindsAsked is the kind or project that is named, or all; single says which.
 func (k *call) kindsAsked(tx *sqlite.Tx, shelf making.Shelf) (asked []kinds.Kind, single bool, err error) {
-	briefs, err := tx.Briefs()
+	projects, err := tx.Projects()
 	if err != nil {
 		return nil, false, err
 	}
-	all := kinds.Of(briefs, shelf.Pieces)
+	all := kinds.Of(projects, shelf.Pieces)
 	if word := k.Args().First(); word != "" {
 		kind, ok := kinds.Named(all, word)
 		if !ok {
-			return nil, false, stash.Refuse(stash.CodeUnknown, stash.OneOf(strings.ToLower(word), kindNames(all)), "there is no kind or brief %q", stash.Clean(word))
+			return nil, false, stash.Refuse(stash.CodeUnknown, stash.OneOf(strings.ToLower(word), kindNames(all)), "there is no kind or project %q", stash.Clean(word))
 		}
 		asked, single = []kinds.Kind{kind}, true
 	} else {
@@ -312,20 +312,20 @@ func fittingOf(tx *sqlite.Tx, a search.Answer) (fitting, error) {
 	o := a.Outcome
 	f := fitting{
 		Kind: a.Kind.Name, Warp: a.Warp, Weft: a.Weft, Width: o.Needs.FinishedWidth, Length: o.Needs.FinishedLength, Verdict: o.Verdict,
-		Binding: bindingOf(a), Score: a.Score, Parts: a.Parts, Scale: a.Scale, Ends: o.Needs.Ends, Sett: a.Brief.Sett, Picks: a.Brief.Picks, Rests: a.Rests, answer: a,
-		Structure: a.Brief.Structure, WarpEnd: o.Needs.WarpEnd, Stripes: append([]fit.Band{}, o.Bands...), Wanted: size{a.Kind.Facts.Width, a.Kind.Facts.Length},
+		Binding: bindingOf(a), Score: a.Score, Parts: a.Parts, Scale: a.Scale, Ends: o.Needs.Ends, Sett: a.Project.Sett, Picks: a.Project.Picks, Rests: a.Rests, answer: a,
+		Structure: a.Project.Structure, WarpEnd: o.Needs.WarpEnd, Stripes: append([]fit.Band{}, o.Bands...), Wanted: size{a.Kind.Facts.Width, a.Kind.Facts.Length},
 	}
 	if a.Problem != "" {
-		f.Width, f.Length, f.Verdict, f.Binding = a.Brief.Width, a.Brief.Length, chance.Unknown, a.Problem
+		f.Width, f.Length, f.Verdict, f.Binding = a.Project.Width, a.Project.Length, chance.Unknown, a.Problem
 	}
-	if a.Kind.Brief != "" {
-		f.Kind, f.Brief = a.Kind.Facts.Kind, &a.Kind.Name
+	if a.Kind.Project != "" {
+		f.Kind, f.Project = a.Kind.Facts.Kind, &a.Kind.Name
 	}
 	if f.Verdict != chance.Unknown {
 		p := math.Round(o.Probability*1e4) / 1e4
 		f.Probability = &p
 	}
-	r, err := recipientOf(tx, a.Shelf, a.Brief)
+	r, err := recipientOf(tx, a.Shelf, a.Project)
 	f.whose = r.person.Name
 	for _, n := range a.Notes {
 		f.Cautions = append(f.Cautions, caution{Rule: n.Check, Answer: stash.Ask, Why: n.Answer + ": " + n.Why})

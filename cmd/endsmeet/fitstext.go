@@ -91,19 +91,19 @@ func printFitting(w io.Writer, place int, f fitting, units measure.System) {
 		fmt.Fprint(w, wrap(cautionWords(c), "   ", pageWidth))
 	}
 	command := planCommandOf(a, units)
-	if a.Kind.Brief == "" && f.whose != "" {
+	if a.Kind.Project == "" && f.whose != "" {
 		command += " --for " + quoted(f.whose)
 	}
 	fmt.Fprint(w, wrap("plan it: "+command, "   ", pageWidth))
 }
 
-// planCommandOf is what makes an answer a plan: a brief of the kind, or the
-// weaver's own brief with the yarns of the answer.
+// planCommandOf is what makes an answer a plan: a project of the kind, or the
+// weaver's own project with the yarns of the answer.
 func planCommandOf(a search.Answer, units measure.System) string {
 	words := []string{"endsmeet plan", quoted(a.Kind.Name)}
-	b := a.Brief
-	if a.Kind.Brief == "" {
-		words = []string{"endsmeet brief add NAME"}
+	b := a.Project
+	if a.Kind.Project == "" {
+		words = []string{"endsmeet project add NAME"}
 		if a.Kind.Piece == "" {
 			words = append(words, "--kind", quoted(a.Kind.Name))
 		}
@@ -217,7 +217,7 @@ type whyShape struct {
 // fitsWhy answers why a yarn does not appear among the answers for each kind.
 func (k *call) fitsWhy(tx *sqlite.Tx, shelf making.Shelf, q search.Query, asked []kinds.Kind) error {
 	if len(asked) != 1 {
-		return stash.Refuse(stash.CodeUsage, "as in: endsmeet fits scarf --why YARN", "--why asks about one kind or brief")
+		return stash.Refuse(stash.CodeUsage, "as in: endsmeet fits scarf --why YARN", "--why asks about one kind or project")
 	}
 	lots, id, err := lotsAsked(tx, k.String("why"))
 	if err != nil {

@@ -112,7 +112,7 @@ func printHelp(w io.Writer, path string, of any) {
 // isHelp knows the command that the library adds.
 func isHelp(c *cli.Command) bool { return c.Name == "help" }
 
-// pathOf is the full name of the command that runs, such as "endsmeet brief
+// pathOf is the full name of the command that runs, such as "endsmeet project
 // add".
 func pathOf(c *cli.Context) string {
 	names := []string{}

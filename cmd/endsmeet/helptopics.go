@@ -59,7 +59,7 @@ func topicNames() string {
 func helpItself() string {
 	return "endsmeet help [COMMAND | TOPIC]\n" +
 		"  the commands, or what one of them does and its options\n\n" +
-		wrap("`endsmeet help brief add` tells of a command of a command; `endsmeet COMMAND --help` is the same page.", "", pageWidth) +
+		wrap("`endsmeet help project add` tells of a command of a command; `endsmeet COMMAND --help` is the same page.", "", pageWidth) +
 		"\ntopics\n" + topicEntries()
 }
 

@@ -85,7 +85,7 @@ func (k *call) findAny(tx *sqlite.Tx, name string) (stash.Subject, error) {
 	if piece, err := tx.FindPiece(name); err == nil {
 		return stash.Subject(piece.ID), nil
 	}
-	if b, err := tx.FindBrief(name); err == nil {
+	if b, err := tx.FindProject(name); err == nil {
 		return stash.Subject(b.ID), nil
 	}
 	return "", packErr
@@ -136,7 +136,7 @@ func massIn(e stash.Event, of stash.PackageID) (*measure.Mass, stash.PieceID) {
 	switch e.Kind {
 	case stash.KindFinish:
 		return finishMass(e, of), stash.PieceID(e.Of)
-	case stash.KindUse, stash.KindSpoil, stash.KindGive, stash.KindWind:
+	case stash.KindUse, stash.KindDiscard, stash.KindGive, stash.KindWind:
 		if json.Unmarshal(e.Body, &m) == nil {
 			return &m.Mass, m.Piece
 		}
@@ -204,9 +204,9 @@ func (k *call) describe(tx *sqlite.Tx, e stash.Event) (string, error) {
 	switch e.Kind {
 	case stash.KindReceive, stash.KindWeigh, stash.KindLend, stash.KindReturn:
 		return strings.TrimSpace(strings.Join([]string{string(e.Kind), name, readingWords(m.Reading, k.units), toWhom(m.Who)}, " ")), nil
-	case stash.KindUse, stash.KindSpoil, stash.KindGive, stash.KindWind:
+	case stash.KindUse, stash.KindDiscard, stash.KindGive, stash.KindWind:
 		return strings.TrimSpace(fmt.Sprintf("%s %s of %s %s", e.Kind, mass, name, toWhom(m.Who))), nil
-	case stash.KindSet, stash.KindYarn, stash.KindBrief, stash.KindPerson:
+	case stash.KindSet, stash.KindYarn, stash.KindProject, stash.KindPerson:
 		return describeFacts(e, name), nil
 	case stash.KindOverride:
 		if name == string(e.Of) {
@@ -245,7 +245,7 @@ func firstName(tx *sqlite.Tx, of stash.Subject, name string) (string, error) {
 		var first struct {
 			Fields struct{ Name, Tag string } `json:"fields"`
 		}
-		made := p.Kind == stash.KindYarn || p.Kind == stash.KindReceive || p.Kind == stash.KindBrief
+		made := p.Kind == stash.KindYarn || p.Kind == stash.KindReceive || p.Kind == stash.KindProject
 		if made && json.Unmarshal(p.Body, &first) == nil && first.Fields.Name+first.Fields.Tag != "" {
 			return first.Fields.Name + first.Fields.Tag, err
 		}
@@ -293,7 +293,7 @@ func (k *call) nameOf(tx *sqlite.Tx, id stash.Subject) (string, error) {
 	if y, found, err := tx.Yarn(stash.YarnID(id)); err != nil || found {
 		return y.Name, err
 	}
-	if b, found, err := tx.Brief(stash.BriefID(id)); err != nil || found {
+	if b, found, err := tx.Project(stash.ProjectID(id)); err != nil || found {
 		return b.Name, err
 	}
 	if p, found, err := tx.Piece(stash.PieceID(id)); err != nil || found {

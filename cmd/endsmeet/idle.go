@@ -37,7 +37,7 @@ type idleItem struct {
 	Yarn string          `json:"yarn"`
 	Why  clear.Why       `json:"why"`
 	Text string          `json:"text"`
-	Free *measure.Mass   `json:"free_mg"`
+	Free *measure.Mass   `json:"available_mg"`
 }
 
 // usedUp is a piece that uses up idle yarn.
@@ -56,11 +56,11 @@ func idle(k *call) error {
 		if err != nil {
 			return err
 		}
-		briefs, err := tx.Briefs()
+		projects, err := tx.Projects()
 		if err != nil {
 			return err
 		}
-		q := clear.Query{Years: years, Kinds: kinds.Of(briefs, shelf.Pieces), Weights: weightsOf(shelf.Settings), Rest: shelf.Settings.RestUse}
+		q := clear.Query{Years: years, Kinds: kinds.Of(projects, shelf.Pieces), Weights: weightsOf(shelf.Settings), Rest: shelf.Settings.RestUse}
 		answer, err := clear.Idle(k.ctx, shelf, q)
 		if err != nil {
 			return err
@@ -98,7 +98,7 @@ func printIdle(w io.Writer, s idleShape, years int, units measure.System) {
 		fmt.Fprintf(w, "nothing lies idle: all is sound, of use, and was touched within %s\n", plural(years, "year"))
 		return
 	}
-	t := newTable("tag", "yarn", ">free", "why")
+	t := newTable("tag", "yarn", ">available", "why")
 	for _, it := range s.Items {
 		t.addWrapped(34, cut(it.Tag, 8), cut(stash.Clean(it.Yarn), 24), massWords(it.Free, units), it.Text)
 	}

@@ -17,7 +17,7 @@ func importCommand(e *environment) *cli.Command {
 		Usage: "take in a spreadsheet, or what `export` wrote",
 		Description: "FILE is a table (.csv, .xlsx, .ods) with a heading above each column and a yarn in each row, a " +
 			"folder that `export --csv` wrote, or events that `export --events` wrote (.jsonl).\n" +
-			"Such a folder makes an empty stash the one that was exported, with all its history, if its tables are as they were; else its yarns, packages and briefs come in as they stand there.\n" +
+			"Such a folder makes an empty stash the one that was exported, with all its history, if its tables are as they were; else its yarns, packages and projects come in as they stand there.\n" +
 			"A table is one act: one `undo` takes it back. A history comes in as the acts that it was made of, and `undo EVENT` takes back one of them; to try a whole history out, import it into a stash of its own (--stash FILE), whose file you can remove. Every bad row is named, and nothing comes in until they are mended or --skip-bad is given. " +
 			"The same file twice adds nothing; rows that changed are listed, and recorded with --correct.",
 		Flags: []cli.Flag{

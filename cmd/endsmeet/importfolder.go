@@ -45,7 +45,7 @@ type folderReport struct {
 	Folder   string `json:"folder"`
 	Yarns    int    `json:"new_yarns"`
 	Packages int    `json:"packages"`
-	Briefs   int    `json:"briefs"`
+	Projects int    `json:"projects"`
 	People   int    `json:"new_people"`
 	// Events counts the events of a stash that came in whole, with its history.
 	Events    int  `json:"events"`
@@ -117,7 +117,7 @@ type folderImport struct {
 }
 
 func (im *folderImport) run(s *tables.Stash) error {
-	for _, part := range []func(*tables.Stash) error{im.takeSettings, im.takePeople, im.takeYarns, im.takePackages, im.takeBriefs} {
+	for _, part := range []func(*tables.Stash) error{im.takeSettings, im.takePeople, im.takeYarns, im.takePackages, im.takeProjects} {
 		if err := part(s); err != nil {
 			return err
 		}
@@ -131,7 +131,7 @@ func printFolder(w io.Writer, r folderReport) {
 	if r.DryRun {
 		verb = "would come in"
 	}
-	fmt.Fprintf(w, "%s, %s and %s %s\n", plural(r.Packages, "package"), plural(r.Yarns, "new yarn"), plural(r.Briefs, "brief"), verb)
+	fmt.Fprintf(w, "%s, %s and %s %s\n", plural(r.Packages, "package"), plural(r.Yarns, "new yarn"), plural(r.Projects, "project"), verb)
 	if r.People == 1 {
 		fmt.Fprintf(w, "1 person %s\n", verb)
 	} else if r.People > 1 {
@@ -316,13 +316,13 @@ func (im *folderImport) fate(id stash.PackageID, p tables.Package) error {
 		return nil
 	}
 	return record(func(here stash.Package) (stash.Draft, error) {
-		return here.Retire(stash.Move{At: p.Retired, Rest: stash.RestLost})
+		return here.Retire(stash.Move{At: p.Retired, Leftover: stash.LeftoverLost})
 	})
 }
 
-// takeBriefs records every brief whose name is not taken.
-func (im *folderImport) takeBriefs(s *tables.Stash) error {
-	known, err := im.tx.Briefs()
+// takeProjects records every project whose name is not taken.
+func (im *folderImport) takeProjects(s *tables.Stash) error {
+	known, err := im.tx.Projects()
 	if err != nil {
 		return err
 	}
@@ -330,7 +330,7 @@ func (im *folderImport) takeBriefs(s *tables.Stash) error {
 	for _, b := range known {
 		taken[strings.ToLower(b.Name)] = true
 	}
-	for _, b := range s.Briefs {
+	for _, b := range s.Projects {
 		name := strings.ToLower(unquoted(b.Facts["name"]))
 		if taken[name] {
 			continue
@@ -339,13 +339,13 @@ func (im *folderImport) takeBriefs(s *tables.Stash) error {
 		if err := im.moveRecipient(b.Facts); err != nil {
 			return err
 		}
-		for _, field := range []string{"warp", "weft", "hem_yarn"} {
+		for _, field := range []string{"warp", "weft", "hemstitch_yarn"} {
 			if err := im.moveRefs(b.Facts, field); err != nil {
 				return err
 			}
 		}
-		im.report.Briefs++
-		if _, err := im.tx.Record(stash.Draft{Kind: stash.KindBrief, Of: im.tx.NewID(), Body: stash.Set{What: stash.WhatBrief, Fields: b.Facts}}); err != nil {
+		im.report.Projects++
+		if _, err := im.tx.Record(stash.Draft{Kind: stash.KindProject, Of: im.tx.NewID(), Body: stash.Set{What: stash.WhatProject, Fields: b.Facts}}); err != nil {
 			return err
 		}
 	}

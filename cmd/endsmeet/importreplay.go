@@ -44,7 +44,7 @@ func (k *call) replay(tx *sqlite.Tx, folder string, s *tables.Stash) error {
 		k.note("the tables were changed since they were exported: they come in as they stand, without their history")
 		return errNoReplay
 	}
-	r := folderReport{Folder: folder, Yarns: len(s.Yarns), Packages: len(s.Packages), Briefs: len(s.Briefs), People: len(s.People), Events: a.read, DryRun: k.Bool("dry-run")}
+	r := folderReport{Folder: folder, Yarns: len(s.Yarns), Packages: len(s.Packages), Projects: len(s.Projects), People: len(s.People), Events: a.read, DryRun: k.Bool("dry-run")}
 	return k.answer(r, func(w io.Writer) { printFolder(w, r) })
 }
 
@@ -101,7 +101,7 @@ func (im *folderImport) takePeople(s *tables.Stash) error {
 	return nil
 }
 
-// moveRecipient makes the person of a brief the one recorded here. A brief for
+// moveRecipient makes the person of a project the one recorded here. A project for
 // somebody who is in no table is for nobody yet, which is told.
 func (im *folderImport) moveRecipient(facts stash.Fields) error {
 	if facts["for"] == nil {
@@ -110,7 +110,7 @@ func (im *folderImport) moveRecipient(facts stash.Fields) error {
 	id, ok := im.people[stash.PersonID(unquoted(facts["for"]))]
 	if !ok {
 		delete(facts, "for")
-		im.note("the brief %s was for somebody who is not in people.csv: `endsmeet brief set` says for whom", unquoted(facts["name"]))
+		im.note("the project %s was for somebody who is not in people.csv: `endsmeet project set` says for whom", unquoted(facts["name"]))
 		return nil
 	}
 	raw, err := json.Marshal(id)

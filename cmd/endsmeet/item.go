@@ -15,23 +15,23 @@ import (
 // item is a package with its yarn and what is left of it: the JSON shape of
 // `list`. Unknown is null.
 type item struct {
-	ID       stash.PackageID `json:"id"`
-	Tag      string          `json:"tag"`
-	Yarn     string          `json:"yarn"`
-	YarnID   stash.YarnID    `json:"yarn_id"`
-	Form     *string         `json:"form"`
-	DyeLot   *string         `json:"dye_lot"`
-	Colour   *string         `json:"colour"`
-	Bin      *string         `json:"bin"`
-	Fibre    []fibreShare    `json:"fibre"`
-	Mtex     *measure.Count  `json:"mtex"`
-	NetMg    *measure.Mass   `json:"net_mg"`
-	FreeMg   *measure.Mass   `json:"free_mg"`
-	LengthMm *measure.Length `json:"length_mm"`
-	LowMm    *measure.Length `json:"length_low_mm"`
-	HighMm   *measure.Length `json:"length_high_mm"`
-	Flags    []string        `json:"flags"`
-	State    string          `json:"state"`
+	ID          stash.PackageID `json:"id"`
+	Tag         string          `json:"tag"`
+	Yarn        string          `json:"yarn"`
+	YarnID      stash.YarnID    `json:"yarn_id"`
+	Form        *string         `json:"form"`
+	DyeLot      *string         `json:"dye_lot"`
+	Colour      *string         `json:"colour"`
+	Bin         *string         `json:"bin"`
+	Fibre       []fibreShare    `json:"fibre"`
+	Mtex        *measure.Count  `json:"mtex"`
+	NetMg       *measure.Mass   `json:"net_mg"`
+	AvailableMg *measure.Mass   `json:"available_mg"`
+	LengthMm    *measure.Length `json:"length_mm"`
+	LowMm       *measure.Length `json:"length_low_mm"`
+	HighMm      *measure.Length `json:"length_high_mm"`
+	Flags       []string        `json:"flags"`
+	State       string          `json:"state"`
 
 	pack   stash.Package
 	facts  stash.Yarn
@@ -77,7 +77,7 @@ func (s *shelf) item(p stash.Package) item {
 		it.Mtex = &tex
 	}
 	if it.amount.Known {
-		it.NetMg, it.FreeMg = &it.amount.Net, &it.amount.Free
+		it.NetMg, it.AvailableMg = &it.amount.Net, &it.amount.Free
 	}
 	if it.amount.LengthKnown && !p.Overdrawn() {
 		it.LengthMm, it.LowMm, it.HighMm = &it.amount.Length, &it.amount.Low, &it.amount.High

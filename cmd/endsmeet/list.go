@@ -27,7 +27,7 @@ func listCommand(e *environment) *cli.Command {
 			&cli.StringFlag{Name: "flag", Usage: "with this `FLAG`, such as latex or lent"},
 			&cli.StringFlag{Name: "finer", Usage: "no coarser than `COUNT`"},
 			&cli.StringFlag{Name: "coarser", Usage: "no finer than `COUNT`"},
-			&cli.StringFlag{Name: "free", Usage: "with at least this `MASS` free"},
+			&cli.StringFlag{Name: "available", Usage: "with at least this `MASS` available"},
 			&cli.BoolFlag{Name: "retired", Usage: "the retired ones too"},
 			&cli.StringFlag{Name: "sort", Usage: "by `KEY`: tag, yarn, bin, mass, length, count or moved", Value: "tag"},
 		},
@@ -171,10 +171,10 @@ func (k *call) countFilters() ([]func(item) bool, error) {
 			return tex != 0 && (name == "finer" && tex <= fact.Count || name == "coarser" && tex >= fact.Count)
 		})
 	}
-	if text := k.String("free"); text != "" {
+	if text := k.String("available"); text != "" {
 		mass, err := measure.ParseMass(text)
 		if err != nil {
-			return nil, fmt.Errorf("--free: %w", err)
+			return nil, fmt.Errorf("--available: %w", err)
 		}
 		tests = append(tests, func(it item) bool { return it.amount.Known && it.amount.Free >= mass })
 	}
@@ -231,7 +231,7 @@ func totals(items []item, units measure.System) string {
 		net += it.amount.Net
 		free += it.amount.Free
 	}
-	text := fmt.Sprintf("%s, %s in all, %s of it free", plural(len(items), "package"), net.Format(units), free.Format(units))
+	text := fmt.Sprintf("%s, %s in all, %s of it available", plural(len(items), "package"), net.Format(units), free.Format(units))
 	if unweighed > 0 {
 		text += fmt.Sprintf("; %d not weighed", unweighed)
 	}

@@ -91,7 +91,7 @@ func printPeople(w io.Writer, items []personItem) {
 }
 
 // openPiecesFor names the open pieces that are for somebody, by their own plan
-// or by their brief as it stands now.
+// or by their project as it stands now.
 func openPiecesFor(tx *sqlite.Tx, id stash.PersonID) ([]string, error) {
 	pieces, err := tx.Pieces(true)
 	if err != nil {
@@ -99,7 +99,7 @@ func openPiecesFor(tx *sqlite.Tx, id stash.PersonID) ([]string, error) {
 	}
 	var names []string
 	for _, p := range pieces {
-		b, _, err := tx.Brief(p.Brief)
+		b, _, err := tx.Project(p.Project)
 		if err != nil {
 			return nil, err
 		}

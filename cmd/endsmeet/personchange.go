@@ -214,13 +214,13 @@ func settable(tx *sqlite.Tx, p stash.Person, fields stash.Fields) error {
 	return err
 }
 
-// unnamed refuses to undo the recording of somebody whom a brief names: their
+// unnamed refuses to undo the recording of somebody whom a project names: their
 // rules would be gone without a word.
 func unnamed(tx *sqlite.Tx, id stash.PersonID, but map[stash.Subject]bool) error {
-	briefs, err := tx.Briefs()
-	for _, b := range briefs {
+	projects, err := tx.Projects()
+	for _, b := range projects {
 		if b.For == id && !but[stash.Subject(b.ID)] {
-			return stash.Refuse(stash.CodeRefused, fmt.Sprintf("first `endsmeet brief set %q for=-`", b.Name), "the brief %s is for this person", b.Name)
+			return stash.Refuse(stash.CodeRefused, fmt.Sprintf("first `endsmeet project set %q for=-`", b.Name), "the project %s is for this person", b.Name)
 		}
 	}
 	if err != nil {

@@ -19,11 +19,11 @@ import (
 
 func planCommand(e *environment) *cli.Command {
 	return &cli.Command{
-		Name: "plan", Category: groupMaking, ArgsUsage: "BRIEF",
-		Usage: "what a brief needs, whether it fits, from which packages, how sure",
-		Description: "Options for a brief may be given here too and hold for this plan alone.\n" +
+		Name: "plan", Category: groupMaking, ArgsUsage: "PROJECT",
+		Usage: "what a project needs, whether it fits, from which packages, how sure",
+		Description: "Options for a project may be given here too and hold for this plan alone.\n" +
 			"--reserve keeps the yarn for it.",
-		Flags: append(briefFlags(), endsFlag(),
+		Flags: append(projectFlags(), endsFlag(),
 			drawingFlags()[0],
 			&cli.BoolFlag{Name: "reserve", Usage: "plan a piece and keep its yarn for it"},
 			&cli.BoolFlag{Name: "another", Usage: "compare one more piece on a longer warp now with a new warp later"},
@@ -48,7 +48,7 @@ type planned struct {
 	Tape        measure.Length   `json:"tape_length_mm"`
 	Picks       int              `json:"picks"`
 	WeftTotal   measure.Length   `json:"weft_total_mm"`
-	Hem         measure.Length   `json:"hem_mm"`
+	Hem         measure.Length   `json:"hemstitch_mm"`
 	RagMg       *measure.Mass    `json:"rag_mg"`
 	Finished    size             `json:"finished"`
 	FinishedU   size             `json:"finished_u"`
@@ -89,7 +89,7 @@ type given struct {
 	Warp measure.Length  `json:"warp_mm"`
 	// Weft is null where the yarn has no count: rags go by mass.
 	Weft *measure.Length `json:"weft_mm"`
-	Hem  measure.Length  `json:"hem_mm"`
+	Hem  measure.Length  `json:"hemstitch_mm"`
 	Mass measure.Mass    `json:"mass_mg"`
 }
 
@@ -117,7 +117,7 @@ func plan(k *call) error {
 		do = k.act
 	}
 	return do(func(tx *sqlite.Tx) error {
-		b, err := tx.FindBrief(k.Args().First())
+		b, err := tx.FindProject(k.Args().First())
 		if err != nil {
 			return err
 		}
@@ -125,13 +125,13 @@ func plan(k *call) error {
 		if err != nil {
 			return err
 		}
-		r, err := recipientOf(tx, shelf, o.Brief)
+		r, err := recipientOf(tx, shelf, o.Project)
 		if err != nil {
 			return err
 		}
 		shape := k.plannedShape(shelf, o, r)
 		if k.Bool("another") {
-			if shape.Another, err = anotherOf(shelf, b, k, tx); err != nil {
+			if shape.Another, err = longerWarpOf(shelf, b, k, tx); err != nil {
 				return err
 			}
 		}
@@ -152,13 +152,13 @@ func endsFlag() cli.Flag {
 	return &cli.IntFlag{Name: "ends", Usage: "`N` ends without floats, whatever width they give"}
 }
 
-// outcome plans a brief with what the options say over it.
-func (k *call) outcome(tx *sqlite.Tx, b stash.Brief) (making.Outcome, making.Shelf, error) {
+// outcome plans a project with what the options say over it.
+func (k *call) outcome(tx *sqlite.Tx, b stash.Project) (making.Outcome, making.Shelf, error) {
 	shelf, err := makingShelf(tx)
 	if err != nil {
 		return making.Outcome{}, shelf, err
 	}
-	over, err := k.briefFields(tx)
+	over, err := k.projectFields(tx)
 	if err != nil {
 		return making.Outcome{}, shelf, err
 	}
@@ -170,11 +170,11 @@ func (k *call) outcome(tx *sqlite.Tx, b stash.Brief) (making.Outcome, making.She
 		return making.Outcome{}, shelf, stash.Refuse(stash.CodeUsage, "leave it out to go by the width", "--ends takes a number from 1")
 	}
 	o, err := making.PlanEnds(shelf, facts, k.Int("ends"))
-	return o, shelf, briefProblem(err)
+	return o, shelf, projectProblem(err)
 }
 
 // reserve plans a piece and claims its yarn.
-func (k *call) reserve(tx *sqlite.Tx, b stash.Brief, o making.Outcome, r recipient) (*string, error) {
+func (k *call) reserve(tx *sqlite.Tx, b stash.Project, o making.Outcome, r recipient) (*string, error) {
 	if err := k.enough(o); err != nil {
 		return nil, err
 	}
@@ -185,7 +185,7 @@ func (k *call) reserve(tx *sqlite.Tx, b stash.Brief, o making.Outcome, r recipie
 	if err != nil {
 		return nil, err
 	}
-	m := stash.Making{Brief: b.ID, Name: name, Plan: o.Record()}
+	m := stash.Making{Project: b.ID, Name: name, Plan: o.Record()}
 	return &name, k.recordMaking(tx, stash.Draft{Kind: stash.KindPlan, Of: stash.Subject(id), Body: m}, r)
 }
 
@@ -200,12 +200,12 @@ func (k *call) enough(o making.Outcome) error {
 	return stash.Refuse(stash.CodeRefused, "`endsmeet plan` tells what binds; change the size or the yarn, or give --force", "the yarn is not known to be enough")
 }
 
-// newPiece draws an id and a name for the next piece of a brief.
-func newPiece(tx *sqlite.Tx, b stash.Brief) (stash.PieceID, string, error) {
+// newPiece draws an id and a name for the next piece of a project.
+func newPiece(tx *sqlite.Tx, b stash.Project) (stash.PieceID, string, error) {
 	pieces, err := tx.Pieces(false)
 	n := 1
 	for _, p := range pieces {
-		if p.Brief == b.ID {
+		if p.Project == b.ID {
 			n++
 		}
 	}

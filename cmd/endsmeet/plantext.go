@@ -35,7 +35,7 @@ func printPlan(w io.Writer, name string, p planned, r recipient, units measure.S
 		printAllowances(w, "the weft", p.Weft, measure.Length.Yarn, units)
 	}
 	printLosses(w, p.Losses)
-	if grouped(p.outcome.Brief) {
+	if grouped(p.outcome.Project) {
 		printEdges(w, p.outcome.Edges, units)
 	}
 	c := plannedCloth("", p.outcome, units)
@@ -43,7 +43,7 @@ func printPlan(w io.Writer, name string, p planned, r recipient, units measure.S
 	for _, note := range p.Notes {
 		fmt.Fprint(w, wrap(note, "  ", 78))
 	}
-	printAnother(w, p.Another, units)
+	printWays(w, p.Another, units)
 	printCautions(w, r)
 	if p.Piece != nil {
 		fmt.Fprintf(w, "\nreserved for %s\n", stash.Clean(*p.Piece))
@@ -81,9 +81,9 @@ func printFringe(w io.Writer, e planner.EdgeAnswer, units measure.System) {
 	}
 }
 
-// grouped says whether the ends of a brief are gathered at its edges at all: in
+// grouped says whether the ends of a project are gathered at its edges at all: in
 // a fringe or under hem-stitching.
-func grouped(b stash.BriefFacts) bool { return b.Twisted+b.Fringe > 0 || b.HemEdges > 0 }
+func grouped(b stash.ProjectFacts) bool { return b.Twisted+b.Fringe > 0 || b.HemstitchedEdges > 0 }
 
 func printEdges(w io.Writer, e planner.EdgeAnswer, units measure.System) {
 	defer printFringe(w, e, units)

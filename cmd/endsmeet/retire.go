@@ -15,7 +15,7 @@ func retireCommand(e *environment) *cli.Command {
 		Name: "retire", Category: groupYarn, ArgsUsage: "PACKAGE",
 		Usage: "take a package out of the stash: it is used up, gone or lost",
 		Flags: []cli.Flag{
-			&cli.StringFlag{Name: "rest", Usage: "what became of what it still held: `FATE` spoiled, given or lost"},
+			&cli.StringFlag{Name: "leftover", Usage: "what became of what it still held: `FATE` discarded, given or lost"},
 			onFlag(), noteFlag(), onceFlag(),
 		},
 		Action: action(e, 1, 1, retire),
@@ -27,11 +27,11 @@ func retire(k *call) error {
 	if err != nil {
 		return err
 	}
-	rest := stash.Rest(k.String("rest"))
+	rest := stash.Leftover(k.String("leftover"))
 	switch rest {
-	case "", stash.RestSpoiled, stash.RestGiven, stash.RestLost:
+	case "", stash.LeftoverDiscarded, stash.LeftoverGiven, stash.LeftoverLost:
 	default:
-		return stash.Refuse(stash.CodeUsage, "one of: spoiled, given, lost", "--rest %q is no fate", stash.Clean(string(rest)))
+		return stash.Refuse(stash.CodeUsage, "one of: discarded, given, lost", "--leftover %q is no fate", stash.Clean(string(rest)))
 	}
 	return k.act(func(tx *sqlite.Tx) error {
 		if done, err := k.once(tx); done || err != nil {
@@ -44,7 +44,7 @@ func retire(k *call) error {
 		if err := tx.Unpromised(p); err != nil {
 			return err
 		}
-		d, err := p.Retire(stash.Move{At: at, Rest: rest, Note: k.String("note")})
+		d, err := p.Retire(stash.Move{At: at, Leftover: rest, Note: k.String("note")})
 		if err != nil {
 			return err
 		}

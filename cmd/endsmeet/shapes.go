@@ -7,19 +7,19 @@ import (
 	"endsmeet/stash/measure"
 )
 
-// briefUnits are the endings that name the unit of a brief's figures in JSON:
+// projectUnits are the endings that name the unit of a project's figures in JSON:
 // setts in threads per kilometre, ratios in parts per million.
-var briefUnits = map[string]string{
+var projectUnits = map[string]string{
 	"width": "width_mm", "length": "length_mm", "least_width": "least_width_mm", "most_width": "most_width_mm",
 	"least_length": "least_length_mm", "most_length": "most_length_mm", "sett": "sett_per_km", "picks": "picks_per_km",
-	"crimp_warp": "crimp_warp_ppm", "crimp_weft": "crimp_weft_ppm", "shrink_length": "shrink_length_ppm", "shrink_width": "shrink_width_ppm",
-	"stretch": "stretch_ppm", "draw_in": "draw_in_ppm", "fringe": "fringe_mm", "twisted": "twisted_mm", "hem": "hem_mm",
+	"take_up": "take_up_ppm", "weft_take_up": "weft_take_up_ppm", "shrink_length": "shrink_length_ppm", "shrink_width": "shrink_width_ppm",
+	"stretch": "stretch_ppm", "draw_in": "draw_in_ppm", "fringe": "fringe_mm", "twisted": "twisted_mm", "hem": "hemstitch_mm",
 	"header": "header_mm", "sample": "sample_mm", "front_waste": "front_waste_mm", "back_waste": "back_waste_mm", "rag_per_m2": "rag_mg_per_m2",
 }
 
-// briefShape is the JSON shape of a brief: every field that a brief can have,
+// projectShape is the JSON shape of a project: every field that a project can have,
 // null where it is open.
-func briefShape(facts stash.BriefFacts) (map[string]any, error) {
+func projectShape(facts stash.ProjectFacts) (map[string]any, error) {
 	raw, err := json.Marshal(facts)
 	if err != nil {
 		return nil, err
@@ -29,9 +29,9 @@ func briefShape(facts stash.BriefFacts) (map[string]any, error) {
 		return nil, err
 	}
 	shape := map[string]any{}
-	for _, f := range stash.FieldsOf(stash.WhatBrief) {
+	for _, f := range stash.FieldsOf(stash.WhatProject) {
 		name := f.Name
-		if unit, ok := briefUnits[name]; ok {
+		if unit, ok := projectUnits[name]; ok {
 			name = unit
 		}
 		shape[name] = stated[f.Name]
@@ -40,7 +40,7 @@ func briefShape(facts stash.BriefFacts) (map[string]any, error) {
 }
 
 // pieceShape is the JSON shape of a piece: as the ledger has it, with the
-// brief in its plan as briefShape has it.
+// project in its plan as projectShape has it.
 func pieceShape(p stash.Piece) (map[string]any, error) {
 	raw, err := json.Marshal(p)
 	if err != nil {
@@ -51,7 +51,7 @@ func pieceShape(p stash.Piece) (map[string]any, error) {
 		return nil, err
 	}
 	if plan, ok := shape["plan"].(map[string]any); ok {
-		plan["spec"], err = briefShape(p.Plan.Spec)
+		plan["spec"], err = projectShape(p.Plan.Spec)
 	}
 	if finish, ok := shape["finish"].(map[string]any); ok {
 		thrums := []stashThrums{}

@@ -54,7 +54,7 @@ type recipient struct {
 
 // recipientOf holds what goes into a piece against the rules of the person it
 // is for, and adds the cautions for the weaver.
-func recipientOf(tx *sqlite.Tx, s making.Shelf, b stash.BriefFacts) (recipient, error) {
+func recipientOf(tx *sqlite.Tx, s making.Shelf, b stash.ProjectFacts) (recipient, error) {
 	var r recipient
 	parts := partsOf(s, b)
 	if b.For != "" {
@@ -91,13 +91,13 @@ func (r *recipient) addWeaver(parts []people.Part) {
 	}
 }
 
-// partsOf lists the yarns that a brief names, by role.
-func partsOf(s making.Shelf, b stash.BriefFacts) []people.Part {
+// partsOf lists the yarns that a project names, by role.
+func partsOf(s making.Shelf, b stash.ProjectFacts) []people.Part {
 	var parts []people.Part
 	for _, group := range []struct {
 		role stash.Role
 		refs []stash.Ref
-	}{{stash.RoleWarp, b.Warp}, {stash.RoleWeft, b.Weft}, {stash.RoleHem, b.HemYarn}} {
+	}{{stash.RoleWarp, b.Warp}, {stash.RoleWeft, b.Weft}, {stash.RoleHem, b.HemstitchYarn}} {
 		var seen []stash.YarnID
 		for _, p := range s.Named(group.refs) {
 			if !slices.Contains(seen, p.Yarn) {

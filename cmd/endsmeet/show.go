@@ -33,8 +33,8 @@ func show(k *call) error {
 		if piece, err := tx.FindPiece(name); err == nil {
 			return k.showPiece(tx, piece)
 		}
-		if b, err := tx.FindBrief(name); err == nil {
-			return k.showBrief(tx, b)
+		if b, err := tx.FindProject(name); err == nil {
+			return k.showProject(tx, b)
 		}
 		return packErr
 	})
@@ -47,7 +47,7 @@ type shownPackage struct {
 	TareSource *string       `json:"tare_source"`
 	Received   measure.Mass  `json:"received_mg"`
 	Used       measure.Mass  `json:"used_mg"`
-	Spoiled    measure.Mass  `json:"spoiled_mg"`
+	Discarded  measure.Mass  `json:"discarded_mg"`
 	Given      measure.Mass  `json:"given_mg"`
 	WoundIn    measure.Mass  `json:"wound_in_mg"`
 	WoundOff   measure.Mass  `json:"wound_off_mg"`
@@ -70,7 +70,7 @@ func (k *call) showPackage(tx *sqlite.Tx, p stash.Package) error {
 	if err != nil {
 		return err
 	}
-	shown := shownPackage{item: s.item(p), Received: p.Received, Used: p.Used, Spoiled: p.Spoiled, Given: p.Account.Given, WoundIn: p.In, WoundOff: p.Out, Unexpl: p.Unexplained, packageNotes: packageNotesOf(p), Disputed: map[string]any{}, Events: events}
+	shown := shownPackage{item: s.item(p), Received: p.Received, Used: p.Used, Discarded: p.Discarded, Given: p.Account.Given, WoundIn: p.In, WoundOff: p.Out, Unexpl: p.Unexplained, packageNotes: packageNotesOf(p), Disputed: map[string]any{}, Events: events}
 	for field, values := range p.Disputed {
 		shown.Disputed[field] = values
 	}
@@ -97,7 +97,7 @@ func printPackage(w io.Writer, s shownPackage, units measure.System) {
 	row("acquired", p.Acquired)
 	row("price", priceWords(p.Price))
 	row("tare", tareWords(p.Tare, units))
-	row("free", massWords(it.FreeMg, units))
+	row("available", massWords(it.AvailableMg, units))
 	row("doubt", doubtWords(it, units))
 	row("flags", strings.Join(it.Flags, ", "))
 	row("lent to", p.LentTo)
@@ -125,7 +125,7 @@ func printAccount(w io.Writer, p stash.Package, units measure.System) {
 	for _, part := range []struct {
 		name string
 		mass measure.Mass
-	}{{"wound in", p.In}, {"used", p.Used}, {"spoiled", p.Spoiled}, {"given", p.Account.Given}, {"wound off", p.Out}, {"unexplained", p.Unexplained}} {
+	}{{"wound in", p.In}, {"used", p.Used}, {"discarded", p.Discarded}, {"given", p.Account.Given}, {"wound off", p.Out}, {"unexplained", p.Unexplained}} {
 		if part.mass != 0 {
 			parts = append(parts, part.name+" "+part.mass.Format(units))
 		}

@@ -13,10 +13,10 @@ import (
 
 func startCommand(e *environment) *cli.Command {
 	return &cli.Command{
-		Name: "start", Category: groupMaking, ArgsUsage: "BRIEF",
-		Usage:       "put a piece of a brief on the loom; its yarn is spoken for",
+		Name: "start", Category: groupMaking, ArgsUsage: "PROJECT",
+		Usage:       "put a piece of a project on the loom; its yarn is spoken for",
 		Description: "Takes up the piece that `plan --reserve` planned, or plans one now.",
-		Flags: append(briefFlags(), endsFlag(),
+		Flags: append(projectFlags(), endsFlag(),
 			&cli.StringFlag{Name: "override", Usage: "set the person's rules aside, for this `REASON`"},
 			forceShortFlag(), onFlag(), onceFlag()),
 		Action: action(e, 1, 1, start),
@@ -32,16 +32,16 @@ func start(k *call) error {
 		if done, err := k.once(tx); done || err != nil {
 			return err
 		}
-		b, piece, err := briefToStart(tx, k.Args().First())
+		b, piece, err := projectToStart(tx, k.Args().First())
 		if err != nil {
 			return err
 		}
 		switch {
 		case piece.ID == "":
 			piece, err = k.planNow(tx, b)
-		case k.changesBrief():
+		case k.changesProject():
 			err = stash.Refuse(stash.CodeUsage, "start it without them, or give it up first: `endsmeet finish \""+piece.Name+"\" --abandon REASON`",
-				"%s is planned already, and options of the brief cannot change that", piece.Name)
+				"%s is planned already, and options of the project cannot change that", piece.Name)
 		}
 		if err != nil {
 			return err
@@ -50,8 +50,8 @@ func start(k *call) error {
 	})
 }
 
-// planNow plans a new piece of a brief, if its yarn is enough.
-func (k *call) planNow(tx *sqlite.Tx, b stash.Brief) (stash.Piece, error) {
+// planNow plans a new piece of a project, if its yarn is enough.
+func (k *call) planNow(tx *sqlite.Tx, b stash.Project) (stash.Piece, error) {
 	o, _, err := k.outcome(tx, b)
 	if err != nil {
 		return stash.Piece{}, err
@@ -64,7 +64,7 @@ func (k *call) planNow(tx *sqlite.Tx, b stash.Brief) (stash.Piece, error) {
 }
 
 // startPiece puts a planned piece on the loom, if its person's rules allow it.
-func (k *call) startPiece(tx *sqlite.Tx, b stash.Brief, piece stash.Piece, at time.Time) error {
+func (k *call) startPiece(tx *sqlite.Tx, b stash.Project, piece stash.Piece, at time.Time) error {
 	shelf, err := makingShelf(tx)
 	if err != nil {
 		return err
@@ -76,7 +76,7 @@ func (k *call) startPiece(tx *sqlite.Tx, b stash.Brief, piece stash.Piece, at ti
 	if err := r.blocked(k.String("override")); err != nil && len(piece.Overrides) == 0 {
 		return err
 	}
-	m := stash.Making{Brief: b.ID, Name: piece.Name, Plan: piece.Plan}
+	m := stash.Making{Project: b.ID, Name: piece.Name, Plan: piece.Plan}
 	d := stash.Draft{Kind: stash.KindStart, Of: stash.Subject(piece.ID), At: at, Once: k.String("once"), Body: m}
 	if err := k.recordMaking(tx, d, r); err != nil {
 		return err
@@ -84,27 +84,27 @@ func (k *call) startPiece(tx *sqlite.Tx, b stash.Brief, piece stash.Piece, at ti
 	return k.answerStarted(tx, piece.ID, r)
 }
 
-// briefToStart finds the brief named and, if one of its pieces is planned and
+// projectToStart finds the project named and, if one of its pieces is planned and
 // waiting, that piece. The name of the planned piece itself will do.
-func briefToStart(tx *sqlite.Tx, name string) (stash.Brief, stash.Piece, error) {
+func projectToStart(tx *sqlite.Tx, name string) (stash.Project, stash.Piece, error) {
 	open, err := tx.Pieces(true)
 	if err != nil {
-		return stash.Brief{}, stash.Piece{}, err
+		return stash.Project{}, stash.Piece{}, err
 	}
-	b, briefErr := tx.FindBrief(name)
-	if briefErr != nil {
+	b, projectErr := tx.FindProject(name)
+	if projectErr != nil {
 		piece, err := tx.FindPiece(name)
 		if err != nil {
-			return b, piece, briefErr
+			return b, piece, projectErr
 		}
 		if piece.State != stash.Planned {
-			return b, piece, stash.Refuse(stash.CodeRefused, "name the brief to start another", "%s is %s", piece.Name, piece.State)
+			return b, piece, stash.Refuse(stash.CodeRefused, "name the project to start another", "%s is %s", piece.Name, piece.State)
 		}
-		b, _, err = tx.Brief(piece.Brief)
+		b, _, err = tx.Project(piece.Project)
 		return b, piece, err
 	}
 	for _, p := range open {
-		if p.Brief == b.ID && p.State == stash.Planned && p.Plan != nil {
+		if p.Project == b.ID && p.State == stash.Planned && p.Plan != nil {
 			return b, p, nil
 		}
 	}
@@ -141,12 +141,12 @@ func (k *call) answerStarted(tx *sqlite.Tx, id stash.PieceID, r recipient) error
 	})
 }
 
-// tellOthers notes what else of the same brief is on a loom, in case the piece
+// tellOthers notes what else of the same project is on a loom, in case the piece
 // was started twice by mistake.
 func (k *call) tellOthers(tx *sqlite.Tx, started stash.Piece) error {
 	open, err := tx.Pieces(true)
 	for _, p := range open {
-		if p.ID != started.ID && p.Brief == started.Brief && p.State == stash.OnLoom {
+		if p.ID != started.ID && p.Project == started.Project && p.State == stash.OnLoom {
 			k.note("%s is on the loom too; if that is the same warp, `endsmeet undo` takes this start back", p.Name)
 		}
 	}

@@ -98,7 +98,7 @@ func undoable(tx *sqlite.Tx, events []stash.Event) error {
 	own, made := map[stash.EventID]bool{}, map[stash.Subject]bool{}
 	for _, e := range events {
 		own[e.ID()] = true
-		made[e.Of] = made[e.Of] || e.Kind == stash.KindBrief
+		made[e.Of] = made[e.Of] || e.Kind == stash.KindProject
 	}
 	for _, e := range events {
 		if e.Kind == stash.KindPerson {

@@ -140,7 +140,7 @@ func TestSheetsOfDifferentHabits(t *testing.T) {
 				t.Fatalf("got %d rows, want %d", len(all), len(c.rows))
 			}
 			for i, r := range all {
-				if got := brief(r); got != c.rows[i] {
+				if got := project(r); got != c.rows[i] {
 					t.Errorf("row %d:\n got %s\nwant %s", i+1, got, c.rows[i])
 				}
 			}
@@ -148,7 +148,7 @@ func TestSheetsOfDifferentHabits(t *testing.T) {
 	}
 }
 
-func brief(r importers.Record) string {
+func project(r importers.Record) string {
 	net, date := "-", "-"
 	if r.Net != nil {
 		net = r.Net.String()

@@ -85,7 +85,7 @@ func TestParts(t *testing.T) {
 		"columbine blue, lotus":                  "0 - - unknown columbine blue@1 lotus@17",
 	} {
 		t.Run(line, func(t *testing.T) {
-			if got := brief(parse(t, line)); got != want {
+			if got := project(parse(t, line)); got != want {
 				t.Errorf("got %q, want %q", got, want)
 			}
 		})
@@ -107,7 +107,7 @@ func TestThePutUpsOwnWordsAreNoted(t *testing.T) {
 	}
 }
 
-func brief(l Label) string {
+func project(l Label) string {
 	r, parts := l.Record, []string{}
 	add := func(name, text string) {
 		if text != "" {

@@ -1,5 +1,5 @@
 // Package tables writes a stash as plain tables, one for each kind of record,
-// and reads yarns, packages, briefs and settings back from them. It holds no
+// and reads yarns, packages, projects and settings back from them. It holds no
 // files: a table is a heading and rows of text.
 //
 // # The tables
@@ -7,7 +7,7 @@
 //	yarns     one row a yarn: its id and every field, as it could be typed
 //	packages  one row a package: its id, the name and id of its yarn, every field,
 //	          what it holds, and where the rest of it went
-//	briefs    one row a brief: its id and every field
+//	projects    one row a project: its id and every field
 //	settings  name and value of what differs from the defaults
 //	pieces    what was made, to be read by people
 //	events    everything that happened, to be read by people

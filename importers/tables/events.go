@@ -106,8 +106,8 @@ func (s *Stash) person(r *reader) {
 	s.People = append(s.People, p)
 }
 
-// recipient reads who a brief is for.
-func (r *reader) recipient(b Brief) {
+// recipient reads who a project is for.
+func (r *reader) recipient(b Project) {
 	text := strings.TrimSpace(r.text(forColumn))
 	if text == "" {
 		return

@@ -47,19 +47,19 @@ func TestEventsAreReadBackByteForByte(t *testing.T) {
 	})
 }
 
-func TestPeopleAndWhomABriefIsForComeBack(t *testing.T) {
+func TestPeopleAndWhomAProjectIsForComeBack(t *testing.T) {
 	people := []tables.Person{
 		{ID: "aaaaaaaaaaaa", Facts: stash.Fields{"name": []byte(`"Tamsel Orrow"`), "rules": []byte(`[{"test":"fibre","value":"wool","answer":"against","why":"itches, \"badly\""}]`), "note": []byte(`"=1+1"`), "gone": []byte("true")}},
 		{ID: "bbbbbbbbbbbb", Facts: stash.Fields{"name": []byte(`"The ward"`)}},
 	}
-	briefs := []tables.Brief{
+	projects := []tables.Project{
 		{ID: "cccccccccccc", Facts: stash.Fields{"name": []byte(`"scarf"`), "for": []byte(`"aaaaaaaaaaaa"`)}},
 		{ID: "dddddddddddd", Facts: stash.Fields{"name": []byte(`"towel"`)}},
 	}
-	forTable := tables.Briefs(briefs)
-	forTable.For(briefs)
+	forTable := tables.Projects(projects)
+	forTable.For(projects)
 	var s tables.Stash
-	for kind, table := range map[string]tables.Table{"people": tables.People(people), "briefs": forTable} {
+	for kind, table := range map[string]tables.Table{"people": tables.People(people), "projects": forTable} {
 		if err := s.Read(kind, gridOf(t, table)); err != nil {
 			t.Fatal(err)
 		}
@@ -68,13 +68,13 @@ func TestPeopleAndWhomABriefIsForComeBack(t *testing.T) {
 			t.Fatalf("%s as a grid: %v", kind, err)
 		}
 	}
-	for _, pair := range [][2]any{{people, s.People}, {briefs, s.Briefs}} {
+	for _, pair := range [][2]any{{people, s.People}, {projects, s.Projects}} {
 		want, _ := json.Marshal(pair[0])
 		if got, _ := json.Marshal(pair[1]); !bytes.Equal(got, want) {
 			t.Errorf("got %s\nwant %s", got, want)
 		}
 	}
-	if text := strings.Join(tables.Briefs(briefs).Head, " ") + strings.Join(tables.Briefs(briefs).Rows[0], " "); strings.Contains(text, "for") || strings.Contains(text, "aaaa") {
+	if text := strings.Join(tables.Projects(projects).Head, " ") + strings.Join(tables.Projects(projects).Rows[0], " "); strings.Contains(text, "for") || strings.Contains(text, "aaaa") {
 		t.Errorf("without being asked the table says for whom: %s", text)
 	}
 }
@@ -87,8 +87,8 @@ func TestWhatIsWrongWithPeopleAndEventsIsToldWithItsPlace(t *testing.T) {
 		{"people", "person_id,rules,name\naaaaaaaaaaaa,json:[{]},x\n", "people.csv:2:2: \"rules\": \"json:[{]}\": no JSON stands behind"},
 		{"people", "person_id,rules,name\naaaaaaaaaaaa,\"json:{\"\"a\"\":1}\",x\n", "not a value of this field"},
 		{"people", "name\nx\n", "people.csv:1: the table has no column person_id"},
-		{"briefs", "brief_id,name,for\naaaaaaaaaaaa,x,Tamsel\n", "briefs.csv:2:3: \"for\": \"Tamsel\": no person"},
-		{"briefs", "brief_id,name,warp\naaaaaaaaaaaa,x,blue\n", "briefs.csv:2:3: \"warp\": \"blue\": \"blue\" names no yarn and no package"},
+		{"projects", "project_id,name,for\naaaaaaaaaaaa,x,Tamsel\n", "projects.csv:2:3: \"for\": \"Tamsel\": no person"},
+		{"projects", "project_id,name,warp\naaaaaaaaaaaa,x,blue\n", "projects.csv:2:3: \"warp\": \"blue\": \"blue\" names no yarn and no package"},
 		{"settings", "setting,value\nzorblax,1\n", "settings.csv:2:1: \"setting\": \"zorblax\": there is no such setting"},
 		{"yarns", "yarn_id,name\naaaaaaaaaaaa,x\naaaaaaaaaaaa,y\n", "yarns.csv:3:1: \"yarn_id\": \"aaaaaaaaaaaa\": the id stands twice"},
 		{"yarns", "yarn_id,name\naaaaaaaaaaaa,\n", "yarns.csv:2:2: \"name\": the yarn has no name"},

@@ -17,7 +17,7 @@ import (
 type Stash struct {
 	Yarns    []Yarn
 	Packages []Package
-	Briefs   []Brief
+	Projects []Project
 	People   []Person
 	Settings stash.Fields
 
@@ -48,12 +48,12 @@ func (s *Stash) Lineless() *Stash {
 
 // Kinds are the names of the tables that are read back, in the order in which
 // they have to be.
-var Kinds = []string{"settings", "people", "yarns", "packages", "briefs"}
+var Kinds = []string{"settings", "people", "yarns", "packages", "projects"}
 
 // HeadOf is the heading that the table of a kind begins with; "events" has one
 // too, though it is read by itself.
 func HeadOf(kind string) string {
-	return map[string]string{"settings": settingHead, "yarns": yarnHead, "packages": packageHead, "briefs": briefHead, "people": personHead, "events": eventHead}[kind]
+	return map[string]string{"settings": settingHead, "yarns": yarnHead, "packages": packageHead, "projects": projectHead, "people": personHead, "events": eventHead}[kind]
 }
 
 // reader reads the rows of one table.
@@ -70,7 +70,7 @@ type reader struct {
 // delivered.
 func (s *Stash) Read(kind string, g *importers.Grid) error {
 	r := &reader{grid: g}
-	take := map[string]func(*reader){"settings": s.setting, "yarns": s.yarn, "packages": s.packaged, "briefs": s.brief, "people": s.person}[kind]
+	take := map[string]func(*reader){"settings": s.setting, "yarns": s.yarn, "packages": s.packaged, "projects": s.project, "people": s.person}[kind]
 	for row, err := range g.Rows {
 		var p *importers.Problem
 		switch {
@@ -291,9 +291,9 @@ func tareOf(facts stash.Fields) measure.Mass {
 	return t.Mass
 }
 
-func (s *Stash) brief(r *reader) {
-	b := Brief{stash.BriefID(r.id(briefHead)), r.fields(stash.WhatBrief)}
-	for _, f := range stash.FieldsOf(stash.WhatBrief) {
+func (s *Stash) project(r *reader) {
+	b := Project{stash.ProjectID(r.id(projectHead)), r.fields(stash.WhatProject)}
+	for _, f := range stash.FieldsOf(stash.WhatProject) {
 		if f.Refers != stash.WhatPackage || r.text(f.Name) == "" {
 			continue
 		}
@@ -306,9 +306,9 @@ func (s *Stash) brief(r *reader) {
 	}
 	r.recipient(b)
 	if b.Facts["name"] == nil {
-		r.problem("name", "the brief has no name", "give it one")
+		r.problem("name", "the project has no name", "give it one")
 	}
-	s.Briefs = append(s.Briefs, b)
+	s.Projects = append(s.Projects, b)
 }
 
 // refs reads what refText wrote.

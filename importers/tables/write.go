@@ -16,9 +16,9 @@ type Yarn struct {
 	Facts stash.Fields
 }
 
-// Brief is a brief with the facts that stand.
-type Brief struct {
-	ID    stash.BriefID
+// Project is a project with the facts that stand.
+type Project struct {
+	ID    stash.ProjectID
 	Facts stash.Fields
 }
 
@@ -26,13 +26,13 @@ type Brief struct {
 const (
 	yarnHead    = "yarn_id"
 	packageHead = "package_id"
-	briefHead   = "brief_id"
+	projectHead = "project_id"
 	settingHead = "setting"
 	personHead  = "person_id"
 	eventHead   = "event_id"
 )
 
-// forColumn is the field, and the column, of who a brief is for.
+// forColumn is the field, and the column, of who a project is for.
 const forColumn = "for"
 
 // rulesColumn is the field, and the column, of a person's rules, as JSON.
@@ -88,11 +88,11 @@ func refText(raw json.RawMessage) string {
 	return strings.Join(words, " ")
 }
 
-// Briefs is the table of briefs.
-func Briefs(briefs []Brief) Table {
-	t := Table{Name: "briefs", Head: append([]string{briefHead}, fieldNames(stash.WhatBrief)...)}
-	for _, b := range briefs {
-		t.add(append([]string{string(b.ID)}, texts(stash.WhatBrief, b.Facts)...)...)
+// Projects is the table of projects.
+func Projects(projects []Project) Table {
+	t := Table{Name: "projects", Head: append([]string{projectHead}, fieldNames(stash.WhatProject)...)}
+	for _, b := range projects {
+		t.add(append([]string{string(b.ID)}, texts(stash.WhatProject, b.Facts)...)...)
 	}
 	return t
 }
@@ -112,7 +112,7 @@ func Settings(stated stash.Fields) Table {
 // people to read.
 var packageColumns = []string{
 	"row", "net_g", "reading", "scale_step_g", "arrived", "weighed", "lent_to", "lent", "retired",
-	"received_g", "in_g", "used_g", "spoiled_g", "given_g", "unexplained_g", "out_g", "length_m",
+	"received_g", "in_g", "used_g", "discarded_g", "given_g", "unexplained_g", "out_g", "length_m",
 }
 
 // The ways in which a package was weighed.
@@ -165,17 +165,17 @@ func holdings(p stash.Package, facts stash.Fields) []string {
 
 func account(p stash.Package) []string {
 	var out []string
-	for _, m := range []measure.Mass{p.Received, p.In, p.Used, p.Spoiled, p.Account.Given, p.Unexplained, p.Out} {
+	for _, m := range []measure.Mass{p.Received, p.In, p.Used, p.Discarded, p.Account.Given, p.Unexplained, p.Out} {
 		out = append(out, grams(m))
 	}
 	return out
 }
 
 // Pieces is the table of pieces, for people.
-func Pieces(pieces []stash.Piece, briefs map[stash.BriefID]string) Table {
-	t := Table{Name: "pieces", Head: []string{"piece_id", "name", "brief", "state", "planned", "started", "ended", "ends", "picks", "width_m", "length_m", "warp_total_m", "weft_total_m", "note"}}
+func Pieces(pieces []stash.Piece, projects map[stash.ProjectID]string) Table {
+	t := Table{Name: "pieces", Head: []string{"piece_id", "name", "project", "state", "planned", "started", "ended", "ends", "picks", "width_m", "length_m", "warp_total_m", "weft_total_m", "note"}}
 	for _, p := range pieces {
-		row := []string{string(p.ID), p.Name, briefs[p.Brief], string(p.State), stamp(p.PlannedAt), stamp(p.StartedAt), stamp(p.EndedAt)}
+		row := []string{string(p.ID), p.Name, projects[p.Project], string(p.State), stamp(p.PlannedAt), stamp(p.StartedAt), stamp(p.EndedAt)}
 		numbers := make([]string, 6)
 		if p.Plan != nil {
 			numbers = []string{strconv.Itoa(p.Plan.Ends), strconv.Itoa(p.Plan.Picks), metres(p.Plan.Width), metres(p.Plan.Length), metres(p.Plan.WarpTotal), metres(p.Plan.WeftTotal)}
@@ -208,11 +208,11 @@ func People(people []Person) Table {
 	return t
 }
 
-// For adds to a table of briefs the column that says who each is for, which is
+// For adds to a table of projects the column that says who each is for, which is
 // private.
-func (t *Table) For(briefs []Brief) {
+func (t *Table) For(projects []Project) {
 	t.Head = append(t.Head, forColumn)
-	for i, b := range briefs {
+	for i, b := range projects {
 		var id stash.PersonID
 		if json.Unmarshal(b.Facts[forColumn], &id) == nil && id != "" {
 			id = "person:" + id

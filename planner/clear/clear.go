@@ -111,7 +111,7 @@ func itemOf(shelf making.Shelf, q Query, small map[stash.PackageID]bool, p stash
 // last movement; where nothing was ever taken of it, since it was acquired, no
 // matter how often it was weighed.
 func untouched(now time.Time, p stash.Package) (int, string) {
-	if p.Used+p.Spoiled+p.Given+p.Out == 0 {
+	if p.Used+p.Discarded+p.Given+p.Out == 0 {
 		return search.YearsSince(now, p.Acquired, p.Arrived)
 	}
 	return search.YearsSince(now, "", p.Moved)

@@ -32,7 +32,7 @@ func smallest(shelf making.Shelf, q Query) (map[stash.PackageID]bool, error) {
 		}
 	}
 	for _, p := range shelf.Packages {
-		if _, _, known := shelf.Span(p, stash.BriefFacts{}); !known {
+		if _, _, known := shelf.Span(p, stash.ProjectFacts{}); !known {
 			delete(small, p.ID) // of unknown length: not known to be too small
 		}
 	}

@@ -113,10 +113,10 @@ func EqualCrimp(p1, p2, d float64) (Geometry, error) {
 	return g, nil
 }
 
-// WithWarpCrimp solves the plain weave in which the warp takes up c: what is
+// WithWarpTakeUp solves the plain weave in which the warp takes up c: what is
 // left for the weft. The error is an [InputError] if the spacings do not
 // allow it.
-func WithWarpCrimp(p1, p2, d, c float64) (Geometry, error) {
+func WithWarpTakeUp(p1, p2, d, c float64) (Geometry, error) {
 	if err := checked(p1, p2, d); err != nil {
 		return Geometry{}, err
 	}
@@ -125,7 +125,7 @@ func WithWarpCrimp(p1, p2, d, c float64) (Geometry, error) {
 	rest := d - warp.Height
 	most := thread(p2, d, steep).Crimp
 	if !(c >= 0) || c > most+1e-6 || rest < -1e-9*d || rest > reach(p1, d)*(1+1e-9) {
-		return Geometry{}, InputError{"warp crimp", "of " + percent(c) + " does not go with these spacings", "measure the take-up on a sample"}
+		return Geometry{}, InputError{"warp take-up", "of " + percent(c) + " does not go with these spacings", "measure the take-up on a sample"}
 	}
 	return Geometry{p1, p2, d, warp, atHeight(p1, d, math.Max(0, rest))}, nil
 }

@@ -41,13 +41,13 @@ func TestWorkingFormulaAtTheJam(t *testing.T) {
 
 // One system straight, the other over the top of it: crimp pi/2 - 1 at p = D.
 func TestStraightWeftLeavesAllTheCrimpToTheWarp(t *testing.T) {
-	g, err := WithWarpCrimp(2, 1, 1, JammedStraight())
+	g, err := WithWarpTakeUp(2, 1, 1, JammedStraight())
 	if err != nil {
 		t.Fatal(err)
 	}
-	near(t, "weft crimp", g.Weft.Crimp, 0, 1e-6)
-	_, err = WithWarpCrimp(2, 1, 1, JammedStraight()+0.001)
-	refuses(t, "warp crimp", err)
+	near(t, "weft take-up", g.Weft.Crimp, 0, 1e-6)
+	_, err = WithWarpTakeUp(2, 1, 1, JammedStraight()+0.001)
+	refuses(t, "warp take-up", err)
 }
 
 // The working formula is within 6 % in height wherever the cloth can be woven:
@@ -85,7 +85,7 @@ func TestGeometryHolds(t *testing.T) {
 				t.Fatalf("not equal: %+v", g)
 			}
 		}
-		g, err = WithWarpCrimp(p1, p2, d, rapid.Float64Range(0, 0.6).Draw(t, "c"))
+		g, err = WithWarpTakeUp(p1, p2, d, rapid.Float64Range(0, 0.6).Draw(t, "c"))
 		if err == nil {
 			holds(t, g)
 		}
@@ -127,7 +127,7 @@ func TestTooCloseIsRefused(t *testing.T) {
 	refuses(t, "sett", err)
 	_, err = EqualCrimp(0, 1, 1)
 	refuses(t, "ends", err)
-	_, err = WithWarpCrimp(1, math.NaN(), 1, 0.1)
+	_, err = WithWarpTakeUp(1, math.NaN(), 1, 0.1)
 	refuses(t, "picks", err)
 }
 

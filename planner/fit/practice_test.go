@@ -9,7 +9,7 @@ import (
 	"endsmeet/stash/measure"
 )
 
-// The values in this file are the worked briefs B4 and B5 of the practice
+// The values in this file are the worked projects B4 and B5 of the practice
 // reference, part (c): computed there by a separate script, not measured.
 
 // minis are the five hand-dyed skeins of B5: 20.4, 19.1, 20.0, 18.6 and 20.8 g at
@@ -33,7 +33,7 @@ func b5() planner.Spec {
 	return planner.Spec{
 		Pieces: 1,
 		Cloth:  planner.Cloth{Sett: 5 * measure.PerCentimetre, Picks: 45 * measure.PerCentimetre / 10},
-		Losses: planner.Losses{WetLength: 14 * measure.Percent, WetWidth: 12 * measure.Percent, WeftCrimp: 10 * measure.Percent},
+		Losses: planner.Losses{WetLength: 14 * measure.Percent, WetWidth: 12 * measure.Percent, WeftTakeUp: 10 * measure.Percent},
 		Ends:   planner.EndPlan{Modulus: 1},
 		Edges:  planner.EdgePlan{Fringe: 160},
 		Loom:   planner.LoomPlan{Back: 450},
@@ -129,7 +129,7 @@ func b4() planner.Spec {
 	return planner.Spec{
 		Pieces: 1,
 		Cloth:  planner.Cloth{Sett: 4 * measure.PerCentimetre, Picks: 4 * measure.PerCentimetre},
-		Losses: planner.Losses{WetLength: 12 * measure.Percent, WetWidth: 10 * measure.Percent, WeftCrimp: 10 * measure.Percent},
+		Losses: planner.Losses{WetLength: 12 * measure.Percent, WetWidth: 10 * measure.Percent, WeftTakeUp: 10 * measure.Percent},
 		Ends:   planner.EndPlan{Modulus: 1},
 		Edges:  planner.EdgePlan{Hem: 60},
 		Loom:   planner.LoomPlan{Back: 600},
@@ -162,7 +162,7 @@ func b1(pieces int) planner.Spec {
 	return planner.Spec{
 		Pieces: pieces,
 		Cloth:  planner.Cloth{Sett: 8 * measure.PerCentimetre, Picks: 75 * measure.PerCentimetre / 10},
-		Losses: planner.Losses{WetLength: 14 * measure.Percent, WetWidth: 12 * measure.Percent, WeftCrimp: 10 * measure.Percent},
+		Losses: planner.Losses{WetLength: 14 * measure.Percent, WetWidth: 12 * measure.Percent, WeftTakeUp: 10 * measure.Percent},
 		Ends:   planner.EndPlan{Modulus: 4, Floats: 2},
 		Edges:  planner.EdgePlan{Hem: 80},
 		Loom:   planner.LoomPlan{Back: 700, Sample: 250},

@@ -96,7 +96,7 @@ type LengthLimit struct {
 	Length measure.Length
 }
 
-// Want is the size that the brief asks for. Zero means no wish.
+// Want is the size that the project asks for. Zero means no wish.
 type Want struct {
 	Width, Length        measure.Length
 	MinWidth, MaxWidth   measure.Length

@@ -9,7 +9,7 @@ import (
 	"endsmeet/stash/measure"
 )
 
-// Kind is a piece that could be made: what it is called, and a brief for it
+// Kind is a piece that could be made: what it is called, and a project for it
 // whose yarns are open where the weaver has not named them.
 type Kind struct {
 	// Name is what it is listed by, Also what else it is called.
@@ -17,16 +17,16 @@ type Kind struct {
 	Also []string
 	// Facts are its size, range, edges and structure. Sett and picks are zero
 	// where they follow from the yarn.
-	Facts stash.BriefFacts
+	Facts stash.ProjectFacts
 	// Working is how close it is set, as a share of the closest sett.
 	Working measure.Ratio
 	// Rag says that its weft is strips of cloth, reckoned by mass.
 	Rag bool
 	// Rules say what its yarn must not be, as a person's rules do.
 	Rules []string
-	// Brief and Piece say what record of the weaver's it is, if it is one.
-	Brief stash.BriefID
-	Piece stash.PieceID
+	// Project and Piece say what record of the weaver's it is, if it is one.
+	Project stash.ProjectID
+	Piece   stash.PieceID
 	// From says what it rests on.
 	From string
 }
@@ -41,7 +41,7 @@ func Usual() []Kind {
 }
 
 func (p piece) kind() Kind {
-	f := stash.BriefFacts{
+	f := stash.ProjectFacts{
 		Name: p.name, Kind: p.name, Width: p.width, Length: p.length, Structure: p.structure, Pieces: 1,
 		LeastWidth:  cmp.Or(p.least.width, p.width*7/10),
 		LeastLength: cmp.Or(p.least.length, p.length*7/10),
@@ -56,14 +56,14 @@ func (p piece) kind() Kind {
 	return k
 }
 
-// OfBrief makes a kind of a brief; false for one without a size. Yarns, person
-// and losses stay as the brief has them. The rules of the usual piece that it is
+// OfProject makes a kind of a project; false for one without a size. Yarns, person
+// and losses stay as the project has them. The rules of the usual piece that it is
 // hold where it names no yarn.
-func OfBrief(b stash.Brief) (Kind, bool) {
+func OfProject(b stash.Project) (Kind, bool) {
 	if b.Width <= 0 || b.Length <= 0 {
 		return Kind{}, false
 	}
-	k := Kind{Name: b.Name, Facts: b.BriefFacts, Working: ordinary, Rag: b.RagPerM2 > 0, Brief: b.ID, From: "your brief"}
+	k := Kind{Name: b.Name, Facts: b.ProjectFacts, Working: ordinary, Rag: b.RagPerM2 > 0, Project: b.ID, From: "your project"}
 	if like, ok := named(Usual(), cmp.Or(b.Kind, b.Name)); ok {
 		k.Working = like.Working
 		if len(b.Warp)+len(b.Weft) == 0 {
@@ -74,24 +74,24 @@ func OfBrief(b stash.Brief) (Kind, bool) {
 	return k, true
 }
 
-// WorkingOf is how close a brief is set where its sett follows from the yarn: as
+// WorkingOf is how close a project is set where its sett follows from the yarn: as
 // the usual piece that it is, 0 where it is none.
-func WorkingOf(b stash.BriefFacts) measure.Ratio {
+func WorkingOf(b stash.ProjectFacts) measure.Ratio {
 	if like, ok := named(Usual(), cmp.Or(b.Kind, b.Name)); ok {
 		return like.Working
 	}
 	return 0
 }
 
-// RulesOf are the rules of the usual piece that a brief is, none where it is none.
-func RulesOf(b stash.BriefFacts) []string {
+// RulesOf are the rules of the usual piece that a project is, none where it is none.
+func RulesOf(b stash.ProjectFacts) []string {
 	if like, ok := named(Usual(), cmp.Or(b.Kind, b.Name)); ok {
 		return like.Rules
 	}
 	return nil
 }
 
-// OfPiece makes a kind of a finished piece, "another like this": its brief and
+// OfPiece makes a kind of a finished piece, "another like this": its project and
 // its measured size, for the same person, its yarns open; false where it was
 // never planned.
 func OfPiece(p stash.Piece) (Kind, bool) {
@@ -99,8 +99,8 @@ func OfPiece(p stash.Piece) (Kind, bool) {
 		return Kind{}, false
 	}
 	f := p.Plan.Spec
-	f.Warp, f.Weft, f.HemYarn, f.Stripes, f.StripeRule = nil, nil, nil, nil, ""
-	f.CrimpWarp, f.CrimpWeft, f.ShrinkLength, f.ShrinkWidth, f.Stretch, f.DrawIn = nil, nil, nil, nil, nil, nil
+	f.Warp, f.Weft, f.HemstitchYarn, f.Stripes, f.StripeRule = nil, nil, nil, nil, ""
+	f.TakeUp, f.WeftTakeUp, f.ShrinkLength, f.ShrinkWidth, f.Stretch, f.DrawIn = nil, nil, nil, nil, nil, nil
 	f.Sett, f.Picks = 0, 0 // they follow from the yarn that is chosen
 	if f.RagPerM2 > 0 {
 		f.Sett = p.Plan.Spec.Sett
@@ -118,17 +118,17 @@ func OfPiece(p stash.Piece) (Kind, bool) {
 	return k, true
 }
 
-// Of is the whole list: the weaver's briefs in the place of usual pieces of the
-// same name, the other usual pieces, the other briefs, and one kind for each
-// finished piece whose brief is gone.
-func Of(briefs []stash.Brief, pieces []stash.Piece) []Kind {
+// Of is the whole list: the weaver's projects in the place of usual pieces of the
+// same name, the other usual pieces, the other projects, and one kind for each
+// finished piece whose project is gone.
+func Of(projects []stash.Project, pieces []stash.Piece) []Kind {
 	out := Usual()
-	for _, b := range briefs {
-		k, ok := OfBrief(b)
+	for _, b := range projects {
+		k, ok := OfProject(b)
 		if !ok {
 			continue
 		}
-		if i := slices.IndexFunc(out, func(o Kind) bool { return o.Brief == "" && o.called(b.Name) }); i >= 0 {
+		if i := slices.IndexFunc(out, func(o Kind) bool { return o.Project == "" && o.called(b.Name) }); i >= 0 {
 			out[i] = k
 			continue
 		}
@@ -176,8 +176,8 @@ func (k Kind) called(word string) bool {
 	return norm(k.Name) == w || slices.Contains(k.Also, w)
 }
 
-// ranged gives a brief without a range the one from 70 to 130 % of its size.
-func ranged(b *stash.BriefFacts) {
+// ranged gives a project without a range the one from 70 to 130 % of its size.
+func ranged(b *stash.ProjectFacts) {
 	b.LeastWidth = cmp.Or(b.LeastWidth, b.Width*7/10)
 	b.LeastLength = cmp.Or(b.LeastLength, b.Length*7/10)
 	b.MostWidth = cmp.Or(b.MostWidth, b.Width*13/10)

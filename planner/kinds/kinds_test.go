@@ -55,34 +55,34 @@ func TestAKindIsFoundByWhatPeopleCallIt(t *testing.T) {
 	}
 }
 
-func brief(name string, width, length measure.Length) stash.Brief {
-	b := stash.Brief{ID: stash.BriefID(name)}
+func project(name string, width, length measure.Length) stash.Project {
+	b := stash.Project{ID: stash.ProjectID(name)}
 	b.Name, b.Width, b.Length = name, width, length
 	return b
 }
 
-func TestABriefOfTheSameNameReplacesAUsualPiece(t *testing.T) {
-	own, other, sizeless := brief("Scarf", 180, 1500), brief("blue runner", 300, 1000), brief("idea", 0, 0)
-	all := Of([]stash.Brief{own, other, sizeless}, nil)
+func TestAProjectOfTheSameNameReplacesAUsualPiece(t *testing.T) {
+	own, other, sizeless := project("Scarf", 180, 1500), project("blue runner", 300, 1000), project("idea", 0, 0)
+	all := Of([]stash.Project{own, other, sizeless}, nil)
 	if len(all) != len(Usual())+1 {
 		t.Fatalf("%d kinds", len(all))
 	}
 	k, _ := Named(all, "scarf")
-	if k.Brief != own.ID || k.Facts.Width != 180 || k.Facts.LeastWidth != 126 || k.From != "your brief" {
+	if k.Project != own.ID || k.Facts.Width != 180 || k.Facts.LeastWidth != 126 || k.From != "your project" {
 		t.Errorf("%+v", k)
 	}
 	if k.Working != drape {
 		t.Errorf("a scarf of one's own is set at %v", k.Working)
 	}
-	if k, _ := Named(all, "blue runner"); k.Brief != other.ID {
-		t.Error("the other brief is no kind")
+	if k, _ := Named(all, "blue runner"); k.Project != other.ID {
+		t.Error("the other project is no kind")
 	}
 }
 
 func TestAFinishedPieceIsAKindOfItsMeasuredSize(t *testing.T) {
-	b := brief("moss scarf", 250, 1700)
+	b := project("moss scarf", 250, 1700)
 	b.Warp, b.Sett, b.For = []stash.Ref{{Yarn: "y"}}, 8*measure.PerCentimetre, "somebody"
-	p := stash.Piece{ID: "p", Name: "moss scarf 1", State: stash.Finished, Plan: &stash.Plan{Spec: b.BriefFacts}, Finish: &stash.Finish{Measures: stash.Measures{Width: 240, Length: 1650}}}
+	p := stash.Piece{ID: "p", Name: "moss scarf 1", State: stash.Finished, Plan: &stash.Plan{Spec: b.ProjectFacts}, Finish: &stash.Finish{Measures: stash.Measures{Width: 240, Length: 1650}}}
 	k, ok := OfPiece(p)
 	if !ok || k.Facts.Width != 240 || k.Facts.Length != 1650 || len(k.Facts.Warp) > 0 || k.Facts.Sett != 0 || k.Facts.For != "somebody" {
 		t.Errorf("%v %+v", ok, k.Facts)

@@ -100,7 +100,7 @@ var usual = []piece{
 	{name: "rug", also: []string{"rag rug", "bath mat"}, width: 60 * cm, length: 90 * cm, least: size{50 * cm, 60 * cm}, most: size{80 * cm, 150 * cm}, structure: plain, edge: edge{fringe: 24 * cm}, rag: true},
 }
 
-// A rag rug's warp and rags (practice, brief B7; common practice, no source):
+// A rag rug's warp and rags (practice, project B7; common practice, no source):
 // three doubled ends for each centimetre, 1.5 kg of rags for each square metre.
 const (
 	ragSett    = 3 * measure.PerCentimetre

@@ -24,7 +24,7 @@ func find(t *testing.T, rows []Row, name string) Row {
 // planned fills in the losses of spec, as a plan has them.
 func planned(t *testing.T) stash.Piece {
 	p := made(t, 250*measure.Tex, 250*measure.Tex)
-	p.Plan.Spec.CrimpWarp, p.Plan.Spec.CrimpWeft = ratio(.08), ratio(.06)
+	p.Plan.Spec.TakeUp, p.Plan.Spec.WeftTakeUp = ratio(.08), ratio(.06)
 	p.Plan.Spec.ShrinkLength, p.Plan.Spec.ShrinkWidth = ratio(.10), ratio(.09)
 	p.Plan.Spec.Stretch, p.Plan.Spec.DrawIn = ratio(.05), ratio(.06)
 	return p
@@ -117,14 +117,14 @@ func TestPlannedWasteIsWhatTheFringeDoesNotUse(t *testing.T) {
 		{"a fringe within both wastes comes off both", long(25), long(45), 70, 12, 46},
 		{"a fringe longer than the front waste comes off the back only", long(15), long(45), 60, 20, 25},
 		{"a fringe longer than the back waste comes off the front only", long(45), long(10), 55, 30, 15},
-		{"what the brief leaves open is the setting's", nil, nil, 70, 30, 15},
+		{"what the project leaves open is the setting's", nil, nil, 70, 30, 15},
 	} {
 		t.Run(c.rule, func(t *testing.T) {
 			s := shelf()
 			s.Settings.FrontWaste = 25 * measure.Centimetre
 			plan := &stash.Plan{
 				Waste: measure.Length(c.waste) * measure.Centimetre,
-				Spec:  stash.BriefFacts{FrontWaste: c.front, BackWaste: c.back, Fringe: measure.Length(c.fringe) * measure.Centimetre},
+				Spec:  stash.ProjectFacts{FrontWaste: c.front, BackWaste: c.back, Fringe: measure.Length(c.fringe) * measure.Centimetre},
 			}
 			rows := Compare(plan, stash.Finish{Measures: stash.Measures{Waste: 250}}, s, nil)
 			if r := find(t, rows, "waste"); r.Planned != int64(c.want)*10 || r.Actual != 250 {

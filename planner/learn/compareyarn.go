@@ -21,7 +21,7 @@ func (c *comparison) ratios() {
 		c.ratio(shrinkWidth, b.ShrinkWidth, 1-r.width/r.offWidth, "shrinkage in washing: more width was lost", "shrinkage in washing: less width was lost")
 	}
 	if crimp, ok := warpCrimp(c.plan, r, c.shelf.Settings); ok {
-		c.ratio(crimpWarp, b.CrimpWarp, crimp, "take-up of the warp, from waste and cloth off the loom", "take-up of the warp, from waste and cloth off the loom")
+		c.ratio(crimpWarp, b.TakeUp, crimp, "take-up of the warp, from waste and cloth off the loom", "take-up of the warp, from waste and cloth off the loom")
 	}
 }
 
@@ -85,14 +85,14 @@ func (c *comparison) warpUse() (planned, actual float64, name string) {
 // planned take-up, zero if picks or width were not measured.
 func (c *comparison) weftUse() (planned, actual float64, name string) {
 	planned = mm(c.plan.WeftTotal)
-	if hasRole(c.piece.Finish.Debits, stash.RoleHem) || len(c.plan.Spec.HemYarn) > 0 {
+	if hasRole(c.piece.Finish.Debits, stash.RoleHem) || len(c.plan.Spec.HemstitchYarn) > 0 {
 		planned -= mm(c.plan.HemTotal)
 	}
 	flat, hem, ok := flatWeft(c.piece, c.r)
 	if !ok {
 		return planned, 0, ""
 	}
-	return planned, flat*(1+ratioOf(c.plan.Spec.CrimpWeft)) + hem, "picks and width"
+	return planned, flat*(1+ratioOf(c.plan.Spec.WeftTakeUp)) + hem, "picks and width"
 }
 
 // countReason reads what the mass says of the yarn.

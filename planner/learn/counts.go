@@ -175,7 +175,7 @@ func (s Shelf) count(id stash.YarnID, seen []countSeen) (CountFigure, []LeftOut,
 		}
 		base, doubt = seen[0].count, unrecorded
 	}
-	_, takeUp := takeUps(stash.BriefFacts{}, nil, nil)
+	_, takeUp := takeUps(stash.ProjectFacts{}, nil, nil)
 	l := gains.log(takeUp.prior)
 	b := belief{mean: pair{0, l.mean}, vari: pair{doubt * doubt, l.variance()}}
 	pieces, left := map[stash.PieceID]bool{}, []LeftOut(nil)

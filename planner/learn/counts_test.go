@@ -16,7 +16,7 @@ func spec() planner.Spec {
 	return planner.Spec{
 		Pieces: 2, Size: planner.Size{Length: 1600, Width: 300},
 		Cloth:  planner.Cloth{Sett: 500_000, Picks: 500_000, Plain: true},
-		Losses: planner.Losses{WarpCrimp: 80_000, WeftCrimp: 60_000, WetLength: 100_000, WetWidth: 90_000, Stretch: 50_000, DrawIn: 60_000},
+		Losses: planner.Losses{WarpTakeUp: 80_000, WeftTakeUp: 60_000, WetLength: 100_000, WetWidth: 90_000, Stretch: 50_000, DrawIn: 60_000},
 		Ends:   planner.EndPlan{Modulus: 8},
 		Edges:  planner.EdgePlan{Fringe: 120},
 		Loom:   planner.LoomPlan{Front: 250, Back: 450},
@@ -32,7 +32,7 @@ func made(t *testing.T, warp, weft measure.Count) stash.Piece {
 		t.Fatal(err)
 	}
 	q := scarf("oat", "slate")
-	b := q.Brief
+	b := q.Project
 	b.Sett, b.Picks, b.Pieces, b.Fringe = 500_000, 500_000, 2, 120
 	warpMass, _ := measure.MassOf(n.WarpTotal, warp)
 	weftMass, _ := measure.MassOf(n.WeftTotal, weft)
@@ -63,7 +63,7 @@ func TestPiecesMadeByThePlannerTeachItsLosses(t *testing.T) {
 	sure := s.Yarns["slate"]
 	sure.Count.Doubt = 1 // the count is known, so the mass tells the take-up alone
 	p := made(t, 250*measure.Tex, 250*measure.Tex)
-	q.Brief.Sett = 500_000
+	q.Project.Sett = 500_000
 	var pieces []stash.Piece
 	for range 2000 {
 		pieces = append(pieces, p)
@@ -74,7 +74,7 @@ func TestPiecesMadeByThePlannerTeachItsLosses(t *testing.T) {
 		f    Figure
 		want measure.Ratio
 	}{
-		{set.CrimpWarp, want.WarpCrimp}, {set.CrimpWeft, want.WeftCrimp}, {set.ShrinkLength, want.WetLength},
+		{set.TakeUp, want.WarpTakeUp}, {set.WeftTakeUp, want.WeftTakeUp}, {set.ShrinkLength, want.WetLength},
 		{set.ShrinkWidth, want.WetWidth}, {set.Stretch, want.Stretch}, {set.DrawIn, want.DrawIn},
 	} {
 		close(t, c.f.Name, c.f.Value.Float(), c.want.Float(), 2e-3)
@@ -93,7 +93,7 @@ func TestTheDoubtOfTheCountStaysInTheTakeUp(t *testing.T) {
 	for range 500 {
 		pieces = append(pieces, p)
 	}
-	f := Losses(q, pieces, s).CrimpWeft
+	f := Losses(q, pieces, s).WeftTakeUp
 	// By hand, in logarithms: prior take-up ln 1.10 ± 0.04/1.10 = 0.09531 ± 0.03636,
 	// count 0 ± 0.05; the sum is seen as ln(1.06·1.10) = 0.15358 without scatter.
 	// Take-up gets 0.03636²/(0.03636² + 0.05²) = 0.3459 of the surplus 0.05827.

@@ -21,7 +21,7 @@
 //
 // A piece that was not measured between loom and washing tells only the sum of
 // two losses. The pairs (stretch, shrink_length), (draw_in, shrink_width) and
-// (crimp_weft, error of the count) are therefore estimated together as normal
+// (weft_take_up, error of the count) are therefore estimated together as normal
 // distributions of two quantities, and a sum is an observation of the sum.
 //
 // # Which pieces

@@ -43,7 +43,7 @@ func shelf() Shelf {
 
 // scarf asks for a scarf with one yarn in warp and another in weft.
 func scarf(warp, weft stash.YarnID) Question {
-	return Question{Brief: stash.BriefFacts{
+	return Question{Project: stash.ProjectFacts{
 		Structure: "plain", Washing: "hand, cool", Sett: 5 * measure.PerCentimetre,
 		Warp: []stash.Ref{{Yarn: warp}}, Weft: []stash.Ref{{Yarn: weft}},
 	}}
@@ -51,7 +51,7 @@ func scarf(warp, weft stash.YarnID) Question {
 
 // woven is a finished piece of the question with these measures.
 func woven(q Question, m stash.Measures) stash.Piece {
-	return stash.Piece{ID: "p", Name: "first", State: stash.Finished, Plan: &stash.Plan{Spec: q.Brief}, Finish: &stash.Finish{Measures: m}}
+	return stash.Piece{ID: "p", Name: "first", State: stash.Finished, Plan: &stash.Plan{Spec: q.Project}, Finish: &stash.Finish{Measures: m}}
 }
 
 func close(t *testing.T, what string, got, want, within float64) {

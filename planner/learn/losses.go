@@ -10,10 +10,10 @@ import (
 	"endsmeet/stash/measure"
 )
 
-// The names of the figures, as briefs have them.
+// The names of the figures, as projects have them.
 const (
-	crimpWarp    = "crimp_warp"
-	crimpWeft    = "crimp_weft"
+	crimpWarp    = "take_up"
+	crimpWeft    = "weft_take_up"
 	shrinkLength = "shrink_length"
 	shrinkWidth  = "shrink_width"
 	stretch      = "stretch"
@@ -27,7 +27,7 @@ type Figure struct {
 	Value measure.Ratio `json:"value_ppm"`
 	// U is the standard uncertainty of the loss of the next piece: what is not
 	// known of the mean, and how pieces differ from it. It is zero where the
-	// brief sets the value.
+	// project sets the value.
 	U measure.Ratio `json:"u_ppm"`
 	// Pieces is how many finished pieces stand behind it.
 	Pieces int `json:"pieces"`
@@ -35,29 +35,29 @@ type Figure struct {
 	Basis string `json:"basis"`
 	// FromPrior says that it is a handbook value: no piece stands behind it.
 	FromPrior bool `json:"from_prior"`
-	// Given says that the brief sets the value.
+	// Given says that the project sets the value.
 	Given bool `json:"given"`
 }
 
 // Set is every loss of a piece to be planned.
 type Set struct {
-	CrimpWarp, CrimpWeft, ShrinkLength, ShrinkWidth, Stretch, DrawIn Figure
+	TakeUp, WeftTakeUp, ShrinkLength, ShrinkWidth, Stretch, DrawIn Figure
 	// LeftOut names the measurements that cannot be true.
 	LeftOut []LeftOut
 }
 
-// Figures lists the losses in the order of a brief's fields.
+// Figures lists the losses in the order of a project's fields.
 func (s Set) Figures() []Figure {
-	return []Figure{s.CrimpWarp, s.CrimpWeft, s.ShrinkLength, s.ShrinkWidth, s.Stretch, s.DrawIn}
+	return []Figure{s.TakeUp, s.WeftTakeUp, s.ShrinkLength, s.ShrinkWidth, s.Stretch, s.DrawIn}
 }
 
-// Fill gives the brief with every loss filled in that it leaves open.
-func (s Set) Fill(b stash.BriefFacts) stash.BriefFacts {
+// Fill gives the project with every loss filled in that it leaves open.
+func (s Set) Fill(b stash.ProjectFacts) stash.ProjectFacts {
 	for _, f := range []struct {
 		field **measure.Ratio
 		value measure.Ratio
 	}{
-		{&b.CrimpWarp, s.CrimpWarp.Value}, {&b.CrimpWeft, s.CrimpWeft.Value}, {&b.ShrinkLength, s.ShrinkLength.Value},
+		{&b.TakeUp, s.TakeUp.Value}, {&b.WeftTakeUp, s.WeftTakeUp.Value}, {&b.ShrinkLength, s.ShrinkLength.Value},
 		{&b.ShrinkWidth, s.ShrinkWidth.Value}, {&b.Stretch, s.Stretch.Value}, {&b.DrawIn, s.DrawIn.Value},
 	} {
 		if *f.field == nil {
@@ -70,11 +70,11 @@ func (s Set) Fill(b stash.BriefFacts) stash.BriefFacts {
 
 // Losses estimates the losses of a piece to be planned from the pieces that
 // are finished, drawn towards the handbook value where they are few. What the
-// brief sets is left as it is, and helps to tell the others.
+// project sets is left as it is, and helps to tell the others.
 func Losses(q Question, pieces []stash.Piece, shelf Shelf) Set {
 	k := shelf.question(q)
 	warp, weft := shelf.yarns(k.yarns[0]), shelf.yarns(k.yarns[1])
-	b := q.Brief
+	b := q.Project
 	var out Set
 	e := estimator{shelf: shelf, key: k, pieces: pieces, left: &out.LeftOut}
 
@@ -88,10 +88,10 @@ func Losses(q Question, pieces []stash.Piece, shelf Shelf) Set {
 		func(_ stash.Piece, r readings, _ bool) []found { return acrossWarp(r) })
 
 	warpPrior, weftPrior := takeUps(b, warp, weft)
-	warpPrior.given, weftPrior.given = b.CrimpWarp, b.CrimpWeft
-	out.CrimpWarp, _ = e.pair(lengthwise, warpPrior, nothing,
+	warpPrior.given, weftPrior.given = b.TakeUp, b.WeftTakeUp
+	out.TakeUp, _ = e.pair(lengthwise, warpPrior, nothing,
 		func(p stash.Piece, r readings, _ bool) []found { return shelf.inWarp(p, r) })
-	out.CrimpWeft, _ = e.pair(widthwise, weftPrior, shelf.countError(weft), shelf.inWeft)
+	out.WeftTakeUp, _ = e.pair(widthwise, weftPrior, shelf.countError(weft), shelf.inWeft)
 	return out
 }
 
@@ -128,7 +128,7 @@ func (w wet) as(name string, given *measure.Ratio) quantity {
 	return quantity{name, losses, w.loss, w.basis, given, scatterShrink}
 }
 
-func washed(h handbook, loss normal, b stash.BriefFacts, yarns []stash.Yarn) wet {
+func washed(h handbook, loss normal, b stash.ProjectFacts, yarns []stash.Yarn) wet {
 	if rule, ok := wetOf(b, yarns); ok {
 		return wet{rule.loss, rule.source}
 	}
@@ -139,7 +139,7 @@ func washed(h handbook, loss normal, b stash.BriefFacts, yarns []stash.Yarn) wet
 // is the contraction of cotton cloth by Brooks; 10 % for weft is common practice,
 // no source) drawn halfway towards Peirce's geometry where the cloth is known
 // well enough to reckon it.
-func takeUps(b stash.BriefFacts, warp, weft []stash.Yarn) (quantity, quantity) {
+func takeUps(b stash.ProjectFacts, warp, weft []stash.Yarn) (quantity, quantity) {
 	w := quantity{crimpWarp, gains, normal{.06, .03}, "6 %, as Brooks contracts cotton cloth", nil, scatterWarp}
 	f := quantity{crimpWeft, gains, normal{.10, .04}, "10 %, " + practice, nil, scatterWeft}
 	t, ok := geometry(b, warp, weft)
@@ -162,7 +162,7 @@ func (q *quantity) drawTo(r cloth.RatioEstimate) {
 
 // geometry reckons the take-up if sett, picks, structure and both counts are
 // known and the cloth can be woven.
-func geometry(b stash.BriefFacts, warp, weft []stash.Yarn) (cloth.TakeUp, bool) {
+func geometry(b stash.ProjectFacts, warp, weft []stash.Yarn) (cloth.TakeUp, bool) {
 	w, err := cloth.ParseWeave(b.Structure)
 	if err != nil || len(warp) != 1 || len(weft) != 1 {
 		return cloth.TakeUp{}, false
@@ -251,7 +251,7 @@ func tells(all []found, quantity int) bool {
 // figure states the outcome for one quantity.
 func figure(q quantity, mean, variance float64, t tally) Figure {
 	if q.given != nil {
-		return Figure{Name: q.name, Value: *q.given, Basis: "set in the brief", Given: true}
+		return Figure{Name: q.name, Value: *q.given, Basis: "set in the project", Given: true}
 	}
 	value, u := q.sense.ratio(mean, math.Sqrt(variance+q.scatter*q.scatter))
 	f := Figure{Name: q.name, Value: max(0, value), U: u, Pieces: t[ofClass] + t[ofYarn] + t[ofCloth]}

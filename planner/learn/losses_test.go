@@ -84,7 +84,7 @@ func TestAStretchingWarpTeachesItsTape(t *testing.T) {
 	for range 50 {
 		pieces = append(pieces, woven(q, stash.Measures{Tape: inches(77), OffLoom: inches(70), Length: inches(70)}))
 	}
-	b := Losses(q, pieces, shelf()).Fill(q.Brief)
+	b := Losses(q, pieces, shelf()).Fill(q.Project)
 	close(t, "x", b.Stretch.Float(), 0.10, 0.002)
 	n, err := planner.Need(planner.Spec{
 		Pieces: 1, Size: planner.Size{Length: inches(70), Width: 300}, Cloth: planner.Cloth{Sett: b.Sett, Picks: b.Sett},
@@ -124,11 +124,11 @@ func TestACombinedMeasureTeachesTheSum(t *testing.T) {
 	close(t, "length", (1-set.ShrinkLength.Value.Float())/(1+set.Stretch.Value.Float()), 0.75, 1e-3)
 	close(t, "width", (1-set.ShrinkWidth.Value.Float())*(1-set.DrawIn.Value.Float()), 0.75, 1e-3)
 	given := q
-	given.Brief.Stretch = ratio(0.10)
+	given.Project.Stretch = ratio(0.10)
 	set = Losses(given, slices.Repeat([]stash.Piece{woven(q, m)}, 1000), shelf())
 	close(t, "shrinkage with the stretch set", set.ShrinkLength.Value.Float(), 1-0.75*1.10, 1e-3)
-	if !set.Stretch.Given || *set.Fill(given.Brief).Stretch != 100_000 {
-		t.Errorf("the brief's stretch is not kept: %+v", set.Stretch)
+	if !set.Stretch.Given || *set.Fill(given.Project).Stretch != 100_000 {
+		t.Errorf("the project's stretch is not kept: %+v", set.Stretch)
 	}
 }
 
@@ -161,25 +161,25 @@ func TestTheRungsOfAPiece(t *testing.T) {
 	k := s.question(q)
 	cases := []struct {
 		rule   string
-		change func(*stash.BriefFacts)
+		change func(*stash.ProjectFacts)
 		along  rung
 		across rung
 	}{
-		{"the same", func(*stash.BriefFacts) {}, ofCloth, ofCloth},
-		{"plain is plain weave", func(b *stash.BriefFacts) { b.Structure = "Plain weave" }, ofCloth, ofCloth},
-		{"a sett within a tenth is the same", func(b *stash.BriefFacts) { b.Sett = b.Sett * 105 / 100 }, ofCloth, ofCloth},
-		{"another sett is another cloth", func(b *stash.BriefFacts) { b.Sett = b.Sett * 2 }, ofYarn, ofYarn},
-		{"another weave", func(b *stash.BriefFacts) { b.Structure = "2/2 twill" }, ofYarn, ofYarn},
-		{"another weft of the same fibre", func(b *stash.BriefFacts) { b.Weft = []stash.Ref{{Yarn: "moss"}} }, ofYarn, ofClass},
-		{"another weft of another fibre", func(b *stash.BriefFacts) { b.Weft = []stash.Ref{{Yarn: "flax"}} }, ofYarn, apart},
-		{"a package stands for its yarn", func(b *stash.BriefFacts) { b.Warp = []stash.Ref{{Package: "oat warp"}} }, ofCloth, ofCloth},
-		{"unknown fibres are not alike", func(b *stash.BriefFacts) { b.Warp, b.Weft = nil, nil }, apart, apart},
+		{"the same", func(*stash.ProjectFacts) {}, ofCloth, ofCloth},
+		{"plain is plain weave", func(b *stash.ProjectFacts) { b.Structure = "Plain weave" }, ofCloth, ofCloth},
+		{"a sett within a tenth is the same", func(b *stash.ProjectFacts) { b.Sett = b.Sett * 105 / 100 }, ofCloth, ofCloth},
+		{"another sett is another cloth", func(b *stash.ProjectFacts) { b.Sett = b.Sett * 2 }, ofYarn, ofYarn},
+		{"another weave", func(b *stash.ProjectFacts) { b.Structure = "2/2 twill" }, ofYarn, ofYarn},
+		{"another weft of the same fibre", func(b *stash.ProjectFacts) { b.Weft = []stash.Ref{{Yarn: "moss"}} }, ofYarn, ofClass},
+		{"another weft of another fibre", func(b *stash.ProjectFacts) { b.Weft = []stash.Ref{{Yarn: "flax"}} }, ofYarn, apart},
+		{"a package stands for its yarn", func(b *stash.ProjectFacts) { b.Warp = []stash.Ref{{Package: "oat warp"}} }, ofCloth, ofCloth},
+		{"unknown fibres are not alike", func(b *stash.ProjectFacts) { b.Warp, b.Weft = nil, nil }, apart, apart},
 	}
 	for _, c := range cases {
 		t.Run(c.rule, func(t *testing.T) {
-			other := q.Brief
+			other := q.Project
 			c.change(&other)
-			p := s.pieceKey(woven(Question{Brief: other}, stash.Measures{}))
+			p := s.pieceKey(woven(Question{Project: other}, stash.Measures{}))
 			if along, across := k.compare(p, lengthwise), k.compare(p, widthwise); along != c.along || across != c.across {
 				t.Errorf("along %d, across %d", along, across)
 			}
@@ -230,7 +230,7 @@ func TestMiscountedPinsAreLeftOutAndNamed(t *testing.T) {
 
 func TestLengthsOfOnePieceOrOfAll(t *testing.T) {
 	q := scarf("oat", "slate")
-	q.Brief.Pieces, q.Brief.Stretch = 3, nil
+	q.Project.Pieces, q.Project.Stretch = 3, nil
 	of := func(m stash.Measures) measure.Ratio {
 		p := woven(q, m)
 		p.Plan.Tape, p.Plan.Length = 1050, 900
@@ -240,14 +240,14 @@ func TestLengthsOfOnePieceOrOfAll(t *testing.T) {
 	if all != one || all <= of(stash.Measures{}) {
 		t.Errorf("all %v, one %v", all, one)
 	}
-	if got := readingsOf(&stash.Plan{Spec: q.Brief}, stash.Measures{Tape: 3300}); got.tape != 0 {
+	if got := readingsOf(&stash.Plan{Spec: q.Project}, stash.Measures{Tape: 3300}); got.tape != 0 {
 		t.Errorf("without a plan of one piece it cannot be told: %v", got.tape)
 	}
 }
 
 func TestCutHemsBelongToTheWashedCloth(t *testing.T) {
 	q := scarf("chalk", "chalk")
-	q.Brief.Hem = 80
+	q.Project.Hem = 80
 	r := readingsOf(woven(q, stash.Measures{Length: 700}).Plan, stash.Measures{Length: 700})
 	close(t, "wet", r.wet, 780, 0)
 }
@@ -256,21 +256,21 @@ func TestWashingRulesOutrankTheFibre(t *testing.T) {
 	s := shelf()
 	for _, c := range []struct {
 		rule   string
-		change func(*stash.BriefFacts, *stash.Yarn)
+		change func(*stash.ProjectFacts, *stash.Yarn)
 		want   float64
 	}{
-		{"cloth that is not washed loses nothing", func(b *stash.BriefFacts, _ *stash.Yarn) { b.Washing = "not washed" }, 0},
-		{"chenille by machine was seen to lose half", func(b *stash.BriefFacts, y *stash.Yarn) {
+		{"cloth that is not washed loses nothing", func(b *stash.ProjectFacts, _ *stash.Yarn) { b.Washing = "not washed" }, 0},
+		{"chenille by machine was seen to lose half", func(b *stash.ProjectFacts, y *stash.Yarn) {
 			b.Washing, y.Construction = "Machine 40", []string{"chenille"}
 		}, .50},
-		{"wool washed hard felts", func(b *stash.BriefFacts, _ *stash.Yarn) { b.Washing = "fulled by hand" }, .20},
-		{"washed carefully is not fulled", func(b *stash.BriefFacts, _ *stash.Yarn) { b.Washing = "carefully, not hot, no machine" }, 1 - .85*1.05},
-		{"deflected double weave was seen to lose a quarter", func(b *stash.BriefFacts, _ *stash.Yarn) { b.Structure = "deflected double weave" }, .25},
-		{"a yarn recorded as hardly shrinking", func(_ *stash.BriefFacts, y *stash.Yarn) { y.Shrinks = stash.ShrinksHardly }, .03},
+		{"wool washed hard felts", func(b *stash.ProjectFacts, _ *stash.Yarn) { b.Washing = "fulled by hand" }, .20},
+		{"washed carefully is not fulled", func(b *stash.ProjectFacts, _ *stash.Yarn) { b.Washing = "carefully, not hot, no machine" }, 1 - .85*1.05},
+		{"deflected double weave was seen to lose a quarter", func(b *stash.ProjectFacts, _ *stash.Yarn) { b.Structure = "deflected double weave" }, .25},
+		{"a yarn recorded as hardly shrinking", func(_ *stash.ProjectFacts, y *stash.Yarn) { y.Shrinks = stash.ShrinksHardly }, .03},
 	} {
 		t.Run(c.rule, func(t *testing.T) {
 			q, y := scarf("wild", "wild"), yarnOf("wild", "wool", 0)
-			c.change(&q.Brief, &y)
+			c.change(&q.Project, &y)
 			s.Yarns["wild"] = y
 			set := Losses(q, nil, s)
 			close(t, "length", set.ShrinkLength.Value.Float(), c.want, 1e-6)
@@ -297,12 +297,12 @@ func TestTheRecordedGradeMovesTheStretch(t *testing.T) {
 func TestTakeUpBeforeAnyPiece(t *testing.T) {
 	q := scarf("chalk", "chalk")
 	set := Losses(q, nil, shelf())
-	close(t, "warp", set.CrimpWarp.Value.Float(), .06, 1e-6)
-	close(t, "weft", set.CrimpWeft.Value.Float(), .10, 1e-6)
-	q.Brief.Sett, q.Brief.Picks = 787_402, 787_402
+	close(t, "warp", set.TakeUp.Value.Float(), .06, 1e-6)
+	close(t, "weft", set.WeftTakeUp.Value.Float(), .10, 1e-6)
+	q.Project.Sett, q.Project.Picks = 787_402, 787_402
 	close20 := Losses(q, nil, shelf())
-	if v := close20.CrimpWarp.Value; v <= set.CrimpWarp.Value || v >= planner.JammedPlain || !strings.Contains(close20.CrimpWarp.Basis, "Peirce") {
-		t.Errorf("%+v", close20.CrimpWarp)
+	if v := close20.TakeUp.Value; v <= set.TakeUp.Value || v >= planner.JammedPlain || !strings.Contains(close20.TakeUp.Basis, "Peirce") {
+		t.Errorf("%+v", close20.TakeUp)
 	}
 }
 

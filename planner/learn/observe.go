@@ -85,7 +85,7 @@ func acrossWarp(r readings) []found {
 	return out
 }
 
-// inWarp observes (crimp_warp, nothing).
+// inWarp observes (take_up, nothing).
 func (s Shelf) inWarp(p stash.Piece, r readings) []found {
 	c, ok := warpCrimp(p.Plan, r, s.Settings)
 	if !ok {
@@ -94,7 +94,7 @@ func (s Shelf) inWarp(p stash.Piece, r readings) []found {
 	return []found{ofRatio(crimpWarp, pair{1, 0}, math.Max(1+c, 1e-3), 1, c, scatterWarp*scatterWarp)}
 }
 
-// inWeft observes (crimp_weft, error of the count): yarn that was weighed has
+// inWeft observes (weft_take_up, error of the count): yarn that was weighed has
 // a length only through its count. Where the piece is of another yarn than the
 // question's, its count errs by itself and is scatter.
 func (s Shelf) inWeft(p stash.Piece, r readings, sameYarn bool) []found {

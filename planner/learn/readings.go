@@ -57,8 +57,8 @@ func whole(measured, one, n float64) float64 {
 // reedOf is the width that the ends take in the reed: the planned one, unless
 // the ends were counted again.
 func reedOf(plan *stash.Plan, ends int) float64 {
-	if ends > plan.Spec.Floats && plan.Spec.Sett > 0 && ends != plan.Ends {
-		return float64(ends-plan.Spec.Floats) / plan.Spec.Sett.PerMM()
+	if ends > plan.Spec.FloatingSelvedges && plan.Spec.Sett > 0 && ends != plan.Ends {
+		return float64(ends-plan.Spec.FloatingSelvedges) / plan.Spec.Sett.PerMM()
 	}
 	return mm(plan.ReedWidth)
 }
@@ -74,7 +74,7 @@ func ratioOf(r *measure.Ratio) float64 {
 }
 
 // rawFringe is the fringe of one side of one piece.
-func rawFringe(b stash.BriefFacts, s stash.Settings) float64 {
+func rawFringe(b stash.ProjectFacts, s stash.Settings) float64 {
 	e := planner.EdgePlan{Fringe: b.Fringe}
 	if b.Twisted > 0 {
 		e.Twist = planner.Twist{Finished: b.Twisted, Loss: s.TwistLoss, Knot: s.Knot, Trim: s.Trim}
@@ -109,7 +109,7 @@ func flatWeft(p stash.Piece, r readings) (flat, hem float64, ok bool) {
 		strands *= 2
 	}
 	sample := mm(b.Sample) * b.Picks.PerMM()
-	if !hasRole(p.Finish.Debits, stash.RoleHem) && len(b.HemYarn) == 0 {
+	if !hasRole(p.Finish.Debits, stash.RoleHem) && len(b.HemstitchYarn) == 0 {
 		hem = mm(p.Plan.HemTotal)
 	}
 	return (r.picks + sample) * strands * r.offWidth, hem, true

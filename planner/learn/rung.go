@@ -19,11 +19,11 @@ type Shelf struct {
 
 // Question is a piece to be planned.
 type Question struct {
-	Brief stash.BriefFacts
+	Project stash.ProjectFacts
 	// Working is how close the cloth is set where the sett follows from the yarn, as
 	// a share of the closest sett; 0 is ordinary cloth.
 	Working measure.Ratio
-	// Warp and Weft are the yarns; empty means those that the brief names.
+	// Warp and Weft are the yarns; empty means those that the project names.
 	Warp, Weft []stash.YarnID
 }
 
@@ -59,7 +59,7 @@ type key struct {
 	sett      measure.Sett
 }
 
-func (s Shelf) keyOf(b stash.BriefFacts, warp, weft []stash.YarnID) key {
+func (s Shelf) keyOf(b stash.ProjectFacts, warp, weft []stash.YarnID) key {
 	return key{
 		yarns: [2][]stash.YarnID{warp, weft}, class: [2]string{s.classOf(warp), s.classOf(weft)},
 		structure: structureOf(b.Structure), washing: words(b.Washing), sett: b.Sett,
@@ -70,12 +70,12 @@ func (s Shelf) keyOf(b stash.BriefFacts, warp, weft []stash.YarnID) key {
 func (s Shelf) question(q Question) key {
 	warp, weft := unique(q.Warp), unique(q.Weft)
 	if len(warp) == 0 {
-		warp = s.named(q.Brief.Warp)
+		warp = s.named(q.Project.Warp)
 	}
 	if len(weft) == 0 {
-		weft = s.named(q.Brief.Weft)
+		weft = s.named(q.Project.Weft)
 	}
-	return s.keyOf(q.Brief, warp, weft)
+	return s.keyOf(q.Project, warp, weft)
 }
 
 // compare gives the rung of a piece.
@@ -99,7 +99,7 @@ func near(a, b measure.Sett) bool {
 }
 
 // pieceKey takes the yarns that a piece was really made of: its debits, else
-// its allotments, else what its brief names.
+// its allotments, else what its project names.
 func (s Shelf) pieceKey(p stash.Piece) key {
 	warp, weft := s.debited(p, stash.RoleWarp), s.debited(p, stash.RoleWeft)
 	if len(warp) == 0 {

@@ -11,7 +11,7 @@ import (
 	"endsmeet/stash/measure"
 )
 
-// SettFigure is a sett to begin with where the brief has none.
+// SettFigure is a sett to begin with where the project has none.
 type SettFigure struct {
 	Name string `json:"name"`
 	// Value is zero where nothing is known to reckon it from.
@@ -20,28 +20,28 @@ type SettFigure struct {
 	Basis  string       `json:"basis"`
 	// FromPrior says that no finished piece stands behind it.
 	FromPrior bool `json:"from_prior"`
-	// Given says that the brief sets the value.
+	// Given says that the project sets the value.
 	Given bool `json:"given"`
 }
 
-// Setts gives ends and picks for a piece: what the brief sets; else the middle
+// Setts gives ends and picks for a piece: what the project sets; else the middle
 // one of the finished pieces of the same yarn and structure; else the working
 // sett of package cloth by count and structure, a mixed warp averaged by ends.
 func Setts(q Question, pieces []stash.Piece, shelf Shelf) (sett, picks SettFigure) {
 	k := shelf.question(q)
 	e := estimator{shelf: shelf, key: k, pieces: pieces}
-	sett = SettFigure{Name: "sett", Value: q.Brief.Sett, Basis: "set in the brief", Given: true}
+	sett = SettFigure{Name: "sett", Value: q.Project.Sett, Basis: "set in the project", Given: true}
 	if sett.Value <= 0 {
 		sett = e.sett("sett", lengthwise, func(p stash.Piece) measure.Sett { return p.Plan.Spec.Sett })
 		if sett.Pieces == 0 {
-			sett = shelf.working("sett", q, k.yarns[0], q.Brief.EndStrands)
+			sett = shelf.working("sett", q, k.yarns[0], q.Project.EndStrands)
 		}
 	}
-	picks = SettFigure{Name: "picks", Value: q.Brief.Picks, Basis: "set in the brief", Given: true}
+	picks = SettFigure{Name: "picks", Value: q.Project.Picks, Basis: "set in the project", Given: true}
 	if picks.Value <= 0 {
 		picks = e.sett("picks", widthwise, pickSett)
 		if picks.Pieces == 0 {
-			picks = shelf.working("picks", q, k.yarns[1], q.Brief.PickStrands)
+			picks = shelf.working("picks", q, k.yarns[1], q.Project.PickStrands)
 		}
 	}
 	return sett, picks
@@ -90,9 +90,9 @@ func (s Shelf) working(name string, q Question, ids []stash.YarnID, strands int)
 		}
 	}
 	if q.Working > 0 && math.Abs(as.Share-q.Working.Float()) > 1e-6 {
-		as = cloth.Working{Name: "as the brief's kind", Share: q.Working.Float()}
+		as = cloth.Working{Name: "as the project's kind", Share: q.Working.Float()}
 	}
-	out := s.asClose(as, name, q.Brief, ids, strands)
+	out := s.asClose(as, name, q.Project, ids, strands)
 	out.Value = sleyed(out.Value, s.Settings.Units)
 	return out
 }
@@ -115,7 +115,7 @@ func sleyed(v measure.Sett, units measure.System) measure.Sett {
 }
 
 // asClose is the working sett of a cloth.
-func (s Shelf) asClose(as cloth.Working, name string, b stash.BriefFacts, ids []stash.YarnID, strands int) SettFigure {
+func (s Shelf) asClose(as cloth.Working, name string, b stash.ProjectFacts, ids []stash.YarnID, strands int) SettFigure {
 	out := SettFigure{Name: name, FromPrior: true}
 	if len(ids) == 0 {
 		out.Basis = "no yarn is named, so nothing is known to reckon it from"
@@ -163,7 +163,7 @@ func (f *SettFigure) mix(shares []cloth.Share, note string) {
 
 // endsOf counts the ends that the stripes give to a yarn, by its name or the
 // colour or tag of one of its packages.
-func (s Shelf) endsOf(b stash.BriefFacts, id stash.YarnID) int {
+func (s Shelf) endsOf(b stash.ProjectFacts, id stash.YarnID) int {
 	labels := map[string]bool{words(s.Yarns[id].Name): true}
 	for _, p := range s.Packages {
 		if p.Yarn == id {

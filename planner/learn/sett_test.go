@@ -16,18 +16,18 @@ func TestWorkingSettOfAPlainCotton(t *testing.T) {
 	y := s.Yarns["chalk"]
 	y.Count = &stash.CountFact{Count: 147_635}
 	s.Yarns["chalk"] = y
-	sett, picks := Setts(Question{Brief: stash.BriefFacts{Structure: "plain"}, Warp: []stash.YarnID{"chalk"}, Weft: []stash.YarnID{"chalk"}}, nil, s)
+	sett, picks := Setts(Question{Project: stash.ProjectFacts{Structure: "plain"}, Warp: []stash.YarnID{"chalk"}, Weft: []stash.YarnID{"chalk"}}, nil, s)
 	close(t, "sett", sett.Value.PerMM()*inch, 21.59, 0.01) // 8.40/cm; a reed gives 8.5
 	if picks.Value != sett.Value || !sett.FromPrior || sett.Pieces != 0 || !strings.Contains(sett.Basis, "Ashenhurst") {
 		t.Errorf("%+v %+v", sett, picks)
 	}
 }
 
-func TestSettsOfTheBriefStand(t *testing.T) {
+func TestSettsOfTheProjectStand(t *testing.T) {
 	q := scarf("oat", "slate")
-	q.Brief.Picks = 430_000
+	q.Project.Picks = 430_000
 	sett, picks := Setts(q, nil, shelf())
-	if !sett.Given || sett.Value != q.Brief.Sett || !picks.Given || picks.Value != 430_000 {
+	if !sett.Given || sett.Value != q.Project.Sett || !picks.Given || picks.Value != 430_000 {
 		t.Errorf("%+v %+v", sett, picks)
 	}
 }
@@ -40,7 +40,7 @@ func TestSettsOfFinishedPiecesAreTaken(t *testing.T) {
 		p.Plan.Spec.Sett, p.Plan.Spec.Picks = e, e
 		pieces = append(pieces, p)
 	}
-	q.Brief.Sett = 0
+	q.Project.Sett = 0
 	sett, picks := Setts(q, pieces, shelf())
 	if sett.Value != 600_000 || sett.Pieces != 3 || sett.FromPrior {
 		t.Errorf("%+v", sett)
@@ -48,7 +48,7 @@ func TestSettsOfFinishedPiecesAreTaken(t *testing.T) {
 	if picks.Value != 450_000 {
 		t.Errorf("900 picks on two metres of tape are not %v", picks.Value)
 	}
-	q.Brief.Structure = "2/2 twill"
+	q.Project.Structure = "2/2 twill"
 	if sett, _ = Setts(q, pieces, shelf()); sett.Pieces != 0 || sett.Value == 0 {
 		t.Errorf("another weave: %+v", sett)
 	}
@@ -62,10 +62,10 @@ func TestAMixedWarpIsAveragedByItsEnds(t *testing.T) {
 		sett, _ := Setts(Question{Warp: []stash.YarnID{id}}, nil, s)
 		return float64(sett.Value)
 	}
-	q := Question{Brief: stash.BriefFacts{Stripes: []stash.Stripe{{Colour: "oat", Ends: 30}, {Colour: "flax", Ends: 10}}}, Warp: []stash.YarnID{"oat", "flax"}}
+	q := Question{Project: stash.ProjectFacts{Stripes: []stash.Stripe{{Colour: "oat", Ends: 30}, {Colour: "flax", Ends: 10}}}, Warp: []stash.YarnID{"oat", "flax"}}
 	sett, _ := Setts(q, nil, s)
 	close(t, "three to one", float64(sett.Value), (3*alone("oat")+alone("flax"))/4, 2)
-	q.Brief.Stripes = nil
+	q.Project.Stripes = nil
 	sett, _ = Setts(q, nil, s)
 	close(t, "one to one", float64(sett.Value), (alone("oat")+alone("flax"))/2, 2)
 	if !strings.Contains(sett.Basis, "structure not known") {

@@ -12,7 +12,7 @@ import (
 // wetRule replaces the handbook's loss in washing where something stronger
 // than the fibre decides it.
 type wetRule struct {
-	when   func(stash.BriefFacts, []stash.Yarn) bool
+	when   func(stash.ProjectFacts, []stash.Yarn) bool
 	loss   normal
 	source string
 }
@@ -30,8 +30,8 @@ var wetRules = []wetRule{
 	{graded(stash.ShrinksHardly), normal{.03, .02}, "recorded as hardly shrinking, " + practice},
 }
 
-// wetOf finds the rule for a brief and the yarns of one direction.
-func wetOf(b stash.BriefFacts, yarns []stash.Yarn) (wetRule, bool) {
+// wetOf finds the rule for a project and the yarns of one direction.
+func wetOf(b stash.ProjectFacts, yarns []stash.Yarn) (wetRule, bool) {
 	i := slices.IndexFunc(wetRules, func(r wetRule) bool { return r.when(b, yarns) })
 	if i < 0 {
 		return wetRule{}, false
@@ -39,7 +39,7 @@ func wetOf(b stash.BriefFacts, yarns []stash.Yarn) (wetRule, bool) {
 	return wetRules[i], true
 }
 
-func unwashed(b stash.BriefFacts, _ []stash.Yarn) bool {
+func unwashed(b stash.ProjectFacts, _ []stash.Yarn) bool {
 	return slices.Contains([]string{"none", "no", "not washed", "unwashed", "not wet-finished", "never"}, words(b.Washing))
 }
 
@@ -59,21 +59,21 @@ func hard(washing string) bool {
 	return false
 }
 
-func chenilleByMachine(b stash.BriefFacts, yarns []stash.Yarn) bool {
+func chenilleByMachine(b stash.ProjectFacts, yarns []stash.Yarn) bool {
 	return hard(b.Washing) && slices.ContainsFunc(yarns, func(y stash.Yarn) bool { return slices.Contains(y.Construction, "chenille") })
 }
 
-func fulled(b stash.BriefFacts, yarns []stash.Yarn) bool {
+func fulled(b stash.ProjectFacts, yarns []stash.Yarn) bool {
 	return hard(b.Washing) && slices.ContainsFunc(yarns, func(y stash.Yarn) bool { return len(y.Fibre) > 0 && y.Fibre.Felts() })
 }
 
-func deflected(b stash.BriefFacts, _ []stash.Yarn) bool {
+func deflected(b stash.ProjectFacts, _ []stash.Yarn) bool {
 	return strings.Contains(words(b.Structure), "deflected")
 }
 
 // graded holds where every yarn has the grade.
-func graded(grade stash.Shrinks) func(stash.BriefFacts, []stash.Yarn) bool {
-	return func(_ stash.BriefFacts, yarns []stash.Yarn) bool {
+func graded(grade stash.Shrinks) func(stash.ProjectFacts, []stash.Yarn) bool {
+	return func(_ stash.ProjectFacts, yarns []stash.Yarn) bool {
 		return len(yarns) > 0 && !slices.ContainsFunc(yarns, func(y stash.Yarn) bool { return y.Shrinks != grade })
 	}
 }

@@ -131,7 +131,7 @@ type PieceYarn struct {
 }
 
 // PieceYarns lists every yarn of a piece once for each role, in the order of
-// warp, weft and hem-stitching: what its brief names, what its plan allots,
+// warp, weft and hem-stitching: what its project names, what its plan allots,
 // and what it really took.
 func (s Shelf) PieceYarns(piece stash.Piece) []PieceYarn {
 	var out []PieceYarn
@@ -158,7 +158,7 @@ func (s Shelf) PieceYarns(piece stash.Piece) []PieceYarn {
 
 func (s Shelf) plannedYarns(piece stash.Piece, add func(stash.Role, stash.Package)) {
 	b := piece.Plan.Spec
-	for role, refs := range map[stash.Role][]stash.Ref{stash.RoleWarp: b.Warp, stash.RoleWeft: b.Weft, stash.RoleHem: b.HemYarn} {
+	for role, refs := range map[stash.Role][]stash.Ref{stash.RoleWarp: b.Warp, stash.RoleWeft: b.Weft, stash.RoleHem: b.HemstitchYarn} {
 		for _, p := range s.Named(refs) {
 			add(role, p)
 		}

@@ -97,8 +97,8 @@ func allotted(planned []stash.Allotment, id stash.PackageID) bool {
 }
 
 // roleOf is what a package gives that was weighed without being planned: what
-// its yarn gives by the brief, weft where that says nothing.
-func (s Shelf) roleOf(p stash.Package, b stash.BriefFacts) stash.Role {
+// its yarn gives by the project, weft where that says nothing.
+func (s Shelf) roleOf(p stash.Package, b stash.ProjectFacts) stash.Role {
 	of := func(refs []stash.Ref) bool {
 		return slices.ContainsFunc(s.Named(refs), func(n stash.Package) bool { return n.Yarn == p.Yarn })
 	}
@@ -107,7 +107,7 @@ func (s Shelf) roleOf(p stash.Package, b stash.BriefFacts) stash.Role {
 		return stash.RoleWeft
 	case of(b.Warp):
 		return stash.RoleWarp
-	case of(b.HemYarn):
+	case of(b.HemstitchYarn):
 		return stash.RoleHem
 	}
 	return stash.RoleWeft

@@ -225,7 +225,7 @@ func TestFinishRefuses(t *testing.T) {
 			}
 		})
 	}
-	t.Run("but not one that was forced and is weighed, in the roles of its brief", func(t *testing.T) {
+	t.Run("but not one that was forced and is weighed, in the roles of its project", func(t *testing.T) {
 		f := finished(t, s, forced, FinishInput{Weighed: []stash.Weighed{net("c", 200), net("w", 20)}})
 		if debited(f, "c", stash.RoleWarp) != 100*measure.Gram || debited(f, "w", stash.RoleWeft) != 80*measure.Gram {
 			t.Errorf("%+v", f.Debits)

@@ -158,7 +158,7 @@ func unwoven(spec planner.Spec, p *stash.Plan, m stash.Measures) measure.Length 
 	if m.Tape == 0 {
 		return 0
 	}
-	perTape := (1 + spec.Losses.WarpCrimp.Float()) / (1 + spec.Losses.Stretch.Float())
+	perTape := (1 + spec.Losses.WarpTakeUp.Float()) / (1 + spec.Losses.Stretch.Float())
 	n := measure.Length(spec.Pieces)
 	return measure.Length(float64(p.Tape*n-n*ofOne(m.Tape, p.Tape, spec.Pieces)) * perTape)
 }
@@ -174,7 +174,7 @@ func ofOne(measured, one measure.Length, n int) measure.Length {
 }
 
 func keptWeft(spec planner.Spec, p *stash.Plan) (in, of measure.Length) {
-	n, err := planner.NeedForEnds(spec, p.Ends-p.Spec.Floats)
+	n, err := planner.NeedForEnds(spec, p.Ends-p.Spec.FloatingSelvedges)
 	if err != nil {
 		return 1, 1
 	}

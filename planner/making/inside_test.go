@@ -33,7 +33,7 @@ func newBench(t fataler) *bench {
 		ID: "scarf", Name: "scarf 1", State: stash.Finished, EndedAt: time.Date(2026, 3, 1, 9, 0, 0, 0, time.UTC),
 		Finish: &stash.Finish{Measures: stash.Measures{Width: 300, Length: 990}},
 		Plan: &stash.Plan{
-			Spec: stash.BriefFacts{
+			Spec: stash.ProjectFacts{
 				Pieces: 1, Width: 300, Length: 1000, Sett: 8 * measure.PerCentimetre, Picks: 7 * measure.PerCentimetre,
 				Fringe: 120, FrontWaste: length(250), BackWaste: length(450),
 			},
@@ -117,7 +117,7 @@ func TestInside(t *testing.T) {
 	t.Run("what the tape says was not woven is waste", func(t *testing.T) {
 		b := newBench(t)
 		crimp := 10 * measure.Percent
-		b.piece.Plan.Spec.CrimpWarp = &crimp
+		b.piece.Plan.Spec.TakeUp = &crimp
 		b.debit("oat", stash.RoleWarp, 200)
 		b.piece.Finish.Measures.Tape = 900 // 2040 − 100·1.1 = 1930
 		b.wants(t, "oat warp 154400 computed")

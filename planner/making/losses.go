@@ -11,7 +11,7 @@ import (
 	"endsmeet/stash/measure"
 )
 
-// Loss is a figure that was reckoned with and not given by the brief: what it
+// Loss is a figure that was reckoned with and not given by the project: what it
 // is and what it rests on.
 type Loss struct {
 	Name string `json:"name"`
@@ -32,23 +32,23 @@ func (s Shelf) learning() learn.Shelf {
 	return learn.Shelf{Yarns: s.Yarns, Packages: packages, Settings: s.Settings}
 }
 
-// fill fills in every loss, sett and pick count that a brief leaves open, from
-// the finished pieces, else from the handbook. A brief without a size, or
+// fill fills in every loss, sett and pick count that a project leaves open, from
+// the finished pieces, else from the handbook. A project without a size, or
 // whose sett nothing is known for, is refused.
-func (s Shelf) fill(b stash.BriefFacts) (stash.BriefFacts, []Loss, error) {
+func (s Shelf) fill(b stash.ProjectFacts) (stash.ProjectFacts, []Loss, error) {
 	b, losses, _, err := s.filled(b)
 	return b, losses, err
 }
 
 // Spread is how far a finished size may be from the planned one, since losses
-// differ from piece to piece: one standard uncertainty, 0 where the brief gives
+// differ from piece to piece: one standard uncertainty, 0 where the project gives
 // the losses.
 type Spread struct{ Width, Length measure.Length }
 
 // spreadOf combines the uncertainties of two losses each (JCGM 100:2008, 5.1.2,
 // taken as independent): a finished length is (1 − shrinkage) / (1 + stretch) of
 // what the tape read, a width (1 − shrinkage)·(1 − draw-in) of that in the reed.
-func spreadOf(set learn.Set, b stash.BriefFacts) Spread {
+func spreadOf(set learn.Set, b stash.ProjectFacts) Spread {
 	lost := func(f learn.Figure) float64 { return float64(f.U) / max(1, 1e6-float64(f.Value)) }
 	stretched := float64(set.Stretch.U) / (1e6 + float64(set.Stretch.Value))
 	return Spread{
@@ -58,15 +58,15 @@ func spreadOf(set learn.Set, b stash.BriefFacts) Spread {
 }
 
 // filled is fill, and how far the size may be off.
-func (s Shelf) filled(b stash.BriefFacts) (stash.BriefFacts, []Loss, Spread, error) {
+func (s Shelf) filled(b stash.ProjectFacts) (stash.ProjectFacts, []Loss, Spread, error) {
 	if b.Width <= 0 || b.Length <= 0 {
-		return b, nil, Spread{}, stash.Refuse(stash.CodeInput, "give --width and --length of the finished cloth", "the brief has no size")
+		return b, nil, Spread{}, stash.Refuse(stash.CodeInput, "give --width and --length of the finished cloth", "the project has no size")
 	}
-	q, shelf := learn.Question{Brief: b, Working: kinds.WorkingOf(b)}, s.learning()
+	q, shelf := learn.Question{Project: b, Working: kinds.WorkingOf(b)}, s.learning()
 	var losses []Loss
 	sett, picks := learn.Setts(q, s.Pieces, shelf)
 	if sett.Value <= 0 || picks.Value <= 0 && b.RagPerM2 == 0 {
-		return b, nil, Spread{}, stash.Refuse(stash.CodeInput, "give --sett and --picks, or set the yarn's count", "the brief has no sett or picks, and none can be estimated")
+		return b, nil, Spread{}, stash.Refuse(stash.CodeInput, "give --sett and --picks, or set the yarn's count", "the project has no sett or picks, and none can be estimated")
 	}
 	b.Sett, b.Picks = sett.Value, picks.Value
 	for _, f := range []learn.SettFigure{sett, picks} {
@@ -74,7 +74,7 @@ func (s Shelf) filled(b stash.BriefFacts) (stash.BriefFacts, []Loss, Spread, err
 			losses = append(losses, Loss{f.Name, int64(f.Value), f.Value.Format(s.Settings.Units), f.Basis, f.Pieces})
 		}
 	}
-	set := learn.Losses(learn.Question{Brief: b}, s.Pieces, shelf)
+	set := learn.Losses(learn.Question{Project: b}, s.Pieces, shelf)
 	roundEstimates(&set)
 	for _, f := range set.Figures() {
 		if !f.Given {
@@ -84,10 +84,10 @@ func (s Shelf) filled(b stash.BriefFacts) (stash.BriefFacts, []Loss, Spread, err
 	return set.Fill(b), losses, spreadOf(set, b), nil
 }
 
-// roundEstimates rounds what the brief does not set, so that what is shown is
+// roundEstimates rounds what the project does not set, so that what is shown is
 // what is reckoned with.
 func roundEstimates(set *learn.Set) {
-	for _, f := range []*learn.Figure{&set.CrimpWarp, &set.CrimpWeft, &set.ShrinkLength, &set.ShrinkWidth, &set.Stretch, &set.DrawIn} {
+	for _, f := range []*learn.Figure{&set.TakeUp, &set.WeftTakeUp, &set.ShrinkLength, &set.ShrinkWidth, &set.Stretch, &set.DrawIn} {
 		if !f.Given {
 			f.Value = rounded(f.Value)
 		}
@@ -127,8 +127,8 @@ func (s Shelf) Taught() Shelf {
 	return s
 }
 
-// withCounts is Taught, and says so of the yarns of a brief.
-func (s Shelf) withCounts(b stash.BriefFacts) (Shelf, []Loss) {
+// withCounts is Taught, and says so of the yarns of a project.
+func (s Shelf) withCounts(b stash.ProjectFacts) (Shelf, []Loss) {
 	s = s.Taught()
 	var losses []Loss
 	done := map[stash.YarnID]bool{}
@@ -141,10 +141,10 @@ func (s Shelf) withCounts(b stash.BriefFacts) (Shelf, []Loss) {
 	return s, losses
 }
 
-// ownFigures gives the brief of a finished piece with what was measured of
+// ownFigures gives the project of a finished piece with what was measured of
 // that very piece in place of what was planned, and a shelf whose counts are
 // those that finished pieces show.
-func (s Shelf) ownFigures(piece stash.Piece) (Shelf, stash.BriefFacts, []Loss) {
+func (s Shelf) ownFigures(piece stash.Piece) (Shelf, stash.ProjectFacts, []Loss) {
 	b := piece.Plan.Spec
 	s, losses := s.withCounts(b)
 	if piece.Finish == nil {

@@ -36,7 +36,7 @@ func endsShare(p *stash.Plan, m stash.Measures) float64 {
 // widthShare is the share of the planned width that was threaded: as measured
 // in the reed, else as the ends that were counted take it at the same sett.
 func widthShare(p *stash.Plan, m stash.Measures) float64 {
-	floats := p.Spec.Floats
+	floats := p.Spec.FloatingSelvedges
 	switch {
 	case m.Reed > 0 && p.ReedWidth > 0:
 		return float64(m.Reed) / float64(p.ReedWidth)

@@ -13,7 +13,7 @@ import (
 
 // notesOf are the remarks on a plan: what planner warns of, where dividing and
 // adding part, and where the cloth itself is doubtful.
-func (s Shelf) notesOf(b stash.BriefFacts, n planner.Needs) []string {
+func (s Shelf) notesOf(b stash.ProjectFacts, n planner.Needs) []string {
 	var notes []string
 	for _, w := range n.Warnings {
 		notes = append(notes, w.Message)
@@ -26,7 +26,7 @@ func (s Shelf) notesOf(b stash.BriefFacts, n planner.Needs) []string {
 
 // clothNotes say that a structure is not known, and that a sett or picks are
 // closer than the yarn lies side by side in it.
-func (s Shelf) clothNotes(b stash.BriefFacts) []string {
+func (s Shelf) clothNotes(b stash.ProjectFacts) []string {
 	var notes []string
 	weave, err := cloth.ParseWeave(b.Structure)
 	if err != nil {
@@ -53,9 +53,9 @@ func (s Shelf) clothNotes(b stash.BriefFacts) []string {
 // closest are the setts at which the threads just jam, zero where a count is
 // not known: what package learn proposes without any piece is the ordinary
 // share of them.
-func (s Shelf) closest(b stash.BriefFacts) (sett, picks measure.Sett) {
+func (s Shelf) closest(b stash.ProjectFacts) (sett, picks measure.Sett) {
 	b.Sett, b.Picks = 0, 0
-	forWarp, forWeft := learn.Setts(learn.Question{Brief: b}, nil, s.learning())
+	forWarp, forWeft := learn.Setts(learn.Question{Project: b}, nil, s.learning())
 	jam := func(f learn.SettFigure) measure.Sett { return measure.Sett(float64(f.Value) / cloth.Ordinary.Share) }
 	return jam(forWarp), jam(forWeft)
 }

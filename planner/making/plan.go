@@ -8,14 +8,14 @@ import (
 	"endsmeet/stash/measure"
 )
 
-// Outcome is the answer to "what does this brief need, and does it fit?".
+// Outcome is the answer to "what does this project need, and does it fit?".
 type Outcome struct {
-	// Brief as planned: every loss filled in.
-	Brief  stash.BriefFacts
-	Losses []Loss
-	Needs  planner.Needs
-	Spread Spread
-	Edges  planner.EdgeAnswer
+	// Project as planned: every loss filled in.
+	Project stash.ProjectFacts
+	Losses  []Loss
+	Needs   planner.Needs
+	Spread  Spread
+	Edges   planner.EdgeAnswer
 	// Verdict and Probability are for the size wanted. Unknown has no
 	// probability.
 	Verdict     chance.Verdict
@@ -45,13 +45,13 @@ type Outcome struct {
 // Fits says whether the size fits on the middle estimates.
 func (o Outcome) Fits() bool { return len(o.Allotments) > 0 }
 
-// Plan answers for a brief of a fixed size. It fails only for a brief that
+// Plan answers for a project of a fixed size. It fails only for a project that
 // makes no sense.
-func Plan(s Shelf, b stash.BriefFacts) (Outcome, error) { return PlanEnds(s, b, 0) }
+func Plan(s Shelf, b stash.ProjectFacts) (Outcome, error) { return PlanEnds(s, b, 0) }
 
 // PlanEnds is Plan with so many threaded ends, whatever width they give and
-// however they divide into bunches; zero leaves them to the brief's width.
-func PlanEnds(s Shelf, b stash.BriefFacts, threaded int) (Outcome, error) {
+// however they divide into bunches; zero leaves them to the project's width.
+func PlanEnds(s Shelf, b stash.ProjectFacts, threaded int) (Outcome, error) {
 	s, counts := s.withCounts(b)
 	b, losses, spread, err := s.filled(b)
 	if err != nil {
@@ -66,7 +66,7 @@ func PlanEnds(s Shelf, b stash.BriefFacts, threaded int) (Outcome, error) {
 	if threaded != 0 {
 		b.Width = needs.FinishedWidth
 	}
-	o := Outcome{Brief: b, Losses: losses, Needs: needs, Spread: spread}
+	o := Outcome{Project: b, Losses: losses, Needs: needs, Spread: spread}
 	if o.Edges, err = needs.Edges(b.Bunch, groupsPerBunch(b), false); err != nil {
 		return o, err
 	}
@@ -88,17 +88,17 @@ func needOf(spec *planner.Spec, threaded int) (planner.Needs, error) {
 
 // answer says whether the size wanted fits, from what, and how sure.
 func (s Shelf) answer(o *Outcome, spec planner.Spec) error {
-	pool := s.gather(o.Brief)
+	pool := s.gather(o.Project)
 	o.LeftOut = pool.leftOut
 	if pool.warp == 0 || pool.weft == 0 {
 		return s.nothingNamed(o, pool)
 	}
-	r, err := s.request(o.Brief, spec, pool)
+	r, err := s.request(o.Project, spec, pool)
 	if err != nil {
 		return err
 	}
 	r.Ends.Min, r.Ends.Max = o.Needs.Threaded, o.Needs.Threaded
-	r.Want, r.Bare = fit.Want{Length: o.Brief.Length}, true
+	r.Want, r.Bare = fit.Want{Length: o.Project.Length}, true
 	err = s.solveFor(o, r)
 	if err == nil && o.Verdict == chance.Short {
 		s.unfilled(o, spec)
@@ -133,7 +133,7 @@ func (s Shelf) solveFor(o *Outcome, r fit.Request) error {
 	if err != nil {
 		return err
 	}
-	if !reaches(result, o.Brief.Length) && r.Lots == fit.WholeLots {
+	if !reaches(result, o.Project.Length) && r.Lots == fit.WholeLots {
 		mixed := r
 		mixed.Lots = fit.AnyLot
 		if better, err := fit.Solve(mixed); err == nil && longer(better, result) {
@@ -153,7 +153,7 @@ func longer(a, b fit.Result) bool {
 }
 
 func (s Shelf) fillIn(o *Outcome, r fit.Request, result fit.Result) error {
-	p, err := fit.Chance(r, o.Needs.Threaded, o.Brief.Length)
+	p, err := fit.Chance(r, o.Needs.Threaded, o.Project.Length)
 	if err != nil {
 		return err
 	}
@@ -163,9 +163,9 @@ func (s Shelf) fillIn(o *Outcome, r fit.Request, result fit.Result) error {
 		return s.worth(o, r)
 	}
 	o.Bands, o.LotChanges, o.Gains, o.Binding = rec.Bands, rec.LotChanges, rec.Gains, rec.Binding.String()
-	if reaches(result, o.Brief.Length) {
+	if reaches(result, o.Project.Length) {
 		o.Binding = string(fit.Nothing)
-		o.Allotments = s.allot(o.Brief, rec.Shares)
+		o.Allotments = s.allot(o.Project, rec.Shares)
 		s.allotHem(o)
 	} else {
 		o.Greatest = &rec.Point
@@ -174,7 +174,7 @@ func (s Shelf) fillIn(o *Outcome, r fit.Request, result fit.Result) error {
 }
 
 // allot turns the solver's shares into allotments with their masses.
-func (s Shelf) allot(b stash.BriefFacts, shares []fit.Share) []stash.Allotment {
+func (s Shelf) allot(b stash.ProjectFacts, shares []fit.Share) []stash.Allotment {
 	var out []stash.Allotment
 	for _, share := range shares {
 		if share.Warp+share.Weft == 0 {
@@ -191,10 +191,10 @@ func (s Shelf) allot(b stash.BriefFacts, shares []fit.Share) []stash.Allotment {
 // allotHem takes the hem-stitching from its own yarn, where it has one.
 func (s Shelf) allotHem(o *Outcome) {
 	need := o.Needs.HemTotal
-	if len(o.Brief.HemYarn) == 0 || need == 0 {
+	if len(o.Project.HemstitchYarn) == 0 || need == 0 {
 		return
 	}
-	for _, p := range s.Named(o.Brief.HemYarn) {
+	for _, p := range s.Named(o.Project.HemstitchYarn) {
 		a := s.amount(p)
 		if s.Barred(p) != "" || !a.LengthKnown {
 			continue
@@ -220,7 +220,7 @@ func (o Outcome) Record() *stash.Plan {
 	}
 	front := n.Spec.Loom.Front
 	return &stash.Plan{
-		Spec: o.Brief, Ends: n.Ends, Picks: n.Picks, WarpEnd: n.WarpEnd, WarpTotal: n.WarpTotal, WeftTotal: n.WeftTotal,
+		Spec: o.Project, Ends: n.Ends, Picks: n.Picks, WarpEnd: n.WarpEnd, WarpTotal: n.WarpTotal, WeftTotal: n.WeftTotal,
 		HemTotal: n.HemTotal, Tape: n.TapeLength, ReedWidth: n.ReedWidth, ClothWidth: n.ClothWidth,
 		Width: n.FinishedWidth, Length: n.FinishedLength, Waste: front + n.Spec.Loom.Back, Allotments: allotments, Short: short,
 	}

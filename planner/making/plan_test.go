@@ -148,13 +148,13 @@ func TestPlanKnowsNothingOfUnknownLengths(t *testing.T) {
 func TestPlanRefuses(t *testing.T) {
 	cases := []struct {
 		name, says string
-		change     func(*Shelf, *stash.BriefFacts)
+		change     func(*Shelf, *stash.ProjectFacts)
 	}{
-		{"a warp wider than the loom, with both figures", "30.0 cm in the reed is wider than the loom of 20.0 cm", func(s *Shelf, _ *stash.BriefFacts) { s.Settings.LoomWidth = 200 }},
-		{"more ends than heddles, with both figures", "240 ends are more than the 100 heddles", func(s *Shelf, _ *stash.BriefFacts) { s.Settings.Heddles = 100 }},
-		{"a brief without a size", "the brief has no size", func(_ *Shelf, b *stash.BriefFacts) { b.Length = 0 }},
-		{"a brief without a sett of yarn without a count", "no sett or picks", func(_ *Shelf, b *stash.BriefFacts) { b.Sett, b.Warp = 0, yarnRef(remnant) }},
-		{"stripes of a colour that is not there", `asks for "slate"`, func(_ *Shelf, b *stash.BriefFacts) { b.Stripes = []stash.Stripe{{Colour: "slate", Ends: 240}} }},
+		{"a warp wider than the loom, with both figures", "30.0 cm in the reed is wider than the loom of 20.0 cm", func(s *Shelf, _ *stash.ProjectFacts) { s.Settings.LoomWidth = 200 }},
+		{"more ends than heddles, with both figures", "240 ends are more than the 100 heddles", func(s *Shelf, _ *stash.ProjectFacts) { s.Settings.Heddles = 100 }},
+		{"a project without a size", "the project has no size", func(_ *Shelf, b *stash.ProjectFacts) { b.Length = 0 }},
+		{"a project without a sett of yarn without a count", "no sett or picks", func(_ *Shelf, b *stash.ProjectFacts) { b.Sett, b.Warp = 0, yarnRef(remnant) }},
+		{"stripes of a colour that is not there", `asks for "slate"`, func(_ *Shelf, b *stash.ProjectFacts) { b.Stripes = []stash.Stripe{{Colour: "slate", Ends: 240}} }},
 	}
 	for _, c := range cases {
 		t.Run(c.name, func(t *testing.T) {
@@ -165,7 +165,7 @@ func TestPlanRefuses(t *testing.T) {
 			}
 		})
 	}
-	t.Run("all faults of a brief at once", func(t *testing.T) {
+	t.Run("all faults of a project at once", func(t *testing.T) {
 		s := stock(t, of("c", cotton, 300), of("w", wool, 200))
 		s.Settings.LoomWidth, s.Settings.Heddles = 200, 100
 		_, err := Plan(s, scarf())
@@ -187,14 +187,14 @@ func ends(o Outcome, colour string) int {
 	return sum
 }
 
-func striped(t testing.TB, oat, slate measure.Mass) (Shelf, stash.BriefFacts) {
+func striped(t testing.TB, oat, slate measure.Mass) (Shelf, stash.ProjectFacts) {
 	b := scarf()
 	b.Stripes = []stash.Stripe{{Colour: "oat", Ends: 90}, {Colour: "slate", Ends: 60}, {Colour: "oat", Ends: 90}}
 	return stock(t, of("o", cotton, oat, coloured("oat")), of("s", cotton, slate, coloured("slate")), of("w", wool, 200)), b
 }
 
 func TestPlanStripes(t *testing.T) {
-	t.Run("fixed stripes take the ends that the brief says from packages of their colour", func(t *testing.T) {
+	t.Run("fixed stripes take the ends that the project says from packages of their colour", func(t *testing.T) {
 		s, b := striped(t, 100, 100)
 		o := planned(t, s, b)
 		if ends(o, "oat") != 180 || ends(o, "slate") != 60 || o.Verdict != chance.Sure {
@@ -272,7 +272,7 @@ func TestPlanDyeLots(t *testing.T) {
 
 func TestPlanHemStitching(t *testing.T) {
 	b := scarf()
-	b.HemEdges, b.HemYarn = 2, []stash.Ref{{Package: "h"}}
+	b.HemstitchedEdges, b.HemstitchYarn = 2, []stash.Ref{{Package: "h"}}
 	t.Run("a yarn of its own gives it, and the weft does not", func(t *testing.T) {
 		o := planned(t, stock(t, of("c", cotton, 300), of("w", wool, 200), of("h", cotton, 20)), b)
 		i := slices.IndexFunc(o.Allotments, func(a stash.Allotment) bool { return a.Hem > 0 })
@@ -305,12 +305,12 @@ func TestPlanRagWeftGoesByMass(t *testing.T) {
 func TestPlanNotes(t *testing.T) {
 	cases := []struct {
 		name, says string
-		change     func(*stash.BriefFacts)
+		change     func(*stash.ProjectFacts)
 	}{
-		{"more ends than lie side by side, with the figure", "40/cm ends are closer than the yarn lies in a balanced plain weave, at most about 10.", func(b *stash.BriefFacts) { b.Sett = 40 * measure.PerCentimetre }},
-		{"more picks than lie side by side", "30/cm picks are closer", func(b *stash.BriefFacts) { b.Picks = 30 * measure.PerCentimetre }},
-		{"a weave that is not known, with those that are", `"gauzeish" interlace is not known`, func(b *stash.BriefFacts) { b.Structure = "gauzeish" }},
-		{"where dividing and adding a loss part", "(divided), not", func(*stash.BriefFacts) {}},
+		{"more ends than lie side by side, with the figure", "40/cm ends are closer than the yarn lies in a balanced plain weave, at most about 10.", func(b *stash.ProjectFacts) { b.Sett = 40 * measure.PerCentimetre }},
+		{"more picks than lie side by side", "30/cm picks are closer", func(b *stash.ProjectFacts) { b.Picks = 30 * measure.PerCentimetre }},
+		{"a weave that is not known, with those that are", `"gauzeish" interlace is not known`, func(b *stash.ProjectFacts) { b.Structure = "gauzeish" }},
+		{"where dividing and adding a loss part", "(divided), not", func(*stash.ProjectFacts) {}},
 	}
 	s := stock(t, of("c", cotton, 900), of("w", wool, 900))
 	plain := strings.Join(planned(t, s, scarf()).Notes, "\n")
@@ -356,7 +356,7 @@ func anyShelf(t *rapid.T, tb testing.TB) Shelf {
 	return s
 }
 
-func anyBrief(t *rapid.T) stash.BriefFacts {
+func anyProject(t *rapid.T) stash.ProjectFacts {
 	b := scarf()
 	b.Width = measure.Length(rapid.Int64Range(20, 900).Draw(t, "width"))
 	b.Length = measure.Length(rapid.Int64Range(50, 4000).Draw(t, "length"))
@@ -368,7 +368,7 @@ func anyBrief(t *rapid.T) stash.BriefFacts {
 
 func TestPlanIsNeverMoreThanThereIsAndNeverFitsFromUnknown(t *testing.T) {
 	rapid.Check(t, func(rt *rapid.T) {
-		s, b := anyShelf(rt, t), anyBrief(rt)
+		s, b := anyShelf(rt, t), anyProject(rt)
 		o, err := Plan(s, b)
 		if err != nil {
 			rt.Fatal(err)
@@ -394,7 +394,7 @@ func TestPlanIsNeverMoreThanThereIsAndNeverFitsFromUnknown(t *testing.T) {
 
 func TestPlanIsTheSameForTheSameShelf(t *testing.T) {
 	rapid.Check(t, func(rt *rapid.T) {
-		s, b := anyShelf(rt, t), anyBrief(rt)
+		s, b := anyShelf(rt, t), anyProject(rt)
 		one, _ := Plan(s, b)
 		two, _ := Plan(s, b)
 		if fmt.Sprint(one.Allotments, one.Probability, one.LeftOut) != fmt.Sprint(two.Allotments, two.Probability, two.LeftOut) {

@@ -10,16 +10,16 @@ import (
 	"endsmeet/stash/measure"
 )
 
-// request states a brief and a pool of packages as a question to the solver.
+// request states a project and a pool of packages as a question to the solver.
 // Which size is wanted is left to the caller.
-func (s Shelf) request(b stash.BriefFacts, spec planner.Spec, pool pool) (fit.Request, error) {
+func (s Shelf) request(b stash.ProjectFacts, spec planner.Spec, pool pool) (fit.Request, error) {
 	g, err := s.geometry(b, spec)
 	if err != nil {
 		return fit.Request{}, err
 	}
 	r := fit.Request{
 		Packages: pool.packages, Geometry: g, Level: fit.Middle, Pieces: spec.Pieces, Join: s.Settings.Join,
-		Ends: fit.EndRule{Modulus: spec.Ends.Modulus, Floats: b.Floats, Strands: max(1, b.EndStrands), Loops: b.Loops},
+		Ends: fit.EndRule{Modulus: spec.Ends.Modulus, Floats: b.FloatingSelvedges, Strands: max(1, b.EndStrands), Loops: b.Loops},
 		Plan: stripePlan(b), Lots: fit.WholeLots, PutUps: s.putUps(b),
 	}
 	if b.MixLots {
@@ -48,7 +48,7 @@ func reachOf(spec planner.Spec) (fit.LengthLimit, error) {
 	return fit.LengthLimit{Name: "longest warp", Length: length}, nil
 }
 
-func stripePlan(b stash.BriefFacts) fit.Plan {
+func stripePlan(b stash.ProjectFacts) fit.Plan {
 	if len(b.Stripes) == 0 && b.StripeRule != stash.StripesFree {
 		return fit.Plan{}
 	}
@@ -65,9 +65,9 @@ func stripePlan(b stash.BriefFacts) fit.Plan {
 	return p
 }
 
-// putUps are the packages that could be bought of each yarn of a brief: one
+// putUps are the packages that could be bought of each yarn of a project: one
 // as it was sold.
-func (s Shelf) putUps(b stash.BriefFacts) []fit.PutUp {
+func (s Shelf) putUps(b stash.ProjectFacts) []fit.PutUp {
 	var out []fit.PutUp
 	seen := map[string]bool{}
 	for _, p := range s.Named(append(append([]stash.Ref(nil), b.Warp...), b.Weft...)) {
@@ -103,7 +103,7 @@ func (s Shelf) worth(o *Outcome, r fit.Request) error {
 	if o.Probability >= chance.SureFrom || o.Probability < 0.01 {
 		return nil
 	}
-	problem, ok, err := fit.ProblemAt(r, o.Needs.Threaded, o.Brief.Length)
+	problem, ok, err := fit.ProblemAt(r, o.Needs.Threaded, o.Project.Length)
 	if err != nil || !ok {
 		return err
 	}

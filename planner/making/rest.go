@@ -37,7 +37,7 @@ func Remaining(s Shelf, piece stash.Piece, woven measure.Length) (Rest, error) {
 	p := piece.Plan
 	spec := s.specOf(p.Spec)
 	free := float64(p.WarpEnd - fixedOf(spec))
-	perTape := (1 + spec.Losses.WarpCrimp.Float()) / (1 + spec.Losses.Stretch.Float())
+	perTape := (1 + spec.Losses.WarpTakeUp.Float()) / (1 + spec.Losses.Stretch.Float())
 	left := free - float64(woven)*perTape
 	if left < -1 {
 		return Rest{}, stash.Refuse(stash.CodeInput, "read the tape again", "%s woven is more than the warp holds: the tape can read at most %s",
@@ -69,7 +69,7 @@ func (s Shelf) restOfWeft(r *Rest, piece stash.Piece, spec planner.Spec, finishe
 	if spec.Weft.MassPerArea > 0 {
 		return nil
 	}
-	line, err := spec.WeftLine(piece.Plan.Ends - piece.Plan.Spec.Floats)
+	line, err := spec.WeftLine(piece.Plan.Ends - piece.Plan.Spec.FloatingSelvedges)
 	if err != nil {
 		return err
 	}
@@ -111,14 +111,14 @@ func (s Shelf) weftFor(piece stash.Piece) (measure.Length, bool) {
 
 // Another is the answer to "a longer warp now, or a new warp later?".
 type Another struct {
-	// Longer has one more piece on the same warp; First is the brief as it
+	// Longer has one more piece on the same warp; First is the project as it
 	// stands, Later a new warp from what First leaves.
 	Longer, First, Later Outcome
 }
 
-// WithAnother plans a brief with one more piece, on a longer warp and on a
+// WithAnother plans a project with one more piece, on a longer warp and on a
 // warp of its own.
-func WithAnother(s Shelf, b stash.BriefFacts) (Another, error) {
+func WithAnother(s Shelf, b stash.ProjectFacts) (Another, error) {
 	var a Another
 	var err error
 	if a.First, err = Plan(s, b); err != nil {

@@ -10,9 +10,9 @@ import (
 
 // Second is the answer to "does what is left make a second piece?".
 type Second struct {
-	// Brief that was reckoned with: the first piece's own figures filled in.
-	Brief  stash.BriefFacts
-	Losses []Loss
+	// Project that was reckoned with: the first piece's own figures filled in.
+	Project stash.ProjectFacts
+	Losses  []Loss
 	// Verdict and Probability are for a second piece of the size of the first.
 	Verdict     chance.Verdict
 	Probability float64
@@ -43,15 +43,15 @@ func Again(s Shelf, piece stash.Piece) (Second, error) {
 	return s.Sizes(b, losses)
 }
 
-// Sizes gives the frontier of sizes that the packages of a brief allow, and
+// Sizes gives the frontier of sizes that the packages of a project allow, and
 // the one recommended: the size wanted where it fits, else the greatest of the
-// same shape within the brief's range.
-func (s Shelf) Sizes(b stash.BriefFacts, losses []Loss) (Second, error) {
+// same shape within the project's range.
+func (s Shelf) Sizes(b stash.ProjectFacts, losses []Loss) (Second, error) {
 	b, more, err := s.fill(b)
 	if err != nil {
 		return Second{}, err
 	}
-	out := Second{Brief: b, Losses: append(losses, more...)}
+	out := Second{Project: b, Losses: append(losses, more...)}
 	spec := s.specOf(b)
 	needs, err := planner.Need(spec)
 	if err != nil {
@@ -75,7 +75,7 @@ func (s Shelf) Sizes(b stash.BriefFacts, losses []Loss) (Second, error) {
 }
 
 func (s Shelf) sizes(out *Second, r fit.Request, needs planner.Needs) error {
-	b := out.Brief
+	b := out.Project
 	r.Want = wantOf(b)
 	r.Sure = true
 	result, err := fit.Solve(r)
@@ -98,9 +98,9 @@ func (s Shelf) sizes(out *Second, r fit.Request, needs planner.Needs) error {
 	return s.judge(out, r, needs)
 }
 
-// wantOf is the size wanted with its range. Where a brief gives no range of
+// wantOf is the size wanted with its range. Where a project gives no range of
 // widths, they go from half to twice the one wanted.
-func wantOf(b stash.BriefFacts) fit.Want {
+func wantOf(b stash.ProjectFacts) fit.Want {
 	w := fit.Want{
 		Width: b.Width, Length: b.Length, MinWidth: b.LeastWidth, MaxWidth: b.MostWidth, MinLength: b.LeastLength, MaxLength: b.MostLength,
 	}
@@ -116,7 +116,7 @@ func wantOf(b stash.BriefFacts) fit.Want {
 // judge says how sure the size of the first piece is, and how the recommended
 // one comes out at the edges.
 func (s Shelf) judge(out *Second, r fit.Request, needs planner.Needs) error {
-	p, err := fit.Chance(r, needs.Threaded, out.Brief.Length)
+	p, err := fit.Chance(r, needs.Threaded, out.Project.Length)
 	if err != nil {
 		return err
 	}
@@ -132,12 +132,12 @@ func (s Shelf) judge(out *Second, r fit.Request, needs planner.Needs) error {
 	if err != nil {
 		return err
 	}
-	edges, err := n.Edges(out.Brief.Bunch, groupsPerBunch(out.Brief), false)
+	edges, err := n.Edges(out.Project.Bunch, groupsPerBunch(out.Project), false)
 	if err != nil {
 		return err
 	}
 	out.Edges = &edges
-	if p < 0.999 || rec.Length < out.Brief.Length {
+	if p < 0.999 || rec.Length < out.Project.Length {
 		if out.Advice, err = fit.Advise(r, s.measurements(r)); err != nil {
 			return err
 		}

@@ -57,14 +57,14 @@ func TestAgain(t *testing.T) {
 			got  *measure.Ratio
 			want measure.Ratio
 		}{
-			"stretch": {a.Brief.Stretch, 20 * measure.Percent}, "shrinkage": {a.Brief.ShrinkLength, 20 * measure.Percent}, "draw-in": {a.Brief.DrawIn, 10 * measure.Percent},
+			"stretch": {a.Project.Stretch, 20 * measure.Percent}, "shrinkage": {a.Project.ShrinkLength, 20 * measure.Percent}, "draw-in": {a.Project.DrawIn, 10 * measure.Percent},
 		} {
 			if c.got == nil || *c.got != c.want {
 				t.Errorf("%s is %v, want %v", name, c.got, c.want)
 			}
 		}
-		if *a.Brief.FrontWaste+*a.Brief.BackWaste != 900+2*100 {
-			t.Errorf("waste %v and %v", *a.Brief.FrontWaste, *a.Brief.BackWaste)
+		if *a.Project.FrontWaste+*a.Project.BackWaste != 900+2*100 {
+			t.Errorf("waste %v and %v", *a.Project.FrontWaste, *a.Project.BackWaste)
 		}
 		own := 0
 		for _, l := range a.Losses {
@@ -101,7 +101,7 @@ func TestAgain(t *testing.T) {
 
 // longest gives the greatest length for each end count, without asking how
 // sure it is.
-func longest(t testing.TB, s Shelf, b stash.BriefFacts) map[int]measure.Length {
+func longest(t testing.TB, s Shelf, b stash.ProjectFacts) map[int]measure.Length {
 	t.Helper()
 	b, _, err := s.fill(b)
 	if err != nil {

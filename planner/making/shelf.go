@@ -97,8 +97,8 @@ type pool struct {
 	weft     int
 }
 
-// gather makes the pool of a brief's warp and weft.
-func (s Shelf) gather(b stash.BriefFacts) pool {
+// gather makes the pool of a project's warp and weft.
+func (s Shelf) gather(b stash.ProjectFacts) pool {
 	var out pool
 	warp, weft := s.Named(b.Warp), s.Named(b.Weft)
 	for _, p := range s.Packages {
@@ -147,7 +147,7 @@ const nominal = 1000 * measure.Tex
 
 // fitPackage states a package as the solver takes it: the free part of it, in
 // millimetres, with its own and its shared errors.
-func (s Shelf) fitPackage(p stash.Package, b stash.BriefFacts) fit.Package {
+func (s Shelf) fitPackage(p stash.Package, b stash.ProjectFacts) fit.Package {
 	y := s.Yarns[p.Yarn]
 	a := s.amount(p)
 	tex := s.texFor(y, b)
@@ -168,8 +168,8 @@ func (s Shelf) fitPackage(p stash.Package, b stash.BriefFacts) fit.Package {
 	return f
 }
 
-// texFor is the count that a yarn's length is reckoned by in a brief.
-func (s Shelf) texFor(y stash.Yarn, b stash.BriefFacts) measure.Count {
+// texFor is the count that a yarn's length is reckoned by in a project.
+func (s Shelf) texFor(y stash.Yarn, b stash.ProjectFacts) measure.Count {
 	if y.Tex() == 0 && b.RagPerM2 > 0 {
 		return nominal
 	}
@@ -215,7 +215,7 @@ func howToMeasure(p stash.Package, y stash.Yarn, a stash.Amount) string {
 
 // colourIn is the label of the stripe that a package belongs to: the first
 // stripe that its tag, colour or yarn answers to, else its own colour.
-func (s Shelf) colourIn(p stash.Package, y stash.Yarn, b stash.BriefFacts) string {
+func (s Shelf) colourIn(p stash.Package, y stash.Yarn, b stash.ProjectFacts) string {
 	for _, stripe := range b.Stripes {
 		want := strings.ToLower(stripe.Colour)
 		if want == strings.ToLower(p.Tag) || want == strings.ToLower(p.Colour) || strings.Contains(strings.ToLower(y.Name), want) {

@@ -8,21 +8,21 @@ import (
 	"endsmeet/stash/measure"
 )
 
-// specOf states a brief with all its losses filled in as the planner takes it.
-func (s Shelf) specOf(b stash.BriefFacts) planner.Spec {
+// specOf states a project with all its losses filled in as the planner takes it.
+func (s Shelf) specOf(b stash.ProjectFacts) planner.Spec {
 	set := s.Settings
 	spec := planner.Spec{
 		Pieces: max(1, b.Pieces),
 		Size:   planner.Size{Length: b.Length, Width: b.Width},
 		Cloth:  planner.Cloth{Sett: b.Sett, Picks: b.Picks, Plain: isPlain(b.Structure)},
 		Losses: planner.Losses{
-			WarpCrimp: ratio(b.CrimpWarp), WeftCrimp: ratio(b.CrimpWeft), WetLength: ratio(b.ShrinkLength),
+			WarpTakeUp: ratio(b.TakeUp), WeftTakeUp: ratio(b.WeftTakeUp), WetLength: ratio(b.ShrinkLength),
 			WetWidth: ratio(b.ShrinkWidth), Stretch: ratio(b.Stretch), DrawIn: ratio(b.DrawIn),
 		},
-		Ends: planner.EndPlan{Modulus: modulus(b), Floats: b.Floats, Strands: max(1, b.EndStrands), Loops: b.Loops},
+		Ends: planner.EndPlan{Modulus: modulus(b), Floats: b.FloatingSelvedges, Strands: max(1, b.EndStrands), Loops: b.Loops},
 		Weft: planner.WeftPlan{Strands: max(1, b.PickStrands), Clasped: b.Clasped, Overlap: set.Join, MassPerArea: b.RagPerM2},
 		Edges: planner.EdgePlan{
-			Fringe: b.Fringe, Hem: b.Hem, HemStitched: b.HemEdges,
+			Fringe: b.Fringe, Hem: b.Hem, HemStitched: b.HemstitchedEdges,
 			Twist: planner.Twist{Finished: b.Twisted, Loss: set.TwistLoss, Knot: set.Knot, Trim: set.Trim},
 		},
 		Loom: planner.LoomPlan{
@@ -61,7 +61,7 @@ func isPlain(structure string) bool {
 // modulus is the number that the ends must be a multiple of: the bunch, two of
 // them where they are twisted together, and the repeat where it needs no
 // balance ends.
-func modulus(b stash.BriefFacts) int {
+func modulus(b stash.ProjectFacts) int {
 	m := max(1, b.Bunch)
 	if b.Twisted > 0 {
 		m *= planner.TwistGroups
@@ -74,7 +74,7 @@ func modulus(b stash.BriefFacts) int {
 
 // groupsPerBunch is how many groups of ends make a bunch of fringe: two where
 // they are twisted together, else each group is by itself.
-func groupsPerBunch(b stash.BriefFacts) int {
+func groupsPerBunch(b stash.ProjectFacts) int {
 	if b.Twisted > 0 {
 		return planner.TwistGroups
 	}
@@ -110,8 +110,8 @@ func (g ragGeometry) Weft(threaded int, lf measure.Length) measure.Length {
 
 // geometry is what a size needs of warp and weft. Hem-stitching from a yarn
 // of its own is not part of the weft.
-func (s Shelf) geometry(b stash.BriefFacts, spec planner.Spec) (fit.Geometry, error) {
-	if len(b.HemYarn) > 0 {
+func (s Shelf) geometry(b stash.ProjectFacts, spec planner.Spec) (fit.Geometry, error) {
+	if len(b.HemstitchYarn) > 0 {
 		spec.Edges.HemStitched = 0
 	}
 	g, err := fit.FromSpec(spec)

@@ -16,7 +16,7 @@ import (
 // of their sizes is held against the formula (mean and standard deviation by
 // gonum/stat). The formula is of the first order, the losses are small.
 func TestSpreadIsThatOfManyPieces(t *testing.T) {
-	b := stash.BriefFacts{Width: 300, Length: 1500}
+	b := stash.ProjectFacts{Width: 300, Length: 1500}
 	set := learn.Set{
 		Stretch: learn.Figure{Value: 5 * measure.Percent, U: 2 * measure.Percent}, ShrinkLength: learn.Figure{Value: 8 * measure.Percent, U: 3 * measure.Percent},
 		DrawIn: learn.Figure{Value: 4 * measure.Percent, U: 2 * measure.Percent}, ShrinkWidth: learn.Figure{Value: 6 * measure.Percent, U: 3 * measure.Percent},

@@ -8,40 +8,40 @@ import (
 )
 
 // Stock states the free part of a package as the solver takes it, with its own
-// errors and those that it shares with others, for a brief whose weft may be
+// errors and those that it shares with others, for a project whose weft may be
 // rags by mass. Its roles are left to the caller.
-func (s Shelf) Stock(p stash.Package, b stash.BriefFacts) fit.Package { return s.fitPackage(p, b) }
+func (s Shelf) Stock(p stash.Package, b stash.ProjectFacts) fit.Package { return s.fitPackage(p, b) }
 
 // BarredAs says why a package cannot serve in a role, empty if it can.
 func (s Shelf) BarredAs(p stash.Package, role stash.Role) string { return s.barredAs(p, role) }
 
-// Spec states a brief with all its losses filled in as the planner takes it.
-func (s Shelf) Spec(b stash.BriefFacts) planner.Spec { return s.specOf(b) }
+// Spec states a project with all its losses filled in as the planner takes it.
+func (s Shelf) Spec(b stash.ProjectFacts) planner.Spec { return s.specOf(b) }
 
-// Filled is a brief with every loss, sett and pick count that it leaves open
+// Filled is a project with every loss, sett and pick count that it leaves open
 // filled in, as Plan does it.
-func (s Shelf) Filled(b stash.BriefFacts) (stash.BriefFacts, error) {
+func (s Shelf) Filled(b stash.ProjectFacts) (stash.ProjectFacts, error) {
 	b, _, err := s.fill(b)
 	return b, err
 }
 
-// PutUps are the packages that could be bought of each yarn that a brief
+// PutUps are the packages that could be bought of each yarn that a project
 // names: one as it was sold.
-func (s Shelf) PutUps(b stash.BriefFacts) []fit.PutUp { return s.putUps(b) }
+func (s Shelf) PutUps(b stash.ProjectFacts) []fit.PutUp { return s.putUps(b) }
 
 // ColourLabel is what a package's colour is called in stripes without names.
 func (s Shelf) ColourLabel(p stash.Package) string {
-	return s.colourIn(p, s.Yarns[p.Yarn], stash.BriefFacts{})
+	return s.colourIn(p, s.Yarns[p.Yarn], stash.ProjectFacts{})
 }
 
-// StripeOf is the stripe of a brief that a package serves, else its colour.
-func (s Shelf) StripeOf(p stash.Package, b stash.BriefFacts) string {
+// StripeOf is the stripe of a project that a package serves, else its colour.
+func (s Shelf) StripeOf(p stash.Package, b stash.ProjectFacts) string {
 	return s.colourIn(p, s.Yarns[p.Yarn], b)
 }
 
 // Span is the free length of a package with one combined standard uncertainty,
 // for those who need no more of Stock; false where the length is not known.
-func (s Shelf) Span(p stash.Package, b stash.BriefFacts) (length, spread measure.Length, known bool) {
+func (s Shelf) Span(p stash.Package, b stash.ProjectFacts) (length, spread measure.Length, known bool) {
 	y := s.Yarns[p.Yarn]
 	a := s.amount(p)
 	tex := s.texFor(y, b)
@@ -55,9 +55,9 @@ func (s Shelf) Span(p stash.Package, b stash.BriefFacts) (length, spread measure
 	return length, measure.Length(measure.Combine(own, shared)), true
 }
 
-// TexFor is the count that a yarn's length is reckoned by in a brief: rags
+// TexFor is the count that a yarn's length is reckoned by in a project: rags
 // without one by any, since need and supply are both masses.
-func (s Shelf) TexFor(y stash.Yarn, b stash.BriefFacts) measure.Count { return s.texFor(y, b) }
+func (s Shelf) TexFor(y stash.Yarn, b stash.ProjectFacts) measure.Count { return s.texFor(y, b) }
 
 // Free is the mass of a package that nothing has a claim on.
 func (s Shelf) Free(p stash.Package) measure.Mass { return s.amount(p).Free }

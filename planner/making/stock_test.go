@@ -75,19 +75,19 @@ func percentage(n int64) *measure.Ratio {
 	return &r
 }
 
-// scarf is a brief whose every figure is round, so that its needs follow by
+// scarf is a project whose every figure is round, so that its needs follow by
 // hand from design.md section 4: a warp end is 1800/0.9 + 150 + 450 = 2600 mm,
 // 240 ends make 624 m, the tape reads 2000 x 1.05 = 2100 mm, 1260 picks of
 // 300 mm make 378 m of weft.
-func scarf() stash.BriefFacts {
-	return stash.BriefFacts{
+func scarf() stash.ProjectFacts {
+	return stash.ProjectFacts{
 		Name: "scarf", Width: 300, Length: 1800, Sett: 8 * measure.PerCentimetre, Picks: 6 * measure.PerCentimetre, Structure: "plain",
-		CrimpWarp: percentage(0), CrimpWeft: percentage(0), ShrinkLength: percentage(10), ShrinkWidth: percentage(0),
+		TakeUp: percentage(0), WeftTakeUp: percentage(0), ShrinkLength: percentage(10), ShrinkWidth: percentage(0),
 		Stretch: percentage(5), DrawIn: percentage(0), Fringe: 100, Bunch: 4, Warp: yarnRef(cotton), Weft: yarnRef(wool),
 	}
 }
 
-func planned(t testing.TB, s Shelf, b stash.BriefFacts) Outcome {
+func planned(t testing.TB, s Shelf, b stash.ProjectFacts) Outcome {
 	t.Helper()
 	o, err := Plan(s, b)
 	if err != nil {
@@ -96,8 +96,8 @@ func planned(t testing.TB, s Shelf, b stash.BriefFacts) Outcome {
 	return o
 }
 
-// onLoom is the piece that a brief makes of a shelf.
-func onLoom(t testing.TB, s Shelf, b stash.BriefFacts) stash.Piece {
+// onLoom is the piece that a project makes of a shelf.
+func onLoom(t testing.TB, s Shelf, b stash.ProjectFacts) stash.Piece {
 	t.Helper()
 	return stash.Piece{ID: "piece", Name: b.Name + " 1", State: stash.OnLoom, Plan: planned(t, s, b).Record()}
 }

@@ -13,7 +13,7 @@ const bindingStripes = "stripes"
 // unfilled says that fixed stripes, repeated whole times, do not make the ends
 // of the width of a plan, which then cannot fit, and what to do.
 func (s Shelf) unfilled(o *Outcome, spec planner.Spec) {
-	once := stripeEnds(o.Brief)
+	once := stripeEnds(o.Project)
 	ends := o.Needs.Threaded
 	if once == 0 || ends%once == 0 {
 		return
@@ -42,9 +42,9 @@ func timesWords(n int) string {
 	return fmt.Sprintf("%d times", n)
 }
 
-// stripeEnds is the ends of a brief's fixed stripes, taken once; zero where it
+// stripeEnds is the ends of a project's fixed stripes, taken once; zero where it
 // has none or they follow the width.
-func stripeEnds(b stash.BriefFacts) int {
+func stripeEnds(b stash.ProjectFacts) int {
 	if len(b.Stripes) == 0 || b.StripeRule != "" && b.StripeRule != stash.StripesFixed {
 		return 0
 	}

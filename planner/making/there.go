@@ -5,11 +5,11 @@ import (
 	"endsmeet/stash/measure"
 )
 
-// there allots what there is of a brief's yarn, up to the need, where it is not
+// there allots what there is of a project's yarn, up to the need, where it is not
 // known to be enough: whole ends first, then weft. Of a package whose length is
 // not known all is allotted.
 func (s Shelf) there(o Outcome) []stash.Allotment {
-	b := o.Brief
+	b := o.Project
 	free := map[stash.PackageID]measure.Mass{}
 	for _, p := range s.Packages {
 		free[p.ID] = s.amount(p).Free
@@ -37,7 +37,7 @@ const outOfReach = measure.Length(1) << 50
 
 // takeThere takes what a package has of a need: whole ends of length end, or
 // weft where end is zero.
-func (s Shelf) takeThere(out []stash.Allotment, p stash.Package, b stash.BriefFacts, free map[stash.PackageID]measure.Mass, need *measure.Length, end measure.Length) []stash.Allotment {
+func (s Shelf) takeThere(out []stash.Allotment, p stash.Package, b stash.ProjectFacts, free map[stash.PackageID]measure.Mass, need *measure.Length, end measure.Length) []stash.Allotment {
 	if !s.amount(p).Known || free[p.ID] <= 0 || *need <= 0 {
 		return out
 	}

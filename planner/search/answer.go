@@ -59,13 +59,13 @@ func (p *planning) at(f found) Answer {
 		a.Warp = append(a.Warp, w.ids()...)
 	}
 	a.Shelf = p.shelfOf(a)
-	a.Brief = p.brief(f, a)
+	a.Project = p.project(f, a)
 	if f.scale < 1000 {
 		if a.Short = j.try(f.choice, f.scale+1).short; a.Short == "" {
 			a.Short = "certainty"
 		}
 	}
-	outcome, err := making.Plan(a.Shelf, a.Brief)
+	outcome, err := making.Plan(a.Shelf, a.Project)
 	if err != nil {
 		a.Problem = err.Error()
 	}
@@ -76,8 +76,8 @@ func (p *planning) at(f found) Answer {
 	return a
 }
 
-// brief is the kind with the choice written into it.
-func (p *planning) brief(f found, a Answer) stash.BriefFacts {
+// project is the kind with the choice written into it.
+func (p *planning) project(f found, a Answer) stash.ProjectFacts {
 	b := p.query.Kind.Facts
 	at := p.finder.judge.sizeAt(f.scale)
 	b.Width, b.Length = at.width, at.length
@@ -96,7 +96,7 @@ func (p *planning) brief(f found, a Answer) stash.BriefFacts {
 // stripe writes the ends of each colour as its stripes, as many as the plan will
 // have. Where loops of two ends are wound, or the words for the colours do not
 // tell the packages apart, the stripes are left free.
-func (p *planning) stripe(b *stash.BriefFacts, f found, shelf making.Shelf) {
+func (p *planning) stripe(b *stash.ProjectFacts, f found, shelf making.Shelf) {
 	fixed, all := *b, 0
 	for _, n := range f.trial.ends {
 		all += n
@@ -113,9 +113,9 @@ func (p *planning) stripe(b *stash.BriefFacts, f found, shelf making.Shelf) {
 	b.StripeRule, b.LeastStripe = stash.StripesFree, leastShare(all, len(f.choice.warp))
 }
 
-// endsOf shares the ends of the plan of a brief among the colours, without the
+// endsOf shares the ends of the plan of a project among the colours, without the
 // floats; nil where that cannot be.
-func (p *planning) endsOf(b stash.BriefFacts, f found, shelf making.Shelf) []int {
+func (p *planning) endsOf(b stash.ProjectFacts, f found, shelf making.Shelf) []int {
 	filled, err := shelf.Filled(b)
 	if err != nil {
 		return nil
@@ -128,13 +128,13 @@ func (p *planning) endsOf(b stash.BriefFacts, f found, shelf making.Shelf) []int
 	if ends == nil {
 		return nil
 	}
-	ends[0] -= (b.Floats + 1) / 2
-	ends[len(ends)-1] -= b.Floats / 2
+	ends[0] -= (b.FloatingSelvedges + 1) / 2
+	ends[len(ends)-1] -= b.FloatingSelvedges / 2
 	return ends
 }
 
 // apart says whether every package of a warp serves the stripe that it is for.
-func (p *planning) apart(b stash.BriefFacts, f found) bool {
+func (p *planning) apart(b stash.ProjectFacts, f found) bool {
 	for i, l := range f.choice.warp {
 		if b.Stripes[i].Ends < 1 {
 			return false

@@ -85,7 +85,7 @@ func TestNothingBetterIsMissedThanTryingEverythingFinds(t *testing.T) {
 			q.Using = func(l Lot) bool { return l.Yarn == "yarn00001" }
 		}
 		if r.IntN(3) == 0 {
-			q.Kind.Facts.Floats, q.Kind.Facts.Loops = 2, r.IntN(2) == 0
+			q.Kind.Facts.FloatingSelvedges, q.Kind.Facts.Loops = 2, r.IntN(2) == 0
 		}
 		g, f := prepare(shelf, q)
 		if err := f.run(context.Background(), q.colours()); err != nil {

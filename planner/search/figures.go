@@ -93,15 +93,15 @@ func (f *figurer) reckon(id stash.YarnID) *figures {
 }
 
 func (f *figurer) question(id stash.YarnID) learn.Question {
-	return learn.Question{Brief: f.kind.Facts, Working: f.kind.Working, Warp: []stash.YarnID{id}, Weft: []stash.YarnID{id}}
+	return learn.Question{Project: f.kind.Facts, Working: f.kind.Working, Warp: []stash.YarnID{id}, Weft: []stash.YarnID{id}}
 }
 
 func (f *figurer) losses(shelf learn.Shelf, id stash.YarnID, sett, picks measure.Sett) planner.Losses {
 	q := f.question(id)
-	q.Brief.Sett, q.Brief.Picks = sett, picks
+	q.Project.Sett, q.Project.Picks = sett, picks
 	set := learn.Losses(q, f.pieces, shelf)
 	return planner.Losses{
-		WarpCrimp: set.CrimpWarp.Value, WeftCrimp: set.CrimpWeft.Value, WetLength: set.ShrinkLength.Value,
+		WarpTakeUp: set.TakeUp.Value, WeftTakeUp: set.WeftTakeUp.Value, WetLength: set.ShrinkLength.Value,
 		WetWidth: set.ShrinkWidth.Value, Stretch: set.Stretch.Value, DrawIn: set.DrawIn.Value,
 	}
 }
@@ -109,7 +109,7 @@ func (f *figurer) losses(shelf learn.Shelf, id stash.YarnID, sett, picks measure
 // ofLike gives the losses of a yarn of which no piece was made: those of a yarn
 // alike in fibre, spinning and habits. Where the sett follows from the count,
 // cloths of all counts are the same cloth on another scale, and the count is
-// taken as 100 tex; where the brief sets it, to the next twentieth. Setts are taken
+// taken as 100 tex; where the project sets it, to the next twentieth. Setts are taken
 // to the next hundredth.
 func (f *figurer) ofLike(y stash.Yarn, own figures) planner.Losses {
 	tex := 100 * measure.Tex

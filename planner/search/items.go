@@ -126,7 +126,7 @@ func (j *judge) weftRange(spec planner.Spec, l *lot, s scales) (least, most, fix
 	if spec.Weft.OnReedWidth {
 		narrow, wide = narrow/(1-spec.Losses.DrawIn.Float()), wide/(1-spec.Losses.DrawIn.Float())
 	}
-	crimp := 1 + spec.Losses.WeftCrimp.Float()
+	crimp := 1 + spec.Losses.WeftTakeUp.Float()
 	picks := spec.Cloth.Picks.PerMM() * pieces * strands * crimp
 	fixed = pieces*float64(spec.Edges.HemStitched)*4*(wide+1) + strands*pieces*wide*crimp + 2
 	if spec.Loom.SampleInWeft {

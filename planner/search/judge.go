@@ -37,7 +37,7 @@ type judge struct {
 func newJudge(q Query, base planner.Spec, join measure.Length) *judge {
 	f := q.Kind.Facts
 	j := &judge{query: q, base: base, join: join}
-	if len(f.HemYarn) > 0 {
+	if len(f.HemstitchYarn) > 0 {
 		j.base.Edges.HemStitched = 0
 	}
 	j.least = max(1, scaleFor(f.LeastWidth, f.Width), scaleFor(f.LeastLength, f.Length))
@@ -72,17 +72,17 @@ func (j *judge) spec(c choice, at size) planner.Spec {
 	s.Size = planner.Size{Width: at.width, Length: at.length}
 	f := c.weft.figures
 	s.Cloth.Picks = f.picks
-	s.Losses.WeftCrimp, s.Losses.WetWidth, s.Losses.DrawIn = f.losses.WeftCrimp, f.losses.WetWidth, f.losses.DrawIn
-	s.Cloth.Sett, s.Losses.WarpCrimp, s.Losses.WetLength, s.Losses.Stretch = 0, 0, 0, 0
+	s.Losses.WeftTakeUp, s.Losses.WetWidth, s.Losses.DrawIn = f.losses.WeftTakeUp, f.losses.WetWidth, f.losses.DrawIn
+	s.Cloth.Sett, s.Losses.WarpTakeUp, s.Losses.WetLength, s.Losses.Stretch = 0, 0, 0, 0
 	for _, w := range c.warp {
 		s.Cloth.Sett += w.figures.sett
-		s.Losses.WarpCrimp += w.figures.losses.WarpCrimp
+		s.Losses.WarpTakeUp += w.figures.losses.WarpTakeUp
 		s.Losses.WetLength += w.figures.losses.WetLength
 		s.Losses.Stretch += w.figures.losses.Stretch
 	}
 	n := int64(len(c.warp))
 	s.Cloth.Sett /= measure.Sett(n)
-	s.Losses.WarpCrimp /= measure.Ratio(n)
+	s.Losses.WarpTakeUp /= measure.Ratio(n)
 	s.Losses.WetLength /= measure.Ratio(n)
 	s.Losses.Stretch /= measure.Ratio(n)
 	return s

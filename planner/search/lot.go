@@ -183,7 +183,7 @@ func (g *gathering) roles(p *stash.Package) (asWarp, asWeft, ok bool) {
 	return asWarp, asWeft, asWarp || asWeft
 }
 
-// named says whether the brief leaves a role open or names the package for it.
+// named says whether the project leaves a role open or names the package for it.
 func (g *gathering) named(p *stash.Package, refs []stash.Ref) bool {
 	return len(refs) == 0 || slices.ContainsFunc(refs, func(r stash.Ref) bool {
 		return r.Package == p.ID || r.Package == "" && r.Yarn == p.Yarn
@@ -220,9 +220,9 @@ func (g *gathering) unfitAsWarp(y stash.Yarn) string {
 func (g *gathering) unfitAsWeft(y stash.Yarn) string {
 	switch {
 	case g.query.Kind.Rag && g.namedYarn(y.ID, g.query.Kind.Facts.Weft):
-		return "" // what a brief names as its rags is rags
-	case strips(y) && !g.query.Kind.Rag && g.query.Kind.Brief != "":
-		return "is strips of cloth, and the brief does not say how much of them a square metre takes (rag-per-m2)"
+		return "" // what a project names as its rags is rags
+	case strips(y) && !g.query.Kind.Rag && g.query.Kind.Project != "":
+		return "is strips of cloth, and the project does not say how much of them a square metre takes (rag-per-m2)"
 	case strips(y) && !g.query.Kind.Rag:
 		return "is strips of cloth, for rag weft"
 	case !strips(y) && g.query.Kind.Rag:
@@ -270,7 +270,7 @@ func digits(s string) int {
 }
 
 // Low is the free length that a package has with 97.5 %, 0 where it is not known.
-func Low(s making.Shelf, p stash.Package, b stash.BriefFacts) measure.Length {
+func Low(s making.Shelf, p stash.Package, b stash.ProjectFacts) measure.Length {
 	length, spread, known := s.Span(p, b)
 	if !known {
 		return 0

@@ -15,7 +15,7 @@ import (
 	"endsmeet/stash/people"
 )
 
-// stash40 is the part of the shared invented stash that the briefs speak of
+// stash40 is the part of the shared invented stash that the projects speak of
 // (reference: stash40.csv; grist in m/kg, net in grams).
 var stash40 = []struct {
 	tag, fibre, build string
@@ -89,9 +89,9 @@ func pairsOf(t *testing.T, shelf making.Shelf, q Query) []string {
 	return out
 }
 
-// TestTheBriefsOfPracticeAreKept holds the search against the four briefs and the
+// TestTheProjectsOfPracticeAreKept holds the search against the four projects and the
 // pair checks (reference: practice.md, c): which yarns pass, which do not and why.
-func TestTheBriefsOfPracticeAreKept(t *testing.T) {
+func TestTheProjectsOfPracticeAreKept(t *testing.T) {
 	shelf := practiceShelf(t)
 	scarves := pairsOf(t, shelf, all(usualKind("scarf")))
 	for name, bad := range map[string]func(warp, weft string) bool{
@@ -119,18 +119,18 @@ func TestTheBriefsOfPracticeAreKept(t *testing.T) {
 	}
 }
 
-// TestTheNewbornsBlanket is brief B4: 90 x 100 of Y26 does not go, the greatest of
+// TestTheNewbornsBlanket is project B4: 90 x 100 of Y26 does not go, the greatest of
 // that shape on the low figure is 67 x 74.4; losses, setts and hem as given there.
 func TestTheNewbornsBlanket(t *testing.T) {
 	shelf := practiceShelf(t)
 	shelf.Settings.FrontWaste, shelf.Settings.BackWaste = 0, 600
-	b := stash.Brief{ID: "b4"}
+	b := stash.Project{ID: "b4"}
 	b.Name, b.Width, b.Length, b.LeastWidth, b.LeastLength = "newborn's blanket", 900, 1000, 450, 500
 	b.Sett, b.Picks, b.Hem, b.Structure = 4*measure.PerCentimetre, 4*measure.PerCentimetre, 60, "plain"
 	width, length, none, ten := 10*measure.Percent, 12*measure.Percent, measure.Ratio(0), 10*measure.Percent
-	b.ShrinkWidth, b.ShrinkLength, b.Stretch, b.DrawIn, b.CrimpWarp, b.CrimpWeft = &width, &length, &none, &none, &none, &ten
+	b.ShrinkWidth, b.ShrinkLength, b.Stretch, b.DrawIn, b.TakeUp, b.WeftTakeUp = &width, &length, &none, &none, &none, &ten
 	b.Warp, b.Weft = []stash.Ref{{Package: "Y26"}}, []stash.Ref{{Package: "Y26"}}
-	k, ok := kinds.OfBrief(b)
+	k, ok := kinds.OfProject(b)
 	if !ok {
 		t.Fatal("no kind")
 	}
@@ -140,16 +140,16 @@ func TestTheNewbornsBlanket(t *testing.T) {
 	}
 	// There the low figure is 4 % below the middle one, here 97.5 %: smaller.
 	a := r.Answers[0]
-	if a.Scale >= 1000 || a.Brief.Width > 688 || a.Brief.Width < 600 {
-		t.Errorf("%d x %d; on the middle figure 688 x 764 is the greatest", a.Brief.Width, a.Brief.Length)
+	if a.Scale >= 1000 || a.Project.Width > 688 || a.Project.Width < 600 {
+		t.Errorf("%d x %d; on the middle figure 688 x 764 is the greatest", a.Project.Width, a.Project.Length)
 	}
-	want := a.Brief.Width * 1000 / 900
-	if d := a.Brief.Length - want; d < -2 || d > 2 {
-		t.Errorf("%d x %d is not of the shape 90 x 100", a.Brief.Width, a.Brief.Length)
+	want := a.Project.Width * 1000 / 900
+	if d := a.Project.Length - want; d < -2 || d > 2 {
+		t.Errorf("%d x %d is not of the shape 90 x 100", a.Project.Width, a.Project.Length)
 	}
 }
 
-// TestARugIsWovenOfRags is the yarn of brief B7: rags as weft, Y06 refused as warp,
+// TestARugIsWovenOfRags is the yarn of project B7: rags as weft, Y06 refused as warp,
 // Y05 taken.
 func TestARugIsWovenOfRags(t *testing.T) {
 	for _, p := range pairsOf(t, practiceShelf(t), all(usualKind("rug"))) {
@@ -184,7 +184,7 @@ func TestRulesOfAPersonAreKept(t *testing.T) {
 }
 
 // TestAKindKeepsOutWhatWouldNotDo: paper is weak when soaked (stash40, Y36), loops
-// are kept from babies (B4, Y22); a brief that names the yarn has it all the same.
+// are kept from babies (B4, Y22); a project that names the yarn has it all the same.
 func TestAKindKeepsOutWhatWouldNotDo(t *testing.T) {
 	shelf := practiceShelf(t)
 	loops := shelf.Yarns["yarn of Y22"]
@@ -201,13 +201,13 @@ func TestAKindKeepsOutWhatWouldNotDo(t *testing.T) {
 			t.Errorf("%s with %s: %v", c.kind, c.tag, got)
 		}
 	}
-	b := stash.Brief{ID: "b"}
+	b := stash.Project{ID: "b"}
 	b.Name, b.Kind, b.Width, b.Length, b.Structure = "paper towel", "towel", 300, 400, "plain"
-	open, _ := kinds.OfBrief(b)
+	open, _ := kinds.OfProject(b)
 	b.Warp, b.Weft = []stash.Ref{{Package: "Y36"}}, []stash.Ref{{Package: "Y36"}}
-	named, _ := kinds.OfBrief(b)
+	named, _ := kinds.OfProject(b)
 	if has(open, "Y36") || !has(named, "Y36") {
-		t.Error("a brief's own yarn is kept from it, or what it leaves open is not")
+		t.Error("a project's own yarn is kept from it, or what it leaves open is not")
 	}
 	e, err := Why(context.Background(), shelf, all(usualKind("baby blanket")), ofYarn("yarn of Y36"))
 	if err != nil || !slices.ContainsFunc(e.Reasons, func(r Reason) bool { return strings.Contains(r.Why, "weak when soaked") }) {

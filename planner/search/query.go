@@ -68,8 +68,8 @@ type Answer struct {
 	Kind kinds.Kind
 	// Warp and Weft are the packages of the lots chosen, by label.
 	Warp, Weft []stash.PackageID
-	// Brief is what was planned: size, sett, picks and packages filled in.
-	Brief stash.BriefFacts
+	// Project is what was planned: size, sett, picks and packages filled in.
+	Project stash.ProjectFacts
 	// Scale is the size as a share of the one wanted, in thousandths.
 	Scale int
 	// Score is from 0 to 1000.
@@ -77,7 +77,7 @@ type Answer struct {
 	Parts Parts
 	// Short is what the next greater size would lack, empty at the wanted size.
 	Short string
-	// Outcome is the plan for exactly this brief.
+	// Outcome is the plan for exactly this project.
 	Outcome making.Outcome
 	// Problem says why no plan could be made of it after all; empty as a rule.
 	Problem string

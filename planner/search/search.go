@@ -37,7 +37,7 @@ func (q Query) check() error {
 	f := q.Kind.Facts
 	switch {
 	case f.Width <= 0 || f.Length <= 0:
-		return stash.Refuse(stash.CodeInput, "give the brief a width and a length", "%s has no size", q.Kind.Name)
+		return stash.Refuse(stash.CodeInput, "give the project a width and a length", "%s has no size", q.Kind.Name)
 	case len(f.Stripes) > 0:
 		return stash.Refuse(stash.CodeRefused, "`endsmeet plan` answers for it; without its stripes it can be searched for", "the stripes of %s are fixed already", q.Kind.Name)
 	case q.colours() > maxColours:

@@ -101,7 +101,7 @@ func (f *finder) explainWarp(g *gathering, l *lot) Reason {
 	if !l.asWarp {
 		r.Why = g.part(l.yarn).noWarp
 		if r.Why == "" {
-			r.Why = "the brief names another warp"
+			r.Why = "the project names another warp"
 		}
 		return r
 	}
@@ -127,7 +127,7 @@ func (f *finder) explainWeft(g *gathering, l *lot) Reason {
 	if !l.asWeft {
 		r.Why = g.part(l.yarn).noWeft
 		if r.Why == "" {
-			r.Why = "the brief names another weft"
+			r.Why = "the project names another weft"
 		}
 		return r
 	}

@@ -12,10 +12,10 @@ import (
 	"endsmeet/stash/measure"
 )
 
-// Want is a brief to be made, for whom, and how much it matters against the
+// Want is a project to be made, for whom, and how much it matters against the
 // others.
 type Want struct {
-	Brief    stash.Brief
+	Project  stash.Project
 	Person   *stash.Person
 	Priority int // 0 means 1
 }
@@ -30,7 +30,7 @@ type Piece struct {
 	// Outcome is its plan, with the yarn that is allotted to it; its probability
 	// holds if the others use what they were allotted.
 	Outcome making.Outcome
-	// Rivals are the briefs whose yarn would be needed, where it could be made
+	// Rivals are the projects whose yarn would be needed, where it could be made
 	// alone; Why says what lacks where it could not.
 	Rivals []string
 	Why    string
@@ -53,7 +53,7 @@ type Plan struct {
 
 // Settings of the sharing.
 const (
-	// allChoices is up to how many choices of lots all are considered for one brief;
+	// allChoices is up to how many choices of lots all are considered for one project;
 	// where there are more, the bestChoices that the search ranks first.
 	allChoices  = 2500
 	bestChoices = 400
@@ -64,7 +64,7 @@ const (
 // Allot shares the shelf out over wants. Packages are reckoned at the length
 // that they have with 97.5 %. Where the context ends first, or so many nodes
 // have been looked at (0 is no limit), the plan is the best found. It fails for a
-// brief that makes no sense.
+// project that makes no sense.
 func Allot(ctx context.Context, shelf making.Shelf, wants []Want, nodes int) (Plan, error) {
 	a, err := newAllotting(ctx, shelf, wants)
 	if err != nil {
@@ -89,8 +89,8 @@ func Allot(ctx context.Context, shelf making.Shelf, wants []Want, nodes int) (Pl
 
 // way is an option with what it stands for.
 type way struct {
-	brief  stash.BriefFacts
-	choice search.Choice
+	project stash.ProjectFacts
+	choice  search.Choice
 	// ends and pieces of yarn behind the demands.
 	perWinding int
 }
@@ -124,7 +124,7 @@ func newAllotting(ctx context.Context, shelf making.Shelf, wants []Want) (*allot
 // that may be cut from the package.
 func (a *allotting) untie() {
 	longest := make([]int64, len(a.packages))
-	for _, options := range a.problem.Briefs {
+	for _, options := range a.problem.Projects {
 		for _, o := range options {
 			for _, w := range o.Windings {
 				for _, i := range w.Pool {
@@ -139,7 +139,7 @@ func (a *allotting) untie() {
 }
 
 // index gives a package its place in the problem.
-func (a *allotting) index(id stash.PackageID, b stash.BriefFacts) int {
+func (a *allotting) index(id stash.PackageID, b stash.ProjectFacts) int {
 	if i, ok := a.at[id]; ok {
 		return i
 	}
@@ -153,7 +153,7 @@ func (a *allotting) index(id stash.PackageID, b stash.BriefFacts) int {
 
 // usable is what whole ends and weft can be cut from: the low length. Cut lengths
 // (thrums) are weft, and each is charged a join.
-func (a *allotting) usable(p stash.Package, b stash.BriefFacts) int64 {
+func (a *allotting) usable(p stash.Package, b stash.ProjectFacts) int64 {
 	low := search.Low(a.shelf, p, b)
 	if p.Longest > 0 {
 		low = low / p.Longest * max(0, p.Longest-a.shelf.Settings.Join)
@@ -162,7 +162,7 @@ func (a *allotting) usable(p stash.Package, b stash.BriefFacts) int64 {
 }
 
 // pool gives packages their places, in order.
-func (a *allotting) pool(ids []stash.PackageID, b stash.BriefFacts) []int {
+func (a *allotting) pool(ids []stash.PackageID, b stash.ProjectFacts) []int {
 	out := make([]int, len(ids))
 	for i, id := range ids {
 		out[i] = a.index(id, b)
@@ -173,11 +173,11 @@ func (a *allotting) pool(ids []stash.PackageID, b stash.BriefFacts) []int {
 
 // add states the options of one want.
 func (a *allotting) add(ctx context.Context, w Want) error {
-	k, ok := kinds.OfBrief(w.Brief)
+	k, ok := kinds.OfProject(w.Project)
 	if !ok {
-		return stash.Refuse(stash.CodeInput, "give it a width and a length: `endsmeet brief set`", "the brief %s has no size", w.Brief.Name)
+		return stash.Refuse(stash.CodeInput, "give it a width and a length: `endsmeet project set`", "the project %s has no size", w.Project.Name)
 	}
-	if len(w.Brief.Stripes) > 0 || w.Brief.StripeRule != "" {
+	if len(w.Project.Stripes) > 0 || w.Project.StripeRule != "" {
 		return a.addStriped(w)
 	}
 	q := search.Query{Kind: k, Person: w.Person, Top: bestChoices, Weights: search.Weights{Size: 91, Use: 3, Rest: 3, Lots: 3}}
@@ -201,7 +201,7 @@ func (a *allotting) close(b builder, complete bool, left []making.LeftOut) {
 	} else if why == "" {
 		why = "no yarn on the shelf may serve as its warp and weft"
 	}
-	a.problem.Briefs = append(a.problem.Briefs, b.options)
+	a.problem.Projects = append(a.problem.Projects, b.options)
 	a.ways = append(a.ways, b.ways)
 	a.complete = append(a.complete, complete)
 	a.leftOut = append(a.leftOut, left)
@@ -217,7 +217,7 @@ func worth(priority int, area float64) int64 {
 // scales lists the sizes to try as thousandths of the wanted size: from the
 // least to the wanted, both sides in proportion. Without a least size it is the
 // wanted size alone.
-func scales(b stash.BriefFacts) []int {
+func scales(b stash.ProjectFacts) []int {
 	low := 1000
 	if b.LeastWidth > 0 || b.LeastLength > 0 {
 		low = int(max(1000*orElse(b.LeastWidth, b.Width)/b.Width, 1000*orElse(b.LeastLength, b.Length)/b.Length))

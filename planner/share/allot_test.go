@@ -30,8 +30,8 @@ func shelfOf(r *rand.Rand, packages int) making.Shelf {
 	return s
 }
 
-func briefOf(name string, width, length int64, warp, weft stash.YarnID) stash.Brief {
-	b := stash.Brief{ID: stash.BriefID(name)}
+func projectOf(name string, width, length int64, warp, weft stash.YarnID) stash.Project {
+	b := stash.Project{ID: stash.ProjectID(name)}
 	b.Name, b.Width, b.Length = name, measure.Length(width), measure.Length(length)
 	b.LeastWidth, b.LeastLength = b.Width*7/10, b.Length*7/10
 	b.Sett, b.Picks, b.Structure, b.Fringe = 6*measure.PerCentimetre, 6*measure.PerCentimetre, "plain", 100
@@ -47,8 +47,8 @@ func TestAPlanKeepsToTheYarnThereIs(t *testing.T) {
 		var wants []Want
 		yarns := []stash.YarnID{"oat", "slate", "moss"}
 		for i := range 2 + r.IntN(5) {
-			b := briefOf(fmt.Sprintf("brief %d", i), 150+r.Int64N(400), 400+r.Int64N(1500), yarns[r.IntN(3)], yarns[r.IntN(3)])
-			wants = append(wants, Want{Brief: b, Priority: 1 + r.IntN(3)})
+			b := projectOf(fmt.Sprintf("project %d", i), 150+r.Int64N(400), 400+r.Int64N(1500), yarns[r.IntN(3)], yarns[r.IntN(3)])
+			wants = append(wants, Want{Project: b, Priority: 1 + r.IntN(3)})
 		}
 		plan, err := Allot(context.Background(), shelf, wants, 0)
 		if err != nil || !plan.Proven {
@@ -93,25 +93,25 @@ func holdPiece(t *testing.T, shelf making.Shelf, p Piece, used map[stash.Package
 			lots[string(pack.Yarn)+pack.Lot] = true
 		}
 		if a.Warp != measure.Length(a.Ends)*p.Outcome.Needs.WarpEnd {
-			t.Errorf("%s: %d ends are %d mm, each is %d", p.Want.Brief.Name, a.Ends, a.Warp, p.Outcome.Needs.WarpEnd)
+			t.Errorf("%s: %d ends are %d mm, each is %d", p.Want.Project.Name, a.Ends, a.Warp, p.Outcome.Needs.WarpEnd)
 		}
 	}
 	n := p.Outcome.Needs
 	if ends != n.Windings || weft < n.WeftTotal || len(lots) != 1 || p.Outcome.Probability < 0.9 {
-		t.Errorf("%s: %d ends of %d, weft %d of %d, %d warp lots, probability %.3f", p.Want.Brief.Name, ends, n.Windings, weft, n.WeftTotal, len(lots), p.Outcome.Probability)
+		t.Errorf("%s: %d ends of %d, weft %d of %d, %d warp lots, probability %.3f", p.Want.Project.Name, ends, n.Windings, weft, n.WeftTotal, len(lots), p.Outcome.Probability)
 	}
 }
 
-func TestWhatKeepsABriefFromBeingMadeIsSaid(t *testing.T) {
+func TestWhatKeepsAProjectFromBeingMadeIsSaid(t *testing.T) {
 	shelf := shelfOf(rand.New(rand.NewPCG(1, 1)), 8)
 	for i := range shelf.Packages {
 		shelf.Packages[i].Held, shelf.Packages[i].Lot = 70*measure.Gram, "1"
 	}
-	a, b := briefOf("first", 300, 1500, "oat", "oat"), briefOf("second", 300, 1500, "oat", "oat")
-	felts := briefOf("felts", 200, 800, "moss", "sky")
-	vast := briefOf("vast", 600, 6000, "slate", "slate")
+	a, b := projectOf("first", 300, 1500, "oat", "oat"), projectOf("second", 300, 1500, "oat", "oat")
+	felts := projectOf("felts", 200, 800, "moss", "sky")
+	vast := projectOf("vast", 600, 6000, "slate", "slate")
 	a.LeastWidth, a.LeastLength, b.LeastWidth, b.LeastLength = a.Width, a.Length, b.Width, b.Length
-	plan, err := Allot(context.Background(), shelf, []Want{{Brief: a, Priority: 2}, {Brief: b}, {Brief: felts}, {Brief: vast}}, 0)
+	plan, err := Allot(context.Background(), shelf, []Want{{Project: a, Priority: 2}, {Project: b}, {Project: felts}, {Project: vast}}, 0)
 	if err != nil || !plan.Proven {
 		t.Fatal(err)
 	}

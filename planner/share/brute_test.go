@@ -36,7 +36,7 @@ func tiny(seed uint64) Problem {
 			}
 			options = append(options, o)
 		}
-		p.Briefs = append(p.Briefs, options)
+		p.Projects = append(p.Projects, options)
 	}
 	return p
 }
@@ -44,14 +44,14 @@ func tiny(seed uint64) Problem {
 // tryAll is the greatest value of all choices that can be cut, each winding and
 // each millimetre tried in every package.
 func tryAll(p Problem, b int, rest []int64, value int64, asked []Option) int64 {
-	if b == len(p.Briefs) {
+	if b == len(p.Projects) {
 		if cutAll(rest, asked, 0, 0) {
 			return value
 		}
 		return 0
 	}
 	best := tryAll(p, b+1, rest, value, asked)
-	for _, o := range p.Briefs[b] {
+	for _, o := range p.Projects[b] {
 		best = max(best, tryAll(p, b+1, rest, value+o.Value, append(asked[:len(asked):len(asked)], o)))
 	}
 	return best
@@ -146,11 +146,11 @@ func wrong(p Problem, s Solution) string {
 	for b, at := range s.Choice {
 		if at < 0 {
 			if len(s.Uses[b]) > 0 {
-				return fmt.Sprintf("brief %d is not made and takes yarn", b)
+				return fmt.Sprintf("project %d is not made and takes yarn", b)
 			}
 			continue
 		}
-		o := p.Briefs[b][at]
+		o := p.Projects[b][at]
 		value += o.Value
 		windings, weft := make([]int, len(o.Windings)), make([]int64, len(o.Wefts))
 		for _, u := range s.Uses[b] {
@@ -171,12 +171,12 @@ func wrong(p Problem, s Solution) string {
 		}
 		for d, w := range o.Windings {
 			if windings[d] != w.Count {
-				return fmt.Sprintf("brief %d: %d windings of %d", b, windings[d], w.Count)
+				return fmt.Sprintf("project %d: %d windings of %d", b, windings[d], w.Count)
 			}
 		}
 		for d, w := range o.Wefts {
 			if weft[d] != w.Length {
-				return fmt.Sprintf("brief %d: %d mm of %d", b, weft[d], w.Length)
+				return fmt.Sprintf("project %d: %d mm of %d", b, weft[d], w.Length)
 			}
 		}
 	}

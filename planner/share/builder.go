@@ -20,20 +20,20 @@ type builder struct {
 	why     string // the last reason for which an option was left out
 }
 
-// filled is a brief with the losses of two yarns.
+// filled is a project with the losses of two yarns.
 type filled struct {
-	facts stash.BriefFacts
+	facts stash.ProjectFacts
 	err   error
 }
 
 // fill fills in the losses of a choice, once for each pair of yarns.
-func (b *builder) fill(c search.Choice) (stash.BriefFacts, error) {
+func (b *builder) fill(c search.Choice) (stash.ProjectFacts, error) {
 	warp, _ := b.a.shelf.Find(c.Warp[0])
 	weft, _ := b.a.shelf.Find(c.Weft[0])
 	key := [2]stash.YarnID{warp.Yarn, weft.Yarn}
 	f, ok := b.filled[key]
 	if !ok {
-		facts := b.want.Brief.BriefFacts
+		facts := b.want.Project.ProjectFacts
 		facts.Warp, facts.Weft = refs(c.Warp), refs(c.Weft)
 		f.facts, f.err = b.a.shelf.Filled(facts)
 		b.filled[key] = f
@@ -57,7 +57,7 @@ func (b *builder) addChoice(c search.Choice) {
 		b.why = err.Error()
 		return
 	}
-	wanted := b.want.Brief.BriefFacts
+	wanted := b.want.Project.ProjectFacts
 	for _, scale := range scales(wanted) {
 		at := facts
 		at.Width, at.Length = wanted.Width*measure.Length(scale)/1000, wanted.Length*measure.Length(scale)/1000
@@ -88,7 +88,7 @@ func perWinding(s planner.Spec) int {
 
 // option is the demand of one size: whole windings from the warp lot, weft from
 // the weft lot with a join for every package but one.
-func (b *builder) option(c search.Choice, n planner.Needs, facts stash.BriefFacts, value int64) Option {
+func (b *builder) option(c search.Choice, n planner.Needs, facts stash.ProjectFacts, value int64) Option {
 	per := perWinding(n.Spec)
 	join := b.a.shelf.Settings.Join
 	return Option{
@@ -108,22 +108,22 @@ func (b *builder) unbroken(ids []stash.PackageID) []stash.PackageID {
 
 // weft is the weft of needs in mm of the weft yarn; edges stitched in a yarn of
 // their own are not part of it.
-func (b *builder) weft(n planner.Needs, facts stash.BriefFacts) measure.Length {
+func (b *builder) weft(n planner.Needs, facts stash.ProjectFacts) measure.Length {
 	if n.RagMass > 0 {
 		p, _ := b.a.shelf.Find(facts.Weft[0].Package)
 		l, _ := measure.LengthOf(n.RagMass, b.a.shelf.TexFor(b.a.shelf.Yarns[p.Yarn], facts))
 		return l
 	}
-	if len(facts.HemYarn) > 0 {
+	if len(facts.HemstitchYarn) > 0 {
 		return n.WeftTotal - n.HemTotal
 	}
 	return n.WeftTotal
 }
 
-// addStriped takes a brief whose stripes are fixed as a plan for it alone would
+// addStriped takes a project whose stripes are fixed as a plan for it alone would
 // have it: one size out of given packages.
 func (a *allotting) addStriped(w Want) error {
-	o, err := making.Plan(a.shelf, w.Brief.BriefFacts)
+	o, err := making.Plan(a.shelf, w.Project.ProjectFacts)
 	if err != nil {
 		return err
 	}
@@ -137,7 +137,7 @@ func (a *allotting) addStriped(w Want) error {
 	per := perWinding(o.Needs.Spec)
 	var c search.Choice
 	for _, share := range o.Allotments {
-		pool := []int{a.index(share.Package, w.Brief.BriefFacts)}
+		pool := []int{a.index(share.Package, w.Project.ProjectFacts)}
 		if share.Ends > 0 {
 			option.Windings = append(option.Windings, Windings{pool, (share.Ends + per - 1) / per, int64(o.Needs.WarpEnd) * int64(per)})
 			c.Warp = append(c.Warp, share.Package)
@@ -147,7 +147,7 @@ func (a *allotting) addStriped(w Want) error {
 			c.Weft = append(c.Weft, share.Package)
 		}
 	}
-	b.options, b.ways = []Option{option}, []way{{o.Brief, c, per}}
+	b.options, b.ways = []Option{option}, []way{{o.Project, c, per}}
 	a.close(b, true, o.LeftOut)
 	return nil
 }

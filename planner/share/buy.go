@@ -39,7 +39,7 @@ func (a *allotting) buys(b int, s Solution) []Buy {
 		if at < 0 {
 			continue
 		}
-		o := a.problem.Briefs[other][at]
+		o := a.problem.Projects[other][at]
 		for _, u := range s.Uses[other] {
 			for d, n := range u.Windings {
 				rest[u.Package] -= int64(n) * o.Windings[d].Length
@@ -51,7 +51,7 @@ func (a *allotting) buys(b int, s Solution) []Buy {
 	}
 	var best []Buy
 	var least measure.Mass = -1
-	for at, o := range a.problem.Briefs[b] {
+	for at, o := range a.problem.Projects[b] {
 		lacks := a.lacks(o, a.ways[b][at], slices.Clone(rest))
 		var sum measure.Mass
 		for _, l := range lacks {
@@ -136,7 +136,7 @@ func (b Buy) with(weft Buy) Buy {
 // length, none of which may be joined; for the weft, one that may.
 func (a *allotting) toBuy(pack int, role stash.Role, count int, length int64, w way) Buy {
 	p := a.packages[pack]
-	return BuyOf(a.shelf.Yarns[p.Yarn], p, role, count, measure.Length(length), a.shelf.TexFor(a.shelf.Yarns[p.Yarn], w.brief))
+	return BuyOf(a.shelf.Yarns[p.Yarn], p, role, count, measure.Length(length), a.shelf.TexFor(a.shelf.Yarns[p.Yarn], w.project))
 }
 
 // BuyOf is what to buy of a yarn where count strands of a length lack, which

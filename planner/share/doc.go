@@ -1,27 +1,27 @@
-// Package share shares packages of yarn out over several briefs so that the most
+// Package share shares packages of yarn out over several projects so that the most
 // valuable set of pieces gets made.
 //
 // # The program
 //
-// A [Problem] has packages with lengths and, for each brief, options: a piece of
+// A [Problem] has packages with lengths and, for each project, options: a piece of
 // one size out of certain packages, with its value. At most one option of each
-// brief is chosen. An option asks for whole windings (warp ends) of one length
+// project is chosen. An option asks for whole windings (warp ends) of one length
 // out of the packages of a pool, and for lengths of weft out of pools. With
 //
-//	x(b,o)  1 where option o of brief b is chosen
+//	x(b,o)  1 where option o of project b is chosen
 //	n(d,i)  whole windings for demand d out of package i of its pool
 //	v(d,i)  weft for demand d out of package i of its pool, in mm
 //
 // it is the integer program
 //
 //	maximise   Σ value(b,o) · x(b,o)
-//	subject to Σ_o x(b,o) ≤ 1                                   for every brief
+//	subject to Σ_o x(b,o) ≤ 1                                   for every project
 //	           Σ_i n(d,i) = count(d) · x,  Σ_i v(d,i) = weft(d) · x   for every demand of an option
 //	           Σ_d length(d) · n(d,i) + Σ_d v(d,i) ≤ length(i)   for every package
 //
 // # How it is solved
 //
-// Briefs that share no package are solved apart. For each set the pools are given
+// Projects that share no package are solved apart. For each set the pools are given
 // prices for each millimetre (a Lagrangian relaxation: every demand of a pool,
 // windings and weft together, is bounded by the yarn in the pool); at any prices
 // the sum of the best options net of prices, plus what the pools are worth, bounds

@@ -8,9 +8,9 @@ import (
 // holding is a set of options that can be made together.
 type holding struct {
 	set    *set
-	choice []int   // for each brief of the set, −1 for none
+	choice []int   // for each project of the set, −1 for none
 	left   []int64 // of each resource
-	in     [][]int // briefs whose option takes yarn of a block, ascending
+	in     [][]int // projects whose option takes yarn of a block, ascending
 	value  int64
 	// known remembers which options can be cut from a block together, and doubt
 	// says that some answer was not found out.
@@ -29,16 +29,16 @@ func newHolding(s *set) *holding {
 	return h
 }
 
-// option is an option of a brief.
+// option is an option of a project.
 func (h *holding) option(b, o int) *choiceOf { return &h.set.options[b][o] }
 
 // holdsPart says whether a part is of an option that is held.
 func (h *holding) holdsPart(part int) bool {
-	b := h.set.parts[part].brief
+	b := h.set.parts[part].project
 	return h.choice[b] >= 0 && slices.Contains(h.option(b, h.choice[b]).parts, part)
 }
 
-// fits says whether an option of a brief that has none can be added.
+// fits says whether an option of a project that has none can be added.
 func (h *holding) fits(b, o int) bool {
 	c := h.option(b, o)
 	for _, d := range c.needs {
@@ -95,7 +95,7 @@ func (h *holding) add(b, o int) {
 	}
 }
 
-// drop takes a brief's option back.
+// drop takes a project's option back.
 func (h *holding) drop(b int) {
 	c := h.option(b, h.choice[b])
 	h.choice[b] = -1
@@ -109,7 +109,7 @@ func (h *holding) drop(b int) {
 	}
 }
 
-// improve makes what is held better, by a better option for one brief, or for
+// improve makes what is held better, by a better option for one project, or for
 // one at the cost of another that then takes its next best.
 func (h *holding) improve(byValue [][]int) {
 	for again := true; again; {
@@ -123,7 +123,7 @@ func (h *holding) improve(byValue [][]int) {
 	}
 }
 
-// better gives brief b its best option that fits, and says whether that is an
+// better gives project b its best option that fits, and says whether that is an
 // improvement.
 func (h *holding) better(b int, byValue []int) bool {
 	old := h.choice[b]
@@ -145,7 +145,7 @@ func (h *holding) better(b int, byValue []int) bool {
 	return false
 }
 
-// exchange looks for a better option of b that fits once another brief gives
+// exchange looks for a better option of b that fits once another project gives
 // way, and keeps it if both together are worth more.
 func (h *holding) exchange(b int, byValue [][]int) bool {
 	for _, o := range byValue[b] {
@@ -162,7 +162,7 @@ func (h *holding) exchange(b int, byValue [][]int) bool {
 	return false
 }
 
-// rivals are the briefs that hold yarn of the blocks of an option.
+// rivals are the projects that hold yarn of the blocks of an option.
 func (h *holding) rivals(b, o int) []int {
 	var out []int
 	for _, block := range h.option(b, o).blocks {

@@ -7,12 +7,12 @@ import (
 )
 
 // instance is a sharing of a shelf in the form from which both a Problem and an
-// integer program in its usual, compact form are written: every brief has sizes,
+// integer program in its usual, compact form are written: every project has sizes,
 // lots that may be its warp and lots that may be its weft.
 type instance struct {
 	packages []int64
 	lots     [][]int
-	briefs   []made
+	projects []made
 }
 
 type made struct {
@@ -27,10 +27,10 @@ type sized struct {
 	weft   int64
 }
 
-// randomInstance draws briefs of real sizes: scarves, towels, shawls and mats of
+// randomInstance draws projects of real sizes: scarves, towels, shawls and mats of
 // four sizes each between the least and the greatest, which name a few lots out of
 // a shelf of about enough yarn for two thirds of them.
-func randomInstance(seed uint64, briefs, packages int) instance {
+func randomInstance(seed uint64, projects, packages int) instance {
 	r := rand.New(rand.NewPCG(seed, 11))
 	var in instance
 	for len(in.packages) < packages {
@@ -41,13 +41,13 @@ func randomInstance(seed uint64, briefs, packages int) instance {
 		}
 		in.lots = append(in.lots, lot)
 	}
-	for range briefs {
-		in.briefs = append(in.briefs, randomBrief(r, len(in.lots)))
+	for range projects {
+		in.projects = append(in.projects, randomProject(r, len(in.lots)))
 	}
 	return in
 }
 
-func randomBrief(r *rand.Rand, lots int) made {
+func randomProject(r *rand.Rand, lots int) made {
 	var m made
 	priority := int64(1 + r.IntN(5))
 	width, length := 150+r.Int64N(550), 400+r.Int64N(1600)
@@ -79,7 +79,7 @@ func someLots(r *rand.Rand, lots int) []int {
 // problem states the instance for Solve.
 func (in instance) problem() Problem {
 	p := Problem{Packages: in.packages}
-	for _, m := range in.briefs {
+	for _, m := range in.projects {
 		var options []Option
 		for _, s := range m.sizes {
 			for _, warp := range m.warp {
@@ -92,7 +92,7 @@ func (in instance) problem() Problem {
 				}
 			}
 		}
-		p.Briefs = append(p.Briefs, options)
+		p.Projects = append(p.Projects, options)
 	}
 	return p
 }
@@ -102,8 +102,8 @@ func (in instance) problem() Problem {
 func (in instance) program() string {
 	var goal, rows, general, binary strings.Builder
 	use := make([]strings.Builder, len(in.packages))
-	for b, m := range in.briefs {
-		in.writeBrief(b, m, &goal, &rows, use)
+	for b, m := range in.projects {
+		in.writeProject(b, m, &goal, &rows, use)
 		for s := range m.sizes {
 			fmt.Fprintf(&binary, " y%d_%d\n", b, s)
 			for _, l := range m.warp {
@@ -127,9 +127,9 @@ func (in instance) program() string {
 	return "Maximize\n obj:" + goal.String() + "\nSubject To\n" + rows.String() + "General\n" + general.String() + "Binary\n" + binary.String() + "End\n"
 }
 
-// writeBrief writes the rows of a brief: one size, one warp lot and one weft lot,
+// writeProject writes the rows of a project: one size, one warp lot and one weft lot,
 // ends and weft out of them.
-func (in instance) writeBrief(b int, m made, goal, rows *strings.Builder, use []strings.Builder) {
+func (in instance) writeProject(b int, m made, goal, rows *strings.Builder, use []strings.Builder) {
 	var one, made, weft strings.Builder
 	most, longest := 0, int64(0)
 	for s, z := range m.sizes {

@@ -133,12 +133,12 @@ func insteadOf(ctx context.Context, shelf making.Shelf, piece stash.Piece, b Buy
 	return found.Answers, err
 }
 
-// openKind is a piece's brief with one part open and the other bound to what it
+// openKind is a piece's project with one part open and the other bound to what it
 // was allotted.
 func openKind(piece stash.Piece, open stash.Role, own []stash.PackageID) kinds.Kind {
 	f := piece.Plan.Spec
 	f.LeastWidth, f.LeastLength = f.Width, f.Length
-	f.CrimpWarp, f.CrimpWeft, f.ShrinkLength, f.ShrinkWidth, f.Stretch, f.DrawIn = nil, nil, nil, nil, nil, nil
+	f.TakeUp, f.WeftTakeUp, f.ShrinkLength, f.ShrinkWidth, f.Stretch, f.DrawIn = nil, nil, nil, nil, nil, nil
 	f.Stripes, f.StripeRule = nil, ""
 	switch open {
 	case stash.RoleWarp:

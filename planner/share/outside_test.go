@@ -125,7 +125,7 @@ func TestTheOptimumIsThatOfOutsideSolvers(t *testing.T) {
 	}
 }
 
-// TestOneInstance solves the instance that ENDSMEET_SHARE=SEED:BRIEFSxPACKAGES
+// TestOneInstance solves the instance that ENDSMEET_SHARE=SEED:PROJECTSxPACKAGES
 // names, for comparisons side by side, and prints its value; with
 // ENDSMEET_SHARE_LP it writes it as an integer program instead.
 func TestOneInstance(t *testing.T) {
@@ -134,11 +134,11 @@ func TestOneInstance(t *testing.T) {
 		name = "1:4x12"
 	}
 	var seed uint64
-	var briefs, packages int
-	if _, err := fmt.Sscanf(name, "%d:%dx%d", &seed, &briefs, &packages); err != nil {
+	var projects, packages int
+	if _, err := fmt.Sscanf(name, "%d:%dx%d", &seed, &projects, &packages); err != nil {
 		t.Fatal(err)
 	}
-	in := randomInstance(seed, briefs, packages)
+	in := randomInstance(seed, projects, packages)
 	if path := os.Getenv("ENDSMEET_SHARE_LP"); path != "" {
 		write(t, path, in.program())
 		return

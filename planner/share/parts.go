@@ -5,15 +5,15 @@ import (
 	"slices"
 )
 
-// part is what options of one brief take from one block; options that take the
+// part is what options of one project take from one block; options that take the
 // same share it.
 type part struct {
-	brief, block int
-	length       int64 // windings and weft together, mm
-	sample       *choiceOf
+	project, block int
+	length         int64 // windings and weft together, mm
+	sample         *choiceOf
 }
 
-// filling is a set of parts of different briefs that can be cut from a block
+// filling is a set of parts of different projects that can be cut from a block
 // together, to which no other part can be added.
 type filling []int
 
@@ -60,9 +60,9 @@ type keyedPart struct {
 }
 
 // partOf is what an option takes from a block, and a key that tells it from
-// other parts of the brief.
+// other parts of the project.
 func partOf(s *set, c *choiceOf, b, block int) keyedPart {
-	p := keyedPart{part: part{brief: b, block: block, sample: &choiceOf{}}}
+	p := keyedPart{part: part{project: b, block: block, sample: &choiceOf{}}}
 	for _, w := range c.windings {
 		if w.block == block {
 			p.sample.windings = append(p.sample.windings, w)
@@ -83,7 +83,7 @@ func partOf(s *set, c *choiceOf, b, block int) keyedPart {
 type lister struct {
 	set    *set
 	block  int
-	groups [][]int // parts by brief
+	groups [][]int // parts by project
 	total  int64
 	chosen []int
 	used   int64
@@ -97,13 +97,13 @@ func (s *set) listFillings(block int) []filling {
 	for _, i := range s.blocks[block] {
 		l.total += s.packages[i]
 	}
-	byBrief := map[int]int{}
+	byProject := map[int]int{}
 	for _, at := range s.inBlock[block] {
-		b := s.parts[at].brief
-		g, ok := byBrief[b]
+		b := s.parts[at].project
+		g, ok := byProject[b]
 		if !ok {
 			g = len(l.groups)
-			byBrief[b] = g
+			byProject[b] = g
 			l.groups = append(l.groups, nil)
 		}
 		l.groups[g] = append(l.groups[g], at)
@@ -115,7 +115,7 @@ func (s *set) listFillings(block int) []filling {
 	return l.out
 }
 
-// list chooses a part, or none, of the g-th brief and those after it.
+// list chooses a part, or none, of the g-th project and those after it.
 func (l *lister) list(g int) {
 	l.tries++
 	if l.tries > maxTries || len(l.out) > maxFillings {
@@ -156,7 +156,7 @@ func (l *lister) takes(at int) bool {
 	return l.set.cut(l.block, options).solve() != cannot
 }
 
-// full says whether no part of another brief can be added.
+// full says whether no part of another project can be added.
 func (l *lister) full() bool {
 	for _, group := range l.groups {
 		if slices.ContainsFunc(group, func(at int) bool { return slices.Contains(l.chosen, at) }) {

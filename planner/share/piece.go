@@ -22,7 +22,7 @@ func (a *allotting) allotments(o Option, w way, uses []Use) []stash.Allotment {
 		for _, v := range u.Weft {
 			one.Weft += measure.Length(v)
 		}
-		one.Mass, _ = measure.MassOf(one.Warp+one.Weft, a.shelf.TexFor(a.shelf.Yarns[p.Yarn], w.brief))
+		one.Mass, _ = measure.MassOf(one.Warp+one.Weft, a.shelf.TexFor(a.shelf.Yarns[p.Yarn], w.project))
 		out = append(out, one)
 	}
 	return out
@@ -33,7 +33,7 @@ func (a *allotting) given(s Solution) [][]stash.Allotment {
 	out := make([][]stash.Allotment, len(a.wants))
 	for b, at := range s.Choice {
 		if at >= 0 {
-			out[b] = a.allotments(a.problem.Briefs[b][at], a.ways[b][at], s.Uses[b])
+			out[b] = a.allotments(a.problem.Projects[b][at], a.ways[b][at], s.Uses[b])
 		}
 	}
 	return out
@@ -61,8 +61,8 @@ func (a *allotting) beside(b int, given [][]stash.Allotment) making.Shelf {
 func (a *allotting) piece(ctx context.Context, b int, s Solution, given [][]stash.Allotment) (Piece, error) {
 	p := Piece{Want: a.wants[b], Complete: a.complete[b], LeftOut: a.leftOut[b]}
 	if at := s.Choice[b]; at >= 0 {
-		p.Made, p.Value = true, a.problem.Briefs[b][at].Value
-		o, err := making.Plan(a.beside(b, given), a.ways[b][at].brief)
+		p.Made, p.Value = true, a.problem.Projects[b][at].Value
+		o, err := making.Plan(a.beside(b, given), a.ways[b][at].project)
 		o.Allotments = given[b]
 		p.Outcome = o
 		return p, err
@@ -75,7 +75,7 @@ func (a *allotting) unmade(ctx context.Context, p *Piece, b int, s Solution) err
 	if p.Why = a.why[b]; p.Why != "" {
 		return nil
 	}
-	alone := Problem{Packages: a.problem.Packages, Briefs: [][]Option{a.problem.Briefs[b]}}
+	alone := Problem{Packages: a.problem.Packages, Projects: [][]Option{a.problem.Projects[b]}}
 	one, err := Solve(ctx, alone)
 	if err != nil {
 		return err
@@ -89,14 +89,14 @@ func (a *allotting) unmade(ctx context.Context, p *Piece, b int, s Solution) err
 	return nil
 }
 
-// rivals are the briefs that were given yarn of packages that a want would use.
+// rivals are the projects that were given yarn of packages that a want would use.
 func (a *allotting) rivals(uses []Use, s Solution) []string {
 	var out []string
 	for other, taken := range s.Uses {
 		shared := slices.ContainsFunc(taken, func(u Use) bool {
 			return slices.ContainsFunc(uses, func(v Use) bool { return u.Package == v.Package })
 		})
-		if name := a.wants[other].Brief.Name; shared && !slices.Contains(out, name) {
+		if name := a.wants[other].Project.Name; shared && !slices.Contains(out, name) {
 			out = append(out, name)
 		}
 	}

@@ -5,15 +5,15 @@ import (
 	"slices"
 )
 
-// set is a part of the problem whose briefs share no package with the others.
+// set is a part of the problem whose projects share no package with the others.
 type set struct {
 	packages  []int64
-	briefs    []int // their numbers in the problem
+	projects  []int // their numbers in the problem
 	options   [][]choiceOf
 	resources []resource
 	blocks    [][]int // packages that pools tie together
 	parts     []part
-	inBlock   [][]int     // parts of each block, by brief
+	inBlock   [][]int     // parts of each block, by project
 	fillings  [][]filling // of each block, nil where there are too many
 }
 
@@ -59,8 +59,8 @@ func (o Option) pools(visit func([]int)) {
 // are left out.
 func (p Problem) divide() []*set {
 	n := len(p.Packages)
-	together, blocks := newJoint(n+len(p.Briefs)), newJoint(n)
-	for b, options := range p.Briefs {
+	together, blocks := newJoint(n+len(p.Projects)), newJoint(n)
+	for b, options := range p.Projects {
 		for _, o := range options {
 			o.pools(func(pool []int) {
 				for _, i := range pool {
@@ -72,7 +72,7 @@ func (p Problem) divide() []*set {
 	}
 	byRoot := map[int]*set{}
 	var out []*set
-	for b := range p.Briefs {
+	for b := range p.Projects {
 		r := together.root(n + b)
 		s := byRoot[r]
 		if s == nil {
@@ -80,7 +80,7 @@ func (p Problem) divide() []*set {
 			byRoot[r] = s
 			out = append(out, s)
 		}
-		s.briefs = append(s.briefs, b)
+		s.projects = append(s.projects, b)
 	}
 	for _, s := range out {
 		s.fill(p, blocks)
@@ -105,9 +105,9 @@ func (s *set) fill(p Problem, blocks joint) {
 		return at
 	}
 	s.findResources(p)
-	for _, b := range s.briefs {
+	for _, b := range s.projects {
 		var options []choiceOf
-		for at, o := range p.Briefs[b] {
+		for at, o := range p.Projects[b] {
 			if c, ok := s.state(o, block); ok {
 				c.at = at
 				options = append(options, c)
@@ -121,8 +121,8 @@ func (s *set) fill(p Problem, blocks joint) {
 // findResources lists the pools that are asked for, each once.
 func (s *set) findResources(p Problem) {
 	seen := map[string]bool{}
-	for _, b := range s.briefs {
-		for _, o := range p.Briefs[b] {
+	for _, b := range s.projects {
+		for _, o := range p.Projects[b] {
 			o.pools(func(pool []int) {
 				key := fmt.Sprint(pool)
 				if seen[key] {

@@ -9,7 +9,7 @@ import (
 type prices struct {
 	each  []float64
 	bound float64
-	// best is each open brief's best option at these prices, −1 for none, and net
+	// best is each open project's best option at these prices, −1 for none, and net
 	// what it is worth net of prices, at least 0.
 	best []int
 	net  []float64
@@ -19,7 +19,7 @@ func (p prices) clone() prices {
 	return prices{slices.Clone(p.each), p.bound, slices.Clone(p.best), slices.Clone(p.net)}
 }
 
-// pricing finds prices that bound what open briefs can still be worth: briefs buy
+// pricing finds prices that bound what open projects can still be worth: projects buy
 // the parts of an option, blocks sell the parts of a filling, each at the best
 // they can get; what both make together is a bound at any prices.
 type pricing struct {
@@ -97,7 +97,7 @@ func (p *pricing) sell(block int, each []float64, held *holding) float64 {
 		for _, part := range f {
 			if held.holdsPart(part) {
 				holds++
-			} else if held.choice[p.set.parts[part].brief] < 0 {
+			} else if held.choice[p.set.parts[part].project] < 0 {
 				worth += each[part]
 			}
 		}
@@ -106,14 +106,14 @@ func (p *pricing) sell(block int, each []float64, held *holding) float64 {
 		}
 	}
 	for _, part := range best {
-		if held.choice[p.set.parts[part].brief] < 0 {
+		if held.choice[p.set.parts[part].project] < 0 {
 			p.over[part]++
 		}
 	}
 	return most
 }
 
-// offer is a step from one part of a brief to a longer one.
+// offer is a step from one part of a project to a longer one.
 type offer struct {
 	from, to int // −1 for none
 	length   int64
@@ -121,7 +121,7 @@ type offer struct {
 }
 
 // sellByLength bounds what a block can sell by the length of yarn alone: each
-// brief's parts, from the shortest to the dearest, in steps of falling worth for
+// project's parts, from the shortest to the dearest, in steps of falling worth for
 // each millimetre; the dearest steps first, the last one in part.
 func (p *pricing) sellByLength(block int, each []float64, held *holding) float64 {
 	left := p.room(block, held)
@@ -129,10 +129,10 @@ func (p *pricing) sellByLength(block int, each []float64, held *holding) float64
 	parts := p.set.inBlock[block]
 	for i := 0; i < len(parts); {
 		j := i
-		for j < len(parts) && p.set.parts[parts[j]].brief == p.set.parts[parts[i]].brief {
+		for j < len(parts) && p.set.parts[parts[j]].project == p.set.parts[parts[i]].project {
 			j++
 		}
-		if held.choice[p.set.parts[parts[i]].brief] < 0 {
+		if held.choice[p.set.parts[parts[i]].project] < 0 {
 			p.steps(parts[i:j], each)
 		}
 		i = j
@@ -174,7 +174,7 @@ func (p *pricing) room(block int, held *holding) int64 {
 	return left
 }
 
-// steps adds the steps of one brief: the upper hull of worth over length.
+// steps adds the steps of one project: the upper hull of worth over length.
 func (p *pricing) steps(parts []int, each []float64) {
 	order := slices.Clone(parts)
 	slices.SortStableFunc(order, func(a, b int) int {

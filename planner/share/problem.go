@@ -19,7 +19,7 @@ type Weft struct {
 	Length int64 // mm
 }
 
-// Option is one way of making one brief.
+// Option is one way of making one project.
 type Option struct {
 	Value    int64
 	Windings []Windings
@@ -30,8 +30,8 @@ type Option struct {
 type Problem struct {
 	// Packages are their lengths in mm.
 	Packages []int64
-	// Briefs are the options of each.
-	Briefs [][]Option
+	// Projects are the options of each.
+	Projects [][]Option
 	// Nodes is how many nodes of the search are looked at in each part that shares
 	// no package with the others; 0 is no limit. Unlike one of time, it gives the
 	// same answer again.
@@ -48,7 +48,7 @@ type Use struct {
 
 // Solution is the answer.
 type Solution struct {
-	// Choice is the option chosen for each brief, −1 for none.
+	// Choice is the option chosen for each project, −1 for none.
 	Choice []int
 	// Value is their sum, and Bound what no choice can beat.
 	Value, Bound int64
@@ -78,10 +78,10 @@ func (p Problem) check() error {
 			return fmt.Errorf("share: package %d: length %d mm", i, l)
 		}
 	}
-	for b, options := range p.Briefs {
+	for b, options := range p.Projects {
 		for o, option := range options {
 			if err := p.checkOption(option); err != nil {
-				return fmt.Errorf("share: brief %d, option %d: %w", b, o, err)
+				return fmt.Errorf("share: project %d, option %d: %w", b, o, err)
 			}
 		}
 	}
@@ -134,7 +134,7 @@ type resource struct {
 
 // choiceOf is an option as the branch and bound sees it.
 type choiceOf struct {
-	at       int // its place among the options of its brief
+	at       int // its place among the options of its project
 	value    int64
 	needs    []demand // of every resource that contains a pool it asks for
 	windings []packing

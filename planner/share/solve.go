@@ -15,7 +15,7 @@ func Solve(ctx context.Context, p Problem) (Solution, error) {
 	if err := p.check(); err != nil {
 		return Solution{}, err
 	}
-	out := Solution{Choice: make([]int, len(p.Briefs)), Uses: make([][]Use, len(p.Briefs)), Proven: true}
+	out := Solution{Choice: make([]int, len(p.Projects)), Uses: make([][]Use, len(p.Projects)), Proven: true}
 	for b := range out.Choice {
 		out.Choice[b] = -1
 	}
@@ -45,7 +45,7 @@ type branching struct {
 	set     *set
 	pricing *pricing
 	held    *holding
-	open    [][]int // options of each brief still to be considered; none once it is settled
+	open    [][]int // options of each project still to be considered; none once it is settled
 	byValue [][]int
 	best    int64
 	choice  []int
@@ -167,7 +167,7 @@ func (t *branching) repair(at prices, thorough bool) {
 	t.keepOf(h)
 }
 
-// byNet orders the open options of a brief by what they are worth net of prices.
+// byNet orders the open options of a project by what they are worth net of prices.
 func (t *branching) byNet(at prices, b int) []int {
 	options := slices.Clone(t.open[b])
 	net := make([]float64, len(t.set.options[b]))
@@ -178,7 +178,7 @@ func (t *branching) byNet(at prices, b int) []int {
 	return options
 }
 
-// fill adds the first option that fits of every brief that has none, in the
+// fill adds the first option that fits of every project that has none, in the
 // order of a key.
 func (t *branching) fill(h *holding, key func(b, place int) float64, options [][]int) {
 	order := make([]int, 0, len(options))
@@ -240,7 +240,7 @@ func (t *branching) node(at prices) {
 	}
 }
 
-// take goes into the branch in which brief b has option o.
+// take goes into the branch in which project b has option o.
 func (t *branching) take(b, o int, at prices, limit int64) {
 	t.held.doubt = false
 	if !t.held.fits(b, o) {
@@ -264,15 +264,15 @@ func (t *branching) firstOpen() int {
 	return slices.IndexFunc(t.open, func(options []int) bool { return len(options) > 0 })
 }
 
-// struck is the list of open options of a brief before some were struck out.
+// struck is the list of open options of a project before some were struck out.
 type struck struct {
-	brief int
-	open  []int
+	project int
+	open    []int
 }
 
 func (t *branching) restore(undo []struck) {
 	for i := len(undo) - 1; i >= 0; i-- {
-		t.open[undo[i].brief] = undo[i].open
+		t.open[undo[i].project] = undo[i].open
 	}
 }
 
@@ -311,7 +311,7 @@ func (t *branching) inReach(c *choiceOf) bool {
 	return true
 }
 
-// pick chooses the brief to branch on: among those with a best option, the one
+// pick chooses the project to branch on: among those with a best option, the one
 // whose option buys most at a price of what is not sold, then the one that is
 // worth most; −1 if none has a best option.
 func (t *branching) pick(at prices) int {
@@ -339,7 +339,7 @@ func (t *branching) write(p Problem, out *Solution) {
 	for b, o := range t.choice {
 		if o >= 0 {
 			h.add(b, o)
-			out.Choice[t.set.briefs[b]] = t.set.options[b][o].at
+			out.Choice[t.set.projects[b]] = t.set.options[b][o].at
 		}
 	}
 	for block := range t.set.blocks {
@@ -363,8 +363,8 @@ func (t *branching) writeBlock(p Problem, h *holding, block int, out *Solution) 
 	}
 	w, f := 0, 0
 	for n, b := range h.in[block] {
-		brief := t.set.briefs[b]
-		asked := p.Briefs[brief][options[n].at]
-		w, f = c.note(&out.Uses[brief], asked, t.set.blocks[block], w, f)
+		project := t.set.projects[b]
+		asked := p.Projects[project][options[n].at]
+		w, f = c.note(&out.Uses[project], asked, t.set.blocks[block], w, f)
 	}
 }

@@ -44,11 +44,11 @@ func TestBrokenOffItGivesTheBestSoFarWithAProvenGap(t *testing.T) {
 func TestAProblemThatMakesNoSenseIsRefused(t *testing.T) {
 	for name, p := range map[string]Problem{
 		"a length below zero":       {Packages: []int64{-1}},
-		"a winding of no length":    {Packages: []int64{1}, Briefs: [][]Option{{{Windings: []Windings{{[]int{0}, 1, 0}}}}}},
-		"a pool out of range":       {Packages: []int64{1}, Briefs: [][]Option{{{Wefts: []Weft{{[]int{1}, 1}}}}}},
-		"a package twice in a pool": {Packages: []int64{1}, Briefs: [][]Option{{{Wefts: []Weft{{[]int{0, 0}, 1}}}}}},
-		"a value below zero":        {Packages: []int64{1}, Briefs: [][]Option{{{Value: -1}}}},
-		"weft below zero":           {Packages: []int64{1}, Briefs: [][]Option{{{Wefts: []Weft{{[]int{0}, -1}}}}}},
+		"a winding of no length":    {Packages: []int64{1}, Projects: [][]Option{{{Windings: []Windings{{[]int{0}, 1, 0}}}}}},
+		"a pool out of range":       {Packages: []int64{1}, Projects: [][]Option{{{Wefts: []Weft{{[]int{1}, 1}}}}}},
+		"a package twice in a pool": {Packages: []int64{1}, Projects: [][]Option{{{Wefts: []Weft{{[]int{0, 0}, 1}}}}}},
+		"a value below zero":        {Packages: []int64{1}, Projects: [][]Option{{{Value: -1}}}},
+		"weft below zero":           {Packages: []int64{1}, Projects: [][]Option{{{Wefts: []Weft{{[]int{0}, -1}}}}}},
 	} {
 		t.Run(name, func(t *testing.T) {
 			if _, err := Solve(context.Background(), p); err == nil {

@@ -4,7 +4,7 @@
 // account and an amount, which sum to zero). The commodity is the milligram.
 //
 // Accounts: stash:TAG for what a package holds, received:TAG for where it
-// came from, used:PIECE, spoiled, given, unexplained, and wound for yarn on
+// came from, used:PIECE, discarded, given, unexplained, and wound for yarn on
 // its way from one package to another, which is zero in the end.
 package journal
 
@@ -45,7 +45,7 @@ func (j *Writer) Posting(tag, piece string, p stash.Posting) {
 		{"stash:" + account(tag), d.Held},
 		{"received:" + account(tag), -d.Received},
 		{"used:" + account(piece), d.Used - d.Salvaged},
-		{"spoiled", d.Spoiled},
+		{"discarded", d.Discarded},
 		{"given", d.Given},
 		{"unexplained", d.Unexplained},
 		{"wound", d.Out - (d.In - d.Salvaged)},

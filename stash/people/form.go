@@ -22,9 +22,9 @@ type PieceForm struct {
 	Openwork stash.Answered
 }
 
-// FormOf reads the form that a brief will give a piece. Ties and openwork are
-// not part of a brief.
-func FormOf(b stash.BriefFacts) PieceForm {
+// FormOf reads the form that a project will give a piece. Ties and openwork are
+// not part of a project.
+func FormOf(b stash.ProjectFacts) PieceForm {
 	f := PieceForm{Fringe: b.Fringe, Hemmed: b.Hem > 0, Loops: b.Loops}
 	if b.Twisted > 0 {
 		f.Fringe = b.Twisted

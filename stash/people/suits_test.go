@@ -87,7 +87,7 @@ var recipientRows = []struct {
 }
 
 // The rows of practice a4 ("Recipients: rules seen, and what they test") and
-// the brief B4, on the invented stash: common practice, no source.
+// the project B4, on the invented stash: common practice, no source.
 func TestRecipientRows(t *testing.T) {
 	yarns := stash40(t)
 	for _, row := range recipientRows {
@@ -348,8 +348,8 @@ func TestSuitsPiece(t *testing.T) {
 			}
 		})
 	}
-	t.Run("a brief's form", func(t *testing.T) {
-		got := FormOf(stash.BriefFacts{Fringe: 160, Twisted: 120, Hem: 60, Loops: true})
+	t.Run("a project's form", func(t *testing.T) {
+		got := FormOf(stash.ProjectFacts{Fringe: 160, Twisted: 120, Hem: 60, Loops: true})
 		if want := (PieceForm{Fringe: 120, Hemmed: true, Loops: true}); got != want {
 			t.Errorf("%+v", got)
 		}

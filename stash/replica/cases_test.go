@@ -192,7 +192,7 @@ func TestTwoCorrectionsOfTheFibreStandUntilSettledAndTheStricterCounts(t *testin
 
 func TestARetiredPackageThatWasUsedElsewhereKeepsBothAndAsks(t *testing.T) {
 	a, b, cone := pair(t)
-	a.move(cone, time.Time{}, stash.Package.Retire, stash.Move{Rest: stash.RestSpoiled})
+	a.move(cone, time.Time{}, stash.Package.Retire, stash.Move{Leftover: stash.LeftoverDiscarded})
 	b.clock.at = a.clock.at.Add(time.Hour)
 	b.use(cone, 30, time.Time{})
 	meet(a, b)

@@ -32,7 +32,7 @@ func (h *history) edit(m *machine) {
 	case 4:
 		h.undo(m)
 	case 5:
-		h.try(m, p, back, stash.Package.Retire, stash.Move{Rest: stash.RestLost})
+		h.try(m, p, back, stash.Package.Retire, stash.Move{Leftover: stash.LeftoverLost})
 	default:
 		h.try(m, p, back, stash.Package.Use, stash.Move{Mass: *grammes(grams), Force: true})
 	}

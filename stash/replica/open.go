@@ -35,10 +35,10 @@ type Open struct {
 }
 
 // OpenQuestions lists what asks to be settled, in the order yarns, packages,
-// briefs, pieces, people. label names the machine that writes a lane.
+// projects, pieces, people. label names the machine that writes a lane.
 func OpenQuestions(tx *sqlite.Tx, label func(stash.Lane) string) ([]Open, error) {
 	q := questions{tx: tx, label: label}
-	for _, part := range []func() error{q.settings, q.yarns, q.packages, q.briefs, q.pieces, q.people} {
+	for _, part := range []func() error{q.settings, q.yarns, q.packages, q.projects, q.pieces, q.people} {
 		if err := part(); err != nil {
 			return nil, err
 		}
@@ -165,7 +165,7 @@ func (q *questions) package1(p stash.Package, claimed measure.Mass) {
 	}
 	if p.Known && !p.Retired && p.Held >= 0 && claimed > p.Held {
 		q.add("reserved", stash.WhatPackage, id, name, fmt.Sprintf("pieces are promised %s of it, and it holds %s", claimed.Format(measure.Metric), p.Held.Format(measure.Metric)),
-			"endsmeet plan BRIEF again with other yarn, or abandon one")
+			"endsmeet plan PROJECT again with other yarn, or abandon one")
 	}
 	if p.Newer {
 		q.add("newer", stash.WhatPackage, id, name, "a newer version wrote what this one cannot show", "install a newer endsmeet")
@@ -192,7 +192,7 @@ func (q *questions) sameTwice(p stash.Package, same map[string]stash.Package) er
 	theirs, err := q.receivedBy(other)
 	if err == nil && mine != theirs {
 		q.add("duplicate", stash.WhatPackage, stash.Subject(p.ID), p.Label(), fmt.Sprintf("%s is just like it and came the same day on another machine; they may be one", other.Label()),
-			fmt.Sprintf("endsmeet retire %q --rest lost if they are one, endsmeet set %q note=\"another one\" if they are two", p.Label(), p.Label()))
+			fmt.Sprintf("endsmeet retire %q --leftover lost if they are one, endsmeet set %q note=\"another one\" if they are two", p.Label(), p.Label()))
 	}
 	return err
 }
@@ -208,13 +208,13 @@ func (q *questions) receivedBy(p stash.Package) (stash.Lane, error) {
 	return "", err
 }
 
-func (q *questions) briefs() error {
-	briefs, err := q.tx.Briefs()
+func (q *questions) projects() error {
+	projects, err := q.tx.Projects()
 	if err != nil {
 		return err
 	}
-	for _, b := range briefs {
-		if err := q.disputed(stash.WhatBrief, stash.Subject(b.ID), b.Name, b.Disputed); err != nil {
+	for _, b := range projects {
+		if err := q.disputed(stash.WhatProject, stash.Subject(b.ID), b.Name, b.Disputed); err != nil {
 			return err
 		}
 	}

@@ -338,7 +338,7 @@ func TestWhatANewerVersionWroteIsKeptToTheByteAndFlagged(t *testing.T) {
 
 func TestNewerIsFlaggedOnEveryKindOfSubject(t *testing.T) {
 	w, s := stashtest.NewWriter(5), newStore(t)
-	for kind, what := range map[stash.Kind]stash.What{stash.KindYarn: stash.WhatYarn, stash.KindBrief: stash.WhatBrief, stash.KindPerson: stash.WhatPerson} {
+	for kind, what := range map[stash.Kind]stash.What{stash.KindYarn: stash.WhatYarn, stash.KindProject: stash.WhatProject, stash.KindPerson: stash.WhatPerson} {
 		w.Line(stash.Line{Kind: kind, Of: stash.Subject(what), Body: stashtest.JSON(stash.Set{What: what, Fields: stash.Fields{"name": stashtest.JSON("n")}})})
 		w.Line(stash.Line{Kind: "dye", Of: stash.Subject(what)})
 	}
@@ -347,11 +347,11 @@ func TestNewerIsFlaggedOnEveryKindOfSubject(t *testing.T) {
 	accept(t, s, w.Run())
 	err := s.View(ctx, func(tx *sqlite.Tx) error {
 		y, _, err := tx.Yarn("yarn")
-		b, _, err2 := tx.Brief("brief")
+		b, _, err2 := tx.Project("project")
 		p, _, err3 := tx.Person("person")
 		piece, _, err4 := tx.Piece("piece")
 		if !y.Newer || !b.Newer || !p.Newer || !piece.Newer {
-			t.Errorf("yarn %v, brief %v, person %v, piece %v", y.Newer, b.Newer, p.Newer, piece.Newer)
+			t.Errorf("yarn %v, project %v, person %v, piece %v", y.Newer, b.Newer, p.Newer, piece.Newer)
 		}
 		if piece.State != stash.Planned {
 			t.Errorf("a finish that cannot be read made it %s", piece.State)

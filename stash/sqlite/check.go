@@ -28,7 +28,7 @@ type Finding struct {
 type Report struct {
 	Findings []Finding
 	// The sums over all packages. Used is less the thrums that came back.
-	Received, Held, Used, Spoiled, Given, Unexplained measure.Mass
+	Received, Held, Used, Discarded, Given, Unexplained measure.Mass
 }
 
 // OK says that nothing is wrong with the ledger itself.
@@ -252,7 +252,7 @@ func (tx *Tx) checkSums(r *Report) error {
 		r.add(p)
 		tx.attention(r, p, yarns[p.Yarn], settings)
 	}
-	if r.Received != r.Held+r.Used+r.Spoiled+r.Given+r.Unexplained {
+	if r.Received != r.Held+r.Used+r.Discarded+r.Given+r.Unexplained {
 		r.fault("conservation", "", "the whole stash does not add up")
 	}
 	return nil
@@ -262,7 +262,7 @@ func (r *Report) add(p stash.Package) {
 	r.Received += p.Received
 	r.Held += p.Held
 	r.Used += p.Used - p.Salvaged
-	r.Spoiled += p.Spoiled
+	r.Discarded += p.Discarded
 	r.Given += p.Given
 	r.Unexplained += p.Unexplained
 	if !p.Balanced() {

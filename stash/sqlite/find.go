@@ -82,7 +82,7 @@ func lotWord(lot string) string {
 	return "lot " + lot
 }
 
-// FindYarn, FindBrief, FindPiece and FindPerson find the one record that a
+// FindYarn, FindProject, FindPiece and FindPerson find the one record that a
 // person means by its name, its id or the beginning of either.
 func (tx *Tx) FindYarn(query string) (stash.Yarn, error) {
 	id, err := tx.findOne(stash.WhatYarn, query)
@@ -93,17 +93,17 @@ func (tx *Tx) FindYarn(query string) (stash.Yarn, error) {
 	return y, err
 }
 
-// FindBrief finds a brief; see FindYarn.
-func (tx *Tx) FindBrief(query string) (stash.Brief, error) {
-	id, err := tx.findOne(stash.WhatBrief, query)
+// FindProject finds a project; see FindYarn.
+func (tx *Tx) FindProject(query string) (stash.Project, error) {
+	id, err := tx.findOne(stash.WhatProject, query)
 	if err != nil {
-		return stash.Brief{}, err
+		return stash.Project{}, err
 	}
-	b, _, err := tx.Brief(stash.BriefID(id))
+	b, _, err := tx.Project(stash.ProjectID(id))
 	return b, err
 }
 
-// FindPiece finds a piece; see FindYarn. The name of a brief will do where
+// FindPiece finds a piece; see FindYarn. The name of a project will do where
 // one piece of it is open, or only one was ever made.
 func (tx *Tx) FindPiece(query string) (stash.Piece, error) {
 	id, err := tx.findOne(stash.WhatPiece, query)

@@ -167,8 +167,8 @@ func foldEvents(id stash.Subject, what stash.What, facts, moves []stash.Event, e
 	case stash.WhatYarn:
 		y := stash.FoldYarn(stash.YarnID(id), facts, env)
 		return &y
-	case stash.WhatBrief:
-		b := stash.FoldBrief(stash.BriefID(id), facts, env)
+	case stash.WhatProject:
+		b := stash.FoldProject(stash.ProjectID(id), facts, env)
 		return &b
 	case stash.WhatPiece:
 		p := stash.FoldPiece(stash.PieceID(id), facts, env)

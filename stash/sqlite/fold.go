@@ -142,8 +142,8 @@ func decodeState(what stash.What, raw []byte) (any, error) {
 		state = new(stash.Package)
 	case stash.WhatYarn:
 		state = new(stash.Yarn)
-	case stash.WhatBrief:
-		state = new(stash.Brief)
+	case stash.WhatProject:
+		state = new(stash.Project)
 	case stash.WhatPiece:
 		state = new(stash.Piece)
 	case stash.WhatPerson:

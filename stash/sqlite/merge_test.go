@@ -213,7 +213,7 @@ func TestFactsStandBesideEachOtherUntilSettled(t *testing.T) {
 
 func TestAUseIsKeptThoughThePackageWasRetiredElsewhere(t *testing.T) {
 	a, b, id := pair(t)
-	move(t, a, id, stash.Move{Rest: stash.RestLost}, stash.Package.Retire)
+	move(t, a, id, stash.Move{Leftover: stash.LeftoverLost}, stash.Package.Retire)
 	b.Clock.At = b.Clock.At.Add(hours(1))
 	use(t, b, id, 20*g)
 	exchange(t, a, b)

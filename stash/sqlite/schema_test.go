@@ -40,7 +40,7 @@ func everyKind() [][]stash.Draft {
 		return stash.Receive{Fields: set("", pairs...).Fields, Reading: stash.Reading{Gross: &mass, Step: g}}
 	}
 	scale := func(gross int64) stash.Movement { return stash.Movement{Reading: received(gross).Reading} }
-	spec := stash.BriefFacts{Name: "scarf", Width: 300, Length: 1800, Sett: 80000}
+	spec := stash.ProjectFacts{Name: "scarf", Width: 300, Length: 1800, Sett: 80000}
 	back := received(150).Reading
 	return [][]stash.Draft{
 		{{Kind: stash.KindYarn, Of: "yarncotton01", Body: set(stash.WhatYarn, "name", "Ossentarn cotton", "shedding", 1)},
@@ -50,14 +50,14 @@ func everyKind() [][]stash.Draft {
 		{{Kind: stash.KindSet, Of: stash.SettingsSubject, Body: set(stash.WhatSettings, "maker", "a weaver", "stale.days", 200)}},
 		{{Kind: stash.KindWeigh, Of: "packagecone1", Body: scale(410)}},
 		{{Kind: stash.KindUse, Of: "packagecone1", Once: "line 7", Body: stash.Movement{Mass: 10 * g, Note: "sample"}}},
-		{{Kind: stash.KindSpoil, Of: "packagecone1", Body: stash.Movement{Mass: 2 * g}}},
+		{{Kind: stash.KindDiscard, Of: "packagecone1", Body: stash.Movement{Mass: 2 * g}}},
 		{{Kind: stash.KindGive, Of: "packageball1", Body: stash.Movement{Mass: 5 * g, Who: "a friend"}}},
 		{{Kind: stash.KindLend, Of: "packageball1", Body: stash.Movement{Who: "a guild"}}},
 		{{Kind: stash.KindReturn, Of: "packageball1", Body: scale(30)}},
 		{{Kind: stash.KindWind, Of: "packagecone1", Body: stash.Movement{Mass: 20 * g, Into: "packagebobb1", Fields: set("", "yarn", "yarncotton01", "form", "bobbin").Fields}}},
-		{{Kind: stash.KindBrief, Of: "briefscarf01", Body: set(stash.WhatBrief, "name", "scarf", "width", 300)}},
+		{{Kind: stash.KindProject, Of: "projectscarf01", Body: set(stash.WhatProject, "name", "scarf", "width", 300)}},
 		{{Kind: stash.KindPerson, Of: "person000001", Private: true, Body: set(stash.WhatPerson, "name", "A. Recipient")}},
-		{{Kind: stash.KindPlan, Of: "piecescarf01", Body: stash.Making{Brief: "briefscarf01", Name: "scarf", Plan: &stash.Plan{Spec: spec, Ends: 240, Allotments: []stash.Allotment{{Package: "packagecone1", Mass: 200 * g}}}}}},
+		{{Kind: stash.KindPlan, Of: "piecescarf01", Body: stash.Making{Project: "projectscarf01", Name: "scarf", Plan: &stash.Plan{Spec: spec, Ends: 240, Allotments: []stash.Allotment{{Package: "packagecone1", Mass: 200 * g}}}}}},
 		{{Kind: stash.KindStart, Of: "piecescarf01", Body: stash.Making{}},
 			{Kind: stash.KindOverride, Of: "piecescarf01", Private: true, Body: stash.Override{Person: "person000001", Rules: []string{"fibre"}, Reason: "asked for"}}},
 		{{Kind: stash.KindFinish, Of: "piecescarf01", Body: stash.Finish{
@@ -67,7 +67,7 @@ func everyKind() [][]stash.Draft {
 			Measures: stash.Measures{Tape: 2000, Length: 1790}}}},
 		{{Kind: stash.KindPlan, Of: "piecetowel01", Body: stash.Making{Name: "towel"}}},
 		{{Kind: stash.KindAbandon, Of: "piecetowel01", Body: stash.Making{Reason: "no time"}}},
-		{{Kind: stash.KindRetire, Of: "packagebobb1", Body: stash.Movement{Rest: stash.RestLost}}},
+		{{Kind: stash.KindRetire, Of: "packagebobb1", Body: stash.Movement{Leftover: stash.LeftoverLost}}},
 		{{Kind: "dye", Of: "packageball1", Body: map[string]string{"bath": "of a newer version"}}},
 	}
 }

@@ -35,10 +35,10 @@ func keysOf(state any) keys {
 		return keys{tag: s.Tag, parent: string(s.Yarn), live: !s.Retired && s.Yarn != ""}
 	case *stash.Yarn:
 		return keys{name: s.Name, live: s.Name != ""}
-	case *stash.Brief:
+	case *stash.Project:
 		return keys{name: s.Name, live: s.Name != ""}
 	case *stash.Piece:
-		return keys{name: s.Name, parent: string(s.Brief), live: s.Open()}
+		return keys{name: s.Name, parent: string(s.Project), live: s.Open()}
 	case *stash.Person:
 		return keys{name: s.Name, live: s.Name != "" && !s.Gone}
 	}
@@ -108,9 +108,9 @@ func (tx *Tx) YarnsByID() (map[stash.YarnID]stash.Yarn, error) {
 	return byID, err
 }
 
-// Briefs reads the briefs.
-func (tx *Tx) Briefs() ([]stash.Brief, error) {
-	return load[stash.Brief](tx, stash.WhatBrief, true)
+// Projects reads the projects.
+func (tx *Tx) Projects() ([]stash.Project, error) {
+	return load[stash.Project](tx, stash.WhatProject, true)
 }
 
 // Pieces reads the pieces: all, or those that are planned or on the loom.
@@ -138,9 +138,9 @@ func (tx *Tx) Yarn(id stash.YarnID) (stash.Yarn, bool, error) {
 	return get[stash.Yarn](tx, stash.Subject(id))
 }
 
-// Brief reads one brief.
-func (tx *Tx) Brief(id stash.BriefID) (stash.Brief, bool, error) {
-	return get[stash.Brief](tx, stash.Subject(id))
+// Project reads one project.
+func (tx *Tx) Project(id stash.ProjectID) (stash.Project, bool, error) {
+	return get[stash.Project](tx, stash.Subject(id))
 }
 
 // Piece reads one piece.

@@ -15,7 +15,7 @@ import (
 const bigTurn = 50_000
 
 // Big makes a stash of many packages and many events in a file: yarns of two
-// hundred names, each package received once, then used, weighed, spoiled and
+// hundred names, each package received once, then used, weighed, discarded and
 // given away in turns by four replicas who knew of each other. The same
 // arguments give the same events.
 func Big(path string, packages, events int) error {
@@ -108,7 +108,7 @@ func bigMovement(n int) (stash.Kind, []byte) {
 		net := max(0, 500*measure.Gram-measure.Mass(n-1-n/10)*mass)
 		return stash.KindWeigh, JSON(stash.Movement{Reading: stash.Reading{Net: &net, Step: measure.Gram}})
 	case 4:
-		return stash.KindSpoil, JSON(stash.Movement{Mass: mass})
+		return stash.KindDiscard, JSON(stash.Movement{Mass: mass})
 	case 7:
 		return stash.KindGive, JSON(stash.Movement{Mass: mass, Who: "a friend"})
 	}

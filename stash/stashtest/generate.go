@@ -65,8 +65,8 @@ func fieldOf(t *rapid.T, what stash.What) (string, json.RawMessage) {
 			"form":  func(t *rapid.T) any { return rapid.SampledFrom(stash.Forms).Draw(t, "form").Form },
 			"knots": func(t *rapid.T) any { return rapid.IntRange(0, 3).Draw(t, "knots") },
 		},
-		stash.WhatBrief:  {"name": text, "width": func(t *rapid.T) any { return rapid.IntRange(100, 1000).Draw(t, "width") }},
-		stash.WhatPerson: {"name": text, "rules": func(t *rapid.T) any { return rulesOf(t) }},
+		stash.WhatProject: {"name": text, "width": func(t *rapid.T) any { return rapid.IntRange(100, 1000).Draw(t, "width") }},
+		stash.WhatPerson:  {"name": text, "rules": func(t *rapid.T) any { return rulesOf(t) }},
 		stash.WhatSettings: {
 			"maker": text, "stale.days": func(t *rapid.T) any { return rapid.IntRange(1, 900).Draw(t, "days") },
 		},

@@ -138,8 +138,8 @@ func Views(s *sqlite.Store) (map[string]string, error) {
 				return noteAll(views, pieces, func(p stash.Piece) string { return "piece " + string(p.ID) }, err)
 			},
 			func() error {
-				briefs, err := tx.Briefs()
-				return noteAll(views, briefs, func(b stash.Brief) string { return "brief " + string(b.ID) }, err)
+				projects, err := tx.Projects()
+				return noteAll(views, projects, func(b stash.Project) string { return "project " + string(b.ID) }, err)
 			},
 			func() error {
 				people, err := tx.People()

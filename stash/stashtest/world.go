@@ -21,8 +21,8 @@ type World struct {
 	Replicas []*Replica
 	Newer    *Writer
 
-	yarns, packages, pieces, briefs, people []stash.Subject
-	acts                                    []stash.Act
+	yarns, packages, pieces, projects, people []stash.Subject
+	acts                                      []stash.Act
 	// Refused counts commands that the ledger refused, Done those recorded.
 	Refused, Done int
 }
@@ -54,7 +54,7 @@ func (w *World) Close() error {
 func (w *World) Steps() map[string]func(*rapid.T) {
 	return map[string]func(*rapid.T){
 		"yarn": w.yarn, "receive": w.receive, "weigh": w.weigh, "take": w.take, "wind": w.wind, "lend": w.lend, "return": w.giveBack,
-		"retire": w.retire, "set": w.set, "settings": w.settings, "brief": w.brief, "plan": w.plan, "start": w.start, "finish": w.finish,
+		"retire": w.retire, "set": w.set, "settings": w.settings, "project": w.project, "plan": w.plan, "start": w.start, "finish": w.finish,
 		"abandon": w.abandon, "person": w.person, "undo": w.undo, "newer": w.newer, "send": w.send,
 	}
 }
@@ -105,8 +105,10 @@ func (w *World) stated(t *rapid.T, kind stash.Kind, what stash.What, list *[]sta
 	})
 }
 
-func (w *World) yarn(t *rapid.T)   { w.stated(t, stash.KindYarn, stash.WhatYarn, &w.yarns, false) }
-func (w *World) brief(t *rapid.T)  { w.stated(t, stash.KindBrief, stash.WhatBrief, &w.briefs, false) }
+func (w *World) yarn(t *rapid.T) { w.stated(t, stash.KindYarn, stash.WhatYarn, &w.yarns, false) }
+func (w *World) project(t *rapid.T) {
+	w.stated(t, stash.KindProject, stash.WhatProject, &w.projects, false)
+}
 func (w *World) person(t *rapid.T) { w.stated(t, stash.KindPerson, stash.WhatPerson, &w.people, true) }
 
 func (w *World) receive(t *rapid.T) {
@@ -154,7 +156,7 @@ func (w *World) weigh(t *rapid.T) {
 }
 
 func (w *World) take(t *rapid.T) {
-	how := rapid.SampledFrom([]func(stash.Package, stash.Move) (stash.Draft, error){stash.Package.Use, stash.Package.Spoil, stash.Package.Give}).Draw(t, "how")
+	how := rapid.SampledFrom([]func(stash.Package, stash.Move) (stash.Draft, error){stash.Package.Use, stash.Package.Discard, stash.Package.Give}).Draw(t, "how")
 	w.move(t, func(_ *sqlite.Tx, p stash.Package, m stash.Move) (stash.Draft, error) { return how(p, m) })
 }
 
@@ -170,9 +172,9 @@ func (w *World) giveBack(t *rapid.T) {
 }
 
 func (w *World) retire(t *rapid.T) {
-	rest := rapid.SampledFrom([]stash.Rest{"", stash.RestSpoiled, stash.RestGiven, stash.RestLost}).Draw(t, "rest")
+	rest := rapid.SampledFrom([]stash.Leftover{"", stash.LeftoverDiscarded, stash.LeftoverGiven, stash.LeftoverLost}).Draw(t, "rest")
 	w.move(t, func(_ *sqlite.Tx, p stash.Package, m stash.Move) (stash.Draft, error) {
-		m.Rest = rest
+		m.Leftover = rest
 		return p.Retire(m)
 	})
 }
@@ -193,8 +195,8 @@ func (w *World) wind(t *rapid.T) {
 }
 
 func (w *World) set(t *rapid.T) {
-	what := rapid.SampledFrom([]stash.What{stash.WhatYarn, stash.WhatPackage, stash.WhatBrief, stash.WhatPerson}).Draw(t, "what")
-	of := map[stash.What][]stash.Subject{stash.WhatYarn: w.yarns, stash.WhatPackage: w.packages, stash.WhatBrief: w.briefs, stash.WhatPerson: w.people}
+	what := rapid.SampledFrom([]stash.What{stash.WhatYarn, stash.WhatPackage, stash.WhatProject, stash.WhatPerson}).Draw(t, "what")
+	of := map[stash.What][]stash.Subject{stash.WhatYarn: w.yarns, stash.WhatPackage: w.packages, stash.WhatProject: w.projects, stash.WhatPerson: w.people}
 	w.setOf(t, one(t, of[what]), what)
 }
 
@@ -210,7 +212,7 @@ func (w *World) setOf(t *rapid.T, id stash.Subject, what stash.What) {
 }
 
 func (w *World) plan(t *rapid.T) {
-	spec := stash.BriefFacts{Name: "a scarf"}
+	spec := stash.ProjectFacts{Name: "a scarf"}
 	plan := stash.Plan{Spec: spec, Allotments: w.allot(t)}
 	w.record(t, func(tx *sqlite.Tx) ([]stash.Draft, error) {
 		id := tx.NewID()
@@ -305,7 +307,7 @@ func (w *World) undo(t *rapid.T) {
 // newer writes an event that this version cannot read, of any subject, and
 // has a replica take it in.
 func (w *World) newer(t *rapid.T) {
-	all := slices.Concat(w.packages, w.yarns, w.pieces, w.briefs, w.people)
+	all := slices.Concat(w.packages, w.yarns, w.pieces, w.projects, w.people)
 	line := stash.Line{Of: one(t, all), Version: rapid.IntRange(1, 2).Draw(t, "version")}
 	line.Kind = rapid.SampledFrom([]stash.Kind{"dye", stash.KindUse, stash.KindWeigh, stash.KindSet, stash.KindFinish, stash.KindUndo, stash.KindWind, stash.KindReceive, stash.KindStart}).Draw(t, "kind")
 	body := rapid.SampledFrom([]string{`{"what":"package","fields":{"sparkle":3}}`, `[1]`, `{"mass_mg":"much"}`, `{"what":"loom","fields":{}}`, `{"mass_mg":5000,"twist":"S"}`, `{}`,

@@ -15,41 +15,41 @@ import (
 	"endsmeet/stash/sqlite"
 )
 
-func allotCommand(e *environment) *cli.Command {
+func shareCommand(e *environment) *cli.Command {
 	return &cli.Command{
-		Name: "allot", Category: groupMaking, ArgsUsage: "BRIEF BRIEF ...",
-		Usage: "share the shelf out over several briefs, the most valuable set first",
-		Description: "Each brief is worth its priority, half for being made and half for its size, in eight\n" +
-			"steps from the brief's least to the one wanted. Whole ends and wefts, dye lots and\n" +
+		Name: "share", Category: groupMaking, ArgsUsage: "PROJECT PROJECT ...",
+		Usage: "share the shelf out over several projects, the most valuable set first",
+		Description: "Each project is worth its priority, half for being made and half for its size, in eight\n" +
+			"steps from the project's least to the one wanted. Whole ends and wefts, dye lots and\n" +
 			"people's rules are kept. The answer is a proven optimum, or how far from one it may be;\n" +
 			"Ctrl-C gives the best so far. What cannot be made is explained, with what to buy.\n" +
 			"--open instead lists what the planned pieces lack, what to buy for them and what there\n" +
 			"is that would do instead.",
 		Flags: []cli.Flag{
-			&cli.StringSliceFlag{Name: "priority", Usage: "how much a brief matters: `BRIEF=N` from 1 to 9; 1 where not given"},
+			&cli.StringSliceFlag{Name: "priority", Usage: "how much a project matters: `PROJECT=N` from 1 to 9; 1 where not given"},
 			&cli.BoolFlag{Name: "exact", Usage: "go on until nothing better is proven to be left, however long it takes"},
 			&cli.BoolFlag{Name: "reserve", Usage: "plan every piece that can be made and keep its yarn for it"},
 			&cli.BoolFlag{Name: "open", Usage: "the buy list over all planned pieces"},
 			&cli.StringFlag{Name: "override", Usage: "set people's rules about form aside, for this `REASON`"},
 		},
-		Action: action(e, 0, -1, allot),
+		Action: action(e, 0, -1, shareShelf),
 	}
 }
 
-// allotted is the JSON shape of `allot`.
-type allotted struct {
+// sharedOut is the JSON shape of `share`.
+type sharedOut struct {
 	Value  int64          `json:"value"`
 	Bound  int64          `json:"bound"`
 	Gap    float64        `json:"gap"`
 	Proven bool           `json:"proven"`
-	Pieces []allottedTo   `json:"pieces"`
+	Pieces []sharedTo     `json:"pieces"`
 	shelf  making.Shelf   `json:"-"`
 	units  measure.System `json:"-"`
 }
 
-// allottedTo is what comes of one brief.
-type allottedTo struct {
-	Brief       string           `json:"brief"`
+// sharedTo is what comes of one project.
+type sharedTo struct {
+	Project     string           `json:"project"`
 	Priority    int              `json:"priority"`
 	Made        bool             `json:"made"`
 	Piece       *string          `json:"piece"`
@@ -69,15 +69,15 @@ type allottedTo struct {
 	about recipient
 }
 
-func allot(k *call) error {
+func shareShelf(k *call) error {
 	if k.Bool("open") {
 		if k.NArg() > 0 || k.Bool("reserve") {
-			return stash.Refuse(stash.CodeUsage, "give one or the other", "--open takes the planned pieces and no briefs")
+			return stash.Refuse(stash.CodeUsage, "give one or the other", "--open takes the planned pieces and no projects")
 		}
 		return k.buyList()
 	}
 	if k.NArg() == 0 {
-		return stash.Refuse(stash.CodeUsage, "`endsmeet brief list` shows the briefs", "something is missing: endsmeet allot BRIEF BRIEF ...")
+		return stash.Refuse(stash.CodeUsage, "`endsmeet project list` shows the projects", "something is missing: endsmeet share PROJECT PROJECT ...")
 	}
 	// Ctrl-C ends the solving, not the reading and telling after it.
 	breakable := k.ctx
@@ -97,9 +97,9 @@ func allot(k *call) error {
 		}
 		plan, err := k.shareOut(breakable, shelf, wants)
 		if err != nil {
-			return briefProblem(err)
+			return projectProblem(err)
 		}
-		shape, err := k.allottedShape(tx, shelf, plan)
+		shape, err := k.sharedShape(tx, shelf, plan)
 		if err != nil {
 			return err
 		}
@@ -112,14 +112,14 @@ func allot(k *call) error {
 	})
 }
 
-// allotNodes is how far the sharing is searched without --exact: half a minute or
+// shareNodes is how far the sharing is searched without --exact: half a minute or
 // so of a slow machine.
-const allotNodes = 1500
+const shareNodes = 1500
 
 // shareOut solves, and on Ctrl-C goes on with the best so far, which is shown
 // but not reserved.
 func (k *call) shareOut(breakable context.Context, shelf making.Shelf, wants []share.Want) (share.Plan, error) {
-	nodes := allotNodes
+	nodes := shareNodes
 	if k.Bool("exact") {
 		nodes = 0
 	}
@@ -134,18 +134,18 @@ func (k *call) shareOut(breakable context.Context, shelf making.Shelf, wants []s
 	return plan, err
 }
 
-// wants reads the briefs and their priorities.
+// wants reads the projects and their priorities.
 func (k *call) wants(tx *sqlite.Tx) ([]share.Want, error) {
 	var wants []share.Want
 	for _, word := range k.Args().Slice() {
-		b, err := tx.FindBrief(word)
+		b, err := tx.FindProject(word)
 		if err != nil {
 			return nil, err
 		}
-		if slices.ContainsFunc(wants, func(w share.Want) bool { return w.Brief.ID == b.ID }) {
-			return nil, stash.Refuse(stash.CodeUsage, "name each once; for two of a kind set its pieces, or write a second brief", "the brief %s is named twice", b.Name)
+		if slices.ContainsFunc(wants, func(w share.Want) bool { return w.Project.ID == b.ID }) {
+			return nil, stash.Refuse(stash.CodeUsage, "name each once; for two of a kind set its pieces, or write a second project", "the project %s is named twice", b.Name)
 		}
-		w := share.Want{Brief: b, Priority: 1}
+		w := share.Want{Project: b, Priority: 1}
 		if b.For != "" {
 			person, found, err := tx.Person(b.For)
 			if err != nil {
@@ -165,26 +165,26 @@ func (k *call) priorities(tx *sqlite.Tx, wants []share.Want) error {
 		at := strings.LastIndex(text, "=")
 		n, err := strconv.Atoi(strings.TrimSpace(text[at+1:]))
 		if at < 1 || err != nil || n < 1 || n > 9 {
-			return &stash.ValueError{Field: "--priority", Value: text, Problem: "a brief and a number from 1 to 9 are wanted", Hint: `such as --priority "blue scarf=3"`}
+			return &stash.ValueError{Field: "--priority", Value: text, Problem: "a project and a number from 1 to 9 are wanted", Hint: `such as --priority "blue scarf=3"`}
 		}
-		b, err := tx.FindBrief(text[:at])
+		b, err := tx.FindProject(text[:at])
 		if err != nil {
 			return err
 		}
-		i := slices.IndexFunc(wants, func(w share.Want) bool { return w.Brief.ID == b.ID })
+		i := slices.IndexFunc(wants, func(w share.Want) bool { return w.Project.ID == b.ID })
 		if i < 0 {
-			return stash.Refuse(stash.CodeUsage, "name it among the briefs too", "--priority: %s is not among the briefs", b.Name)
+			return stash.Refuse(stash.CodeUsage, "name it among the projects too", "--priority: %s is not among the projects", b.Name)
 		}
 		wants[i].Priority = n
 	}
 	return nil
 }
 
-func (k *call) allottedShape(tx *sqlite.Tx, shelf making.Shelf, plan share.Plan) (allotted, error) {
-	out := allotted{Value: plan.Value, Bound: plan.Bound, Gap: plan.Gap, Proven: plan.Proven, Pieces: []allottedTo{}, shelf: shelf, units: k.units}
+func (k *call) sharedShape(tx *sqlite.Tx, shelf making.Shelf, plan share.Plan) (sharedOut, error) {
+	out := sharedOut{Value: plan.Value, Bound: plan.Bound, Gap: plan.Gap, Proven: plan.Proven, Pieces: []sharedTo{}, shelf: shelf, units: k.units}
 	for _, p := range plan.Pieces {
-		one := allottedTo{
-			Brief: p.Want.Brief.Name, Priority: p.Want.Priority, Made: p.Made, Value: p.Value, Packages: []given{}, Rivals: orEmpty(p.Rivals),
+		one := sharedTo{
+			Project: p.Want.Project.Name, Priority: p.Want.Priority, Made: p.Made, Value: p.Value, Packages: []given{}, Rivals: orEmpty(p.Rivals),
 			Why: known(p.Why), Buy: append([]share.Buy{}, p.Buys...), LeftOut: append([]making.LeftOut{}, p.LeftOut...), Complete: p.Complete,
 			Cautions: []caution{}, piece: p,
 		}
@@ -199,19 +199,19 @@ func (k *call) allottedShape(tx *sqlite.Tx, shelf making.Shelf, plan share.Plan)
 }
 
 // fill tells of a piece that can be made.
-func (a *allottedTo) fill(tx *sqlite.Tx, shelf making.Shelf, p share.Piece) error {
+func (a *sharedTo) fill(tx *sqlite.Tx, shelf making.Shelf, p share.Piece) error {
 	o := p.Outcome
 	a.Width, a.Length, a.Packages = &o.Needs.FinishedWidth, &o.Needs.FinishedLength, givenBy(shelf, o.Allotments)
 	probability := float64(int(o.Probability*1e4+0.5)) / 1e4
 	a.Probability = &probability
 	var err error
-	a.about, err = recipientOf(tx, shelf, o.Brief)
+	a.about, err = recipientOf(tx, shelf, o.Project)
 	a.Cautions = a.about.cautionsJSON()
 	return err
 }
 
 // reserveAll plans every piece that can be made.
-func (k *call) reserveAll(tx *sqlite.Tx, a *allotted) error {
+func (k *call) reserveAll(tx *sqlite.Tx, a *sharedOut) error {
 	for i := range a.Pieces {
 		p := &a.Pieces[i]
 		if !p.Made {
@@ -220,11 +220,11 @@ func (k *call) reserveAll(tx *sqlite.Tx, a *allotted) error {
 		if err := p.about.blocked(k.String("override")); err != nil {
 			return err
 		}
-		id, name, err := newPiece(tx, p.piece.Want.Brief)
+		id, name, err := newPiece(tx, p.piece.Want.Project)
 		if err != nil {
 			return err
 		}
-		m := stash.Making{Brief: p.piece.Want.Brief.ID, Name: name, Plan: p.piece.Outcome.Record()}
+		m := stash.Making{Project: p.piece.Want.Project.ID, Name: name, Plan: p.piece.Outcome.Record()}
 		if err := k.recordMaking(tx, stash.Draft{Kind: stash.KindPlan, Of: stash.Subject(id), Body: m}, p.about); err != nil {
 			return err
 		}

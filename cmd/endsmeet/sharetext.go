@@ -10,8 +10,8 @@ import (
 	"endsmeet/stash/measure"
 )
 
-// print tells what each brief gets and why others get nothing.
-func (a allotted) print(w io.Writer) {
+// print tells what each project gets and why others get nothing.
+func (a sharedOut) print(w io.Writer) {
 	made, all := 0, true
 	for _, p := range a.Pieces {
 		if p.Made {
@@ -19,7 +19,7 @@ func (a allotted) print(w io.Writer) {
 		}
 		all = all && p.Complete
 	}
-	fmt.Fprintf(w, "%d of %s can be made", made, plural(len(a.Pieces), "brief"))
+	fmt.Fprintf(w, "%d of %s can be made", made, plural(len(a.Pieces), "project"))
 	switch {
 	case a.Proven && made == 0:
 		fmt.Fprintln(w)
@@ -44,8 +44,8 @@ func (a allotted) print(w io.Writer) {
 	}
 }
 
-func (a allotted) printMade(w io.Writer, p allottedTo) {
-	fmt.Fprintf(w, "%s: %s x %s, %s\n", stash.Clean(p.Brief), p.Width.Cloth(a.units), p.Length.Cloth(a.units), percent(*p.Probability))
+func (a sharedOut) printMade(w io.Writer, p sharedTo) {
+	fmt.Fprintf(w, "%s: %s x %s, %s\n", stash.Clean(p.Project), p.Width.Cloth(a.units), p.Length.Cloth(a.units), percent(*p.Probability))
 	t := newTable("package", ">ends", ">warp", ">weft", ">mass")
 	for _, g := range p.Packages {
 		t.add(g.Tag, countOrBlank(g.Ends), yarnOrBlank(g.Warp, a.units), yarnOrBlank(g.across(), a.units), g.Mass.Format(a.units))
@@ -59,8 +59,8 @@ func (a allotted) printMade(w io.Writer, p allottedTo) {
 	}
 }
 
-func (a allotted) printUnmade(w io.Writer, p allottedTo) {
-	fmt.Fprintf(w, "%s: cannot be made", stash.Clean(p.Brief))
+func (a sharedOut) printUnmade(w io.Writer, p sharedTo) {
+	fmt.Fprintf(w, "%s: cannot be made", stash.Clean(p.Project))
 	if len(p.Rivals) > 0 {
 		fmt.Fprintf(w, " beside the others\n")
 		fmt.Fprint(w, wrap("the yarn it would take goes to "+strings.Join(p.Rivals, ", "), "  ", pageWidth))
@@ -80,9 +80,9 @@ func (a allotted) printUnmade(w io.Writer, p allottedTo) {
 	}
 }
 
-// namedFor says whether a brief names a package, so that its reason matters.
-func namedFor(p allottedTo, id stash.PackageID) bool {
-	b := p.piece.Want.Brief
+// namedFor says whether a project names a package, so that its reason matters.
+func namedFor(p sharedTo, id stash.PackageID) bool {
+	b := p.piece.Want.Project
 	for _, r := range append(append([]stash.Ref(nil), b.Warp...), b.Weft...) {
 		if r.Package == id || r.Package == "" {
 			return true

@@ -13,30 +13,30 @@ import (
 	"endsmeet/stash/sqlite"
 )
 
-func briefCommand(e *environment) *cli.Command {
+func projectCommand(e *environment) *cli.Command {
 	return &cli.Command{
-		Name: "brief", Category: groupMaking, ArgsUsage: "add|list|show|set ...",
+		Name: "project", Category: groupMaking, ArgsUsage: "add|list|show|set ...",
 		Usage: "what you want to make: kind, size, sett, yarns, recipient",
 		Subcommands: []*cli.Command{
 			{
-				Name: "add", ArgsUsage: "NAME", Usage: "write a brief",
+				Name: "add", ArgsUsage: "NAME", Usage: "write a project",
 				Description: "Sizes are of the finished cloth, without fringe. A loss that you leave out is\ntaken from your own finished pieces, else from a handbook value, and shown.",
-				Flags:       append(briefFlags(), draftFlags()...), Action: action(e, 1, 1, briefAdd),
+				Flags:       append(projectFlags(), draftFlags()...), Action: action(e, 1, 1, projectAdd),
 			},
-			{Name: "list", Usage: "list the briefs", Action: action(e, 0, 0, briefList)},
-			{Name: "show", ArgsUsage: "NAME", Usage: "show a brief", Action: action(e, 1, 1, briefShow)},
+			{Name: "list", Usage: "list the projects", Action: action(e, 0, 0, projectList)},
+			{Name: "show", ArgsUsage: "NAME", Usage: "show a project", Action: action(e, 1, 1, projectShow)},
 			{
-				Name: "set", ArgsUsage: "NAME FIELD=VALUE ...", Usage: "state or correct facts of a brief",
-				Description: "The fields: " + fieldNames(stash.WhatBrief), Action: action(e, 2, -1, briefSet),
+				Name: "set", ArgsUsage: "NAME FIELD=VALUE ...", Usage: "state or correct facts of a project",
+				Description: "The fields: " + fieldNames(stash.WhatProject), Action: action(e, 2, -1, projectSet),
 			},
 		},
 	}
 }
 
-// plainBriefFacts are the facts of a brief that refer to nothing else.
-func plainBriefFacts() []string {
+// plainProjectFacts are the facts of a project that refer to nothing else.
+func plainProjectFacts() []string {
 	var names []string
-	for _, f := range stash.FieldsOf(stash.WhatBrief) {
+	for _, f := range stash.FieldsOf(stash.WhatProject) {
 		if f.Refers == "" && f.Name != "name" {
 			names = append(names, f.Name)
 		}
@@ -44,19 +44,19 @@ func plainBriefFacts() []string {
 	return names
 }
 
-// briefFlags are the options for a brief: one for each field, --size WxL, and
+// projectFlags are the options for a project: one for each field, --size WxL, and
 // the yarns and the person.
-func briefFlags() []cli.Flag {
-	return append(factFlags(stash.WhatBrief, plainBriefFacts()...),
+func projectFlags() []cli.Flag {
+	return append(factFlags(stash.WhatProject, plainProjectFacts()...),
 		&cli.StringSliceFlag{Name: "warp", Usage: "a `YARN` or package for the warp; again for more"},
 		&cli.StringSliceFlag{Name: "weft", Usage: "a `YARN` or package for the weft; again for more"},
-		&cli.StringSliceFlag{Name: "hem-yarn", Usage: "the `YARN` that stitches the edges, if not the weft"},
+		&cli.StringSliceFlag{Name: "hemstitch-yarn", Usage: "the `YARN` that stitches the edges, if not the weft"},
 		&cli.StringFlag{Name: "for", Usage: "the `PERSON` it is for"})
 }
 
-// changesBrief says whether an option of briefFlags was given.
-func (k *call) changesBrief() bool {
-	for _, f := range append(briefFlags(), endsFlag()) {
+// changesProject says whether an option of projectFlags was given.
+func (k *call) changesProject() bool {
+	for _, f := range append(projectFlags(), endsFlag()) {
 		if k.IsSet(f.Names()[0]) {
 			return true
 		}
@@ -64,13 +64,13 @@ func (k *call) changesBrief() bool {
 	return false
 }
 
-// briefFields reads the options of briefFlags.
-func (k *call) briefFields(tx *sqlite.Tx) (stash.Fields, error) {
-	fields, err := k.facts(stash.WhatBrief, plainBriefFacts()...)
+// projectFields reads the options of projectFlags.
+func (k *call) projectFields(tx *sqlite.Tx) (stash.Fields, error) {
+	fields, err := k.facts(stash.WhatProject, plainProjectFacts()...)
 	if err != nil {
 		return nil, err
 	}
-	for _, name := range []string{"warp", "weft", "hem_yarn"} {
+	for _, name := range []string{"warp", "weft", "hemstitch_yarn"} {
 		words := k.StringSlice(flagName(name))
 		if len(words) == 0 {
 			continue
@@ -84,82 +84,82 @@ func (k *call) briefFields(tx *sqlite.Tx) (stash.Fields, error) {
 		}
 	}
 	if name := k.String("for"); name != "" {
-		fields["for"], err = fieldValue(tx, stash.WhatBrief, "for", name)
+		fields["for"], err = fieldValue(tx, stash.WhatProject, "for", name)
 	}
 	return fields, err
 }
 
-func briefAdd(k *call) error {
+func projectAdd(k *call) error {
 	draft, err := k.draft()
 	if err != nil {
 		return err
 	}
 	return k.act(func(tx *sqlite.Tx) error {
 		name := k.Args().First()
-		briefs, err := tx.Briefs()
+		projects, err := tx.Projects()
 		if err != nil {
 			return err
 		}
-		for _, b := range briefs {
+		for _, b := range projects {
 			if strings.EqualFold(b.Name, stash.Clean(name)) {
-				return stash.Refuse(stash.CodeRefused, "change it with `endsmeet brief set`, or choose another name", "there is a brief called %q already", b.Name)
+				return stash.Refuse(stash.CodeRefused, "change it with `endsmeet project set`, or choose another name", "there is a project called %q already", b.Name)
 			}
 		}
-		fields, err := k.briefFields(tx)
+		fields, err := k.projectFields(tx)
 		if err == nil {
 			err = k.draftFields(tx, draft, fields)
 		}
 		if err != nil {
 			return err
 		}
-		if fields["name"], err = stash.Value(stash.WhatBrief, "name", name); err != nil {
+		if fields["name"], err = stash.Value(stash.WhatProject, "name", name); err != nil {
 			return err
 		}
 		id := tx.NewID()
-		if _, err := tx.Record(stash.Draft{Kind: stash.KindBrief, Of: id, Body: stash.Set{What: stash.WhatBrief, Fields: fields}}); err != nil {
+		if _, err := tx.Record(stash.Draft{Kind: stash.KindProject, Of: id, Body: stash.Set{What: stash.WhatProject, Fields: fields}}); err != nil {
 			return err
 		}
-		b, _, err := tx.Brief(stash.BriefID(id))
+		b, _, err := tx.Project(stash.ProjectID(id))
 		if err != nil {
 			return err
 		}
-		return k.showBrief(tx, b)
+		return k.showProject(tx, b)
 	})
 }
 
-func briefSet(k *call) error {
+func projectSet(k *call) error {
 	return k.act(func(tx *sqlite.Tx) error {
-		b, err := tx.FindBrief(k.Args().First())
+		b, err := tx.FindProject(k.Args().First())
 		if err != nil {
 			return err
 		}
-		fields, err := assign(tx, stash.WhatBrief, k.Args().Tail(), "")
+		fields, err := assign(tx, stash.WhatProject, k.Args().Tail(), "")
 		if err != nil {
 			return err
 		}
-		if err := k.setFacts(tx, stash.WhatBrief, stash.Subject(b.ID), fields); err != nil {
+		if err := k.setFacts(tx, stash.WhatProject, stash.Subject(b.ID), fields); err != nil {
 			return err
 		}
-		if b, _, err = tx.Brief(b.ID); err != nil {
+		if b, _, err = tx.Project(b.ID); err != nil {
 			return err
 		}
-		return k.showBrief(tx, b)
+		return k.showProject(tx, b)
 	})
 }
 
-func briefShow(k *call) error {
+func projectShow(k *call) error {
 	return k.view(func(tx *sqlite.Tx) error {
-		b, err := tx.FindBrief(k.Args().First())
+		b, err := tx.FindProject(k.Args().First())
 		if err != nil {
 			return err
 		}
-		return k.showBrief(tx, b)
+		return k.showProject(tx, b)
 	})
 }
 
-// briefItem is the JSON shape of a brief in a list.
-type briefItem struct {
-	ID       stash.BriefID   `json:"id"`
+// projectItem is the JSON shape of a project in a list.
+type projectItem struct {
+	ID       stash.ProjectID `json:"id"`
 	Name     string          `json:"name"`
 	Kind     *string         `json:"kind"`
 	WidthMm  *measure.Length `json:"width_mm"`
@@ -167,9 +167,9 @@ type briefItem struct {
 	Pieces   []string        `json:"pieces"`
 }
 
-func briefList(k *call) error {
+func projectList(k *call) error {
 	return k.view(func(tx *sqlite.Tx) error {
-		briefs, err := tx.Briefs()
+		projects, err := tx.Projects()
 		if err != nil {
 			return err
 		}
@@ -177,17 +177,17 @@ func briefList(k *call) error {
 		if err != nil {
 			return err
 		}
-		items := []briefItem{}
-		for _, b := range briefs {
-			it := briefItem{ID: b.ID, Name: b.Name, Kind: known(b.Kind), WidthMm: knownLength(b.Width), LengthMm: knownLength(b.Length), Pieces: []string{}}
+		items := []projectItem{}
+		for _, b := range projects {
+			it := projectItem{ID: b.ID, Name: b.Name, Kind: known(b.Kind), WidthMm: knownLength(b.Width), LengthMm: knownLength(b.Length), Pieces: []string{}}
 			for _, p := range pieces {
-				if p.Brief == b.ID && p.State != "" {
+				if p.Project == b.ID && p.State != "" {
 					it.Pieces = append(it.Pieces, p.Name+" ("+string(p.State)+")")
 				}
 			}
 			items = append(items, it)
 		}
-		return k.answer(items, func(w io.Writer) { printBriefs(w, items, k.units) })
+		return k.answer(items, func(w io.Writer) { printProjects(w, items, k.units) })
 	})
 }
 
@@ -198,12 +198,12 @@ func knownLength(l measure.Length) *measure.Length {
 	return &l
 }
 
-func printBriefs(w io.Writer, items []briefItem, units measure.System) {
+func printProjects(w io.Writer, items []projectItem, units measure.System) {
 	if len(items) == 0 {
-		fmt.Fprintln(w, "no brief yet; `endsmeet brief add NAME` writes one")
+		fmt.Fprintln(w, "no project yet; `endsmeet project add NAME` writes one")
 		return
 	}
-	t := newTable("brief", "kind", "finished size", "pieces")
+	t := newTable("project", "kind", "finished size", "pieces")
 	for _, it := range items {
 		kind, size := "", ""
 		if it.Kind != nil {
@@ -217,17 +217,17 @@ func printBriefs(w io.Writer, items []briefItem, units measure.System) {
 	t.print(w)
 }
 
-func (k *call) showBrief(tx *sqlite.Tx, b stash.Brief) error {
+func (k *call) showProject(tx *sqlite.Tx, b stash.Project) error {
 	facts, err := tx.Facts(stash.Subject(b.ID))
 	if err != nil {
 		return err
 	}
 	shown := facts.Shown()
-	lines, err := k.briefLines(tx, b, shown)
+	lines, err := k.projectLines(tx, b, shown)
 	if err != nil {
 		return err
 	}
-	shape, err := briefShape(b.BriefFacts)
+	shape, err := projectShape(b.ProjectFacts)
 	if err != nil {
 		return err
 	}
@@ -240,10 +240,10 @@ func (k *call) showBrief(tx *sqlite.Tx, b stash.Brief) error {
 	})
 }
 
-// briefLines shows every fact of a brief in the order of its fields.
-func (k *call) briefLines(tx *sqlite.Tx, b stash.Brief, shown stash.Fields) ([]string, error) {
+// projectLines shows every fact of a project in the order of its fields.
+func (k *call) projectLines(tx *sqlite.Tx, b stash.Project, shown stash.Fields) ([]string, error) {
 	var lines []string
-	for _, f := range stash.FieldsOf(stash.WhatBrief) {
+	for _, f := range stash.FieldsOf(stash.WhatProject) {
 		raw, stated := shown[f.Name]
 		if !stated || f.Name == "name" || string(raw) == "null" {
 			continue
@@ -257,7 +257,7 @@ func (k *call) briefLines(tx *sqlite.Tx, b stash.Brief, shown stash.Fields) ([]s
 	return lines, nil
 }
 
-// factWords shows the JSON value of a brief's field as a person reads it.
+// factWords shows the JSON value of a project's field as a person reads it.
 func (k *call) factWords(tx *sqlite.Tx, f stash.Field, raw json.RawMessage) (string, error) {
 	switch f.Refers {
 	case stash.WhatPackage:
@@ -269,7 +269,7 @@ func (k *call) factWords(tx *sqlite.Tx, f stash.Field, raw json.RawMessage) (str
 		}
 		return p.Name, err
 	}
-	return stash.BriefWords(f.Name, raw, k.units), nil
+	return stash.ProjectWords(f.Name, raw, k.units), nil
 }
 
 func (k *call) refWords(tx *sqlite.Tx, raw json.RawMessage) (string, error) {

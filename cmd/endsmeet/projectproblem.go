@@ -8,8 +8,8 @@ import (
 	"endsmeet/stash"
 )
 
-// briefProblem tells every fault of a brief in one go, with what to do.
-func briefProblem(err error) error {
+// projectProblem tells every fault of a project in one go, with what to do.
+func projectProblem(err error) error {
 	var faults planner.InputErrors
 	if err == nil {
 		return nil
@@ -28,5 +28,5 @@ func briefProblem(err error) error {
 		}
 		lines = append(lines, line)
 	}
-	return stash.Refuse(stash.CodeInput, "", "this brief cannot be planned:\n%s", strings.Join(lines, "\n"))
+	return stash.Refuse(stash.CodeInput, "", "this project cannot be planned:\n%s", strings.Join(lines, "\n"))
 }

@@ -8,9 +8,9 @@ import (
 	"endsmeet/stash/measure"
 )
 
-// BriefWords shows the JSON value of a brief's field as a person reads it.
+// ProjectWords shows the JSON value of a project's field as a person reads it.
 // Fields that refer to other records are the caller's to show.
-func BriefWords(name string, raw json.RawMessage, units measure.System) string {
+func ProjectWords(name string, raw json.RawMessage, units measure.System) string {
 	var n int64
 	if json.Unmarshal(raw, &n) != nil {
 		return otherWords(raw)
@@ -18,9 +18,9 @@ func BriefWords(name string, raw json.RawMessage, units measure.System) string {
 	switch name {
 	case "sett", "picks":
 		return measure.Sett(n).Format(units)
-	case "crimp_warp", "crimp_weft", "shrink_length", "shrink_width", "stretch", "draw_in":
+	case "take_up", "weft_take_up", "shrink_length", "shrink_width", "stretch", "draw_in":
 		return measure.Ratio(n).String()
-	case "pieces", "bunch", "floats", "repeat", "balance", "hem_edges", "end_strands", "pick_strands", "least_stripe", "most_stripe":
+	case "pieces", "bunch", "floating_selvedges", "repeat", "balance", "hemstitched_edges", "end_strands", "pick_strands", "least_stripe", "most_stripe":
 		return fmt.Sprint(n)
 	case "rag_per_m2":
 		return measure.Mass(n).Format(units) + " per square metre"

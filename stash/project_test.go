@@ -9,33 +9,33 @@ import (
 	"endsmeet/stash/measure"
 )
 
-func aBrief() Brief {
+func aProject() Project {
 	stretch := 3 * measure.Percent
-	return Brief{ID: "b", BriefFacts: BriefFacts{
+	return Project{ID: "b", ProjectFacts: ProjectFacts{
 		Name: "scarf", Width: 300, Stretch: &stretch, Warp: []Ref{{Package: "p1"}}, Stripes: []Stripe{{"oat", 10}, {"moss", 4}},
 	}}
 }
 
-func TestWithLaysFieldsOverABrief(t *testing.T) {
+func TestWithLaysFieldsOverAProject(t *testing.T) {
 	cases := []struct {
 		name   string
 		fields Fields
-		check  func(BriefFacts) bool
+		check  func(ProjectFacts) bool
 	}{
 		{"a list is replaced whole, never merged with what stood there", Fields{"warp": json.RawMessage(`[{"yarn":"y2"}]`)},
-			func(f BriefFacts) bool { return reflect.DeepEqual(f.Warp, []Ref{{Yarn: "y2"}}) }},
+			func(f ProjectFacts) bool { return reflect.DeepEqual(f.Warp, []Ref{{Yarn: "y2"}}) }},
 		{"a shorter list leaves nothing of the longer one", Fields{"stripes": json.RawMessage(`[{"colour":"slate","ends":3}]`)},
-			func(f BriefFacts) bool { return reflect.DeepEqual(f.Stripes, []Stripe{{"slate", 3}}) }},
+			func(f ProjectFacts) bool { return reflect.DeepEqual(f.Stripes, []Stripe{{"slate", 3}}) }},
 		{"null opens a field again", Fields{"stretch": json.RawMessage("null"), "width": json.RawMessage("null")},
-			func(f BriefFacts) bool { return f.Stretch == nil && f.Width == 0 }},
+			func(f ProjectFacts) bool { return f.Stretch == nil && f.Width == 0 }},
 		{"what is not named stays", Fields{"width": json.RawMessage("250")},
-			func(f BriefFacts) bool {
+			func(f ProjectFacts) bool {
 				return f.Width == 250 && f.Name == "scarf" && *f.Stretch == 3*measure.Percent && len(f.Stripes) == 2
 			}},
 	}
 	for _, c := range cases {
 		t.Run(c.name, func(t *testing.T) {
-			got, err := aBrief().With(c.fields)
+			got, err := aProject().With(c.fields)
 			if err != nil || !c.check(got) {
 				t.Errorf("got %+v, %v", got, err)
 			}
@@ -43,13 +43,13 @@ func TestWithLaysFieldsOverABrief(t *testing.T) {
 	}
 }
 
-func TestWithLeavesTheBriefAsItWas(t *testing.T) {
-	b := aBrief()
+func TestWithLeavesTheProjectAsItWas(t *testing.T) {
+	b := aProject()
 	if _, err := b.With(Fields{"stretch": json.RawMessage("90000"), "warp": json.RawMessage(`[{"yarn":"y2"}]`)}); err != nil {
 		t.Fatal(err)
 	}
-	if !reflect.DeepEqual(b, aBrief()) {
-		t.Errorf("the brief is now %+v", b)
+	if !reflect.DeepEqual(b, aProject()) {
+		t.Errorf("the project is now %+v", b)
 	}
 }
 

@@ -14,7 +14,7 @@ import (
 	"endsmeet/stash/sqlite"
 )
 
-// draftFlags are the options of a brief that comes from a weaving draft.
+// draftFlags are the options of a project that comes from a weaving draft.
 func draftFlags() []cli.Flag {
 	return []cli.Flag{
 		&cli.StringFlag{Name: "wif", Usage: "take stripes, sett, picks and repeat from this draft: `FILE` in WIF 1.1"},
@@ -49,7 +49,7 @@ func (k *call) draft() (*wif.Draft, error) {
 	return d, nil
 }
 
-// draftFields adds to the fields of a brief what a draft says and no option
+// draftFields adds to the fields of a project what a draft says and no option
 // does, and tells how its colours were matched.
 func (k *call) draftFields(tx *sqlite.Tx, d *wif.Draft, fields stash.Fields) error {
 	if d == nil {

@@ -12,17 +12,17 @@ import (
 	"endsmeet/stash/sqlite"
 )
 
-func restCommand(e *environment) *cli.Command {
+func loomCommand(e *environment) *cli.Command {
 	return &cli.Command{
-		Name: "rest", Category: groupMaking, ArgsUsage: "PIECE",
+		Name: "loom", Category: groupMaking, ArgsUsage: "PIECE",
 		Usage:  "what can still be woven on the warp that is on the loom",
 		Flags:  []cli.Flag{&cli.StringFlag{Name: "woven", Usage: "what the tape, under tension, reads so far: `LENGTH`, all pieces of the warp", Value: "0cm"}},
-		Action: action(e, 1, 1, rest),
+		Action: action(e, 1, 1, loom),
 	}
 }
 
-// restShape is the JSON shape of `rest`.
-type restShape struct {
+// loomShape is the JSON shape of `loom`.
+type loomShape struct {
 	Piece      string          `json:"piece"`
 	Woven      measure.Length  `json:"woven_mm"`
 	Tape       measure.Length  `json:"tape_more_mm"`
@@ -32,7 +32,7 @@ type restShape struct {
 	Binding    string          `json:"binding"`
 }
 
-func rest(k *call) error {
+func loom(k *call) error {
 	woven, err := measure.ParseLength(k.String("woven"))
 	if err != nil {
 		return fmt.Errorf("--woven: %w", err)
@@ -50,15 +50,15 @@ func rest(k *call) error {
 		if err != nil {
 			return err
 		}
-		shape := restShape{piece.Name, r.Woven, r.Tape, r.Finished, r.AfterPiece, nil, r.Binding}
+		shape := loomShape{piece.Name, r.Woven, r.Tape, r.Finished, r.AfterPiece, nil, r.Binding}
 		if r.WeftKnown {
 			shape.Weft = &r.Weft
 		}
-		return k.answer(shape, func(w io.Writer) { printRest(w, shape, k.units) })
+		return k.answer(shape, func(w io.Writer) { printLoom(w, shape, k.units) })
 	})
 }
 
-func printRest(w io.Writer, r restShape, units measure.System) {
+func printLoom(w io.Writer, r loomShape, units measure.System) {
 	fmt.Fprintf(w, "%s: the tape can come %s further, which finishes as %s\n", stash.Clean(r.Piece), r.Tape.Cloth(units), r.Finished.Cloth(units))
 	if r.AfterPiece > 0 {
 		fmt.Fprintf(w, "  when what was planned is woven, %s more could be finished beyond it, fringes between\n", r.AfterPiece.Cloth(units))

@@ -7,20 +7,20 @@ import (
 	"endsmeet/stash/measure"
 )
 
-// Brief is what a weaver wants to make.
-type Brief struct {
-	ID BriefID `json:"id"`
-	BriefFacts
+// Project is what a weaver wants to make.
+type Project struct {
+	ID ProjectID `json:"id"`
+	ProjectFacts
 	// Disputed holds the fields whose values disagree, all values in full.
 	Disputed map[string][]json.RawMessage `json:"disputed,omitempty"`
 	// Newer says that a newer version wrote what this one cannot show.
 	Newer bool `json:"newer,omitempty"`
 }
 
-// BriefFacts are the facts of a brief. Lengths and widths are of the finished
+// ProjectFacts are the facts of a project. Lengths and widths are of the finished
 // cloth without fringe. A nil ratio is not recorded: the planner then takes
 // what was learned from finished pieces, or a handbook value, and says so.
-type BriefFacts struct {
+type ProjectFacts struct {
 	Name   string         `json:"name,omitempty"`
 	Kind   string         `json:"kind,omitempty"`
 	Width  measure.Length `json:"width,omitempty"`
@@ -36,8 +36,8 @@ type BriefFacts struct {
 	Structure string       `json:"structure,omitempty"`
 	Pieces    int          `json:"pieces,omitempty"`
 
-	CrimpWarp    *measure.Ratio `json:"crimp_warp,omitempty"`
-	CrimpWeft    *measure.Ratio `json:"crimp_weft,omitempty"`
+	TakeUp       *measure.Ratio `json:"take_up,omitempty"`
+	WeftTakeUp   *measure.Ratio `json:"weft_take_up,omitempty"`
 	ShrinkLength *measure.Ratio `json:"shrink_length,omitempty"`
 	ShrinkWidth  *measure.Ratio `json:"shrink_width,omitempty"`
 	Stretch      *measure.Ratio `json:"stretch,omitempty"`
@@ -49,18 +49,18 @@ type BriefFacts struct {
 	Twisted measure.Length `json:"twisted,omitempty"`
 	// Bunch is how many ends are stitched or knotted together.
 	Bunch int `json:"bunch,omitempty"`
-	// Floats is the number of floating selvedge ends, 0 or 2.
-	Floats int `json:"floats,omitempty"`
-	Repeat int `json:"repeat,omitempty"`
+	// FloatingSelvedges is the number of floating selvedge ends, 0 or 2.
+	FloatingSelvedges int `json:"floating_selvedges,omitempty"`
+	Repeat            int `json:"repeat,omitempty"`
 	// Balance is the extra ends that make the threading symmetrical.
 	Balance int `json:"balance,omitempty"`
 	// Hem is the cloth turned under for each piece, all in.
-	Hem        measure.Length  `json:"hem,omitempty"`
-	HemEdges   int             `json:"hem_edges,omitempty"`
-	Header     measure.Length  `json:"header,omitempty"`
-	Sample     measure.Length  `json:"sample,omitempty"`
-	FrontWaste *measure.Length `json:"front_waste,omitempty"`
-	BackWaste  *measure.Length `json:"back_waste,omitempty"`
+	Hem              measure.Length  `json:"hem,omitempty"`
+	HemstitchedEdges int             `json:"hemstitched_edges,omitempty"`
+	Header           measure.Length  `json:"header,omitempty"`
+	Sample           measure.Length  `json:"sample,omitempty"`
+	FrontWaste       *measure.Length `json:"front_waste,omitempty"`
+	BackWaste        *measure.Length `json:"back_waste,omitempty"`
 	// EndStrands and PickStrands are the strands laid as one end or pick.
 	EndStrands  int          `json:"end_strands,omitempty"`
 	PickStrands int          `json:"pick_strands,omitempty"`
@@ -70,8 +70,8 @@ type BriefFacts struct {
 
 	Warp []Ref `json:"warp,omitempty"`
 	Weft []Ref `json:"weft,omitempty"`
-	// HemYarn stitches the edges, the weft where empty.
-	HemYarn []Ref `json:"hem_yarn,omitempty"`
+	// HemstitchYarn stitches the edges, the weft where empty.
+	HemstitchYarn []Ref `json:"hemstitch_yarn,omitempty"`
 	// Stripes is the colour order of the warp, empty for any order. StripeRule
 	// says how the ends are shared out among them; Symmetric mirrors them about
 	// the last one.
@@ -112,28 +112,28 @@ const (
 	StripesFree         StripeRule = "free"
 )
 
-// FoldBrief folds a brief from its fact events, in any order.
-func FoldBrief(id BriefID, events []Event, env Env) Brief {
+// FoldProject folds a project from its fact events, in any order.
+func FoldProject(id ProjectID, events []Event, env Env) Project {
 	folded, newer := foldFacts(Subject(id), events, env)
-	facts, unfit := fitFacts[BriefFacts](folded.Shown())
-	return Brief{ID: id, BriefFacts: facts, Disputed: folded.Disputed(), Newer: newer || unfit}
+	facts, unfit := fitFacts[ProjectFacts](folded.Shown())
+	return Project{ID: id, ProjectFacts: facts, Disputed: folded.Disputed(), Newer: newer || unfit}
 }
 
-// With lays fields over a brief, for a question that does not change it. A
+// With lays fields over a project, for a question that does not change it. A
 // field that is null is open again.
-func (b Brief) With(fields Fields) (BriefFacts, error) {
-	raw, err := json.Marshal(b.BriefFacts)
+func (b Project) With(fields Fields) (ProjectFacts, error) {
+	raw, err := json.Marshal(b.ProjectFacts)
 	if err != nil {
-		return b.BriefFacts, err
+		return b.ProjectFacts, err
 	}
 	all := Fields{}
 	if err := json.Unmarshal(raw, &all); err != nil {
-		return b.BriefFacts, err
+		return b.ProjectFacts, err
 	}
 	maps.Copy(all, fields)
 	if raw, err = json.Marshal(all); err != nil {
-		return b.BriefFacts, err
+		return b.ProjectFacts, err
 	}
-	var facts BriefFacts
+	var facts ProjectFacts
 	return facts, json.Unmarshal(raw, &facts)
 }

@@ -1,0 +1,17 @@
+package main
+
+import (
+	"github.com/urfave/cli/v2"
+
+	"endsmeet/stash"
+	"endsmeet/stash/sqlite"
+)
+
+func discardCommand(e *environment) *cli.Command {
+	return &cli.Command{
+		Name: "discard", Category: groupYarn, ArgsUsage: "PACKAGE AMOUNT",
+		Usage:  "debit what was ruined or thrown away",
+		Flags:  []cli.Flag{onFlag(), noteFlag(), forceFlag(), onceFlag()},
+		Action: takeAction(e, "discarded", stash.Package.Discard, func(*call, *sqlite.Tx, stash.Package, *stash.Move) error { return nil }),
+	}
+}
