@@ -18,10 +18,9 @@ import (
 func anotherCommand(e *environment) *cli.Command {
 	return &cli.Command{
 		Name: "another", Category: groupMaking, ArgsUsage: "PIECE",
-		Usage: "whether what is left makes a second piece, and of what size",
-		Description: "Reckons with the first piece's own figures. The size proposed is that of the\n" +
-			"first where it fits, else the greatest of the same shape; the frontier shows what\n" +
-			"width costs in length. \"95 %\" lengths fit with that probability.",
+		Usage: "Check whether the leftover yarn is enough for another piece, and how big.",
+		Description: "Works with the figures of the first piece. The size you can rely on has 19 chances in 20.\n" +
+			"Other sizes you can rely on are shown too: a narrower piece can be longer.",
 		Flags:  drawingFlags(),
 		Action: action(e, 1, 1, another),
 	}

@@ -16,12 +16,12 @@ import (
 
 // The groups that the commands stand in.
 const (
-	groupYarn     = "yarn in and out"
-	groupLooking  = "looking"
-	groupMaking   = "making"
-	groupPeople   = "people and cloth"
-	groupExchange = "exchange"
-	groupHouse    = "house"
+	groupYarn     = "Yarn in and out"
+	groupLooking  = "Looking"
+	groupMaking   = "Weaving"
+	groupPeople   = "People and cloth"
+	groupExchange = "Files and machines"
+	groupHouse    = "This program"
 )
 
 // run runs the program and gives its exit code: 0 done, 1 refused, failed or
@@ -45,7 +45,7 @@ func run(ctx context.Context, e *environment, args []string) int {
 func newApp(e *environment) *cli.App {
 	app := &cli.App{
 		Name:                 "endsmeet",
-		Usage:                "a hand-weaver's yarn: what is there, what is left, what it still makes",
+		Usage:                "know what yarn you have, what is left of it, and what it still makes",
 		UsageText:            "endsmeet [--stash FILE] [--json] COMMAND ...",
 		Version:              version(),
 		Writer:               e.stdout,
@@ -58,8 +58,8 @@ func newApp(e *environment) *cli.App {
 		ExitErrHandler:            func(*cli.Context, error) {},
 		OnUsageError:              usageError,
 		Flags: []cli.Flag{
-			&cli.StringFlag{Name: "stash", Usage: "the stash `FILE` (else ENDSMEET_STASH, else the data directory)"},
-			&cli.BoolFlag{Name: "json", Usage: "answer with one JSON value"},
+			&cli.StringFlag{Name: "stash", Usage: "use this stash `FILE`"},
+			&cli.BoolFlag{Name: "json", Usage: "answer in JSON"},
 		},
 		Action:   noCommand,
 		Commands: commands(e),

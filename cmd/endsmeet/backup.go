@@ -14,8 +14,8 @@ import (
 func backupCommand(e *environment) *cli.Command {
 	return &cli.Command{
 		Name: "backup", Category: groupExchange, ArgsUsage: "FILE",
-		Usage:       "copy the stash into a new file, and check the copy",
-		Description: "The copy is one moment of the stash, even while another command writes to it. It holds what is told about people too: keep it as you keep the stash.",
+		Usage:       "Copy the stash to a new file, and check the copy.",
+		Description: "The copy is complete even while another command is running. It includes what is recorded about people: keep it as you keep the stash.",
 		Action:      action(e, 1, 1, backup),
 	}
 }
@@ -51,8 +51,8 @@ func backup(k *call) error {
 func restoreCommand(e *environment) *cli.Command {
 	return &cli.Command{
 		Name: "restore", Category: groupExchange, ArgsUsage: "BACKUP",
-		Usage:       "make the stash anew from a backup",
-		Description: "Never over a stash that is there: move that away first, or name another with --stash. What is recorded in the restored stash goes under a name of its own, so that it never writes as its twin.",
+		Usage:       "Make the stash again from a backup.",
+		Description: "Refused if the stash exists: move that away first, or name another file with --stash. The restored stash gets a machine name of its own, so that two copies never write as one.",
 		Action:      action(e, 1, 1, restore),
 	}
 }

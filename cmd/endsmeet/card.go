@@ -19,17 +19,17 @@ import (
 func cardCommand(e *environment) *cli.Command {
 	return &cli.Command{
 		Name: "card", Category: groupPeople, ArgsUsage: "PIECE",
-		Usage: "the card of a finished piece: fibres, washing, size, lots, cost, cautions",
-		Description: "Fibres are by mass in the finished piece, without loom waste. Washing and\n" +
-			"finishing follow from what is in it. --html and --svg write it for printing,\n" +
-			"in the size A6 or --small. " + label.Law,
+		Usage: "Write the card of a finished piece: fibres, washing, size, lots, cautions.",
+		Description: "Fibres are by weight in the finished piece, without loom waste. Washing and\n" +
+			"finishing follow from the yarns. --html and --svg write a card to print,\n" +
+			"in size A6 or --small. " + label.Law,
 		Flags: []cli.Flag{
-			&cli.StringFlag{Name: "html", Usage: "write it as a page into this `FILE`"},
-			&cli.StringFlag{Name: "svg", Usage: "write it as a drawing into this `FILE`"},
-			&cli.BoolFlag{Name: "small", Usage: "in the size of a sewn label, without lots, cost and reasons"},
-			&cli.StringFlag{Name: "maker", Usage: "`NAME` on it; \"\" leaves it out (else `config maker`)"},
-			&cli.BoolFlag{Name: "washing-only", Aliases: []string{"washing"}, Usage: "only how to finish it: of a project or a piece not yet finished too"},
-			&cli.BoolFlag{Name: "force", Usage: "write over a file that is there"},
+			&cli.StringFlag{Name: "html", Usage: "write the card as a page, to this `FILE`"},
+			&cli.StringFlag{Name: "svg", Usage: "write the card as a drawing, to this `FILE`"},
+			&cli.BoolFlag{Name: "small", Usage: "the size of a sewn label, with fibres, washing and cautions only"},
+			&cli.StringFlag{Name: "maker", Usage: "`NAME` of the maker on the card; \"\" for none (usually: config maker)"},
+			&cli.BoolFlag{Name: "washing-only", Aliases: []string{"washing"}, Usage: "only how to wash and finish it; works before the piece is finished too"},
+			&cli.BoolFlag{Name: "force", Usage: "overwrite a file that exists"},
 		},
 		Action: action(e, 1, 1, card),
 	}

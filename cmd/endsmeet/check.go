@@ -14,10 +14,10 @@ import (
 func checkCommand(e *environment) *cli.Command {
 	return &cli.Command{
 		Name: "check", Category: groupLooking,
-		Usage: "check that every gram is accounted for and the file is whole",
-		Description: "Verifies the database, the hash chain of every event, that the views are what\n" +
-			"the events give, and that received = held + used + discarded + given + unexplained;\n" +
-			"then names packages that ask to be weighed or looked at.",
+		Usage: "Check that every gram is accounted for and the file is whole.",
+		Description: "Verifies the file, the chain of everything that was recorded, and that\n" +
+			"received = held + used + discarded + given + unexplained;\n" +
+			"then names items that should be weighed or looked at.",
 		Action: action(e, 0, 0, check),
 	}
 }

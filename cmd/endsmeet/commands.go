@@ -20,25 +20,25 @@ func commands(e *environment) []*cli.Command {
 // The options that several commands share.
 
 func onFlag() cli.Flag {
-	return &cli.StringFlag{Name: "on", Usage: "when it happened: `DATE` as 2026-11-25 or \"2026-11-25 17:30\""}
+	return &cli.StringFlag{Name: "on", Usage: "the `DATE` it happened, such as 2026-11-25 or yesterday"}
 }
 
 func noteFlag() cli.Flag { return &cli.StringFlag{Name: "note", Usage: "a remark: `TEXT`"} }
 
 func forceFlag() cli.Flag {
-	return &cli.BoolFlag{Name: "force", Usage: "record it though the package is known to hold less"}
+	return &cli.BoolFlag{Name: "force", Usage: "record it although less should be left"}
 }
 
 func onceFlag() cli.Flag {
-	return &cli.StringFlag{Name: "once", Usage: "do nothing if a command with this `KEY` was recorded before"}
+	return &cli.StringFlag{Name: "once", Usage: "do nothing if this command was already recorded under this `KEY`"}
 }
 
 // readingFlags are the options for what a scale says.
 func readingFlags() []cli.Flag {
 	return []cli.Flag{
-		&cli.StringSliceFlag{Name: "gross", Usage: "`MASS` with its cone, tube or bag"},
-		&cli.StringFlag{Name: "tare", Usage: "`MASS` of the empty; say \"28g assumed\" or \"28g assumed 12g\" if nobody weighed it"},
-		&cli.StringSliceFlag{Name: "net", Usage: "`MASS` of the yarn alone"},
-		&cli.StringFlag{Name: "scale", Usage: "the step of the scale: `MASS`"},
+		&cli.StringSliceFlag{Name: "gross", Usage: "`WEIGHT` with its cone, tube or bag"},
+		&cli.StringFlag{Name: "tare", Usage: "`WEIGHT` of the empty cone, tube or bag, such as 28g or, if nobody weighed it, \"28g assumed\""},
+		&cli.StringSliceFlag{Name: "net", Usage: "`WEIGHT` of the yarn alone"},
+		&cli.StringFlag{Name: "scale", Usage: "the `WEIGHT` the scale reads to, such as 1g"},
 	}
 }

@@ -12,7 +12,7 @@ import (
 func completionCommand(e *environment) *cli.Command {
 	return &cli.Command{
 		Name: "completion", Category: groupHouse, ArgsUsage: "bash|zsh|fish",
-		Usage:       "print what makes your shell complete commands and options",
+		Usage:       "Print the script that lets your shell complete commands, options and names.",
 		Description: "For bash: endsmeet completion bash > ~/.local/share/bash-completion/completions/endsmeet",
 		Action:      action(e, 1, 1, completion),
 	}

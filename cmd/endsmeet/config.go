@@ -14,9 +14,10 @@ import (
 func configCommand(e *environment) *cli.Command {
 	return &cli.Command{
 		Name: "config", Category: groupHouse, ArgsUsage: "[NAME[=VALUE] ...]",
-		Usage:       "show or set your own figures and habits",
-		Description: "Without arguments shows every setting with its value. NAME=unknown puts one\nback to what it was at first. Settings lie in the stash and are synced with it.",
-		Action:      action(e, 0, -1, config),
+		Usage: "Show or change your settings.",
+		Description: "On its own, shows every setting with its value. NAME=unknown puts one back.\n" +
+			"Settings are part of the stash and are synced with it.",
+		Action: action(e, 0, -1, config),
 	}
 }
 

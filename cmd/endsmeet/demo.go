@@ -21,10 +21,10 @@ var demoStash []byte
 func demoCommand(e *environment) *cli.Command {
 	return &cli.Command{
 		Name: "demo", Category: groupHouse,
-		Usage: "show the main job on an invented stash, in a file of its own",
-		Description: "Makes a stash of forty invented yarns in a new folder, never yours, and goes\n" +
-			"through plan, start, finish and second. The folder stays, to try things in.",
-		Flags:  []cli.Flag{&cli.StringFlag{Name: "in", Usage: "make it in this `FOLDER`, new or without a stash"}},
+		Usage: "See what endsmeet does, on an invented stash.",
+		Description: "Makes a stash of forty invented yarns in a new folder, never yours, and runs plan, start,\n" +
+			"finish and another. The folder stays, so that you can try things.",
+		Flags:  []cli.Flag{&cli.StringFlag{Name: "in", Usage: "use this `FOLDER`, new or without a stash"}},
 		Action: action(e, 0, 0, demo),
 	}
 }

@@ -9,8 +9,8 @@ import (
 
 func discardCommand(e *environment) *cli.Command {
 	return &cli.Command{
-		Name: "discard", Category: groupYarn, ArgsUsage: "PACKAGE AMOUNT",
-		Usage:  "debit what was ruined or thrown away",
+		Name: "discard", Category: groupYarn, ArgsUsage: "ITEM AMOUNT",
+		Usage:  "Record yarn that was ruined or thrown away.",
 		Flags:  []cli.Flag{onFlag(), noteFlag(), forceFlag(), onceFlag()},
 		Action: takeAction(e, "discarded", stash.Package.Discard, func(*call, *sqlite.Tx, stash.Package, *stash.Move) error { return nil }),
 	}

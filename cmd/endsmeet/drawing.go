@@ -16,7 +16,7 @@ import (
 // drawingFlags are the options of the commands that draw their answer.
 func drawingFlags() []cli.Flag {
 	return []cli.Flag{
-		&cli.StringFlag{Name: "svg", Usage: "draw the answer for printing into a new `FILE`"},
+		&cli.StringFlag{Name: "svg", Usage: "draw the answer for printing, to a new `FILE`"},
 	}
 }
 

@@ -17,17 +17,17 @@ import (
 func exportCommand(e *environment) *cli.Command {
 	return &cli.Command{
 		Name: "export", Category: groupExchange,
-		Usage: "write all of the stash for other programs",
-		Description: "Give one of the forms. FILE may be - for standard output. Nothing is written over.\n" +
-			"The events are the archive: every one verbatim, a line of JSON each with lane, seq, id, private and raw; the first line of a lane has its key. " +
-			"The tables hold what is there now, one file each, safe to open in a spreadsheet, and the archive as a table, events.csv; `import` reads all of it back.\n" +
-			"What is told about people stays out unless --with-private is given. A name that you typed into a loan, a note or the name of a project is not private; where it goes out you are told.",
+		Usage: "Write the whole stash for other programs to read.",
+		Description: "Choose one form. FILE may be - for standard output. Existing files are never overwritten.\n" +
+			"The events are the archive: everything that was recorded, verbatim, one line of JSON each with lane, seq, id, private and raw; the first line of a lane has its key.\n" +
+			"The tables show what is there now, one file each, safe to open in a spreadsheet, with the archive as events.csv; `import` reads all of it back.\n" +
+			"What is recorded about people stays out unless you give --with-private. A name you typed into a loan, a note or a project name is not private; you are told where one is exported.",
 		Flags: []cli.Flag{
-			&cli.StringFlag{Name: "csv", Usage: "tables, one file each, into this new or empty `FOLDER`"},
-			&cli.StringFlag{Name: "xlsx", Usage: "a workbook to read and print, as `FILE`"},
-			&cli.StringFlag{Name: "events", Usage: "every event, as `FILE`.jsonl or -"},
-			&cli.StringFlag{Name: "journal", Usage: "every movement as a plain-text journal, as `FILE` or -"},
-			&cli.BoolFlag{Name: "with-private", Usage: "what is told about people too"},
+			&cli.StringFlag{Name: "csv", Usage: "tables, one file each, in this new or empty `FOLDER`"},
+			&cli.StringFlag{Name: "xlsx", Usage: "a workbook to read and print, to this `FILE`"},
+			&cli.StringFlag{Name: "events", Usage: "everything that was ever recorded, to this `FILE` (.jsonl) or -"},
+			&cli.StringFlag{Name: "journal", Usage: "every movement as a plain-text journal, to this `FILE` or -"},
+			&cli.BoolFlag{Name: "with-private", Usage: "include what is recorded about people"},
 		},
 		Action: action(e, 0, 0, export),
 	}

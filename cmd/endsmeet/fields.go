@@ -3,11 +3,13 @@ package main
 import (
 	"encoding/json"
 	"slices"
+	"strconv"
 	"strings"
 
 	"github.com/urfave/cli/v2"
 
 	"endsmeet/stash"
+	"endsmeet/stash/measure"
 	"endsmeet/stash/sqlite"
 )
 
@@ -16,14 +18,38 @@ func factFlags(what stash.What, names ...string) []cli.Flag {
 	var flags []cli.Flag
 	for _, f := range stash.FieldsOf(what) {
 		if f.Refers == "" && slices.Contains(names, f.Name) {
-			flags = append(flags, &cli.StringFlag{Name: flagName(f.Name), Usage: f.About() + ": `" + valueWord(f) + "` such as \"" + f.Help + "\""})
+			flags = append(flags, &cli.StringFlag{Name: flagName(f.Name), Usage: f.About() + suchAs(f) + ": `" + valueWord(f) + "`"})
 		}
 	}
 	return flags
 }
 
-// valueWord is what help calls the value of a field.
+// suchAs is the example that help gives of a field, where a placeholder does
+// not say as much.
+func suchAs(f stash.Field) string {
+	if word := valueWord(f); f.Help == "" || word == "N" || word == "YES/NO" {
+		return ""
+	}
+	return ", such as " + f.Help
+}
+
+// valueWord is what help calls the value of a field: the kind of value that
+// its example is.
 func valueWord(f stash.Field) string {
+	switch _, err := strconv.Atoi(f.Help); {
+	case err == nil:
+		return "N"
+	case f.Help == "yes" || f.Help == "no":
+		return "YES/NO"
+	case strings.HasSuffix(f.Help, "%"):
+		return "PERCENT"
+	}
+	if _, err := measure.ParseLength(f.Help); err == nil {
+		return "LENGTH"
+	}
+	if _, err := measure.ParseMass(f.Help); err == nil {
+		return "WEIGHT"
+	}
 	words := strings.Split(f.Name, "_")
 	return strings.ToUpper(words[len(words)-1])
 }

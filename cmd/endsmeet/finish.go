@@ -18,17 +18,17 @@ import (
 func finishCommand(e *environment) *cli.Command {
 	return &cli.Command{
 		Name: "finish", Category: groupMaking, ArgsUsage: "PIECE",
-		Usage: "debit a piece that came off the loom, and learn from its measures",
-		Description: "Packages that are weighed are debited by what is missing from them, the others\n" +
-			"by the computed use, marked so. All of it lands at once or not at all.",
+		Usage: "Record a piece that came off the loom: the yarn it used, its size, its thrums.",
+		Description: "Weigh what you used from: the weight tells how much went into the piece. What you do not\n" +
+			"weigh is computed from the plan, and marked so. Everything is recorded together or not at all.",
 		Flags: append(measureFlags(),
-			&cli.StringSliceFlag{Name: "weighed", Usage: "`PACKAGE=GROSS` on the scale now; again for more"},
-			&cli.StringFlag{Name: "scale", Usage: "the step of the scale: `MASS`"},
-			&cli.StringSliceFlag{Name: "thrums", Usage: "`MASS` of the thrums kept, or YARN=MASS where the warp has several"},
-			&cli.StringFlag{Name: "cloth", Usage: "`MASS` of the finished piece"},
-			&cli.BoolFlag{Name: "unusual", Usage: "learn nothing from this piece"},
-			&cli.BoolFlag{Name: "force", Usage: "record measures that cannot be true"},
-			&cli.StringFlag{Name: "abandon", Usage: "it is abandoned, for this `REASON`: its yarn is available again"},
+			&cli.StringSliceFlag{Name: "weighed", Usage: "what the scale shows now, such as Y01=335g: `ITEM=WEIGHT`; again for more"},
+			&cli.StringFlag{Name: "scale", Usage: "the `WEIGHT` the scale reads to, such as 1g"},
+			&cli.StringSliceFlag{Name: "thrums", Usage: "`WEIGHT` of the thrums kept, or YARN=WEIGHT if the warp has several yarns"},
+			&cli.StringFlag{Name: "cloth", Usage: "`WEIGHT` of the finished piece"},
+			&cli.BoolFlag{Name: "unusual", Usage: "do not learn from this piece"},
+			&cli.BoolFlag{Name: "force", Usage: "record measures that seem impossible"},
+			&cli.StringFlag{Name: "abandon", Usage: "abandon the piece, say why: `REASON`; its yarn becomes available"},
 			onFlag(), noteFlag(), onceFlag()),
 		Action: action(e, 1, 1, finish),
 	}
@@ -43,13 +43,13 @@ func measureFields(m *stash.Measures) []struct {
 		name, usage string
 		into        *measure.Length
 	}{
-		{"tape", "what the tape, under tension, read: `LENGTH` woven, all pieces of the warp", &m.Tape},
+		{"tape", "`LENGTH` the tape read under tension, all pieces of the warp together", &m.Tape},
 		{"off-loom", "`LENGTH` of one piece off the loom, before washing", &m.OffLoom},
 		{"length", "finished `LENGTH`, without fringe", &m.Length},
 		{"width", "finished `WIDTH`", &m.Width},
 		{"off-width", "`WIDTH` off the loom, before washing", &m.OffWidth},
 		{"reed-width", "`WIDTH` in the reed", &m.Reed},
-		{"waste", "`LENGTH` of each end cut off unwoven beyond the fringes, front and back", &m.Waste},
+		{"waste", "`LENGTH` of warp cut off unwoven, front and back together, without the fringes", &m.Waste},
 	}
 }
 
@@ -58,7 +58,7 @@ func measureFlags() []cli.Flag {
 	for _, f := range measureFields(&stash.Measures{}) {
 		flags = append(flags, &cli.StringFlag{Name: f.name, Usage: f.usage})
 	}
-	return append(flags, &cli.IntFlag{Name: "ends", Usage: "`N` ends that were warped"}, &cli.IntFlag{Name: "picks", Usage: "`N` picks of one piece"})
+	return append(flags, &cli.IntFlag{Name: "ends", Usage: "`N` ends in the warp"}, &cli.IntFlag{Name: "picks", Usage: "`N` picks in one piece"})
 }
 
 func finish(k *call) error {

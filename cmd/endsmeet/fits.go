@@ -21,22 +21,20 @@ import (
 func fitsCommand(e *environment) *cli.Command {
 	return &cli.Command{
 		Name: "fits", Category: groupMaking, ArgsUsage: "[KIND|PROJECT]",
-		Usage: "what the yarn on the shelf makes: every warp and weft gone through",
-		Description: "Goes through single lots, pairs of warp and weft, and warps of several colours.\n" +
-			"Ranked by size (up to the wanted one), by how much of the lots is used up, by rests\n" +
-			"too short for anything, and by the number of lots: the settings fits.weight.* and\n" +
-			"fits.rest. Each lot must have enough with 97.5 %, so that warp and weft both have\n" +
-			"with 95 %; of what does, nothing better is left out. Without a kind the best\n" +
-			"answer for each kind is shown. Sizes are common practice; a project of your own with\n" +
-			"the name of a kind takes its place.",
+		Usage: "Find what you can weave from the yarn on the shelf.",
+		Description: "Tries single lots, pairs of warp and weft, and warps of several colours. The best are first:\n" +
+			"by size, by how much of a lot is used up, by leftovers too short for anything and by the number\n" +
+			"of lots (settings fits.weight.* and fits.rest). Each lot has enough with 97.5%, so that warp and\n" +
+			"weft both have with 95%. Without a kind, the best answer of each kind is shown. Sizes are\n" +
+			"common practice; a project of yours with the name of a kind replaces it.",
 		Flags: []cli.Flag{
-			&cli.StringFlag{Name: "for", Usage: "the `PERSON` whose rules it must keep"},
-			&cli.StringSliceFlag{Name: "from", Usage: "only out of this `BIN`, fibre or yarn; again for more"},
+			&cli.StringFlag{Name: "for", Usage: "the `PERSON` it is for, whose rules are kept"},
+			&cli.StringSliceFlag{Name: "from", Usage: "only from this `BIN`, fibre or yarn; again for more"},
 			&cli.IntFlag{Name: "colours", Usage: "up to `N` colours in the warp", Value: 1},
-			&cli.StringFlag{Name: "least", Usage: "the least `SIZE` that would do, as 20cm x 150cm"},
-			&cli.StringSliceFlag{Name: "using", Usage: "with this `YARN`, or the lot of this package; again for one or the other"},
-			&cli.StringFlag{Name: "why", Usage: "why this `YARN`, or the lot of this package, does not appear"},
-			&cli.IntFlag{Name: "top", Usage: "at most `N` answers; with no kind, of each"},
+			&cli.StringFlag{Name: "least", Usage: "the smallest `SIZE` that would do, such as 20cm x 150cm"},
+			&cli.StringSliceFlag{Name: "using", Usage: "with this `YARN` or item; again for one or the other"},
+			&cli.StringFlag{Name: "why", Usage: "say why this `YARN` or item does not appear"},
+			&cli.IntFlag{Name: "top", Usage: "at most `N` answers for each kind"},
 		},
 		Action: action(e, 0, 1, fits),
 	}

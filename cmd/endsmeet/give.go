@@ -10,12 +10,12 @@ import (
 
 func giveCommand(e *environment) *cli.Command {
 	return &cli.Command{
-		Name: "give", Category: groupYarn, ArgsUsage: "PACKAGE AMOUNT",
-		Usage: "debit what was given away",
+		Name: "give", Category: groupYarn, ArgsUsage: "ITEM AMOUNT",
+		Usage: "Record yarn you gave away.",
 		Flags: []cli.Flag{
-			&cli.StringFlag{Name: "for", Usage: "the `PERSON` it is for, whose rules are checked"},
-			&cli.StringFlag{Name: "to", Usage: "`WHO` has it now, where no person is recorded"},
-			&cli.StringFlag{Name: "override", Usage: "give it in spite of a rule, for this `REASON`"},
+			&cli.StringFlag{Name: "for", Usage: "the `PERSON` it is for, whose rules are kept"},
+			&cli.StringFlag{Name: "to", Usage: "`WHO` has it now"},
+			&cli.StringFlag{Name: "override", Usage: "do it in spite of what speaks against it; say why: `REASON`"},
 			onFlag(), noteFlag(), forceFlag(), onceFlag(),
 		},
 		Action: takeAction(e, "given away", stash.Package.Give, giveTo),

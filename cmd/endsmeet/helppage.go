@@ -32,16 +32,7 @@ func helpPage(c *cli.Command, path string) string {
 			b.WriteString(entry(strings.TrimSpace(sub.Name+" "+sub.ArgsUsage), sub.Usage))
 		}
 	}
-	b.WriteString("\noptions\n")
-	for _, f := range c.Flags {
-		if f == cli.HelpFlag {
-			continue // the library adds it on the way
-		}
-		if name, usage, ok := optionWords(f); ok {
-			b.WriteString(entry(name, usage))
-		}
-	}
-	b.WriteString(entry("--help", "this page"))
+	b.WriteString(optionEntries(c.Flags))
 	return b.String()
 }
 
@@ -63,7 +54,7 @@ func paragraphs(text string) []string {
 }
 
 // optionWords are how an option is written and what it does: its placeholder
-// stands in backquotes in its usage.
+// is in backquotes in its usage, and left out of the text where it ends it.
 func optionWords(f cli.Flag) (name, usage string, ok bool) {
 	doc, ok := f.(cli.DocGenerationFlag)
 	if !ok {
@@ -74,6 +65,9 @@ func optionWords(f cli.Flag) (name, usage string, ok bool) {
 	placeholder, after, closed := strings.Cut(rest, "`")
 	if found && closed {
 		usage, name = before+placeholder+after, name+" "+placeholder
+	}
+	if after == "" {
+		usage = strings.TrimSuffix(usage, ": "+placeholder)
 	}
 	return name, usage, true
 }

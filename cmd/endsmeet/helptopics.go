@@ -18,8 +18,8 @@ var helpTopics = []struct {
 	name, usage string
 	page        func() string
 }{
-	{"fibres", "the names of fibres", fibrePage},
-	{"counts", "the bases of counts", countPage},
+	{"fibres", "names of fibres", fibrePage},
+	{"counts", "counts and their bases", countPage},
 	{"settings", "the settings", settingPage},
 }
 

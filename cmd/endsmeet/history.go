@@ -19,8 +19,8 @@ import (
 func historyCommand(e *environment) *cli.Command {
 	return &cli.Command{
 		Name: "history", Category: groupLooking, ArgsUsage: "[NAME]",
-		Usage:  "what happened, to one thing or lately",
-		Flags:  []cli.Flag{&cli.IntFlag{Name: "last", Usage: "at most `N` events", Value: 20}},
+		Usage:  "See what happened, lately or to one thing.",
+		Flags:  []cli.Flag{&cli.IntFlag{Name: "last", Usage: "at most `N` entries", Value: 20}},
 		Action: action(e, 0, 1, history),
 	}
 }

@@ -16,11 +16,10 @@ import (
 func idleCommand(e *environment) *cli.Command {
 	return &cli.Command{
 		Name: "idle", Category: groupMaking,
-		Usage: "yarn that lies idle, and pieces that would use it up",
-		Description: "Lists what has perished (rubber over ten years old), what is to be discarded, lots\n" +
-			"too small for a warp or a weft of any kind that `fits` knows, and what nothing was\n" +
-			"taken of for years.",
-		Flags:  []cli.Flag{&cli.IntFlag{Name: "years", Usage: "untouched for `N` years", Value: 3}},
+		Usage: "Find yarn that nobody uses, and pieces that would use it up.",
+		Description: "Lists yarn that has perished (rubber over ten years old) or is to be discarded, lots too small\n" +
+			"for a warp or weft of any usual piece, and yarn that nobody has touched for years.",
+		Flags:  []cli.Flag{&cli.IntFlag{Name: "years", Usage: "not touched for `N` years", Value: 3}},
 		Action: action(e, 0, 0, idle),
 	}
 }

@@ -14,24 +14,23 @@ import (
 func importCommand(e *environment) *cli.Command {
 	return &cli.Command{
 		Name: "import", Category: groupExchange, ArgsUsage: "FILE",
-		Usage: "take in a spreadsheet, or what `export` wrote",
-		Description: "FILE is a table (.csv, .xlsx, .ods) with a heading above each column and a yarn in each row, a " +
-			"folder that `export --csv` wrote, or events that `export --events` wrote (.jsonl).\n" +
-			"Such a folder makes an empty stash the one that was exported, with all its history, if its tables are as they were; else its yarns, packages and projects come in as they stand there.\n" +
-			"A table is one act: one `undo` takes it back. A history comes in as the acts that it was made of, and `undo EVENT` takes back one of them; to try a whole history out, import it into a stash of its own (--stash FILE), whose file you can remove. Every bad row is named, and nothing comes in until they are mended or --skip-bad is given. " +
-			"The same file twice adds nothing; rows that changed are listed, and recorded with --correct.",
+		Usage: "Read a spreadsheet of yarn, or what `export` wrote.",
+		Description: "FILE is a table (.csv, .xlsx, .ods) with a heading above each column and a yarn in each row, a folder that `export --csv` wrote, or events that `export --events` wrote (.jsonl).\n" +
+			"Such a folder turns an empty stash into the exported one, with all its history, if its tables are unchanged; otherwise its yarns, items and projects are imported as they are.\n" +
+			"A table is imported as one step: one `undo` takes it back. A history is imported step by step, and `undo ID` takes back one; to try a whole history, import it into a stash of its own (--stash FILE), which you can delete. Every bad row is named, and nothing is imported until they are mended or you give --skip-bad.\n" +
+			"Importing the same file again adds nothing; rows that changed are listed, and recorded with --correct.",
 		Flags: []cli.Flag{
-			&cli.StringFlag{Name: "sheet", Usage: "the sheet of this `NAME`"},
-			&cli.StringSliceFlag{Name: "map", Usage: "what a column is: `HEADING=FIELD[:UNIT]` such as \"weight=net:oz\"; again for more"},
+			&cli.StringFlag{Name: "sheet", Usage: "the `NAME` of the sheet in a workbook"},
+			&cli.StringSliceFlag{Name: "map", Usage: "what a column means, such as \"weight=net:oz\": `HEADING=FIELD[:UNIT]`; again for more"},
 			&cli.StringFlag{Name: "mapping", Usage: "read the columns as saved under this `NAME`"},
-			&cli.StringFlag{Name: "save-mapping", Usage: "keep how the columns were read under this `NAME`"},
-			&cli.StringFlag{Name: "decimal", Usage: "how the file writes decimals, if it does not show: `SIGN`, comma or point"},
-			&cli.StringFlag{Name: "delimiter", Usage: "what divides its cells, if not found out: `SIGN`, comma, semicolon, tab or another"},
-			&cli.StringFlag{Name: "encoding", Usage: "its `ENCODING`, if not found out: " + strings.Join(csvfile.Encodings(), ", ")},
-			&cli.StringFlag{Name: "collection", Usage: "a `NAME` for these rows, if two sheets number theirs alike"},
-			&cli.BoolFlag{Name: "dry-run", Usage: "show what would come in and record nothing"},
-			&cli.BoolFlag{Name: "skip-bad", Usage: "take in the good rows though others are bad"},
-			&cli.StringFlag{Name: "bad-rows", Usage: "write bad rows to this new `FILE`, to be mended and imported"},
+			&cli.StringFlag{Name: "save-mapping", Usage: "save how the columns were read, under this `NAME`"},
+			&cli.StringFlag{Name: "decimal", Usage: "decimal `SIGN` of the file: comma or point"},
+			&cli.StringFlag{Name: "delimiter", Usage: "`SIGN` between cells: comma, semicolon, tab or another"},
+			&cli.StringFlag{Name: "encoding", Usage: "`ENCODING` of the file: " + strings.Join(csvfile.Encodings(), ", ")},
+			&cli.StringFlag{Name: "collection", Usage: "a `NAME` for these rows, if two sheets use the same numbers"},
+			&cli.BoolFlag{Name: "dry-run", Usage: "show what would be imported, and record nothing"},
+			&cli.BoolFlag{Name: "skip-bad", Usage: "import the good rows although others are bad"},
+			&cli.StringFlag{Name: "bad-rows", Usage: "write the bad rows to this new `FILE`, to mend and import"},
 			&cli.BoolFlag{Name: "correct", Usage: "record rows that changed since the last import"},
 			onFlag(),
 		},

@@ -13,12 +13,12 @@ import (
 
 func lendCommand(e *environment) *cli.Command {
 	return &cli.Command{
-		Name: "lend", Category: groupYarn, ArgsUsage: "PACKAGE",
-		Usage: "lend a package out; it stays yours and is not planned with",
+		Name: "lend", Category: groupYarn, ArgsUsage: "ITEM",
+		Usage: "Record yarn you lent; it stays yours and is not available.",
 		Flags: []cli.Flag{
 			&cli.StringFlag{Name: "to", Usage: "`WHO` has it"},
-			&cli.StringFlag{Name: "gross", Usage: "`MASS` as it went out"},
-			&cli.StringFlag{Name: "scale", Usage: "the step of the scale: `MASS`"},
+			&cli.StringFlag{Name: "gross", Usage: "`WEIGHT` as it went out"},
+			&cli.StringFlag{Name: "scale", Usage: "the `WEIGHT` the scale reads to, such as 1g"},
 			onFlag(), noteFlag(), onceFlag(),
 		},
 		Action: action(e, 1, 1, func(k *call) error { return k.loan(stash.Package.Lend, "lent") }),

@@ -17,19 +17,20 @@ import (
 func listCommand(e *environment) *cli.Command {
 	return &cli.Command{
 		Name: "list", Category: groupLooking, ArgsUsage: "[WORDS]",
-		Usage:       "list the packages, with what is left of each",
-		Description: "WORDS picks those whose tag, yarn, colour or lot hold all of them. Behind a\nlength stands one standard uncertainty: about two chances in three that it is\nwithin that.",
+		Usage: "List your yarn, with what is left of each item.",
+		Description: "WORDS picks items with all of these words in tag, yarn, colour or lot. The ± after a\n" +
+			"length is one standard uncertainty: about two chances in three that the true length is within it.",
 		Flags: []cli.Flag{
-			&cli.StringFlag{Name: "fibre", Usage: "that hold this `FIBRE`"},
-			&cli.StringFlag{Name: "colour", Usage: "whose colour holds this `TEXT`"},
-			&cli.StringFlag{Name: "bin", Usage: "in this `BIN`"},
-			&cli.StringFlag{Name: "form", Usage: "of this `FORM`"},
-			&cli.StringFlag{Name: "flag", Usage: "with this `FLAG`, such as latex or lent"},
-			&cli.StringFlag{Name: "finer", Usage: "no coarser than `COUNT`"},
-			&cli.StringFlag{Name: "coarser", Usage: "no finer than `COUNT`"},
-			&cli.StringFlag{Name: "available", Usage: "with at least this `MASS` available"},
-			&cli.BoolFlag{Name: "retired", Usage: "the retired ones too"},
-			&cli.StringFlag{Name: "sort", Usage: "by `KEY`: tag, yarn, bin, mass, length, count or moved", Value: "tag"},
+			&cli.StringFlag{Name: "fibre", Usage: "only with this `FIBRE`"},
+			&cli.StringFlag{Name: "colour", Usage: "only with this `TEXT` in the colour"},
+			&cli.StringFlag{Name: "bin", Usage: "only in this `BIN`"},
+			&cli.StringFlag{Name: "form", Usage: "only of this `FORM`, such as cone"},
+			&cli.StringFlag{Name: "flag", Usage: "only with this `FLAG`, such as latex or lent"},
+			&cli.StringFlag{Name: "finer", Usage: "no thicker than this `COUNT`"},
+			&cli.StringFlag{Name: "coarser", Usage: "no thinner than this `COUNT`"},
+			&cli.StringFlag{Name: "available", Usage: "only with at least this `WEIGHT` available"},
+			&cli.BoolFlag{Name: "retired", Usage: "retired items too"},
+			&cli.StringFlag{Name: "sort", Usage: "order by `KEY`: tag, yarn, bin, weight, length, count or moved", Value: "tag"},
 		},
 		Action: action(e, 0, -1, list),
 	}

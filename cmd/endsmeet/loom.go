@@ -15,8 +15,8 @@ import (
 func loomCommand(e *environment) *cli.Command {
 	return &cli.Command{
 		Name: "loom", Category: groupMaking, ArgsUsage: "PIECE",
-		Usage:  "what can still be woven on the warp that is on the loom",
-		Flags:  []cli.Flag{&cli.StringFlag{Name: "woven", Usage: "what the tape, under tension, reads so far: `LENGTH`, all pieces of the warp", Value: "0cm"}},
+		Usage:  "See how far the piece on the loom is, and what its warp can still give.",
+		Flags:  []cli.Flag{&cli.StringFlag{Name: "woven", Usage: "`LENGTH` the tape reads so far under tension, all pieces of the warp together", Value: "0cm"}},
 		Action: action(e, 1, 1, loom),
 	}
 }

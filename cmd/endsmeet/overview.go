@@ -27,7 +27,7 @@ func overview(app *cli.App) string {
 	b.WriteString(`
 options
   --stash FILE  the stash (else ENDSMEET_STASH, else the data directory)
-  --json        answer with one JSON value
+  --json        answer in JSON
   --version     print the version
 
 ` + "`endsmeet help COMMAND` tells more, `endsmeet demo` shows the main job.\n" +

@@ -16,22 +16,23 @@ import (
 func personCommand(e *environment) *cli.Command {
 	return &cli.Command{
 		Name: "person", Category: groupPeople, ArgsUsage: "add|list|show|set|presets|tests ...",
-		Usage:       "who a piece is for, or where it goes, and the rules that it must keep",
-		Description: "All of it is private: it stays out of exports, histories and errors, and is\nsynced only where `config people.sync=yes` says so.",
+		Usage: "Record who a piece is for, and the rules it must keep.",
+		Description: "Private: kept out of exports, histories and errors, and synced only with\n" +
+			"`config people.sync=yes`.",
 		Subcommands: []*cli.Command{
 			personAddCommand(e),
 			{
-				Name: "list", Usage: "list the people and places",
+				Name: "list", Usage: "List the people and places.",
 				Flags:  []cli.Flag{&cli.BoolFlag{Name: "gone", Usage: "those who are gone too"}},
 				Action: action(e, 0, 0, personList),
 			},
-			{Name: "show", ArgsUsage: "NAME", Usage: "show somebody's rules, with where each is from", Action: action(e, 1, 1, personShow)},
+			{Name: "show", ArgsUsage: "NAME", Usage: "Show the rules of a person, and where each comes from.", Action: action(e, 1, 1, personShow)},
 			personSetCommand(e),
 			{
-				Name: "presets", ArgsUsage: "[NAME]", Usage: "the sets of rules for usual cases, or one with its rules",
+				Name: "presets", ArgsUsage: "[NAME]", Usage: "List the sets of rules for common cases, or show one.",
 				Action: action(e, 0, 1, personPresets),
 			},
-			{Name: "tests", Usage: "what a rule can test", Action: action(e, 0, 0, personTests)},
+			{Name: "tests", Usage: "List what a rule can ask about.", Action: action(e, 0, 0, personTests)},
 		},
 	}
 }
@@ -41,7 +42,7 @@ const ruleForm = `A rule is "against TEST" or "ask TEST", as in "against wool", 
 or a need such as "survives 60 C normal". With "strict" behind it, what is
 unknown does not pass. A reason may follow a colon: "against wool: itches".`
 
-const ruleHelp = ruleForm + "\n`endsmeet person tests` lists what a rule can test."
+const ruleHelp = ruleForm + "\n`endsmeet person tests` lists List what a rule can ask about.."
 
 // personItem is the JSON shape of a person in a list.
 type personItem struct {

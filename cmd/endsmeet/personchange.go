@@ -15,7 +15,7 @@ import (
 
 func personAddCommand(e *environment) *cli.Command {
 	return &cli.Command{
-		Name: "add", ArgsUsage: "NAME", Usage: "record somebody, or a place such as a ward, with their rules",
+		Name: "add", ArgsUsage: "NAME", Usage: "Record a person, or a place such as a ward, with rules.",
 		Description: ruleHelp + "\nThe rules of a preset are copied: a later change of the preset changes nobody.",
 		Flags: []cli.Flag{
 			presetFlag(), ruleFlag(),
@@ -27,22 +27,22 @@ func personAddCommand(e *environment) *cli.Command {
 
 func personSetCommand(e *environment) *cli.Command {
 	return &cli.Command{
-		Name: "set", ArgsUsage: "NAME [FIELD=VALUE ...]", Usage: "change somebody's rules or facts",
+		Name: "set", ArgsUsage: "NAME [FIELD=VALUE ...]", Usage: "Change the rules or facts of a person.",
 		Description: "The fields: " + fieldNames(stash.WhatPerson) + ". gone=yes takes somebody out of the lists.\n" + ruleHelp,
 		Flags: []cli.Flag{
 			presetFlag(), ruleFlag(),
-			&cli.StringSliceFlag{Name: "drop-rule", Usage: "take out this `RULE`; again for more"}, onceFlag(),
+			&cli.StringSliceFlag{Name: "drop-rule", Usage: "remove this `RULE`; again for more"}, onceFlag(),
 		},
 		Action: action(e, 1, -1, personSet),
 	}
 }
 
 func presetFlag() cli.Flag {
-	return &cli.StringSliceFlag{Name: "preset", Usage: "the rules of this `PRESET`; again for more"}
+	return &cli.StringSliceFlag{Name: "preset", Usage: "add the rules of this `PRESET`; again for more"}
 }
 
 func ruleFlag() cli.Flag {
-	return &cli.StringSliceFlag{Name: "rule", Usage: "one more `RULE`; again for more"}
+	return &cli.StringSliceFlag{Name: "rule", Usage: "add this `RULE`; again for more"}
 }
 
 func personAdd(k *call) error {

@@ -70,7 +70,7 @@ func printPreset(w io.Writer, it presetItem) {
 	fmt.Fprint(w, wrap(people.AskFirst.Text, "  ", 80))
 }
 
-// testItem is the JSON shape of what a rule can test.
+// testItem is the JSON shape of List what a rule can ask about..
 type testItem struct {
 	Name  string `json:"name"`
 	About string `json:"about"`

@@ -20,21 +20,20 @@ import (
 func planCommand(e *environment) *cli.Command {
 	return &cli.Command{
 		Name: "plan", Category: groupMaking, ArgsUsage: "PROJECT",
-		Usage: "what a project needs, whether it fits, from which packages, how sure",
-		Description: "Options for a project may be given here too and hold for this plan alone.\n" +
-			"--reserve keeps the yarn for it.",
+		Usage:       "Work out what a project needs, and whether you have enough yarn.",
+		Description: "Options of a project hold for this plan only. --reserve keeps the yarn for it.",
 		Flags: append(projectFlags(), endsFlag(),
 			drawingFlags()[0],
 			&cli.BoolFlag{Name: "reserve", Usage: "plan a piece and keep its yarn for it"},
 			&cli.BoolFlag{Name: "another", Usage: "compare one more piece on a longer warp now with a new warp later"},
-			&cli.StringFlag{Name: "override", Usage: "set the person's rules aside, for this `REASON`"},
+			&cli.StringFlag{Name: "override", Usage: "do it in spite of what speaks against it; say why: `REASON`"},
 			forceShortFlag()),
 		Action: action(e, 1, 1, plan),
 	}
 }
 
 func forceShortFlag() cli.Flag {
-	return &cli.BoolFlag{Name: "force", Usage: "go on though the yarn is short"}
+	return &cli.BoolFlag{Name: "force", Usage: "go on although the yarn may not be enough"}
 }
 
 // planned is the JSON shape of a plan.
@@ -149,7 +148,7 @@ func plan(k *call) error {
 
 // endsFlag gives the number of ends in place of the width.
 func endsFlag() cli.Flag {
-	return &cli.IntFlag{Name: "ends", Usage: "`N` ends without floats, whatever width they give"}
+	return &cli.IntFlag{Name: "ends", Usage: "`N` ends without floating selvedges, whatever width they give"}
 }
 
 // outcome plans a project with what the options say over it.

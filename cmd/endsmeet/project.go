@@ -16,17 +16,18 @@ import (
 func projectCommand(e *environment) *cli.Command {
 	return &cli.Command{
 		Name: "project", Category: groupMaking, ArgsUsage: "add|list|show|set ...",
-		Usage: "what you want to make: kind, size, sett, yarns, recipient",
+		Usage: "Describe what you want to make: size, sett, yarns, who it is for.",
 		Subcommands: []*cli.Command{
 			{
-				Name: "add", ArgsUsage: "NAME", Usage: "write a project",
-				Description: "Sizes are of the finished cloth, without fringe. A loss that you leave out is\ntaken from your own finished pieces, else from a handbook value, and shown.",
-				Flags:       append(projectFlags(), draftFlags()...), Action: action(e, 1, 1, projectAdd),
+				Name: "add", ArgsUsage: "NAME", Usage: "Describe a new project.",
+				Description: "Sizes are of the finished cloth, without fringe. A loss you leave out is taken\n" +
+					"from your own finished pieces, or from a handbook, and shown.",
+				Flags: append(projectFlags(), draftFlags()...), Action: action(e, 1, 1, projectAdd),
 			},
-			{Name: "list", Usage: "list the projects", Action: action(e, 0, 0, projectList)},
-			{Name: "show", ArgsUsage: "NAME", Usage: "show a project", Action: action(e, 1, 1, projectShow)},
+			{Name: "list", Usage: "List the projects.", Action: action(e, 0, 0, projectList)},
+			{Name: "show", ArgsUsage: "NAME", Usage: "Show a project.", Action: action(e, 1, 1, projectShow)},
 			{
-				Name: "set", ArgsUsage: "NAME FIELD=VALUE ...", Usage: "state or correct facts of a project",
+				Name: "set", ArgsUsage: "NAME FIELD=VALUE ...", Usage: "Change facts of a project.",
 				Description: "The fields: " + fieldNames(stash.WhatProject), Action: action(e, 2, -1, projectSet),
 			},
 		},
@@ -48,9 +49,9 @@ func plainProjectFacts() []string {
 // the yarns and the person.
 func projectFlags() []cli.Flag {
 	return append(factFlags(stash.WhatProject, plainProjectFacts()...),
-		&cli.StringSliceFlag{Name: "warp", Usage: "a `YARN` or package for the warp; again for more"},
-		&cli.StringSliceFlag{Name: "weft", Usage: "a `YARN` or package for the weft; again for more"},
-		&cli.StringSliceFlag{Name: "hemstitch-yarn", Usage: "the `YARN` that stitches the edges, if not the weft"},
+		&cli.StringSliceFlag{Name: "warp", Usage: "a `YARN` or item for the warp; again for more"},
+		&cli.StringSliceFlag{Name: "weft", Usage: "a `YARN` or item for the weft; again for more"},
+		&cli.StringSliceFlag{Name: "hemstitch-yarn", Usage: "the `YARN` for hemstitching, if not the weft"},
 		&cli.StringFlag{Name: "for", Usage: "the `PERSON` it is for"})
 }
 

@@ -17,8 +17,8 @@ import (
 // draftFlags are the options of a project that comes from a weaving draft.
 func draftFlags() []cli.Flag {
 	return []cli.Flag{
-		&cli.StringFlag{Name: "wif", Usage: "take stripes, sett, picks and repeat from this draft: `FILE` in WIF 1.1"},
-		&cli.StringSliceFlag{Name: "colour", Usage: "the yarn of a colour of the draft: `N=YARN`; again for more"},
+		&cli.StringFlag{Name: "wif", Usage: "take stripes, sett, picks and repeat from a draft: `FILE` in WIF 1.1"},
+		&cli.StringSliceFlag{Name: "colour", Usage: "the yarn for a colour number of the draft: `N=YARN`; again for more"},
 	}
 }
 

@@ -26,10 +26,10 @@ func receiveCommand(e *environment) *cli.Command {
 	flags = append(flags, readingFlags()...)
 	return &cli.Command{
 		Name: "receive", Category: groupYarn, ArgsUsage: "[NAME]",
-		Usage: "take in packages of a yarn, new or known by its name",
-		Description: "Every ball and cone is a package of its own. Give --gross or --net once for each,\n" +
-			"or --alike N for several that weigh the same. The yarn's facts are asked for once.\n" + labelHelp,
-		Flags:  append(append(flags, &cli.IntFlag{Name: "alike", Usage: "how many such packages: `N`", Value: 1}, onFlag(), onceFlag()), labelFlags()...),
+		Usage: "Record yarn that came in: balls, cones, skeins, each by weight.",
+		Description: "Every ball, cone and skein is an item of its own. Give --gross or --net once for each,\n" +
+			"or --alike N for several that weigh the same. Facts of a yarn are needed only once.\n" + labelHelp,
+		Flags:  append(append(flags, &cli.IntFlag{Name: "alike", Usage: "how many that weigh the same: `N`", Value: 1}, onFlag(), onceFlag()), labelFlags()...),
 		Action: action(e, 0, 1, receive),
 	}
 }

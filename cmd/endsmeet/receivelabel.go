@@ -24,7 +24,7 @@ const labelHelp = "--label reads a line as it stands on a ball band, such as " +
 func labelFlags() []cli.Flag {
 	return []cli.Flag{
 		&cli.StringFlag{Name: "label", Usage: "what the ball band says: `TEXT`"},
-		&cli.BoolFlag{Name: "yes", Usage: "record what the label was read as without asking"},
+		&cli.BoolFlag{Name: "yes", Usage: "record what was read from the label without asking"},
 	}
 }
 

@@ -12,10 +12,10 @@ import (
 
 func retireCommand(e *environment) *cli.Command {
 	return &cli.Command{
-		Name: "retire", Category: groupYarn, ArgsUsage: "PACKAGE",
-		Usage: "take a package out of the stash: it is used up, gone or lost",
+		Name: "retire", Category: groupYarn, ArgsUsage: "ITEM",
+		Usage: "Take an item out of the stash: used up, gone or lost.",
 		Flags: []cli.Flag{
-			&cli.StringFlag{Name: "leftover", Usage: "what became of what it still held: `FATE` discarded, given or lost"},
+			&cli.StringFlag{Name: "leftover", Usage: "what became of the leftover: `discarded, given or lost`"},
 			onFlag(), noteFlag(), onceFlag(),
 		},
 		Action: action(e, 1, 1, retire),

@@ -8,11 +8,11 @@ import (
 
 func returnCommand(e *environment) *cli.Command {
 	return &cli.Command{
-		Name: "return", Category: groupYarn, ArgsUsage: "PACKAGE",
-		Usage: "take a lent package back; what is missing counts as given",
+		Name: "return", Category: groupYarn, ArgsUsage: "ITEM",
+		Usage: "Record yarn that came back from a loan; what is missing counts as given.",
 		Flags: []cli.Flag{
-			&cli.StringFlag{Name: "gross", Usage: "`MASS` as it came back"},
-			&cli.StringFlag{Name: "scale", Usage: "the step of the scale: `MASS`"},
+			&cli.StringFlag{Name: "gross", Usage: "`WEIGHT` as it came back"},
+			&cli.StringFlag{Name: "scale", Usage: "the `WEIGHT` the scale reads to, such as 1g"},
 			onFlag(), noteFlag(), onceFlag(),
 		},
 		Action: action(e, 1, 1, func(k *call) error { return k.loan(stash.Package.Return, "back") }),

@@ -16,8 +16,8 @@ import (
 
 func setCommand(e *environment) *cli.Command {
 	return &cli.Command{
-		Name: "set", Category: groupYarn, ArgsUsage: "PACKAGE|YARN FIELD=VALUE ...",
-		Usage:       "state or correct facts of a package or a yarn",
+		Name: "set", Category: groupYarn, ArgsUsage: "ITEM|YARN FIELD=VALUE ...",
+		Usage:       "Change facts of a yarn, or of one ball or cone.",
 		Description: "The fields of a package: " + fieldNames(stash.WhatPackage) + "\nThe fields of a yarn: " + fieldNames(stash.WhatYarn) + "\nFIELD=unknown clears one. Setting a field on which two machines disagree settles it.",
 		Flags:       []cli.Flag{onceFlag()},
 		Action:      action(e, 2, -1, set),

@@ -18,19 +18,18 @@ import (
 func shareCommand(e *environment) *cli.Command {
 	return &cli.Command{
 		Name: "share", Category: groupMaking, ArgsUsage: "PROJECT PROJECT ...",
-		Usage: "share the shelf out over several projects, the most valuable set first",
-		Description: "Each project is worth its priority, half for being made and half for its size, in eight\n" +
-			"steps from the project's least to the one wanted. Whole ends and wefts, dye lots and\n" +
-			"people's rules are kept. The answer is a proven optimum, or how far from one it may be;\n" +
-			"Ctrl-C gives the best so far. What cannot be made is explained, with what to buy.\n" +
-			"--open instead lists what the planned pieces lack, what to buy for them and what there\n" +
-			"is that would do instead.",
+		Usage: "Plan several projects from one shelf, so that together they are worth most.",
+		Description: "A project is worth its priority, half for being made and half for its size, in eight\n" +
+			"steps from the least size to the one wanted. Whole ends, dye lots and people's rules are kept.\n" +
+			"The answer is proven to be the best, or says how far from it it may be; Ctrl-C gives the\n" +
+			"best so far. What cannot be made is explained, with what to buy.\n" +
+			"--open lists what planned pieces lack, what to buy and what you have that would do instead.",
 		Flags: []cli.Flag{
-			&cli.StringSliceFlag{Name: "priority", Usage: "how much a project matters: `PROJECT=N` from 1 to 9; 1 where not given"},
-			&cli.BoolFlag{Name: "exact", Usage: "go on until nothing better is proven to be left, however long it takes"},
+			&cli.StringSliceFlag{Name: "priority", Usage: "how much a project matters, 1 to 9 (usually 1): `PROJECT=N`"},
+			&cli.BoolFlag{Name: "exact", Usage: "search until nothing better is possible, however long it takes"},
 			&cli.BoolFlag{Name: "reserve", Usage: "plan every piece that can be made and keep its yarn for it"},
-			&cli.BoolFlag{Name: "open", Usage: "the buy list over all planned pieces"},
-			&cli.StringFlag{Name: "override", Usage: "set people's rules about form aside, for this `REASON`"},
+			&cli.BoolFlag{Name: "open", Usage: "list what to buy for all planned pieces"},
+			&cli.StringFlag{Name: "override", Usage: "do it in spite of what speaks against it; say why: `REASON`"},
 		},
 		Action: action(e, 0, -1, shareShelf),
 	}

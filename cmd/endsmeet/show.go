@@ -15,7 +15,7 @@ import (
 func showCommand(e *environment) *cli.Command {
 	return &cli.Command{
 		Name: "show", Category: groupLooking, ArgsUsage: "NAME",
-		Usage:  "show all that is recorded of a package, a yarn or a piece",
+		Usage:  "Show everything about a yarn, a ball or cone, or a piece.",
 		Action: action(e, 1, 1, show),
 	}
 }

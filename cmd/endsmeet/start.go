@@ -14,10 +14,10 @@ import (
 func startCommand(e *environment) *cli.Command {
 	return &cli.Command{
 		Name: "start", Category: groupMaking, ArgsUsage: "PROJECT",
-		Usage:       "put a piece of a project on the loom; its yarn is spoken for",
-		Description: "Takes up the piece that `plan --reserve` planned, or plans one now.",
+		Usage:       "Put a piece of a project on the loom; its yarn is reserved.",
+		Description: "Starts the piece that `plan --reserve` planned, or plans one now.",
 		Flags: append(projectFlags(), endsFlag(),
-			&cli.StringFlag{Name: "override", Usage: "set the person's rules aside, for this `REASON`"},
+			&cli.StringFlag{Name: "override", Usage: "do it in spite of what speaks against it; say why: `REASON`"},
 			forceShortFlag(), onFlag(), onceFlag()),
 		Action: action(e, 1, 1, start),
 	}

@@ -15,10 +15,10 @@ import (
 
 func suitsCommand(e *environment) *cli.Command {
 	return &cli.Command{
-		Name: "suits", Category: groupPeople, ArgsUsage: "PERSON [PACKAGE|YARN ...]",
-		Usage: "hold the yarns, all or those named, against somebody's rules",
-		Description: "The best answer is that nothing is recorded against it. What is not recorded\n" +
-			"is unknown, and unknown does not pass a strict rule.",
+		Name: "suits", Category: groupPeople, ArgsUsage: "PERSON [ITEM|YARN ...]",
+		Usage: "Check yarns against the rules of a person.",
+		Description: "The best answer is \"no rule broken, as far as recorded\". What is not recorded\n" +
+			"may be anything: no rule passes on it.",
 		Flags:  []cli.Flag{&cli.StringSliceFlag{Name: "answer", Usage: "only this `ANSWER`: against, unknown, ask or nothing; again for more"}},
 		Action: action(e, 1, -1, suits),
 	}

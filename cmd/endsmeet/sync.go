@@ -30,23 +30,23 @@ config people.sync=yes.`
 func syncCommand(e *environment) *cli.Command {
 	return &cli.Command{
 		Name: "sync", Category: groupExchange,
-		Usage:       "exchange the stash with your other machines",
-		Description: "Without a word behind it: exchange now.\n\n" + syncHelp,
+		Usage:       "Exchange with your other machines.",
+		Description: "On its own, `endsmeet sync` exchanges now.\n\n" + syncHelp,
 		Action:      action(e, 0, 0, syncNow),
 		Subcommands: []*cli.Command{
-			{Name: "setup", ArgsUsage: "WHERE", Usage: "make a shared place for this stash", Description: syncHelp, Action: action(e, 1, 1, syncSetup)},
-			{Name: "join", ArgsUsage: "WHERE", Usage: "take part in a shared place that another machine made", Description: syncHelp, Action: action(e, 1, 1, syncJoin)},
-			{Name: "status", Usage: "who, how far, what waits, what disagrees", Action: action(e, 0, 0, syncStatus)},
+			{Name: "setup", ArgsUsage: "WHERE", Usage: "Make a shared place for this stash.", Description: syncHelp, Action: action(e, 1, 1, syncSetup)},
+			{Name: "join", ArgsUsage: "WHERE", Usage: "Join a shared place that another machine made.", Description: syncHelp, Action: action(e, 1, 1, syncJoin)},
+			{Name: "status", Usage: "Show which machines take part, what waits, and what disagrees.", Action: action(e, 0, 0, syncStatus)},
 			syncDevicesCommand(e),
 			syncSettleCommand(e),
-			{Name: "leave", Usage: "stop exchanging; nothing is deleted", Flags: []cli.Flag{
-				&cli.BoolFlag{Name: "force", Usage: "though something has not been passed on"},
+			{Name: "leave", Usage: "Stop exchanging; nothing is deleted.", Flags: []cli.Flag{
+				&cli.BoolFlag{Name: "force", Usage: "although something has not been sent"},
 			}, Action: action(e, 0, 0, syncLeave)},
-			{Name: "check", Usage: "compare the shared place with what is here", Flags: []cli.Flag{
-				&cli.BoolFlag{Name: "read", Usage: "read and verify every object"},
+			{Name: "check", Usage: "Compare the shared place with this machine.", Flags: []cli.Flag{
+				&cli.BoolFlag{Name: "read", Usage: "read and verify every file"},
 			}, Action: action(e, 0, 0, syncCheck)},
-			{Name: "repair", Usage: "put back what the shared place has lost and this machine holds", Action: action(e, 0, 0, syncRepair)},
-			{Name: "fingerprint", Usage: "words to compare with another machine", Action: action(e, 0, 0, syncFingerprint)},
+			{Name: "repair", Usage: "Put back what the shared place lost and this machine has.", Action: action(e, 0, 0, syncRepair)},
+			{Name: "fingerprint", Usage: "Show words to compare with another machine.", Action: action(e, 0, 0, syncFingerprint)},
 		},
 	}
 }

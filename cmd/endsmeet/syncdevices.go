@@ -12,14 +12,14 @@ import (
 func syncDevicesCommand(e *environment) *cli.Command {
 	return &cli.Command{
 		Name: "devices", ArgsUsage: "[list|name|add|remove|code] ...",
-		Usage:  "the machines that take part",
+		Usage:  "List, name, add or remove machines.",
 		Action: action(e, 0, 0, devicesList),
 		Subcommands: []*cli.Command{
-			{Name: "list", Usage: "list them", Action: action(e, 0, 0, devicesList)},
-			{Name: "name", ArgsUsage: "[MACHINE] NAME", Usage: "give a machine, or this one, a name", Action: action(e, 1, 2, devicesName)},
-			{Name: "add", Usage: "show a code with which one more machine can join", Action: action(e, 0, 0, devicesAdd)},
-			{Name: "remove", ArgsUsage: "MACHINE", Usage: "shut a machine out, with a new key and a new pass-phrase", Action: action(e, 1, 1, devicesRemove)},
-			{Name: "code", Usage: "print a new code to put away; the old one opens nothing any more", Action: action(e, 0, 0, devicesCode)},
+			{Name: "list", Usage: "List the machines.", Action: action(e, 0, 0, devicesList)},
+			{Name: "name", ArgsUsage: "[MACHINE] NAME", Usage: "Name this machine, or another.", Action: action(e, 1, 2, devicesName)},
+			{Name: "add", Usage: "Show a code with which one more machine can join.", Action: action(e, 0, 0, devicesAdd)},
+			{Name: "remove", ArgsUsage: "MACHINE", Usage: "Shut a machine out, with a new key and a new pass-phrase.", Action: action(e, 1, 1, devicesRemove)},
+			{Name: "code", Usage: "Print a new code to keep in a safe place; the old one stops working.", Action: action(e, 0, 0, devicesCode)},
 		},
 	}
 }

@@ -17,9 +17,10 @@ import (
 func syncSettleCommand(e *environment) *cli.Command {
 	return &cli.Command{
 		Name: "settle", ArgsUsage: "[NAME FIELD]",
-		Usage: "say which of the values is right on which two machines disagree",
-		Description: "Without arguments lists what there is to settle, the value that is shown now\n" +
-			"first. With a name and a field --take N keeps the N-th of them. Any\n`set NAME FIELD=VALUE` settles it too, with whatever value.",
+		Usage: "Say which value is right where two machines disagree.",
+		Description: "On its own, lists what two machines disagree about, the value shown now\n" +
+			"first. With a name and a field, --take N keeps the N-th value.\n" +
+			"`set NAME FIELD=VALUE` settles it too, with any value.",
 		Flags:  []cli.Flag{&cli.IntFlag{Name: "take", Usage: "keep the value with the number `N` in the list"}},
 		Action: action(e, 0, 2, syncSettle),
 	}

@@ -16,15 +16,15 @@ import (
 func togetherCommand(e *environment) *cli.Command {
 	return &cli.Command{
 		Name: "together", Category: groupPeople, ArgsUsage: "YARN YARN",
-		Usage: "whether two yarns go into one cloth: fine, sample first, only as an effect, or no",
-		Description: "Grist, strength, stretch, felting, shrinkage, washing, shedding and dye, each\n" +
-			"with its reason, its figure where there is one, and where that is from.",
+		Usage: "Check whether two yarns agree in one cloth.",
+		Description: "Count, strength, stretch, felting, shrinkage, washing, shedding and dye, each\n" +
+			"with its reason, its figure if there is one, and its source.",
 		Flags: []cli.Flag{
-			&cli.StringFlag{Name: "as", Usage: "what the first and the second are: `ROLES` warp,weft or warp,warp", Value: "warp,weft"},
-			&cli.StringFlag{Name: "stripe", Usage: "of two warps: the `WIDTH` of stripes; evenly mixed where not given"},
-			&cli.StringFlag{Name: "over", Usage: "the woven `LENGTH` over which the pucker is computed"},
+			&cli.StringFlag{Name: "as", Usage: "`ROLES` of the first and the second: warp,weft or warp,warp", Value: "warp,weft"},
+			&cli.StringFlag{Name: "stripe", Usage: "for two warps: the `WIDTH` of the stripes (usually evenly mixed)"},
+			&cli.StringFlag{Name: "over", Usage: "the woven `LENGTH` for which puckering is worked out"},
 			&cli.StringFlag{Name: "sett", Usage: "the `SETT` they are woven at"},
-			&cli.IntFlag{Name: "every", Usage: "the first is every `N`th end"},
+			&cli.IntFlag{Name: "every", Usage: "the first yarn is every `N`th end"},
 		},
 		Action: action(e, 2, 2, pairUp),
 	}

@@ -13,10 +13,10 @@ import (
 
 func undoCommand(e *environment) *cli.Command {
 	return &cli.Command{
-		Name: "undo", Category: groupYarn, ArgsUsage: "[EVENT]",
-		Usage: "reverse the last command, or the one that an event belongs to",
-		Description: "`history` shows the events' ids; the first letters will do. Nothing is deleted:\n" +
-			"an undo is an event of its own, and can itself be undone.",
+		Name: "undo", Category: groupYarn, ArgsUsage: "[ID]",
+		Usage: "Take back the last command, or an earlier one.",
+		Description: "`history` shows the ids; the first letters are enough. Nothing is deleted:\n" +
+			"an undo can be undone too.",
 		Action: action(e, 0, 1, undo),
 	}
 }

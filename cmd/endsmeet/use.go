@@ -9,10 +9,10 @@ import (
 
 func useCommand(e *environment) *cli.Command {
 	return &cli.Command{
-		Name: "use", Category: groupYarn, ArgsUsage: "PACKAGE AMOUNT",
-		Usage: "debit what was used: a mass, a length, or all",
+		Name: "use", Category: groupYarn, ArgsUsage: "ITEM AMOUNT",
+		Usage: "Record yarn you used: a weight, a length, or all.",
 		Flags: []cli.Flag{
-			&cli.StringFlag{Name: "piece", Usage: "the `PIECE` that it went into"},
+			&cli.StringFlag{Name: "piece", Usage: "the `PIECE` it went into"},
 			onFlag(), noteFlag(), forceFlag(), onceFlag(),
 		},
 		Action: takeAction(e, "used", stash.Package.Use, usePiece),

@@ -14,15 +14,14 @@ import (
 
 func weighCommand(e *environment) *cli.Command {
 	return &cli.Command{
-		Name: "weigh", Category: groupYarn, ArgsUsage: "PACKAGE MASS",
-		Usage: "say what the scale says: MASS with its cone, tube or bag",
-		Description: "The scale is right: what the ledger expected and the scale does not show is\n" +
-			"posted as unexplained and stays in sight. A package that feeds a piece on the\n" +
-			"loom is lighter by what went onto the loom: that counts to the piece.",
+		Name: "weigh", Category: groupYarn, ArgsUsage: "ITEM WEIGHT",
+		Usage: "Record what the scale shows, with cone, tube or bag.",
+		Description: "The scale is right: what is missing and no record explains is kept as \"unexplained\".\n" +
+			"If the yarn feeds a piece on the loom, what is missing counts to that piece.",
 		Flags: []cli.Flag{
-			&cli.BoolFlag{Name: "net", Usage: "MASS is of the yarn alone"},
-			&cli.StringFlag{Name: "tare", Usage: "`MASS` of the empty, for this weighing and from now on"},
-			&cli.StringFlag{Name: "scale", Usage: "the step of the scale: `MASS`"},
+			&cli.BoolFlag{Name: "net", Usage: "WEIGHT is of the yarn alone"},
+			&cli.StringFlag{Name: "tare", Usage: "`WEIGHT` of the empty cone, tube or bag, now and from now on"},
+			&cli.StringFlag{Name: "scale", Usage: "the `WEIGHT` the scale reads to, such as 1g"},
 			onFlag(), noteFlag(), onceFlag(),
 		},
 		Action: action(e, 2, 2, weigh),

@@ -13,10 +13,10 @@ import (
 
 func windCommand(e *environment) *cli.Command {
 	return &cli.Command{
-		Name: "wind", Category: groupYarn, ArgsUsage: "PACKAGE AMOUNT",
-		Usage: "wind or split part of a package into another, new or there already",
+		Name: "wind", Category: groupYarn, ArgsUsage: "ITEM AMOUNT",
+		Usage: "Wind or split off part of a ball or cone.",
 		Flags: append(factFlags(stash.WhatPackage, "tag", "form", "bin", "note"),
-			&cli.StringFlag{Name: "into", Usage: "the `PACKAGE` it is wound onto, of the same yarn and dye lot"}, onFlag(), forceFlag(), onceFlag()),
+			&cli.StringFlag{Name: "into", Usage: "the `ITEM` it is wound onto, of the same yarn and dye lot"}, onFlag(), forceFlag(), onceFlag()),
 		Action: action(e, 2, 2, wind),
 	}
 }
