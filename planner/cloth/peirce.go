@@ -50,9 +50,11 @@ func steepest(p, d float64) float64 {
 }
 
 // atHeight is the thread that swings h out of the plane; h must be within
-// reach.
+// reach. Its angle a solves p sin a + (d - h) cos a = d, which is the height
+// of [thread] written out.
 func atHeight(p, d, h float64) Thread {
-	return thread(p, d, bisect(0, steepest(p, d), func(a float64) bool { return thread(p, d, a).Height < h }))
+	a := math.Asin(math.Min(1, d/math.Hypot(p, d-h))) - math.Atan2(d-h, p)
+	return thread(p, d, math.Max(0, a))
 }
 
 // halvings is how often an interval is halved: to a part in 10^12, where answers
@@ -73,6 +75,38 @@ func bisect(a, b float64, low func(float64) bool) float64 {
 		}
 	}
 	return a + (b-a)/2
+}
+
+// root finds where f, which rises from a to b, passes zero, by false position
+// with halved weights (the Illinois rule: Dowell and Jarratt, A modified regula
+// falsi method, 1971). Where it does not pass zero the nearer end is given.
+func root(a, b float64, f func(float64) float64) float64 {
+	fa, fb := f(a), f(b)
+	if fa >= 0 {
+		return a
+	}
+	if fb <= 0 {
+		return b
+	}
+	last := a
+	for range halvings {
+		mid := (a*fb - b*fa) / (fb - fa)
+		if math.Abs(mid-last) < 1e-13*b {
+			return mid
+		}
+		if fm := f(mid); fm < 0 {
+			if last == a {
+				fb /= 2
+			}
+			a, fa, last = mid, fm, mid
+		} else {
+			if last == b {
+				fa /= 2
+			}
+			b, fb, last = mid, fm, mid
+		}
+	}
+	return last
 }
 
 // reach is the greatest height, at most d, to which a thread can swing.
@@ -104,8 +138,8 @@ func EqualCrimp(p1, p2, d float64) (Geometry, error) {
 		return Geometry{}, err
 	}
 	low, high := d-reach(p1, d), reach(p2, d)
-	warpLess := func(h float64) bool { return atHeight(p2, d, h).Crimp < atHeight(p1, d, d-h).Crimp }
-	h := bisect(math.Max(0, low), high, warpLess)
+	more := func(h float64) float64 { return atHeight(p2, d, h).Crimp - atHeight(p1, d, d-h).Crimp }
+	h := root(math.Max(0, low), high, more)
 	g := Geometry{p1, p2, d, atHeight(p2, d, h), atHeight(p1, d, d-h)}
 	if math.Abs(g.Warp.Crimp-g.Weft.Crimp) > 1e-4*math.Max(g.Warp.Crimp, g.Weft.Crimp) {
 		return Geometry{}, jammed()
