@@ -19,13 +19,15 @@ func shareCommand(e *environment) *cli.Command {
 	return &cli.Command{
 		Name: "share", Category: groupMaking, ArgsUsage: "PROJECT PROJECT ...",
 		Usage: "Plan several projects from one shelf, so that together they are worth most.",
-		Description: "A project is worth its priority, half for being made and half for its size, in eight\n" +
-			"steps from the least size to the one wanted. Whole ends, dye lots and people's rules are kept.\n" +
+		Description: "A project is worth its priority times its finished cloth, half for being made and half for\n" +
+			"its size, in eight steps from the least size to the one wanted. Whole ends, dye lots and people's rules are kept.\n" +
 			"The answer is proven to be the best, or says how far from it it may be; Ctrl-C gives the\n" +
 			"best so far. What cannot be made is explained, with what to buy.\n" +
 			"--open lists what planned pieces lack, what to buy and what you have that would do instead.",
 		Flags: []cli.Flag{
 			&cli.StringSliceFlag{Name: "priority", Usage: "how much a project matters, 1 to 9 (usually 1): `PROJECT=N`"},
+			&cli.StringSliceFlag{Name: "must", Usage: "this `PROJECT` comes before all others; again for more"},
+			&cli.StringFlag{Name: "worth", Usage: "count by `cloth or piece`: a shawl for more than a mug rug, or every piece alike", Value: string(share.ByCloth)},
 			&cli.BoolFlag{Name: "exact", Usage: "search until nothing better is possible, however long it takes"},
 			&cli.BoolFlag{Name: "reserve", Usage: "plan every piece that can be made and keep its yarn for it"},
 			&cli.BoolFlag{Name: "open", Usage: "list what to buy for all planned pieces"},
@@ -50,6 +52,7 @@ type sharedOut struct {
 type sharedTo struct {
 	Project     string           `json:"project"`
 	Priority    int              `json:"priority"`
+	Must        bool             `json:"must"`
 	Made        bool             `json:"made"`
 	Piece       *string          `json:"piece"`
 	Width       *measure.Length  `json:"width_mm"`
@@ -122,7 +125,11 @@ func (k *call) shareOut(breakable context.Context, shelf making.Shelf, wants []s
 	if k.Bool("exact") {
 		nodes = 0
 	}
-	plan, err := share.Allot(breakable, shelf, wants, nodes)
+	by := share.Worth(k.String("worth"))
+	if by != share.ByCloth && by != share.ByPiece {
+		return share.Plan{}, stash.Refuse(stash.CodeUsage, "--worth cloth or --worth piece", "%q is not one of cloth, piece", stash.Clean(string(by)))
+	}
+	plan, err := share.Allot(breakable, shelf, wants, by, nodes)
 	broken := err == nil && !plan.Proven && breakable.Err() != nil
 	if broken && k.Bool("reserve") {
 		return plan, stash.Refuse(stash.CodeRefused, "without --reserve it shows the best so far", "broken off, and nothing was reserved")
@@ -166,24 +173,40 @@ func (k *call) priorities(tx *sqlite.Tx, wants []share.Want) error {
 		if at < 1 || err != nil || n < 1 || n > 9 {
 			return &stash.ValueError{Field: "--priority", Value: text, Problem: "a project and a number from 1 to 9 are wanted", Hint: `such as --priority "blue scarf=3"`}
 		}
-		b, err := tx.FindProject(text[:at])
+		w, err := wantNamed(tx, wants, "--priority", text[:at])
 		if err != nil {
 			return err
 		}
-		i := slices.IndexFunc(wants, func(w share.Want) bool { return w.Project.ID == b.ID })
-		if i < 0 {
-			return stash.Refuse(stash.CodeUsage, "name it among the projects too", "--priority: %s is not among the projects", b.Name)
+		w.Priority = n
+	}
+	for _, name := range k.StringSlice("must") {
+		w, err := wantNamed(tx, wants, "--must", name)
+		if err != nil {
+			return err
 		}
-		wants[i].Priority = n
+		w.Must = true
 	}
 	return nil
+}
+
+// wantNamed finds the want that an option names.
+func wantNamed(tx *sqlite.Tx, wants []share.Want, option, name string) (*share.Want, error) {
+	b, err := tx.FindProject(name)
+	if err != nil {
+		return nil, err
+	}
+	i := slices.IndexFunc(wants, func(w share.Want) bool { return w.Project.ID == b.ID })
+	if i < 0 {
+		return nil, stash.Refuse(stash.CodeUsage, "name it among the projects too", "%s: %s is not among the projects", option, b.Name)
+	}
+	return &wants[i], nil
 }
 
 func (k *call) sharedShape(tx *sqlite.Tx, shelf making.Shelf, plan share.Plan) (sharedOut, error) {
 	out := sharedOut{Value: plan.Value, Bound: plan.Bound, Gap: plan.Gap, Proven: plan.Proven, Pieces: []sharedTo{}, shelf: shelf, units: k.units}
 	for _, p := range plan.Pieces {
 		one := sharedTo{
-			Project: p.Want.Project.Name, Priority: p.Want.Priority, Made: p.Made, Value: p.Value, Packages: []given{}, Rivals: orEmpty(p.Rivals),
+			Project: p.Want.Project.Name, Priority: p.Want.Priority, Must: p.Want.Must, Made: p.Made, Value: p.Value, Packages: []given{}, Rivals: orEmpty(p.Rivals),
 			Why: known(p.Why), Buy: append([]share.Buy{}, p.Buys...), LeftOut: append([]making.LeftOut{}, p.LeftOut...), Complete: p.Complete,
 			Cautions: []caution{}, piece: p,
 		}

@@ -3,6 +3,7 @@ package share
 import (
 	"cmp"
 	"context"
+	"reflect"
 	"slices"
 
 	"endsmeet/planner/kinds"
@@ -18,7 +19,19 @@ type Want struct {
 	Project  stash.Project
 	Person   *stash.Person
 	Priority int // 0 means 1
+	// Must puts it before all that is no must.
+	Must bool
 }
+
+// Worth is what the pieces of a plan are weighed by.
+type Worth string
+
+// The ways of weighing: by finished cloth, so that a shawl counts for more than
+// a mug rug, or every piece alike.
+const (
+	ByCloth Worth = "cloth"
+	ByPiece Worth = "piece"
+)
 
 // Piece is what comes of one want.
 type Piece struct {
@@ -65,16 +78,18 @@ const (
 // that they have with 97.5 %. Where the context ends first, or so many nodes
 // have been looked at (0 is no limit), the plan is the best found. It fails for a
 // project that makes no sense.
-func Allot(ctx context.Context, shelf making.Shelf, wants []Want, nodes int) (Plan, error) {
-	a, err := newAllotting(ctx, shelf, wants)
+func Allot(ctx context.Context, shelf making.Shelf, wants []Want, by Worth, nodes int) (Plan, error) {
+	a, err := newAllotting(ctx, shelf, wants, by)
 	if err != nil {
 		return Plan{}, err
 	}
 	a.problem.Nodes = nodes
+	first := a.first()
 	s, err := Solve(ctx, a.problem)
 	if err != nil {
 		return Plan{}, err
 	}
+	a.unfirst(first, &s)
 	out := Plan{Value: s.Value, Bound: s.Bound, Gap: s.Gap(), Proven: s.Proven, Nodes: s.Nodes}
 	given := a.given(s)
 	for b := range wants {
@@ -106,13 +121,16 @@ type allotting struct {
 	complete []bool
 	leftOut  [][]making.LeftOut
 	why      []string // why a want has no option at all
+	by       Worth
 }
 
-func newAllotting(ctx context.Context, shelf making.Shelf, wants []Want) (*allotting, error) {
+func newAllotting(ctx context.Context, shelf making.Shelf, wants []Want, by Worth) (*allotting, error) {
 	shelf = shelf.Taught()
-	a := &allotting{shelf: shelf, wants: wants, at: map[stash.PackageID]int{}}
-	for _, w := range wants {
-		if err := a.add(ctx, w); err != nil {
+	a := &allotting{shelf: shelf, wants: wants, at: map[stash.PackageID]int{}, by: by}
+	for i, w := range wants {
+		if twin := slices.IndexFunc(wants[:i], w.like); twin >= 0 {
+			a.repeat(twin)
+		} else if err := a.add(ctx, w); err != nil {
 			return nil, err
 		}
 	}
@@ -208,10 +226,69 @@ func (a *allotting) close(b builder, complete bool, left []making.LeftOut) {
 	a.why = append(a.why, why)
 }
 
+// like says whether two wants differ by nothing but their names and notes.
+func (w Want) like(v Want) bool {
+	bare := func(w Want) stash.ProjectFacts {
+		f := w.Project.ProjectFacts
+		f.Name, f.Note = "", ""
+		return f
+	}
+	return w.Priority == v.Priority && w.Must == v.Must && reflect.DeepEqual(bare(w), bare(v))
+}
+
+// repeat gives the next want the options of one like it.
+func (a *allotting) repeat(twin int) {
+	a.problem.Projects = append(a.problem.Projects, slices.Clone(a.problem.Projects[twin]))
+	a.ways = append(a.ways, a.ways[twin])
+	a.complete = append(a.complete, a.complete[twin])
+	a.leftOut = append(a.leftOut, a.leftOut[twin])
+	a.why = append(a.why, a.why[twin])
+}
+
 // worth is what a piece of a share of the wanted area counts for: half for
-// being made, half for its size up to the wanted one.
-func worth(priority int, area float64) int64 {
-	return int64(cmp.Or(priority, 1)) * int64(500+500*min(1, area)+0.5)
+// being made, half for its size up to the wanted one, times its priority and, by
+// cloth, each 100 cm2 begun of what is wanted.
+func (a *allotting) worth(w Want, share float64) int64 {
+	const unit = 100 * 100 // mm2
+	weight := int64(1)
+	if f := w.Project.ProjectFacts; a.by == ByCloth {
+		weight = max(1, (int64(f.Width)*int64(f.Length)*int64(max(1, f.Pieces))+unit-1)/unit)
+	}
+	return int64(cmp.Or(w.Priority, 1)) * weight * int64(500+500*min(1, share)+0.5)
+}
+
+// first makes every must worth more than all that is none, and returns by how
+// much.
+func (a *allotting) first() int64 {
+	more := int64(1)
+	for b, options := range a.problem.Projects {
+		if !a.wants[b].Must {
+			more += slices.MaxFunc(append(options, Option{}), func(x, y Option) int { return cmp.Compare(x.Value, y.Value) }).Value
+		}
+	}
+	a.raise(more)
+	return more
+}
+
+// raise adds to the value of every option of a must.
+func (a *allotting) raise(more int64) {
+	for b, options := range a.problem.Projects {
+		for o := range options {
+			if a.wants[b].Must {
+				options[o].Value += more
+			}
+		}
+	}
+}
+
+// unfirst takes off again what first added to the options that were chosen.
+func (a *allotting) unfirst(more int64, s *Solution) {
+	a.raise(-more)
+	for b, at := range s.Choice {
+		if at >= 0 && a.wants[b].Must {
+			s.Value, s.Bound = s.Value-more, s.Bound-more
+		}
+	}
 }
 
 // scales lists the sizes to try as thousandths of the wanted size: from the

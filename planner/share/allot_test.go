@@ -50,7 +50,7 @@ func TestAPlanKeepsToTheYarnThereIs(t *testing.T) {
 			b := projectOf(fmt.Sprintf("project %d", i), 150+r.Int64N(400), 400+r.Int64N(1500), yarns[r.IntN(3)], yarns[r.IntN(3)])
 			wants = append(wants, Want{Project: b, Priority: 1 + r.IntN(3)})
 		}
-		plan, err := Allot(context.Background(), shelf, wants, 0)
+		plan, err := Allot(context.Background(), shelf, wants, ByPiece, 0)
 		if err != nil || !plan.Proven {
 			t.Fatal(seed, err)
 		}
@@ -111,7 +111,7 @@ func TestWhatKeepsAProjectFromBeingMadeIsSaid(t *testing.T) {
 	felts := projectOf("felts", 200, 800, "moss", "sky")
 	vast := projectOf("vast", 600, 6000, "slate", "slate")
 	a.LeastWidth, a.LeastLength, b.LeastWidth, b.LeastLength = a.Width, a.Length, b.Width, b.Length
-	plan, err := Allot(context.Background(), shelf, []Want{{Project: a, Priority: 2}, {Project: b}, {Project: felts}, {Project: vast}}, 0)
+	plan, err := Allot(context.Background(), shelf, []Want{{Project: a, Priority: 2}, {Project: b}, {Project: felts}, {Project: vast}}, ByPiece, 0)
 	if err != nil || !plan.Proven {
 		t.Fatal(err)
 	}
@@ -127,5 +127,44 @@ func TestWhatKeepsAProjectFromBeingMadeIsSaid(t *testing.T) {
 	}
 	if fourth.Made || fourth.Why == "" || len(fourth.Buys) == 0 {
 		t.Errorf("vast: made %v, why %q, %+v", fourth.Made, fourth.Why, fourth.Buys)
+	}
+}
+
+// TestWhatCountsIsWhatTheWeaverSays: of 300 g a shawl of 287 g or four mug rugs
+// of about 10 g each.
+func TestWhatCountsIsWhatTheWeaverSays(t *testing.T) {
+	shelf := shelfOf(rand.New(rand.NewPCG(1, 1)), 4)
+	shelf.Packages = shelf.Packages[:1]
+	shelf.Packages[0].Held = 300 * measure.Gram
+	shawl := projectOf("shawl", 500, 2000, "oat", "oat")
+	shawl.LeastWidth, shawl.LeastLength = 0, 0
+	wants := []Want{{Project: shawl, Priority: 3}}
+	for i := range 4 {
+		rug := projectOf(fmt.Sprintf("mug rug %d", i), 120, 120, "oat", "oat")
+		rug.Fringe, rug.LeastWidth, rug.LeastLength = 20, 0, 0
+		wants = append(wants, Want{Project: rug})
+	}
+	made := func(by Worth) string {
+		plan, err := Allot(context.Background(), shelf, wants, by, 0)
+		if err != nil || !plan.Proven || plan.Bound != plan.Value {
+			t.Fatal(err, plan.Value, plan.Bound)
+		}
+		out := ""
+		for _, p := range plan.Pieces {
+			out += map[bool]string{true: "x", false: "-"}[p.Made]
+		}
+		return out
+	}
+	for _, want := range []struct {
+		by   Worth
+		must int
+		made string
+	}{{ByCloth, -1, "x----"}, {ByPiece, -1, "-xxxx"}, {ByPiece, 0, "x----"}, {ByCloth, 2, "-xxxx"}} {
+		for i := range wants {
+			wants[i].Must = i == want.must
+		}
+		if got := made(want.by); got != want.made {
+			t.Errorf("by %s, must %d: made %s, want %s", want.by, want.must, got, want.made)
+		}
 	}
 }

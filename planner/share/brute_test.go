@@ -36,7 +36,9 @@ func tiny(seed uint64) Problem {
 			}
 			options = append(options, o)
 		}
-		p.Projects = append(p.Projects, options)
+		for range 1 + r.IntN(3)/2 { // some projects are alike
+			p.Projects = append(p.Projects, options)
+		}
 	}
 	return p
 }

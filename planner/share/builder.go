@@ -68,7 +68,7 @@ func (b *builder) addChoice(c search.Choice) {
 			continue
 		}
 		area := float64(scale) * float64(scale) / 1e6
-		o := b.option(c, n, at, worth(b.want.Priority, area))
+		o := b.option(c, n, at, b.a.worth(b.want, area))
 		if len(o.Windings[0].Pool) == 0 {
 			b.why = "its warp would have to be cut from short lengths"
 			continue
@@ -133,7 +133,7 @@ func (a *allotting) addStriped(w Want) error {
 		a.close(b, true, o.LeftOut)
 		return nil
 	}
-	option := Option{Value: worth(w.Priority, 1)}
+	option := Option{Value: a.worth(w, 1)}
 	per := perWinding(o.Needs.Spec)
 	var c search.Choice
 	for _, share := range o.Allotments {

@@ -216,3 +216,28 @@ func (s *set) cut(block int, options []*choiceOf) *cutting {
 	}
 	return newCutting(s.blocks[block], func(i int) int64 { return s.packages[i] }, windings, wefts)
 }
+
+// alike numbers the projects of the set by what they may have: two that may
+// have the same are interchangeable.
+func (s *set) alike() []int {
+	out := make([]int, len(s.options))
+	for b := range s.options {
+		out[b] = b
+		for other := range b {
+			if slices.EqualFunc(s.options[b], s.options[other], choiceOf.same) {
+				out[b] = other
+				break
+			}
+		}
+	}
+	return out
+}
+
+// same says whether two options are worth the same and ask the same.
+func (c choiceOf) same(d choiceOf) bool {
+	return c.value == d.value && slices.Equal(c.needs, d.needs) && slices.Equal(c.blocks, d.blocks) &&
+		slices.EqualFunc(c.windings, d.windings, func(x, y packing) bool {
+			return x.block == y.block && x.Count == y.Count && x.Length == y.Length && slices.Equal(x.Pool, y.Pool)
+		}) &&
+		slices.EqualFunc(c.wefts, d.wefts, func(x, y Weft) bool { return x.Length == y.Length && slices.Equal(x.Pool, y.Pool) })
+}

@@ -52,6 +52,8 @@ type branching struct {
 	nodes   int
 	most    int // nodes, 0 for no limit
 	stopped bool
+	// alike numbers the projects; those with the same options have the same number.
+	alike []int
 	// grain divides every value, so that bounds can be rounded down to it.
 	grain int64
 	// loose is the greatest bound of what was passed over without proof.
@@ -73,6 +75,7 @@ func newBranching(ctx context.Context, s *set) *branching {
 		t.byValue = append(t.byValue, order)
 		t.open = append(t.open, slices.Clone(order))
 	}
+	t.alike = s.alike()
 	return t
 }
 
@@ -235,9 +238,26 @@ func (t *branching) node(at prices) {
 		}
 		o := at.best[b]
 		t.take(b, o, at, limit)
-		undo = append(undo, struck{b, slices.Clone(t.open[b])})
-		t.open[b] = slices.DeleteFunc(slices.Clone(t.open[b]), func(x int) bool { return x == o })
+		undo = append(undo, t.rule(b, o, at)...)
 	}
+}
+
+// rule takes an option out for a project, and for every open one alike:
+// what another of them could have with it is, the two exchanged, what was looked
+// at just before.
+func (t *branching) rule(b, o int, at prices) []struck {
+	var undo []struck
+	for other, open := range t.open {
+		if t.alike[other] != t.alike[b] || !slices.Contains(open, o) {
+			continue
+		}
+		undo = append(undo, struck{other, open})
+		t.open[other] = slices.DeleteFunc(slices.Clone(open), func(x int) bool { return x == o })
+		if at.best[other] == o {
+			at.best[other] = -1
+		}
+	}
+	return undo
 }
 
 // take goes into the branch in which project b has option o.
