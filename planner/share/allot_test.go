@@ -168,3 +168,28 @@ func TestWhatCountsIsWhatTheWeaverSays(t *testing.T) {
 		}
 	}
 }
+
+// TestManyProjectsOnFewLotsAreBoundedClosely: where too many ways of filling a
+// block are there to be listed, prices by length keep the bound near.
+func TestManyProjectsOnFewLotsAreBoundedClosely(t *testing.T) {
+	shelf := shelfOf(rand.New(rand.NewPCG(2, 1)), 32)
+	var wants []Want
+	packs := shelf.Packages[:0]
+	for _, p := range shelf.Packages {
+		if p.Yarn == "oat" {
+			p.Held, p.Lot = p.Held*5, fmt.Sprint(len(packs)%4)
+			packs = append(packs, p)
+		}
+	}
+	shelf.Packages = packs
+	for i := range 14 {
+		b := projectOf(fmt.Sprintf("piece %d", i), int64(200+20*i), int64(1000+90*i), "oat", "oat")
+		wants = append(wants, Want{Project: b})
+	}
+	for _, by := range []Worth{ByCloth, ByPiece} {
+		plan, err := Allot(context.Background(), shelf, wants, by, 1500)
+		if err != nil || plan.Value == 0 || plan.Gap > 0.02 {
+			t.Errorf("by %s: worth %d of at most %d, gap %.3f, %v", by, plan.Value, plan.Bound, plan.Gap, err)
+		}
+	}
+}

@@ -240,6 +240,57 @@ func (p *pricing) minimise(from prices, open [][]int, held *holding, goal float6
 	return best
 }
 
+// level finds prices in proportion to length, one rate for each block: far fewer
+// than there are parts, so that they are soon good where there are many. Steps
+// are those of minimise, without the bend.
+func (p *pricing) level(from prices, open [][]int, held *holding, goal float64, steps int) prices {
+	now := from.clone()
+	p.begin(&now, open)
+	p.evaluate(&now, open, held)
+	best := now.clone()
+	rates, over := make([]float64, len(p.set.blocks)), make([]float64, len(p.set.blocks))
+	pace, stale := 1.0, 0
+	for range steps {
+		norm := p.overOf(over, rates)
+		if norm == 0 || best.bound < goal {
+			break
+		}
+		for block, o := range over {
+			rates[block] = max(0, rates[block]-pace*(now.bound-goal)/norm*o)
+		}
+		for part, one := range p.set.parts {
+			now.each[part] = 0
+			if p.want[part] {
+				now.each[part] = rates[one.block] * float64(one.length)
+			}
+		}
+		p.evaluate(&now, open, held)
+		if now.bound < best.bound-1e-9 {
+			best, stale = now.clone(), 0
+		} else if stale++; stale >= 6 {
+			pace, stale = pace/2, 0
+		}
+	}
+	return best
+}
+
+// overOf adds up what is sold less what is bought of each block, in mm, where
+// the rate can move, and returns the squared length of that.
+func (p *pricing) overOf(over, rates []float64) float64 {
+	clear(over)
+	for part, v := range p.over {
+		over[p.set.parts[part].block] += v * float64(p.set.parts[part].length)
+	}
+	norm := 0.0
+	for block, o := range over {
+		if o > 0 && rates[block] == 0 {
+			over[block] = 0
+		}
+		norm += over[block] * over[block]
+	}
+	return norm
+}
+
 // bend sets the way of the next step and returns its squared length.
 func (p *pricing) bend(each []float64) float64 {
 	against, last := 0.0, 0.0

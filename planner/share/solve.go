@@ -120,6 +120,7 @@ func (t *branching) run() {
 // root narrows the whole set down before anything is chosen: prices, a choice
 // made out of them and the options struck out by them help each other on.
 func (t *branching) root(at prices) prices {
+	at = t.pricing.level(at, t.open, t.held, t.goal(), rootSteps)
 	for range rootRounds {
 		before := at.bound
 		at = t.pricing.minimise(at, t.open, t.held, t.goal(), rootSteps)
