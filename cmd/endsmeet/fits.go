@@ -55,6 +55,7 @@ type fitting struct {
 	Cautions    []caution         `json:"cautions"`
 	Parts       search.Parts      `json:"score_parts"`
 	Scale       int               `json:"size_permille"`
+	Larger      *search.Size      `json:"larger"`
 	Ends        int               `json:"ends"`
 	Sett        measure.Sett      `json:"sett_per_km"`
 	Picks       measure.Sett      `json:"picks_per_km"`
@@ -310,7 +311,7 @@ func fittingOf(tx *sqlite.Tx, a search.Answer) (fitting, error) {
 	o := a.Outcome
 	f := fitting{
 		Kind: a.Kind.Name, Warp: a.Warp, Weft: a.Weft, Width: o.Needs.FinishedWidth, Length: o.Needs.FinishedLength, Verdict: o.Verdict,
-		Binding: bindingOf(a), Score: a.Score, Parts: a.Parts, Scale: a.Scale, Ends: o.Needs.Ends, Sett: a.Project.Sett, Picks: a.Project.Picks, Rests: a.Rests, answer: a,
+		Binding: bindingOf(a), Score: a.Score, Parts: a.Parts, Scale: a.Scale, Larger: a.Larger, Ends: o.Needs.Ends, Sett: a.Project.Sett, Picks: a.Project.Picks, Rests: a.Rests, answer: a,
 		Structure: a.Project.Structure, WarpEnd: o.Needs.WarpEnd, Stripes: append([]fit.Band{}, o.Bands...), Wanted: size{a.Kind.Facts.Width, a.Kind.Facts.Length},
 	}
 	if a.Problem != "" {

@@ -84,6 +84,9 @@ func printFitting(w io.Writer, place int, f fitting, units measure.System) {
 	if a.Scale < 1000 {
 		fmt.Fprint(w, wrap(fmt.Sprintf("smaller than %s x %s: on its low figure the yarn lacks %s", f.Wanted.Width.Cloth(units), f.Wanted.Length.Cloth(units), a.Short), "   ", pageWidth))
 	}
+	if l := f.Larger; l != nil {
+		fmt.Fprint(w, wrap(fmt.Sprintf("larger in another shape: %s x %s", l.Width.Cloth(units), l.Length.Cloth(units)), "   ", pageWidth))
+	}
 	for _, r := range f.Rests {
 		fmt.Fprint(w, wrap(restWords(a.Shelf, r, units), "   ", pageWidth))
 	}

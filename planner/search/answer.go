@@ -29,18 +29,39 @@ func newPlanner(shelf making.Shelf, q Query, f *finder) *planning {
 	return p
 }
 
-// answer plans what was found with the losses of its own yarns together, which
+// answer plans what was found. Where the yarn keeps it below the wanted size, it
+// says too in which other shape the piece would be larger. It is false where no
+// size would fit.
+func (p *planning) answer(f found) (Answer, bool) {
+	a, ok := p.fitted(f)
+	if !ok || a.Scale >= 1000 {
+		return a, ok
+	}
+	j := p.finder.judge
+	if f.at, f.trial, ok = j.shaped(f.choice, size{a.Project.Width, a.Project.Length}); ok {
+		other, fits := p.fitted(f)
+		at := size{other.Project.Width, other.Project.Length}
+		if fits && j.area(at) >= larger*j.area(size{a.Project.Width, a.Project.Length}) {
+			a.Larger = &Size{at.width, at.length}
+		}
+	}
+	return a, true
+}
+
+// fitted plans what was found with the losses of its own yarns together, which
 // may be a little more than those that it was found with: then it is made smaller
 // until it fits with 95 %. It is false where no size would.
-func (p *planning) answer(f found) (Answer, bool) {
+func (p *planning) fitted(f found) (Answer, bool) {
 	a := p.at(f)
 	if a.Problem != "" || a.Outcome.Verdict == chance.Unknown || a.Outcome.Probability >= chance.SureFrom {
 		return a, true
 	}
-	smaller, found := a, false
-	for lo, hi := p.finder.judge.least-1, f.scale; hi-lo > 1; {
+	j := p.finder.judge
+	whole, smaller, found := f.at, a, false
+	for lo, hi := j.least-1, 1000; hi-lo > 1; {
 		mid := (lo + hi) / 2
-		f.scale, f.trial = mid, p.finder.judge.try(f.choice, mid)
+		f.at = j.times(whole, mid)
+		f.trial = j.try(f.choice, f.at)
 		if a = p.at(f); f.trial.ok && a.Problem == "" && a.Outcome.Probability >= chance.SureFrom {
 			smaller, found, lo = a, true, mid
 		} else {
@@ -50,18 +71,18 @@ func (p *planning) answer(f found) (Answer, bool) {
 	return smaller, found
 }
 
-// at plans a choice at a scale.
+// at plans a choice at a size.
 func (p *planning) at(f found) Answer {
 	j := p.finder.judge
-	a := Answer{Kind: p.query.Kind, Scale: f.scale, Parts: j.parts(f.choice, f.scale, f.trial), Weft: f.choice.weft.ids(), Notes: p.finder.pairs.notes(f.choice)}
+	a := Answer{Kind: p.query.Kind, Scale: j.scaleOf(f.at), Parts: j.parts(f.choice, f.at, f.trial), Weft: f.choice.weft.ids(), Notes: p.finder.pairs.notes(f.choice)}
 	a.Score = p.query.Weights.score(a.Parts) / 1000
 	for _, w := range f.choice.warp {
 		a.Warp = append(a.Warp, w.ids()...)
 	}
 	a.Shelf = p.shelfOf(a)
 	a.Project = p.project(f, a)
-	if f.scale < 1000 {
-		if a.Short = j.try(f.choice, f.scale+1).short; a.Short == "" {
+	if a.Scale < 1000 {
+		if a.Short = j.try(f.choice, size{f.at.width + 1 + f.at.width/1000, f.at.length + 1 + f.at.length/1000}).short; a.Short == "" {
 			a.Short = "certainty"
 		}
 	}
@@ -79,9 +100,8 @@ func (p *planning) at(f found) Answer {
 // project is the kind with the choice written into it.
 func (p *planning) project(f found, a Answer) stash.ProjectFacts {
 	b := p.query.Kind.Facts
-	at := p.finder.judge.sizeAt(f.scale)
-	b.Width, b.Length = at.width, at.length
-	spec := p.finder.judge.spec(f.choice, at)
+	b.Width, b.Length = f.at.width, f.at.length
+	spec := p.finder.judge.spec(f.choice, f.at)
 	b.Sett, b.Picks = spec.Cloth.Sett, spec.Cloth.Picks
 	b.Warp, b.Weft = refs(a.Warp), refs(a.Weft)
 	if len(f.choice.warp) > 1 {

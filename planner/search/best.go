@@ -39,7 +39,7 @@ func (q *queue) Pop() any {
 // found is a choice with its score.
 type found struct {
 	choice choice
-	scale  int
+	at     size
 	trial  trial
 	parts  Parts
 	place  tuple // as a tuple of single lots, its bound being the score
@@ -229,9 +229,10 @@ func (f *finder) reckon(c choice, t tuple) (found, bool) {
 	if scale == 0 {
 		return found{}, false
 	}
-	p := f.judge.parts(c, scale, trial)
+	at := f.judge.sizeAt(scale)
+	p := f.judge.parts(c, at, trial)
 	t.bound = f.judge.query.Weights.score(p)
-	return found{c, scale, trial, p, t}, true
+	return found{c, at, trial, p, t}, true
 }
 
 // choiceOf is the choice that a tuple of single lots stands for; false where a

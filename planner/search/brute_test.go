@@ -60,7 +60,7 @@ func subsets(lots []*lot, most int, chosen []*lot, visit func([]*lot)) {
 }
 
 func wording(f found) string {
-	text := fmt.Sprintf("%d/%d:", f.place.bound, f.scale)
+	text := fmt.Sprintf("%d/%d:", f.place.bound, f.at)
 	for _, w := range f.choice.warp {
 		text += " " + w.label
 	}

@@ -88,9 +88,9 @@ func (j *judge) spec(c choice, at size) planner.Spec {
 	return s
 }
 
-// try reckons a choice at a scale.
-func (j *judge) try(c choice, scale int) trial {
-	s := j.spec(c, j.sizeAt(scale))
+// try reckons a choice at a size.
+func (j *judge) try(c choice, at size) trial {
+	s := j.spec(c, at)
 	threaded := s.ThreadedFor()
 	if most, what, known := s.MaxThreaded(); known && threaded > most {
 		return trial{short: what}
@@ -228,14 +228,14 @@ func (j *judge) weaves(c choice, t trial) bool {
 
 // scaled is the greatest scale at which a choice fits, 0 if none that would do.
 func (j *judge) scaled(c choice) (int, trial) {
-	if t := j.try(c, 1000); t.ok {
+	if t := j.try(c, j.sizeAt(1000)); t.ok {
 		return 1000, t
 	}
 	lo, hi := j.least-1, 1000
 	var best trial
 	for hi-lo > 1 {
 		mid := (lo + hi) / 2
-		if t := j.try(c, mid); t.ok {
+		if t := j.try(c, j.sizeAt(mid)); t.ok {
 			lo, best = mid, t
 		} else {
 			hi = mid
@@ -247,8 +247,8 @@ func (j *judge) scaled(c choice) (int, trial) {
 	return lo, best
 }
 
-// parts are the parts of the score of a choice at a scale.
-func (j *judge) parts(c choice, scale int, t trial) Parts {
+// parts are the parts of the score of a choice at a size.
+func (j *judge) parts(c choice, at size, t trial) Parts {
 	var used, mass, useless float64
 	for _, l := range c.lots() {
 		one := float64(j.usedOf(c, l, t)) * l.tex
@@ -258,8 +258,7 @@ func (j *judge) parts(c choice, scale int, t trial) Parts {
 			useless += l.mass() - one
 		}
 	}
-	area := float64(scale) / 1000
-	return Parts{Size: area * area, Use: min(1, used/mass), Rest: 1 - min(1, max(0, useless/mass)), Lots: 1 / float64(len(c.lots()))}
+	return Parts{Size: j.area(at), Use: min(1, used/mass), Rest: 1 - min(1, max(0, useless/mass)), Lots: 1 / float64(len(c.lots()))}
 }
 
 // usedOf is the length that a choice takes of one of its lots.

@@ -28,7 +28,7 @@ func TestASizeFitsWhereTheSolverSaysSo(t *testing.T) {
 		}
 		c := choice{[]*lot{warp}, weft}
 		scale := f.judge.least + r.IntN(1001-f.judge.least)
-		got := f.judge.try(c, scale)
+		got := f.judge.try(c, f.judge.sizeAt(scale))
 		if got.short == "loom width" {
 			continue
 		}

@@ -63,6 +63,12 @@ type Note struct {
 	Why    string `json:"why"`
 }
 
+// Size is a finished size.
+type Size struct {
+	Width  measure.Length `json:"width_mm"`
+	Length measure.Length `json:"length_mm"`
+}
+
 // Answer is one choice.
 type Answer struct {
 	Kind kinds.Kind
@@ -77,6 +83,9 @@ type Answer struct {
 	Parts Parts
 	// Short is what the next greater size would lack, empty at the wanted size.
 	Short string
+	// Larger is a size of another shape that the kind allows, out of the same yarn,
+	// at least a twentieth larger; nil where there is none.
+	Larger *Size
 	// Outcome is the plan for exactly this project.
 	Outcome making.Outcome
 	// Problem says why no plan could be made of it after all; empty as a rule.
