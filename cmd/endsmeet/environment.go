@@ -50,8 +50,9 @@ func systemEnvironment() *environment {
 
 // The narrowest and the widest screen that answers are made for.
 const (
-	leastColumns = 80
+	leastColumns = 40
 	mostColumns  = 120
+	usualColumns = 80 // where nothing tells
 )
 
 // screenColumns is how wide a screen is: what COLUMNS says, else what the
@@ -62,8 +63,8 @@ func screenColumns(told string, f *os.File) int {
 		if !isTerminal(f) {
 			return 0
 		}
-		if n, _, err = term.GetSize(int(f.Fd())); err != nil {
-			n = leastColumns
+		if n, _, err = term.GetSize(int(f.Fd())); err != nil || n <= 0 {
+			n = usualColumns
 		}
 	}
 	return min(max(n, leastColumns), mostColumns)
@@ -74,7 +75,7 @@ func columnsOf(w io.Writer) int {
 	if out, ok := w.(*sink); ok {
 		return out.columns
 	}
-	return leastColumns
+	return usualColumns
 }
 
 func isTerminal(f *os.File) bool { return term.IsTerminal(int(f.Fd())) }

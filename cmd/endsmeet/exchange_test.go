@@ -310,7 +310,7 @@ func TestFilesThatAreNoTablesAreRefusedAndNothingComesIn(t *testing.T) {
 			}
 		})
 	}
-	if answer := d.run("list"); !strings.HasPrefix(answer, "no package") {
+	if answer := d.run("list"); !strings.HasPrefix(answer, "Nothing here yet") {
 		t.Error(answer)
 	}
 }

@@ -65,7 +65,7 @@ func labels(s making.Shelf, ids []stash.PackageID) string {
 // and how many more, where not all of them fit.
 func fewLabels(s making.Shelf, ids []stash.PackageID) string {
 	const room = 12
-	if all := labels(s, ids); len([]rune(all)) <= room || len(ids) == 1 {
+	if all := labels(s, ids); cells(all) <= room || len(ids) == 1 {
 		return cut(all, room)
 	}
 	return fmt.Sprintf("%s +%d", cut(s.Label(ids[0]), room-4), len(ids)-1)

@@ -79,7 +79,7 @@ const entryColumn = 24
 func entry(name, text string) string {
 	const indent = "                        "
 	body := strings.TrimPrefix(wrap(text, indent, pageWidth), indent)
-	if len([]rune(name))+4 > entryColumn {
+	if cells(name)+4 > entryColumn {
 		return "  " + name + "\n" + indent + body
 	}
 	return fmt.Sprintf("  %-*s%s", entryColumn-2, name, body)

@@ -178,7 +178,7 @@ func printPast(w io.Writer, items []pastItem) {
 		return
 	}
 	t := newTable("event", "when", "what happened")
-	t.fitted = true
+	t.whole = true
 	for _, it := range items {
 		text := it.Text
 		if it.Undone {

@@ -131,7 +131,7 @@ func filled(word string, items []string, width int) []string {
 		if i < len(items)-1 {
 			item += ","
 		}
-		if len([]rune(line))+1+len([]rune(item)) > width {
+		if cells(line)+1+cells(item) > width {
 			lines = append(lines, line)
 			line = item
 			continue

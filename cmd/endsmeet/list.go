@@ -182,41 +182,6 @@ func (k *call) countFilters() ([]func(item) bool, error) {
 	return tests, nil
 }
 
-func printList(w io.Writer, items []item, units measure.System) {
-	if len(items) == 0 {
-		fmt.Fprintln(w, "no package like that; `endsmeet receive NAME --net MASS` takes one in")
-		return
-	}
-	t := newTable("tag", "yarn", "form", "bin", ">net", ">length", ">±", "flags")
-	for _, it := range items {
-		t.rows = append(t.rows, listRow(it, units))
-	}
-	t.most, t.fitted = map[int]int{1: 22, 2: 6, 3: 4}, true
-	t.dropEmpty()
-	t.print(w)
-	fmt.Fprintln(w, totals(items, units))
-}
-
-func listRow(it item, units measure.System) []string {
-	name := it.Yarn
-	if it.pack.Colour != "" && !strings.Contains(name, it.pack.Colour) {
-		name += ", " + it.pack.Colour
-	}
-	flags := it.Flags
-	if it.State != "here" {
-		flags = append([]string{strings.ToUpper(it.State)}, flags...)
-	}
-	row := []string{it.Tag, stash.Clean(name), string(it.pack.Form), stash.Clean(it.pack.Bin), "?", "?", "", strings.Join(flags, ", ")}
-	if it.amount.Known {
-		row[4] = it.amount.Net.Format(units)
-	}
-	if it.amount.LengthKnown && !it.pack.Overdrawn() {
-		row[5] = it.amount.Length.Yarn(units)
-		row[6] = (it.amount.High - it.amount.Length).Yarn(units)
-	}
-	return row
-}
-
 func totals(items []item, units measure.System) string {
 	var net, free measure.Mass
 	unweighed, overdrawn := 0, 0

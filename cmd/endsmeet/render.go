@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strings"
 
+	"github.com/mattn/go-runewidth"
 	"github.com/olekukonko/tablewriter"
 	"github.com/olekukonko/tablewriter/renderer"
 	"github.com/olekukonko/tablewriter/tw"
@@ -25,8 +26,13 @@ type table struct {
 	most map[int]int
 	// fair are the rows whose cells all have a fair limit.
 	fair []int
-	// fitted says that the table is made to fit the screen.
-	fitted bool
+	// spare are the columns that a narrow screen goes without, the first first;
+	// the last of them only where nothing else helps.
+	spare []int
+	// whole says that the last column is never cut: what it has no room for goes
+	// below its row.
+	whole bool
+	below map[int]string
 }
 
 func newTable(head ...string) *table {
@@ -71,12 +77,24 @@ func (t *table) dropEmpty() {
 		if slices.ContainsFunc(t.rows, func(row []string) bool { return row[i] != "" }) {
 			continue
 		}
-		t.head = slices.Delete(t.head, i, i+1)
-		for r := range t.rows {
-			t.rows[r] = slices.Delete(t.rows[r], i, i+1)
-		}
-		t.right, t.most = shifted(t.right, i), shifted(t.most, i)
+		t.drop(i)
 	}
+}
+
+// drop takes out a column.
+func (t *table) drop(i int) {
+	t.head = slices.Delete(t.head, i, i+1)
+	for r := range t.rows {
+		t.rows[r] = slices.Delete(t.rows[r], i, i+1)
+	}
+	t.right, t.most = shifted(t.right, i), shifted(t.most, i)
+	var spare []int
+	for _, s := range t.spare {
+		if s != i {
+			spare = append(spare, s-min(1, max(0, s-i)))
+		}
+	}
+	t.spare = spare
 }
 
 // shifted is what is said of the columns when column i is taken out.
@@ -92,13 +110,14 @@ func shifted[T any](of map[int]T, i int) map[int]T {
 	return out
 }
 
-// leastLast is the least width that a fitted table leaves to its last column.
-const leastLast = 10
+// leastLast is the least width that a last column is given before spare columns
+// go.
+const leastLast = 24
 
 // fit makes the table fit a screen of so many columns: it cuts the columns that
-// have a limit, then the last one as far as is needed, and where that would leave
-// it less than ten, the widest with a limit gives way. 0 is no screen, and nothing
-// is cut: what a program reads on is whole.
+// have a limit, does without spare ones, and puts what the last column has no
+// room for below its row. 0 is no screen, and nothing is cut: what a program
+// reads on is whole.
 func (t *table) fit(columns int) {
 	if columns == 0 {
 		return
@@ -108,22 +127,48 @@ func (t *table) fit(columns int) {
 			t.rows[r][i] = cut(cell, maxCell)
 		}
 	}
-	widest := -1
 	for i, most := range t.most {
 		t.cutColumn(i, most)
-		if widest < 0 || most > t.most[widest] {
+	}
+	for len(t.spare) > 1 && t.leftToLast(columns-1) < leastLast {
+		t.drop(t.spare[0])
+	}
+	last := len(t.head) - 1
+	if len(t.spare) == 1 && t.leftToLast(columns-1) < cells(t.head[last]) {
+		t.drop(t.spare[0])
+		last--
+	}
+	if lacks := cells(t.head[last]) - t.leftToLast(columns-1); lacks > 0 {
+		t.narrow(lacks)
+	}
+	if t.whole {
+		t.lower(t.leftToLast(columns-1), columns)
+	}
+}
+
+// narrow cuts the widest of the columns that have a limit by so much.
+func (t *table) narrow(by int) {
+	widest := -1
+	for i, most := range t.most {
+		if widest < 0 || most > t.most[widest] || most == t.most[widest] && i < widest {
 			widest = i
 		}
 	}
-	if !t.fitted {
-		return
+	if widest >= 0 {
+		t.cutColumn(widest, max(8, t.widthOf(widest)-by))
 	}
-	left := t.leftToLast(columns - 1)
-	if left < leastLast && widest >= 0 {
-		t.cutColumn(widest, t.most[widest]-(leastLast-left))
-		left = t.leftToLast(columns - 1)
+}
+
+// lower puts what the last column has no room for below its row.
+func (t *table) lower(room, columns int) {
+	last := len(t.head) - 1
+	t.below = map[int]string{}
+	for i, row := range t.rows {
+		if cells(row[last]) > room {
+			t.below[i] = strings.TrimRight(wrap("! "+row[last], strings.Repeat(" ", cells(t.rows[i][0])+2), columns-1), "\n")
+			row[last] = ""
+		}
 	}
-	t.cutColumn(len(t.head)-1, max(leastLast, left))
 }
 
 func (t *table) cutColumn(i, most int) {
@@ -135,13 +180,17 @@ func (t *table) cutColumn(i, most int) {
 // leftToLast is what the other columns leave to the last one.
 func (t *table) leftToLast(width int) int {
 	for i := range len(t.head) - 1 {
-		widest := len([]rune(t.head[i]))
-		for _, row := range t.rows {
-			widest = max(widest, len([]rune(row[i])))
-		}
-		width -= widest + 2
+		width -= t.widthOf(i) + 2
 	}
 	return width
+}
+
+func (t *table) widthOf(i int) int {
+	widest := cells(t.head[i])
+	for _, row := range t.rows {
+		widest = max(widest, cells(row[i]))
+	}
+	return widest
 }
 
 // print writes the table in the one style of the program: no boxes, two
@@ -165,8 +214,13 @@ func (t *table) print(w io.Writer) {
 	out.Header(t.head)
 	_ = out.Bulk(t.rows)
 	_ = out.Render()
+	row := -1
 	for line := range strings.SplitSeq(strings.TrimRight(buf.String(), "\n"), "\n") {
 		_, _ = io.WriteString(w, strings.TrimRight(line, " ")+"\n")
+		if below, ok := t.below[row]; ok {
+			_, _ = io.WriteString(w, below+"\n")
+		}
+		row++
 	}
 }
 
@@ -179,21 +233,45 @@ var plainStyle = tw.Rendition{
 	},
 }
 
-// cut shortens text to at most n characters.
-func cut(s string, n int) string {
-	r := []rune(s)
-	if len(r) <= n {
-		return s
-	}
-	return string(r[:n-1]) + "…"
+// cells is how many columns of a screen a text takes: two for a wide character,
+// none for one that joins the last.
+func cells(s string) int { return runewidth.StringWidth(s) }
+
+// cut shortens text to at most n columns of a screen.
+func cut(s string, n int) string { return runewidth.Truncate(s, n, "…") }
+
+// unitWord knows what a number is not parted from at the end of a line.
+var unitWord = map[string]bool{
+	"%": true, "g": true, "kg": true, "mg": true, "m": true, "cm": true, "mm": true, "in": true, "yd": true, "oz": true, "lb": true,
+	"C": true, "°C": true, "tex": true, "Ne": true, "Nm": true, "m/kg": true, "yd/lb": true, "um": true, "ends": true, "picks": true,
 }
 
-// wrap breaks text into lines of at most width characters, each with the
-// given indent.
+// unbroken are the parts of a text between which a line may be broken: a number
+// stays with its unit, and both sides of × and ± with it.
+func unbroken(text string) []string {
+	var out []string
+	joins := false
+	for word := range strings.FieldsSeq(text) {
+		bare := strings.TrimRight(word, ".,;:)")
+		last := len(out) - 1
+		if last >= 0 && (joins || bare == "×" || bare == "±" || unitWord[bare] && endsInDigit(out[last])) {
+			out[last] += " " + word
+		} else {
+			out = append(out, word)
+		}
+		joins = bare == "×" || bare == "±"
+	}
+	return out
+}
+
+func endsInDigit(s string) bool { return s != "" && s[len(s)-1] >= '0' && s[len(s)-1] <= '9' }
+
+// wrap breaks text into lines of at most width columns, each with the given
+// indent.
 func wrap(text, indent string, width int) string {
 	var out, line strings.Builder
-	for word := range strings.FieldsSeq(stash.Clean(text)) {
-		if line.Len() > 0 && len([]rune(indent))+len([]rune(line.String()))+1+len([]rune(word)) > width {
+	for _, word := range unbroken(stash.Clean(text)) {
+		if line.Len() > 0 && cells(indent)+cells(line.String())+1+cells(word) > width {
 			out.WriteString(indent + line.String() + "\n")
 			line.Reset()
 		}
@@ -213,7 +291,7 @@ func wrap(text, indent string, width int) string {
 func hangingBy(line, indent string, columns int) string {
 	text := strings.TrimLeft(line, " ")
 	front := line[:len(line)-len(text)]
-	if columns == 0 || len([]rune(line)) < columns {
+	if columns == 0 || cells(line) < columns {
 		return line + "\n"
 	}
 	rows := strings.SplitN(wrap(text, front, columns-1), "\n", 2)
@@ -225,7 +303,7 @@ func hangingBy(line, indent string, columns int) string {
 
 // inOneOrTwo puts two parts on a line of so many columns, 0 for any, or on two.
 func inOneOrTwo(first, second string, columns int) string {
-	if columns > 0 && len([]rune(first))+1+len([]rune(second)) > columns {
+	if columns > 0 && cells(first)+1+cells(second) > columns {
 		return first + "\n" + hangingBy("  "+second, "    ", columns)
 	}
 	return first + " " + second + "\n"

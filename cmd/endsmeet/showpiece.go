@@ -117,7 +117,7 @@ func (k *call) pieceYarn(tx *sqlite.Tx, p stash.Piece) (*table, error) {
 		return nil, err
 	}
 	t.dropEmpty()
-	t.fitted = true
+	t.whole = true
 	return t, err
 }
 
