@@ -1,16 +1,18 @@
 package stash
 
 import (
+	"time"
+
 	"endsmeet/stash/fibre"
 	"endsmeet/stash/measure"
 )
 
 // Amount is how much yarn a package has left, and how sure that is.
 type Amount struct {
-	// Net is the yarn in the package, Free the part that nothing has a claim
-	// on. Both are meaningless unless Known.
-	Net, Free measure.Mass
-	Known     bool
+	// Net is the yarn in the package, Available the part of it that can be woven
+	// now. Both are meaningless unless Known.
+	Net, Available measure.Mass
+	Known          bool
 	// Length of Net, with one standard uncertainty below and above it;
 	// meaningless unless LengthKnown.
 	Length, Low, High measure.Length
@@ -33,9 +35,9 @@ type Doubt struct {
 // pieces have been promised of it. The uncertainties follow the GUM (JCGM
 // 100:2008): each reading of a scale of step d gives d/(2√3); a tare within
 // ±s of a guess gives s/√3.
-func AmountOf(p Package, y YarnFacts, s Settings, claims measure.Mass) Amount {
+func AmountOf(p Package, y YarnFacts, s Settings, claims measure.Mass, now time.Time) Amount {
 	a := Amount{Net: p.Held, Known: p.Known, Doubt: doubtOf(p, y, s)}
-	a.Free = p.freeOf(claims)
+	a.Available = AvailableOf(p, y, claims, now)
 	if !p.Known || y.Tex() == 0 {
 		return a
 	}
@@ -44,16 +46,6 @@ func AmountOf(p Package, y YarnFacts, s Settings, claims measure.Mass) Amount {
 	a.Low, a.Length, a.High = measure.LengthRange(max(p.Held, 0), y.Tex(), own, shared)
 	a.LengthKnown = true
 	return a
-}
-
-func (p Package) freeOf(claims measure.Mass) measure.Mass {
-	if p.Reserve != nil {
-		claims += p.Reserve.Mass
-	}
-	if p.Retired || p.LentTo != "" {
-		return 0
-	}
-	return max(0, p.Held-claims)
 }
 
 func doubtOf(p Package, y YarnFacts, s Settings) Doubt {

@@ -37,7 +37,7 @@ const (
 // FoldVersion changes with every change of what events are folded into, so
 // that a stash is folded anew after an upgrade: what was kept unread may be
 // known now.
-const FoldVersion = "2"
+const FoldVersion = "3"
 
 // What is the kind of a subject.
 type What string

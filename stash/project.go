@@ -80,8 +80,9 @@ type ProjectFacts struct {
 	Symmetric   bool       `json:"symmetric,omitempty"`
 	LeastStripe int        `json:"least_stripe,omitempty"`
 	MostStripe  int        `json:"most_stripe,omitempty"`
-	// MixLots allows two dye lots inside one colour area.
-	MixLots bool     `json:"mix_lots,omitempty"`
+	// MixLots allows two dye lots inside one colour area, or rules that out; nil is
+	// not said.
+	MixLots *bool    `json:"mix_lots,omitempty"`
 	For     PersonID `json:"for,omitempty"`
 	// Washing is how the cloth is wet-finished, part of what losses hang on.
 	Washing string `json:"washing,omitempty"`

@@ -10,6 +10,7 @@ import (
 	"endsmeet/planner/chance"
 	"endsmeet/planner/fit"
 	"endsmeet/planner/making"
+	"endsmeet/planner/verdict"
 	"endsmeet/stash"
 	"endsmeet/stash/measure"
 	"endsmeet/stash/sqlite"
@@ -44,6 +45,7 @@ type anotherShape struct {
 	Measure     []string         `json:"measure_first"`
 	Advice      *adviceShape     `json:"would_help_most"`
 	Cautions    []caution        `json:"cautions"`
+	Verdicts    verdict.Verdict  `json:"verdicts"`
 	// Pieces is how many pieces the answer is for, First how many the warp of the
 	// first held.
 	Pieces int `json:"pieces"`
@@ -95,6 +97,7 @@ func another(k *call) error {
 			return err
 		}
 		shape := anotherAnswer(piece, answer, r)
+		shape.Verdicts = verdict.OfAnother(shelf, answer, r.whom)
 		if err := fillLeftovers(tx, shelf, &shape); err != nil {
 			return err
 		}
@@ -170,8 +173,9 @@ const frontierRows = 9
 
 func printAnother(w io.Writer, s anotherShape, r recipient, units measure.System) {
 	b := s.answer.Project
-	first := fmt.Sprintf("another like %s, %s x %s:", stash.Clean(s.Piece), b.Width.Cloth(units), b.Length.Cloth(units))
-	fmt.Fprint(w, inOneOrTwo(first, verdictWords(s.Verdict, s.Probability, s.Binding), columnsOf(w)))
+	fmt.Fprintf(w, "another like %s, %s x %s\n", stash.Clean(s.Piece), b.Width.Cloth(units), b.Length.Cloth(units))
+	printVerdict(w, s.Verdicts)
+	fmt.Fprintln(w)
 	if s.First > 1 {
 		fmt.Fprint(w, wrap(fmt.Sprintf("for one piece; the warp of the first held %d: `endsmeet plan PROJECT` answers for as many", s.First), "  ", pageWidth))
 	}
@@ -180,7 +184,7 @@ func printAnother(w io.Writer, s anotherShape, r recipient, units measure.System
 	}
 	if s.Recommended == nil {
 		if s.Verdict != chance.Unknown {
-			fmt.Fprintln(w, "  no size within the project's range can be made of what is left")
+			fmt.Fprintln(w, "  no size within the project's range can be relied on with what is left")
 		}
 	} else {
 		printRecommended(w, s, units)
@@ -204,20 +208,15 @@ func printAnother(w io.Writer, s anotherShape, r recipient, units measure.System
 		fmt.Fprint(w, "\n"+wrap(fmt.Sprintf("what would help most: %s; the length that fits with 95 %% is %s now and would come out between %s and %s",
 			a.Worth.Measurement.Name, a.Now.Cloth(units), a.Low.Cloth(units), a.High.Cloth(units)), "", 78))
 	}
-	for _, l := range s.LeftOut {
-		fmt.Fprintf(w, "  left out: %s %s\n", l.Label, l.Reason)
-	}
-	printCautions(w, r)
+	printCautions(w, r, s.Verdicts)
 }
 
 func printRecommended(w io.Writer, s anotherShape, units measure.System) {
 	rec := s.Recommended
-	fmt.Fprintf(w, "  proposed: %s x %s, %d ends (%s)\n", rec.Width.Cloth(units), rec.Length.Cloth(units), rec.Ends, percent(*rec.Probability))
-	text := fmt.Sprintf("at that width at most %s; on the low figures %s, on the high ones %s", s.Middle.Cloth(units), s.Low.Cloth(units), s.High.Cloth(units))
-	if rec.Length95 != nil && *rec.Length95 > 0 {
-		text += fmt.Sprintf("; with 95 %% at least %s", rec.Length95.Cloth(units))
+	fmt.Fprintf(w, "  you can rely on  %s x %s, %d ends (%s)\n", rec.Width.Cloth(units), rec.Length.Cloth(units), rec.Ends, verdict.Odds(*rec.Probability))
+	if s.Middle > rec.Length {
+		fmt.Fprintf(w, "  even chance      %s x %s: do not warp for this\n", rec.Width.Cloth(units), s.Middle.Cloth(units))
 	}
-	fmt.Fprint(w, wrap(text, "  ", pageWidth))
 	for _, g := range s.answer.Recommended.Gains {
 		fmt.Fprintf(w, "  one more %s would add %s\n", g.PutUp.Name, g.Length.Cloth(units))
 	}

@@ -104,7 +104,7 @@ func bookRow(it item) []string {
 	}
 	thousandths := func(n int64) string { return strconv.FormatFloat(float64(n)/1000, 'f', -1, 64) }
 	if it.amount.Known {
-		row[9], row[10] = thousandths(int64(it.amount.Net)), thousandths(int64(it.amount.Free))
+		row[9], row[10] = thousandths(int64(it.amount.Net)), thousandths(int64(it.amount.Available))
 	}
 	if it.amount.LengthKnown {
 		row[11], row[12] = thousandths(int64(it.amount.Length)), thousandths(int64(it.amount.High-it.amount.Length))

@@ -10,6 +10,7 @@ import (
 
 	"endsmeet/planner/learn"
 	"endsmeet/planner/making"
+	"endsmeet/planner/verdict"
 	"endsmeet/stash"
 	"endsmeet/stash/measure"
 	"endsmeet/stash/sqlite"
@@ -278,6 +279,7 @@ type finished struct {
 	NotLearned []learn.LeftOut `json:"not_learned"`
 	Thrums     []stashThrums   `json:"thrums"`
 	Cautions   []caution       `json:"cautions"`
+	Verdicts   verdict.Verdict `json:"verdicts"`
 
 	after []item
 }
@@ -346,11 +348,15 @@ func (k *call) answerFinished(tx *sqlite.Tx, before making.Shelf, piece stash.Pi
 	}
 	shape.Earlier = earlierDebits(before, piece.ID)
 	shape.Compared, shape.NotLearned = compare(before, piece, f), before.Unbelieved(piece, f)
+	if shape.Verdicts, err = wovenVerdict(tx, piece.ID); err != nil {
+		return err
+	}
 	return k.answer(shape, func(w io.Writer) { printFinished(w, shape, r, k.units) })
 }
 
 func printFinished(w io.Writer, f finished, r recipient, units measure.System) {
 	fmt.Fprintf(w, "%s is finished\n", stash.Clean(f.Piece))
+	printVerdict(w, f.Verdicts)
 	t := newTable("package", "as", ">debited", ">length", "how")
 	for _, d := range f.Debits {
 		if d.Mass == 0 && len(f.Earlier) > 0 {
@@ -391,7 +397,7 @@ func printFinished(w io.Writer, f finished, r recipient, units measure.System) {
 	for _, it := range f.after {
 		fmt.Fprintln(w, "  "+it.line(units))
 	}
-	printCautions(w, r)
+	printCautions(w, r, f.Verdicts)
 	fmt.Fprintf(w, "\ndoes the rest make another? `endsmeet another %q`\n", stash.Clean(f.Piece))
 }
 

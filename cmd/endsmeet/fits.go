@@ -12,6 +12,7 @@ import (
 	"endsmeet/planner/kinds"
 	"endsmeet/planner/making"
 	"endsmeet/planner/search"
+	"endsmeet/planner/verdict"
 	"endsmeet/stash"
 	"endsmeet/stash/fibre"
 	"endsmeet/stash/measure"
@@ -53,6 +54,7 @@ type fitting struct {
 	Binding     string            `json:"binding"`
 	Score       int               `json:"score"`
 	Cautions    []caution         `json:"cautions"`
+	Verdicts    verdict.Verdict   `json:"verdicts"`
 	Parts       search.Parts      `json:"score_parts"`
 	Scale       int               `json:"size_permille"`
 	Larger      *search.Size      `json:"larger"`
@@ -325,12 +327,15 @@ func fittingOf(tx *sqlite.Tx, a search.Answer) (fitting, error) {
 		f.Probability = &p
 	}
 	r, err := recipientOf(tx, a.Shelf, a.Project)
-	f.whose = r.person.Name
-	for _, n := range a.Notes {
-		f.Cautions = append(f.Cautions, caution{Rule: n.Check, Answer: stash.Ask, Why: n.Answer + ": " + n.Why})
+	if err != nil {
+		return f, err
 	}
-	f.Cautions = append(append([]caution{}, f.Cautions...), r.cautionsJSON()...)
-	return f, err
+	if r.whom.Person != nil {
+		f.whose = r.whom.Person.Name
+	}
+	f.Cautions = r.cautionsJSON()
+	f.Verdicts = verdict.OfPlan(a.Shelf, o, r.whom)
+	return f, nil
 }
 
 // bindingOf is what keeps an answer from being larger: what the plan says runs

@@ -9,6 +9,7 @@ import (
 	"endsmeet/planner/kinds"
 	"endsmeet/planner/making"
 	"endsmeet/planner/search"
+	"endsmeet/planner/verdict"
 	"endsmeet/stash"
 	"endsmeet/stash/measure"
 	"endsmeet/stash/sqlite"
@@ -77,7 +78,8 @@ func printFitting(w io.Writer, place int, f fitting, units measure.System) {
 	fmt.Fprint(w, wrap("warp "+yarnsOf(a.Shelf, a.Warp), "   ", pageWidth))
 	fmt.Fprint(w, wrap("weft "+yarnsOf(a.Shelf, a.Weft), "   ", pageWidth))
 	cloth := strings.TrimPrefix(f.Structure+", ", ", ")
-	fmt.Fprint(w, wrap(fmt.Sprintf("%s%d ends of %s at %s, %s picks; %s", cloth, f.Ends, f.WarpEnd.Cloth(units), f.Sett.Format(units), f.Picks.Format(units), verdictWords(f.Verdict, f.Probability, f.Binding)), "   ", pageWidth))
+	fmt.Fprint(w, wrap(fmt.Sprintf("%s%d ends of %s at %s, %s picks", cloth, f.Ends, f.WarpEnd.Cloth(units), f.Sett.Format(units), f.Picks.Format(units)), "   ", pageWidth))
+	printVerdict(w, f.Verdicts)
 	if len(f.Stripes) > 1 {
 		fmt.Fprint(w, wrap("stripes "+bandWords(f.Stripes), "   ", pageWidth))
 	}
@@ -91,7 +93,9 @@ func printFitting(w io.Writer, place int, f fitting, units measure.System) {
 		fmt.Fprint(w, wrap(restWords(a.Shelf, r, units), "   ", pageWidth))
 	}
 	for _, c := range f.Cautions {
-		fmt.Fprint(w, wrap(cautionWords(c), "   ", pageWidth))
+		if said, _ := f.Verdicts.Of(verdict.Recipient); !says(said, c.Rule) {
+			fmt.Fprint(w, wrap(cautionWords(c), "   ", pageWidth))
+		}
 	}
 	command := planCommandOf(a, units)
 	if a.Kind.Project == "" && f.whose != "" {

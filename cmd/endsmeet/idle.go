@@ -31,12 +31,12 @@ type idleShape struct {
 }
 
 type idleItem struct {
-	ID   stash.PackageID `json:"id"`
-	Tag  string          `json:"tag"`
-	Yarn string          `json:"yarn"`
-	Why  clear.Why       `json:"why"`
-	Text string          `json:"text"`
-	Free *measure.Mass   `json:"available_mg"`
+	ID        stash.PackageID `json:"id"`
+	Tag       string          `json:"tag"`
+	Yarn      string          `json:"yarn"`
+	Why       clear.Why       `json:"why"`
+	Text      string          `json:"text"`
+	Available *measure.Mass   `json:"available_mg"`
 }
 
 // usedUp is a piece that uses up idle yarn.
@@ -77,8 +77,7 @@ func idleOf(tx *sqlite.Tx, a clear.Answer) (idleShape, error) {
 	for _, it := range a.Items {
 		one := idleItem{it.Package.ID, it.Package.Label(), it.Yarn.Name, it.Why, it.Words, nil}
 		if it.Package.Known {
-			free := it.Free
-			one.Free = &free
+			one.Available = &it.Available
 		}
 		out.Items = append(out.Items, one)
 	}
@@ -99,7 +98,7 @@ func printIdle(w io.Writer, s idleShape, years int, units measure.System) {
 	}
 	t := newTable("tag", "yarn", ">available", "why")
 	for _, it := range s.Items {
-		t.addWrapped(34, cut(it.Tag, 8), cut(stash.Clean(it.Yarn), 24), massWords(it.Free, units), it.Text)
+		t.addWrapped(34, cut(it.Tag, 8), cut(stash.Clean(it.Yarn), 24), massWords(it.Available, units), it.Text)
 	}
 	t.print(w)
 	if len(s.Pieces) == 0 {

@@ -71,13 +71,13 @@ func (s *shelf) item(p stash.Package) item {
 	it := item{
 		ID: p.ID, Tag: p.Label(), Yarn: y.Name, YarnID: p.Yarn, Form: known(string(p.Form)), DyeLot: known(p.Lot),
 		Colour: known(p.Colour), Bin: known(p.Bin), Fibre: shares(y), Flags: []string{}, State: s.state(p),
-		pack: p, facts: y, amount: stash.AmountOf(p, y.YarnFacts, s.settings, s.claims[p.ID]),
+		pack: p, facts: y, amount: stash.AmountOf(p, y.YarnFacts, s.settings, s.claims[p.ID], s.tx.Now()),
 	}
 	if tex := y.Tex(); tex != 0 {
 		it.Mtex = &tex
 	}
 	if it.amount.Known {
-		it.NetMg, it.AvailableMg = &it.amount.Net, &it.amount.Free
+		it.NetMg, it.AvailableMg = &it.amount.Net, &it.amount.Available
 	}
 	if it.amount.LengthKnown && !p.Overdrawn() {
 		it.LengthMm, it.LowMm, it.HighMm = &it.amount.Length, &it.amount.Low, &it.amount.High
@@ -88,17 +88,12 @@ func (s *shelf) item(p stash.Package) item {
 
 // state is one word for where the package is.
 func (s *shelf) state(p stash.Package) string {
+	bar := stash.BarOf(p, s.yarns[p.Yarn].YarnFacts, s.claims[p.ID], s.tx.Now())
 	switch {
-	case p.Retired:
-		return "retired"
-	case p.LentTo != "":
-		return "lent"
-	case p.Quarantine.Holds(s.tx.Now()):
-		return "quarantine"
+	case bar != "" && bar != stash.BarPromised:
+		return string(bar)
 	case s.claims[p.ID] > 0 || p.Reserve != nil:
 		return "reserved"
-	case p.Known && p.Held <= 0:
-		return "empty"
 	}
 	return "here"
 }

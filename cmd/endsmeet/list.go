@@ -177,13 +177,16 @@ func (k *call) countFilters() ([]func(item) bool, error) {
 		if err != nil {
 			return nil, fmt.Errorf("--available: %w", err)
 		}
-		tests = append(tests, func(it item) bool { return it.amount.Known && it.amount.Free >= mass })
+		tests = append(tests, func(it item) bool { return it.amount.Known && it.amount.Available >= mass })
 	}
 	return tests, nil
 }
 
+// totals says how much there is, how much of it can be woven now, and what keeps
+// the remainder.
 func totals(items []item, units measure.System) string {
-	var net, free measure.Mass
+	var net, available measure.Mass
+	var kept []string
 	unweighed, overdrawn := 0, 0
 	for _, it := range items {
 		if !it.amount.Known {
@@ -195,14 +198,20 @@ func totals(items []item, units measure.System) string {
 			continue
 		}
 		net += it.amount.Net
-		free += it.amount.Free
+		available += it.amount.Available
+		if it.amount.Available < it.amount.Net && !slices.Contains(kept, it.State) {
+			kept = append(kept, it.State)
+		}
 	}
-	text := fmt.Sprintf("%s, %s in all, %s of it available", plural(len(items), "package"), net.Format(units), free.Format(units))
+	text := fmt.Sprintf("%s, %s. Available: %s.", plural(len(items), "item"), net.Format(units), available.Format(units))
+	if net > available {
+		text += fmt.Sprintf(" Not available: %s (%s).", (net - available).Format(units), strings.Join(kept, ", "))
+	}
 	if unweighed > 0 {
-		text += fmt.Sprintf("; %d not weighed", unweighed)
+		text += fmt.Sprintf(" Not weighed: %d.", unweighed)
 	}
 	if overdrawn > 0 {
-		text += fmt.Sprintf("; %d overdrawn and not counted", overdrawn)
+		text += fmt.Sprintf(" Overdrawn and not counted: %d.", overdrawn)
 	}
 	return text
 }

@@ -12,6 +12,7 @@ import (
 	"endsmeet/planner/fit"
 	"endsmeet/planner/making"
 	"endsmeet/planner/picture"
+	"endsmeet/planner/verdict"
 	"endsmeet/stash"
 	"endsmeet/stash/measure"
 	"endsmeet/stash/sqlite"
@@ -26,14 +27,9 @@ func planCommand(e *environment) *cli.Command {
 			drawingFlags()[0],
 			&cli.BoolFlag{Name: "reserve", Usage: "plan a piece and keep its yarn for it"},
 			&cli.BoolFlag{Name: "another", Usage: "compare one more piece on a longer warp now with a new warp later"},
-			&cli.StringFlag{Name: "override", Usage: "do it in spite of what speaks against it; say why: `REASON`"},
-			forceShortFlag()),
+			overrideFlag()),
 		Action: action(e, 1, 1, plan),
 	}
-}
-
-func forceShortFlag() cli.Flag {
-	return &cli.BoolFlag{Name: "force", Usage: "go on although the yarn may not be enough"}
 }
 
 // planned is the JSON shape of a plan.
@@ -66,6 +62,7 @@ type planned struct {
 	Notes       []string         `json:"notes"`
 	Another     []way            `json:"another,omitempty"`
 	Cautions    []caution        `json:"cautions"`
+	Verdicts    verdict.Verdict  `json:"verdicts"`
 
 	outcome making.Outcome
 }
@@ -129,13 +126,14 @@ func plan(k *call) error {
 			return err
 		}
 		shape := k.plannedShape(shelf, o, r)
+		shape.Verdicts = verdict.OfPlan(shelf, o, r.whom)
 		if k.Bool("another") {
 			if shape.Another, err = longerWarpOf(shelf, b, k, tx); err != nil {
 				return err
 			}
 		}
 		if k.Bool("reserve") {
-			if shape.Piece, err = k.reserve(tx, b, o, r); err != nil {
+			if shape.Piece, err = k.reserve(tx, b, o, shape.Verdicts, r.whom); err != nil {
 				return err
 			}
 		}
@@ -173,11 +171,8 @@ func (k *call) outcome(tx *sqlite.Tx, b stash.Project) (making.Outcome, making.S
 }
 
 // reserve plans a piece and claims its yarn.
-func (k *call) reserve(tx *sqlite.Tx, b stash.Project, o making.Outcome, r recipient) (*string, error) {
-	if err := k.enough(o); err != nil {
-		return nil, err
-	}
-	if err := r.blocked(k.String("override")); err != nil {
+func (k *call) reserve(tx *sqlite.Tx, b stash.Project, o making.Outcome, v verdict.Verdict, whom verdict.Whom) (*string, error) {
+	if err := v.Refused(k.String("override"), nil); err != nil {
 		return nil, err
 	}
 	id, name, err := newPiece(tx, b)
@@ -185,18 +180,7 @@ func (k *call) reserve(tx *sqlite.Tx, b stash.Project, o making.Outcome, r recip
 		return nil, err
 	}
 	m := stash.Making{Project: b.ID, Name: name, Plan: o.Record()}
-	return &name, k.recordMaking(tx, stash.Draft{Kind: stash.KindPlan, Of: stash.Subject(id), Body: m}, r)
-}
-
-// enough refuses what is short, unless forced.
-func (k *call) enough(o making.Outcome) error {
-	if o.Fits() || k.Bool("force") {
-		return nil
-	}
-	if o.Binding == "stripes" {
-		return stash.Refuse(stash.CodeRefused, "`endsmeet plan` tells the width that they make; change the size or the stripes, or give --force", "the stripes do not fill the width")
-	}
-	return stash.Refuse(stash.CodeRefused, "`endsmeet plan` tells what binds; change the size or the yarn, or give --force", "the yarn is not known to be enough")
+	return &name, k.recordMaking(tx, stash.Draft{Kind: stash.KindPlan, Of: stash.Subject(id), Body: m}, v, whom)
 }
 
 // newPiece draws an id and a name for the next piece of a project.
@@ -212,16 +196,12 @@ func newPiece(tx *sqlite.Tx, b stash.Project) (stash.PieceID, string, error) {
 }
 
 // recordMaking records a step in a piece's life, and with it the reason for
-// setting its person's rules aside.
-func (k *call) recordMaking(tx *sqlite.Tx, d stash.Draft, r recipient) error {
+// going on in spite of its verdict.
+func (k *call) recordMaking(tx *sqlite.Tx, d stash.Draft, v verdict.Verdict, whom verdict.Whom) error {
 	if _, err := tx.Record(d); err != nil {
 		return err
 	}
-	if o, ok := r.override(stash.PieceID(d.Of), k.String("override")); ok {
-		_, err := tx.Record(o)
-		return err
-	}
-	return nil
+	return k.recordAside(tx, stash.PieceID(d.Of), v, whom)
 }
 
 func (k *call) plannedShape(s making.Shelf, o making.Outcome, r recipient) planned {

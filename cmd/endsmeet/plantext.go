@@ -6,7 +6,6 @@ import (
 	"strings"
 
 	"endsmeet/planner"
-	"endsmeet/planner/chance"
 	"endsmeet/planner/fit"
 	"endsmeet/planner/making"
 	"endsmeet/stash"
@@ -16,6 +15,8 @@ import (
 func printPlan(w io.Writer, name string, p planned, r recipient, units measure.System) {
 	n := p.outcome.Needs
 	fmt.Fprintf(w, "%s: %s x %s finished\n", stash.Clean(name), p.Finished.Width.Cloth(units), p.Finished.Length.Cloth(units))
+	printVerdict(w, p.Verdicts)
+	fmt.Fprintln(w)
 	if u := p.FinishedU; u.Width > 0 || u.Length > 0 {
 		fmt.Fprintf(w, "  size   ± %s x %s, since losses differ from piece to piece\n", u.Width.Cloth(units), u.Length.Cloth(units))
 	}
@@ -26,10 +27,7 @@ func printPlan(w io.Writer, name string, p planned, r recipient, units measure.S
 	} else {
 		fmt.Fprintf(w, "  weft   %s\n", p.WeftTotal.Yarn(units))
 	}
-	printVerdict(w, p, units)
-	if r.person.ID != "" {
-		fmt.Fprintf(w, "for %s: %s\n", stash.Clean(r.person.Name), r.result.Words())
-	}
+	printFrom(w, p, units)
 	printAllowances(w, "one end", p.Allowances, measure.Length.Cloth, units)
 	if n.RagMass == 0 {
 		printAllowances(w, "the weft", p.Weft, measure.Length.Yarn, units)
@@ -44,7 +42,7 @@ func printPlan(w io.Writer, name string, p planned, r recipient, units measure.S
 		fmt.Fprint(w, wrap(note, "  ", 78))
 	}
 	printWays(w, p.Another, units)
-	printCautions(w, r)
+	printCautions(w, r, p.Verdicts)
 	if p.Piece != nil {
 		fmt.Fprintf(w, "\nreserved for %s\n", stash.Clean(*p.Piece))
 	}
@@ -109,9 +107,9 @@ func printEdges(w io.Writer, e planner.EdgeAnswer, units measure.System) {
 	}
 }
 
-func printVerdict(w io.Writer, p planned, units measure.System) {
+// printFrom says which packages a plan takes, and what more of one would do.
+func printFrom(w io.Writer, p planned, units measure.System) {
 	o := p.outcome
-	fmt.Fprintf(w, "\n%s\n", verdictWords(p.Verdict, p.Probability, p.Binding))
 	for _, m := range p.Measure {
 		fmt.Fprintf(w, "  %s\n", m)
 	}
@@ -132,12 +130,6 @@ func printVerdict(w io.Writer, p planned, units measure.System) {
 		t.print(w)
 	}
 	printBands(w, o.Bands)
-	for _, l := range p.LeftOut {
-		fmt.Fprintf(w, "  left out: %s %s\n", l.Label, l.Reason)
-	}
-	for _, c := range o.LotChanges {
-		fmt.Fprintf(w, "  lots %s meet in the %s%s\n", strings.Join(c.Lots, " and "), c.Role, spaced(c.Colour))
-	}
 }
 
 func countOrBlank(n int) string {
@@ -169,28 +161,6 @@ func bandWords(bands []fit.Band) string {
 		parts = append(parts, fmt.Sprintf("%s %d", b.Colour, b.Ends))
 	}
 	return strings.Join(parts, ", ")
-}
-
-func spaced(s string) string {
-	if s == "" {
-		return ""
-	}
-	return " " + s
-}
-
-// verdictWords says the verdict with its probability and what binds.
-func verdictWords(v chance.Verdict, p *float64, binding string) string {
-	text := map[chance.Verdict]string{
-		chance.Sure: "sure: it fits", chance.Likely: "likely: it fits on the middle figures", chance.Short: "short: it does not fit",
-		chance.Unknown: "unknown: something must be measured first",
-	}[v]
-	if p != nil {
-		text += fmt.Sprintf(" (%s)", percent(*p))
-	}
-	if binding != "" && binding != "nothing" {
-		text += "; what binds: " + binding
-	}
-	return text
 }
 
 // percent writes a probability, never as the certainty that it is not.

@@ -10,6 +10,7 @@ import (
 
 	"endsmeet/planner/making"
 	"endsmeet/planner/share"
+	"endsmeet/planner/verdict"
 	"endsmeet/stash"
 	"endsmeet/stash/measure"
 	"endsmeet/stash/sqlite"
@@ -31,7 +32,7 @@ func shareCommand(e *environment) *cli.Command {
 			&cli.BoolFlag{Name: "exact", Usage: "search until nothing better is possible, however long it takes"},
 			&cli.BoolFlag{Name: "reserve", Usage: "plan every piece that can be made and keep its yarn for it"},
 			&cli.BoolFlag{Name: "open", Usage: "list what to buy for all planned pieces"},
-			&cli.StringFlag{Name: "override", Usage: "do it in spite of what speaks against it; say why: `REASON`"},
+			overrideFlag(),
 		},
 		Action: action(e, 0, -1, shareShelf),
 	}
@@ -66,6 +67,9 @@ type sharedTo struct {
 	LeftOut     []making.LeftOut `json:"left_out"`
 	Complete    bool             `json:"all_lots_considered"`
 	Cautions    []caution        `json:"cautions"`
+	// Verdicts is null where nothing single can be judged: it cannot be made, and
+	// names no yarn or gives way to others.
+	Verdicts *verdict.Verdict `json:"verdicts"`
 
 	piece share.Piece
 	about recipient
@@ -210,10 +214,12 @@ func (k *call) sharedShape(tx *sqlite.Tx, shelf making.Shelf, plan share.Plan) (
 			Why: known(p.Why), Buy: append([]share.Buy{}, p.Buys...), LeftOut: append([]making.LeftOut{}, p.LeftOut...), Complete: p.Complete,
 			Cautions: []caution{}, piece: p,
 		}
+		tell := one.judge
 		if p.Made {
-			if err := one.fill(tx, shelf, p); err != nil {
-				return out, err
-			}
+			tell = one.fill
+		}
+		if err := tell(tx, shelf, p); err != nil {
+			return out, err
 		}
 		out.Pieces = append(out.Pieces, one)
 	}
@@ -228,8 +234,31 @@ func (a *sharedTo) fill(tx *sqlite.Tx, shelf making.Shelf, p share.Piece) error 
 	a.Probability = &probability
 	var err error
 	a.about, err = recipientOf(tx, shelf, o.Project)
+	if err != nil {
+		return err
+	}
 	a.Cautions = a.about.cautionsJSON()
-	return err
+	v := verdict.OfPlan(shelf, o, a.about.whom)
+	a.Verdicts = &v
+	return nil
+}
+
+// judge says of a piece that cannot be made, though no other takes its yarn, what
+// a plan for it would say.
+func (a *sharedTo) judge(tx *sqlite.Tx, shelf making.Shelf, p share.Piece) error {
+	b := p.Want.Project.ProjectFacts
+	if len(p.Rivals) > 0 || len(b.Warp) == 0 || len(b.Weft) == 0 {
+		return nil
+	}
+	whom, err := whomFor(tx, b.For)
+	if err != nil {
+		return err
+	}
+	if o, err := making.Plan(shelf, b); err == nil {
+		v := verdict.OfPlan(shelf, o, whom)
+		a.Verdicts = &v
+	}
+	return nil
 }
 
 // reserveAll plans every piece that can be made.
@@ -239,7 +268,7 @@ func (k *call) reserveAll(tx *sqlite.Tx, a *sharedOut) error {
 		if !p.Made {
 			continue
 		}
-		if err := p.about.blocked(k.String("override")); err != nil {
+		if err := p.Verdicts.Refused(k.String("override"), nil); err != nil {
 			return err
 		}
 		id, name, err := newPiece(tx, p.piece.Want.Project)
@@ -247,7 +276,7 @@ func (k *call) reserveAll(tx *sqlite.Tx, a *sharedOut) error {
 			return err
 		}
 		m := stash.Making{Project: p.piece.Want.Project.ID, Name: name, Plan: p.piece.Outcome.Record()}
-		if err := k.recordMaking(tx, stash.Draft{Kind: stash.KindPlan, Of: stash.Subject(id), Body: m}, p.about); err != nil {
+		if err := k.recordMaking(tx, stash.Draft{Kind: stash.KindPlan, Of: stash.Subject(id), Body: m}, *p.Verdicts, p.about.whom); err != nil {
 			return err
 		}
 		p.Piece = &name

@@ -54,9 +54,8 @@ func (a sharedOut) printMade(w io.Writer, p sharedTo) {
 	if p.Piece != nil {
 		fmt.Fprintf(w, "  reserved for %s\n", stash.Clean(*p.Piece))
 	}
-	for _, c := range p.Cautions {
-		fmt.Fprint(w, wrap(cautionWords(c), "  ", pageWidth))
-	}
+	printVerdict(w, *p.Verdicts)
+	printCautions(w, p.about, *p.Verdicts)
 }
 
 func (a sharedOut) printUnmade(w io.Writer, p sharedTo) {
@@ -67,7 +66,10 @@ func (a sharedOut) printUnmade(w io.Writer, p sharedTo) {
 	} else {
 		fmt.Fprintln(w)
 	}
-	if p.Why != nil {
+	if p.Verdicts != nil {
+		printVerdict(w, *p.Verdicts)
+	}
+	if p.Why != nil && (p.Verdicts == nil || !p.Verdicts.Grade.Blocks()) {
 		fmt.Fprint(w, wrap(*p.Why, "  ", pageWidth))
 	}
 	for _, l := range p.LeftOut {

@@ -4,8 +4,10 @@ import (
 	"fmt"
 	"io"
 	"slices"
+	"strings"
 
 	"endsmeet/planner/making"
+	"endsmeet/planner/verdict"
 	"endsmeet/stash"
 	"endsmeet/stash/people"
 	"endsmeet/stash/sqlite"
@@ -45,10 +47,9 @@ type caution struct {
 	Of     string       `json:"of"`
 }
 
-// recipient is the answer of a piece's person, if it has one.
+// recipient is the one that a piece is for, if any, and what there is to mind.
 type recipient struct {
-	person   stash.Person
-	result   people.Result
+	whom     verdict.Whom
 	cautions []caution
 }
 
@@ -57,22 +58,19 @@ type recipient struct {
 func recipientOf(tx *sqlite.Tx, s making.Shelf, b stash.ProjectFacts) (recipient, error) {
 	var r recipient
 	parts := partsOf(s, b)
-	if b.For != "" {
-		person, found, err := tx.Person(b.For)
-		if err != nil {
-			return r, err
+	var err error
+	if r.whom, err = whomFor(tx, b.For); err != nil {
+		return r, err
+	}
+	if r.whom.Elsewhere {
+		r.cautions = append(r.cautions, caution{Rule: "person", Answer: stash.Unknown, Why: "it is for somebody whose rules are kept on another machine; ask"})
+	}
+	if person := r.whom.Person; person != nil {
+		for _, reason := range people.SuitsPiece(*person, parts, people.FormOf(b)).Reasons {
+			r.cautions = append(r.cautions, caution{reason.Rule, reason.Answer, reason.Why, reason.Of})
 		}
-		if !found {
-			r.cautions = append(r.cautions, caution{Rule: "person", Answer: stash.Unknown, Why: "it is for somebody whose rules are kept on another machine; ask"})
-		}
-		if found {
-			r.person, r.result = person, people.SuitsPiece(person, parts, people.FormOf(b))
-			for _, reason := range r.result.Reasons {
-				r.cautions = append(r.cautions, caution{reason.Rule, reason.Answer, reason.Why, reason.Of})
-			}
-			for _, c := range people.Cautions(person) {
-				r.cautions = append(r.cautions, caution{Rule: "caution", Answer: stash.Ask, Why: c.Text})
-			}
+		for _, c := range people.Cautions(*person) {
+			r.cautions = append(r.cautions, caution{Rule: "caution", Answer: stash.Ask, Why: c.Text})
 		}
 	}
 	r.addWeaver(parts)
@@ -109,51 +107,33 @@ func partsOf(s making.Shelf, b stash.ProjectFacts) []people.Part {
 	return parts
 }
 
-// blocked refuses a piece that the person's rules stand against, unless there
-// is a reason to set them aside.
-func (r recipient) blocked(reason string) error {
-	if !r.result.Blocks() || reason != "" {
-		return nil
-	}
-	return stash.Refuse(stash.CodeAgainst, "`endsmeet plan` tells which; choose another yarn and ask them; to go on all the same say why: --override REASON",
-		"what is in this piece must not reach the person it is for, by their own rules")
-}
-
-// override is the event that keeps the reason for setting rules aside.
-func (r recipient) override(piece stash.PieceID, reason string) (stash.Draft, bool) {
-	if !r.result.Blocks() || reason == "" {
-		return stash.Draft{}, false
-	}
-	o := stash.Override{Person: r.person.ID, Reason: stash.Clean(reason)}
-	for _, one := range r.result.Reasons {
-		if one.Blocks() {
-			o.Rules = append(o.Rules, one.Rule)
+// printCautions prints what there is to mind beside a verdict, and which of the
+// recipient's rules its line did not say.
+func printCautions(w io.Writer, r recipient, v verdict.Verdict) {
+	said, _ := v.Of(verdict.Recipient)
+	var lines []string
+	for _, c := range r.cautions {
+		switch {
+		case c.Rule == "person":
+		case c.Rule == "caution":
+			lines = append(lines, c.Why)
+		case c.Rule == "weaver":
+			lines = append(lines, strings.TrimPrefix(c.Of+": "+c.Why, ": "))
+		case !says(said, c.Rule):
+			lines = append(lines, strings.TrimPrefix(c.Of+": ", ": ")+fmt.Sprintf("%s (%s): %s", c.Answer, c.Rule, c.Why))
 		}
 	}
-	return stash.Draft{Kind: stash.KindOverride, Of: stash.Subject(piece), Private: true, Body: o}, true
-}
-
-// printCautions prints what the rules say, gravest first, each in a line or
-// more.
-func printCautions(w io.Writer, r recipient) {
-	if r.person.ID != "" {
-		fmt.Fprintf(w, "\nfor %s: %s\n", stash.Clean(r.person.Name), r.result.Words())
-	} else if len(r.cautions) > 0 {
+	if len(lines) > 0 {
 		fmt.Fprintln(w)
 	}
-	for _, c := range r.cautions {
-		text := c.Why
-		if c.Rule == "weaver" && c.Of != "" {
-			text = c.Of + ": " + text
-		}
-		if c.Rule != "caution" && c.Rule != "weaver" && c.Rule != "person" {
-			text = fmt.Sprintf("%s (%s): %s", c.Answer, c.Rule, c.Why)
-			if c.Of != "" {
-				text = fmt.Sprintf("%s: %s", c.Of, text)
-			}
-		}
-		fmt.Fprint(w, wrap(text, "  ", 78))
+	for _, line := range lines {
+		fmt.Fprint(w, wrap(line, "  ", 78))
 	}
+}
+
+// says whether the line of an answer says what a rule found.
+func says(a verdict.Answer, rule string) bool {
+	return slices.ContainsFunc(a.Reasons, func(r verdict.Reason) bool { return r.Check == rule && r.Grade == a.Grade })
 }
 
 // cautionsJSON is never null.

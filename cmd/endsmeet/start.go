@@ -7,6 +7,8 @@ import (
 
 	"github.com/urfave/cli/v2"
 
+	"endsmeet/planner/making"
+	"endsmeet/planner/verdict"
 	"endsmeet/stash"
 	"endsmeet/stash/sqlite"
 )
@@ -17,8 +19,7 @@ func startCommand(e *environment) *cli.Command {
 		Usage:       "Put a piece of a project on the loom; its yarn is reserved.",
 		Description: "Starts the piece that `plan --reserve` planned, or plans one now.",
 		Flags: append(projectFlags(), endsFlag(),
-			&cli.StringFlag{Name: "override", Usage: "do it in spite of what speaks against it; say why: `REASON`"},
-			forceShortFlag(), onFlag(), onceFlag()),
+			overrideFlag(), onFlag(), onceFlag()),
 		Action: action(e, 1, 1, start),
 	}
 }
@@ -36,52 +37,62 @@ func start(k *call) error {
 		if err != nil {
 			return err
 		}
-		switch {
-		case piece.ID == "":
-			piece, err = k.planNow(tx, b)
-		case k.changesProject():
-			err = stash.Refuse(stash.CodeUsage, "start it without them, or give it up first: `endsmeet finish \""+piece.Name+"\" --abandon REASON`",
+		if piece.ID != "" && k.changesProject() {
+			return stash.Refuse(stash.CodeUsage, "start it without them, or give it up first: `endsmeet finish \""+piece.Name+"\" --abandon REASON`",
 				"%s is planned already, and options of the project cannot change that", piece.Name)
 		}
+		shelf, err := makingShelf(tx)
 		if err != nil {
 			return err
 		}
-		return k.startPiece(tx, b, piece, at)
+		v, err := k.toStart(tx, shelf, b, &piece)
+		if err != nil {
+			return err
+		}
+		return k.startPiece(tx, shelf, b, piece, v, at)
 	})
 }
 
-// planNow plans a new piece of a project, if its yarn is enough.
-func (k *call) planNow(tx *sqlite.Tx, b stash.Project) (stash.Piece, error) {
-	o, _, err := k.outcome(tx, b)
-	if err != nil {
-		return stash.Piece{}, err
+// toStart judges a piece that is to go on the loom; one that was not planned is
+// planned now.
+func (k *call) toStart(tx *sqlite.Tx, s making.Shelf, b stash.Project, piece *stash.Piece) (verdict.Verdict, error) {
+	if piece.ID != "" {
+		whom, err := whomFor(tx, piece.Plan.Spec.For)
+		if err != nil {
+			return verdict.Verdict{}, err
+		}
+		v, err := verdict.OfPlanned(s, *piece, whom)
+		return v, projectProblem(err)
 	}
-	if err := k.enough(o); err != nil {
-		return stash.Piece{}, err
+	o, shelf, err := k.outcome(tx, b)
+	if err != nil {
+		return verdict.Verdict{}, err
+	}
+	whom, err := whomFor(tx, o.Project.For)
+	if err != nil {
+		return verdict.Verdict{}, err
 	}
 	id, name, err := newPiece(tx, b)
-	return stash.Piece{ID: id, Name: name, Plan: o.Record()}, err
+	*piece = stash.Piece{ID: id, Name: name, Plan: o.Record()}
+	return verdict.OfPlan(shelf, o, whom), err
 }
 
-// startPiece puts a planned piece on the loom, if its person's rules allow it.
-func (k *call) startPiece(tx *sqlite.Tx, b stash.Project, piece stash.Piece, at time.Time) error {
-	shelf, err := makingShelf(tx)
-	if err != nil {
+// startPiece puts a planned piece on the loom, if its verdict allows it or was
+// set aside.
+func (k *call) startPiece(tx *sqlite.Tx, s making.Shelf, b stash.Project, piece stash.Piece, v verdict.Verdict, at time.Time) error {
+	if err := v.Refused(k.String("override"), piece.Overrides); err != nil {
 		return err
 	}
-	r, err := recipientOf(tx, shelf, piece.Plan.Spec)
+	r, err := recipientOf(tx, s, piece.Plan.Spec)
 	if err != nil {
-		return err
-	}
-	if err := r.blocked(k.String("override")); err != nil && len(piece.Overrides) == 0 {
 		return err
 	}
 	m := stash.Making{Project: b.ID, Name: piece.Name, Plan: piece.Plan}
 	d := stash.Draft{Kind: stash.KindStart, Of: stash.Subject(piece.ID), At: at, Once: k.String("once"), Body: m}
-	if err := k.recordMaking(tx, d, r); err != nil {
+	if err := k.recordMaking(tx, d, v, r.whom); err != nil {
 		return err
 	}
-	return k.answerStarted(tx, piece.ID, r)
+	return k.answerStarted(tx, piece.ID, r, v)
 }
 
 // projectToStart finds the project named and, if one of its pieces is planned and
@@ -113,14 +124,15 @@ func projectToStart(tx *sqlite.Tx, name string) (stash.Project, stash.Piece, err
 
 // started is the JSON shape of a piece put on the loom.
 type started struct {
-	Piece    string        `json:"piece"`
-	ID       stash.PieceID `json:"id"`
-	State    string        `json:"state"`
-	Packages []given       `json:"packages"`
-	Cautions []caution     `json:"cautions"`
+	Piece    string          `json:"piece"`
+	ID       stash.PieceID   `json:"id"`
+	State    string          `json:"state"`
+	Packages []given         `json:"packages"`
+	Cautions []caution       `json:"cautions"`
+	Verdicts verdict.Verdict `json:"verdicts"`
 }
 
-func (k *call) answerStarted(tx *sqlite.Tx, id stash.PieceID, r recipient) error {
+func (k *call) answerStarted(tx *sqlite.Tx, id stash.PieceID, r recipient, v verdict.Verdict) error {
 	p, _, err := tx.Piece(id)
 	if err != nil {
 		return err
@@ -129,15 +141,16 @@ func (k *call) answerStarted(tx *sqlite.Tx, id stash.PieceID, r recipient) error
 	if err != nil {
 		return err
 	}
-	shape := started{p.Name, p.ID, string(p.State), givenBy(shelf, p.Plan.Allotments), r.cautionsJSON()}
+	shape := started{p.Name, p.ID, string(p.State), givenBy(shelf, p.Plan.Allotments), r.cautionsJSON(), v}
 	if err := k.tellOthers(tx, p); err != nil {
 		return err
 	}
 	return k.answer(shape, func(w io.Writer) {
 		fmt.Fprintf(w, "%s is on the loom\n", stash.Clean(p.Name))
+		printVerdict(w, v)
 		printPieceSize(w, p, k.units)
 		fmt.Fprint(w, inOneOrTwo("  when it comes off:", fmt.Sprintf("`endsmeet finish %q --weighed PACKAGE=GROSS ...`", stash.Clean(p.Name)), columnsOf(w)))
-		printCautions(w, r)
+		printCautions(w, r, v)
 	})
 }
 

@@ -44,8 +44,8 @@ type Item struct {
 	Why     Why
 	// Words says it in full.
 	Words string
-	// Free is its mass that nothing has a claim on.
-	Free measure.Mass
+	// Available is its mass that can be woven now.
+	Available measure.Mass
 }
 
 // Answer is what lies idle and what would use it up.
@@ -88,16 +88,14 @@ func rank(w Why) int { return slices.Index([]Why{Perished, Unfit, TooSmall, Unto
 // itemOf says whether and why a package is idle.
 func itemOf(shelf making.Shelf, q Query, small map[stash.PackageID]bool, p stash.Package) (Item, bool) {
 	y := shelf.Yarns[p.Yarn]
-	it := Item{Package: p, Yarn: y, Free: shelf.Free(p)}
+	it := Item{Package: p, Yarn: y, Available: shelf.Available(p)}
 	years, since := untouched(shelf.Now, p)
-	switch {
-	case slices.Contains(y.Hazards, "perished"):
-		it.Why, it.Words = Perished, "is marked perished"
-	case search.OldRubber(shelf.Now, y, p) != "":
-		it.Why, it.Words = Perished, search.OldRubber(shelf.Now, y, p)
-	case y.Fit == stash.FitDiscard:
-		it.Why, it.Words = Unfit, "is to be discarded"
-	case p.Known && it.Free > 0 && small[p.ID] && shelf.Barred(p) == "":
+	switch bar := shelf.Bar(p); {
+	case bar == stash.BarPerished:
+		it.Why, it.Words = Perished, shelf.Barred(p)
+	case bar == stash.BarUnfit:
+		it.Why, it.Words = Unfit, shelf.Barred(p)
+	case it.Available > 0 && small[p.ID]:
 		it.Why, it.Words = TooSmall, "its lot makes no piece of any kind here, alone, as warp or as weft"
 	case since != "" && years >= q.Years:
 		it.Why, it.Words = Untouched, fmt.Sprintf("untouched for %d years, since %s", years, since)
@@ -112,7 +110,7 @@ func itemOf(shelf making.Shelf, q Query, small map[stash.PackageID]bool, p stash
 // matter how often it was weighed.
 func untouched(now time.Time, p stash.Package) (int, string) {
 	if p.Used+p.Discarded+p.Given+p.Out == 0 {
-		return search.YearsSince(now, p.Acquired, p.Arrived)
+		return stash.YearsSince(now, p.Acquired, p.Arrived)
 	}
-	return search.YearsSince(now, "", p.Moved)
+	return stash.YearsSince(now, "", p.Moved)
 }

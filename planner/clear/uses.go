@@ -52,7 +52,7 @@ func uses(ctx context.Context, shelf making.Shelf, q Query, items []Item) ([]Use
 	yarns := map[stash.YarnID]bool{}
 	for _, it := range items {
 		if it.Why == TooSmall || it.Why == Untouched {
-			idle[it.Package.ID] = it.Free
+			idle[it.Package.ID] = it.Available
 			yarns[it.Package.Yarn] = true
 		}
 	}

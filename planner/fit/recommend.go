@@ -54,6 +54,7 @@ func better(w Want, p, q Point) bool {
 		}
 		return l
 	}
+	p.Length, q.Length = w.reach(p), w.reach(q)
 	switch {
 	case w.Shape && w.Width > 0 && w.Length > 0:
 		return shapeScore(w, p) > shapeScore(w, q)
@@ -73,12 +74,32 @@ func shapeScore(w Want, p Point) measure.Length {
 	return min(p.Width*w.Length, p.Length*w.Width, w.Width*w.Length)
 }
 
+// reach is the greatest length that may be proposed at p.
+func (w Want) reach(p Point) measure.Length {
+	if w.Rely {
+		return p.Length95
+	}
+	return p.Length
+}
+
+// Recommend proposes a size for another wish of the same range, out of the
+// frontier that Solve found for r; nil where no length can be relied on.
+func Recommend(r Request, w Want, frontier []Point) (*Recommended, error) {
+	r.Want = w
+	pick := choose(w, frontier)
+	if w.reach(frontier[pick]) < max(1, w.MinLength) {
+		return nil, nil
+	}
+	s := newSolver(&r)
+	return s.recommend(frontier[pick])
+}
+
 // distance is the absolute difference.
 func distance(a, b measure.Length) measure.Length { return max(a-b, b-a) }
 
 // lengthFor is the length proposed at p.
 func (w Want) lengthFor(p Point) measure.Length {
-	l := p.Length
+	l := w.reach(p)
 	if w.Length > 0 {
 		l = min(l, w.Length)
 	}

@@ -103,6 +103,9 @@ type Want struct {
 	MinLength, MaxLength measure.Length
 	// Shape keeps the ratio of wanted width to length; otherwise width goes first.
 	Shape bool
+	// Rely proposes no length beyond the one that fits with 95 %, which must be
+	// known of every size (Request.Sure).
+	Rely bool
 }
 
 // PutUp is a package that could be bought.

@@ -83,12 +83,10 @@ func WorkingOf(b stash.ProjectFacts) measure.Ratio {
 	return 0
 }
 
-// RulesOf are the rules of the usual piece that a project is, none where it is none.
-func RulesOf(b stash.ProjectFacts) []string {
-	if like, ok := named(Usual(), cmp.Or(b.Kind, b.Name)); ok {
-		return like.Rules
-	}
-	return nil
+// LikeOf is the usual piece that a project is, the zero kind where it is none.
+func LikeOf(b stash.ProjectFacts) Kind {
+	like, _ := named(Usual(), cmp.Or(b.Kind, b.Name))
+	return like
 }
 
 // OfPiece makes a kind of a finished piece, "another like this": its project and

@@ -186,6 +186,19 @@ func (s Shelf) rolesOf(piece stash.Piece, p stash.Package) []stash.Role {
 	return out
 }
 
+// OwnLosses are how much yarns shrank in the pieces whose warp was of one alone.
+func (s Shelf) OwnLosses() map[stash.YarnID]measure.Ratio {
+	out := map[stash.YarnID]measure.Ratio{}
+	for _, p := range s.Pieces {
+		if yarns := s.WarpYarns(p); len(yarns) == 1 {
+			if loss, known := s.OwnLoss(yarns[0]); known {
+				out[yarns[0]] = loss
+			}
+		}
+	}
+	return out
+}
+
 // OwnLoss is how much a yarn shrank in the pieces whose warp was of it alone;
 // false where there are none.
 func (s Shelf) OwnLoss(y stash.YarnID) (measure.Ratio, bool) {

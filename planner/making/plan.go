@@ -35,6 +35,9 @@ type Outcome struct {
 	Greatest *fit.Point
 	LeftOut  []LeftOut
 	Notes    []string
+	// Why says in full what one word for what runs out does not, Do what to do
+	// about it; empty where the word will do.
+	Why, Do string
 	// Worth is the measurement that would help most, where the answer is not
 	// sure.
 	Worth *chance.Worth
@@ -111,14 +114,14 @@ func (s Shelf) answer(o *Outcome, spec planner.Spec) error {
 
 func (s Shelf) nothingNamed(o *Outcome, pool pool) error {
 	o.Verdict, o.Binding = chance.Unknown, "warp"
-	role := "warp"
 	if pool.warp > 0 {
-		role, o.Binding = "weft", "weft"
+		o.Binding = "weft"
 	}
 	if len(o.LeftOut) > 0 {
 		o.Verdict = chance.Short
 	}
-	o.Notes = append(o.Notes, "no package to take the "+role+" from: name one with --"+role)
+	o.Why = "there is no yarn to take the " + o.Binding + " from"
+	o.Do = "Name some with --" + o.Binding + " YARN."
 	return nil
 }
 
@@ -137,11 +140,20 @@ func (s Shelf) solveFor(o *Outcome, r fit.Request) error {
 		mixed := r
 		mixed.Lots = fit.AnyLot
 		if better, err := fit.Solve(mixed); err == nil && longer(better, result) {
-			r, result = mixed, better
-			o.Notes = append(o.Notes, "one dye lot alone does not do: two lots meet in one area, where the change may show")
+			if o.Project.MixLots == nil {
+				r, result = mixed, better
+			} else {
+				o.oneLot(better, s.Settings.Units)
+			}
 		}
 	}
 	return s.fillIn(o, r, result)
+}
+
+// oneLot says what mixing dye lots would do, where the project rules it out.
+func (o *Outcome) oneLot(mixed fit.Result, units measure.System) {
+	o.Why = "one dye lot alone is not enough, and the project rules out mixing lots"
+	o.Do = "Buy more of one lot; lots mixed would give " + mixed.Recommended.Length.Cloth(units) + " (mix-lots=yes)."
 }
 
 func reaches(r fit.Result, l measure.Length) bool {
@@ -164,13 +176,31 @@ func (s Shelf) fillIn(o *Outcome, r fit.Request, result fit.Result) error {
 	}
 	o.Bands, o.LotChanges, o.Gains, o.Binding = rec.Bands, rec.LotChanges, rec.Gains, rec.Binding.String()
 	if reaches(result, o.Project.Length) {
-		o.Binding = string(fit.Nothing)
+		o.Binding = o.runsOut(r)
 		o.Allotments = s.allot(o.Project, rec.Shares)
 		s.allotHem(o)
 	} else {
 		o.Greatest = &rec.Point
 	}
 	return s.worth(o, r)
+}
+
+// runsOut says what runs out first where the middle figures suffice and the
+// doubts do not: what binds on the low figures.
+func (o *Outcome) runsOut(r fit.Request) string {
+	nothing := string(fit.Nothing)
+	if o.Verdict == chance.Sure {
+		return nothing
+	}
+	r.Level = fit.Low
+	low, err := fit.Solve(r)
+	switch {
+	case err != nil:
+		return nothing
+	case low.Recommended == nil:
+		return low.Binding.String()
+	}
+	return low.Recommended.Binding.String()
 }
 
 // allot turns the solver's shares into allotments with their masses.
@@ -199,7 +229,7 @@ func (s Shelf) allotHem(o *Outcome) {
 		if s.Barred(p) != "" || !a.LengthKnown {
 			continue
 		}
-		free, _ := measure.LengthOf(a.Free, s.Yarns[p.Yarn].Tex())
+		free, _ := measure.LengthOf(a.Available, s.Yarns[p.Yarn].Tex())
 		take := min(need, free)
 		mass, _ := measure.MassOf(take, s.Yarns[p.Yarn].Tex())
 		o.Allotments = append(o.Allotments, stash.Allotment{Package: p.ID, Hem: take, Mass: mass})

@@ -212,13 +212,13 @@ func TestPlanStripes(t *testing.T) {
 			width measure.Length
 			says  string
 		}{
-			{350, "the stripes are 240 ends = 30.0 cm, the width wants 280: --ends 240 takes them once, 30.0 cm wide; or give --stripes that add up to 280"},
+			{350, "the stripes add up to 240 ends, 35.0 cm takes 280 --ends 240 takes them once, 30.0 cm wide. Or give --stripes that add up to 280"},
 			{560, "--ends 480 takes them twice, 60.0 cm wide"},
 		} {
 			b.Width = c.width
 			o := planned(t, s, b)
-			if o.Fits() || o.Verdict != chance.Short || o.Binding != "stripes" || !strings.Contains(strings.Join(o.Notes, "\n"), c.says) {
-				t.Errorf("%s, binds %s: %q", o.Verdict, o.Binding, o.Notes)
+			if o.Fits() || o.Verdict != chance.Short || o.Binding != "stripes" || !strings.Contains(o.Why+" "+o.Do, c.says) {
+				t.Errorf("%s, binds %s: %q", o.Verdict, o.Binding, o.Why+" "+o.Do)
 			}
 		}
 		b.StripeRule = stash.StripesProportional
@@ -264,8 +264,16 @@ func TestPlanDyeLots(t *testing.T) {
 	})
 	t.Run("lots that do only together are mixed, which is said", func(t *testing.T) {
 		o := planned(t, stock(t, of("a", cotton, 60, lot("A")), of("b", cotton, 60, lot("B")), of("w", wool, 200)), scarf())
-		if !o.Fits() || len(o.LotChanges) == 0 || !slices.ContainsFunc(o.Notes, func(n string) bool { return strings.Contains(n, "two lots meet") }) {
+		if !o.Fits() || len(o.LotChanges) == 0 {
 			t.Errorf("%s, %v, %q", o.Verdict, o.LotChanges, o.Notes)
+		}
+	})
+	t.Run("where the project rules mixing out, lots that do only together do not do", func(t *testing.T) {
+		b, mix := scarf(), false
+		b.MixLots = &mix
+		o := planned(t, stock(t, of("a", cotton, 60, lot("A")), of("b", cotton, 60, lot("B")), of("w", wool, 200)), b)
+		if o.Fits() || o.Verdict == chance.Sure || len(o.LotChanges) > 0 || !strings.Contains(o.Why, "rules out mixing") {
+			t.Errorf("%s, %v, %q", o.Verdict, o.LotChanges, o.Why)
 		}
 	})
 }
@@ -381,7 +389,7 @@ func TestPlanIsNeverMoreThanThereIsAndNeverFitsFromUnknown(t *testing.T) {
 		}
 		for _, a := range o.Allotments {
 			p, _ := s.Find(a.Package)
-			free, known := measure.LengthOf(s.amount(p).Free, s.Yarns[p.Yarn].Tex())
+			free, known := measure.LengthOf(s.amount(p).Available, s.Yarns[p.Yarn].Tex())
 			if !known || !p.Known || p.LentTo != "" || a.Warp < 0 || a.Weft < 0 || a.Mass <= 0 || a.Warp+a.Weft > free {
 				rt.Errorf("%s holds %v free and gives %+v", a.Package, free, a)
 			}

@@ -22,7 +22,7 @@ func (s Shelf) request(b stash.ProjectFacts, spec planner.Spec, pool pool) (fit.
 		Ends: fit.EndRule{Modulus: spec.Ends.Modulus, Floats: b.FloatingSelvedges, Strands: max(1, b.EndStrands), Loops: b.Loops},
 		Plan: stripePlan(b), Lots: fit.WholeLots, PutUps: s.putUps(b),
 	}
-	if b.MixLots {
+	if b.MixLots != nil && *b.MixLots {
 		r.Lots = fit.AnyLot
 	}
 	if ends, binding, known := spec.MaxThreaded(); known {
@@ -138,7 +138,7 @@ func (s Shelf) measurements(r fit.Request) []chance.Measurement {
 			switch {
 			case l.Absolute > 0:
 				out = append(out, chance.Measurement{Name: "weigh an empty " + string(p.Form) + " of " + y.Name, Factor: l.Factor, Remaining: 0})
-			case l.Factor == "count of "+y.Name && l.Relative > tenMetres:
+			case l.Factor == countFactor(y.ID) && l.Relative > tenMetres:
 				out = append(out, chance.Measurement{Name: "cut and weigh ten metres of " + y.Name, Factor: l.Factor, Remaining: tenMetres / l.Relative})
 			}
 		}

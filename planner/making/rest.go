@@ -91,22 +91,35 @@ func (s Shelf) restOfWeft(r *Rest, piece stash.Piece, spec planner.Spec, finishe
 
 // weftFor is the length of weft that a piece has been promised or could have.
 func (s Shelf) weftFor(piece stash.Piece) (measure.Length, bool) {
-	own := Shelf{Packages: s.Packages, Yarns: s.Yarns, Settings: s.Settings, Now: s.Now, Claims: maps.Clone(s.Claims)}
+	own := s.Without(piece)
 	warp := map[stash.PackageID]measure.Length{}
 	for _, a := range piece.Plan.Allotments {
-		own.Claims[a.Package] -= a.Mass
 		warp[a.Package] = a.Warp
 	}
 	var sum measure.Length
 	for _, p := range own.Named(piece.Plan.Spec.Weft) {
 		a := own.amount(p)
-		length, ok := measure.LengthOf(a.Free, s.Yarns[p.Yarn].Tex())
+		length, ok := measure.LengthOf(a.Available, s.Yarns[p.Yarn].Tex())
 		if !ok || !a.Known {
 			return 0, false
 		}
 		sum += max(0, length-warp[p.ID])
 	}
 	return sum, true
+}
+
+// Without is the shelf as it is without what a piece was promised and has not
+// yet taken.
+func (s Shelf) Without(piece stash.Piece) Shelf {
+	if piece.Plan == nil || !piece.Open() || s.Claims == nil {
+		return s
+	}
+	s.Claims = maps.Clone(s.Claims)
+	for _, a := range piece.Plan.Allotments {
+		p, _ := s.find(a.Package)
+		s.Claims[a.Package] -= max(0, a.Mass-p.UsedIn[piece.ID])
+	}
+	return s
 }
 
 // Another is the answer to "a longer warp now, or a new warp later?".

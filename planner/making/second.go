@@ -17,7 +17,7 @@ type Second struct {
 	Verdict     chance.Verdict
 	Probability float64
 	Binding     string
-	// Recommended is the size proposed, nil where none fits.
+	// Recommended is the size to rely on, nil where there is none.
 	Recommended *fit.Recommended
 	// Low, Middle and High are the greatest length at the recommended width on
 	// the low, middle and high lengths of the packages.
@@ -44,8 +44,8 @@ func Again(s Shelf, piece stash.Piece) (Second, error) {
 }
 
 // Sizes gives the frontier of sizes that the packages of a project allow, and
-// the one recommended: the size wanted where it fits, else the greatest of the
-// same shape within the project's range.
+// the one recommended, which can be relied on: the size wanted where it fits with
+// 95 %, else the greatest of the same shape within the project's range that does.
 func (s Shelf) Sizes(b stash.ProjectFacts, losses []Loss) (Second, error) {
 	b, more, err := s.fill(b)
 	if err != nil {
@@ -86,13 +86,11 @@ func (s Shelf) sizes(out *Second, r fit.Request, needs planner.Needs) error {
 	if err != nil {
 		return err
 	}
-	if rec := result.Recommended; rec != nil && (rec.Length < b.Length || rec.Point.Threaded < needs.Threaded) {
-		r.Want.Shape, r.Sure = true, false
-		shaped, err := fit.Solve(r)
-		if err != nil {
+	if rec := result.Recommended; rec != nil && (rec.Length < b.Length || rec.Point.Threaded < needs.Threaded || rec.Probability < chance.SureFrom) {
+		r.Want.Shape, r.Want.Rely = true, true
+		if result.Recommended, err = fit.Recommend(r, r.Want, result.Frontier); err != nil {
 			return err
 		}
-		result.Recommended = shaped.Recommended
 	}
 	out.Frontier, out.Recommended, out.Binding = result.Frontier, result.Recommended, result.Binding.String()
 	return s.judge(out, r, needs)

@@ -36,7 +36,7 @@ type LeftOut struct {
 
 // amount is what is left of a package.
 func (s Shelf) amount(p stash.Package) stash.Amount {
-	return stash.AmountOf(p, s.Yarns[p.Yarn].YarnFacts, s.Settings, s.Claims[p.ID])
+	return stash.AmountOf(p, s.Yarns[p.Yarn].YarnFacts, s.Settings, s.Claims[p.ID], s.Now)
 }
 
 // find gives a package by its id.
@@ -61,21 +61,13 @@ func (s Shelf) Named(refs []stash.Ref) []stash.Package {
 
 // Barred says why a package cannot be planned with at all, empty if it can.
 func (s Shelf) Barred(p stash.Package) string {
-	switch {
-	case p.Retired:
-		return "is retired"
-	case p.LentTo != "":
-		return "is on loan to " + stash.Clean(p.LentTo)
-	case p.Quarantine.Holds(s.Now):
-		return "is in quarantine"
-	case s.Yarns[p.Yarn].Fit == stash.FitDiscard:
-		return "is to be discarded"
-	case p.Known && s.amount(p).Free <= 0 && p.Held > 0:
-		return "is all promised elsewhere"
-	case p.Known && p.Held <= 0:
-		return "holds nothing"
-	}
-	return ""
+	return s.Bar(p).Words(p, s.Yarns[p.Yarn].YarnFacts, s.Now)
+}
+
+// Bar is what keeps the yarn of a package from being woven, none where nothing
+// does.
+func (s Shelf) Bar(p stash.Package) stash.Bar {
+	return stash.BarOf(p, s.Yarns[p.Yarn].YarnFacts, s.Claims[p.ID], s.Now)
 }
 
 // barredAs says why a package cannot serve in a role.
@@ -155,7 +147,7 @@ func (s Shelf) fitPackage(p stash.Package, b stash.ProjectFacts) fit.Package {
 		ID: string(p.ID), Yarn: string(p.Yarn), Colour: s.colourIn(p, y, b), Lot: p.Lot,
 		Knots: p.Knots, Longest: p.Longest,
 	}
-	length, ok := measure.LengthOf(max(0, a.Free), tex)
+	length, ok := measure.LengthOf(a.Available, tex)
 	if !a.Known || !ok {
 		f.Unknown, f.Measure = true, howToMeasure(p, y, a)
 		return f
@@ -182,16 +174,20 @@ func (s Shelf) texFor(y stash.Yarn, b stash.ProjectFacts) measure.Count {
 func (s Shelf) loadings(p stash.Package, y stash.Yarn, a stash.Amount, perMg float64) []chance.Loading {
 	var out []chance.Loading
 	if a.Count > 0 {
-		out = append(out, chance.Loading{Factor: "count of " + y.Name, Relative: a.Count.Float()})
+		out = append(out, chance.Loading{Factor: countFactor(y.ID), Relative: a.Count.Float()})
 	}
 	if a.Tare > 0 {
-		out = append(out, chance.Loading{Factor: fmt.Sprintf("tare of the %s of %s", p.Form, y.Name), Absolute: float64(a.Tare) * perMg})
+		out = append(out, chance.Loading{Factor: fmt.Sprintf("tare of the %s of %s", p.Form, y.ID), Absolute: float64(a.Tare) * perMg})
 	}
 	if a.Room > 0 {
 		out = append(out, chance.Loading{Factor: "humidity of the room", Relative: a.Room.Float()})
 	}
 	return out
 }
+
+// countFactor names the error that all packages of a yarn share. The yarn's id
+// is its identity: two yarns of one name err each for itself.
+func countFactor(id stash.YarnID) string { return "count of " + string(id) }
 
 // spread is one combined standard uncertainty in millimetres.
 func spread(f fit.Package) measure.Length {

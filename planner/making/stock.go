@@ -45,7 +45,7 @@ func (s Shelf) Span(p stash.Package, b stash.ProjectFacts) (length, spread measu
 	y := s.Yarns[p.Yarn]
 	a := s.amount(p)
 	tex := s.texFor(y, b)
-	length, known = measure.LengthOf(max(0, a.Free), tex)
+	length, known = measure.LengthOf(a.Available, tex)
 	if !a.Known || !known {
 		return 0, 0, false
 	}
@@ -59,5 +59,5 @@ func (s Shelf) Span(p stash.Package, b stash.ProjectFacts) (length, spread measu
 // without one by any, since need and supply are both masses.
 func (s Shelf) TexFor(y stash.Yarn, b stash.ProjectFacts) measure.Count { return s.texFor(y, b) }
 
-// Free is the mass of a package that nothing has a claim on.
-func (s Shelf) Free(p stash.Package) measure.Mass { return s.amount(p).Free }
+// Available is the mass of a package that can be woven now.
+func (s Shelf) Available(p stash.Package) measure.Mass { return s.amount(p).Available }

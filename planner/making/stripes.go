@@ -20,16 +20,12 @@ func (s Shelf) unfilled(o *Outcome, spec planner.Spec) {
 	}
 	o.Binding = bindingStripes
 	units := s.Settings.Units
-	text := fmt.Sprintf("the stripes are %d ends", once)
-	if n, err := planner.NeedForEnds(spec, once); err == nil {
-		text += " = " + n.FinishedWidth.Cloth(units)
-	}
-	text += fmt.Sprintf(", the width wants %d: ", ends)
+	o.Why = fmt.Sprintf("the stripes add up to %d ends, %s takes %d", once, o.Project.Width.Cloth(units), ends)
 	times := max(1, (ends+once/2)/once)
 	if n, err := planner.NeedForEnds(spec, times*once); err == nil {
-		text += fmt.Sprintf("--ends %d takes them %s, %s wide; ", times*once, timesWords(times), n.FinishedWidth.Cloth(units))
+		o.Do = fmt.Sprintf("--ends %d takes them %s, %s wide. ", times*once, timesWords(times), n.FinishedWidth.Cloth(units))
 	}
-	o.Notes = append(o.Notes, text+fmt.Sprintf("or give --stripes that add up to %d, or --stripe-rule proportional to share the ends out", ends))
+	o.Do += fmt.Sprintf("Or give --stripes that add up to %d, or --stripe-rule proportional.", ends)
 }
 
 func timesWords(n int) string {

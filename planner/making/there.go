@@ -12,7 +12,7 @@ func (s Shelf) there(o Outcome) []stash.Allotment {
 	b := o.Project
 	free := map[stash.PackageID]measure.Mass{}
 	for _, p := range s.Packages {
-		free[p.ID] = s.amount(p).Free
+		free[p.ID] = s.amount(p).Available
 	}
 	var out []stash.Allotment
 	warp, weft := o.Needs.WarpTotal, o.Needs.WeftTotal

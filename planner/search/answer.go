@@ -74,7 +74,7 @@ func (p *planning) fitted(f found) (Answer, bool) {
 // at plans a choice at a size.
 func (p *planning) at(f found) Answer {
 	j := p.finder.judge
-	a := Answer{Kind: p.query.Kind, Scale: j.scaleOf(f.at), Parts: j.parts(f.choice, f.at, f.trial), Weft: f.choice.weft.ids(), Notes: p.finder.pairs.notes(f.choice)}
+	a := Answer{Kind: p.query.Kind, Scale: j.scaleOf(f.at), Parts: j.parts(f.choice, f.at, f.trial), Weft: f.choice.weft.ids()}
 	a.Score = p.query.Weights.score(a.Parts) / 1000
 	for _, w := range f.choice.warp {
 		a.Warp = append(a.Warp, w.ids()...)

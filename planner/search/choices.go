@@ -4,6 +4,7 @@ import (
 	"context"
 
 	"endsmeet/planner/making"
+	"endsmeet/planner/verdict"
 	"endsmeet/stash"
 )
 
@@ -53,7 +54,7 @@ func Choices(ctx context.Context, shelf making.Shelf, q Query, most int) (Choosi
 }
 
 func (c *Choosing) add(f *finder, warp, weft *lot) {
-	if v := f.pairs.verdict(warp.yarn, weft.yarn, false); refused(v) {
+	if v := f.pairs.verdict(warp.yarn, weft.yarn, false); verdict.Refuses(v) {
 		c.Refused = reasonOf(v)
 		return
 	}

@@ -8,6 +8,7 @@ import (
 
 	"endsmeet/planner/fit"
 	"endsmeet/planner/making"
+	"endsmeet/planner/verdict"
 	"endsmeet/stash"
 	"endsmeet/stash/measure"
 )
@@ -72,7 +73,7 @@ type gathering struct {
 	leftOut []making.LeftOut
 	barred  map[stash.YarnID]string
 	parts   map[stash.YarnID]*parting
-	rules   []stash.Rule // of the kind
+	fitness verdict.Fitness
 }
 
 // parting is what a yarn may serve, or why not.
@@ -93,9 +94,6 @@ func (g *gathering) part(id stash.YarnID) *parting {
 	if p.out == "" {
 		p.out = g.unfitFor(y)
 	}
-	if slices.Contains(y.Hazards, "perished") {
-		p.out = "is marked perished"
-	}
 	p.tex = float64(g.shelf.TexFor(y, g.query.Kind.Facts)) / 1e6
 	g.parts[id] = p
 	return p
@@ -104,7 +102,7 @@ func (g *gathering) part(id stash.YarnID) *parting {
 // gather makes the lots that a query may choose from, in the order of their
 // labels, and says of every other package why not.
 func gather(shelf making.Shelf, q Query) *gathering {
-	g := &gathering{shelf: shelf, query: q, barred: map[stash.YarnID]string{}, parts: map[stash.YarnID]*parting{}, rules: kindRules(q.Kind)}
+	g := &gathering{shelf: shelf, query: q, barred: map[stash.YarnID]string{}, parts: map[stash.YarnID]*parting{}, fitness: verdict.FitnessOf(q.Kind)}
 	at := make(map[Lot]*lot)
 	for i := range shelf.Packages {
 		p := &shelf.Packages[i]
@@ -165,9 +163,6 @@ func (g *gathering) roles(p *stash.Package) (asWarp, asWeft, ok bool) {
 	why := part.out
 	if why == "" {
 		why = g.shelf.Barred(*p)
-	}
-	if why == "" {
-		why = OldRubber(g.shelf.Now, g.shelf.Yarns[p.Yarn], *p)
 	}
 	if why == "" && part.noWarp != "" && part.noWeft != "" {
 		why = part.noWarp + ", and " + part.noWeft

@@ -9,6 +9,7 @@ import (
 
 	"endsmeet/planner/kinds"
 	"endsmeet/planner/making"
+	"endsmeet/planner/verdict"
 	"endsmeet/stash"
 	"endsmeet/stash/fibre"
 	"endsmeet/stash/measure"
@@ -219,8 +220,8 @@ func TestTheRulesOfKindsCanBeRead(t *testing.T) {
 	rules := 0
 	for _, k := range kinds.Usual() {
 		rules += len(k.Rules)
-		if got := kindRules(k); len(got) != len(k.Rules) {
-			t.Errorf("%s: %d of %d rules", k.Name, len(got), len(k.Rules))
+		if got := verdict.FitnessOf(k).Rules(); got != len(k.Rules) {
+			t.Errorf("%s: %d of %d rules", k.Name, got, len(k.Rules))
 		}
 	}
 	if rules == 0 {

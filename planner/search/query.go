@@ -55,14 +55,6 @@ type Rest struct {
 	Useless bool `json:"useless"`
 }
 
-// Note is a caution about a choice: why two yarns should be sampled first, or
-// what to mind.
-type Note struct {
-	Check  string `json:"check"`
-	Answer string `json:"answer"`
-	Why    string `json:"why"`
-}
-
 // Size is a finished size.
 type Size struct {
 	Width  measure.Length `json:"width_mm"`
@@ -91,7 +83,6 @@ type Answer struct {
 	// Problem says why no plan could be made of it after all; empty as a rule.
 	Problem string
 	Rests   []Rest
-	Notes   []Note
 	// Shelf holds the packages of the answer alone.
 	Shelf making.Shelf
 }

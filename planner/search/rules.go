@@ -5,6 +5,7 @@ import (
 
 	"endsmeet/planner/kinds"
 	"endsmeet/planner/together"
+	"endsmeet/planner/verdict"
 	"endsmeet/stash"
 	"endsmeet/stash/people"
 )
@@ -18,38 +19,19 @@ func (g *gathering) against(id stash.YarnID) string {
 	if known {
 		return why
 	}
-	for _, r := range people.Suits(*g.query.Person, g.shelf.Yarns[id]).Reasons {
-		if r.Blocks() {
-			why = string(r.Answer) + " by the person's rules (" + r.Rule + "): " + r.Why
-			break
-		}
+	whom := verdict.Whom{Person: g.query.Person}
+	if a, _ := whom.Yarn(g.shelf.Yarns[id]); a.Grade.Blocks() {
+		why = "by the person's rules " + a.Words
 	}
 	g.barred[id] = why
 	return why
 }
 
-// kindRules reads the rules of a kind.
-func kindRules(k kinds.Kind) []stash.Rule {
-	var out []stash.Rule
-	for _, text := range k.Rules {
-		if r, err := people.ParseRule(text); err == nil {
-			out = append(out, r)
-		}
-	}
-	return out
-}
-
 // unfitFor says why a yarn will not do for the kind, empty where nothing recorded
 // speaks against it.
 func (g *gathering) unfitFor(y stash.Yarn) string {
-	for _, rule := range g.rules {
-		var p stash.Person
-		p.Rules = []stash.Rule{rule}
-		for _, r := range people.Suits(p, y).Reasons {
-			if r.Answer == stash.Against {
-				return "is not for a " + g.query.Kind.Name + " (" + r.Why + "): " + rule.Why
-			}
-		}
+	for _, r := range g.fitness.Unfit(y) {
+		return r.Why
 	}
 	return ""
 }
@@ -63,7 +45,7 @@ type pairing struct {
 // pairs remembers which yarns go together.
 type pairs struct {
 	yarns map[stash.YarnID]stash.Yarn
-	sett  func(stash.YarnID) together.Use
+	use   func(stash.YarnID, stash.Role) together.Use
 	known map[pairing]together.Verdict
 }
 
@@ -75,12 +57,12 @@ func (p *pairs) verdict(a, b stash.YarnID, bothWarp bool) together.Verdict {
 	if v, ok := p.known[k]; ok {
 		return v
 	}
-	x, y := p.sett(k.a), p.sett(k.b)
-	x.Role, y.Role = stash.RoleWarp, stash.RoleWeft
+	y := p.use(k.b, stash.RoleWeft)
 	if bothWarp {
-		y.Role = stash.RoleWarp
+		y = p.use(k.b, stash.RoleWarp)
 	}
-	v := together.Together(x, y, together.Setting{})
+	x := p.use(k.a, stash.RoleWarp)
+	v := verdict.Pair(x, y, together.Setting{})
 	p.known[k] = v
 	return v
 }
@@ -88,41 +70,16 @@ func (p *pairs) verdict(a, b stash.YarnID, bothWarp bool) together.Verdict {
 // allowed says whether all yarns of a choice go together.
 func (p *pairs) allowed(c choice) bool {
 	for i, w := range c.warp {
-		if refused(p.verdict(w.yarn, c.weft.yarn, false)) {
+		if verdict.Refuses(p.verdict(w.yarn, c.weft.yarn, false)) {
 			return false
 		}
 		for _, other := range c.warp[:i] {
-			if refused(p.verdict(other.yarn, w.yarn, true)) {
+			if verdict.Refuses(p.verdict(other.yarn, w.yarn, true)) {
 				return false
 			}
 		}
 	}
 	return true
-}
-
-func refused(v together.Verdict) bool {
-	return v.Answer == together.No || v.Answer == together.Effect
-}
-
-// notes are the cautions of a choice, gravest first, each once.
-func (p *pairs) notes(c choice) []Note {
-	var out []Note
-	seen := map[string]bool{}
-	add := func(v together.Verdict) {
-		for _, r := range v.Reasons {
-			if r.Answer != together.Fine && !seen[r.Why] {
-				seen[r.Why] = true
-				out = append(out, Note{r.Check, string(r.Answer), r.Why})
-			}
-		}
-	}
-	for i, w := range c.warp {
-		add(p.verdict(w.yarn, c.weft.yarn, false))
-		for _, other := range c.warp[:i] {
-			add(p.verdict(other.yarn, w.yarn, true))
-		}
-	}
-	return out
 }
 
 // Suited is a kind in a form that a person's rules do not stand against: hemmed
@@ -139,5 +96,5 @@ func Suited(k kinds.Kind, p *stash.Person) kinds.Kind {
 
 func formBlocked(k kinds.Kind, p stash.Person) bool {
 	r := people.SuitsPiece(p, nil, people.FormOf(k.Facts))
-	return slices.ContainsFunc(r.Reasons, func(one people.Reason) bool { return one.Of == "piece" && one.Blocks() })
+	return slices.ContainsFunc(r.Reasons, func(one people.Reason) bool { return one.Of == "piece" && verdict.GradeOfRule(one).Blocks() })
 }

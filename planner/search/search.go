@@ -54,8 +54,16 @@ func prepare(shelf making.Shelf, q Query) (*gathering, *finder) {
 	g.figure(figures)
 	j := newJudge(q, shelf.Spec(q.Kind.Facts), shelf.Settings.Join)
 	f := &finder{judge: j, top: q.top(), pairs: &pairs{yarns: shelf.Yarns, known: map[pairing]together.Verdict{}}}
-	f.pairs.sett = func(id stash.YarnID) together.Use {
-		return together.Use{Yarn: shelf.Yarns[id], Sett: figures.of(id).sett}
+	losses := shelf.OwnLosses()
+	f.pairs.use = func(id stash.YarnID, role stash.Role) together.Use {
+		u := together.Use{Yarn: shelf.Yarns[id], Role: role}
+		if loss, known := losses[id]; known {
+			u.Loss = &loss
+		}
+		if u.Sett = figures.of(id).picks; role == stash.RoleWarp {
+			u.Sett = figures.of(id).sett
+		}
+		return u
 	}
 	f.plant(g.lots)
 	return g, f

@@ -8,6 +8,7 @@ import (
 
 	"endsmeet/planner/making"
 	"endsmeet/planner/together"
+	"endsmeet/planner/verdict"
 	"endsmeet/stash"
 	"endsmeet/stash/measure"
 )
@@ -156,7 +157,7 @@ func (f *finder) explainPartners(g *gathering, yarn stash.YarnID) []Reason {
 				continue
 			}
 			partners++
-			if v := f.pairs.inPart(part, yarn, l.yarn); refused(v) {
+			if v := f.pairs.inPart(part, yarn, l.yarn); verdict.Refuses(v) {
 				refusedBy++
 				whys[reasonOf(v)]++
 			}

@@ -3,7 +3,6 @@ package share
 import (
 	"cmp"
 	"context"
-	"maps"
 	"slices"
 
 	"endsmeet/planner/kinds"
@@ -34,7 +33,7 @@ func Open(ctx context.Context, shelf making.Shelf, pieces []stash.Piece, people 
 	})
 	left := map[stash.PackageID]measure.Mass{}
 	for _, p := range shelf.Packages {
-		left[p.ID] = presentOf(shelf, p)
+		left[p.ID] = stash.AvailableOf(p, shelf.Yarns[p.Yarn].YarnFacts, 0, shelf.Now)
 	}
 	var out []Shortfall
 	for _, piece := range order {
@@ -57,18 +56,6 @@ func loomFirst(p stash.Piece) int {
 		return 0
 	}
 	return 1
-}
-
-// presentOf is what a package can give to promises.
-func presentOf(shelf making.Shelf, p stash.Package) measure.Mass {
-	held := p.Held
-	if p.Reserve != nil {
-		held -= p.Reserve.Mass
-	}
-	if p.Retired || p.LentTo != "" || p.Quarantine.Holds(shelf.Now) {
-		return 0
-	}
-	return max(0, held)
 }
 
 // lacking takes a piece's promises from what is left and says what lacks, by
@@ -114,11 +101,9 @@ func addBuy(all []Buy, b Buy) []Buy {
 
 // insteadOf searches the shelf for another yarn in the part that lacks.
 func insteadOf(ctx context.Context, shelf making.Shelf, piece stash.Piece, b Buy, people map[stash.PersonID]stash.Person) ([]search.Answer, error) {
-	shelf.Claims = maps.Clone(shelf.Claims)
+	shelf = shelf.Without(piece)
 	var own []stash.PackageID
 	for _, a := range piece.Plan.Allotments {
-		p, _ := shelf.Find(a.Package)
-		shelf.Claims[a.Package] -= max(0, a.Mass-p.UsedIn[piece.ID])
 		if b.Role == stash.RoleWarp && a.Weft > 0 || b.Role == stash.RoleWeft && a.Warp > 0 {
 			own = append(own, a.Package)
 		}
@@ -148,5 +133,5 @@ func openKind(piece stash.Piece, open stash.Role, own []stash.PackageID) kinds.K
 	default:
 		f.Warp, f.Weft, f.Sett, f.Picks = nil, nil, 0, 0
 	}
-	return kinds.Kind{Name: piece.Name, Facts: f, Rag: f.RagPerM2 > 0, Working: kinds.WorkingOf(f), Rules: kinds.RulesOf(f), From: "planned"}
+	return kinds.Kind{Name: piece.Name, Facts: f, Rag: f.RagPerM2 > 0, Working: kinds.WorkingOf(f), Rules: kinds.LikeOf(f).Rules, From: "planned"}
 }

@@ -28,11 +28,11 @@ func grist(p pair) []Reason {
 	r := Reason{Check: "grist", Answer: Fine, Why: "their grists are near enough", Source: practice,
 		Figure: fmt.Sprintf("%s against %s, ratio %.2f", a.Format(measure.Metric), b.Format(measure.Metric), ratio)}
 	switch {
-	case p.bothWarp && ratio > warpEffect:
+	case p.beside && ratio > warpEffect:
 		r.Answer, r.Why = Effect, "the thick ends stand out of the cloth"
-	case p.bothWarp && ratio > warpSample:
+	case p.beside && ratio > warpSample:
 		r.Answer, r.Why = Sample, "unlike grists side by side: sett by the mean of their setts, and mix them evenly"
-	case !p.bothWarp && ratio > weftSample:
+	case !p.beside && ratio > weftSample:
 		r.Answer, r.Why = Sample, "one covers the other: sample for the picks"
 	}
 	return []Reason{r}

@@ -1,6 +1,7 @@
 package together
 
 import (
+	"cmp"
 	"slices"
 
 	"endsmeet/stash"
@@ -41,10 +42,12 @@ type Use struct {
 
 func (u Use) warp() bool { return u.Role == stash.RoleWarp }
 
+func (u Use) role() stash.Role { return cmp.Or(u.Role, stash.RoleWeft) }
+
 // Setting is how the two lie in the cloth.
 type Setting struct {
 	// Stripe is the width of stripes of one beside the other, 0 for evenly
-	// mixed ends. It is read for two warps only.
+	// mixed ends. It is read for two yarns side by side only.
 	Stripe measure.Length
 	// Over is the woven length or width over which the pucker is computed, 0
 	// for none.
@@ -76,7 +79,9 @@ type pair struct {
 	a, b     Use
 	ya, yb   stash.YarnFacts
 	bothWarp bool
-	in       Setting
+	// beside says that the two lie side by side: warp by warp, or weft by weft.
+	beside bool
+	in     Setting
 }
 
 var checks = []func(pair) []Reason{grist, strength, stretch, felting, shrinkage, washing, shedding, dye}
@@ -87,7 +92,7 @@ func Together(a, b Use, in Setting) Verdict {
 	v := Verdict{Answer: Fine, Reasons: []Reason{}}
 	for _, ya := range people.Readings(a.Yarn) {
 		for _, yb := range people.Readings(b.Yarn) {
-			v.add(pair{a: a, b: b, ya: ya, yb: yb, bothWarp: a.warp() && b.warp(), in: in})
+			v.add(pair{a: a, b: b, ya: ya, yb: yb, bothWarp: a.warp() && b.warp(), beside: a.role() == b.role(), in: in})
 		}
 	}
 	slices.SortStableFunc(v.Reasons, func(x, y Reason) int {

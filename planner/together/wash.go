@@ -53,7 +53,7 @@ func felting(p pair) []Reason {
 		r.Answer, r.Why = No, name(felter)+" felts and "+name(other)+" is superwash: they part company in the first wash"
 	case felter.Shrinks != stash.ShrinksFelts:
 		r.Why = name(felter) + " may felt: wash by hand, lukewarm, without movement"
-	case p.bothWarp:
+	case p.beside:
 		r.Answer, r.Why = Effect, name(felter)+" felts beside "+name(other)+", which does not: the cloth puckers there"
 	default:
 		r.Answer, r.Why = Sample, name(felter)+" felts and "+name(other)+" does not: sample, and wash the sample"
@@ -85,7 +85,7 @@ func shrinkage(p pair) []Reason {
 	switch {
 	case apart < stripeSample:
 		r.Why = "they shrink alike"
-	case !p.bothWarp:
+	case !p.beside:
 		r.Why = less + " shrinks less: fine over the whole piece; do not switch to the other as weft half-way"
 	case apart >= alwaysEffect:
 		r.Answer, r.Why = Effect, less+" shrinks much less: the cloth puckers"
@@ -102,7 +102,7 @@ func unknownLoss(p pair) []Reason {
 	r := Reason{Check: "shrinkage", Answer: Fine, Source: practice,
 		Why: "there is no figure for how much one of them shrinks; over the whole piece that does no harm"}
 	switch {
-	case p.bothWarp && p.in.Stripe > 0:
+	case p.beside && p.in.Stripe > 0:
 		r.Answer, r.Why = Sample, "there is no figure for how much one of them shrinks, and stripes show a difference: wash a sample"
 	case open(p.ya) || open(p.yb):
 		r.Answer, r.Why = Sample, "the fibre of one of them is not known, nor what it does in the wash: wash a sample"

@@ -1,11 +1,10 @@
-package search
+package stash
 
 import (
 	"fmt"
 	"slices"
 	"time"
 
-	"endsmeet/stash"
 	"endsmeet/stash/fibre"
 )
 
@@ -13,31 +12,44 @@ import (
 // old" (practice, stash, Y34: common practice, no source).
 const rubberYears = 10
 
-// OldRubber says that a package holds rubber too old to be relied on, or elastic
-// that may be; empty if not.
-func OldRubber(now time.Time, y stash.Yarn, p stash.Package) string {
+// Perished says that yarn has gone weak: it is marked so, or a package holds
+// rubber, or elastic that may be, too old to be relied on; empty if not.
+func Perished(p Package, y YarnFacts, now time.Time) string {
+	if slices.Contains(y.Hazards, "perished") {
+		return "is marked perished"
+	}
+	if !rubber(y) {
+		return ""
+	}
 	years, _ := YearsSince(now, p.Acquired, p.Arrived)
-	if years < rubberYears || !rubber(y) {
+	if years < rubberYears {
 		return ""
 	}
 	return fmt.Sprintf("holds rubber, or elastic that may be, and is %d years old: rubber over ten years old perishes", years)
 }
 
 // rubber says whether a yarn holds natural rubber or elastic that may be.
-func rubber(y stash.Yarn) bool {
+func rubber(y YarnFacts) bool {
 	marked := slices.Contains(y.Hazards, "latex") || slices.Contains(y.Hazards, "possible latex")
 	return marked || slices.ContainsFunc(y.Fibre, func(p fibre.Part) bool {
 		return p.Fibre.Info().Class == fibre.Rubber || p.Fibre == fibre.UnknownElastic
 	})
 }
 
+// writtenDays are the ways in which a day is written, and what takes each to its
+// end: a year alone, a month, a day.
+var writtenDays = []struct {
+	layout              string
+	years, months, days int
+}{{"2006", 1, 0, -1}, {"2006-01", 0, 1, -1}, {time.DateOnly, 0, 0, 0}}
+
 // YearsSince counts full years since a written day, or where there is none
 // since a moment; a year alone is taken to its end.
 func YearsSince(now time.Time, written string, moment time.Time) (int, string) {
 	at, words := moment, moment.Format(time.DateOnly)
-	for layout, last := range map[string][3]int{"2006": {1, 0, -1}, "2006-01": {0, 1, -1}, time.DateOnly: {}} {
-		if t, err := time.Parse(layout, written); err == nil {
-			at, words = t.AddDate(last[0], last[1], last[2]), written
+	for _, d := range writtenDays {
+		if t, err := time.Parse(d.layout, written); err == nil {
+			at, words = t.AddDate(d.years, d.months, d.days), written
 		}
 	}
 	if at.IsZero() {

@@ -1,0 +1,88 @@
+package main
+
+import (
+	"fmt"
+	"io"
+	"strings"
+
+	"github.com/urfave/cli/v2"
+
+	"endsmeet/planner/verdict"
+	"endsmeet/stash"
+	"endsmeet/stash/sqlite"
+)
+
+// overrideFlag is the one way past the gate, alike in every command.
+func overrideFlag() cli.Flag {
+	return &cli.StringFlag{Name: "override", Usage: "do it in spite of what speaks against it; say why: `REASON`"}
+}
+
+// whomFor finds for whom a project or piece is.
+func whomFor(tx *sqlite.Tx, id stash.PersonID) (verdict.Whom, error) {
+	if id == "" {
+		return verdict.Whom{}, nil
+	}
+	person, found, err := tx.Person(id)
+	if err != nil || !found {
+		return verdict.Whom{Elsewhere: true}, err
+	}
+	return verdict.Whom{Person: &person}, nil
+}
+
+// wovenVerdict judges a piece that is on the loom or in the cloth, as it now is.
+func wovenVerdict(tx *sqlite.Tx, id stash.PieceID) (verdict.Verdict, error) {
+	piece, _, err := tx.Piece(id)
+	if err != nil || piece.Plan == nil {
+		return verdict.Verdict{}, err
+	}
+	s, err := makingShelf(tx)
+	if err != nil {
+		return verdict.Verdict{}, err
+	}
+	whom, err := whomFor(tx, piece.Plan.Spec.For)
+	return verdict.OfWoven(s, piece, whom), err
+}
+
+// recordAside records the reason for which a verdict was set aside for a piece.
+func (k *call) recordAside(tx *sqlite.Tx, piece stash.PieceID, v verdict.Verdict, whom verdict.Whom) error {
+	o, private, any := v.Aside(k.String("override"), whom.ID())
+	if !any {
+		return nil
+	}
+	_, err := tx.Record(stash.Draft{Kind: stash.KindOverride, Of: stash.Subject(piece), Private: private, Body: o})
+	return err
+}
+
+// labelWidth is the width of what heads the answers of a verdict.
+const labelWidth = 15
+
+// printVerdict draws a verdict: its answers under each other, the worst on top,
+// with what to do. An answer that has nothing to tell is left out where it is of
+// dye lots or condition.
+func printVerdict(w io.Writer, v verdict.Verdict) {
+	for _, a := range v.Answers {
+		if a.Grade == verdict.Yes && (a.Question == verdict.Lots || a.Question == verdict.Condition) {
+			continue
+		}
+		printAnswerLine(w, a)
+	}
+}
+
+// printAnswerLine draws one answer behind its label.
+func printAnswerLine(w io.Writer, a verdict.Answer) {
+	columns := columnsOf(w)
+	if columns == 0 || columns > pageWidth {
+		columns = pageWidth
+	}
+	indent := strings.Repeat(" ", labelWidth)
+	label := a.Label
+	if len([]rune(label)) >= labelWidth {
+		fmt.Fprintln(w, label)
+		label = ""
+	}
+	text := wrap(a.Words, indent, columns)
+	fmt.Fprint(w, label+strings.Repeat(" ", labelWidth-len([]rune(label)))+strings.TrimPrefix(text, indent))
+	if a.Do != "" {
+		fmt.Fprint(w, wrap(a.Do, indent, columns))
+	}
+}

@@ -1,0 +1,117 @@
+package verdict
+
+import (
+	"endsmeet/planner/making"
+	"endsmeet/planner/together"
+	"endsmeet/stash"
+	"endsmeet/stash/measure"
+)
+
+const agreeLabel = "Yarns agree"
+
+// agreeFine is said of yarns of which nothing recorded speaks against one cloth.
+const agreeFine = "yes, as far as recorded."
+
+// Together answers whether the yarns of a piece go into one cloth: every pair
+// of them, and a yarn that is warp and weft with itself.
+func Together(s making.Shelf, parts []Part, b stash.ProjectFacts) Answer {
+	var reasons []Reason
+	for i, x := range parts {
+		for _, y := range parts[i+1:] {
+			if x.Yarn.ID == y.Yarn.ID && x.Role == y.Role {
+				continue
+			}
+			v := Pair(use(s, x, b), use(s, y, b), together.Setting{Stripe: stripeOf(x, y, b)})
+			reasons = append(reasons, reasonsOf(v, x.Role == RoleEffect || y.Role == RoleEffect)...)
+		}
+	}
+	return answer(Agree, agreeLabel, agreeFine, reasons)
+}
+
+// PairAnswer grades what two yarns are to each other. Effect says that one of
+// them is there for its effect.
+func PairAnswer(v together.Verdict, effect bool) Answer {
+	return answer(Agree, agreeLabel, agreeFine, reasonsOf(v, effect))
+}
+
+// Pair holds two yarns in their roles against each other. The program knows no
+// other way to ask it.
+func Pair(a, b together.Use, in together.Setting) together.Verdict {
+	return together.Together(a, b, in)
+}
+
+// Refuses says whether two yarns may not meet in one cloth, unless one is there
+// for its effect.
+func Refuses(v together.Verdict) bool { return gradeOf(v.Answer, false).Blocks() }
+
+// gradeOf puts the answers of package together on the ladder. What goes only as
+// an effect is refused where no effect was meant.
+func gradeOf(a together.Answer, effect bool) Grade {
+	switch a {
+	case together.No:
+		return No
+	case together.Effect:
+		if effect {
+			return Check
+		}
+		return No
+	case together.Sample:
+		return Check
+	}
+	return Yes
+}
+
+func reasonsOf(v together.Verdict, effect bool) []Reason {
+	var out []Reason
+	for _, r := range v.Reasons {
+		out = append(out, Reason{gradeOf(r.Answer, effect), r.Check, r.Why, todo(r.Answer)})
+	}
+	return out
+}
+
+// todo is the one thing to do about an answer of package together.
+func todo(a together.Answer) string {
+	switch a {
+	case together.No:
+		return "Choose another yarn for one of them."
+	case together.Effect:
+		return "Choose another yarn, or mean it: weave and wash a sample first."
+	case together.Sample:
+		return "Weave and wash a sample first."
+	}
+	return ""
+}
+
+// use is a part as package together takes it: with how much its yarn shrank in
+// pieces of its own, and the sett that it is woven at.
+func use(s making.Shelf, p Part, b stash.ProjectFacts) together.Use {
+	u := Use(s, p.Yarn, p.Role)
+	if u.Role == stash.RoleWarp {
+		u.Sett = b.Sett
+	} else {
+		u.Sett = b.Picks
+	}
+	return u
+}
+
+// Use is a yarn in a role, with how much it shrank in pieces of its own.
+func Use(s making.Shelf, y stash.Yarn, role stash.Role) together.Use {
+	u := together.Use{Yarn: y, Role: role}
+	if loss, known := s.OwnLoss(y.ID); known {
+		u.Loss = &loss
+	}
+	return u
+}
+
+// stripeOf is the width of stripes of two warps beside each other, 0 where the
+// project has none.
+func stripeOf(x, y Part, b stash.ProjectFacts) measure.Length {
+	if x.Role != stash.RoleWarp || y.Role != stash.RoleWarp || len(b.Stripes) < 2 || b.Sett <= 0 {
+		return 0
+	}
+	widest := 0
+	for _, stripe := range b.Stripes {
+		widest = max(widest, stripe.Ends)
+	}
+	return measure.Length(float64(widest) / b.Sett.PerMM())
+}

@@ -1,0 +1,215 @@
+package verdict
+
+import (
+	"slices"
+
+	"endsmeet/planner/fit"
+	"endsmeet/planner/making"
+	"endsmeet/stash"
+	"endsmeet/stash/people"
+)
+
+// The roles beyond warp, weft and hemstitching in which yarn comes into a piece.
+const (
+	// RoleTrim is sewn, braided or tied to it.
+	RoleTrim stash.Role = "trim"
+	// RoleEffect is there for what it does: a stripe that puckers, a thread that
+	// stands out.
+	RoleEffect stash.Role = "effect"
+)
+
+// Part is a yarn in one role of a piece, and the packages that it comes from.
+type Part struct {
+	Role     stash.Role
+	Yarn     stash.Yarn
+	Packages []stash.Package
+}
+
+// Case is a piece that is asked about.
+type Case struct {
+	// Facts are the project's, with sett and picks where they are known.
+	Facts stash.ProjectFacts
+	Parts []Part
+	// Size is how the size came out; nil where none is asked for.
+	Size *Size
+	// Changes are the places where dye lots meet, LeftOut the packages that were
+	// named and cannot be taken.
+	Changes []fit.LotChange
+	LeftOut []making.LeftOut
+	// Woven says that the yarn is on the loom or in the cloth already: then
+	// nothing but agreement and the recipient is asked of it.
+	Woven bool
+	For   Whom
+}
+
+// Whom says for whom something is. The zero value is nobody named.
+type Whom struct {
+	// Person is nil where none is named, or their rules are not on this machine,
+	// which Elsewhere says.
+	Person    *stash.Person
+	Elsewhere bool
+}
+
+// ID is the person's id, empty for nobody whose rules are here.
+func (w Whom) ID() stash.PersonID {
+	if w.Person == nil {
+		return ""
+	}
+	return w.Person.ID
+}
+
+// Judge answers for a piece.
+func Judge(s making.Shelf, c Case) Verdict {
+	var answers []Answer
+	if c.Size != nil {
+		answers = append(answers, c.Size.enough())
+	}
+	if len(c.Parts) > 0 {
+		answers = append(answers, Together(s, c.Parts, c.Facts))
+	}
+	if !c.Woven && len(c.Parts) > 0 {
+		answers = append(answers, c.lots(), c.condition(s))
+	}
+	if a, asked := c.For.piece(c.everything(s), people.FormOf(c.Facts)); asked {
+		answers = append(answers, a)
+	}
+	return verdictOf(answers...)
+}
+
+// everything is what a recipient may be asked about: the parts of a case, and
+// what its project names besides, which may still be wound.
+func (c Case) everything(s making.Shelf) []people.Part {
+	var out []people.Part
+	for _, p := range append(slices.Clone(c.Parts), Named(s, c.Facts)...) {
+		if !slices.ContainsFunc(out, func(have people.Part) bool { return have.Role == p.Role && have.Yarn.ID == p.Yarn.ID }) {
+			out = append(out, people.Part{Role: p.Role, Yarn: p.Yarn})
+		}
+	}
+	return out
+}
+
+// Named are the parts of a piece as its project names them.
+func Named(s making.Shelf, b stash.ProjectFacts) []Part {
+	var out []Part
+	for _, group := range []struct {
+		role stash.Role
+		refs []stash.Ref
+	}{{stash.RoleWarp, b.Warp}, {stash.RoleWeft, b.Weft}, {stash.RoleHem, b.HemstitchYarn}} {
+		for _, p := range s.Named(group.refs) {
+			if bar := s.Bar(p); bar == "" || bar == stash.BarPromised {
+				out = addPart(out, group.role, s.Yarns[p.Yarn], p)
+			}
+		}
+	}
+	return out
+}
+
+// Allotted are the parts of a piece as packages were allotted to it.
+func Allotted(s making.Shelf, allotments []stash.Allotment) []Part {
+	var out []Part
+	for _, role := range []stash.Role{stash.RoleWarp, stash.RoleWeft, stash.RoleHem} {
+		for _, a := range allotments {
+			if p, found := s.Find(a.Package); found && serves(a, role) {
+				out = addPart(out, role, s.Yarns[p.Yarn], p)
+			}
+		}
+	}
+	return out
+}
+
+// serves says whether an allotment gives yarn for a role. One of unknown length
+// serves whatever its piece takes.
+func serves(a stash.Allotment, role stash.Role) bool {
+	switch role {
+	case stash.RoleWarp:
+		return a.Warp > 0
+	case stash.RoleHem:
+		return a.Hem > 0
+	}
+	return a.Weft > 0 || a.Warp == 0 && a.Hem == 0
+}
+
+func addPart(parts []Part, role stash.Role, y stash.Yarn, p stash.Package) []Part {
+	i := slices.IndexFunc(parts, func(have Part) bool { return have.Role == role && have.Yarn.ID == y.ID })
+	if i < 0 {
+		return append(parts, Part{Role: role, Yarn: y, Packages: []stash.Package{p}})
+	}
+	parts[i].Packages = append(parts[i].Packages, p)
+	return parts
+}
+
+// OfPlan judges a plan: the yarn that it allots, or where it allots none what
+// its project names.
+func OfPlan(s making.Shelf, o making.Outcome, whom Whom) Verdict {
+	parts := Allotted(s, o.Allotments)
+	if !o.Fits() {
+		parts = Named(s, o.Project)
+	}
+	return Judge(s, Case{
+		Facts: o.Project, Parts: parts, Size: SizeOf(o, s.Settings.Units), Changes: o.LotChanges, LeftOut: o.LeftOut, For: whom,
+	})
+}
+
+// OfAnother judges another piece like one that was made.
+func OfAnother(s making.Shelf, a making.Second, whom Whom) Verdict {
+	return Judge(s, Case{
+		Facts: a.Project, Parts: Named(s, a.Project), Size: SizeOfAnother(a, s.Settings.Units), LeftOut: a.LeftOut, For: whom,
+	})
+}
+
+// OfPlanned judges a planned piece that is to go on the loom, with what there is
+// of its yarn now.
+func OfPlanned(s making.Shelf, p stash.Piece, whom Whom) (Verdict, error) {
+	s = s.Without(p)
+	parts := Allotted(s, p.Plan.Allotments)
+	o, err := making.PlanEnds(s, boundTo(p.Plan), p.Plan.Ends-p.Plan.Spec.FloatingSelvedges)
+	if err != nil {
+		return Verdict{}, err
+	}
+	return Judge(s, Case{
+		Facts: p.Plan.Spec, Parts: parts, Size: SizeOf(o, s.Settings.Units), Changes: o.LotChanges, For: whom,
+	}), nil
+}
+
+// boundTo is the project of a plan with its yarns bound to what was allotted.
+func boundTo(p *stash.Plan) stash.ProjectFacts {
+	b := p.Spec
+	var warp, weft []stash.Ref
+	for _, a := range p.Allotments {
+		if serves(a, stash.RoleWarp) {
+			warp = append(warp, stash.Ref{Package: a.Package})
+		}
+		if serves(a, stash.RoleWeft) {
+			weft = append(weft, stash.Ref{Package: a.Package})
+		}
+	}
+	if len(warp) > 0 && len(weft) > 0 {
+		b.Warp, b.Weft = warp, weft
+	}
+	return b
+}
+
+// OfWoven judges a piece that is on the loom or in the cloth.
+func OfWoven(s making.Shelf, p stash.Piece, whom Whom) Verdict {
+	c := Case{Woven: true, For: whom}
+	if p.Plan != nil {
+		c.Facts = p.Plan.Spec
+	}
+	for _, y := range s.PieceYarns(p) {
+		c.Parts = append(c.Parts, Part{Role: y.Role, Yarn: y.Yarn})
+	}
+	return Judge(s, c)
+}
+
+// OfYarn judges yarn that is to reach somebody as it is; p is nil where no single
+// package is meant.
+func OfYarn(s making.Shelf, y stash.Yarn, p *stash.Package, whom Whom) Verdict {
+	var answers []Answer
+	if p != nil {
+		answers = append(answers, answer(Condition, conditionLabel, conditionFine, handed(s, *p)))
+	}
+	if a, asked := whom.Yarn(y); asked {
+		answers = append(answers, a)
+	}
+	return verdictOf(answers...)
+}

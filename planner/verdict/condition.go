@@ -1,0 +1,111 @@
+package verdict
+
+import (
+	"fmt"
+
+	"endsmeet/planner/kinds"
+	"endsmeet/planner/making"
+	"endsmeet/stash"
+	"endsmeet/stash/people"
+)
+
+const (
+	conditionLabel = "Condition"
+	conditionFine  = "yes, as far as recorded."
+)
+
+// condition answers for the state of what goes into a piece, whether it is fit
+// for what the piece is, and what was named and could not be taken.
+func (c Case) condition(s making.Shelf) Answer {
+	var reasons []Reason
+	use := FitnessOf(kinds.LikeOf(c.Facts))
+	for _, part := range c.Parts {
+		for _, p := range part.Packages {
+			reasons = append(reasons, barReason(s, p, part.Role)...)
+		}
+		for _, r := range use.Unfit(part.Yarn) {
+			r.Why = part.Yarn.Name + " " + r.Why
+			reasons = append(reasons, r)
+		}
+	}
+	for _, l := range c.LeftOut {
+		reasons = append(reasons, Reason{Check, "left out", l.Label + " " + l.Reason + ", and is not counted", ""})
+	}
+	return answer(Condition, conditionLabel, conditionFine, reasons)
+}
+
+// barReason says what keeps a package from a role.
+func barReason(s making.Shelf, p stash.Package, role stash.Role) []Reason {
+	if why := s.BarredAs(p, role); why != "" {
+		return []Reason{{No, string(s.Bar(p)), p.Label() + " " + why, doOf(s.Bar(p), p)}}
+	}
+	return nil
+}
+
+// handed says what is to be known of a package that is handed on as it is. What
+// is weak or unfit to be woven may do for something else.
+func handed(s making.Shelf, p stash.Package) []Reason {
+	bar := s.Bar(p)
+	r := Reason{Check, string(bar), p.Label() + " " + s.Barred(p), doOf(bar, p)}
+	switch bar {
+	case "", stash.BarEmpty, stash.BarRetired: // the ledger answers for those
+		return nil
+	case stash.BarLent, stash.BarQuarantine:
+		r.Grade = No
+	case stash.BarPerished, stash.BarUnfit:
+		r.Do = "Tell them so."
+	}
+	return []Reason{r}
+}
+
+// doOf is the one thing to do about a bar.
+func doOf(b stash.Bar, p stash.Package) string {
+	switch b {
+	case stash.BarLent:
+		return fmt.Sprintf("When it is back: endsmeet return %s.", p.Label())
+	case stash.BarQuarantine:
+		return "Wait until the quarantine is over, or end it if it is."
+	case stash.BarEmpty:
+		return fmt.Sprintf("If there is some: endsmeet weigh %s WEIGHT.", p.Label())
+	case stash.BarPerished:
+		return "Test its strength; it may do for stuffing."
+	}
+	return "Choose another."
+}
+
+// Fitness is what the yarn for a usual piece must not be: what prickles is no
+// scarf, paper no towel.
+type Fitness struct {
+	kind  string
+	rules []stash.Person // one for each rule, with its reason
+}
+
+// FitnessOf reads the rules of a kind.
+func FitnessOf(k kinds.Kind) Fitness {
+	f := Fitness{kind: k.Name}
+	for _, text := range k.Rules {
+		if rule, err := people.ParseRule(text); err == nil {
+			var one stash.Person
+			one.Rules = []stash.Rule{rule}
+			f.rules = append(f.rules, one)
+		}
+	}
+	return f
+}
+
+// Rules is how many rules there are.
+func (f Fitness) Rules() int { return len(f.rules) }
+
+// Unfit says what speaks against a yarn for the piece; each reason goes on from
+// the name of the yarn. Who names the yarn may weave it all the same.
+func (f Fitness) Unfit(y stash.Yarn) []Reason {
+	var out []Reason
+	for _, one := range f.rules {
+		for _, r := range people.Suits(one, y).Reasons {
+			if r.Answer == stash.Against {
+				out = append(out, Reason{Check, "use", fmt.Sprintf("is not for a %s (%s): %s", f.kind, r.Why, one.Rules[0].Why), "Choose another yarn, or weave and wash a sample."})
+			}
+		}
+	}
+	return out
+}

@@ -1,0 +1,92 @@
+package verdict
+
+import (
+	"fmt"
+	"strings"
+
+	"endsmeet/planner/chance"
+	"endsmeet/planner/making"
+	"endsmeet/stash/measure"
+)
+
+// Size is how a size came out: how sure it is, what runs out first, and what
+// would help most.
+type Size struct {
+	Verdict     chance.Verdict
+	Probability float64
+	// RunsOut is what runs out first, empty where nothing does.
+	RunsOut string
+	// Why says it in full where one word does not: stripes, dye lots, what must be
+	// measured. Do is the one thing to do.
+	Why, Do string
+}
+
+const enoughLabel = "Enough yarn"
+
+// enough puts how a size came out on the ladder.
+func (s Size) enough() Answer {
+	switch s.Verdict {
+	case chance.Sure:
+		return answer(Enough, enoughLabel, s.sure(), nil)
+	case chance.Likely:
+		return answer(Enough, enoughLabel, "", []Reason{{Check, "chance", fmt.Sprintf("likely (%s)%s", Odds(s.Probability), s.first()), s.Do}})
+	case chance.Unknown:
+		return answer(Enough, enoughLabel, "", []Reason{{Unknown, "length", s.why("something must be measured first"), s.Do}})
+	}
+	return answer(Enough, enoughLabel, "", []Reason{{No, "short", fmt.Sprintf("%s (%s)", s.why(strings.TrimPrefix(s.first(), "; ")), Odds(s.Probability)), s.Do}})
+}
+
+func (s Size) sure() string {
+	if s.Probability >= 0.99 {
+		return fmt.Sprintf("yes, almost certain (%s).", Odds(s.Probability))
+	}
+	return fmt.Sprintf("yes (%s).", Odds(s.Probability))
+}
+
+func (s Size) why(other string) string {
+	if s.Why != "" {
+		return s.Why
+	}
+	return other
+}
+
+// first says what runs out first.
+func (s Size) first() string {
+	switch s.RunsOut {
+	case "", "nothing":
+		return "; the middle figures suffice, the doubts of the yarn do not leave enough"
+	case "warp", "weft", "hemstitching":
+		return "; the " + s.RunsOut + " runs out first"
+	}
+	return "; " + s.RunsOut + " runs out first"
+}
+
+// SizeOfAnother is how another piece of the size of the first came out.
+func SizeOfAnother(a making.Second, units measure.System) *Size {
+	s := &Size{Verdict: a.Verdict, Probability: a.Probability, RunsOut: a.Binding}
+	switch rec := a.Recommended; {
+	case a.Verdict == chance.Unknown && len(a.UnknownLengths) > 0:
+		s.Why, s.Do = "the length of a package must be known first", a.UnknownLengths[0]
+	case a.Verdict != chance.Sure && rec != nil:
+		s.Do = fmt.Sprintf("You can rely on %s x %s.", rec.Point.Width.Cloth(units), rec.Length.Cloth(units))
+	}
+	return s
+}
+
+// SizeOf is how a plan came out.
+func SizeOf(o making.Outcome, units measure.System) *Size {
+	s := &Size{Verdict: o.Verdict, Probability: o.Probability, RunsOut: o.Binding, Why: o.Why, Do: o.Do}
+	switch {
+	case o.Verdict == chance.Unknown && len(o.UnknownLengths) > 0:
+		s.Why, s.Do = "the length of a package must be known first", o.UnknownLengths[0]
+	case s.Do != "":
+	case o.Greatest != nil:
+		s.Do = fmt.Sprintf("At this width %s would fit; or buy more.", o.Greatest.Length.Cloth(units))
+		if len(o.Gains) > 0 {
+			s.Do = fmt.Sprintf("At this width %s would fit; one more %s would add %s.", o.Greatest.Length.Cloth(units), o.Gains[0].PutUp.Name, o.Gains[0].Length.Cloth(units))
+		}
+	case o.Worth != nil:
+		s.Do = "To be surer: " + o.Worth.Measurement.Name + "."
+	}
+	return s
+}

@@ -1,0 +1,45 @@
+package verdict
+
+import (
+	"fmt"
+	"math"
+	"strings"
+)
+
+// sentence ends a text with a full stop.
+func sentence(text string) string {
+	if text == "" || strings.HasSuffix(text, ".") {
+		return text
+	}
+	return text + "."
+}
+
+func plural(n int, word string) string {
+	if n == 1 {
+		return "1 " + word
+	}
+	return fmt.Sprintf("%d %ss", n, word)
+}
+
+// Odds writes a probability as so many chances, never as the certainty that it
+// is not.
+func Odds(p float64) string {
+	switch {
+	case p > 0.999:
+		return "more than 999 chances in 1000"
+	case p >= 0.99:
+		return fmt.Sprintf("%d chances in 1000", int(math.Floor(p*1000)))
+	case p < 0.001:
+		return "less than 1 chance in 1000"
+	case p < 0.01:
+		return chances(int(math.Ceil(p*1000)), 1000)
+	}
+	return chances(int(math.Floor(p*100+1e-9)), 100)
+}
+
+func chances(n, of int) string {
+	if n == 1 {
+		return fmt.Sprintf("1 chance in %d", of)
+	}
+	return fmt.Sprintf("%d chances in %d", n, of)
+}

@@ -1,0 +1,83 @@
+package stash
+
+import (
+	"time"
+
+	"endsmeet/stash/measure"
+)
+
+// Bar is what keeps yarn of a package from being woven, in a word; empty where
+// nothing does.
+type Bar string
+
+// The bars, in the order in which the first that holds is told.
+const (
+	BarRetired    Bar = "retired"
+	BarLent       Bar = "lent"
+	BarQuarantine Bar = "quarantine"
+	BarPerished   Bar = "perished"
+	BarUnfit      Bar = "unfit"
+	BarEmpty      Bar = "empty"
+	BarPromised   Bar = "promised"
+)
+
+// BarOf says what keeps a package from being woven. Claims is the mass that open
+// pieces were promised of it.
+func BarOf(p Package, y YarnFacts, claims measure.Mass, now time.Time) Bar {
+	switch {
+	case p.Retired:
+		return BarRetired
+	case p.LentTo != "":
+		return BarLent
+	case p.Quarantine.Holds(now):
+		return BarQuarantine
+	case Perished(p, y, now) != "":
+		return BarPerished
+	case y.Fit == FitDiscard:
+		return BarUnfit
+	case p.Known && p.Held <= 0:
+		return BarEmpty
+	case p.Known && p.Held <= p.promised(claims):
+		return BarPromised
+	}
+	return ""
+}
+
+// promised is the mass that pieces and reserves by hand have a claim on.
+func (p Package) promised(claims measure.Mass) measure.Mass {
+	if p.Reserve != nil {
+		claims += p.Reserve.Mass
+	}
+	return claims
+}
+
+// AvailableOf is the mass of a package that can be woven now: what it holds and
+// nobody was promised, nothing of what is lent, in quarantine, perished, unfit or
+// retired. It is the one definition; of a package never weighed it is 0.
+func AvailableOf(p Package, y YarnFacts, claims measure.Mass, now time.Time) measure.Mass {
+	if BarOf(p, y, claims, now) != "" || !p.Known {
+		return 0
+	}
+	return p.Held - p.promised(claims)
+}
+
+// Words say a bar of a package as the end of a sentence, empty for none.
+func (b Bar) Words(p Package, y YarnFacts, now time.Time) string {
+	switch b {
+	case BarRetired:
+		return "is retired"
+	case BarLent:
+		return "is on loan to " + Clean(p.LentTo)
+	case BarQuarantine:
+		return "is in quarantine"
+	case BarPerished:
+		return Perished(p, y, now)
+	case BarUnfit:
+		return "is to be discarded"
+	case BarEmpty:
+		return "holds nothing"
+	case BarPromised:
+		return "is all promised elsewhere"
+	}
+	return ""
+}
