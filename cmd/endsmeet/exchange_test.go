@@ -337,7 +337,7 @@ func TestAnImportThatIsBrokenOffLeavesNothing(t *testing.T) {
 		if code != 1 || !reached || d.out.Len() > 0 || !strings.Contains(d.err.String(), "stopped; nothing was recorded") {
 			t.Errorf("%s: exit %d, reached %v, %s%s", point, code, reached, d.out.String(), d.err.String())
 		}
-		if answer := d.run("list"); !strings.Contains(answer, "1 package,") {
+		if answer := d.run("list"); !strings.Contains(answer, "1 item,") {
 			t.Errorf("%s: %s", point, answer)
 		}
 		d.onlyFiles("sheet.csv")
@@ -386,7 +386,7 @@ func TestGoodRowsDoNotComeInWhereTheBadOnesWouldBeLost(t *testing.T) {
 		if code != 1 || d.out.Len() > 0 || !strings.Contains(d.err.String(), why) || !strings.Contains(d.err.String(), rest) {
 			t.Errorf("%s: exit %d, %s%s", rest, code, d.out.String(), d.err.String())
 		}
-		if answer := d.run("list"); !strings.Contains(answer, "1 package,") {
+		if answer := d.run("list"); !strings.Contains(answer, "1 item,") {
 			t.Errorf("%s: %s", rest, answer)
 		}
 	}

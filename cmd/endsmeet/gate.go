@@ -75,13 +75,12 @@ func printAnswerLine(w io.Writer, a verdict.Answer) {
 		columns = pageWidth
 	}
 	indent := strings.Repeat(" ", labelWidth)
-	label := a.Label
-	if len([]rune(label)) >= labelWidth {
-		fmt.Fprintln(w, label)
-		label = ""
+	if n := len([]rune(a.Label)); n < labelWidth {
+		fmt.Fprint(w, a.Label+indent[n:]+strings.TrimPrefix(wrap(a.Words, indent, columns), indent))
+	} else {
+		first, more, _ := strings.Cut(wrap(a.Label+": "+a.Words, "", columns), "\n")
+		fmt.Fprint(w, first+"\n"+wrap(more, indent, columns))
 	}
-	text := wrap(a.Words, indent, columns)
-	fmt.Fprint(w, label+strings.Repeat(" ", labelWidth-len([]rune(label)))+strings.TrimPrefix(text, indent))
 	if a.Do != "" {
 		fmt.Fprint(w, wrap(a.Do, indent, columns))
 	}

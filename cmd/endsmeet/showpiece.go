@@ -40,7 +40,7 @@ func (k *call) showPiece(tx *sqlite.Tx, p stash.Piece) error {
 			fmt.Fprintf(w, "  question: %s\n", q)
 		}
 		for _, o := range p.Overrides {
-			fmt.Fprint(w, wrap("a rule was set aside: "+o.Reason, "  ", 80))
+			fmt.Fprint(w, wrap("set aside: "+o.Reason, "  ", 80))
 		}
 		printPast(w, events)
 	})

@@ -2,6 +2,7 @@ package verdict
 
 import (
 	"slices"
+	"strings"
 
 	"endsmeet/stash"
 )
@@ -53,15 +54,15 @@ func (a Answer) open(aside []stash.Override) bool {
 // refusal is the error that says so. What a recipient's rules say is private and
 // errors end in logs, so their reasons are left out of it.
 func (a Answer) refusal() error {
-	const spite = "to go on all the same say why: --override REASON"
+	const spite = "To go on all the same say why: --override REASON."
 	if a.Question == Recipient {
-		return stash.Refuse(stash.CodeAgainst, "choose another yarn and ask them; "+spite, "the yarn must not reach this person by their own rules, or what they ask about is not recorded")
+		return stash.Refuse(stash.CodeAgainst, "Choose another yarn and ask them. "+spite, "this yarn must not reach the person it is for, by their own rules")
 	}
 	hint := spite
 	if a.Do != "" {
 		hint = a.Do + " " + spite
 	}
-	return stash.Refuse(stash.CodeRefused, hint, "%s: %s", a.Label, a.Words)
+	return stash.Refuse(stash.CodeRefused, hint, "%s? %s", a.Label, strings.TrimSuffix(capital(a.Words), "."))
 }
 
 // Aside is the record of what a weaver's reason sets aside, and whether there is

@@ -14,6 +14,14 @@ func sentence(text string) string {
 	return text + "."
 }
 
+// capital begins a text with a capital.
+func capital(text string) string {
+	if text == "" {
+		return ""
+	}
+	return strings.ToUpper(text[:1]) + text[1:]
+}
+
 func plural(n int, word string) string {
 	if n == 1 {
 		return "1 " + word
