@@ -97,7 +97,7 @@ func (s Spec) sizeFaults(withWidth bool) InputErrors {
 func (s Spec) lossFaults() InputErrors {
 	var bad InputErrors
 	below := func(field string, v, limit measure.Ratio, hint string) {
-		if v < 0 {
+		if v < 0 && !s.drawn || v <= -maxLoss {
 			bad = append(bad, InputError{field, "is negative", "give the loss as a positive percentage"})
 		} else if v >= limit {
 			bad = append(bad, InputError{field, "is " + v.String() + ", must be below " + limit.String(), hint})
@@ -110,8 +110,12 @@ func (s Spec) lossFaults() InputErrors {
 	below("losses.wet_width", l.WetWidth, maxLoss, share)
 	below("losses.draw_in", l.DrawIn, maxLoss, share)
 	below("losses.stretch", l.Stretch, measure.Whole, "no yarn is woven at double its length")
-	below("losses.warp_take_up", l.WarpTakeUp, JammedAny+1, jam)
-	below("losses.weft_take_up", l.WeftTakeUp, JammedAny+1, jam)
+	most := JammedAny + 1
+	if s.drawn {
+		most = measure.Whole
+	}
+	below("losses.warp_take_up", l.WarpTakeUp, most, jam)
+	below("losses.weft_take_up", l.WeftTakeUp, most, jam)
 	below("edges.twist.loss", s.Edges.Twist.Loss, maxLoss, share)
 	return bad
 }

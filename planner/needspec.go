@@ -15,6 +15,8 @@ type Spec struct {
 	Edges  EdgePlan
 	Loom   LoomPlan
 	Limits Limits
+
+	drawn bool // losses are drawn about their means, and may be below zero
 }
 
 // Size is the finished size of one piece after wet finishing.

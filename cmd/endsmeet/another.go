@@ -129,7 +129,7 @@ func anotherAnswer(piece stash.Piece, a making.Second, r recipient) anotherShape
 	}
 	if rec := a.Recommended; rec != nil {
 		p := pointOf(rec.Point)
-		sure := math.Round(rec.Probability*1e4) / 1e4
+		sure := math.Round(rec.Chance.Probability*1e4) / 1e4
 		p.Length, p.Probability, p.Binding = rec.Length, &sure, rec.Binding.String()
 		s.Recommended = &p
 	}

@@ -5,11 +5,11 @@ import (
 	"math"
 )
 
-// Loading ties a package to an error that it shares with others.
+// Loading ties a package or a need to an error that it shares with others.
 type Loading struct {
-	// Factor names the shared error: "count of Y01", "humidity, wool", "tare of tubes".
+	// Factor names the shared error: "count of Y01", "humidity, wool", "shrinkage".
 	Factor string
-	// Relative is the standard uncertainty as a share of the package's length.
+	// Relative is the standard uncertainty as a share of the length.
 	Relative float64
 	// Absolute is the standard uncertainty in millimetres of length; it adds to Relative.
 	Absolute float64
@@ -27,7 +27,7 @@ type Package struct {
 	Shared []Loading
 	// Unknown marks a package whose length nobody knows; Length is then ignored.
 	Unknown bool
-	// Knots counts knots at unknown places; each costs one whole end (or loop) at worst.
+	// Knots counts knots at unknown places, all places equally likely: the warp is cut there.
 	Knots int
 	// Shares gives the lengths that the package lies in, as shares of the whole; nil for one length.
 	Shares []float64
@@ -47,15 +47,24 @@ type WarpPool struct {
 type WeftPool struct {
 	// Packages are indices into Problem.Packages; a package stands in one weft pool at most.
 	Packages []int
-	// Need is the length in millimetres, joins included.
-	Need float64
+	// Need is the length, joins included.
+	Need Need
+}
+
+// Need is a length that is wanted, and what makes it uncertain. Losses multiply, so
+// it is log-normal: Length·exp(Σ u_g·Z_g), u_g being the loadings as shares of Length.
+type Need struct {
+	// Length is the middle one in millimetres.
+	Length float64
+	// Shared are the errors of the weaving, which warp and weft may have in common.
+	Shared []Loading
 }
 
 // Problem is a complete question: do these packages cover these demands?
 type Problem struct {
 	Packages []Package
-	// WarpEnd is the length of one end in millimetres.
-	WarpEnd float64
+	// WarpEnd is the length of one end.
+	WarpEnd Need
 	// Unit is the number of ends wound as one: 1, or 2 for loops. 0 means 1.
 	Unit int
 	Warp []WarpPool
@@ -65,13 +74,13 @@ type Problem struct {
 // unit returns the number of ends in one winding unit.
 func (p *Problem) unit() int { return max(1, p.Unit) }
 
-// unitLength returns the yarn of one winding unit in millimetres.
-func (p *Problem) unitLength() float64 { return p.WarpEnd * float64(p.unit()) }
-
 // check refuses a problem that has no answer.
 func (p *Problem) check() error {
-	if len(p.Warp) > 0 && !(p.WarpEnd > 0) {
-		return fmt.Errorf("chance: warp end of %g mm: give a length above zero", p.WarpEnd)
+	if len(p.Warp) > 0 && !(p.WarpEnd.Length > 0) {
+		return fmt.Errorf("chance: warp end of %g mm: give a length above zero", p.WarpEnd.Length)
+	}
+	if err := p.WarpEnd.check("warp end"); err != nil {
+		return err
 	}
 	for i := range p.Packages {
 		if err := p.Packages[i].check(); err != nil {
@@ -85,8 +94,8 @@ func (p *Problem) check() error {
 	weft := make([][]int, len(p.Weft))
 	for i, w := range p.Weft {
 		weft[i] = w.Packages
-		if !finite(w.Need) {
-			return fmt.Errorf("chance: weft pool %d: need is not a number", i)
+		if err := w.Need.check(fmt.Sprintf("weft pool %d", i)); err != nil {
+			return err
 		}
 	}
 	if err := checkPools("warp", warp, len(p.Packages)); err != nil {
@@ -148,16 +157,32 @@ func (k *Package) check() error {
 			return fmt.Errorf("chance: package %s: %g where a length or share of zero or more is due", k.ID, v)
 		}
 	}
-	for _, l := range k.Shared {
-		if !finite(l.Relative) || !finite(l.Absolute) {
-			return fmt.Errorf("chance: package %s: loading on %q is not a number", k.ID, l.Factor)
-		}
-	}
 	if k.Knots < 0 {
 		return fmt.Errorf("chance: package %s: %d knots", k.ID, k.Knots)
 	}
+	return checkLoadings("package "+k.ID, k.Shared)
+}
+
+// check refuses a need that is not a number.
+func (n *Need) check(what string) error {
+	if !finite(n.Length) {
+		return fmt.Errorf("chance: %s: need is not a number", what)
+	}
+	return checkLoadings(what, n.Shared)
+}
+
+// checkLoadings refuses loadings that are not numbers.
+func checkLoadings(what string, shared []Loading) error {
+	for _, l := range shared {
+		if !finite(l.Relative) || !finite(l.Absolute) {
+			return fmt.Errorf("chance: %s: loading on %q is not a number", what, l.Factor)
+		}
+	}
 	return nil
 }
+
+// of is the loading in millimetres on a length.
+func (l Loading) of(length float64) float64 { return l.Relative*length + l.Absolute }
 
 // finite says whether v is an ordinary number.
 func finite(v float64) bool { return !math.IsNaN(v) && !math.IsInf(v, 0) }

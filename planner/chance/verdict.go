@@ -1,5 +1,7 @@
 package chance
 
+import "math"
+
 // Verdict puts a probability into a word.
 type Verdict string
 
@@ -34,36 +36,47 @@ type Answer struct {
 	// Probability that every demand is covered. With packages of unknown length it
 	// counts those as nothing, and so is a lower bound.
 	Probability float64
+	// Bound is how far from the truth the probability may be worked out (99.7 %).
+	Bound float64
 	// Verdict is Unknown where packages of unknown length would be needed.
 	Verdict Verdict
+	// Close says that the bound reaches across the threshold of the verdict, which is
+	// then settled by Probability as it stands.
+	Close bool
+	// Weakest is the demand that is likeliest to run short: its place among the warp
+	// pools and then the weft pools.
+	Weakest int
 	// Unmeasured lists the packages of unknown length that stand in a demand.
 	Unmeasured []string
 }
 
-// Fits returns the probability that the packages cover all demands, to within
-// 1e-4 (see the tests), and where more than eight packages, or several colours, serve
-// warp and then weft and the weft is about as short as the warp, to within 1e-3.
+// Fits returns the probability that the packages cover all demands with its bound:
+// 0.0005 where a verdict hangs on it, else 0.002, and more only where the work is used
+// up, which Bound then says.
 // Packages of unknown length count as empty: only where
 // the others are sure to suffice is the verdict anything but Unknown.
-func Fits(p Problem) (Answer, error) { return fits(p, false) }
+func Fits(p Problem) (Answer, error) { return fits(p, careful) }
 
-// fits is Fits, or where rough will do, such as for ranking, the same to about
-// 1e-3 and many times as fast.
-func fits(p Problem, rough bool) (Answer, error) {
+// fits is Fits with so much effort.
+func fits(p Problem, e effort) (Answer, error) {
 	if err := p.check(); err != nil {
 		return Answer{}, err
 	}
 	known, missing := withoutUnknown(p)
-	m := newModel(&known)
-	if rough {
-		m.rough, m.tol = true, roughTolerance
+	out := newModel(&known).evaluate(e)
+	return answer(out, missing), nil
+}
+
+// answer puts an estimate into words.
+func answer(out estimate, missing []string) Answer {
+	a := Answer{Probability: out.p, Bound: out.err, Verdict: VerdictOf(out.p), Weakest: out.weakest, Unmeasured: missing}
+	for _, from := range []float64{SureFrom, LikelyFrom} {
+		a.Close = a.Close || math.Abs(out.p-from) <= out.err
 	}
-	prob := m.probability()
-	a := Answer{Probability: prob, Verdict: VerdictOf(prob), Unmeasured: missing}
 	if len(missing) > 0 && a.Verdict != Sure {
 		a.Verdict = Unknown
 	}
-	return a, nil
+	return a
 }
 
 // withoutUnknown returns the problem with packages of unknown length emptied, and

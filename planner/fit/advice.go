@@ -1,7 +1,7 @@
 package fit
 
 import (
-	"math"
+	"errors"
 
 	"endsmeet/planner/chance"
 	"endsmeet/stash/measure"
@@ -30,18 +30,17 @@ func Advise(r Request, ms []chance.Measurement) (*Advice, error) {
 	}
 	rec := res.Recommended
 	s := newSolver(&r)
-	fixed, _ := s.layout(rec.Point.Threaded)
-	t := s.try(rec.Point.Threaded, int64(rec.Length), fixed)
-	problem := s.problem(rec.Point.Threaded, int64(rec.Length), &t)
-	ranked, err := chance.WorthOf(problem, ms)
-	if err != nil || ranked[0].Move < leastMove {
+	top, _, _ := s.greatestLength(rec.Point.Threaded)
+	q := s.question(rec.Point.Threaded, top)
+	ranked, err := chance.WorthOf(q(int64(rec.Length)), ms)
+	if err != nil || len(ranked) == 0 || ranked[0].Move < leastMove {
 		return nil, err
 	}
 	a := &Advice{Worth: ranked[0], Now: rec.Point.Length95}
-	if a.Low, err = r.sureAfter(problem, a.Worth.Measurement, -chance.NineInTen, rec.Point.Threaded); err != nil {
+	if a.Low, err = sureAfter(q, a.Worth.Measurement, -chance.NineInTen, top); err != nil {
 		return nil, err
 	}
-	a.High, err = r.sureAfter(problem, a.Worth.Measurement, chance.NineInTen, rec.Point.Threaded)
+	a.High, err = sureAfter(q, a.Worth.Measurement, chance.NineInTen, top)
 	if a.Low > a.High {
 		a.Low, a.High = a.High, a.Low
 	}
@@ -51,17 +50,17 @@ func Advise(r Request, ms []chance.Measurement) (*Advice, error) {
 // leastMove is the move of the probability below which a measurement is not worth a word.
 const leastMove = 0.001
 
-// sureAfter returns the 95 % length once measurement m has come out at z.
-func (r Request) sureAfter(p chance.Problem, m chance.Measurement, z float64, threaded int) (measure.Length, error) {
-	after, err := chance.After(p, m, z)
-	if err != nil {
-		return 0, err
+// sureAfter returns the 95 % length once measurement m has come out at z; it may be
+// longer than top, which fits on the present estimates.
+func sureAfter(q chance.Question, m chance.Measurement, z float64, top int64) (measure.Length, error) {
+	var failed error
+	after := func(lf int64) chance.Problem {
+		p, err := chance.After(q(lf), m, z)
+		if err != nil {
+			failed = err
+		}
+		return p
 	}
-	packages := append([]Package(nil), r.Packages...)
-	for i, k := range after.Packages {
-		packages[i].Length = measure.Length(math.RoundToEven(k.Length))
-		packages[i].Own, packages[i].Shared = k.Own, k.Shared
-	}
-	r.Packages = packages
-	return newSolver(&r).sureLength(threaded)
+	lf, err := chance.GreatestQuick(after, 2*top, top)
+	return measure.Length(lf), errors.Join(failed, err)
 }

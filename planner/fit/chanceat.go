@@ -5,33 +5,49 @@ import (
 	"endsmeet/stash/measure"
 )
 
+// Odds are the chances of a size.
+type Odds struct {
+	chance.Answer
+	// First is what would run out first.
+	First Binding
+}
+
 // Chance is the probability that so many threaded ends of a finished length
-// fit, on the middle estimates and their uncertainties, whether or not they fit
+// fit, on the middle estimates and all uncertainties, whether or not they fit
 // on the middle estimates. Stripes and lots are those of the greatest length
 // that does. It fails as Solve does.
-func Chance(r Request, threaded int, lf measure.Length) (float64, error) {
-	p, ok, err := ProblemAt(r, threaded, lf)
-	if err != nil || !ok {
-		return 0, err
+func Chance(r Request, threaded int, lf measure.Length) (Odds, error) {
+	s, t, err := r.at(threaded, lf)
+	if err != nil || t == nil {
+		return Odds{Answer: chance.Answer{Verdict: chance.Short}}, err
 	}
-	a, err := chance.Fits(p)
-	return a.Probability, err
+	a, err := s.chanceOf(threaded, int64(lf), t)
+	return Odds{a, s.demands(t)[a.Weakest]}, err
 }
 
 // ProblemAt states a size as a question to package chance; false where no
 // length at all fits with so many ends.
 func ProblemAt(r Request, threaded int, lf measure.Length) (chance.Problem, bool, error) {
-	if err := r.check(); err != nil {
+	s, t, err := r.at(threaded, lf)
+	if err != nil || t == nil {
 		return chance.Problem{}, false, err
+	}
+	return s.problem(threaded, int64(lf), t), true, nil
+}
+
+// at tries a size on the middle estimates; no trial where no length at all fits.
+func (r Request) at(threaded int, lf measure.Length) (*solver, *trial, error) {
+	if err := r.check(); err != nil {
+		return nil, nil, err
 	}
 	r.Want = Want{}
 	r.Level = Middle
 	s := newSolver(&r)
 	top, _, ok := s.greatestLength(threaded)
 	if !ok || top == 0 {
-		return chance.Problem{}, false, nil
+		return nil, nil, nil
 	}
 	fixed, _ := s.layout(threaded)
 	t := s.try(threaded, min(top, int64(lf)), fixed)
-	return s.problem(threaded, int64(lf), &t), true, nil
+	return s, &t, nil
 }

@@ -2,7 +2,6 @@ package fit
 
 import (
 	"errors"
-	"math"
 	"testing"
 
 	"endsmeet/planner/chance"
@@ -40,8 +39,8 @@ func TestChanceAtTheRecommendedSizeIsItsProbability(t *testing.T) {
 		t.Fatal(err, res)
 	}
 	got, err := Chance(r, 100, res.Recommended.Length)
-	if err != nil || math.Abs(got-res.Recommended.Probability) > 1e-9 {
-		t.Errorf("chance %v, recommended %v, %v", got, res.Recommended.Probability, err)
+	if err != nil || got.Probability != res.Recommended.Chance.Probability {
+		t.Errorf("chance %v, recommended %v, %v", got, res.Recommended.Chance.Probability, err)
 	}
 }
 
@@ -50,8 +49,9 @@ func TestChanceFallsWithLength(t *testing.T) {
 	last := 1.0
 	var low, high bool
 	for lf := measure.Length(600); lf <= 2600; lf += 100 {
-		p, err := Chance(r, 100, lf)
-		if err != nil || p > last+1e-9 || p < 0 {
+		a, err := Chance(r, 100, lf)
+		p := a.Probability
+		if err != nil || p > last+a.Bound || p < 0 {
 			t.Fatalf("at %d: %v after %v, %v", lf, p, last, err)
 		}
 		last, low, high = p, low || p < 0.05, high || p > 0.95
@@ -67,7 +67,8 @@ func TestChanceBeyondWhatFitsIsStillGiven(t *testing.T) {
 	if err != nil || res.Recommended == nil || res.Recommended.Length >= 1500 {
 		t.Fatal("the case is to be short on the middle estimates", err)
 	}
-	p, err := Chance(r, 100, 1500)
+	a, err := Chance(r, 100, 1500)
+	p := a.Probability
 	if err != nil || p <= 0.1 || p >= 0.5 {
 		t.Errorf("chance %v, %v: two per cent short of a five per cent doubt is neither sure nor hopeless", p, err)
 	}
@@ -75,7 +76,7 @@ func TestChanceBeyondWhatFitsIsStillGiven(t *testing.T) {
 
 func TestChanceOfWhatCannotBeIsZero(t *testing.T) {
 	p, err := Chance(twoYarns(50_000, 270_000), 100, 1500) // half a metre an end
-	if err != nil || p != 0 {
+	if err != nil || p.Probability != 0 {
 		t.Errorf("chance %v, %v", p, err)
 	}
 }

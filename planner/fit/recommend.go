@@ -11,9 +11,8 @@ type Recommended struct {
 	Point Point
 	// Length is the finished length proposed: the wanted one, or as much as fits.
 	Length measure.Length
-	// Probability that it fits, on the middle estimate and its uncertainties.
-	Probability float64
-	Verdict     chance.Verdict
+	// Chance that it fits, on the middle estimates and all uncertainties.
+	Chance chance.Answer
 	// Binding is what keeps it from the size wanted, or Nothing.
 	Binding Binding
 	// WarpEnd is the length of one end, Weft the weft with the joins really made.
@@ -111,7 +110,17 @@ func (w Want) lengthFor(p Point) measure.Length {
 
 // recommend fills in everything for point p.
 func (s *solver) recommend(p Point) (*Recommended, error) {
+	if !s.r.Bare {
+		var err error
+		if p.Length95, _, err = s.sureLength(p.Threaded); err != nil {
+			return nil, err
+		}
+		p.HasLength95 = true
+	}
 	rec := &Recommended{Point: p, Length: s.r.Want.lengthFor(p)}
+	if rec.Length < 1 {
+		return nil, nil
+	}
 	fixed, _ := s.layout(p.Threaded)
 	t := s.try(p.Threaded, int64(rec.Length), fixed)
 	rec.WarpEnd = s.r.Geometry.WarpEnd(rec.Length)
@@ -123,16 +132,22 @@ func (s *solver) recommend(p Point) (*Recommended, error) {
 	if s.r.Bare {
 		return rec, nil
 	}
-	prob, err := s.chanceOf(p.Threaded, int64(rec.Length), &t)
-	if err != nil {
-		return nil, err
+	var err error
+	rec.Chance, err = s.chanceOf(p.Threaded, int64(rec.Length), &t)
+	rec.settle()
+	return rec, err
+}
+
+// settle makes the verdict follow the 95 % length where the bound of the probability
+// leaves it open, so that both say the same.
+func (rec *Recommended) settle() {
+	switch fits := rec.Length <= rec.Point.Length95; {
+	case !rec.Chance.Close:
+	case fits:
+		rec.Chance.Verdict = chance.Sure
+	case rec.Chance.Verdict == chance.Sure:
+		rec.Chance.Verdict = chance.Likely
 	}
-	rec.Probability, rec.Verdict = prob, chance.VerdictOf(prob)
-	if rec.Point.Length95, err = s.sureLength(p.Threaded); err != nil {
-		return nil, err
-	}
-	rec.Point.HasLength95 = true
-	return rec, nil
 }
 
 // binding says what keeps the recommended size from the wanted one.

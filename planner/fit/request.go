@@ -132,11 +132,13 @@ type Request struct {
 	// Reach is how long a piece can be, whatever yarn there is.
 	Reach  LengthLimit
 	PutUps []PutUp
+	// Doubts are the errors of the weaving, which probabilities take in.
+	Doubts []Doubt
 	// Sure asks for the 95 % lengths along the whole frontier, not only of the
 	// recommended size; each costs several probabilities.
 	Sure bool
 	// Bare leaves out how sure the recommended size is, for who asks Chance or
-	// needs the length alone: Probability, Verdict and Length95 stay zero.
+	// needs the length alone: its Chance and Length95 stay zero.
 	Bare bool
 }
 

@@ -1,6 +1,8 @@
 package fit
 
 import (
+	"slices"
+
 	"endsmeet/planner/chance"
 	"endsmeet/stash/measure"
 )
@@ -9,9 +11,10 @@ import (
 // on the middle estimates.
 func (s *solver) problem(threaded int, lf int64, t *trial) chance.Problem {
 	per, _ := s.r.unit(0)
+	end := func(g Geometry) measure.Length { return g.WarpEnd(measure.Length(lf)) }
 	p := chance.Problem{
 		Packages: s.r.chancePackages(),
-		WarpEnd:  float64(s.r.Geometry.WarpEnd(measure.Length(lf))),
+		WarpEnd:  chance.Need{Length: float64(end(s.r.Geometry)), Shared: s.r.loadings(1, end)},
 		Unit:     per,
 	}
 	for n, ends := range t.ends {
@@ -21,18 +24,39 @@ func (s *solver) problem(threaded int, lf int64, t *trial) chance.Problem {
 			p.Warp = append(p.Warp, chance.WarpPool{Packages: pkgs, Ends: ends * s.r.strandsPerEnd()})
 		}
 	}
-	weft := int64(s.r.Geometry.Weft(threaded, measure.Length(lf)))
+	weft := func(g Geometry) measure.Length { return g.Weft(threaded, measure.Length(lf)) }
+	all := int64(weft(s.r.Geometry))
 	for n, pieces := range t.pieces {
-		need := s.pieceNeed(weft) * int64(pieces)
+		need := s.pieceNeed(all) * int64(pieces)
 		if s.r.Lots == AnyLot {
-			need = weft
+			need = all
 		}
 		if need > 0 {
+			shared := s.r.loadings(float64(need)/float64(all), weft)
 			need += s.joinCharge(n)
-			p.Weft = append(p.Weft, chance.WeftPool{Packages: s.wefts[n].pkgs, Need: float64(need)})
+			p.Weft = append(p.Weft, chance.WeftPool{Packages: s.wefts[n].pkgs, Need: chance.Need{Length: float64(need), Shared: shared}})
 		}
 	}
+	if all > 0 && len(p.Weft) == 0 { // none of the weft is of use
+		p.Weft = append(p.Weft, chance.WeftPool{Need: chance.Need{Length: float64(all)}})
+	}
 	return p
+}
+
+// demands says what stands in the way where each demand of a problem runs short, in its
+// order.
+func (s *solver) demands(t *trial) []Binding {
+	var out []Binding
+	for n, ends := range t.ends {
+		switch {
+		case ends == 0:
+		case s.r.Plan.Kind == AnyMix:
+			out = append(out, Binding{Kind: Warp})
+		default:
+			out = append(out, Binding{Colour, s.sources[n].colour})
+		}
+	}
+	return append(out, slices.Repeat([]Binding{{Kind: Weft}}, 1+len(t.pieces))...)
 }
 
 // joinCharge is what the joins of a weft source take from its total length, in mm.
@@ -44,10 +68,9 @@ func (s *solver) joinCharge(n int) int64 {
 	return sum
 }
 
-// chanceOf is the probability that trial t fits at length lf.
-func (s *solver) chanceOf(threaded int, lf int64, t *trial) (float64, error) {
-	a, err := chance.Fits(s.problem(threaded, lf, t))
-	return a.Probability, err
+// chanceOf is the probability that trial t fits at length lf, with its bound.
+func (s *solver) chanceOf(threaded int, lf int64, t *trial) (chance.Answer, error) {
+	return chance.Fits(s.problem(threaded, lf, t))
 }
 
 // middle returns the solver for the middle estimates.
@@ -60,62 +83,46 @@ func (s *solver) middle() *solver {
 	return newSolver(&r)
 }
 
-// sureLength returns the greatest length that fits with a probability of 95 %: the
-// stripes and lots are those of the greatest length on the middle estimates,
-// which bounds it.
-func (s *solver) sureLength(threaded int) (measure.Length, error) {
+// sureLength returns the greatest length that fits with a probability of 95 %, and the
+// answer for it: the stripes and lots are those of the greatest length on the middle
+// estimates, which bounds it.
+func (s *solver) sureLength(threaded int) (measure.Length, chance.Answer, error) {
 	m := s.middle()
 	top, _, _ := m.greatestLength(threaded)
 	if top == 0 {
-		return 0, nil
+		return 0, chance.Answer{}, nil
 	}
-	fixed, _ := m.layout(threaded)
-	t := m.try(threaded, top, fixed)
-	var failed error
-	lf := lastAbove(top, chance.SureFrom, func(lf int64) float64 {
-		p, err := m.chanceOf(threaded, lf, &t)
-		if err != nil {
-			failed = err
-		}
-		return p
-	})
-	return measure.Length(lf), failed
+	lf, a, err := chance.Greatest(m.question(threaded, top), top)
+	return measure.Length(lf), a, err
 }
 
-// lastAbove returns the greatest lf in 1…top with p(lf) ≥ level, 0 if there is
-// none; p must not rise. It narrows by straight lines between the values found
-// and halves the interval whenever a line has not done so.
-func lastAbove(top int64, level float64, p func(lf int64) float64) int64 {
-	lo, hi := int64(0), top
-	pl, ph := 1.0, p(top)
-	if ph >= level {
-		return top
-	}
-	for halve := false; hi-lo > 1; {
-		mid := (lo + hi) / 2
-		if !halve && pl > ph {
-			mid = lo + int64(float64(hi-lo)*(pl-level)/(pl-ph))
-			mid = min(hi-1, max(lo+1, mid))
-		}
-		before := hi - lo
-		if v := p(mid); v >= level {
-			lo, pl = mid, v
-		} else {
-			hi, ph = mid, v
-		}
-		halve = hi-lo > before/2
-	}
-	return lo
+// question states the lengths of an end count as problems, with the stripes and lots of
+// length top.
+func (s *solver) question(threaded int, top int64) chance.Question {
+	fixed, _ := s.layout(threaded)
+	t := s.try(threaded, top, fixed)
+	return func(lf int64) chance.Problem { return s.problem(threaded, lf, &t) }
 }
 
-// addSure computes the 95 % lengths of the whole frontier.
+// addSure computes the 95 % lengths of the whole frontier, to about 0.01 of the
+// probability, each search beginning where the one before it ended.
 func (s *solver) addSure(points []Point) error {
+	m := s.middle()
+	share := 1.0
 	for i := range points {
-		l, err := s.sureLength(points[i].Threaded)
+		p := &points[i]
+		p.HasLength95 = true
+		top, _, _ := m.greatestLength(p.Threaded)
+		if top == 0 {
+			continue
+		}
+		near := max(1, min(top, int64(share*float64(top))))
+		lf, err := chance.GreatestQuick(m.question(p.Threaded, top), top, near)
 		if err != nil {
 			return err
 		}
-		points[i].Length95, points[i].HasLength95 = l, true
+		p.Length95 = measure.Length(lf)
+		share = float64(lf) / float64(top)
 	}
 	return nil
 }

@@ -3,8 +3,8 @@ package making
 import (
 	"fmt"
 	"maps"
-	"math"
 
+	"endsmeet/planner"
 	"endsmeet/planner/kinds"
 	"endsmeet/planner/learn"
 	"endsmeet/stash"
@@ -32,12 +32,14 @@ func (s Shelf) learning() learn.Shelf {
 	return learn.Shelf{Yarns: s.Yarns, Packages: packages, Settings: s.Settings}
 }
 
-// fill fills in every loss, sett and pick count that a project leaves open, from
-// the finished pieces, else from the handbook. A project without a size, or
-// whose sett nothing is known for, is refused.
-func (s Shelf) fill(b stash.ProjectFacts) (stash.ProjectFacts, []Loss, error) {
-	b, losses, _, err := s.filled(b)
-	return b, losses, err
+// filling is a project with every loss, sett and pick count filled in that it leaves
+// open.
+type filling struct {
+	project stash.ProjectFacts
+	// losses are the figures that were filled in, and what they rest on.
+	losses []Loss
+	// doubts are the errors of the weaving.
+	doubts []planner.Doubt
 }
 
 // Spread is how far a finished size may be from the planned one, since losses
@@ -45,28 +47,18 @@ func (s Shelf) fill(b stash.ProjectFacts) (stash.ProjectFacts, []Loss, error) {
 // the losses.
 type Spread struct{ Width, Length measure.Length }
 
-// spreadOf combines the uncertainties of two losses each (JCGM 100:2008, 5.1.2,
-// taken as independent): a finished length is (1 − shrinkage) / (1 + stretch) of
-// what the tape read, a width (1 − shrinkage)·(1 − draw-in) of that in the reed.
-func spreadOf(set learn.Set, b stash.ProjectFacts) Spread {
-	lost := func(f learn.Figure) float64 { return float64(f.U) / max(1, 1e6-float64(f.Value)) }
-	stretched := float64(set.Stretch.U) / (1e6 + float64(set.Stretch.Value))
-	return Spread{
-		Width:  measure.Length(float64(b.Width)*math.Hypot(lost(set.DrawIn), lost(set.ShrinkWidth)) + 0.5),
-		Length: measure.Length(float64(b.Length)*math.Hypot(stretched, lost(set.ShrinkLength)) + 0.5),
-	}
-}
-
-// filled is fill, and how far the size may be off.
-func (s Shelf) filled(b stash.ProjectFacts) (stash.ProjectFacts, []Loss, Spread, error) {
+// fill fills in every loss, sett and pick count that a project leaves open, from
+// the finished pieces, else from the handbook. A project without a size, or
+// whose sett nothing is known for, is refused.
+func (s Shelf) fill(b stash.ProjectFacts) (filling, error) {
 	if b.Width <= 0 || b.Length <= 0 {
-		return b, nil, Spread{}, stash.Refuse(stash.CodeInput, "give --width and --length of the finished cloth", "the project has no size")
+		return filling{project: b}, stash.Refuse(stash.CodeInput, "give --width and --length of the finished cloth", "the project has no size")
 	}
 	q, shelf := learn.Question{Project: b, Working: kinds.WorkingOf(b)}, s.learning()
 	var losses []Loss
 	sett, picks := learn.Setts(q, s.Pieces, shelf)
 	if sett.Value <= 0 || picks.Value <= 0 && b.RagPerM2 == 0 {
-		return b, nil, Spread{}, stash.Refuse(stash.CodeInput, "give --sett and --picks, or set the yarn's count", "the project has no sett or picks, and none can be estimated")
+		return filling{project: b}, stash.Refuse(stash.CodeInput, "give --sett and --picks, or set the yarn's count", "the project has no sett or picks, and none can be estimated")
 	}
 	b.Sett, b.Picks = sett.Value, picks.Value
 	for _, f := range []learn.SettFigure{sett, picks} {
@@ -75,13 +67,14 @@ func (s Shelf) filled(b stash.ProjectFacts) (stash.ProjectFacts, []Loss, Spread,
 		}
 	}
 	set := learn.Losses(learn.Question{Project: b}, s.Pieces, shelf)
+	set.Repeat(s.repeats)
 	roundEstimates(&set)
 	for _, f := range set.Figures() {
 		if !f.Given {
 			losses = append(losses, Loss{f.Name, int64(f.Value), f.Value.String(), f.Basis, f.Pieces})
 		}
 	}
-	return set.Fill(b), losses, spreadOf(set, b), nil
+	return filling{set.Fill(b), losses, set.Doubts()}, nil
 }
 
 // roundEstimates rounds what the project does not set, so that what is shown is
@@ -164,6 +157,7 @@ func (s Shelf) ownFigures(piece stash.Piece) (Shelf, stash.ProjectFacts, []Loss)
 		if f.known {
 			v := f.value
 			*f.field = &v
+			s.repeats = append(s.repeats, f.name)
 			losses = append(losses, Loss{f.name, int64(v), rounded(v).String(), basis, 1})
 		}
 	}

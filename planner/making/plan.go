@@ -20,6 +20,10 @@ type Outcome struct {
 	// probability.
 	Verdict     chance.Verdict
 	Probability float64
+	// Bound is how far the probability may be worked out from the truth, and Close
+	// says that the verdict lies within it.
+	Bound float64
+	Close bool
 	// Binding is what runs out first, "nothing" if it fits.
 	Binding string
 	// Allotments say what each package gives; empty unless the size fits on
@@ -56,11 +60,11 @@ func Plan(s Shelf, b stash.ProjectFacts) (Outcome, error) { return PlanEnds(s, b
 // however they divide into bunches; zero leaves them to the project's width.
 func PlanEnds(s Shelf, b stash.ProjectFacts, threaded int) (Outcome, error) {
 	s, counts := s.withCounts(b)
-	b, losses, spread, err := s.filled(b)
+	f, err := s.fill(b)
 	if err != nil {
 		return Outcome{}, err
 	}
-	losses = append(losses, counts...)
+	b = f.project
 	spec := s.specOf(b)
 	needs, err := needOf(&spec, threaded)
 	if err != nil {
@@ -69,12 +73,17 @@ func PlanEnds(s Shelf, b stash.ProjectFacts, threaded int) (Outcome, error) {
 	if threaded != 0 {
 		b.Width = needs.FinishedWidth
 	}
-	o := Outcome{Project: b, Losses: losses, Needs: needs, Spread: spread}
+	f.project = b
+	o := Outcome{Project: b, Losses: append(f.losses, counts...), Needs: needs}
+	o.Spread.Width, o.Spread.Length = spec.Spread(f.doubts)
 	if o.Edges, err = needs.Edges(b.Bunch, groupsPerBunch(b), false); err != nil {
 		return o, err
 	}
 	o.Notes = s.notesOf(b, needs)
-	err = s.answer(&o, spec)
+	if len(f.doubts) == 0 {
+		o.Notes = append(o.Notes, onlyYarn)
+	}
+	err = s.answer(&o, f, spec)
 	return o, err
 }
 
@@ -89,14 +98,17 @@ func needOf(spec *planner.Spec, threaded int) (planner.Needs, error) {
 	return n, err
 }
 
+// onlyYarn is said where the weaving leaves no doubt.
+const onlyYarn = "every loss is taken as the project gives it: the only doubt is of the yarn"
+
 // answer says whether the size wanted fits, from what, and how sure.
-func (s Shelf) answer(o *Outcome, spec planner.Spec) error {
+func (s Shelf) answer(o *Outcome, f filling, spec planner.Spec) error {
 	pool := s.gather(o.Project)
 	o.LeftOut = pool.leftOut
 	if pool.warp == 0 || pool.weft == 0 {
 		return s.nothingNamed(o, pool)
 	}
-	r, err := s.request(o.Project, spec, pool)
+	r, err := s.request(f, spec, pool)
 	if err != nil {
 		return err
 	}
@@ -165,42 +177,26 @@ func longer(a, b fit.Result) bool {
 }
 
 func (s Shelf) fillIn(o *Outcome, r fit.Request, result fit.Result) error {
-	p, err := fit.Chance(r, o.Needs.Threaded, o.Project.Length)
+	a, err := fit.Chance(r, o.Needs.Threaded, o.Project.Length)
 	if err != nil {
 		return err
 	}
-	o.Probability, o.Verdict, o.Binding = p, chance.VerdictOf(p), result.Binding.String()
+	o.Probability, o.Bound, o.Close, o.Verdict, o.Binding = a.Probability, a.Bound, a.Close, a.Verdict, result.Binding.String()
 	rec := result.Recommended
 	if rec == nil {
 		return s.worth(o, r)
 	}
 	o.Bands, o.LotChanges, o.Gains, o.Binding = rec.Bands, rec.LotChanges, rec.Gains, rec.Binding.String()
 	if reaches(result, o.Project.Length) {
-		o.Binding = o.runsOut(r)
+		if o.Binding = string(fit.Nothing); o.Verdict != chance.Sure {
+			o.Binding = a.First.String()
+		}
 		o.Allotments = s.allot(o.Project, rec.Shares)
 		s.allotHem(o)
 	} else {
 		o.Greatest = &rec.Point
 	}
 	return s.worth(o, r)
-}
-
-// runsOut says what runs out first where the middle figures suffice and the
-// doubts do not: what binds on the low figures.
-func (o *Outcome) runsOut(r fit.Request) string {
-	nothing := string(fit.Nothing)
-	if o.Verdict == chance.Sure {
-		return nothing
-	}
-	r.Level = fit.Low
-	low, err := fit.Solve(r)
-	switch {
-	case err != nil:
-		return nothing
-	case low.Recommended == nil:
-		return low.Binding.String()
-	}
-	return low.Recommended.Binding.String()
 }
 
 // allot turns the solver's shares into allotments with their masses.

@@ -12,15 +12,21 @@ import (
 
 // request states a project and a pool of packages as a question to the solver.
 // Which size is wanted is left to the caller.
-func (s Shelf) request(b stash.ProjectFacts, spec planner.Spec, pool pool) (fit.Request, error) {
-	g, err := s.geometry(b, spec)
+func (s Shelf) request(f filling, spec planner.Spec, pool pool) (fit.Request, error) {
+	b := f.project
+	geometry := func(spec planner.Spec) (fit.Geometry, error) { return s.geometry(b, spec) }
+	g, err := geometry(spec)
+	if err != nil {
+		return fit.Request{}, err
+	}
+	doubts, err := fit.Doubts(spec, f.doubts, geometry)
 	if err != nil {
 		return fit.Request{}, err
 	}
 	r := fit.Request{
 		Packages: pool.packages, Geometry: g, Level: fit.Middle, Pieces: spec.Pieces, Join: s.Settings.Join,
 		Ends: fit.EndRule{Modulus: spec.Ends.Modulus, Floats: b.FloatingSelvedges, Strands: max(1, b.EndStrands), Loops: b.Loops},
-		Plan: stripePlan(b), Lots: fit.WholeLots, PutUps: s.putUps(b),
+		Plan: stripePlan(b), Lots: fit.WholeLots, PutUps: s.putUps(b), Doubts: doubts,
 	}
 	if b.MixLots != nil && *b.MixLots {
 		r.Lots = fit.AnyLot

@@ -47,11 +47,12 @@ func Again(s Shelf, piece stash.Piece) (Second, error) {
 // the one recommended, which can be relied on: the size wanted where it fits with
 // 95 %, else the greatest of the same shape within the project's range that does.
 func (s Shelf) Sizes(b stash.ProjectFacts, losses []Loss) (Second, error) {
-	b, more, err := s.fill(b)
+	f, err := s.fill(b)
 	if err != nil {
 		return Second{}, err
 	}
-	out := Second{Project: b, Losses: append(losses, more...)}
+	b = f.project
+	out := Second{Project: b, Losses: append(losses, f.losses...)}
 	spec := s.specOf(b)
 	needs, err := planner.Need(spec)
 	if err != nil {
@@ -66,7 +67,7 @@ func (s Shelf) Sizes(b stash.ProjectFacts, losses []Loss) (Second, error) {
 		}
 		return out, nil
 	}
-	r, err := s.request(b, spec, pool)
+	r, err := s.request(f, spec, pool)
 	if err != nil {
 		return out, err
 	}
@@ -86,7 +87,7 @@ func (s Shelf) sizes(out *Second, r fit.Request, needs planner.Needs) error {
 	if err != nil {
 		return err
 	}
-	if rec := result.Recommended; rec != nil && (rec.Length < b.Length || rec.Point.Threaded < needs.Threaded || rec.Probability < chance.SureFrom) {
+	if rec := result.Recommended; rec != nil && (rec.Length < b.Length || rec.Point.Threaded < needs.Threaded || rec.Chance.Verdict != chance.Sure) {
 		r.Want.Shape, r.Want.Rely = true, true
 		if result.Recommended, err = fit.Recommend(r, r.Want, result.Frontier); err != nil {
 			return err
@@ -114,16 +115,18 @@ func wantOf(b stash.ProjectFacts) fit.Want {
 // judge says how sure the size of the first piece is, and how the recommended
 // one comes out at the edges.
 func (s Shelf) judge(out *Second, r fit.Request, needs planner.Needs) error {
-	p, err := fit.Chance(r, needs.Threaded, out.Project.Length)
+	a, err := fit.Chance(r, needs.Threaded, out.Project.Length)
 	if err != nil {
 		return err
 	}
-	out.Probability, out.Verdict = p, chance.VerdictOf(p)
+	out.Probability, out.Verdict = a.Probability, a.Verdict
 	rec := out.Recommended
 	if rec == nil {
 		return nil
 	}
-	out.Binding = rec.Binding.String()
+	if out.Binding = rec.Binding.String(); rec.Binding.Kind == fit.Nothing && out.Verdict != chance.Sure {
+		out.Binding = a.First.String()
+	}
 	spec := needs.Spec
 	spec.Size.Length = rec.Length
 	n, err := planner.NeedForEnds(spec, rec.Point.Threaded)
@@ -135,7 +138,7 @@ func (s Shelf) judge(out *Second, r fit.Request, needs planner.Needs) error {
 		return err
 	}
 	out.Edges = &edges
-	if p < 0.999 || rec.Length < out.Project.Length {
+	if a.Probability < 0.999 || rec.Length < out.Project.Length {
 		if out.Advice, err = fit.Advise(r, s.measurements(r)); err != nil {
 			return err
 		}

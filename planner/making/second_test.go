@@ -103,11 +103,12 @@ func TestAgain(t *testing.T) {
 // sure it is.
 func longest(t testing.TB, s Shelf, b stash.ProjectFacts) map[int]measure.Length {
 	t.Helper()
-	b, _, err := s.fill(b)
+	filled, err := s.fill(b)
+	b = filled.project
 	if err != nil {
 		t.Fatal(err)
 	}
-	r, err := s.request(b, s.specOf(b), s.gather(b))
+	r, err := s.request(filled, s.specOf(b), s.gather(b))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -279,7 +280,8 @@ func TestNoPieceIsLongerThanTheWarpThatTheLoomTakes(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	filled, _, err := s.fill(b)
+	f, err := s.fill(b)
+	filled := f.project
 	if err != nil {
 		t.Fatal(err)
 	}

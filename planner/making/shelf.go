@@ -25,6 +25,8 @@ type Shelf struct {
 	Now    time.Time
 	// taught are the counts that Taught has put in, nil before.
 	taught map[stash.YarnID]Loss
+	// repeats are the losses that were measured on the piece of which another is asked for.
+	repeats []string
 }
 
 // LeftOut is a package that cannot be planned with, and why.

@@ -7,6 +7,7 @@ import (
 
 	"gonum.org/v1/gonum/stat"
 
+	"endsmeet/planner"
 	"endsmeet/planner/learn"
 	"endsmeet/stash"
 	"endsmeet/stash/measure"
@@ -31,7 +32,11 @@ func TestSpreadIsThatOfManyPieces(t *testing.T) {
 		lengths[i] = tape / (1 + draw(set.Stretch)) * (1 - draw(set.ShrinkLength))
 		widths[i] = reed * (1 - draw(set.DrawIn)) * (1 - draw(set.ShrinkWidth))
 	}
-	got := spreadOf(set, b)
+	spec := planner.Spec{Size: planner.Size{Width: b.Width, Length: b.Length}, Losses: planner.Losses{
+		Stretch: set.Stretch.Value, WetLength: set.ShrinkLength.Value, DrawIn: set.DrawIn.Value, WetWidth: set.ShrinkWidth.Value,
+	}}
+	var got Spread
+	got.Width, got.Length = spec.Spread(set.Doubts())
 	for name, c := range map[string]struct{ got, want float64 }{
 		"length": {float64(got.Length), stat.StdDev(lengths, nil)}, "width": {float64(got.Width), stat.StdDev(widths, nil)},
 	} {

@@ -21,8 +21,8 @@ func (s Shelf) Spec(b stash.ProjectFacts) planner.Spec { return s.specOf(b) }
 // Filled is a project with every loss, sett and pick count that it leaves open
 // filled in, as Plan does it.
 func (s Shelf) Filled(b stash.ProjectFacts) (stash.ProjectFacts, error) {
-	b, _, err := s.fill(b)
-	return b, err
+	f, err := s.fill(b)
+	return f.project, err
 }
 
 // PutUps are the packages that could be bought of each yarn that a project

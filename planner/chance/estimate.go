@@ -1,0 +1,214 @@
+package chance
+
+import (
+	"math"
+	"math/rand/v2"
+
+	"gonum.org/v1/gonum/mat"
+	"gonum.org/v1/gonum/stat/distmv"
+	"gonum.org/v1/gonum/stat/samplemv"
+)
+
+// replicates is how many independent sets of points an estimate is made of: their
+// scatter is its error. With 8 the scatter itself is too often too small.
+const replicates = 16
+
+// effort is how well a probability is worked out.
+type effort struct {
+	first int     // points of each set to begin with
+	bound float64 // error that will do where no verdict hangs on it
+	close float64 // error that will do where one does
+	work  int     // packages looked at, after which it ends as it is
+}
+
+// careful is for what is shown and judged, quick for ranking and searching.
+var (
+	careful = effort{first: 32, bound: 0.002, close: 0.0005, work: 1_000_000}
+	quick   = effort{first: 8, bound: 0.01, close: 0.01, work: 40_000}
+)
+
+// mostPoints is the most points that an answer is worked out from.
+const mostPoints = 1 << 15
+
+// surely is the margin in standard deviations above which a demand gets no more than a
+// glance, in case the margin is mistaken.
+const surely = 6
+
+// term is a chance of running short, worked out from sets of points: that one demand is
+// the first to, or that any is.
+type term struct {
+	of         int // place of the demand; every for the chance that any runs short
+	size       int // points of each set; 0 where it is exact
+	mean, vari float64
+}
+
+// every stands for all demands at once.
+const every = -1
+
+// estimate is a probability with its bound (3.5 standard errors, which hold in 99.7 %).
+type estimate struct {
+	p, err  float64
+	weakest int // the demand with the least margin, by its errors
+	terms   []term
+}
+
+// evaluate works a probability out, refining the term that is worst for its cost until
+// the bound is small enough.
+func (m *model) evaluate(e effort) estimate {
+	terms := m.begin(e.first)
+	for {
+		out := sumOf(terms)
+		worst := worstOf(terms)
+		near := math.Abs(out.p-SureFrom) <= out.err || math.Abs(out.p-LikelyFrom) <= out.err
+		switch {
+		case out.err <= e.close, out.err <= e.bound && !near, m.work > e.work, worst < 0:
+			out.weakest = m.weakest()
+			return out
+		}
+		terms[worst] = m.term(terms[worst].of, 2*terms[worst].size)
+	}
+}
+
+// weakest is the demand with the least margin; they stand in that order.
+func (m *model) weakest() int {
+	if len(m.demands) == 0 {
+		return 0
+	}
+	return m.demands[0].id
+}
+
+// begin works out a term for each demand, and one for all at once, which is the better
+// where each has errors of its own, and keeps what has the least scatter for its cost.
+func (m *model) begin(first int) []term {
+	each := make([]term, len(m.demands))
+	before := m.work
+	for n, d := range m.demands {
+		size := first
+		switch {
+		case d.beta > surely:
+			size = 4
+		case d.many >= 0: // its packages' own errors are summed up: smooth, and dear
+			size = max(4, first/2)
+		}
+		each[n] = m.term(n, size)
+	}
+	if len(m.demands) < 2 {
+		return each
+	}
+	worth := sumOf(each).err * math.Sqrt(float64(m.work-before))
+	before = m.work
+	all := []term{m.term(every, first)}
+	if sumOf(all).err*math.Sqrt(float64(m.work-before)) < worth {
+		return all
+	}
+	return each
+}
+
+// tables is what tables and quantiles of sums may be off by.
+const tables = 1e-4
+
+// worstOf is the term whose error costs least to mend, −1 where the points are used up.
+func worstOf(terms []term) int {
+	worst, points := -1, 0
+	for n, t := range terms {
+		points += replicates * t.size
+		if t.vari > 0 && (worst < 0 || t.vari/float64(t.size) > terms[worst].vari/float64(terms[worst].size)) {
+			worst = n
+		}
+	}
+	if worst < 0 || points+replicates*terms[worst].size > mostPoints {
+		return -1
+	}
+	return worst
+}
+
+// sumOf is 1 less the sum of the terms, with its bound.
+func sumOf(terms []term) estimate {
+	out := estimate{p: 1, terms: terms}
+	vari := 0.0
+	for _, t := range terms {
+		out.p -= t.mean
+		vari += t.vari
+	}
+	out.p = min(1, max(0, out.p))
+	out.err = 3.5*math.Sqrt(vari) + tables
+	return out
+}
+
+// term works one term out from sets of so many points; the seeds are fixed, so the
+// same question has the same answer to the last bit.
+func (m *model) term(of, size int) term {
+	errors := m.aim(of)
+	if len(errors) == 0 { // nothing is left to draw
+		return term{of: of, mean: m.fails(of, grid{steps: fine})}
+	}
+	t := term{of: of, size: size}
+	var means [replicates]float64
+	for r := range means {
+		means[r] = m.replicate(of, errors, size, uint64(r+1))
+		t.mean += means[r] / replicates
+	}
+	for _, x := range means {
+		t.vari += (x - t.mean) * (x - t.mean) / replicates / (replicates - 1)
+	}
+	return t
+}
+
+// aim sets the lines that a term is followed along and returns the errors to draw.
+func (m *model) aim(of int) []int {
+	for j := range m.u {
+		m.u[j] = 0
+	}
+	if of != every {
+		d := m.demands[of]
+		d.line.into(m.u)
+		m.still = m.still[:0]
+		if p := d.line.pivot; p >= 0 {
+			m.still = append(m.still, d.line.dims[p])
+		}
+		return d.line.order
+	}
+	m.still = m.still[:0]
+	for _, d := range m.demands {
+		d.apart.into(m.u)
+		if p := d.apart.pivot; p >= 0 {
+			m.still = append(m.still, d.apart.dims[p])
+		}
+	}
+	return m.shared
+}
+
+// fails is the chance of a term at the present draw.
+func (m *model) fails(of int, g grid) float64 {
+	for _, j := range m.still {
+		m.z[j] = 0
+	}
+	if of == every {
+		return m.shortApart(g)
+	}
+	return m.short(of, g)
+}
+
+// golden spreads the shifts of the grids of successive points evenly.
+const golden = 0.6180339887498949
+
+// replicate is the mean over one Latin hypercube (McKay and others 1979): every error
+// takes each of size equally likely slices once, at a random place inside the slice.
+func (m *model) replicate(of int, errors []int, size int, seed uint64) float64 {
+	points := mat.NewDense(size, len(errors), nil)
+	id := uint64(len(m.demands))
+	if of != every {
+		id = uint64(m.demands[of].id)
+	}
+	source := rand.NewPCG(seed, id<<32|uint64(size))
+	samplemv.LatinHypercube{Q: distmv.NewUnitUniform(len(errors), nil), Src: source}.Sample(points)
+	sum := 0.0
+	for k := range size {
+		for a, u := range points.RawRowView(k) {
+			m.z[errors[a]] = quantile(u)
+		}
+		_, shift := math.Modf(golden * float64(k+size*int(seed)))
+		sum += m.fails(of, grid{coarse, shift})
+	}
+	return sum / float64(size)
+}

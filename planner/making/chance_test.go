@@ -1,0 +1,64 @@
+package making
+
+import (
+	"slices"
+	"testing"
+
+	"pgregory.net/rapid"
+
+	"endsmeet/planner/chance"
+	"endsmeet/stash/fibre"
+	"endsmeet/stash/measure"
+)
+
+// TestWhatIsNotSureHasAReason walks projects from hopeless to plentiful: whenever the
+// answer is less than sure it names what would run out first.
+func TestWhatIsNotSureHasAReason(t *testing.T) {
+	seen := map[chance.Verdict]int{}
+	rapid.Check(t, func(rt *rapid.T) {
+		b := scarf()
+		if rapid.Bool().Draw(rt, "losses left open") {
+			b.TakeUp, b.WeftTakeUp, b.ShrinkLength, b.DrawIn = nil, nil, nil, nil
+		}
+		grams := rapid.Int64Range(40, 160)
+		s := stock(t, of("c", cotton, measure.Mass(grams.Draw(rt, "cotton"))), of("w", wool, measure.Mass(grams.Draw(rt, "wool"))))
+		o := planned(t, s, b)
+		seen[o.Verdict]++
+		if o.Verdict != chance.Sure && (o.Binding == "" || o.Binding == "nothing") {
+			rt.Errorf("%s, %.4f: what runs out first is %q", o.Verdict, o.Probability, o.Binding)
+		}
+	})
+	if seen[chance.Sure] == 0 || seen[chance.Likely] == 0 || seen[chance.Short] == 0 {
+		t.Errorf("not every verdict was met: %v", seen)
+	}
+}
+
+// TestTheDoubtOfTheWeavingIsInTheProbability plans one piece with losses as given, and
+// with the same losses left to the handbook: weft to spare by a few per cent is then no
+// longer sure.
+func TestTheDoubtOfTheWeavingIsInTheProbability(t *testing.T) {
+	open := scarf()
+	open.TakeUp, open.WeftTakeUp, open.ShrinkLength, open.ShrinkWidth, open.Stretch, open.DrawIn = nil, nil, nil, nil, nil, nil
+	known := func(grams measure.Mass) Shelf { // a weft that is known but for its weaving
+		s := stock(t, of("c", cotton, 3000), of("w", wool, grams))
+		y := s.Yarns[wool]
+		y.Fibre, _ = fibre.ParseContent("polyester") // takes up no water
+		fact := *y.Count
+		fact.Doubt = 1000
+		y.Count = &fact
+		s.Yarns[wool] = y
+		return s
+	}
+	plenty := planned(t, known(1000), open)
+	given := plenty.Project // every loss filled in
+	mass, _ := measure.MassOf(plenty.Needs.WeftTotal, known(1).Yarns[wool].Tex())
+	for _, c := range []struct{ over, least, most float64 }{{1.03, 0.60, 0.85}, {1.10, 0.85, 0.99}} {
+		s := known(measure.Mass(float64(mass) * c.over / 1000))
+		if o := planned(t, s, open); o.Probability < c.least || o.Probability > c.most {
+			t.Errorf("weft %+.0f %%, losses by the handbook: %.3f, want from %.2f to %.2f", 100*(c.over-1), o.Probability, c.least, c.most)
+		}
+		if o := planned(t, s, given); o.Verdict != chance.Sure || !slices.Contains(o.Notes, onlyYarn) {
+			t.Errorf("weft %+.0f %%, losses as given: %s (%.3f), %q", 100*(c.over-1), o.Verdict, o.Probability, o.Notes)
+		}
+	}
+}
