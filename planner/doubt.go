@@ -45,8 +45,8 @@ func (s Spec) Spread(doubts []Doubt) (width, length measure.Length) {
 	var across, along float64
 	for _, d := range doubts {
 		a, b := s.With(d, 1), s.With(d, -1)
-		across += square(a.reeding().float()/b.reeding().float() - 1)
-		along += square(a.taping().float()/b.taping().float() - 1)
+		across += square(math.Log(a.reeding().float() / b.reeding().float()))
+		along += square(math.Log(a.taping().float() / b.taping().float()))
 	}
 	half := func(l measure.Length, sum float64) measure.Length {
 		return measure.Length(float64(l)*math.Sqrt(sum)/2 + 0.5)
