@@ -10,6 +10,7 @@ import (
 	"endsmeet/planner/care"
 	"endsmeet/planner/label"
 	"endsmeet/planner/making"
+	"endsmeet/planner/verdict"
 	"endsmeet/stash"
 	"endsmeet/stash/measure"
 	"endsmeet/stash/people"
@@ -56,6 +57,8 @@ type carded struct {
 	Law         string            `json:"law"`
 	Finishing   care.Advice       `json:"finishing"`
 	Files       []string          `json:"files"`
+	// Verdicts is what speaks of the cloth; what speaks of a person is told apart.
+	Verdicts verdict.Verdict `json:"verdicts"`
 
 	card label.Card
 }
@@ -100,6 +103,9 @@ func card(k *call) error {
 		if err != nil {
 			return err
 		}
+		if shape.Verdicts, err = k.cardVerdict(tx, piece); err != nil {
+			return err
+		}
 		if err := files.render(shape.card, k.cardSize()); err != nil {
 			return err
 		}
@@ -108,12 +114,23 @@ func card(k *call) error {
 	})
 }
 
+// cardVerdict judges a piece for its card: what speaks of the cloth alone. That
+// somebody's rules speak against it is noted beside the card, and no more.
+func (k *call) cardVerdict(tx *sqlite.Tx, piece stash.Piece) (verdict.Verdict, error) {
+	v, err := wovenVerdict(tx, piece.ID)
+	if a, asked := v.Of(verdict.Recipient); asked && a.Grade != verdict.Yes {
+		k.note("may it reach the person it is for? %s: see `endsmeet loom` or `endsmeet suits` before you hand it on", a.Grade)
+	}
+	return v.Only(verdict.Agree), err
+}
+
 // answerCard writes the files, and then shows the card.
 func (k *call) answerCard(shape carded, files cardFiles) error {
 	err := k.answer(shape, func(w io.Writer) {
 		fmt.Fprint(w, shape.card.Text(k.cardSize()))
 		fmt.Fprintln(w)
 		printLines(w, adviceLines(shape.Finishing))
+		printWorse(w, shape.Verdicts)
 		for _, name := range shape.Files {
 			fmt.Fprintf(w, "written: %s\n", stash.Clean(name))
 		}

@@ -4,7 +4,6 @@ import (
 	"github.com/urfave/cli/v2"
 
 	"endsmeet/stash"
-	"endsmeet/stash/sqlite"
 )
 
 func discardCommand(e *environment) *cli.Command {
@@ -12,6 +11,6 @@ func discardCommand(e *environment) *cli.Command {
 		Name: "discard", Category: groupYarn, ArgsUsage: "ITEM AMOUNT",
 		Usage:  "Record yarn that was ruined or thrown away.",
 		Flags:  []cli.Flag{onFlag(), noteFlag(), forceFlag(), onceFlag()},
-		Action: takeAction(e, "discarded", stash.Package.Discard, func(*call, *sqlite.Tx, stash.Package, *stash.Move) error { return nil }),
+		Action: takeAction(e, "discarded", stash.Package.Discard, nobody),
 	}
 }

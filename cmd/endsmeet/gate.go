@@ -68,6 +68,15 @@ func printVerdict(w io.Writer, v verdict.Verdict) {
 	}
 }
 
+// printWorse draws the answers of a verdict that are no plain yes.
+func printWorse(w io.Writer, v verdict.Verdict) {
+	for _, a := range v.Answers {
+		if a.Grade != verdict.Yes {
+			printAnswerLine(w, a)
+		}
+	}
+}
+
 // printAnswerLine draws one answer behind its label.
 func printAnswerLine(w io.Writer, a verdict.Answer) {
 	columns := columnsOf(w)

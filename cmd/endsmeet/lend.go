@@ -1,11 +1,13 @@
 package main
 
 import (
+	"cmp"
 	"fmt"
 	"io"
 
 	"github.com/urfave/cli/v2"
 
+	"endsmeet/planner/verdict"
 	"endsmeet/stash"
 	"endsmeet/stash/measure"
 	"endsmeet/stash/sqlite"
@@ -15,23 +17,34 @@ func lendCommand(e *environment) *cli.Command {
 	return &cli.Command{
 		Name: "lend", Category: groupYarn, ArgsUsage: "ITEM",
 		Usage: "Record yarn you lent; it stays yours and is not available.",
-		Flags: []cli.Flag{
-			&cli.StringFlag{Name: "to", Usage: "`WHO` has it"},
+		Flags: append(handOverFlags(),
 			&cli.StringFlag{Name: "gross", Usage: "`WEIGHT` as it went out"},
 			&cli.StringFlag{Name: "scale", Usage: "the `WEIGHT` the scale reads to, such as 1g"},
-			onFlag(), noteFlag(), onceFlag(),
-		},
-		Action: action(e, 1, 1, func(k *call) error { return k.loan(stash.Package.Lend, "lent") }),
+			onFlag(), noteFlag(), onceFlag()),
+		Action: action(e, 1, 1, func(k *call) error { return k.loan(stash.Package.Lend, "lent", lendTo) }),
 	}
 }
 
+// lendTo asks whether the yarn may reach the person. Who has it is kept with the
+// loan, so that it can be asked back.
+func lendTo(k *call, tx *sqlite.Tx, p stash.Package, m *stash.Move) (verdict.Verdict, error) {
+	m.Who = cmp.Or(k.String("to"), k.String("for"))
+	return k.handOver(tx, p, m)
+}
+
+// loaned is the JSON shape of a loan: the package as it is, and what the gate said.
+type loaned struct {
+	item
+	Verdicts verdict.Verdict `json:"verdicts"`
+}
+
 // loan records the beginning or the end of a loan.
-func (k *call) loan(draft drafting, word string) error {
+func (k *call) loan(draft drafting, word string, ask gate) error {
 	at, err := k.when()
 	if err != nil {
 		return err
 	}
-	m := stash.Move{At: at, Who: k.String("to"), Note: k.String("note")}
+	m := stash.Move{At: at, Note: k.String("note")}
 	if text := k.String("gross"); text != "" {
 		mass, err := measure.ParseMass(text)
 		if err != nil {
@@ -49,6 +62,10 @@ func (k *call) loan(draft drafting, word string) error {
 		if err != nil {
 			return err
 		}
+		v, err := ask(k, tx, p, &m)
+		if err != nil {
+			return err
+		}
 		d, err := draft(p, m)
 		if err != nil {
 			return err
@@ -57,8 +74,13 @@ func (k *call) loan(draft drafting, word string) error {
 		if _, err := tx.Record(d); err != nil {
 			return err
 		}
-		return k.answerChange(tx, p, func(w io.Writer, after item) {
+		after, err := k.afterChange(tx, p)
+		if err != nil {
+			return err
+		}
+		return k.answer(loaned{after, v}, func(w io.Writer) {
 			fmt.Fprintf(w, "%s; %s\n", word, after.line(k.units))
+			printWorse(w, v)
 			if gone := after.pack.Given - p.Given; gone != 0 {
 				fmt.Fprintf(w, "  %s was used while it was out, and counts as given away\n", gone.Format(k.units))
 			}

@@ -7,6 +7,7 @@ import (
 	"github.com/urfave/cli/v2"
 
 	"endsmeet/planner/making"
+	"endsmeet/planner/verdict"
 	"endsmeet/stash"
 	"endsmeet/stash/measure"
 	"endsmeet/stash/sqlite"
@@ -30,6 +31,7 @@ type loomShape struct {
 	AfterPiece measure.Length  `json:"after_planned_finished_mm"`
 	Weft       *measure.Length `json:"weft_allows_finished_mm"`
 	Binding    string          `json:"binding"`
+	Verdicts   verdict.Verdict `json:"verdicts"`
 }
 
 func loom(k *call) error {
@@ -50,7 +52,10 @@ func loom(k *call) error {
 		if err != nil {
 			return err
 		}
-		shape := loomShape{piece.Name, r.Woven, r.Tape, r.Finished, r.AfterPiece, nil, r.Binding}
+		shape := loomShape{piece.Name, r.Woven, r.Tape, r.Finished, r.AfterPiece, nil, r.Binding, verdict.Verdict{}}
+		if shape.Verdicts, err = wovenVerdict(tx, piece.ID); err != nil {
+			return err
+		}
 		if r.WeftKnown {
 			shape.Weft = &r.Weft
 		}
@@ -60,6 +65,7 @@ func loom(k *call) error {
 
 func printLoom(w io.Writer, r loomShape, units measure.System) {
 	fmt.Fprintf(w, "%s: the tape can come %s further, which finishes as %s\n", stash.Clean(r.Piece), r.Tape.Cloth(units), r.Finished.Cloth(units))
+	printWorse(w, r.Verdicts)
 	if r.AfterPiece > 0 {
 		fmt.Fprintf(w, "  when what was planned is woven, %s more could be finished beyond it, fringes between\n", r.AfterPiece.Cloth(units))
 	} else {

@@ -4,6 +4,8 @@ import (
 	"encoding/json"
 	"fmt"
 	"io"
+	"maps"
+	"slices"
 	"strings"
 
 	"github.com/urfave/cli/v2"
@@ -168,7 +170,7 @@ func printPerson(w io.Writer, p shownPerson) {
 		fmt.Fprint(w, wrap("note: "+*p.Note, "  ", 80))
 	}
 	printRules(w, p.Rules)
-	for field := range p.Disputed {
+	for _, field := range slices.Sorted(maps.Keys(p.Disputed)) {
 		fmt.Fprint(w, wrap("two machines say different things of "+field+"; until that is `set`, every rule of both is read", "  ", 80))
 	}
 	if !p.Complete {

@@ -3,6 +3,8 @@ package main
 import (
 	"fmt"
 	"io"
+	"maps"
+	"slices"
 	"strings"
 
 	"github.com/urfave/cli/v2"
@@ -112,7 +114,7 @@ func printPackage(w io.Writer, s shownPackage, units measure.System) {
 	for _, q := range p.Question {
 		row("question", q)
 	}
-	for field := range p.Disputed {
+	for _, field := range slices.Sorted(maps.Keys(p.Disputed)) {
 		row("question", "machines say different things of "+field+"; `set` it to settle")
 	}
 	printLines(w, quarantineLines(p))
@@ -190,7 +192,7 @@ func (k *call) showYarn(tx *sqlite.Tx, y stash.Yarn) error {
 		if len(shown.Packages) > 0 {
 			printList(w, shown.Packages, k.units)
 		}
-		for field := range y.Disputed {
+		for _, field := range slices.Sorted(maps.Keys(y.Disputed)) {
 			fmt.Fprintf(w, "machines say different things of %s; `set` it to settle\n", field)
 		}
 		if len(shown.Lots) > 1 {

@@ -8,6 +8,7 @@ import (
 
 	"github.com/urfave/cli/v2"
 
+	"endsmeet/planner/verdict"
 	"endsmeet/stash"
 	"endsmeet/stash/people"
 	"endsmeet/stash/sqlite"
@@ -37,6 +38,8 @@ type suited struct {
 	Yarn    string          `json:"yarn"`
 	YarnID  stash.YarnID    `json:"yarn_id"`
 	Tags    []string        `json:"tags"`
+	// Verdicts is the answer as every other command gives it.
+	Verdicts verdict.Verdict `json:"verdicts"`
 }
 
 func suits(k *call) error {
@@ -53,11 +56,16 @@ func suits(k *call) error {
 		if err != nil {
 			return err
 		}
+		shelf, err := makingShelf(tx)
+		if err != nil {
+			return err
+		}
 		items := []suited{}
 		for _, a := range asked {
 			r := people.Suits(person, a.yarn)
+			v := verdict.OfYarn(shelf, a.yarn, nil, verdict.Whom{Person: &person})
 			if slices.Contains(wanted, r.Answer) {
-				items = append(items, suited{a.id, person.Name, r.Answer, r.Reasons, a.yarn.Name, a.yarn.ID, a.tags})
+				items = append(items, suited{a.id, person.Name, r.Answer, r.Reasons, a.yarn.Name, a.yarn.ID, a.tags, v})
 			}
 		}
 		slices.SortStableFunc(items, func(a, b suited) int {

@@ -7,6 +7,7 @@ import (
 
 	"github.com/urfave/cli/v2"
 
+	"endsmeet/planner/verdict"
 	"endsmeet/stash"
 	"endsmeet/stash/measure"
 	"endsmeet/stash/sqlite"
@@ -22,17 +23,27 @@ type taken struct {
 	Taken measure.Mass  `json:"taken_mg"`
 	Event stash.EventID `json:"event"`
 	Act   stash.Act     `json:"act"`
+	// Verdicts is what the gate said of it.
+	Verdicts verdict.Verdict `json:"verdicts"`
+}
+
+// gate is what a command asks before it records a movement of a package.
+type gate func(*call, *sqlite.Tx, stash.Package, *stash.Move) (verdict.Verdict, error)
+
+// nobody is the gate of what reaches neither a cloth nor a person.
+func nobody(*call, *sqlite.Tx, stash.Package, *stash.Move) (verdict.Verdict, error) {
+	return verdict.Verdict{Grade: verdict.Yes, Answers: []verdict.Answer{}}, nil
 }
 
 // takeAction is the action of the commands that take an amount of a package.
 // Word is the past participle that the answer uses.
-func takeAction(e *environment, word string, draft drafting, prepare func(*call, *sqlite.Tx, stash.Package, *stash.Move) error) cli.ActionFunc {
+func takeAction(e *environment, word string, draft drafting, ask gate) cli.ActionFunc {
 	return action(e, 2, 2, func(k *call) error {
-		return k.take(word, draft, prepare)
+		return k.take(word, draft, ask)
 	})
 }
 
-func (k *call) take(word string, draft drafting, prepare func(*call, *sqlite.Tx, stash.Package, *stash.Move) error) error {
+func (k *call) take(word string, draft drafting, ask gate) error {
 	at, err := k.when()
 	if err != nil {
 		return err
@@ -49,14 +60,15 @@ func (k *call) take(word string, draft drafting, prepare func(*call, *sqlite.Tx,
 		if m.Mass, err = amountOf(tx, p, k.Args().Get(1)); err != nil {
 			return err
 		}
-		if err := prepare(k, tx, p, &m); err != nil {
+		v, err := ask(k, tx, p, &m)
+		if err != nil {
 			return err
 		}
-		return k.recordTake(tx, p, m, word, draft)
+		return k.recordTake(tx, p, m, word, draft, v)
 	})
 }
 
-func (k *call) recordTake(tx *sqlite.Tx, p stash.Package, m stash.Move, word string, draft drafting) error {
+func (k *call) recordTake(tx *sqlite.Tx, p stash.Package, m stash.Move, word string, draft drafting, v verdict.Verdict) error {
 	d, err := draft(p, m)
 	if err != nil {
 		return err
@@ -70,8 +82,9 @@ func (k *call) recordTake(tx *sqlite.Tx, p stash.Package, m stash.Move, word str
 	if err != nil {
 		return err
 	}
-	return k.answer(taken{after, m.Mass, e.ID(), e.ActOf()}, func(w io.Writer) {
+	return k.answer(taken{after, m.Mass, e.ID(), e.ActOf(), v}, func(w io.Writer) {
 		fmt.Fprintf(w, "%s %s; %s\n", m.Mass.Format(k.units), word, after.line(k.units))
+		printWorse(w, v)
 		if after.pack.Overdrawn() {
 			fmt.Fprintf(w, "  %s is overdrawn: weigh it\n", after.Tag)
 		}

@@ -8,6 +8,7 @@ import (
 	"github.com/urfave/cli/v2"
 
 	"endsmeet/planner/together"
+	"endsmeet/planner/verdict"
 	"endsmeet/stash"
 	"endsmeet/stash/measure"
 	"endsmeet/stash/sqlite"
@@ -36,6 +37,8 @@ type paired struct {
 	B       pairedYarn      `json:"b"`
 	Answer  together.Answer `json:"answer"`
 	Reasons []pairedReason  `json:"reasons"`
+	// Verdicts is the answer as every other command gives it.
+	Verdicts verdict.Verdict `json:"verdicts"`
 }
 
 // pairedReason is what one check found; a figure or a source that there is
@@ -67,8 +70,8 @@ func pairUp(k *call) error {
 				return err
 			}
 		}
-		v := together.Together(a, b, in)
-		shape := paired{pairedOf(a), pairedOf(b), v.Answer, []pairedReason{}}
+		verdicts, v := verdict.OfPair(a, b, in)
+		shape := paired{pairedOf(a), pairedOf(b), v.Answer, []pairedReason{}, verdicts}
 		for _, r := range v.Reasons {
 			shape.Reasons = append(shape.Reasons, pairedReason{r.Check, r.Answer, r.Why, known(r.Figure), known(r.Source)})
 		}
@@ -88,10 +91,8 @@ func (k *call) findUse(tx *sqlite.Tx, u *together.Use, name string) error {
 	if err != nil {
 		return err
 	}
-	u.Yarn = t.yarn
-	if loss, ok := shelf.OwnLoss(t.yarn.ID); ok {
-		u.Loss = &loss
-	}
+	of := verdict.Use(shelf, t.yarn, u.Role)
+	u.Yarn, u.Loss = of.Yarn, of.Loss
 	return nil
 }
 
@@ -101,10 +102,13 @@ func (k *call) setting() (a, b together.Use, in together.Setting, err error) {
 	if err != nil {
 		return
 	}
-	for name, into := range map[string]*measure.Length{"stripe": &in.Stripe, "over": &in.Over} {
-		if text := k.String(name); text != "" {
-			if *into, err = measure.ParseLength(text); err != nil {
-				return a, b, in, fmt.Errorf("--%s: %w", name, err)
+	for _, l := range []struct {
+		name string
+		into *measure.Length
+	}{{"stripe", &in.Stripe}, {"over", &in.Over}} {
+		if text := k.String(l.name); text != "" {
+			if *l.into, err = measure.ParseLength(text); err != nil {
+				return a, b, in, fmt.Errorf("--%s: %w", l.name, err)
 			}
 		}
 	}
@@ -125,18 +129,24 @@ func (k *call) setting() (a, b together.Use, in together.Setting, err error) {
 	return a, b, in, nil
 }
 
+// roleWords are the roles as they are typed.
+var roleWords = map[string]stash.Role{
+	"warp": stash.RoleWarp, "weft": stash.RoleWeft, "hemstitching": stash.RoleHem, "trim": verdict.RoleTrim, "effect": verdict.RoleEffect,
+}
+
 func parseRoles(text string) (a, b stash.Role, err error) {
 	first, second, _ := strings.Cut(strings.ToLower(strings.ReplaceAll(text, " ", "")), ",")
-	a, b = stash.Role(first), stash.Role(second)
-	known := func(r stash.Role) bool { return r == stash.RoleWarp || r == stash.RoleWeft }
-	if !known(a) || !known(b) || a == stash.RoleWeft && b == stash.RoleWeft {
-		return a, b, stash.Refuse(stash.CodeUsage, "warp,weft or warp,warp", "--as %q are no roles for two yarns", stash.Clean(text))
+	a, okA := roleWords[first]
+	b, okB := roleWords[second]
+	if !okA || !okB {
+		return a, b, stash.Refuse(stash.CodeUsage, "warp,weft or warp,warp; also hemstitching, trim, effect", "--as %q are no roles for two yarns", stash.Clean(text))
 	}
 	return a, b, nil
 }
 
 func printPaired(w io.Writer, p paired) {
-	fmt.Fprint(w, wrap(fmt.Sprintf("%s (%s) with %s (%s): %s", p.A.Yarn, p.A.Role, p.B.Yarn, p.B.Role, p.Answer), "", 80))
+	fmt.Fprint(w, wrap(fmt.Sprintf("%s (%s) with %s (%s)", p.A.Yarn, p.A.Role, p.B.Yarn, p.B.Role), "", 80))
+	printVerdict(w, p.Verdicts)
 	t := newTable("check", "answer", "why")
 	for _, r := range p.Reasons {
 		t.addWrapped(50, r.Check, string(r.Answer), pairedWords(r))

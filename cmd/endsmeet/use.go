@@ -3,6 +3,7 @@ package main
 import (
 	"github.com/urfave/cli/v2"
 
+	"endsmeet/planner/verdict"
 	"endsmeet/stash"
 	"endsmeet/stash/sqlite"
 )
@@ -13,19 +14,35 @@ func useCommand(e *environment) *cli.Command {
 		Usage: "Record yarn you used: a weight, a length, or all.",
 		Flags: []cli.Flag{
 			&cli.StringFlag{Name: "piece", Usage: "the `PIECE` it went into"},
+			overrideFlag(),
 			onFlag(), noteFlag(), forceFlag(), onceFlag(),
 		},
 		Action: takeAction(e, "used", stash.Package.Use, usePiece),
 	}
 }
 
-func usePiece(k *call, tx *sqlite.Tx, _ stash.Package, m *stash.Move) error {
-	if name := k.String("piece"); name != "" {
-		piece, err := tx.FindPiece(name)
-		if err != nil {
-			return err
-		}
-		m.Piece = piece.ID
+// usePiece asks whether the yarn may join the piece that it went into.
+func usePiece(k *call, tx *sqlite.Tx, p stash.Package, m *stash.Move) (verdict.Verdict, error) {
+	name := k.String("piece")
+	if name == "" {
+		return nobody(k, tx, p, m)
 	}
-	return nil
+	piece, err := tx.FindPiece(name)
+	if err != nil || piece.Plan == nil {
+		return verdict.Verdict{}, err
+	}
+	m.Piece = piece.ID
+	s, err := makingShelf(tx)
+	if err != nil {
+		return verdict.Verdict{}, err
+	}
+	whom, err := whomFor(tx, piece.Plan.Spec.For)
+	if err != nil {
+		return verdict.Verdict{}, err
+	}
+	v := verdict.OfJoining(s, piece, p, whom)
+	if err := v.Refused(k.String("override"), piece.Overrides); err != nil {
+		return v, err
+	}
+	return v, k.recordAside(tx, piece.ID, v, whom)
 }

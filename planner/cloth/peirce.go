@@ -114,9 +114,12 @@ func reach(p, d float64) float64 { return math.Min(d, thread(p, d, steepest(p, d
 
 // checked refuses distances that cannot be woven.
 func checked(p1, p2, d float64) error {
-	for field, v := range map[string]float64{"ends": p1, "picks": p2, "diameters": d} {
-		if !(v > 0) || math.IsInf(v, 1) {
-			return InputError{field, "must be above zero", "give spacings and diameters in millimetres"}
+	for _, v := range []struct {
+		field string
+		is    float64
+	}{{"ends", p1}, {"picks", p2}, {"diameters", d}} {
+		if !(v.is > 0) || math.IsInf(v.is, 1) {
+			return InputError{v.field, "must be above zero", "give spacings and diameters in millimetres"}
 		}
 	}
 	if reach(p1, d)+reach(p2, d) < d*(1-1e-9) {

@@ -28,10 +28,12 @@ func Together(s making.Shelf, parts []Part, b stash.ProjectFacts) Answer {
 	return answer(Agree, agreeLabel, agreeFine, reasons)
 }
 
-// PairAnswer grades what two yarns are to each other. Effect says that one of
-// them is there for its effect.
-func PairAnswer(v together.Verdict, effect bool) Answer {
-	return answer(Agree, agreeLabel, agreeFine, reasonsOf(v, effect))
+// OfPair judges two yarns in their roles, and gives what was found of them with
+// its figures and sources.
+func OfPair(a, b together.Use, in together.Setting) (Verdict, together.Verdict) {
+	v := Pair(a, b, in)
+	effect := a.Role == RoleEffect || b.Role == RoleEffect
+	return verdictOf(answer(Agree, agreeLabel, agreeFine, reasonsOf(v, effect))), v
 }
 
 // Pair holds two yarns in their roles against each other. The program knows no

@@ -189,6 +189,23 @@ func boundTo(p *stash.Plan) stash.ProjectFacts {
 	return b
 }
 
+// OfJoining judges a piece that a package joins without having been planned for
+// it, as weft. What the piece was promised is its own.
+func OfJoining(s making.Shelf, p stash.Piece, joins stash.Package, whom Whom) Verdict {
+	s = s.Without(p)
+	c := Case{Facts: p.Plan.Spec, For: whom}
+	for _, y := range s.PieceYarns(p) {
+		c.Parts = append(c.Parts, Part{Role: y.Role, Yarn: y.Yarn})
+	}
+	y := s.Yarns[joins.Yarn]
+	if i := slices.IndexFunc(c.Parts, func(have Part) bool { return have.Yarn.ID == y.ID }); i >= 0 {
+		c.Parts[i].Packages = []stash.Package{joins}
+	} else {
+		c.Parts = addPart(c.Parts, stash.RoleWeft, y, joins)
+	}
+	return Judge(s, c)
+}
+
 // OfWoven judges a piece that is on the loom or in the cloth.
 func OfWoven(s making.Shelf, p stash.Piece, whom Whom) Verdict {
 	c := Case{Woven: true, For: whom}

@@ -36,10 +36,14 @@ func (c Case) condition(s making.Shelf) Answer {
 
 // barReason says what keeps a package from a role.
 func barReason(s making.Shelf, p stash.Package, role stash.Role) []Reason {
-	if why := s.BarredAs(p, role); why != "" {
-		return []Reason{{No, string(s.Bar(p)), p.Label() + " " + why, doOf(s.Bar(p), p)}}
+	why, grade := s.BarredAs(p, role), No
+	if why == "" {
+		return nil
 	}
-	return nil
+	if s.Bar(p) == stash.BarPromised {
+		grade = Check
+	}
+	return []Reason{{grade, string(s.Bar(p)), p.Label() + " " + why, doOf(s.Bar(p), p)}}
 }
 
 // handed says what is to be known of a package that is handed on as it is. What
@@ -48,9 +52,9 @@ func handed(s making.Shelf, p stash.Package) []Reason {
 	bar := s.Bar(p)
 	r := Reason{Check, string(bar), p.Label() + " " + s.Barred(p), doOf(bar, p)}
 	switch bar {
-	case "", stash.BarEmpty, stash.BarRetired: // the ledger answers for those
+	case "", stash.BarEmpty, stash.BarRetired, stash.BarLent: // the ledger answers for those
 		return nil
-	case stash.BarLent, stash.BarQuarantine:
+	case stash.BarQuarantine:
 		r.Grade = No
 	case stash.BarPerished, stash.BarUnfit:
 		r.Do = "Tell them so."

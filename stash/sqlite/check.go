@@ -5,6 +5,7 @@ import (
 	"database/sql"
 	"fmt"
 	"hash/fnv"
+	"maps"
 	"slices"
 	"time"
 
@@ -283,10 +284,10 @@ func (tx *Tx) attention(r *Report, p stash.Package, y stash.Yarn, s stash.Settin
 	case p.Known && p.Held > 0 && !p.Weighed.IsZero() && tx.now.Sub(p.Weighed) > time.Duration(s.StaleDays)*24*time.Hour:
 		r.note("stale", id, "%s was last weighed on %s", p.Label(), p.Weighed.Format(time.DateOnly))
 	}
-	for field := range p.Disputed {
+	for _, field := range slices.Sorted(maps.Keys(p.Disputed)) {
 		r.note("disputed", id, "%s: %d values for %s, settle it", p.Label(), len(p.Disputed[field]), field)
 	}
-	for field := range y.Disputed {
+	for _, field := range slices.Sorted(maps.Keys(y.Disputed)) {
 		r.note("disputed", string(y.ID), "%s: %d values for %s, settle it", y.Name, len(y.Disputed[field]), field)
 	}
 	for _, q := range p.Question {

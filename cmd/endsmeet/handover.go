@@ -1,0 +1,115 @@
+package main
+
+import (
+	"errors"
+	"strings"
+
+	"github.com/agext/levenshtein"
+	"github.com/urfave/cli/v2"
+
+	"endsmeet/planner/verdict"
+	"endsmeet/stash"
+	"endsmeet/stash/sqlite"
+)
+
+// handOverFlags say who gets yarn: a recorded person is one, whichever of the
+// options names them.
+func handOverFlags() []cli.Flag {
+	return []cli.Flag{
+		&cli.StringFlag{Name: "for", Usage: "the recorded `PERSON` it is for, whose rules are kept"},
+		&cli.StringFlag{Name: "to", Usage: "`WHO` has it now; the rules of a recorded person are kept"},
+		&cli.BoolFlag{Name: "new", Usage: "--to names nobody who is recorded, however alike the names"},
+		overrideFlag(),
+	}
+}
+
+// receiver finds who gets yarn: the person of --for, else the recorded one whom
+// --to names.
+func (k *call) receiver(tx *sqlite.Tx) (verdict.Whom, error) {
+	if name := k.String("for"); name != "" {
+		person, err := findPerson(tx, name)
+		return verdict.Whom{Person: &person}, err
+	}
+	name := k.String("to")
+	if name == "" || k.Bool("new") {
+		return verdict.Whom{}, nil
+	}
+	person, err := findPerson(tx, name)
+	var refusal *stash.Error
+	switch {
+	case err == nil:
+		return verdict.Whom{Person: &person}, nil
+	case errors.As(err, &refusal) && refusal.Code == stash.CodeAmbiguous:
+		return verdict.Whom{}, err
+	}
+	return verdict.Whom{}, nearPerson(tx, name)
+}
+
+// nearPerson asks about a name that is none of a recorded person and nearly one:
+// a slip of the finger must not pass by somebody's rules. It gives the recorded
+// name away to nobody.
+func nearPerson(tx *sqlite.Tx, name string) error {
+	all, err := tx.Everybody()
+	if err != nil {
+		return err
+	}
+	for _, p := range all {
+		for _, known := range append([]string{p.Name}, strings.Fields(p.Name)...) {
+			if nearName(name, known) {
+				return stash.Refuse(stash.CodeAmbiguous, "Type the name as `endsmeet person list` has it; if it is somebody else add --new.",
+					"%q is nearly the name of a recorded person", stash.Clean(name))
+			}
+		}
+	}
+	return nil
+}
+
+// nearName says whether two names differ by a slip: one letter in four, at most
+// two.
+func nearName(a, b string) bool {
+	a, b = strings.ToLower(strings.TrimSpace(a)), strings.ToLower(strings.TrimSpace(b))
+	least := min(len([]rune(a)), len([]rune(b)))
+	return least >= 3 && levenshtein.Distance(a, b, nil) <= min(2, max(1, least/4))
+}
+
+// handOver asks the gate whether a package may reach whom it is handed to, and
+// keeps the reason for handing it on in spite of the answer: with the person,
+// where it stays private, else in the remark of the movement.
+func (k *call) handOver(tx *sqlite.Tx, p stash.Package, m *stash.Move) (verdict.Verdict, error) {
+	whom, err := k.receiver(tx)
+	if err != nil {
+		return verdict.Verdict{}, err
+	}
+	m.Person = whom.ID()
+	s, err := makingShelf(tx)
+	if err != nil {
+		return verdict.Verdict{}, err
+	}
+	v := verdict.OfYarn(s, s.Yarns[p.Yarn], &p, whom)
+	reason := stash.Clean(k.String("override"))
+	if err := v.Refused(reason, nil); err != nil {
+		k.tellBlocking(v)
+		return v, err
+	}
+	o, private, any := v.Aside(reason, whom.ID())
+	switch {
+	case private:
+		o.Package = p.ID
+		m.Note = strings.TrimPrefix(m.Note+"; handed on in spite of a rule", "; ")
+		_, err = tx.Record(stash.Draft{Kind: stash.KindOverride, Of: stash.Subject(o.Person), At: m.At, Private: true, Body: o})
+	case any:
+		m.Note = strings.TrimPrefix(m.Note+"; in spite of "+strings.Join(o.Rules, ", ")+": "+reason, "; ")
+	}
+	return v, err
+}
+
+// tellBlocking notes what stands in the way, beside an error that keeps it back.
+func (k *call) tellBlocking(v verdict.Verdict) {
+	for _, a := range v.Answers {
+		for _, r := range a.Reasons {
+			if a.Question == verdict.Recipient && r.Grade.Blocks() {
+				k.note("%s: %s", r.Grade, r.Why)
+			}
+		}
+	}
+}
