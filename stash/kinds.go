@@ -197,8 +197,10 @@ func Touches(l Line) []Touch {
 		return []Touch{{l.Of, WhatPackage, ClassMove}}
 	case KindWind:
 		return touchWind(l)
-	case KindPlan, KindStart, KindAbandon:
+	case KindPlan:
 		return []Touch{{l.Of, WhatPiece, ClassMake}}
+	case KindStart, KindAbandon:
+		return touchLoom(l)
 	case KindOverride:
 		return touchOverride(l)
 	case KindFinish:
@@ -252,6 +254,21 @@ func touchWind(l Line) []Touch {
 		return touches
 	}
 	return append(touches, touchNew(Subject(m.Into))...)
+}
+
+// touchLoom: what goes onto the loom and what leaves it unfinished touches the
+// packages that feed the piece, so that what a weighing finds missing meanwhile
+// counts to it.
+func touchLoom(l Line) []Touch {
+	touches := []Touch{{l.Of, WhatPiece, ClassMake}}
+	var m Making
+	if jsonv2.Unmarshal(l.Body, &m) != nil {
+		return touches
+	}
+	for _, id := range m.Plan.Packages() {
+		touches = append(touches, Touch{Subject(id), WhatPackage, ClassMove})
+	}
+	return touches
 }
 
 func touchFinish(l Line) []Touch {

@@ -13,8 +13,8 @@ import (
 // still is an Env in which nothing was undone.
 type still struct{ undone bool }
 
-func (still) Counted(stash.PieceID) stash.EventID { return stash.EventID{} }
-func (s still) Undone(stash.Act) bool             { return s.undone }
+func (still) Life(stash.PieceID) stash.Life { return stash.Life{} }
+func (s still) Undone(stash.Act) bool       { return s.undone }
 
 // A package whose facts one event states is folded in a step of its own. With an
 // event beside it that states nothing, the long way must come to the same.

@@ -66,6 +66,9 @@ type Account struct {
 	Salvaged measure.Mass `json:"salvaged_mg,omitempty"`
 	// UsedIn is the part of Used for each piece.
 	UsedIn map[PieceID]measure.Mass `json:"used_in,omitempty"`
+	// Feeds are the pieces that it went onto the loom for and that are not
+	// finished, the first started first.
+	Feeds []Feed `json:"feeds,omitempty"`
 	// Step is the resolution of the scale at the last weighing.
 	Step measure.Mass `json:"step_mg,omitempty"`
 	// OwnTare says that the last reading does not hang on the tare fact.
@@ -85,6 +88,13 @@ type Account struct {
 	Last Place `json:"last"`
 	// readings counts the readings of a scale folded since it was decoded.
 	readings int
+}
+
+// Feed is a piece on the loom that a package gives yarn to. One that was
+// abandoned is fed until the package is weighed.
+type Feed struct {
+	Piece PieceID `json:"piece"`
+	Ended bool    `json:"ended,omitempty"`
 }
 
 // Place is where an event stands in the order of the fold.
@@ -108,8 +118,8 @@ func (p Place) Before(q Place) bool {
 
 // Env answers what a fold must know about other subjects.
 type Env interface {
-	// Counted is the finish event that counts for a piece.
-	Counted(PieceID) EventID
+	// Life is what is known of the making of a piece.
+	Life(PieceID) Life
 	// Undone says whether an act was reversed.
 	Undone(Act) bool
 }
@@ -154,6 +164,7 @@ func (p *Package) Apply(e Event, env Env) {
 	p.Last = PlaceOf(e)
 	p.Heads = nextHeads(p.Heads, e)
 	if env.Undone(e.ActOf()) {
+		p.undone(e, env)
 		return
 	}
 	if e.Version > LineVersion {
@@ -167,6 +178,10 @@ func (p *Package) Apply(e Event, env Env) {
 		p.receive(e)
 	case KindFinish:
 		p.finish(e, env)
+	case KindStart:
+		p.feed(PieceID(e.Of))
+	case KindAbandon:
+		p.unfeed(PieceID(e.Of), true)
 	case KindWind:
 		p.wind(e)
 	case KindWeigh, KindUse, KindDiscard, KindGive, KindLend, KindReturn, KindRetire:
@@ -184,10 +199,39 @@ func (p *Package) effectOf(e Event, env Env) effect {
 	}
 	before := p.readings
 	p.Apply(e, env)
-	if p.readings > before {
+	switch {
+	case p.readings > before:
 		return effectReading
+	case e.Kind == KindStart || e.Kind == KindAbandon:
+		return effectNone // moves no yarn
 	}
 	return effectOther
+}
+
+// undone: a finish that was taken back leaves its piece on the loom, and the
+// packages that it debited feed it.
+func (p *Package) undone(e Event, env Env) {
+	if e.Kind == KindFinish && env.Life(PieceID(e.Of)).Begun {
+		p.feed(PieceID(e.Of))
+	}
+}
+
+func (p *Package) feed(piece PieceID) {
+	p.unfeed(piece, false)
+	p.Feeds = append(p.Feeds, Feed{Piece: piece})
+}
+
+// unfeed ends a feed: at once, or where the piece was abandoned at the next
+// weighing.
+func (p *Package) unfeed(piece PieceID, abandoned bool) {
+	for i, f := range p.Feeds {
+		if f.Piece == piece && abandoned {
+			p.Feeds = slices.Clone(p.Feeds)
+			p.Feeds[i].Ended = true
+			return
+		}
+	}
+	p.Feeds = slices.DeleteFunc(slices.Clone(p.Feeds), func(f Feed) bool { return f.Piece == piece || f.Ended && abandoned })
 }
 
 // nextHeads replaces what e had seen by e itself.
@@ -296,10 +340,22 @@ func (p *Package) weighOnLoom(e Event, m Movement) {
 		p.Newer = true // a way of weighing that is not known here
 		return
 	}
-	if m.Piece != "" && p.Known {
-		p.use(m.Piece, p.Held-m.NetWith(p.tare()))
+	if len(p.Feeds) > 0 {
+		m.Piece = p.Feeds[0].Piece
+	}
+	if m.Piece != "" {
+		p.missingInto(m.Piece, m.Reading)
 	}
 	p.weigh(e, m.Reading)
+	p.Feeds = slices.DeleteFunc(slices.Clone(p.Feeds), func(f Feed) bool { return f.Ended })
+}
+
+// missingInto counts what a reading finds missing to a piece; what it finds too
+// much, as far as the piece had it.
+func (p *Package) missingInto(piece PieceID, r Reading) {
+	if p.Known {
+		p.use(piece, max(p.Held-r.NetWith(p.tare()), -p.UsedIn[piece]))
+	}
 }
 
 func (p *Package) use(piece PieceID, mass measure.Mass) {
@@ -378,26 +434,58 @@ func (p *Package) finish(e Event, env Env) {
 		return
 	}
 	piece := PieceID(e.Of)
-	if env.Counted(piece) != e.ID() {
+	if env.Life(piece).Counted != e.ID() {
 		p.ask("the same piece was finished twice; one of the two counts")
 		return
 	}
+	p.unfeed(piece, false)
+	p.debit(e, f)
+	for _, t := range f.Thrums {
+		if t.Package == p.ID {
+			p.salvage(e, t)
+		}
+	}
+}
+
+// debit takes off what a piece used. A reading tells it whatever was recorded
+// when; without one it is what was computed for the whole piece, less what
+// weighings on the loom have counted.
+func (p *Package) debit(e Event, f Finish) {
+	piece := PieceID(e.Of)
+	for _, w := range f.Weighed {
+		if w.Package == p.ID && p.Known {
+			p.missingInto(piece, w.Reading)
+			p.weigh(e, w.Reading)
+			return
+		}
+	}
+	var recorded, whole measure.Mass
 	for _, d := range f.Debits {
 		if d.Package == p.ID {
-			p.use(piece, d.Mass)
-			p.Moved = e.At
+			recorded, whole, p.Moved = recorded+d.Mass, whole+d.Whole, e.At
 		}
+	}
+	if whole > 0 {
+		recorded = StillToDebit(whole, p.UsedIn[piece])
+	}
+	if recorded != 0 {
+		p.use(piece, recorded)
 	}
 	for _, w := range f.Weighed {
 		if w.Package == p.ID {
 			p.weigh(e, w.Reading)
 		}
 	}
-	for _, t := range f.Thrums {
-		if t.Package == p.ID {
-			p.salvage(e, t)
-		}
+}
+
+// StillToDebit is what is left of a computed use when so much has been counted by
+// weighing on the loom: nothing once nine tenths have, since a weighing is right
+// where a computed use may be off by its count and its losses.
+func StillToDebit(whole, counted measure.Mass) measure.Mass {
+	if counted >= whole-whole/10 {
+		return 0
 	}
+	return whole - max(0, counted)
 }
 
 func (p *Package) salvage(e Event, t Thrums) {

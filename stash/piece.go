@@ -92,6 +92,9 @@ type Debit struct {
 	Length  measure.Length `json:"length_mm,omitempty"`
 	// Measured says that the package was weighed; else the use is computed.
 	Measured bool `json:"measured"`
+	// Whole is the computed use for the whole piece, of which Mass is what no
+	// weighing on the loom had counted when it was recorded.
+	Whole measure.Mass `json:"whole_mg,omitempty"`
 }
 
 // Weighed is a package weighed when a piece was finished.
@@ -126,6 +129,27 @@ type Measures struct {
 	Cloth measure.Mass `json:"cloth_mg,omitempty"`
 }
 
+// Packages lists the packages that a plan takes yarn of, each once; nil is no
+// plan.
+func (p *Plan) Packages() []PackageID {
+	var ids []PackageID
+	if p == nil {
+		return nil
+	}
+	for _, a := range p.Allotments {
+		if !slices.Contains(ids, a.Package) {
+			ids = append(ids, a.Package)
+		}
+	}
+	return ids
+}
+
+// Debited lists the debits but those of which weighings on the loom had counted
+// all.
+func (f Finish) Debited() []Debit {
+	return slices.DeleteFunc(slices.Clone(f.Debits), func(d Debit) bool { return d.Mass == 0 && d.Whole > 0 })
+}
+
 // Packages lists the packages that a finish debits or weighs.
 func (f Finish) Packages() []PackageID {
 	var ids []PackageID
@@ -158,6 +182,31 @@ type Piece struct {
 
 // Open says whether the piece still reserves yarn.
 func (p Piece) Open() bool { return p.State == Planned || p.State == OnLoom }
+
+// Life is what the events of a piece say of its making.
+type Life struct {
+	// Counted is the finish that counts, nothing where there is none.
+	Counted EventID
+	// Begun says that it went onto the loom and was not abandoned.
+	Begun bool
+}
+
+// LifeOf reads the life of a piece from its events, in any order.
+func LifeOf(events []Event, env Env) Life {
+	var life Life
+	life.Counted, _ = CountedFinish(events, env)
+	for _, e := range events {
+		if env.Undone(e.ActOf()) {
+			continue
+		}
+		if e.Kind == KindAbandon {
+			life.Begun = false
+			break
+		}
+		life.Begun = life.Begun || e.Kind == KindStart
+	}
+	return life
+}
 
 // CountedFinish is the finish event that counts among a piece's events: the
 // one with the least clock, then id. One that was undone, or cannot be read
@@ -234,7 +283,9 @@ func (p *Piece) make(e Event) {
 	}
 	switch e.Kind {
 	case KindPlan:
-		p.State, p.PlannedAt = Planned, e.At
+		if p.PlannedAt = e.At; p.State == "" {
+			p.State = Planned // a start may be dated before the plan
+		}
 	case KindStart:
 		p.State, p.StartedAt = OnLoom, e.At
 	case KindAbandon:

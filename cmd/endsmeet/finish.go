@@ -111,8 +111,15 @@ func finishable(p stash.Piece, givenUp bool) error {
 }
 
 func (k *call) abandon(tx *sqlite.Tx, p stash.Piece, reason string, at time.Time) error {
-	_, err := tx.Record(stash.Draft{Kind: stash.KindAbandon, Of: stash.Subject(p.ID), At: at, Once: k.String("once"), Body: stash.Making{Reason: stash.Clean(reason)}})
+	shelf, err := makingShelf(tx)
 	if err != nil {
+		return err
+	}
+	d := stash.Draft{Kind: stash.KindAbandon, Of: stash.Subject(p.ID), At: at, Once: k.String("once"), Body: stash.Making{Reason: stash.Clean(reason)}}
+	if p.State == stash.OnLoom {
+		d.Replaces, d.Body = headsOf(shelf, p.Plan.Packages()), stash.Making{Plan: p.Plan, Reason: stash.Clean(reason)}
+	}
+	if _, err := tx.Record(d); err != nil {
 		return err
 	}
 	wasOnLoom := p.State == stash.OnLoom
@@ -134,7 +141,7 @@ func (k *call) finish(tx *sqlite.Tx, piece stash.Piece, at time.Time) error {
 	if err != nil {
 		return err
 	}
-	in, err := k.finishInput(tx, shelf, piece)
+	in, err := k.finishInput(tx, shelf, piece, at)
 	if err != nil {
 		return err
 	}
@@ -142,7 +149,7 @@ func (k *call) finish(tx *sqlite.Tx, piece stash.Piece, at time.Time) error {
 	if err != nil {
 		return err
 	}
-	replaces := headsOf(shelf, f)
+	replaces := headsOf(shelf, f.Packages())
 	d := stash.Draft{Kind: stash.KindFinish, Of: stash.Subject(piece.ID), At: at, Replaces: replaces, Once: k.String("once"), Body: f}
 	if _, err := tx.Record(d); err != nil {
 		return err
@@ -154,11 +161,11 @@ func (k *call) finish(tx *sqlite.Tx, piece stash.Piece, at time.Time) error {
 	return k.answerFinished(tx, shelf, piece, f, r)
 }
 
-// headsOf are the last movements of every package that a finish moves.
-func headsOf(s making.Shelf, f stash.Finish) []stash.EventID {
+// headsOf are the last movements of the packages that an event of a piece moves.
+func headsOf(s making.Shelf, ids []stash.PackageID) []stash.EventID {
 	var heads []stash.EventID
 	seen := map[stash.PackageID]bool{}
-	for _, id := range f.Packages() {
+	for _, id := range ids {
 		if !seen[id] {
 			seen[id] = true
 			p, _ := s.Find(id)
@@ -168,7 +175,7 @@ func headsOf(s making.Shelf, f stash.Finish) []stash.EventID {
 	return heads
 }
 
-func (k *call) finishInput(tx *sqlite.Tx, s making.Shelf, piece stash.Piece) (making.FinishInput, error) {
+func (k *call) finishInput(tx *sqlite.Tx, s making.Shelf, piece stash.Piece, at time.Time) (making.FinishInput, error) {
 	in := making.FinishInput{Unusual: k.Bool("unusual"), Note: stash.Clean(k.String("note")), Force: k.Bool("force")}
 	for _, f := range measureFields(&in.Measures) {
 		if text := k.String(f.name); text != "" {
@@ -186,7 +193,7 @@ func (k *call) finishInput(tx *sqlite.Tx, s making.Shelf, piece stash.Piece) (ma
 			return in, fmt.Errorf("--cloth: %w", err)
 		}
 	}
-	if in.Weighed, err = k.weighed(tx, s); err != nil {
+	if in.Weighed, err = k.weighed(tx, s, at); err != nil {
 		return in, err
 	}
 	in.Thrums, err = k.thrumsInput(tx, s, piece)
@@ -194,7 +201,7 @@ func (k *call) finishInput(tx *sqlite.Tx, s making.Shelf, piece stash.Piece) (ma
 }
 
 // weighed reads --weighed PACKAGE=GROSS.
-func (k *call) weighed(tx *sqlite.Tx, s making.Shelf) ([]stash.Weighed, error) {
+func (k *call) weighed(tx *sqlite.Tx, s making.Shelf, at time.Time) ([]stash.Weighed, error) {
 	var out []stash.Weighed
 	for _, word := range k.StringSlice("weighed") {
 		name, mass, err := pair(word, "--weighed")
@@ -209,7 +216,7 @@ func (k *call) weighed(tx *sqlite.Tx, s making.Shelf) ([]stash.Weighed, error) {
 		if err != nil {
 			return nil, err
 		}
-		if _, err := p.Weigh(stash.Move{At: k.env.now(), Reading: r}); err != nil {
+		if _, err := p.Weigh(stash.Move{At: at, Reading: r}); err != nil {
 			return nil, err
 		}
 		for _, other := range out {
@@ -323,7 +330,7 @@ func (k *call) answerFinished(tx *sqlite.Tx, before making.Shelf, piece stash.Pi
 	}
 	shape := finished{Piece: piece.Name, ID: piece.ID, Debits: []stashDebit{}, Thrums: []stashThrums{}, Cautions: r.cautionsJSON()}
 	seen := map[stash.PackageID]bool{}
-	for _, d := range f.Debits {
+	for _, d := range f.Debited() {
 		p, _, err := tx.Package(d.Package)
 		if err != nil {
 			return err

@@ -159,7 +159,7 @@ func finishMass(e stash.Event, of stash.PackageID) *measure.Mass {
 		return nil
 	}
 	var sum measure.Mass
-	for _, d := range f.Debits {
+	for _, d := range f.Debited() {
 		if d.Package == of || of == "" {
 			sum += d.Mass
 		}

@@ -97,7 +97,7 @@ func (k *call) pieceYarn(tx *sqlite.Tx, p stash.Piece) (*table, error) {
 	var err error
 	switch {
 	case p.Finish != nil:
-		for _, d := range p.Finish.Debits {
+		for _, d := range p.Finish.Debited() {
 			how := "computed"
 			if d.Measured {
 				how = "weighed"

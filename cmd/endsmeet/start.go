@@ -88,7 +88,7 @@ func (k *call) startPiece(tx *sqlite.Tx, s making.Shelf, b stash.Project, piece 
 		return err
 	}
 	m := stash.Making{Project: b.ID, Name: piece.Name, Plan: piece.Plan}
-	d := stash.Draft{Kind: stash.KindStart, Of: stash.Subject(piece.ID), At: at, Once: k.String("once"), Body: m}
+	d := stash.Draft{Kind: stash.KindStart, Of: stash.Subject(piece.ID), At: at, Once: k.String("once"), Replaces: headsOf(s, piece.Plan.Packages()), Body: m}
 	if err := k.recordMaking(tx, d, v, r.whom); err != nil {
 		return err
 	}

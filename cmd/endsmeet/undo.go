@@ -15,8 +15,10 @@ func undoCommand(e *environment) *cli.Command {
 	return &cli.Command{
 		Name: "undo", Category: groupYarn, ArgsUsage: "[ID]",
 		Usage: "Take back the last command, or an earlier one.",
-		Description: "`history` shows the ids; the first letters are enough. Nothing is deleted:\n" +
-			"an undo can be undone too.",
+		Description: "`history` shows the ids; the first letters are enough. Nothing is deleted: an undo can\n" +
+			"be undone too, and right after an undo that is what `undo` does. To go further back, give the\n" +
+			"id that undo names, or --last N.",
+		Flags:  []cli.Flag{&cli.IntFlag{Name: "last", Usage: "take back the last `N` commands that stand, not counting undos"}},
 		Action: action(e, 0, 1, undo),
 	}
 }
@@ -37,35 +39,79 @@ type doneItem struct {
 const mostUndone = 20
 
 func undo(k *call) error {
+	if k.IsSet("last") && (k.Int("last") < 1 || k.NArg() > 0) {
+		return stash.Refuse(stash.CodeUsage, "endsmeet undo --last 2", "--last takes a number from 1 on, and no id beside it")
+	}
 	return k.act(func(tx *sqlite.Tx) error {
-		events, err := k.actToUndo(tx)
-		if err != nil {
-			return err
-		}
-		if err := undoable(tx, events); err != nil {
-			return err
-		}
-		lines, err := k.describeAct(tx, events) // while what they name is there
-		if err != nil {
-			return err
-		}
-		if _, err := tx.Record(sqlite.DraftUndo(events)); err != nil {
-			return err
-		}
-		shape := undone{Act: events[0].ActOf()}
-		for _, ev := range events {
-			shape.Events = append(shape.Events, doneItem{ev.ID(), ev.Kind, ev.Of})
-		}
-		return k.answer(shape, func(w io.Writer) {
-			for i, line := range lines {
-				if i == mostUndone {
-					fmt.Fprintf(w, "undone: and %s more\n", plural(len(lines)-i, "event"))
-					break
-				}
-				fmt.Fprintln(w, "undone: "+line)
+		var shape undone
+		var lines []string
+		for range max(1, k.Int("last")) {
+			events, err := k.actToUndo(tx)
+			if err != nil {
+				return err
 			}
-		})
+			more, err := k.undoAct(tx, events)
+			if err != nil {
+				return err
+			}
+			lines = append(lines, more...)
+			shape.add(events)
+		}
+		before, err := k.beforeThat(tx)
+		if err != nil {
+			return err
+		}
+		return k.answer(shape, func(w io.Writer) { printUndone(w, lines, before) })
 	})
+}
+
+// add tells of one more act.
+func (u *undone) add(events []stash.Event) {
+	if u.Act == "" {
+		u.Act = events[0].ActOf()
+	}
+	for _, ev := range events {
+		u.Events = append(u.Events, doneItem{ev.ID(), ev.Kind, ev.Of})
+	}
+}
+
+// undoAct takes an act back and says in words what it was.
+func (k *call) undoAct(tx *sqlite.Tx, events []stash.Event) ([]string, error) {
+	if err := undoable(tx, events); err != nil {
+		return nil, err
+	}
+	lines, err := k.describeAct(tx, events) // while what they name is there
+	if err != nil {
+		return nil, err
+	}
+	_, err = tx.Record(sqlite.DraftUndo(events))
+	return lines, err
+}
+
+// beforeThat names the newest command that still stands, and what takes it back.
+func (k *call) beforeThat(tx *sqlite.Tx) (string, error) {
+	events, found, err := tx.LastAct(false)
+	if err != nil || !found {
+		return "", err
+	}
+	lines, err := k.describeAct(tx, events)
+	if err != nil {
+		return "", err
+	}
+	return fmt.Sprintf("before that: %s\n  to take it back too: endsmeet undo %s", lines[0], events[0].ID().String()[:8]), nil
+}
+
+func printUndone(w io.Writer, lines []string, before string) {
+	for i, line := range lines {
+		if i == mostUndone {
+			fmt.Fprintf(w, "undone: and %s more\n", plural(len(lines)-i, "event"))
+			break
+		}
+		fmt.Fprintln(w, "undone: "+line)
+	}
+	if before != "" {
+		fmt.Fprintln(w, before)
+	}
 }
 
 func (k *call) actToUndo(tx *sqlite.Tx) ([]stash.Event, error) {
@@ -74,7 +120,7 @@ func (k *call) actToUndo(tx *sqlite.Tx) ([]stash.Event, error) {
 		return nil, stash.Refuse(stash.CodeUsage, "leave it out to undo the last command", "an event is wanted, and nothing is given")
 	}
 	if prefix == "" {
-		events, found, err := tx.LastAct()
+		events, found, err := tx.LastAct(!k.IsSet("last"))
 		if err == nil && !found {
 			err = stash.Refuse(stash.CodeRefused, "what came from another machine or with a history goes by its event: `endsmeet history` shows them", "there is nothing to undo")
 		}

@@ -3,7 +3,6 @@ package main
 import (
 	"fmt"
 	"io"
-	"time"
 
 	"github.com/urfave/cli/v2"
 
@@ -93,10 +92,6 @@ func (k *call) newTare(tx *sqlite.Tx, p stash.Package) (stash.Package, error) {
 }
 
 func (k *call) recordWeighing(tx *sqlite.Tx, p stash.Package, m stash.Move) error {
-	var err error
-	if m.Piece, err = pieceOnLoom(tx, p.ID, m.At); err != nil {
-		return err
-	}
 	d, err := p.Weigh(m)
 	if err != nil {
 		return err
@@ -109,22 +104,6 @@ func (k *call) recordWeighing(tx *sqlite.Tx, p stash.Package, m stash.Move) erro
 		fmt.Fprintln(w, after.line(k.units))
 		tellUnexplained(w, p, after.pack, k.units)
 	})
-}
-
-// pieceOnLoom is the piece on the loom that a package fed at a time, if any.
-func pieceOnLoom(tx *sqlite.Tx, id stash.PackageID, at time.Time) (stash.PieceID, error) {
-	pieces, err := tx.Pieces(true)
-	for _, piece := range pieces {
-		if piece.State != stash.OnLoom || piece.Plan == nil || at.Before(piece.StartedAt) {
-			continue
-		}
-		for _, a := range piece.Plan.Allotments {
-			if a.Package == id {
-				return piece.ID, err
-			}
-		}
-	}
-	return "", err
 }
 
 // tellUnexplained says what a weighing found that the ledger did not know of.

@@ -183,6 +183,9 @@ func (s Shelf) debits(piece stash.Piece, a stash.Allotment, weighed []stash.Weig
 	}
 	net := weighed[i].NetWith(tareOf(p))
 	used := p.Held - net
+	if used < 0 && already+used >= 0 {
+		used = 0 // the weighing on the loom had counted a little too much
+	}
 	if used < 0 {
 		return nil, stash.Refuse(stash.CodeRefused, "weigh it again, or leave it out and weigh it by itself afterwards",
 			"%s weighs %s more than the ledger held before this piece", p.Label(), (-used).Format(s.Settings.Units))
@@ -236,16 +239,20 @@ func roleShares(a stash.Allotment) []roleShare {
 // debited already, taken off the first role first.
 func computed(id stash.PackageID, shares []roleShare, tex measure.Count, already measure.Mass) []stash.Debit {
 	var out []stash.Debit
+	var whole measure.Mass
 	for _, share := range shares {
 		mass, _ := measure.MassOf(share.length, tex)
-		off := min(max(already, 0), mass)
-		already -= off
-		if mass-off > 0 {
-			length, _ := measure.LengthOf(mass-off, tex)
-			out = append(out, stash.Debit{Package: id, Role: share.role, Mass: mass - off, Length: length})
-		}
+		whole += mass
+		out = append(out, stash.Debit{Package: id, Role: share.role, Mass: mass, Whole: mass})
 	}
-	return out
+	off := whole - stash.StillToDebit(whole, already)
+	for i := range out {
+		less := min(off, out[i].Mass)
+		off -= less
+		out[i].Mass -= less
+		out[i].Length, _ = measure.LengthOf(out[i].Mass, tex)
+	}
+	return slices.DeleteFunc(out, func(d stash.Debit) bool { return d.Whole == 0 })
 }
 
 // measured shares out what is missing in proportion to the roles' lengths;
@@ -260,7 +267,7 @@ func measured(id stash.PackageID, shares []roleShare, used measure.Mass, tex mea
 	for i, share := range shares {
 		mass := left
 		if i < len(shares)-1 && total > 0 {
-			mass = measure.Mass(float64(used) * float64(share.length) / float64(total))
+			mass = used * measure.Mass(share.length) / measure.Mass(total)
 		}
 		left -= mass
 		length, _ := measure.LengthOf(mass, tex)

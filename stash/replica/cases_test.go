@@ -110,7 +110,7 @@ func TestAPieceFinishedTwiceIsDebitedOnce(t *testing.T) {
 			t.Errorf("%s does not ask about the second finish", m.name)
 		}
 		m.view(func(tx *sqlite.Tx) error {
-			if counted := tx.Counted(piece); counted != first {
+			if counted := tx.Life(piece).Counted; counted != first {
 				t.Errorf("%s counts the later finish", m.name)
 			}
 			return nil

@@ -85,7 +85,7 @@ func (h *history) finish(m *machine, id stash.PackageID, grams int64) {
 
 func (h *history) undo(m *machine) {
 	err := m.store.Act(context.Background(), func(tx *sqlite.Tx) error {
-		events, found, err := tx.LastAct()
+		events, found, err := tx.LastAct(false)
 		if err != nil || !found {
 			return err
 		}

@@ -186,13 +186,13 @@ func foldEvents(id stash.Subject, what stash.What, facts, moves []stash.Event, e
 type lockedEnv struct {
 	sync.Mutex
 	tx        *Tx
-	counted   map[stash.PieceID]stash.EventID
+	lives     map[stash.PieceID]stash.Life
 	reversals *undoTable
 }
 
 func (tx *Tx) lockedEnv() (*lockedEnv, error) {
 	u, err := tx.reversals()
-	return &lockedEnv{tx: tx, counted: map[stash.PieceID]stash.EventID{}, reversals: u}, err
+	return &lockedEnv{tx: tx, lives: map[stash.PieceID]stash.Life{}, reversals: u}, err
 }
 
 // read makes the next batch out of the first jobs.
@@ -220,16 +220,16 @@ func (env *lockedEnv) readFor(j *foldJob) (err error) {
 	return err
 }
 
-// Counted is the finish event that counts for a piece.
-func (env *lockedEnv) Counted(id stash.PieceID) stash.EventID {
+// Life is what is known of the making of a piece.
+func (env *lockedEnv) Life(id stash.PieceID) stash.Life {
 	env.Lock()
 	defer env.Unlock()
-	e, known := env.counted[id]
+	l, known := env.lives[id]
 	if !known {
-		e = env.tx.Counted(id)
-		env.counted[id] = e
+		l = env.tx.Life(id)
+		env.lives[id] = l
 	}
-	return e
+	return l
 }
 
 // Undone says whether an act was reversed.

@@ -82,10 +82,22 @@ func (tx *Tx) touch(n int64, e stash.Event, t stash.Touch) error {
 		return nil
 	}
 	v.stale = true
-	if t.Class == stash.ClassMake && e.Kind == stash.KindFinish {
-		return tx.finishChanged(subject)
+	if least := finishesFor(e.Kind); t.Class == stash.ClassMake && least > 0 {
+		return tx.lifeChanged(subject, least)
 	}
 	return nil
+}
+
+// finishesFor is how many finishes a piece has at least, where an event of this
+// kind changes what its packages are folded from; 0 where it never does.
+func finishesFor(k stash.Kind) int {
+	switch k {
+	case stash.KindFinish:
+		return 2
+	case stash.KindStart, stash.KindAbandon:
+		return 1
+	}
+	return 0
 }
 
 // subject gives the number of a subject id, making one for a new id.
@@ -170,9 +182,10 @@ func (tx *Tx) resolve(n int64, v *entry) error {
 	return nil
 }
 
-// finishChanged has every package folded anew that any finish of a piece
-// touches, since which of them counts may have changed.
-func (tx *Tx) finishChanged(piece int64) error {
+// lifeChanged has every package folded anew that any event of a piece touches,
+// since which finish counts may have changed, or whether it is on the loom; unless
+// it has fewer finishes than least, with which nothing can have changed.
+func (tx *Tx) lifeChanged(piece int64, least int) error {
 	events, err := tx.eventsOf(piece, stash.ClassMake)
 	if err != nil {
 		return err
@@ -183,7 +196,7 @@ func (tx *Tx) finishChanged(piece int64) error {
 			finishes++
 		}
 	}
-	if finishes < 2 {
+	if finishes < least {
 		return nil
 	}
 	for _, e := range events {
@@ -211,9 +224,9 @@ func (tx *Tx) staleAll(e stash.Event) error {
 	return nil
 }
 
-// Counted is the finish event that counts for a piece (stash.Env). A failure
+// Life is what is known of the making of a piece (stash.Env). A failure
 // to read it fails the transaction.
-func (tx *Tx) Counted(id stash.PieceID) stash.EventID {
+func (tx *Tx) Life(id stash.PieceID) stash.Life {
 	var n int64
 	found, err := tx.one(`SELECT n FROM subject WHERE id = ?`, []any{string(id)}, &n)
 	var events []stash.Event
@@ -223,6 +236,5 @@ func (tx *Tx) Counted(id stash.PieceID) stash.EventID {
 	if err != nil {
 		_ = tx.fail(err)
 	}
-	counted, _ := stash.CountedFinish(events, tx)
-	return counted
+	return stash.LifeOf(events, tx)
 }

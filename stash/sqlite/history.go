@@ -90,14 +90,14 @@ func (tx *Tx) Events(private bool, each func(stash.Event) error) error {
 	})
 }
 
-// LastAct is the newest act of this replica that stands and is no undo; the
-// second value is false where there is none.
-func (tx *Tx) LastAct() ([]stash.Event, bool, error) {
+// LastAct is the newest act of this replica that stands, with undos or without;
+// the second value is false where there is none.
+func (tx *Tx) LastAct(undos bool) ([]stash.Event, bool, error) {
 	own, err := tx.ownLanes()
 	if err != nil {
 		return nil, false, err
 	}
-	last, err := tx.lastStanding(own)
+	last, err := tx.lastStanding(own, undos)
 	if err != nil || last == nil {
 		return nil, false, err
 	}
@@ -105,7 +105,7 @@ func (tx *Tx) LastAct() ([]stash.Event, bool, error) {
 	return events, len(events) > 0, err
 }
 
-func (tx *Tx) lastStanding(own map[stash.Lane]bool) (*stash.Event, error) {
+func (tx *Tx) lastStanding(own map[stash.Lane]bool, undos bool) (*stash.Event, error) {
 	var before int64 = 1 << 62
 	for {
 		var n int64
@@ -119,7 +119,7 @@ func (tx *Tx) lastStanding(own map[stash.Lane]bool) (*stash.Event, error) {
 		if e.Line, err = stash.DecodeLine(e.Raw); err != nil {
 			return nil, err
 		}
-		if own[stash.Lane(lane)] && e.Kind != stash.KindUndo && !tx.Undone(e.ActOf()) {
+		if own[stash.Lane(lane)] && (undos || e.Kind != stash.KindUndo) && !tx.Undone(e.ActOf()) {
 			return &e, nil
 		}
 		before = n

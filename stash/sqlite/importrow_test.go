@@ -78,7 +78,7 @@ func TestARowIsKnownAsLongAsItStands(t *testing.T) {
 func undoLast(t *testing.T, s *stashtest.Replica) {
 	t.Helper()
 	err := s.Act(ctx, func(tx *sqlite.Tx) error {
-		events, _, err := tx.LastAct()
+		events, _, err := tx.LastAct(false)
 		if err == nil {
 			_, err = tx.Record(sqlite.DraftUndo(events))
 		}

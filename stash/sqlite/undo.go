@@ -109,16 +109,18 @@ func (tx *Tx) unfold(u stash.Undo, by stash.EventID, seen map[stash.EventID]bool
 	return nil
 }
 
-// unfoldFinish lets another finish of the same piece count, if there is one.
+// unfoldFinish lets another finish of the same piece count, if there is one, and
+// its packages know whether it is still on the loom.
 func (tx *Tx) unfoldFinish(e stash.Event) error {
-	if e.Kind != stash.KindFinish {
+	least := finishesFor(e.Kind)
+	if least == 0 {
 		return nil
 	}
 	n, _, err := tx.subject(e.Of)
 	if err != nil {
 		return err
 	}
-	return tx.finishChanged(n)
+	return tx.lifeChanged(n, least)
 }
 
 // EventsOfAct reads the events of the act that an undo reverses.
