@@ -263,7 +263,7 @@ func kindNames(all []kinds.Kind) []string {
 // for and --top does not say otherwise.
 func (k *call) findAll(tx *sqlite.Tx, shelf making.Shelf, q search.Query, asked []kinds.Kind, single bool) ([]fitting, []making.LeftOut, error) {
 	out := []fitting{}
-	var left []making.LeftOut
+	var left leftOutOfAll
 	if !single && q.Top == 0 {
 		q.Top = 1
 	}
@@ -277,7 +277,7 @@ func (k *call) findAll(tx *sqlite.Tx, shelf making.Shelf, q search.Query, asked 
 			return nil, nil, err
 		}
 		if single || kind.Facts.For == "" { // what one person's rules keep out is not left out of all
-			left = found.LeftOut
+			left.add(found.LeftOut)
 		}
 		for _, a := range found.Answers {
 			one, err := fittingOf(tx, a)
@@ -290,7 +290,28 @@ func (k *call) findAll(tx *sqlite.Tx, shelf making.Shelf, q search.Query, asked 
 	if !single {
 		slices.SortStableFunc(out, func(a, b fitting) int { return b.Score - a.Score })
 	}
-	return out, left, nil
+	return out, left.all, nil
+}
+
+// leftOutOfAll are the packages that no kind can take, each once: a package that
+// some kind takes is not left out.
+type leftOutOfAll struct {
+	all   []making.LeftOut
+	begun bool
+}
+
+// add takes in what one kind leaves out.
+func (l *leftOutOfAll) add(more []making.LeftOut) {
+	has := func(all []making.LeftOut, id stash.PackageID) bool {
+		return slices.ContainsFunc(all, func(o making.LeftOut) bool { return o.ID == id })
+	}
+	var out []making.LeftOut
+	for _, one := range more {
+		if !has(out, one.ID) && (!l.begun || has(l.all, one.ID)) {
+			out = append(out, one)
+		}
+	}
+	l.all, l.begun = out, true
 }
 
 // askedOf is a query for a kind. One that is for somebody keeps that person's

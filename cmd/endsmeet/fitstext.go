@@ -31,7 +31,7 @@ func fitsText(shelf making.Shelf, out []fitting, left []making.LeftOut, single b
 			printKinds(w, out, units)
 		}
 		if len(left) > 0 {
-			fmt.Fprintf(w, "\nleft out: %s that cannot be planned with: `fits KIND --why YARN`\n", plural(len(left), "package"))
+			fmt.Fprintf(w, "\nleft out: %s that cannot be planned with: `fits KIND --why YARN`\n", plural(len(left), "item"))
 		}
 	}
 }
