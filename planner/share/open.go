@@ -82,7 +82,44 @@ func lacking(shelf making.Shelf, piece stash.Piece, left map[stash.PackageID]mea
 			out = addBuy(out, BuyOf(y, p, stash.RoleWarp, count, end, tex))
 		}
 	}
-	return together(out)
+	return together(neverThere(shelf, piece, out))
+}
+
+// neverThere adds what a piece that was planned short needs beyond all that it
+// was allotted: of the first yarn that its project names for the part. What has
+// no known length cannot be reckoned.
+func neverThere(shelf making.Shelf, piece stash.Piece, out []Buy) []Buy {
+	plan := piece.Plan
+	if !plan.Short || plan.WarpEnd <= 0 {
+		return out
+	}
+	ends, weft := plan.Ends, plan.WeftTotal
+	for _, a := range plan.Allotments {
+		ends -= a.Ends
+		weft -= a.Weft + a.Hem
+	}
+	if y, like, tex := firstOf(shelf, plan.Spec, plan.Spec.Warp); ends > 0 && tex > 0 {
+		out = addBuy(out, BuyOf(y, like, stash.RoleWarp, ends*max(1, plan.Spec.EndStrands), plan.WarpEnd, tex))
+	}
+	if y, like, tex := firstOf(shelf, plan.Spec, plan.Spec.Weft); weft > 0 && tex > 0 && plan.Spec.RagPerM2 == 0 {
+		out = addBuy(out, BuyOf(y, like, stash.RoleWeft, 1, weft, tex))
+	}
+	return out
+}
+
+// firstOf is the first yarn that is named, a package of it, and its count; zero
+// where none is named.
+func firstOf(shelf making.Shelf, b stash.ProjectFacts, refs []stash.Ref) (stash.Yarn, stash.Package, measure.Count) {
+	if len(refs) == 0 {
+		return stash.Yarn{}, stash.Package{}, 0
+	}
+	id, like := refs[0].Yarn, stash.Package{}
+	for _, p := range shelf.Named(refs[:1]) {
+		id, like = p.Yarn, p
+		break
+	}
+	y := shelf.Yarns[id]
+	return y, like, shelf.TexFor(y, b)
 }
 
 // addBuy adds what lacks to the same yarn, lot and part.
