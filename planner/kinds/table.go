@@ -55,7 +55,7 @@ var (
 // What yarn for a piece must not be, as rules (package people): common practice,
 // no source, beside what the presets of package people say of infants.
 var (
-	worn  = []string{"against coarse 30 um: it would prickle on the skin", "against metal: it would scratch the skin"}
+	worn  = []string{"against coarse 30 um: it would prickle on the skin", "against metal: it would scratch the skin", "against paper: it is stiff on the skin and weak when damp"}
 	dried = []string{
 		"against hair: it takes up little water, and felts where it is rubbed wet", "against synthetic: it takes up little water",
 		"against paper: it is weak when soaked", "against metal: it would scratch", "against bleeds: it would stain what it dries",

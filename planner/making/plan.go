@@ -59,6 +59,48 @@ func Plan(s Shelf, b stash.ProjectFacts) (Outcome, error) { return PlanEnds(s, b
 // PlanEnds is Plan with so many threaded ends, whatever width they give and
 // however they divide into bunches; zero leaves them to the project's width.
 func PlanEnds(s Shelf, b stash.ProjectFacts, threaded int) (Outcome, error) {
+	o, err := planOnce(s, b, threaded)
+	woven := s.wovenOf(b, o)
+	if err != nil || len(woven) == 0 {
+		return o, err
+	}
+	b.Warp = woven
+	one, err := planOnce(s, b, threaded)
+	if err != nil || !one.Fits() {
+		o.Notes = append(o.Notes, "sett and losses are the mean of the warp yarns named, of which one gives every end")
+		return o, nil
+	}
+	one.Notes = append(one.Notes, "every end is of one of the warp yarns named, whose sett and losses these are; give --stripes to weave the others too")
+	return one, nil
+}
+
+// wovenOf are the packages of the yarns that a plan takes its ends from, where it
+// names others besides: sett and losses are those of what is woven. It is empty
+// where every yarn named is in the warp.
+func (s Shelf) wovenOf(b stash.ProjectFacts, o Outcome) []stash.Ref {
+	taken := map[stash.YarnID]bool{}
+	for _, a := range o.Allotments {
+		if p, _ := s.find(a.Package); a.Warp > 0 {
+			taken[p.Yarn] = true
+		}
+	}
+	var out []stash.Ref
+	left := false
+	for _, p := range s.Named(b.Warp) {
+		if taken[p.Yarn] {
+			out = append(out, stash.Ref{Package: p.ID})
+		} else if s.barredAs(p, stash.RoleWarp) == "" {
+			left = true
+		}
+	}
+	if !left {
+		return nil
+	}
+	return out
+}
+
+// planOnce is PlanEnds with the sett and the losses of all yarns that are named.
+func planOnce(s Shelf, b stash.ProjectFacts, threaded int) (Outcome, error) {
 	s, counts := s.withCounts(b)
 	f, err := s.fill(b)
 	if err != nil {

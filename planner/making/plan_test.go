@@ -410,3 +410,32 @@ func TestPlanIsTheSameForTheSameShelf(t *testing.T) {
 		}
 	})
 }
+
+func TestTheSettIsThatOfTheWarpThatIsWoven(t *testing.T) {
+	s := stock(t, of("c", cotton, 900), of("v", wool, 900), of("w", wool, 400))
+	alone := map[stash.YarnID]measure.Sett{}
+	b := scarf()
+	b.Sett = 0
+	for _, y := range []stash.YarnID{cotton, wool} {
+		b.Warp = map[stash.YarnID][]stash.Ref{cotton: {{Yarn: cotton}}, wool: {{Package: "v"}}}[y]
+		alone[y] = planned(t, s, b).Project.Sett
+	}
+	if alone[cotton] == alone[wool] {
+		t.Fatal("the two yarns are set alike, which shows nothing")
+	}
+	b.Warp = []stash.Ref{{Yarn: cotton}, {Package: "v"}}
+	o := planned(t, s, b)
+	ends := map[stash.YarnID]int{}
+	for _, a := range o.Allotments {
+		p, _ := s.Find(a.Package)
+		ends[p.Yarn] += a.Ends
+	}
+	for y, n := range ends {
+		if n == o.Needs.Ends && o.Project.Sett != alone[y] {
+			t.Errorf("every end is of %s, set at %s, which alone is set at %s", y, o.Project.Sett, alone[y])
+		}
+	}
+	if ends[cotton] > 0 && ends[wool] > 0 || !slices.ContainsFunc(o.Notes, func(n string) bool { return strings.Contains(n, "one of the warp yarns named") }) {
+		t.Errorf("%v: %q", ends, o.Notes)
+	}
+}

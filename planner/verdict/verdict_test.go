@@ -7,6 +7,7 @@ import (
 
 	"endsmeet/planner/chance"
 	"endsmeet/planner/fit"
+	"endsmeet/planner/kinds"
 	"endsmeet/planner/making"
 	"endsmeet/stash"
 	"endsmeet/stash/fibre"
@@ -178,6 +179,28 @@ func TestOddsAreNeverTheCertaintyThatTheyAreNot(t *testing.T) {
 	} {
 		if got := Odds(p); got != want {
 			t.Errorf("%v: %s, want %s", p, got, want)
+		}
+	}
+}
+
+func TestWhatIsWornOnTheSkinAsksForYarnFitForIt(t *testing.T) {
+	for _, name := range []string{"scarf", "cowl", "shawl", "wrap", "baby blanket"} {
+		k, ok := kinds.Named(kinds.Usual(), name)
+		if !ok {
+			t.Fatalf("no kind %s", name)
+		}
+		f := FitnessOf(k)
+		if f.Rules() != len(k.Rules) {
+			t.Errorf("%s: %d of %d rules can be read", name, f.Rules(), len(k.Rules))
+		}
+		for _, content := range []string{"paper 100", "metal 5, silk 95", "wool (36 um) 100"} {
+			if len(f.Unfit(yarn(t, "one", content))) == 0 {
+				t.Errorf("%s: %s is fit for it", name, content)
+			}
+		}
+		s := shelf(yarn(t, "reed", "paper 100"))
+		if a := grade(t, Judge(s, Case{Facts: stash.ProjectFacts{Kind: name}, Parts: parts(s, stash.RoleWarp)}), Condition); a.Grade != Check || !strings.Contains(a.Words, "is not for a "+name) {
+			t.Errorf("%s: %+v", name, a)
 		}
 	}
 }
