@@ -44,7 +44,7 @@ func measureFields(m *stash.Measures) []struct {
 		name, usage string
 		into        *measure.Length
 	}{
-		{"tape", "`LENGTH` the tape read under tension, all pieces of the warp together", &m.Tape},
+		{"tape", "`LENGTH` the tape read under tension, of one piece or of all on the warp", &m.Tape},
 		{"off-loom", "`LENGTH` of one piece off the loom, before washing", &m.OffLoom},
 		{"length", "finished `LENGTH`, without fringe", &m.Length},
 		{"width", "finished `WIDTH`", &m.Width},

@@ -16,8 +16,11 @@ import (
 func loomCommand(e *environment) *cli.Command {
 	return &cli.Command{
 		Name: "loom", Category: groupMaking, ArgsUsage: "PIECE",
-		Usage:  "See how far the piece on the loom is, and what its warp can still give.",
-		Flags:  []cli.Flag{&cli.StringFlag{Name: "woven", Usage: "`LENGTH` the tape reads so far under tension, all pieces of the warp together", Value: "0cm"}},
+		Usage: "See how far the piece on the loom is, and what its warp can still give.",
+		Flags: []cli.Flag{
+			&cli.StringFlag{Name: "woven", Usage: "`LENGTH` the tape reads so far under tension, all pieces of the warp together", Value: "0cm"},
+			&cli.IntFlag{Name: "of", Usage: "the reading is of the `N`th piece on the warp; those before it are woven as planned"},
+		},
 		Action: action(e, 1, 1, loom),
 	}
 }
@@ -48,7 +51,11 @@ func loom(k *call) error {
 		if err != nil {
 			return err
 		}
-		r, err := making.Remaining(shelf, piece, woven)
+		all, err := k.wovenInAll(piece, woven)
+		if err != nil {
+			return err
+		}
+		r, err := making.Remaining(shelf, piece, all)
 		if err != nil {
 			return err
 		}
@@ -61,6 +68,19 @@ func loom(k *call) error {
 		}
 		return k.answer(shape, func(w io.Writer) { printLoom(w, shape, k.units) })
 	})
+}
+
+// wovenInAll is what was woven of all pieces of a warp, where the tape reads so
+// much of all of them, or of the one that --of says.
+func (k *call) wovenInAll(p stash.Piece, reading measure.Length) (measure.Length, error) {
+	n := k.Int("of")
+	if !k.IsSet("of") || p.Plan == nil {
+		return reading, nil
+	}
+	if most := max(1, p.Plan.Spec.Pieces); n < 1 || n > most {
+		return 0, stash.Refuse(stash.CodeUsage, fmt.Sprintf("from 1 to %d", most), "the warp of %s has no piece %d", p.Name, n)
+	}
+	return measure.Length(n-1)*p.Plan.Tape + reading, nil
 }
 
 func printLoom(w io.Writer, r loomShape, units measure.System) {

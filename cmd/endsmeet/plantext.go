@@ -21,7 +21,7 @@ func printPlan(w io.Writer, name string, p planned, r recipient, units measure.S
 		fmt.Fprintf(w, "  size   ± %s x %s, since losses differ from piece to piece\n", u.Width.Cloth(units), u.Length.Cloth(units))
 	}
 	fmt.Fprintf(w, "  warp   %d ends of %s = %s, %s in the reed\n", p.Ends, p.WarpEnd.Cloth(units), p.WarpTotal.Yarn(units), p.ReedWidth.Cloth(units))
-	fmt.Fprintf(w, "  weave  until the tape, under tension, reads %s: %d picks\n", p.Tape.Cloth(units), p.Picks)
+	fmt.Fprintf(w, "  weave  until the tape, under tension, reads %s%s: %d picks\n", p.Tape.Cloth(units), eachOf(p.outcome.Project.Pieces, p.Tape, units), p.Picks)
 	if n.RagMass > 0 {
 		fmt.Fprintf(w, "  weft   %s of rags\n", n.RagMass.Format(units))
 	} else {

@@ -49,11 +49,20 @@ func (k *call) showPiece(tx *sqlite.Tx, p stash.Piece) error {
 func printPieceSize(w io.Writer, p stash.Piece, units measure.System) {
 	if p.Plan != nil {
 		fmt.Fprintf(w, "  planned   %s x %s, %d ends of %s\n", p.Plan.Width.Cloth(units), p.Plan.Length.Cloth(units), p.Plan.Ends, p.Plan.WarpEnd.Cloth(units))
-		fmt.Fprintf(w, "  weave     until the tape, under tension, reads %s\n", p.Plan.Tape.Cloth(units))
+		fmt.Fprintf(w, "  weave     until the tape, under tension, reads %s%s\n", p.Plan.Tape.Cloth(units), eachOf(p.Plan.Spec.Pieces, p.Plan.Tape, units))
 	}
 	if p.Finish != nil {
 		printMeasures(w, p.Finish.Measures, units)
 	}
+}
+
+// eachOf says that a reading of the tape is of each of several pieces on a warp,
+// and what it comes to for all.
+func eachOf(pieces int, tape measure.Length, units measure.System) string {
+	if pieces <= 1 {
+		return ""
+	}
+	return fmt.Sprintf(" for each of %d, %s in all", pieces, (measure.Length(pieces) * tape).Cloth(units))
 }
 
 // printMeasures prints what was measured of a finished piece.

@@ -179,8 +179,7 @@ type own struct {
 func ownLosses(piece stash.Piece) own {
 	var o own
 	p, m := piece.Plan, piece.Finish.Measures
-	pieces := float64(max(1, p.Spec.Pieces))
-	tape := float64(m.Tape) / pieces
+	tape := float64(ofOne(m.Tape, p.Tape, max(1, p.Spec.Pieces)))
 	off := float64(ofOne(m.OffLoom, p.Tape, max(1, p.Spec.Pieces)))
 	wet := float64(ofOne(m.Length, p.Length, max(1, p.Spec.Pieces)))
 	if wet > 0 {

@@ -50,12 +50,11 @@ func widthShare(p *stash.Plan, m stash.Measures) float64 {
 // counted, else as the tape says.
 func wovenShare(p *stash.Plan, m stash.Measures) float64 {
 	n := max(1, p.Spec.Pieces)
-	planned := p.Tape * measure.Length(n)
 	switch {
 	case m.Picks > 0 && p.Picks > 0:
 		return float64(ofOne(measure.Length(m.Picks), measure.Length(p.Picks), n)) / float64(p.Picks)
-	case m.Tape > 0 && planned > 0:
-		return float64(m.Tape) / float64(planned)
+	case m.Tape > 0 && p.Tape > 0:
+		return float64(ofOne(m.Tape, p.Tape, n)) / float64(p.Tape)
 	}
 	return 1
 }
