@@ -40,10 +40,14 @@ const (
 	FieldNotes        Field = "notes"        //
 )
 
+// TagHeading is the heading, and the word in a mapping, of a column that holds the
+// tags of this stash: a tag that is there is that package.
+const TagHeading = "tag"
+
 // synonyms lists what people head their columns with. English trade words,
 // common practice, no source. Spelt as words() spells them.
 var synonyms = map[Field][]string{
-	FieldID:           {"id", "no", "nr", "number", "item", "item no", "item number", "ref", "reference", "key", "code", "stash id", "yarn id", "sku", "#"},
+	FieldID:           {"id", "no", "nr", "number", "item", "item no", "item number", "ref", "reference", "key", "code", "stash id", "yarn id", "sku", "#", TagHeading},
 	FieldName:         {"name", "yarn", "yarn name", "title", "product", "base", "quality", "description", "what", "yarn type", "yarn line", "article"},
 	FieldMaker:        {"maker", "brand", "spinner", "mill", "manufacturer", "company", "producer", "made by", "dyer", "supplier"},
 	FieldColour:       {"colour", "color", "colourway", "colorway", "shade", "hue", "colour name", "color name", "col"},

@@ -107,6 +107,9 @@ type Movement struct {
 	Mass measure.Mass `json:"mass_mg,omitempty"`
 	// Piece is the piece that the yarn went into or came out of.
 	Piece PieceID `json:"piece,omitempty"`
+	// Receipt says that a weighing corrects what the package had when it came: the
+	// difference was received otherwise than was thought, and is not unexplained.
+	Receipt bool `json:"receipt,omitempty"`
 	// Who is the borrower or receiver, as typed.
 	Who string `json:"who,omitempty"`
 	// Person is the person given to, if recorded.

@@ -16,6 +16,8 @@ type Move struct {
 	Person   PersonID
 	Note     string
 	Leftover Leftover
+	// Receipt says that a weighing corrects what the package had when it came.
+	Receipt bool
 	// Force allows what would overdraw the package.
 	Force bool
 }
@@ -32,7 +34,7 @@ func (p Package) Weigh(m Move) (Draft, error) {
 	if err := p.readable(m.Reading); err != nil {
 		return Draft{}, err
 	}
-	return p.draft(KindWeigh, m, Movement{Reading: m.Reading, Piece: m.Piece, Note: m.Note}), nil
+	return p.draft(KindWeigh, m, Movement{Reading: m.Reading, Piece: m.Piece, Receipt: m.Receipt, Note: m.Note}), nil
 }
 
 // Use drafts a use, Spoil a loss, Give a gift. Each refuses a retired or lent

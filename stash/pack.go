@@ -340,6 +340,13 @@ func (p *Package) weighOnLoom(e Event, m Movement) {
 		p.Newer = true // a way of weighing that is not known here
 		return
 	}
+	if m.Receipt {
+		net := m.NetWith(p.tare())
+		p.Received += net - p.Held
+		p.Held = net
+		p.observed(e, m.Reading)
+		return
+	}
 	if len(p.Feeds) > 0 {
 		m.Piece = p.Feeds[0].Piece
 	}

@@ -32,6 +32,8 @@ func importCommand(e *environment) *cli.Command {
 			&cli.BoolFlag{Name: "skip-bad", Usage: "import the good rows although others are bad"},
 			&cli.StringFlag{Name: "bad-rows", Usage: "write the bad rows to this new `FILE`, to mend and import"},
 			&cli.BoolFlag{Name: "correct", Usage: "record rows that changed since the last import"},
+			&cli.StringFlag{Name: "weights", Usage: "a changed weight with --correct is what the item had when it came in, or has now: `received or now`"},
+			&cli.BoolFlag{Name: "empty-clears", Usage: "with --correct, an empty cell clears what is recorded; otherwise it says nothing"},
 			onFlag(),
 		},
 		Action: action(e, 1, 1, importFile),

@@ -33,7 +33,7 @@ func (im *tableImport) changed(e *intake.Entry, rec *importers.Record, first sta
 	if err := im.changeYarn(e, first, &change); err != nil {
 		return err
 	}
-	if err := im.changePackages(e, &change); err != nil {
+	if err := im.changePackages(e, rec, &change); err != nil {
 		return err
 	}
 	if len(change.Changes) == 0 {
@@ -147,11 +147,11 @@ func firstStated(tx *sqlite.Tx, id stash.Subject) (stash.Fields, error) {
 }
 
 // changePackages holds every package of a row against what it was.
-func (im *tableImport) changePackages(e *intake.Entry, change *importChange) error {
+func (im *tableImport) changePackages(e *intake.Entry, rec *importers.Record, change *importChange) error {
 	for i := range e.Packages {
 		p, found, err := im.tx.RowPackage(e.Row(i).Key)
 		if err == nil && found {
-			err = im.changePackage(e, i, p, change)
+			err = im.changePackage(e, i, p, rec, change)
 		} else if err == nil {
 			err = im.addLater(e, i, change)
 		}
@@ -176,12 +176,12 @@ func (im *tableImport) addLater(e *intake.Entry, i int, change *importChange) er
 }
 
 // changePackage lists what changed of one package, and records it.
-func (im *tableImport) changePackage(e *intake.Entry, i int, p stash.Package, change *importChange) error {
+func (im *tableImport) changePackage(e *intake.Entry, i int, p stash.Package, rec *importers.Record, change *importChange) error {
 	before, err := statedByRow(im.tx, p.ID)
 	if err != nil {
 		return err
 	}
-	changes := differing(before, e.Packages[i].Fields)
+	changes := im.differing(p, before, e.Packages[i].Fields, rec)
 	if p.Yarn != e.YarnID {
 		if changes["yarn"], err = json.Marshal(e.YarnID); err != nil {
 			return err
@@ -194,9 +194,14 @@ func (im *tableImport) changePackage(e *intake.Entry, i int, p stash.Package, ch
 		change.add("%s: %s, was %s", name, orNothing(stash.ValueText(stash.WhatPackage, name, changes[name])), orNothing(stash.ValueText(stash.WhatPackage, name, before[name])))
 	}
 	row := e.Row(i)
+	if rec.Tare == nil && p.Tare != nil && e.Packages[i].Reading.Given() {
+		net := e.Packages[i].Reading.NetWith(p.Tare.Mass) // the cone is known here, and the sheet says nothing of it
+		row.Net = &net
+	}
 	weighed := row.Net != nil && (p.Row.Net == nil || *p.Row.Net != *row.Net)
 	if weighed {
 		change.add("net: %s, was %s", row.Net.Format(im.units), massWords(p.Row.Net, im.units))
+		im.reweighed++
 	}
 	if !im.correct {
 		return nil
@@ -221,10 +226,20 @@ func (im *tableImport) correctPackage(p stash.Package, changes stash.Fields, row
 	if err := im.setFacts(im.tx, stash.WhatPackage, stash.Subject(p.ID), changes); err != nil || !weighed {
 		return err
 	}
-	if p, _, err = im.tx.Package(p.ID); err != nil {
+	return im.reweigh(p.ID, reading)
+}
+
+// reweigh records a changed weight as what --weights says it is.
+func (im *tableImport) reweigh(id stash.PackageID, reading stash.Reading) error {
+	p, _, err := im.tx.Package(id)
+	if err != nil {
 		return err
 	}
-	d, err := p.Weigh(stash.Move{Reading: reading, At: im.at})
+	move := stash.Move{Reading: reading, At: im.at}
+	if move.Receipt = im.String("weights") == "received"; move.Receipt {
+		move.At = p.Arrived
+	}
+	d, err := p.Weigh(move)
 	if err != nil {
 		return err
 	}
@@ -247,19 +262,45 @@ func statedByRow(tx *sqlite.Tx, id stash.PackageID) (stash.Fields, error) {
 	return out, err
 }
 
-// differing gives what is stated otherwise now; what is stated no more is null.
-// The tag stays as it is.
-func differing(before, now stash.Fields) stash.Fields {
+// differing gives what the row states otherwise than the rows before it did. What
+// it does not state, for want of a column or in an empty cell, it says nothing
+// of; with --empty-clears an empty cell of a column that is there clears what
+// is recorded. The tag stays as it is, and so does a tare that is known where the
+// sheet has none.
+func (im *tableImport) differing(p stash.Package, before, now stash.Fields, rec *importers.Record) stash.Fields {
 	out := stash.Fields{}
 	for name, value := range now {
-		if !bytes.Equal(before[name], value) && name != "tag" {
+		if !bytes.Equal(before[name], value) && name != "tag" && (name != "tare" || rec.Tare != nil || p.Tare == nil) {
 			out[name] = value
 		}
 	}
+	if !im.Bool("empty-clears") {
+		return out
+	}
 	for name, value := range before {
-		if now[name] == nil && name != "tag" && name != "yarn" && string(value) != "null" {
+		if now[name] == nil && im.hasColumn(name) && string(value) != "null" {
 			out[name] = json.RawMessage("null")
 		}
 	}
 	return out
+}
+
+// hasColumn says whether the sheet has a column for a fact of a package that an
+// empty cell may clear.
+func (im *tableImport) hasColumn(fact string) bool {
+	return slices.ContainsFunc(im.table.Columns, func(c importers.Column) bool { return string(c.Field) == fact && fact != "tag" && fact != "yarn" })
+}
+
+// weightsSaid refuses changed weights of which nobody says what they are: what
+// the package had when it came, or has now.
+func (im *tableImport) weightsSaid() error {
+	what := im.String("weights")
+	switch {
+	case what != "" && what != "received" && what != "now":
+		return stash.Refuse(stash.CodeUsage, "--weights received, or --weights now", "%q is not one of received, now", stash.Clean(what))
+	case im.correct && im.reweighed > 0 && what == "":
+		return stash.Refuse(stash.CodeUsage, "--weights received if that is what came in (what was used since stays used), --weights now if it was weighed again",
+			"%s in the sheet otherwise than when it was imported", plural(im.reweighed, "weight")+map[bool]string{true: " stands", false: " stand"}[im.reweighed == 1])
+	}
+	return nil
 }

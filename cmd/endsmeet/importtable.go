@@ -30,7 +30,12 @@ type tableImport struct {
 	report  importReport
 	ids     map[stash.YarnID]bool
 	correct bool
-	perYarn map[stash.YarnID]int // packages of each yarn before the import, once counted
+	// tagged are the packages of the stash by tag, where the table has a column of
+	// tags.
+	tagged map[string]stash.Package
+	// reweighed counts the packages whose weight the sheet has changed.
+	reweighed int
+	perYarn   map[stash.YarnID]int // packages of each yarn before the import, once counted
 }
 
 // importTable takes in a table of yarns.
@@ -93,6 +98,9 @@ func (im *tableImport) run() error {
 	if err := im.bad.err(im.Bool("skip-bad")); err != nil {
 		return err
 	}
+	if err := im.weightsSaid(); err != nil {
+		return err
+	}
 	return im.answerImport()
 }
 
@@ -107,8 +115,10 @@ func (im *tableImport) prepare() error {
 	if im.rows, err = im.tx.HasRows(); err != nil {
 		return err
 	}
-	im.tags, err = tagsOf(im.tx)
-	return err
+	if im.tags, err = tagsOf(im.tx); err != nil {
+		return err
+	}
+	return im.readTagged()
 }
 
 // tagSet knows tags, whatever their letter case, by a hash of 64 bits: two of a
@@ -194,6 +204,9 @@ func (im *tableImport) take(row *aheadRow) error {
 	var first stash.Package
 	var err error
 	known := false
+	if p, there := im.tagged[strings.ToLower(e.Ref)]; there {
+		return im.takeTagged(e, &row.rec, p)
+	}
 	if im.rows {
 		if first, known, err = im.tx.RowPackage(e.Key.Key); err != nil {
 			return err
@@ -202,7 +215,7 @@ func (im *tableImport) take(row *aheadRow) error {
 	switch {
 	case !known:
 		return im.add(e)
-	case first.Row.Content == e.Key.Content:
+	case first.Row.Content == e.Key.Content && !im.Bool("empty-clears"):
 		im.report.Unchanged++
 		return nil
 	}

@@ -39,7 +39,7 @@ func (m *Maker) yarn(key uint64, r *importers.Record) (stash.Fields, error) {
 	if fields, ok := m.yarns[key]; ok {
 		return fields, nil
 	}
-	fields, err := fieldsOf(yarnOf(r))
+	fields, err := FieldsOf(yarnOf(r))
 	if m.yarns == nil || len(m.yarns) >= mostSeen {
 		m.yarns = map[uint64]stash.Fields{}
 	}
@@ -67,7 +67,7 @@ func (m *Maker) Of(r *importers.Record, name, colour string) (Entry, error) {
 	p.Note = notes.String()
 	for i, reading := range readings {
 		p.Tag, p.Tare = labels[i], tareOf(r, reading, p.Form)
-		fields, err := fieldsOf(p)
+		fields, err := FieldsOf(p)
 		if err != nil {
 			return e, err
 		}

@@ -236,8 +236,8 @@ func joinWords(a, b string) string {
 	return a + ", " + b
 }
 
-// fieldsOf writes facts as the ledger keeps them: only what is recorded.
-func fieldsOf(facts any) (stash.Fields, error) {
+// FieldsOf writes facts as the ledger keeps them: only what is recorded.
+func FieldsOf(facts any) (stash.Fields, error) {
 	raw, err := json.Marshal(facts)
 	if err != nil {
 		return nil, err

@@ -1,0 +1,156 @@
+package main
+
+import (
+	"bytes"
+	"encoding/json"
+	"fmt"
+	"maps"
+	"slices"
+	"strings"
+
+	"endsmeet/importers"
+	"endsmeet/importers/intake"
+	"endsmeet/stash"
+)
+
+// readTagged reads the packages of the stash by tag, where the table has a
+// column of tags: what has a tag that is there is that package, whatever import
+// or hand it came from.
+func (im *tableImport) readTagged() error {
+	byTag := func(c importers.Column) bool {
+		return c.Field == importers.FieldID && strings.EqualFold(strings.TrimSpace(c.Heading), importers.TagHeading)
+	}
+	if !slices.ContainsFunc(im.table.Columns, byTag) {
+		return nil
+	}
+	packages, err := im.tx.Packages(false)
+	im.tagged = map[string]stash.Package{}
+	for _, p := range packages {
+		label := strings.ToLower(p.Label())
+		if other, there := im.tagged[label]; !there || other.Retired {
+			im.tagged[label] = p
+		}
+	}
+	return err
+}
+
+// takeTagged holds a row against the package that its tag names, as it is now.
+func (im *tableImport) takeTagged(e *intake.Entry, rec *importers.Record, p stash.Package) error {
+	y, _, err := im.tx.Yarn(p.Yarn)
+	if err != nil {
+		return err
+	}
+	wrong := func(reason, hint string) error {
+		return im.bad.add(&importers.RowError{Line: rec.Line, Problems: []*importers.Problem{{
+			File: im.table.Grid.File, Sheet: im.table.Grid.Sheet, Line: rec.Line, Value: e.Ref, Reason: reason, Hint: hint,
+		}}})
+	}
+	switch {
+	case p.Retired:
+		return wrong("this tag is on an item that is retired", "endsmeet undo of the retirement, or another tag")
+	case !alike(e.Name, y.Name):
+		return wrong(fmt.Sprintf("this tag is on %s", y.Name), "give the row another tag, or none")
+	case len(e.Packages) != 1:
+		return wrong("one tag, and several items", "give each item a row")
+	}
+	changes := taggedChanges(p, e.Packages[0], rec)
+	return im.changeTagged(e, p, y, changes)
+}
+
+// alike says whether two names may be of one yarn: one begins as the other.
+func alike(a, b string) bool {
+	a, b = strings.ToLower(strings.TrimSpace(a)), strings.ToLower(strings.TrimSpace(b))
+	return strings.HasPrefix(a, b) || strings.HasPrefix(b, a)
+}
+
+// taggedChanges are the facts of a package that its row states otherwise; notes
+// gather what has no column of its own, and are not compared.
+func taggedChanges(p stash.Package, row intake.Package, rec *importers.Record) stash.Fields {
+	now, err := intake.FieldsOf(p.PackageFacts)
+	out := stash.Fields{}
+	for name, value := range row.Fields {
+		derived := name == "note" || name == "tag" || name == "tare" && rec.Tare == nil
+		if err == nil && !derived && !bytes.Equal(now[name], value) {
+			out[name] = value
+		}
+	}
+	return out
+}
+
+// changeTagged tells, before and after, what a row says otherwise than the stash,
+// and records it if that was asked for.
+func (im *tableImport) changeTagged(e *intake.Entry, p stash.Package, y stash.Yarn, changes stash.Fields) error {
+	change := importChange{Line: e.Line, Package: p.Label()}
+	ofYarn, err := im.yarnSays(e, y, &change)
+	if err != nil {
+		return err
+	}
+	now, err := intake.FieldsOf(p.PackageFacts)
+	if err != nil {
+		return err
+	}
+	for _, name := range slices.Sorted(maps.Keys(changes)) {
+		change.add("%s: %s, was %s", name, orNothing(stash.ValueText(stash.WhatPackage, name, changes[name])), orNothing(stash.ValueText(stash.WhatPackage, name, now[name])))
+	}
+	reading := e.Packages[0].Reading
+	weighed := false
+	if reading.Given() {
+		tare := stash.Tare{}
+		if p.Tare != nil {
+			tare = *p.Tare
+		}
+		net := reading.NetWith(tare.Mass)
+		if weighed = !p.Known || net != p.Held; weighed {
+			change.add("left: %s, was %s", net.Format(im.units), p.Held.Format(im.units))
+			im.reweighed++
+		}
+	}
+	if len(change.Changes) == 0 {
+		im.report.Unchanged++
+		return nil
+	}
+	im.report.Changed = append(im.report.Changed, change)
+	if !im.correct {
+		return nil
+	}
+	im.report.Corrected++
+	if err := im.setSome(stash.WhatYarn, stash.Subject(y.ID), ofYarn); err != nil {
+		return err
+	}
+	if err := im.setSome(stash.WhatPackage, stash.Subject(p.ID), changes); err != nil {
+		return err
+	}
+	if !weighed {
+		return nil
+	}
+	return im.reweigh(p.ID, reading)
+}
+
+// setSome records facts, if there are any.
+func (im *tableImport) setSome(what stash.What, id stash.Subject, fields stash.Fields) error {
+	if len(fields) == 0 {
+		return nil
+	}
+	return im.setFacts(im.tx, what, id, fields)
+}
+
+// yarnSays lists fibre and count of the yarn where the row states others; a count
+// is the same however it is written.
+func (im *tableImport) yarnSays(e *intake.Entry, y stash.Yarn, change *importChange) (stash.Fields, error) {
+	now, err := intake.FieldsOf(y.YarnFacts)
+	out := stash.Fields{}
+	for _, name := range []string{"fibre", "count"} {
+		value := e.Yarn[name]
+		if err != nil || value == nil || bytes.Equal(now[name], value) || name == "count" && sameCount(value, y) {
+			continue
+		}
+		out[name] = value
+		change.add("%s of the yarn: %s, was %s", name, orNothing(stash.ValueText(stash.WhatYarn, name, value)), orNothing(stash.ValueText(stash.WhatYarn, name, now[name])))
+	}
+	return out, err
+}
+
+func sameCount(value json.RawMessage, y stash.Yarn) bool {
+	var c stash.CountFact
+	return json.Unmarshal(value, &c) == nil && y.Count != nil && c.Count == y.Count.Count
+}
