@@ -33,8 +33,11 @@ type Rule struct {
 	Value string `json:"value,omitempty"`
 	// Answer is what a hit means: against or ask.
 	Answer Answer `json:"answer"`
-	// Strict rules are not passed by what is unknown.
-	Strict bool `json:"strict,omitempty"`
+	// Lenient rules are passed by what is unknown. All others are strict.
+	Lenient bool `json:"lenient,omitempty"`
+	// OldStrict was written while strictness had to be asked for. It is read,
+	// so that a rule of then is no rule of a newer version, and says nothing.
+	OldStrict bool `json:"strict,omitempty"`
 	// Why is the reason in the weaver's or the preset's words.
 	Why string `json:"why,omitempty"`
 	// Source and Dated say where a preset's rule came from and of when it is.
@@ -45,13 +48,28 @@ type Rule struct {
 // Answer is the result of testing a yarn against a rule.
 type Answer string
 
-// The answers, worst first. None of them says that a yarn will do no harm.
+// The answers, as the ledger and JSON hold them. None of them says that a yarn
+// will do no harm.
 const (
 	Against Answer = "against"
 	Ask     Answer = "ask"
 	Unknown Answer = "unknown"
 	Nothing Answer = "nothing recorded"
 )
+
+// Words says the answer as people read it. The text of the answer itself is for
+// programs, and stays as it is.
+func (a Answer) Words() string {
+	switch a {
+	case Against:
+		return "breaks a rule"
+	case Ask:
+		return "ask first"
+	case Unknown:
+		return "not recorded"
+	}
+	return "no rule broken, as far as recorded"
+}
 
 // Worse says whether a is a graver answer than b.
 func (a Answer) Worse(b Answer) bool { return a.rank() < b.rank() }

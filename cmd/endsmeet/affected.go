@@ -123,7 +123,7 @@ func printAffected(w io.Writer, all []affected) {
 	for _, a := range all {
 		head := fmt.Sprintf("this concerns %s, %s", stash.Clean(a.Piece), a.State)
 		if len(a.Reasons) > 0 {
-			head += ": " + people.Result{Answer: a.Answer}.Words()
+			head += ": " + a.Answer.Words()
 		}
 		fmt.Fprint(w, wrap(head, "", 80))
 		for _, r := range a.Reasons {
@@ -140,7 +140,7 @@ func printAffected(w io.Writer, all []affected) {
 
 // reasonWords says one reason in a line.
 func reasonWords(r people.Reason) string {
-	text := fmt.Sprintf("%s (%s): %s", r.Answer, r.Rule, r.Why)
+	text := fmt.Sprintf("%s (%s): %s", r.Answer.Words(), r.Rule, r.Why)
 	if r.Of != "" {
 		text = r.Of + ": " + text
 	}

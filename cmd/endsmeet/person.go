@@ -41,10 +41,12 @@ func personCommand(e *environment) *cli.Command {
 
 // ruleForm says how a rule is written.
 const ruleForm = `A rule is "against TEST" or "ask TEST", as in "against wool", "ask shedding 2",
-or a need such as "survives 60 C normal". With "strict" behind it, what is
-unknown does not pass. A reason may follow a colon: "against wool: itches".`
+or a need such as "survives 60 C normal". What is not recorded does not pass,
+unless the rule ends with "if known": "against odour if known". A reason may
+follow a colon: "against wool: itches". "no wool", "wool-free" and "allergic to
+wool" are understood as well.`
 
-const ruleHelp = ruleForm + "\n`endsmeet person tests` lists List what a rule can ask about.."
+const ruleHelp = ruleForm + "\n`endsmeet person tests` lists what a rule can ask about."
 
 // personItem is the JSON shape of a person in a list.
 type personItem struct {
@@ -132,8 +134,12 @@ type shownPerson struct {
 // shownRule is the JSON shape of a rule, with its words.
 type shownRule struct {
 	Words string `json:"words"`
+	// Strict says that what is unknown does not pass the rule.
+	Strict bool `json:"strict"`
 	stash.Rule
 }
+
+func shownOf(r stash.Rule) shownRule { return shownRule{people.Words(r), !r.Lenient, r} }
 
 func personShow(k *call) error {
 	return k.view(func(tx *sqlite.Tx) error {
@@ -155,7 +161,7 @@ func (k *call) answerPerson(tx *sqlite.Tx, p stash.Person, changed []affected) e
 		Open: orEmpty(open), Disputed: p.Disputed, Complete: !p.Newer, Affected: changed,
 	}
 	for _, r := range p.Rules {
-		shown.Rules = append(shown.Rules, shownRule{people.Words(r), r})
+		shown.Rules = append(shown.Rules, shownOf(r))
 	}
 	return k.answer(shown, func(w io.Writer) { printPerson(w, shown) })
 }

@@ -45,7 +45,7 @@ func presetNamed(name string) (presetItem, error) {
 	}
 	it := presetItem{p.Name, orEmpty(p.Also), p.About, p.Grade, p.Source, p.Dated, []shownRule{}}
 	for _, r := range rules {
-		it.Rules = append(it.Rules, shownRule{people.Words(r), r})
+		it.Rules = append(it.Rules, shownOf(r))
 	}
 	return it, nil
 }
@@ -70,7 +70,7 @@ func printPreset(w io.Writer, it presetItem) {
 	fmt.Fprint(w, wrap(people.AskFirst.Text, "  ", 80))
 }
 
-// testItem is the JSON shape of List what a rule can ask about..
+// testItem is the JSON shape of what a rule can ask about.
 type testItem struct {
 	Name  string `json:"name"`
 	About string `json:"about"`

@@ -19,7 +19,8 @@ func suitsCommand(e *environment) *cli.Command {
 		Name: "suits", Category: groupPeople, ArgsUsage: "PERSON [ITEM|YARN ...]",
 		Usage: "Check yarns against the rules of a person.",
 		Description: "The best answer is \"no rule broken, as far as recorded\". What is not recorded\n" +
-			"may be anything: no rule passes on it.",
+			"may be anything: no rule passes on it. With --json the answers are against,\n" +
+			"unknown (not recorded), ask, and \"nothing recorded\" (no rule broken).",
 		Flags:  []cli.Flag{&cli.StringSliceFlag{Name: "answer", Usage: "only this `ANSWER`: against, unknown, ask or nothing; again for more"}},
 		Action: action(e, 1, -1, suits),
 	}
@@ -27,6 +28,12 @@ func suitsCommand(e *environment) *cli.Command {
 
 // answers are the answers in the order in which they are shown.
 var answers = []stash.Answer{stash.Against, stash.Unknown, stash.Ask, stash.Nothing}
+
+// headings stand over the yarns of an answer.
+var headings = map[stash.Answer]string{
+	stash.Against: "Breaks a rule.", stash.Unknown: "Not recorded: no rule passes on it.", stash.Ask: "Ask first.",
+	stash.Nothing: "No rule broken, as far as recorded. Ask all the same.",
+}
 
 // suited is the JSON shape of the answer about one yarn. ID is that of what
 // was named: a package, or a yarn.
@@ -79,7 +86,9 @@ func (k *call) answersWanted() ([]stash.Answer, error) {
 	var wanted []stash.Answer
 	for _, word := range k.StringSlice("answer") {
 		i := slices.IndexFunc(answers, func(a stash.Answer) bool {
-			return strings.EqualFold(word, string(a)) || strings.EqualFold(word+" recorded", string(a))
+			return slices.ContainsFunc([]string{string(a), a.Words()}, func(name string) bool {
+				return strings.EqualFold(word, name) || strings.EqualFold(word+" recorded", name)
+			})
 		})
 		if i < 0 {
 			return nil, stash.Refuse(stash.CodeUsage, "against, unknown, ask or nothing", "there is no answer %q", stash.Clean(word))
@@ -161,7 +170,7 @@ func printSuited(w io.Writer, person stash.Person, items []suited) {
 			}
 		}
 		if len(t.rows) > 0 {
-			fmt.Fprintf(w, "\n%s\n", people.Result{Answer: answer}.Words())
+			fmt.Fprintf(w, "\n%s\n", headings[answer])
 			t.print(w)
 		}
 	}

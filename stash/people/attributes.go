@@ -117,6 +117,8 @@ func coarse(p fibre.Part, limit int64) finding {
 		return finding{near, name + " of " + um + " um: from 22 um on many people feel a prickle"}
 	case p.DiameterNM > 0:
 		return finding{}
+	case p.Fibre == "cotton" && !p.Doubtful, class == fibre.Silk && !p.Doubtful:
+		return finding{} // 11 to 22 um and about 12 um, from memory
 	case uncertain(p) && (fibre.Content{p}.MayHave(fibre.Wool)), class == fibre.Wool, class == fibre.Animal:
 		return finding{doubt, "the diameter of its " + name + " is not recorded"}
 	}

@@ -4,12 +4,12 @@
 // there can stand beside each other in the same workshop.
 //
 // The best answer is that nothing is recorded against it. What is not recorded
-// stays unknown, and never passes a strict rule. No answer here is medical
+// stays unknown, and passes no rule that does not say so. No answer here is medical
 // advice: the person, their clinician, the ward and local rules come first.
 //
 // # Rules in words
 //
-//	RULE   = [ "against" | "ask" ] TEST [ "strict" ] [ ":" WHY ]
+//	RULE   = [ "against" | "ask" ] TEST [ "if known" ] [ ":" WHY ]
 //	TEST   = [ "fibre" ] FIBRE | [ "fibre" ] CLASS | NAME [ ARGUMENT ]
 //	FIBRE  = any fibre of the fibre table, one at a time: wool, mohair, linen
 //	CLASS  = "animal" | "hair" | "plant" | "bast" | "regenerated" | "synthetic"
@@ -17,11 +17,13 @@
 //
 // The answer is what a hit means. Two tests are needs, "only cotton, acrylic"
 // and "survives 60 C normal tumble": the answer falls where they are not met,
-// and is "against" where none is written. Examples:
+// and is "against" where none is written. What is not recorded passes no rule,
+// but one that ends with "if known". ("strict" may stand there
+// too, from the time when it had to be asked for, and says nothing.) Examples:
 //
 //	against wool
 //	ask shedding 2
-//	against latex strict
+//	against odour smoke if known
 //	against coarse 22 um
 //	only wool: anything else melts
 //	survives 60 C normal tumble

@@ -18,11 +18,11 @@ func Combine(sets ...[]stash.Rule) []stash.Rule {
 			out = append(out, r)
 			continue
 		}
-		strict := out[i].Strict || r.Strict
+		lenient := out[i].Lenient && r.Lenient
 		if r.Answer.Worse(out[i].Answer) {
 			out[i] = r
 		}
-		out[i].Strict = strict
+		out[i].Lenient = lenient
 	}
 	return out
 }

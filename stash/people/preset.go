@@ -1,8 +1,10 @@
 package people
 
 import (
+	"fmt"
 	"slices"
 	"strings"
+	"unicode"
 
 	"endsmeet/stash"
 )
@@ -38,7 +40,32 @@ func PresetNamed(name string) (Preset, []stash.Rule, error) {
 		rules, err := p.rules()
 		return p.clone(), rules, err
 	}
-	return Preset{}, nil, &Error{Word: name, Problem: "no preset has this name", Hint: "the presets are " + strings.Join(presetNames(), ", ")}
+	hint := "the presets are " + strings.Join(presetNames(), ", ")
+	if near := presetFor(name); near != "" {
+		hint = fmt.Sprintf("did you mean %q? %s", near, hint)
+	}
+	return Preset{}, nil, &Error{Word: name, Problem: "no preset has this name", Hint: hint}
+}
+
+// presetFor gives the preset that a text speaks of: the one of whose names the
+// most words stand in it. Words of three letters and fewer say nothing.
+func presetFor(text string) string {
+	best, most := "", 0
+	words := strings.FieldsFunc(text, func(r rune) bool { return !unicode.IsLetter(r) })
+	for _, p := range presets {
+		for _, name := range append([]string{p.Name}, p.Also...) {
+			hits := 0
+			for _, w := range strings.Fields(name) {
+				if len(w) > 3 && slices.Contains(words, w) {
+					hits++
+				}
+			}
+			if hits > most {
+				best, most = p.Name, hits
+			}
+		}
+	}
+	return best
 }
 
 // Presets lists the presets in the order of the help.

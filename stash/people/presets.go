@@ -11,7 +11,7 @@ const (
 	skinSource = "international wool body's page on skin: mean above 22 um or 5 % of fibres above 30 um prickles; makers' reports"
 )
 
-// presets are the usual cases. Each has a strict rule about fibre where fibre
+// presets are the usual cases. What is seldom recorded is asked for "if known"; fibre, where it
 // matters, so that unknown fibre comes out as unknown and does not pass. Bed and body linen that goes to a ward must
 // bear the ward's laundry: 60 C is common practice, no source; ask.
 var presets = []Preset{
@@ -20,12 +20,12 @@ var presets = []Preset{
 		About: "lungs that react: shedding fibre, dust, scents",
 		Grade: "P M", Source: "medical abstracts and makers' reports on shedding fibre, dust and scents", Dated: gatheredOn,
 		Rules: []string{
-			"against shedding 2 strict: loose fibre is breathed in",
-			"ask shedding 1: even a little loose fibre",
-			"ask mohair strict: often sheds; one person reacted strongly to a blend with 25 %",
-			"ask angora strict: often sheds",
-			"ask dust: linen and raw fibre give off dust",
-			"against odour: smoke, mothballs and perfume trouble lungs",
+			"against shedding 2: loose fibre is breathed in",
+			"ask shedding 1 if known: even a little loose fibre",
+			"ask mohair: often sheds; one person reacted strongly to a blend with 25 %",
+			"ask angora: often sheds",
+			"ask dust if known: linen and raw fibre give off dust",
+			"against odour if known: smoke, mothballs and perfume trouble lungs",
 		},
 	},
 	{
@@ -33,8 +33,8 @@ var presets = []Preset{
 		About: "a reaction to sheep's wool; other hair by itself may be borne, ask",
 		Grade: "P", Source: "makers' reports: one person bears alpaca and not merino, the next the reverse", Dated: gatheredOn,
 		Rules: []string{
-			"against wool strict: reacts to wool",
-			"ask hair: other hair may do the same; each person differs",
+			"against wool: reacts to wool",
+			"ask hair if known: other hair may do the same; each person differs",
 		},
 	},
 	{
@@ -42,8 +42,8 @@ var presets = []Preset{
 		About: "a reaction to any animal fibre; strike out the rules for those that are borne",
 		Grade: "P", Source: "makers' reports; claims that alpaca does not provoke reactions are unsupported", Dated: gatheredOn,
 		Rules: []string{
-			"against hair strict: reacts to animal hair",
-			"ask silk: of animal origin, but no hair",
+			"against hair: reacts to animal hair",
+			"ask silk if known: of animal origin, but no hair",
 		},
 	},
 	{
@@ -51,8 +51,8 @@ var presets = []Preset{
 		About: "an allergy to natural rubber latex",
 		Grade: "M", Source: "latex allergy newsletter, Sept 1996 (elastic yarns may have rubber cores; cotton, nylon and elastane fibres hold none); chapter on rubber by Crepy and Belsito (accelerators)", Dated: gatheredOn,
 		Rules: []string{
-			"against latex strict: natural rubber",
-			"against possible latex strict: elastic of a kind not stated may be rubber",
+			"against latex: natural rubber",
+			"against possible latex: elastic of a kind not stated may be rubber",
 		},
 	},
 	{
@@ -62,13 +62,13 @@ var presets = []Preset{
 		Rules: []string{
 			"against fringe: a thread round a toe or finger cuts off blood; choking",
 			"against ties: a cord near a neck",
-			"against holes: fingers catch in openwork",
-			"against long ends: loose ends wind round a finger",
-			"against loops: loops catch a finger",
+			"against holes if known: fingers catch in openwork",
+			"against long ends if known: loose ends wind round a finger",
+			"against loops if known: loops catch a finger",
 			"against shedding 2: fluff gets into mouth and nose",
 			"against metal: scratches",
-			"against bleeds: it will be sucked",
-			"ask hair strict: many parents and clinics want no wool",
+			"against bleeds if known: it will be sucked",
+			"ask hair: many parents and clinics want no wool",
 		},
 	},
 	{
@@ -76,20 +76,20 @@ var presets = []Preset{
 		About: "newborn intensive care; many wards take no blankets at all: ask first",
 		Grade: "C", Source: wardRules, Dated: gatheredOn,
 		Rules: []string{
-			"against hair strict: no wool in the unit",
-			"ask only acrylic, cotton: acrylic preferred, cotton accepted",
-			"survives 40 C normal strict: it is washed hot; ask how hot",
-			"against long ends: strands tangle in equipment",
-			"against loops: strands tangle in equipment",
+			"against hair: no wool in the unit",
+			"ask only acrylic, cotton if known: acrylic preferred, cotton accepted",
+			"survives 40 C normal: it is washed hot; ask how hot",
+			"against long ends if known: strands tangle in equipment",
+			"against loops if known: strands tangle in equipment",
 			"against fringe: strands tangle in equipment",
 			"against ties: strands tangle in equipment",
-			"against holes: tubing goes through",
-			"against shedding 1 strict: fluff",
+			"against holes if known: tubing goes through",
+			"against shedding 1: fluff",
 			"against thick 500 tex: heavy yarn",
-			"against perished: old brittle yarn",
-			"against odour: nothing from a smoking home",
-			"against latex strict: many units keep rubber out",
-			"against possible latex strict: many units keep rubber out",
+			"against perished if known: old brittle yarn",
+			"against odour if known: nothing from a smoking home",
+			"against latex: many units keep rubber out",
+			"against possible latex: many units keep rubber out",
 		},
 	},
 	{
@@ -98,15 +98,15 @@ var presets = []Preset{
 		Grade: "C", Source: wardRules, Dated: gatheredOn,
 		Rules: []string{
 			"survives 60 C normal: the ward's laundry is hot; ask how hot",
-			"against shedding 2 strict: loose fibre",
-			"ask shedding 1: loose fibre",
-			"ask hair: some wards take no wool",
-			"against odour: unscented, no smoke, no pets",
-			"against loops: tubing catches",
-			"against long ends: tubing catches",
-			"ask fringe: tubing catches",
-			"against latex strict: somebody there may react",
-			"against possible latex strict: somebody there may react",
+			"against shedding 2: loose fibre",
+			"ask shedding 1 if known: loose fibre",
+			"ask hair if known: some wards take no wool",
+			"against odour if known: unscented, no smoke, no pets",
+			"against loops if known: tubing catches",
+			"against long ends if known: tubing catches",
+			"ask fringe if known: tubing catches",
+			"against latex: somebody there may react",
+			"against possible latex: somebody there may react",
 		},
 	},
 	{
@@ -114,14 +114,14 @@ var presets = []Preset{
 		About: "caps and scarves for a head that lost its hair during treatment",
 		Grade: "C", Source: donorRules, Dated: gatheredOn,
 		Rules: []string{
-			"against wool strict: most houses refuse wool; if it is allowed, label it",
-			"ask hair: some houses refuse alpaca and other hair too",
-			"against coarse: very soft, nothing scratchy",
+			"against wool: most houses refuse wool; if it is allowed, label it",
+			"ask hair if known: some houses refuse alpaca and other hair too",
+			"against coarse if known: very soft, nothing scratchy",
 			"against metal: scratches",
-			"against holes: no open holes",
-			"against latex strict: no exposed elastic",
-			"against possible latex strict: no exposed elastic",
-			"against odour: washed, unscented, no smoke, pets or perfume",
+			"against holes if known: no open holes",
+			"against latex: no exposed elastic",
+			"against possible latex: no exposed elastic",
+			"against odour if known: washed, unscented, no smoke, pets or perfume",
 			"against thick 500 tex: thin, no lumps",
 			"survives 30 C gentle: machine-washable",
 		},
@@ -132,11 +132,11 @@ var presets = []Preset{
 		Grade: "C", Source: donorRules, Dated: gatheredOn,
 		Rules: []string{
 			"against fringe: loose ends",
-			"against wool strict: many children react",
+			"against wool: many children react",
 			"against thick 500 tex: weight, and gaps that catch fingers and tubing",
-			"against holes: gaps catch fingers and tubing",
+			"against holes if known: gaps catch fingers and tubing",
 			"against ties 25 mm: trimmed ties under 1 in",
-			"against odour: unscented detergent",
+			"against odour if known: unscented detergent",
 		},
 	},
 	{
@@ -144,11 +144,11 @@ var presets = []Preset{
 		About: "hands that pick: pull-test every join, no pins",
 		Grade: "C", Source: donorRules, Dated: gatheredOn,
 		Rules: []string{
-			"against long ends: loose threads get picked and swallowed",
+			"against long ends if known: loose threads get picked and swallowed",
 			"against fringe: loose threads get picked",
 			"against shedding 2: fluff gets picked and swallowed",
-			"ask loops: they get picked; pull-test",
-			"against perished: weak joins",
+			"ask loops if known: they get picked; pull-test",
+			"against perished if known: weak joins",
 		},
 	},
 	{
@@ -156,8 +156,8 @@ var presets = []Preset{
 		About: "worn where there may be fire: nothing that melts, wool alone; burn-test the yarn",
 		Grade: "C", Source: donorRules, Dated: gatheredOn,
 		Rules: []string{
-			"only wool strict: 100 % wool only",
-			"against melts strict: a melting fibre burns into skin",
+			"only wool: 100 % wool only",
+			"against melts: a melting fibre burns into skin",
 		},
 	},
 	{
@@ -165,9 +165,9 @@ var presets = []Preset{
 		About: "shawls that are given to people one does not know",
 		Grade: "C", Source: donorRules, Dated: gatheredOn,
 		Rules: []string{
-			"ask survives 30 C gentle tumble: soft, machine wash and dry; wash before giving",
-			"ask hair: some recipients react to several things",
-			"ask odour: wash before giving",
+			"ask survives 30 C gentle tumble if known: soft, machine wash and dry; wash before giving",
+			"ask hair if known: some recipients react to several things",
+			"ask odour if known: wash before giving",
 		},
 	},
 	{
@@ -175,9 +175,9 @@ var presets = []Preset{
 		About: "skin that feels prickle, whatever the fibre; it irritates and is no allergy",
 		Grade: "M P", Source: skinSource, Dated: gatheredOn,
 		Rules: []string{
-			"against coarse 30 um strict: fibre ends above 30 um prickle; wool under about 18.5 um is well borne",
-			"ask coarse 22 um: a mean above 22 um prickles for many",
-			"ask metal: scratches",
+			"against coarse 30 um: fibre ends above 30 um prickle; wool under about 18.5 um is well borne",
+			"ask coarse 22 um if known: a mean above 22 um prickles for many",
+			"ask metal if known: scratches",
 		},
 	},
 	{
@@ -185,8 +185,8 @@ var presets = []Preset{
 		About: "a reaction to wool grease, which is rare but real",
 		Grade: "M P", Source: "patch-test clinics: 0.5 to 3.7 % of those tested, not of everybody (Wakelin et al. 2001; N. American group 1994-2006; Denmark 2004-15; NE Italy 1997-2021); makers' reports", Dated: gatheredOn,
 		Rules: []string{
-			"against lanolin: raw, organic or in the grease; superwash or well-scoured wool is often borne, ask",
-			"ask wool strict: any wool may carry some; unknown fibre may be wool",
+			"against lanolin if known: raw, organic or in the grease; superwash or well-scoured wool is often borne, ask",
+			"ask wool: any wool may carry some; unknown fibre may be wool",
 		},
 	},
 	{
@@ -194,9 +194,9 @@ var presets = []Preset{
 		About: "a reaction to dye or finish; ask which, and about disperse-dyed synthetics and formaldehyde finishes",
 		Grade: "M", Source: "medical abstracts on textile dyes and finishes", Dated: gatheredOn,
 		Rules: []string{
-			"against bleeds strict: wash until clear",
-			"ask synthetic: may be disperse-dyed",
-			"ask odour: a finish can smell",
+			"against bleeds: wash until clear",
+			"ask synthetic if known: may be disperse-dyed",
+			"ask odour if known: a finish can smell",
 		},
 	},
 }

@@ -38,16 +38,53 @@ func ParseRule(text string) (stash.Rule, error) {
 	text, why, _ := strings.Cut(text, ":")
 	words := strings.Fields(strings.ToLower(text))
 	r := stash.Rule{Why: strings.Join(strings.Fields(why), " ")}
-	if len(words) > 0 && (words[0] == string(stash.Against) || words[0] == string(stash.Ask)) {
-		r.Answer, words = stash.Answer(words[0]), words[1:]
-	}
-	if n := len(words); n > 0 && words[n-1] == "strict" {
-		r.Strict, words = true, words[:n-1]
-	}
+	r.Lenient, words = lenient(words)
+	r.Answer, words = answered(words)
 	if len(words) == 0 {
 		return stash.Rule{}, &Error{Problem: "a rule needs something to test", Hint: `as in "against wool" or "ask shedding 2"`}
 	}
 	return withTest(r, words)
+}
+
+// sayings are the ways in which people say that they are against something:
+// what stands before its name, and what stands behind it.
+var sayings = []struct{ before, after string }{
+	{"", "free"}, {"", "allergy"}, {"", "reaction"}, {"", "intolerance"}, {"", "sensitivity"},
+	{"no", ""}, {"not", ""}, {"never", ""}, {"without", ""}, {"avoid", ""}, {"avoids", ""}, {"free of", ""}, {"free from", ""},
+	{"allergic to", ""}, {"allergy to", ""}, {"sensitive to", ""}, {"reacts to", ""}, {"reaction to", ""}, {"intolerant of", ""},
+	{"cannot have", ""}, {"can't have", ""}, {"must not have", ""}, {"cannot wear", ""}, {"can't wear", ""},
+}
+
+// answered takes the answer off the front of a rule: "against" or "ask", or a
+// saying that means against.
+func answered(words []string) (stash.Answer, []string) {
+	if len(words) > 0 && (words[0] == string(stash.Against) || words[0] == string(stash.Ask)) {
+		return stash.Answer(words[0]), words[1:]
+	}
+	text := strings.Join(words, " ")
+	for _, s := range sayings {
+		left, before := strings.CutPrefix(text, strings.TrimLeft(s.before+" ", " "))
+		plain, after := strings.CutSuffix(left, s.after)
+		if plain = strings.TrimRight(plain, " -"); before && after && plain != "" && (s.after == "" || len(plain) < len(left)-len(s.after)) {
+			return stash.Against, strings.Fields(plain)
+		}
+	}
+	return "", words
+}
+
+// ifKnown are the last words of a rule that what is unknown passes.
+const ifKnown = "if known"
+
+// lenient takes "if known" off the end of a rule, and "strict", which every
+// other rule is.
+func lenient(words []string) (bool, []string) {
+	switch n := len(words); {
+	case n > 0 && words[n-1] == "strict":
+		return false, words[:n-1]
+	case n > 1 && strings.Join(words[n-2:], " ") == ifKnown:
+		return true, words[:n-2]
+	}
+	return false, words
 }
 
 // withTest puts the test and its argument into a rule.
@@ -85,8 +122,8 @@ func Words(r stash.Rule) string {
 	if r.Value != "" {
 		words = append(words, r.Value)
 	}
-	if r.Strict {
-		words = append(words, "strict")
+	if r.Lenient {
+		words = append(words, ifKnown)
 	}
 	return strings.Join(words, " ")
 }
@@ -106,9 +143,12 @@ func Valid(r stash.Rule) error {
 }
 
 func noSuchTest(word string) *Error {
-	e := &Error{Word: word, Problem: "no test and no fibre has this name"}
+	e := &Error{Word: word, Problem: "no test and no fibre has this name", Hint: "`endsmeet person tests` lists what a rule can ask about, one thing a rule"}
 	if near := nearest(word); len(near) > 0 {
 		e.Hint = "did you mean " + strings.Join(near, ", ") + "?"
+	}
+	if p := presetFor(word); p != "" {
+		e.Hint = fmt.Sprintf("the preset %q has rules for it: --preset %q", p, p)
 	}
 	return e
 }

@@ -20,11 +20,11 @@ import (
 func TestParseRule(t *testing.T) {
 	for text, want := range map[string]stash.Rule{
 		"against wool":                 {Test: "fibre", Value: "wool", Answer: against},
-		"Against  Flax strict":         {Test: "fibre", Value: "linen", Answer: against, Strict: true},
+		"Against  Flax strict":         {Test: "fibre", Value: "linen", Answer: against},
 		"ask about":                    {},
 		"ask shedding 2":               {Test: "shedding", Value: "2", Answer: ask},
 		"ask shedding":                 {Test: "shedding", Value: "1", Answer: ask},
-		"against latex strict":         {Test: "latex", Answer: against, Strict: true},
+		"against latex strict":         {Test: "latex", Answer: against},
 		"against possible latex":       {Test: "possible latex", Answer: against},
 		"against coarse":               {Test: "coarse", Value: "30 um", Answer: against},
 		"against coarse 18.5 microns":  {Test: "coarse", Value: "18.5 um", Answer: against},
@@ -35,7 +35,17 @@ func TestParseRule(t *testing.T) {
 		"against odour smoke":          {Test: "odour", Value: "smoke", Answer: against},
 		"ask merino":                   {Test: "fibre", Value: "merino wool", Answer: ask},
 		"against animal":               {Test: "fibre", Value: "animal", Answer: against},
+		"no wool":                      {Test: "fibre", Value: "wool", Answer: against},
+		"wool-free":                    {Test: "fibre", Value: "wool", Answer: against},
+		"latex free":                   {Test: "latex", Answer: against},
+		"Allergic to wool":             {Test: "fibre", Value: "wool", Answer: against},
+		"no latex: hives":              {Test: "latex", Answer: against, Why: "hives"},
+		"wool allergy":                 {Test: "fibre", Value: "wool", Answer: against},
+		"cannot wear mohair":           {Test: "fibre", Value: "mohair", Answer: against},
+		"without loops if known":       {Test: "loops", Answer: against, Lenient: true},
 		"against unknown fibre":        {Test: "unknown fibre", Answer: against},
+		"against wool if known":        {Test: "fibre", Value: "wool", Answer: against, Lenient: true},
+		"against odour smoke if known": {Test: "odour", Value: "smoke", Answer: against, Lenient: true},
 	} {
 		t.Run(text, func(t *testing.T) {
 			got, err := ParseRule(text)
@@ -76,6 +86,12 @@ func TestBadRules(t *testing.T) {
 		"survives boiling":       "60 C",
 		"survives normal":        "60 C",
 		"against wool 50":        "",
+		"no":                     "",
+		"free":                   "",
+		"allergic to everything": "one thing a rule",
+		"asthma":                 `--preset "respiratory"`,
+		"against eczema":         `--preset "itchy skin"`,
+		"for the infusion ward":  `--preset "ward"`,
 		"against latex 5":        "",
 		"against thick rope":     "500 tex",
 		"against odour \x1b[2J":  "letters only",
@@ -106,7 +122,7 @@ func TestWordsReadBack(t *testing.T) {
 	starts := []string{"against", "ask", "", "only"}
 	words := []string{"only", "wool,", "wool", "survives 60 C", "60", "tumble", "coarse", "22 um", "odour", "smoke", "fringe", "1in",
 		"long ends", "unknown", "fibre", "thick", "recycled", "metal", "shedding", "2", "latex", "possible", "\x00", "é", "merino"}
-	ends := []string{"", "strict", ": why", "strict strict"}
+	ends := []string{"", "strict", "if known", "if", ": why", "strict strict"}
 	read := 0
 	rapid.Check(t, func(t *rapid.T) {
 		text := rapid.SampledFrom(starts).Draw(t, "start") + " " +

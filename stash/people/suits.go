@@ -30,7 +30,8 @@ type Reason struct {
 	Why    string       `json:"why"`
 	// Of is the part of the piece, empty for a yarn by itself.
 	Of string `json:"of,omitempty"`
-	// Strict says that the rule is not passed by what is unknown.
+	// Strict says that what is unknown does not pass the rule, as in every rule
+	// that does not end with "if known".
 	Strict bool `json:"strict,omitempty"`
 }
 
@@ -49,19 +50,6 @@ func (r Result) Blocks() bool {
 // Blocks says whether this reason alone asks for an override.
 func (r Reason) Blocks() bool {
 	return r.Answer == stash.Against || r.Answer == stash.Unknown && r.Strict
-}
-
-// Words says the answer in a line.
-func (r Result) Words() string {
-	switch r.Answer {
-	case stash.Against:
-		return "against it"
-	case stash.Unknown:
-		return "unknown: something that a rule asks about is not recorded"
-	case stash.Ask:
-		return "ask first"
-	}
-	return "nothing recorded against it; ask"
 }
 
 // Suits holds one yarn against a person's rules. Values in dispute are each
@@ -180,11 +168,11 @@ func appendReason(reasons []Reason, r stash.Rule, f finding, of string) []Reason
 	if answer == stash.Nothing {
 		return reasons
 	}
-	return append(reasons, Reason{Rule: Words(r), Answer: answer, Why: f.why, Of: of, Strict: r.Strict})
+	return append(reasons, Reason{Rule: Words(r), Answer: answer, Why: f.why, Of: of, Strict: !r.Lenient})
 }
 
-// answerOf reads a finding by a rule. What is unknown passes no strict rule;
-// a rule that is not strict does not mind what is seldom recorded.
+// answerOf reads a finding by a rule. What is unknown passes no rule but one
+// that is lenient, which does not mind what is seldom recorded.
 func answerOf(r stash.Rule, s state) stash.Answer {
 	switch {
 	case s == hit && r.Answer == stash.Ask:
@@ -193,7 +181,7 @@ func answerOf(r stash.Rule, s state) stash.Answer {
 		return stash.Against
 	case s == near:
 		return stash.Ask
-	case s == doubt, s != pass && r.Strict:
+	case s == doubt, s != pass && !r.Lenient:
 		return stash.Unknown
 	case s == maybe:
 		return stash.Ask
