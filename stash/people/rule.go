@@ -76,15 +76,19 @@ func answered(words []string) (stash.Answer, []string) {
 const ifKnown = "if known"
 
 // lenient takes "if known" off the end of a rule, and "strict", which every
-// other rule is.
-func lenient(words []string) (bool, []string) {
-	switch n := len(words); {
-	case n > 0 && words[n-1] == "strict":
-		return false, words[:n-1]
-	case n > 1 && strings.Join(words[n-2:], " ") == ifKnown:
-		return true, words[:n-2]
+// other rule is; the two together are strict.
+func lenient(words []string) (is bool, rest []string) {
+	strict := false
+	for {
+		switch n := len(words); {
+		case n > 0 && words[n-1] == "strict":
+			strict, words = true, words[:n-1]
+		case n > 1 && strings.Join(words[n-2:], " ") == ifKnown:
+			is, words = true, words[:n-2]
+		default:
+			return is && !strict, words
+		}
 	}
-	return false, words
 }
 
 // withTest puts the test and its argument into a rule.
