@@ -19,7 +19,17 @@ type effort struct {
 	bound float64 // error that will do where no verdict hangs on it
 	close float64 // error that will do where one does
 	work  int     // packages looked at, after which it ends as it is
+	way   way
 }
+
+// way is how the terms are formed.
+type way int
+
+const (
+	better  way = iota // whichever has less scatter for its work
+	oneEach            // a term for each demand
+	oneAll             // one for all at once
+)
 
 // careful is for what is shown and judged, quick for ranking and searching.
 var (
@@ -48,6 +58,7 @@ const every = -1
 // estimate is a probability with its bound (3.5 standard errors, which hold in 99.7 %).
 type estimate struct {
 	p, err  float64
+	way     way // in which it was found
 	weakest int // the demand with the least margin, by its errors
 	terms   []term
 }
@@ -55,7 +66,7 @@ type estimate struct {
 // evaluate works a probability out, refining the term that is worst for its cost until
 // the bound is small enough.
 func (m *model) evaluate(e effort) estimate {
-	terms := m.begin(e.first)
+	terms := m.begin(e)
 	for {
 		out := sumOf(terms)
 		worst := worstOf(terms)
@@ -77,29 +88,39 @@ func (m *model) weakest() int {
 	return m.demands[0].id
 }
 
-// begin works out a term for each demand, and one for all at once, which is the better
-// where each has errors of its own, and keeps what has the least scatter for its cost.
-func (m *model) begin(first int) []term {
-	each := make([]term, len(m.demands))
+// begin works out a term for each demand, or one for all at once, which is the better
+// where each has errors of its own; both, to keep what has less scatter for its work,
+// where the way is not given.
+func (m *model) begin(e effort) []term {
+	switch {
+	case e.way == oneAll:
+		return []term{m.term(every, e.first)}
+	case e.way == oneEach || len(m.demands) < 2:
+		return m.beginEach(e.first)
+	}
 	before := m.work
+	each := m.beginEach(e.first)
+	worth := sumOf(each).err * math.Sqrt(float64(m.work-before))
+	before = m.work
+	all := []term{m.term(every, e.first)}
+	if sumOf(all).err*math.Sqrt(float64(m.work-before)) < worth {
+		return all
+	}
+	return each
+}
+
+// beginEach works out a term for each demand.
+func (m *model) beginEach(first int) []term {
+	each := make([]term, len(m.demands))
 	for n, d := range m.demands {
 		size := first
 		switch {
 		case d.beta > surely:
 			size = 4
 		case d.many >= 0: // its packages' own errors are summed up: smooth, and dear
-			size = max(4, first/2)
+			size = max(1, first/2*manyFrom/len(d.plain))
 		}
 		each[n] = m.term(n, size)
-	}
-	if len(m.demands) < 2 {
-		return each
-	}
-	worth := sumOf(each).err * math.Sqrt(float64(m.work-before))
-	before = m.work
-	all := []term{m.term(every, first)}
-	if sumOf(all).err*math.Sqrt(float64(m.work-before)) < worth {
-		return all
 	}
 	return each
 }
@@ -124,7 +145,10 @@ func worstOf(terms []term) int {
 
 // sumOf is 1 less the sum of the terms, with its bound.
 func sumOf(terms []term) estimate {
-	out := estimate{p: 1, terms: terms}
+	out := estimate{p: 1, terms: terms, way: oneEach}
+	if len(terms) == 1 && terms[0].of == every {
+		out.way = oneAll
+	}
 	vari := 0.0
 	for _, t := range terms {
 		out.p -= t.mean

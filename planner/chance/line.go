@@ -46,13 +46,13 @@ func (m *model) gradient(d *demand) ([]float64, float64) {
 }
 
 // lost is the mean part of the ends that whole ends and knots take from a package.
-func (k *lengthOf) lost() float64 { return 0.5 * float64(1+k.of.Knots) }
+func (k *lengthOf) lost() float64 { return 0.5 * float64(max(1, k.of.crowd)+k.of.Knots) }
 
 // addTo adds what a package of a warp does to the gradient, and returns the length
 // that its whole ends make.
 func (k *lengthOf) addTo(g []float64, d *demand, unit float64) float64 {
 	addLoads(g, k.loads, 1)
-	luck := unit * math.Sqrt(float64(k.of.Knots)/6)
+	luck := unit * math.Sqrt(float64(k.of.Knots)/6+float64(k.of.crowd)/12)
 	switch {
 	case k.ownDim < 0 && k.luck < 0 && d.many >= 0:
 		g[d.many] = math.Hypot(g[d.many], math.Hypot(k.own, luck))

@@ -27,7 +27,7 @@ func (m *model) many(d *demand, t, unit float64) int {
 	c.pmf, c.starts, c.late = c.pmf[:0], c.starts[:0], c.late[:0]
 	for _, i := range d.plain {
 		if k := &m.packs[i]; k.smooth() {
-			m.work += 2
+			m.work += 2 + 8*k.of.Knots
 			c.add(k, m.length(i, t)+slack, unit)
 		}
 	}
@@ -101,15 +101,15 @@ func (k *lengthOf) count(r, unit float64, p []float64) (int, []float64) {
 	return lo, p
 }
 
-// countCut is count for a package with knots: the mean over eight equal slices of its
+// countCut is count for a package with knots: the mean over four equal slices of its
 // own error.
 func (k *lengthOf) countCut(lo, hi int, r, unit float64, p []float64) (int, []float64) {
 	for n := lo; n <= hi; n++ {
 		p = append(p, 0)
 	}
-	errors := octiles
+	errors := slices
 	if k.own == 0 {
-		errors = octiles[:1]
+		errors = slices[:1]
 	}
 	share := 1 / float64(len(errors))
 	for _, e := range errors {
@@ -125,14 +125,14 @@ func (k *lengthOf) countCut(lo, hi int, r, unit float64, p []float64) (int, []fl
 	return lo, p
 }
 
-// octiles are the middles of eight equally likely slices of a normal, scaled to a
+// slices are the middles of four equally likely slices of a normal, scaled to a
 // variance of one.
-var octiles = func() []float64 {
-	q := make([]float64, 8)
+var slices = func() []float64 {
+	q := make([]float64, 4)
 	for i := range q {
-		q[i] = quantile((float64(i) + 0.5) / 8)
+		q[i] = quantile((float64(i) + 0.5) / 4)
 	}
-	scale := norm(q) / math.Sqrt(8)
+	scale := norm(q) / math.Sqrt(4)
 	for i := range q {
 		q[i] /= scale
 	}

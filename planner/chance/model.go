@@ -38,6 +38,7 @@ const manyFrom = 24
 
 // newModel prepares p, which must have passed check.
 func newModel(p *Problem) *model {
+	p = crowded(p)
 	m := &model{packs: make([]lengthOf, len(p.Packages))}
 	for i := range p.Packages {
 		k := &p.Packages[i]
@@ -109,7 +110,7 @@ func (m *model) ownErrors(d *demand) {
 			k.ownDim = m.dims
 			m.dims++
 		}
-		if k.of.Knots > 0 {
+		if k.of.Knots > 0 || k.of.crowd > 0 {
 			k.luck = m.dims
 			m.dims++
 		}
@@ -117,7 +118,9 @@ func (m *model) ownErrors(d *demand) {
 }
 
 // smooth says that a package lies in one length, knots aside.
-func (k *lengthOf) smooth() bool { return len(k.of.Shares) == 0 && k.of.Longest == 0 }
+func (k *lengthOf) smooth() bool {
+	return len(k.of.Shares) == 0 && k.of.Longest == 0 && k.of.crowd == 0
+}
 
 // gatherBulk adds up the packages that serve weft w alone.
 func (m *model) gatherBulk(d *demand, pool WeftPool) {

@@ -17,8 +17,8 @@ type point struct {
 	work  int // packages looked at so far, which is what an answer costs
 	bulks []along
 
-	unitAlong along // logarithm of the unit's length over its middle one
-	needAlong []along
+	unitAlong grown // of the unit
+	needAlong []grown
 	counts    counts
 }
 
@@ -26,6 +26,23 @@ type point struct {
 type along struct {
 	from, by float64
 	stamp    int
+}
+
+// grown is what a need comes to over its middle length: at·exp(by·t).
+type grown struct{ at, by float64 }
+
+// value is that at t.
+func (g grown) value(t float64) float64 {
+	if g.by == 0 {
+		return g.at
+	}
+	return g.at * math.Exp(g.by*t)
+}
+
+// grown is the growth of a need along the line.
+func (p *point) grown(loads []load) grown {
+	a := p.sum(0, loads)
+	return grown{math.Exp(a.from), a.by}
 }
 
 // newPoint is a point among so many errors and packages.
@@ -46,10 +63,10 @@ func (p *point) sum(from float64, loads []load) along {
 // settle makes the model ready for the present z and u.
 func (m *model) settle() {
 	m.stamp++
-	m.unitAlong = m.sum(0, m.unit.loads)
+	m.unitAlong = m.grown(m.unit.loads)
 	m.needAlong, m.bulks = m.needAlong[:0], m.bulks[:0]
 	for _, w := range m.wefts {
-		m.needAlong = append(m.needAlong, m.sum(0, w.loads))
+		m.needAlong = append(m.needAlong, m.grown(w.loads))
 		m.bulks = append(m.bulks, along{})
 	}
 }
@@ -70,7 +87,7 @@ func (m *model) length(i int, t float64) float64 {
 
 // unitAt is the yarn of one winding unit at t, at least a millimetre.
 func (m *model) unitAt(t float64) float64 {
-	return math.Max(1, m.unit.length*math.Exp(m.unitAlong.from+m.unitAlong.by*t))
+	return math.Max(1, m.unit.length*m.unitAlong.value(t))
 }
 
 // luckOf is the share of outcomes below the luck of a dimension.
@@ -96,7 +113,7 @@ func (m *model) lacking(d *demand, t, unit float64) int {
 // units counts the whole units that package i gives at t.
 func (m *model) units(i int, t, unit float64) int {
 	k := &m.packs[i]
-	m.work += 1 + 4*k.of.Knots
+	m.work++
 	r := m.length(i, t) + slack
 	pieces := 0
 	switch {
@@ -107,7 +124,10 @@ func (m *model) units(i int, t, unit float64) int {
 	case k.of.Longest > 0:
 		full := math.Floor(r / k.of.Longest)
 		pieces = int(full)*int((k.of.Longest+slack)/unit) + int((r-full*k.of.Longest)/unit)
+	case k.of.crowd > 0:
+		return k.of.crowdUnits(r, unit, m.z[k.luck]+m.u[k.luck]*t)
 	case k.luck >= 0:
+		m.work += 4 * k.of.Knots
 		return cutUnits(r/unit, k.of.Knots, 1-m.luckOf(k.luck, t))
 	default:
 		return int(r / unit)
@@ -137,8 +157,8 @@ func (m *model) weaves(d *demand, t, unit float64) bool {
 	if b.stamp != m.stamp {
 		*b = m.sum(d.bulk.length, d.bulk.loads)
 	}
-	a := m.needAlong[d.weft]
-	total := slack + math.Max(0, b.from+b.by*t) - math.Max(0, m.wefts[d.weft].length)*math.Exp(a.from+a.by*t)
+	need := math.Max(0, m.wefts[d.weft].length) * m.needAlong[d.weft].value(t)
+	total := slack + math.Max(0, b.from+b.by*t) - need
 	m.work += 1 + len(d.mixed)
 	for _, i := range d.mixed {
 		total += m.length(i, t)

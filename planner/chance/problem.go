@@ -33,6 +33,8 @@ type Package struct {
 	Shares []float64
 	// Longest is the greatest length in millimetres of one unbroken strand (thrums); 0 for no limit.
 	Longest float64
+
+	crowd int // how many packages this one stands for; 0 for one
 }
 
 // WarpPool asks for whole ends from a set of packages: one colour area, or the whole warp.

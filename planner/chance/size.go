@@ -16,9 +16,12 @@ func Greatest(q Question, top int64) (int64, Answer, error) {
 		return 0, Answer{}, err
 	}
 	rough := newSearch(top)
+	e := quick
 	rough.at = func(size int64) float64 {
 		known, _ := withoutUnknown(q(size))
-		return newModel(&known).evaluate(quick).p
+		out := newModel(&known).evaluate(e)
+		e.way = out.way
+		return out.p
 	}
 	rough.try(top)
 	for k := 0; k < 4 && rough.hi-rough.lo > 1+rough.hi/64; k++ {

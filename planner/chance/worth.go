@@ -27,26 +27,27 @@ type Worth struct {
 	Measurement Measurement
 	// Move is the expected absolute change of the probability.
 	Move float64
-	// Settled is the chance that the probability will then lie at 0.95 or above, or at 0.05 or below.
-	Settled float64
-	// Low and High are the probabilities after an outcome at the lower and the upper end of
-	// nine outcomes in ten.
-	Low, High float64
 }
 
 // NineInTen is the normal deviate that leaves one outcome in twenty beyond it.
 const NineInTen = 1.6448536269514722
 
-// weighedUp is how many measurements are worked out: those whose errors have the
-// greatest part in what may run short.
+// weighedUp is how many measurements are worked out, fewer where there are many
+// packages: those whose errors have the greatest part in what may run short.
 const weighedUp = 4
+
+func (p *Problem) weighedUp() int {
+	if len(p.Packages) > crowdFrom {
+		return weighedUp / 2
+	}
+	return weighedUp
+}
 
 // WorthOf returns the measurements that matter most in falling order of Move, ties in
 // the order given, from probabilities to about 0.01 with the same points for all, as a
 // ranking needs. It fails for a problem that makes no sense or a measurement of nothing.
 func WorthOf(p Problem, ms []Measurement) ([]Worth, error) {
-	now, err := fits(p, quick)
-	if err != nil {
+	if err := p.check(); err != nil {
 		return nil, err
 	}
 	for _, m := range ms {
@@ -54,10 +55,14 @@ func WorthOf(p Problem, ms []Measurement) ([]Worth, error) {
 			return nil, err
 		}
 	}
+	known, _ := withoutUnknown(p)
+	now := newModel(&known).evaluate(quick)
+	effort := quick
+	effort.way = now.way
 	var out []Worth
-	for _, m := range mattering(p, ms) {
+	for _, m := range mattering(known, ms) {
 		w := Worth{Measurement: m}
-		if err := w.weigh(p, now.Probability); err != nil {
+		if err := w.weigh(known, now.p, effort); err != nil {
 			return nil, err
 		}
 		out = append(out, w)
@@ -69,22 +74,21 @@ func WorthOf(p Problem, ms []Measurement) ([]Worth, error) {
 // mattering keeps the measurements whose errors have the greatest part in the demands
 // that may run short.
 func mattering(p Problem, ms []Measurement) []Measurement {
-	known, _ := withoutUnknown(p)
-	m := newModel(&known)
+	m := newModel(&p)
 	part := make(map[Measurement]float64, len(ms))
 	for _, d := range m.demands {
 		g, _ := m.gradient(d)
 		size := norm(g)
 		for _, one := range ms {
 			if size > 0 {
-				moved := known.moved(d, one) / size
+				moved := p.moved(d, one) / size
 				part[one] += (below(-d.beta) + 1e-6) * (1 - one.Remaining*one.Remaining) * moved * moved
 			}
 		}
 	}
 	out := append([]Measurement(nil), ms...)
 	sort.SliceStable(out, func(i, j int) bool { return part[out[i]] > part[out[j]] })
-	return out[:min(weighedUp, len(out))]
+	return out[:min(p.weighedUp(), len(out))]
 }
 
 // moved is how far one standard deviation of a measurement's error moves the margin
@@ -126,7 +130,7 @@ func loadingOn(shared []Loading, factor string, length float64) float64 {
 
 // outcomes are the nodes and weights of a Gauss–Hermite rule for a standard normal.
 var outcomes = func() (r struct{ z, w []float64 }) {
-	r.z, r.w = make([]float64, 7), make([]float64, 7)
+	r.z, r.w = make([]float64, 5), make([]float64, 5)
 	quad.Hermite{}.FixedLocations(r.z, r.w, math.Inf(-1), math.Inf(1))
 	for i := range r.z {
 		r.z[i] *= math.Sqrt2
@@ -136,34 +140,19 @@ var outcomes = func() (r struct{ z, w []float64 }) {
 }()
 
 // weigh fills in what the measurement would do, over its outcomes.
-func (w *Worth) weigh(p Problem, now float64) error {
-	outcome := func(z float64) (float64, error) {
-		after, err := After(p, w.Measurement, z)
-		if err != nil {
-			return 0, err
-		}
-		a, err := fits(after, quick)
-		return a.Probability, err
-	}
+func (w *Worth) weigh(p Problem, now float64, e effort) error {
 	for i, z := range outcomes.z {
-		v, err := outcome(z)
+		after, err := After(p, w.Measurement, z)
 		if err != nil {
 			return err
 		}
-		w.Move += outcomes.w[i] * math.Abs(v-now)
-		if v >= SureFrom || v <= 1-SureFrom {
-			w.Settled += outcomes.w[i]
+		a, err := fits(after, e)
+		if err != nil {
+			return err
 		}
+		w.Move += outcomes.w[i] * math.Abs(a.Probability-now)
 	}
-	var err error
-	if w.Low, err = outcome(-NineInTen); err != nil {
-		return err
-	}
-	w.High, err = outcome(NineInTen)
-	if w.Low > w.High {
-		w.Low, w.High = w.High, w.Low
-	}
-	return err
+	return nil
 }
 
 // check refuses a measurement of nothing.

@@ -18,17 +18,14 @@ type Advice struct {
 }
 
 // Advise ranks the measurements by how far each is expected to move the
-// probability of the recommended size, and works out for the best one the range of
-// 95 % lengths at the recommended end count. The package of a measurement is an
-// index into r.Packages. It returns nil where there is no recommended size or no
-// measurement that would move anything.
-func Advise(r Request, ms []chance.Measurement) (*Advice, error) {
-	r.Level, r.Sure, r.PutUps = Middle, false, nil
-	res, err := Solve(r)
-	if err != nil || res.Recommended == nil || len(ms) == 0 {
+// probability of a recommended size, and works out for the best one the range of
+// 95 % lengths at its end count. The package of a measurement is an
+// index into r.Packages. It returns nil where no measurement would move anything.
+func Advise(r Request, rec *Recommended, ms []chance.Measurement) (*Advice, error) {
+	if err := r.check(); err != nil || len(ms) == 0 {
 		return nil, err
 	}
-	rec := res.Recommended
+	r.Level = Middle
 	s := newSolver(&r)
 	top, _, _ := s.greatestLength(rec.Point.Threaded)
 	q := s.question(rec.Point.Threaded, top)

@@ -341,7 +341,8 @@ func TestMoreSharedUncertaintyNeverRaisesTheSureSize(t *testing.T) {
 
 func TestAdviceNamesTheGreatestDoubt(t *testing.T) {
 	r := both()
-	a, err := Advise(r, []chance.Measurement{
+	rec := mustSolve(t, r).Recommended
+	a, err := Advise(r, rec, []chance.Measurement{
 		{Name: "weigh p00", Package: 0},
 		{Name: "cut and weigh ten metres", Factor: "count", Remaining: 0.3},
 	})
@@ -351,7 +352,7 @@ func TestAdviceNamesTheGreatestDoubt(t *testing.T) {
 	if a.Worth.Measurement.Name != "cut and weigh ten metres" || !(a.Low < a.Now && a.Now < a.High) {
 		t.Errorf("advice %+v", a)
 	}
-	if none, err := Advise(r, []chance.Measurement{{Name: "weigh nothing new", Factor: "no such error"}}); none != nil || err != nil {
+	if none, err := Advise(r, rec, []chance.Measurement{{Name: "weigh nothing new", Factor: "no such error"}}); none != nil || err != nil {
 		t.Errorf("advice %+v, %v, want none", none, err)
 	}
 }

@@ -104,25 +104,46 @@ func (s *solver) question(threaded int, top int64) chance.Question {
 	return func(lf int64) chance.Problem { return s.problem(threaded, lf, &t) }
 }
 
-// addSure computes the 95 % lengths of the whole frontier, to about 0.01 of the
-// probability, each search beginning where the one before it ended.
+// anchors is how many 95 % lengths of a frontier are worked out.
+const anchors = 9
+
+// addSure computes the 95 % lengths of a frontier, to about 0.01 of the probability, for
+// points spread evenly over it. Between two of them it is the lesser of their shares of
+// the greatest length: a little too short rather than too long.
 func (s *solver) addSure(points []Point) error {
 	m := s.middle()
-	share := 1.0
-	for i := range points {
-		p := &points[i]
-		p.HasLength95 = true
-		top, _, _ := m.greatestLength(p.Threaded)
-		if top == 0 {
-			continue
+	last := len(points) - 1
+	before, share := 0, 1.0
+	for n := range min(anchors, len(points)) {
+		at := 0
+		if last > 0 {
+			at = n * last / (min(anchors, len(points)) - 1)
 		}
-		near := max(1, min(top, int64(share*float64(top))))
-		lf, err := chance.GreatestQuick(m.question(p.Threaded, top), top, near)
+		now, err := m.sureShare(points[at].Threaded, share)
 		if err != nil {
 			return err
 		}
-		p.Length95 = measure.Length(lf)
-		share = float64(lf) / float64(top)
+		for i := before; i < at; i++ {
+			points[i].setSure(min(now, share))
+		}
+		points[at].setSure(now)
+		before, share = at+1, now
 	}
 	return nil
+}
+
+// setSure sets the 95 % length to a share of the greatest.
+func (p *Point) setSure(share float64) {
+	p.Length95, p.HasLength95 = measure.Length(share*float64(p.Length)), true
+}
+
+// sureShare is the 95 % length of an end count as a share of the greatest, sought from
+// near.
+func (s *solver) sureShare(threaded int, near float64) (float64, error) {
+	top, _, _ := s.greatestLength(threaded)
+	if top == 0 {
+		return 0, nil
+	}
+	lf, err := chance.GreatestQuick(s.question(threaded, top), top, max(1, min(top, int64(near*float64(top)))))
+	return float64(lf) / float64(top), err
 }

@@ -139,7 +139,7 @@ func (s Shelf) judge(out *Second, r fit.Request, needs planner.Needs) error {
 	}
 	out.Edges = &edges
 	if a.Probability < 0.999 || rec.Length < out.Project.Length {
-		if out.Advice, err = fit.Advise(r, s.measurements(r)); err != nil {
+		if out.Advice, err = fit.Advise(r, rec, s.measurements(r)); err != nil {
 			return err
 		}
 	}

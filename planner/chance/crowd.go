@@ -1,0 +1,128 @@
+package chance
+
+import "math"
+
+// crowdFrom is the number of packages of a pool above which those that a crowd is made
+// of are taken together.
+const crowdFrom = 60
+
+// crowded is p with the packages of each large pool taken together as one: lengths and
+// errors add, and the fractions of an end that are left on each add up to a normal.
+func crowded(p *Problem) *Problem {
+	if len(p.Packages) <= crowdFrom {
+		return p
+	}
+	out := *p
+	out.Packages = append([]Package(nil), p.Packages...)
+	weftOf := map[int]int{}
+	for w, pool := range p.Weft {
+		for _, i := range pool.Packages {
+			weftOf[i] = w
+		}
+	}
+	out.Warp, out.Weft = append([]WarpPool(nil), p.Warp...), append([]WeftPool(nil), p.Weft...)
+	gone := make([]bool, len(p.Packages))
+	for c := range out.Warp {
+		pool := &out.Warp[c]
+		var sets [2][]int // plain, mixed
+		for _, i := range pool.Packages {
+			if _, mixed := weftOf[i]; p.joinsCrowd(i) && mixed {
+				sets[1] = append(sets[1], i)
+			} else if p.joinsCrowd(i) {
+				sets[0] = append(sets[0], i)
+			}
+		}
+		for kind, set := range sets {
+			if len(set) <= crowdFrom {
+				continue
+			}
+			for _, i := range set {
+				gone[i] = true
+			}
+			at := len(out.Packages)
+			out.Packages = append(out.Packages, p.crowd(set))
+			gone = append(gone, false)
+			pool.Packages = append(without(pool.Packages, gone), at)
+			if kind == 1 {
+				w := weftOf[set[0]]
+				out.Weft[w].Packages = append(without(out.Weft[w].Packages, gone), at)
+			}
+		}
+	}
+	return &out
+}
+
+// joinsCrowd says whether what is left of package i when it is cut into ends may be
+// anything: it is long, and its length is in doubt by a good part of an end.
+func (p *Problem) joinsCrowd(i int) bool {
+	k := &p.Packages[i]
+	unit := p.WarpEnd.Length * float64(p.unit())
+	if len(k.Shares) > 0 || k.Longest > 0 || k.Length < float64(k.Knots+3)*unit+5*k.Own {
+		return false
+	}
+	sum := k.Own * k.Own
+	for _, l := range k.Shared {
+		by := l.of(k.Length)
+		sum += by * by
+	}
+	for _, l := range p.WarpEnd.Shared {
+		by := l.of(p.WarpEnd.Length) / p.WarpEnd.Length * k.Length
+		sum += by * by
+	}
+	return math.Sqrt(sum) > 0.3*unit && p.unlike(i)
+}
+
+// unlike says that the package before has another length: like balls leave like rests.
+func (p *Problem) unlike(i int) bool {
+	return i > 0 && p.Packages[i-1].Length != p.Packages[i].Length
+}
+
+// crowd adds packages up.
+func (p *Problem) crowd(set []int) Package {
+	out := Package{ID: "crowd", crowd: len(set)}
+	own := 0.0
+	var by loadings
+	for _, i := range set {
+		k := &p.Packages[i]
+		out.Length += k.Length
+		out.Knots += k.Knots
+		own += k.Own * k.Own
+		for _, l := range k.Shared {
+			by.add(l.Factor, l.of(k.Length))
+		}
+	}
+	out.Own, out.Shared = math.Sqrt(own), by
+	return out
+}
+
+// loadings are absolute, each factor once.
+type loadings []Loading
+
+func (l *loadings) add(factor string, by float64) {
+	for i := range *l {
+		if (*l)[i].Factor == factor {
+			(*l)[i].Absolute += by
+			return
+		}
+	}
+	*l = append(*l, Loading{Factor: factor, Absolute: by})
+}
+
+// without drops the packages that are gone.
+func without(pool []int, gone []bool) []int {
+	var out []int
+	for _, i := range pool {
+		if !gone[i] {
+			out = append(out, i)
+		}
+	}
+	return out
+}
+
+// crowdUnits counts the units of a crowd whose lengths come to r, at a luck of z
+// standard deviations: each package, and each piece between knots, leaves half a unit
+// on the mean, with the variance of a uniform.
+func (k *Package) crowdUnits(r, unit, z float64) int {
+	pieces := float64(k.crowd + k.Knots)
+	return max(0, int(math.Round(r/unit-pieces/2+z*math.Sqrt(pieces/12))))
+}

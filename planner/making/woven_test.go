@@ -1,0 +1,295 @@
+package making
+
+import (
+	"fmt"
+	"math"
+	"math/rand/v2"
+	"os"
+	"sort"
+	"testing"
+	"time"
+
+	"endsmeet/planner/chance"
+	"endsmeet/planner/learn"
+	"endsmeet/stash"
+	"endsmeet/stash/measure"
+)
+
+// weaver draws what a plan may come to and weaves it, end by end and by the metre of
+// weft, without a line of the planner: from the project, the doubts that are stated and
+// the stash alone.
+type weaver struct {
+	r      *rand.Rand
+	b      stash.ProjectFacts // every loss filled in
+	set    learn.Set          // the doubts of the losses
+	s      Shelf
+	ends   int
+	stripe map[string]int // ends by colour; nil where any package will do
+}
+
+// loss draws one loss about its mean.
+func (w *weaver) loss(mean *measure.Ratio, f learn.Figure) float64 {
+	return float64(*mean)/1e6 + float64(f.U)/1e6*w.r.NormFloat64()
+}
+
+// strand is an unbroken length of yarn.
+type strand struct {
+	length     float64
+	colour     string
+	warp, weft bool
+}
+
+// yarn draws what the packages really hold, cut at their knots.
+func (w *weaver) yarn() []strand {
+	var out []strand
+	room, count := w.r.NormFloat64(), map[stash.YarnID]float64{}
+	tare := map[string]float64{}
+	named := func(refs []stash.Ref, p stash.Package) bool {
+		for _, r := range refs {
+			if r.Package == p.ID || r.Package == "" && r.Yarn == p.Yarn {
+				return true
+			}
+		}
+		return false
+	}
+	for _, p := range w.s.Packages {
+		y := w.s.Yarns[p.Yarn]
+		a := stash.AmountOf(p, y.YarnFacts, w.s.Settings, 0, w.s.Now)
+		if _, drawn := count[p.Yarn]; !drawn {
+			count[p.Yarn] = w.r.NormFloat64()
+		}
+		kind := fmt.Sprint(p.Yarn, p.Form)
+		if _, drawn := tare[kind]; !drawn {
+			tare[kind] = w.r.NormFloat64()
+		}
+		mg := float64(a.Available) + float64(a.Reading)*w.r.NormFloat64() + float64(a.Tare)*tare[kind]
+		mg += float64(a.Available) * (a.Count.Float()*count[p.Yarn] + a.Room.Float()*room)
+		length := max(0, mg*1e6/float64(y.Count.Count))
+		one := strand{warp: named(w.b.Warp, p), weft: named(w.b.Weft, p), colour: p.Colour}
+		if !one.warp { // weft is joined anyhow
+			one.length = length
+			out = append(out, one)
+			continue
+		}
+		cuts := []float64{0, length}
+		for range p.Knots {
+			cuts = append(cuts, w.r.Float64()*length)
+		}
+		sort.Float64s(cuts)
+		for i := 1; i < len(cuts); i++ {
+			one.length = cuts[i] - cuts[i-1]
+			out = append(out, one)
+		}
+	}
+	return out
+}
+
+// weave draws one piece and says whether the yarn was enough.
+func (w *weaver) weave() bool {
+	b := w.b
+	beat, wasted := 0.0, 0.0
+	if len(w.set.Doubts()) > 0 {
+		beat, wasted = 0.02*w.r.NormFloat64(), 30*w.r.NormFloat64()
+	}
+	take, across := w.loss(b.TakeUp, w.set.TakeUp), w.loss(b.WeftTakeUp, w.set.WeftTakeUp)
+	wet, stretch := w.loss(b.ShrinkLength, w.set.ShrinkLength), w.loss(b.Stretch, w.set.Stretch)
+	draw := w.loss(b.DrawIn, w.set.DrawIn)
+	n := float64(max(1, b.Pieces))
+	fringe := float64(b.Fringe)
+	relaxed := float64(b.Length+b.Hem) / (1 - wet)
+	end := n*relaxed*(1+take) + (n-1)*2*fringe + math.Max(fringe, 150) + math.Max(fringe, 450+wasted) + float64(b.Sample+b.Header)
+	width := float64(w.ends-b.FloatingSelvedges) / (float64(b.Sett) / 1e6) * (1 - draw)
+	picks := math.Ceil(relaxed * (1 + stretch) * float64(b.Picks) / 1e6 * (1 + beat))
+	shed := float64(max(1, b.PickStrands))
+	weft := n*picks*shed*width*(1+across) + n*float64(b.HemstitchedEdges)*4*width
+	if b.Sample > 0 {
+		weft += math.Ceil(float64(b.Sample)*float64(b.Picks)/1e6*(1+beat)) * shed * width * (1 + across)
+	}
+	return w.wound(w.yarn(), end, weft)
+}
+
+// wound winds the ends from the strands, those that serve the warp alone first, and
+// throws the weft from what is left.
+func (w *weaver) wound(yarn []strand, end, weft float64) bool {
+	per := 1
+	if w.b.Loops {
+		per = 2
+	}
+	need := w.stripe
+	if need == nil {
+		need = map[string]int{"": w.ends}
+	}
+	for colour, ends := range need {
+		left := (ends*max(1, w.b.EndStrands) + per - 1) / per
+		for pass := range 2 {
+			for i := range yarn {
+				s := &yarn[i]
+				if !s.warp || s.weft != (pass == 1) || w.stripe != nil && s.colour != colour {
+					continue
+				}
+				n := min(left, int(s.length/(end*float64(per))))
+				s.length -= float64(n) * end * float64(per)
+				left -= n
+			}
+		}
+		if left > 0 {
+			return false
+		}
+	}
+	join, joined := float64(w.s.Settings.Join), false
+	for _, s := range yarn {
+		if !s.weft {
+			continue
+		}
+		weft -= s.length
+		if joined {
+			weft += join
+		}
+		joined = true
+	}
+	return weft <= 0
+}
+
+// drawnPlan is a random project with a random stash about as large as it wants.
+func drawnPlan(t testing.TB, r *rand.Rand) (Shelf, stash.ProjectFacts) {
+	b := scarf()
+	mix := true
+	b.Warp, b.Weft, b.MixLots = yarnRef(cotton), yarnRef(wool), &mix
+	for _, l := range []**measure.Ratio{&b.TakeUp, &b.WeftTakeUp, &b.ShrinkLength, &b.ShrinkWidth, &b.Stretch, &b.DrawIn} {
+		if *l = nil; r.IntN(5) == 0 {
+			*l = percentage(int64(2 + r.IntN(8)))
+		}
+	}
+	b.Width, b.Length = measure.Length(150+r.IntN(500)), measure.Length(500+r.IntN(2000))
+	b.Pieces, b.Fringe = 1+r.IntN(3)*r.IntN(2), measure.Length(r.IntN(2)*r.IntN(250))
+	b.HemstitchedEdges, b.FloatingSelvedges, b.Loops = r.IntN(3), 2*r.IntN(2), r.IntN(3) == 0
+	b.EndStrands, b.PickStrands = 1+r.IntN(2)*r.IntN(2), 1+r.IntN(2)*r.IntN(2)
+	b.Sample, b.Header = measure.Length(r.IntN(2)*r.IntN(200)), measure.Length(r.IntN(2)*r.IntN(60))
+	one := r.IntN(4) == 0
+	if one {
+		b.Weft = yarnRef(cotton)
+	}
+	rich := stock(t, of("c", cotton, 30_000), of("w", wool, 30_000))
+	want := planned(t, rich, b)
+	warp, _ := measure.MassOf(want.Needs.WarpTotal, rich.Yarns[cotton].Tex())
+	weft, _ := measure.MassOf(want.Needs.WeftTotal, rich.Yarns[b.Weft[0].Yarn].Tex())
+	var packs []stash.Package
+	share := func(yarn stash.YarnID, mass measure.Mass, colour string) {
+		total := float64(mass) * (0.9 + 0.35*r.Float64()*r.Float64())
+		n := 1 + r.IntN(6)
+		for i := range n {
+			p := of(fmt.Sprint(yarn, colour, i), yarn, 0, coloured(colour))
+			p.Held = measure.Mass(total / float64(n) * (0.8 + 0.4*r.Float64()))
+			p.Received, p.Knots, p.Form = p.Held, r.IntN(3)*r.IntN(2), "cone"
+			p.Step = []measure.Mass{100, 1000, 5000}[r.IntN(3)]
+			if r.IntN(2) == 0 {
+				p.Tare = &stash.Tare{Mass: 30_000, Source: stash.TareAssumed, Spread: 5000}
+			}
+			packs = append(packs, p)
+		}
+	}
+	switch {
+	case one:
+		share(cotton, warp+weft, "oat")
+	case r.IntN(4) == 0:
+		ends := want.Needs.Threaded
+		b.Stripes = []stash.Stripe{{Colour: "oat", Ends: ends / 3}, {Colour: "sky", Ends: ends - ends/3}}
+		share(cotton, warp/3, "oat")
+		share(cotton, warp-warp/3, "sky")
+		share(wool, weft, "moss")
+	default:
+		share(cotton, warp, "oat")
+		share(wool, weft, "moss")
+	}
+	return stock(t, packs...), b
+}
+
+// weaverOf is the weaver of a plan.
+func weaverOf(s Shelf, o Outcome, asked stash.ProjectFacts, seed uint64) *weaver {
+	w := &weaver{r: rand.New(rand.NewPCG(seed, 99)), b: o.Project, s: s, ends: o.Needs.Ends}
+	asked.Sett, asked.Picks = o.Project.Sett, o.Project.Picks
+	w.set = learn.Losses(learn.Question{Project: asked}, nil, s.learning())
+	if len(asked.Stripes) > 0 {
+		w.stripe = map[string]int{}
+		for _, stripe := range asked.Stripes {
+			w.stripe[stripe.Colour] += stripe.Ends + asked.FloatingSelvedges/2
+		}
+	}
+	return w
+}
+
+// reliability is, for each tenth of what was said, what was said and what was woven.
+type reliability [10]struct{ said, woven, pieces float64 }
+
+func (b *reliability) add(said float64, woven, pieces int) {
+	at := &b[min(9, int(10*said))]
+	at.said += said * float64(pieces)
+	at.woven += float64(woven)
+	at.pieces += float64(pieces)
+}
+
+// check holds every bin of 2,000 pieces or more to within 0.02.
+func (b *reliability) check(t *testing.T) {
+	held := 0
+	for _, at := range b {
+		if at.pieces < 2000 {
+			continue
+		}
+		held++
+		said, woven := at.said/at.pieces, at.woven/at.pieces
+		t.Logf("%7.0f pieces: said %.3f, woven %.3f", at.pieces, said, woven)
+		if math.Abs(said-woven) > 0.02 {
+			t.Errorf("of %.0f pieces called %.3f, %.3f were woven", at.pieces, said, woven)
+		}
+	}
+	if held < 8 {
+		t.Errorf("only %d of ten bins have 2,000 pieces", held)
+	}
+}
+
+// TestPlansAreWovenAsOftenAsTheySay holds the probability of random plans with every
+// option against plain Monte Carlo, each within its bound and four standard errors, and
+// one piece of each against its probability in bins.
+func TestPlansAreWovenAsOftenAsTheySay(t *testing.T) {
+	plans, draws := 80, 3000
+	if os.Getenv("ENDSMEET_LONG") == "1" {
+		plans, draws = 200, 60_000
+	}
+	var slowest time.Duration
+	var bins reliability
+	open := 0
+	for n := range plans {
+		r := rand.New(rand.NewPCG(uint64(n), 7))
+		s, b := drawnPlan(t, r)
+		start := time.Now()
+		o, err := Plan(s, b)
+		slowest = max(slowest, time.Since(start))
+		if err != nil || o.Verdict == chance.Unknown {
+			t.Fatalf("plan %d: %v, %s", n, err, o.Verdict)
+		}
+		if len(o.Allotments) == 0 && o.Probability == 0 {
+			continue // nothing at all fits on the middle estimates
+		}
+		w := weaverOf(s, o, b, uint64(n))
+		woven := 0
+		for range draws {
+			if w.weave() {
+				woven++
+			}
+		}
+		bins.add(o.Probability, woven, draws)
+		got := float64(woven) / float64(draws)
+		if got > 0.02 && got < 0.98 {
+			open++
+		}
+		allowed := 4*math.Sqrt(max(got*(1-got), 0.001)/float64(draws)) + o.Bound + 0.004
+		if math.Abs(got-o.Probability) > allowed {
+			t.Errorf("plan %d: said %.4f ± %.4f, woven %.4f: %+v", n, o.Probability, o.Bound, got, b)
+		}
+	}
+	bins.check(t)
+	t.Logf("%d plans, %d of them open; the slowest took %v", plans, open, slowest)
+	if open < plans/4 {
+		t.Errorf("only %d of %d plans are open", open, plans)
+	}
+}
