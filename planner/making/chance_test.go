@@ -4,8 +4,6 @@ import (
 	"slices"
 	"testing"
 
-	"pgregory.net/rapid"
-
 	"endsmeet/planner/chance"
 	"endsmeet/stash/fibre"
 	"endsmeet/stash/measure"
@@ -15,19 +13,18 @@ import (
 // answer is less than sure it names what would run out first.
 func TestWhatIsNotSureHasAReason(t *testing.T) {
 	seen := map[chance.Verdict]int{}
-	rapid.Check(t, func(rt *rapid.T) {
+	for n := range 2 * 9 * 9 {
 		b := scarf()
-		if rapid.Bool().Draw(rt, "losses left open") {
+		if n%2 == 0 {
 			b.TakeUp, b.WeftTakeUp, b.ShrinkLength, b.DrawIn = nil, nil, nil, nil
 		}
-		grams := rapid.Int64Range(40, 160)
-		s := stock(t, of("c", cotton, measure.Mass(grams.Draw(rt, "cotton"))), of("w", wool, measure.Mass(grams.Draw(rt, "wool"))))
+		s := stock(t, of("c", cotton, measure.Mass(90+8*(n/2%9))), of("w", wool, measure.Mass(80+8*(n/18))))
 		o := planned(t, s, b)
 		seen[o.Verdict]++
 		if o.Verdict != chance.Sure && (o.Binding == "" || o.Binding == "nothing") {
-			rt.Errorf("%s, %.4f: what runs out first is %q", o.Verdict, o.Probability, o.Binding)
+			t.Errorf("%s, %.4f: what runs out first is %q", o.Verdict, o.Probability, o.Binding)
 		}
-	})
+	}
 	if seen[chance.Sure] == 0 || seen[chance.Likely] == 0 || seen[chance.Short] == 0 {
 		t.Errorf("not every verdict was met: %v", seen)
 	}
