@@ -110,11 +110,11 @@ func gather(shelf making.Shelf, q Query) *gathering {
 		if !ok {
 			continue
 		}
-		k := LotOf(*p)
+		k := g.together(*p)
 		l := at[k]
 		if l == nil {
 			part := g.part(p.Yarn)
-			l = &lot{yarn: p.Yarn, of: k, label: p.Label(), colour: cmp.Or(strings.ToLower(p.Colour), part.colour), asWarp: asWarp, asWeft: asWeft, tex: part.tex}
+			l = &lot{yarn: p.Yarn, of: LotOf(*p), label: p.Label(), colour: cmp.Or(strings.ToLower(p.Colour), part.colour), asWarp: asWarp, asWeft: asWeft, tex: part.tex}
 			at[k] = l
 			g.lots = append(g.lots, l)
 		}
@@ -128,6 +128,16 @@ func gather(shelf making.Shelf, q Query) *gathering {
 		l.rank = i
 	}
 	return g
+}
+
+// together is the lot that a package is chosen with: its own, or where the
+// project allows lots to mix, all of its yarn and colour.
+func (g *gathering) together(p stash.Package) Lot {
+	l := LotOf(p)
+	if mix := g.query.Kind.Facts.MixLots; mix != nil && *mix {
+		l.Dye = ""
+	}
+	return l
 }
 
 // put adds a package to its lot.

@@ -199,16 +199,34 @@ func (a *allotting) add(ctx context.Context, w Want) error {
 		return a.addStriped(w)
 	}
 	q := search.Query{Kind: k, Person: w.Person, Top: bestChoices, Weights: search.Weights{Size: 91, Use: 3, Rest: 3, Lots: 3}}
-	found, err := search.Choices(ctx, a.shelf, q, allChoices)
+	b, found, err := a.optionsOf(ctx, w, q)
 	if err != nil {
 		return err
 	}
+	if mix := true; k.Facts.MixLots == nil && len(w.Project.Warp)+len(w.Project.Weft) > 0 && !a.alone(ctx, b) {
+		q.Kind.Facts.MixLots = &mix // as a plan for it alone would do, and say
+		if mixed, all, err := a.optionsOf(ctx, w, q); err == nil && a.alone(ctx, mixed) {
+			b, found = mixed, all
+		}
+	}
+	a.close(b, found.Complete, found.LeftOut)
+	return nil
+}
+
+// optionsOf are the options of a want, out of what a query finds.
+func (a *allotting) optionsOf(ctx context.Context, w Want, q search.Query) (builder, search.Choosing, error) {
+	found, err := search.Choices(ctx, a.shelf, q, allChoices)
 	b := builder{a: a, want: w, filled: map[[2]stash.YarnID]filled{}, why: found.Refused}
 	for _, c := range found.Choices {
 		b.addChoice(c)
 	}
-	a.close(b, found.Complete, found.LeftOut)
-	return nil
+	return b, found, err
+}
+
+// alone says whether some option can be made where nothing else is.
+func (a *allotting) alone(ctx context.Context, b builder) bool {
+	one, err := Solve(ctx, Problem{Packages: a.problem.Packages, Projects: [][]Option{b.options}})
+	return err == nil && one.Choice[0] >= 0
 }
 
 // close keeps the options of a want.

@@ -48,6 +48,8 @@ func TestAPlanKeepsToTheYarnThereIs(t *testing.T) {
 		yarns := []stash.YarnID{"oat", "slate", "moss"}
 		for i := range 2 + r.IntN(5) {
 			b := projectOf(fmt.Sprintf("project %d", i), 150+r.Int64N(400), 400+r.Int64N(1500), yarns[r.IntN(3)], yarns[r.IntN(3)])
+			mix := false // so that each piece keeps to one lot of each yarn
+			b.MixLots = &mix
 			wants = append(wants, Want{Project: b, Priority: 1 + r.IntN(3)})
 		}
 		plan, err := Allot(context.Background(), shelf, wants, ByPiece, 0)

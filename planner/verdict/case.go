@@ -32,6 +32,9 @@ type Case struct {
 	Parts []Part
 	// Size is how the size came out; nil where none is asked for.
 	Size *Size
+	// Taken says that the packages of the parts are those that are really taken, not
+	// all of what a project names.
+	Taken bool
 	// Changes are the places where dye lots meet, LeftOut the packages that were
 	// named and cannot be taken.
 	Changes []fit.LotChange
@@ -146,7 +149,7 @@ func OfPlan(s making.Shelf, o making.Outcome, whom Whom) Verdict {
 		parts = Named(s, o.Project)
 	}
 	return Judge(s, Case{
-		Facts: o.Project, Parts: parts, Size: SizeOf(o, s.Settings.Units), Changes: o.LotChanges, LeftOut: o.LeftOut, For: whom,
+		Facts: o.Project, Parts: parts, Taken: o.Fits(), Size: SizeOf(o, s.Settings.Units), Changes: o.LotChanges, LeftOut: o.LeftOut, For: whom,
 	})
 }
 
@@ -167,7 +170,7 @@ func OfPlanned(s making.Shelf, p stash.Piece, whom Whom) (Verdict, error) {
 		return Verdict{}, err
 	}
 	return Judge(s, Case{
-		Facts: p.Plan.Spec, Parts: parts, Size: SizeOf(o, s.Settings.Units), Changes: o.LotChanges, For: whom,
+		Facts: p.Plan.Spec, Parts: parts, Taken: true, Size: SizeOf(o, s.Settings.Units), Changes: o.LotChanges, For: whom,
 	}), nil
 }
 

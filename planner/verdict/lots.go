@@ -12,18 +12,51 @@ import (
 const lotsLabel = "Dye lots"
 
 // lots answers what the dye lots of a piece do: where two meet in one area, and
-// where which lot it is was never recorded.
+// where which lot it is was never recorded. The wefts of several pieces on one
+// warp are areas of their own, of which the plan says whether lots meet.
 func (c Case) lots() Answer {
 	var reasons []Reason
-	for _, change := range c.Changes {
-		reasons = append(reasons, c.lotReason("lots meet", lotWords(change)))
+	if c.Taken {
+		for _, p := range c.Parts {
+			if p.Role == stash.RoleWarp || c.Facts.Pieces <= 1 {
+				reasons = append(reasons, c.meetings(p)...)
+			}
+		}
 	}
-	for _, p := range c.Parts {
-		if tags := unrecorded(p); len(tags) > 0 {
-			reasons = append(reasons, c.lotReason("lot not recorded", fmt.Sprintf("whether %s are of one dye lot is not recorded", strings.Join(tags, " and "))))
+	if len(reasons) == 0 {
+		for _, change := range c.Changes {
+			reasons = append(reasons, c.lotReason("lots meet", lotWords(change)))
 		}
 	}
 	return answer(Lots, lotsLabel, "yes, no two meet.", reasons)
+}
+
+// meetings are the colours of a part in which several packages are of different
+// lots, or of a lot that is not recorded.
+func (c Case) meetings(p Part) []Reason {
+	var out []Reason
+	done := map[string]bool{}
+	for _, first := range p.Packages {
+		var tags, lots []string
+		for _, one := range p.Packages {
+			if one.Colour == first.Colour {
+				tags, lots = append(tags, one.Label()), append(lots, one.Lot)
+			}
+		}
+		if done[first.Colour] || len(tags) < 2 {
+			continue
+		}
+		done[first.Colour] = true
+		slices.Sort(lots)
+		lots = slices.Compact(lots)
+		switch {
+		case slices.Contains(lots, ""):
+			out = append(out, c.lotReason("lot not recorded", fmt.Sprintf("whether %s are of one dye lot is not recorded", strings.Join(tags, " and "))))
+		case len(lots) > 1:
+			out = append(out, c.lotReason("lots meet", lotWords(fit.LotChange{Role: string(p.Role), Colour: first.Colour, Lots: lots})))
+		}
+	}
+	return out
 }
 
 // lotReason grades two lots side by side by what the project says of mixing them:
@@ -53,21 +86,4 @@ func lotWords(c fit.LotChange) string {
 		where += " " + c.Colour
 	}
 	return fmt.Sprintf("lots %s meet in the %s", stash.Clean(strings.Join(known, " and ")), where)
-}
-
-// unrecorded are the packages of a part of one colour, where there are several
-// and the lot of none is recorded.
-func unrecorded(p Part) []string {
-	for _, first := range p.Packages {
-		var tags []string
-		for _, one := range p.Packages {
-			if one.Colour == first.Colour && one.Lot == "" {
-				tags = append(tags, one.Label())
-			}
-		}
-		if len(tags) > 1 && first.Lot == "" {
-			return slices.Compact(tags)
-		}
-	}
-	return nil
 }
