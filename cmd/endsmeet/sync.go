@@ -45,7 +45,9 @@ func syncCommand(e *environment) *cli.Command {
 			{Name: "check", Usage: "Compare the shared place with this machine.", Flags: []cli.Flag{
 				&cli.BoolFlag{Name: "read", Usage: "read and verify every file"},
 			}, Action: action(e, 0, 0, syncCheck)},
-			{Name: "repair", Usage: "Put back what the shared place lost and this machine has.", Action: action(e, 0, 0, syncRepair)},
+			{Name: "repair", Usage: "Put back what the shared place lost and this machine has.", Flags: []cli.Flag{
+				&cli.BoolFlag{Name: "refill", Usage: "although nothing there shows that it is the shared place: it was emptied"},
+			}, Action: action(e, 0, 0, syncRepair)},
 			{Name: "fingerprint", Usage: "Show words to compare with another machine.", Action: action(e, 0, 0, syncFingerprint)},
 		},
 	}
@@ -148,12 +150,37 @@ func syncNow(k *call) error {
 	if err != nil {
 		return err
 	}
-	return k.told(k.answer(k.syncedShape(report, len(questions)), func(w io.Writer) {
+	err = k.told(k.answer(k.syncedShape(report, len(questions)), func(w io.Writer) {
 		fmt.Fprintln(w, exchangedWords(report))
 		if n := len(questions); n > 0 {
 			fmt.Fprintf(w, "%s to settle: `endsmeet sync status` shows what\n", counted(n, "question", "questions"))
 		}
 	}))
+	if err != nil {
+		return err
+	}
+	return missing(report)
+}
+
+// missing refuses, after all else was done, while something of somebody is not
+// to be had: whose, how much, and who has seen it.
+func missing(r replica.Report) error {
+	var parts []string
+	for _, g := range r.Gaps {
+		parts = append(parts, fmt.Sprintf("%s of %s%s", counted(int(g.To-g.From+1), "event", "events"), stash.Clean(g.Name), holderWords(g.Holders)))
+	}
+	if len(parts) > 0 {
+		return stash.Refuse(stash.CodeRefused, "a folder may still be filling; else run `endsmeet sync` on a machine that has them, which puts them back",
+			"not in the shared place: %s", strings.Join(parts, ", "))
+	}
+	if r.Locked != "" {
+		return stash.Refuse(stash.CodeRefused, "`endsmeet sync leave --force`, then join again with the new pass-phrase",
+			"%s has changed the key of the shared place and shut this machine out", stash.Clean(r.Locked))
+	}
+	if n := len(r.Later); n > 0 {
+		return stash.Refuse(stash.CodeRefused, "run `endsmeet sync` on the machine that wrote them, and here again", "%s in the shared place cannot be read yet: who wrote them is not known here", counted(n, "file", "files"))
+	}
+	return nil
 }
 
 // syncedShape is an exchange as JSON; lists that are empty are written as such.
@@ -182,6 +209,14 @@ func eventsWords(g replica.Gap) string {
 	return fmt.Sprintf("events %d to %d", g.From, g.To)
 }
 
+// lostWords says what of a lane the shared place had lost.
+func lostWords(g replica.Gap) string {
+	if g.From > g.To {
+		return "the note of how far " + stash.Clean(g.Name) + " is"
+	}
+	return fmt.Sprintf("%s of %s", counted(int(g.To-g.From+1), "event", "events"), stash.Clean(g.Name))
+}
+
 func counted(n int, one, many string) string {
 	if n == 1 {
 		return "1 " + one
@@ -197,11 +232,11 @@ func (k *call) noteReport(r replica.Report) {
 	for _, b := range append(r.Bad, r.Later...) {
 		k.note("not taken in: %s", b.Error())
 	}
-	for _, g := range r.Gaps {
-		k.note("not there yet: %s of %s; the rest was taken in (a folder may still be filling; else `endsmeet sync check`)", eventsWords(g), g.Name)
-	}
 	for _, g := range r.Behind {
-		k.note("the shared place shows less of %s than it did (up to %d, before up to %d): it lists late, or was put back to an older state; if it stays so, `endsmeet sync check`", g.Name, g.From-1, g.To)
+		k.note("the shared place had lost %s; put back", lostWords(g))
+	}
+	if len(r.Behind) == 0 && r.PutBack > 0 {
+		k.note("put back what the shared place had lost: %s", counted(r.PutBack, "file", "files"))
 	}
 	for _, name := range slices.Sorted(maps.Keys(r.Ahead)) {
 		k.note("the clock of %s runs ahead of this one by %s, or this one is late", name, r.Ahead[name].Round(time.Second))
@@ -209,11 +244,11 @@ func (k *call) noteReport(r replica.Report) {
 	for _, name := range slices.Compact(slices.Sorted(slices.Values(r.Shut))) {
 		k.note("%s was removed and still writes; that is not taken in", name)
 	}
-	if r.Locked != "" {
-		k.note("the key of the shared place was changed and this machine was not given the new one: `endsmeet sync leave --force`, then join again with the new pass-phrase")
-	}
 	if r.TwoKeys {
 		k.note("two machines changed the key at the same time; run `endsmeet sync devices remove` once more, or who was removed by one may read on")
+	}
+	if r.Strange > 0 && r.Locked == "" {
+		k.note("left alone in the shared place: %s sealed with a key that no machine here has told of", counted(r.Strange, "file", "files"))
 	}
 	if r.Ignored > 0 {
 		k.note("left alone in the shared place: %s not ours: %s", counted(r.Ignored, "name that is", "names that are"), stash.Clean(strings.Join(r.Examples[:min(3, len(r.Examples))], ", ")))

@@ -28,7 +28,7 @@ func syncCheck(k *call) error {
 	if err := k.showChecked(c); err != nil || c.OK() {
 		return err
 	}
-	return stash.Refuse(stash.CodeRefused, "`endsmeet sync repair` puts back what this machine holds", "the shared place is not whole")
+	return stash.Refuse(stash.CodeRefused, "`endsmeet sync` and `endsmeet sync repair` put back what this machine holds", "the shared place is not whole, or not all of it can be read here")
 }
 
 func syncRepair(k *call) error {
@@ -36,7 +36,7 @@ func syncRepair(k *call) error {
 	if err != nil {
 		return err
 	}
-	c, err := r.Repair(k.ctx)
+	c, err := r.Repair(k.ctx, k.Bool("refill"))
 	if err != nil {
 		return err
 	}
@@ -73,7 +73,7 @@ func printChecked(w io.Writer, c replica.Checked) {
 		fmt.Fprintf(w, "no more read: %s of removed machines or older keys\n", counted(c.Superseded, "object", "objects"))
 	}
 	if c.Locked > 0 {
-		fmt.Fprintf(w, "not to be read here: %s under a newer key, which this machine was not given\n", counted(c.Locked, "object", "objects"))
+		fmt.Fprintf(w, "not to be read here: %s under a key that this machine was not given\n", counted(c.Locked, "object", "objects"))
 	}
 	if c.Repaired > 0 {
 		fmt.Fprintf(w, "put back %s\n", counted(c.Repaired, "object", "objects"))

@@ -88,7 +88,7 @@ func printStatus(w io.Writer, s replica.Status, now time.Time) {
 		fmt.Fprintf(w, "%s about people stay on this machine (config people.sync)\n", counted(int(s.PrivateHere), "event", "events"))
 	}
 	if s.Locked != "" {
-		fmt.Fprintln(w, "the key was changed and this machine was not given the new one: join again")
+		fmt.Fprintf(w, "%s has changed the key and shut this machine out: `endsmeet sync leave --force`, then join again\n", stash.Clean(s.Locked))
 	}
 	for _, b := range s.Bad {
 		fmt.Fprint(w, wrap("not taken in since "+b.Found.Format(time.DateOnly)+": "+b.Name+": "+b.Problem, "", 80))

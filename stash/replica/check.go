@@ -1,7 +1,6 @@
 package replica
 
 import (
-	"bytes"
 	"context"
 	"errors"
 	"slices"
@@ -40,21 +39,28 @@ type Checked struct {
 	Cleared  int `json:"cleared"`
 }
 
-// OK says that nothing is missing or damaged.
+// OK says that nothing is missing, damaged, or not to be read here.
 func (c Checked) OK() bool {
-	return len(c.Bad) == 0 && len(c.Gaps) == 0 && len(c.Missing) == 0 && len(c.Lost) == 0
+	return len(c.Bad) == 0 && len(c.Gaps) == 0 && len(c.Missing) == 0 && len(c.Lost) == 0 && c.Locked == 0
 }
 
 // inspection is a check under way.
 type inspection struct {
 	*exchange
-	out   Checked
-	read  bool
-	segs  map[stash.Lane][]segName
-	keys  map[remote.Name]bool
-	devs  map[stash.Lane]bool
-	lack  []lack
-	heads []Head
+	out Checked
+	// read says that all is read, suspects, where it is not nil, that all is but
+	// segments, and of those the ones that reach beyond a number of these lanes.
+	read     bool
+	suspects map[stash.Lane]int64
+	segs     map[stash.Lane][]segName
+	keys     map[remote.Name]bool
+	devs     map[stash.Lane]bool
+	lack     []lack
+	heads    []Head
+	// misplaced are whole segments under names that are not theirs.
+	misplaced map[remote.Name]run
+	// junk says that what nobody can ever read, and nobody misses, is deleted.
+	junk bool
 	// formatGood says that format.json is there as it should be.
 	formatGood bool
 }
@@ -73,7 +79,7 @@ type lack struct {
 func (r *Replica) Check(ctx context.Context, read bool) (Checked, error) {
 	var out Checked
 	err := r.locked(ctx, func() error {
-		i, err := r.inspect(ctx, read)
+		i, err := r.inspect(ctx, read, false)
 		if i != nil {
 			out = i.out
 			out.Traffic = i.traffic
@@ -83,18 +89,38 @@ func (r *Replica) Check(ctx context.Context, read bool) (Checked, error) {
 	return out, err
 }
 
-func (r *Replica) inspect(ctx context.Context, read bool) (*inspection, error) {
+func (r *Replica) inspect(ctx context.Context, read, refill bool) (*inspection, error) {
 	x, err := r.begin(ctx)
 	if err != nil {
 		return nil, err
 	}
-	i := &inspection{exchange: x, read: read, segs: map[stash.Lane][]segName{}, keys: map[remote.Name]bool{}, devs: map[stash.Lane]bool{}}
-	for _, step := range []func(context.Context) error{x.finish, x.lookAround, i.list, i.lookAtFormat, i.lookForLost, i.compare} {
+	if err := x.recognise(ctx); err != nil && (!refill || stash.CodeOf(err) != CodePlace) {
+		return nil, err
+	}
+	x.recognised = true
+	i := x.inspection()
+	i.read = read
+	for _, step := range []func(context.Context) error{x.finish, x.lookAround, i.look} {
 		if err := step(ctx); err != nil {
 			return i, err
 		}
 	}
 	return i, nil
+}
+
+// inspection begins a check in the middle of a run.
+func (x *exchange) inspection() *inspection {
+	return &inspection{exchange: x, segs: map[stash.Lane][]segName{}, keys: map[remote.Name]bool{}, devs: map[stash.Lane]bool{}, misplaced: map[remote.Name]run{}}
+}
+
+// look compares what lies there with what is here.
+func (i *inspection) look(ctx context.Context) error {
+	for _, step := range []func(context.Context) error{i.list, i.lookAtFormat, i.lookForLost, i.compare} {
+		if err := step(ctx); err != nil {
+			return err
+		}
+	}
+	return nil
 }
 
 // list lists all that is there and, if asked, reads it.
@@ -104,7 +130,7 @@ func (i *inspection) list(ctx context.Context) error {
 		return err
 	}
 	i.out.Ignored, i.out.Examples = found.Ignored, found.Examples
-	i.exchange.heads = nil // only those that can be opened count
+	i.exchange.heads, i.opened = nil, map[headName]Head{} // only those that can be opened count
 	names := slices.Compact(found.Names)
 	for n, name := range names {
 		if err := i.lookAt(ctx, name); err != nil {
@@ -119,8 +145,10 @@ func (i *inspection) list(ctx context.Context) error {
 func (i *inspection) lookAt(ctx context.Context, name remote.Name) error {
 	var verify func([]byte) error
 	good := func() {}
-	reading := i.read
+	reading := i.read || i.suspects != nil
 	if n, ok := parseSeg(name); ok {
+		upto, suspect := i.suspects[n.lane]
+		reading = i.read || suspect && n.last > upto
 		verify = func(data []byte) error { _, err := i.v.unseal(name, data); return err }
 		good = func() { i.segs[n.lane] = append(i.segs[n.lane], n) }
 	} else if n, ok := parseHead(name); ok {
@@ -162,10 +190,13 @@ func (i *inspection) verify(ctx context.Context, name remote.Name, verify func([
 	switch {
 	case errors.As(err, &b) && b.Step == StepRemoved:
 		i.out.Superseded++
-	case errors.As(err, &b) && i.v.Locked != "" && (b.Step == StepKey || b.Step == StepRegister || b.Step == StepAge):
+	case errors.As(err, &b) && i.unknownKey(name, b, data):
 		i.out.Locked++
 	case errors.As(err, &b):
 		i.out.Bad = append(i.out.Bad, *b)
+		if b.Step == StepHeader {
+			i.misplaced[name] = runOf(data)
+		}
 	case err != nil:
 		return err
 	default:
@@ -181,17 +212,28 @@ func wholeObject(name remote.Name, object stash.EventID, data []byte) error {
 	return nil
 }
 
+// unknownKey says that an object is sealed with a key that this machine was not
+// given, as far as can be told from outside.
+func (i *inspection) unknownKey(name remote.Name, b *BadObject, data []byte) bool {
+	_, isDevice := parseDevice(name)
+	switch {
+	case b.Step == StepKey:
+		return true
+	case b.Step == StepRegister && len(data) >= headerLength:
+		_, known := i.v.epoch(epochFromBytes(data[atEpoch:]))
+		return !known
+	}
+	return isDevice && b.Step == StepAge && i.newer != ""
+}
+
 func (i *inspection) takeHead(n headName, data []byte) error {
 	h, err := i.v.openHead(n.name(), data)
-	var b *BadObject
-	if errors.As(err, &b) && b.Step == StepKey && i.v.Locked != "" {
-		h = Head{headName: n} // its name tells as much
-	} else if err != nil {
+	if err != nil {
 		return err
 	}
 	i.heads = append(i.heads, h)
-	i.exchange.heads = append(i.exchange.heads, n)
-	return err
+	i.exchange.heads, i.opened[n] = append(i.exchange.heads, n), h
+	return nil
 }
 
 // checkDevice verifies a record; one that was sealed with an earlier key is
@@ -206,18 +248,18 @@ func (i *inspection) checkDevice(n deviceName, data []byte) error {
 }
 
 func (i *inspection) lookAtFormat(ctx context.Context) error {
-	data, err := i.Get(ctx, formatName)
-	if errors.Is(err, remote.NotFound) {
+	err := i.sameVault(ctx)
+	var damaged *BadObject
+	switch {
+	case errors.Is(err, remote.NotFound):
 		i.out.Lost = append(i.out.Lost, formatName)
 		return nil
+	case errors.As(err, &damaged):
+		i.out.Bad = append(i.out.Bad, *damaged)
+		return nil
 	}
-	if err != nil {
-		return err
-	}
-	if i.formatGood = bytes.Equal(data, formatOf(i.v.ID)); !i.formatGood {
-		i.out.Bad = append(i.out.Bad, *bad(formatName, StepFormat, "it is not what was written for this vault"))
-	}
-	return nil
+	i.formatGood = err == nil
+	return err
 }
 
 // lookForLost names wraps and records that should be there.

@@ -41,7 +41,7 @@ func (i *inspection) compare(ctx context.Context) error {
 func (i *inspection) findUnannounced(tx *sqlite.Tx) error {
 	coming := map[stash.Lane]int64{} // up to where heads promise what is not here
 	for _, h := range i.heads {
-		held, err := tx.Holds(h.lane, h.last, h.chain)
+		held, err := holdsHead(tx, h.headName)
 		if err != nil {
 			return err
 		}
@@ -71,7 +71,7 @@ func (i *inspection) findGaps(tx *sqlite.Tx) error {
 		return err
 	}
 	for _, h := range i.heads {
-		held, err := tx.Holds(h.lane, h.last, h.chain)
+		held, err := holdsHead(tx, h.headName)
 		if _, gone := i.v.removed(h.lane); err != nil || held || gone {
 			if err != nil {
 				return err
@@ -85,8 +85,8 @@ func (i *inspection) findGaps(tx *sqlite.Tx) error {
 			}
 		}
 		for _, other := range i.heads {
-			if other.Seen(h.lane) >= h.last {
-				gap.Holders = append(gap.Holders, i.v.label(other.lane))
+			if other.seen(h.lane) >= h.last {
+				gap.Holders = append(gap.Holders, i.v.label(other.By))
 			}
 		}
 		i.out.Gaps = append(i.out.Gaps, gap)

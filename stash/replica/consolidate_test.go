@@ -143,7 +143,7 @@ func TestADamagedSegmentOfAnotherIsDeletedByRepairAndAGoodOneIsNot(t *testing.T)
 		}
 	}
 	damaged(place, bad, damage(get(t, place, bad), 4001))
-	c, err := b.Repair(context.Background())
+	c, err := b.Repair(context.Background(), false)
 	b.must(err)
 	if c.Cleared != 1 || c.Repaired == 0 {
 		t.Errorf("repair: %+v", c)

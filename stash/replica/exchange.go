@@ -1,9 +1,9 @@
 package replica
 
 import (
+	"bytes"
 	"context"
 	"errors"
-	"maps"
 	"slices"
 	"time"
 
@@ -29,15 +29,21 @@ type Report struct {
 	Twins []stash.Lane `json:"twins"`
 	// Ahead names machines whose clock runs ahead of ours, and by how much.
 	Ahead map[string]time.Duration `json:"-"`
-	// Behind are lanes of which the place shows less than it did.
+	// Behind is what the place had lost of what is here, and was put back.
 	Behind []Gap `json:"behind"`
+	// PutBack counts the objects that were put back.
+	PutBack int `json:"put_back"`
 	// Shut names removed machines that still write.
 	Shut []string `json:"shut"`
-	// Locked is the epoch of a newer key that this machine cannot open.
+	// Locked names the machine that has changed the key and not given it to this
+	// one: it has left a notice of that, which was verified. It is seen anew in
+	// every run.
 	Locked string `json:"locked"`
 	// TwoKeys says that two machines changed the key at the same time: the
 	// removal has to be done once more.
 	TwoKeys bool `json:"two_keys"`
+	// Strange counts heads under a key that nobody has told this machine of.
+	Strange int `json:"strange"`
 	// Ignored counts what lies there and is not ours; Examples are some.
 	Ignored  int      `json:"ignored"`
 	Examples []string `json:"-"`
@@ -63,6 +69,20 @@ type exchange struct {
 	place  Place
 	report Report
 	heads  []headName
+	// opened are the heads among them that were read and verified, and fresh
+	// the ones of them that were not there in the run before.
+	opened map[headName]Head
+	fresh  []Head
+	// before is how far every lane was there and here when the run began.
+	before map[stash.Lane]int64
+	// suspects are the lanes of which the place may lack something that is
+	// here, each with the number up to which nobody lacks it.
+	suspects map[stash.Lane]int64
+	// recognised says that the place has shown that it is the shared one,
+	// formatLost that its format file did not.
+	recognised, formatLost bool
+	// newer is the epoch of a newer key, to go by the names of heads.
+	newer string
 	// learned says that all records have been read in this run.
 	learned bool
 	// whole are the segments of this replica that were read again in this run,
@@ -72,7 +92,7 @@ type exchange struct {
 
 // begin opens the shared place of this stash.
 func (r *Replica) begin(ctx context.Context) (*exchange, error) {
-	x := &exchange{Replica: r, report: Report{Ahead: map[string]time.Duration{}}}
+	x := &exchange{Replica: r, report: Report{Ahead: map[string]time.Duration{}}, suspects: map[stash.Lane]int64{}}
 	err := r.o.Store.View(ctx, func(tx *sqlite.Tx) error {
 		v, found, err := loadVault(tx)
 		if err == nil && !found {
@@ -140,13 +160,13 @@ func (r *Replica) Sync(ctx context.Context) (Report, error) {
 
 func (x *exchange) done() Report {
 	x.report.Traffic = x.traffic
-	x.report.Locked, x.report.TwoKeys = x.v.Locked, x.v.twoKeys()
+	x.report.TwoKeys = x.v.twoKeys()
 	return x.report
 }
 
 func (x *exchange) sync(ctx context.Context) error {
 	for _, step := range []func(context.Context) error{
-		x.finish, x.freeze, x.listHeads, x.refreshKeys, x.pull, x.vouch, x.compareHeads, x.push, x.consolidate,
+		x.finish, x.freeze, x.noteBefore, x.listHeads, x.refreshKeys, x.readHeads, x.retry, x.pull, x.vouch, x.push, x.tell, x.heal, x.consolidate,
 	} {
 		if err := step(ctx); err != nil {
 			return err
@@ -175,6 +195,9 @@ func (x *exchange) finish(ctx context.Context) error {
 		if err != nil || !found {
 			return err
 		}
+		if err = x.recognise(ctx); err != nil {
+			return err
+		}
 		after = next.N
 		if err = x.finishOne(ctx, next); next.Data != nil {
 			done++
@@ -187,7 +210,7 @@ func (x *exchange) finish(ctx context.Context) error {
 func (x *exchange) finishOne(ctx context.Context, p sqlite.Pending) error {
 	var err error
 	if p.Data != nil {
-		err = x.Put(ctx, remote.Name(p.Name), p.Data)
+		err = x.deliver(ctx, remote.Name(p.Name), p.Data)
 	} else {
 		var may bool
 		may, err = x.deletable(ctx, remote.Name(p.Name))
@@ -208,6 +231,25 @@ func (x *exchange) finishOne(ctx context.Context, p sqlite.Pending) error {
 	err = x.o.Store.Act(ctx, func(tx *sqlite.Tx) error { return tx.DonePending(p.N) })
 	x.fault(PointStruck)
 	return err
+}
+
+// deliver puts an object and reads it back: only what is seen there is
+// delivered. A place that took it and does not show it is asked once more.
+func (x *exchange) deliver(ctx context.Context, name remote.Name, data []byte) error {
+	for range 2 {
+		if err := x.Put(ctx, name, data); err != nil {
+			return err
+		}
+		back, err := x.Get(ctx, name)
+		if err == nil && bytes.Equal(back, data) {
+			return nil
+		}
+		if err != nil && !errors.Is(err, remote.NotFound) {
+			return err
+		}
+	}
+	return stash.Refuse(CodePlace, "look at what holds it, and run `endsmeet sync` again; nothing is lost",
+		"the shared place took a file and does not show it as it was put: %s", name)
 }
 
 func (x *exchange) progress(step string, done, total int64) {
@@ -302,47 +344,4 @@ func looseEnds(lanes []sqlite.Lane, published []sqlite.Published) []sqlite.Publi
 		}
 	}
 	return loose
-}
-
-// compareHeads notes how far the place showed every lane, and says where it
-// shows less than it once did.
-func (x *exchange) compareHeads(ctx context.Context) error {
-	shown := map[stash.Lane]int64{}
-	for _, h := range x.heads {
-		shown[h.lane] = max(shown[h.lane], h.last)
-	}
-	var seen map[stash.Lane]int64
-	err := x.o.Store.View(ctx, func(tx *sqlite.Tx) (err error) {
-		seen, err = tx.HeadsSeen()
-		return err
-	})
-	if err != nil {
-		return err
-	}
-	var further []stash.Lane
-	for _, lane := range slices.Sorted(maps.Keys(shown)) {
-		if shown[lane] > seen[lane] {
-			further = append(further, lane)
-		}
-	}
-	for _, lane := range slices.Sorted(maps.Keys(seen)) {
-		if shown[lane] < seen[lane] {
-			x.report.Behind = append(x.report.Behind, Gap{Lane: lane, Name: x.v.label(lane), From: shown[lane] + 1, To: seen[lane]})
-		}
-	}
-	return x.noteHeads(ctx, further, shown)
-}
-
-func (x *exchange) noteHeads(ctx context.Context, lanes []stash.Lane, shown map[stash.Lane]int64) error {
-	if len(lanes) == 0 {
-		return nil
-	}
-	return x.o.Store.Act(ctx, func(tx *sqlite.Tx) error {
-		for _, lane := range lanes {
-			if err := tx.SetHeadSeen(lane, shown[lane]); err != nil {
-				return err
-			}
-		}
-		return nil
-	})
 }

@@ -36,10 +36,8 @@ func (x *exchange) announceEnds(tx *sqlite.Tx, lane stash.Lane) error {
 		return err
 	}
 	for _, end := range ends {
-		told := slices.ContainsFunc(x.heads, func(h headName) bool {
-			return h.lane == lane && h.last == end.Seq && h.chain == end.Chain.ID()
-		})
-		if told {
+		told := func(h headName) bool { return h.lane == lane && h.last == end.Seq && h.chain == end.Chain.ID() }
+		if x.anyOpened(told) {
 			continue
 		}
 		if err := x.announce(tx, lane, end); err != nil {
@@ -47,6 +45,16 @@ func (x *exchange) announceEnds(tx *sqlite.Tx, lane stash.Lane) error {
 		}
 	}
 	return nil
+}
+
+// anyOpened says whether any verified head is as asked.
+func (x *exchange) anyOpened(is func(headName) bool) bool {
+	for n := range x.opened {
+		if is(n) {
+			return true
+		}
+	}
+	return false
 }
 
 // announce has a head put for an end of a lane, for which this replica vouches.
@@ -74,6 +82,9 @@ func (x *exchange) noteFork(tx *sqlite.Tx, lane stash.Lane) error {
 		return err
 	}
 	v.Forked = append(v.Forked, lane)
+	if !slices.Contains(v.Branched, lane) {
+		v.Branched = append(v.Branched, lane)
+	}
 	x.v = v
 	return v.save(tx)
 }

@@ -58,7 +58,7 @@ func TestALostHeadOfEitherHistoryIsMissedAndPutBack(t *testing.T) {
 			late := newMachine(t, "late", place) // holds neither, and hears of one
 			late.join()
 			late.sync()
-			_, err = late.Repair(ctx)
+			_, err = late.Repair(ctx, false)
 			late.must(err)
 			same(t, append(machines, late)...)
 			if c, err = machines[1].Check(ctx, true); err != nil || !c.OK() {
@@ -74,7 +74,7 @@ func TestALostSegmentOfEitherHistoryIsMissedAndPutBack(t *testing.T) {
 		t.Run(rule, func(t *testing.T) {
 			place, machines, ends := forked(t)
 			machines[0].must(place.Delete(ctx, ends[which].name()))
-			c, err := machines[1].Repair(ctx)
+			c, err := machines[1].Repair(ctx, false)
 			machines[1].must(err)
 			if len(c.Missing) != 1 || c.Missing[0].From != 2 || c.Missing[0].To != ends[which].last {
 				t.Errorf("missing: %+v", c.Missing)
@@ -99,7 +99,7 @@ func TestAWideSegmentOfOneHistoryCoversWhatBothHaveInCommon(t *testing.T) {
 		}
 	}
 	clear(func(n segName) bool { return n != ends[1] })
-	_, err := a.Repair(ctx)
+	_, err := a.Repair(ctx, false)
 	a.must(err)
 	clear(func(n segName) bool { return n.last == 1 }) // now 1 to 4 of the one, and 2 of the other
 	if n := len(objects(t, place, segPrefix+string(ends[0].lane)+"/")); n != 2 {

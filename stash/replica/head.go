@@ -28,39 +28,69 @@ const (
 // Head is what a lane had, and had seen of others, when it last wrote.
 type Head struct {
 	headName
-	// At is the wall clock of the machine that wrote it.
-	At time.Time
-	// Seen is the greatest number seen of each lane, by the mark of its name.
-	seen map[[laneMark]byte]int64
+	claims
 }
 
-// Seen is how far the writer of the head had seen a lane.
-func (h Head) Seen(lane stash.Lane) int64 {
+// claims are what a head says, beside its name.
+type claims struct {
+	// At is the wall clock of the machine that wrote it.
+	At time.Time `json:"at"`
+	// By is the lane that signed it, whose machine has seen what Seen says.
+	By stash.Lane `json:"by"`
+	// Seen is the greatest number seen of each other lane, by the mark of its name.
+	Seen map[laneTag]int64 `json:"seen,omitempty"`
+}
+
+// laneTag is the beginning of a lane's name, as a head writes it.
+type laneTag [laneMark]byte
+
+// MarshalText writes the mark in the letters of lanes.
+func (m laneTag) MarshalText() ([]byte, error) { return []byte(stash.Base32.EncodeToString(m[:])), nil }
+
+// UnmarshalText reads what MarshalText writes.
+func (m *laneTag) UnmarshalText(text []byte) error {
+	raw, err := stash.Base32.DecodeString(string(text))
+	copy(m[:], raw)
+	return err
+}
+
+func markOf(lane stash.Lane) laneTag { return laneTag(laneBytes(lane)[:laneMark]) }
+
+// seen is how far the writer of the head had seen a lane.
+func (h Head) seen(lane stash.Lane) int64 {
 	if lane == h.lane {
 		return h.last
 	}
-	return h.seen[markOf(lane)]
+	return h.Seen[markOf(lane)]
 }
 
-func markOf(lane stash.Lane) [laneMark]byte { return [laneMark]byte(laneBytes(lane)[:laneMark]) }
+// seenOf is what a head of lane tells of the lanes that are known here. What
+// is told about people and never left this machine stays unmentioned.
+func (v *vault) seenOf(lane stash.Lane, lanes []sqlite.Lane) map[laneTag]int64 {
+	seen := map[laneTag]int64{}
+	for _, l := range lanes {
+		_, known := v.device(l.Name)
+		if l.Name != lane && l.Last > 0 && (!l.Private || known) {
+			seen[markOf(l.Name)] = l.Last
+		}
+	}
+	return seen
+}
 
 func (e epoch) headKey() ([]byte, error) {
 	return hkdf.Key(sha256.New, []byte(e.Identity), nil, headInfo, chacha20poly1305.KeySize)
 }
 
-// sealHead makes the head of a lane that ends at tip; lanes are all that are
-// known here.
-func (v *vault) sealHead(lane stash.Lane, tip sqlite.End, lanes []sqlite.Lane, at time.Time, signer sqlite.Signer) (headName, []byte, error) {
+// sealHead makes the head of a lane that ends at tip; seen is what this machine
+// has seen of the others.
+func (v *vault) sealHead(lane stash.Lane, tip sqlite.End, seen map[laneTag]int64, at time.Time, signer sqlite.Signer) (headName, []byte, error) {
 	n := headName{lane: lane, last: tip.Seq, chain: tip.Chain.ID(), epoch: v.current().Name}
 	plain := append([]byte{headVersion}, laneBytes(signer.Lane)...)
 	plain = append(plain, ed25519.Sign(signer.Key, headMessage(v.ID, lane, tip.Seq, n.chain))...)
 	plain = binary.BigEndian.AppendUint64(plain, uint64(at.UnixMilli()))
-	for _, l := range lanes {
-		if l.Name != lane && l.Last > 0 && !l.Private {
-			mark := markOf(l.Name)
-			plain = append(plain, mark[:]...)
-			plain = binary.AppendUvarint(plain, uint64(l.Last))
-		}
+	for mark, last := range seen {
+		plain = append(plain, mark[:]...)
+		plain = binary.AppendUvarint(plain, uint64(last))
 	}
 	key, err := v.current().headKey()
 	if err != nil {
@@ -98,8 +128,8 @@ func (v *vault) openHead(name remote.Name, data []byte) (Head, error) {
 	if err := v.checkSignature(name, laneFromBytes(plain[1:]), headMessage(v.ID, n.lane, n.last, n.chain), plain[16:16+ed25519.SignatureSize]); err != nil {
 		return Head{}, err
 	}
-	h := Head{headName: n, At: time.UnixMilli(int64(binary.BigEndian.Uint64(plain[headFixed-8:]))), seen: map[[laneMark]byte]int64{}}
-	return h, readSeen(name, plain[headFixed:], h.seen)
+	h := Head{n, claims{At: time.UnixMilli(int64(binary.BigEndian.Uint64(plain[headFixed-8:]))), By: laneFromBytes(plain[1:]), Seen: map[laneTag]int64{}}}
+	return h, readSeen(name, plain[headFixed:], h.Seen)
 }
 
 func (e epoch) openHead(n headName, data []byte) ([]byte, error) {
@@ -117,7 +147,7 @@ func (e epoch) openHead(n headName, data []byte) ([]byte, error) {
 	return aead.Open(nil, data[epochBytes:epochBytes+aead.NonceSize()], data[epochBytes+aead.NonceSize():], []byte(n.stem()))
 }
 
-func readSeen(name remote.Name, rest []byte, seen map[[laneMark]byte]int64) error {
+func readSeen(name remote.Name, rest []byte, seen map[laneTag]int64) error {
 	for len(rest) > 0 {
 		if len(rest) <= laneMark {
 			return bad(name, StepCount, "what it has seen of others is cut short")
@@ -126,7 +156,7 @@ func readSeen(name remote.Name, rest []byte, seen map[[laneMark]byte]int64) erro
 		if n <= 0 {
 			return bad(name, StepCount, "what it has seen of others cannot be read")
 		}
-		seen[[laneMark]byte(rest[:laneMark])] = int64(last)
+		seen[laneTag(rest[:laneMark])] = int64(last)
 		rest = rest[laneMark+n:]
 	}
 	return nil

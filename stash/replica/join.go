@@ -37,7 +37,7 @@ func (x *exchange) join(ctx context.Context, typed string) error {
 	if err != nil {
 		return repairable(err)
 	}
-	v := &vault{ID: f.Vault, Place: x.place.Address, Folder: x.place.Folder, Name: machineLabel()}
+	v := &vault{ID: f.Vault, Place: x.place.Address, Folder: x.place.Folder, Name: machineLabel(), Looked: x.o.Now()}
 	invite, err := x.unlock(ctx, v, typed)
 	if err != nil {
 		return repairable(err)
@@ -126,7 +126,7 @@ func (x *exchange) unlock(ctx context.Context, v *vault, typed string) (invite r
 func secretWraps(names []remote.Name) []keyName {
 	var out []keyName
 	for _, name := range slices.Compact(names) {
-		if n, ok := parseKey(name); ok && n.kind != wrapDevice {
+		if n, ok := parseKey(name); ok && n.kind != wrapDevice && n.kind != wrapNotice {
 			out = append(out, n)
 		}
 	}
@@ -172,6 +172,9 @@ func (x *exchange) takePart(ctx context.Context, v *vault, invite remote.Name) e
 	if err := x.listHeads(ctx); err != nil {
 		return err
 	}
+	if err := x.openHeads(ctx); err != nil {
+		return err
+	}
 	if err := x.keepWraps(ctx, invite); err != nil {
 		return err
 	}
@@ -198,6 +201,26 @@ func (x *exchange) takePart(ctx context.Context, v *vault, invite remote.Name) e
 	}
 	x.fault(PointMade)
 	return x.whoIsThere(ctx)
+}
+
+// openHeads opens the heads before this replica takes part. It may not know yet
+// who signed them; only who has the key can have sealed them.
+func (x *exchange) openHeads(ctx context.Context) error {
+	x.opened = map[headName]Head{}
+	for _, n := range x.heads {
+		data, err := x.Get(ctx, n.name())
+		if err != nil && !errors.Is(err, remote.NotFound) {
+			return err
+		}
+		if err != nil {
+			continue
+		}
+		h, err := x.v.openHead(n.name(), data)
+		if err == nil || stepOf(err) == StepRegister {
+			x.opened[n] = h
+		}
+	}
+	return nil
 }
 
 // wrapSelf wraps the ring for this machine.
@@ -265,7 +288,7 @@ func (x *exchange) markKnown(tx *sqlite.Tx) error {
 func (x *exchange) heldHead(tx *sqlite.Tx, lane stash.Lane) (sqlite.End, error) {
 	var best sqlite.End
 	gone, removed := x.v.removed(lane)
-	for _, h := range x.heads {
+	for h := range x.opened {
 		if h.lane != lane || h.last <= best.Seq || removed && h.epoch.less(gone.Epoch) {
 			continue
 		}

@@ -7,24 +7,9 @@ import (
 
 	"filippo.io/age"
 
-	"endsmeet/stash"
 	"endsmeet/stash/remote"
 	"endsmeet/stash/sqlite"
 )
-
-// learnDevices reads the records of lanes that are not known yet.
-func (x *exchange) learnDevices(ctx context.Context, heads []headName) error {
-	unknown := map[stash.Lane]bool{}
-	for _, h := range heads {
-		if _, ok := x.v.device(h.lane); !ok {
-			unknown[h.lane] = true
-		}
-	}
-	if len(unknown) == 0 {
-		return nil
-	}
-	return x.readDevices(ctx, func(n deviceName) bool { return unknown[n.lane] })
-}
 
 // readDevices reads the records that are wanted and keeps what is new in them.
 // A record for which a machine vouches that is not known waits until that one's
@@ -107,7 +92,7 @@ func (x *exchange) openRecord(ctx context.Context, n deviceName, data []byte) (D
 		return d, nil
 	case errors.As(err, &b) && b.Step == StepRegister:
 		return Device{}, errWait
-	case errors.As(err, &b) && b.Step == StepAge && (x.v.Locked != "" || x.v.sealedEarlier(data)):
+	case errors.As(err, &b) && b.Step == StepAge && (x.newer != "" || x.v.sealedEarlier(data)):
 		return Device{}, nil // with the key of another time
 	}
 	return Device{}, x.refuse(ctx, err)
@@ -137,64 +122,43 @@ func (x *exchange) change(ctx context.Context, do func(*vault, *sqlite.Tx) error
 	})
 }
 
-// refreshKeys looks for a newer key if a head was sealed with one.
+// refreshKeys looks for a newer key if a head seems to be sealed with one. What
+// the name of a head says is no proof: it is asked anew in every run.
 func (x *exchange) refreshKeys(ctx context.Context) error {
 	var newest epochName
 	for _, h := range x.heads {
-		if _, ok := x.v.epoch(h.epoch); !ok && newest.less(h.epoch) {
+		if _, ok := x.v.epoch(h.epoch); !ok && h.epoch.number >= x.v.current().Name.number && newest.less(h.epoch) {
 			newest = h.epoch
 		}
 	}
+	x.newer = ""
 	if newest.number == 0 {
 		return nil
 	}
-	if err := x.sameVault(ctx); err != nil {
+	if err := x.recognise(ctx); err != nil {
 		return err
 	}
-	opened, err := x.readRings(ctx)
-	if err != nil || opened || x.v.Locked == newest.String() {
-		return err
-	}
-	return x.change(ctx, func(v *vault, _ *sqlite.Tx) error {
-		if _, ok := v.epoch(newest); !ok {
-			v.Locked = newest.String()
-		}
-		return nil
-	})
-}
-
-// sameVault refuses a place in which another vault was set up since.
-func (x *exchange) sameVault(ctx context.Context) error {
-	data, err := x.Get(ctx, formatName)
-	if errors.Is(err, remote.NotFound) {
-		return nil
-	}
+	found, err := x.List(ctx, keyPrefix, "")
 	if err != nil {
 		return err
 	}
-	f, err := readFormat(data)
-	if err != nil {
-		return x.refuse(ctx, err)
+	opened, err := x.readRings(ctx, found.Names)
+	if err != nil || opened {
+		return err
 	}
-	if f.Vault != x.v.ID {
-		return stash.Refuse(stash.CodeRefused, "give the right place: `endsmeet sync leave`, then `endsmeet sync join WHERE`", "another vault was set up in %s", x.v.Place)
-	}
-	return nil
+	x.newer = newest.String()
+	return x.readNotices(ctx, found.Names)
 }
 
 // readRings opens the newer rings that are wrapped for this machine and takes
 // them in; opened says that there was one.
-func (x *exchange) readRings(ctx context.Context) (opened bool, err error) {
+func (x *exchange) readRings(ctx context.Context, listed []remote.Name) (opened bool, err error) {
 	identity, err := x.machineIdentity(ctx)
 	if err != nil {
 		return false, err
 	}
-	found, err := x.List(ctx, keyPrefix, "")
-	if err != nil {
-		return false, err
-	}
 	tag := machineTag(x.v.ID, identity.Recipient().String())
-	for _, name := range slices.Compact(found.Names) {
+	for _, name := range slices.Compact(listed) {
 		n, ok := parseKey(name)
 		if _, known := x.v.epoch(n.epoch); !ok || known || n.kind != wrapDevice || n.tag != tag {
 			continue
@@ -228,7 +192,6 @@ func (x *exchange) readRing(ctx context.Context, n keyName, identity age.Identit
 		if err := v.adopt(n.name(), w, ring); err != nil {
 			return err
 		}
-		v.Locked = ""
 		v.keep(n.name(), data)
 		return x.reregister(tx, v, before, ring)
 	})

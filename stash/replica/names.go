@@ -96,7 +96,8 @@ func (n segName) name() remote.Name {
 	return remote.Name(fmt.Sprintf("%s%s/%d-%d-%s-%s.seg", segPrefix, n.lane, n.first, n.last, n.chain, n.object))
 }
 
-// headName is the name of a head: lane, last, chain, epoch.
+// headName is the name of a head: lane, last, chain, epoch. A machine that has
+// recorded nothing puts one that ends at 0, for what it has seen of others.
 type headName struct {
 	lane   stash.Lane
 	last   int64
@@ -149,7 +150,7 @@ func parseHead(name remote.Name) (headName, bool) {
 	errs[1] = n.chain.UnmarshalText([]byte(m[3]))
 	errs[2] = n.epoch.UnmarshalText([]byte(m[4]))
 	errs[3] = n.object.UnmarshalText([]byte(m[5]))
-	return n, errs == [4]error{} && n.last > 0 && n.name() == name
+	return n, errs == [4]error{} && n.last >= 0 && n.name() == name
 }
 
 // deviceName is the name of a record about a lane.

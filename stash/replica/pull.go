@@ -23,21 +23,15 @@ func (x *exchange) pull(ctx context.Context) error {
 			return err
 		}
 	}
+	if err := x.nameGaps(ctx); err != nil {
+		return err
+	}
 	return x.announceForks(ctx)
 }
 
-func (x *exchange) takeNews(ctx context.Context, news []headName) error {
-	wanted := slices.DeleteFunc(slices.Clone(news), func(h headName) bool {
-		_, shut := x.v.shut(h)
-		return shut
-	})
-	if err := x.learnDevices(ctx, wanted); err != nil {
-		return err
-	}
-	announced := map[stash.Lane]int64{}
-	for _, h := range wanted {
-		announced[h.lane] = max(announced[h.lane], h.last)
-	}
+// takeNews reads what heads tell of: their names say where to look, and only
+// what is verified is taken in.
+func (x *exchange) takeNews(ctx context.Context, announced map[stash.Lane]int64) error {
 	p := puller{exchange: x, waiting: map[segName]sqlite.Incoming{}}
 	for _, lane := range slices.Sorted(maps.Keys(announced)) {
 		if err := p.list(ctx, lane, announced[lane]); err != nil {
@@ -47,10 +41,7 @@ func (x *exchange) takeNews(ctx context.Context, news []headName) error {
 	if err := p.all(ctx); err != nil {
 		return err
 	}
-	if err := x.forgetMended(ctx); err != nil {
-		return err
-	}
-	return x.nameGaps(ctx, news)
+	return x.forgetMended(ctx)
 }
 
 // forgetMended forgets the damaged segments whose events came in another way.
@@ -80,23 +71,36 @@ func (x *exchange) forgetMended(ctx context.Context) error {
 	})
 }
 
-// news gives the heads, by lane, whose events are not here.
-func (x *exchange) news(ctx context.Context) ([]headName, error) {
-	var news []headName
+// news gives the lanes of which there is more than is here, by the names of
+// heads or by what verified heads have seen, and up to which number.
+func (x *exchange) news(ctx context.Context) (map[stash.Lane]int64, error) {
+	news := map[stash.Lane]int64{}
 	err := x.o.Store.View(ctx, func(tx *sqlite.Tx) error {
 		for _, h := range x.heads {
-			held, err := tx.Holds(h.lane, h.last, h.chain)
+			_, known := x.v.device(h.lane)
+			_, shut := x.v.shut(h)
+			if !known || shut {
+				continue
+			}
+			held, err := holdsHead(tx, h)
 			if err != nil {
 				return err
 			}
-			if held {
-				continue
+			if !held {
+				news[h.lane] = max(news[h.lane], h.last)
 			}
-			news = append(news, h)
+		}
+		for lane, c := range x.claimed() {
+			any, err := tx.HoldsAny(lane, c.last)
+			if err != nil {
+				return err
+			}
+			if !any {
+				news[lane] = max(news[lane], c.last)
+			}
 		}
 		return nil
 	})
-	slices.SortStableFunc(news, func(a, b headName) int { return cmp.Compare(a.lane, b.lane) })
 	return news, err
 }
 
@@ -278,36 +282,4 @@ func (p *puller) read(ctx context.Context, n segName) (sqlite.Incoming, error) {
 func (v *vault) shut(h headName) (removal, bool) {
 	gone, ok := v.removed(h.lane)
 	return gone, ok && h.epoch.less(gone.Epoch)
-}
-
-// nameGaps says what heads promise and is not here yet, and which removed
-// machines wrote what nobody takes in.
-func (x *exchange) nameGaps(ctx context.Context, heads []headName) error {
-	return x.o.Store.View(ctx, func(tx *sqlite.Tx) error {
-		for _, h := range heads {
-			held, err := tx.Holds(h.lane, h.last, h.chain)
-			if err != nil {
-				return err
-			}
-			if held {
-				continue
-			}
-			if gone, ok := x.v.shut(h); ok {
-				x.report.Shut = append(x.report.Shut, gone.label())
-				continue
-			}
-			gap := Gap{Lane: h.lane, Name: x.v.label(h.lane), From: 1, To: h.last}
-			lanes, err := tx.Lanes()
-			if err != nil {
-				return err
-			}
-			for _, l := range lanes {
-				if l.Name == h.lane && l.Last < h.last {
-					gap.From = l.Last + 1
-				}
-			}
-			x.report.Gaps = append(x.report.Gaps, gap)
-		}
-		return nil
-	})
 }

@@ -203,14 +203,18 @@ func (x *exchange) replaceHead(tx *sqlite.Tx, v *vault, d due, signer sqlite.Sig
 	if err != nil {
 		return err
 	}
-	n, data, err := v.sealHead(d.lane.Name, d.tip, lanes, x.o.Now(), signer)
+	seen, err := x.seenBy(tx, v, d.lane.Name, lanes)
 	if err != nil {
 		return err
 	}
-	if err := tx.Stow(string(n.name()), data); err != nil {
+	n, data, err := v.sealHead(d.lane.Name, d.tip, seen, x.o.Now(), signer)
+	if err != nil {
 		return err
 	}
-	if err := tx.SetHeadSeen(d.lane.Name, d.tip.Seq); err != nil || !d.follows {
+	if d.follows && !d.lane.Private {
+		v.Told = claims{By: signer.Lane, Seen: seen}
+	}
+	if err := tx.Stow(string(n.name()), data); err != nil || !d.follows {
 		return err
 	}
 	before, err := tx.OwnObjects(headPrefix + string(d.lane.Name) + "-")

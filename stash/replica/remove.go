@@ -66,12 +66,16 @@ func (x *exchange) rekey(ctx context.Context, m Machine, phrase, code string) er
 		if err != nil {
 			return err
 		}
+		before := v.current()
 		v.Epochs = append(v.Epochs, next)
 		for _, lane := range m.Lanes {
 			v.Removed = append(v.Removed, removal{lane, m.Name, next.Name})
 			v.Vouched = append(v.Vouched, lane)
 		}
 		if err := x.wrapAll(tx, v, phrase, code); err != nil {
+			return err
+		}
+		if err := x.giveNotice(tx, v, before, m.Lanes); err != nil {
 			return err
 		}
 		if err := x.sealRecords(tx, v); err != nil {
@@ -88,6 +92,19 @@ func (x *exchange) rekey(ctx context.Context, m Machine, phrase, code string) er
 	}
 	x.fault(PointRekeyed)
 	return x.push(ctx)
+}
+
+// giveNotice tells the machine that is shut out that it is.
+func (x *exchange) giveNotice(tx *sqlite.Tx, v *vault, before epoch, removed []stash.Lane) error {
+	own, err := x.o.Store.Signer(false)
+	if err != nil {
+		return err
+	}
+	told, err := v.sealNotice(before, removed, own)
+	if err != nil {
+		return err
+	}
+	return v.put(tx, told)
 }
 
 // sealRecords seals the records of the machines that remain with the new key.

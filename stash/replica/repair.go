@@ -12,12 +12,14 @@ import (
 
 // Repair reads all that lies in the shared place and puts back what is missing
 // or damaged and is held here, of whatever lane. Damaged objects that are thus
-// replaced are deleted. What nobody here holds stays as it is.
-func (r *Replica) Repair(ctx context.Context) (Checked, error) {
+// replaced are deleted. What nobody here holds stays as it is. With refill it
+// also fills a place in which nothing shows that it is the shared one.
+func (r *Replica) Repair(ctx context.Context, refill bool) (Checked, error) {
 	var out Checked
 	err := r.locked(ctx, func() error {
-		i, err := r.inspect(ctx, true)
+		i, err := r.inspect(ctx, true, refill)
 		if err == nil {
+			i.junk = true
 			err = i.mend(ctx)
 		}
 		if i != nil {
@@ -163,7 +165,7 @@ func (i *inspection) clear(tx *sqlite.Tx) error {
 		if err != nil {
 			return err
 		}
-		if !replaced {
+		if !replaced && !(i.junk && i.isJunk(b)) {
 			continue
 		}
 		if err := tx.Doom(string(b.Name), i.o.Now()); err != nil {
@@ -177,7 +179,19 @@ func (i *inspection) clear(tx *sqlite.Tx) error {
 	return nil
 }
 
+// isJunk says that an object can never be read by anybody, with whatever key,
+// and that no verified head tells of events that it might have held.
+func (i *inspection) isJunk(b BadObject) bool {
+	n, isSeg := parseSeg(b.Name)
+	missed := slices.ContainsFunc(i.out.Gaps, func(g Gap) bool { return g.Lane == n.lane })
+	unreadable := b.Step == StepHash || b.Step == StepLength || b.Step == StepHeader || b.Step == StepFormat && isSeg
+	return b.Name != formatName && unreadable && !(isSeg && missed)
+}
+
 func (i *inspection) replaced(tx *sqlite.Tx, name remote.Name) (bool, error) {
+	if r, ok := i.misplaced[name]; ok { // it lies under its own name too, or was put there anew
+		return tx.Holds(r.lane, r.last, r.chain)
+	}
 	if n, ok := parseSeg(name); ok {
 		return tx.Holds(n.lane, n.last, n.chain)
 	}

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"crypto/ed25519"
 	"encoding/binary"
+	"errors"
 	"fmt"
 	"slices"
 
@@ -67,6 +68,15 @@ func (e *BadObject) Error() string { return fmt.Sprintf("%s: %s", e.Name, e.Prob
 
 func bad(name remote.Name, step Step, format string, args ...any) *BadObject {
 	return &BadObject{name, step, fmt.Sprintf(format, args...)}
+}
+
+// stepOf is the check that an object failed; empty for other errors.
+func stepOf(err error) Step {
+	var b *BadObject
+	if errors.As(err, &b) {
+		return b.Step
+	}
+	return ""
 }
 
 // headMessage is what a signature is over.
@@ -133,6 +143,13 @@ func (v *vault) unseal(name remote.Name, data []byte) (sqlite.Incoming, error) {
 	}
 	in.Private, in.Key = writer.Private, writer.Key
 	return v.unsealLines(name, in, last, data)
+}
+
+// runOf is what the header of a segment says that it holds.
+func runOf(data []byte) run {
+	r := run{lane: laneFromBytes(data[atLane:]), first: int64(binary.BigEndian.Uint64(data[atFirst:])), last: int64(binary.BigEndian.Uint64(data[atLast:]))}
+	r.chain = stash.Chain(data[atChain:atLength]).ID()
+	return r
 }
 
 // checkWhole checks magic, version, length and hash.

@@ -3,7 +3,6 @@ package replica
 import (
 	"context"
 	"encoding/binary"
-	"errors"
 	"fmt"
 	"slices"
 	"strings"
@@ -46,14 +45,6 @@ func get(t testing.TB, place remote.Remote, name remote.Name) []byte {
 }
 
 // stepOf is the check that an error names.
-func stepOf(err error) Step {
-	var b *BadObject
-	if errors.As(err, &b) {
-		return b.Step
-	}
-	return ""
-}
-
 // forge makes segments that are wrong in one way each.
 type forge struct {
 	t        *testing.T

@@ -34,7 +34,7 @@ func (r *Replica) Setup(ctx context.Context, address, phrase string) (code strin
 
 // fresh opens a place for a stash that has none yet.
 func (r *Replica) fresh(ctx context.Context, address string) (*exchange, error) {
-	x := &exchange{Replica: r}
+	x := &exchange{Replica: r, recognised: true} // Setup and Join look at what is there themselves
 	err := r.o.Store.View(ctx, func(tx *sqlite.Tx) error {
 		v, found, err := loadVault(tx)
 		if err == nil && found {
@@ -78,7 +78,7 @@ func (x *exchange) make(ctx context.Context, phrase string) (string, error) {
 	}
 	id := make([]byte, 16)
 	_, _ = rand.Read(id) // never fails (crypto/rand)
-	v := &vault{ID: stash.EventID(id).String(), Place: x.place.Address, Folder: x.place.Folder, Name: machineLabel()}
+	v := &vault{ID: stash.EventID(id).String(), Place: x.place.Address, Folder: x.place.Folder, Name: machineLabel(), Looked: x.o.Now()}
 	v.Epochs = []epoch{first}
 	code := newCode()
 	err = x.o.Store.Act(ctx, func(tx *sqlite.Tx) error {

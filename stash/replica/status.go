@@ -2,10 +2,11 @@ package replica
 
 import (
 	"context"
+	"maps"
+	"slices"
 	"time"
 
 	"endsmeet/stash"
-	"endsmeet/stash/remote"
 	"endsmeet/stash/sqlite"
 )
 
@@ -52,41 +53,19 @@ func (r *Replica) Status(ctx context.Context) (Status, error) {
 		if err != nil {
 			return err
 		}
-		s.Place, s.Locked = x.v.Place, x.v.Locked
-		heads, problem := x.readHeads(ctx)
+		s.Place = x.v.Place
+		problem := x.lookAround(ctx)
 		if problem == nil {
-			problem = x.whoIsThere(ctx)
+			problem = x.readHeads(ctx)
 		}
-		s.Reached, s.Problem = problem == nil, ""
+		heads := slices.Collect(maps.Values(x.opened))
+		s.Reached, s.Problem, s.Locked = problem == nil, "", x.report.Locked
 		if problem != nil {
 			s.Problem = placeError(problem).Error()
 		}
 		return r.o.Store.View(ctx, func(tx *sqlite.Tx) error { return x.fillStatus(tx, &s, heads) })
 	})
 	return s, err
-}
-
-// readHeads lists and opens the heads.
-func (x *exchange) readHeads(ctx context.Context) ([]Head, error) {
-	if err := x.listHeads(ctx); err != nil {
-		return nil, err
-	}
-	var out []Head
-	for _, n := range x.heads {
-		data, err := x.Get(ctx, n.name())
-		if remote.KindOf(err) == remote.NotFound {
-			continue
-		}
-		if err != nil {
-			return out, err
-		}
-		h, err := x.v.openHead(n.name(), data)
-		if err != nil {
-			h = Head{headName: n}
-		}
-		out = append(out, h)
-	}
-	return out, nil
 }
 
 func (x *exchange) fillStatus(tx *sqlite.Tx, s *Status, heads []Head) error {
@@ -167,8 +146,8 @@ func seenOurs(its map[stash.Lane]bool, lanes []sqlite.Lane, heads []Head) (seen,
 		}
 		all = l.Last
 		for _, h := range heads {
-			if its[h.lane] && h.seen != nil {
-				seen = max(seen, h.Seen(l.Name))
+			if its[h.lane] {
+				seen = max(seen, h.seen(l.Name))
 			}
 		}
 	}

@@ -8,6 +8,7 @@ import (
 	"io"
 	"slices"
 	"sync"
+	"time"
 
 	"filippo.io/age"
 
@@ -34,8 +35,15 @@ type vault struct {
 	// Forked are lanes under which two histories go on and of which heads have
 	// yet to tell.
 	Forked []stash.Lane `json:"forked,omitempty"`
-	// Locked names the epoch of a newer key that this machine could not open.
-	Locked string `json:"locked,omitempty"`
+	// Branched are lanes under which two histories go on, for good.
+	Branched []stash.Lane `json:"branched,omitempty"`
+	// Heads are the heads that were there and were verified in the last run,
+	// with what they say.
+	Heads map[remote.Name]claims `json:"heads,omitempty"`
+	// Looked is when the whole place was last looked over.
+	Looked time.Time `json:"looked,omitzero"`
+	// Told is what the head of this replica says that it has seen.
+	Told claims `json:"told,omitempty"`
 }
 
 type keptObject struct {

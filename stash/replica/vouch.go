@@ -46,7 +46,7 @@ func (x *exchange) vouchFor(ctx context.Context, gone removal) error {
 // vouched is the end up to which others have vouched for a removed lane.
 func (x *exchange) vouched(tx *sqlite.Tx, gone removal) (sqlite.End, error) {
 	var best sqlite.End
-	for _, h := range x.heads {
+	for h := range x.opened {
 		if h.lane != gone.Lane || h.epoch.less(gone.Epoch) || h.last <= best.Seq {
 			continue
 		}

@@ -22,6 +22,7 @@ const (
 	wrapRecovery wrapKind = "recovery" // the printed code, by scrypt
 	wrapInvite   wrapKind = "invite"   // a code shown on another machine, by scrypt
 	wrapDevice   wrapKind = "device"   // a machine, by X25519
+	wrapNotice   wrapKind = "notice"   // no ring: the change of key, for those who have only the one before
 )
 
 // Work factors of scrypt, the logarithm of N. A code holds 160 random bits, so

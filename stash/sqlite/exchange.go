@@ -68,6 +68,12 @@ func (tx *Tx) DonePending(n int64) error {
 	return err
 }
 
+// Waits says whether an object waits to be put.
+func (tx *Tx) Waits(name string) (bool, error) {
+	var n int64
+	return tx.one(`SELECT n FROM outbox WHERE name = ? AND data IS NOT NULL LIMIT 1`, []any{name}, &n)
+}
+
 // PendingPuts counts the objects that have yet to be put, and their bytes.
 func (tx *Tx) PendingPuts() (objects, size int64, err error) {
 	_, err = tx.one(`SELECT count(*), coalesce(sum(length(data)), 0) FROM outbox WHERE data IS NOT NULL`, nil, &objects, &size)
@@ -319,25 +325,5 @@ func (tx *Tx) Quarantine(name, problem string) error {
 	}
 	_, err := tx.exec(`INSERT INTO quarantine (name, problem, found) VALUES (?, ?, ?) ON CONFLICT (name) DO UPDATE SET problem = excluded.problem`,
 		name, strings.ToValidUTF8(problem, "?"), tx.now.UnixMilli())
-	return err
-}
-
-// HeadsSeen gives, for every lane, the greatest number that the shared place
-// ever showed.
-func (tx *Tx) HeadsSeen() (map[stash.Lane]int64, error) {
-	seen := map[stash.Lane]int64{}
-	err := tx.each(`SELECT lane, last FROM head_seen`, nil, func(rows *sql.Rows) error {
-		var lane string
-		var last int64
-		err := rows.Scan(&lane, &last)
-		seen[stash.Lane(lane)] = last
-		return err
-	})
-	return seen, err
-}
-
-// SetHeadSeen notes how far the shared place showed a lane.
-func (tx *Tx) SetHeadSeen(lane stash.Lane, last int64) error {
-	_, err := tx.exec(`INSERT INTO head_seen (lane, last) VALUES (?, ?) ON CONFLICT (lane) DO UPDATE SET last = excluded.last`, string(lane), last)
 	return err
 }
