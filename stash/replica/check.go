@@ -257,6 +257,9 @@ func (i *inspection) lookAtFormat(ctx context.Context) error {
 	case errors.As(err, &damaged):
 		i.out.Bad = append(i.out.Bad, *damaged)
 		return nil
+	case errors.Is(err, errOther): // and yet it was recognised
+		i.out.Bad = append(i.out.Bad, *bad(formatName, StepFormat, "it is of another shared place"))
+		return nil
 	}
 	i.formatGood = err == nil
 	return err

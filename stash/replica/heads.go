@@ -1,7 +1,6 @@
 package replica
 
 import (
-	"cmp"
 	"context"
 	"errors"
 	"maps"
@@ -210,7 +209,8 @@ func (x *exchange) claimed() map[stash.Lane]claim {
 			if seen > c.last {
 				c = claim{last: seen}
 			}
-			if seen == c.last && seen > 0 && x.v.label(h.By) != x.v.label(d.Lane) {
+			by, _ := x.v.device(h.By)
+			if seen == c.last && seen > 0 && h.By != d.Lane && by.Recipient != d.Recipient {
 				c.holders = append(c.holders, x.v.label(h.By))
 			}
 			out[d.Lane] = c
@@ -226,40 +226,53 @@ type claim struct {
 }
 
 // nameGaps says what verified heads tell of and is not here, and which removed
-// machines wrote what nobody takes in.
+// machines wrote what nobody takes in. Machines are called what they are now.
 func (x *exchange) nameGaps(ctx context.Context) error {
+	upto, here, err := x.lacking(ctx)
+	if err != nil || len(upto) == 0 {
+		return err
+	}
+	if err := x.whoIsThere(ctx); err != nil {
+		return err
+	}
 	claims := x.claimed()
-	return x.o.Store.View(ctx, func(tx *sqlite.Tx) error {
-		gaps := map[stash.Lane]Gap{}
+	for _, lane := range slices.Sorted(maps.Keys(upto)) {
+		x.report.Gaps = append(x.report.Gaps, Gap{Lane: lane, Name: x.v.label(lane), From: min(here[lane]+1, upto[lane]), To: upto[lane], Holders: distinct(claims[lane].holders)})
+	}
+	return nil
+}
+
+// lacking gives the lanes of which verified heads tell more than is here, up to
+// which number they do, and up to which every lane is here.
+func (x *exchange) lacking(ctx context.Context) (upto, here map[stash.Lane]int64, err error) {
+	upto, here = map[stash.Lane]int64{}, map[stash.Lane]int64{}
+	err = x.o.Store.View(ctx, func(tx *sqlite.Tx) error {
+		lanes, err := tx.Lanes()
+		if err != nil {
+			return err
+		}
+		for _, l := range lanes {
+			here[l.Name] = l.Last
+		}
 		for _, h := range x.heads {
 			held, err := holdsHead(tx, h)
 			if err != nil {
 				return err
 			}
-			if _, verified := x.opened[h]; held || !verified {
-				if !held {
-					x.noteShut(h)
-				}
-				continue
-			}
-			gaps[h.lane] = Gap{To: max(h.last, gaps[h.lane].To)}
-		}
-		lanes, err := tx.Lanes()
-		if err != nil {
-			return err
-		}
-		here := map[stash.Lane]int64{}
-		for _, l := range lanes {
-			here[l.Name] = l.Last
-		}
-		for lane, c := range claims {
-			if g := gaps[lane]; c.last > here[lane] || g.To > 0 {
-				gaps[lane] = Gap{Lane: lane, Name: x.v.label(lane), From: min(here[lane]+1, max(g.To, c.last)), To: max(g.To, c.last), Holders: distinct(c.holders)}
+			if _, verified := x.opened[h]; !held && verified {
+				upto[h.lane] = max(upto[h.lane], h.last)
+			} else if !held {
+				x.noteShut(h)
 			}
 		}
-		x.report.Gaps = append(x.report.Gaps, slices.SortedFunc(maps.Values(gaps), func(a, b Gap) int { return cmp.Compare(a.Lane, b.Lane) })...)
+		for lane, c := range x.claimed() {
+			if c.last > here[lane] {
+				upto[lane] = max(upto[lane], c.last)
+			}
+		}
 		return nil
 	})
+	return upto, here, err
 }
 
 func distinct(names []string) []string {

@@ -18,14 +18,24 @@ func (x *exchange) recognise(ctx context.Context) error {
 		return nil
 	}
 	err := x.sameVault(ctx)
-	var damaged *BadObject
-	if errors.Is(err, remote.NotFound) || errors.As(err, &damaged) {
-		x.formatLost = true
-		err = x.byContent(ctx)
+	if errors.Is(err, remote.NotFound) || stepOf(err) != "" || errors.Is(err, errOther) {
+		ours, failed := x.byContent(ctx)
+		switch {
+		case failed != nil:
+			return failed
+		case ours:
+			x.formatLost, err = true, nil
+		case !errors.Is(err, errOther):
+			err = stash.Refuse(CodePlace, "plug in or mount what holds it, and run `endsmeet sync` again; nothing was written. If it was emptied, `endsmeet sync repair --refill` fills it from here",
+				"%s does not hold the shared place: there is no format.json of it", stash.Clean(x.v.Place))
+		}
 	}
 	x.recognised = err == nil
 	return err
 }
+
+// errOther is the cause of refusing a place of another vault.
+var errOther = errors.New("of another shared place")
 
 // sameVault refuses a place in which another vault was set up, or one of a
 // newer version. It is remote.NotFound or a *BadObject where the format file
@@ -37,39 +47,42 @@ func (x *exchange) sameVault(ctx context.Context) error {
 	}
 	f, err := readFormat(data)
 	if err == nil && f.Vault != x.v.ID {
-		err = stash.Refuse(stash.CodeRefused, "give the right place: `endsmeet sync leave`, then `endsmeet sync join WHERE`; nothing was written",
+		refusal := stash.Refuse(stash.CodeRefused, "give the right place: `endsmeet sync leave`, then `endsmeet sync join WHERE`; nothing was written",
 			"another shared place was set up in %s", stash.Clean(x.v.Place))
+		refusal.Cause = errOther
+		return refusal
 	}
 	return err
 }
 
-// byContent recognises a place without a format file by a head or a wrapped
-// key that is as this machine knows it, and one that is being set up by what
-// waits to be put.
-func (x *exchange) byContent(ctx context.Context) error {
-	waits := false
-	err := x.o.Store.View(ctx, func(tx *sqlite.Tx) (err error) {
-		waits, err = tx.Waits(string(formatName))
+// byContent recognises a place whose format file is lost, damaged or of another
+// one by a wrapped key or a head that is as only a machine of the vault can have
+// put it, and one that is being set up by what waits to be put.
+func (x *exchange) byContent(ctx context.Context) (ours bool, err error) {
+	err = x.o.Store.View(ctx, func(tx *sqlite.Tx) (err error) {
+		ours, err = tx.Waits(string(formatName))
 		return err
 	})
-	if err != nil || waits {
-		return err
-	}
-	if err := x.listHeads(ctx); err != nil {
-		return err
+	if err != nil || ours {
+		return ours, err
 	}
 	for _, k := range x.v.Kept {
-		if ok, err := x.holdsWhole(ctx, k.Name, func(data []byte) error { n, _ := parseKey(k.Name); return wholeObject(k.Name, n.object, data) }); ok || err != nil {
-			return err
+		n, _ := parseKey(k.Name)
+		ours, err := x.holdsWhole(ctx, k.Name, func(data []byte) error { return wholeObject(k.Name, n.object, data) })
+		if ours || err != nil {
+			return ours, err
 		}
+	}
+	if err := x.listHeads(ctx); err != nil {
+		return false, err
 	}
 	for _, h := range x.heads {
-		if ok, err := x.holdsWhole(ctx, h.name(), func(data []byte) error { _, err := x.v.openHead(h.name(), data); return err }); ok || err != nil {
-			return err
+		ours, err := x.holdsWhole(ctx, h.name(), func(data []byte) error { _, err := x.v.openHead(h.name(), data); return err })
+		if ours || err != nil {
+			return ours, err
 		}
 	}
-	return stash.Refuse(CodePlace, "plug in or mount what holds it, and run `endsmeet sync` again; nothing was written. If it was emptied, `endsmeet sync repair --refill` fills it from here",
-		"%s does not hold the shared place: there is no format.json of it", stash.Clean(x.v.Place))
+	return false, nil
 }
 
 // holdsWhole says whether an object is there and passes a check.
