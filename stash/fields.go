@@ -24,6 +24,9 @@ type Field struct {
 	Refers What
 	// Many says that the value is a list of references.
 	Many bool
+	// Words are all that may be written, where those are few; the list is for
+	// showing, Parse decides.
+	Words []string
 	// Parse reads what a person wrote into the JSON form of the value.
 	Parse func(string) (any, error)
 }
@@ -116,12 +119,12 @@ var yarnFields = []Field{
 	{Name: "fibre", Help: "cotton 60, linen 40", Parse: func(s string) (any, error) { return fibre.ParseContent(s) }},
 	{Name: "count", Help: "8/2 Ne, label", Parse: func(s string) (any, error) { return ParseCountFact(s) }},
 	{Name: "construction", Help: "plied, brushed", Parse: parseConstruction},
-	{Name: "fit", Help: "warp", Parse: choice("fit", string(FitWarp), string(FitSpaced), string(FitWeftOnly), string(FitDiscard))},
+	choiceField("fit", "warp", string(FitWarp), string(FitSpaced), string(FitWeftOnly), string(FitDiscard)),
 	{Name: "shedding", Help: "0 to 3", Parse: number("shedding", 0, 3)},
-	{Name: "stretch", Help: "slight", Parse: choice("stretch", string(StretchNone), string(StretchSlight), string(StretchMarked), string(StretchElastic))},
-	{Name: "shrinks", Help: "normal", Parse: choice("shrinks", string(ShrinksHardly), string(ShrinksNormal), string(ShrinksMuch), string(ShrinksFelts))},
+	choiceField("stretch", "slight", string(StretchNone), string(StretchSlight), string(StretchMarked), string(StretchElastic)),
+	choiceField("shrinks", "normal", string(ShrinksHardly), string(ShrinksNormal), string(ShrinksMuch), string(ShrinksFelts)),
 	{Name: "wash", Help: "40 C gentle", Parse: func(s string) (any, error) { return ParseWash(s) }},
-	{Name: "bleeds", Help: "yes", Parse: choice("bleeds", string(Yes), string(No), string(May))},
+	choiceField("bleeds", "yes", string(Yes), string(No), string(May)),
 	{Name: "odour", Help: "smoke", Parse: text},
 	{Name: "hazards", Help: "latex, dust", Parse: words("hazards", Hazards)},
 	{Name: "putup", Help: "50g", Parse: func(s string) (any, error) { return measure.ParseMass(s) }},
@@ -132,7 +135,7 @@ var yarnFields = []Field{
 var packageFields = []Field{
 	{Name: "yarn", Refers: WhatYarn},
 	{Name: "tag", Help: "Y01", Parse: parseTag},
-	{Name: "form", Help: "cone", Parse: parseForm},
+	choiceField("form", "cone", formNames()...),
 	{Name: "lot", Help: "4417", Parse: text},
 	{Name: "colour", Help: "oat", Parse: text},
 	{Name: "bin", Help: "A1", Parse: text},
@@ -175,7 +178,7 @@ var projectFields = []Field{
 	{Name: "weft", Refers: WhatPackage, Many: true},
 	{Name: "hemstitch_yarn", Refers: WhatPackage, Many: true},
 	{Name: "stripes", Help: "oat 40, slate 20, oat 40", Parse: func(s string) (any, error) { return ParseStripes(s) }},
-	{Name: "stripe_rule", Help: "free", Parse: choice("stripe_rule", string(StripesFixed), string(StripesProportional), string(StripesFree))},
+	choiceField("stripe_rule", "free", string(StripesFixed), string(StripesProportional), string(StripesFree)),
 	{Name: "symmetric", Help: "yes", Parse: parseBool},
 	{Name: "least_stripe", Help: "4", Parse: number("least_stripe", 1, 10000)},
 	{Name: "most_stripe", Help: "40", Parse: number("most_stripe", 1, 10000)},
@@ -274,12 +277,17 @@ func parseConstruction(s string) (any, error) {
 	return words("construction", known)(s)
 }
 
-func parseForm(s string) (any, error) {
+func formNames() []string {
 	names := make([]string, len(Forms))
 	for i, f := range Forms {
 		names[i] = string(f.Form)
 	}
-	return choice("form", names...)(s)
+	return names
+}
+
+// choiceField is a field of which the value is one of a few words.
+func choiceField(name, help string, words ...string) Field {
+	return Field{Name: name, Help: help, Words: words, Parse: choice(name, words...)}
 }
 
 // OneOf lists the words that would do, always in the same order, and the one

@@ -30,6 +30,10 @@ func run(ctx context.Context, e *environment, args []string) int {
 	out := &sink{w: e.stdout, columns: e.columns}
 	to := *e
 	to.stdout = out
+	if len(args) > 1 && args[1] == completing {
+		complete(ctx, &to, args[2:])
+		return 0
+	}
 	app := newApp(&to)
 	args, err := inOrder(app, args)
 	if err == nil {
@@ -51,7 +55,6 @@ func newApp(e *environment) *cli.App {
 		Writer:               e.stdout,
 		ErrWriter:            e.stderr,
 		Reader:               e.stdin,
-		EnableBashCompletion: true,
 		HideHelpCommand:      false,
 		// The names of yarns and the words of rules hold commas.
 		DisableSliceFlagSeparator: true,

@@ -1,69 +1,49 @@
 package main
 
 import (
-	"io"
-	"strings"
+	"embed"
 
 	"github.com/urfave/cli/v2"
 
 	"endsmeet/stash"
 )
 
+// shellScripts are the scripts that have a shell ask the program what could
+// come next.
+//
+//go:embed shells
+var shellScripts embed.FS
+
+// completionShells are the shells, with the name of the script for each.
+var completionShells = []struct{ shell, script string }{
+	{"bash", "endsmeet.bash"}, {"zsh", "endsmeet.zsh"}, {"fish", "endsmeet.fish"}, {"powershell", "endsmeet.ps1"},
+}
+
 func completionCommand(e *environment) *cli.Command {
 	return &cli.Command{
-		Name: "completion", Category: groupHouse, ArgsUsage: "bash|zsh|fish",
-		Usage:       "Print the script that lets your shell complete commands, options and names.",
-		Description: "For bash: endsmeet completion bash > ~/.local/share/bash-completion/completions/endsmeet",
-		Action:      action(e, 1, 1, completion),
+		Name: "completion", Category: groupHouse, ArgsUsage: "bash|zsh|fish|powershell",
+		Usage: "Print the script that lets your shell complete commands, options and names.",
+		Description: "For bash: endsmeet completion bash > ~/.local/share/bash-completion/completions/endsmeet\n" +
+			"For zsh, into a folder of $fpath: endsmeet completion zsh > ~/.zfunc/_endsmeet\n" +
+			"For fish: endsmeet completion fish > ~/.config/fish/completions/endsmeet.fish\n" +
+			"For PowerShell, in its profile: endsmeet completion powershell | Out-String | Invoke-Expression",
+		Action: action(e, 1, 1, completion),
 	}
 }
 
 func completion(k *call) error {
-	var script string
-	switch k.Args().First() {
-	case "bash":
-		script = bashCompletion
-	case "zsh":
-		script = zshCompletion
-	case "fish":
-		text, err := k.App.ToFishCompletion()
-		if err != nil {
+	wanted := k.Args().First()
+	var shells []string
+	for _, s := range completionShells {
+		if s.shell == wanted {
+			script, err := shellScripts.ReadFile("shells/" + s.script)
+			if err != nil {
+				return err
+			}
+			_, err = k.env.stdout.Write(script)
 			return err
 		}
-		script = text
-	default:
-		return stash.Refuse(stash.CodeUsage, "one of: bash, zsh, fish", "no completion for %q", stash.Clean(k.Args().First()))
+		shells = append(shells, s.shell)
 	}
-	_, err := io.WriteString(k.env.stdout, strings.TrimLeft(script, "\n"))
-	return err
+	return stash.Refuse(stash.CodeUsage, stash.OneOf(wanted, shells), "There is no completion for %q", stash.Clean(wanted))
 }
-
-// The scripts ask the program itself, by the option that the library answers.
-const bashCompletion = `
-_endsmeet() {
-  local words
-  local now="${COMP_WORDS[$COMP_CWORD]}"
-  if [[ $now == -* ]]; then
-    words=$("${COMP_WORDS[@]:0:$COMP_CWORD}" "${now/#--/-}" --generate-bash-completion 2>/dev/null)
-  else
-    words=$("${COMP_WORDS[@]:0:$COMP_CWORD}" --generate-bash-completion 2>/dev/null)
-  fi
-  COMPREPLY=($(compgen -W "$words" -- "$now"))
-}
-complete -o default -F _endsmeet endsmeet
-`
-
-const zshCompletion = `
-#compdef endsmeet
-_endsmeet() {
-  local -a words_found
-  local now="${words[$CURRENT]}"
-  if [[ $now == -* ]]; then
-    words_found=("${(@f)$("${words[@]:0:$((CURRENT-1))}" "${now/#--/-}" --generate-bash-completion 2>/dev/null)}")
-  else
-    words_found=("${(@f)$("${words[@]:0:$((CURRENT-1))}" --generate-bash-completion 2>/dev/null)}")
-  fi
-  compadd -- "${words_found[@]}"
-}
-compdef _endsmeet endsmeet
-`

@@ -13,7 +13,7 @@ import (
 
 func configCommand(e *environment) *cli.Command {
 	return &cli.Command{
-		Name: "config", Category: groupHouse, ArgsUsage: "[NAME[=VALUE] ...]",
+		Name: "config", Category: groupHouse, ArgsUsage: "[SETTING[=VALUE] ...]",
 		Usage: "Show or change your settings.",
 		Description: "On its own, shows every setting with its value. NAME=unknown puts one back.\n" +
 			"Settings are part of the stash and are synced with it.",

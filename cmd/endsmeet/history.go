@@ -18,7 +18,7 @@ import (
 
 func historyCommand(e *environment) *cli.Command {
 	return &cli.Command{
-		Name: "history", Category: groupLooking, ArgsUsage: "[NAME]",
+		Name: "history", Category: groupLooking, ArgsUsage: "[ITEM|YARN|PROJECT|PIECE|PERSON]",
 		Usage:  "See what happened, lately or to one thing.",
 		Flags:  []cli.Flag{&cli.IntFlag{Name: "last", Usage: "at most `N` entries", Value: 20}},
 		Action: action(e, 0, 1, history),

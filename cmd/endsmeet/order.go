@@ -12,7 +12,7 @@ import (
 // program before the command, those of a command before its arguments. People
 // type them last. What stands behind "--" is left as it is.
 func inOrder(app *cli.App, args []string) ([]string, error) {
-	if len(args) == 0 || args[len(args)-1] == completing {
+	if len(args) == 0 {
 		return args, nil
 	}
 	if len(args) > 3 && args[1] == "help" {
@@ -52,9 +52,6 @@ func inOrder(app *cli.App, args []string) ([]string, error) {
 	out = append(append(append(out, path...), options...), separated(rest, literal)...)
 	return out, nil
 }
-
-// completing is the option by which a shell asks what could come next.
-const completing = "--generate-bash-completion"
 
 // separated puts "--" before arguments of which one looks like an option, or
 // that stood behind one.

@@ -28,10 +28,10 @@ func personCommand(e *environment) *cli.Command {
 				Flags:  []cli.Flag{&cli.BoolFlag{Name: "gone", Usage: "those who are gone too"}},
 				Action: action(e, 0, 0, personList),
 			},
-			{Name: "show", ArgsUsage: "NAME", Usage: "Show the rules of a person, and where each comes from.", Action: action(e, 1, 1, personShow)},
+			{Name: "show", ArgsUsage: "PERSON", Usage: "Show the rules of a person, and where each comes from.", Action: action(e, 1, 1, personShow)},
 			personSetCommand(e),
 			{
-				Name: "presets", ArgsUsage: "[NAME]", Usage: "List the sets of rules for common cases, or show one.",
+				Name: "presets", ArgsUsage: "[PRESET]", Usage: "List the sets of rules for common cases, or show one.",
 				Action: action(e, 0, 1, personPresets),
 			},
 			{Name: "tests", Usage: "List what a rule can ask about.", Action: action(e, 0, 0, personTests)},

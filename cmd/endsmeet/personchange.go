@@ -27,7 +27,7 @@ func personAddCommand(e *environment) *cli.Command {
 
 func personSetCommand(e *environment) *cli.Command {
 	return &cli.Command{
-		Name: "set", ArgsUsage: "NAME [FIELD=VALUE ...]", Usage: "Change the rules or facts of a person.",
+		Name: "set", ArgsUsage: "PERSON [FIELD=VALUE ...]", Usage: "Change the rules or facts of a person.",
 		Description: "The fields: " + fieldNames(stash.WhatPerson) + ". gone=yes takes somebody out of the lists.\n" + ruleHelp,
 		Flags: []cli.Flag{
 			presetFlag(), ruleFlag(),

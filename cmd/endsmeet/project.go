@@ -25,9 +25,9 @@ func projectCommand(e *environment) *cli.Command {
 				Flags: append(projectFlags(), draftFlags()...), Action: action(e, 1, 1, projectAdd),
 			},
 			{Name: "list", Usage: "List the projects.", Action: action(e, 0, 0, projectList)},
-			{Name: "show", ArgsUsage: "NAME", Usage: "Show a project.", Action: action(e, 1, 1, projectShow)},
+			{Name: "show", ArgsUsage: "PROJECT", Usage: "Show a project.", Action: action(e, 1, 1, projectShow)},
 			{
-				Name: "set", ArgsUsage: "NAME FIELD=VALUE ...", Usage: "Change facts of a project.",
+				Name: "set", ArgsUsage: "PROJECT FIELD=VALUE ...", Usage: "Change facts of a project.",
 				Description: "The fields: " + fieldNames(stash.WhatProject), Action: action(e, 2, -1, projectSet),
 			},
 		},

@@ -25,7 +25,7 @@ func receiveCommand(e *environment) *cli.Command {
 	flags := append(factFlags(stash.WhatYarn, receiveYarnFacts...), factFlags(stash.WhatPackage, receivePackFacts...)...)
 	flags = append(flags, readingFlags()...)
 	return &cli.Command{
-		Name: "receive", Category: groupYarn, ArgsUsage: "[NAME]",
+		Name: "receive", Category: groupYarn, ArgsUsage: "[YARN]",
 		Usage: "Record yarn that came in: balls, cones, skeins, each by weight.",
 		Description: "Every ball, cone and skein is an item of its own. Give --gross or --net once for each,\n" +
 			"or --alike N for several that weigh the same. Facts of a yarn are needed only once.\n" + labelHelp,

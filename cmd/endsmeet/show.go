@@ -16,7 +16,7 @@ import (
 
 func showCommand(e *environment) *cli.Command {
 	return &cli.Command{
-		Name: "show", Category: groupLooking, ArgsUsage: "NAME",
+		Name: "show", Category: groupLooking, ArgsUsage: "ITEM|YARN|PROJECT|PIECE",
 		Usage:  "Show everything about a yarn, a ball or cone, or a piece.",
 		Action: action(e, 1, 1, show),
 	}

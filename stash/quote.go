@@ -1,0 +1,35 @@
+package stash
+
+import "strings"
+
+// plainWord are the letters that no POSIX shell takes for anything else (XCU,
+// 2.2 Quoting), less those that one of them treats in a way of its own.
+const plainWord = "abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789_-+.,:/%@="
+
+// Quote writes a word as it is typed into a POSIX shell: in single quotes where
+// the shell would take any letter of it for something else.
+func Quote(word string) string {
+	if word != "" && strings.IndexFunc(word, notPlain) < 0 {
+		return word
+	}
+	return "'" + strings.ReplaceAll(word, "'", `'\''`) + "'"
+}
+
+func notPlain(r rune) bool { return !strings.ContainsRune(plainWord, r) }
+
+// Command writes a command of the program as it is typed: its words as they
+// are, then what it is given, quoted. "--" comes before what looks like an
+// option, so that a name may begin with a dash.
+func Command(words string, given ...string) string {
+	out := []string{"endsmeet", words}
+	for _, word := range given {
+		if strings.HasPrefix(word, "-") {
+			out = append(out, "--")
+			break
+		}
+	}
+	for _, word := range given {
+		out = append(out, Quote(word))
+	}
+	return strings.Join(out, " ")
+}
