@@ -1,21 +1,27 @@
 package stash
 
-import "strings"
+import (
+	"strings"
+	"unicode"
+)
 
-// plainWord are the letters that no POSIX shell takes for anything else (XCU,
-// 2.2 Quoting), less those that one of them treats in a way of its own.
-const plainWord = "abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789_-+.,:/%@="
+// plainSigns are the signs that, beside letters and digits, no POSIX shell takes
+// for anything else (XCU, 2.2 Quoting), less those that some shell treats in a
+// way of its own.
+const plainSigns = "_-+.,:/%@="
 
 // Quote writes a word as it is typed into a POSIX shell: in single quotes where
 // the shell would take any letter of it for something else.
 func Quote(word string) string {
-	if word != "" && strings.IndexFunc(word, notPlain) < 0 {
+	if word != "" && word[0] != '=' && strings.IndexFunc(word, notPlain) < 0 {
 		return word
 	}
 	return "'" + strings.ReplaceAll(word, "'", `'\''`) + "'"
 }
 
-func notPlain(r rune) bool { return !strings.ContainsRune(plainWord, r) }
+func notPlain(r rune) bool {
+	return !unicode.IsLetter(r) && (r < '0' || r > '9') && !strings.ContainsRune(plainSigns, r)
+}
 
 // Command writes a command of the program as it is typed: its words as they
 // are, then what it is given, quoted. "--" comes before what looks like an

@@ -48,14 +48,14 @@ func run(ctx context.Context, e *environment, args []string) int {
 // newApp declares the program.
 func newApp(e *environment) *cli.App {
 	app := &cli.App{
-		Name:                 "endsmeet",
-		Usage:                "know what yarn you have, what is left of it, and what it still makes",
-		UsageText:            "endsmeet [--stash FILE] [--json] COMMAND ...",
-		Version:              version(),
-		Writer:               e.stdout,
-		ErrWriter:            e.stderr,
-		Reader:               e.stdin,
-		HideHelpCommand:      false,
+		Name:            "endsmeet",
+		Usage:           "know what yarn you have, what is left of it, and what it still makes",
+		UsageText:       "endsmeet [--stash FILE] [--json] COMMAND ...",
+		Version:         version(),
+		Writer:          e.stdout,
+		ErrWriter:       e.stderr,
+		Reader:          e.stdin,
+		HideHelpCommand: false,
 		// The names of yarns and the words of rules hold commas.
 		DisableSliceFlagSeparator: true,
 		ExitErrHandler:            func(*cli.Context, error) {},

@@ -72,7 +72,7 @@ func quarantineLines(p stash.Package) []string {
 	}
 	if p.Quarantine.Until == "" {
 		days := strings.TrimSpace(q.Since + ".." + q.Until + " " + stash.Clean(p.Quarantine.Reason))
-		lines = append(lines, "  to end it then, and to lift it:", fmt.Sprintf("    endsmeet set %s %q", p.Label(), "quarantine="+days), "    endsmeet set "+p.Label()+" quarantine=-")
+		lines = append(lines, "  to end it then, and to lift it:", "    "+stash.Command("set", p.Label(), "quarantine="+days), "    "+stash.Command("set", p.Label(), "quarantine=-"))
 	}
 	return lines
 }

@@ -103,7 +103,7 @@ func demoFolder(named string) (string, error) {
 
 // demoStep shows a command and runs it.
 func (k *call) demoStep(folder, file string, step demoStep) error {
-	fmt.Fprintf(k.env.stdout, "\n# %s\n$ endsmeet %s\n", step.why, shellWords(step.args))
+	fmt.Fprintf(k.env.stdout, "\n# %s\n$ %s\n", step.why, asTyped(step.args))
 	e := *k.env
 	e.stderr = k.env.stdout
 	args := append([]string{"endsmeet", "--stash", file}, inFolder(step.args, folder)...)
@@ -125,14 +125,11 @@ func inFolder(args []string, folder string) []string {
 	return out
 }
 
-// shellWords writes a command as it is typed.
-func shellWords(args []string) string {
-	words := make([]string, len(args))
-	for i, a := range args {
-		words[i] = a
-		if strings.ContainsAny(a, " '\"") {
-			words[i] = "'" + strings.ReplaceAll(a, "'", `'\''`) + "'"
-		}
+// asTyped is a command as it is typed.
+func asTyped(args []string) string {
+	words := []string{"endsmeet"}
+	for _, a := range args {
+		words = append(words, stash.Quote(a))
 	}
 	return strings.Join(words, " ")
 }

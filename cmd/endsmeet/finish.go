@@ -405,7 +405,7 @@ func printFinished(w io.Writer, f finished, r recipient, units measure.System) {
 		fmt.Fprintln(w, "  "+it.line(units))
 	}
 	printCautions(w, r, f.Verdicts)
-	fmt.Fprintf(w, "\ndoes the rest make another? `endsmeet another %q`\n", stash.Clean(f.Piece))
+	fmt.Fprintf(w, "\ndoes the rest make another? `%s`\n", stash.Command("another", stash.Clean(f.Piece)))
 }
 
 // compare sets the piece against its plan.

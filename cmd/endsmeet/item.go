@@ -171,7 +171,7 @@ func (it item) asks() []string {
 		out = append(out, "count not recorded: its length stays unknown until `set` gives one")
 	}
 	if !it.amount.Known {
-		out = append(out, "not weighed: `endsmeet weigh "+it.Tag+" MASS`")
+		out = append(out, "not weighed: `"+stash.Command("weigh", it.Tag, "WEIGHT")+"`")
 	}
 	return out
 }

@@ -220,7 +220,7 @@ func unnamed(tx *sqlite.Tx, id stash.PersonID, but map[stash.Subject]bool) error
 	projects, err := tx.Projects()
 	for _, b := range projects {
 		if b.For == id && !but[stash.Subject(b.ID)] {
-			return stash.Refuse(stash.CodeRefused, fmt.Sprintf("first `endsmeet project set %q for=-`", b.Name), "the project %s is for this person", b.Name)
+			return stash.Refuse(stash.CodeRefused, "first `"+stash.Command("project set", b.Name, "for=-")+"`", "the project %s is for this person", b.Name)
 		}
 	}
 	if err != nil {

@@ -131,7 +131,7 @@ func (k *call) agree(tx *sqlite.Tx, y stash.Yarn, fields stash.Fields) error {
 	shown := facts.Shown()
 	for name, value := range fields {
 		if !bytes.Equal(shown[name], value) {
-			return stash.Refuse(stash.CodeRefused, fmt.Sprintf("correct it with `endsmeet set %q %s=...`, or give this yarn another name", y.Name, name),
+			return stash.Refuse(stash.CodeRefused, "correct it with `"+stash.Command("set", y.Name, name+"=...")+"`, or give this yarn another name",
 				"%s is recorded already, with another %s", y.Name, name)
 		}
 	}

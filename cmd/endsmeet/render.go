@@ -247,11 +247,17 @@ var unitWord = map[string]bool{
 }
 
 // unbroken are the parts of a text between which a line may be broken: a number
-// stays with its unit, and both sides of × and ± with it.
+// stays with its unit, both sides of × and ± with it, and what stands in single
+// quotes stays whole, so that a command can be pasted.
 func unbroken(text string) []string {
 	var out []string
 	joins := false
-	for word := range strings.FieldsSeq(text) {
+	words := strings.Fields(text)
+	for i := 0; i < len(words); i++ {
+		word := words[i]
+		if end := i + quotedWords(words[i:]); end > i {
+			word, i = strings.Join(words[i:end+1], " "), end
+		}
 		bare := strings.TrimRight(word, ".,;:)")
 		last := len(out) - 1
 		if last >= 0 && (joins || bare == "×" || bare == "±" || unitWord[bare] && endsInDigit(out[last])) {
@@ -262,6 +268,21 @@ func unbroken(text string) []string {
 		joins = bare == "×" || bare == "±"
 	}
 	return out
+}
+
+// quotedWords is how many more words belong to the one that a single quote opens.
+func quotedWords(words []string) int {
+	if !strings.HasPrefix(words[0], "'") {
+		return 0
+	}
+	open := false
+	for i, word := range words {
+		open = open != (strings.Count(strings.ReplaceAll(word, `\'`, ""), "'")%2 == 1)
+		if !open {
+			return i
+		}
+	}
+	return 0
 }
 
 func endsInDigit(s string) bool { return s != "" && s[len(s)-1] >= '0' && s[len(s)-1] <= '9' }

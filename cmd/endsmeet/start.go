@@ -149,7 +149,7 @@ func (k *call) answerStarted(tx *sqlite.Tx, id stash.PieceID, r recipient, v ver
 		fmt.Fprintf(w, "%s is on the loom\n", stash.Clean(p.Name))
 		printVerdict(w, v)
 		printPieceSize(w, p, k.units)
-		fmt.Fprint(w, inOneOrTwo("  when it comes off:", fmt.Sprintf("`endsmeet finish %q --weighed PACKAGE=GROSS ...`", stash.Clean(p.Name)), columnsOf(w)))
+		fmt.Fprint(w, inOneOrTwo("  when it comes off:", "`"+stash.Command("finish --weighed ITEM=WEIGHT", stash.Clean(p.Name))+"`", columnsOf(w)))
 		printCautions(w, r, v)
 	})
 }

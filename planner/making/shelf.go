@@ -206,7 +206,7 @@ func howToMeasure(p stash.Package, y stash.Yarn, a stash.Amount) string {
 	case !a.Known && y.Tex() == 0:
 		return "weigh it, and cut and weigh 10 m for its count"
 	case !a.Known:
-		return "weigh it: `endsmeet weigh " + p.Label() + " MASS`"
+		return "weigh it: `" + stash.Command("weigh", p.Label(), "WEIGHT") + "`"
 	}
 	return "cut and weigh 10 m of " + y.Name + " and set its count"
 }

@@ -66,11 +66,11 @@ func handed(s making.Shelf, p stash.Package) []Reason {
 func doOf(b stash.Bar, p stash.Package) string {
 	switch b {
 	case stash.BarLent:
-		return fmt.Sprintf("When it is back: endsmeet return %s.", p.Label())
+		return "When it is back: " + stash.Command("return", p.Label())
 	case stash.BarQuarantine:
 		return "Wait until the quarantine is over, or end it if it is."
 	case stash.BarEmpty:
-		return fmt.Sprintf("If there is some: endsmeet weigh %s WEIGHT.", p.Label())
+		return "If there is some: " + stash.Command("weigh", p.Label(), "WEIGHT")
 	case stash.BarPerished:
 		return "Test its strength; it may do for stuffing."
 	}

@@ -73,7 +73,7 @@ func (q *questions) disputed(what stash.What, id stash.Subject, name string, dis
 			o.By, o.At = append(o.By, by), append(o.At, at)
 		}
 		o.Message = fmt.Sprintf("%s says one thing about its %s, %s another; shown is the first", o.By[0], field, strings.Join(o.By[1:], " and "))
-		o.Settle = fmt.Sprintf("endsmeet sync settle %q %s", name, field)
+		o.Settle = stash.Command("sync settle", name, field)
 		q.open = append(q.open, o)
 	}
 	return nil
@@ -121,7 +121,7 @@ func (q *questions) yarns() error {
 		key := strings.ToLower(strings.Join(strings.Fields(y.Name), " "))
 		if other, twice := first[key]; twice {
 			q.add("duplicate", stash.WhatYarn, stash.Subject(y.ID), y.Name, fmt.Sprintf("two yarns are called so (%s, %s); they may be one", other.ID[:6], y.ID[:6]),
-				fmt.Sprintf("endsmeet set %s name=OTHER, or leave them", y.ID[:6]))
+				stash.Command("set", string(y.ID[:6]), "name=OTHER")+", or leave them")
 		} else {
 			first[key] = y
 		}
@@ -153,9 +153,9 @@ func (q *questions) packages() error {
 
 func (q *questions) package1(p stash.Package, claimed measure.Mass) {
 	id, name := stash.Subject(p.ID), p.Label()
-	weigh := fmt.Sprintf("endsmeet weigh %q MASS", name)
+	weigh := stash.Command("weigh", name, "WEIGHT")
 	for _, question := range p.Question {
-		q.add("question", stash.WhatPackage, id, name, question, fmt.Sprintf("endsmeet history %q, then weigh it or undo one of the two", name))
+		q.add("question", stash.WhatPackage, id, name, question, stash.Command("history", name)+", then weigh it or undo one of the two")
 	}
 	if p.Reweigh {
 		q.add("reweigh", stash.WhatPackage, id, name, "it was weighed on one machine and moved on another the same day; neither knew", weigh)
@@ -192,7 +192,7 @@ func (q *questions) sameTwice(p stash.Package, same map[string]stash.Package) er
 	theirs, err := q.receivedBy(other)
 	if err == nil && mine != theirs {
 		q.add("duplicate", stash.WhatPackage, stash.Subject(p.ID), p.Label(), fmt.Sprintf("%s is just like it and came the same day on another machine; they may be one", other.Label()),
-			fmt.Sprintf("endsmeet retire %q --leftover lost if they are one, endsmeet set %q note=\"another one\" if they are two", p.Label(), p.Label()))
+			stash.Command("retire --leftover lost", p.Label())+" if they are one, "+stash.Command("set", p.Label(), "note=another one")+" if they are two")
 	}
 	return err
 }
