@@ -127,7 +127,7 @@ func TestPlanKnowsNothingOfUnknownLengths(t *testing.T) {
 		pack          stash.Package
 	}{
 		{"a yarn without a count asks for ten metres to be weighed", "u: cut and weigh 10 m of Grey remnant", of("u", remnant, 5000)},
-		{"a package never weighed asks for a scale", "u: weigh it: `endsmeet weigh u MASS`", of("u", cotton, 0, func(p *stash.Package) { p.Known = false })},
+		{"a package never weighed asks for a scale", "u: weigh it: `endsmeet weigh u WEIGHT`", of("u", cotton, 0, func(p *stash.Package) { p.Known = false })},
 	}
 	for _, c := range cases {
 		t.Run(c.name, func(t *testing.T) {
