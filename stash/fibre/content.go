@@ -1,6 +1,7 @@
 package fibre
 
 import (
+	"slices"
 	"strings"
 
 	"endsmeet/stash/measure"
@@ -24,6 +25,19 @@ type Part struct {
 // Content is what a yarn is made of. Empty means that nothing is recorded,
 // which is unknown and never none.
 type Content []Part
+
+// Others are the fibres and hazards that the note of a part names beside its
+// own fibre: "rubber core". Nobody has said how much of it there is.
+func (p Part) Others() []Mention {
+	return slices.DeleteFunc(Named(p.Note), func(m Mention) bool { return m.Fibre == p.Fibre })
+}
+
+// Breed says whether the note names a breed of sheep or the grade of one.
+func (p Part) Breed() bool {
+	return slices.ContainsFunc(strings.Fields(fold(p.Note)), func(w string) bool {
+		return qualities[w] == "wool" && !strings.Contains(w, "superwash") || strings.Contains(w, "merino")
+	})
+}
 
 // unknown says whether the fibre of a part is not, or not surely, known.
 func (p Part) unknown() bool { return p.Doubtful || p.Fibre.Info().Hazards.Has(UnknownHazard) }
@@ -76,10 +90,11 @@ func (c Content) String() string {
 }
 
 // Unknown says whether any of it is not known: nothing recorded, a fibre that
-// is unknown, narrowed down or doubtful, or a share that is not known.
+// is unknown, narrowed down or doubtful, a share that is not known, or a note that
+// names another fibre.
 func (c Content) Unknown() bool {
 	for _, p := range c {
-		if p.unknown() || p.Share == 0 {
+		if p.unknown() || p.Share == 0 || slices.ContainsFunc(p.Others(), Mention.isFibre) {
 			return true
 		}
 	}

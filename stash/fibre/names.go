@@ -26,8 +26,8 @@ var qualities = map[string]ID{
 
 // named finds the fibre that words name, and the words that only qualify it.
 func named(words []string) (row Fibre, quality []string, ok bool) {
-	if row, ok = Lookup(strings.Join(words, " ")); ok {
-		return row, nil, true
+	if row, quality, ok = wholly(strings.Join(words, " ")); ok {
+		return row, quality, true
 	}
 	var names []string
 	stands := ID("")
@@ -46,8 +46,26 @@ func named(words []string) (row Fibre, quality []string, ok bool) {
 		row, ok = Lookup(string(stands))
 		return row, quality, ok
 	}
-	row, ok = Lookup(strings.Join(names, " "))
-	return row, quality, ok && len(quality) > 0
+	row, more, ok := wholly(strings.Join(names, " "))
+	return row, append(quality, more...), ok
+}
+
+// wholly finds the fibre of a name. What may be several fibres, or is a hazard
+// and no fibre, is an unknown one that keeps the word; a trade word is kept too.
+func wholly(name string) (row Fibre, quality []string, ok bool) {
+	if row, ok := byName()[plainName(name)]; ok {
+		return *row, nil, true
+	}
+	e := words().entries[fold(name)]
+	switch {
+	case e == nil || len(e.senses) == 0:
+		return Fibre{}, nil, false
+	case len(e.senses) > 1 || e.senses[0].fibre == "":
+		return Unknown.Info(), []string{name}, true
+	case e.trade:
+		return e.senses[0].fibre.Info(), []string{name}, true
+	}
+	return e.senses[0].fibre.Info(), nil, true
 }
 
 // unknownName refuses a name and offers the nearest one.

@@ -18,8 +18,9 @@ import (
 //	cotton?                        probably cotton
 //	wool ?, nylon ?                shares not known
 //
-// Names may be generic or customary (linen or flax, nylon or polyamide); what
-// else stands in brackets is kept as a note. Shares that add up to anything
+// Names may be generic or customary (linen or flax, nylon or polyamide), and in
+// the languages of ball bands; a word that may mean several fibres is an unknown
+// one with the word as its note. What else stands in brackets is kept as a note. Shares that add up to anything
 // but 100 %, a fibre named twice and a name that is not in the table are
 // refused with a *measure.Error.
 func ParseContent(s string) (Content, error) {
@@ -110,7 +111,7 @@ func firstRune(s string) rune {
 func (r *reader) add(kind int, text string, pos int) {
 	word := strings.ToLower(text)
 	switch {
-	case kind == tokBreak, kind == tokWord && word == "and":
+	case kind == tokBreak, kind == tokWord && slices.Contains(conjunctions, word):
 		r.flush()
 		return
 	case kind == tokShare && r.cur.share != "", kind == tokWord && r.full():
@@ -127,11 +128,14 @@ func (r *reader) add(kind int, text string, pos int) {
 	case tokShare:
 		r.cur.share, r.cur.first = text, len(r.cur.words) == 0
 	case tokWord:
-		r.cur.words = append(r.cur.words, word)
+		r.cur.words = append(r.cur.words, strings.TrimRight(word, "/.-"))
 	case tokAsk:
 		r.ask(pos)
 	}
 }
+
+// conjunctions are the words for "and" between two fibres.
+var conjunctions = []string{"and", "und", "et", "e", "y", "i", "a", "og", "och", "ja", "plus"}
 
 // full says whether the current part has its name and, behind it, its share.
 func (r *reader) full() bool { return len(r.cur.words) > 0 && r.cur.share != "" && !r.cur.first }

@@ -47,11 +47,19 @@ func index(rows []Fibre) map[string]*Fibre {
 	names := map[string]*Fibre{}
 	for i := range rows {
 		row := &rows[i]
-		for _, name := range append([]string{string(row.ID), row.EUName}, row.Synonyms...) {
-			if name != "" {
-				names[name] = row
-			}
+		for _, name := range row.names() {
+			names[name] = row
 		}
+	}
+	return names
+}
+
+// names are the names of a row: its ID, its generic name, and those by which it
+// is customarily called.
+func (f Fibre) names() []string {
+	names := append([]string{string(f.ID)}, f.Synonyms...)
+	if f.EUName != "" {
+		names = append(names, f.EUName)
 	}
 	return names
 }
@@ -60,13 +68,16 @@ func index(rows []Fibre) map[string]*Fibre {
 func All() []Fibre { return append([]Fibre(nil), table...) }
 
 // Lookup finds a fibre by its ID, generic name or a synonym, in any letter
-// case.
+// case, or by a name that ball bands carry in another language. A word that may
+// mean several fibres finds none.
 func Lookup(name string) (Fibre, bool) {
-	row, ok := byName()[plainName(name)]
-	if !ok {
-		return Fibre{}, false
+	if row, ok := byName()[plainName(name)]; ok {
+		return *row, true
 	}
-	return *row, true
+	if e := words().entries[fold(name)]; e != nil && len(e.senses) == 1 && e.senses[0].fibre != "" && !e.trade {
+		return e.senses[0].fibre.Info(), true
+	}
+	return Fibre{}, false
 }
 
 func plainName(name string) string { return strings.Join(strings.Fields(strings.ToLower(name)), " ") }

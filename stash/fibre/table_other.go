@@ -39,7 +39,7 @@ var otherRows = []Fibre{
 		Hazards: Metal, Melts: true, Care: HandWash, Note: "no hot iron",
 	},
 	{
-		ID: Unknown, Synonyms: []string{"unknown fibre", "unknown fiber", "not known", "other fibres", "other fibers", "other fiber"},
+		ID: Unknown, Synonyms: []string{"other", "others", "unknown fibre", "unknown fiber", "not known", "other fibres", "other fibers", "other fiber"},
 		Class: ClassUnknown, Humidity: practice(400), Hazards: everyHazard | AnimalFibre, Felts: true, Melts: true, Care: HandWool,
 	},
 	{

@@ -42,7 +42,7 @@ var syntheticRows = []Fibre{
 	synthetic("vinylal", 40, 500, true),
 	synthetic("trivinyl", 41, 300, true),
 	{
-		ID: "elastane", EU: 43, EUName: "elastane", Synonyms: []string{"spandex", "el"}, Class: Synthetic,
+		ID: "elastane", EU: 43, EUName: "elastane", Synonyms: []string{"spandex"}, Class: Synthetic,
 		Allowances: one(150), Humidity: memory(0), CountBases: filamentBases, Melts: true, Care: Wash40,
 		Note: "polyurethane elastic: holds no natural rubber",
 	},

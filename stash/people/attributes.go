@@ -81,7 +81,8 @@ func marked(y stash.YarnFacts, hazard string) finding {
 // hazardTest tests a mark that only a hand can set; its absence says nothing.
 func hazardTest(hazard string) func(stash.YarnFacts, string) finding {
 	return func(y stash.YarnFacts, _ string) finding {
-		return finding{silent, "nobody has recorded whether it is " + hazard}.worse(marked(y, hazard))
+		said := ifSpoken(y, ofHazard(0, fibre.Topic(hazard), map[string]fibre.Topic{"oil": "grease"}[hazard]))
+		return finding{silent, "nobody has recorded whether it is " + hazard}.worse(marked(y, hazard)).worse(said)
 	}
 }
 
@@ -102,7 +103,10 @@ func testCoarse(y stash.YarnFacts, argument string) finding {
 	for _, p := range y.Fibre {
 		found = found.worse(coarse(p, limit))
 	}
-	return found
+	return found.worse(ifSpoken(y, func(m fibre.Mention) bool {
+		class := m.Fibre.Info().Class
+		return m.Fibre != "" && (class == fibre.Wool || class == fibre.Animal || class == fibre.ClassUnknown)
+	}))
 }
 
 // coarse tests one part. A hair of unknown diameter may be coarse; of other
@@ -133,6 +137,7 @@ func testLanolin(y stash.YarnFacts, _ string) finding {
 	if y.Fibre.Hazards().Has(fibre.PossibleLanolin) && anyUncertain(y.Fibre) {
 		found = found.worse(finding{doubt, "its fibre is not known and may be wool with lanolin"})
 	}
+	found = found.worse(ifSpoken(y, ofHazard(fibre.PossibleLanolin, "lanolin", "grease", "raw")))
 	return found.worse(roughly(y))
 }
 
@@ -152,7 +157,7 @@ func testLatex(y stash.YarnFacts, _ string) finding {
 	if open := latexOpen(y); open != "" {
 		found = found.worse(finding{doubt, open})
 	}
-	return found.worse(roughly(y))
+	return found.worse(ifSpoken(y, ofHazard(fibre.Latex|fibre.PossibleLatex))).worse(roughly(y))
 }
 
 // latexOpen says why rubber cannot be ruled out, empty where it can.
@@ -213,11 +218,30 @@ func Dusty(y stash.YarnFacts) string {
 	return ""
 }
 
+// testDust asks about lint as well: who says dust may mean either.
 func testDust(y stash.YarnFacts, _ string) finding {
 	if why := Dusty(y); why != "" {
 		return finding{hit, why}
 	}
-	return fibreDoubt(y)
+	return fibreDoubt(y).worse(ifSpoken(y, dustySpoken)).worse(lint(y))
+}
+
+// dustySpoken matches words for stem and leaf fibres, glass, and dust itself.
+func dustySpoken(m fibre.Mention) bool {
+	f := m.Fibre.Info()
+	return m.Fibre != "" && f.Hazards.Has(fibre.Dust) && f.Class != fibre.Cellulose || m.Fibre == fibre.Unknown ||
+		slices.Contains([]fibre.Topic{"dust", "raw", "mould", "asbestos"}, m.Topic)
+}
+
+// lint is loose fibre, which is dust to some people.
+func lint(y stash.YarnFacts) finding {
+	switch {
+	case y.Shedding == nil:
+		return finding{silent, "whether it sheds lint is not recorded"}
+	case *y.Shedding > 0:
+		return finding{near, fmt.Sprintf("it sheds lint, grade %d of 3: is that meant by dust as well?", *y.Shedding)}
+	}
+	return finding{}
 }
 
 // built tests the construction and a mark set by hand.
@@ -233,6 +257,10 @@ func built(y stash.YarnFacts, hazard string, is func(word string) bool) finding 
 }
 
 func testLoops(y stash.YarnFacts, _ string) finding {
+	return ifSpoken(y, ofHazard(0, "loops")).worse(testBuiltLoops(y))
+}
+
+func testBuiltLoops(y stash.YarnFacts) finding {
 	return built(y, "loops", func(word string) bool {
 		for _, c := range stash.Constructions {
 			if c.Word == word && c.Loops {
@@ -244,6 +272,10 @@ func testLoops(y stash.YarnFacts, _ string) finding {
 }
 
 func testLongEnds(y stash.YarnFacts, _ string) finding {
+	return ifSpoken(y, ofHazard(0, "long ends")).worse(testBuiltLongEnds(y))
+}
+
+func testBuiltLongEnds(y stash.YarnFacts) finding {
 	return built(y, "long ends", func(word string) bool {
 		for _, c := range stash.Constructions {
 			if c.Word == word && c.LongEnds {
@@ -259,6 +291,9 @@ func testMetal(y stash.YarnFacts, _ string) finding {
 	for _, p := range y.Fibre {
 		found = found.worse(when(p.Fibre.Info().Hazards.Has(fibre.Metal), partWords(p)))
 	}
+	found = found.worse(ifSpoken(y, func(m fibre.Mention) bool {
+		return m.Fibre == fibre.Unknown || m.Fibre != "" && m.Fibre.Info().Hazards.Has(fibre.Metal)
+	}))
 	if found.state == silent && !anyUncertain(y.Fibre) {
 		return finding{} // the fibres are known and none is metal
 	}
@@ -271,19 +306,36 @@ func testMelts(y stash.YarnFacts, _ string) finding {
 			return finding{hit, partWords(p) + " melts"}
 		}
 	}
-	return fibreDoubt(y)
+	return fibreDoubt(y).worse(ifSpoken(y, func(m fibre.Mention) bool { return m.Fibre != "" && m.Fibre.Info().Melts }))
 }
 
 // testOdour reads the odour as the weaver wrote it; "none" is a recorded none.
 func testOdour(y stash.YarnFacts, argument string) finding {
 	smell := strings.ToLower(strings.TrimSpace(y.Odour))
+	about := func(m fibre.Mention) bool {
+		return slices.Contains(odours, m.Topic) && (argument == "" || m.Topic == "smell" || slices.Contains(topicsOf(argument), m.Topic))
+	}
+	found := ifSpoken(y, about)
 	switch smell {
 	case "":
-		return finding{silent, "its smell is not recorded"}
+		return found.worse(finding{silent, "its smell is not recorded"})
 	case "none", "no":
-		return finding{}
+		return found
 	}
-	return when(strings.Contains(smell, argument), "it smells: "+smell)
+	is := strings.Contains(smell, argument) || slices.ContainsFunc(fibre.Named(smell), about)
+	return found.worse(when(is, "it smells: "+smell))
+}
+
+// odours are the topics that a nose finds.
+var odours = []fibre.Topic{"smell", "smoke", "mothballs", "scent", "softener", "mould"}
+
+// topicsOf gives the topics that a text speaks of.
+func topicsOf(text string) []fibre.Topic {
+	var out []fibre.Topic
+	for _, m := range fibre.Named(text) {
+		out = append(out, m.Topic)
+	}
+	return out
 }
 
 func testBleeds(y stash.YarnFacts, _ string) finding {
@@ -293,9 +345,9 @@ func testBleeds(y stash.YarnFacts, _ string) finding {
 	case stash.May:
 		return finding{maybe, "its dye may run; wash it until the water stays clear"}
 	case stash.No:
-		return finding{}
+		return ifSpoken(y, ofHazard(0, "bleeds"))
 	}
-	return finding{silent, "whether its dye runs is not recorded"}
+	return finding{silent, "whether its dye runs is not recorded"}.worse(ifSpoken(y, ofHazard(0, "bleeds")))
 }
 
 func testThick(y stash.YarnFacts, argument string) finding {

@@ -154,7 +154,7 @@ func testFibre(y stash.YarnFacts, argument string) finding {
 	for _, p := range y.Fibre {
 		found = found.worse(t.in(p))
 	}
-	return found
+	return found.worse(ifSpoken(y, t.speaks))
 }
 
 // in looks for the target in one part.
@@ -181,7 +181,9 @@ func testOnly(y stash.YarnFacts, argument string) finding {
 	for _, p := range y.Fibre {
 		found = found.worse(outside(p, strings.Split(argument, ", ")))
 	}
-	return found
+	return found.worse(ifSpoken(y, func(m fibre.Mention) bool {
+		return m.Fibre != "" && outside(fibre.Part{Fibre: m.Fibre}, strings.Split(argument, ", ")) != finding{} || slices.Contains(ofAnimals, m.Topic)
+	}))
 }
 
 // outside says whether a part is none of the fibres of a list.
@@ -209,5 +211,5 @@ func testUnknown(y stash.YarnFacts, _ string) finding {
 			return finding{hit, "it holds " + partWords(p)}
 		}
 	}
-	return finding{}
+	return ifSpoken(y, func(m fibre.Mention) bool { return m.Fibre == fibre.Unknown })
 }

@@ -196,6 +196,7 @@ var presets = []Preset{
 		Rules: []string{
 			"against bleeds: wash until clear",
 			"ask synthetic if known: may be disperse-dyed",
+			"ask finish if known: superwash, moth proofing and softener leave something on the yarn",
 			"ask odour if known: a finish can smell",
 		},
 	},

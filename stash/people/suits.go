@@ -145,6 +145,9 @@ func gravest(r stash.Rule, t test, readings []stash.YarnFacts) finding {
 	var worst finding
 	for _, y := range readings {
 		found := t.yarn(y, r.Value)
+		if r.Answer == stash.Against && t.name == "fibre" {
+			found = found.worse(hiddenInWool(y, r.Value))
+		}
 		if answerOf(r, found.state).Worse(answerOf(r, worst.state)) {
 			worst = found
 		}

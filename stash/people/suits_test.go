@@ -126,7 +126,7 @@ var answerRows = []struct {
 	with  change
 	want  stash.Answer
 }{
-	{"each animal fibre by itself: wool is not mohair", "against mohair", "wool", nil, nothing},
+	{"each animal fibre by itself: wool is not mohair", "against mohair", "wool (merino)", nil, nothing},
 	{"each animal fibre by itself: mohair in a blend", "against mohair", "mohair 5, nylon 95", nil, against},
 	{"a class takes every fibre of it", "against animal", "silk 10, cotton 90", nil, against},
 	{"hair leaves silk out", "against hair", "silk", nil, nothing},

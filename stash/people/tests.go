@@ -49,7 +49,7 @@ type test struct {
 var tests []test
 
 func init() {
-	tests = slices.Concat(fibreTests, yarnTests, formTests)
+	tests = slices.Concat(fibreTests, yarnTests, wordTests, formTests)
 }
 
 // TestDoc describes a test for help texts.

@@ -1,0 +1,171 @@
+package fibre
+
+import (
+	"regexp"
+	"slices"
+	"strings"
+	"sync"
+)
+
+// Mention is a word of a text that names a fibre or a hazard.
+type Mention struct {
+	// Word is the word as it was written.
+	Word string
+	// Fibre is the fibre that it may mean, empty where it means a topic. A word
+	// that is not understood may mean any: it is Unknown.
+	Fibre ID
+	Topic Topic
+	// Common says that it is a colour or an everyday word too.
+	Common bool
+}
+
+// Mentions finds what a free text names: the name of a yarn, a note. Words that
+// are not understood are passed over, since names are invented; so are those of
+// the table that are harmless in another language, unless a per cent sign or a
+// fibre stands in the text as well.
+func Mentions(text string) []Mention {
+	found, narrow, _ := scan(text)
+	if len(found) > 0 || strings.Contains(text, "%") {
+		found = append(found, narrow...)
+	}
+	return found
+}
+
+// Named finds what part of a fibre text names. A word that is not understood
+// may be any fibre, and is kept as Unknown.
+func Named(text string) []Mention {
+	found, narrow, unread := scan(text)
+	found = append(found, narrow...)
+	for _, word := range unread {
+		found = append(found, Mention{Word: word, Fibre: Unknown})
+	}
+	return found
+}
+
+// wordIn matches a word of a text.
+var wordIn = sync.OnceValue(func() *regexp.Regexp { return regexp.MustCompile(`[\pL\pM]+(?:['’][\pL\pM]+)*`) })
+
+// scan reads a text word by word, the longest phrase first.
+func scan(text string) (found, narrow []Mention, unread []string) {
+	at := wordIn().FindAllStringIndex(text, -1)
+	keys := make([]string, len(at))
+	for i, span := range at {
+		keys[i] = fold(text[span[0]:span[1]])
+	}
+	for i := 0; i < len(at); {
+		e, n := phrase(keys[i:])
+		word := text[at[i][0]:at[i+n-1][1]]
+		i += n
+		switch {
+		case e == nil:
+			unread = append(unread, word)
+		case e.narrow:
+			narrow = append(narrow, e.mentions(word)...)
+		default:
+			found = append(found, e.mentions(word)...)
+		}
+	}
+	return found, narrow, unread
+}
+
+func (e *entry) mentions(word string) []Mention {
+	var out []Mention
+	for _, s := range e.senses {
+		out = append(out, Mention{word, s.fibre, s.topic, e.common})
+	}
+	return out
+}
+
+// phrase finds the entry of the longest phrase that the words begin with, and
+// how many words it has. A single word may be inflected or compounded.
+func phrase(keys []string) (*entry, int) {
+	l := words()
+	for n := min(l.longest[keys[0]], len(keys)); n > 0; n-- {
+		if e := l.entries[strings.Join(keys[:n], " ")]; e != nil {
+			return e, n
+		}
+	}
+	return l.loosely(keys[0]), 1
+}
+
+// loosely finds a single word that is written with an article, inflected, or
+// compounded; nil where it is not understood.
+func (l lexicon) loosely(key string) *entry {
+	if _, rest, ok := strings.Cut(key, "'"); ok && len(rest) > 2 {
+		if e := l.entries[rest]; e != nil {
+			return e
+		}
+	}
+	for _, end := range endings {
+		stem, ok := strings.CutSuffix(key, end.is)
+		if e := l.entries[stem+end.was]; ok && len(stem) >= 3 && e != nil && !e.narrow && len(stem+end.was) >= 4 && len(e.senses) > 0 {
+			return e
+		}
+	}
+	for _, s := range stems {
+		if s.in(key) {
+			return &entry{senses: []sense{{fibre: s.means}}}
+		}
+	}
+	return nil
+}
+
+// endings turn an inflected word back into that of the table. They are tried on
+// free text only, where a false alarm costs a question; from memory.
+var endings = []struct{ is, was string }{
+	{"s", ""}, {"es", ""}, {"e", ""}, {"en", ""}, {"en", "e"}, {"n", ""}, {"er", ""}, {"er", "e"}, {"ern", ""}, {"et", ""}, {"ene", ""}, {"free", ""},
+	{"a", ""}, {"ta", ""}, {"tta", ""}, {"sta", ""}, {"ssa", ""}, {"lla", ""}, {"in", "i"}, {"in", ""}, {"ja", ""}, {"eja", "i"}, {"ia", "i"},
+	{"y", "a"}, {"y", ""}, {"u", ""}, {"u", "a"}, {"i", ""}, {"i", "a"}, {"em", ""}, {"iem", ""}, {"ou", "a"}, {"e", "a"}, {"iany", "a"}, {"iana", "a"},
+	{"owy", ""}, {"owy", "a"}, {"owa", "a"}, {"owa", ""}, {"ovy", ""}, {"ovy", "a"}, {"ova", ""}, {"ova", "a"}, {"eny", "a"}, {"ena", "a"}, {"ny", ""},
+	{"i", "o"}, {"he", "a"}, {"os", "o"}, {"as", "a"}, {"ie", "ia"}, {"ul", ""}, {"nene", ""},
+}
+
+// stem is part of a compound. Where says on which side the rest may stand.
+type stem struct {
+	part  string
+	means ID
+	where string // "in" anywhere, "front", "end"
+}
+
+func (s stem) in(key string) bool {
+	switch s.where {
+	case "front":
+		return strings.HasPrefix(key, s.part)
+	case "end":
+		return strings.HasSuffix(key, s.part)
+	}
+	return strings.Contains(key, s.part)
+}
+
+// stems are a closed list, cotton first, since its words end in those for wool;
+// those of rubber are wide on purpose. From memory.
+var stems = slices.Concat(
+	stemsOf("cotton", "in", "baumwoll", "bomull", "bomuld", "puuvill", "bawel", "bavln", "cotton", "katoen"),
+	stemsOf("viscose", "in", "zellwoll", "kunstseid", "kunstsilk", "konstsilk", "kunstzij", "tekosilk"),
+	stemsOf("glass", "in", "glaswoll", "glasuld", "glasull", "steinwoll"),
+	stemsOf("metal", "in", "stahlwoll", "stalull", "staluld"),
+	stemsOf("abaca", "in", "manilahan", "manilaham", "manillaham"),
+	stemsOf("elastodiene", "in", "latex", "lateks", "gummi", "gumm", "kautschu", "kautsju", "kautsu", "kauczuk", "kaucuk", "caoutch", "caucho", "cauchu",
+		"caucciu", "borracha", "rubber", "elastodi", "lastex", "isopren"),
+	stemsOf("elastodiene", "front", "kumi", "guma", "gumow", "gumov", "gomma", "gomme", "goma", "pryz"),
+	stemsOf("synthetic rubber", "in", "neopren"),
+	stemsOf("mohair", "in", "mohair", "moherow"), stemsOf("angora", "in", "angora"),
+	stemsOf("alpaca", "in", "alpaca", "alpaka", "alpakk", "alpack"),
+	stemsOf("cashmere", "in", "cashmer", "kaschmir", "kashmir", "kasjmir", "kaszmir", "cachemir"),
+	stemsOf("silk", "in", "seiden", "seide", "silke", "zijde", "silkki", "hedvab", "jedwab"), stemsOf("silk", "end", "silk", "soie"),
+	stemsOf("wool", "in", "merino", "schurwoll", "lambswool", "lamswol", "wool"),
+	stemsOf("wool", "end", "wolle", "wol", "ull", "uld", "villa", "welna", "vlna", "laine"),
+	stemsOf("wool", "front", "wollm", "wollf", "wollg", "villase", "ullbl", "uldbl", "welni", "vlnen"),
+	stemsOf(UnknownElastic, "front", "elastik", "elastis", "elastiq"), stemsOf("linen", "end", "leinen", "linnen"),
+)
+
+func stemsOf(means ID, where string, parts ...string) []stem {
+	var out []stem
+	for _, p := range parts {
+		out = append(out, stem{p, means, where})
+	}
+	return out
+}
+
+// isFibre says whether the word names a fibre and no other hazard.
+func (m Mention) isFibre() bool { return m.Fibre != "" }

@@ -1,0 +1,142 @@
+package people
+
+import (
+	"fmt"
+	"slices"
+
+	"endsmeet/stash"
+	"endsmeet/stash/fibre"
+)
+
+// spoken is a word that names a fibre or a hazard, and where it stands. It is a
+// question and never an answer: nobody has recorded that the yarn holds it.
+type spoken struct {
+	fibre.Mention
+	where string
+}
+
+// finding is the question that the word asks. One that is a colour or an
+// everyday word too is a reason to ask, no more.
+func (s spoken) finding() finding {
+	state, why := doubt, fmt.Sprintf("%s says %q", s.where, s.Word)
+	if s.Common {
+		state = near
+	}
+	if s.Fibre == fibre.Unknown {
+		why += ", which may be anything"
+	}
+	return finding{state, why}
+}
+
+// spokenOf finds the words about fibres and hazards that stand beside the fibre
+// of a yarn: in the notes of its parts, its name and its note. What only says
+// again what is recorded is left out.
+func spokenOf(y stash.YarnFacts) []spoken {
+	var out []spoken
+	for _, p := range y.Fibre {
+		for _, m := range fibre.Named(p.Note) {
+			if m.Fibre != p.Fibre {
+				m.Common = false
+				out = append(out, spoken{m, "its fibre text"})
+			}
+		}
+	}
+	free := func(text, where string) {
+		for _, m := range fibre.Mentions(text) {
+			if !recordedIn(y.Fibre, m.Fibre) {
+				out = append(out, spoken{m, where})
+			}
+		}
+	}
+	free(y.Name, "its name")
+	free(y.Note, "its note")
+	return out
+}
+
+// recordedIn says whether a fibre is recorded as one of the parts.
+func recordedIn(c fibre.Content, id fibre.ID) bool {
+	return id != "" && slices.ContainsFunc(c, func(p fibre.Part) bool { return p.Fibre == id && !p.Doubtful })
+}
+
+// ifSpoken is the gravest question of the words that match.
+func ifSpoken(y stash.YarnFacts, match func(fibre.Mention) bool) finding {
+	var found finding
+	for _, s := range spokenOf(y) {
+		if match(s.Mention) {
+			found = found.worse(s.finding())
+		}
+	}
+	return found
+}
+
+// ofHazard matches words for a fibre with one of the hazards, and topics.
+func ofHazard(h fibre.Hazard, topics ...fibre.Topic) func(fibre.Mention) bool {
+	return func(m fibre.Mention) bool {
+		return m.Fibre != "" && m.Fibre.Info().Hazards&h != 0 || m.Topic != "" && slices.Contains(topics, m.Topic)
+	}
+}
+
+// ofAnimals are the topics of what comes from an animal and is no fibre.
+var ofAnimals = []fibre.Topic{"fur", "feather", "leather", "animal parts"}
+
+// speaks says whether a word may mean what a fibre rule names.
+func (t target) speaks(m fibre.Mention) bool {
+	if m.Fibre == "" {
+		return slices.Contains(t.of, fibre.Animal) && slices.Contains(ofAnimals, m.Topic)
+	}
+	p := fibre.Part{Fibre: m.Fibre}
+	return t.matches(p) || t.vague(p) || t.id == m.Fibre || uncertain(p) && t.mayBe(p)
+}
+
+// wordTests are for what no fibre is and nobody records but in words.
+var wordTests = []test{
+	wordTest("feathers", "feathers and down", true, "feather", "animal parts"),
+	wordTest("leather", "leather, suede, skin", true, "leather", "animal parts"),
+	wordTest("small parts", "beads, sequins and other small parts that come off", false, "beads", "animal parts"),
+	{name: "finish", about: "what a finish leaves: superwash, moth proofing, softener, size, mordants", argument: noArgument, yarn: testFinish},
+	wordTest("mould", "mould and mildew", false, "mould"),
+	wordTest("insects", "moths, beetles, mites and what is used against them", false, "insects", "mothballs", "pesticide"),
+	wordTest("pets", "pets in the house that it came from", false, "pets"),
+	wordTest("shellfish", "fibre from crab or shrimp shell, or from a mussel", true, "shellfish"),
+}
+
+// wordTest looks for topics in words. Where the thing would be part of the yarn
+// a fibre that is known rules it out; else its absence says nothing.
+func wordTest(name, about string, part bool, topics ...fibre.Topic) test {
+	find := func(y stash.YarnFacts, _ string) finding {
+		found := ifSpoken(y, func(m fibre.Mention) bool {
+			return slices.Contains(topics, m.Topic) || part && m.Fibre == fibre.Unknown
+		})
+		if part {
+			return found.worse(fibreDoubt(y))
+		}
+		return found.worse(finding{silent, "nobody has recorded whether it has " + name})
+	}
+	return test{name: name, about: about, argument: noArgument, yarn: find}
+}
+
+// hiddenInWool is what the name wool leaves open: it may lawfully stand for a
+// mixture of sheep's wool with the hairs of Annex I no. 2, angora among them
+// (Regulation (EU) 1007/2011, Annex I no. 1). Wool of a named breed is sheep's.
+func hiddenInWool(y stash.YarnFacts, argument string) finding {
+	t, ok := targetOf(argument)
+	if !ok || t.id == "" || t.id.Info().EU != 2 {
+		return finding{}
+	}
+	for _, p := range y.Fibre {
+		if p.Fibre == "wool" && !p.Breed() {
+			return finding{silent, "what is sold as wool may hold " + string(t.id) + ": ask which animal it is from"}
+		}
+	}
+	return finding{}
+}
+
+// testFinish looks for a treatment that leaves something on the fibre. Superwash
+// wool carries a resin, or was chlorinated (common practice, no source).
+func testFinish(y stash.YarnFacts, _ string) finding {
+	found := finding{silent, "nobody has recorded its finish"}
+	if slices.ContainsFunc(y.Fibre, fibre.Part.Superwash) {
+		found = finding{hit, "superwash: a resin or chlorine finish keeps it from felting"}
+	}
+	return found.worse(ifSpoken(y, ofHazard(0, "finish", "softener", "pesticide")))
+}

@@ -1,0 +1,211 @@
+package people
+
+import (
+	"os"
+	"slices"
+	"strings"
+	"testing"
+
+	"endsmeet/stash"
+	"endsmeet/stash/fibre"
+)
+
+// ruleFor gives the rules that a word of a row of the published names must never
+// pass, by the beginning of the row; the topics are of the rules of this package.
+func rulesFor(m fibre.Mention) []string {
+	topics := map[fibre.Topic][]string{
+		"asbestos": {"dust"}, "feather": {"feathers", "animal"}, "fur": {"animal", "hair"}, "leather": {"leather", "animal"}, "beads": {"small parts"},
+		"lanolin": {"lanolin"}, "grease": {"lanolin", "oil"}, "raw": {"lanolin", "dust"}, "mothballs": {"odour", "odour mothballs", "insects"},
+		"scent": {"odour"}, "insects": {"insects"}, "smoke": {"odour", "odour smoke"}, "softener": {"odour", "finish"}, "dust": {"dust"},
+		"mould": {"mould", "odour", "dust"}, "smell": {"odour", "odour smoke"}, "pets": {"pets"}, "finish": {"finish"}, "pesticide": {"finish", "insects"},
+		"animal parts": {"animal", "leather", "feathers"},
+	}
+	if m.Topic != "" {
+		return topics[m.Topic]
+	}
+	switch h := m.Fibre.Info().Hazards; {
+	case m.Fibre == fibre.UnknownElastic:
+		return []string{"latex", "possible latex"}
+	case m.Fibre == fibre.UnknownSynthetic:
+		return []string{"synthetic"}
+	case m.Fibre == fibre.UnknownCellulose:
+		return []string{"bast"}
+	case m.Fibre == fibre.Unknown:
+		return []string{"wool", "latex", "metal", "only cotton, polyester"}
+	case h.Has(fibre.Latex), h.Has(fibre.PossibleLatex):
+		return []string{"latex", "possible latex", "fibre " + string(m.Fibre)}
+	case h.Has(fibre.Metal):
+		return []string{"metal"}
+	case m.Fibre.Info().Class.Protein():
+		return []string{"fibre " + string(m.Fibre), "animal"}
+	}
+	return []string{"fibre " + string(m.Fibre)}
+}
+
+// harmless is a yarn of which everything is recorded, and nothing that the rule
+// asks about.
+func harmless(t testing.TB, content string) (stash.YarnFacts, error) {
+	t.Helper()
+	c, err := fibre.ParseContent(content)
+	grade := 0
+	return stash.YarnFacts{
+		Name: "Mirkfell, oat", Fibre: c, Shedding: &grade, Odour: "none", Bleeds: stash.No, Construction: []string{"plied"},
+		Wash: &stash.Wash{MaxC: 60, Agitation: stash.AgitateNormal, Tumble: true},
+	}, err
+}
+
+// places puts a word everywhere that a word can stand. A place is nil where the
+// fibre text is refused, which records nothing.
+func places(t testing.TB, base, word string, free bool) map[string]*stash.YarnFacts {
+	out := map[string]*stash.YarnFacts{}
+	for place, text := range map[string]string{
+		"in brackets": base + " (" + word + ")", "in brackets, among words": base + " (core of " + word + ") 100", "before": word + " " + base,
+		"after": base + " " + word, "as a part": base + " 95, " + word + " 5", "in the first of two": base + " (" + word + " halo) 60, linen 40",
+	} {
+		if y, err := harmless(t, text); err == nil {
+			out[place] = &y
+		}
+	}
+	say := func(place, name, note string) {
+		y, _ := harmless(t, base)
+		y.Name, y.Note = y.Name+name, note
+		out[place] = &y
+	}
+	say("in the note, with a share", "", "about 5% "+word)
+	say("in the name, with a share", ", 5% "+word, "")
+	if free {
+		say("in the name", " "+word+", oat", "")
+		say("in the note", "", "the seller says that it has "+word+" in it")
+		say("in the note, in capitals", "", strings.ToUpper(word)+"!")
+	}
+	return out
+}
+
+// Every published name of a fibre or hazard is put into every place of a yarn of
+// which nothing else is against any rule: nobody with a rule on it is ever told
+// that no rule is broken.
+func TestNoWordAboutAFibreIsPassed(t *testing.T) {
+	text, err := os.ReadFile("../fibre/testdata/published-names.tsv")
+	if err != nil {
+		t.Fatal(err)
+	}
+	asked, places3 := 0, map[string]int{}
+	for line := range strings.Lines(string(text)) {
+		cells := strings.Split(strings.TrimSpace(line), "\t")
+		if len(cells) != 4 {
+			continue
+		}
+		word := cells[2]
+		if word == "pes" {
+			continue // a dog in Czech; as PES polyester on every band
+		}
+		free := len(fibre.Mentions(word)) > 0
+		for _, m := range fibre.Named(word) {
+			for _, rule := range rulesFor(m) {
+				asked++
+				passesNowhere(t, word, rule, free, places3)
+			}
+		}
+	}
+	if asked < 3000 || len(places3) < 11 {
+		t.Fatalf("only %d words and rules in %d places", asked, len(places3))
+	}
+	t.Log(asked, places3)
+}
+
+func passesNowhere(t *testing.T, word, rule string, free bool, count map[string]int) {
+	t.Helper()
+	r, err := ParseRule("against " + rule + " if known")
+	if strings.HasPrefix(rule, "only") {
+		r, err = ParseRule(rule + ", linen")
+	}
+	if err != nil {
+		t.Fatalf("%s: %v", rule, err)
+	}
+	p := stash.Person{PersonFacts: stash.PersonFacts{Rules: []stash.Rule{r}}}
+	base := baseFor(t, p)
+	for place, y := range places(t, base, word, free) {
+		count[place]++
+		if got := Suits(p, stash.Yarn{YarnFacts: *y}); got.Answer == nothing {
+			t.Errorf("%q %s passes %q: %s, name %q, note %q", word, place, Words(r), y.Fibre, y.Name, y.Note)
+		}
+	}
+}
+
+// baseFor gives a fibre that the person's rules do not mind.
+func baseFor(t *testing.T, p stash.Person) string {
+	t.Helper()
+	for _, base := range []string{"cotton", "polyester"} {
+		y, err := harmless(t, base)
+		if got := Suits(p, stash.Yarn{YarnFacts: y}); err == nil && got.Answer == nothing {
+			return base
+		}
+	}
+	t.Fatalf("no fibre passes %v: the test would show nothing", p.Rules)
+	return ""
+}
+
+func TestFibreTextsInBrackets(t *testing.T) {
+	for text, rule := range map[string]string{
+		"cotton (rubber core) 100": "latex", "cotton 95, nylon (elastic core) 5": "latex", "cotton (with angora halo)": "angora",
+		"cotton (mohair)": "mohair", "acrylic (wool blend)": "wool", "polyester (metallic lurex)": "metal", "cotton (zorble core)": "wool",
+		"cotton (Gummikern)": "latex", "acrylic (contiene lana)": "wool", "cotton (EL core)": "latex", "cotton (HA)": "hair",
+	} {
+		got := Suits(person(t, "against "+rule), yarn(t, text))
+		if got.Answer != unknown || !got.Blocks() {
+			t.Errorf("%s with against %s: %+v", text, rule, got)
+		}
+	}
+	for _, text := range []string{"cotton (says seller)", "wool (merino, 18.5 um) 75, nylon 25", "cotton (mercerised, Egyptian cotton)", "viscose (bamboo)"} {
+		if got := Suits(person(t, "against latex", "against angora"), yarn(t, text)); got.Answer != nothing {
+			t.Errorf("%s: %+v", text, got)
+		}
+	}
+}
+
+func TestANameThatContradictsTheFibreIsAQuestion(t *testing.T) {
+	for name, want := range map[string]stash.Answer{
+		"Baby alpaca, fawn": unknown, "Hazelmane mohair": unknown, "Plain cotton": nothing, "Otterpyle, ink": nothing, "Fjord, camel": ask,
+	} {
+		y := yarn(t, "cotton")
+		y.Name = name
+		if got := Suits(person(t, "against hair"), y); got.Answer != want {
+			t.Errorf("%s: %+v, want %s", name, got, want)
+		}
+	}
+	y := yarn(t, "acrylic")
+	y.Note = "angora feel, contains wool"
+	if got := Suits(person(t, "against wool", "against angora"), y); got.Answer != unknown || len(got.Reasons) != 2 {
+		t.Errorf("%+v", got)
+	}
+}
+
+func TestWoolMayLawfullyHoldAngora(t *testing.T) {
+	for text, want := range map[string]stash.Answer{"wool": unknown, "75% Schurwolle, 25% Polyamid": unknown, "wool (merino)": nothing, "cotton": nothing} {
+		if got := Suits(person(t, "against angora"), yarn(t, text)); got.Answer != want {
+			t.Errorf("%s: %+v", text, got)
+		}
+	}
+	if got := Suits(person(t, "ask angora"), yarn(t, "wool")); got.Answer != nothing {
+		t.Errorf("who only asks is asked of every wool: %+v", got)
+	}
+}
+
+func TestSuperwashIsAskedForByWhoReactsToAFinish(t *testing.T) {
+	for text, want := range map[string]bool{"wool (superwash)": true, "wool (merino superwash)": true, "wool": false} {
+		got := Suits(preset(t, "dye or finish"), yarn(t, text))
+		asks := slices.ContainsFunc(got.Reasons, func(r Reason) bool { return strings.Contains(r.Rule, "finish") })
+		if asks != want {
+			t.Errorf("%s: %+v", text, got)
+		}
+	}
+}
+
+func TestDustAsksAboutLint(t *testing.T) {
+	for grade, want := range map[int]stash.Answer{0: nothing, 1: ask, 3: ask} {
+		y := yarn(t, "cotton", withGrade(grade))
+		if got := Suits(person(t, "ask dust"), y); got.Answer != want {
+			t.Errorf("grade %d: %+v", grade, got)
+		}
+	}
+}
