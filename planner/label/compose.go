@@ -123,12 +123,22 @@ func (t *tally) open(u Use) {
 		if !p.Doubtful && !info.Hazards.Has(fibre.UnknownHazard) {
 			mass := big.NewRat(int64(u.Mass)*int64(p.Share), int64(measure.Whole))
 			t.add(p.Fibre, mass)
+			t.others(p, name)
 			continue
 		}
 		t.unknown[p.Fibre] = append(t.unknown[p.Fibre], name)
 	}
 	if len(u.Content) == 0 {
 		t.unknown[fibre.Unknown] = append(t.unknown[fibre.Unknown], name)
+	}
+}
+
+// others takes what a fibre's note names beside it: "cotton (rubber core)".
+func (t *tally) others(p fibre.Part, name string) {
+	for _, m := range p.Others() {
+		if m.Fibre != "" && !slices.Contains(t.unknown[m.Fibre], name) {
+			t.unknown[m.Fibre] = append(t.unknown[m.Fibre], name)
+		}
 	}
 }
 

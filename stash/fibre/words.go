@@ -151,5 +151,6 @@ const plainWords = `a an the of with without and or in on by to from for as is a
  natural undyed hand handspun machine washable washed scoured unscoured treated untreated shrink resist white black grey gray brown cream ecru
  colour color plain bright matt dull filament hollow burn test ash smells crumbles melts bead bleach dissolves narrowed half mostly mainly all
  pure rein reine puro pur ganz tout ren hel czysty percent per cent um micron microns mean diameter lot old new second first
+ stated unstated known recorded written kinds sort made used bought sold new nothing else other
  s z x tex ne nm denier made spinner dyer farm local organic certified combed carded gassed unmercerised slub slubby crepe boucle chenille
  brushed eyelash loop loops tweed nepps specks flecks flakes strips recycled und mit aus et avec de en e con di da og och ja i y z ze`

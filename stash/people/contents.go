@@ -1,6 +1,7 @@
 package people
 
 import (
+	"fmt"
 	"slices"
 
 	"endsmeet/stash"
@@ -42,6 +43,9 @@ func contents(y stash.YarnFacts, add func(bool, string, string)) {
 	add(latex, "Holds natural rubber latex.", recorded)
 	add(!latex && testPossibleLatex(y, "").state == hit, "May hold natural rubber latex: elastic of a kind not stated.", recorded)
 	add(unknownBut(y.Fibre, fibre.UnknownElastic), "Part of its fibre is not known.", recorded)
+	for _, s := range spokenOf(y) {
+		add(!s.Common, fmt.Sprintf("Ask the maker: %s says %q.", s.where, s.Word), recorded)
+	}
 	add(y.Shedding != nil && *y.Shedding >= 2, "Sheds loose fibre.", recorded)
 	add(testMetal(y, "").state == hit, "Holds metal.", recorded)
 	add(testLanolin(y, "").state == hit, "May carry wool grease (lanolin).", recorded)

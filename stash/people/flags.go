@@ -13,10 +13,11 @@ import (
 // Flags gives the words that a list shows beside a yarn: its animal fibres by
 // name, "sheds 3", "latex", "possible latex", "unknown fibre", "dust",
 // "bleeds", "may bleed", odours, "loops", "long ends", "lanolin" or "lanolin?",
-// "coarse 34 um", "metal", and the other marks set by hand. An empty list
+// "coarse 34 um", "metal", and the other marks set by hand; with a question mark
+// what its name, its note or its fibre text speaks of. An empty list
 // says that nothing is recorded, no more.
 func Flags(y stash.YarnFacts) []string {
-	flags := slices.Concat(fibreFlags(y), builtFlags(y), treatedFlags(y), y.Hazards)
+	flags := slices.Concat(fibreFlags(y), builtFlags(y), treatedFlags(y), y.Hazards, spokenFlags(y))
 	var out []string
 	for _, f := range flags {
 		if f != "" && !slices.Contains(out, f) && !(f == "prickle" && hasCoarse(y)) {

@@ -1,6 +1,7 @@
 package people
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 
@@ -52,6 +53,29 @@ func spokenOf(y stash.YarnFacts) []spoken {
 	free(y.Note, "its note")
 	return out
 }
+
+// spokenFlags are the flags of words, "wool?", where the fibre is known and does
+// not say the same. A colour or an everyday word is none, nor is what has a flag
+// of its own, since lists are short; rules ask about it all the same.
+func spokenFlags(y stash.YarnFacts) []string {
+	if unknownBut(y.Fibre, fibre.UnknownElastic) {
+		return nil
+	}
+	var out []string
+	for _, s := range spokenOf(y) {
+		switch {
+		case s.Common, s.Fibre == fibre.UnknownElastic && testPossibleLatex(y, "").state == hit:
+		case s.Fibre == fibre.Unknown:
+			out = append(out, s.Word+"?")
+		case s.Fibre != "" || slices.Contains(flagged, s.Topic):
+			out = append(out, cmp.Or(string(s.Fibre), string(s.Topic))+"?")
+		}
+	}
+	return out
+}
+
+// flagged are the topics that a list shows.
+var flagged = []fibre.Topic{"feather", "fur", "leather", "beads", "animal parts", "mothballs", "smoke", "insects", "mould", "shellfish", "asbestos"}
 
 // recordedIn says whether a fibre is recorded as one of the parts.
 func recordedIn(c fibre.Content, id fibre.ID) bool {
