@@ -48,6 +48,24 @@ type PackageFacts struct {
 	Row *Row `json:"row,omitempty"`
 }
 
+// The places of the words that stand with a package.
+const (
+	BesideNote   = "a note"
+	BesideColour = "its colour"
+	BesideBin    = "where it lies"
+)
+
+// Beside gives the words that stand with a package and may speak of a fibre.
+func (p PackageFacts) Beside() []Beside {
+	var out []Beside
+	for _, b := range []Beside{{BesideNote, p.Note}, {BesideColour, p.Colour}, {BesideBin, p.Bin}} {
+		if b.Text != "" {
+			out = append(out, b)
+		}
+	}
+	return out
+}
+
 // Account is what a package received, where it went and what it holds.
 // Received + In = Held + Used + Discarded + Given + Unexplained + Out, always.
 type Account struct {

@@ -37,7 +37,13 @@ type YarnFacts struct {
 	PutUp  measure.Mass `json:"putup,omitempty"`
 	Source string       `json:"source,omitempty"`
 	Note   string       `json:"note,omitempty"`
+	// Beside are the words that stand with its packages. They are read with the
+	// yarn's own where rules are asked, and are facts of the packages.
+	Beside []Beside `json:"-"`
 }
+
+// Beside is a text that stands with a package, and where.
+type Beside struct{ Where, Text string }
 
 // FoldYarn folds a yarn from its fact events, in any order.
 func FoldYarn(id YarnID, events []Event, env Env) Yarn {

@@ -82,6 +82,7 @@ func (s *shelf) item(p stash.Package) item {
 	if it.amount.LengthKnown && !p.Overdrawn() {
 		it.LengthMm, it.LowMm, it.HighMm = &it.amount.Length, &it.amount.Low, &it.amount.High
 	}
+	y.Beside = p.Beside()
 	it.Flags = append(append(it.Flags, people.Flags(y.YarnFacts)...), packageFlags(p)...)
 	return it
 }

@@ -26,6 +26,7 @@ func makingShelf(tx *sqlite.Tx) (making.Shelf, error) {
 	if s.Yarns, err = tx.YarnsByID(); err != nil {
 		return s, err
 	}
+	besideYarns(s)
 	if s.Claims, err = tx.Claims(); err != nil {
 		return s, err
 	}
@@ -36,6 +37,19 @@ func makingShelf(tx *sqlite.Tx) (making.Shelf, error) {
 		}
 	}
 	return s, err
+}
+
+// besideYarns puts the words that stand with the packages beside their yarns.
+func besideYarns(s making.Shelf) {
+	for _, p := range s.Packages {
+		y, found := s.Yarns[p.Yarn]
+		for _, b := range p.Beside() {
+			if found && !slices.Contains(y.Beside, b) {
+				y.Beside = append(y.Beside, b)
+				s.Yarns[p.Yarn] = y
+			}
+		}
+	}
 }
 
 // caution is something that a person's rules, or the weaver's own lungs, have

@@ -69,8 +69,9 @@ func suits(k *call) error {
 		}
 		items := []suited{}
 		for _, a := range asked {
-			r := people.Suits(person, a.yarn)
-			v := verdict.OfYarn(shelf, a.yarn, nil, verdict.Whom{Person: &person})
+			yarn := shelf.Yarns[a.yarn.ID]
+			r := people.Suits(person, yarn)
+			v := verdict.OfYarn(shelf, yarn, nil, verdict.Whom{Person: &person})
 			if slices.Contains(wanted, r.Answer) {
 				items = append(items, suited{a.id, person.Name, r.Answer, r.Reasons, a.yarn.Name, a.yarn.ID, a.tags, v})
 			}

@@ -57,7 +57,11 @@ func targetOf(name string) (target, bool) {
 	if err != nil || len(c) != 1 || uncertain(c[0]) {
 		return target{}, false
 	}
-	return target{id: c[0].Fibre, kind: c[0].Note, of: []fibre.Class{c[0].Fibre.Info().Class}}, true
+	t := target{id: c[0].Fibre, kind: c[0].Note, of: []fibre.Class{c[0].Fibre.Info().Class}}
+	if again, err := fibre.ParseContent(t.name()); err != nil || again[0].Fibre != t.id || again[0].Note != t.kind {
+		t.kind = "" // a kind that has no name of its own: the rule is about all of the fibre
+	}
+	return t, true
 }
 
 // onlyLetters keeps shares, brackets and question marks out of a rule.

@@ -121,7 +121,7 @@ func TestBadRules(t *testing.T) {
 func TestWordsReadBack(t *testing.T) {
 	starts := []string{"against", "ask", "", "only"}
 	words := []string{"only", "wool,", "wool", "survives 60 C", "60", "tumble", "coarse", "22 um", "odour", "smoke", "fringe", "1in",
-		"long ends", "unknown", "fibre", "thick", "recycled", "metal", "shedding", "2", "latex", "possible", "\x00", "é", "merino"}
+		"long ends", "unknown", "fibre", "thick", "recycled", "raw silk", "Schurwolle", "lana merino", "cottolin", "metal", "shedding", "2", "latex", "possible", "\x00", "é", "merino"}
 	ends := []string{"", "strict", "if known", "if", ": why", "strict strict"}
 	read := 0
 	rapid.Check(t, func(t *rapid.T) {

@@ -30,8 +30,9 @@ func (s spoken) finding() finding {
 }
 
 // spokenOf finds the words about fibres and hazards that stand beside the fibre
-// of a yarn: in the notes of its parts, its name and its note. What only says
-// again what is recorded is left out.
+// of a yarn: in the notes of its parts, its name, its note, and with its packages.
+// What only says again what is recorded is left out. A colour is never more than a
+// reason to ask.
 func spokenOf(y stash.YarnFacts) []spoken {
 	var out []spoken
 	for _, p := range y.Fibre {
@@ -45,12 +46,16 @@ func spokenOf(y stash.YarnFacts) []spoken {
 	free := func(text, where string) {
 		for _, m := range fibre.Mentions(text) {
 			if !recordedIn(y.Fibre, m.Fibre) {
+				m.Common = m.Common || where == stash.BesideColour
 				out = append(out, spoken{m, where})
 			}
 		}
 	}
 	free(y.Name, "its name")
 	free(y.Note, "its note")
+	for _, b := range y.Beside {
+		free(b.Text, b.Where)
+	}
 	return out
 }
 
@@ -67,6 +72,8 @@ func spokenFlags(y stash.YarnFacts) []string {
 		case s.Common, s.Fibre == fibre.UnknownElastic && testPossibleLatex(y, "").state == hit:
 		case s.Fibre == fibre.Unknown:
 			out = append(out, s.Word+"?")
+		case s.Fibre != "" && s.Fibre.Info().Hazards.Has(fibre.Latex):
+			out = append(out, "latex?")
 		case s.Fibre != "" || slices.Contains(flagged, s.Topic):
 			out = append(out, cmp.Or(string(s.Fibre), string(s.Topic))+"?")
 		}

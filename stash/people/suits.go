@@ -219,6 +219,7 @@ func with(y stash.YarnFacts, field string, value json.RawMessage) stash.YarnFact
 	if json.Unmarshal(bare, &out) != nil {
 		return stash.YarnFacts{}
 	}
+	out.Beside = y.Beside
 	return set(out, field, value)
 }
 
