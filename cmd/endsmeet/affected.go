@@ -79,13 +79,9 @@ func pieceStands(tx *sqlite.Tx, s making.Shelf, p stash.Piece) (pieceStanding, e
 			}
 		}
 	}
-	b, _, err := tx.Project(p.Project)
-	if err != nil {
-		return out, err
-	}
-	person, found, err := tx.Person(cmp.Or(p.Plan.Spec.For, b.For))
-	if found && err == nil {
-		out.result = people.SuitsPiece(person, parts, people.FormOf(p.Plan.Spec))
+	whom, err := whomOf(tx, p)
+	if whom.Person != nil {
+		out.result = people.SuitsPiece(*whom.Person, parts, people.FormOf(p.Plan.Spec))
 	}
 	return out, err
 }

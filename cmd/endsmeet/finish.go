@@ -154,7 +154,7 @@ func (k *call) finish(tx *sqlite.Tx, piece stash.Piece, at time.Time) error {
 	if _, err := tx.Record(d); err != nil {
 		return err
 	}
-	r, err := recipientOf(tx, shelf, piece.Plan.Spec)
+	r, err := recipientOfPiece(tx, shelf, piece)
 	if err != nil {
 		return err
 	}

@@ -29,6 +29,21 @@ func whomFor(tx *sqlite.Tx, id stash.PersonID) (verdict.Whom, error) {
 	return verdict.Whom{Person: &person}, nil
 }
 
+// whomOf finds for whom a piece is: whom its plan names, and where its project was
+// given to somebody else since, both, by the rules of both.
+func whomOf(tx *sqlite.Tx, p stash.Piece) (verdict.Whom, error) {
+	b, _, err := tx.Project(p.Project)
+	if err != nil || p.Plan == nil {
+		return verdict.Whom{}, err
+	}
+	planned, err := whomFor(tx, p.Plan.Spec.For)
+	if err != nil || b.For == "" || b.For == p.Plan.Spec.For {
+		return planned, err
+	}
+	now, err := whomFor(tx, b.For)
+	return planned.And(now), err
+}
+
 // wovenVerdict judges a piece that is on the loom or in the cloth, as it now is.
 func wovenVerdict(tx *sqlite.Tx, id stash.PieceID) (verdict.Verdict, error) {
 	piece, _, err := tx.Piece(id)
@@ -39,7 +54,7 @@ func wovenVerdict(tx *sqlite.Tx, id stash.PieceID) (verdict.Verdict, error) {
 	if err != nil {
 		return verdict.Verdict{}, err
 	}
-	whom, err := whomFor(tx, piece.Plan.Spec.For)
+	whom, err := whomOf(tx, piece)
 	return verdict.OfWoven(s, piece, whom), err
 }
 

@@ -155,7 +155,7 @@ func (k *call) wants(tx *sqlite.Tx) ([]share.Want, error) {
 		if slices.ContainsFunc(wants, func(w share.Want) bool { return w.Project.ID == b.ID }) {
 			return nil, stash.Refuse(stash.CodeUsage, "name each once; for two of a kind set its pieces, or write a second project", "the project %s is named twice", b.Name)
 		}
-		w := share.Want{Project: b, Priority: 1}
+		w := share.Want{Project: b, Priority: 1, Aside: k.String("override") != ""}
 		if b.For != "" {
 			person, found, err := tx.Person(b.For)
 			if err != nil {

@@ -70,12 +70,14 @@ type recipient struct {
 // recipientOf holds what goes into a piece against the rules of the person it
 // is for, and adds the cautions for the weaver.
 func recipientOf(tx *sqlite.Tx, s making.Shelf, b stash.ProjectFacts) (recipient, error) {
-	var r recipient
+	whom, err := whomFor(tx, b.For)
+	return recipientFor(s, b, whom), err
+}
+
+// recipientFor is recipientOf for somebody who was found.
+func recipientFor(s making.Shelf, b stash.ProjectFacts, whom verdict.Whom) recipient {
+	r := recipient{whom: whom}
 	parts := partsOf(s, b)
-	var err error
-	if r.whom, err = whomFor(tx, b.For); err != nil {
-		return r, err
-	}
 	if r.whom.Elsewhere {
 		r.cautions = append(r.cautions, caution{Rule: "person", Answer: stash.Unknown, Why: "it is for somebody whose rules are kept on another machine; ask"})
 	}
@@ -88,7 +90,13 @@ func recipientOf(tx *sqlite.Tx, s making.Shelf, b stash.ProjectFacts) (recipient
 		}
 	}
 	r.addWeaver(parts)
-	return r, nil
+	return r
+}
+
+// recipientOfPiece is recipientOf for a piece that was planned.
+func recipientOfPiece(tx *sqlite.Tx, s making.Shelf, p stash.Piece) (recipient, error) {
+	whom, err := whomOf(tx, p)
+	return recipientFor(s, p.Plan.Spec, whom), err
 }
 
 func (r *recipient) addWeaver(parts []people.Part) {

@@ -57,7 +57,7 @@ func start(k *call) error {
 // planned now.
 func (k *call) toStart(tx *sqlite.Tx, s making.Shelf, b stash.Project, piece *stash.Piece) (verdict.Verdict, error) {
 	if piece.ID != "" {
-		whom, err := whomFor(tx, piece.Plan.Spec.For)
+		whom, err := whomOf(tx, *piece)
 		if err != nil {
 			return verdict.Verdict{}, err
 		}
@@ -83,7 +83,7 @@ func (k *call) startPiece(tx *sqlite.Tx, s making.Shelf, b stash.Project, piece 
 	if err := v.Refused(k.String("override"), piece.Overrides); err != nil {
 		return err
 	}
-	r, err := recipientOf(tx, s, piece.Plan.Spec)
+	r, err := recipientOfPiece(tx, s, piece)
 	if err != nil {
 		return err
 	}

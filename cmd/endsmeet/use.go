@@ -36,7 +36,7 @@ func usePiece(k *call, tx *sqlite.Tx, p stash.Package, m *stash.Move) (verdict.V
 	if err != nil {
 		return verdict.Verdict{}, err
 	}
-	whom, err := whomFor(tx, piece.Plan.Spec.For)
+	whom, err := whomOf(tx, piece)
 	if err != nil {
 		return verdict.Verdict{}, err
 	}

@@ -176,6 +176,10 @@ func (s Shelf) nothingNamed(o *Outcome, pool pool) error {
 	}
 	o.Why = "there is no yarn to take the " + o.Binding + " from"
 	o.Do = "Name some with --" + o.Binding + " YARN."
+	for _, l := range o.LeftOut {
+		o.Why += ": " + l.Label + " " + l.Reason
+		break
+	}
 	return nil
 }
 

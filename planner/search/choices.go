@@ -54,7 +54,7 @@ func Choices(ctx context.Context, shelf making.Shelf, q Query, most int) (Choosi
 }
 
 func (c *Choosing) add(f *finder, warp, weft *lot) {
-	if v := f.pairs.verdict(warp.yarn, weft.yarn, false); verdict.Refuses(v) {
+	if v := f.pairs.verdict(warp.yarn, weft.yarn, false); verdict.Refuses(v) && !f.pairs.aside {
 		c.Refused = reasonOf(v)
 		return
 	}

@@ -21,6 +21,9 @@ type Query struct {
 	From func(stash.Package) bool
 	// Using asks for choices in which such a lot takes part, nil does not.
 	Using func(Lot) bool
+	// Aside lets pairs through that the gate refuses, and what a person's rules
+	// keep out: a reason was given for it.
+	Aside bool
 	// Top is how many answers are wanted; 0 means 10.
 	Top     int
 	Weights Weights

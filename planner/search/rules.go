@@ -12,7 +12,7 @@ import (
 
 // against says why the person's rules keep a yarn out, empty if they do not.
 func (g *gathering) against(id stash.YarnID) string {
-	if g.query.Person == nil {
+	if g.query.Person == nil || g.query.Aside {
 		return ""
 	}
 	why, known := g.barred[id]
@@ -47,6 +47,7 @@ type pairs struct {
 	yarns map[stash.YarnID]stash.Yarn
 	use   func(stash.YarnID, stash.Role) together.Use
 	known map[pairing]together.Verdict
+	aside bool // a reason lets every pair through
 }
 
 func (p *pairs) verdict(a, b stash.YarnID, bothWarp bool) together.Verdict {
@@ -69,6 +70,9 @@ func (p *pairs) verdict(a, b stash.YarnID, bothWarp bool) together.Verdict {
 
 // allowed says whether all yarns of a choice go together.
 func (p *pairs) allowed(c choice) bool {
+	if p.aside {
+		return true
+	}
 	for i, w := range c.warp {
 		if verdict.Refuses(p.verdict(w.yarn, c.weft.yarn, false)) {
 			return false

@@ -53,7 +53,7 @@ func prepare(shelf making.Shelf, q Query) (*gathering, *finder) {
 	figures := newFigurer(shelf, q.Kind)
 	g.figure(figures)
 	j := newJudge(q, shelf.Spec(q.Kind.Facts), shelf.Settings.Join)
-	f := &finder{judge: j, top: q.top(), pairs: &pairs{yarns: shelf.Yarns, known: map[pairing]together.Verdict{}}}
+	f := &finder{judge: j, top: q.top(), pairs: &pairs{yarns: shelf.Yarns, known: map[pairing]together.Verdict{}, aside: q.Aside}}
 	losses := shelf.OwnLosses()
 	f.pairs.use = func(id stash.YarnID, role stash.Role) together.Use {
 		u := together.Use{Yarn: shelf.Yarns[id], Role: role}

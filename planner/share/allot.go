@@ -19,6 +19,9 @@ type Want struct {
 	Project  stash.Project
 	Person   *stash.Person
 	Priority int // 0 means 1
+	// Aside says that a reason was given for going on in spite of the gate; it holds
+	// for a project that names its yarns.
+	Aside bool
 	// Must puts it before all that is no must.
 	Must bool
 }
@@ -199,6 +202,7 @@ func (a *allotting) add(ctx context.Context, w Want) error {
 		return a.addStriped(w)
 	}
 	q := search.Query{Kind: k, Person: w.Person, Top: bestChoices, Weights: search.Weights{Size: 91, Use: 3, Rest: 3, Lots: 3}}
+	q.Aside = w.Aside && len(w.Project.Warp) > 0 && len(w.Project.Weft) > 0
 	b, found, err := a.optionsOf(ctx, w, q)
 	if err != nil {
 		return err

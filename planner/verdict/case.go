@@ -53,6 +53,22 @@ type Whom struct {
 	Elsewhere bool
 }
 
+// And is both: the rules of each must be kept.
+func (w Whom) And(other Whom) Whom {
+	if w.Person == nil || other.Person == nil {
+		person := w.Person
+		if person == nil {
+			person = other.Person
+		}
+		return Whom{Person: person, Elsewhere: w.Elsewhere || other.Elsewhere}
+	}
+	both := *w.Person
+	both.Name += " and " + other.Person.Name
+	both.Rules = append(slices.Clone(both.Rules), other.Person.Rules...)
+	both.Newer = both.Newer || other.Person.Newer
+	return Whom{Person: &both}
+}
+
 // ID is the person's id, empty for nobody whose rules are here.
 func (w Whom) ID() stash.PersonID {
 	if w.Person == nil {

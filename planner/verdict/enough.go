@@ -33,7 +33,11 @@ func (s Size) enough() Answer {
 	case chance.Unknown:
 		return answer(Enough, enoughLabel, "", []Reason{{Unknown, "length", s.why("something must be measured first"), s.Do}})
 	}
-	return answer(Enough, enoughLabel, "", []Reason{{No, "short", fmt.Sprintf("%s (%s)", s.why(strings.TrimPrefix(s.first(), "; ")), Odds(s.Probability)), s.Do}})
+	why := s.why(strings.TrimPrefix(s.first(), "; "))
+	if s.Why == "" || s.Probability > 0 {
+		why += " (" + Odds(s.Probability) + ")"
+	}
+	return answer(Enough, enoughLabel, "", []Reason{{No, "short", why, s.Do}})
 }
 
 func (s Size) sure() string {

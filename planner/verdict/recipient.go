@@ -16,7 +16,7 @@ const (
 
 // Yarn answers whether a yarn may reach somebody; false where nobody is named.
 func (w Whom) Yarn(y stash.Yarn) (Answer, bool) {
-	if w.Person == nil {
+	if w.Person == nil || w.Elsewhere {
 		return w.nobody()
 	}
 	return w.answer(people.Suits(*w.Person, y)), true
@@ -24,7 +24,7 @@ func (w Whom) Yarn(y stash.Yarn) (Answer, bool) {
 
 // piece answers whether a piece of such parts and form may reach somebody.
 func (w Whom) piece(parts []people.Part, form people.PieceForm) (Answer, bool) {
-	if w.Person == nil {
+	if w.Person == nil || w.Elsewhere {
 		return w.nobody()
 	}
 	return w.answer(people.SuitsPiece(*w.Person, parts, form)), true
