@@ -36,8 +36,12 @@ type Line struct {
 	Of Subject `json:"of"`
 	// Act joins the events of one command; empty in the first of them.
 	Act Act `json:"act,omitempty"`
-	// Once is the caller's key that makes a repeated command do nothing.
+	// Once is the caller's key that makes a repeated command do nothing; it is
+	// in the first event of an act.
 	Once string `json:"once,omitempty"`
+	// OnceFor is the command that the key is bound to: its words and a hash of
+	// all that was given to it.
+	OnceFor string `json:"once_for,omitempty"`
 	// Replaces holds the ids of the values, or of the last movements of the
 	// package, that the writer saw and that this event takes the place of.
 	Replaces []EventID `json:"replaces,omitempty"`
@@ -125,8 +129,6 @@ type Draft struct {
 	Of       Subject
 	At       time.Time
 	Replaces []EventID
-	// Once is the key under which the command is recorded only once.
-	Once string
 	// Private drafts go to the lane that holds what is told about people.
 	Private bool
 	Body    any

@@ -68,15 +68,6 @@ func (k *call) open() (*sqlite.Store, error) {
 	return s, err
 }
 
-// act records in one transaction; with --once KEY only the first time.
-func (k *call) act(do func(*sqlite.Tx) error) error {
-	s, err := k.open()
-	if err != nil {
-		return err
-	}
-	return k.told(k.stopped(s.Act(k.ctx, func(tx *sqlite.Tx) error { return k.withSettings(tx, do) })))
-}
-
 // stopped says of a transaction that Ctrl-C broke off that nothing of it stays.
 func (k *call) stopped(err error) error {
 	if err == nil || k.ctx.Err() == nil {
@@ -98,6 +89,9 @@ func (k *call) told(err error) error {
 // view reads in one transaction. A stash that was named and is not there is an
 // error: it is more likely misspelt than new.
 func (k *call) view(do func(*sqlite.Tx) error) error {
+	if k.String("once") != "" || k.String("on") != "" {
+		return stash.Refuse(stash.CodeUsage, "Leave --on and --once out, or say what to record: `"+helpOn(k.Context)+"`.", "So given, %s records nothing.", pathOf(k.Context))
+	}
 	if named := k.String("stash"); named != "" && k.store == nil {
 		if _, err := os.Stat(named); errors.Is(err, os.ErrNotExist) {
 			return stash.Refuse(stash.CodeUnknown, "the first `endsmeet receive` makes one; check the name", "there is no stash %s", stash.Clean(named))
@@ -147,12 +141,6 @@ func (k *call) note(format string, args ...any) {
 	for line := range strings.SplitSeq(harmless(fmt.Sprintf(format, args...)), "\n") {
 		fmt.Fprint(k.env.stderr, hangingBy(line, "  ", k.env.errorColumns))
 	}
-}
-
-// when reads --on: now where it is not given or names today, noon of another
-// day, or the minute given.
-func (k *call) when() (time.Time, error) {
-	return parseWhen(k.String("on"), k.env.now())
 }
 
 func parseWhen(text string, now time.Time) (time.Time, error) {

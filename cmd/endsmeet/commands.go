@@ -19,18 +19,10 @@ func commands(e *environment) []*cli.Command {
 
 // The options that several commands share.
 
-func onFlag() cli.Flag {
-	return &cli.StringFlag{Name: "on", Usage: "the `DATE` it happened, such as 2026-11-25 or yesterday"}
-}
-
 func noteFlag() cli.Flag { return &cli.StringFlag{Name: "note", Usage: "a remark: `TEXT`"} }
 
 func forceFlag() cli.Flag {
 	return &cli.BoolFlag{Name: "force", Usage: "record it although less should be left"}
-}
-
-func onceFlag() cli.Flag {
-	return &cli.StringFlag{Name: "once", Usage: "do nothing if this command was already recorded under this `KEY`"}
 }
 
 // readingFlags are the options for what a scale says.

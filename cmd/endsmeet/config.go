@@ -17,6 +17,7 @@ func configCommand(e *environment) *cli.Command {
 		Usage: "Show or change your settings.",
 		Description: "On its own, shows every setting with its value. NAME=unknown puts one back.\n" +
 			"Settings are part of the stash and are synced with it.",
+		Flags:  recorded(),
 		Action: action(e, 0, -1, config),
 	}
 }

@@ -10,7 +10,7 @@ func discardCommand(e *environment) *cli.Command {
 	return &cli.Command{
 		Name: "discard", Category: groupYarn, ArgsUsage: "ITEM AMOUNT",
 		Usage:  "Record yarn that was ruined or thrown away.",
-		Flags:  []cli.Flag{onFlag(), noteFlag(), forceFlag(), onceFlag()},
+		Flags:  recorded(noteFlag(), forceFlag()),
 		Action: takeAction(e, "discarded", stash.Package.Discard, nobody),
 	}
 }

@@ -22,7 +22,7 @@ func finishCommand(e *environment) *cli.Command {
 		Usage: "Record a piece that came off the loom: the yarn it used, its size, its thrums.",
 		Description: "Weigh what you used from: the weight tells how much went into the piece. What you do not\n" +
 			"weigh is computed from the plan, and marked so. Everything is recorded together or not at all.",
-		Flags: append(measureFlags(),
+		Flags: recorded(append(measureFlags(),
 			&cli.StringSliceFlag{Name: "weighed", Usage: "what the scale shows now, such as Y01=335g: `ITEM=WEIGHT`; again for more"},
 			&cli.StringFlag{Name: "scale", Usage: "the `WEIGHT` the scale reads to, such as 1g"},
 			&cli.StringSliceFlag{Name: "thrums", Usage: "`WEIGHT` of the thrums kept, or YARN=WEIGHT if the warp has several yarns"},
@@ -30,7 +30,7 @@ func finishCommand(e *environment) *cli.Command {
 			&cli.BoolFlag{Name: "unusual", Usage: "do not learn from this piece"},
 			&cli.BoolFlag{Name: "force", Usage: "record measures that seem impossible"},
 			&cli.StringFlag{Name: "abandon", Usage: "abandon the piece, say why: `REASON`; its yarn becomes available"},
-			onFlag(), noteFlag(), onceFlag()),
+			noteFlag())...),
 		Action: action(e, 1, 1, finish),
 	}
 }
@@ -68,9 +68,6 @@ func finish(k *call) error {
 		return err
 	}
 	return k.act(func(tx *sqlite.Tx) error {
-		if done, err := k.once(tx); done || err != nil {
-			return err
-		}
 		piece, err := tx.FindPiece(k.Args().First())
 		if err != nil {
 			return err
@@ -115,7 +112,7 @@ func (k *call) abandon(tx *sqlite.Tx, p stash.Piece, reason string, at time.Time
 	if err != nil {
 		return err
 	}
-	d := stash.Draft{Kind: stash.KindAbandon, Of: stash.Subject(p.ID), At: at, Once: k.String("once"), Body: stash.Making{Reason: stash.Clean(reason)}}
+	d := stash.Draft{Kind: stash.KindAbandon, Of: stash.Subject(p.ID), At: at, Body: stash.Making{Reason: stash.Clean(reason)}}
 	if p.State == stash.OnLoom {
 		d.Replaces, d.Body = headsOf(shelf, p.Plan.Packages()), stash.Making{Plan: p.Plan, Reason: stash.Clean(reason)}
 	}
@@ -150,7 +147,7 @@ func (k *call) finish(tx *sqlite.Tx, piece stash.Piece, at time.Time) error {
 		return err
 	}
 	replaces := headsOf(shelf, f.Packages())
-	d := stash.Draft{Kind: stash.KindFinish, Of: stash.Subject(piece.ID), At: at, Replaces: replaces, Once: k.String("once"), Body: f}
+	d := stash.Draft{Kind: stash.KindFinish, Of: stash.Subject(piece.ID), At: at, Replaces: replaces, Body: f}
 	if _, err := tx.Record(d); err != nil {
 		return err
 	}

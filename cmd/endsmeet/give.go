@@ -12,7 +12,7 @@ func giveCommand(e *environment) *cli.Command {
 	return &cli.Command{
 		Name: "give", Category: groupYarn, ArgsUsage: "ITEM AMOUNT",
 		Usage:  "Record yarn you gave away.",
-		Flags:  append(handOverFlags(), onFlag(), noteFlag(), forceFlag(), onceFlag()),
+		Flags:  recorded(append(handOverFlags(), noteFlag(), forceFlag())...),
 		Action: takeAction(e, "given away", stash.Package.Give, giveTo),
 	}
 }

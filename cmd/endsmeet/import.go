@@ -19,7 +19,7 @@ func importCommand(e *environment) *cli.Command {
 			"Such a folder turns an empty stash into the exported one, with all its history, if its tables are unchanged; otherwise its yarns, items and projects are imported as they are.\n" +
 			"A table is imported as one step: one `undo` takes it back. A history is imported step by step, and `undo ID` takes back one; to try a whole history, import it into a stash of its own (--stash FILE), which you can delete. Every bad row is named, and nothing is imported until they are mended or you give --skip-bad.\n" +
 			"Importing the same file again adds nothing; rows that changed are listed, and recorded with --correct.",
-		Flags: []cli.Flag{
+		Flags: recorded(
 			&cli.StringFlag{Name: "sheet", Usage: "the `NAME` of the sheet in a workbook"},
 			&cli.StringSliceFlag{Name: "map", Usage: "what a column means, such as \"weight=net:oz\": `HEADING=FIELD[:UNIT]`; again for more"},
 			&cli.StringFlag{Name: "mapping", Usage: "read the columns as saved under this `NAME`"},
@@ -34,8 +34,7 @@ func importCommand(e *environment) *cli.Command {
 			&cli.BoolFlag{Name: "correct", Usage: "record rows that changed since the last import"},
 			&cli.StringFlag{Name: "weights", Usage: "a changed weight with --correct is what the item had when it came in, or has now: `received or now`"},
 			&cli.BoolFlag{Name: "empty-clears", Usage: "with --correct, an empty cell clears what is recorded; otherwise it says nothing"},
-			onFlag(),
-		},
+		),
 		Action: action(e, 1, 1, importFile),
 	}
 }

@@ -17,10 +17,10 @@ func lendCommand(e *environment) *cli.Command {
 	return &cli.Command{
 		Name: "lend", Category: groupYarn, ArgsUsage: "ITEM",
 		Usage: "Record yarn you lent; it stays yours and is not available.",
-		Flags: append(handOverFlags(),
+		Flags: recorded(append(handOverFlags(),
 			&cli.StringFlag{Name: "gross", Usage: "`WEIGHT` as it went out"},
 			&cli.StringFlag{Name: "scale", Usage: "the `WEIGHT` the scale reads to, such as 1g"},
-			onFlag(), noteFlag(), onceFlag()),
+			noteFlag())...),
 		Action: action(e, 1, 1, func(k *call) error { return k.loan(stash.Package.Lend, "lent", lendTo) }),
 	}
 }
@@ -55,9 +55,6 @@ func (k *call) loan(draft drafting, word string, ask gate) error {
 		}
 	}
 	return k.act(func(tx *sqlite.Tx) error {
-		if done, err := k.once(tx); done || err != nil {
-			return err
-		}
 		p, err := tx.FindPackage(k.Args().First())
 		if err != nil {
 			return err
@@ -70,7 +67,6 @@ func (k *call) loan(draft drafting, word string, ask gate) error {
 		if err != nil {
 			return err
 		}
-		d.Once = k.String("once")
 		if _, err := tx.Record(d); err != nil {
 			return err
 		}

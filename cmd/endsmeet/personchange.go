@@ -17,10 +17,9 @@ func personAddCommand(e *environment) *cli.Command {
 	return &cli.Command{
 		Name: "add", ArgsUsage: "NAME", Usage: "Record a person, or a place such as a ward, with rules.",
 		Description: ruleHelp + "\nThe rules of a preset are copied: a later change of the preset changes nobody.",
-		Flags: []cli.Flag{
+		Flags: recorded(
 			presetFlag(), ruleFlag(),
-			&cli.StringFlag{Name: "note", Usage: "a remark, as private as the rules: `TEXT`"}, onceFlag(),
-		},
+			&cli.StringFlag{Name: "note", Usage: "a remark, as private as the rules: `TEXT`"}),
 		Action: action(e, 1, 1, personAdd),
 	}
 }
@@ -29,10 +28,9 @@ func personSetCommand(e *environment) *cli.Command {
 	return &cli.Command{
 		Name: "set", ArgsUsage: "PERSON [FIELD=VALUE ...]", Usage: "Change the rules or facts of a person.",
 		Description: "The fields: " + fieldNames(stash.WhatPerson) + ". gone=yes takes somebody out of the lists.\n" + ruleHelp,
-		Flags: []cli.Flag{
+		Flags: recorded(
 			presetFlag(), ruleFlag(),
-			&cli.StringSliceFlag{Name: "drop-rule", Usage: "remove this `RULE`; again for more"}, onceFlag(),
-		},
+			&cli.StringSliceFlag{Name: "drop-rule", Usage: "remove this `RULE`; again for more"}),
 		Action: action(e, 1, -1, personSet),
 	}
 }
@@ -47,16 +45,13 @@ func ruleFlag() cli.Flag {
 
 func personAdd(k *call) error {
 	return k.act(func(tx *sqlite.Tx) error {
-		if done, err := k.once(tx); done || err != nil {
-			return err
-		}
 		fields, err := k.newPerson(tx)
 		if err != nil {
 			return err
 		}
 		id := tx.NewID()
 		_, err = tx.Record(stash.Draft{
-			Kind: stash.KindPerson, Of: id, Private: true, Once: k.String("once"), Body: stash.Set{What: stash.WhatPerson, Fields: fields},
+			Kind: stash.KindPerson, Of: id, Private: true, Body: stash.Set{What: stash.WhatPerson, Fields: fields},
 		})
 		if err != nil {
 			return err
@@ -144,9 +139,6 @@ func contradictions(rules []stash.Rule) error {
 
 func personSet(k *call) error {
 	return k.act(func(tx *sqlite.Tx) error {
-		if done, err := k.once(tx); done || err != nil {
-			return err
-		}
 		p, err := findPerson(tx, k.Args().First())
 		if err != nil {
 			return err

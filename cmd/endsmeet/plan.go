@@ -23,11 +23,11 @@ func planCommand(e *environment) *cli.Command {
 		Name: "plan", Category: groupMaking, ArgsUsage: "PROJECT",
 		Usage:       "Work out what a project needs, and whether you have enough yarn.",
 		Description: "Options of a project hold for this plan only. --reserve keeps the yarn for it.",
-		Flags: append(projectFlags(), endsFlag(),
+		Flags: recorded(append(projectFlags(), endsFlag(),
 			drawingFlags()[0],
 			&cli.BoolFlag{Name: "reserve", Usage: "plan a piece and keep its yarn for it"},
 			&cli.BoolFlag{Name: "another", Usage: "compare one more piece on a longer warp now with a new warp later"},
-			overrideFlag()),
+			overrideFlag())...),
 		Action: action(e, 1, 1, plan),
 	}
 }

@@ -22,13 +22,13 @@ func projectCommand(e *environment) *cli.Command {
 				Name: "add", ArgsUsage: "NAME", Usage: "Describe a new project.",
 				Description: "Sizes are of the finished cloth, without fringe. A loss you leave out is taken\n" +
 					"from your own finished pieces, or from a handbook, and shown.",
-				Flags: append(projectFlags(), draftFlags()...), Action: action(e, 1, 1, projectAdd),
+				Flags: recorded(append(projectFlags(), draftFlags()...)...), Action: action(e, 1, 1, projectAdd),
 			},
 			{Name: "list", Usage: "List the projects.", Action: action(e, 0, 0, projectList)},
 			{Name: "show", ArgsUsage: "PROJECT", Usage: "Show a project.", Action: action(e, 1, 1, projectShow)},
 			{
 				Name: "set", ArgsUsage: "PROJECT FIELD=VALUE ...", Usage: "Change facts of a project.",
-				Description: "The fields: " + fieldNames(stash.WhatProject), Action: action(e, 2, -1, projectSet),
+				Description: "The fields: " + fieldNames(stash.WhatProject), Flags: recorded(), Action: action(e, 2, -1, projectSet),
 			},
 		},
 	}

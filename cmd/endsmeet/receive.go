@@ -29,7 +29,7 @@ func receiveCommand(e *environment) *cli.Command {
 		Usage: "Record yarn that came in: balls, cones, skeins, each by weight.",
 		Description: "Every ball, cone and skein is an item of its own. Give --gross or --net once for each,\n" +
 			"or --alike N for several that weigh the same. Facts of a yarn are needed only once.\n" + labelHelp,
-		Flags:  append(append(flags, &cli.IntFlag{Name: "alike", Usage: "how many that weigh the same: `N`", Value: 1}, onFlag(), onceFlag()), labelFlags()...),
+		Flags:  recorded(append(append(flags, &cli.IntFlag{Name: "alike", Usage: "how many that weigh the same: `N`", Value: 1}), labelFlags()...)...),
 		Action: action(e, 0, 1, receive),
 	}
 }
@@ -49,9 +49,6 @@ func receive(k *call) error {
 	}
 	var packages []stash.PackageID
 	return k.act(func(tx *sqlite.Tx) error {
-		if done, err := k.once(tx); done || err != nil {
-			return err
-		}
 		yarn, err := k.receiveYarn(tx, name, at)
 		if err != nil {
 			return err
@@ -65,29 +62,6 @@ func receive(k *call) error {
 		}
 		return k.answerPackages(tx, packages, func(w io.Writer, items []item) { received(w, items, k.units) })
 	})
-}
-
-// doneBefore is the JSON shape of a command that did nothing, because its key
-// was recorded before.
-type doneBefore struct {
-	Once   string `json:"once"`
-	Before bool   `json:"recorded_before"`
-}
-
-// once says whether the command with the key of --once ran before, and tells.
-func (k *call) once(tx *sqlite.Tx) (bool, error) {
-	key := k.String("once")
-	if key == "" {
-		return false, nil
-	}
-	done, err := tx.Once(key)
-	if done {
-		k.note("nothing done: the key %q was recorded before", key)
-		if k.asJSON() {
-			return true, k.answer(doneBefore{key, true}, nil)
-		}
-	}
-	return done, err
 }
 
 // receiveYarn finds the yarn by its name, or records it. Facts given for a
@@ -108,7 +82,7 @@ func (k *call) receiveYarn(tx *sqlite.Tx, name string, at time.Time) (stash.Yarn
 		return "", err
 	}
 	id := tx.NewID()
-	_, err = tx.Record(stash.Draft{Kind: stash.KindYarn, Of: id, At: at, Once: k.String("once"), Body: stash.Set{What: stash.WhatYarn, Fields: fields}})
+	_, err = tx.Record(stash.Draft{Kind: stash.KindYarn, Of: id, At: at, Body: stash.Set{What: stash.WhatYarn, Fields: fields}})
 	return stash.YarnID(id), err
 }
 
@@ -163,11 +137,7 @@ func (k *call) receivePackage(tx *sqlite.Tx, yarn stash.YarnID, r stash.Reading,
 		fields["tare"], _ = json.Marshal(tare)
 	}
 	id := tx.NewID()
-	once := k.String("once")
-	if i > 0 {
-		once = ""
-	}
-	_, err = tx.Record(stash.Draft{Kind: stash.KindReceive, Of: id, At: at, Once: once, Body: stash.Receive{Fields: fields, Reading: r}})
+	_, err = tx.Record(stash.Draft{Kind: stash.KindReceive, Of: id, At: at, Body: stash.Receive{Fields: fields, Reading: r}})
 	return stash.PackageID(id), err
 }
 

@@ -14,10 +14,9 @@ func retireCommand(e *environment) *cli.Command {
 	return &cli.Command{
 		Name: "retire", Category: groupYarn, ArgsUsage: "ITEM",
 		Usage: "Take an item out of the stash: used up, gone or lost.",
-		Flags: []cli.Flag{
+		Flags: recorded(
 			&cli.StringFlag{Name: "leftover", Usage: "what became of the leftover: `discarded, given or lost`"},
-			onFlag(), noteFlag(), onceFlag(),
-		},
+			noteFlag()),
 		Action: action(e, 1, 1, retire),
 	}
 }
@@ -34,9 +33,6 @@ func retire(k *call) error {
 		return stash.Refuse(stash.CodeUsage, "one of: discarded, given, lost", "--leftover %q is no fate", stash.Clean(string(rest)))
 	}
 	return k.act(func(tx *sqlite.Tx) error {
-		if done, err := k.once(tx); done || err != nil {
-			return err
-		}
 		p, err := tx.FindPackage(k.Args().First())
 		if err != nil {
 			return err
@@ -48,7 +44,6 @@ func retire(k *call) error {
 		if err != nil {
 			return err
 		}
-		d.Once = k.String("once")
 		if _, err := tx.Record(d); err != nil {
 			return err
 		}

@@ -10,11 +10,10 @@ func returnCommand(e *environment) *cli.Command {
 	return &cli.Command{
 		Name: "return", Category: groupYarn, ArgsUsage: "ITEM",
 		Usage: "Record yarn that came back from a loan; what is missing counts as given.",
-		Flags: []cli.Flag{
+		Flags: recorded(
 			&cli.StringFlag{Name: "gross", Usage: "`WEIGHT` as it came back"},
 			&cli.StringFlag{Name: "scale", Usage: "the `WEIGHT` the scale reads to, such as 1g"},
-			onFlag(), noteFlag(), onceFlag(),
-		},
+			noteFlag()),
 		Action: action(e, 1, 1, func(k *call) error { return k.loan(stash.Package.Return, "back", nobody) }),
 	}
 }

@@ -19,7 +19,7 @@ func setCommand(e *environment) *cli.Command {
 		Name: "set", Category: groupYarn, ArgsUsage: "ITEM|YARN FIELD=VALUE ...",
 		Usage:       "Change facts of a yarn, or of one ball or cone.",
 		Description: "The fields of a package: " + fieldNames(stash.WhatPackage) + "\nThe fields of a yarn: " + fieldNames(stash.WhatYarn) + "\nFIELD=unknown clears one. Setting a field on which two machines disagree settles it.",
-		Flags:       []cli.Flag{onceFlag()},
+		Flags:       recorded(),
 		Action:      action(e, 2, -1, set),
 	}
 }
@@ -34,9 +34,6 @@ func fieldNames(what stash.What) string {
 
 func set(k *call) error {
 	return k.act(func(tx *sqlite.Tx) error {
-		if done, err := k.once(tx); done || err != nil {
-			return err
-		}
 		t, err := findTarget(tx, k.Args().First())
 		if err != nil {
 			return err
@@ -194,7 +191,7 @@ func (k *call) setFacts(tx *sqlite.Tx, what stash.What, id stash.Subject, fields
 		return err
 	}
 	_, err = tx.Record(stash.Draft{
-		Kind: stash.KindSet, Of: id, Replaces: facts.Seen(fields), Once: k.String("once"), Private: what == stash.WhatPerson,
+		Kind: stash.KindSet, Of: id, Replaces: facts.Seen(fields), Private: what == stash.WhatPerson,
 		Body: stash.Set{What: what, Fields: fields},
 	})
 	return err

@@ -25,15 +25,14 @@ func shareCommand(e *environment) *cli.Command {
 			"The answer is proven to be the best, or says how far from it it may be; Ctrl-C gives the\n" +
 			"best so far. What cannot be made is explained, with what to buy.\n" +
 			"--open lists what planned pieces lack, what to buy and what you have that would do instead.",
-		Flags: []cli.Flag{
+		Flags: recorded(
 			&cli.StringSliceFlag{Name: "priority", Usage: "how much a project matters, 1 to 9 (usually 1): `PROJECT=N`"},
 			&cli.StringSliceFlag{Name: "must", Usage: "this `PROJECT` comes before all others; again for more"},
 			&cli.StringFlag{Name: "worth", Usage: "count by `cloth or piece`: a shawl for more than a mug rug, or every piece alike", Value: string(share.ByCloth)},
 			&cli.BoolFlag{Name: "exact", Usage: "search until nothing better is possible, however long it takes"},
 			&cli.BoolFlag{Name: "reserve", Usage: "plan every piece that can be made and keep its yarn for it"},
 			&cli.BoolFlag{Name: "open", Usage: "list what to buy for all planned pieces"},
-			overrideFlag(),
-		},
+			overrideFlag()),
 		Action: action(e, 0, -1, shareShelf),
 	}
 }

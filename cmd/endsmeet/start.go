@@ -18,9 +18,8 @@ func startCommand(e *environment) *cli.Command {
 		Name: "start", Category: groupMaking, ArgsUsage: "PROJECT",
 		Usage:       "Put a piece of a project on the loom; its yarn is reserved.",
 		Description: "Starts the piece that `plan --reserve` planned, or plans one now.",
-		Flags: append(projectFlags(), endsFlag(),
-			overrideFlag(), onFlag(), onceFlag()),
-		Action: action(e, 1, 1, start),
+		Flags:       recorded(append(projectFlags(), endsFlag(), overrideFlag())...),
+		Action:      action(e, 1, 1, start),
 	}
 }
 
@@ -30,9 +29,6 @@ func start(k *call) error {
 		return err
 	}
 	return k.act(func(tx *sqlite.Tx) error {
-		if done, err := k.once(tx); done || err != nil {
-			return err
-		}
 		b, piece, err := projectToStart(tx, k.Args().First())
 		if err != nil {
 			return err
@@ -88,7 +84,7 @@ func (k *call) startPiece(tx *sqlite.Tx, s making.Shelf, b stash.Project, piece 
 		return err
 	}
 	m := stash.Making{Project: b.ID, Name: piece.Name, Plan: piece.Plan}
-	d := stash.Draft{Kind: stash.KindStart, Of: stash.Subject(piece.ID), At: at, Once: k.String("once"), Replaces: headsOf(s, piece.Plan.Packages()), Body: m}
+	d := stash.Draft{Kind: stash.KindStart, Of: stash.Subject(piece.ID), At: at, Replaces: headsOf(s, piece.Plan.Packages()), Body: m}
 	if err := k.recordMaking(tx, d, v, r.whom); err != nil {
 		return err
 	}

@@ -21,7 +21,7 @@ func syncSettleCommand(e *environment) *cli.Command {
 		Description: "On its own, lists what two machines disagree about, the value shown now\n" +
 			"first. With a name and a field, --take N keeps the N-th value.\n" +
 			"`set NAME FIELD=VALUE` settles it too, with any value.",
-		Flags:  []cli.Flag{&cli.IntFlag{Name: "take", Usage: "keep the value with the number `N` in the list"}},
+		Flags:  recorded(&cli.IntFlag{Name: "take", Usage: "keep the value with the number `N` in the list"}),
 		Action: action(e, 0, 2, syncSettle),
 	}
 }
@@ -51,12 +51,12 @@ func syncSettle(k *call) error {
 	if k.NArg() == 1 {
 		return stash.Refuse(stash.CodeUsage, "endsmeet sync settle NAME FIELD", "say which field")
 	}
-	o, err := k.toSettle(open, k.Args().Get(0), k.Args().Get(1))
-	if err != nil {
-		return err
-	}
-	value := o.Values[k.Int("take")-1]
 	return k.act(func(tx *sqlite.Tx) error {
+		o, err := k.toSettle(open, k.Args().Get(0), k.Args().Get(1))
+		if err != nil {
+			return err
+		}
+		value := o.Values[k.Int("take")-1]
 		if err := k.setFacts(tx, o.What, o.Subject, stash.Fields{o.Field: value}); err != nil {
 			return err
 		}

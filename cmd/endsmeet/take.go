@@ -49,9 +49,6 @@ func (k *call) take(word string, draft drafting, ask gate) error {
 		return err
 	}
 	return k.act(func(tx *sqlite.Tx) error {
-		if done, err := k.once(tx); done || err != nil {
-			return err
-		}
 		p, err := tx.FindPackage(k.Args().First())
 		if err != nil {
 			return err
@@ -73,7 +70,6 @@ func (k *call) recordTake(tx *sqlite.Tx, p stash.Package, m stash.Move, word str
 	if err != nil {
 		return err
 	}
-	d.Once = k.String("once")
 	e, err := tx.Record(d)
 	if err != nil {
 		return err

@@ -18,7 +18,7 @@ func undoCommand(e *environment) *cli.Command {
 		Description: "`history` shows the ids; the first letters are enough. Nothing is deleted: an undo can\n" +
 			"be undone too, and right after an undo that is what `undo` does. To go further back, give the\n" +
 			"id that undo names, or --last N.",
-		Flags:  []cli.Flag{&cli.IntFlag{Name: "last", Usage: "take back the last `N` commands that stand, not counting undos"}},
+		Flags:  recorded(&cli.IntFlag{Name: "last", Usage: "take back the last `N` commands that stand, not counting undos"}),
 		Action: action(e, 0, 1, undo),
 	}
 }

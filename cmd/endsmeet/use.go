@@ -12,11 +12,10 @@ func useCommand(e *environment) *cli.Command {
 	return &cli.Command{
 		Name: "use", Category: groupYarn, ArgsUsage: "ITEM AMOUNT",
 		Usage: "Record yarn you used: a weight, a length, or all.",
-		Flags: []cli.Flag{
+		Flags: recorded(
 			&cli.StringFlag{Name: "piece", Usage: "the `PIECE` it went into"},
 			overrideFlag(),
-			onFlag(), noteFlag(), forceFlag(), onceFlag(),
-		},
+			noteFlag(), forceFlag()),
 		Action: takeAction(e, "used", stash.Package.Use, usePiece),
 	}
 }

@@ -17,12 +17,11 @@ func weighCommand(e *environment) *cli.Command {
 		Usage: "Record what the scale shows, with cone, tube or bag.",
 		Description: "The scale is right: what is missing and no record explains is kept as \"unexplained\".\n" +
 			"If the yarn feeds a piece on the loom, what is missing counts to that piece.",
-		Flags: []cli.Flag{
+		Flags: recorded(
 			&cli.BoolFlag{Name: "net", Usage: "WEIGHT is of the yarn alone"},
 			&cli.StringFlag{Name: "tare", Usage: "`WEIGHT` of the empty cone, tube or bag, now and from now on"},
 			&cli.StringFlag{Name: "scale", Usage: "the `WEIGHT` the scale reads to, such as 1g"},
-			onFlag(), noteFlag(), onceFlag(),
-		},
+			noteFlag()),
 		Action: action(e, 2, 2, weigh),
 	}
 }
@@ -40,9 +39,6 @@ func weigh(k *call) error {
 		return fmt.Errorf("the weight: %w", err)
 	}
 	return k.act(func(tx *sqlite.Tx) error {
-		if done, err := k.once(tx); done || err != nil {
-			return err
-		}
 		p, err := tx.FindPackage(k.Args().First())
 		if err != nil {
 			return err
@@ -96,7 +92,6 @@ func (k *call) recordWeighing(tx *sqlite.Tx, p stash.Package, m stash.Move) erro
 	if err != nil {
 		return err
 	}
-	d.Once = k.String("once")
 	if _, err := tx.Record(d); err != nil {
 		return err
 	}

@@ -15,8 +15,8 @@ func windCommand(e *environment) *cli.Command {
 	return &cli.Command{
 		Name: "wind", Category: groupYarn, ArgsUsage: "ITEM AMOUNT",
 		Usage: "Wind or split off part of a ball or cone.",
-		Flags: append(factFlags(stash.WhatPackage, "tag", "form", "bin", "note"),
-			&cli.StringFlag{Name: "into", Usage: "the `ITEM` it is wound onto, of the same yarn and dye lot"}, onFlag(), forceFlag(), onceFlag()),
+		Flags: recorded(append(factFlags(stash.WhatPackage, "tag", "form", "bin", "note"),
+			&cli.StringFlag{Name: "into", Usage: "the `ITEM` it is wound onto, of the same yarn and dye lot"}, forceFlag())...),
 		Action: action(e, 2, 2, wind),
 	}
 }
@@ -27,9 +27,6 @@ func wind(k *call) error {
 		return err
 	}
 	return k.act(func(tx *sqlite.Tx) error {
-		if done, err := k.once(tx); done || err != nil {
-			return err
-		}
 		p, err := tx.FindPackage(k.Args().First())
 		if err != nil {
 			return err
@@ -46,7 +43,6 @@ func wind(k *call) error {
 		if err != nil {
 			return err
 		}
-		d.Once = k.String("once")
 		if _, err := tx.Record(d); err != nil {
 			return err
 		}

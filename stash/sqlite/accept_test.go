@@ -383,14 +383,19 @@ func TestWhatOncesKeyWasTakenElsewhereIsKnownHere(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	d.Once = "script line 7"
-	record(t, a, d)
+	if err := a.Act(ctx, func(tx *sqlite.Tx) error {
+		tx.Begin(sqlite.Deed{Once: "script line 7", Command: "use:1"})
+		_, err := tx.Record(d)
+		return err
+	}); err != nil {
+		t.Fatal(err)
+	}
 	send(t, a, b)
 	err = b.View(ctx, func(tx *sqlite.Tx) error {
-		done, err := tx.Once("script line 7")
-		other, err2 := tx.Once("script line 8")
-		if !done || other {
-			t.Errorf("done %v, another one %v", done, other)
+		e, done, err := tx.RecordedUnder("script line 7")
+		_, other, err2 := tx.RecordedUnder("script line 8")
+		if !done || other || e.OnceFor != "use:1" {
+			t.Errorf("done %v as %q, another one %v", done, e.OnceFor, other)
 		}
 		return errors.Join(err, err2)
 	})

@@ -42,11 +42,25 @@ func (tx *Tx) Record(d stash.Draft) (stash.Event, error) {
 	return event, nil
 }
 
-// Once says whether a command with this key was recorded before. The first
-// draft of the command carries the key.
-func (tx *Tx) Once(key string) (bool, error) {
-	var n int64
-	return tx.one(`SELECT event FROM once WHERE key = ?`, []any{key}, &n)
+// Deed is what a command says of all that it records.
+type Deed struct {
+	// At is when it happened, for drafts that give no time; zero is now.
+	At time.Time
+	// Once is the key under which the command is recorded only once, and
+	// Command what it is bound to.
+	Once, Command string
+}
+
+// Begin says what command the transaction records, before its first event.
+func (tx *Tx) Begin(d Deed) { tx.deed = d }
+
+// RecordedUnder finds the first event that was recorded under a key.
+func (tx *Tx) RecordedUnder(key string) (stash.Event, bool, error) {
+	events, err := tx.query(`SELECT `+eventColumns+` JOIN once o ON o.event = e.n WHERE o.key = ?`, key)
+	if err != nil || len(events) == 0 {
+		return stash.Event{}, false, err
+	}
+	return events[0], true, nil
 }
 
 // Act is the act of this transaction, empty until something was recorded.
@@ -63,11 +77,17 @@ func (tx *Tx) compose(d stash.Draft, tip *ownTip) (stash.Event, error) {
 	}
 	at := d.At
 	if at.IsZero() {
+		at = tx.deed.At
+	}
+	if at.IsZero() {
 		at = tx.now
 	}
 	line := stash.Line{
 		Version: stash.LineVersion, Clock: last.Next(tx.now), At: at.Truncate(time.Millisecond), Kind: d.Kind, Of: d.Of,
-		Act: tx.act, Once: d.Once, Replaces: d.Replaces, Body: body,
+		Act: tx.act, Replaces: d.Replaces, Body: body,
+	}
+	if tx.act == "" {
+		line.Once, line.OnceFor = tx.deed.Once, tx.deed.Command
 	}
 	raw, err := stash.EncodeLine(line)
 	if err != nil {

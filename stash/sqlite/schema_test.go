@@ -49,7 +49,7 @@ func everyKind() [][]stash.Draft {
 		{{Kind: stash.KindSet, Of: "packageball1", Body: set(stash.WhatPackage, "colour", "slate")}},
 		{{Kind: stash.KindSet, Of: stash.SettingsSubject, Body: set(stash.WhatSettings, "maker", "a weaver", "stale.days", 200)}},
 		{{Kind: stash.KindWeigh, Of: "packagecone1", Body: scale(410)}},
-		{{Kind: stash.KindUse, Of: "packagecone1", Once: "line 7", Body: stash.Movement{Mass: 10 * g, Note: "sample"}}},
+		{{Kind: stash.KindUse, Of: "packagecone1", Body: stash.Movement{Mass: 10 * g, Note: "sample"}}},
 		{{Kind: stash.KindDiscard, Of: "packagecone1", Body: stash.Movement{Mass: 2 * g}}},
 		{{Kind: stash.KindGive, Of: "packageball1", Body: stash.Movement{Mass: 5 * g, Who: "a friend"}}},
 		{{Kind: stash.KindLend, Of: "packageball1", Body: stash.Movement{Who: "a guild"}}},
@@ -79,7 +79,15 @@ func writeSchema(t *testing.T, path string) {
 	for _, drafts := range everyKind() {
 		last = record(t, s, drafts...)
 	}
-	use := record(t, s, stash.Draft{Kind: stash.KindUse, Of: "packagecone1", Body: stash.Movement{Mass: g}})
+	var use stash.Act
+	if err := s.Act(ctx, func(tx *sqlite.Tx) error {
+		tx.Begin(sqlite.Deed{Once: "line 7", Command: "use:1"})
+		_, err := tx.Record(stash.Draft{Kind: stash.KindUse, Of: "packagecone1", Body: stash.Movement{Mass: g}})
+		use = tx.Act()
+		return err
+	}); err != nil {
+		t.Fatal(err)
+	}
 	undo(t, s, use)
 	if last == use {
 		t.Fatal("two acts of one name")

@@ -20,6 +20,7 @@ type Tx struct {
 	stmts map[string]*sql.Stmt
 
 	act    stash.Act
+	deed   Deed
 	clock  stash.Clock
 	lanes  map[bool]*ownTip
 	views  map[int64]*entry

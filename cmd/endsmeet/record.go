@@ -1,0 +1,106 @@
+package main
+
+import (
+	"crypto/sha256"
+	"encoding/hex"
+	"fmt"
+	"strings"
+	"time"
+
+	"github.com/urfave/cli/v2"
+
+	"endsmeet/stash"
+	"endsmeet/stash/sqlite"
+)
+
+// recorded are the options of a command that records something: its own, and
+// those that all of them have.
+func recorded(own ...cli.Flag) []cli.Flag {
+	return append(own,
+		&cli.StringFlag{Name: "on", Usage: "the `DATE` it happened, such as 2026-11-25 or yesterday"},
+		&cli.StringFlag{Name: "once", Usage: "do nothing if this command was already recorded under this `KEY`"})
+}
+
+// act records in one transaction; with --once KEY only the first time.
+func (k *call) act(do func(*sqlite.Tx) error) error {
+	at, err := k.when()
+	if err != nil {
+		return err
+	}
+	s, err := k.open()
+	if err != nil {
+		return err
+	}
+	return k.told(k.stopped(s.Act(k.ctx, func(tx *sqlite.Tx) error {
+		if done, err := k.doneBefore(tx); done || err != nil {
+			return err
+		}
+		tx.Begin(sqlite.Deed{At: at, Once: k.String("once"), Command: k.boundTo()})
+		return k.withSettings(tx, do)
+	})))
+}
+
+// doneBefore is the JSON shape of a command that did nothing, because its key
+// was recorded before.
+type doneBefore struct {
+	Once   string `json:"once"`
+	Before bool   `json:"recorded_before"`
+	// Undone says that what was recorded then was taken back since.
+	Undone bool `json:"undone"`
+}
+
+// doneBefore says whether this very command ran before under the key of --once,
+// and tells. Another command under the same key is refused.
+func (k *call) doneBefore(tx *sqlite.Tx) (bool, error) {
+	key := k.String("once")
+	if key == "" {
+		return false, nil
+	}
+	e, found, err := tx.RecordedUnder(key)
+	if !found || err != nil {
+		return false, err
+	}
+	if e.OnceFor != "" && e.OnceFor != k.boundTo() {
+		name, _, _ := strings.Cut(e.OnceFor, ":")
+		return false, stash.Refuse(stash.CodeRefused, "Give each command a --once KEY of its own.",
+			"The key %q was used for another command: %s on %s.", stash.Clean(key), stash.Clean(name), e.At.In(k.env.now().Location()).Format("2006-01-02 15:04"))
+	}
+	shape := doneBefore{key, true, tx.Undone(e.ActOf())}
+	since := ""
+	if shape.Undone {
+		since = ", and undone since; to record it again use another key"
+	}
+	k.note("nothing done: the key %q was recorded before%s", key, since)
+	if k.asJSON() {
+		return true, k.answer(shape, nil)
+	}
+	return true, nil
+}
+
+// boundTo is what a key of --once is bound to: the words of the command, and a
+// hash of all that it was given beside the key.
+func (k *call) boundTo() string {
+	if k.String("once") == "" {
+		return ""
+	}
+	h := sha256.New()
+	for _, f := range k.Command.Flags {
+		name := f.Names()[0]
+		if name == "once" || !k.IsSet(name) {
+			continue
+		}
+		if _, many := f.(*cli.StringSliceFlag); many {
+			fmt.Fprintf(h, "%s=%q\n", name, k.StringSlice(name))
+			continue
+		}
+		fmt.Fprintf(h, "%s=%q\n", name, fmt.Sprint(k.Value(name)))
+	}
+	fmt.Fprintf(h, "%q", k.Args().Slice())
+	return strings.TrimPrefix(pathOf(k.Context), "endsmeet ") + ":" + hex.EncodeToString(h.Sum(nil)[:8])
+}
+
+// when reads --on: now where it is not given or names today, noon of another
+// day, or the minute given.
+func (k *call) when() (time.Time, error) {
+	return parseWhen(k.String("on"), k.env.now())
+}
