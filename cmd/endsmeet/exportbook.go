@@ -96,7 +96,7 @@ func (k *call) stashSheet(tx *sqlite.Tx) (tables.Table, error) {
 
 func bookRow(it item) []string {
 	row := []string{it.Tag, it.Yarn, it.pack.Colour, string(it.pack.Form), it.pack.Lot, it.pack.Bin, it.State, it.facts.Fibre.String(), "", "", "", "", "", strings.Join(it.Flags, ", "), it.pack.Note}
-	if c := it.facts.Count; c != nil {
+	if c := it.recorded.Count; c != nil {
 		row[8] = c.Written
 		if row[8] == "" {
 			row[8] = c.Count.String()

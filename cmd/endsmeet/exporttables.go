@@ -82,7 +82,7 @@ func packageTable(tx *sqlite.Tx, s *shelf) (tables.Table, error) {
 			continue // its coming was undone
 		}
 		rows = append(rows, p)
-		names[p.Yarn] = s.yarns[p.Yarn].Name
+		names[p.Yarn] = s.recorded[p.Yarn].Name
 		if it := s.item(p); it.LengthMm != nil {
 			lengths[p.ID] = *it.LengthMm
 		}

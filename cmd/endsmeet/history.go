@@ -47,7 +47,7 @@ func history(k *call) error {
 		if err != nil {
 			return err
 		}
-		items, err := k.pastItems(tx, past, "")
+		items, err := k.pastItems(tx, past, "", 0)
 		if err != nil {
 			return err
 		}
@@ -91,7 +91,9 @@ func (k *call) findAny(tx *sqlite.Tx, name string) (stash.Subject, error) {
 	return "", packErr
 }
 
-func (k *call) pastItems(tx *sqlite.Tx, past []sqlite.Past, of stash.PackageID) ([]pastItem, error) {
+// pastItems are the items of a history; of a package, what each event took, with
+// its length by the count of the yarn.
+func (k *call) pastItems(tx *sqlite.Tx, past []sqlite.Past, of stash.PackageID, tex measure.Count) ([]pastItem, error) {
 	items := []pastItem{}
 	for _, p := range past {
 		text, err := k.describe(tx, p.Event)
@@ -99,7 +101,7 @@ func (k *call) pastItems(tx *sqlite.Tx, past []sqlite.Past, of stash.PackageID) 
 			return nil, err
 		}
 		it := pastItem{ID: p.ID(), At: p.At, Kind: p.Kind, Replica: string(p.Lane), Undone: p.Undone, Text: text}
-		if err := fillMass(tx, &it, p.Event, of); err != nil {
+		if err := fillMass(tx, &it, p.Event, of, tex); err != nil {
 			return nil, err
 		}
 		items = append(items, it)
@@ -108,7 +110,7 @@ func (k *call) pastItems(tx *sqlite.Tx, past []sqlite.Past, of stash.PackageID) 
 }
 
 // fillMass fills in how much of a package an event speaks of.
-func fillMass(tx *sqlite.Tx, it *pastItem, e stash.Event, of stash.PackageID) error {
+func fillMass(tx *sqlite.Tx, it *pastItem, e stash.Event, of stash.PackageID, tex measure.Count) error {
 	mass, piece := massIn(e, of)
 	if piece != "" {
 		if p, found, err := tx.Piece(piece); err == nil && found {
@@ -119,15 +121,10 @@ func fillMass(tx *sqlite.Tx, it *pastItem, e stash.Event, of stash.PackageID) er
 		return nil
 	}
 	it.MassMg = mass
-	p, _, err := tx.Package(of)
-	if err != nil {
-		return err
-	}
-	y, _, err := tx.Yarn(p.Yarn)
-	if length, ok := measure.LengthOf(*mass, y.Tex()); ok {
+	if length, ok := measure.LengthOf(*mass, tex); ok {
 		it.LengthMm = &length
 	}
-	return err
+	return nil
 }
 
 // massIn is the mass of a package that an event states, and its piece.

@@ -5,6 +5,7 @@ import (
 	"io"
 	"strings"
 
+	"endsmeet/planner/making"
 	"endsmeet/stash"
 	"endsmeet/stash/fibre"
 	"endsmeet/stash/measure"
@@ -15,16 +16,18 @@ import (
 // item is a package with its yarn and what is left of it: the JSON shape of
 // `list`. Unknown is null.
 type item struct {
-	ID          stash.PackageID `json:"id"`
-	Tag         string          `json:"tag"`
-	Yarn        string          `json:"yarn"`
-	YarnID      stash.YarnID    `json:"yarn_id"`
-	Form        *string         `json:"form"`
-	DyeLot      *string         `json:"dye_lot"`
-	Colour      *string         `json:"colour"`
-	Bin         *string         `json:"bin"`
-	Fibre       []fibreShare    `json:"fibre"`
-	Mtex        *measure.Count  `json:"mtex"`
+	ID     stash.PackageID `json:"id"`
+	Tag    string          `json:"tag"`
+	Yarn   string          `json:"yarn"`
+	YarnID stash.YarnID    `json:"yarn_id"`
+	Form   *string         `json:"form"`
+	DyeLot *string         `json:"dye_lot"`
+	Colour *string         `json:"colour"`
+	Bin    *string         `json:"bin"`
+	Fibre  []fibreShare    `json:"fibre"`
+	Mtex   *measure.Count  `json:"mtex"`
+	// MtexBasis is what a learned count rests on, null where it is the recorded one.
+	MtexBasis   *string         `json:"mtex_basis"`
 	NetMg       *measure.Mass   `json:"net_mg"`
 	AvailableMg *measure.Mass   `json:"available_mg"`
 	LengthMm    *measure.Length `json:"length_mm"`
@@ -36,6 +39,9 @@ type item struct {
 	pack   stash.Package
 	facts  stash.Yarn
 	amount stash.Amount
+	// recorded is the yarn without what was learned of its count.
+	recorded stash.Yarn
+	learned  *making.Loss
 }
 
 // fibreShare is one fibre of a yarn; its share is null where it is not known.
@@ -46,32 +52,41 @@ type fibreShare struct {
 
 // shelf makes items, having read once what they all need.
 type shelf struct {
-	settings stash.Settings
-	yarns    map[stash.YarnID]stash.Yarn
-	claims   map[stash.PackageID]measure.Mass
+	making.Shelf
+	// recorded are the yarns as they were recorded; those of the Shelf have the
+	// counts that finished pieces teach.
+	recorded map[stash.YarnID]stash.Yarn
 	tx       *sqlite.Tx
 }
 
 func newShelf(tx *sqlite.Tx) (*shelf, error) {
-	s := &shelf{tx: tx}
-	var err error
-	if s.settings, err = tx.Settings(); err != nil {
+	read, err := wovenShelf(tx)
+	if err != nil {
 		return nil, err
 	}
-	if s.yarns, err = tx.YarnsByID(); err != nil {
-		return nil, err
+	return &shelf{Shelf: read.Taught(), recorded: read.Yarns, tx: tx}, nil
+}
+
+// learned is the count that finished pieces show of a yarn, nil where the
+// recorded one stands.
+func (s *shelf) learned(id stash.YarnID) *making.Loss {
+	if l, ok := s.LearnedCount(id); ok {
+		return &l
 	}
-	s.claims, err = tx.Claims()
-	return s, err
+	return nil
 }
 
 // item makes the item of a package.
 func (s *shelf) item(p stash.Package) item {
-	y := s.yarns[p.Yarn]
+	y := s.Yarns[p.Yarn]
 	it := item{
 		ID: p.ID, Tag: p.Label(), Yarn: y.Name, YarnID: p.Yarn, Form: known(string(p.Form)), DyeLot: known(p.Lot),
 		Colour: known(p.Colour), Bin: known(p.Bin), Fibre: shares(y), Flags: []string{}, State: s.state(p),
-		pack: p, facts: y, amount: stash.AmountOf(p, y.YarnFacts, s.settings, s.claims[p.ID], s.tx.Now()),
+		pack: p, facts: y, amount: stash.AmountOf(p, y.YarnFacts, s.Settings, s.Claims[p.ID], s.tx.Now()),
+		recorded: s.recorded[p.Yarn], learned: s.learned(p.Yarn),
+	}
+	if it.learned != nil {
+		it.MtexBasis = &it.learned.Basis
 	}
 	if tex := y.Tex(); tex != 0 {
 		it.Mtex = &tex
@@ -89,11 +104,11 @@ func (s *shelf) item(p stash.Package) item {
 
 // state is one word for where the package is.
 func (s *shelf) state(p stash.Package) string {
-	bar := stash.BarOf(p, s.yarns[p.Yarn].YarnFacts, s.claims[p.ID], s.tx.Now())
+	bar := stash.BarOf(p, s.Yarns[p.Yarn].YarnFacts, s.Claims[p.ID], s.tx.Now())
 	switch {
 	case bar != "" && bar != stash.BarPromised:
 		return string(bar)
-	case s.claims[p.ID] > 0 || p.Reserve != nil:
+	case s.Claims[p.ID] > 0 || p.Reserve != nil:
 		return "reserved"
 	}
 	return "here"

@@ -13,20 +13,28 @@ import (
 	"endsmeet/stash/sqlite"
 )
 
-// makingShelf reads what the planner plans with.
+// makingShelf reads what the planner plans with: a count that finished pieces
+// teach is the count.
 func makingShelf(tx *sqlite.Tx) (making.Shelf, error) {
+	s, err := readShelf(tx)
+	if err != nil {
+		return s, err
+	}
+	s.Packages, err = tx.Packages(false)
+	besideYarns(s)
+	return s.Taught(), err
+}
+
+// readShelf reads all of a shelf but its packages.
+func readShelf(tx *sqlite.Tx) (making.Shelf, error) {
 	s := making.Shelf{Now: tx.Now()}
 	var err error
 	if s.Settings, err = tx.Settings(); err != nil {
 		return s, err
 	}
-	if s.Packages, err = tx.Packages(false); err != nil {
-		return s, err
-	}
 	if s.Yarns, err = tx.YarnsByID(); err != nil {
 		return s, err
 	}
-	besideYarns(s)
 	if s.Claims, err = tx.Claims(); err != nil {
 		return s, err
 	}
@@ -50,6 +58,25 @@ func besideYarns(s making.Shelf) {
 			}
 		}
 	}
+}
+
+// wovenShelf is a shelf of no more packages than the finished pieces are of, which
+// is all that counts are learned from.
+func wovenShelf(tx *sqlite.Tx) (making.Shelf, error) {
+	s, err := readShelf(tx)
+	seen := map[stash.PackageID]bool{}
+	for _, piece := range s.Pieces {
+		for _, id := range piece.Finish.Packages() {
+			if seen[id] || err != nil {
+				continue
+			}
+			var p stash.Package
+			seen[id] = true
+			p, _, err = tx.Package(id)
+			s.Packages = append(s.Packages, p)
+		}
+	}
+	return s, err
 }
 
 // caution is something that a person's rules, or the weaver's own lungs, have

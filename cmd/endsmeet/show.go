@@ -9,6 +9,7 @@ import (
 
 	"github.com/urfave/cli/v2"
 
+	"endsmeet/planner/making"
 	"endsmeet/stash"
 	"endsmeet/stash/measure"
 	"endsmeet/stash/sqlite"
@@ -68,7 +69,7 @@ func (k *call) showPackage(tx *sqlite.Tx, p stash.Package) error {
 	if err != nil {
 		return err
 	}
-	events, err := k.pastItems(tx, past, p.ID)
+	events, err := k.pastItems(tx, past, p.ID, s.Yarns[p.Yarn].Tex())
 	if err != nil {
 		return err
 	}
@@ -109,7 +110,7 @@ func printPackage(w io.Writer, s shownPackage, units measure.System) {
 	row("knots", knotWords(p.Knots))
 	row("source", p.Source)
 	row("note", p.Note)
-	printYarnFacts(w, it.facts, units)
+	printYarnFacts(w, it.recorded, it.learned, units)
 	printAccount(w, p, units)
 	for _, q := range p.Question {
 		row("question", q)
@@ -137,7 +138,8 @@ func printAccount(w io.Writer, p stash.Package, units measure.System) {
 }
 
 // printYarnFacts prints what is recorded of a yarn, and what is not.
-func printYarnFacts(w io.Writer, y stash.Yarn, units measure.System) {
+// printYarnFacts prints the facts of a yarn as recorded, and its count as learned.
+func printYarnFacts(w io.Writer, y stash.Yarn, learned *making.Loss, units measure.System) {
 	row := func(name, value string) {
 		if value == "" {
 			value = "not recorded"
@@ -145,7 +147,11 @@ func printYarnFacts(w io.Writer, y stash.Yarn, units measure.System) {
 		fmt.Fprintf(w, "  %-12s %s\n", name, stash.Clean(value))
 	}
 	row("fibre", fibreWords(y))
-	row("count", countWords(y.Count, units))
+	if learned != nil {
+		row("count", learned.Text+", "+learned.Basis)
+	} else {
+		row("count", countWords(y.Count, units))
+	}
 	row("built", strings.Join(y.Construction, ", "))
 	row("fit for", string(y.Fit))
 	row("shedding", sheddingWords(y.Shedding))
@@ -164,6 +170,9 @@ func printYarnFacts(w io.Writer, y stash.Yarn, units measure.System) {
 // shownYarn is the JSON shape of one yarn with its packages.
 type shownYarn struct {
 	yarnShape
+	// Learned is the count that finished pieces show, null where the recorded one
+	// stands.
+	Learned  *making.Loss   `json:"learned_count"`
 	Packages []item         `json:"packages"`
 	NetMg    measure.Mass   `json:"net_mg"`
 	Lots     map[string]int `json:"lots"`
@@ -178,7 +187,7 @@ func (k *call) showYarn(tx *sqlite.Tx, y stash.Yarn) error {
 	if err != nil {
 		return err
 	}
-	shown := shownYarn{yarnShape: yarnShapeOf(y), Packages: []item{}, Lots: map[string]int{}}
+	shown := shownYarn{yarnShape: yarnShapeOf(y), Learned: s.learned(y.ID), Packages: []item{}, Lots: map[string]int{}}
 	for _, p := range packages {
 		if p.Yarn == y.ID {
 			shown.Packages = append(shown.Packages, s.item(p))
@@ -188,7 +197,7 @@ func (k *call) showYarn(tx *sqlite.Tx, y stash.Yarn) error {
 	}
 	return k.answer(shown, func(w io.Writer) {
 		fmt.Fprintln(w, stash.Clean(y.Name))
-		printYarnFacts(w, y, k.units)
+		printYarnFacts(w, y, shown.Learned, k.units)
 		if len(shown.Packages) > 0 {
 			printList(w, shown.Packages, k.units)
 		}

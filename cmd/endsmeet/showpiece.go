@@ -17,7 +17,7 @@ func (k *call) showPiece(tx *sqlite.Tx, p stash.Piece) error {
 	if err != nil {
 		return err
 	}
-	events, err := k.pastItems(tx, past, "")
+	events, err := k.pastItems(tx, past, "", 0)
 	if err != nil {
 		return err
 	}

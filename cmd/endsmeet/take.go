@@ -101,10 +101,11 @@ func amountOf(tx *sqlite.Tx, p stash.Package, text string) (measure.Mass, error)
 	if err != nil {
 		return 0, fmt.Errorf("the amount: %w", massErr)
 	}
-	y, _, err := tx.Yarn(p.Yarn)
+	s, err := newShelf(tx)
 	if err != nil {
 		return 0, err
 	}
+	y := s.Yarns[p.Yarn]
 	mass, ok := measure.MassOf(length, y.Tex())
 	if !ok {
 		return 0, stash.Refuse(stash.CodeInput, "weigh it instead, or set the count", "a length needs a count to become a mass, and %s has none recorded", y.Name)
@@ -152,5 +153,5 @@ func (k *call) afterChange(tx *sqlite.Tx, before stash.Package) (item, error) {
 	if err != nil {
 		return item{}, err
 	}
-	return s.item(after), k.tellPromised(tx, after, s.claims[after.ID])
+	return s.item(after), k.tellPromised(tx, after, s.Claims[after.ID])
 }

@@ -86,7 +86,7 @@ func TestEachReasonIsNamed(t *testing.T) {
 		{"more waste", "waste", "more was cut off", func(m *stash.Measures, _ *stash.Piece) { m.Waste += 100 }},
 		{"less waste", "waste", "nearer to the ends", func(m *stash.Measures, _ *stash.Piece) { m.Waste -= 100 }},
 		{"a heavier warp", "warp_mass", "count +", func(_ *stash.Measures, p *stash.Piece) { p.Finish.Debits[0].Mass += 10_000 }},
-		{"a finer warp", "warp_count", "finer than recorded", func(_ *stash.Measures, p *stash.Piece) { p.Finish.Debits[0].Mass -= 10_000 }},
+		{"a finer warp", "warp_count", "finer than its count", func(_ *stash.Measures, p *stash.Piece) { p.Finish.Debits[0].Mass -= 10_000 }},
 		{"more picks take more weft", "weft_mass", "picks and width +", func(m *stash.Measures, p *stash.Piece) {
 			m.Picks += 50
 			p.Finish.Debits[1].Mass += p.Finish.Debits[1].Mass * 50 / measure.Mass(p.Plan.Picks)

@@ -101,9 +101,9 @@ func countReason(role stash.Role, recorded, shown float64) string {
 	if why != "" {
 		return why
 	}
-	why = "count: the yarn is heavier than recorded"
+	why = "count: the yarn is heavier than its count"
 	if shown < recorded {
-		why = "count: the yarn is finer than recorded"
+		why = "count: the yarn is finer than its count"
 	}
 	if role == stash.RoleWeft {
 		why += ", or its take-up is not as planned"

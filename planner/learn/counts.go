@@ -75,17 +75,79 @@ func (s Shelf) known(seen map[stash.YarnID][]countSeen) []stash.YarnID {
 }
 
 // countSeen is the count of one yarn in one role of one piece, in mg/km. Flat
-// weft makes it too high by the take-up, which is then still in it.
+// weft makes it too high by the take-up, which is then still in it: flat is the
+// part of the length that is such weft.
 type countSeen struct {
 	piece    stash.Piece
 	yarn     stash.YarnID
 	count    float64
-	flat     bool
+	flat     float64
 	variance float64
 }
 
 func (s Shelf) countsIn(p stash.Piece) []countSeen {
+	if c, ok := s.wholeCount(p); ok {
+		return []countSeen{c}
+	}
 	return append(s.warpCounts(p), s.weftCount(p)...)
+}
+
+// wholeCount is the count of a piece of one yarn of which some package gave warp
+// and weft: what all of it weighed by the length of both. How the scale's loss is
+// shared out between the roles does not matter to it.
+func (s Shelf) wholeCount(p stash.Piece) (countSeen, bool) {
+	u, ok := s.oneYarn(p)
+	if !ok || p.Plan.WarpEnd <= 0 || s.scaleDoubt(u.mass) > tooLight {
+		return countSeen{}, false
+	}
+	r := readingsOf(p.Plan, p.Finish.Measures)
+	flat, hem, counted := flatWeft(p, r)
+	if !counted {
+		flat, hem = plannedWeft(p.Plan, r)
+	}
+	warp := s.warpLength(p, u.yarn, 1)
+	if warp <= 0 || flat <= 0 {
+		return countSeen{}, false
+	}
+	c := s.perLength(p, u, warp+flat+hem)
+	if c.flat = flat / (warp + flat + hem); !counted {
+		c.variance += c.flat * c.flat * scatterBeaten * scatterBeaten
+	}
+	return c, true
+}
+
+// scatterBeaten is how far the picks and the width may be from the planned ones
+// where nobody counted, one standard deviation (common practice, no source).
+const scatterBeaten = 0.05
+
+// plannedWeft is the length of the weft without take-up, as planned for what the
+// tape read, and the yarn that stitched hems.
+func plannedWeft(plan *stash.Plan, r readings) (flat, hem float64) {
+	hem = mm(plan.HemTotal)
+	flat = (mm(plan.WeftTotal) - hem) / (1 + ratioOf(plan.Spec.WeftTakeUp))
+	if tape := r.pieces * mm(plan.Tape); tape > 0 && r.tape > 0 {
+		flat *= r.tape / tape
+	}
+	return flat, hem
+}
+
+// oneYarn is the one yarn that gave all of a piece, every package of it weighed
+// and at least one serving several roles.
+func (s Shelf) oneYarn(p stash.Piece) (use, bool) {
+	gave, several := map[stash.PackageID]measure.Mass{}, false
+	var u use
+	for _, d := range p.Finish.Debits {
+		yarn := s.Packages[d.Package].Yarn
+		if !d.Measured || yarn == "" || u.yarn != "" && u.yarn != yarn {
+			return use{}, false
+		}
+		u.yarn, gave[d.Package] = yarn, gave[d.Package]+d.Mass
+		several = several || roles(p.Finish.Debits, d.Package) > 1
+	}
+	for id, mass := range gave {
+		u.mass += max(mass, s.Packages[id].UsedIn[p.ID])
+	}
+	return u, several && u.mass > 0
 }
 
 // warpCounts divides what the warp weighed by its length, which is known: ends
@@ -151,7 +213,7 @@ func (s Shelf) weftCount(p stash.Piece) []countSeen {
 		return nil
 	}
 	c := s.perLength(p, uses[0], flat+hem)
-	c.flat = true
+	c.flat = flat / (flat + hem)
 	return []countSeen{c}
 }
 
@@ -193,10 +255,7 @@ func (s Shelf) count(id stash.YarnID, seen []countSeen) (CountFigure, []LeftOut,
 // against states a count as an observation of the error of base. Without a
 // recorded count there is nothing that it could contradict.
 func (c countSeen) against(base float64, recorded bool) found {
-	take := pair{1, 0}
-	if c.flat {
-		take[1] = 1
-	}
+	take := pair{1, c.flat}
 	f := ofRatio("count", take, c.count, base, c.count/base-1, c.variance)
 	switch {
 	case !recorded:

@@ -120,6 +120,13 @@ func (s Shelf) Taught() Shelf {
 	return s
 }
 
+// LearnedCount is the count that finished pieces show of a yarn, once Taught has
+// put it in; false where the recorded one stands.
+func (s Shelf) LearnedCount(id stash.YarnID) (Loss, bool) {
+	l, ok := s.taught[id]
+	return l, ok
+}
+
 // withCounts is Taught, and says so of the yarns of a project.
 func (s Shelf) withCounts(b stash.ProjectFacts) (Shelf, []Loss) {
 	s = s.Taught()
