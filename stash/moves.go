@@ -129,11 +129,17 @@ func (p Package) open(at time.Time) error {
 	if p.Retired {
 		return Refuse(CodeRetired, "undo the retirement if it is still there", "%s is retired", p.Label())
 	}
-	if !p.Arrived.IsZero() && at.Before(p.Arrived) {
-		return Refuse(CodeRefused, "give a later --on, or undo the receipt and receive it with an earlier one",
-			"%s arrived on %s, after that", p.Label(), p.Arrived.Format("2006-01-02 15:04"))
+	return p.ThereBy(at)
+}
+
+// ThereBy refuses a time before the package came: no piece takes what was not
+// there, and nobody weighs it.
+func (p Package) ThereBy(at time.Time) error {
+	if p.Arrived.IsZero() || !at.Before(p.Arrived) {
+		return nil
 	}
-	return nil
+	return Refuse(CodeRefused, "give a later --on, or undo the receipt and receive it with an earlier one",
+		"%s arrived on %s, after that", p.Label(), p.Arrived.Format("2006-01-02 15:04"))
 }
 
 // readable refuses a reading that no scale can give.

@@ -8,7 +8,6 @@ import (
 	"io"
 	"os"
 	"strings"
-	"time"
 
 	"github.com/urfave/cli/v2"
 
@@ -27,6 +26,8 @@ type call struct {
 	units measure.System
 	// tell shows the answer, once what it tells of has been committed.
 	tell func() error
+	// toldAhead says that a date ahead of the clock was told of.
+	toldAhead bool
 }
 
 // action makes a command's function out of one that takes a call. The number
@@ -141,25 +142,4 @@ func (k *call) note(format string, args ...any) {
 	for line := range strings.SplitSeq(harmless(fmt.Sprintf(format, args...)), "\n") {
 		fmt.Fprint(k.env.stderr, hangingBy(line, "  ", k.env.errorColumns))
 	}
-}
-
-func parseWhen(text string, now time.Time) (time.Time, error) {
-	text = strings.TrimSpace(text)
-	if text == "" || text == now.Format(time.DateOnly) {
-		return now, nil
-	}
-	day, err := time.ParseInLocation(time.DateOnly, text, now.Location())
-	at := day.Add(12 * time.Hour)
-	for _, layout := range []string{"2006-01-02 15:04", "2006-01-02T15:04"} {
-		if t, minuteErr := time.ParseInLocation(layout, text, now.Location()); minuteErr == nil {
-			at, err = t, nil
-		}
-	}
-	if err != nil {
-		return at, &stash.ValueError{Field: "--on", Value: text, Problem: "no such day", Hint: `write it as 2026-11-25 or "2026-11-25 17:30"`}
-	}
-	if at.After(now) {
-		return at, &stash.ValueError{Field: "--on", Value: text, Problem: "has not come yet", Hint: "the ledger holds what has happened"}
-	}
-	return at, nil
 }

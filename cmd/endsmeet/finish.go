@@ -76,13 +76,18 @@ func finish(k *call) error {
 		if err := finishable(piece, reason != ""); err != nil {
 			return err
 		}
+		shelf, err := makingShelf(tx)
+		if err != nil {
+			return err
+		}
+		at := k.afterKnown(at, piece.StartedAt, packagesOf(shelf, piece.Plan.Packages())...)
 		if at.Before(piece.StartedAt) {
 			return stash.Refuse(stash.CodeInput, "give a later --on", "%s went on the loom on %s, after that", piece.Name, piece.StartedAt.Format("2006-01-02 15:04"))
 		}
 		if reason != "" {
-			return k.abandon(tx, piece, reason, at)
+			return k.abandon(tx, shelf, piece, reason, at)
 		}
-		return k.finish(tx, piece, at)
+		return k.finish(tx, shelf, piece, at)
 	})
 }
 
@@ -107,11 +112,7 @@ func finishable(p stash.Piece, givenUp bool) error {
 	return nil
 }
 
-func (k *call) abandon(tx *sqlite.Tx, p stash.Piece, reason string, at time.Time) error {
-	shelf, err := makingShelf(tx)
-	if err != nil {
-		return err
-	}
+func (k *call) abandon(tx *sqlite.Tx, shelf making.Shelf, p stash.Piece, reason string, at time.Time) error {
 	d := stash.Draft{Kind: stash.KindAbandon, Of: stash.Subject(p.ID), At: at, Body: stash.Making{Reason: stash.Clean(reason)}}
 	if p.State == stash.OnLoom {
 		d.Replaces, d.Body = headsOf(shelf, p.Plan.Packages()), stash.Making{Plan: p.Plan, Reason: stash.Clean(reason)}
@@ -133,11 +134,7 @@ func (k *call) abandon(tx *sqlite.Tx, p stash.Piece, reason string, at time.Time
 	})
 }
 
-func (k *call) finish(tx *sqlite.Tx, piece stash.Piece, at time.Time) error {
-	shelf, err := makingShelf(tx)
-	if err != nil {
-		return err
-	}
+func (k *call) finish(tx *sqlite.Tx, shelf making.Shelf, piece stash.Piece, at time.Time) error {
 	in, err := k.finishInput(tx, shelf, piece, at)
 	if err != nil {
 		return err
@@ -146,6 +143,11 @@ func (k *call) finish(tx *sqlite.Tx, piece stash.Piece, at time.Time) error {
 	if err != nil {
 		return err
 	}
+	used := packagesOf(shelf, f.Packages())
+	if err := thereBy(at, used); err != nil {
+		return err
+	}
+	k.tellSettled(at, used...)
 	replaces := headsOf(shelf, f.Packages())
 	d := stash.Draft{Kind: stash.KindFinish, Of: stash.Subject(piece.ID), At: at, Replaces: replaces, Body: f}
 	if _, err := tx.Record(d); err != nil {

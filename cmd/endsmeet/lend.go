@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"fmt"
 	"io"
+	"time"
 
 	"github.com/urfave/cli/v2"
 
@@ -44,7 +45,7 @@ func (k *call) loan(draft drafting, word string, ask gate) error {
 	if err != nil {
 		return err
 	}
-	m := stash.Move{At: at, Note: k.String("note")}
+	m := stash.Move{Note: k.String("note")}
 	if text := k.String("gross"); text != "" {
 		mass, err := measure.ParseMass(text)
 		if err != nil {
@@ -59,6 +60,7 @@ func (k *call) loan(draft drafting, word string, ask gate) error {
 		if err != nil {
 			return err
 		}
+		m.At = k.afterKnown(at, time.Time{}, p)
 		v, err := ask(k, tx, p, &m)
 		if err != nil {
 			return err
@@ -69,6 +71,9 @@ func (k *call) loan(draft drafting, word string, ask gate) error {
 		}
 		if _, err := tx.Record(d); err != nil {
 			return err
+		}
+		if m.Reading.Given() {
+			k.tellSettled(m.At, p)
 		}
 		after, err := k.afterChange(tx, p)
 		if err != nil {

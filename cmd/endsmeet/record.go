@@ -5,7 +5,6 @@ import (
 	"encoding/hex"
 	"fmt"
 	"strings"
-	"time"
 
 	"github.com/urfave/cli/v2"
 
@@ -97,10 +96,4 @@ func (k *call) boundTo() string {
 	}
 	fmt.Fprintf(h, "%q", k.Args().Slice())
 	return strings.TrimPrefix(pathOf(k.Context), "endsmeet ") + ":" + hex.EncodeToString(h.Sum(nil)[:8])
-}
-
-// when reads --on: now where it is not given or names today, noon of another
-// day, or the minute given.
-func (k *call) when() (time.Time, error) {
-	return parseWhen(k.String("on"), k.env.now())
 }

@@ -3,6 +3,7 @@ package main
 import (
 	"fmt"
 	"io"
+	"time"
 
 	"github.com/urfave/cli/v2"
 
@@ -40,7 +41,7 @@ func retire(k *call) error {
 		if err := tx.Unpromised(p); err != nil {
 			return err
 		}
-		d, err := p.Retire(stash.Move{At: at, Leftover: rest, Note: k.String("note")})
+		d, err := p.Retire(stash.Move{At: k.afterKnown(at, time.Time{}, p), Leftover: rest, Note: k.String("note")})
 		if err != nil {
 			return err
 		}

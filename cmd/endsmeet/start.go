@@ -83,6 +83,11 @@ func (k *call) startPiece(tx *sqlite.Tx, s making.Shelf, b stash.Project, piece 
 	if err != nil {
 		return err
 	}
+	yarn := packagesOf(s, piece.Plan.Packages())
+	at = k.afterKnown(at, time.Time{}, yarn...)
+	if err := thereBy(at, yarn); err != nil {
+		return err
+	}
 	m := stash.Making{Project: b.ID, Name: piece.Name, Plan: piece.Plan}
 	d := stash.Draft{Kind: stash.KindStart, Of: stash.Subject(piece.ID), At: at, Replaces: headsOf(s, piece.Plan.Packages()), Body: m}
 	if err := k.recordMaking(tx, d, v, r.whom); err != nil {

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"io"
 	"strings"
+	"time"
 
 	"github.com/urfave/cli/v2"
 
@@ -53,7 +54,7 @@ func (k *call) take(word string, draft drafting, ask gate) error {
 		if err != nil {
 			return err
 		}
-		m := stash.Move{At: at, Note: k.String("note"), Force: k.Bool("force")}
+		m := stash.Move{At: k.afterKnown(at, time.Time{}, p), Note: k.String("note"), Force: k.Bool("force")}
 		if m.Mass, err = amountOf(tx, p, k.Args().Get(1)); err != nil {
 			return err
 		}
@@ -74,6 +75,7 @@ func (k *call) recordTake(tx *sqlite.Tx, p stash.Package, m stash.Move, word str
 	if err != nil {
 		return err
 	}
+	k.tellSettled(m.At, p)
 	after, err := k.afterChange(tx, p)
 	if err != nil {
 		return err

@@ -3,6 +3,7 @@ package main
 import (
 	"fmt"
 	"io"
+	"time"
 
 	"github.com/urfave/cli/v2"
 
@@ -53,7 +54,7 @@ func weigh(k *call) error {
 		if k.Bool("net") {
 			r = stash.Reading{Net: &mass, Step: r.Step}
 		}
-		return k.recordWeighing(tx, p, stash.Move{At: at, Reading: r, Note: k.String("note")})
+		return k.recordWeighing(tx, p, stash.Move{At: k.afterKnown(at, time.Time{}, p), Reading: r, Note: k.String("note")})
 	})
 }
 
@@ -95,6 +96,7 @@ func (k *call) recordWeighing(tx *sqlite.Tx, p stash.Package, m stash.Move) erro
 	if _, err := tx.Record(d); err != nil {
 		return err
 	}
+	k.tellSettled(m.At, p)
 	return k.answerChange(tx, p, func(w io.Writer, after item) {
 		fmt.Fprintln(w, after.line(k.units))
 		tellUnexplained(w, p, after.pack, k.units)

@@ -4,6 +4,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"io"
+	"time"
 
 	"github.com/urfave/cli/v2"
 
@@ -31,7 +32,7 @@ func wind(k *call) error {
 		if err != nil {
 			return err
 		}
-		m := stash.Move{At: at, Force: k.Bool("force")}
+		m := stash.Move{Force: k.Bool("force")}
 		if m.Mass, err = amountOf(tx, p, k.Args().Get(1)); err != nil {
 			return err
 		}
@@ -39,6 +40,12 @@ func wind(k *call) error {
 		if err != nil {
 			return err
 		}
+		onto, _, err := tx.Package(into)
+		if err != nil {
+			return err
+		}
+		m.At = k.afterKnown(at, time.Time{}, p, onto)
+		k.tellSettled(m.At, p, onto)
 		d, err := p.Wind(m, into, fields)
 		if err != nil {
 			return err

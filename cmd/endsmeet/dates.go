@@ -1,0 +1,100 @@
+package main
+
+import (
+	"strings"
+	"time"
+
+	"endsmeet/planner/making"
+	"endsmeet/stash"
+)
+
+// when reads --on: now where it is not given or names today, noon of another
+// day, or the minute given. A date that this machine's clock has not reached is
+// taken and told, for it may be the clock that is wrong.
+func (k *call) when() (time.Time, error) {
+	now := k.env.now()
+	at, err := parseWhen(k.String("on"), now)
+	if err == nil && at.After(now) && !k.toldAhead {
+		k.toldAhead = true
+		k.note("%s has not come yet by this machine's clock, which says %s: is the date right?", minute(at), minute(now))
+	}
+	return at, err
+}
+
+func minute(t time.Time) string { return t.Format("2006-01-02 15:04") }
+
+func parseWhen(text string, now time.Time) (time.Time, error) {
+	text = strings.TrimSpace(text)
+	if text == "" || text == now.Format(time.DateOnly) {
+		return now, nil
+	}
+	day, err := time.ParseInLocation(time.DateOnly, text, now.Location())
+	at := day.Add(12 * time.Hour)
+	for _, layout := range []string{"2006-01-02 15:04", "2006-01-02T15:04"} {
+		if t, minuteErr := time.ParseInLocation(layout, text, now.Location()); minuteErr == nil {
+			at, err = t, nil
+		}
+	}
+	if err != nil {
+		return at, &stash.ValueError{Field: "--on", Value: text, Problem: "no such day", Hint: `write it as 2026-11-25 or "2026-11-25 17:30"`}
+	}
+	return at, nil
+}
+
+// slack is how far the clocks of two machines may be apart before it is worth a
+// question (common practice, no source: nobody sets a clock to the minute).
+const slack = 15 * time.Minute
+
+// afterKnown is when something happens to packages and to a piece: as said, but
+// never before what was known of them when it was recorded and is dated ahead of
+// this machine's clock. No clock keeps anything from being recorded: it is put
+// where it belongs, and asked about.
+func (k *call) afterKnown(at, begun time.Time, packages ...stash.Package) time.Time {
+	last, name := begun, "the piece"
+	for _, p := range packages {
+		if t := time.UnixMilli(p.Last.At); len(p.Heads) > 0 && t.After(last) {
+			last, name = t, p.Label()
+		}
+	}
+	now := k.env.now()
+	if !last.After(now) || !at.Before(last) {
+		return at
+	}
+	last = last.In(now.Location())
+	if last.Sub(now) < slack {
+		return last
+	}
+	k.note("this machine's clock says %s, and %s has an entry of %s: one of the two is wrong\n  recorded right after that entry", minute(now), name, minute(last))
+	return last
+}
+
+// tellSettled says of packages that were weighed later than what is recorded now
+// that this weight stands.
+func (k *call) tellSettled(at time.Time, before ...stash.Package) {
+	for _, p := range before {
+		if p.Known && p.Weighed.After(at) {
+			k.note("%s was weighed on %s, after that: what it holds stays as weighed then", p.Label(), minute(p.Weighed.In(at.Location())))
+		}
+	}
+}
+
+// packagesOf are packages of a shelf by their ids.
+func packagesOf(s making.Shelf, ids []stash.PackageID) []stash.Package {
+	var out []stash.Package
+	for _, id := range ids {
+		if p, found := s.Find(id); found {
+			out = append(out, p)
+		}
+	}
+	return out
+}
+
+// thereBy refuses a time at which one of the packages had not come yet.
+func thereBy(at time.Time, packages []stash.Package) error {
+	for _, p := range packages {
+		if err := p.ThereBy(at); err != nil {
+			return err
+		}
+	}
+	return nil
+}
