@@ -3,7 +3,9 @@ package main
 import (
 	"context"
 	"flag"
+	"fmt"
 	"os"
+	"os/exec"
 	"os/signal"
 	"path/filepath"
 	"strconv"
@@ -76,6 +78,14 @@ func turn(path string) int {
 	return n
 }
 
+// condition answers [mounts]: whether a folder can be mounted for reading only.
+func condition(name string) (bool, error) {
+	if name != "mounts" {
+		return false, fmt.Errorf("no condition is called %s", name)
+	}
+	return exec.Command("unshare", "-rm", "mount", "--bind", "/tmp", "/tmp").Run() == nil, nil
+}
+
 func TestScripts(t *testing.T) {
 	files, err := filepath.Glob("testdata/script/*.txtar")
 	if err != nil || len(files) == 0 {
@@ -83,6 +93,7 @@ func TestScripts(t *testing.T) {
 	}
 	testscript.Run(t, testscript.Params{
 		Dir:           "testdata/script",
+		Condition:     condition,
 		UpdateScripts: *update,
 		Setup: func(env *testscript.Env) error {
 			env.Setenv("HOME", env.WorkDir)

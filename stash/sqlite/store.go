@@ -56,6 +56,7 @@ type Store struct {
 	busy    time.Duration
 	faultAt func(Point)
 	making  *flock.Flock // held while the file is made or migrated
+	locked  bool         // what is read lies where nothing can be written
 }
 
 // Open opens the stash in a file, making it if there is none and bringing an
@@ -91,6 +92,9 @@ func Open(ctx context.Context, path string, o Options) (*Store, error) {
 	s.db.SetMaxOpenConns(2)
 	if err := s.bringUpToDate(ctx); err != nil {
 		_ = s.db.Close()
+		if ours && unwritable(err) {
+			return s, storageError(path, s.openToRead(ctx))
+		}
 		return nil, storageError(path, err)
 	}
 	return s, nil
@@ -130,11 +134,18 @@ func (s *Store) connect(mode string, pragmas map[string]string) (*sql.DB, error)
 }
 
 // prepareFile makes an empty file that only its owner can read, and the
-// folder for it. An existing file is left as it is.
+// folder for it. An existing file is left as it is; what can be no stash is
+// refused before it is opened, for to open a pipe is to wait.
 func prepareFile(path string) error {
 	info, err := os.Stat(path)
-	if err == nil && info.IsDir() {
+	switch {
+	case err == nil && info.IsDir():
 		return stash.Refuse(stash.CodeNotOurs, "name a file in it, such as "+filepath.Join(path, "stash.db"), "%s is a folder, not a stash", path)
+	case err == nil && !info.Mode().IsRegular():
+		return stash.Refuse(stash.CodeNotOurs, "give the right one with --stash FILE", "%s is a pipe or a device, not a stash", path)
+	case err == nil && info.Size() == 0 && emptied(path):
+		return stash.Refuse(stash.CodeStorage, "Restore a backup (endsmeet help restore). To begin anew under this name, move both files away first.",
+			"%s is empty, and its key %s.key says that it was a stash.", path, path)
 	}
 	if !errors.Is(err, fs.ErrNotExist) {
 		return err
@@ -147,6 +158,14 @@ func prepareFile(path string) error {
 		return err
 	}
 	return f.Close()
+}
+
+// emptied says of an empty file that it held a stash: its key is there, and no
+// log that still has what the file has not.
+func emptied(path string) bool {
+	_, err := os.Stat(path + ".key")
+	log, logErr := os.Stat(path + "-wal")
+	return err == nil && (logErr != nil || log.Size() == 0)
 }
 
 func (s *Store) fault(p Point) {
@@ -169,11 +188,17 @@ func (s *Store) View(ctx context.Context, read func(*Tx) error) error {
 // Act runs one command as one transaction: all that it records, or nothing.
 // The events that it records form one act.
 func (s *Store) Act(ctx context.Context, do func(*Tx) error) error {
+	if err := s.mayWrite(); err != nil {
+		return err
+	}
 	return s.within(ctx, "BEGIN IMMEDIATE", func(tx *Tx) (bool, error) { return true, do(tx) })
 }
 
 // Rehearse runs a command as Act does and then takes all of it back.
 func (s *Store) Rehearse(ctx context.Context, do func(*Tx) error) error {
+	if err := s.mayWrite(); err != nil {
+		return err
+	}
 	return s.within(ctx, "BEGIN IMMEDIATE", func(tx *Tx) (bool, error) { return false, do(tx) })
 }
 

@@ -1,0 +1,58 @@
+package sqlite
+
+import (
+	"context"
+	"errors"
+	"os"
+	"syscall"
+
+	"github.com/mattn/go-sqlite3"
+
+	"endsmeet/stash"
+)
+
+// unwritable says of an error that the file or its folder cannot be written.
+func unwritable(err error) bool {
+	var s sqlite3.Error
+	if errors.As(err, &s) {
+		return s.Code == sqlite3.ErrReadonly || s.Code == sqlite3.ErrCantOpen || s.Code == sqlite3.ErrPerm
+	}
+	return errors.Is(err, syscall.EROFS) || errors.Is(err, os.ErrPermission)
+}
+
+// openToRead opens a stash that lies where nothing can be written, such as a disc
+// or somebody else's folder. Immutable: SQLite then wants no files beside it. What
+// another version must bring up to date first, or what lies in the log, cannot be
+// read so, and is refused.
+func (s *Store) openToRead(ctx context.Context) (err error) {
+	if log, err := os.Stat(s.path + "-wal"); err == nil && log.Size() > 0 {
+		return stash.Refuse(stash.CodeStorage, "Copy "+s.path+" and "+s.path+"-wal to a folder where you may write, and give that copy with --stash FILE.",
+			"%s was not closed, and lies where nothing can be written.", s.path)
+	}
+	s.locked = true
+	if s.db, err = s.connect("ro", map[string]string{"immutable": "1"}); err != nil {
+		return err
+	}
+	version, err := schema(ctx, s.db, s.path)
+	var folded string
+	if err == nil && version == schemaVersion {
+		err = s.db.QueryRowContext(ctx, `SELECT value FROM meta WHERE key = ?`, foldKey).Scan(&folded)
+	}
+	if err == nil && folded != stash.FoldVersion {
+		err = stash.Refuse(stash.CodeStorage, "Copy it to a folder where you may write, and give that copy with --stash FILE.",
+			"%s was written by an older endsmeet, and lies where it cannot be brought up to date.", s.path)
+	}
+	if err != nil {
+		_ = s.db.Close()
+	}
+	return err
+}
+
+// mayWrite refuses to record where nothing can be written.
+func (s *Store) mayWrite() error {
+	if !s.locked {
+		return nil
+	}
+	return stash.Refuse(stash.CodeStorage, "Copy it to a folder where you may write, and give that copy with --stash FILE.",
+		"%s can be read and not written; nothing was recorded.", s.path)
+}
