@@ -36,6 +36,10 @@
 // of units ("50 g / 1.75 oz / 125 m / 137 yd"). Two of a kind have to agree within
 // two per cent; the metric one is kept, and the band's words in a note.
 //
+// Words are read in the languages of ball bands: fibres as package fibre knows
+// them, those for lot, colour, washing and units from memory. Between put-up,
+// fibres and a keyword a space will do: "100g 400m merino lot 12".
+//
 // What is not understood is neither guessed nor dropped: it comes back with
 // the column at which it begins.
 package label

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"regexp"
+	"slices"
 	"strings"
 	"sync"
 	"unicode"
@@ -34,7 +35,7 @@ func Parse(line string) (Label, error) {
 		return Label{}, err
 	}
 	p := parser{given: make(map[string]bool)}
-	for _, piece := range split(line) {
+	for _, piece := range apart(split(line)) {
 		understood, err := p.part(piece)
 		if err != nil {
 			return Label{}, err
@@ -98,12 +99,6 @@ func (p *parser) part(piece Piece) (bool, error) {
 	return false, nil
 }
 
-// keywords are the words before a text, longest first, and what the text is.
-var keywords = []struct{ word, kind string }{
-	{"colourway", "colour"}, {"colorway", "colour"}, {"dye bath", "lot"}, {"dye lot", "lot"}, {"dyelot", "lot"}, {"colour", "colour"}, {"color", "colour"},
-	{"batch", "lot"}, {"shade", "colour"}, {"lot", "lot"}, {"col", "colour"}, {"name", "name"}, {"yarn", "name"}, {"wash", "care"}, {"care", "care"},
-}
-
 // cutKeyword cuts a keyword, and "no." behind it, from the front of a part.
 func cutKeyword(text string) (kind, rest string, ok bool) {
 	for _, k := range keywords {
@@ -121,7 +116,7 @@ func cutKeyword(text string) (kind, rest string, ok bool) {
 
 // cutNumberWord cuts "no.", "nr" or "number" from the front of a text.
 func cutNumberWord(text string) string {
-	for _, filler := range []string{"no.", "no ", "nr.", "nr ", "number "} {
+	for _, filler := range []string{"no.", "no ", "nr.", "nr ", "number ", "nummer ", "n°", "nº", "n.", "num.", "č."} {
 		if len(text) > len(filler) && strings.EqualFold(text[:len(filler)], filler) {
 			return strings.TrimLeft(text[len(filler):], " .:#")
 		}
@@ -187,9 +182,6 @@ func (p *parser) fibre(piece Piece) (bool, error) {
 	if !strings.Contains(piece.Text, "%") && !beginsWithFibre(piece.Text) {
 		return false, nil
 	}
-	if ok, err := p.putUpBefore(&piece); err != nil {
-		return ok, err
-	}
 	if len(p.fibres) == 0 {
 		p.first = piece
 	}
@@ -197,35 +189,17 @@ func (p *parser) fibre(piece Piece) (bool, error) {
 	return true, nil
 }
 
-// putUpBefore takes a mass and a length off the front of fibres from which
-// nothing divides them, as in "50 g / 125 m 100% wool".
-func (p *parser) putUpBefore(piece *Piece) (bool, error) {
-	for i, r := range piece.Text {
-		if r != ' ' {
-			continue
-		}
-		rest := strings.TrimSpace(piece.Text[i:])
-		if _, err := fibre.ParseContent(rest); err != nil {
-			continue
-		}
-		before := Piece{Text: strings.TrimSpace(piece.Text[:i]), Column: piece.Column}
-		ok, err := p.putUp(before)
-		if ok {
-			piece.Column += utf8.RuneCountInString(piece.Text[:len(piece.Text)-len(rest)])
-			piece.Text = rest
-		}
-		return ok, err
-	}
-	return false, nil
-}
-
+// beginsWithFibre reports whether a part is fibres. A word alone is one where it
+// is no colour or everyday word as well ("silver"), and no short code.
 func beginsWithFibre(text string) bool {
-	if _, err := fibre.ParseContent(text); err == nil {
-		return true
-	}
 	name := strings.TrimRight(text, "0123456789., ")
-	_, known := fibre.Lookup(name)
-	return known
+	if _, err := fibre.ParseContent(text); err == nil && name != text {
+		return true
+	} else if _, known := fibre.Lookup(name); err != nil && !known {
+		return false
+	}
+	named := fibre.Mentions(text)
+	return len(named) > 0 && !slices.ContainsFunc(named, func(m fibre.Mention) bool { return m.Common })
 }
 
 // degrees matches "30 C", "30°", "40 °C gentle wash"; a number alone is none.
@@ -236,7 +210,7 @@ var degrees = sync.OnceValue(func() *regexp.Regexp {
 // care reads "hand wash", "machine wash cold", "30 C", "30° wash".
 func (p *parser) care(piece Piece) (bool, error) {
 	lower := strings.ToLower(piece.Text)
-	if !degrees().MatchString(lower) && !strings.HasPrefix(lower, "hand wash") && !strings.HasPrefix(lower, "machine wash") && !strings.HasPrefix(lower, "dry clean") {
+	if !degrees().MatchString(lower) && !slices.ContainsFunc(washes, func(w string) bool { return strings.HasPrefix(lower, w) }) {
 		return false, nil
 	}
 	return true, p.text("care", piece, bareDegrees().ReplaceAllString(piece.Text, "$1 C$2"))

@@ -39,6 +39,33 @@ func TestTheWholeLine(t *testing.T) {
 	}
 }
 
+// Lines as bands carry them, in their languages; common practice, no source.
+func TestBallBandsInOtherLanguages(t *testing.T) {
+	for line, want := range map[string]string{
+		"100g 400m merino":                                                "0 100 g 400 m fibre merino",
+		"merino 100g 400m":                                                "0 100 g 400 m fibre merino",
+		"100 g 400 m 75% Schurwolle, 25% Polyamid":                        "0 100 g 400 m fibre 75% Schurwolle, 25% Polyamid",
+		"75% Schurwolle, 25% Polyamid":                                    "0 - - fibre 75% Schurwolle, 25% Polyamid",
+		"50 g, LL ca. 125 m, 100% Schurwolle, Partie 4711, Farbe 12":      "0 50 g 125 m lot 4711 colour 12 fibre 100% Schurwolle",
+		"50 gr / 125 mt, 55% lana 45% seta, lotto 8, colore 3":            "0 50 g 125 m lot 8 colour 3 fibre 55% lana 45% seta",
+		"50 g = 125 mètres; 100 % laine vierge; bain n° 7; coloris 21":    "0 50 g 125 m lot 7 colour 21 fibre 100 % laine vierge",
+		"100 g / 300 metros, 100% algodón, lote 5, lavar a mano":          "0 100 g 300 m lot 5 care lavar a mano fibre 100% algodón",
+		"50 g 175 m, 75% villaa 25% polyamidia, väri 102, erä 9":          "0 50 g 175 m lot 9 colour 102 fibre 75% villaa 25% polyamidia",
+		"50 g / 125 m, 80% ull 20% polyamid, färg 5, parti 33, handtvätt": "0 50 g 125 m lot 33 colour 5 care handtvätt fibre 80% ull 20% polyamid",
+		"100g/400m, 60% bawełna 40% akryl, kolor 7, partia 15":            "0 100 g 400 m lot 15 colour 7 fibre 60% bawełna 40% akryl",
+		"100 g 400 m wool 75, nylon 25 lot F08":                           "0 100 g 400 m lot F08 fibre wool 75, nylon 25",
+		"3 x 50 g 125 m 100% Baumwolle":                                   "3 50 g 125 m fibre 100% Baumwolle",
+		"50 g, silver":                                                    "0 50 g - unknown silver@7",
+		"2 m wide":                                                        "0 - - unknown 2 m wide@1",
+	} {
+		t.Run(line, func(t *testing.T) {
+			if got := project(parse(t, line)); got != want {
+				t.Errorf("got %q, want %q", got, want)
+			}
+		})
+	}
+}
+
 func TestParts(t *testing.T) {
 	for line, want := range map[string]string{
 		"50 g / 125 m":                           "0 50 g 125 m",
@@ -215,7 +242,7 @@ func TestOrderDoesNotMatter(t *testing.T) {
 }
 
 func FuzzParse(f *testing.F) {
-	seeds := []string{"50 g (125 m / 137 yd)", "approx. 50 g ~ 125 m each", "30° wash; 2 x (50 g", "3 x 50 g / 125 m, 75% wool 25% nylon, superwash, lot F08", "8/2 Ne, cotton, 1 cone, col. 12", `"a, b", (c, d), 1,5 oz`, "2 skeins; 420 m / 100 g each\nhand wash", "9999 x 999 kg, 3.5 balls", "%,%", "İ", "100%"}
+	seeds := []string{"50 g (125 m / 137 yd)", "approx. 50 g ~ 125 m each", "30° wash; 2 x (50 g", "3 x 50 g / 125 m, 75% wool 25% nylon, superwash, lot F08", "8/2 Ne, cotton, 1 cone, col. 12", `"a, b", (c, d), 1,5 oz`, "100g 400m merino lot 12", "LL ca. 125 m", "50 gr 125 mt", "2 skeins; 420 m / 100 g each\nhand wash", "9999 x 999 kg, 3.5 balls", "%,%", "İ", "100%"}
 	if len(seeds) == 0 {
 		f.Fatal("no seeds")
 	}

@@ -64,6 +64,33 @@ func wordy(text string) bool {
 	return slices.ContainsFunc(strings.Fields(strings.ToLower(text)), func(w string) bool { return roughly().MatchString(w) })
 }
 
+// beside matches the unit of a quantity that another follows with nothing but
+// a space between them: "100g 400m".
+var beside = sync.OnceValue(func() *regexp.Regexp {
+	return regexp.MustCompile(`(?i)(\d\s*(?:g|kg|m|km|oz|lbs?|yds?|yards?|ft))\.?\s+(\d)`)
+})
+
+// units are unit words of other languages, and theirs here (from memory).
+var units = sync.OnceValue(func() map[string]*regexp.Regexp {
+	return map[string]*regexp.Regexp{
+		"$1 g": regexp.MustCompile(`(?i)(\d)\s*(?:gr|grs|gram|gramm|grammes?|grammi|gramos|gramas|grammaa|gramów|gramů)\b\.?`),
+		"$1 m": regexp.MustCompile(`(?i)(\d)\s*(?:mt|mts|mtr|meter|mètres?|metri|metros?|metriä|metrów|metrů)\b\.?`),
+	}
+})
+
+// bare writes a put-up without the word before it, and with the units of here.
+func bare(text string) string {
+	for unit, words := range units() {
+		text = words.ReplaceAllString(text, unit)
+	}
+	for _, word := range lengths {
+		if len(text) > len(word) && strings.EqualFold(text[:len(word)], word) && strings.ContainsRune(" .:", rune(text[len(word)])) {
+			return strings.TrimLeft(text[len(word):], " .:")
+		}
+	}
+	return text
+}
+
 // quantity is one quantity of a put-up; the other kind is zero.
 type quantity struct {
 	mass   measure.Mass
@@ -74,8 +101,8 @@ type quantity struct {
 // quantities takes a put-up apart; ok is false where part of it is none, or
 // nothing.
 func quantities(text string) (out []quantity, ok bool) {
-	text = strings.TrimSuffix(roughly().ReplaceAllString(text, ""), ")")
-	parts := per().Split(text, -1)
+	text = strings.TrimSuffix(roughly().ReplaceAllString(bare(text), ""), ")")
+	parts := per().Split(beside().ReplaceAllString(text, "$1 / $2"), -1)
 	if len(parts) > mostQuantities {
 		return nil, false
 	}

@@ -71,3 +71,55 @@ func endsWord(part []rune) bool {
 func isDigit(r rune) bool { return r >= '0' && r <= '9' }
 
 func isSpace(r rune) bool { return r == ' ' || r == '\t' || r == '\u00a0' }
+
+// apart takes parts to pieces that have nothing but a space between put-up,
+// fibres and a keyword: "100g 400m merino lot 12".
+func apart(parts []Piece) []Piece {
+	var out []Piece
+	for _, piece := range parts {
+		if _, rest, ok := cutKeyword(piece.Text); ok && rest != "" {
+			out = append(out, piece)
+			continue
+		}
+		front, lot := cutAt(piece, func(_, back string) bool {
+			kind, rest, ok := cutKeyword(back)
+			return ok && rest != "" && kind != "name"
+		}, false)
+		a, b := cutAt(front, func(front, back string) bool {
+			return isPutUp(front) && isFibres(back) || isFibres(front) && isPutUp(back)
+		}, true)
+		for _, p := range []Piece{a, b, lot} {
+			if p.Text != "" {
+				out = append(out, p)
+			}
+		}
+	}
+	return out
+}
+
+func isPutUp(text string) bool {
+	_, ok := quantities(times().ReplaceAllString(text, "$2"))
+	return ok
+}
+
+func isFibres(text string) bool { return strings.Contains(text, "%") || beginsWithFibre(text) }
+
+// cutAt cuts a part at the first space, or the last, at which its two halves are
+// as wanted. The second is empty where there is none.
+func cutAt(p Piece, wanted func(front, back string) bool, last bool) (front, back Piece) {
+	front = p
+	for i, r := range p.Text {
+		if r != ' ' || i == 0 {
+			continue
+		}
+		rest := strings.TrimLeft(p.Text[i:], " ")
+		if first := p.Text[:i]; wanted(first, rest) {
+			front = Piece{first, p.Column}
+			back = Piece{rest, p.Column + utf8.RuneCountInString(p.Text[:len(p.Text)-len(rest)])}
+			if !last {
+				break
+			}
+		}
+	}
+	return front, back
+}
