@@ -30,6 +30,8 @@ func cardCommand(e *environment) *cli.Command {
 			&cli.BoolFlag{Name: "small", Usage: "the size of a sewn label, with fibres, washing and cautions only"},
 			&cli.StringFlag{Name: "maker", Usage: "`NAME` of the maker on the card; \"\" for none (usually: config maker)"},
 			&cli.BoolFlag{Name: "washing-only", Aliases: []string{"washing"}, Usage: "only how to wash and finish it; works before the piece is finished too"},
+			&cli.BoolFlag{Name: "cost", Usage: "show what the yarn cost"},
+			&cli.BoolFlag{Name: "reasons", Usage: "show why a rule of the person was set aside"},
 			&cli.BoolFlag{Name: "force", Usage: "overwrite a file that exists"},
 		},
 		Action: action(e, 1, 1, card),
@@ -51,7 +53,7 @@ type carded struct {
 	Composition label.Composition `json:"composition"`
 	Washing     string            `json:"washing"`
 	Lots        []cardedLot       `json:"dye_lots"`
-	Cost        cardedCost        `json:"cost"`
+	Cost        *cardedCost       `json:"cost"`
 	Cautions    []string          `json:"cautions"`
 	Overrides   []string          `json:"overrides"`
 	Law         string            `json:"law"`
@@ -69,7 +71,7 @@ type cardedLot struct {
 }
 
 // cardedCost is in thousandths of the currency; without a price for all of the
-// yarn it is the least.
+// yarn it is the least. It is null unless it was asked for.
 type cardedCost struct {
 	Milli    int64   `json:"milli"`
 	Currency *string `json:"currency"`
@@ -157,6 +159,12 @@ func (k *call) cardOf(s making.Shelf, p stash.Piece) (carded, error) {
 	if err != nil {
 		return carded{}, err
 	}
+	if !k.Bool("cost") {
+		c.Cost = nil
+	}
+	if !k.Bool("reasons") {
+		c.Overrides = nil
+	}
 	if k.IsSet("maker") {
 		c.Maker = stash.Clean(k.String("maker"))
 	}
@@ -178,8 +186,11 @@ func cardedOf(p stash.Piece, c label.Card, advice care.Advice) carded {
 	shape := carded{
 		ID: p.ID, Piece: c.Piece, Pieces: max(1, c.Pieces), Maker: known(c.Maker), Date: c.Date, Width: knownLength(c.Width), Length: knownLength(c.Length),
 		Fringe: c.Fringe, Fibre: c.Composition.Words(), Basis: c.Composition.Basis(), Composition: c.Composition, Washing: c.Washing,
-		Lots: []cardedLot{}, Cost: cardedCost{c.Cost.Milli, known(c.Cost.Currency), c.Cost.Unpriced}, Cautions: orEmpty(c.Cautions),
+		Lots: []cardedLot{}, Cautions: orEmpty(c.Cautions),
 		Overrides: orEmpty(c.Overrides), Law: label.Law, Finishing: advice, card: c,
+	}
+	if c.Cost != nil {
+		shape.Cost = &cardedCost{c.Cost.Milli, known(c.Cost.Currency), c.Cost.Unpriced}
 	}
 	for _, l := range c.Lots {
 		shape.Lots = append(shape.Lots, cardedLot{l.Yarn, known(l.Lot)})

@@ -121,6 +121,9 @@ func (k *call) rules(rules []stash.Rule) ([]stash.Rule, error) {
 		if err != nil {
 			return nil, err
 		}
+		if r.Test == "dust" {
+			k.note("is lint meant as well? \"dust\" asks about stem fibres, raw fleece and glass, and about what sheds; for lint alone: --rule %q", "ask shedding 1")
+		}
 		rules = people.With(rules, r)
 	}
 	return rules, contradictions(rules)

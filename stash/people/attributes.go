@@ -30,7 +30,7 @@ var yarnTests = []test{
 		argument: noArgument, yarn: testPossibleLatex},
 	{name: "shedding", about: "fibre that comes away, from a grade on: 1 a little, 2 plainly, 3 all over",
 		argument: gradeArgument, yarn: testShedding},
-	{name: "dust", about: "fine dust: stem and leaf fibres, tow, raw fleece, glass",
+	{name: "dust", about: "fine dust: stem and leaf fibres, tow, raw fleece, glass; lint too is asked about",
 		argument: noArgument, yarn: testDust},
 	{name: "loops", about: "loops that catch a finger or a tube", argument: noArgument, yarn: testLoops,
 		form: func(f PieceForm, _ string) finding { return when(f.Loops, "the cloth has loops") }},

@@ -2,6 +2,8 @@ package people
 
 import (
 	"slices"
+	"strings"
+	"unicode"
 
 	"endsmeet/stash"
 	"endsmeet/stash/fibre"
@@ -61,9 +63,25 @@ func weaver(y stash.YarnFacts) []Caution {
 
 // infantCautions name the standards, and what they do not say.
 var infantCautions = []Caution{
-	{"For a small child: no fringe, cords, ribbons or long loose ends; a thread round a finger or toe cuts off blood. Look for loose ends at every wash.", "donor rules and teaching"},
+	{"For a small child: no fringe, cords, ribbons or long loose ends; a thread round a finger or toe cuts off blood. Look for loose ends at every wash.", "conditions of gifts and teaching"},
 	{"EN 14682 (cords on children's clothing) excludes scarves and asks for a risk assessment; the 2023 draft would use its zones for scarves.", "EN 14682:2014 scope; prEN 14682:2023 (read)"},
 	{"16 CFR 1120 bans drawstrings at hood and neck of children's outerwear, sizes 2T to 12, in the US; it sets no length for a fringe, and neither does any standard found here.", "16 CFR 1120, ASTM F1816-97 (read)"},
+}
+
+// looseCaution is for whoever is not said to be a child.
+var looseCaution = Caution{"Fringe, cords and long loose ends catch on fingers, tubes and lines; leave them off if it may reach a small child.", "conditions of gifts and teaching"}
+
+// childWords say that a person, a place or a rule is about small children.
+var childWords = []string{"child", "children", "child's", "baby", "babies", "infant", "infants", "toddler", "newborn", "newborns", "neonatal", "nursery"}
+
+// ofChild says whether the words about a person speak of a small child.
+func ofChild(p stash.Person) bool {
+	text := p.Name + " " + p.Note
+	for _, r := range p.Rules {
+		text += " " + r.Why
+	}
+	return slices.ContainsFunc(strings.FieldsFunc(strings.ToLower(text), func(r rune) bool { return r != '\'' && !unicode.IsLetter(r) }),
+		func(w string) bool { return slices.Contains(childWords, w) })
 }
 
 // looseTests are the tests that speak of what winds round a neck or a finger.
@@ -76,11 +94,14 @@ func Cautions(p stash.Person) []Caution {
 	asks := func(tests ...string) bool {
 		return slices.ContainsFunc(p.Rules, func(r stash.Rule) bool { return slices.Contains(tests, r.Test) })
 	}
-	if asks(looseTests...) {
+	switch {
+	case asks(looseTests...) && ofChild(p):
 		out = append(out, infantCautions...)
+	case asks(looseTests...):
+		out = append(out, looseCaution)
 	}
 	if asks("odour", "shedding") {
-		out = append(out, Caution{"Wash it before giving, without scent, and bag it by itself, away from smoke, pets and mothballs.", "donor rules"})
+		out = append(out, Caution{"Wash it before giving, without scent, and bag it by itself, away from smoke, pets and mothballs.", "conditions of gifts"})
 	}
 	if asks("coarse") {
 		out = append(out, Caution{"Let the person hold a sample against the inside of the arm or the neck.", common})
