@@ -1,10 +1,9 @@
 package fibre
 
 import (
-	"regexp"
 	"slices"
 	"strings"
-	"sync"
+	"unicode"
 )
 
 // Mention is a word of a text that names a fibre or a hazard.
@@ -42,12 +41,31 @@ func Named(text string) []Mention {
 	return found
 }
 
-// wordIn matches a word of a text.
-var wordIn = sync.OnceValue(func() *regexp.Regexp { return regexp.MustCompile(`[\pL\pM]+(?:['’][\pL\pM]+)*`) })
+// wordsOf gives where the words of a text begin and end: letters, and apostrophes
+// between them.
+func wordsOf(text string) (at [][2]int) {
+	start, apostrophe := -1, false
+	for i, r := range text + " " {
+		switch {
+		case unicode.IsLetter(r), unicode.IsMark(r):
+			if start < 0 {
+				start = i
+			}
+			apostrophe = false
+		case start >= 0 && !apostrophe && (r == '\'' || r == '’'):
+			apostrophe = true
+		case start >= 0:
+			word := strings.TrimRight(text[start:i], "'’")
+			at = append(at, [2]int{start, start + len(word)})
+			start, apostrophe = -1, false
+		}
+	}
+	return at
+}
 
 // scan reads a text word by word, the longest phrase first.
 func scan(text string) (found, narrow []Mention, unread []string) {
-	at := wordIn().FindAllStringIndex(text, -1)
+	at := wordsOf(text)
 	keys := make([]string, len(at))
 	for i, span := range at {
 		keys[i] = fold(text[span[0]:span[1]])
@@ -85,7 +103,12 @@ func phrase(keys []string) (*entry, int) {
 			return e, n
 		}
 	}
-	return l.loosely(keys[0]), 1
+	if e, known := l.loose.Load(keys[0]); known {
+		return e.(*entry), 1
+	}
+	e := l.loosely(keys[0])
+	l.loose.Store(keys[0], e)
+	return e, 1
 }
 
 // loosely finds a single word that is written with an article, inflected, or

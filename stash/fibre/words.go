@@ -6,6 +6,7 @@ import (
 	"strings"
 	"sync"
 	"unicode"
+	"unicode/utf8"
 
 	"golang.org/x/text/unicode/norm"
 )
@@ -52,12 +53,14 @@ func (e *entry) add(s sense) {
 type lexicon struct {
 	entries map[string]*entry
 	longest map[string]int
+	// loose remembers the single words that were looked for loosely.
+	loose *sync.Map
 }
 
 var words = sync.OnceValue(readWords)
 
 func readWords() lexicon {
-	l := lexicon{entries: map[string]*entry{}, longest: map[string]int{}}
+	l := lexicon{entries: map[string]*entry{}, longest: map[string]int{}, loose: &sync.Map{}}
 	for line := range strings.Lines(namesTable) {
 		if cells := strings.Split(strings.TrimRight(line, "\n"), "\t"); len(cells) == 6 && line[0] != '#' {
 			l.read(cells[0], cells[1], cells[2], cells[4])
@@ -118,8 +121,11 @@ var typed = strings.NewReplacer("ä", "ae", "ö", "oe", "ü", "ue", "ø", "oe", 
 // foldings gives the keys under which a word is found: without accents, and
 // with pairs of letters for them.
 func foldings(word string) []string {
-	word = strings.ToLower(norm.NFC.String(word))
 	plain := fold(word)
+	if ascii(word) {
+		return []string{plain}
+	}
+	word = strings.ToLower(norm.NFC.String(word))
 	if pairs := fold(typed.Replace(word)); pairs != plain {
 		return []string{plain, pairs}
 	}
@@ -131,6 +137,9 @@ var bare = strings.NewReplacer("ß", "ss", "ø", "o", "æ", "ae", "œ", "oe", "�
 
 // fold writes a word in small letters without accents, hyphens as spaces.
 func fold(s string) string {
+	if ascii(s) {
+		return strings.Join(strings.FieldsFunc(strings.ToLower(s), func(r rune) bool { return r <= ' ' || r == '-' || r == '/' }), " ")
+	}
 	s = bare.Replace(strings.ToLower(s))
 	out := strings.Map(func(r rune) rune {
 		if unicode.Is(unicode.Mn, r) {
@@ -139,6 +148,17 @@ func fold(s string) string {
 		return r
 	}, norm.NFD.String(s))
 	return strings.Join(strings.Fields(out), " ")
+}
+
+// ascii says whether a text has no letter that could bear an accent, which is
+// how most are.
+func ascii(s string) bool {
+	for i := range len(s) {
+		if s[i] >= utf8.RuneSelf {
+			return false
+		}
+	}
+	return true
 }
 
 // plainWords are understood in a fibre text and name nothing: what joins words,
