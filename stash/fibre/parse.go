@@ -67,7 +67,7 @@ func (r *reader) fail(at int, problem, hint string) error {
 // token matches one piece of a content: brackets, a diameter, a share, a
 // name, a question mark, a separator.
 var token = sync.OnceValue(func() *regexp.Regexp {
-	return regexp.MustCompile(`^(?:(\([^()]*\))|(\d+(?:[.,]\d+)?)\s*(?:um|µm|μm|microns?)\b|(\d+(?:[.,]\d+)?)(?:\s*%)?|([\pL][\pL'’./-]*)|(\?)|([,;+&\n]))`)
+	return regexp.MustCompile(`^(?:(\([^()]*\))|(\d+(?:[.,]\d+)?)\s*(?:um|µm|μm|microns?)\b|(\d+(?:[.,]\d+)?)(?:\s*%)?|([\pL][\pL'’./-]*)|(\?)|([,;+&|/\n]))`)
 })
 
 const (
