@@ -50,7 +50,7 @@ func ParseRule(text string) (stash.Rule, error) {
 // what stands before its name, and what stands behind it.
 var sayings = []struct{ before, after string }{
 	{"", "free"}, {"", "allergy"}, {"", "reaction"}, {"", "intolerance"}, {"", "sensitivity"},
-	{"no", ""}, {"not", ""}, {"never", ""}, {"without", ""}, {"avoid", ""}, {"avoids", ""}, {"free of", ""}, {"free from", ""},
+	{"no", ""}, {"nothing", ""}, {"not", ""}, {"never", ""}, {"without", ""}, {"avoid", ""}, {"avoids", ""}, {"free of", ""}, {"free from", ""},
 	{"allergic to", ""}, {"allergy to", ""}, {"sensitive to", ""}, {"reacts to", ""}, {"reaction to", ""}, {"intolerant of", ""},
 	{"cannot have", ""}, {"can't have", ""}, {"must not have", ""}, {"cannot wear", ""}, {"can't wear", ""},
 }
@@ -95,7 +95,7 @@ func lenient(words []string) (is bool, rest []string) {
 func withTest(r stash.Rule, words []string) (stash.Rule, error) {
 	t, rest, ok := leadingTest(words)
 	if !ok {
-		t, rest = fibreTests[0], strings.Join(words, " ")
+		t, rest = meantBy(strings.Join(words, " "))
 	}
 	value, err := t.argument(rest)
 	if err != nil {
@@ -152,7 +152,7 @@ func noSuchTest(word string) *Error {
 		e.Hint = "did you mean " + strings.Join(near, ", ") + "?"
 	}
 	if p := presetFor(word); p != "" {
-		e.Hint = fmt.Sprintf("the preset %q has rules for it: --preset %q", p, p)
+		e.Hint = fmt.Sprintf("the preset %q has rules for it: --preset %q; or write one thing a rule", p, p)
 	}
 	return e
 }
