@@ -439,3 +439,23 @@ func TestTheSettIsThatOfTheWarpThatIsWoven(t *testing.T) {
 		t.Errorf("%v: %q", ends, o.Notes)
 	}
 }
+
+func TestTheNameOfAYarnIsNoIdentity(t *testing.T) {
+	chanceWith := func(name string) float64 {
+		s := stock(t, of("a", cotton, 47), of("b", "twin", 47), of("w", wool, 400))
+		for id, called := range map[stash.YarnID]string{cotton: "Ossentarn cotton", "twin": name} {
+			y := s.Yarns[cotton]
+			count := *y.Count
+			count.Doubt = 4 * measure.Percent
+			y.ID, y.Name, y.Count = id, called, &count
+			s.Yarns[id] = y
+		}
+		b := scarf()
+		b.Warp = []stash.Ref{{Yarn: cotton}, {Yarn: "twin"}}
+		return planned(t, s, b).Probability
+	}
+	same, other := chanceWith("Ossentarn cotton"), chanceWith("Ossentarn cotton, again")
+	if same != other || same <= 0.01 || same >= 0.999 {
+		t.Errorf("with one name %v, with two %v", same, other)
+	}
+}
