@@ -99,7 +99,11 @@ func Judge(s making.Shelf, c Case) Verdict {
 // what its project names besides, which may still be wound.
 func (c Case) everything(s making.Shelf) []people.Part {
 	var out []people.Part
-	for _, p := range append(slices.Clone(c.Parts), Named(s, c.Facts)...) {
+	all := slices.Clone(c.Parts)
+	if !c.Woven {
+		all = append(all, Named(s, c.Facts)...)
+	}
+	for _, p := range all {
 		if !slices.ContainsFunc(out, func(have people.Part) bool { return have.Role == p.Role && have.Yarn.ID == p.Yarn.ID }) {
 			out = append(out, people.Part{Role: p.Role, Yarn: p.Yarn})
 		}
