@@ -130,35 +130,12 @@ func (s Spec) widths(n *Needs) {
 
 // weft fills in weft, hem-stitching and rags.
 func (s Spec) weft(n *Needs) {
-	n.HemPerEdge = s.hemPerEdge(n.Threaded)
-	n.HemTotal = n.HemPerEdge * measure.Length(s.Pieces*s.Edges.HemStitched)
+	if web := s.web(n.Threaded); s.Edges.Finished[HemStitching] > 0 {
+		n.HemPerEdge, n.HemTotal = HemStitching.perEdge(web), s.finishLine(HemStitching, web).Length
+	}
 	n.Weft = s.weftLines(n.Threaded)
 	n.WeftTotal = total(n.Weft)
-	n.RagMass = s.ragMass(n.Threaded)
-}
-
-// hemPerEdge is four cloth widths (common practice, no source), or none.
-func (s Spec) hemPerEdge(threaded int) measure.Length {
-	if s.Edges.HemStitched == 0 {
-		return 0
-	}
-	return measure.Length(s.web(threaded).ceil(hemWidths))
-}
-
-// hemWidths is how many cloth widths of yarn one hem-stitched edge takes
-// (common practice, no source).
-const hemWidths = 4
-
-// mm2PerM2 is square millimetres in a square metre.
-const mm2PerM2 = 1_000_000
-
-// ragMass is finished area times mass per square metre.
-func (s Spec) ragMass(threaded int) measure.Mass {
-	if s.Weft.MassPerArea == 0 {
-		return 0
-	}
-	wide := s.finished(threaded).ceil(int64(s.woven()) * int64(s.Pieces) * int64(s.Weft.MassPerArea))
-	return measure.Mass(wide/mm2PerM2 + min(1, wide%mm2PerM2)) // ceil of ceil is exact
+	n.RagMass = s.rags(s.finished(n.Threaded))
 }
 
 // total is the sum of lines.

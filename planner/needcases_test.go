@@ -66,7 +66,7 @@ func TestLoopsOfTwoAreWoundInPairs(t *testing.T) {
 // glossary prints 3 to 4 times the weaving width).
 func TestHemStitchingTakesFourClothWidths(t *testing.T) {
 	s := scarf()
-	s.Pieces, s.Edges.HemStitched, s.Losses.DrawIn = 2, 2, 5*measure.Percent
+	s.Pieces, s.Edges.Finished[HemStitching], s.Losses.DrawIn = 2, 2, 5*measure.Percent
 	n, err := NeedForEnds(s, 140)
 	if err != nil {
 		t.Fatal(err)

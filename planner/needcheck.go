@@ -69,6 +69,7 @@ func (s Spec) faults(withWidth bool) InputErrors {
 	bad = append(bad, s.lossFaults()...)
 	bad = append(bad, s.lengthFaults()...)
 	bad = append(bad, s.countFaults()...)
+	bad = append(bad, s.finishFaults()...)
 	return append(bad, s.edgeFaults()...)
 }
 
@@ -155,7 +156,6 @@ func (s Spec) countFaults() InputErrors {
 	within("ends.strands", s.Ends.Strands, 100)
 	within("weft.strands", s.Weft.Strands, 100)
 	within("weft.joins", s.Weft.Joins, maxEnds)
-	within("edges.hem_stitched", s.Edges.HemStitched, 2)
 	within("limits.heddles", s.Limits.Heddles, maxEnds)
 	if s.Ends.Floats != 0 && s.Ends.Floats != 2 {
 		bad = append(bad, InputError{"ends.floats", "must be 0 or 2", "one floating selvedge on each side, or none"})

@@ -41,7 +41,7 @@ func TestNeedRefuses(t *testing.T) {
 		{"edges.twist.finished", func(s *Spec) { s.Edges.Twist.Knot = 20 }},
 		{"edges.fringe", func(s *Spec) { s.Edges = EdgePlan{Fringe: 100, Twist: Twist{Finished: 100}} }},
 		{"edges.hem", func(s *Spec) { s.Edges.Fringe = 100 }},
-		{"edges.hem_stitched", func(s *Spec) { s.Edges.HemStitched = 3 }},
+		{"edges.hem_stitched", func(s *Spec) { s.Edges.Finished[HemStitching] = 3 }},
 		{"loom.front", func(s *Spec) { s.Loom.Front = -1 }},
 		{"loom.gap", func(s *Spec) { s.Edges, s.Loom.Gap = EdgePlan{Fringe: 100}, 199 }},
 		{"limits.loom_width", func(s *Spec) { s.Limits.LoomWidth = 549 }},

@@ -46,69 +46,6 @@ func (w WarpLine) MaxLength(end measure.Length) (measure.Length, bool) {
 	return max(lf, 0), lf > 0
 }
 
-// WeftLine is the weft as an exact function of the finished length of one
-// piece, for a fixed number of threaded ends: a step for each pick.
-type WeftLine struct {
-	fixed  measure.Length // hem-stitching, sample, header, joins
-	hem    measure.Length
-	picks  frac  // picks of one piece for each finished length
-	strand frac  // yarn in one strand of one pick
-	many   int64 // strands of all pieces for each pick of one
-}
-
-// WeftLine gives the weft of s for so many threaded ends (without floats) as a
-// function of the finished length; Size is ignored. The weft must be reckoned
-// by picks, not by mass. The error is an [InputErrors].
-func (s Spec) WeftLine(threaded int) (WeftLine, error) {
-	s.Size = Size{Length: 1}
-	bad := s.faults(false)
-	if threaded < 1 || threaded > maxEnds {
-		bad = append(bad, InputError{"ends", "must be from 1 to 1,000,000", "count the threaded ends without floating selvedges"})
-	}
-	if s.Weft.MassPerArea > 0 {
-		bad = append(bad, InputError{"weft.mass_per_area", "the weft goes by mass, not by length", "use RagMass of the needs"})
-	}
-	if len(bad) > 0 {
-		return WeftLine{}, bad
-	}
-	fixed := measure.Length(s.Pieces*s.Edges.HemStitched)*s.hemPerEdge(threaded) + s.sampleWeft(threaded) +
-		s.Loom.HeaderWeft + measure.Length(s.Weft.Joins)*s.Weft.Overlap
-	many := int64(s.Pieces) * int64(s.Weft.strands())
-	return WeftLine{fixed, s.Edges.Hem, s.picking(), s.pick(threaded), many}, nil
-}
-
-// Picks of one piece of finished length lf.
-func (w WeftLine) Picks(lf measure.Length) int64 { return w.picks.ceil(int64(lf + w.hem)) }
-
-// Fixed is the weft that does not depend on the length.
-func (w WeftLine) Fixed() measure.Length { return w.fixed }
-
-// Need is the weft for finished length lf, rounded up.
-func (w WeftLine) Need(lf measure.Length) measure.Length {
-	return w.fixed + measure.Length(w.strand.ceil(w.Picks(lf)*w.many))
-}
-
-// Slope is the weft for each millimetre of finished length, in millimetres,
-// without the step of whole picks.
-func (w WeftLine) Slope() float64 { return w.picks.float() * w.strand.float() * float64(w.many) }
-
-// NeedFloat is the weft for finished length lf in millimetres, without the
-// step of whole picks.
-func (w WeftLine) NeedFloat(lf float64) float64 {
-	return float64(w.fixed) + w.Slope()*(lf+float64(w.hem))
-}
-
-// MaxLength is the greatest finished length that so much weft can weave; false
-// if there is none above zero.
-func (w WeftLine) MaxLength(weft measure.Length) (measure.Length, bool) {
-	if weft <= w.fixed {
-		return 0, false
-	}
-	strands := w.strand.inverse().floor(int64(weft - w.fixed))
-	lf := measure.Length(w.picks.inverse().floor(strands/w.many)) - w.hem
-	return max(lf, 0), lf > 0
-}
-
 // MaxThreaded is the greatest number of threaded ends that loom, reed and
 // heddles take, a multiple of the modulus, and which of them binds
 // ("loom width", "reed width" or "heddles"); false if no limit is known.

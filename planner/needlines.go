@@ -1,7 +1,6 @@
 package planner
 
 import (
-	"fmt"
 	"strconv"
 
 	"endsmeet/stash/measure"
@@ -28,34 +27,6 @@ func (s Spec) warpLines() []Allowance {
 		{"sample", s.Loom.Sample, "kept for sampling"},
 		{"header", s.Loom.HeaderWarp, "woven once to spread the warp"},
 	})
-}
-
-// weftLines are the lines of the whole weft, each rounded up.
-func (s Spec) weftLines(threaded int) []Allowance {
-	picks := s.picking().ceil(int64(s.woven())) * int64(s.Pieces) * int64(s.Weft.strands())
-	flat := measure.Length(s.weftWidth(threaded).ceil(picks))
-	crimped := measure.Length(s.pick(threaded).ceil(picks))
-	if s.Weft.MassPerArea > 0 {
-		flat, crimped = 0, 0
-	}
-	edges := s.Pieces * s.Edges.HemStitched
-	return spoken([]Allowance{
-		{"picks", flat, s.width() + ", " + counted(s.Weft.strands(), "strand") + " in each pick"},
-		{"take-up", crimped - flat, s.Losses.WeftTakeUp.String() + " of the width, over and under the warp"},
-		{"sample", s.sampleWeft(threaded), "woven in the same weft"},
-		{"header", s.Loom.HeaderWeft, "woven in the same weft"},
-		{"hem-stitching", measure.Length(edges) * s.hemPerEdge(threaded), fmt.Sprintf("%d widths for %s (common practice, no source)", hemWidths, counted(edges, "edge"))},
-		{"joins", measure.Length(s.Weft.Joins) * s.Weft.Overlap, counted(s.Weft.Joins, "overlap")},
-	})
-}
-
-// sampleWeft is the weft that the sample takes.
-func (s Spec) sampleWeft(threaded int) measure.Length {
-	if !s.Loom.SampleInWeft || s.Weft.MassPerArea > 0 {
-		return 0
-	}
-	picks := newFrac(threadsLow(s.Cloth.Picks), 2*mmPerKm).ceil(int64(s.Loom.Sample))
-	return measure.Length(s.pick(threaded).ceil(picks * int64(s.Weft.strands())))
 }
 
 // width names the width on which the weft is reckoned.

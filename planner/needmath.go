@@ -65,6 +65,15 @@ func (f frac) mul(k int64) (int64, uint64) {
 // inches at 70 ends from asking for 2101.
 func threadsLow(s measure.Sett) int64 { return max(0, 2*int64(s)-1) }
 
+// Widening is the width in the reed for each finished width.
+func (l Losses) Widening() float64 { return Spec{Losses: l}.reeding().float() }
+
+// Lengthening is the tape for each finished length.
+func (l Losses) Lengthening() float64 { return Spec{Losses: l}.taping().float() }
+
+// Damp is the width of the web for each finished width.
+func (l Losses) Damp() float64 { return float64(whole) / float64(whole-int64(l.WetWidth)) }
+
 // relaxing is Lr / (Lf + hem).
 func (s Spec) relaxing() frac { return newFrac(whole, whole-int64(s.Losses.WetLength)) }
 
@@ -110,16 +119,5 @@ func (s Spec) finished(threaded int) frac {
 	return newFrac(w.num*(whole-int64(s.Losses.WetWidth)), w.den*whole)
 }
 
-// width on which the weft is reckoned.
-func (s Spec) weftWidth(threaded int) frac {
-	if s.Weft.OnReedWidth {
-		return s.reed(threaded)
-	}
-	return s.web(threaded)
-}
-
-// weft yarn in one strand of one pick.
-func (s Spec) pick(threaded int) frac {
-	w := s.weftWidth(threaded)
-	return newFrac(w.num*(whole+int64(s.Losses.WeftTakeUp)), w.den*whole)
-}
+// times is the product of two fractions, the second small.
+func (f frac) times(g frac) frac { return newFrac(f.num*g.num, f.den*g.den) }

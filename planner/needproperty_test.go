@@ -38,7 +38,7 @@ func specs() *rapid.Generator[Spec] {
 				Strands: rapid.IntRange(0, 3).Draw(t, "weft strands"), Clasped: rapid.Bool().Draw(t, "clasped"),
 				OnReedWidth: rapid.Bool().Draw(t, "reed"), Joins: rapid.IntRange(0, 20).Draw(t, "joins"), Overlap: length("overlap", 100),
 			},
-			Edges: EdgePlan{HemStitched: rapid.IntRange(0, 2).Draw(t, "stitched")},
+			Edges: EdgePlan{Finished: [Finishes]int{rapid.IntRange(0, 1).Draw(t, "stitched"), rapid.IntRange(0, 1).Draw(t, "bound")}},
 			Loom: LoomPlan{
 				Front: length("front", 600), Back: length("back", 900), Sample: length("sample", 400),
 				SampleInWeft: rapid.Bool().Draw(t, "sample weft"), HeaderWarp: length("header warp", 100), HeaderWeft: length("header weft", 9000),
@@ -99,7 +99,7 @@ func TestNeedFollowsTheFormulas(t *testing.T) {
 		wc := float64(n.Threaded) / float64(s.Cloth.Sett) * 1e6 * (1 - one(lo.DrawIn))
 		within(t, "cloth", float64(n.ClothWidth), wc, 1)
 		within(t, "finished", float64(n.FinishedWidth), wc*(1-one(lo.WetWidth)), 1)
-		within(t, "hem-stitching", float64(n.HemPerEdge), wc*4*float64(min(1, s.Edges.HemStitched)), 1)
+		within(t, "hem-stitching", float64(n.HemPerEdge), wc*4*float64(min(1, s.Edges.Finished[HemStitching])), 1)
 	})
 }
 

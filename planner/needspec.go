@@ -64,10 +64,10 @@ type WeftPlan struct {
 
 // EdgePlan says how both ends of each piece are finished.
 type EdgePlan struct {
-	Fringe      measure.Length // F: raw fringe, for each side
-	Twist       Twist          // twisted fringe; sets F, so leave Fringe at zero
-	Hem         measure.Length // cloth turned in for hems, finished, in all for one piece; instead of a fringe
-	HemStitched int            // hem-stitched edges of one piece: 0, 1 or 2
+	Fringe   measure.Length // F: raw fringe, for each side
+	Twist    Twist          // twisted fringe; sets F, so leave Fringe at zero
+	Hem      measure.Length // cloth turned in for hems, finished, in all for one piece; instead of a fringe
+	Finished [Finishes]int  // edges of one piece finished in a way that takes weft: 0, 1 or 2 of each
 }
 
 // Twist is a twisted fringe as it shall hang.

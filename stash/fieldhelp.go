@@ -84,6 +84,7 @@ var fieldAbout = map[string]string{
 	"balance":            "ends that make the threading symmetrical",
 	"hem":                "cloth turned in for hems, all in",
 	"hemstitched_edges":  "hem-stitched edges of a piece",
+	"bound_edges":        "edges of a piece bound in the weft",
 	"header":             "warp woven with waste yarn at the start",
 	"sample":             "warp kept for a sample",
 	"front_waste":        "warp tied on in front, not woven",

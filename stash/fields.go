@@ -167,6 +167,7 @@ var projectFields = []Field{
 	{Name: "repeat", Help: "8", Parse: number("repeat", 1, 10000)},
 	{Name: "balance", Help: "1", Parse: number("balance", 0, 10000)},
 	lengthField("hem", "8cm"), {Name: "hemstitched_edges", Help: "2", Parse: number("hemstitched_edges", 0, 2)},
+	{Name: "bound_edges", Help: "2", Parse: number("bound_edges", 0, 2)},
 	lengthField("header", "3cm"), lengthField("sample", "20cm"),
 	lengthField("front_waste", "25cm"), lengthField("back_waste", "45cm"),
 	{Name: "end_strands", Help: "1", Parse: number("end_strands", 1, 20)},

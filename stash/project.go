@@ -57,6 +57,7 @@ type ProjectFacts struct {
 	// Hem is the cloth turned under for each piece, all in.
 	Hem              measure.Length  `json:"hem,omitempty"`
 	HemstitchedEdges int             `json:"hemstitched_edges,omitempty"`
+	BoundEdges       int             `json:"bound_edges,omitempty"`
 	Header           measure.Length  `json:"header,omitempty"`
 	Sample           measure.Length  `json:"sample,omitempty"`
 	FrontWaste       *measure.Length `json:"front_waste,omitempty"`

@@ -106,7 +106,7 @@ func (s Shelf) unknownLengths(u *fit.UnknownLengthError) []string {
 // worth finds the measurement that would help most, where the answer is
 // neither sure nor hopeless.
 func (s Shelf) worth(o *Outcome, r fit.Request) error {
-	if o.Probability >= chance.SureFrom || o.Probability < 0.01 {
+	if s.terse || o.Probability >= chance.SureFrom || o.Probability < 0.01 {
 		return nil
 	}
 	problem, ok, err := fit.ProblemAt(r, o.Needs.Threaded, o.Project.Length)

@@ -25,8 +25,17 @@ type Shelf struct {
 	Now    time.Time
 	// taught are the counts that Taught has put in, nil before.
 	taught map[stash.YarnID]Loss
+	// terse leaves out what could be measured, which costs more than the rest of an answer.
+	terse bool
 	// repeats are the losses that were measured on the piece of which another is asked for.
 	repeats []string
+}
+
+// Terse is the shelf for those who try many sizes: its answers do not say what could be
+// measured.
+func (s Shelf) Terse() Shelf {
+	s.terse = true
+	return s
 }
 
 // LeftOut is a package that cannot be planned with, and why.

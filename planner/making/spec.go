@@ -22,7 +22,7 @@ func (s Shelf) specOf(b stash.ProjectFacts) planner.Spec {
 		Ends: planner.EndPlan{Modulus: modulus(b), Floats: b.FloatingSelvedges, Strands: max(1, b.EndStrands), Loops: b.Loops},
 		Weft: planner.WeftPlan{Strands: max(1, b.PickStrands), Clasped: b.Clasped, Overlap: set.Join, MassPerArea: b.RagPerM2},
 		Edges: planner.EdgePlan{
-			Fringe: b.Fringe, Hem: b.Hem, HemStitched: b.HemstitchedEdges,
+			Fringe: b.Fringe, Hem: b.Hem, Finished: finishedEdges(b),
 			Twist: planner.Twist{Finished: b.Twisted, Loss: set.TwistLoss, Knot: set.Knot, Trim: set.Trim},
 		},
 		Loom: planner.LoomPlan{
@@ -37,6 +37,12 @@ func (s Shelf) specOf(b stash.ProjectFacts) planner.Spec {
 		spec.Edges.Fringe = 0
 	}
 	return spec
+}
+
+// finishedEdges are the edges of a piece that are finished in the weft.
+func finishedEdges(b stash.ProjectFacts) (edges [planner.Finishes]int) {
+	edges[planner.HemStitching], edges[planner.Binding] = b.HemstitchedEdges, b.BoundEdges
+	return edges
 }
 
 func ratio(r *measure.Ratio) measure.Ratio {
@@ -112,7 +118,7 @@ func (g ragGeometry) Weft(threaded int, lf measure.Length) measure.Length {
 // of its own is not part of the weft.
 func (s Shelf) geometry(b stash.ProjectFacts, spec planner.Spec) (fit.Geometry, error) {
 	if len(b.HemstitchYarn) > 0 {
-		spec.Edges.HemStitched = 0
+		spec.Edges.Finished[planner.HemStitching] = 0
 	}
 	g, err := fit.FromSpec(spec)
 	if err != nil || b.RagPerM2 == 0 {

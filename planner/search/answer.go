@@ -86,7 +86,7 @@ func (p *planning) at(f found) Answer {
 			a.Short = "certainty"
 		}
 	}
-	outcome, err := making.Plan(a.Shelf, a.Project)
+	outcome, err := making.Plan(a.Shelf.Terse(), a.Project)
 	if err != nil {
 		a.Problem = err.Error()
 	}

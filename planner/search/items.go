@@ -19,17 +19,12 @@ type scales struct {
 	sigma  float64 // the least scale that would do
 }
 
-// widen is a weft's factor: reed width for each finished width.
-func widen(f *figures) float64 {
-	return 1 / ((1 - f.losses.WetWidth.Float()) * (1 - f.losses.DrawIn.Float()))
-}
-
 // lengthen is a warp's factor: tape for each finished length.
 func (j *judge) lengthen(f *figures) float64 {
 	if j.query.Kind.Rag {
 		return 1 // rags go by area
 	}
-	return (1 + f.losses.Stretch.Float()) / (1 - f.losses.WetLength.Float())
+	return f.losses.Lengthening()
 }
 
 func (j *judge) scales(lots []*lot) scales {
@@ -37,7 +32,7 @@ func (j *judge) scales(lots []*lot) scales {
 	s.modulo = float64(max(1, j.base.Ends.Modulus) + j.base.Ends.Floats + 2)
 	for _, l := range lots {
 		if l.asWeft {
-			s.least = min(s.least, widen(l.figures))
+			s.least = min(s.least, l.figures.losses.Widening())
 		}
 		if l.asWarp {
 			s.loose = min(s.loose, l.figures.sett.PerMM())
@@ -95,7 +90,7 @@ func (j *judge) areaOfWarp(l *lot, line planner.WarpLine, s scales) float64 {
 // weftItem is a lot as weft.
 func (j *judge) weftItem(l *lot, s scales) (it item, ok bool) {
 	spec := j.spec(choice{[]*lot{l}, l}, j.sizeAt(1000))
-	it = item{lot: l, factor: widen(l.figures), tex: l.tex, area: 1}
+	it = item{lot: l, factor: l.figures.losses.Widening(), tex: l.tex, area: 1}
 	least, most, fixed := j.weftRange(spec, l, s)
 	it.use1, it.use0 = most*l.tex, fixed*l.tex
 	if least > 0 {
@@ -107,31 +102,20 @@ func (j *judge) weftItem(l *lot, s scales) (it item, ok bool) {
 }
 
 // weftRange bounds the weft at the wanted size for each unit of the warp's
-// factor, in mm, and what comes on top.
+// factor, in mm, and what comes on top: that of the narrowest and of the widest web
+// that rounding to whole groups of ends may give, as the planner reckons both.
 func (j *judge) weftRange(spec planner.Spec, l *lot, s scales) (least, most, fixed float64) {
-	width, woven := float64(spec.Size.Width), float64(spec.Size.Length+spec.Edges.Hem)
-	pieces := float64(spec.Pieces)
-	more := s.modulo / s.loose // width that rounding up to whole groups may add
+	width := float64(spec.Size.Width)
+	more := s.modulo / s.loose
 	if j.query.Kind.Rag {
-		perMM2 := float64(spec.Weft.MassPerArea) / 1e6 / l.tex
-		return width * woven * pieces * perMM2 / slack, 0, (width+more)*woven*pieces*perMM2*slack + 1
+		rags := func(w float64) float64 { return float64(spec.RagsFor(measure.Length(w))) / l.tex }
+		return rags(width) / slack, 0, rags(width+more+1)*slack + 1
 	}
-	strands := float64(max(1, spec.Weft.Strands))
-	if spec.Weft.Clasped {
-		strands *= 2
-	}
-	dry := 1 - spec.Losses.WetWidth.Float()
-	narrow := max(0, width/dry-1/(s.loose*s.sigma))
-	wide := width/dry + more
-	if spec.Weft.OnReedWidth {
-		narrow, wide = narrow/(1-spec.Losses.DrawIn.Float()), wide/(1-spec.Losses.DrawIn.Float())
-	}
-	crimp := 1 + spec.Losses.WeftTakeUp.Float()
-	picks := spec.Cloth.Picks.PerMM() * pieces * strands * crimp
-	fixed = pieces*float64(spec.Edges.HemStitched)*4*(wide+1) + strands*pieces*wide*crimp + 2
-	if spec.Loom.SampleInWeft {
-		fixed += (float64(spec.Loom.Sample)*spec.Cloth.Picks.PerMM() + 1) * strands * wide * crimp
-	}
-	fixed += float64(spec.Loom.HeaderWeft) + float64(measure.Length(spec.Weft.Joins)*spec.Weft.Overlap)
-	return woven * picks * narrow / slack, woven * picks * wide * slack, fixed * slack
+	web := width * spec.Losses.Damp()
+	spec.Losses.Stretch, spec.Losses.WetLength = 0, 0 // the warp's factor
+	low := spec.WeftAcross(measure.Length(max(0, web-1/(s.loose*s.sigma))))
+	high := spec.WeftAcross(measure.Length(web + more + 1))
+	long := float64(spec.Size.Length)
+	least, most = low.NeedFloat(long)-float64(low.Fixed()), high.NeedFloat(long)-float64(high.Fixed())
+	return least / slack, most * slack, float64(high.Fixed()+high.PerPick()+2) * slack
 }

@@ -38,7 +38,7 @@ func newJudge(q Query, base planner.Spec, join measure.Length) *judge {
 	f := q.Kind.Facts
 	j := &judge{query: q, base: base, join: join}
 	if len(f.HemstitchYarn) > 0 {
-		j.base.Edges.HemStitched = 0
+		j.base.Edges.Finished[planner.HemStitching] = 0
 	}
 	j.least = max(1, scaleFor(f.LeastWidth, f.Width), scaleFor(f.LeastLength, f.Length))
 	return j

@@ -1,0 +1,79 @@
+package planner
+
+import (
+	"encoding/json"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strings"
+	"testing"
+)
+
+// TestEveryTermOfTheReckoningIsHeldByATest changes each constant and each term of what a
+// piece needs, and of the bounds that `fits` takes from it, one at a time: with any of
+// them wrong some test fails. It builds each change with the compiler's overlay; the
+// files stay as they are.
+func TestEveryTermOfTheReckoningIsHeldByATest(t *testing.T) {
+	if os.Getenv("ENDSMEET_LONG") != "1" {
+		t.Skip("minutes; set ENDSMEET_LONG=1")
+	}
+	for _, m := range []struct{ pkg, file, is, wrong string }{
+		{".", "needfinish.go", `"edges.hem_stitched", 4, 0`, `"edges.hem_stitched", 5, 0`},
+		{".", "needfinish.go", `"edges.bound", 2, 5 *`, `"edges.bound", 3, 5 *`},
+		{".", "needfinish.go", `2, 5 * measure.Percent`, `2, 0 * measure.Percent`},
+		{".", "needfinish.go", `s.Pieces*s.Edges.Finished[f]`, `s.Edges.Finished[f]`},
+		{".", "needweft.go", `{"sample", s.sampleWeft(a)`, `{"sample", 0`},
+		{".", "needweft.go", `{"header", s.Loom.HeaderWeft`, `{"header", 0`},
+		{".", "needweft.go", `s.finishLine(f, a.web)`, `s.finishLine(f, a.reed)`},
+		{".", "needweft.go", `measure.Length(s.Weft.Joins) * s.Weft.Overlap`, `measure.Length(s.Weft.Joins)`},
+		{".", "needweft.go", `many := int64(s.Pieces) * int64(s.Weft.strands())`, `many := int64(s.Pieces)`},
+		{".", "needweft.go", `newFrac(whole+int64(s.Losses.WeftTakeUp), whole)`, `newFrac(whole, whole)`},
+		{".", "needweft.go", `newFrac(int64(web)*whole, whole-int64(s.Losses.DrawIn))`, `newFrac(int64(web), 1)`},
+		{".", "needweft.go", `int64(s.Pieces) * int64(s.Weft.MassPerArea)`, `int64(s.Weft.MassPerArea)`},
+		{"./search", "search/items.go", `web := width * spec.Losses.Damp()`, `web := width / spec.Losses.Damp() / 2`},
+		{"./search", "search/items.go", `least / slack, most * slack`, `least * 1.3, most * slack`},
+		{"./search", "search/items.go", `least / slack, most * slack`, `least / slack, most * 0.5`},
+		{"./search", "search/items.go", `rags(width) / slack`, `rags(width) * 1.5`},
+	} {
+		t.Run(m.wrong, func(t *testing.T) {
+			if out, passes := mutated(t, m.pkg, m.file, m.is, m.wrong); passes {
+				t.Errorf("%s with %q for %q: no test fails\n%s", m.file, m.wrong, m.is, out)
+			}
+		})
+	}
+}
+
+// mutated runs the tests of a package with one text of a file in place of another, and
+// says whether they pass. What does not compile is no change.
+func mutated(t *testing.T, pkg, file, is, wrong string) (string, bool) {
+	t.Helper()
+	path, err := filepath.Abs(file)
+	if err != nil {
+		t.Fatal(err)
+	}
+	source, err := os.ReadFile(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if strings.Count(string(source), is) != 1 {
+		t.Fatalf("%s: %q stands there %d times, not once", file, is, strings.Count(string(source), is))
+	}
+	changed := filepath.Join(t.TempDir(), "changed.go")
+	overlay := filepath.Join(t.TempDir(), "overlay.json")
+	replace, err := json.Marshal(map[string]map[string]string{"Replace": {path: changed}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for name, data := range map[string][]byte{changed: []byte(strings.Replace(string(source), is, wrong, 1)), overlay: replace} {
+		if err := os.WriteFile(name, data, 0o600); err != nil {
+			t.Fatal(err)
+		}
+	}
+	cmd := exec.Command("go", "test", "-count=1", "-overlay", overlay, pkg)
+	cmd.Env = append(os.Environ(), "ENDSMEET_LONG=")
+	out, err := cmd.CombinedOutput()
+	if strings.Contains(string(out), "[build failed]") {
+		t.Fatalf("%s with %q does not compile:\n%s", file, wrong, out)
+	}
+	return string(out), err == nil
+}

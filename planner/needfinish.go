@@ -1,0 +1,64 @@
+package planner
+
+import (
+	"fmt"
+
+	"endsmeet/stash/measure"
+)
+
+// Finish is a way to finish an edge of cloth that takes yarn by the width.
+type Finish int
+
+// The finishes. To add one: a constant here, a row below, and the project's field that
+// asks for it.
+const (
+	HemStitching Finish = iota
+	Binding
+	// Finishes is how many there are.
+	Finishes
+)
+
+// finishTable says what each takes: so many widths of the web and a share more.
+var finishTable = [Finishes]struct {
+	name, field string
+	widths      int64
+	more        measure.Ratio
+	source      string
+}{
+	HemStitching: {"hem-stitching", "edges.hem_stitched", 4, 0, "common practice, no source"},
+	Binding:      {"bound edges", "edges.bound", 2, 5 * measure.Percent, "common practice, no source"},
+}
+
+// perEdge is the yarn of one edge across a web.
+func (f Finish) perEdge(web frac) measure.Length {
+	row := finishTable[f]
+	share := newFrac(row.widths*(whole+int64(row.more)), whole)
+	return measure.Length(web.times(share).ceil(1))
+}
+
+// finishLine is the yarn of all edges finished so.
+func (s Spec) finishLine(f Finish, web frac) Allowance {
+	row, edges := finishTable[f], s.Pieces*s.Edges.Finished[f]
+	if edges == 0 {
+		return Allowance{}
+	}
+	why := fmt.Sprintf("%d widths", row.widths)
+	if row.more > 0 {
+		why += " and " + row.more.String()
+	}
+	return Allowance{row.name, measure.Length(edges) * f.perEdge(web), why + fmt.Sprintf(" for %s (%s)", counted(edges, "edge"), row.source)}
+}
+
+// finishFaults checks the edges of every finish.
+func (s Spec) finishFaults() InputErrors {
+	var bad InputErrors
+	for f, n := range s.Edges.Finished {
+		if n < 0 || n > 2 {
+			bad = append(bad, InputError{finishTable[f].field, "must be from 0 to 2", "leave it out if there is none"})
+		}
+	}
+	if s.Edges.Finished[HemStitching]+s.Edges.Finished[Binding] > 2 {
+		bad = append(bad, InputError{finishTable[Binding].field, "is more than the two ends of a piece with the other finishes", "finish each end one way"})
+	}
+	return bad
+}
