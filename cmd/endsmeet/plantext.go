@@ -116,9 +116,6 @@ func printFrom(w io.Writer, p planned, units measure.System) {
 	if o.Greatest != nil {
 		fmt.Fprintf(w, "  at this width %s would fit; --width and --length try other sizes\n", o.Greatest.Length.Cloth(units))
 	}
-	for _, g := range o.Gains {
-		fmt.Fprintf(w, "  one more %s would add %s\n", g.PutUp.Name, g.Length.Cloth(units))
-	}
 	if o.Worth != nil {
 		fmt.Fprintf(w, "  what would help most: %s\n", o.Worth.Measurement.Name)
 	}

@@ -73,7 +73,7 @@ func (s *solver) throw(rec *Recommended, pkgs []int, need int64) int64 {
 	})
 	for _, i := range order {
 		have := int64(rec.Shares[i].Left)
-		charge := s.joinsOf(i) * join
+		charge := s.r.Packages[i].joinsFor(need, have, join, s.strands[i]) * join
 		if !joined {
 			charge -= join
 		}
@@ -88,19 +88,6 @@ func (s *solver) throw(rec *Recommended, pkgs []int, need int64) int64 {
 		rec.Shares[i].Left -= rec.Shares[i].Weft
 	}
 	return taken
-}
-
-// joinsOf is how many joins package i may bring: one for each strand.
-func (s *solver) joinsOf(i int) int64 {
-	k := &s.r.Packages[i]
-	switch {
-	case len(k.Strands) > 0:
-		return int64(len(k.Strands))
-	case k.Longest > 0:
-		return (s.length[i] + int64(k.Longest) - 1) / int64(k.Longest)
-	default:
-		return int64(k.Knots + 1)
-	}
 }
 
 // byGreatest orders packages by falling key, then by ID.

@@ -1,12 +1,18 @@
 package fit
 
-import "endsmeet/stash/measure"
+import (
+	"slices"
+
+	"endsmeet/planner/chance"
+	"endsmeet/stash/measure"
+)
 
 // Gain is what one more package of the binding yarn would give.
 type Gain struct {
 	// PutUp is the package that would be added.
 	PutUp PutUp
-	// Length is the finished length gained at the same width.
+	// Length is the finished length gained at the same width: of the 95 % length where
+	// the size is one to rely on, else of the greatest.
 	Length measure.Length
 	// Width is the finished width gained at the same length.
 	Width measure.Length
@@ -42,6 +48,7 @@ func (r *Request) template(put PutUp, bind Binding) (Package, bool) {
 		k.ID = "+" + put.Name
 		k.Length, k.PlusMinus, k.Own = put.Length, 0, 0
 		k.Knots, k.Strands, k.Longest = 0, nil, 0
+		k.Shared = slices.DeleteFunc(slices.Clone(k.Shared), func(l chance.Loading) bool { return l.Relative == 0 }) // a tare is its own
 		return k, true
 	}
 	return Package{}, false
@@ -63,7 +70,12 @@ func (k *Package) serves(b Binding) bool {
 // gain measures the solver's yarn against the recommended size of a smaller stash.
 func (s *solver) gain(put PutUp, rec *Recommended) Gain {
 	g := Gain{PutUp: put}
-	if lf, _, ok := s.greatestLength(rec.Point.Threaded); ok {
+	if lf, _, ok := s.greatestLength(rec.Point.Threaded); ok && s.r.Want.Rely {
+		share, err := s.sureShare(rec.Point.Threaded, 1)
+		if err == nil {
+			g.Length = max(0, measure.Length(share*float64(lf))-rec.Point.Length95)
+		}
+	} else if ok {
 		g.Length = max(0, measure.Length(lf)-rec.Point.Length)
 	}
 	step := max(1, s.r.Ends.Modulus)

@@ -123,12 +123,13 @@ type Request struct {
 	Level    Level
 	// Pieces on this warp; the weft of one piece is one area. 0 means 1.
 	Pieces int
-	// Join is the overlap at each weft join.
-	Join measure.Length
-	Ends EndRule
-	Plan Plan
-	Lots LotRule
-	Want Want
+	// Join is the overlap at each weft join, Pass the weft of one pass of the shuttle:
+	// a strand shorter than both weaves nothing.
+	Join, Pass measure.Length
+	Ends       EndRule
+	Plan       Plan
+	Lots       LotRule
+	Want       Want
 	// Reach is how long a piece can be, whatever yarn there is.
 	Reach  LengthLimit
 	PutUps []PutUp

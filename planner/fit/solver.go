@@ -175,7 +175,7 @@ func (s *solver) buildWefts() {
 
 // joinable is what package i gives the weft when each strand is charged a join.
 func (s *solver) joinable(i int) int64 {
-	return s.r.Packages[i].joinable(s.length[i], int64(s.r.Join), s.strands[i])
+	return s.r.Packages[i].joinable(s.length[i], int64(s.r.Join), int64(s.r.Pass), s.strands[i])
 }
 
 // weighSlots gives each stripe of a free plan its share of the colour's yarn.

@@ -33,7 +33,8 @@ type Outcome struct {
 	There      []stash.Allotment
 	Bands      []fit.Band
 	LotChanges []fit.LotChange
-	Gains      []fit.Gain
+	// Margin is what would make it sure, where it is not and more yarn would.
+	Margin *fit.Margin
 	// Greatest is the greatest size with the same ends where the one wanted
 	// does not fit; nil otherwise.
 	Greatest *fit.Point
@@ -230,9 +231,9 @@ func (s Shelf) fillIn(o *Outcome, r fit.Request, result fit.Result) error {
 	o.Probability, o.Bound, o.Close, o.Verdict, o.Binding = a.Probability, a.Bound, a.Close, a.Verdict, result.Binding.String()
 	rec := result.Recommended
 	if rec == nil {
-		return s.worth(o, r)
+		return s.advise(o, r)
 	}
-	o.Bands, o.LotChanges, o.Gains, o.Binding = rec.Bands, rec.LotChanges, rec.Gains, rec.Binding.String()
+	o.Bands, o.LotChanges, o.Binding = rec.Bands, rec.LotChanges, rec.Binding.String()
 	if reaches(result, o.Project.Length) {
 		if o.Binding = string(fit.Nothing); o.Verdict != chance.Sure {
 			o.Binding = a.First.String()
@@ -242,7 +243,7 @@ func (s Shelf) fillIn(o *Outcome, r fit.Request, result fit.Result) error {
 	} else {
 		o.Greatest = &rec.Point
 	}
-	return s.worth(o, r)
+	return s.advise(o, r)
 }
 
 // allot turns the solver's shares into allotments with their masses.

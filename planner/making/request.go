@@ -34,6 +34,9 @@ func (s Shelf) request(f filling, spec planner.Spec, pool pool) (fit.Request, er
 	if ends, binding, known := spec.MaxThreaded(); known {
 		r.Ends.Limits = append(r.Ends.Limits, fit.Limit{Name: binding, Ends: ends})
 	}
+	if line, err := spec.WeftLine(spec.ThreadedFor()); err == nil { // else rags, which go by mass
+		r.Pass = line.Pass()
+	}
 	r.Reach, err = reachOf(spec)
 	return r, err
 }
@@ -103,10 +106,22 @@ func (s Shelf) unknownLengths(u *fit.UnknownLengthError) []string {
 	return out
 }
 
+// advise says what would make a size sure that is not.
+func (s Shelf) advise(o *Outcome, r fit.Request) error {
+	if s.terse || o.Verdict == chance.Sure {
+		return nil
+	}
+	var err error
+	if o.Margin, err = fit.MarginOf(r, o.Needs.Threaded, o.Project.Length); err != nil {
+		return err
+	}
+	return s.worth(o, r)
+}
+
 // worth finds the measurement that would help most, where the answer is
 // neither sure nor hopeless.
 func (s Shelf) worth(o *Outcome, r fit.Request) error {
-	if s.terse || o.Probability >= chance.SureFrom || o.Probability < 0.01 {
+	if o.Probability < 0.01 {
 		return nil
 	}
 	problem, ok, err := fit.ProblemAt(r, o.Needs.Threaded, o.Project.Length)

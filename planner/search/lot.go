@@ -155,11 +155,11 @@ func (g *gathering) put(l *lot, p *stash.Package) {
 	}
 	l.length += length
 	l.low += low
-	if join := g.shelf.Settings.Join; one.strands.Joinable(low, join) > 0 {
+	if join := g.shelf.Settings.Join; one.strands.Joinable(low, join, 0) > 0 {
 		if l.join == 0 {
 			l.join = join
 		}
-		l.join += one.strands.Joinable(low, join)
+		l.join += one.strands.Joinable(low, join, 0)
 	}
 }
 

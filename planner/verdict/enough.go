@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"endsmeet/planner/chance"
+	"endsmeet/planner/fit"
 	"endsmeet/planner/making"
 	"endsmeet/stash/measure"
 )
@@ -19,6 +20,9 @@ type Size struct {
 	// Why says it in full where one word does not: stripes, dye lots, what must be
 	// measured. Do is the one thing to do.
 	Why, Do string
+	// Close is how far the probability may be off where that is as far as from the
+	// threshold of the verdict; 0 elsewhere.
+	Close float64
 }
 
 const enoughLabel = "Enough yarn"
@@ -29,22 +33,22 @@ func (s Size) enough() Answer {
 	case chance.Sure:
 		return answer(Enough, enoughLabel, s.sure(), nil)
 	case chance.Likely:
-		return answer(Enough, enoughLabel, "", []Reason{{Check, "chance", fmt.Sprintf("likely (%s)%s", Odds(s.Probability), s.first()), s.Do}})
+		return answer(Enough, enoughLabel, "", []Reason{{Check, "chance", fmt.Sprintf("likely (%s)%s", s.odds(), s.first()), s.Do}})
 	case chance.Unknown:
 		return answer(Enough, enoughLabel, "", []Reason{{Unknown, "length", s.why("something must be measured first"), s.Do}})
 	}
 	why := s.why(strings.TrimPrefix(s.first(), "; "))
 	if s.Why == "" || s.Probability > 0 {
-		why += " (" + Odds(s.Probability) + ")"
+		why += " (" + s.odds() + ")"
 	}
 	return answer(Enough, enoughLabel, "", []Reason{{No, "short", why, s.Do}})
 }
 
 func (s Size) sure() string {
 	if s.Probability >= 0.99 {
-		return fmt.Sprintf("yes, almost certain (%s).", Odds(s.Probability))
+		return fmt.Sprintf("yes, almost certain (%s).", s.odds())
 	}
-	return fmt.Sprintf("yes (%s).", Odds(s.Probability))
+	return fmt.Sprintf("yes (%s).", s.odds())
 }
 
 func (s Size) why(other string) string {
@@ -79,18 +83,47 @@ func SizeOfAnother(a making.Second, units measure.System) *Size {
 
 // SizeOf is how a plan came out.
 func SizeOf(o making.Outcome, units measure.System) *Size {
-	s := &Size{Verdict: o.Verdict, Probability: o.Probability, RunsOut: o.Binding, Why: o.Why, Do: o.Do}
+	s := &Size{Verdict: o.Verdict, Probability: o.Probability, RunsOut: o.Binding, Why: o.Why, Do: o.Do, Close: closeBy(o)}
 	switch {
 	case o.Verdict == chance.Unknown && len(o.UnknownLengths) > 0:
 		s.Why, s.Do = "the length of a package must be known first", o.UnknownLengths[0]
 	case s.Do != "":
+	case o.Greatest != nil && o.Margin != nil:
+		s.Do = fmt.Sprintf("At this width %s would fit; %s", o.Greatest.Length.Cloth(units), more(o.Margin, units))
 	case o.Greatest != nil:
 		s.Do = fmt.Sprintf("At this width %s would fit; or buy more.", o.Greatest.Length.Cloth(units))
-		if len(o.Gains) > 0 {
-			s.Do = fmt.Sprintf("At this width %s would fit; one more %s would add %s.", o.Greatest.Length.Cloth(units), o.Gains[0].PutUp.Name, o.Gains[0].Length.Cloth(units))
-		}
+	case o.Margin != nil:
+		s.Do = more(o.Margin, units)
 	case o.Worth != nil:
 		s.Do = "To be surer: " + o.Worth.Measurement.Name + "."
 	}
 	return s
+}
+
+// more is how much more yarn would make a size sure, and what to buy for it.
+func more(m *fit.Margin, units measure.System) string {
+	text := fmt.Sprintf("%s more of the %s would make it 95%%", m.More.Yarn(units), m.First.String())
+	switch {
+	case m.Packages == 1:
+		return text + ": one more " + m.PutUp.Name + "."
+	case m.Packages > 1:
+		return text + fmt.Sprintf(": %d more, %s each.", m.Packages, m.PutUp.Name)
+	}
+	return text + "."
+}
+
+// closeBy is the bound of a probability that lies within it of a threshold.
+func closeBy(o making.Outcome) float64 {
+	if !o.Close {
+		return 0
+	}
+	return o.Bound
+}
+
+// odds are the chances in words, and how good the sum is where the verdict is close.
+func (s Size) odds() string {
+	if s.Close == 0 {
+		return Odds(s.Probability)
+	}
+	return fmt.Sprintf("%s, worked out to %.2f in 100", Odds(s.Probability), 100*s.Close)
 }
