@@ -59,15 +59,17 @@ func Need(s Spec) (Needs, error) {
 }
 
 // wanted is the least whole number of ends that gives the finished width. A
-// width in inches was rounded to the millimetre: if the sett is not a round
-// metric one, ends that only that rounding asks for are dropped, so that 22
-// inches at 24 ends stay 528.
+// width in inches was rounded to the millimetre: where the sett is not a round
+// metric one, it is taken as the eighths of an inch that it is the rounding of, so
+// that 22 inches at 24 ends stay 528. The width is never less than was asked for.
 func (s Spec) wanted() int64 {
 	f, w := s.ending(), int64(s.Size.Width)
-	q, r := f.mul(w)
-	inches := s.Cloth.Sett%(measure.PerCentimetre/100) != 0
-	if inches && q > 0 && 2*r <= uint64(min(f.num, f.den)) {
-		return q
+	if inches := s.Cloth.Sett%(measure.PerCentimetre/100) != 0; inches {
+		eighth := newFrac(127, 40) // mm
+		q := (2*w*eighth.den + eighth.num) / (2 * eighth.num)
+		if back := (2*q*eighth.num + eighth.den) / (2 * eighth.den); back == w {
+			return f.times(eighth).ceil(q)
+		}
 	}
 	return f.ceil(w)
 }

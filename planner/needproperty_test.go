@@ -95,7 +95,7 @@ func TestNeedFollowsTheFormulas(t *testing.T) {
 		within(t, "warp end", float64(n.WarpEnd), end, 1)
 		within(t, "picks", float64(n.Picks), lt*float64(s.Cloth.Picks)/1e6, 1.02)
 		wr := float64(s.Size.Width) / ((1 - one(lo.WetWidth)) * (1 - one(lo.DrawIn)))
-		within(t, "ends", float64(n.Threaded), wr*float64(s.Cloth.Sett)/1e6, float64(s.Ends.Modulus)+1)
+		within(t, "ends", float64(n.Threaded), wr*float64(s.Cloth.Sett)/1e6, float64(s.Ends.Modulus)+1+1.1*float64(s.Cloth.Sett)/1e6*wr/max(1, float64(s.Size.Width))) // an eighth of an inch kept in mm is half a mm off
 		wc := float64(n.Threaded) / float64(s.Cloth.Sett) * 1e6 * (1 - one(lo.DrawIn))
 		within(t, "cloth", float64(n.ClothWidth), wc, 1)
 		within(t, "finished", float64(n.FinishedWidth), wc*(1-one(lo.WetWidth)), 1)
@@ -224,6 +224,41 @@ func TestThreadedForIsTheCountThatNeedPlansWith(t *testing.T) {
 		s := specs().Draw(t, "spec")
 		if n := needOf(t, s); s.ThreadedFor() != n.Threaded {
 			t.Fatalf("%d ends, Need plans with %d", s.ThreadedFor(), n.Threaded)
+		}
+	})
+}
+
+// TestTheWidthIsNeverLessThanWasAskedFor asks for widths in eighths of an inch, which
+// are kept in millimetres, and in millimetres, at setts by the inch: the ends give what
+// was asked for, and one less would not.
+func TestTheWidthIsNeverLessThanWasAskedFor(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		s := towels()
+		s.Ends = EndPlan{Modulus: 1}
+		s.Losses.WetWidth = measure.Ratio(rapid.IntRange(0, 20).Draw(t, "shrinkage")) * measure.Percent
+		s.Losses.DrawIn = measure.Ratio(rapid.IntRange(0, 12).Draw(t, "draw-in")) * measure.Percent
+		epi := rapid.IntRange(5, 60).Draw(t, "ends per inch")
+		s.Cloth.Sett = measure.Sett(math.Round(float64(epi) * 1e6 / 25.4))
+		asked := float64(rapid.IntRange(8, 400).Draw(t, "eighths")) * 25.4 / 8
+		s.Size.Width = measure.Length(math.Round(asked))
+		most := asked
+		if rapid.Bool().Draw(t, "in millimetres") {
+			s.Size.Width += measure.Length(rapid.IntRange(0, 2).Draw(t, "more"))
+			eighths := math.Round(float64(s.Size.Width) * 8 / 25.4)
+			most = max(most, eighths*25.4/8+0.01)
+			if asked = float64(s.Size.Width); math.Round(eighths*25.4/8) == asked {
+				asked = min(asked, eighths*25.4/8)
+			}
+		}
+		keeps := (1 - s.Losses.WetWidth.Float()) * (1 - s.Losses.DrawIn.Float())
+		wide := func(ends int) float64 { return float64(ends) * 25.4 / float64(epi) * keeps }
+		got := s.ThreadedFor()
+		const rounded = 1e-4 // of the sett, which is kept in threads per 1000 m
+		if wide(got) < asked*(1-rounded) {
+			t.Errorf("%.3f mm asked for, %d ends give %.3f", asked, got, wide(got))
+		}
+		if wide(got-1) > max(most, float64(s.Size.Width))*(1+rounded) {
+			t.Errorf("%.3f mm asked for, one end less than %d would do: %.3f", asked, got, wide(got-1))
 		}
 	})
 }

@@ -40,11 +40,7 @@ func (s *solver) allocate(rec *Recommended, t *trial) {
 	}
 	weft := int64(s.r.Geometry.Weft(rec.Point.Threaded, rec.Length))
 	for n, pieces := range t.pieces {
-		need := min(weft, s.pieceNeed(weft)*int64(pieces))
-		if s.r.Lots == AnyLot {
-			need = weft
-		}
-		rec.Weft += measure.Length(s.throw(rec, s.wefts[n].pkgs, need))
+		rec.Weft += measure.Length(s.throw(rec, s.wefts[n].pkgs, s.weftOf(weft, pieces)))
 	}
 }
 

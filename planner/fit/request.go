@@ -40,6 +40,9 @@ type Package struct {
 	Longest measure.Length
 	// ForWarp and ForWeft say what it may serve.
 	ForWarp, ForWeft bool
+	// Side is 1 or 2 for one of two wefts that are clasped in the shed, each of which
+	// takes half; 0 where there is but one.
+	Side int
 	// Own is the standard uncertainty in millimetres that no other package shares.
 	Own float64
 	// Shared lists the errors that it shares with others (see package chance).

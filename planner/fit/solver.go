@@ -20,6 +20,7 @@ type source struct {
 // weftSource is a set of packages that one weft area may be woven from.
 type weftSource struct {
 	lot    string
+	side   int
 	pkgs   []int
 	usable int64 // total length less joins, mm
 }
@@ -148,7 +149,11 @@ func (s *solver) ordered() []int {
 
 // buildWefts sorts the weft packages into areas and charges joins.
 func (s *solver) buildWefts() {
-	at := map[string]int{}
+	type key struct {
+		lot  string
+		side int
+	}
+	at := map[key]int{}
 	for _, i := range s.ordered() {
 		if !s.r.Packages[i].ForWeft || s.joinable(i) == 0 {
 			continue
@@ -157,11 +162,12 @@ func (s *solver) buildWefts() {
 		if s.r.Lots == WholeLots {
 			lot = s.r.Packages[i].lotName()
 		}
-		n, ok := at[lot]
+		k := key{lot, s.r.Packages[i].Side}
+		n, ok := at[k]
 		if !ok {
 			n = len(s.wefts)
-			at[lot] = n
-			s.wefts = append(s.wefts, weftSource{lot: lot})
+			at[k] = n
+			s.wefts = append(s.wefts, weftSource{lot: lot, side: k.side})
 		}
 		s.wefts[n].pkgs = append(s.wefts[n].pkgs, i)
 		s.wefts[n].usable += s.joinable(i)

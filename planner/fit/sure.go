@@ -27,10 +27,7 @@ func (s *solver) problem(threaded int, lf int64, t *trial) chance.Problem {
 	weft := func(g Geometry) measure.Length { return g.Weft(threaded, measure.Length(lf)) }
 	all := int64(weft(s.r.Geometry))
 	for n, pieces := range t.pieces {
-		need := s.pieceNeed(all) * int64(pieces)
-		if s.r.Lots == AnyLot {
-			need = all
-		}
+		need := s.weftOf(all, pieces)
 		if need > 0 {
 			shared := s.r.loadings(float64(need)/float64(all), weft)
 			need += s.joinCharge(n)
@@ -41,6 +38,15 @@ func (s *solver) problem(threaded int, lf int64, t *trial) chance.Problem {
 		p.Weft = append(p.Weft, chance.WeftPool{Need: chance.Need{Length: float64(all)}})
 	}
 	return p
+}
+
+// weftOf is what one source gives of a weft of so much, of which it weaves so many pieces.
+func (s *solver) weftOf(all int64, pieces int) int64 {
+	side := s.r.ofSide(all)
+	if s.r.Lots == AnyLot {
+		return side
+	}
+	return min(side, s.pieceNeed(side)*int64(pieces))
 }
 
 // demands says what stands in the way where each demand of a problem runs short, in its

@@ -193,15 +193,45 @@ func (s *solver) bandsByColour(bands []Band) [][]int {
 	return out
 }
 
-// weave shares the pieces among the weft sources after the warp is cut; false if they don't suffice.
+// weave shares the pieces among the weft sources after the warp is cut, on each side of
+// a clasped weft; false if they don't suffice.
 func (s *solver) weave(t *trial, weft int64) bool {
 	t.pieces = make([]int, len(s.wefts))
 	if weft <= 0 {
 		return true
 	}
+	for _, side := range s.r.sides() {
+		if !s.weaveSide(t, side, s.r.ofSide(weft)) {
+			return false
+		}
+	}
+	return true
+}
+
+// sides lists the sides that are woven from: both of a clasped weft, else the one.
+func (r *Request) sides() []int {
+	for i := range r.Packages {
+		if r.Packages[i].Side > 0 {
+			return []int{1, 2}
+		}
+	}
+	return []int{0}
+}
+
+// ofSide is the part of a weft that one side takes, rounded up.
+func (r *Request) ofSide(weft int64) int64 {
+	n := int64(len(r.sides()))
+	return (weft + n - 1) / n
+}
+
+// weaveSide shares the pieces among the sources of one side.
+func (s *solver) weaveSide(t *trial, side int, weft int64) bool {
 	left := s.r.pieces()
 	need := s.pieceNeed(weft)
 	for n := range s.wefts {
+		if s.wefts[n].side != side {
+			continue
+		}
 		have := s.wefts[n].usable - s.cutFrom(t, n)
 		if s.r.Lots == AnyLot {
 			t.pieces[n] = left

@@ -122,7 +122,7 @@ func planOnce(s Shelf, b stash.ProjectFacts, threaded int) (Outcome, error) {
 	if o.Edges, err = needs.Edges(b.Bunch, groupsPerBunch(b), false); err != nil {
 		return o, err
 	}
-	o.Notes = s.notesOf(b, needs)
+	o.Notes = append(s.notesOf(b, needs), s.claspedNote(b)...)
 	if len(f.doubts) == 0 {
 		o.Notes = append(o.Notes, onlyYarn)
 	}

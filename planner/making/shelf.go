@@ -112,6 +112,9 @@ func (s Shelf) gather(b stash.ProjectFacts) pool {
 		}
 		f := s.fitPackage(p, b)
 		f.ForWarp, f.ForWeft = asWarp, asWeft
+		if asWeft {
+			f.Side = s.sideOf(p, b)
+		}
 		if y := s.Yarns[p.Yarn]; asWarp && y.Tex() == 0 { // rags go by mass, ends do not
 			f.Unknown, f.Measure = true, howToMeasure(p, y, s.amount(p))
 		}

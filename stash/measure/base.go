@@ -1,6 +1,7 @@
 package measure
 
 import (
+	"math"
 	"math/big"
 	"strings"
 	"sync"
@@ -45,6 +46,7 @@ type baseRow struct {
 	perUnit *big.Rat
 	direct  bool
 	folds   bool // numbers of singles and folds are written: 8/2
+	squared bool // the length of a mass goes with the square of the number
 }
 
 // mtexAtYdPerLb is mg/km at 1 yd/lb, exactly: a pound over a yard
@@ -57,32 +59,34 @@ func perYards(n int64) *big.Rat { return new(big.Rat).Quo(mtexAtYdPerLb, big.New
 // ASTM D2260-03(2013) Table 1. Cut: GNU units. Yorkshire skein: 1536 yd in
 // 6 lb, a published table of count systems. Spun silk, which counts the folded
 // yarn: Taylor, Cotton Weaving and Designing, 6th ed.; Brooks, Cotton
-// Manufacturing. Wraps: yd/lb is about 100 times wraps per inch for wool,
-// common practice, no source, and easily 30 % out.
+// Manufacturing. Wraps: a thread twice as
+// thick weighs four times as much, so yd/lb goes with the square of the wraps
+// (the relation of diameter and count, Ashenhurst; package cloth). Wound by hand, soft yarn of
+// 12 wraps has about 1100 yd/lb (from memory): 7.6 for the square, easily 30 % out.
 var bases = [...]baseRow{
 	BaseUnknown: {},
-	BaseTex:     {"tex", "tex", "grams in 1000 m (ASTM D2260)", "", big.NewRat(1000, 1), true, false},
-	BaseDtex:    {"dtex", "decitex", "grams in 10 000 m (ASTM D2260)", "decitex", big.NewRat(100, 1), true, false},
-	BaseDenier:  {"den", "denier", "grams in 9000 m (ASTM D2260)", "denier,deniers", big.NewRat(1000, 9), true, false},
-	BaseNm:      {"Nm", "metric count", "metres in a gram (GNU units, metricyarncount)", "metric,metric count", big.NewRat(1_000_000, 1), false, true},
+	BaseTex:     {"tex", "tex", "grams in 1000 m (ASTM D2260)", "", big.NewRat(1000, 1), true, false, false},
+	BaseDtex:    {"dtex", "decitex", "grams in 10 000 m (ASTM D2260)", "decitex", big.NewRat(100, 1), true, false, false},
+	BaseDenier:  {"den", "denier", "grams in 9000 m (ASTM D2260)", "denier,deniers", big.NewRat(1000, 9), true, false, false},
+	BaseNm:      {"Nm", "metric count", "metres in a gram (GNU units, metricyarncount)", "metric,metric count", big.NewRat(1_000_000, 1), false, true, false},
 	BaseNe: {"Ne", "English cotton count", "hanks of 840 yd in a pound (ASTM D2260)",
-		"nec,cotton count,cc", perYards(840), false, true},
+		"nec,cotton count,cc", perYards(840), false, true, false},
 	BaseNeW: {"NeW", "worsted count", "hanks of 560 yd in a pound (ASTM D2260)",
-		"worsted,worsted count,wc", perYards(560), false, true},
+		"worsted,worsted count,wc", perYards(560), false, true, false},
 	BaseLea: {"lea", "linen lea", "leas of 300 yd in a pound (ASTM D2260)",
-		"leas,nel,linen lea,linen count", perYards(300), false, true},
-	BaseRun: {"run", "woollen run", "runs of 1600 yd in a pound (ASTM D2260)", "runs,woollen run", perYards(1600), false, true},
-	BaseCut: {"cut", "woollen cut", "cuts of 300 yd in a pound (GNU units, yarncut)", "cuts,woollen cut", perYards(300), false, true},
+		"leas,nel,linen lea,linen count", perYards(300), false, true, false},
+	BaseRun: {"run", "woollen run", "runs of 1600 yd in a pound (ASTM D2260)", "runs,woollen run", perYards(1600), false, true, false},
+	BaseCut: {"cut", "woollen cut", "cuts of 300 yd in a pound (GNU units, yarncut)", "cuts,woollen cut", perYards(300), false, true, false},
 	BaseSkein: {"skein", "Yorkshire skein", "skeins of 256 yd in a pound, 1536 yd in 6 lb (published table of count systems)",
-		"skeins,yorkshire skein,yorkshire skeins,yorkshire", perYards(256), false, true},
+		"skeins,yorkshire skein,yorkshire skeins,yorkshire", perYards(256), false, true, false},
 	BaseSilk: {"silkNe", "spun silk count", "hanks of 840 yd of the folded yarn in a pound; the folds do not divide it (Taylor; Brooks)",
-		"spun silk,spun silk count", perYards(840), false, true},
-	BaseYdPerLb:  {"yd/lb", "yards per pound", "yards in a pound (ASTM D2260)", "ypp,yards per pound", perYards(1), false, false},
-	BaseMPerKg:   {"m/kg", "metres per kilogram", "metres in a kilogram", "metres per kilo,metres per kilogram", big.NewRat(1_000_000_000, 1), false, false},
-	BaseMPer100g: {"m/100g", "metres in 100 grams", "metres in 100 g, as ball bands give it", "", big.NewRat(100_000_000, 1), false, false},
-	BaseLabel:    {"label", "label", "length and mass as sold", "", nil, false, false},
-	BaseWraps: {"wpi", "wraps per inch", "wraps in an inch, 100 yd/lb for each (common practice, no source; a rough rule)",
-		"wraps per inch,wraps/in,wraps/inch,wraps", perYards(100), false, false},
+		"spun silk,spun silk count", perYards(840), false, true, false},
+	BaseYdPerLb:  {"yd/lb", "yards per pound", "yards in a pound (ASTM D2260)", "ypp,yards per pound", perYards(1), false, false, false},
+	BaseMPerKg:   {"m/kg", "metres per kilogram", "metres in a kilogram", "metres per kilo,metres per kilogram", big.NewRat(1_000_000_000, 1), false, false, false},
+	BaseMPer100g: {"m/100g", "metres in 100 grams", "metres in 100 g, as ball bands give it", "", big.NewRat(100_000_000, 1), false, false, false},
+	BaseLabel:    {"label", "label", "length and mass as sold", "", nil, false, false, false},
+	BaseWraps: {unit: "wpi", name: "wraps per inch", definition: "wraps in an inch, 7.6 yd/lb for their square (1100 at 12, from memory; easily 30 % out)",
+		spellings: "wraps per inch,wraps/in,wraps/inch,wraps", perUnit: new(big.Rat).Quo(mtexAtYdPerLb, big.NewRat(76, 10)), squared: true},
 }
 
 // Bases lists every known base.
@@ -172,6 +176,9 @@ func baseWords() string {
 // with so many folds.
 func (b Base) of(n *big.Rat, plies int) *big.Rat {
 	row, out := b.row(), new(big.Rat)
+	if row.squared {
+		n = new(big.Rat).Mul(n, n)
+	}
 	if row.direct {
 		out.Mul(row.perUnit, n)
 	} else {
@@ -193,6 +200,9 @@ func (c Count) In(b Base) float64 {
 	one, _ := b.row().perUnit.Float64()
 	if b.row().direct {
 		return float64(c) / one
+	}
+	if b.row().squared {
+		return math.Sqrt(one / float64(c))
 	}
 	return one / float64(c)
 }

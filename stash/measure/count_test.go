@@ -3,6 +3,7 @@ package measure_test
 import (
 	"encoding/json"
 	"errors"
+	"math"
 	"reflect"
 	"strings"
 	"testing"
@@ -236,5 +237,27 @@ func TestSourcesReadTheirWords(t *testing.T) {
 		if err := back.UnmarshalText(text); err != nil || back != s {
 			t.Errorf("%q reads %v, %v", text, back, err)
 		}
+	}
+}
+
+// TestFourTimesTheMassAtHalfTheWraps is the relation of diameter and count: a thread
+// twice as thick weighs four times as much.
+func TestFourTimesTheMassAtHalfTheWraps(t *testing.T) {
+	thin, err := measure.ParseCount("16 wpi")
+	if err != nil {
+		t.Fatal(err)
+	}
+	thick, err := measure.ParseCount("8 wpi")
+	if err != nil {
+		t.Fatal(err)
+	}
+	if ratio := float64(thick.Count) / float64(thin.Count); math.Abs(ratio-4) > 1e-5 {
+		t.Errorf("half the wraps weigh %.4f times as much", ratio)
+	}
+	if got := thick.Count.In(measure.BaseWraps); math.Abs(got-8) > 1e-5 {
+		t.Errorf("8 wraps come back as %g", got)
+	}
+	if twelve, _ := measure.ParseCount("12 wpi"); math.Abs(twelve.Count.In(measure.BaseYdPerLb)-1094.4) > 0.1 {
+		t.Errorf("12 wraps are %.1f yd/lb", twelve.Count.In(measure.BaseYdPerLb))
 	}
 }

@@ -2,6 +2,7 @@ package measure
 
 import (
 	"errors"
+	"math"
 	"math/big"
 	"regexp"
 	"strings"
@@ -198,5 +199,10 @@ func (b Base) sizeOf(mtex *big.Rat) *big.Rat {
 	if row.direct {
 		return new(big.Rat).Quo(mtex, row.perUnit)
 	}
-	return new(big.Rat).Quo(row.perUnit, mtex)
+	size := new(big.Rat).Quo(row.perUnit, mtex)
+	if row.squared {
+		f, _ := size.Float64()
+		size.SetFloat64(math.Sqrt(f))
+	}
+	return size
 }
