@@ -69,7 +69,7 @@ func mutated(t *testing.T, pkg, file, is, wrong string) (string, bool) {
 			t.Fatal(err)
 		}
 	}
-	cmd := exec.Command("go", "test", "-count=1", "-overlay", overlay, pkg)
+	cmd := exec.Command("go", "test", "-count=1", "-overlay", overlay, pkg, "-args", "-rapid.nofailfile")
 	cmd.Env = append(os.Environ(), "ENDSMEET_LONG=")
 	out, err := cmd.CombinedOutput()
 	if strings.Contains(string(out), "[build failed]") {
