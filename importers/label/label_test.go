@@ -55,6 +55,11 @@ func TestBallBandsInOtherLanguages(t *testing.T) {
 		"100g/400m, 60% bawełna 40% akryl, kolor 7, partia 15":            "0 100 g 400 m lot 15 colour 7 fibre 60% bawełna 40% akryl",
 		"100 g 400 m wool 75, nylon 25 lot F08":                           "0 100 g 400 m lot F08 fibre wool 75, nylon 25",
 		"3 x 50 g 125 m 100% Baumwolle":                                   "3 50 g 125 m fibre 100% Baumwolle",
+		"Schurwolle 75 % Polyamid 25 % 420m = 100g":                       "0 100 g 420 m fibre Schurwolle 75 % Polyamid 25 %",
+		"100 g = ca. 210 m - 80% Baumwolle, 20% Leinen":                   "0 100 g 210 m fibre 80% Baumwolle, 20% Leinen",
+		"3 skeins 100g merino":                                            "skein 3 100 g - fibre merino",
+		"col 5 lot 88":                                                    "0 - - lot 88 colour 5",
+		"50g/125m 100% Wolle (Merino) filzfrei":                           "0 50 g 125 m fibre 100% Wolle (Merino) filzfrei",
 		"50 g, silver":                                                    "0 50 g - unknown silver@7",
 		"2 m wide":                                                        "0 - - unknown 2 m wide@1",
 	} {

@@ -4,6 +4,8 @@ import (
 	"strings"
 	"unicode"
 	"unicode/utf8"
+
+	"endsmeet/importers"
 )
 
 // Piece is a part of the line and the column, in characters from 1, at which
@@ -72,29 +74,53 @@ func isDigit(r rune) bool { return r >= '0' && r <= '9' }
 
 func isSpace(r rune) bool { return r == ' ' || r == '\t' || r == '\u00a0' }
 
-// apart takes parts to pieces that have nothing but a space between put-up,
-// fibres and a keyword: "100g 400m merino lot 12".
+// apart takes parts to pieces that have nothing but a space between packages,
+// put-up, fibres and a keyword: "3 skeins 100g 400m merino lot 12".
 func apart(parts []Piece) []Piece {
 	var out []Piece
-	for _, piece := range parts {
-		if _, rest, ok := cutKeyword(piece.Text); ok && rest != "" {
-			out = append(out, piece)
-			continue
-		}
-		front, lot := cutAt(piece, func(_, back string) bool {
-			kind, rest, ok := cutKeyword(back)
-			return ok && rest != "" && kind != "name"
-		}, false)
-		a, b := cutAt(front, func(front, back string) bool {
-			return isPutUp(front) && isFibres(back) || isFibres(front) && isPutUp(back)
-		}, true)
-		for _, p := range []Piece{a, b, lot} {
-			if p.Text != "" {
-				out = append(out, p)
+	for _, p := range parts {
+		for _, cut := range cuts {
+			front, back := cutAt(p, cut.where, cut.last)
+			if back.Text == "" {
+				continue
 			}
+			out, p = append(out, apart([]Piece{front})...), back
 		}
+		out = append(out, p)
 	}
 	return out
+}
+
+// cuts are the places at which a part is cut, in this order: the first of them
+// or the last.
+var cuts = []struct {
+	where func(front, back string) bool
+	last  bool
+}{
+	{beforeKeyword, false},
+	{func(front, back string) bool { return isPackages(front) && (isDigit(rune(back[0])) || isFibres(back)) }, true},
+	{func(front, back string) bool { return isPutUp(front) && isFibres(back) }, true},
+	{func(front, back string) bool { return isFibres(front) && isPutUp(back) }, false},
+}
+
+// beforeKeyword reports whether a keyword with its text follows, and no keyword
+// without one, nor a name or a washing, which may hold any word, is before it.
+func beforeKeyword(front, back string) bool {
+	kind, rest, ok := cutKeyword(back)
+	before, text, any := cutKeyword(front)
+	if _, whole, one := cutKeyword(front + " " + back); one && whole == rest {
+		return false // "dye lot" is one keyword
+	}
+	return ok && rest != "" && kind != "name" && (!any || text != "" && (before == "lot" || before == "colour"))
+}
+
+func isPackages(text string) bool {
+	words := strings.Fields(text)
+	if len(words) < 2 || !isDigit(rune(words[0][0])) {
+		return false
+	}
+	_, ok := importers.CanonicalForm(words[len(words)-1])
+	return ok
 }
 
 func isPutUp(text string) bool {
@@ -112,8 +138,8 @@ func cutAt(p Piece, wanted func(front, back string) bool, last bool) (front, bac
 		if r != ' ' || i == 0 {
 			continue
 		}
-		rest := strings.TrimLeft(p.Text[i:], " ")
-		if first := p.Text[:i]; wanted(first, rest) {
+		rest := strings.TrimLeft(p.Text[i:], " -–=")
+		if first := p.Text[:i]; rest != "" && wanted(first, rest) {
 			front = Piece{first, p.Column}
 			back = Piece{rest, p.Column + utf8.RuneCountInString(p.Text[:len(p.Text)-len(rest)])}
 			if !last {

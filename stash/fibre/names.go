@@ -25,15 +25,15 @@ var qualities = map[string]ID{
 }
 
 // named finds the fibre that words name, and the words that only qualify it.
-func named(words []string) (row Fibre, quality []string, ok bool) {
-	if row, quality, ok = wholly(strings.Join(words, " ")); ok {
+func named(typed []string) (row Fibre, quality []string, ok bool) {
+	if row, quality, ok = wholly(strings.Join(typed, " ")); ok {
 		return row, quality, true
 	}
 	var names []string
 	stands := ID("")
-	for _, w := range words {
+	for _, w := range typed {
 		id, known := qualities[w]
-		if !known {
+		if e := words().entries[fold(w)]; !known && !(e != nil && e.qualifies()) {
 			names = append(names, w)
 			continue
 		}
@@ -48,6 +48,11 @@ func named(words []string) (row Fibre, quality []string, ok bool) {
 	}
 	row, more, ok := wholly(strings.Join(names, " "))
 	return row, append(quality, more...), ok
+}
+
+// qualifies says whether a word names no fibre, and so says more about another.
+func (e *entry) qualifies() bool {
+	return !slices.ContainsFunc(e.senses, func(s sense) bool { return s.fibre != "" })
 }
 
 // wholly finds the fibre of a name. What may be several fibres, or is a hazard

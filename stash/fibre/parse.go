@@ -135,7 +135,7 @@ func (r *reader) add(kind int, text string, pos int) {
 }
 
 // conjunctions are the words for "and" between two fibres.
-var conjunctions = []string{"and", "und", "et", "e", "y", "i", "a", "og", "och", "ja", "plus"}
+var conjunctions = []string{"and", "und", "et", "e", "y", "i", "a", "og", "och", "ja", "en", "plus"}
 
 // full says whether the current part has its name and, behind it, its share.
 func (r *reader) full() bool { return len(r.cur.words) > 0 && r.cur.share != "" && !r.cur.first }
