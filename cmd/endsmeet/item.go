@@ -79,6 +79,7 @@ func (s *shelf) learned(id stash.YarnID) *making.Loss {
 // item makes the item of a package.
 func (s *shelf) item(p stash.Package) item {
 	y := s.Yarns[p.Yarn]
+	y.Beside = p.Beside()
 	it := item{
 		ID: p.ID, Tag: p.Label(), Yarn: y.Name, YarnID: p.Yarn, Form: known(string(p.Form)), DyeLot: known(p.Lot),
 		Colour: known(p.Colour), Bin: known(p.Bin), Fibre: shares(y), Flags: []string{}, State: s.state(p),
@@ -97,8 +98,7 @@ func (s *shelf) item(p stash.Package) item {
 	if it.amount.LengthKnown && !p.Overdrawn() {
 		it.LengthMm, it.LowMm, it.HighMm = &it.amount.Length, &it.amount.Low, &it.amount.High
 	}
-	y.Beside = p.Beside()
-	it.Flags = append(append(it.Flags, people.Flags(y.YarnFacts)...), packageFlags(p)...)
+	it.Flags = append(append(it.Flags, people.Flags(it.facts.YarnFacts)...), packageFlags(p)...)
 	return it
 }
 
@@ -188,6 +188,9 @@ func (it item) asks() []string {
 	}
 	if !it.amount.Known {
 		out = append(out, "not weighed: `"+stash.Command("weigh", it.Tag, "WEIGHT")+"`")
+	}
+	for _, q := range people.Questions(it.facts.YarnFacts) {
+		out = append(out, stash.Clean(q))
 	}
 	return out
 }

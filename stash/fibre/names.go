@@ -33,7 +33,7 @@ func named(typed []string) (row Fibre, quality []string, ok bool) {
 	stands := ID("")
 	for _, w := range typed {
 		id, known := qualities[w]
-		if e := words().entries[fold(w)]; !known && !(e != nil && e.qualifies()) {
+		if e := words().entries[fold(w)]; !known && (e == nil || !e.qualifies || slices.ContainsFunc(e.senses, sense.isFibre)) {
 			names = append(names, w)
 			continue
 		}
@@ -48,11 +48,6 @@ func named(typed []string) (row Fibre, quality []string, ok bool) {
 	}
 	row, more, ok := wholly(strings.Join(names, " "))
 	return row, append(quality, more...), ok
-}
-
-// qualifies says whether a word names no fibre, and so says more about another.
-func (e *entry) qualifies() bool {
-	return !slices.ContainsFunc(e.senses, func(s sense) bool { return s.fibre != "" })
 }
 
 // wholly finds the fibre of a name. What may be several fibres, or is a hazard

@@ -27,6 +27,8 @@ type sense struct {
 	topic Topic
 }
 
+func (s sense) isFibre() bool { return s.fibre != "" }
+
 // entry is what the table says of a word.
 type entry struct {
 	senses []sense
@@ -35,6 +37,9 @@ type entry struct {
 	narrow bool
 	// common words are colours or everyday words too.
 	common bool
+	// qualifies says that it may stand beside the name of a fibre and say more of
+	// it: words of the table that are no fibre. "feel" and "no" are none of them.
+	qualifies bool
 	// trade words say more than the name of the fibre.
 	trade bool
 }
@@ -101,6 +106,7 @@ func (l lexicon) read(row, means, kind, word string) {
 			e.narrow = e.narrow && (kind == "code" || kind == "twin" || len(key) <= 2)
 			e.common = e.common && kind == "common"
 			e.trade = e.trade && trade
+			e.qualifies = true
 		}
 		for m := range strings.SplitSeq(means, "+") {
 			if topic, ok := strings.CutPrefix(m, "!"); ok {

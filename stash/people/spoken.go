@@ -59,26 +59,45 @@ func spokenOf(y stash.YarnFacts) []spoken {
 	return out
 }
 
-// spokenFlags are the flags of words, "wool?", where the fibre is known and does
-// not say the same. A colour or an everyday word is none, nor is what has a flag
-// of its own, since lists are short; rules ask about it all the same.
+// spokenFlags are the flags of words: "wool?".
 func spokenFlags(y stash.YarnFacts) []string {
-	if unknownBut(y.Fibre, fibre.UnknownElastic) {
-		return nil
-	}
 	var out []string
-	for _, s := range spokenOf(y) {
+	for _, s := range doubtful(y) {
 		switch {
-		case s.Common, s.Fibre == fibre.UnknownElastic && testPossibleLatex(y, "").state == hit:
 		case s.Fibre == fibre.Unknown:
 			out = append(out, s.Word+"?")
 		case s.Fibre != "" && s.Fibre.Info().Hazards.Has(fibre.Latex):
 			out = append(out, "latex?")
-		case s.Fibre != "" || slices.Contains(flagged, s.Topic):
+		default:
 			out = append(out, cmp.Or(string(s.Fibre), string(s.Topic))+"?")
 		}
 	}
 	return out
+}
+
+// Questions are what the words beside a yarn's fibre leave open, to be asked when
+// it is recorded.
+func Questions(y stash.YarnFacts) []string {
+	var out []string
+	for _, s := range doubtful(y) {
+		if q := s.finding().why + ": if it is in the yarn, record it; rules ask about it"; !slices.Contains(out, q) {
+			out = append(out, q)
+		}
+	}
+	return out
+}
+
+// doubtful are the words of a yarn whose fibre is known and does not say the same.
+// A colour or an everyday word is none, nor is what has a flag of its own: lists
+// are short, and rules ask about it all the same.
+func doubtful(y stash.YarnFacts) []spoken {
+	if unknownBut(y.Fibre, fibre.UnknownElastic) {
+		return nil
+	}
+	return slices.DeleteFunc(spokenOf(y), func(s spoken) bool {
+		return s.Common || s.Fibre == "" && !slices.Contains(flagged, s.Topic) ||
+			s.Fibre == fibre.UnknownElastic && testPossibleLatex(y, "").state == hit
+	})
 }
 
 // flagged are the topics that a list shows.

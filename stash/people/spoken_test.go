@@ -127,16 +127,23 @@ func TestNoWordAboutAFibreIsPassed(t *testing.T) {
 		}
 	}
 	slices.Sort(all)
-	asked, count := 0, map[string]int{}
+	asked, count, by := 0, map[string]int{}, map[string]asking{}
 	for _, word := range slices.Compact(all) {
 		if word == "pes" {
 			continue // a dog in Czech; as PES polyester on every band
 		}
-		free := len(fibre.Mentions(word)) > 0
+		free, filled := len(fibre.Mentions(word)) > 0, map[string]map[string]*stash.YarnFacts{}
 		for _, m := range fibre.Named(word) {
 			for _, rule := range rulesFor(m) {
+				if by[rule].base == "" {
+					by[rule] = askingFor(t, rule)
+				}
+				a := by[rule]
+				if filled[a.base] == nil {
+					filled[a.base] = places(t, a.base, word, free)
+				}
 				asked++
-				passesNowhere(t, word, rule, free, count)
+				a.passesNowhere(t, word, filled[a.base], count)
 			}
 		}
 	}
@@ -145,36 +152,37 @@ func TestNoWordAboutAFibreIsPassed(t *testing.T) {
 	}
 }
 
-func passesNowhere(t *testing.T, word, rule string, free bool, count map[string]int) {
-	t.Helper()
-	r, err := ParseRule("against " + rule + " if known")
-	if strings.HasPrefix(rule, "only") {
-		r, err = ParseRule(rule + ", linen")
-	}
-	if err != nil {
-		t.Fatalf("%s: %v", rule, err)
-	}
-	p := stash.Person{PersonFacts: stash.PersonFacts{Rules: []stash.Rule{r}}}
-	base := baseFor(t, p)
-	for place, y := range places(t, base, word, free) {
-		count[place]++
-		if got := Suits(p, stash.Yarn{YarnFacts: *y}); got.Answer == nothing {
-			t.Errorf("%q %s passes %q: %s, name %q, note %q", word, place, Words(r), y.Fibre, y.Name, y.Note)
-		}
-	}
+// asking is somebody with one rule, and a fibre that the rule does not mind.
+type asking struct {
+	person stash.Person
+	base   string
 }
 
-// baseFor gives a fibre that the person's rules do not mind.
-func baseFor(t *testing.T, p stash.Person) string {
+func askingFor(t *testing.T, rule string) asking {
 	t.Helper()
+	text := "against " + rule + " if known"
+	if strings.HasPrefix(rule, "only") {
+		text = rule + ", linen"
+	}
+	p := person(t, text)
 	for _, base := range []string{"cotton", "polyester"} {
 		y, err := harmless(t, base)
 		if got := Suits(p, stash.Yarn{YarnFacts: y}); err == nil && got.Answer == nothing {
-			return base
+			return asking{p, base}
 		}
 	}
-	t.Fatalf("no fibre passes %v: the test would show nothing", p.Rules)
-	return ""
+	t.Fatalf("no fibre passes %s: the test would show nothing", text)
+	return asking{}
+}
+
+func (a asking) passesNowhere(t *testing.T, word string, places map[string]*stash.YarnFacts, count map[string]int) {
+	t.Helper()
+	for place, y := range places {
+		count[place]++
+		if got := Suits(a.person, stash.Yarn{YarnFacts: *y}); got.Answer == nothing {
+			t.Errorf("%q %s passes %q: %s, name %q, note %q", word, place, Words(a.person.Rules[0]), y.Fibre, y.Name, y.Note)
+		}
+	}
 }
 
 func TestFibreTextsInBrackets(t *testing.T) {
