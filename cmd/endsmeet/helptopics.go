@@ -74,7 +74,8 @@ func topicEntries() string {
 func fibrePage() string {
 	var b strings.Builder
 	b.WriteString(wrap("A fibre content names fibres with their shares, as in \"cotton 60, linen 40\" or \"75% wool, 25% nylon\"; one alone is all of it. "+
-		"What stands in brackets is kept: \"wool (merino, 18.5 um)\". \"cotton?\" is probably cotton, \"unknown\" is not known, \"wool ?, nylon ?\" leaves the shares open.", "", pageWidth))
+		"What stands in brackets is kept and read: \"wool (merino, 18.5 um)\"; another fibre there, \"cotton (rubber core)\", is a question to whoever has a rule on it. "+
+		"Names and short codes of ball bands in thirteen languages will do: \"75% Schurwolle, 25% Polyamid\". A code that bands use for two things, such as EL (elastane or rubber), stays unknown. \"cotton?\" is probably cotton, \"unknown\" is not known, \"wool ?, nylon ?\" leaves the shares open.", "", pageWidth))
 	b.WriteString("\nfibres, and what else they are called\n")
 	for _, f := range fibre.All() {
 		var others []string

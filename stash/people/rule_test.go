@@ -1,6 +1,7 @@
 package people
 
 import (
+	"encoding/json"
 	"errors"
 	"go/ast"
 	"go/parser"
@@ -386,5 +387,25 @@ func TestForbiddenWords(t *testing.T) {
 	}
 	if strings_ < 300 {
 		t.Errorf("only %d strings read", strings_)
+	}
+}
+
+// Ledgers from when strictness had to be asked for: a rule that does not ask for
+// it is strict now, and one that does is no rule of a newer version.
+func TestRulesOfBeforeAreStrict(t *testing.T) {
+	for _, text := range []string{
+		`{"name":"Nell","rules":[{"test":"fibre","value":"wool","answer":"against"}]}`,
+		`{"name":"Nell","rules":[{"test":"fibre","value":"wool","answer":"against","strict":true}]}`,
+	} {
+		d := json.NewDecoder(strings.NewReader(text))
+		d.DisallowUnknownFields()
+		var facts stash.PersonFacts
+		if err := d.Decode(&facts); err != nil {
+			t.Fatal(err)
+		}
+		got := Suits(stash.Person{PersonFacts: facts}, stash.Yarn{})
+		if got.Answer != unknown || !got.Blocks() || got.Reasons[0].Rule != "against wool" {
+			t.Errorf("%s: %+v", text, got)
+		}
 	}
 }
