@@ -59,8 +59,10 @@ func TestParseContentRefuses(t *testing.T) {
 		"(merino) 100":              "name is missing",
 		"100":                       "name is missing",
 		"wool (0.2 um)":             "is not believed",
+		"wool (18 um, 20 um)":       "two diameters",
 		"wool (":                    "cannot read",
-		"\x1b[31mcotton":            `"\x1b[31mcotton"`,
+		"cotton (" + strings.Repeat("soft ", 24) + "rubber core)": "has 131 characters, and 120 are kept",
+		"\x1b[31mcotton": `"\x1b[31mcotton"`,
 	} {
 		c, err := fibre.ParseContent(in)
 		var e *measure.Error
@@ -123,7 +125,7 @@ func TestJSONPassesOverUnknownFields(t *testing.T) {
 
 func FuzzParseContent(f *testing.F) {
 	seeds := []string{"cotton 60, linen 40", "60% cotton 40% linen", "wool (merino 18.5 um) 100", "cellulose?", "wool ?, nylon ?",
-		"cellulose, probably cotton (burn test: grey ash)", "((", "100 100 100", "a/b ?", "?,?", "cotton\x00"}
+		"cellulose, probably cotton (burn test: grey ash)", "((", "100 100 100", "a/b ?", "?,?", "cotton\x00", "AB(0u\x00m)", "CA(0um1um)"}
 	for _, s := range seeds {
 		f.Add(s)
 	}

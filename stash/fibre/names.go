@@ -1,6 +1,7 @@
 package fibre
 
 import (
+	"fmt"
 	"regexp"
 	"slices"
 	"strconv"
@@ -117,12 +118,18 @@ const (
 // describe sets the diameter, the note and the doubt that a part was written
 // with.
 func (r *reader) describe(p *Part, d draft, quality []string) error {
-	note := strings.Join(append(slices.Clone(quality), d.notes...), " ")
+	note := cleanNote(strings.Join(append(slices.Clone(quality), d.notes...), " "))
 	if m := inMicrons().FindStringSubmatch(note); m != nil {
 		d.diameter = m[1]
 		note = strings.Replace(note, m[0], " ", 1)
 	}
 	p.Note = cleanNote(note)
+	if inMicrons().MatchString(p.Note) {
+		return r.fail(d.at, "two diameters stand at one fibre", "give one, or the fibre twice with its shares")
+	}
+	if err := r.short(p.Note, d.at); err != nil {
+		return err
+	}
 	if lower := strings.ToLower(p.Note); lower == "guess" || strings.HasPrefix(lower, "guess ") {
 		p.Doubtful = !p.Fibre.Info().Hazards.Has(UnknownHazard)
 	}
@@ -152,11 +159,15 @@ func cleanNote(note string) string {
 		}
 		return c
 	}, note)
-	note = strings.Trim(strings.Join(strings.Fields(note), " "), " ,;")
-	if runes := []rune(note); len(runes) > longestNote {
-		note = strings.TrimRight(string(runes[:longestNote]), " ,;")
+	return strings.Trim(strings.Join(strings.Fields(note), " "), " ,;")
+}
+
+// short refuses a note that is too long to be kept whole: no word of it is cut off.
+func (r *reader) short(note string, at int) error {
+	if n := len([]rune(note)); n > longestNote {
+		return r.fail(at, fmt.Sprintf("what stands beside the fibre has %d characters, and %d are kept", n, longestNote), "put the rest into the note of the yarn")
 	}
-	return note
+	return nil
 }
 
 // quoted quotes a word for a message, cut short.

@@ -167,6 +167,9 @@ func (r *reader) content() (Content, error) {
 		if hedge := hedged(d.words); hedge > 0 && d.share == "" && len(out) > 0 && out[len(out)-1].unknown() {
 			last := &out[len(out)-1]
 			last.Note = cleanNote(strings.Join(append([]string{last.Note, strings.Join(d.words, " ")}, d.notes...), ", "))
+			if err := r.short(last.Note, d.at); err != nil {
+				return nil, err
+			}
 			continue
 		}
 		p, err := r.part(d)
