@@ -178,7 +178,7 @@ var stems = slices.Concat(
 	stemsOf("silk", "in", "seiden", "seide", "silke", "zijde", "silkki", "hedvab", "jedwab"), stemsOf("silk", "end", "silk", "soie"),
 	stemsOf("wool", "in", "merino", "schurwoll", "lambswool", "lamswol", "wool"),
 	stemsOf("wool", "end", "wolle", "wol", "ull", "uld", "villa", "welna", "vlna", "laine"),
-	stemsOf("wool", "front", "wollm", "wollf", "wollg", "villase", "ullbl", "uldbl", "welni", "vlnen"),
+	stemsOf("wool", "front", "woll", "villase", "ullbl", "uldbl", "welni", "vlnen"),
 	stemsOf(UnknownElastic, "front", "elastik", "elastis", "elastiq"), stemsOf("linen", "end", "leinen", "linnen"),
 )
 
