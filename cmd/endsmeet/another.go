@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"io"
 	"math"
+	"strings"
 
 	"github.com/urfave/cli/v2"
 
@@ -22,7 +23,7 @@ func anotherCommand(e *environment) *cli.Command {
 		Usage: "Check whether the leftover yarn is enough for another piece, and how big.",
 		Description: "Works with the figures of the first piece. The size you can rely on has 19 chances in 20.\n" +
 			"Other sizes you can rely on are shown too: a narrower piece can be longer.",
-		Flags:  drawingFlags(),
+		Flags:  append(drawingFlags(), sumsFlag()),
 		Action: action(e, 1, 1, another),
 	}
 }
@@ -101,7 +102,7 @@ func another(k *call) error {
 		if err := fillLeftovers(tx, shelf, &shape); err != nil {
 			return err
 		}
-		if err := k.answer(shape, func(w io.Writer) { printAnother(w, shape, r, k.units) }); err != nil {
+		if err := k.answer(shape, func(w io.Writer) { printAnother(w, shape, r, k.units, k.Bool("sums")) }); err != nil {
 			return err
 		}
 		return k.saveDrawing(secondCloth(piece.Name, answer, k.units), sizesOf(answer, k.units))
@@ -168,65 +169,113 @@ func fillLeftovers(tx *sqlite.Tx, s making.Shelf, shape *anotherShape) error {
 	return nil
 }
 
-// frontierRows is how many sizes of the frontier are shown in the terminal.
-const frontierRows = 9
+// frontierRows is how many sizes of the frontier are shown with the sums, and
+// otherRows without.
+const (
+	frontierRows = 9
+	otherRows    = 3
+)
 
-func printAnother(w io.Writer, s anotherShape, r recipient, units measure.System) {
+// printAnother answers within a screen; with sums it goes on with the frontier,
+// its plot and all sources.
+func printAnother(w io.Writer, s anotherShape, r recipient, units measure.System, sums bool) {
 	b := s.answer.Project
-	fmt.Fprintf(w, "another like %s, %s x %s\n", stash.Clean(s.Piece), b.Width.Cloth(units), b.Length.Cloth(units))
+	titled(w, "Another like "+stash.Clean(s.Piece), clothSize(b.Width, b.Length, units))
 	printVerdict(w, s.Verdicts)
 	fmt.Fprintln(w)
 	if s.First > 1 {
-		fmt.Fprint(w, wrap(fmt.Sprintf("for one piece; the warp of the first held %d: `endsmeet plan PROJECT` answers for as many", s.First), "  ", pageWidth))
+		fact(w, "Pieces", fmt.Sprintf("this is for one piece; the warp of the first held %d, and endsmeet plan answers for as many", s.First))
 	}
 	for _, m := range s.Measure {
-		fmt.Fprintf(w, "  %s\n", m)
+		fact(w, "First", m)
 	}
 	if s.Recommended == nil {
 		if s.Verdict != chance.Unknown {
-			fmt.Fprintln(w, "  no size within the project's range can be relied on with what is left")
+			fmt.Fprintln(w, "No size within the project's range can be relied on with what is left.")
 		}
 	} else {
 		printRecommended(w, s, units)
 	}
-	if len(s.Frontier) > 1 {
-		printFrontier(w, s, units)
-		printDrawing(w, sizesOf(s.answer, units).Text())
-	}
-	t := newTable("left", ">net", ">length")
-	for _, l := range s.Leftovers {
-		length := "not known"
-		if l.Length != nil {
-			length = l.Length.Yarn(units)
-		}
-		t.add(l.Tag, massWords(l.Net, units), length)
-	}
-	fmt.Fprintln(w)
-	t.print(w)
-	printLosses(w, s.Losses)
+	fact(w, "Left", leftoverWords(s.Leftovers, units))
 	if a := s.answer.Advice; a != nil {
-		fmt.Fprint(w, "\n"+wrap(fmt.Sprintf("what would help most: %s; the length that fits with 95 %% is %s now and would come out between %s and %s",
-			a.Worth.Measurement.Name, a.Now.Cloth(units), a.Low.Cloth(units), a.High.Cloth(units)), "", 78))
+		fact(w, "Surer", fmt.Sprintf("%s; the length that you can rely on is %s now, and would come out between %s and %s",
+			a.Worth.Measurement.Name, clothText(a.Now, units), clothText(a.Low, units), clothText(a.High, units)))
+	}
+	if sums {
+		printAnotherSums(w, s, units)
+	} else if len(s.Frontier) > 1 {
+		printOthers(w, s, units)
 	}
 	printCautions(w, r, s.Verdicts)
+	if !sums {
+		fmt.Fprintln(w, "\nSums and sources: "+stash.Command("another --sums", stash.Clean(s.Piece)))
+	}
+}
+
+func leftoverWords(all []leftover, units measure.System) string {
+	var parts []string
+	for _, l := range all {
+		text := l.Tag + " " + massWords(l.Net, units)
+		if l.Net != nil {
+			text = l.Tag + " " + roundMass(*l.Net, units)
+		}
+		if l.Length != nil {
+			text += ", " + yarnText(*l.Length, units)
+		}
+		parts = append(parts, text)
+	}
+	return strings.Join(parts, "; ")
 }
 
 func printRecommended(w io.Writer, s anotherShape, units measure.System) {
 	rec := s.Recommended
-	fmt.Fprintf(w, "  you can rely on  %s x %s, %d ends (%s)\n", rec.Width.Cloth(units), rec.Length.Cloth(units), rec.Ends, verdict.Odds(*rec.Probability))
+	fact(w, "Rely on", fmt.Sprintf("%s, %d ends (%s)", clothSize(rec.Width, rec.Length, units), rec.Ends, verdict.Odds(*rec.Probability)))
 	if s.Middle > rec.Length {
-		fmt.Fprintf(w, "  even chance      %s x %s: do not warp for this\n", rec.Width.Cloth(units), s.Middle.Cloth(units))
+		fact(w, "Even", clothSize(rec.Width, s.Middle, units)+" has an even chance: do not warp for it")
 	}
 	for _, g := range s.answer.Recommended.Gains {
-		fmt.Fprintf(w, "  one more %s would add %s\n", g.PutUp.Name, g.Length.Cloth(units))
+		fact(w, "More", fmt.Sprintf("one more %s would add %s", g.PutUp.Name, clothText(g.Length, units)))
 	}
-	if s.answer.Edges != nil && grouped(s.answer.Project) {
-		printEdges(w, *s.answer.Edges, units)
+	if e := s.answer.Edges; e != nil && !e.Even && grouped(s.answer.Project) {
+		fact(w, "Fringe", fringeWords(*s.answer.Edges, units))
 	}
 }
 
+// printOthers shows a few other sizes that can be relied on, with a bar for each
+// length.
+func printOthers(w io.Writer, s anotherShape, units measure.System) {
+	var points []pointShape
+	var longest measure.Length
+	step := max(1, (len(s.Frontier)+otherRows-1)/otherRows)
+	for i := (len(s.Frontier) - 1) % step; i < len(s.Frontier); i += step {
+		if p := s.Frontier[i]; p.Length95 != nil && *p.Length95 > 0 {
+			points, longest = append(points, p), max(longest, *p.Length95)
+		}
+	}
+	if len(points) == 0 {
+		return
+	}
+	const most = 40
+	t := newTable(">width", ">length", "other sizes to rely on")
+	for _, p := range points {
+		bar := strings.Repeat("#", max(1, int(int64(*p.Length95)*most/int64(longest))))
+		t.rows = append(t.rows, []string{clothText(p.Width, units), clothText(*p.Length95, units), bar})
+	}
+	fmt.Fprintln(w)
+	t.print(w)
+}
+
+// printAnotherSums shows the frontier, its plot and where figures are from.
+func printAnotherSums(w io.Writer, s anotherShape, units measure.System) {
+	if len(s.Frontier) > 1 {
+		printFrontier(w, s, units)
+		printDrawing(w, sizesOf(s.answer, units).Text())
+	}
+	printLosses(w, s.Losses)
+}
+
 func printFrontier(w io.Writer, s anotherShape, units measure.System) {
-	t := newTable(">width", ">ends", ">longest", ">with 95 %", "what binds")
+	t := newTable(">width", ">ends", ">longest", ">rely on", "runs out first")
 	step := max(1, (len(s.Frontier)+frontierRows-1)/frontierRows)
 	for i := (len(s.Frontier) - 1) % step; i < len(s.Frontier); i += step {
 		p := s.Frontier[i]

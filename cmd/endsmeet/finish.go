@@ -30,7 +30,7 @@ func finishCommand(e *environment) *cli.Command {
 			&cli.BoolFlag{Name: "unusual", Usage: "do not learn from this piece"},
 			&cli.BoolFlag{Name: "force", Usage: "record measures that seem impossible"},
 			&cli.StringFlag{Name: "abandon", Usage: "abandon the piece, say why: `REASON`; its yarn becomes available"},
-			noteFlag())...),
+			noteFlag(), sumsFlag())...),
 		Action: action(e, 1, 1, finish),
 	}
 }
@@ -357,35 +357,27 @@ func (k *call) answerFinished(tx *sqlite.Tx, before making.Shelf, piece stash.Pi
 	if shape.Verdicts, err = wovenVerdict(tx, piece.ID); err != nil {
 		return err
 	}
-	return k.answer(shape, func(w io.Writer) { printFinished(w, shape, r, k.units) })
+	return k.answer(shape, func(w io.Writer) { printFinished(w, shape, r, k.units, k.Bool("sums")) })
 }
 
-func printFinished(w io.Writer, f finished, r recipient, units measure.System) {
-	fmt.Fprintf(w, "%s is finished\n", stash.Clean(f.Piece))
-	printVerdict(w, f.Verdicts)
-	t := newTable("package", "as", ">debited", ">length", "how")
-	for _, d := range f.Debits {
-		if d.Mass == 0 && len(f.Earlier) > 0 {
-			continue // it went in before
-		}
-		how, length := "computed", ""
-		if d.Measured {
-			how = "weighed"
-		}
-		if d.Length != nil {
-			length = d.Length.Yarn(units)
-		}
-		t.add(d.Tag, string(d.Role), d.Mass.Format(units), length, how)
-	}
-	if len(f.Debits) > 0 {
-		t.print(w)
-	} else {
-		fmt.Fprintln(w, "nothing was debited: no package is planned for it or was weighed")
-	}
+// printFinished answers within a screen; with sums it goes on with all that was
+// planned against what came out.
+func printFinished(w io.Writer, f finished, r recipient, units measure.System, sums bool) {
+	fmt.Fprintf(w, "%s is finished.\n", stash.Clean(f.Piece))
+	printWorse(w, f.Verdicts)
+	fmt.Fprintln(w)
+	fact(w, "Used", usedWords(f, units))
 	for _, e := range f.Earlier {
-		fmt.Fprintf(w, "  %s of %s had gone in before, weighed or used while it was on the loom\n", e.Mass.Format(units), e.Tag)
+		fact(w, "Before", fmt.Sprintf("%s of %s had gone in before, weighed or used while it was on the loom", e.Mass.Format(units), e.Tag))
 	}
-	if len(f.Compared) > 0 {
+	for i, it := range f.after {
+		fact(w, []string{"Left", ""}[min(i, 1)], it.line(units))
+	}
+	printLearned(w, f, units)
+	for _, l := range f.NotLearned {
+		fact(w, "Not", fmt.Sprintf("learned from: %s, since %s", strings.ReplaceAll(l.Name, "_", " "), l.Why))
+	}
+	if sums && len(f.Compared) > 0 {
 		t := newTable("", ">planned", ">actual", "the reason")
 		for _, row := range f.Compared {
 			planned, actual := row.Words(units)
@@ -394,17 +386,48 @@ func printFinished(w io.Writer, f finished, r recipient, units measure.System) {
 		fmt.Fprintln(w)
 		t.print(w)
 	}
-	if len(f.after) > 0 {
-		for _, l := range f.NotLearned {
-			fmt.Fprint(w, wrap(fmt.Sprintf("not learned from: %s, since %s", strings.ReplaceAll(l.Name, "_", " "), l.Why), "  ", pageWidth))
-		}
-		fmt.Fprintln(w, "\nleft:")
-	}
-	for _, it := range f.after {
-		fmt.Fprintln(w, "  "+it.line(units))
-	}
 	printCautions(w, r, f.Verdicts)
-	fmt.Fprintf(w, "\ndoes the rest make another? `%s`\n", stash.Command("another", stash.Clean(f.Piece)))
+	fmt.Fprintln(w, "\nAnother? "+stash.Command("another", stash.Clean(f.Piece)))
+	if !sums && len(f.Compared) > 0 {
+		fmt.Fprintln(w, "Planned against measured: --sums")
+	}
+}
+
+// usedWords says what each package gave and how that is known.
+func usedWords(f finished, units measure.System) string {
+	var parts []string
+	for _, d := range f.Debits {
+		if d.Mass == 0 && len(f.Earlier) > 0 {
+			continue // it went in before
+		}
+		how := "computed: weigh it"
+		if d.Measured {
+			how = "weighed"
+		}
+		parts = append(parts, fmt.Sprintf("%s %s %s as %s", d.Tag, d.Mass.Format(units), how, d.Role))
+	}
+	if len(parts) == 0 {
+		return "nothing: no yarn is planned for it or was weighed"
+	}
+	return strings.Join(parts, "; ")
+}
+
+// mostLearned is how many lessons of a piece are told without the sums.
+const mostLearned = 4
+
+// printLearned tells what came out otherwise than planned and why, the losses
+// that the next piece is planned with.
+func printLearned(w io.Writer, f finished, units measure.System) {
+	told := 0
+	for _, row := range f.Compared {
+		learned := row.Unit == learn.PerMillion || row.Unit == learn.Millitex
+		if row.Reason == "as planned" || !learned || told == mostLearned {
+			continue
+		}
+		planned, actual := row.Words(units)
+		fact(w, []string{"Learned", ""}[min(told, 1)], fmt.Sprintf("%s %s, not %s: %s", strings.ReplaceAll(row.Name, "_", " "), actual, planned, row.Reason))
+		told++
+	}
 }
 
 // compare sets the piece against its plan.

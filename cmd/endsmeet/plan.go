@@ -24,7 +24,7 @@ func planCommand(e *environment) *cli.Command {
 		Usage:       "Work out what a project needs, and whether you have enough yarn.",
 		Description: "Options of a project hold for this plan only. --reserve keeps the yarn for it.",
 		Flags: recorded(append(projectFlags(), endsFlag(),
-			drawingFlags()[0],
+			drawingFlags()[0], sumsFlag(),
 			&cli.BoolFlag{Name: "reserve", Usage: "plan a piece and keep its yarn for it"},
 			&cli.BoolFlag{Name: "another", Usage: "compare one more piece on a longer warp now with a new warp later"},
 			overrideFlag())...),
@@ -87,6 +87,8 @@ type given struct {
 	Weft *measure.Length `json:"weft_mm"`
 	Hem  measure.Length  `json:"hemstitch_mm"`
 	Mass measure.Mass    `json:"mass_mg"`
+	// Left is what then is left of the package; null where nobody weighed it.
+	Left *measure.Mass `json:"left_mg"`
 }
 
 // across is the yarn that goes across the warp, zero where its length is not
@@ -137,7 +139,7 @@ func plan(k *call) error {
 				return err
 			}
 		}
-		if err := k.answer(shape, func(w io.Writer) { printPlan(w, b.Name, shape, r, k.units) }); err != nil {
+		if err := k.answer(shape, func(w io.Writer) { printPlan(w, b.Name, shape, r, k.units, k.Bool("sums")) }); err != nil {
 			return err
 		}
 		return k.saveDrawing(plannedCloth(b.Name, o, k.units), picture.Frontier{})
@@ -239,7 +241,12 @@ func givenBy(s making.Shelf, allotments []stash.Allotment) []given {
 		if !s.HasCount(a.Package) {
 			weft = nil
 		}
-		out = append(out, given{a.Package, s.Label(a.Package), a.Ends, a.Warp, weft, a.Hem, a.Mass})
+		one := given{a.Package, s.Label(a.Package), a.Ends, a.Warp, weft, a.Hem, a.Mass, nil}
+		if p, found := s.Find(a.Package); found && p.Known {
+			left := p.Held - a.Mass
+			one.Left = &left
+		}
+		out = append(out, one)
 	}
 	return out
 }

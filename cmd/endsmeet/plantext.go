@@ -12,22 +12,122 @@ import (
 	"endsmeet/stash/measure"
 )
 
-func printPlan(w io.Writer, name string, p planned, r recipient, units measure.System) {
-	n := p.outcome.Needs
-	fmt.Fprintf(w, "%s: %s x %s finished\n", stash.Clean(name), p.Finished.Width.Cloth(units), p.Finished.Length.Cloth(units))
+// printPlan answers within a screen; with sums it goes on with every allowance,
+// figure and source.
+func printPlan(w io.Writer, name string, p planned, r recipient, units measure.System, sums bool) {
+	title := stash.Clean(name)
+	if who := r.whom.Person; who != nil {
+		title += " for " + stash.Clean(who.Name)
+	}
+	titled(w, title, clothSize(p.Finished.Width, p.Finished.Length, units)+" finished")
 	printVerdict(w, p.Verdicts)
 	fmt.Fprintln(w)
-	if u := p.FinishedU; u.Width > 0 || u.Length > 0 {
-		fmt.Fprintf(w, "  size   ± %s x %s, since losses differ from piece to piece\n", u.Width.Cloth(units), u.Length.Cloth(units))
-	}
-	fmt.Fprintf(w, "  warp   %d ends of %s = %s, %s in the reed\n", p.Ends, p.WarpEnd.Cloth(units), p.WarpTotal.Yarn(units), p.ReedWidth.Cloth(units))
-	fmt.Fprintf(w, "  weave  until the tape, under tension, reads %s%s: %d picks\n", p.Tape.Cloth(units), eachOf(p.outcome.Project.Pieces, p.Tape, units), p.Picks)
-	if n.RagMass > 0 {
-		fmt.Fprintf(w, "  weft   %s of rags\n", n.RagMass.Format(units))
-	} else {
-		fmt.Fprintf(w, "  weft   %s\n", p.WeftTotal.Yarn(units))
-	}
+	printLoomFacts(w, p, units)
 	printFrom(w, p, units)
+	for _, note := range p.Notes {
+		fact(w, "Note", note)
+	}
+	if sums {
+		printSums(w, p, units)
+	}
+	printWays(w, p.Another, units)
+	printCautions(w, r, p.Verdicts)
+	if p.Piece != nil {
+		fmt.Fprintf(w, "\nReserved for %s.\n", stash.Clean(*p.Piece))
+	}
+	if !sums {
+		fmt.Fprintln(w, "\nSums and sources: "+stash.Command("plan --sums", stash.Clean(name)))
+	}
+}
+
+// printLoomFacts says what to wind, sley and weave, and of what.
+func printLoomFacts(w io.Writer, p planned, units measure.System) {
+	n := p.outcome.Needs
+	warp, weft := takenOf(p.Packages, units)
+	fact(w, "Wind", fmt.Sprintf("%d ends of %s: %s%s", p.Ends, clothText(p.WarpEnd, units), yarnText(p.WarpTotal, units), warp))
+	fact(w, "Sley", fmt.Sprintf("%s in the reed, %s", clothText(p.ReedWidth, units), n.Spec.Cloth.Sett.Format(units)))
+	fact(w, "Weave", fmt.Sprintf("until the tape, under tension, reads %s%s (%d picks)", clothText(p.Tape, units), eachOf(p.outcome.Project.Pieces, p.Tape, units), p.Picks))
+	across := yarnText(p.WeftTotal, units)
+	if n.RagMass > 0 {
+		across = n.RagMass.Format(units) + " of rags"
+	}
+	fact(w, "Weft", across+weft)
+	printBands(w, p.outcome.Bands)
+	if grouped(p.outcome.Project) {
+		fact(w, "Fringe", fringeWords(p.outcome.Edges, units))
+	}
+	if left := leftWords(p.Packages, units); left != "" {
+		fact(w, "Left", left)
+	}
+	if u := p.FinishedU; u.Width > 0 || u.Length > 0 {
+		fact(w, "Size", "± "+clothSize(u.Width, u.Length, units)+", as losses differ from piece to piece")
+	}
+}
+
+// takenOf says what warp and weft take of which package.
+func takenOf(packages []given, units measure.System) (warp, weft string) {
+	for _, g := range packages {
+		part := float64(g.Mass)
+		if all := g.Warp + g.across(); all > 0 {
+			part *= float64(g.Warp) / float64(all)
+		}
+		if g.Warp > 0 {
+			warp += fmt.Sprintf(", %s %s", g.Tag, roundMass(measure.Mass(part), units))
+		}
+		if g.Weft == nil || g.across() > 0 {
+			weft += fmt.Sprintf(", %s %s", g.Tag, roundMass(g.Mass-wherePositive(g.Warp, measure.Mass(part)), units))
+		}
+	}
+	return warp, weft
+}
+
+func wherePositive(l measure.Length, m measure.Mass) measure.Mass {
+	if l > 0 {
+		return m
+	}
+	return 0
+}
+
+// leftWords says what then is left of each package.
+func leftWords(packages []given, units measure.System) string {
+	var parts []string
+	for _, g := range packages {
+		if g.Left != nil {
+			parts = append(parts, g.Tag+" "+roundMass(*g.Left, units))
+		}
+	}
+	return strings.Join(parts, ", ")
+}
+
+// fringeWords says how the ends of a web are grouped, and where the odd ones go.
+func fringeWords(e planner.EdgeAnswer, units measure.System) string {
+	text := plural(e.Groups, "group")
+	if e.FringeCut > 0 {
+		text = fmt.Sprintf("%s in %d bunches", text, e.Bunches)
+	}
+	switch {
+	case e.Even:
+		text += ", none over"
+	case e.FringeCut > 0 && e.SpareGroups > 0:
+		text += fmt.Sprintf(", %s and %s over", plural(e.SpareGroups, "group"), plural(e.SpareEnds, "end"))
+	default:
+		text += fmt.Sprintf(", %s over", plural(e.SpareEnds, "end"))
+	}
+	if e.FringeCut > 0 {
+		text += fmt.Sprintf("; cut it %s long at each end, to twist it", clothText(e.FringeCut, units))
+	}
+	if !e.Even && len(e.Layouts) > 0 {
+		text += "; as it is: " + e.Layouts[0].String()
+	}
+	if !e.Even && len(e.Nearest) > 0 {
+		text += fmt.Sprintf("; %d ends come out even", e.Nearest[0].Ends)
+	}
+	return text
+}
+
+// printSums shows every allowance, figure and source of a plan, and draws it.
+func printSums(w io.Writer, p planned, units measure.System) {
+	n := p.outcome.Needs
 	printAllowances(w, "one end", p.Allowances, measure.Length.Cloth, units)
 	if n.RagMass == 0 {
 		printAllowances(w, "the weft", p.Weft, measure.Length.Yarn, units)
@@ -38,13 +138,8 @@ func printPlan(w io.Writer, name string, p planned, r recipient, units measure.S
 	}
 	c := plannedCloth("", p.outcome, units)
 	printDrawing(w, c.Text())
-	for _, note := range p.Notes {
-		fmt.Fprint(w, wrap(note, "  ", 78))
-	}
-	printWays(w, p.Another, units)
-	printCautions(w, r, p.Verdicts)
-	if p.Piece != nil {
-		fmt.Fprintf(w, "\nreserved for %s\n", stash.Clean(*p.Piece))
+	for _, d := range n.DivideNotes {
+		fmt.Fprint(w, wrap(d.Sentence(units), "  ", 78))
 	}
 }
 
@@ -107,26 +202,18 @@ func printEdges(w io.Writer, e planner.EdgeAnswer, units measure.System) {
 	}
 }
 
-// printFrom says which packages a plan takes, and what more of one would do.
+// printFrom says what to measure first, and what more yarn would do.
 func printFrom(w io.Writer, p planned, units measure.System) {
 	o := p.outcome
 	for _, m := range p.Measure {
-		fmt.Fprintf(w, "  %s\n", m)
+		fact(w, "First", m)
 	}
 	if o.Greatest != nil {
-		fmt.Fprintf(w, "  at this width %s would fit; --width and --length try other sizes\n", o.Greatest.Length.Cloth(units))
+		fact(w, "Instead", fmt.Sprintf("at this width %s long would fit; --width and --length try other sizes", clothText(o.Greatest.Length, units)))
 	}
 	if o.Worth != nil {
-		fmt.Fprintf(w, "  what would help most: %s\n", o.Worth.Measurement.Name)
+		fact(w, "Surer", "what would help most: "+o.Worth.Measurement.Name)
 	}
-	if len(p.Packages) > 0 {
-		t := newTable("package", ">ends", ">warp", ">weft", ">mass")
-		for _, g := range p.Packages {
-			t.add(g.Tag, countOrBlank(g.Ends), yarnOrBlank(g.Warp, units), yarnOrBlank(g.across(), units), g.Mass.Format(units))
-		}
-		t.print(w)
-	}
-	printBands(w, o.Bands)
 }
 
 func countOrBlank(n int) string {
@@ -148,7 +235,7 @@ func printBands(w io.Writer, bands []fit.Band) {
 	if len(bands) < 2 {
 		return
 	}
-	fmt.Fprint(w, wrap("stripes: "+bandWords(bands), "  ", 78))
+	fact(w, "Stripes", bandWords(bands))
 }
 
 // bandWords lists stripes as they are typed.

@@ -62,7 +62,7 @@ func eachOf(pieces int, tape measure.Length, units measure.System) string {
 	if pieces <= 1 {
 		return ""
 	}
-	return fmt.Sprintf(" for each of %d, %s in all", pieces, (measure.Length(pieces) * tape).Cloth(units))
+	return fmt.Sprintf(" for each of %d, together %s", pieces, clothText(measure.Length(pieces)*tape, units))
 }
 
 // printMeasures prints what was measured of a finished piece.

@@ -147,11 +147,14 @@ func (k *call) answerStarted(tx *sqlite.Tx, id stash.PieceID, r recipient, v ver
 		return err
 	}
 	return k.answer(shape, func(w io.Writer) {
-		fmt.Fprintf(w, "%s is on the loom\n", stash.Clean(p.Name))
+		fmt.Fprintf(w, "%s is on the loom.\n", stash.Clean(p.Name))
 		printVerdict(w, v)
-		printPieceSize(w, p, k.units)
-		fmt.Fprint(w, inOneOrTwo("  when it comes off:", "`"+stash.Command("finish --weighed ITEM=WEIGHT", stash.Clean(p.Name))+"`", columnsOf(w)))
+		fmt.Fprintln(w)
+		fact(w, "Wind", fmt.Sprintf("%d ends of %s", p.Plan.Ends, clothText(p.Plan.WarpEnd, k.units)))
+		fact(w, "Weave", fmt.Sprintf("until the tape, under tension, reads %s%s", clothText(p.Plan.Tape, k.units), eachOf(p.Plan.Spec.Pieces, p.Plan.Tape, k.units)))
+		fact(w, "Gives", clothSize(p.Plan.Width, p.Plan.Length, k.units)+" finished")
 		printCautions(w, r, v)
+		fmt.Fprintln(w, "\nWhen it comes off: "+stash.Command("finish --weighed ITEM=WEIGHT", stash.Clean(p.Name)))
 	})
 }
 

@@ -11,15 +11,12 @@ import (
 	"endsmeet/stash/measure"
 )
 
-// notesOf are the remarks on a plan: what planner warns of, where dividing and
-// adding part, and where the cloth itself is doubtful.
+// notesOf are the remarks on a plan: what planner warns of, and where the cloth
+// itself is doubtful.
 func (s Shelf) notesOf(b stash.ProjectFacts, n planner.Needs) []string {
 	var notes []string
 	for _, w := range n.Warnings {
 		notes = append(notes, w.Message)
-	}
-	for _, d := range n.DivideNotes {
-		notes = append(notes, d.Sentence(s.Settings.Units))
 	}
 	return append(notes, s.clothNotes(b)...)
 }

@@ -318,7 +318,6 @@ func TestPlanNotes(t *testing.T) {
 		{"more ends than lie side by side, with the figure", "40/cm ends are closer than the yarn lies in a balanced plain weave, at most about 10.", func(b *stash.ProjectFacts) { b.Sett = 40 * measure.PerCentimetre }},
 		{"more picks than lie side by side", "30/cm picks are closer", func(b *stash.ProjectFacts) { b.Picks = 30 * measure.PerCentimetre }},
 		{"a weave that is not known, with those that are", `"gauzeish" interlace is not known`, func(b *stash.ProjectFacts) { b.Structure = "gauzeish" }},
-		{"where dividing and adding a loss part", "(divided), not", func(*stash.ProjectFacts) {}},
 	}
 	s := stock(t, of("c", cotton, 900), of("w", wool, 900))
 	plain := strings.Join(planned(t, s, scarf()).Notes, "\n")
