@@ -230,7 +230,7 @@ func leftoverWords(all []leftover, units measure.System) string {
 func printRecommended(w io.Writer, s anotherShape, units measure.System) {
 	rec := s.Recommended
 	fact(w, "Rely on", fmt.Sprintf("%s, %d ends (%s)", clothSize(rec.Width, rec.Length, units), rec.Ends, verdict.Odds(*rec.Probability)))
-	if s.Middle > rec.Length {
+	if s.Verdict != chance.Sure && s.Middle > rec.Length {
 		fact(w, "Even", clothSize(rec.Width, s.Middle, units)+" has an even chance: do not warp for it")
 	}
 	for _, g := range s.answer.Recommended.Gains {
