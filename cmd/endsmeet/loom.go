@@ -92,7 +92,7 @@ func printLoom(w io.Writer, r loomShape, units measure.System) {
 		fmt.Fprintln(w, "  beyond what was planned nothing is left on this warp")
 	}
 	if r.Weft != nil {
-		fmt.Fprintf(w, "  the weft there is allows %s from here; what binds: %s\n", r.Weft.Cloth(units), r.Binding)
+		fmt.Fprintf(w, "  the weft there is allows %s from here; %s runs out first\n", r.Weft.Cloth(units), r.Binding)
 	} else {
 		fmt.Fprintln(w, "  how much weft is left is not known")
 	}

@@ -129,7 +129,7 @@ func (a *allotting) addStriped(w Want) error {
 	}
 	b := builder{a: a, want: w}
 	if !o.Fits() {
-		b.why = "its stripes cannot be had out of the yarn it names: what binds is " + o.Binding
+		b.why = "its stripes cannot be made of the yarn it names; what runs out first: " + o.Binding
 		a.close(b, true, o.LeftOut)
 		return nil
 	}

@@ -123,7 +123,7 @@ func (v *vault) openHead(name remote.Name, data []byte) (Head, error) {
 	}
 	plain, err := e.openHead(n, data)
 	if err != nil || len(plain) < headFixed || plain[0] != headVersion {
-		return Head{}, bad(name, StepAge, "it cannot be opened: it was not written by a machine of the vault, or by a newer version")
+		return Head{}, bad(name, StepAge, "it cannot be opened: it was not written by a machine of this shared place, or by a newer version")
 	}
 	if err := v.checkSignature(name, laneFromBytes(plain[1:]), headMessage(v.ID, n.lane, n.last, n.chain), plain[16:16+ed25519.SignatureSize]); err != nil {
 		return Head{}, err

@@ -27,8 +27,8 @@ func (r *Replica) Join(ctx context.Context, address, typed string) error {
 func (x *exchange) join(ctx context.Context, typed string) error {
 	data, err := x.Get(ctx, formatName)
 	if errors.Is(err, remote.NotFound) {
-		return stash.Refuse(stash.CodeRefused, "check the address; `endsmeet sync setup WHERE` makes a vault; a folder that a service keeps the same may not be complete yet",
-			"there is no vault in %s", stash.Clean(x.place.Address))
+		return stash.Refuse(stash.CodeRefused, "check the address; `endsmeet sync setup WHERE` makes one; a folder that a service keeps the same may not be complete yet",
+			"there is no shared place in %s", stash.Clean(x.place.Address))
 	}
 	if err != nil {
 		return err
@@ -96,7 +96,7 @@ func (x *exchange) unlock(ctx context.Context, v *vault, typed string) (invite r
 	}
 	names := secretWraps(found.Names)
 	if len(names) == 0 {
-		return "", stash.Refuse(stash.CodeRefused, "wait until the folder is complete, or have another machine run `endsmeet sync repair`", "the keys of the vault are not there")
+		return "", stash.Refuse(stash.CodeRefused, "wait until the folder is complete, or have another machine run `endsmeet sync repair`", "the keys of the shared place are not there")
 	}
 	damaged := error(nil)
 	for _, n := range names {
@@ -159,7 +159,7 @@ func (x *exchange) open1(ctx context.Context, v *vault, n keyName, identity age.
 		return false, err
 	}
 	if w.Vault != v.ID {
-		return false, bad(n.name(), StepFormat, "it is of another vault")
+		return false, bad(n.name(), StepFormat, "it belongs to another shared place")
 	}
 	v.Ring = ring
 	return true, nil

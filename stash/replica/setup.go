@@ -52,7 +52,7 @@ func (r *Replica) fresh(ctx context.Context, address string) (*exchange, error) 
 func (x *exchange) unused(ctx context.Context) error {
 	_, err := x.Get(ctx, formatName)
 	if err == nil {
-		return stash.Refuse(stash.CodeRefused, "`endsmeet sync join WHERE` takes part in it; or give an empty place", "there is a vault in %s already", stash.Clean(x.place.Address))
+		return stash.Refuse(stash.CodeRefused, "`endsmeet sync join WHERE` takes part in it; or give an empty place", "there is a shared place in %s already", stash.Clean(x.place.Address))
 	}
 	if !errors.Is(err, remote.NotFound) {
 		return err
@@ -64,7 +64,7 @@ func (x *exchange) unused(ctx context.Context) error {
 		}
 		if len(found.Names) > 0 {
 			return stash.Refuse(stash.CodeRefused, "if its setup was broken off, run `endsmeet sync` where it was begun; else give an empty place",
-				"there are parts of a vault in %s", stash.Clean(x.place.Address))
+				"there are parts of a shared place in %s", stash.Clean(x.place.Address))
 		}
 	}
 	return nil

@@ -112,7 +112,7 @@ func unwrap(name keyName, data []byte, identity age.Identity) (wrappedRing, Ring
 	}
 	by, ok := ring.device(w.By)
 	if !ok || !ed25519.Verify(ed25519.PublicKey(by.Key), ringMessage(w.Vault, w.Ring), w.Signature) {
-		return w, ring, bad(name.name(), StepSignature, "it was not signed by a machine of the vault")
+		return w, ring, bad(name.name(), StepSignature, "it was not signed by a machine of this shared place")
 	}
 	return w, ring, nil
 }
