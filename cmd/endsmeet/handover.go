@@ -2,6 +2,7 @@ package main
 
 import (
 	"errors"
+	"slices"
 	"strings"
 
 	"github.com/agext/levenshtein"
@@ -55,7 +56,8 @@ func nearPerson(tx *sqlite.Tx, name string) error {
 	}
 	for _, p := range all {
 		for _, known := range append([]string{p.Name}, strings.Fields(p.Name)...) {
-			if nearName(name, known) {
+			near := func(word string) bool { return nearName(word, known) }
+			if near(name) || slices.ContainsFunc(strings.Fields(name), near) {
 				return stash.Refuse(stash.CodeAmbiguous, "Type the name as `endsmeet person list` has it; if it is somebody else add --new.",
 					"%q is nearly the name of a recorded person", stash.Clean(name))
 			}
@@ -69,7 +71,7 @@ func nearPerson(tx *sqlite.Tx, name string) error {
 func nearName(a, b string) bool {
 	a, b = strings.ToLower(strings.TrimSpace(a)), strings.ToLower(strings.TrimSpace(b))
 	least := min(len([]rune(a)), len([]rune(b)))
-	return least >= 3 && levenshtein.Distance(a, b, nil) <= min(2, max(1, least/4))
+	return least >= 4 && levenshtein.Distance(a, b, nil) <= min(2, max(1, least/4))
 }
 
 // handOver asks the gate whether a package may reach whom it is handed to, and
