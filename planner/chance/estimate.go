@@ -31,9 +31,12 @@ const (
 	oneAll             // one for all at once
 )
 
+// UsualBound is the error that a probability is worked out to where no verdict hangs on it.
+const UsualBound = 0.002
+
 // careful is for what is shown and judged, quick for ranking and searching.
 var (
-	careful = effort{first: 32, bound: 0.002, close: 0.0005, work: 1_000_000}
+	careful = effort{first: 32, bound: UsualBound, close: 0.0005, work: 1_000_000}
 	quick   = effort{first: 8, bound: 0.01, close: 0.01, work: 40_000}
 )
 

@@ -123,7 +123,7 @@ func (b *builder) weft(n planner.Needs, facts stash.ProjectFacts) measure.Length
 // addStriped takes a project whose stripes are fixed as a plan for it alone would
 // have it: one size out of given packages.
 func (a *allotting) addStriped(w Want) error {
-	o, err := making.Plan(a.shelf, w.Project.ProjectFacts)
+	o, err := making.Plan(a.shelf.Terse(), w.Project.ProjectFacts)
 	if err != nil {
 		return err
 	}

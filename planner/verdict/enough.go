@@ -21,7 +21,7 @@ type Size struct {
 	// measured. Do is the one thing to do.
 	Why, Do string
 	// Close is how far the probability may be off where that is as far as from the
-	// threshold of the verdict; 0 elsewhere.
+	// threshold of the verdict, or further than is usual; 0 elsewhere.
 	Close float64
 }
 
@@ -112,9 +112,10 @@ func more(m *fit.Margin, units measure.System) string {
 	return text + "."
 }
 
-// closeBy is the bound of a probability that lies within it of a threshold.
+// closeBy is the bound of a probability that lies within it of a threshold, or that is
+// worked out less well than others since the work was used up.
 func closeBy(o making.Outcome) float64 {
-	if !o.Close {
+	if !o.Close && o.Bound <= chance.UsualBound {
 		return 0
 	}
 	return o.Bound
