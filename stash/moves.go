@@ -24,9 +24,14 @@ type Move struct {
 
 // Weigh drafts a weighing. A weighing without a reading, before the package
 // arrived, or with a tare above the gross, is refused.
+// A retired package can be weighed while it holds more or less than nothing: that
+// settles what another machine recorded of it.
 func (p Package) Weigh(m Move) (Draft, error) {
 	if !m.Reading.Given() {
 		return Draft{}, Refuse(CodeUsage, "give what the scale says, such as 412g, or --net", "a weighing of %s needs a weight", p.Label())
+	}
+	if p.Retired && p.Held != 0 {
+		p.Retired = false
 	}
 	if err := p.open(m.At); err != nil {
 		return Draft{}, err
@@ -127,7 +132,7 @@ func (p Package) draft(kind Kind, m Move, body Movement) Draft {
 // open refuses what concerns a retired package or a time before it came.
 func (p Package) open(at time.Time) error {
 	if p.Retired {
-		return Refuse(CodeRetired, "undo the retirement if it is still there", "%s is retired", p.Label())
+		return Refuse(CodeRetired, "If it is still there undo that; `endsmeet history "+p.Label()+"` shows the entry.", "%s is retired", p.Label())
 	}
 	return p.ThereBy(at)
 }

@@ -33,7 +33,7 @@ func TestMovesRefuse(t *testing.T) {
 		return func(p stash.Package, m stash.Move) (stash.Draft, error) { return p.Wind(m, into, nil) }
 	}
 	lent := func(p *stash.Package) { p.LentTo = "a \x1b[2Jfriend" }
-	retired := func(p *stash.Package) { p.Retired = true }
+	retired := func(p *stash.Package) { p.Retired, p.Held = true, 0 }
 	later := noon.Add(time.Hour)
 	for _, c := range []struct {
 		rule  string

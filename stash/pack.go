@@ -327,13 +327,15 @@ func (p *Package) move(e Event) {
 		p.Newer = true
 		return
 	}
+	found := p.Retired && e.Kind == KindWeigh && p.Held != 0
 	if p.Retired {
-		p.ask("it was used or weighed after it was retired")
+		p.afterEnd(found)
 	}
 	p.Moved = e.At
 	switch e.Kind {
 	case KindWeigh:
 		p.weighOnLoom(e, m)
+		p.Retired = p.Retired && (!found || p.Held == 0)
 	case KindUse:
 		p.use(m.Piece, m.Mass)
 	case KindDiscard:
@@ -349,6 +351,18 @@ func (p *Package) move(e Event) {
 	case KindRetire:
 		p.retire(m)
 	}
+}
+
+// afterEnd is a movement of a package that was retired, on another machine or
+// before in the order of days. Weighing it settles what is asked, and what the scale
+// finds is there.
+func (p *Package) afterEnd(found bool) {
+	const asked = "it was used or weighed after it was retired: weigh it, with --net 0g if it is gone"
+	if found {
+		p.Question = slices.DeleteFunc(slices.Clone(p.Question), func(q string) bool { return q == asked })
+		return
+	}
+	p.ask(asked)
 }
 
 // weighOnLoom is a weighing; while the package feeds a piece on the loom,

@@ -244,8 +244,12 @@ func pair(word, option string) (string, measure.Mass, error) {
 // thrumsInput reads --thrums: of the one warp yarn, or of the yarn named.
 func (k *call) thrumsInput(tx *sqlite.Tx, s making.Shelf, piece stash.Piece) ([]making.ThrumsInput, error) {
 	var out []making.ThrumsInput
+	scale, err := k.reading(0)
+	if err != nil {
+		return nil, err
+	}
 	for _, word := range k.StringSlice("thrums") {
-		t := making.ThrumsInput{ID: stash.PackageID(tx.NewID())}
+		t := making.ThrumsInput{ID: stash.PackageID(tx.NewID()), Step: scale.Step}
 		if strings.Contains(word, "=") {
 			name, mass, err := pair(word, "--thrums")
 			if err != nil {

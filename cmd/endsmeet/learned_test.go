@@ -67,3 +67,16 @@ func answer(t *testing.T, text string, into any) {
 		t.Fatal(err, text)
 	}
 }
+
+func TestTheScaleOfAFinishIsThatOfItsThrums(t *testing.T) {
+	d := gateDesk(t)
+	d.run("start", "scarf")
+	d.run("finish", "scarf 1", "--weighed", "O=320g", "--thrums", "20g", "--scale", "10g")
+	var items []item
+	answer(t, d.run("--json", "list", "--form", "thrums"), &items)
+	it := items[0]
+	// A display of 10 g gives 10/(2√3) = 2.89 g, 14.4 % of 20 g (GUM, F.2.2.1).
+	if doubt := float64(*it.HighMm-*it.LengthMm) / float64(*it.LengthMm); doubt < 0.14 || doubt > 0.17 {
+		t.Errorf("%v, up to %v: a doubt of %.3f", *it.LengthMm, *it.HighMm, doubt)
+	}
+}

@@ -57,12 +57,39 @@ func undo(k *call) error {
 			lines = append(lines, more...)
 			shape.add(events)
 		}
+		pieces, err := k.piecesNow(tx, shape.Events)
+		if err != nil {
+			return err
+		}
+		lines = append(lines, pieces...)
 		before, err := k.beforeThat(tx)
 		if err != nil {
 			return err
 		}
 		return k.answer(shape, func(w io.Writer) { printUndone(w, lines, before) })
 	})
+}
+
+// piecesNow tells how pieces stand whose finish was taken back: back on the loom,
+// with what finishes them, or finished all the same, as another machine says.
+func (k *call) piecesNow(tx *sqlite.Tx, events []doneItem) ([]string, error) {
+	var lines []string
+	for _, e := range events {
+		if e.Kind != stash.KindFinish {
+			continue
+		}
+		p, _, err := tx.Piece(stash.PieceID(e.Of))
+		if err != nil {
+			return nil, err
+		}
+		switch name := stash.Clean(p.Name); {
+		case p.State == stash.OnLoom:
+			lines = append(lines, name+" is on the loom again, and its yarn is kept for it\n  to finish it: endsmeet finish "+quoted(name)+" --weighed ITEM=WEIGHT ...")
+		case p.FinishEvent != nil:
+			lines = append(lines, fmt.Sprintf("%s was finished twice: the other finish, of %s, counts now\n  to take that back too: endsmeet undo %s", name, minute(p.EndedAt.In(k.env.now().Location())), p.FinishEvent.String()[:8]))
+		}
+	}
+	return lines, nil
 }
 
 // add tells of one more act.
@@ -83,6 +110,9 @@ func (k *call) undoAct(tx *sqlite.Tx, events []stash.Event) ([]string, error) {
 	lines, err := k.describeAct(tx, events) // while what they name is there
 	if err != nil {
 		return nil, err
+	}
+	for i, line := range lines {
+		lines[i] = "undone: " + line
 	}
 	_, err = tx.Record(sqlite.DraftUndo(events))
 	return lines, err
@@ -107,7 +137,7 @@ func printUndone(w io.Writer, lines []string, before string) {
 			fmt.Fprintf(w, "undone: and %s more\n", plural(len(lines)-i, "event"))
 			break
 		}
-		fmt.Fprintln(w, "undone: "+line)
+		fmt.Fprintln(w, line)
 	}
 	if before != "" {
 		fmt.Fprintln(w, before)

@@ -267,7 +267,7 @@ func measured(id stash.PackageID, shares []roleShare, used measure.Mass, tex mea
 	for i, share := range shares {
 		mass := left
 		if i < len(shares)-1 && total > 0 {
-			mass = used * measure.Mass(share.length) / measure.Mass(total)
+			mass = measure.Part(used, int64(share.length), int64(total))
 		}
 		left -= mass
 		length, _ := measure.LengthOf(mass, tex)

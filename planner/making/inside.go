@@ -1,7 +1,6 @@
 package making
 
 import (
-	"math/big"
 	"slices"
 
 	"endsmeet/planner"
@@ -192,26 +191,16 @@ func keptWeft(spec planner.Spec, p *stash.Plan) (in, of measure.Length) {
 func (k kept) keep(in *Inside, thrums map[stash.YarnID]*thrumsMass) {
 	switch in.Role {
 	case stash.RoleWarp:
-		in.Mass = part(in.Debited, k.warp, k.warpOf)
+		in.Mass = measure.Part(in.Debited, int64(k.warp), int64(k.warpOf))
 		t := thrums[in.Yarn.ID]
 		if t != nil {
 			in.Mass = max(0, min(in.Mass, in.Debited-t.shareOf(in.Debited)))
 		}
 		in.Measured = in.Measured && (k.wasteMeasured || k.warp == k.warpOf)
 	case stash.RoleWeft:
-		in.Mass = part(in.Debited, k.weft, k.weftOf)
+		in.Mass = measure.Part(in.Debited, int64(k.weft), int64(k.weftOf))
 		in.Measured = in.Measured && k.weft == k.weftOf
 	}
-}
-
-// part is mass·n/of, rounded half up; all of it where of is zero.
-func part(mass measure.Mass, n, of measure.Length) measure.Mass {
-	if of <= 0 || n >= of {
-		return mass
-	}
-	v := new(big.Int).Mul(big.NewInt(int64(mass)), big.NewInt(2*int64(n)))
-	v.Add(v, big.NewInt(int64(of)))
-	return measure.Mass(v.Quo(v, big.NewInt(2*int64(of))).Int64())
 }
 
 // thrumsMass is the thrums kept of one yarn and the warp that they came from.
@@ -222,7 +211,7 @@ func (t thrumsMass) shareOf(debited measure.Mass) measure.Mass {
 	if t.warp == 0 {
 		return 0
 	}
-	return measure.Mass(float64(t.mass)*float64(debited)/float64(t.warp) + 0.5)
+	return measure.Part(t.mass, int64(debited), int64(t.warp))
 }
 
 func (s Shelf) thrumsOf(f *stash.Finish) map[stash.YarnID]*thrumsMass {

@@ -55,7 +55,7 @@ func (r *Report) note(code, subject, format string, args ...any) {
 // every gram is accounted for; and it names packages that ask for attention.
 func (tx *Tx) Check() (Report, error) {
 	var r Report
-	for _, part := range []func(*Report) error{tx.checkFile, tx.checkEvents, tx.checkFolds, tx.checkSums, tx.checkUnknown} {
+	for _, part := range []func(*Report) error{tx.checkFile, tx.checkEvents, tx.checkFolds, tx.checkSums, tx.checkPieces, tx.checkUnknown} {
 		err := part(&r)
 		if err != nil && !r.OK() {
 			return r, nil // what is damaged cannot be looked into any deeper
@@ -273,10 +273,11 @@ func (r *Report) add(p stash.Package) {
 
 func (tx *Tx) attention(r *Report, p stash.Package, y stash.Yarn, s stash.Settings) {
 	id := string(p.ID)
-	if p.Retired {
-		return
-	}
 	switch {
+	case p.Retired && p.Held == 0 && len(p.Question) == 0:
+		return
+	case p.Retired:
+		// its questions say the rest
 	case p.Overdrawn():
 		r.note("overdrawn", id, "%s holds less than nothing, weigh it", p.Label())
 	case p.Reweigh:
@@ -293,6 +294,26 @@ func (tx *Tx) attention(r *Report, p stash.Package, y stash.Yarn, s stash.Settin
 	for _, q := range p.Question {
 		r.note("question", id, "%s: %s", p.Label(), q)
 	}
+}
+
+// checkPieces names pieces that were finished, by one machine or by two, and of
+// which every finish was taken back: they are on the loom, and nobody may know.
+func (tx *Tx) checkPieces(r *Report) error {
+	pieces, err := tx.Pieces(true)
+	if err != nil {
+		return err
+	}
+	for _, p := range pieces {
+		past, err := tx.History(stash.Subject(p.ID))
+		if err != nil {
+			return err
+		}
+		undone := func(e Past) bool { return e.Kind == stash.KindFinish && e.Undone }
+		if p.State == stash.OnLoom && slices.ContainsFunc(past, undone) {
+			r.note("unfinished", string(p.ID), "%s is on the loom: its finish was undone; finish it again, or abandon it", p.Name)
+		}
+	}
+	return nil
 }
 
 // checkUnknown names what a newer version must fold.

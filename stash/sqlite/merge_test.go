@@ -1,6 +1,7 @@
 package sqlite_test
 
 import (
+	"slices"
 	"testing"
 
 	"endsmeet/stash"
@@ -94,6 +95,43 @@ func TestUndoingTheSettlingWeighingAsksAgain(t *testing.T) {
 	sameOn(t, a, b)
 	if p := packageOf(t, a, id); !p.Reweigh {
 		t.Error("nothing settles it any more, and it is not flagged")
+	}
+}
+
+// TestRetiredHereUsedThereIsNamedAndSettledByAWeighing: the yarn is gone by one
+// machine and was used by another; check names it, and the advice works.
+func TestRetiredHereUsedThereIsNamedAndSettledByAWeighing(t *testing.T) {
+	for rule, net := range map[string]measure.Mass{"it is gone": 0, "it is there": 30 * g} {
+		t.Run(rule, func(t *testing.T) {
+			a, b, id := pair(t)
+			now := a.Clock.Now()
+			retired, err := packageOf(t, a, id).Retire(stash.Move{At: now, Leftover: stash.LeftoverDiscarded})
+			used, err2 := packageOf(t, b, id).Use(stash.Move{Mass: 20 * g, At: now.Add(hours(1))})
+			if err != nil || err2 != nil {
+				t.Fatal(err, err2)
+			}
+			record(t, a, retired)
+			record(t, b, used)
+			exchange(t, a, b)
+			named := slices.ContainsFunc(checked(t, a.Store).Findings, func(f sqlite.Finding) bool { return f.Subject == string(id) && contains(f.Message, "weigh it") })
+			p := packageOf(t, a, id)
+			if !named || !p.Retired || p.Held != -20*g {
+				t.Fatalf("named by check: %v; %+v", named, p)
+			}
+			weighed, err := p.Weigh(stash.Move{At: now.Add(hours(2)), Reading: stash.Reading{Net: &net}})
+			if err != nil {
+				t.Fatal(err)
+			}
+			record(t, a, weighed)
+			exchange(t, a, b)
+			sameOn(t, a, b)
+			if p = packageOf(t, b, id); p.Held != net || len(p.Question) > 0 || p.Retired != (net == 0) || p.Heads == nil {
+				t.Errorf("after the weighing %+v", p)
+			}
+			if _, err := p.Weigh(stash.Move{At: now.Add(hours(3)), Reading: stash.Reading{Net: &net}}); (err == nil) != (net > 0) {
+				t.Errorf("weighed again: %v", err)
+			}
+		})
 	}
 }
 
