@@ -37,7 +37,7 @@ func (s *Store) bringUpToDate(ctx context.Context) error {
 	if err != nil && !errors.Is(err, sql.ErrNoRows) {
 		return err
 	}
-	if folded == stash.FoldVersion {
+	if folded == stash.FoldName() {
 		return nil
 	}
 	return s.Act(ctx, (*Tx).refold)

@@ -38,7 +38,7 @@ func (s *Store) openToRead(ctx context.Context) (err error) {
 	if err == nil && version == schemaVersion {
 		err = s.db.QueryRowContext(ctx, `SELECT value FROM meta WHERE key = ?`, foldKey).Scan(&folded)
 	}
-	if err == nil && folded != stash.FoldVersion {
+	if err == nil && folded != stash.FoldName() {
 		err = stash.Refuse(stash.CodeStorage, "Copy it to a folder where you may write, and give that copy with --stash FILE.",
 			"%s was written by an older endsmeet, and lies where it cannot be brought up to date.", s.path)
 	}

@@ -32,7 +32,7 @@ func (tx *Tx) refold() error {
 		}
 	}
 	tx.moved = true
-	return tx.setMeta(foldKey, stash.FoldVersion)
+	return tx.setMeta(foldKey, stash.FoldName())
 }
 
 // numbered is an event with its number in the file.
