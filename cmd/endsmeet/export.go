@@ -11,6 +11,7 @@ import (
 	"github.com/urfave/cli/v2"
 
 	"endsmeet/stash"
+	"endsmeet/stash/aside"
 	"endsmeet/stash/sqlite"
 )
 
@@ -128,7 +129,7 @@ func streamNew(path string, write func(io.Writer) error) error {
 	if _, err := os.Lstat(path); err == nil {
 		return unwritable(path, fs.ErrExist)
 	}
-	f, err := os.CreateTemp(filepath.Dir(path), ".endsmeet-*")
+	f, err := aside.File(filepath.Dir(path))
 	if err != nil {
 		return unwritable(path, err)
 	}

@@ -10,6 +10,7 @@ import (
 	"endsmeet/importers"
 	"endsmeet/importers/csvfile"
 	"endsmeet/stash"
+	"endsmeet/stash/aside"
 )
 
 // badRows keeps what is wrong with rows and, where asked, the rows themselves.
@@ -59,7 +60,7 @@ func (b *badRows) room(k *call) error {
 	if _, err := os.Lstat(b.path); err == nil {
 		return unwritable(b.path, fs.ErrExist)
 	}
-	f, err := os.CreateTemp(filepath.Dir(b.path), ".endsmeet-*")
+	f, err := aside.File(filepath.Dir(b.path))
 	if err != nil {
 		return unwritable(b.path, err)
 	}

@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"endsmeet/stash"
+	"endsmeet/stash/aside"
 )
 
 // wholeFolder fills a folder that is new or empty, whole or not at all: write
@@ -27,7 +28,7 @@ func wholeFolder(folder string, write func(dir string) error) error {
 }
 
 func fillFolder(folder string, write func(dir string) error) error {
-	dir, err := os.MkdirTemp(folder, ".endsmeet-*")
+	dir, err := aside.Folder(folder)
 	if err != nil {
 		return unwritable(folder, err)
 	}

@@ -7,6 +7,7 @@ import (
 	"path/filepath"
 
 	"endsmeet/stash"
+	"endsmeet/stash/aside"
 )
 
 // newFile refuses a path that is there already, unless it may be written over.
@@ -49,7 +50,7 @@ func writeNew(path string, data []byte, force bool) error {
 
 // writeAside writes the data into a new file beside the path.
 func writeAside(path string, data []byte) (string, error) {
-	f, err := os.CreateTemp(filepath.Dir(path), ".endsmeet-*")
+	f, err := aside.File(filepath.Dir(path))
 	if err != nil {
 		return "", err
 	}

@@ -12,6 +12,7 @@ import (
 	"github.com/mattn/go-sqlite3"
 
 	"endsmeet/stash"
+	"endsmeet/stash/aside"
 )
 
 // pagesAtOnce is how many pages of the file are copied in one step.
@@ -45,7 +46,7 @@ func tempBeside(path string) (string, error) {
 	if _, err := os.Lstat(path); err == nil {
 		return "", taken(path)
 	}
-	f, err := os.CreateTemp(filepath.Dir(path), ".stash-*")
+	f, err := aside.File(filepath.Dir(path))
 	if err != nil {
 		return "", storageError(path, err)
 	}

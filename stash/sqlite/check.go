@@ -6,6 +6,8 @@ import (
 	"fmt"
 	"hash/fnv"
 	"maps"
+	"os"
+	"runtime"
 	"slices"
 	"time"
 
@@ -55,7 +57,7 @@ func (r *Report) note(code, subject, format string, args ...any) {
 // every gram is accounted for; and it names packages that ask for attention.
 func (tx *Tx) Check() (Report, error) {
 	var r Report
-	for _, part := range []func(*Report) error{tx.checkFile, tx.checkEvents, tx.checkFolds, tx.checkSums, tx.checkPieces, tx.checkUnknown} {
+	for _, part := range []func(*Report) error{tx.checkAccess, tx.checkFile, tx.checkEvents, tx.checkFolds, tx.checkSums, tx.checkPieces, tx.checkUnknown} {
 		err := part(&r)
 		if err != nil && !r.OK() {
 			return r, nil // what is damaged cannot be looked into any deeper
@@ -65,6 +67,18 @@ func (tx *Tx) Check() (Report, error) {
 		}
 	}
 	return r, nil
+}
+
+// checkAccess names what others on this machine may read: the stash holds what is told
+// about people, and its key what proves who wrote. Windows knows no such bits.
+func (tx *Tx) checkAccess(r *Report) error {
+	for _, path := range []string{tx.store.path, tx.store.KeyPath()} {
+		info, err := os.Stat(path)
+		if err == nil && runtime.GOOS != "windows" && info.Mode().Perm()&0o077 != 0 {
+			r.note("access", path, "others on this machine may read or change %s: chmod 600 %s", path, path)
+		}
+	}
+	return nil
 }
 
 func (tx *Tx) checkFile(r *Report) error {
