@@ -50,8 +50,10 @@ const slack = 15 * time.Minute
 // this machine's clock. No clock keeps anything from being recorded: it is put
 // where it belongs, and asked about.
 func (k *call) afterKnown(at, begun time.Time, packages ...stash.Package) time.Time {
+	at = k.withinSaid(at, begun)
 	last, name := begun, "the piece"
 	for _, p := range packages {
+		at = k.withinSaid(at, p.Arrived)
 		if t := time.UnixMilli(p.Last.At); len(p.Heads) > 0 && t.After(last) {
 			last, name = t, p.Label()
 		}
@@ -66,6 +68,22 @@ func (k *call) afterKnown(at, begun time.Time, packages ...stash.Package) time.T
 	}
 	k.note("this machine's clock says %s, and %s has an entry of %s: one of the two is wrong\n  recorded right after that entry", minute(now), name, minute(last))
 	return last
+}
+
+// withinSaid is when something happened that cannot be before another: a day or a
+// minute that was said holds both, where both were in it.
+func (k *call) withinSaid(at, other time.Time) time.Time {
+	said := 12 * time.Hour // a day is its noon
+	switch on := k.String("on"); {
+	case on == "":
+		return at
+	case strings.Contains(on, ":"):
+		said = time.Minute
+	}
+	if d := other.Sub(at); d > 0 && d < said {
+		return other
+	}
+	return at
 }
 
 // tellSettled says of packages that were weighed later than what is recorded now
