@@ -24,3 +24,7 @@ func (c Clock) Next(now time.Time) Clock { return max(ClockAt(now), c+1) }
 func (c Clock) Seen(other Clock, now time.Time) Clock {
 	return max(c, min(other, ClockAt(now.Add(maxAhead))))
 }
+
+// ClockSlack is how far the clocks of two machines may be apart before it is worth a
+// question (common practice, no source: nobody sets a clock to the minute).
+const ClockSlack = 15 * time.Minute

@@ -41,10 +41,6 @@ func parseWhen(text string, now time.Time) (time.Time, error) {
 	return at, nil
 }
 
-// slack is how far the clocks of two machines may be apart before it is worth a
-// question (common practice, no source: nobody sets a clock to the minute).
-const slack = 15 * time.Minute
-
 // afterKnown is when something happens to packages and to a piece: as said, but
 // never before what was known of them when it was recorded and is dated ahead of
 // this machine's clock. No clock keeps anything from being recorded: it is put
@@ -63,7 +59,7 @@ func (k *call) afterKnown(at, begun time.Time, packages ...stash.Package) time.T
 		return at
 	}
 	last = last.In(now.Location())
-	if last.Sub(now) < slack {
+	if last.Sub(now) < stash.ClockSlack {
 		return last
 	}
 	k.note("this machine's clock says %s, and %s has an entry of %s: one of the two is wrong\n  recorded right after that entry", minute(now), name, minute(last))

@@ -107,7 +107,7 @@ func (tx *Tx) checkFile(r *Report) error {
 // subjects it touches and which acts it reverses, with what the event says.
 func (tx *Tx) checkEvents(r *Report) error {
 	var walk chainWalk
-	said := indexSums{}
+	said, ahead := indexSums{}, []stash.Event(nil)
 	undos := map[[2]stash.Act]bool{}
 	err := tx.each(`SELECT `+eventColumns+` ORDER BY e.lane, e.seq`, nil, func(rows *sql.Rows) error {
 		e, err := scanRaw(rows)
@@ -120,11 +120,15 @@ func (tx *Tx) checkEvents(r *Report) error {
 			r.fault("chain", string(e.Lane), "event %d of lane %s is not what was written", e.Seq, e.Lane)
 		}
 		said.add(e, undos)
+		if e.At.Sub(tx.now) > stash.ClockSlack {
+			ahead = append(ahead, e)
+		}
 		return nil
 	})
 	if err != nil {
 		return err
 	}
+	tx.tellAhead(r, ahead)
 	noted, err := tx.notedIndex()
 	if err != nil {
 		return err
@@ -133,6 +137,18 @@ func (tx *Tx) checkEvents(r *Report) error {
 		r.fault("index", "", "what the events touch is not what was noted of them")
 	}
 	return tx.checkEnds(r)
+}
+
+// tellAhead asks about entries that stand and are dated ahead of this machine's clock:
+// theirs was wrong, or this one is.
+func (tx *Tx) tellAhead(r *Report, ahead []stash.Event) {
+	ahead = slices.DeleteFunc(ahead, func(e stash.Event) bool { return tx.Undone(e.ActOf()) })
+	if len(ahead) == 0 {
+		return
+	}
+	first := slices.MinFunc(ahead, stash.Order)
+	r.note("ahead", string(first.Of), "%d of the entries are dated ahead of this machine's clock, which says %s; the first is %s of %s (%s): was a clock wrong? Undo it and record it again with --on",
+		len(ahead), tx.now.Format("2006-01-02 15:04"), first.Kind, first.At.In(tx.now.Location()).Format("2006-01-02 15:04"), first.ID().String()[:8])
 }
 
 // checkEnds looks for the event at the end of every lane.
