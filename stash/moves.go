@@ -132,7 +132,7 @@ func (p Package) draft(kind Kind, m Move, body Movement) Draft {
 // open refuses what concerns a retired package or a time before it came.
 func (p Package) open(at time.Time) error {
 	if p.Retired {
-		return Refuse(CodeRetired, "If it is still there undo that; `endsmeet history "+p.Label()+"` shows the entry.", "%s is retired", p.Label())
+		return Refuse(CodeRetired, "If it is still there, undo that: its history shows the entry.", "%s is retired", p.Label())
 	}
 	return p.ThereBy(at)
 }

@@ -55,6 +55,8 @@ func TestTheJournalOfAnyHistoryBalancesForEachPackage(t *testing.T) {
 		d.run("receive", "Ossentarn cotton", "--gross", "150g", "--tare", "20g", "--form", "cone", "--tag", "C", "--lot", "7")
 		d.run("project", "add", "band", "--warp", "A", "--weft", "B", "--width", "6cm", "--length", "60cm", "--sett", "6/cm", "--picks", "6/cm", "--structure", "plain")
 		d.run("start", "band")
+		d.run("lend", "C", "--to", "a guild")
+		d.run("return", "C", "--gross", "140g")
 		for range 4 + r.IntN(16) {
 			now = now.Add(time.Duration(r.IntN(400)-100) * time.Minute)
 			args := drawCommand(r)
@@ -86,7 +88,7 @@ func TestTheJournalOfAnyHistoryBalancesForEachPackage(t *testing.T) {
 			}
 		}
 	}
-	for _, name := range []string{"weigh", "use", "start", "finish", "undo", "wind", "retire", "return"} {
+	for _, name := range []string{"weigh", "use", "start", "finish", "undo", "wind", "retire"} {
 		if ran[name] == 0 {
 			t.Errorf("no %s among the histories: %v", name, ran)
 		}
