@@ -232,7 +232,7 @@ func ParseWash(s string) (Wash, error) {
 	switch {
 	case has("hand", "felts", "no agitation"):
 		w.Agitation = AgitateNone
-	case has("wool", "gentle", "delicate", "cool", "cold", "brief"):
+	case has("wool", "gentle", "delicate", "cool", "cold", "brief"):
 		w.Agitation = AgitateGentle
 	case w.MaxC > 0 || has("machine"):
 		w.Agitation = AgitateNormal

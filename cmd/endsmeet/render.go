@@ -321,11 +321,3 @@ func hangingBy(line, indent string, columns int) string {
 	}
 	return rows[0] + "\n" + wrap(rows[1], indent, columns-1)
 }
-
-// inOneOrTwo puts two parts on a line of so many columns, 0 for any, or on two.
-func inOneOrTwo(first, second string, columns int) string {
-	if columns > 0 && cells(first)+1+cells(second) > columns {
-		return first + "\n" + hangingBy("  "+second, "    ", columns)
-	}
-	return first + " " + second + "\n"
-}

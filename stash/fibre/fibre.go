@@ -152,7 +152,7 @@ const (
 // careWords holds the degrees in plain words.
 var careWords = [...]string{
 	"wash to 60 °C", "wash to 40 °C", "wash at 30 °C, gently", "wash by hand, lukewarm",
-	"wash by hand, lukewarm, do not rub, dry flat", "sponge or brief cool rinse only",
+	"wash by hand, lukewarm, do not rub, dry flat", "sponge or brief cool rinse only",
 }
 
 // String gives the care in plain words.
