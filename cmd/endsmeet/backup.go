@@ -15,7 +15,8 @@ func backupCommand(e *environment) *cli.Command {
 	return &cli.Command{
 		Name: "backup", Category: groupExchange, ArgsUsage: "FILE",
 		Usage:       "Copy the stash to a new file, and check the copy.",
-		Description: "The copy is complete even while another command is running. It includes what is recorded about people: keep it as you keep the stash.",
+		Description: "The copy is complete even while another command is running. It includes what is recorded about people, and the keys of the shared place if there is one: keep it as you keep the stash, or leave the keys out.",
+		Flags:       []cli.Flag{&cli.BoolFlag{Name: "without-keys", Usage: "leave the keys of the shared place out; a stash restored from it joins anew"}},
 		Action:      action(e, 1, 1, backup),
 	}
 }
@@ -25,6 +26,8 @@ type copied struct {
 	File   string `json:"file"`
 	Events int    `json:"events"`
 	OK     bool   `json:"ok"`
+	// Keys says that the keys of the shared place lie in it.
+	Keys bool `json:"keys,omitempty"`
 }
 
 func backup(k *call) error {
@@ -32,18 +35,26 @@ func backup(k *call) error {
 	if strings.TrimSpace(path) == "" {
 		return stash.Refuse(stash.CodeUsage, "", "give the name of a file")
 	}
-	err := k.view(func(*sqlite.Tx) error { return nil })
+	keys := false
+	err := k.view(func(tx *sqlite.Tx) (err error) {
+		keys, err = tx.HasKeys()
+		return err
+	})
 	if err != nil {
 		return err
 	}
 	bar := k.counting("backup", -1)
-	events, err := k.store.Backup(k.ctx, path, func(int, int) { bar.step() })
+	events, err := k.store.Backup(k.ctx, path, !k.Bool("without-keys"), func(int, int) { bar.step() })
 	bar.done()
 	if err != nil {
 		return err
 	}
-	err = k.answer(copied{path, events, true}, func(w io.Writer) {
+	keys = keys && !k.Bool("without-keys")
+	err = k.answer(copied{path, events, true, keys}, func(w io.Writer) {
 		fmt.Fprintf(w, "%s: a whole copy with %s\n", stash.Clean(path), plural(events, "event"))
+		if keys {
+			fmt.Fprintln(w, "It holds the keys of the shared place: whoever has it can read that.")
+		}
 	})
 	return k.told(err)
 }
@@ -66,7 +77,7 @@ func restore(k *call) error {
 	if r.Keys != "" {
 		k.note("the keys of the stash that was here are kept as %s", r.Keys)
 	}
-	err = k.answer(copied{path, r.Events, true}, func(w io.Writer) {
+	err = k.answer(copied{File: path, Events: r.Events, OK: true}, func(w io.Writer) {
 		fmt.Fprintf(w, "restored %s with %s, checked\n", stash.Clean(path), plural(r.Events, "event"))
 	})
 	return k.told(err)

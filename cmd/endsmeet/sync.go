@@ -34,8 +34,8 @@ func syncCommand(e *environment) *cli.Command {
 		Description: "On its own, `endsmeet sync` exchanges now.\n\n" + syncHelp,
 		Action:      action(e, 0, 0, syncNow),
 		Subcommands: []*cli.Command{
-			{Name: "setup", ArgsUsage: "WHERE", Usage: "Make a shared place for this stash.", Description: syncHelp, Action: action(e, 1, 1, syncSetup)},
-			{Name: "join", ArgsUsage: "WHERE", Usage: "Join a shared place that another machine made.", Description: syncHelp, Action: action(e, 1, 1, syncJoin)},
+			{Name: "setup", ArgsUsage: "WHERE", Usage: "Make a shared place for this stash.", Description: syncHelp, Flags: []cli.Flag{nameFlag()}, Action: action(e, 1, 1, syncSetup)},
+			{Name: "join", ArgsUsage: "WHERE", Usage: "Join a shared place that another machine made.", Description: syncHelp, Flags: []cli.Flag{nameFlag()}, Action: action(e, 1, 1, syncJoin)},
 			{Name: "status", Usage: "Show which machines take part, what waits, and what disagrees.", Action: action(e, 0, 0, syncStatus)},
 			syncDevicesCommand(e),
 			syncSettleCommand(e),
@@ -51,6 +51,11 @@ func syncCommand(e *environment) *cli.Command {
 			{Name: "fingerprint", Usage: "Show words to compare with another machine.", Action: action(e, 0, 0, syncFingerprint)},
 		},
 	}
+}
+
+// nameFlag names this machine for the others.
+func nameFlag() cli.Flag {
+	return &cli.StringFlag{Name: "name", Usage: "call this machine `NAME`, such as studio"}
 }
 
 // replica is this stash as it takes part in the exchange.

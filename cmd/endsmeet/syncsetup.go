@@ -38,7 +38,8 @@ func syncSetup(k *call) error {
 	if err != nil {
 		return err
 	}
-	code, err := r.Setup(k.ctx, k.Args().First(), phrase)
+	k.working("making the keys ...")
+	code, err := r.Setup(k.ctx, k.Args().First(), phrase, k.String("name"))
 	if err != nil && code == "" {
 		return err
 	}
@@ -89,22 +90,52 @@ func syncJoin(k *call) error {
 	if err := folderThere(k.Args().First()); err != nil {
 		return err
 	}
-	typed, err := k.secret("pass-phrase, or a code")
+	err = k.askedAgain(func() error {
+		typed, err := k.secret("pass-phrase, or a code")
+		if err != nil {
+			return err
+		}
+		k.working("opening the shared place ...")
+		return r.Join(k.ctx, k.Args().First(), typed, k.String("name"))
+	})
 	if err != nil {
-		return err
-	}
-	if err := r.Join(k.ctx, k.Args().First(), typed); err != nil {
 		return err
 	}
 	report, err := k.exchange(r)
 	if err != nil {
 		return err
 	}
-	return k.told(k.answer(k.syncedShape(report, 0), func(w io.Writer) {
+	err = k.told(k.answer(k.syncedShape(report, 0), func(w io.Writer) {
 		fmt.Fprintln(w, "this machine takes part now; "+exchangedWords(report))
 		fmt.Fprintf(w, "The others call it %q: `endsmeet sync devices name NAME` changes that.\n", k.machineName(r))
 		fmt.Fprintln(w, "`endsmeet sync fingerprint` here and on another machine should say the same.")
 	}))
+	if err != nil {
+		return err
+	}
+	return missing(report)
+}
+
+// working says on a terminal what takes some seconds.
+func (k *call) working(what string) {
+	if k.env.stderrTTY && !k.asJSON() {
+		fmt.Fprintln(k.env.stderr, what)
+	}
+}
+
+// askedAgain asks up to three times where a person types: what was typed wrong
+// is said at the prompt, and the next line goes to the prompt and not to the
+// shell.
+func (k *call) askedAgain(ask func() error) error {
+	for try := 1; ; try++ {
+		err := ask()
+		code := stash.CodeOf(err)
+		typed := k.env.stdinTTY && k.env.getenv(phraseVariable) == ""
+		if err == nil || try == 3 || !typed || code != stash.CodeInput && code != replica.CodeSecret {
+			return err
+		}
+		k.note("%v", err)
+	}
 }
 
 // machineName is what this machine is called in the shared place.
@@ -172,8 +203,17 @@ func (k *call) typedHidden(terminal int) ([]byte, error) {
 	}
 }
 
-// newPhrase asks twice for a pass-phrase to be set.
-func (k *call) newPhrase(what string) (string, error) {
+// newPhrase asks twice for a pass-phrase to be set, and again where it will not
+// do.
+func (k *call) newPhrase(what string) (phrase string, err error) {
+	err = k.askedAgain(func() (err error) {
+		phrase, err = k.phraseTwice(what + " (at least 10 characters)")
+		return err
+	})
+	return phrase, err
+}
+
+func (k *call) phraseTwice(what string) (string, error) {
 	first, err := k.secret(what)
 	if err != nil {
 		return "", err

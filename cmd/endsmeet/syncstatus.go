@@ -84,6 +84,11 @@ func printStatus(w io.Writer, s replica.Status, now time.Time) {
 	default:
 		fmt.Fprintln(w, "nothing waits to be passed on")
 	}
+	for _, m := range s.Machines {
+		if longGone(m, now) {
+			fmt.Fprintf(w, "%s was last heard of %s: `endsmeet sync devices remove %s` if it is gone\n", stash.Clean(m.Name), m.Last.Format(time.DateOnly), shellWords([]string{m.Name}))
+		}
+	}
 	if s.PrivateHere > 0 {
 		fmt.Fprintf(w, "%s about people stay on this machine (config people.sync)\n", counted(int(s.PrivateHere), "event", "events"))
 	}
@@ -97,6 +102,14 @@ func printStatus(w io.Writer, s replica.Status, now time.Time) {
 		fmt.Fprintln(w)
 	}
 	printOpen(w, s.Open, now)
+}
+
+// longUnheard is how long a machine may say nothing before its removal is
+// suggested.
+const longUnheard = 180 * 24 * time.Hour
+
+func longGone(m replica.MachineNow, now time.Time) bool {
+	return !m.Own && !m.Removed && !m.Last.IsZero() && now.Sub(m.Last) > longUnheard
 }
 
 func machineWords(m replica.Machine) string {

@@ -178,7 +178,7 @@ func TestAFlippedBitInTheFormatIsNamedAndNobodyJoins(t *testing.T) {
 		if c.OK() {
 			t.Fatalf("damage %d, %q, is not found", i, data)
 		}
-		err = newcomer.Join(ctx, "there", phrase)
+		err = newcomer.Join(ctx, "there", phrase, "")
 		var refusal *stash.Error
 		if !errors.As(err, &refusal) || refusal.Hint == "" {
 			t.Fatalf("damage %d, %q: joining gives %v", i, data, err)

@@ -124,6 +124,11 @@ func (r *Replica) Rename(ctx context.Context, query, name string) error {
 		return stash.Refuse(stash.CodeInput, "", "a machine needs a name")
 	}
 	return r.withMachine(ctx, query, func(x *exchange, m Machine) error {
+		for _, other := range x.v.machines(nil) {
+			if other.ID != m.ID && !other.Removed && strings.EqualFold(other.Name, name) {
+				return nameTaken(name)
+			}
+		}
 		found, err := x.List(ctx, devicePrefix, "")
 		if err != nil {
 			return err

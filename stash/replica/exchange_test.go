@@ -304,15 +304,15 @@ func TestErrorsAreRefusalsWithARemedy(t *testing.T) {
 	place := remotetest.NewMemory()
 	a, b := newMachine(t, "anneke", place), newMachine(t, "bo", place)
 	_, noPlace := a.Sync(ctx)
-	_, short := a.Setup(ctx, "there", "short")
-	nothing := b.Join(ctx, "there", phrase)
+	_, short := a.Setup(ctx, "there", "short", "")
+	nothing := b.Join(ctx, "there", phrase, "")
 	a.setup()
-	_, twice := a.Setup(ctx, "there", phrase)
-	_, occupied := b.Setup(ctx, "there", phrase)
-	wrong := b.Join(ctx, "there", "four looms stood Idle")
+	_, twice := a.Setup(ctx, "there", phrase, "")
+	_, occupied := b.Setup(ctx, "there", phrase, "")
+	wrong := b.Join(ctx, "there", "four looms stood Idle", "")
 	format := get(t, place, formatName)
 	place.Plant(string(formatName), bytes.Replace(format, []byte(`"least_reader":1`), []byte(`"least_reader":2`), 1))
-	newer := b.Join(ctx, "there", phrase)
+	newer := b.Join(ctx, "there", phrase, "")
 	for what, err := range map[string]error{"no place": noPlace, "short": short, "nothing there": nothing, "twice": twice, "occupied": occupied, "wrong": wrong, "newer": newer} {
 		var refusal *stash.Error
 		if !errors.As(err, &refusal) || refusal.Hint == "" {

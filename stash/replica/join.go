@@ -13,18 +13,19 @@ import (
 )
 
 // Join takes part in the vault in a place. typed is the pass-phrase, the
-// printed code, or a code shown on another machine.
-func (r *Replica) Join(ctx context.Context, address, typed string) error {
+// printed code, or a code shown on another machine; name is what this machine
+// is to be called. An empty one is found.
+func (r *Replica) Join(ctx context.Context, address, typed, name string) error {
 	return r.locked(ctx, func() error {
 		x, err := r.fresh(ctx, address)
 		if err != nil {
 			return err
 		}
-		return placeError(x.join(ctx, typed))
+		return placeError(x.join(ctx, typed, name))
 	})
 }
 
-func (x *exchange) join(ctx context.Context, typed string) error {
+func (x *exchange) join(ctx context.Context, typed, name string) error {
 	data, err := x.Get(ctx, formatName)
 	if errors.Is(err, remote.NotFound) {
 		return stash.Refuse(stash.CodeRefused, "check the address; `endsmeet sync setup WHERE` makes one; a folder that a service keeps the same may not be complete yet",
@@ -37,7 +38,7 @@ func (x *exchange) join(ctx context.Context, typed string) error {
 	if err != nil {
 		return repairable(err)
 	}
-	v := &vault{ID: f.Vault, Place: x.place.Address, Folder: x.place.Folder, Name: machineLabel(), Looked: x.o.Now()}
+	v := &vault{ID: f.Vault, Place: x.place.Address, Folder: x.place.Folder, Name: name, Looked: x.o.Now()}
 	invite, err := x.unlock(ctx, v, typed)
 	if err != nil {
 		return repairable(err)
@@ -107,18 +108,27 @@ func (x *exchange) unlock(ctx context.Context, v *vault, typed string) (invite r
 			damaged = err
 		case err != nil:
 			return "", err
-		case ok && n.epoch.less(names[0].epoch):
-			return "", stash.Refuse(CodeSecret, "the key was changed when a machine was removed: give the pass-phrase or the code of then", "that was valid once and is no more")
-		case ok && n.kind == wrapInvite:
-			return n.name(), nil
 		case ok:
-			return "", nil
+			if n.kind == wrapInvite {
+				invite = n.name()
+			}
+			return invite, x.stillValid(ctx, v, found.Names)
 		}
 	}
 	if damaged != nil {
 		return "", damaged
 	}
 	return "", stash.Refuse(CodeSecret, "mind capitals and spaces; the printed code and a code from `endsmeet sync devices add` will do too", "that pass-phrase or code opens nothing here")
+}
+
+// stillValid refuses a secret that opened a key which was changed since, as a
+// machine of the vault has left a notice of.
+func (x *exchange) stillValid(ctx context.Context, v *vault, listed []remote.Name) error {
+	x.v = v
+	if err := x.readNotices(ctx, listed); err != nil || x.report.Locked == "" {
+		return err
+	}
+	return stash.Refuse(CodeSecret, "the key was changed when a machine was removed: give the pass-phrase or the code of then", "that was valid once and is no more")
 }
 
 // secretWraps are the names of wraps for pass-phrases and codes, of the
@@ -176,6 +186,9 @@ func (x *exchange) takePart(ctx context.Context, v *vault, invite remote.Name) e
 		return err
 	}
 	if err := x.keepWraps(ctx, invite); err != nil {
+		return err
+	}
+	if err := x.nameSelf(ctx, v); err != nil {
 		return err
 	}
 	err := x.o.Store.Act(ctx, func(tx *sqlite.Tx) error {

@@ -62,9 +62,9 @@ func child(does string) error {
 	defer h.store.Close()
 	switch does {
 	case "setup":
-		_, err = h.Setup(ctx, os.Getenv(childPlace), phrase)
+		_, err = h.Setup(ctx, os.Getenv(childPlace), phrase, "")
 	case "join":
-		err = h.Join(ctx, os.Getenv(childPlace), phrase)
+		err = h.Join(ctx, os.Getenv(childPlace), phrase, "")
 	case "remove":
 		_, err = h.Remove(ctx, "gone", phrase+" no more")
 	case "sync":
@@ -223,7 +223,7 @@ func checkHome(t *testing.T, h *home) error {
 func (s scene) twoHomes() {
 	ctx := context.Background()
 	s.with("anneke", func(h *home) error {
-		if _, err := h.Setup(ctx, s.folder(), phrase); err != nil {
+		if _, err := h.Setup(ctx, s.folder(), phrase, ""); err != nil {
 			return err
 		}
 		for i := range mergeRun - 1 {
@@ -238,7 +238,7 @@ func (s scene) twoHomes() {
 	})
 	for _, name := range []string{"bo", "gone"} {
 		s.with(name, func(h *home) error {
-			if err := h.Join(ctx, s.folder(), phrase); err != nil {
+			if err := h.Join(ctx, s.folder(), phrase, ""); err != nil {
 				return err
 			}
 			if err := h.Rename(ctx, "this", name); err != nil {
@@ -296,14 +296,14 @@ func TestKilledAtEveryPointAndTheNextRunHeals(t *testing.T) {
 		{does: "sync", home: "anneke", points: places, homes: []string{"anneke", "bo"}},
 		{does: "remove", home: "anneke", points: few, homes: []string{"anneke", "bo"}},
 		{does: "join", home: "newcomer", points: few, homes: []string{"anneke", "bo", "newcomer"},
-			again: func(h *home) error { return h.Join(context.Background(), "there", phrase) }},
+			again: func(h *home) error { return h.Join(context.Background(), "there", phrase, "") }},
 	}
 	for _, a := range attempts {
 		t.Run(a.does, func(t *testing.T) { a.run(t, met, scene.twoHomes) })
 	}
 	t.Run("setup", func(t *testing.T) {
 		a := attempt{does: "setup", home: "anneke", points: few, homes: []string{"anneke"}}
-		a.again = func(h *home) error { _, err := h.Setup(context.Background(), "there", phrase); return err }
+		a.again = func(h *home) error { _, err := h.Setup(context.Background(), "there", phrase, ""); return err }
 		a.run(t, met, func(scene) {})
 	})
 	for _, p := range places {
@@ -317,8 +317,8 @@ func TestKilledAtEveryPointAndTheNextRunHeals(t *testing.T) {
 func TestAFullDiskUnderTheStashTakesInNothingByHalves(t *testing.T) {
 	ctx := context.Background()
 	s := newScene(t)
-	s.with("anneke", func(h *home) error { _, err := h.Setup(ctx, s.folder(), phrase); return err })
-	s.with("bo", func(h *home) error { return h.Join(ctx, s.folder(), phrase) })
+	s.with("anneke", func(h *home) error { _, err := h.Setup(ctx, s.folder(), phrase, ""); return err })
+	s.with("bo", func(h *home) error { return h.Join(ctx, s.folder(), phrase, "") })
 	s.with("anneke", func(h *home) error {
 		for i := range 400 {
 			if err := h.record(fmt.Sprint("yarn ", i, strings.Repeat(" of a long name", 40))); err != nil {

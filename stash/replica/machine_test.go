@@ -162,14 +162,14 @@ func (m *machine) quiet() Report {
 
 func (m *machine) setup() string {
 	m.t.Helper()
-	code, err := m.Setup(context.Background(), "there", phrase)
+	code, err := m.Setup(context.Background(), "there", phrase, "")
 	m.must(err)
 	return code
 }
 
 func (m *machine) join() {
 	m.t.Helper()
-	m.must(m.Join(context.Background(), "there", phrase))
+	m.must(m.Join(context.Background(), "there", phrase, ""))
 }
 
 // act records something.

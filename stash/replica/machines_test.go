@@ -116,22 +116,22 @@ func TestCodesOpenAndAnInvitationIsGoodOnce(t *testing.T) {
 	a.yarn("Ossentarn cotton")
 	a.quiet()
 	byCode := newMachine(t, "by code", place)
-	byCode.must(byCode.Join(ctx, "there", printed))
+	byCode.must(byCode.Join(ctx, "there", printed, ""))
 	byCode.quiet()
 	invite, err := a.Invite(ctx)
 	a.must(err)
 	guest, second := newMachine(t, "guest", place), newMachine(t, "second", place)
-	guest.must(guest.Join(ctx, "there", invite))
+	guest.must(guest.Join(ctx, "there", invite, ""))
 	guest.quiet()
-	if err := second.Join(ctx, "there", invite); stash.CodeOf(err) != CodeSecret {
+	if err := second.Join(ctx, "there", invite, ""); stash.CodeOf(err) != CodeSecret {
 		t.Errorf("an invitation opens twice: %v", err)
 	}
 	fresh, err := guest.Recode(ctx)
 	guest.must(err)
-	if err := second.Join(ctx, "there", printed); stash.CodeOf(err) != CodeSecret {
+	if err := second.Join(ctx, "there", printed, ""); stash.CodeOf(err) != CodeSecret {
 		t.Errorf("the code that was replaced opens: %v", err)
 	}
-	second.must(second.Join(ctx, "there", fresh))
+	second.must(second.Join(ctx, "there", fresh, ""))
 	second.quiet()
 	meet(a, byCode, guest, second)
 	same(t, a, byCode, guest, second)

@@ -45,7 +45,9 @@ func (r *Replica) Remove(ctx context.Context, query, phrase string) (Removed, er
 
 // newPhrase refuses the pass-phrase that the machine to be removed knows.
 func (x *exchange) newPhrase(ctx context.Context, phrase string) error {
+	mine := x.v
 	_, err := x.unlock(ctx, &vault{ID: x.v.ID}, phrase)
+	x.v = mine
 	switch {
 	case err == nil:
 		return stash.Refuse(stash.CodeInput, "choose another", "that is the pass-phrase that the removed machine knows")

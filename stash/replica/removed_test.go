@@ -47,10 +47,10 @@ func TestARemovedMachineIsShutOutAndTheOthersGoOn(t *testing.T) {
 	}
 	checkLocked(t, place, lost.vaultOf(), a.vaultOf())
 	newcomer := newMachine(t, "newcomer", place)
-	if err := newcomer.Join(ctx, "there", phrase); stash.CodeOf(err) != CodeSecret {
+	if err := newcomer.Join(ctx, "there", phrase, ""); stash.CodeOf(err) != CodeSecret {
 		t.Errorf("the old pass-phrase opens: %v", err)
 	}
-	newcomer.must(newcomer.Join(ctx, "there", next))
+	newcomer.must(newcomer.Join(ctx, "there", next, ""))
 	newcomer.sync()
 	meetLoosely(a, b, newcomer)
 	same(t, a, b, newcomer)
@@ -105,7 +105,7 @@ func TestARemovedMachineThatIsLetInAgainGoesOnUnderANewLane(t *testing.T) {
 	back.yarn("later still")
 	lane, secret := back.lane(), back.secret()
 	back.must(back.Leave(ctx, true))
-	back.must(back.Join(ctx, "there", next))
+	back.must(back.Join(ctx, "there", next, ""))
 	if back.lane() == lane || back.secret() == secret {
 		t.Error("it goes on under the lane or with the secret that was shut out")
 	}
@@ -171,7 +171,7 @@ func TestARemovedMachineCannotBringInAnother(t *testing.T) {
 	v := lost.vaultOf()
 	code, err := lost.Invite(ctx) // under the old key
 	lost.must(err)
-	if err := accomplice.Join(ctx, "there", code); stash.CodeOf(err) != CodeSecret {
+	if err := accomplice.Join(ctx, "there", code, ""); stash.CodeOf(err) != CodeSecret {
 		t.Errorf("an invitation under the old key opens: %v", err)
 	}
 	accomplice.yarn("smuggled")

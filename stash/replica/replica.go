@@ -3,7 +3,6 @@ package replica
 import (
 	"context"
 	"errors"
-	"os"
 	"time"
 
 	"github.com/gofrs/flock"
@@ -164,13 +163,4 @@ func placeError(err error) error {
 	refusal := stash.Refuse(CodePlace, hint, "%s", own.Error())
 	refusal.Cause = err
 	return refusal
-}
-
-// machineLabel is what a machine is called until somebody names it.
-func machineLabel() string {
-	host, err := os.Hostname()
-	if err != nil || stash.Clean(host) == "" {
-		return "a machine"
-	}
-	return stash.Clean(host)
 }

@@ -1,9 +1,11 @@
 package replica
 
 import (
+	"cmp"
 	"context"
 	"crypto/rand"
 	"errors"
+	"strings"
 
 	"endsmeet/stash"
 	"endsmeet/stash/remote"
@@ -11,8 +13,9 @@ import (
 )
 
 // Setup makes a vault in an empty place for a pass-phrase and gives the code
-// to be printed and put away, which opens it too. Nothing is exchanged yet.
-func (r *Replica) Setup(ctx context.Context, address, phrase string) (code string, err error) {
+// to be printed and put away, which opens it too. name is what this machine is to
+// be called; an empty one is found. Nothing is exchanged yet.
+func (r *Replica) Setup(ctx context.Context, address, phrase, name string) (code string, err error) {
 	if err := CheckPhrase(phrase); err != nil {
 		return "", err
 	}
@@ -24,7 +27,7 @@ func (r *Replica) Setup(ctx context.Context, address, phrase string) (code strin
 		if err := x.unused(ctx); err != nil {
 			return placeError(err)
 		}
-		if code, err = x.make(ctx, phrase); err != nil {
+		if code, err = x.make(ctx, phrase, name); err != nil {
 			return err
 		}
 		return placeError(x.finish(ctx))
@@ -71,14 +74,14 @@ func (x *exchange) unused(ctx context.Context) error {
 }
 
 // make draws the vault and puts all of it into the outbox, format.json last.
-func (x *exchange) make(ctx context.Context, phrase string) (string, error) {
+func (x *exchange) make(ctx context.Context, phrase, name string) (string, error) {
 	first, err := newEpoch(1)
 	if err != nil {
 		return "", err
 	}
 	id := make([]byte, 16)
 	_, _ = rand.Read(id) // never fails (crypto/rand)
-	v := &vault{ID: stash.EventID(id).String(), Place: x.place.Address, Folder: x.place.Folder, Name: machineLabel(), Looked: x.o.Now()}
+	v := &vault{ID: stash.EventID(id).String(), Place: x.place.Address, Folder: x.place.Folder, Name: cmp.Or(stash.Clean(strings.TrimSpace(name)), machineLabel()), Looked: x.o.Now()}
 	v.Epochs = []epoch{first}
 	code := newCode()
 	err = x.o.Store.Act(ctx, func(tx *sqlite.Tx) error {

@@ -22,8 +22,9 @@ const pagesAtOnce = 1024
 // SQLite's online backup: one moment of it, whatever other processes write
 // meanwhile. The copy is checked (SQLite's own check, as many events as here)
 // before it gets its name; a file of that name is never written over. It gives
-// the number of events. Progress is told the pages copied and in all.
-func (s *Store) Backup(ctx context.Context, path string, progress func(done, total int)) (int, error) {
+// the number of events. Progress is told the pages copied and in all. Without
+// keys the copy knows of no shared place: whoever has it cannot open that.
+func (s *Store) Backup(ctx context.Context, path string, withKeys bool, progress func(done, total int)) (int, error) {
 	path, err := filepath.Abs(path)
 	if err != nil {
 		return 0, err
@@ -33,7 +34,7 @@ func (s *Store) Backup(ctx context.Context, path string, progress func(done, tot
 		return 0, err
 	}
 	defer removeAll(temp)
-	events, err := s.copyTo(ctx, temp, progress)
+	events, err := s.copyTo(ctx, temp, withKeys, progress)
 	if err != nil {
 		return 0, storageError(path, err)
 	}
@@ -65,7 +66,7 @@ func removeAll(path string) {
 }
 
 // copyTo copies one moment of the stash into an empty file, and checks the copy.
-func (s *Store) copyTo(ctx context.Context, path string, progress func(done, total int)) (int, error) {
+func (s *Store) copyTo(ctx context.Context, path string, withKeys bool, progress func(done, total int)) (int, error) {
 	from, err := s.db.Conn(ctx)
 	if err != nil {
 		return 0, err
@@ -93,7 +94,24 @@ func (s *Store) copyTo(ctx context.Context, path string, progress func(done, tot
 	if err := copyPages(ctx, from, to, progress); err != nil {
 		return 0, err
 	}
+	if !withKeys {
+		if err := forgetPlace(ctx, to); err != nil {
+			return 0, err
+		}
+	}
 	return events, checkCopy(ctx, to, events)
+}
+
+// forgetPlace takes the shared place and its keys out of a copy, and overwrites
+// where they stood.
+func forgetPlace(ctx context.Context, to *sql.Conn) error {
+	for _, table := range placeTables {
+		if _, err := to.ExecContext(ctx, `DELETE FROM `+table); err != nil {
+			return err
+		}
+	}
+	_, err := to.ExecContext(ctx, `VACUUM`)
+	return err
 }
 
 func countEvents(ctx context.Context, conn *sql.Conn) (n int, err error) {

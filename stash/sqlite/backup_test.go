@@ -18,7 +18,7 @@ func TestABackupIsWholeWhileOthersWrite(t *testing.T) {
 	receive(t, s, 500*g)
 	path := filepath.Join(t.TempDir(), "copy.db")
 	wrote := false
-	n, err := s.Backup(ctx, path, func(int, int) {
+	n, err := s.Backup(ctx, path, true, func(int, int) {
 		if !wrote {
 			wrote = true
 			receive(t, s, 10*g) // another connection, in the middle of it
@@ -40,14 +40,14 @@ func TestABrokenOffBackupLeavesNothing(t *testing.T) {
 	receive(t, s, 500*g)
 	dir := t.TempDir()
 	ctx, stop := context.WithCancel(context.Background())
-	_, err := s.Backup(ctx, filepath.Join(dir, "copy.db"), func(int, int) { stop() })
+	_, err := s.Backup(ctx, filepath.Join(dir, "copy.db"), true, func(int, int) { stop() })
 	if !errors.Is(err, context.Canceled) {
 		t.Errorf("got %v", err)
 	}
 	if left, _ := os.ReadDir(dir); len(left) > 0 {
 		t.Errorf("%s is left lying about", left[0].Name())
 	}
-	if _, err := s.Backup(context.Background(), filepath.Join(dir, "copy.db"), noProgress); err != nil {
+	if _, err := s.Backup(context.Background(), filepath.Join(dir, "copy.db"), true, noProgress); err != nil {
 		t.Errorf("the next one: %v", err)
 	}
 }
@@ -57,7 +57,7 @@ func TestARestoredStashWritesUnderANewLane(t *testing.T) {
 	receive(t, s, 500*g)
 	dir := t.TempDir()
 	copied, path := filepath.Join(dir, "copy.db"), filepath.Join(dir, "new", "stash.db")
-	if _, err := s.Backup(ctx, copied, noProgress); err != nil {
+	if _, err := s.Backup(ctx, copied, true, noProgress); err != nil {
 		t.Fatal(err)
 	}
 	if _, err := sqlite.Restore(ctx, copied, path, sqlite.Options{Machine: "other"}); err != nil {

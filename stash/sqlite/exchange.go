@@ -23,9 +23,18 @@ func (tx *Tx) SetVaultConfig(config string) error {
 	return err
 }
 
+// placeTables hold what is known of the shared place, and its keys.
+var placeTables = []string{"vault", "publish", "outbox", "own_object", "quarantine", "head_seen"}
+
+// HasKeys says whether the stash holds the keys of a shared place.
+func (tx *Tx) HasKeys() (bool, error) {
+	config, err := tx.VaultConfig()
+	return config != "", err
+}
+
 // LeaveVault forgets the shared place and all that was to be done there.
 func (tx *Tx) LeaveVault() error {
-	for _, table := range []string{"vault", "publish", "outbox", "own_object", "quarantine", "head_seen"} {
+	for _, table := range placeTables {
 		if _, err := tx.exec(`DELETE FROM ` + table); err != nil {
 			return err
 		}

@@ -46,6 +46,9 @@ func laneName(private bool) string {
 	return openLane
 }
 
+// machineTail ends the name of the file with the machine's random id.
+const machineTail = ".machine"
+
 // KeyPath is where the key file of a stash lies.
 func (s *Store) KeyPath() string { return s.path + ".key" }
 
@@ -77,6 +80,9 @@ func (s *Store) changeKeys(change func(*keyFile) (bool, error)) (keyFile, error)
 		return keyFile{}, err
 	}
 	defer lock.Unlock() //nolint:errcheck // released with the process at the latest
+	if err := s.nameMachine(); err != nil {
+		return keyFile{}, err
+	}
 	keys, err := s.readKeys()
 	if err != nil {
 		return keys, err
@@ -151,15 +157,32 @@ func (s *Store) writeKeys(keys keyFile) error {
 	return err
 }
 
-// machineName is the operating system's id of the machine, else its host name.
-func machineName() string {
-	raw, err := os.ReadFile("/etc/machine-id")
-	if id := strings.TrimSpace(string(raw)); err == nil && id != "" {
-		return id
+// systemID is where the operating system keeps its id of the machine.
+var systemID = "/etc/machine-id"
+
+// machineName is the operating system's id of the machine; where it has none,
+// the random id in a file beside the key. A host name will not do: it changes
+// with the network.
+func machineName(beside string) string {
+	for _, path := range []string{systemID, beside} {
+		raw, err := os.ReadFile(path)
+		if id := strings.TrimSpace(string(raw)); err == nil && id != "" {
+			return id
+		}
 	}
-	host, err := os.Hostname()
-	if err != nil {
-		return "unknown"
+	return ""
+}
+
+// nameMachine draws the id of a machine that has none, for changeKeys only.
+func (s *Store) nameMachine() error {
+	if s.machine == "" { // unless another process drew it meanwhile
+		s.machine = machineName(s.path + machineTail)
 	}
-	return host
+	if s.machine != "" {
+		return nil
+	}
+	id := make([]byte, 16)
+	s.ids.Bytes(id)
+	s.machine = stash.EventID(id).String()
+	return os.WriteFile(s.path+machineTail, []byte(s.machine+"\n"), 0o600)
 }

@@ -90,7 +90,7 @@ func fetch(ctx context.Context, backup, to string, o Options) (int, error) {
 		return 0, err
 	}
 	defer from.db.Close()
-	n, err := from.copyTo(ctx, to, func(int, int) {})
+	n, err := from.copyTo(ctx, to, true, func(int, int) {})
 	return n, storageError(backup, err)
 }
 

@@ -111,7 +111,7 @@ func (s *Store) fillIn() {
 		s.ids = stash.RandomIDs()
 	}
 	if s.machine == "" {
-		s.machine = machineName()
+		s.machine = machineName(s.path + machineTail)
 	}
 }
 
