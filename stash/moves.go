@@ -181,8 +181,12 @@ func (p Package) holds(m Move) error {
 	return nil
 }
 
-// Label is what a person calls the package: its tag, else its short id.
+// Label is what a person calls the package: its tag, with the beginning of its
+// id where another bears the same one, else its short id.
 func (p Package) Label() string {
+	if p.Namesake {
+		return p.Tag + "/" + string(p.ID[:min(4, len(p.ID))])
+	}
 	if p.Tag != "" {
 		return p.Tag
 	}

@@ -100,6 +100,9 @@ type Account struct {
 	Reweigh  bool      `json:"reweigh,omitempty"`
 	Newer    bool      `json:"newer,omitempty"`
 	Question []string  `json:"question,omitempty"`
+	// Namesake says that another package on the shelf bears the same tag. It is
+	// found out when a package is read.
+	Namesake bool `json:"-"`
 	// Heads are the last movements, which the next one names as replaced.
 	Heads []EventID `json:"heads,omitempty"`
 	// Last is the place of the last movement folded.
@@ -474,7 +477,7 @@ func (p *Package) finish(e Event, env Env) {
 	}
 	piece := PieceID(e.Of)
 	if env.Life(piece).Counted != e.ID() {
-		p.ask("the same piece was finished twice; one of the two counts")
+		p.ask(FinishedTwice)
 		return
 	}
 	p.unfeed(piece, false)

@@ -84,6 +84,10 @@ type Finish struct {
 	Note    string `json:"note,omitempty"`
 }
 
+// FinishedTwice is what a package of a piece asks that was finished on two
+// machines: it is the piece's question.
+const FinishedTwice = "the same piece was finished twice; one of the two counts"
+
 // Debit is yarn of one package that went into a piece in one role.
 type Debit struct {
 	Package PackageID      `json:"package"`

@@ -67,7 +67,7 @@ func (k *call) noteReadable() {
 	for _, tail := range []string{"", "-wal", ".key"} {
 		path := k.store.Path() + tail
 		if info, err := os.Stat(path); err == nil && info.Mode().Perm()&0o077 != 0 {
-			k.note("others on this machine may open %s: chmod 600 %s", stash.Clean(path), shellWords([]string{path}))
+			k.note("others on this machine may open %s: chmod 600 %s", stash.Clean(path), stash.Quote(path))
 		}
 	}
 }

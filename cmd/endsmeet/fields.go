@@ -144,7 +144,7 @@ func yarnMeant(tx *sqlite.Tx, y stash.Yarn, word string, ids []stash.PackageID) 
 	}
 	p, _, err := tx.Package(ids[0])
 	word = strings.ToLower(strings.TrimSpace(word))
-	byTag := strings.HasPrefix(strings.ToLower(p.Tag), word) || strings.HasPrefix(string(p.ID), word)
+	byTag := strings.HasPrefix(strings.ToLower(p.Label()), word) || strings.HasPrefix(string(p.ID), word)
 	return !byTag && p.Yarn == y.ID, err
 }
 

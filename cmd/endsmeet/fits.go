@@ -136,7 +136,7 @@ func lotsAsked(tx *sqlite.Tx, word string) (func(search.Lot) bool, stash.YarnID,
 		if err != nil {
 			return nil, "", err
 		}
-		if w := strings.TrimSpace(word); strings.EqualFold(p.Tag, w) || strings.HasPrefix(string(p.ID), w) && len(w) >= 3 {
+		if w := strings.TrimSpace(word); strings.EqualFold(p.Tag, w) || strings.EqualFold(p.Label(), w) || strings.HasPrefix(string(p.ID), w) && len(w) >= 3 {
 			return func(l search.Lot) bool { return l == search.LotOf(p) }, p.Yarn, nil
 		}
 	}

@@ -42,6 +42,9 @@ func list(k *call) error {
 		return err
 	}
 	return k.view(func(tx *sqlite.Tx) error {
+		if err := k.noteQuestions(tx); err != nil {
+			return err
+		}
 		keep, err := k.filters()
 		if err != nil {
 			return err

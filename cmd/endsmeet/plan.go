@@ -119,6 +119,9 @@ func plan(k *call) error {
 		if err != nil {
 			return err
 		}
+		if err := k.noteQuestions(tx); err != nil {
+			return err
+		}
 		o, shelf, err := k.outcome(tx, b)
 		if err != nil {
 			return err

@@ -151,13 +151,13 @@ func syncNow(k *call) error {
 	if err != nil {
 		return err
 	}
-	questions, err := k.openQuestions(r)
+	questions, err := r.Ask(k.ctx)
 	if err != nil {
 		return err
 	}
-	err = k.told(k.answer(k.syncedShape(report, len(questions)), func(w io.Writer) {
+	err = k.told(k.answer(k.syncedShape(report, questions), func(w io.Writer) {
 		fmt.Fprintln(w, exchangedWords(report))
-		if n := len(questions); n > 0 {
+		if n := questions; n > 0 {
 			fmt.Fprintf(w, "%s to settle: `endsmeet sync status` shows what\n", counted(n, "question", "questions"))
 		}
 	}))

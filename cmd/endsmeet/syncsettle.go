@@ -57,6 +57,9 @@ func syncSettle(k *call) error {
 			return err
 		}
 		value := o.Values[k.Int("take")-1]
+		if len(o.Events) > 0 {
+			return k.settleEvents(tx, o)
+		}
 		if err := k.setFacts(tx, o.What, o.Subject, stash.Fields{o.Field: value}); err != nil {
 			return err
 		}
@@ -66,11 +69,35 @@ func syncSettle(k *call) error {
 	})
 }
 
+// settleEvents keeps one event and takes the others back.
+func (k *call) settleEvents(tx *sqlite.Tx, o replica.Open) error {
+	keep := k.Int("take") - 1
+	for i, id := range o.Events {
+		if i == keep {
+			continue
+		}
+		e, found, err := tx.EventNamed(id.String())
+		if err != nil || !found {
+			return err
+		}
+		events, err := tx.ActNamed(e.ActOf())
+		if err != nil {
+			return err
+		}
+		if _, err := k.undoAct(tx, events); err != nil {
+			return err
+		}
+	}
+	return k.answer(settled{o.Subject, o.Field, o.Values[keep]}, func(w io.Writer) {
+		fmt.Fprintf(w, "settled: the %s of %s is that of %s, %s\n", o.Field, stash.Clean(o.Name), stash.Clean(o.By[keep]), stash.Clean(factWords(o.Field, o.Values[keep])))
+	})
+}
+
 // toSettle finds the disagreement about a field.
 func (k *call) toSettle(open []replica.Open, name, field string) (replica.Open, error) {
 	for _, o := range open {
 		named := strings.EqualFold(o.Name, name) || len(name) >= 4 && strings.HasPrefix(string(o.Subject), name)
-		if o.Code != "disputed" || !named || o.Field != field {
+		if len(o.Values) == 0 || !named || o.Field != field {
 			continue
 		}
 		if !k.IsSet("take") {

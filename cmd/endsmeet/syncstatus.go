@@ -30,6 +30,15 @@ func (k *call) openQuestions(r *replica.Replica) ([]replica.Open, error) {
 	return open, err
 }
 
+// noteQuestions says in one line how many questions between machines are open.
+func (k *call) noteQuestions(tx *sqlite.Tx) error {
+	n, err := replica.Asked(tx)
+	if err == nil && n > 0 {
+		k.note("%s between your machines to settle: `endsmeet sync settle` shows what", counted(n, "question", "questions"))
+	}
+	return err
+}
+
 func machineNames(machines []replica.Machine) func(stash.Lane) string {
 	return func(lane stash.Lane) string {
 		for _, m := range machines {
@@ -86,7 +95,7 @@ func printStatus(w io.Writer, s replica.Status, now time.Time) {
 	}
 	for _, m := range s.Machines {
 		if longGone(m, now) {
-			fmt.Fprintf(w, "%s was last heard of %s: `endsmeet sync devices remove %s` if it is gone\n", stash.Clean(m.Name), m.Last.Format(time.DateOnly), shellWords([]string{m.Name}))
+			fmt.Fprintf(w, "%s was last heard of %s: `endsmeet sync devices remove %s` if it is gone\n", stash.Clean(m.Name), m.Last.Format(time.DateOnly), stash.Quote(m.Name))
 		}
 	}
 	if s.PrivateHere > 0 {

@@ -228,7 +228,7 @@ func howToMeasure(p stash.Package, y stash.Yarn, a stash.Amount) string {
 func (s Shelf) colourIn(p stash.Package, y stash.Yarn, b stash.ProjectFacts) string {
 	for _, stripe := range b.Stripes {
 		want := strings.ToLower(stripe.Colour)
-		if want == strings.ToLower(p.Tag) || want == strings.ToLower(p.Colour) || strings.Contains(strings.ToLower(y.Name), want) {
+		if want == strings.ToLower(p.Tag) || want == strings.ToLower(p.Label()) || want == strings.ToLower(p.Colour) || strings.Contains(strings.ToLower(y.Name), want) {
 			return stripe.Colour
 		}
 	}

@@ -69,6 +69,9 @@ func (x *exchange) openDevices(ctx context.Context, waiting map[deviceName][]byt
 			progress = true
 			err = x.change(ctx, func(v *vault, _ *sqlite.Tx) error {
 				v.know(d)
+				if kept, _ := v.device(d.Lane); kept.Stamp == d.Stamp {
+					v.keepRecord(n, data)
+				}
 				return nil
 			})
 			if err != nil {
@@ -229,6 +232,7 @@ func (v *vault) register(tx *sqlite.Tx, d Device, signer sqlite.Signer) error {
 	if err != nil {
 		return err
 	}
+	v.keepRecord(n, data)
 	return tx.Stow(string(n.name()), data)
 }
 

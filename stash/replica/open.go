@@ -15,21 +15,23 @@ import (
 
 // Open is a question that the merged ledger asks and that a person settles.
 type Open struct {
-	// Code is the class: disputed, question, reweigh, overdrawn, reserved,
-	// duplicate, newer.
+	// Code is the class: disputed, finished_twice, same_tag, question, reweigh,
+	// overdrawn, reserved, duplicate, newer.
 	Code    string        `json:"code"`
 	What    stash.What    `json:"what"`
 	Subject stash.Subject `json:"subject"`
 	// Name is what a person calls the subject.
 	Name    string `json:"name"`
 	Message string `json:"message"`
-	// Field and Values are set for disputed facts: every value, the shown one
-	// first, By the machines that stated them.
+	// Field and Values are set for disputed facts and finishes: every value, the
+	// one that counts first, By the machines that stated them.
 	Field  string            `json:"field,omitempty"`
 	Values []json.RawMessage `json:"values,omitempty"`
 	By     []string          `json:"by,omitempty"`
 	// At is when each was stated, by the clock of its machine.
 	At []time.Time `json:"at,omitempty"`
+	// Events are those of the values, where they are whole events.
+	Events []stash.EventID `json:"events,omitempty"`
 	// Settle is a command that settles it.
 	Settle string `json:"settle"`
 }
@@ -139,6 +141,7 @@ func (q *questions) packages() error {
 		return err
 	}
 	same := map[string]stash.Package{}
+	q.sameTag(packages)
 	for _, p := range packages {
 		if err := q.disputed(stash.WhatPackage, stash.Subject(p.ID), p.Label(), p.Disputed); err != nil {
 			return err
@@ -155,9 +158,12 @@ func (q *questions) package1(p stash.Package, claimed measure.Mass) {
 	id, name := stash.Subject(p.ID), p.Label()
 	weigh := stash.Command("weigh", name, "WEIGHT")
 	for _, question := range p.Question {
+		if question == stash.FinishedTwice {
+			continue // the piece asks
+		}
 		q.add("question", stash.WhatPackage, id, name, question, stash.Command("history", name)+", then weigh it or undo one of the two")
 	}
-	if p.Reweigh {
+	if p.Reweigh && !slices.Contains(p.Question, stash.FinishedTwice) {
 		q.add("reweigh", stash.WhatPackage, id, name, "it was weighed on one machine and moved on another the same day; neither knew", weigh)
 	}
 	if p.Overdrawn() {
@@ -227,11 +233,78 @@ func (q *questions) pieces() error {
 		return err
 	}
 	for _, p := range pieces {
-		for _, question := range p.Question {
-			q.add("question", stash.WhatPiece, stash.Subject(p.ID), p.Name, question, "endsmeet history, then undo the finish that is wrong")
+		if len(p.Question) == 0 {
+			continue
+		}
+		if err := q.finishes(p); err != nil {
+			return err
 		}
 	}
 	return nil
+}
+
+// finishes asks which finish of a piece counts: every one with the machine, the
+// time and the figures, the one that counts now first.
+func (q *questions) finishes(p stash.Piece) error {
+	past, err := q.tx.History(stash.Subject(p.ID))
+	if err != nil {
+		return err
+	}
+	o := Open{Code: "finished_twice", What: stash.WhatPiece, Subject: stash.Subject(p.ID), Name: p.Name, Field: "finish",
+		Message: "finished on two machines; the first counts until you say which is right",
+		Settle:  stash.Command("sync", "settle", p.Name, "finish")+" --take N"}
+	for _, counts := range []bool{true, false} {
+		for _, e := range past {
+			if e.Kind != stash.KindFinish || e.Undone || (p.FinishEvent != nil && *p.FinishEvent == e.ID()) != counts {
+				continue
+			}
+			text, err := json.Marshal(finishWords(e.Body))
+			if err != nil {
+				return err
+			}
+			o.Values, o.By = append(o.Values, text), append(o.By, q.label(e.Lane))
+			o.At, o.Events = append(o.At, e.At), append(o.Events, e.ID())
+		}
+	}
+	q.open = append(q.open, o)
+	return nil
+}
+
+// finishWords are the figures of a finish: the size, and what went in.
+func finishWords(body []byte) string {
+	var f stash.Finish
+	if json.Unmarshal(body, &f) != nil {
+		return "a newer version wrote it"
+	}
+	var used measure.Mass
+	for _, d := range f.Debits {
+		used += d.Mass
+	}
+	var parts []string
+	if m := f.Measures; m.Width > 0 || m.Length > 0 {
+		parts = append(parts, m.Width.Cloth(measure.Metric)+" × "+m.Length.Cloth(measure.Metric))
+	}
+	return strings.Join(append(parts, used.Format(measure.Metric)+" used"), ", ")
+}
+
+// sameTag asks, once for each tag, about packages that bear it together.
+func (q *questions) sameTag(packages []stash.Package) {
+	groups := map[string][]stash.Package{}
+	for _, p := range packages {
+		if p.Namesake {
+			tag := strings.ToLower(p.Tag)
+			groups[tag] = append(groups[tag], p)
+		}
+	}
+	for _, tag := range slices.Sorted(maps.Keys(groups)) {
+		var words []string
+		for _, p := range groups[tag] {
+			words = append(words, strings.Join(strings.Fields(p.Label()+" "+q.yarn[p.Yarn].Name+" "+p.Colour), " "))
+		}
+		last := groups[tag][len(groups[tag])-1]
+		q.add("same_tag", stash.WhatPackage, stash.Subject(last.ID), last.Tag, "two machines gave one tag: "+strings.Join(words, "; "),
+			stash.Command("set", last.Label())+" tag=OTHER, and write that on it")
+	}
 }
 
 func (q *questions) people() error {

@@ -149,12 +149,28 @@ func (i *inspection) putBackVault(tx *sqlite.Tx, v *vault) error {
 			}
 		}
 		if d, ok := v.device(stash.Lane(strings.TrimPrefix(string(name), devicePrefix))); ok {
-			if err := v.register(tx, d, own); err != nil {
+			if err := v.putBackRecord(tx, d, own); err != nil {
 				return err
 			}
 		}
 	}
 	return nil
+}
+
+// putBackRecord has the record of a lane put as it was, or, where that is not
+// kept or was sealed with an earlier key, anew: two machines that vouched for
+// each other would be unknown to whoever comes new.
+func (v *vault) putBackRecord(tx *sqlite.Tx, d Device, own sqlite.Signer) error {
+	kept := v.Records[d.Lane]
+	n, ok := parseDevice(kept.Name)
+	if ok {
+		_, err := v.openDevice(n, kept.Data)
+		ok = err == nil
+	}
+	if !ok {
+		return v.register(tx, d, own)
+	}
+	return tx.Stow(string(kept.Name), kept.Data)
 }
 
 // clear dooms damaged objects whose content is held here or was put anew. A
@@ -200,7 +216,7 @@ func (i *inspection) replaced(tx *sqlite.Tx, name remote.Name) (bool, error) {
 	}
 	if n, ok := parseDevice(name); ok {
 		_, known := i.v.device(n.lane)
-		return known, nil
+		return known && i.v.Records[n.lane].Name != name, nil // which is put again under its name
 	}
 	if n, ok := parseKey(name); ok { // one that nobody here can put again
 		return n.epoch == i.v.current().Name && !slices.ContainsFunc(i.v.Kept, func(k keptObject) bool { return k.Name == name }) && n.kind == wrapDevice, nil

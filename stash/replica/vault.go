@@ -35,6 +35,9 @@ type vault struct {
 	// Forked are lanes under which two histories go on and of which heads have
 	// yet to tell.
 	Forked []stash.Lane `json:"forked,omitempty"`
+	// Records are the records of lanes as they were put, so that they can be put
+	// back with the signature of those who made them.
+	Records map[stash.Lane]keptObject `json:"records,omitempty"`
 	// Branched are lanes under which two histories go on, for good.
 	Branched []stash.Lane `json:"branched,omitempty"`
 	// Heads are the heads that were there and were verified in the last run,
@@ -42,6 +45,8 @@ type vault struct {
 	Heads map[remote.Name]claims `json:"heads,omitempty"`
 	// Looked is when the whole place was last looked over.
 	Looked time.Time `json:"looked,omitzero"`
+	// Asked is how many questions were open after the last sync.
+	Asked asked `json:"asked,omitzero"`
 	// Told is what the head of this replica says that it has seen.
 	Told claims `json:"told,omitempty"`
 }
@@ -264,6 +269,14 @@ func (v *vault) save(tx *sqlite.Tx) error {
 		return err
 	}
 	return tx.SetVaultConfig(string(raw))
+}
+
+// keepRecord remembers the record of a lane as it was put.
+func (v *vault) keepRecord(n deviceName, data []byte) {
+	if v.Records == nil {
+		v.Records = map[stash.Lane]keptObject{}
+	}
+	v.Records[n.lane] = keptObject{n.name(), data}
 }
 
 // keep remembers an object under keys/, so that it can be put back, and

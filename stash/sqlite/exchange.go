@@ -77,6 +77,16 @@ func (tx *Tx) DonePending(n int64) error {
 	return err
 }
 
+// LastEvent is the number of the newest event here, in the order in which they
+// came in.
+func (tx *Tx) LastEvent() (n int64, err error) {
+	if err := tx.flush(); err != nil {
+		return 0, err
+	}
+	_, err = tx.one(`SELECT coalesce(max(n), 0) FROM event`, nil, &n)
+	return n, err
+}
+
 // Waits says whether an object waits to be put.
 func (tx *Tx) Waits(name string) (bool, error) {
 	var n int64

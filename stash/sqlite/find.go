@@ -167,7 +167,7 @@ func match(query string, all []named) []named {
 		return nil
 	}
 	steps := []func(named) bool{
-		func(n named) bool { return strings.ToLower(n.tag) == q || n.id == q },
+		func(n named) bool { return strings.ToLower(n.tag) == q || n.id == q || n.byLabel(q) },
 		func(n named) bool { return strings.ToLower(n.name) == q },
 		func(n named) bool { return strings.HasPrefix(strings.ToLower(n.tag), q) },
 		func(n named) bool { return len(q) >= 3 && strings.HasPrefix(n.id, q) },
@@ -182,6 +182,13 @@ func match(query string, all []named) []named {
 		}
 	}
 	return nil
+}
+
+// byLabel says that a query is the label of one of several packages with one
+// tag; see stash.Package.Label.
+func (n named) byLabel(q string) bool {
+	id, found := strings.CutPrefix(q, strings.ToLower(n.tag)+"/")
+	return found && n.tag != "" && len(id) >= 4 && strings.HasPrefix(n.id, id)
 }
 
 func hasWords(name, query string) bool {

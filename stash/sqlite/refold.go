@@ -31,7 +31,7 @@ func (tx *Tx) refold() error {
 			}
 		}
 	}
-	tx.moved = true
+	tx.moved, tx.twice = true, nil
 	return tx.setMeta(foldKey, stash.FoldName())
 }
 

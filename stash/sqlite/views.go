@@ -92,7 +92,15 @@ func get[T any](tx *Tx, id stash.Subject) (state T, found bool, err error) {
 
 // Packages reads the packages: all, or those that are not retired.
 func (tx *Tx) Packages(live bool) ([]stash.Package, error) {
-	return load[stash.Package](tx, stash.WhatPackage, live)
+	packages, err := load[stash.Package](tx, stash.WhatPackage, live)
+	if err != nil {
+		return nil, err
+	}
+	marked := make([]*stash.Package, len(packages))
+	for i := range packages {
+		marked[i] = &packages[i]
+	}
+	return packages, tx.markNamesakes(marked...)
 }
 
 // Yarns reads the yarns.
@@ -130,7 +138,11 @@ func (tx *Tx) Everybody() ([]stash.Person, error) {
 
 // Package reads one package.
 func (tx *Tx) Package(id stash.PackageID) (stash.Package, bool, error) {
-	return get[stash.Package](tx, stash.Subject(id))
+	p, found, err := get[stash.Package](tx, stash.Subject(id))
+	if err == nil && found && p.Tag != "" {
+		err = tx.markNamesakes(&p)
+	}
+	return p, found, err
 }
 
 // Yarn reads one yarn.

@@ -1,0 +1,62 @@
+package replica
+
+import (
+	"context"
+
+	"endsmeet/stash"
+	"endsmeet/stash/sqlite"
+)
+
+// asked is how many questions were open after which event.
+type asked struct {
+	Open int   `json:"open"`
+	Upto int64 `json:"upto"`
+}
+
+// Asked is how many questions are open. They are looked for anew only if
+// something was recorded or came in since they were looked for last, and, at
+// home, only if there were any: what machines disagree about comes with a sync.
+func Asked(tx *sqlite.Tx) (int, error) {
+	v, found, err := loadVault(tx)
+	if err != nil || !found || v.Asked.Open == 0 {
+		return 0, err
+	}
+	last, err := tx.LastEvent()
+	if err != nil || last == v.Asked.Upto {
+		return v.Asked.Open, err
+	}
+	open, err := OpenQuestions(tx, v.label)
+	return len(open), err
+}
+
+// Ask looks for open questions and counts them, unless nothing has happened
+// since that was done last.
+func (r *Replica) Ask(ctx context.Context) (int, error) {
+	var now asked
+	same := false
+	err := r.o.Store.View(ctx, func(tx *sqlite.Tx) error {
+		v, found, err := loadVault(tx)
+		if err != nil || !found {
+			return err
+		}
+		now = v.Asked
+		last, err := tx.LastEvent()
+		if same = err == nil && last == now.Upto; same || err != nil {
+			return err
+		}
+		open, err := OpenQuestions(tx, func(stash.Lane) string { return "" })
+		now = asked{len(open), last}
+		return err
+	})
+	if err != nil || same {
+		return now.Open, err
+	}
+	return now.Open, r.o.Store.Act(ctx, func(tx *sqlite.Tx) error {
+		v, found, err := loadVault(tx)
+		if err != nil || !found {
+			return err
+		}
+		v.Asked = now
+		return v.save(tx)
+	})
+}
