@@ -5,7 +5,7 @@
 // # What lies in the shared place
 //
 //	format.json                                        format, vault, least reader; written once
-//	keys/<epoch>/<kind>-<tag>-<object>.age             the ring of vault keys, wrapped (Ring)
+//	keys/<epoch>/<kind>-<tag>-<object>.age             the ring of vault keys, wrapped (Ring); kind notice: that the key was changed
 //	dev/<lane>-<object>.age                            who writes a lane, and its public key (Device)
 //	head/<lane>-<last>-<chain>-<epoch>-<object>        what this lane has, and has seen of the others (Head)
 //	seg/<lane>/<first>-<last>-<chain>-<object>.seg     a run of events (Segment)
@@ -60,5 +60,6 @@
 // identity ("endsmeet head 1"): version 1 (1 byte), signer (15), signature
 // as in the segment (64), wall clock in Unix milliseconds (8), and for each
 // other lane the first 6 bytes of its name and, as a varint, the greatest
-// number seen. Its name alone tells whether there is news.
+// number seen. Its name alone tells where to look for news; what it claims counts
+// once it was opened. A machine that has recorded nothing puts one that ends at 0.
 package replica
