@@ -252,7 +252,7 @@ func (q *questions) finishes(p stash.Piece) error {
 	}
 	o := Open{Code: "finished_twice", What: stash.WhatPiece, Subject: stash.Subject(p.ID), Name: p.Name, Field: "finish",
 		Message: "finished on two machines; the first counts until you say which is right",
-		Settle:  stash.Command("sync", "settle", p.Name, "finish")+" --take N"}
+		Settle:  stash.Command("sync", "settle", p.Name, "finish") + " --take N"}
 	for _, counts := range []bool{true, false} {
 		for _, e := range past {
 			if e.Kind != stash.KindFinish || e.Undone || (p.FinishEvent != nil && *p.FinishEvent == e.ID()) != counts {

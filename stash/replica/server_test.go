@@ -117,6 +117,7 @@ func TestMachinesMeetThroughObjectStores(t *testing.T) {
 			newcomer.join()
 			newcomer.quiet()
 			same(t, a, b, newcomer)
+			b.quiet() // reads what the newcomer has seen
 			if r := b.quiet(); r.Requests() != 1 {
 				t.Errorf("nothing new took %+v", r.Traffic)
 			}
