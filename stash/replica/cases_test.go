@@ -203,6 +203,9 @@ func TestARetiredPackageThatWasUsedElsewhereKeepsBothAndAsks(t *testing.T) {
 		if !m.asks("question", stash.Subject(cone)) {
 			t.Errorf("%s does not ask about the use of a retired package", m.name)
 		}
+		if open := m.open1(); len(open) != 1 || strings.Contains(open[0].Settle, "weigh") {
+			t.Errorf("%s asks more than once, or says what is refused: %+v", m.name, open)
+		}
 	}
 	same(t, a, b)
 }

@@ -161,12 +161,16 @@ func (q *questions) package1(p stash.Package, claimed measure.Mass) {
 		if question == stash.FinishedTwice {
 			continue // the piece asks
 		}
-		q.add("question", stash.WhatPackage, id, name, question, stash.Command("history", name)+", then weigh it or undo one of the two")
+		settle := ", then weigh it or undo one of the two"
+		if p.Retired { // no scale can say
+			settle = ", then undo the retiring, or what was taken after it"
+		}
+		q.add("question", stash.WhatPackage, id, name, question, stash.Command("history", name)+settle)
 	}
 	if p.Reweigh && !slices.Contains(p.Question, stash.FinishedTwice) {
 		q.add("reweigh", stash.WhatPackage, id, name, "it was weighed on one machine and moved on another the same day; neither knew", weigh)
 	}
-	if p.Overdrawn() {
+	if p.Overdrawn() && !(p.Retired && len(p.Question) > 0) { // else that is the question
 		q.add("overdrawn", stash.WhatPackage, id, name, "more was taken than it held: "+p.Held.Format(measure.Metric), weigh)
 	}
 	if p.Known && !p.Retired && p.Held >= 0 && claimed > p.Held {
