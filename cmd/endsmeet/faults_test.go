@@ -30,7 +30,7 @@ func TestAFaultAtAnyCallLeavesTheStashWholeAndNothingByHalves(t *testing.T) {
 	}
 	chance := rand.New(rand.NewPCG(3, 4))
 	tried, refused := 0, 0
-	for i, args := range recording {
+	for i, args := range recordingRuns {
 		before := b.files()
 		had := b.countOr0()
 		turns := []byte(strconv.Itoa(100 + i))
@@ -40,7 +40,7 @@ func TestAFaultAtAnyCallLeavesTheStashWholeAndNothingByHalves(t *testing.T) {
 		after := b.files()
 		for _, fault := range faults {
 			for n := 1; n <= 12; n++ {
-				if chance.IntN(len(recording)*len(faults)*12) >= most {
+				if chance.IntN(len(recordingRuns)*len(faults)*12) >= most {
 					continue
 				}
 				b.putBack(before)

@@ -133,7 +133,7 @@ func TestNothingAnsweredForIsLostByAPowerCut(t *testing.T) {
 	b := newBench(t)
 	var tape []deed
 	counts := map[int]int64{} // how many events there are once the n-th deed is done
-	for _, args := range recording {
+	for _, args := range recordingRuns {
 		tape = append(tape, b.traced(args...)...)
 		n, err := eventsIn(b.stash())
 		b.must(err)
@@ -164,7 +164,7 @@ func TestNothingAnsweredForIsLostByAPowerCut(t *testing.T) {
 	if cuts < points/2 || before == 0 {
 		t.Fatalf("only %d cuts in %d calls, %d answered for", cuts, len(tape), before)
 	}
-	t.Logf("%d power cuts in %d calls of %d commands, %d events", cuts, len(tape), len(recording), answered)
+	t.Logf("%d power cuts in %d calls of %d commands, %d events", cuts, len(tape), len(recordingRuns), answered)
 }
 
 // keeping keeps nothing, all, or every other by chance.

@@ -216,9 +216,9 @@ func (r *reader) add(a deed) {
 	}
 }
 
-// recording are commands that record, in an order in which they can be run;
+// recordingRuns are runs that record, in an order in which they can be run;
 // the words are those of the demonstration's yarns and nobody's.
-var recording = [][]string{
+var recordingRuns = [][]string{
 	{"receive", "Ossentarn cotton", "--fibre", "cotton", "--count", "8/2 Ne", "--net", "400g", "--tag", "Y01"},
 	{"receive", "Marrow wool", "--fibre", "wool", "--count", "8/2 NeW", "--net", "100g", "--tag", "M"},
 	{"project", "add", "scarf", "--width", "20cm", "--length", "100cm", "--sett", "6/cm", "--picks", "6/cm", "--structure", "plain", "--warp", "Y01", "--weft", "Y01"},
