@@ -95,7 +95,7 @@ func printStatus(w io.Writer, s replica.Status, now time.Time) {
 	}
 	for _, m := range s.Machines {
 		if longGone(m, now) {
-			fmt.Fprintf(w, "%s was last heard of %s: `endsmeet sync devices remove %s` if it is gone\n", stash.Clean(m.Name), m.Last.Format(time.DateOnly), stash.Quote(m.Name))
+			fmt.Fprintf(w, "%s was last heard of %s: `%s` if it is gone\n", stash.Clean(m.Name), m.Last.Format(time.DateOnly), stash.Command("sync devices remove", m.Name))
 		}
 	}
 	if s.PrivateHere > 0 {

@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"maps"
+	"slices"
 	"time"
 
 	"endsmeet/stash"
@@ -115,7 +116,8 @@ func (v *vault) fails(name remote.Name, data []byte) bool {
 // less than was seen since; or where something is not to be had, so that others
 // look whether they can put it back.
 func (x *exchange) tell(ctx context.Context) error {
-	lacking := len(x.report.Gaps)+len(x.report.Later)+len(x.report.Bad) > 0
+	badSegment := slices.ContainsFunc(x.report.Bad, func(b BadObject) bool { _, ok := parseSeg(b.Name); return ok })
+	lacking := badSegment || len(x.report.Gaps)+len(x.report.Later) > 0
 	told := true
 	err := x.o.Store.View(ctx, func(tx *sqlite.Tx) error {
 		seen, _, err := x.ownSeen(tx)
