@@ -31,6 +31,7 @@ func (s Spec) With(d Doubt, deviations measure.Ratio) Spec {
 	l.WetLength += by(d.Losses.WetLength)
 	l.WetWidth += by(d.Losses.WetWidth)
 	l.Stretch += by(d.Losses.Stretch)
+	l.Strain += by(d.Losses.Strain)
 	l.DrawIn += by(d.Losses.DrawIn)
 	s.Cloth.Picks += measure.Sett(float64(s.Cloth.Picks) * by(d.Picks).Float())
 	s.Loom.Back = max(0, s.Loom.Back+d.Waste*measure.Length(deviations))

@@ -14,6 +14,7 @@ const (
 	maxPieces  = 4_000
 	maxLength  = 10_000_000    // 10 km, for every length that is put in
 	maxLoss    = 950_000       // every loss is less; beyond it a unit was mistaken
+	maxGain    = 100_000       // what a cloth may gain where a loss is meant: it was learned so
 	maxSett    = 100_000_000   // 1000 threads per cm
 	maxWarpEnd = 1_000_000_000 // 1000 km
 	maxTotal   = 1_000_000_000_000_000
@@ -98,7 +99,7 @@ func (s Spec) sizeFaults(withWidth bool) InputErrors {
 func (s Spec) lossFaults() InputErrors {
 	var bad InputErrors
 	below := func(field string, v, limit measure.Ratio, hint string) {
-		if v < 0 && !s.drawn || v <= -maxLoss {
+		if v < -maxGain && !s.drawn || v <= -maxLoss {
 			bad = append(bad, InputError{field, "is negative", "give the loss as a positive percentage"})
 		} else if v >= limit {
 			bad = append(bad, InputError{field, "is " + v.String() + ", must be below " + limit.String(), hint})
@@ -111,6 +112,7 @@ func (s Spec) lossFaults() InputErrors {
 	below("losses.wet_width", l.WetWidth, maxLoss, share)
 	below("losses.draw_in", l.DrawIn, maxLoss, share)
 	below("losses.stretch", l.Stretch, measure.Whole, "no yarn is woven at double its length")
+	below("losses.strain", l.Strain, measure.Whole, "no yarn is woven at double its length")
 	most := JammedAny + 1
 	if s.drawn {
 		most = measure.Whole
@@ -132,7 +134,7 @@ func (s Spec) lengthFaults() InputErrors {
 		{"edges.twist.finished", s.Edges.Twist.Finished}, {"edges.twist.knot", s.Edges.Twist.Knot},
 		{"edges.twist.trim", s.Edges.Twist.Trim}, {"weft.overlap", s.Weft.Overlap},
 		{"loom.front", s.Loom.Front}, {"loom.back", s.Loom.Back}, {"loom.sample", s.Loom.Sample},
-		{"loom.header_warp", s.Loom.HeaderWarp}, {"loom.header_weft", s.Loom.HeaderWeft}, {"loom.gap", s.Loom.Gap},
+		{"loom.margin", s.Loom.Margin}, {"loom.header_warp", s.Loom.HeaderWarp}, {"loom.header_weft", s.Loom.HeaderWeft}, {"loom.gap", s.Loom.Gap},
 		{"limits.loom_width", s.Limits.LoomWidth}, {"limits.reed_width", s.Limits.ReedWidth}, {"limits.max_warp", s.Limits.MaxWarp},
 	} {
 		if l.v < 0 || l.v > maxLength {

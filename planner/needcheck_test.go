@@ -33,7 +33,7 @@ func TestNeedRefuses(t *testing.T) {
 		{"weft.mass_per_area", func(s *Spec) { s.Weft.MassPerArea = -1 }},
 		{"losses.wet_length", func(s *Spec) { s.Losses.WetLength = measure.Whole }},
 		{"losses.wet_width", func(s *Spec) { s.Losses.WetWidth = measure.Whole }},
-		{"losses.draw_in", func(s *Spec) { s.Losses.DrawIn = -1 }},
+		{"losses.draw_in", func(s *Spec) { s.Losses.DrawIn = -200_000 }},
 		{"losses.stretch", func(s *Spec) { s.Losses.Stretch = measure.Whole }},
 		{"losses.warp_take_up", func(s *Spec) { s.Losses.WarpTakeUp = 571_000 }},
 		{"losses.weft_take_up", func(s *Spec) { s.Losses.WeftTakeUp = 571_000 }},

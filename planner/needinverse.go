@@ -17,9 +17,12 @@ func (s Spec) WarpLine() (WarpLine, error) {
 	if bad := s.faults(false); len(bad) > 0 {
 		return WarpLine{}, bad
 	}
-	f := s.Edges.RawFringe()
-	fixed := measure.Length(s.Pieces-1)*s.gap() + max(f, s.Loom.Front) + max(f, s.Loom.Back)
-	return WarpLine{fixed + s.Loom.Sample + s.Loom.HeaderWarp, s.Edges.Hem, s.taking()}, nil
+	return WarpLine{s.Unwoven() + s.Loom.Margin, s.Edges.Hem, s.taking()}, nil
+}
+
+// Unwoven is the part of an end that no piece is woven from, as wound, without a margin.
+func (s Spec) Unwoven() measure.Length {
+	return measure.Length(s.Pieces-1)*s.gap() + s.Front() + s.Back() + s.Loom.Sample + s.Loom.HeaderWarp
 }
 
 // A is the length of an end at finished length zero, in millimetres, unrounded.

@@ -41,6 +41,7 @@ type Losses struct {
 	WetLength  measure.Ratio // sw: loom-state length lost in wet finishing, of the length before
 	WetWidth   measure.Ratio // sx: loom-state width lost in wet finishing, of the width before
 	Stretch    measure.Ratio // x: how much longer the web is under tension than relaxed
+	Strain     measure.Ratio // ε: how much longer the yarn of the warp is under tension than slack
 	DrawIn     measure.Ratio // d: reed width lost at the fell, of the reed width
 }
 
@@ -81,8 +82,9 @@ type Twist struct {
 
 // LoomPlan is the warp that the loom and the weaver need beside the pieces.
 type LoomPlan struct {
-	Front        measure.Length // a: waste at the front, tie-on
-	Back         measure.Length // b: waste behind the reed
+	Front        measure.Length // a: waste at the front, tie-on, under tension
+	Back         measure.Length // b: waste behind the reed, under tension
+	Margin       measure.Length // wound beyond the middle of what pieces need
 	Sample       measure.Length // h: warp kept for sampling
 	SampleInWeft bool           // the sample is woven in the piece's own weft
 	HeaderWarp   measure.Length // warp taken by the header, once for each warp
@@ -108,6 +110,18 @@ func (e EdgePlan) RawFringe() measure.Length {
 	raw := newFrac(int64(measure.Whole), int64(measure.Whole-t.Loss))
 	return measure.Length(raw.ceil(int64(t.Finished + t.Knot + t.Trim)))
 }
+
+// slack is the yarn of a length of bare warp under tension.
+func (s Spec) slack(taut measure.Length) measure.Length {
+	return measure.Length(newFrac(whole, whole+int64(s.Losses.Strain)).ceil(int64(taut)))
+}
+
+// Front and Back are what stays unwoven at the two ends of the warp, as wound: the
+// waste, or the fringe where that is longer. A fringe is cut slack.
+func (s Spec) Front() measure.Length { return max(s.Edges.RawFringe(), s.slack(s.Loom.Front)) }
+
+// Back is Front at the other end.
+func (s Spec) Back() measure.Length { return max(s.Edges.RawFringe(), s.slack(s.Loom.Back)) }
 
 // gap is the warp between two pieces.
 func (s Spec) gap() measure.Length {

@@ -39,6 +39,7 @@ var fieldAbout = map[string]string{
 	"fit":          "what it can be: warp, spaced (every second or third end), weft only, discard",
 	"shedding":     "how much it sheds, from 0, none seen, to 3, all over",
 	"stretch":      "of a yarn: none, slight, marked or elastic; of a project: how much longer the web is under tension",
+	"strain":       "how much longer the warp yarn itself is under the tension of the loom than slack",
 	"shrinks":      "in wet finishing: hardly, normal, much or felts",
 	"wash":         "the hardest washing it accepts, in plain words",
 	"bleeds":       "whether its dye runs: yes, no or may",

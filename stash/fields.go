@@ -160,7 +160,7 @@ var projectFields = []Field{
 	{Name: "structure", Help: "plain", Parse: text},
 	{Name: "pieces", Help: "1", Parse: number("pieces", 1, 1000)},
 	ratioField("take_up"), ratioField("weft_take_up"), ratioField("shrink_length"),
-	ratioField("shrink_width"), ratioField("stretch"), ratioField("draw_in"),
+	ratioField("shrink_width"), ratioField("stretch"), ratioField("strain"), ratioField("draw_in"),
 	lengthField("fringe", "12cm"), lengthField("twisted", "10cm"),
 	{Name: "bunch", Help: "4", Parse: number("bunch", 1, 1000)},
 	{Name: "floating_selvedges", Help: "0 or 2", Parse: number("floating_selvedges", 0, 2)},
@@ -215,7 +215,7 @@ func parseLoss(name, s string) (any, error) {
 	if r >= measure.Whole && name == "doubt" {
 		return nil, &ValueError{name, s, "a doubt of 100 % or more says nothing", "give one standard uncertainty, such as 3%"}
 	}
-	if r >= measure.Whole && !strings.HasSuffix(name, "take_up") && name != "stretch" {
+	if r >= measure.Whole && !strings.HasSuffix(name, "take_up") && name != "stretch" && name != "strain" {
 		return nil, &ValueError{name, s, "a loss of 100 % or more leaves nothing", "give the part lost, such as 12%"}
 	}
 	return r, nil

@@ -32,12 +32,13 @@ const (
 	KindPerson   Kind = "person"   // a person and their first facts, private: Set
 	KindOverride Kind = "override" // a person's rule overridden with a reason, private: Override
 	KindUndo     Kind = "undo"     // an act is reversed: Undo
+	KindLoom     Kind = "loom"     // read on the loom, or whether to learn from it: LoomReading
 )
 
 // FoldVersion changes with every change of what events are folded into, so
 // that a stash is folded anew after an upgrade: what was kept unread may be
 // known now.
-const FoldVersion = "3"
+const FoldVersion = "4"
 
 // What is the kind of a subject.
 type What string
@@ -200,7 +201,7 @@ func Touches(l Line) []Touch {
 		return []Touch{{l.Of, WhatPackage, ClassMove}}
 	case KindWind:
 		return touchWind(l)
-	case KindPlan:
+	case KindPlan, KindLoom:
 		return []Touch{{l.Of, WhatPiece, ClassMake}}
 	case KindStart, KindAbandon:
 		return touchLoom(l)

@@ -60,7 +60,17 @@ type Plan struct {
 	// Short says that the yarn is not known to be enough: the allotments are what
 	// there is of it.
 	Short bool `json:"short,omitempty"`
+	// Margin is what WarpEnd has beyond the middle of what pieces need.
+	Margin measure.Length `json:"margin_mm,omitempty"`
+	// Set names the losses that the project set, where the others were filled in.
+	Set []string `json:"set,omitempty"`
+	// Wound is the length that the ends were really wound, 0 where none was told.
+	Wound measure.Length `json:"wound_mm,omitempty"`
 }
+
+// Warped is how long the ends are: as wound, else as planned. Measures may be of a piece
+// on the loom, and empty.
+func (p Plan) Warped(m Measures) measure.Length { return cmp.Or(m.Wound, p.Wound, p.WarpEnd) }
 
 // Allotment is what one package gives to a piece.
 type Allotment struct {
@@ -80,8 +90,11 @@ type Finish struct {
 	Thrums   []Thrums  `json:"thrums,omitempty"`
 	Measures Measures  `json:"measures"`
 	// Unusual marks a piece from which nothing is to be learned.
-	Unusual bool   `json:"unusual,omitempty"`
-	Note    string `json:"note,omitempty"`
+	Unusual bool `json:"unusual,omitempty"`
+	// Jumps are what was so unlike what had been learned that it was asked about: nothing
+	// is learned from the piece until that is answered.
+	Jumps []string `json:"jumps,omitempty"`
+	Note  string   `json:"note,omitempty"`
 }
 
 // FinishedTwice is what a package of a piece asks that was finished on two
@@ -129,6 +142,13 @@ type Measures struct {
 	Picks    int            `json:"picks,omitempty"`
 	// Waste is the warp that was cut off unwoven, front and back.
 	Waste measure.Length `json:"waste_mm,omitempty"`
+	// WasteTaut is the warp that was left unwoven, front and back, before it was cut and
+	// under tension, fringes and all.
+	WasteTaut measure.Length `json:"waste_taut_mm,omitempty"`
+	// Wound is the length that the ends were really wound, slack.
+	Wound measure.Length `json:"wound_mm,omitempty"`
+	// HemsOpen says that Length was read with the cloth for the hems not turned in.
+	HemsOpen bool `json:"hems_open,omitempty"`
 	// Cloth is the mass of the finished piece.
 	Cloth measure.Mass `json:"cloth_mg,omitempty"`
 }
@@ -178,10 +198,23 @@ type Piece struct {
 	Plan      *Plan      `json:"plan,omitempty"`
 	Finish    *Finish    `json:"finish,omitempty"`
 	// FinishEvent is the finish that counts.
-	FinishEvent *EventID   `json:"finish_event,omitempty"`
-	Overrides   []Override `json:"overrides,omitempty"`
-	Question    []string   `json:"question,omitempty"`
-	Newer       bool       `json:"newer,omitempty"`
+	FinishEvent *EventID `json:"finish_event,omitempty"`
+	// Learn is what the weaver said after the finish, nil for nothing.
+	Learn *bool `json:"learn,omitempty"`
+	// Readings are those taken on the loom, in order.
+	Readings []LoomReading `json:"readings,omitempty"`
+
+	Overrides []Override `json:"overrides,omitempty"`
+	Question  []string   `json:"question,omitempty"`
+	Newer     bool       `json:"newer,omitempty"`
+}
+
+// Taught says whether a finished piece is to be learned from.
+func (p Piece) Taught() bool {
+	if p.Learn != nil {
+		return *p.Learn
+	}
+	return p.Finish != nil && !p.Finish.Unusual && len(p.Finish.Jumps) == 0
 }
 
 // Open says whether the piece still reserves yarn.
@@ -263,6 +296,8 @@ func (p *Piece) apply(e Event) {
 		p.make(e)
 	case KindFinish:
 		p.finishWith(e)
+	case KindLoom:
+		p.read(e)
 	case KindOverride:
 		var o Override
 		if jsonv2.Unmarshal(e.Body, &o) != nil {

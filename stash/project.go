@@ -41,6 +41,7 @@ type ProjectFacts struct {
 	ShrinkLength *measure.Ratio `json:"shrink_length,omitempty"`
 	ShrinkWidth  *measure.Ratio `json:"shrink_width,omitempty"`
 	Stretch      *measure.Ratio `json:"stretch,omitempty"`
+	Strain       *measure.Ratio `json:"strain,omitempty"`
 	DrawIn       *measure.Ratio `json:"draw_in,omitempty"`
 
 	// Fringe is the raw length cut for each end of a piece; Twisted is the

@@ -27,7 +27,9 @@ func finishCommand(e *environment) *cli.Command {
 			&cli.StringFlag{Name: "scale", Usage: "the `WEIGHT` the scale reads to, such as 1g"},
 			&cli.StringSliceFlag{Name: "thrums", Usage: "`WEIGHT` of the thrums kept, or YARN=WEIGHT if the warp has several yarns"},
 			&cli.StringFlag{Name: "cloth", Usage: "`WEIGHT` of the finished piece"},
+			&cli.StringFlag{Name: "hems", Usage: "`YES/NO`: was --length read with the hems turned in?"},
 			&cli.BoolFlag{Name: "unusual", Usage: "do not learn from this piece"},
+			&cli.StringFlag{Name: "learn", Usage: "`YES/NO`: learn from this piece, whatever seems odd of it, or do not; later too"},
 			&cli.BoolFlag{Name: "force", Usage: "record measures that seem impossible"},
 			&cli.StringFlag{Name: "abandon", Usage: "abandon the piece, say why: `REASON`; its yarn becomes available"},
 			noteFlag(), sumsFlag())...),
@@ -51,6 +53,8 @@ func measureFields(m *stash.Measures) []struct {
 		{"off-width", "`WIDTH` off the loom, before washing", &m.OffWidth},
 		{"reed-width", "`WIDTH` in the reed", &m.Reed},
 		{"waste", "`LENGTH` of warp cut off unwoven, front and back together, without the fringes", &m.Waste},
+		{"waste-taut", "`LENGTH` of warp left unwoven, front and back together, still under tension, with the fringes", &m.WasteTaut},
+		{"wound", "`LENGTH` the warp was really wound, from end to end", &m.Wound},
 	}
 }
 
@@ -71,6 +75,9 @@ func finish(k *call) error {
 		piece, err := tx.FindPiece(k.Args().First())
 		if err != nil {
 			return err
+		}
+		if k.IsSet("learn") && piece.State == stash.Finished {
+			return k.learnLater(tx, piece)
 		}
 		reason := k.String("abandon")
 		if err := finishable(piece, reason != ""); err != nil {
@@ -187,6 +194,16 @@ func (k *call) finishInput(tx *sqlite.Tx, s making.Shelf, piece stash.Piece, at 
 	}
 	in.Measures.Ends, in.Measures.Picks = k.Int("ends"), k.Int("picks")
 	var err error
+	if in.Measures.HemsOpen, err = k.hemsOpen(piece, in.Measures); err != nil {
+		return in, err
+	}
+	if k.IsSet("learn") {
+		yes, err := k.yesNo("learn")
+		if err != nil {
+			return in, err
+		}
+		in.Believed, in.Unusual = yes, in.Unusual || !yes
+	}
 	if text := k.String("cloth"); text != "" {
 		if in.Measures.Cloth, err = measure.ParseMass(text); err != nil {
 			return in, fmt.Errorf("--cloth: %w", err)
@@ -287,9 +304,12 @@ type finished struct {
 	Compared []learn.Row    `json:"planned_vs_actual"`
 	// NotLearned are the measures that cannot be true.
 	NotLearned []learn.LeftOut `json:"not_learned"`
-	Thrums     []stashThrums   `json:"thrums"`
-	Cautions   []caution       `json:"cautions"`
-	Verdicts   verdict.Verdict `json:"verdicts"`
+	// Asked are the measures that jump against what was learned: nothing is learned from
+	// the piece until the weaver says.
+	Asked    []learn.LeftOut `json:"asked"`
+	Thrums   []stashThrums   `json:"thrums"`
+	Cautions []caution       `json:"cautions"`
+	Verdicts verdict.Verdict `json:"verdicts"`
 
 	after []item
 }
@@ -358,6 +378,7 @@ func (k *call) answerFinished(tx *sqlite.Tx, before making.Shelf, piece stash.Pi
 	}
 	shape.Earlier = earlierDebits(before, piece.ID)
 	shape.Compared, shape.NotLearned = compare(before, piece, f), before.Unbelieved(piece, f)
+	shape.Asked = before.Jumps(piece, f)
 	if shape.Verdicts, err = wovenVerdict(tx, piece.ID); err != nil {
 		return err
 	}
@@ -390,6 +411,7 @@ func printFinished(w io.Writer, f finished, r recipient, units measure.System, s
 		fmt.Fprintln(w)
 		t.print(w)
 	}
+	printAsked(w, f)
 	printCautions(w, r, f.Verdicts)
 	fmt.Fprintln(w, "\nAnother? "+stash.Command("another", stash.Clean(f.Piece)))
 	if !sums && len(f.Compared) > 0 {

@@ -3,6 +3,8 @@ package main
 import (
 	"fmt"
 	"io"
+	"math"
+	"slices"
 
 	"github.com/urfave/cli/v2"
 
@@ -16,11 +18,18 @@ import (
 func loomCommand(e *environment) *cli.Command {
 	return &cli.Command{
 		Name: "loom", Category: groupMaking, ArgsUsage: "PIECE",
-		Usage: "See how far the piece on the loom is, and what its warp can still give.",
-		Flags: []cli.Flag{
-			&cli.StringFlag{Name: "woven", Usage: "`LENGTH` the tape reads so far under tension, all pieces of the warp together", Value: "0cm"},
+		Usage: "See how far the piece on the loom is, what to weave further, and what its warp can still give.",
+		Description: "Give what you read while weaving and it is kept, used for this piece and learned from. With the\n" +
+			"tension off the web tells how much this very warp stretches: read it after a hand's length or more.",
+		Flags: recorded(
+			&cli.StringFlag{Name: "woven", Usage: "`LENGTH` the tape reads so far under tension, all pieces of the warp together"},
 			&cli.IntFlag{Name: "of", Usage: "the reading is of the `N`th piece on the warp; those before it are woven as planned"},
-		},
+			&cli.StringFlag{Name: "relaxed", Usage: "`LENGTH` of the same web with the tension off"},
+			&cli.StringFlag{Name: "left", Usage: "`LENGTH` of warp not woven yet, front and back together, under tension"},
+			&cli.IntFlag{Name: "picks", Usage: "`N` picks counted"},
+			&cli.StringFlag{Name: "over", Usage: "the `LENGTH` of web, under tension, that --picks were counted over"},
+			&cli.IntFlag{Name: "broken", Usage: "`N` warp ends broke and were mended"},
+			noteFlag()),
 		Action: action(e, 1, 1, loom),
 	}
 }
@@ -31,43 +40,137 @@ type loomShape struct {
 	Woven      measure.Length  `json:"woven_mm"`
 	Tape       measure.Length  `json:"tape_more_mm"`
 	Finished   measure.Length  `json:"finished_more_mm"`
+	Target     measure.Length  `json:"tape_target_mm"`
+	TargetU    measure.Length  `json:"tape_target_u_mm"`
+	Further    measure.Length  `json:"further_mm"`
+	AtPlan     measure.Length  `json:"finished_at_planned_tape_mm"`
+	Reach      measure.Length  `json:"tape_reach_mm"`
+	Sure       measure.Length  `json:"tape_reach_95_mm"`
+	Short      float64         `json:"too_short_probability"`
+	Stretch    measure.Ratio   `json:"stretch_ppm"`
+	Strain     measure.Ratio   `json:"strain_ppm"`
 	AfterPiece measure.Length  `json:"after_planned_finished_mm"`
 	Weft       *measure.Length `json:"weft_allows_finished_mm"`
 	Binding    string          `json:"binding"`
 	Verdicts   verdict.Verdict `json:"verdicts"`
+
+	rest making.Rest
+	plan *stash.Plan
 }
 
 func loom(k *call) error {
-	woven, err := measure.ParseLength(k.String("woven"))
+	reading, err := k.loomReading()
 	if err != nil {
-		return fmt.Errorf("--woven: %w", err)
+		return err
 	}
-	return k.view(func(tx *sqlite.Tx) error {
-		piece, err := tx.FindPiece(k.Args().First())
-		if err != nil {
+	if reading == (stash.LoomReading{}) {
+		return k.view(func(tx *sqlite.Tx) error { return k.onLoom(tx, reading) })
+	}
+	return k.act(func(tx *sqlite.Tx) error { return k.onLoom(tx, reading) })
+}
+
+// loomReading reads what was measured on the loom.
+func (k *call) loomReading() (stash.LoomReading, error) {
+	r := stash.LoomReading{Picks: k.Int("picks"), Broken: k.Int("broken"), Note: stash.Clean(k.String("note"))}
+	for _, f := range []struct {
+		name string
+		into *measure.Length
+	}{{"woven", &r.Tape}, {"relaxed", &r.Relaxed}, {"left", &r.Left}, {"over", &r.Over}} {
+		if text := k.String(f.name); text != "" {
+			l, err := measure.ParseLength(text)
+			if err != nil {
+				return r, fmt.Errorf("--%s: %w", f.name, err)
+			}
+			*f.into = l
+		}
+	}
+	switch {
+	case r.Relaxed > 0 && r.Tape == 0, r.Left > 0 && r.Tape == 0:
+		return r, stash.Refuse(stash.CodeUsage, "give --woven too", "what the tape reads under tension is wanted beside it")
+	case r.Relaxed > r.Tape:
+		return r, stash.Refuse(stash.CodeInput, "--woven is under tension, --relaxed with the tension off",
+			"%s with the tension off is longer than %s under tension", r.Relaxed.Cloth(k.units), r.Tape.Cloth(k.units))
+	case (r.Picks > 0) != (r.Over > 0), r.Picks < 0, r.Broken < 0:
+		return r, stash.Refuse(stash.CodeUsage, "such as --picks 60 --over 10cm", "--picks and --over go together, and nothing is counted below zero")
+	}
+	return r, nil
+}
+
+// onLoom records a reading, if there is one, and says how far the piece is.
+func (k *call) onLoom(tx *sqlite.Tx, reading stash.LoomReading) error {
+	piece, err := tx.FindPiece(k.Args().First())
+	if err != nil {
+		return err
+	}
+	shelf, err := makingShelf(tx)
+	if err != nil {
+		return err
+	}
+	all, err := k.wovenInAll(piece, reading.Tape)
+	if err != nil {
+		return err
+	}
+	if reading != (stash.LoomReading{}) {
+		if piece, err = k.keepReading(tx, shelf, piece, reading); err != nil {
 			return err
 		}
-		shelf, err := makingShelf(tx)
-		if err != nil {
-			return err
+	}
+	if reading.Tape == 0 && !k.IsSet("of") {
+		all = lastWoven(piece)
+	}
+	r, err := making.Remaining(shelf, piece, all)
+	if err != nil {
+		return err
+	}
+	shape := loomShape{
+		Piece: piece.Name, Woven: r.Woven, Tape: r.Tape, Finished: r.Finished, Target: r.Target, TargetU: r.TargetU, Further: r.Further,
+		AtPlan: r.AtPlan, Reach: r.Reach, Sure: r.Sure, Short: math.Round(r.Short*1e4) / 1e4, Stretch: r.Stretch, Strain: r.Strain,
+		AfterPiece: r.AfterPiece, Binding: r.Binding, rest: r, plan: piece.Plan,
+	}
+	if shape.Verdicts, err = wovenVerdict(tx, piece.ID); err != nil {
+		return err
+	}
+	if r.WeftKnown {
+		shape.Weft = &r.Weft
+	}
+	return k.answer(shape, func(w io.Writer) { printLoom(w, shape, k.units) })
+}
+
+// lastWoven is what the tape read last.
+func lastWoven(p stash.Piece) measure.Length {
+	for _, x := range slices.Backward(p.Readings) {
+		if x.Tape > 0 {
+			return x.Tape
 		}
-		all, err := k.wovenInAll(piece, woven)
-		if err != nil {
-			return err
-		}
-		r, err := making.Remaining(shelf, piece, all)
-		if err != nil {
-			return err
-		}
-		shape := loomShape{piece.Name, r.Woven, r.Tape, r.Finished, r.AfterPiece, nil, r.Binding, verdict.Verdict{}}
-		if shape.Verdicts, err = wovenVerdict(tx, piece.ID); err != nil {
-			return err
-		}
-		if r.WeftKnown {
-			shape.Weft = &r.Weft
-		}
-		return k.answer(shape, func(w io.Writer) { printLoom(w, shape, k.units) })
-	})
+	}
+	return 0
+}
+
+// keepReading records a reading of a piece on the loom that can be true of it.
+func (k *call) keepReading(tx *sqlite.Tx, s making.Shelf, piece stash.Piece, reading stash.LoomReading) (stash.Piece, error) {
+	at, err := k.when()
+	if err != nil {
+		return piece, err
+	}
+	with := piece
+	with.Readings = append(slices.Clone(piece.Readings), reading)
+	all, err := k.wovenInAll(piece, reading.Tape)
+	if err != nil {
+		return piece, err
+	}
+	if err := s.CheckReading(with); err != nil {
+		return piece, err
+	}
+	if _, err := making.Remaining(s, with, all); err != nil {
+		return piece, err
+	}
+	with.Readings[len(with.Readings)-1].Tape = all
+	if k.IsSet("of") && reading.Relaxed > 0 { // the web that was relaxed is of one piece
+		with.Readings[len(with.Readings)-1].Tape = reading.Tape
+	}
+	d := stash.Draft{Kind: stash.KindLoom, Of: stash.Subject(piece.ID), At: at, Body: with.Readings[len(with.Readings)-1]}
+	_, err = tx.Record(d)
+	return with, err
 }
 
 // wovenInAll is what was woven of all pieces of a warp, where the tape reads so
@@ -84,10 +187,21 @@ func (k *call) wovenInAll(p stash.Piece, reading measure.Length) (measure.Length
 }
 
 func printLoom(w io.Writer, r loomShape, units measure.System) {
-	fmt.Fprintf(w, "%s: the tape can come %s further, which finishes as %s\n", stash.Clean(r.Piece), r.Tape.Cloth(units), r.Finished.Cloth(units))
+	further := fmt.Sprintf("%s further", r.Further.Cloth(units))
+	if r.Further <= 0 {
+		further = "which is reached"
+	}
+	fmt.Fprintf(w, "%s: weave until the tape reads %s ± %s%s: %s\n", stash.Clean(r.Piece), r.Target.Cloth(units), r.TargetU.Cloth(units),
+		eachOf(r.plan.Spec.Pieces, r.Target, units), further)
 	printWorse(w, r.Verdicts)
+	if off := r.Target - r.plan.Tape; max(off, -off) > 5*measure.Millimetre {
+		fmt.Fprint(w, wrap(fmt.Sprintf("%s was planned: this web stretches %s (its yarn %s), %s was reckoned with. At the planned tape it would finish %s long, not %s.",
+			r.plan.Tape.Cloth(units), tenths(r.Stretch), tenths(r.Strain), tenths(r.rest.Planned), r.AtPlan.Cloth(units), r.plan.Length.Cloth(units)), "  ", pageWidth))
+	}
+	fmt.Fprintf(w, "  the tape can come %s further, which finishes as %s\n", r.Tape.Cloth(units), r.Finished.Cloth(units))
+	printShortWarp(w, r, units)
 	if r.AfterPiece > 0 {
-		fmt.Fprintf(w, "  when what was planned is woven, %s more could be finished beyond it, fringes between\n", r.AfterPiece.Cloth(units))
+		fmt.Fprintf(w, "  when the pieces are woven, %s more could be finished beyond them, fringes between\n", r.AfterPiece.Cloth(units))
 	} else {
 		fmt.Fprintln(w, "  beyond what was planned nothing is left on this warp")
 	}
@@ -96,4 +210,24 @@ func printLoom(w io.Writer, r loomShape, units measure.System) {
 	} else {
 		fmt.Fprintln(w, "  how much weft is left is not known")
 	}
+	if r.rest.Worth != "" {
+		fmt.Fprint(w, wrap("To be surer: "+r.rest.Worth, "  ", pageWidth))
+	}
 }
+
+// printShortWarp says what can be done where the warp may be too short.
+func printShortWarp(w io.Writer, r loomShape, units measure.System) {
+	if r.Short < 0.2 {
+		return
+	}
+	fmt.Fprintf(w, "  the warp may be too short for that: %.0f chances in 100\n", 100*r.Short)
+	if r.rest.FinishedSure > 0 {
+		fmt.Fprintf(w, "    finish shorter: %s is reached on 19 of 20 such warps, at a tape of %s\n", r.rest.FinishedSure.Cloth(units), r.Sure.Cloth(units))
+	}
+	if r.rest.TieOn > 0 {
+		fmt.Fprintf(w, "    tie on: %s to each of the %d ends, and the knots\n", r.rest.TieOn.Cloth(units), r.plan.Ends)
+	}
+	fmt.Fprint(w, wrap("fewer picks save weft; of the warp they save only what it bends less", "    ", pageWidth))
+}
+
+func tenths(r measure.Ratio) string { return fmt.Sprintf("%.1f %%", 100*r.Float()) }

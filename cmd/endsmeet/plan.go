@@ -39,6 +39,8 @@ type planned struct {
 	EndsBelow   int              `json:"ends_below"`
 	ReedWidth   measure.Length   `json:"reed_width_mm"`
 	WarpEnd     measure.Length   `json:"warp_end_mm"`
+	WarpMiddle  measure.Length   `json:"warp_end_middle_mm"`
+	WarpLong    measure.Length   `json:"warp_end_95_mm"`
 	WarpTotal   measure.Length   `json:"warp_total_mm"`
 	Tape        measure.Length   `json:"tape_length_mm"`
 	Picks       int              `json:"picks"`
@@ -212,7 +214,7 @@ func (k *call) recordMaking(tx *sqlite.Tx, d stash.Draft, v verdict.Verdict, who
 func (k *call) plannedShape(s making.Shelf, o making.Outcome, r recipient) planned {
 	n := o.Needs
 	shape := planned{
-		Ends: n.Ends, EndsBelow: n.ThreadedBelow, ReedWidth: n.ReedWidth, WarpEnd: n.WarpEnd, WarpTotal: n.WarpTotal, Tape: n.TapeLength,
+		Ends: n.Ends, EndsBelow: n.ThreadedBelow, ReedWidth: n.ReedWidth, WarpEnd: n.WarpEnd, WarpMiddle: o.Wind.Middle, WarpLong: o.Wind.Long, WarpTotal: n.WarpTotal, Tape: n.TapeLength,
 		Picks: n.Picks, WeftTotal: n.WeftTotal, Hem: n.HemTotal, Finished: size{n.FinishedWidth, n.FinishedLength},
 		FinishedU:  size{o.Spread.Width, o.Spread.Length},
 		Allowances: allowances(n.Warp), Weft: allowances(n.Weft), Losses: o.Losses, Packages: givenBy(s, o.Allotments), LeftOut: o.LeftOut,

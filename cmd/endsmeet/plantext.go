@@ -45,6 +45,9 @@ func printLoomFacts(w io.Writer, p planned, units measure.System) {
 	n := p.outcome.Needs
 	warp, weft := takenOf(p.Packages, units)
 	fact(w, "Wind", fmt.Sprintf("%d ends of %s: %s%s", p.Ends, clothText(p.WarpEnd, units), yarnText(p.WarpTotal, units), warp))
+	if p.outcome.Needs.Spec.Loom.Margin > 0 {
+		fact(w, "", fmt.Sprintf("%s in the middle; %s is enough for 19 of 20 pieces", clothText(p.WarpMiddle, units), clothText(p.WarpLong, units)))
+	}
 	fact(w, "Sley", fmt.Sprintf("%s in the reed, %s", clothText(p.ReedWidth, units), n.Spec.Cloth.Sett.Format(units)))
 	fact(w, "Weave", fmt.Sprintf("until the tape, under tension, reads %s%s (%d picks)", clothText(p.Tape, units), eachOf(p.outcome.Project.Pieces, p.Tape, units), p.Picks))
 	across := yarnText(p.WeftTotal, units)
@@ -129,6 +132,9 @@ func fringeWords(e planner.EdgeAnswer, units measure.System) string {
 func printSums(w io.Writer, p planned, units measure.System) {
 	n := p.outcome.Needs
 	printAllowances(w, "one end", p.Allowances, measure.Length.Cloth, units)
+	if rests := p.outcome.Wind.Rests; rests != "" {
+		fmt.Fprint(w, wrap("The length of the ends: "+rests+".", "  ", pageWidth))
+	}
 	if n.RagMass == 0 {
 		printAllowances(w, "the weft", p.Weft, measure.Length.Yarn, units)
 	}

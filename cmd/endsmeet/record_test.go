@@ -19,12 +19,12 @@ var recording = [][]string{
 	{"person", "add", "Mira", "--rule", "against mohair strict"}, {"person", "set", "Mira", "--rule", "against angora strict"},
 	{"project", "add", "band", "--warp", "O", "--weft", "O", "--width", "10cm", "--length", "60cm", "--sett", "6/cm", "--picks", "6/cm"},
 	{"project", "set", "band", "length=70cm"}, {"plan", "band", "--reserve"}, {"share", "band", "--reserve"}, {"start", "band"},
-	{"finish", "band 1", "--length", "70cm"}, {"config", "maker=somebody"}, {"import", fortyYarns},
+	{"loom", "band 1", "--woven", "20cm"}, {"finish", "band 1", "--length", "70cm"}, {"config", "maker=somebody"}, {"import", fortyYarns},
 }
 
 // onlyReads are the commands that record nothing in the ledger.
 var onlyReads = []string{
-	"list", "show", "history", "check", "project list", "project show", "another", "loom", "fits", "idle",
+	"list", "show", "history", "check", "project list", "project show", "another", "fits", "idle",
 	"person list", "person show", "person presets", "person tests", "suits", "together", "card", "export", "backup", "restore",
 	"demo", "completion", "help", "sync",
 }

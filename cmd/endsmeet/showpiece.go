@@ -51,9 +51,38 @@ func printPieceSize(w io.Writer, p stash.Piece, units measure.System) {
 		fmt.Fprintf(w, "  planned   %s x %s, %d ends of %s\n", p.Plan.Width.Cloth(units), p.Plan.Length.Cloth(units), p.Plan.Ends, p.Plan.WarpEnd.Cloth(units))
 		fmt.Fprintf(w, "  weave     until the tape, under tension, reads %s%s\n", p.Plan.Tape.Cloth(units), eachOf(p.Plan.Spec.Pieces, p.Plan.Tape, units))
 	}
+	for _, x := range p.Readings {
+		printReading(w, x, units)
+	}
 	if p.Finish != nil {
 		printMeasures(w, p.Finish.Measures, units)
 	}
+	if p.Finish != nil && !p.Taught() {
+		fmt.Fprintf(w, "  nothing is learned from it; `%s` changes that\n", stash.Command("finish --learn yes", stash.Clean(p.Name)))
+	}
+}
+
+// printReading prints what was read on the loom.
+func printReading(w io.Writer, x stash.LoomReading, units measure.System) {
+	var parts []string
+	for _, l := range []struct {
+		name string
+		is   measure.Length
+	}{{"tape", x.Tape}, {"tension off", x.Relaxed}, {"left to weave", x.Left}} {
+		if l.is > 0 {
+			parts = append(parts, l.name+" "+l.is.Cloth(units))
+		}
+	}
+	if x.Picks > 0 {
+		parts = append(parts, fmt.Sprintf("%d picks in %s", x.Picks, x.Over.Cloth(units)))
+	}
+	if x.Broken > 0 {
+		parts = append(parts, plural(x.Broken, "end")+" broke")
+	}
+	if x.Note != "" {
+		parts = append(parts, stash.Clean(x.Note))
+	}
+	fmt.Fprint(w, wrap(x.At.Format("2006-01-02")+"  "+strings.Join(parts, ", "), "  ", pageWidth))
 }
 
 // eachOf says that a reading of the tape is of each of several pieces on a warp,
@@ -83,6 +112,8 @@ func printMeasures(w io.Writer, m stash.Measures, units measure.System) {
 	add("ends", strconv.Itoa(m.Ends), m.Ends > 0)
 	add("picks", strconv.Itoa(m.Picks), m.Picks > 0)
 	add("waste", m.Waste.Cloth(units), m.Waste > 0)
+	add("left under tension", m.WasteTaut.Cloth(units), m.WasteTaut > 0)
+	add("wound", m.Wound.Cloth(units), m.Wound > 0)
 	add("cloth", m.Cloth.Format(units), m.Cloth > 0)
 	if len(parts) > 0 {
 		text := wrap(strings.Join(parts, ", "), "            ", pageWidth)

@@ -10,6 +10,7 @@ import (
 	"endsmeet/planner/making"
 	"endsmeet/planner/verdict"
 	"endsmeet/stash"
+	"endsmeet/stash/measure"
 	"endsmeet/stash/sqlite"
 )
 
@@ -18,8 +19,9 @@ func startCommand(e *environment) *cli.Command {
 		Name: "start", Category: groupMaking, ArgsUsage: "PROJECT",
 		Usage:       "Put a piece of a project on the loom; its yarn is reserved.",
 		Description: "Starts the piece that `plan --reserve` planned, or plans one now.",
-		Flags:       recorded(append(projectFlags(), endsFlag(), overrideFlag())...),
-		Action:      action(e, 1, 1, start),
+		Flags: recorded(append(projectFlags(), endsFlag(), overrideFlag(),
+			&cli.StringFlag{Name: "wound", Usage: "`LENGTH` the warp was really wound, from end to end"})...),
+		Action: action(e, 1, 1, start),
 	}
 }
 
@@ -89,11 +91,34 @@ func (k *call) startPiece(tx *sqlite.Tx, s making.Shelf, b stash.Project, piece 
 		return err
 	}
 	m := stash.Making{Project: b.ID, Name: piece.Name, Plan: piece.Plan}
+	if m.Plan, err = k.asWound(s, *piece.Plan); err != nil {
+		return err
+	}
 	d := stash.Draft{Kind: stash.KindStart, Of: stash.Subject(piece.ID), At: at, Replaces: headsOf(s, piece.Plan.Packages()), Body: m}
 	if err := k.recordMaking(tx, d, v, r.whom); err != nil {
 		return err
 	}
 	return k.answerStarted(tx, piece.ID, r, v)
+}
+
+// asWound is a plan with the length that was really wound, if that is told.
+func (k *call) asWound(s making.Shelf, p stash.Plan) (*stash.Plan, error) {
+	text := k.String("wound")
+	if text == "" {
+		return &p, nil
+	}
+	wound, err := measure.ParseLength(text)
+	if err != nil {
+		return nil, fmt.Errorf("--wound: %w", err)
+	}
+	if err := s.CheckWound(p, wound); err != nil {
+		return nil, err
+	}
+	p.Wound = wound
+	if short := p.WarpEnd - p.Margin - wound; short > 0 {
+		k.note("%s wound is %s less than the middle of what such a piece needs: it may come out shorter", wound.Cloth(k.units), short.Cloth(k.units))
+	}
+	return &p, nil
 }
 
 // projectToStart finds the project named and, if one of its pieces is planned and

@@ -150,7 +150,8 @@ func same(planned, actual, least float64, name string) string {
 
 // waste compares what was cut off beyond the fringes.
 func (c *comparison) waste() {
-	planned := plannedWaste(c.plan, c.shelf.Settings)
+	beyond := mm(c.plan.Warped(c.piece.Finish.Measures) - c.plan.WarpEnd + c.plan.Margin)
+	planned := plannedWaste(c.plan, c.shelf.Settings) + beyond
 	why := "as planned"
 	if c.r.waste > planned+noticed {
 		why = "loom waste: more was cut off unwoven"
@@ -162,7 +163,7 @@ func (c *comparison) waste() {
 
 // plannedWaste is what a plan leaves unwoven beyond the fringes:
 //
-//	max(a, F) + max(b, F) − 2F
+//	max(a, F) + max(b, F) − 2F    with a and b as they are when cut
 //
 // A fringe longer than the waste of its side is cut from warp of its own.
 func plannedWaste(p *stash.Plan, s stash.Settings) float64 {
@@ -172,5 +173,6 @@ func plannedWaste(p *stash.Plan, s stash.Settings) float64 {
 	}
 	front = min(front, p.Waste)
 	f := rawFringe(p.Spec, s)
-	return math.Max(0, mm(front)-f) + math.Max(0, mm(p.Waste-front)-f)
+	slack := 1 + ratioOf(p.Spec.Strain)
+	return math.Max(0, mm(front)/slack-f) + math.Max(0, mm(p.Waste-front)/slack-f)
 }

@@ -20,7 +20,7 @@ func (c *comparison) ratios() {
 	if r.offWidth > 0 && r.width > 0 {
 		c.ratio(shrinkWidth, b.ShrinkWidth, 1-r.width/r.offWidth, "shrinkage in washing: more width was lost", "shrinkage in washing: less width was lost")
 	}
-	if crimp, ok := warpCrimp(c.plan, r, c.shelf.Settings); ok {
+	if crimp, ok := c.shelf.warpCrimp(c.plan, r); ok {
 		c.ratio(crimpWarp, b.TakeUp, crimp, "take-up of the warp, from waste and cloth off the loom", "take-up of the warp, from waste and cloth off the loom")
 	}
 }
@@ -78,7 +78,7 @@ func (c *comparison) warpUse() (planned, actual float64, name string) {
 	if ends == 0 {
 		ends = float64(c.plan.Ends)
 	}
-	return mm(c.plan.WarpTotal), ends * float64(max(1, c.plan.Spec.EndStrands)) * mm(c.plan.WarpEnd), "ends"
+	return mm(c.plan.WarpTotal), ends * float64(max(1, c.plan.Spec.EndStrands)) * mm(c.plan.Warped(c.piece.Finish.Measures)), "ends"
 }
 
 // weftUse is the weft planned, and what the picks really woven took with the

@@ -154,7 +154,7 @@ func (s Shelf) oneYarn(p stash.Piece) (use, bool) {
 // times the length wound. Several yarns share the ends as planned.
 func (s Shelf) warpCounts(p stash.Piece) []countSeen {
 	uses, ok := s.weighed(p, stash.RoleWarp, nil)
-	if !ok || p.Plan.WarpEnd <= 0 {
+	if !ok || p.Plan.Warped(p.Finish.Measures) <= 0 {
 		return nil
 	}
 	var out []countSeen
@@ -175,7 +175,7 @@ func (s Shelf) warpLength(p stash.Piece, yarn stash.YarnID, yarns int) float64 {
 		ends = m
 	}
 	if yarns == 1 {
-		return float64(ends*max(1, p.Plan.Spec.EndStrands)) * mm(p.Plan.WarpEnd)
+		return float64(ends*max(1, p.Plan.Spec.EndStrands)) * mm(p.Plan.Warped(p.Finish.Measures))
 	}
 	var length float64
 	var planned []stash.PackageID
@@ -217,6 +217,10 @@ func (s Shelf) weftCount(p stash.Piece) []countSeen {
 	return []countSeen{c}
 }
 
+// scatterCount is how much the count differs from piece to piece, one standard deviation
+// (common practice, no source).
+const scatterCount = 0.02
+
 // perLength states mass over length; the scale read twice adds to the scatter.
 func (s Shelf) perLength(p stash.Piece, u use, length float64) countSeen {
 	scale := s.scaleDoubt(u.mass)
@@ -237,9 +241,7 @@ func (s Shelf) count(id stash.YarnID, seen []countSeen) (CountFigure, []LeftOut,
 		}
 		base, doubt = seen[0].count, unrecorded
 	}
-	_, takeUp := takeUps(stash.ProjectFacts{}, nil, nil)
-	l := gains.log(takeUp.prior)
-	b := belief{mean: pair{0, l.mean}, vari: pair{doubt * doubt, l.variance()}}
+	b := belief{mean: pair{0, weftTakeUp.mean}, vari: pair{doubt * doubt, weftTakeUp.variance()}}
 	pieces, left := map[stash.PieceID]bool{}, []LeftOut(nil)
 	for _, c := range seen {
 		kept, bad := believe(c.piece, []found{c.against(base, y.Tex() > 0)})
@@ -252,11 +254,17 @@ func (s Shelf) count(id stash.YarnID, seen []countSeen) (CountFigure, []LeftOut,
 	return countFigure(y, id, base, doubt, b, len(pieces)), left, len(pieces) > 0 || y.Tex() > 0
 }
 
+// found is one observation of a count with what it claims.
+type found struct {
+	observation
+	claim
+}
+
 // against states a count as an observation of the error of base. Without a
 // recorded count there is nothing that it could contradict.
 func (c countSeen) against(base float64, recorded bool) found {
 	take := pair{1, c.flat}
-	f := ofRatio("count", take, c.count, base, c.count/base-1, c.variance)
+	f := found{observation{take, math.Log(c.count / base), c.variance}, claim{name: "count", ratio: c.count/base - 1}}
 	switch {
 	case !recorded:
 		f.ratio = 0

@@ -2,6 +2,7 @@ package learn
 
 import (
 	"math"
+	"slices"
 	"strings"
 	"testing"
 
@@ -63,7 +64,7 @@ func TestPiecesMadeByThePlannerTeachItsLosses(t *testing.T) {
 	sure := s.Yarns["slate"]
 	sure.Count.Doubt = 1 // the count is known, so the mass tells the take-up alone
 	p := made(t, 250*measure.Tex, 250*measure.Tex)
-	q.Project.Sett = 500_000
+	q.Project.Sett, q.Project.Picks = 500_000, 500_000
 	var pieces []stash.Piece
 	for range 2000 {
 		pieces = append(pieces, p)
@@ -85,21 +86,19 @@ func TestPiecesMadeByThePlannerTeachItsLosses(t *testing.T) {
 }
 
 // A heavier weft than its count says and a greater take-up look alike on the
-// scale: however many pieces, the doubt of the count stays in the take-up.
-func TestTheDoubtOfTheCountStaysInTheTakeUp(t *testing.T) {
+// scale: what the count does not take of the surplus, the take-up does.
+func TestCountAndTakeUpShareWhatTheScaleShows(t *testing.T) {
 	q, s := scarf("oat", "slate"), shelf()
-	p := made(t, 250*measure.Tex, 275*measure.Tex)
-	var pieces []stash.Piece
-	for range 500 {
-		pieces = append(pieces, p)
-	}
-	f := Losses(q, pieces, s).WeftTakeUp
-	// By hand, in logarithms: prior take-up ln 1.10 ± 0.04/1.10 = 0.09531 ± 0.03636,
-	// count 0 ± 0.05; the sum is seen as ln(1.06·1.10) = 0.15358 without scatter.
-	// Take-up gets 0.03636²/(0.03636² + 0.05²) = 0.3459 of the surplus 0.05827.
-	close(t, "take-up", f.Value.Float(), math.Exp(0.09531+0.3459*0.05827)-1, 2e-3)
-	if f.U.Float() < 0.03 {
-		t.Errorf("u is only %v", f.U)
+	q.Project.Sett, q.Project.Picks = 500_000, 500_000
+	pieces := slices.Repeat([]stash.Piece{made(t, 250*measure.Tex, 275*measure.Tex)}, 500)
+	counts, _ := Counts(pieces, s)
+	y := s.Yarns["slate"]
+	y.Count = &stash.CountFact{Count: counts["slate"].Count, Doubt: counts["slate"].Doubt}
+	s.Yarns["slate"] = y
+	share := float64(y.Count.Count) / float64(250*measure.Tex)
+	close(t, "together", (1+Losses(q, pieces, s).WeftTakeUp.Value.Float())*share, 1.06*1.10, 4e-3)
+	if share < 1.01 || share > 1.09 {
+		t.Errorf("the count took %v", share)
 	}
 }
 

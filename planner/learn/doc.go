@@ -3,42 +3,39 @@
 // and compares a finished piece with its plan. It is pure: no input, no output,
 // no clock.
 //
-// # The model
+// # The warp under tension
 //
-// Losses multiply, so their logarithms add. Every loss r is kept as ln(1 + r)
-// (stretch, take-up) or ln(1 − r) (shrinkage, draw-in), and a figure is a
-// normal distribution of that. It starts as the handbook value with the spread
-// among yarns (Prior tables in prior.go, each with its source), and every
-// finished piece is an observation with the scatter between pieces. The normal
-// distribution is conjugate to itself: with prior N(m, t²) and n observations of
-// mean y and scatter s,
+// An end is wound slack, S long. Under the tension of the loom its yarn is longer by the
+// strain ε. The tape reads T along the taut web, and each end runs T(1+c_t) through it,
+// little more than the web is long, since the warp is nearly straight and the weft bends;
+// W of it is left bare at both ends. Cut off and relaxed the web is L₀ long, and each end
+// runs L₀(1+c) through it, slack. So
 //
-//	mean = (m/t² + n·y/s²) / (1/t² + n/s²),   variance = 1 / (1/t² + n/s²)
+//	S(1+ε) = T(1+c_t) + W            what is wound is what is on the loom
+//	T/L₀   = (1+ε)(1+c)/(1+c_t)      what the tape loses when the tension goes
+//	S      = L₀(1+c) + W/(1+ε)       what must be wound
 //
-// (any text on normal–normal estimation; checked in the tests against gonum's
-// conditioning of a joint normal). So few pieces move the handbook value a
-// little and many pieces replace it.
+// The stretch of a web is therefore two things: yarn that stretched, which leaves warp
+// over when the tape says enough, and bending that comes back, which does not. Their
+// logarithms, with that of the loss in washing, are four numbers of a piece of which
+// everything measured is a sum (quantity.go, observe.go): whatever was measured teaches
+// what it can, and the figures that a plan shows (stretch, take-up, strain, shrinkage) are
+// sums of the same four, never learned apart. So a plan balances by itself. Width and weft
+// go the same way: draw-in, loss in washing, take-up of the weft, picks beaten.
 //
-// A piece that was not measured between loom and washing tells only the sum of
-// two losses. The pairs (stretch, shrink_length), (draw_in, shrink_width) and
-// (weft_take_up, error of the count) are therefore estimated together as normal
-// distributions of two quantities, and a sum is an observation of the sum.
+// How the four are learned by levels, mean and spread, stands in package levels, with the
+// literature; the handbook's values, with where each comes from, in prior.go. Tape,
+// off-loom and finished length, however many, never tell how long the warp must be: that
+// takes the length wound and what was left.
 //
-// # Which pieces
+// A count that is off and a take-up of the weft look alike on the scale: the count takes
+// its share first (counts.go), the take-up is learned with the count as it then stands.
 //
-// A figure hangs on yarn, structure, sett and washing. Pieces count on three
-// rungs, the wider ones less because the losses of a yarn stray from those of its
-// class, and those of a cloth from those of its yarn:
+// # What is learned from
 //
-//	cloth   the same yarns in warp and weft, structure and washing, sett within a tenth
-//	yarn    the same yarn in the direction of the loss (warp for length, weft for width)
-//	class   the same class of fibre in that direction, and the same structure
-//
-// The variance of the handbook value is shared out among the rungs: 0.4 between
-// the class and the handbook, 0.4 between yarn and class, 0.2 between cloth and
-// yarn (common practice, no source). With nothing on any rung the handbook value
-// stands, and says so.
-//
-// Nothing is learned from a piece marked as unusual, from a measure that was not
-// taken, or from one that cannot be true (LeftOut names it).
+// Nothing is learned from a piece marked as unusual or set aside later, from a measure
+// that was not taken, or from one that cannot be true (LeftOut names it). A measure that
+// jumps against what was expected is asked about first (jump.go). Pieces count as of the
+// same cloth where yarns, structure and washing are the same and the sett is within a
+// tenth; as of the same yarn; as of like fibre.
 package learn

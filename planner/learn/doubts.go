@@ -2,54 +2,77 @@ package learn
 
 import (
 	"math"
+	"strconv"
 
 	"endsmeet/planner"
+	"endsmeet/planner/levels"
 	"endsmeet/stash/measure"
 )
 
-// scatterPicks is how far the picks beaten differ from piece to piece, and scatterWaste
-// how far the loom waste does; one standard deviation (common practice, no source).
-const (
-	scatterPicks = 20_000 * measure.Ratio(1)
-	scatterWaste = 3 * measure.Centimetre
-)
+// scatterWaste is how far the loom waste differs from piece to piece; one standard
+// deviation (common practice, no source).
+const scatterWaste = 3 * measure.Centimetre
 
-// Doubts are the independent errors of weaving the next piece. A project that states
-// every loss is taken at its word, for picks and waste too: it has none.
+// Doubts are the independent errors of weaving the next piece. Each moves several losses
+// together, as they err together: where only a sum is known its parts move against each
+// other. A project that states every loss is taken at its word, for picks and waste too:
+// it has none.
 func (s Set) Doubts() []planner.Doubt {
-	var out []planner.Doubt
-	for _, d := range []struct {
-		of     Figure
-		losses planner.Losses
-	}{
-		{s.TakeUp, planner.Losses{WarpTakeUp: s.TakeUp.U}},
-		{s.WeftTakeUp, planner.Losses{WeftTakeUp: s.WeftTakeUp.U}},
-		{s.ShrinkLength, planner.Losses{WetLength: s.ShrinkLength.U}},
-		{s.ShrinkWidth, planner.Losses{WetWidth: s.ShrinkWidth.U}},
-		{s.Stretch, planner.Losses{Stretch: s.Stretch.U}},
-		{s.DrawIn, planner.Losses{DrawIn: s.DrawIn.U}},
-	} {
-		if d.of.U > 0 {
-			out = append(out, planner.Doubt{Name: "weaving: " + d.of.Name, Losses: d.losses})
-		}
-	}
-	if len(out) == 0 {
+	if s.Settled() {
 		return nil
 	}
-	return append(out, planner.Doubt{Name: "weaving: picks", Picks: scatterPicks}, planner.Doubt{Name: "weaving: waste", Waste: scatterWaste})
+	var out []planner.Doubt
+	for i, by := range factors(s.Along) {
+		out = append(out, planner.Doubt{Name: "weaving: length " + strconv.Itoa(i+1), Losses: planner.Losses{
+			Strain:     gain(s.Strain.Value, by[strain]),
+			Stretch:    gain(s.Stretch.Value, stretchOf.Dot(by)),
+			WarpTakeUp: gain(s.TakeUp.Value, takeUpOf.Dot(by)),
+			WetLength:  loss(s.ShrinkLength.Value, by[washing]),
+		}})
+	}
+	for i, by := range factors(s.Across) {
+		out = append(out, planner.Doubt{Name: "weaving: width " + strconv.Itoa(i+1), Picks: measure.RatioOf(by[beating]), Losses: planner.Losses{
+			DrawIn:     loss(s.DrawIn.Value, by[drawingIn]),
+			WetWidth:   loss(s.ShrinkWidth.Value, by[washingWide]),
+			WeftTakeUp: gain(s.WeftTakeUp.Value, by[weftBend]),
+		}})
+	}
+	return append(out, planner.Doubt{Name: "weaving: waste", Waste: scatterWaste})
 }
 
-// Repeat marks losses that were measured on one piece, of which another is to be woven:
-// the two differ by the scatter of both.
-func (s *Set) Repeat(names []string) {
-	scatter := map[string]float64{
-		stretch: scatterStretch, shrinkLength: scatterShrink, shrinkWidth: scatterShrink, drawIn: scatterDrawIn,
-	}
-	for _, f := range []*Figure{&s.Stretch, &s.ShrinkLength, &s.ShrinkWidth, &s.DrawIn} {
-		for _, name := range names {
-			if f.Name == name {
-				f.U = measure.RatioOf(math.Sqrt2 * scatter[name])
-			}
+// Settled says that the project sets every loss.
+func (s Set) Settled() bool {
+	for _, f := range s.Figures() {
+		if !f.Given && f.Name != strained {
+			return false
 		}
 	}
+	return true
+}
+
+// gain and loss are by how much a ratio moves when its logarithm does.
+func gain(r measure.Ratio, by float64) measure.Ratio { return measure.RatioOf((1 + r.Float()) * by) }
+func loss(r measure.Ratio, by float64) measure.Ratio { return measure.RatioOf((1 - r.Float()) * by) }
+
+// factors are independent standard errors that make up the covariance of a forecast:
+// the columns of its Cholesky factor, those of nothing left out.
+func factors(f levels.Forecast) []levels.Vector {
+	_, c := f.Moments()
+	var out []levels.Vector
+	for j := range c {
+		if c[j][j] < 1e-10 {
+			continue
+		}
+		var column levels.Vector
+		for i := range c {
+			column[i] = c[i][j] / math.Sqrt(c[j][j])
+		}
+		for a := range c {
+			for b := range c {
+				c[a][b] -= column[a] * column[b]
+			}
+		}
+		out = append(out, column)
+	}
+	return out
 }

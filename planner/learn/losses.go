@@ -3,9 +3,9 @@ package learn
 import (
 	"fmt"
 	"math"
-	"strings"
 
 	"endsmeet/planner/cloth"
+	"endsmeet/planner/levels"
 	"endsmeet/stash"
 	"endsmeet/stash/measure"
 )
@@ -17,17 +17,18 @@ const (
 	shrinkLength = "shrink_length"
 	shrinkWidth  = "shrink_width"
 	stretch      = "stretch"
+	strained     = "strain"
 	drawIn       = "draw_in"
 )
 
 // Figure is one loss to allow for.
 type Figure struct {
 	Name string `json:"name"`
-	// Value is not below zero: a plan allows for no gain.
+	// Value is the middle, below zero where pieces gained.
 	Value measure.Ratio `json:"value_ppm"`
 	// U is the standard uncertainty of the loss of the next piece: what is not
 	// known of the mean, and how pieces differ from it. It is zero where the
-	// project sets the value.
+	// project sets the value. Figures err together: see Set.Doubts.
 	U measure.Ratio `json:"u_ppm"`
 	// Pieces is how many finished pieces stand behind it.
 	Pieces int `json:"pieces"`
@@ -41,123 +42,155 @@ type Figure struct {
 
 // Set is every loss of a piece to be planned.
 type Set struct {
-	TakeUp, WeftTakeUp, ShrinkLength, ShrinkWidth, Stretch, DrawIn Figure
+	TakeUp, WeftTakeUp, ShrinkLength, ShrinkWidth, Stretch, Strain, DrawIn Figure
 	// LeftOut names the measurements that cannot be true.
 	LeftOut []LeftOut
+	// Along and Across are what the figures are taken from, one forecast for each
+	// direction.
+	Along, Across levels.Forecast
+	// Balanced is how many pieces behind it tell what was wound and what was left.
+	Balanced int
 }
 
 // Figures lists the losses in the order of a project's fields.
 func (s Set) Figures() []Figure {
-	return []Figure{s.TakeUp, s.WeftTakeUp, s.ShrinkLength, s.ShrinkWidth, s.Stretch, s.DrawIn}
+	return []Figure{s.TakeUp, s.WeftTakeUp, s.ShrinkLength, s.ShrinkWidth, s.Stretch, s.Strain, s.DrawIn}
 }
 
 // Fill gives the project with every loss filled in that it leaves open.
 func (s Set) Fill(b stash.ProjectFacts) stash.ProjectFacts {
-	for _, f := range []struct {
-		field **measure.Ratio
-		value measure.Ratio
-	}{
-		{&b.TakeUp, s.TakeUp.Value}, {&b.WeftTakeUp, s.WeftTakeUp.Value}, {&b.ShrinkLength, s.ShrinkLength.Value},
-		{&b.ShrinkWidth, s.ShrinkWidth.Value}, {&b.Stretch, s.Stretch.Value}, {&b.DrawIn, s.DrawIn.Value},
-	} {
-		if *f.field == nil {
-			v := f.value
-			*f.field = &v
+	for i, field := range fieldsOf(&b) {
+		if *field == nil {
+			v := s.Figures()[i].Value
+			*field = &v
 		}
 	}
 	return b
+}
+
+// fieldsOf are the losses of a project in the order of Figures.
+func fieldsOf(b *stash.ProjectFacts) []**measure.Ratio {
+	return []**measure.Ratio{&b.TakeUp, &b.WeftTakeUp, &b.ShrinkLength, &b.ShrinkWidth, &b.Stretch, &b.Strain, &b.DrawIn}
 }
 
 // Losses estimates the losses of a piece to be planned from the pieces that
 // are finished, drawn towards the handbook value where they are few. What the
 // project sets is left as it is, and helps to tell the others.
 func Losses(q Question, pieces []stash.Piece, shelf Shelf) Set {
-	k := shelf.question(q)
-	warp, weft := shelf.yarns(k.yarns[0]), shelf.yarns(k.yarns[1])
-	b := q.Project
-	var out Set
-	e := estimator{shelf: shelf, key: k, pieces: pieces, left: &out.LeftOut}
+	return NewWeaver(pieces, shelf).Losses(q)
+}
 
-	along, across := blend(warp), blend(weft)
-	wetLength, wetWidth := washed(along, along.shrinkLength, b, warp), washed(across, across.shrinkWidth, b, weft)
-	out.Stretch, out.ShrinkLength = e.pair(lengthwise,
-		quantity{stretch, gains, along.stretch, along.basis(), b.Stretch, scatterStretch}, wetLength.as(shrinkLength, b.ShrinkLength),
-		func(_ stash.Piece, r readings, _ bool) []found { return alongWarp(r) })
-	out.DrawIn, out.ShrinkWidth = e.pair(widthwise,
-		quantity{drawIn, losses, across.drawIn, across.basis(), b.DrawIn, scatterDrawIn}, wetWidth.as(shrinkWidth, b.ShrinkWidth),
-		func(_ stash.Piece, r readings, _ bool) []found { return acrossWarp(r) })
-
-	warpPrior, weftPrior := takeUps(b, warp, weft)
-	warpPrior.given, weftPrior.given = b.TakeUp, b.WeftTakeUp
-	out.TakeUp, _ = e.pair(lengthwise, warpPrior, nothing,
-		func(p stash.Piece, r readings, _ bool) []found { return shelf.inWarp(p, r) })
-	out.WeftTakeUp, _ = e.pair(widthwise, weftPrior, shelf.countError(weft), shelf.inWeft)
+// Losses answers a question.
+func (w *Weaver) Losses(q Question) Set {
+	k := w.shelf.question(q)
+	b := impliedStrain(q.Project)
+	out := Set{LeftOut: w.left}
+	warp, weft := asker{w: w, key: k, d: lengthwise}, asker{w: w, key: k, d: widthwise}
+	warp.ask(b)
+	weft.ask(b)
+	out.Along, out.Across = warp.forecast, weft.forecast
+	t := w.tally(k, lengthwise, levels.Vector{straight: 1})
+	out.Balanced = t[ofCloth] + t[ofYarn]
+	out.Stretch = warp.figure(stretch, gains, stretchOf, b.Stretch)
+	out.Strain = warp.figure(strained, gains, strainOf, b.Strain)
+	if q.Project.Strain == nil && b.Strain != nil {
+		out.Strain.Basis = "the least that stretch and take-up of the project allow"
+	}
+	out.TakeUp = warp.figure(crimpWarp, gains, takeUpOf, b.TakeUp)
+	out.ShrinkLength = warp.figure(shrinkLength, losses, shrinkOf, b.ShrinkLength)
+	out.DrawIn = weft.figure(drawIn, losses, drawInOf, b.DrawIn)
+	out.ShrinkWidth = weft.figure(shrinkWidth, losses, shrinkWideOf, b.ShrinkWidth)
+	out.WeftTakeUp = weft.figure(crimpWeft, gains, weftTakeUpOf, b.WeftTakeUp)
 	return out
 }
 
-// quantity is one of the two quantities of a pair before any piece is seen.
-type quantity struct {
-	name    string
-	sense   sense
-	prior   normal
-	basis   string
-	given   *measure.Ratio
-	scatter float64
-}
-
-// nothing is a quantity that is known to be zero.
-var nothing = quantity{sense: gains}
-
-// countError is the relative error of the weft's count, which all pieces of
-// the yarn share.
-func (s Shelf) countError(weft []stash.Yarn) quantity {
-	var doubt float64
-	for _, y := range weft {
-		doubt = math.Max(doubt, s.doubtOf(y))
+// impliedStrain is a project that sets stretch and take-up with the least strain that
+// goes with both: an end cannot run through less of the taut web than the web is long.
+func impliedStrain(b stash.ProjectFacts) stash.ProjectFacts {
+	if b.Strain == nil && b.Stretch != nil && b.TakeUp != nil {
+		least := max(0, measure.RatioOf((1+b.Stretch.Float())/(1+b.TakeUp.Float())-1))
+		b.Strain = &least
 	}
-	return quantity{sense: gains, prior: normal{0, doubt}}
+	return b
 }
 
-// wet is the loss in washing before any piece is seen.
-type wet struct {
-	loss  normal
-	basis string
-}
-
-func (w wet) as(name string, given *measure.Ratio) quantity {
-	return quantity{name, losses, w.loss, w.basis, given, scatterShrink}
-}
-
-func washed(h handbook, loss normal, b stash.ProjectFacts, yarns []stash.Yarn) wet {
-	if rule, ok := wetOf(b, yarns); ok {
-		return wet{rule.loss, rule.source}
+// given are the losses that a project sets, as readings without error.
+func given(b stash.ProjectFacts, d direction) []levels.Reading {
+	var out []levels.Reading
+	add := func(r *measure.Ratio, s sense, take levels.Vector) {
+		if r != nil {
+			value := s.log(normal{min(max(r.Float(), -0.9), 0.9), 0}).mean
+			out = append(out, levels.Reading{Take: take, Value: float64(s) * value})
+		}
 	}
-	return wet{loss, h.basis()}
-}
-
-// takeUps are the take-ups before any piece is seen: the rule of thumb (6 %
-// is the contraction of cotton cloth by Brooks; 10 % for weft is common practice,
-// no source) drawn halfway towards Peirce's geometry where the cloth is known
-// well enough to reckon it.
-func takeUps(b stash.ProjectFacts, warp, weft []stash.Yarn) (quantity, quantity) {
-	w := quantity{crimpWarp, gains, normal{.06, .03}, "6 %, as Brooks contracts cotton cloth", nil, scatterWarp}
-	f := quantity{crimpWeft, gains, normal{.10, .04}, "10 %, " + practice, nil, scatterWeft}
-	t, ok := geometry(b, warp, weft)
-	if ok {
-		w.drawTo(t.Warp)
-		f.drawTo(t.Weft)
+	if d == widthwise {
+		add(b.DrawIn, losses, drawInOf)
+		add(b.ShrinkWidth, losses, shrinkWideOf)
+		add(b.WeftTakeUp, gains, weftTakeUpOf)
+		return out
 	}
-	return w, f
+	add(b.Stretch, gains, stretchOf)
+	add(b.Strain, gains, strainOf)
+	add(b.TakeUp, gains, takeUpOf)
+	add(b.ShrinkLength, losses, shrinkOf)
+	return out
 }
 
-// drawTo takes a reckoned take-up as one observation of doubt ruleDoubt.
-func (q *quantity) drawTo(r cloth.RatioEstimate) {
-	l := q.sense.log(q.prior)
-	b := belief{mean: pair{l.mean}, vari: pair{l.variance()}}
-	b.observe(observation{pair{1, 0}, math.Log(1 + r.Ratio.Float()), ruleDoubt * ruleDoubt})
-	value, sd := q.sense.ratio(b.mean[0], math.Sqrt(b.vari[0]))
-	q.prior = normal{value.Float(), sd.Float()}
-	q.basis += fmt.Sprintf("; %s, %s", percent(r.Ratio), r.Basis)
+// asker takes the figures of one direction from its forecast.
+type asker struct {
+	w        *Weaver
+	key      key
+	d        direction
+	forecast levels.Forecast
+	handbook handbook
+	mean     levels.Vector
+	cov      levels.Matrix
+}
+
+func (a *asker) ask(b stash.ProjectFacts) {
+	a.forecast, a.handbook = a.w.next(b, a.key, a.d)
+	a.mean, a.cov = a.forecast.Moments()
+}
+
+// figure states the outcome for a sum of quantities.
+func (a *asker) figure(name string, s sense, take levels.Vector, given *measure.Ratio) Figure {
+	if given != nil {
+		return Figure{Name: name, Value: *given, Basis: "set in the project", Given: true}
+	}
+	value, u := s.ratio(float64(s)*take.Dot(a.mean), math.Sqrt(take.Dot(a.cov.Times(take))))
+	t := a.w.tally(a.key, a.d, take)
+	f := Figure{Name: name, Value: value, U: max(1, u), Pieces: t[ofClass] + t[ofYarn] + t[ofCloth]}
+	f.FromPrior = f.Pieces == 0
+	basis := a.handbook.why(name)
+	f.Basis = "handbook value: " + basis
+	if !f.FromPrior {
+		prior, _ := s.ratio(float64(s)*take.Dot(a.handbook.Mean), 0)
+		f.Basis = fmt.Sprintf("%s; drawn towards the handbook's %s (%s)", t, percent(prior), basis)
+	}
+	return f
+}
+
+// why says what the handbook's value of a figure rests on.
+func (h handbook) why(name string) string {
+	switch name {
+	case crimpWarp:
+		basis := "what relaxes off the loom and a little while taut"
+		if h.takeUp != "" {
+			basis += "; " + h.takeUp
+		}
+		return basis + "; " + h.basis()
+	case crimpWeft:
+		basis := "10 %, " + practice
+		if h.takeUp != "" {
+			basis += "; " + h.takeUp
+		}
+		return basis
+	case shrinkLength, shrinkWidth:
+		if h.washing != "" {
+			return h.washing
+		}
+	}
+	return h.basis()
 }
 
 // geometry reckons the take-up if sett, picks, structure and both counts are
@@ -175,111 +208,3 @@ func geometry(b stash.ProjectFacts, warp, weft []stash.Yarn) (cloth.TakeUp, bool
 }
 
 func percent(r measure.Ratio) string { return fmt.Sprintf("%.1f %%", 100*r.Float()) }
-
-// estimator draws the handbook's values towards what pieces show.
-type estimator struct {
-	shelf  Shelf
-	key    key
-	pieces []stash.Piece
-	left   *[]LeftOut
-}
-
-// observer gives what a piece shows of a pair; sameYarn says that it is of the
-// question's yarn.
-type observer func(p stash.Piece, r readings, sameYarn bool) []found
-
-// pair estimates two quantities together.
-func (e estimator) pair(d direction, first, second quantity, see observer) (Figure, Figure) {
-	steps, counts := e.gather(d, see)
-	qs := [2]quantity{first, second}
-	var b belief
-	var spread pair
-	for i, q := range qs {
-		l := q.sense.log(q.prior)
-		if q.given != nil {
-			l = q.sense.log(normal{min(max(q.given.Float(), -0.9), 0.9), 0})
-		}
-		b.mean[i], spread[i] = l.mean, l.variance()
-	}
-	if qs[1].name == "" { // the error of a count is the yarn's own: it does not stray between rungs
-		b.vari[1], spread[1] = spread[1], 0
-	}
-	for r := ofClass; r < rungs; r++ {
-		b.widen(pair{strays[r] * spread[0], strays[r] * spread[1]})
-		for _, o := range steps[r] {
-			b.observe(o.observation)
-		}
-	}
-	return figure(first, b.mean[0], b.vari[0], counts[0]), figure(second, b.mean[1], b.vari[1], counts[1])
-}
-
-// tally counts the pieces behind a figure on each rung.
-type tally [rungs]int
-
-// gather sorts the observations of all pieces by rung and counts the pieces
-// behind each of the two quantities.
-func (e estimator) gather(d direction, see observer) (steps [rungs][]found, counts [2]tally) {
-	for _, p := range e.pieces {
-		if !teaches(p) {
-			continue
-		}
-		at := e.key.compare(e.shelf.pieceKey(p), d)
-		if at == apart {
-			continue
-		}
-		kept, left := believe(p, see(p, readingsOf(p.Plan, p.Finish.Measures), at != ofClass))
-		*e.left = append(*e.left, left...)
-		steps[at] = append(steps[at], kept...)
-		for i := range counts {
-			if tells(kept, i) {
-				counts[i][at]++
-			}
-		}
-	}
-	return steps, counts
-}
-
-func tells(all []found, quantity int) bool {
-	for _, f := range all {
-		if f.take[quantity] != 0 {
-			return true
-		}
-	}
-	return false
-}
-
-// figure states the outcome for one quantity.
-func figure(q quantity, mean, variance float64, t tally) Figure {
-	if q.given != nil {
-		return Figure{Name: q.name, Value: *q.given, Basis: "set in the project", Given: true}
-	}
-	value, u := q.sense.ratio(mean, math.Sqrt(variance+q.scatter*q.scatter))
-	f := Figure{Name: q.name, Value: max(0, value), U: u, Pieces: t[ofClass] + t[ofYarn] + t[ofCloth]}
-	f.FromPrior = f.Pieces == 0
-	f.Basis = "handbook value: " + q.basis
-	if !f.FromPrior {
-		f.Basis = fmt.Sprintf("%s; drawn towards the handbook's %s (%s)", t, percent(measure.RatioOf(q.prior.mean)), q.basis)
-	}
-	return f
-}
-
-// String names the pieces behind a figure, the nearest first.
-func (t tally) String() string {
-	var parts []string
-	for _, at := range []struct {
-		rung rung
-		of   string
-	}{{ofCloth, "of these yarns, weave and washing"}, {ofYarn, "of this yarn"}, {ofClass, "of like fibre and weave"}} {
-		if n := t[at.rung]; n > 0 {
-			parts = append(parts, counted(n, "piece")+" "+at.of)
-		}
-	}
-	return strings.Join(parts, ", ")
-}
-
-func counted(n int, noun string) string {
-	if n == 1 {
-		return "1 " + noun
-	}
-	return fmt.Sprintf("%d %ss", n, noun)
-}

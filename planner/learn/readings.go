@@ -14,8 +14,11 @@ type readings struct {
 	pieces                float64
 	tape, off, wet        float64
 	reed, offWidth, width float64
-	waste                 float64
 	ends, picks           float64
+	// planned is the tape that was planned for all pieces, picksPlanned to the mm.
+	planned, picksPlanned float64
+	waste, wasteTaut      float64
+	wound                 float64
 }
 
 // readingsOf reads the measures. On a warp with several pieces a length may
@@ -28,10 +31,13 @@ func readingsOf(plan *stash.Plan, m stash.Measures) readings {
 	r := readings{
 		pieces: n, tape: whole(mm(m.Tape), tape, n), off: whole(mm(m.OffLoom), relaxed, n),
 		wet: whole(mm(m.Length), mm(plan.Length), n), reed: mm(m.Reed), offWidth: mm(m.OffWidth), width: mm(m.Width),
-		waste: mm(m.Waste), ends: float64(max(0, m.Ends)), picks: whole(float64(max(0, m.Picks)), float64(plan.Picks), n),
+		waste: mm(m.Waste), wasteTaut: mm(m.WasteTaut), wound: mm(m.Wound), planned: n * tape, picksPlanned: plan.Spec.Picks.PerMM(), ends: float64(max(0, m.Ends)), picks: whole(float64(max(0, m.Picks)), float64(plan.Picks), n),
 	}
-	if r.wet > 0 {
+	if r.wet > 0 && !m.HemsOpen {
 		r.wet += n * mm(plan.Spec.Hem)
+	}
+	if r.wound == 0 {
+		r.wound = mm(plan.Wound)
 	}
 	if r.reed == 0 {
 		r.reed = reedOf(plan, m.Ends)
@@ -85,15 +91,33 @@ func rawFringe(b stash.ProjectFacts, s stash.Settings) float64 {
 	return mm(e.RawFringe())
 }
 
+// warpOf is what was wound and what was not woven. What was left under tension is
+// all warp between the web and the rods; what was cut off is without the fringes.
+func (s Shelf) warpOf(plan *stash.Plan, r readings) warped {
+	w := warped{wound: r.wound, doubt: woundError, known: r.waste > 0 || r.wasteTaut > 0}
+	if w.wound == 0 {
+		w.wound, w.doubt = mm(plan.WarpEnd), boardError
+	}
+	fringe := rawFringe(plan.Spec, s.Settings)
+	w.slack = mm(plan.Spec.Sample) + mm(plan.Spec.Header) + 2*(r.pieces-1)*fringe
+	if r.wasteTaut > 0 {
+		w.taut = r.wasteTaut
+	} else {
+		w.slack += r.waste + 2*fringe
+	}
+	w.known = w.known && w.wound > 0
+	return w
+}
+
 // warpCrimp is the take-up of the warp: what of an end is neither waste nor
 // fringe nor sample lies in the relaxed cloth. False if waste or cloth was not
 // measured.
-func warpCrimp(plan *stash.Plan, r readings, s stash.Settings) (float64, bool) {
-	if r.waste == 0 || r.off == 0 || plan.WarpEnd <= 0 {
+func (s Shelf) warpCrimp(plan *stash.Plan, r readings) (float64, bool) {
+	w := s.warpOf(plan, r)
+	if !w.known || r.off == 0 {
 		return 0, false
 	}
-	unwoven := r.waste + 2*r.pieces*rawFringe(plan.Spec, s) + mm(plan.Spec.Sample) + mm(plan.Spec.Header)
-	return (mm(plan.WarpEnd)-unwoven)/r.off - 1, true
+	return (w.wound-w.slack-w.taut)/r.off - 1, true
 }
 
 // flatWeft is the length of the weft without take-up, and the yarn of it that

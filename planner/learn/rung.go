@@ -46,10 +46,6 @@ const (
 	apart rung = -1
 )
 
-// shares of the handbook's variance between a rung and the next wider one
-// (common practice, no source).
-var strays = [rungs]float64{0.4, 0.4, 0.2}
-
 // key is what losses hang on.
 type key struct {
 	yarns     [2][]stash.YarnID // warp, weft
@@ -87,7 +83,7 @@ func (k key) compare(p key, d direction) rung {
 		return ofCloth
 	case same:
 		return ofYarn
-	case k.class[own] != "" && k.class[own] == p.class[own] && k.structure != "" && k.structure == p.structure:
+	case k.class[own] != "" && k.class[own] == p.class[own]:
 		return ofClass
 	}
 	return apart

@@ -56,6 +56,13 @@ func pickSett(p stash.Piece) measure.Sett {
 	return p.Plan.Spec.Picks
 }
 
+// estimator looks for setts among finished pieces.
+type estimator struct {
+	shelf  Shelf
+	key    key
+	pieces []stash.Piece
+}
+
 // sett is the middle sett of the pieces of the same yarn and structure, the
 // lower one of two.
 func (e estimator) sett(name string, d direction, of func(stash.Piece) measure.Sett) SettFigure {

@@ -17,6 +17,8 @@ type FinishInput struct {
 	Measures stash.Measures
 	Thrums   []ThrumsInput
 	Unusual  bool
+	// Believed records measures without asking that jump against what was learned.
+	Believed bool
 	Note     string
 	// Force records measures that cannot be true.
 	Force bool
@@ -57,6 +59,11 @@ func (s Shelf) Finish(piece stash.Piece, in FinishInput) (stash.Finish, error) {
 	if !in.Force {
 		if err := s.impossible(piece, f); err != nil {
 			return f, err
+		}
+	}
+	if !in.Believed && !in.Unusual {
+		for _, jump := range s.Jumps(piece, f) {
+			f.Jumps = append(f.Jumps, jump.Name)
 		}
 	}
 	var err error
@@ -341,6 +348,14 @@ func thrumsFields(piece stash.Piece, from stash.Package, longest measure.Length)
 func (s Shelf) Unbelieved(piece stash.Piece, f stash.Finish) []learn.LeftOut {
 	piece.State, piece.Finish = stash.Finished, &f
 	return append([]learn.LeftOut{}, learn.Unbelieved(piece, s.learning())...)
+}
+
+// Jumps names the measures of a piece that jump against what the pieces before it led to
+// expect, with the likeliest reading.
+func (s Shelf) Jumps(piece stash.Piece, f stash.Finish) []learn.LeftOut {
+	piece.State, piece.Finish, piece.Learn = stash.Finished, &f, nil
+	s = s.Taught()
+	return append([]learn.LeftOut{}, s.weaverOf().Jumps(piece, s.Settings.Units)...)
 }
 
 // Compare sets a finished piece against its plan; earlier is what had been

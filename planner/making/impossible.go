@@ -32,17 +32,19 @@ const orForce = " --force records it all the same"
 // tooLong refuses what is longer than the warp.
 func (s Shelf) tooLong(piece stash.Piece, f stash.Finish) error {
 	p, m := piece.Plan, f.Measures
-	end := float64(p.WarpEnd)
+	wound := p.Warped(m)
+	end := float64(wound)
 	for _, l := range []struct {
 		name string
 		is   measure.Length
 		most float64
 	}{
-		{"tape", m.Tape, end * (1 + ratio(p.Spec.Stretch).Float())}, {"off-loom", m.OffLoom, end}, {"length", m.Length, end}, {"waste", m.Waste, end},
+		{"tape", m.Tape, end * (1 + ratio(p.Spec.Stretch).Float())}, {"off-loom", m.OffLoom, end}, {"length", m.Length, end}, {"waste", m.Waste, end}, {"waste-taut", m.WasteTaut, end},
+		{"wound", m.Wound, countMargin * float64(p.WarpEnd)},
 	} {
 		if end > 0 && float64(l.is) > lengthMargin*l.most {
 			return stash.Refuse(stash.CodeInput, unitHint(l.is, l.most)+orForce, "--%s: %s cannot come from a warp of %s",
-				l.name, l.is.Cloth(s.Settings.Units), p.WarpEnd.Cloth(s.Settings.Units))
+				l.name, l.is.Cloth(s.Settings.Units), wound.Cloth(s.Settings.Units))
 		}
 	}
 	return nil

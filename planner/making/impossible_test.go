@@ -16,7 +16,7 @@ func TestWhatCannotBeIsRefused(t *testing.T) {
 		in   FinishInput
 		says string // empty where it can be
 	}{
-		{"cloth longer than the warp", FinishInput{Measures: stash.Measures{Length: 180_000}}, "--length: 18000.0 cm cannot come from a warp of 260.0 cm"},
+		{"cloth longer than the warp", FinishInput{Measures: stash.Measures{Length: 180_000}}, "--length: 18000.0 cm cannot come from a warp of 257.2 cm"},
 		{"cloth as long as all the warp", FinishInput{Measures: stash.Measures{Length: 2600}}, ""},
 		{"cloth off the loom longer than the warp", FinishInput{Measures: stash.Measures{OffLoom: 19_000}}, "--off-loom"},
 		{"a tape of stretched warp", FinishInput{Measures: stash.Measures{Tape: 2700}}, ""},
@@ -29,7 +29,7 @@ func TestWhatCannotBeIsRefused(t *testing.T) {
 		{"picks below zero", FinishInput{Measures: stash.Measures{Picks: -1}}, "--picks"},
 		{"five times the yarn planned", FinishInput{Weighed: []stash.Weighed{net("c", 440)}}, "took 460.0 g"},
 		{"half as much again", FinishInput{Weighed: []stash.Weighed{net("c", 760)}}, ""},
-		{"cloth heavier than its yarn", FinishInput{Measures: stash.Measures{Cloth: 300 * measure.Gram}}, "--cloth: 300.0 g of cloth cannot come from 175.8 g of yarn"},
+		{"cloth heavier than its yarn", FinishInput{Measures: stash.Measures{Cloth: 300 * measure.Gram}}, "--cloth: 300.0 g of cloth cannot come from 174.8 g of yarn"},
 		{"cloth in a damp room", FinishInput{Measures: stash.Measures{Cloth: 190 * measure.Gram}}, ""},
 	} {
 		t.Run(c.rule, func(t *testing.T) {
@@ -71,8 +71,5 @@ func TestForcedMeasuresAreNamedAsNotLearned(t *testing.T) {
 	f.Measures.Length = 1800
 	if left := s.Unbelieved(piece, f); len(left) != 0 {
 		t.Errorf("%+v", left)
-	}
-	if o := ownLosses(ended(piece, stash.Measures{Tape: 2100, OffLoom: 2000, Length: 20})); o.hasLength || !o.hasStretch {
-		t.Errorf("%+v", o)
 	}
 }

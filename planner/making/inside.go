@@ -136,7 +136,7 @@ type kept struct {
 func (s Shelf) kept(piece stash.Piece) kept {
 	p, m := piece.Plan, piece.Finish.Measures
 	spec := s.specOf(p.Spec)
-	k := kept{warpOf: p.WarpEnd, wasteMeasured: m.Waste > 0}
+	k := kept{warpOf: p.Warped(m), wasteMeasured: m.Waste > 0}
 	off := spec.Loom.Sample + spec.Loom.HeaderWarp
 	if spec.Edges.Twist.Finished > 0 {
 		off += 2 * measure.Length(spec.Pieces) * spec.Edges.Twist.Trim
@@ -144,9 +144,9 @@ func (s Shelf) kept(piece stash.Piece) kept {
 	waste := m.Waste
 	if !k.wasteMeasured {
 		f := spec.Edges.RawFringe()
-		waste = max(0, spec.Loom.Front-f) + max(0, spec.Loom.Back-f) + unwoven(spec, p, m)
+		waste = spec.Front() + spec.Back() - 2*f + unwoven(spec, p, m) + k.warpOf - (p.WarpEnd - p.Margin)
 	}
-	k.warp = min(max(p.WarpEnd-off-waste, 0), p.WarpEnd)
+	k.warp = min(max(k.warpOf-off-waste, 0), k.warpOf)
 	k.weft, k.weftOf = keptWeft(spec, p)
 	return k
 }

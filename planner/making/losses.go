@@ -3,6 +3,7 @@ package making
 import (
 	"fmt"
 	"maps"
+	"slices"
 
 	"endsmeet/planner"
 	"endsmeet/planner/kinds"
@@ -38,7 +39,8 @@ type filling struct {
 	project stash.ProjectFacts
 	// losses are the figures that were filled in, and what they rest on.
 	losses []Loss
-	// doubts are the errors of the weaving.
+	// set is what the losses are taken from, doubts are the errors of the weaving.
+	set    learn.Set
 	doubts []planner.Doubt
 }
 
@@ -66,21 +68,41 @@ func (s Shelf) fill(b stash.ProjectFacts) (filling, error) {
 			losses = append(losses, Loss{f.Name, int64(f.Value), f.Value.Format(s.Settings.Units), f.Basis, f.Pieces})
 		}
 	}
-	set := learn.Losses(learn.Question{Project: b}, s.Pieces, shelf)
-	set.Repeat(s.repeats)
+	if err := balanced(b); err != nil {
+		return filling{project: b}, err
+	}
+	set := s.weaverOf().Losses(learn.Question{Project: b})
 	roundEstimates(&set)
 	for _, f := range set.Figures() {
 		if !f.Given {
 			losses = append(losses, Loss{f.Name, int64(f.Value), f.Value.String(), f.Basis, f.Pieces})
 		}
 	}
-	return filling{set.Fill(b), losses, set.Doubts()}, nil
+	return filling{set.Fill(b), losses, set, set.Doubts()}, nil
+}
+
+// unbalanced is how much less of the web than its length an end may run through by the
+// figures of a project, before they are refused: they were rounded.
+const unbalanced = 0.005
+
+// balanced refuses a project whose own figures cannot all be true: an end runs through at
+// least as much of the taut web as the web is long.
+func balanced(b stash.ProjectFacts) error {
+	if b.Stretch == nil || b.Strain == nil || b.TakeUp == nil {
+		return nil
+	}
+	through := (1 + b.Strain.Float()) * (1 + b.TakeUp.Float())
+	if through/(1+b.Stretch.Float()) > 1-unbalanced {
+		return nil
+	}
+	return stash.Refuse(stash.CodeInput, fmt.Sprintf("leave one of them open, or give --stretch of at most %s", rounded(measure.RatioOf(through-1))),
+		"stretch %s, strain %s and take-up %s cannot all be true: the tape would read more than the warp is long", *b.Stretch, *b.Strain, *b.TakeUp)
 }
 
 // roundEstimates rounds what the project does not set, so that what is shown is
 // what is reckoned with.
 func roundEstimates(set *learn.Set) {
-	for _, f := range []*learn.Figure{&set.TakeUp, &set.WeftTakeUp, &set.ShrinkLength, &set.ShrinkWidth, &set.Stretch, &set.DrawIn} {
+	for _, f := range []*learn.Figure{&set.TakeUp, &set.WeftTakeUp, &set.ShrinkLength, &set.ShrinkWidth, &set.Stretch, &set.Strain, &set.DrawIn} {
 		if !f.Given {
 			f.Value = rounded(f.Value)
 		}
@@ -117,6 +139,7 @@ func (s Shelf) Taught() Shelf {
 		s.taught[id] = Loss{"count of " + y.Name, int64(f.Count), f.Count.Format(s.Settings.Units), f.Basis, f.Pieces}
 	}
 	s.Yarns = yarns
+	s.weaver = learn.NewWeaver(s.Pieces, s.learning())
 	return s
 }
 
@@ -125,6 +148,14 @@ func (s Shelf) Taught() Shelf {
 func (s Shelf) LearnedCount(id stash.YarnID) (Loss, bool) {
 	l, ok := s.taught[id]
 	return l, ok
+}
+
+// weaverOf is what the finished pieces taught, by the counts that the shelf has.
+func (s Shelf) weaverOf() *learn.Weaver {
+	if s.weaver != nil {
+		return s.weaver
+	}
+	return learn.NewWeaver(s.Pieces, s.learning())
 }
 
 // withCounts is Taught, and says so of the yarns of a project.
@@ -141,91 +172,34 @@ func (s Shelf) withCounts(b stash.ProjectFacts) (Shelf, []Loss) {
 	return s, losses
 }
 
-// ownFigures gives the project of a finished piece with what was measured of
-// that very piece in place of what was planned, and a shelf whose counts are
-// those that finished pieces show.
+// ownFigures gives the project of a finished piece as it was planned, with its losses
+// open to what that very piece taught among others and with the waste that was measured
+// of it, and a shelf whose counts are those that finished pieces show.
 func (s Shelf) ownFigures(piece stash.Piece) (Shelf, stash.ProjectFacts, []Loss) {
 	b := piece.Plan.Spec
 	s, losses := s.withCounts(b)
 	if piece.Finish == nil {
 		return s, b, losses
 	}
-	own := ownLosses(piece)
-	basis := fmt.Sprintf("measured of %s itself", piece.Name)
-	for _, f := range []struct {
-		name  string
-		field **measure.Ratio
-		value measure.Ratio
-		known bool
-	}{
-		{"stretch", &b.Stretch, own.stretch, own.hasStretch}, {"shrink_length", &b.ShrinkLength, own.wetLength, own.hasLength},
-		{"draw_in", &b.DrawIn, own.drawIn, own.hasDrawIn}, {"shrink_width", &b.ShrinkWidth, own.wetWidth, own.hasWidth},
-	} {
-		if f.known {
-			v := f.value
-			*f.field = &v
-			s.repeats = append(s.repeats, f.name)
-			losses = append(losses, Loss{f.name, int64(v), rounded(v).String(), basis, 1})
-		}
-	}
+	reopen(&b, piece.Plan.Set, s.weaverOf().Tells(piece.ID))
 	if waste := piece.Finish.Measures.Waste; waste > 0 {
 		f := s.specOf(b).Edges.RawFringe()
 		front, back := f, f+waste
 		b.FrontWaste, b.BackWaste = &front, &back
-		losses = append(losses, Loss{"waste", int64(waste), waste.Cloth(s.Settings.Units), basis, 1})
+		losses = append(losses, Loss{"waste", int64(waste), waste.Cloth(s.Settings.Units), fmt.Sprintf("measured of %s itself", piece.Name), 1})
 	}
 	return s, b, losses
 }
 
-// own holds the losses that the measures of one piece show.
-type own struct {
-	stretch, wetLength, drawIn, wetWidth       measure.Ratio
-	hasStretch, hasLength, hasDrawIn, hasWidth bool
+// reopen leaves every loss of a plan open that its project did not set, or that the piece
+// itself told of.
+func reopen(b *stash.ProjectFacts, set, told []string) {
+	for name, field := range map[string]**measure.Ratio{
+		"take_up": &b.TakeUp, "weft_take_up": &b.WeftTakeUp, "shrink_length": &b.ShrinkLength, "shrink_width": &b.ShrinkWidth,
+		"stretch": &b.Stretch, "strain": &b.Strain, "draw_in": &b.DrawIn,
+	} {
+		if !slices.Contains(set, name) || slices.Contains(told, name) {
+			*field = nil
+		}
+	}
 }
-
-func ownLosses(piece stash.Piece) own {
-	var o own
-	p, m := piece.Plan, piece.Finish.Measures
-	tape := float64(ofOne(m.Tape, p.Tape, max(1, p.Spec.Pieces)))
-	off := float64(ofOne(m.OffLoom, p.Tape, max(1, p.Spec.Pieces)))
-	wet := float64(ofOne(m.Length, p.Length, max(1, p.Spec.Pieces)))
-	if wet > 0 {
-		wet += float64(p.Spec.Hem)
-	}
-	if tape > 0 && off > 0 {
-		o.stretch, o.hasStretch = positive(tape/off-1), true
-	}
-	relaxed := off
-	if off == 0 && tape > 0 {
-		relaxed = tape / (1 + ratio(p.Spec.Stretch).Float())
-	}
-	if relaxed > 0 && wet > 0 {
-		o.wetLength, o.hasLength = positive(1-wet/relaxed), true
-	}
-	reed, loose := float64(m.Reed), float64(m.OffWidth)
-	if reed == 0 {
-		reed = float64(p.ReedWidth)
-	}
-	if loose > 0 && reed > 0 {
-		o.drawIn, o.hasDrawIn = positive(1-loose/reed), true
-	}
-	if loose == 0 {
-		loose = reed * (1 - ratio(p.Spec.DrawIn).Float())
-	}
-	if m.Width > 0 && loose > 0 {
-		o.wetWidth, o.hasWidth = positive(1-float64(m.Width)/loose), true
-	}
-	return o.believed()
-}
-
-// believed drops losses of which one of the measures must be wrong.
-func (o own) believed() own {
-	o.hasStretch = o.hasStretch && learn.Believed(o.stretch)
-	o.hasLength = o.hasLength && learn.Believed(o.wetLength)
-	o.hasDrawIn = o.hasDrawIn && learn.Believed(o.drawIn)
-	o.hasWidth = o.hasWidth && learn.Believed(o.wetWidth)
-	return o
-}
-
-// positive is a loss that is not below zero; a plan allows for no gain.
-func positive(r float64) measure.Ratio { return measure.RatioOf(max(0, r)) }

@@ -11,7 +11,7 @@ import (
 // picks. Hem-stitching of a yarn of its own follows the width.
 func asMade(p *stash.Plan, m stash.Measures) []stash.Allotment {
 	out := merged(p.Allotments)
-	ends, width := endsShare(p, m), widthShare(p, m)
+	ends, width := endsShare(p, m)*woundShare(p, m), widthShare(p, m)
 	for i := range out {
 		a := &out[i]
 		a.Warp = scaled(a.Warp, ends)
@@ -31,6 +31,14 @@ func endsShare(p *stash.Plan, m stash.Measures) float64 {
 		return 1
 	}
 	return float64(m.Ends) / float64(p.Ends)
+}
+
+// woundShare is the share of the planned length that the ends were wound to.
+func woundShare(p *stash.Plan, m stash.Measures) float64 {
+	if p.WarpEnd <= 0 {
+		return 1
+	}
+	return float64(p.Warped(m)) / float64(p.WarpEnd)
 }
 
 // widthShare is the share of the planned width that was threaded: as measured

@@ -15,7 +15,11 @@ type Outcome struct {
 	Losses  []Loss
 	Needs   planner.Needs
 	Spread  Spread
-	Edges   planner.EdgeAnswer
+	// Wind is what the ends take, in the middle and for all but one piece in twenty.
+	Wind Winding
+	// set names the losses that the project sets.
+	set   []string
+	Edges planner.EdgeAnswer
 	// Verdict and Probability are for the size wanted. Unknown has no
 	// probability.
 	Verdict     chance.Verdict
@@ -119,6 +123,12 @@ func planOnce(s Shelf, b stash.ProjectFacts, threaded int) (Outcome, error) {
 	f.project = b
 	o := Outcome{Project: b, Losses: append(f.losses, counts...), Needs: needs}
 	o.Spread.Width, o.Spread.Length = spec.Spread(f.doubts)
+	o.Wind = windingOf(f.set, needs)
+	for _, l := range f.set.Figures() {
+		if l.Given {
+			o.set = append(o.set, l.Name)
+		}
+	}
 	if o.Edges, err = needs.Edges(b.Bunch, groupsPerBunch(b), false); err != nil {
 		return o, err
 	}
@@ -239,6 +249,7 @@ func (s Shelf) fillIn(o *Outcome, r fit.Request, result fit.Result) error {
 			o.Binding = a.First.String()
 		}
 		o.Allotments = s.allot(o.Project, rec.Shares)
+		s.windMore(o, r)
 		s.allotHem(o)
 	} else {
 		o.Greatest = &rec.Point
@@ -295,6 +306,6 @@ func (o Outcome) Record() *stash.Plan {
 	return &stash.Plan{
 		Spec: o.Project, Ends: n.Ends, Picks: n.Picks, WarpEnd: n.WarpEnd, WarpTotal: n.WarpTotal, WeftTotal: n.WeftTotal,
 		HemTotal: n.HemTotal, Tape: n.TapeLength, ReedWidth: n.ReedWidth, ClothWidth: n.ClothWidth,
-		Width: n.FinishedWidth, Length: n.FinishedLength, Waste: front + n.Spec.Loom.Back, Allotments: allotments, Short: short,
+		Width: n.FinishedWidth, Length: n.FinishedLength, Waste: front + n.Spec.Loom.Back, Margin: n.Spec.Loom.Margin, Set: o.set, Allotments: allotments, Short: short,
 	}
 }

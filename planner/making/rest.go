@@ -1,21 +1,39 @@
 package making
 
 import (
+	"fmt"
 	"maps"
+	"slices"
 
 	"endsmeet/planner"
+	"endsmeet/planner/learn"
 	"endsmeet/stash"
 	"endsmeet/stash/measure"
 )
 
-// Rest is what can still be woven on the warp that is on the loom. Lengths are
-// whole millimetres, rounded down.
+// Rest is how far a piece on the loom is and what its warp can still give, by all that
+// was learned and was read of this very warp. Lengths are whole millimetres, rounded down,
+// and are of the middle unless they say otherwise.
 type Rest struct {
-	// Woven is what the tape reads so far.
+	// Woven is what the tape reads so far, of all pieces.
 	Woven measure.Length
 	// Tape is how much further the tape can come, Finished what that gives.
 	Tape     measure.Length
 	Finished measure.Length
+	// Target is what the tape must read, for each piece, for the finished size to be
+	// right, TargetU its standard uncertainty, Further what is to be woven till then.
+	Target, TargetU, Further measure.Length
+	// AtPlan is what the tape that was planned would finish as.
+	AtPlan measure.Length
+	// Reach is what the tape can come to in all; Sure what it comes to on 19 of 20 warps.
+	Reach, Sure measure.Length
+	// Short is the probability that the warp does not reach the target.
+	Short float64
+	// Stretch and Strain are those of this warp, Planned the stretch that was planned with.
+	Stretch, Strain, Planned measure.Ratio
+	// FinishedSure is the length of each piece that 19 of 20 such warps give; TieOn what
+	// must be tied on to each end for the whole size.
+	FinishedSure, TieOn measure.Length
 	// AfterPiece is the finished length of a further piece, with fringe or gap
 	// between, when the planned pieces are woven first; zero for none.
 	AfterPiece measure.Length
@@ -25,6 +43,8 @@ type Rest struct {
 	WeftKnown bool
 	// Binding is what ends it: warp or weft.
 	Binding string
+	// Worth says which reading would help, empty where none would.
+	Worth string
 }
 
 // Remaining says what the warp of a piece on the loom still gives when the
@@ -35,29 +55,65 @@ func Remaining(s Shelf, piece stash.Piece, woven measure.Length) (Rest, error) {
 		return Rest{}, stash.Refuse(stash.CodeRefused, "", "%s is not on the loom", piece.Name)
 	}
 	p := piece.Plan
-	spec := s.specOf(p.Spec)
-	free := float64(p.WarpEnd - fixedOf(spec))
-	perTape := (1 + spec.Losses.WarpTakeUp.Float()) / (1 + spec.Losses.Stretch.Float())
-	left := free - float64(woven)*perTape
-	if left < -1 {
+	s = s.Taught()
+	b := p.Spec
+	reopen(&b, p.Set, nil)
+	set := s.weaverOf().OnLoom(learn.Question{Project: b}, piece)
+	spec := s.specOf(set.Fill(b))
+	spec.Cloth.Picks = counted(piece, spec.Cloth.Picks)
+	w := onRods{s: s, set: set, spec: spec, wound: float64(p.Warped(stash.Measures{}))}
+	w.taut, w.slack = bare(spec)
+	if most := w.reach(0.999); float64(woven) > most+1 {
 		return Rest{}, stash.Refuse(stash.CodeInput, "read the tape again", "%s woven is more than the warp holds: the tape can read at most %s",
-			woven.Cloth(s.Settings.Units), measure.Length(free/perTape).Cloth(s.Settings.Units))
+			woven.Cloth(s.Settings.Units), floor(most).Cloth(s.Settings.Units))
 	}
-	r := Rest{Woven: woven, Tape: floor(left / perTape), Binding: "warp"}
-	finishedPerTape := (1 - spec.Losses.WetLength.Float()) / (1 + spec.Losses.Stretch.Float())
-	r.Finished = floor(float64(r.Tape) * finishedPerTape)
-	planned := float64(p.Tape) * float64(spec.Pieces)
-	gap := 2 * float64(spec.Edges.RawFringe())
-	r.AfterPiece = floor((free - planned*perTape - gap) / perTape * finishedPerTape)
-	err := s.restOfWeft(&r, piece, spec, finishedPerTape)
+	r := w.rest(piece, woven)
+	err := s.restOfWeft(&r, piece, spec, set.Finished(1000, 0.5)/1000)
 	return r, err
 }
 
-// fixedOf is the part of each end that is not woven: sample, header, waste or
-// fringe at both ends, and the gaps between the pieces.
-func fixedOf(spec planner.Spec) measure.Length {
-	f := spec.Edges.RawFringe()
-	return spec.Loom.Sample + spec.Loom.HeaderWarp + max(f, spec.Loom.Front) + max(f, spec.Loom.Back) + measure.Length(spec.Pieces-1)*2*f
+// counted is the picks that were counted on the loom, else those planned.
+func counted(p stash.Piece, planned measure.Sett) measure.Sett {
+	for _, x := range slices.Backward(p.Readings) {
+		if x.Picks > 0 && x.Over > 0 {
+			return measure.Sett(float64(x.Picks)/float64(x.Over)*1e6 + 0.5)
+		}
+	}
+	return planned
+}
+
+// onRods is a warp on the loom.
+type onRods struct {
+	s                  Shelf
+	set                learn.Set
+	spec               planner.Spec
+	wound, taut, slack float64
+}
+
+func (w onRods) reach(share float64) float64 { return w.set.Reach(w.wound, w.taut, w.slack, share) }
+
+func (w onRods) rest(piece stash.Piece, woven measure.Length) Rest {
+	p, n := piece.Plan, float64(w.spec.Pieces)
+	hem := float64(w.spec.Edges.Hem)
+	finished := float64(p.Length) + hem
+	target := w.set.Tape(finished, 0.5)
+	reach, sure := w.reach(0.5), w.reach(0.05)
+	r := Rest{
+		Woven: woven, Reach: floor(reach), Sure: floor(sure), Tape: floor(reach - float64(woven)), Binding: "warp",
+		Target: floor(target + 0.5), TargetU: floor((w.set.Tape(finished, 0.841)-w.set.Tape(finished, 0.159))/2 + 0.5),
+		AtPlan: floor(w.set.Finished(float64(p.Tape), 0.5) - hem + 0.5), Short: w.set.Short(w.wound, w.taut, w.slack, finished*n),
+		Stretch: w.set.Stretch.Value, Strain: w.set.Strain.Value, Planned: ratio(p.Spec.Stretch),
+	}
+	r.Finished = floor(w.set.Finished(float64(r.Tape), 0.5))
+	r.Further = floor(float64(r.Target)*n - float64(woven))
+	r.FinishedSure = floor(w.set.Finished(sure/n, 0.5) - hem)
+	r.TieOn = floor(w.set.Warp(target*n, w.taut, w.slack, 0.95) - w.wound)
+	gap := 2 * float64(w.spec.Edges.RawFringe()) * (1 + w.spec.Losses.Strain.Float())
+	r.AfterPiece = floor(w.set.Finished(max(0, reach-target*n-gap), 0.5) - hem)
+	if now, after := w.set.Relaxing(max(300, float64(woven)/n)); after < 0.8*now {
+		r.Worth = fmt.Sprintf("let the tension off and read the same web again (--relaxed): it would bring ± %.1f %% of the finished length to ± %.1f %%", 100*now, 100*after)
+	}
+	return r
 }
 
 func floor(mm float64) measure.Length { return measure.Length(max(0, mm)) }

@@ -52,15 +52,20 @@ func TestAgain(t *testing.T) {
 	})
 	t.Run("reckons with the losses and the waste that the first piece showed", func(t *testing.T) {
 		measured := ended(onLoom(t, full, scarf()), stash.Measures{Tape: 2100, OffLoom: 1750, Length: 1400, OffWidth: 270, Width: 270, Waste: 900})
+		full := full
+		full.Pieces = []stash.Piece{measured}
 		a := again(t, full, measured)
+		// One piece does not replace the handbook (cotton: 4.1, 6.3 and 4 %), it moves most of
+		// the way to what it showed, whatever its project had set.
 		for name, c := range map[string]struct {
-			got  *measure.Ratio
-			want measure.Ratio
+			got         *measure.Ratio
+			least, most measure.Ratio
 		}{
-			"stretch": {a.Project.Stretch, 20 * measure.Percent}, "shrinkage": {a.Project.ShrinkLength, 20 * measure.Percent}, "draw-in": {a.Project.DrawIn, 10 * measure.Percent},
+			"stretch": {a.Project.Stretch, 12 * measure.Percent, 20 * measure.Percent}, "shrinkage": {a.Project.ShrinkLength, 13 * measure.Percent, 20 * measure.Percent},
+			"draw-in": {a.Project.DrawIn, 7 * measure.Percent, 10 * measure.Percent},
 		} {
-			if c.got == nil || *c.got != c.want {
-				t.Errorf("%s is %v, want %v", name, c.got, c.want)
+			if c.got == nil || *c.got < c.least || *c.got > c.most {
+				t.Errorf("%s is %v, want from %v to %v", name, c.got, c.least, c.most)
 			}
 		}
 		if *a.Project.FrontWaste+*a.Project.BackWaste != 900+2*100 {
@@ -68,12 +73,12 @@ func TestAgain(t *testing.T) {
 		}
 		own := 0
 		for _, l := range a.Losses {
-			if strings.Contains(l.Basis, "measured of scarf 1 itself") {
+			if strings.Contains(l.Basis, "1 piece of these yarns, weave and washing") {
 				own++
 			}
 		}
 		if own < 4 {
-			t.Errorf("%d figures are said to be its own: %v", own, a.Losses)
+			t.Errorf("%d figures rest on the piece: %v", own, a.Losses)
 		}
 	})
 	t.Run("is unknown where the length of what is left is not known, and says what to measure", func(t *testing.T) {
@@ -233,8 +238,9 @@ func TestWithAnother(t *testing.T) {
 		t.Fatal(err)
 	}
 	t.Run("on one warp the waste is paid once", func(t *testing.T) {
-		// 2 x 2000 + 2 x 100 between + 150 + 450, by design.md section 4
-		if a.First.Needs.WarpEnd != 2600 || a.Longer.Needs.WarpEnd != 4800 || a.Later.Needs.WarpEnd != 2600 {
+		// 2 x 2000 + 2 x 100 between + (150 + 450)/1.05: the waste is read under tension, and
+		// yarn that a web stretches by 5 % without take-up is stretched by 5 % itself
+		if a.First.Needs.WarpEnd != 2572 || a.Longer.Needs.WarpEnd != 4772 || a.Later.Needs.WarpEnd != 2572 {
 			t.Errorf("%v, %v, %v", a.First.Needs.WarpEnd, a.Longer.Needs.WarpEnd, a.Later.Needs.WarpEnd)
 		}
 	})

@@ -9,6 +9,7 @@ import (
 
 	"endsmeet/planner/chance"
 	"endsmeet/planner/fit"
+	"endsmeet/planner/learn"
 	"endsmeet/stash"
 	"endsmeet/stash/measure"
 )
@@ -27,8 +28,8 @@ type Shelf struct {
 	taught map[stash.YarnID]Loss
 	// terse leaves out what could be measured, which costs more than the rest of an answer.
 	terse bool
-	// repeats are the losses that were measured on the piece of which another is asked for.
-	repeats []string
+	// weaver is what the pieces taught, nil before Taught.
+	weaver *learn.Weaver
 }
 
 // Terse is the shelf for those who try many sizes: its answers do not say what could be

@@ -9,8 +9,12 @@ import (
 	"testing"
 	"time"
 
+	"gonum.org/v1/gonum/mat"
+	"gonum.org/v1/gonum/stat/distmv"
+
 	"endsmeet/planner/chance"
 	"endsmeet/planner/learn"
+	"endsmeet/planner/levels"
 	"endsmeet/stash"
 	"endsmeet/stash/measure"
 )
@@ -27,10 +31,34 @@ type weaver struct {
 	stripe map[string]int // ends by colour; nil where any package will do
 }
 
-// loss draws one loss about its mean.
-func (w *weaver) loss(mean *measure.Ratio, f learn.Figure) float64 {
-	return float64(*mean)/1e6 + float64(f.U)/1e6*w.r.NormFloat64()
+// drawn are the logarithms of one piece about their means, as they err together.
+func (w *weaver) drawn(f levels.Forecast) []float64 {
+	out := make([]float64, levels.N)
+	if len(w.set.Doubts()) == 0 {
+		return out
+	}
+	_, cov := f.Moments()
+	c := mat.NewSymDense(levels.N, nil)
+	for i := range cov {
+		for j := i; j < levels.N; j++ {
+			c.SetSym(i, j, cov[i][j])
+		}
+		c.SetSym(i, i, cov[i][i]+1e-12)
+	}
+	return distmv.NormalRand(out, make([]float64, levels.N), must(c), w.r)
 }
+
+func must(c *mat.SymDense) *mat.Cholesky {
+	var chol mat.Cholesky
+	if !chol.Factorize(c) {
+		panic("no covariance")
+	}
+	return &chol
+}
+
+// gains and loses are a ratio whose logarithm moved.
+func gains(mean *measure.Ratio, by float64) float64 { return (1+mean.Float())*math.Exp(by) - 1 }
+func loses(mean *measure.Ratio, by float64) float64 { return 1 - (1-mean.Float())*math.Exp(-by) }
 
 // strand is an unbroken length of yarn.
 type strand struct {
@@ -87,17 +115,18 @@ func (w *weaver) yarn() []strand {
 // weave draws one piece and says whether the yarn was enough.
 func (w *weaver) weave() bool {
 	b := w.b
-	beat, wasted := 0.0, 0.0
+	l, across4 := w.drawn(w.set.Along), w.drawn(w.set.Across) // strain, straight, bend, washing; draw-in, washing, weft, picks
+	beat, wasted := math.Expm1(across4[3]), 0.0
 	if len(w.set.Doubts()) > 0 {
-		beat, wasted = 0.02*w.r.NormFloat64(), 30*w.r.NormFloat64()
+		wasted = 30 * w.r.NormFloat64()
 	}
-	take, across := w.loss(b.TakeUp, w.set.TakeUp), w.loss(b.WeftTakeUp, w.set.WeftTakeUp)
-	wet, stretch := w.loss(b.ShrinkLength, w.set.ShrinkLength), w.loss(b.Stretch, w.set.Stretch)
-	draw := w.loss(b.DrawIn, w.set.DrawIn)
+	take, across := gains(b.TakeUp, l[1]+l[2]), gains(b.WeftTakeUp, across4[2])
+	wet, stretch, taut := loses(b.ShrinkLength, l[3]), gains(b.Stretch, l[0]+l[2]), 1+gains(b.Strain, l[0])
+	draw := loses(b.DrawIn, across4[0])
 	n := float64(max(1, b.Pieces))
 	fringe := float64(b.Fringe)
 	relaxed := float64(b.Length+b.Hem) / (1 - wet)
-	end := n*relaxed*(1+take) + (n-1)*2*fringe + math.Max(fringe, 150) + math.Max(fringe, 450+wasted) + float64(b.Sample+b.Header)
+	end := n*relaxed*(1+take) + (n-1)*2*fringe + math.Max(fringe, 150/taut) + math.Max(fringe, (450+wasted)/taut) + float64(b.Sample+b.Header)
 	width := float64(w.ends-b.FloatingSelvedges) / (float64(b.Sett) / 1e6) * (1 - draw)
 	picks := math.Ceil(relaxed * (1 + stretch) * float64(b.Picks) / 1e6 * (1 + beat))
 	shed := float64(max(1, b.PickStrands))

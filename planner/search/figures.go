@@ -26,6 +26,7 @@ type figures struct {
 type figurer struct {
 	kind   kinds.Kind
 	learn  learn.Shelf
+	weaver *learn.Weaver
 	pieces []stash.Piece
 	taught map[stash.YarnID]bool
 	known  map[stash.YarnID]*figures
@@ -43,6 +44,7 @@ func newFigurer(s making.Shelf, k kinds.Kind) *figurer {
 			f.learn.Packages[p.ID] = p
 		}
 	}
+	f.weaver = learn.NewWeaver(f.pieces, f.learn)
 	for _, id := range madeOf(s.Pieces) {
 		f.taught[f.learn.Packages[id].Yarn] = true
 	}
@@ -99,10 +101,10 @@ func (f *figurer) question(id stash.YarnID) learn.Question {
 func (f *figurer) losses(shelf learn.Shelf, id stash.YarnID, sett, picks measure.Sett) planner.Losses {
 	q := f.question(id)
 	q.Project.Sett, q.Project.Picks = sett, picks
-	set := learn.Losses(q, f.pieces, shelf)
+	set := f.weaver.With(shelf).Losses(q)
 	return planner.Losses{
 		WarpTakeUp: set.TakeUp.Value, WeftTakeUp: set.WeftTakeUp.Value, WetLength: set.ShrinkLength.Value,
-		WetWidth: set.ShrinkWidth.Value, Stretch: set.Stretch.Value, DrawIn: set.DrawIn.Value,
+		WetWidth: set.ShrinkWidth.Value, Stretch: set.Stretch.Value, Strain: set.Strain.Value, DrawIn: set.DrawIn.Value,
 	}
 }
 

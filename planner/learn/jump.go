@@ -1,0 +1,114 @@
+package learn
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"endsmeet/planner/levels"
+	"endsmeet/stash"
+	"endsmeet/stash/measure"
+)
+
+// A measure is asked about before it is learned from when it lies further from what was
+// expected than this many standard deviations. One wrong unit spoils the figures of
+// many pieces. In simulation 3.5 asks about one right piece in a hundred. A warp out of
+// balance is asked about sooner, since it decides the next warp, and soonest where nobody
+// said what was wound, which is then a guess at the pegs.
+const (
+	jumps        = 3.5
+	jumpsBalance = 2.5
+	jumpsPegs    = 2
+)
+
+// Jumps names the measures of a finished piece that jump against what the pieces before
+// it led to expect. The piece is not yet among them.
+func (w *Weaver) Jumps(p stash.Piece, units measure.System) []LeftOut {
+	if p.Plan == nil || p.Finish == nil {
+		return nil
+	}
+	var out []LeftOut
+	m := w.read(p)
+	for d := range m.told {
+		expected := w.models[d].Next(w.path(m.key, direction(d)), w.handbook(p.Plan.Spec, m.key, direction(d)).Handbook)
+		for _, t := range m.told[d] {
+			z, most := expected.Jump(t.Reading), jumps
+			if t.Name == balance {
+				most = jumpsBalance
+			}
+			if t.Name == balance && p.Plan.Wound+p.Finish.Measures.Wound == 0 {
+				most = jumpsPegs
+			}
+			if math.Abs(z) > most {
+				out = append(out, LeftOut{Piece: p.ID, Label: stash.Clean(p.Name), Name: t.Name, Value: measure.RatioOf(t.ratio), Why: w.likeliest(p, t, expected, units)})
+			}
+		}
+	}
+	return append(out, unwashedOff(p, m)...)
+}
+
+// likeliest says what was read, what was expected, and what may have happened.
+func (w *Weaver) likeliest(p stash.Piece, t told, expected levels.Forecast, units measure.System) string {
+	mean, cov := expected.Moments()
+	middle, sd := t.Take.Dot(mean), math.Sqrt(t.Take.Dot(cov.Times(t.Take)))
+	ratio := math.Expm1(middle)
+	switch t.Name {
+	case shrinkLength, shrinkWidth, drawIn, parted, narrow:
+		ratio = -math.Expm1(-middle)
+	}
+	if t.Name == balance {
+		return w.outOfBalance(p, t, middle, units)
+	}
+	text := fmt.Sprintf("%s of %s, where %s ± %.1f %% was to be expected: ", strings.ReplaceAll(t.Name, "_", " "), percent(measure.RatioOf(t.ratio)), percent(measure.RatioOf(ratio)), 100*sd)
+	switch t.Name {
+	case shrinkLength, parted:
+		if p.Plan.Spec.Hem > 0 {
+			return text + "was the length read with the hems the other way, or without the fringe?"
+		}
+		return text + "was a hem turned in, a piece cut off, or a unit mistaken?"
+	case stretch:
+		return text + "was the web off the loom still under tension, or the tape of other pieces?"
+	case beat:
+		return text + "were the picks of one piece or of all?"
+	}
+	return text + "is one of the two measures of another piece, or in another unit?"
+}
+
+// outOfBalance says which one reading, changed alone, would bring the warp into balance.
+func (w *Weaver) outOfBalance(p stash.Piece, t told, middle float64, units measure.System) string {
+	r := readingsOf(p.Plan, p.Finish.Measures)
+	warp := w.shelf.warpOf(p.Plan, r)
+	show := func(mm float64) string { return measure.Length(math.Max(0, math.Round(mm))).Cloth(units) }
+	on := (r.tape + warp.taut) * math.Exp(middle-t.Value)
+	wound := (warp.wound-warp.slack)*math.Exp(t.Value-middle) + warp.slack
+	told := "as planned"
+	if r.wound > 0 {
+		told = "told"
+	}
+	text := fmt.Sprintf("%s woven and %s left do not come from ends of %s, %s. Likeliest: the ends were %s long (--wound), or the tape read %s",
+		show(r.tape), show(warp.taut+warp.slack), show(warp.wound), told, show(wound), show(on-warp.taut))
+	if left := on - r.tape; left > 0 && warp.taut > 0 {
+		text += ", or " + show(left) + " were left"
+	}
+	return text
+}
+
+// unwashedOff asks about a cloth that was washed and lost nothing at all, and about a web
+// that is off the loom no shorter than its tape: one of the two was read at the wrong time.
+func unwashedOff(p stash.Piece, m lesson) []LeftOut {
+	var out []LeftOut
+	for _, t := range m.told[lengthwise] {
+		same := math.Abs(t.ratio) < 0.002
+		why := ""
+		switch {
+		case t.Name == stretch && t.ratio < 0:
+			why = "the web is longer off the loom than the tape read under tension: was it read slack, or is the tape not of all of it?"
+		case t.Name == shrinkLength && same && !unwashed(p.Plan.Spec, nil):
+			why = "the cloth lost nothing in washing: was it measured before?"
+		}
+		if why != "" {
+			out = append(out, LeftOut{Piece: p.ID, Label: stash.Clean(p.Name), Name: t.Name, Value: measure.RatioOf(t.ratio), Why: why})
+		}
+	}
+	return out
+}

@@ -1,0 +1,108 @@
+package learn
+
+import (
+	"math"
+
+	"endsmeet/planner/levels"
+	"endsmeet/stash"
+)
+
+// OnLoom is what is believed of a piece that is on the loom: the losses of its project,
+// and what was read of this very warp.
+func (w *Weaver) OnLoom(q Question, p stash.Piece) Set {
+	set := w.Losses(q)
+	readings := append(w.shelf.onLoom(p), w.shelf.midway(p)...)
+	kept, left := believe(p, readings)
+	var told []levels.Reading
+	for _, t := range kept {
+		told = append(told, t.Reading)
+	}
+	set.LeftOut = append(set.LeftOut, left...)
+	return set.With(told...)
+}
+
+// Untrue names what readings on the loom say that cannot be.
+func (w *Weaver) Untrue(p stash.Piece) []LeftOut {
+	_, left := believe(p, append(w.shelf.onLoom(p), w.shelf.midway(p)...))
+	return left
+}
+
+// With is a set of which some was read: the figures that it leaves open follow.
+func (s Set) With(readings ...levels.Reading) Set {
+	if len(readings) == 0 {
+		return s
+	}
+	s.Along = s.Along.Given(readings...)
+	mean, cov := s.Along.Moments()
+	for _, f := range []struct {
+		of    *Figure
+		sense sense
+		take  levels.Vector
+	}{{&s.Stretch, gains, stretchOf}, {&s.Strain, gains, strainOf}, {&s.TakeUp, gains, takeUpOf}, {&s.ShrinkLength, losses, shrinkOf}} {
+		if !f.of.Given {
+			f.of.Value, f.of.U = f.sense.ratio(float64(f.sense)*f.take.Dot(mean), math.Sqrt(f.take.Dot(cov.Times(f.take))))
+		}
+	}
+	return s
+}
+
+// Tape is what the tape must read for a finished length that so many of all pieces
+// do not pass; in mm.
+func (s Set) Tape(finished, share float64) float64 { return s.scaled(finished, share, 1) }
+
+// Finished is what a tape finishes as, which so many of all pieces do not pass.
+func (s Set) Finished(tape, share float64) float64 { return s.scaled(tape, share, -1) }
+
+func (s Set) scaled(length, share, sign float64) float64 {
+	if length <= 0 {
+		return 0
+	}
+	return s.Along.Quantile(share, func(th levels.Vector) (float64, levels.Vector) {
+		g := finishingOf
+		for i := range g {
+			g[i] *= sign
+		}
+		return math.Log(length) + g.Dot(th), g
+	})
+}
+
+// Reach is what the tape can read on ends of a length before the bare warp is reached,
+// which so many of all pieces do not pass: ((S − slack)(1+ε) − W)/(1+c_t).
+func (s Set) Reach(wound, taut, slack, share float64) float64 {
+	if wound <= taut+slack {
+		return 0
+	}
+	return s.Along.Quantile(share, reachOf(wound, taut, slack))
+}
+
+func reachOf(wound, taut, slack float64) levels.Target {
+	return func(th levels.Vector) (float64, levels.Vector) {
+		on := (wound - slack) * math.Exp(th[strain])
+		cloth := math.Max(on-taut, 1)
+		return math.Log(cloth) - th[straight], levels.Vector{strain: on / cloth, straight: -1}
+	}
+}
+
+// Short is the probability that ends of a length do not reach the tape that finishes as
+// finished.
+func (s Set) Short(wound, taut, slack, finished float64) float64 {
+	if wound <= taut+slack {
+		return 1
+	}
+	reach := reachOf(wound, taut, slack)
+	return s.Along.Below(1, func(th levels.Vector) (float64, levels.Vector) {
+		log, g := reach(th)
+		for i := range g {
+			g[i] -= finishingOf[i]
+		}
+		return log - math.Log(finished) - finishingOf.Dot(th), g
+	})
+}
+
+// Relaxing is what a reading of the web with the tension off would bring the standard
+// deviation of the finished length to, as shares of it: now, and after.
+func (s Set) Relaxing(tape float64) (now, after float64) {
+	now, _ = s.Along.Spread(finishingOf)
+	r := levels.Reading{Take: stretchOf, Errors: []levels.Error{{Of: "taut", By: tapeError / tape}, {Of: "slack", By: -clothError / tape}}}
+	return now, s.Along.After(finishingOf, r, true)
+}

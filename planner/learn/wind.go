@@ -1,0 +1,48 @@
+package learn
+
+import (
+	"fmt"
+	"math"
+
+	"endsmeet/planner/levels"
+)
+
+// Warp is the length of an end, in mm, that so many of all pieces need no more than: for
+// a tape, so much bare warp under tension, and so much more that is cut slack.
+//
+//	S = (T(1 + c_t) + W)/(1 + ε) + slack
+func (s Set) Warp(tape, taut, slack, share float64) float64 {
+	return s.Along.Quantile(share, endFor(tape, taut, slack))
+}
+
+// endFor is the logarithm of an end.
+func endFor(tape, taut, slack float64) levels.Target {
+	return func(th levels.Vector) (float64, levels.Vector) {
+		woven, bare := tape*math.Exp(th[straight]-th[strain]), taut*math.Exp(-th[strain])
+		end := woven + bare + slack
+		return math.Log(end), levels.Vector{strain: -(woven + bare) / end, straight: woven / end}
+	}
+}
+
+// WarpRests says what the length of a warp rests on, and what would make it surer.
+func (s Set) WarpRests(tape, taut, slack float64) string {
+	mean, _ := s.Along.Moments()
+	_, end := endFor(tape, taut, slack)(mean)
+	now, scatter := s.Along.Spread(end)
+	after := s.Along.After(end, balanceOf(tape, taut, slack), false)
+	switch {
+	case now < 1.15*scatter || after > 0.9*now:
+		return fmt.Sprintf("± %.1f %%, by which pieces differ", 100*now)
+	case s.Balanced == 0:
+		return fmt.Sprintf("± %.1f %% by the handbook, since no piece of this yarn has both its wound length and its waste on record; both of one piece make it ± %.1f %%", 100*now, 100*after)
+	}
+	return fmt.Sprintf("± %.1f %%; wound length and waste of one more piece make it ± %.1f %%", 100*now, 100*after)
+}
+
+// balanceOf is the reading that the wound length and the waste of a piece like this give.
+func balanceOf(tape, taut, slack float64) levels.Reading {
+	on := tape + taut
+	return levels.Reading{Take: levels.Vector{strain: 1, straight: -tape / on}, Errors: []levels.Error{
+		{Of: "wound", By: woundError * (on + slack) / on}, {Of: "waste", By: wasteError / on}, {Of: "tape", By: tapeError / on},
+	}}
+}

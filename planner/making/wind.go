@@ -1,0 +1,107 @@
+package making
+
+import (
+	"fmt"
+
+	"endsmeet/planner"
+	"endsmeet/planner/fit"
+	"endsmeet/planner/learn"
+	"endsmeet/stash"
+	"endsmeet/stash/measure"
+)
+
+// Winding is how long the ends of a warp must be for the tape that is planned.
+type Winding struct {
+	// Middle is long enough for every second piece, Long for 19 of 20.
+	Middle, Long measure.Length
+	// Rests says what it rests on and which reading would make it surer; empty where the
+	// project gives every loss.
+	Rests string
+}
+
+// windingOf is what the tape of a plan takes of warp.
+func windingOf(set learn.Set, n planner.Needs) Winding {
+	w := Winding{Middle: n.WarpEnd, Long: n.WarpEnd}
+	if set.Settled() {
+		return w
+	}
+	taut, slack := bare(n.Spec)
+	tape := float64(n.TapeLength) * float64(n.Spec.Pieces)
+	w.Long += max(0, measure.Length(set.Warp(tape, taut, slack, 0.95)-set.Warp(tape, taut, slack, 0.5)+0.5))
+	w.Rests = set.WarpRests(tape, taut, slack)
+	return w
+}
+
+// bare is the warp that is not woven: what is known by its length under tension, and what
+// by its length when cut.
+func bare(s planner.Spec) (taut, slack float64) {
+	slack = float64(s.Unwoven())
+	for _, side := range []struct{ loom, wound measure.Length }{{s.Loom.Front, s.Front()}, {s.Loom.Back, s.Back()}} {
+		if side.wound > s.Edges.RawFringe() {
+			taut += float64(side.loom)
+			slack -= float64(side.wound)
+		}
+	}
+	return taut, slack
+}
+
+// withMargin asks for a margin of every end.
+type withMargin struct {
+	fit.Geometry
+	margin measure.Length
+}
+
+// WarpEnd is the end with its margin.
+func (l withMargin) WarpEnd(lf measure.Length) measure.Length {
+	return l.Geometry.WarpEnd(lf) + l.margin
+}
+
+// windMore plans to wind what 19 of 20 pieces need, where the yarn and the loom give it;
+// half of the pieces whose warp is the middle end too short.
+func (s Shelf) windMore(o *Outcome, r fit.Request) {
+	spec := o.Needs.Spec
+	if spec.Loom.Margin = o.Wind.Long - o.Wind.Middle; spec.Loom.Margin <= 0 {
+		return
+	}
+	n, err := planner.NeedForEnds(spec, o.Needs.Threaded)
+	if err != nil {
+		o.Notes = append(o.Notes, s.onlyMiddle(o.Wind, "the loom takes"))
+		return
+	}
+	r.Geometry = withMargin{r.Geometry, spec.Loom.Margin}
+	result, err := fit.Solve(r)
+	if err != nil || !reaches(result, o.Project.Length) {
+		o.Notes = append(o.Notes, s.onlyMiddle(o.Wind, "the yarn gives"))
+		return
+	}
+	n.ThreadedBelow = o.Needs.ThreadedBelow
+	o.Needs = n
+	o.Allotments = s.allot(o.Project, result.Recommended.Shares)
+}
+
+func (s Shelf) onlyMiddle(w Winding, what string) string {
+	return fmt.Sprintf("%s ends of %s, which is the middle: half of such pieces need more. For 19 of 20 wind %s",
+		what, w.Middle.Cloth(s.Settings.Units), w.Long.Cloth(s.Settings.Units))
+}
+
+// CheckWound refuses a length that no warp of a plan can have been wound to.
+func (s Shelf) CheckWound(p stash.Plan, wound measure.Length) error {
+	unwoven := s.specOf(p.Spec).Unwoven()
+	if wound > unwoven && float64(wound) <= countMargin*float64(p.WarpEnd) {
+		return nil
+	}
+	hint := unitHint(wound, float64(p.WarpEnd))
+	if wound <= unwoven {
+		hint = "is it the right unit? " + unwoven.Cloth(s.Settings.Units) + " of every end stays unwoven"
+	}
+	return stash.Refuse(stash.CodeInput, hint, "a warp wound %s makes nothing of a piece that was planned on %s", wound.Cloth(s.Settings.Units), p.WarpEnd.Cloth(s.Settings.Units))
+}
+
+// CheckReading refuses the last reading of a piece on the loom where it cannot be true of
+// its warp.
+func (s Shelf) CheckReading(p stash.Piece) error {
+	for _, l := range s.weaverOf().Untrue(p) {
+		return stash.Refuse(stash.CodeInput, "read it again, or give --wound when the warp is on the loom", "the reading of %s cannot be: %s", p.Name, l.Why)
+	}
+	return nil
+}
