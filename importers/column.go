@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+
+	"endsmeet/stash/written"
 )
 
 // Column is one column of a table and what it is taken for. An empty Field
@@ -12,10 +14,10 @@ type Column struct {
 	Col      int    // from 1
 	Heading  string // as the sheet has it
 	Field    Field
-	Unit     string // as measure spells it; "" when cells have to say
-	Basis    Basis  // of a price
-	Currency string // of a price
-	Given    bool   // by the mapping, not by name
+	Unit     string        // as measure spells it; "" when cells have to say
+	Basis    written.Basis // of a price
+	Currency string        // of a price
+	Given    bool          // by the mapping, not by name
 }
 
 // String says in one line what becomes of the column.
@@ -50,7 +52,7 @@ func matchHeading(col int, heading string, m Mapping) Column {
 
 func (c *Column) setUnit(t Target) {
 	if t.Field == FieldPrice {
-		c.Basis = Basis(t.Unit)
+		c.Basis = written.Basis(t.Unit)
 		return
 	}
 	c.Unit = t.Unit
@@ -67,7 +69,7 @@ func fittingUnit(f Field, w string) string {
 // byName matches the heading's words, first as they are, then without a unit
 // or a price's basis.
 func (c *Column) byName(w string) {
-	if rest, basis, currency := splitBasis(w); (basis != "" || currency != "") && fieldOf[rest] == FieldPrice || fieldOf[w] == FieldPrice {
+	if rest, basis, currency := written.SplitBasis(w); (basis != "" || currency != "") && fieldOf[rest] == FieldPrice || fieldOf[w] == FieldPrice {
 		c.Field, c.Basis, c.Currency = FieldPrice, basis, currency
 		if basis == "" {
 			c.Basis = impliedBasis[rest]
@@ -89,7 +91,7 @@ func (c *Column) byName(w string) {
 }
 
 // impliedBasis knows the headings whose own words say what a price is for.
-var impliedBasis = map[string]Basis{"total price": InTotal, "total cost": InTotal, "unit price": PerPackage}
+var impliedBasis = map[string]written.Basis{"total price": written.InTotal, "total cost": written.InTotal, "unit price": written.PerPackage}
 
 // impliedUnit knows the headings that name a unit and nothing else ("tex",
 // "yards"), or a unit first ("yards per ball").

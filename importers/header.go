@@ -3,6 +3,8 @@ package importers
 import (
 	"fmt"
 	"strings"
+
+	"endsmeet/stash/written"
 )
 
 // headRows is within how many rows the header has to stand.
@@ -139,7 +141,7 @@ func (h *head) below(row Row, m Mapping) {
 // heading of its own in its place or, where that names a field, behind it.
 func belowText(title string, c Cell, m Mapping) (string, bool) {
 	w := words(c.Text)
-	_, basis, currency := splitBasis(w)
+	_, basis, currency := written.SplitBasis(w)
 	if _, unit := headingUnits[w]; unit && title != "" || basis != "" || currency != "" {
 		return title + " (" + strings.Trim(strings.TrimSpace(c.Text), "()[]") + ")", true
 	}

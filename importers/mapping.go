@@ -3,6 +3,8 @@ package importers
 import (
 	"fmt"
 	"strings"
+
+	"endsmeet/stash/written"
 )
 
 // Target is what a column is taken for: a field and, for quantities and
@@ -58,12 +60,12 @@ func ParseTarget(text string) (Target, error) {
 
 func priceTarget(unit string) (Target, error) {
 	for _, form := range []string{"per " + words(unit), words(unit)} {
-		if b, ok := priceBases[form]; ok {
+		if b, ok := written.BasisOf(form); ok {
 			return Target{Field: FieldPrice, Unit: string(b)}, nil
 		}
 	}
-	if words(unit) == string(PerPackage) {
-		return Target{Field: FieldPrice, Unit: string(PerPackage)}, nil
+	if words(unit) == string(written.PerPackage) {
+		return Target{Field: FieldPrice, Unit: string(written.PerPackage)}, nil
 	}
 	return Target{}, fmt.Errorf("a price can't be per %s; it takes: 100 g, kg, lb, oz, package, total", quote(unit))
 }

@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"endsmeet/stash/measure"
+	"endsmeet/stash/written"
 )
 
 // Packages is what a cell such as "2 skeins (91 g, 102 g)" or "3 balls + part"
@@ -41,9 +42,9 @@ var partWords = map[string]bool{"part": true, "partial": true, "used": true, "pa
 //	2 skeins (91 g, 102 g) · 5 skeins (20.4, 19.1, 20.0, 18.6, 20.8 g)
 //	3 balls + part · 2 balls + 9 g · 2 x 100 g
 //
-// A form that is not known is kept as written. The error is a *NumberError.
-func ParsePackages(text string, style Style) (Packages, error) {
-	body, inside := cutNote(strings.ToLower(strings.TrimSpace(strings.Map(plainSpace, text))))
+// A form that is not known is kept as written. The error is a *written.Error.
+func ParsePackages(text string, style written.Style) (Packages, error) {
+	body, inside := written.CutNote(strings.ToLower(strings.TrimSpace(strings.Map(written.PlainSpace, text))))
 	main, extra, more := strings.Cut(body, "+")
 	if !more {
 		main, extra, more = strings.Cut(body, " and ")
@@ -71,13 +72,13 @@ func (p *Packages) note(text string) {
 }
 
 // readMain reads "3.5 balls", "hand-wound ball", "2 x 100 g".
-func (p *Packages) readMain(text string, style Style) error {
-	rest, approx := cutApprox(text)
-	if !startsNumber(rest) {
+func (p *Packages) readMain(text string, style written.Style) error {
+	rest, approx := written.CutApprox(text)
+	if !written.StartsNumber(rest) {
 		p.readWords(text)
 		return nil
 	}
-	n, err := ParseNumber(rest, style)
+	n, err := written.ParseNumber(rest, style)
 	if err != nil {
 		return err
 	}
@@ -88,20 +89,20 @@ func (p *Packages) readMain(text string, style Style) error {
 		return p.alike(n, unit)
 	}
 	if n.Times != 1 {
-		return numberError("more than one number", "write how many packages there are, and their masses in brackets")
+		return written.Fault("more than one number", "write how many packages there are, and their masses in brackets")
 	}
 	p.readWords(n.Unit)
 	return p.setNumber(n.Decimal)
 }
 
 // alike takes "2 x 100 g" for two packages, and "100 g" for a mass.
-func (p *Packages) alike(n Number, unit string) error {
-	mass, err := measure.ParseMass(n.Decimal + " " + unit)
+func (p *Packages) alike(n written.Number, unit string) error {
+	mass, err := measure.ParseMass(n.In(unit))
 	if err != nil {
-		return &NumberError{Reason: reasonOf(err)}
+		return &written.Error{Reason: reasonOf(err)}
 	}
 	if n.Times == 1 {
-		p.Mass = n.Decimal + " " + unit
+		p.Mass = n.In(unit)
 		return nil
 	}
 	p.Number = n.Times
@@ -143,8 +144,8 @@ func (p *Packages) readWords(text string) {
 func (p *Packages) setNumber(decimal string) error {
 	r, _ := new(big.Rat).SetString(decimal)
 	whole := new(big.Int).Quo(r.Num(), r.Denom())
-	if !whole.IsInt64() || whole.Int64() > maxTimes || r.Sign() == 0 {
-		return numberError("not a number of packages", "write how many there are, from 1 to 10000")
+	if !whole.IsInt64() || whole.Int64() > written.MaxTimes || r.Sign() == 0 {
+		return written.Fault("not a number of packages", "write how many there are, from 1 to 10000")
 	}
 	p.Number = int(whole.Int64())
 	if !r.IsInt() {
@@ -156,11 +157,11 @@ func (p *Packages) setNumber(decimal string) error {
 
 // readExtra reads what stands behind a plus sign: one more package, by its
 // mass or as "part".
-func (p *Packages) readExtra(text string, style Style) error {
+func (p *Packages) readExtra(text string, style written.Style) error {
 	p.Number = max(p.Number, 1) + 1
 	p.Part = true
-	rest, _ := cutApprox(text)
-	if !startsNumber(rest) {
+	rest, _ := written.CutApprox(text)
+	if !written.StartsNumber(rest) {
 		before, note := p.Form, p.Note
 		p.readWords(text)
 		if p.Form == "" || before != "" {
@@ -168,27 +169,27 @@ func (p *Packages) readExtra(text string, style Style) error {
 		}
 		return nil
 	}
-	n, err := ParseNumber(rest, style)
+	n, err := written.ParseNumber(rest, style)
 	if err != nil {
 		return err
 	}
 	unit, ok := headingUnits[n.Unit]
 	if !ok || !takesUnit(FieldNet, unit) {
 		if p.Number--; n.Unit == "" {
-			return numberError("a second number without a unit", "write the last package as \"+ 9 g\" or \"+ part\"")
+			return written.Fault("a second number without a unit", "write the last package as \"+ 9 g\" or \"+ part\"")
 		}
 		p.note("+ " + text)
 		return nil
 	}
-	if p.Last, err = measure.ParseMass(n.Decimal + " " + unit); err != nil {
-		return &NumberError{Reason: reasonOf(err)}
+	if p.Last, err = measure.ParseMass(n.In(unit)); err != nil {
+		return &written.Error{Reason: reasonOf(err)}
 	}
 	return nil
 }
 
 // readList reads the masses in a bracket: "91 g, 102 g" or "20.4, 19.1 g". It
 // is a list only when it has a unit and as many masses as there are packages.
-func (p *Packages) readList(text string, style Style) bool {
+func (p *Packages) readList(text string, style written.Style) bool {
 	sep := ","
 	for _, s := range []string{";", ", ", " + ", " and "} {
 		if strings.Contains(text, s) {
@@ -203,14 +204,14 @@ func (p *Packages) readList(text string, style Style) bool {
 	unit := ""
 	masses := make([]measure.Mass, len(parts))
 	for i := len(parts) - 1; i >= 0; i-- {
-		n, err := ParseNumber(strings.TrimSpace(parts[i]), style)
+		n, err := written.ParseNumber(strings.TrimSpace(parts[i]), style)
 		if err != nil || n.Times != 1 {
 			return false
 		}
 		if n.Unit != "" {
 			unit = headingUnits[n.Unit]
 		}
-		if masses[i], err = measure.ParseMass(n.Decimal + " " + unit); err != nil {
+		if masses[i], err = measure.ParseMass(n.In(unit)); err != nil {
 			return false
 		}
 	}

@@ -5,29 +5,30 @@ import (
 	"strings"
 
 	"endsmeet/stash/measure"
+	"endsmeet/stash/written"
 )
 
 // style returns the number style of a cell: a spreadsheet's own number has a
 // point whatever people typed elsewhere.
-func (r *reader) style(cell *Cell) Style {
+func (r *reader) style(cell *Cell) written.Style {
 	if cell.Kind == KindNumber {
-		return StylePoint
+		return written.StylePoint
 	}
 	return r.t.Style
 }
 
 // number reads a cell's number and notes what it says beyond it. ok is false
 // after a problem.
-func (r *reader) number(c *Column, cell *Cell) (n Number, ok bool) {
+func (r *reader) number(c *Column, cell *Cell) (n written.Number, ok bool) {
 	if cell.Kind == KindDate {
 		r.problem(c, cell.Row, cell.Text, "the spreadsheet holds a date here, where a number is wanted",
 			"it turned what was typed (8/2, say) into a date: format the column as text and type it again")
-		return Number{}, false
+		return written.Number{}, false
 	}
-	n, err := ParseNumber(cell.Text, r.style(cell))
+	n, err := written.ParseNumber(cell.Text, r.style(cell))
 	if err != nil {
 		r.refuse(c, cell, err)
-		return Number{}, false
+		return written.Number{}, false
 	}
 	if n.Approx {
 		r.rec.note(c.noteHeading(), "approx")
@@ -37,7 +38,7 @@ func (r *reader) number(c *Column, cell *Cell) (n Number, ok bool) {
 }
 
 // withUnit returns the number with its own unit, else the column's.
-func (r *reader) withUnit(c *Column, n Number) string {
+func (r *reader) withUnit(c *Column, n written.Number) string {
 	unit := n.Unit
 	if spelt, ok := headingUnits[unit]; ok {
 		unit = spelt
@@ -45,7 +46,7 @@ func (r *reader) withUnit(c *Column, n Number) string {
 	if unit == "" {
 		unit = c.Unit
 	}
-	return n.Decimal + " " + unit
+	return n.In(unit)
 }
 
 // mass reads a mass. "2x100g" of the net mass is two packages; "3.5 balls" in
@@ -65,7 +66,7 @@ func (r *reader) mass(c *Column, cell *Cell) {
 	}
 	m, err := r.cache.mass(r.withUnit(c, n))
 	if err == nil && n.Times > 1 && c.Field != FieldNet {
-		err = numberError("more than one mass", "write the sum")
+		err = written.Fault("more than one mass", "write the sum")
 	}
 	if err != nil {
 		r.unitProblem(c, cell, err)
@@ -80,7 +81,7 @@ func (r *reader) mass(c *Column, cell *Cell) {
 // compound reads "1 lb 3 oz", which has two numbers; anything else is not ok.
 func (r *reader) compound(text string, parse func(string) (int64, error)) (int64, bool) {
 	lower := strings.ToLower(text)
-	if !strings.Contains(lower, "lb") && !strings.Contains(lower, "ft") && !strings.Contains(lower, "yd") && !strings.Contains(lower, "kg") || strings.ContainsAny(lower, ",+") || r.t.Style != StylePoint && strings.Contains(lower, ".") {
+	if !strings.Contains(lower, "lb") && !strings.Contains(lower, "ft") && !strings.Contains(lower, "yd") && !strings.Contains(lower, "kg") || strings.ContainsAny(lower, ",+") || r.t.Style != written.StylePoint && strings.Contains(lower, ".") {
 		return 0, false
 	}
 	v, err := parse(text)
@@ -153,7 +154,7 @@ func (r *reader) length(c *Column, cell *Cell) {
 // unit of the heading. A date here was a count such as 8/2.
 func (r *reader) count(c *Column, cell *Cell) {
 	text := strings.TrimSpace(cell.Text)
-	if cell.Kind == KindDate || looksLikeDate(text) {
+	if cell.Kind == KindDate || written.LooksLikeDate(text) {
 		r.number(c, cell)
 		return
 	}
@@ -259,7 +260,7 @@ func (r *reader) doubt(c *Column, cell *Cell) {
 	if !ok {
 		return
 	}
-	ratio, err := measure.ParseRatio(n.Decimal + " %")
+	ratio, err := measure.ParseRatio(n.In("%"))
 	if err != nil || n.Unit != "" && n.Unit != unitPercent {
 		r.problem(c, cell.Row, cell.Text, "not a number of percent", "write a plain number of percent")
 		return
@@ -268,7 +269,7 @@ func (r *reader) doubt(c *Column, cell *Cell) {
 }
 
 func (r *reader) price(c *Column, cell *Cell) {
-	p, err := ParsePrice(cell.Text, r.style(cell), c.Basis, c.Currency)
+	p, err := written.ParsePrice(cell.Text, r.style(cell), c.Basis, c.Currency)
 	if err != nil {
 		r.refuse(c, cell, err)
 		return

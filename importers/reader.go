@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"endsmeet/stash/measure"
+	"endsmeet/stash/written"
 )
 
 // maxText is the longest text that a field may hold, in bytes.
@@ -106,7 +107,7 @@ func (r *reader) problem(c *Column, line int, value, reason, hint string) {
 
 // refuse turns a parser's error into a problem of the cell.
 func (r *reader) refuse(c *Column, cell *Cell, err error) {
-	e := asNumberError(err)
+	e := written.AsError(err)
 	r.problem(c, cell.Row, cell.Text, e.Reason, e.Hint)
 }
 
@@ -244,14 +245,14 @@ func splitFlags(text string) (flags []string) {
 // acquired reads the date; words that are no date become a note, with the
 // question that they raise.
 func (r *reader) acquired(c *Column, text string) {
-	d, err := ParseDate(text)
+	d, err := written.ParseDate(text)
 	if err == nil {
 		r.rec.Acquired = &d
 		return
 	}
 	r.rec.note(c.noteHeading(), strings.Clone(text))
 	if strings.ContainsAny(text, "0123456789") {
-		e := asNumberError(err)
+		e := written.AsError(err)
 		r.rec.Questions = append(r.rec.Questions, fmt.Sprintf("%s %s is %s and stays a note: %s", c.Heading, quote(text), e.Reason, e.Hint))
 	}
 }

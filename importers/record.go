@@ -3,6 +3,7 @@ package importers
 import (
 	"endsmeet/stash/fibre"
 	"endsmeet/stash/measure"
+	"endsmeet/stash/written"
 )
 
 // Note is what a cell said beyond its field, or the cell of a column that has
@@ -51,16 +52,16 @@ type Record struct {
 	Net      *measure.Mass   `json:"net_mg,omitempty"` // of all packages of the row
 	Length   *measure.Length `json:"length_mm,omitempty"`
 
-	Lot      string   `json:"lot,omitempty"`
-	Bin      string   `json:"bin,omitempty"`
-	Acquired *Date    `json:"acquired,omitempty"`
-	Price    *Price   `json:"price,omitempty"`
-	Warp     Warp     `json:"warp,omitempty"`
-	WarpText string   `json:"warp_text,omitempty"` // as written
-	Shedding *int     `json:"shedding,omitempty"`  // 0 to 3
-	Care     string   `json:"care,omitempty"`
-	Flags    []string `json:"flags,omitempty"`
-	Notes    []Note   `json:"notes,omitempty"`
+	Lot      string         `json:"lot,omitempty"`
+	Bin      string         `json:"bin,omitempty"`
+	Acquired *written.Date  `json:"acquired,omitempty"`
+	Price    *written.Price `json:"price,omitempty"`
+	Warp     Warp           `json:"warp,omitempty"`
+	WarpText string         `json:"warp_text,omitempty"` // as written
+	Shedding *int           `json:"shedding,omitempty"`  // 0 to 3
+	Care     string         `json:"care,omitempty"`
+	Flags    []string       `json:"flags,omitempty"`
+	Notes    []Note         `json:"notes,omitempty"`
 
 	// Questions are what a person should settle; the row is good without.
 	Questions []string `json:"questions,omitempty"`

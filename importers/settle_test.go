@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"endsmeet/stash/measure"
+	"endsmeet/stash/written"
 )
 
 func TestNetMass(t *testing.T) {
@@ -106,7 +107,7 @@ func TestFieldsOfText(t *testing.T) {
 	if r.Acquired != nil || r.Notes[0].Text != "rolling" || r.Content != nil || len(r.Questions) != 1 || !strings.Contains(r.Questions[0], "counts as unknown") {
 		t.Errorf("got %+v, %q", r.Notes, r.Questions)
 	}
-	if *r.Price != (Price{Amount: "3.1", Per: Per100g, Currency: "GBP"}) {
+	if *r.Price != (written.Price{Amount: "3.1", Per: written.Per100g, Currency: "GBP"}) {
 		t.Errorf("got %+v", r.Price)
 	}
 	for text, want := range map[string]Warp{"yes": WarpYes, "No": WarpNo, "not yet": WarpCare, "yes, with care": WarpCare, "unknown": "", "weft only": WarpNo} {

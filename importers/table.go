@@ -4,23 +4,25 @@ import (
 	"fmt"
 	"iter"
 	"strings"
+
+	"endsmeet/stash/written"
 )
 
 // Options say how a grid is to be read.
 type Options struct {
 	Mapping Mapping
-	Style   Style  // StyleUnknown: found out from the cells
-	Scope   string // keeps the identities of different collections apart; may be empty
+	Style   written.Style // StyleUnknown: found out from the cells
+	Scope   string        // keeps the identities of different collections apart; may be empty
 }
 
 // Table is a grid whose header has been found and matched.
 type Table struct {
 	Grid    *Grid
-	Line    int      // of the header
-	Header  []Cell   // as matched; a header of two rows is joined
-	Columns []Column // in the order of the sheet
-	Style   Style    // in force, StyleUnknown when the cells do not show it
-	Notes   []string // what was passed over or chosen while reading the head
+	Line    int           // of the header
+	Header  []Cell        // as matched; a header of two rows is joined
+	Columns []Column      // in the order of the sheet
+	Style   written.Style // in force, StyleUnknown when the cells do not show it
+	Notes   []string      // what was passed over or chosen while reading the head
 
 	scope   string
 	passed  []int
@@ -48,8 +50,8 @@ func NewTable(g *Grid, o Options) (*Table, error) {
 		return nil, g.refuse([]*Problem{noHeader(rows)})
 	}
 	t := &Table{Grid: g, Line: h.line, Header: h.cells, scope: o.Scope, first: h.first, Style: o.Style}
-	if t.Style == StyleUnknown {
-		t.Style = ParseStyle(o.Mapping.Decimal)
+	if t.Style == written.StyleUnknown {
+		t.Style = written.ParseStyle(o.Mapping.Decimal)
 	}
 	columns, notes, problems := matchColumns(h.cells, o.Mapping)
 	t.Columns, t.Notes = columns, append(h.notes, notes...)
@@ -124,7 +126,7 @@ func (t *Table) needName() []*Problem {
 // sample looks at the first rows for the decimal sign, and for columns of
 // quantities in which neither heading nor cells give a unit.
 func (t *Table) sample() ([]*Problem, error) {
-	var styles Styles
+	var styles written.Styles
 	bare := make(map[*Column]Cell)
 	seen := 0
 	for row, err := range t.Grid.Rows {
@@ -142,13 +144,13 @@ func (t *Table) sample() ([]*Problem, error) {
 		}
 		t.sampleRow(row, &styles, bare)
 	}
-	if t.Style == StyleUnknown {
+	if t.Style == written.StyleUnknown {
 		t.Style = styles.Style()
 	}
 	return t.unitless(bare), nil
 }
 
-func (t *Table) sampleRow(row Row, styles *Styles, bare map[*Column]Cell) {
+func (t *Table) sampleRow(row Row, styles *written.Styles, bare map[*Column]Cell) {
 	for i, cell := range row.Cells {
 		if i >= len(t.byIndex) || t.byIndex[i] == nil || cell.Text == "" {
 			continue
@@ -172,7 +174,7 @@ func numeric(f Field) bool {
 // isBare reports whether text is digits, points and commas and nothing more.
 func isBare(text string) bool {
 	text = strings.TrimSpace(text)
-	return text != "" && text != "0" && len(numeral(text)) == len(text)
+	return text != "" && text != "0" && len(written.Numeral(text)) == len(text)
 }
 
 // unitless asks once for each column for the unit of its numbers.

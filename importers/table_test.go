@@ -8,6 +8,7 @@ import (
 	"testing"
 
 	"endsmeet/stash/measure"
+	"endsmeet/stash/written"
 )
 
 func TestEveryHeadingMeansOneField(t *testing.T) {
@@ -66,7 +67,7 @@ func TestMapping(t *testing.T) {
 		}
 		back.Reset()
 		good, bad := read(t, gridOf("What It Is|WEIGHT|a=b|paid", "Wool|50|B1|3.20"), Options{Mapping: back})
-		if bad.Err() != nil || len(good) != 1 || *good[0].Net != 50*measure.Gram || good[0].Bin != "B1" || good[0].Price.Per != InTotal {
+		if bad.Err() != nil || len(good) != 1 || *good[0].Net != 50*measure.Gram || good[0].Bin != "B1" || good[0].Price.Per != written.InTotal {
 			t.Errorf("got %+v, %v from %s", good, bad.Err(), raw)
 		}
 	})

@@ -23,15 +23,6 @@ var headingUnits = map[string]string{
 	"pct": unitPercent, "percent": unitPercent, "per cent": unitPercent, "%": unitPercent,
 }
 
-// priceBases maps the words behind "price" to what the price is for.
-var priceBases = map[string]Basis{
-	"per 100g": Per100g, "per 100 g": Per100g, "/100g": Per100g, "/100 g": Per100g, "/ 100g": Per100g, "/ 100 g": Per100g,
-	"per kg": PerKilogram, "/kg": PerKilogram, "per kilo": PerKilogram, "/ kg": PerKilogram,
-	"per lb": PerPound, "/lb": PerPound, "per pound": PerPound, "/ lb": PerPound, "per oz": PerOunce, "/oz": PerOunce, "per ounce": PerOunce,
-	"per ball": PerPackage, "per skein": PerPackage, "per cone": PerPackage, "each": PerPackage, "/ball": PerPackage, "/skein": PerPackage, "per hank": PerPackage,
-	"total": InTotal, "paid": InTotal, "in total": InTotal,
-}
-
 // splitUnit cuts a unit from the end of a heading's words: "weight oz" is
 // "weight" and "oz", "grist m per kg" is "grist" and "m/kg". A heading that is
 // nothing but a unit is left whole.
@@ -45,26 +36,6 @@ func splitUnit(heading string) (rest, unit string) {
 		}
 	}
 	return heading, ""
-}
-
-// splitBasis cuts what a price is for from a heading's words, and the sign or
-// code of a currency.
-func splitBasis(heading string) (rest string, basis Basis, currency string) {
-	tail := ""
-	for words, b := range priceBases {
-		if strings.HasSuffix(heading, words) && len(words) > len(tail) {
-			tail, basis = words, b
-		}
-	}
-	var kept []string
-	for _, p := range strings.Fields(strings.TrimSuffix(heading, tail)) {
-		if code, ok := currencies[p]; ok && currency == "" {
-			currency = code
-			continue
-		}
-		kept = append(kept, p)
-	}
-	return strings.Join(kept, " "), basis, currency
 }
 
 // fieldUnits says which units a field may carry; a field without a line takes none.

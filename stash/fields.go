@@ -27,6 +27,8 @@ type Field struct {
 	// Words are all that may be written, where those are few; the list is for
 	// showing, Parse decides.
 	Words []string
+	// Dated says that the value is a date, which may be told from today.
+	Dated bool
 	// Parse reads what a person wrote into the JSON form of the value.
 	Parse func(string) (any, error)
 }
@@ -139,7 +141,7 @@ var packageFields = []Field{
 	{Name: "lot", Help: "4417", Parse: text},
 	{Name: "colour", Help: "oat", Parse: text},
 	{Name: "bin", Help: "A1", Parse: text},
-	{Name: "acquired", Help: "2023-03", Parse: func(s string) (any, error) { return ParseDay(s) }},
+	{Name: "acquired", Help: "2023-03", Dated: true, Parse: func(s string) (any, error) { return ParseDay(s) }},
 	{Name: "price", Help: "3.10 per 100g", Parse: func(s string) (any, error) { return ParsePrice(s) }},
 	{Name: "source", Help: "guild table", Parse: text},
 	{Name: "note", Help: "any text", Parse: text},

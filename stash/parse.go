@@ -6,10 +6,10 @@ import (
 	"strconv"
 	"strings"
 	"sync"
-	"time"
 	"unicode"
 
 	"endsmeet/stash/measure"
+	"endsmeet/stash/written"
 )
 
 // maxName is the greatest length of a name or tag in characters.
@@ -51,40 +51,75 @@ func parseTag(s string) (any, error) {
 	return s, nil
 }
 
-// ParseDay reads a date as YYYY, YYYY-MM or YYYY-MM-DD. A date that does not
-// exist is an error.
+// ParseDay reads a date that is known to the year, the month or the day, as
+// written.ParseDate does, and gives it as YYYY, YYYY-MM or YYYY-MM-DD.
 func ParseDay(s string) (string, error) {
-	for _, layout := range []string{"2006", "2006-01", time.DateOnly} {
-		if t, err := time.Parse(layout, s); err == nil && t.Year() > 1800 {
-			return s, nil
-		}
+	d, err := written.ParseDate(s)
+	switch {
+	case err != nil:
+		return "", amiss("date", s, err)
+	case d.Note != "":
+		return "", &ValueError{"date", s, "has words behind it", "put them into the note"}
 	}
-	return "", &ValueError{"date", s, "no such date", "write it as 2026-11-25, 2026-11 or 2026"}
+	return d.String(), nil
 }
 
-var priceShape = sync.OnceValue(func() *regexp.Regexp {
-	return regexp.MustCompile(`^([0-9]+(?:[.,][0-9]{1,3})?)\s*(?:(?:per|/)\s*(.+)|each)?$`)
-})
+// amiss is what is wrong with a written number, date or price, as the fault of a
+// field.
+func amiss(field, value string, err error) error {
+	e := written.AsError(err)
+	return &ValueError{field, value, e.Reason, e.Hint}
+}
 
-// ParsePrice reads "3.10 per 100g", "22 each" or "22" (each).
+// priceExample is how a price can be written.
+const priceExample = `write "3.10 per 100g", "22 each" or "24 EUR"`
+
+// ParsePrice reads "3.10 per 100g", "1.50 per oz", "22 each", "24 EUR" (each).
 func ParsePrice(s string) (Price, error) {
-	m := priceShape().FindStringSubmatch(strings.ToLower(s))
-	if m == nil {
-		return Price{}, &ValueError{"price", s, "not an amount", `write "3.10 per 100g" or "22 each"`}
+	amount, per := splitPer(strings.ToLower(s))
+	p, err := written.ParsePrice(amount, written.StyleUnknown, written.PerPackage, "")
+	if err != nil {
+		return Price{}, &ValueError{"price", s, written.AsError(err).Reason, priceExample}
 	}
-	whole, part, _ := strings.Cut(strings.Replace(m[1], ",", ".", 1), ".")
-	milli, err := strconv.ParseInt(whole+(part + "000")[:3], 10, 64)
-	if err != nil || milli > 1e12 {
+	milli, ok := p.Milli()
+	if !ok {
 		return Price{}, &ValueError{"price", s, "the amount is beyond belief", ""}
 	}
-	price := Price{Milli: milli}
-	if m[2] != "" {
-		price.Per, err = measure.ParseMass(m[2])
-	}
-	if err == nil && m[2] != "" && price.Per == 0 {
-		err = &ValueError{"price", s, "nothing has no price", `write "3.10 per 100g" or "22 each"`}
+	price := Price{Milli: milli, Currency: p.Currency}
+	switch mass, known := MassPriced(p.Per); {
+	case per != "":
+		price.Per, err = measure.ParseMass(per)
+		if err == nil && price.Per == 0 {
+			err = &ValueError{"price", s, "nothing has no price", priceExample}
+		}
+	case known:
+		price.Per = mass
 	}
 	return price, err
+}
+
+// splitPer cuts a mass with a number, such as "per 250g", from a price.
+func splitPer(s string) (amount, per string) {
+	at, size := strings.LastIndex(s, " per "), len(" per ")
+	if at < 0 {
+		at, size = strings.LastIndex(s, "/"), 1
+	}
+	if at < 0 || !strings.ContainsAny(s[at:], "0123456789½¼¾") {
+		return s, ""
+	}
+	return s[:at], strings.TrimSpace(s[at+size:])
+}
+
+// MassPriced is the mass that a price is for; false where it is for packages.
+func MassPriced(per written.Basis) (measure.Mass, bool) {
+	text, ok := map[written.Basis]string{
+		written.Per100g: "100 g", written.PerKilogram: "1 kg", written.PerPound: "1 lb", written.PerOunce: "1 oz",
+	}[per]
+	if !ok {
+		return 0, false
+	}
+	mass, err := measure.ParseMass(text)
+	return mass, err == nil
 }
 
 // ParseTare reads "25g", "25g weighed", "28g assumed" or "28g assumed 12g",
@@ -113,14 +148,22 @@ func ParseTare(s string) (Tare, error) {
 func ParseQuarantine(s string) (Quarantine, error) {
 	days, reason, _ := strings.Cut(s, " ")
 	since, until, ranged := strings.Cut(days, "..")
-	q := Quarantine{Since: since, Until: until, Reason: Clean(reason)}
-	if _, err := time.Parse(time.DateOnly, since); err != nil {
+	q := Quarantine{Since: wholeDay(since), Until: wholeDay(until), Reason: Clean(reason)}
+	if q.Since == "" {
 		return q, &ValueError{"quarantine", s, "it begins with a day", "such as 2026-01-30 webbing found, or 2026-01-30..2026-03-01"}
 	}
-	if _, err := time.Parse(time.DateOnly, until); ranged && (err != nil || until < since) {
+	if ranged && q.Until < q.Since {
 		return q, &ValueError{"quarantine", s, "the end is no day after its beginning", "such as 2026-01-30..2026-03-01"}
 	}
 	return q, nil
+}
+
+// wholeDay is a date that is known to the day, and empty for any other text.
+func wholeDay(s string) string {
+	if d, err := written.ParseDate(s); err == nil && d.Day > 0 && d.Note == "" {
+		return d.String()
+	}
+	return ""
 }
 
 // ParseReserve reads "60g" or "60g for a commission".

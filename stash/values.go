@@ -1,6 +1,7 @@
 package stash
 
 import (
+	"fmt"
 	"time"
 
 	"endsmeet/stash/measure"
@@ -68,6 +69,18 @@ type Price struct {
 	Milli int64 `json:"milli"`
 	// Per is the mass that the amount buys; zero means the whole package.
 	Per measure.Mass `json:"per_mg,omitempty"`
+	// Currency is the one that was written, an ISO 4217 code or a sign; empty
+	// means that of the settings.
+	Currency string `json:"currency,omitempty"`
+}
+
+// Amount writes the amount exactly, with two decimals or, where they are not
+// enough, four.
+func (p Price) Amount() string {
+	if p.Milli%10 == 0 {
+		return fmt.Sprintf("%d.%02d", p.Milli/1000, p.Milli%1000/10)
+	}
+	return fmt.Sprintf("%d.%03d0", p.Milli/1000, p.Milli%1000)
 }
 
 // Quarantine keeps a package away from the others.

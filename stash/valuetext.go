@@ -3,7 +3,6 @@ package stash
 import (
 	"bytes"
 	"encoding/json"
-	"fmt"
 	"strconv"
 	"strings"
 
@@ -91,11 +90,11 @@ func typed(what What, name string, raw json.RawMessage) string {
 	case "reserve":
 		return asText(raw, Reserve.typed)
 	case "putup", "rag_per_m2":
-		return asText(raw, measure.Mass.String)
+		return asText(raw, measure.Mass.Exact)
 	case "sett", "picks":
 		return asText(raw, measure.Sett.String)
 	case "longest":
-		return asText(raw, measure.Length.String)
+		return asText(raw, measure.Length.Exact)
 	}
 	return typedNumber(what, name, raw)
 }
@@ -107,7 +106,7 @@ func typedNumber(what What, name string, raw json.RawMessage) string {
 	if json.Unmarshal(raw, &n) != nil {
 		return otherWords(raw)
 	}
-	for _, text := range []string{strconv.FormatInt(n, 10), measure.Ratio(n).String(), measure.Length(n).String(), measure.Mass(n).String()} {
+	for _, text := range []string{strconv.FormatInt(n, 10), measure.Ratio(n).String(), measure.Length(n).Exact(), measure.Mass(n).Exact()} {
 		if again, err := Value(what, name, text); err == nil && bytes.Equal(again, raw) {
 			return text
 		}
@@ -146,17 +145,17 @@ func (c CountFact) typed() string {
 }
 
 func (p Price) typed() string {
-	amount := fmt.Sprintf("%d.%03d", p.Milli/1000, p.Milli%1000)
+	amount := strings.TrimSpace(p.Amount() + " " + p.Currency)
 	if p.Per == 0 {
 		return amount + " each"
 	}
-	return amount + " per " + p.Per.String()
+	return amount + " per " + p.Per.Exact()
 }
 
 func (t Tare) typed() string {
-	text := t.Mass.String() + " " + string(t.Source)
+	text := t.Mass.Exact() + " " + string(t.Source)
 	if t.Spread != 0 {
-		text += " " + t.Spread.String()
+		text += " " + t.Spread.Exact()
 	}
 	return text
 }
@@ -171,7 +170,7 @@ func (q Quarantine) typed() string {
 
 func (r Reserve) typed() string {
 	if r.For == "" {
-		return r.Mass.String()
+		return r.Mass.Exact()
 	}
-	return r.Mass.String() + " for " + r.For
+	return r.Mass.Exact() + " for " + r.For
 }

@@ -57,7 +57,7 @@ func TestAnyValueIsWrittenAndReadBack(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		values := map[string]any{
 			"tare":       stash.Tare{Mass: mass.Draw(t, "tare"), Source: stash.TareAssumed, Spread: mass.Draw(t, "spread")},
-			"price":      stash.Price{Milli: rapid.Int64Range(0, 1e9).Draw(t, "milli"), Per: mass.Draw(t, "per")},
+			"price":      stash.Price{Milli: rapid.Int64Range(0, 1e9).Draw(t, "milli"), Per: mass.Draw(t, "per"), Currency: rapid.SampledFrom([]string{"", "EUR", "$"}).Draw(t, "currency")},
 			"reserve":    stash.Reserve{Mass: mass.Draw(t, "reserve"), For: word.Draw(t, "for")},
 			"quarantine": stash.Quarantine{Since: "2026-01-30", Reason: word.Draw(t, "reason")},
 			"note":       word.Draw(t, "note"),

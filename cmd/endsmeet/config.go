@@ -43,7 +43,7 @@ func config(k *call) error {
 		return k.view(k.showSettings)
 	}
 	return k.act(func(tx *sqlite.Tx) error {
-		fields, err := assign(tx, stash.WhatSettings, assignments, "")
+		fields, err := k.assign(tx, stash.WhatSettings, assignments, "")
 		if err != nil {
 			return err
 		}

@@ -6,6 +6,7 @@ import (
 
 	"endsmeet/planner/making"
 	"endsmeet/stash"
+	"endsmeet/stash/written"
 )
 
 // when reads --on: now where it is not given or names today, noon of another
@@ -23,22 +24,37 @@ func (k *call) when() (time.Time, error) {
 
 func minute(t time.Time) string { return t.Format("2006-01-02 15:04") }
 
+// parseWhen reads a day, or a day and a time such as "2026-11-25 17:30"; a day
+// is taken at noon, and today as now.
 func parseWhen(text string, now time.Time) (time.Time, error) {
 	text = strings.TrimSpace(text)
-	if text == "" || text == now.Format(time.DateOnly) {
+	if text == "" {
 		return now, nil
 	}
-	day, err := time.ParseInLocation(time.DateOnly, text, now.Location())
-	at := day.Add(12 * time.Hour)
-	for _, layout := range []string{"2006-01-02 15:04", "2006-01-02T15:04"} {
-		if t, minuteErr := time.ParseInLocation(layout, text, now.Location()); minuteErr == nil {
-			at, err = t, nil
-		}
+	day, clock := text, "12:00"
+	if at := strings.LastIndexAny(text, " T"); at > 0 && strings.Contains(text[at:], ":") {
+		day, clock = text[:at], text[at+1:]
 	}
-	if err != nil {
-		return at, &stash.ValueError{Field: "--on", Value: text, Problem: "no such day", Hint: `write it as 2026-11-25 or "2026-11-25 17:30"`}
+	d, err := written.ParseDate(written.Absolute(day, now))
+	if err == nil && d.String() == now.Format(time.DateOnly) && day == text {
+		return now, nil
+	}
+	at, timeErr := time.ParseInLocation("2006-01-02 15:04", d.String()+" "+clock, now.Location())
+	if err != nil || timeErr != nil || d.Note != "" {
+		return at, &stash.ValueError{Field: "--on", Value: text, Problem: noDay(err, d), Hint: `write it as 2026-11-25, yesterday or "2026-11-25 17:30"`}
 	}
 	return at, nil
+}
+
+// noDay says why a date is no day.
+func noDay(err error, d written.Date) string {
+	switch {
+	case err != nil:
+		return written.AsError(err).Reason
+	case d.Day == 0:
+		return "which day of it?"
+	}
+	return "no such time"
 }
 
 // afterKnown is when something happens to packages and to a piece: as said, but

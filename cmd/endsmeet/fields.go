@@ -11,6 +11,7 @@ import (
 	"endsmeet/stash"
 	"endsmeet/stash/measure"
 	"endsmeet/stash/sqlite"
+	"endsmeet/stash/written"
 )
 
 // factFlags are options for the named facts of a kind of subject.
@@ -65,13 +66,22 @@ func (k *call) facts(what stash.What, names ...string) (stash.Fields, error) {
 		if !k.IsSet(flag) {
 			continue
 		}
-		value, err := stash.Value(what, name, k.String(flag))
+		value, err := stash.Value(what, name, k.absolute(what, name, k.String(flag)))
 		if err != nil {
 			return nil, explainCount(err, k.String("fibre"))
 		}
 		fields[name] = value
 	}
 	return fields, nil
+}
+
+// absolute writes the days that are told from today as dates, where a field
+// begins with a date.
+func (k *call) absolute(what stash.What, name, text string) string {
+	if f, err := stash.FieldOf(what, name); err == nil && f.Dated {
+		return written.Absolute(text, k.env.now())
+	}
+	return text
 }
 
 // explainCount adds to a count without its base what the fibre's customary
@@ -90,7 +100,7 @@ func explainCount(err error, fibreText string) error {
 }
 
 // assign reads FIELD=VALUE words.
-func assign(tx *sqlite.Tx, what stash.What, words []string, fibreText string) (stash.Fields, error) {
+func (k *call) assign(tx *sqlite.Tx, what stash.What, words []string, fibreText string) (stash.Fields, error) {
 	fields := stash.Fields{}
 	for _, word := range words {
 		name, value, ok := strings.Cut(word, "=")
@@ -98,7 +108,7 @@ func assign(tx *sqlite.Tx, what stash.What, words []string, fibreText string) (s
 			return nil, stash.Refuse(stash.CodeUsage, "write FIELD=VALUE, such as bin=A1", "%q sets nothing", stash.Clean(word))
 		}
 		name = strings.ReplaceAll(strings.TrimSpace(name), "-", "_")
-		raw, err := fieldValue(tx, what, name, value)
+		raw, err := fieldValue(tx, what, name, k.absolute(what, name, value))
 		if err != nil {
 			return nil, explainCount(err, fibreText)
 		}

@@ -18,6 +18,7 @@ import (
 	"endsmeet/importers/ods"
 	"endsmeet/importers/xlsx"
 	"endsmeet/stash"
+	"endsmeet/stash/written"
 )
 
 // openTable opens a table with its columns matched. Closing it removes what was
@@ -27,8 +28,8 @@ func (k *call) openTable(path string) (*importers.Table, io.Closer, error) {
 	if err != nil {
 		return nil, nil, err
 	}
-	style := importers.ParseStyle(k.String("decimal"))
-	if k.IsSet("decimal") && style == importers.StyleUnknown {
+	style := written.ParseStyle(k.String("decimal"))
+	if k.IsSet("decimal") && style == written.StyleUnknown {
 		return nil, nil, stash.Refuse(stash.CodeUsage, "--decimal comma or --decimal point", "%q is no way to write decimals", stash.Clean(k.String("decimal")))
 	}
 	text, err := k.textOptions()

@@ -168,7 +168,7 @@ func (k *call) personFields(tx *sqlite.Tx, p stash.Person) (stash.Fields, error)
 			return nil, stash.Refuse(stash.CodeUsage, fmt.Sprintf("--rule %q adds one, --drop-rule takes one out", stash.Clean(rule)), "rules are not a field")
 		}
 	}
-	fields, err := assign(tx, stash.WhatPerson, k.Args().Tail(), "")
+	fields, err := k.assign(tx, stash.WhatPerson, k.Args().Tail(), "")
 	if err != nil {
 		return nil, err
 	}

@@ -134,7 +134,7 @@ func projectSet(k *call) error {
 		if err != nil {
 			return err
 		}
-		fields, err := assign(tx, stash.WhatProject, k.Args().Tail(), "")
+		fields, err := k.assign(tx, stash.WhatProject, k.Args().Tail(), "")
 		if err != nil {
 			return err
 		}

@@ -124,8 +124,8 @@ func (k *call) weightsFromLabel(packages []intake.Package) ([]string, error) {
 	}
 	var masses []string
 	for _, p := range packages {
-		masses = append(masses, p.Net().String())
-		if err := k.Set("net", p.Net().String()); err != nil {
+		masses = append(masses, p.Net().Exact())
+		if err := k.Set("net", p.Net().Exact()); err != nil {
 			return nil, err
 		}
 	}

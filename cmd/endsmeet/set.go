@@ -38,7 +38,7 @@ func set(k *call) error {
 		if err != nil {
 			return err
 		}
-		ofPackage, ofYarn, err := t.divide(tx, k.Args().Tail())
+		ofPackage, ofYarn, err := t.divide(k, tx, k.Args().Tail())
 		if err != nil {
 			return err
 		}
@@ -111,7 +111,7 @@ func (t *target) fromPackages(tx *sqlite.Tx, ids []stash.PackageID) error {
 
 // divide reads the assignments and says which are of the package and which of
 // the yarn. A field that both have belongs to what was named.
-func (t target) divide(tx *sqlite.Tx, words []string) (ofPackage, ofYarn stash.Fields, err error) {
+func (t target) divide(k *call, tx *sqlite.Tx, words []string) (ofPackage, ofYarn stash.Fields, err error) {
 	var packageWords, yarnWords []string
 	for _, word := range words {
 		name, _, _ := strings.Cut(word, "=")
@@ -126,10 +126,10 @@ func (t target) divide(tx *sqlite.Tx, words []string) (ofPackage, ofYarn stash.F
 			yarnWords = append(yarnWords, word)
 		}
 	}
-	if ofPackage, err = assign(tx, stash.WhatPackage, packageWords, ""); err != nil {
+	if ofPackage, err = k.assign(tx, stash.WhatPackage, packageWords, ""); err != nil {
 		return nil, nil, err
 	}
-	ofYarn, err = assign(tx, stash.WhatYarn, yarnWords, t.yarn.Fibre.String())
+	ofYarn, err = k.assign(tx, stash.WhatYarn, yarnWords, t.yarn.Fibre.String())
 	return ofPackage, ofYarn, err
 }
 

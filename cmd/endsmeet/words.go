@@ -12,7 +12,7 @@ func priceWords(p *stash.Price) string {
 	if p == nil {
 		return ""
 	}
-	text := fmt.Sprintf("%d.%02d", p.Milli/1000, p.Milli%1000/10)
+	text := strings.TrimSpace(fmt.Sprintf("%d.%02d", p.Milli/1000, p.Milli%1000/10) + " " + p.Currency)
 	if p.Per == 0 {
 		return text + " each"
 	}

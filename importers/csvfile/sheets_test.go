@@ -15,6 +15,7 @@ import (
 
 	"endsmeet/importers"
 	"endsmeet/stash/measure"
+	"endsmeet/stash/written"
 )
 
 // All forty rows, cell for cell against a plain reading of the file. The
@@ -29,7 +30,7 @@ func TestStash40(t *testing.T) {
 		t.Fatal(err)
 	}
 	table, all := records(t, "testdata/stash40.csv")
-	if len(all) != 40 || len(plain) != 41 || table.Grid.Encoding != UTF8 || table.Grid.Delimiter != "comma" || table.Style != importers.StylePoint {
+	if len(all) != 40 || len(plain) != 41 || table.Grid.Encoding != UTF8 || table.Grid.Delimiter != "comma" || table.Style != written.StylePoint {
 		t.Fatalf("%d rows, %d lines, %s, %s, %v", len(all), len(plain), table.Grid.Encoding, table.Grid.Delimiter, table.Style)
 	}
 	for i, r := range all {
@@ -65,7 +66,7 @@ func checkStashRow(t *testing.T, header, cells []string, r importers.Record) {
 		t.Errorf("the unknown column became %+v", r.Notes)
 	}
 	price, _ := strconv.ParseFloat(cell["price_per_100g"], 64)
-	if got, _ := strconv.ParseFloat(r.Price.Amount, 64); got != price || r.Price.Per != importers.Per100g {
+	if got, _ := strconv.ParseFloat(r.Price.Amount, 64); got != price || r.Price.Per != written.Per100g {
 		t.Errorf("price %+v, want %v", r.Price, price)
 	}
 	if r.Content == nil {
@@ -115,20 +116,20 @@ func TestStash40Packages(t *testing.T) {
 func TestSheetsOfDifferentHabits(t *testing.T) {
 	for _, c := range []struct {
 		file, encoding, delimiter string
-		style                     importers.Style
+		style                     written.Style
 		rows                      []string
 	}{
-		{"imperial.csv", UTF8, "comma", importers.StylePoint, []string{ // units: 17.5, 13, 8.5 and 7 oz; 560 and 3360 yd/lb in m/kg
+		{"imperial.csv", UTF8, "comma", written.StylePoint, []string{ // units: 17.5, 13, 8.5 and 7 oz; 560 and 3360 yd/lb in m/kg
 			"Fennick rug wool/rust net 496.117 g 1129 m/kg lot 22 2019-10-14", "Fennick rug wool/rust net 368.544 g 1129 m/kg lot 23 2019-10-14",
 			"Quillbeck cotton/sand net 240.971 g 6773 m/kg lot  2021-05", "Quillbeck cotton/sky net 198.446 g 6773 m/kg lot A-1 2021", "Sorrelby silk/pearl net 50 g 10080 m/kg lot  1998"}},
-		{"semicolon.csv", Windows1252, "semicolon", importers.StyleComma, []string{
+		{"semicolon.csv", Windows1252, "semicolon", written.StyleComma, []string{
 			"Übermoor Wolle/grün net 1234.5 g 2000 m/kg lot  2022-03-14", "Strandgras Leinen/natur net 0.85 g 4824 m/kg lot  2020", "Kieselbach Baumwolle/weiß net 98.9 g 4004 m/kg lot  2021-03"}},
-		{"balls.csv", UTF8, "comma", importers.StylePoint, []string{
+		{"balls.csv", UTF8, "comma", written.StylePoint, []string{
 			"Plumley sock/teal net 175 g 4200 m/kg lot T4 -", "Plumley sock/ochre net 25 g 4200 m/kg lot T9 -", "Ashwick aran/stone net 200 g 1600 m/kg lot  -", "Ashwick aran/moss net 400 g 1600 m/kg lot M1 -",
 			"Merrow mist/smoke net 59 g 8400 m/kg lot M2 -", "Merrow mist/fog net - 8400 m/kg lot M3 -", "Gorsley tweed/bracken net 201 g 2000 m/kg lot  -", "Gorsley tweed/heath net 300 g 2000 m/kg lot  -"}},
-		{"tworows.csv", UTF8, "comma", importers.StylePoint, []string{
+		{"tworows.csv", UTF8, "comma", written.StylePoint, []string{
 			"Hollin lambswool/fern net 200 g 4000 m/kg lot 81 -", "Hollin lambswool/peat net 51.5 g 4000 m/kg lot 82 -", "Skarn linen/grey net 250 g 4800 m/kg lot  -"}},
-		{"titles.csv", UTF8BOM, "comma", importers.StylePoint, []string{
+		{"titles.csv", UTF8BOM, "comma", written.StylePoint, []string{
 			"Tarnside alpaca/fawn net 291 g 0 m/kg lot  -", "Whitrigg cotton/ecru net 1400 g 0 m/kg lot 7 -", "Whitrigg cotton/navy net 640 g 0 m/kg lot 9 -"}},
 	} {
 		t.Run(c.file, func(t *testing.T) {

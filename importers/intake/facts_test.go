@@ -19,7 +19,7 @@ func TestWhatAPriceIsFor(t *testing.T) {
 		{"price per kg", "31", 31000, 1000 * measure.Gram, ""},
 		{"price per oz", "2", 2000, 28350, ""},  // units: 1 oz = 28.349523 g
 		{"price per lb", "9", 9000, 453592, ""}, // units: 1 lb = 453.59237 g
-		{"price (EUR)", "4.50", 4500, 0, "price in: EUR"},
+		{"price (EUR)", "4.50", 4500, 0, ""},
 		{"total price", "10", 10000, 200 * measure.Gram, ""},
 		{"price", "0.0005", 0, 0, ""}, // half to even
 	} {
@@ -29,7 +29,11 @@ func TestWhatAPriceIsFor(t *testing.T) {
 			t.Errorf("%s %s: got %+v, note %q", tt.head, tt.row, p.Price, p.Note)
 		}
 	}
-	got, _ := entries(t, sheet(t, "yarn,form,total price", "Wool,2 balls,10"))
+	got, _ := entries(t, sheet(t, "yarn,form,net (g),price", "Wool,2 balls,200,24 EUR"))
+	if _, p := facts(t, got[0]); p.Price == nil || p.Price.Currency != "EUR" {
+		t.Errorf("in euros: %+v", p.Price)
+	}
+	got, _ = entries(t, sheet(t, "yarn,form,total price", "Wool,2 balls,10"))
 	if _, p := facts(t, got[0]); p.Price != nil || !strings.Contains(p.Note, "price: 10 total") {
 		t.Errorf("a total for packages of unknown mass: %+v, note %q", p.Price, p.Note)
 	}

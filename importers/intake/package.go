@@ -3,13 +3,13 @@ package intake
 import (
 	"encoding/json"
 	"fmt"
-	"math/big"
 	"slices"
 	"strings"
 
 	"endsmeet/importers"
 	"endsmeet/stash"
 	"endsmeet/stash/measure"
+	"endsmeet/stash/written"
 )
 
 // Package is one package of a row: its facts, all but its yarn, and what it
@@ -159,55 +159,24 @@ func onlyIf(l measure.Length, err error) measure.Length {
 	return l
 }
 
-// masses that a price can be for.
-var bases = map[importers.Basis]measure.Mass{
-	importers.Per100g: 100 * measure.Gram, importers.PerKilogram: 1000 * measure.Gram,
-	importers.PerPound: mustMass("1 lb"), importers.PerOunce: mustMass("1 oz"),
-}
-
-func mustMass(text string) measure.Mass {
-	m, err := measure.ParseMass(text)
-	if err != nil {
-		panic(err)
-	}
-	return m
-}
-
 // priceOf is the price of a row: for a mass, for each package, or, as a total,
 // for the net mass of the row.
 func priceOf(r *importers.Record, notes *remarkList) *stash.Price {
 	if r.Price == nil {
 		return nil
 	}
-	if r.Price.Currency != "" {
-		notes.add("price in", r.Price.Currency)
-	}
-	milli, ok := milliOf(r.Price.Amount)
-	total := r.Price.Per == importers.InTotal
+	milli, ok := r.Price.Milli()
+	total := r.Price.Per == written.InTotal
 	if !ok || total && r.Packages.Number > 1 && r.Net == nil {
 		notes.add("price", strings.TrimSpace(r.Price.Amount+" "+string(r.Price.Per)))
 		return nil
 	}
-	p := &stash.Price{Milli: milli, Per: bases[r.Price.Per]}
+	per, _ := stash.MassPriced(r.Price.Per)
+	p := &stash.Price{Milli: milli, Per: per, Currency: r.Price.Currency}
 	if total && r.Packages.Number > 1 {
 		p.Per = *r.Net
 	}
 	return p
-}
-
-// milliOf reads a plain decimal into thousandths, half to even.
-func milliOf(amount string) (int64, bool) {
-	v, ok := new(big.Rat).SetString(amount)
-	if !ok || v.Sign() < 0 || v.Cmp(big.NewRat(1_000_000_000, 1)) > 0 {
-		return 0, false
-	}
-	v.Mul(v, big.NewRat(1000, 1))
-	whole, rest := new(big.Int).QuoRem(v.Num(), v.Denom(), new(big.Int))
-	n := whole.Int64()
-	if c := rest.Lsh(rest, 1).Cmp(v.Denom()); c > 0 || c == 0 && n%2 == 1 {
-		n++
-	}
-	return n, true
 }
 
 // tags gives the tag of each of n packages from the sheet's own number; none

@@ -13,6 +13,7 @@ import (
 	"endsmeet/importers"
 	"endsmeet/stash/fibre"
 	"endsmeet/stash/measure"
+	"endsmeet/stash/written"
 )
 
 // maxLine is the longest line, in bytes.
@@ -154,7 +155,7 @@ func (p *parser) packages(piece Piece) (bool, error) {
 	if _, ok := importers.CanonicalForm(words[len(words)-1]); !ok || len(words) > 3 {
 		return false, nil
 	}
-	read, err := importers.ParsePackages(piece.Text, importers.StylePoint)
+	read, err := importers.ParsePackages(piece.Text, written.StylePoint)
 	if err != nil || read.Note != "" {
 		return false, nil
 	}

@@ -11,6 +11,7 @@ import (
 	"endsmeet/importers"
 	"endsmeet/stash"
 	"endsmeet/stash/measure"
+	"endsmeet/stash/written"
 )
 
 // Stash is what tables that were read hold.
@@ -192,8 +193,12 @@ func (r *reader) grams(column string) *measure.Mass {
 		return nil
 	}
 	body, negative := strings.CutPrefix(text, "-")
-	m, err := measure.ParseMass(body + " g")
-	if err != nil {
+	n, err := written.ParseNumber(body, written.StylePoint)
+	var m measure.Mass
+	if err == nil {
+		m, err = measure.ParseMass(n.In("g"))
+	}
+	if err != nil || n.Unit != "" || n.Times != 1 {
 		r.problem(column, problemOf(err), "write plain grams, such as 412.5")
 		return nil
 	}

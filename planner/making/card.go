@@ -84,7 +84,8 @@ func lotsOf(inside []Inside) []label.Lot {
 }
 
 // cost is what all the yarn debited cost, waste and all, rounded half up to a
-// thousandth; what has no price is counted.
+// thousandth, in the currency of the settings, else of the first price; what has
+// no price in it is counted.
 func (s Shelf) cost(piece stash.Piece, inside []Inside) *label.Cost {
 	sum := new(big.Rat)
 	c := &label.Cost{Currency: s.Settings.Currency}
@@ -96,7 +97,10 @@ func (s Shelf) cost(piece stash.Piece, inside []Inside) *label.Cost {
 		}
 		seen[p.ID] = true
 		price, ok := priceOf(p, p.UsedIn[piece.ID])
-		if !ok {
+		if ok {
+			c.Currency = cmp.Or(c.Currency, p.Price.Currency)
+		}
+		if !ok || p.Price.Currency != "" && p.Price.Currency != c.Currency {
 			c.Unpriced++
 			continue
 		}

@@ -3,14 +3,14 @@ package measure
 import (
 	"math/big"
 	"strings"
+
+	"endsmeet/stash/written"
 )
 
-// String gives the mass exactly, in grams: "412 g", "0.125 g". ParseMass
-// reads it back to the same mass, unless it is negative or beyond its limit.
+// String gives the mass exactly, in grams: "412 g", "0.125 g".
 func (m Mass) String() string { return decimal(int64(m), 3) + " g" }
 
-// String gives the length exactly, in metres: "1.778 m". ParseLength reads it
-// back to the same length, unless it is negative or beyond its limit.
+// String gives the length exactly, in metres: "1.778 m".
 func (l Length) String() string { return decimal(int64(l), 3) + " m" }
 
 // String gives the sett exactly, to the centimetre: "8/cm", "7.87402/cm".
@@ -119,3 +119,18 @@ func trimZeros(s string) string {
 }
 
 func lower(s string) string { return strings.ToLower(s) }
+
+// Exact is what ParseMass reads back to the same mass, unless it is negative or
+// beyond its limit: a nought behind three digits says that they are no thousands.
+func (m Mass) Exact() string { return oneWay(int64(m)) + " g" }
+
+// Exact is what ParseLength reads back to the same length.
+func (l Length) Exact() string { return oneWay(int64(l)) + " m" }
+
+func oneWay(n int64) string {
+	text := decimal(n, 3)
+	if strings.Contains(text, ".") && written.Evidence(text) == written.StyleUnknown {
+		text += "0"
+	}
+	return text
+}

@@ -26,7 +26,7 @@ func FuzzParseMass(f *testing.F) {
 			checkError(t, in, err)
 			return
 		}
-		if back, err := measure.ParseMass(m.String()); m < 0 || m > 1000*measure.Kilogram || err != nil || back != m {
+		if back, err := measure.ParseMass(m.Exact()); m < 0 || m > 1000*measure.Kilogram || err != nil || back != m {
 			t.Fatalf("%q is %d, reads back %d, %v", in, m, back, err)
 		}
 	})
@@ -40,7 +40,7 @@ func FuzzParseLength(f *testing.F) {
 			checkError(t, in, err)
 			return
 		}
-		if back, err := measure.ParseLength(l.String()); l < 0 || err != nil || back != l {
+		if back, err := measure.ParseLength(l.Exact()); l < 0 || err != nil || back != l {
 			t.Fatalf("%q is %d, reads back %d, %v", in, l, back, err)
 		}
 	})

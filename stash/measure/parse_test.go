@@ -86,7 +86,7 @@ func TestParseMassRefuses(t *testing.T) {
 		{"1000.001 kg", "is more than 1000 kg"},
 		{"0.0001 mg", "is less than a milligram"},
 		{"0.0005 g", "is less than a milligram"}, // half to even gives nothing
-		{"1,200 g", "write 1200 or 1.200"},
+		{"1,200 g", "write 1200, or 1.2000"},
 		{"1.200,5 g", "second decimal point"},
 		{"3oz 1lb", "from large to small"},
 		{"1g 1g", "from large to small"},

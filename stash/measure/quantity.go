@@ -36,7 +36,7 @@ func ParseLength(s string) (Length, error) {
 }
 
 func parseQuantity(in string, want kind, lim limits) (int64, error) {
-	s := &scanner{in: in}
+	s := &scanner{in: in, amount: true}
 	exact, err := s.quantity(want)
 	if err != nil {
 		return 0, err

@@ -5,6 +5,8 @@ import (
 	"strings"
 	"unicode"
 	"unicode/utf8"
+
+	"endsmeet/stash/written"
 )
 
 // maxDigits bounds a written number: more digits than any quantity here can
@@ -15,6 +17,9 @@ const maxDigits = 18
 type scanner struct {
 	in  string
 	pos int
+	// amount says that a mass or a length is read, where three digits behind a
+	// point may be thousands, as behind a comma.
+	amount bool
 }
 
 // fail gives an *Error at a byte offset.
@@ -126,7 +131,7 @@ func (s *scanner) decimalTail(start int, whole string) (*big.Rat, bool, error) {
 	if s.done() || !strings.ContainsRune(".,", rune(s.in[s.pos])) || !s.digitAt(s.pos+1) {
 		return nil, false, nil
 	}
-	comma := s.in[s.pos] == ','
+	sign := s.in[s.pos : s.pos+1]
 	s.pos++
 	tail := s.digits()
 	switch {
@@ -134,9 +139,9 @@ func (s *scanner) decimalTail(start int, whole string) (*big.Rat, bool, error) {
 		return nil, false, s.fail(start, "has too many digits", "")
 	case !s.done() && strings.ContainsRune(".,", rune(s.in[s.pos])) && s.digitAt(s.pos+1):
 		return nil, false, s.fail(s.pos, "has a second decimal point", "write the number without thousands separators")
-	case comma && len(tail) == 3 && len(whole) <= 3 && strings.Trim(whole, "0") != "":
-		return nil, false, s.fail(start, "the comma may mark thousands or decimals",
-			"write "+whole+tail+" or "+whole+"."+tail)
+	case (sign == "," || s.amount) && written.Evidence(whole+sign+tail) == written.StyleUnknown:
+		return nil, false, s.fail(start, "the "+map[string]string{",": "comma", ".": "point"}[sign]+" may mark thousands or decimals",
+			"write "+whole+tail+", or "+whole+"."+tail+"0")
 	}
 	value, ok := new(big.Rat).SetString("0" + whole + "." + tail)
 	return value, ok, nil

@@ -1,4 +1,4 @@
-package importers
+package written
 
 import (
 	"math/big"
@@ -21,7 +21,7 @@ func readDecimal(text string, style Style) (decimal, rest string, err error) {
 	if frac, after, ok := readFraction(text); ok {
 		return ratDecimal(frac), after, nil
 	}
-	digits := numeral(text)
+	digits := Numeral(text)
 	after := text[len(digits):]
 	digits, after = spacedThousands(digits, after)
 	if decimal, err = plainDecimal(digits, style); err != nil {
@@ -32,8 +32,8 @@ func readDecimal(text string, style Style) (decimal, rest string, err error) {
 		whole.SetString(decimal)
 		return ratDecimal(whole.Add(whole, frac)), behind, nil
 	}
-	if after != "" && (after[0] == '/' || after[0] == '.' || after[0] == ',') && startsDigit(after[1:]) {
-		return "", "", numberError("not a number", "write a plain number or a fraction such as 1/2")
+	if after != "" && (after[0] == '/' || after[0] == '.' || after[0] == ',') && StartsDigit(after[1:]) {
+		return "", "", Fault("not a number", "write a plain number or a fraction such as 1/2")
 	}
 	return decimal, after, nil
 }
@@ -79,7 +79,7 @@ func spacedThousands(digits, after string) (string, string) {
 		return digits, after
 	}
 	for len(after) >= 4 && (after[0] == ' ' || after[0] == '\'') {
-		group := numeral(after[1:])
+		group := Numeral(after[1:])
 		whole := strings.IndexAny(group+".", ".,")
 		if whole != 3 || strings.HasPrefix(after[1+len(group):], "/") {
 			break
@@ -98,10 +98,10 @@ func plainDecimal(digits string, style Style) (string, error) {
 	if strings.ContainsAny(digits, ".,") {
 		switch {
 		case proof == StyleUnknown && style == StyleUnknown:
-			return "", numberError("a comma or point that can be read in two ways",
+			return "", Fault("a comma or point that can be read in two ways",
 				"say how this file writes decimals: --decimal comma or --decimal point")
 		case proof != StyleUnknown && style != StyleUnknown && proof != style:
-			return "", numberError("written with another decimal sign than the rest of the file", "write decimals with a "+style.String())
+			return "", Fault("written with another decimal sign than the rest of the file", "write decimals with a "+style.String())
 		case proof == StyleUnknown:
 			proof = style
 		}
@@ -112,14 +112,14 @@ func plainDecimal(digits string, style Style) (string, error) {
 	}
 	whole, part, _ := strings.Cut(digits, decimal)
 	if !grouped(whole, group) || strings.ContainsAny(part, ".,") {
-		return "", numberError("thousands are not grouped by three", "write the number without separators")
+		return "", Fault("thousands are not grouped by three", "write the number without separators")
 	}
 	plain := strings.ReplaceAll(whole, group, "")
 	if part != "" {
 		plain += "." + part
 	}
-	if len(plain) > maxDigits+1 || plain == "" {
-		return "", numberError("not a number of a size that a stash can hold", "check the digits")
+	if len(plain) > MaxDigits+1 || plain == "" {
+		return "", Fault("not a number of a size that a stash can hold", "check the digits")
 	}
 	return trimDecimal(plain), nil
 }

@@ -1,4 +1,4 @@
-package importers
+package written
 
 import (
 	"errors"
@@ -90,7 +90,7 @@ func TestParseNumberRefuses(t *testing.T) {
 	for _, c := range cases {
 		t.Run(c.text, func(t *testing.T) {
 			n, err := ParseNumber(c.text, c.style)
-			var e *NumberError
+			var e *Error
 			if !errors.As(err, &e) || !strings.Contains(e.Reason, c.why) || e.Hint == "" {
 				t.Errorf("got %+v, %v; want a refusal with %q and a hint", n, err, c.why)
 			}
@@ -151,7 +151,7 @@ func FuzzParseNumber(f *testing.F) {
 	f.Fuzz(func(t *testing.T, text string, style byte) {
 		n, err := ParseNumber(text, Style(style%3))
 		if err != nil {
-			if asNumberError(err).Hint == "" {
+			if AsError(err).Hint == "" {
 				t.Errorf("%q: no hint with %v", text, err)
 			}
 			return

@@ -1,4 +1,4 @@
-package importers
+package written
 
 import (
 	"fmt"
@@ -31,8 +31,8 @@ func (d Date) String() string {
 // Mar 2023, each with a bracketed note behind it. 3/4/2023 could be two days:
 // refused with a hint; so is a year of two digits.
 func ParseDate(text string) (Date, error) {
-	text = strings.TrimSpace(strings.Map(plainSpace, text))
-	body, note := cutNote(text)
+	text = strings.TrimSpace(strings.Map(PlainSpace, text))
+	body, note := CutNote(text)
 	d, ok, err := isoDate(body)
 	if !ok && err == nil {
 		d, ok, err = numericDate(body)
@@ -43,8 +43,11 @@ func ParseDate(text string) (Date, error) {
 	if err != nil {
 		return Date{}, err
 	}
-	if !ok || !d.valid() {
-		return Date{}, numberError("not a date", "write it as 2023, 2023-03 or 2023-03-14")
+	if ok && !d.valid() {
+		return Date{}, Fault("there is no such date", "look it up, or give the month or the year alone")
+	}
+	if !ok {
+		return Date{}, Fault("not a date", "write it as 2023, 2023-03 or 2023-03-14")
 	}
 	d.Note = note
 	return d, nil
@@ -89,7 +92,7 @@ func numericDate(text string) (Date, bool, error) {
 	}
 	year := n[len(n)-1]
 	if year < 1000 {
-		return Date{}, false, numberError("a year of two digits", "write the year with four digits: 2023-03-14")
+		return Date{}, false, Fault("a year of two digits", "write the year with four digits: 2023-03-14")
 	}
 	if len(n) == 2 {
 		return Date{Year: year, Month: n[0]}, true, nil
@@ -100,7 +103,7 @@ func numericDate(text string) (Date, bool, error) {
 	case month > 12:
 		day, month = month, day
 	case day != month:
-		return Date{}, false, numberError("a date that can be read as two days", "write it as year-month-day: 2023-03-14")
+		return Date{}, false, Fault("a date that can be read as two days", "write it as year-month-day: 2023-03-14")
 	}
 	return Date{Year: year, Month: month, Day: day}, true, nil
 }
@@ -158,9 +161,9 @@ func monthOf(word string) int {
 	return 0
 }
 
-// looksLikeDate reports whether a cell that should hold a number holds what a
+// LooksLikeDate reports whether a cell that should hold a number holds what a
 // spreadsheet makes of 8/2 or 1/2: 2-Aug, Aug-02, 02/08/2024, 2024-08-02.
-func looksLikeDate(text string) bool {
+func LooksLikeDate(text string) bool {
 	if len(text) < 5 || len(text) > 24 {
 		return false
 	}
@@ -175,7 +178,7 @@ func looksLikeDate(text string) bool {
 	}
 	first, second, dashed := strings.Cut(text, "-")
 	month, _, _ := strings.Cut(second, "-")
-	return dashed && (monthOf(first) > 0 && startsDigit(second) || startsDigit(first) && monthOf(month) > 0)
+	return dashed && (monthOf(first) > 0 && StartsDigit(second) || StartsDigit(first) && monthOf(month) > 0)
 }
 
 // threeByThree reports whether every group behind a point has three digits, as
@@ -188,3 +191,27 @@ func threeByThree(text string) bool {
 	}
 	return true
 }
+
+// Absolute writes the days that are told from today as dates: "today",
+// "yesterday", "3 days ago". Any other text is left as it is.
+func Absolute(text string, today time.Time) string {
+	words := strings.Fields(strings.ToLower(text))
+	back := -1
+	switch {
+	case len(words) == 1 && words[0] == "today":
+		back = 0
+	case len(words) == 1 && words[0] == "yesterday":
+		back = 1
+	case len(words) == 3 && strings.TrimSuffix(words[1], "s") == "day" && words[2] == "ago":
+		if n, err := strconv.Atoi(words[0]); err == nil && n >= 0 && n <= maxDaysAgo {
+			back = n
+		}
+	}
+	if back < 0 {
+		return text
+	}
+	return today.AddDate(0, 0, -back).Format(time.DateOnly)
+}
+
+// maxDaysAgo is as many days as anybody counts.
+const maxDaysAgo = 10_000

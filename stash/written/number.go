@@ -1,8 +1,7 @@
-package importers
+package written
 
 import (
 	"errors"
-	"fmt"
 	"strconv"
 	"strings"
 	"unicode"
@@ -21,30 +20,30 @@ type Number struct {
 // Limits of a number's text. Nothing in a stash needs more digits.
 const (
 	maxNumberText = 200
-	maxDigits     = 15
-	maxTimes      = 10_000
+	MaxDigits     = 15
+	MaxTimes      = 10_000
 )
 
 // ParseNumber reads "12.5", "1/2", "1 1/2", "½ skein", "approx 200", "200?",
 // "2x100g", "1.234,5 m (washed)". style settles what a lone comma or point
 // means; StyleUnknown refuses "1,234". Dates that a spreadsheet made of
 // something else, ranges, negative numbers and further digits are refused; the
-// error is a *NumberError with the remedy.
+// error is a *Error with the remedy.
 func ParseNumber(text string, style Style) (Number, error) {
 	if len(text) > maxNumberText {
-		return Number{}, numberError("too long for a number", "put the words into a notes column")
+		return Number{}, Fault("too long for a number", "put the words into a notes column")
 	}
 	if n, ok := quickNumber(text, style); ok {
 		return n, nil
 	}
-	rest := strings.TrimSpace(strings.Map(plainSpace, text))
-	if looksLikeDate(rest) {
-		return Number{}, numberError("a date stands where a number is wanted",
+	rest := strings.TrimSpace(strings.Map(PlainSpace, text))
+	if LooksLikeDate(rest) {
+		return Number{}, Fault("a date stands where a number is wanted",
 			"the spreadsheet turned what was typed (8/2, say) into a date: format the column as text and type it again")
 	}
 	n := Number{Times: 1}
-	rest, n.Note = cutNote(rest)
-	rest, n.Approx = cutApprox(rest)
+	rest, n.Note = CutNote(rest)
+	rest, n.Approx = CutApprox(rest)
 	rest, n.Times = cutTimes(rest)
 	if err := n.value(rest, style); err != nil {
 		return Number{}, err
@@ -55,7 +54,7 @@ func ParseNumber(text string, style Style) (Number, error) {
 // quickNumber reads what most cells hold: digits with at most one point that
 // needs no judgement.
 func quickNumber(text string, style Style) (Number, bool) {
-	if text == "" || len(text) > maxDigits {
+	if text == "" || len(text) > MaxDigits {
 		return Number{}, false
 	}
 	point := -1
@@ -77,24 +76,25 @@ func quickNumber(text string, style Style) (Number, bool) {
 	return Number{Decimal: trimDecimal(text), Times: 1}, true
 }
 
-// NumberError says why a text is no number, and what to do about it.
-type NumberError struct{ Reason, Hint string }
+// Error says why a text is no number, and what to do about it.
+type Error struct{ Reason, Hint string }
 
 // Error returns the reason.
-func (e *NumberError) Error() string { return e.Reason }
+func (e *Error) Error() string { return e.Reason }
 
-func numberError(reason, hint string) error { return &NumberError{Reason: reason, Hint: hint} }
+// Fault is an *Error with its remedy.
+func Fault(reason, hint string) error { return &Error{Reason: reason, Hint: hint} }
 
-// plainSpace turns every kind of space into the plain one.
-func plainSpace(r rune) rune {
+// PlainSpace turns every kind of space into the plain one.
+func PlainSpace(r rune) rune {
 	if unicode.IsSpace(r) {
 		return ' '
 	}
 	return r
 }
 
-// cutNote cuts a bracket at the end of text.
-func cutNote(text string) (rest, note string) {
+// CutNote cuts a bracket at the end of text.
+func CutNote(text string) (rest, note string) {
 	open := strings.IndexByte(text, '(')
 	if open <= 0 || !strings.HasSuffix(text, ")") {
 		return text, ""
@@ -107,8 +107,8 @@ var (
 	approxAfter  = []string{"approximately", "approx.", "approx", "or so", "ish", "?", "est.", "est"}
 )
 
-// cutApprox cuts the words that say "not exact" from either end.
-func cutApprox(text string) (string, bool) {
+// CutApprox cuts the words that say "not exact" from either end.
+func CutApprox(text string) (string, bool) {
 	lower := strings.ToLower(text)
 	if len(lower) != len(text) { // a letter whose lower case has another length: no word of ours
 		return text, false
@@ -143,7 +143,7 @@ func cutTimes(text string) (string, int) {
 	}
 	rest := strings.TrimSpace(after[size:])
 	n, err := strconv.Atoi(text[:i])
-	if err != nil || n < 1 || n > maxTimes || rest == "" || !startsNumber(rest) {
+	if err != nil || n < 1 || n > MaxTimes || rest == "" || !StartsNumber(rest) {
 		return text, 1
 	}
 	return rest, n
@@ -157,20 +157,20 @@ func timesBehind(text string) (rest string, n int) {
 	sign, size := utf8.DecodeLastRuneInString(before)
 	rest = strings.TrimSpace(before[:len(before)-size])
 	spaced := strings.HasSuffix(before[:len(before)-size], " ")
-	if front == text || rest == "" || !startsNumber(text) || !strings.ContainsRune("×*", sign) && !(spaced && strings.ContainsRune("xX", sign)) {
+	if front == text || rest == "" || !StartsNumber(text) || !strings.ContainsRune("×*", sign) && !(spaced && strings.ContainsRune("xX", sign)) {
 		return text, 0
 	}
 	if r, _ := utf8.DecodeLastRuneInString(rest); !unicode.IsLetter(r) {
 		return text, 0 // "2 x 3" does not say of what
 	}
-	if n, err := strconv.Atoi(text[len(front):]); err == nil && n >= 1 && n <= maxTimes {
+	if n, err := strconv.Atoi(text[len(front):]); err == nil && n >= 1 && n <= MaxTimes {
 		return rest, n
 	}
 	return text, 0
 }
 
-// startsNumber reports whether text begins as a number does.
-func startsNumber(text string) bool {
+// StartsNumber reports whether text begins as a number does.
+func StartsNumber(text string) bool {
 	r, _ := utf8.DecodeRuneInString(text)
 	_, fraction := vulgar[r]
 	return r >= '0' && r <= '9' || fraction || r == '.'
@@ -179,13 +179,13 @@ func startsNumber(text string) bool {
 // value reads the number proper and the unit behind it.
 func (n *Number) value(text string, style Style) error {
 	if strings.HasPrefix(text, "=") {
-		return numberError("a formula where a number is wanted", "save the table with the results of its formulas, and import that")
+		return Fault("a formula where a number is wanted", "save the table with the results of its formulas, and import that")
 	}
-	if text == "" || !startsNumber(text) && text[0] != '-' && text[0] != ',' {
-		return numberError("not a number", "write a plain number, with its unit in the cell or in the header")
+	if text == "" || !StartsNumber(text) && text[0] != '-' && text[0] != ',' {
+		return Fault("not a number", "write a plain number, with its unit in the cell or in the header")
 	}
 	if text[0] == '-' {
-		return numberError("a quantity can't be negative", "write what there is; what was used is recorded as a use")
+		return Fault("a quantity can't be negative", "write what there is; what was used is recorded as a use")
 	}
 	decimal, rest, err := readDecimal(text, style)
 	if err != nil {
@@ -199,36 +199,37 @@ func (n *Number) value(text string, style Style) error {
 func checkUnit(unit string) error {
 	trimmed := strings.TrimSpace(strings.TrimLeft(unit, "-–"))
 	switch {
-	case trimmed != unit && startsDigit(trimmed):
-		return numberError("a range of numbers", "write one number; put the range into a notes column")
-	case len(unit) > 1 && unit[0] == 'e' && (startsDigit(unit[1:]) || unit[1] == '+' || unit[1] == '-'):
-		return numberError("a number shortened by the spreadsheet", "widen the column or format it as a plain number, and save again")
+	case trimmed != unit && StartsDigit(trimmed):
+		return Fault("a range of numbers", "write one number; put the range into a notes column")
+	case len(unit) > 1 && unit[0] == 'e' && (StartsDigit(unit[1:]) || unit[1] == '+' || unit[1] == '-'):
+		return Fault("a number shortened by the spreadsheet", "widen the column or format it as a plain number, and save again")
 	case strings.ContainsFunc(unit, func(r rune) bool { return unicode.IsDigit(r) }) && !unitWithDigits(unit):
-		return numberError("more than one number", "write one number in the cell")
+		return Fault("more than one number", "write one number in the cell")
 	}
 	return nil
 }
 
-func startsDigit(text string) bool { return text != "" && text[0] >= '0' && text[0] <= '9' }
+func StartsDigit(text string) bool { return text != "" && text[0] >= '0' && text[0] <= '9' }
 
 // unitWithDigits knows the units that hold a number: "m/100g", "m per 50 g".
 func unitWithDigits(unit string) bool {
 	return strings.Contains(unit, "/") || strings.Contains(unit, " per ")
 }
 
-// String returns the number and its unit as measure's parsers take them.
-func (n Number) String() string {
-	if n.Unit == "" {
-		return n.Decimal
+// In gives the number with a unit so that it reads in one way only: a nought
+// behind three digits says that they are no thousands.
+func (n Number) In(unit string) string {
+	if Evidence(n.Decimal) == StyleUnknown && strings.Contains(n.Decimal, ".") {
+		return n.Decimal + "0 " + unit
 	}
-	return fmt.Sprintf("%s %s", n.Decimal, n.Unit)
+	return n.Decimal + " " + unit
 }
 
-// asNumberError returns the NumberError in err, or one that carries its text.
-func asNumberError(err error) *NumberError {
-	var e *NumberError
+// AsError returns the Error in err, or one that carries its text.
+func AsError(err error) *Error {
+	var e *Error
 	if errors.As(err, &e) {
 		return e
 	}
-	return &NumberError{Reason: err.Error()}
+	return &Error{Reason: err.Error()}
 }

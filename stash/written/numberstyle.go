@@ -1,4 +1,4 @@
-package importers
+package written
 
 import "strings"
 
@@ -32,7 +32,7 @@ func ParseStyle(text string) Style {
 // both ("1,234") or has no separator. The digits of text may be followed by
 // other words, which are not looked at.
 func Evidence(text string) Style {
-	digits := numeral(strings.TrimSpace(text))
+	digits := Numeral(strings.TrimSpace(text))
 	point, comma := strings.LastIndexByte(digits, '.'), strings.LastIndexByte(digits, ',')
 	switch {
 	case point < 0 && comma < 0:
@@ -61,9 +61,9 @@ func oneSeparator(digits, sep string, decimal, grouping Style) Style {
 	return decimal
 }
 
-// numeral returns the leading digits, points and commas of text, without a
+// Numeral returns the leading digits, points and commas of text, without a
 // separator at the end ("3 balls," has none).
-func numeral(text string) string {
+func Numeral(text string) string {
 	n := 0
 	for n < len(text) && (text[n] >= '0' && text[n] <= '9' || text[n] == '.' || text[n] == ',') {
 		n++
