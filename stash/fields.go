@@ -7,6 +7,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"unicode/utf8"
 
 	"github.com/agext/levenshtein"
 
@@ -58,6 +59,9 @@ func Value(what What, name, text string) (json.RawMessage, error) {
 	f, err := FieldOf(what, name)
 	if err != nil {
 		return nil, err
+	}
+	if !utf8.ValidString(text) {
+		return nil, &ValueError{name, text, "is not text in UTF-8", "type it again, or save the file it comes from as UTF-8"}
 	}
 	text = strings.TrimSpace(text)
 	if name == "name" && text == "-" {

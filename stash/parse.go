@@ -8,6 +8,8 @@ import (
 	"sync"
 	"unicode"
 
+	"golang.org/x/text/unicode/norm"
+
 	"endsmeet/stash/measure"
 	"endsmeet/stash/written"
 )
@@ -15,17 +17,32 @@ import (
 // maxName is the greatest length of a name or tag in characters.
 const maxName = 80
 
-// Clean makes text from outside harmless: control and format characters
-// (terminal escapes, direction overrides) become spaces, runs of space one.
+// Clean makes text from outside harmless, and two texts that look alike one:
+// control and format characters (terminal escapes, direction overrides) and
+// those that show nothing become spaces, runs of space one, and letters with
+// their marks are composed (Unicode normalisation form C, UAX 15).
 func Clean(s string) string {
 	s = strings.Map(func(r rune) rune {
-		if unicode.IsControl(r) || unicode.Is(unicode.Cf, r) || r == unicode.ReplacementChar {
+		switch {
+		case unicode.IsControl(r), unicode.Is(unicode.Cf, r), r == unicode.ReplacementChar, strings.ContainsRune(blanks, r):
 			return ' '
+		case unicode.Is(unicode.Variation_Selector, r), r == joiner:
+			return -1
 		}
 		return r
 	}, s)
-	return strings.Join(strings.Fields(s), " ")
+	return norm.NFC.String(strings.Join(strings.Fields(s), " "))
 }
+
+// Characters that show nothing though they are no spaces (Unicode property
+// Default_Ignorable_Code_Point), and the blank of braille.
+const (
+	blanks = "\u115f\u1160\u3164\uffa0\u2800"
+	joiner = '\u034f' // combining grapheme joiner
+)
+
+// Fold is what two names are compared by: cleaned, in small letters.
+func Fold(s string) string { return strings.ToLower(Clean(s)) }
 
 func parseName(s string) (any, error) {
 	if Clean(s) == "" {

@@ -270,7 +270,7 @@ func statedByRow(tx *sqlite.Tx, id stash.PackageID) (stash.Fields, error) {
 func (im *tableImport) differing(p stash.Package, before, now stash.Fields, rec *importers.Record) stash.Fields {
 	out := stash.Fields{}
 	for name, value := range now {
-		if !bytes.Equal(before[name], value) && name != "tag" && (name != "tare" || rec.Tare != nil || p.Tare == nil) {
+		if !stash.SameFact(name, before[name], value) && name != "tag" && (name != "tare" || rec.Tare != nil || p.Tare == nil) {
 			out[name] = value
 		}
 	}

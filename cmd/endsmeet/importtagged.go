@@ -1,8 +1,6 @@
 package main
 
 import (
-	"bytes"
-	"encoding/json"
 	"fmt"
 	"maps"
 	"slices"
@@ -70,7 +68,7 @@ func taggedChanges(p stash.Package, row intake.Package, rec *importers.Record) s
 	out := stash.Fields{}
 	for name, value := range row.Fields {
 		derived := name == "note" || name == "tag" || name == "tare" && rec.Tare == nil
-		if err == nil && !derived && !bytes.Equal(now[name], value) {
+		if err == nil && !derived && !stash.SameFact(name, now[name], value) {
 			out[name] = value
 		}
 	}
@@ -134,23 +132,17 @@ func (im *tableImport) setSome(what stash.What, id stash.Subject, fields stash.F
 	return im.setFacts(im.tx, what, id, fields)
 }
 
-// yarnSays lists fibre and count of the yarn where the row states others; a count
-// is the same however it is written.
+// yarnSays lists fibre and count of the yarn where the row states others.
 func (im *tableImport) yarnSays(e *intake.Entry, y stash.Yarn, change *importChange) (stash.Fields, error) {
 	now, err := intake.FieldsOf(y.YarnFacts)
 	out := stash.Fields{}
 	for _, name := range []string{"fibre", "count"} {
 		value := e.Yarn[name]
-		if err != nil || value == nil || bytes.Equal(now[name], value) || name == "count" && sameCount(value, y) {
+		if err != nil || value == nil || stash.SameFact(name, now[name], value) {
 			continue
 		}
 		out[name] = value
 		change.add("%s of the yarn: %s, was %s", name, orNothing(stash.ValueText(stash.WhatYarn, name, value)), orNothing(stash.ValueText(stash.WhatYarn, name, now[name])))
 	}
 	return out, err
-}
-
-func sameCount(value json.RawMessage, y stash.Yarn) bool {
-	var c stash.CountFact
-	return json.Unmarshal(value, &c) == nil && y.Count != nil && c.Count == y.Count.Count
 }

@@ -1,12 +1,12 @@
 package main
 
 import (
-	"bytes"
 	"encoding/json"
 	"fmt"
 	"io"
 	"strings"
 	"time"
+	"unicode"
 
 	"github.com/urfave/cli/v2"
 
@@ -29,7 +29,8 @@ func receiveCommand(e *environment) *cli.Command {
 		Usage: "Record yarn that came in: balls, cones, skeins, each by weight.",
 		Description: "Every ball, cone and skein is an item of its own. Give --gross or --net once for each,\n" +
 			"or --alike N for several that weigh the same. Facts of a yarn are needed only once.\n" + labelHelp,
-		Flags:  recorded(append(append(flags, &cli.IntFlag{Name: "alike", Usage: "how many that weigh the same: `N`", Value: 1}), labelFlags()...)...),
+		Flags: recorded(append(append(flags, &cli.BoolFlag{Name: "new", Usage: "another yarn, though its name is nearly that of a yarn you have, or a tag"},
+			&cli.IntFlag{Name: "alike", Usage: "how many that weigh the same: `N`", Value: 1}), labelFlags()...)...),
 		Action: action(e, 0, 1, receive),
 	}
 }
@@ -78,6 +79,11 @@ func (k *call) receiveYarn(tx *sqlite.Tx, name string, at time.Time) (stash.Yarn
 	if found {
 		return known.ID, k.agree(tx, known, fields)
 	}
+	if !k.Bool("new") {
+		if err := nearYarn(tx, name); err != nil {
+			return "", err
+		}
+	}
 	if fields["name"], err = stash.Value(stash.WhatYarn, "name", name); err != nil {
 		return "", err
 	}
@@ -90,11 +96,46 @@ func (k *call) receiveYarn(tx *sqlite.Tx, name string, at time.Time) (stash.Yarn
 func yarnNamed(tx *sqlite.Tx, name string) (stash.Yarn, bool, error) {
 	yarns, err := tx.Yarns()
 	for _, y := range yarns {
-		if strings.EqualFold(y.Name, stash.Clean(name)) {
+		if stash.Fold(y.Name) == stash.Fold(name) {
 			return y, true, err
 		}
 	}
 	return stash.Yarn{}, false, err
+}
+
+// nearYarn asks about the name of a new yarn that is a tag, or nearly the name of
+// a yarn that is there.
+func nearYarn(tx *sqlite.Tx, name string) error {
+	name = stash.Clean(name)
+	packages, err := tx.Packages(true)
+	if err != nil {
+		return err
+	}
+	yarns, err := tx.Yarns()
+	for _, p := range packages {
+		for _, y := range yarns {
+			if y.ID == p.Yarn && p.Tag != "" && strings.EqualFold(p.Tag, name) {
+				return stash.Refuse(stash.CodeAmbiguous, "more of it is `"+stash.Command("receive", y.Name)+"`; for a yarn that is really called "+name+" add --new",
+					"%s is the tag of %s", p.Tag, y.Name)
+			}
+		}
+	}
+	for _, y := range yarns {
+		if nearName(name, y.Name) && digitsOf(name) == digitsOf(y.Name) {
+			return stash.Refuse(stash.CodeAmbiguous, fmt.Sprintf("did you mean %q? For another yarn add --new", y.Name), "there is no yarn %q yet", name)
+		}
+	}
+	return err
+}
+
+// digitsOf gives the digits of a name: yarn 1 and yarn 2 are two.
+func digitsOf(name string) string {
+	return strings.Map(func(r rune) rune {
+		if unicode.IsDigit(r) {
+			return r
+		}
+		return -1
+	}, name)
 }
 
 func (k *call) agree(tx *sqlite.Tx, y stash.Yarn, fields stash.Fields) error {
@@ -104,7 +145,7 @@ func (k *call) agree(tx *sqlite.Tx, y stash.Yarn, fields stash.Fields) error {
 	}
 	shown := facts.Shown()
 	for name, value := range fields {
-		if !bytes.Equal(shown[name], value) {
+		if !stash.SameFact(name, shown[name], value) {
 			return stash.Refuse(stash.CodeRefused, "correct it with `"+stash.Command("set", y.Name, name+"=...")+"`, or give this yarn another name",
 				"%s is recorded already, with another %s", y.Name, name)
 		}
@@ -151,6 +192,9 @@ func (k *call) tareFact(form stash.Form, r stash.Reading) (*stash.Tare, error) {
 	t := stash.UsualTare(form)
 	if r.Gross == nil && t.Mass == 0 {
 		return nil, nil
+	}
+	if r.Gross != nil && form == "" {
+		k.note("no --form and no --tare: all of %s is taken as yarn; `set` gives a form, or the tare of a cone", r.Gross.Format(k.units))
 	}
 	if r.Gross != nil && t.Source == stash.TareUnknown {
 		k.note("tare unknown: taken as %s, give or take %s, as usual for a %s; weigh an empty and `set` it", t.Mass.Format(k.units), t.Spread.Format(k.units), form)

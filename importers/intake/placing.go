@@ -1,7 +1,6 @@
 package intake
 
 import (
-	"bytes"
 	"cmp"
 	"fmt"
 	"maps"
@@ -60,7 +59,7 @@ func NewYarns(known []stash.Yarn) *Yarns {
 	y := &Yarns{byName: make(map[string]*yarn, len(known)), placed: map[said]Placed{}}
 	for i := range known {
 		k := &known[i]
-		y.byName[folded(k.Name)] = &yarn{id: k.ID, name: k.Name, facts: &k.YarnFacts}
+		y.byName[stash.Fold(k.Name)] = &yarn{id: k.ID, name: k.Name, facts: &k.YarnFacts}
 	}
 	return y
 }
@@ -73,7 +72,7 @@ func (y *Yarns) Known() func(name string) bool {
 		names[name] = struct{}{}
 	}
 	return func(name string) bool {
-		_, there := names[folded(name)]
+		_, there := names[stash.Fold(name)]
 		return there
 	}
 }
@@ -87,7 +86,7 @@ func (y *Yarns) Place(e *Entry, newID func() stash.YarnID) Placed {
 	p := y.Find(e)
 	if p.New {
 		p.ID = newID()
-		y.byName[folded(p.Name)] = &yarn{id: p.ID, name: p.Name, fields: e.Yarn}
+		y.byName[stash.Fold(p.Name)] = &yarn{id: p.ID, name: p.Name, fields: e.Yarn}
 		return p
 	}
 	y.Say(p, p.More)
@@ -103,7 +102,7 @@ func (e *Entry) said() said { return said{e.Name, e.yarnKey} }
 // id.
 func (y *Yarns) Find(e *Entry) Placed {
 	for _, name := range candidates(e) {
-		known := y.byName[folded(name)]
+		known := y.byName[stash.Fold(name)]
 		if known == nil {
 			return Placed{Name: name, New: true}
 		}
@@ -117,7 +116,7 @@ func (y *Yarns) Find(e *Entry) Placed {
 // As places an entry as the known yarn of its name, whatever its facts: for a
 // row that corrects them. It is false where there is none.
 func (y *Yarns) As(e *Entry) (Placed, bool) {
-	known := y.byName[folded(e.Name)]
+	known := y.byName[stash.Fold(e.Name)]
 	if known == nil {
 		return Placed{}, false
 	}
@@ -126,7 +125,7 @@ func (y *Yarns) As(e *Entry) (Placed, bool) {
 
 // Say notes facts that a known yarn now has.
 func (y *Yarns) Say(p Placed, fields stash.Fields) {
-	known := y.byName[folded(p.Name)]
+	known := y.byName[stash.Fold(p.Name)]
 	if known == nil || len(fields) == 0 {
 		return
 	}
@@ -143,7 +142,7 @@ func (y *yarn) place(e *Entry) Placed {
 		switch {
 		case stated[field] == nil || string(stated[field]) == "null":
 			p.More[field] = value
-		case !bytes.Equal(stated[field], value):
+		case !stash.SameFact(field, stated[field], value):
 			p.Differs[field] = value
 		}
 	}
@@ -157,7 +156,7 @@ var telling = []string{"fibre", "source"}
 func (y *yarn) same(fields stash.Fields) bool {
 	stated := y.stated()
 	for _, name := range telling {
-		if a, b := stated[name], fields[name]; a != nil && b != nil && !bytes.Equal(a, b) {
+		if a, b := stated[name], fields[name]; a != nil && b != nil && !stash.SameFact(name, a, b) {
 			return false
 		}
 	}

@@ -2,14 +2,12 @@ package intake
 
 import (
 	"encoding/json"
-	"strings"
 
 	"endsmeet/stash"
 	"endsmeet/stash/measure"
 )
 
 // folded spells a name without regard to letter case and spaces.
-func folded(name string) string { return strings.ToLower(stash.Clean(name)) }
 
 func textOf(raw json.RawMessage) string {
 	var text string

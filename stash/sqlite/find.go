@@ -72,7 +72,22 @@ func (tx *Tx) choosePackage(query string, ids []stash.PackageID) error {
 		name := strings.Join(strings.Fields(y.Name+" "+p.Colour+" "+lotWord(p.Lot)), " ")
 		choices = append(choices, stash.Choice{ID: string(p.ID), Tag: p.Label(), Name: name})
 	}
-	return stash.Ambiguous(stash.WhatPackage, query, choices)
+	return stash.Ambiguous(stash.WhatPackage, query, ownWords(choices))
+}
+
+// ownWords gives each of several records a word that means it alone: its tag, or
+// where another has the same the beginning of its id.
+func ownWords(choices []stash.Choice) []stash.Choice {
+	seen := map[string]int{}
+	for _, c := range choices {
+		seen[strings.ToLower(c.Tag)]++
+	}
+	for i, c := range choices {
+		if seen[strings.ToLower(c.Tag)] > 1 {
+			choices[i].Tag, choices[i].Name = c.ID[:min(6, len(c.ID))], c.Tag+" "+c.Name
+		}
+	}
+	return choices
 }
 
 func lotWord(lot string) string {
@@ -162,13 +177,13 @@ func (tx *Tx) named(what stash.What) ([]named, error) {
 // else by the beginning of one, else by words within the name. Within each
 // step live ones come before the others.
 func match(query string, all []named) []named {
-	q := strings.ToLower(strings.TrimSpace(query))
+	q := stash.Fold(query)
 	if q == "" {
 		return nil
 	}
 	steps := []func(named) bool{
 		func(n named) bool { return strings.ToLower(n.tag) == q || n.id == q || n.byLabel(q) },
-		func(n named) bool { return strings.ToLower(n.name) == q },
+		func(n named) bool { return stash.Fold(n.name) == q },
 		func(n named) bool { return strings.HasPrefix(strings.ToLower(n.tag), q) },
 		func(n named) bool { return len(q) >= 3 && strings.HasPrefix(n.id, q) },
 		func(n named) bool { return strings.HasPrefix(strings.ToLower(n.name), q) },
