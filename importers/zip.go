@@ -11,20 +11,21 @@ import (
 type ZipLimits struct {
 	Entries int                    // number of parts
 	Part    int64                  // bytes of a part that has to fit into memory
-	Large   int64                  // bytes of a part that is streamed
+	Large   int64                  // bytes of a part that is streamed, and of all together
 	IsLarge func(name string) bool // says which parts are streamed
 }
 
 // CheckZip unpacks every part of an archive, keeping nothing, and refuses the
-// archive with a *Problem when a part is larger than its limit, the parts that
-// have to fit into memory are together larger than four times the limit of one,
+// archive with a *Problem when a part is larger than its limit, all parts are
+// together larger than the largest may be, the parts that have to fit into memory
+// are together larger than four times the limit of one,
 // or a part can't be unpacked. Sizes in the archive's directory are not
 // believed.
 func CheckZip(z *zip.Reader, limits ZipLimits) error {
 	if len(z.File) > limits.Entries {
 		return bomb(fmt.Sprintf("has %d parts, more than any workbook of a stash", len(z.File)))
 	}
-	var inMemory int64
+	var inMemory, total int64
 	for _, part := range z.File {
 		limit := limits.Part
 		large := limits.IsLarge(part.Name)
@@ -34,6 +35,9 @@ func CheckZip(z *zip.Reader, limits ZipLimits) error {
 		n, err := unpackedSize(part, limit)
 		if err != nil {
 			return err
+		}
+		if total += n; total > limits.Large {
+			return bomb(fmt.Sprintf("its parts unpack to more than %d MB together", limits.Large>>20))
 		}
 		if !large {
 			inMemory += n

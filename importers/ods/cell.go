@@ -71,7 +71,7 @@ func (r *run) text() (string, error) {
 	var b strings.Builder
 	paragraphs := 0
 	for {
-		token, err := r.Token()
+		token, err := r.Next()
 		if err != nil {
 			return "", r.cut(err)
 		}
@@ -98,7 +98,7 @@ func (r *run) text() (string, error) {
 // paragraph collects the text of a paragraph, its spans and links.
 func (r *run) paragraph(b *strings.Builder) error {
 	for depth := 1; depth > 0; {
-		token, err := r.Token()
+		token, err := r.Next()
 		if err != nil {
 			return r.cut(err)
 		}
@@ -117,7 +117,7 @@ func (r *run) paragraph(b *strings.Builder) error {
 			depth++
 			special(b, e)
 		}
-		if b.Len() > maxText {
+		if b.Len() > importers.MaxText {
 			return broken(errors.New("the text of a cell is longer than a megabyte"))
 		}
 	}

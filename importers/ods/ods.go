@@ -14,11 +14,10 @@ import (
 // Limits of a spreadsheet.
 const (
 	maxFile    = 256 << 20 // of the file as it is packed
-	maxContent = 1 << 30   // of the unpacked content; it is streamed
 	maxColumn  = 1000      // used columns
 	maxRepeats = 10_000    // of a row with text
 	maxRow     = 1 << 30   // number of a row; programs stop at 1048576 or a little above
-	maxText    = 1 << 20   // bytes of a cell's text
+	maxCells   = 5_000_000 // that stand for others: repeated, with text
 )
 
 // Spreadsheet is an open spreadsheet.
@@ -43,7 +42,7 @@ func Open(path string) (*Spreadsheet, error) {
 	}
 	z, err := zip.OpenReader(path)
 	if err != nil {
-		return nil, &importers.Problem{File: path, Reason: "not an .ods spreadsheet, or cut off", Hint: "save it again as .ods"}
+		return nil, importers.NoZip(path, ".ods spreadsheet")
 	}
 	s := &Spreadsheet{path: path, zip: z}
 	if err := s.open(); err != nil {
@@ -55,14 +54,36 @@ func Open(path string) (*Spreadsheet, error) {
 
 func (s *Spreadsheet) open() error {
 	for _, f := range s.zip.File {
-		if f.Name == "content.xml" {
+		switch {
+		case f.Name == "content.xml":
 			s.part = f
+		case f.Name == "encrypted-package", f.Name == "META-INF/manifest.xml" && locked(f):
+			return &importers.Problem{Reason: "the spreadsheet is encrypted", Hint: "open it with its password and save it without one"}
 		}
 	}
 	if s.part == nil {
 		return &importers.Problem{Reason: "a zip archive, but no .ods spreadsheet", Hint: "if it is an Excel workbook, name it .xlsx; else save it again as .ods"}
 	}
 	return s.list()
+}
+
+// locked says whether the list of parts tells that any is encrypted (ODF 1.3,
+// part 2, 3.4.1).
+func locked(list *zip.File) bool {
+	in, err := list.Open()
+	if err != nil {
+		return false
+	}
+	defer in.Close()
+	for tokens := importers.NewTokens(in); ; {
+		token, err := tokens.Next()
+		if err != nil {
+			return false
+		}
+		if e, ok := token.(xml.StartElement); ok && e.Name.Local == "encryption-data" {
+			return true
+		}
+	}
 }
 
 // Close closes the spreadsheet.
@@ -113,7 +134,7 @@ func (s *Spreadsheet) choose(name string) (int, error) {
 
 // content is the unpacked content, read within its limit.
 type content struct {
-	*xml.Decoder
+	*importers.Tokens
 	in io.ReadCloser
 }
 
@@ -122,30 +143,12 @@ func (s *Spreadsheet) content() (*content, error) {
 	if err != nil {
 		return nil, broken(err)
 	}
-	return &content{xml.NewDecoder(&limited{in, maxContent}), in}, nil
-}
-
-// errTooLarge is what limited returns behind its limit.
-var errTooLarge = fmt.Errorf("it unpacks to more than %d MB", maxContent>>20)
-
-// limited fails behind n bytes, where io.LimitReader would only end.
-type limited struct {
-	r io.Reader
-	n int64
-}
-
-// Read implements io.Reader.
-func (l *limited) Read(p []byte) (int, error) {
-	n, err := l.r.Read(p)
-	if l.n -= int64(n); l.n < 0 {
-		return 0, errTooLarge
-	}
-	return n, err
+	return &content{importers.NewTokens(in), in}, nil
 }
 
 func broken(err error) *importers.Problem {
 	p := &importers.Problem{Reason: "the content is damaged: " + err.Error(), Hint: "open it in a spreadsheet program and save it again", Fatal: true}
-	if errors.Is(err, errTooLarge) {
+	if importers.BeyondLimit(err) {
 		p.Reason, p.Hint = err.Error(), "copy the table into a new spreadsheet, or export it as CSV"
 	}
 	return p
@@ -162,7 +165,7 @@ func (s *Spreadsheet) list() error {
 	hidden := make(map[string]bool) // table styles that hide
 	style, inTable := "", 0
 	for {
-		token, err := c.Token()
+		token, err := c.Next()
 		if errors.Is(err, io.EOF) {
 			break
 		}

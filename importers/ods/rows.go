@@ -35,6 +35,8 @@ type run struct {
 	line    int // of the last row delivered or passed over
 	cells   []importers.Cell
 	stopped bool // by the caller
+	// repeated counts the cells that were written once for several.
+	repeated int
 }
 
 // errStopped ends a run that the caller has left.
@@ -43,7 +45,7 @@ var errStopped = errors.New("stopped")
 // find moves to the start of table number want; tables inside tables don't count.
 func (r *run) find(want int) error {
 	for n := -1; ; {
-		token, err := r.Token()
+		token, err := r.Next()
 		if err != nil {
 			return broken(err)
 		}
@@ -64,7 +66,7 @@ func (r *run) find(want int) error {
 // rows are looked into.
 func (r *run) table() error {
 	for depth := 1; depth > 0; {
-		token, err := r.Token()
+		token, err := r.Next()
 		if err != nil {
 			return r.cut(err)
 		}
@@ -130,6 +132,12 @@ func (r *run) row(e xml.StartElement) error {
 	if times > maxRepeats {
 		return &importers.Problem{Line: r.line + 1, Reason: fmt.Sprintf("a row with text is repeated %d times", times), Hint: "clear the rows below the table, and save again", Fatal: true}
 	}
+	if times > 1 {
+		r.repeated += times * len(r.cells)
+	}
+	if r.repeated > maxCells {
+		return &importers.Problem{Line: r.line + 1, Reason: fmt.Sprintf("more than %d cells with text are repetitions", maxCells), Hint: "clear the cells that are none of the table, and save again", Fatal: true}
+	}
 	for range times {
 		r.line++
 		for i := range r.cells {
@@ -148,7 +156,7 @@ func (r *run) readCells() error {
 	r.cells = r.cells[:0]
 	col := 1 // of the next cell
 	for {
-		token, err := r.Token()
+		token, err := r.Next()
 		if err != nil {
 			return r.cut(err)
 		}
@@ -181,6 +189,9 @@ func (r *run) put(cell importers.Cell, col, times int) error {
 	}
 	for len(r.cells) < col-1 {
 		r.cells = append(r.cells, importers.Cell{Col: len(r.cells) + 1})
+	}
+	if times > 1 {
+		r.repeated += times
 	}
 	for range times {
 		cell.Col = len(r.cells) + 1

@@ -30,7 +30,7 @@ type stored struct {
 // sheetRows streams the rows of a sheet and holds them to the limits.
 type sheetRows struct {
 	in    io.ReadCloser
-	xml   *tokens
+	xml   tokens
 	row   int
 	cells []stored
 	text  []byte // of all cells of the row
@@ -45,7 +45,7 @@ func openRows(z *zip.Reader, part string) (*sheetRows, error) {
 	if err != nil {
 		return nil, broken(err.Error())
 	}
-	return &sheetRows{in: in, xml: newTokens(in)}, nil
+	return &sheetRows{in: in, xml: tokens{importers.NewTokens(in)}}, nil
 }
 
 func broken(reason string) *importers.Problem {
@@ -55,7 +55,7 @@ func broken(reason string) *importers.Problem {
 // next reads the next row. ok is false behind the last one.
 func (r *sheetRows) next() (ok bool, err error) {
 	for {
-		token, err := r.xml.next()
+		token, err := r.xml.Next()
 		if errors.Is(err, io.EOF) {
 			return false, nil
 		}
@@ -78,7 +78,7 @@ func (r *sheetRows) next() (ok bool, err error) {
 // rest reads what follows the rows, so that a sheet that is cut off is noticed.
 func (r *sheetRows) rest() error {
 	for {
-		_, err := r.xml.next()
+		_, err := r.xml.Next()
 		if errors.Is(err, io.EOF) {
 			return nil
 		}
@@ -104,7 +104,7 @@ func (r *sheetRows) readRow(row xml.StartElement) error {
 	}
 	r.row, r.cells, r.text = n, r.cells[:0], r.text[:0]
 	for {
-		token, err := r.xml.next()
+		token, err := r.xml.Next()
 		if err != nil {
 			return broken(err.Error())
 		}
@@ -124,7 +124,7 @@ func (r *sheetRows) inRow(e xml.StartElement) error {
 	if e.Name.Local == "c" {
 		return r.readCell(e)
 	}
-	if err := r.xml.skip(); err != nil {
+	if err := r.xml.Skip(); err != nil {
 		return broken(err.Error())
 	}
 	return nil

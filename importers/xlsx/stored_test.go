@@ -175,10 +175,10 @@ func TestWorkbookThatCountsFrom1904(t *testing.T) {
 }
 
 func TestEndlessElementsAreRefused(t *testing.T) {
-	long := strings.Repeat("x", maxText+1)
+	long := strings.Repeat("x", importers.MaxText+1)
 	for name, rows := range map[string]string{
 		"the text of a cell": `<row><c t="str"><v>` + long + `</v></c></row>`,
-		"a text in runs":     `<row><c t="inlineStr"><is>` + strings.Repeat(`<r><t>`+long[:maxText/4]+`</t></r>`, 5) + `</is></c></row>`,
+		"a text in runs":     `<row><c t="inlineStr"><is>` + strings.Repeat(`<r><t>`+long[:importers.MaxText/4]+`</t></r>`, 5) + `</is></c></row>`,
 		"an attribute":       `<row><c t="` + strings.Repeat(long, 5) + `"/></row>`,
 		"a comment":          `<!--` + strings.Repeat(long, 5) + `-->`,
 	} {
@@ -188,7 +188,7 @@ func TestEndlessElementsAreRefused(t *testing.T) {
 			for _, err := range g.Rows {
 				last = err
 			}
-			if last == nil || !strings.Contains(last.Error(), errTooLong.Error()) {
+			if last == nil || !strings.Contains(last.Error(), importers.ErrTooLong.Error()) {
 				t.Errorf("got %v", last)
 			}
 		})

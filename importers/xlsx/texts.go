@@ -36,7 +36,7 @@ func readTexts(part *zip.File) (*texts, error) {
 		return nil, brokenTexts(err)
 	}
 	defer in.Close()
-	if err := t.read(newTokens(in)); err != nil {
+	if err := t.read(tokens{importers.NewTokens(in)}); err != nil {
 		return nil, errors.Join(brokenTexts(err), t.close())
 	}
 	return t, nil
@@ -49,9 +49,9 @@ func brokenTexts(err error) error {
 	return &importers.Problem{Reason: "its shared texts are damaged: " + err.Error(), Hint: "open it in a spreadsheet program and save it again"}
 }
 
-func (t *texts) read(in *tokens) error {
+func (t *texts) read(in tokens) error {
 	for {
-		token, err := in.next()
+		token, err := in.Next()
 		if errors.Is(err, io.EOF) {
 			return t.spill(0)
 		}
@@ -77,7 +77,7 @@ func (t *texts) end() error {
 	}
 	end := t.from + int64(len(t.held))
 	if end > math.MaxUint32 {
-		return errTooLong
+		return importers.ErrTooLong
 	}
 	t.ends = append(t.ends, uint32(end))
 	return t.spill(inMemory)

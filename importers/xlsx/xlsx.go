@@ -12,14 +12,13 @@ import (
 // Limits of a workbook.
 const (
 	maxFile   = 256 << 20 // of the file as it is packed
-	maxSheet  = 1 << 30   // of an unpacked sheet; it is streamed
 	maxPart   = 32 << 20  // of any other unpacked part; it is held in memory
 	maxParts  = 10_000
 	maxColumn = 1000    // used columns; the format itself allows 16384
 	inMemory  = 8 << 20 // of shared texts; more goes into a temporary file
 )
 
-var limits = importers.ZipLimits{Entries: maxParts, Part: maxPart, Large: maxSheet, IsLarge: streamed}
+var limits = importers.ZipLimits{Entries: maxParts, Part: maxPart, Large: importers.MaxPart, IsLarge: streamed}
 
 // streamed reports whether a part is read as a stream, so that it may be large.
 func streamed(name string) bool {
@@ -44,7 +43,7 @@ func Open(path string) (*Workbook, error) {
 	}
 	z, err := zip.OpenReader(path)
 	if err != nil {
-		return nil, &importers.Problem{File: path, Reason: "not an .xlsx workbook, or cut off", Hint: "save it again as .xlsx; an old .xls has to be converted first"}
+		return nil, importers.NoZip(path, ".xlsx workbook")
 	}
 	w := &Workbook{path: path, zip: z}
 	if err := w.open(); err != nil {
