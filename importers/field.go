@@ -4,6 +4,8 @@ import (
 	"slices"
 	"strings"
 	"unicode"
+
+	"endsmeet/stash"
 )
 
 // Field names one thing that a column can hold, in the words of the stash.
@@ -76,10 +78,25 @@ var synonyms = map[Field][]string{
 	FieldNotes:        {"notes", "note", "comments", "comment", "remarks", "remark", "memo"},
 }
 
+// plainFacts are the facts of the stash that a column can hold as a person would
+// type them: those of its table that name headings of sheets.
+var plainFacts = func() map[Field]stash.What {
+	m := make(map[Field]stash.What)
+	for _, what := range []stash.What{stash.WhatYarn, stash.WhatPackage} {
+		for _, f := range stash.FieldsOf(what) {
+			if len(f.Headings) > 0 {
+				m[Field(f.Name)] = what
+				synonyms[Field(f.Name)] = f.Headings
+			}
+		}
+	}
+	return m
+}()
+
 // fieldOf maps the words of a heading to its field. Built once from synonyms;
 // a heading under two fields is a fault that a test finds.
 var fieldOf = func() map[string]Field {
-	m := make(map[string]Field)
+	m := make(map[string]Field, len(synonyms)+len(plainFacts))
 	for field, words := range synonyms {
 		m[string(field)] = field
 		for _, w := range words {

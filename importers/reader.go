@@ -6,6 +6,7 @@ import (
 	"strconv"
 	"strings"
 
+	"endsmeet/stash"
 	"endsmeet/stash/measure"
 	"endsmeet/stash/written"
 )
@@ -189,7 +190,31 @@ func (r *reader) field(c *Column, cell *Cell, text string) {
 		r.shedding(c, cell)
 	case FieldFlags:
 		r.rec.Flags = append(r.rec.Flags, splitFlags(text)...)
+	default:
+		r.plainFact(c, cell, text)
 	}
+}
+
+// plainFact reads a fact of the stash as a person would type it.
+func (r *reader) plainFact(c *Column, cell *Cell, text string) {
+	what := plainFacts[c.Field]
+	value, err := stash.Value(what, string(c.Field), text)
+	if err != nil {
+		reason, hint := err.Error(), "write it as `endsmeet set` takes it"
+		var fault *stash.ValueError
+		if errors.As(err, &fault) {
+			reason, hint = fault.Problem, fault.Hint
+		}
+		r.problem(c, cell.Row, text, reason, hint)
+		return
+	}
+	if r.rec.Facts == nil {
+		r.rec.Facts = map[stash.What]stash.Fields{}
+	}
+	if r.rec.Facts[what] == nil {
+		r.rec.Facts[what] = stash.Fields{}
+	}
+	r.rec.Facts[what][string(c.Field)] = value
 }
 
 // textField returns where a field of plain text goes, nil for the others.

@@ -1,6 +1,7 @@
 package importers
 
 import (
+	"endsmeet/stash"
 	"endsmeet/stash/fibre"
 	"endsmeet/stash/measure"
 	"endsmeet/stash/written"
@@ -62,6 +63,9 @@ type Record struct {
 	Care     string         `json:"care,omitempty"`
 	Flags    []string       `json:"flags,omitempty"`
 	Notes    []Note         `json:"notes,omitempty"`
+
+	// Facts are what columns say of plain facts of the stash.
+	Facts map[stash.What]stash.Fields `json:"facts,omitempty"`
 
 	// Questions are what a person should settle; the row is good without.
 	Questions []string `json:"questions,omitempty"`

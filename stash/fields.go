@@ -30,6 +30,11 @@ type Field struct {
 	Words []string
 	// Dated says that the value is a date, which may be told from today.
 	Dated bool
+	// Wound says that what is wound or cut off a package has it too.
+	Wound bool
+	// Headings are what people head a column with that holds it, beside its name,
+	// for facts that sheets are read for word by word.
+	Headings []string
 	// Parse reads what a person wrote into the JSON form of the value.
 	Parse func(string) (any, error)
 }
@@ -120,6 +125,20 @@ func FieldsOf(what What) []Field {
 	return nil
 }
 
+// Told lists the facts that a person may tell when a yarn or a package comes in:
+// those that are typed, but for its name, and what only a package has of two of
+// one name.
+func Told(what What) []string {
+	var names []string
+	for _, f := range FieldsOf(what) {
+		_, twice := FieldOf(WhatPackage, f.Name)
+		if f.Parse != nil && f.Name != "name" && (what == WhatPackage || twice != nil) {
+			names = append(names, f.Name)
+		}
+	}
+	return names
+}
+
 var yarnFields = []Field{
 	{Name: "name", Help: "Ossentarn cotton", Parse: parseName},
 	{Name: "fibre", Help: "cotton 60, linen 40", Parse: func(s string) (any, error) { return fibre.ParseContent(s) }},
@@ -139,11 +158,11 @@ var yarnFields = []Field{
 }
 
 var packageFields = []Field{
-	{Name: "yarn", Refers: WhatYarn},
+	{Name: "yarn", Refers: WhatYarn, Wound: true},
 	{Name: "tag", Help: "Y01", Parse: parseTag},
 	choiceField("form", "cone", formNames()...),
-	{Name: "lot", Help: "4417", Parse: text},
-	{Name: "colour", Help: "oat", Parse: text},
+	{Name: "lot", Help: "4417", Wound: true, Parse: text},
+	{Name: "colour", Help: "oat", Wound: true, Parse: text},
 	{Name: "bin", Help: "A1", Parse: text},
 	{Name: "acquired", Help: "2023-03", Dated: true, Parse: func(s string) (any, error) { return ParseDay(s) }},
 	{Name: "price", Help: "3.10 per 100g", Parse: func(s string) (any, error) { return ParsePrice(s) }},

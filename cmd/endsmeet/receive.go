@@ -4,6 +4,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"io"
+	"slices"
 	"strings"
 	"time"
 	"unicode"
@@ -16,9 +17,10 @@ import (
 	"endsmeet/stash/sqlite"
 )
 
+// The facts that may be told when yarn comes in; the tare goes with the weight.
 var (
-	receiveYarnFacts = []string{"fibre", "count", "construction", "fit", "shedding", "stretch", "shrinks", "wash", "bleeds", "odour", "hazards", "putup"}
-	receivePackFacts = []string{"tag", "form", "lot", "colour", "bin", "acquired", "price", "source", "note", "longest", "knots", "quarantine", "reserve"}
+	receiveYarnFacts = stash.Told(stash.WhatYarn)
+	receivePackFacts = slices.DeleteFunc(stash.Told(stash.WhatPackage), func(name string) bool { return name == "tare" })
 )
 
 func receiveCommand(e *environment) *cli.Command {

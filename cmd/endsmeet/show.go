@@ -56,6 +56,8 @@ type shownPackage struct {
 	WoundOff   measure.Mass  `json:"wound_off_mg"`
 	Unexpl     measure.Mass  `json:"unexplained_mg"`
 	packageNotes
+	// Facts are those that no other key tells, as they would be typed.
+	Facts    otherFacts     `json:"facts"`
 	Disputed map[string]any `json:"disputed"`
 	Events   []pastItem     `json:"events"`
 }
@@ -73,7 +75,7 @@ func (k *call) showPackage(tx *sqlite.Tx, p stash.Package) error {
 	if err != nil {
 		return err
 	}
-	shown := shownPackage{item: s.item(p), Received: p.Received, Used: p.Used, Discarded: p.Discarded, Given: p.Account.Given, WoundIn: p.In, WoundOff: p.Out, Unexpl: p.Unexplained, packageNotes: packageNotesOf(p), Disputed: map[string]any{}, Events: events}
+	shown := shownPackage{item: s.item(p), Received: p.Received, Used: p.Used, Discarded: p.Discarded, Given: p.Account.Given, WoundIn: p.In, WoundOff: p.Out, Unexpl: p.Unexplained, packageNotes: packageNotesOf(p), Facts: othersOf(stash.WhatPackage, p.PackageFacts), Disputed: map[string]any{}, Events: events}
 	for field, values := range p.Disputed {
 		shown.Disputed[field] = values
 	}
@@ -110,6 +112,7 @@ func printPackage(w io.Writer, s shownPackage, units measure.System) {
 	row("knots", knotWords(p.Knots))
 	row("source", p.Source)
 	row("note", p.Note)
+	printOthers(w, s.Facts)
 	printYarnFacts(w, it.recorded, it.learned, units)
 	printAccount(w, p, units)
 	for _, q := range p.Question {
@@ -165,11 +168,13 @@ func printYarnFacts(w io.Writer, y stash.Yarn, learned *making.Loss, units measu
 	if y.Note != "" {
 		row("yarn note", y.Note)
 	}
+	printOthers(w, othersOf(stash.WhatYarn, y.YarnFacts))
 }
 
 // shownYarn is the JSON shape of one yarn with its packages.
 type shownYarn struct {
 	yarnShape
+	Facts otherFacts `json:"facts"`
 	// Learned is the count that finished pieces show, null where the recorded one
 	// stands.
 	Learned  *making.Loss   `json:"learned_count"`
@@ -187,7 +192,7 @@ func (k *call) showYarn(tx *sqlite.Tx, y stash.Yarn) error {
 	if err != nil {
 		return err
 	}
-	shown := shownYarn{yarnShape: yarnShapeOf(y), Learned: s.learned(y.ID), Packages: []item{}, Lots: map[string]int{}}
+	shown := shownYarn{yarnShape: yarnShapeOf(y), Facts: othersOf(stash.WhatYarn, y.YarnFacts), Learned: s.learned(y.ID), Packages: []item{}, Lots: map[string]int{}}
 	for _, p := range packages {
 		if p.Yarn == y.ID {
 			shown.Packages = append(shown.Packages, s.item(p))

@@ -79,9 +79,9 @@ func (k *call) windTarget(tx *sqlite.Tx, from stash.Package) (stash.PackageID, s
 	if err := tx.TagFree(fields); err != nil {
 		return "", nil, err
 	}
-	inherit(fields, "yarn", from.Yarn)
-	inherit(fields, "lot", from.Lot)
-	inherit(fields, "colour", from.Colour)
+	if fields, err = stash.WoundOff(from.PackageFacts, fields); err != nil {
+		return "", nil, err
+	}
 	inherit(fields, "bin", from.Bin)
 	inherit(fields, "form", from.Form)
 	inherit(fields, "tare", stash.UsualTare(stash.Form(unquoted(fields["form"]))))

@@ -2,6 +2,7 @@ package intake
 
 import (
 	"fmt"
+	"maps"
 
 	"endsmeet/importers"
 	"endsmeet/stash"
@@ -40,6 +41,7 @@ func (m *Maker) yarn(key uint64, r *importers.Record) (stash.Fields, error) {
 		return fields, nil
 	}
 	fields, err := FieldsOf(yarnOf(r))
+	maps.Copy(fields, r.Facts[stash.WhatYarn])
 	if m.yarns == nil || len(m.yarns) >= mostSeen {
 		m.yarns = map[uint64]stash.Fields{}
 	}
@@ -71,6 +73,7 @@ func (m *Maker) Of(r *importers.Record, name, colour string) (Entry, error) {
 		if err != nil {
 			return e, err
 		}
+		maps.Copy(fields, r.Facts[stash.WhatPackage])
 		e.Packages = append(e.Packages, Package{fields, reading})
 	}
 	e.ask(r)

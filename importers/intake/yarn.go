@@ -46,6 +46,9 @@ func yarnOf(r *importers.Record) stash.YarnFacts {
 func yarnKey(r *importers.Record) uint64 {
 	numbers := fmt.Sprint(r.Count.Count, r.Count.Source, r.Count.Plies, opt(r.LabelMass), opt(r.Doubt), opt(r.Shedding))
 	texts := append([]string{r.Fibre, r.Construction, r.Maker, r.Count.Written, string(r.Warp), r.WarpText, r.Care, numbers}, r.Flags...)
+	for _, name := range sortedNames(r.Facts[stash.WhatYarn]) {
+		texts = append(texts, name, string(r.Facts[stash.WhatYarn][name]))
+	}
 	return hash(texts...)
 }
 

@@ -329,10 +329,12 @@ func (s Shelf) warpOf(piece stash.Piece, yarn stash.YarnID, debits []stash.Debit
 }
 
 func thrumsFields(piece stash.Piece, from stash.Package, longest measure.Length) (stash.Fields, error) {
-	fields := stash.Fields{}
+	fields, err := stash.WoundOff(from.PackageFacts, nil)
+	if err != nil {
+		return nil, err
+	}
 	for name, value := range map[string]any{
-		"yarn": from.Yarn, "form": "thrums", "lot": from.Lot, "colour": from.Colour, "longest": longest,
-		"note": fmt.Sprintf("cut from the warp of %s", piece.Name),
+		"form": "thrums", "longest": longest, "note": fmt.Sprintf("cut from the warp of %s", piece.Name),
 	} {
 		raw, err := json.Marshal(value)
 		if err != nil {

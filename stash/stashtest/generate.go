@@ -73,6 +73,9 @@ func fieldOf(t *rapid.T, what stash.What) (string, json.RawMessage) {
 	}
 	names := make([]string, 0, len(draws[what]))
 	for _, f := range stash.FieldsOf(what) {
+		if f.Headings != nil && draws[what][f.Name] == nil {
+			draws[what][f.Name] = exampleOf(what, f)
+		}
 		if draws[what][f.Name] != nil {
 			names = append(names, f.Name)
 		}
@@ -85,6 +88,17 @@ func fieldOf(t *rapid.T, what stash.What) (string, json.RawMessage) {
 		return name, json.RawMessage("null")
 	}
 	return name, JSON(draws[what][name](t))
+}
+
+// exampleOf draws the example of a field.
+func exampleOf(what stash.What, f stash.Field) func(*rapid.T) any {
+	return func(t *rapid.T) any {
+		value, err := stash.Value(what, f.Name, f.Help)
+		if err != nil {
+			t.Fatalf("the example of %s: %v", f.Name, err)
+		}
+		return value
+	}
 }
 
 func rulesOf(t *rapid.T) []stash.Rule {
