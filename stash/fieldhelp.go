@@ -36,6 +36,8 @@ var fieldAbout = map[string]string{
 	"fibre":        "what it is made of, in mass per cent",
 	"count":        "its count with its base, and where that comes from",
 	"construction": "how the yarn is built",
+	"twist":        "direction of the last twist: s or z",
+	"aired":        "when it was last aired and looked at",
 	"fit":          "what it can be: warp, spaced (every second or third end), weft only, discard",
 	"shedding":     "how much it sheds, from 0, none seen, to 3, all over",
 	"stretch":      "of a yarn: none, slight, marked or elastic; of a project: how much longer the web is under tension",

@@ -144,6 +144,7 @@ var yarnFields = []Field{
 	{Name: "fibre", Help: "cotton 60, linen 40", Parse: func(s string) (any, error) { return fibre.ParseContent(s) }},
 	{Name: "count", Help: "8/2 Ne, label", Parse: func(s string) (any, error) { return ParseCountFact(s) }},
 	{Name: "construction", Help: "plied, brushed", Parse: parseConstruction},
+	twistField(),
 	choiceField("fit", "warp", string(FitWarp), string(FitSpaced), string(FitWeftOnly), string(FitDiscard)),
 	{Name: "shedding", Help: "0 to 3", Parse: number("shedding", 0, 3)},
 	choiceField("stretch", "slight", string(StretchNone), string(StretchSlight), string(StretchMarked), string(StretchElastic)),
@@ -165,6 +166,7 @@ var packageFields = []Field{
 	{Name: "colour", Help: "oat", Wound: true, Parse: text},
 	{Name: "bin", Help: "A1", Parse: text},
 	{Name: "acquired", Help: "2023-03", Dated: true, Parse: func(s string) (any, error) { return ParseDay(s) }},
+	{Name: "aired", Help: "2026-03-14", Dated: true, Headings: []string{"last aired", "date last aired", "aired on"}, Parse: func(s string) (any, error) { return ParseDay(s) }},
 	{Name: "price", Help: "3.10 per 100g", Parse: func(s string) (any, error) { return ParsePrice(s) }},
 	{Name: "source", Help: "guild table", Parse: text},
 	{Name: "note", Help: "any text", Parse: text},
@@ -218,6 +220,13 @@ var personFields = []Field{
 	{Name: "name", Help: "any name", Parse: parseName},
 	{Name: "note", Help: "any text", Parse: text},
 	{Name: "gone", Help: "yes", Parse: parseBool},
+}
+
+// twistField is the direction of the last twist (ISO 2:1973).
+func twistField() Field {
+	f := choiceField("twist", string(TwistZ), string(TwistS), string(TwistZ))
+	f.Headings = []string{"twist direction", "direction of twist", "s or z", "twist s or z"}
+	return f
 }
 
 func lengthField(name, help string) Field {

@@ -166,6 +166,16 @@ func TestEveryFieldHasAPlaceInItsRecord(t *testing.T) {
 			if !places[f.Name] {
 				t.Errorf("a %s has no place for %s", what, f.Name)
 			}
+			if f.About() == "" && f.Refers == "" {
+				t.Errorf("nothing says what %s of a %s means", f.Name, what)
+			}
+			delete(places, f.Name)
+		}
+		for _, apart := range []string{"row", "rules", "-", ""} { // of an import; told by its own command; derived
+			delete(places, apart)
+		}
+		for name := range places {
+			t.Errorf("%s of a %s is not in the table of fields", name, what)
 		}
 	}
 }

@@ -31,6 +31,7 @@ type PackageFacts struct {
 	Colour   string `json:"colour,omitempty"`
 	Bin      string `json:"bin,omitempty"`
 	Acquired string `json:"acquired,omitempty"`
+	Aired    string `json:"aired,omitempty"`
 	Price    *Price `json:"price,omitempty"`
 	Source   string `json:"source,omitempty"`
 	Note     string `json:"note,omitempty"`

@@ -123,6 +123,15 @@ const (
 	FitDiscard  WarpFit = "discard"
 )
 
+// Twist is the direction in which a yarn was last twisted.
+type Twist string
+
+// The directions, as the middle stroke of the letter lies (ISO 2:1973).
+const (
+	TwistS Twist = "s"
+	TwistZ Twist = "z"
+)
+
 // Stretch is how much a yarn gives under the tension of a warp.
 type Stretch string
 

@@ -24,6 +24,7 @@ type YarnFacts struct {
 	Fibre        fibre.Content `json:"fibre,omitempty"`
 	Count        *CountFact    `json:"count,omitempty"`
 	Construction []string      `json:"construction,omitempty"`
+	Twist        Twist         `json:"twist,omitempty"`
 	Fit          WarpFit       `json:"fit,omitempty"`
 	// Shedding is a grade from 0 (none seen) to 3 (sheds all over).
 	Shedding *int     `json:"shedding,omitempty"`
