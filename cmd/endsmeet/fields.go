@@ -44,6 +44,8 @@ func valueWord(f stash.Field) string {
 		return "YES/NO"
 	case strings.HasSuffix(f.Help, "%"):
 		return "PERCENT"
+	case f.Dated:
+		return "DATE"
 	}
 	if _, err := measure.ParseLength(f.Help); err == nil {
 		return "LENGTH"
