@@ -55,6 +55,12 @@ func importFile(k *call) error {
 	case isExport(path):
 		return importFolder(k, filepath.Dir(path))
 	}
+	if own, err := k.ownBook(path); own != nil || err != nil {
+		if err != nil {
+			return err
+		}
+		return importTables(k, path, own)
+	}
 	return importTable(k, path)
 }
 

@@ -67,29 +67,36 @@ func importFolder(k *call, folder string) error {
 	if !errors.Is(err, errNoReplay) {
 		return err
 	}
-	return run(func(tx *sqlite.Tx) error {
-		im := &folderImport{call: k, tx: tx, yarns: map[stash.YarnID]stash.YarnID{}, packs: map[stash.PackageID]stash.PackageID{}, people: map[stash.PersonID]stash.PersonID{}}
-		im.report.Folder, im.report.DryRun = folder, k.Bool("dry-run")
-		return im.run(s)
-	})
+	return importTables(k, folder, s)
 }
 
 // readFolder reads the tables that are in a folder; those of packages and yarns
 // must be.
 func readFolder(folder string) (*tables.Stash, error) {
-	s := &tables.Stash{}
-	var all importers.Problems
-	for _, kind := range tables.Kinds {
+	return readTables(func(kind string) (*importers.Grid, error) {
 		path := filepath.Join(folder, kind+".csv")
 		if _, err := os.Stat(path); os.IsNotExist(err) {
 			if kind == "yarns" || kind == "packages" {
 				return nil, stash.Refuse(stash.CodeInput, "name a table, or a folder that `endsmeet export --csv` wrote", "there is no %s", stash.Clean(path))
 			}
-			continue
+			return nil, nil
 		}
-		grid, err := csvfile.Open(path, csvfile.Options{})
+		return csvfile.Open(path, csvfile.Options{})
+	})
+}
+
+// readTables reads the tables of a stash, each from where it is opened; nil is
+// none of that kind.
+func readTables(open func(kind string) (*importers.Grid, error)) (*tables.Stash, error) {
+	s := &tables.Stash{}
+	var all importers.Problems
+	for _, kind := range tables.Kinds {
+		grid, err := open(kind)
 		if err != nil {
 			return nil, tableError(err)
+		}
+		if grid == nil {
+			continue
 		}
 		err = s.Read(kind, grid)
 		if p, ok := err.(*importers.Problems); ok {

@@ -15,8 +15,6 @@ import (
 
 	"endsmeet/importers"
 	"endsmeet/importers/csvfile"
-	"endsmeet/importers/ods"
-	"endsmeet/importers/xlsx"
 	"endsmeet/stash"
 	"endsmeet/stash/written"
 )
@@ -68,19 +66,11 @@ func (k *call) textOptions() (csvfile.Options, error) {
 // openGrid opens a file by its extension; all that is no spreadsheet is read as
 // text.
 func openGrid(path, sheet string, text csvfile.Options) (*importers.Grid, io.Closer, error) {
-	switch strings.ToLower(filepath.Ext(path)) {
-	case ".xlsx", ".xlsm":
-		book, err := xlsx.Open(path)
-		if err != nil {
-			return nil, nil, err
-		}
-		grid, err := book.Grid(sheet)
-		return closing(grid, book, err)
-	case ".ods":
-		book, err := ods.Open(path)
-		if err != nil {
-			return nil, nil, err
-		}
+	book, err := openBook(path)
+	if err != nil {
+		return nil, nil, err
+	}
+	if book != nil {
 		grid, err := book.Grid(sheet)
 		return closing(grid, book, err)
 	}

@@ -52,7 +52,7 @@ func (im *tableImport) takeTagged(e *intake.Entry, rec *importers.Record, p stas
 		return wrong("one tag, and several items", "give each item a row")
 	}
 	changes := taggedChanges(p, e.Packages[0], rec)
-	return im.changeTagged(e, p, y, changes)
+	return im.changeTagged(e, rec, p, y, changes)
 }
 
 // alike says whether two names may be of one yarn: one begins as the other.
@@ -77,9 +77,9 @@ func taggedChanges(p stash.Package, row intake.Package, rec *importers.Record) s
 
 // changeTagged tells, before and after, what a row says otherwise than the stash,
 // and records it if that was asked for.
-func (im *tableImport) changeTagged(e *intake.Entry, p stash.Package, y stash.Yarn, changes stash.Fields) error {
+func (im *tableImport) changeTagged(e *intake.Entry, rec *importers.Record, p stash.Package, y stash.Yarn, changes stash.Fields) error {
 	change := importChange{Line: e.Line, Package: p.Label()}
-	ofYarn, err := im.yarnSays(e, y, &change)
+	ofYarn, err := im.yarnSays(e, rec, y, &change)
 	if err != nil {
 		return err
 	}
@@ -133,16 +133,22 @@ func (im *tableImport) setSome(what stash.What, id stash.Subject, fields stash.F
 }
 
 // yarnSays lists fibre and count of the yarn where the row states others.
-func (im *tableImport) yarnSays(e *intake.Entry, y stash.Yarn, change *importChange) (stash.Fields, error) {
+func (im *tableImport) yarnSays(e *intake.Entry, rec *importers.Record, y stash.Yarn, change *importChange) (stash.Fields, error) {
 	now, err := intake.FieldsOf(y.YarnFacts)
 	out := stash.Fields{}
 	for _, name := range []string{"fibre", "count"} {
 		value := e.Yarn[name]
-		if err != nil || value == nil || stash.SameFact(name, now[name], value) {
+		if err != nil || value == nil || stash.SameFact(name, now[name], value) || name == "count" && bareCount(rec, y) {
 			continue
 		}
 		out[name] = value
 		change.add("%s of the yarn: %s, was %s", name, orNothing(stash.ValueText(stash.WhatYarn, name, value)), orNothing(stash.ValueText(stash.WhatYarn, name, now[name])))
 	}
 	return out, err
+}
+
+// bareCount says whether a row gives the count of its yarn as it is, and no word of
+// where that comes from or how sure it is.
+func bareCount(rec *importers.Record, y stash.Yarn) bool {
+	return y.Count != nil && rec.Count.Count == y.Count.Count && rec.CountSource == "" && rec.Doubt == nil
 }

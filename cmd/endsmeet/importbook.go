@@ -1,0 +1,116 @@
+package main
+
+import (
+	"io"
+	"path/filepath"
+	"slices"
+	"strings"
+
+	"endsmeet/importers"
+	"endsmeet/importers/ods"
+	"endsmeet/importers/tables"
+	"endsmeet/importers/xlsx"
+	"endsmeet/stash"
+	"endsmeet/stash/sqlite"
+)
+
+// workbook is an open workbook of any format.
+type workbook interface {
+	io.Closer
+	Sheets() []string
+	Grid(sheet string) (*importers.Grid, error)
+}
+
+// openBook opens a workbook by its extension; it is nil for a file that is none.
+func openBook(path string) (workbook, error) {
+	switch strings.ToLower(filepath.Ext(path)) {
+	case ".xlsx", ".xlsm":
+		return opened(xlsx.Open(path))
+	case ".ods":
+		return opened(ods.Open(path))
+	}
+	return nil, nil
+}
+
+// opened keeps a book that could not be opened from looking like one.
+func opened[B workbook](book B, err error) (workbook, error) {
+	if err != nil {
+		return nil, err
+	}
+	return book, nil
+}
+
+// ownBook reads the tables of a workbook that `export --xlsx` wrote; nil where
+// the file is no such workbook, or another sheet of it is wanted.
+func (k *call) ownBook(path string) (*tables.Stash, error) {
+	sheet := strings.ToLower(strings.TrimSpace(k.String("sheet")))
+	if sheet != "" && !slices.Contains(tables.Kinds, sheet) {
+		return nil, nil
+	}
+	book, err := openBook(path)
+	if book == nil || err != nil {
+		return nil, nil // told when it is read as a table
+	}
+	defer book.Close()
+	for _, kind := range []string{"yarns", "packages"} {
+		if !isOwnSheet(book, kind) {
+			return nil, nil
+		}
+	}
+	return readTables(func(kind string) (*importers.Grid, error) {
+		if !isOwnSheet(book, kind) {
+			return nil, nil
+		}
+		grid, err := book.Grid(kind)
+		return guarded(grid), err
+	})
+}
+
+// isOwnSheet says whether a workbook has the table of a kind, by its name and its
+// first heading.
+func isOwnSheet(book workbook, kind string) bool {
+	if !slices.Contains(book.Sheets(), kind) {
+		return false
+	}
+	grid, err := book.Grid(kind)
+	if err != nil {
+		return false
+	}
+	for row, err := range grid.Rows {
+		return err == nil && len(row.Cells) > 0 && row.Cells[0].Text == tables.HeadOf(kind)
+	}
+	return false
+}
+
+// guarded gives the cells of a workbook, in which every text is a text, as a
+// table of plain text has them.
+func guarded(grid *importers.Grid) *importers.Grid {
+	if grid == nil {
+		return nil
+	}
+	out := *grid
+	out.Rows = func(yield func(importers.Row, error) bool) {
+		for row, err := range grid.Rows {
+			for i := range row.Cells {
+				row.Cells[i].Text = tables.Guard(row.Cells[i].Text)
+			}
+			if !yield(row, err) {
+				return
+			}
+		}
+	}
+	return &out
+}
+
+// importTables takes in tables that were read, as records of this stash.
+func importTables(k *call, from string, s *tables.Stash) error {
+	run := k.act
+	if k.Bool("dry-run") {
+		run = k.rehearse
+	}
+	return run(func(tx *sqlite.Tx) error {
+		im := &folderImport{call: k, tx: tx, yarns: map[stash.YarnID]stash.YarnID{}, packs: map[stash.PackageID]stash.PackageID{}, people: map[stash.PersonID]stash.PersonID{}}
+		im.report.Folder, im.report.DryRun = from, k.Bool("dry-run")
+		return im.run(s)
+	})
+}
