@@ -35,8 +35,8 @@ func othersOf(what stash.What, record any) otherFacts {
 	return out
 }
 
-// printOthers prints them a row each.
-func printOthers(w io.Writer, facts otherFacts) {
+// printOtherFacts prints them a row each.
+func printOtherFacts(w io.Writer, facts otherFacts) {
 	for _, what := range []stash.What{stash.WhatPackage, stash.WhatYarn} {
 		for _, f := range stash.FieldsOf(what) {
 			if text := facts[f.Name]; text != "" {

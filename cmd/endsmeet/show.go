@@ -112,7 +112,7 @@ func printPackage(w io.Writer, s shownPackage, units measure.System) {
 	row("knots", knotWords(p.Knots))
 	row("source", p.Source)
 	row("note", p.Note)
-	printOthers(w, s.Facts)
+	printOtherFacts(w, s.Facts)
 	printYarnFacts(w, it.recorded, it.learned, units)
 	printAccount(w, p, units)
 	for _, q := range p.Question {
@@ -168,7 +168,7 @@ func printYarnFacts(w io.Writer, y stash.Yarn, learned *making.Loss, units measu
 	if y.Note != "" {
 		row("yarn note", y.Note)
 	}
-	printOthers(w, othersOf(stash.WhatYarn, y.YarnFacts))
+	printOtherFacts(w, othersOf(stash.WhatYarn, y.YarnFacts))
 }
 
 // shownYarn is the JSON shape of one yarn with its packages.

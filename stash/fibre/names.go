@@ -136,7 +136,11 @@ func (r *reader) describe(p *Part, d draft, quality []string) error {
 	if d.diameter == "" {
 		return nil
 	}
-	nm, err := measure.ParseMass(strings.Replace(d.diameter, ",", ".", 1) + "g") // thousandths, exactly
+	text := strings.Replace(d.diameter, ",", ".", 1)
+	if strings.Contains(text, ".") {
+		text += "0" // three digits are no thousands: none is so thick
+	}
+	nm, err := measure.ParseMass(text + "g") // thousandths, exactly
 	if err != nil || nm < finestNM || nm > coarsestNM {
 		return r.fail(d.at, "a fibre of "+d.diameter+" um is not believed", "give the mean diameter in um, from 1 to 500")
 	}
