@@ -34,8 +34,8 @@ func newDisk() *disk {
 	return &disk{content: map[int][]byte{}, writes: map[int][]deed{}, live: map[string]int{}, names: map[string]int{}}
 }
 
-// written lays a write over content.
-func written(content []byte, a deed) []byte {
+// writesOf lays a write over content.
+func writesOf(content []byte, a deed) []byte {
 	if a.kind == "truncate" {
 		return append(slices.Clone(content[:min(int64(len(content)), a.at)]), make([]byte, max(0, a.at-int64(len(content))))...)
 	}
@@ -83,7 +83,7 @@ func (d *disk) sync(file int) {
 	renamed(d.names, d.pending[:n])
 	d.pending = slices.Clone(d.pending[n:])
 	for _, w := range d.writes[file] {
-		d.content[file] = written(d.content[file], w)
+		d.content[file] = writesOf(d.content[file], w)
 	}
 	delete(d.writes, file)
 }
@@ -118,7 +118,7 @@ func (d *disk) cut(chance *rand.Rand, keep func() bool) map[string][]byte {
 			if w.kind == "write" && len(w.data) > 512 && chance.IntN(4) == 0 {
 				w.data = w.data[:512*(1+chance.IntN(len(w.data)/512))]
 			}
-			content = written(content, w)
+			content = writesOf(content, w)
 		}
 		left[path] = content
 	}

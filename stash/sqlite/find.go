@@ -72,22 +72,7 @@ func (tx *Tx) choosePackage(query string, ids []stash.PackageID) error {
 		name := strings.Join(strings.Fields(y.Name+" "+p.Colour+" "+lotWord(p.Lot)), " ")
 		choices = append(choices, stash.Choice{ID: string(p.ID), Tag: p.Label(), Name: name})
 	}
-	return stash.Ambiguous(stash.WhatPackage, query, ownWords(choices))
-}
-
-// ownWords gives each of several records a word that means it alone: its tag, or
-// where another has the same the beginning of its id.
-func ownWords(choices []stash.Choice) []stash.Choice {
-	seen := map[string]int{}
-	for _, c := range choices {
-		seen[strings.ToLower(c.Tag)]++
-	}
-	for i, c := range choices {
-		if seen[strings.ToLower(c.Tag)] > 1 {
-			choices[i].Tag, choices[i].Name = c.ID[:min(6, len(c.ID))], c.Tag+" "+c.Name
-		}
-	}
-	return choices
+	return stash.Ambiguous(stash.WhatPackage, query, choices)
 }
 
 func lotWord(lot string) string {
