@@ -136,6 +136,7 @@ func TestMachinesMeetThroughALineThatFailsInEveryWay(t *testing.T) {
 			cone := a.receive(a.yarn("Ossentarn cotton"), "Y01", 4000)
 			a.quiet()
 			b.join()
+			meet(a, b)
 			p.odds = odds
 			failed := 0
 			for range rounds {
