@@ -21,7 +21,9 @@ const (
 	CodeAgainst   Code = "against"  // a person's rule stands against it
 	CodeNotOurs   Code = "not_ours" // the file is no stash
 	CodeNewer     Code = "newer"    // the file is from a newer version
-	CodeStorage   Code = "storage"  // disk full, read-only, locked, damaged
+	CodeStorage   Code = "storage"  // disk full, read-only, locked
+	CodeDamaged   Code = "damaged"  // the file is not as it was written
+	CodeStopped   Code = "stopped"  // Ctrl-C broke it off
 )
 
 // Error is a refusal: its class, what is wrong and what to do.
@@ -81,8 +83,9 @@ func (c Choice) label() string {
 	return c.ID
 }
 
-// Missing says that no record fits a name.
-func Missing(what What, query string) *Error {
+// Missing says that no record fits a name, and which of those there are is most
+// like it.
+func Missing(what What, query string, known ...string) *Error {
 	hint := "`endsmeet list` shows what there is"
 	switch what {
 	case WhatProject, WhatPerson:
@@ -90,5 +93,5 @@ func Missing(what What, query string) *Error {
 	case WhatPiece:
 		hint = "`endsmeet project list` shows the pieces with their projects"
 	}
-	return Refuse(CodeUnknown, hint, "no %s is called %q", what, Clean(query))
+	return Refuse(CodeUnknown, DidYouMean(query, known)+hint, "no %s is called %q", what, Clean(query))
 }

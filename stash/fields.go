@@ -329,20 +329,37 @@ func choiceField(name, help string, words ...string) Field {
 // that is most like what was written.
 func OneOf(word string, words []string) string {
 	list := "one of: " + strings.Join(words, ", ")
-	if near, ok := nearest(word, words); ok {
+	if near, ok := Nearest(word, words); ok {
 		return "did you mean " + near + "? " + list
 	}
 	return list
 }
 
-// nearest is the word most like another, by edit distance: at most two letters,
-// and at most half of it. Between equals the first wins.
-func nearest(word string, words []string) (string, bool) {
+// Nearest is the word most like another in any letter case, by edit distance: at
+// most two letters, and at most half of it. Between equals the first wins.
+func Nearest(word string, words []string) (string, bool) {
+	word = strings.ToLower(strings.TrimSpace(word))
 	best, at := "", min(2, len([]rune(word))/2)+1
 	for _, w := range words {
-		if d := levenshtein.Distance(word, w, nil); d < at {
+		if d := levenshtein.Distance(word, strings.ToLower(w), nil); d < at {
 			best, at = w, d
 		}
 	}
 	return best, best != ""
 }
+
+// DidYouMean asks whether the word most like another was meant; nothing where none
+// is.
+func DidYouMean(word string, words []string) string {
+	if near, ok := Nearest(word, words); ok {
+		return "did you mean " + Quote(near) + "? "
+	}
+	return ""
+}
+
+// british are spellings of the United States of words that are names here, with
+// the British one.
+var british = strings.NewReplacer("color", "colour", "fiber", "fibre", "odor", "odour", "selvage", "selvedge", "gray", "grey")
+
+// British spells a name as the program does.
+func British(name string) string { return british.Replace(name) }

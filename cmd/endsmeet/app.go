@@ -24,8 +24,7 @@ const (
 	groupHouse    = "This program"
 )
 
-// run runs the program and gives its exit code: 0 done, 1 refused, failed or
-// the answer could not be written, 2 wrong usage.
+// run runs the program and gives its exit code, one of exitMeanings.
 func run(ctx context.Context, e *environment, args []string) int {
 	out := &sink{w: e.stdout, columns: e.columns}
 	to := *e
@@ -35,6 +34,9 @@ func run(ctx context.Context, e *environment, args []string) int {
 		return 0
 	}
 	app := newApp(&to)
+	if path, ok := addOn(app, args); ok {
+		return runAddOn(ctx, e, path, args[2:])
+	}
 	args, err := inOrder(app, args)
 	if err == nil {
 		err = inOurWords(app.RunContext(ctx, args))
@@ -42,7 +44,7 @@ func run(ctx context.Context, e *environment, args []string) int {
 	if err := out.lost(err); err != nil {
 		return report(e, err, wantsJSON(args))
 	}
-	return 0
+	return exitDone
 }
 
 // newApp declares the program.
@@ -63,6 +65,7 @@ func newApp(e *environment) *cli.App {
 		Flags: []cli.Flag{
 			&cli.StringFlag{Name: "stash", Usage: "use this stash `FILE`"},
 			&cli.BoolFlag{Name: "json", Usage: "answer in JSON"},
+			&cli.BoolFlag{Name: "dry-run", Usage: "show what would happen; record nothing"},
 		},
 		Action:   noCommand,
 		Commands: commands(e),
@@ -99,7 +102,7 @@ func settle(c *cli.Command, path string) {
 func noCommand(c *cli.Context) error {
 	if word := c.Args().First(); word != "" {
 		of := strings.TrimPrefix(pathOf(c), "endsmeet")
-		return stash.Refuse(stash.CodeUsage, "`endsmeet help"+of+"` lists them", "there is no command %q", strings.TrimSpace(of+" "+stash.Clean(word)))
+		return stash.Refuse(stash.CodeUsage, nearestCommand(of, word, commandsOf(c)), "there is no command %q", strings.TrimSpace(of+" "+stash.Clean(word)))
 	}
 	if c.App.Name == "endsmeet" && c.Command.Name == "endsmeet" {
 		return cli.ShowAppHelp(c)
@@ -107,15 +110,24 @@ func noCommand(c *cli.Context) error {
 	return cli.ShowSubcommandHelp(c)
 }
 
+// commandsOf are the commands among which the one that runs was sought.
+func commandsOf(c *cli.Context) []*cli.Command {
+	if c.Command != nil && len(c.Command.Subcommands) > 0 {
+		return c.Command.Subcommands
+	}
+	return c.App.Commands
+}
+
 func usageError(c *cli.Context, err error, _ bool) error {
-	text := err.Error()
+	text, near := err.Error(), ""
 	if name, ok := strings.CutPrefix(text, "flag provided but not defined: -"); ok {
-		text = fmt.Sprintf("there is no option --%s", strings.TrimPrefix(name, "-"))
+		name = strings.TrimPrefix(name, "-")
+		text, near = fmt.Sprintf("there is no option --%s", name), nearestOption(c, name)
 	}
 	if m := badNumber.FindStringSubmatch(text); m != nil {
 		text = fmt.Sprintf("--%s %s: a whole number is wanted", m[2], m[1])
 	}
-	return stash.Refuse(stash.CodeUsage, "`"+helpOn(c)+"` tells more", "%s", stash.Clean(text))
+	return stash.Refuse(stash.CodeUsage, near+"`"+helpOn(c)+"` tells more", "%s", stash.Clean(text))
 }
 
 // badNumber matches what the library says of an option that is no number.

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"context"
 	"encoding/json"
 	"errors"
@@ -28,6 +29,10 @@ type call struct {
 	tell func() error
 	// toldAhead says that a date ahead of the clock was told of.
 	toldAhead bool
+	// status is the exit code that was asked for, nil for the usual.
+	status error
+	// rehearsed says that what would have been recorded was taken back.
+	rehearsed bool
 }
 
 // action makes a command's function out of one that takes a call. The number
@@ -40,9 +45,24 @@ func action(e *environment, least, most int, do func(*call) error) cli.ActionFun
 			return stash.Refuse(stash.CodeUsage, "`"+helpOn(c)+"` tells more", "%s", countProblem(c, least, n))
 		}
 		k := &call{Context: c, env: e, ctx: c.Context}
+		if err := k.canRehearse(); err != nil {
+			return err
+		}
 		defer k.close()
 		return do(k)
 	}
+}
+
+// canRehearse refuses --dry-run for commands that write elsewhere than in the
+// stash, of which nothing could be taken back.
+func (k *call) canRehearse() error {
+	name := pathOf(k.Context)
+	for _, elsewhere := range []string{"sync", "export", "backup", "restore", "demo"} {
+		if k.Bool("dry-run") && strings.HasPrefix(name, "endsmeet "+elsewhere) {
+			return stash.Refuse(stash.CodeUsage, "leave --dry-run out", "%s writes elsewhere than in the stash and cannot only be tried", name)
+		}
+	}
+	return nil
 }
 
 func countProblem(c *cli.Context, least, n int) string {
@@ -74,17 +94,20 @@ func (k *call) stopped(err error) error {
 	if err == nil || k.ctx.Err() == nil {
 		return err
 	}
-	e := stash.Refuse(stash.CodeRefused, "give the command again when you like", "stopped; nothing was recorded")
+	e := stash.Refuse(stash.CodeStopped, "give the command again when you like", "stopped; nothing was recorded")
 	e.Cause = err
 	return e
 }
 
 // told shows the answer of a transaction that ended well.
 func (k *call) told(err error) error {
-	if err != nil || k.tell == nil {
-		return err
+	if err == nil && k.tell != nil {
+		err = k.tell()
 	}
-	return k.tell()
+	if err == nil && k.Bool("dry-run") && k.rehearsed {
+		k.note("only tried: nothing was recorded")
+	}
+	return cmp.Or(err, k.status)
 }
 
 // view reads in one transaction. A stash that was named and is not there is an

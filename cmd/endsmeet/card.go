@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"fmt"
 	"io"
+	"slices"
 
 	"github.com/urfave/cli/v2"
 
@@ -25,8 +26,8 @@ func cardCommand(e *environment) *cli.Command {
 			"finishing follow from the yarns. --html and --svg write a card to print,\n" +
 			"in size A6 or --small. " + label.Law,
 		Flags: []cli.Flag{
-			&cli.StringFlag{Name: "html", Usage: "write the card as a page, to this `FILE`"},
-			&cli.StringFlag{Name: "svg", Usage: "write the card as a drawing, to this `FILE`"},
+			&cli.StringFlag{Name: "html", Usage: "write the card as a page, to this `FILE`; - is standard output"},
+			&cli.StringFlag{Name: "svg", Usage: "write the card as a drawing, to this `FILE`; - is standard output"},
 			&cli.BoolFlag{Name: "small", Usage: "the size of a sewn label, with fibres, washing and cautions only"},
 			&cli.StringFlag{Name: "maker", Usage: "`NAME` of the maker on the card; \"\" for none (usually: config maker)"},
 			&cli.BoolFlag{Name: "washing-only", Aliases: []string{"washing"}, Usage: "only how to wash and finish it; works before the piece is finished too"},
@@ -139,8 +140,11 @@ func (k *call) answerCard(shape carded, files cardFiles) error {
 	})
 	show := k.tell
 	k.tell = func() error {
-		if err := files.write(k.Bool("force")); err != nil {
+		if err := files.write(k.env.stdout, k.Bool("force")); err != nil {
 			return err
+		}
+		if files.toOutput() {
+			return nil
 		}
 		return show()
 	}
@@ -250,7 +254,13 @@ func (k *call) cardFiles() (cardFiles, error) {
 	if len(out) == 2 && out[0].path == out[1].path {
 		return nil, stash.Refuse(stash.CodeUsage, "name two files", "--html and --svg name the same file")
 	}
+	if out.toOutput() && k.asJSON() {
+		return nil, stash.Refuse(stash.CodeUsage, "name a file, or leave out --json", "the card and JSON cannot both go to standard output")
+	}
 	for _, f := range out {
+		if f.path == "-" {
+			continue
+		}
 		if err := newFile(f.path, k.Bool("force")); err != nil {
 			return nil, err
 		}
@@ -267,6 +277,11 @@ func (files cardFiles) render(c label.Card, size label.Size) error {
 	return nil
 }
 
+// toOutput says whether one of them goes to standard output.
+func (files cardFiles) toOutput() bool {
+	return slices.ContainsFunc(files, func(f *cardFile) bool { return f.path == "-" })
+}
+
 func (files cardFiles) names() []string {
 	names := []string{}
 	for _, f := range files {
@@ -275,8 +290,15 @@ func (files cardFiles) names() []string {
 	return names
 }
 
-func (files cardFiles) write(force bool) error {
+// write writes the files, and to standard output what is to go there.
+func (files cardFiles) write(to io.Writer, force bool) error {
 	for _, f := range files {
+		if f.path == "-" {
+			if _, err := to.Write(f.data.Bytes()); err != nil {
+				return err
+			}
+			continue
+		}
 		if err := writeNew(f.path, f.data.Bytes(), force); err != nil {
 			return err
 		}

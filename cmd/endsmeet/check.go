@@ -44,7 +44,7 @@ func check(k *call) error {
 			return err
 		}
 		if !r.OK() {
-			fault = stash.Refuse(stash.CodeStorage, "keep the file as it is and restore a backup beside it", "the ledger is not as it should be")
+			fault = stash.Refuse(stash.CodeDamaged, "keep the file as it is and restore a backup beside it", "the ledger is not as it should be")
 		}
 		shape := checked{r.OK(), r.Findings, r.Received, r.Held, r.Used, r.Discarded, r.Given, r.Unexplained}
 		if shape.Findings == nil {

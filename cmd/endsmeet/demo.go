@@ -80,10 +80,11 @@ func demo(k *call) error {
 		}
 	}
 	fmt.Fprintf(k.env.stdout, "\nThe stash of this demo lies in %s. Try on it:\n\n", file)
-	fmt.Fprintf(k.env.stdout, "  export ENDSMEET_STASH=%s\n", file)
+	fmt.Fprintf(k.env.stdout, "  export ENDSMEET_STASH=%s\n", stash.Quote(file))
 	for _, line := range demoNext {
 		fmt.Fprintf(k.env.stdout, "  endsmeet %s\n", line)
 	}
+	fmt.Fprint(k.env.stdout, "  unset ENDSMEET_STASH              # and you are back at your own stash\n")
 	return nil
 }
 

@@ -334,7 +334,7 @@ func TestAnImportThatIsBrokenOffLeavesNothing(t *testing.T) {
 		code := d.try(ctx, "import", sheet, "--skip-bad", "--bad-rows", d.path("rest.csv"))
 		stop()
 		d.env.fault = nil
-		if code != 1 || !reached || d.out.Len() > 0 || !strings.Contains(d.err.String(), "stopped; nothing was recorded") {
+		if code != 130 || !reached || d.out.Len() > 0 || !strings.Contains(d.err.String(), "stopped; nothing was recorded") {
 			t.Errorf("%s: exit %d, reached %v, %s%s", point, code, reached, d.out.String(), d.err.String())
 		}
 		if answer := d.run("list"); !strings.Contains(answer, "1 item,") {

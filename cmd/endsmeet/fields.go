@@ -109,7 +109,7 @@ func (k *call) assign(tx *sqlite.Tx, what stash.What, words []string, fibreText 
 		if !ok {
 			return nil, stash.Refuse(stash.CodeUsage, "write FIELD=VALUE, such as bin=A1", "%q sets nothing", stash.Clean(word))
 		}
-		name = strings.ReplaceAll(strings.TrimSpace(name), "-", "_")
+		name = fieldName(name)
 		raw, err := fieldValue(tx, what, name, k.absolute(what, name, value))
 		if err != nil {
 			return nil, explainCount(err, fibreText)
@@ -120,6 +120,11 @@ func (k *call) assign(tx *sqlite.Tx, what stash.What, words []string, fibreText 
 		fields[name] = raw
 	}
 	return fields, nil
+}
+
+// fieldName is the name of a field, however it was typed.
+func fieldName(typed string) string {
+	return stash.British(strings.ReplaceAll(strings.TrimSpace(typed), "-", "_"))
 }
 
 // fieldValue reads one value, finding the records that it names.

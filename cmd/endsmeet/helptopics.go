@@ -21,6 +21,10 @@ var helpTopics = []struct {
 	{"fibres", "names of fibres", fibrePage},
 	{"counts", "counts and their bases", countPage},
 	{"settings", "the settings", settingPage},
+	{"exit-codes", "how a command tells a script what came of it", exitCodePage},
+	{"sql", "tables for a database program or a spreadsheet", sqlPage},
+	{"json", "answers for a program to read", jsonPage},
+	{"changes", "what is new in which version", changesPage},
 }
 
 // topicCommands are the topics as commands that help finds and lists nowhere

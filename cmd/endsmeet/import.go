@@ -1,6 +1,8 @@
 package main
 
 import (
+	"errors"
+	"io"
 	"os"
 	"path/filepath"
 	"strings"
@@ -42,6 +44,31 @@ func importCommand(e *environment) *cli.Command {
 // importFile takes in whatever the file is.
 func importFile(k *call) error {
 	path := k.Args().First()
+	if path == "-" {
+		return k.importInput()
+	}
+	return k.importPath(path)
+}
+
+// importInput takes in a table from standard input, as if it were in a file.
+func (k *call) importInput() error {
+	folder, err := os.MkdirTemp("", "endsmeet-")
+	if err != nil {
+		return err
+	}
+	defer os.RemoveAll(folder)
+	f, err := os.Create(filepath.Join(folder, "standard-input.csv"))
+	if err != nil {
+		return err
+	}
+	_, err = io.Copy(f, k.env.stdin)
+	if err := errors.Join(err, f.Close()); err != nil {
+		return err
+	}
+	return k.importPath(f.Name())
+}
+
+func (k *call) importPath(path string) error {
 	info, err := os.Stat(path)
 	switch {
 	case err != nil:

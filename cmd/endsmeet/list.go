@@ -30,6 +30,7 @@ func listCommand(e *environment) *cli.Command {
 			&cli.StringFlag{Name: "coarser", Usage: "no thinner than this `COUNT`"},
 			&cli.StringFlag{Name: "available", Usage: "only with at least this `WEIGHT` available"},
 			&cli.BoolFlag{Name: "retired", Usage: "retired items too"},
+			&cli.BoolFlag{Name: "ids", Usage: "only the tag of each, or its id, one a line"},
 			&cli.StringFlag{Name: "sort", Usage: "order by `KEY`: tag, yarn, bin, weight, length, count or moved", Value: "tag"},
 		},
 		Action: action(e, 0, -1, list),
@@ -64,6 +65,9 @@ func list(k *call) error {
 			}
 		}
 		slices.SortStableFunc(items, less)
+		if k.Bool("ids") {
+			return k.answer(idsOf(items), func(w io.Writer) { printLines(w, idsOf(items)) })
+		}
 		if len(items) == 0 && len(packages) > 0 {
 			if err := k.filterWords(); err != nil {
 				return err
@@ -74,20 +78,29 @@ func list(k *call) error {
 	})
 }
 
+// idsOf are the tags of items, or their ids, as another command takes them.
+func idsOf(items []item) []string {
+	ids := []string{}
+	for _, it := range items {
+		ids = append(ids, it.pack.Label())
+	}
+	return ids
+}
+
 // order gives the comparison of a sort key; ties go by tag, then id.
 func order(key string) (func(a, b item) int, error) {
 	keys := map[string]func(a, b item) int{
 		"tag":    func(a, b item) int { return 0 },
 		"yarn":   func(a, b item) int { return strings.Compare(a.Yarn, b.Yarn) },
 		"bin":    func(a, b item) int { return strings.Compare(a.pack.Bin, b.pack.Bin) },
-		"mass":   func(a, b item) int { return cmp.Compare(b.amount.Net, a.amount.Net) },
+		"weight": func(a, b item) int { return cmp.Compare(b.amount.Net, a.amount.Net) },
 		"length": func(a, b item) int { return cmp.Compare(b.amount.Length, a.amount.Length) },
 		"count":  func(a, b item) int { return cmp.Compare(a.facts.Tex(), b.facts.Tex()) },
 		"moved":  func(a, b item) int { return a.pack.Moved.Compare(b.pack.Moved) },
 	}
 	first, ok := keys[key]
 	if !ok {
-		return nil, stash.Refuse(stash.CodeUsage, "one of: tag, yarn, bin, mass, length, count, moved", "there is no order %q", stash.Clean(key))
+		return nil, stash.Refuse(stash.CodeUsage, "one of: tag, yarn, bin, weight, length, count, moved", "there is no order %q", stash.Clean(key))
 	}
 	return func(a, b item) int {
 		return cmp.Or(first(a, b), naturally(a.Tag, b.Tag), strings.Compare(string(a.ID), string(b.ID)))
@@ -129,8 +142,10 @@ func (k *call) filters() (func(item) bool, error) {
 		"colour": func(it item) string { return it.pack.Colour }, "form": func(it item) string { return string(it.pack.Form) },
 		"fibre": func(it item) string { return it.facts.Fibre.String() + k.otherName(it.facts.Fibre) },
 	} {
-		if want := strings.ToLower(k.String(name)); want != "" {
-			tests = append(tests, func(it item) bool { return strings.Contains(strings.ToLower(get(it)), want) })
+		if want := stash.British(strings.ToLower(k.String(name))); want != "" {
+			tests = append(tests, func(it item) bool {
+				return strings.Contains(stash.British(strings.ToLower(get(it))), want)
+			})
 		}
 	}
 	if bin := k.String("bin"); bin != "" {

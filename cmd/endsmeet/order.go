@@ -74,7 +74,13 @@ type option struct {
 // takeOption reads an option at the head of words and says how many words it
 // took. One that nobody declared is left for the library to refuse.
 func takeOption(app *cli.App, flags []cli.Flag, words []string) (option, int, error) {
-	name, _, joined := strings.Cut(strings.TrimLeft(words[0], "-"), "=")
+	name, value, joined := strings.Cut(strings.TrimLeft(words[0], "-"), "=")
+	if own := spelt(flags, name); own != "" {
+		name, words = own, append([]string{"--" + own}, words[1:]...)
+		if joined {
+			words[0] += "=" + value
+		}
+	}
 	flag, global := flagNamed(flags, name), false
 	if flag == nil {
 		flag = flagNamed(app.Flags, name)

@@ -28,9 +28,10 @@ func overview(app *cli.App) string {
 options
   --stash FILE  the stash (else ENDSMEET_STASH, else the data directory)
   --json        answer in JSON
+  --dry-run     show what would happen; record nothing
   --version     print the version
 
 ` + "`endsmeet help COMMAND` tells more, `endsmeet demo` shows the main job.\n" +
-		"Help on words: `endsmeet help` with one of " + topicNames() + ".\n")
+		wrap("Help on words: `endsmeet help` with one of "+topicNames()+".", "", pageWidth))
 	return b.String()
 }

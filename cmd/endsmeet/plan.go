@@ -27,7 +27,7 @@ func planCommand(e *environment) *cli.Command {
 			drawingFlags()[0], sumsFlag(),
 			&cli.BoolFlag{Name: "reserve", Usage: "plan a piece and keep its yarn for it"},
 			&cli.BoolFlag{Name: "another", Usage: "compare one more piece on a longer warp now with a new warp later"},
-			overrideFlag())...),
+			overrideFlag(), exitFlag())...),
 		Action: action(e, 1, 1, plan),
 	}
 }
@@ -134,6 +134,7 @@ func plan(k *call) error {
 		}
 		shape := k.plannedShape(shelf, o, r)
 		shape.Verdicts = verdict.OfPlan(shelf, o, r.whom)
+		k.answerStatus(shape.Verdicts)
 		if k.Bool("another") {
 			if shape.Another, err = longerWarpOf(shelf, b, k, tx); err != nil {
 				return err

@@ -20,7 +20,8 @@ func recorded(own ...cli.Flag) []cli.Flag {
 		&cli.StringFlag{Name: "once", Usage: "do nothing if this command was already recorded under this `KEY`"})
 }
 
-// act records in one transaction; with --once KEY only the first time.
+// act records in one transaction; with --once KEY only the first time, with
+// --dry-run not at all.
 func (k *call) act(do func(*sqlite.Tx) error) error {
 	at, err := k.when()
 	if err != nil {
@@ -30,7 +31,14 @@ func (k *call) act(do func(*sqlite.Tx) error) error {
 	if err != nil {
 		return err
 	}
-	return k.told(k.stopped(s.Act(k.ctx, func(tx *sqlite.Tx) error {
+	if k.env.stderrTTY && k.env.getenv("ENDSMEET_STASH") != "" && k.String("stash") == "" {
+		k.note("in the stash %s", s.Path())
+	}
+	record := s.Act
+	if k.rehearsed = k.Bool("dry-run"); k.rehearsed {
+		record = s.Rehearse
+	}
+	return k.told(k.stopped(record(k.ctx, func(tx *sqlite.Tx) error {
 		if done, err := k.doneBefore(tx); done || err != nil {
 			return err
 		}

@@ -11,9 +11,6 @@ import (
 	"endsmeet/stash"
 )
 
-// exitCodes maps the class of an error to the exit code; every other is 1.
-var exitCodes = map[stash.Code]int{stash.CodeUsage: 2}
-
 // problem is the JSON form of an error.
 type problem struct {
 	Code    stash.Code `json:"code"`
@@ -23,6 +20,9 @@ type problem struct {
 
 // report tells an error on standard error and gives the exit code.
 func report(e *environment, err error, asJSON bool) int {
+	if status, ok := statusOf(err); ok {
+		return status
+	}
 	err = cutShort(err)
 	code := stash.CodeOf(err)
 	if asJSON {
@@ -36,7 +36,7 @@ func report(e *environment, err error, asJSON bool) int {
 	if exit, ok := exitCodes[code]; ok {
 		return exit
 	}
-	return 1
+	return exitRefused
 }
 
 // lost is the error of a command whose answer could not be written, else err.
@@ -56,7 +56,7 @@ func cutShort(err error) error {
 	if errors.As(err, &refusal) || !errors.Is(err, context.Canceled) {
 		return err
 	}
-	e := stash.Refuse(stash.CodeRefused, "give the command again when you like", "stopped before it was done")
+	e := stash.Refuse(stash.CodeStopped, "give the command again when you like", "stopped before it was done")
 	e.Cause = err
 	return e
 }

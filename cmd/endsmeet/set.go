@@ -115,8 +115,8 @@ func (t target) divide(k *call, tx *sqlite.Tx, words []string) (ofPackage, ofYar
 	var packageWords, yarnWords []string
 	for _, word := range words {
 		name, _, _ := strings.Cut(word, "=")
-		_, packErr := stash.FieldOf(stash.WhatPackage, strings.TrimSpace(name))
-		_, yarnErr := stash.FieldOf(stash.WhatYarn, strings.TrimSpace(name))
+		_, packErr := stash.FieldOf(stash.WhatPackage, fieldName(name))
+		_, yarnErr := stash.FieldOf(stash.WhatYarn, fieldName(name))
 		switch {
 		case packErr == nil && (yarnErr != nil || t.pack != nil):
 			packageWords = append(packageWords, word)
@@ -133,6 +133,15 @@ func (t target) divide(k *call, tx *sqlite.Tx, words []string) (ofPackage, ofYar
 	return ofPackage, ofYarn, err
 }
 
+// factNames are the fields of packages and yarns.
+func factNames() []string {
+	var names []string
+	for _, f := range slices.Concat(stash.FieldsOf(stash.WhatPackage), stash.FieldsOf(stash.WhatYarn)) {
+		names = append(names, f.Name)
+	}
+	return names
+}
+
 // noSuchFact refuses a name that is no fact of a package or a yarn.
 func noSuchFact(name string, err error) error {
 	switch strings.ToLower(strings.TrimSpace(name)) {
@@ -141,7 +150,7 @@ func noSuchFact(name string, err error) error {
 	}
 	var field *stash.ValueError
 	if errors.As(err, &field) {
-		return stash.Refuse(stash.CodeInput, "`endsmeet help set` lists them", "neither a package nor its yarn has a field %q", stash.Clean(name))
+		return stash.Refuse(stash.CodeInput, stash.DidYouMean(name, factNames())+"`endsmeet help set` lists them", "neither a package nor its yarn has a field %q", stash.Clean(name))
 	}
 	return err
 }

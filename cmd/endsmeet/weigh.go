@@ -22,8 +22,8 @@ func weighCommand(e *environment) *cli.Command {
 			&cli.BoolFlag{Name: "net", Usage: "WEIGHT is of the yarn alone"},
 			&cli.StringFlag{Name: "tare", Usage: "`WEIGHT` of the empty cone, tube or bag, now and from now on"},
 			&cli.StringFlag{Name: "scale", Usage: "the `WEIGHT` the scale reads to, such as 1g"},
-			noteFlag()),
-		Action: action(e, 2, 2, weigh),
+			fromFlag(), noteFlag()),
+		Action: action(e, 0, 2, weigh),
 	}
 }
 
@@ -32,30 +32,57 @@ func weigh(k *call) error {
 	if err != nil {
 		return err
 	}
+	if k.String("from") != "" {
+		return k.weighLines(at)
+	}
+	if k.NArg() != 2 {
+		return k.countOff(2)
+	}
 	mass, err := measure.ParseMass(k.Args().Get(1))
 	if err != nil {
 		if _, swapped := measure.ParseMass(k.Args().First()); swapped == nil {
-			return stash.Refuse(stash.CodeUsage, "the package comes first: endsmeet weigh PACKAGE MASS", "%q is not a mass", stash.Clean(k.Args().Get(1)))
+			return stash.Refuse(stash.CodeUsage, "the item comes first: endsmeet weigh ITEM WEIGHT", "%q is not a weight", stash.Clean(k.Args().Get(1)))
 		}
 		return fmt.Errorf("the weight: %w", err)
 	}
 	return k.act(func(tx *sqlite.Tx) error {
-		p, err := tx.FindPackage(k.Args().First())
+		p, err := k.weighOne(tx, k.Args().First(), mass, at)
 		if err != nil {
 			return err
 		}
-		if p, err = k.newTare(tx, p); err != nil {
-			return err
-		}
-		r, err := k.reading(mass)
-		if err != nil {
-			return err
-		}
-		if k.Bool("net") {
-			r = stash.Reading{Net: &mass, Step: r.Step}
-		}
-		return k.recordWeighing(tx, p, stash.Move{At: k.afterKnown(at, time.Time{}, p), Reading: r, Note: k.String("note")})
+		return k.answerChange(tx, p, func(w io.Writer, after item) { k.tellWeighed(w, p, after) })
 	})
+}
+
+// weighOne records what a scale shows of an item, and gives the item as it was.
+func (k *call) weighOne(tx *sqlite.Tx, name string, mass measure.Mass, at time.Time) (stash.Package, error) {
+	p, err := tx.FindPackage(name)
+	if err != nil {
+		return p, err
+	}
+	if p, err = k.newTare(tx, p); err != nil {
+		return p, err
+	}
+	r, err := k.reading(mass)
+	if err != nil {
+		return p, err
+	}
+	if k.Bool("net") {
+		r = stash.Reading{Net: &mass, Step: r.Step}
+	}
+	d, err := p.Weigh(stash.Move{At: k.afterKnown(at, time.Time{}, p), Reading: r, Note: k.String("note")})
+	if err != nil {
+		return p, err
+	}
+	if _, err = tx.Record(d); err == nil {
+		k.tellSettled(at, p)
+	}
+	return p, err
+}
+
+func (k *call) tellWeighed(w io.Writer, before stash.Package, after item) {
+	fmt.Fprintln(w, after.line(k.units))
+	tellUnexplained(w, before, after.pack, k.units)
 }
 
 // reading makes a gross reading with the step of --scale.
@@ -86,21 +113,6 @@ func (k *call) newTare(tx *sqlite.Tx, p stash.Package) (stash.Package, error) {
 	}
 	p, _, err = tx.Package(p.ID)
 	return p, err
-}
-
-func (k *call) recordWeighing(tx *sqlite.Tx, p stash.Package, m stash.Move) error {
-	d, err := p.Weigh(m)
-	if err != nil {
-		return err
-	}
-	if _, err := tx.Record(d); err != nil {
-		return err
-	}
-	k.tellSettled(m.At, p)
-	return k.answerChange(tx, p, func(w io.Writer, after item) {
-		fmt.Fprintln(w, after.line(k.units))
-		tellUnexplained(w, p, after.pack, k.units)
-	})
 }
 
 // tellUnexplained says what a weighing found that the ledger did not know of.

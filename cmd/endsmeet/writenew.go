@@ -8,6 +8,7 @@ import (
 
 	"endsmeet/stash"
 	"endsmeet/stash/aside"
+	"endsmeet/stash/lasting"
 )
 
 // newFile refuses a path that is there already, unless it may be written over.
@@ -40,12 +41,7 @@ func writeNew(path string, data []byte, force bool) error {
 	if err := settleName(tmp, path, force); err != nil {
 		return err
 	}
-	dir, err := os.Open(filepath.Dir(path))
-	if err != nil {
-		return err
-	}
-	defer dir.Close()
-	return dir.Sync()
+	return lasting.Folder(filepath.Dir(path))
 }
 
 // writeAside writes the data into a new file beside the path.

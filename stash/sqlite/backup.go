@@ -13,6 +13,7 @@ import (
 
 	"endsmeet/stash"
 	"endsmeet/stash/aside"
+	"endsmeet/stash/lasting"
 )
 
 // pagesAtOnce is how many pages of the file are copied in one step.
@@ -168,7 +169,7 @@ func checkCopy(ctx context.Context, conn *sql.Conn, events int) error {
 // settle brings a finished file to the disk and gives it its name, if nobody
 // took that meanwhile.
 func settle(temp, path string) error {
-	if err := syncFile(temp); err != nil {
+	if err := lasting.File(temp); err != nil {
 		return storageError(path, err)
 	}
 	err := os.Link(temp, path)
@@ -184,14 +185,5 @@ func settle(temp, path string) error {
 	if err != nil {
 		return storageError(path, err)
 	}
-	return storageError(path, syncFile(filepath.Dir(path)))
-}
-
-// syncFile brings a file or a folder to the disk.
-func syncFile(path string) error {
-	f, err := os.Open(path)
-	if err != nil {
-		return err
-	}
-	return errors.Join(f.Sync(), f.Close())
+	return storageError(path, lasting.Folder(filepath.Dir(path)))
 }

@@ -85,7 +85,7 @@ func storageError(path string, err error) error {
 	case sqlite3.ErrReadonly, sqlite3.ErrCantOpen, sqlite3.ErrPerm:
 		return refuse(stash.CodeStorage, "check the file and its folder, or give another with --stash FILE", "%s cannot be opened for writing")
 	case sqlite3.ErrCorrupt:
-		return refuse(stash.CodeStorage, "keep the file, and restore a backup beside it", "%s is damaged")
+		return refuse(stash.CodeDamaged, "keep the file, and restore a backup beside it", "%s is damaged")
 	case sqlite3.ErrIoErr:
 		return refuse(stash.CodeStorage, failsHint, "the disk of %s fails")
 	}

@@ -34,8 +34,11 @@ func (tx *Tx) FindPackages(query string) ([]stash.PackageID, error) {
 		all[i].name = strings.TrimSpace(names[all[i].parent])
 	}
 	hits := match(query, all)
+	if len(all) == 0 {
+		return nil, stash.Refuse(stash.CodeUnknown, "begin with `endsmeet receive NAME --net WEIGHT`, or look at `endsmeet demo`", "the stash is empty: there is no %q", stash.Clean(query))
+	}
 	if len(hits) == 0 {
-		return nil, stash.Missing(stash.WhatPackage, query)
+		return nil, stash.Missing(stash.WhatPackage, query, calledThat(all)...)
 	}
 	ids := make([]stash.PackageID, len(hits))
 	for i, h := range hits {
@@ -132,7 +135,10 @@ func (tx *Tx) findOne(what stash.What, query string) (string, error) {
 	hits := match(query, all)
 	switch len(hits) {
 	case 0:
-		return "", stash.Missing(what, query)
+		if what == stash.WhatPerson { // who is on record is private, and errors end up in logs
+			return "", stash.Missing(what, query)
+		}
+		return "", stash.Missing(what, query, calledThat(all)...)
 	case 1:
 		return hits[0].id, nil
 	}
@@ -189,6 +195,19 @@ func match(query string, all []named) []named {
 func (n named) byLabel(q string) bool {
 	id, found := strings.CutPrefix(q, strings.ToLower(n.tag)+"/")
 	return found && n.tag != "" && len(id) >= 4 && strings.HasPrefix(n.id, id)
+}
+
+// calledThat are the tags and names of records, the names of yarns too.
+func calledThat(all []named) []string {
+	var out []string
+	for _, n := range all {
+		for _, word := range []string{n.tag, n.name} {
+			if word != "" {
+				out = append(out, word)
+			}
+		}
+	}
+	return out
 }
 
 func hasWords(name, query string) bool {

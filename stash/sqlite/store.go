@@ -15,6 +15,7 @@ import (
 	_ "github.com/mattn/go-sqlite3" // the driver
 
 	"endsmeet/stash"
+	_ "endsmeet/stash/sqlite/ccompiler" // SQLite is written in C
 )
 
 // Options are what a store takes from outside.

@@ -17,6 +17,7 @@ import (
 	"strings"
 	"sync"
 
+	"endsmeet/stash/lasting"
 	"endsmeet/stash/remote"
 )
 
@@ -91,7 +92,7 @@ func (d *Dir) Delete(ctx context.Context, name remote.Name) error {
 	path := filepath.FromSlash(string(name))
 	err = root.Remove(path)
 	if err == nil {
-		err = syncDirectory(root, filepath.Dir(path))
+		err = lasting.FolderIn(root, filepath.Dir(path))
 	}
 	if err != nil {
 		if wrong := d.wrong("delete", string(name), err); wrong.Kind != remote.NotFound {

@@ -4,7 +4,6 @@ import (
 	"errors"
 	"io/fs"
 	"os"
-	"runtime"
 	"slices"
 	"syscall"
 
@@ -45,25 +44,4 @@ func classify(err error) (remote.Kind, string) {
 		}
 	}
 	return remote.Refused, ""
-}
-
-// syncDirectory makes the names in a directory durable. Windows has no such
-// call, and some network and user-space file systems refuse it: there the
-// rename is as durable as it gets.
-func syncDirectory(root *os.Root, path string) error {
-	if runtime.GOOS == "windows" {
-		return nil
-	}
-	directory, err := root.Open(path)
-	if err != nil {
-		return err
-	}
-	err = directory.Sync()
-	if errors.Is(err, syscall.EINVAL) || errors.Is(err, errors.ErrUnsupported) {
-		err = nil
-	}
-	if closed := directory.Close(); err == nil {
-		err = closed
-	}
-	return err
 }

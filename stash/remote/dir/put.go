@@ -10,6 +10,7 @@ import (
 	"path/filepath"
 	"strings"
 
+	"endsmeet/stash/lasting"
 	"endsmeet/stash/remote"
 )
 
@@ -68,7 +69,7 @@ func (d *Dir) put(root *os.Root, path string, data []byte) error {
 		return errors.Join(err, ignoreMissing(root.Remove(temporary)))
 	}
 	d.options.Fault.At(remote.PointBeforeDirsync)
-	return syncDirectory(root, parent)
+	return lasting.FolderIn(root, parent)
 }
 
 // write makes the temporary file with all of data in it, safe on the medium.
@@ -122,7 +123,7 @@ func makeDirectory(root *os.Root, parent string) error {
 	if err := root.Mkdir(parent, 0o777); err != nil && !errors.Is(err, fs.ErrExist) {
 		return err
 	}
-	return syncDirectory(root, above)
+	return lasting.FolderIn(root, above)
 }
 
 // sweep removes the temporary files that earlier runs of this owner left in

@@ -7,6 +7,7 @@ import (
 	"errors"
 	"fmt"
 	"net/url"
+	"os"
 	"path"
 	"path/filepath"
 	"regexp"
@@ -79,8 +80,8 @@ func Parse(text string, getenv func(string) string) (Where, error) {
 }
 
 func folder(text string, getenv func(string) string) (Where, error) {
-	if text == "~" || strings.HasPrefix(text, "~/") {
-		home := getenv("HOME")
+	if text == "~" || len(text) > 1 && text[0] == '~' && os.IsPathSeparator(text[1]) {
+		home := cmp.Or(getenv("HOME"), getenv("USERPROFILE")) // the second on Windows
 		if home == "" {
 			return Where{}, &Error{"~ can't be used: HOME is not set", "write the whole path"}
 		}

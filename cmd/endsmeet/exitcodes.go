@@ -1,0 +1,84 @@
+package main
+
+import (
+	"errors"
+	"strconv"
+	"strings"
+
+	"github.com/urfave/cli/v2"
+
+	"endsmeet/planner/verdict"
+	"endsmeet/stash"
+)
+
+// The codes with which the program ends.
+const (
+	exitDone        = 0
+	exitRefused     = 1
+	exitUsage       = 2
+	exitShort       = 3
+	exitAsk         = 4
+	exitDamaged     = 5
+	exitInterrupted = 130 // 128 and the number of the signal, as POSIX shells count
+)
+
+// exitMeanings is what help says of the codes.
+var exitMeanings = []struct {
+	code    int
+	meaning string
+}{
+	{exitDone, "done; with --exit-code also: enough yarn, and nothing to ask first"},
+	{exitRefused, "refused or failed; nothing was recorded"},
+	{exitUsage, "the command line is not complete or not understood"},
+	{exitShort, "with --exit-code: not enough yarn, or nothing fits"},
+	{exitAsk, "with --exit-code: something must be answered first, such as a rule of a person or a yarn nobody measured"},
+	{exitDamaged, "the stash is damaged or its disk fails"},
+	{exitInterrupted, "stopped by Ctrl-C; nothing was recorded"},
+}
+
+// exitCodes maps the class of an error to the exit code; every other is
+// exitRefused.
+var exitCodes = map[stash.Code]int{
+	stash.CodeUsage: exitUsage, stash.CodeDamaged: exitDamaged, stash.CodeStopped: exitInterrupted,
+}
+
+// exitStatus is an answer that a script asked for with --exit-code.
+type exitStatus int
+
+// Error implements error; nobody reads it.
+func (s exitStatus) Error() string { return "exit status " + strconv.Itoa(int(s)) }
+
+func exitFlag() cli.Flag {
+	return &cli.BoolFlag{Name: "exit-code", Usage: "end with 3 if there is not enough yarn, 4 if something must be answered first"}
+}
+
+// answerStatus has the program end with a code that says how a verdict came out,
+// if that was asked for.
+func (k *call) answerStatus(v verdict.Verdict) {
+	if !k.Bool("exit-code") {
+		return
+	}
+	if enough, asked := v.Of(verdict.Enough); asked && enough.Grade == verdict.No {
+		k.status = exitStatus(exitShort)
+	} else if v.Grade != verdict.Yes {
+		k.status = exitStatus(exitAsk)
+	}
+}
+
+// statusOf is the code that an error asks to end with, without a word.
+func statusOf(err error) (int, bool) {
+	var status exitStatus
+	ok := errors.As(err, &status)
+	return int(status), ok
+}
+
+func exitCodePage() string {
+	var b strings.Builder
+	b.WriteString(wrap("A script learns from the exit code how a command ended. `endsmeet plan PROJECT --exit-code && endsmeet start PROJECT` starts only what fits.", "", pageWidth))
+	b.WriteString("\nexit codes\n")
+	for _, e := range exitMeanings {
+		b.WriteString(entry(strconv.Itoa(e.code), e.meaning))
+	}
+	b.WriteString("\n" + wrap("An add-on, endsmeet-NAME on your PATH, ends with a code of its own.", "", pageWidth))
+	return b.String()
+}

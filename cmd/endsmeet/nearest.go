@@ -1,0 +1,52 @@
+package main
+
+import (
+	"slices"
+	"strings"
+
+	"github.com/urfave/cli/v2"
+
+	"endsmeet/stash"
+)
+
+// formerly are words by which a command may be sought, with what it is called.
+var formerly = map[string]string{
+	"brief": "project", "second": "another", "rest": "loom", "allot": "share", "spoil": "discard", "buy": "receive", "add": "receive",
+	"remove": "discard", "delete": "retire", "edit": "set", "scale": "weigh", "settings": "config", "label": "card",
+}
+
+// nearestCommand is what to type in the place of a word that is no command.
+func nearestCommand(of string, word string, commands []*cli.Command) string {
+	var names []string
+	for _, c := range commands {
+		if !c.Hidden {
+			names = append(names, c.Name)
+		}
+	}
+	near, found := stash.Nearest(word, names)
+	if meant := formerly[strings.ToLower(word)]; of == "" && meant != "" {
+		near, found = meant, true
+	}
+	if !found {
+		return "`endsmeet help" + of + "` lists them"
+	}
+	return "did you mean `endsmeet" + of + " " + near + "`? `endsmeet help" + of + "` lists them"
+}
+
+// nearestOption is the option of a command that is most like a word.
+func nearestOption(c *cli.Context, word string) string {
+	var names []string
+	for _, f := range slices.Concat(c.Command.Flags, c.App.Flags) {
+		names = append(names, "--"+f.Names()[0])
+	}
+	return stash.DidYouMean("--"+word, names)
+}
+
+// spelt is the name of an option where it was typed as in the United States,
+// else nothing.
+func spelt(flags []cli.Flag, name string) string {
+	if own := stash.British(name); own != name && flagNamed(flags, own) != nil {
+		return own
+	}
+	return ""
+}
