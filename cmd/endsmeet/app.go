@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
@@ -12,6 +13,7 @@ import (
 	"github.com/urfave/cli/v2"
 
 	"endsmeet/stash"
+	"endsmeet/stash/sqlite"
 )
 
 // The groups that the commands stand in.
@@ -149,11 +151,29 @@ func inOurWords(err error) error {
 	return stash.Refuse(stash.CodeUsage, "`endsmeet help` lists the commands", "there is no command %q", stash.Clean(topic))
 }
 
-// version is the module's version as the build recorded it.
+// release and commit are given by .ci/release; else they are what the build
+// recorded.
+var release, commit string
+
+// version is the version, the commit and the version of SQLite.
 func version() string {
 	info, ok := debug.ReadBuildInfo()
-	if !ok || info.Main.Version == "" {
-		return "unversioned"
+	v, c := release, commit
+	if ok && v == "" {
+		v = info.Main.Version
 	}
-	return info.Main.Version
+	for _, s := range settingsOf(info) {
+		if s.Key == "vcs.revision" && c == "" {
+			c = s.Value[:min(12, len(s.Value))]
+		}
+	}
+	return cmp.Or(v, "unversioned") + " (commit " + cmp.Or(c, "not recorded") + ", SQLite " + sqlite.Version() + ")"
+}
+
+// settingsOf are what the build recorded, if anything.
+func settingsOf(info *debug.BuildInfo) []debug.BuildSetting {
+	if info == nil {
+		return nil
+	}
+	return info.Settings
 }

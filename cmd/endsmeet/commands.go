@@ -14,6 +14,7 @@ func commands(e *environment) []*cli.Command {
 		syncCommand(e),
 		importCommand(e), exportCommand(e), backupCommand(e), restoreCommand(e),
 		demoCommand(e), configCommand(e), completionCommand(e),
+		manCommand(e),
 	}, topicCommands(e)...)
 }
 
