@@ -40,12 +40,6 @@ func (b *belief) observe(o observation) {
 	b.cov -= gain[0] * gain[1] / s
 }
 
-// widen adds variance: the next rung strays from this one.
-func (b *belief) widen(more pair) {
-	b.vari[0] += more[0]
-	b.vari[1] += more[1]
-}
-
 // sense says how a ratio stands in its logarithm.
 type sense float64
 
