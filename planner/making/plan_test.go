@@ -301,7 +301,7 @@ func TestPlanRagWeftGoesByMass(t *testing.T) {
 	b := scarf()
 	b.RagPerM2, b.Weft = measure.Kilogram, yarnRef(remnant)
 	// 0.30 m x 1.80 m finished at 1 kg for a square metre, before the loss in
-	// washing: 600 g (0.3 x 2.0 m) by design.md section 4.
+	// washing: 600 g (0.3 x 2.0 m), reckoned by hand.
 	for grams, fits := range map[measure.Mass]bool{700: true, 400: false} {
 		o := planned(t, stock(t, of("c", cotton, 300), of("r", remnant, grams)), b)
 		if o.Fits() != fits || o.Verdict == chance.Unknown {

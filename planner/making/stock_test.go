@@ -76,7 +76,7 @@ func percentage(n int64) *measure.Ratio {
 }
 
 // scarf is a project whose every figure is round, so that its needs follow by
-// hand from design.md section 4: a warp end is 1800/0.9 + 150/1.05 + 450/1.05 = 2572 mm,
+// hand from the balance of the warp: a warp end is 1800/0.9 + 150/1.05 + 450/1.05 = 2572 mm,
 // 240 ends make 617.28 m, the tape reads 2000 x 1.05 = 2100 mm, 1260 picks of
 // 300 mm make 378 m of weft.
 func scarf() stash.ProjectFacts {
