@@ -6,7 +6,6 @@ import (
 	"fmt"
 	"maps"
 	"slices"
-	"strings"
 
 	"endsmeet/importers"
 	"endsmeet/importers/intake"
@@ -50,7 +49,7 @@ func (im *tableImport) changed(e *intake.Entry, rec *importers.Record, first sta
 // as, if it has quite another now; empty if not.
 func (im *tableImport) otherYarn(e *intake.Entry, first stash.Package) (string, error) {
 	y, _, err := im.tx.Yarn(first.Yarn)
-	if e.Ref == "" || strings.HasPrefix(strings.ToLower(y.Name), strings.ToLower(e.Name)) || strings.HasPrefix(strings.ToLower(e.Name), strings.ToLower(y.Name)) {
+	if e.Ref == "" || alike(e.Name, y.Name) {
 		return "", err
 	}
 	return y.Name, err
