@@ -18,7 +18,7 @@ import (
 	"endsmeet/stash/sqlite"
 )
 
-const fortyYarns = "../../importers/csvfile/testdata/stash40.csv"
+const fortyYarns = "../../testdata/sheets/stash40.csv"
 
 // desk is a stash in a folder of its own, on which a test runs commands within
 // its own process.

@@ -15,7 +15,7 @@ import (
 // Whatever the bytes: cells are UTF-8 without NUL, have their places, and every
 // refusal has a remedy.
 func FuzzRead(f *testing.F) {
-	files, err := filepath.Glob("testdata/*.csv")
+	files, err := filepath.Glob("../../testdata/sheets/*.csv")
 	if err != nil || len(files) == 0 {
 		f.Fatalf("no seeds: %v", err)
 	}

@@ -41,10 +41,10 @@ union all select 'Ünwool', 'two' || char(10) || 'lines', 7, '';
 // The sqlite3 shell and this package read the forty rows alike.
 func TestReadAsTheSQLiteShellReads(t *testing.T) {
 	sep := "\x1f"
-	script := ".import --csv testdata/stash40.csv y\n.mode list\n.separator \x1f \x1e\nselect * from y;\n"
+	script := ".import --csv ../../testdata/sheets/stash40.csv y\n.mode list\n.separator \x1f \x1e\nselect * from y;\n"
 	out := run(t, tool(t, "sqlite3", ":memory:"), script)
 	want := strings.Split(strings.TrimSuffix(out, "\x1e"), "\x1e")
-	raw, err := os.ReadFile("testdata/stash40.csv")
+	raw, err := os.ReadFile("../../testdata/sheets/stash40.csv")
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -62,9 +62,9 @@ func TestReadAsTheSQLiteShellReads(t *testing.T) {
 // Windows-1252, is read as the original is.
 func TestFileOfLibreOffice(t *testing.T) {
 	dir := t.TempDir()
-	cmd := tool(t, "soffice", "--headless", "-env:UserInstallation=file://"+dir+"/profile", "--convert-to", "csv:Text - txt - csv (StarCalc):59,34,1252", "--outdir", dir, "testdata/stash40.csv")
+	cmd := tool(t, "soffice", "--headless", "-env:UserInstallation=file://"+dir+"/profile", "--convert-to", "csv:Text - txt - csv (StarCalc):59,34,1252", "--outdir", dir, "../../testdata/sheets/stash40.csv")
 	convert(t, cmd)
-	_, want := records(t, "testdata/stash40.csv")
+	_, want := records(t, "../../testdata/sheets/stash40.csv")
 	table, got := records(t, filepath.Join(dir, "stash40.csv"))
 	if table.Grid.Delimiter != "semicolon" || len(got) != len(want) {
 		t.Fatalf("got %s, %d rows", table.Grid.Delimiter, len(got))

@@ -21,7 +21,7 @@ import (
 // All forty rows, cell for cell against a plain reading of the file. The
 // sheet's own estimate of the length is held against net mass and count.
 func TestStash40(t *testing.T) {
-	raw, err := os.ReadFile("testdata/stash40.csv")
+	raw, err := os.ReadFile("../../testdata/sheets/stash40.csv")
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -29,7 +29,7 @@ func TestStash40(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	table, all := records(t, "testdata/stash40.csv")
+	table, all := records(t, "../../testdata/sheets/stash40.csv")
 	if len(all) != 40 || len(plain) != 41 || table.Grid.Encoding != UTF8 || table.Grid.Delimiter != "comma" || table.Style != written.StylePoint {
 		t.Fatalf("%d rows, %d lines, %s, %s, %v", len(all), len(plain), table.Grid.Encoding, table.Grid.Delimiter, table.Style)
 	}
@@ -85,7 +85,7 @@ func grams(m measure.Mass) string { return strconv.FormatFloat(float64(m)/1000, 
 
 // The rows of the forty that hold several packages, or none that can be counted.
 func TestStash40Packages(t *testing.T) {
-	_, all := records(t, "testdata/stash40.csv")
+	_, all := records(t, "../../testdata/sheets/stash40.csv")
 	want := map[string]string{
 		"Y15": "skein 2 [91 g 102 g]", "Y16": "ball 4 part []", "Y18": "ball 3 part []", "Y19": "ball 3 part [25 g 25 g 9 g]", "Y20": "ball 1 part [46 g]", "Y21": "skein 3 []",
 		"Y25": "cake 2 [200 g 143 g]", "Y26": "ball 3 part []", "Y27": "skein 5 [20.4 g 19.1 g 20 g 18.6 g 20.8 g]", "Y29": "skein 4 []", "Y38": "ball 2 part []", "Y39": "bundle 1 [190 g]", "Y40": "ball 0 []",
@@ -133,7 +133,7 @@ func TestSheetsOfDifferentHabits(t *testing.T) {
 			"Tarnside alpaca/fawn net 291 g 0 m/kg lot  -", "Whitrigg cotton/ecru net 1400 g 0 m/kg lot 7 -", "Whitrigg cotton/navy net 640 g 0 m/kg lot 9 -"}},
 	} {
 		t.Run(c.file, func(t *testing.T) {
-			table, all := records(t, filepath.Join("testdata", c.file))
+			table, all := records(t, filepath.Join("../../testdata/sheets", c.file))
 			if table.Grid.Encoding != c.encoding || table.Grid.Delimiter != c.delimiter || table.Style != c.style {
 				t.Errorf("got %s, %s, %v", table.Grid.Encoding, table.Grid.Delimiter, table.Style)
 			}
@@ -161,7 +161,7 @@ func project(r importers.Record) string {
 }
 
 func TestEveryDataFileIsTested(t *testing.T) {
-	files, err := filepath.Glob("testdata/*.csv")
+	files, err := filepath.Glob("../../testdata/sheets/*.csv")
 	if err != nil || len(files) != 6 {
 		t.Errorf("got %q, %v; want the six sheets that the tests above name", files, err)
 	}

@@ -234,7 +234,7 @@ func TestHowAYarnIsBuiltAndWhatItIsFitFor(t *testing.T) {
 // The invented stash of forty rows (package csvfile) comes in whole: every cell
 // with letters stands in a fact or a note, and the masses add up.
 func TestTheStashOfFortyComesInWhole(t *testing.T) {
-	recs := records(t, "../csvfile/testdata/stash40.csv")
+	recs := records(t, "../../testdata/sheets/stash40.csv")
 	got, placed := entries(t, recs)
 	if len(got) != 40 {
 		t.Fatalf("%d rows", len(got))

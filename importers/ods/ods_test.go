@@ -247,7 +247,7 @@ func TestSpreadsheetOfLibreOffice(t *testing.T) {
 		t.Skip("soffice is not installed")
 	}
 	dir := t.TempDir()
-	cmd := exec.Command(soffice, "--headless", "-env:UserInstallation=file://"+dir+"/profile", "--convert-to", "ods", "--outdir", dir, "../csvfile/testdata/stash40.csv")
+	cmd := exec.Command(soffice, "--headless", "-env:UserInstallation=file://"+dir+"/profile", "--convert-to", "ods", "--outdir", dir, "../../testdata/sheets/stash40.csv")
 	if out, err := cmd.CombinedOutput(); err != nil {
 		t.Fatalf("%v\n%s", err, out)
 	}

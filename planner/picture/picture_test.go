@@ -37,7 +37,7 @@ func sizes() Frontier {
 
 func golden(t *testing.T, name string, got []byte) {
 	t.Helper()
-	path := filepath.Join("testdata", name)
+	path := filepath.Join("../../testdata/pictures", name)
 	if *update {
 		if err := os.WriteFile(path, got, 0o644); err != nil {
 			t.Fatal(err)

@@ -2,7 +2,7 @@ package fibre_test
 
 import (
 	"cmp"
-	_ "embed"
+	"os"
 	"slices"
 	"strings"
 	"testing"
@@ -10,18 +10,18 @@ import (
 	"endsmeet/stash/fibre"
 )
 
-// published is a copy of the gathered table, with its sources in its head.
-//
-//go:embed testdata/published-names.tsv
-var published string
-
 // publishedName is one word of it.
 type publishedName struct{ row, language, word string }
 
+// publishedNames reads a copy of the gathered table, with its sources in its head.
 func publishedNames(t testing.TB) []publishedName {
 	t.Helper()
+	published, err := os.ReadFile("../../testdata/published/published-names.tsv")
+	if err != nil {
+		t.Fatal(err)
+	}
 	var out []publishedName
-	for line := range strings.Lines(published) {
+	for line := range strings.Lines(string(published)) {
 		if cells := strings.Split(strings.TrimSpace(line), "\t"); len(cells) == 4 {
 			out = append(out, publishedName{cells[0], cells[1], cells[2]})
 		}

@@ -11,7 +11,7 @@ import (
 	"endsmeet/stash/measure"
 )
 
-// unitsRow is one conversion of testdata/gnu-units-2.22.tsv.
+// unitsRow is one conversion of testdata/published/gnu-units-2.22.tsv.
 type unitsRow struct {
 	kind, written, from, to string
 	value                   float64
@@ -19,7 +19,7 @@ type unitsRow struct {
 
 func unitsRows(t *testing.T) []unitsRow {
 	t.Helper()
-	text, err := os.ReadFile("testdata/gnu-units-2.22.tsv")
+	text, err := os.ReadFile("../../testdata/published/gnu-units-2.22.tsv")
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -119,7 +119,7 @@ func plainly(word string) string {
 // nothing else is against any rule: nobody with a rule on it is ever told that no
 // rule is broken.
 func TestNoWordAboutAFibreIsPassed(t *testing.T) {
-	all := tableWords(t, "../fibre/testdata/published-names.tsv", 4, 2, 2400)
+	all := tableWords(t, "../../testdata/published/published-names.tsv", 4, 2, 2400)
 	all = append(all, tableWords(t, "../fibre/names.tsv", 6, 4, 2300)...)
 	for _, word := range all {
 		if plain := plainly(word); plain != word {

@@ -13,10 +13,10 @@ import (
 	"endsmeet/stash/measure"
 )
 
-// stash40 reads the invented stash of testdata/stash40.csv as yarns.
+// stash40 reads the invented stash of testdata/sheets/stash40.csv as yarns.
 func stash40(t *testing.T) map[string]stash.Yarn {
 	t.Helper()
-	f, err := os.Open("testdata/stash40.csv")
+	f, err := os.Open("../../testdata/sheets/stash40.csv")
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -18,6 +18,7 @@ import (
 	"endsmeet/stash"
 	"endsmeet/stash/remote"
 	"endsmeet/stash/remote/dir"
+	"endsmeet/stash/remote/remotetest"
 	"endsmeet/stash/sqlite"
 )
 
@@ -39,7 +40,9 @@ func TestMain(m *testing.M) {
 		}
 		os.Exit(0)
 	}
-	os.Exit(m.Run())
+	code := m.Run()
+	remotetest.StopServers()
+	os.Exit(code)
 }
 
 // killSelf ends this process as a power switch does, at one point.

@@ -18,6 +18,7 @@ import (
 	"endsmeet/stash"
 	"endsmeet/stash/remote"
 	"endsmeet/stash/remote/object"
+	"endsmeet/stash/remote/remotetest"
 )
 
 // troubled stands before a real server and does to some requests what lines and
@@ -113,52 +114,48 @@ func before(t *testing.T, endpoint string, delay time.Duration) (*troubled, stri
 }
 
 func TestMachinesMeetThroughALineThatFailsInEveryWay(t *testing.T) {
-	t.Setenv("AWS_ACCESS_KEY_ID", "loopback")
-	t.Setenv("AWS_SECRET_ACCESS_KEY", "loopback-secret")
 	rounds, delay := 12, 200*time.Millisecond
 	if os.Getenv("ENDSMEET_LONG") != "" {
 		rounds, delay = 200, 30*time.Second
 	}
-	for _, s := range objectServers {
-		t.Run(s.name, func(t *testing.T) {
-			p, endpoint := before(t, serve(t, s.command, program(t, s.name, s.variable)), delay)
-			open := func() remote.Remote {
-				store, err := object.New(object.Options{Bucket: "yarn", Prefix: "line", Endpoint: endpoint, Tries: 2, Wait: time.Millisecond})
-				if err != nil {
-					t.Fatal(err)
-				}
-				return store
+	remotetest.EachServer(t, func(t *testing.T, s *remotetest.Running) {
+		p, endpoint := before(t, s.Endpoint, delay)
+		open := func() remote.Remote {
+			store, err := object.New(object.Options{Bucket: remotetest.Bucket, Prefix: "line", Endpoint: endpoint, Tries: 2, Wait: time.Millisecond})
+			if err != nil {
+				t.Fatal(err)
 			}
-			odds := p.odds
-			p.calm()
-			a, b := newMachine(t, "anneke", open()), newMachine(t, "bo", open())
-			a.setup()
-			cone := a.receive(a.yarn("Ossentarn cotton"), "Y01", 4000)
-			a.quiet()
-			b.join()
-			meet(a, b)
-			p.odds = odds
-			failed := 0
-			for range rounds {
-				for _, m := range []*machine{a, b} {
-					m.use(cone, 1, time.Time{})
-					failed += m.tries()
-				}
+			return store
+		}
+		odds := p.odds
+		p.calm()
+		a, b := newMachine(t, "anneke", open()), newMachine(t, "bo", open())
+		a.setup()
+		cone := a.receive(a.yarn("Ossentarn cotton"), "Y01", 4000)
+		a.quiet()
+		b.join()
+		meet(a, b)
+		p.odds = odds
+		failed := 0
+		for range rounds {
+			for _, m := range []*machine{a, b} {
+				m.use(cone, 1, time.Time{})
+				failed += m.tries()
 			}
-			p.calm()
-			meet(a, b)
-			meet(a, b)
-			same(t, a, b)
-			a.holds(cone, int64(4000-2*rounds))
-			if c, err := b.Check(context.Background(), true); err != nil || !c.OK() {
-				t.Errorf("check: %+v, %v", c, err)
-			}
-			if failed == 0 || len(p.did) < len(troubles)/2 {
-				t.Errorf("%d exchanges failed of %v", failed, p.did)
-			}
-			t.Logf("%d exchanges failed and said so; %v", failed, p.did)
-		})
-	}
+		}
+		p.calm()
+		meet(a, b)
+		meet(a, b)
+		same(t, a, b)
+		a.holds(cone, int64(4000-2*rounds))
+		if c, err := b.Check(context.Background(), true); err != nil || !c.OK() {
+			t.Errorf("check: %+v, %v", c, err)
+		}
+		if failed == 0 || len(p.did) < len(troubles)/2 {
+			t.Errorf("%d exchanges failed of %v", failed, p.did)
+		}
+		t.Logf("%d exchanges failed and said so; %v", failed, p.did)
+	})
 }
 
 // tries exchanges and counts a failure, which must be one of the place, with a

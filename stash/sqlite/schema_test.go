@@ -21,7 +21,7 @@ import (
 
 var update = flag.Bool("update", false, "write the stash of this schema and what it shows, if there is none yet")
 
-const schemas = "testdata/schema"
+const schemas = "../../testdata/schemas"
 
 // everyKind drafts at least one event of each kind, commands in a row.
 func everyKind() [][]stash.Draft {

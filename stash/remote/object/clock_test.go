@@ -10,12 +10,13 @@ import (
 	"time"
 
 	"endsmeet/stash/remote"
+	"endsmeet/stash/remote/remotetest"
 )
 
 // TestStoreOfAnotherTimeIsSignedForItsTime refuses what is signed for a time
 // more than 15 minutes from the store's, as stores do.
 func TestStoreOfAnotherTimeIsSignedForItsTime(t *testing.T) {
-	setKeys(t)
+	remotetest.SetKeys(t)
 	for _, ahead := range []time.Duration{time.Hour, -time.Hour, 24 * time.Hour, -366 * 24 * time.Hour, 10 * 366 * 24 * time.Hour} {
 		var requests atomic.Int64
 		options := nowhere()
@@ -48,7 +49,7 @@ func TestStoreOfAnotherTimeIsSignedForItsTime(t *testing.T) {
 }
 
 func TestRefusalWithClocksTogetherIsNotTakenForTheClock(t *testing.T) {
-	setKeys(t)
+	remotetest.SetKeys(t)
 	var requests atomic.Int64
 	options := nowhere()
 	options.Transport = counted(&requests, func(_ int64, r *http.Request) (*http.Response, error) {
@@ -65,9 +66,9 @@ func TestRefusalWithClocksTogetherIsNotTakenForTheClock(t *testing.T) {
 // TestRealStoresAcceptTheCorrectedSignature pretends that a store is ten
 // minutes ahead, which both still accept, and refuses the first request.
 func TestRealStoresAcceptTheCorrectedSignature(t *testing.T) {
-	eachServer(t, func(t *testing.T, s *running) {
+	remotetest.EachServer(t, func(t *testing.T, s *remotetest.Running) {
 		var requests atomic.Int64
-		options := s.options()
+		options := placeAt(s)
 		options.Prefix += " with+more é" // what a signature has to escape
 		options.Transport = counted(&requests, func(n int64, r *http.Request) (*http.Response, error) {
 			response, err := answer(r, http.StatusForbidden, "RequestTimeTooSkewed"), error(nil)
@@ -97,9 +98,9 @@ func TestRealStoresAcceptTheCorrectedSignature(t *testing.T) {
 // TestUploadDamagedOnTheWayIsNeverStored turns one bit of the body round. The
 // signature notices, before and after the store's clock is adopted.
 func TestUploadDamagedOnTheWayIsNeverStored(t *testing.T) {
-	eachServer(t, func(t *testing.T, s *running) {
+	remotetest.EachServer(t, func(t *testing.T, s *remotetest.Running) {
 		for _, ahead := range []time.Duration{0, 10 * time.Minute} {
-			options := s.options()
+			options := placeAt(s)
 			clean := open(t, options)
 			options.Tries = 2
 			var requests atomic.Int64

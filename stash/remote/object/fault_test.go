@@ -13,6 +13,7 @@ import (
 	"time"
 
 	"endsmeet/stash/remote"
+	"endsmeet/stash/remote/remotetest"
 )
 
 var content = bytes.Repeat([]byte("content "), 10_000)
@@ -43,10 +44,10 @@ func dropAnswer(r *http.Request, status int) (*http.Response, error) {
 }
 
 func TestServerErrorAfterStoringIsTriedAgain(t *testing.T) {
-	eachServer(t, func(t *testing.T, s *running) {
+	remotetest.EachServer(t, func(t *testing.T, s *remotetest.Running) {
 		for _, status := range []int{500, 503} {
 			var requests atomic.Int64
-			options := s.options()
+			options := placeAt(s)
 			options.Transport = counted(&requests, func(n int64, r *http.Request) (*http.Response, error) {
 				if n%3 != 0 {
 					return dropAnswer(r, status)
@@ -67,9 +68,9 @@ func TestServerErrorAfterStoringIsTriedAgain(t *testing.T) {
 }
 
 func TestServerErrorForEverIsRetryAndMayHaveStored(t *testing.T) {
-	eachServer(t, func(t *testing.T, s *running) {
+	remotetest.EachServer(t, func(t *testing.T, s *remotetest.Running) {
 		var requests atomic.Int64
-		options := s.options()
+		options := placeAt(s)
 		honest := open(t, options)
 		options.Tries = 3
 		options.Transport = counted(&requests, func(_ int64, r *http.Request) (*http.Response, error) { return dropAnswer(r, 503) })
@@ -84,10 +85,10 @@ func TestServerErrorForEverIsRetryAndMayHaveStored(t *testing.T) {
 // TestTimeOutThenLateSuccess holds the first upload back until after the
 // second was stored.
 func TestTimeOutThenLateSuccess(t *testing.T) {
-	eachServer(t, func(t *testing.T, s *running) {
+	remotetest.EachServer(t, func(t *testing.T, s *remotetest.Running) {
 		var requests atomic.Int64
 		var late sync.WaitGroup
-		options := s.options()
+		options := placeAt(s)
 		options.Timeout = 2 * time.Second
 		release := make(chan struct{})
 		options.Transport = counted(&requests, func(n int64, r *http.Request) (*http.Response, error) {
@@ -136,9 +137,9 @@ func cutBody(r *http.Request, honest bool) *http.Request {
 }
 
 func TestUploadCutShortIsNeverStored(t *testing.T) {
-	eachServer(t, func(t *testing.T, s *running) {
+	remotetest.EachServer(t, func(t *testing.T, s *remotetest.Running) {
 		for _, honest := range []bool{true, false} {
-			options := s.options()
+			options := placeAt(s)
 			clean := open(t, options)
 			options.Tries = 2
 			options.Transport = trip(func(r *http.Request) (*http.Response, error) { return carryOn(cutBody(r, honest)) })
@@ -172,10 +173,10 @@ type failing struct{}
 func (failing) Read([]byte) (int, error) { return 0, io.ErrUnexpectedEOF }
 
 func TestDownloadCutShortIsTriedAgainAndNeverHandedOut(t *testing.T) {
-	eachServer(t, func(t *testing.T, s *running) {
+	remotetest.EachServer(t, func(t *testing.T, s *remotetest.Running) {
 		for _, honest := range []bool{true, false} {
 			var requests atomic.Int64
-			options := s.options()
+			options := placeAt(s)
 			must(t, open(t, options).Put(t.Context(), "head/a", content))
 			options.Transport = counted(&requests, func(n int64, r *http.Request) (*http.Response, error) {
 				if n == 2 {
@@ -208,7 +209,7 @@ func (w waiting) Read([]byte) (int, error) {
 func (waiting) Close() error { return nil }
 
 func TestServerThatStopsSendingDoesNotHoldTheExchange(t *testing.T) {
-	setKeys(t)
+	remotetest.SetKeys(t)
 	options := nowhere()
 	options.Timeout, options.Tries = 20*time.Millisecond, 2
 	options.Transport = trip(func(r *http.Request) (*http.Response, error) {
@@ -228,7 +229,7 @@ func TestServerThatStopsSendingDoesNotHoldTheExchange(t *testing.T) {
 }
 
 func TestEndOfTheContextEndsTheTries(t *testing.T) {
-	setKeys(t)
+	remotetest.SetKeys(t)
 	ctx, cancel := context.WithCancel(t.Context())
 	var requests atomic.Int64
 	options := nowhere()
