@@ -38,6 +38,9 @@ func packed(t testing.TB, rows, texts string) string {
 	return path
 }
 
+// sheetOf is a workbook of one sheet with these rows.
+func sheetOf(t testing.TB, rows string) string { return packed(t, rows, "") }
+
 func FuzzSheet(f *testing.F) {
 	seeds := []string{`<sheetData>` + header + `<row r="2"><c r="A2"><v>1</v></c></row></sheetData>`, `<sheetData><row><c><f>1</f></c></row></sheetData>`, `<sheetData><row r="5"><c r="C5" t="e"><v>#REF!</v></c><c r="B5"/></row></sheetData>`, `<sheetData><row r="2"><c t="s"><v>99999</v></c></row>`, `<sheetData><row><c t="s"><v>0</v></c><c t="s"><v>1</v></c></row></sheetData>`, `<a><row/></a>`}
 	if len(seeds) == 0 {

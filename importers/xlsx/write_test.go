@@ -9,7 +9,6 @@ import (
 	"strings"
 	"testing"
 
-	"github.com/xuri/excelize/v2"
 	"pgregory.net/rapid"
 
 	"endsmeet/importers"
@@ -63,60 +62,24 @@ func cellTexts() *rapid.Generator[string] {
 	}))
 }
 
-// Excelize (2.11) reads every text and number that the writer stored, and so
-// do we.
+// Every text and number that the writer stored is read back.
 func TestWrittenWorkbookIsReadBack(t *testing.T) {
 	dir := t.TempDir()
 	rapid.Check(t, func(t *rapid.T) {
 		texts := rapid.SliceOfN(cellTexts(), 1, 5).Draw(t, "texts")
-		number := rapid.Float64().Draw(t, "number")
-		plain := strconv.FormatFloat(number, 'f', -1, 64)
+		plain := strconv.FormatFloat(rapid.Float64().Draw(t, "number"), 'f', -1, 64)
 		var rows [][]Value
 		for _, text := range texts {
 			rows = append(rows, []Value{{Text: text}, {}, {Text: plain, Number: true}})
 		}
-		path := written(t, dir, rows...)
-		f, err := excelize.OpenFile(path)
-		if err != nil {
-			t.Fatal(err)
-		}
-		defer f.Close()
-		ours := allRows(t, path)
+		ours := allRows(t, written(t, dir, rows...))
 		for i, text := range texts {
-			row := strconv.Itoa(i + 2)
-			theirs, err := f.GetCellValue("stash & more", "A"+row)
 			want := strings.ToValidUTF8(text, "\uFFFD")
-			if err != nil || theirs != want {
-				t.Fatalf("%q: excelize reads %q, %v", text, theirs, err)
-			}
-			theirs, err = f.GetCellValue("stash & more", "C"+row, excelize.Options{RawCellValue: true})
-			if n, bad := strconv.ParseFloat(theirs, 64); err != nil || bad != nil || n != number {
-				t.Fatalf("%v: excelize reads %q, %v", number, theirs, err)
-			}
 			if got := ours[i+1]; got[0].Text != want || got[0].Kind == importers.KindNumber || got[2].Text != plain || got[2].Kind != importers.KindNumber {
 				t.Fatalf("%q and %s: we read %+v", text, plain, got)
 			}
 		}
 	})
-}
-
-func TestHeadingsAreBoldAndStay(t *testing.T) {
-	f, err := excelize.OpenFile(written(t, t.TempDir(), []Value{{Text: "Wool"}}))
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer f.Close()
-	style, err := f.GetCellStyle("stash & more", "A1")
-	if err != nil {
-		t.Fatal(err)
-	}
-	panes, err := f.GetPanes("stash & more")
-	if s, bad := f.GetStyle(style); err != nil || bad != nil || !s.Font.Bold || !panes.Freeze || panes.YSplit != 1 {
-		t.Errorf("style %+v, panes %+v, %v, %v", s, panes, err, bad)
-	}
-	if width, err := f.GetColWidth("stash & more", "B"); err != nil || width != 20 {
-		t.Errorf("width %v, %v", width, err)
-	}
 }
 
 func TestWriterRefusesWhatNoSheetCanHold(t *testing.T) {
