@@ -138,7 +138,7 @@ func (r *reader) constructionPutUp() {
 func (r *reader) countFrom() {
 	rec := &r.rec
 	if rec.LabelMass != nil && rec.LabelLength != nil {
-		if reading, err := r.cache.count(fmt.Sprintf("label %s / %s", *rec.LabelLength, *rec.LabelMass)); err == nil {
+		if reading, err := r.cache.count("label " + rec.LabelLength.Exact() + " / " + rec.LabelMass.Exact()); err == nil {
 			rec.Count = reading
 			return
 		}
@@ -156,7 +156,7 @@ func (r *reader) countFrom() {
 	if rec.Net == nil || rec.Length == nil || *rec.Net == 0 || *rec.Length == 0 {
 		return
 	}
-	if reading, err := r.cache.count(fmt.Sprintf("%s / %s", *rec.Length, *rec.Net)); err == nil {
+	if reading, err := r.cache.count(rec.Length.Exact() + " / " + rec.Net.Exact()); err == nil {
 		rec.Count = reading.From(measure.SourceUnknown)
 		rec.note("count", "worked out from the row's length and net mass")
 	}

@@ -25,6 +25,7 @@ var fieldAbout = map[string]string{
 	"fits.rest":            "the length below which a rest is of no use",
 	"maker":                "the name on cards",
 	"currency":             "the currency of prices",
+	"decimal":              "how you write decimals, comma or point; unset, 1.500 is asked about",
 	"doubt.count":          "standard uncertainty of a count known as such",
 	"doubt.label":          "of one from a label",
 	"doubt.weighed_sample": "of one from a weighed sample",

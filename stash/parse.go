@@ -217,7 +217,7 @@ func ParseCountFact(s string) (CountFact, error) {
 	if err != nil {
 		return CountFact{}, err
 	}
-	fact := CountFact{Count: reading.Count, Source: reading.Source, Written: Clean(notation), Doubt: doubt}
+	fact := CountFact{Count: reading.Count, Source: reading.Source, Written: Clean(reading.Written), Doubt: doubt}
 	if source != measure.SourceUnknown {
 		fact.Source = source
 	}

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"encoding/json"
 	"slices"
+	"strings"
 
 	"endsmeet/stash/fibre"
 	"endsmeet/stash/measure"
@@ -59,4 +60,10 @@ func sorted(words []string) []string {
 	out := slices.Clone(words)
 	slices.Sort(out)
 	return out
+}
+
+// Likeness is the same for two packages that may be one which was recorded twice:
+// of one yarn, lot, form and colour, that came in with one weight.
+func (f PackageFacts) Likeness(yarn string, received measure.Mass) string {
+	return strings.Join([]string{Fold(yarn), Fold(f.Lot), string(f.Form), Fold(f.Colour), received.Format(measure.Metric)}, "\x00")
 }

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"endsmeet/stash/measure"
+	"endsmeet/stash/written"
 )
 
 // Settings are the weaver's own figures and habits. Each has a name, a help
@@ -26,6 +27,7 @@ type Settings struct {
 	PeopleSync  bool           `json:"people.sync"`
 	Maker       string         `json:"maker"`
 	Currency    string         `json:"currency"`
+	Decimal     string         `json:"decimal"`
 	// Fits are the weights of what the search ranks by; only their proportions
 	// matter. RestUse is the length below which a rest is of no use.
 	FitsSize int            `json:"fits.weight.size"`
@@ -63,6 +65,7 @@ var plainSettings = []Field{
 	weightField("fits.weight.rest", "10"), weightField("fits.weight.lots", "10"), lengthField("fits.rest", "25m"),
 	{Name: "maker", Help: "any name", Parse: text},
 	{Name: "currency", Help: "EUR", Parse: text},
+	choiceField("decimal", "comma", written.StylePoint.String(), written.StyleComma.String()),
 }
 
 // parseStep reads the step of a scale, which is more than nothing.

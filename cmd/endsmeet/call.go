@@ -9,12 +9,14 @@ import (
 	"io"
 	"os"
 	"strings"
+	"sync"
 
 	"github.com/urfave/cli/v2"
 
 	"endsmeet/stash"
 	"endsmeet/stash/measure"
 	"endsmeet/stash/sqlite"
+	"endsmeet/stash/written"
 )
 
 // call is one run of a command: its options and arguments, the environment
@@ -49,8 +51,20 @@ func action(e *environment, least, most int, do func(*call) error) cli.ActionFun
 			return err
 		}
 		defer k.close()
+		written.SetHabit(sync.OnceValue(k.decimals))
 		return do(k)
 	}
+}
+
+// decimals is how the weaver writes them, by the setting; unknown where they have
+// not said, or no stash can be looked at.
+func (k *call) decimals() (style written.Style) {
+	_ = sqlite.Peek(k.ctx, k.env.stashPath(k.String("stash")), func(tx *sqlite.Tx) error {
+		settings, err := tx.Settings()
+		style = written.ParseStyle(settings.Decimal)
+		return err
+	})
+	return style
 }
 
 // canRehearse refuses --dry-run for commands that write elsewhere than in the

@@ -5,7 +5,6 @@ import (
 	"slices"
 	"strings"
 
-	"github.com/agext/levenshtein"
 	"github.com/urfave/cli/v2"
 
 	"endsmeet/planner/verdict"
@@ -56,7 +55,7 @@ func nearPerson(tx *sqlite.Tx, name string) error {
 	}
 	for _, p := range all {
 		for _, known := range append([]string{p.Name}, strings.Fields(p.Name)...) {
-			near := func(word string) bool { return nearName(word, known) }
+			near := func(word string) bool { return stash.NearName(word, known) }
 			if near(name) || slices.ContainsFunc(strings.Fields(name), near) {
 				return stash.Refuse(stash.CodeAmbiguous, "Type the name as `endsmeet person list` has it; if it is somebody else add --new.",
 					"%q is nearly the name of a recorded person", stash.Clean(name))
@@ -64,14 +63,6 @@ func nearPerson(tx *sqlite.Tx, name string) error {
 		}
 	}
 	return nil
-}
-
-// nearName says whether two names differ by a slip: one letter in four, at most
-// two.
-func nearName(a, b string) bool {
-	a, b = strings.ToLower(strings.TrimSpace(a)), strings.ToLower(strings.TrimSpace(b))
-	least := min(len([]rune(a)), len([]rune(b)))
-	return least >= 4 && levenshtein.Distance(a, b, nil) <= min(2, max(1, least/4))
 }
 
 // handOver asks the gate whether a package may reach whom it is handed to, and

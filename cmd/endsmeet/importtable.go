@@ -36,6 +36,7 @@ type tableImport struct {
 	// reweighed counts the packages whose weight the sheet has changed.
 	reweighed int
 	perYarn   map[stash.YarnID]int // packages of each yarn before the import, once counted
+	alike     *importAlike
 }
 
 // importTable takes in a table of yarns.
@@ -116,6 +117,9 @@ func (im *tableImport) prepare() error {
 		return err
 	}
 	if im.tags, err = tagsOf(im.tx); err != nil {
+		return err
+	}
+	if im.alike, err = newImportAlike(im.tx, yarns); err != nil {
 		return err
 	}
 	return im.readTagged()
@@ -230,6 +234,9 @@ func (im *tableImport) add(e *intake.Entry) error {
 	}
 	e.Remark(placed.Differs)
 	for i := range e.Packages {
+		if err := im.alike.newPackage(e, placed.Name, i); err != nil {
+			return err
+		}
 		if err := im.receive(e, i); err != nil {
 			return err
 		}
@@ -249,6 +256,7 @@ func (im *tableImport) placeYarn(e *intake.Entry) (intake.Placed, error) {
 	}
 	if placed.New {
 		im.report.NewYarns++
+		im.alike.newYarn(e, placed.Name)
 		name, err := stash.Value(stash.WhatYarn, "name", shortName(placed.Name))
 		if err != nil {
 			return placed, err

@@ -7,7 +7,6 @@ import (
 	"slices"
 	"strings"
 	"time"
-	"unicode"
 
 	"github.com/urfave/cli/v2"
 
@@ -122,22 +121,14 @@ func nearYarn(tx *sqlite.Tx, name string) error {
 			}
 		}
 	}
+	var known stash.Names
 	for _, y := range yarns {
-		if nearName(name, y.Name) && digitsOf(name) == digitsOf(y.Name) {
-			return stash.Refuse(stash.CodeAmbiguous, fmt.Sprintf("did you mean %q? For another yarn add --new", y.Name), "there is no yarn %q yet", name)
-		}
+		known.Add(y.Name)
+	}
+	if near, ok := known.Near(name); ok {
+		return stash.Refuse(stash.CodeAmbiguous, fmt.Sprintf("did you mean %q? For another yarn add --new", near), "there is no yarn %q yet", name)
 	}
 	return err
-}
-
-// digitsOf gives the digits of a name: yarn 1 and yarn 2 are two.
-func digitsOf(name string) string {
-	return strings.Map(func(r rune) rune {
-		if unicode.IsDigit(r) {
-			return r
-		}
-		return -1
-	}, name)
 }
 
 func (k *call) agree(tx *sqlite.Tx, y stash.Yarn, fields stash.Fields) error {

@@ -178,7 +178,36 @@ func (k *call) setTarget(tx *sqlite.Tx, t target, ofPackage, ofYarn stash.Fields
 	if len(ofYarn) == 0 {
 		return nil
 	}
+	if err := k.renameYarn(tx, t.yarn, ofYarn); err != nil {
+		return err
+	}
 	return k.setFacts(tx, stash.WhatYarn, stash.Subject(t.yarn.ID), ofYarn)
+}
+
+// renameYarn refuses the name of another yarn, and tells of one that is nearly it.
+func (k *call) renameYarn(tx *sqlite.Tx, y stash.Yarn, fields stash.Fields) error {
+	if fields["name"] == nil {
+		return nil
+	}
+	yarns, err := tx.Yarns()
+	if err != nil {
+		return err
+	}
+	name := unquoted(fields["name"])
+	var known stash.Names
+	for _, other := range yarns {
+		if other.ID == y.ID {
+			continue
+		}
+		if stash.Fold(other.Name) == stash.Fold(name) {
+			return stash.Refuse(stash.CodeRefused, "if they are one, for each item of it: "+stash.Command("set", "ITEM", "yarn="+other.Name), "%s is the name of another yarn", other.Name)
+		}
+		known.Add(other.Name)
+	}
+	if near, ok := known.Near(name); ok {
+		k.note("%s is nearly the name of %s, which stays another yarn", stash.Clean(name), near)
+	}
+	return nil
 }
 
 // bearable refuses a tare above the gross that was weighed.

@@ -155,7 +155,7 @@ func (p *parser) packages(piece Piece) (bool, error) {
 	if _, ok := importers.CanonicalForm(words[len(words)-1]); !ok || len(words) > 3 {
 		return false, nil
 	}
-	read, err := importers.ParsePackages(piece.Text, written.StylePoint)
+	read, err := importers.ParsePackages(piece.Text, written.StyleUnknown)
 	if err != nil || read.Note != "" {
 		return false, nil
 	}

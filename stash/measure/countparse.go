@@ -7,6 +7,8 @@ import (
 	"regexp"
 	"strings"
 	"sync"
+
+	"endsmeet/stash/written"
 )
 
 // yarn is a count on its way to a Reading: exact, with what was written.
@@ -46,10 +48,10 @@ var sourceOf = map[string]Source{"sample": WeighedSample, "balance": Balance}
 // The error is a *BaseNeeded when the base is not written, an *OrderNeeded
 // when either number may be the ply, and an *Error otherwise.
 func ParseCount(s string) (Reading, error) {
-	written := strings.Join(strings.Fields(s), " ")
-	body, source := written, SourceUnknown
-	if m := sourceWord().FindStringSubmatch(written); m != nil {
-		body = written[len(m[0]):]
+	text := strings.Join(strings.Fields(s), " ")
+	body, source := text, SourceUnknown
+	if m := sourceWord().FindStringSubmatch(text); m != nil {
+		body = text[len(m[0]):]
 		if source = sourceOf[lower(m[1])]; source == SourceUnknown {
 			_ = source.UnmarshalText([]byte(m[1])) // the pattern holds known words only
 		}
@@ -71,7 +73,9 @@ func ParseCount(s string) (Reading, error) {
 	if source != SourceUnknown {
 		r = r.From(source)
 	}
-	r.Written = written
+	if r.Written = text; written.TwoWays(body) && written.Habit() != written.StyleUnknown {
+		r.Written = r.Count.String() // others have other habits
+	}
 	return r, nil
 }
 
@@ -100,7 +104,7 @@ func parseYarn(body string) (yarn, error) {
 	if err != nil {
 		return yarn{}, err
 	}
-	size, err := parseSize(number)
+	size, err := parseSize(base, number)
 	if err != nil {
 		return yarn{}, err
 	}

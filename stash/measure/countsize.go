@@ -106,8 +106,8 @@ var fibreWords = map[string]bool{
 
 func namesFibre(word string) bool { return fibreWords[lower(strings.TrimSpace(word))] }
 
-// parseSize reads the numbers of a count.
-func parseSize(number string) (size, error) {
+// parseSize reads the numbers of a count in a base.
+func parseSize(base Base, number string) (size, error) {
 	out := size{written: number}
 	if rest, ok := strings.CutPrefix(number, "R "); ok {
 		out.resultant, number = true, rest
@@ -122,27 +122,30 @@ func parseSize(number string) (size, error) {
 	number = strings.TrimSpace(number)
 	var err error
 	if m := pairForm().FindStringSubmatch(number); m != nil {
-		if out.second, err = countNumber(m[2]); err != nil {
+		if out.second, err = countNumber(base, m[2]); err != nil {
 			return size{}, err
 		}
 		number = m[1]
 	}
-	out.first, err = countNumber(number)
+	out.first, err = countNumber(base, number)
 	if err == nil && out.second != nil && out.plies > 0 {
 		err = &Error{Input: out.written, Problem: "has plies twice", Hint: "write Ne 8 x2 or 8/2 Ne"}
 	}
 	return out, err
 }
 
-// countNumber reads a number above zero and nothing else.
-func countNumber(number string) (*big.Rat, error) {
-	s := &scanner{in: number}
+// countNumber reads a number above zero and nothing else. A length for a mass goes
+// into the thousands, as other lengths do.
+func countNumber(base Base, number string) (*big.Rat, error) {
+	s := &scanner{in: number, amount: base >= BaseYdPerLb && base <= BaseMPer100g}
 	if s.done() {
 		return nil, s.fail(0, "a number is wanted", kinds[kindCount].units)
 	}
 	n, err := s.number()
 	if err != nil {
-		err.(*Error).Hint = kinds[kindCount].units
+		if e := err.(*Error); !s.amount {
+			e.Hint = kinds[kindCount].units
+		}
 		return nil, err
 	}
 	if s.space(); !s.done() {

@@ -87,7 +87,7 @@ func TestParseMassRefuses(t *testing.T) {
 		{"0.0001 mg", "is less than a milligram"},
 		{"0.0005 g", "is less than a milligram"}, // half to even gives nothing
 		{"1,200 g", "write 1200, or 1.2000"},
-		{"1.200,5 g", "second decimal point"},
+		{"1.20,5 g", "second decimal point"}, {"1.200,5.1 g", "second decimal point"}, {"1,2,3 g", "second decimal point"},
 		{"3oz 1lb", "from large to small"},
 		{"1g 1g", "from large to small"},
 		{"5 gr", "grams to some and grains to others"},

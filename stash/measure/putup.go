@@ -55,7 +55,7 @@ func looksPutUp(tail string) bool {
 
 // exactly reads a whole text as one quantity, unrounded.
 func exactly(text string, want kind) (*big.Rat, error) {
-	return (&scanner{in: text}).quantity(want)
+	return (&scanner{in: text, amount: true}).quantity(want)
 }
 
 // putUp makes the count of a length in mm and a mass in mg: mg/km.

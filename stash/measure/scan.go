@@ -126,11 +126,13 @@ func (s *scanner) groupFollows(start int) bool {
 	return !s.digitAt(next) && !strings.HasPrefix(s.in[min(next, len(s.in)):], "/")
 }
 
-// decimalTail reads a point or comma and the digits behind it.
+// decimalTail reads a point or comma and the digits behind it, more of them where
+// some mark thousands: 1.234,5.
 func (s *scanner) decimalTail(start int, whole string) (*big.Rat, bool, error) {
 	if s.done() || !strings.ContainsRune(".,", rune(s.in[s.pos])) || !s.digitAt(s.pos+1) {
 		return nil, false, nil
 	}
+	second := s.pos
 	sign := s.in[s.pos : s.pos+1]
 	s.pos++
 	tail := s.digits()
@@ -138,12 +140,27 @@ func (s *scanner) decimalTail(start int, whole string) (*big.Rat, bool, error) {
 	case len(whole)+len(tail) > maxDigits:
 		return nil, false, s.fail(start, "has too many digits", "")
 	case !s.done() && strings.ContainsRune(".,", rune(s.in[s.pos])) && s.digitAt(s.pos+1):
-		return nil, false, s.fail(s.pos, "has a second decimal point", "write the number without thousands separators")
-	case (sign == "," || s.amount) && written.Evidence(whole+sign+tail) == written.StyleUnknown:
+		return s.separated(start, second)
+	case written.Evidence(whole+sign+tail) != written.StyleUnknown || sign == "." && !s.amount:
+	case written.Habit() == written.StyleUnknown:
 		return nil, false, s.fail(start, "the "+map[string]string{",": "comma", ".": "point"}[sign]+" may mark thousands or decimals",
-			"write "+whole+tail+", or "+whole+"."+tail+"0")
+			"write "+whole+tail+", or "+whole+"."+tail+"0; `endsmeet config decimal=point`, or comma, settles it")
+	case (written.Habit() == written.StylePoint) != (sign == "."):
+		whole, tail = whole+tail, "0"
 	}
 	value, ok := new(big.Rat).SetString("0" + whole + "." + tail)
+	return value, ok, nil
+}
+
+// separated reads a number with several points and commas, from its start.
+func (s *scanner) separated(start, first int) (*big.Rat, bool, error) {
+	digits := written.Numeral(s.in[start:])
+	plain, err := written.Plain(digits)
+	if err != nil || len(digits) > maxDigits {
+		return nil, false, s.fail(first, "has a second decimal point", "write the number without thousands separators")
+	}
+	s.pos = start + len(digits)
+	value, ok := new(big.Rat).SetString(plain)
 	return value, ok, nil
 }
 

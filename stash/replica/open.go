@@ -114,21 +114,13 @@ func (q *questions) yarns() error {
 		return err
 	}
 	q.yarn = map[stash.YarnID]stash.Yarn{}
-	first := map[string]stash.Yarn{}
 	for _, y := range yarns {
 		q.yarn[y.ID] = y
 		if err := q.disputed(stash.WhatYarn, stash.Subject(y.ID), y.Name, y.Disputed); err != nil {
 			return err
 		}
-		key := strings.ToLower(strings.Join(strings.Fields(y.Name), " "))
-		if other, twice := first[key]; twice {
-			q.add("duplicate", stash.WhatYarn, stash.Subject(y.ID), y.Name, fmt.Sprintf("two yarns are called so (%s, %s); they may be one", other.ID[:6], y.ID[:6]),
-				stash.Command("set", string(y.ID[:6]), "name=OTHER")+", or leave them")
-		} else {
-			first[key] = y
-		}
 	}
-	return nil
+	return q.oneYarn(yarns)
 }
 
 func (q *questions) packages() error {
@@ -189,33 +181,22 @@ func (q *questions) sameTwice(p stash.Package, same map[string]stash.Package) er
 	if p.Retired || p.Received == 0 {
 		return nil
 	}
-	key := fmt.Sprint(strings.ToLower(q.yarn[p.Yarn].Name), p.Lot, p.Form, p.Colour, p.Received, p.Arrived.UTC().Format("2006-01-02"), p.Note)
+	key := p.Likeness(q.yarn[p.Yarn].Name, p.Received) + p.Arrived.UTC().Format("2006-01-02") + p.Note
 	other, twice := same[key]
 	if !twice {
 		same[key] = p
 		return nil
 	}
-	mine, err := q.receivedBy(p)
+	mine, err := q.lane(stash.Subject(p.ID), stash.KindReceive)
 	if err != nil {
 		return err
 	}
-	theirs, err := q.receivedBy(other)
+	theirs, err := q.lane(stash.Subject(other.ID), stash.KindReceive)
 	if err == nil && mine != theirs {
 		q.add("duplicate", stash.WhatPackage, stash.Subject(p.ID), p.Label(), fmt.Sprintf("%s is just like it and came the same day on another machine; they may be one", other.Label()),
 			stash.Command("retire --leftover lost", p.Label())+" if they are one, "+stash.Command("set", p.Label(), "note=another one")+" if they are two")
 	}
 	return err
-}
-
-// receivedBy is the lane on which a package came in.
-func (q *questions) receivedBy(p stash.Package) (stash.Lane, error) {
-	past, err := q.tx.History(stash.Subject(p.ID))
-	for _, e := range past {
-		if e.Kind == stash.KindReceive && !e.Undone {
-			return e.Lane, err
-		}
-	}
-	return "", err
 }
 
 func (q *questions) projects() error {

@@ -92,14 +92,21 @@ func spacedThousands(digits, after string) (string, string) {
 	return digits, after
 }
 
+// Plain turns digits with the separators of thousands and decimals into a plain
+// decimal.
+func Plain(digits string) (string, error) { return plainDecimal(digits, StyleUnknown) }
+
 // plainDecimal turns digits with separators into a plain decimal.
 func plainDecimal(digits string, style Style) (string, error) {
 	proof := Evidence(digits)
+	if strings.ContainsAny(digits, ".,") && proof == StyleUnknown && style == StyleUnknown {
+		style = Habit()
+	}
 	if strings.ContainsAny(digits, ".,") {
 		switch {
 		case proof == StyleUnknown && style == StyleUnknown:
 			return "", Fault("a comma or point that can be read in two ways",
-				"say how this file writes decimals: --decimal comma or --decimal point")
+				"say how this file writes decimals: --decimal comma or --decimal point; or how you do: endsmeet config decimal=comma")
 		case proof != StyleUnknown && style != StyleUnknown && proof != style:
 			return "", Fault("written with another decimal sign than the rest of the file", "write decimals with a "+style.String())
 		case proof == StyleUnknown:

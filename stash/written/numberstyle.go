@@ -1,6 +1,9 @@
 package written
 
-import "strings"
+import (
+	"strings"
+	"sync/atomic"
+)
 
 // Style says how a file writes numbers.
 type Style uint8
@@ -59,6 +62,38 @@ func oneSeparator(digits, sep string, decimal, grouping Style) Style {
 		return StyleUnknown
 	}
 	return decimal
+}
+
+// habit says how the person at the keyboard writes decimals, as a locale would.
+var habit atomic.Pointer[func() Style]
+
+// SetHabit gives what is asked for the habit of the person at the keyboard. It is
+// asked only about a number that can be read in two ways.
+func SetHabit(ask func() Style) { habit.Store(&ask) }
+
+// Habit is how the person at the keyboard writes decimals, StyleUnknown where they
+// have not said.
+func Habit() Style {
+	if ask := habit.Load(); ask != nil {
+		return (*ask)()
+	}
+	return StyleUnknown
+}
+
+// TwoWays says whether a number in a text can be read in two ways.
+func TwoWays(text string) bool {
+	for text != "" {
+		i := strings.IndexAny(text, "0123456789")
+		if i < 0 {
+			return false
+		}
+		digits := Numeral(text[i:])
+		if strings.ContainsAny(digits, ".,") && Evidence(digits) == StyleUnknown {
+			return true
+		}
+		text = text[i+len(digits):]
+	}
+	return false
 }
 
 // Numeral returns the leading digits, points and commas of text, without a

@@ -1,0 +1,69 @@
+package stash
+
+import (
+	"math/bits"
+	"strings"
+	"unicode"
+
+	"github.com/agext/levenshtein"
+)
+
+// NearName says whether two names differ by a slip: one letter in four, at most
+// two. It is the one rule of when a name that is new is asked about.
+func NearName(a, b string) bool {
+	a, b = Fold(a), Fold(b)
+	least := min(len([]rune(a)), len([]rune(b)))
+	return least >= 4 && levenshtein.Distance(a, b, nil) <= min(2, max(1, least/4))
+}
+
+// Names knows names of yarns, and finds those that differ from another by a slip.
+// The zero value knows none.
+type Names struct {
+	byLength map[int][]knownName
+}
+
+// knownName is a name with a mark for each of its letters: a slip changes two of
+// them at most.
+type knownName struct {
+	name, digits string
+	letters      uint64
+}
+
+func nameKnown(name string) knownName {
+	k := knownName{name: Fold(name)}
+	for _, r := range k.name {
+		k.letters |= 1 << (uint32(r) % 64)
+		if unicode.IsDigit(r) {
+			k.digits += string(r)
+		}
+	}
+	return k
+}
+
+// Add makes a name known.
+func (n *Names) Add(name string) {
+	if n.byLength == nil {
+		n.byLength = map[int][]knownName{}
+	}
+	length := len([]rune(Fold(name)))
+	k := nameKnown(name)
+	k.name = strings.TrimSpace(name)
+	n.byLength[length] = append(n.byLength[length], k)
+}
+
+// Near is a known name that differs from another by a slip, the first that was
+// made known. The same name is not near, and digits are no slip: yarn 1 and
+// yarn 2 are two.
+func (n *Names) Near(name string) (string, bool) {
+	k := nameKnown(name)
+	length := len([]rune(k.name))
+	for _, l := range []int{length, length - 1, length + 1, length - 2, length + 2} {
+		for _, other := range n.byLength[l] {
+			few := bits.OnesCount64(k.letters^other.letters) <= 4
+			if few && other.digits == k.digits && Fold(other.name) != k.name && NearName(k.name, other.name) {
+				return other.name, true
+			}
+		}
+	}
+	return "", false
+}
