@@ -13,7 +13,6 @@ const (
 	HemGroupEnds  = 4  // ends in one hem-stitched group
 	HemGroupPicks = 2  // picks that one group takes in
 	HemPicks      = 10 // picks that open and close the piece, inside the stitching
-	TwistGroups   = 2  // groups twisted together into one bunch of fringe
 )
 
 // EdgeQuestion asks whether the ends come out even at the edges.
@@ -23,22 +22,24 @@ type EdgeQuestion struct {
 	Repeat         int          // ends of the pattern repeat; 0 means 1
 	Balance        int          // ends after the last repeat that make it symmetrical
 	Group          int          // g: ends in one hem-stitched group; 0 means HemGroupEnds
-	GroupsPerBunch int          // k: groups twisted into one bunch; 0 means TwistGroups
+	GroupPicks     int          // picks that one hem-stitched group takes in; 0 means HemGroupPicks
+	GroupsPerBunch int          // k: groups made into one bunch; 0 means as the kind of End usually has, two where it is raw
 	Fixed          bool         // the ends are on the loom: do not offer other counts
 	Sett           measure.Sett // for the widths; 0 leaves them unknown, at zero
 	DrawIn         measure.Ratio
 	WetWidth       measure.Ratio
-	Twist          Twist // for the length to cut
+	End            End // for the length to cut
 }
 
 // EdgeAnswer is how the ends divide.
 type EdgeAnswer struct {
 	EdgeCount
+	Kind        FringeKind     // what is done to the bunches
 	SpareGroups int            // whole groups beyond the last bunch
 	SpareEnds   int            // ends beyond the last whole group
 	Even        bool           // repeat, groups and bunches all come out
 	RepeatEven  bool           // repeat and balance come out
-	FringeCut   measure.Length // raw fringe to leave on each side; zero if no twisted length is given
+	FringeCut   measure.Length // raw fringe to leave; zero if none hangs, or it is left as it is cut
 	Stitching   string         // how hem-stitching is commonly done over these groups
 	Layouts     []Layout       // ways to bunch these ends, the first is the one to prefer
 	Nearest     []EdgeCount    // good counts next below and next above; none if Even or Fixed
@@ -63,9 +64,11 @@ func Edges(q EdgeQuestion) (EdgeAnswer, error) {
 	a.SpareGroups = a.Groups % q.GroupsPerBunch
 	a.RepeatEven = q.repeats(q.Ends)
 	a.Even = q.good(q.Ends)
-	a.FringeCut = EdgePlan{Twist: q.Twist}.RawFringe()
+	if a.Kind = q.End.kind(); a.Kind != Raw {
+		a.FringeCut = q.End.Raw()
+	}
 	a.Stitching = fmt.Sprintf("weave %d picks, hem-stitch over groups of %d ends and %d picks; at the other end stitch after %d picks too (common practice, no source)",
-		HemPicks, q.Group, HemGroupPicks, HemPicks)
+		HemPicks, q.Group, q.GroupPicks, HemPicks)
 	a.Layouts = q.layouts()
 	if !a.Even && !q.Fixed {
 		a.Nearest = q.nearest()
@@ -73,24 +76,42 @@ func Edges(q EdgeQuestion) (EdgeAnswer, error) {
 	return a, nil
 }
 
-// Edges asks for the edges of what n needs, in groups of so many ends and
-// bunches of so many groups (0 for the usual ones). The error is an
-// [InputErrors].
-func (n Needs) Edges(group, perBunch int, fixed bool) (EdgeAnswer, error) {
+// Grouping is how the ends of a warp are grouped at an edge; zero is the usual number.
+type Grouping struct {
+	Ends, Picks int  // of one group
+	PerBunch    int  // groups made into one bunch
+	Fixed       bool // the ends are on the loom: do not offer other counts
+}
+
+// Usual is the grouping with the usual numbers where it says none.
+func (g Grouping) Usual() Grouping {
+	if g.Ends == 0 {
+		g.Ends = HemGroupEnds
+	}
+	if g.Picks == 0 {
+		g.Picks = HemGroupPicks
+	}
+	return g
+}
+
+// Edges asks for an end of each piece of what n needs. The error is an [InputErrors].
+func (n Needs) Edges(end End, g Grouping) (EdgeAnswer, error) {
 	s := n.Spec
 	return Edges(EdgeQuestion{
 		Ends: n.Threaded, Floats: s.Ends.Floats, Repeat: s.Ends.Modulus,
-		Group: group, GroupsPerBunch: perBunch, Fixed: fixed,
-		Sett: s.Cloth.Sett, DrawIn: s.Losses.DrawIn, WetWidth: s.Losses.WetWidth, Twist: s.Edges.Twist,
+		Group: g.Ends, GroupPicks: g.Picks, GroupsPerBunch: g.PerBunch, Fixed: g.Fixed,
+		Sett: s.Cloth.Sett, DrawIn: s.Losses.DrawIn, WetWidth: s.Losses.WetWidth, End: end,
 	})
 }
 
 // filled replaces the zero values that have a meaning.
 func (q EdgeQuestion) filled() EdgeQuestion {
+	usual := Grouping{Ends: q.Group, Picks: q.GroupPicks}.Usual()
+	q.Group, q.GroupPicks = usual.Ends, usual.Picks
 	for _, d := range []struct {
 		v     *int
 		usual int
-	}{{&q.Repeat, 1}, {&q.Group, HemGroupEnds}, {&q.GroupsPerBunch, TwistGroups}} {
+	}{{&q.Repeat, 1}, {&q.GroupsPerBunch, q.End.usualGroups()}} {
 		if *d.v == 0 {
 			*d.v = d.usual
 		}
@@ -110,14 +131,12 @@ func (q EdgeQuestion) faults() InputErrors {
 	within("repeat", int64(q.Repeat), 0, maxEnds, "leave it out if there is no repeat")
 	within("balance", int64(q.Balance), 0, maxEnds, "the ends after the last repeat")
 	within("group", int64(q.Group), 0, 1000, "four is usual (common practice, no source)")
-	within("groups_per_bunch", int64(q.GroupsPerBunch), 0, 100, "two is usual (common practice, no source)")
+	within("group_picks", int64(q.GroupPicks), 0, 1000, "two is usual (common practice, no source)")
+	within("groups_per_bunch", int64(q.GroupsPerBunch), 0, 100, "two are twisted, three braided (common practice, no source)")
 	within("sett", int64(q.Sett), 0, maxSett, "leave it out if the widths do not matter")
 	within("draw_in", int64(q.DrawIn), 0, maxLoss-1, "a share of the reed width")
 	within("wet_width", int64(q.WetWidth), 0, maxLoss-1, "a share of the width before")
-	within("twist.loss", int64(q.Twist.Loss), 0, maxLoss-1, "15 to 25 % is a start (common practice, no source)")
-	for _, l := range []measure.Length{q.Twist.Finished, q.Twist.Knot, q.Twist.Trim} {
-		within("twist", int64(l), 0, maxLength, "give lengths above zero")
-	}
+	bad = append(bad, q.End.faults("end")...)
 	if q.Floats != 0 && q.Floats != 2 {
 		bad = append(bad, InputError{"floats", "must be 0 or 2", "one floating selvedge on each side, or none"})
 	}

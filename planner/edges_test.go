@@ -100,14 +100,14 @@ func TestRepeatAndBalance(t *testing.T) {
 // The figures of loss and trim are common practice, no source .
 func TestFringeCutForTwist(t *testing.T) {
 	q := stripes(136)
-	q.Twist = Twist{Finished: 10 * cm, Loss: 20 * measure.Percent, Knot: 2 * cm, Trim: 1 * cm}
+	q.End.Twist = Twist{Finished: 10 * cm, Loss: 20 * measure.Percent, Knot: 2 * cm, Trim: 1 * cm}
 	if got := mustEdges(t, q).FringeCut; got != 163 { // 130 / 0.8 = 162.5
 		t.Errorf("cut %d mm, want 163", got)
 	}
 }
 
 func TestEdgesOfNeeds(t *testing.T) {
-	a, err := mustNeed(t, towels()).Edges(0, 0, false)
+	a, err := mustNeed(t, towels()).Edges(End{}, Grouping{})
 	if err != nil || !a.Even || a.Ends != 440 || a.Bunches != 55 || a.FinishedWidth != 484 {
 		t.Errorf("440 ends: %+v, %v", a, err)
 	}
@@ -115,17 +115,17 @@ func TestEdgesOfNeeds(t *testing.T) {
 
 func TestEdgesRefuse(t *testing.T) {
 	for field, q := range map[string]EdgeQuestion{
-		"ends":             {Ends: 0},
-		"floats":           {Ends: 8, Floats: 1},
-		"repeat":           {Ends: 8, Repeat: -1},
-		"balance":          {Ends: 8, Balance: -1},
-		"group":            {Ends: 8, Group: -4},
-		"groups_per_bunch": {Ends: 8, GroupsPerBunch: -1},
-		"sett":             {Ends: 8, Sett: -1},
-		"draw_in":          {Ends: 8, DrawIn: measure.Whole},
-		"wet_width":        {Ends: 8, WetWidth: measure.Whole},
-		"twist.loss":       {Ends: 8, Twist: Twist{Finished: cm, Loss: measure.Whole}},
-		"twist":            {Ends: 8, Twist: Twist{Finished: -cm}},
+		"ends":               {Ends: 0},
+		"floats":             {Ends: 8, Floats: 1},
+		"repeat":             {Ends: 8, Repeat: -1},
+		"balance":            {Ends: 8, Balance: -1},
+		"group":              {Ends: 8, Group: -4},
+		"groups_per_bunch":   {Ends: 8, GroupsPerBunch: -1},
+		"sett":               {Ends: 8, Sett: -1},
+		"draw_in":            {Ends: 8, DrawIn: measure.Whole},
+		"wet_width":          {Ends: 8, WetWidth: measure.Whole},
+		"end.twist.loss":     {Ends: 8, End: End{Twist: Twist{Finished: cm, Loss: measure.Whole}}},
+		"end.twist.finished": {Ends: 8, End: End{Twist: Twist{Finished: -cm}}},
 	} {
 		_, err := Edges(q)
 		refuses(t, field, err)

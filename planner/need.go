@@ -9,7 +9,7 @@ type Needs struct {
 
 	RelaxedLength measure.Length // Lr: one piece off the loom, before wet finishing
 	TapeLength    measure.Length // Lt: weave until the tape, under tension, reads this
-	RawFringe     measure.Length // F
+	RawFringe     measure.Length // F, of the end woven first
 	WarpEnd       measure.Length // l: length of every end
 
 	ReedWanted    measure.Length // Wr: width in the reed that the finished width asks for
@@ -109,7 +109,7 @@ func (s Spec) lengths(n *Needs) {
 	n.FinishedLength = s.Size.Length
 	n.RelaxedLength = measure.Length(s.relaxing().ceil(woven))
 	n.TapeLength = measure.Length(s.taping().ceil(woven))
-	n.RawFringe = s.Edges.RawFringe()
+	n.RawFringe = s.Edges.Start().Raw()
 	n.Picks = int(s.picking().ceil(woven))
 	n.Warp = s.warpLines()
 	n.WarpEnd = total(n.Warp)

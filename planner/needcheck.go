@@ -119,7 +119,6 @@ func (s Spec) lossFaults() InputErrors {
 	}
 	below("losses.warp_take_up", l.WarpTakeUp, most, jam)
 	below("losses.weft_take_up", l.WeftTakeUp, most, jam)
-	below("edges.twist.loss", s.Edges.Twist.Loss, maxLoss, share)
 	return bad
 }
 
@@ -130,9 +129,7 @@ func (s Spec) lengthFaults() InputErrors {
 		field string
 		v     measure.Length
 	}{
-		{"edges.fringe", s.Edges.Fringe}, {"edges.hem", s.Edges.Hem},
-		{"edges.twist.finished", s.Edges.Twist.Finished}, {"edges.twist.knot", s.Edges.Twist.Knot},
-		{"edges.twist.trim", s.Edges.Twist.Trim}, {"weft.overlap", s.Weft.Overlap},
+		{"edges.hem", s.Edges.Hem}, {"weft.overlap", s.Weft.Overlap},
 		{"loom.front", s.Loom.Front}, {"loom.back", s.Loom.Back}, {"loom.sample", s.Loom.Sample},
 		{"loom.margin", s.Loom.Margin}, {"loom.header_warp", s.Loom.HeaderWarp}, {"loom.header_weft", s.Loom.HeaderWeft}, {"loom.gap", s.Loom.Gap},
 		{"limits.loom_width", s.Limits.LoomWidth}, {"limits.reed_width", s.Limits.ReedWidth}, {"limits.max_warp", s.Limits.MaxWarp},
@@ -169,17 +166,17 @@ func (s Spec) countFaults() InputErrors {
 func (s Spec) edgeFaults() InputErrors {
 	var bad InputErrors
 	e := s.Edges
-	if e.Twist.Finished > 0 && e.Fringe > 0 {
-		bad = append(bad, InputError{"edges.fringe", "is given raw and twisted", "give the twisted length or the raw length"})
+	bad = append(bad, e.Start().faults("edges")...)
+	if e.Other != nil {
+		bad = append(bad, e.Other.faults("edges.other")...)
 	}
-	if e.Twist.Finished == 0 && e.Twist.Knot+e.Twist.Trim > 0 {
-		bad = append(bad, InputError{"edges.twist.finished", "is missing, but knot or trim is given", "say how long the twisted fringe shall hang"})
+	if len(bad) > 0 {
+		return bad
 	}
-	if e.Hem > 0 && (e.Fringe > 0 || e.Twist.Finished > 0) {
+	if e.Hem > 0 && e.Start().Raw() > 0 && e.Last().Raw() > 0 {
 		bad = append(bad, InputError{"edges.hem", "is given beside a fringe", "choose a hem or a fringe"})
 	}
-	sound := e.Twist.Loss >= 0 && e.Twist.Loss < maxLoss && e.Twist.Finished >= 0 && e.Twist.Knot >= 0 && e.Twist.Trim >= 0
-	if sound && s.Loom.Gap > 0 && s.Pieces > 1 && s.Loom.Gap < 2*e.RawFringe() {
+	if s.Loom.Gap > 0 && s.Pieces > 1 && s.Loom.Gap < e.Fringes() {
 		bad = append(bad, InputError{"loom.gap", "is shorter than two raw fringes", "leave it out to get two fringes"})
 	}
 	return bad

@@ -13,7 +13,7 @@ func (s Spec) warpLines() []Allowance {
 	cloth := n * s.woven()
 	relaxed := measure.Length(s.relaxing().ceil(int64(cloth)))
 	taken := measure.Length(s.taking().ceil(int64(s.woven())))
-	f, front, back := s.Edges.RawFringe(), s.slack(s.Loom.Front), s.slack(s.Loom.Back)
+	front, back := s.slack(s.Loom.Front), s.slack(s.Loom.Back)
 	return spoken([]Allowance{
 		{"cloth", n * s.Size.Length, counted(s.Pieces, "piece") + " at finished length"},
 		{"hems", n * s.Edges.Hem, "turned in, for " + counted(s.Pieces, "piece")},
@@ -21,9 +21,9 @@ func (s Spec) warpLines() []Allowance {
 		{"take-up", taken - relaxed, s.Losses.WarpTakeUp.String() + " of the cloth, over and under the weft"},
 		{"between pieces", (n - 1) * s.gap(), "fringes or gap, " + counted(s.Pieces-1, "time")},
 		{"front waste", front, "tied on, cannot be woven; the fringe is cut from it as far as it goes"},
-		{"front fringe", max(0, f-front), "what the front waste does not cover"},
+		{"front fringe", max(0, s.Edges.Start().Raw()-front), "what the front waste does not cover"},
 		{"back waste", back, "stays behind the reed; the fringe is cut from it as far as it goes"},
-		{"back fringe", max(0, f-back), "what the back waste does not cover"},
+		{"back fringe", max(0, s.Edges.Last().Raw()-back), "what the back waste does not cover"},
 		{"sample", s.Loom.Sample, "kept for sampling"},
 		{"header", s.Loom.HeaderWarp, "woven once to spread the warp"},
 		{"margin", s.Loom.Margin, "19 of 20 pieces need no more; half of them need more than the middle"},

@@ -80,7 +80,7 @@ func (s Spec) warnings(n Needs) []Warning {
 			}
 		}
 	}
-	if s.Edges.Fringe == 0 && s.Edges.Twist.Finished == 0 && s.Edges.Hem == 0 {
+	if s.Edges.Fringes() == 0 && s.Edges.Hem == 0 {
 		all = append(all, Warning{"edge", "neither hem nor fringe is planned: the cut edge needs some finish"})
 	}
 	if s.Size.Width > 0 && n.FinishedWidth-s.Size.Width > s.Size.Width/10 {

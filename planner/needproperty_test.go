@@ -48,9 +48,12 @@ func specs() *rapid.Generator[Spec] {
 		case 0:
 			s.Edges.Fringe = length("fringe", 400)
 		case 1:
-			s.Edges.Twist = Twist{1 + length("twisted", 300), ratio("twist", 400_000), length("knot", 30), length("trim", 30)}
+			s.Edges.Twist = Twist{Finished: 1 + length("twisted", 300), Loss: ratio("twist", 400_000), Knot: length("knot", 30), Trim: length("trim", 30)}
 		default:
 			s.Edges.Hem = length("hem", 200)
+		}
+		if rapid.Bool().Draw(t, "ends differ") {
+			s.Edges.Other = &End{Twist: Twist{Kind: Braided, Finished: 1 + length("braided", 300), Loss: ratio("braid", 400_000), Knot: length("knot", 30)}}
 		}
 		return s
 	})
@@ -84,12 +87,12 @@ func TestNeedFollowsTheFormulas(t *testing.T) {
 		s := specs().Draw(t, "spec")
 		n := needOf(t, s)
 		one := func(r measure.Ratio) float64 { return float64(r) / 1e6 }
-		lo, f := s.Losses, float64(s.Edges.RawFringe())
+		lo, f, last := s.Losses, float64(s.Edges.Start().Raw()), float64(s.Edges.Last().Raw())
 		lr := float64(s.Size.Length+s.Edges.Hem) / (1 - one(lo.WetLength))
 		lt := lr * (1 + one(lo.Stretch))
 		pieces := float64(s.Pieces)
-		end := float64(s.Loom.Sample+s.Loom.HeaderWarp) + pieces*lr*(1+one(lo.WarpTakeUp)) + (pieces-1)*2*f +
-			math.Max(float64(s.Loom.Front), f) + math.Max(float64(s.Loom.Back), f)
+		end := float64(s.Loom.Sample+s.Loom.HeaderWarp) + pieces*lr*(1+one(lo.WarpTakeUp)) + (pieces-1)*(f+last) +
+			math.Max(float64(s.Loom.Front), f) + math.Max(float64(s.Loom.Back), last)
 		within(t, "relaxed", float64(n.RelaxedLength), lr, 1)
 		within(t, "tape", float64(n.TapeLength), lt, 1)
 		within(t, "warp end", float64(n.WarpEnd), end, 1)

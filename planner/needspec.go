@@ -66,16 +66,18 @@ type WeftPlan struct {
 // EdgePlan says how both ends of each piece are finished.
 type EdgePlan struct {
 	Fringe   measure.Length // F: raw fringe, for each side
-	Twist    Twist          // twisted fringe; sets F, so leave Fringe at zero
+	Twist    Twist          // twisted, braided or knotted fringe; sets F, so leave Fringe at zero
+	Other    *End           // the end woven last, where it differs from the first
 	Hem      measure.Length // cloth turned in for hems, finished, in all for one piece; instead of a fringe
 	Finished [Finishes]int  // edges of one piece finished in a way that takes weft: 0, 1 or 2 of each
 }
 
-// Twist is a twisted fringe as it shall hang.
+// Twist is a fringe that is twisted, braided or knotted, as it shall hang.
 // Raw fringe F = (Finished + Knot + Trim) / (1 - Loss).
 type Twist struct {
-	Finished measure.Length // finished length wanted, without the knot; 0 means no twisted fringe
-	Loss     measure.Ratio  // length lost in twisting; 15 to 25 % is a starting figure (common practice, no source)
+	Kind     FringeKind     // what is done to it; Raw is taken as Twisted
+	Finished measure.Length // finished length wanted, without the knot; 0 means no such fringe
+	Loss     measure.Ratio  // length lost in the working; 15 to 25 % is a starting figure (common practice, no source)
 	Knot     measure.Length // length that the knot takes up
 	Trim     measure.Length // cut off after knotting
 }
@@ -89,7 +91,7 @@ type LoomPlan struct {
 	SampleInWeft bool           // the sample is woven in the piece's own weft
 	HeaderWarp   measure.Length // warp taken by the header, once for each warp
 	HeaderWeft   measure.Length // own weft taken by the header, once for each warp; 0 if it is woven in scrap
-	Gap          measure.Length // warp left between two pieces; 0 means 2F
+	Gap          measure.Length // warp left between two pieces; 0 means both fringes
 }
 
 // Limits are what loom and reed can take; zero means unknown.
@@ -100,17 +102,6 @@ type Limits struct {
 	MaxWarp   measure.Length // longest warp that the beam or the frame takes
 }
 
-// RawFringe is F, the fringe to leave on each side before twisting and
-// trimming, rounded up.
-func (e EdgePlan) RawFringe() measure.Length {
-	if e.Twist.Finished == 0 {
-		return e.Fringe
-	}
-	t := e.Twist
-	raw := newFrac(int64(measure.Whole), int64(measure.Whole-t.Loss))
-	return measure.Length(raw.ceil(int64(t.Finished + t.Knot + t.Trim)))
-}
-
 // slack is the yarn of a length of bare warp under tension.
 func (s Spec) slack(taut measure.Length) measure.Length {
 	return measure.Length(newFrac(whole, whole+int64(s.Losses.Strain)).ceil(int64(taut)))
@@ -118,17 +109,17 @@ func (s Spec) slack(taut measure.Length) measure.Length {
 
 // Front and Back are what stays unwoven at the two ends of the warp, as wound: the
 // waste, or the fringe where that is longer. A fringe is cut slack.
-func (s Spec) Front() measure.Length { return max(s.Edges.RawFringe(), s.slack(s.Loom.Front)) }
+func (s Spec) Front() measure.Length { return max(s.Edges.Start().Raw(), s.slack(s.Loom.Front)) }
 
 // Back is Front at the other end.
-func (s Spec) Back() measure.Length { return max(s.Edges.RawFringe(), s.slack(s.Loom.Back)) }
+func (s Spec) Back() measure.Length { return max(s.Edges.Last().Raw(), s.slack(s.Loom.Back)) }
 
 // gap is the warp between two pieces.
 func (s Spec) gap() measure.Length {
 	if s.Loom.Gap > 0 {
 		return s.Loom.Gap
 	}
-	return 2 * s.Edges.RawFringe()
+	return s.Edges.Fringes()
 }
 
 // strands of yarn in one end.

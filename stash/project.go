@@ -48,21 +48,30 @@ type ProjectFacts struct {
 	// finished length of a twisted fringe, from which the raw length follows.
 	Fringe  measure.Length `json:"fringe,omitempty"`
 	Twisted measure.Length `json:"twisted,omitempty"`
-	// Bunch is how many ends are stitched or knotted together.
-	Bunch int `json:"bunch,omitempty"`
+	// Braided and Knotted are finished lengths too; OtherEnd is how the end woven last is
+	// finished where it differs, see Edges.
+	Braided  measure.Length `json:"braided,omitempty"`
+	Knotted  measure.Length `json:"knotted,omitempty"`
+	OtherEnd *Edge          `json:"other_end,omitempty"`
+	// Bunch is how many ends are stitched or knotted together, BunchGroups how many such
+	// groups are twisted or braided into one bunch; zero is the usual number.
+	Bunch       int `json:"bunch,omitempty"`
+	BunchGroups int `json:"bunch_groups,omitempty"`
 	// FloatingSelvedges is the number of floating selvedge ends, 0 or 2.
 	FloatingSelvedges int `json:"floating_selvedges,omitempty"`
 	Repeat            int `json:"repeat,omitempty"`
 	// Balance is the extra ends that make the threading symmetrical.
 	Balance int `json:"balance,omitempty"`
 	// Hem is the cloth turned under for each piece, all in.
-	Hem              measure.Length  `json:"hem,omitempty"`
-	HemstitchedEdges int             `json:"hemstitched_edges,omitempty"`
-	BoundEdges       int             `json:"bound_edges,omitempty"`
-	Header           measure.Length  `json:"header,omitempty"`
-	Sample           measure.Length  `json:"sample,omitempty"`
-	FrontWaste       *measure.Length `json:"front_waste,omitempty"`
-	BackWaste        *measure.Length `json:"back_waste,omitempty"`
+	Hem              measure.Length `json:"hem,omitempty"`
+	HemstitchedEdges int            `json:"hemstitched_edges,omitempty"`
+	// HemstitchPicks is how many picks one hem-stitched group takes in.
+	HemstitchPicks int             `json:"hemstitch_picks,omitempty"`
+	BoundEdges     int             `json:"bound_edges,omitempty"`
+	Header         measure.Length  `json:"header,omitempty"`
+	Sample         measure.Length  `json:"sample,omitempty"`
+	FrontWaste     *measure.Length `json:"front_waste,omitempty"`
+	BackWaste      *measure.Length `json:"back_waste,omitempty"`
 	// EndStrands and PickStrands are the strands laid as one end or pick.
 	EndStrands  int          `json:"end_strands,omitempty"`
 	PickStrands int          `json:"pick_strands,omitempty"`
@@ -125,6 +134,10 @@ func FoldProject(id ProjectID, events []Event, env Env) Project {
 // With lays fields over a project, for a question that does not change it. A
 // field that is null is open again.
 func (b Project) With(fields Fields) (ProjectFacts, error) {
+	fields = maps.Clone(fields)
+	if err := OneFringe(fields); err != nil {
+		return b.ProjectFacts, err
+	}
 	raw, err := json.Marshal(b.ProjectFacts)
 	if err != nil {
 		return b.ProjectFacts, err

@@ -13,6 +13,9 @@ import (
 func ProjectWords(name string, raw json.RawMessage, units measure.System) string {
 	var n int64
 	if json.Unmarshal(raw, &n) != nil {
+		if words, ok := edgeWords(raw, units); ok {
+			return words
+		}
 		return otherWords(raw)
 	}
 	switch name {
@@ -20,7 +23,7 @@ func ProjectWords(name string, raw json.RawMessage, units measure.System) string
 		return measure.Sett(n).Format(units)
 	case "take_up", "weft_take_up", "shrink_length", "shrink_width", "stretch", "strain", "draw_in":
 		return measure.Ratio(n).String()
-	case "pieces", "bunch", "floating_selvedges", "repeat", "balance", "hemstitched_edges", "bound_edges", "end_strands", "pick_strands", "least_stripe", "most_stripe":
+	case "pieces", "bunch", "bunch_groups", "hemstitch_picks", "floating_selvedges", "repeat", "balance", "hemstitched_edges", "bound_edges", "end_strands", "pick_strands", "least_stripe", "most_stripe":
 		return fmt.Sprint(n)
 	case "rag_per_m2":
 		return measure.Mass(n).Format(units) + " per square metre"

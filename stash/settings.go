@@ -20,6 +20,8 @@ type Settings struct {
 	Heddles     int            `json:"loom.heddles"`
 	LongestWarp measure.Length `json:"loom.longest_warp"`
 	TwistLoss   measure.Ratio  `json:"fringe.twist_loss"`
+	BraidLoss   measure.Ratio  `json:"fringe.braid_loss"`
+	KnotLoss    measure.Ratio  `json:"fringe.knot_loss"`
 	Knot        measure.Length `json:"fringe.knot"`
 	Trim        measure.Length `json:"fringe.trim"`
 	Join        measure.Length `json:"weft.join"`
@@ -39,13 +41,13 @@ type Settings struct {
 }
 
 // DefaultSettings are what holds until the weaver says otherwise. Loom waste,
-// twist loss, knot and trim are common practice, no source (practice, a2 and
+// twist and braid loss, knot and trim are common practice, no source (practice, a2 and
 // a3); a scale is taken to show grams.
 func DefaultSettings() Settings {
 	return Settings{
 		Units: measure.Metric, ScaleStep: measure.Gram,
 		FrontWaste: 15 * measure.Centimetre, BackWaste: 45 * measure.Centimetre,
-		TwistLoss: 20 * measure.Percent, Knot: 3 * measure.Centimetre, Trim: measure.Centimetre,
+		TwistLoss: 20 * measure.Percent, BraidLoss: 25 * measure.Percent, Knot: 3 * measure.Centimetre, Trim: measure.Centimetre,
 		Join: 10 * measure.Centimetre, StaleDays: 400,
 		FitsSize: 60, FitsUse: 20, FitsRest: 10, FitsLots: 10, RestUse: 25 * measure.Metre,
 	}
@@ -57,7 +59,7 @@ var plainSettings = []Field{
 	lengthField("loom.front_waste", "15cm"), lengthField("loom.back_waste", "45cm"),
 	lengthField("loom.width", "70cm"), {Name: "loom.heddles", Help: "600", Parse: number("loom.heddles", 0, 100000)},
 	lengthField("loom.longest_warp", "20m"),
-	{Name: "fringe.twist_loss", Help: "20%", Parse: func(s string) (any, error) { return parseLoss("fringe.twist_loss", s) }},
+	fringeLossField("fringe.twist_loss", "20%"), fringeLossField("fringe.braid_loss", "25%"), fringeLossField("fringe.knot_loss", "0%"),
 	lengthField("fringe.knot", "3cm"), lengthField("fringe.trim", "1cm"), lengthField("weft.join", "10cm"),
 	{Name: "stale.days", Help: "400", Parse: number("stale.days", 1, 100000)},
 	{Name: "people.sync", Help: "no", Parse: parseBool},
@@ -66,6 +68,26 @@ var plainSettings = []Field{
 	{Name: "maker", Help: "any name", Parse: text},
 	{Name: "currency", Help: "EUR", Parse: text},
 	choiceField("decimal", "comma", written.StylePoint.String(), written.StyleComma.String()),
+}
+
+// fringeLossField is what a fringe loses of its length: a share, or a bunch that was
+// measured before and after.
+func fringeLossField(name, help string) Field {
+	return Field{Name: name, Help: help, Parse: func(s string) (any, error) {
+		before, after, measured := strings.Cut(s, " to ")
+		if !measured {
+			return parseLoss(name, s)
+		}
+		from, err := measure.ParseLength(before)
+		if err != nil {
+			return nil, err
+		}
+		to, err := measure.ParseLength(after)
+		if err == nil && (to <= 0 || to > from) {
+			err = &ValueError{name, s, "a bunch does not grow by being twisted, braided or knotted", "give the length before and after, such as 20cm to 15.5cm"}
+		}
+		return measure.RatioOf(1 - float64(to)/max(1, float64(from))), err
+	}}
 }
 
 // parseStep reads the step of a scale, which is more than nothing.
@@ -137,6 +159,11 @@ func SettingValues(s Settings) (Fields, error) {
 	return values, nil
 }
 
+// RatioSetting says whether a setting is a share of something.
+func RatioSetting(name string) bool {
+	return strings.HasPrefix(name, doubtPrefix) || strings.HasSuffix(name, "_loss")
+}
+
 // SettingWords shows the JSON value of a setting as it could be typed.
 func SettingWords(name string, value json.RawMessage) string {
 	var n int64
@@ -146,7 +173,7 @@ func SettingWords(name string, value json.RawMessage) string {
 	switch {
 	case name == "scale.step":
 		return measure.Mass(n).Format(measure.Metric)
-	case strings.HasPrefix(name, doubtPrefix) || name == "fringe.twist_loss":
+	case RatioSetting(name):
 		return measure.Ratio(n).String()
 	case name == "loom.heddles" || name == "stale.days" || strings.HasPrefix(name, "fits.weight."):
 		return fmt.Sprint(n)

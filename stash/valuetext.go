@@ -93,6 +93,8 @@ func typed(what What, name string, raw json.RawMessage) string {
 		return asText(raw, measure.Mass.Exact)
 	case "sett", "picks":
 		return asText(raw, measure.Sett.String)
+	case "other_end":
+		return asText(raw, Edge.typed)
 	case "longest":
 		return asText(raw, measure.Length.Exact)
 	}

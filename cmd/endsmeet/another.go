@@ -237,8 +237,8 @@ func printRecommended(w io.Writer, s anotherShape, units measure.System) {
 	for _, g := range s.answer.Recommended.Gains {
 		fact(w, "More", fmt.Sprintf("one more %s would add %s", g.PutUp.Name, clothText(g.Length, units)))
 	}
-	if e := s.answer.Edges; e != nil && !e.Even && grouped(s.answer.Project) {
-		fact(w, "Fringe", fringeWords(*s.answer.Edges, units))
+	if e, other := s.answer.Edges, s.answer.OtherEdges; e != nil && (!e.Even || !other.Even) {
+		printEdges(w, s.answer.Project, s.answer.Needs, *e, *other, units)
 	}
 }
 

@@ -115,7 +115,7 @@ func unitOf(name string) string {
 		return "mg"
 	case name == "stale.days":
 		return "days"
-	case name == "fringe.twist_loss", strings.HasPrefix(name, "doubt."):
+	case stash.RatioSetting(name):
 		return "ppm"
 	case strings.HasPrefix(name, "loom.") && name != "loom.heddles", strings.HasPrefix(name, "fringe."), name == "weft.join", name == "fits.rest":
 		return "mm"

@@ -6,7 +6,9 @@ import (
 
 	"github.com/urfave/cli/v2"
 
+	"endsmeet/planner"
 	"endsmeet/planner/fit"
+	"endsmeet/planner/learn"
 	"endsmeet/planner/making"
 	"endsmeet/planner/picture"
 	"endsmeet/stash"
@@ -49,12 +51,9 @@ func secondCloth(name string, a making.Second, units measure.System) picture.Clo
 }
 
 func clothOf(name string, width, length measure.Length, b stash.ProjectFacts, bands []fit.Band, bunches int, units measure.System) picture.Cloth {
-	c := picture.Cloth{Title: stash.Clean(name), Width: width, Length: length, Fringe: b.Fringe, Units: units}
-	if b.Twisted > 0 {
-		c.Fringe, c.Bunches = b.Twisted, bunches
-	}
-	if b.Hem > 0 {
-		c.Fringe = 0
+	c := picture.Cloth{Title: stash.Clean(name), Width: width, Length: length, Fringe: b.LongestFringe(), Units: units}
+	if first, _ := b.Edges(); learn.FringeKindOf(first.Finish) != planner.Raw {
+		c.Bunches = bunches
 	}
 	for _, band := range bands {
 		if len(bands) > 1 {

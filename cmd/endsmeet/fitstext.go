@@ -118,7 +118,7 @@ func planCommandOf(a search.Answer, units measure.System) string {
 		for _, l := range []struct {
 			option string
 			length measure.Length
-		}{{"--twisted", b.Twisted}, {"--fringe", b.Fringe}, {"--hem", b.Hem}} {
+		}{{"--twisted", b.Twisted}, {"--braided", b.Braided}, {"--knotted", b.Knotted}, {"--fringe", b.Fringe}, {"--hem", b.Hem}} {
 			if l.length > 0 {
 				words = append(words, l.option, typed(l.length, units))
 			}
@@ -129,8 +129,16 @@ func planCommandOf(a search.Answer, units measure.System) string {
 		if b.Picks > 0 && a.Kind.Piece != "" {
 			words = append(words, "--picks", strings.ReplaceAll(b.Picks.Format(units), " ", ""))
 		}
-		if b.Bunch > 0 {
-			words = append(words, "--bunch", fmt.Sprint(b.Bunch))
+		if b.OtherEnd != nil {
+			words = append(words, "--other-end", quoted(b.OtherEnd.Format(units)))
+		}
+		for _, n := range []struct {
+			option string
+			n      int
+		}{{"--bunch", b.Bunch}, {"--bunch-groups", b.BunchGroups}} {
+			if n.n > 0 {
+				words = append(words, n.option, fmt.Sprint(n.n))
+			}
 		}
 		if b.RagPerM2 > 0 {
 			words = append(words, "--rag-per-m2", strings.ReplaceAll(b.RagPerM2.Format(units), " ", ""), "--end-strands", fmt.Sprint(max(1, b.EndStrands)))

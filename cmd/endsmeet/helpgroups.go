@@ -13,7 +13,7 @@ var optionGroups = []struct {
 	names   []string
 }{
 	{"size range and loom", []string{"least-width", "most-width", "least-length", "most-length", "front-waste", "back-waste", "header", "sample", "loops"}},
-	{"edges and fringe", []string{"fringe", "twisted", "bunch", "floating-selvedges", "repeat", "balance", "hem", "hemstitched-edges", "bound-edges", "hemstitch-yarn"}},
+	{"edges and fringe", []string{"fringe", "twisted", "braided", "knotted", "other-end", "bunch", "bunch-groups", "floating-selvedges", "repeat", "balance", "hem", "hemstitched-edges", "hemstitch-picks", "bound-edges", "hemstitch-yarn"}},
 	{"stripes and colours", []string{"stripes", "stripe-rule", "symmetric", "least-stripe", "most-stripe", "mix-lots", "wif"}},
 	{"losses, if you know better than handbook and learning", []string{"take-up", "weft-take-up", "shrink-length", "shrink-width", "draw-in"}},
 	{"special wefts and warps", []string{"end-strands", "pick-strands", "clasped", "rag-per-m2"}},

@@ -12,12 +12,12 @@ import (
 // hemsOpen says whether a finished length was read with the cloth for the hems not turned
 // in, which must be told where there are hems: they are a twentieth of a towel.
 func (k *call) hemsOpen(piece stash.Piece, m stash.Measures) (bool, error) {
-	if piece.Plan == nil || piece.Plan.Spec.Hem == 0 || m.Length == 0 {
+	if piece.Plan == nil || piece.Plan.Spec.Hems() == 0 || m.Length == 0 {
 		return false, nil
 	}
 	if !k.IsSet("hems") {
 		return false, stash.Refuse(stash.CodeUsage, "--hems yes, or --hems no if the cloth for the hems is in --length",
-			"%s has hems of %s: was --length read with them turned in?", piece.Name, piece.Plan.Spec.Hem.Cloth(k.units))
+			"%s has hems of %s: was --length read with them turned in?", piece.Name, piece.Plan.Spec.Hems().Cloth(k.units))
 	}
 	turned, err := k.yesNo("hems")
 	return !turned, err

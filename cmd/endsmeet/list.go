@@ -238,5 +238,8 @@ func plural(n int, word string) string {
 	if n == 1 {
 		return "1 " + word
 	}
+	if strings.HasSuffix(word, "ch") {
+		word += "e"
+	}
 	return fmt.Sprintf("%d %ss", n, word)
 }

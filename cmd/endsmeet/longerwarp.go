@@ -60,8 +60,8 @@ func wayOf(name string, o making.Outcome) way {
 
 // wasteOf is the warp that becomes neither cloth nor fringe, in all ends.
 func wasteOf(o making.Outcome) measure.Length {
-	spec, f := o.Needs.Spec, o.Needs.RawFringe
-	return measure.Length(o.Needs.Windings) * (max(0, spec.Loom.Front-f) + max(0, spec.Loom.Back-f) + spec.Loom.Sample)
+	spec := o.Needs.Spec
+	return measure.Length(o.Needs.Windings) * (max(0, spec.Loom.Front-spec.Edges.Start().Raw()) + max(0, spec.Loom.Back-spec.Edges.Last().Raw()) + spec.Loom.Sample)
 }
 
 func printWays(w io.Writer, ways []way, units measure.System) {

@@ -59,6 +59,7 @@ type planned struct {
 	Binding     string           `json:"binding"`
 	Greatest    *size            `json:"greatest"`
 	Edges       edges            `json:"edges"`
+	OtherEdges  edges            `json:"other_edges"`
 	Stripes     []fit.Band       `json:"stripes"`
 	Measure     []string         `json:"measure_first"`
 	Notes       []string         `json:"notes"`
@@ -100,15 +101,6 @@ func (g given) across() measure.Length {
 		return 0
 	}
 	return *g.Weft + g.Hem
-}
-
-type edges struct {
-	Groups     int    `json:"groups"`
-	Bunches    int    `json:"bunches"`
-	SpareEnds  int    `json:"spare_ends"`
-	SpareGroup int    `json:"spare_groups"`
-	Even       bool   `json:"even"`
-	Layout     string `json:"layout"`
 }
 
 func plan(k *call) error {
@@ -219,7 +211,7 @@ func (k *call) plannedShape(s making.Shelf, o making.Outcome, r recipient) plann
 		Picks: n.Picks, WeftTotal: n.WeftTotal, Hem: n.HemTotal, Finished: size{n.FinishedWidth, n.FinishedLength},
 		FinishedU:  size{o.Spread.Width, o.Spread.Length},
 		Allowances: allowances(n.Warp), Weft: allowances(n.Weft), Losses: o.Losses, Packages: givenBy(s, o.Allotments), LeftOut: o.LeftOut,
-		Verdict: o.Verdict, Binding: o.Binding, Edges: edgesShape(o.Edges), Measure: orEmpty(o.UnknownLengths), Notes: orEmpty(o.Notes),
+		Verdict: o.Verdict, Binding: o.Binding, Edges: edgesShape(o.Edges), OtherEdges: edgesShape(o.OtherEdges), Measure: orEmpty(o.UnknownLengths), Notes: orEmpty(o.Notes),
 		Cautions: r.cautionsJSON(), outcome: o,
 	}
 	if o.LeftOut == nil {
@@ -270,12 +262,4 @@ func allowances(lines []planner.Allowance) []allowance {
 		out = append(out, allowance{l.Name, l.Length, l.Why})
 	}
 	return out
-}
-
-func edgesShape(e planner.EdgeAnswer) edges {
-	shape := edges{Groups: e.Groups, Bunches: e.Bunches, SpareEnds: e.SpareEnds, SpareGroup: e.SpareGroups, Even: e.Even}
-	if len(e.Layouts) > 0 {
-		shape.Layout = e.Layouts[0].String()
-	}
-	return shape
 }

@@ -5,7 +5,6 @@ import (
 	"io"
 	"strings"
 
-	"endsmeet/planner"
 	"endsmeet/planner/fit"
 	"endsmeet/planner/making"
 	"endsmeet/stash"
@@ -56,9 +55,7 @@ func printLoomFacts(w io.Writer, p planned, units measure.System) {
 	}
 	fact(w, "Weft", across+weft)
 	printBands(w, p.outcome.Bands)
-	if grouped(p.outcome.Project) {
-		fact(w, "Fringe", fringeWords(p.outcome.Edges, units))
-	}
+	printEdges(w, p.outcome.Project, n, p.outcome.Edges, p.outcome.OtherEdges, units)
 	if left := leftWords(p.Packages, units); left != "" {
 		fact(w, "Left", left)
 	}
@@ -102,32 +99,6 @@ func leftWords(packages []given, units measure.System) string {
 	return strings.Join(parts, ", ")
 }
 
-// fringeWords says how the ends of a web are grouped, and where the odd ones go.
-func fringeWords(e planner.EdgeAnswer, units measure.System) string {
-	text := plural(e.Groups, "group")
-	if e.FringeCut > 0 {
-		text = fmt.Sprintf("%s in %d bunches", text, e.Bunches)
-	}
-	switch {
-	case e.Even:
-		text += ", none over"
-	case e.FringeCut > 0 && e.SpareGroups > 0:
-		text += fmt.Sprintf(", %s and %s over", plural(e.SpareGroups, "group"), plural(e.SpareEnds, "end"))
-	default:
-		text += fmt.Sprintf(", %s over", plural(e.SpareEnds, "end"))
-	}
-	if e.FringeCut > 0 {
-		text += fmt.Sprintf("; cut it %s long at each end, to twist it", clothText(e.FringeCut, units))
-	}
-	if !e.Even && len(e.Layouts) > 0 {
-		text += "; as it is: " + e.Layouts[0].String()
-	}
-	if !e.Even && len(e.Nearest) > 0 {
-		text += fmt.Sprintf("; %d ends come out even", e.Nearest[0].Ends)
-	}
-	return text
-}
-
 // printSums shows every allowance, figure and source of a plan, and draws it.
 func printSums(w io.Writer, p planned, units measure.System) {
 	n := p.outcome.Needs
@@ -139,9 +110,7 @@ func printSums(w io.Writer, p planned, units measure.System) {
 		printAllowances(w, "the weft", p.Weft, measure.Length.Yarn, units)
 	}
 	printLosses(w, p.Losses)
-	if grouped(p.outcome.Project) {
-		printEdges(w, p.outcome.Edges, units)
-	}
+	printEdgeSums(w, p.outcome.Project, n, p.outcome.Edges, p.outcome.OtherEdges, units)
 	c := plannedCloth("", p.outcome, units)
 	printDrawing(w, c.Text())
 	for _, d := range n.DivideNotes {
@@ -172,40 +141,6 @@ func printLosses(w io.Writer, losses []making.Loss) {
 	}
 	fmt.Fprintln(w)
 	t.print(w)
-}
-
-func printFringe(w io.Writer, e planner.EdgeAnswer, units measure.System) {
-	if e.FringeCut > 0 {
-		fmt.Fprintf(w, "  cut the fringe %s long at each end, to twist it\n", e.FringeCut.Cloth(units))
-	}
-}
-
-// grouped says whether the ends of a project are gathered at its edges at all: in
-// a fringe or under hem-stitching.
-func grouped(b stash.ProjectFacts) bool { return b.Twisted+b.Fringe > 0 || b.HemstitchedEdges > 0 }
-
-func printEdges(w io.Writer, e planner.EdgeAnswer, units measure.System) {
-	defer printFringe(w, e, units)
-	twisted := e.FringeCut > 0
-	fmt.Fprintf(w, "\nedges: %d groups", e.Groups)
-	if twisted {
-		fmt.Fprintf(w, ", %d bunches", e.Bunches)
-	}
-	if e.Even {
-		fmt.Fprintln(w, ", nothing left over")
-		return
-	}
-	fmt.Fprint(w, ", left over: ")
-	if twisted {
-		fmt.Fprintf(w, "%s, ", plural(e.SpareGroups, "group"))
-	}
-	fmt.Fprintln(w, plural(e.SpareEnds, "end"))
-	if len(e.Layouts) > 0 {
-		fmt.Fprint(w, wrap("as it is: "+e.Layouts[0].String()+", "+e.Layouts[0].Why, "  ", 78))
-	}
-	for _, c := range e.Nearest {
-		fmt.Fprintf(w, "  %d ends would come out even: %s finished\n", c.Ends, c.FinishedWidth.Cloth(units))
-	}
 }
 
 // printFrom says what to measure first, and what more yarn would do.

@@ -135,6 +135,9 @@ func projectSet(k *call) error {
 			return err
 		}
 		fields, err := k.assign(tx, stash.WhatProject, k.Args().Tail(), "")
+		if err == nil {
+			err = stash.OneFringe(fields)
+		}
 		if err != nil {
 			return err
 		}

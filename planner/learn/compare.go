@@ -90,7 +90,7 @@ func (c *comparison) lengths() {
 	if r.off == 0 {
 		causes = []cause{woven, {"stretch and shrinkage together", sw / x, r.wet / woven.actual, false}}
 	}
-	hem := r.pieces * mm(b.Hem)
+	hem := r.pieces * mm(b.Hems())
 	if planned := tape / x * sw; planned > 0 && r.wet > hem {
 		why := reason(planned, r.wet, causes, noticed, Millimetres.signed(c.sys))
 		c.add("length", Millimetres, r.pieces*mm(c.plan.Length), r.wet-hem, why)
@@ -172,7 +172,7 @@ func plannedWaste(p *stash.Plan, s stash.Settings) float64 {
 		front = *p.Spec.FrontWaste
 	}
 	front = min(front, p.Waste)
-	f := rawFringe(p.Spec, s)
+	edges := EdgesOf(p.Spec, s)
 	slack := 1 + ratioOf(p.Spec.Strain)
-	return math.Max(0, mm(front)/slack-f) + math.Max(0, mm(p.Waste-front)/slack-f)
+	return math.Max(0, mm(front)/slack-mm(edges.Start().Raw())) + math.Max(0, mm(p.Waste-front)/slack-mm(edges.Last().Raw()))
 }

@@ -62,7 +62,7 @@ func (w *Weaver) likeliest(p stash.Piece, t told, expected levels.Forecast, unit
 	text := fmt.Sprintf("%s of %s, where %s ± %.1f %% was to be expected: ", strings.ReplaceAll(t.Name, "_", " "), percent(measure.RatioOf(t.ratio)), percent(measure.RatioOf(ratio)), 100*sd)
 	switch t.Name {
 	case shrinkLength, parted:
-		if p.Plan.Spec.Hem > 0 {
+		if p.Plan.Spec.Hems() > 0 {
 			return text + "was the length read with the hems the other way, or without the fringe?"
 		}
 		return text + "was a hem turned in, a piece cut off, or a unit mistaken?"

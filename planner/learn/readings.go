@@ -3,7 +3,6 @@ package learn
 import (
 	"math"
 
-	"endsmeet/planner"
 	"endsmeet/stash"
 	"endsmeet/stash/measure"
 )
@@ -34,7 +33,7 @@ func readingsOf(plan *stash.Plan, m stash.Measures) readings {
 		waste: mm(m.Waste), wasteTaut: mm(m.WasteTaut), wound: mm(m.Wound), planned: n * tape, picksPlanned: plan.Spec.Picks.PerMM(), ends: float64(max(0, m.Ends)), picks: whole(float64(max(0, m.Picks)), float64(plan.Picks), n),
 	}
 	if r.wet > 0 && !m.HemsOpen {
-		r.wet += n * mm(plan.Spec.Hem)
+		r.wet += n * mm(plan.Spec.Hems())
 	}
 	if r.wound == 0 {
 		r.wound = mm(plan.Wound)
@@ -79,18 +78,6 @@ func ratioOf(r *measure.Ratio) float64 {
 	return r.Float()
 }
 
-// rawFringe is the fringe of one side of one piece.
-func rawFringe(b stash.ProjectFacts, s stash.Settings) float64 {
-	e := planner.EdgePlan{Fringe: b.Fringe}
-	if b.Twisted > 0 {
-		e.Twist = planner.Twist{Finished: b.Twisted, Loss: s.TwistLoss, Knot: s.Knot, Trim: s.Trim}
-	}
-	if e.Twist.Loss >= measure.Whole {
-		return 0
-	}
-	return mm(e.RawFringe())
-}
-
 // warpOf is what was wound and what was not woven. What was left under tension is
 // all warp between the web and the rods; what was cut off is without the fringes.
 func (s Shelf) warpOf(plan *stash.Plan, r readings) warped {
@@ -98,12 +85,12 @@ func (s Shelf) warpOf(plan *stash.Plan, r readings) warped {
 	if w.wound == 0 {
 		w.wound, w.doubt = mm(plan.WarpEnd), boardError
 	}
-	fringe := rawFringe(plan.Spec, s.Settings)
-	w.slack = mm(plan.Spec.Sample) + mm(plan.Spec.Header) + 2*(r.pieces-1)*fringe
+	fringes := mm(EdgesOf(plan.Spec, s.Settings).Fringes())
+	w.slack = mm(plan.Spec.Sample) + mm(plan.Spec.Header) + (r.pieces-1)*fringes
 	if r.wasteTaut > 0 {
 		w.taut = r.wasteTaut
 	} else {
-		w.slack += r.waste + 2*fringe
+		w.slack += r.waste + fringes
 	}
 	w.known = w.known && w.wound > 0
 	return w

@@ -138,13 +138,10 @@ func (s Shelf) kept(piece stash.Piece) kept {
 	spec := s.specOf(p.Spec)
 	k := kept{warpOf: p.Warped(m), wasteMeasured: m.Waste > 0}
 	off := spec.Loom.Sample + spec.Loom.HeaderWarp
-	if spec.Edges.Twist.Finished > 0 {
-		off += 2 * measure.Length(spec.Pieces) * spec.Edges.Twist.Trim
-	}
+	off += measure.Length(spec.Pieces) * spec.Edges.Trimmed()
 	waste := m.Waste
 	if !k.wasteMeasured {
-		f := spec.Edges.RawFringe()
-		waste = spec.Front() + spec.Back() - 2*f + unwoven(spec, p, m) + k.warpOf - (p.WarpEnd - p.Margin)
+		waste = spec.Front() + spec.Back() - spec.Edges.Fringes() + unwoven(spec, p, m) + k.warpOf - (p.WarpEnd - p.Margin)
 	}
 	k.warp = min(max(k.warpOf-off-waste, 0), k.warpOf)
 	k.weft, k.weftOf = keptWeft(spec, p)

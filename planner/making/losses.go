@@ -183,8 +183,8 @@ func (s Shelf) ownFigures(piece stash.Piece) (Shelf, stash.ProjectFacts, []Loss)
 	}
 	reopen(&b, piece.Plan.Set, s.weaverOf().Tells(piece.ID))
 	if waste := piece.Finish.Measures.Waste; waste > 0 {
-		f := s.specOf(b).Edges.RawFringe()
-		front, back := f, f+waste
+		edges := s.specOf(b).Edges
+		front, back := edges.Start().Raw(), edges.Last().Raw()+waste
 		b.FrontWaste, b.BackWaste = &front, &back
 		losses = append(losses, Loss{"waste", int64(waste), waste.Cloth(s.Settings.Units), fmt.Sprintf("measured of %s itself", piece.Name), 1})
 	}

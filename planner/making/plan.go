@@ -18,8 +18,9 @@ type Outcome struct {
 	// Wind is what the ends take, in the middle and for all but one piece in twenty.
 	Wind Winding
 	// set names the losses that the project sets.
-	set   []string
-	Edges planner.EdgeAnswer
+	set []string
+	// Edges is how the ends come out at the edge woven first, OtherEdges at the other.
+	Edges, OtherEdges planner.EdgeAnswer
 	// Verdict and Probability are for the size wanted. Unknown has no
 	// probability.
 	Verdict     chance.Verdict
@@ -129,7 +130,7 @@ func planOnce(s Shelf, b stash.ProjectFacts, threaded int) (Outcome, error) {
 			o.set = append(o.set, l.Name)
 		}
 	}
-	if o.Edges, err = needs.Edges(b.Bunch, groupsPerBunch(b), false); err != nil {
+	if o.Edges, o.OtherEdges, err = edgesOf(b, needs); err != nil {
 		return o, err
 	}
 	o.Notes = append(s.notesOf(b, needs), s.claspedNote(b)...)

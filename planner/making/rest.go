@@ -108,7 +108,7 @@ func (w onRods) rest(piece stash.Piece, woven measure.Length) Rest {
 	r.Further = floor(float64(r.Target)*n - float64(woven))
 	r.FinishedSure = floor(w.set.Finished(sure/n, 0.5) - hem)
 	r.TieOn = floor(w.set.Warp(target*n, w.taut, w.slack, 0.95) - w.wound)
-	gap := 2 * float64(w.spec.Edges.RawFringe()) * (1 + w.spec.Losses.Strain.Float())
+	gap := float64(w.spec.Edges.Fringes()) * (1 + w.spec.Losses.Strain.Float())
 	r.AfterPiece = floor(w.set.Finished(max(0, reach-target*n-gap), 0.5) - hem)
 	if now, after := w.set.Relaxing(max(300, float64(woven)/n)); after < 0.8*now {
 		r.Worth = fmt.Sprintf("let the tension off and read the same web again (--relaxed): it would bring ± %.1f %% of the finished length to ± %.1f %%", 100*now, 100*after)

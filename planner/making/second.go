@@ -23,10 +23,14 @@ type Second struct {
 	// the low, middle and high lengths of the packages.
 	Low, Middle, High measure.Length
 	Frontier          []fit.Point
-	Edges             *planner.EdgeAnswer
-	LeftOut           []LeftOut
-	Notes             []string
-	UnknownLengths    []string
+	// Edges is how the ends of the recommended size come out at the edge woven first,
+	// OtherEdges at the other; nil where none is recommended.
+	Edges, OtherEdges *planner.EdgeAnswer
+	// Needs are those of the recommended size.
+	Needs          planner.Needs
+	LeftOut        []LeftOut
+	Notes          []string
+	UnknownLengths []string
 	// Advice is the measurement that would help most, with the range of sizes
 	// that it would settle; nil where none would.
 	Advice *fit.Advice
@@ -133,11 +137,11 @@ func (s Shelf) judge(out *Second, r fit.Request, needs planner.Needs) error {
 	if err != nil {
 		return err
 	}
-	edges, err := n.Edges(out.Project.Bunch, groupsPerBunch(out.Project), false)
+	edges, other, err := edgesOf(out.Project, n)
 	if err != nil {
 		return err
 	}
-	out.Edges = &edges
+	out.Needs, out.Edges, out.OtherEdges = n, &edges, &other
 	if a.Probability < 0.999 || rec.Length < out.Project.Length {
 		if out.Advice, err = fit.Advise(r, rec, s.measurements(r)); err != nil {
 			return err

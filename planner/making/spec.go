@@ -4,6 +4,7 @@ import (
 	"endsmeet/planner"
 	"endsmeet/planner/cloth"
 	"endsmeet/planner/fit"
+	"endsmeet/planner/learn"
 	"endsmeet/stash"
 	"endsmeet/stash/measure"
 )
@@ -19,30 +20,16 @@ func (s Shelf) specOf(b stash.ProjectFacts) planner.Spec {
 			WarpTakeUp: ratio(b.TakeUp), WeftTakeUp: ratio(b.WeftTakeUp), WetLength: ratio(b.ShrinkLength),
 			WetWidth: ratio(b.ShrinkWidth), Stretch: ratio(b.Stretch), Strain: ratio(b.Strain), DrawIn: ratio(b.DrawIn),
 		},
-		Ends: planner.EndPlan{Modulus: modulus(b), Floats: b.FloatingSelvedges, Strands: max(1, b.EndStrands), Loops: b.Loops},
-		Weft: planner.WeftPlan{Strands: max(1, b.PickStrands), Clasped: b.Clasped, Overlap: set.Join, MassPerArea: b.RagPerM2},
-		Edges: planner.EdgePlan{
-			Fringe: b.Fringe, Hem: b.Hem, Finished: finishedEdges(b),
-			Twist: planner.Twist{Finished: b.Twisted, Loss: set.TwistLoss, Knot: set.Knot, Trim: set.Trim},
-		},
+		Ends:  planner.EndPlan{Modulus: modulus(b), Floats: b.FloatingSelvedges, Strands: max(1, b.EndStrands), Loops: b.Loops},
+		Weft:  planner.WeftPlan{Strands: max(1, b.PickStrands), Clasped: b.Clasped, Overlap: set.Join, MassPerArea: b.RagPerM2},
+		Edges: learn.EdgesOf(b, set),
 		Loom: planner.LoomPlan{
 			Front: lengthOr(b.FrontWaste, set.FrontWaste), Back: lengthOr(b.BackWaste, set.BackWaste),
 			Sample: b.Sample, SampleInWeft: b.Sample > 0, HeaderWarp: b.Header,
 		},
 		Limits: planner.Limits{LoomWidth: set.LoomWidth, Heddles: set.Heddles, MaxWarp: set.LongestWarp},
 	}
-	if b.Twisted == 0 {
-		spec.Edges.Twist = planner.Twist{}
-	} else {
-		spec.Edges.Fringe = 0
-	}
 	return spec
-}
-
-// finishedEdges are the edges of a piece that are finished in the weft.
-func finishedEdges(b stash.ProjectFacts) (edges [planner.Finishes]int) {
-	edges[planner.HemStitching], edges[planner.Binding] = b.HemstitchedEdges, b.BoundEdges
-	return edges
 }
 
 func ratio(r *measure.Ratio) measure.Ratio {
@@ -64,27 +51,40 @@ func isPlain(structure string) bool {
 	return err == nil && w.Name == cloth.Plain.Name
 }
 
-// modulus is the number that the ends must be a multiple of: the bunch, two of
-// them where they are twisted together, and the repeat where it needs no
-// balance ends.
+// modulus is the number that the ends must be a multiple of: the bunches of both ends of
+// the piece, and the repeat where it needs no balance ends.
 func modulus(b stash.ProjectFacts) int {
 	m := max(1, b.Bunch)
-	if b.Twisted > 0 {
-		m *= planner.TwistGroups
-	}
+	first, other := b.Edges()
+	m = lcm(m*groupsPerBunch(b, first), m*groupsPerBunch(b, other))
 	if b.Repeat > 1 && b.Balance == 0 {
 		m = lcm(m, b.Repeat)
 	}
 	return m
 }
 
-// groupsPerBunch is how many groups of ends make a bunch of fringe: two where
-// they are twisted together, else each group is by itself.
-func groupsPerBunch(b stash.ProjectFacts) int {
-	if b.Twisted > 0 {
-		return planner.TwistGroups
+// groupsPerBunch is how many groups of ends make a bunch at an edge: as the project says
+// where they are twisted or braided, two or three where it does not, else each group is
+// by itself.
+func groupsPerBunch(b stash.ProjectFacts, e stash.Edge) int {
+	kind := learn.FringeKindOf(e.Finish)
+	if kind == planner.Raw || kind == planner.Knotted || b.BunchGroups == 0 {
+		return kind.Groups()
 	}
-	return 1
+	return b.BunchGroups
+}
+
+// edgesOf is how the ends come out at both edges of a piece.
+func edgesOf(b stash.ProjectFacts, n planner.Needs) (first, other planner.EdgeAnswer, err error) {
+	ask := func(e stash.Edge, end planner.End) (planner.EdgeAnswer, error) {
+		return n.Edges(end, planner.Grouping{Ends: b.Bunch, Picks: b.HemstitchPicks, PerBunch: groupsPerBunch(b, e)})
+	}
+	one, two := b.Edges()
+	if first, err = ask(one, n.Spec.Edges.Start()); err != nil {
+		return first, other, err
+	}
+	other, err = ask(two, n.Spec.Edges.Last())
+	return first, other, err
 }
 
 func lcm(a, b int) int {

@@ -36,8 +36,8 @@ func windingOf(set learn.Set, n planner.Needs) Winding {
 // by its length when cut.
 func bare(s planner.Spec) (taut, slack float64) {
 	slack = float64(s.Unwoven())
-	for _, side := range []struct{ loom, wound measure.Length }{{s.Loom.Front, s.Front()}, {s.Loom.Back, s.Back()}} {
-		if side.wound > s.Edges.RawFringe() {
+	for _, side := range []struct{ loom, wound, fringe measure.Length }{{s.Loom.Front, s.Front(), s.Edges.Start().Raw()}, {s.Loom.Back, s.Back(), s.Edges.Last().Raw()}} {
+		if side.wound > side.fringe {
 			taut += float64(side.loom)
 			slack -= float64(side.wound)
 		}

@@ -25,11 +25,7 @@ type PieceForm struct {
 // FormOf reads the form that a project will give a piece. Ties and openwork are
 // not part of a project.
 func FormOf(b stash.ProjectFacts) PieceForm {
-	f := PieceForm{Fringe: b.Fringe, Hemmed: b.Hem > 0, Loops: b.Loops}
-	if b.Twisted > 0 {
-		f.Fringe = b.Twisted
-	}
-	return f
+	return PieceForm{Fringe: b.LongestFringe(), Hemmed: b.Hems() > 0, Loops: b.Loops}
 }
 
 var formTests = []test{
