@@ -342,8 +342,12 @@ func OneOf(word string, words []string) string {
 // most two letters, and at most half of it. Between equals the first wins.
 func Nearest(word string, words []string) (string, bool) {
 	word = strings.ToLower(strings.TrimSpace(word))
-	best, at := "", min(2, len([]rune(word))/2)+1
+	long := utf8.RuneCountInString(word)
+	best, at := "", min(2, long/2)+1
 	for _, w := range words {
+		if apart := utf8.RuneCountInString(w) - long; max(apart, -apart) >= at {
+			continue // so many letters at least are to be put in or left out
+		}
 		if d := levenshtein.Distance(word, strings.ToLower(w), nil); d < at {
 			best, at = w, d
 		}

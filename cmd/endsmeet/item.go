@@ -59,9 +59,22 @@ type shelf struct {
 	tx       *sqlite.Tx
 }
 
+// newShelf is a shelf of all yarns.
 func newShelf(tx *sqlite.Tx) (*shelf, error) {
+	return shelfWith(tx, func(making.Shelf) (map[stash.YarnID]stash.Yarn, error) { return tx.YarnsByID() })
+}
+
+// shelfFor is a shelf for packages of a few yarns.
+func shelfFor(tx *sqlite.Tx, ids ...stash.YarnID) (*shelf, error) {
+	return shelfWith(tx, func(s making.Shelf) (map[stash.YarnID]stash.Yarn, error) { return fewYarns(tx, s, ids) })
+}
+
+func shelfWith(tx *sqlite.Tx, yarns func(making.Shelf) (map[stash.YarnID]stash.Yarn, error)) (*shelf, error) {
 	read, err := wovenShelf(tx)
 	if err != nil {
+		return nil, err
+	}
+	if read.Yarns, err = yarns(read); err != nil {
 		return nil, err
 	}
 	return &shelf{Shelf: read.Taught(), recorded: read.Yarns, tx: tx}, nil
@@ -198,16 +211,21 @@ func (it item) asks() []string {
 // answerPackages answers with the packages as they now are: several as a
 // list, one alone.
 func (k *call) answerPackages(tx *sqlite.Tx, ids []stash.PackageID, text func(io.Writer, []item)) error {
-	s, err := newShelf(tx)
+	packages := make([]stash.Package, len(ids))
+	var yarns []stash.YarnID
+	for i, id := range ids {
+		var err error
+		if packages[i], _, err = tx.Package(id); err != nil {
+			return err
+		}
+		yarns = append(yarns, packages[i].Yarn)
+	}
+	s, err := shelfFor(tx, yarns...)
 	if err != nil {
 		return err
 	}
 	var items []item
-	for _, id := range ids {
-		p, _, err := tx.Package(id)
-		if err != nil {
-			return err
-		}
+	for _, p := range packages {
 		items = append(items, s.item(p))
 	}
 	return k.answer(items, func(w io.Writer) { text(w, items) })

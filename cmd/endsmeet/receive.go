@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"encoding/json"
 	"fmt"
 	"io"
@@ -73,7 +74,7 @@ func (k *call) receiveYarn(tx *sqlite.Tx, name string, at time.Time) (stash.Yarn
 	if err != nil {
 		return "", err
 	}
-	known, found, err := yarnNamed(tx, name)
+	known, found, err := tx.YarnCalled(name)
 	if err != nil {
 		return "", err
 	}
@@ -93,37 +94,23 @@ func (k *call) receiveYarn(tx *sqlite.Tx, name string, at time.Time) (stash.Yarn
 	return stash.YarnID(id), err
 }
 
-// yarnNamed finds a yarn by its exact name.
-func yarnNamed(tx *sqlite.Tx, name string) (stash.Yarn, bool, error) {
-	yarns, err := tx.Yarns()
-	for _, y := range yarns {
-		if stash.Fold(y.Name) == stash.Fold(name) {
-			return y, true, err
-		}
-	}
-	return stash.Yarn{}, false, err
-}
-
 // nearYarn asks about the name of a new yarn that is a tag, or nearly the name of
 // a yarn that is there.
 func nearYarn(tx *sqlite.Tx, name string) error {
 	name = stash.Clean(name)
-	packages, err := tx.Packages(true)
+	p, found, err := tx.PackageTagged(name)
 	if err != nil {
 		return err
 	}
-	yarns, err := tx.Yarns()
-	for _, p := range packages {
-		for _, y := range yarns {
-			if y.ID == p.Yarn && p.Tag != "" && strings.EqualFold(p.Tag, name) {
-				return stash.Refuse(stash.CodeAmbiguous, "more of it is `"+stash.Command("receive", y.Name)+"`; for a yarn that is really called "+name+" add --new",
-					"%s is the tag of %s", p.Tag, y.Name)
-			}
-		}
+	if found {
+		y, _, err := tx.Yarn(p.Yarn)
+		return cmp.Or(err, error(stash.Refuse(stash.CodeAmbiguous, "more of it is `"+stash.Command("receive", y.Name)+"`; for a yarn that is really called "+name+" add --new",
+			"%s is the tag of %s", p.Tag, y.Name)))
 	}
+	yarns, err := tx.YarnNames()
 	var known stash.Names
-	for _, y := range yarns {
-		known.Add(y.Name)
+	for _, yarn := range yarns {
+		known.Add(yarn)
 	}
 	if near, ok := known.Near(name); ok {
 		return stash.Refuse(stash.CodeAmbiguous, fmt.Sprintf("did you mean %q? For another yarn add --new", near), "there is no yarn %q yet", name)

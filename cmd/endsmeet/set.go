@@ -64,23 +64,20 @@ type target struct {
 	name string
 }
 
-// findTarget finds a package by its tag or id, else a yarn by its name.
-func findTarget(tx *sqlite.Tx, query string) (target, error) {
-	t := target{name: query}
-	y, yarnErr := tx.FindYarn(query)
+// findTarget finds a yarn by its whole name, else a package by its tag or id, which
+// wins over the beginning of a name.
+func findTarget(tx *sqlite.Tx, query string) (t target, err error) {
+	t.name = query
+	var found bool
+	if t.yarn, found, err = tx.YarnCalled(query); err != nil || found {
+		return t, err
+	}
 	ids, err := tx.FindPackages(query)
-	if yarnErr == nil {
-		t.yarn = y
-		if len(ids) == 1 && !strings.EqualFold(y.Name, query) {
-			p, _, err := tx.Package(ids[0])
-			if err != nil {
-				return t, err
-			}
-			t.pack = &p
-			t.yarn, _, err = tx.Yarn(p.Yarn) // a tag wins over the beginning of a name
-			return t, err
+	if len(ids) != 1 {
+		if y, yarnErr := tx.FindYarn(query); yarnErr == nil {
+			t.yarn = y
+			return t, nil
 		}
-		return t, nil
 	}
 	if err != nil {
 		return t, err

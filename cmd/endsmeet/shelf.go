@@ -20,19 +20,19 @@ func makingShelf(tx *sqlite.Tx) (making.Shelf, error) {
 	if err != nil {
 		return s, err
 	}
+	if s.Yarns, err = tx.YarnsByID(); err != nil {
+		return s, err
+	}
 	s.Packages, err = tx.Packages(false)
 	besideYarns(s)
 	return s.Taught(), err
 }
 
-// readShelf reads all of a shelf but its packages.
+// readShelf reads all of a shelf but its packages and their yarns.
 func readShelf(tx *sqlite.Tx) (making.Shelf, error) {
 	s := making.Shelf{Now: tx.Now()}
 	var err error
 	if s.Settings, err = tx.Settings(); err != nil {
-		return s, err
-	}
-	if s.Yarns, err = tx.YarnsByID(); err != nil {
 		return s, err
 	}
 	if s.Claims, err = tx.Claims(); err != nil {
@@ -61,7 +61,7 @@ func besideYarns(s making.Shelf) {
 }
 
 // wovenShelf is a shelf of no more packages than the finished pieces are of, which
-// is all that counts are learned from.
+// is all that counts are learned from, and of no yarns.
 func wovenShelf(tx *sqlite.Tx) (making.Shelf, error) {
 	s, err := readShelf(tx)
 	seen := map[stash.PackageID]bool{}
@@ -77,6 +77,36 @@ func wovenShelf(tx *sqlite.Tx) (making.Shelf, error) {
 		}
 	}
 	return s, err
+}
+
+// fewYarns reads the yarns with the ids given, those of the packages of a shelf, and
+// those that its pieces name.
+func fewYarns(tx *sqlite.Tx, s making.Shelf, ids []stash.YarnID) (map[stash.YarnID]stash.Yarn, error) {
+	for _, p := range s.Packages {
+		ids = append(ids, p.Yarn)
+	}
+	for _, piece := range s.Pieces {
+		if piece.Plan == nil {
+			continue
+		}
+		for _, ref := range slices.Concat(piece.Plan.Spec.Warp, piece.Plan.Spec.Weft) {
+			ids = append(ids, ref.Yarn)
+		}
+	}
+	yarns := map[stash.YarnID]stash.Yarn{}
+	for _, id := range ids {
+		if _, known := yarns[id]; known {
+			continue
+		}
+		y, found, err := tx.Yarn(id)
+		if err != nil {
+			return nil, err
+		}
+		if found {
+			yarns[id] = y
+		}
+	}
+	return yarns, nil
 }
 
 // caution is something that a person's rules, or the weaver's own lungs, have

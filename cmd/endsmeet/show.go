@@ -26,12 +26,19 @@ func showCommand(e *environment) *cli.Command {
 func show(k *call) error {
 	name := strings.Join(k.Args().Slice(), " ")
 	return k.view(func(tx *sqlite.Tx) error {
-		p, packErr := tx.FindPackage(name)
-		if y, err := tx.FindYarn(name); err == nil && (packErr != nil || strings.EqualFold(y.Name, name)) {
+		y, found, err := tx.YarnCalled(name)
+		if err != nil {
+			return err
+		}
+		if found {
 			return k.showYarn(tx, y)
 		}
+		p, packErr := tx.FindPackage(name)
 		if packErr == nil {
 			return k.showPackage(tx, p)
+		}
+		if y, err := tx.FindYarn(name); err == nil {
+			return k.showYarn(tx, y)
 		}
 		if piece, err := tx.FindPiece(name); err == nil {
 			return k.showPiece(tx, piece)
@@ -63,7 +70,7 @@ type shownPackage struct {
 }
 
 func (k *call) showPackage(tx *sqlite.Tx, p stash.Package) error {
-	s, err := newShelf(tx)
+	s, err := shelfFor(tx, p.Yarn)
 	if err != nil {
 		return err
 	}
@@ -184,21 +191,19 @@ type shownYarn struct {
 }
 
 func (k *call) showYarn(tx *sqlite.Tx, y stash.Yarn) error {
-	s, err := newShelf(tx)
+	s, err := shelfFor(tx, y.ID)
 	if err != nil {
 		return err
 	}
-	packages, err := tx.Packages(true)
+	packages, err := tx.PackagesOf(y.ID)
 	if err != nil {
 		return err
 	}
 	shown := shownYarn{yarnShape: yarnShapeOf(y), Facts: othersOf(stash.WhatYarn, y.YarnFacts), Learned: s.learned(y.ID), Packages: []item{}, Lots: map[string]int{}}
 	for _, p := range packages {
-		if p.Yarn == y.ID {
-			shown.Packages = append(shown.Packages, s.item(p))
-			shown.NetMg += p.Held
-			shown.Lots[p.Lot]++
-		}
+		shown.Packages = append(shown.Packages, s.item(p))
+		shown.NetMg += p.Held
+		shown.Lots[p.Lot]++
 	}
 	return k.answer(shown, func(w io.Writer) {
 		fmt.Fprintln(w, stash.Clean(y.Name))

@@ -103,7 +103,7 @@ func amountOf(tx *sqlite.Tx, p stash.Package, text string) (measure.Mass, error)
 	if err != nil {
 		return 0, fmt.Errorf("the amount: %w", massErr)
 	}
-	s, err := newShelf(tx)
+	s, err := shelfFor(tx, p.Yarn)
 	if err != nil {
 		return 0, err
 	}
@@ -147,11 +147,11 @@ func (k *call) answerChange(tx *sqlite.Tx, before stash.Package, text func(io.Wr
 // afterChange is a package as it is after a change; who counts on what it no
 // longer has is told.
 func (k *call) afterChange(tx *sqlite.Tx, before stash.Package) (item, error) {
-	s, err := newShelf(tx)
+	after, _, err := tx.Package(before.ID)
 	if err != nil {
 		return item{}, err
 	}
-	after, _, err := tx.Package(before.ID)
+	s, err := shelfFor(tx, after.Yarn)
 	if err != nil {
 		return item{}, err
 	}

@@ -75,7 +75,7 @@ func (tx *Tx) Accept(in Incoming) (Accepted, error) {
 			return out, tx.fail(err)
 		}
 	}
-	tx.moved, tx.twice = true, nil
+	tx.moved = true
 	if err := tx.load(lane.n, in, chains, known); err != nil {
 		return out, tx.fail(err)
 	}

@@ -241,10 +241,10 @@ func (tx *Tx) checkFolds(r *Report) error {
 		keys keys
 	}
 	var rows []row
-	err := tx.each(`SELECT s.n, s.id, coalesce(v.what, ''), v.state, coalesce(v.tag, ''), coalesce(v.name, ''), coalesce(v.parent, ''), coalesce(v.live, 0)
+	err := tx.each(`SELECT s.n, s.id, coalesce(v.what, ''), v.state, coalesce(v.tag, ''), coalesce(v.name, ''), coalesce(v.parent, ''), coalesce(v.live, 0), coalesce(v.word, '')
 		FROM subject s LEFT JOIN view v ON v.subject = s.n AND v.id = s.id ORDER BY s.n`, nil, func(s *sql.Rows) error {
 		var x row
-		err := s.Scan(&x.n, (*string)(&x.id), (*string)(&x.what), &x.raw, &x.keys.tag, &x.keys.name, &x.keys.parent, &x.keys.live)
+		err := s.Scan(&x.n, (*string)(&x.id), (*string)(&x.what), &x.raw, &x.keys.tag, &x.keys.name, &x.keys.parent, &x.keys.live, &x.keys.word)
 		rows = append(rows, x)
 		return err
 	})

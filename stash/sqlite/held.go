@@ -32,9 +32,9 @@ func newHeld() held {
 		subjects: newBulk(`subject (n, id)`, 2, ``),
 		events:   newBulk(`event (n, lane, seq, chain, at, hlc, kind, act, raw)`, 9, ``),
 		touched:  newBulk(`touch (subject, class, event)`, 3, ``),
-		views: newBulk(`view (subject, what, id, tag, name, parent, live, state)`, 8,
+		views: newBulk(`view (subject, what, id, tag, name, parent, live, word, state)`, 9,
 			` ON CONFLICT (subject) DO UPDATE SET what = excluded.what, tag = excluded.tag, name = excluded.name,
-			parent = excluded.parent, live = excluded.live, state = excluded.state`),
+			parent = excluded.parent, live = excluded.live, word = excluded.word, state = excluded.state`),
 		rows: newBulk(`import_row (key, subject, content)`, 3,
 			` ON CONFLICT (key) DO UPDATE SET subject = excluded.subject, content = excluded.content`),
 	}

@@ -2,7 +2,6 @@ package sqlite
 
 import (
 	"database/sql"
-	"strings"
 
 	"endsmeet/stash"
 )
@@ -10,35 +9,52 @@ import (
 // markNamesakes marks the packages whose tag another one on the shelf bears too:
 // two machines that did not know of each other gave it. Their labels then say
 // which is which.
-func (tx *Tx) markNamesakes(packages ...*stash.Package) error {
+func (tx *Tx) markNamesakes(packages []stash.Package) error {
 	twice, err := tx.tagsTwice()
 	if err != nil || len(twice) == 0 {
 		return err
 	}
-	for _, p := range packages {
-		p.Namesake = !p.Retired && twice[strings.ToLower(p.Tag)]
+	for i, p := range packages {
+		packages[i].Namesake = !p.Retired && twice[stash.Fold(p.Tag)]
 	}
 	return nil
 }
 
-// tagsTwice are the tags, in lower case, of more than one package on the shelf.
-// A stash that only one machine writes has none: recording refuses them.
+// tagsTwice are the tags, as they are compared, of more than one package on the
+// shelf.
 func (tx *Tx) tagsTwice() (map[string]bool, error) {
-	if tx.twice != nil {
-		return tx.twice, nil
+	shared, err := tx.manyWrite()
+	if err != nil || !shared {
+		return nil, err
 	}
 	twice := map[string]bool{}
-	var lanes int64
-	if _, err := tx.one(`SELECT count(*) FROM lane WHERE NOT private`, nil, &lanes); err != nil || lanes < 2 {
-		return twice, err
-	}
-	err := tx.each(`SELECT lower(tag) FROM view WHERE what = ? AND live = 1 AND tag <> '' GROUP BY 1 HAVING count(*) > 1`,
+	return twice, tx.each(`SELECT word FROM view WHERE word != '' AND +what = ? AND +live = 1 GROUP BY word HAVING count(*) > 1`,
 		[]any{string(stash.WhatPackage)}, func(rows *sql.Rows) error {
 			var tag string
 			err := rows.Scan(&tag)
 			twice[tag] = true
 			return err
 		})
-	tx.twice = twice
-	return twice, err
+}
+
+// hasNamesake says of one package what markNamesakes marks.
+func (tx *Tx) hasNamesake(p stash.Package) (bool, error) {
+	if p.Retired || p.Tag == "" {
+		return false, nil
+	}
+	shared, err := tx.manyWrite()
+	if err != nil || !shared {
+		return false, err
+	}
+	var n int64
+	_, err = tx.one(`SELECT count(*) FROM view WHERE word != '' AND word = ? AND +what = ? AND +live = 1`, []any{stash.Fold(p.Tag), string(stash.WhatPackage)}, &n)
+	return n > 1, err
+}
+
+// manyWrite says whether more than one machine has written the stash. In that of
+// one no tag is there twice: recording refuses it.
+func (tx *Tx) manyWrite() (bool, error) {
+	var lanes int64
+	_, err := tx.one(`SELECT count(*) FROM lane WHERE NOT private`, nil, &lanes)
+	return lanes > 1, err
 }

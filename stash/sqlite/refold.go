@@ -31,7 +31,7 @@ func (tx *Tx) refold() error {
 			}
 		}
 	}
-	tx.moved, tx.twice = true, nil
+	tx.moved = true
 	return tx.setMeta(foldKey, stash.FoldName())
 }
 

@@ -26,7 +26,6 @@ type Tx struct {
 	views  map[int64]*entry
 	ids    map[stash.Subject]int64
 	undone *undoTable
-	twice  map[string]bool            // tags of several packages, once they were asked for
 	moved  bool                       // whether anything was recorded
 	broken error                      // why nothing of this may be committed
 	drawn  map[stash.Subject]struct{} // ids that were drawn here and name nothing yet

@@ -11,7 +11,7 @@ import (
 func (tx *Tx) writeView(j *foldJob) error {
 	k := keysOf(j.state)
 	views := &tx.held.views
-	views.add(j.n, string(j.what), string(j.id), k.tag, k.name, k.parent, k.live, j.raw)
+	views.add(j.n, string(j.what), string(j.id), k.tag, k.name, k.parent, k.live, k.word, j.raw)
 	if p, ok := j.state.(*stash.Package); ok && p.Row != nil {
 		tx.holdRow(j.n, *p.Row)
 	}
@@ -21,15 +21,23 @@ func (tx *Tx) writeView(j *foldJob) error {
 	return tx.settle()
 }
 
-// keys is what a view is found by.
+// keys is what a view is found by; word is its tag or name as it is compared.
 type keys struct {
 	tag, name, parent string
 	live              bool
+	word              string
 }
 
-// keysOf takes the keys of a state. A subject all of whose events were undone
-// has no name and is not live.
+// keysOf takes the keys of a state.
 func keysOf(state any) keys {
+	k := statedKeys(state)
+	k.word = stash.Fold(k.tag + k.name)
+	return k
+}
+
+// statedKeys are the keys that a state says. A subject all of whose events were
+// undone has no name and is not live.
+func statedKeys(state any) keys {
 	switch s := state.(type) {
 	case *stash.Package:
 		return keys{tag: s.Tag, parent: string(s.Yarn), live: !s.Retired && s.Yarn != ""}
@@ -51,12 +59,16 @@ func load[T any](tx *Tx, what stash.What, live bool) ([]T, error) {
 	if err := tx.flush(); err != nil {
 		return nil, err
 	}
-	query := `SELECT state FROM view WHERE what = ? ORDER BY subject`
 	if live {
-		query = `SELECT state FROM view WHERE what = ? AND live = 1 ORDER BY subject`
+		return loadWhere[T](tx, `what = ? AND live = 1`, string(what))
 	}
+	return loadWhere[T](tx, `what = ?`, string(what))
+}
+
+// loadWhere is load of the views for which a condition holds.
+func loadWhere[T any](tx *Tx, condition string, args ...any) ([]T, error) {
 	d := newDecoding[T]()
-	err := tx.each(query, []any{string(what)}, func(rows *sql.Rows) error {
+	err := tx.each(`SELECT state FROM view WHERE `+condition+` ORDER BY subject`, args, func(rows *sql.Rows) error {
 		var raw sql.RawBytes
 		if err := rows.Scan(&raw); err != nil {
 			return err
@@ -96,11 +108,19 @@ func (tx *Tx) Packages(live bool) ([]stash.Package, error) {
 	if err != nil {
 		return nil, err
 	}
-	marked := make([]*stash.Package, len(packages))
-	for i := range packages {
-		marked[i] = &packages[i]
+	return packages, tx.markNamesakes(packages)
+}
+
+// PackagesOf reads the packages of a yarn that are not retired.
+func (tx *Tx) PackagesOf(yarn stash.YarnID) ([]stash.Package, error) {
+	if err := tx.flush(); err != nil {
+		return nil, err
 	}
-	return packages, tx.markNamesakes(marked...)
+	packages, err := loadWhere[stash.Package](tx, `parent = ? AND parent != '' AND +what = ? AND +live = 1`, string(yarn), string(stash.WhatPackage))
+	if err != nil {
+		return nil, err
+	}
+	return packages, tx.markNamesakes(packages)
 }
 
 // Yarns reads the yarns.
@@ -139,8 +159,8 @@ func (tx *Tx) Everybody() ([]stash.Person, error) {
 // Package reads one package.
 func (tx *Tx) Package(id stash.PackageID) (stash.Package, bool, error) {
 	p, found, err := get[stash.Package](tx, stash.Subject(id))
-	if err == nil && found && p.Tag != "" {
-		err = tx.markNamesakes(&p)
+	if err == nil && found {
+		p.Namesake, err = tx.hasNamesake(p)
 	}
 	return p, found, err
 }
