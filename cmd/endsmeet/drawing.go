@@ -6,6 +6,7 @@ import (
 
 	"github.com/urfave/cli/v2"
 
+	"endsmeet/importers/wif"
 	"endsmeet/planner"
 	"endsmeet/planner/fit"
 	"endsmeet/planner/learn"
@@ -50,14 +51,26 @@ func secondCloth(name string, a making.Second, units measure.System) picture.Clo
 	return clothOf(name, rec.Point.Width, rec.Length, a.Project, rec.Bands, a.Edges.Bunches, units)
 }
 
+// pieceCloth is the cloth of a piece: as it was measured, else as it is planned.
+func pieceCloth(s making.Shelf, p stash.Piece, units measure.System) picture.Cloth {
+	d := s.Drawn(p)
+	return clothOf(p.Name, d.Width, d.Length, p.Plan.Spec, d.Bands, d.Bunches, units)
+}
+
 func clothOf(name string, width, length measure.Length, b stash.ProjectFacts, bands []fit.Band, bunches int, units measure.System) picture.Cloth {
 	c := picture.Cloth{Title: stash.Clean(name), Width: width, Length: length, Fringe: b.LongestFringe(), Units: units}
 	if first, _ := b.Edges(); learn.FringeKindOf(first.Finish) != planner.Raw {
 		c.Bunches = bunches
 	}
+	if len(bands) < 2 {
+		return c
+	}
+	c.Hexes = map[string]string{}
 	for _, band := range bands {
-		if len(bands) > 1 {
-			c.Stripes = append(c.Stripes, picture.Stripe{Label: stash.Clean(band.Colour), Ends: band.Ends})
+		label := stash.Clean(band.Colour)
+		c.Stripes = append(c.Stripes, picture.Stripe{Label: label, Ends: band.Ends})
+		if hex, known := wif.HexOf(label); known {
+			c.Hexes[label] = hex
 		}
 	}
 	return c

@@ -129,6 +129,11 @@ func streamNew(path string, write func(io.Writer) error) error {
 	if _, err := os.Lstat(path); err == nil {
 		return unwritable(path, fs.ErrExist)
 	}
+	return streamOver(path, false, write)
+}
+
+// streamOver is streamNew, by force over a file that is there.
+func streamOver(path string, force bool, write func(io.Writer) error) error {
 	f, err := aside.File(filepath.Dir(path))
 	if err != nil {
 		return unwritable(path, err)
@@ -142,7 +147,7 @@ func streamNew(path string, write func(io.Writer) error) error {
 	if err := errors.Join(f.Sync(), f.Close()); err != nil {
 		return unwritable(path, err)
 	}
-	err = settleName(f.Name(), path, false)
+	err = settleName(f.Name(), path, force)
 	if stash.CodeOf(err) == stash.CodeRefused {
 		return unwritable(path, fs.ErrExist)
 	}

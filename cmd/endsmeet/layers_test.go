@@ -37,6 +37,8 @@ var allowed = map[string][]string{
 	"planner/levels":          {},
 	"planner/learn":           {"planner", "planner/levels", "planner/cloth", "stash", "stash/fibre", "stash/measure"},
 	"planner/picture":         {"stash/measure"},
+	"planner/book":            {},
+	"planner/trend":           {"stash", "stash/fibre", "stash/measure"},
 	"planner/together":        {"stash", "stash/measure", "stash/fibre", "stash/people"},
 	"planner/care":            {"stash", "stash/measure", "stash/fibre", "stash/people"},
 	"planner/label":           {"stash/measure", "stash/fibre"},

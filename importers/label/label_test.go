@@ -202,7 +202,7 @@ func TestRefusedWithTheColumn(t *testing.T) {
 }
 
 func TestEveryFinishIsUnderstood(t *testing.T) {
-	words := finishes
+	words := Finishes()
 	if len(words) < 20 {
 		t.Fatalf("only %d finishes", len(words))
 	}

@@ -90,6 +90,10 @@ type Band struct {
 	Ends   int    `json:"ends"`
 }
 
+// Fixed are the stripes of a fixed plan over so many threaded ends, nil where
+// whole repeats do not make them.
+func (p Plan) Fixed(threaded int) []Band { return fixedBands(p.slots(nil), threaded) }
+
 // fixedBands repeats the sequence as often as it takes to reach threaded ends, or
 // returns nil where whole repeats don't.
 func fixedBands(slots []slot, threaded int) []Band {

@@ -20,6 +20,9 @@ type Cloth struct {
 	Fringe measure.Length
 	// Stripes from the left selvedge; none is one plain area.
 	Stripes []Stripe
+	// Hexes are how the colours of the labels look, such as #6b8e23, as far as
+	// that is known. They must be colours and nothing else.
+	Hexes map[string]string
 	// Bunches is how many bunches the fringe has at each end.
 	Bunches int
 	Units   measure.System

@@ -8,6 +8,8 @@ import (
 	"io"
 	"os"
 	"path/filepath"
+	"regexp"
+	"strconv"
 	"strings"
 	"testing"
 
@@ -107,7 +109,9 @@ func TestTheProposedSizeIsMarkedWithItsSureLength(t *testing.T) {
 	if text := f.Text(); strings.Count(text, "#") != 2 || !strings.Contains(text, "# with 95 %") {
 		t.Errorf("not marked and explained once:\n%s", text)
 	}
-	if page := SVG(scarf(), f); bytes.Count(page, []byte("<circle")) != 2 || !bytes.Contains(page, []byte("ring with 95 %")) {
+	plain := scarf()
+	plain.Bunches = 0
+	if page := SVG(plain, f); bytes.Count(page, []byte("<circle")) != 2 || !bytes.Contains(page, []byte("ring with 95 %")) {
 		t.Error("the page lacks the ring")
 	}
 }
@@ -118,12 +122,96 @@ func TestAPageKeepsLongLegendsAndTitlesOnPaper(t *testing.T) {
 	for i := range 20 {
 		c.Stripes = append(c.Stripes, Stripe{fmt.Sprint("colour ", i, strings.Repeat(" and more", 9)), 4})
 	}
-	page := string(SVG(c, sizes()))
-	if !strings.Contains(page, "and 9 more colours") || strings.Contains(page, "colour 11 and") {
+	drawn := string(SVG(c, sizes()))
+	if !strings.Contains(drawn, "more colours") || strings.Contains(drawn, ">T  colour 19") {
 		t.Error("the legend runs on")
 	}
-	if n := titleSize(strings.Repeat("W", 80)); n < 20 || n > 40 || titleSize("scarf") != 72 {
+	p := pageFor(c)
+	if n := titleSize(strings.Repeat("W", 80), p); n < leastTitle || n > 60 || titleSize("scarf", p) != mostTitle {
 		t.Errorf("a title of 80 letters is %d high", n)
+	}
+}
+
+// smallestType is 2.5 mm in tenths of a millimetre: the least that is read at
+// arm's length (common practice, no source).
+const smallestType = 25
+
+var fontSize = regexp.MustCompile(`font-size="(\d+)"`)
+
+func TestNoTypeOfAPageIsTooSmallToRead(t *testing.T) {
+	wide := scarf()
+	wide.Width, wide.Title = 1400, strings.Repeat("W", 300)
+	for _, page := range [][]byte{SVG(scarf(), sizes()), SVG(wide, sizes()), SVG(wide, Frontier{})} {
+		found := fontSize.FindAllSubmatch(page, -1)
+		if len(found) < 5 {
+			t.Fatalf("only %d sizes of type", len(found))
+		}
+		for _, m := range found {
+			if n, _ := strconv.Atoi(string(m[1])); n < smallestType {
+				t.Errorf("type of %d tenths of a millimetre", n)
+			}
+		}
+		if !bytes.Contains(page, []byte("<title>")) || !bytes.Contains(page, []byte("<desc>")) {
+			t.Error("no title or description")
+		}
+	}
+}
+
+func TestAPlainClothHasNoLinesOnIt(t *testing.T) {
+	c := scarf()
+	c.Stripes, c.Fringe = nil, 0
+	drawing := c.Inline("a")
+	if strings.Contains(drawing, "<line") || strings.Contains(drawing, "pattern") || strings.Count(drawing, "<rect") != 2 {
+		t.Error(drawing)
+	}
+}
+
+// A line along the weft would look like a stripe that is not woven.
+func TestNoFillHasLinesAlongTheWeft(t *testing.T) {
+	c := Cloth{Width: 300, Length: 900}
+	for i := range 40 {
+		c.Stripes = append(c.Stripes, Stripe{fmt.Sprint("colour ", i), 4})
+	}
+	drawing := c.Inline("a")
+	fills := regexp.MustCompile(`rotate\((\d+)\)`).FindAllStringSubmatch(drawing, -1)
+	if len(fills) != 40 {
+		t.Fatalf("%d fills", len(fills))
+	}
+	for _, f := range fills {
+		if f[1] == "90" {
+			t.Error("a fill is of lines along the weft")
+		}
+	}
+	if regexp.MustCompile(`<line x1="(\d+)" y1="\d+" x2="\d+" y2="\d+"`).FindStringSubmatch(drawing) == nil {
+		t.Error("no lines are drawn")
+	}
+	keys := map[string]bool{}
+	for i := range 2000 {
+		keys[keyOf(i)] = true
+	}
+	if len(keys) != 2000 {
+		t.Errorf("%d letters for 2000 colours", len(keys))
+	}
+}
+
+func TestAFringeHasAsManyBunchesAsItSays(t *testing.T) {
+	for _, n := range []int{1, 27, 28, 200} {
+		c := scarf()
+		c.Stripes, c.Bunches = nil, n
+		if got := strings.Count(c.Inline("a"), "<circle"); got != 2*n {
+			t.Errorf("%d knots for %d bunches at each end", got, n)
+		}
+	}
+}
+
+func TestAColourIsNothingButAColour(t *testing.T) {
+	c := scarf()
+	for _, wicked := range []string{`#556b2f"/><script>`, "url(#x)", "red;", "#12"} {
+		c.Hexes = map[string]string{"moss": "#556b2f", "sky": wicked}
+		drawing := c.Inline("a")
+		if strings.Contains(drawing, "script") || strings.Contains(drawing, wicked) || !strings.Contains(drawing, `fill="#556b2f"`) {
+			t.Error(drawing)
+		}
 	}
 }
 

@@ -6,71 +6,89 @@ import (
 
 	svg "github.com/ajstarks/svgo"
 	"github.com/mattn/go-runewidth"
-
-	"endsmeet/stash/measure"
 )
 
-// The page is A4 upright, drawn in tenths of a millimetre.
+// The page is A4, drawn in tenths of a millimetre, on its side where the cloth
+// is long and narrow. No type is smaller than 2.5 mm.
 const (
-	pageWidth, pageHeight = 2100, 2970
-	pageMargin            = 150
-	clothTop, clothRoom   = 360, 1150
-	plotTop, plotHeight   = 1780, 850
+	pageShort, pageLong = 2100, 2970
+	pageMargin          = 120
+	// textSize is the height of the letters, lineStep from line to line.
+	textSize, lineStep = 34, 50
+	leastTitle         = 34
+	mostTitle          = 64
+	// plotShare is the part of the page that the frontier takes, in per cent.
+	plotShare = 36
+	// sideRoom is for the width beside the cloth, belowRoom for the length below.
+	sideRoom, belowRoom = 260, 90
 )
+
+const pageText = `font-family="sans-serif" font-size="34" fill="#000"`
+
+// page is the room that a drawing has.
+type page struct{ width, height int }
+
+func pageFor(c Cloth) page {
+	if c.Length+2*c.Fringe > 2*c.Width {
+		return page{pageLong, pageShort}
+	}
+	return page{pageShort, pageLong}
+}
+
+// inner is the width between the margins.
+func (p page) inner() int { return p.width - 2*pageMargin }
 
 // SVG draws the cloth, and below it the frontier if there is one, as a page to
 // print. It holds no scripts and refers to nothing outside; text is escaped.
 func SVG(c Cloth, f Frontier) []byte {
 	var buf bytes.Buffer
+	p := pageFor(c)
 	s := svg.New(&buf)
-	s.StartviewUnit(210, 297, "mm", 0, 0, pageWidth, pageHeight)
+	s.StartviewUnit(p.width/10, p.height/10, "mm", 0, 0, p.width, p.height)
 	s.Title(c.Title)
-	s.Rect(0, 0, pageWidth, pageHeight, "fill:white")
-	definePatterns(s, len(c.labels()))
-	title := short(c.Title, 80)
-	s.Text(pageMargin, 240, title, fmt.Sprintf("font-family:sans-serif;font-size:%dpx;fill:black", titleSize(title)))
-	drawCloth(s, c)
-	drawFrontier(s, f)
+	s.Desc(c.description())
+	s.Rect(0, 0, p.width, p.height, `fill="#fff"`)
+	size := titleSize(c.Title, p)
+	top := pageMargin + mostTitle
+	s.Text(pageMargin, top, c.titleText(p), fmt.Sprintf(`font-family="sans-serif" font-size="%d" fill="#000"`, size))
+	bottom := p.height - pageMargin
+	if plot := p.height * plotShare / 100; drawFrontier(s, f, pageMargin, p.height-pageMargin-plot, p.inner(), plot) {
+		bottom -= plot + lineStep
+	}
+	c.onPage(s, p, top+60, bottom)
 	s.End()
 	return buf.Bytes()
 }
 
+// titleText is the title as far as the page has room for it in small letters.
+func (c Cloth) titleText(p page) string {
+	return short(c.Title, int(float64(p.inner())/(0.65*leastTitle)))
+}
+
 // titleSize is the height of the letters at which a title fits the page, the
 // mean letter taken as 0.65 as wide as high.
-func titleSize(title string) int {
-	return min(72, int((pageWidth-2*pageMargin)/(0.65*float64(max(1, runewidth.StringWidth(title))))))
+func titleSize(title string, p page) int {
+	fits := int(float64(p.inner()) / (0.65 * float64(max(1, runewidth.StringWidth(title)))))
+	return max(leastTitle, min(mostTitle, fits))
 }
 
-// definePatterns makes a fill for each colour: lines at different angles and
-// distances, readable in black and white.
-func definePatterns(s *svg.SVG, n int) {
-	s.Def()
-	for i := range max(1, n) {
-		step := 24 + 10*(i/4)
-		s.Pattern(fmt.Sprintf("fill%d", i), 0, 0, step, step, "user", fmt.Sprintf(`patternTransform="rotate(%d)"`, 45*(i%4)))
-		s.Rect(0, 0, step, step, "fill:white")
-		s.Line(0, 0, 0, step, fmt.Sprintf("stroke:black;stroke-width:%d", 4+4*(i%3)))
-		s.PatternEnd()
-	}
-	s.DefEnd()
-}
-
-// drawCloth draws the piece lying on its side, to scale.
-func drawCloth(s *svg.SVG, c Cloth) {
+// onPage draws the cloth as large as the room from top to bottom has it, with its
+// measures and its legend below.
+func (c Cloth) onPage(s *svg.SVG, p page, top, bottom int) {
 	if c.Width <= 0 || c.Length <= 0 {
 		return
 	}
-	room := float64(pageWidth - 2*pageMargin)
-	scale := min(room/float64(c.Length+2*c.Fringe), float64(clothRoom-250)/float64(c.Width))
-	fringe, long, wide := int(float64(c.Fringe)*scale), int(float64(c.Length)*scale), int(float64(c.Width)*scale)
-	x := pageMargin + fringe
-	drawFringe(s, c, x, long, wide, fringe)
-	drawStripes(s, c, x, long, wide)
-	s.Rect(x, clothTop, long, wide, "fill:none;stroke:black;stroke-width:6")
-	const text = "font-family:sans-serif;font-size:44px;fill:black"
-	y := clothTop + wide + 80
-	s.Text(pageMargin, y, firstLine(c.caption()), text)
-	drawLegend(s, c, y+70)
+	lines := c.legendLines(p, bottom-top)
+	room := bottom - top - belowRoom - len(lines)*lineStep - lineStep
+	scale := min(float64(p.inner()-sideRoom)/float64(c.Length+2*c.Fringe), float64(room)/float64(c.Width))
+	b := body{c: c, id: "fill", x: pageMargin + int(float64(c.Fringe)*scale), y: top, scale: scale}
+	b.draw(s)
+	b.measures(s)
+	y := top + b.wide() + belowRoom + lineStep
+	s.Text(pageMargin, y, fmt.Sprintf("%s; drawn at 1 to %.3g", firstLine(c.caption()), 10/scale), pageText)
+	for i, l := range lines {
+		l.draw(s, b, y+(i+1)*lineStep)
+	}
 }
 
 func firstLine(text string) string {
@@ -82,117 +100,58 @@ func firstLine(text string) string {
 	return text
 }
 
-func drawFringe(s *svg.SVG, c Cloth, x, long, wide, fringe int) {
-	if fringe == 0 {
-		return
-	}
-	n := max(2, c.Bunches)
-	for i := range n {
-		y := clothTop + (2*i+1)*wide/(2*n)
-		s.Line(x-fringe, y, x, y, "stroke:black;stroke-width:5")
-		s.Line(x+long, y, x+long+fringe, y, "stroke:black;stroke-width:5")
-	}
+// measures draws the length below the cloth and the width beside it.
+func (b body) measures(s *svg.SVG) {
+	const line = `stroke="#000" stroke-width="3"`
+	y, x := b.y+b.wide()+30, b.x+b.long()+b.fringe()+40
+	s.Line(b.x, y, b.x+b.long(), y, line)
+	s.Line(b.x, y-14, b.x, y+14, line)
+	s.Line(b.x+b.long(), y-14, b.x+b.long(), y+14, line)
+	s.Text(b.x+b.long()/2, y+46, b.c.Length.Cloth(b.c.Units), pageText, `text-anchor="middle"`)
+	s.Line(x, b.y, x, b.y+b.wide(), line)
+	s.Line(x-14, b.y, x+14, b.y, line)
+	s.Line(x-14, b.y+b.wide(), x+14, b.y+b.wide(), line)
+	s.Text(x+20, b.y+b.wide()/2+12, b.c.Width.Cloth(b.c.Units), pageText)
 }
 
-func drawStripes(s *svg.SVG, c Cloth, x, long, wide int) {
-	total, sum := c.ends(), 0
-	if total == 0 {
-		s.Rect(x, clothTop, long, wide, "fill:url(#fill0)")
-		return
+// The size of a drawing that stands in a page of HTML, in units of its own.
+const inlineWidth, inlineHeight = 1200, 360
+
+// Inline draws the cloth alone, to stand in a page of HTML; id is unlike that of
+// every other drawing in it. A cloth without a size is the empty text.
+func (c Cloth) Inline(id string) string {
+	if c.Width <= 0 || c.Length <= 0 {
+		return ""
 	}
-	labels := c.labels()
-	for _, stripe := range c.Stripes {
-		from := sum * wide / total
-		sum += max(0, stripe.Ends)
-		s.Rect(x, clothTop+from, long, sum*wide/total-from, fmt.Sprintf("fill:url(#fill%d);stroke:black;stroke-width:2", place(labels, stripe.Label)))
-	}
+	scale := min((inlineWidth-8)/float64(c.Length+2*c.Fringe), inlineHeight/float64(c.Width))
+	b := body{c: c, id: id, x: 4 + int(float64(c.Fringe)*scale), y: 4, scale: scale}
+	return inline(b.long()+2*b.fringe()+8, b.wide()+8, id, c.Title, c.description(), b.draw)
 }
 
-func place(labels []string, label string) int {
-	for i, l := range labels {
-		if l == label {
-			return i
+// description says in words what the drawing shows.
+func (c Cloth) description() string {
+	text := firstLine(c.caption())
+	if len(c.Stripes) == 0 {
+		return text + ". Warp of one colour."
+	}
+	return text + ". Stripes from the left selvedge, which is on top: " + c.sequence(mostSaid) + "."
+}
+
+// mostSaid is how many stripes a description names.
+const mostSaid = 60
+
+// sequence names the stripes in their order, with their ends.
+func (c Cloth) sequence(most int) string {
+	var b bytes.Buffer
+	for i, s := range c.Stripes {
+		if i == most {
+			fmt.Fprintf(&b, " and %d more", len(c.Stripes)-most)
+			break
 		}
-	}
-	return 0
-}
-
-// legendRows is how many colours the legend shows in one column, legendRoom
-// how many there is room for above the plot, in two columns.
-const (
-	legendRows = 6
-	legendRoom = 2 * legendRows
-	// legendLetters is where a name is cut beside the other column.
-	legendLetters = 22
-)
-
-func drawLegend(s *svg.SVG, c Cloth, y int) {
-	labels := c.labels()
-	if len(labels) < 2 {
-		return
-	}
-	ends := map[string]int{}
-	for _, stripe := range c.Stripes {
-		ends[stripe.Label] += stripe.Ends
-	}
-	for i, l := range labels {
-		if i == legendRoom-1 && len(labels) > legendRoom {
-			s.Text(pageMargin+900, y+(legendRows-1)*60, fmt.Sprintf("and %d more colours", len(labels)-i), "font-family:sans-serif;font-size:40px;fill:black")
-			return
+		if i > 0 {
+			b.WriteString(", ")
 		}
-		x, row := pageMargin+(i/legendRows)*900, y+(i%legendRows)*60
-		s.Rect(x, row-36, 90, 44, fmt.Sprintf("fill:url(#fill%d);stroke:black;stroke-width:3", i))
-		s.Text(x+110, row, fmt.Sprintf("%s, %d ends", short(l, legendLetters), ends[l]), "font-family:sans-serif;font-size:40px;fill:black")
+		fmt.Fprintf(&b, "%s %d", short(s.Label, labelColumns), s.Ends)
 	}
-}
-
-// drawFrontier plots length against width.
-func drawFrontier(s *svg.SVG, f Frontier) {
-	b, ok := f.box()
-	if !ok {
-		return
-	}
-	const text = "font-family:sans-serif;font-size:40px;fill:black"
-	const left, width = pageMargin + 200, pageWidth - 2*pageMargin - 200
-	at := func(w, l measure.Length) (int, int) {
-		return left + int(float64(w-b.left)/float64(b.right-b.left)*width), plotTop + plotHeight - int(float64(l)/float64(b.top)*plotHeight)
-	}
-	s.Text(pageMargin, plotTop-60, f.Title, text)
-	s.Line(left, plotTop, left, plotTop+plotHeight, "stroke:black;stroke-width:4")
-	s.Line(left, plotTop+plotHeight, left+width, plotTop+plotHeight, "stroke:black;stroke-width:4")
-	s.Text(pageMargin, plotTop+20, b.top.Cloth(f.Units), text)
-	s.Text(left, plotTop+plotHeight+60, b.left.Cloth(f.Units), text)
-	s.Text(left+width, plotTop+plotHeight+60, b.right.Cloth(f.Units), text+";text-anchor:end")
-	drawLine(s, f.Points, func(p Point) measure.Length { return p.Length }, at, "stroke:black;stroke-width:6;fill:none")
-	drawLine(s, f.Points, func(p Point) measure.Length { return p.Length95 }, at, "stroke:black;stroke-width:4;stroke-dasharray:16 12;fill:none")
-	if f.Wanted.Length > 0 {
-		x, y := at(f.Wanted.Width, f.Wanted.Length)
-		s.Rect(x-14, y-14, 28, 28, "fill:white;stroke:black;stroke-width:6")
-	}
-	if f.Proposed.Length95 > 0 {
-		x, y := at(f.Proposed.Width, f.Proposed.Length95)
-		s.Circle(x, y, 18, "fill:white;stroke:black;stroke-width:6")
-	}
-	if f.Proposed.Length > 0 {
-		x, y := at(f.Proposed.Width, f.Proposed.Length)
-		s.Circle(x, y, 18, "fill:black")
-	}
-	legend := "length against width: line greatest, dashes with 95 %, square wanted, dot proposed"
-	if f.Proposed.Length95 > 0 {
-		legend += ", ring with 95 %"
-	}
-	s.Text(pageMargin, plotTop+plotHeight+130, legend, text)
-}
-
-func drawLine(s *svg.SVG, points []Point, length func(Point) measure.Length, at func(w, l measure.Length) (int, int), style string) {
-	var xs, ys []int
-	for _, p := range points {
-		if length(p) > 0 {
-			x, y := at(p.Width, length(p))
-			xs, ys = append(xs, x), append(ys, y)
-		}
-	}
-	if len(xs) > 1 {
-		s.Polyline(xs, ys, style)
-	}
+	return b.String()
 }

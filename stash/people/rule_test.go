@@ -77,6 +77,9 @@ func TestParseRule(t *testing.T) {
 			if err != nil || again != got {
 				t.Errorf("%q reads back as %+v, %v", Words(got), again, err)
 			}
+			if Valid(got) != nil {
+				t.Error(Valid(got))
+			}
 		})
 	}
 }
@@ -120,6 +123,13 @@ func TestBadRules(t *testing.T) {
 			}
 		})
 	}
+	t.Run("a stored rule with a test or an answer that does not exist", func(t *testing.T) {
+		for _, r := range []stash.Rule{{Test: "moon", Answer: against}, {Test: "latex", Answer: "never"}, {Test: "shedding", Value: "9", Answer: ask}} {
+			if Valid(r) == nil {
+				t.Errorf("%+v is valid", r)
+			}
+		}
+	})
 }
 
 func TestWordsReadBack(t *testing.T) {
@@ -138,7 +148,7 @@ func TestWordsReadBack(t *testing.T) {
 		read++
 		again, err := ParseRule(Words(r))
 		again.Why = r.Why
-		if err != nil || again != r {
+		if err != nil || again != r || Valid(r) != nil {
 			t.Fatalf("%q: %+v reads back from %q as %+v, %v", text, r, Words(r), again, err)
 		}
 	})
@@ -205,8 +215,8 @@ func TestPresets(t *testing.T) {
 				t.Fatalf("%+v %v %v", got, rules, err)
 			}
 			for _, r := range rules {
-				if r.Why == "" || r.Source != p.Source || r.Dated != p.Dated {
-					t.Errorf("%+v", r)
+				if r.Why == "" || r.Source != p.Source || r.Dated != p.Dated || Valid(r) != nil {
+					t.Errorf("%+v %v", r, Valid(r))
 				}
 			}
 			if c := Check(rules); len(c) > 0 {
@@ -286,7 +296,7 @@ func TestFlags(t *testing.T) {
 		})
 	}
 	t.Run("Y35's elastane is not flagged latex", func(t *testing.T) {
-		for _, f := range Flags(yarns["Y35"].YarnFacts) {
+		for _, f := range FlagsOf(yarns["Y35"]) {
 			if strings.Contains(f, "latex") {
 				t.Error(f)
 			}

@@ -1,0 +1,378 @@
+package main
+
+import (
+	"cmp"
+	"fmt"
+	"io"
+	"slices"
+	"strings"
+	"time"
+
+	"github.com/urfave/cli/v2"
+
+	"endsmeet/importers/wif"
+	"endsmeet/planner/book"
+	"endsmeet/stash"
+	"endsmeet/stash/people"
+	"endsmeet/stash/sqlite"
+)
+
+func bookCommand(e *environment) *cli.Command {
+	return &cli.Command{
+		Name: "book", Category: groupLooking, ArgsUsage: "FILE",
+		Usage: "Write the whole stash as one page to look at, search and print.",
+		Description: "The page has every yarn by bin and by fibre with its colour and what is left, every piece with\n" +
+			"plan and measures, and how the stash went. It is one file that needs no network: open it in a browser,\n" +
+			"carry it on a telephone, print it on A4 or Letter. FILE may be - for standard output.\n" +
+			"What is recorded about people stays out unless you give --with-private.",
+		Flags: []cli.Flag{
+			&cli.BoolFlag{Name: "with-private", Usage: "include people, their rules and what is for them"},
+			&cli.BoolFlag{Name: "force", Usage: "overwrite a file that exists"},
+		},
+		Action: action(e, 1, 1, stashBook),
+	}
+}
+
+// bookMade is the JSON shape of `book`: what was written.
+type bookMade struct {
+	File   string `json:"file"`
+	Items  int    `json:"items"`
+	Pieces int    `json:"pieces"`
+	People int    `json:"people"`
+}
+
+func stashBook(k *call) error {
+	path := k.Args().First()
+	if path == "-" && k.asJSON() {
+		return stash.Refuse(stash.CodeUsage, "name a file, or leave out --json", "the page and JSON cannot both go to standard output")
+	}
+	if err := k.view(k.warnOfNames); err != nil {
+		return err
+	}
+	var made bookMade
+	if err := k.writePage(path, func(tx *sqlite.Tx, w io.Writer) error {
+		b, err := k.bookOf(tx)
+		made = bookMade{File: path, Pieces: len(b.Pieces), People: len(b.People)}
+		for _, bin := range b.Bins {
+			made.Items += len(bin.Items)
+		}
+		if err != nil {
+			return err
+		}
+		return book.Write(w, b)
+	}); err != nil || path == "-" {
+		return err
+	}
+	if k.asJSON() {
+		return k.printJSON(made)
+	}
+	fmt.Fprintf(k.env.stdout, "%s and %s in %s. Open it in a browser.\n", plural(made.Items, "item"), plural(made.Pieces, "piece"), stash.Clean(path))
+	return nil
+}
+
+// writePage writes a page into a file, whole or not at all, or to standard output.
+func (k *call) writePage(path string, write func(*sqlite.Tx, io.Writer) error) error {
+	if path == "-" {
+		out := &sink{w: k.env.stdout}
+		return out.blame("standard output", k.view(func(tx *sqlite.Tx) error {
+			return buffered(out, func(w io.Writer) error { return write(tx, w) })
+		}))
+	}
+	if err := newFile(path, k.Bool("force")); err != nil {
+		return err
+	}
+	return streamOver(path, k.Bool("force"), func(w io.Writer) error {
+		return k.view(func(tx *sqlite.Tx) error { return write(tx, w) })
+	})
+}
+
+// bookOf reads the whole stash into a book.
+func (k *call) bookOf(tx *sqlite.Tx) (book.Book, error) {
+	b := book.Book{Title: "The stash book", Made: tx.Now().Format(time.DateOnly)}
+	s, err := newShelf(tx)
+	if err != nil {
+		return b, err
+	}
+	if maker := stash.Clean(s.Settings.Maker); maker != "" {
+		b.Title += " of " + maker
+	}
+	m := &bookMaker{k: k, tx: tx, s: s, private: k.Bool("with-private"), pieces: map[stash.PieceID]stash.Piece{}}
+	if err := m.read(); err != nil {
+		return b, err
+	}
+	b.Summary = m.summary()
+	b.Bins, b.Fibres = m.bins(), m.fibres()
+	if b.Pieces, err = m.bookPieces(); err != nil {
+		return b, err
+	}
+	if b.Plots, err = m.plots(); err != nil || !m.private {
+		return b, err
+	}
+	b.People, err = m.people()
+	return b, err
+}
+
+// bookMaker makes the parts of a book, having read once what they all need.
+type bookMaker struct {
+	k       *call
+	tx      *sqlite.Tx
+	s       *shelf
+	private bool
+	all     []stash.Package
+	items   []item
+	pieces  map[stash.PieceID]stash.Piece
+	inOrder []stash.Piece
+}
+
+func (m *bookMaker) read() error {
+	var err error
+	if m.all, err = m.tx.Packages(false); err != nil {
+		return err
+	}
+	m.all = slices.DeleteFunc(m.all, func(p stash.Package) bool { return p.Yarn == "" })
+	for _, p := range m.all {
+		if !p.Retired {
+			m.items = append(m.items, m.s.item(p))
+		}
+	}
+	slices.SortFunc(m.items, func(a, b item) int {
+		return cmp.Or(naturally(a.Tag, b.Tag), strings.Compare(string(a.ID), string(b.ID)))
+	})
+	m.inOrder, err = m.tx.Pieces(false)
+	m.inOrder = slices.DeleteFunc(m.inOrder, func(p stash.Piece) bool { return p.Name == "" })
+	for _, p := range m.inOrder {
+		m.pieces[p.ID] = p
+	}
+	return err
+}
+
+func (m *bookMaker) summary() []string {
+	if len(m.items) == 0 {
+		return []string{"Nothing on the shelf yet."}
+	}
+	yarns := map[stash.YarnID]bool{}
+	for _, it := range m.items {
+		yarns[it.YarnID] = true
+	}
+	return []string{totals(m.items, m.k.units), fmt.Sprintf("They are of %s.", plural(len(yarns), "yarn"))}
+}
+
+// bins puts the shelf in the order of its bins, what has none last.
+func (m *bookMaker) bins() []book.Bin {
+	byBin := map[string][]book.Item{}
+	var names []string
+	for _, it := range m.items {
+		name := stash.Clean(it.pack.Bin)
+		if byBin[name] == nil {
+			names = append(names, name)
+		}
+		byBin[name] = append(byBin[name], m.item(it, true))
+	}
+	slices.SortFunc(names, func(a, b string) int {
+		if (a == "") != (b == "") {
+			return len(b) - len(a)
+		}
+		return naturally(a, b)
+	})
+	var out []book.Bin
+	for _, name := range names {
+		out = append(out, book.Bin{Name: name, Items: byBin[name]})
+	}
+	return out
+}
+
+// item is an item of the book, with its yarn and that one's flags where they are
+// not told above it.
+func (m *bookMaker) item(it item, withYarn bool) book.Item {
+	flags := packageFlags(it.pack)
+	if withYarn {
+		flags = it.Flags
+	}
+	out := book.Item{
+		Tag: it.Tag, Colour: colourWords(it), Swatch: swatchOf(it), Left: unparted(it.left(m.k.units)),
+		Bar: barOf(it.pack), Notes: itemNotes(it, flags, m.private), Mass: int64(it.amount.Net), Moved: it.pack.Moved.Format(time.DateOnly),
+	}
+	if withYarn {
+		out.Yarn, out.Anchor = stash.Clean(it.Yarn), "y-"+string(it.YarnID)
+	}
+	return out
+}
+
+// colourWords are the colour and the dye lot of an item. A yarn whose name tells
+// the colour needs no second word for it.
+func colourWords(it item) string {
+	text := stash.Clean(it.pack.Colour)
+	if text == "" && !strings.Contains(it.Yarn, ",") {
+		text = "colour not recorded"
+	}
+	if it.pack.Lot != "" {
+		text = strings.TrimPrefix(text+", lot "+stash.Clean(it.pack.Lot), ", ")
+	}
+	return text
+}
+
+// unparted keeps numbers and their units together, wherever a line may end.
+func unparted(text string) string {
+	words := unbroken(text)
+	for i, w := range words {
+		words[i] = strings.ReplaceAll(w, " ", "\u00a0")
+	}
+	return strings.Join(words, " ")
+}
+
+// swatchOf is how the colour of an item looks, as far as words tell: its own,
+// else what stands after the comma in the name of its yarn.
+func swatchOf(it item) book.Swatch {
+	colour := it.pack.Colour
+	if _, after, found := strings.Cut(it.Yarn, ","); colour == "" && found {
+		colour = after
+	}
+	hex, _ := wif.HexOf(colour)
+	return book.Swatch{Hex: hex}
+}
+
+// barOf is what is left of all that a package received.
+func barOf(p stash.Package) book.Bar {
+	came := p.Received + p.In
+	if !p.Known || came <= 0 {
+		return book.Bar{}
+	}
+	return book.Bar{Known: true, Percent: int(min(100, max(0, (p.Held*100+came/2)/came)))}
+}
+
+// itemNotes are form, state and flags of an item in words. Who has it on loan is
+// told with what is private.
+func itemNotes(it item, flags []string, private bool) []string {
+	var out []string
+	if it.pack.Form != "" {
+		out = append(out, string(it.pack.Form))
+	}
+	state := it.State
+	if private && it.pack.LentTo != "" {
+		state += " to " + stash.Clean(it.pack.LentTo)
+	}
+	if it.State != "here" {
+		out = append(out, state)
+	}
+	return append(out, inWords(flags)...)
+}
+
+func inWords(flags []string) []string {
+	var out []string
+	for _, f := range flags {
+		out = append(out, flagWords(f))
+	}
+	return out
+}
+
+// flagWords is a flag in words: what stands as a sign or a number on the screens.
+func flagWords(flag string) string {
+	if name, doubtful := strings.CutSuffix(flag, "?"); doubtful {
+		return name + " not excluded"
+	}
+	if grade, sheds := strings.CutPrefix(flag, "sheds "); sheds {
+		return "sheds " + grade + " of 3"
+	}
+	return flag
+}
+
+// fibres puts the yarns under the fibre of which they have most.
+func (m *bookMaker) fibres() []book.Fibre {
+	ofYarn := map[stash.YarnID][]item{}
+	for _, it := range m.items {
+		ofYarn[it.YarnID] = append(ofYarn[it.YarnID], it)
+	}
+	lives := m.lives()
+	byFibre := map[string][]book.Yarn{}
+	for id, items := range ofYarn {
+		name := mainFibre(items[0].recorded)
+		byFibre[name] = append(byFibre[name], m.yarn(id, items, lives[id]))
+	}
+	var out []book.Fibre
+	for name, yarns := range byFibre {
+		slices.SortFunc(yarns, func(a, b book.Yarn) int {
+			return cmp.Or(naturally(a.Name, b.Name), strings.Compare(a.Anchor, b.Anchor))
+		})
+		out = append(out, book.Fibre{Name: name, Yarns: yarns})
+	}
+	slices.SortFunc(out, func(a, b book.Fibre) int { return strings.Compare(a.Name, b.Name) })
+	return out
+}
+
+// mainFibre is the fibre of which a yarn has most.
+func mainFibre(y stash.Yarn) string {
+	if len(y.Fibre) == 0 {
+		return "fibre not recorded"
+	}
+	most := y.Fibre[0]
+	for _, p := range y.Fibre {
+		if p.Share > most.Share {
+			most = p
+		}
+	}
+	name := string(most.Fibre)
+	if most.Doubtful {
+		name += ", not sure"
+	}
+	return name
+}
+
+func (m *bookMaker) yarn(id stash.YarnID, items []item, life []book.Happening) book.Yarn {
+	y := items[0].recorded
+	out := book.Yarn{Name: stash.Clean(y.Name), Anchor: "y-" + string(id), Life: life}
+	add := func(name, text string) {
+		if text != "" {
+			out.Facts = append(out.Facts, book.Fact{Name: name, Text: stash.Clean(text)})
+		}
+	}
+	add("Fibre", fibreWords(y))
+	add("Count", countWords(y.Count, m.k.units))
+	add("Built", strings.Join(y.Construction, ", "))
+	add("Fit for", string(y.Fit))
+	add("Sheds", sheddingWords(y.Shedding))
+	add("Wash", washWords(y.Wash))
+	add("Mind", strings.Join(inWords(people.Flags(items[0].facts.YarnFacts)), "; "))
+	for _, it := range items {
+		out.Items = append(out.Items, m.item(it, false))
+	}
+	return out
+}
+
+// lives tells of each yarn when it came and what it was used in.
+func (m *bookMaker) lives() map[stash.YarnID][]book.Happening {
+	out := map[stash.YarnID][]book.Happening{}
+	for _, p := range m.all {
+		if came := cmp.Or(p.Acquired, dayWords(p.Arrived)); came != "" && p.Received > 0 {
+			out[p.Yarn] = append(out[p.Yarn], book.Happening{Day: came, Text: fmt.Sprintf("%s came: %s", p.Label(), p.Received.Format(m.k.units))})
+		}
+		for id, mass := range p.UsedIn {
+			piece := m.pieces[id]
+			if piece.Name == "" || mass <= 0 {
+				continue
+			}
+			day := dayWords(latest(piece.EndedAt, piece.StartedAt, piece.PlannedAt))
+			out[p.Yarn] = append(out[p.Yarn], book.Happening{Day: day, Text: fmt.Sprintf("%s: %s of %s", stash.Clean(piece.Name), mass.Format(m.k.units), p.Label())})
+		}
+	}
+	for _, life := range out {
+		slices.SortFunc(life, func(a, b book.Happening) int { return cmp.Or(strings.Compare(a.Day, b.Day), naturally(a.Text, b.Text)) })
+	}
+	return out
+}
+
+// latest is the first of some moments that is set.
+func latest(all ...time.Time) time.Time {
+	for _, t := range all {
+		if !t.IsZero() {
+			return t
+		}
+	}
+	return time.Time{}
+}
+
+func dayWords(t time.Time) string {
+	if t.IsZero() {
+		return ""
+	}
+	return t.Format(time.DateOnly)
+}
