@@ -10,6 +10,7 @@ require (
 	github.com/aws/aws-sdk-go-v2 v1.48.0
 	github.com/aws/aws-sdk-go-v2/service/s3 v1.114.10
 	github.com/aws/smithy-go v1.28.9
+	github.com/creack/pty v1.1.24
 	github.com/go-json-experiment/json v1.27.2
 	github.com/gocarina/gocsv v0.0.0-20240520201108-78e41c74b4b1
 	github.com/gofrs/flock v0.13.2
@@ -23,6 +24,7 @@ require (
 	github.com/schollz/progressbar/v3 v3.19.1
 	github.com/sethvargo/go-retry v0.5.0
 	github.com/urfave/cli/v2 v2.27.7
+	go.bug.st/serial v1.8.0
 	golang.org/x/crypto v0.58.0
 	golang.org/x/image v0.48.0
 	golang.org/x/sync v0.25.0

@@ -188,6 +188,16 @@ func onePerField(columns []Column) (notes []string) {
 // the yarn.
 var plainMassWords = []string{"weight", "mass", "wt", "total weight", "total mass"}
 
+// asShown takes a plain "weight" for what a scale showed, cone and all.
+func asShown(columns []Column) {
+	for i, c := range columns {
+		w, _ := splitUnit(words(c.Heading))
+		if c.Field == FieldNet && !c.Given && slices.Contains(plainMassWords, w) {
+			columns[i].Field = FieldGross
+		}
+	}
+}
+
 // doubtfulMass asks about "weight" beside "tare": it could be either.
 func doubtfulMass(columns []Column) (problems []*Problem) {
 	has := func(f Field) bool {

@@ -62,7 +62,7 @@ var synonyms = map[Field][]string{
 	FieldPutUp:        {"put up", "putup", "label", "ball band", "as sold", "label says", "band"},
 	FieldForm:         {"form", "package", "package type", "put up form", "format", "kind", "wound as", "held as"},
 	FieldPackages:     {"packages", "quantity", "qty", "amount", "how many", "how much", "balls", "skeins", "cones", "units", "pieces", "number of balls", "number of skeins", "stock", "on hand", "have", "in stash", "balls left", "no of balls", "left"},
-	FieldGross:        {"gross", "gross weight", "gross mass", "weight with cone", "total weight with cone", "cone and yarn", "weight incl cone", "weight including cone", "on the scale", "scale"},
+	FieldGross:        {"gross", "gross weight", "gross mass", "weight with cone", "total weight with cone", "cone and yarn", "weight incl cone", "weight including cone", "on the scale", "scale", "reading", "scale reading"},
 	FieldTare:         {"tare", "tare weight", "tare mass", "cone weight", "cone mass", "empty weight", "empty cone", "tube weight", "weight of cone", "core"},
 	FieldNet:          {"net", "net weight", "net mass", "mass", "weight", "wt", "yarn weight", "yarn mass", "weight left", "mass left", "remaining", "remaining weight", "total weight", "total mass", "weight without cone"},
 	FieldLength:       {"length", "total length", "est length", "estimated length", "length left", "remaining length", "total yardage", "metres left", "meters left", "yards left", "total metres", "total meters", "total yards", "yards", "metres", "meters", "metrage"},

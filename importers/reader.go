@@ -36,10 +36,10 @@ func (r *reader) row(row Row) (Record, *RowError) {
 	for i := range row.Cells {
 		r.cell(i, &row.Cells[i])
 	}
-	if r.rec.Name == "" {
+	if r.rec.Name == "" && !r.t.readings {
 		r.problem(r.column(FieldName), row.Line, "", "the row has no name for its yarn", "give it one, or delete the row if it holds no yarn")
 	}
-	if r.filled == 1 && len(r.t.Columns) > 1 {
+	if r.filled == 1 && !r.t.readings && len(r.t.Columns) > 1 {
 		r.ask("nothing but this name stands in the row: if it is a title, `endsmeet retire` what came in")
 	}
 	if len(r.problems) == 0 {

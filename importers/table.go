@@ -3,6 +3,7 @@ package importers
 import (
 	"fmt"
 	"iter"
+	"slices"
 	"strings"
 
 	"endsmeet/stash/written"
@@ -13,6 +14,9 @@ type Options struct {
 	Mapping Mapping
 	Style   written.Style // StyleUnknown: found out from the cells
 	Scope   string        // keeps the identities of different collections apart; may be empty
+	// Readings says that the grid lists tags with what a scale showed, and need not
+	// name the yarns.
+	Readings bool
 }
 
 // Table is a grid whose header has been found and matched.
@@ -23,6 +27,8 @@ type Table struct {
 	Columns []Column      // in the order of the sheet
 	Style   written.Style // in force, StyleUnknown when the cells do not show it
 	Notes   []string      // what was passed over or chosen while reading the head
+
+	readings bool
 
 	scope   string
 	passed  []int
@@ -49,14 +55,17 @@ func NewTable(g *Grid, o Options) (*Table, error) {
 	if !found {
 		return nil, g.refuse([]*Problem{noHeader(rows)})
 	}
-	t := &Table{Grid: g, Line: h.line, Header: h.cells, scope: o.Scope, first: h.first, Style: o.Style}
+	t := &Table{Grid: g, Line: h.line, Header: h.cells, scope: o.Scope, first: h.first, Style: o.Style, readings: o.Readings}
 	if t.Style == written.StyleUnknown {
 		t.Style = written.ParseStyle(o.Mapping.Decimal)
 	}
 	columns, notes, problems := matchColumns(h.cells, o.Mapping)
+	if o.Readings {
+		asShown(columns)
+	}
 	t.Columns, t.Notes = columns, append(h.notes, notes...)
 	t.index()
-	problems = append(problems, t.needName()...)
+	problems = append(problems, t.needed()...)
 	more, err := t.sample()
 	if err != nil {
 		return nil, err
@@ -112,15 +121,25 @@ func (t *Table) index() {
 	}
 }
 
-// needName demands a column for what a yarn is called.
-func (t *Table) needName() []*Problem {
-	for _, c := range t.Columns {
-		if c.Field == FieldName {
-			return nil
-		}
+// needed demands a column for what a yarn is called; of readings, those for the tag
+// and for the weight.
+func (t *Table) needed() []*Problem {
+	has := func(fields ...Field) bool {
+		return slices.ContainsFunc(t.Columns, func(c Column) bool { return slices.Contains(fields, c.Field) })
 	}
-	return []*Problem{{Line: t.Line, Reason: "no column holds the name of the yarn; the headings are " + headingList(t.Columns),
-		Hint: `map the column that does: --map "HEADING=name"`}}
+	missing := func(what, field string) []*Problem {
+		return []*Problem{{Line: t.Line, Reason: "no column holds " + what + "; the headings are " + headingList(t.Columns),
+			Hint: fmt.Sprintf("map the column that does: --map \"HEADING=%s\"", field)}}
+	}
+	switch {
+	case !t.readings && !has(FieldName):
+		return missing("the name of the yarn", string(FieldName))
+	case t.readings && !has(FieldID):
+		return missing("the tags", string(FieldID))
+	case t.readings && !has(FieldGross, FieldNet):
+		return missing("what the scale showed", string(FieldGross))
+	}
+	return nil
 }
 
 // sample looks at the first rows for the decimal sign, and for columns of

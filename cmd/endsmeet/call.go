@@ -33,6 +33,8 @@ type call struct {
 	toldAhead bool
 	// status is the exit code that was asked for, nil for the usual.
 	status error
+	// key is what is recorded once where --once does not say.
+	key string
 	// rehearsed says that what would have been recorded was taken back.
 	rehearsed bool
 }

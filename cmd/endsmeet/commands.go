@@ -6,7 +6,7 @@ import "github.com/urfave/cli/v2"
 // the topics of help.
 func commands(e *environment) []*cli.Command {
 	return append([]*cli.Command{
-		receiveCommand(e), weighCommand(e), useCommand(e), discardCommand(e), giveCommand(e), lendCommand(e),
+		receiveCommand(e), weighCommand(e), stocktakeCommand(e), useCommand(e), discardCommand(e), giveCommand(e), lendCommand(e),
 		returnCommand(e), windCommand(e), setCommand(e), retireCommand(e), undoCommand(e),
 		listCommand(e), showCommand(e), historyCommand(e), bookCommand(e), checkCommand(e),
 		projectCommand(e), planCommand(e), startCommand(e), finishCommand(e), anotherCommand(e), loomCommand(e), fitsCommand(e), shareCommand(e), idleCommand(e),

@@ -32,6 +32,8 @@ type environment struct {
 	machine      string
 	// work is the work factor of scrypt for pass-phrases; 0 is the usual one.
 	work int
+	// scaleWait is how long a scale is waited for; 0 is the usual while.
+	scaleWait time.Duration
 	// fault is told of every point that a write passes; nil is nobody.
 	fault func(sqlite.Point)
 }

@@ -200,9 +200,9 @@ func (k *call) describe(tx *sqlite.Tx, e stash.Event) (string, error) {
 	mass := m.Mass.Format(k.units)
 	switch e.Kind {
 	case stash.KindReceive, stash.KindWeigh, stash.KindLend, stash.KindReturn:
-		return strings.TrimSpace(strings.Join([]string{string(e.Kind), name, readingWords(m.Reading, k.units), toWhom(m.Who)}, " ")), nil
+		return strings.TrimSpace(strings.Join([]string{string(e.Kind), name, readingWords(m.Reading, k.units), toWhom(m.Who), remark(m.Note)}, " ")), nil
 	case stash.KindUse, stash.KindDiscard, stash.KindGive, stash.KindWind:
-		return strings.TrimSpace(fmt.Sprintf("%s %s of %s %s", e.Kind, mass, name, toWhom(m.Who))), nil
+		return strings.TrimSpace(strings.Join([]string{string(e.Kind), mass, "of", name, toWhom(m.Who), remark(m.Note)}, " ")), nil
 	case stash.KindSet, stash.KindYarn, stash.KindProject, stash.KindPerson:
 		return describeFacts(e, name), nil
 	case stash.KindOverride:
@@ -255,6 +255,14 @@ func toWhom(who string) string {
 		return ""
 	}
 	return "to " + stash.Clean(who)
+}
+
+// remark is a note in brackets.
+func remark(note string) string {
+	if note == "" {
+		return ""
+	}
+	return "(" + stash.Clean(note) + ")"
 }
 
 func readingWords(r stash.Reading, units measure.System) string {

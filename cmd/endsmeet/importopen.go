@@ -19,9 +19,9 @@ import (
 	"endsmeet/stash/written"
 )
 
-// openTable opens a table with its columns matched. Closing it removes what was
-// unpacked.
-func (k *call) openTable(path string) (*importers.Table, io.Closer, error) {
+// openTable opens a table of yarns, or of readings of a scale, with its columns
+// matched. Closing it removes what was unpacked.
+func (k *call) openTable(path string, readings bool) (*importers.Table, io.Closer, error) {
 	mapping, err := k.mapping()
 	if err != nil {
 		return nil, nil, err
@@ -38,7 +38,7 @@ func (k *call) openTable(path string) (*importers.Table, io.Closer, error) {
 	if err != nil {
 		return nil, nil, tableError(err)
 	}
-	table, err := importers.NewTable(grid, importers.Options{Mapping: mapping, Scope: k.String("collection"), Style: style})
+	table, err := importers.NewTable(grid, importers.Options{Mapping: mapping, Scope: k.String("collection"), Style: style, Readings: readings})
 	if err != nil {
 		return nil, nil, tableError(errors.Join(err, closer.Close()))
 	}

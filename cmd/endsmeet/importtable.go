@@ -45,7 +45,7 @@ func importTable(k *call, path string) error {
 	if err != nil {
 		return err
 	}
-	table, closer, err := k.openTable(path)
+	table, closer, err := k.openTable(path, false)
 	if err != nil {
 		return err
 	}

@@ -54,6 +54,7 @@ var allowed = map[string][]string{
 	"importers/csvfile":       {"importers"},
 	"importers/xlsx":          {"importers"},
 	"importers/ods":           {"importers"},
+	"importers/scale":         {"stash/measure"},
 	"importers/label":         {"importers", "stash/measure", "stash/fibre", "stash/written"},
 	"importers/wif":           {"importers", "stash/measure"},
 	"cmd/endsmeet":            {"*"},

@@ -26,8 +26,10 @@ type line struct {
 
 // lines reads the list that --from names: what is empty or begins with # is
 // passed over.
-func (k *call) lines() ([]line, error) {
-	path := k.String("from")
+func (k *call) lines() ([]line, error) { return k.linesOf(k.String("from")) }
+
+// linesOf reads the list in a file.
+func (k *call) linesOf(path string) ([]line, error) {
 	in, name := k.env.stdin, "standard input"
 	if path != "-" {
 		f, err := os.Open(path)

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"crypto/sha256"
 	"encoding/hex"
 	"fmt"
@@ -42,7 +43,7 @@ func (k *call) act(do func(*sqlite.Tx) error) error {
 		if done, err := k.doneBefore(tx); done || err != nil {
 			return err
 		}
-		tx.Begin(sqlite.Deed{At: at, Once: k.String("once"), Command: k.boundTo()})
+		tx.Begin(sqlite.Deed{At: at, Once: k.once(), Command: k.boundTo()})
 		return k.withSettings(tx, do)
 	})))
 }
@@ -59,7 +60,7 @@ type doneBefore struct {
 // doneBefore says whether this very command ran before under the key of --once,
 // and tells. Another command under the same key is refused.
 func (k *call) doneBefore(tx *sqlite.Tx) (bool, error) {
-	key := k.String("once")
+	key := k.once()
 	if key == "" {
 		return false, nil
 	}
@@ -83,6 +84,9 @@ func (k *call) doneBefore(tx *sqlite.Tx) (bool, error) {
 	}
 	return true, nil
 }
+
+// once is the key under which the command is recorded only once, empty for none.
+func (k *call) once() string { return cmp.Or(k.String("once"), k.key) }
 
 // boundTo is what a key of --once is bound to: the words of the command, and a
 // hash of all that it was given beside the key.

@@ -13,7 +13,7 @@ import (
 // which each finds what it needs.
 var recording = [][]string{
 	{"receive", "Ossentarn cotton", "--fibre", "cotton", "--count", "8/2 Ne", "--form", "cone", "--net", "400g", "--net", "300g", "--tag", "O"},
-	{"weigh", "O-1", "390g"}, {"use", "O-1", "5g"}, {"discard", "O-1", "1g"}, {"give", "O-1", "1g", "--to", "a guild"},
+	{"weigh", "O-1", "390g"}, {"stocktake", "--from", "testdata/readings.txt"}, {"use", "O-1", "5g"}, {"discard", "O-1", "1g"}, {"give", "O-1", "1g", "--to", "a guild"},
 	{"lend", "O-2", "--to", "a guild"}, {"return", "O-2"}, {"wind", "O-2", "20g", "--tag", "B", "--form", "bobbin"}, {"set", "O-1", "bin=A1"},
 	{"retire", "B", "--leftover", "lost"}, {"undo"},
 	{"person", "add", "Mira", "--rule", "against mohair strict"}, {"person", "set", "Mira", "--rule", "against angora strict"},

@@ -87,15 +87,21 @@ func (k *call) tellWeighed(w io.Writer, before stash.Package, after item) {
 
 // reading makes a gross reading with the step of --scale.
 func (k *call) reading(mass measure.Mass) (stash.Reading, error) {
-	r := stash.Reading{Gross: &mass}
-	if text := k.String("scale"); text != "" {
-		step, err := measure.ParseMass(text)
-		if err != nil {
-			return r, fmt.Errorf("--scale: %w", err)
-		}
-		r.Step = step
+	step, err := k.scaleStep()
+	return stash.Reading{Gross: &mass, Step: step}, err
+}
+
+// scaleStep is the step of --scale, 0 where it is not given.
+func (k *call) scaleStep() (measure.Mass, error) {
+	text := k.String("scale")
+	if text == "" {
+		return 0, nil
 	}
-	return r, nil
+	step, err := measure.ParseMass(text)
+	if err != nil {
+		return 0, fmt.Errorf("--scale: %w", err)
+	}
+	return step, nil
 }
 
 // newTare records the tare given with a weighing, before it.
@@ -127,7 +133,9 @@ func tellUnexplained(w io.Writer, before, after stash.Package, units measure.Sys
 	case gone < 0:
 		fmt.Fprintf(w, "  the ledger expected %s less; posted as unexplained\n", (-gone).Format(units))
 	}
-	if after.Held > after.Received && before.Held <= before.Received {
+	if slip := before.Suspect(stash.Reading{Net: &after.Held}); slip != "" {
+		fmt.Fprintf(w, "  %s\n", slip)
+	} else if after.Held > after.Received && before.Held <= before.Received {
 		fmt.Fprintf(w, "  that is more than ever came in, %s: is it the right package, and its tare?\n", after.Received.Format(units))
 	}
 }

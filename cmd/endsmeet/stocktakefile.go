@@ -1,0 +1,153 @@
+package main
+
+import (
+	"cmp"
+	"errors"
+	"fmt"
+	"path/filepath"
+	"strings"
+
+	"endsmeet/importers"
+	"endsmeet/stash"
+	"endsmeet/stash/sqlite"
+)
+
+// writtenReading is one line of a file of readings, with where it stands.
+type writtenReading struct {
+	place, tag string
+	stockReading
+}
+
+// stocktakeFile records the readings in a file or a pipe: all of them, or none
+// where one cannot be taken.
+func (k *call) stocktakeFile() error {
+	at, err := k.when()
+	if err != nil {
+		return err
+	}
+	read := k.readingsListed
+	if sheet(k.String("from")) {
+		read = k.readingsInSheet
+	}
+	return k.recordCount(k.Args().First(), func(_ *sqlite.Tx, room *stockroom) ([]stockReading, error) {
+		lines, err := read()
+		if err != nil {
+			return nil, err
+		}
+		for i := range lines {
+			lines[i].At = at
+		}
+		return k.judged(room, lines)
+	})
+}
+
+// sheet says whether a file is a table by its name.
+func sheet(path string) bool {
+	switch strings.ToLower(filepath.Ext(path)) {
+	case ".csv", ".tsv", ".xlsx", ".ods":
+		return true
+	}
+	return false
+}
+
+// readingsListed reads a tag and a weight from each line.
+func (k *call) readingsListed() ([]writtenReading, error) {
+	lines, err := k.linesOf(cmp.Or(k.String("from"), "-"))
+	if err != nil {
+		return nil, err
+	}
+	step, err := k.scaleStep()
+	if err != nil {
+		return nil, err
+	}
+	var out []writtenReading
+	for _, l := range lines {
+		one := writtenReading{place: l.place, tag: l.item, stockReading: stockReading{Net: k.Bool("net"), Step: step}}
+		if l.rest == "" {
+			return nil, stash.Refuse(stash.CodeInput, "Write it after the tag: Y01 412g", "%s: %s has no weight.", l.place, stash.Quote(l.item))
+		}
+		if one.Mass, err = k.stockMass(l.rest); err != nil {
+			return nil, fmt.Errorf("%s: %w", l.place, err)
+		}
+		out = append(out, one)
+	}
+	return out, nil
+}
+
+// readingsInSheet reads a table with columns for the tag and the weight.
+func (k *call) readingsInSheet() ([]writtenReading, error) {
+	table, closer, err := k.openTable(k.String("from"), true)
+	if err != nil {
+		return nil, err
+	}
+	defer closer.Close()
+	step, err := k.scaleStep()
+	if err != nil {
+		return nil, err
+	}
+	var out []writtenReading
+	for rec, err := range table.Records() {
+		if err != nil {
+			return nil, tableError(err)
+		}
+		one := writtenReading{place: fmt.Sprintf("%s, line %d", stash.Clean(table.Grid.File), rec.Line), tag: rec.Ref, stockReading: stockReading{Step: step}}
+		if !one.weight(rec, k.Bool("net")) {
+			continue // not weighed
+		}
+		out = append(out, one)
+	}
+	if len(out) == 0 {
+		return nil, stash.Refuse(stash.CodeInput, "", "%s holds no reading.", stash.Clean(table.Grid.File))
+	}
+	return out, nil
+}
+
+// weight takes the weight of a row; false where it has none.
+func (w *writtenReading) weight(rec importers.Record, net bool) bool {
+	switch {
+	case rec.Gross != nil:
+		w.Mass, w.Net = *rec.Gross, net
+	case rec.Net != nil:
+		w.Mass, w.Net = *rec.Net, true
+	default:
+		return false
+	}
+	return true
+}
+
+// judged holds every line against the shelf and gives the readings, or says
+// of all that cannot be taken where they stand and why.
+func (k *call) judged(room *stockroom, lines []writtenReading) ([]stockReading, error) {
+	var bad []error
+	var reads []stockReading
+	first := map[stash.PackageID]string{}
+	for _, l := range lines {
+		it, err := room.find(l.tag)
+		if err == nil && first[it.ID] != "" {
+			err = stash.Refuse(stash.CodeInput, "", "%s is there twice, first in %s.", it.Tag, first[it.ID])
+		}
+		if err == nil {
+			first[it.ID], l.ID = l.place, it.ID
+			err = l.checked(it)
+		}
+		if slip := it.pack.Suspect(l.reading()); err == nil && slip != "" && !k.Bool("as-read") {
+			err = stash.Refuse(stash.CodeInput, "If they are right, add --as-read.", "%s", slip)
+		}
+		if err != nil {
+			bad = append(bad, fmt.Errorf("%s: %w", l.place, err))
+		}
+		reads = append(reads, l.stockReading)
+	}
+	return reads, k.allBad(bad)
+}
+
+// allBad is one refusal of everything that is wrong with a list.
+func (k *call) allBad(bad []error) error {
+	if len(bad) < 2 {
+		return errors.Join(bad...)
+	}
+	for _, err := range bad {
+		k.note("%v", err)
+	}
+	return stash.Refuse(stash.CodeInput, "Mend them and give the command again.", "%d lines cannot be taken; nothing was recorded.", len(bad))
+}
