@@ -20,19 +20,6 @@ type Column struct {
 	Given    bool          // by the mapping, not by name
 }
 
-// String says in one line what becomes of the column.
-func (c Column) String() string {
-	heading := quote(c.Heading)
-	if c.Field == "" {
-		return heading + " is kept as a note"
-	}
-	target := Target{Field: c.Field, Unit: c.Unit}
-	if c.Field == FieldPrice {
-		target.Unit = string(c.Basis)
-	}
-	return heading + " is " + target.String()
-}
-
 // matchHeading takes one heading for a column: by the mapping, else by name
 // with its unit, else as a note.
 func matchHeading(col int, heading string, m Mapping) Column {

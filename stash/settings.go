@@ -120,11 +120,6 @@ func settingFields() []Field {
 	return fields
 }
 
-// FoldSettings folds the settings from their fact events, in any order.
-func FoldSettings(events []Event, env Env) Settings {
-	return SettingsOf(FoldFacts(SettingsSubject, events, env).Shown())
-}
-
 // SettingsOf lays stated values over the defaults. A cleared value is the
 // default again.
 func SettingsOf(shown Fields) Settings {

@@ -202,7 +202,7 @@ func TestRefusedWithTheColumn(t *testing.T) {
 }
 
 func TestEveryFinishIsUnderstood(t *testing.T) {
-	words := Finishes()
+	words := finishes
 	if len(words) < 20 {
 		t.Fatalf("only %d finishes", len(words))
 	}

@@ -170,9 +170,6 @@ var finishes = []string{
 	"boucle", "bouclé", "chenille", "brushed", "slub", "slubby", "crepe", "tow", "line", "organic", "gradient", "self-striping", "variegated", "marled", "tweed",
 }
 
-// Finishes lists the words for how a yarn is made that a label may hold.
-func Finishes() []string { return slices.Clone(finishes) }
-
 // plies matches "2-ply", "4 ply".
 var plies = sync.OnceValue(func() *regexp.Regexp { return regexp.MustCompile(`^\d{1,2}[- ]?(?:ply|plies)$`) })
 

@@ -33,9 +33,6 @@ var (
 	SoftWoollen  = Factor{"soft woollen and tweed", 0.84, "Ashenhurst, quoted"}
 )
 
-// Factors are all known factors, from smooth to soft.
-func Factors() []Factor { return []Factor{TaylorCotton, Smooth, Worsted, Woollen, SoftWoollen} }
-
 // DiametersPerInch is how many threads of resultant count c lie side by side
 // in an inch. Hand wraps come out lower, so do not run it backwards. The error
 // is an [InputError] if no count is recorded.
@@ -58,21 +55,6 @@ func (f Factor) Diameter(c measure.Count) (float64, error) {
 
 // basis names the factor in an estimate.
 func (f Factor) basis() string { return fmt.Sprintf("estimate: Ashenhurst, k %.2f (%s)", f.K, f.Name) }
-
-// PeirceDiameter is the diameter in millimetres of a round yarn of count c
-// whose fibre and air together take v cubic centimetres a gram (1.1 for cotton
-// as Peirce took it: from memory). In mils it is 34.14 sqrt(v / cotton count).
-// The error is an [InputError] if count or volume is not above zero.
-func PeirceDiameter(c measure.Count, v float64) (float64, error) {
-	if err := known("count", c); err != nil {
-		return 0, err
-	}
-	if !(v > 0) || math.IsInf(v, 1) {
-		return 0, InputError{"volume", "must be above zero", "about 1.1 cubic centimetres a gram for cotton yarn"}
-	}
-	area := v * tex(c) * 1e-3 // mm2: cm3/g times g/km
-	return math.Sqrt(4 * area / math.Pi), nil
-}
 
 // tex is a count in g/km.
 func tex(c measure.Count) float64 { return float64(c) / float64(measure.Tex) }

@@ -19,20 +19,8 @@ type Geometry struct {
 	Weft  Thread  // crosses the ends
 }
 
-// Ceilings of crimp for round yarn that neither stretches nor flattens.
-const (
-	jamAngle = math.Pi / 3
-	// maxAngle keeps clear of the right angle, where the formulas divide by 0.
-	maxAngle = math.Pi/2 - 1e-9
-)
-
-// JammedSquare is the crimp of both systems where equal threads are jammed as
-// closely as plain weave allows: pi/3 / sin 60 - 1.
-func JammedSquare() float64 { return jamAngle/math.Sin(jamAngle) - 1 }
-
-// JammedStraight is the crimp of one system where the other lies dead
-// straight: pi/2 - 1.
-func JammedStraight() float64 { return math.Pi/2 - 1 }
+// maxAngle keeps clear of the right angle, where the formulas divide by 0.
+const maxAngle = math.Pi/2 - 1e-9
 
 // thread is the thread that crosses others of spacing p at angle a.
 func thread(p, d, a float64) Thread {
@@ -60,22 +48,6 @@ func atHeight(p, d, h float64) Thread {
 // halvings is how often an interval is halved: to a part in 10^12, where answers
 // are given to one in 10^6.
 const halvings = 40
-
-// bisect finds where low stops being true between a and b.
-func bisect(a, b float64, low func(float64) bool) float64 {
-	for range halvings {
-		mid := a + (b-a)/2
-		if mid <= a || mid >= b {
-			break
-		}
-		if low(mid) {
-			a = mid
-		} else {
-			b = mid
-		}
-	}
-	return a + (b-a)/2
-}
 
 // root finds where f, which rises from a to b, passes zero, by false position
 // with halved weights (the Illinois rule: Dowell and Jarratt, A modified regula
@@ -148,48 +120,4 @@ func EqualCrimp(p1, p2, d float64) (Geometry, error) {
 		return Geometry{}, jammed()
 	}
 	return g, nil
-}
-
-// WithWarpTakeUp solves the plain weave in which the warp takes up c: what is
-// left for the weft. The error is an [InputError] if the spacings do not
-// allow it.
-func WithWarpTakeUp(p1, p2, d, c float64) (Geometry, error) {
-	if err := checked(p1, p2, d); err != nil {
-		return Geometry{}, err
-	}
-	steep := steepest(p2, d)
-	warp := thread(p2, d, bisect(0, steep, func(a float64) bool { return thread(p2, d, a).Crimp < c }))
-	rest := d - warp.Height
-	most := thread(p2, d, steep).Crimp
-	if !(c >= 0) || c > most+1e-6 || rest < -1e-9*d || rest > reach(p1, d)*(1+1e-9) {
-		return Geometry{}, InputError{"warp take-up", "of " + percent(c) + " does not go with these spacings", "measure the take-up on a sample"}
-	}
-	return Geometry{p1, p2, d, warp, atHeight(p1, d, math.Max(0, rest))}, nil
-}
-
-// ClosestPicks is the spacing of the weft at which the cloth jams, for warp
-// spacing p1 and sum of diameters d, in mm: sqrt(1 - (p1/d)^2) + sqrt(1 -
-// (p2/d)^2) = 1. Zero means that the warp is so open that picks may touch
-// without jamming. The error is an [InputError].
-func ClosestPicks(p1, d float64) (float64, error) {
-	if err := checked(math.Max(p1, 0), d, d); err != nil {
-		return 0, err
-	}
-	if p1 >= d {
-		return 0, nil
-	}
-	rest := 1 - math.Sqrt(1-p1*p1/(d*d))
-	return d * math.Sqrt(1-rest*rest), nil
-}
-
-// ApproximateHeight is Peirce's working formula for the height of a thread
-// of crimp c across spacing p: 4/3 p sqrt(c). At the jam of square plain weave
-// it is 5.6 % high, in very open cloth 5.7 % low (4/3 against the root of 2).
-func ApproximateHeight(p, c float64) float64 { return 4. / 3 * p * math.Sqrt(c) }
-
-// ApproximateEqualCrimp is the equal crimp by the working formula:
-// (3 d / (4 (p1 + p2)))^2.
-func ApproximateEqualCrimp(p1, p2, d float64) float64 {
-	r := 3 * d / (4 * (p1 + p2))
-	return r * r
 }

@@ -69,7 +69,7 @@ func TestAshenhurstsDiameters(t *testing.T) {
 
 // Taylor: a yarn four times as heavy has twice the diameter.
 func TestFourTimesAsHeavyIsTwiceAsThick(t *testing.T) {
-	for _, f := range Factors() {
+	for _, f := range []Factor{TaylorCotton, Smooth, Worsted, Woollen, SoftWoollen} {
 		thin, _ := f.Diameter(100_000)
 		thick, err := f.Diameter(400_000)
 		if err != nil || f.Source == "" {
@@ -77,18 +77,6 @@ func TestFourTimesAsHeavyIsTwiceAsThick(t *testing.T) {
 		}
 		near(t, f.Name, thick, 2*thin, 1e-12)
 	}
-}
-
-// Peirce 1937: d in mils = 34.14 sqrt(v / N). The page prints 34.14; the
-// constant from exact units is 34.139, from its own 1000 / 29.3 it is 34.13.
-func TestPeirceDiameter(t *testing.T) {
-	d, err := PeirceDiameter(cotton(1), 1)
-	if err != nil {
-		t.Fatal(err)
-	}
-	near(t, "mils", d/inch*1000, 34.14, 0.01)
-	d, _ = PeirceDiameter(cotton(20), 1.1)
-	near(t, "mils", d/inch*1000, 34.14*math.Sqrt(1.1/20), 0.01)
 }
 
 // A period-textile page: 8/2 cotton (3360 yd/lb), k 0.90: 52 diameters, plain
@@ -184,7 +172,7 @@ func TestIntersections(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		near(t, name, 1/w.AverageFloat(), want, 1e-12)
+		near(t, name, float64(w.Intersections())/float64(w.Ends()), want, 1e-12)
 	}
 	for _, text := range []string{"", "2", "2/0", "2/x", "1/2/3", "2/101", "2/-2"} {
 		_, err := ParseWeave(text)
@@ -223,42 +211,11 @@ func TestMixedSettLiesBetween(t *testing.T) {
 	})
 }
 
-// Taylor, reader p. 427-429.
-func TestTaylorsContraction(t *testing.T) {
-	for _, row := range []struct {
-		what        string
-		ppi         float64
-		w           Weave
-		weft, m     float64
-		exact       float64
-		printed     float64
-		printedRoom float64
-	}{
-		{"5-end satin, 180 picks of 70's (72 intersections)", 180, Satin5, 70, FineHeavy, 4.11429, 4, 0.12},
-		{"plain, 120 picks of 70's (printed 6 6/7)", 120, Plain, 70, FineHeavy, 6.857142, 6 + 6./7, 0.001},
-		{"plain, 60 picks of 40's (printed 4 1/2)", 60, Plain, 40, Medium, 4.5, 4.5, 0.001},
-	} {
-		got, err := Contraction(perInch(row.ppi), row.w, cotton(row.weft), row.m)
-		if err != nil {
-			t.Fatal(err)
-		}
-		near(t, row.what, float64(got.Ratio)/1e4, row.exact, 0.0005)
-		near(t, row.what, float64(got.Ratio)/1e4, row.printed, row.printedRoom)
-	}
-	// 94 yd of satin: printed "about 98 yd" of warp; 97.867 added.
-	satin, _ := Contraction(perInch(180), Satin5, cotton(70), FineHeavy)
-	near(t, "warp of 94 yd", 94*(1+float64(satin.Ratio)/1e6), 97.867, 0.001)
-}
-
 func TestEstimatesRefuseWhatIsNotKnown(t *testing.T) {
 	errs := map[string][]error{}
 	note := func(field string, err error) { errs[field] = append(errs[field], err) }
 	_, err := Smooth.Diameter(0)
 	note("count", err)
-	_, err = PeirceDiameter(0, 1.1)
-	note("count", err)
-	_, err = PeirceDiameter(1000, math.NaN())
-	note("volume", err)
 	_, err = ClosestSett(0, Smooth, Plain)
 	note("count", err)
 	_, err = WorkingSett(0, Smooth, Plain, Ordinary)
@@ -275,12 +232,6 @@ func TestEstimatesRefuseWhatIsNotKnown(t *testing.T) {
 	note("from", err)
 	_, err = ChangeCount(1, 1, 0)
 	note("to", err)
-	_, err = Contraction(0, Plain, 1, 3)
-	note("picks", err)
-	_, err = Contraction(1, Plain, 0, 3)
-	note("weft", err)
-	_, err = Contraction(1, Plain, 1, math.NaN())
-	note("multiplier", err)
 	for field, all := range errs {
 		for _, err := range all {
 			refuses(t, field, err)

@@ -68,9 +68,6 @@ func (w Weave) Ends() int {
 // Intersections in one repeat: how often the thread changes sides.
 func (w Weave) Intersections() int { return len(w.floats) }
 
-// AverageFloat is ends for each intersection, 1 for plain weave.
-func (w Weave) AverageFloat() float64 { return float64(w.Ends()) / float64(w.Intersections()) }
-
 // firmness is the share of the diameters that ends may take: ends / (ends +
 // intersections).
 func (w Weave) firmness() float64 {

@@ -6,26 +6,6 @@ import (
 	"endsmeet/stash/measure"
 )
 
-// Regain gives the agreed allowance of a blend, in percent of dry mass: the
-// mean of its fibres' allowances by their shares (Regulation (EU) 1007/2011,
-// Annex IX; carded, normal or discontinuous where it cannot be told). It is a
-// convention of trade, not a measurement. It is false when something is
-// unknown or has no agreed allowance.
-func Regain(c Content) (measure.Ratio, bool) {
-	if c.Unknown() {
-		return 0, false
-	}
-	sum := 0.0
-	for _, p := range c {
-		allowances := p.Fibre.Info().Allowances
-		if len(allowances) == 0 {
-			return 0, false
-		}
-		sum += p.Share.Float() * allowances[0].Ratio.Float()
-	}
-	return measure.RatioOf(sum), true
-}
-
 // HumidityDoubt gives the relative standard uncertainty of a yarn's mass that
 // comes from weighing it in a room of unknown humidity. All fibres of a blend
 // are in the same room, so their parts add, each by its share. A fibre that is

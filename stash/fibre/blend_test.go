@@ -19,28 +19,6 @@ func content(t *testing.T, s string) fibre.Content {
 	return c
 }
 
-// The parts are Annex IX of Regulation (EU) 1007/2011; the mean by share is
-// computed here by hand: 0.6·8.5 + 0.4·12 = 9.9.
-func TestRegainOfABlendIsTheMeanByShare(t *testing.T) {
-	for in, want := range map[string]measure.Ratio{
-		"cotton 60, linen 40":     99_000,
-		"wool 85, nylon 15":       153_875,
-		"wool 100":                170_000,
-		"polyester 50, wool 50":   92_500,
-		"acrylic 70, alpaca 30":   65_000,
-		"viscose 90, elastane 10": 118_500,
-	} {
-		if got, ok := fibre.Regain(content(t, in)); !ok || got != want {
-			t.Errorf("%s: %v, %v, want %v", in, got, ok, want)
-		}
-	}
-	for _, in := range []string{"unknown", "cotton?", "wool ?, nylon ?", "nettle", "polyacrylate 100"} {
-		if got, ok := fibre.Regain(content(t, in)); ok {
-			t.Errorf("%s has no agreed allowance, but gives %v", in, got)
-		}
-	}
-}
-
 // Wool 4 %, cotton 2 %, acrylic none: common practice, no source.
 func TestHumidityDoubt(t *testing.T) {
 	for in, want := range map[string]measure.Ratio{

@@ -32,14 +32,6 @@ func (e Estimate) Low(k float64) float64 { return e.Middle - k*e.U }
 // High gives the middle plus k standard uncertainties.
 func (e Estimate) High(k float64) float64 { return e.Middle + k*e.U }
 
-// Relative gives U over the middle, and zero for a middle of zero.
-func (e Estimate) Relative() float64 {
-	if e.Middle == 0 {
-		return 0
-	}
-	return math.Abs(e.U / e.Middle)
-}
-
 // LengthEstimate gives the length, in millimetres, of a net mass at a count,
 // with its standard uncertainty from that of the net mass (uNetMg, in mg) and
 // the relative one of the count (uCountRel, 0.03 for 3 %), taken as

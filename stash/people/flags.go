@@ -27,20 +27,6 @@ func Flags(y stash.YarnFacts) []string {
 	return out
 }
 
-// FlagsOf gives the flags of a yarn whose values may be in dispute: all that
-// any value would show.
-func FlagsOf(y stash.Yarn) []string {
-	var out []string
-	for _, facts := range Readings(y) {
-		for _, f := range Flags(facts) {
-			if !slices.Contains(out, f) {
-				out = append(out, f)
-			}
-		}
-	}
-	return out
-}
-
 func flagIf(is bool, flag string) string {
 	if is {
 		return flag

@@ -132,20 +132,6 @@ func Words(r stash.Rule) string {
 	return strings.Join(words, " ")
 }
 
-// Valid says what is wrong with a rule that did not come from ParseRule. The
-// error is an *Error.
-func Valid(r stash.Rule) error {
-	t, ok := testNamed(r.Test)
-	if !ok {
-		return noSuchTest(r.Test)
-	}
-	if r.Answer != stash.Against && r.Answer != stash.Ask {
-		return &Error{Word: string(r.Answer), Problem: "a rule's answer is against or ask"}
-	}
-	_, err := t.argument(r.Value)
-	return err
-}
-
 func noSuchTest(word string) *Error {
 	e := &Error{Word: word, Problem: "no test and no fibre has this name", Hint: "`endsmeet person tests` lists what a rule can ask about, one thing a rule"}
 	if near := nearest(word); len(near) > 0 {

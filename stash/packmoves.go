@@ -1,0 +1,155 @@
+package stash
+
+import (
+	"endsmeet/stash/measure"
+	"slices"
+	"time"
+
+	jsonv2 "github.com/go-json-experiment/json"
+)
+
+func (p *Package) tare() measure.Mass {
+	if p.Tare == nil {
+		return 0
+	}
+	return p.Tare.Mass
+}
+
+func (p *Package) receive(e Event) {
+	var r Receive
+	if jsonv2.Unmarshal(e.Body, &r) != nil {
+		p.Newer = true
+		return
+	}
+	p.Arrived = e.At
+	if r.Given() {
+		net := r.NetWith(p.tare())
+		p.Received += net
+		p.Held += net
+		p.observed(e, r.Reading)
+	}
+}
+
+// observed notes a reading of the scale.
+func (p *Package) observed(e Event, r Reading) {
+	p.Known = true
+	p.readings++
+	p.Step = r.Step
+	p.OwnTare = r.Gross == nil || r.Tare != nil
+	p.Weighed = e.At
+	p.Moved = e.At
+}
+
+// weigh sets what the package holds. The difference is unexplained, or, for
+// a package that was never weighed, part of what it received.
+func (p *Package) weigh(e Event, r Reading) {
+	net := r.NetWith(p.tare())
+	if p.Known {
+		p.Unexplained += p.Held - net
+	} else {
+		p.Received += net - p.Held
+	}
+	p.Held = net
+	p.observed(e, r)
+}
+
+func (p *Package) move(e Event) {
+	var m Movement
+	if jsonv2.Unmarshal(e.Body, &m) != nil {
+		p.Newer = true
+		return
+	}
+	found := p.Retired && e.Kind == KindWeigh && p.Held != 0
+	if p.Retired {
+		p.afterEnd(found)
+	}
+	p.Moved = e.At
+	switch e.Kind {
+	case KindWeigh:
+		p.weighOnLoom(e, m)
+		p.Retired = p.Retired && (!found || p.Held == 0)
+	case KindUse:
+		p.use(m.Piece, m.Mass)
+	case KindDiscard:
+		p.Held -= m.Mass
+		p.Discarded += m.Mass
+	case KindGive:
+		p.Held -= m.Mass
+		p.Given += m.Mass
+	case KindLend:
+		p.lend(e, m)
+	case KindReturn:
+		p.comeBack(e, m)
+	case KindRetire:
+		p.retire(m)
+	}
+}
+
+// afterEnd is a movement of a package that was retired, on another machine or
+// before in the order of days. Weighing it settles what is asked, and what the scale
+// finds is there.
+func (p *Package) afterEnd(found bool) {
+	const asked = "it was used or weighed after it was retired: weigh it, with --net 0g if it is gone"
+	if found {
+		p.Question = slices.DeleteFunc(slices.Clone(p.Question), func(q string) bool { return q == asked })
+		return
+	}
+	p.ask(asked)
+}
+
+func (p *Package) lend(e Event, m Movement) {
+	if m.Given() {
+		p.weigh(e, m.Reading)
+	}
+	p.LentTo, p.LentAt = m.Who, e.At
+}
+
+// comeBack ends a loan; what the borrower used counts as given, what is more than
+// the ledger expected is unexplained.
+func (p *Package) comeBack(e Event, m Movement) {
+	if gone := p.Held - m.NetWith(p.tare()); m.Given() && p.Known && gone > 0 {
+		p.Held -= gone
+		p.Given += gone
+	}
+	if m.Given() {
+		p.weigh(e, m.Reading)
+	}
+	p.LentTo, p.LentAt = "", time.Time{}
+}
+
+func (p *Package) retire(m Movement) {
+	p.Retired = true
+	switch m.Leftover {
+	case LeftoverDiscarded:
+		p.Discarded += p.Held
+	case LeftoverGiven:
+		p.Given += p.Held
+	default:
+		p.Unexplained += p.Held
+	}
+	p.Held = 0
+}
+
+func (p *Package) wind(e Event) {
+	var m Movement
+	if jsonv2.Unmarshal(e.Body, &m) != nil {
+		p.Newer = true
+		return
+	}
+	if m.Into == "" || Subject(m.Into) == e.Of {
+		p.ask("it was wound onto no other package, which counts nothing")
+		return
+	}
+	p.Moved = e.At
+	if Subject(p.ID) == e.Of {
+		p.Held -= m.Mass
+		p.Out += m.Mass
+		return
+	}
+	if p.Arrived.IsZero() {
+		p.Arrived = e.At
+		p.Known, p.OwnTare = true, true
+	}
+	p.Held += m.Mass
+	p.In += m.Mass
+}
