@@ -1,10 +1,11 @@
 package stash
 
 import (
-	"endsmeet/stash/measure"
 	"slices"
 
 	jsonv2 "github.com/go-json-experiment/json"
+
+	"endsmeet/stash/measure"
 )
 
 // Feed is a piece on the loom that a package gives yarn to. One that was

@@ -1,11 +1,12 @@
 package stash
 
 import (
-	"endsmeet/stash/measure"
 	"slices"
 	"time"
 
 	jsonv2 "github.com/go-json-experiment/json"
+
+	"endsmeet/stash/measure"
 )
 
 func (p *Package) tare() measure.Mass {

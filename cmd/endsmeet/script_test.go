@@ -9,7 +9,6 @@ import (
 	"os/signal"
 	"path/filepath"
 	"strconv"
-	"syscall"
 	"testing"
 	"time"
 
@@ -48,12 +47,21 @@ func scripted() int {
 	return run(ctx, e, os.Args)
 }
 
+// self is this process.
+func self() *os.Process {
+	p, err := os.FindProcess(os.Getpid())
+	if err != nil {
+		panic(err)
+	}
+	return p
+}
+
 // killedAt kills the program, as kill -9 does, when a write comes to a point;
 // empty is nowhere.
 func killedAt(point sqlite.Point) func(sqlite.Point) {
 	return func(at sqlite.Point) {
 		if at == point {
-			_ = syscall.Kill(os.Getpid(), syscall.SIGKILL)
+			_ = self().Kill()
 			select {}
 		}
 	}
@@ -64,7 +72,7 @@ func killedAt(point sqlite.Point) func(sqlite.Point) {
 func interruptedAt(ctx context.Context, point sqlite.Point) func(sqlite.Point) {
 	return func(at sqlite.Point) {
 		if at == point && ctx.Err() == nil {
-			_ = syscall.Kill(os.Getpid(), syscall.SIGINT)
+			_ = self().Signal(os.Interrupt)
 			<-ctx.Done()
 		}
 	}

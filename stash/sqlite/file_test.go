@@ -6,41 +6,16 @@ import (
 	"database/sql"
 	"errors"
 	"fmt"
-	"io/fs"
 	"os"
 	"os/exec"
 	"path/filepath"
 	"strings"
-	"syscall"
 	"testing"
 
 	"endsmeet/stash"
 	"endsmeet/stash/sqlite"
 	"endsmeet/stash/stashtest"
 )
-
-func TestOnlyTheOwnerCanReadWhatIsMade(t *testing.T) {
-	old := syscall.Umask(0) // the laxest
-	defer syscall.Umask(old)
-	folder := filepath.Join(t.TempDir(), "new", "deeper")
-	s := openAt(t, filepath.Join(folder, "stash.db"), 1)
-	receive(t, s, g)
-	seen := 0
-	err := filepath.WalkDir(filepath.Dir(folder), func(path string, d fs.DirEntry, err error) error {
-		if err != nil {
-			return err
-		}
-		seen++
-		info, err := d.Info()
-		if err == nil && info.Mode().Perm()&0o077 != 0 {
-			t.Errorf("%s may be used by others: %v", path, info.Mode())
-		}
-		return err
-	})
-	if err != nil || seen < 2+4 { // folders; database, log, index of the log, key
-		t.Errorf("%v, %d files", err, seen)
-	}
-}
 
 func TestAFileMayBeNamedAnything(t *testing.T) {
 	for _, name := range []string{"a?b.db", "a#b.db", "a%41b.db", "two  words.db", "Wolle 毛糸.db", "a&mode=ro.db", "a;b'c\"d.db", "-dash", "no-ending", ":memory:", "file:x.db"} {
@@ -257,36 +232,6 @@ func TestAFullDiskSaysSoAndLeavesTheLedgerWhole(t *testing.T) {
 	}
 	use(t, s, id, g)
 	checked(t, s.Store)
-}
-
-func TestARealFullDiskSaysSo(t *testing.T) {
-	folder := t.TempDir()
-	if os.Geteuid() != 0 || syscall.Mount("tmpfs", folder, "tmpfs", 0, "size=256k") != nil {
-		t.Skip("no file system can be mounted here")
-	}
-	t.Cleanup(func() { _ = syscall.Unmount(folder, syscall.MNT_DETACH) })
-	path := filepath.Join(folder, "stash.db")
-	s := openAt(t, path, 1)
-	var err error
-	done := 0
-	for ; err == nil && done < 1000; done++ {
-		err = s.Act(ctx, func(tx *sqlite.Tx) error {
-			_, err := tx.Record(stash.Draft{Kind: stash.KindUse, Of: "x", Body: stash.Movement{Mass: g, Note: strings.Repeat("wool ", 400)}})
-			return err
-		})
-	}
-	refused(t, err, stash.CodeStorage, "is full")
-	if err := s.Close(); err != nil {
-		t.Logf("closing on a full disk: %v", err)
-	}
-	if err := syscall.Mount("tmpfs", folder, "tmpfs", syscall.MS_REMOUNT, "size=8m"); err != nil {
-		t.Fatal(err)
-	}
-	again := openAt(t, path, 2)
-	checked(t, again.Store)
-	if n := events(t, again.Store); n != done-1 {
-		t.Errorf("%d events, %d were recorded", n, done-1)
-	}
 }
 
 func TestALockedFileSaysSo(t *testing.T) {

@@ -100,7 +100,8 @@ func dieAt(at string) func(sqlite.Point) {
 			return
 		}
 		if left--; left <= 0 {
-			_ = syscall.Kill(os.Getpid(), syscall.SIGKILL)
+			self, _ := os.FindProcess(os.Getpid())
+			_ = self.Kill()
 			select {}
 		}
 	}
