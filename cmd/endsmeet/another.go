@@ -205,7 +205,7 @@ func printAnother(w io.Writer, s anotherShape, r recipient, units measure.System
 	if sums {
 		printAnotherSums(w, s, units)
 	} else if len(s.Frontier) > 1 {
-		printOthers(w, s, units)
+		printOthers(w, s.Frontier, units)
 	}
 	printCautions(w, r, s.Verdicts)
 	if !sums {
@@ -244,12 +244,12 @@ func printRecommended(w io.Writer, s anotherShape, units measure.System) {
 
 // printOthers shows a few other sizes that can be relied on, with a bar for each
 // length.
-func printOthers(w io.Writer, s anotherShape, units measure.System) {
+func printOthers(w io.Writer, frontier []pointShape, units measure.System) {
 	var points []pointShape
 	var longest measure.Length
-	step := max(1, (len(s.Frontier)+otherRows-1)/otherRows)
-	for i := (len(s.Frontier) - 1) % step; i < len(s.Frontier); i += step {
-		if p := s.Frontier[i]; p.Length95 != nil && *p.Length95 > 0 {
+	step := max(1, (len(frontier)+otherRows-1)/otherRows)
+	for i := (len(frontier) - 1) % step; i < len(frontier); i += step {
+		if p := frontier[i]; p.Length95 != nil && *p.Length95 > 0 {
 			points, longest = append(points, p), max(longest, *p.Length95)
 		}
 	}

@@ -21,10 +21,11 @@ import (
 func planCommand(e *environment) *cli.Command {
 	return &cli.Command{
 		Name: "plan", Category: groupMaking, ArgsUsage: "PROJECT",
-		Usage:       "Work out what a project needs, and whether you have enough yarn.",
-		Description: "Options of a project hold for this plan only. --reserve keeps the yarn for it.",
+		Usage: "Work out what a project needs, and whether you have enough yarn.",
+		Description: "Options of a project hold for this plan only. --reserve keeps the yarn for it.\n" +
+			"A project without a width or a length is planned at the greatest that you can rely on.",
 		Flags: recorded(append(projectFlags(), endsFlag(),
-			drawingFlags()[0], sumsFlag(),
+			largestFlag(), drawingFlags()[0], sumsFlag(),
 			&cli.BoolFlag{Name: "reserve", Usage: "plan a piece and keep its yarn for it"},
 			&cli.BoolFlag{Name: "another", Usage: "compare one more piece on a longer warp now with a new warp later"},
 			overrideFlag(), exitFlag())...),
@@ -64,6 +65,7 @@ type planned struct {
 	Measure     []string         `json:"measure_first"`
 	Notes       []string         `json:"notes"`
 	Another     []way            `json:"another,omitempty"`
+	Largest     *largestShape    `json:"largest,omitempty"`
 	Cautions    []caution        `json:"cautions"`
 	Verdicts    verdict.Verdict  `json:"verdicts"`
 
@@ -116,7 +118,7 @@ func plan(k *call) error {
 		if err := k.noteQuestions(tx); err != nil {
 			return err
 		}
-		o, shelf, err := k.outcome(tx, b)
+		o, shelf, largest, err := k.outcome(tx, b)
 		if err != nil {
 			return err
 		}
@@ -125,6 +127,7 @@ func plan(k *call) error {
 			return err
 		}
 		shape := k.plannedShape(shelf, o, r)
+		shape.Largest = largest
 		shape.Verdicts = verdict.OfPlan(shelf, o, r.whom)
 		k.answerStatus(shape.Verdicts)
 		if k.Bool("another") {
@@ -149,25 +152,40 @@ func endsFlag() cli.Flag {
 	return &cli.IntFlag{Name: "ends", Usage: "`N` ends without floating selvedges, whatever width they give"}
 }
 
-// outcome plans a project with what the options say over it.
-func (k *call) outcome(tx *sqlite.Tx, b stash.Project) (making.Outcome, making.Shelf, error) {
+// largestFlag asks for the greatest size in place of the one wanted.
+func largestFlag() cli.Flag {
+	return &cli.BoolFlag{Name: "largest", Usage: "the greatest size of this shape that you can rely on, whatever size the project has"}
+}
+
+// outcome plans a project with what the options say over it; where its size is open, or
+// the largest is asked for, at the greatest that can be relied on, which is told.
+func (k *call) outcome(tx *sqlite.Tx, b stash.Project) (making.Outcome, making.Shelf, *largestShape, error) {
 	shelf, err := makingShelf(tx)
 	if err != nil {
-		return making.Outcome{}, shelf, err
+		return making.Outcome{}, shelf, nil, err
 	}
 	over, err := k.projectFields(tx)
 	if err != nil {
-		return making.Outcome{}, shelf, err
+		return making.Outcome{}, shelf, nil, err
 	}
 	facts, err := b.With(over)
 	if err != nil {
-		return making.Outcome{}, shelf, err
+		return making.Outcome{}, shelf, nil, err
 	}
-	if k.IsSet("ends") && k.Int("ends") < 1 {
-		return making.Outcome{}, shelf, stash.Refuse(stash.CodeUsage, "leave it out to go by the width", "--ends takes a number from 1")
+	ends := k.Int("ends")
+	if k.IsSet("ends") && ends < 1 {
+		return making.Outcome{}, shelf, nil, stash.Refuse(stash.CodeUsage, "leave it out to go by the width", "--ends takes a number from 1")
 	}
-	o, err := making.PlanEnds(shelf, facts, k.Int("ends"))
-	return o, shelf, projectProblem(err)
+	var largest *largestShape
+	if k.Bool("largest") || making.IsOpen(facts) {
+		l, err := making.LargestOf(shelf, facts, ends)
+		if err != nil {
+			return making.Outcome{}, shelf, nil, projectProblem(err)
+		}
+		facts, ends, largest = l.Project, l.Threaded, largestOf(l)
+	}
+	o, err := making.PlanEnds(shelf, facts, ends)
+	return o, shelf, largest, projectProblem(err)
 }
 
 // reserve plans a piece and claims its yarn.

@@ -23,6 +23,9 @@ func printPlan(w io.Writer, name string, p planned, r recipient, units measure.S
 	fmt.Fprintln(w)
 	printLoomFacts(w, p, units)
 	printFrom(w, p, units)
+	if p.Largest != nil {
+		printLargest(w, *p.Largest, units)
+	}
 	for _, note := range p.Notes {
 		fact(w, "Note", note)
 	}

@@ -19,7 +19,7 @@ func startCommand(e *environment) *cli.Command {
 		Name: "start", Category: groupMaking, ArgsUsage: "PROJECT",
 		Usage:       "Put a piece of a project on the loom; its yarn is reserved.",
 		Description: "Starts the piece that `plan --reserve` planned, or plans one now.",
-		Flags: recorded(append(projectFlags(), endsFlag(), overrideFlag(),
+		Flags: recorded(append(projectFlags(), endsFlag(), largestFlag(), overrideFlag(),
 			&cli.StringFlag{Name: "wound", Usage: "`LENGTH` the warp was really wound, from end to end"})...),
 		Action: action(e, 1, 1, start),
 	}
@@ -62,7 +62,7 @@ func (k *call) toStart(tx *sqlite.Tx, s making.Shelf, b stash.Project, piece *st
 		v, err := verdict.OfPlanned(s, *piece, whom)
 		return v, projectProblem(err)
 	}
-	o, shelf, err := k.outcome(tx, b)
+	o, shelf, _, err := k.outcome(tx, b)
 	if err != nil {
 		return verdict.Verdict{}, err
 	}

@@ -85,6 +85,9 @@ func (w Want) reach(p Point) measure.Length {
 // frontier that Solve found for r; nil where no length can be relied on.
 func Recommend(r Request, w Want, frontier []Point) (*Recommended, error) {
 	r.Want = w
+	if len(frontier) == 0 {
+		return nil, nil
+	}
 	pick := choose(w, frontier)
 	if w.reach(frontier[pick]) < max(1, w.MinLength) {
 		return nil, nil

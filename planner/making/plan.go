@@ -40,6 +40,11 @@ type Outcome struct {
 	LotChanges []fit.LotChange
 	// Margin is what would make it sure, where it is not and more yarn would.
 	Margin *fit.Margin
+	// MarginMass is the mass of that yarn, zero where its count is not known.
+	MarginMass measure.Mass
+	// LackWarp and LackWeft are what there is too little of, where more of one alone would
+	// not do.
+	LackWarp, LackWeft Lack
 	// Greatest is the greatest size with the same ends where the one wanted
 	// does not fit; nil otherwise.
 	Greatest *fit.Point

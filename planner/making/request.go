@@ -115,6 +115,11 @@ func (s Shelf) advise(o *Outcome, r fit.Request) error {
 	if o.Margin, err = fit.MarginOf(r, o.Needs.Threaded, o.Project.Length); err != nil {
 		return err
 	}
+	if m := o.Margin; m == nil {
+		o.LackWarp, o.LackWeft = s.lacks(*o, r)
+	} else {
+		o.MarginMass, _ = measure.MassOf(m.More, s.texFor(s.Yarns[stash.YarnID(m.Yarn)], o.Project))
+	}
 	return s.worth(o, r)
 }
 

@@ -5,7 +5,6 @@ import (
 	"strings"
 
 	"endsmeet/planner/chance"
-	"endsmeet/planner/fit"
 	"endsmeet/planner/making"
 	"endsmeet/stash/measure"
 )
@@ -89,11 +88,11 @@ func SizeOf(o making.Outcome, units measure.System) *Size {
 		s.Why, s.Do = "the length of a package must be known first", o.UnknownLengths[0]
 	case s.Do != "":
 	case o.Greatest != nil && o.Margin != nil:
-		s.Do = fmt.Sprintf("At this width %s would fit; %s", o.Greatest.Length.Cloth(units), more(o.Margin, units))
+		s.Do = fmt.Sprintf("At this width %s would fit; %s", o.Greatest.Length.Cloth(units), more(o, units))
 	case o.Greatest != nil:
-		s.Do = fmt.Sprintf("At this width %s would fit; or buy more.", o.Greatest.Length.Cloth(units))
+		s.Do = fmt.Sprintf("At this width %s would fit; %s.", o.Greatest.Length.Cloth(units), lacking(o, units))
 	case o.Margin != nil:
-		s.Do = more(o.Margin, units)
+		s.Do = capital(more(o, units))
 	case o.Worth != nil:
 		s.Do = "To be surer: " + o.Worth.Measurement.Name + "."
 	}
@@ -101,8 +100,13 @@ func SizeOf(o making.Outcome, units measure.System) *Size {
 }
 
 // more is how much more yarn would make a size sure, and what to buy for it.
-func more(m *fit.Margin, units measure.System) string {
-	text := fmt.Sprintf("%s more of the %s would make it 95%%", m.More.Yarn(units), m.First.String())
+func more(o making.Outcome, units measure.System) string {
+	m := o.Margin
+	text := "short by " + m.More.Yarn(units)
+	if o.MarginMass > 0 {
+		text += " (" + o.MarginMass.Format(units) + ")"
+	}
+	text += " of the " + m.First.String() + " for 19 chances in 20"
 	switch {
 	case m.Packages == 1:
 		return text + ": one more " + m.PutUp.Name + "."
@@ -110,6 +114,23 @@ func more(m *fit.Margin, units measure.System) string {
 		return text + fmt.Sprintf(": %d more, %s each.", m.Packages, m.PutUp.Name)
 	}
 	return text + "."
+}
+
+// lacking is what there is too little of, of warp and weft.
+func lacking(o making.Outcome, units measure.System) string {
+	var parts []string
+	for _, l := range []struct {
+		lack making.Lack
+		role string
+	}{{o.LackWarp, "warp"}, {o.LackWeft, "weft"}} {
+		if l.lack.Length > 0 {
+			parts = append(parts, fmt.Sprintf("%s (%s) of the %s", l.lack.Length.Yarn(units), l.lack.Mass.Format(units), l.role))
+		}
+	}
+	if len(parts) == 0 {
+		return "or buy more"
+	}
+	return "short by " + strings.Join(parts, " and ")
 }
 
 // closeBy is the bound of a probability that lies within it of a threshold, or that is

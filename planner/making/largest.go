@@ -1,0 +1,160 @@
+package making
+
+import (
+	"cmp"
+	"slices"
+
+	"endsmeet/planner"
+	"endsmeet/planner/fit"
+	"endsmeet/planner/kinds"
+	"endsmeet/stash"
+	"endsmeet/stash/measure"
+)
+
+// Largest is the greatest size that the yarn of a project can be relied on for, and the
+// sizes beside it.
+type Largest struct {
+	// Project has the size; Threaded are its ends.
+	Project  stash.ProjectFacts
+	Threaded int
+	// Open is what the project left open: "width", "length" or "size" for both, of which
+	// the shape is kept.
+	Open string
+	// Frontier is the sizes beside it, Binding what keeps it from being larger.
+	Frontier []fit.Point
+	Binding  string
+}
+
+// IsOpen says whether a project leaves its width or its length open.
+func IsOpen(b stash.ProjectFacts) bool { return b.Width <= 0 || b.Length <= 0 }
+
+// LargestOf finds the greatest size of a project whose width or length is open, or, with
+// both given or neither, of the shape of the project or of its kind; with so many threaded
+// ends, unless that is zero, of any length. A project of which nothing can be relied on is
+// refused, with what runs out first.
+func LargestOf(s Shelf, b stash.ProjectFacts, threaded int) (Largest, error) {
+	out := Largest{Open: openOf(b)}
+	if threaded > 0 {
+		out.Open, b.Width = "length", cmp.Or(b.Width, usualWidth)
+	}
+	b, err := shaped(b, out.Open)
+	if err != nil {
+		return out, err
+	}
+	s, _ = s.withCounts(b)
+	f, err := s.fill(b)
+	if err != nil {
+		return out, err
+	}
+	result, r, err := s.frontierOf(f, out.Open, threaded)
+	if err != nil {
+		return out, err
+	}
+	points := result.Frontier
+	if threaded == 0 {
+		points = fitting(points, b, out.Open)
+	}
+	rec, err := fit.Recommend(r, r.Want, points)
+	if err != nil {
+		return out, err
+	}
+	if rec == nil {
+		return out, stash.Refuse(stash.CodeRefused, "name more yarn, or let it be smaller with --least-width and --least-length",
+			"no size of this project can be relied on: the %s runs out first", cmp.Or(result.Binding.String(), "yarn"))
+	}
+	b.Width, b.Length = rec.Point.Width, rec.Length
+	out.Project, out.Threaded, out.Frontier, out.Binding = b, rec.Point.Threaded, result.Frontier, rec.Point.Binding.String()
+	return out, nil
+}
+
+// openOf is what a project leaves open.
+func openOf(b stash.ProjectFacts) string {
+	switch {
+	case b.Width <= 0 && b.Length > 0:
+		return "width"
+	case b.Length <= 0 && b.Width > 0:
+		return "length"
+	}
+	return "size"
+}
+
+// usualWidth is where the search for an open width begins, where nothing says more.
+const usualWidth = 30 * measure.Centimetre
+
+// shaped gives a project a size to begin with, so that all that does not hang on it can be
+// reckoned: that of its kind where it has none.
+func shaped(b stash.ProjectFacts, open string) (stash.ProjectFacts, error) {
+	switch k, known := kinds.Named(kinds.Usual(), b.Kind); {
+	case open == "width":
+		b.Width = cmp.Or(b.MostWidth, b.LeastWidth, k.Facts.Width, usualWidth)
+	case open == "length":
+		b.Length = cmp.Or(b.MostLength, b.LeastLength, k.Facts.Length, 4*b.Width)
+	case b.Width <= 0 && (!known || b.Kind == ""):
+		return b, stash.Refuse(stash.CodeInput, "give --width or --length and the other is found; or --kind, whose shape is kept", "the project has no size")
+	case b.Width <= 0:
+		b.Width, b.Length = k.Facts.Width, k.Facts.Length
+	}
+	return b, nil
+}
+
+// widest is how many times wider or narrower than a width that may be any the sizes are
+// looked for, where the project says no range.
+const widest = 4
+
+// frontierOf solves for every size of the range of a project.
+func (s Shelf) frontierOf(f filling, open string, threaded int) (fit.Result, fit.Request, error) {
+	b := f.project
+	spec := s.specOf(b)
+	if _, err := planner.Need(spec); err != nil {
+		return fit.Result{}, fit.Request{}, err
+	}
+	pool := s.gather(b)
+	if pool.warp == 0 || pool.weft == 0 {
+		role := stash.RoleWarp
+		if pool.warp > 0 {
+			role = stash.RoleWeft
+		}
+		return fit.Result{}, fit.Request{}, stash.Refuse(stash.CodeRefused, "name some with --"+string(role)+" YARN", "there is no yarn to take the %s from", role)
+	}
+	r, err := s.request(f, spec, pool)
+	if err != nil {
+		return fit.Result{}, r, err
+	}
+	r.Want, r.Sure = largestWant(b, open), true
+	if threaded > 0 {
+		r.Ends.Min, r.Ends.Max, r.Ends.Modulus = threaded, threaded, 1
+		r.Want = fit.Want{MinLength: b.LeastLength, MaxLength: b.MostLength}
+	}
+	result, err := fit.Solve(r)
+	r.Want.Rely = true
+	if unknown, ok := asUnknown(err); ok {
+		return result, r, stash.Refuse(stash.CodeRefused, slices.Concat(s.unknownLengths(unknown), []string{"measure it first"})[0], "the length of a package must be known first")
+	}
+	return result, r, err
+}
+
+// largestWant is the wish for the greatest size, with its range; what can be relied on of
+// it is known when the frontier is.
+func largestWant(b stash.ProjectFacts, open string) fit.Want {
+	w := fit.Want{
+		MinWidth: cmp.Or(b.LeastWidth, b.Width/widest), MaxWidth: cmp.Or(b.MostWidth, b.Width*widest),
+		MinLength: b.LeastLength, MaxLength: b.MostLength,
+	}
+	switch open {
+	case "width":
+		w.Length = b.Length
+	case "length":
+		w = wantOf(b) // beside a width that is given, those that another piece is offered
+		w.Length = 0
+	default:
+		w.Width, w.Length, w.Shape = widest*b.Width, widest*b.Length, true
+	}
+	return w
+}
+
+// fitting are the points of a frontier that are as wide, or as long, as a project says.
+func fitting(points []fit.Point, b stash.ProjectFacts, open string) []fit.Point {
+	return slices.DeleteFunc(slices.Clone(points), func(p fit.Point) bool {
+		return open == "length" && p.Width < b.Width || open == "width" && p.Length95 < b.Length
+	})
+}
