@@ -36,6 +36,7 @@ func fitsCommand(e *environment) *cli.Command {
 			&cli.StringSliceFlag{Name: "using", Usage: "with this `YARN` or item; again for one or the other"},
 			&cli.StringFlag{Name: "why", Usage: "say why this `YARN` or item does not appear"},
 			&cli.IntFlag{Name: "top", Usage: "at most `N` answers for each kind"},
+			exitFlag(),
 		},
 		Action: action(e, 0, 1, fits),
 	}
@@ -91,6 +92,11 @@ func fits(k *call) error {
 		out, left, err := k.findAll(tx, shelf, q, asked, single)
 		if err != nil {
 			return err
+		}
+		if len(out) == 0 && k.Bool("exit-code") {
+			k.status = exitStatus(exitShort)
+		} else if len(out) > 0 {
+			k.answerStatus(out[0].Verdicts)
 		}
 		return k.answer(out, fitsText(shelf, out, left, single, k.units))
 	})

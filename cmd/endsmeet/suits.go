@@ -21,7 +21,9 @@ func suitsCommand(e *environment) *cli.Command {
 		Description: "The best answer is \"no rule broken, as far as recorded\". What is not recorded\n" +
 			"may be anything: no rule passes on it. With --json the answers are against,\n" +
 			"unknown (not recorded), ask, and \"nothing recorded\" (no rule broken).",
-		Flags:  []cli.Flag{&cli.StringSliceFlag{Name: "answer", Usage: "only this `ANSWER`: against, unknown, ask or nothing; again for more"}},
+		Flags: []cli.Flag{
+			&cli.StringSliceFlag{Name: "answer", Usage: "only this `ANSWER`: against, unknown, ask or nothing; again for more"},
+			exitFlag()},
 		Action: action(e, 1, -1, suits),
 	}
 }
@@ -72,6 +74,7 @@ func suits(k *call) error {
 			yarn := shelf.Yarns[a.yarn.ID]
 			r := people.Suits(person, yarn)
 			v := verdict.OfYarn(shelf, yarn, nil, verdict.Whom{Person: &person})
+			k.answerStatus(v)
 			if slices.Contains(wanted, r.Answer) {
 				items = append(items, suited{a.id, person.Name, r.Answer, r.Reasons, a.yarn.Name, a.yarn.ID, a.tags, v})
 			}

@@ -26,6 +26,7 @@ func togetherCommand(e *environment) *cli.Command {
 			&cli.StringFlag{Name: "over", Usage: "the woven `LENGTH` for which puckering is worked out"},
 			&cli.StringFlag{Name: "sett", Usage: "the `SETT` they are woven at"},
 			&cli.IntFlag{Name: "every", Usage: "the first yarn is every `N`th end"},
+			exitFlag(),
 		},
 		Action: action(e, 2, 2, pairUp),
 	}
@@ -71,6 +72,7 @@ func pairUp(k *call) error {
 			}
 		}
 		verdicts, v := verdict.OfPair(a, b, in)
+		k.answerStatus(verdicts)
 		shape := paired{pairedOf(a), pairedOf(b), v.Answer, []pairedReason{}, verdicts}
 		for _, r := range v.Reasons {
 			shape.Reasons = append(shape.Reasons, pairedReason{r.Check, r.Answer, r.Why, known(r.Figure), known(r.Source)})
