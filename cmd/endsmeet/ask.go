@@ -1,0 +1,213 @@
+package main
+
+import (
+	"cmp"
+	"context"
+	"errors"
+	"fmt"
+	"slices"
+	"strings"
+
+	tea "charm.land/bubbletea/v2"
+	"charm.land/huh/v2"
+	"github.com/urfave/cli/v2"
+
+	"endsmeet/stash"
+)
+
+// asksToo are the options that a person who is asked for arguments is asked for
+// as well: without them the record is of little use. Each may be left empty.
+var asksToo = map[string][]string{
+	"receive":     {"fibre", "count", "colour", "form", "gross", "tare", "net", "bin", "tag"},
+	"project add": {"kind", "width", "length", "sett", "picks", "warp", "weft", "for"},
+	"person add":  {"preset", "rule"},
+	"lend":        {"to"},
+	"give":        {"to"},
+}
+
+// question is one thing to ask for.
+type question struct {
+	title, about string
+	// option is the option that it is the value of, empty for an argument.
+	option  string
+	choices []candidate
+	value   string
+	// joined says that the value goes on that of the question before.
+	joined bool
+	// valuesFor are the choices that the answer before leaves.
+	valuesFor func(before string) []candidate
+}
+
+// completed asks on a terminal for what a command lacks, runs it, and shows at the
+// end what could have been typed. Other errors stay as they are.
+func (e *environment) completed(ctx context.Context, typed []string, err error) error {
+	var l *lacking
+	if !errors.As(err, &l) || !e.mayAsk(typed) {
+		return err
+	}
+	app := newApp(e)
+	questions := e.questionsFor(ctx, app, l)
+	if questions == nil {
+		return err
+	}
+	if err := e.ask(ctx, questions); err != nil {
+		return err
+	}
+	full := withAnswers(typed, questions)
+	args, err := inOrder(app, full)
+	if err == nil {
+		err = inOurWords(app.RunContext(ctx, args))
+	}
+	fmt.Fprintf(e.stderr, "\nIn one line: %s\n", asTyped(full[1:]))
+	return err
+}
+
+// mayAsk says whether somebody is there to be asked.
+func (e *environment) mayAsk(args []string) bool {
+	return e.stdinTTY && e.stdoutTTY && e.stderrTTY && !slices.Contains(args, "--") && !wants(args, "json") && !wants(args, "no-input")
+}
+
+// questionsFor are the questions for what a command lacks, nil where one of them
+// has no answer yet: there is no project to choose.
+func (e *environment) questionsFor(ctx context.Context, app *cli.App, l *lacking) []*question {
+	c := &completer{env: e, ctx: ctx, app: app, stash: e.stashPath(l.stash), command: l.command}
+	var out []*question
+	for _, word := range l.words {
+		q := &question{title: askFor(word), about: asking[word].about}
+		name, _, assigns := strings.Cut(word, "=")
+		switch {
+		case assigns:
+			q.choices = c.assignments(name, "")
+			out = append(out, q, &question{title: "To what?", joined: true, valuesFor: func(before string) []candidate {
+				return withoutPrefix(before, c.assignments(name, before))
+			}})
+			continue
+		case word != "NAME" && word != "YARN":
+			q.choices = slices.DeleteFunc(c.values(word, ""), func(one candidate) bool { return one.value == "" })
+		}
+		if len(q.choices) == 0 && isRecord(word) {
+			return nil
+		}
+		out = append(out, q)
+	}
+	name := strings.TrimPrefix(l.path, "endsmeet ")
+	for _, option := range asksToo[name] {
+		f := flagNamed(l.command.Flags, option)
+		written, usage, _ := optionWords(f)
+		_, placeholder, _ := strings.Cut(written, " ")
+		q := &question{title: strings.ToUpper(option[:1]) + strings.ReplaceAll(option[1:], "-", " ") + "?", about: usage + "; empty for not known", option: option}
+		if slices.Contains([]string{"KIND", "PERSON", "PRESET", "FORM", "YARN"}, placeholder) {
+			q.choices = append([]candidate{{"", "leave it open"}}, c.valuesOf(f, "")...)
+		}
+		out = append(out, q)
+	}
+	return out
+}
+
+// isRecord says whether a placeholder stands for what must be recorded before.
+func isRecord(word string) bool {
+	return strings.Contains("ITEM|YARN|PROJECT|PIECE|PERSON", strings.SplitN(word, "|", 2)[0])
+}
+
+// ask asks one question after the other until all are answered; each may be gone
+// back from.
+func (e *environment) ask(ctx context.Context, questions []*question) error {
+	for i := 0; i < len(questions); {
+		q := questions[i]
+		if q.joined {
+			q.about, q.choices = questions[i-1].value, q.valuesFor(questions[i-1].value)
+		}
+		switch back, err := e.askOne(ctx, q); {
+		case errors.Is(err, huh.ErrUserAborted):
+			return stash.Refuse(stash.CodeStopped, "", "You left; nothing was recorded.")
+		case err != nil:
+			return err
+		case back:
+			i = max(0, i-1)
+			continue
+		}
+		fmt.Fprintf(e.stderr, "%s %s\n", q.title, cmp.Or(stash.Clean(q.value), "-"))
+		i++
+	}
+	return nil
+}
+
+// askOne asks a question, and says whether the person went back from it.
+func (e *environment) askOne(ctx context.Context, q *question) (back bool, err error) {
+	leaves := func(_ tea.Model, msg tea.Msg) tea.Msg {
+		if key, ok := msg.(tea.KeyPressMsg); ok && key.String() == "shift+tab" {
+			back = true
+			return tea.Quit()
+		}
+		return msg
+	}
+	err = q.form().WithProgramOptions(tea.WithFilter(leaves)).WithInput(e.stdin).WithOutput(e.stderr).
+		WithAccessible(e.getenv("TERM") == "dumb").RunWithContext(ctx)
+	return back, err
+}
+
+// mostChoices is how many choices are seen at a time; of more than fewChoices one
+// is looked for by typing.
+const (
+	mostChoices = 10
+	fewChoices  = 7
+)
+
+// form is the question as something that a person fills in.
+func (q *question) form() *huh.Form {
+	const keys = "Enter takes it, Shift-Tab goes back, Ctrl-C leaves."
+	theme := huh.ThemeFunc(huh.ThemeBase)
+	if len(q.choices) == 0 {
+		in := huh.NewInput().Title(q.title).Description(strings.TrimSpace(q.about + "\n" + keys)).Value(&q.value)
+		if q.option == "" {
+			in.Validate(notEmpty)
+		}
+		return huh.NewForm(huh.NewGroup(in)).WithShowHelp(false).WithTheme(theme)
+	}
+	var options []huh.Option[string]
+	for _, c := range q.choices {
+		options = append(options, huh.NewOption(strings.TrimSpace(stash.Clean(c.value)+"  "+stash.Clean(c.about)), c.value))
+	}
+	about := strings.TrimSpace(q.about + "\nThe arrows choose. " + keys)
+	if len(options) > fewChoices {
+		about = q.title + " Type a part of the name, or use the arrows. " + keys
+	}
+	field := huh.NewSelect[string]().Title(q.title).Description(about).Options(options...).Height(min(len(options), mostChoices) + 4).
+		Filtering(len(options) > fewChoices).Value(&q.value)
+	return huh.NewForm(huh.NewGroup(field)).WithShowHelp(false).WithTheme(theme)
+}
+
+func notEmpty(text string) error {
+	if strings.TrimSpace(text) == "" {
+		return errors.New("type something, or leave with Ctrl-C")
+	}
+	return nil
+}
+
+// withoutPrefix takes the beginning off all candidates.
+func withoutPrefix(front string, all []candidate) []candidate {
+	for i := range all {
+		all[i].value = strings.TrimPrefix(all[i].value, front)
+	}
+	return all
+}
+
+// withAnswers is the command line with what was answered.
+func withAnswers(typed []string, questions []*question) []string {
+	out := slices.Clone(typed)
+	var given []string
+	for _, q := range questions {
+		switch {
+		case q.joined:
+			given[len(given)-1] += q.value
+		case q.option == "":
+			given = append(given, q.value)
+		case strings.TrimSpace(q.value) != "":
+			out = append(out, "--"+q.option, q.value)
+		}
+	}
+	if slices.ContainsFunc(given, func(word string) bool { return strings.HasPrefix(word, "-") }) {
+		out = append(out, "--")
+	}
+	return append(out, given...)
+}

@@ -1,0 +1,138 @@
+package main
+
+import (
+	"bytes"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"regexp"
+	"slices"
+	"strings"
+	"testing"
+
+	"github.com/creack/pty"
+	"github.com/urfave/cli/v2"
+)
+
+// typing is what a terminal shows, and what is typed as soon as it does.
+type typing struct{ seen, keys string }
+
+// atTerminal runs a command in a terminal of 80 columns, types what it is told
+// to, and gives all that was shown, without what steers a terminal.
+func atTerminal(t *testing.T, dir, command string, typed ...typing) string {
+	t.Helper()
+	cmd := exec.Command("sh", "-c", command)
+	cmd.Dir = dir
+	cmd.Env = append(os.Environ(), "HOME="+dir, "XDG_DATA_HOME="+filepath.Join(dir, "data"), "ENDSMEET_STASH=", "TZ=UTC", "COLUMNS=80", "TERM=xterm",
+		"ENDSMEET_SCRIPT_COUNT="+filepath.Join(dir, ".count"), "ENDSMEET_SCRIPT_MACHINE=script")
+	screen, err := pty.StartWithSize(cmd, &pty.Winsize{Rows: 30, Cols: 80})
+	if err != nil {
+		t.Skip("no terminal can be made here:", err)
+	}
+	defer screen.Close()
+	var all []byte
+	from, part := 0, make([]byte, 4096)
+	for {
+		n, err := screen.Read(part)
+		all = append(all, part[:n]...)
+		if len(typed) > 0 && bytes.Contains(all[from:], []byte(typed[0].seen)) {
+			from = len(all)
+			_, _ = screen.WriteString(typed[0].keys)
+			typed = typed[1:]
+		}
+		if err != nil { // the program has ended
+			break
+		}
+	}
+	_ = cmd.Wait()
+	if len(typed) > 0 {
+		t.Fatalf("%q was never seen in %q", typed[0].seen, all)
+	}
+	return regexp.MustCompile("\x1b\\[[0-9;?<>=$]*[a-zA-Z]|\r").ReplaceAllString(string(all), "")
+}
+
+const enter, back, leave = "\r", "\x1b[Z", "\x03"
+
+func TestOnATerminalWhatIsMissingIsAskedFor(t *testing.T) {
+	dir := t.TempDir()
+	for _, c := range []string{
+		"receive 'Ossentarn cotton' --fibre cotton --count '8/2 Ne' --net 412g --tag Y01",
+		"receive 'Marrow wool' --fibre wool --count '8/2 NeW' --net 300g --tag Y02",
+	} {
+		inShell(t, dir, "endsmeet "+c)
+	}
+	t.Run("one at a time, and the whole command is shown at the end", func(t *testing.T) {
+		said := atTerminal(t, dir, "endsmeet weigh", typing{"Which item?", enter}, typing{"What does the scale show?", "398g" + enter})
+		for _, want := range []string{"Y02  Marrow wool", "Y01 Ossentarn cotton: 398.0 g", "In one line: endsmeet weigh Y01 398g"} {
+			if !strings.Contains(said, want) {
+				t.Errorf("no %q in %s", want, said)
+			}
+		}
+	})
+	t.Run("with a way back", func(t *testing.T) {
+		said := atTerminal(t, dir, "endsmeet weigh", typing{"Which item?", enter}, typing{"What does the scale show?", back},
+			typing{"Which item?", "\x1b[B" + enter}, typing{"What does the scale show?", "290g" + enter})
+		if !strings.Contains(said, "In one line: endsmeet weigh Y02 290g") {
+			t.Error(said)
+		}
+	})
+	t.Run("and left, whereupon nothing is recorded", func(t *testing.T) {
+		before := inShell(t, dir, "endsmeet list")
+		said := atTerminal(t, dir, "endsmeet weigh Y01", typing{"What does the scale show?", "12g" + leave})
+		if !strings.Contains(said, "nothing was recorded") || inShell(t, dir, "endsmeet list") != before {
+			t.Error(said)
+		}
+	})
+	t.Run("a field, then its value", func(t *testing.T) {
+		said := atTerminal(t, dir, "endsmeet set 'Marrow wool'", typing{"What is to be set?", "bleeds" + enter + enter}, typing{"To what?", enter})
+		if !strings.Contains(said, "In one line: endsmeet set 'Marrow wool' bleeds=yes") {
+			t.Error(said)
+		}
+	})
+	t.Run("line by line where the terminal draws nothing", func(t *testing.T) {
+		said := atTerminal(t, dir, "TERM=dumb endsmeet show", typing{"1. Y01", "2\n"})
+		if !strings.Contains(said, "In one line: endsmeet show Y02") {
+			t.Error(said)
+		}
+	})
+	t.Run("not where it is asked not to, nor where there is nothing to choose", func(t *testing.T) {
+		for command, want := range map[string]string{"endsmeet weigh --no-input": "Name the item.", "endsmeet weigh --json": `"code":"usage"`, "endsmeet plan": "Name the project.", "endsmeet weigh 2>&1 | cat": "Name the item."} {
+			if said := atTerminal(t, dir, command); !strings.Contains(said, want) || strings.Contains(said, "In one line") {
+				t.Errorf("%s: %s", command, said)
+			}
+		}
+	})
+}
+
+func TestTheDemoWaitsOnATerminalAndCanBeLeft(t *testing.T) {
+	said := atTerminal(t, t.TempDir(), "endsmeet demo --in here", typing{"Enter goes on", "\n"}, typing{"Enter goes on", "q\n"})
+	if strings.Count(said, "\n# ") != 2 || !strings.Contains(said, "Try on it") {
+		t.Error(said)
+	}
+}
+
+// TestEveryArgumentCanBeAskedFor: each placeholder of every command has a question
+// in words, and what is asked for beyond the arguments is an option.
+func TestEveryArgumentCanBeAskedFor(t *testing.T) {
+	e := newDesk(t).env
+	seen := 0
+	leaves(commands(&e), "", func(name string, c *cli.Command) {
+		for _, word := range needed(c.ArgsUsage) {
+			seen++
+			if q := askFor(word); strings.ContainsAny(q, "=[|.") || q != strings.TrimSpace(q) {
+				t.Errorf("%s asks %q", name, q)
+			}
+		}
+		for _, option := range asksToo[name] {
+			if flagNamed(c.Flags, option) == nil {
+				t.Errorf("%s has no --%s to ask for", name, option)
+			}
+		}
+	})
+	if seen < 20 {
+		t.Fatalf("only %d arguments seen", seen)
+	}
+	if got := needed("ITEM|YARN FIELD=VALUE ... [MORE ...] LAST"); !slices.Equal(got, []string{"ITEM|YARN", "FIELD=VALUE", "LAST"}) {
+		t.Errorf("got %q", got)
+	}
+}
