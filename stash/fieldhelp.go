@@ -6,7 +6,8 @@ var fieldAbout = map[string]string{
 	"name": "what it is called",
 
 	"units":                "in which units answers are",
-	"scale.step":           "the step of your scale",
+	"scale.step":           "the step of your scale; its unit is that of readings without one",
+	"scale.unit":           "the unit of readings that are written without one",
 	"loom.front_waste":     "warp lost at the front of the loom",
 	"loom.back_waste":      "warp lost at the back",
 	"loom.width":           "the weaving width of the loom",

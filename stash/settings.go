@@ -12,8 +12,11 @@ import (
 // Settings are the weaver's own figures and habits. Each has a name, a help
 // text and a default; what is stored is only what differs.
 type Settings struct {
-	Units       measure.System `json:"units"`
-	ScaleStep   measure.Mass   `json:"scale.step"`
+	Units     measure.System `json:"units"`
+	ScaleStep measure.Mass   `json:"scale.step"`
+	// ScaleUnit is the unit of a reading that is written without one, empty until
+	// the weaver has said it.
+	ScaleUnit   string         `json:"scale.unit"`
 	FrontWaste  measure.Length `json:"loom.front_waste"`
 	BackWaste   measure.Length `json:"loom.back_waste"`
 	LoomWidth   measure.Length `json:"loom.width"`
@@ -55,7 +58,7 @@ func DefaultSettings() Settings {
 
 var plainSettings = []Field{
 	{Name: "units", Help: "metric or imperial", Parse: func(s string) (any, error) { return measure.ParseSystem(s) }},
-	{Name: "scale.step", Help: "1g", Parse: parseStep},
+	{Name: "scale.step", Help: "1g", Parse: parseStep}, {Name: "scale.unit", Help: "g", Parse: parseScaleUnit},
 	lengthField("loom.front_waste", "15cm"), lengthField("loom.back_waste", "45cm"),
 	lengthField("loom.width", "70cm"), {Name: "loom.heddles", Help: "600", Parse: number("loom.heddles", 0, 100000)},
 	lengthField("loom.longest_warp", "20m"),
@@ -97,6 +100,20 @@ func parseStep(s string) (any, error) {
 		err = &ValueError{"scale.step", s, "a scale shows steps of more than nothing", "such as 1g or 0.1g"}
 	}
 	return m, err
+}
+
+// parseScaleUnit reads a unit of mass.
+func parseScaleUnit(s string) (any, error) {
+	unit := strings.TrimSpace(s)
+	if _, err := measure.ParseMass("1 " + unit); err != nil {
+		return nil, &ValueError{"scale.unit", s, "a unit of weight is wanted", "such as g or oz"}
+	}
+	return unit, nil
+}
+
+// ScaleUnit is the unit in which the step of a scale is written.
+func ScaleUnit(step string) string {
+	return strings.TrimLeft(strings.TrimSpace(step), "0123456789.,/ ")
 }
 
 // weightField is a weight from 0 to 100.

@@ -39,12 +39,13 @@ func run(ctx context.Context, e *environment, args []string) int {
 	if path, ok := addOn(app, args); ok {
 		return runAddOn(ctx, e, path, args[2:])
 	}
-	args, err := inOrder(app, args)
+	inLine, err := inOrder(app, args)
 	if err == nil {
-		err = inOurWords(app.RunContext(ctx, args))
+		err = inOurWords(app.RunContext(ctx, inLine))
 	}
+	err = to.completed(ctx, args, err)
 	if err := out.lost(err); err != nil {
-		return report(e, err, wantsJSON(args))
+		return report(e, err, wants(args, "json"))
 	}
 	return exitDone
 }
@@ -67,9 +68,10 @@ func newApp(e *environment) *cli.App {
 		Flags: []cli.Flag{
 			&cli.StringFlag{Name: "stash", Usage: "use this stash `FILE`"},
 			&cli.BoolFlag{Name: "json", Usage: "answer in JSON"},
+			&cli.BoolFlag{Name: "no-input", Usage: "never ask for what is missing"},
 			&cli.BoolFlag{Name: "dry-run", Usage: "show what would happen; record nothing"},
 		},
-		Action:   noCommand,
+		Action:   glance(e),
 		Commands: commands(e),
 	}
 	cli.VersionPrinter = func(c *cli.Context) { _, _ = io.WriteString(c.App.Writer, "endsmeet "+c.App.Version+"\n") }
@@ -105,9 +107,6 @@ func noCommand(c *cli.Context) error {
 	if word := c.Args().First(); word != "" {
 		of := strings.TrimPrefix(pathOf(c), "endsmeet")
 		return stash.Refuse(stash.CodeUsage, nearestCommand(of, word, commandsOf(c)), "there is no command %q", strings.TrimSpace(of+" "+stash.Clean(word)))
-	}
-	if c.App.Name == "endsmeet" && c.Command.Name == "endsmeet" {
-		return cli.ShowAppHelp(c)
 	}
 	return cli.ShowSubcommandHelp(c)
 }

@@ -9,6 +9,7 @@ import (
 	"slices"
 	"strings"
 	"testing"
+	"time"
 
 	"github.com/creack/pty"
 	"github.com/urfave/cli/v2"
@@ -30,6 +31,8 @@ func atTerminal(t *testing.T, dir, command string, typed ...typing) string {
 		t.Skip("no terminal can be made here:", err)
 	}
 	defer screen.Close()
+	late := time.AfterFunc(30*time.Second, func() { _ = cmd.Process.Kill(); _ = screen.Close() })
+	defer late.Stop()
 	var all []byte
 	from, part := 0, make([]byte, 4096)
 	for {

@@ -13,6 +13,7 @@ import (
 	"endsmeet/importers/wif"
 	"endsmeet/planner/book"
 	"endsmeet/stash"
+	"endsmeet/stash/fibre"
 	"endsmeet/stash/people"
 	"endsmeet/stash/sqlite"
 )
@@ -285,7 +286,7 @@ func (m *bookMaker) fibres() []book.Fibre {
 	lives := m.lives()
 	byFibre := map[string][]book.Yarn{}
 	for id, items := range ofYarn {
-		name := mainFibre(items[0].recorded)
+		name := cmp.Or(mainFibre(items[0].recorded), "fibre not recorded")
 		byFibre[name] = append(byFibre[name], m.yarn(id, items, lives[id]))
 	}
 	var out []book.Fibre
@@ -299,10 +300,10 @@ func (m *bookMaker) fibres() []book.Fibre {
 	return out
 }
 
-// mainFibre is the fibre of which a yarn has most.
+// mainFibre is the fibre of which a yarn has most, empty where it is not known.
 func mainFibre(y stash.Yarn) string {
 	if len(y.Fibre) == 0 {
-		return "fibre not recorded"
+		return ""
 	}
 	most := y.Fibre[0]
 	for _, p := range y.Fibre {
@@ -311,6 +312,9 @@ func mainFibre(y stash.Yarn) string {
 		}
 	}
 	name := string(most.Fibre)
+	if most.Fibre == fibre.Unknown {
+		return ""
+	}
 	if most.Doubtful {
 		name += ", not sure"
 	}

@@ -45,8 +45,11 @@ type call struct {
 func action(e *environment, least, most int, do func(*call) error) cli.ActionFunc {
 	return func(c *cli.Context) error {
 		n := c.NArg()
-		if n < least || most >= 0 && n > most {
-			return stash.Refuse(stash.CodeUsage, "`"+helpOn(c)+"` tells more", "%s", countProblem(c, least, n))
+		if n < least {
+			return tooFew(c)
+		}
+		if most >= 0 && n > most {
+			return tooMany(c)
 		}
 		k := &call{Context: c, env: e, ctx: c.Context}
 		if err := k.canRehearse(); err != nil {
@@ -81,12 +84,10 @@ func (k *call) canRehearse() error {
 	return nil
 }
 
-func countProblem(c *cli.Context, least, n int) string {
-	usage := strings.TrimSpace(pathOf(c) + " " + c.Command.ArgsUsage)
-	if n < least {
-		return "something is missing: " + usage
-	}
-	return fmt.Sprintf("too much: %q is left over; %s", stash.Clean(c.Args().Get(n-1)), usage)
+// tooMany is the error on a command that has more arguments than it takes.
+func tooMany(c *cli.Context) error {
+	return stash.Refuse(stash.CodeUsage, "`"+helpOn(c)+"` tells more", "too much: %q is left over; %s",
+		stash.Clean(c.Args().Get(c.NArg()-1)), strings.TrimSpace(pathOf(c)+" "+c.Command.ArgsUsage))
 }
 
 func (k *call) close() {

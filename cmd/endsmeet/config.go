@@ -42,6 +42,7 @@ func config(k *call) error {
 	if len(assignments) == 0 {
 		return k.view(k.showSettings)
 	}
+	assignments = withScaleUnit(assignments)
 	return k.act(func(tx *sqlite.Tx) error {
 		fields, err := k.assign(tx, stash.WhatSettings, assignments, "")
 		if err != nil {
@@ -52,6 +53,23 @@ func config(k *call) error {
 		}
 		return k.showSettings(tx)
 	})
+}
+
+// withScaleUnit says with the step of a scale in which unit it shows, unless that
+// is said too.
+func withScaleUnit(assignments []string) []string {
+	unit, said := "", false
+	for _, a := range assignments {
+		name, value, _ := strings.Cut(a, "=")
+		if name == "scale.step" {
+			unit = stash.ScaleUnit(value)
+		}
+		said = said || name == "scale.unit"
+	}
+	if unit == "" || said {
+		return assignments
+	}
+	return append(assignments, "scale.unit="+unit)
 }
 
 func (k *call) showSettings(tx *sqlite.Tx) error {
@@ -102,7 +120,7 @@ func (k *call) settingsAsked(stated stash.Fields) ([]setting, error) {
 
 // orNull makes a limit of zero, which is none, an unknown.
 func orNull(name string, value json.RawMessage) json.RawMessage {
-	if (name == "loom.width" || name == "loom.heddles" || name == "loom.longest_warp") && string(value) == "0" {
+	if (name == "loom.width" || name == "loom.heddles" || name == "loom.longest_warp") && string(value) == "0" || string(value) == `""` {
 		return json.RawMessage("null")
 	}
 	return value

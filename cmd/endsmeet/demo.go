@@ -4,6 +4,7 @@ import (
 	"context"
 	_ "embed"
 	"fmt"
+	"io"
 	"os"
 	"path/filepath"
 	"strings"
@@ -23,7 +24,8 @@ func demoCommand(e *environment) *cli.Command {
 		Name: "demo", Category: groupHouse,
 		Usage: "See what endsmeet does, on an invented stash.",
 		Description: "Makes a stash of forty invented yarns in a new folder, never yours, and runs plan, start,\n" +
-			"finish and another. The folder stays, so that you can try things.",
+			"finish and another. On a terminal it waits after each step and can be left with q.\n" +
+			"The folder stays, so that you can try things.",
 		Flags:  []cli.Flag{&cli.StringFlag{Name: "in", Usage: "use this `FOLDER`, new or without a stash"}},
 		Action: action(e, 0, 0, demo),
 	}
@@ -62,7 +64,7 @@ var demoSteps = []demoStep{
 
 // demoNext are commands to try on the demo's stash.
 var demoNext = []string{
-	"list --bin A1", "show Y03", "set Y03 \"tare=28g assumed 12g\"", "show Y03", "fits scarf --for Tamsel", "history Y13", "undo", "help",
+	"", "list --bin A1", "show Y03", "set Y03 \"tare=28g assumed 12g\"", "show Y03", "fits scarf --for Tamsel", "history Y13", "undo", "help",
 }
 
 func demo(k *call) error {
@@ -74,7 +76,10 @@ func demo(k *call) error {
 		return err
 	}
 	file := filepath.Join(folder, "stash.db")
-	for _, step := range demoSteps {
+	for i, step := range demoSteps {
+		if i > 0 && k.leaves(len(demoSteps)-i) {
+			break
+		}
 		if err := k.demoStep(folder, file, step); err != nil {
 			return err
 		}
@@ -82,10 +87,34 @@ func demo(k *call) error {
 	fmt.Fprintf(k.env.stdout, "\nThe stash of this demo lies in %s. Try on it:\n\n", file)
 	fmt.Fprintf(k.env.stdout, "  export ENDSMEET_STASH=%s\n", stash.Quote(file))
 	for _, line := range demoNext {
-		fmt.Fprintf(k.env.stdout, "  endsmeet %s\n", line)
+		fmt.Fprintln(k.env.stdout, strings.TrimRight("  endsmeet "+line, " "))
 	}
 	fmt.Fprint(k.env.stdout, "  unset ENDSMEET_STASH              # and you are back at your own stash\n")
 	return nil
+}
+
+// leaves waits on a terminal before the next step, and says whether the person
+// leaves the demo there.
+func (k *call) leaves(more int) bool {
+	if !k.env.mayAsk(nil) || k.Bool("no-input") {
+		return false
+	}
+	fmt.Fprintf(k.env.stderr, "\n[Enter goes on, q leaves: %s to go] ", plural(more, "step"))
+	word, err := nextLine(k.env.stdin)
+	return err != nil || strings.HasPrefix(strings.ToLower(word), "q")
+}
+
+// nextLine reads a line and nothing after it, so that whoever reads on misses
+// nothing.
+func nextLine(r io.Reader) (string, error) {
+	var line []byte
+	for one := make([]byte, 1); ; {
+		n, err := r.Read(one)
+		if n > 0 && one[0] == '\n' || err != nil {
+			return strings.TrimSpace(string(line)), err
+		}
+		line = append(line, one[:n]...)
+	}
 }
 
 // demoFolder makes a new folder, or takes the one given if it has no stash.
@@ -106,7 +135,7 @@ func demoFolder(named string) (string, error) {
 func (k *call) demoStep(folder, file string, step demoStep) error {
 	fmt.Fprintf(k.env.stdout, "\n# %s\n$ %s\n", step.why, asTyped(step.args))
 	e := *k.env
-	e.stderr = k.env.stdout
+	e.stderr, e.stdinTTY = k.env.stdout, false
 	args := append([]string{"endsmeet", "--stash", file}, inFolder(step.args, folder)...)
 	code := run(context.WithoutCancel(k.ctx), &e, args)
 	if (code != 0) != step.refused {

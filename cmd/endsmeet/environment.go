@@ -20,8 +20,8 @@ type environment struct {
 	stdin          io.Reader
 	stdout, stderr io.Writer
 	getenv         func(string) string
-	// stdinTTY and stderrTTY say which of them are terminals.
-	stdinTTY, stderrTTY bool
+	// stdinTTY, stdoutTTY and stderrTTY say which of them are terminals.
+	stdinTTY, stdoutTTY, stderrTTY bool
 	// columns is how wide what stands on standard output may be; 0 is as wide
 	// as it comes, which is for a pipe or a file.
 	columns int
@@ -41,7 +41,7 @@ type environment struct {
 func systemEnvironment() *environment {
 	e := &environment{
 		stdin: os.Stdin, stdout: os.Stdout, stderr: os.Stderr, getenv: os.Getenv,
-		stdinTTY: isTerminal(os.Stdin), stderrTTY: isTerminal(os.Stderr),
+		stdinTTY: isTerminal(os.Stdin), stdoutTTY: isTerminal(os.Stdout), stderrTTY: isTerminal(os.Stderr),
 		columns: screenColumns(os.Getenv("COLUMNS"), os.Stdout), now: time.Now, ids: stash.RandomIDs(),
 	}
 	if e.stderrTTY {

@@ -72,13 +72,18 @@ func yarnText(l measure.Length, units measure.System) string {
 // factColumn is where the facts of an answer begin, behind their word.
 const factColumn = 8
 
+// roomOf is how wide running text on w may be.
+func roomOf(w io.Writer) int {
+	if columns := min(columnsOf(w), pageWidth); columns > 0 {
+		return columns
+	}
+	return math.MaxInt
+}
+
 // fact prints a line of an answer: a word, and what it says, on a screen broken
 // under itself.
 func fact(w io.Writer, word, text string) {
-	columns := min(columnsOf(w), pageWidth)
-	if columns == 0 {
-		columns = math.MaxInt
-	}
+	columns := roomOf(w)
 	indent := strings.Repeat(" ", factColumn)
 	fmt.Fprintf(w, "%-*s%s", factColumn, word, strings.TrimPrefix(wrap(text, indent, columns), indent))
 }

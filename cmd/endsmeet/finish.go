@@ -205,7 +205,7 @@ func (k *call) finishInput(tx *sqlite.Tx, s making.Shelf, piece stash.Piece, at 
 		in.Believed, in.Unusual = yes, in.Unusual || !yes
 	}
 	if text := k.String("cloth"); text != "" {
-		if in.Measures.Cloth, err = measure.ParseMass(text); err != nil {
+		if in.Measures.Cloth, err = k.mass(text); err != nil {
 			return in, fmt.Errorf("--cloth: %w", err)
 		}
 	}
@@ -220,7 +220,7 @@ func (k *call) finishInput(tx *sqlite.Tx, s making.Shelf, piece stash.Piece, at 
 func (k *call) weighed(tx *sqlite.Tx, s making.Shelf, at time.Time) ([]stash.Weighed, error) {
 	var out []stash.Weighed
 	for _, word := range k.StringSlice("weighed") {
-		name, mass, err := pair(word, "--weighed")
+		name, mass, err := k.pair(word, "--weighed")
 		if err != nil {
 			return nil, err
 		}
@@ -246,12 +246,12 @@ func (k *call) weighed(tx *sqlite.Tx, s making.Shelf, at time.Time) ([]stash.Wei
 }
 
 // pair reads NAME=MASS.
-func pair(word, option string) (string, measure.Mass, error) {
+func (k *call) pair(word, option string) (string, measure.Mass, error) {
 	i := strings.LastIndex(word, "=")
 	if i < 1 {
 		return "", 0, stash.Refuse(stash.CodeUsage, "such as "+option+" Y01=312g", "%s %q: a name, = and a mass are wanted", option, stash.Clean(word))
 	}
-	mass, err := measure.ParseMass(word[i+1:])
+	mass, err := k.mass(word[i+1:])
 	if err != nil {
 		return "", 0, fmt.Errorf("%s %s: %w", option, stash.Clean(word[:i]), err)
 	}
@@ -268,7 +268,7 @@ func (k *call) thrumsInput(tx *sqlite.Tx, s making.Shelf, piece stash.Piece) ([]
 	for _, word := range k.StringSlice("thrums") {
 		t := making.ThrumsInput{ID: stash.PackageID(tx.NewID()), Step: scale.Step}
 		if strings.Contains(word, "=") {
-			name, mass, err := pair(word, "--thrums")
+			name, mass, err := k.pair(word, "--thrums")
 			if err != nil {
 				return nil, err
 			}
@@ -280,7 +280,7 @@ func (k *call) thrumsInput(tx *sqlite.Tx, s making.Shelf, piece stash.Piece) ([]
 			out = append(out, t)
 			continue
 		}
-		mass, err := measure.ParseMass(word)
+		mass, err := k.mass(word)
 		if err != nil {
 			return nil, fmt.Errorf("--thrums: %w", err)
 		}

@@ -13,7 +13,6 @@ import (
 	"github.com/urfave/cli/v2"
 
 	"endsmeet/stash"
-	"endsmeet/stash/fibre"
 	"endsmeet/stash/measure"
 	"endsmeet/stash/replica"
 	"endsmeet/stash/sqlite"
@@ -143,20 +142,6 @@ func (g *glanceShape) addItems(items []item) {
 	slices.SortFunc(g.Fibres, func(a, b fibreHeld) int {
 		return cmp.Or(cmp.Compare(b.HeldMg, a.HeldMg), strings.Compare(orNotRecorded(a.Fibre), orNotRecorded(b.Fibre)))
 	})
-}
-
-// mainFibre is the fibre that a yarn has most of, empty where that is not known.
-func mainFibre(y stash.Yarn) string {
-	var most fibre.Part
-	for _, part := range y.Fibre {
-		if most.Fibre == "" || part.Share > most.Share {
-			most = part
-		}
-	}
-	if most.Fibre == fibre.Unknown {
-		return ""
-	}
-	return string(most.Fibre)
 }
 
 func (g *glanceShape) addPieces(pieces []stash.Piece) {

@@ -65,7 +65,7 @@ func askFor(word string) string {
 	if known, ok := asking[word]; ok {
 		return known.ask
 	}
-	return "Which " + inWords(word) + "?"
+	return "Which " + kindsIn(word) + "?"
 }
 
 // sayWhat tells to name what a placeholder stands for.
@@ -73,11 +73,11 @@ func sayWhat(word string) string {
 	if known, ok := asking[word]; ok {
 		return known.say
 	}
-	return "Name the " + inWords(word)
+	return "Name the " + kindsIn(word)
 }
 
-// inWords are the kinds of thing that a placeholder stands for.
-func inWords(placeholder string) string {
+// kindsIn are the kinds of thing that a placeholder stands for.
+func kindsIn(placeholder string) string {
 	words := strings.Split(strings.ToLower(placeholder), "|")
 	last := len(words) - 1
 	if last == 0 {

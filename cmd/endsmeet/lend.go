@@ -10,7 +10,6 @@ import (
 
 	"endsmeet/planner/verdict"
 	"endsmeet/stash"
-	"endsmeet/stash/measure"
 	"endsmeet/stash/sqlite"
 )
 
@@ -47,7 +46,7 @@ func (k *call) loan(draft drafting, word string, ask gate) error {
 	}
 	m := stash.Move{Note: k.String("note")}
 	if text := k.String("gross"); text != "" {
-		mass, err := measure.ParseMass(text)
+		mass, err := k.mass(text)
 		if err != nil {
 			return fmt.Errorf("--gross: %w", err)
 		}

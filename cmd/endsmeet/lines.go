@@ -11,7 +11,6 @@ import (
 	"github.com/urfave/cli/v2"
 
 	"endsmeet/stash"
-	"endsmeet/stash/measure"
 	"endsmeet/stash/sqlite"
 )
 
@@ -61,7 +60,7 @@ func (k *call) linesOf(path string) ([]line, error) {
 // weighLines records a weighing of each line: all of them, or none.
 func (k *call) weighLines(at time.Time) error {
 	if k.NArg() > 1 {
-		return k.countOff(1)
+		return tooMany(k.Context)
 	}
 	lines, err := k.lines()
 	if err != nil {
@@ -88,7 +87,7 @@ func (k *call) weighLine(tx *sqlite.Tx, l line, at time.Time) (stash.Package, er
 	if text == "" {
 		return stash.Package{}, stash.Refuse(stash.CodeInput, "write it after the item, or give one for all: endsmeet weigh --from FILE WEIGHT", "%q has no weight", stash.Clean(l.item))
 	}
-	mass, err := measure.ParseMass(text)
+	mass, err := k.mass(text)
 	if err != nil {
 		return stash.Package{}, err
 	}
@@ -110,9 +109,4 @@ func (k *call) answerChanges(tx *sqlite.Tx, before []stash.Package, text func(io
 			text(w, before[i], it)
 		}
 	})
-}
-
-// countOff is the error of a number of arguments that is not the one wanted.
-func (k *call) countOff(wanted int) error {
-	return stash.Refuse(stash.CodeUsage, "`"+helpOn(k.Context)+"` tells more", "%s", countProblem(k.Context, wanted, k.NArg()))
 }

@@ -200,36 +200,48 @@ func (k *call) countFilters() ([]func(item) bool, error) {
 	return tests, nil
 }
 
-// totals says how much there is, how much of it can be woven now, and what keeps
-// the remainder.
-func totals(items []item, units measure.System) string {
-	var net, available measure.Mass
-	var kept []string
-	unweighed, overdrawn := 0, 0
+// shelfSum is what there is of items in all. Of what is overdrawn or was never
+// weighed nothing is counted.
+type shelfSum struct {
+	net, available       measure.Mass
+	unweighed, overdrawn int
+	// kept are the states of what is not available.
+	kept []string
+}
+
+func sumOf(items []item) shelfSum {
+	var s shelfSum
 	for _, it := range items {
 		if !it.amount.Known {
-			unweighed++
+			s.unweighed++
 			continue
 		}
 		if it.pack.Overdrawn() {
-			overdrawn++
+			s.overdrawn++
 			continue
 		}
-		net += it.amount.Net
-		available += it.amount.Available
-		if it.amount.Available < it.amount.Net && !slices.Contains(kept, it.State) {
-			kept = append(kept, it.State)
+		s.net += it.amount.Net
+		s.available += it.amount.Available
+		if it.amount.Available < it.amount.Net && !slices.Contains(s.kept, it.State) {
+			s.kept = append(s.kept, it.State)
 		}
 	}
-	text := fmt.Sprintf("%s, %s. Available: %s.", plural(len(items), "item"), net.Format(units), available.Format(units))
-	if net > available {
-		text += fmt.Sprintf(" Not available: %s (%s).", (net - available).Format(units), strings.Join(kept, ", "))
+	return s
+}
+
+// totals says how much there is, how much of it can be woven now, and what keeps
+// the remainder.
+func totals(items []item, units measure.System) string {
+	s := sumOf(items)
+	text := fmt.Sprintf("%s, %s. Available: %s.", plural(len(items), "item"), s.net.Format(units), s.available.Format(units))
+	if s.net > s.available {
+		text += fmt.Sprintf(" Not available: %s (%s).", (s.net - s.available).Format(units), strings.Join(s.kept, ", "))
 	}
-	if unweighed > 0 {
-		text += fmt.Sprintf(" Not weighed: %d.", unweighed)
+	if s.unweighed > 0 {
+		text += fmt.Sprintf(" Not weighed: %d.", s.unweighed)
 	}
-	if overdrawn > 0 {
-		text += fmt.Sprintf(" Overdrawn and not counted: %d.", overdrawn)
+	if s.overdrawn > 0 {
+		text += fmt.Sprintf(" Overdrawn and not counted: %d.", s.overdrawn)
 	}
 	return text
 }

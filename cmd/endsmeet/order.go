@@ -124,14 +124,14 @@ func isNumber(word string) bool {
 	return len(word) > 1 && word[1] >= '0' && word[1] <= '9'
 }
 
-// wantsJSON says whether the program was asked for JSON, also where the
-// command line could not be read.
-func wantsJSON(args []string) bool {
+// wants says whether the program was given one of its own switches, also where
+// the command line could not be read.
+func wants(args []string, name string) bool {
 	for _, a := range args {
 		if a == "--" {
 			return false
 		}
-		if a == "--json" || a == "-json" {
+		if strings.HasPrefix(a, "-") && strings.TrimLeft(a, "-") == name {
 			return true
 		}
 	}

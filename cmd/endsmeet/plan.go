@@ -267,9 +267,9 @@ func givenBy(s making.Shelf, allotments []stash.Allotment) []given {
 	return out
 }
 
-func orEmpty(s []string) []string {
+func orEmpty[T any](s []T) []T {
 	if s == nil {
-		return []string{}
+		return []T{}
 	}
 	return s
 }

@@ -192,13 +192,13 @@ func (k *call) readings() ([]stash.Reading, error) {
 	var step measure.Mass
 	if text := k.String("scale"); text != "" {
 		var err error
-		if step, err = measure.ParseMass(text); err != nil {
+		if step, err = k.mass(text); err != nil {
 			return nil, fmt.Errorf("--scale: %w", err)
 		}
 	}
 	var out []stash.Reading
 	for _, text := range append(gross, net...) {
-		mass, err := measure.ParseMass(text)
+		mass, err := k.mass(text)
 		if err != nil {
 			return nil, fmt.Errorf("the weight: %w", err)
 		}

@@ -34,7 +34,7 @@ func (k *call) labelled() (string, error) {
 	name := k.Args().First()
 	if !k.IsSet("label") {
 		if name == "" {
-			return "", stash.Refuse(stash.CodeUsage, "`endsmeet help receive` tells more", "something is missing: endsmeet receive NAME")
+			return "", tooFew(k.Context)
 		}
 		return name, nil
 	}

@@ -82,7 +82,7 @@ func shareShelf(k *call) error {
 		return k.buyList()
 	}
 	if k.NArg() == 0 {
-		return stash.Refuse(stash.CodeUsage, "`endsmeet project list` shows the projects", "something is missing: endsmeet share PROJECT PROJECT ...")
+		return tooFew(k.Context)
 	}
 	// Ctrl-C ends the solving, not the reading and telling after it.
 	breakable := k.ctx

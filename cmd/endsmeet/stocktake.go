@@ -137,8 +137,8 @@ func (r *stockroom) find(tag string) (item, error) {
 	return item{}, stash.Refuse(stash.CodeUnknown, stash.DidYouMean(tag, tags)+"`endsmeet receive` records a new one.", "No item has the tag %s.", stash.Quote(tag))
 }
 
-// stockMass reads a weight; one without a unit is in that of --unit, or grams or
-// ounces as the settings have it.
+// stockMass reads a weight; one without a unit is in that of --unit or of the scale,
+// or grams or ounces as the settings have it.
 func (k *call) stockMass(text string) (measure.Mass, error) {
 	text = strings.TrimSpace(text)
 	if strings.Trim(text, "0123456789.,") == "" && text != "" {
@@ -150,6 +150,9 @@ func (k *call) stockMass(text string) (measure.Mass, error) {
 func (k *call) stockUnit() string {
 	if unit := k.String("unit"); unit != "" {
 		return unit
+	}
+	if settings, found := k.knownSettings(); found && settings.ScaleUnit != "" {
+		return settings.ScaleUnit
 	}
 	if k.units == measure.Imperial {
 		return "oz"

@@ -55,7 +55,7 @@ func (k *call) take(word string, draft drafting, ask gate) error {
 			return err
 		}
 		m := stash.Move{At: k.afterKnown(at, time.Time{}, p), Note: k.String("note"), Force: k.Bool("force")}
-		if m.Mass, err = amountOf(tx, p, k.Args().Get(1)); err != nil {
+		if m.Mass, err = k.amountOf(tx, p, k.Args().Get(1)); err != nil {
 			return err
 		}
 		v, err := ask(k, tx, p, &m)
@@ -91,11 +91,11 @@ func (k *call) recordTake(tx *sqlite.Tx, p stash.Package, m stash.Move, word str
 
 // amountOf reads an amount of a package: a mass, "all", or a length, which
 // the yarn's count turns into a mass.
-func amountOf(tx *sqlite.Tx, p stash.Package, text string) (measure.Mass, error) {
+func (k *call) amountOf(tx *sqlite.Tx, p stash.Package, text string) (measure.Mass, error) {
 	if strings.EqualFold(strings.TrimSpace(text), "all") {
 		return p.Held, nil
 	}
-	mass, massErr := measure.ParseMass(text)
+	mass, massErr := k.mass(text)
 	if massErr == nil {
 		return mass, nil
 	}

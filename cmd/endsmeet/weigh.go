@@ -3,6 +3,7 @@ package main
 import (
 	"fmt"
 	"io"
+	"regexp"
 	"time"
 
 	"github.com/urfave/cli/v2"
@@ -35,10 +36,10 @@ func weigh(k *call) error {
 	if k.String("from") != "" {
 		return k.weighLines(at)
 	}
-	if k.NArg() != 2 {
-		return k.countOff(2)
+	if k.NArg() < 2 {
+		return tooFew(k.Context)
 	}
-	mass, err := measure.ParseMass(k.Args().Get(1))
+	mass, err := k.mass(k.Args().Get(1))
 	if err != nil {
 		if _, swapped := measure.ParseMass(k.Args().First()); swapped == nil {
 			return stash.Refuse(stash.CodeUsage, "the item comes first: endsmeet weigh ITEM WEIGHT", "%q is not a weight", stash.Clean(k.Args().Get(1)))
@@ -85,6 +86,33 @@ func (k *call) tellWeighed(w io.Writer, before stash.Package, after item) {
 	tellUnexplained(w, before, after.pack, k.units)
 }
 
+// mass reads a weight; one without a unit is in that of the scale, once it was
+// said.
+func (k *call) mass(text string) (measure.Mass, error) {
+	mass, err := measure.ParseMass(text)
+	if err == nil || !bareNumber.MatchString(text) {
+		return mass, err
+	}
+	settings, found := k.knownSettings()
+	if !found || settings.ScaleUnit == "" {
+		return mass, err
+	}
+	return measure.ParseMass(text + " " + settings.ScaleUnit)
+}
+
+var bareNumber = regexp.MustCompile(`^\s*[0-9][0-9.,/ ]*$`)
+
+// knownSettings are the settings of the stash, wherever a command is in its
+// reading; nothing where they cannot be read.
+func (k *call) knownSettings() (stash.Settings, bool) {
+	var settings stash.Settings
+	err := sqlite.Peek(k.ctx, k.env.stashPath(k.String("stash")), func(tx *sqlite.Tx) (err error) {
+		settings, err = tx.Settings()
+		return err
+	})
+	return settings, err == nil
+}
+
 // reading makes a gross reading with the step of --scale.
 func (k *call) reading(mass measure.Mass) (stash.Reading, error) {
 	step, err := k.scaleStep()
@@ -97,7 +125,7 @@ func (k *call) scaleStep() (measure.Mass, error) {
 	if text == "" {
 		return 0, nil
 	}
-	step, err := measure.ParseMass(text)
+	step, err := k.mass(text)
 	if err != nil {
 		return 0, fmt.Errorf("--scale: %w", err)
 	}

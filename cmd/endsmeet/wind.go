@@ -33,7 +33,7 @@ func wind(k *call) error {
 			return err
 		}
 		m := stash.Move{Force: k.Bool("force")}
-		if m.Mass, err = amountOf(tx, p, k.Args().Get(1)); err != nil {
+		if m.Mass, err = k.amountOf(tx, p, k.Args().Get(1)); err != nil {
 			return err
 		}
 		into, fields, err := k.windTarget(tx, p)
