@@ -134,7 +134,7 @@ func (k *call) view(do func(*sqlite.Tx) error) error {
 		return stash.Refuse(stash.CodeUsage, "Leave --on and --once out, or say what to record: `"+helpOn(k.Context)+"`.", "So given, %s records nothing.", pathOf(k.Context))
 	}
 	if named := k.String("stash"); named != "" && k.store == nil {
-		if _, err := os.Stat(named); errors.Is(err, os.ErrNotExist) {
+		if _, err := os.Stat(named); errors.Is(err, os.ErrNotExist) && sqlite.WasHere(named) == nil {
 			return stash.Refuse(stash.CodeUnknown, "the first `endsmeet receive` makes one; check the name", "there is no stash %s", stash.Clean(named))
 		}
 	}

@@ -2,13 +2,18 @@ package main
 
 import (
 	"context"
+	"encoding/csv"
 	"fmt"
+	"maps"
 	"math/rand/v2"
 	"os"
 	"strconv"
 	"strings"
 	"testing"
 	"time"
+
+	"endsmeet/stash"
+	"endsmeet/stash/sqlite"
 )
 
 // drawCommand draws a command of a weaver who weighs, weaves, winds, corrects and
@@ -44,7 +49,7 @@ func histories(n int) int {
 // each item received and holds, and what each piece used.
 func TestTheJournalOfAnyHistoryBalancesForEachPackage(t *testing.T) {
 	hledger := reference(t, "hledger")
-	ran := map[string]int{}
+	ran, usedPieces := map[string]int{}, 0
 	for history := range histories(15) {
 		r := rand.New(rand.NewPCG(uint64(history), 7))
 		d := newDesk(t)
@@ -75,6 +80,7 @@ func TestTheJournalOfAnyHistoryBalancesForEachPackage(t *testing.T) {
 			}
 			sums[account] += mg
 		}
+		usedPieces += d.usedAsInJournal(hledger, history)
 		var items []item
 		answer(t, d.run("--json", "list", "--retired"), &items)
 		for _, it := range items {
@@ -88,9 +94,73 @@ func TestTheJournalOfAnyHistoryBalancesForEachPackage(t *testing.T) {
 			}
 		}
 	}
+	if usedPieces == 0 {
+		t.Error("no piece used anything")
+	}
 	for _, name := range []string{"weigh", "use", "start", "finish", "undo", "wind", "retire"} {
 		if ran[name] == 0 {
 			t.Errorf("no %s among the histories: %v", name, ran)
 		}
 	}
+}
+
+// usedAsInJournal holds what each item gave to each piece, less the thrums that
+// came back out of it, against the sums of hledger, and counts the sums.
+func (d *desk) usedAsInJournal(hledger string, history int) int {
+	d.t.Helper()
+	want := map[string]int64{}
+	s, err := sqlite.Open(context.Background(), d.path(d.stash), d.env.options())
+	if err != nil {
+		d.t.Fatal(err)
+	}
+	defer s.Close()
+	err = s.View(context.Background(), func(tx *sqlite.Tx) error {
+		pieces, err := tx.Pieces(false)
+		if err != nil {
+			return err
+		}
+		packages, err := tx.Packages(false)
+		for _, p := range packages {
+			for _, piece := range pieces {
+				want[p.Label()+"|used:"+piece.Name] += int64(p.UsedIn[piece.ID])
+				if piece.Finish != nil {
+					want[p.Label()+"|used:"+piece.Name] -= salvagedIn(piece.Finish.Thrums, p.ID)
+				}
+			}
+			want[p.Label()+"|used:other"] += int64(p.Used - p.UsedTotal())
+		}
+		return err
+	})
+	if err != nil {
+		d.t.Fatal(err)
+	}
+	maps.DeleteFunc(want, func(_ string, mg int64) bool { return mg == 0 })
+	got := map[string]int64{}
+	rows, err := csv.NewReader(strings.NewReader(output(d.t, "", hledger, "-f", d.path("stash.journal"), "register", "used", "-O", "csv"))).ReadAll()
+	if err != nil {
+		d.t.Fatal(err)
+	}
+	for _, row := range rows[1:] { // txnidx, date, code, description, account, amount, total
+		mg, err := strconv.ParseInt(strings.Fields(row[5])[0], 10, 64)
+		if err != nil {
+			d.t.Fatal(row, err)
+		}
+		words := strings.Fields(row[3])
+		got[words[len(words)-1]+"|"+row[4]] += mg
+	}
+	maps.DeleteFunc(got, func(_ string, mg int64) bool { return mg == 0 })
+	if !maps.Equal(got, want) {
+		d.t.Fatalf("history %d: used %v, by hledger %v", history, want, got)
+	}
+	return len(got)
+}
+
+// salvagedIn is what a finish cut off as thrums into a package.
+func salvagedIn(cut []stash.Thrums, id stash.PackageID) (sum int64) {
+	for _, c := range cut {
+		if c.Package == id {
+			sum += int64(c.Mass)
+		}
+	}
+	return sum
 }

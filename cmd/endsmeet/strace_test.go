@@ -41,6 +41,8 @@ func newBench(t *testing.T) *bench {
 	self, err := os.Executable()
 	b.must(err)
 	b.must(os.Symlink(self, b.program))
+	b.must(os.WriteFile(filepath.Join(b.dir, "sheet.csv"), []byte(benchSheet), 0o600))
+	b.must(os.Mkdir(filepath.Join(b.dir, "shared"), 0o700))
 	return b
 }
 
@@ -237,6 +239,32 @@ var recordingRuns = [][]string{
 	{"set", "Y01", "bin=A1"},
 	{"undo"},
 	{"retire", "Y02", "--leftover", "lost"},
+	{"project", "set", "scarf", "length=60cm"},
+	{"share", "scarf", "--reserve"},
+	{"start", "scarf"},
+	{"loom", "scarf 2", "--woven", "20cm"},
+	{"finish", "scarf 2", "--abandon", "no time"},
+	{"person", "set", "Tamsel", "--rule", "against angora"},
+	{"import", "sheet.csv"},
+	{"sync", "setup", "shared", "--name", "bench"},
+	{"sync"},
+	{"person", "set", "Tamsel", "gone=yes"},
+	{"sync"},
+}
+
+// What the runs find in the folder.
+const benchSheet = "id,yarn,fibre,net (g)\nS1,Oldenlea linen,linen,250\nS2,Hazelmane loop,mohair,120\nS3,Osentarn cotton,cotton,80\n"
+
+func TestEveryCommandThatRecordsIsWatchedBySystemCall(t *testing.T) {
+	watched := map[string]bool{}
+	for _, args := range recordingRuns {
+		watched[wholeName(args)] = true
+	}
+	for _, args := range recording {
+		if name := wholeName(args); !watched[name] {
+			t.Errorf("%s records, and no run of it is in recordingRuns", name)
+		}
+	}
 }
 
 // eventsIn opens a stash, has all of it checked, by SQLite's own integrity check

@@ -15,6 +15,7 @@ import (
 	_ "github.com/mattn/go-sqlite3" // the driver
 
 	"endsmeet/stash"
+	"endsmeet/stash/lasting"
 	_ "endsmeet/stash/sqlite/ccompiler" // SQLite is written in C
 )
 
@@ -151,6 +152,9 @@ func prepareFile(path string) error {
 	if !errors.Is(err, fs.ErrNotExist) {
 		return err
 	}
+	if err := WasHere(path); err != nil {
+		return err
+	}
 	if err := os.MkdirAll(filepath.Dir(path), 0o700); err != nil {
 		return err
 	}
@@ -158,7 +162,19 @@ func prepareFile(path string) error {
 	if err != nil {
 		return err
 	}
-	return f.Close()
+	return errors.Join(f.Close(), lasting.Folder(filepath.Dir(path))) // before a key can lie beside it
+}
+
+// WasHere refuses to begin anew where a stash was: what lies beside it says so.
+// Another stash would go on in its place, under its lane.
+func WasHere(path string) error {
+	for _, tail := range []string{".key", "-wal"} {
+		if _, err := os.Lstat(path + tail); err == nil {
+			return stash.Refuse(stash.CodeStorage, "Put the file back, or restore a backup (endsmeet help restore). To begin anew under this name, move "+path+tail+" away first.",
+				"%s is not there, and %s says that it was a stash.", path, path+tail)
+		}
+	}
+	return nil
 }
 
 // emptied says of an empty file that it held a stash: its key is there, and no
