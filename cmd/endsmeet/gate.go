@@ -7,6 +7,7 @@ import (
 
 	"github.com/urfave/cli/v2"
 
+	"endsmeet/planner/making"
 	"endsmeet/planner/verdict"
 	"endsmeet/stash"
 	"endsmeet/stash/sqlite"
@@ -56,6 +57,12 @@ func wovenVerdict(tx *sqlite.Tx, id stash.PieceID) (verdict.Verdict, error) {
 	}
 	whom, err := whomOf(tx, piece)
 	return verdict.OfWoven(s, piece, whom), err
+}
+
+// loomVerdict judges a piece on the loom, of which so much is left to weave.
+func loomVerdict(tx *sqlite.Tx, s making.Shelf, piece stash.Piece, r making.Rest) (verdict.Verdict, error) {
+	whom, err := whomOf(tx, piece)
+	return verdict.OfLoom(s, piece, r, whom), err
 }
 
 // recordAside records the reason for which a verdict was set aside for a piece.

@@ -9,6 +9,7 @@ import (
 
 	"github.com/urfave/cli/v2"
 
+	"endsmeet/planner/verdict"
 	"endsmeet/stash"
 )
 
@@ -78,6 +79,15 @@ var gated = [][]string{
 	{"together", "O", "M"}, {"suits", "Mira", "O"}, {"give", "O", "1g", "--to", "Mira"}, {"lend", "O", "--to", "Mira"},
 }
 
+// questionsOf are the questions that each command's answer must hold: all that can be
+// asked of what it is about.
+var questionsOf = map[string][]verdict.Question{
+	"plan": {verdict.Enough, verdict.Agree, verdict.Lots, verdict.Condition}, "share": {verdict.Enough, verdict.Agree, verdict.Lots, verdict.Condition},
+	"another": {verdict.Enough, verdict.Agree, verdict.Lots, verdict.Condition}, "loom": {verdict.Enough, verdict.Agree}, "start": {verdict.Enough, verdict.Agree, verdict.Lots, verdict.Condition},
+	"finish": {verdict.Agree}, "card": {verdict.Agree}, "fits": {verdict.Agree, verdict.Condition}, "idle": {verdict.Agree}, "use": {verdict.Agree, verdict.Condition},
+	"together": {verdict.Agree}, "suits": {verdict.Condition, verdict.Recipient}, "give": {verdict.Condition, verdict.Recipient}, "lend": {verdict.Condition, verdict.Recipient},
+}
+
 // gateDesk has three yarns, of which two agree and two do not, a person and two
 // projects.
 func gateDesk(t *testing.T) *desk {
@@ -98,8 +108,14 @@ func TestEveryCommandThatAsksTheGateShowsWhatItSays(t *testing.T) {
 	asked := map[string]bool{}
 	for _, args := range gated {
 		asked[args[0]] = true
-		if answer := d.run(append([]string{"--json"}, args...)...); !strings.Contains(answer, `"verdicts"`) {
+		answer := d.run(append([]string{"--json"}, args...)...)
+		if !strings.Contains(answer, `"verdicts"`) {
 			t.Errorf("%q shows no verdict: %s", args, answer)
+		}
+		for _, q := range questionsOf[args[0]] {
+			if !strings.Contains(answer, `"question": "`+string(q)+`"`) {
+				t.Errorf("%q does not answer %s: %s", args, q, answer)
+			}
 		}
 	}
 	for name, way := range ways {

@@ -78,7 +78,7 @@ func (k *call) handOver(tx *sqlite.Tx, p stash.Package, m *stash.Move) (verdict.
 	if err != nil {
 		return verdict.Verdict{}, err
 	}
-	v := verdict.OfYarn(s, s.Yarns[p.Yarn], &p, whom)
+	v := verdict.OfYarn(s, s.Yarns[p.Yarn], []stash.Package{p}, whom)
 	reason := stash.Clean(k.String("override"))
 	if err := v.Refused(reason, nil); err != nil {
 		k.tellBlocking(v)

@@ -127,7 +127,7 @@ func (k *call) onLoom(tx *sqlite.Tx, reading stash.LoomReading) error {
 		AtPlan: r.AtPlan, Reach: r.Reach, Sure: r.Sure, Short: math.Round(r.Short*1e4) / 1e4, Stretch: r.Stretch, Strain: r.Strain,
 		AfterPiece: r.AfterPiece, Binding: r.Binding, rest: r, plan: piece.Plan,
 	}
-	if shape.Verdicts, err = wovenVerdict(tx, piece.ID); err != nil {
+	if shape.Verdicts, err = loomVerdict(tx, shelf, piece, r); err != nil {
 		return err
 	}
 	if r.WeftKnown {

@@ -73,7 +73,7 @@ func suits(k *call) error {
 		for _, a := range asked {
 			yarn := shelf.Yarns[a.yarn.ID]
 			r := people.Suits(person, yarn)
-			v := verdict.OfYarn(shelf, yarn, nil, verdict.Whom{Person: &person})
+			v := verdict.OfYarn(shelf, yarn, a.packages, verdict.Whom{Person: &person})
 			k.answerStatus(v)
 			if slices.Contains(wanted, r.Answer) {
 				items = append(items, suited{a.id, person.Name, r.Answer, r.Reasons, a.yarn.Name, a.yarn.ID, a.tags, v})
@@ -110,6 +110,8 @@ type asked struct {
 	id   string
 	yarn stash.Yarn
 	tags []string
+	// packages are those of the yarn that were named.
+	packages []stash.Package
 }
 
 // askedYarns finds what the words name, each once; without words, every yarn
@@ -119,12 +121,12 @@ func askedYarns(tx *sqlite.Tx, words []string) ([]asked, error) {
 	if err != nil {
 		return nil, err
 	}
-	tags := map[stash.YarnID][]string{}
+	of := map[stash.YarnID][]stash.Package{}
 	for _, p := range packages {
-		tags[p.Yarn] = append(tags[p.Yarn], p.Label())
+		of[p.Yarn] = append(of[p.Yarn], p)
 	}
 	if len(words) == 0 {
-		return allYarns(tx, tags)
+		return allYarns(tx, of)
 	}
 	var out []asked
 	for _, word := range words {
@@ -132,9 +134,10 @@ func askedYarns(tx *sqlite.Tx, words []string) ([]asked, error) {
 		if err != nil {
 			return nil, err
 		}
-		a := asked{string(t.yarn.ID), t.yarn, orEmpty(tags[t.yarn.ID])}
+		a := yarnAsked(t.yarn, of[t.yarn.ID])
 		if t.pack != nil {
-			a.id, a.tags = string(t.pack.ID), []string{t.pack.Label()}
+			a = yarnAsked(t.yarn, []stash.Package{*t.pack})
+			a.id = string(t.pack.ID)
 		}
 		if !slices.ContainsFunc(out, func(b asked) bool { return a.id == b.id }) {
 			out = append(out, a)
@@ -143,12 +146,21 @@ func askedYarns(tx *sqlite.Tx, words []string) ([]asked, error) {
 	return out, nil
 }
 
-func allYarns(tx *sqlite.Tx, tags map[stash.YarnID][]string) ([]asked, error) {
+// yarnAsked is a yarn with its packages.
+func yarnAsked(y stash.Yarn, packages []stash.Package) asked {
+	a := asked{id: string(y.ID), yarn: y, tags: []string{}, packages: packages}
+	for _, p := range packages {
+		a.tags = append(a.tags, p.Label())
+	}
+	return a
+}
+
+func allYarns(tx *sqlite.Tx, of map[stash.YarnID][]stash.Package) ([]asked, error) {
 	yarns, err := tx.Yarns()
 	var out []asked
 	for _, y := range yarns {
-		if len(tags[y.ID]) > 0 {
-			out = append(out, asked{string(y.ID), y, tags[y.ID]})
+		if len(of[y.ID]) > 0 {
+			out = append(out, yarnAsked(y, of[y.ID]))
 		}
 	}
 	slices.SortStableFunc(out, func(a, b asked) int { return naturally(a.tags[0], b.tags[0]) })
@@ -178,7 +190,24 @@ func printSuited(w io.Writer, person stash.Person, items []suited) {
 			t.print(w)
 		}
 	}
+	printConditions(w, items)
 	fmt.Fprint(w, "\n"+wrap(people.AskFirst.Text, "", 80))
+}
+
+// printConditions says what keeps items from being handed on as they are, whoever
+// they are for.
+func printConditions(w io.Writer, items []suited) {
+	head := "\nWhoever it is for:"
+	for _, it := range items {
+		a, _ := it.Verdicts.Of(verdict.Condition)
+		for _, r := range a.Reasons {
+			if head != "" {
+				fmt.Fprintln(w, head)
+				head = ""
+			}
+			fmt.Fprint(w, hanging(stash.Clean(r.Why)+". "+r.Do))
+		}
+	}
 }
 
 // addSuited adds a row for one reason; the yarn stands beside its first.

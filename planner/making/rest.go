@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"endsmeet/planner"
+	"endsmeet/planner/chance"
 	"endsmeet/planner/learn"
 	"endsmeet/stash"
 	"endsmeet/stash/measure"
@@ -41,6 +42,10 @@ type Rest struct {
 	// meaningless unless WeftKnown.
 	Weft      measure.Length
 	WeftKnown bool
+	// WeftShort is the probability that the weft is not enough for the size planned;
+	// it is meaningless where WeftUnknown names what must be measured first.
+	WeftShort   float64
+	WeftUnknown []string
 	// Binding is what ends it: warp or weft.
 	Binding string
 	// Worth says which reading would help, empty where none would.
@@ -68,7 +73,13 @@ func Remaining(s Shelf, piece stash.Piece, woven measure.Length) (Rest, error) {
 			woven.Cloth(s.Settings.Units), floor(most).Cloth(s.Settings.Units))
 	}
 	r := w.rest(piece, woven)
-	err := s.restOfWeft(&r, piece, spec, set.Finished(1000, 0.5)/1000)
+	if err := s.restOfWeft(&r, piece, spec, set.Finished(1000, 0.5)/1000); err != nil {
+		return r, err
+	}
+	a, err := s.weftChance(piece, b)
+	if r.WeftShort = 1 - a.Probability; a.Verdict == chance.Unknown {
+		r.WeftUnknown = s.labels(a.Unmeasured)
+	}
 	return r, err
 }
 
@@ -145,13 +156,10 @@ func (s Shelf) restOfWeft(r *Rest, piece stash.Piece, spec planner.Spec, finishe
 	return nil
 }
 
-// weftFor is the length of weft that a piece has been promised or could have.
+// weftFor is the length of weft that a piece had or could have had, before any of
+// it was woven.
 func (s Shelf) weftFor(piece stash.Piece) (measure.Length, bool) {
-	own := s.Without(piece)
-	warp := map[stash.PackageID]measure.Length{}
-	for _, a := range piece.Plan.Allotments {
-		warp[a.Package] = a.Warp
-	}
+	own, warp := s.Before(piece), wound(piece)
 	var sum measure.Length
 	for _, p := range own.Named(piece.Plan.Spec.Weft) {
 		a := own.amount(p)
@@ -162,20 +170,6 @@ func (s Shelf) weftFor(piece stash.Piece) (measure.Length, bool) {
 		sum += max(0, length-warp[p.ID])
 	}
 	return sum, true
-}
-
-// Without is the shelf as it is without what a piece was promised and has not
-// yet taken.
-func (s Shelf) Without(piece stash.Piece) Shelf {
-	if piece.Plan == nil || !piece.Open() || s.Claims == nil {
-		return s
-	}
-	s.Claims = maps.Clone(s.Claims)
-	for _, a := range piece.Plan.Allotments {
-		p, _ := s.find(a.Package)
-		s.Claims[a.Package] -= max(0, a.Mass-p.UsedIn[piece.ID])
-	}
-	return s
 }
 
 // Another is the answer to "a longer warp now, or a new warp later?".

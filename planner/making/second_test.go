@@ -1,6 +1,8 @@
 package making
 
 import (
+	"math"
+	"slices"
 	"strings"
 	"testing"
 
@@ -177,6 +179,44 @@ func TestRemaining(t *testing.T) {
 		r, err := Remaining(s, piece, 0)
 		if err != nil || !r.WeftKnown || r.Binding != "weft" || r.Weft >= r.Finished || r.Weft <= 0 {
 			t.Errorf("%+v, %v", r, err)
+		}
+	})
+	t.Run("a weighing in the middle takes nothing off twice, and the chance is that of the whole", func(t *testing.T) {
+		for _, a := range piece.Plan.Allotments {
+			s.Claims[a.Package] = a.Mass
+		}
+		before, err := Remaining(s, piece, 1050)
+		if err != nil || before.WeftShort > 0.05 || len(before.WeftUnknown) > 0 {
+			t.Fatalf("%+v, %v", before, err)
+		}
+		weighed := s
+		weighed.Packages = slices.Clone(s.Packages)
+		for i := range weighed.Packages {
+			if p := &weighed.Packages[i]; weighed.Yarns[p.Yarn].Name == "w" {
+				p.Held -= 40 * measure.Gram
+				p.UsedIn = map[stash.PieceID]measure.Mass{piece.ID: 40 * measure.Gram}
+			}
+		}
+		weighed.Claims = map[stash.PackageID]measure.Mass{}
+		for _, a := range piece.Plan.Allotments {
+			p, _ := weighed.find(a.Package)
+			weighed.Claims[a.Package] = max(0, a.Mass-p.UsedIn[piece.ID])
+		}
+		after, err := Remaining(weighed, piece, 1050)
+		if err != nil || after.Weft != before.Weft || math.Abs(after.WeftShort-before.WeftShort) > 0.005 {
+			t.Errorf("%v and %v, %.4f and %.4f, %v", before.Weft, after.Weft, before.WeftShort, after.WeftShort, err)
+		}
+	})
+	t.Run("little weft is a small chance", func(t *testing.T) {
+		for grams, want := range map[measure.Mass][2]float64{30: {0.99, 1}, 84: {0.2, 0.8}, 100: {0, 0.05}} {
+			s := stock(t, of("c", cotton, 300), of("w", wool, grams))
+			for _, a := range piece.Plan.Allotments {
+				s.Claims[a.Package] = a.Mass
+			}
+			r, err := Remaining(s, piece, 0)
+			if err != nil || r.WeftShort < want[0] || r.WeftShort > want[1] {
+				t.Errorf("%d g: %.3f, %v", grams, r.WeftShort, err)
+			}
 		}
 	})
 	t.Run("the same weft weaves the same length in one piece or in four", func(t *testing.T) {

@@ -230,8 +230,15 @@ func OfJoining(s making.Shelf, p stash.Piece, joins stash.Package, whom Whom) Ve
 }
 
 // OfWoven judges a piece that is on the loom or in the cloth.
-func OfWoven(s making.Shelf, p stash.Piece, whom Whom) Verdict {
-	c := Case{Woven: true, For: whom}
+func OfWoven(s making.Shelf, p stash.Piece, whom Whom) Verdict { return ofWoven(s, p, nil, whom) }
+
+// OfLoom judges a piece on the loom, of which so much is left to weave.
+func OfLoom(s making.Shelf, p stash.Piece, r making.Rest, whom Whom) Verdict {
+	return ofWoven(s, p, SizeOfLoom(r, s.Settings.Units), whom)
+}
+
+func ofWoven(s making.Shelf, p stash.Piece, size *Size, whom Whom) Verdict {
+	c := Case{Woven: true, Size: size, For: whom}
 	if p.Plan != nil {
 		c.Facts = p.Plan.Spec
 	}
@@ -241,12 +248,15 @@ func OfWoven(s making.Shelf, p stash.Piece, whom Whom) Verdict {
 	return Judge(s, c)
 }
 
-// OfYarn judges yarn that is to reach somebody as it is; p is nil where no single
-// package is meant.
-func OfYarn(s making.Shelf, y stash.Yarn, p *stash.Package, whom Whom) Verdict {
+// OfYarn judges yarn that is to reach somebody as it is, out of these packages.
+func OfYarn(s making.Shelf, y stash.Yarn, packages []stash.Package, whom Whom) Verdict {
 	var answers []Answer
-	if p != nil {
-		answers = append(answers, answer(Condition, conditionLabel, conditionFine, handed(s, *p)))
+	if len(packages) > 0 {
+		var reasons []Reason
+		for _, p := range packages {
+			reasons = append(reasons, handed(s, p)...)
+		}
+		answers = append(answers, answer(Condition, conditionLabel, conditionFine, reasons))
 	}
 	if a, asked := whom.Yarn(y); asked {
 		answers = append(answers, a)

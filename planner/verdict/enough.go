@@ -80,6 +80,25 @@ func SizeOfAnother(a making.Second, units measure.System) *Size {
 	return s
 }
 
+// SizeOfLoom is how a piece on the loom comes out: whether its warp reaches and its
+// weft is enough for the size planned.
+func SizeOfLoom(r making.Rest, units measure.System) *Size {
+	s := &Size{Probability: (1 - r.Short) * (1 - r.WeftShort), RunsOut: "warp"}
+	s.Verdict = chance.VerdictOf(s.Probability)
+	if r.WeftShort > r.Short {
+		s.RunsOut = "weft"
+	}
+	switch {
+	case len(r.WeftUnknown) > 0 && r.Short < 1-chance.LikelyFrom:
+		s.Verdict, s.Why, s.Do = chance.Unknown, "how much weft there is is not known", "Weigh "+strings.Join(r.WeftUnknown, " and ")+"."
+	case s.Verdict != chance.Sure && s.RunsOut == "weft":
+		s.Do = "Weigh the weft that is left, or have more ready."
+	case s.Verdict != chance.Sure && r.FinishedSure > 0:
+		s.Do = fmt.Sprintf("Finish shorter: %s is reached on 19 of 20 such warps.", r.FinishedSure.Cloth(units))
+	}
+	return s
+}
+
 // SizeOf is how a plan came out.
 func SizeOf(o making.Outcome, units measure.System) *Size {
 	s := &Size{Verdict: o.Verdict, Probability: o.Probability, RunsOut: o.Binding, Why: o.Why, Do: o.Do, Close: closeBy(o)}
