@@ -38,7 +38,7 @@ const (
 // FoldVersion changes with every change of what events are folded into, so
 // that a stash is folded anew after an upgrade: what was kept unread may be
 // known now.
-const FoldVersion = "4"
+const FoldVersion = "5"
 
 // What is the kind of a subject.
 type What string

@@ -97,6 +97,10 @@ type Finish struct {
 	Note  string   `json:"note,omitempty"`
 }
 
+// TakenUpAgain is what a piece asks that was abandoned on one machine and, by a later
+// date, went on the loom on another.
+const TakenUpAgain = "it was abandoned, and went on the loom after that: which holds?"
+
 // FinishedTwice is what a package of a piece asks that was finished on two
 // machines: it is the piece's question.
 const FinishedTwice = "the same piece was finished twice; one of the two counts"
@@ -326,9 +330,13 @@ func (p *Piece) make(e Event) {
 			p.State = Planned // a start may be dated before the plan
 		}
 	case KindStart:
+		if p.State == Abandoned {
+			p.Question = append(p.Question, TakenUpAgain)
+		}
 		p.State, p.StartedAt = OnLoom, e.At
 	case KindAbandon:
 		p.State, p.EndedAt = Abandoned, e.At
+		p.settleTakenUp()
 	}
 }
 
@@ -343,4 +351,10 @@ func (p *Piece) finishWith(e Event) {
 		return
 	}
 	p.Finish, p.EndedAt = &f, e.At
+	p.settleTakenUp()
+}
+
+// settleTakenUp ends the question of whether an abandoned piece was taken up again.
+func (p *Piece) settleTakenUp() {
+	p.Question = slices.DeleteFunc(p.Question, func(q string) bool { return q == TakenUpAgain })
 }

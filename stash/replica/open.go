@@ -218,7 +218,11 @@ func (q *questions) pieces() error {
 		return err
 	}
 	for _, p := range pieces {
-		if len(p.Question) == 0 {
+		if slices.Contains(p.Question, stash.TakenUpAgain) {
+			q.add("question", stash.WhatPiece, stash.Subject(p.ID), p.Name, stash.TakenUpAgain,
+				stash.Command("finish --abandon REASON", p.Name)+", or `endsmeet undo` of the abandonment that "+stash.Command("show", p.Name)+" names")
+		}
+		if !slices.ContainsFunc(p.Question, func(question string) bool { return question != stash.TakenUpAgain }) {
 			continue
 		}
 		if err := q.finishes(p); err != nil {
