@@ -42,6 +42,7 @@ func newBench(t *testing.T) *bench {
 	b.must(err)
 	b.must(os.Symlink(self, b.program))
 	b.must(os.WriteFile(filepath.Join(b.dir, "sheet.csv"), []byte(benchSheet), 0o600))
+	b.must(os.WriteFile(filepath.Join(b.dir, "readings.txt"), []byte("Y01 284g\n"), 0o600))
 	b.must(os.Mkdir(filepath.Join(b.dir, "shared"), 0o700))
 	return b
 }
@@ -231,6 +232,7 @@ var recordingRuns = [][]string{
 	{"finish", "scarf", "--weighed", "Y01=300g", "--force"},
 	{"use", "Y01", "10g"},
 	{"weigh", "Y01", "--net", "285g"},
+	{"stocktake", "--from", "readings.txt"},
 	{"discard", "Y01", "5g"},
 	{"give", "Y01", "5g", "--to", "a friend"},
 	{"lend", "M", "--to", "a friend"},
