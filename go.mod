@@ -12,6 +12,7 @@ require (
 	github.com/aws/aws-sdk-go-v2 v1.48.0
 	github.com/aws/aws-sdk-go-v2/service/s3 v1.114.10
 	github.com/aws/smithy-go v1.28.9
+	github.com/boombuler/barcode v1.1.0
 	github.com/creack/pty v1.1.24
 	github.com/go-json-experiment/json v1.27.2
 	github.com/gocarina/gocsv v0.0.0-20240520201108-78e41c74b4b1
