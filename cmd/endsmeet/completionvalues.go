@@ -9,6 +9,7 @@ import (
 	"github.com/urfave/cli/v2"
 
 	"endsmeet/planner/kinds"
+	"endsmeet/planner/sticker"
 	"endsmeet/stash"
 	"endsmeet/stash/fibre"
 	"endsmeet/stash/people"
@@ -32,6 +33,7 @@ var valueKinds = map[string]func(*completer, string) []candidate{
 	"YES/NO":   func(*completer, string) []candidate { return plainWords("yes", "no") },
 	"END":      func(*completer, string) []candidate { return plainWords(stash.EdgeFinishes...) },
 	"FORM":     func(*completer, string) []candidate { return formNames() },
+	"SHEET":    func(*completer, string) []candidate { return sheetNames() },
 	"FILE":     func(*completer, string) []candidate { return []candidate{{"", "files"}} },
 	"BACKUP":   func(*completer, string) []candidate { return []candidate{{"", "files"}} },
 	"FOLDER":   func(*completer, string) []candidate { return []candidate{{"", "folders"}} },
@@ -186,6 +188,14 @@ func presetNames(*completer, string) []candidate {
 	var out []candidate
 	for _, p := range people.Presets() {
 		out = append(out, candidate{p.Name, p.About})
+	}
+	return out
+}
+
+func sheetNames() []candidate {
+	var out []candidate
+	for _, s := range sticker.Sheets {
+		out = append(out, candidate{s.Name, s.Words()})
 	}
 	return out
 }

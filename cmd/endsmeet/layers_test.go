@@ -38,6 +38,7 @@ var allowed = map[string][]string{
 	"planner/learn":           {"planner", "planner/levels", "planner/cloth", "stash", "stash/fibre", "stash/measure"},
 	"planner/picture":         {"stash/measure"},
 	"planner/book":            {},
+	"planner/sticker":         {},
 	"planner/trend":           {"stash", "stash/fibre", "stash/measure"},
 	"planner/together":        {"stash", "stash/measure", "stash/fibre", "stash/people"},
 	"planner/care":            {"stash", "stash/measure", "stash/fibre", "stash/people"},

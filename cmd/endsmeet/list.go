@@ -20,20 +20,25 @@ func listCommand(e *environment) *cli.Command {
 		Usage: "List your yarn, with what is left of each item.",
 		Description: "WORDS picks items with all of these words in tag, yarn, colour or lot. The ± after a\n" +
 			"length is one standard uncertainty: about two chances in three that the true length is within it.",
-		Flags: []cli.Flag{
-			&cli.StringFlag{Name: "fibre", Usage: "only with this `FIBRE`"},
-			&cli.StringFlag{Name: "colour", Usage: "only with this `TEXT` in the colour"},
-			&cli.StringFlag{Name: "bin", Usage: "only in this `BIN`"},
-			&cli.StringFlag{Name: "form", Usage: "only of this `FORM`, such as cone"},
-			&cli.StringFlag{Name: "flag", Usage: "only with this `FLAG`, such as latex or lent"},
-			&cli.StringFlag{Name: "finer", Usage: "no thicker than this `COUNT`"},
-			&cli.StringFlag{Name: "coarser", Usage: "no thinner than this `COUNT`"},
-			&cli.StringFlag{Name: "available", Usage: "only with at least this `WEIGHT` available"},
+		Flags: append(filterFlags(),
 			&cli.BoolFlag{Name: "retired", Usage: "retired items too"},
 			&cli.BoolFlag{Name: "ids", Usage: "only the tag of each, or its id, one a line"},
-			&cli.StringFlag{Name: "sort", Usage: "order by `KEY`: tag, yarn, bin, weight, length, count or moved", Value: "tag"},
-		},
+			&cli.StringFlag{Name: "sort", Usage: "order by `KEY`: tag, yarn, bin, weight, length, count or moved", Value: "tag"}),
 		Action: action(e, 0, -1, list),
+	}
+}
+
+// filterFlags are the options that choose items.
+func filterFlags() []cli.Flag {
+	return []cli.Flag{
+		&cli.StringFlag{Name: "fibre", Usage: "only with this `FIBRE`"},
+		&cli.StringFlag{Name: "colour", Usage: "only with this `TEXT` in the colour"},
+		&cli.StringFlag{Name: "bin", Usage: "only in this `BIN`"},
+		&cli.StringFlag{Name: "form", Usage: "only of this `FORM`, such as cone"},
+		&cli.StringFlag{Name: "flag", Usage: "only with this `FLAG`, such as latex or lent"},
+		&cli.StringFlag{Name: "finer", Usage: "no thicker than this `COUNT`"},
+		&cli.StringFlag{Name: "coarser", Usage: "no thinner than this `COUNT`"},
+		&cli.StringFlag{Name: "available", Usage: "only with at least this `WEIGHT` available"},
 	}
 }
 
@@ -46,36 +51,47 @@ func list(k *call) error {
 		if err := k.noteQuestions(tx); err != nil {
 			return err
 		}
-		keep, err := k.filters()
+		items, of, err := k.chosenItems(tx, k.Args().Slice(), less)
 		if err != nil {
 			return err
 		}
-		s, err := newShelf(tx)
-		if err != nil {
-			return err
-		}
-		packages, err := tx.Packages(!k.Bool("retired"))
-		if err != nil {
-			return err
-		}
-		items := []item{}
-		for _, p := range packages {
-			if it := s.item(p); keep(it) && p.Yarn != "" {
-				items = append(items, it)
-			}
-		}
-		slices.SortStableFunc(items, less)
 		if k.Bool("ids") {
 			return k.answer(idsOf(items), func(w io.Writer) { printLines(w, idsOf(items)) })
 		}
-		if len(items) == 0 && len(packages) > 0 {
-			if err := k.filterWords(); err != nil {
-				return err
-			}
+		if len(items) == 0 && of > 0 {
 			return k.answer(items, func(w io.Writer) { fmt.Fprintln(w, "none here: no package like that") })
 		}
 		return k.answer(items, func(w io.Writer) { printList(w, items, k.units) })
 	})
+}
+
+// chosenItems are the items on the shelf with all of some words that the filters
+// leave, in order, and of how many. Where they leave none, a word that no item could
+// have is refused.
+func (k *call) chosenItems(tx *sqlite.Tx, words []string, less func(a, b item) int) ([]item, int, error) {
+	keep, err := k.filters(words)
+	if err != nil {
+		return nil, 0, err
+	}
+	s, err := newShelf(tx)
+	if err != nil {
+		return nil, 0, err
+	}
+	packages, err := tx.Packages(!k.Bool("retired"))
+	if err != nil {
+		return nil, 0, err
+	}
+	items := []item{}
+	for _, p := range packages {
+		if it := s.item(p); keep(it) && p.Yarn != "" {
+			items = append(items, it)
+		}
+	}
+	slices.SortStableFunc(items, less)
+	if len(items) == 0 && len(packages) > 0 {
+		err = k.filterWords()
+	}
+	return items, len(packages), err
 }
 
 // idsOf are the tags of items, or their ids, as another command takes them.
@@ -136,8 +152,8 @@ func digits(s string) int {
 }
 
 // filters makes one test of all the filters given.
-func (k *call) filters() (func(item) bool, error) {
-	tests := []func(item) bool{k.wordFilter()}
+func (k *call) filters(words []string) (func(item) bool, error) {
+	tests := []func(item) bool{wordFilter(words)}
 	for name, get := range map[string]func(item) string{
 		"colour": func(it item) string { return it.pack.Colour }, "form": func(it item) string { return string(it.pack.Form) },
 		"fibre": func(it item) string { return it.facts.Fibre.String() + k.otherName(it.facts.Fibre) },
@@ -166,8 +182,8 @@ func (k *call) filters() (func(item) bool, error) {
 	}, nil
 }
 
-func (k *call) wordFilter() func(item) bool {
-	words := strings.Fields(strings.ToLower(strings.Join(k.Args().Slice(), " ")))
+func wordFilter(words []string) func(item) bool {
+	words = strings.Fields(strings.ToLower(strings.Join(words, " ")))
 	return func(it item) bool {
 		text := strings.ToLower(strings.Join([]string{it.Tag, it.Yarn, it.pack.Colour, it.pack.Lot, string(it.ID)}, " "))
 		return !slices.ContainsFunc(words, func(word string) bool { return !strings.Contains(text, word) })

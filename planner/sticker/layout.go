@@ -1,6 +1,7 @@
 package sticker
 
 import (
+	"slices"
 	"strings"
 
 	"github.com/mattn/go-runewidth"
@@ -30,6 +31,8 @@ const (
 	perCell = 0.6
 	gap     = 1.2
 	swatch  = 3.6
+	// besideSwatch is how many cells a swatch takes of its line.
+	besideSwatch = 4
 )
 
 // tooMuch stands for a warning that has no room.
@@ -114,11 +117,13 @@ type line struct {
 }
 
 // chosen are the lines that there is room for: the warning whole or a sign for it,
-// then the first lines. The first stands beside the swatch.
+// then the first lines, in two rows where there is room to spare. The first stands
+// beside the swatch.
 func chosen(s Sticker, cells, room int) []line {
 	var out []line
 	warning := wrapped(s.Warning, cells)
-	if len(warning) > room || len(warning) > 0 && cells < 8 {
+	long := slices.ContainsFunc(strings.Fields(s.Warning), func(w string) bool { return runewidth.StringWidth(w) > cells })
+	if len(warning) > room || long {
 		warning = []string{cutCells(tooMuch, cells)}
 	}
 	if room == 0 {
@@ -127,17 +132,19 @@ func chosen(s Sticker, cells, room int) []line {
 	for _, w := range warning {
 		out = append(out, line{text: w, bold: true})
 	}
-	for i, l := range s.Lines {
+	left := slices.DeleteFunc(slices.Clone(s.Lines), func(l string) bool { return l == "" })
+	for i, l := range left {
+		spare := room - len(out) - (len(left) - i)
 		if len(out) >= room {
 			break
 		}
-		if l == "" {
-			continue
-		}
-		beside := i == 0 && s.Swatch
-		most := cells
+		most, beside := cells, s.Swatch && i == 0
 		if beside {
-			most -= int((swatch + gap) / (typeSize * perCell))
+			most -= besideSwatch
+		}
+		if rows := wrapped(l, most); len(rows) > 1 && spare > 0 {
+			out = append(out, line{text: rows[0], swatch: beside})
+			l, beside, most = strings.Join(rows[1:], " "), false, cells
 		}
 		out = append(out, line{text: cutCells(l, most), swatch: beside})
 	}

@@ -77,7 +77,7 @@ const leastSide, mostSide = 8, 300
 // or large.
 func Roll(width, height float64) (Sheet, bool) {
 	ok := width >= leastSide && height >= leastSide && width <= mostSide && height <= mostSide
-	name := fmt.Sprintf("roll %g × %g mm", width, height)
+	name := fmt.Sprintf("roll %.4g × %.4g mm", width, height)
 	return Sheet{Name: name, Page: name, Width: width, Height: height, Across: 1, Down: 1, W: width, H: height, PitchX: width, PitchY: height}, ok
 }
 
