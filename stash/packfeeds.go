@@ -13,24 +13,106 @@ import (
 type Feed struct {
 	Piece PieceID `json:"piece"`
 	Ended bool    `json:"ended,omitempty"`
+	// Warp names the warp that the piece shares with others, empty for one of its own;
+	// Share is what the package was planned to give to the piece's part of it, and Weft
+	// says that it gives other yarn to the piece as well.
+	Warp  string       `json:"warp,omitempty"`
+	Share measure.Mass `json:"share_mg,omitempty"`
+	Weft  bool         `json:"weft,omitempty"`
+	// Done says that the piece is off the loom and others of its warp are not.
+	Done bool `json:"done,omitempty"`
 }
 
-func (p *Package) feed(piece PieceID) {
-	p.unfeed(piece, false)
-	p.Feeds = append(p.Feeds, Feed{Piece: piece})
+// feed takes a piece that went on the loom, by its plan if it is known.
+func (p *Package) feed(piece PieceID, plan *Plan) {
+	f := Feed{Piece: piece}
+	if i := slices.IndexFunc(p.Feeds, func(f Feed) bool { return f.Piece == piece }); i >= 0 {
+		f = p.Feeds[i]
+		f.Ended, f.Done = false, false
+	}
+	if plan != nil && plan.Shared != nil {
+		f.Warp = plan.Shared.ID
+		for _, a := range plan.Allotments {
+			if a.Package == p.ID {
+				f.Share += measure.Part(a.Mass, int64(a.Warp), int64(max(1, a.Warp+a.Weft+a.Hem)))
+				f.Weft = f.Weft || a.Weft+a.Hem > 0
+			}
+		}
+	}
+	p.Feeds = append(slices.DeleteFunc(slices.Clone(p.Feeds), func(f Feed) bool { return f.Piece == piece }), f)
+}
+
+// started takes the plan of a piece that went on the loom.
+func (p *Package) started(e Event) {
+	var m Making
+	if jsonv2.Unmarshal(e.Body, &m) != nil {
+		m.Plan = nil // the piece's own view says that it is newer
+	}
+	p.feed(PieceID(e.Of), m.Plan)
 }
 
 // unfeed ends a feed: at once, or where the piece was abandoned at the next
-// weighing.
+// weighing. While others of its warp are on the loom it is only done.
 func (p *Package) unfeed(piece PieceID, abandoned bool) {
+	p.Feeds = slices.Clone(p.Feeds)
 	for i, f := range p.Feeds {
 		if f.Piece == piece && abandoned {
-			p.Feeds = slices.Clone(p.Feeds)
 			p.Feeds[i].Ended = true
 			return
 		}
+		if f.Piece == piece && f.Warp != "" {
+			p.Feeds[i].Done = true
+		}
 	}
-	p.Feeds = slices.DeleteFunc(slices.Clone(p.Feeds), func(f Feed) bool { return f.Piece == piece || f.Ended && abandoned })
+	p.Feeds = slices.DeleteFunc(p.Feeds, func(f Feed) bool {
+		return f.Piece == piece && !f.Done || f.Ended && abandoned || f.Done && !p.woven(f.Warp)
+	})
+}
+
+// woven says whether some piece of a warp is on the loom.
+func (p *Package) woven(warp string) bool {
+	return slices.ContainsFunc(p.Feeds, func(f Feed) bool { return f.Warp == warp && !f.Done })
+}
+
+// Taken is yarn that went into a piece.
+type Taken struct {
+	Piece PieceID
+	Mass  measure.Mass
+}
+
+// Into says into which pieces yarn went that a weighing finds missing while it is for a
+// piece: into that one, and where others on the loom share its warp into their parts of
+// it, which lie there too. They have theirs in proportion, where the package gives warp
+// alone, else what was planned of it.
+func (p Package) Into(piece PieceID, missing measure.Mass) []Taken {
+	own := slices.IndexFunc(p.Feeds, func(f Feed) bool { return f.Piece == piece })
+	if own < 0 || p.Feeds[own].Warp == "" || missing <= 0 {
+		return []Taken{{piece, missing}}
+	}
+	due := func(f Feed) measure.Mass { return max(0, f.Share-p.UsedIn[f.Piece]) }
+	var others []Feed
+	var sum measure.Mass
+	alone := !p.Feeds[own].Weft
+	for _, f := range p.Feeds {
+		if f.Piece != piece && f.Warp == p.Feeds[own].Warp && !f.Done {
+			others, sum, alone = append(others, f), sum+due(f), alone && !f.Weft
+		}
+	}
+	if alone {
+		sum += due(p.Feeds[own])
+	}
+	left, of := missing, missing
+	if !alone {
+		of = min(missing, sum)
+	}
+	var out []Taken
+	for _, f := range others {
+		if part := min(left, measure.Part(of, int64(due(f)), int64(max(1, sum)))); part > 0 {
+			left -= part
+			out = append(out, Taken{f.Piece, part})
+		}
+	}
+	return append(out, Taken{piece, left})
 }
 
 // weighOnLoom is a weighing; while the package feeds a piece on the loom,
@@ -47,8 +129,8 @@ func (p *Package) weighOnLoom(e Event, m Movement) {
 		p.observed(e, m.Reading)
 		return
 	}
-	if len(p.Feeds) > 0 {
-		m.Piece = p.Feeds[0].Piece
+	if i := slices.IndexFunc(p.Feeds, func(f Feed) bool { return !f.Done }); i >= 0 {
+		m.Piece = p.Feeds[i].Piece
 	}
 	if m.Piece != "" {
 		p.missingInto(m.Piece, m.Reading)
@@ -57,11 +139,14 @@ func (p *Package) weighOnLoom(e Event, m Movement) {
 	p.Feeds = slices.DeleteFunc(slices.Clone(p.Feeds), func(f Feed) bool { return f.Ended })
 }
 
-// missingInto counts what a reading finds missing to a piece; what it finds too
-// much, as far as the piece had it.
+// missingInto counts what a reading finds missing to a piece, and to those on its warp;
+// what it finds too much, as far as the piece had it.
 func (p *Package) missingInto(piece PieceID, r Reading) {
-	if p.Known {
-		p.use(piece, max(p.Held-r.NetWith(p.tare()), -p.UsedIn[piece]))
+	if !p.Known {
+		return
+	}
+	for _, t := range p.Into(piece, max(p.Held-r.NetWith(p.tare()), -p.UsedIn[piece])) {
+		p.use(t.Piece, t.Mass)
 	}
 }
 
@@ -88,8 +173,8 @@ func (p *Package) finish(e Event, env Env) {
 		p.ask(FinishedTwice)
 		return
 	}
-	p.unfeed(piece, false)
 	p.debit(e, f)
+	p.unfeed(piece, false)
 	for _, t := range f.Thrums {
 		if t.Package == p.ID {
 			p.salvage(e, t)

@@ -88,7 +88,7 @@ func (p *Package) Apply(e Event, env Env) {
 	case KindFinish:
 		p.finish(e, env)
 	case KindStart:
-		p.feed(PieceID(e.Of))
+		p.started(e)
 	case KindAbandon:
 		p.unfeed(PieceID(e.Of), true)
 	case KindWind:
@@ -121,7 +121,7 @@ func (p *Package) effectOf(e Event, env Env) effect {
 // packages that it debited feed it.
 func (p *Package) undone(e Event, env Env) {
 	if e.Kind == KindFinish && env.Life(PieceID(e.Of)).Begun {
-		p.feed(PieceID(e.Of))
+		p.feed(PieceID(e.Of), nil)
 	}
 }
 

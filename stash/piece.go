@@ -66,6 +66,45 @@ type Plan struct {
 	Set []string `json:"set,omitempty"`
 	// Wound is the length that the ends were really wound, 0 where none was told.
 	Wound measure.Length `json:"wound_mm,omitempty"`
+	// Shared says that the piece is one of several on a warp; nil has a warp of its own.
+	// WarpEnd is then its part of every end.
+	Shared *SharedWarp `json:"shared,omitempty"`
+}
+
+// SharedWarp is a warp on which several pieces are woven.
+type SharedWarp struct {
+	// ID is the same for all pieces of a warp, and this one is the Place-th Of them.
+	ID    string `json:"id"`
+	Place int    `json:"place"`
+	Of    int    `json:"of"`
+	// Ends are those of the warp, of which a narrower piece leaves some idle, End is how
+	// long each is, Reed how wide they lie.
+	Ends int            `json:"ends"`
+	End  measure.Length `json:"end_mm"`
+	Reed measure.Length `json:"reed_mm"`
+	// Separator is what is left between two pieces beside their fringes.
+	Separator measure.Length `json:"separator_mm,omitempty"`
+}
+
+// WarpEnds is how many ends the yarn of the warp was wound for.
+func (p Plan) WarpEnds() int {
+	if p.Shared != nil {
+		return p.Shared.Ends
+	}
+	return p.Ends
+}
+
+// OfPart is this piece's part of a length of the whole warp.
+func (p Plan) OfPart(whole measure.Length) measure.Length {
+	if p.Shared == nil || p.Shared.End <= 0 {
+		return whole
+	}
+	return measure.Length(float64(whole)*float64(p.WarpEnd)/float64(p.Shared.End) + 0.5)
+}
+
+// SharesWarp says whether two pieces are on one warp.
+func (p Piece) SharesWarp(other Piece) bool {
+	return p.ID != other.ID && p.Plan != nil && other.Plan != nil && p.Plan.Shared != nil && other.Plan.Shared != nil && p.Plan.Shared.ID == other.Plan.Shared.ID
 }
 
 // Warped is how long the ends are: as wound, else as planned. Measures may be of a piece

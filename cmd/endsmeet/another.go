@@ -51,6 +51,9 @@ type anotherShape struct {
 	// first held.
 	Pieces int `json:"pieces"`
 	First  int `json:"pieces_of_first"`
+	// OnWarp is what the warp still gives that the piece was or is woven on; null where it
+	// is off the loom.
+	OnWarp *onWarpShape `json:"on_warp"`
 
 	answer making.Second
 }
@@ -101,6 +104,9 @@ func another(k *call) error {
 		shape.Verdicts = verdict.OfAnother(shelf, answer, r.whom)
 		k.answerStatus(shape.Verdicts)
 		if err := fillLeftovers(tx, shelf, &shape); err != nil {
+			return err
+		}
+		if shape.OnWarp, err = stillOnWarp(tx, shelf, piece); err != nil {
 			return err
 		}
 		if err := k.answer(shape, func(w io.Writer) { printAnother(w, shape, r, k.units, k.Bool("sums")) }); err != nil {
@@ -189,6 +195,9 @@ func printAnother(w io.Writer, s anotherShape, r recipient, units measure.System
 	}
 	for _, m := range s.Measure {
 		fact(w, "First", m)
+	}
+	if s.OnWarp != nil {
+		fact(w, "Warp", s.OnWarp.words(units))
 	}
 	if s.Recommended == nil {
 		if s.Verdict != chance.Unknown {

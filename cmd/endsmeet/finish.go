@@ -194,6 +194,9 @@ func (k *call) finishInput(tx *sqlite.Tx, s making.Shelf, piece stash.Piece, at 
 	}
 	in.Measures.Ends, in.Measures.Picks = k.Int("ends"), k.Int("picks")
 	var err error
+	if err = k.ofSharedWarp(tx, piece, &in.Measures); err != nil {
+		return in, err
+	}
 	if in.Measures.HemsOpen, err = k.hemsOpen(piece, in.Measures); err != nil {
 		return in, err
 	}

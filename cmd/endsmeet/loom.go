@@ -5,6 +5,7 @@ import (
 	"io"
 	"math"
 	"slices"
+	"strings"
 
 	"github.com/urfave/cli/v2"
 
@@ -19,8 +20,9 @@ func loomCommand(e *environment) *cli.Command {
 	return &cli.Command{
 		Name: "loom", Category: groupMaking, ArgsUsage: "PIECE",
 		Usage: "See how far the piece on the loom is, what to weave further, and what its warp can still give.",
-		Description: "Give what you read while weaving and it is kept, used for this piece and learned from. With the\n" +
-			"tension off the web tells how much this very warp stretches: read it after a hand's length or more.",
+		Description: "Give what you read while weaving and it is kept, used for this piece and learned from. Of a\n" +
+			"piece that shares its warp give what was woven from its own beginning. With the tension off\n" +
+			"the web tells how much this very warp stretches: read it after a hand's length or more.",
 		Flags: recorded(
 			&cli.StringFlag{Name: "woven", Usage: "`LENGTH` the tape reads so far under tension, all pieces of the warp together"},
 			&cli.IntFlag{Name: "of", Usage: "the reading is of the `N`th piece on the warp; those before it are woven as planned"},
@@ -53,6 +55,8 @@ type loomShape struct {
 	Weft       *measure.Length `json:"weft_allows_finished_mm"`
 	Binding    string          `json:"binding"`
 	Verdicts   verdict.Verdict `json:"verdicts"`
+	// OnWarp are the other pieces of its warp that are on the loom.
+	OnWarp []string `json:"on_warp"`
 
 	rest making.Rest
 	plan *stash.Plan
@@ -133,6 +137,14 @@ func (k *call) onLoom(tx *sqlite.Tx, reading stash.LoomReading) error {
 	if r.WeftKnown {
 		shape.Weft = &r.Weft
 	}
+	others, err := onTheWarp(tx, piece)
+	if err != nil {
+		return err
+	}
+	shape.OnWarp = []string{}
+	for _, p := range others {
+		shape.OnWarp = append(shape.OnWarp, p.Name)
+	}
 	return k.answer(shape, func(w io.Writer) { printLoom(w, shape, k.units) })
 }
 
@@ -200,7 +212,9 @@ func printLoom(w io.Writer, r loomShape, units measure.System) {
 	}
 	fmt.Fprintf(w, "  the tape can come %s further, which finishes as %s\n", r.Tape.Cloth(units), r.Finished.Cloth(units))
 	printShortWarp(w, r, units)
-	if r.AfterPiece > 0 {
+	if r.plan.Shared != nil {
+		fmt.Fprint(w, wrap(onWarpWords(r), "  ", pageWidth))
+	} else if r.AfterPiece > 0 {
 		fmt.Fprintf(w, "  when the pieces are woven, %s more could be finished beyond them, fringes between\n", r.AfterPiece.Cloth(units))
 	} else {
 		fmt.Fprintln(w, "  beyond what was planned nothing is left on this warp")
@@ -213,6 +227,14 @@ func printLoom(w io.Writer, r loomShape, units measure.System) {
 	if r.rest.Worth != "" {
 		fmt.Fprint(w, wrap("To be surer: "+r.rest.Worth, "  ", pageWidth))
 	}
+}
+
+// onWarpWords says what else is on the warp of a piece.
+func onWarpWords(r loomShape) string {
+	if len(r.OnWarp) == 0 {
+		return "it is the last piece on its warp"
+	}
+	return "this is its own part of the warp; the rest is kept for " + stash.Clean(strings.Join(r.OnWarp, ", "))
 }
 
 // printShortWarp says what can be done where the warp may be too short.

@@ -23,8 +23,9 @@ func planCommand(e *environment) *cli.Command {
 		Name: "plan", Category: groupMaking, ArgsUsage: "PROJECT",
 		Usage: "Work out what a project needs, and whether you have enough yarn.",
 		Description: "Options of a project hold for this plan only. --reserve keeps the yarn for it.\n" +
-			"A project without a width or a length is planned at the greatest that you can rely on.",
-		Flags: recorded(append(projectFlags(), endsFlag(),
+			"A project without a width or a length is planned at the greatest that you can rely on. With --with\n" +
+			"several projects share a warp, each with its own weft, its own person and its part of the waste.",
+		Flags: recorded(append(append(projectFlags(), withFlags()...), endsFlag(),
 			largestFlag(), drawingFlags()[0], sumsFlag(),
 			&cli.BoolFlag{Name: "reserve", Usage: "plan a piece and keep its yarn for it"},
 			&cli.BoolFlag{Name: "another", Usage: "compare one more piece on a longer warp now with a new warp later"},
@@ -117,6 +118,9 @@ func plan(k *call) error {
 		}
 		if err := k.noteQuestions(tx); err != nil {
 			return err
+		}
+		if k.IsSet("with") {
+			return k.planWarp(tx, b)
 		}
 		o, shelf, largest, err := k.outcome(tx, b)
 		if err != nil {

@@ -57,7 +57,7 @@ func projectFlags() []cli.Flag {
 
 // changesProject says whether an option of projectFlags was given.
 func (k *call) changesProject() bool {
-	for _, f := range append(projectFlags(), endsFlag(), largestFlag()) {
+	for _, f := range append(append(projectFlags(), withFlags()...), endsFlag(), largestFlag()) {
 		if k.IsSet(f.Names()[0]) {
 			return true
 		}

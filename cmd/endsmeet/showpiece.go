@@ -49,6 +49,9 @@ func (k *call) showPiece(tx *sqlite.Tx, p stash.Piece) error {
 func printPieceSize(w io.Writer, p stash.Piece, units measure.System) {
 	if p.Plan != nil {
 		fmt.Fprintf(w, "  planned   %s x %s, %d ends of %s\n", p.Plan.Width.Cloth(units), p.Plan.Length.Cloth(units), p.Plan.Ends, p.Plan.WarpEnd.Cloth(units))
+		if on := p.Plan.Shared; on != nil {
+			fmt.Fprintf(w, "  warp      number %d of %d pieces on one warp, %d ends of %s\n", on.Place, on.Of, on.Ends, on.End.Cloth(units))
+		}
 		fmt.Fprintf(w, "  weave     until the tape, under tension, reads %s%s\n", p.Plan.Tape.Cloth(units), eachOf(p.Plan.Spec.Pieces, p.Plan.Tape, units))
 	}
 	for _, x := range p.Readings {

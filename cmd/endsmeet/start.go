@@ -17,9 +17,10 @@ import (
 func startCommand(e *environment) *cli.Command {
 	return &cli.Command{
 		Name: "start", Category: groupMaking, ArgsUsage: "PROJECT",
-		Usage:       "Put a piece of a project on the loom; its yarn is reserved.",
-		Description: "Starts the piece that `plan --reserve` planned, or plans one now.",
-		Flags: recorded(append(projectFlags(), endsFlag(), largestFlag(), overrideFlag(),
+		Usage: "Put a piece of a project on the loom; its yarn is reserved.",
+		Description: "Starts the piece that `plan --reserve` planned, or plans one now. With --with a piece of\n" +
+			"each project is started on one warp; each is finished by itself.",
+		Flags: recorded(append(append(projectFlags(), withFlags()...), endsFlag(), largestFlag(), overrideFlag(),
 			&cli.StringFlag{Name: "wound", Usage: "`LENGTH` the warp was really wound, from end to end"})...),
 		Action: action(e, 1, 1, start),
 	}
@@ -38,6 +39,12 @@ func start(k *call) error {
 		if piece.ID != "" && k.changesProject() {
 			return stash.Refuse(stash.CodeUsage, "start it without them, or give it up first: `endsmeet finish \""+piece.Name+"\" --abandon REASON`",
 				"%s is planned already, and options of the project cannot change that", piece.Name)
+		}
+		switch {
+		case piece.ID != "" && piece.Plan.Shared != nil:
+			return k.startPlanned(tx, piece, at)
+		case k.IsSet("with"):
+			return k.startWarp(tx, b, at)
 		}
 		shelf, err := makingShelf(tx)
 		if err != nil {
@@ -75,30 +82,37 @@ func (k *call) toStart(tx *sqlite.Tx, s making.Shelf, b stash.Project, piece *st
 	return verdict.OfPlan(shelf, o, whom), err
 }
 
-// startPiece puts a planned piece on the loom, if its verdict allows it or was
-// set aside.
+// startPiece puts a planned piece on the loom and says so.
 func (k *call) startPiece(tx *sqlite.Tx, s making.Shelf, b stash.Project, piece stash.Piece, v verdict.Verdict, at time.Time) error {
-	if err := v.Refused(k.String("override"), piece.Overrides); err != nil {
+	piece.Project = b.ID
+	r, err := k.putOnLoom(tx, s, piece, v, at)
+	if err != nil {
 		return err
+	}
+	return k.answerStarted(tx, piece.ID, r, v)
+}
+
+// putOnLoom records that a planned piece goes on the loom, if its verdict allows it or
+// was set aside.
+func (k *call) putOnLoom(tx *sqlite.Tx, s making.Shelf, piece stash.Piece, v verdict.Verdict, at time.Time) (recipient, error) {
+	if err := v.Refused(k.String("override"), piece.Overrides); err != nil {
+		return recipient{}, err
 	}
 	r, err := recipientOfPiece(tx, s, piece)
 	if err != nil {
-		return err
+		return r, err
 	}
 	yarn := packagesOf(s, piece.Plan.Packages())
 	at = k.afterKnown(at, time.Time{}, yarn...)
 	if err := thereBy(at, yarn); err != nil {
-		return err
+		return r, err
 	}
-	m := stash.Making{Project: b.ID, Name: piece.Name, Plan: piece.Plan}
+	m := stash.Making{Project: piece.Project, Name: piece.Name, Plan: piece.Plan}
 	if m.Plan, err = k.asWound(s, *piece.Plan); err != nil {
-		return err
+		return r, err
 	}
 	d := stash.Draft{Kind: stash.KindStart, Of: stash.Subject(piece.ID), At: at, Replaces: headsOf(s, piece.Plan.Packages()), Body: m}
-	if err := k.recordMaking(tx, d, v, r.whom); err != nil {
-		return err
-	}
-	return k.answerStarted(tx, piece.ID, r, v)
+	return r, k.recordMaking(tx, d, v, r.whom)
 }
 
 // asWound is a plan with the length that was really wound, if that is told.
@@ -111,6 +125,7 @@ func (k *call) asWound(s making.Shelf, p stash.Plan) (*stash.Plan, error) {
 	if err != nil {
 		return nil, fmt.Errorf("--wound: %w", err)
 	}
+	wound = p.OfPart(wound)
 	if err := s.CheckWound(p, wound); err != nil {
 		return nil, err
 	}
@@ -156,21 +171,29 @@ type started struct {
 	Packages []given         `json:"packages"`
 	Cautions []caution       `json:"cautions"`
 	Verdicts verdict.Verdict `json:"verdicts"`
+
+	plan *stash.Plan
 }
 
-func (k *call) answerStarted(tx *sqlite.Tx, id stash.PieceID, r recipient, v verdict.Verdict) error {
+// startedShape reads a piece that was put on the loom.
+func (k *call) startedShape(tx *sqlite.Tx, id stash.PieceID, r recipient, v verdict.Verdict) (started, error) {
 	p, _, err := tx.Piece(id)
 	if err != nil {
-		return err
+		return started{}, err
 	}
 	shelf, err := makingShelf(tx)
 	if err != nil {
+		return started{}, err
+	}
+	return started{p.Name, p.ID, string(p.State), givenBy(shelf, p.Plan.Allotments), r.cautionsJSON(), v, p.Plan}, k.tellOthers(tx, p)
+}
+
+func (k *call) answerStarted(tx *sqlite.Tx, id stash.PieceID, r recipient, v verdict.Verdict) error {
+	shape, err := k.startedShape(tx, id, r, v)
+	if err != nil {
 		return err
 	}
-	shape := started{p.Name, p.ID, string(p.State), givenBy(shelf, p.Plan.Allotments), r.cautionsJSON(), v}
-	if err := k.tellOthers(tx, p); err != nil {
-		return err
-	}
+	p := stash.Piece{Name: shape.Piece, Plan: shape.plan}
 	return k.answer(shape, func(w io.Writer) {
 		fmt.Fprintf(w, "%s is on the loom.\n", stash.Clean(p.Name))
 		printVerdict(w, v)
@@ -188,7 +211,7 @@ func (k *call) answerStarted(tx *sqlite.Tx, id stash.PieceID, r recipient, v ver
 func (k *call) tellOthers(tx *sqlite.Tx, started stash.Piece) error {
 	open, err := tx.Pieces(true)
 	for _, p := range open {
-		if p.ID != started.ID && p.Project == started.Project && p.State == stash.OnLoom {
+		if p.ID != started.ID && !p.SharesWarp(started) && p.Project == started.Project && p.State == stash.OnLoom {
 			k.note("%s is on the loom too; if that is the same warp, `endsmeet undo` takes this start back", p.Name)
 		}
 	}

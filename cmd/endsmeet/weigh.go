@@ -152,7 +152,7 @@ func (k *call) newTare(tx *sqlite.Tx, p stash.Package) (stash.Package, error) {
 // tellUnexplained says what a weighing found that the ledger did not know of.
 func tellUnexplained(w io.Writer, before, after stash.Package, units measure.System) {
 	if onLoom := after.Used - before.Used; onLoom != 0 {
-		fmt.Fprintf(w, "  %s went onto the loom and counts to that piece\n", onLoom.Format(units))
+		fmt.Fprintf(w, "  %s went onto the loom and counts to what is woven there\n", onLoom.Format(units))
 	}
 	gone := after.Unexplained - before.Unexplained
 	switch {

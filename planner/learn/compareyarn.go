@@ -76,7 +76,7 @@ func (c *comparison) yarn(role stash.Role) {
 func (c *comparison) warpUse() (planned, actual float64, name string) {
 	ends := c.r.ends
 	if ends == 0 {
-		ends = float64(c.plan.Ends)
+		ends = float64(c.plan.WarpEnds())
 	}
 	return mm(c.plan.WarpTotal), ends * float64(max(1, c.plan.Spec.EndStrands)) * mm(c.plan.Warped(c.piece.Finish.Measures)), "ends"
 }

@@ -170,7 +170,7 @@ func (s Shelf) warpCounts(p stash.Piece) []countSeen {
 
 // warpLength is the length of the warp of one yarn, zero if it is not known.
 func (s Shelf) warpLength(p stash.Piece, yarn stash.YarnID, yarns int) float64 {
-	ends := p.Plan.Ends
+	ends := p.Plan.WarpEnds()
 	if m := p.Finish.Measures.Ends; m > 0 {
 		ends = m
 	}
@@ -185,7 +185,7 @@ func (s Shelf) warpLength(p stash.Piece, yarn stash.YarnID, yarns int) float64 {
 			planned = append(planned, a.Package)
 		}
 	}
-	if ends != p.Plan.Ends || !s.asPlanned(p, yarn, planned) {
+	if ends != p.Plan.WarpEnds() || !s.asPlanned(p, yarn, planned) {
 		return 0
 	}
 	return length

@@ -92,7 +92,7 @@ func (s Shelf) warpOf(plan *stash.Plan, r readings) warped {
 	} else {
 		w.slack += r.waste + fringes
 	}
-	w.known = w.known && w.wound > 0
+	w.known = w.known && w.wound > 0 && plan.Shared == nil // what is left of a shared warp tells of no one piece
 	return w
 }
 

@@ -197,6 +197,11 @@ func (s Shelf) debits(piece stash.Piece, a stash.Allotment, weighed []stash.Weig
 		return nil, stash.Refuse(stash.CodeRefused, "weigh it again, or leave it out and weigh it by itself afterwards",
 			"%s weighs %s more than the ledger held before this piece", p.Label(), (-used).Format(s.Settings.Units))
 	}
+	for _, t := range p.Into(piece.ID, used) {
+		if t.Piece == piece.ID {
+			used = t.Mass // the rest is warp of others, which is on the loom with it
+		}
+	}
 	return s.counted(p, measured(a.Package, shares, used, tex)), nil
 }
 

@@ -144,6 +144,9 @@ func (s Shelf) kept(piece stash.Piece) kept {
 		waste = spec.Front() + spec.Back() - spec.Edges.Fringes() + unwoven(spec, p, m) + k.warpOf - (p.WarpEnd - p.Margin)
 	}
 	k.warp = min(max(k.warpOf-off-waste, 0), k.warpOf)
+	if idle := p.WarpEnds() - p.Ends; idle > 0 { // ends that others on the warp took and this one left idle
+		k.warp = measure.Length(int64(k.warp) * int64(p.Ends) / int64(p.WarpEnds()))
+	}
 	k.weft, k.weftOf = keptWeft(spec, p)
 	return k
 }

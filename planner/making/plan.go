@@ -127,6 +127,18 @@ func planOnce(s Shelf, b stash.ProjectFacts, threaded int) (Outcome, error) {
 		b.Width = needs.FinishedWidth
 	}
 	f.project = b
+	o, err := s.outline(f, counts, spec, needs)
+	if err != nil {
+		return o, err
+	}
+	err = s.answer(&o, f, spec)
+	return o, err
+}
+
+// outline is what a project needs and how it comes out at the edges, before it is asked
+// whether there is yarn for it.
+func (s Shelf) outline(f filling, counts []Loss, spec planner.Spec, needs planner.Needs) (Outcome, error) {
+	b := f.project
 	o := Outcome{Project: b, Losses: append(f.losses, counts...), Needs: needs}
 	o.Spread.Width, o.Spread.Length = spec.Spread(f.doubts)
 	o.Wind = windingOf(f.set, needs)
@@ -135,6 +147,7 @@ func planOnce(s Shelf, b stash.ProjectFacts, threaded int) (Outcome, error) {
 			o.set = append(o.set, l.Name)
 		}
 	}
+	var err error
 	if o.Edges, o.OtherEdges, err = edgesOf(b, needs); err != nil {
 		return o, err
 	}
@@ -142,8 +155,7 @@ func planOnce(s Shelf, b stash.ProjectFacts, threaded int) (Outcome, error) {
 	if len(f.doubts) == 0 {
 		o.Notes = append(o.Notes, onlyYarn)
 	}
-	err = s.answer(&o, f, spec)
-	return o, err
+	return o, nil
 }
 
 // needOf is what a spec needs. Where the ends are given, any number of them is

@@ -66,7 +66,7 @@ func Remaining(s Shelf, piece stash.Piece, woven measure.Length) (Rest, error) {
 	set := s.weaverOf().OnLoom(learn.Question{Project: b}, piece)
 	spec := s.specOf(set.Fill(b))
 	spec.Cloth.Picks = counted(piece, spec.Cloth.Picks)
-	w := onRods{s: s, set: set, spec: spec, wound: float64(p.Warped(stash.Measures{}))}
+	w := onRods{s: s, set: set, spec: spec, wound: float64(p.Warped(stash.Measures{}) + s.spared(piece))}
 	w.taut, w.slack = bare(spec)
 	if most := w.reach(0.999); float64(woven) > most+1 {
 		return Rest{}, stash.Refuse(stash.CodeInput, "read the tape again", "%s woven is more than the warp holds: the tape can read at most %s",
@@ -91,6 +91,20 @@ func counted(p stash.Piece, planned measure.Sett) measure.Sett {
 		}
 	}
 	return planned
+}
+
+// spared is the warp of each end that pieces before the last of a shared warp left of
+// their parts, by what the tape read of them; below zero where they took more.
+func (s Shelf) spared(piece stash.Piece) (left measure.Length) {
+	if shared := piece.Plan.Shared; shared == nil || shared.Place < shared.Of {
+		return 0
+	}
+	for _, p := range s.Pieces {
+		if p.SharesWarp(piece) && p.Finish != nil {
+			left += unwoven(s.specOf(p.Plan.Spec), p.Plan, p.Finish.Measures)
+		}
+	}
+	return left
 }
 
 // onRods is a warp on the loom.
