@@ -2,6 +2,7 @@ package stash
 
 import (
 	"encoding/json"
+	"endsmeet/stash/fibre"
 	"time"
 
 	"endsmeet/stash/measure"
@@ -51,11 +52,11 @@ const (
 	BesideBin    = "where it lies"
 )
 
-// Beside gives the words that stand with a package and may speak of a fibre.
+// Beside gives the texts that stand with a package and speak of a fibre or a hazard.
 func (p PackageFacts) Beside() []Beside {
 	var out []Beside
 	for _, b := range []Beside{{BesideNote, p.Note}, {BesideColour, p.Colour}, {BesideBin, p.Bin}} {
-		if b.Text != "" {
+		if len(fibre.Mentions(b.Text)) > 0 {
 			out = append(out, b)
 		}
 	}

@@ -155,7 +155,7 @@ func (m *bookMaker) summary() []string {
 	for _, it := range m.items {
 		yarns[it.YarnID] = true
 	}
-	return []string{totals(m.items, m.k.units), fmt.Sprintf("They are of %s.", plural(len(yarns), "yarn"))}
+	return []string{totals(linesOf(m.items), m.k.units), fmt.Sprintf("They are of %s.", plural(len(yarns), "yarn"))}
 }
 
 // bins puts the shelf in the order of its bins, what has none last.

@@ -132,10 +132,10 @@ func (g *glanceShape) addItems(items []item) {
 		name := mainFibre(it.recorded)
 		byFibre[name] = append(byFibre[name], it)
 	}
-	all := sumOf(items)
+	all := sumOf(linesOf(items))
 	g.Items, g.Yarns, g.HeldMg, g.AvailableMg = len(items), len(yarns), all.net, all.available
 	for name, of := range byFibre {
-		if held := sumOf(of).net; held > 0 {
+		if held := sumOf(linesOf(of)).net; held > 0 {
 			g.Fibres = append(g.Fibres, fibreHeld{known(name), held})
 		}
 	}

@@ -57,6 +57,22 @@ type shelf struct {
 	// counts that finished pieces teach.
 	recorded map[stash.YarnID]stash.Yarn
 	tx       *sqlite.Tx
+	// flags are those of the yarns that were asked for.
+	flags map[stash.YarnID][]string
+}
+
+// flagsOf are the flags of a yarn; what stands beside it with one package alone is
+// looked at each time.
+func (s *shelf) flagsOf(y stash.Yarn) []string {
+	if len(y.Beside) > 0 {
+		return people.Flags(y.YarnFacts)
+	}
+	flags, known := s.flags[y.ID]
+	if !known {
+		flags = people.Flags(y.YarnFacts)
+		s.flags[y.ID] = flags
+	}
+	return flags
 }
 
 // newShelf is a shelf of all yarns.
@@ -77,7 +93,7 @@ func shelfWith(tx *sqlite.Tx, yarns func(making.Shelf) (map[stash.YarnID]stash.Y
 	if read.Yarns, err = yarns(read); err != nil {
 		return nil, err
 	}
-	return &shelf{Shelf: read.Taught(), recorded: read.Yarns, tx: tx}, nil
+	return &shelf{Shelf: read.Taught(), recorded: read.Yarns, tx: tx, flags: map[stash.YarnID][]string{}}, nil
 }
 
 // learned is the count that finished pieces show of a yarn, nil where the
@@ -111,7 +127,7 @@ func (s *shelf) item(p stash.Package) item {
 	if it.amount.LengthKnown && !p.Overdrawn() {
 		it.LengthMm, it.LowMm, it.HighMm = &it.amount.Length, &it.amount.Low, &it.amount.High
 	}
-	it.Flags = append(append(it.Flags, people.Flags(it.facts.YarnFacts)...), packageFlags(p)...)
+	it.Flags = append(append(it.Flags, s.flagsOf(y)...), packageFlags(p)...)
 	return it
 }
 

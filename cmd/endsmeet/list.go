@@ -51,75 +51,80 @@ func list(k *call) error {
 		if err := k.noteQuestions(tx); err != nil {
 			return err
 		}
-		items, of, err := k.chosenItems(tx, k.Args().Slice(), less)
+		var lines []listLine
+		of, err := k.eachChosen(tx, k.Args().Slice(), func(it item) error {
+			line, err := k.lineOf(it)
+			lines = append(lines, line)
+			return err
+		})
 		if err != nil {
 			return err
 		}
-		if k.Bool("ids") {
-			return k.answer(idsOf(items), func(w io.Writer) { printLines(w, idsOf(items)) })
+		slices.SortStableFunc(lines, less)
+		if len(lines) == 0 && of > 0 && !k.Bool("ids") {
+			return k.answer([]item{}, func(w io.Writer) { fmt.Fprintln(w, "none here: no package like that") })
 		}
-		if len(items) == 0 && of > 0 {
-			return k.answer(items, func(w io.Writer) { fmt.Fprintln(w, "none here: no package like that") })
-		}
-		return k.answer(items, func(w io.Writer) { printList(w, items, k.units) })
+		k.tell = func() error { return k.tellListed(lines) }
+		return nil
 	})
 }
 
-// chosenItems are the items on the shelf with all of some words that the filters
-// leave, in order, and of how many. Where they leave none, a word that no item could
+// eachChosen tells of the items on the shelf with all of some words that the filters
+// leave, and gives of how many. Where they leave none, a word that no item could
 // have is refused.
-func (k *call) chosenItems(tx *sqlite.Tx, words []string, less func(a, b item) int) ([]item, int, error) {
+func (k *call) eachChosen(tx *sqlite.Tx, words []string, tell func(item) error) (of int, err error) {
 	keep, err := k.filters(words)
 	if err != nil {
-		return nil, 0, err
+		return 0, err
 	}
 	s, err := newShelf(tx)
 	if err != nil {
-		return nil, 0, err
+		return 0, err
 	}
-	packages, err := tx.Packages(!k.Bool("retired"))
-	if err != nil {
-		return nil, 0, err
-	}
-	items := []item{}
-	for _, p := range packages {
-		if it := s.item(p); keep(it) && p.Yarn != "" {
-			items = append(items, it)
+	chosen := 0
+	err = tx.EachPackage(!k.Bool("retired"), func(p stash.Package) error {
+		of++
+		it := s.item(p)
+		if p.Yarn == "" || !keep(it) {
+			return nil
 		}
-	}
-	slices.SortStableFunc(items, less)
-	if len(items) == 0 && len(packages) > 0 {
+		chosen++
+		return tell(it)
+	})
+	if err == nil && chosen == 0 && of > 0 {
 		err = k.filterWords()
 	}
-	return items, len(packages), err
+	return of, err
 }
 
-// idsOf are the tags of items, or their ids, as another command takes them.
-func idsOf(items []item) []string {
-	ids := []string{}
-	for _, it := range items {
-		ids = append(ids, it.pack.Label())
-	}
-	return ids
+// chosenItems are the items of eachChosen in an order.
+func (k *call) chosenItems(tx *sqlite.Tx, words []string, less func(a, b listLine) int) ([]item, error) {
+	items := []item{}
+	_, err := k.eachChosen(tx, words, func(it item) error {
+		items = append(items, it)
+		return nil
+	})
+	slices.SortStableFunc(items, func(a, b item) int { return less(listedOf(a), listedOf(b)) })
+	return items, err
 }
 
 // order gives the comparison of a sort key; ties go by tag, then id.
-func order(key string) (func(a, b item) int, error) {
-	keys := map[string]func(a, b item) int{
-		"tag":    func(a, b item) int { return 0 },
-		"yarn":   func(a, b item) int { return strings.Compare(a.Yarn, b.Yarn) },
-		"bin":    func(a, b item) int { return strings.Compare(a.pack.Bin, b.pack.Bin) },
-		"weight": func(a, b item) int { return cmp.Compare(b.amount.Net, a.amount.Net) },
-		"length": func(a, b item) int { return cmp.Compare(b.amount.Length, a.amount.Length) },
-		"count":  func(a, b item) int { return cmp.Compare(a.facts.Tex(), b.facts.Tex()) },
-		"moved":  func(a, b item) int { return a.pack.Moved.Compare(b.pack.Moved) },
+func order(key string) (func(a, b listLine) int, error) {
+	keys := map[string]func(a, b listLine) int{
+		"tag":    func(a, b listLine) int { return 0 },
+		"yarn":   func(a, b listLine) int { return strings.Compare(a.yarn, b.yarn) },
+		"bin":    func(a, b listLine) int { return strings.Compare(a.bin, b.bin) },
+		"weight": func(a, b listLine) int { return cmp.Compare(b.net, a.net) },
+		"length": func(a, b listLine) int { return cmp.Compare(b.length, a.length) },
+		"count":  func(a, b listLine) int { return cmp.Compare(a.tex, b.tex) },
+		"moved":  func(a, b listLine) int { return a.moved.Compare(b.moved) },
 	}
 	first, ok := keys[key]
 	if !ok {
 		return nil, stash.Refuse(stash.CodeUsage, "one of: tag, yarn, bin, weight, length, count, moved", "there is no order %q", stash.Clean(key))
 	}
-	return func(a, b item) int {
-		return cmp.Or(first(a, b), naturally(a.Tag, b.Tag), strings.Compare(string(a.ID), string(b.ID)))
+	return func(a, b listLine) int {
+		return cmp.Or(first(a, b), naturally(a.tag, b.tag), strings.Compare(string(a.id), string(b.id)))
 	}, nil
 }
 
@@ -225,21 +230,21 @@ type shelfSum struct {
 	kept []string
 }
 
-func sumOf(items []item) shelfSum {
+func sumOf(lines []listLine) shelfSum {
 	var s shelfSum
-	for _, it := range items {
-		if !it.amount.Known {
+	for _, l := range lines {
+		if !l.known {
 			s.unweighed++
 			continue
 		}
-		if it.pack.Overdrawn() {
+		if l.overdrawn {
 			s.overdrawn++
 			continue
 		}
-		s.net += it.amount.Net
-		s.available += it.amount.Available
-		if it.amount.Available < it.amount.Net && !slices.Contains(s.kept, it.State) {
-			s.kept = append(s.kept, it.State)
+		s.net += l.net
+		s.available += l.available
+		if l.available < l.net && !slices.Contains(s.kept, l.state) {
+			s.kept = append(s.kept, l.state)
 		}
 	}
 	return s
@@ -247,9 +252,9 @@ func sumOf(items []item) shelfSum {
 
 // totals says how much there is, how much of it can be woven now, and what keeps
 // the remainder.
-func totals(items []item, units measure.System) string {
-	s := sumOf(items)
-	text := fmt.Sprintf("%s, %s. Available: %s.", plural(len(items), "item"), s.net.Format(units), s.available.Format(units))
+func totals(lines []listLine, units measure.System) string {
+	s := sumOf(lines)
+	text := fmt.Sprintf("%s, %s. Available: %s.", plural(len(lines), "item"), s.net.Format(units), s.available.Format(units))
 	if s.net > s.available {
 		text += fmt.Sprintf(" Not available: %s (%s).", (s.net - s.available).Format(units), strings.Join(s.kept, ", "))
 	}

@@ -12,20 +12,29 @@ import (
 
 // printList writes one line for each item. What the note cannot hold whole goes
 // on a line below its item: a warning is never cut.
-func printList(w io.Writer, items []item, units measure.System) {
-	if len(items) == 0 {
+func printList(w io.Writer, lines []listLine, units measure.System) {
+	if len(lines) == 0 {
 		fmt.Fprintln(w, "Nothing here yet. Record your first yarn: endsmeet receive NAME --net WEIGHT")
 		return
 	}
 	t := newTable("tag", "yarn", "form", "bin", ">left", ">about", ">±", "note")
-	for _, it := range items {
-		t.rows = append(t.rows, listRow(it, units))
+	for _, l := range lines {
+		t.rows = append(t.rows, l.cells)
 	}
 	t.most = map[int]int{1: 30, 3: 8}
 	t.spare, t.whole = []int{2, 6, 3}, true
 	t.dropEmpty()
 	t.print(w)
-	fmt.Fprintln(w, totals(items, units))
+	fmt.Fprintln(w, totals(lines, units))
+}
+
+// printItems prints items as list does.
+func printItems(w io.Writer, items []item, units measure.System) {
+	lines := linesOf(items)
+	for i, it := range items {
+		lines[i].cells = listRow(it, units)
+	}
+	printList(w, lines, units)
 }
 
 // listRow is the line of an item: its yarn and colour, what is left, and all

@@ -1,12 +1,15 @@
 package main
 
 import (
+	"bufio"
+	"bytes"
 	"io"
 	"slices"
 	"strings"
 
 	"github.com/mattn/go-runewidth"
 	"github.com/olekukonko/tablewriter"
+	"github.com/olekukonko/tablewriter/pkg/twwidth"
 	"github.com/olekukonko/tablewriter/renderer"
 	"github.com/olekukonko/tablewriter/tw"
 
@@ -197,31 +200,76 @@ func (t *table) widthOf(i int) int {
 // spaces between columns, a rule under the head.
 func (t *table) print(w io.Writer) {
 	t.fit(columnsOf(w))
-	var buf strings.Builder
+	lines := tableLines{w: bufio.NewWriter(w), below: t.below, row: -1}
+	defer lines.w.Flush() //nolint:errcheck // the writer below keeps the first error
+	out := t.drawnOn(&lines)
+	_ = out.Start()
+	out.Header(t.head)
+	for _, row := range t.rows {
+		_ = out.Append(row)
+	}
+	_ = out.Close()
+}
+
+// tableLines takes the lines of a table, cuts the spaces at their ends, and puts
+// below a row what belongs there.
+type tableLines struct {
+	w     *bufio.Writer
+	below map[int]string
+	row   int
+	line  []byte // what has come of a line whose end has not
+}
+
+// Write implements io.Writer.
+func (l *tableLines) Write(p []byte) (int, error) {
+	for part := range bytes.Lines(p) {
+		l.line = append(l.line, part...)
+		if !bytes.HasSuffix(l.line, []byte("\n")) {
+			break
+		}
+		_, _ = l.w.Write(bytes.TrimRight(l.line, " \n"))
+		_ = l.w.WriteByte('\n')
+		if below, ok := l.below[l.row]; ok {
+			_, _ = l.w.WriteString(below + "\n")
+		}
+		l.row, l.line = l.row+1, l.line[:0]
+	}
+	return len(p), nil
+}
+
+// drawnOn is what draws the table, a row at a time: the widths of its columns are
+// known.
+func (t *table) drawnOn(w io.Writer) *tablewriter.Table {
+	twwidth.SetCacheCapacity(0) // few cells are drawn twice
 	align := make([]tw.Align, len(t.head))
+	widths := tw.NewMapper[int, int]()
 	for i := range align {
 		align[i] = tw.AlignLeft
 		if t.right[i] {
 			align[i] = tw.AlignRight
 		}
+		widths.Set(i, t.drawnWidth(i)+len(columnGap))
 	}
-	out := tablewriter.NewTable(&buf,
+	return tablewriter.NewTable(w,
 		tablewriter.WithRenderer(renderer.NewBlueprint(plainStyle)),
+		tablewriter.WithStreaming(tw.StreamConfig{Enable: true}),
+		tablewriter.WithColumnWidths(widths),
 		tablewriter.WithHeaderAutoFormat(tw.Off), tablewriter.WithHeaderAutoWrap(tw.WrapNone), tablewriter.WithRowAutoWrap(tw.WrapNone),
 		tablewriter.WithHeaderAlignmentConfig(tw.CellAlignment{PerColumn: align}),
 		tablewriter.WithRowAlignmentConfig(tw.CellAlignment{PerColumn: align}),
-		tablewriter.WithPadding(tw.Padding{Left: "", Right: "  ", Overwrite: true}))
-	out.Header(t.head)
-	_ = out.Bulk(t.rows)
-	_ = out.Render()
-	row := -1
-	for line := range strings.SplitSeq(strings.TrimRight(buf.String(), "\n"), "\n") {
-		_, _ = io.WriteString(w, strings.TrimRight(line, " ")+"\n")
-		if below, ok := t.below[row]; ok {
-			_, _ = io.WriteString(w, below+"\n")
-		}
-		row++
+		tablewriter.WithPadding(tw.Padding{Left: "", Right: columnGap, Overwrite: true}))
+}
+
+// columnGap stands between two columns.
+const columnGap = "  "
+
+// drawnWidth is the width of a column as the library that draws it counts.
+func (t *table) drawnWidth(i int) int {
+	widest := twwidth.Width(t.head[i])
+	for _, row := range t.rows {
+		widest = max(widest, twwidth.Width(row[i]))
 	}
+	return widest
 }
 
 var plainStyle = tw.Rendition{

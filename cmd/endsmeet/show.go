@@ -209,7 +209,7 @@ func (k *call) showYarn(tx *sqlite.Tx, y stash.Yarn) error {
 		fmt.Fprintln(w, stash.Clean(y.Name))
 		printYarnFacts(w, y, shown.Learned, k.units)
 		if len(shown.Packages) > 0 {
-			printList(w, shown.Packages, k.units)
+			printItems(w, shown.Packages, k.units)
 		}
 		for _, field := range slices.Sorted(maps.Keys(y.Disputed)) {
 			fmt.Fprintf(w, "machines say different things of %s; `set` it to settle\n", field)

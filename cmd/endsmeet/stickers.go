@@ -235,7 +235,7 @@ func (k *call) stickersOf(tx *sqlite.Tx, words []string) ([]sticker.Sticker, err
 	if err != nil {
 		return nil, err
 	}
-	items, _, err := k.chosenItems(tx, words, less)
+	items, err := k.chosenItems(tx, words, less)
 	if err != nil || k.Bool("bins") {
 		return binStickers(items), err
 	}

@@ -3,8 +3,6 @@ package sqlite
 import (
 	"runtime"
 
-	"golang.org/x/sync/errgroup"
-
 	jsonv2 "github.com/go-json-experiment/json"
 )
 
@@ -12,68 +10,76 @@ import (
 // nothing to divide.
 const decodeBatch = 512
 
-// decoding decodes views in batches, beside the reading of the next, and keeps
-// their order.
+// decoding decodes views in batches, beside the reading of the next, and tells of
+// them in the order in which they were added. No more batches than there are
+// processors are held.
 type decoding[T any] struct {
-	group   errgroup.Group
-	batches []*[]T
-	raw     []byte // the views of the batch that is being filled, one after the other
-	ends    []int
+	tell  func([]T) error
+	under []*decodedBatch[T]
+	raw   []byte // the views of the batch that is being filled, one after the other
+	ends  []int
 }
 
-func newDecoding[T any]() *decoding[T] {
-	d := &decoding[T]{}
-	d.group.SetLimit(max(1, runtime.GOMAXPROCS(0)))
-	return d
+// decodedBatch is a batch that is being decoded until done is closed.
+type decodedBatch[T any] struct {
+	done   chan struct{}
+	states []T
+	err    error
 }
 
 // add takes a copy of a view.
-func (d *decoding[T]) add(raw []byte) {
+func (d *decoding[T]) add(raw []byte) error {
 	d.raw = append(d.raw, raw...)
 	d.ends = append(d.ends, len(d.raw))
-	if len(d.ends) == decodeBatch {
-		d.send()
+	if len(d.ends) < decodeBatch {
+		return nil
 	}
+	return d.send()
 }
 
 // send has the batch decoded.
-func (d *decoding[T]) send() {
-	raw, ends, out := d.raw, d.ends, new([]T)
-	d.batches = append(d.batches, out)
+func (d *decoding[T]) send() error {
+	raw, ends := d.raw, d.ends
+	b := &decodedBatch[T]{done: make(chan struct{}), states: make([]T, len(ends))}
+	d.under = append(d.under, b)
 	d.raw, d.ends = make([]byte, 0, len(raw)), make([]int, 0, decodeBatch)
-	d.group.Go(func() error {
-		states, at := make([]T, len(ends)), 0
+	go func() {
+		defer close(b.done)
+		at := 0
 		for i, end := range ends {
-			if err := jsonv2.Unmarshal(raw[at:end], &states[i]); err != nil {
-				return err
+			if b.err = jsonv2.Unmarshal(raw[at:end], &b.states[i]); b.err != nil {
+				return
 			}
 			at = end
 		}
-		*out = states
+	}()
+	if len(d.under) <= runtime.GOMAXPROCS(0) {
 		return nil
-	})
+	}
+	return d.next()
 }
 
-// all waits for what is under way and gives the views in the order in which they
-// were added.
-func (d *decoding[T]) all() ([]T, error) {
+// next tells of the batch that was sent first.
+func (d *decoding[T]) next() error {
+	b := d.under[0]
+	d.under = d.under[1:]
+	if <-b.done; b.err != nil {
+		return b.err
+	}
+	return d.tell(b.states)
+}
+
+// finish tells of what is left.
+func (d *decoding[T]) finish() error {
 	if len(d.ends) > 0 {
-		d.send()
+		if err := d.send(); err != nil {
+			return err
+		}
 	}
-	if err := d.group.Wait(); err != nil || len(d.batches) == 0 {
-		return nil, err
+	for len(d.under) > 0 {
+		if err := d.next(); err != nil {
+			return err
+		}
 	}
-	if len(d.batches) == 1 {
-		return *d.batches[0], nil
-	}
-	n := 0
-	for _, b := range d.batches {
-		n += len(*b)
-	}
-	out := make([]T, 0, n)
-	for _, b := range d.batches {
-		out = append(out, *b...)
-		*b = nil
-	}
-	return out, nil
+	return nil
 }

@@ -11,23 +11,35 @@ import (
 // which is which.
 func (tx *Tx) markNamesakes(packages []stash.Package) error {
 	twice, err := tx.tagsTwice()
-	if err != nil || len(twice) == 0 {
-		return err
+	if err == nil {
+		twice.mark(packages)
 	}
-	for i, p := range packages {
-		packages[i].Namesake = !p.Retired && twice[stash.Fold(p.Tag)]
-	}
-	return nil
+	return err
 }
 
-// tagsTwice are the tags, as they are compared, of more than one package on the
+// sharedTags are the tags, as they are compared, of more than one package on the
 // shelf.
-func (tx *Tx) tagsTwice() (map[string]bool, error) {
+type sharedTags map[string]bool
+
+// mark marks the packages that bear one.
+func (twice sharedTags) mark(packages []stash.Package) {
+	for i := range packages {
+		if p := &packages[i]; len(twice) > 0 {
+			p.Namesake = !p.Retired && twice[stash.Fold(p.Tag)]
+		}
+	}
+}
+
+// tagsTwice reads the tags that several packages share.
+func (tx *Tx) tagsTwice() (sharedTags, error) {
 	shared, err := tx.manyWrite()
 	if err != nil || !shared {
 		return nil, err
 	}
-	twice := map[string]bool{}
+	if err := tx.flush(); err != nil {
+		return nil, err
+	}
+	twice := sharedTags{}
 	return twice, tx.each(`SELECT word FROM view WHERE word != '' AND +what = ? AND +live = 1 GROUP BY word HAVING count(*) > 1`,
 		[]any{string(stash.WhatPackage)}, func(rows *sql.Rows) error {
 			var tag string

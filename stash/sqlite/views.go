@@ -2,6 +2,7 @@ package sqlite
 
 import (
 	"database/sql"
+	"slices"
 
 	"endsmeet/stash"
 	"endsmeet/stash/measure"
@@ -56,30 +57,43 @@ func statedKeys(state any) keys {
 // load reads every view of a kind, folded up to date, in the order in which
 // the subjects were first heard of. Only live ones where live is true.
 func load[T any](tx *Tx, what stash.What, live bool) ([]T, error) {
-	if err := tx.flush(); err != nil {
-		return nil, err
+	var batches [][]T
+	err := batchesOf(tx, what, live, func(batch []T) error {
+		batches = append(batches, batch)
+		return nil
+	})
+	if len(batches) == 1 {
+		return batches[0], err
 	}
-	if live {
-		return loadWhere[T](tx, `what = ? AND live = 1`, string(what))
-	}
-	return loadWhere[T](tx, `what = ?`, string(what))
+	return slices.Concat(batches...), err
 }
 
-// loadWhere is load of the views for which a condition holds.
-func loadWhere[T any](tx *Tx, condition string, args ...any) ([]T, error) {
-	d := newDecoding[T]()
+// batchesOf is load, some at a time.
+func batchesOf[T any](tx *Tx, what stash.What, live bool, tell func([]T) error) error {
+	condition := `what = ?`
+	if live {
+		condition = `what = ? AND live = 1`
+	}
+	return batchesWhere(tx, tell, condition, string(what))
+}
+
+// batchesWhere is batchesOf for the views for which a condition holds.
+func batchesWhere[T any](tx *Tx, tell func([]T) error, condition string, args ...any) error {
+	if err := tx.flush(); err != nil {
+		return err
+	}
+	d := decoding[T]{tell: tell}
 	err := tx.each(`SELECT state FROM view WHERE `+condition+` ORDER BY subject`, args, func(rows *sql.Rows) error {
 		var raw sql.RawBytes
 		if err := rows.Scan(&raw); err != nil {
 			return err
 		}
-		d.add(raw)
-		return nil
+		return d.add(raw)
 	})
 	if err != nil {
-		return nil, err
+		return err
 	}
-	return d.all()
+	return d.finish()
 }
 
 // get reads one view, folded up to date; found is false where there is none.
@@ -111,12 +125,31 @@ func (tx *Tx) Packages(live bool) ([]stash.Package, error) {
 	return packages, tx.markNamesakes(packages)
 }
 
+// EachPackage tells of the packages one after the other, so that nobody holds them
+// all: all, or those that are not retired.
+func (tx *Tx) EachPackage(live bool, tell func(stash.Package) error) error {
+	twice, err := tx.tagsTwice()
+	if err != nil {
+		return err
+	}
+	return batchesOf(tx, stash.WhatPackage, live, func(batch []stash.Package) error {
+		twice.mark(batch)
+		for _, p := range batch {
+			if err := tell(p); err != nil {
+				return err
+			}
+		}
+		return nil
+	})
+}
+
 // PackagesOf reads the packages of a yarn that are not retired.
 func (tx *Tx) PackagesOf(yarn stash.YarnID) ([]stash.Package, error) {
-	if err := tx.flush(); err != nil {
-		return nil, err
-	}
-	packages, err := loadWhere[stash.Package](tx, `parent = ? AND parent != '' AND +what = ? AND +live = 1`, string(yarn), string(stash.WhatPackage))
+	var packages []stash.Package
+	err := batchesWhere(tx, func(batch []stash.Package) error {
+		packages = append(packages, batch...)
+		return nil
+	}, `parent = ? AND parent != '' AND +what = ? AND +live = 1`, string(yarn), string(stash.WhatPackage))
 	if err != nil {
 		return nil, err
 	}
