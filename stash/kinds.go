@@ -33,6 +33,7 @@ const (
 	KindOverride Kind = "override" // a person's rule overridden with a reason, private: Override
 	KindUndo     Kind = "undo"     // an act is reversed: Undo
 	KindLoom     Kind = "loom"     // read on the loom, or whether to learn from it: LoomReading
+	KindPass     Kind = "pass"     // a finished piece is given away or sold: Passing
 )
 
 // FoldVersion changes with every change of what events are folded into, so
@@ -201,7 +202,7 @@ func Touches(l Line) []Touch {
 		return []Touch{{l.Of, WhatPackage, ClassMove}}
 	case KindWind:
 		return touchWind(l)
-	case KindPlan, KindLoom:
+	case KindPlan, KindLoom, KindPass:
 		return []Touch{{l.Of, WhatPiece, ClassMake}}
 	case KindStart, KindAbandon:
 		return touchLoom(l)

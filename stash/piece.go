@@ -246,6 +246,8 @@ type Piece struct {
 	Learn *bool `json:"learn,omitempty"`
 	// Readings are those taken on the loom, in order.
 	Readings []LoomReading `json:"readings,omitempty"`
+	// Passed says who has the piece, or some of a set, in order.
+	Passed []Passing `json:"passed,omitempty"`
 
 	Overrides []Override `json:"overrides,omitempty"`
 	Question  []string   `json:"question,omitempty"`
@@ -341,6 +343,8 @@ func (p *Piece) apply(e Event) {
 		p.finishWith(e)
 	case KindLoom:
 		p.read(e)
+	case KindPass:
+		p.pass(e)
 	case KindOverride:
 		var o Override
 		if jsonv2.Unmarshal(e.Body, &o) != nil {

@@ -203,6 +203,10 @@ func (k *call) describe(tx *sqlite.Tx, e stash.Event) (string, error) {
 		return strings.TrimSpace(strings.Join([]string{string(e.Kind), name, readingWords(m.Reading, k.units), toWhom(m.Who), remark(m.Note)}, " ")), nil
 	case stash.KindUse, stash.KindDiscard, stash.KindGive, stash.KindWind:
 		return strings.TrimSpace(strings.Join([]string{string(e.Kind), mass, "of", name, toWhom(m.Who), remark(m.Note)}, " ")), nil
+	case stash.KindPass:
+		var x stash.Passing
+		_ = json.Unmarshal(e.Body, &x)
+		return strings.TrimSpace(name + " " + passedWords(x, x.Number, x.Who) + " " + remark(x.Note)), nil
 	case stash.KindSet, stash.KindYarn, stash.KindProject, stash.KindPerson:
 		return describeFacts(e, name), nil
 	case stash.KindOverride:

@@ -11,6 +11,7 @@ import (
 	"github.com/urfave/cli/v2"
 
 	"endsmeet/stash"
+	"endsmeet/stash/measure"
 	"endsmeet/stash/people"
 	"endsmeet/stash/sqlite"
 )
@@ -124,6 +125,7 @@ type shownPerson struct {
 	Rules    []shownRule                  `json:"rules"`
 	Cautions []people.Caution             `json:"cautions"`
 	Open     []string                     `json:"open_pieces"`
+	Had      []hadThing                   `json:"had"`
 	Disputed map[string][]json.RawMessage `json:"disputed"`
 	// Complete is false where a newer version wrote what this one cannot read.
 	Complete bool `json:"complete"`
@@ -156,17 +158,22 @@ func (k *call) answerPerson(tx *sqlite.Tx, p stash.Person, changed []affected) e
 	if err != nil {
 		return err
 	}
+	had, err := hadBy(tx, p)
+	if err != nil {
+		return err
+	}
 	shown := shownPerson{
-		ID: p.ID, Name: p.Name, Note: known(p.Note), Gone: p.Gone, Rules: []shownRule{}, Cautions: people.Cautions(p),
+		Had: had,
+		ID:  p.ID, Name: p.Name, Note: known(p.Note), Gone: p.Gone, Rules: []shownRule{}, Cautions: people.Cautions(p),
 		Open: orEmpty(open), Disputed: p.Disputed, Complete: !p.Newer, Affected: changed,
 	}
 	for _, r := range p.Rules {
 		shown.Rules = append(shown.Rules, shownOf(r))
 	}
-	return k.answer(shown, func(w io.Writer) { printPerson(w, shown) })
+	return k.answer(shown, func(w io.Writer) { printPerson(w, shown, k.units) })
 }
 
-func printPerson(w io.Writer, p shownPerson) {
+func printPerson(w io.Writer, p shownPerson, units measure.System) {
 	name := stash.Clean(p.Name)
 	if p.Gone {
 		name += " (gone)"
@@ -188,6 +195,7 @@ func printPerson(w io.Writer, p shownPerson) {
 	if len(p.Open) > 0 {
 		fmt.Fprint(w, wrap("open pieces: "+strings.Join(p.Open, ", "), "  ", 80))
 	}
+	printHad(w, p.Had, units)
 	printAffected(w, p.Affected)
 }
 

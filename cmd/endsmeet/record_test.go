@@ -19,7 +19,7 @@ var recording = [][]string{
 	{"person", "add", "Mira", "--rule", "against mohair strict"}, {"person", "set", "Mira", "--rule", "against angora strict"},
 	{"project", "add", "band", "--warp", "O", "--weft", "O", "--width", "10cm", "--length", "60cm", "--sett", "6/cm", "--picks", "6/cm"},
 	{"project", "set", "band", "length=70cm"}, {"plan", "band", "--reserve"}, {"share", "band", "--reserve"}, {"start", "band"},
-	{"loom", "band 1", "--woven", "20cm"}, {"finish", "band 1", "--length", "70cm"}, {"config", "maker=somebody"}, {"import", fortyYarns},
+	{"loom", "band 1", "--woven", "20cm"}, {"finish", "band 1", "--length", "70cm"}, {"give", "band 1", "--to", "a guild"}, {"config", "maker=somebody"}, {"import", fortyYarns},
 }
 
 // onlyReads are the commands that record nothing in the ledger.

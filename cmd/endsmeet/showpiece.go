@@ -30,11 +30,18 @@ func (k *call) showPiece(tx *sqlite.Tx, p stash.Piece) error {
 	if err != nil {
 		return err
 	}
+	passed, err := passedLines(tx, p)
+	if err != nil {
+		return err
+	}
 	return k.answer(shape, func(w io.Writer) {
 		fmt.Fprintf(w, "%s: %s\n", stash.Clean(p.Name), p.State)
 		printPieceSize(w, p, k.units)
 		if yarn != nil {
 			yarn.print(w)
+		}
+		for _, line := range passed {
+			fmt.Fprint(w, wrap(line, "  ", pageWidth))
 		}
 		for _, q := range p.Question {
 			fmt.Fprintf(w, "  question: %s\n", q)

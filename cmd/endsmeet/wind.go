@@ -82,6 +82,9 @@ func (k *call) windTarget(tx *sqlite.Tx, from stash.Package) (stash.PackageID, s
 	if fields, err = stash.WoundOff(from.PackageFacts, fields); err != nil {
 		return "", nil, err
 	}
+	if price := from.PerMass(); price != nil {
+		inherit(fields, "price", *price)
+	}
 	inherit(fields, "bin", from.Bin)
 	inherit(fields, "form", from.Form)
 	inherit(fields, "tare", stash.UsualTare(stash.Form(unquoted(fields["form"]))))

@@ -2,7 +2,6 @@ package making
 
 import (
 	"cmp"
-	"math/big"
 	"slices"
 	"strings"
 	"time"
@@ -83,11 +82,9 @@ func lotsOf(inside []Inside) []label.Lot {
 	return out
 }
 
-// cost is what all the yarn debited cost, waste and all, rounded half up to a
-// thousandth, in the currency of the settings, else of the first price; what has
-// no price in it is counted.
+// cost is what all the yarn debited cost, waste and all, in the currency of the
+// settings, else of the first price; what has no price in it is counted.
 func (s Shelf) cost(piece stash.Piece, inside []Inside) *label.Cost {
-	sum := new(big.Rat)
 	c := &label.Cost{Currency: s.Settings.Currency}
 	seen := map[stash.PackageID]bool{}
 	for _, in := range inside {
@@ -96,36 +93,18 @@ func (s Shelf) cost(piece stash.Piece, inside []Inside) *label.Cost {
 			continue
 		}
 		seen[p.ID] = true
-		price, ok := priceOf(p, p.UsedIn[piece.ID])
-		if ok {
-			c.Currency = cmp.Or(c.Currency, p.Price.Currency)
+		milli, known := p.Paid(p.UsedIn[piece.ID])
+		currency := s.Settings.CurrencyOf(p.Price)
+		if known && milli > 0 {
+			c.Currency = cmp.Or(c.Currency, currency)
 		}
-		if !ok || p.Price.Currency != "" && p.Price.Currency != c.Currency {
+		if !known || milli > 0 && currency != c.Currency {
 			c.Unpriced++
 			continue
 		}
-		sum.Add(sum, price)
+		c.Milli += milli
 	}
-	sum.Add(sum, big.NewRat(1, 2))
-	c.Milli = new(big.Int).Quo(sum.Num(), sum.Denom()).Int64()
 	return c
-}
-
-// priceOf is what a mass of a package cost, in thousandths. A price for the
-// whole package is shared out over all that it ever received.
-func priceOf(p stash.Package, used measure.Mass) (*big.Rat, bool) {
-	if p.Price == nil {
-		return nil, false
-	}
-	per := p.Price.Per
-	if per == 0 {
-		per = p.Received + p.In
-	}
-	if per <= 0 {
-		return nil, false
-	}
-	price := big.NewRat(p.Price.Milli, int64(per))
-	return price.Mul(price, big.NewRat(int64(used), 1)), true
 }
 
 // PieceYarn is a yarn of a piece and its part in it.

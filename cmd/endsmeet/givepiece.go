@@ -1,0 +1,161 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"io"
+	"strings"
+	"time"
+
+	"endsmeet/planner/verdict"
+	"endsmeet/stash"
+	"endsmeet/stash/sqlite"
+)
+
+// passedShape is the JSON shape of a piece that was given away or sold.
+type passedShape struct {
+	Piece  string `json:"piece"`
+	Number int    `json:"number"`
+	// Left is how many of the set are still here.
+	Left     int             `json:"left"`
+	Price    *stash.Price    `json:"price"`
+	Act      stash.Act       `json:"act"`
+	Verdicts verdict.Verdict `json:"verdicts"`
+}
+
+// passOn records that a finished piece was given away or sold.
+func (k *call) passOn() error {
+	at, err := k.when()
+	if err != nil {
+		return err
+	}
+	return k.act(func(tx *sqlite.Tx) error {
+		piece, err := tx.FindPiece(k.Args().First())
+		if err != nil {
+			return k.meantItem(tx, err)
+		}
+		x, v, err := k.passing(tx, piece)
+		if err != nil {
+			return err
+		}
+		d, err := piece.Pass(x, k.withinSaid(at, piece.EndedAt))
+		if err != nil {
+			return err
+		}
+		if _, err := tx.Record(d); err != nil {
+			return err
+		}
+		shape := passedShape{piece.Name, x.Number, piece.InHand() - x.Number, x.Price, tx.Act(), v}
+		return k.answer(shape, func(w io.Writer) {
+			fmt.Fprintf(w, "%s %s%s.\n", stash.Clean(piece.Name), passedWords(x, piece.Woven(), k.String("to")), inHandWords(shape.Left))
+			printWorse(w, v)
+		})
+	})
+}
+
+// meantItem says of a name that is no piece but an item that the amount is missing.
+func (k *call) meantItem(tx *sqlite.Tx, err error) error {
+	if _, found := tx.FindPackage(k.Args().First()); found == nil && stash.CodeOf(err) == stash.CodeUnknown {
+		return stash.Refuse(stash.CodeUsage, stash.Command("give", k.Args().First(), "50g")+", or all.", "How much of %s?", stash.Quote(k.Args().First()))
+	}
+	return err
+}
+
+// passing reads to whom a piece goes and for how much, and asks whether it may.
+func (k *call) passing(tx *sqlite.Tx, piece stash.Piece) (stash.Passing, verdict.Verdict, error) {
+	x := stash.Passing{Number: piece.InHand(), Note: stash.Clean(k.String("note"))}
+	if k.IsSet("number") {
+		x.Number = k.Int("number")
+	}
+	if text := k.String("price"); text != "" {
+		price, err := stash.ParsePrice(text)
+		if err == nil && price.Per != 0 {
+			err = errors.New("what was paid in all is wanted, such as 48 EUR")
+		}
+		if err != nil {
+			return x, verdict.Verdict{}, fmt.Errorf("--price: %w", err)
+		}
+		x.Price = &price
+	}
+	whom, err := k.receiver(tx)
+	if err != nil {
+		return x, verdict.Verdict{}, err
+	}
+	if x.Person = whom.ID(); x.Person == "" {
+		x.Who = stash.Clean(k.String("to"))
+	}
+	if x.Person == "" && x.Who == "" {
+		return x, verdict.Verdict{}, stash.Refuse(stash.CodeUsage, "Say who has it: --to WHO.", "A piece goes to somebody.")
+	}
+	v, err := k.mayHave(tx, piece, whom)
+	return x, v, err
+}
+
+// mayHave asks the gate whether the person may have a piece.
+func (k *call) mayHave(tx *sqlite.Tx, piece stash.Piece, whom verdict.Whom) (verdict.Verdict, error) {
+	s, err := makingShelf(tx)
+	if err != nil {
+		return verdict.Verdict{}, err
+	}
+	v := verdict.OfWoven(s, piece, whom).Only(verdict.Recipient)
+	if err := v.Refused(k.String("override"), piece.Overrides); err != nil {
+		k.tellBlocking(v)
+		return v, err
+	}
+	return v, k.recordAside(tx, piece.ID, v, whom)
+}
+
+// passedWords say how a piece went: "sold for 48.00 EUR to the fair".
+func passedWords(x stash.Passing, woven int, who string) string {
+	words := "given"
+	if x.Price != nil {
+		words = "sold for " + strings.TrimSpace(x.Price.Amount()+" "+x.Price.Currency)
+	}
+	if woven > 1 {
+		words = fmt.Sprintf("(%d of %d) %s", x.Number, woven, words)
+	}
+	if who == "" {
+		return words
+	}
+	return words + " to " + stash.Clean(who)
+}
+
+func inHandWords(left int) string {
+	if left > 0 {
+		return fmt.Sprintf("; %d still here", left)
+	}
+	return ""
+}
+
+// passedLines say who has a piece, and since when.
+func passedLines(tx *sqlite.Tx, p stash.Piece) ([]string, error) {
+	var out []string
+	for _, x := range p.Passed {
+		who, err := whoHas(tx, x)
+		if err != nil {
+			return nil, err
+		}
+		line := x.At.Format(time.DateOnly) + "  " + passedWords(x, p.Woven(), who)
+		if x.Note != "" {
+			line += " (" + stash.Clean(x.Note) + ")"
+		}
+		out = append(out, line)
+	}
+	if len(p.Passed) > 0 && p.InHand() > 0 {
+		out = append(out, fmt.Sprintf("%d still here", p.InHand()))
+	}
+	return out, nil
+}
+
+// whoHas is the name of who has a piece. Of a person who is kept on another machine
+// nothing is known here.
+func whoHas(tx *sqlite.Tx, x stash.Passing) (string, error) {
+	if x.Person == "" {
+		return x.Who, nil
+	}
+	person, found, err := tx.Person(x.Person)
+	if !found {
+		return "a person recorded on another machine", err
+	}
+	return person.Name, err
+}
