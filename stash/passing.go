@@ -54,10 +54,10 @@ func (p Piece) Pass(x Passing, at time.Time) (Draft, error) {
 	switch {
 	case p.Finish == nil:
 		return Draft{}, Refuse(CodeRefused, "Finish it first: "+Command("finish", p.Name), "%s is not finished.", Clean(p.Name))
-	case x.Number < 1:
-		return Draft{}, Refuse(CodeInput, "", "At least one piece has to go.")
 	case p.InHand() < 1:
 		return Draft{}, Refuse(CodeRefused, Command("show", p.Name)+" says who has it.", "%s has gone already.", Clean(p.Name))
+	case x.Number < 1:
+		return Draft{}, Refuse(CodeInput, "", "At least one piece has to go.")
 	case x.Number > p.InHand():
 		return Draft{}, Refuse(CodeRefused, "", "Only %d of %s are still here.", p.InHand(), Clean(p.Name))
 	case at.Before(p.EndedAt):

@@ -11,6 +11,8 @@ type Posting struct {
 	Event Event
 	// Delta holds the changes of the masses; its other fields mean nothing.
 	Delta Account
+	// Before is the account before it.
+	Before Account
 	// Piece is the piece that Used or Salvaged is of, if any.
 	Piece PieceID
 }
@@ -29,8 +31,9 @@ func Postings(id PackageID, facts, moves []Event, env Env) []Posting {
 		for piece, mass := range before.UsedIn {
 			usedIn[piece] = mass
 		}
+		before.UsedIn = usedIn
 		p.Apply(e, env)
-		posting := Posting{Event: e, Delta: difference(p.Account, before)}
+		posting := Posting{Event: e, Delta: difference(p.Account, before), Before: before}
 		for piece, mass := range p.UsedIn {
 			if mass != usedIn[piece] {
 				posting.Piece = piece

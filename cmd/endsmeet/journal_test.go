@@ -56,8 +56,8 @@ func TestTheJournalOfAnyHistoryBalancesForEachPackage(t *testing.T) {
 		d := newDesk(t)
 		now := time.Date(2026, 3, 1, 9, 0, 0, 0, time.UTC)
 		d.env.now = func() time.Time { return now }
-		d.run("receive", "Ossentarn cotton", "--fibre", "cotton", "--count", "8/2 Ne", "--net", "300g", "--tag", "A", "--lot", "7")
-		d.run("receive", "Ossentarn cotton", "--net", "200g", "--tag", "B", "--lot", "7")
+		d.run("receive", "Ossentarn cotton", "--fibre", "cotton", "--count", "8/2 Ne", "--net", "300g", "--tag", "A", "--lot", "7", "--price", "3.17 EUR per 100g")
+		d.run("receive", "Ossentarn cotton", "--net", "200g", "--tag", "B", "--lot", "7", "--price", "7.99 EUR")
 		d.run("receive", "Ossentarn cotton", "--gross", "150g", "--tare", "20g", "--form", "cone", "--tag", "C", "--lot", "7")
 		d.run("project", "add", "band", "--warp", "A", "--weft", "B", "--width", "6cm", "--length", "60cm", "--sett", "6/cm", "--picks", "6/cm", "--structure", "plain")
 		d.run("start", "band")
@@ -84,6 +84,7 @@ func TestTheJournalOfAnyHistoryBalancesForEachPackage(t *testing.T) {
 		usedPieces += d.usedAsInJournal(hledger, history)
 		var items []item
 		answer(t, d.run("--json", "list", "--retired"), &items)
+		yearAsHledgerAddsItUp(t, d, hledger)
 		want := map[string]int64{} // by tag: one may be given again when what bore it is retired
 		for _, it := range items {
 			var p shownPackage

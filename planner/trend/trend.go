@@ -60,7 +60,7 @@ func Of(packages []Package, now time.Time) Report {
 		parts := partsOf(p.Fibre)
 		for _, posting := range p.Postings {
 			f := flowOf(posting)
-			at(months, monthOf(dayOf(p.Package, posting, now))).add(f)
+			at(months, monthOf(posting.Day(p.Package, now.Location()))).add(f)
 			for _, part := range parts {
 				at(shares, part.name).add(f, part.share)
 			}
@@ -101,21 +101,6 @@ func at[K comparable, V any](m map[K]*V, key K) *V {
 		m[key] = new(V)
 	}
 	return m[key]
-}
-
-// dayOf is when a posting counts: yarn that was recorded later than it was
-// acquired counts from the day on which it was acquired.
-func dayOf(p stash.Package, posting stash.Posting, now time.Time) time.Time {
-	day := posting.Event.At
-	if posting.Delta.Received == 0 || p.Acquired == "" {
-		return day.In(now.Location())
-	}
-	for _, layout := range []string{time.DateOnly, "2006-01", "2006"} {
-		if t, err := time.Parse(layout, p.Acquired); err == nil && t.Before(day) {
-			return t
-		}
-	}
-	return day.In(now.Location())
 }
 
 func monthOf(t time.Time) time.Time {

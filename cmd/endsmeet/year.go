@@ -1,0 +1,232 @@
+package main
+
+import (
+	"encoding/csv"
+	"fmt"
+	"io"
+	"strconv"
+	"time"
+
+	"github.com/urfave/cli/v2"
+
+	"endsmeet/importers/tables"
+	"endsmeet/planner/books"
+	"endsmeet/stash"
+	"endsmeet/stash/measure"
+	"endsmeet/stash/sqlite"
+)
+
+func yearCommand(e *environment) *cli.Command {
+	return &cli.Command{
+		Name: "year", Category: groupLooking, ArgsUsage: "[YEAR]",
+		Usage: "See what came in, what went where and what is there at the end of a year.",
+		Description: "In yarn and in what was paid for it, each item at its own price; yarn acquired before it was recorded counts\n" +
+			"in the year it was acquired. --csv and --journal write the same for a book-keeper, by date.\n" +
+			"  endsmeet year\n" +
+			"  endsmeet year 2025 --csv year-2025.csv\n" +
+			"  endsmeet year 2025 --journal year-2025.journal",
+		Flags: []cli.Flag{
+			&cli.StringFlag{Name: "csv", Usage: "every movement of the year as a table, to this `FILE` or -"},
+			&cli.StringFlag{Name: "journal", Usage: "every movement up to the end of the year as a plain-text journal, to this `FILE` or -"},
+		},
+		Action: action(e, 0, 1, year),
+	}
+}
+
+// yearShape is the JSON shape of `year`.
+type yearShape struct {
+	Year        int         `json:"year"`
+	Opening     amountShape `json:"opening"`
+	Received    amountShape `json:"received"`
+	Used        amountShape `json:"used"`
+	Discarded   amountShape `json:"discarded"`
+	Given       amountShape `json:"given"`
+	Unexplained amountShape `json:"unexplained"`
+	Closing     amountShape `json:"closing"`
+	// Rounding is what thousandths do not come out even.
+	Rounding paidShape   `json:"rounding_milli"`
+	Fibres   []fibreYear `json:"fibres"`
+	Pieces   []pieceYear `json:"pieces"`
+	Sold     paidShape   `json:"sold_milli"`
+	// Unfit is the part of what is there now that has perished or is to be discarded.
+	Unfit worthLine `json:"unfit"`
+}
+
+type fibreYear struct {
+	Fibre    string      `json:"fibre"`
+	Received amountShape `json:"received"`
+	Used     amountShape `json:"used"`
+	Closing  amountShape `json:"closing"`
+}
+
+// pieceYear is a piece that was finished in the year.
+type pieceYear struct {
+	Piece    string    `json:"piece"`
+	Finished time.Time `json:"finished"`
+	Number   int       `json:"number"`
+}
+
+func year(k *call) error {
+	now := k.env.now()
+	n := now.Year()
+	if text := k.Args().First(); text != "" {
+		var err error
+		if n, err = strconv.Atoi(text); err != nil || n < 1900 || n > 2999 {
+			return stash.Refuse(stash.CodeUsage, "Such as endsmeet year 2025.", "%s is no year.", stash.Quote(text))
+		}
+	}
+	from := time.Date(n, 1, 1, 0, 0, 0, 0, now.Location())
+	to := from.AddDate(1, 0, 0)
+	for _, form := range []struct {
+		name  string
+		write func(*call, *sqlite.Tx, io.Writer) error
+	}{
+		{"csv", func(_ *call, tx *sqlite.Tx, w io.Writer) error { return writeYear(tx, w, from, to) }},
+		{"journal", func(_ *call, tx *sqlite.Tx, w io.Writer) error { return journalUntil(tx, w, to) }},
+	} {
+		if k.IsSet(form.name) {
+			return k.exportFile(k.String(form.name), form.write)
+		}
+	}
+	return k.view(func(tx *sqlite.Tx) error {
+		shape, err := yearOf(tx, from, to)
+		if err != nil {
+			return err
+		}
+		return k.answer(shape, func(w io.Writer) { printYear(w, shape, k.units) })
+	})
+}
+
+func yearOf(tx *sqlite.Tx, from, to time.Time) (yearShape, error) {
+	moves, _, err := ledgerMoves(tx)
+	if err != nil {
+		return yearShape{}, err
+	}
+	y := books.Of(moves, from, to)
+	out := yearShape{
+		Year: from.Year(), Opening: amountShapeOf(y.Opening), Received: amountShapeOf(y.Received), Used: amountShapeOf(y.Used), Discarded: amountShapeOf(y.Discarded),
+		Given: amountShapeOf(y.Given), Unexplained: amountShapeOf(y.Unexplained), Closing: amountShapeOf(y.Closing), Rounding: paidOf(y.Rounding),
+		Fibres: []fibreYear{}, Pieces: []pieceYear{}, Sold: paidShape{},
+	}
+	for _, f := range y.Fibres {
+		out.Fibres = append(out.Fibres, fibreYear{f.Name, amountShapeOf(f.Received), amountShapeOf(f.Used), amountShapeOf(f.Closing)})
+	}
+	within := func(t time.Time) bool { return !t.Before(from) && t.Before(to) }
+	pieces, err := tx.Pieces(false)
+	for _, p := range pieces {
+		if p.State == stash.Finished && within(p.EndedAt) {
+			out.Pieces = append(out.Pieces, pieceYear{p.Name, p.EndedAt, p.Woven()})
+		}
+	}
+	if err != nil {
+		return out, err
+	}
+	sales, err := soldPieces(tx)
+	for _, s := range sales {
+		if within(s.Day) {
+			out.Sold[s.Currency] += s.Milli
+		}
+	}
+	if err != nil {
+		return out, err
+	}
+	shelf, err := makingShelf(tx)
+	out.Unfit = worthLineOf(unfitWorth(shelf))
+	return out, err
+}
+
+func printYear(w io.Writer, s yearShape, units measure.System) {
+	fmt.Fprintf(w, "The stash in %d\n\n", s.Year)
+	t := newTable("", ">yarn", ">bought for", ">without a price")
+	for _, line := range []struct {
+		name string
+		amountShape
+	}{
+		{"there on 1 January", s.Opening}, {"came in", s.Received}, {"used in pieces", s.Used}, {"discarded", s.Discarded},
+		{"given away", s.Given}, {"unexplained", s.Unexplained}, {"there at the end", s.Closing},
+	} {
+		t.add(line.name, line.Mass.Format(units), moneyWords(line.Paid), massUnlessNone(line.Unpriced, units))
+	}
+	t.dropEmpty()
+	t.print(w)
+	printFibreYears(w, s.Fibres, units)
+	set := 0
+	for _, p := range s.Pieces {
+		set += p.Number
+	}
+	fmt.Fprintf(w, "\nFinished: %s. Sold for %s.\n", plural(set, "piece"), moneyWords(s.Sold))
+	if s.Unfit.Items > 0 {
+		fmt.Fprintf(w, "In it, but perished or to be discarded by now: %s, %s.\n", plural(s.Unfit.Items, "item"), moneyWords(s.Unfit.Paid))
+	}
+	fmt.Fprint(w, wrap("Each item is at the price paid for it, and nothing is written down; a stock list usually takes the lower of cost and what it would fetch, "+
+		"and one method kept from year to year. This is no tax advice: rules differ by country and year.", "", pageWidth))
+}
+
+func massUnlessNone(m measure.Mass, units measure.System) string {
+	if m == 0 {
+		return ""
+	}
+	return m.Format(units)
+}
+
+func printFibreYears(w io.Writer, all []fibreYear, units measure.System) {
+	if len(all) == 0 {
+		return
+	}
+	fmt.Fprintln(w)
+	t := newTable("fibre", ">came in", ">used", ">there at the end")
+	for _, f := range all {
+		t.add(f.Fibre, massUnlessNone(f.Received.Mass, units), massUnlessNone(f.Used.Mass, units), f.Closing.Mass.Format(units))
+	}
+	t.print(w)
+}
+
+// writeYear writes the movements of a year as a table, by date: what one day changed
+// in one part is a row; amounts have a point and three decimals.
+func writeYear(tx *sqlite.Tx, w io.Writer, from, to time.Time) error {
+	moves, names, err := ledgerMoves(tx)
+	if err != nil {
+		return err
+	}
+	out := csv.NewWriter(w)
+	row := func(cells ...string) {
+		for i := range cells {
+			cells[i] = tables.Guard(cells[i])
+		}
+		_ = out.Write(cells) // Error has it
+	}
+	row("date", "what", "item", "yarn", "fibre", "part", "piece", "g", "amount", "currency", "event")
+	for _, m := range moves {
+		if m.Day.Before(from) || !m.Day.Before(to) {
+			continue
+		}
+		for _, e := range m.Entries {
+			amount, currency := "", ""
+			if m.Priced {
+				amount, currency = decimal3(e.Milli), m.Currency
+			}
+			row(m.Day.Format(time.DateOnly), string(m.Posting.Event.Kind), m.Package.Label(), m.Yarn.Name, books.FibreName(m.Yarn), string(e.Part),
+				names[m.Posting.Piece], decimal3(int64(e.Mass)), amount, currency, m.Posting.Event.ID().String())
+		}
+	}
+	sales, err := soldPieces(tx)
+	for _, s := range sales {
+		if !s.Day.Before(from) && s.Day.Before(to) {
+			row(s.Day.Format(time.DateOnly), "sold", "", "", "", "sales", s.Piece, "", decimal3(-s.Milli), s.Currency, "")
+		}
+	}
+	out.Flush()
+	if err != nil {
+		return err
+	}
+	return out.Error()
+}
+
+// decimal3 writes thousandths with a point.
+func decimal3(n int64) string {
+	sign := ""
+	if n < 0 {
+		sign, n = "-", -n
+	}
+	return fmt.Sprintf("%s%d.%03d", sign, n/1000, n%1000)
+}

@@ -1,0 +1,55 @@
+package main
+
+import (
+	"math"
+	"os"
+	"strconv"
+	"strings"
+	"testing"
+)
+
+// yearAsHledgerAddsItUp holds what `year` says, in yarn and in money, against the
+// balances of the journal as hledger has them.
+func yearAsHledgerAddsItUp(t *testing.T, d *desk, hledger string) {
+	t.Helper()
+	var y yearShape
+	answer(t, d.run("--json", "year"), &y)
+	d.run("year", "--journal", d.path("year.journal"))
+	defer os.Remove(d.path("year.journal"))
+	for account, a := range map[string]amountShape{
+		"^stash": y.Closing, "^received": y.Received, "^used": y.Used, "^discarded": y.Discarded, "^given": y.Given, "^unexplained": y.Unexplained,
+	} {
+		sum := func(cost ...string) map[string]float64 {
+			got := map[string]float64{}
+			args := append([]string{"-f", d.path("year.journal"), "bal", "-N", "--flat", "--format", "%(total)", account}, cost...)
+			for line := range strings.Lines(output(t, "", hledger, args...)) {
+				for part := range strings.SplitSeq(strings.TrimSpace(line), ", ") {
+					number, unit, _ := strings.Cut(part, " ")
+					n, err := strconv.ParseFloat(number, 64)
+					if err != nil && part != "" {
+						t.Fatal(line, err)
+					}
+					got[strings.Trim(unit, `"`)] += n
+				}
+			}
+			return got
+		}
+		sign := 1.0
+		if account == "^received" {
+			sign = -1
+		}
+		if mass := sign * sum()["mg"]; mass != float64(a.Mass) {
+			t.Fatalf("%s: %d mg, by hledger %v", account, a.Mass, mass)
+		}
+		if paid := math.Round(1000 * sign * sum("-B")["EUR"]); paid != float64(a.Paid["EUR"]) {
+			t.Fatalf("%s: %d thousandths of EUR, by hledger %v", account, a.Paid["EUR"], paid)
+		}
+	}
+	if y.Opening.Mass+y.Received.Mass-y.Used.Mass-y.Discarded.Mass-y.Given.Mass-y.Unexplained.Mass != y.Closing.Mass {
+		t.Fatalf("the year does not add up: %+v", y)
+	}
+	left := y.Received.Paid["EUR"] - y.Used.Paid["EUR"] - y.Discarded.Paid["EUR"] - y.Given.Paid["EUR"] - y.Unexplained.Paid["EUR"] - y.Closing.Paid["EUR"]
+	if left != y.Rounding["EUR"] {
+		t.Fatalf("%d thousandths do not come out even, rounding says %d", left, y.Rounding["EUR"])
+	}
+}

@@ -1,0 +1,202 @@
+// Package books is the stash as a book-keeper wants it: what was there, what came
+// in, where it went, what is there, in yarn and in what was paid for it. Each item
+// is reckoned at its own price. It is pure.
+package books
+
+import (
+	"cmp"
+	"fmt"
+	"maps"
+	"slices"
+	"strings"
+	"time"
+
+	"endsmeet/stash"
+	"endsmeet/stash/measure"
+)
+
+// Sum is an amount in thousandths of each currency. What has no currency is under
+// the empty one; different currencies are never added.
+type Sum map[string]int64
+
+// Amount is yarn and what it cost.
+type Amount struct {
+	Mass measure.Mass
+	Paid Sum
+	// Unpriced is the part of Mass of which nobody recorded a price.
+	Unpriced measure.Mass
+}
+
+func (a *Amount) add(mass measure.Mass, milli int64, currency string, known bool) {
+	a.Mass += mass
+	if !known {
+		a.Unpriced += mass
+		return
+	}
+	if a.Paid == nil {
+		a.Paid = Sum{}
+	}
+	if milli != 0 {
+		a.Paid[currency] += milli
+	}
+}
+
+// Move is a posting of a package with what it cost.
+type Move struct {
+	Day      time.Time
+	Package  stash.Package
+	Yarn     stash.Yarn
+	Posting  stash.Posting
+	Entries  []stash.Entry
+	Priced   bool
+	Currency string
+}
+
+// MovesOf are the postings of a package, with what they cost.
+func MovesOf(p stash.Package, y stash.Yarn, postings []stash.Posting, s stash.Settings, where *time.Location) []Move {
+	var out []Move
+	for _, x := range postings {
+		m := Move{Day: x.Day(p, where), Package: p, Yarn: y, Posting: x, Currency: s.CurrencyOf(p.Price)}
+		if m.Entries, m.Priced = x.Entries(p); len(m.Entries) > 0 {
+			out = append(out, m)
+		}
+	}
+	return out
+}
+
+// InOrder sorts moves by day, those of one moment by their events.
+func InOrder(all []Move) {
+	slices.SortStableFunc(all, func(a, b Move) int {
+		if c := a.Day.Compare(b.Day); c != 0 {
+			return c
+		}
+		return a.Posting.Later(b.Posting)
+	})
+}
+
+// Year is what happened to the stash in a year.
+type Year struct {
+	Opening, Received, Used, Discarded, Given, Unexplained, Closing Amount
+	// Rounding is what thousandths do not come out even, and what winding onto an
+	// item of another price makes of it.
+	Rounding Sum
+	// Fibres are what came in, was used and is there, for each fibre content.
+	Fibres []Fibre
+}
+
+// Fibre is a fibre content with what became of its yarn in a year.
+type Fibre struct {
+	Name                    string
+	Received, Used, Closing Amount
+}
+
+// Of adds up a year, from its first moment to before its end.
+func Of(moves []Move, from, to time.Time) Year {
+	y := Year{Rounding: Sum{}}
+	fibres := map[string]*Fibre{}
+	for _, m := range moves {
+		if !m.Day.Before(to) {
+			continue
+		}
+		name := FibreName(m.Yarn)
+		if fibres[name] == nil {
+			fibres[name] = &Fibre{Name: name}
+		}
+		for _, e := range m.Entries {
+			y.add(m, e, m.Day.Before(from), fibres[name])
+		}
+	}
+	for _, name := range slices.Sorted(maps.Keys(fibres)) {
+		if f := fibres[name]; f.Received.Mass != 0 || f.Used.Mass != 0 || f.Closing.Mass != 0 {
+			y.Fibres = append(y.Fibres, *f)
+		}
+	}
+	return y
+}
+
+// FibreName is the fibre content of a yarn in words, for adding up by: without the
+// breed, the source and what else stands in brackets.
+func FibreName(y stash.Yarn) string {
+	var parts []string
+	for _, p := range y.Fibre {
+		name := string(p.Fibre)
+		if p.Doubtful {
+			name += "?"
+		}
+		if p.Share > 0 && p.Share != measure.Whole {
+			name += fmt.Sprintf(" %g", p.Share.Float()*100)
+		}
+		parts = append(parts, name)
+	}
+	return cmp.Or(strings.Join(parts, ", "), "not recorded")
+}
+
+func (y *Year) add(m Move, e stash.Entry, before bool, f *Fibre) {
+	if e.Part == stash.PartStash {
+		into := []*Amount{&y.Closing, &f.Closing}
+		if before {
+			into = append(into, &y.Opening)
+		}
+		for _, a := range into {
+			a.add(e.Mass, e.Milli, m.Currency, m.Priced)
+		}
+		return
+	}
+	if before {
+		return
+	}
+	switch e.Part {
+	case stash.PartReceived:
+		y.Received.add(-e.Mass, -e.Milli, m.Currency, m.Priced)
+		f.Received.add(-e.Mass, -e.Milli, m.Currency, m.Priced)
+	case stash.PartUsed:
+		y.Used.add(e.Mass, e.Milli, m.Currency, m.Priced)
+		f.Used.add(e.Mass, e.Milli, m.Currency, m.Priced)
+	case stash.PartDiscarded:
+		y.Discarded.add(e.Mass, e.Milli, m.Currency, m.Priced)
+	case stash.PartGiven:
+		y.Given.add(e.Mass, e.Milli, m.Currency, m.Priced)
+	case stash.PartUnexplained:
+		y.Unexplained.add(e.Mass, e.Milli, m.Currency, m.Priced)
+	case stash.PartRounding, stash.PartWound:
+		if m.Priced {
+			y.Rounding[m.Currency] += e.Milli
+		}
+	}
+}
+
+// Worth is what yarn of one kind on the shelf was paid for.
+type Worth struct {
+	Name string
+	Amount
+	Items int
+	// Without is how many items have no price.
+	Without int
+}
+
+// WorthBy adds up what is on the shelf by a name for each item, and in all. What
+// holds nothing, or less, is passed over.
+func WorthBy(packages []stash.Package, s stash.Settings, name func(stash.Package) string) (all Worth, each []Worth) {
+	by := map[string]*Worth{}
+	for _, p := range packages {
+		if p.Retired || p.Yarn == "" || p.Known && p.Held <= 0 {
+			continue
+		}
+		n := name(p)
+		if by[n] == nil {
+			by[n] = &Worth{Name: n}
+		}
+		milli, priced := p.Paid(p.Held)
+		for _, w := range []*Worth{&all, by[n]} {
+			w.Items++
+			if !priced {
+				w.Without++
+			}
+			w.add(p.Held, milli, s.CurrencyOf(p.Price), priced)
+		}
+	}
+	for _, n := range slices.Sorted(maps.Keys(by)) {
+		each = append(each, *by[n])
+	}
+	return all, each
+}
