@@ -75,7 +75,7 @@ func TestEveryWayToAClothOrAPersonPassesTheGate(t *testing.T) {
 // finds what it needs.
 var gated = [][]string{
 	{"plan", "scarf"}, {"share", "scarf"}, {"fits", "scarf"}, {"start", "scarf"}, {"loom", "scarf 1"}, {"use", "M", "1g", "--piece", "scarf 1"},
-	{"finish", "scarf 1", "--length", "150cm", "--width", "25cm"}, {"card", "scarf 1"}, {"another", "scarf 1"}, {"idle"}, {"give", "scarf 1", "--to", "Mira", "--override", "she knows"},
+	{"finish", "scarf 1", "--length", "150cm", "--width", "25cm"}, {"card", "scarf 1"}, {"another", "scarf 1"}, {"idle"},
 	{"together", "O", "M"}, {"suits", "Mira", "O"}, {"give", "O", "1g", "--to", "Mira"}, {"lend", "O", "--to", "Mira"},
 }
 
@@ -117,6 +117,9 @@ func TestEveryCommandThatAsksTheGateShowsWhatItSays(t *testing.T) {
 				t.Errorf("%q does not answer %s: %s", args, q, answer)
 			}
 		}
+	}
+	if answer := d.run("--json", "give", "scarf 1", "--to", "Mira", "--override", "she knows"); !strings.Contains(answer, `"question": "`+string(verdict.Recipient)+`"`) {
+		t.Errorf("a piece is given without asking for whom: %s", answer)
 	}
 	for name, way := range ways {
 		if way != neither && !asked[name] {
