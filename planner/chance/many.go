@@ -1,6 +1,9 @@
 package chance
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // counts is room for the count of a pool of many packages.
 type counts struct {
@@ -8,15 +11,47 @@ type counts struct {
 	mean, vari float64 // of the rest
 	skew       float64 // third central moment of the rest
 	pmf        []float64
-	starts     []int  // of each package in pmf: its least count, how many counts
+	starts     []start
 	late       []late // packages whose chances are worked out when they are asked for
 	one, a, b  []float64
 }
 
-// late is a package with an error of about a unit or more, and its length without it.
+// start says of packages that are alike what stands of one in pmf: its least count,
+// how many counts, and how many packages they are.
+type start struct{ least, counts, n int }
+
+// late is n packages with an error of about a unit or more, and their length without it.
 type late struct {
 	k *lengthOf
 	r float64
+	n int
+}
+
+// alike is n packages of which all that is drawn of the first holds.
+type alike struct{ first, n int }
+
+// alikeOf takes those of the smooth packages together that differ in nothing.
+func (m *model) alikeOf(packs []int) []alike {
+	type key struct {
+		length, own float64
+		knots       int
+	}
+	var out []alike
+	seen := map[key]int{}
+	for _, i := range packs {
+		k := &m.packs[i]
+		if !k.smooth() {
+			continue
+		}
+		at, known := seen[key{k.length, k.own, k.of.Knots}]
+		if known && slices.Equal(m.packs[out[at].first].loads, k.loads) {
+			out[at].n++
+			continue
+		}
+		seen[key{k.length, k.own, k.of.Knots}] = len(out)
+		out = append(out, alike{i, 1})
+	}
+	return out
 }
 
 // many returns the count of a pool of many packages at the quantile of its luck: the
@@ -25,11 +60,10 @@ func (m *model) many(d *demand, t, unit float64) int {
 	c := &m.counts
 	c.sure, c.mean, c.vari, c.skew = 0, 0, 0, 0
 	c.pmf, c.starts, c.late = c.pmf[:0], c.starts[:0], c.late[:0]
-	for _, i := range d.plain {
-		if k := &m.packs[i]; k.smooth() {
-			m.work += 2 + 8*k.of.Knots
-			c.add(k, m.length(i, t)+slack, unit)
-		}
+	for _, g := range d.alike {
+		k := &m.packs[g.first]
+		m.work += g.n * (2 + 8*k.of.Knots)
+		c.add(k, g.n, m.length(g.first, t)+slack, unit)
 	}
 	luck := m.z[d.many] + m.u[d.many]*t
 	switch {
@@ -42,7 +76,8 @@ func (m *model) many(d *demand, t, unit float64) int {
 		return c.sure + int(math.Ceil(c.mean+s*x-0.5))
 	}
 	for _, l := range c.late {
-		c.keep(c.chances(l.k, l.r, unit))
+		lo, p := c.chances(l.k, l.r, unit)
+		c.keep(lo, p, l.n)
 	}
 	return c.quantile(below(luck))
 }
@@ -50,30 +85,30 @@ func (m *model) many(d *demand, t, unit float64) int {
 // wide is the variance of a count above which it is taken as nearly normal.
 const wide = 9
 
-// add takes in the count of one package whose length without its own error is r.
-func (c *counts) add(k *lengthOf, r, unit float64) {
-	own := k.own / unit
+// add takes in the counts of n packages whose length without its own error is r.
+func (c *counts) add(k *lengthOf, n int, r, unit float64) {
+	own, all := k.own/unit, float64(n)
 	if knots := float64(k.of.Knots); r > 5*k.own && (knots == 0 && own > 0.7 || knots > 0 && r > (knots+3)*unit) {
 		// The fraction of a unit, of every piece if there are knots, is uniform.
-		c.mean += r/unit - 0.5*(1+knots)
-		c.vari += own*own + (1+knots)/12
-		c.late = append(c.late, late{k, r})
+		c.mean += all * (r/unit - 0.5*(1+knots))
+		c.vari += all * (own*own + (1+knots)/12)
+		c.late = append(c.late, late{k, r, n})
 		return
 	}
 	lo, p := c.chances(k, r, unit)
 	if len(p) == 1 {
-		c.sure += lo
+		c.sure += n * lo
 		return
 	}
 	mean, vari, skew := moments(p)
-	c.mean, c.vari, c.skew = c.mean+mean+float64(lo), c.vari+vari, c.skew+skew
-	c.keep(lo, p)
+	c.mean, c.vari, c.skew = c.mean+all*(mean+float64(lo)), c.vari+all*vari, c.skew+all*skew
+	c.keep(lo, p, n)
 }
 
-// keep notes the chances of a package for the exact sum.
-func (c *counts) keep(lo int, p []float64) {
+// keep notes the chances of n packages for the exact sum.
+func (c *counts) keep(lo int, p []float64, n int) {
 	c.pmf = append(c.pmf, p...)
-	c.starts = append(c.starts, lo, len(p))
+	c.starts = append(c.starts, start{lo, len(p), n})
 }
 
 // chances is the distribution of a package's count: the least, and the chances from there.
@@ -107,9 +142,9 @@ func (k *lengthOf) countCut(lo, hi int, r, unit float64, p []float64) (int, []fl
 	for n := lo; n <= hi; n++ {
 		p = append(p, 0)
 	}
-	errors := slices
+	errors := fourSlices
 	if k.own == 0 {
-		errors = slices[:1]
+		errors = fourSlices[:1]
 	}
 	share := 1 / float64(len(errors))
 	for _, e := range errors {
@@ -125,9 +160,9 @@ func (k *lengthOf) countCut(lo, hi int, r, unit float64, p []float64) (int, []fl
 	return lo, p
 }
 
-// slices are the middles of four equally likely slices of a normal, scaled to a
+// fourSlices are the middles of four equally likely slices of a normal, scaled to a
 // variance of one.
-var slices = func() []float64 {
+var fourSlices = func() []float64 {
 	q := make([]float64, 4)
 	for i := range q {
 		q[i] = quantile((float64(i) + 0.5) / 4)
@@ -171,13 +206,14 @@ func moments(p []float64) (mean, vari, skew float64) {
 func (c *counts) quantile(luck float64) int {
 	sum, next := append(c.a[:0], 1), c.b
 	base, at := c.sure, 0
-	for h := 0; h < len(c.starts); h += 2 {
-		p := c.pmf[at : at+c.starts[h+1]]
+	for _, s := range c.starts {
+		p := c.pmf[at : at+s.counts]
 		at += len(p)
-		base += c.starts[h]
-		next = convolved(next[:0], sum, p)
-		sum, next = next, sum
-		base, sum = trimmed(base, sum)
+		for range s.n {
+			next = convolved(next[:0], sum, p)
+			sum, next = next, sum
+			base, sum = trimmed(base+s.least, sum)
+		}
 	}
 	c.a, c.b = sum[:0], next[:0]
 	below := 0.0

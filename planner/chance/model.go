@@ -22,6 +22,7 @@ type demand struct {
 	plain []int     // warp: packages that serve it alone
 	mixed []int     // packages that serve warp and weft
 	many  int       // the dimension of the luck of a pool of many, −1
+	alike []alike   // the packages whose own errors are in that luck
 	bulk  bulk      // weft: packages that serve it alone
 	feeds []*demand // weft: the warps that its packages serve too
 
@@ -99,6 +100,7 @@ func (m *model) ownErrors(d *demand) {
 	}
 	if rough > manyFrom {
 		d.many = m.dims
+		d.alike = m.alikeOf(d.plain)
 		m.dims++
 	}
 	for _, i := range append(append([]int(nil), d.plain...), d.mixed...) {
