@@ -97,7 +97,7 @@ func (k *call) bookOf(tx *sqlite.Tx) (book.Book, error) {
 	if maker := stash.Clean(s.Settings.Maker); maker != "" {
 		b.Title += " of " + maker
 	}
-	m := &bookMaker{k: k, tx: tx, s: s, private: k.Bool("with-private"), pieces: map[stash.PieceID]stash.Piece{}}
+	m := &bookMaker{k: k, tx: tx, s: s, private: k.Bool("with-private")}
 	if err := m.read(); err != nil {
 		return b, err
 	}
@@ -141,6 +141,7 @@ func (m *bookMaker) read() error {
 	})
 	m.inOrder, err = m.tx.Pieces(false)
 	m.inOrder = slices.DeleteFunc(m.inOrder, func(p stash.Piece) bool { return p.Name == "" })
+	m.pieces = map[stash.PieceID]stash.Piece{}
 	for _, p := range m.inOrder {
 		m.pieces[p.ID] = p
 	}
@@ -238,7 +239,7 @@ func barOf(p stash.Package) book.Bar {
 	if !p.Known || came <= 0 {
 		return book.Bar{}
 	}
-	return book.Bar{Known: true, Percent: int(min(100, max(0, (p.Held*100+came/2)/came)))}
+	return book.Bar{Known: true, Percent: percentOf(p.Held, came)}
 }
 
 // itemNotes are form, state and flags of an item in words. Who has it on loan is

@@ -32,7 +32,7 @@ func finishCommand(e *environment) *cli.Command {
 			&cli.StringFlag{Name: "learn", Usage: "`YES/NO`: learn from this piece, whatever seems odd of it, or do not; later too"},
 			&cli.BoolFlag{Name: "force", Usage: "record measures that seem impossible"},
 			&cli.StringFlag{Name: "abandon", Usage: "abandon the piece, say why: `REASON`; its yarn becomes available"},
-			noteFlag(), sumsFlag())...),
+			noteFlag(), sumsFlag(), barsFlag())...),
 		Action: action(e, 1, 1, finish),
 	}
 }
@@ -385,12 +385,12 @@ func (k *call) answerFinished(tx *sqlite.Tx, before making.Shelf, piece stash.Pi
 	if shape.Verdicts, err = wovenVerdict(tx, piece.ID); err != nil {
 		return err
 	}
-	return k.answer(shape, func(w io.Writer) { printFinished(w, shape, r, k.units, k.Bool("sums")) })
+	return k.answer(shape, func(w io.Writer) { printFinished(w, shape, r, k.units, k.Bool("sums"), k.drawn()) })
 }
 
 // printFinished answers within a screen; with sums it goes on with all that was
 // planned against what came out.
-func printFinished(w io.Writer, f finished, r recipient, units measure.System, sums bool) {
+func printFinished(w io.Writer, f finished, r recipient, units measure.System, sums, bars bool) {
 	fmt.Fprintf(w, "%s is finished.\n", stash.Clean(f.Piece))
 	printWorse(w, f.Verdicts)
 	fmt.Fprintln(w)
@@ -406,13 +406,8 @@ func printFinished(w io.Writer, f finished, r recipient, units measure.System, s
 		fact(w, "Not", fmt.Sprintf("learned from: %s, since %s", strings.ReplaceAll(l.Name, "_", " "), l.Why))
 	}
 	if sums && len(f.Compared) > 0 {
-		t := newTable("", ">planned", ">actual", "the reason")
-		for _, row := range f.Compared {
-			planned, actual := row.Words(units)
-			t.addWrapped(40, strings.ReplaceAll(row.Name, "_", " "), planned, actual, row.Reason)
-		}
 		fmt.Fprintln(w)
-		t.print(w)
+		printCompared(w, f.Compared, units, bars)
 	}
 	printAsked(w, f)
 	printCautions(w, r, f.Verdicts)
@@ -457,15 +452,4 @@ func printLearned(w io.Writer, f finished, units measure.System) {
 		fact(w, []string{"Learned", ""}[min(told, 1)], fmt.Sprintf("%s %s, not %s: %s", strings.ReplaceAll(row.Name, "_", " "), actual, planned, row.Reason))
 		told++
 	}
-}
-
-// compare sets the piece against its plan.
-func compare(before making.Shelf, piece stash.Piece, f stash.Finish) []learn.Row {
-	earlier := map[stash.PackageID]measure.Mass{}
-	for _, p := range before.Packages {
-		if mass := p.UsedIn[piece.ID]; mass != 0 {
-			earlier[p.ID] = mass
-		}
-	}
-	return before.Compare(piece, f, earlier)
 }

@@ -23,7 +23,7 @@ func listCommand(e *environment) *cli.Command {
 		Flags: append(filterFlags(),
 			&cli.BoolFlag{Name: "retired", Usage: "retired items too"},
 			&cli.BoolFlag{Name: "ids", Usage: "only the tag of each, or its id, one a line"},
-			&cli.StringFlag{Name: "sort", Usage: "order by `KEY`: tag, yarn, bin, weight, length, count or moved", Value: "tag"}),
+			&cli.StringFlag{Name: "sort", Usage: "order by `KEY`: tag, yarn, bin, weight, length, count or moved", Value: "tag"}, barsFlag()),
 		Action: action(e, 0, -1, list),
 	}
 }

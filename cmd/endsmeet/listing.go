@@ -56,7 +56,7 @@ func (k *call) lineOf(it item) (listLine, error) {
 		}
 		line.json = bytes.Clone(bytes.TrimSpace(out.Bytes())) // as long as it is
 	default:
-		line.cells = listRow(it, k.units)
+		line.cells = listRow(it, k.units, k.Bool("bars"))
 	}
 	return line, nil
 }

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"io"
 	"math"
+
 	"strings"
 
 	"endsmeet/stash"
@@ -17,7 +18,7 @@ func printList(w io.Writer, lines []listLine, units measure.System) {
 		fmt.Fprintln(w, "Nothing here yet. Record your first yarn: endsmeet receive NAME --net WEIGHT")
 		return
 	}
-	t := newTable("tag", "yarn", "form", "bin", ">left", ">about", ">±", "note")
+	t := newTable("tag", "yarn", "form", "bin", ">left", ">about", ">±", "of what came", "note")
 	for _, l := range lines {
 		t.rows = append(t.rows, l.cells)
 	}
@@ -32,14 +33,14 @@ func printList(w io.Writer, lines []listLine, units measure.System) {
 func printItems(w io.Writer, items []item, units measure.System) {
 	lines := linesOf(items)
 	for i, it := range items {
-		lines[i].cells = listRow(it, units)
+		lines[i].cells = listRow(it, units, false)
 	}
 	printList(w, lines, units)
 }
 
 // listRow is the line of an item: its yarn and colour, what is left, and all
-// that is to be said of it.
-func listRow(it item, units measure.System) []string {
+// that is to be said of it; with bars what is left of all that came in.
+func listRow(it item, units measure.System, bars bool) []string {
 	name := it.Yarn
 	if it.pack.Colour != "" && !strings.Contains(name, it.pack.Colour) {
 		name += ", " + it.pack.Colour
@@ -48,7 +49,10 @@ func listRow(it item, units measure.System) []string {
 	if it.State != "here" {
 		notes = append([]string{strings.ToUpper(it.State)}, notes...)
 	}
-	row := []string{it.Tag, stash.Clean(name), string(it.pack.Form), stash.Clean(it.pack.Bin), "?", "?", "", strings.Join(notes, ", ")}
+	row := []string{it.Tag, stash.Clean(name), string(it.pack.Form), stash.Clean(it.pack.Bin), "?", "?", "", "", strings.Join(notes, ", ")}
+	if bars {
+		row[7] = leftBar(it.pack)
+	}
 	if it.amount.Known {
 		row[4] = roundMass(it.amount.Net, units)
 	}

@@ -24,7 +24,7 @@ var recording = [][]string{
 
 // onlyReads are the commands that record nothing in the ledger.
 var onlyReads = []string{
-	"list", "book", "stickers", "show", "history", "worth", "year", "check", "project list", "project show", "another", "fits", "idle",
+	"list", "book", "stickers", "trend", "show", "history", "worth", "year", "check", "project list", "project show", "another", "fits", "idle",
 	"person list", "person show", "person presets", "person tests", "suits", "together", "card", "export", "backup", "restore",
 	"demo", "completion", "help", "sync",
 }

@@ -1,0 +1,41 @@
+package main
+
+import (
+	"io"
+	"strings"
+
+	"endsmeet/planner/learn"
+	"endsmeet/planner/making"
+	"endsmeet/stash"
+	"endsmeet/stash/measure"
+)
+
+// printCompared prints what was planned against what was measured, with bars of how
+// far off that is where they are drawn.
+func printCompared(w io.Writer, rows []learn.Row, units measure.System, bars bool) {
+	heads, room := []string{"", ">planned", ">actual", "the reason"}, 40
+	if bars {
+		heads, room = []string{"", ">planned", ">actual", "off, a sign is 2%", "the reason"}, 24
+	}
+	t := newTable(heads...)
+	for _, row := range rows {
+		planned, actual := row.Words(units)
+		cells := []string{strings.ReplaceAll(row.Name, "_", " "), planned, actual}
+		if bars {
+			cells = append(cells, drift(row.Planned, row.Actual))
+		}
+		t.addWrapped(room, append(cells, row.Reason)...)
+	}
+	t.print(w)
+}
+
+// compare sets the piece against its plan.
+func compare(before making.Shelf, piece stash.Piece, f stash.Finish) []learn.Row {
+	earlier := map[stash.PackageID]measure.Mass{}
+	for _, p := range before.Packages {
+		if mass := p.UsedIn[piece.ID]; mass != 0 {
+			earlier[p.ID] = mass
+		}
+	}
+	return before.Compare(piece, f, earlier)
+}
