@@ -77,6 +77,13 @@ func TestTheBookSearchesAndSorts(t *testing.T) {
 	}
 }
 
+func TestACardIsAccessibleAndFitsSmallScreens(t *testing.T) {
+	d := bookDesk(t)
+	d.run("card", "stripes "+wicked[0]+" 1", "--html", d.path("card.html"), "--svg", d.path("card.svg"))
+	fitsSmallScreens(t, d.path("card.html"))
+	accessible(t, d.path("card.html"))
+}
+
 func TestTheBookIsAccessible(t *testing.T) {
 	d := bookDesk(t)
 	accessible(t, d.path("book.html"))

@@ -4,11 +4,11 @@
 package book
 
 import (
-	"crypto/sha256"
 	_ "embed"
-	"encoding/base64"
 	"html/template"
 	"io"
+
+	"endsmeet/planner/page"
 )
 
 // Book is all that the page shows, in the words in which it shows it.
@@ -131,25 +131,14 @@ var text string
 
 // Write writes the page. The error is the writer's.
 func Write(w io.Writer, b Book) error {
-	page, err := template.New("book").Funcs(template.FuncMap{"policy": policy}).Parse(text)
+	tree, err := template.New("book").Parse(text)
 	if err != nil {
 		return err
 	}
-	return page.Execute(w, struct {
+	return tree.Execute(w, struct {
 		Book
 		Style  template.CSS
 		Script template.JS
-	}{b, template.CSS(style), template.JS(script)})
-}
-
-// policy lets the page run its own script and style, known by their hashes
-// (Content Security Policy Level 3), show pictures that are in it, and nothing
-// else: it reaches no network.
-func policy() string {
-	return "default-src 'none'; img-src data:; style-src " + hashOf(style) + "; script-src " + hashOf(script) + "; base-uri 'none'; form-action 'none'"
-}
-
-func hashOf(text string) string {
-	sum := sha256.Sum256([]byte(text))
-	return "'sha256-" + base64.StdEncoding.EncodeToString(sum[:]) + "'"
+		Policy string
+	}{b, template.CSS(style), template.JS(script), page.Policy(style, script)})
 }

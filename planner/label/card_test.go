@@ -136,7 +136,7 @@ func TestSVG(t *testing.T) {
 			}
 			texts, elements := readXML(t, b.Bytes())
 			for element := range elements {
-				if element != "svg" && element != "title" && element != "rect" && element != "g" && element != "text" {
+				if element != "svg" && element != "title" && element != "desc" && element != "rect" && element != "g" && element != "text" {
 					t.Errorf("element %s", element)
 				}
 			}

@@ -1,8 +1,11 @@
 package label
 
 import (
+	"fmt"
 	"html/template"
 	"io"
+
+	"endsmeet/planner/page"
 )
 
 // Size is the paper that a card is printed on.
@@ -22,31 +25,38 @@ type paper struct {
 	Type                  int
 }
 
-var papers = map[Size]paper{A6: {105, 148, 7, 34}, Small: {70, 50, 3, 22}}
+var papers = map[Size]paper{A6: {105, 148, 7, 34}, Small: {70, 50, 3, 25}}
 
-// page is self-contained: its own style, no script, nothing from elsewhere.
-// html/template escapes every text.
-var page = template.Must(template.New("card").Parse(`<!DOCTYPE html>
-<html lang="en">
-<head>
-<meta charset="utf-8">
-<title>{{.Title}}</title>
-<style>
-@page { size: {{.Width}}mm {{.Height}}mm; margin: {{.Margin}}mm; }
+// styleText is the style of a card of a size.
+const styleText = `
+@page { size: %[1]dmm %[2]dmm; margin: %[3]dmm; }
 * { box-sizing: border-box; }
-body { margin: 0; font-family: sans-serif; font-size: {{.Points}}pt; line-height: 1.25; color: #000; background: #fff; overflow-wrap: anywhere; }
+body { margin: 0; font-family: sans-serif; font-size: %[4]dpt; line-height: 1.25; color: #000; background: #fff; overflow-wrap: anywhere; }
 h1 { font-size: 1.3em; margin: 0 0 0.4em; }
 dl { margin: 0; display: grid; grid-template-columns: max-content 1fr; gap: 0.15em 0.7em; }
 dt { font-weight: bold; }
 dd { margin: 0; }
-@media screen { body { width: {{.Width}}mm; padding: {{.Margin}}mm; } }
-</style>
+@media screen { body { max-width: %[1]dmm; padding: %[3]dmm; } }
+`
+
+// tree is self-contained: its own style, no script, nothing from elsewhere.
+// html/template escapes every text.
+var tree = template.Must(template.New("card").Parse(`<!DOCTYPE html>
+<html lang="en">
+<head>
+<meta charset="utf-8">
+<meta http-equiv="Content-Security-Policy" content="{{.Policy}}">
+<meta name="viewport" content="width=device-width, initial-scale=1">
+<title>{{.Title}}</title>
+<style>{{.Style}}</style>
 </head>
 <body>
+<main>
 <h1>{{.Title}}</h1>
 <dl>
 {{range .Lines}}<dt>{{.Name}}</dt><dd>{{.Text}}</dd>
 {{end}}</dl>
+</main>
 </body>
 </html>
 `))
@@ -54,18 +64,19 @@ dd { margin: 0; }
 // HTML writes the card as one page for printing. The error is the writer's.
 func (c Card) HTML(w io.Writer, size Size) error {
 	p := papers[size]
-	return page.Execute(w, struct {
-		paper
-		Points int
+	style := fmt.Sprintf(styleText, p.Width, p.Height, p.Margin, points(size))
+	return tree.Execute(w, struct {
+		Style  template.CSS
+		Policy string
 		Title  string
 		Lines  []Line
-	}{p, points(size), c.title(), c.Lines(size)})
+	}{template.CSS(style), page.Policy(style, ""), c.title(), c.Lines(size)})
 }
 
 // points is the size of the type of a page, in points.
 func points(size Size) int {
 	if size == Small {
-		return 6
+		return 7
 	}
 	return 9
 }

@@ -3,13 +3,14 @@ package label
 import (
 	"fmt"
 	"io"
+	"strings"
 
 	svg "github.com/ajstarks/svgo"
 )
 
-// Type sizes are tried downwards in tenths of a millimetre to the smallest
-// that can still be read.
-const smallestType = 14
+// Type sizes are tried downwards in tenths of a millimetre to the smallest that is
+// read without a glass: 7 points, which is 2.5 mm (common practice, no source).
+const smallestType = 25
 
 // columnsPerType is how many columns fit the width, by the average width of a
 // sans-serif letter: 0.55 of the type size, from memory, and a little air.
@@ -57,6 +58,7 @@ func draw(w io.Writer, p paper, tall int, title string, rows []row) {
 	canvas := svg.New(w)
 	canvas.StartviewUnit(p.Width, p.Height, "mm", 0, 0, p.Width*10, p.Height*10)
 	canvas.Title(title)
+	canvas.Desc(description(rows))
 	canvas.Rect(0, 0, p.Width*10, p.Height*10, "fill:#fff")
 	canvas.Gstyle(fmt.Sprintf("font-family:sans-serif;font-size:%dpx;fill:#000", tall))
 	y := p.Margin*10 + tall
@@ -70,6 +72,15 @@ func draw(w io.Writer, p paper, tall int, title string, rows []row) {
 	}
 	canvas.Gend()
 	canvas.End()
+}
+
+// description is what the card says, for whom it is read out.
+func description(rows []row) string {
+	var out []string
+	for _, r := range rows {
+		out = append(out, r.text)
+	}
+	return strings.Join(out, " ")
 }
 
 // keeper keeps the first error of a writer, which the library drops.

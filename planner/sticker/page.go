@@ -1,12 +1,12 @@
 package sticker
 
 import (
-	"crypto/sha256"
 	_ "embed"
-	"encoding/base64"
 	"fmt"
 	"html/template"
 	"io"
+
+	"endsmeet/planner/page"
 )
 
 // Job is what is printed.
@@ -44,7 +44,7 @@ type placed struct {
 // Write writes the page, and says how many symbols had no room. The error is the
 // writer's.
 func Write(w io.Writer, j Job) (missing int, err error) {
-	page, err := template.New("stickers").Funcs(template.FuncMap{"apart": apart, "half": func(x float64) float64 { return x / 2 }}).Parse(pageText)
+	tree, err := template.New("stickers").Funcs(template.FuncMap{"apart": apart, "half": func(x float64) float64 { return x / 2 }}).Parse(pageText)
 	if err != nil {
 		return 0, err
 	}
@@ -57,13 +57,12 @@ func Write(w io.Writer, j Job) (missing int, err error) {
 		}
 	}
 	style := fmt.Sprintf(styleText, j.Sheet.Width, j.Sheet.Height, j.Sheet.Width, j.Sheet.Height)
-	sum := sha256.Sum256([]byte(style))
-	return missing, page.Execute(w, struct {
+	return missing, tree.Execute(w, struct {
 		Job
 		Pages  []sheetPage
 		Style  template.CSS
 		Policy string
-	}{j, pages, template.CSS(style), "default-src 'none'; style-src 'sha256-" + base64.StdEncoding.EncodeToString(sum[:]) + "'; base-uri 'none'; form-action 'none'"})
+	}{j, pages, template.CSS(style), page.Policy(style, "")})
 }
 
 //go:embed sticker.css
