@@ -209,7 +209,7 @@ var projectFields = []Field{
 	{Name: "weft", Refers: WhatPackage, Many: true},
 	{Name: "hemstitch_yarn", Refers: WhatPackage, Many: true},
 	{Name: "stripes", Help: "oat 40, slate 20, oat 40", Parse: func(s string) (any, error) { return ParseStripes(s) }},
-	choiceField("stripe_rule", "free", string(StripesFixed), string(StripesProportional), string(StripesFree)),
+	choiceField("stripe_rule", "free", string(StripesFixed), string(StripesProportional), string(StripesFree), string(StripesMixed)),
 	{Name: "symmetric", Help: "yes", Parse: parseBool},
 	{Name: "least_stripe", Help: "4", Parse: number("least_stripe", 1, 10000)},
 	{Name: "most_stripe", Help: "40", Parse: number("most_stripe", 1, 10000)},

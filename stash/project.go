@@ -122,6 +122,9 @@ const (
 	StripesFixed        StripeRule = "fixed"
 	StripesProportional StripeRule = "proportional"
 	StripesFree         StripeRule = "free"
+	// StripesMixed is no stripes: the yarns lie evenly among each other, or at random, in
+	// the proportions of the stripes, the same of each where there are none.
+	StripesMixed StripeRule = "mixed"
 )
 
 // FoldProject folds a project from its fact events, in any order.

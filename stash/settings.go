@@ -22,6 +22,8 @@ type Settings struct {
 	LoomWidth   measure.Length `json:"loom.width"`
 	Heddles     int            `json:"loom.heddles"`
 	LongestWarp measure.Length `json:"loom.longest_warp"`
+	ReedWidth   measure.Length `json:"loom.reed_width"`
+	Reeds       []measure.Sett `json:"loom.reeds"`
 	TwistLoss   measure.Ratio  `json:"fringe.twist_loss"`
 	BraidLoss   measure.Ratio  `json:"fringe.braid_loss"`
 	KnotLoss    measure.Ratio  `json:"fringe.knot_loss"`
@@ -49,7 +51,7 @@ type Settings struct {
 func DefaultSettings() Settings {
 	return Settings{
 		Units: measure.Metric, ScaleStep: measure.Gram,
-		FrontWaste: 15 * measure.Centimetre, BackWaste: 45 * measure.Centimetre,
+		FrontWaste: 15 * measure.Centimetre, BackWaste: 45 * measure.Centimetre, Reeds: []measure.Sett{},
 		TwistLoss: 20 * measure.Percent, BraidLoss: 25 * measure.Percent, Knot: 3 * measure.Centimetre, Trim: measure.Centimetre,
 		Join: 10 * measure.Centimetre, StaleDays: 400,
 		FitsSize: 60, FitsUse: 20, FitsRest: 10, FitsLots: 10, RestUse: 25 * measure.Metre,
@@ -61,7 +63,8 @@ var plainSettings = []Field{
 	{Name: "scale.step", Help: "1g", Parse: parseStep}, {Name: "scale.unit", Help: "g", Parse: parseScaleUnit},
 	lengthField("loom.front_waste", "15cm"), lengthField("loom.back_waste", "45cm"),
 	lengthField("loom.width", "70cm"), {Name: "loom.heddles", Help: "600", Parse: number("loom.heddles", 0, 100000)},
-	lengthField("loom.longest_warp", "20m"),
+	lengthField("loom.longest_warp", "20m"), lengthField("loom.reed_width", "70cm"),
+	{Name: "loom.reeds", Help: "40/10, 12/in", Parse: func(s string) (any, error) { return ParseReeds(s) }},
 	fringeLossField("fringe.twist_loss", "20%"), fringeLossField("fringe.braid_loss", "25%"), fringeLossField("fringe.knot_loss", "0%"),
 	lengthField("fringe.knot", "3cm"), lengthField("fringe.trim", "1cm"), lengthField("weft.join", "10cm"),
 	{Name: "stale.days", Help: "400", Parse: number("stale.days", 1, 100000)},
@@ -185,7 +188,7 @@ func RatioSetting(name string) bool {
 func SettingWords(name string, value json.RawMessage) string {
 	var n int64
 	if json.Unmarshal(value, &n) != nil {
-		return wordsOf(value)
+		return reedsWords(value)
 	}
 	switch {
 	case name == "scale.step":

@@ -95,6 +95,8 @@ func typed(what What, name string, raw json.RawMessage) string {
 		return asText(raw, measure.Sett.String)
 	case "other_end":
 		return asText(raw, Edge.typed)
+	case "loom.reeds":
+		return reedsWords(raw)
 	case "longest":
 		return asText(raw, measure.Length.Exact)
 	}

@@ -120,7 +120,7 @@ func (k *call) settingsAsked(stated stash.Fields) ([]setting, error) {
 
 // orNull makes a limit of zero, which is none, an unknown.
 func orNull(name string, value json.RawMessage) json.RawMessage {
-	if (name == "loom.width" || name == "loom.heddles" || name == "loom.longest_warp") && string(value) == "0" || string(value) == `""` {
+	if (name == "loom.width" || name == "loom.heddles" || name == "loom.longest_warp" || name == "loom.reed_width") && string(value) == "0" || string(value) == `""` || string(value) == "[]" {
 		return json.RawMessage("null")
 	}
 	return value
@@ -135,7 +135,7 @@ func unitOf(name string) string {
 		return "days"
 	case stash.RatioSetting(name):
 		return "ppm"
-	case strings.HasPrefix(name, "loom.") && name != "loom.heddles", strings.HasPrefix(name, "fringe."), name == "weft.join", name == "fits.rest":
+	case strings.HasPrefix(name, "loom.") && name != "loom.heddles" && name != "loom.reeds", strings.HasPrefix(name, "fringe."), name == "weft.join", name == "fits.rest":
 		return "mm"
 	}
 	return ""

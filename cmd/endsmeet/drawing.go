@@ -62,7 +62,7 @@ func clothOf(name string, width, length measure.Length, b stash.ProjectFacts, ba
 	if first, _ := b.Edges(); learn.FringeKindOf(first.Finish) != planner.Raw {
 		c.Bunches = bunches
 	}
-	if len(bands) < 2 {
+	if len(bands) < 2 || b.StripeRule == stash.StripesMixed {
 		return c
 	}
 	c.Hexes = map[string]string{}

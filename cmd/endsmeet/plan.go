@@ -63,6 +63,7 @@ type planned struct {
 	Edges       edges            `json:"edges"`
 	OtherEdges  edges            `json:"other_edges"`
 	Stripes     []fit.Band       `json:"stripes"`
+	Sley        *sleyShape       `json:"sley"`
 	Measure     []string         `json:"measure_first"`
 	Notes       []string         `json:"notes"`
 	Another     []way            `json:"another,omitempty"`
@@ -246,7 +247,7 @@ func (k *call) plannedShape(s making.Shelf, o making.Outcome, r recipient) plann
 	if n.RagMass > 0 {
 		shape.RagMg = &n.RagMass
 	}
-	shape.Stripes = append([]fit.Band{}, o.Bands...)
+	shape.Stripes, shape.Sley = append([]fit.Band{}, o.Bands...), sleyOf(o)
 	if o.Greatest != nil {
 		shape.Greatest = &size{o.Greatest.Width, o.Greatest.Length}
 	}

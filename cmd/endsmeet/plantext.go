@@ -50,14 +50,18 @@ func printLoomFacts(w io.Writer, p planned, units measure.System) {
 	if p.outcome.Needs.Spec.Loom.Margin > 0 {
 		fact(w, "", fmt.Sprintf("%s in the middle; %s is enough for 19 of 20 pieces", clothText(p.WarpMiddle, units), clothText(p.WarpLong, units)))
 	}
-	fact(w, "Sley", fmt.Sprintf("%s in the reed, %s", clothText(p.ReedWidth, units), n.Spec.Cloth.Sett.Format(units)))
+	fact(w, "Sley", sleyWords(p.ReedWidth, p.outcome, units))
 	fact(w, "Weave", fmt.Sprintf("until the tape, under tension, reads %s%s (%d picks)", clothText(p.Tape, units), eachOf(p.outcome.Project.Pieces, p.Tape, units), p.Picks))
 	across := yarnText(p.WeftTotal, units)
 	if n.RagMass > 0 {
 		across = n.RagMass.Format(units) + " of rags"
 	}
 	fact(w, "Weft", across+weft)
-	printBands(w, p.outcome.Bands)
+	if b := p.outcome.Project; b.StripeRule == stash.StripesMixed && len(p.outcome.Bands) > 0 {
+		fact(w, "Mix", mixWords(b.Stripes, p.outcome.Bands))
+	} else {
+		printBands(w, p.outcome.Bands)
+	}
 	printEdges(w, p.outcome.Project, n, p.outcome.Edges, p.outcome.OtherEdges, units)
 	if left := leftWords(p.Packages, units); left != "" {
 		fact(w, "Left", left)

@@ -148,7 +148,7 @@ func printWarp(w io.Writer, s warpShape, units measure.System) {
 	titled(w, fmt.Sprintf("One warp for %d pieces", len(s.Pieces)), fmt.Sprintf("%d ends", s.Ends))
 	warp, _ := takenOf(warpOnly(s.Pieces), units)
 	fact(w, "Wind", fmt.Sprintf("%d ends of %s: %s%s", s.Ends, clothText(s.End, units), yarnText(s.Total, units), warp))
-	fact(w, "Sley", fmt.Sprintf("%s in the reed, %s", clothText(s.Reed, units), s.Pieces[0].outcome.Needs.Spec.Cloth.Sett.Format(units)))
+	fact(w, "Sley", sleyWords(s.Reed, s.widest(), units))
 	fact(w, "Waste", fmt.Sprintf("%s of every end, shared by the length of warp that each takes", clothText(s.Waste, units)))
 	for i, p := range s.Pieces {
 		fmt.Fprintln(w)
@@ -170,6 +170,11 @@ func printWarp(w io.Writer, s warpShape, units measure.System) {
 	} else {
 		fmt.Fprintln(w, "\nBetween two pieces: two picks of another colour as a cutting line.")
 	}
+}
+
+// widest is the outcome of the project that takes most ends, which are sleyed.
+func (s warpShape) widest() making.Outcome {
+	return slices.MaxFunc(s.Pieces, func(a, b planned) int { return a.Ends - b.Ends }).outcome
 }
 
 // printSection says what to weave of one project of a warp.

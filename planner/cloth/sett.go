@@ -107,14 +107,15 @@ type Share struct {
 
 // Mixed is the sett of a mixed warp.
 type Mixed struct {
-	SettEstimate              // setts averaged by their ends, as taught
-	BySpace      measure.Sett // the sett at which each end has the room it wants alone; lower
+	SettEstimate              // each end has the room that it wants alone, as yarns wrapped in proportion show
+	Mean         measure.Sett // the setts averaged by their ends, the quick figure; never lower
 	Unlike       bool         // one yarn is set more than twice as closely as another: sample first
 }
 
-// MixedSett averages the setts of a mixed warp by the share of the ends. It
-// holds for evenly mixed ends, not for broad stripes of unlike yarn. The error
-// is an [InputError].
+// MixedSett is the sett at which each end of a mixed warp has the room that it wants
+// alone: the harmonic mean of the setts by the share of the ends, which is what wrapping
+// the yarns round a ruler in their proportion shows. It holds for evenly mixed ends, not
+// for broad stripes of unlike yarn. The error is an [InputError].
 func MixedSett(shares []Share) (Mixed, error) {
 	var sum, room, ends float64
 	low, high := math.Inf(1), 0.0
@@ -129,6 +130,6 @@ func MixedSett(shares []Share) (Mixed, error) {
 	if ends == 0 {
 		return Mixed{}, InputError{"shares", "there is no yarn", "give at least one yarn with its sett and ends"}
 	}
-	basis := "estimate: mean of the setts by share of ends (common practice, no source)"
-	return Mixed{SettEstimate{settOf(sum / ends), basis}, settOf(ends / room), high > 2*low}, nil
+	const basis = "estimate: each end with the room it takes alone, as wrapped in proportion (taught by handbooks of weaving)"
+	return Mixed{SettEstimate{settOf(ends / room), basis}, settOf(sum / ends), high > 2*low}, nil
 }

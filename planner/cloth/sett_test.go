@@ -180,13 +180,28 @@ func TestIntersections(t *testing.T) {
 	}
 }
 
+// A weaving teacher mixes yarns that alone are sett 10, 12, 10 and 16 and averages them to
+// 12 (the companion page of a teaching book); wrapped on a ruler in turn, as a handbook
+// has it, they lie at 4 / (1/10 + 1/12 + 1/10 + 1/16) = 11.57.
+func TestThePrintedMixOfFourYarns(t *testing.T) {
+	m, err := MixedSett([]Share{{perInch(10), 1}, {perInch(12), 1}, {perInch(10), 1}, {perInch(16), 1}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	near(t, "wrapped in proportion", inches(m.Sett), 11.57, 0.005)
+	near(t, "the quick figure", inches(m.Mean), 12, 0.001)
+	m, _ = MixedSett([]Share{{perInch(8), 1}, {perInch(24), 1}}) // the gap grows with the spread
+	near(t, "8 and 24, wrapped", inches(m.Sett), 12, 0.001)
+	near(t, "8 and 24, averaged", inches(m.Mean), 16, 0.001)
+}
+
 func TestMixedSett(t *testing.T) {
 	m, err := MixedSett([]Share{{perInch(10), 50}, {perInch(20), 50}})
 	if err != nil {
 		t.Fatal(err)
 	}
-	near(t, "evenly mixed, averaged", inches(m.Sett), 15, 0.001)
-	near(t, "evenly mixed, by room", inches(m.BySpace), 40./3, 0.001)
+	near(t, "evenly mixed, averaged", inches(m.Mean), 15, 0.001)
+	near(t, "evenly mixed, by room", inches(m.Sett), 40./3, 0.001)
 	if m.Unlike {
 		t.Error("twice as close is not yet unlike")
 	}
@@ -205,7 +220,7 @@ func TestMixedSettLiesBetween(t *testing.T) {
 		a := measure.Sett(rapid.IntRange(100_000, 5_000_000).Draw(t, "a"))
 		b := measure.Sett(rapid.IntRange(100_000, 5_000_000).Draw(t, "b"))
 		m, err := MixedSett([]Share{{a, rapid.IntRange(1, 500).Draw(t, "n")}, {b, rapid.IntRange(1, 500).Draw(t, "m")}})
-		if err != nil || m.BySpace > m.Sett || m.BySpace < min(a, b) || m.Sett > max(a, b) {
+		if err != nil || m.Sett > m.Mean || m.Sett < min(a, b)-1 || m.Mean > max(a, b)+1 {
 			t.Fatalf("%+v, %v", m, err)
 		}
 	})

@@ -26,7 +26,7 @@ type SettFigure struct {
 
 // Setts gives ends and picks for a piece: what the project sets; else the middle
 // one of the finished pieces of the same yarn and structure; else the working
-// sett of package cloth by count and structure, a mixed warp averaged by ends.
+// sett of package cloth by count and structure, a mixed warp by the room that its ends take.
 func Setts(q Question, pieces []stash.Piece, shelf Shelf) (sett, picks SettFigure) {
 	k := shelf.question(q)
 	e := estimator{shelf: shelf, key: k, pieces: pieces}
@@ -144,13 +144,13 @@ func (s Shelf) asClose(as cloth.Working, name string, b stash.ProjectFacts, ids 
 		shares = append(shares, cloth.Share{Sett: est.Sett, Ends: s.endsOf(b, ids[i])})
 	}
 	if len(shares) > 1 {
-		out.mix(shares, note)
+		out.mix(shares, note, s.Settings.Units)
 	}
 	return out
 }
 
 // mix averages the setts of several yarns.
-func (f *SettFigure) mix(shares []cloth.Share, note string) {
+func (f *SettFigure) mix(shares []cloth.Share, note string, units measure.System) {
 	if !slices.ContainsFunc(shares, func(s cloth.Share) bool { return s.Ends > 0 }) {
 		for i := range shares {
 			shares[i].Ends = 1
@@ -163,6 +163,9 @@ func (f *SettFigure) mix(shares []cloth.Share, note string) {
 		return
 	}
 	f.Value, f.Basis = m.Sett, m.Basis+note
+	if m.Mean > m.Sett {
+		f.Basis += fmt.Sprintf("; it comes to %s, by the mean of the setts, the quick figure, to %s", m.Sett.Format(units), m.Mean.Format(units))
+	}
 	if m.Unlike {
 		f.Basis += "; the yarns are very unlike: sample first"
 	}

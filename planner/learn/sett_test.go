@@ -54,9 +54,9 @@ func TestSettsOfFinishedPiecesAreTaken(t *testing.T) {
 	}
 }
 
-// The taught rule for a mixed warp: setts averaged by share of the ends
-// (practice, a1 row 14: common practice, no source).
-func TestAMixedWarpIsAveragedByItsEnds(t *testing.T) {
+// A mixed warp as it wraps round a ruler: each end has the room that it takes alone, which
+// is the harmonic mean; such as a reed gives, to half an end in a centimetre.
+func TestAMixedWarpHasTheRoomOfItsEnds(t *testing.T) {
 	s := shelf()
 	alone := func(id stash.YarnID) float64 {
 		sett, _ := Setts(Question{Warp: []stash.YarnID{id}}, nil, s)
@@ -64,10 +64,10 @@ func TestAMixedWarpIsAveragedByItsEnds(t *testing.T) {
 	}
 	q := Question{Project: stash.ProjectFacts{Stripes: []stash.Stripe{{Colour: "oat", Ends: 30}, {Colour: "flax", Ends: 10}}}, Warp: []stash.YarnID{"oat", "flax"}}
 	sett, _ := Setts(q, nil, s)
-	close(t, "three to one", float64(sett.Value), (3*alone("oat")+alone("flax"))/4, 2)
+	close(t, "three to one", float64(sett.Value), 4/(3/alone("oat")+1/alone("flax")), 25_000)
 	q.Project.Stripes = nil
 	sett, _ = Setts(q, nil, s)
-	close(t, "one to one", float64(sett.Value), (alone("oat")+alone("flax"))/2, 2)
+	close(t, "one to one", float64(sett.Value), 2/(1/alone("oat")+1/alone("flax")), 25_000)
 	if !strings.Contains(sett.Basis, "structure not known") {
 		t.Error(sett.Basis)
 	}

@@ -56,6 +56,7 @@ func (s Shelf) fill(b stash.ProjectFacts) (filling, error) {
 	if b.Width <= 0 || b.Length <= 0 {
 		return filling{project: b}, stash.Refuse(stash.CodeInput, "give --width and --length of the finished cloth", "the project has no size")
 	}
+	b = s.mixed(b)
 	q, shelf := learn.Question{Project: b, Working: kinds.WorkingOf(b)}, s.learning()
 	var losses []Loss
 	sett, picks := learn.Setts(q, s.Pieces, shelf)

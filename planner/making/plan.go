@@ -21,6 +21,10 @@ type Outcome struct {
 	set []string
 	// Edges is how the ends come out at the edge woven first, OtherEdges at the other.
 	Edges, OtherEdges planner.EdgeAnswer
+	// Sley is how the ends go through a reed, of those there are where the weaver says,
+	// which Own tells; without dents where none would do.
+	Sley planner.Sley
+	Own  bool
 	// Verdict and Probability are for the size wanted. Unknown has no
 	// probability.
 	Verdict     chance.Verdict
@@ -81,7 +85,7 @@ func PlanEnds(s Shelf, b stash.ProjectFacts, threaded int) (Outcome, error) {
 		o.Notes = append(o.Notes, "sett and losses are the mean of the warp yarns named, of which one gives every end")
 		return o, nil
 	}
-	one.Notes = append(one.Notes, "every end is of one of the warp yarns named, whose sett and losses these are; give --stripes to weave the others too")
+	one.Notes = append(one.Notes, "every end is of one of the warp yarns named, whose sett and losses these are; give --stripes to weave the others too, or --stripe-rule mixed")
 	return one, nil
 }
 
@@ -141,6 +145,7 @@ func (s Shelf) outline(f filling, counts []Loss, spec planner.Spec, needs planne
 	b := f.project
 	o := Outcome{Project: b, Losses: append(f.losses, counts...), Needs: needs}
 	o.Spread.Width, o.Spread.Length = spec.Spread(f.doubts)
+	o.Sley, o.Own = s.sley(b, needs.Threaded)
 	o.Wind = windingOf(f.set, needs)
 	for _, l := range f.set.Figures() {
 		if l.Given {

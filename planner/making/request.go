@@ -67,6 +67,8 @@ func stripePlan(b stash.ProjectFacts) fit.Plan {
 		p.Kind = fit.ProportionalStripes
 	case stash.StripesFree:
 		p.Kind = fit.FreeStripes
+	case stash.StripesMixed:
+		p.Kind, p.Symmetric = fit.ProportionalStripes, false
 	}
 	for _, stripe := range b.Stripes {
 		p.Stripes = append(p.Stripes, fit.Stripe{Colour: stripe.Colour, Ends: stripe.Ends})

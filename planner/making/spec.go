@@ -27,7 +27,7 @@ func (s Shelf) specOf(b stash.ProjectFacts) planner.Spec {
 			Front: lengthOr(b.FrontWaste, set.FrontWaste), Back: lengthOr(b.BackWaste, set.BackWaste),
 			Sample: b.Sample, SampleInWeft: b.Sample > 0, HeaderWarp: b.Header,
 		},
-		Limits: planner.Limits{LoomWidth: set.LoomWidth, Heddles: set.Heddles, MaxWarp: set.LongestWarp},
+		Limits: planner.Limits{LoomWidth: set.LoomWidth, ReedWidth: set.ReedWidth, Heddles: set.Heddles, MaxWarp: set.LongestWarp},
 	}
 	return spec
 }

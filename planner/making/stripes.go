@@ -2,6 +2,7 @@ package making
 
 import (
 	"fmt"
+	"slices"
 
 	"endsmeet/planner"
 	"endsmeet/stash"
@@ -52,4 +53,30 @@ func stripeEnds(b stash.ProjectFacts) int {
 		}
 	}
 	return sum
+}
+
+// mixed is a project with the parts of its mixed warp named, each yarn once: where the
+// project names none, the same of each yarn of the warp.
+func (s Shelf) mixed(b stash.ProjectFacts) stash.ProjectFacts {
+	if b.StripeRule != stash.StripesMixed {
+		return b
+	}
+	parts := b.Stripes
+	if len(parts) == 0 {
+		for _, p := range s.Named(b.Warp) {
+			name := s.Yarns[p.Yarn].Name
+			if !slices.ContainsFunc(parts, func(part stash.Stripe) bool { return part.Colour == name }) {
+				parts = append(parts, stash.Stripe{Colour: name, Ends: 1})
+			}
+		}
+	}
+	b.Stripes = nil
+	for _, part := range parts {
+		if i := slices.IndexFunc(b.Stripes, func(have stash.Stripe) bool { return have.Colour == part.Colour }); i >= 0 {
+			b.Stripes[i].Ends += part.Ends
+			continue
+		}
+		b.Stripes = append(b.Stripes, part)
+	}
+	return b
 }
