@@ -28,6 +28,16 @@ func Perished(p Package, y YarnFacts, now time.Time) string {
 	return fmt.Sprintf("holds rubber, or elastic that may be, and is %d years old: rubber over ten years old perishes", years)
 }
 
+// PerishesOn is the day on which a package's rubber, or elastic that may be, counts
+// as too old; false where it holds none or of no known age.
+func PerishesOn(p Package, y YarnFacts) (time.Time, bool) {
+	at, _ := since(p.Acquired, p.Arrived)
+	if !rubber(y) || at.IsZero() {
+		return at, false
+	}
+	return at.AddDate(rubberYears, 0, 0), true
+}
+
 // rubber says whether a yarn holds natural rubber or elastic that may be.
 func rubber(y YarnFacts) bool {
 	marked := slices.Contains(y.Hazards, "latex") || slices.Contains(y.Hazards, "possible latex")
@@ -46,12 +56,7 @@ var writtenDays = []struct {
 // YearsSince counts full years since a written day, or where there is none
 // since a moment; a year alone is taken to its end.
 func YearsSince(now time.Time, written string, moment time.Time) (int, string) {
-	at, words := moment, moment.Format(time.DateOnly)
-	for _, d := range writtenDays {
-		if t, err := time.Parse(d.layout, written); err == nil {
-			at, words = t.AddDate(d.years, d.months, d.days), written
-		}
-	}
+	at, words := since(written, moment)
 	if at.IsZero() {
 		return 0, ""
 	}
@@ -60,4 +65,29 @@ func YearsSince(now time.Time, written string, moment time.Time) (int, string) {
 		years--
 	}
 	return max(0, years), words
+}
+
+// since is a written day, taken to its end, or where there is none a moment; and the
+// words for it.
+func since(written string, moment time.Time) (time.Time, string) {
+	if at, dated := DayOf(written); dated {
+		return at, written
+	}
+	return moment, moment.Format(time.DateOnly)
+}
+
+// DayOf is the day that a date is written for; a year or a month alone is taken to
+// its end.
+func DayOf(written string) (time.Time, bool) {
+	for _, d := range writtenDays {
+		if t, err := time.Parse(d.layout, written); err == nil {
+			return t.AddDate(d.years, d.months, d.days), true
+		}
+	}
+	return time.Time{}, false
+}
+
+// Stale says that a package was last weighed more than so many days ago.
+func (p Package) Stale(now time.Time, days int) bool {
+	return !p.Weighed.IsZero() && now.Sub(p.Weighed) > time.Duration(days)*24*time.Hour
 }

@@ -44,6 +44,8 @@ var fieldAbout = map[string]string{
 	"construction": "how the yarn is built",
 	"twist":        "direction of the last twist: s or z",
 	"aired":        "when it was last aired and looked at",
+	"washed":       "when it was last washed",
+	"frozen":       "when it came out of the freezer, against insects",
 	"fit":          "what it can be: warp, spaced (every second or third end), weft only, discard",
 	"shedding":     "how much it sheds, from 0, none seen, to 3, all over",
 	"stretch":      "of a yarn: none, slight, marked or elastic; of a project: how much longer the web is under tension",
@@ -115,6 +117,7 @@ var fieldAbout = map[string]string{
 	"most_stripe":        "most ends of a stripe",
 	"mix_lots":           "whether dye lots may meet inside one colour",
 	"washing":            "how the cloth is wet-finished",
+	"due":                "the day it is promised for",
 	"gone":               "no longer to be offered",
 }
 

@@ -167,6 +167,8 @@ var packageFields = []Field{
 	{Name: "bin", Help: "A1", Parse: text},
 	{Name: "acquired", Help: "2023-03", Dated: true, Parse: func(s string) (any, error) { return ParseDay(s) }},
 	{Name: "aired", Help: "2026-03-14", Dated: true, Headings: []string{"last aired", "date last aired", "aired on"}, Parse: func(s string) (any, error) { return ParseDay(s) }},
+	{Name: "washed", Help: "2026-03-14", Dated: true, Headings: []string{"last washed", "washed on"}, Parse: func(s string) (any, error) { return ParseDay(s) }},
+	{Name: "frozen", Help: "2026-03-14", Dated: true, Headings: []string{"last frozen", "frozen on"}, Parse: func(s string) (any, error) { return ParseDay(s) }},
 	{Name: "price", Help: "3.10 per 100g", Parse: func(s string) (any, error) { return ParsePrice(s) }},
 	{Name: "source", Help: "guild table", Parse: text},
 	{Name: "note", Help: "any text", Parse: text},
@@ -216,6 +218,7 @@ var projectFields = []Field{
 	{Name: "mix_lots", Help: "no", Parse: parseBool},
 	{Name: "for", Refers: WhatPerson},
 	{Name: "washing", Help: "hand, cool", Parse: text},
+	{Name: "due", Help: "2026-12-20", Dated: true, Parse: func(s string) (any, error) { return ParseDay(s) }},
 	{Name: "note", Help: "any text", Parse: text},
 }
 

@@ -114,6 +114,8 @@ type Movement struct {
 	Receipt bool `json:"receipt,omitempty"`
 	// Who is the borrower or receiver, as typed.
 	Who string `json:"who,omitempty"`
+	// Until is the day on which what is lent should be back.
+	Until string `json:"until,omitempty"`
 	// Person is the person given to, if recorded.
 	Person PersonID `json:"person,omitempty"`
 	// Into is the package wound onto; Fields are its first facts if new.

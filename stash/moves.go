@@ -13,6 +13,7 @@ type Move struct {
 	At       time.Time
 	Piece    PieceID
 	Who      string
+	Until    string
 	Person   PersonID
 	Note     string
 	Leftover Leftover
@@ -77,7 +78,7 @@ func (p Package) Lend(m Move) (Draft, error) {
 			return Draft{}, err
 		}
 	}
-	return p.draft(KindLend, m, Movement{Reading: m.Reading, Who: Clean(m.Who), Note: m.Note}), nil
+	return p.draft(KindLend, m, Movement{Reading: m.Reading, Who: Clean(m.Who), Until: m.Until, Note: m.Note}), nil
 }
 
 // Return drafts the end of a loan, with the weight that came back if weighed.

@@ -28,6 +28,8 @@ type PackageFacts struct {
 	Bin      string `json:"bin,omitempty"`
 	Acquired string `json:"acquired,omitempty"`
 	Aired    string `json:"aired,omitempty"`
+	Washed   string `json:"washed,omitempty"`
+	Frozen   string `json:"frozen,omitempty"`
 	Price    *Price `json:"price,omitempty"`
 	Source   string `json:"source,omitempty"`
 	Note     string `json:"note,omitempty"`
@@ -87,16 +89,18 @@ type Account struct {
 	// Step is the resolution of the scale at the last weighing.
 	Step measure.Mass `json:"step_mg,omitempty"`
 	// OwnTare says that the last reading does not hang on the tare fact.
-	OwnTare  bool      `json:"own_tare,omitempty"`
-	Weighed  time.Time `json:"weighed,omitzero"`
-	Moved    time.Time `json:"moved,omitzero"`
-	LentTo   string    `json:"lent_to,omitempty"`
-	LentAt   time.Time `json:"lent_at,omitzero"`
-	Retired  bool      `json:"retired,omitempty"`
-	Arrived  time.Time `json:"arrived,omitzero"`
-	Reweigh  bool      `json:"reweigh,omitempty"`
-	Newer    bool      `json:"newer,omitempty"`
-	Question []string  `json:"question,omitempty"`
+	OwnTare bool      `json:"own_tare,omitempty"`
+	Weighed time.Time `json:"weighed,omitzero"`
+	Moved   time.Time `json:"moved,omitzero"`
+	LentTo  string    `json:"lent_to,omitempty"`
+	LentAt  time.Time `json:"lent_at,omitzero"`
+	// LentUntil is the day on which it should be back, empty where none was said.
+	LentUntil string    `json:"lent_until,omitempty"`
+	Retired   bool      `json:"retired,omitempty"`
+	Arrived   time.Time `json:"arrived,omitzero"`
+	Reweigh   bool      `json:"reweigh,omitempty"`
+	Newer     bool      `json:"newer,omitempty"`
+	Question  []string  `json:"question,omitempty"`
 	// Namesake says that another package on the shelf bears the same tag. It is
 	// found out when a package is read.
 	Namesake bool `json:"-"`

@@ -102,7 +102,7 @@ func (p *Package) lend(e Event, m Movement) {
 	if m.Given() {
 		p.weigh(e, m.Reading)
 	}
-	p.LentTo, p.LentAt = m.Who, e.At
+	p.LentTo, p.LentAt, p.LentUntil = m.Who, e.At, m.Until
 }
 
 // comeBack ends a loan; what the borrower used counts as given, what is more than
@@ -115,7 +115,7 @@ func (p *Package) comeBack(e Event, m Movement) {
 	if m.Given() {
 		p.weigh(e, m.Reading)
 	}
-	p.LentTo, p.LentAt = "", time.Time{}
+	p.LentTo, p.LentAt, p.LentUntil = "", time.Time{}, ""
 }
 
 func (p *Package) retire(m Movement) {

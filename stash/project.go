@@ -97,7 +97,9 @@ type ProjectFacts struct {
 	For     PersonID `json:"for,omitempty"`
 	// Washing is how the cloth is wet-finished, part of what losses hang on.
 	Washing string `json:"washing,omitempty"`
-	Note    string `json:"note,omitempty"`
+	// Due is the day that it is promised for.
+	Due  string `json:"due,omitempty"`
+	Note string `json:"note,omitempty"`
 }
 
 // Ref names a yarn, meaning all its free packages, or one package.

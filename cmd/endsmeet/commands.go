@@ -10,6 +10,7 @@ func commands(e *environment) []*cli.Command {
 		returnCommand(e), windCommand(e), setCommand(e), retireCommand(e), undoCommand(e),
 		listCommand(e), showCommand(e), historyCommand(e), worthCommand(e), yearCommand(e), bookCommand(e), stickersCommand(e), trendCommand(e), checkCommand(e),
 		projectCommand(e), planCommand(e), startCommand(e), finishCommand(e), anotherCommand(e), loomCommand(e), fitsCommand(e), shareCommand(e), idleCommand(e),
+		dueCommand(e), upNextCommand(e), unmarkedCommand(e), likeCommand(e),
 		personCommand(e), suitsCommand(e), togetherCommand(e), cardCommand(e),
 		syncCommand(e),
 		importCommand(e), exportCommand(e), backupCommand(e), restoreCommand(e),

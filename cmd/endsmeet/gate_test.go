@@ -34,6 +34,7 @@ var ways = map[string]string{
 	"another": asksAndShows, "loom": asksAndShows, "fits": asksAndShows, "idle": asksAndShows,
 	"person add": neither, "person list": neither, "person show": neither, "person set": neither, "person presets": neither, "person tests": neither,
 	"suits": asksAndShows, "together": asksAndShows, "card": asksAndShows,
+	"next": asksAndShows, "due": neither, "unmarked": neither, "like": neither,
 	"import": neither, "export": neither, "backup": neither, "restore": neither,
 	"demo": neither, "config": neither, "completion": neither, "help": neither,
 }
@@ -76,6 +77,7 @@ func TestEveryWayToAClothOrAPersonPassesTheGate(t *testing.T) {
 var gated = [][]string{
 	{"plan", "scarf"}, {"share", "scarf"}, {"fits", "scarf"}, {"start", "scarf"}, {"loom", "scarf 1"}, {"use", "M", "1g", "--piece", "scarf 1"},
 	{"finish", "scarf 1", "--length", "150cm", "--width", "25cm"}, {"card", "scarf 1"}, {"another", "scarf 1"}, {"idle"},
+	{"next"},
 	{"together", "O", "M"}, {"suits", "Mira", "O"}, {"give", "O", "1g", "--to", "Mira"}, {"lend", "O", "--to", "Mira"},
 }
 

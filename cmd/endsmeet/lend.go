@@ -18,6 +18,7 @@ func lendCommand(e *environment) *cli.Command {
 		Name: "lend", Category: groupYarn, ArgsUsage: "ITEM",
 		Usage: "Record yarn you lent; it stays yours and is not available.",
 		Flags: recorded(append(handOverFlags(),
+			&cli.StringFlag{Name: "until", Usage: "the `DATE` it should be back"},
 			&cli.StringFlag{Name: "gross", Usage: "`WEIGHT` as it went out"},
 			&cli.StringFlag{Name: "scale", Usage: "the `WEIGHT` the scale reads to, such as 1g"},
 			noteFlag())...),
@@ -29,6 +30,13 @@ func lendCommand(e *environment) *cli.Command {
 // loan, so that it can be asked back.
 func lendTo(k *call, tx *sqlite.Tx, p stash.Package, m *stash.Move) (verdict.Verdict, error) {
 	m.Who = cmp.Or(k.String("to"), k.String("for"))
+	if text := k.String("until"); text != "" {
+		day, err := parseWhen(text, k.env.now())
+		if err != nil {
+			return verdict.Verdict{}, fmt.Errorf("--until: %w", err)
+		}
+		m.Until = day.Format(time.DateOnly)
+	}
 	return k.handOver(tx, p, m)
 }
 

@@ -22,6 +22,7 @@ func listCommand(e *environment) *cli.Command {
 			"length is one standard uncertainty: about two chances in three that the true length is within it.",
 		Flags: append(filterFlags(),
 			&cli.BoolFlag{Name: "retired", Usage: "retired items too"},
+			&cli.BoolFlag{Name: "lots", Usage: "by yarn and dye lot, with the length of each lot"},
 			&cli.BoolFlag{Name: "ids", Usage: "only the tag of each, or its id, one a line"},
 			&cli.StringFlag{Name: "sort", Usage: "order by `KEY`: tag, yarn, bin, weight, length, count or moved", Value: "tag"}, barsFlag()),
 		Action: action(e, 0, -1, list),
@@ -50,6 +51,14 @@ func list(k *call) error {
 	return k.view(func(tx *sqlite.Tx) error {
 		if err := k.noteQuestions(tx); err != nil {
 			return err
+		}
+		if k.Bool("lots") {
+			items, err := k.chosenItems(tx, k.Args().Slice(), less)
+			if err != nil {
+				return err
+			}
+			lots := lotsOf(items)
+			return k.answer(lots, func(w io.Writer) { printLots(w, lots, k.units) })
 		}
 		var lines []listLine
 		of, err := k.eachChosen(tx, k.Args().Slice(), func(it item) error {

@@ -26,6 +26,7 @@ var recording = [][]string{
 var onlyReads = []string{
 	"list", "book", "stickers", "trend", "show", "history", "worth", "year", "check", "project list", "project show", "another", "fits", "idle",
 	"person list", "person show", "person presets", "person tests", "suits", "together", "card", "export", "backup", "restore",
+	"due", "next", "unmarked", "like",
 	"demo", "completion", "help", "sync",
 }
 

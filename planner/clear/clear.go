@@ -89,7 +89,7 @@ func rank(w Why) int { return slices.Index([]Why{Perished, Unfit, TooSmall, Unto
 func itemOf(shelf making.Shelf, q Query, small map[stash.PackageID]bool, p stash.Package) (Item, bool) {
 	y := shelf.Yarns[p.Yarn]
 	it := Item{Package: p, Yarn: y, Available: shelf.Available(p)}
-	years, since := untouched(shelf.Now, p)
+	years, since := Lain(shelf.Now, p)
 	switch bar := shelf.Bar(p); {
 	case bar == stash.BarPerished:
 		it.Why, it.Words = Perished, shelf.Barred(p)
@@ -105,10 +105,10 @@ func itemOf(shelf making.Shelf, q Query, small map[stash.PackageID]bool, p stash
 	return it, true
 }
 
-// untouched is how many full years a package has lain, and since when: since the
+// Lain is how many full years a package has lain, and since when: since the
 // last movement; where nothing was ever taken of it, since it was acquired, no
 // matter how often it was weighed.
-func untouched(now time.Time, p stash.Package) (int, string) {
+func Lain(now time.Time, p stash.Package) (int, string) {
 	if p.Used+p.Discarded+p.Given+p.Out == 0 {
 		return stash.YearsSince(now, p.Acquired, p.Arrived)
 	}

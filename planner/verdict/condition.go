@@ -38,12 +38,22 @@ func (c Case) condition(s making.Shelf) Answer {
 func barReason(s making.Shelf, p stash.Package, role stash.Role) []Reason {
 	why, grade := s.BarredAs(p, role), No
 	if why == "" {
-		return nil
+		return overReason(s, p)
 	}
 	if s.Bar(p) == stash.BarPromised {
 		grade = Check
 	}
 	return []Reason{{grade, string(s.Bar(p)), p.Label() + " " + why, doOf(s.Bar(p), p)}}
+}
+
+// overReason asks of a package whose quarantine is over on paper: nobody said that it
+// was looked at.
+func overReason(s making.Shelf, p stash.Package) []Reason {
+	if p.Quarantine == nil || p.Quarantine.Holds(s.Now) {
+		return nil
+	}
+	return []Reason{{Check, "quarantine over", p.Label() + "'s quarantine ended on " + p.Quarantine.Until + " and nobody said that it is clean",
+		"Look for grubs, webs and cast skins, then: " + stash.Command("set", p.Label(), "quarantine=-")}}
 }
 
 // handed says what is to be known of a package that is handed on as it is. What
@@ -53,7 +63,7 @@ func handed(s making.Shelf, p stash.Package) []Reason {
 	r := Reason{Check, string(bar), p.Label() + " " + s.Barred(p), doOf(bar, p)}
 	switch bar {
 	case "", stash.BarEmpty, stash.BarRetired, stash.BarLent: // the ledger answers for those
-		return nil
+		return overReason(s, p)
 	case stash.BarQuarantine:
 		r.Grade = No
 	case stash.BarPerished, stash.BarUnfit:

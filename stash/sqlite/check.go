@@ -312,7 +312,7 @@ func (tx *Tx) attention(r *Report, p stash.Package, y stash.Yarn, s stash.Settin
 		r.note("overdrawn", id, "%s holds less than nothing, weigh it", p.Label())
 	case p.Reweigh:
 		r.note("weigh_again", id, "%s was weighed and used on one day by two who did not know of each other, weigh it again", p.Label())
-	case p.Known && p.Held > 0 && !p.Weighed.IsZero() && tx.now.Sub(p.Weighed) > time.Duration(s.StaleDays)*24*time.Hour:
+	case p.Known && p.Held > 0 && p.Stale(tx.now, s.StaleDays):
 		r.note("stale", id, "%s was last weighed on %s", p.Label(), p.Weighed.Format(time.DateOnly))
 	}
 	for _, field := range slices.Sorted(maps.Keys(p.Disputed)) {

@@ -1,0 +1,98 @@
+package main
+
+import (
+	"fmt"
+	"io"
+	"slices"
+	"strings"
+
+	"endsmeet/stash"
+	"endsmeet/stash/measure"
+)
+
+// lotShape is the JSON shape of a dye lot of a yarn in one colour.
+type lotShape struct {
+	Yarn   string   `json:"yarn"`
+	Colour *string  `json:"colour"`
+	DyeLot *string  `json:"dye_lot"`
+	Items  []string `json:"items"`
+	Bins   []string `json:"bins"`
+	// Net and Length are of all its items; Length is null where one has no count.
+	Net    measure.Mass    `json:"net_mg"`
+	Length *measure.Length `json:"length_mm"`
+	// Longest is the longest single item, which no end can be longer than.
+	Longest *measure.Length `json:"longest_item_mm"`
+}
+
+// lotsOf adds up items by yarn, colour and dye lot, in the order in which they come.
+func lotsOf(items []item) []lotShape {
+	out := []lotShape{}
+	at := map[[3]string]int{}
+	for _, it := range items {
+		if !it.amount.Known || it.amount.Net <= 0 {
+			continue
+		}
+		key := [3]string{string(it.YarnID), it.pack.Colour, it.pack.Lot}
+		i, seen := at[key]
+		if !seen {
+			i = len(out)
+			at[key] = i
+			var none, longest measure.Length
+			out = append(out, lotShape{Yarn: it.Yarn, Colour: it.Colour, DyeLot: it.DyeLot, Bins: []string{}, Length: &none, Longest: &longest})
+		}
+		out[i].add(it)
+	}
+	slices.SortStableFunc(out, func(a, b lotShape) int { return strings.Compare(a.name(), b.name()) })
+	return out
+}
+
+func (l *lotShape) add(it item) {
+	l.Items = append(l.Items, it.Tag)
+	if bin := it.pack.Bin; bin != "" && !slices.Contains(l.Bins, bin) {
+		l.Bins = append(l.Bins, bin)
+	}
+	l.Net += it.amount.Net
+	if it.LengthMm == nil {
+		l.Length, l.Longest = nil, nil
+	}
+	if l.Length != nil {
+		*l.Length += *it.LengthMm
+		*l.Longest = max(*l.Longest, *it.LengthMm)
+	}
+}
+
+func (l lotShape) name() string { return yarnColour(l.Yarn, l.Colour) }
+
+func (l lotShape) lot() string {
+	if l.DyeLot == nil {
+		return "not recorded"
+	}
+	return *l.DyeLot
+}
+
+func printLots(w io.Writer, all []lotShape, units measure.System) {
+	t := newTable("yarn", "lot", "items", "bin", ">left", ">about", ">longest")
+	t.most = map[int]int{0: 28, 1: 12, 2: 14}
+	t.spare = []int{6, 3}
+	meet := map[string]int{}
+	for _, l := range all {
+		meet[l.name()]++
+		t.add(l.name(), l.lot(), strings.Join(l.Items, ", "), strings.Join(l.Bins, ", "), l.Net.Format(units), lengthOrNone(l.Length, units), lengthOrNone(l.Longest, units))
+	}
+	t.dropEmpty()
+	t.print(w)
+	var several []string
+	for _, l := range all {
+		if meet[l.name()] > 1 && !slices.Contains(several, l.name()) {
+			several = append(several, l.name())
+		}
+	}
+	if len(several) > 0 {
+		fmt.Fprint(w, "\n"+wrap("In several lots: "+stash.Clean(strings.Join(several, "; "))+". "+lotAdvice, "", pageWidth))
+	}
+}
+
+// lotAdvice says where a change of lot hides best (common practice, no source; the
+// sort by eye fails even for experts: practitioners' records).
+const lotAdvice = "A change of lot hides best where the cloth changes anyway: one lot as warp and the other as weft; one piece of a set from each; at a hem or the end of a piece; " +
+	"in a stripe of its own, the same at both selvedges. In one area alternate two picks of each all through. It never shows on the ball: weave and wash a sample."

@@ -1,0 +1,206 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"io"
+	"slices"
+	"strings"
+
+	"github.com/urfave/cli/v2"
+
+	"endsmeet/planner/making"
+	"endsmeet/planner/next"
+	"endsmeet/planner/share"
+	"endsmeet/planner/verdict"
+	"endsmeet/stash"
+	"endsmeet/stash/measure"
+	"endsmeet/stash/sqlite"
+)
+
+func upNextCommand(e *environment) *cli.Command {
+	return &cli.Command{
+		Name: "next", Category: groupMaking,
+		Usage: "See which of your projects to take up next.",
+		Description: "Every project of which no piece is finished: what is on the loom, what is promised within two months, what\n" +
+			"the yarn allows now, those first that use up yarn nobody has touched for three years, and what cannot be made, and why.\n" +
+			"Each is looked at by itself; `endsmeet share` says which can be made together.",
+		Action: action(e, 0, 0, nextUp),
+	}
+}
+
+// nextShape is the JSON shape of a project in the list.
+type nextShape struct {
+	Project  string           `json:"project"`
+	Piece    *string          `json:"piece"`
+	State    string           `json:"state"`
+	Due      *string          `json:"due"`
+	Width    *measure.Length  `json:"width_mm"`
+	Length   *measure.Length  `json:"length_mm"`
+	Chance   *float64         `json:"probability"`
+	Lain     measure.Mass     `json:"untouched_mg"`
+	Years    int              `json:"untouched_years"`
+	Why      *string          `json:"why"`
+	Verdicts *verdict.Verdict `json:"verdicts"`
+}
+
+func nextUp(k *call) error {
+	return k.view(func(tx *sqlite.Tx) error {
+		s, err := makingShelf(tx)
+		if err != nil {
+			return err
+		}
+		open, err := k.openProjects(tx, s)
+		if err != nil {
+			return err
+		}
+		shapes := []nextShape{}
+		for _, o := range next.Rank(s, open) {
+			shapes = append(shapes, nextOf(o))
+		}
+		return k.answer(shapes, func(w io.Writer) { printUpNext(w, shapes, k.units) })
+	})
+}
+
+// openProjects looks into every project of which no piece is finished.
+func (k *call) openProjects(tx *sqlite.Tx, s making.Shelf) ([]next.Open, error) {
+	projects, err := tx.Projects()
+	if err != nil {
+		return nil, err
+	}
+	pieces, err := tx.Pieces(false)
+	if err != nil {
+		return nil, err
+	}
+	var open []next.Open
+	for _, b := range projects {
+		mine := slices.DeleteFunc(slices.Clone(pieces), func(p stash.Piece) bool { return p.Project != b.ID || p.State == stash.Abandoned })
+		if slices.ContainsFunc(mine, func(p stash.Piece) bool { return p.State == stash.Finished }) {
+			continue
+		}
+		o := next.Open{Project: b}
+		if len(mine) > 0 {
+			o.Piece = &mine[len(mine)-1]
+		}
+		if err := k.lookInto(tx, s, &o); err != nil {
+			return nil, err
+		}
+		open = append(open, o)
+	}
+	return open, nil
+}
+
+// lookInto asks what becomes of a project: of the piece that is planned or on the
+// loom, of the yarns it names, or where it names none of what is found for it.
+func (k *call) lookInto(tx *sqlite.Tx, s making.Shelf, o *next.Open) error {
+	if o.Piece != nil && o.Piece.Plan != nil {
+		whom, err := whomOf(tx, *o.Piece)
+		if err != nil {
+			return err
+		}
+		plan := o.Piece.Plan
+		o.Takes, o.Width, o.Length = plan.Allotments, plan.Width, plan.Length
+		if o.Piece.State == stash.OnLoom {
+			o.Verdict = verdict.OfWoven(s, *o.Piece, whom)
+			return nil
+		}
+		o.Verdict, err = verdict.OfPlanned(s, *o.Piece, whom)
+		return o.Cannot(err)
+	}
+	whom, err := whomFor(tx, o.Project.For)
+	if err != nil {
+		return err
+	}
+	if len(o.Project.Warp) > 0 && len(o.Project.Weft) > 0 {
+		plan, err := making.Plan(s, o.Project.ProjectFacts)
+		if err != nil {
+			return o.Cannot(err)
+		}
+		o.Plan(plan)
+		o.Verdict = verdict.OfPlan(s, plan, whom)
+		return nil
+	}
+	return k.findFor(s, o, whom)
+}
+
+// findFor finds yarn for a project that names none.
+func (k *call) findFor(s making.Shelf, o *next.Open, whom verdict.Whom) error {
+	plan, err := share.Allot(k.ctx, s, []share.Want{{Project: o.Project, Person: whom.Person, Priority: 1}}, share.ByCloth, shareNodes)
+	if err != nil {
+		return o.Cannot(err)
+	}
+	p := plan.Pieces[0]
+	if !p.Made {
+		return o.Cannot(errors.New(p.Why))
+	}
+	o.Plan(p.Outcome)
+	o.Verdict = verdict.OfPlan(s, p.Outcome, whom)
+	return nil
+}
+
+func nextOf(o next.Open) nextShape {
+	n := nextShape{Project: o.Project.Name, State: "open", Due: known(o.Project.Due), Chance: o.Chance, Lain: o.Lain, Years: o.Longest, Why: known(o.Why)}
+	if o.Piece != nil {
+		n.Piece, n.State = &o.Piece.Name, string(o.Piece.State)
+	}
+	if o.Width > 0 {
+		n.Width, n.Length = &o.Width, &o.Length
+	}
+	if o.Why == "" {
+		n.Verdicts = &o.Verdict
+	}
+	return n
+}
+
+func printUpNext(w io.Writer, all []nextShape, units measure.System) {
+	if len(all) == 0 {
+		fmt.Fprintln(w, "No project is open. Add one: endsmeet project add NAME. What the yarn makes: endsmeet fits")
+		return
+	}
+	for i, n := range all {
+		name := n.Project
+		if n.Piece != nil {
+			name = *n.Piece
+		}
+		head := fmt.Sprintf("%d  %s", i+1, stash.Clean(name))
+		if n.Width != nil {
+			head += ", " + n.Width.Cloth(units) + " x " + n.Length.Cloth(units)
+		}
+		if n.Due != nil {
+			head += ", promised for " + *n.Due
+		}
+		fmt.Fprint(w, wrap(head, "", pageWidth))
+		fmt.Fprint(w, wrap(n.words(units), "     ", pageWidth))
+	}
+}
+
+// words say how a project stands, and what to type.
+func (n nextShape) words(units measure.System) string {
+	text := ""
+	switch {
+	case n.State == string(stash.OnLoom):
+		return "On the loom. How far it is: " + stash.Command("loom", *n.Piece)
+	case n.Why != nil:
+		return "Cannot be planned: " + stash.Clean(*n.Why)
+	case n.Verdicts.Grade.Blocks():
+		text = "Not as it is: " + worstWords(*n.Verdicts) + ". " + stash.Command("plan", n.Project)
+	case n.Verdicts.Grade == verdict.Check:
+		text = "Can be made; check first: " + worstWords(*n.Verdicts) + ". " + stash.Command("plan", n.Project)
+	default:
+		text = "Can be made now. " + stash.Command("plan", n.Project)
+	}
+	if n.Lain > 0 {
+		text = fmt.Sprintf("Uses up %s untouched for up to %s. ", n.Lain.Format(units), plural(n.Years, "year")) + text
+	}
+	return text
+}
+
+// worstWords are the words of the worst answer of a verdict.
+func worstWords(v verdict.Verdict) string {
+	for _, a := range v.Answers {
+		if a.Grade == v.Grade {
+			return stash.Clean(strings.ToLower(a.Label) + ": " + strings.TrimSuffix(a.Words, "."))
+		}
+	}
+	return ""
+}

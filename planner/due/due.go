@@ -1,0 +1,194 @@
+// Package due says what falls due on a shelf: quarantines that end, loans, promised
+// dates, rubber that grows too old, readings and looks that have gone stale. It
+// is pure.
+package due
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+	"strings"
+	"time"
+
+	"endsmeet/stash"
+	"endsmeet/stash/fibre"
+)
+
+// Kind is what falls due.
+type Kind string
+
+// The kinds.
+const (
+	Promised   Kind = "promised"
+	Quarantine Kind = "quarantine"
+	Loan       Kind = "loan"
+	Rubber     Kind = "rubber"
+	Reading    Kind = "reading"
+	Look       Kind = "look"
+)
+
+// Item is one thing that falls due.
+type Item struct {
+	Kind Kind
+	// ID is of what it is about, empty for several.
+	ID stash.Subject
+	// Day is when; a day that has gone is overdue.
+	Day   time.Time
+	Words string
+	// Do is a command to type then.
+	Do string
+}
+
+// Shelf is what is looked at.
+type Shelf struct {
+	Packages []stash.Package
+	Yarns    map[stash.YarnID]stash.Yarn
+	Projects []stash.Project
+	// Finished are the projects of which a piece is finished, and needs nothing.
+	Finished  map[stash.ProjectID]bool
+	StaleDays int
+	Now       time.Time
+}
+
+// The days after which something is asked about of which nobody set a date.
+const (
+	// a loan (common practice, no source)
+	loanDays = 90
+	// a quarantine: bag and hold two to four weeks (common practice, no source)
+	quarantineDays = 28
+	// a look for insects: at least once a year (a pest controller's advice)
+	lookDays = 365
+)
+
+// On lists what falls due before the end of a day, the earliest first.
+func On(s Shelf, last time.Time) []Item {
+	var all []Item
+	var stale, look []stash.Package
+	for _, p := range s.Packages {
+		if p.Retired || p.Yarn == "" {
+			continue
+		}
+		y := s.Yarns[p.Yarn]
+		for _, one := range []func(stash.Package, stash.Yarn) (Item, bool){s.quarantine, s.loan, s.rubber} {
+			if it, any := one(p, y); any {
+				all = append(all, it)
+			}
+		}
+		if p.Known && p.Held > 0 && p.LentTo == "" && p.Stale(s.Now, s.StaleDays) {
+			stale = append(stale, p)
+		}
+		if Eaten(y) && p.LentTo == "" && p.Quarantine == nil && s.unseen(p) {
+			look = append(look, p)
+		}
+	}
+	all = append(all, s.promised()...)
+	if len(stale) > 0 {
+		all = append(all, Item{Kind: Reading, Day: s.Now, Do: "endsmeet stocktake",
+			Words: fmt.Sprintf("Not weighed for more than %d days: %s", s.StaleDays, labels(stale))})
+	}
+	if len(look) > 0 {
+		all = append(all, Item{Kind: Look, Day: s.Now, Do: stash.Command("set", look[0].Label(), "aired="+s.Now.Format(time.DateOnly)),
+			Words: "Of animal fibre, and not aired and looked through for a year: " + labels(look)})
+	}
+	all = slices.DeleteFunc(all, func(it Item) bool { return it.Day.After(last) })
+	slices.SortStableFunc(all, func(a, b Item) int {
+		return cmp.Or(a.Day.Compare(b.Day), strings.Compare(string(a.Kind), string(b.Kind)), strings.Compare(a.Words, b.Words))
+	})
+	return all
+}
+
+// labels name a few packages and count the others.
+func labels(all []stash.Package) string {
+	const few = 3
+	var names []string
+	for _, p := range all[:min(few, len(all))] {
+		names = append(names, p.Label())
+	}
+	text := strings.Join(names, ", ")
+	if n := len(all) - few; n > 0 {
+		text += fmt.Sprintf(" and %d more", n)
+	}
+	return text
+}
+
+// day is a written day, taken to its end.
+func day(text string, where *time.Location) (time.Time, bool) {
+	t, dated := stash.DayOf(text)
+	return time.Date(t.Year(), t.Month(), t.Day(), 0, 0, 0, 0, where), dated
+}
+
+func (s Shelf) quarantine(p stash.Package, _ stash.Yarn) (Item, bool) {
+	q := p.Quarantine
+	if q == nil {
+		return Item{}, false
+	}
+	it := Item{Kind: Quarantine, ID: stash.Subject(p.ID), Do: stash.Command("set", p.Label(), "quarantine=-")}
+	end, dated := day(q.Until, s.Now.Location())
+	if dated {
+		it.Day = end
+		it.Words = fmt.Sprintf("%s: the quarantine ends; look for grubs, webs and cast skins before you lift it", p.Label())
+		return it, true
+	}
+	since, known := day(q.Since, s.Now.Location())
+	if !known {
+		since = s.Now
+	}
+	it.Day = since.AddDate(0, 0, quarantineDays)
+	it.Words = fmt.Sprintf("%s: in quarantine since %s without an end; look, then lift it or set an end", p.Label(), cmp.Or(q.Since, "some day"))
+	return it, true
+}
+
+func (s Shelf) loan(p stash.Package, _ stash.Yarn) (Item, bool) {
+	if p.LentTo == "" {
+		return Item{}, false
+	}
+	it := Item{Kind: Loan, ID: stash.Subject(p.ID), Do: stash.Command("return", p.Label())}
+	lent := p.LentAt.In(s.Now.Location()).Format(time.DateOnly)
+	if back, dated := day(p.LentUntil, s.Now.Location()); dated {
+		it.Day = back
+		it.Words = fmt.Sprintf("%s: %s should give it back, lent on %s", p.Label(), stash.Clean(p.LentTo), lent)
+		return it, true
+	}
+	it.Day = p.LentAt.In(s.Now.Location()).AddDate(0, 0, loanDays)
+	it.Words = fmt.Sprintf("%s: lent to %s on %s without a day; ask", p.Label(), stash.Clean(p.LentTo), lent)
+	return it, true
+}
+
+// rubber falls due on the day on which it counts as too old.
+func (s Shelf) rubber(p stash.Package, y stash.Yarn) (Item, bool) {
+	at, ages := stash.PerishesOn(p, y.YarnFacts)
+	if !ages || slices.Contains(y.Hazards, "perished") || y.Fit == stash.FitDiscard {
+		return Item{}, false
+	}
+	return Item{Kind: Rubber, ID: stash.Subject(p.ID), Day: at, Do: stash.Command("show", p.Label()),
+		Words: fmt.Sprintf("%s: rubber, or elastic that may be, is ten years old; stretch a piece and look for cracks", p.Label())}, true
+}
+
+func (s Shelf) promised() []Item {
+	var out []Item
+	for _, b := range s.Projects {
+		at, dated := day(b.Due, s.Now.Location())
+		if !dated || s.Finished[b.ID] {
+			continue
+		}
+		out = append(out, Item{Kind: Promised, ID: stash.Subject(b.ID), Day: at, Words: stash.Clean(b.Name) + " is promised", Do: stash.Command("plan", b.Name)})
+	}
+	return out
+}
+
+// Eaten says whether moths and beetles eat a yarn: animal fibre, alone or in a blend.
+func Eaten(y stash.Yarn) bool {
+	return slices.ContainsFunc(y.Fibre, func(p fibre.Part) bool { return p.Fibre.Info().Class.Protein() })
+}
+
+// unseen says that nobody looked a package through for a year: it was neither
+// aired, washed nor frozen, and came longer ago.
+func (s Shelf) unseen(p stash.Package) bool {
+	last := p.Arrived
+	for _, text := range []string{p.Aired, p.Washed, p.Frozen} {
+		if t, dated := day(text, s.Now.Location()); dated && t.After(last) {
+			last = t
+		}
+	}
+	return !last.IsZero() && s.Now.Sub(last) > lookDays*24*time.Hour
+}

@@ -1,0 +1,118 @@
+// Package like finds what is on the shelf that is like a yarn: in fibre, in count, in
+// colour as far as it is known, and whether it is of the same dye lot. It is pure.
+package like
+
+import (
+	"cmp"
+	"math"
+	"slices"
+
+	"endsmeet/stash"
+)
+
+// Match is an item that is like another.
+type Match struct {
+	Package stash.Package
+	Yarn    stash.Yarn
+	// Fibre is the part of the fibre that both have in common, by mass; −1 where
+	// either is not known.
+	Fibre float64
+	// Finer is how much longer a gram of it is, as a part: 0.1 is a tenth finer; NaN
+	// where a count is not known.
+	Finer float64
+	// Colour is ΔE*ab, −1 where a colour is not known.
+	Colour float64
+	// SameYarn says that it is the same yarn, SameLot the same dye lot of it too.
+	SameYarn, SameLot bool
+
+	distance float64
+}
+
+// How much each matters, and what not knowing counts as (common practice, no source).
+const (
+	fibreWeight  = 1.0
+	countWeight  = 1.0
+	colourWeight = 0.6
+	notKnown     = 0.35
+	// near is the distance within which something is like it.
+	near = 0.7
+	// farApart is the colour distance from which colours have nothing in common, and
+	// twice the count from which counts have.
+	farApart = 60.0
+)
+
+// Distance gives the distance of two colours as they were written down; false where
+// one is not known.
+type Distance func(a, b string) (float64, bool)
+
+// To lists what is like an item, the likest first, the item itself left out.
+func To(p stash.Package, y stash.Yarn, packages []stash.Package, yarns map[stash.YarnID]stash.Yarn, colours Distance) []Match {
+	var out []Match
+	for _, other := range packages {
+		if other.ID == p.ID || other.Retired || other.Yarn == "" || other.Known && other.Held <= 0 {
+			continue
+		}
+		m := Match{Package: other, Yarn: yarns[other.Yarn], SameYarn: other.Yarn == p.Yarn}
+		m.SameLot = m.SameYarn && other.Lot == p.Lot && p.Lot != "" && other.Colour == p.Colour
+		m.Fibre, m.Finer, m.Colour = inCommon(y, m.Yarn), finer(y, m.Yarn), -1
+		if d, known := colours(colourOf(p, y), colourOf(other, m.Yarn)); known {
+			m.Colour = d
+		}
+		if m.distance = m.apart(); m.distance <= near {
+			out = append(out, m)
+		}
+	}
+	slices.SortStableFunc(out, func(a, b Match) int {
+		return cmp.Or(cmp.Compare(a.distance, b.distance), cmp.Compare(a.Package.Label(), b.Package.Label()))
+	})
+	return out
+}
+
+// colourOf is the colour as it was written down, else the name of the yarn, which
+// may say one.
+func colourOf(p stash.Package, y stash.Yarn) string { return cmp.Or(p.Colour, y.Name) }
+
+func (m Match) apart() float64 {
+	fibre, count, colour := notKnown, notKnown, notKnown
+	if m.Fibre >= 0 {
+		fibre = 1 - m.Fibre
+	}
+	if !math.IsNaN(m.Finer) {
+		count = math.Abs(math.Log2(1 + m.Finer))
+	}
+	if m.Colour >= 0 {
+		colour = min(1, m.Colour/farApart)
+	}
+	d := fibreWeight*fibre + countWeight*count + colourWeight*colour
+	if m.SameYarn {
+		d = colourWeight * colour / 2
+	}
+	if m.SameLot {
+		d = 0
+	}
+	return d
+}
+
+// inCommon is the part of the fibre that two yarns have in common, −1 where either is
+// not known.
+func inCommon(a, b stash.Yarn) float64 {
+	if a.Fibre.Unknown() || b.Fibre.Unknown() {
+		return -1
+	}
+	sum := 0.0
+	for _, p := range a.Fibre {
+		for _, q := range b.Fibre {
+			if p.Fibre == q.Fibre {
+				sum += min(p.Share.Float(), q.Share.Float())
+			}
+		}
+	}
+	return sum
+}
+
+func finer(a, b stash.Yarn) float64 {
+	if a.Tex() == 0 || b.Tex() == 0 {
+		return math.NaN()
+	}
+	return float64(a.Tex())/float64(b.Tex()) - 1
+}
