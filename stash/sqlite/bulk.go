@@ -33,6 +33,9 @@ func (tx *Tx) load(lane int64, in Incoming, chains []stash.Chain, known int) err
 				return err
 			}
 		}
+		if err := tx.spillMany(); err != nil {
+			return err
+		}
 	}
 	return nil
 }

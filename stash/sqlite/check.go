@@ -1,7 +1,7 @@
 package sqlite
 
 import (
-	"bytes"
+	"crypto/sha256"
 	"database/sql"
 	"fmt"
 	"hash/fnv"
@@ -231,38 +231,37 @@ func (w *chainWalk) step(e stash.Event) bool {
 	})
 }
 
-// checkFolds folds every subject from nothing and compares.
+// checkFolds folds every subject from nothing and compares. Of what stands there it
+// holds no more than hashes.
 func (tx *Tx) checkFolds(r *Report) error {
-	type row struct {
-		n    int64
-		id   stash.Subject
-		what stash.What
-		raw  []byte
-		keys keys
-	}
-	var rows []row
+	var jobs []*foldJob
+	var stand []viewSum
 	err := tx.each(`SELECT s.n, s.id, coalesce(v.what, ''), v.state, coalesce(v.tag, ''), coalesce(v.name, ''), coalesce(v.parent, ''), coalesce(v.live, 0), coalesce(v.word, '')
 		FROM subject s LEFT JOIN view v ON v.subject = s.n AND v.id = s.id ORDER BY s.n`, nil, func(s *sql.Rows) error {
-		var x row
-		err := s.Scan(&x.n, (*string)(&x.id), (*string)(&x.what), &x.raw, &x.keys.tag, &x.keys.name, &x.keys.parent, &x.keys.live, &x.keys.word)
-		rows = append(rows, x)
+		var j foldJob
+		var raw sql.RawBytes
+		var k keys
+		err := s.Scan(&j.n, (*string)(&j.id), (*string)(&j.what), &raw, &k.tag, &k.name, &k.parent, &k.live, &k.word)
+		jobs, stand = append(jobs, &j), append(stand, sumOfView(raw, k))
 		return err
 	})
 	if err != nil {
 		return err
 	}
-	jobs := make([]*foldJob, len(rows))
-	for i, x := range rows {
-		jobs[i] = &foldJob{n: x.n, id: x.id, what: x.what}
-	}
-	i := 0
 	return tx.foldAll(jobs, func(j *foldJob) error {
-		x := rows[i]
-		if i++; !bytes.Equal(j.raw, x.raw) || keysOf(j.state) != x.keys {
-			r.fault("fold", string(x.id), "the view of %s %s is not what its events give", x.what, x.id)
+		if sumOfView(j.raw, keysOf(j.state)) != stand[0] {
+			r.fault("fold", string(j.id), "the view of %s %s is not what its events give", j.what, j.id)
 		}
+		stand = stand[1:]
 		return nil
 	})
+}
+
+// viewSum is a hash of a view and of what it is found by.
+type viewSum [sha256.Size]byte
+
+func sumOfView(raw []byte, k keys) viewSum {
+	return sha256.Sum256(fmt.Appendf(nil, "%q %q %q %q %t %s", k.tag, k.name, k.parent, k.word, k.live, raw))
 }
 
 // checkSums adds up every package and names those that ask for attention.
@@ -275,13 +274,13 @@ func (tx *Tx) checkSums(r *Report) error {
 	if err != nil {
 		return err
 	}
-	packages, err := tx.Packages(false)
-	if err != nil {
-		return err
-	}
-	for _, p := range packages {
+	err = tx.EachPackage(false, func(p stash.Package) error {
 		r.add(p)
 		tx.attention(r, p, yarns[p.Yarn], settings)
+		return nil
+	})
+	if err != nil {
+		return err
 	}
 	if r.Received != r.Held+r.Used+r.Discarded+r.Given+r.Unexplained {
 		r.fault("conservation", "", "the whole stash does not add up")

@@ -16,7 +16,7 @@ type foldJob struct {
 	n            int64
 	id           stash.Subject
 	what         stash.What
-	facts, moves []stash.Event // what it is folded from, see eventsFor
+	facts, moves []stash.Event // what it is folded from, see take
 	state        any
 	raw          []byte
 	err          error
@@ -197,27 +197,11 @@ func (tx *Tx) lockedEnv() (*lockedEnv, error) {
 
 // read makes the next batch out of the first jobs.
 func (env *lockedEnv) read(jobs []*foldJob) (*batch, error) {
-	b, events := &batch{}, 0
-	for _, j := range jobs {
-		if len(b.jobs) == batchJobs || events >= batchEvents {
-			break
-		}
-		if j.state == nil {
-			if err := env.readFor(j); err != nil {
-				return nil, err
-			}
-			events += len(j.facts) + len(j.moves)
-		}
-		b.jobs = append(b.jobs, j)
-	}
-	return b, nil
-}
-
-func (env *lockedEnv) readFor(j *foldJob) (err error) {
 	env.Lock()
 	defer env.Unlock()
-	j.facts, j.moves, err = env.tx.eventsFor(j.n, j.what)
-	return err
+	jobs = jobs[:min(batchJobs, len(jobs))]
+	n, err := env.tx.readEvents(jobs)
+	return &batch{jobs: jobs[:n]}, err
 }
 
 // Life is what is known of the making of a piece.

@@ -171,14 +171,14 @@ func (tx *Tx) resolve(n int64, v *entry) error {
 	if !v.stale {
 		return nil
 	}
-	facts, moves, err := tx.eventsFor(n, v.what)
-	if err != nil {
+	j := &foldJob{n: n, id: v.subject, what: v.what}
+	if _, err := tx.readEvents([]*foldJob{j}); err != nil {
 		return err
 	}
-	if err := cmp.Or(decodeAll(facts), decodeAll(moves)); err != nil {
+	if err := cmp.Or(decodeAll(j.facts), decodeAll(j.moves)); err != nil {
 		return err
 	}
-	v.state, v.stale = foldEvents(v.subject, v.what, facts, moves, tx), false
+	v.state, v.stale = foldEvents(v.subject, v.what, j.facts, j.moves, tx), false
 	return nil
 }
 

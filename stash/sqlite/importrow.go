@@ -41,6 +41,17 @@ func (tx *Tx) Spill() error {
 	return nil
 }
 
+// mostViews is how many views an act of very many events holds.
+const mostViews = 20_000
+
+// spillMany lets go of what was folded, once it is much.
+func (tx *Tx) spillMany() error {
+	if len(tx.views) < mostViews {
+		return nil
+	}
+	return tx.Spill()
+}
+
 // Tags tells every tag that a package carries which is not retired.
 func (tx *Tx) Tags(tell func(tag string)) error {
 	if err := tx.flush(); err != nil {

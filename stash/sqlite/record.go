@@ -197,7 +197,10 @@ func (tx *Tx) writeTip(tip *ownTip) error {
 	return err
 }
 
-const eventColumns = `l.name, e.seq, e.chain, e.raw FROM event e JOIN lane l ON l.n = e.lane`
+const (
+	eventOf      = `l.name, e.seq, e.chain, e.raw`
+	eventColumns = eventOf + ` FROM event e JOIN lane l ON l.n = e.lane`
+)
 
 // scanEvent reads a row of eventColumns, behind columns for the targets given.
 func scanEvent(rows *sql.Rows, before ...any) (stash.Event, error) {
@@ -219,23 +222,6 @@ func scanRaw(rows *sql.Rows, before ...any) (stash.Event, error) {
 	e.Lane = stash.Lane(lane)
 	copy(e.Chain[:], chain)
 	return e, nil
-}
-
-// eventsFor reads the events that a subject is folded from; the lines of those
-// that were stored before are not read. Only a package has moves.
-func (tx *Tx) eventsFor(subject int64, what stash.What) (facts, moves []stash.Event, err error) {
-	switch what {
-	case stash.WhatPackage:
-		if facts, err = tx.rawEventsOf(subject, stash.ClassFact); err == nil {
-			moves, err = tx.rawEventsOf(subject, stash.ClassMove, stash.ClassOther)
-		}
-		return facts, moves, err
-	case stash.WhatPiece:
-		facts, err = tx.rawEventsOf(subject, stash.ClassMake, stash.ClassOther)
-	default:
-		facts, err = tx.rawEventsOf(subject, stash.ClassFact, stash.ClassOther)
-	}
-	return facts, nil, err
 }
 
 // eventsOf reads the events of some classes that a subject is folded from.

@@ -16,6 +16,7 @@ func (tx *Tx) refold() error {
 			return err
 		}
 	}
+	tx.moved = true
 	var last int64
 	for {
 		events, err := tx.eventsAfter(&last)
@@ -30,8 +31,10 @@ func (tx *Tx) refold() error {
 				return err
 			}
 		}
+		if err := tx.spillMany(); err != nil {
+			return err
+		}
 	}
-	tx.moved = true
 	return tx.setMeta(foldKey, stash.FoldName())
 }
 
