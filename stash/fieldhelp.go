@@ -61,6 +61,7 @@ var fieldAbout = map[string]string{
 	"tag":          "the short name that you write on the package",
 	"form":         "ball, cone, skein, hank, cake, bobbin, pirn, tube, spool or thrums",
 	"lot":          "dye lot",
+	"swatch":       "how the colour looks, on screens and stickers",
 	"colour":       "colour",
 	"bin":          "where it lies",
 	"acquired":     "when you got it",

@@ -164,6 +164,7 @@ var packageFields = []Field{
 	choiceField("form", "cone", formNames()...),
 	{Name: "lot", Help: "4417", Wound: true, Parse: text},
 	{Name: "colour", Help: "oat", Wound: true, Parse: text},
+	{Name: "swatch", Help: "#8a7a55", Wound: true, Headings: []string{"colour code", "hex"}, Parse: parseSwatch},
 	{Name: "bin", Help: "A1", Parse: text},
 	{Name: "acquired", Help: "2023-03", Dated: true, Parse: func(s string) (any, error) { return ParseDay(s) }},
 	{Name: "aired", Help: "2026-03-14", Dated: true, Headings: []string{"last aired", "date last aired", "aired on"}, Parse: func(s string) (any, error) { return ParseDay(s) }},

@@ -34,6 +34,7 @@ const (
 	KindUndo     Kind = "undo"     // an act is reversed: Undo
 	KindLoom     Kind = "loom"     // read on the loom, or whether to learn from it: LoomReading
 	KindPass     Kind = "pass"     // a finished piece is given away or sold: Passing
+	KindPhoto    Kind = "photo"    // a photo of a yarn, a package or a piece: Pictured
 )
 
 // FoldVersion changes with every change of what events are folded into, so
@@ -52,6 +53,7 @@ const (
 	WhatPiece    What = "piece"
 	WhatPerson   What = "person"
 	WhatSettings What = "settings"
+	WhatPhoto    What = "photo"
 )
 
 // SettingsSubject is the one subject that the settings are facts of.
@@ -179,7 +181,7 @@ type Touch struct {
 
 // whats ranks the kinds of subject: what a subject is does not hang on which
 // of two events that disagree came here first.
-var whats = []What{WhatSettings, WhatYarn, WhatProject, WhatPerson, WhatPiece, WhatPackage}
+var whats = []What{WhatSettings, WhatYarn, WhatProject, WhatPerson, WhatPhoto, WhatPiece, WhatPackage}
 
 // Prefer is what a subject is that one event calls w and another calls other.
 // What a version does not know comes after what it knows, nothing comes last.
@@ -210,6 +212,8 @@ func Touches(l Line) []Touch {
 		return touchLoom(l)
 	case KindOverride:
 		return touchOverride(l)
+	case KindPhoto:
+		return []Touch{{l.Of, WhatPhoto, ClassFact}}
 	case KindFinish:
 		return touchFinish(l)
 	case KindUndo:

@@ -20,11 +20,13 @@ type Package struct {
 
 // PackageFacts are the facts of a package. Empty means not recorded.
 type PackageFacts struct {
-	Yarn     YarnID `json:"yarn,omitempty"`
-	Tag      string `json:"tag,omitempty"`
-	Form     Form   `json:"form,omitempty"`
-	Lot      string `json:"lot,omitempty"`
-	Colour   string `json:"colour,omitempty"`
+	Yarn   YarnID `json:"yarn,omitempty"`
+	Tag    string `json:"tag,omitempty"`
+	Form   Form   `json:"form,omitempty"`
+	Lot    string `json:"lot,omitempty"`
+	Colour string `json:"colour,omitempty"`
+	// Swatch is how the colour looks: # and six hexadecimal digits.
+	Swatch   string `json:"swatch,omitempty"`
 	Bin      string `json:"bin,omitempty"`
 	Acquired string `json:"acquired,omitempty"`
 	Aired    string `json:"aired,omitempty"`

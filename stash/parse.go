@@ -68,6 +68,17 @@ func parseTag(s string) (any, error) {
 	return s, nil
 }
 
+var swatchShape = sync.OnceValue(func() *regexp.Regexp { return regexp.MustCompile(`^#?[0-9a-fA-F]{6}$`) })
+
+// parseSwatch reads how a colour looks.
+func parseSwatch(s string) (any, error) {
+	s = strings.TrimSpace(s)
+	if !swatchShape().MatchString(s) {
+		return nil, &ValueError{"swatch", s, "a swatch is # and six of 0 to 9 and a to f: red, green and blue", "such as #8a7a55"}
+	}
+	return "#" + strings.ToLower(strings.TrimPrefix(s, "#")), nil
+}
+
 // ParseDay reads a date that is known to the year, the month or the day, as
 // written.ParseDate does, and gives it as YYYY, YYYY-MM or YYYY-MM-DD.
 func ParseDay(s string) (string, error) {

@@ -123,6 +123,8 @@ type bookMaker struct {
 	items   []item
 	pieces  map[stash.PieceID]stash.Piece
 	inOrder []stash.Piece
+	// photos are the small pictures of what has a photo, the newest of each.
+	photos map[stash.Subject][]byte
 }
 
 func (m *bookMaker) read() error {
@@ -139,6 +141,9 @@ func (m *bookMaker) read() error {
 	slices.SortFunc(m.items, func(a, b item) int {
 		return cmp.Or(naturally(a.Tag, b.Tag), strings.Compare(string(a.ID), string(b.ID)))
 	})
+	if m.photos, err = newestSmall(m.tx); err != nil {
+		return err
+	}
 	m.inOrder, err = m.tx.Pieces(false)
 	m.inOrder = slices.DeleteFunc(m.inOrder, func(p stash.Piece) bool { return p.Name == "" })
 	m.pieces = map[stash.PieceID]stash.Piece{}
@@ -222,9 +227,12 @@ func unparted(text string) string {
 	return strings.Join(words, " ")
 }
 
-// swatchOf is how the colour of an item looks, as far as words tell: its own,
-// else what stands after the comma in the name of its yarn.
+// swatchOf is how the colour of an item looks: as it was said, else as far as words
+// tell, its own or what stands after the comma in the name of its yarn.
 func swatchOf(it item) book.Swatch {
+	if it.pack.Swatch != "" {
+		return book.Swatch{Hex: it.pack.Swatch}
+	}
 	colour := it.pack.Colour
 	if _, after, found := strings.Cut(it.Yarn, ","); colour == "" && found {
 		colour = after
@@ -324,7 +332,7 @@ func mainFibre(y stash.Yarn) string {
 
 func (m *bookMaker) yarn(id stash.YarnID, items []item, life []book.Happening) book.Yarn {
 	y := items[0].recorded
-	out := book.Yarn{Name: stash.Clean(y.Name), Anchor: "y-" + string(id), Life: life}
+	out := book.Yarn{Name: stash.Clean(y.Name), Anchor: "y-" + string(id), Life: life, Photo: m.photoOf(y.Name, yarnThings(id, items)...)}
 	add := func(name, text string) {
 		if text != "" {
 			out.Facts = append(out.Facts, book.Fact{Name: name, Text: stash.Clean(text)})

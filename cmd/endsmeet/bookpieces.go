@@ -36,7 +36,7 @@ func (m *bookMaker) bookPieces() ([]book.Piece, error) {
 }
 
 func (m *bookMaker) piece(p stash.Piece, anchor string) (book.Piece, error) {
-	out := book.Piece{Name: stash.Clean(p.Name), State: stateOfPiece(p), Anchor: anchor}
+	out := book.Piece{Name: stash.Clean(p.Name), State: stateOfPiece(p), Anchor: anchor, Photo: m.photoOf(p.Name, stash.Subject(p.ID))}
 	if p.Plan == nil {
 		return out, nil
 	}

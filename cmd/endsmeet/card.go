@@ -106,6 +106,9 @@ func card(k *call) error {
 		if err != nil {
 			return err
 		}
+		if shape.card.Photo, err = fullPhoto(tx, stash.Subject(piece.ID)); err != nil {
+			return err
+		}
 		if shape.Verdicts, err = k.cardVerdict(tx, piece); err != nil {
 			return err
 		}

@@ -8,7 +8,7 @@ func commands(e *environment) []*cli.Command {
 	return append([]*cli.Command{
 		receiveCommand(e), weighCommand(e), stocktakeCommand(e), useCommand(e), discardCommand(e), giveCommand(e), lendCommand(e),
 		returnCommand(e), windCommand(e), setCommand(e), retireCommand(e), undoCommand(e),
-		listCommand(e), showCommand(e), historyCommand(e), worthCommand(e), yearCommand(e), bookCommand(e), stickersCommand(e), trendCommand(e), checkCommand(e),
+		listCommand(e), showCommand(e), historyCommand(e), worthCommand(e), yearCommand(e), bookCommand(e), stickersCommand(e), trendCommand(e), photoCommand(e), checkCommand(e),
 		projectCommand(e), planCommand(e), startCommand(e), finishCommand(e), anotherCommand(e), loomCommand(e), fitsCommand(e), shareCommand(e), idleCommand(e),
 		dueCommand(e), upNextCommand(e), unmarkedCommand(e), likeCommand(e),
 		personCommand(e), suitsCommand(e), togetherCommand(e), cardCommand(e),

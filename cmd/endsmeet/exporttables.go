@@ -156,7 +156,7 @@ func (k *call) writeTables(tx *sqlite.Tx, dir string) (int, error) {
 		}
 	}
 	err = streamNew(filepath.Join(dir, "events.csv"), func(w io.Writer) error { return k.writeEventTable(tx, w) })
-	return len(all) + 1, err
+	return len(all) + 1, errors.Join(err, writePictures(tx, filepath.Join(dir, picturesFolder)))
 }
 
 // writeCSV writes rows as RFC 4180 has them, but with plain line feeds.

@@ -27,7 +27,7 @@ var ways = map[string]string{
 	"wind":   neither, // onto a package of the same yarn and lot
 	"retire": neither, // what is left of it goes to nobody in particular
 	"use":    asksAndBlocks, "give": asksAndBlocks, "lend": asksAndBlocks,
-	"list": neither, "book": neither, "stickers": neither, "trend": neither, "show": neither, "history": neither, "check": neither,
+	"list": neither, "book": neither, "stickers": neither, "trend": neither, "photo add": neither, "photo save": neither, "photo list": neither, "show": neither, "history": neither, "check": neither,
 	"project add": neither, "project list": neither, "project show": neither, "project set": neither,
 	"plan": asksAndBlocks, "start": asksAndBlocks, "share": asksAndBlocks,
 	"finish":  asksAndShows, // the yarn is in the cloth already

@@ -63,7 +63,12 @@ func importFolder(k *call, folder string) error {
 	if k.Bool("dry-run") {
 		run = k.rehearse
 	}
-	err = run(func(tx *sqlite.Tx) error { return k.replay(tx, folder, s) })
+	err = run(func(tx *sqlite.Tx) error {
+		if err := k.replay(tx, folder, s); err != nil {
+			return err
+		}
+		return readPictures(tx, filepath.Join(folder, picturesFolder))
+	})
 	if !errors.Is(err, errNoReplay) {
 		return err
 	}

@@ -17,6 +17,7 @@ var allowed = map[string][]string{
 	"stash/fibre":             {"stash/measure"},
 	"stash":                   {"stash/measure", "stash/fibre", "stash/written"},
 	"stash/people":            {"stash", "stash/measure", "stash/fibre"},
+	"stash/photo":             {},
 	"stash/journal":           {"stash"},
 	"stash/aside":             {},
 	"stash/sqlite":            {"stash", "stash/aside", "stash/lasting", "stash/measure", "stash/sqlite/ccompiler"},

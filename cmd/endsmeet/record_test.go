@@ -19,12 +19,15 @@ var recording = [][]string{
 	{"person", "add", "Mira", "--rule", "against mohair strict"}, {"person", "set", "Mira", "--rule", "against angora strict"},
 	{"project", "add", "band", "--warp", "O", "--weft", "O", "--width", "10cm", "--length", "60cm", "--sett", "6/cm", "--picks", "6/cm"},
 	{"project", "set", "band", "length=70cm"}, {"plan", "band", "--reserve"}, {"share", "band", "--reserve"}, {"start", "band"},
-	{"loom", "band 1", "--woven", "20cm"}, {"finish", "band 1", "--length", "70cm"}, {"give", "band 1", "--to", "a guild"}, {"config", "maker=somebody"}, {"import", fortyYarns},
+	{"loom", "band 1", "--woven", "20cm"}, {"finish", "band 1", "--length", "70cm"}, {"give", "band 1", "--to", "a guild"}, {"config", "maker=somebody"}, {"photo", "add", "O-1", conePicture}, {"import", fortyYarns},
 }
+
+// conePicture is a JPEG with notes of a camera in it.
+const conePicture = "../../testdata/pictures/cone.jpg"
 
 // onlyReads are the commands that record nothing in the ledger.
 var onlyReads = []string{
-	"list", "book", "stickers", "trend", "show", "history", "worth", "year", "check", "project list", "project show", "another", "fits", "idle",
+	"list", "book", "stickers", "trend", "photo save", "photo list", "show", "history", "worth", "year", "check", "project list", "project show", "another", "fits", "idle",
 	"person list", "person show", "person presets", "person tests", "suits", "together", "card", "export", "backup", "restore",
 	"due", "next", "unmarked", "like",
 	"demo", "completion", "help", "sync",
@@ -32,7 +35,7 @@ var onlyReads = []string{
 
 // wholeName is the name of the command that a run is of.
 func wholeName(args []string) string {
-	if args[0] == "person" || args[0] == "project" {
+	if slices.Contains([]string{"person", "project", "photo"}, args[0]) {
 		return args[0] + " " + args[1]
 	}
 	return args[0]

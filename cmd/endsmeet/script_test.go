@@ -99,6 +99,10 @@ func TestScripts(t *testing.T) {
 	if err != nil || len(files) == 0 {
 		t.Fatal("no scripts found", err)
 	}
+	pictures, err := filepath.Abs("../../testdata/pictures")
+	if err != nil {
+		t.Fatal(err)
+	}
 	testscript.Run(t, testscript.Params{
 		Dir:           "testdata/script",
 		Condition:     condition,
@@ -109,6 +113,7 @@ func TestScripts(t *testing.T) {
 			env.Setenv("ENDSMEET_SCRIPT_COUNT", filepath.Join(env.WorkDir, ".count"))
 			env.Setenv("ENDSMEET_SCRIPT_MACHINE", "script")
 			env.Setenv("TZ", "UTC")
+			env.Setenv("PICTURES", pictures)
 			env.Setenv("COLUMNS", "80") // what a screen shows; a pipe has no width
 			return nil
 		},

@@ -67,6 +67,8 @@ type shownPackage struct {
 	Facts    otherFacts     `json:"facts"`
 	Disputed map[string]any `json:"disputed"`
 	Events   []pastItem     `json:"events"`
+
+	photo string
 }
 
 func (k *call) showPackage(tx *sqlite.Tx, p stash.Package) error {
@@ -89,6 +91,9 @@ func (k *call) showPackage(tx *sqlite.Tx, p stash.Package) error {
 	if p.Tare != nil {
 		source := string(p.Tare.Source)
 		shown.TareMg, shown.TareSource = &p.Tare.Mass, &source
+	}
+	if shown.photo, err = photoWords(tx, stash.Subject(p.ID), p.Label()); err != nil {
+		return err
 	}
 	return k.answer(shown, func(w io.Writer) { printPackage(w, shown, k.units) })
 }
@@ -119,6 +124,7 @@ func printPackage(w io.Writer, s shownPackage, units measure.System) {
 	row("knots", knotWords(p.Knots))
 	row("source", p.Source)
 	row("note", p.Note)
+	row("photo", s.photo)
 	printOtherFacts(w, s.Facts)
 	printYarnFacts(w, it.recorded, it.learned, units)
 	printAccount(w, p, units)
@@ -205,8 +211,13 @@ func (k *call) showYarn(tx *sqlite.Tx, y stash.Yarn) error {
 		shown.NetMg += p.Held
 		shown.Lots[p.Lot]++
 	}
+	photo, err := photoWords(tx, stash.Subject(y.ID), y.Name)
+	if err != nil {
+		return err
+	}
 	return k.answer(shown, func(w io.Writer) {
 		fmt.Fprintln(w, stash.Clean(y.Name))
+		printPhotoRow(w, photo)
 		printYarnFacts(w, y, shown.Learned, k.units)
 		if len(shown.Packages) > 0 {
 			printItems(w, shown.Packages, k.units)

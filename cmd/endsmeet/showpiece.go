@@ -34,8 +34,13 @@ func (k *call) showPiece(tx *sqlite.Tx, p stash.Piece) error {
 	if err != nil {
 		return err
 	}
+	photo, err := photoWords(tx, stash.Subject(p.ID), p.Name)
+	if err != nil {
+		return err
+	}
 	return k.answer(shape, func(w io.Writer) {
 		fmt.Fprintf(w, "%s: %s\n", stash.Clean(p.Name), p.State)
+		printPhotoRow(w, photo)
 		printPieceSize(w, p, k.units)
 		if yarn != nil {
 			yarn.print(w)

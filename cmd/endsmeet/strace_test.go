@@ -42,6 +42,9 @@ func newBench(t *testing.T) *bench {
 	b.must(err)
 	b.must(os.Symlink(self, b.program))
 	b.must(os.WriteFile(filepath.Join(b.dir, "sheet.csv"), []byte(benchSheet), 0o600))
+	picture, err := os.ReadFile(conePicture)
+	b.must(err)
+	b.must(os.WriteFile(filepath.Join(b.dir, "cone.jpg"), picture, 0o600))
 	b.must(os.WriteFile(filepath.Join(b.dir, "readings.txt"), []byte("Y01 284g\n"), 0o600))
 	b.must(os.Mkdir(filepath.Join(b.dir, "shared"), 0o700))
 	return b
@@ -239,6 +242,7 @@ var recordingRuns = [][]string{
 	{"return", "M"},
 	{"wind", "Y01", "20g", "--tag", "Y02"},
 	{"set", "Y01", "bin=A1"},
+	{"photo", "add", "Y01", "cone.jpg"},
 	{"undo"},
 	{"retire", "Y02", "--leftover", "lost"},
 	{"project", "set", "scarf", "length=60cm"},

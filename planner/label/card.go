@@ -48,6 +48,8 @@ type Card struct {
 	// Overrides are the reasons for which a person's rule was set aside.
 	Overrides []string       `json:"overrides,omitempty"`
 	System    measure.System `json:"-"`
+	// Photo is a JPEG that this program wrote, for a card that is a page; nil for none.
+	Photo []byte `json:"-"`
 }
 
 // Line is one line of a card: what it is, and its text.

@@ -1,6 +1,7 @@
 package label
 
 import (
+	"encoding/base64"
 	"fmt"
 	"html/template"
 	"io"
@@ -34,6 +35,7 @@ const styleText = `
 body { margin: 0; font-family: sans-serif; font-size: %[4]dpt; line-height: 1.25; color: #000; background: #fff; overflow-wrap: anywhere; }
 h1 { font-size: 1.3em; margin: 0 0 0.4em; }
 dl { margin: 0; display: grid; grid-template-columns: max-content 1fr; gap: 0.15em 0.7em; }
+img { max-width: 100%%; max-height: 45mm; display: block; margin: 0 0 0.5em; }
 dt { font-weight: bold; }
 dd { margin: 0; }
 @media screen { body { max-width: %[1]dmm; padding: %[3]dmm; } }
@@ -53,7 +55,8 @@ var tree = template.Must(template.New("card").Parse(`<!DOCTYPE html>
 <body>
 <main>
 <h1>{{.Title}}</h1>
-<dl>
+{{if .Photo}}<img src="{{.Photo}}" alt="Photo of {{.Title}}">
+{{end}}<dl>
 {{range .Lines}}<dt>{{.Name}}</dt><dd>{{.Text}}</dd>
 {{end}}</dl>
 </main>
@@ -65,12 +68,17 @@ var tree = template.Must(template.New("card").Parse(`<!DOCTYPE html>
 func (c Card) HTML(w io.Writer, size Size) error {
 	p := papers[size]
 	style := fmt.Sprintf(styleText, p.Width, p.Height, p.Margin, points(size))
+	var photo template.URL
+	if c.Photo != nil && size != Small {
+		photo = template.URL("data:image/jpeg;base64," + base64.StdEncoding.EncodeToString(c.Photo))
+	}
 	return tree.Execute(w, struct {
 		Style  template.CSS
 		Policy string
 		Title  string
+		Photo  template.URL
 		Lines  []Line
-	}{template.CSS(style), page.Policy(style, ""), c.title(), c.Lines(size)})
+	}{template.CSS(style), page.Policy(style, ""), c.title(), photo, c.Lines(size)})
 }
 
 // points is the size of the type of a page, in points.

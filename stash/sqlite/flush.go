@@ -176,6 +176,9 @@ func foldEvents(id stash.Subject, what stash.What, facts, moves []stash.Event, e
 	case stash.WhatPerson:
 		p := stash.FoldPerson(stash.PersonID(id), facts, env)
 		return &p
+	case stash.WhatPhoto:
+		p := stash.FoldPhoto(stash.PhotoID(id), facts, env)
+		return &p
 	}
 	shown := stash.FoldFacts(id, facts, env).Shown()
 	return &shown

@@ -160,6 +160,8 @@ func decodeState(what stash.What, raw []byte) (any, error) {
 		state = new(stash.Piece)
 	case stash.WhatPerson:
 		state = new(stash.Person)
+	case stash.WhatPhoto:
+		state = new(stash.Photo)
 	default:
 		state = new(stash.Fields)
 	}

@@ -50,6 +50,8 @@ func statedKeys(state any) keys {
 		return keys{name: s.Name, parent: string(s.Project), live: s.Open()}
 	case *stash.Person:
 		return keys{name: s.Name, live: s.Name != "" && !s.Gone}
+	case *stash.Photo:
+		return keys{parent: string(s.Thing), live: s.Thing != ""}
 	}
 	return keys{}
 }
