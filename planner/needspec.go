@@ -102,6 +102,9 @@ type Limits struct {
 	MaxWarp   measure.Length // longest warp that the beam or the frame takes
 }
 
+// Slack is the yarn of a length of bare warp that was read under tension.
+func (s Spec) Slack(taut measure.Length) measure.Length { return s.slack(taut) }
+
 // slack is the yarn of a length of bare warp under tension.
 func (s Spec) slack(taut measure.Length) measure.Length {
 	return measure.Length(newFrac(whole, whole+int64(s.Losses.Strain)).ceil(int64(taut)))

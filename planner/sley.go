@@ -83,8 +83,15 @@ func SleyIn(reeds []measure.Sett, sett measure.Sett, ends int) (Sley, bool) {
 	}), true
 }
 
-// trouble grows with the length of an order, and as it is further from two ends in a dent.
-func (s Sley) trouble() float64 { return float64(len(s.Order)) + 2*s.fromTwo() }
+// trouble grows with the length of an order, as it is further from two ends in a dent, and
+// where dents hold more than two, through which knots pass less well.
+func (s Sley) trouble() float64 {
+	more := float64(len(s.Order)) + 2*s.fromTwo()
+	if slices.Max(s.Order) > 2 {
+		more++
+	}
+	return more
+}
 
 // fromTwo is how far the order is from two ends in a dent.
 func (s Sley) fromTwo() float64 {

@@ -20,6 +20,8 @@ type LoomReading struct {
 	// Picks were counted over Over of the taut web.
 	Picks int            `json:"picks,omitempty"`
 	Over  measure.Length `json:"picks_over_mm,omitempty"`
+	// WeftLeft is the weft not yet woven, on shuttle, bobbins and balls, without their empties.
+	WeftLeft measure.Mass `json:"weft_left_mg,omitempty"`
 	// Broken is how many warp ends broke and were mended.
 	Broken int `json:"broken,omitempty"`
 	// Learn says whether the finished piece is to be learned from.

@@ -28,6 +28,7 @@ func loomCommand(e *environment) *cli.Command {
 			&cli.IntFlag{Name: "of", Usage: "the reading is of the `N`th piece on the warp; those before it are woven as planned"},
 			&cli.StringFlag{Name: "relaxed", Usage: "`LENGTH` of the same web with the tension off"},
 			&cli.StringFlag{Name: "left", Usage: "`LENGTH` of warp not woven yet, front and back together, under tension"},
+			&cli.StringFlag{Name: "weft-left", Usage: "`WEIGHT` of weft not woven yet, on shuttle, bobbins and balls together, without their empties"},
 			&cli.IntFlag{Name: "picks", Usage: "`N` picks counted"},
 			&cli.StringFlag{Name: "over", Usage: "the `LENGTH` of web, under tension, that --picks were counted over"},
 			&cli.IntFlag{Name: "broken", Usage: "`N` warp ends broke and were mended"},
@@ -88,8 +89,14 @@ func (k *call) loomReading() (stash.LoomReading, error) {
 			*f.into = l
 		}
 	}
+	if text := k.String("weft-left"); text != "" {
+		var err error
+		if r.WeftLeft, err = measure.ParseMass(text); err != nil {
+			return r, fmt.Errorf("--weft-left: %w", err)
+		}
+	}
 	switch {
-	case r.Relaxed > 0 && r.Tape == 0, r.Left > 0 && r.Tape == 0:
+	case r.Tape == 0 && (r.Relaxed > 0 || r.Left > 0 || r.WeftLeft > 0):
 		return r, stash.Refuse(stash.CodeUsage, "give --woven too", "what the tape reads under tension is wanted beside it")
 	case r.Relaxed > r.Tape:
 		return r, stash.Refuse(stash.CodeInput, "--woven is under tension, --relaxed with the tension off",
@@ -221,6 +228,7 @@ func printLoom(w io.Writer, r loomShape, units measure.System) {
 	}
 	if r.Weft != nil {
 		fmt.Fprintf(w, "  the weft there is allows %s from here; %s runs out first\n", r.Weft.Cloth(units), r.Binding)
+		printPace(w, r.rest.WeftPace)
 	} else {
 		fmt.Fprintln(w, "  how much weft is left is not known")
 	}
@@ -239,7 +247,7 @@ func onWarpWords(r loomShape) string {
 
 // printShortWarp says what can be done where the warp may be too short.
 func printShortWarp(w io.Writer, r loomShape, units measure.System) {
-	if r.Short < 0.2 {
+	if r.Short < 0.2 || r.Further <= 0 {
 		return
 	}
 	fmt.Fprintf(w, "  the warp may be too short for that: %.0f chances in 100\n", 100*r.Short)
@@ -249,7 +257,21 @@ func printShortWarp(w io.Writer, r loomShape, units measure.System) {
 	if r.rest.TieOn > 0 {
 		fmt.Fprintf(w, "    tie on: %s to each of the %d ends, and the knots\n", r.rest.TieOn.Cloth(units), r.plan.Ends)
 	}
-	fmt.Fprint(w, wrap("fewer picks save weft; of the warp they save only what it bends less", "    ", pageWidth))
+	fmt.Fprint(w, wrap(fmt.Sprintf("weave a tenth fewer picks from here: the warp bends less, which gives about %s, and %s of weft are saved (take-up goes with the picks: Taylor, Cotton Weaving and Designing, 1909)",
+		r.rest.FewerGain.Cloth(units), r.rest.FewerSaved.Yarn(units)), "    ", pageWidth))
+}
+
+// printPace says where the weft goes otherwise than planned.
+func printPace(w io.Writer, pace float64) {
+	switch {
+	case pace == 0:
+	case pace > 1.02:
+		fmt.Fprintf(w, "  by what was left when it was weighed the weft goes %.0f %% faster than planned\n", 100*(pace-1))
+	case pace < 0.98:
+		fmt.Fprintf(w, "  by what was left when it was weighed the weft goes %.0f %% slower than planned\n", 100*(1-pace))
+	default:
+		fmt.Fprintln(w, "  by what was left when it was weighed the weft goes as planned")
+	}
 }
 
 func tenths(r measure.Ratio) string { return fmt.Sprintf("%.1f %%", 100*r.Float()) }

@@ -88,6 +88,9 @@ func printReading(w io.Writer, x stash.LoomReading, units measure.System) {
 			parts = append(parts, l.name+" "+l.is.Cloth(units))
 		}
 	}
+	if x.WeftLeft > 0 {
+		parts = append(parts, "weft left "+x.WeftLeft.Format(units))
+	}
 	if x.Picks > 0 {
 		parts = append(parts, fmt.Sprintf("%d picks in %s", x.Picks, x.Over.Cloth(units)))
 	}

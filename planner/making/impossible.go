@@ -19,7 +19,7 @@ const (
 // impossible refuses measures that cannot be true of a piece, with the likely
 // mistake.
 func (s Shelf) impossible(piece stash.Piece, f stash.Finish) error {
-	for _, refuse := range []func(stash.Piece, stash.Finish) error{s.tooLong, s.tooWide, s.tooMany, s.tooMuch, s.tooHeavy} {
+	for _, refuse := range []func(stash.Piece, stash.Finish) error{s.tooLong, s.noFringe, s.tooWide, s.tooMany, s.tooMuch, s.tooHeavy} {
 		if err := refuse(piece, f); err != nil {
 			return err
 		}
@@ -48,6 +48,17 @@ func (s Shelf) tooLong(piece stash.Piece, f stash.Finish) error {
 		}
 	}
 	return nil
+}
+
+// noFringe refuses a waste that was left with the fringes and is shorter than they are.
+func (s Shelf) noFringe(piece stash.Piece, f stash.Finish) error {
+	spec := s.specOf(piece.Plan.Spec)
+	fringes := spec.Edges.Fringes()
+	if m := f.Measures; m.WasteTaut == 0 || piece.Plan.Shared != nil || float64(spec.Slack(m.WasteTaut))*lengthMargin >= float64(fringes) {
+		return nil
+	}
+	return stash.Refuse(stash.CodeInput, "were the fringes cut shorter? Is it --waste, which is without them?"+orForce, "--waste-taut: %s cannot give fringes of %s, both ends together",
+		f.Measures.WasteTaut.Cloth(s.Settings.Units), fringes.Cloth(s.Settings.Units))
 }
 
 // tooWide refuses what is wider than the warp was in the reed.

@@ -46,6 +46,12 @@ type Rest struct {
 	// it is meaningless where WeftUnknown names what must be measured first.
 	WeftShort   float64
 	WeftUnknown []string
+	// WeftPace is how fast the weft goes against the plan, by what was left of it when it
+	// was weighed on the loom; 0 where it was not.
+	WeftPace float64
+	// FewerGain is how much longer the piece can be where a tenth fewer picks are woven from
+	// here, FewerSaved the weft that this saves.
+	FewerGain, FewerSaved measure.Length
 	// Binding is what ends it: warp or weft.
 	Binding string
 	// Worth says which reading would help, empty where none would.
@@ -69,7 +75,7 @@ func Remaining(s Shelf, piece stash.Piece, woven measure.Length) (Rest, error) {
 	w := onRods{s: s, set: set, spec: spec, wound: float64(p.Warped(stash.Measures{}) + s.spared(piece))}
 	w.taut, w.slack = bare(spec)
 	if most := w.reach(0.999); float64(woven) > most+1 {
-		return Rest{}, stash.Refuse(stash.CodeInput, "read the tape again", "%s woven is more than the warp holds: the tape can read at most %s",
+		return Rest{}, stash.Refuse(stash.CodeInput, "read the tape again"+s.keptForFringe(spec), "%s woven is more than the warp holds: the tape can read at most %s",
 			woven.Cloth(s.Settings.Units), floor(most).Cloth(s.Settings.Units))
 	}
 	r := w.rest(piece, woven)
@@ -81,6 +87,14 @@ func Remaining(s Shelf, piece stash.Piece, woven measure.Length) (Rest, error) {
 		r.WeftUnknown = s.labels(a.Unmeasured)
 	}
 	return r, err
+}
+
+// keptForFringe says how much of every end the fringes keep, where the waste is less.
+func (s Shelf) keptForFringe(spec planner.Spec) string {
+	if fringes := spec.Edges.Fringes(); fringes > spec.Slack(spec.Loom.Front+spec.Loom.Back) {
+		return "; " + fringes.Cloth(s.Settings.Units) + " of every end are kept for the fringes, which are longer than the waste"
+	}
+	return ""
 }
 
 // counted is the picks that were counted on the loom, else those planned.
@@ -130,6 +144,8 @@ func (w onRods) rest(piece stash.Piece, woven measure.Length) Rest {
 		Stretch: w.set.Stretch.Value, Strain: w.set.Strain.Value, Planned: ratio(p.Spec.Stretch),
 	}
 	r.Finished = floor(w.set.Finished(float64(r.Tape), 0.5))
+	bent := w.spec.Losses.WarpTakeUp.Float()
+	r.FewerGain = floor(float64(r.Finished) * ((1+bent)/(1+0.9*bent) - 1))
 	r.Further = floor(float64(r.Target)*n - float64(woven))
 	r.FinishedSure = floor(w.set.Finished(sure/n, 0.5) - hem)
 	r.TieOn = floor(w.set.Warp(target*n, w.taut, w.slack, 0.95) - w.wound)
@@ -162,12 +178,43 @@ func (s Shelf) restOfWeft(r *Rest, piece stash.Piece, spec planner.Spec, finishe
 	if perCloth <= 0 {
 		return nil
 	}
-	used := float64(line.Fixed()) + float64(r.Woven)*finishedPerTape*perCloth
-	r.Weft, r.WeftKnown = floor((float64(supply)-used)/perCloth), true
+	r.FewerSaved = floor(0.1 * float64(r.Finished) * perCloth)
+	woven := float64(r.Woven) * finishedPerTape
+	left := float64(supply) - float64(line.Fixed()) - woven*perCloth
+	if x, tex, ok := s.weftWeighed(piece); ok {
+		then, _ := measure.LengthOf(x.WeftLeft, tex)
+		at := float64(x.Tape) * finishedPerTape
+		if r.WeftPace = (float64(supply-then) - float64(line.Fixed())) / (at * perCloth); r.WeftPace > 0.5 && r.WeftPace < 2 {
+			perCloth *= r.WeftPace
+		} else {
+			r.WeftPace = 0 // what was there in the beginning was not known well enough
+		}
+		left = float64(then) - (woven-at)*perCloth
+	}
+	r.Weft, r.WeftKnown = floor(left/perCloth), true
 	if r.Weft < r.Finished {
 		r.Binding = "weft"
 	}
 	return nil
+}
+
+// weftWeighed is the last reading of a piece for which the weft left was weighed, and the
+// count of the weft; false where there is none, or the weft is of several counts.
+func (s Shelf) weftWeighed(piece stash.Piece) (stash.LoomReading, measure.Count, bool) {
+	var tex measure.Count
+	for _, p := range s.Named(piece.Plan.Spec.Weft) {
+		one := s.Yarns[p.Yarn].Tex()
+		if tex != 0 && one != tex {
+			return stash.LoomReading{}, 0, false
+		}
+		tex = one
+	}
+	for _, x := range slices.Backward(piece.Readings) {
+		if x.WeftLeft > 0 && x.Tape > 0 {
+			return x, tex, tex > 0
+		}
+	}
+	return stash.LoomReading{}, 0, false
 }
 
 // weftFor is the length of weft that a piece had or could have had, before any of

@@ -103,5 +103,20 @@ func (s Shelf) CheckReading(p stash.Piece) error {
 	for _, l := range s.weaverOf().Untrue(p) {
 		return stash.Refuse(stash.CodeInput, "read it again, or give --wound when the warp is on the loom", "the reading of %s cannot be: %s", p.Name, l.Why)
 	}
+	last := p.Readings[len(p.Readings)-1]
+	if last.Left > 0 && p.Plan.Shared != nil {
+		return stash.Refuse(stash.CodeInput, "leave --left out", "what is left of the warp of %s is not its own: other pieces are woven from it", p.Name)
+	}
+	if last.WeftLeft == 0 {
+		return nil
+	}
+	_, tex, ok := s.weftWeighed(p)
+	if !ok {
+		return stash.Refuse(stash.CodeRefused, "weigh each by itself: `"+stash.Command("weigh", "ITEM", "WEIGHT")+"`", "the weft of %s has several counts, or none that is known", p.Name)
+	}
+	supply, known := s.weftFor(p)
+	if left, _ := measure.LengthOf(last.WeftLeft, tex); known && float64(left) > massMargin*float64(supply) {
+		return stash.Refuse(stash.CodeInput, "was it weighed with shuttle and bobbins?", "%s of weft are left, and there was %s of it", last.WeftLeft.Format(s.Settings.Units), supply.Yarn(s.Settings.Units))
+	}
 	return nil
 }

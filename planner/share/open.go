@@ -93,7 +93,7 @@ func neverThere(shelf making.Shelf, piece stash.Piece, out []Buy) []Buy {
 	if !plan.Short || plan.WarpEnd <= 0 {
 		return out
 	}
-	ends, weft := plan.Ends, plan.WeftTotal
+	ends, weft := plan.WarpEnds(), plan.WeftTotal
 	for _, a := range plan.Allotments {
 		ends -= a.Ends
 		weft -= a.Weft + a.Hem
