@@ -200,10 +200,17 @@ func (k *call) syncedShape(r replica.Report, questions int) synced {
 }
 
 func exchangedWords(r replica.Report) string {
-	if r.Received == 0 && r.Sent == 0 {
-		return "nothing new on either side"
+	pictures := ""
+	if r.PicturesReceived+r.PicturesSent > 0 {
+		pictures = fmt.Sprintf("; pictures received %d, sent %d", r.PicturesReceived, r.PicturesSent)
 	}
-	return fmt.Sprintf("received %s, sent %s", counted(r.Received, "event", "events"), counted(r.Sent, "event", "events"))
+	if r.PicturesWaiting > 0 {
+		pictures += fmt.Sprintf("; %s wait for the next time", counted(r.PicturesWaiting, "picture", "pictures"))
+	}
+	if r.Received == 0 && r.Sent == 0 {
+		return "nothing new on either side" + pictures
+	}
+	return fmt.Sprintf("received %s, sent %s", counted(r.Received, "event", "events"), counted(r.Sent, "event", "events")) + pictures
 }
 
 // eventsWords names a run of events by their numbers.

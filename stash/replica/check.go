@@ -160,6 +160,8 @@ func (i *inspection) lookAt(ctx context.Context, name remote.Name) error {
 	} else if n, ok := parseDevice(name); ok {
 		verify = func(data []byte) error { return i.checkDevice(n, data) }
 		good = func() { i.devs[n.lane] = true }
+	} else if n, ok := parsePicture(name); ok {
+		verify = func(data []byte) error { return wholeObject(name, n.object, data) }
 	} else if name == formatName {
 		i.out.Objects++
 		return nil

@@ -9,6 +9,7 @@
 //	dev/<lane>-<object>.age                            who writes a lane, and its public key (Device)
 //	head/<lane>-<last>-<chain>-<epoch>-<object>        what this lane has, and has seen of the others (Head)
 //	seg/<lane>/<first>-<last>-<chain>-<object>.seg     a run of events (Segment)
+//	pic/<epoch>-<key>-<object>.age                      the bytes of a picture that a photo names
 //
 // A lane is 24 characters [a-z2-7]; first and last are decimal; chain is the
 // event id of the last event and object the first 16 bytes of the SHA-256 of

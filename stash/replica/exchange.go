@@ -18,6 +18,11 @@ type Report struct {
 	Received int `json:"received"`
 	Sent     int `json:"sent"`
 	Traffic  `json:"traffic"`
+	// Pictures count the files of photos, of which each has a small and a full one;
+	// those that wait are not to be had yet, or were too much for one run.
+	PicturesSent     int `json:"pictures_sent"`
+	PicturesReceived int `json:"pictures_received"`
+	PicturesWaiting  int `json:"pictures_waiting"`
 	// Bad are the objects that were refused.
 	Bad []BadObject `json:"-"`
 	// Later are objects whose keys or whose writer's record are not to be had
@@ -166,7 +171,7 @@ func (x *exchange) done() Report {
 
 func (x *exchange) sync(ctx context.Context) error {
 	for _, step := range []func(context.Context) error{
-		x.finish, x.freeze, x.noteBefore, x.listHeads, x.refreshKeys, x.readHeads, x.retry, x.pull, x.vouch, x.push, x.tell, x.heal, x.consolidate,
+		x.finish, x.freeze, x.noteBefore, x.listHeads, x.refreshKeys, x.readHeads, x.retry, x.pull, x.vouch, x.push, x.tell, x.heal, x.pictures, x.consolidate,
 	} {
 		if err := step(ctx); err != nil {
 			return err

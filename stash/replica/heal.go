@@ -104,6 +104,8 @@ func (v *vault) fails(name remote.Name, data []byte) bool {
 		_, err = v.openDevice(n, data)
 	} else if n, ok := parseKey(name); ok {
 		err = wholeObject(name, n.object, data)
+	} else if n, ok := parsePicture(name); ok {
+		err = wholeObject(name, n.object, data)
 	} else if _, ok := parseHead(name); ok {
 		_, err = v.openHead(name, data)
 	} else {

@@ -22,6 +22,8 @@ const (
 	segPrefix    = "seg/"
 	keyPrefix    = "keys/"
 	devicePrefix = "dev/"
+	// picturePrefix is of the bytes of photos.
+	picturePrefix = "pic/"
 )
 
 // objectID is the hash of an object that stands in its name.

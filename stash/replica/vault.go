@@ -45,6 +45,8 @@ type vault struct {
 	Heads map[remote.Name]claims `json:"heads,omitempty"`
 	// Looked is when the whole place was last looked over.
 	Looked time.Time `json:"looked,omitzero"`
+	// PicturesLooked is when it was last seen which pictures lie there.
+	PicturesLooked time.Time `json:"pictures_looked,omitzero"`
 	// Asked is how many questions were open after the last sync.
 	Asked asked `json:"asked,omitzero"`
 	// Told is what the head of this replica says that it has seen.
