@@ -39,7 +39,7 @@ func (k *call) saveDrawing(c picture.Cloth, f picture.Frontier) error {
 // plannedCloth is the cloth that a plan gives.
 func plannedCloth(name string, o making.Outcome, units measure.System) picture.Cloth {
 	n := o.Needs
-	return clothOf(name, n.FinishedWidth, n.FinishedLength, o.Project, o.Bands, o.Edges.Bunches, units)
+	return clothOf(name, n.FinishedWidth, n.FinishedLength, o.Project, o.Bands, [2]int{o.Edges.Bunches, o.OtherEdges.Bunches}, units)
 }
 
 // secondCloth is the cloth that is proposed for another piece, empty for none.
@@ -48,20 +48,26 @@ func secondCloth(name string, a making.Second, units measure.System) picture.Clo
 		return picture.Cloth{Title: stash.Clean(name)}
 	}
 	rec := a.Recommended
-	return clothOf(name, rec.Point.Width, rec.Length, a.Project, rec.Bands, a.Edges.Bunches, units)
+	return clothOf(name, rec.Point.Width, rec.Length, a.Project, rec.Bands, [2]int{a.Edges.Bunches, a.OtherEdges.Bunches}, units)
 }
 
 // pieceCloth is the cloth of a piece: as it was measured, else as it is planned.
 func pieceCloth(s making.Shelf, p stash.Piece, units measure.System) picture.Cloth {
 	d := s.Drawn(p)
-	return clothOf(p.Name, d.Width, d.Length, p.Plan.Spec, d.Bands, d.Bunches, units)
+	return clothOf(p.Name, d.Width, d.Length, p.Plan.Spec, d.Bands, [2]int{d.Bunches, d.OtherBunches}, units)
 }
 
-func clothOf(name string, width, length measure.Length, b stash.ProjectFacts, bands []fit.Band, bunches int, units measure.System) picture.Cloth {
-	c := picture.Cloth{Title: stash.Clean(name), Width: width, Length: length, Fringe: b.LongestFringe(), Units: units}
-	if first, _ := b.Edges(); learn.FringeKindOf(first.Finish) != planner.Raw {
-		c.Bunches = bunches
+// fringeOf is the fringe of an end, which is in bunches unless it is left raw.
+func fringeOf(e stash.Edge, bunches int) picture.Fringe {
+	if learn.FringeKindOf(e.Finish) == planner.Raw {
+		bunches = 0
 	}
+	return picture.Fringe{Length: e.Fringe(), Bunches: bunches}
+}
+
+func clothOf(name string, width, length measure.Length, b stash.ProjectFacts, bands []fit.Band, bunches [2]int, units measure.System) picture.Cloth {
+	first, other := b.Edges()
+	c := picture.Cloth{Title: stash.Clean(name), Width: width, Length: length, Fringe: fringeOf(first, bunches[0]), Other: fringeOf(other, bunches[1]), Units: units}
 	if len(bands) < 2 || b.StripeRule == stash.StripesMixed {
 		return c
 	}

@@ -17,8 +17,9 @@ type Drawn struct {
 	// Bands are the stripes from the left selvedge, none for one colour and where the
 	// project leaves their order open.
 	Bands []fit.Band
-	// Bunches are those of a fringe at each end, if it is not left raw.
-	Bunches int
+	// Bunches are those of a fringe at the end woven first and at the other, if it is
+	// not left raw.
+	Bunches, OtherBunches int
 }
 
 // Drawn is what a drawing of a planned piece shows. A piece without a plan has
@@ -39,8 +40,8 @@ func (s Shelf) Drawn(p stash.Piece) Drawn {
 		d.Bands = stripePlan(spec).Fixed(threaded)
 	}
 	if n, err := planner.NeedForEnds(s.specOf(spec), threaded); err == nil {
-		if first, _, err := edgesOf(spec, n); err == nil {
-			d.Bunches = first.Bunches
+		if first, other, err := edgesOf(spec, n); err == nil {
+			d.Bunches, d.OtherBunches = first.Bunches, other.Bunches
 		}
 	}
 	return d

@@ -5,6 +5,8 @@ import (
 
 	svg "github.com/ajstarks/svgo"
 	"github.com/lucasb-eyer/go-colorful"
+
+	"endsmeet/stash/measure"
 )
 
 // body is a cloth at a place and a scale, lying on its side: the warp runs
@@ -17,9 +19,11 @@ type body struct {
 	scale float64
 }
 
-func (b body) long() int   { return int(float64(b.c.Length) * b.scale) }
-func (b body) wide() int   { return max(1, int(float64(b.c.Width)*b.scale)) }
-func (b body) fringe() int { return int(float64(b.c.Fringe) * b.scale) }
+func (b body) long() int { return b.drawn(b.c.Length) }
+func (b body) wide() int { return max(1, int(float64(b.c.Width)*b.scale)) }
+
+// drawn is a length as it is drawn.
+func (b body) drawn(l measure.Length) int { return int(float64(l) * b.scale) }
 
 func (b body) draw(s *svg.SVG) {
 	labels := b.c.labels()
@@ -28,7 +32,8 @@ func (b body) draw(s *svg.SVG) {
 		b.fill(s, i, b.c.Hexes[l])
 	}
 	s.DefEnd()
-	b.drawFringe(s)
+	b.drawFringe(s, b.c.Fringe, b.x, -b.drawn(b.c.Fringe.Length))
+	b.drawFringe(s, b.c.Other, b.x+b.long(), b.drawn(b.c.Other.Length))
 	b.drawStripes(s, labels)
 	s.Rect(b.x, b.y, b.long(), b.wide(), `fill="none" stroke="#000" stroke-width="5"`)
 }
@@ -95,25 +100,18 @@ func place(labels []string, label string) int {
 // many to draw each.
 const looseStep = 14
 
-// drawFringe draws each bunch: the ends drawn together, the bunch, its knot. A
-// loose fringe is drawn as ends side by side.
-func (b body) drawFringe(s *svg.SVG) {
-	if b.fringe() == 0 {
+// drawFringe draws each bunch of a fringe that begins at x: the ends drawn
+// together, the bunch, its knot. A loose fringe is drawn as ends side by side.
+func (b body) drawFringe(s *svg.SVG, f Fringe, x, reach int) {
+	if reach == 0 {
 		return
 	}
 	const line = `fill="none" stroke="#000" stroke-width="3"`
-	n := b.c.Bunches
-	if n == 0 {
-		for y := b.y + 2; y <= b.y+b.wide(); y += looseStep {
-			s.Line(b.x-b.fringe(), y, b.x, y, line)
-			s.Line(b.x+b.long(), y, b.x+b.long()+b.fringe(), y, line)
-		}
-		return
+	for y := b.y + 2; f.Bunches == 0 && y <= b.y+b.wide(); y += looseStep {
+		s.Line(x, y, x+reach, y, line)
 	}
-	for i := range n {
-		top, low := b.y+i*b.wide()/n, b.y+(i+1)*b.wide()/n
-		b.bunch(s, b.x, -b.fringe(), top, low, line)
-		b.bunch(s, b.x+b.long(), b.fringe(), top, low, line)
+	for i := range f.Bunches {
+		b.bunch(s, x, reach, b.y+i*b.wide()/f.Bunches, b.y+(i+1)*b.wide()/f.Bunches, line)
 	}
 }
 

@@ -12,20 +12,25 @@ type Stripe struct {
 	Ends  int
 }
 
+// Fringe is the finished fringe of an end, of no length for none, and how many
+// bunches it has, none where it is loose.
+type Fringe struct {
+	Length  measure.Length
+	Bunches int
+}
+
 // Cloth is a finished piece to be drawn.
 type Cloth struct {
 	Title         string
 	Width, Length measure.Length
-	// Fringe is the finished fringe at each end, zero for none.
-	Fringe measure.Length
+	// Fringe is that of the end woven first, Other of the other end.
+	Fringe, Other Fringe
 	// Stripes from the left selvedge; none is one plain area.
 	Stripes []Stripe
 	// Hexes are how the colours of the labels look, such as #6b8e23, as far as
 	// that is known. They must be colours and nothing else.
 	Hexes map[string]string
-	// Bunches is how many bunches the fringe has at each end.
-	Bunches int
-	Units   measure.System
+	Units measure.System
 }
 
 // Point is one size that fits.
@@ -45,6 +50,9 @@ type Frontier struct {
 	Wanted, Proposed Point
 	Units            measure.System
 }
+
+// whole is the length with both fringes.
+func (c Cloth) whole() measure.Length { return c.Length + c.Fringe.Length + c.Other.Length }
 
 // labels lists the labels of the stripes, each once, in the order in which they
 // come first.

@@ -23,7 +23,7 @@ var update = flag.Bool("update", false, "rewrite the golden files")
 
 func scarf() Cloth {
 	return Cloth{
-		Title: "moss scarf", Width: 280, Length: 1650, Fringe: 120, Bunches: 28,
+		Title: "moss scarf", Width: 280, Length: 1650, Fringe: Fringe{120, 28}, Other: Fringe{120, 28},
 		Stripes: []Stripe{{"moss", 40}, {"sky", 16}, {"moss", 112}, {"sky", 16}, {"moss", 40}},
 	}
 }
@@ -110,7 +110,7 @@ func TestTheProposedSizeIsMarkedWithItsSureLength(t *testing.T) {
 		t.Errorf("not marked and explained once:\n%s", text)
 	}
 	plain := scarf()
-	plain.Bunches = 0
+	plain.Fringe.Bunches, plain.Other.Bunches = 0, 0
 	if page := SVG(plain, f); bytes.Count(page, []byte("<circle")) != 2 || !bytes.Contains(page, []byte("ring with 95 %")) {
 		t.Error("the page lacks the ring")
 	}
@@ -159,7 +159,7 @@ func TestNoTypeOfAPageIsTooSmallToRead(t *testing.T) {
 
 func TestAPlainClothHasNoLinesOnIt(t *testing.T) {
 	c := scarf()
-	c.Stripes, c.Fringe = nil, 0
+	c.Stripes, c.Fringe, c.Other = nil, Fringe{}, Fringe{}
 	drawing := c.Inline("a")
 	if strings.Contains(drawing, "<line") || strings.Contains(drawing, "pattern") || strings.Count(drawing, "<rect") != 2 {
 		t.Error(drawing)
@@ -197,10 +197,18 @@ func TestNoFillHasLinesAlongTheWeft(t *testing.T) {
 func TestAFringeHasAsManyBunchesAsItSays(t *testing.T) {
 	for _, n := range []int{1, 27, 28, 200} {
 		c := scarf()
-		c.Stripes, c.Bunches = nil, n
+		c.Stripes, c.Fringe.Bunches, c.Other.Bunches = nil, n, n
 		if got := strings.Count(c.Inline("a"), "<circle"); got != 2*n {
 			t.Errorf("%d knots for %d bunches at each end", got, n)
 		}
+	}
+	c := scarf()
+	c.Stripes, c.Other = nil, Fringe{}
+	if got := strings.Count(c.Inline("a"), "<circle"); got != 28 {
+		t.Errorf("%d knots where one end has 28 bunches and the other no fringe", got)
+	}
+	if text := c.Text(); !strings.Contains(text, "fringe: 12.0 cm, 28 bunches where begun; none where ended") || strings.Contains(text, "|-") {
+		t.Error(text)
 	}
 }
 
@@ -254,7 +262,7 @@ func TestDrawingsStayWithinTheScreen(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		c := Cloth{
 			Width: measure.Length(rapid.IntRange(1, 4000).Draw(t, "width")), Length: measure.Length(rapid.IntRange(1, 9000).Draw(t, "length")),
-			Fringe: measure.Length(rapid.IntRange(0, 500).Draw(t, "fringe")),
+			Fringe: Fringe{Length: measure.Length(rapid.IntRange(0, 500).Draw(t, "fringe"))}, Other: Fringe{Length: measure.Length(rapid.IntRange(0, 500).Draw(t, "other"))},
 		}
 		for range rapid.IntRange(0, 80).Draw(t, "stripes") {
 			label := rapid.SampledFrom([]string{"a", "b", strings.Repeat("long ", 16), strings.Repeat("紡", 60)}).Draw(t, "label")

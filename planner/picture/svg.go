@@ -3,6 +3,7 @@ package picture
 import (
 	"bytes"
 	"fmt"
+	"strings"
 
 	svg "github.com/ajstarks/svgo"
 	"github.com/mattn/go-runewidth"
@@ -29,7 +30,7 @@ const pageText = `font-family="sans-serif" font-size="34" fill="#000"`
 type page struct{ width, height int }
 
 func pageFor(c Cloth) page {
-	if c.Length+2*c.Fringe > 2*c.Width {
+	if c.whole() > 2*c.Width {
 		return page{pageLong, pageShort}
 	}
 	return page{pageShort, pageLong}
@@ -80,30 +81,26 @@ func (c Cloth) onPage(s *svg.SVG, p page, top, bottom int) {
 	}
 	lines := c.legendLines(p, bottom-top)
 	room := bottom - top - belowRoom - len(lines)*lineStep - lineStep
-	scale := min(float64(p.inner()-sideRoom)/float64(c.Length+2*c.Fringe), float64(room)/float64(c.Width))
-	b := body{c: c, id: "fill", x: pageMargin + int(float64(c.Fringe)*scale), y: top, scale: scale}
+	scale := min(float64(p.inner()-sideRoom)/float64(c.whole()), float64(room)/float64(c.Width))
+	b := body{c: c, id: "fill", x: pageMargin + int(float64(c.Fringe.Length)*scale), y: top, scale: scale}
 	b.draw(s)
 	b.measures(s)
 	y := top + b.wide() + belowRoom + lineStep
-	s.Text(pageMargin, y, fmt.Sprintf("%s; drawn at 1 to %.3g", firstLine(c.caption()), 10/scale), pageText)
+	s.Text(pageMargin, y, fmt.Sprintf("%s; drawn at 1 to %.3g", c.allSizes(), 10/scale), pageText)
 	for i, l := range lines {
 		l.draw(s, b, y+(i+1)*lineStep)
 	}
 }
 
-func firstLine(text string) string {
-	for i := range text {
-		if text[i] == '\n' {
-			return text[:i]
-		}
-	}
-	return text
+// allSizes say how large it is and what its fringes are.
+func (c Cloth) allSizes() string {
+	return strings.TrimSuffix(c.sizeWords()+"; "+c.unlikeFringes(), "; ")
 }
 
 // measures draws the length below the cloth and the width beside it.
 func (b body) measures(s *svg.SVG) {
 	const line = `stroke="#000" stroke-width="3"`
-	y, x := b.y+b.wide()+30, b.x+b.long()+b.fringe()+40
+	y, x := b.y+b.wide()+30, b.x+b.long()+b.drawn(b.c.Other.Length)+40
 	s.Line(b.x, y, b.x+b.long(), y, line)
 	s.Line(b.x, y-14, b.x, y+14, line)
 	s.Line(b.x+b.long(), y-14, b.x+b.long(), y+14, line)
@@ -123,14 +120,14 @@ func (c Cloth) Inline(id string) string {
 	if c.Width <= 0 || c.Length <= 0 {
 		return ""
 	}
-	scale := min((inlineWidth-8)/float64(c.Length+2*c.Fringe), inlineHeight/float64(c.Width))
-	b := body{c: c, id: id, x: 4 + int(float64(c.Fringe)*scale), y: 4, scale: scale}
-	return inline(b.long()+2*b.fringe()+8, b.wide()+8, id, c.Title, c.description(), b.draw)
+	scale := min((inlineWidth-8)/float64(c.whole()), inlineHeight/float64(c.Width))
+	b := body{c: c, id: id, x: 4 + int(float64(c.Fringe.Length)*scale), y: 4, scale: scale}
+	return inline(b.x+b.long()+b.drawn(c.Other.Length)+4, b.wide()+8, id, c.Title, c.description(), b.draw)
 }
 
 // description says in words what the drawing shows.
 func (c Cloth) description() string {
-	text := firstLine(c.caption())
+	text := c.allSizes()
 	if len(c.Stripes) == 0 {
 		return text + ". Warp of one colour."
 	}

@@ -40,20 +40,17 @@ func (c Cloth) Text() string {
 	if c.Width <= 0 || c.Length <= 0 {
 		return ""
 	}
-	across, fringe, rows := c.scale()
+	across, first, other, rows := c.scale()
 	fill := c.rowFills(rows)
 	var b strings.Builder
 	if c.Title != "" {
 		b.WriteString(short(c.Title, columns) + "\n")
 	}
-	edge := strings.Repeat(" ", fringe) + "+" + strings.Repeat("-", across) + "+\n"
+	edge := strings.Repeat(" ", first) + "+" + strings.Repeat("-", across) + "+\n"
 	b.WriteString(edge)
 	for i, f := range fill {
-		tassel := strings.Repeat(" ", fringe)
-		if c.Fringe > 0 && i%2 == 0 {
-			tassel = strings.Repeat("-", fringe)
-		}
-		line := tassel + "|" + strings.Repeat(string(f), across) + "|" + tassel
+		tassel := " -"[(i+1)%2 : (i+1)%2+1]
+		line := strings.Repeat(tassel, first) + "|" + strings.Repeat(string(f), across) + "|" + strings.Repeat(tassel, other)
 		b.WriteString(strings.TrimRight(line, " ") + "\n")
 	}
 	b.WriteString(edge)
@@ -61,19 +58,22 @@ func (c Cloth) Text() string {
 	return b.String()
 }
 
-// scale gives the columns of the cloth and of each fringe, and the rows.
-func (c Cloth) scale() (across, fringe, rows int) {
+// scale gives the columns of the cloth and of its fringes, and the rows.
+func (c Cloth) scale() (across, first, other, rows int) {
 	room := columns - 2
-	whole := float64(c.Length + 2*c.Fringe)
+	whole := float64(c.whole())
 	perColumn := whole / float64(room)
 	// A wide cloth is limited by its height.
 	perColumn = max(perColumn, float64(c.Width)/(aspect*mostRows))
 	across = max(4, int(float64(c.Length)/perColumn))
-	if c.Fringe > 0 {
-		fringe = max(1, int(float64(c.Fringe)/perColumn))
+	tassels := func(f Fringe) int {
+		if f.Length <= 0 {
+			return 0
+		}
+		return max(1, int(float64(f.Length)/perColumn))
 	}
 	rows = max(2, int(float64(c.Width)/(aspect*perColumn)+0.5))
-	return across, fringe, c.rowsFor(rows)
+	return across, tassels(c.Fringe), tassels(c.Other), c.rowsFor(rows)
 }
 
 // rowsFor makes a drawing of stripes high enough that the narrowest has a row,
@@ -142,16 +142,42 @@ func fillOf(labels []string, label string) byte {
 // short cuts a name that is too long for its place.
 func short(name string, columns int) string { return runewidth.Truncate(name, columns, "…") }
 
+// sizeWords say how large it is, with its fringes where they are alike.
+func (c Cloth) sizeWords() string {
+	text := fmt.Sprintf("%s wide, %s long", c.Width.Cloth(c.Units), c.Length.Cloth(c.Units))
+	if c.Fringe != c.Other || c.Fringe.Length == 0 {
+		return text
+	}
+	text += fmt.Sprintf(", fringe of %s at each end", c.Fringe.Length.Cloth(c.Units))
+	if c.Fringe.Bunches > 0 {
+		text += fmt.Sprintf(" in %d bunches", c.Fringe.Bunches)
+	}
+	return text
+}
+
+// unlikeFringes say what fringes there are where they differ; empty where not.
+func (c Cloth) unlikeFringes() string {
+	if c.Fringe == c.Other {
+		return ""
+	}
+	words := func(f Fringe) string {
+		switch {
+		case f.Length == 0:
+			return "none"
+		case f.Bunches == 0:
+			return f.Length.Cloth(c.Units)
+		}
+		return fmt.Sprintf("%s, %d bunches", f.Length.Cloth(c.Units), f.Bunches)
+	}
+	return "fringe: " + words(c.Fringe) + " where begun; " + words(c.Other) + " where ended"
+}
+
 // caption gives the dimensions and the legend.
 func (c Cloth) caption() string {
-	text := fmt.Sprintf("%s wide, %s long", c.Width.Cloth(c.Units), c.Length.Cloth(c.Units))
-	if c.Fringe > 0 {
-		text += fmt.Sprintf(", fringe of %s at each end", c.Fringe.Cloth(c.Units))
-		if c.Bunches > 0 {
-			text += fmt.Sprintf(" in %d bunches", c.Bunches)
-		}
+	text := c.sizeWords() + "\n"
+	if unlike := c.unlikeFringes(); unlike != "" {
+		text += unlike + "\n"
 	}
-	text += "\n"
 	if len(c.Stripes) > tallest {
 		text += "narrow stripes are left out of the drawing\n"
 	}
