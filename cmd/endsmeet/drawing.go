@@ -69,6 +69,7 @@ func clothOf(name string, width, length measure.Length, b stash.ProjectFacts, ba
 	first, other := b.Edges()
 	c := picture.Cloth{Title: stash.Clean(name), Width: width, Length: length, Fringe: fringeOf(first, bunches[0]), Other: fringeOf(other, bunches[1]), Units: units}
 	if len(bands) < 2 || b.StripeRule == stash.StripesMixed {
+		c.Unlaid = len(b.Stripes) > 1 && b.StripeRule != stash.StripesMixed
 		return c
 	}
 	c.Hexes = map[string]string{}

@@ -27,6 +27,8 @@ type Cloth struct {
 	Fringe, Other Fringe
 	// Stripes from the left selvedge; none is one plain area.
 	Stripes []Stripe
+	// Unlaid says that it has stripes and nobody knows where: they are not drawn.
+	Unlaid bool
 	// Hexes are how the colours of the labels look, such as #6b8e23, as far as
 	// that is known. They must be colours and nothing else.
 	Hexes map[string]string

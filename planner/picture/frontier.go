@@ -6,12 +6,12 @@ import (
 	"endsmeet/stash/measure"
 )
 
-// drawFrontier plots length against width in a box of the page, and says whether
-// there was anything to plot.
-func drawFrontier(s *svg.SVG, f Frontier, x, y, width, height int) bool {
+// drawFrontier plots length against width in a box of the page, if there is
+// anything to plot.
+func drawFrontier(s *svg.SVG, f Frontier, x, y, width, height int) {
 	b, ok := f.box()
 	if !ok {
-		return false
+		return
 	}
 	left, right, top, low := x+220, x+width, y+lineStep, y+height-2*lineStep-10
 	at := func(w, l measure.Length) (int, int) {
@@ -27,7 +27,6 @@ func drawFrontier(s *svg.SVG, f Frontier, x, y, width, height int) bool {
 	drawLine(s, f.Points, func(p Point) measure.Length { return p.Length95 }, at, `stroke="#000" stroke-width="4" stroke-dasharray="16 12" fill="none"`)
 	f.marks(s, at)
 	s.Text(x, y+height, f.marksLegend(), pageText)
-	return true
 }
 
 // marks draws the size wanted and the one proposed.

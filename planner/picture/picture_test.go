@@ -126,7 +126,7 @@ func TestAPageKeepsLongLegendsAndTitlesOnPaper(t *testing.T) {
 	if !strings.Contains(drawn, "more colours") || strings.Contains(drawn, ">T  colour 19") {
 		t.Error("the legend runs on")
 	}
-	p := pageFor(c)
+	p := pageFor(c, true)
 	if n := titleSize(strings.Repeat("W", 80), p); n < leastTitle || n > 60 || titleSize("scarf", p) != mostTitle {
 		t.Errorf("a title of 80 letters is %d high", n)
 	}
@@ -153,6 +153,27 @@ func TestNoTypeOfAPageIsTooSmallToRead(t *testing.T) {
 		}
 		if !bytes.Contains(page, []byte("<title>")) || !bytes.Contains(page, []byte("<desc>")) {
 			t.Error("no title or description")
+		}
+	}
+}
+
+// The cloth and its legend fill the room that they have, in one direction at least.
+func TestAClothFillsItsPage(t *testing.T) {
+	for _, size := range [][2]measure.Length{{280, 1650}, {500, 700}, {1400, 2000}, {300, 300}, {2000, 1000}} {
+		for _, plotted := range []bool{false, true} {
+			c := scarf()
+			c.Width, c.Length = size[0], size[1]
+			p := pageFor(c, plotted)
+			scale := p.scaleOf(c, plotted)
+			across := float64(c.whole()) * scale / float64(p.inner()-sideRoom)
+			down := (float64(c.Width)*scale + belowRoom + float64(len(c.legendLines(p, p.clothRoom(plotted)))+1)*lineStep) / float64(p.clothRoom(plotted))
+			if across > 1.001 || down > 1.001 || max(across, down) < 0.99 {
+				t.Errorf("%v: fills %.2f of the width and %.2f of the height", size, across, down)
+			}
+			other := page{p.height, p.width}
+			if other.scaleOf(c, plotted) > scale {
+				t.Errorf("%v: larger on the page turned", size)
+			}
 		}
 	}
 }

@@ -29,11 +29,36 @@ const pageText = `font-family="sans-serif" font-size="34" fill="#000"`
 // page is the room that a drawing has.
 type page struct{ width, height int }
 
-func pageFor(c Cloth) page {
-	if c.whole() > 2*c.Width {
-		return page{pageLong, pageShort}
+// pageFor is the page on which the cloth is drawn the larger, above a plot if there
+// is one.
+func pageFor(c Cloth, plotted bool) page {
+	upright, lying := page{pageShort, pageLong}, page{pageLong, pageShort}
+	if lying.scaleOf(c, plotted) > upright.scaleOf(c, plotted) {
+		return lying
 	}
-	return page{pageShort, pageLong}
+	return upright
+}
+
+// clothTop is where the cloth begins; clothRoom is the height that it and its legend
+// have.
+const clothTop = pageMargin + mostTitle + 60
+
+func (p page) clothRoom(plotted bool) int {
+	room := p.height - pageMargin - clothTop
+	if plotted {
+		room -= p.plot() + lineStep
+	}
+	return room
+}
+
+// plot is the height of the plot.
+func (p page) plot() int { return p.height * plotShare / 100 }
+
+// scaleOf is at how many tenths of a millimetre to the millimetre a cloth is drawn.
+func (p page) scaleOf(c Cloth, plotted bool) float64 {
+	room := p.clothRoom(plotted)
+	high := room - belowRoom - (len(c.legendLines(p, room))+1)*lineStep
+	return min(float64(p.inner()-sideRoom)/float64(max(1, c.whole())), float64(high)/float64(max(1, c.Width)))
 }
 
 // inner is the width between the margins.
@@ -43,20 +68,16 @@ func (p page) inner() int { return p.width - 2*pageMargin }
 // print. It holds no scripts and refers to nothing outside; text is escaped.
 func SVG(c Cloth, f Frontier) []byte {
 	var buf bytes.Buffer
-	p := pageFor(c)
+	_, plotted := f.box()
+	p := pageFor(c, plotted)
 	s := svg.New(&buf)
 	s.StartviewUnit(p.width/10, p.height/10, "mm", 0, 0, p.width, p.height)
 	s.Title(c.Title)
 	s.Desc(c.description())
 	s.Rect(0, 0, p.width, p.height, `fill="#fff"`)
-	size := titleSize(c.Title, p)
-	top := pageMargin + mostTitle
-	s.Text(pageMargin, top, c.titleText(p), fmt.Sprintf(`font-family="sans-serif" font-size="%d" fill="#000"`, size))
-	bottom := p.height - pageMargin
-	if plot := p.height * plotShare / 100; drawFrontier(s, f, pageMargin, p.height-pageMargin-plot, p.inner(), plot) {
-		bottom -= plot + lineStep
-	}
-	c.onPage(s, p, top+60, bottom)
+	s.Text(pageMargin, pageMargin+mostTitle, c.titleText(p), fmt.Sprintf(`font-family="sans-serif" font-size="%d" fill="#000"`, titleSize(c.Title, p)))
+	c.onPage(s, p, plotted)
+	drawFrontier(s, f, pageMargin, p.height-pageMargin-p.plot(), p.inner(), p.plot())
 	s.End()
 	return buf.Bytes()
 }
@@ -73,28 +94,30 @@ func titleSize(title string, p page) int {
 	return max(leastTitle, min(mostTitle, fits))
 }
 
-// onPage draws the cloth as large as the room from top to bottom has it, with its
-// measures and its legend below.
-func (c Cloth) onPage(s *svg.SVG, p page, top, bottom int) {
+// onPage draws the cloth as large as the page has room for it, with its measures and
+// its legend below.
+func (c Cloth) onPage(s *svg.SVG, p page, plotted bool) {
 	if c.Width <= 0 || c.Length <= 0 {
 		return
 	}
-	lines := c.legendLines(p, bottom-top)
-	room := bottom - top - belowRoom - len(lines)*lineStep - lineStep
-	scale := min(float64(p.inner()-sideRoom)/float64(c.whole()), float64(room)/float64(c.Width))
-	b := body{c: c, id: "fill", x: pageMargin + int(float64(c.Fringe.Length)*scale), y: top, scale: scale}
+	scale := p.scaleOf(c, plotted)
+	b := body{c: c, id: "fill", x: pageMargin + int(float64(c.Fringe.Length)*scale), y: clothTop, scale: scale}
 	b.draw(s)
 	b.measures(s)
-	y := top + b.wide() + belowRoom + lineStep
+	y := clothTop + b.wide() + belowRoom + lineStep
 	s.Text(pageMargin, y, fmt.Sprintf("%s; drawn at 1 to %.3g", c.allSizes(), 10/scale), pageText)
-	for i, l := range lines {
+	for i, l := range c.legendLines(p, p.clothRoom(plotted)) {
 		l.draw(s, b, y+(i+1)*lineStep)
 	}
 }
 
 // allSizes say how large it is and what its fringes are.
 func (c Cloth) allSizes() string {
-	return strings.TrimSuffix(c.sizeWords()+"; "+c.unlikeFringes(), "; ")
+	text := strings.TrimSuffix(c.sizeWords()+"; "+c.unlikeFringes(), "; ")
+	if c.Unlaid {
+		text += "; its stripes do not come out in these ends and are not drawn"
+	}
+	return text
 }
 
 // measures draws the length below the cloth and the width beside it.
@@ -128,6 +151,9 @@ func (c Cloth) Inline(id string) string {
 // description says in words what the drawing shows.
 func (c Cloth) description() string {
 	text := c.allSizes()
+	if len(c.Stripes) == 0 && c.Unlaid {
+		return text + "."
+	}
 	if len(c.Stripes) == 0 {
 		return text + ". Warp of one colour."
 	}
