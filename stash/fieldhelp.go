@@ -22,6 +22,7 @@ var fieldAbout = map[string]string{
 	"fringe.trim":          "what is trimmed off a fringe",
 	"weft.join":            "what each join of the weft takes",
 	"stale.days":           "after how many days `check` wants a package weighed again",
+	"freezer":              "how cold your freezer is, measured; how long to freeze against insects goes by it",
 	"people.sync":          "whether what is told about people is synced",
 	"fits.weight.size":     "weight of the size in the order of `fits`",
 	"fits.weight.use":      "weight of how much is used up",

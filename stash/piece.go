@@ -194,6 +194,8 @@ type Measures struct {
 	HemsOpen bool `json:"hems_open,omitempty"`
 	// Cloth is the mass of the finished piece.
 	Cloth measure.Mass `json:"cloth_mg,omitempty"`
+	// Minutes is how long it took to make, all pieces of the warp.
+	Minutes int `json:"minutes,omitempty"`
 }
 
 // Packages lists the packages that a plan takes yarn of, each once; nil is no

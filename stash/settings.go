@@ -3,6 +3,8 @@ package stash
 import (
 	"encoding/json"
 	"fmt"
+	"math"
+	"strconv"
 	"strings"
 
 	"endsmeet/stash/measure"
@@ -31,10 +33,12 @@ type Settings struct {
 	Trim        measure.Length `json:"fringe.trim"`
 	Join        measure.Length `json:"weft.join"`
 	StaleDays   int            `json:"stale.days"`
-	PeopleSync  bool           `json:"people.sync"`
-	Maker       string         `json:"maker"`
-	Currency    string         `json:"currency"`
-	Decimal     string         `json:"decimal"`
+	// Freezer is how cold the freezer is, in degrees Celsius, 0 where nobody measured.
+	Freezer    int    `json:"freezer"`
+	PeopleSync bool   `json:"people.sync"`
+	Maker      string `json:"maker"`
+	Currency   string `json:"currency"`
+	Decimal    string `json:"decimal"`
 	// Fits are the weights of what the search ranks by; only their proportions
 	// matter. RestUse is the length below which a rest is of no use.
 	FitsSize int            `json:"fits.weight.size"`
@@ -68,6 +72,7 @@ var plainSettings = []Field{
 	fringeLossField("fringe.twist_loss", "20%"), fringeLossField("fringe.braid_loss", "25%"), fringeLossField("fringe.knot_loss", "0%"),
 	lengthField("fringe.knot", "3cm"), lengthField("fringe.trim", "1cm"), lengthField("weft.join", "10cm"),
 	{Name: "stale.days", Help: "400", Parse: number("stale.days", 1, 100000)},
+	{Name: "freezer", Help: "-18C", Parse: parseCold},
 	{Name: "people.sync", Help: "no", Parse: parseBool},
 	weightField("fits.weight.size", "60"), weightField("fits.weight.use", "20"),
 	weightField("fits.weight.rest", "10"), weightField("fits.weight.lots", "10"), lengthField("fits.rest", "25m"),
@@ -103,6 +108,21 @@ func parseStep(s string) (any, error) {
 		err = &ValueError{"scale.step", s, "a scale shows steps of more than nothing", "such as 1g or 0.1g"}
 	}
 	return m, err
+}
+
+// parseCold reads the temperature of a freezer in whole degrees, of Celsius unless it
+// says F.
+func parseCold(s string) (any, error) {
+	text := strings.TrimSpace(strings.NewReplacer("°", "", "−", "-").Replace(strings.ToUpper(s)))
+	number, fahrenheit := strings.CutSuffix(text, "F")
+	n, err := strconv.ParseFloat(strings.TrimSpace(strings.TrimSuffix(number, "C")), 64)
+	if fahrenheit {
+		n = (n - 32) / 1.8
+	}
+	if err != nil || n > -1 || n < -90 {
+		return nil, &ValueError{"freezer", s, "a temperature below nothing is wanted", "such as -18C or 0F, measured"}
+	}
+	return int(math.Ceil(n)), nil
 }
 
 // parseScaleUnit reads a unit of mass.
@@ -195,6 +215,10 @@ func SettingWords(name string, value json.RawMessage) string {
 		return measure.Mass(n).Format(measure.Metric)
 	case RatioSetting(name):
 		return measure.Ratio(n).String()
+	case name == "freezer" && n == 0:
+		return ""
+	case name == "freezer":
+		return fmt.Sprintf("%d C", n)
 	case name == "loom.heddles" || name == "stale.days" || strings.HasPrefix(name, "fits.weight."):
 		return fmt.Sprint(n)
 	case name == "fits.rest":

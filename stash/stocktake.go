@@ -37,7 +37,7 @@ const (
 
 // Suspect says what makes a reading look like a slip, as a sentence; empty where
 // nothing does.
-func (p Package) Suspect(r Reading) string {
+func (p Package) Suspect(r Reading, units measure.System) string {
 	if !p.Known || !r.Given() || p.Held <= 0 {
 		return ""
 	}
@@ -50,5 +50,5 @@ func (p Package) Suspect(r Reading) string {
 		return ""
 	}
 	return fmt.Sprintf("%s should show about %s, not %s. Is it the right item, unit and decimal point?",
-		p.Label(), expected.Format(measure.Metric), shown.Format(measure.Metric))
+		p.Label(), expected.Format(units), shown.Format(units))
 }

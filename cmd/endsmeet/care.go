@@ -53,11 +53,14 @@ func stepWords(s care.Step) string {
 // quarantineLines say what to do with a package that is kept apart because of
 // insects: the longest of the published freezings from its first day on, and
 // how to record it. A package that is not, has none.
-func quarantineLines(p stash.Package) []string {
+func quarantineLines(p stash.Package, freezer int) []string {
 	if p.Quarantine == nil || !care.MayBeInsects(*p.Quarantine) {
 		return nil
 	}
-	way := care.Freezings()[0]
+	way, cold := care.FreezingAt(freezer)
+	if !cold {
+		return wrapped(fmt.Sprintf("Your freezer, at %d C, is too warm to kill insects: -18 C is the least, for two weeks twice.", freezer))
+	}
 	q, stages, err := way.Plan(p.Quarantine.Since)
 	if err != nil {
 		return nil

@@ -27,6 +27,7 @@ func finishCommand(e *environment) *cli.Command {
 			&cli.StringFlag{Name: "scale", Usage: "the `WEIGHT` the scale reads to, such as 1g"},
 			&cli.StringSliceFlag{Name: "thrums", Usage: "`WEIGHT` of the thrums kept, or YARN=WEIGHT if the warp has several yarns"},
 			&cli.StringFlag{Name: "cloth", Usage: "`WEIGHT` of the finished piece"},
+			&cli.StringFlag{Name: "hours", Usage: "how long it took to make: `HOURS`, such as 6.5 or 6:30"},
 			&cli.StringFlag{Name: "hems", Usage: "`YES/NO`: was --length read with the hems turned in?"},
 			&cli.BoolFlag{Name: "unusual", Usage: "do not learn from this piece"},
 			&cli.StringFlag{Name: "learn", Usage: "`YES/NO`: learn from this piece, whatever seems odd of it, or do not; later too"},
@@ -34,27 +35,6 @@ func finishCommand(e *environment) *cli.Command {
 			&cli.StringFlag{Name: "abandon", Usage: "abandon the piece, say why: `REASON`; its yarn becomes available"},
 			noteFlag(), sumsFlag(), barsFlag())...),
 		Action: action(e, 1, 1, finish),
-	}
-}
-
-// measures are the lengths that may be measured of a piece.
-func measureFields(m *stash.Measures) []struct {
-	name, usage string
-	into        *measure.Length
-} {
-	return []struct {
-		name, usage string
-		into        *measure.Length
-	}{
-		{"tape", "`LENGTH` the tape read under tension, of one piece or of all on the warp", &m.Tape},
-		{"off-loom", "`LENGTH` of one piece off the loom, before washing", &m.OffLoom},
-		{"length", "finished `LENGTH`, without fringe", &m.Length},
-		{"width", "finished `WIDTH`", &m.Width},
-		{"off-width", "`WIDTH` off the loom, before washing", &m.OffWidth},
-		{"reed-width", "`WIDTH` in the reed", &m.Reed},
-		{"waste", "`LENGTH` of warp cut off unwoven, front and back together, without the fringes", &m.Waste},
-		{"waste-taut", "`LENGTH` of warp left unwoven, front and back together, still under tension, with the fringes", &m.WasteTaut},
-		{"wound", "`LENGTH` the warp was really wound, from end to end", &m.Wound},
 	}
 }
 
@@ -195,6 +175,9 @@ func (k *call) finishInput(tx *sqlite.Tx, s making.Shelf, piece stash.Piece, at 
 	in.Measures.Ends, in.Measures.Picks = k.Int("ends"), k.Int("picks")
 	var err error
 	if err = k.ofSharedWarp(tx, piece, &in.Measures); err != nil {
+		return in, err
+	}
+	if in.Measures.Minutes, err = minutes(k.String("hours")); err != nil {
 		return in, err
 	}
 	if in.Measures.HemsOpen, err = k.hemsOpen(piece, in.Measures); err != nil {

@@ -69,6 +69,8 @@ type shownPackage struct {
 	Events   []pastItem     `json:"events"`
 
 	photo string
+	// frozen says how to freeze it against insects.
+	frozen []string
 }
 
 func (k *call) showPackage(tx *sqlite.Tx, p stash.Package) error {
@@ -95,6 +97,7 @@ func (k *call) showPackage(tx *sqlite.Tx, p stash.Package) error {
 	if shown.photo, err = photoWords(tx, stash.Subject(p.ID), p.Label()); err != nil {
 		return err
 	}
+	shown.frozen = quarantineLines(p, s.Settings.Freezer)
 	return k.answer(shown, func(w io.Writer) { printPackage(w, shown, k.units) })
 }
 
@@ -134,7 +137,7 @@ func printPackage(w io.Writer, s shownPackage, units measure.System) {
 	for _, field := range slices.Sorted(maps.Keys(p.Disputed)) {
 		row("question", "machines say different things of "+field+"; `set` it to settle")
 	}
-	printLines(w, quarantineLines(p))
+	printLines(w, s.frozen)
 	printPast(w, s.Events)
 }
 

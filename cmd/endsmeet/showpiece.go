@@ -133,6 +133,7 @@ func printMeasures(w io.Writer, m stash.Measures, units measure.System) {
 	add("left under tension", m.WasteTaut.Cloth(units), m.WasteTaut > 0)
 	add("wound", m.Wound.Cloth(units), m.Wound > 0)
 	add("cloth", m.Cloth.Format(units), m.Cloth > 0)
+	add("made in", hoursText(m.Minutes), m.Minutes > 0)
 	if len(parts) > 0 {
 		text := wrap(strings.Join(parts, ", "), "            ", pageWidth)
 		fmt.Fprint(w, "  measured  "+strings.TrimLeft(text, " "))

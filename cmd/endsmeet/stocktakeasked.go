@@ -185,7 +185,7 @@ func (c *counting) weigh(it item, text string) error {
 		}
 		slip := ""
 		if err == nil && asked != one.Mass {
-			slip = it.pack.Suspect(one.reading())
+			slip = it.pack.Suspect(one.reading(), c.units)
 		}
 		switch {
 		case err != nil:

@@ -130,7 +130,7 @@ func (k *call) judged(room *stockroom, lines []writtenReading) ([]stockReading, 
 			first[it.ID], l.ID = l.place, it.ID
 			err = l.checked(it)
 		}
-		if slip := it.pack.Suspect(l.reading()); err == nil && slip != "" && !k.Bool("as-read") {
+		if slip := it.pack.Suspect(l.reading(), k.units); err == nil && slip != "" && !k.Bool("as-read") {
 			err = stash.Refuse(stash.CodeInput, "If they are right, add --as-read.", "%s", slip)
 		}
 		if err != nil {

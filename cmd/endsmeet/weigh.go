@@ -161,7 +161,7 @@ func tellUnexplained(w io.Writer, before, after stash.Package, units measure.Sys
 	case gone < 0:
 		fmt.Fprintf(w, "  the ledger expected %s less; posted as unexplained\n", (-gone).Format(units))
 	}
-	if slip := before.Suspect(stash.Reading{Net: &after.Held}); slip != "" {
+	if slip := before.Suspect(stash.Reading{Net: &after.Held}, units); slip != "" {
 		fmt.Fprintf(w, "  %s\n", slip)
 	} else if after.Held > after.Received && before.Held <= before.Received {
 		fmt.Fprintf(w, "  that is more than ever came in, %s: is it the right package, and its tare?\n", after.Received.Format(units))

@@ -64,6 +64,8 @@ type pieceYear struct {
 	Piece    string    `json:"piece"`
 	Finished time.Time `json:"finished"`
 	Number   int       `json:"number"`
+	// Minutes is how long it took to make, 0 where nobody noted it.
+	Minutes int `json:"minutes"`
 }
 
 func year(k *call) error {
@@ -115,7 +117,7 @@ func yearOf(tx *sqlite.Tx, from, to time.Time) (yearShape, error) {
 	pieces, err := tx.Pieces(false)
 	for _, p := range pieces {
 		if p.State == stash.Finished && within(p.EndedAt) {
-			out.Pieces = append(out.Pieces, pieceYear{p.Name, p.EndedAt, p.Woven()})
+			out.Pieces = append(out.Pieces, pieceYear{p.Name, p.EndedAt, p.Woven(), p.Finish.Measures.Minutes})
 		}
 	}
 	if err != nil {
@@ -150,11 +152,15 @@ func printYear(w io.Writer, s yearShape, units measure.System) {
 	t.dropEmpty()
 	t.print(w)
 	printFibreYears(w, s.Fibres, units)
-	set := 0
+	set, time := 0, 0
 	for _, p := range s.Pieces {
 		set += p.Number
+		time += p.Minutes
 	}
 	fmt.Fprintf(w, "\nFinished: %s. Sold for %s.\n", plural(set, "piece"), moneyWords(s.Sold))
+	if time > 0 {
+		fmt.Fprintf(w, "Hours noted: %s.\n", hoursText(time))
+	}
 	if s.Unfit.Items > 0 {
 		fmt.Fprintf(w, "In it, but perished or to be discarded by now: %s, %s.\n", plural(s.Unfit.Items, "item"), moneyWords(s.Unfit.Paid))
 	}

@@ -275,3 +275,16 @@ func TestMayBeInsects(t *testing.T) {
 		}
 	}
 }
+
+func TestAFreezerGoesByItsTemperature(t *testing.T) {
+	for celsius, want := range map[int]string{0: "a week, twice", -20: "a week, twice", -25: "a week, twice", -29: "three days, twice", -35: "three days, twice", -18: "two weeks, twice", -19: "two weeks, twice"} {
+		if f, cold := FreezingAt(celsius); !cold || f.Name != want {
+			t.Errorf("%d C: %+v, want %s", celsius, f, want)
+		}
+	}
+	for _, warm := range []int{-1, -8, -15, -17} {
+		if f, cold := FreezingAt(warm); cold {
+			t.Errorf("%d C: %+v", warm, f)
+		}
+	}
+}

@@ -1,6 +1,7 @@
 package care
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"strings"
@@ -17,16 +18,33 @@ type Freezing struct {
 	Cycles int    `json:"cycles"`
 	Days   int    `json:"days"` // each cycle
 	Source string `json:"source"`
+	// Celsius is how cold it must be at least; 0 is -20.
+	Celsius int `json:"celsius"`
+}
+
+// FreezingAt is the way for a freezer that is so cold, 0 for one of which nobody
+// measured that: the longest of Freezings. It is false where a freezer is too warm
+// to kill.
+func FreezingAt(celsius int) (Freezing, bool) {
+	switch {
+	case celsius == 0, celsius <= -20 && celsius > -29:
+		return Freezings()[0], true
+	case celsius <= -29:
+		return Freezing{"three days, twice", 2, 3, "a house museum's practice, 2017: 72 h at -29 C, thaw, again 72 h", -29}, true
+	case celsius <= -18:
+		return Freezing{"two weeks, twice", 2, 14, "for home freezers of -18 C: two weeks, or two cycles (from memory); both are taken here", -18}, true
+	}
+	return Freezing{}, false
 }
 
 // Freezings lists the ways, at -20 C or colder, in a sealed bag that stays
 // shut until it has thawed.
 func Freezings() []Freezing {
 	return []Freezing{
-		{"a week, twice", 2, 7, "Canadian government conservation text (second hand): 1 week at -20 C, thaw, repeat"},
-		{"ten days", 1, 10, "US National Park Service, Conserve O Gram 3/6, 1994, citing Strang 1992: 6 to 10 days at -20 C"},
-		{"a week", 1, 7, "textile museum care leaflet: at least 1 week at -20 to -25 C"},
-		{"two days, twice", 2, 2, "US National Park Service, Conserve O Gram 3/6, 1994: or two cycles of 48 h"},
+		{"a week, twice", 2, 7, "Canadian government conservation text (second hand): 1 week at -20 C, thaw, repeat", -20},
+		{"ten days", 1, 10, "US National Park Service, Conserve O Gram 3/6, 1994, citing Strang 1992: 6 to 10 days at -20 C", -20},
+		{"a week", 1, 7, "textile museum care leaflet: at least 1 week at -20 to -25 C", -20},
+		{"two days, twice", 2, 2, "US National Park Service, Conserve O Gram 3/6, 1994: or two cycles of 48 h", -20},
 	}
 }
 
@@ -67,7 +85,7 @@ func (f Freezing) Plan(since string) (stash.Quarantine, []Stage, error) {
 		day = until
 	}
 	for range f.Cycles {
-		next("in the freezer, sealed, -20 C or colder", f.Days)
+		next(fmt.Sprintf("in the freezer, sealed, %d C or colder", cmp.Or(f.Celsius, -20)), f.Days)
 		next("thawing, still sealed", thawDays)
 	}
 	next("in its bag, away from the others; then look again", watchDays)
