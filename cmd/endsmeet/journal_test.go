@@ -84,13 +84,17 @@ func TestTheJournalOfAnyHistoryBalancesForEachPackage(t *testing.T) {
 		usedPieces += d.usedAsInJournal(hledger, history)
 		var items []item
 		answer(t, d.run("--json", "list", "--retired"), &items)
-		yearAsHledgerAddsItUp(t, d, hledger)
+		closing := yearAsHledgerAddsItUp(t, d, hledger)
 		want := map[string]int64{} // by tag: one may be given again when what bore it is retired
 		for _, it := range items {
 			var p shownPackage
 			answer(t, d.run("--json", "show", string(it.ID)), &p)
 			want["stash:"+it.Tag] += int64(orZero(p.NetMg))
 			want["received:"+it.Tag] -= int64(p.Received)
+			closing -= boughtFor(p)
+		}
+		if closing != 0 {
+			t.Fatalf("history %d: what is there was bought for %d thousandths of EUR more than its prices say", history, closing)
 		}
 		for account, mg := range want {
 			if sums[account] != mg {

@@ -108,6 +108,9 @@ func (k *call) stockRoom(tx *sqlite.Tx, bin string) (*stockroom, error) {
 	slices.SortFunc(room.order, func(a, b stash.PackageID) int {
 		return cmp.Or(naturally(room.items[a].Tag, room.items[b].Tag), strings.Compare(string(a), string(b)))
 	})
+	if len(room.order) == 0 {
+		return nil, stash.Refuse(stash.CodeUnknown, "Begin with `endsmeet receive NAME --net WEIGHT`.", "Nothing is on the shelf.")
+	}
 	if bin != "" && !slices.ContainsFunc(bins, func(b string) bool { return strings.EqualFold(b, bin) }) {
 		return nil, stash.Refuse(stash.CodeUnknown, stash.DidYouMean(bin, bins)+"`endsmeet list --sort bin` shows the bins.", "No item is in a bin %s.", stash.Quote(bin))
 	}

@@ -27,6 +27,9 @@ type counting struct {
 
 // stocktakeAsked asks for one tag and one weight after the other.
 func (k *call) stocktakeAsked() error {
+	if _, err := k.open(); err != nil {
+		return err
+	}
 	kept, err := k.openKept(k.Args().First())
 	if err != nil {
 		return err

@@ -25,6 +25,9 @@ func (k *call) stocktakeFile() error {
 	if err != nil {
 		return err
 	}
+	if k.Bool("move") && k.NArg() == 0 {
+		return stash.Refuse(stash.CodeUsage, "Name the bin: endsmeet stocktake A1 --move.", "--move records the bin that is gone through, and none is named.")
+	}
 	read := k.readingsListed
 	if sheet(k.String("from")) {
 		read = k.readingsInSheet

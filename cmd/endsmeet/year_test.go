@@ -2,6 +2,7 @@ package main
 
 import (
 	"math"
+	"math/big"
 	"os"
 	"strconv"
 	"strings"
@@ -9,8 +10,9 @@ import (
 )
 
 // yearAsHledgerAddsItUp holds what `year` says, in yarn and in money, against the
-// balances of the journal as hledger has them.
-func yearAsHledgerAddsItUp(t *testing.T, d *desk, hledger string) {
+// balances of the journal as hledger has them, and gives what the yarn that is there
+// was bought for, in thousandths.
+func yearAsHledgerAddsItUp(t *testing.T, d *desk, hledger string) int64 {
 	t.Helper()
 	var y yearShape
 	answer(t, d.run("--json", "year"), &y)
@@ -52,4 +54,19 @@ func yearAsHledgerAddsItUp(t *testing.T, d *desk, hledger string) {
 	if left != y.Rounding["EUR"] {
 		t.Fatalf("%d thousandths do not come out even, rounding says %d", left, y.Rounding["EUR"])
 	}
+	return y.Closing.Paid["EUR"]
+}
+
+// boughtFor is what an item's yarn was bought for, by its price as a fraction.
+func boughtFor(p shownPackage) int64 {
+	if p.Price == nil || p.NetMg == nil {
+		return 0
+	}
+	per := p.Price.Per
+	if per == 0 {
+		per = p.Received
+	}
+	r := new(big.Rat).Mul(big.NewRat(p.Price.Milli, int64(per)), new(big.Rat).SetInt64(int64(*p.NetMg)))
+	r.Add(r, big.NewRat(1, 2))
+	return new(big.Int).Div(r.Num(), r.Denom()).Int64()
 }

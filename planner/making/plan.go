@@ -274,6 +274,7 @@ func (s Shelf) fillIn(o *Outcome, r fit.Request, result fit.Result) error {
 		o.Allotments = s.allot(o.Project, rec.Shares)
 		s.windMore(o, r)
 		s.allotHem(o)
+		o.Notes = append(o.Notes, s.lotPlaces(*o)...)
 	} else {
 		o.Greatest = &rec.Point
 	}

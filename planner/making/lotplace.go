@@ -1,0 +1,79 @@
+package making
+
+import (
+	"fmt"
+	"slices"
+
+	"endsmeet/stash"
+	"endsmeet/stash/measure"
+)
+
+// lotPlaces say of dye lots that meet how far each goes, and where their change
+// hides best: of the weft at both ends of the cloth alike, of a warp in a stripe of
+// its own at both selvedges (common practice, no source).
+func (s Shelf) lotPlaces(o Outcome) []string {
+	var out []string
+	for _, c := range o.LotChanges {
+		if len(c.Lots) < 2 {
+			continue
+		}
+		if c.Role == string(stash.RoleWeft) {
+			out = append(out, s.weftPlace(o, c.Lots)...)
+		} else {
+			out = append(out, s.warpPlace(o, c.Colour, c.Lots)...)
+		}
+	}
+	return out
+}
+
+// goes is how much of a role each of some lots gives, the least last.
+func (s Shelf) goes(o Outcome, lots []string, colour string, part func(stash.Allotment) int64) (of []string, much []int64, all int64) {
+	by := map[string]int64{}
+	for _, a := range o.Allotments {
+		p, found := s.find(a.Package)
+		if n := part(a); found && n > 0 && slices.Contains(lots, p.Lot) && (colour == "" || p.Colour == colour) {
+			by[p.Lot] += n
+			all += n
+		}
+	}
+	for lot := range by {
+		of = append(of, lot)
+	}
+	slices.SortFunc(of, func(a, b string) int {
+		if by[a] != by[b] {
+			return int(max(-1, min(1, by[b]-by[a])))
+		}
+		return slices.Index(lots, a) - slices.Index(lots, b)
+	})
+	for _, lot := range of {
+		much = append(much, by[lot])
+	}
+	return of, much, all
+}
+
+func (s Shelf) weftPlace(o Outcome, lots []string) []string {
+	of, much, all := s.goes(o, lots, "", func(a stash.Allotment) int64 { return int64(a.Weft) })
+	if len(of) != 2 || o.Project.Pieces > 1 { // of several pieces each is woven of one lot where that goes
+		return nil
+	}
+	units, tape := s.Settings.Units, int64(o.Needs.TapeLength)
+	short := tape * much[1] / all
+	return []string{fmt.Sprintf("lot %s weaves %s of the weft on the tape, lot %s %s: weave the smaller lot at both ends, %s at each, so that the middle is of one; or alternate two picks of each all through",
+		lotOr(of[0]), measure.Length(tape-short).Cloth(units), lotOr(of[1]), measure.Length(short).Cloth(units), measure.Length(short/2).Cloth(units))}
+}
+
+func (s Shelf) warpPlace(o Outcome, colour string, lots []string) []string {
+	of, much, _ := s.goes(o, lots, colour, func(a stash.Allotment) int64 { return int64(a.Ends) })
+	if len(of) != 2 || much[1] < 2 {
+		return nil
+	}
+	return []string{fmt.Sprintf("lot %s gives %d ends, lot %s %d: wind the smaller lot as a stripe at both selvedges, %d ends and %d, so that the change is the same on either side",
+		lotOr(of[0]), much[0], lotOr(of[1]), much[1], much[1]/2, much[1]-much[1]/2)}
+}
+
+func lotOr(lot string) string {
+	if lot == "" {
+		return "not recorded"
+	}
+	return stash.Clean(lot)
+}
