@@ -60,7 +60,7 @@ func (k *call) answerStatus(v verdict.Verdict) {
 	}
 	if enough, asked := v.Of(verdict.Enough); asked && enough.Grade == verdict.No {
 		k.status = exitStatus(exitShort)
-	} else if v.Grade != verdict.Yes {
+	} else if v.Grade != verdict.Yes && k.status == nil { // of several pieces the worst counts
 		k.status = exitStatus(exitAsk)
 	}
 }

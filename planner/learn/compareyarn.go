@@ -72,11 +72,15 @@ func (c *comparison) yarn(role stash.Role) {
 	}
 }
 
-// warpUse is the warp planned, and what the ends really threaded took.
+// warpUse is the warp planned, and what the ends really threaded took, which is not known
+// of a piece on a shared warp.
 func (c *comparison) warpUse() (planned, actual float64, name string) {
+	if c.plan.Shared != nil {
+		return mm(c.plan.WarpTotal), 0, ""
+	}
 	ends := c.r.ends
 	if ends == 0 {
-		ends = float64(c.plan.WarpEnds())
+		ends = float64(c.plan.Ends)
 	}
 	return mm(c.plan.WarpTotal), ends * float64(max(1, c.plan.Spec.EndStrands)) * mm(c.plan.Warped(c.piece.Finish.Measures)), "ends"
 }

@@ -97,7 +97,7 @@ func (s Shelf) countsIn(p stash.Piece) []countSeen {
 // shared out between the roles does not matter to it.
 func (s Shelf) wholeCount(p stash.Piece) (countSeen, bool) {
 	u, ok := s.oneYarn(p)
-	if !ok || p.Plan.WarpEnd <= 0 || s.scaleDoubt(u.mass) > tooLight {
+	if !ok || p.Plan.WarpEnd <= 0 || p.Plan.Shared != nil || s.scaleDoubt(u.mass) > tooLight {
 		return countSeen{}, false
 	}
 	r := readingsOf(p.Plan, p.Finish.Measures)
@@ -151,8 +151,12 @@ func (s Shelf) oneYarn(p stash.Piece) (use, bool) {
 }
 
 // warpCounts divides what the warp weighed by its length, which is known: ends
-// times the length wound. Several yarns share the ends as planned.
+// times the length wound. Several yarns share the ends as planned. One piece of a shared
+// warp tells nothing: what it weighed was parted by the plan.
 func (s Shelf) warpCounts(p stash.Piece) []countSeen {
+	if p.Plan.Shared != nil {
+		return nil
+	}
 	uses, ok := s.weighed(p, stash.RoleWarp, nil)
 	if !ok || p.Plan.Warped(p.Finish.Measures) <= 0 {
 		return nil
@@ -170,7 +174,7 @@ func (s Shelf) warpCounts(p stash.Piece) []countSeen {
 
 // warpLength is the length of the warp of one yarn, zero if it is not known.
 func (s Shelf) warpLength(p stash.Piece, yarn stash.YarnID, yarns int) float64 {
-	ends := p.Plan.WarpEnds()
+	ends := p.Plan.Ends
 	if m := p.Finish.Measures.Ends; m > 0 {
 		ends = m
 	}
@@ -185,7 +189,7 @@ func (s Shelf) warpLength(p stash.Piece, yarn stash.YarnID, yarns int) float64 {
 			planned = append(planned, a.Package)
 		}
 	}
-	if ends != p.Plan.WarpEnds() || !s.asPlanned(p, yarn, planned) {
+	if ends != p.Plan.Ends || !s.asPlanned(p, yarn, planned) {
 		return 0
 	}
 	return length
