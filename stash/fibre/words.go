@@ -64,10 +64,13 @@ type lexicon struct {
 
 var words = sync.OnceValue(readWords)
 
+// wordsAbout is about how many words there are.
+const wordsAbout = 3000
+
 func readWords() lexicon {
-	l := lexicon{entries: map[string]*entry{}, longest: map[string]int{}, loose: &sync.Map{}}
-	for line := range strings.Lines(namesTable) {
-		if cells := strings.Split(strings.TrimRight(line, "\n"), "\t"); len(cells) == 6 && line[0] != '#' {
+	l := lexicon{entries: make(map[string]*entry, wordsAbout), longest: make(map[string]int, wordsAbout), loose: &sync.Map{}}
+	for line := range strings.SplitSeq(namesTable, "\n") {
+		if cells := strings.Split(line, "\t"); len(cells) == 6 && line[0] != '#' {
 			l.read(cells[0], cells[1], cells[2], cells[4])
 		}
 	}
@@ -143,6 +146,9 @@ var bare = strings.NewReplacer("ß", "ss", "ø", "o", "æ", "ae", "œ", "oe", "�
 
 // fold writes a word in small letters without accents, hyphens as spaces.
 func fold(s string) string {
+	if plain(s) {
+		return s
+	}
 	if ascii(s) {
 		return strings.Join(strings.FieldsFunc(strings.ToLower(s), func(r rune) bool { return r <= ' ' || r == '-' || r == '/' }), " ")
 	}
@@ -154,6 +160,16 @@ func fold(s string) string {
 		return r
 	}, norm.NFD.String(s))
 	return strings.Join(strings.Fields(out), " ")
+}
+
+// plain says whether a text is one word of small letters, which folding leaves as it is.
+func plain(s string) bool {
+	for i := range len(s) {
+		if s[i] < 'a' || s[i] > 'z' {
+			return false
+		}
+	}
+	return true
 }
 
 // ascii says whether a text has no letter that could bear an accent, which is
