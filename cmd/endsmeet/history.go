@@ -224,7 +224,7 @@ func (k *call) describe(tx *sqlite.Tx, e stash.Event) (string, error) {
 func (k *call) describeUndo(tx *sqlite.Tx, e stash.Event) (string, error) {
 	var u stash.Undo
 	_ = json.Unmarshal(e.Body, &u)
-	events, err := tx.ActNamed(u.Act)
+	events, err := tx.EventsOfAct(u)
 	if err != nil || len(events) == 0 || events[0].Kind == stash.KindUndo {
 		return "undo of an undo", err
 	}

@@ -101,8 +101,24 @@ func (tx *Tx) LastAct(undos bool) ([]stash.Event, bool, error) {
 	if err != nil || last == nil {
 		return nil, false, err
 	}
-	events, err := tx.ActNamed(last.ActOf())
-	return events, len(events) > 0, err
+	first := []stash.Event{*last}
+	if last.Act != "" {
+		if first, err = tx.firstOf(last.Act); err != nil {
+			return nil, false, err
+		}
+	}
+	rest, err := tx.actMembers(last.ActOf())
+	return append(first, rest...), true, err
+}
+
+// firstOf reads the event that began an act of which more are here. It stands before
+// the next of them, unless it came from elsewhere.
+func (tx *Tx) firstOf(act stash.Act) ([]stash.Event, error) {
+	before, err := tx.query(`SELECT `+eventColumns+` WHERE e.n = (SELECT min(n) FROM event WHERE act = ?) - 1`, string(act))
+	if err != nil || len(before) == 1 && before[0].ActOf() == act {
+		return before, err
+	}
+	return tx.beginning(act)
 }
 
 func (tx *Tx) lastStanding(own map[stash.Lane]bool, undos bool) (*stash.Event, error) {
@@ -110,16 +126,15 @@ func (tx *Tx) lastStanding(own map[stash.Lane]bool, undos bool) (*stash.Event, e
 	for {
 		var n int64
 		var e stash.Event
-		var lane string
-		found, err := tx.one(`SELECT e.n, l.name, e.chain, e.raw FROM event e JOIN lane l ON l.n = e.lane WHERE e.n < ? ORDER BY e.n DESC LIMIT 1`,
-			[]any{before}, &n, &lane, (*chainScan)(&e.Chain), &e.Raw)
+		found, err := tx.one(`SELECT e.n, `+eventColumns+` WHERE e.n < ? ORDER BY e.n DESC LIMIT 1`,
+			[]any{before}, &n, (*string)(&e.Lane), &e.Seq, (*chainScan)(&e.Chain), &e.Raw)
 		if err != nil || !found {
 			return nil, err
 		}
 		if e.Line, err = stash.DecodeLine(e.Raw); err != nil {
 			return nil, err
 		}
-		if own[stash.Lane(lane)] && (undos || e.Kind != stash.KindUndo) && !tx.Undone(e.ActOf()) {
+		if own[e.Lane] && (undos || e.Kind != stash.KindUndo) && !tx.Undone(e.ActOf()) {
 			return &e, nil
 		}
 		before = n
@@ -138,16 +153,21 @@ func (c *chainScan) Scan(v any) error {
 
 // ActNamed reads the events of an act in the order in which they came here.
 func (tx *Tx) ActNamed(act stash.Act) ([]stash.Event, error) {
-	var id stash.EventID
-	if id.UnmarshalText([]byte(act)) != nil {
-		return nil, nil
-	}
-	events, err := tx.query(`SELECT `+eventColumns+` WHERE substr(e.chain, 1, 16) = ?`, id[:])
+	events, err := tx.beginning(act)
 	if err != nil {
 		return nil, err
 	}
 	rest, err := tx.actMembers(act)
 	return append(events, rest...), err
+}
+
+// beginning looks through all events for the one that an act is named by.
+func (tx *Tx) beginning(act stash.Act) ([]stash.Event, error) {
+	var id stash.EventID
+	if id.UnmarshalText([]byte(act)) != nil {
+		return nil, nil
+	}
+	return tx.query(`SELECT `+eventColumns+` WHERE substr(e.chain, 1, 16) = ?`, id[:])
 }
 
 // actMembers reads the events that name an act, all but the one that began it.

@@ -59,15 +59,16 @@ func statedKeys(state any) keys {
 // load reads every view of a kind, folded up to date, in the order in which
 // the subjects were first heard of. Only live ones where live is true.
 func load[T any](tx *Tx, what stash.What, live bool) ([]T, error) {
-	var batches [][]T
-	err := batchesOf(tx, what, live, func(batch []T) error {
-		batches = append(batches, batch)
-		return nil
-	})
-	if len(batches) == 1 {
-		return batches[0], err
+	var out []T
+	n := 0 // room for all at once
+	_, err := tx.one(`SELECT count(*) FROM view WHERE what = ?`, []any{string(what)}, &n)
+	if err == nil {
+		err = batchesOf(tx, what, live, func(batch []T) error {
+			out = append(slices.Grow(out, max(len(batch), n-len(out))), batch...)
+			return nil
+		})
 	}
-	return slices.Concat(batches...), err
+	return out, err
 }
 
 // batchesOf is load, some at a time.
