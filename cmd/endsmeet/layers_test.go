@@ -50,7 +50,7 @@ var allowed = map[string][]string{
 	"planner/care":            {"stash", "stash/measure", "stash/fibre", "stash/people"},
 	"planner/label":           {"planner/page", "stash/measure", "stash/fibre"},
 	"planner/making":          {"planner", "planner/chance", "planner/cloth", "planner/fit", "planner/kinds", "planner/label", "planner/learn", "stash", "stash/measure", "stash/fibre"},
-	"planner/books":           {"stash", "stash/measure"},
+	"planner/books":           {"stash", "stash/fibre", "stash/measure"},
 	"planner/kinds":           {"stash", "stash/measure"},
 	"planner/verdict":         {"planner/chance", "planner/fit", "planner/kinds", "planner/making", "planner/together", "stash", "stash/measure", "stash/people"},
 	"planner/search":          {"planner", "planner/chance", "planner/fit", "planner/kinds", "planner/learn", "planner/making", "planner/together", "planner/verdict", "stash", "stash/measure", "stash/people"},

@@ -5,13 +5,13 @@ package books
 
 import (
 	"cmp"
-	"fmt"
 	"maps"
 	"slices"
 	"strings"
 	"time"
 
 	"endsmeet/stash"
+	"endsmeet/stash/fibre"
 	"endsmeet/stash/measure"
 )
 
@@ -119,14 +119,8 @@ func Of(moves []Move, from, to time.Time) Year {
 func FibreName(y stash.Yarn) string {
 	var parts []string
 	for _, p := range y.Fibre {
-		name := string(p.Fibre)
-		if p.Doubtful {
-			name += "?"
-		}
-		if p.Share > 0 && p.Share != measure.Whole {
-			name += fmt.Sprintf(" %g", p.Share.Float()*100)
-		}
-		parts = append(parts, name)
+		bare := fibre.Part{Fibre: p.Fibre, Doubtful: p.Doubtful, Share: p.Share}
+		parts = append(parts, strings.TrimSuffix(strings.TrimSuffix(bare.String(), " 100"), " ?"))
 	}
 	return cmp.Or(strings.Join(parts, ", "), "not recorded")
 }
