@@ -65,6 +65,27 @@ func loomVerdict(tx *sqlite.Tx, s making.Shelf, piece stash.Piece, r making.Rest
 	return verdict.OfLoom(s, piece, r, whom), err
 }
 
+// refused says why a verdict keeps yarn back, unless the weaver said why not to, and
+// notes what the rules of a recipient say.
+func (k *call) refused(v verdict.Verdict, aside []stash.Override) error {
+	err := v.Refused(stash.Clean(k.String("override")), aside)
+	if err != nil {
+		k.tellBlocking(v)
+	}
+	return err
+}
+
+// tellBlocking notes what stands in the way, beside an error that keeps it back.
+func (k *call) tellBlocking(v verdict.Verdict) {
+	for _, a := range v.Answers {
+		for _, r := range a.Reasons {
+			if a.Question == verdict.Recipient && r.Grade.Blocks() {
+				k.note("%s: %s", r.Grade, r.Why)
+			}
+		}
+	}
+}
+
 // recordAside records the reason for which a verdict was set aside for a piece.
 func (k *call) recordAside(tx *sqlite.Tx, piece stash.PieceID, v verdict.Verdict, whom verdict.Whom) error {
 	o, private, any := v.Aside(k.String("override"), whom.ID())

@@ -98,8 +98,7 @@ func (k *call) mayHave(tx *sqlite.Tx, piece stash.Piece, whom verdict.Whom) (ver
 		return verdict.Verdict{}, err
 	}
 	v := verdict.OfWoven(s, piece, whom).Only(verdict.Recipient)
-	if err := v.Refused(k.String("override"), piece.Overrides); err != nil {
-		k.tellBlocking(v)
+	if err := k.refused(v, piece.Overrides); err != nil {
 		return v, err
 	}
 	return v, k.recordAside(tx, piece.ID, v, whom)

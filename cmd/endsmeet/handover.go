@@ -80,8 +80,7 @@ func (k *call) handOver(tx *sqlite.Tx, p stash.Package, m *stash.Move) (verdict.
 	}
 	v := verdict.OfYarn(s, s.Yarns[p.Yarn], []stash.Package{p}, whom)
 	reason := stash.Clean(k.String("override"))
-	if err := v.Refused(reason, nil); err != nil {
-		k.tellBlocking(v)
+	if err := k.refused(v, nil); err != nil {
 		return v, err
 	}
 	o, private, any := v.Aside(reason, whom.ID())
@@ -94,15 +93,4 @@ func (k *call) handOver(tx *sqlite.Tx, p stash.Package, m *stash.Move) (verdict.
 		m.Note = strings.TrimPrefix(m.Note+"; in spite of "+strings.Join(o.Rules, ", ")+": "+reason, "; ")
 	}
 	return v, err
-}
-
-// tellBlocking notes what stands in the way, beside an error that keeps it back.
-func (k *call) tellBlocking(v verdict.Verdict) {
-	for _, a := range v.Answers {
-		for _, r := range a.Reasons {
-			if a.Question == verdict.Recipient && r.Grade.Blocks() {
-				k.note("%s: %s", r.Grade, r.Why)
-			}
-		}
-	}
 }

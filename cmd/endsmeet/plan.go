@@ -195,7 +195,7 @@ func (k *call) outcome(tx *sqlite.Tx, b stash.Project) (making.Outcome, making.S
 
 // reserve plans a piece and claims its yarn.
 func (k *call) reserve(tx *sqlite.Tx, b stash.Project, o making.Outcome, v verdict.Verdict, whom verdict.Whom) (*string, error) {
-	if err := v.Refused(k.String("override"), nil); err != nil {
+	if err := k.refused(v, nil); err != nil {
 		return nil, err
 	}
 	id, name, err := newPiece(tx, b)

@@ -267,7 +267,7 @@ func (k *call) reserveAll(tx *sqlite.Tx, a *sharedOut) error {
 		if !p.Made {
 			continue
 		}
-		if err := p.Verdicts.Refused(k.String("override"), nil); err != nil {
+		if err := k.refused(*p.Verdicts, nil); err != nil {
 			return err
 		}
 		id, name, err := newPiece(tx, p.piece.Want.Project)

@@ -115,7 +115,7 @@ func (k *call) planWarp(tx *sqlite.Tx, b stash.Project) error {
 func (k *call) newPieces(tx *sqlite.Tx, w making.WarpPlan, projects []stash.Project, verdicts []verdict.Verdict) ([]stash.Piece, error) {
 	var out []stash.Piece
 	for i, plan := range w.Records(string(tx.NewID())) {
-		if err := verdicts[i].Refused(k.String("override"), nil); err != nil {
+		if err := k.refused(verdicts[i], nil); err != nil {
 			return nil, fmt.Errorf("%s: %w", projects[i].Name, err)
 		}
 		id, name, err := newPiece(tx, projects[i])

@@ -95,7 +95,7 @@ func (k *call) startPiece(tx *sqlite.Tx, s making.Shelf, b stash.Project, piece 
 // putOnLoom records that a planned piece goes on the loom, if its verdict allows it or
 // was set aside.
 func (k *call) putOnLoom(tx *sqlite.Tx, s making.Shelf, piece stash.Piece, v verdict.Verdict, at time.Time) (recipient, error) {
-	if err := v.Refused(k.String("override"), piece.Overrides); err != nil {
+	if err := k.refused(v, piece.Overrides); err != nil {
 		return recipient{}, err
 	}
 	r, err := recipientOfPiece(tx, s, piece)

@@ -40,7 +40,7 @@ func usePiece(k *call, tx *sqlite.Tx, p stash.Package, m *stash.Move) (verdict.V
 		return verdict.Verdict{}, err
 	}
 	v := verdict.OfJoining(s, piece, p, whom)
-	if err := v.Refused(k.String("override"), piece.Overrides); err != nil {
+	if err := k.refused(v, piece.Overrides); err != nil {
 		return v, err
 	}
 	return v, k.recordAside(tx, piece.ID, v, whom)

@@ -1,27 +1,35 @@
 package verdict
 
 import (
+	"fmt"
 	"slices"
 	"strings"
 
 	"endsmeet/stash"
 )
 
-// Key names a reason in the record of what was set aside: a rule of the
-// recipient in its own words, else the question and what was looked at.
-func (a Answer) Key(r Reason) string {
-	if a.Question == Recipient {
-		return r.Check
-	}
-	return string(a.Question) + ": " + r.Check
-}
-
-// Blocking are the keys of all reasons that need to be set aside, each once.
-func (v Verdict) Blocking() []string {
+// keys name the reasons of an answer that need to be set aside, as the record of
+// what was has them: of a recipient each of their rules with each yarn that breaks
+// it, so that a reason for one yarn is none for the next; else the question and what
+// was looked at.
+func (a Answer) keys() []string {
 	var out []string
-	for _, a := range v.Answers {
-		for _, r := range a.Reasons {
-			if key := a.Key(r); r.Grade.Blocks() && !slices.Contains(out, key) {
+	for _, r := range a.Reasons {
+		if !r.Grade.Blocks() {
+			continue
+		}
+		keys := []string{string(a.Question) + ": " + r.Check}
+		if a.Question == Recipient {
+			keys = keys[:0]
+			for _, yarn := range a.yarns[r.Check] {
+				keys = append(keys, strings.TrimSuffix(fmt.Sprintf("%s (yarn %s)", r.Check, yarn), " (yarn )"))
+			}
+			if len(keys) == 0 {
+				keys = []string{r.Check}
+			}
+		}
+		for _, key := range keys {
+			if !slices.Contains(out, key) {
 				out = append(out, key)
 			}
 		}
@@ -29,40 +37,67 @@ func (v Verdict) Blocking() []string {
 	return out
 }
 
-// Refused says why a use of yarn may not go on: the first answer that blocks it
-// for a reason which no record sets aside yet. With a reason of the weaver's it
-// may go on; nil where nothing stands in its way.
+// Blocking are the keys of all reasons that need to be set aside, each once.
+func (v Verdict) Blocking() []string {
+	var out []string
+	for _, a := range v.Answers {
+		for _, key := range a.keys() {
+			if !slices.Contains(out, key) {
+				out = append(out, key)
+			}
+		}
+	}
+	return out
+}
+
+// Refused says why a use of yarn may not go on: every answer that blocks it for a
+// reason which no record sets aside yet, since the weaver's reason is one for all
+// of them. With a reason of the weaver's it may go on; nil where nothing stands in
+// its way.
 func (v Verdict) Refused(reason string, aside []stash.Override) error {
 	if reason != "" {
 		return nil
 	}
+	var open []Answer
 	for _, a := range v.Answers {
 		if a.open(aside) {
-			return a.refusal()
+			open = append(open, a)
 		}
 	}
-	return nil
+	if len(open) == 0 {
+		return nil
+	}
+	return refusal(open)
 }
 
-// open says whether a reason of an answer blocks and was not set aside.
+// open says whether a reason of an answer blocks and was not set aside, for this
+// very person where it is about one.
 func (a Answer) open(aside []stash.Override) bool {
-	return slices.ContainsFunc(a.Reasons, func(r Reason) bool {
-		return r.Grade.Blocks() && !slices.ContainsFunc(aside, func(o stash.Override) bool { return slices.Contains(o.Rules, a.Key(r)) })
+	return slices.ContainsFunc(a.keys(), func(key string) bool {
+		return !slices.ContainsFunc(aside, func(o stash.Override) bool {
+			return slices.Contains(o.Rules, key) && (a.Question != Recipient || o.Person == a.person)
+		})
 	})
 }
 
-// refusal is the error that says so. What a recipient's rules say is private and
-// errors end in logs, so their reasons are left out of it.
-func (a Answer) refusal() error {
+// refusal is the error that says so of answers that block. What a recipient's rules
+// say is private and errors end in logs, so their reasons are left out of it.
+func refusal(open []Answer) error {
 	const spite = "To go on all the same say why: --override REASON."
-	if a.Question == Recipient {
-		return stash.Refuse(stash.CodeAgainst, "Choose another yarn and ask them. "+spite, "this yarn must not reach the person it is for, by their own rules")
+	code := stash.CodeRefused
+	var whys, dos []string
+	for _, a := range open {
+		if a.Question == Recipient {
+			code = stash.CodeAgainst
+			whys, dos = append(whys, "this yarn must not reach the person it is for, by their own rules"), append(dos, "Choose another yarn and ask them.")
+			continue
+		}
+		whys = append(whys, a.Label+"? "+strings.TrimSuffix(capital(a.Words), "."))
+		if a.Do != "" && !slices.Contains(dos, a.Do) {
+			dos = append(dos, a.Do)
+		}
 	}
-	hint := spite
-	if a.Do != "" {
-		hint = a.Do + " " + spite
-	}
-	return stash.Refuse(stash.CodeRefused, hint, "%s? %s", a.Label, strings.TrimSuffix(capital(a.Words), "."))
+	return stash.Refuse(code, strings.Join(append(dos, spite), " "), "%s", strings.Join(whys, "; and "))
 }
 
 // Aside is the record of what a weaver's reason sets aside, and whether there is

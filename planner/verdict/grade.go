@@ -4,6 +4,8 @@ import (
 	"cmp"
 	"slices"
 	"strings"
+
+	"endsmeet/stash"
 )
 
 // Grade is a step of the one ladder on which every answer stands.
@@ -59,6 +61,11 @@ type Answer struct {
 	Reasons []Reason `json:"reasons"`
 	// Label is what the answer is headed by.
 	Label string `json:"-"`
+
+	// person is whom an answer about a recipient is of, and yarns are the yarns that
+	// break each of their rules.
+	person stash.PersonID
+	yarns  map[string][]stash.YarnID
 }
 
 // Verdict is all answers about one use of yarn, the worst on top.

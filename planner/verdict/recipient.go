@@ -40,13 +40,20 @@ func (w Whom) nobody() (Answer, bool) {
 func (w Whom) answer(r people.Result) Answer {
 	label := "For " + stash.Clean(w.Person.Name)
 	var reasons []Reason
+	yarns := map[string][]stash.YarnID{}
 	for _, one := range r.Reasons {
-		reasons = append(reasons, reasonOf(one))
+		reason := reasonOf(one)
+		reasons = append(reasons, reason)
+		if reason.Grade.Blocks() {
+			yarns[reason.Check] = append(yarns[reason.Check], one.Yarn)
+		}
 	}
 	if len(reasons) == 0 && len(w.Person.Rules) == 0 {
 		reasons = append(reasons, Reason{Check, "no rules", noRules, ""})
 	}
-	return answer(Recipient, label, noRuleBroken, reasons)
+	a := answer(Recipient, label, noRuleBroken, reasons)
+	a.person, a.yarns = w.Person.ID, yarns
+	return a
 }
 
 // reasonOf puts a reason of a recipient's rules on the ladder.

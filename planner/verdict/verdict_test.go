@@ -170,6 +170,30 @@ func TestWhatWasSetAsideStaysSoAndNothingElse(t *testing.T) {
 	if both.Refused("", []stash.Override{o}) == nil {
 		t.Error("what was set aside for one reason lets another pass")
 	}
+	other := Judge(shelf(yarn(t, "fell", "wool 100")), Case{Parts: parts(shelf(yarn(t, "fell", "wool 100")), stash.RoleWarp), For: Whom{Person: &mira}})
+	if other.Refused("", []stash.Override{o}) == nil {
+		t.Error("what was set aside for one yarn lets another pass")
+	}
+	bo := mira
+	bo.ID, bo.Name = "bo", "Bo"
+	if Judge(s, Case{Parts: parts(s, stash.RoleWarp), For: Whom{Person: &bo}}).Refused("", []stash.Override{o}) == nil {
+		t.Error("what was set aside for one person lets it pass to another of the same rule")
+	}
+}
+
+// One reason of the weaver's sets all aside, so a refusal says all of it.
+func TestARefusalSaysEverythingThatBlocks(t *testing.T) {
+	rule, err := people.ParseRule("against wool")
+	if err != nil {
+		t.Fatal(err)
+	}
+	var mira stash.Person
+	mira.ID, mira.Name, mira.Rules = "mira", "Mira", []stash.Rule{rule}
+	s := shelf(yarn(t, "moss", "wool 100"), yarn(t, "sky", "wool (merino superwash) 100"))
+	err = Judge(s, Case{Parts: parts(s, stash.RoleWarp, stash.RoleWeft), For: Whom{Person: &mira}}).Refused("", nil)
+	if err == nil || !strings.Contains(err.Error(), "must not reach the person") || !strings.Contains(err.Error(), "felt") {
+		t.Errorf("got %v", err)
+	}
 }
 
 func TestOddsAreNeverTheCertaintyThatTheyAreNot(t *testing.T) {

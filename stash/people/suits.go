@@ -30,6 +30,8 @@ type Reason struct {
 	Why    string       `json:"why"`
 	// Of is the part of the piece, empty for a yarn by itself.
 	Of string `json:"of,omitempty"`
+	// Yarn is the yarn that it is of, empty for the form of a piece.
+	Yarn stash.YarnID `json:"-"`
 	// Strict says that what is unknown does not pass the rule, as in every rule
 	// that does not end with "if known".
 	Strict bool `json:"strict,omitempty"`
@@ -133,6 +135,9 @@ func yarnReasons(rules []stash.Rule, y stash.Yarn, of string) []Reason {
 		case t.yarn != nil:
 			reasons = appendReason(reasons, r, gravest(r, t, readings), of)
 		}
+	}
+	for i := range reasons {
+		reasons[i].Yarn = y.ID
 	}
 	return reasons
 }
