@@ -21,14 +21,27 @@ type Mention struct {
 // Mentions finds what a free text names: the name of a yarn, a note. Words that
 // are not understood are passed over, since names are invented; so are those of
 // the table that are harmless in another language, unless a per cent sign or a
-// fibre stands in the text as well.
+// fibre stands in the text as well. What is an everyday word of English is one in
+// an English text.
 func Mentions(text string) []Mention {
 	found, narrow, _ := scan(text)
+	if english(text) {
+		found, narrow = slices.DeleteFunc(found, isEnglish), slices.DeleteFunc(narrow, isEnglish)
+	}
 	if len(found) > 0 || strings.Contains(text, "%") {
 		found = append(found, narrow...)
 	}
 	return found
 }
+
+// english says whether a text has words that only English has.
+func english(text string) bool {
+	return slices.ContainsFunc(wordsOf(text), func(at [2]int) bool {
+		return englishWords()[strings.ToLower(text[at[0]:at[1]])]
+	})
+}
+
+func isEnglish(m Mention) bool { return englishTwins()[strings.ToLower(m.Word)] }
 
 // Named finds what part of a fibre text names. A word that is not understood
 // may be any fibre, and is kept as Unknown.

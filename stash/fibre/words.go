@@ -183,6 +183,28 @@ func ascii(s string) bool {
 	return true
 }
 
+// englishTwins are words of English that name a fibre or a hazard in another
+// language: "or" is gold in French, "lane" wool in Italian. In a text that is English
+// they mean what they mean there. Common practice, no source.
+var englishTwins = sync.OnceValue(func() map[string]bool {
+	return setOf("or me he get home cup chat dons mug vet lane fell other others")
+})
+
+// englishWords are words that no other of the thirteen languages has, and without
+// which hardly an English sentence is written. Common practice, no source.
+var englishWords = sync.OnceValue(func() map[string]bool {
+	return setOf("the and with this that not from but very would could should have has will been they you your my which some any " +
+		"too when than then only same next probably because")
+})
+
+func setOf(words string) map[string]bool {
+	set := map[string]bool{}
+	for word := range strings.FieldsSeq(words) {
+		set[word] = true
+	}
+	return set
+}
+
 // plainWords are understood in a fibre text and name nothing: what joins words,
 // how a yarn is built, who says so. Common practice, no source.
 const plainWords = `a an the of with without and or in on by to from for as is are it its not no some any very more less about
@@ -194,5 +216,7 @@ const plainWords = `a an the of with without and or in on by to from for as is a
  colour color plain bright matt dull filament hollow burn test ash smells crumbles melts bead bleach dissolves narrowed half mostly mainly all
  pure rein reine puro pur ganz tout ren hel czysty percent per cent um micron microns mean diameter lot old new second first
  stated unstated known recorded written kinds sort made used bought sold new nothing else other
+ could would should full fully pull pulls pulled bull null skull dull hull gull mull contain contained corner
+ corners latter mother solve solves solved stale sunny trace traces
  s z x tex ne nm denier made spinner dyer farm local organic certified combed carded gassed unmercerised slub slubby crepe boucle chenille
  brushed eyelash loop loops tweed nepps specks flecks flakes strips recycled und mit aus et avec de en e con di da og och ja i y z ze`
