@@ -7,6 +7,7 @@ var fieldAbout = map[string]string{
 
 	"units":                "in which units answers are",
 	"scale.step":           "the step of your scale; its unit is that of readings without one",
+	"plain":                "whether answers are one fact a line, without drawings or signs",
 	"scale.unit":           "the unit of readings that are written without one",
 	"loom.front_waste":     "warp lost at the front of the loom",
 	"loom.back_waste":      "warp lost at the back",

@@ -34,7 +34,9 @@ type Settings struct {
 	Join        measure.Length `json:"weft.join"`
 	StaleDays   int            `json:"stale.days"`
 	// Freezer is how cold the freezer is, in degrees Celsius, 0 where nobody measured.
-	Freezer    int    `json:"freezer"`
+	Freezer int `json:"freezer"`
+	// Plain asks for answers to listen to.
+	Plain      bool   `json:"plain"`
 	PeopleSync bool   `json:"people.sync"`
 	Maker      string `json:"maker"`
 	Currency   string `json:"currency"`
@@ -73,6 +75,7 @@ var plainSettings = []Field{
 	lengthField("fringe.knot", "3cm"), lengthField("fringe.trim", "1cm"), lengthField("weft.join", "10cm"),
 	{Name: "stale.days", Help: "400", Parse: number("stale.days", 1, 100000)},
 	{Name: "freezer", Help: "-18C", Parse: parseCold},
+	{Name: "plain", Help: "no", Parse: parseBool},
 	{Name: "people.sync", Help: "no", Parse: parseBool},
 	weightField("fits.weight.size", "60"), weightField("fits.weight.use", "20"),
 	weightField("fits.weight.rest", "10"), weightField("fits.weight.lots", "10"), lengthField("fits.rest", "25m"),

@@ -121,15 +121,15 @@ func printAffected(w io.Writer, all []affected) {
 		if len(a.Reasons) > 0 {
 			head += ": " + a.Answer.Words()
 		}
-		fmt.Fprint(w, wrap(head, "", 80))
+		fmt.Fprint(w, wrap(head, "", roomOf(w)))
 		for _, r := range a.Reasons {
-			fmt.Fprint(w, wrap(reasonWords(r), "  ", 80))
+			fmt.Fprint(w, wrap(reasonWords(r), "  ", roomOf(w)))
 		}
 		for _, c := range a.Weaver {
-			fmt.Fprint(w, wrap("for the weaver: "+c.Text, "  ", 80))
+			fmt.Fprint(w, wrap("for the weaver: "+c.Text, "  ", roomOf(w)))
 		}
 		if a.Blocks && len(a.Reasons) > 0 {
-			fmt.Fprint(w, wrap("choose another yarn, or ask them, before it goes on", "  ", 80))
+			fmt.Fprint(w, wrap("choose another yarn, or ask them, before it goes on", "  ", roomOf(w)))
 		}
 	}
 }

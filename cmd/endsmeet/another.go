@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"io"
 	"math"
+	"slices"
 	"strings"
 
 	"github.com/urfave/cli/v2"
@@ -188,7 +189,7 @@ const (
 func printAnother(w io.Writer, s anotherShape, r recipient, units measure.System, sums bool) {
 	b := s.answer.Project
 	titled(w, "Another like "+stash.Clean(s.Piece), clothSize(b.Width, b.Length, units))
-	printVerdict(w, s.Verdicts)
+	printVerdict(w, s.shownVerdict())
 	fmt.Fprintln(w)
 	if s.First > 1 {
 		fact(w, "Pieces", fmt.Sprintf("this is for one piece; the warp of the first held %d, and endsmeet plan answers for as many", s.First))
@@ -208,7 +209,7 @@ func printAnother(w io.Writer, s anotherShape, r recipient, units measure.System
 	}
 	fact(w, "Left", leftoverWords(s.Leftovers, units))
 	if a := s.answer.Advice; a != nil {
-		fact(w, "Surer", fmt.Sprintf("%s; the length that you can rely on is %s now, and would come out between %s and %s",
+		fact(w, "Surer", fmt.Sprintf("%s: instead of %s you could rely on %s to %s",
 			a.Worth.Measurement.Name, clothText(a.Now, units), clothText(a.Low, units), clothText(a.High, units)))
 	}
 	if sums {
@@ -220,6 +221,19 @@ func printAnother(w io.Writer, s anotherShape, r recipient, units measure.System
 	if !sums {
 		fmt.Fprintln(w, "\nSums and sources: "+stash.Command("another --sums", stash.Clean(s.Piece)))
 	}
+}
+
+// shownVerdict is the verdict without the size to rely on, which has a line of its
+// own where there is one.
+func (s anotherShape) shownVerdict() verdict.Verdict {
+	v := s.Verdicts
+	v.Answers = slices.Clone(v.Answers)
+	for i, a := range v.Answers {
+		if a.Question == verdict.Enough && s.Recommended != nil {
+			v.Answers[i].Do = ""
+		}
+	}
+	return v
 }
 
 func leftoverWords(all []leftover, units measure.System) string {
@@ -265,10 +279,16 @@ func printOthers(w io.Writer, frontier []pointShape, units measure.System) {
 	if len(points) == 0 {
 		return
 	}
-	const most = 40
+	most := min(40, max(1, columnsOf(w)-24))
+	if columnsOf(w) == 0 {
+		most = 40
+	}
 	t := newTable(">width", ">length", "other sizes to rely on")
 	for _, p := range points {
-		bar := strings.Repeat("#", max(1, int(int64(*p.Length95)*most/int64(longest))))
+		if isPlain(w) {
+			most = 0
+		}
+		bar := strings.Repeat("#", max(min(1, most), int(int64(*p.Length95)*int64(most)/int64(longest))))
 		t.rows = append(t.rows, []string{clothText(p.Width, units), clothText(*p.Length95, units), bar})
 	}
 	fmt.Fprintln(w)

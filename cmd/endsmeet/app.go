@@ -28,7 +28,7 @@ const (
 
 // run runs the program and gives its exit code, one of exitMeanings.
 func run(ctx context.Context, e *environment, args []string) int {
-	out := &sink{w: e.stdout, columns: e.columns}
+	out := &sink{w: e.stdout, columns: e.columns, plain: wants(args, "plain")}
 	to := *e
 	to.stdout = out
 	if len(args) > 1 && args[1] == completing {
@@ -44,6 +44,7 @@ func run(ctx context.Context, e *environment, args []string) int {
 		err = inOurWords(app.RunContext(ctx, inLine))
 	}
 	err = to.completed(ctx, args, err)
+	out.close()
 	if err := out.lost(err); err != nil {
 		return report(e, err, wants(args, "json"))
 	}
@@ -68,6 +69,7 @@ func newApp(e *environment) *cli.App {
 		Flags: []cli.Flag{
 			&cli.StringFlag{Name: "stash", Usage: "use this stash `FILE`"},
 			&cli.BoolFlag{Name: "json", Usage: "answer in JSON"},
+			&cli.BoolFlag{Name: "plain", Usage: "one fact a line, no drawing, signs in words: for who listens"},
 			&cli.BoolFlag{Name: "no-input", Usage: "never ask for what is missing"},
 			&cli.BoolFlag{Name: "dry-run", Usage: "show what would happen; record nothing"},
 		},

@@ -74,7 +74,7 @@ func stashBook(k *call) error {
 // writePage writes a page into a file, whole or not at all, or to standard output.
 func (k *call) writePage(path string, write func(*sqlite.Tx, io.Writer) error) error {
 	if path == "-" {
-		out := &sink{w: k.env.stdout}
+		out := &sink{w: document(k.env.stdout)}
 		return out.blame("standard output", k.view(func(tx *sqlite.Tx) error {
 			return buffered(out, func(w io.Writer) error { return write(tx, w) })
 		}))

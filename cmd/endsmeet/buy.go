@@ -79,13 +79,13 @@ func printBuyList(w io.Writer, out []toBuy, pieces int, units measure.System) {
 			piece = b.Piece
 			fmt.Fprintf(w, "%s\n", stash.Clean(piece))
 		}
-		fmt.Fprint(w, wrap(buyWords(b.Buy, units), "  ", pageWidth))
+		fmt.Fprint(w, wrap(buyWords(b.Buy, units), "  ", roomOf(w)))
 		var names []string
 		for _, i := range b.Instead {
 			names = append(names, i.Yarn)
 		}
 		if len(names) > 0 {
-			fmt.Fprint(w, wrap("or take instead: "+strings.Join(names, "; or "), "  ", pageWidth))
+			fmt.Fprint(w, wrap("or take instead: "+strings.Join(names, "; or "), "  ", roomOf(w)))
 		} else {
 			fmt.Fprintln(w, "  nothing on the shelf would do instead")
 		}

@@ -151,6 +151,9 @@ func (k *call) withSettings(tx *sqlite.Tx, do func(*sqlite.Tx) error) error {
 		return err
 	}
 	k.units = settings.Units
+	if out, ok := k.env.stdout.(*sink); ok && settings.Plain {
+		out.plain = true
+	}
 	return do(tx)
 }
 
@@ -171,7 +174,7 @@ func (k *call) answer(value any, text func(io.Writer)) error {
 }
 
 func (k *call) printJSON(value any) error {
-	enc := json.NewEncoder(k.env.stdout)
+	enc := json.NewEncoder(document(k.env.stdout))
 	enc.SetEscapeHTML(false)
 	enc.SetIndent("", "  ")
 	return enc.Encode(value)

@@ -143,7 +143,7 @@ func (k *call) answerCard(shape carded, files cardFiles) error {
 	})
 	show := k.tell
 	k.tell = func() error {
-		if err := files.write(k.env.stdout, k.Bool("force")); err != nil {
+		if err := files.write(document(k.env.stdout), k.Bool("force")); err != nil {
 			return err
 		}
 		if files.toOutput() {

@@ -82,7 +82,7 @@ func printCheck(w io.Writer, r sqlite.Report, units measure.System) {
 	}
 	t.print(w)
 	for _, f := range r.Findings {
-		fmt.Fprint(w, wrap(f.Message, "  ", 80))
+		fmt.Fprint(w, wrap(f.Message, "  ", roomOf(w)))
 	}
 	if r.OK() {
 		fmt.Fprintln(w, "the ledger is whole: every gram is accounted for")

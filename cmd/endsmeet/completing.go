@@ -53,7 +53,7 @@ func complete(ctx context.Context, e *environment, args []string) {
 		if shell == "bash" && value != "" {
 			value, about = bashWord(value, words[len(words)-1], open), ""
 		}
-		fmt.Fprintf(e.stdout, "%s\t%s\n", oneLine(value), oneLine(about))
+		fmt.Fprintf(document(e.stdout), "%s\t%s\n", oneLine(value), oneLine(about))
 	}
 }
 

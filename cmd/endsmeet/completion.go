@@ -40,7 +40,7 @@ func completion(k *call) error {
 			if err != nil {
 				return err
 			}
-			_, err = k.env.stdout.Write(script)
+			_, err = document(k.env.stdout).Write(script)
 			return err
 		}
 		shells = append(shells, s.shell)

@@ -84,7 +84,7 @@ func demo(k *call) error {
 			return err
 		}
 	}
-	fmt.Fprintf(k.env.stdout, "\nThe stash of this demo lies in %s. Try on it:\n\n", file)
+	fmt.Fprintf(k.env.stdout, "\nThe stash of this demo is %s\n\nTry on it:\n\n", file)
 	fmt.Fprintf(k.env.stdout, "  export ENDSMEET_STASH=%s\n", stash.Quote(file))
 	for _, line := range demoNext {
 		fmt.Fprintln(k.env.stdout, strings.TrimRight("  endsmeet "+line, " "))

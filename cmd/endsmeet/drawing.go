@@ -3,6 +3,7 @@ package main
 import (
 	"fmt"
 	"io"
+	"strings"
 
 	"github.com/urfave/cli/v2"
 
@@ -102,7 +103,14 @@ func sizesOf(a making.Second, units measure.System) picture.Frontier {
 
 // printDrawing prints a drawing after an empty line, if there is one.
 func printDrawing(w io.Writer, text string) {
-	if text != "" {
-		fmt.Fprintf(w, "\n%s", text)
+	if text == "" || isPlain(w) {
+		return
 	}
+	for line := range strings.SplitSeq(text, "\n") {
+		if columns := columnsOf(w); columns > 0 && cells(line) > columns {
+			fmt.Fprintln(w, "\nThe drawing is wider than this screen: --svg FILE draws it.")
+			return
+		}
+	}
+	fmt.Fprintf(w, "\n%s", text)
 }

@@ -162,19 +162,19 @@ func printEdgeSums(w io.Writer, b stash.ProjectFacts, n planner.Needs, first, ot
 		}
 		fmt.Fprintf(w, "\n%s: %s\n", which, bunchWords(e.answer))
 		if e.answer.FringeCut > 0 {
-			fmt.Fprint(w, wrap(fmt.Sprintf("cut the fringe %s long: %s; %s", e.answer.FringeCut.Cloth(units), e.end.Sum(units), lossSource(e.end.Twist)), "  ", 78))
+			fmt.Fprint(w, wrap(fmt.Sprintf("cut the fringe %s long: %s; %s", e.answer.FringeCut.Cloth(units), e.end.Sum(units), lossSource(e.end.Twist)), "  ", roomOf(w)))
 		}
 		if e.answer.Even {
 			continue
 		}
 		for _, l := range e.answer.Layouts {
-			fmt.Fprint(w, wrap(l.Way+": "+l.String()+"; "+l.Why, "  ", 78))
+			fmt.Fprint(w, wrap(l.Way+": "+l.String()+"; "+l.Why, "  ", roomOf(w)))
 		}
 		for _, c := range e.answer.Nearest {
 			fmt.Fprintf(w, "  %d ends would come out even: %s finished\n", c.Ends, c.FinishedWidth.Cloth(units))
 		}
 	}
 	if n.HemTotal > 0 {
-		fmt.Fprint(w, wrap(first.Stitching, "  ", 78))
+		fmt.Fprint(w, wrap(first.Stitching, "  ", roomOf(w)))
 	}
 }

@@ -74,7 +74,9 @@ func screenColumns(told string, f *os.File) int {
 
 // columnsOf is how wide what is written to w may be.
 func columnsOf(w io.Writer) int {
-	if out, ok := w.(*sink); ok {
+	if out, ok := w.(*sink); ok && out.plain {
+		return 0
+	} else if ok {
 		return out.columns
 	}
 	return usualColumns

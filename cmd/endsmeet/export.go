@@ -75,7 +75,7 @@ func export(k *call) error {
 // be finished is taken away.
 func (k *call) exportFile(path string, write func(*call, *sqlite.Tx, io.Writer) error) error {
 	if path == "-" {
-		out := &sink{w: k.env.stdout}
+		out := &sink{w: document(k.env.stdout)}
 		err := k.view(func(tx *sqlite.Tx) error {
 			return buffered(out, func(w io.Writer) error { return write(k, tx, w) })
 		})
@@ -91,23 +91,6 @@ func (k *call) exportFile(path string, write func(*call, *sqlite.Tx, io.Writer) 
 	}
 	k.note("written: %s", path)
 	return nil
-}
-
-// sink remembers that writing failed, so that the stash is not blamed for it.
-type sink struct {
-	w   io.Writer
-	err error
-	// columns is how wide a screen it is; 0 is none.
-	columns int
-}
-
-// Write implements io.Writer.
-func (s *sink) Write(p []byte) (int, error) {
-	n, err := s.w.Write(p)
-	if err != nil && s.err == nil {
-		s.err = err
-	}
-	return n, err
 }
 
 // blame gives what went wrong: the writing, where that failed, else err.

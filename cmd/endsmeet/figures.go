@@ -83,6 +83,10 @@ func roomOf(w io.Writer) int {
 // fact prints a line of an answer: a word, and what it says, on a screen broken
 // under itself.
 func fact(w io.Writer, word, text string) {
+	if isPlain(w) && word != "" {
+		fmt.Fprintf(w, "%s: %s\n", word, text)
+		return
+	}
 	columns := roomOf(w)
 	indent := strings.Repeat(" ", factColumn)
 	fmt.Fprintf(w, "%-*s%s", factColumn, word, strings.TrimPrefix(wrap(text, indent, columns), indent))

@@ -36,7 +36,7 @@ func fitsCommand(e *environment) *cli.Command {
 			&cli.StringSliceFlag{Name: "using", Usage: "with this `YARN` or item; again for one or the other"},
 			&cli.StringFlag{Name: "why", Usage: "say why this `YARN` or item does not appear"},
 			&cli.IntFlag{Name: "top", Usage: "at most `N` answers for each kind"},
-			exitFlag(),
+			sumsFlag(), exitFlag(),
 		},
 		Action: action(e, 0, 1, fits),
 	}
@@ -98,7 +98,7 @@ func fits(k *call) error {
 		} else if len(out) > 0 {
 			k.answerStatus(out[0].Verdicts)
 		}
-		return k.answer(out, fitsText(shelf, out, left, single, k.units))
+		return k.answer(out, fitsText(out, left, single, k.Bool("sums"), k.units))
 	})
 }
 

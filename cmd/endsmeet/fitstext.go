@@ -15,18 +15,19 @@ import (
 	"endsmeet/stash/sqlite"
 )
 
-// fitsText prints the answers: one block each for a single kind, one line each
-// for all of them.
-func fitsText(shelf making.Shelf, out []fitting, left []making.LeftOut, single bool, units measure.System) func(io.Writer) {
+// fitsText prints a line for each answer; of a single kind with sums a block.
+func fitsText(out []fitting, left []making.LeftOut, single, sums bool, units measure.System) func(io.Writer) {
 	return func(w io.Writer) {
 		switch {
 		case len(out) == 0:
 			fmt.Fprintln(w, "nothing on the shelf makes it with 95 %; `fits KIND --why YARN` tells what a yarn lacks")
-		case single:
+		case single && sums:
 			fmt.Fprintf(w, "%s: %s\n", stash.Clean(out[0].answer.Kind.Name), out[0].answer.Kind.From)
 			for i, f := range out {
 				printFitting(w, i+1, f, units)
 			}
+		case single:
+			printOfKind(w, out, units)
 		default:
 			printKinds(w, out, units)
 		}
@@ -36,14 +37,41 @@ func fitsText(shelf making.Shelf, out []fitting, left []making.LeftOut, single b
 	}
 }
 
-// printKinds prints a line for each answer.
+// printKinds prints a line for each kind.
 func printKinds(w io.Writer, out []fitting, units measure.System) {
 	t := newTable("kind", ">size", "warp", "weft", ">chance", ">score")
 	for _, f := range out {
 		a := f.answer
-		t.add(cut(a.Kind.Name, 16), f.Width.Cloth(units)+" x "+f.Length.Cloth(units), fewLabels(a.Shelf, a.Warp), fewLabels(a.Shelf, a.Weft), sureWords(f), fmt.Sprint(f.Score))
+		t.add(a.Kind.Name, clothSize(f.Width, f.Length, units), fewLabels(a.Shelf, a.Warp), fewLabels(a.Shelf, a.Weft), sureWords(f), fmt.Sprint(f.Score))
 	}
 	t.print(w)
+}
+
+// printOfKind prints a line for each answer of one kind, what is to be minded of
+// it, and how to plan the first.
+func printOfKind(w io.Writer, out []fitting, units measure.System) {
+	name := stash.Clean(out[0].answer.Kind.Name)
+	t := newTable(">", ">size", "warp", "weft", ">chance", "mind")
+	for i, f := range out {
+		a := f.answer
+		t.add(fmt.Sprint(i+1), clothSize(f.Width, f.Length, units), fewLabels(a.Shelf, a.Warp), fewLabels(a.Shelf, a.Weft), sureWords(f), mindWords(f.Verdicts))
+	}
+	t.whole = true
+	t.print(w)
+	best := out[0]
+	fmt.Fprintf(w, "\n%s\n", toPlan(best, units))
+	fmt.Fprintln(w, "Each in full: "+stash.Command("fits --sums", name))
+}
+
+// mindWords are the answers of a verdict that are no plain yes, in few words.
+func mindWords(v verdict.Verdict) string {
+	var out []string
+	for _, a := range v.Answers {
+		if a.Grade != verdict.Yes {
+			out = append(out, fmt.Sprintf("%s: %s", strings.ToLower(a.Label[:1])+a.Label[1:], a.Grade))
+		}
+	}
+	return strings.Join(out, "; ")
 }
 
 func sureWords(f fitting) string {
@@ -75,33 +103,38 @@ func fewLabels(s making.Shelf, ids []stash.PackageID) string {
 func printFitting(w io.Writer, place int, f fitting, units measure.System) {
 	a := f.answer
 	fmt.Fprintf(w, "\n%d. %s x %s, score %d\n", place, f.Width.Cloth(units), f.Length.Cloth(units), f.Score)
-	fmt.Fprint(w, wrap("warp "+yarnsOf(a.Shelf, a.Warp), "   ", pageWidth))
-	fmt.Fprint(w, wrap("weft "+yarnsOf(a.Shelf, a.Weft), "   ", pageWidth))
+	fmt.Fprint(w, wrap("warp "+yarnsOf(a.Shelf, a.Warp), "   ", roomOf(w)))
+	fmt.Fprint(w, wrap("weft "+yarnsOf(a.Shelf, a.Weft), "   ", roomOf(w)))
 	cloth := strings.TrimPrefix(f.Structure+", ", ", ")
-	fmt.Fprint(w, wrap(fmt.Sprintf("%s%d ends of %s at %s, %s picks", cloth, f.Ends, f.WarpEnd.Cloth(units), f.Sett.Format(units), f.Picks.Format(units)), "   ", pageWidth))
+	fmt.Fprint(w, wrap(fmt.Sprintf("%s%d ends of %s at %s, %s picks", cloth, f.Ends, f.WarpEnd.Cloth(units), f.Sett.Format(units), f.Picks.Format(units)), "   ", roomOf(w)))
 	printVerdict(w, f.Verdicts)
 	if len(f.Stripes) > 1 {
-		fmt.Fprint(w, wrap("stripes "+bandWords(f.Stripes), "   ", pageWidth))
+		fmt.Fprint(w, wrap("stripes "+bandWords(f.Stripes), "   ", roomOf(w)))
 	}
 	if a.Scale < 1000 {
-		fmt.Fprint(w, wrap(fmt.Sprintf("smaller than %s x %s: on its low figure the yarn lacks %s", f.Wanted.Width.Cloth(units), f.Wanted.Length.Cloth(units), a.Short), "   ", pageWidth))
+		fmt.Fprint(w, wrap(fmt.Sprintf("smaller than %s x %s: on its low figure the yarn lacks %s", f.Wanted.Width.Cloth(units), f.Wanted.Length.Cloth(units), a.Short), "   ", roomOf(w)))
 	}
 	if l := f.Larger; l != nil {
-		fmt.Fprint(w, wrap(fmt.Sprintf("larger in another shape: %s x %s", l.Width.Cloth(units), l.Length.Cloth(units)), "   ", pageWidth))
+		fmt.Fprint(w, wrap(fmt.Sprintf("larger in another shape: %s x %s", l.Width.Cloth(units), l.Length.Cloth(units)), "   ", roomOf(w)))
 	}
 	for _, r := range f.Rests {
-		fmt.Fprint(w, wrap(restWords(a.Shelf, r, units), "   ", pageWidth))
+		fmt.Fprint(w, wrap(restWords(a.Shelf, r, units), "   ", roomOf(w)))
 	}
 	for _, c := range f.Cautions {
 		if said, _ := f.Verdicts.Of(verdict.Recipient); !says(said, c.Rule) {
-			fmt.Fprint(w, wrap(cautionWords(c), "   ", pageWidth))
+			fmt.Fprint(w, wrap(cautionWords(c), "   ", roomOf(w)))
 		}
 	}
-	command := planCommandOf(a, units)
-	if a.Kind.Project == "" && f.whose != "" {
+	fmt.Fprintln(w, "   plan it: "+toPlan(f, units))
+}
+
+// toPlan is what makes an answer a plan, for whom it was asked.
+func toPlan(f fitting, units measure.System) string {
+	command := planCommandOf(f.answer, units)
+	if f.answer.Kind.Project == "" && f.whose != "" {
 		command += " --for " + quoted(f.whose)
 	}
-	fmt.Fprint(w, wrap("plan it: "+command, "   ", pageWidth))
+	return command
 }
 
 // planCommandOf is what makes an answer a plan: a project of the kind, or the
@@ -276,7 +309,7 @@ func printWhy(w io.Writer, s whyShape, units measure.System) {
 		if r.Role != "" {
 			as = "as " + string(r.Role) + ": "
 		}
-		fmt.Fprint(w, wrap(r.Label+" "+as+r.Why, "  ", pageWidth))
+		fmt.Fprint(w, wrap(r.Label+" "+as+r.Why, "  ", roomOf(w)))
 	}
 	if s.Best != nil {
 		fmt.Fprintln(w, "the best with it:")

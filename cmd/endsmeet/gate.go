@@ -122,10 +122,7 @@ func printWorse(w io.Writer, v verdict.Verdict) {
 
 // printAnswerLine draws one answer behind its label.
 func printAnswerLine(w io.Writer, a verdict.Answer) {
-	columns := columnsOf(w)
-	if columns == 0 || columns > pageWidth {
-		columns = pageWidth
-	}
+	columns := roomOf(w)
 	indent := strings.Repeat(" ", labelWidth)
 	if n := len([]rune(a.Label)); n < labelWidth {
 		fmt.Fprint(w, a.Label+indent[n:]+strings.TrimPrefix(wrap(a.Words, indent, columns), indent))

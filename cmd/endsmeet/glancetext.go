@@ -126,7 +126,7 @@ func (g glanceShape) printWaiting(w io.Writer) {
 			word = ""
 		}
 		fact(w, word, it.What)
-		fmt.Fprint(w, wrap(it.Command, strings.Repeat(" ", factColumn+2), roomOf(w)))
+		fmt.Fprintln(w, strings.Repeat(" ", factColumn+2)+it.Command)
 	}
 }
 

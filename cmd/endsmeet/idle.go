@@ -19,7 +19,7 @@ func idleCommand(e *environment) *cli.Command {
 		Usage: "Find yarn that nobody uses, and pieces that would use it up.",
 		Description: "Lists yarn that has perished (rubber over ten years old) or is to be discarded, lots too small\n" +
 			"for a warp or weft of any usual piece, and yarn that nobody has touched for years.",
-		Flags:  []cli.Flag{&cli.IntFlag{Name: "years", Usage: "not touched for `N` years", Value: 3}},
+		Flags:  []cli.Flag{&cli.IntFlag{Name: "years", Usage: "not touched for `N` years", Value: 3}, sumsFlag()},
 		Action: action(e, 0, 0, idle),
 	}
 }
@@ -68,7 +68,7 @@ func idle(k *call) error {
 		if err != nil {
 			return err
 		}
-		return k.answer(shape, func(w io.Writer) { printIdle(w, shape, years, k.units) })
+		return k.answer(shape, func(w io.Writer) { printIdle(w, shape, years, k.Bool("sums"), k.units) })
 	})
 }
 
@@ -91,25 +91,44 @@ func idleOf(tx *sqlite.Tx, a clear.Answer) (idleShape, error) {
 	return out, nil
 }
 
-func printIdle(w io.Writer, s idleShape, years int, units measure.System) {
+// The most that a screen shows of what lies idle and of what would use it up.
+const (
+	mostIdle   = 7
+	mostUsedUp = 4
+)
+
+func printIdle(w io.Writer, s idleShape, years int, sums bool, units measure.System) {
 	if len(s.Items) == 0 {
 		fmt.Fprintf(w, "nothing lies idle: all is sound, of use, and was touched within %s\n", plural(years, "year"))
 		return
 	}
+	items, pieces := s.Items, s.Pieces
+	if !sums {
+		items, pieces = items[:min(mostIdle, len(items))], pieces[:min(mostUsedUp, len(pieces))]
+	}
 	t := newTable("tag", "yarn", ">available", "why")
-	for _, it := range s.Items {
-		t.addWrapped(34, cut(it.Tag, 8), cut(stash.Clean(it.Yarn), 24), massWords(it.Available, units), it.Text)
+	for _, it := range items {
+		t.addWrapped(34, it.Tag, stash.Clean(it.Yarn), massWords(it.Available, units), it.Text)
 	}
 	t.print(w)
+	printMore(w, len(s.Items)-len(items), "idle --sums")
 	if len(s.Pieces) == 0 {
 		fmt.Fprintln(w, "\nno piece of any kind would use it up")
 		return
 	}
 	fmt.Fprintln(w, "\npieces that would use it up")
 	t = newTable("kind", ">size", "warp", "weft", ">of it idle")
-	for _, p := range s.Pieces {
+	for _, p := range pieces {
 		a := p.answer
-		t.add(cut(a.Kind.Name, 16), p.Width.Cloth(units)+" x "+p.Length.Cloth(units), fewLabels(a.Shelf, a.Warp), fewLabels(a.Shelf, a.Weft), p.Idle.Format(units))
+		t.add(a.Kind.Name, clothSize(p.Width, p.Length, units), fewLabels(a.Shelf, a.Warp), fewLabels(a.Shelf, a.Weft), p.Idle.Format(units))
 	}
 	t.print(w)
+	printMore(w, len(s.Pieces)-len(pieces), "idle --sums")
+}
+
+// printMore says how much more there is, and how to see it.
+func printMore(w io.Writer, n int, command string) {
+	if n > 0 {
+		fmt.Fprintf(w, "and %d more: endsmeet %s\n", n, command)
+	}
 }

@@ -69,7 +69,7 @@ func printAsked(w io.Writer, f finished) {
 	}
 	fmt.Fprintln(w, "\nIs this right? Nothing is learned from the piece until you say.")
 	for _, a := range f.Asked {
-		fmt.Fprint(w, wrap(a.Why, "  ", pageWidth))
+		fmt.Fprint(w, wrap(a.Why, "  ", roomOf(w)))
 	}
 	fmt.Fprintf(w, "  It is: `%s`. Leave it out: `--learn no`.\n", stash.Command("finish --learn yes", stash.Clean(f.Piece)))
 }

@@ -56,7 +56,7 @@ func (k *call) lineOf(it item) (listLine, error) {
 		}
 		line.json = bytes.Clone(bytes.TrimSpace(out.Bytes())) // as long as it is
 	default:
-		line.cells = listRow(it, k.units, k.Bool("bars"))
+		line.cells = listRow(it, k.units, k.Bool("bars") && !isPlain(k.env.stdout), isPlain(k.env.stdout))
 	}
 	return line, nil
 }
@@ -67,7 +67,7 @@ func (k *call) tellListed(lines []listLine) error {
 	case k.Bool("ids"):
 		return k.tellIDs(lines)
 	case k.asJSON():
-		return buffered(out, func(w io.Writer) error { return writeJSON(w, lines) })
+		return buffered(document(out), func(w io.Writer) error { return writeJSON(w, lines) })
 	default:
 		printList(out, lines, k.units)
 		return nil

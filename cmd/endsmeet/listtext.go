@@ -33,19 +33,23 @@ func printList(w io.Writer, lines []listLine, units measure.System) {
 func printItems(w io.Writer, items []item, units measure.System) {
 	lines := linesOf(items)
 	for i, it := range items {
-		lines[i].cells = listRow(it, units, false)
+		lines[i].cells = listRow(it, units, false, isPlain(w))
 	}
 	printList(w, lines, units)
 }
 
 // listRow is the line of an item: its yarn and colour, what is left, and all
-// that is to be said of it; with bars what is left of all that came in.
-func listRow(it item, units measure.System, bars bool) []string {
+// that is to be said of it; with bars what is left of all that came in, in full
+// without signs.
+func listRow(it item, units measure.System, bars, inFull bool) []string {
 	name := it.Yarn
 	if it.pack.Colour != "" && !strings.Contains(name, it.pack.Colour) {
 		name += ", " + it.pack.Colour
 	}
 	notes := it.Flags
+	if inFull {
+		notes = inWords(notes)
+	}
 	if it.State != "here" {
 		notes = append([]string{strings.ToUpper(it.State)}, notes...)
 	}

@@ -233,7 +233,7 @@ func printLoom(w io.Writer, r loomShape, units measure.System) {
 		fmt.Fprintln(w, "  how much weft is left is not known")
 	}
 	if r.rest.Worth != "" {
-		fmt.Fprint(w, wrap("To be surer: "+r.rest.Worth, "  ", pageWidth))
+		fmt.Fprint(w, wrap("To be surer: "+r.rest.Worth, "  ", roomOf(w)))
 	}
 }
 
@@ -258,7 +258,7 @@ func printShortWarp(w io.Writer, r loomShape, units measure.System) {
 		fmt.Fprintf(w, "    tie on: %s to each of the %d ends, and the knots\n", r.rest.TieOn.Cloth(units), r.plan.Ends)
 	}
 	fmt.Fprint(w, wrap(fmt.Sprintf("weave a tenth fewer picks from here: the warp bends less, which gives about %s, and %s of weft are saved (take-up goes with the picks: Taylor, Cotton Weaving and Designing, 1909)",
-		r.rest.FewerGain.Cloth(units), r.rest.FewerSaved.Yarn(units)), "    ", pageWidth))
+		r.rest.FewerGain.Cloth(units), r.rest.FewerSaved.Yarn(units)), "    ", roomOf(w)))
 }
 
 // printPace says where the weft goes otherwise than planned.

@@ -49,7 +49,7 @@ func manCommand(e *environment) *cli.Command {
 	return &cli.Command{
 		Name: "man", Usage: "the manual page", Hidden: true, Category: groupHouse,
 		Action: func(c *cli.Context) error {
-			_, err := io.WriteString(e.stdout, manPage(c.App))
+			_, err := io.WriteString(document(e.stdout), manPage(c.App))
 			return err
 		},
 	}

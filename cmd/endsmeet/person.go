@@ -180,20 +180,20 @@ func printPerson(w io.Writer, p shownPerson, units measure.System) {
 	}
 	fmt.Fprintln(w, name)
 	if p.Note != nil {
-		fmt.Fprint(w, wrap("note: "+*p.Note, "  ", 80))
+		fmt.Fprint(w, wrap("note: "+*p.Note, "  ", roomOf(w)))
 	}
 	printRules(w, p.Rules)
 	for _, field := range slices.Sorted(maps.Keys(p.Disputed)) {
-		fmt.Fprint(w, wrap("two machines say different things of "+field+"; until that is `set`, every rule of both is read", "  ", 80))
+		fmt.Fprint(w, wrap("two machines say different things of "+field+"; until that is `set`, every rule of both is read", "  ", roomOf(w)))
 	}
 	if !p.Complete {
-		fmt.Fprint(w, wrap("a newer version wrote what this one cannot read: no answer about this person is complete", "  ", 80))
+		fmt.Fprint(w, wrap("a newer version wrote what this one cannot read: no answer about this person is complete", "  ", roomOf(w)))
 	}
 	for _, c := range p.Cautions {
-		fmt.Fprint(w, wrap(c.Text, "  ", 80))
+		fmt.Fprint(w, wrap(c.Text, "  ", roomOf(w)))
 	}
 	if len(p.Open) > 0 {
-		fmt.Fprint(w, wrap("open pieces: "+strings.Join(p.Open, ", "), "  ", 80))
+		fmt.Fprint(w, wrap("open pieces: "+strings.Join(p.Open, ", "), "  ", roomOf(w)))
 	}
 	printHad(w, p.Had, units)
 	printAffected(w, p.Affected)
@@ -208,7 +208,7 @@ func printRules(w io.Writer, rules []shownRule) {
 	}
 	t := newTable("rule", "why")
 	for _, r := range rules {
-		t.addWrapped(44, cut(r.Words, maxCell), stash.Clean(r.Why))
+		t.addWrapped(44, r.Words, stash.Clean(r.Why))
 	}
 	t.print(w)
 	var sources []string
@@ -221,6 +221,6 @@ func printRules(w io.Writer, rules []shownRule) {
 		}
 	}
 	for _, s := range sources {
-		fmt.Fprint(w, wrap("from: "+s, "  ", 80))
+		fmt.Fprint(w, wrap("from: "+s, "  ", roomOf(w)))
 	}
 }

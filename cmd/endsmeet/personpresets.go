@@ -61,13 +61,13 @@ func printPresets(w io.Writer, items []presetItem) {
 }
 
 func printPreset(w io.Writer, it presetItem) {
-	fmt.Fprint(w, wrap(it.Name+": "+it.About, "", 80))
+	fmt.Fprint(w, wrap(it.Name+": "+it.About, "", roomOf(w)))
 	if len(it.Also) > 0 {
-		fmt.Fprint(w, wrap("also found as: "+strings.Join(it.Also, ", "), "  ", 80))
+		fmt.Fprint(w, wrap("also found as: "+strings.Join(it.Also, ", "), "  ", roomOf(w)))
 	}
 	printRules(w, it.Rules)
-	fmt.Fprint(w, wrap("grade "+it.Grade+" (C donor rules of charities and hospitals, M medical or textile science, P makers' own records, T teaching)", "  ", 80))
-	fmt.Fprint(w, wrap(people.AskFirst.Text, "  ", 80))
+	fmt.Fprint(w, wrap("grade "+it.Grade+" (C donor rules of charities and hospitals, M medical or textile science, P makers' own records, T teaching)", "  ", roomOf(w)))
+	fmt.Fprint(w, wrap(people.AskFirst.Text, "  ", roomOf(w)))
 }
 
 // testItem is the JSON shape of what a rule can ask about.

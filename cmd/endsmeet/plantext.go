@@ -22,7 +22,7 @@ func printPlan(w io.Writer, name string, p planned, r recipient, units measure.S
 	printVerdict(w, p.Verdicts)
 	fmt.Fprintln(w)
 	printLoomFacts(w, p, units)
-	printFrom(w, p, units)
+	printFrom(w, p)
 	if p.Largest != nil {
 		printLargest(w, *p.Largest, units)
 	}
@@ -111,7 +111,7 @@ func printSums(w io.Writer, p planned, units measure.System) {
 	n := p.outcome.Needs
 	printAllowances(w, "one end", p.Allowances, measure.Length.Cloth, units)
 	if rests := p.outcome.Wind.Rests; rests != "" {
-		fmt.Fprint(w, wrap("The length of the ends: "+rests+".", "  ", pageWidth))
+		fmt.Fprint(w, wrap("The length of the ends: "+rests+".", "  ", roomOf(w)))
 	}
 	if n.RagMass == 0 {
 		printAllowances(w, "the weft", p.Weft, measure.Length.Yarn, units)
@@ -121,7 +121,7 @@ func printSums(w io.Writer, p planned, units measure.System) {
 	c := plannedCloth("", p.outcome, units)
 	printDrawing(w, c.Text())
 	for _, d := range n.DivideNotes {
-		fmt.Fprint(w, wrap(d.Sentence(units), "  ", 78))
+		fmt.Fprint(w, wrap(d.Sentence(units), "  ", roomOf(w)))
 	}
 }
 
@@ -130,7 +130,7 @@ func printAllowances(w io.Writer, title string, lines []allowance, show func(mea
 	t := newTable(title, ">length", "why")
 	var sum measure.Length
 	for _, l := range lines {
-		t.addWrapped(50, cut(l.Name, 18), show(l.Mm, units), l.Why)
+		t.addWrapped(50, l.Name, show(l.Mm, units), l.Why)
 		sum += l.Mm
 	}
 	t.add("in all", show(sum, units), "")
@@ -144,20 +144,20 @@ func printLosses(w io.Writer, losses []making.Loss) {
 	}
 	t := newTable("reckoned with", ">", "from")
 	for _, l := range losses {
-		t.addWrapped(42, cut(strings.ReplaceAll(l.Name, "_", " "), 24), l.Text, l.Basis)
+		t.addWrapped(42, strings.ReplaceAll(l.Name, "_", " "), l.Text, l.Basis)
 	}
 	fmt.Fprintln(w)
 	t.print(w)
 }
 
 // printFrom says what to measure first, and what more yarn would do.
-func printFrom(w io.Writer, p planned, units measure.System) {
+func printFrom(w io.Writer, p planned) {
 	o := p.outcome
 	for _, m := range p.Measure {
 		fact(w, "First", m)
 	}
 	if o.Greatest != nil {
-		fact(w, "Instead", fmt.Sprintf("at this width %s long would fit; --width and --length try other sizes", clothText(o.Greatest.Length, units)))
+		fact(w, "Instead", "--width and --length try other sizes")
 	}
 	if o.Worth != nil {
 		fact(w, "Surer", "what would help most: "+o.Worth.Measurement.Name)

@@ -241,7 +241,7 @@ func received(w io.Writer, items []item, units measure.System) {
 		for _, it := range items[1:] {
 			tags = append(tags, it.Tag)
 		}
-		fmt.Fprint(w, wrap("and so the others: "+strings.Join(tags, ", "), "  ", pageWidth))
+		fmt.Fprint(w, wrap("and so the others: "+strings.Join(tags, ", "), "  ", roomOf(w)))
 	}
 }
 

@@ -36,6 +36,9 @@ type table struct {
 	// below its row.
 	whole bool
 	below map[int]string
+	// room is the least width that a last column of running text is broken to; 0
+	// is a column that is not broken.
+	room int
 }
 
 func newTable(head ...string) *table {
@@ -59,19 +62,11 @@ func (t *table) add(cells ...string) {
 	t.rows = append(t.rows, cells)
 }
 
-// addWrapped adds a row whose last cell is running text: it is broken so that
-// the table stays within 80 columns.
+// addWrapped adds a row whose last cell is running text: on a screen it is broken
+// so that the table stays within it, but not narrower than room.
 func (t *table) addWrapped(room int, cells ...string) {
-	last := len(cells) - 1
-	lines := strings.Split(strings.TrimRight(wrap(cells[last], "", room), "\n"), "\n")
-	for i, line := range lines {
-		row := make([]string, len(cells))
-		if i == 0 {
-			copy(row, cells[:last])
-		}
-		row[last] = line
-		t.rows = append(t.rows, row)
-	}
+	t.room = min(room, leastLast)
+	t.add(cells...)
 }
 
 // dropEmpty takes out the columns that no row fills.
@@ -117,17 +112,20 @@ func shifted[T any](of map[int]T, i int) map[int]T {
 // go.
 const leastLast = 24
 
-// fit makes the table fit a screen of so many columns: it cuts the columns that
-// have a limit, does without spare ones, and puts what the last column has no
-// room for below its row. 0 is no screen, and nothing is cut: what a program
-// reads on is whole.
-func (t *table) fit(columns int) {
+// fit makes the table fit a screen of so many columns, and says whether it does:
+// it cuts the columns that have a limit, does without spare ones, and breaks the
+// last column or puts what it has no room for below its row. 0 is no screen, and
+// nothing is cut: what a program reads on is whole.
+func (t *table) fit(columns int) bool {
 	if columns == 0 {
-		return
+		return true
 	}
+	last := len(t.head) - 1
 	for _, r := range t.fair {
 		for i, cell := range t.rows[r] {
-			t.rows[r][i] = cut(cell, maxCell)
+			if i < last || t.room == 0 && !t.whole {
+				t.rows[r][i] = cut(cell, maxCell)
+			}
 		}
 	}
 	for i, most := range t.most {
@@ -136,29 +134,81 @@ func (t *table) fit(columns int) {
 	for len(t.spare) > 1 && t.leftToLast(columns-1) < leastLast {
 		t.drop(t.spare[0])
 	}
-	last := len(t.head) - 1
+	last = len(t.head) - 1
 	if len(t.spare) == 1 && t.leftToLast(columns-1) < cells(t.head[last]) {
 		t.drop(t.spare[0])
 		last--
 	}
-	if lacks := cells(t.head[last]) - t.leftToLast(columns-1); lacks > 0 {
+	if lacks := max(cells(t.head[last]), t.room) - t.leftToLast(columns-1); lacks > 0 {
 		t.narrow(lacks)
 	}
-	if t.whole {
-		t.lower(t.leftToLast(columns-1), columns)
+	room := t.leftToLast(columns - 1)
+	switch {
+	case t.room > 0 && room >= t.room:
+		t.breakLast(room)
+	case t.whole:
+		t.lower(room, columns)
+	}
+	return t.leftToLast(columns) >= t.widthOf(last)
+}
+
+// breakLast breaks the running text of the last column.
+func (t *table) breakLast(room int) {
+	last := len(t.head) - 1
+	var rows [][]string
+	for _, row := range t.rows {
+		lines := strings.Split(strings.TrimRight(wrap(row[last], "", room), "\n"), "\n")
+		for i, line := range lines {
+			next := make([]string, len(row))
+			if i == 0 {
+				copy(next, row[:last])
+			}
+			next[last] = line
+			rows = append(rows, next)
+		}
+	}
+	t.rows = rows
+}
+
+// linear writes the table one fact a line, each row under its first cell.
+func (t *table) linear(w io.Writer) {
+	for _, row := range t.rows {
+		for i, cell := range row {
+			name := ""
+			if i > 0 && t.head[i] != "" {
+				name = t.head[i] + ": "
+			}
+			switch {
+			case cell == "":
+			case i == 0 && t.right[0] && t.head[0] != "":
+				_, _ = io.WriteString(w, t.head[0]+": "+cell+"\n")
+			case i == 0:
+				_, _ = io.WriteString(w, cell+"\n")
+			default:
+				_, _ = io.WriteString(w, "  "+name+cell+"\n")
+			}
+		}
 	}
 }
 
-// narrow cuts the widest of the columns that have a limit by so much.
+// narrow cuts by so much, of the columns between the first and the last that do
+// not stand at the right, the widest first, as far as their heads allow.
 func (t *table) narrow(by int) {
-	widest := -1
-	for i, most := range t.most {
-		if widest < 0 || most > t.most[widest] || most == t.most[widest] && i < widest {
-			widest = i
+	const least = 12
+	for by > 0 {
+		widest, most := -1, 0
+		for i := 1; i < len(t.head)-1; i++ {
+			room := t.widthOf(i) - max(least, cells(t.head[i]))
+			if !t.right[i] && room > most {
+				widest, most = i, room
+			}
 		}
-	}
-	if widest >= 0 {
-		t.cutColumn(widest, max(8, t.widthOf(widest)-by))
+		if widest < 0 {
+			return
+		}
+		before := t.widthOf(widest)
+		t.cutColumn(widest, before-min(by, most))
+		by -= max(1, before-t.widthOf(widest))
 	}
 }
 
@@ -196,10 +246,29 @@ func (t *table) widthOf(i int) int {
 	return widest
 }
 
+func cloneRows(rows [][]string) [][]string {
+	out := make([][]string, len(rows))
+	for i, row := range rows {
+		out[i] = slices.Clone(row)
+	}
+	return out
+}
+
 // print writes the table in the one style of the program: no boxes, two
 // spaces between columns, a rule under the head.
 func (t *table) print(w io.Writer) {
-	t.fit(columnsOf(w))
+	if isPlain(w) {
+		t.linear(w)
+		return
+	}
+	if columns := columnsOf(w); columns > 0 {
+		whole := *t
+		whole.rows = cloneRows(t.rows)
+		if !t.fit(columns) {
+			whole.linear(w)
+			return
+		}
+	}
 	lines := tableLines{w: bufio.NewWriter(w), below: t.below, row: -1}
 	defer lines.w.Flush() //nolint:errcheck // the writer below keeps the first error
 	out := t.drawnOn(&lines)

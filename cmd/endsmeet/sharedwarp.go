@@ -159,7 +159,7 @@ func printWarp(w io.Writer, s warpShape, units measure.System) {
 		titled(w, title, clothSize(p.Finished.Width, p.Finished.Length, units)+" finished")
 		printVerdict(w, p.Verdicts)
 		printSection(w, s, p, units)
-		printFrom(w, p, units)
+		printFrom(w, p)
 		printCautions(w, s.whom[i], p.Verdicts)
 		if p.Piece != nil {
 			fact(w, "Piece", "reserved for "+stash.Clean(*p.Piece))

@@ -62,7 +62,7 @@ func (a sharedOut) printUnmade(w io.Writer, p sharedTo) {
 	fmt.Fprintf(w, "%s: cannot be made", stash.Clean(p.Project))
 	if len(p.Rivals) > 0 {
 		fmt.Fprintf(w, " beside the others\n")
-		fmt.Fprint(w, wrap("the yarn it would take goes to "+strings.Join(p.Rivals, ", "), "  ", pageWidth))
+		fmt.Fprint(w, wrap("the yarn it would take goes to "+strings.Join(p.Rivals, ", "), "  ", roomOf(w)))
 	} else {
 		fmt.Fprintln(w)
 	}
@@ -70,15 +70,15 @@ func (a sharedOut) printUnmade(w io.Writer, p sharedTo) {
 		printVerdict(w, *p.Verdicts)
 	}
 	if p.Why != nil && (p.Verdicts == nil || !p.Verdicts.Grade.Blocks()) {
-		fmt.Fprint(w, wrap(*p.Why, "  ", pageWidth))
+		fmt.Fprint(w, wrap(*p.Why, "  ", roomOf(w)))
 	}
 	for _, l := range p.LeftOut {
 		if namedFor(p, l.ID) {
-			fmt.Fprint(w, wrap("left out: "+l.Label+" "+l.Reason, "  ", pageWidth))
+			fmt.Fprint(w, wrap("left out: "+l.Label+" "+l.Reason, "  ", roomOf(w)))
 		}
 	}
 	for _, b := range p.Buy {
-		fmt.Fprint(w, wrap(buyWords(b, a.units), "  ", pageWidth))
+		fmt.Fprint(w, wrap(buyWords(b, a.units), "  ", roomOf(w)))
 	}
 }
 

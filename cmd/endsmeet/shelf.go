@@ -206,7 +206,7 @@ func printCautions(w io.Writer, r recipient, v verdict.Verdict) {
 		fmt.Fprintln(w)
 	}
 	for _, line := range lines {
-		fmt.Fprint(w, wrap(line, "  ", 78))
+		fmt.Fprint(w, wrap(line, "  ", roomOf(w)))
 	}
 }
 

@@ -52,7 +52,7 @@ func (k *call) showPiece(tx *sqlite.Tx, p stash.Piece) error {
 			fmt.Fprintf(w, "  question: %s\n", q)
 		}
 		for _, o := range p.Overrides {
-			fmt.Fprint(w, wrap("set aside: "+o.Reason, "  ", 80))
+			fmt.Fprint(w, wrap("set aside: "+o.Reason, "  ", roomOf(w)))
 		}
 		printPast(w, events)
 	})
@@ -100,7 +100,7 @@ func printReading(w io.Writer, x stash.LoomReading, units measure.System) {
 	if x.Note != "" {
 		parts = append(parts, stash.Clean(x.Note))
 	}
-	fmt.Fprint(w, wrap(x.At.Format("2006-01-02")+"  "+strings.Join(parts, ", "), "  ", pageWidth))
+	fmt.Fprint(w, wrap(x.At.Format("2006-01-02")+"  "+strings.Join(parts, ", "), "  ", roomOf(w)))
 }
 
 // eachOf says that a reading of the tape is of each of several pieces on a warp,

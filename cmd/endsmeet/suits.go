@@ -23,7 +23,7 @@ func suitsCommand(e *environment) *cli.Command {
 			"unknown (not recorded), ask, and \"nothing recorded\" (no rule broken).",
 		Flags: []cli.Flag{
 			&cli.StringSliceFlag{Name: "answer", Usage: "only this `ANSWER`: against, unknown, ask or nothing; again for more"},
-			exitFlag()},
+			sumsFlag(), exitFlag()},
 		Action: action(e, 1, -1, suits),
 	}
 }
@@ -82,7 +82,9 @@ func suits(k *call) error {
 		slices.SortStableFunc(items, func(a, b suited) int {
 			return slices.Index(answers, a.Answer) - slices.Index(answers, b.Answer)
 		})
-		return k.answer(items, func(w io.Writer) { printSuited(w, person, items) })
+		return k.answer(items, func(w io.Writer) {
+			printSuited(w, person, items, k.NArg() > 1 || k.Bool("sums") || len(wanted) < len(answers))
+		})
 	})
 }
 
@@ -167,31 +169,59 @@ func allYarns(tx *sqlite.Tx, of map[stash.YarnID][]stash.Package) ([]asked, erro
 	return out, err
 }
 
-func printSuited(w io.Writer, person stash.Person, items []suited) {
+// printSuited prints the yarns by answer, with the reasons where they are asked
+// for: of the whole shelf they take pages.
+func printSuited(w io.Writer, person stash.Person, items []suited, reasons bool) {
 	fmt.Fprintf(w, "for %s\n", stash.Clean(person.Name))
 	if len(person.Rules) == 0 {
 		fmt.Fprintln(w, "no rules are recorded: ask, and `endsmeet person set NAME --rule RULE`")
 	}
 	for _, answer := range answers {
-		head := []string{"tag", "yarn", "why"}
-		if answer == stash.Nothing {
-			head = head[:2]
-		}
-		t := newTable(head...)
-		for _, it := range items {
-			if it.Answer == answer {
-				for i, why := range whys(it.Reasons) {
-					addSuited(t, i, it, why)
-				}
-			}
-		}
-		if len(t.rows) > 0 {
+		of := slices.DeleteFunc(slices.Clone(items), func(it suited) bool { return it.Answer != answer })
+		switch {
+		case len(of) == 0:
+		case reasons || isPlain(w):
 			fmt.Fprintf(w, "\n%s\n", headings[answer])
-			t.print(w)
+			printReasons(w, answer, of)
+		default:
+			var names []string
+			for _, it := range of {
+				names = append(names, strings.TrimSpace(tagWords(it)+" "+stash.Clean(it.Yarn)))
+			}
+			fmt.Fprintln(w, headings[answer])
+			fmt.Fprint(w, wrap(strings.Join(names, "; ")+".", "  ", roomOf(w)))
 		}
 	}
 	printConditions(w, items)
-	fmt.Fprint(w, "\n"+wrap(people.AskFirst.Text, "", 80))
+	if !reasons {
+		fmt.Fprintln(w, "Why: "+stash.Command("suits --sums", person.Name))
+	}
+	fmt.Fprint(w, "\n"+wrap(people.AskFirst.Text, "", roomOf(w)))
+}
+
+func printReasons(w io.Writer, answer stash.Answer, items []suited) {
+	head := []string{"tag", "yarn", "why"}
+	if answer == stash.Nothing {
+		head = head[:2]
+	}
+	t := newTable(head...)
+	for _, it := range items {
+		for i, why := range whys(it.Reasons) {
+			addSuited(t, i, it, why)
+		}
+	}
+	t.print(w)
+}
+
+// tagWords are the tags of a yarn: the first, and how many more.
+func tagWords(it suited) string {
+	switch len(it.Tags) {
+	case 0:
+		return ""
+	case 1:
+		return it.Tags[0]
+	}
+	return fmt.Sprintf("%s +%d", it.Tags[0], len(it.Tags)-1)
 }
 
 // printConditions says what keeps items from being handed on as they are, whoever
@@ -214,19 +244,13 @@ func printConditions(w io.Writer, items []suited) {
 func addSuited(t *table, i int, it suited, why string) {
 	tag, yarn := "", ""
 	if i == 0 {
-		yarn = cut(stash.Clean(it.Yarn), 26)
-		if len(it.Tags) > 0 {
-			tag = it.Tags[0]
-		}
-		if len(it.Tags) > 1 {
-			tag += fmt.Sprintf(" +%d", len(it.Tags)-1)
-		}
+		tag, yarn = tagWords(it), stash.Clean(it.Yarn)
 	}
 	if why == "" {
-		t.add(cut(tag, 10), yarn)
+		t.add(tag, yarn)
 		return
 	}
-	t.addWrapped(40, cut(tag, 10), yarn, stash.Clean(why))
+	t.addWrapped(40, tag, yarn, stash.Clean(why))
 }
 
 // whys says the reasons, those with the same words once with all their rules.

@@ -78,7 +78,7 @@ func syncStatus(k *call) error {
 func printStatus(w io.Writer, s replica.Status, now time.Time) {
 	fmt.Fprintf(w, "shared place  %s\n", stash.Clean(s.Place))
 	if !s.Reached {
-		fmt.Fprint(w, wrap("cannot be asked now: "+harmless(s.Problem), "              ", 80))
+		fmt.Fprint(w, wrap("cannot be asked now: "+harmless(s.Problem), "              ", roomOf(w)))
 	}
 	fmt.Fprintln(w)
 	t := newTable("machine", "id", ">here", ">there", "has seen of ours", "passed on last")
@@ -105,7 +105,7 @@ func printStatus(w io.Writer, s replica.Status, now time.Time) {
 		fmt.Fprintf(w, "%s has changed the key and shut this machine out: `endsmeet sync leave --force`, then join again\n", stash.Clean(s.Locked))
 	}
 	for _, b := range s.Bad {
-		fmt.Fprint(w, wrap("not taken in since "+b.Found.Format(time.DateOnly)+": "+b.Name+": "+b.Problem, "", 80))
+		fmt.Fprint(w, wrap("not taken in since "+b.Found.Format(time.DateOnly)+": "+b.Name+": "+b.Problem, "", roomOf(w)))
 	}
 	if len(s.Open) > 0 {
 		fmt.Fprintln(w)
@@ -169,7 +169,7 @@ func printOpen(w io.Writer, open []replica.Open, now time.Time) {
 	}
 	fmt.Fprintf(w, "%s to settle\n", counted(len(open), "question", "questions"))
 	for _, o := range open {
-		fmt.Fprint(w, wrap(fmt.Sprintf("%s %s: %s", o.What, o.Name, o.Message), "  ", 80))
+		fmt.Fprint(w, wrap(fmt.Sprintf("%s %s: %s", o.What, o.Name, o.Message), "  ", roomOf(w)))
 		if len(o.Values) > 0 {
 			fmt.Fprintln(w, valueLines(o, now))
 		}

@@ -147,7 +147,7 @@ func parseRoles(text string) (a, b stash.Role, err error) {
 }
 
 func printPaired(w io.Writer, p paired) {
-	fmt.Fprint(w, wrap(fmt.Sprintf("%s (%s) with %s (%s)", p.A.Yarn, p.A.Role, p.B.Yarn, p.B.Role), "", 80))
+	fmt.Fprint(w, wrap(fmt.Sprintf("%s (%s) with %s (%s)", p.A.Yarn, p.A.Role, p.B.Yarn, p.B.Role), "", roomOf(w)))
 	printVerdict(w, p.Verdicts)
 	t := newTable("check", "answer", "why")
 	for _, r := range p.Reasons {
