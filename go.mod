@@ -19,6 +19,7 @@ require (
 	github.com/go-json-experiment/json v1.27.2
 	github.com/gocarina/gocsv v0.0.0-20240520201108-78e41c74b4b1
 	github.com/gofrs/flock v0.13.2
+	github.com/google/jsonschema-go v0.4.3
 	github.com/klauspost/compress v1.20.4
 	github.com/lucasb-eyer/go-colorful v1.4.1
 	github.com/mattn/go-runewidth v0.0.30

@@ -174,6 +174,9 @@ func (k *call) answer(value any, text func(io.Writer)) error {
 }
 
 func (k *call) printJSON(value any) error {
+	if k.env.answered != nil {
+		k.env.answered(strings.TrimPrefix(pathOf(k.Context), "endsmeet "), value)
+	}
 	enc := json.NewEncoder(document(k.env.stdout))
 	enc.SetEscapeHTML(false)
 	enc.SetIndent("", "  ")

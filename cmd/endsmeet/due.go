@@ -19,10 +19,7 @@ func dueCommand(e *environment) *cli.Command {
 		Name: "due", Category: groupLooking,
 		Usage: "See what falls due: quarantines, loans, promised dates, old rubber, stale weights.",
 		Description: "Overdue things come first. A promised date is the project's: endsmeet project set NAME due=DATE. A loan has\n" +
-			"one by lend --until; without, you are asked after 90 days. --ics writes a calendar that any calendar program reads.\n" +
-			"  endsmeet due\n" +
-			"  endsmeet due --days 7\n" +
-			"  endsmeet due --ics stash.ics",
+			"one by lend --until; without, you are asked after 90 days. --ics writes a calendar that any calendar program reads.",
 		Flags: []cli.Flag{
 			&cli.IntFlag{Name: "days", Usage: "look `N` days ahead; a year for a calendar", Value: 30},
 			&cli.StringFlag{Name: "ics", Usage: "write it as a calendar to this new `FILE`, or - for standard output"},

@@ -34,6 +34,8 @@ type environment struct {
 	work int
 	// scaleWait is how long a scale is waited for; 0 is the usual while.
 	scaleWait time.Duration
+	// answered is told of every answer as a value; nil is nobody.
+	answered func(command string, value any)
 	// fault is told of every point that a write passes; nil is nobody.
 	fault func(sqlite.Point)
 }

@@ -13,10 +13,7 @@ func giveCommand(e *environment) *cli.Command {
 		Name: "give", Category: groupYarn, ArgsUsage: "ITEM|PIECE [AMOUNT]",
 		Usage: "Record yarn, or a finished piece, that you gave away or sold.",
 		Description: "With an AMOUNT it is yarn of an ITEM. Without, it is a finished PIECE, or with --number some of a\n" +
-			"set. With a --price the piece is sold. `endsmeet show PIECE` says who has it, `endsmeet person show` what a person has had.\n" +
-			"  endsmeet give Y15 50g --to Tamsel\n" +
-			"  endsmeet give 'oat scarf 1' --to Tamsel\n" +
-			"  endsmeet give 'towels 1' --number 2 --to 'spring fair' --price '48 EUR'",
+			"set. With a --price the piece is sold. `endsmeet show PIECE` says who has it, `endsmeet person show` what a person has had.",
 		Flags: recorded(append(handOverFlags(),
 			&cli.StringFlag{Name: "price", Usage: "the `PRICE` a piece was sold for, all that go together"},
 			&cli.IntFlag{Name: "number", Usage: "`N` pieces of a set, if not all that are left"},

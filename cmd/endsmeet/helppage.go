@@ -32,6 +32,7 @@ func helpPage(c *cli.Command, path string) string {
 			b.WriteString(entry(strings.TrimSpace(sub.Name+" "+sub.ArgsUsage), sub.Usage))
 		}
 	}
+	b.WriteString(exampleLines(strings.TrimPrefix(path, "endsmeet ")))
 	b.WriteString(optionEntries(c.Flags))
 	return b.String()
 }

@@ -20,10 +20,17 @@ var helpTopics = []struct {
 }{
 	{"fibres", "names of fibres", fibrePage},
 	{"counts", "counts and their bases", countPage},
+	{"sett", "sett and reed", settPage},
+	{"losses", "take-up, draw-in, shrinkage, stretch, loom waste", lossPage},
+	{"chance", "how sure an answer is", chancePage},
+	{"people", "rules about people", peoplePage},
+	{"machines", "several machines with one stash", syncPage},
+	{"sheets", "spreadsheets in and out", sheetPage},
 	{"settings", "the settings", settingPage},
 	{"exit-codes", "how a command tells a script what came of it", exitCodePage},
 	{"sql", "tables for a database program or a spreadsheet", sqlPage},
 	{"json", "answers for a program to read", jsonPage},
+	{"sources", "where formulas and figures are from", sourcesPage},
 	{"changes", "what is new in which version", changesPage},
 }
 

@@ -165,8 +165,9 @@ func (k *call) answerPerson(tx *sqlite.Tx, p stash.Person, changed []affected) e
 	shown := shownPerson{
 		Had: had,
 		ID:  p.ID, Name: p.Name, Note: known(p.Note), Gone: p.Gone, Rules: []shownRule{}, Cautions: people.Cautions(p),
-		Open: orEmpty(open), Disputed: p.Disputed, Complete: !p.Newer, Affected: changed,
+		Open: orEmpty(open), Disputed: map[string][]json.RawMessage{}, Complete: !p.Newer, Affected: changed,
 	}
+	maps.Copy(shown.Disputed, p.Disputed)
 	for _, r := range p.Rules {
 		shown.Rules = append(shown.Rules, shownOf(r))
 	}

@@ -67,13 +67,20 @@ func replayed(t *testing.T, session string) (said string, ran int) {
 
 // inShell runs a command as a person would, on a screen of 80 columns.
 func inShell(t *testing.T, dir, command string) string {
+	t.Helper()
+	answer, err := shell(dir, command)
+	if err != nil {
+		t.Fatalf("%s: %v\n%s", command, err, answer)
+	}
+	return answer
+}
+
+// shell runs a command in a folder, with a home and a stash of its own.
+func shell(dir, command string) (string, error) {
 	cmd := exec.Command("sh", "-c", command)
 	cmd.Dir = dir
 	cmd.Env = append(os.Environ(), "HOME="+dir, "XDG_DATA_HOME="+filepath.Join(dir, "data"), "ENDSMEET_STASH=", "TZ=UTC", "COLUMNS=80",
 		"ENDSMEET_SCRIPT_COUNT="+filepath.Join(dir, ".count"), "ENDSMEET_SCRIPT_MACHINE=script")
 	answer, err := cmd.CombinedOutput()
-	if err != nil {
-		t.Fatalf("%s: %v\n%s", command, err, answer)
-	}
-	return string(answer)
+	return string(answer), err
 }

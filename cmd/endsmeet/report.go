@@ -5,6 +5,7 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
+	"regexp"
 	"strings"
 	"unicode"
 
@@ -29,7 +30,11 @@ func report(e *environment, err error, asJSON bool) int {
 		raw, _ := json.Marshal(map[string]problem{"error": {code, messageOf(err), hintOf(err)}})
 		fmt.Fprintln(e.stderr, string(raw))
 	} else {
-		for line := range strings.SplitSeq("endsmeet: "+harmless(err.Error()), "\n") {
+		text := harmless(err.Error())
+		if e.errorColumns > 0 {
+			text = toRead(text)
+		}
+		for line := range strings.SplitSeq("endsmeet: "+text, "\n") {
 			fmt.Fprint(e.stderr, hangingBy(line, "  ", e.errorColumns))
 		}
 	}
@@ -37,6 +42,51 @@ func report(e *environment, err error, asJSON bool) int {
 		return exit
 	}
 	return exitRefused
+}
+
+// toRead is an error for a person at a screen: what is wrong as a sentence, then
+// what to type on a line of its own. In a pipe an error is one line.
+func toRead(text string) string {
+	problem, hint := apart(text)
+	if hint == "" {
+		return sentence(problem)
+	}
+	return sentence(problem) + "\n  " + sentence(hint)
+}
+
+// apart parts an error from its hint, which stands in brackets at its end.
+func apart(text string) (problem, hint string) {
+	if !strings.HasSuffix(text, ")") {
+		return text, ""
+	}
+	depth := 0
+	for i := len(text) - 1; i > 0; i-- {
+		switch text[i] {
+		case ')':
+			depth++
+		case '(':
+			if depth--; depth == 0 && text[i-1] == ' ' {
+				return text[:i-1], text[i+1 : len(text)-1]
+			}
+		}
+	}
+	return text, ""
+}
+
+// plainWord matches a text that begins with a word of the language, not with a
+// name, an option or a figure.
+var plainWord = regexp.MustCompile(`^[a-z]+('[a-z]+)?([ ,:]|$)`)
+
+// sentence is a text with a capital and a full stop. A command, and a list, stay
+// as they are.
+func sentence(text string) string {
+	if plainWord.MatchString(text) && !strings.HasPrefix(text, "endsmeet ") {
+		text = strings.ToUpper(text[:1]) + text[1:]
+	}
+	if strings.ContainsAny(text, "\n") || text == "" || strings.HasPrefix(text, "endsmeet ") || strings.ContainsRune(".?!:`'", rune(text[len(text)-1])) && !strings.HasSuffix(text, "'") {
+		return text
+	}
+	return text + "."
 }
 
 // lost is the error of a command whose answer could not be written, else err.

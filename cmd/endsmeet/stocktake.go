@@ -22,10 +22,7 @@ func stocktakeCommand(e *environment) *cli.Command {
 			"scale. Differences are shown at once; what looks like a slip is asked about. All is recorded\n" +
 			"together when you type done, and one undo takes all of it back. Type later, or break off, and\n" +
 			"the next stocktake goes on where you were; drop takes the last reading out, left lists what is missing.\n" +
-			"--from takes a list with a tag and a weight on each line, or a sheet with columns headed tag and gross or net.\n" +
-			"  endsmeet stocktake A1\n" +
-			"  endsmeet stocktake --port /dev/ttyUSB0 --command S\n" +
-			"  endsmeet stocktake --from january.csv",
+			"--from takes a list with a tag and a weight on each line, or a sheet with columns headed tag and gross or net.",
 		Flags: recorded(
 			&cli.StringFlag{Name: "from", Usage: "read tags and weights from this `FILE`, a list or a sheet; - is standard input"},
 			&cli.StringFlag{Name: "unit", Usage: "the `UNIT` of weights typed without one: g, oz, kg or lb"},

@@ -21,9 +21,7 @@ func unmarkedCommand(e *environment) *cli.Command {
 		Name: "unmarked", Category: groupLooking, ArgsUsage: "[ITEM|YARN]",
 		Usage: "See which yarns lack a fibre or a count, and which test tells most next.",
 		Description: "With a name it lists what to measure and which tests to make, those first that tell most, with how they\n" +
-			"can hurt, and what each answer would settle: whose rules it answers, and what can be reckoned with then. No test makes sure.\n" +
-			"  endsmeet unmarked\n" +
-			"  endsmeet unmarked Y31",
+			"can hurt, and what each answer would settle: whose rules it answers, and what can be reckoned with then. No test makes sure.",
 		Action: action(e, 0, 1, unmarkedYarn),
 	}
 }

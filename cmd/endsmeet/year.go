@@ -21,10 +21,7 @@ func yearCommand(e *environment) *cli.Command {
 		Name: "year", Category: groupLooking, ArgsUsage: "[YEAR]",
 		Usage: "See what came in, what went where and what is there at the end of a year.",
 		Description: "In yarn and in what was paid for it, each item at its own price; yarn acquired before it was recorded counts\n" +
-			"in the year it was acquired. --csv and --journal write the same for a book-keeper, by date.\n" +
-			"  endsmeet year\n" +
-			"  endsmeet year 2025 --csv year-2025.csv\n" +
-			"  endsmeet year 2025 --journal year-2025.journal",
+			"in the year it was acquired. --csv and --journal write the same for a book-keeper, by date.",
 		Flags: []cli.Flag{
 			&cli.StringFlag{Name: "csv", Usage: "every movement of the year as a table, to this `FILE` or -"},
 			&cli.StringFlag{Name: "journal", Usage: "every movement up to the end of the year as a plain-text journal, to this `FILE` or -"},

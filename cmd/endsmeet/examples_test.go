@@ -1,0 +1,70 @@
+package main
+
+import (
+	"bytes"
+	"image"
+	"image/png"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"github.com/urfave/cli/v2"
+)
+
+// TestExamplesOfHelpDoWhatTheySay runs the examples of every page of help as they
+// are written, on the stash that the demo makes.
+func TestExamplesOfHelpDoWhatTheySay(t *testing.T) {
+	dir := t.TempDir()
+	inShell(t, dir, "endsmeet demo --in demo >demo.txt")
+	e, seen := newDesk(t).env, 0
+	leaves(commands(&e), "", func(name string, c *cli.Command) {
+		if c.Hidden || strings.HasPrefix(name, "sync") { // wants a second machine and a pass-phrase
+			return
+		}
+		if len(examples[name]) == 0 {
+			t.Errorf("%s has no examples in help: write some into examples.go", name)
+		}
+		if page := helpPage(c, "endsmeet "+name); strings.Count(page, "\n  endsmeet ") < len(examples[name]) {
+			t.Errorf("the page of %s does not show them", name)
+		}
+		of := filepath.Join(dir, "on", strings.ReplaceAll(name, " ", "-"))
+		copiedTo(t, filepath.Join(dir, "demo"), of)
+		for _, x := range examples[name] {
+			if seen++; slow[strings.Fields(x.command)[0]] && os.Getenv("ENDSMEET_LONG") == "" {
+				continue
+			}
+			if out, err := shell(of, "export ENDSMEET_STASH=stash.db; endsmeet "+x.command); err != nil {
+				t.Errorf("%s: %v\n%s", x.command, err, out)
+			}
+		}
+	})
+	if seen < 80 {
+		t.Fatalf("only %d examples ran", seen)
+	}
+}
+
+// slow are commands that search a whole shelf, for seconds: their examples run
+// where ENDSMEET_LONG asks for it.
+var slow = map[string]bool{"fits": true, "idle": true, "share": true}
+
+// copiedTo copies the files of a folder into a new one.
+func copiedTo(t *testing.T, from, to string) {
+	t.Helper()
+	if err := os.CopyFS(to, os.DirFS(from)); err != nil {
+		t.Fatal(err)
+	}
+	var picture bytes.Buffer
+	if err := png.Encode(&picture, image.NewGray(image.Rect(0, 0, 40, 30))); err != nil {
+		t.Fatal(err)
+	}
+	if err := os.WriteFile(filepath.Join(to, "cone.png"), picture.Bytes(), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	if err := os.WriteFile(filepath.Join(to, "a1.txt"), []byte("Y01 398g\nY02 120g\n"), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	if err := os.WriteFile(filepath.Join(to, ".count"), []byte("100"), 0o600); err != nil { // ids that the demo did not give
+		t.Fatal(err)
+	}
+}
