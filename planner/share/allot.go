@@ -77,8 +77,9 @@ const (
 	sizes = 8
 )
 
-// Allot shares the shelf out over wants. Packages are reckoned at the length
-// that they have with 97.5 %. Where the context ends first, or so many nodes
+// Allot shares the shelf out over wants, so that every piece made has enough with 95 %
+// by its own plan, beside what the others are given (see reserve). Packages are reckoned
+// at the length that they have with 97.5 %. Where the context ends first, or so many nodes
 // have been looked at (0 is no limit), the plan is the best found. It fails for a
 // project that makes no sense.
 func Allot(ctx context.Context, shelf making.Shelf, wants []Want, by Worth, nodes int) (Plan, error) {
@@ -88,15 +89,14 @@ func Allot(ctx context.Context, shelf making.Shelf, wants []Want, by Worth, node
 	}
 	a.problem.Nodes = nodes
 	first := a.first()
-	s, err := Solve(ctx, a.problem)
+	s, outcomes, err := a.shared(ctx)
 	if err != nil {
 		return Plan{}, err
 	}
 	a.unfirst(first, &s)
 	out := Plan{Value: s.Value, Bound: s.Bound, Gap: s.Gap(), Proven: s.Proven, Nodes: s.Nodes}
-	given := a.given(s)
 	for b := range wants {
-		p, err := a.piece(ctx, b, s, given)
+		p, err := a.piece(ctx, b, s, outcomes[b])
 		if err != nil {
 			return out, err
 		}
@@ -111,6 +111,10 @@ type way struct {
 	choice  search.Choice
 	// ends and pieces of yarn behind the demands.
 	perWinding int
+	// reserve is what the demands hold beyond what the plan takes, windings the length
+	// of each winding without it.
+	reserve  reserve
+	windings []measure.Length
 }
 
 // allotting states wants as a problem.
@@ -261,7 +265,7 @@ func (w Want) like(v Want) bool {
 // repeat gives the next want the options of one like it.
 func (a *allotting) repeat(twin int) {
 	a.problem.Projects = append(a.problem.Projects, slices.Clone(a.problem.Projects[twin]))
-	a.ways = append(a.ways, a.ways[twin])
+	a.ways = append(a.ways, slices.Clone(a.ways[twin]))
 	a.complete = append(a.complete, a.complete[twin])
 	a.leftOut = append(a.leftOut, a.leftOut[twin])
 	a.why = append(a.why, a.why[twin])

@@ -99,7 +99,7 @@ func holdPiece(t *testing.T, shelf making.Shelf, p Piece, used map[stash.Package
 		}
 	}
 	n := p.Outcome.Needs
-	if ends != n.Windings || weft < n.WeftTotal || len(lots) != 1 || p.Outcome.Probability < 0.9 {
+	if ends != n.Windings || weft < n.WeftTotal || len(lots) != 1 || p.Outcome.Probability < 0.95 {
 		t.Errorf("%s: %d ends of %d, weft %d of %d, %d warp lots, probability %.3f", p.Want.Project.Name, ends, n.Windings, weft, n.WeftTotal, len(lots), p.Outcome.Probability)
 	}
 }
@@ -107,7 +107,7 @@ func holdPiece(t *testing.T, shelf making.Shelf, p Piece, used map[stash.Package
 func TestWhatKeepsAProjectFromBeingMadeIsSaid(t *testing.T) {
 	shelf := shelfOf(rand.New(rand.NewPCG(1, 1)), 8)
 	for i := range shelf.Packages {
-		shelf.Packages[i].Held, shelf.Packages[i].Lot = 70*measure.Gram, "1"
+		shelf.Packages[i].Held, shelf.Packages[i].Lot = 80*measure.Gram, "1"
 	}
 	a, b := projectOf("first", 300, 1500, "oat", "oat"), projectOf("second", 300, 1500, "oat", "oat")
 	felts := projectOf("felts", 200, 800, "moss", "sky")
@@ -132,12 +132,12 @@ func TestWhatKeepsAProjectFromBeingMadeIsSaid(t *testing.T) {
 	}
 }
 
-// TestWhatCountsIsWhatTheWeaverSays: of 293 g a shawl of 285 g or four mug rugs
-// of about 10 g each.
+// TestWhatCountsIsWhatTheWeaverSays: of 310 g a shawl that takes 285 g and may take
+// 305, or four mug rugs of about 10 g each.
 func TestWhatCountsIsWhatTheWeaverSays(t *testing.T) {
 	shelf := shelfOf(rand.New(rand.NewPCG(1, 1)), 4)
 	shelf.Packages = shelf.Packages[:1]
-	shelf.Packages[0].Held = 293 * measure.Gram
+	shelf.Packages[0].Held = 310 * measure.Gram
 	shawl := projectOf("shawl", 500, 2000, "oat", "oat")
 	shawl.LeastWidth, shawl.LeastLength = 0, 0
 	wants := []Want{{Project: shawl, Priority: 3}}
@@ -190,7 +190,7 @@ func TestManyProjectsOnFewLotsAreBoundedClosely(t *testing.T) {
 	}
 	for _, by := range []Worth{ByCloth, ByPiece} {
 		plan, err := Allot(context.Background(), shelf, wants, by, 1500)
-		if err != nil || plan.Value == 0 || plan.Gap > 0.02 {
+		if err != nil || plan.Value == 0 || plan.Gap > 0.025 {
 			t.Errorf("by %s: worth %d of at most %d, gap %.3f, %v", by, plan.Value, plan.Bound, plan.Gap, err)
 		}
 	}

@@ -22,12 +22,13 @@ type builder struct {
 
 // filled is a project with the losses of two yarns.
 type filled struct {
-	facts stash.ProjectFacts
-	err   error
+	facts  stash.ProjectFacts
+	leeway making.Leeway
+	err    error
 }
 
 // fill fills in the losses of a choice, once for each pair of yarns.
-func (b *builder) fill(c search.Choice) (stash.ProjectFacts, error) {
+func (b *builder) fill(c search.Choice) filled {
 	warp, _ := b.a.shelf.Find(c.Warp[0])
 	weft, _ := b.a.shelf.Find(c.Weft[0])
 	key := [2]stash.YarnID{warp.Yarn, weft.Yarn}
@@ -35,11 +36,13 @@ func (b *builder) fill(c search.Choice) (stash.ProjectFacts, error) {
 	if !ok {
 		facts := b.want.Project.ProjectFacts
 		facts.Warp, facts.Weft = refs(c.Warp), refs(c.Weft)
-		f.facts, f.err = b.a.shelf.Filled(facts)
+		if f.leeway, f.err = b.a.shelf.LeewayOf(facts); f.err == nil {
+			f.facts, f.err = b.a.shelf.Filled(facts)
+		}
 		b.filled[key] = f
 	}
 	f.facts.Warp, f.facts.Weft = refs(c.Warp), refs(c.Weft)
-	return f.facts, f.err
+	return f
 }
 
 func refs(ids []stash.PackageID) []stash.Ref {
@@ -52,11 +55,12 @@ func refs(ids []stash.PackageID) []stash.Ref {
 
 // addChoice adds an option for every size.
 func (b *builder) addChoice(c search.Choice) {
-	facts, err := b.fill(c)
-	if err != nil {
-		b.why = err.Error()
+	f := b.fill(c)
+	if f.err != nil {
+		b.why = f.err.Error()
 		return
 	}
+	facts, more := f.facts, b.a.reserveOf(f.facts, c, f.leeway)
 	wanted := b.want.Project.ProjectFacts
 	for _, scale := range scales(wanted) {
 		at := facts
@@ -68,13 +72,14 @@ func (b *builder) addChoice(c search.Choice) {
 			continue
 		}
 		area := float64(scale) * float64(scale) / 1e6
-		o := b.option(c, n, at, b.a.worth(b.want, area))
+		o := b.option(c, n, at, more)
+		o.Value = b.a.worth(b.want, area)
 		if len(o.Windings[0].Pool) == 0 {
 			b.why = "its warp would have to be cut from short lengths"
 			continue
 		}
 		b.options = append(b.options, o)
-		b.ways = append(b.ways, way{at, c, perWinding(spec)})
+		b.ways = append(b.ways, way{at, c, perWinding(spec), more, []measure.Length{n.WarpEnd * measure.Length(perWinding(spec))}})
 	}
 }
 
@@ -87,14 +92,13 @@ func perWinding(s planner.Spec) int {
 }
 
 // option is the demand of one size: whole windings from the warp lot, weft from
-// the weft lot with a join for every package but one.
-func (b *builder) option(c search.Choice, n planner.Needs, facts stash.ProjectFacts, value int64) Option {
+// the weft lot with a join for every package but one, each with its reserve.
+func (b *builder) option(c search.Choice, n planner.Needs, facts stash.ProjectFacts, more reserve) Option {
 	per := perWinding(n.Spec)
 	join := b.a.shelf.Settings.Join
 	return Option{
-		Value:    value,
-		Windings: []Windings{{b.a.pool(b.unbroken(c.Warp), facts), (n.Windings + per - 1) / per, int64(n.WarpEnd) * int64(per)}},
-		Wefts:    []Weft{{b.a.pool(c.Weft, facts), int64(b.weft(n, facts) + measure.Length(len(c.Weft)-1)*join)}},
+		Windings: []Windings{{b.a.pool(b.unbroken(c.Warp), facts), (n.Windings + per - 1) / per, times(int64(n.WarpEnd)*int64(per), more.end)}},
+		Wefts:    []Weft{{b.a.pool(c.Weft, facts), times(int64(b.weft(n, facts)+measure.Length(len(c.Weft)-1)*join), more.weft)}},
 	}
 }
 
@@ -136,18 +140,19 @@ func (a *allotting) addStriped(w Want) error {
 	option := Option{Value: a.worth(w, 1)}
 	per := perWinding(o.Needs.Spec)
 	var c search.Choice
+	var windings []measure.Length
 	for _, share := range o.Allotments {
 		pool := []int{a.index(share.Package, w.Project.ProjectFacts)}
 		if share.Ends > 0 {
 			option.Windings = append(option.Windings, Windings{pool, (share.Ends + per - 1) / per, int64(o.Needs.WarpEnd) * int64(per)})
-			c.Warp = append(c.Warp, share.Package)
+			c.Warp, windings = append(c.Warp, share.Package), append(windings, o.Needs.WarpEnd*measure.Length(per))
 		}
 		if share.Weft > 0 {
 			option.Wefts = append(option.Wefts, Weft{pool, int64(share.Weft)})
 			c.Weft = append(c.Weft, share.Package)
 		}
 	}
-	b.options, b.ways = []Option{option}, []way{{o.Project, c, per}}
+	b.options, b.ways = []Option{option}, []way{{o.Project, c, per, noReserve, windings}}
 	a.close(b, true, o.LeftOut)
 	return nil
 }

@@ -2,6 +2,7 @@ package share
 
 import (
 	"context"
+	"math"
 	"slices"
 
 	"endsmeet/planner/making"
@@ -9,18 +10,18 @@ import (
 	"endsmeet/stash/measure"
 )
 
-// allotments turns what an option takes into the ledger's form.
-func (a *allotting) allotments(o Option, w way, uses []Use) []stash.Allotment {
+// allotments turns what an option takes, without its reserve, into the ledger's form.
+func (a *allotting) allotments(w way, uses []Use) []stash.Allotment {
 	var out []stash.Allotment
 	for _, u := range uses {
 		p := a.packages[u.Package]
 		one := stash.Allotment{Package: p.ID}
 		for d, n := range u.Windings {
 			one.Ends += n * w.perWinding
-			one.Warp += measure.Length(int64(n) * o.Windings[d].Length)
+			one.Warp += measure.Length(n) * w.windings[d]
 		}
 		for _, v := range u.Weft {
-			one.Weft += measure.Length(v)
+			one.Weft += measure.Length(math.Ceil(float64(v) / w.reserve.weft))
 		}
 		one.Mass, _ = measure.MassOf(one.Warp+one.Weft, a.shelf.TexFor(a.shelf.Yarns[p.Yarn], w.project))
 		out = append(out, one)
@@ -33,7 +34,7 @@ func (a *allotting) given(s Solution) [][]stash.Allotment {
 	out := make([][]stash.Allotment, len(a.wants))
 	for b, at := range s.Choice {
 		if at >= 0 {
-			out[b] = a.allotments(a.problem.Projects[b][at], a.ways[b][at], s.Uses[b])
+			out[b] = a.allotments(a.ways[b][at], s.Uses[b])
 		}
 	}
 	return out
@@ -58,14 +59,12 @@ func (a *allotting) beside(b int, given [][]stash.Allotment) making.Shelf {
 }
 
 // piece says what comes of want b.
-func (a *allotting) piece(ctx context.Context, b int, s Solution, given [][]stash.Allotment) (Piece, error) {
+func (a *allotting) piece(ctx context.Context, b int, s Solution, o making.Outcome) (Piece, error) {
 	p := Piece{Want: a.wants[b], Complete: a.complete[b], LeftOut: a.leftOut[b]}
 	if at := s.Choice[b]; at >= 0 {
 		p.Made, p.Value = true, a.problem.Projects[b][at].Value
-		o, err := making.Plan(a.beside(b, given), a.ways[b][at].project)
-		o.Allotments = given[b]
 		p.Outcome = o
-		return p, err
+		return p, nil
 	}
 	return p, a.unmade(ctx, &p, b, s)
 }
@@ -83,7 +82,7 @@ func (a *allotting) unmade(ctx context.Context, p *Piece, b int, s Solution) err
 	if one.Choice[0] >= 0 {
 		p.Rivals = a.rivals(one.Uses[0], s)
 	} else {
-		p.Why = "the yarn that may serve is not enough even for it alone"
+		p.Why = "the yarn that may serve is not enough with 95% even for it alone"
 	}
 	p.Buys = a.buys(b, s)
 	return nil
