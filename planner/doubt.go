@@ -14,8 +14,6 @@ type Doubt struct {
 	Name string
 	// Losses are added to those of the spec.
 	Losses Losses
-	// Picks is the share by which more picks are beaten.
-	Picks measure.Ratio
 	// Waste is added at the back of the loom.
 	Waste measure.Length
 }
@@ -33,7 +31,7 @@ func (s Spec) With(d Doubt, deviations measure.Ratio) Spec {
 	l.Stretch += by(d.Losses.Stretch)
 	l.Strain += by(d.Losses.Strain)
 	l.DrawIn += by(d.Losses.DrawIn)
-	s.Cloth.Picks += measure.Sett(float64(s.Cloth.Picks) * by(d.Picks).Float())
+	l.Beating += by(d.Losses.Beating)
 	s.Loom.Back = max(0, s.Loom.Back+d.Waste*measure.Length(deviations))
 	s.Limits, s.drawn = Limits{}, true
 	return s

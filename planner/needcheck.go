@@ -112,6 +112,7 @@ func (s Spec) lossFaults() InputErrors {
 	below("losses.wet_width", l.WetWidth, maxLoss, share)
 	below("losses.draw_in", l.DrawIn, maxLoss, share)
 	below("losses.stretch", l.Stretch, measure.Whole, "no yarn is woven at double its length")
+	below("losses.beating", l.Beating, measure.Whole, "nobody beats twice the picks")
 	below("losses.strain", l.Strain, measure.Whole, "no yarn is woven at double its length")
 	most := JammedAny + 1
 	if s.drawn {

@@ -60,6 +60,11 @@ func (f frac) mul(k int64) (int64, uint64) {
 	return int64(q), r
 }
 
+// beaten is the picks that are really beaten, to the tape.
+func (s Spec) beaten() measure.Sett {
+	return s.Cloth.Picks + measure.Sett(math.Round(float64(s.Cloth.Picks)*s.Losses.Beating.Float()))
+}
+
 // threadsLow is twice the least sett that rounds to s. A sett given per inch is
 // rounded to whole threads per 1000 m; counting from the low side keeps 30
 // inches at 70 ends from asking for 2101.
@@ -89,7 +94,7 @@ func (s Spec) taping() frac {
 
 // picking is picks for each finished length of one piece.
 func (s Spec) picking() frac {
-	return newFrac((whole+int64(s.Losses.Stretch))*threadsLow(s.Cloth.Picks), 2*(whole-int64(s.Losses.WetLength))*mmPerKm)
+	return newFrac((whole+int64(s.Losses.Stretch))*threadsLow(s.beaten()), 2*(whole-int64(s.Losses.WetLength))*mmPerKm)
 }
 
 // reeding is Wr / Wf.

@@ -43,6 +43,7 @@ type Losses struct {
 	Stretch    measure.Ratio // x: how much longer the web is under tension than relaxed
 	Strain     measure.Ratio // ε: how much longer the yarn of the warp is under tension than slack
 	DrawIn     measure.Ratio // d: reed width lost at the fell, of the reed width
+	Beating    measure.Ratio // how many more picks are beaten than the cloth's, below zero for fewer
 }
 
 // EndPlan says how the ends are counted and wound.

@@ -53,7 +53,7 @@ func (s Spec) sampleWeft(a across) measure.Length {
 	if !s.Loom.SampleInWeft || s.Weft.MassPerArea > 0 {
 		return 0
 	}
-	picks := newFrac(threadsLow(s.Cloth.Picks), 2*mmPerKm).ceil(int64(s.Loom.Sample))
+	picks := newFrac(threadsLow(s.beaten()), 2*mmPerKm).ceil(int64(s.Loom.Sample))
 	return measure.Length(s.pick(a).ceil(picks * int64(s.Weft.strands())))
 }
 

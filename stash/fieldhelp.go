@@ -90,6 +90,7 @@ var fieldAbout = map[string]string{
 	"shrink_length":      "length lost in wet finishing",
 	"shrink_width":       "width lost in wet finishing",
 	"draw_in":            "reed width lost at the fell",
+	"beat":               "how many more picks you beat than the picks you set",
 	"fringe":             "raw fringe left at each end",
 	"twisted":            "finished length of a twisted fringe, instead of a raw one",
 	"braided":            "finished length of a fringe braided in three, instead of a raw one",

@@ -190,7 +190,7 @@ var projectFields = []Field{
 	{Name: "structure", Help: "plain", Parse: text},
 	{Name: "pieces", Help: "1", Parse: number("pieces", 1, 1000)},
 	ratioField("take_up"), ratioField("weft_take_up"), ratioField("shrink_length"),
-	ratioField("shrink_width"), ratioField("stretch"), ratioField("strain"), ratioField("draw_in"),
+	ratioField("shrink_width"), ratioField("stretch"), ratioField("strain"), ratioField("draw_in"), ratioField("beat"),
 	lengthField("fringe", "12cm"), lengthField("twisted", "10cm"), lengthField("braided", "10cm"), lengthField("knotted", "10cm"),
 	{Name: "other_end", Help: "braided 10cm", Parse: func(s string) (any, error) { return ParseEdge(s) }},
 	{Name: "bunch", Help: "4", Parse: number("bunch", 1, 1000)},

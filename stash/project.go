@@ -43,6 +43,8 @@ type ProjectFacts struct {
 	Stretch      *measure.Ratio `json:"stretch,omitempty"`
 	Strain       *measure.Ratio `json:"strain,omitempty"`
 	DrawIn       *measure.Ratio `json:"draw_in,omitempty"`
+	// Beat is how many more picks are beaten than Picks says.
+	Beat *measure.Ratio `json:"beat,omitempty"`
 
 	// Fringe is the raw length cut for each end of a piece; Twisted is the
 	// finished length of a twisted fringe, from which the raw length follows.

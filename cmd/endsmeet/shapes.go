@@ -13,7 +13,7 @@ var projectUnits = map[string]string{
 	"width": "width_mm", "length": "length_mm", "least_width": "least_width_mm", "most_width": "most_width_mm",
 	"least_length": "least_length_mm", "most_length": "most_length_mm", "sett": "sett_per_km", "picks": "picks_per_km",
 	"take_up": "take_up_ppm", "weft_take_up": "weft_take_up_ppm", "shrink_length": "shrink_length_ppm", "shrink_width": "shrink_width_ppm",
-	"stretch": "stretch_ppm", "draw_in": "draw_in_ppm", "fringe": "fringe_mm", "twisted": "twisted_mm", "braided": "braided_mm", "knotted": "knotted_mm", "hem": "hemstitch_mm",
+	"stretch": "stretch_ppm", "draw_in": "draw_in_ppm", "beat": "beat_ppm", "fringe": "fringe_mm", "twisted": "twisted_mm", "braided": "braided_mm", "knotted": "knotted_mm", "hem": "hemstitch_mm",
 	"header": "header_mm", "sample": "sample_mm", "front_waste": "front_waste_mm", "back_waste": "back_waste_mm", "rag_per_m2": "rag_mg_per_m2",
 }
 

@@ -98,7 +98,7 @@ func OfPiece(p stash.Piece) (Kind, bool) {
 	}
 	f := p.Plan.Spec
 	f.Warp, f.Weft, f.HemstitchYarn, f.Stripes, f.StripeRule = nil, nil, nil, nil, ""
-	f.TakeUp, f.WeftTakeUp, f.ShrinkLength, f.ShrinkWidth, f.Stretch, f.DrawIn = nil, nil, nil, nil, nil, nil
+	f.TakeUp, f.WeftTakeUp, f.ShrinkLength, f.ShrinkWidth, f.Stretch, f.DrawIn, f.Beat = nil, nil, nil, nil, nil, nil, nil
 	f.Sett, f.Picks = 0, 0 // they follow from the yarn that is chosen
 	if f.RagPerM2 > 0 {
 		f.Sett = p.Plan.Spec.Sett

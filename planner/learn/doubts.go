@@ -31,19 +31,21 @@ func (s Set) Doubts() []planner.Doubt {
 		}})
 	}
 	for i, by := range factors(s.Across) {
-		out = append(out, planner.Doubt{Name: "weaving: width " + strconv.Itoa(i+1), Picks: measure.RatioOf(by[beating]), Losses: planner.Losses{
+		out = append(out, planner.Doubt{Name: "weaving: width " + strconv.Itoa(i+1), Losses: planner.Losses{
 			DrawIn:     loss(s.DrawIn.Value, by[drawingIn]),
 			WetWidth:   loss(s.ShrinkWidth.Value, by[washingWide]),
 			WeftTakeUp: gain(s.WeftTakeUp.Value, by[weftBend]),
+			Beating:    gain(s.Beat.Value, by[beating]),
 		}})
 	}
 	return append(out, planner.Doubt{Name: "weaving: waste", Waste: scatterWaste})
 }
 
-// Settled says that the project sets every loss.
+// Settled says that the project sets every loss; the strain follows from two others, and
+// how many picks are beaten is no loss.
 func (s Set) Settled() bool {
 	for _, f := range s.Figures() {
-		if !f.Given && f.Name != strained {
+		if !f.Given && f.Name != strained && f.Name != beaten {
 			return false
 		}
 	}

@@ -19,6 +19,7 @@ const (
 	stretch      = "stretch"
 	strained     = "strain"
 	drawIn       = "draw_in"
+	beaten       = "beat"
 )
 
 // Figure is one loss to allow for.
@@ -40,9 +41,15 @@ type Figure struct {
 	Given bool `json:"given"`
 }
 
+// Shown says whether a figure tells anything: that as many picks are beaten as were set
+// goes without saying until a piece shows otherwise.
+func (f Figure) Shown() bool { return f.Name != beaten || !f.FromPrior }
+
 // Set is every loss of a piece to be planned.
 type Set struct {
 	TakeUp, WeftTakeUp, ShrinkLength, ShrinkWidth, Stretch, Strain, DrawIn Figure
+	// Beat is how many more picks are beaten than were set out for.
+	Beat Figure
 	// LeftOut names the measurements that cannot be true.
 	LeftOut []LeftOut
 	// Along and Across are what the figures are taken from, one forecast for each
@@ -54,7 +61,7 @@ type Set struct {
 
 // Figures lists the losses in the order of a project's fields.
 func (s Set) Figures() []Figure {
-	return []Figure{s.TakeUp, s.WeftTakeUp, s.ShrinkLength, s.ShrinkWidth, s.Stretch, s.Strain, s.DrawIn}
+	return []Figure{s.TakeUp, s.WeftTakeUp, s.ShrinkLength, s.ShrinkWidth, s.Stretch, s.Strain, s.DrawIn, s.Beat}
 }
 
 // Fill gives the project with every loss filled in that it leaves open.
@@ -70,7 +77,7 @@ func (s Set) Fill(b stash.ProjectFacts) stash.ProjectFacts {
 
 // fieldsOf are the losses of a project in the order of Figures.
 func fieldsOf(b *stash.ProjectFacts) []**measure.Ratio {
-	return []**measure.Ratio{&b.TakeUp, &b.WeftTakeUp, &b.ShrinkLength, &b.ShrinkWidth, &b.Stretch, &b.Strain, &b.DrawIn}
+	return []**measure.Ratio{&b.TakeUp, &b.WeftTakeUp, &b.ShrinkLength, &b.ShrinkWidth, &b.Stretch, &b.Strain, &b.DrawIn, &b.Beat}
 }
 
 // Losses estimates the losses of a piece to be planned from the pieces that
@@ -101,6 +108,9 @@ func (w *Weaver) Losses(q Question) Set {
 	out.DrawIn = weft.figure(drawIn, losses, drawInOf, b.DrawIn)
 	out.ShrinkWidth = weft.figure(shrinkWidth, losses, shrinkWideOf, b.ShrinkWidth)
 	out.WeftTakeUp = weft.figure(crimpWeft, gains, weftTakeUpOf, b.WeftTakeUp)
+	if out.Beat = weft.figure(beaten, gains, beatingOf, b.Beat); b.Beat == nil && out.Settled() {
+		out.Beat = Figure{Name: beaten, Basis: "the project sets every loss, and is taken at its word", Given: true}
+	}
 	return out
 }
 
@@ -127,6 +137,7 @@ func given(b stash.ProjectFacts, d direction) []levels.Reading {
 		add(b.DrawIn, losses, drawInOf)
 		add(b.ShrinkWidth, losses, shrinkWideOf)
 		add(b.WeftTakeUp, gains, weftTakeUpOf)
+		add(b.Beat, gains, beatingOf)
 		return out
 	}
 	add(b.Stretch, gains, stretchOf)
@@ -185,6 +196,8 @@ func (h handbook) why(name string) string {
 			basis += "; " + h.takeUp
 		}
 		return basis
+	case beaten:
+		return "as many as were set, " + practice
 	case shrinkLength, shrinkWidth:
 		if h.washing != "" {
 			return h.washing

@@ -1,10 +1,12 @@
 package making
 
 import (
+	"fmt"
 	"slices"
 	"testing"
 
 	"endsmeet/planner/chance"
+	"endsmeet/stash"
 	"endsmeet/stash/fibre"
 	"endsmeet/stash/measure"
 )
@@ -57,5 +59,42 @@ func TestTheDoubtOfTheWeavingIsInTheProbability(t *testing.T) {
 		if o := planned(t, s, given); o.Verdict != chance.Sure || !slices.Contains(o.Notes, onlyYarn) {
 			t.Errorf("weft %+.0f %%, losses as given: %s (%.3f), %q", 100*(c.over-1), o.Verdict, o.Probability, o.Notes)
 		}
+	}
+}
+
+// A weaver who beats 8 % more picks than she sets out for needs more weft for the same
+// size: what her pieces teach is in the plan, drawn towards what was set; and the picks that
+// she set stay those that the next finish is held against.
+func TestThePicksThatAreReallyBeatenAreInThePlan(t *testing.T) {
+	s := stock(t, of("c", cotton, 400), of("w", wool, 400))
+	b := scarf()
+	b.TakeUp, b.WeftTakeUp, b.DrawIn = nil, nil, nil
+	before, err := Plan(s, b)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for n := range 6 {
+		piece := onLoom(t, s, b)
+		piece.ID = stash.PieceID(fmt.Sprint("piece ", n))
+		tape := piece.Plan.Tape
+		s.Pieces = append(s.Pieces, ended(piece, stash.Measures{Tape: tape, Picks: int(1.08*float64(piece.Plan.Spec.Picks.PerMM())*float64(tape) + 0.5)}))
+	}
+	after, err := Plan(s, b)
+	if err != nil {
+		t.Fatal(err)
+	}
+	more := float64(after.Needs.Picks) / float64(before.Needs.Picks)
+	weft := float64(after.Needs.WeftTotal) / float64(before.Needs.WeftTotal)
+	if more < 1.05 || more > 1.085 || weft < 1.04 || weft > 1.085 {
+		t.Errorf("%d picks and %v of weft, before it was known %d and %v", after.Needs.Picks, after.Needs.WeftTotal, before.Needs.Picks, before.Needs.WeftTotal)
+	}
+	if after.Project.Picks != before.Project.Picks || after.Project.Beat == nil || after.Project.Beat.Float() < 0.05 {
+		t.Errorf("picks %v, beat %v", after.Project.Picks, after.Project.Beat)
+	}
+	set := measure.Ratio(0)
+	exact := b
+	exact.Beat = &set
+	if own, err := Plan(s, exact); err != nil || own.Needs.Picks != before.Needs.Picks {
+		t.Errorf("a project that says that it beats what it sets: %d picks, %v", own.Needs.Picks, err)
 	}
 }

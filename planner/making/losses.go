@@ -73,9 +73,12 @@ func (s Shelf) fill(b stash.ProjectFacts) (filling, error) {
 		return filling{project: b}, err
 	}
 	set := s.weaverOf().Losses(learn.Question{Project: b})
+	if !picks.Given && !picks.FromPrior {
+		set.Beat = learn.Figure{Name: set.Beat.Name, Basis: "the picks are those that were counted", FromPrior: true}
+	}
 	roundEstimates(&set)
 	for _, f := range set.Figures() {
-		if !f.Given {
+		if !f.Given && f.Shown() {
 			losses = append(losses, Loss{f.Name, int64(f.Value), f.Value.String(), f.Basis, f.Pieces})
 		}
 	}
@@ -103,7 +106,7 @@ func balanced(b stash.ProjectFacts) error {
 // roundEstimates rounds what the project does not set, so that what is shown is
 // what is reckoned with.
 func roundEstimates(set *learn.Set) {
-	for _, f := range []*learn.Figure{&set.TakeUp, &set.WeftTakeUp, &set.ShrinkLength, &set.ShrinkWidth, &set.Stretch, &set.Strain, &set.DrawIn} {
+	for _, f := range []*learn.Figure{&set.TakeUp, &set.WeftTakeUp, &set.ShrinkLength, &set.ShrinkWidth, &set.Stretch, &set.Strain, &set.DrawIn, &set.Beat} {
 		if !f.Given {
 			f.Value = rounded(f.Value)
 		}
@@ -197,7 +200,7 @@ func (s Shelf) ownFigures(piece stash.Piece) (Shelf, stash.ProjectFacts, []Loss)
 func reopen(b *stash.ProjectFacts, set, told []string) {
 	for name, field := range map[string]**measure.Ratio{
 		"take_up": &b.TakeUp, "weft_take_up": &b.WeftTakeUp, "shrink_length": &b.ShrinkLength, "shrink_width": &b.ShrinkWidth,
-		"stretch": &b.Stretch, "strain": &b.Strain, "draw_in": &b.DrawIn,
+		"stretch": &b.Stretch, "strain": &b.Strain, "draw_in": &b.DrawIn, "beat": &b.Beat,
 	} {
 		if !slices.Contains(set, name) || slices.Contains(told, name) {
 			*field = nil

@@ -71,7 +71,7 @@ func Remaining(s Shelf, piece stash.Piece, woven measure.Length) (Rest, error) {
 	reopen(&b, p.Set, nil)
 	set := s.weaverOf().OnLoom(learn.Question{Project: b}, piece)
 	spec := s.specOf(set.Fill(b))
-	spec.Cloth.Picks = counted(piece, spec.Cloth.Picks)
+	spec.Cloth.Picks, spec.Losses.Beating = counted(piece, spec.Cloth.Picks, spec.Losses.Beating)
 	w := onRods{s: s, set: set, spec: spec, wound: float64(p.Warped(stash.Measures{}) + s.spared(piece))}
 	w.taut, w.slack = bare(spec)
 	if most := w.reach(0.999); float64(woven) > most+1 {
@@ -97,14 +97,15 @@ func (s Shelf) keptForFringe(spec planner.Spec) string {
 	return ""
 }
 
-// counted is the picks that were counted on the loom, else those planned.
-func counted(p stash.Piece, planned measure.Sett) measure.Sett {
+// counted is the picks that were counted on the loom, else those planned and how many
+// more are beaten.
+func counted(p stash.Piece, planned measure.Sett, more measure.Ratio) (measure.Sett, measure.Ratio) {
 	for _, x := range slices.Backward(p.Readings) {
 		if x.Picks > 0 && x.Over > 0 {
-			return measure.Sett(float64(x.Picks)/float64(x.Over)*1e6 + 0.5)
+			return measure.Sett(float64(x.Picks)/float64(x.Over)*1e6 + 0.5), 0
 		}
 	}
-	return planned
+	return planned, more
 }
 
 // spared is the warp of each end that pieces before the last of a shared warp left of

@@ -18,7 +18,7 @@ func (s Shelf) specOf(b stash.ProjectFacts) planner.Spec {
 		Cloth:  planner.Cloth{Sett: b.Sett, Picks: b.Picks, Plain: isPlain(b.Structure)},
 		Losses: planner.Losses{
 			WarpTakeUp: ratio(b.TakeUp), WeftTakeUp: ratio(b.WeftTakeUp), WetLength: ratio(b.ShrinkLength),
-			WetWidth: ratio(b.ShrinkWidth), Stretch: ratio(b.Stretch), Strain: ratio(b.Strain), DrawIn: ratio(b.DrawIn),
+			WetWidth: ratio(b.ShrinkWidth), Stretch: ratio(b.Stretch), Strain: ratio(b.Strain), DrawIn: ratio(b.DrawIn), Beating: ratio(b.Beat),
 		},
 		Ends:  planner.EndPlan{Modulus: modulus(b), Floats: b.FloatingSelvedges, Strands: max(1, b.EndStrands), Loops: b.Loops},
 		Weft:  planner.WeftPlan{Strands: max(1, b.PickStrands), Clasped: b.Clasped, Overlap: set.Join, MassPerArea: b.RagPerM2},

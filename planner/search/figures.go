@@ -104,7 +104,7 @@ func (f *figurer) losses(shelf learn.Shelf, id stash.YarnID, sett, picks measure
 	set := f.weaver.With(shelf).Losses(q)
 	return planner.Losses{
 		WarpTakeUp: set.TakeUp.Value, WeftTakeUp: set.WeftTakeUp.Value, WetLength: set.ShrinkLength.Value,
-		WetWidth: set.ShrinkWidth.Value, Stretch: set.Stretch.Value, Strain: set.Strain.Value, DrawIn: set.DrawIn.Value,
+		WetWidth: set.ShrinkWidth.Value, Stretch: set.Stretch.Value, Strain: set.Strain.Value, DrawIn: set.DrawIn.Value, Beating: set.Beat.Value,
 	}
 }
 

@@ -72,7 +72,7 @@ func (j *judge) spec(c choice, at size) planner.Spec {
 	s.Size = planner.Size{Width: at.width, Length: at.length}
 	f := c.weft.figures
 	s.Cloth.Picks = f.picks
-	s.Losses.WeftTakeUp, s.Losses.WetWidth, s.Losses.DrawIn = f.losses.WeftTakeUp, f.losses.WetWidth, f.losses.DrawIn
+	s.Losses.WeftTakeUp, s.Losses.WetWidth, s.Losses.DrawIn, s.Losses.Beating = f.losses.WeftTakeUp, f.losses.WetWidth, f.losses.DrawIn, f.losses.Beating
 	s.Cloth.Sett, s.Losses.WarpTakeUp, s.Losses.WetLength, s.Losses.Stretch = 0, 0, 0, 0
 	for _, w := range c.warp {
 		s.Cloth.Sett += w.figures.sett

@@ -160,7 +160,7 @@ func insteadOf(ctx context.Context, shelf making.Shelf, piece stash.Piece, b Buy
 func openKind(piece stash.Piece, open stash.Role, own []stash.PackageID) kinds.Kind {
 	f := piece.Plan.Spec
 	f.LeastWidth, f.LeastLength = f.Width, f.Length
-	f.TakeUp, f.WeftTakeUp, f.ShrinkLength, f.ShrinkWidth, f.Stretch, f.DrawIn = nil, nil, nil, nil, nil, nil
+	f.TakeUp, f.WeftTakeUp, f.ShrinkLength, f.ShrinkWidth, f.Stretch, f.DrawIn, f.Beat = nil, nil, nil, nil, nil, nil, nil
 	f.Stripes, f.StripeRule = nil, ""
 	switch open {
 	case stash.RoleWarp:
