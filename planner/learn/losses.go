@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 
+	"endsmeet/planner"
 	"endsmeet/planner/cloth"
 	"endsmeet/planner/levels"
 	"endsmeet/stash"
@@ -118,7 +119,7 @@ func (w *Weaver) Losses(q Question) Set {
 // goes with both: an end cannot run through less of the taut web than the web is long.
 func impliedStrain(b stash.ProjectFacts) stash.ProjectFacts {
 	if b.Strain == nil && b.Stretch != nil && b.TakeUp != nil {
-		least := max(0, measure.RatioOf((1+b.Stretch.Float())/(1+b.TakeUp.Float())-1))
+		least := planner.Losses{Stretch: *b.Stretch, WarpTakeUp: *b.TakeUp}.LeastStrain()
 		b.Strain = &least
 	}
 	return b

@@ -157,9 +157,8 @@ func unwoven(spec planner.Spec, p *stash.Plan, m stash.Measures) measure.Length 
 	if m.Tape == 0 {
 		return 0
 	}
-	perTape := (1 + spec.Losses.WarpTakeUp.Float()) / (1 + spec.Losses.Stretch.Float())
 	n := measure.Length(spec.Pieces)
-	return measure.Length(float64(p.Tape*n-n*ofOne(m.Tape, p.Tape, spec.Pieces)) * perTape)
+	return measure.Length(float64(p.Tape*n-n*ofOne(m.Tape, p.Tape, spec.Pieces)) * spec.Losses.PerTape())
 }
 
 // ofOne is a length of one of n pieces. On a warp of several it may have been

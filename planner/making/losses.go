@@ -95,11 +95,12 @@ func balanced(b stash.ProjectFacts) error {
 	if b.Stretch == nil || b.Strain == nil || b.TakeUp == nil {
 		return nil
 	}
-	through := (1 + b.Strain.Float()) * (1 + b.TakeUp.Float())
-	if through/(1+b.Stretch.Float()) > 1-unbalanced {
+	l := planner.Losses{Stretch: *b.Stretch, Strain: *b.Strain, WarpTakeUp: *b.TakeUp}
+	if l.Straight() > 1-unbalanced {
 		return nil
 	}
-	return stash.Refuse(stash.CodeInput, fmt.Sprintf("leave one of them open, or give --stretch of at most %s", rounded(measure.RatioOf(through-1))),
+	most := (1+b.Stretch.Float())*l.Straight() - 1
+	return stash.Refuse(stash.CodeInput, fmt.Sprintf("leave one of them open, or give --stretch of at most %s", rounded(measure.RatioOf(most))),
 		"stretch %s, strain %s and take-up %s cannot all be true: the tape would read more than the warp is long", *b.Stretch, *b.Strain, *b.TakeUp)
 }
 
