@@ -30,7 +30,7 @@ func (w *Weaver) Jumps(p stash.Piece, units measure.System) []LeftOut {
 	var out []LeftOut
 	m := w.read(p)
 	for d := range m.told {
-		expected := w.models[d].Next(w.path(m.key, direction(d)), w.handbook(p.Plan.Spec, m.key, direction(d)).Handbook)
+		expected := w.expected(p, direction(d))
 		for _, t := range m.told[d] {
 			z, most := expected.Jump(t.Reading), jumps
 			if t.Name == balance {
@@ -45,6 +45,34 @@ func (w *Weaver) Jumps(p stash.Piece, units measure.System) []LeftOut {
 		}
 	}
 	return append(out, unwashedOff(p, m)...)
+}
+
+// Unbelieved names the measures of a finished piece from which nothing is learned,
+// because they cannot be true, with the likeliest reading where there is one; none of a
+// piece that teaches nothing.
+func (w *Weaver) Unbelieved(p stash.Piece, units measure.System) []LeftOut {
+	if !teaches(p) {
+		return nil
+	}
+	var out []LeftOut
+	for d, all := range w.shelf.all(p) {
+		_, left := believe(p, all)
+		for i := range left {
+			for _, t := range all {
+				if t.Name == balance && left[i].Name == balance {
+					left[i].Why += ". " + w.likeliest(p, t, w.expected(p, direction(d)), units)
+				}
+			}
+		}
+		out = append(out, left...)
+	}
+	return out
+}
+
+// expected is what the pieces before it led to expect of a piece.
+func (w *Weaver) expected(p stash.Piece, d direction) levels.Forecast {
+	k := w.shelf.pieceKey(p)
+	return w.models[d].Next(w.path(k, d), w.handbook(p.Plan.Spec, k, d).Handbook)
 }
 
 // likeliest says what was read, what was expected, and what may have happened.

@@ -234,20 +234,6 @@ func (c claim) believed() bool {
 	return c.ratio >= leastBelieved && c.ratio <= mostBelieved
 }
 
-// Unbelieved names the measures of a finished piece from which nothing is
-// learned, because they cannot be true; none of a piece that teaches nothing.
-func Unbelieved(p stash.Piece, s Shelf) []LeftOut {
-	if !teaches(p) {
-		return nil
-	}
-	var out []LeftOut
-	for _, all := range s.all(p) {
-		_, left := believe(p, all)
-		out = append(out, left...)
-	}
-	return out
-}
-
 func (c claim) disbelief() string {
 	if c.most > 0 {
 		what := "more"

@@ -350,11 +350,12 @@ func thrumsFields(piece stash.Piece, from stash.Package, longest measure.Length)
 	return fields, nil
 }
 
-// Unbelieved names the measures of a piece from which nothing is learned, and
-// why.
+// Unbelieved names the measures of a piece from which nothing is learned, why, and the
+// likeliest reading.
 func (s Shelf) Unbelieved(piece stash.Piece, f stash.Finish) []learn.LeftOut {
+	f.Jumps = nil // what is asked about may be true
 	piece.State, piece.Finish = stash.Finished, &f
-	return append([]learn.LeftOut{}, learn.Unbelieved(piece, s.learning())...)
+	return append([]learn.LeftOut{}, s.Taught().weaverOf().Unbelieved(piece, s.Settings.Units)...)
 }
 
 // Jumps names the measures of a piece that jump against what the pieces before it led to

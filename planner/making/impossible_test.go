@@ -1,9 +1,11 @@
 package making
 
 import (
+	"slices"
 	"strings"
 	"testing"
 
+	"endsmeet/planner/learn"
 	"endsmeet/stash"
 	"endsmeet/stash/measure"
 )
@@ -71,5 +73,23 @@ func TestForcedMeasuresAreNamedAsNotLearned(t *testing.T) {
 	f.Measures.Length = 1800
 	if left := s.Unbelieved(piece, f); len(left) != 0 {
 		t.Errorf("%+v", left)
+	}
+}
+
+// Where what was woven and what was left cannot come from what was wound, even where
+// something else is asked about too, the readings that would be true are named.
+func TestAWarpOutOfBalanceIsToldWithTheLikeliestReading(t *testing.T) {
+	s := stock(t, of("c", cotton, 900), of("w", wool, 500))
+	piece := onLoom(t, s, scarf())
+	for name, m := range map[string]stash.Measures{
+		"alone":          {Tape: 2100, OffLoom: 2000, Length: 1800, WasteTaut: 1500, Wound: 2800},
+		"beside a jump":  {Tape: 2600, OffLoom: 1800, Length: 1600, WasteTaut: 1000, Wound: 2800},
+		"more was wound": {Tape: 1500, OffLoom: 1400, Length: 1300, WasteTaut: 300, Wound: 2800},
+	} {
+		left := s.Unbelieved(piece, finished(t, s, piece, FinishInput{Measures: m, Force: true}))
+		i := slices.IndexFunc(left, func(l learn.LeftOut) bool { return strings.HasPrefix(l.Name, "the warp") })
+		if i < 0 || !strings.Contains(left[i].Why, "Likeliest: the ends were ") || !strings.Contains(left[i].Why, "or the tape read ") {
+			t.Errorf("%s: %+v", name, left)
+		}
 	}
 }
