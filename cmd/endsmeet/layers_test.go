@@ -54,7 +54,7 @@ var allowed = map[string][]string{
 	"planner/kinds":           {"stash", "stash/measure"},
 	"planner/verdict":         {"planner/chance", "planner/fit", "planner/kinds", "planner/making", "planner/together", "stash", "stash/measure", "stash/people"},
 	"planner/search":          {"planner", "planner/chance", "planner/fit", "planner/kinds", "planner/learn", "planner/making", "planner/together", "planner/verdict", "stash", "stash/measure", "stash/people"},
-	"planner/share":           {"planner", "planner/kinds", "planner/making", "planner/search", "stash", "stash/measure"},
+	"planner/share":           {"planner", "planner/chance", "planner/kinds", "planner/making", "planner/search", "stash", "stash/measure"},
 	"planner/clear":           {"planner/kinds", "planner/making", "planner/search", "stash", "stash/measure"},
 	"importers":               {"stash", "stash/measure", "stash/fibre", "stash/written"},
 	"importers/intake":        {"importers", "stash", "stash/measure", "stash/fibre", "stash/written"},
