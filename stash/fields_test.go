@@ -245,3 +245,46 @@ func TestSettingsLieOverTheDefaults(t *testing.T) {
 		t.Errorf("got %+v\nwant %+v", s, want)
 	}
 }
+
+// Every field that holds free text stands among the words that rules ask about, or is
+// named here as one in which nobody speaks of a fibre.
+func TestEveryFreeTextIsReadForFibres(t *testing.T) {
+	never := map[string]bool{"tag": true, "lot": true, "form": true}
+	const word = "angora"
+	set := func(what stash.What, into any) (texts []string) {
+		for _, f := range stash.FieldsOf(what) {
+			if f.Parse == nil || never[f.Name] {
+				continue
+			}
+			for _, text := range []string{word, "2026-01-01 " + word} {
+				value, err := stash.Value(what, f.Name, text)
+				if err != nil || !strings.Contains(string(value), word) {
+					continue
+				}
+				one, err := json.Marshal(stash.Fields{f.Name: value})
+				if err == nil && json.Unmarshal(one, into) == nil {
+					texts = append(texts, f.Name)
+				}
+				break
+			}
+		}
+		return texts
+	}
+	var y stash.YarnFacts
+	var p stash.PackageFacts
+	yarn, pack := set(stash.WhatYarn, &y), set(stash.WhatPackage, &p)
+	count := func(words []stash.Beside) (n int) {
+		for _, b := range words {
+			if strings.Contains(b.Text, word) {
+				n++
+			}
+		}
+		return n
+	}
+	if n := count(y.Words()); len(yarn) < 4 || n != len(yarn) {
+		t.Errorf("of a yarn's texts %v are %d read", yarn, n)
+	}
+	if n := count(p.Beside()); len(pack) < 5 || n != len(pack) {
+		t.Errorf("of an item's texts %v are %d read", pack, n)
+	}
+}

@@ -51,15 +51,25 @@ type PackageFacts struct {
 
 // The places of the words that stand with a package.
 const (
-	BesideNote   = "a note"
-	BesideColour = "its colour"
-	BesideBin    = "where it lies"
+	BesideNote    = "a note"
+	BesideColour  = "its colour"
+	BesideBin     = "where it lies"
+	BesideName    = "its name"
+	BesideOwnNote = "its note"
+	BesideOdour   = "its odour"
+	BesideSource  = "its source"
+	BesideWash    = "its washing"
+	BesideAway    = "its quarantine"
 )
 
 // Beside gives the texts that stand with a package and speak of a fibre or a hazard.
 func (p PackageFacts) Beside() []Beside {
 	var out []Beside
-	for _, b := range []Beside{{BesideNote, p.Note}, {BesideColour, p.Colour}, {BesideBin, p.Bin}} {
+	words := []Beside{{BesideNote, p.Note}, {BesideColour, p.Colour}, {BesideBin, p.Bin}, {BesideSource, p.Source}}
+	if p.Quarantine != nil {
+		words = append(words, Beside{BesideAway, p.Quarantine.Reason})
+	}
+	for _, b := range words {
 		if len(fibre.Mentions(b.Text)) > 0 {
 			out = append(out, b)
 		}

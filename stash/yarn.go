@@ -43,8 +43,28 @@ type YarnFacts struct {
 	Beside []Beside `json:"-"`
 }
 
-// Beside is a text that stands with a package, and where.
+// Beside is a text that stands with a yarn or a package, and where.
 type Beside struct{ Where, Text string }
+
+// Loose says that words there often speak of something else than what is in the yarn: a
+// colour, a shop, a washing programme. They are a reason to ask, and never more.
+func (b Beside) Loose() bool {
+	switch b.Where {
+	case BesideColour, BesideOdour, BesideSource, BesideWash, BesideAway:
+		return true
+	}
+	return false
+}
+
+// Words are the texts that stand with a yarn and may speak of a fibre or a hazard, and
+// where each stands.
+func (y YarnFacts) Words() []Beside {
+	words := []Beside{{BesideName, y.Name}, {BesideOwnNote, y.Note}, {BesideOdour, y.Odour}, {BesideSource, y.Source}}
+	if y.Wash != nil {
+		words = append(words, Beside{BesideWash, y.Wash.Words})
+	}
+	return append(words, y.Beside...)
+}
 
 // FoldYarn folds a yarn from its fact events, in any order.
 func FoldYarn(id YarnID, events []Event, env Env) Yarn {

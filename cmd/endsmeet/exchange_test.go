@@ -106,8 +106,7 @@ func output(t *testing.T, stdin, name string, args ...string) string {
 // convert has LibreOffice write a file in another format.
 func convert(t *testing.T, d *desk, format, from string) {
 	t.Helper()
-	soffice := reference(t, "soffice")
-	output(t, "", soffice, "-env:UserInstallation=file://"+d.path("office"), "--headless", "--convert-to", format, "--outdir", d.dir, from)
+	convertInto(t, d, d.dir, format, from)
 }
 
 // Files that LibreOffice wrote (7.4 of Debian 12, or what is here) come in as

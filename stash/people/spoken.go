@@ -30,9 +30,8 @@ func (s spoken) finding() finding {
 }
 
 // spokenOf finds the words about fibres and hazards that stand beside the fibre
-// of a yarn: in the notes of its parts, its name, its note, and with its packages.
-// What only says again what is recorded is left out. A colour is never more than a
-// reason to ask.
+// of a yarn: in the notes of its parts, and in all words that stand with it and with its
+// packages. What only says again what is recorded is left out.
 func spokenOf(y stash.YarnFacts) []spoken {
 	var out []spoken
 	for _, p := range y.Fibre {
@@ -43,18 +42,13 @@ func spokenOf(y stash.YarnFacts) []spoken {
 			}
 		}
 	}
-	free := func(text, where string) {
-		for _, m := range fibre.Mentions(text) {
+	for _, b := range y.Words() {
+		for _, m := range fibre.Mentions(b.Text) {
 			if !recordedIn(y.Fibre, m.Fibre) {
-				m.Common = m.Common || where == stash.BesideColour
-				out = append(out, spoken{m, where})
+				m.Common = m.Common || b.Loose()
+				out = append(out, spoken{m, b.Where})
 			}
 		}
-	}
-	free(y.Name, "its name")
-	free(y.Note, "its note")
-	for _, b := range y.Beside {
-		free(b.Text, b.Where)
 	}
 	return out
 }

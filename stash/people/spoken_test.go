@@ -80,6 +80,18 @@ func places(t testing.TB, base, word string, free bool) map[string]*stash.YarnFa
 		say("in the name", " "+word+", oat", "")
 		say("in the note", "", "the seller says that it has "+word+" in it")
 		say("in the note, in capitals", "", strings.ToUpper(word)+"!")
+		put := func(place string, change func(*stash.YarnFacts)) {
+			y, _ := harmless(t, base)
+			change(&y)
+			out[place] = &y
+		}
+		put("in its source", func(y *stash.YarnFacts) { y.Source = word + ", a fair" })
+		put("in its odour", func(y *stash.YarnFacts) { y.Odour = "a little " + word })
+		put("in its washing", func(y *stash.YarnFacts) { y.Wash.Words = "30 C, as " + word })
+		p := stash.PackageFacts{Note: "core of " + word, Colour: word + " 3", Bin: "the box of " + word, Source: word, Quarantine: &stash.Quarantine{Reason: "moths, " + word}}
+		for _, b := range p.Beside() {
+			put("with an item, "+b.Where, func(y *stash.YarnFacts) { y.Beside = []stash.Beside{b} })
+		}
 	}
 	return out
 }
@@ -147,7 +159,7 @@ func TestNoWordAboutAFibreIsPassed(t *testing.T) {
 			}
 		}
 	}
-	if asked < 4000 || len(count) < 11 {
+	if asked < 4000 || len(count) < 19 {
 		t.Fatalf("only %d words and rules in %d places", asked, len(count))
 	}
 }
