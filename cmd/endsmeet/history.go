@@ -13,6 +13,7 @@ import (
 
 	"endsmeet/stash"
 	"endsmeet/stash/measure"
+	"endsmeet/stash/replica"
 	"endsmeet/stash/sqlite"
 )
 
@@ -97,6 +98,9 @@ func (k *call) pastItems(tx *sqlite.Tx, past []sqlite.Past, of stash.PackageID, 
 	items := []pastItem{}
 	for _, p := range past {
 		text, err := k.describe(tx, p.Event)
+		if err == nil && p.Kind == stash.KindFinish {
+			text, err = k.versionOf(tx, p.Event, text)
+		}
 		if err != nil {
 			return nil, err
 		}
@@ -107,6 +111,26 @@ func (k *call) pastItems(tx *sqlite.Tx, past []sqlite.Past, of stash.PackageID, 
 		items = append(items, it)
 	}
 	return items, nil
+}
+
+// versionOf tells a finish of a piece that was finished more than once apart from the
+// others: by the machine, and by its figures.
+func (k *call) versionOf(tx *sqlite.Tx, e stash.Event, text string) (string, error) {
+	past, err := tx.History(e.Of)
+	n := 0
+	for _, p := range past {
+		if p.Kind == stash.KindFinish {
+			n++
+		}
+	}
+	if err != nil || n < 2 {
+		return text, err
+	}
+	machine, err := replica.MachineOf(tx)
+	if err != nil {
+		return text, err
+	}
+	return fmt.Sprintf("%s on %s: %s", text, machine(e.Lane), stash.FinishWords(e.Body, k.units)), nil
 }
 
 // fillMass fills in how much of a package an event speaks of.

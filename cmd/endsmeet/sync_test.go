@@ -13,6 +13,7 @@ import (
 	"testing"
 	"time"
 
+	"endsmeet/stash"
 	"endsmeet/stash/sqlite"
 )
 
@@ -184,5 +185,42 @@ func TestAnExchangeThatIsBrokenOffSaysSo(t *testing.T) {
 	}
 	if answer := d.run("sync", "check", "--read"); !strings.Contains(answer, "is whole") {
 		t.Error(answer)
+	}
+}
+
+// A machine of which nothing was heard for half a year is named, with the command that
+// removes it; neither one that was heard of lately nor the machine itself is.
+func TestAMachineLongUnheardIsSuggestedForRemoval(t *testing.T) {
+	here, there := newDesk(t), newDesk(t)
+	there.env.ids, there.env.machine = stash.CountingIDs(1_000_000), "there"
+	shared := here.path("shared")
+	if err := os.Mkdir(shared, 0o700); err != nil {
+		t.Fatal(err)
+	}
+	now, secret := time.Date(2026, 3, 1, 9, 0, 0, 0, time.UTC), "four looms stood idle"
+	for _, d := range []*desk{here, there} {
+		d.env.now, d.env.work = func() time.Time { return now }, 4
+		d.env.getenv = func(name string) string { return map[string]string{phraseVariable: secret}[name] }
+	}
+	here.run("receive", "Ossentarn cotton", "--net", "400g", "--tag", "O")
+	here.run("sync", "setup", shared, "--name", "studio")
+	there.run("sync", "join", shared, "--name", "kitchen")
+	there.run("use", "O", "5g")
+	there.run("sync")
+	for days, suggested := range map[int]bool{0: false, 100: false, 200: true} {
+		now = time.Date(2026, 3, 1+days, 9, 0, 0, 0, time.UTC)
+		here.run("sync")
+		status := here.run("sync", "status")
+		if got := strings.Contains(status, "kitchen was last heard of 2026-03-01: `endsmeet sync devices remove kitchen` if it is gone"); got != suggested {
+			t.Errorf("after %d days, suggested: %v\n%s", days, got, status)
+		}
+		if strings.Contains(status, "remove studio") {
+			t.Errorf("after %d days its own removal is suggested\n%s", days, status)
+		}
+	}
+	secret = "five looms stood idle"
+	here.run("sync", "devices", "remove", "kitchen")
+	if status := here.run("sync", "status"); strings.Contains(status, "if it is gone") {
+		t.Errorf("one that was removed is suggested for removal\n%s", status)
 	}
 }

@@ -13,6 +13,15 @@ type asked struct {
 	Upto int64 `json:"upto"`
 }
 
+// MachineOf names the machine that writes a lane, as far as the shared place has told.
+func MachineOf(tx *sqlite.Tx) (func(stash.Lane) string, error) {
+	v, found, err := loadVault(tx)
+	if err != nil || !found {
+		return func(lane stash.Lane) string { return label("", lane) }, err
+	}
+	return v.label, nil
+}
+
 // Asked is how many questions are open. They are looked for anew only if
 // something was recorded or came in since they were looked for last, and, at
 // home, only if there were any: what machines disagree about comes with a sync.

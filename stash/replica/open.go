@@ -247,7 +247,7 @@ func (q *questions) finishes(p stash.Piece) error {
 			if e.Kind != stash.KindFinish || e.Undone || (p.FinishEvent != nil && *p.FinishEvent == e.ID()) != counts {
 				continue
 			}
-			text, err := json.Marshal(finishWords(e.Body))
+			text, err := json.Marshal(stash.FinishWords(e.Body, measure.Metric))
 			if err != nil {
 				return err
 			}
@@ -257,23 +257,6 @@ func (q *questions) finishes(p stash.Piece) error {
 	}
 	q.open = append(q.open, o)
 	return nil
-}
-
-// finishWords are the figures of a finish: the size, and what went in.
-func finishWords(body []byte) string {
-	var f stash.Finish
-	if json.Unmarshal(body, &f) != nil {
-		return "a newer version wrote it"
-	}
-	var used measure.Mass
-	for _, d := range f.Debits {
-		used += d.Mass
-	}
-	var parts []string
-	if m := f.Measures; m.Width > 0 || m.Length > 0 {
-		parts = append(parts, m.Width.Cloth(measure.Metric)+" × "+m.Length.Cloth(measure.Metric))
-	}
-	return strings.Join(append(parts, used.Format(measure.Metric)+" used"), ", ")
 }
 
 // sameTag asks, once for each tag, about packages that bear it together.
