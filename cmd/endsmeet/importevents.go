@@ -72,8 +72,9 @@ type branch struct {
 	chains []stash.Chain
 }
 
-// maxEventLine is how long a line of an archive may be.
-const maxEventLine = 64 << 20
+// maxEventLine is how long a line of an archive may be: no event is near it, and it is held
+// in memory once more while it is read.
+const maxEventLine = 24 << 20
 
 // batch is how many events are taken in at once.
 const batch = 4096
