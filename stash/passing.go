@@ -59,7 +59,7 @@ func (p Piece) Pass(x Passing, at time.Time) (Draft, error) {
 	case x.Number < 1:
 		return Draft{}, Refuse(CodeInput, "", "At least one piece has to go.")
 	case x.Number > p.InHand():
-		return Draft{}, Refuse(CodeRefused, "", "Only %d of %s are still here.", p.InHand(), Clean(p.Name))
+		return Draft{}, Refuse(CodeRefused, "", "Of %s only %d is left here.", Clean(p.Name), p.InHand())
 	case at.Before(p.EndedAt):
 		return Draft{}, Refuse(CodeRefused, "Give a later --on.", "%s was finished on %s, after that.", Clean(p.Name), p.EndedAt.Format(time.DateOnly))
 	}
