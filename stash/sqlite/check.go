@@ -57,7 +57,7 @@ func (r *Report) note(code, subject, format string, args ...any) {
 // every gram is accounted for; and it names packages that ask for attention.
 func (tx *Tx) Check() (Report, error) {
 	var r Report
-	for _, part := range []func(*Report) error{tx.checkAccess, tx.checkFile, tx.checkEvents, tx.checkFolds, tx.checkSums, tx.checkPieces, tx.checkUnknown} {
+	for _, part := range []func(*Report) error{tx.checkAccess, tx.checkFile, tx.checkEvents, tx.checkFolds, tx.checkSums, tx.checkPieces, tx.checkPictures, tx.checkUnknown} {
 		err := part(&r)
 		if err != nil && !r.OK() {
 			return r, nil // what is damaged cannot be looked into any deeper

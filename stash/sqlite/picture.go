@@ -75,3 +75,30 @@ func (tx *Tx) MarkSent(id stash.ContentID, sent bool) error {
 	_, err := tx.execNow(`UPDATE picture SET sent = ? WHERE id = ?`, sent, id[:])
 	return err
 }
+
+// checkPictures compares the bytes of every picture with its name, and tells which
+// photos have not come to this machine.
+func (tx *Tx) checkPictures(r *Report) error {
+	err := tx.each(`SELECT id, data FROM picture`, nil, func(rows *sql.Rows) error {
+		var id, data sql.RawBytes
+		err := rows.Scan(&id, &data)
+		if name := stash.ContentOf(data); err == nil && string(name[:]) != string(id) {
+			r.fault("picture", name.String(), "a photo is damaged: its bytes are not what its name says")
+		}
+		return err
+	})
+	if err != nil {
+		return err
+	}
+	named, err := tx.Picturings()
+	lacking := 0
+	for _, p := range named {
+		if !p.Here {
+			lacking++
+		}
+	}
+	if lacking > 0 {
+		r.note("photo_missing", "", "%d pictures of photos have not come to this machine yet: sync where they are, then here", lacking)
+	}
+	return err
+}
