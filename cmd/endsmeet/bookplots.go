@@ -50,7 +50,11 @@ func (m *bookMaker) heldPlot(r trend.Report) book.Plot {
 		Title: "What was held", Words: r.Pace.Words() + " Yarn counts from the day it was acquired, where that is recorded.",
 		Drawing: template.HTML(c.Inline("held")), Head: []string{"year", "came in", "used", "gone otherwise", "held at the end"},
 	}
-	for _, y := range r.Years() {
+	years := r.Years()
+	for i, y := range years {
+		if y.In == 0 && y.Out() == 0 && i < len(years)-1 {
+			continue // nothing came or went
+		}
 		p.Rows = append(p.Rows, book.Row{Cells: []string{fmt.Sprint(y.First.Year()), m.mass(y.In), m.mass(y.Used), m.mass(y.Gone), m.mass(y.Held)}})
 	}
 	return p

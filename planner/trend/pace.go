@@ -65,7 +65,7 @@ func (p Pace) Words() string {
 	}
 	idle, leaves := p.Idle()
 	if !leaves {
-		return "Nothing left the shelf in that time: at this pace it never empties."
+		return fmt.Sprintf("Nothing left the shelf in the last %d full months: at this pace it never empties.", p.Months)
 	}
 	if years, ever := p.Empty(); ever {
 		return fmt.Sprintf("This pace empties the shelf in %s; without new yarn, in %s.", Years(years), Years(idle))

@@ -82,7 +82,7 @@ func TestPaceSaysWhenTheShelfIsEmpty(t *testing.T) {
 		{0, 100 * measure.Gram, "This pace empties the shelf in about 7 years; without new yarn, in about 7 years."},
 		{50 * measure.Gram, 250 * measure.Gram, "This pace empties the shelf in about 3 years; without new yarn, in about 3 years."},
 		{200 * measure.Gram, 100 * measure.Gram, "More comes in than goes out: at this pace the shelf never empties. Without new yarn it would in about 9 years."},
-		{100 * measure.Gram, 0, "Nothing left the shelf in that time: at this pace it never empties."},
+		{100 * measure.Gram, 0, "Nothing left the shelf in the last 12 full months: at this pace it never empties."},
 		{0, 800 * measure.Gram, "This pace empties the shelf in about a month; without new yarn, in about a month."},
 	} {
 		if got := paceOf(months(row.in, row.used)).Words(); got != row.words {
