@@ -224,23 +224,50 @@ func (r *Request) ofSide(weft int64) int64 {
 	return (weft + n - 1) / n
 }
 
-// weaveSide shares the pieces among the sources of one side.
+// weaveSide shares the pieces among the sources of one side: all to the first lot that
+// has them with something over, which shows least, else each to the lot with most left.
 func (s *solver) weaveSide(t *trial, side int, weft int64) bool {
 	left := s.r.pieces()
 	need := s.pieceNeed(weft)
+	have := map[int]int64{}
 	for n := range s.wefts {
 		if s.wefts[n].side != side {
 			continue
 		}
-		have := s.wefts[n].usable - s.cutFrom(t, n)
+		have[n] = s.wefts[n].usable - s.cutFrom(t, n)
 		if s.r.Lots == AnyLot {
 			t.pieces[n] = left
-			return have >= weft
+			return have[n] >= weft
 		}
-		t.pieces[n] = int(min(int64(left), max(0, have)/need))
-		left -= t.pieces[n]
+		if all := need * int64(left); have[n] >= all+all/ampleShare {
+			t.pieces[n] = left
+			return true
+		}
 	}
-	return left == 0
+	for ; left > 0; left-- {
+		n := s.mostLeft(have)
+		if n < 0 || have[n] < need {
+			return false
+		}
+		t.pieces[n]++
+		have[n] -= need
+	}
+	return true
+}
+
+// ampleShare is the share of its need that a lot must have over to weave all pieces
+// alone: a tenth, more than weft is in doubt by (common practice, no source).
+const ampleShare = 10
+
+// mostLeft is the weft source that has most, the first of equals, -1 of none.
+func (s *solver) mostLeft(have map[int]int64) int {
+	best := -1
+	for n := range s.wefts {
+		if left, is := have[n]; is && (best < 0 || left > have[best]) {
+			best = n
+		}
+	}
+	return best
 }
 
 // cutFrom is the warp cut from packages whose rest goes to weft source n, in mm.

@@ -81,7 +81,7 @@ func PlanEnds(s Shelf, b stash.ProjectFacts, threaded int) (Outcome, error) {
 	}
 	b.Warp = woven
 	one, err := planOnce(s, b, threaded)
-	if err != nil || !one.Fits() {
+	if err != nil || !one.Fits() || one.Verdict != chance.Sure && one.Probability < o.Probability {
 		o.Notes = append(o.Notes, "sett and losses are the mean of the warp yarns named, of which one gives every end")
 		return o, nil
 	}
@@ -218,7 +218,7 @@ func (s Shelf) nothingNamed(o *Outcome, pool pool) error {
 }
 
 // solveFor solves with whole dye lots, and where that does not do, with lots
-// mixed, which is then said.
+// mixed, which is then said. How sure it is takes in every lot that may be mixed.
 func (s Shelf) solveFor(o *Outcome, r fit.Request) error {
 	result, err := fit.Solve(r)
 	if unknown, ok := asUnknown(err); ok {
@@ -228,18 +228,20 @@ func (s Shelf) solveFor(o *Outcome, r fit.Request) error {
 	if err != nil {
 		return err
 	}
-	if !reaches(result, o.Project.Length) && r.Lots == fit.WholeLots {
-		mixed := r
-		mixed.Lots = fit.AnyLot
-		if better, err := fit.Solve(mixed); err == nil && longer(better, result) {
+	either := r
+	if either.Lots = fit.AnyLot; !reaches(result, o.Project.Length) && r.Lots == fit.WholeLots {
+		if better, err := fit.Solve(either); err == nil && longer(better, result) {
 			if o.Project.MixLots == nil {
-				r, result = mixed, better
+				r, result = either, better
 			} else {
 				o.oneLot(better, s.Settings.Units)
 			}
 		}
 	}
-	return s.fillIn(o, r, result)
+	if o.Project.MixLots != nil {
+		either = r
+	}
+	return s.fillIn(o, r, either, result)
 }
 
 // oneLot says what mixing dye lots would do, where the project rules it out.
@@ -256,15 +258,17 @@ func longer(a, b fit.Result) bool {
 	return a.Recommended != nil && (b.Recommended == nil || a.Recommended.Length > b.Recommended.Length)
 }
 
-func (s Shelf) fillIn(o *Outcome, r fit.Request, result fit.Result) error {
-	a, err := fit.Chance(r, o.Needs.Threaded, o.Project.Length)
+// fillIn takes what each package gives from r, and how sure it is from either: a lot that
+// runs out is woven on with another, where the project does not rule it out.
+func (s Shelf) fillIn(o *Outcome, r, either fit.Request, result fit.Result) error {
+	a, err := fit.Chance(either, o.Needs.Threaded, o.Project.Length)
 	if err != nil {
 		return err
 	}
 	o.Probability, o.Bound, o.Close, o.Verdict, o.Binding = a.Probability, a.Bound, a.Close, a.Verdict, result.Binding.String()
 	rec := result.Recommended
 	if rec == nil {
-		return s.advise(o, r)
+		return s.advise(o, either)
 	}
 	o.Bands, o.LotChanges, o.Binding = rec.Bands, rec.LotChanges, rec.Binding.String()
 	if reaches(result, o.Project.Length) {
@@ -278,7 +282,7 @@ func (s Shelf) fillIn(o *Outcome, r fit.Request, result fit.Result) error {
 	} else {
 		o.Greatest = &rec.Point
 	}
-	return s.advise(o, r)
+	return s.advise(o, either)
 }
 
 // allot turns the solver's shares into allotments with their masses.
