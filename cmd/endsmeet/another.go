@@ -209,8 +209,8 @@ func printAnother(w io.Writer, s anotherShape, r recipient, units measure.System
 	}
 	fact(w, "Left", leftoverWords(s.Leftovers, units))
 	if a := s.answer.Advice; a != nil {
-		fact(w, "Surer", fmt.Sprintf("%s: instead of %s you could rely on %s to %s",
-			a.Worth.Measurement.Name, clothText(a.Now, units), clothText(a.Low, units), clothText(a.High, units)))
+		fact(w, "Surer", fmt.Sprintf("%s: at this width you could then rely on %s to %s",
+			a.Worth.Measurement.Name, clothText(a.Low, units), clothText(a.High, units)))
 	}
 	if sums {
 		printAnotherSums(w, s, units)

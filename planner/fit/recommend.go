@@ -136,7 +136,7 @@ func (s *solver) recommend(p Point) (*Recommended, error) {
 		return rec, nil
 	}
 	var err error
-	rec.Chance, err = s.chanceOf(p.Threaded, int64(rec.Length), &t)
+	rec.Chance, err = s.sureAt(p.Threaded, int64(rec.Length))
 	rec.settle()
 	return rec, err
 }

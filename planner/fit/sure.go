@@ -102,6 +102,14 @@ func (s *solver) sureLength(threaded int) (measure.Length, chance.Answer, error)
 	return measure.Length(lf), a, err
 }
 
+// sureAt is the probability that a length fits, of the very question that the 95 % length
+// answers.
+func (s *solver) sureAt(threaded int, lf int64) (chance.Answer, error) {
+	m := s.middle()
+	top, _, _ := m.greatestLength(threaded)
+	return chance.Fits(m.question(threaded, top)(lf))
+}
+
 // question states the lengths of an end count as problems, with the stripes and lots of
 // length top.
 func (s *solver) question(threaded int, top int64) chance.Question {

@@ -83,6 +83,9 @@ func (s Shelf) sizes(out *Second, r fit.Request, needs planner.Needs) error {
 	b := out.Project
 	r.Want = wantOf(b)
 	r.Sure = true
+	if one, err := fit.Chance(r, needs.Threaded, b.Length); err == nil && b.MixLots == nil && one.Verdict != chance.Sure {
+		r.Lots = fit.AnyLot // as Plan does where one lot alone is not sure to do
+	}
 	result, err := fit.Solve(r)
 	if unknown, ok := asUnknown(err); ok {
 		out.Verdict, out.Binding, out.UnknownLengths = chance.Unknown, "length of a package", s.unknownLengths(unknown)

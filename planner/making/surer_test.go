@@ -81,3 +81,38 @@ func TestPiecesAreSharedAmongLotsThatAreNearlyShort(t *testing.T) {
 		t.Errorf("%s (%.4f), %v: want both lots", o.Verdict, o.Probability, o.Allotments)
 	}
 }
+
+// TestWhatCanBeReliedOnHasNineteenChancesInTwenty asks for the sizes of random pieces: the
+// one to rely on has 95 %, by its own answer and by the plan of that size.
+func TestWhatCanBeReliedOnHasNineteenChancesInTwenty(t *testing.T) {
+	sizes := 0
+	rapid.Check(t, func(rt *rapid.T) {
+		s, b := wefts(rt, t)
+		b.LeastWidth, b.MostWidth = 250, 330
+		out, err := s.Terse().Sizes(b, nil)
+		if err != nil {
+			rt.Fatal(err)
+		}
+		rec := out.Recommended
+		if rec == nil {
+			return
+		}
+		sizes++
+		if rec.Chance.Probability < 0.95-rec.Chance.Bound {
+			rt.Errorf("rely on %s: %.4f ± %.4f", rec.Length, rec.Chance.Probability, rec.Chance.Bound)
+		}
+		if b.Length = rec.Length; b.Length < 1 {
+			rt.Errorf("rely on nothing")
+		}
+		o, err := PlanEnds(s.Terse(), b, rec.Point.Threaded)
+		if err != nil {
+			rt.Fatal(err)
+		}
+		if o.Probability < 0.95-o.Bound-rec.Chance.Bound {
+			rt.Errorf("rely on %s, which is planned with %.4f ± %.4f", rec.Length, o.Probability, o.Bound)
+		}
+	})
+	if sizes == 0 {
+		t.Error("no size was recommended")
+	}
+}
