@@ -83,20 +83,12 @@ func reachOf(wound, taut, slack float64) levels.Target {
 	}
 }
 
-// Short is the probability that ends of a length do not reach the tape that finishes as
-// finished.
-func (s Set) Short(wound, taut, slack, finished float64) float64 {
+// Short is the probability that the tape cannot come to a reading on ends of a length.
+func (s Set) Short(wound, taut, slack, tape float64) float64 {
 	if wound <= taut+slack {
 		return 1
 	}
-	reach := reachOf(wound, taut, slack)
-	return s.Along.Below(1, func(th levels.Vector) (float64, levels.Vector) {
-		log, g := reach(th)
-		for i := range g {
-			g[i] -= finishingOf[i]
-		}
-		return log - math.Log(finished) - finishingOf.Dot(th), g
-	})
+	return s.Along.Below(tape, reachOf(wound, taut, slack))
 }
 
 // Relaxing is what a reading of the web with the tension off would bring the standard

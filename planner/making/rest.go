@@ -28,7 +28,8 @@ type Rest struct {
 	AtPlan measure.Length
 	// Reach is what the tape can come to in all; Sure what it comes to on 19 of 20 warps.
 	Reach, Sure measure.Length
-	// Short is the probability that the warp does not reach the target.
+	// Short is the probability that the warp does not reach the target, which the tape reads
+	// to the millimetre.
 	Short float64
 	// Stretch and Strain are those of this warp, Planned the stretch that was planned with.
 	Stretch, Strain, Planned measure.Ratio
@@ -141,7 +142,7 @@ func (w onRods) rest(piece stash.Piece, woven measure.Length) Rest {
 	r := Rest{
 		Woven: woven, Reach: floor(reach), Sure: floor(sure), Tape: floor(reach - float64(woven)), Binding: "warp",
 		Target: floor(target + 0.5), TargetU: floor((w.set.Tape(finished, 0.841)-w.set.Tape(finished, 0.159))/2 + 0.5),
-		AtPlan: floor(w.set.Finished(float64(p.Tape), 0.5) - hem + 0.5), Short: w.set.Short(w.wound, w.taut, w.slack, finished*n),
+		AtPlan: floor(w.set.Finished(float64(p.Tape), 0.5) - hem + 0.5), Short: w.set.Short(w.wound, w.taut, w.slack, (target-1)*n),
 		Stretch: w.set.Stretch.Value, Strain: w.set.Strain.Value, Planned: ratio(p.Spec.Stretch),
 	}
 	r.Finished = floor(w.set.Finished(float64(r.Tape), 0.5))

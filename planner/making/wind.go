@@ -2,6 +2,7 @@ package making
 
 import (
 	"fmt"
+	"math"
 
 	"endsmeet/planner"
 	"endsmeet/planner/fit"
@@ -27,7 +28,7 @@ func windingOf(set learn.Set, n planner.Needs) Winding {
 	}
 	taut, slack := bare(n.Spec)
 	tape := float64(n.TapeLength) * float64(n.Spec.Pieces)
-	w.Long += max(0, measure.Length(set.Warp(tape, taut, slack, 0.95)-set.Warp(tape, taut, slack, 0.5)+0.5))
+	w.Long = max(w.Middle, measure.Length(math.Ceil(set.Warp(tape, taut, slack, 0.95))))
 	w.Rests = set.WarpRests(tape, taut, slack)
 	return w
 }

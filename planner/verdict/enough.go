@@ -81,9 +81,9 @@ func SizeOfAnother(a making.Second, units measure.System) *Size {
 }
 
 // SizeOfLoom is how a piece on the loom comes out: whether its warp reaches and its
-// weft is enough for the size planned.
+// weft is enough for the size planned. Each is planned to 19 in 20, and the weaker is said.
 func SizeOfLoom(r making.Rest, units measure.System) *Size {
-	s := &Size{Probability: (1 - r.Short) * (1 - r.WeftShort), RunsOut: "warp"}
+	s := &Size{Probability: min(1-r.Short, 1-r.WeftShort), RunsOut: "warp"}
 	s.Verdict = chance.VerdictOf(s.Probability)
 	if r.WeftShort > r.Short {
 		s.RunsOut = "weft"
