@@ -206,43 +206,42 @@ func (k *call) wovenInAll(p stash.Piece, reading measure.Length) (measure.Length
 }
 
 func printLoom(w io.Writer, r loomShape, units measure.System) {
-	further := fmt.Sprintf("%s further", r.Further.Cloth(units))
+	fmt.Fprintf(w, "%s is on the loom.\n", stash.Clean(r.Piece))
+	printWorse(w, r.Verdicts)
+	further := clothText(r.Further, units) + " further"
 	if r.Further <= 0 {
 		further = "which is reached"
 	}
-	fmt.Fprintf(w, "%s: weave until the tape reads %s ± %s%s: %s\n", stash.Clean(r.Piece), r.Target.Cloth(units), r.TargetU.Cloth(units),
-		eachOf(r.plan.Spec.Pieces, r.Target, units), further)
-	printWorse(w, r.Verdicts)
+	fact(w, "Weave", fmt.Sprintf("until the tape reads %s ± %s%s: %s",
+		clothText(r.Target, units), clothText(r.TargetU, units), eachOf(r.plan.Spec.Pieces, r.Target, units), further))
 	if off := r.Target - r.plan.Tape; max(off, -off) > 5*measure.Millimetre {
-		fmt.Fprint(w, wrap(fmt.Sprintf("%s was planned: this web stretches %s (its yarn %s), %s was reckoned with. At the planned tape it would finish %s long, not %s.",
-			r.plan.Tape.Cloth(units), tenths(r.Stretch), tenths(r.Strain), tenths(r.rest.Planned), r.AtPlan.Cloth(units), r.plan.Length.Cloth(units)), "  ", pageWidth))
+		fact(w, "Planned", fmt.Sprintf("%s: this web stretches %s (its yarn %s), %s was reckoned with; at the planned tape it would finish %s long, not %s",
+			clothText(r.plan.Tape, units), tenths(r.Stretch), tenths(r.Strain), tenths(r.rest.Planned), clothText(r.AtPlan, units), clothText(r.plan.Length, units)))
 	}
-	fmt.Fprintf(w, "  the tape can come %s further, which finishes as %s\n", r.Tape.Cloth(units), r.Finished.Cloth(units))
+	fact(w, "Warp", fmt.Sprintf("lets the tape come %s further, which finishes as %s", clothText(r.Tape, units), clothText(r.Finished, units)))
 	printShortWarp(w, r, units)
-	if r.plan.Shared != nil {
-		fmt.Fprint(w, wrap(onWarpWords(r), "  ", pageWidth))
-	} else if r.AfterPiece > 0 {
-		fmt.Fprintf(w, "  when the pieces are woven, %s more could be finished beyond them, fringes between\n", r.AfterPiece.Cloth(units))
+	fact(w, "After", afterWords(r, units))
+	if r.Weft == nil {
+		fact(w, "Weft", "how much is left is not known")
 	} else {
-		fmt.Fprintln(w, "  beyond what was planned nothing is left on this warp")
-	}
-	if r.Weft != nil {
-		fmt.Fprintf(w, "  the weft there is allows %s from here; %s runs out first\n", r.Weft.Cloth(units), r.Binding)
-		printPace(w, r.rest.WeftPace)
-	} else {
-		fmt.Fprintln(w, "  how much weft is left is not known")
+		fact(w, "Weft", fmt.Sprintf("is enough for %s from here%s; the %s runs out first", clothText(*r.Weft, units), paceWords(r.rest.WeftPace), r.Binding))
 	}
 	if r.rest.Worth != "" {
-		fmt.Fprint(w, wrap("To be surer: "+r.rest.Worth, "  ", roomOf(w)))
+		fact(w, "Surer", r.rest.Worth)
 	}
 }
 
-// onWarpWords says what else is on the warp of a piece.
-func onWarpWords(r loomShape) string {
-	if len(r.OnWarp) == 0 {
-		return "it is the last piece on its warp"
+// afterWords says what the warp still holds beyond a piece.
+func afterWords(r loomShape, units measure.System) string {
+	switch {
+	case r.plan.Shared != nil && len(r.OnWarp) == 0:
+		return "nothing: it is the last piece on its warp"
+	case r.plan.Shared != nil:
+		return "the rest of the warp is kept for " + stash.Clean(strings.Join(r.OnWarp, ", "))
+	case r.AfterPiece > 0:
+		return clothText(r.AfterPiece, units) + " more could be finished on this warp, fringes between"
 	}
-	return "this is its own part of the warp; the rest is kept for " + stash.Clean(strings.Join(r.OnWarp, ", "))
+	return "nothing beyond what was planned is left on this warp"
 }
 
 // printShortWarp says what can be done where the warp may be too short.
@@ -250,28 +249,29 @@ func printShortWarp(w io.Writer, r loomShape, units measure.System) {
 	if r.Short < 0.2 || r.Further <= 0 {
 		return
 	}
-	fmt.Fprintf(w, "  the warp may be too short for that: %.0f chances in 100\n", 100*r.Short)
+	fact(w, "Short", fmt.Sprintf("the warp may be too short for that: %.0f chances in 100. Then", 100*r.Short))
 	if r.rest.FinishedSure > 0 {
-		fmt.Fprintf(w, "    finish shorter: %s is reached on 19 of 20 such warps, at a tape of %s\n", r.rest.FinishedSure.Cloth(units), r.Sure.Cloth(units))
+		fact(w, "", fmt.Sprintf("finish shorter: %s is reached on 19 of 20 such warps, at a tape of %s,", clothText(r.rest.FinishedSure, units), clothText(r.Sure, units)))
 	}
 	if r.rest.TieOn > 0 {
-		fmt.Fprintf(w, "    tie on: %s to each of the %d ends, and the knots\n", r.rest.TieOn.Cloth(units), r.plan.Ends)
+		fact(w, "", fmt.Sprintf("or tie on: %s to each of the %d ends, and the knots,", clothText(r.rest.TieOn, units), r.plan.Ends))
 	}
-	fmt.Fprint(w, wrap(fmt.Sprintf("weave a tenth fewer picks from here: the warp bends less, which gives about %s, and %s of weft are saved (take-up goes with the picks: Taylor, Cotton Weaving and Designing, 1909)",
-		r.rest.FewerGain.Cloth(units), r.rest.FewerSaved.Yarn(units)), "    ", roomOf(w)))
+	fact(w, "", fmt.Sprintf("or weave a tenth fewer picks from here: the warp bends less, which gives about %s, and %s of weft are saved (take-up goes with the picks: Taylor, Cotton Weaving and Designing, 1909)",
+		clothText(r.rest.FewerGain, units), yarnText(r.rest.FewerSaved, units)))
 }
 
-// printPace says where the weft goes otherwise than planned.
-func printPace(w io.Writer, pace float64) {
+// paceWords say where the weft goes otherwise than planned, by what was left when
+// it was weighed.
+func paceWords(pace float64) string {
 	switch {
 	case pace == 0:
+		return ""
 	case pace > 1.02:
-		fmt.Fprintf(w, "  by what was left when it was weighed the weft goes %.0f %% faster than planned\n", 100*(pace-1))
+		return fmt.Sprintf(", going %.0f %% faster than planned by what was weighed", 100*(pace-1))
 	case pace < 0.98:
-		fmt.Fprintf(w, "  by what was left when it was weighed the weft goes %.0f %% slower than planned\n", 100*(1-pace))
-	default:
-		fmt.Fprintln(w, "  by what was left when it was weighed the weft goes as planned")
+		return fmt.Sprintf(", going %.0f %% slower than planned by what was weighed", 100*(1-pace))
 	}
+	return ", going as planned by what was weighed"
 }
 
 func tenths(r measure.Ratio) string { return fmt.Sprintf("%.1f %%", 100*r.Float()) }

@@ -198,7 +198,11 @@ func (k *call) answerStarted(tx *sqlite.Tx, id stash.PieceID, r recipient, v ver
 		fmt.Fprintf(w, "%s is on the loom.\n", stash.Clean(p.Name))
 		printVerdict(w, v)
 		fmt.Fprintln(w)
-		fact(w, "Wind", fmt.Sprintf("%d ends of %s", p.Plan.Ends, clothText(p.Plan.WarpEnd, k.units)))
+		wound := "Wind"
+		if p.Plan.Wound > 0 {
+			wound = "Wound"
+		}
+		fact(w, wound, fmt.Sprintf("%d ends of %s", p.Plan.Ends, clothText(p.Plan.Warped(stash.Measures{}), k.units)))
 		fact(w, "Weave", fmt.Sprintf("until the tape, under tension, reads %s%s", clothText(p.Plan.Tape, k.units), eachOf(p.Plan.Spec.Pieces, p.Plan.Tape, k.units)))
 		fact(w, "Gives", clothSize(p.Plan.Width, p.Plan.Length, k.units)+" finished")
 		printCautions(w, r, v)
