@@ -25,6 +25,7 @@ func finishCommand(e *environment) *cli.Command {
 		Flags: recorded(append(measureFlags(),
 			&cli.StringSliceFlag{Name: "weighed", Usage: "what the scale shows now, such as Y01=335g: `ITEM=WEIGHT`; again for more"},
 			&cli.StringFlag{Name: "scale", Usage: "the `WEIGHT` the scale reads to, such as 1g"},
+			asReadFlag(),
 			&cli.StringSliceFlag{Name: "thrums", Usage: "`WEIGHT` of the thrums kept, or YARN=WEIGHT if the warp has several yarns"},
 			&cli.StringFlag{Name: "cloth", Usage: "`WEIGHT` of the finished piece"},
 			&cli.StringFlag{Name: "hours", Usage: "how long it took to make: `HOURS`, such as 6.5 or 6:30"},
@@ -218,7 +219,11 @@ func (k *call) weighed(tx *sqlite.Tx, s making.Shelf, at time.Time) ([]stash.Wei
 		if err != nil {
 			return nil, err
 		}
-		if _, err := p.Weigh(stash.Move{At: at, Reading: r}); err != nil {
+		_, err = p.Weigh(stash.Move{At: at, Reading: r})
+		if err == nil && mass > p.Held { // less is what the piece took
+			err = k.credible(p, r)
+		}
+		if err != nil {
 			return nil, err
 		}
 		for _, other := range out {

@@ -21,6 +21,7 @@ func lendCommand(e *environment) *cli.Command {
 			&cli.StringFlag{Name: "until", Usage: "the `DATE` it should be back"},
 			&cli.StringFlag{Name: "gross", Usage: "`WEIGHT` as it went out"},
 			&cli.StringFlag{Name: "scale", Usage: "the `WEIGHT` the scale reads to, such as 1g"},
+			asReadFlag(),
 			noteFlag())...),
 		Action: action(e, 1, 1, func(k *call) error { return k.loan(stash.Package.Lend, "lent", lendTo) }),
 	}
@@ -68,6 +69,9 @@ func (k *call) loan(draft drafting, word string, ask gate) error {
 			return err
 		}
 		m.At = k.afterKnown(at, time.Time{}, p)
+		if err := k.credible(p, m.Reading); err != nil {
+			return err
+		}
 		v, err := ask(k, tx, p, &m)
 		if err != nil {
 			return err

@@ -154,9 +154,6 @@ func (k *call) stockUnit() string {
 	if settings, found := k.knownSettings(); found && settings.ScaleUnit != "" {
 		return settings.ScaleUnit
 	}
-	if settings, found := k.knownSettings(); found && settings.ScaleUnit != "" {
-		return settings.ScaleUnit
-	}
 	if k.units == measure.Imperial {
 		return "oz"
 	}

@@ -133,8 +133,8 @@ func (k *call) judged(room *stockroom, lines []writtenReading) ([]stockReading, 
 			first[it.ID], l.ID = l.place, it.ID
 			err = l.checked(it)
 		}
-		if slip := it.pack.Suspect(l.reading(), k.units); err == nil && slip != "" && !k.Bool("as-read") {
-			err = stash.Refuse(stash.CodeInput, "If they are right, add --as-read.", "%s", slip)
+		if err == nil {
+			err = k.credible(it.pack, l.reading())
 		}
 		if err != nil {
 			bad = append(bad, fmt.Errorf("%s: %w", l.place, err))

@@ -23,7 +23,7 @@ func weighCommand(e *environment) *cli.Command {
 			&cli.BoolFlag{Name: "net", Usage: "WEIGHT is of the yarn alone"},
 			&cli.StringFlag{Name: "tare", Usage: "`WEIGHT` of the empty cone, tube or bag, now and from now on"},
 			&cli.StringFlag{Name: "scale", Usage: "the `WEIGHT` the scale reads to, such as 1g"},
-			fromFlag(), noteFlag()),
+			asReadFlag(), fromFlag(), noteFlag()),
 		Action: action(e, 0, 2, weigh),
 	}
 }
@@ -72,6 +72,9 @@ func (k *call) weighOne(tx *sqlite.Tx, name string, mass measure.Mass, at time.T
 		r = stash.Reading{Net: &mass, Step: r.Step}
 	}
 	d, err := p.Weigh(stash.Move{At: k.afterKnown(at, time.Time{}, p), Reading: r, Note: k.String("note")})
+	if err == nil {
+		err = k.credible(p, r)
+	}
 	if err != nil {
 		return p, err
 	}
@@ -79,6 +82,18 @@ func (k *call) weighOne(tx *sqlite.Tx, name string, mass measure.Mass, at time.T
 		k.tellSettled(at, p)
 	}
 	return p, err
+}
+
+func asReadFlag() cli.Flag {
+	return &cli.BoolFlag{Name: "as-read", Usage: "keep a reading that looks like a slip"}
+}
+
+// credible refuses a reading that looks like a slip, unless --as-read insists.
+func (k *call) credible(p stash.Package, r stash.Reading) error {
+	if slip := p.Suspect(r, k.units); slip != "" && !k.Bool("as-read") {
+		return stash.Refuse(stash.CodeInput, "If they are right, add --as-read.", "%s", slip)
+	}
+	return nil
 }
 
 func (k *call) tellWeighed(w io.Writer, before stash.Package, after item) {
