@@ -43,7 +43,7 @@ func (r *reader) row(row Row) (Record, *RowError) {
 		r.ask("nothing but this name stands in the row: if it is a title, `endsmeet retire` what came in")
 	}
 	if len(r.problems) == 0 {
-		r.settle()
+		r.combineCells()
 		r.identify()
 	}
 	if len(r.problems) == 0 {

@@ -8,19 +8,19 @@ import (
 	"endsmeet/stash/measure"
 )
 
-// settle works out what the cells of a row say together: the net mass from
+// combineCells works out what the cells of a row say together: the net mass from
 // gross and tare or from label and number, the count from the put-up or the
 // construction, the masses of packages. What doesn't agree becomes a question.
-func (r *reader) settle() {
-	r.settleFibre()
-	r.settleNet()
-	r.settleCount()
-	r.settleMasses()
+func (r *reader) combineCells() {
+	r.readFibre()
+	r.reckonNet()
+	r.reckonCount()
+	r.reckonMasses()
 }
 
-// settleFibre reads the fibre content. What is not understood stays as text,
+// readFibre reads the fibre content. What is not understood stays as text,
 // and counts as unknown.
-func (r *reader) settleFibre() {
+func (r *reader) readFibre() {
 	if r.rec.Fibre == "" {
 		return
 	}
@@ -42,7 +42,7 @@ func (r *reader) ask(format string, args ...any) {
 	r.rec.Questions = append(r.rec.Questions, fmt.Sprintf(format, args...))
 }
 
-func (r *reader) settleNet() {
+func (r *reader) reckonNet() {
 	rec := &r.rec
 	if rec.Gross != nil && rec.Tare != nil {
 		net := *rec.Gross - *rec.Tare
@@ -103,10 +103,10 @@ func timesMass(m measure.Mass, times *big.Rat) measure.Mass {
 	return measure.Mass(whole.Int64())
 }
 
-// settleCount fills a missing count from the put-up, else from what the
+// reckonCount fills a missing count from the put-up, else from what the
 // construction says, else from length and net mass; and says where a stated
 // count comes from.
-func (r *reader) settleCount() {
+func (r *reader) reckonCount() {
 	rec := &r.rec
 	r.constructionPutUp()
 	if rec.Count.Count == 0 {
@@ -179,10 +179,10 @@ func sourceOf(text string) measure.Source {
 	return measure.SourceUnknown
 }
 
-// settleMasses works out the masses of packages where the row leaves no choice,
+// reckonMasses works out the masses of packages where the row leaves no choice,
 // and asks where it does: nothing is shared out evenly, since no warp end can
 // be longer than the package it comes from.
-func (r *reader) settleMasses() {
+func (r *reader) reckonMasses() {
 	rec := &r.rec
 	p := &rec.Packages
 	switch {
@@ -246,7 +246,7 @@ func (r *reader) byLabel() bool {
 func (rec *Record) Complete() error {
 	r := newReader(&Table{Grid: &Grid{}})
 	r.rec = *rec
-	r.settle()
+	r.combineCells()
 	if len(r.problems) > 0 {
 		return &Problems{List: r.problems, Rows: 1}
 	}

@@ -46,16 +46,16 @@ func (p Package) Weigh(m Move) (Draft, error) {
 // Use drafts a use, Spoil a loss, Give a gift. Each refuses a retired or lent
 // package, and more than the package holds unless forced.
 func (p Package) Use(m Move) (Draft, error) {
-	return p.take(KindUse, m)
+	return p.draftMove(KindUse, m)
 }
 
 // Spoil drafts yarn thrown away or ruined; see Use.
-func (p Package) Discard(m Move) (Draft, error) { return p.take(KindDiscard, m) }
+func (p Package) Discard(m Move) (Draft, error) { return p.draftMove(KindDiscard, m) }
 
 // Give drafts yarn given away; see Use.
-func (p Package) Give(m Move) (Draft, error) { return p.take(KindGive, m) }
+func (p Package) Give(m Move) (Draft, error) { return p.draftMove(KindGive, m) }
 
-func (p Package) take(kind Kind, m Move) (Draft, error) {
+func (p Package) draftMove(kind Kind, m Move) (Draft, error) {
 	if err := p.holds(m); err != nil {
 		return Draft{}, err
 	}

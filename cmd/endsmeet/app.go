@@ -78,16 +78,16 @@ func newApp(e *environment) *cli.App {
 	}
 	cli.VersionPrinter = func(c *cli.Context) { _, _ = io.WriteString(c.App.Writer, "endsmeet "+c.App.Version+"\n") }
 	for _, c := range app.Commands {
-		settle(c, app.Name)
+		addManners(c, app.Name)
 	}
 	cli.HelpPrinter = printHelp
 	return app
 }
 
-// settle gives a command and its subcommands the manners that all share.
+// addManners gives a command and its subcommands the manners that all share.
 // Path is the name of what it is a command of. It runs at every start, so that
 // pages of help are made only when they are wanted.
-func settle(c *cli.Command, path string) {
+func addManners(c *cli.Command, path string) {
 	path += " " + c.Name
 	c.OnUsageError = usageError
 	c.CustomHelpTemplate = path // all that printHelp needs beside the command
@@ -97,7 +97,7 @@ func settle(c *cli.Command, path string) {
 		}
 	}
 	for _, sub := range c.Subcommands {
-		settle(sub, path)
+		addManners(sub, path)
 	}
 	if c.Action == nil && len(c.Subcommands) > 0 {
 		c.Action = noCommand

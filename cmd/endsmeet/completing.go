@@ -107,14 +107,14 @@ func (c *completer) read(words []string) cli.Flag {
 				c.stash = value
 			}
 		default:
-			c.take(word)
+			c.readWord(word)
 		}
 	}
 	return nil
 }
 
-// take takes a word for a command, or for an argument of one.
-func (c *completer) take(word string) {
+// readWord takes a word for a command, or for an argument of one.
+func (c *completer) readWord(word string) {
 	if word == "help" && c.command == nil && !c.help {
 		c.help = true
 		return

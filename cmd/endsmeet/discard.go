@@ -11,6 +11,6 @@ func discardCommand(e *environment) *cli.Command {
 		Name: "discard", Category: groupYarn, ArgsUsage: "ITEM AMOUNT",
 		Usage:  "Record yarn that was ruined or thrown away.",
 		Flags:  recorded(noteFlag(), forceFlag()),
-		Action: takeAction(e, "discarded", stash.Package.Discard, nobody),
+		Action: moveAction(e, "discarded", stash.Package.Discard, nobody),
 	}
 }

@@ -130,7 +130,7 @@ func streamOver(path string, force bool, write func(io.Writer) error) error {
 	if err := errors.Join(f.Sync(), f.Close()); err != nil {
 		return unwritable(path, err)
 	}
-	err = settleName(f.Name(), path, force)
+	err = linkName(f.Name(), path, force)
 	if stash.CodeOf(err) == stash.CodeRefused {
 		return unwritable(path, fs.ErrExist)
 	}

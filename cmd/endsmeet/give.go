@@ -25,7 +25,7 @@ func giveCommand(e *environment) *cli.Command {
 			if k.IsSet("price") || k.IsSet("number") {
 				return stash.Refuse(stash.CodeUsage, "Leave the amount out for a piece.", "--price and --number are of a finished piece, not of yarn.")
 			}
-			return k.take("given away", stash.Package.Give, giveTo)
+			return k.recordMove("given away", stash.Package.Give, giveTo)
 		}),
 	}
 }

@@ -90,9 +90,9 @@ func (b *badRows) save(k *call) error {
 	return nil
 }
 
-// settle tells where the bad rows are. Where nothing came in though the good
+// report tells where the bad rows are. Where nothing came in though the good
 // rows should have, their file is taken away again.
-func (b *badRows) settle(k *call, err error) {
+func (b *badRows) report(k *call, err error) {
 	if !b.saved {
 		return
 	}

@@ -75,7 +75,7 @@ func (im *tableImport) changeYarn(e *intake.Entry, first stash.Package, change *
 	if e.YarnID = first.Yarn; !im.correct || placed.ID == first.Yarn {
 		return nil
 	}
-	again, err := im.placeYarn(e)
+	again, err := im.findYarn(e)
 	e.Remark(again.Differs)
 	return err
 }

@@ -107,7 +107,7 @@ func (a *archive) readTable() error {
 		if err := id.UnmarshalText([]byte(e.ID)); err != nil {
 			return a.fault("not the id of an event", "it has to be as `endsmeet export` wrote it")
 		}
-		return a.take(eventLine{Lane: e.Lane, Seq: e.Seq, ID: id, Private: e.Private, Key: e.Key, Bytes: e.Raw})
+		return a.addEvent(eventLine{Lane: e.Lane, Seq: e.Seq, ID: id, Private: e.Private, Key: e.Key, Bytes: e.Raw})
 	})
 	if err != nil {
 		return err
@@ -123,7 +123,7 @@ func (a *archive) readLines(in io.Reader) error {
 	for lines.Scan() {
 		a.line++
 		bar.step()
-		if err := a.takeLine(lines.Bytes()); err != nil {
+		if err := a.readLine(lines.Bytes()); err != nil {
 			return err
 		}
 	}
@@ -141,17 +141,17 @@ func (a *archive) fault(reason, hint string) error {
 	return &importers.Problem{File: a.file, Line: a.line, Reason: reason, Hint: hint}
 }
 
-// takeLine reads one line.
-func (a *archive) takeLine(text []byte) error {
+// readLine reads one line.
+func (a *archive) readLine(text []byte) error {
 	var l eventLine
 	if err := json.Unmarshal(text, &l); err != nil {
 		return a.fault("not a line of an archive: "+err.Error(), "each line has to be as `endsmeet export --events` wrote it; it may be cut off")
 	}
-	return a.take(l)
+	return a.addEvent(l)
 }
 
-// take adds an event to the run, or begins another.
-func (a *archive) take(l eventLine) error {
+// addEvent adds an event to the run, or begins another.
+func (a *archive) addEvent(l eventLine) error {
 	a.read++
 	raw := l.Bytes
 	if raw == nil {

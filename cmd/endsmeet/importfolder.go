@@ -129,7 +129,7 @@ type folderImport struct {
 }
 
 func (im *folderImport) run(s *tables.Stash) error {
-	for _, part := range []func(*tables.Stash) error{im.takeSettings, im.takePeople, im.takeYarns, im.takePackages, im.takeProjects} {
+	for _, part := range []func(*tables.Stash) error{im.recordSettings, im.recordPeople, im.recordYarns, im.recordPackages, im.recordProjects} {
 		if err := part(s); err != nil {
 			return err
 		}
@@ -157,8 +157,8 @@ func printFolder(w io.Writer, r folderReport) {
 	}
 }
 
-// takeSettings sets what has not been set here.
-func (im *folderImport) takeSettings(s *tables.Stash) error {
+// recordSettings sets what has not been set here.
+func (im *folderImport) recordSettings(s *tables.Stash) error {
 	facts, err := im.tx.Facts(stash.SettingsSubject)
 	if err != nil {
 		return err
@@ -175,9 +175,9 @@ func (im *folderImport) takeSettings(s *tables.Stash) error {
 	return im.setFacts(im.tx, stash.WhatSettings, stash.SettingsSubject, fields)
 }
 
-// takeYarns finds each yarn here, as itself or by its name and facts, or records
+// recordYarns finds each yarn here, as itself or by its name and facts, or records
 // it.
-func (im *folderImport) takeYarns(s *tables.Stash) error {
+func (im *folderImport) recordYarns(s *tables.Stash) error {
 	known, err := im.tx.Yarns()
 	if err != nil {
 		return err
@@ -193,7 +193,7 @@ func (im *folderImport) takeYarns(s *tables.Stash) error {
 			im.yarns[y.ID] = y.ID
 			continue
 		}
-		id, err := im.takeYarn(y, byName)
+		id, err := im.recordYarn(y, byName)
 		if err != nil {
 			return err
 		}
@@ -202,9 +202,9 @@ func (im *folderImport) takeYarns(s *tables.Stash) error {
 	return nil
 }
 
-// takeYarn records a yarn. One of the same name that has another fibre or count
+// recordYarn records a yarn. One of the same name that has another fibre or count
 // keeps its name, and this one gets a number behind it.
-func (im *folderImport) takeYarn(y tables.Yarn, byName map[string]stash.Yarn) (stash.YarnID, error) {
+func (im *folderImport) recordYarn(y tables.Yarn, byName map[string]stash.Yarn) (stash.YarnID, error) {
 	name := unquoted(y.Facts["name"])
 	for n := 2; ; n++ {
 		here, taken := byName[strings.ToLower(name)]
@@ -242,8 +242,8 @@ func (im *folderImport) sameFacts(id stash.YarnID, fields stash.Fields) (bool, e
 	return true, err
 }
 
-// takePackages records every package that is not here yet.
-func (im *folderImport) takePackages(s *tables.Stash) error {
+// recordPackages records every package that is not here yet.
+func (im *folderImport) recordPackages(s *tables.Stash) error {
 	tags, err := tagsOf(im.tx)
 	if err != nil {
 		return err
@@ -266,7 +266,7 @@ func (im *folderImport) takePackages(s *tables.Stash) error {
 			im.packs[p.ID] = here.ID
 			continue
 		}
-		if err := im.takePackage(p, row, tags); err != nil {
+		if err := im.recordPackage(p, row, tags); err != nil {
 			return err
 		}
 	}
@@ -283,7 +283,7 @@ func rowOf(p tables.Package) stash.Row {
 	return row
 }
 
-func (im *folderImport) takePackage(p tables.Package, row stash.Row, tags tagSet) error {
+func (im *folderImport) recordPackage(p tables.Package, row stash.Row, tags tagSet) error {
 	var err error
 	if p.Fields["yarn"], err = json.Marshal(im.yarns[p.Yarn]); err != nil {
 		return err
@@ -291,7 +291,7 @@ func (im *folderImport) takePackage(p tables.Package, row stash.Row, tags tagSet
 	if p.Fields["row"], err = json.Marshal(row); err != nil {
 		return err
 	}
-	if tag := unquoted(p.Fields["tag"]); tag != "" && p.Retired.IsZero() && !tags.take(tag) {
+	if tag := unquoted(p.Fields["tag"]); tag != "" && p.Retired.IsZero() && !tags.claim(tag) {
 		delete(p.Fields, "tag")
 		im.note("the tag %s is on another package already; the one of packages.csv line %d came in without", tag, p.Line)
 	}
@@ -332,8 +332,8 @@ func (im *folderImport) fate(id stash.PackageID, p tables.Package) error {
 	})
 }
 
-// takeProjects records every project whose name is not taken.
-func (im *folderImport) takeProjects(s *tables.Stash) error {
+// recordProjects records every project whose name is not taken.
+func (im *folderImport) recordProjects(s *tables.Stash) error {
 	known, err := im.tx.Projects()
 	if err != nil {
 		return err

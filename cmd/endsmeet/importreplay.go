@@ -75,8 +75,8 @@ func (k *call) sameTables(tx *sqlite.Tx, folder string, s *tables.Stash) (bool, 
 	return bytes.Equal(raw[0], raw[1]), nil
 }
 
-// takePeople records everybody whose name is not taken.
-func (im *folderImport) takePeople(s *tables.Stash) error {
+// recordPeople records everybody whose name is not taken.
+func (im *folderImport) recordPeople(s *tables.Stash) error {
 	known, err := im.tx.Everybody()
 	if err != nil {
 		return err

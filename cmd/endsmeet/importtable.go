@@ -66,7 +66,7 @@ func importTable(k *call, path string) error {
 		im := &tableImport{call: k, tx: tx, table: table, at: at, bad: bad, correct: k.Bool("correct"), ids: map[stash.YarnID]bool{}}
 		return im.run()
 	})
-	bad.settle(k, err)
+	bad.report(k, err)
 	return err
 }
 
@@ -86,7 +86,7 @@ func (im *tableImport) run() error {
 		if err := im.step(); err != nil {
 			return err
 		}
-		if err := im.take(row); err != nil {
+		if err := im.recordRow(row); err != nil {
 			return err
 		}
 	}
@@ -132,11 +132,11 @@ type tagSet map[uint64]struct{}
 
 func tagsOf(tx *sqlite.Tx) (tagSet, error) {
 	tags := tagSet{}
-	return tags, tx.Tags(func(tag string) { tags.take(tag) })
+	return tags, tx.Tags(func(tag string) { tags.claim(tag) })
 }
 
-// take adds a tag and says whether it was free.
-func (s tagSet) take(tag string) bool {
+// claim adds a tag and says whether it was free.
+func (s tagSet) claim(tag string) bool {
 	h := fnv.New64a()
 	_, _ = io.WriteString(h, strings.ToLower(tag))
 	_, taken := s[h.Sum64()]
@@ -196,8 +196,8 @@ func asRow(err error) (*importers.RowError, bool) {
 	return row, errors.As(err, &row)
 }
 
-// take takes in one row, or keeps what is wrong with it.
-func (im *tableImport) take(row *aheadRow) error {
+// recordRow takes in one row, or keeps what is wrong with it.
+func (im *tableImport) recordRow(row *aheadRow) error {
 	if bad, isRow := asRow(row.err); isRow {
 		return im.bad.add(bad)
 	}
@@ -209,7 +209,7 @@ func (im *tableImport) take(row *aheadRow) error {
 	var err error
 	known := false
 	if p, there := im.tagged[strings.ToLower(e.Ref)]; there {
-		return im.takeTagged(e, &row.rec, p)
+		return im.recordTagged(e, &row.rec, p)
 	}
 	if im.rows {
 		if first, known, err = im.tx.RowPackage(e.Key.Key); err != nil {
@@ -228,7 +228,7 @@ func (im *tableImport) take(row *aheadRow) error {
 
 // add records a new row.
 func (im *tableImport) add(e *intake.Entry) error {
-	placed, err := im.placeYarn(e)
+	placed, err := im.findYarn(e)
 	if err != nil {
 		return err
 	}
@@ -245,9 +245,9 @@ func (im *tableImport) add(e *intake.Entry) error {
 	return nil
 }
 
-// placeYarn finds the yarn of a row or records it, and what the row says more
+// findYarn finds the yarn of a row or records it, and what the row says more
 // of a yarn that is there.
-func (im *tableImport) placeYarn(e *intake.Entry) (intake.Placed, error) {
+func (im *tableImport) findYarn(e *intake.Entry) (intake.Placed, error) {
 	placed := im.yarns.Place(e, func() stash.YarnID { return stash.YarnID(im.tx.NewID()) })
 	e.YarnID = placed.ID
 	if !im.ids[placed.ID] {
@@ -305,7 +305,7 @@ func (im *tableImport) freeTag(e *intake.Entry, fields stash.Fields) error {
 	if err := json.Unmarshal(fields["tag"], &tag); err != nil {
 		return err
 	}
-	if im.tags.take(tag) {
+	if im.tags.claim(tag) {
 		return nil
 	}
 	delete(fields, "tag")

@@ -32,8 +32,8 @@ func (im *tableImport) readTagged() error {
 	return err
 }
 
-// takeTagged holds a row against the package that its tag names, as it is now.
-func (im *tableImport) takeTagged(e *intake.Entry, rec *importers.Record, p stash.Package) error {
+// recordTagged holds a row against the package that its tag names, as it is now.
+func (im *tableImport) recordTagged(e *intake.Entry, rec *importers.Record, p stash.Package) error {
 	y, _, err := im.tx.Yarn(p.Yarn)
 	if err != nil {
 		return err

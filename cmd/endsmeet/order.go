@@ -29,7 +29,7 @@ func inOrder(app *cli.App, args []string) ([]string, error) {
 			rest = append(rest, words[i+1:]...)
 			literal, i = true, len(words)
 		case len(word) > 1 && word[0] == '-' && !isNumber(word):
-			option, taken, err := takeOption(app, flags, words[i:])
+			option, taken, err := readOption(app, flags, words[i:])
 			if err != nil {
 				return nil, err
 			}
@@ -71,9 +71,9 @@ type option struct {
 	global bool
 }
 
-// takeOption reads an option at the head of words and says how many words it
+// readOption reads an option at the head of words and says how many words it
 // took. One that nobody declared is left for the library to refuse.
-func takeOption(app *cli.App, flags []cli.Flag, words []string) (option, int, error) {
+func readOption(app *cli.App, flags []cli.Flag, words []string) (option, int, error) {
 	name, value, joined := strings.Cut(strings.TrimLeft(words[0], "-"), "=")
 	if own := spelt(flags, name); own != "" {
 		name, words = own, append([]string{"--" + own}, words[1:]...)

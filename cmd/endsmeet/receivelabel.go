@@ -48,16 +48,16 @@ func (k *call) labelled() (string, error) {
 	if name == "" {
 		return "", stash.Refuse(stash.CodeUsage, `give it as receive NAME --label ..., or put it into the label as name: moss wool`, "the label does not say what the yarn is called")
 	}
-	shown, err := k.takeLabel(name, l)
+	shown, err := k.applyLabel(name, l)
 	if err != nil {
 		return "", err
 	}
 	return name, k.confirm(shown)
 }
 
-// takeLabel puts what a label says into the options that were not given, and
+// applyLabel puts what a label says into the options that were not given, and
 // gives lines that show it.
-func (k *call) takeLabel(name string, l label.Label) ([]string, error) {
+func (k *call) applyLabel(name string, l label.Label) ([]string, error) {
 	if l.Record.Packages.Number == 0 {
 		l.Record.Packages.Number = 1 // a label is on a package
 		if err := l.Record.Complete(); err != nil {

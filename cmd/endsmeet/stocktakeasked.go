@@ -238,7 +238,7 @@ func (c *counting) readingOf(it item, text string) (stockReading, error) {
 
 // keep keeps a reading and says what it changes.
 func (c *counting) keep(it item, one stockReading) error {
-	if err := c.kept.take(one); err != nil {
+	if err := c.kept.keepReading(one); err != nil {
 		return err
 	}
 	var d *measure.Mass
@@ -300,7 +300,7 @@ func (c *counting) drop(tag string) error {
 		of = it
 	}
 	c.note("%s is taken out.", of.Tag)
-	return c.kept.take(stockReading{ID: of.ID, Dropped: true})
+	return c.kept.keepReading(stockReading{ID: of.ID, Dropped: true})
 }
 
 // tellLeft lists what is still to be read.

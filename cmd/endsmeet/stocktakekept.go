@@ -105,8 +105,8 @@ func (c *keptCount) add(line any) error {
 	return lasting.Folder(filepath.Dir(c.path))
 }
 
-// take keeps a reading, or that one is dropped.
-func (c *keptCount) take(one stockReading) error {
+// keepReading keeps a reading, or that one is dropped.
+func (c *keptCount) keepReading(one stockReading) error {
 	c.reads = append(c.reads, one)
 	return c.add(one)
 }

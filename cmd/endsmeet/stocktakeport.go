@@ -138,7 +138,7 @@ func (s *scaleLine) read(ctx context.Context, one *stockReading) error {
 				why = errors.New("the scale takes off a tare of its own; clear that, or give --net")
 				continue
 			}
-			one.take(w)
+			one.setWeight(w)
 			return nil
 		case <-wait:
 			return stash.Refuse(stash.CodeInput, "Press Enter to try again, or type the weight.", "No weight: %v.", why)
@@ -148,8 +148,8 @@ func (s *scaleLine) read(ctx context.Context, one *stockReading) error {
 	}
 }
 
-// take takes the weight that a scale sent.
-func (c *stockReading) take(w scale.Weight) {
+// setWeight takes the weight that a scale sent.
+func (c *stockReading) setWeight(w scale.Weight) {
 	c.Mass, c.Raw = w.Mass, w.Raw
 	if c.Step == 0 {
 		c.Step = w.Step

@@ -58,7 +58,7 @@ func syncSettle(k *call) error {
 		}
 		value := o.Values[k.Int("take")-1]
 		if len(o.Events) > 0 {
-			return k.settleEvents(tx, o)
+			return k.keepOne(tx, o)
 		}
 		if err := k.setFacts(tx, o.What, o.Subject, stash.Fields{o.Field: value}); err != nil {
 			return err
@@ -69,8 +69,8 @@ func syncSettle(k *call) error {
 	})
 }
 
-// settleEvents keeps one event and takes the others back.
-func (k *call) settleEvents(tx *sqlite.Tx, o replica.Open) error {
+// keepOne keeps one event and takes the others back.
+func (k *call) keepOne(tx *sqlite.Tx, o replica.Open) error {
 	keep := k.Int("take") - 1
 	for i, id := range o.Events {
 		if i == keep {

@@ -36,15 +36,15 @@ func nobody(*call, *sqlite.Tx, stash.Package, *stash.Move) (verdict.Verdict, err
 	return verdict.Verdict{Grade: verdict.Yes, Answers: []verdict.Answer{}}, nil
 }
 
-// takeAction is the action of the commands that take an amount of a package.
+// moveAction is the action of the commands that take an amount of a package.
 // Word is the past participle that the answer uses.
-func takeAction(e *environment, word string, draft drafting, ask gate) cli.ActionFunc {
+func moveAction(e *environment, word string, draft drafting, ask gate) cli.ActionFunc {
 	return action(e, 2, 2, func(k *call) error {
-		return k.take(word, draft, ask)
+		return k.recordMove(word, draft, ask)
 	})
 }
 
-func (k *call) take(word string, draft drafting, ask gate) error {
+func (k *call) recordMove(word string, draft drafting, ask gate) error {
 	at, err := k.when()
 	if err != nil {
 		return err

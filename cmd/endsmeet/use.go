@@ -16,7 +16,7 @@ func useCommand(e *environment) *cli.Command {
 			&cli.StringFlag{Name: "piece", Usage: "the `PIECE` it went into"},
 			overrideFlag(),
 			noteFlag(), forceFlag()),
-		Action: takeAction(e, "used", stash.Package.Use, usePiece),
+		Action: moveAction(e, "used", stash.Package.Use, usePiece),
 	}
 }
 

@@ -38,7 +38,7 @@ func writeNew(path string, data []byte, force bool) error {
 		return err
 	}
 	defer os.Remove(tmp)
-	if err := settleName(tmp, path, force); err != nil {
+	if err := linkName(tmp, path, force); err != nil {
 		return err
 	}
 	return lasting.Folder(filepath.Dir(path))
@@ -63,9 +63,9 @@ func writeAside(path string, data []byte) (string, error) {
 	return f.Name(), err
 }
 
-// settleName gives the file its name. A link fails where the name is taken; a
+// linkName gives the file its name. A link fails where the name is taken; a
 // file system without links is asked first.
-func settleName(tmp, path string, force bool) error {
+func linkName(tmp, path string, force bool) error {
 	if force {
 		return os.Rename(tmp, path)
 	}

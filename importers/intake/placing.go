@@ -107,7 +107,7 @@ func (y *Yarns) Find(e *Entry) Placed {
 			return Placed{Name: name, New: true}
 		}
 		if known.same(e.Yarn) {
-			return known.place(e)
+			return known.compareKnown(e)
 		}
 	}
 	return Placed{} // candidates never end
@@ -120,7 +120,7 @@ func (y *Yarns) As(e *Entry) (Placed, bool) {
 	if known == nil {
 		return Placed{}, false
 	}
-	return known.place(e), true
+	return known.compareKnown(e), true
 }
 
 // Say notes facts that a known yarn now has.
@@ -134,8 +134,8 @@ func (y *Yarns) Say(p Placed, fields stash.Fields) {
 	clear(y.placed)
 }
 
-// place tells what an entry says beyond a known yarn.
-func (y *yarn) place(e *Entry) Placed {
+// compareKnown tells what an entry says beyond a known yarn.
+func (y *yarn) compareKnown(e *Entry) Placed {
 	p := Placed{ID: y.id, Name: y.name, More: stash.Fields{}, Differs: stash.Fields{}}
 	stated := y.stated()
 	for field, value := range e.Yarn {

@@ -21,7 +21,7 @@ func (m *model) gradient(d *demand) ([]float64, float64) {
 		for _, i := range append(append([]int(nil), d.plain...), d.mixed...) {
 			margin += m.packs[i].addTo(g, d, m.unit.length)
 		}
-		return g, margin - m.take(g, d.ends)
+		return g, margin - m.useUnits(g, d.ends)
 	}
 	margin = d.bulk.length
 	addLoads(g, d.bulk.loads, 1)
@@ -38,7 +38,7 @@ func (m *model) gradient(d *demand) ([]float64, float64) {
 		for _, i := range w.plain {
 			cut -= math.Max(0, m.packs[i].length/m.unit.length-m.packs[i].lost())
 		}
-		margin -= m.take(g, int(math.Ceil(math.Max(0, cut))))
+		margin -= m.useUnits(g, int(math.Ceil(math.Max(0, cut))))
 	}
 	need := m.wefts[d.weft]
 	addLoads(g, need.loads, -need.length)
@@ -67,8 +67,8 @@ func (k *lengthOf) addTo(g []float64, d *demand, unit float64) float64 {
 	return math.Max(0, k.length-unit*k.lost())
 }
 
-// take is the yarn of so many units, whose errors it takes off the gradient.
-func (m *model) take(g []float64, units int) float64 {
+// useUnits is the yarn of so many units, whose errors it takes off the gradient.
+func (m *model) useUnits(g []float64, units int) float64 {
 	yarn := float64(units) * m.unit.length
 	addLoads(g, m.unit.loads, -yarn)
 	return yarn

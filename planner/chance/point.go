@@ -60,8 +60,8 @@ func (p *point) sum(from float64, loads []load) along {
 	return a
 }
 
-// settle makes the model ready for the present z and u.
-func (m *model) settle() {
+// prepare makes the model ready for the present z and u.
+func (m *model) prepare() {
 	m.stamp++
 	m.unitAlong = m.grown(m.unit.loads)
 	m.needAlong, m.bulks = m.needAlong[:0], m.bulks[:0]
@@ -177,7 +177,7 @@ func (m *model) weaves(d *demand, t, unit float64) bool {
 func (m *model) short(n int, g grid) float64 {
 	d := m.demands[n]
 	d.line.rotate(m.z)
-	m.settle()
+	m.prepare()
 	own := func(t float64) bool { return m.holds(d, t) }
 	earlier := func(t float64) bool {
 		for _, e := range m.demands[:n] {
@@ -210,7 +210,7 @@ func (m *model) shortApart(g grid) float64 {
 	for _, d := range m.demands {
 		d.apart.rotate(m.z)
 	}
-	m.settle()
+	m.prepare()
 	hold := 1.0
 	for _, d := range m.demands {
 		own := func(t float64) bool { return m.holds(d, t) }

@@ -179,7 +179,7 @@ func After(p Problem, m Measurement, z float64) (Problem, error) {
 			k.Length += z * known * k.Own
 			k.Own *= m.Remaining
 		}
-		moved, shared := m.settle(k.Shared, k.Length)
+		moved, shared := m.shrinkShared(k.Shared, k.Length)
 		k.Length, k.Shared = max(0, k.Length+z*known*moved), shared
 		packages[i] = k
 	}
@@ -192,9 +192,9 @@ func After(p Problem, m Measurement, z float64) (Problem, error) {
 	return p, nil
 }
 
-// settle shrinks the loadings on the error that is measured, all in millimetres, so
+// shrinkShared shrinks the loadings on the error that is measured, all in millimetres, so
 // that they stay what they are when the estimate moves, and returns what they were.
-func (m Measurement) settle(shared []Loading, length float64) (float64, []Loading) {
+func (m Measurement) shrinkShared(shared []Loading, length float64) (float64, []Loading) {
 	moved := loadingOn(shared, m.Factor, length)
 	out := make([]Loading, len(shared))
 	for i, l := range shared {

@@ -137,13 +137,13 @@ func (s *solver) recommend(p Point) (*Recommended, error) {
 	}
 	var err error
 	rec.Chance, err = s.sureAt(p.Threaded, int64(rec.Length))
-	rec.settle()
+	rec.followLength()
 	return rec, err
 }
 
-// settle makes the verdict follow the 95 % length where the bound of the probability
+// followLength makes the verdict follow the 95 % length where the bound of the probability
 // leaves it open, so that both say the same.
-func (rec *Recommended) settle() {
+func (rec *Recommended) followLength() {
 	switch fits := rec.Length <= rec.Point.Length95; {
 	case !rec.Chance.Close:
 	case fits:

@@ -123,7 +123,7 @@ func (s *solver) freeBands(threaded int) ([]Band, Binding) {
 			}
 		}
 	}
-	s.takeFloats(f.room)
+	s.reserveFloats(f.room)
 	for _, l := range s.slots {
 		if f.room[l.colour] < max(1, f.least)*l.many {
 			return nil, Binding{Colour, l.colour}
@@ -136,8 +136,8 @@ func (s *solver) freeBands(threaded int) ([]Band, Binding) {
 	return bands(s.slots, w), Binding{}
 }
 
-// takeFloats sets the floating ends of the edge stripes aside.
-func (s *solver) takeFloats(room map[string]int) {
+// reserveFloats sets the floating ends of the edge stripes aside.
+func (s *solver) reserveFloats(room map[string]int) {
 	n := 0
 	for _, l := range s.slots {
 		n += l.many

@@ -70,7 +70,7 @@ func Compose(uses []Use) (Composition, error) {
 		}
 		c.Mass += u.Mass
 		c.Measured = c.Measured && u.Measured
-		if err := t.take(u); err != nil {
+		if err := t.addUse(u); err != nil {
 			return Composition{}, err
 		}
 	}
@@ -82,9 +82,9 @@ func Compose(uses []Use) (Composition, error) {
 	return c, nil
 }
 
-// take adds one yarn. A yarn of which anything is not known adds nothing firm:
+// addUse adds one yarn. A yarn of which anything is not known adds nothing firm:
 // its fibres are named, and those not known with the yarn's name.
-func (t *tally) take(u Use) error {
+func (t *tally) addUse(u Use) error {
 	if u.Content.Unknown() || total(u.Content) != measure.Whole {
 		t.open(u)
 		return nil

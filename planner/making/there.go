@@ -22,12 +22,12 @@ func (s Shelf) there(o Outcome) []stash.Allotment {
 	}
 	for _, p := range s.Named(b.Warp) {
 		if s.barredAs(p, stash.RoleWarp) == "" {
-			out = s.takeThere(out, p, b, free, &warp, o.Needs.WarpEnd)
+			out = s.allotFrom(out, p, b, free, &warp, o.Needs.WarpEnd)
 		}
 	}
 	for _, p := range s.Named(b.Weft) {
 		if s.barredAs(p, stash.RoleWeft) == "" {
-			out = s.takeThere(out, p, b, free, &weft, 0)
+			out = s.allotFrom(out, p, b, free, &weft, 0)
 		}
 	}
 	return merged(out)
@@ -36,9 +36,9 @@ func (s Shelf) there(o Outcome) []stash.Allotment {
 // outOfReach is longer than any stash.
 const outOfReach = measure.Length(1) << 50
 
-// takeThere takes what a package has of a need: whole ends of length end, or
+// allotFrom takes what a package has of a need: whole ends of length end, or
 // weft where end is zero.
-func (s Shelf) takeThere(out []stash.Allotment, p stash.Package, b stash.ProjectFacts, free map[stash.PackageID]measure.Mass, need *measure.Length, end measure.Length) []stash.Allotment {
+func (s Shelf) allotFrom(out []stash.Allotment, p stash.Package, b stash.ProjectFacts, free map[stash.PackageID]measure.Mass, need *measure.Length, end measure.Length) []stash.Allotment {
 	if !s.amount(p).Known || free[p.ID] <= 0 || *need <= 0 {
 		return out
 	}

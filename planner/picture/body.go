@@ -77,7 +77,7 @@ func (b body) drawStripes(s *svg.SVG, labels []string) {
 		return
 	}
 	for _, stripe := range b.c.Stripes {
-		i, from := place(labels, stripe.Label), sum*b.wide()/total
+		i, from := indexOf(labels, stripe.Label), sum*b.wide()/total
 		sum += max(0, stripe.Ends)
 		high := sum*b.wide()/total - from
 		s.Rect(b.x, b.y+from, b.long(), high, fmt.Sprintf(`fill="url(#%s)" stroke="#000" stroke-width="2"`, b.fillID(i)))
@@ -87,7 +87,7 @@ func (b body) drawStripes(s *svg.SVG, labels []string) {
 	}
 }
 
-func place(labels []string, label string) int {
+func indexOf(labels []string, label string) int {
 	for i, l := range labels {
 		if l == label {
 			return i
@@ -167,7 +167,7 @@ func (c Cloth) legendLines(p page, room int) []legendLine {
 func (c Cloth) orderLine(labels []string, p page) legendLine {
 	text := "From the left selvedge:"
 	for i, s := range c.Stripes {
-		word := fmt.Sprintf(" %s %d", keyOf(place(labels, s.Label)), s.Ends)
+		word := fmt.Sprintf(" %s %d", keyOf(indexOf(labels, s.Label)), s.Ends)
 		if float64(len(text)+len(word)+12)*0.6*textSize > float64(p.inner()) {
 			text += fmt.Sprintf(" and %d more", len(c.Stripes)-i)
 			break

@@ -132,7 +132,7 @@ func (c Cloth) sampled(out []byte, labels []string) []byte {
 }
 
 func fillOf(labels []string, label string) byte {
-	i := place(labels, label)
+	i := indexOf(labels, label)
 	if all := fills + more; i < len(all) {
 		return all[i]
 	}

@@ -187,12 +187,12 @@ func (j *judge) share(warp []*lot, ends int, end measure.Length) []int {
 		out[i] = min(room[i], max(least, want))
 		left -= out[i]
 	}
-	return settle(out, room, least, left)
+	return evenOut(out, room, least, left)
 }
 
-// settle takes ends from the widest or gives them to those with most room until
+// evenOut takes ends from the widest or gives them to those with most room until
 // left is used up; nil if that cannot be.
-func settle(out, room []int, least, left int) []int {
+func evenOut(out, room []int, least, left int) []int {
 	order := make([]int, len(out))
 	for i := range order {
 		order[i] = i

@@ -69,7 +69,7 @@ func (c *cutting) solve() outcome {
 		}
 		return c.finish()
 	}
-	switch found := c.place(0); {
+	switch found := c.placeWindings(0); {
 	case found:
 		return can
 	case c.visits > maxVisits:
@@ -100,8 +100,8 @@ func (c *cutting) single() bool {
 	return c.left[0] == 0
 }
 
-// place places windings in package i and those after it.
-func (c *cutting) place(i int) bool {
+// placeWindings places windings in package i and those after it.
+func (c *cutting) placeWindings(i int) bool {
 	c.visits++
 	if c.visits > maxVisits || !c.roomFrom(i) {
 		return false
@@ -164,7 +164,7 @@ func (c *cutting) mixedWefts() bool {
 // hurts there.
 func (c *cutting) pattern(i, k int) bool {
 	if k == len(c.windings) {
-		return c.place(i + 1)
+		return c.placeWindings(i + 1)
 	}
 	w := c.windings[k]
 	most := 0

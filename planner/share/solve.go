@@ -238,7 +238,7 @@ func (t *branching) node(at prices) {
 			at.best[b] = t.open[b][0]
 		}
 		o := at.best[b]
-		t.take(b, o, at, limit)
+		t.descend(b, o, at, limit)
 		undo = append(undo, t.rule(b, o, at)...)
 	}
 }
@@ -261,8 +261,8 @@ func (t *branching) rule(b, o int, at prices) []struck {
 	return undo
 }
 
-// take goes into the branch in which project b has option o.
-func (t *branching) take(b, o int, at prices, limit int64) {
+// descend goes into the branch in which project b has option o.
+func (t *branching) descend(b, o int, at prices, limit int64) {
 	t.held.doubt = false
 	if !t.held.fits(b, o) {
 		if t.held.doubt {

@@ -106,7 +106,7 @@ func (s *scanner) notCompound(at int, want kind) error {
 	back := s.pos
 	defer func() { s.pos = back }()
 	s.space()
-	if s.take("/") {
+	if s.skipWord("/") {
 		return s.fail(at, "is "+kinds[kindCount].name+", "+kinds[want].name+" is wanted", kinds[want].units)
 	}
 	return nil
@@ -121,7 +121,7 @@ func (s *scanner) unitMissing(after int, want kind) error {
 }
 
 func (s *scanner) unreadable(at int, want kind) error {
-	if s.take("/") {
+	if s.skipWord("/") {
 		return s.fail(at, "is "+kinds[kindSett].name+", "+kinds[want].name+" is wanted", kinds[want].units)
 	}
 	r, _ := s.peek()

@@ -42,8 +42,8 @@ func (s *scanner) space() {
 	}
 }
 
-// take steps over the first of the words that stands here.
-func (s *scanner) take(words ...string) bool {
+// skipWord steps over the first of the words that stands here.
+func (s *scanner) skipWord(words ...string) bool {
 	for _, w := range words {
 		if strings.HasPrefix(s.in[s.pos:], w) {
 			s.pos += len(w)
@@ -71,10 +71,10 @@ func (s *scanner) digitAt(pos int) bool { return pos < len(s.in) && isDigit(s.in
 // fraction or a mixed number, never negative.
 func (s *scanner) number() (*big.Rat, error) {
 	start := s.pos
-	if s.take("-", "−", "–") {
+	if s.skipWord("-", "−", "–") {
 		return nil, s.fail(start, "is negative", "write an amount of zero or more")
 	}
-	s.take("+")
+	s.skipWord("+")
 	if glyph, ok := s.glyph(); ok {
 		return glyph, nil
 	}
@@ -168,7 +168,7 @@ func (s *scanner) separated(start, first int) (*big.Rat, bool, error) {
 // " 3/4", "-3/4" or "¾" a mixed number.
 func (s *scanner) fractionTail(start int, whole string) (*big.Rat, error) {
 	value, _ := new(big.Rat).SetString(whole)
-	if over := s.pos; s.take("/", "⁄") {
+	if over := s.pos; s.skipWord("/", "⁄") {
 		if s.digitAt(s.pos) {
 			return s.over(start, value)
 		}
@@ -178,12 +178,12 @@ func (s *scanner) fractionTail(start int, whole string) (*big.Rat, error) {
 	back := s.pos
 	s.space()
 	if back == s.pos {
-		s.take("-")
+		s.skipWord("-")
 	}
 	if part, ok := s.glyph(); ok {
 		return value.Add(value, part), nil
 	}
-	if top := s.digits(); top != "" && len(top) <= maxDigits && s.take("/", "⁄") && s.digitAt(s.pos) {
+	if top := s.digits(); top != "" && len(top) <= maxDigits && s.skipWord("/", "⁄") && s.digitAt(s.pos) {
 		part, _ := new(big.Rat).SetString(top)
 		part, err := s.over(start, part)
 		if err != nil {
@@ -228,7 +228,7 @@ func (s *scanner) glyph() (*big.Rat, bool) {
 // word reads a unit: letters, or one of the marks ' " %.
 func (s *scanner) word() string {
 	start := s.pos
-	if s.take("''", "'", `"`, "′", "″", "’", "”", "%") {
+	if s.skipWord("''", "'", `"`, "′", "″", "’", "”", "%") {
 		return s.in[start:s.pos]
 	}
 	for !s.done() {

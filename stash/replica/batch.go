@@ -27,7 +27,7 @@ type outcome struct {
 func (p *puller) flush(ctx context.Context) error {
 	batch := p.batch
 	p.batch, p.size = nil, 0
-	out, err := p.takeIn(ctx, batch)
+	out, err := p.applyBatch(ctx, batch)
 	if ledgerRefuses(err) && len(batch) == 1 {
 		return p.refuse(ctx, bad(batch[0].name.name(), StepChain, "%v", err))
 	}
@@ -76,8 +76,8 @@ func (p *puller) wait(out outcome) {
 	p.names = slices.Compact(p.names)
 }
 
-// takeIn takes in segments in one transaction.
-func (p *puller) takeIn(ctx context.Context, batch []parcel) (outcome, error) {
+// applyBatch takes in segments in one transaction.
+func (p *puller) applyBatch(ctx context.Context, batch []parcel) (outcome, error) {
 	var out outcome
 	err := p.o.Store.Act(ctx, func(tx *sqlite.Tx) error {
 		for _, b := range batch {

@@ -153,7 +153,7 @@ func (i *inspection) lookAt(ctx context.Context, name remote.Name) error {
 		good = func() { i.segs[n.lane] = append(i.segs[n.lane], n) }
 	} else if n, ok := parseHead(name); ok {
 		reading = true
-		verify = func(data []byte) error { return i.takeHead(n, data) }
+		verify = func(data []byte) error { return i.openHead(n, data) }
 	} else if n, ok := parseKey(name); ok {
 		verify = func(data []byte) error { return wholeObject(name, n.object, data) }
 		good = func() { i.keys[name] = true }
@@ -228,7 +228,7 @@ func (i *inspection) unknownKey(name remote.Name, b *BadObject, data []byte) boo
 	return isDevice && b.Step == StepAge && i.newer != ""
 }
 
-func (i *inspection) takeHead(n headName, data []byte) error {
+func (i *inspection) openHead(n headName, data []byte) error {
 	h, err := i.v.openHead(n.name(), data)
 	if err != nil {
 		return err

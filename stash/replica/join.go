@@ -46,7 +46,7 @@ func (x *exchange) join(ctx context.Context, typed, name string) error {
 	if err := x.anew(ctx, v); err != nil {
 		return err
 	}
-	if err := x.takePart(ctx, v, invite); err != nil {
+	if err := x.register(ctx, v, invite); err != nil {
 		return err
 	}
 	return x.finish(ctx)
@@ -175,9 +175,9 @@ func (x *exchange) open1(ctx context.Context, v *vault, n keyName, identity age.
 	return true, nil
 }
 
-// takePart registers this replica in the vault that v has the keys of, learns
+// register registers this replica in the vault that v has the keys of, learns
 // who else is there, and keeps the wraps so that they can be put back.
-func (x *exchange) takePart(ctx context.Context, v *vault, invite remote.Name) error {
+func (x *exchange) register(ctx context.Context, v *vault, invite remote.Name) error {
 	x.v = v
 	if err := x.listHeads(ctx); err != nil {
 		return err

@@ -19,7 +19,7 @@ func (x *exchange) pull(ctx context.Context) error {
 		return err
 	}
 	if len(news) > 0 {
-		if err := x.takeNews(ctx, news); err != nil {
+		if err := x.pullAnnounced(ctx, news); err != nil {
 			return err
 		}
 	}
@@ -29,9 +29,9 @@ func (x *exchange) pull(ctx context.Context) error {
 	return x.announceForks(ctx)
 }
 
-// takeNews reads what heads tell of: their names say where to look, and only
+// pullAnnounced reads what heads tell of: their names say where to look, and only
 // what is verified is taken in.
-func (x *exchange) takeNews(ctx context.Context, announced map[stash.Lane]int64) error {
+func (x *exchange) pullAnnounced(ctx context.Context, announced map[stash.Lane]int64) error {
 	p := puller{exchange: x, waiting: map[segName]sqlite.Incoming{}}
 	for _, lane := range slices.Sorted(maps.Keys(announced)) {
 		if err := p.list(ctx, lane, announced[lane]); err != nil {
@@ -187,7 +187,7 @@ func (p *puller) next(ctx context.Context) (n segName, found bool, err error) {
 	err = p.o.Store.View(ctx, func(tx *sqlite.Tx) error {
 		var rest []segName
 		for i, candidate := range p.names {
-			held, reachable, err := p.place(tx, candidate)
+			held, reachable, err := p.locate(tx, candidate)
 			if err != nil {
 				return err
 			}
@@ -206,9 +206,9 @@ func (p *puller) next(ctx context.Context) (n segName, found bool, err error) {
 	return n, found, err
 }
 
-// place says whether the events of a segment are here or about to be, and
+// locate says whether the events of a segment are here or about to be, and
 // whether what comes before them is.
-func (p *puller) place(tx *sqlite.Tx, n segName) (held, reachable bool, err error) {
+func (p *puller) locate(tx *sqlite.Tx, n segName) (held, reachable bool, err error) {
 	for _, b := range p.batch {
 		held = held || b.name.run == n.run || b.name.lane == n.lane && b.name.last == n.last && b.name.chain == n.chain
 		reachable = reachable || b.name.lane == n.lane && b.name.first <= n.first-1 && n.first-1 <= b.name.last

@@ -34,7 +34,7 @@ func (r *Replica) Repair(ctx context.Context, refill bool) (Checked, error) {
 func (i *inspection) mend(ctx context.Context) error {
 	before := i.traffic.Puts
 	for _, g := range i.out.Unannounced {
-		if err := i.takeUnannounced(ctx, g.Lane); err != nil {
+		if err := i.pullUnannounced(ctx, g.Lane); err != nil {
 			return err
 		}
 	}
@@ -60,9 +60,9 @@ func (i *inspection) mend(ctx context.Context) error {
 	return err
 }
 
-// takeUnannounced reads the segments of a lane of which no head tells, and
+// pullUnannounced reads the segments of a lane of which no head tells, and
 // puts heads.
-func (i *inspection) takeUnannounced(ctx context.Context, lane stash.Lane) error {
+func (i *inspection) pullUnannounced(ctx context.Context, lane stash.Lane) error {
 	var names []remote.Name
 	last := int64(0)
 	for _, n := range i.segs[lane] {

@@ -39,7 +39,7 @@ func (s *Store) Backup(ctx context.Context, path string, withKeys bool, progress
 	if err != nil {
 		return 0, storageError(path, err)
 	}
-	return events, settle(temp, path)
+	return events, nameFinished(temp, path)
 }
 
 // tempBeside makes an empty file in the folder where path is to be, which must
@@ -166,9 +166,9 @@ func checkCopy(ctx context.Context, conn *sql.Conn, events int) error {
 	return err
 }
 
-// settle brings a finished file to the disk and gives it its name, if nobody
+// nameFinished brings a finished file to the disk and gives it its name, if nobody
 // took that meanwhile.
-func settle(temp, path string) error {
+func nameFinished(temp, path string) error {
 	if err := lasting.File(temp); err != nil {
 		return storageError(path, err)
 	}

@@ -38,7 +38,7 @@ const (
 // flushViews folds what is stale and writes back what changed, in the order of
 // the subjects' numbers.
 func (tx *Tx) flushViews() error {
-	if err := tx.settle(); err != nil {
+	if err := tx.insertHeld(); err != nil {
 		return err
 	}
 	numbers := make([]int64, 0, len(tx.views))
@@ -86,7 +86,7 @@ func (tx *Tx) foldAll(jobs []*foldJob, done func(*foldJob) error) error {
 	if err := under.finish(env, done); err != nil {
 		return err
 	}
-	return tx.settle()
+	return tx.insertHeld()
 }
 
 // start folds the jobs of a batch in the background.

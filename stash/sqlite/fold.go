@@ -18,30 +18,30 @@ type entry struct {
 	fresh   bool // not yet in the database
 	// young holds all the events of a subject that came into being in this
 	// transaction, so that they need not be read again; nil once they are many.
-	young []youngEvent
+	newcomers []newcomer
 }
 
-type youngEvent struct {
+type newcomer struct {
 	class stash.Class
 	event stash.Event
 }
 
 // mostYoung is how many events of a new subject are held.
-const mostYoung = 8
+const mostNewcomers = 8
 
 // grow holds one more event of a new subject.
 func (v *entry) grow(class stash.Class, e stash.Event) {
-	if v.young == nil {
+	if v.newcomers == nil {
 		return
 	}
-	if v.young = append(v.young, youngEvent{class, e}); len(v.young) > mostYoung {
-		v.young = nil
+	if v.newcomers = append(v.newcomers, newcomer{class, e}); len(v.newcomers) > mostNewcomers {
+		v.newcomers = nil
 	}
 }
 
-// youngOf adds the events of a class to those given.
-func (v *entry) youngOf(class stash.Class, events []stash.Event) []stash.Event {
-	for _, y := range v.young {
+// appendNewcomers adds the events of a class to those given.
+func (v *entry) appendNewcomers(class stash.Class, events []stash.Event) []stash.Event {
+	for _, y := range v.newcomers {
 		if y.class == class {
 			events = append(events, y.event)
 		}
@@ -128,7 +128,7 @@ func (tx *Tx) entry(n int64, id stash.Subject, isNew bool) (*entry, error) {
 	v := &entry{subject: id, fresh: isNew, stale: isNew}
 	tx.views[n] = v
 	if isNew {
-		v.young = make([]youngEvent, 0, 2)
+		v.newcomers = make([]newcomer, 0, 2)
 		return v, nil
 	}
 	var what string

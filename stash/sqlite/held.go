@@ -71,7 +71,7 @@ func (tx *Tx) holdTouch(t touchRow) error {
 	if len(tx.held.touches) < mostTouches {
 		return nil
 	}
-	return tx.settle()
+	return tx.insertHeld()
 }
 
 // countFrom reads the greatest number of a table, once.
@@ -88,8 +88,8 @@ func (h *held) empty() bool {
 	return len(h.subjects.values)+len(h.events.values)+len(h.touches)+len(h.views.values)+len(h.rows.values) == 0
 }
 
-// settle inserts what is held back, what is referred to before what refers.
-func (tx *Tx) settle() error {
+// insertHeld inserts what is held back, what is referred to before what refers.
+func (tx *Tx) insertHeld() error {
 	h := &tx.held
 	if h.empty() {
 		return nil

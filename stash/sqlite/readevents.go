@@ -56,10 +56,10 @@ func (tx *Tx) readEvents(jobs []*foldJob) (int, error) {
 // youngFor takes the events of a job out of memory, where all of them are.
 func (tx *Tx) youngFor(j *foldJob) bool {
 	v := tx.views[j.n]
-	if v == nil || v.young == nil {
+	if v == nil || v.newcomers == nil {
 		return false
 	}
-	for _, y := range v.young {
+	for _, y := range v.newcomers {
 		j.take(y.class, y.event)
 	}
 	return true

@@ -133,11 +133,11 @@ func (tx *Tx) append(lane int64, e stash.Event) error {
 	if err != nil {
 		return err
 	}
-	return tx.take(n, e)
+	return tx.foldStored(n, e)
 }
 
-// take folds an event that is stored under number n.
-func (tx *Tx) take(n int64, e stash.Event) error {
+// foldStored folds an event that is stored under number n.
+func (tx *Tx) foldStored(n int64, e stash.Event) error {
 	if e.Once != "" {
 		if _, err := tx.exec(`INSERT INTO once (key, event) VALUES (?, ?) ON CONFLICT DO NOTHING`, e.Once, n); err != nil {
 			return err
@@ -237,8 +237,8 @@ func (tx *Tx) eventsOf(subject int64, classes ...stash.Class) ([]stash.Event, er
 func (tx *Tx) rawEventsOf(subject int64, classes ...stash.Class) (events []stash.Event, err error) {
 	v := tx.views[subject]
 	for _, class := range classes {
-		if v != nil && v.young != nil {
-			events = v.youngOf(class, events)
+		if v != nil && v.newcomers != nil {
+			events = v.appendNewcomers(class, events)
 			continue
 		}
 		err = tx.each(`SELECT `+eventColumns+` JOIN touch t ON t.event = e.n WHERE t.subject = ? AND t.class = ?`,

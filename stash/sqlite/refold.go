@@ -27,7 +27,7 @@ func (tx *Tx) refold() error {
 			break
 		}
 		for _, e := range events {
-			if err := tx.take(e.n, e.Event); err != nil {
+			if err := tx.foldStored(e.n, e.Event); err != nil {
 				return err
 			}
 		}

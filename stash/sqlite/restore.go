@@ -49,7 +49,7 @@ func Restore(ctx context.Context, backup, path string, o Options) (Restored, err
 	if r.Keys, err = moveKeys(path); err != nil {
 		return r, storageError(path, err)
 	}
-	return r, settle(temp, path)
+	return r, nameFinished(temp, path)
 }
 
 // free refuses a path where a stash is, or was and left what it had not yet

@@ -84,7 +84,7 @@ func (tx *Tx) stmt(query string) (*sql.Stmt, error) {
 // SQLite may have rolled back already (full disk), and what followed would
 // stand alone.
 func (tx *Tx) exec(query string, args ...any) (sql.Result, error) {
-	if err := tx.settle(); err != nil {
+	if err := tx.insertHeld(); err != nil {
 		return nil, err
 	}
 	return tx.execNow(query, args...)
@@ -114,7 +114,7 @@ func (tx *Tx) insert(query string, args ...any) (int64, error) {
 
 // one reads one row; found is false where there is none.
 func (tx *Tx) one(query string, args []any, into ...any) (found bool, err error) {
-	if err := tx.settle(); err != nil {
+	if err := tx.insertHeld(); err != nil {
 		return false, err
 	}
 	s, err := tx.stmt(query)
@@ -130,7 +130,7 @@ func (tx *Tx) one(query string, args []any, into ...any) (found bool, err error)
 
 // each reads all rows of a query, one call of scan for each.
 func (tx *Tx) each(query string, args []any, scan func(*sql.Rows) error) error {
-	if err := tx.settle(); err != nil {
+	if err := tx.insertHeld(); err != nil {
 		return err
 	}
 	s, err := tx.stmt(query)

@@ -19,7 +19,7 @@ func (tx *Tx) writeView(j *foldJob) error {
 	if !views.full() {
 		return nil
 	}
-	return tx.settle()
+	return tx.insertHeld()
 }
 
 // keys is what a view is found by; word is its tag or name as it is compared.

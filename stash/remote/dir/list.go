@@ -30,14 +30,14 @@ func (d *Dir) List(ctx context.Context, prefix string, after remote.Name) (remot
 		return remote.Listing{}, ctx.Err()
 	}
 	if err != nil {
-		return remote.Listing{}, d.wrong("list", place(prefix), err)
+		return remote.Listing{}, d.wrong("list", shownPrefix(prefix), err)
 	}
 	slices.Sort(w.found.Names)
 	return w.found, nil
 }
 
-// place is the prefix for an error message, which needs something to show.
-func place(prefix string) string {
+// shownPrefix is the prefix for an error message, which needs something to show.
+func shownPrefix(prefix string) string {
 	if prefix == "" {
 		return "everything"
 	}

@@ -26,7 +26,7 @@ func (s *Store) connect(ctx context.Context) (*s3.Client, error) {
 	}
 	keys := aws.NewCredentialsCache(usual{})
 	if _, err := keys.Retrieve(ctx); err != nil {
-		return nil, &remote.Error{Kind: remote.Denied, Op: "open", Place: s.place(), Cause: err, Hint: noKeys}
+		return nil, &remote.Error{Kind: remote.Denied, Op: "open", Place: s.address(), Cause: err, Hint: noKeys}
 	}
 	transport := s.options.Transport
 	if transport == nil {

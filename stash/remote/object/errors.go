@@ -55,7 +55,7 @@ func (s *Store) wrong(op, object string, err error) *remote.Error {
 		return own
 	}
 	v := judge(err)
-	return &remote.Error{Kind: v.kind, Hint: v.hint, Op: op, Object: object, Place: s.place(), Cause: plain(err)}
+	return &remote.Error{Kind: v.kind, Hint: v.hint, Op: op, Object: object, Place: s.address(), Cause: plain(err)}
 }
 
 // answer is what the store said instead of doing it.

@@ -68,14 +68,14 @@ func readProfile(name string) (profile, error) {
 			return nil, fmt.Errorf("the shared credentials file cannot be used: %w", err)
 		}
 		if section, err := all.GetSection(file.section); err == nil {
-			p.take(section.KeysHash())
+			p.override(section.KeysHash())
 		}
 	}
 	return p, nil
 }
 
-// take lets a file's settings go before those that are there.
-func (p profile) take(settings map[string]string) {
+// override lets a file's settings go before those that are there.
+func (p profile) override(settings map[string]string) {
 	const key, secret, token = "aws_access_key_id", "aws_secret_access_key", "aws_session_token"
 	if settings[key] != "" && settings[secret] != "" {
 		delete(p, token)

@@ -250,7 +250,7 @@ func (s *Store) Delete(ctx context.Context, name remote.Name) error {
 // key is the object's key in the bucket.
 func (s *Store) key(name remote.Name) string { return s.options.Prefix + string(name) }
 
-// place names the bucket and where it is, for messages.
-func (s *Store) place() string {
+// address names the bucket and where it is, for messages.
+func (s *Store) address() string {
 	return "s3://" + s.options.Bucket + "/" + s.options.Prefix + " at " + s.endpoint.Host
 }
