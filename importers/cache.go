@@ -44,7 +44,8 @@ func newCache() cache {
 }
 
 // remembered returns what parse says to text, from known if it was asked before.
-func remembered[T any](known map[string]outcome[T], text string, parse func(string) (T, error)) (T, error) {
+func remembered[T any](known map[string]outcome[T], text string, parse func(string) (T, error)) (T,
+	error) {
 	if o, ok := known[text]; ok {
 		return o.value, o.err
 	}

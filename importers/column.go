@@ -56,7 +56,8 @@ func fittingUnit(f Field, w string) string {
 // byName matches the heading's words, first as they are, then without a unit
 // or a price's basis.
 func (c *Column) byName(w string) {
-	if rest, basis, currency := written.SplitBasis(w); (basis != "" || currency != "") && fieldOf[rest] == FieldPrice || fieldOf[w] == FieldPrice {
+	if rest, basis, currency := written.SplitBasis(w); (basis != "" || currency != "") &&
+		fieldOf[rest] == FieldPrice || fieldOf[w] == FieldPrice {
 		c.Field, c.Basis, c.Currency = FieldPrice, basis, currency
 		if basis == "" {
 			c.Basis = impliedBasis[rest]
@@ -78,7 +79,8 @@ func (c *Column) byName(w string) {
 }
 
 // impliedBasis knows the headings whose own words say what a price is for.
-var impliedBasis = map[string]written.Basis{"total price": written.InTotal, "total cost": written.InTotal, "unit price": written.PerPackage}
+var impliedBasis = map[string]written.Basis{"total price": written.InTotal,
+	"total cost": written.InTotal, "unit price": written.PerPackage}
 
 // impliedUnit knows the headings that name a unit and nothing else ("tex",
 // "yards"), or a unit first ("yards per ball").
@@ -99,13 +101,16 @@ func impliedUnit(w string, f Field) string {
 // leave the field to the one that the mapping names, else to the one that
 // bears the field's own name, else to the first; the others become notes, and
 // the returned notes say so.
-func matchColumns(headings []Cell, m Mapping) (columns []Column, notes []string, problems []*Problem) {
+func matchColumns(headings []Cell, m Mapping) (columns []Column, notes []string,
+	problems []*Problem) {
 	seen := make(map[string]Cell)
 	for _, cell := range headings {
 		w := words(cell.Text)
 		if first, twice := seen[w]; twice && w != "" {
-			problems = append(problems, &Problem{Line: cell.Row, Column: cell.Col, Header: cell.Text,
-				Reason: fmt.Sprintf("the heading stands twice, first in column %d", first.Col), Hint: "give each column a heading of its own"})
+			problems = append(problems, &Problem{Line: cell.Row, Column: cell.Col,
+				Header: cell.Text,
+				Reason: fmt.Sprintf("the heading stands twice, first in column %d", first.Col),
+				Hint:   "give each column a heading of its own"})
 			continue
 		}
 		seen[w] = cell
@@ -113,7 +118,9 @@ func matchColumns(headings []Cell, m Mapping) (columns []Column, notes []string,
 	}
 	for _, w := range sortedKeys(m.Columns) {
 		if _, ok := seen[w]; !ok {
-			problems = append(problems, &Problem{Header: w, Reason: "the mapping names a heading that is not there", Hint: "the headings are " + headingList(columns)})
+			problems = append(problems,
+				&Problem{Header: w, Reason: "the mapping names a heading that is not there",
+					Hint: "the headings are " + headingList(columns)})
 		}
 	}
 	notes = onePerField(columns)
@@ -165,7 +172,8 @@ func onePerField(columns []Column) (notes []string) {
 		if c.Field == "" || best[c.Field] == i || slices.Contains(shared, c.Field) {
 			continue
 		}
-		notes = append(notes, fmt.Sprintf("%s is kept as a note, since %s already gives %s", quote(c.Heading), quote(columns[best[c.Field]].Heading), c.Field))
+		notes = append(notes, fmt.Sprintf("%s is kept as a note, since %s already gives %s",
+			quote(c.Heading), quote(columns[best[c.Field]].Heading), c.Field))
 		c.Field = ""
 	}
 	return notes
@@ -196,8 +204,9 @@ func doubtfulMass(columns []Column) (problems []*Problem) {
 	for _, c := range columns {
 		w, _ := splitUnit(words(c.Heading))
 		if c.Field == FieldNet && !c.Given && slices.Contains(plainMassWords, w) {
-			problems = append(problems, &Problem{Column: c.Col, Header: c.Heading, Reason: "with a tare beside it, this can be the mass with or without the cone",
-				Hint: fmt.Sprintf("map it: %q or %q", c.Heading+"=gross", c.Heading+"=net")})
+			problems = append(problems, &Problem{Column: c.Col, Header: c.Heading,
+				Reason: "with a tare beside it, this can be the mass with or without the cone",
+				Hint:   fmt.Sprintf("map it: %q or %q", c.Heading+"=gross", c.Heading+"=net")})
 		}
 	}
 	return problems

@@ -21,9 +21,11 @@ func CheckFile(path string, limit int64) error {
 	case !info.Mode().IsRegular():
 		p.Reason, p.Hint = "this is no ordinary file", "copy its contents into a file"
 	case info.Size() == 0:
-		p.Reason, p.Hint = "the file is empty", "check that it was saved, and that it is the right file"
+		p.Reason, p.Hint = "the file is empty",
+			"check that it was saved, and that it is the right file"
 	case limit > 0 && info.Size() > limit:
-		p.Reason, p.Hint = fmt.Sprintf("the file is larger than %d MB", limit>>20), "export the table as CSV"
+		p.Reason, p.Hint = fmt.Sprintf("the file is larger than %d MB", limit>>20),
+			"export the table as CSV"
 	default:
 		return nil
 	}

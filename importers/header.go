@@ -36,7 +36,8 @@ func findHeader(rows []Row, m Mapping) (head, bool) {
 	h := head{cells: rows[best].Cells, line: rows[best].Line, first: rows[best].Line + 1}
 	for _, row := range rows[:best] {
 		if !row.blank() {
-			h.notes = append(h.notes, fmt.Sprintf("line %d above the header is passed over: %s", row.Line, quote(rowText(row))))
+			h.notes = append(h.notes, fmt.Sprintf("line %d above the header is passed over: %s",
+				row.Line, quote(rowText(row))))
 		}
 	}
 	if best > 0 {
@@ -133,7 +134,8 @@ func (h *head) below(row Row, m Mapping) {
 	}
 	if found {
 		h.cells, h.first = cells, row.Line+1
-		h.notes = append(h.notes, fmt.Sprintf("line %d is taken for a second row of the header", row.Line))
+		h.notes = append(h.notes, fmt.Sprintf("line %d is taken for a second row of the header",
+			row.Line))
 	}
 }
 

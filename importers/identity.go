@@ -82,7 +82,8 @@ func appendPart(b []byte, text string) []byte {
 
 // appendContent appends everything that was read, in a fixed order.
 func (r *Record) appendContent(b []byte) []byte {
-	for _, text := range []string{r.Ref, r.Name, r.Maker, r.Colour, r.Fibre, r.Construction, r.CountSource, r.Lot, r.Bin, string(r.Warp), r.WarpText, r.Care} {
+	for _, text := range []string{r.Ref, r.Name, r.Maker, r.Colour, r.Fibre, r.Construction,
+		r.CountSource, r.Lot, r.Bin, string(r.Warp), r.WarpText, r.Care} {
 		b = appendPart(b, text)
 	}
 	b = appendNumber(b, int64(r.Count.Count))
@@ -98,7 +99,8 @@ func (r *Record) appendContent(b []byte) []byte {
 		b = appendPart(appendPart(b, r.Acquired.String()), r.Acquired.Note)
 	}
 	if r.Price != nil {
-		b = appendPart(appendPart(appendPart(b, r.Price.Amount), string(r.Price.Per)), r.Price.Currency)
+		b = appendPart(appendPart(appendPart(b, r.Price.Amount), string(r.Price.Per)),
+			r.Price.Currency)
 	}
 	return r.appendLists(b)
 }

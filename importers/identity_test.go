@@ -39,8 +39,10 @@ func TestIdentity(t *testing.T) {
 		t.Run(c.name, func(t *testing.T) {
 			keys, contents := ids(t, Options{}, c.lines...)
 			last := len(keys) - 1
-			if (keys[last] == key[0]) != c.sameKey || (contents[last] == content[0]) != c.sameContents {
-				t.Errorf("key the same: %v, want %v; content the same: %v, want %v", keys[last] == key[0], c.sameKey, contents[last] == content[0], c.sameContents)
+			if (keys[last] == key[0]) != c.sameKey ||
+				(contents[last] == content[0]) != c.sameContents {
+				t.Errorf("key the same: %v, want %v; content the same: %v, want %v",
+					keys[last] == key[0], c.sameKey, contents[last] == content[0], c.sameContents)
 			}
 		})
 	}
@@ -79,12 +81,15 @@ func TestIdentitiesDoNotHangOnTheOrderOfRows(t *testing.T) {
 		n := rapid.IntRange(1, 30).Draw(rt, "rows")
 		rows := make([]string, n)
 		for i := range rows {
-			rows[i] = fmt.Sprintf("%s|%d|ball", rapid.SampledFrom([]string{"Wool", "Silk", "Flax"}).Draw(rt, "name"), rapid.IntRange(0, 2).Draw(rt, "lot"))
+			rows[i] = fmt.Sprintf("%s|%d|ball",
+				rapid.SampledFrom([]string{"Wool", "Silk", "Flax"}).Draw(rt, "name"),
+				rapid.IntRange(0, 2).Draw(rt, "lot"))
 		}
 		header := "name|lot|form"
 		first, _ := ids(t, Options{}, append([]string{header}, rows...)...)
 		again, _ := ids(t, Options{}, append([]string{header}, rows...)...)
-		shuffled, _ := ids(t, Options{}, append([]string{header}, rapid.Permutation(rows).Draw(rt, "order")...)...)
+		shuffled, _ := ids(t, Options{},
+			append([]string{header}, rapid.Permutation(rows).Draw(rt, "order")...)...)
 		if !slices.Equal(first, again) {
 			rt.Fatal("reading twice gives other identities")
 		}

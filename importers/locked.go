@@ -20,7 +20,8 @@ const searched = 64 << 20
 // NoZip says why a file that should be a workbook is no zip archive: it is
 // encrypted, an old workbook, or none at all.
 func NoZip(path, kind string) *Problem {
-	p := &Problem{File: path, Reason: "not an " + kind + ", or cut off", Hint: "save it again; an old .xls has to be converted first"}
+	p := &Problem{File: path, Reason: "not an " + kind + ", or cut off",
+		Hint: "save it again; an old .xls has to be converted first"}
 	in, err := os.Open(path)
 	if err != nil {
 		return p
@@ -30,9 +31,11 @@ func NoZip(path, kind string) *Problem {
 	if _, err := io.ReadFull(in, head); err != nil || !bytes.Equal(head, oleMark) {
 		return p
 	}
-	p.Reason, p.Hint = "this is an old .xls workbook, or another program's file", "save it as .xlsx, .ods or CSV"
+	p.Reason, p.Hint = "this is an old .xls workbook, or another program's file",
+		"save it as .xlsx, .ods or CSV"
 	if contains(io.LimitReader(in, searched), lockedStream) {
-		p.Reason, p.Hint = "the workbook is encrypted", "open it with its password and save it without one"
+		p.Reason, p.Hint = "the workbook is encrypted",
+			"open it with its password and save it without one"
 	}
 	return p
 }

@@ -53,7 +53,8 @@ func ParseTarget(text string) (Target, error) {
 	}
 	field = massOrLength(field, spelt)
 	if !takesUnit(field, spelt) {
-		return Target{}, fmt.Errorf("%s can't be in %s; it takes: %s", field, quote(unit), unitList(field))
+		return Target{}, fmt.Errorf("%s can't be in %s; it takes: %s", field, quote(unit),
+			unitList(field))
 	}
 	return Target{Field: field, Unit: spelt}, nil
 }
@@ -108,7 +109,8 @@ func (m *Mapping) Add(text string) error {
 	}
 	key := words(text[:i])
 	if before, ok := m.Columns[key]; ok && before != target {
-		return fmt.Errorf("the heading %s is mapped twice: %s and %s", quote(text[:i]), before, target)
+		return fmt.Errorf("the heading %s is mapped twice: %s and %s", quote(text[:i]), before,
+			target)
 	}
 	if m.Columns == nil {
 		m.Columns = make(map[string]Target)

@@ -20,21 +20,25 @@ type Packages struct {
 	Form   string         `json:"form,omitempty"`
 	Number int            `json:"number"`
 	Masses []measure.Mass `json:"masses_mg,omitempty"`
-	Last   measure.Mass   `json:"last_mg,omitempty"` // of the package behind a plus sign ("2 balls + 9 g"); 0 when not given
-	Part   bool           `json:"part,omitempty"`
-	Whole  string         `json:"whole,omitempty"`
-	Mass   string         `json:"-"` // a mass and no form: "200 g", to be taken as the net mass
-	Note   string         `json:"-"`
+	// of the package behind a plus sign ("2 balls + 9 g"); 0 when not given
+	Last  measure.Mass `json:"last_mg,omitempty"`
+	Part  bool         `json:"part,omitempty"`
+	Whole string       `json:"whole,omitempty"`
+	Mass  string       `json:"-"` // a mass and no form: "200 g", to be taken as the net mass
+	Note  string       `json:"-"`
 }
 
 // formWords maps words for packages, and their plurals, to the stash's word.
 var formWords = map[string]string{
-	"ball": "ball", "cone": "cone", "skein": "skein", "skn": "skein", "hank": "hank", "cake": "cake", "bobbin": "bobbin", "pirn": "pirn", "quill": "pirn",
-	"tube": "tube", "spool": "spool", "reel": "spool", "bundle": "bundle", "thrum": "thrums", "thrums": "thrums", "chain": "chain", "bag": "bag", "cop": "cop",
+	"ball": "ball", "cone": "cone", "skein": "skein", "skn": "skein", "hank": "hank",
+	"cake": "cake", "bobbin": "bobbin", "pirn": "pirn", "quill": "pirn",
+	"tube": "tube", "spool": "spool", "reel": "spool", "bundle": "bundle", "thrum": "thrums",
+	"thrums": "thrums", "chain": "chain", "bag": "bag", "cop": "cop",
 }
 
 // partWords say that a package is not whole.
-var partWords = map[string]bool{"part": true, "partial": true, "used": true, "partly": true, "opened": true, "started": true, "remnant": true, "rest": true, "leftover": true, "bit": true}
+var partWords = map[string]bool{"part": true, "partial": true, "used": true, "partly": true,
+	"opened": true, "started": true, "remnant": true, "rest": true, "leftover": true, "bit": true}
 
 // ParsePackages reads a cell about packages:
 //
@@ -89,7 +93,8 @@ func (p *Packages) readMain(text string, style written.Style) error {
 		return p.alike(n, unit)
 	}
 	if n.Times != 1 {
-		return written.Fault("more than one number", "write how many packages there are, and their masses in brackets")
+		return written.Fault("more than one number",
+			"write how many packages there are, and their masses in brackets")
 	}
 	p.readWords(n.Unit)
 	return p.setNumber(n.Decimal)
@@ -145,7 +150,8 @@ func (p *Packages) setNumber(decimal string) error {
 	r, _ := new(big.Rat).SetString(decimal)
 	whole := new(big.Int).Quo(r.Num(), r.Denom())
 	if !whole.IsInt64() || whole.Int64() > written.MaxTimes || r.Sign() == 0 {
-		return written.Fault("not a number of packages", "write how many there are, from 1 to 10000")
+		return written.Fault("not a number of packages",
+			"write how many there are, from 1 to 10000")
 	}
 	p.Number = int(whole.Int64())
 	if !r.IsInt() {
@@ -176,7 +182,8 @@ func (p *Packages) readExtra(text string, style written.Style) error {
 	unit, ok := headingUnits[n.Unit]
 	if !ok || !takesUnit(FieldNet, unit) {
 		if p.Number--; n.Unit == "" {
-			return written.Fault("a second number without a unit", "write the last package as \"+ 9 g\" or \"+ part\"")
+			return written.Fault("a second number without a unit",
+				"write the last package as \"+ 9 g\" or \"+ part\"")
 		}
 		p.note("+ " + text)
 		return nil

@@ -21,7 +21,8 @@ func (r *reader) style(cell *Cell) written.Style {
 // after a problem.
 func (r *reader) number(c *Column, cell *Cell) (n written.Number, ok bool) {
 	if cell.Kind == KindDate {
-		r.problem(c, cell.Row, cell.Text, "the spreadsheet holds a date here, where a number is wanted",
+		r.problem(c, cell.Row, cell.Text,
+			"the spreadsheet holds a date here, where a number is wanted",
 			"it turned what was typed (8/2, say) into a date: format the column as text and type it again")
 		return written.Number{}, false
 	}
@@ -52,11 +53,17 @@ func (r *reader) withUnit(c *Column, n written.Number) string {
 // mass reads a mass. "2x100g" of the net mass is two packages; "3.5 balls" in
 // a column for the mass is read as packages.
 func (r *reader) mass(c *Column, cell *Cell) {
-	if m, ok := r.compound(cell.Text, func(s string) (int64, error) { m, err := measure.ParseMass(s); return int64(m), err }); ok {
+	if m, ok := r.compound(cell.Text,
+		func(s string) (int64, error) {
+			m, err := measure.ParseMass(s)
+			return int64(m),
+				err
+		}); ok {
 		r.setMass(c.Field, measure.Mass(m), 1)
 		return
 	}
-	if unit := trailingWords(cell.Text); unit != "" && formWords[strings.TrimSuffix(firstWord(unit), "s")] != "" {
+	if unit := trailingWords(cell.Text); unit != "" &&
+		formWords[strings.TrimSuffix(firstWord(unit), "s")] != "" {
 		r.packages(c, cell)
 		return
 	}
@@ -81,7 +88,10 @@ func (r *reader) mass(c *Column, cell *Cell) {
 // compound reads "1 lb 3 oz", which has two numbers; anything else is not ok.
 func (r *reader) compound(text string, parse func(string) (int64, error)) (int64, bool) {
 	lower := strings.ToLower(text)
-	if !strings.Contains(lower, "lb") && !strings.Contains(lower, "ft") && !strings.Contains(lower, "yd") && !strings.Contains(lower, "kg") || strings.ContainsAny(lower, ",+") || r.t.Style != written.StylePoint && strings.Contains(lower, ".") {
+	if !strings.Contains(lower, "lb") && !strings.Contains(lower, "ft") &&
+		!strings.Contains(lower, "yd") && !strings.Contains(lower, "kg") ||
+		strings.ContainsAny(lower, ",+") || r.t.Style != written.StylePoint &&
+		strings.Contains(lower, ".") {
 		return 0, false
 	}
 	v, err := parse(text)
@@ -129,7 +139,8 @@ func (r *reader) unitProblem(c *Column, cell *Cell, err error) {
 }
 
 func (r *reader) length(c *Column, cell *Cell) {
-	l, ok := r.compound(cell.Text, func(s string) (int64, error) { l, err := measure.ParseLength(s); return int64(l), err })
+	l, ok := r.compound(cell.Text,
+		func(s string) (int64, error) { l, err := measure.ParseLength(s); return int64(l), err })
 	if !ok {
 		n, fine := r.number(c, cell)
 		if !fine {
@@ -201,7 +212,8 @@ func ParsePutUp(text string) (measure.Mass, measure.Length, error) {
 	var mass measure.Mass
 	var length measure.Length
 	text = strings.TrimPrefix(strings.ToLower(strings.TrimSpace(text)), "label")
-	for _, part := range strings.FieldsFunc(strings.TrimSuffix(strings.TrimSpace(text), " each"), func(r rune) bool { return r == '/' || r == '=' || r == ';' }) {
+	for _, part := range strings.FieldsFunc(strings.TrimSuffix(strings.TrimSpace(text), " each"),
+		func(r rune) bool { return r == '/' || r == '=' || r == ';' }) {
 		m, err := measure.ParseMass(part)
 		if err == nil && mass == 0 {
 			mass = m
@@ -221,7 +233,12 @@ func (r *reader) packages(c *Column, cell *Cell) {
 		r.number(c, cell)
 		return
 	}
-	if m, ok := r.compound(cell.Text, func(s string) (int64, error) { m, err := measure.ParseMass(s); return int64(m), err }); ok && r.rec.Net == nil {
+	if m, ok := r.compound(cell.Text,
+		func(s string) (int64, error) {
+			m, err := measure.ParseMass(s)
+			return int64(m),
+				err
+		}); ok && r.rec.Net == nil {
 		r.setMass(FieldNet, measure.Mass(m), 1)
 		return
 	}
@@ -262,7 +279,8 @@ func (r *reader) doubt(c *Column, cell *Cell) {
 	}
 	ratio, err := measure.ParseRatio(n.In("%"))
 	if err != nil || n.Unit != "" && n.Unit != unitPercent {
-		r.problem(c, cell.Row, cell.Text, "not a number of percent", "write a plain number of percent")
+		r.problem(c, cell.Row, cell.Text, "not a number of percent",
+			"write a plain number of percent")
 		return
 	}
 	r.rec.Doubt = &ratio

@@ -26,7 +26,8 @@ type reader struct {
 }
 
 func newReader(t *Table) *reader {
-	return &reader{t: t, ids: identities{scope: t.scope, times: make(map[hashID]int32)}, cache: newCache()}
+	return &reader{t: t, ids: identities{scope: t.scope, times: make(map[hashID]int32)},
+		cache: newCache()}
 }
 
 // row reads one row; bad names everything that is wrong with it.
@@ -37,7 +38,8 @@ func (r *reader) row(row Row) (Record, *RowError) {
 		r.cell(i, &row.Cells[i])
 	}
 	if r.rec.Name == "" && !r.t.readings {
-		r.problem(r.column(FieldName), row.Line, "", "the row has no name for its yarn", "give it one, or delete the row if it holds no yarn")
+		r.problem(r.column(FieldName), row.Line, "", "the row has no name for its yarn",
+			"give it one, or delete the row if it holds no yarn")
 	}
 	if r.filled == 1 && !r.t.readings && len(r.t.Columns) > 1 {
 		r.ask("nothing but this name stands in the row: if it is a title, `endsmeet retire` what came in")
@@ -67,7 +69,8 @@ func (r *reader) width(row Row) {
 		n--
 	}
 	if n > want || r.t.Grid.Strict && len(row.Cells) < want {
-		r.problem(nil, row.Line, "", fmt.Sprintf("the row has %s, the header has %d", cellWords(len(row.Cells)), want),
+		r.problem(nil, row.Line, "", fmt.Sprintf("the row has %s, the header has %d",
+			cellWords(len(row.Cells)), want),
 			"put text that holds the separator between quotation marks, and keep every separator")
 	}
 }
@@ -83,7 +86,9 @@ func cellWords(n int) string {
 func (r *reader) identify() {
 	id, first := r.ids.of(&r.rec)
 	if first > 0 {
-		r.problem(r.column(FieldID), r.rec.Line, r.rec.Ref, fmt.Sprintf("line %d has this number already", first), "give each row a number of its own")
+		r.problem(r.column(FieldID), r.rec.Line, r.rec.Ref,
+			fmt.Sprintf("line %d has this number already", first),
+			"give each row a number of its own")
 	}
 	r.rec.Identity = id
 }
@@ -99,7 +104,8 @@ func (r *reader) column(f Field) *Column {
 }
 
 func (r *reader) problem(c *Column, line int, value, reason, hint string) {
-	p := &Problem{File: r.t.Grid.File, Sheet: r.t.Grid.Sheet, Line: line, Value: strings.Clone(value), Reason: reason, Hint: hint}
+	p := &Problem{File: r.t.Grid.File, Sheet: r.t.Grid.Sheet, Line: line,
+		Value: strings.Clone(value), Reason: reason, Hint: hint}
 	if c != nil {
 		p.Column, p.Header = c.Col, c.Heading
 	}
@@ -135,9 +141,11 @@ func (r *reader) cell(i int, cell *Cell) {
 	r.filled++
 	switch {
 	case cell.Kind == KindError:
-		r.problem(c, cell.Row, text, "the spreadsheet shows an error here", "mend the formula, or clear the cell")
+		r.problem(c, cell.Row, text, "the spreadsheet shows an error here",
+			"mend the formula, or clear the cell")
 	case cell.Kind == KindFormula:
-		r.problem(c, cell.Row, text, "a formula whose result is not stored in the file", "open the file in a spreadsheet program and save it again")
+		r.problem(c, cell.Row, text, "a formula whose result is not stored in the file",
+			"open the file in a spreadsheet program and save it again")
 	case len(text) > maxText:
 		r.problem(c, cell.Row, text, fmt.Sprintf("longer than %d bytes", maxText), "shorten it")
 	case c.Field == "":
@@ -162,7 +170,8 @@ func (c *Column) noteHeading() string {
 func (r *reader) field(c *Column, cell *Cell, text string) {
 	if target := r.textField(c.Field); target != nil {
 		if cell.Kind == KindDate {
-			r.ask("%s: the spreadsheet holds the date %s here; was something else typed?", c.Heading, text)
+			r.ask("%s: the spreadsheet holds the date %s here; was something else typed?",
+				c.Heading, text)
 		}
 		*target = strings.Clone(text)
 		return
@@ -278,7 +287,8 @@ func (r *reader) acquired(c *Column, text string) {
 	r.rec.note(c.noteHeading(), strings.Clone(text))
 	if strings.ContainsAny(text, "0123456789") {
 		e := written.AsError(err)
-		r.rec.Questions = append(r.rec.Questions, fmt.Sprintf("%s %s is %s and stays a note: %s", c.Heading, quote(text), e.Reason, e.Hint))
+		r.rec.Questions = append(r.rec.Questions, fmt.Sprintf("%s %s is %s and stays a note: %s",
+			c.Heading, quote(text), e.Reason, e.Hint))
 	}
 }
 
@@ -288,9 +298,12 @@ func (r *reader) warp(text string) {
 	r.rec.WarpText = strings.Clone(text)
 	lower := strings.ToLower(text)
 	switch {
-	case lower == "yes" || lower == "y" || lower == "ok" || lower == "warp" || lower == "true" || lower == "x":
+	case lower == "yes" || lower == "y" || lower == "ok" || lower == "warp" || lower == "true" ||
+		lower == "x":
 		r.rec.Warp = WarpYes
-	case lower == "n" || lower == "false" || lower == "weft" || strings.HasPrefix(lower, "no") && (len(lower) == 2 || strings.ContainsRune(":;,. ", rune(lower[2]))) || strings.HasPrefix(lower, "weft only"):
+	case lower == "n" || lower == "false" || lower == "weft" || strings.HasPrefix(lower, "no") &&
+		(len(lower) == 2 || strings.ContainsRune(":;,. ", rune(lower[2]))) ||
+		strings.HasPrefix(lower, "weft only"):
 		r.rec.Warp = WarpNo
 	default:
 		r.rec.Warp = WarpCare
@@ -298,14 +311,16 @@ func (r *reader) warp(text string) {
 }
 
 // sheddingWords are what people write for a degree of shedding.
-var sheddingWords = map[string]int{"none": 0, "no": 0, "low": 1, "little": 1, "some": 1, "medium": 2, "yes": 2, "high": 3, "much": 3, "lots": 3}
+var sheddingWords = map[string]int{"none": 0, "no": 0, "low": 1, "little": 1, "some": 1,
+	"medium": 2, "yes": 2, "high": 3, "much": 3, "lots": 3}
 
 func (r *reader) shedding(c *Column, cell *Cell) {
 	text := strings.ToLower(strings.TrimSpace(cell.Text))
 	n, ok := sheddingWords[text]
 	if !ok {
 		if len(text) != 1 || text[0] < '0' || text[0] > '3' {
-			r.problem(c, cell.Row, cell.Text, "not a degree of shedding", "write 0 (none), 1, 2 or 3 (much)")
+			r.problem(c, cell.Row, cell.Text, "not a degree of shedding",
+				"write 0 (none), 1, 2 or 3 (much)")
 			return
 		}
 		n = int(text[0] - '0')

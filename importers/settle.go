@@ -48,7 +48,8 @@ func (r *reader) reckonNet() {
 		net := *rec.Gross - *rec.Tare
 		switch {
 		case net < 0:
-			r.problem(r.column(FieldGross), rec.Line, rec.Gross.String(), "less than the tare of "+rec.Tare.String(), "weigh again, or correct the tare")
+			r.problem(r.column(FieldGross), rec.Line, rec.Gross.String(),
+				"less than the tare of "+rec.Tare.String(), "weigh again, or correct the tare")
 		case rec.Net == nil:
 			rec.Net = &net
 		case !near(net, *rec.Net):
@@ -77,11 +78,13 @@ func (r *reader) netFromPackages() {
 		}
 		net := timesMass(*rec.LabelMass, times)
 		rec.Net = &net
-		rec.note("net", fmt.Sprintf("not weighed: %s times %s by the label", times.RatString(), *rec.LabelMass))
+		rec.note("net", fmt.Sprintf("not weighed: %s times %s by the label", times.RatString(),
+			*rec.LabelMass))
 	case rec.LabelMass != nil && p.Last > 0:
 		net := *rec.LabelMass*measure.Mass(p.Number-1) + p.Last
 		rec.Net = &net
-		rec.note("net", fmt.Sprintf("not weighed: %d times %s by the label, and %s", p.Number-1, *rec.LabelMass, p.Last))
+		rec.note("net", fmt.Sprintf("not weighed: %d times %s by the label, and %s", p.Number-1,
+			*rec.LabelMass, p.Last))
 	}
 }
 
@@ -138,7 +141,8 @@ func (r *reader) constructionPutUp() {
 func (r *reader) countFrom() {
 	rec := &r.rec
 	if rec.LabelMass != nil && rec.LabelLength != nil {
-		if reading, err := r.cache.count("label " + rec.LabelLength.Exact() + " / " + rec.LabelMass.Exact()); err == nil {
+		if reading, err := r.cache.count("label " + rec.LabelLength.Exact() + " / " +
+			rec.LabelMass.Exact()); err == nil {
 			rec.Count = reading
 			return
 		}
@@ -191,7 +195,8 @@ func (r *reader) reckonMasses() {
 		p.Masses = []measure.Mass{*rec.Net}
 	case len(p.Masses) > 0:
 		if sum := sumOf(p.Masses); !near(sum, *rec.Net) {
-			r.ask("the packages add up to %s, and the sheet says net %s: which holds?", sum, *rec.Net)
+			r.ask("the packages add up to %s, and the sheet says net %s: which holds?", sum,
+				*rec.Net)
 		}
 		return
 	case p.Number > 1 && r.byLabel():
@@ -199,7 +204,8 @@ func (r *reader) reckonMasses() {
 	}
 	switch {
 	case p.Number > 1 && len(p.Masses) == 0:
-		r.ask("%d packages (%s) whose masses are not given one by one: weigh each", p.Number, formOr(p.Form))
+		r.ask("%d packages (%s) whose masses are not given one by one: weigh each", p.Number,
+			formOr(p.Form))
 	case p.Number == 0 && p.Form != "" && p.Form != "thrums" && p.Form != "bundle":
 		r.ask("how many packages (%s) are there?", formOr(p.Form))
 	}

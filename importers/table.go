@@ -55,7 +55,8 @@ func NewTable(g *Grid, o Options) (*Table, error) {
 	if !found {
 		return nil, g.refuse([]*Problem{noHeader(rows)})
 	}
-	t := &Table{Grid: g, Line: h.line, Header: h.cells, scope: o.Scope, first: h.first, Style: o.Style, readings: o.Readings}
+	t := &Table{Grid: g, Line: h.line, Header: h.cells, scope: o.Scope, first: h.first,
+		Style: o.Style, readings: o.Readings}
 	if t.Style == written.StyleUnknown {
 		t.Style = written.ParseStyle(o.Mapping.Decimal)
 	}
@@ -106,11 +107,13 @@ func (g *Grid) refuse(problems []*Problem) error {
 func noHeader(rows []Row) *Problem {
 	for _, row := range rows {
 		if !row.blank() {
-			return &Problem{Line: row.Line, Reason: fmt.Sprintf("none of the first %d rows has a heading that is known; this one reads %s", headRows, quote(rowText(row))),
-				Hint: `put headings above the columns (name, colour, fibre, net g ...), or map them: --map "HEADING=name"`}
+			return &Problem{Line: row.Line,
+				Reason: fmt.Sprintf("none of the first %d rows has a heading that is known; this one reads %s", headRows, quote(rowText(row))),
+				Hint:   `put headings above the columns (name, colour, fibre, net g ...), or map them: --map "HEADING=name"`}
 		}
 	}
-	return &Problem{Reason: "holds no text", Hint: "check that it is the right file, and the right sheet"}
+	return &Problem{Reason: "holds no text",
+		Hint: "check that it is the right file, and the right sheet"}
 }
 
 func (t *Table) index() {
@@ -125,10 +128,12 @@ func (t *Table) index() {
 // and for the weight.
 func (t *Table) needed() []*Problem {
 	has := func(fields ...Field) bool {
-		return slices.ContainsFunc(t.Columns, func(c Column) bool { return slices.Contains(fields, c.Field) })
+		return slices.ContainsFunc(t.Columns,
+			func(c Column) bool { return slices.Contains(fields, c.Field) })
 	}
 	missing := func(what, field string) []*Problem {
-		return []*Problem{{Line: t.Line, Reason: "no column holds " + what + "; the headings are " + headingList(t.Columns),
+		return []*Problem{{Line: t.Line, Reason: "no column holds " + what + "; the headings are " +
+			headingList(t.Columns),
 			Hint: fmt.Sprintf("map the column that does: --map \"HEADING=%s\"", field)}}
 	}
 	switch {
@@ -178,7 +183,8 @@ func (t *Table) sampleRow(row Row, styles *written.Styles, bare map[*Column]Cell
 		if cell.Kind == KindText && numeric(c.Field) {
 			styles.Add(strings.TrimLeft(cell.Text, "£€$~ "))
 		}
-		if _, known := bare[c]; !known && fieldUnits(c.Field) != nil && c.Field != FieldDoubt && c.Unit == "" && isBare(cell.Text) {
+		if _, known := bare[c]; !known && fieldUnits(c.Field) != nil && c.Field != FieldDoubt &&
+			c.Unit == "" && isBare(cell.Text) {
 			cell.Text = strings.Clone(cell.Text)
 			bare[c] = cell
 		}
@@ -206,11 +212,14 @@ func (t *Table) unitless(bare map[*Column]Cell) (problems []*Problem) {
 		}
 		unit := fieldUnits(c.Field)
 		example := "g"
-		if c.Field != FieldGross && c.Field != FieldTare && c.Field != FieldNet && c.Field != FieldLabelMass {
+		if c.Field != FieldGross && c.Field != FieldTare && c.Field != FieldNet &&
+			c.Field != FieldLabelMass {
 			example = unit[0]
 		}
-		problems = append(problems, &Problem{Line: cell.Row, Column: c.Col, Header: c.Heading, Value: cell.Text, Reason: "in which unit are the numbers of this column?",
-			Hint: fmt.Sprintf("write the unit into the heading, or map it: --map %q; units: %s", fmt.Sprintf("%s=%s:%s", c.Heading, c.Field, example), unitList(c.Field))})
+		problems = append(problems, &Problem{Line: cell.Row, Column: c.Col, Header: c.Heading,
+			Value: cell.Text, Reason: "in which unit are the numbers of this column?",
+			Hint: fmt.Sprintf("write the unit into the heading, or map it: --map %q; units: %s",
+				fmt.Sprintf("%s=%s:%s", c.Heading, c.Field, example), unitList(c.Field))})
 	}
 	return problems
 }
@@ -250,7 +259,8 @@ func (t *Table) Records() iter.Seq2[Record, error] {
 // have it.
 func (t *Table) repeated(row Row) bool {
 	for i, c := range t.Header {
-		if i >= len(row.Cells) || !strings.EqualFold(strings.TrimSpace(row.Cells[i].Text), strings.TrimSpace(c.Text)) {
+		if i >= len(row.Cells) || !strings.EqualFold(strings.TrimSpace(row.Cells[i].Text),
+			strings.TrimSpace(c.Text)) {
 			return false
 		}
 	}
@@ -273,7 +283,8 @@ func (t *Table) passOver(row Row) bool {
 }
 
 // totals are what a row that adds up the others has for a name.
-var totals = map[string]bool{"total": true, "totals": true, "sum": true, "grand total": true, "subtotal": true}
+var totals = map[string]bool{"total": true, "totals": true, "sum": true, "grand total": true,
+	"subtotal": true}
 
 // total reports whether the row adds up others.
 func (t *Table) total(row Row) bool {

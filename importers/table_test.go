@@ -31,10 +31,18 @@ func TestEveryHeadingMeansOneField(t *testing.T) {
 
 func TestHeadings(t *testing.T) {
 	for heading, want := range map[string]string{
-		"weight (oz)": "net:oz", "Length yds": "length:yd", "Net [g]": "net:g", "gross_g": "gross:g", "GrossWeight (lb)": "gross:lb", "grist_m_per_kg": "count:m/kg",
-		"Yards per pound": "count:yd/lb", "yd/lb": "", "TEX": "count:tex", "Price / 100g": "price:100 g", "£/kg": "", "Price (£)": "price", "Cost ($)": "price", "cost per skein": "price:package", "Total cost (€)": "price:total", "Price (total)": "price:total", "Unit price": "price:package", "price each": "price:package",
-		"Yards per ball": "label-length:yd", "metres per skein": "label-length:m", "Dye-Lot No.": "lot", "left (yd)": "length:yd", "left (g)": "net:g", "plus_minus_pct": "doubt:%",
-		"Weight in grams": "net:g", "Colour": "colour", "Qty": "packages", "favourite song": "", "weight (yd)": "length:yd", "dye lot (oz)": "",
+		"weight (oz)": "net:oz", "Length yds": "length:yd", "Net [g]": "net:g",
+		"gross_g": "gross:g", "GrossWeight (lb)": "gross:lb", "grist_m_per_kg": "count:m/kg",
+		"Yards per pound": "count:yd/lb", "yd/lb": "", "TEX": "count:tex",
+		"Price / 100g": "price:100 g", "£/kg": "", "Price (£)": "price", "Cost ($)": "price",
+		"cost per skein": "price:package", "Total cost (€)": "price:total",
+		"Price (total)": "price:total", "Unit price": "price:package",
+		"price each":     "price:package",
+		"Yards per ball": "label-length:yd", "metres per skein": "label-length:m",
+		"Dye-Lot No.": "lot", "left (yd)": "length:yd", "left (g)": "net:g",
+		"plus_minus_pct":  "doubt:%",
+		"Weight in grams": "net:g", "Colour": "colour", "Qty": "packages", "favourite song": "",
+		"weight (yd)": "length:yd", "dye lot (oz)": "",
 	} {
 		t.Run(heading, func(t *testing.T) {
 			c := matchHeading(1, heading, Mapping{})
@@ -52,7 +60,8 @@ func TestHeadings(t *testing.T) {
 func TestMapping(t *testing.T) {
 	t.Run("given columns win, and the mapping survives JSON", func(t *testing.T) {
 		var m Mapping
-		for _, text := range []string{"weight=mass:g", "What it is=name", "a=b=bin", "Paid=price:total"} {
+		for _, text := range []string{"weight=mass:g", "What it is=name", "a=b=bin",
+			"Paid=price:total"} {
 			if err := m.Add(text); err != nil {
 				t.Fatal(err)
 			}
@@ -66,13 +75,17 @@ func TestMapping(t *testing.T) {
 			t.Fatal(err)
 		}
 		back.Reset()
-		good, bad := read(t, gridOf("What It Is|WEIGHT|a=b|paid", "Wool|50|B1|3.20"), Options{Mapping: back})
-		if bad.Err() != nil || len(good) != 1 || *good[0].Net != 50*measure.Gram || good[0].Bin != "B1" || good[0].Price.Per != written.InTotal {
+		good, bad := read(t, gridOf("What It Is|WEIGHT|a=b|paid", "Wool|50|B1|3.20"),
+			Options{Mapping: back})
+		if bad.Err() != nil || len(good) != 1 || *good[0].Net != 50*measure.Gram ||
+			good[0].Bin != "B1" || good[0].Price.Per != written.InTotal {
 			t.Errorf("got %+v, %v from %s", good, bad.Err(), raw)
 		}
 	})
 	t.Run("refused with what there is instead", func(t *testing.T) {
-		for text, why := range map[string]string{"weight": "HEADING=FIELD", "=net": "HEADING=FIELD", "x=blurb": "the fields are", "x=net:tex": "it takes: mg, g", "x=name:g": "no unit", "x=price:yd": "a price"} {
+		for text, why := range map[string]string{"weight": "HEADING=FIELD", "=net": "HEADING=FIELD",
+			"x=blurb": "the fields are", "x=net:tex": "it takes: mg, g", "x=name:g": "no unit",
+			"x=price:yd": "a price"} {
 			if err := (&Mapping{}).Add(text); err == nil || !strings.Contains(err.Error(), why) {
 				t.Errorf("%q: got %v, want %q", text, err, why)
 			}
@@ -80,13 +93,15 @@ func TestMapping(t *testing.T) {
 	})
 	t.Run("a heading mapped twice is refused", func(t *testing.T) {
 		var m Mapping
-		if err := errors.Join(m.Add("x=net:g"), m.Add("X=gross:g")); err == nil || !strings.Contains(err.Error(), "mapped twice") {
+		if err := errors.Join(m.Add("x=net:g"), m.Add("X=gross:g")); err == nil ||
+			!strings.Contains(err.Error(), "mapped twice") {
 			t.Error(err)
 		}
 	})
 	t.Run("a heading that is not there is refused", func(t *testing.T) {
 		m := Mapping{Columns: map[string]Target{"wieght": {Field: FieldNet, Unit: "g"}}}
-		if _, err := NewTable(gridOf("name|weight (g)", "a|1"), Options{Mapping: m}); err == nil || !strings.Contains(err.Error(), "not there") {
+		if _, err := NewTable(gridOf("name|weight (g)", "a|1"), Options{Mapping: m}); err == nil ||
+			!strings.Contains(err.Error(), "not there") {
 			t.Error(err)
 		}
 	})
@@ -94,12 +109,14 @@ func TestMapping(t *testing.T) {
 
 func TestHeaderIsFound(t *testing.T) {
 	for name, lines := range map[string][]string{
-		"in the first row":             {"name|net (g)|dye lot", "Wool|50|7"},
-		"below titles and blank rows":  {"My yarns||", "||", "counted in spring||", "name|net (g)|dye lot", "Wool|50|7"},
-		"group titles above":           {"What|Mass|Dye", "name|net (g)|lot", "Wool|50|7"},
-		"units in a row below":         {"name|net|dye lot", "|(g)|", "Wool|50|7"},
-		"headings in the row below":    {"Name|Weight|Dye", "|net (g)|lot", "Wool|50|7"},
-		"the header stands once more":  {"name|net (g)|dye lot", "Wool|50|7", "Name|Net (g)|Dye lot"},
+		"in the first row": {"name|net (g)|dye lot", "Wool|50|7"},
+		"below titles and blank rows": {"My yarns||", "||", "counted in spring||",
+			"name|net (g)|dye lot", "Wool|50|7"},
+		"group titles above":        {"What|Mass|Dye", "name|net (g)|lot", "Wool|50|7"},
+		"units in a row below":      {"name|net|dye lot", "|(g)|", "Wool|50|7"},
+		"headings in the row below": {"Name|Weight|Dye", "|net (g)|lot", "Wool|50|7"},
+		"the header stands once more": {"name|net (g)|dye lot", "Wool|50|7",
+			"Name|Net (g)|Dye lot"},
 		"a row of totals is no yarn":   {"name|net (g)|dye lot", "Wool|50|7", "Total|50|"},
 		"a column without a heading":   {"name|net (g)|dye lot|", "Wool|50|7|"},
 		"blank rows between":           {"name|net (g)|dye lot", "||", "Wool|50|7", "||"},
@@ -110,7 +127,8 @@ func TestHeaderIsFound(t *testing.T) {
 			if bad.Err() != nil || len(good) != 1 {
 				t.Fatalf("got %d rows, %v", len(good), bad.Err())
 			}
-			if r := good[0]; r.Name != "Wool" || r.Net == nil || *r.Net != 50*measure.Gram || r.Lot != "7" {
+			if r := good[0]; r.Name != "Wool" || r.Net == nil || *r.Net != 50*measure.Gram ||
+				r.Lot != "7" {
 				t.Errorf("got %+v", r)
 			}
 		})
@@ -127,7 +145,8 @@ func TestTableRefuses(t *testing.T) {
 		{"nothing at all", "holds no text", []string{"", ""}},
 		{"no column for the name", "no column holds the name", []string{"colour|dye lot", "red|1"}},
 		{"numbers without a unit", "in which unit", []string{"name|weight", "a|50"}},
-		{"weight beside tare", "with or without the cone", []string{"name|weight (g)|tare (g)", "a|50|5"}},
+		{"weight beside tare", "with or without the cone",
+			[]string{"name|weight (g)|tare (g)", "a|50|5"}},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			_, err := NewTable(gridOf(c.lines...), Options{})
@@ -146,7 +165,8 @@ func TestTableRefuses(t *testing.T) {
 
 func TestUnknownColumnsAreNotes(t *testing.T) {
 	r := one(t, "name|favourite song|", "Wool|Greensleeves|?!")
-	if len(r.Notes) != 2 || r.Notes[0] != (Note{"favourite song", "Greensleeves"}) || r.Notes[1] != (Note{"column 3", "?!"}) {
+	if len(r.Notes) != 2 || r.Notes[0] != (Note{"favourite song", "Greensleeves"}) ||
+		r.Notes[1] != (Note{"column 3", "?!"}) {
 		t.Errorf("got %+v", r.Notes)
 	}
 }
@@ -156,7 +176,8 @@ func TestTwoColumnsForAField(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if got := strings.Join(table.Notes, ""); !strings.Contains(got, `"weight (oz)" is kept as a note, since "net (g)" already gives net`) {
+	if got := strings.Join(table.Notes, ""); !strings.Contains(got,
+		`"weight (oz)" is kept as a note, since "net (g)" already gives net`) {
 		t.Errorf("notes: %q", got)
 	}
 }
@@ -164,7 +185,8 @@ func TestTwoColumnsForAField(t *testing.T) {
 // Sums of other rows are no yarns, and it is told which rows they are; a title
 // among the rows comes in, with a question.
 func TestSumsAreToldAndTitlesAskedAbout(t *testing.T) {
-	table, err := NewTable(gridOf("name|net (g)|lot", "Wool|20|1", "Shelf B||", "Total:|20|", "Summer cotton|5|"), Options{})
+	table, err := NewTable(gridOf("name|net (g)|lot", "Wool|20|1", "Shelf B||", "Total:|20|",
+		"Summer cotton|5|"), Options{})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -181,17 +203,21 @@ func TestSumsAreToldAndTitlesAskedAbout(t *testing.T) {
 	if got := fmt.Sprint(table.Passed()); got != "[4]" {
 		t.Errorf("passed over %s", got)
 	}
-	if len(asked) != 3 || asked[0] != "Wool:" || !strings.HasPrefix(asked[1], "Shelf B:nothing but this name") || asked[2] != "Summer cotton:" {
+	if len(asked) != 3 || asked[0] != "Wool:" ||
+		!strings.HasPrefix(asked[1], "Shelf B:nothing but this name") ||
+		asked[2] != "Summer cotton:" {
 		t.Errorf("got %q", asked)
 	}
 }
 
 // Half a gram is less than anybody keeps; half an ounce is not.
 func TestAFractionOfAGramIsAskedAbout(t *testing.T) {
-	for row, asked := range map[string]bool{"net (g)|1/2": true, "net (g)|½": true, "net (oz)|1/2": false, "net (g)|½ oz": false, "net (g)|0.5": false, "net (kg)|1/2": false} {
+	for row, asked := range map[string]bool{"net (g)|1/2": true, "net (g)|½": true,
+		"net (oz)|1/2": false, "net (g)|½ oz": false, "net (g)|0.5": false, "net (kg)|1/2": false} {
 		head, cell, _ := strings.Cut(row, "|")
 		r := one(t, "name|"+head, "Wool|"+cell)
-		if got := strings.Contains(strings.Join(r.Questions, ""), "was a part of a package meant?"); got != asked {
+		if got := strings.Contains(strings.Join(r.Questions, ""),
+			"was a part of a package meant?"); got != asked {
 			t.Errorf("%s: asked %v, questions %q", row, got, r.Questions)
 		}
 	}
@@ -207,7 +233,8 @@ func TestTwoMassesInOneCellOfPackages(t *testing.T) {
 
 // All faults of all rows come in one go, and good rows still come.
 func TestAllBadRowsAreReported(t *testing.T) {
-	good, bad := read(t, gridOf("name|net (g)|shedding|acquired", "a|1,x|0|", "|5|9|", "good|5|1|2020", "c|2-Aug|0|"), Options{})
+	good, bad := read(t, gridOf("name|net (g)|shedding|acquired", "a|1,x|0|", "|5|9|",
+		"good|5|1|2020", "c|2-Aug|0|"), Options{})
 	if len(good) != 1 || good[0].Name != "good" || bad.Rows != 3 || len(bad.List) != 4 {
 		t.Fatalf("got %d good, %d bad rows, problems:\n%v", len(good), bad.Rows, bad)
 	}
@@ -218,16 +245,19 @@ func TestAllBadRowsAreReported(t *testing.T) {
 }
 
 func TestProblemsAreHarmlessAndBounded(t *testing.T) {
-	p := &Problem{File: "a\x1b[2J.csv", Sheet: "S", Line: 3, Column: 2, Header: "h", Value: strings.Repeat("é", 100) + "\x07", Reason: "bad"}
+	p := &Problem{File: "a\x1b[2J.csv", Sheet: "S", Line: 3, Column: 2, Header: "h",
+		Value: strings.Repeat("é", 100) + "\x07", Reason: "bad"}
 	got := p.Error()
-	if strings.ContainsAny(got, "\x1b\x07") || len(got) > 200 || !strings.HasPrefix(got, `a\x1b[2J.csv!S:3:2: "h": "é`) {
+	if strings.ContainsAny(got, "\x1b\x07") || len(got) > 200 ||
+		!strings.HasPrefix(got, `a\x1b[2J.csv!S:3:2: "h": "é`) {
 		t.Errorf("got %q", got)
 	}
 	var all Problems
 	for i := range KeepProblems + 5 {
 		all.Add(&RowError{Line: i, Problems: []*Problem{{Reason: "bad"}}})
 	}
-	if len(all.List) != KeepProblems || all.More != 5 || all.Rows != KeepProblems+5 || !strings.HasSuffix(all.Error(), "and 5 more problems of the same file") {
+	if len(all.List) != KeepProblems || all.More != 5 || all.Rows != KeepProblems+5 ||
+		!strings.HasSuffix(all.Error(), "and 5 more problems of the same file") {
 		t.Errorf("kept %d, more %d, rows %d", len(all.List), all.More, all.Rows)
 	}
 	if (&Problems{}).Err() != nil {
@@ -267,7 +297,8 @@ func TestSpreadsheetKinds(t *testing.T) {
 		kind Kind
 		text string
 		why  string
-	}{{KindError, "#REF!", "shows an error"}, {KindFormula, "formula", "result is not stored"}, {KindDate, "2024-08-02", "a date"}} {
+	}{{KindError, "#REF!", "shows an error"}, {KindFormula, "formula", "result is not stored"},
+		{KindDate, "2024-08-02", "a date"}} {
 		kinds := &Grid{File: "k", Rows: func(yield func(Row, error) bool) {
 			for row := range g.Rows {
 				if row.Line == 2 {
@@ -315,7 +346,9 @@ func TestFatalProblemEndsTheRows(t *testing.T) {
 }
 
 func FuzzTable(f *testing.F) {
-	seeds := []string{"name|net (g)\na|1", "x|y\nname|weight\n|oz\na|2x5", "name|form|label weight (g)|put up\na|3 balls + part|50|125 m / 50 g", "name|gross (lb)|tare|count\na|1|2|8/2 Ne"}
+	seeds := []string{"name|net (g)\na|1", "x|y\nname|weight\n|oz\na|2x5",
+		"name|form|label weight (g)|put up\na|3 balls + part|50|125 m / 50 g",
+		"name|gross (lb)|tare|count\na|1|2|8/2 Ne"}
 	if len(seeds) == 0 {
 		f.Fatal("no seeds")
 	}
@@ -328,7 +361,8 @@ func FuzzTable(f *testing.F) {
 			return
 		}
 		for rec, err := range table.Records() {
-			if err == nil && (rec.Name == "" || rec.Identity.Key == "" || rec.Net != nil && *rec.Net < 0) {
+			if err == nil && (rec.Name == "" || rec.Identity.Key == "" || rec.Net != nil &&
+				*rec.Net < 0) {
 				t.Errorf("%q: %+v", text, rec)
 			}
 		}

@@ -53,8 +53,10 @@ func TestAllPartsTogetherHaveALimit(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	limits := ZipLimits{Entries: 10, Part: 1 << 10, Large: 1 << 20, IsLarge: func(string) bool { return true }}
-	if err := CheckZip(z, limits); err == nil || !strings.Contains(err.Error(), "more than 1 MB together") {
+	limits := ZipLimits{Entries: 10, Part: 1 << 10, Large: 1 << 20,
+		IsLarge: func(string) bool { return true }}
+	if err := CheckZip(z, limits); err == nil ||
+		!strings.Contains(err.Error(), "more than 1 MB together") {
 		t.Errorf("got %v", err)
 	}
 }
@@ -65,7 +67,9 @@ func TestEncryptedWorkbooksAreNamed(t *testing.T) {
 		name.Write([]byte{byte(u), byte(u >> 8)})
 	}
 	for why, content := range map[string][]byte{
-		"is encrypted":    append(append(bytes.Clone(oleMark), make([]byte, 64<<10-12)...), name.Bytes()...), // across two blocks
+		// across two blocks
+		"is encrypted": append(append(bytes.Clone(oleMark), make([]byte, 64<<10-12)...),
+			name.Bytes()...),
 		"old .xls":        append(bytes.Clone(oleMark), make([]byte, 600)...),
 		"or cut off":      []byte("PK no"),
 		"not an .xlsx wo": {},

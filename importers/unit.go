@@ -11,15 +11,25 @@ const unitPercent = "%"
 // headingUnits maps the words of a unit in a heading to its spelling in
 // measure. Longest first is found by splitUnit.
 var headingUnits = map[string]string{
-	"mg": "mg", "g": "g", "gm": "g", "gms": "g", "gram": "g", "grams": "g", "gramme": "g", "grammes": "g",
-	"kg": "kg", "kilo": "kg", "kilos": "kg", "kilogram": "kg", "kilograms": "kg",
-	"oz": "oz", "ozs": "oz", "ounce": "oz", "ounces": "oz", "lb": "lb", "lbs": "lb", "pound": "lb", "pounds": "lb",
-	"m": "m", "metre": "m", "metres": "m", "meter": "m", "meters": "m", "mtr": "m", "mtrs": "m", "cm": "cm", "mm": "mm", "km": "km",
-	"y": "yd", "yd": "yd", "yds": "yd", "yard": "yd", "yards": "yd", "ft": "ft", "feet": "ft", "in": "in", "inch": "in", "inches": "in",
-	"m per kg": "m/kg", "m/kg": "m/kg", "metres per kg": "m/kg", "meters per kg": "m/kg", "metres per kilo": "m/kg", "meters per kilo": "m/kg", "metres/kg": "m/kg",
-	"yd/lb": "yd/lb", "yds/lb": "yd/lb", "yd per lb": "yd/lb", "yds per lb": "yd/lb", "yards per lb": "yd/lb", "yards per pound": "yd/lb", "yards/pound": "yd/lb", "yards/lb": "yd/lb", "ypp": "yd/lb",
-	"m/100g": "m/100g", "m per 100g": "m/100g", "m/100 g": "m/100g", "m per 100 g": "m/100g", "metres per 100g": "m/100g",
-	"tex": "tex", "dtex": "dtex", "den": "den", "denier": "den", "nm": "Nm", "ne": "Ne", "nec": "Ne", "new": "NeW", "lea": "lea",
+	"mg": "mg", "g": "g", "gm": "g", "gms": "g", "gram": "g", "grams": "g", "gramme": "g",
+	"grammes": "g",
+	"kg":      "kg", "kilo": "kg", "kilos": "kg", "kilogram": "kg", "kilograms": "kg",
+	"oz": "oz", "ozs": "oz", "ounce": "oz", "ounces": "oz", "lb": "lb", "lbs": "lb", "pound": "lb",
+	"pounds": "lb",
+	"m":      "m", "metre": "m", "metres": "m", "meter": "m", "meters": "m", "mtr": "m",
+	"mtrs": "m",
+	"cm":   "cm", "mm": "mm", "km": "km",
+	"y": "yd", "yd": "yd", "yds": "yd", "yard": "yd", "yards": "yd", "ft": "ft", "feet": "ft",
+	"in": "in", "inch": "in", "inches": "in",
+	"m per kg": "m/kg", "m/kg": "m/kg", "metres per kg": "m/kg", "meters per kg": "m/kg",
+	"metres per kilo": "m/kg", "meters per kilo": "m/kg", "metres/kg": "m/kg",
+	"yd/lb": "yd/lb", "yds/lb": "yd/lb", "yd per lb": "yd/lb", "yds per lb": "yd/lb",
+	"yards per lb": "yd/lb", "yards per pound": "yd/lb", "yards/pound": "yd/lb",
+	"yards/lb": "yd/lb", "ypp": "yd/lb",
+	"m/100g": "m/100g", "m per 100g": "m/100g", "m/100 g": "m/100g", "m per 100 g": "m/100g",
+	"metres per 100g": "m/100g",
+	"tex":             "tex", "dtex": "dtex", "den": "den", "denier": "den", "nm": "Nm", "ne": "Ne",
+	"nec": "Ne", "new": "NeW", "lea": "lea",
 	"pct": unitPercent, "percent": unitPercent, "per cent": unitPercent, "%": unitPercent,
 }
 
@@ -59,7 +69,8 @@ func takesUnit(f Field, unit string) bool { return slices.Contains(fieldUnits(f)
 // massOrLength turns "net" into "length" and the other way about when the unit
 // says so: a column "left (yd)" is a length.
 func massOrLength(f Field, unit string) Field {
-	swap := map[Field]Field{FieldNet: FieldLength, FieldLength: FieldNet, FieldLabelMass: FieldLabelLength, FieldLabelLength: FieldLabelMass}
+	swap := map[Field]Field{FieldNet: FieldLength, FieldLength: FieldNet,
+		FieldLabelMass: FieldLabelLength, FieldLabelLength: FieldLabelMass}
 	other, ok := swap[f]
 	if ok && !takesUnit(f, unit) && takesUnit(other, unit) {
 		return other

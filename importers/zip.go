@@ -37,7 +37,8 @@ func CheckZip(z *zip.Reader, limits ZipLimits) error {
 			return err
 		}
 		if total += n; total > limits.Large {
-			return bomb(fmt.Sprintf("its parts unpack to more than %d MB together", limits.Large>>20))
+			return bomb(fmt.Sprintf("its parts unpack to more than %d MB together",
+				limits.Large>>20))
 		}
 		if !large {
 			inMemory += n
@@ -62,7 +63,8 @@ func unpackedSize(part *zip.File, limit int64) (int64, error) {
 	defer in.Close()
 	n, err := io.Copy(io.Discard, io.LimitReader(in, limit+1))
 	if n > limit {
-		return n, bomb(fmt.Sprintf("its part %s unpacks to more than %d MB", quote(part.Name), limit>>20))
+		return n, bomb(fmt.Sprintf("its part %s unpacks to more than %d MB", quote(part.Name),
+			limit>>20))
 	}
 	if err != nil {
 		return n, damaged(part.Name, err)
@@ -72,7 +74,9 @@ func unpackedSize(part *zip.File, limit int64) (int64, error) {
 
 func damaged(part string, err error) *Problem {
 	if errors.Is(err, zip.ErrAlgorithm) {
-		return &Problem{Reason: fmt.Sprintf("its part %s is packed in an unusual way or encrypted", quote(part)), Hint: "save it again without a password"}
+		return &Problem{Reason: fmt.Sprintf("its part %s is packed in an unusual way or encrypted",
+			quote(part)), Hint: "save it again without a password"}
 	}
-	return &Problem{Reason: fmt.Sprintf("its part %s is damaged or cut off", quote(part)), Hint: "save it again, or take a whole copy"}
+	return &Problem{Reason: fmt.Sprintf("its part %s is damaged or cut off", quote(part)),
+		Hint: "save it again, or take a whole copy"}
 }

@@ -22,7 +22,8 @@ func TestTheBalanceOfPublishedWarps(t *testing.T) {
 	if wound := 65*wool.PerTape()*75/65 + 17/(1+wool.Strain.Float()); math.Abs(wound-90) > 0.1 {
 		t.Errorf("%.2f in wound, not 90", wound)
 	}
-	for _, l := range []Losses{wool, {Stretch: 100_000, WarpTakeUp: 60_000}, {Stretch: 10_000, WarpTakeUp: 200_000}} {
+	for _, l := range []Losses{wool, {Stretch: 100_000, WarpTakeUp: 60_000},
+		{Stretch: 10_000, WarpTakeUp: 200_000}} {
 		l.Strain = l.LeastStrain()
 		if s := l.Straight(); s < 0.99999 || l.Strain > 0 && s > 1.00001 {
 			t.Errorf("with the least strain %v of %+v the ends run %.6f", l.Strain, l, s)

@@ -17,13 +17,14 @@ const (
 
 // EdgeQuestion asks whether the ends come out even at the edges.
 type EdgeQuestion struct {
-	Ends           int          // N: threaded ends, without floats
-	Floats         int          // floating selvedge ends, 0 or 2; they join the edge bunches
-	Repeat         int          // ends of the pattern repeat; 0 means 1
-	Balance        int          // ends after the last repeat that make it symmetrical
-	Group          int          // g: ends in one hem-stitched group; 0 means HemGroupEnds
-	GroupPicks     int          // picks that one hem-stitched group takes in; 0 means HemGroupPicks
-	GroupsPerBunch int          // k: groups made into one bunch; 0 means as the kind of End usually has, two where it is raw
+	Ends       int // N: threaded ends, without floats
+	Floats     int // floating selvedge ends, 0 or 2; they join the edge bunches
+	Repeat     int // ends of the pattern repeat; 0 means 1
+	Balance    int // ends after the last repeat that make it symmetrical
+	Group      int // g: ends in one hem-stitched group; 0 means HemGroupEnds
+	GroupPicks int // picks that one hem-stitched group takes in; 0 means HemGroupPicks
+	// k: groups made into one bunch; 0 means as the kind of End usually has, two where it is raw
+	GroupsPerBunch int
 	Fixed          bool         // the ends are on the loom: do not offer other counts
 	Sett           measure.Sett // for the widths; 0 leaves them unknown, at zero
 	DrawIn         measure.Ratio
@@ -34,15 +35,16 @@ type EdgeQuestion struct {
 // EdgeAnswer is how the ends divide.
 type EdgeAnswer struct {
 	EdgeCount
-	Kind        FringeKind     // what is done to the bunches
-	SpareGroups int            // whole groups beyond the last bunch
-	SpareEnds   int            // ends beyond the last whole group
-	Even        bool           // repeat, groups and bunches all come out
-	RepeatEven  bool           // repeat and balance come out
-	FringeCut   measure.Length // raw fringe to leave; zero if none hangs, or it is left as it is cut
-	Stitching   string         // how hem-stitching is commonly done over these groups
-	Layouts     []Layout       // ways to bunch these ends, the first is the one to prefer
-	Nearest     []EdgeCount    // good counts next below and next above; none if Even or Fixed
+	Kind        FringeKind // what is done to the bunches
+	SpareGroups int        // whole groups beyond the last bunch
+	SpareEnds   int        // ends beyond the last whole group
+	Even        bool       // repeat, groups and bunches all come out
+	RepeatEven  bool       // repeat and balance come out
+	// raw fringe to leave; zero if none hangs, or it is left as it is cut
+	FringeCut measure.Length
+	Stitching string      // how hem-stitching is commonly done over these groups
+	Layouts   []Layout    // ways to bunch these ends, the first is the one to prefer
+	Nearest   []EdgeCount // good counts next below and next above; none if Even or Fixed
 }
 
 // EdgeCount is one number of threaded ends and what it gives.
@@ -132,13 +134,15 @@ func (q EdgeQuestion) faults() InputErrors {
 	within("balance", int64(q.Balance), 0, maxEnds, "the ends after the last repeat")
 	within("group", int64(q.Group), 0, 1000, "four is usual (common practice, no source)")
 	within("group_picks", int64(q.GroupPicks), 0, 1000, "two is usual (common practice, no source)")
-	within("groups_per_bunch", int64(q.GroupsPerBunch), 0, 100, "two are twisted, three braided (common practice, no source)")
+	within("groups_per_bunch", int64(q.GroupsPerBunch), 0, 100,
+		"two are twisted, three braided (common practice, no source)")
 	within("sett", int64(q.Sett), 0, maxSett, "leave it out if the widths do not matter")
 	within("draw_in", int64(q.DrawIn), 0, maxLoss-1, "a share of the reed width")
 	within("wet_width", int64(q.WetWidth), 0, maxLoss-1, "a share of the width before")
 	bad = append(bad, q.End.faults("end")...)
 	if q.Floats != 0 && q.Floats != 2 {
-		bad = append(bad, InputError{"floats", "must be 0 or 2", "one floating selvedge on each side, or none"})
+		bad = append(bad, InputError{"floats", "must be 0 or 2",
+			"one floating selvedge on each side, or none"})
 	}
 	return bad
 }
@@ -148,7 +152,8 @@ func (q EdgeQuestion) count(ends int) EdgeCount {
 	c := EdgeCount{Ends: ends, Groups: ends / q.Group}
 	c.Bunches = c.Groups / q.GroupsPerBunch
 	if q.Sett > 0 {
-		s := Spec{Cloth: Cloth{Sett: q.Sett}, Losses: Losses{DrawIn: q.DrawIn, WetWidth: q.WetWidth}}
+		s := Spec{Cloth: Cloth{Sett: q.Sett},
+			Losses: Losses{DrawIn: q.DrawIn, WetWidth: q.WetWidth}}
 		c.ReedWidth = measure.Length(s.reed(ends).ceil(1))
 		c.FinishedWidth = measure.Length(s.finished(ends).floor(1))
 	}

@@ -30,16 +30,19 @@ func TestEdgesOfStripedScarf(t *testing.T) {
 		t.Errorf("140 ends: %+v", a)
 	}
 	if a.ReedWidth != 28*cm || a.FinishedWidth != 246 {
-		t.Errorf("140 ends: reed %d, finished %d mm, want 280 and 246", a.ReedWidth, a.FinishedWidth)
+		t.Errorf("140 ends: reed %d, finished %d mm, want 280 and 246", a.ReedWidth,
+			a.FinishedWidth)
 	}
-	if len(a.Nearest) != 2 || a.Nearest[0].Ends != 136 || a.Nearest[0].Bunches != 17 || a.Nearest[1].Ends != 144 || a.Nearest[1].Bunches != 18 {
+	if len(a.Nearest) != 2 || a.Nearest[0].Ends != 136 || a.Nearest[0].Bunches != 17 ||
+		a.Nearest[1].Ends != 144 || a.Nearest[1].Bunches != 18 {
 		t.Errorf("nearest good counts %+v, want 136 (17 pairs) and 144", a.Nearest)
 	}
 	if want := "weave 10 picks, hem-stitch over groups of 4 ends and 2 picks"; !strings.HasPrefix(a.Stitching, want) {
 		t.Errorf("stitching %q", a.Stitching)
 	}
 	even := mustEdges(t, stripes(136))
-	if !even.Even || even.Bunches != 17 || len(even.Nearest) != 0 || even.Layouts[0].String() != "17 x 4+4" {
+	if !even.Even || even.Bunches != 17 || len(even.Nearest) != 0 ||
+		even.Layouts[0].String() != "17 x 4+4" {
 		t.Errorf("136 ends: %+v", even)
 	}
 }
@@ -77,7 +80,8 @@ func TestFloatsJoinTheEdgeBunches(t *testing.T) {
 
 func TestTooFewEndsForOneBunch(t *testing.T) {
 	a := mustEdges(t, EdgeQuestion{Ends: 7, Floats: 2})
-	if len(a.Layouts) != 1 || a.Layouts[0].String() != "5+4" || len(a.Nearest) != 1 || a.Nearest[0].Ends != 8 {
+	if len(a.Layouts) != 1 || a.Layouts[0].String() != "5+4" || len(a.Nearest) != 1 ||
+		a.Nearest[0].Ends != 8 {
 		t.Errorf("7 ends: %+v", a)
 	}
 }

@@ -60,7 +60,8 @@ func (q EdgeQuestion) layouts() []Layout {
 	var all []Layout
 	switch {
 	case bunches == 0:
-		all = []Layout{{"one bunch", [][]int{parted(q.Ends, q.GroupsPerBunch)}, "there are too few ends for a full bunch"}}
+		all = []Layout{{"one bunch", [][]int{parted(q.Ends, q.GroupsPerBunch)},
+			"there are too few ends for a full bunch"}}
 	case spare == 0:
 		all = []Layout{{"even", q.full(bunches), "every bunch is full"}}
 	default:
@@ -76,11 +77,14 @@ func (q EdgeQuestion) layouts() []Layout {
 func (q EdgeQuestion) uneven(bunches, spare int) []Layout {
 	var all []Layout
 	if spare <= bunches {
-		all = append(all, Layout{"spread", q.spread(bunches, spare), "one spare end in each of " + strconv.Itoa(spare) + " bunches, evenly apart"})
+		all = append(all, Layout{"spread", q.spread(bunches, spare), "one spare end in each of " +
+			strconv.Itoa(spare) + " bunches, evenly apart"})
 	}
-	all = append(all, Layout{"middle", q.middle(bunches, spare), "the spare ends in the middle, where the eye forgives them"})
+	all = append(all, Layout{"middle", q.middle(bunches, spare),
+		"the spare ends in the middle, where the eye forgives them"})
 	if bunches > 1 {
-		all = append(all, Layout{"edges", q.atEdges(bunches, spare), "fuller bunches at both edges, where the cloth wears"})
+		all = append(all, Layout{"edges", q.atEdges(bunches, spare),
+			"fuller bunches at both edges, where the cloth wears"})
 	}
 	if spare >= q.GroupsPerBunch && q.GroupsPerBunch > 1 {
 		thin := slices.Insert(q.full(bunches), bunches/2, parted(spare, q.GroupsPerBunch))

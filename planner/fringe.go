@@ -27,10 +27,13 @@ var fringeTable = [...]struct {
 	groups          int
 	source          string
 }{
-	Raw:     {"raw", "group", "", 1, ""},
-	Knotted: {"knotted", "bunch", "knot", 1, "one overhand knot for each bunch takes 3 to 4 cm of end (common practice, no source); openly knotted in rows loses 40 %: 6 in of fringe from 10 in (an old needlework text, seen)"},
-	Twisted: {"twisted", "bunch", "twist", 2, "cut 1.25 to 1.5 times as long (common practice, no source)"},
-	Braided: {"braided", "braid", "braid", 3, "cut 1.25 to 1.5 times as long (common practice, no source)"},
+	Raw: {"raw", "group", "", 1, ""},
+	Knotted: {"knotted", "bunch", "knot", 1,
+		"one overhand knot for each bunch takes 3 to 4 cm of end (common practice, no source); openly knotted in rows loses 40 %: 6 in of fringe from 10 in (an old needlework text, seen)"},
+	Twisted: {"twisted", "bunch", "twist", 2,
+		"cut 1.25 to 1.5 times as long (common practice, no source)"},
+	Braided: {"braided", "braid", "braid", 3,
+		"cut 1.25 to 1.5 times as long (common practice, no source)"},
 }
 
 // String is the word for the kind.
@@ -135,20 +138,26 @@ func (e End) faults(field string) InputErrors {
 		field string
 		v     measure.Length
 	}{
-		{".fringe", e.Fringe}, {".twist.finished", e.Twist.Finished}, {".twist.knot", e.Twist.Knot}, {".twist.trim", e.Twist.Trim},
+		{".fringe", e.Fringe}, {".twist.finished", e.Twist.Finished}, {".twist.knot", e.Twist.Knot},
+		{".twist.trim", e.Twist.Trim},
 	} {
 		if l.v < 0 || l.v > maxLength {
-			bad = append(bad, InputError{field + l.field, "must be from zero to 10 km", "leave it out if there is none"})
+			bad = append(bad, InputError{field + l.field, "must be from zero to 10 km",
+				"leave it out if there is none"})
 		}
 	}
 	if l := e.Twist.Loss; l < 0 || l >= maxLoss {
-		bad = append(bad, InputError{field + ".twist.loss", "is " + l.String() + ", must be from 0 % to below " + measure.Ratio(maxLoss).String(), "a loss is a share of the length before it"})
+		bad = append(bad, InputError{field + ".twist.loss", "is " + l.String() +
+			", must be from 0 % to below " + measure.Ratio(maxLoss).String(),
+			"a loss is a share of the length before it"})
 	}
 	if e.Twist.Finished > 0 && e.Fringe > 0 {
-		bad = append(bad, InputError{field + ".fringe", "is given raw and twisted", "give the twisted length or the raw length"})
+		bad = append(bad, InputError{field + ".fringe", "is given raw and twisted",
+			"give the twisted length or the raw length"})
 	}
 	if e.Twist.Finished == 0 && e.Twist.Knot+e.Twist.Trim > 0 {
-		bad = append(bad, InputError{field + ".twist.finished", "is missing, but knot or trim is given", "say how long the twisted fringe shall hang"})
+		bad = append(bad, InputError{field + ".twist.finished",
+			"is missing, but knot or trim is given", "say how long the twisted fringe shall hang"})
 	}
 	return bad
 }

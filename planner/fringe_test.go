@@ -12,7 +12,8 @@ import (
 // A strand that lies at an angle to its bunch is 1/cos of it as long: 20 degrees 1.06,
 // 30 degrees 1.15, 35 degrees 1.22, 45 degrees 1.41 (geometry of a helix).
 func TestAWorkedFringeIsAsLongAsTheHelixSays(t *testing.T) {
-	for angle, times := range map[float64]float64{20: 1.06, 25: 1.10, 30: 1.15, 35: 1.22, 40: 1.31, 45: 1.41} {
+	for angle, times := range map[float64]float64{20: 1.06, 25: 1.10, 30: 1.15, 35: 1.22, 40: 1.31,
+		45: 1.41} {
 		loss := measure.RatioOf(1 - 1/times)
 		end := End{Twist: Twist{Kind: Braided, Finished: 1000, Loss: loss}}
 		if got := float64(end.Raw()) / 1000; math.Abs(got-times) > 0.002 {
@@ -35,7 +36,8 @@ func TestAnOpenlyKnottedFringeTakesTwoThirdsMore(t *testing.T) {
 
 func TestEachEndIsCutForItself(t *testing.T) {
 	s := towels()
-	s.Pieces, s.Edges = 2, EdgePlan{Twist: Twist{Finished: 12 * cm, Loss: 20 * measure.Percent, Knot: 3 * cm, Trim: 1 * cm}, Other: &End{Fringe: 5 * cm}}
+	s.Pieces, s.Edges = 2, EdgePlan{Twist: Twist{Finished: 12 * cm, Loss: 20 * measure.Percent,
+		Knot: 3 * cm, Trim: 1 * cm}, Other: &End{Fringe: 5 * cm}}
 	s.Loom.Front, s.Loom.Back = 15*cm, 45*cm
 	n := mustNeed(t, s)
 	if got := line(n.Warp, "front fringe"); got != 5*cm { // (120 + 30 + 10) / 0.8 - 150
@@ -55,8 +57,10 @@ func TestEveryEndOfAWarpIsInSomeBunch(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		kind := rapid.SampledFrom([]FringeKind{Raw, Knotted, Twisted, Braided}).Draw(t, "kind")
 		q := EdgeQuestion{
-			Ends: rapid.IntRange(1, 900).Draw(t, "ends"), Floats: 2 * rapid.IntRange(0, 1).Draw(t, "floats"),
-			Group: rapid.IntRange(1, 9).Draw(t, "group"), End: End{Twist: Twist{Kind: kind, Finished: 10 * cm}},
+			Ends: rapid.IntRange(1, 900).Draw(t, "ends"), Floats: 2 * rapid.IntRange(0, 1).Draw(t,
+				"floats"),
+			Group: rapid.IntRange(1, 9).Draw(t, "group"),
+			End:   End{Twist: Twist{Kind: kind, Finished: 10 * cm}},
 		}
 		a, err := Edges(q)
 		if err != nil {

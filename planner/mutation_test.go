@@ -10,9 +10,9 @@ import (
 )
 
 // TestEveryTermOfTheReckoningIsHeldByATest changes each constant and each term of what
-// warp and weft of a piece need, and of the bounds that `fits` takes from it, one at a time: with any of
-// them wrong some test fails. It builds each change with the compiler's overlay; the
-// files stay as they are.
+// warp and weft of a piece need, and of the bounds that `fits` takes from it, one at a
+// time: with any of them wrong some test fails. It builds each change with the compiler's
+// overlay; the files stay as they are.
 func TestEveryTermOfTheReckoningIsHeldByATest(t *testing.T) {
 	if os.Getenv("ENDSMEET_LONG") != "1" {
 		t.Skip("minutes; set ENDSMEET_LONG=1")
@@ -25,11 +25,16 @@ func TestEveryTermOfTheReckoningIsHeldByATest(t *testing.T) {
 		{".", "needweft.go", `{"sample", s.sampleWeft(a)`, `{"sample", 0`},
 		{".", "needweft.go", `{"header", s.Loom.HeaderWeft`, `{"header", 0`},
 		{".", "needweft.go", `s.finishLine(f, a.web)`, `s.finishLine(f, a.reed)`},
-		{".", "needweft.go", `measure.Length(s.Weft.Joins) * s.Weft.Overlap`, `measure.Length(s.Weft.Joins)`},
-		{".", "needweft.go", `many := int64(s.Pieces) * int64(s.Weft.strands())`, `many := int64(s.Pieces)`},
-		{".", "needweft.go", `newFrac(whole+int64(s.Losses.WeftTakeUp), whole)`, `newFrac(whole, whole)`},
-		{".", "needweft.go", `newFrac(int64(web)*whole, whole-int64(s.Losses.DrawIn))`, `newFrac(int64(web), 1)`},
-		{".", "needweft.go", `int64(s.Pieces) * int64(s.Weft.MassPerArea)`, `int64(s.Weft.MassPerArea)`},
+		{".", "needweft.go", `measure.Length(s.Weft.Joins) * s.Weft.Overlap`,
+			`measure.Length(s.Weft.Joins)`},
+		{".", "needweft.go", `many := int64(s.Pieces) * int64(s.Weft.strands())`,
+			`many := int64(s.Pieces)`},
+		{".", "needweft.go", `newFrac(whole+int64(s.Losses.WeftTakeUp), whole)`,
+			`newFrac(whole, whole)`},
+		{".", "needweft.go", `newFrac(int64(web)*whole, whole-int64(s.Losses.DrawIn))`,
+			`newFrac(int64(web), 1)`},
+		{".", "needweft.go", `int64(s.Pieces) * int64(s.Weft.MassPerArea)`,
+			`int64(s.Weft.MassPerArea)`},
 		{".", "needlines.go", `n * s.woven()`, `s.woven()`},
 		{".", "needlines.go", `taken - relaxed, s`, `(taken - relaxed) / 2, s`},
 		{".", "needlines.go", `(n - 1) * s.gap()`, `n * s.gap()`},
@@ -43,14 +48,20 @@ func TestEveryTermOfTheReckoningIsHeldByATest(t *testing.T) {
 		{".", "needmath.go", `int64(s.Pieces)*(whole+int64(s.Losses.WarpTakeUp)), whole-int64(s.Losses.WetLength)`, `int64(s.Pieces)*whole, whole-int64(s.Losses.WetLength)`},
 		{".", "needmath.go", `int64(s.Pieces)*(whole+int64(s.Losses.WarpTakeUp)), whole-int64(s.Losses.WetLength)`, `int64(s.Pieces)*(whole+int64(s.Losses.WarpTakeUp)), whole`},
 		{".", "needmath.go", `newFrac(whole+int64(s.Losses.Stretch), whole-int64(s.Losses.WetLength))`, `newFrac(whole, whole-int64(s.Losses.WetLength))`},
-		{".", "needmath.go", `(whole+int64(s.Losses.Stretch))*threadsLow(s.beaten())`, `whole*threadsLow(s.beaten())`},
-		{".", "needmath.go", `float64(s.Cloth.Picks)*s.Losses.Beating.Float()`, `float64(s.Cloth.Picks)*0`},
-		{".", "needmath.go", `(whole-int64(s.Losses.WetWidth))*(whole-int64(s.Losses.DrawIn)))`, `(whole-int64(s.Losses.WetWidth))*whole)`},
-		{".", "needspec.go", `newFrac(whole, whole+int64(s.Losses.Strain))`, `newFrac(whole, whole)`},
-		{".", "balance.go", `(1 + l.WarpTakeUp.Float()) / (1 + l.Stretch.Float())`, `1 / (1 + l.Stretch.Float())`},
+		{".", "needmath.go", `(whole+int64(s.Losses.Stretch))*threadsLow(s.beaten())`,
+			`whole*threadsLow(s.beaten())`},
+		{".", "needmath.go", `float64(s.Cloth.Picks)*s.Losses.Beating.Float()`,
+			`float64(s.Cloth.Picks)*0`},
+		{".", "needmath.go", `(whole-int64(s.Losses.WetWidth))*(whole-int64(s.Losses.DrawIn)))`,
+			`(whole-int64(s.Losses.WetWidth))*whole)`},
+		{".", "needspec.go", `newFrac(whole, whole+int64(s.Losses.Strain))`,
+			`newFrac(whole, whole)`},
+		{".", "balance.go", `(1 + l.WarpTakeUp.Float()) / (1 + l.Stretch.Float())`,
+			`1 / (1 + l.Stretch.Float())`},
 		{".", "balance.go", `(1 + l.Strain.Float()) * l.PerTape()`, `l.PerTape()`},
 		{".", "balance.go", `1/l.PerTape()-1`, `1/l.PerTape()-0.9`},
-		{"./search", "search/items.go", `web := width * spec.Losses.Damp()`, `web := width / spec.Losses.Damp() / 2`},
+		{"./search", "search/items.go", `web := width * spec.Losses.Damp()`,
+			`web := width / spec.Losses.Damp() / 2`},
 		{"./search", "search/items.go", `least / slack, most * slack`, `least * 1.3, most * slack`},
 		{"./search", "search/items.go", `least / slack, most * slack`, `least / slack, most * 0.5`},
 		{"./search", "search/items.go", `rags(width) / slack`, `rags(width) * 1.5`},
@@ -76,7 +87,8 @@ func mutated(t *testing.T, pkg, file, is, wrong string) (string, bool) {
 		t.Fatal(err)
 	}
 	if strings.Count(string(source), is) != 1 {
-		t.Fatalf("%s: %q stands there %d times, not once", file, is, strings.Count(string(source), is))
+		t.Fatalf("%s: %q stands there %d times, not once", file, is,
+			strings.Count(string(source), is))
 	}
 	changed := filepath.Join(t.TempDir(), "changed.go")
 	overlay := filepath.Join(t.TempDir(), "overlay.json")
@@ -84,12 +96,14 @@ func mutated(t *testing.T, pkg, file, is, wrong string) (string, bool) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	for name, data := range map[string][]byte{changed: []byte(strings.Replace(string(source), is, wrong, 1)), overlay: replace} {
+	for name, data := range map[string][]byte{changed: []byte(strings.Replace(string(source), is,
+		wrong, 1)), overlay: replace} {
 		if err := os.WriteFile(name, data, 0o600); err != nil {
 			t.Fatal(err)
 		}
 	}
-	cmd := exec.Command("go", "test", "-count=1", "-overlay", overlay, pkg, "-args", "-rapid.nofailfile")
+	cmd := exec.Command("go", "test", "-count=1", "-overlay", overlay, pkg, "-args",
+		"-rapid.nofailfile")
 	cmd.Env = append(os.Environ(), "ENDSMEET_LONG=")
 	out, err := cmd.CombinedOutput()
 	if strings.Contains(string(out), "[build failed]") {

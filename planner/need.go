@@ -17,8 +17,9 @@ type Needs struct {
 	Threaded      int            // ends without floats, a multiple of M
 	ThreadedBelow int            // the multiple of M next below
 	Ends          int            // Threaded and floats
-	Windings      int            // lengths of yarn to wind: ends times strands, even if wound in loops
-	WarpTotal     measure.Length // Windings times WarpEnd
+	// lengths of yarn to wind: ends times strands, even if wound in loops
+	Windings  int
+	WarpTotal measure.Length // Windings times WarpEnd
 
 	ClothWidth     measure.Length // Wc, on the loom after draw-in
 	FinishedWidth  measure.Length // what the ends really give
@@ -80,7 +81,8 @@ func (s Spec) wanted() int64 {
 func NeedForEnds(s Spec, threaded int) (Needs, error) {
 	bad := s.faults(false)
 	if threaded < 1 || threaded > maxEnds {
-		bad = append(bad, InputError{"ends", "must be from 1 to 1,000,000", "count the threaded ends without floating selvedges"})
+		bad = append(bad, InputError{"ends", "must be from 1 to 1,000,000",
+			"count the threaded ends without floating selvedges"})
 	}
 	if len(bad) > 0 {
 		return Needs{}, bad

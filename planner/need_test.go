@@ -24,10 +24,11 @@ func towels() Spec {
 		Pieces: 4,
 		Size:   Size{Length: 70 * cm, Width: 48 * cm},
 		Cloth:  Cloth{Sett: perCM(80), Picks: perCM(75)},
-		Losses: Losses{WetLength: 14 * measure.Percent, WetWidth: 12 * measure.Percent, WeftTakeUp: 10 * measure.Percent},
-		Ends:   EndPlan{Modulus: 4, Floats: 2},
-		Edges:  EdgePlan{Hem: 8 * cm},
-		Loom:   LoomPlan{Back: 70 * cm, Sample: 25 * cm},
+		Losses: Losses{WetLength: 14 * measure.Percent, WetWidth: 12 * measure.Percent,
+			WeftTakeUp: 10 * measure.Percent},
+		Ends:  EndPlan{Modulus: 4, Floats: 2},
+		Edges: EdgePlan{Hem: 8 * cm},
+		Loom:  LoomPlan{Back: 70 * cm, Sample: 25 * cm},
 	}
 }
 
@@ -51,7 +52,8 @@ func near(t *testing.T, what string, got, want, tol float64) {
 func TestTowels(t *testing.T) {
 	n := mustNeed(t, towels())
 	if n.Threaded != 440 || n.Ends != 442 || n.ThreadedBelow != 436 {
-		t.Errorf("ends %d + floats = %d, below %d; want 440, 442, 436", n.Threaded, n.Ends, n.ThreadedBelow)
+		t.Errorf("ends %d + floats = %d, below %d; want 440, 442, 436", n.Threaded, n.Ends,
+			n.ThreadedBelow)
 	}
 	near(t, "reed wanted, mm", float64(n.ReedWanted), 545, 1)
 	near(t, "reed width, mm", float64(n.ReedWidth), 550, 0)

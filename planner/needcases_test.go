@@ -18,7 +18,8 @@ func line(lines []Allowance, name string) measure.Length {
 
 func TestFringeIsCutFromTheWasteWhereItCan(t *testing.T) {
 	n := mustNeed(t, scarf())
-	if line(n.Warp, "front fringe") != 160 || line(n.Warp, "back waste") != 450 || line(n.Warp, "back fringe") != 0 {
+	if line(n.Warp, "front fringe") != 160 || line(n.Warp, "back waste") != 450 ||
+		line(n.Warp, "back fringe") != 0 {
 		t.Errorf("lines: %v", n.Warp)
 	}
 }
@@ -27,7 +28,8 @@ func TestPiecesOnOneWarpShareWasteAndSample(t *testing.T) {
 	s := scarf()
 	s.Pieces, s.Loom.Sample, s.Loom.HeaderWarp = 3, 25*cm, 5*cm
 	n := mustNeed(t, s)
-	if line(n.Warp, "between pieces") != 4*16*cm || line(n.Warp, "sample") != 25*cm || line(n.Warp, "header") != 5*cm {
+	if line(n.Warp, "between pieces") != 4*16*cm || line(n.Warp, "sample") != 25*cm ||
+		line(n.Warp, "header") != 5*cm {
 		t.Errorf("lines: %v", n.Warp)
 	}
 	s.Loom.Gap = 40 * cm
@@ -57,7 +59,8 @@ func TestLoopsOfTwoAreWoundInPairs(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if odd.Windings != 141 || even.Windings != 142 || even.Ends != 141 || even.WarpTotal != 142*even.WarpEnd {
+	if odd.Windings != 141 || even.Windings != 142 || even.Ends != 141 ||
+		even.WarpTotal != 142*even.WarpEnd {
 		t.Errorf("single %d, loops %d for %d ends", odd.Windings, even.Windings, even.Ends)
 	}
 }
@@ -71,7 +74,8 @@ func TestHemStitchingTakesFourClothWidths(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if n.HemPerEdge != 4*266 || n.HemTotal != 4*n.HemPerEdge || line(n.Weft, "hem-stitching") != n.HemTotal {
+	if n.HemPerEdge != 4*266 || n.HemTotal != 4*n.HemPerEdge ||
+		line(n.Weft, "hem-stitching") != n.HemTotal {
 		t.Errorf("hem-stitching %d an edge, %d in all: %v", n.HemPerEdge, n.HemTotal, n.Weft)
 	}
 }
@@ -103,7 +107,8 @@ func TestJoinsAndHeaderCostWeft(t *testing.T) {
 // 15 to 25 % twist loss and 1 cm trim are starting figures (common practice, no source).
 func TestTwistedFringe(t *testing.T) {
 	s := scarf()
-	s.Edges = EdgePlan{Twist: Twist{Finished: 12 * cm, Loss: 20 * measure.Percent, Knot: 3 * cm, Trim: 1 * cm}}
+	s.Edges = EdgePlan{Twist: Twist{Finished: 12 * cm, Loss: 20 * measure.Percent, Knot: 3 * cm,
+		Trim: 1 * cm}}
 	n := mustNeed(t, s)
 	if n.RawFringe != 200 || line(n.Warp, "front fringe") != 200 {
 		t.Errorf("raw fringe %d mm, want (120 + 30 + 10) / 0.8 = 200", n.RawFringe)

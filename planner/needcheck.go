@@ -60,7 +60,8 @@ func (e InputErrors) Unwrap() []error {
 
 // tooLarge is the fault of a plan beyond exact arithmetic.
 func tooLarge(field, what string) InputError {
-	return InputError{field, "asks for more " + what + " than can be planned", "check the units and the losses"}
+	return InputError{field, "asks for more " + what + " than can be planned",
+		"check the units and the losses"}
 }
 
 // faults lists everything wrong with s; withWidth says that the width counts.
@@ -79,7 +80,8 @@ func (s Spec) sizeFaults(withWidth bool) InputErrors {
 	var bad InputErrors
 	positive := func(field string, v, most int64) {
 		if v <= 0 || v > most {
-			bad = append(bad, InputError{field, "must be above zero and within reason", "give it with its unit"})
+			bad = append(bad, InputError{field, "must be above zero and within reason",
+				"give it with its unit"})
 		}
 	}
 	positive("pieces", int64(s.Pieces), maxPieces)
@@ -100,9 +102,11 @@ func (s Spec) lossFaults() InputErrors {
 	var bad InputErrors
 	below := func(field string, v, limit measure.Ratio, hint string) {
 		if v < -maxGain && !s.drawn || v <= -maxLoss {
-			bad = append(bad, InputError{field, "is negative", "give the loss as a positive percentage"})
+			bad = append(bad, InputError{field, "is negative",
+				"give the loss as a positive percentage"})
 		} else if v >= limit {
-			bad = append(bad, InputError{field, "is " + v.String() + ", must be below " + limit.String(), hint})
+			bad = append(bad, InputError{field, "is " + v.String() + ", must be below " +
+				limit.String(), hint})
 		}
 	}
 	const share = "a loss is a share of the length before it; hardly anything would be left"
@@ -132,15 +136,19 @@ func (s Spec) lengthFaults() InputErrors {
 	}{
 		{"edges.hem", s.Edges.Hem}, {"weft.overlap", s.Weft.Overlap},
 		{"loom.front", s.Loom.Front}, {"loom.back", s.Loom.Back}, {"loom.sample", s.Loom.Sample},
-		{"loom.margin", s.Loom.Margin}, {"loom.header_warp", s.Loom.HeaderWarp}, {"loom.header_weft", s.Loom.HeaderWeft}, {"loom.gap", s.Loom.Gap},
-		{"limits.loom_width", s.Limits.LoomWidth}, {"limits.reed_width", s.Limits.ReedWidth}, {"limits.max_warp", s.Limits.MaxWarp},
+		{"loom.margin", s.Loom.Margin}, {"loom.header_warp", s.Loom.HeaderWarp},
+		{"loom.header_weft", s.Loom.HeaderWeft}, {"loom.gap", s.Loom.Gap},
+		{"limits.loom_width", s.Limits.LoomWidth}, {"limits.reed_width", s.Limits.ReedWidth},
+		{"limits.max_warp", s.Limits.MaxWarp},
 	} {
 		if l.v < 0 || l.v > maxLength {
-			bad = append(bad, InputError{l.field, "must be from zero to 10 km", "leave it out if there is none"})
+			bad = append(bad, InputError{l.field, "must be from zero to 10 km",
+				"leave it out if there is none"})
 		}
 	}
 	if s.Weft.MassPerArea < 0 || s.Weft.MassPerArea > 100*measure.Kilogram {
-		bad = append(bad, InputError{"weft.mass_per_area", "must be from zero to 100 kg per square metre", "rag rugs take about 1.5 kg"})
+		bad = append(bad, InputError{"weft.mass_per_area",
+			"must be from zero to 100 kg per square metre", "rag rugs take about 1.5 kg"})
 	}
 	return bad
 }
@@ -150,7 +158,8 @@ func (s Spec) countFaults() InputErrors {
 	var bad InputErrors
 	within := func(field string, v, most int) {
 		if v < 0 || v > most {
-			bad = append(bad, InputError{field, "must be from 0 to " + strconv.Itoa(most), "leave it out if there is none"})
+			bad = append(bad, InputError{field, "must be from 0 to " + strconv.Itoa(most),
+				"leave it out if there is none"})
 		}
 	}
 	within("ends.strands", s.Ends.Strands, 100)
@@ -158,7 +167,8 @@ func (s Spec) countFaults() InputErrors {
 	within("weft.joins", s.Weft.Joins, maxEnds)
 	within("limits.heddles", s.Limits.Heddles, maxEnds)
 	if s.Ends.Floats != 0 && s.Ends.Floats != 2 {
-		bad = append(bad, InputError{"ends.floats", "must be 0 or 2", "one floating selvedge on each side, or none"})
+		bad = append(bad, InputError{"ends.floats", "must be 0 or 2",
+			"one floating selvedge on each side, or none"})
 	}
 	return bad
 }
@@ -175,10 +185,12 @@ func (s Spec) edgeFaults() InputErrors {
 		return bad
 	}
 	if e.Hem > 0 && e.Start().Raw() > 0 && e.Last().Raw() > 0 {
-		bad = append(bad, InputError{"edges.hem", "is given beside a fringe", "choose a hem or a fringe"})
+		bad = append(bad, InputError{"edges.hem", "is given beside a fringe",
+			"choose a hem or a fringe"})
 	}
 	if s.Loom.Gap > 0 && s.Pieces > 1 && s.Loom.Gap < e.Fringes() {
-		bad = append(bad, InputError{"loom.gap", "is shorter than two raw fringes", "leave it out to get two fringes"})
+		bad = append(bad, InputError{"loom.gap", "is shorter than two raw fringes",
+			"leave it out to get two fringes"})
 	}
 	return bad
 }
@@ -190,23 +202,32 @@ func (n Needs) beyond() InputErrors {
 	if n.WarpEnd > maxWarpEnd || n.WarpEnd < 0 {
 		bad = append(bad, tooLarge("size.length", "warp"))
 	}
-	if n.Picks > maxEnds*1000 || n.WeftTotal > maxTotal || n.WeftTotal < 0 || n.RagMass < 0 || n.RagMass > maxTotal {
+	if n.Picks > maxEnds*1000 || n.WeftTotal > maxTotal || n.WeftTotal < 0 || n.RagMass < 0 ||
+		n.RagMass > maxTotal {
 		bad = append(bad, tooLarge("cloth.picks", "weft"))
 	}
 	if len(bad) > 0 {
 		return bad
 	}
 	if limit.LoomWidth > 0 && n.ReedWidth > limit.LoomWidth {
-		bad = append(bad, InputError{"limits.loom_width", fmt.Sprintf("the warp of %s in the reed is wider than the loom of %s", inCm(n.ReedWidth), inCm(limit.LoomWidth)), "plan a narrower piece, or panels"})
+		bad = append(bad, InputError{"limits.loom_width",
+			fmt.Sprintf("the warp of %s in the reed is wider than the loom of %s",
+				inCm(n.ReedWidth), inCm(limit.LoomWidth)), "plan a narrower piece, or panels"})
 	}
 	if limit.ReedWidth > 0 && n.ReedWidth > limit.ReedWidth {
-		bad = append(bad, InputError{"limits.reed_width", fmt.Sprintf("the warp of %s is wider than the reed of %s", inCm(n.ReedWidth), inCm(limit.ReedWidth)), "plan a narrower piece or use a longer reed"})
+		bad = append(bad, InputError{"limits.reed_width",
+			fmt.Sprintf("the warp of %s is wider than the reed of %s", inCm(n.ReedWidth),
+				inCm(limit.ReedWidth)), "plan a narrower piece or use a longer reed"})
 	}
 	if limit.Heddles > 0 && n.Threaded > limit.Heddles {
-		bad = append(bad, InputError{"limits.heddles", fmt.Sprintf("%d ends are more than the %d heddles", n.Threaded, limit.Heddles), "add heddles or plan fewer ends"})
+		bad = append(bad, InputError{"limits.heddles",
+			fmt.Sprintf("%d ends are more than the %d heddles", n.Threaded, limit.Heddles),
+			"add heddles or plan fewer ends"})
 	}
 	if limit.MaxWarp > 0 && n.WarpEnd > limit.MaxWarp {
-		bad = append(bad, InputError{"limits.max_warp", fmt.Sprintf("the warp of %s is longer than the %s that the loom takes", inCm(n.WarpEnd), inCm(limit.MaxWarp)), "plan fewer or shorter pieces"})
+		bad = append(bad, InputError{"limits.max_warp",
+			fmt.Sprintf("the warp of %s is longer than the %s that the loom takes", inCm(n.WarpEnd),
+				inCm(limit.MaxWarp)), "plan fewer or shorter pieces"})
 	}
 	return bad
 }

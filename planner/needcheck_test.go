@@ -21,7 +21,8 @@ func TestNeedRefuses(t *testing.T) {
 		{"cloth.sett", func(s *Spec) { s.Cloth.Sett = 0 }},
 		{"cloth.picks", func(s *Spec) { s.Cloth.Picks = 0 }},
 		{"cloth.picks", func(s *Spec) {
-			s.Size.Length, s.Cloth.Picks, s.Losses.WetLength, s.Pieces = maxLength, maxSett, 900_000, 5
+			s.Size.Length, s.Cloth.Picks, s.Losses.WetLength, s.Pieces = maxLength, maxSett,
+				900_000, 5
 		}},
 		{"size.length", func(s *Spec) { s.Size.Length, s.Pieces = maxLength, maxPieces }},
 		{"ends.modulus", func(s *Spec) { s.Ends.Modulus = 0 }},
@@ -39,7 +40,10 @@ func TestNeedRefuses(t *testing.T) {
 		{"losses.weft_take_up", func(s *Spec) { s.Losses.WeftTakeUp = 571_000 }},
 		{"edges.twist.loss", func(s *Spec) { s.Edges.Twist.Loss = measure.Whole }},
 		{"edges.twist.finished", func(s *Spec) { s.Edges.Twist.Knot = 20 }},
-		{"edges.fringe", func(s *Spec) { s.Edges = EdgePlan{Fringe: 100, Twist: Twist{Finished: 100}} }},
+		{"edges.fringe", func(s *Spec) {
+			s.Edges = EdgePlan{Fringe: 100,
+				Twist: Twist{Finished: 100}}
+		}},
 		{"edges.hem", func(s *Spec) { s.Edges.Fringe = 100 }},
 		{"edges.hem_stitched", func(s *Spec) { s.Edges.Finished[HemStitching] = 3 }},
 		{"loom.front", func(s *Spec) { s.Loom.Front = -1 }},

@@ -43,7 +43,8 @@ func TestPublishedPieces(t *testing.T) {
 	// in reed is our draw-in; 38 yd warp for 36 yd cloth our take-up; weft of
 	// 37 1/2 in on 36 in cloth our weft take-up.
 	a := web(36, 36, 60, 64)
-	a.Losses = Losses{WarpTakeUp: ppm(38./36 - 1), WeftTakeUp: ppm(37.5/36 - 1), DrawIn: ppm(2. / 38)}
+	a.Losses = Losses{WarpTakeUp: ppm(38./36 - 1), WeftTakeUp: ppm(37.5/36 - 1),
+		DrawIn: ppm(2. / 38)}
 	// B: the same chapter. No losses are told; the warp is 41 yd long.
 	b := web(38.25, 40, 52, 56)
 	b.Losses.WarpTakeUp = ppm(41/38.25 - 1)
@@ -57,7 +58,8 @@ func TestPublishedPieces(t *testing.T) {
 	j, m := web(10, 45, 10, 10), web(68./36, 7, 8, 8)
 	m.Loom.Back = ofMM(22 * inch)
 
-	na, nb, ne, nh, ni, nj, nm := mustNeed(t, a), mustNeed(t, b), mustNeed(t, e), mustNeed(t, h), mustNeed(t, i), mustNeed(t, j), mustNeed(t, m)
+	na, nb, ne, nh, ni, nj, nm := mustNeed(t, a), mustNeed(t, b), mustNeed(t, e), mustNeed(t, h),
+		mustNeed(t, i), mustNeed(t, j), mustNeed(t, m)
 	for _, row := range []struct {
 		what      string
 		got, want float64
@@ -66,7 +68,8 @@ func TestPublishedPieces(t *testing.T) {
 		{"A warp hanks (printed 103 1/7)", pounds(na.WarpTotal, 840, 1), 103.142857},
 		{"A warp lb (printed 3 lb 7 oz)", pounds(na.WarpTotal, 840, 30), 3.438095},
 		{"A weft lb (printed 2 lb 13 3/4 oz)", pounds(na.WeftTotal, 840, 36), 2.857143},
-		{"A yards of weft per yard of cloth: inches wide x picks per inch", yards(na.WeftTotal) / 36, 37.5 * 64},
+		{"A yards of weft per yard of cloth: inches wide x picks per inch",
+			yards(na.WeftTotal) / 36, 37.5 * 64},
 		{"Q warp lb, worsted base", pounds(na.WarpTotal, 560, 30), 5.157143},
 		{"B weft lb (printed 2 lb 10 3/4 oz, 0.2 oz low)", pounds(nb.WeftTotal, 840, 38), 2.684211},
 		{"B warp hanks (printed 101 1/2)", pounds(nb.WarpTotal, 840, 1), 101.5238},
@@ -113,7 +116,8 @@ func TestPublishedTeaTowels(t *testing.T) {
 		Loom: LoomPlan{Front: 25 * cm, Back: 50 * cm},
 	})
 	if n.Ends != 550 || n.WarpEnd != 3192 || n.ReedWidth != 55*cm {
-		t.Errorf("ends %d, warp %d mm, reed %d mm; want 550, 3192, 550", n.Ends, n.WarpEnd, n.ReedWidth)
+		t.Errorf("ends %d, warp %d mm, reed %d mm; want 550, 3192, 550", n.Ends, n.WarpEnd,
+			n.ReedWidth)
 	}
 	near(t, "warp, m", float64(n.WarpTotal)/1000, 1755.6, 0)
 	near(t, "warp, kg", float64(n.WarpTotal)/1e6/13.5, 0.130044, 0.000001)
@@ -145,9 +149,10 @@ func TestTowelsSampleAndFifth(t *testing.T) {
 func TestBlanket(t *testing.T) {
 	s := Spec{
 		Pieces: 1, Size: Size{Length: 100 * cm, Width: 90 * cm},
-		Cloth:  Cloth{Sett: perCM(40), Picks: perCM(40)},
-		Losses: Losses{WetLength: 12 * measure.Percent, WetWidth: 10 * measure.Percent, WeftTakeUp: 10 * measure.Percent},
-		Ends:   EndPlan{Modulus: 1}, Edges: EdgePlan{Hem: 6 * cm}, Loom: LoomPlan{Back: 60 * cm},
+		Cloth: Cloth{Sett: perCM(40), Picks: perCM(40)},
+		Losses: Losses{WetLength: 12 * measure.Percent, WetWidth: 10 * measure.Percent,
+			WeftTakeUp: 10 * measure.Percent},
+		Ends: EndPlan{Modulus: 1}, Edges: EdgePlan{Hem: 6 * cm}, Loom: LoomPlan{Back: 60 * cm},
 	}
 	n := mustNeed(t, s)
 	near(t, "warp, m", float64(n.WarpTotal)/1000, 722, 0.5)
@@ -180,9 +185,11 @@ func TestStripedScarf(t *testing.T) {
 func scarf() Spec {
 	return Spec{
 		Pieces: 1, Size: Size{Length: 160 * cm, Width: 246 * mm},
-		Cloth:  Cloth{Sett: perCM(50), Picks: perCM(45)},
-		Losses: Losses{WetLength: 14 * measure.Percent, WetWidth: 12 * measure.Percent, WeftTakeUp: 10 * measure.Percent},
-		Ends:   EndPlan{Modulus: 1}, Edges: EdgePlan{Fringe: 16 * cm}, Loom: LoomPlan{Back: 45 * cm},
+		Cloth: Cloth{Sett: perCM(50), Picks: perCM(45)},
+		Losses: Losses{WetLength: 14 * measure.Percent, WetWidth: 12 * measure.Percent,
+			WeftTakeUp: 10 * measure.Percent},
+		Ends: EndPlan{Modulus: 1}, Edges: EdgePlan{Fringe: 16 * cm},
+		Loom: LoomPlan{Back: 45 * cm},
 	}
 }
 
@@ -201,7 +208,8 @@ func TestRagRug(t *testing.T) {
 	}
 	n := mustNeed(t, s)
 	if n.Ends != 190 || n.Windings != 380 || n.WarpEnd != 1930 {
-		t.Errorf("ends %d, strands %d, end %d mm; want 190, 380, 1930", n.Ends, n.Windings, n.WarpEnd)
+		t.Errorf("ends %d, strands %d, end %d mm; want 190, 380, 1930", n.Ends, n.Windings,
+			n.WarpEnd)
 	}
 	near(t, "warp, m", float64(n.WarpTotal)/1000, 733, 0.5)
 	near(t, "rags, kg", float64(n.RagMass)/1e6, 0.83, 0.005)
@@ -211,7 +219,8 @@ func TestRagRug(t *testing.T) {
 	s.Losses.WarpTakeUp, s.Losses.WetLength = 0, 10*measure.Percent
 	divided := mustNeed(t, s)
 	if divided.WarpEnd != 1940 || len(divided.DivideNotes) != 1 {
-		t.Errorf("divided: end %d mm, notes %v; want 1940 and one note", divided.WarpEnd, divided.DivideNotes)
+		t.Errorf("divided: end %d mm, notes %v; want 1940 and one note", divided.WarpEnd,
+			divided.DivideNotes)
 	}
 }
 
@@ -258,8 +267,10 @@ func TestShrinkageIsDivided(t *testing.T) {
 	}
 	s.Losses.WetLength = 5 * measure.Percent
 	rounded := s
-	rounded.Size.Length, rounded.Losses.WetLength = 250, 15*measure.Percent // 250 / 0.85 = 294.1, 250 x 1.15 = 287.5
-	if notes := mustNeed(t, rounded).DivideNotes; len(notes) == 0 || notes[0].Divided != 294 || notes[0].Added != 288 {
+	// 250 / 0.85 = 294.1, 250 x 1.15 = 287.5
+	rounded.Size.Length, rounded.Losses.WetLength = 250, 15*measure.Percent
+	if notes := mustNeed(t, rounded).DivideNotes; len(notes) == 0 || notes[0].Divided != 294 ||
+		notes[0].Added != 288 {
 		t.Errorf("%v", notes)
 	}
 	if notes := mustNeed(t, s).DivideNotes; len(notes) != 0 {

@@ -26,7 +26,8 @@ var finishTable = [Finishes]struct {
 	source      string
 }{
 	HemStitching: {"hem-stitching", "edges.hem_stitched", 4, 0, "common practice, no source"},
-	Binding:      {"bound edges", "edges.bound", 2, 5 * measure.Percent, "common practice, no source"},
+	Binding: {"bound edges", "edges.bound", 2, 5 * measure.Percent,
+		"common practice, no source"},
 }
 
 // perEdge is the yarn of one edge across a web.
@@ -46,7 +47,8 @@ func (s Spec) finishLine(f Finish, web frac) Allowance {
 	if row.more > 0 {
 		why += " and " + row.more.String()
 	}
-	return Allowance{row.name, measure.Length(edges) * f.perEdge(web), why + fmt.Sprintf(" for %s (%s)", counted(edges, "edge"), row.source)}
+	return Allowance{row.name, measure.Length(edges) * f.perEdge(web), why +
+		fmt.Sprintf(" for %s (%s)", counted(edges, "edge"), row.source)}
 }
 
 // finishFaults checks the edges of every finish.
@@ -54,11 +56,14 @@ func (s Spec) finishFaults() InputErrors {
 	var bad InputErrors
 	for f, n := range s.Edges.Finished {
 		if n < 0 || n > 2 {
-			bad = append(bad, InputError{finishTable[f].field, "must be from 0 to 2", "leave it out if there is none"})
+			bad = append(bad, InputError{finishTable[f].field, "must be from 0 to 2",
+				"leave it out if there is none"})
 		}
 	}
 	if s.Edges.Finished[HemStitching]+s.Edges.Finished[Binding] > 2 {
-		bad = append(bad, InputError{finishTable[Binding].field, "is more than the two ends of a piece with the other finishes", "finish each end one way"})
+		bad = append(bad, InputError{finishTable[Binding].field,
+			"is more than the two ends of a piece with the other finishes",
+			"finish each end one way"})
 	}
 	return bad
 }

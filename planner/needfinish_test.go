@@ -46,11 +46,14 @@ func TestTheWeftOfAWiderWebIsABound(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		s := towels()
 		s.Pieces = rapid.IntRange(1, 3).Draw(t, "pieces")
-		s.Weft.Strands, s.Weft.Clasped = rapid.IntRange(1, 2).Draw(t, "strands"), rapid.Bool().Draw(t, "clasped")
+		s.Weft.Strands, s.Weft.Clasped = rapid.IntRange(1, 2).Draw(t, "strands"),
+			rapid.Bool().Draw(t, "clasped")
 		s.Weft.OnReedWidth = rapid.Bool().Draw(t, "on the reed's width")
 		s.Losses.DrawIn = measure.Ratio(rapid.IntRange(0, 15).Draw(t, "draw-in")) * measure.Percent
-		s.Losses.WeftTakeUp = measure.Ratio(rapid.IntRange(0, 15).Draw(t, "take-up")) * measure.Percent
-		s.Loom.Sample, s.Loom.SampleInWeft = measure.Length(rapid.IntRange(0, 200).Draw(t, "sample")), true
+		s.Losses.WeftTakeUp = measure.Ratio(rapid.IntRange(0, 15).Draw(t,
+			"take-up")) * measure.Percent
+		s.Loom.Sample, s.Loom.SampleInWeft = measure.Length(rapid.IntRange(0, 200).Draw(t,
+			"sample")), true
 		s.Loom.HeaderWeft = measure.Length(rapid.IntRange(0, 3000).Draw(t, "header"))
 		s.Weft.Joins, s.Weft.Overlap = rapid.IntRange(0, 4).Draw(t, "joins"), 30
 		f := Finish(rapid.IntRange(0, int(Finishes)-1).Draw(t, "finish"))
@@ -62,14 +65,16 @@ func TestTheWeftOfAWiderWebIsABound(t *testing.T) {
 			t.Fatal(err)
 		}
 		web := s.web(threaded)
-		low, high := s.WeftAcross(measure.Length(web.floor(1))), s.WeftAcross(measure.Length(web.ceil(1)))
+		low, high := s.WeftAcross(measure.Length(web.floor(1))),
+			s.WeftAcross(measure.Length(web.ceil(1)))
 		if need := exact.Need(lf); low.Need(lf) > need || need > high.Need(lf) {
 			t.Errorf("from %d to %d mm, exactly %d", low.Need(lf), high.Need(lf), need)
 		}
 		s.Size.Length = lf
 		n, err := NeedForEnds(s, threaded)
 		if err != nil || n.WeftTotal != exact.Need(lf) {
-			t.Errorf("the lines add up to %d mm, the line says %d, %v", n.WeftTotal, exact.Need(lf), err)
+			t.Errorf("the lines add up to %d mm, the line says %d, %v", n.WeftTotal, exact.Need(lf),
+				err)
 		}
 	})
 }

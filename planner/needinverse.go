@@ -22,7 +22,8 @@ func (s Spec) WarpLine() (WarpLine, error) {
 
 // Unwoven is the part of an end that no piece is woven from, as wound, without a margin.
 func (s Spec) Unwoven() measure.Length {
-	return measure.Length(s.Pieces-1)*s.gap() + s.Front() + s.Back() + s.Loom.Sample + s.Loom.HeaderWarp
+	return measure.Length(s.Pieces-1)*s.gap() + s.Front() + s.Back() + s.Loom.Sample +
+		s.Loom.HeaderWarp
 }
 
 // A is the length of an end at finished length zero, in millimetres, unrounded.

@@ -18,15 +18,18 @@ func (s Spec) warpLines() []Allowance {
 		{"cloth", n * s.Size.Length, counted(s.Pieces, "piece") + " at finished length"},
 		{"hems", n * s.Edges.Hem, "turned in, for " + counted(s.Pieces, "piece")},
 		{"wet shrinkage", relaxed - cloth, "divided by 1 less " + s.Losses.WetLength.String()},
-		{"take-up", taken - relaxed, s.Losses.WarpTakeUp.String() + " of the cloth, over and under the weft"},
+		{"take-up", taken - relaxed, s.Losses.WarpTakeUp.String() +
+			" of the cloth, over and under the weft"},
 		{"between pieces", (n - 1) * s.gap(), "fringes or gap, " + counted(s.Pieces-1, "time")},
 		{"front waste", front, "tied on, cannot be woven; the fringe is cut from it as far as it goes"},
-		{"front fringe", max(0, s.Edges.Start().Raw()-front), "what the front waste does not cover"},
+		{"front fringe", max(0, s.Edges.Start().Raw()-front),
+			"what the front waste does not cover"},
 		{"back waste", back, "stays behind the reed; the fringe is cut from it as far as it goes"},
 		{"back fringe", max(0, s.Edges.Last().Raw()-back), "what the back waste does not cover"},
 		{"sample", s.Loom.Sample, "kept for sampling"},
 		{"header", s.Loom.HeaderWarp, "woven once to spread the warp"},
-		{"margin", s.Loom.Margin, "19 of 20 pieces need no more; half of them need more than the middle"},
+		{"margin", s.Loom.Margin,
+			"19 of 20 pieces need no more; half of them need more than the middle"},
 	})
 }
 

@@ -84,7 +84,8 @@ func (s Spec) relaxing() frac { return newFrac(whole, whole-int64(s.Losses.WetLe
 
 // taking is n (1 + cw) / (1 - sw): warp yarn for each finished length.
 func (s Spec) taking() frac {
-	return newFrac(int64(s.Pieces)*(whole+int64(s.Losses.WarpTakeUp)), whole-int64(s.Losses.WetLength))
+	return newFrac(int64(s.Pieces)*(whole+int64(s.Losses.WarpTakeUp)),
+		whole-int64(s.Losses.WetLength))
 }
 
 // taping is Lt / (Lf + hem).
@@ -94,7 +95,8 @@ func (s Spec) taping() frac {
 
 // picking is picks for each finished length of one piece.
 func (s Spec) picking() frac {
-	return newFrac((whole+int64(s.Losses.Stretch))*threadsLow(s.beaten()), 2*(whole-int64(s.Losses.WetLength))*mmPerKm)
+	return newFrac((whole+int64(s.Losses.Stretch))*threadsLow(s.beaten()),
+		2*(whole-int64(s.Losses.WetLength))*mmPerKm)
 }
 
 // reeding is Wr / Wf.

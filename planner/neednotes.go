@@ -56,8 +56,10 @@ func (s Spec) divideNotes() []DivideNote {
 	across := measure.Whole - measure.Ratio((whole-int64(l.WetWidth))*(whole-int64(l.DrawIn))/whole)
 	var notes []DivideNote
 	for _, d := range []DivideNote{
-		{What: "length", Loss: l.WetLength, Finished: s.woven(), Divided: s.relaxing().nearest(s.woven())},
-		{What: "width", Loss: across, Finished: s.Size.Width, Divided: s.reeding().nearest(s.Size.Width)},
+		{What: "length", Loss: l.WetLength, Finished: s.woven(),
+			Divided: s.relaxing().nearest(s.woven())},
+		{What: "width", Loss: across, Finished: s.Size.Width,
+			Divided: s.reeding().nearest(s.Size.Width)},
 	} {
 		d.Added = newFrac(whole+int64(d.Loss), whole).nearest(d.Finished)
 		if d.Divided-d.Added > noticeable {
@@ -76,15 +78,19 @@ func (s Spec) warnings(n Needs) []Warning {
 			crimp measure.Ratio
 		}{{"warp", s.Losses.WarpTakeUp}, {"weft", s.Losses.WeftTakeUp}} {
 			if c.crimp > JammedPlain {
-				all = append(all, Warning{"take-up", fmt.Sprintf("%s take-up of %s is more than a jammed balanced plain cloth of round yarn can have (20.92 %%, Peirce 1937)", c.name, c.crimp)})
+				all = append(all,
+					Warning{"take-up",
+						fmt.Sprintf("%s take-up of %s is more than a jammed balanced plain cloth of round yarn can have (20.92 %%, Peirce 1937)", c.name, c.crimp)})
 			}
 		}
 	}
 	if s.Edges.Fringes() == 0 && s.Edges.Hem == 0 {
-		all = append(all, Warning{"edge", "neither hem nor fringe is planned: the cut edge needs some finish"})
+		all = append(all, Warning{"edge",
+			"neither hem nor fringe is planned: the cut edge needs some finish"})
 	}
 	if s.Size.Width > 0 && n.FinishedWidth-s.Size.Width > s.Size.Width/10 {
-		all = append(all, Warning{"modulus", fmt.Sprintf("ends in multiples of %d make the piece more than a tenth wider than wanted; %d ends lie below", s.Ends.Modulus, n.ThreadedBelow)})
+		all = append(all, Warning{"modulus",
+			fmt.Sprintf("ends in multiples of %d make the piece more than a tenth wider than wanted; %d ends lie below", s.Ends.Modulus, n.ThreadedBelow)})
 	}
 	return all
 }

@@ -26,35 +26,47 @@ func specs() *rapid.Generator[Spec] {
 				Plain: rapid.Bool().Draw(t, "plain"),
 			},
 			Losses: Losses{
-				WarpTakeUp: ratio("warp take-up", 570_000), WeftTakeUp: ratio("weft take-up", 570_000),
-				WetLength: ratio("wet length", 600_000), WetWidth: ratio("wet width", 600_000),
+				WarpTakeUp: ratio("warp take-up", 570_000),
+				WeftTakeUp: ratio("weft take-up", 570_000),
+				WetLength:  ratio("wet length", 600_000), WetWidth: ratio("wet width", 600_000),
 				Stretch: ratio("stretch", 300_000), DrawIn: ratio("draw-in", 200_000),
 				Strain: ratio("strain", 150_000), Beating: ratio("beating", 300_000) - 100_000,
 			},
 			Ends: EndPlan{
-				Modulus: rapid.IntRange(1, 24).Draw(t, "modulus"), Floats: 2 * rapid.IntRange(0, 1).Draw(t, "floats"),
-				Strands: rapid.IntRange(0, 3).Draw(t, "strands"), Loops: rapid.Bool().Draw(t, "loops"),
+				Modulus: rapid.IntRange(1, 24).Draw(t, "modulus"),
+				Floats:  2 * rapid.IntRange(0, 1).Draw(t, "floats"),
+				Strands: rapid.IntRange(0, 3).Draw(t, "strands"),
+				Loops:   rapid.Bool().Draw(t, "loops"),
 			},
 			Weft: WeftPlan{
-				Strands: rapid.IntRange(0, 3).Draw(t, "weft strands"), Clasped: rapid.Bool().Draw(t, "clasped"),
-				OnReedWidth: rapid.Bool().Draw(t, "reed"), Joins: rapid.IntRange(0, 20).Draw(t, "joins"), Overlap: length("overlap", 100),
+				Strands:     rapid.IntRange(0, 3).Draw(t, "weft strands"),
+				Clasped:     rapid.Bool().Draw(t, "clasped"),
+				OnReedWidth: rapid.Bool().Draw(t, "reed"),
+				Joins:       rapid.IntRange(0, 20).Draw(t, "joins"),
+				Overlap:     length("overlap", 100),
 			},
-			Edges: EdgePlan{Finished: [Finishes]int{rapid.IntRange(0, 1).Draw(t, "stitched"), rapid.IntRange(0, 1).Draw(t, "bound")}},
+			Edges: EdgePlan{Finished: [Finishes]int{rapid.IntRange(0, 1).Draw(t, "stitched"),
+				rapid.IntRange(0, 1).Draw(t, "bound")}},
 			Loom: LoomPlan{
-				Front: length("front", 600), Back: length("back", 900), Sample: length("sample", 400),
-				SampleInWeft: rapid.Bool().Draw(t, "sample weft"), HeaderWarp: length("header warp", 100), HeaderWeft: length("header weft", 9000), Margin: length("margin", 200),
+				Front: length("front", 600), Back: length("back", 900),
+				Sample:       length("sample", 400),
+				SampleInWeft: rapid.Bool().Draw(t, "sample weft"),
+				HeaderWarp:   length("header warp", 100), HeaderWeft: length("header weft", 9000),
+				Margin: length("margin", 200),
 			},
 		}
 		switch rapid.IntRange(0, 2).Draw(t, "edge") {
 		case 0:
 			s.Edges.Fringe = length("fringe", 400)
 		case 1:
-			s.Edges.Twist = Twist{Finished: 1 + length("twisted", 300), Loss: ratio("twist", 400_000), Knot: length("knot", 30), Trim: length("trim", 30)}
+			s.Edges.Twist = Twist{Finished: 1 + length("twisted", 300),
+				Loss: ratio("twist", 400_000), Knot: length("knot", 30), Trim: length("trim", 30)}
 		default:
 			s.Edges.Hem = length("hem", 200)
 		}
 		if rapid.Bool().Draw(t, "ends differ") {
-			s.Edges.Other = &End{Twist: Twist{Kind: Braided, Finished: 1 + length("braided", 300), Loss: ratio("braid", 400_000), Knot: length("knot", 30)}}
+			s.Edges.Other = &End{Twist: Twist{Kind: Braided, Finished: 1 + length("braided", 300),
+				Loss: ratio("braid", 400_000), Knot: length("knot", 30)}}
 		}
 		return s
 	})
@@ -93,18 +105,24 @@ func TestNeedFollowsTheFormulas(t *testing.T) {
 		lt := lr * (1 + one(lo.Stretch))
 		pieces := float64(s.Pieces)
 		slack := 1 + one(lo.Strain)
-		end := float64(s.Loom.Sample+s.Loom.HeaderWarp+s.Loom.Margin) + pieces*lr*(1+one(lo.WarpTakeUp)) + (pieces-1)*(f+last) +
+		end := float64(s.Loom.Sample+s.Loom.HeaderWarp+s.Loom.Margin) +
+			pieces*lr*(1+one(lo.WarpTakeUp)) + (pieces-1)*(f+last) +
 			math.Max(float64(s.Loom.Front)/slack, f) + math.Max(float64(s.Loom.Back)/slack, last)
 		within(t, "relaxed", float64(n.RelaxedLength), lr, 1)
 		within(t, "tape", float64(n.TapeLength), lt, 1)
 		within(t, "warp end", float64(n.WarpEnd), end, 3.01)
-		within(t, "picks", float64(n.Picks), lt*(1+one(lo.Beating))*float64(s.Cloth.Picks)/1e6, 1.03)
+		within(t, "picks", float64(n.Picks), lt*(1+one(lo.Beating))*float64(s.Cloth.Picks)/1e6,
+			1.03)
 		wr := float64(s.Size.Width) / ((1 - one(lo.WetWidth)) * (1 - one(lo.DrawIn)))
-		within(t, "ends", float64(n.Threaded), wr*float64(s.Cloth.Sett)/1e6, float64(s.Ends.Modulus)+1+1.1*float64(s.Cloth.Sett)/1e6*wr/max(1, float64(s.Size.Width))) // an eighth of an inch kept in mm is half a mm off
+		// an eighth of an inch kept in mm is half a mm off
+		within(t, "ends", float64(n.Threaded), wr*float64(s.Cloth.Sett)/1e6,
+			float64(s.Ends.Modulus)+1+1.1*float64(s.Cloth.Sett)/1e6*wr/max(1,
+				float64(s.Size.Width)))
 		wc := float64(n.Threaded) / float64(s.Cloth.Sett) * 1e6 * (1 - one(lo.DrawIn))
 		within(t, "cloth", float64(n.ClothWidth), wc, 1)
 		within(t, "finished", float64(n.FinishedWidth), wc*(1-one(lo.WetWidth)), 1)
-		within(t, "hem-stitching", float64(n.HemPerEdge), wc*4*float64(min(1, s.Edges.Finished[HemStitching])), 1)
+		within(t, "hem-stitching", float64(n.HemPerEdge),
+			wc*4*float64(min(1, s.Edges.Finished[HemStitching])), 1)
 	})
 }
 
@@ -116,15 +134,21 @@ func within(t *rapid.T, what string, got, want, tol float64) {
 
 func TestMoreNeverNeedsLess(t *testing.T) {
 	grow := map[string]func(*Spec, int){
-		"length":       func(s *Spec, d int) { s.Size.Length += measure.Length(d) },
-		"width":        func(s *Spec, d int) { s.Size.Width += measure.Length(d) },
-		"pieces":       func(s *Spec, d int) { s.Pieces += d % 3 },
-		"wet length":   func(s *Spec, d int) { s.Losses.WetLength += measure.Ratio(d * 300) },
-		"wet width":    func(s *Spec, d int) { s.Losses.WetWidth += measure.Ratio(d * 300) },
-		"weft take-up": func(s *Spec, d int) { s.Losses.WeftTakeUp = min(570_000, s.Losses.WeftTakeUp+measure.Ratio(d*300)) },
-		"warp take-up": func(s *Spec, d int) { s.Losses.WarpTakeUp = min(570_000, s.Losses.WarpTakeUp+measure.Ratio(d*300)) },
-		"front":        func(s *Spec, d int) { s.Loom.Front += measure.Length(d) },
-		"sample":       func(s *Spec, d int) { s.Loom.Sample += measure.Length(d) },
+		"length":     func(s *Spec, d int) { s.Size.Length += measure.Length(d) },
+		"width":      func(s *Spec, d int) { s.Size.Width += measure.Length(d) },
+		"pieces":     func(s *Spec, d int) { s.Pieces += d % 3 },
+		"wet length": func(s *Spec, d int) { s.Losses.WetLength += measure.Ratio(d * 300) },
+		"wet width":  func(s *Spec, d int) { s.Losses.WetWidth += measure.Ratio(d * 300) },
+		"weft take-up": func(s *Spec, d int) {
+			s.Losses.WeftTakeUp = min(570_000,
+				s.Losses.WeftTakeUp+measure.Ratio(d*300))
+		},
+		"warp take-up": func(s *Spec, d int) {
+			s.Losses.WarpTakeUp = min(570_000,
+				s.Losses.WarpTakeUp+measure.Ratio(d*300))
+		},
+		"front":  func(s *Spec, d int) { s.Loom.Front += measure.Length(d) },
+		"sample": func(s *Spec, d int) { s.Loom.Sample += measure.Length(d) },
 	}
 	for name, change := range grow {
 		t.Run(name, func(t *testing.T) {
@@ -133,8 +157,10 @@ func TestMoreNeverNeedsLess(t *testing.T) {
 				small := needOf(t, s)
 				change(&s, rapid.IntRange(0, 900).Draw(t, "by"))
 				big := needOf(t, s)
-				if big.WarpTotal < small.WarpTotal || big.WeftTotal < small.WeftTotal || big.WarpEnd < small.WarpEnd {
-					t.Fatalf("warp %d to %d, weft %d to %d", small.WarpTotal, big.WarpTotal, small.WeftTotal, big.WeftTotal)
+				if big.WarpTotal < small.WarpTotal || big.WeftTotal < small.WeftTotal ||
+					big.WarpEnd < small.WarpEnd {
+					t.Fatalf("warp %d to %d, weft %d to %d", small.WarpTotal, big.WarpTotal,
+						small.WeftTotal, big.WeftTotal)
 				}
 			})
 		})
@@ -154,8 +180,10 @@ func TestLinesAgreeWithNeed(t *testing.T) {
 			t.Fatal(err)
 		}
 		lf := s.Size.Length
-		if warp.End(lf) != n.WarpEnd || weft.Need(lf) != n.WeftTotal || weft.Picks(lf) != int64(n.Picks) {
-			t.Fatalf("warp %d and %d, weft %d and %d", warp.End(lf), n.WarpEnd, weft.Need(lf), n.WeftTotal)
+		if warp.End(lf) != n.WarpEnd || weft.Need(lf) != n.WeftTotal ||
+			weft.Picks(lf) != int64(n.Picks) {
+			t.Fatalf("warp %d and %d, weft %d and %d", warp.End(lf), n.WarpEnd, weft.Need(lf),
+				n.WeftTotal)
 		}
 		within(t, "warp as float", warp.EndFloat(float64(lf)), float64(n.WarpEnd), 1.001)
 		step := weft.strand.float() * float64(weft.many)
@@ -183,7 +211,8 @@ func TestMaxLengthIsExact(t *testing.T) {
 	})
 }
 
-func checkMax(t *rapid.T, what string, lf measure.Length, ok bool, have measure.Length, need func(measure.Length) measure.Length) {
+func checkMax(t *rapid.T, what string, lf measure.Length, ok bool, have measure.Length,
+	need func(measure.Length) measure.Length) {
 	if ok && (lf < 1 || need(lf) > have) {
 		t.Fatalf("%s: %d mm do not fit", what, lf)
 	}
@@ -204,13 +233,15 @@ func TestOddInputNeverBreaksTheSums(t *testing.T) {
 		s.Cloth.Sett = measure.Sett(rapid.Int64Range(0, 2*maxSett).Draw(t, "sett"))
 		s.Cloth.Picks = measure.Sett(rapid.Int64Range(0, 2*maxSett).Draw(t, "picks"))
 		s.Losses.WetLength = measure.Ratio(rapid.Int64Range(0, 2*maxLoss).Draw(t, "loss"))
-		s.Weft.MassPerArea = measure.Mass(rapid.Int64Range(0, int64(200*measure.Kilogram)).Draw(t, "rags"))
+		s.Weft.MassPerArea = measure.Mass(rapid.Int64Range(0, int64(200*measure.Kilogram)).Draw(t,
+			"rags"))
 		s.Pieces = rapid.IntRange(0, 5000).Draw(t, "pieces")
 		n, err := Need(s)
 		if err != nil {
 			return
 		}
-		for _, v := range []int64{int64(n.WarpEnd), int64(n.WarpTotal), int64(n.TapeLength), int64(n.ReedWidth), int64(n.Ends)} {
+		for _, v := range []int64{int64(n.WarpEnd), int64(n.WarpTotal), int64(n.TapeLength),
+			int64(n.ReedWidth), int64(n.Ends)} {
 			if v <= 0 {
 				t.Fatalf("%+v", n)
 			}
@@ -240,7 +271,8 @@ func TestTheWidthIsNeverLessThanWasAskedFor(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		s := towels()
 		s.Ends = EndPlan{Modulus: 1}
-		s.Losses.WetWidth = measure.Ratio(rapid.IntRange(0, 20).Draw(t, "shrinkage")) * measure.Percent
+		s.Losses.WetWidth = measure.Ratio(rapid.IntRange(0, 20).Draw(t,
+			"shrinkage")) * measure.Percent
 		s.Losses.DrawIn = measure.Ratio(rapid.IntRange(0, 12).Draw(t, "draw-in")) * measure.Percent
 		epi := rapid.IntRange(5, 60).Draw(t, "ends per inch")
 		s.Cloth.Sett = measure.Sett(math.Round(float64(epi) * 1e6 / 25.4))
@@ -263,7 +295,8 @@ func TestTheWidthIsNeverLessThanWasAskedFor(t *testing.T) {
 			t.Errorf("%.3f mm asked for, %d ends give %.3f", asked, got, wide(got))
 		}
 		if wide(got-1) > max(most, float64(s.Size.Width))*(1+rounded) {
-			t.Errorf("%.3f mm asked for, one end less than %d would do: %.3f", asked, got, wide(got-1))
+			t.Errorf("%.3f mm asked for, one end less than %d would do: %.3f", asked, got,
+				wide(got-1))
 		}
 	})
 }

@@ -27,9 +27,10 @@ type Size struct {
 
 // Cloth is the construction of the web on the loom, under tension.
 type Cloth struct {
-	Sett  measure.Sett // e: ends in the reed; a doubled end counts once
-	Picks measure.Sett // p: picks; a doubled pick counts once. May be zero if the weft is rags by mass
-	Plain bool         // plain weave: take-up is then checked against the jammed plain cloth
+	Sett measure.Sett // e: ends in the reed; a doubled end counts once
+	// p: picks; a doubled pick counts once. May be zero if the weft is rags by mass
+	Picks measure.Sett
+	Plain bool // plain weave: take-up is then checked against the jammed plain cloth
 }
 
 // Losses are the ratios by which yarn, web and cloth differ. Each is in parts
@@ -43,7 +44,8 @@ type Losses struct {
 	Stretch    measure.Ratio // x: how much longer the web is under tension than relaxed
 	Strain     measure.Ratio // ε: how much longer the yarn of the warp is under tension than slack
 	DrawIn     measure.Ratio // d: reed width lost at the fell, of the reed width
-	Beating    measure.Ratio // how many more picks are beaten than the cloth's, below zero for fewer
+	// how many more picks are beaten than the cloth's, below zero for fewer
+	Beating measure.Ratio
 }
 
 // EndPlan says how the ends are counted and wound.
@@ -56,21 +58,25 @@ type EndPlan struct {
 
 // WeftPlan says how the weft is thrown and what it costs beside the picks.
 type WeftPlan struct {
-	Strands     int            // yarns run together as one pick; 0 means 1
-	Clasped     bool           // two wefts linked in the shed: two strands lie in every pick
-	OnReedWidth bool           // reckon the weft on the reed width, as handbooks do, instead of on the cloth width
+	Strands int  // yarns run together as one pick; 0 means 1
+	Clasped bool // two wefts linked in the shed: two strands lie in every pick
+	// reckon the weft on the reed width, as handbooks do, instead of on the cloth width
+	OnReedWidth bool
 	Joins       int            // joins expected in the whole weft
 	Overlap     measure.Length // weft that overlaps at each join
-	MassPerArea measure.Mass   // rag weft by mass per square metre of finished cloth; 0 means by picks
+	// rag weft by mass per square metre of finished cloth; 0 means by picks
+	MassPerArea measure.Mass
 }
 
 // EdgePlan says how both ends of each piece are finished.
 type EdgePlan struct {
-	Fringe   measure.Length // F: raw fringe, for each side
-	Twist    Twist          // twisted, braided or knotted fringe; sets F, so leave Fringe at zero
-	Other    *End           // the end woven last, where it differs from the first
-	Hem      measure.Length // cloth turned in for hems, finished, in all for one piece; instead of a fringe
-	Finished [Finishes]int  // edges of one piece finished in a way that takes weft: 0, 1 or 2 of each
+	Fringe measure.Length // F: raw fringe, for each side
+	Twist  Twist          // twisted, braided or knotted fringe; sets F, so leave Fringe at zero
+	Other  *End           // the end woven last, where it differs from the first
+	// cloth turned in for hems, finished, in all for one piece; instead of a fringe
+	Hem measure.Length
+	// edges of one piece finished in a way that takes weft: 0, 1 or 2 of each
+	Finished [Finishes]int
 }
 
 // Twist is a fringe that is twisted, braided or knotted, as it shall hang.
@@ -78,9 +84,10 @@ type EdgePlan struct {
 type Twist struct {
 	Kind     FringeKind     // what is done to it; Raw is taken as Twisted
 	Finished measure.Length // finished length wanted, without the knot; 0 means no such fringe
-	Loss     measure.Ratio  // length lost in the working; 15 to 25 % is a starting figure (common practice, no source)
-	Knot     measure.Length // length that the knot takes up
-	Trim     measure.Length // cut off after knotting
+	// length lost in the working; 15 to 25 % is a starting figure (common practice, no source)
+	Loss measure.Ratio
+	Knot measure.Length // length that the knot takes up
+	Trim measure.Length // cut off after knotting
 }
 
 // LoomPlan is the warp that the loom and the weaver need beside the pieces.
@@ -91,8 +98,9 @@ type LoomPlan struct {
 	Sample       measure.Length // h: warp kept for sampling
 	SampleInWeft bool           // the sample is woven in the piece's own weft
 	HeaderWarp   measure.Length // warp taken by the header, once for each warp
-	HeaderWeft   measure.Length // own weft taken by the header, once for each warp; 0 if it is woven in scrap
-	Gap          measure.Length // warp left between two pieces; 0 means both fringes
+	// own weft taken by the header, once for each warp; 0 if it is woven in scrap
+	HeaderWeft measure.Length
+	Gap        measure.Length // warp left between two pieces; 0 means both fringes
 }
 
 // Limits are what loom and reed can take; zero means unknown.

@@ -32,7 +32,8 @@ func (s Spec) weftLines(threaded int) []Allowance {
 	}
 	return spoken(append([]Allowance{
 		{"picks", flat, s.width() + ", " + counted(s.Weft.strands(), "strand") + " in each pick"},
-		{"take-up", crimped - flat, s.Losses.WeftTakeUp.String() + " of the width, over and under the warp"},
+		{"take-up", crimped - flat, s.Losses.WeftTakeUp.String() +
+			" of the width, over and under the warp"},
 	}, s.weftFixed(a)...))
 }
 
@@ -45,7 +46,8 @@ func (s Spec) weftFixed(a across) []Allowance {
 	for f := range Finishes {
 		lines = append(lines, s.finishLine(f, a.web))
 	}
-	return append(lines, Allowance{"joins", measure.Length(s.Weft.Joins) * s.Weft.Overlap, counted(s.Weft.Joins, "overlap")})
+	return append(lines, Allowance{"joins", measure.Length(s.Weft.Joins) * s.Weft.Overlap,
+		counted(s.Weft.Joins, "overlap")})
 }
 
 // sampleWeft is the weft that the sample takes.
@@ -90,10 +92,12 @@ func (s Spec) WeftLine(threaded int) (WeftLine, error) {
 	s.Size = Size{Length: 1}
 	bad := s.faults(false)
 	if threaded < 1 || threaded > maxEnds {
-		bad = append(bad, InputError{"ends", "must be from 1 to 1,000,000", "count the threaded ends without floating selvedges"})
+		bad = append(bad, InputError{"ends", "must be from 1 to 1,000,000",
+			"count the threaded ends without floating selvedges"})
 	}
 	if s.Weft.MassPerArea > 0 {
-		bad = append(bad, InputError{"weft.mass_per_area", "the weft goes by mass, not by length", "use RagMass of the needs"})
+		bad = append(bad, InputError{"weft.mass_per_area", "the weft goes by mass, not by length",
+			"use RagMass of the needs"})
 	}
 	if len(bad) > 0 {
 		return WeftLine{}, bad
@@ -105,7 +109,8 @@ func (s Spec) WeftLine(threaded int) (WeftLine, error) {
 // ends are not settled: a narrower web takes less, a wider one more. The spec must be
 // sound, its weft not by mass.
 func (s Spec) WeftAcross(web measure.Length) WeftLine {
-	return s.weftLine(across{reed: newFrac(int64(web)*whole, whole-int64(s.Losses.DrawIn)), web: frac{int64(web), 1}})
+	return s.weftLine(across{reed: newFrac(int64(web)*whole, whole-int64(s.Losses.DrawIn)),
+		web: frac{int64(web), 1}})
 }
 
 // weftLine is the weft across a width.

@@ -34,7 +34,8 @@ func (s Sley) String() string {
 // UsualReeds are those that many weavers have: dents in 10 cm, and in an inch (common
 // practice, no source).
 var UsualReeds = []measure.Sett{
-	2 * measure.PerCentimetre, 3 * measure.PerCentimetre, 4 * measure.PerCentimetre, 5 * measure.PerCentimetre, 6 * measure.PerCentimetre,
+	2 * measure.PerCentimetre, 3 * measure.PerCentimetre, 4 * measure.PerCentimetre,
+	5 * measure.PerCentimetre, 6 * measure.PerCentimetre,
 	inchReed(5), inchReed(6), inchReed(8), inchReed(10), inchReed(12), inchReed(15),
 }
 
@@ -62,7 +63,8 @@ func SleyIn(reeds []measure.Sett, sett measure.Sett, ends int) (Sley, bool) {
 			if n < 1 || n > dents*mostInDent || dents > 1 && gcd(n, dents) > 1 {
 				continue
 			}
-			one := Sley{Reed: reed, Order: spreadOver(n, dents), Sett: measure.Sett(math.Round(float64(reed) * float64(n) / float64(dents)))}
+			one := Sley{Reed: reed, Order: spreadOver(n, dents),
+				Sett: measure.Sett(math.Round(float64(reed) * float64(n) / float64(dents)))}
 			one.Exact = math.Abs(float64(one.Sett)/float64(sett)-1) <= exactly
 			one.Dents = dentsFor(one.Order, ends)
 			all = append(all, one)
@@ -79,7 +81,8 @@ func SleyIn(reeds []measure.Sett, sett measure.Sett, ends int) (Sley, bool) {
 		if !a.Exact && math.Abs(off(a)-off(b)) > exactly {
 			return cmp.Compare(off(a), off(b))
 		}
-		return cmp.Or(cmp.Compare(a.trouble(), b.trouble()), cmp.Compare(a.fromTwo(), b.fromTwo()), cmp.Compare(off(a), off(b)))
+		return cmp.Or(cmp.Compare(a.trouble(), b.trouble()), cmp.Compare(a.fromTwo(), b.fromTwo()),
+			cmp.Compare(off(a), off(b)))
 	}), true
 }
 

@@ -42,7 +42,8 @@ func TestSleyingOrdersAreThoseOfTheTable(t *testing.T) {
 				sett := measure.Sett(math.Round(ends / unit * float64(measure.PerCentimetre)))
 				s, ok := SleyIn([]measure.Sett{reed}, sett, 100)
 				if !ok || !s.Exact || !slices.Equal(s.Order, row.order) {
-					t.Errorf("%g ends in a reed of %d: %s, %v, want %v", ends, dents, s, s.Exact, row.order)
+					t.Errorf("%g ends in a reed of %d: %s, %v, want %v", ends, dents, s, s.Exact,
+						row.order)
 				}
 				seen++
 			}
@@ -59,8 +60,10 @@ func TestPrintedSleyingOrders(t *testing.T) {
 	for _, c := range []struct {
 		ends, dents int
 		want        string
-	}{{10, 8, "1-1-1-2"}, {10, 6, "1-2-2"}, {16, 12, "1-1-2"}, {16, 10, "1-2-1-2-2"}, {20, 12, "1-2-2"}} {
-		if s, _ := SleyIn([]measure.Sett{inchReed(c.dents)}, inchReed(c.ends), 400); s.String() != c.want {
+	}{{10, 8, "1-1-1-2"}, {10, 6, "1-2-2"}, {16, 12, "1-1-2"}, {16, 10, "1-2-1-2-2"},
+		{20, 12, "1-2-2"}} {
+		if s, _ := SleyIn([]measure.Sett{inchReed(c.dents)}, inchReed(c.ends),
+			400); s.String() != c.want {
 			t.Errorf("%d in %d: %s, want %s", c.ends, c.dents, s, c.want)
 		}
 	}
@@ -95,8 +98,10 @@ func TestSleyingIsEvenAndHoldsEveryEnd(t *testing.T) {
 		}
 		for _, reed := range reeds {
 			for n := 1; n <= 4; n++ {
-				if nearer := math.Abs(float64(reed*measure.Sett(n))/float64(sett)-1) + 0.006; !s.Exact && nearer < math.Abs(float64(s.Sett)/float64(sett)-1) {
-					t.Fatalf("%s in %d is further from %d than %d in each dent of %d", s, s.Reed, sett, n, reed)
+				if nearer := math.Abs(float64(reed*measure.Sett(n))/float64(sett)-1) +
+					0.006; !s.Exact && nearer < math.Abs(float64(s.Sett)/float64(sett)-1) {
+					t.Fatalf("%s in %d is further from %d than %d in each dent of %d", s, s.Reed,
+						sett, n, reed)
 				}
 			}
 		}
@@ -105,7 +110,8 @@ func TestSleyingIsEvenAndHoldsEveryEnd(t *testing.T) {
 
 func TestAMixLiesEvenly(t *testing.T) {
 	for _, c := range []struct{ parts, want []int }{
-		{[]int{1, 1}, []int{0, 1}}, {[]int{2, 1}, []int{0, 1, 0}}, {[]int{8, 4}, []int{0, 1, 0}}, {[]int{3, 1}, []int{0, 1, 0, 0}}, {[]int{1, 1, 1}, []int{0, 1, 2}}, {[]int{92, 91}, nil},
+		{[]int{1, 1}, []int{0, 1}}, {[]int{2, 1}, []int{0, 1, 0}}, {[]int{8, 4}, []int{0, 1, 0}},
+		{[]int{3, 1}, []int{0, 1, 0, 0}}, {[]int{1, 1, 1}, []int{0, 1, 2}}, {[]int{92, 91}, nil},
 	} {
 		if got := Evenly(c.parts); !slices.Equal(got, c.want) {
 			t.Errorf("%v: %v, want %v", c.parts, got, c.want)

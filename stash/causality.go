@@ -28,7 +28,8 @@ func conflictingWeighing(moves []Event, did []effect) bool {
 		}
 		settled := k.settledWith(i, did)
 		for j, e := range k.order {
-			if did[e] != effectNone && !settled.has(j) && k.concurrent(i, j) && sameDay(moves[w], moves[e]) {
+			if did[e] != effectNone && !settled.has(j) && k.concurrent(i, j) &&
+				sameDay(moves[w], moves[e]) {
 				return true
 			}
 		}

@@ -34,7 +34,8 @@ func naiveConflict(moves []Event, did []effect) bool {
 	}
 	for i := range moves {
 		for j := range moves {
-			if i != j && did[i] == effectReading && did[j] != effectNone && sameDay(moves[i], moves[j]) && !knows(i, j) && !knows(j, i) && !settled(i, j) {
+			if i != j && did[i] == effectReading && did[j] != effectNone &&
+				sameDay(moves[i], moves[j]) && !knows(i, j) && !knows(j, i) && !settled(i, j) {
 				return true
 			}
 		}
@@ -58,12 +59,14 @@ func TestConflictingWeighingIsWhatThePlainRuleSays(t *testing.T) {
 			var replaces []EventID
 			if i > 0 {
 				for range rapid.IntRange(0, 3).Draw(t, "seen") {
-					replaces = append(replaces, moves[rapid.IntRange(max(0, i-4), i-1).Draw(t, "which")].ID())
+					replaces = append(replaces,
+						moves[rapid.IntRange(max(0, i-4), i-1).Draw(t, "which")].ID())
 				}
 			}
 			at := start.Add(time.Duration(rapid.IntRange(0, 40).Draw(t, "hour")) * time.Hour)
 			moves = append(moves, moveAt(i, at, replaces...))
-			did = append(did, rapid.SampledFrom([]effect{effectNone, effectReading, effectReading, effectOther, effectOther}).Draw(t, "did"))
+			did = append(did, rapid.SampledFrom([]effect{effectNone, effectReading, effectReading,
+				effectOther, effectOther}).Draw(t, "did"))
 		}
 		order := rapid.Permutation(indices(len(moves))).Draw(t, "order") // late events
 		shuffled, effects := make([]Event, len(moves)), make([]effect, len(moves))
@@ -103,7 +106,8 @@ func twoLanes(n int, settled bool) ([]Event, []effect) {
 		}
 	}
 	if settled {
-		moves = append(moves, moveAt(n, at, moves[n-1].ID(), moves[n-2].ID()), moveAt(n+1, at, moves[0].ID()))
+		moves = append(moves, moveAt(n, at, moves[n-1].ID(), moves[n-2].ID()),
+			moveAt(n+1, at, moves[0].ID()))
 		did = append(did, effectReading, effectNone)
 	}
 	return moves, did

@@ -14,7 +14,8 @@ import (
 // harmful says whether text could do anything to a terminal but be read.
 func harmful(s string) bool {
 	return !utf8.ValidString(s) || strings.ContainsFunc(s, func(r rune) bool {
-		return unicode.IsControl(r) || unicode.In(r, unicode.Cf, unicode.Zl, unicode.Zp) || r == utf8.RuneError
+		return unicode.IsControl(r) || unicode.In(r, unicode.Cf, unicode.Zl, unicode.Zp) ||
+			r == utf8.RuneError
 	})
 }
 
@@ -48,7 +49,9 @@ func TestCleanMakesTextHarmless(t *testing.T) {
 
 func TestCleanedTextIsHarmlessAndStaysAsItIs(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		in := rapid.OneOf(rapid.String(), rapid.Map(rapid.SliceOf(rapid.Byte()), func(b []byte) string { return string(b) })).Draw(t, "text")
+		in := rapid.OneOf(rapid.String(),
+			rapid.Map(rapid.SliceOf(rapid.Byte()),
+				func(b []byte) string { return string(b) })).Draw(t, "text")
 		got := stash.Clean(in)
 		if harmful(got) || stash.Clean(got) != got {
 			t.Fatalf("%q becomes %q", in, got)

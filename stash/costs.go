@@ -59,7 +59,8 @@ func (x Posting) Entries(p Package) (entries []Entry, known bool) {
 		}
 		before, _ := p.Paid(e.before)
 		after, _ := p.Paid(e.before + e.change)
-		entries = append(entries, Entry{e.part, measure.Mass(e.sign) * e.change, e.sign * (after - before)})
+		entries = append(entries, Entry{e.part, measure.Mass(e.sign) * e.change,
+			e.sign * (after - before)})
 	}
 	var off int64
 	for _, e := range entries {

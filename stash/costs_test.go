@@ -21,16 +21,23 @@ func TestEntriesComeOutEven(t *testing.T) {
 		post := func(change func(*Account)) {
 			before := p.Account
 			change(&p.Account)
-			postings = append(postings, Posting{Before: before, Delta: difference(p.Account, before)})
+			postings = append(postings,
+				Posting{Before: before, Delta: difference(p.Account, before)})
 		}
-		mass := func() measure.Mass { return measure.Mass(rapid.Int64Range(1, 400_000).Draw(t, "mass")) }
+		mass := func() measure.Mass {
+			return measure.Mass(rapid.Int64Range(1, 400_000).Draw(t,
+				"mass"))
+		}
 		first := mass()
 		post(func(a *Account) { a.Received += first; a.Held += first })
 		for range rapid.IntRange(0, 12).Draw(t, "movements") {
 			m := mass()
 			part := rapid.SampledFrom([]func(*Account) *measure.Mass{
-				func(a *Account) *measure.Mass { return &a.Used }, func(a *Account) *measure.Mass { return &a.Discarded }, func(a *Account) *measure.Mass { return &a.Given },
-				func(a *Account) *measure.Mass { return &a.Unexplained }, func(a *Account) *measure.Mass { return &a.Out },
+				func(a *Account) *measure.Mass { return &a.Used },
+				func(a *Account) *measure.Mass { return &a.Discarded },
+				func(a *Account) *measure.Mass { return &a.Given },
+				func(a *Account) *measure.Mass { return &a.Unexplained },
+				func(a *Account) *measure.Mass { return &a.Out },
 			}).Draw(t, "part")
 			post(func(a *Account) { *part(a) += m; a.Held -= m })
 		}
@@ -46,7 +53,8 @@ func TestEntriesComeOutEven(t *testing.T) {
 				}
 			}
 			if mass != 0 || milli != 0 || !known {
-				t.Fatalf("%+v: %d mg and %d thousandths over, known %v", entries, mass, milli, known)
+				t.Fatalf("%+v: %d mg and %d thousandths over, known %v", entries, mass, milli,
+					known)
 			}
 		}
 		if want, _ := p.Paid(p.Held); inStash != want {
@@ -65,12 +73,15 @@ func TestWhatAPartOfAPackageCost(t *testing.T) {
 		want     int64
 		known    bool
 	}{
-		"by mass":                            {&Price{Milli: 3100, Per: 100_000}, 387_000, 0, 0, 63_000, 1953, true},
-		"the whole, shared out":              {&Price{Milli: 22_000}, 102_000, 0, 0, 42_000, 9059, true},
-		"winding onto it makes it no dearer": {&Price{Milli: 22_000}, 100_000, 50_000, 0, 100_000, 22_000, true},
-		"no price is not nothing":            {nil, 100_000, 0, 0, 10_000, 0, false},
-		"thrums are in the cost of a piece":  {nil, 0, 8_000, 8_000, 8_000, 0, true},
-		"halves are rounded up":              {&Price{Milli: 1, Per: 2}, 10, 0, 0, 1, 1, true},
+		"by mass": {&Price{Milli: 3100, Per: 100_000}, 387_000, 0, 0,
+			63_000, 1953, true},
+		"the whole, shared out": {&Price{Milli: 22_000}, 102_000, 0, 0, 42_000, 9059,
+			true},
+		"winding onto it makes it no dearer": {&Price{Milli: 22_000}, 100_000, 50_000, 0, 100_000,
+			22_000, true},
+		"no price is not nothing":           {nil, 100_000, 0, 0, 10_000, 0, false},
+		"thrums are in the cost of a piece": {nil, 0, 8_000, 8_000, 8_000, 0, true},
+		"halves are rounded up":             {&Price{Milli: 1, Per: 2}, 10, 0, 0, 1, 1, true},
 	} {
 		p := Package{}
 		p.Price, p.Received, p.In, p.Salvaged = c.price, c.received, c.in, c.salvaged

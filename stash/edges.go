@@ -23,7 +23,8 @@ const (
 )
 
 // EdgeFinishes are the words for the finishes.
-var EdgeFinishes = []string{string(EdgeRaw), string(EdgeKnotted), string(EdgeTwisted), string(EdgeBraided), string(EdgeHem), string(EdgeNone)}
+var EdgeFinishes = []string{string(EdgeRaw), string(EdgeKnotted), string(EdgeTwisted),
+	string(EdgeBraided), string(EdgeHem), string(EdgeNone)}
 
 // Edge is the finish of one end of a piece. Length is that of a fringe as it hangs, of a
 // raw one as it is cut, of a hem the cloth turned in.
@@ -61,11 +62,13 @@ func ParseEdge(s string) (Edge, error) {
 	word, rest, _ := strings.Cut(strings.TrimSpace(s), " ")
 	e := Edge{Finish: EdgeFinish(strings.ToLower(word))}
 	if !slices.Contains(EdgeFinishes, string(e.Finish)) {
-		return e, &ValueError{"other_end", s, "the finish of an end is wanted", "one of: " + strings.Join(EdgeFinishes, ", ") + `; with its length, such as "braided 10cm"`}
+		return e, &ValueError{"other_end", s, "the finish of an end is wanted", "one of: " +
+			strings.Join(EdgeFinishes, ", ") + `; with its length, such as "braided 10cm"`}
 	}
 	rest = strings.TrimSpace(rest)
 	if (rest == "") != (e.Finish == EdgeNone) {
-		return e, &ValueError{"other_end", s, "a fringe or a hem has a length, none has no length", `such as "braided 10cm", "hem 4cm" or "none"`}
+		return e, &ValueError{"other_end", s, "a fringe or a hem has a length, none has no length",
+			`such as "braided 10cm", "hem 4cm" or "none"`}
 	}
 	if rest == "" {
 		return e, nil
@@ -73,7 +76,8 @@ func ParseEdge(s string) (Edge, error) {
 	var err error
 	e.Length, err = measure.ParseLength(rest)
 	if err == nil && e.Length <= 0 {
-		err = &ValueError{"other_end", s, "the length must be more than nothing", `such as "braided 10cm"`}
+		err = &ValueError{"other_end", s, "the length must be more than nothing",
+			`such as "braided 10cm"`}
 	}
 	return e, err
 }
@@ -131,7 +135,8 @@ func OneFringe(fields Fields) error {
 		return nil
 	}
 	if len(given) > 1 {
-		return &ValueError{given[1], given[0], "a fringe cannot be both " + given[0] + " and " + given[1], `say how the second end differs with other_end, such as other_end="braided 10cm"`}
+		return &ValueError{given[1], given[0], "a fringe cannot be both " + given[0] + " and " +
+			given[1], `say how the second end differs with other_end, such as other_end="braided 10cm"`}
 	}
 	for _, name := range fringeFields {
 		if _, set := fields[name]; !set {

@@ -73,7 +73,8 @@ func Ambiguous(what What, query string, choices []Choice) *Error {
 		}
 		lines = append(lines, strings.TrimSpace(c.label()+" "+c.Name))
 	}
-	return Refuse(CodeAmbiguous, "say which: "+strings.Join(lines, "; "), "%q could be any of %d %ss", Clean(query), len(choices), what)
+	return Refuse(CodeAmbiguous, "say which: "+strings.Join(lines, "; "),
+		"%q could be any of %d %ss", Clean(query), len(choices), what)
 }
 
 func (c Choice) label() string {
@@ -93,5 +94,6 @@ func Missing(what What, query string, known ...string) *Error {
 	case WhatPiece:
 		hint = "`endsmeet project list` shows the pieces with their projects"
 	}
-	return Refuse(CodeUnknown, DidYouMean(query, known)+hint, "no %s is called %q", what, Clean(query))
+	return Refuse(CodeUnknown, DidYouMean(query, known)+hint, "no %s is called %q", what,
+		Clean(query))
 }

@@ -14,7 +14,9 @@ import (
 )
 
 func TestALineIsReadAsItWasWritten(t *testing.T) {
-	line := stash.Line{Version: 1, Clock: stash.ClockAt(noon), At: noon.In(time.FixedZone("", 7200)), Kind: stash.KindUse, Of: "abc", Act: "act", Once: "k<>&", Replaces: []stash.EventID{{1, 2}}, Body: json.RawMessage(`{"mass_mg":1000}`)}
+	line := stash.Line{Version: 1, Clock: stash.ClockAt(noon),
+		At: noon.In(time.FixedZone("", 7200)), Kind: stash.KindUse, Of: "abc", Act: "act",
+		Once: "k<>&", Replaces: []stash.EventID{{1, 2}}, Body: json.RawMessage(`{"mass_mg":1000}`)}
 	raw, err := stash.EncodeLine(line)
 	if err != nil {
 		t.Fatal(err)
@@ -24,7 +26,8 @@ func TestALineIsReadAsItWasWritten(t *testing.T) {
 		t.Fatal(err)
 	}
 	again, err := stash.EncodeLine(got)
-	if err != nil || !bytes.Equal(raw, again) || !got.At.Equal(line.At) || got.Once != line.Once || !slices.Equal(got.Replaces, line.Replaces) {
+	if err != nil || !bytes.Equal(raw, again) || !got.At.Equal(line.At) || got.Once != line.Once ||
+		!slices.Equal(got.Replaces, line.Replaces) {
 		t.Errorf("%v\n%s\n%s", err, raw, again)
 	}
 	if bytes.ContainsAny(raw, "\n\r") {
@@ -43,10 +46,12 @@ func TestChainIsThatOfTheSpecification(t *testing.T) {
 	}
 	id := c.ID()
 	var back stash.EventID
-	if err := back.UnmarshalText([]byte(id.String())); err != nil || back != id || len(id.String()) != 26 {
+	if err := back.UnmarshalText([]byte(id.String())); err != nil || back != id ||
+		len(id.String()) != 26 {
 		t.Errorf("%v, %s", err, id)
 	}
-	for _, bad := range []string{"", "a", id.String() + "a", "ABCDEFGHIJKLMNOPQRSTUVWXYZ", "aaaaaaaaaaaaaaaaaaaaaaaa=="} {
+	for _, bad := range []string{"", "a", id.String() + "a", "ABCDEFGHIJKLMNOPQRSTUVWXYZ",
+		"aaaaaaaaaaaaaaaaaaaaaaaa=="} {
 		if back.UnmarshalText([]byte(bad)) == nil {
 			t.Errorf("%q was read as an id", bad)
 		}
@@ -56,8 +61,10 @@ func TestChainIsThatOfTheSpecification(t *testing.T) {
 func TestOrderIsThatOfPlaces(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		draw := func() stash.Event {
-			e := stash.Event{Lane: rapid.SampledFrom([]stash.Lane{"a", "b"}).Draw(t, "lane"), Seq: rapid.Int64Range(1, 3).Draw(t, "seq")}
-			e.At = noon.Add(time.Duration(rapid.Int64Range(0, 3_000_000).Draw(t, "nanoseconds"))).In(time.FixedZone("", rapid.IntRange(-3600, 3600).Draw(t, "zone")))
+			e := stash.Event{Lane: rapid.SampledFrom([]stash.Lane{"a", "b"}).Draw(t, "lane"),
+				Seq: rapid.Int64Range(1, 3).Draw(t, "seq")}
+			e.At = noon.Add(time.Duration(rapid.Int64Range(0, 3_000_000).Draw(t,
+				"nanoseconds"))).In(time.FixedZone("", rapid.IntRange(-3600, 3600).Draw(t, "zone")))
 			e.Clock = stash.Clock(rapid.Int64Range(0, 2).Draw(t, "clock"))
 			e.Chain[0] = rapid.Byte().Draw(t, "hash")
 			return e
@@ -74,7 +81,8 @@ func TestOrderIsThatOfPlaces(t *testing.T) {
 }
 
 func TestWhatASubjectIsDoesNotHangOnTheOrder(t *testing.T) {
-	whats := []stash.What{"", stash.WhatYarn, stash.WhatPackage, stash.WhatProject, stash.WhatPiece, stash.WhatPerson, stash.WhatSettings, "loom", "zebra"}
+	whats := []stash.What{"", stash.WhatYarn, stash.WhatPackage, stash.WhatProject, stash.WhatPiece,
+		stash.WhatPerson, stash.WhatSettings, "loom", "zebra"}
 	for _, a := range whats {
 		for _, b := range whats {
 			if a.Prefer(b) != b.Prefer(a) {
@@ -94,7 +102,8 @@ func TestWhatASubjectIsDoesNotHangOnTheOrder(t *testing.T) {
 
 func TestTouchesAreWithoutRepeats(t *testing.T) {
 	body := `{"debits":[{"package":"a","mass_mg":1},{"package":"a","mass_mg":2}],"weighed":[{"package":"a","net_mg":5}],"thrums":[{"package":"a"},{"package":"b"},{"package":"b"}]}`
-	touches := stash.Touches(stash.Line{Kind: stash.KindFinish, Of: "piece", Body: json.RawMessage(body)})
+	touches := stash.Touches(stash.Line{Kind: stash.KindFinish, Of: "piece",
+		Body: json.RawMessage(body)})
 	seen := map[stash.Touch]bool{}
 	for _, touch := range touches {
 		if seen[touch] {

@@ -161,13 +161,15 @@ func fitFacts[T any](shown Fields) (facts T, newer bool) {
 // how most packages are: what foldFacts and fitFacts would give, in one step. It
 // is false where there is more to it.
 func onlyFacts[T any](events []Event, env Env) (facts T, ok bool) {
-	if len(events) != 1 || events[0].Kind != KindReceive || events[0].Version > LineVersion || env.Undone(events[0].ActOf()) {
+	if len(events) != 1 || events[0].Kind != KindReceive || events[0].Version > LineVersion ||
+		env.Undone(events[0].ActOf()) {
 		return facts, false
 	}
 	var body struct {
 		Fields json.RawMessage `json:"fields"`
 	}
-	if jsonv2.Unmarshal(events[0].Body, &body) != nil || body.Fields == nil || strictly(body.Fields, &facts) != nil {
+	if jsonv2.Unmarshal(events[0].Body, &body) != nil || body.Fields == nil ||
+		strictly(body.Fields, &facts) != nil {
 		return *new(T), false
 	}
 	return facts, true
@@ -194,7 +196,8 @@ func (f Facts) Disputed() map[string][]json.RawMessage {
 	for name, candidates := range f {
 		var values []json.RawMessage
 		for _, c := range candidates {
-			if !slices.ContainsFunc(values, func(v json.RawMessage) bool { return bytes.Equal(v, c.Value) }) {
+			if !slices.ContainsFunc(values,
+				func(v json.RawMessage) bool { return bytes.Equal(v, c.Value) }) {
 				values = append(values, c.Value)
 			}
 		}

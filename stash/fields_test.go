@@ -10,7 +10,8 @@ import (
 	"endsmeet/stash"
 )
 
-var allWhats = []stash.What{stash.WhatYarn, stash.WhatPackage, stash.WhatProject, stash.WhatPerson, stash.WhatSettings}
+var allWhats = []stash.What{stash.WhatYarn, stash.WhatPackage, stash.WhatProject, stash.WhatPerson,
+	stash.WhatSettings}
 
 func TestValueReads(t *testing.T) {
 	for _, c := range []struct {
@@ -27,9 +28,11 @@ func TestValueReads(t *testing.T) {
 		{stash.WhatYarn, "hazards", "latex, Long ends", `["latex","long ends"]`},
 		{stash.WhatYarn, "construction", "plied,brushed", `["plied","brushed"]`},
 		{stash.WhatYarn, "bleeds", "may", `"may"`},
-		{stash.WhatYarn, "wash", "60 C tumble", `{"words":"60 C tumble","max_c":60,"agitation":"normal","tumble":true}`},
+		{stash.WhatYarn, "wash", "60 C tumble",
+			`{"words":"60 C tumble","max_c":60,"agitation":"normal","tumble":true}`},
 		{stash.WhatYarn, "wash", "hand", `{"words":"hand","max_c":30,"agitation":"none"}`},
-		{stash.WhatYarn, "wash", "30°C gentle, no tumble", `{"words":"30°C gentle, no tumble","max_c":30,"agitation":"gentle"}`},
+		{stash.WhatYarn, "wash", "30°C gentle, no tumble",
+			`{"words":"30°C gentle, no tumble","max_c":30,"agitation":"gentle"}`},
 		{stash.WhatYarn, "putup", "50g", `50000`},
 		{stash.WhatPackage, "tag", "cone-3", `"cone-3"`},
 		{stash.WhatPackage, "form", "Cone", `"cone"`},
@@ -40,21 +43,28 @@ func TestValueReads(t *testing.T) {
 		{stash.WhatPackage, "price", "3,1 / 100 g", `{"milli":3100,"per_mg":100000}`},
 		{stash.WhatPackage, "price", "22 each", `{"milli":22000}`},
 		{stash.WhatPackage, "price", "24 EUR", `{"milli":24000,"currency":"EUR"}`},
-		{stash.WhatPackage, "price", "€24 per kg", `{"milli":24000,"per_mg":1000000,"currency":"EUR"}`},
-		{stash.WhatPackage, "price", "1.50 per oz", `{"milli":1500,"per_mg":28350}`}, // units: 1 oz = 28.349523 g
+		{stash.WhatPackage, "price", "€24 per kg",
+			`{"milli":24000,"per_mg":1000000,"currency":"EUR"}`},
+		// units: 1 oz = 28.349523 g
+		{stash.WhatPackage, "price", "1.50 per oz", `{"milli":1500,"per_mg":28350}`},
 		{stash.WhatPackage, "price", "4,50 € per ball", `{"milli":4500,"currency":"EUR"}`},
 		{stash.WhatPackage, "acquired", "27.11.2026", `"2026-11-27"`},
 		{stash.WhatPackage, "acquired", "March 2024", `"2024-03"`},
 		{stash.WhatPackage, "acquired", "27 Nov 2026", `"2026-11-27"`},
 		{stash.WhatPackage, "price", "0.005", `{"milli":5}`},
 		{stash.WhatPackage, "tare", "25g", `{"mg":25000,"source":"weighed"}`},
-		{stash.WhatPackage, "tare", "28g assumed 12g", `{"mg":28000,"source":"assumed","spread_mg":12000}`},
-		{stash.WhatPackage, "tare", "28g assumed ± 12g", `{"mg":28000,"source":"assumed","spread_mg":12000}`},
+		{stash.WhatPackage, "tare", "28g assumed 12g",
+			`{"mg":28000,"source":"assumed","spread_mg":12000}`},
+		{stash.WhatPackage, "tare", "28g assumed ± 12g",
+			`{"mg":28000,"source":"assumed","spread_mg":12000}`},
 		{stash.WhatPackage, "longest", "75cm", `750`},
-		{stash.WhatPackage, "quarantine", "2026-01-30 webbing found", `{"since":"2026-01-30","reason":"webbing found"}`},
-		{stash.WhatPackage, "quarantine", "2026-01-30..2026-03-01", `{"since":"2026-01-30","until":"2026-03-01"}`},
+		{stash.WhatPackage, "quarantine", "2026-01-30 webbing found",
+			`{"since":"2026-01-30","reason":"webbing found"}`},
+		{stash.WhatPackage, "quarantine", "2026-01-30..2026-03-01",
+			`{"since":"2026-01-30","until":"2026-03-01"}`},
 		{stash.WhatPackage, "reserve", "60g for a commission", `{"mg":60000,"for":"a commission"}`},
-		{stash.WhatProject, "stripes", "oat 40, dark slate 20", `[{"colour":"oat","ends":40},{"colour":"dark slate","ends":20}]`},
+		{stash.WhatProject, "stripes", "oat 40, dark slate 20",
+			`[{"colour":"oat","ends":40},{"colour":"dark slate","ends":20}]`},
 		{stash.WhatProject, "take_up", "120%", `1200000`},
 		{stash.WhatProject, "clasped", "no", `false`},
 		{stash.WhatPerson, "gone", "yes", `true`},
@@ -76,7 +86,8 @@ func TestValueRefusesAndSaysWhatToDo(t *testing.T) {
 	}{
 		{stash.WhatYarn, "fiber", "wool", "did you mean fibre? one of: name, fibre, count"},
 		{stash.WhatYarn, "sparkle", "1", "(one of: name, fibre, count"},
-		{stash.WhatSettings, "doubt.cuont", "3%", "there is no such setting (did you mean doubt.count?"},
+		{stash.WhatSettings, "doubt.cuont", "3%",
+			"there is no such setting (did you mean doubt.count?"},
 		{stash.WhatSettings, "doubt.count", "500%", "a doubt of 100 % or more says nothing"},
 		{stash.WhatYarn, "name", strings.Repeat("x", 5000), `xx…": is longer than 80 characters`},
 		{stash.WhatYarn, "bin", "A1", "no such field"},
@@ -140,7 +151,8 @@ func TestValueRefusesAndSaysWhatToDo(t *testing.T) {
 	} {
 		got, err := stash.Value(c.what, c.field, c.text)
 		if err == nil || !strings.Contains(err.Error(), c.words) {
-			t.Errorf("%s %s %q: %s, %v; want a refusal that says %q", c.what, c.field, c.text, got, err, c.words)
+			t.Errorf("%s %s %q: %s, %v; want a refusal that says %q", c.what, c.field, c.text, got,
+				err, c.words)
 		} else if harmful(err.Error()) {
 			t.Errorf("%s %s: the refusal carries what it refuses: %q", c.what, c.field, err)
 		}
@@ -150,7 +162,9 @@ func TestValueRefusesAndSaysWhatToDo(t *testing.T) {
 // TestEveryFieldHasAPlaceInItsRecord: a field without one would be stored and
 // then taken for one of a newer version.
 func TestEveryFieldHasAPlaceInItsRecord(t *testing.T) {
-	records := map[stash.What]any{stash.WhatYarn: stash.YarnFacts{}, stash.WhatPackage: stash.PackageFacts{}, stash.WhatProject: stash.ProjectFacts{}, stash.WhatPerson: stash.PersonFacts{}}
+	records := map[stash.What]any{stash.WhatYarn: stash.YarnFacts{},
+		stash.WhatPackage: stash.PackageFacts{}, stash.WhatProject: stash.ProjectFacts{},
+		stash.WhatPerson: stash.PersonFacts{}}
 	for _, what := range allWhats[:4] {
 		places := map[string]bool{}
 		record := reflect.TypeOf(records[what])
@@ -171,7 +185,8 @@ func TestEveryFieldHasAPlaceInItsRecord(t *testing.T) {
 			}
 			delete(places, f.Name)
 		}
-		for _, apart := range []string{"row", "rules", "-", ""} { // of an import; told by its own command; derived
+		// of an import; told by its own command; derived
+		for _, apart := range []string{"row", "rules", "-", ""} {
 			delete(places, apart)
 		}
 		for name := range places {
@@ -227,17 +242,21 @@ func TestTheWordsOfASettingCanBeTypedAgain(t *testing.T) {
 		}
 		again, err := stash.Value(stash.WhatSettings, f.Name, words)
 		if err != nil || string(again) != string(values[f.Name]) {
-			t.Errorf("%s: %s is shown as %q, which reads as %s, %v", f.Name, values[f.Name], words, again, err)
+			t.Errorf("%s: %s is shown as %q, which reads as %s, %v", f.Name, values[f.Name], words,
+				again, err)
 		}
 	}
 }
 
 func TestSettingsLieOverTheDefaults(t *testing.T) {
-	s := stash.SettingsOf(stash.Fields{"stale.days": json.RawMessage("30"), "loom.width": json.RawMessage(`"wide"`), "maker": json.RawMessage("null"), "sparkle": json.RawMessage("3"),
+	s := stash.SettingsOf(stash.Fields{"stale.days": json.RawMessage("30"),
+		"loom.width": json.RawMessage(`"wide"`), "maker": json.RawMessage("null"),
+		"sparkle":     json.RawMessage("3"),
 		"doubt.label": json.RawMessage("70000")})
 	want := stash.DefaultSettings()
 	want.StaleDays = 30
-	if s.StaleDays != 30 || s.LoomWidth != want.LoomWidth || s.Maker != want.Maker || len(s.Doubts) != 1 {
+	if s.StaleDays != 30 || s.LoomWidth != want.LoomWidth || s.Maker != want.Maker ||
+		len(s.Doubts) != 1 {
 		t.Errorf("got %+v", s)
 	}
 	want.Doubts = s.Doubts

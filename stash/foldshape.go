@@ -15,8 +15,10 @@ import (
 // shows everywhere; nobody has to remember it.
 var FoldName = sync.OnceValue(func() string {
 	h := sha256.New()
-	for _, view := range []any{Yarn{}, Package{}, Project{}, Piece{}, Person{}, Settings{}, Photo{}} {
-		writeShape(reflect.TypeOf(view), map[reflect.Type]bool{}, func(s string) { _, _ = h.Write([]byte(s)) })
+	for _, view := range []any{Yarn{}, Package{}, Project{}, Piece{}, Person{}, Settings{},
+		Photo{}} {
+		writeShape(reflect.TypeOf(view), map[reflect.Type]bool{},
+			func(s string) { _, _ = h.Write([]byte(s)) })
 	}
 	for _, what := range []What{WhatYarn, WhatPackage, WhatProject, WhatPerson, WhatSettings} {
 		for _, f := range FieldsOf(what) {

@@ -45,7 +45,8 @@ func TestANewFactIsANewFold(t *testing.T) {
 		t.Errorf("a field that JSON does not hold: %s, was %s", got, base)
 	}
 	for _, name := range []string{"Shedding", "Longest", "Allotments", "FinishEvent", "Rules"} {
-		if !strings.Contains(shape(Yarn{})+shape(Package{})+shape(Piece{})+shape(Person{}), name+" ") {
+		if !strings.Contains(shape(Yarn{})+shape(Package{})+shape(Piece{})+shape(Person{}),
+			name+" ") {
 			t.Errorf("%s is in no shape", name)
 		}
 	}

@@ -181,7 +181,8 @@ type Touch struct {
 
 // whats ranks the kinds of subject: what a subject is does not hang on which
 // of two events that disagree came here first.
-var whats = []What{WhatSettings, WhatYarn, WhatProject, WhatPerson, WhatPhoto, WhatPiece, WhatPackage}
+var whats = []What{WhatSettings, WhatYarn, WhatProject, WhatPerson, WhatPhoto, WhatPiece,
+	WhatPackage}
 
 // Prefer is what a subject is that one event calls w and another calls other.
 // What a version does not know comes after what it knows, nothing comes last.

@@ -29,7 +29,8 @@ type Move struct {
 // settles what another machine recorded of it.
 func (p Package) Weigh(m Move) (Draft, error) {
 	if !m.Reading.Given() {
-		return Draft{}, Refuse(CodeUsage, "give what the scale says, such as 412g, or --net", "a weighing of %s needs a weight", p.Label())
+		return Draft{}, Refuse(CodeUsage, "give what the scale says, such as 412g, or --net",
+			"a weighing of %s needs a weight", p.Label())
 	}
 	if p.Retired && p.Held != 0 {
 		p.Retired = false
@@ -40,7 +41,8 @@ func (p Package) Weigh(m Move) (Draft, error) {
 	if err := p.readable(m.Reading); err != nil {
 		return Draft{}, err
 	}
-	return p.draft(KindWeigh, m, Movement{Reading: m.Reading, Piece: m.Piece, Receipt: m.Receipt, Note: m.Note}), nil
+	return p.draft(KindWeigh, m, Movement{Reading: m.Reading, Piece: m.Piece, Receipt: m.Receipt,
+		Note: m.Note}), nil
 }
 
 // Use drafts a use, Spoil a loss, Give a gift. Each refuses a retired or lent
@@ -59,7 +61,8 @@ func (p Package) draftMove(kind Kind, m Move) (Draft, error) {
 	if err := p.holds(m); err != nil {
 		return Draft{}, err
 	}
-	return p.draft(kind, m, Movement{Mass: m.Mass, Piece: m.Piece, Who: m.Who, Person: m.Person, Note: m.Note}), nil
+	return p.draft(kind, m, Movement{Mass: m.Mass, Piece: m.Piece, Who: m.Who, Person: m.Person,
+		Note: m.Note}), nil
 }
 
 // Lend drafts a loan, with the weight that goes out if weighed.
@@ -68,7 +71,8 @@ func (p Package) Lend(m Move) (Draft, error) {
 		return Draft{}, err
 	}
 	if p.LentTo != "" {
-		return Draft{}, Refuse(CodeRefused, "record its return first", "%s is on loan to %s already", p.Label(), Clean(p.LentTo))
+		return Draft{}, Refuse(CodeRefused, "record its return first",
+			"%s is on loan to %s already", p.Label(), Clean(p.LentTo))
 	}
 	if m.Who == "" {
 		return Draft{}, Refuse(CodeUsage, "say to whom: --to WHO", "a loan needs a borrower")
@@ -78,7 +82,8 @@ func (p Package) Lend(m Move) (Draft, error) {
 			return Draft{}, err
 		}
 	}
-	return p.draft(KindLend, m, Movement{Reading: m.Reading, Who: Clean(m.Who), Until: m.Until, Note: m.Note}), nil
+	return p.draft(KindLend, m, Movement{Reading: m.Reading, Who: Clean(m.Who), Until: m.Until,
+		Note: m.Note}), nil
 }
 
 // Return drafts the end of a loan, with the weight that came back if weighed.
@@ -90,7 +95,8 @@ func (p Package) Return(m Move) (Draft, error) {
 		return Draft{}, Refuse(CodeRefused, "", "%s is not on loan", p.Label())
 	}
 	if m.At.Before(p.LentAt) {
-		return Draft{}, Refuse(CodeRefused, "give a later --on", "%s was lent on %s, after that", p.Label(), p.LentAt.Format("2006-01-02 15:04"))
+		return Draft{}, Refuse(CodeRefused, "give a later --on", "%s was lent on %s, after that",
+			p.Label(), p.LentAt.Format("2006-01-02 15:04"))
 	}
 	if m.Reading.Given() {
 		if err := p.readable(m.Reading); err != nil {
@@ -106,10 +112,14 @@ func (p Package) Retire(m Move) (Draft, error) {
 		return Draft{}, err
 	}
 	if m.At.Before(p.Moved) {
-		return Draft{}, Refuse(CodeRefused, "give a later --on, or undo what came later first", "%s was last used or weighed on %s, after that", p.Label(), p.Moved.Format("2006-01-02 15:04"))
+		return Draft{}, Refuse(CodeRefused, "give a later --on, or undo what came later first",
+			"%s was last used or weighed on %s, after that", p.Label(),
+			p.Moved.Format("2006-01-02 15:04"))
 	}
 	if p.Held != 0 && m.Leftover == "" {
-		return Draft{}, Refuse(CodeRefused, "say what became of it: --leftover discarded, given or lost", "%s still holds %s", p.Label(), p.Held.Format(measure.Metric))
+		return Draft{}, Refuse(CodeRefused,
+			"say what became of it: --leftover discarded, given or lost", "%s still holds %s",
+			p.Label(), p.Held.Format(measure.Metric))
 	}
 	return p.draft(KindRetire, m, Movement{Leftover: m.Leftover, Note: m.Note}), nil
 }
@@ -121,9 +131,11 @@ func (p Package) Wind(m Move, into PackageID, fields Fields) (Draft, error) {
 		return Draft{}, err
 	}
 	if into == p.ID || into == "" {
-		return Draft{}, Refuse(CodeRefused, "name another package, or none for a new one", "%s cannot be wound into itself", p.Label())
+		return Draft{}, Refuse(CodeRefused, "name another package, or none for a new one",
+			"%s cannot be wound into itself", p.Label())
 	}
-	return p.draft(KindWind, m, Movement{Mass: m.Mass, Into: into, Fields: fields, Note: m.Note}), nil
+	return p.draft(KindWind, m, Movement{Mass: m.Mass, Into: into, Fields: fields, Note: m.Note}),
+		nil
 }
 
 func (p Package) draft(kind Kind, m Move, body Movement) Draft {
@@ -133,7 +145,8 @@ func (p Package) draft(kind Kind, m Move, body Movement) Draft {
 // open refuses what concerns a retired package or a time before it came.
 func (p Package) open(at time.Time) error {
 	if p.Retired {
-		return Refuse(CodeRetired, "If it is still there, undo that: its history shows the entry.", "%s is retired", p.Label())
+		return Refuse(CodeRetired, "If it is still there, undo that: its history shows the entry.",
+			"%s is retired", p.Label())
 	}
 	return p.ThereBy(at)
 }
@@ -158,7 +171,8 @@ func (p Package) readable(r Reading) error {
 		return Refuse(CodeInput, "", "a net weight below nothing")
 	}
 	if r.Gross != nil && *r.Gross < tare {
-		return Refuse(CodeInput, "weigh the empty and record it: --tare, or set tare", "the tare of %s, %s, is above the gross of %s",
+		return Refuse(CodeInput, "weigh the empty and record it: --tare, or set tare",
+			"the tare of %s, %s, is above the gross of %s",
 			p.Label(), tare.Format(measure.Metric), r.Gross.Format(measure.Metric))
 	}
 	return nil
@@ -170,13 +184,16 @@ func (p Package) holds(m Move) error {
 		return err
 	}
 	if m.Mass <= 0 {
-		return Refuse(CodeInput, "give a mass such as 25g, or a length such as 40m", "the amount must be more than nothing")
+		return Refuse(CodeInput, "give a mass such as 25g, or a length such as 40m",
+			"the amount must be more than nothing")
 	}
 	if p.LentTo != "" && !m.Force {
-		return Refuse(CodeRefused, "record its return first, or give --force", "%s is on loan to %s", p.Label(), Clean(p.LentTo))
+		return Refuse(CodeRefused, "record its return first, or give --force",
+			"%s is on loan to %s", p.Label(), Clean(p.LentTo))
 	}
 	if p.Known && m.Mass > p.Held && !m.Force {
-		return Refuse(CodeOverdrawn, "weigh it first, or give --force to record it all the same", "%s holds %s, less than %s",
+		return Refuse(CodeOverdrawn, "weigh it first, or give --force to record it all the same",
+			"%s holds %s, less than %s",
 			p.Label(), p.Held.Format(measure.Metric), m.Mass.Format(measure.Metric))
 	}
 	return nil

@@ -60,7 +60,8 @@ func (n *Names) Near(name string) (string, bool) {
 	for _, l := range []int{length, length - 1, length + 1, length - 2, length + 2} {
 		for _, other := range n.byLength[l] {
 			few := bits.OnesCount64(k.letters^other.letters) <= 4
-			if few && other.digits == k.digits && Fold(other.name) != k.name && NearName(k.name, other.name) {
+			if few && other.digits == k.digits && Fold(other.name) != k.name &&
+				NearName(k.name, other.name) {
 				return other.name, true
 			}
 		}

@@ -65,7 +65,8 @@ const (
 // Beside gives the texts that stand with a package and speak of a fibre or a hazard.
 func (p PackageFacts) Beside() []Beside {
 	var out []Beside
-	words := []Beside{{BesideNote, p.Note}, {BesideColour, p.Colour}, {BesideBin, p.Bin}, {BesideSource, p.Source}}
+	words := []Beside{{BesideNote, p.Note}, {BesideColour, p.Colour}, {BesideBin, p.Bin},
+		{BesideSource, p.Source}}
 	if p.Quarantine != nil {
 		words = append(words, Beside{BesideAway, p.Quarantine.Reason})
 	}

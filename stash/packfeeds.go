@@ -39,7 +39,8 @@ func (p *Package) feed(piece PieceID, plan *Plan) {
 			}
 		}
 	}
-	p.Feeds = append(slices.DeleteFunc(slices.Clone(p.Feeds), func(f Feed) bool { return f.Piece == piece }), f)
+	p.Feeds = append(slices.DeleteFunc(slices.Clone(p.Feeds),
+		func(f Feed) bool { return f.Piece == piece }), f)
 }
 
 // started takes the plan of a piece that went on the loom.

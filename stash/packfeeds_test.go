@@ -15,7 +15,8 @@ func TestMissingWarpIsInThePiecesThatShareIt(t *testing.T) {
 		p.UsedIn = map[PieceID]measure.Mass{}
 		names := []PieceID{"a", "b", "c", "alone"}
 		for _, id := range names {
-			f := Feed{Piece: id, Warp: "w", Share: measure.Mass(rapid.IntRange(0, 100_000).Draw(t, "share"))}
+			f := Feed{Piece: id, Warp: "w",
+				Share: measure.Mass(rapid.IntRange(0, 100_000).Draw(t, "share"))}
 			f.Weft, f.Done = rapid.Bool().Draw(t, "weft"), rapid.Bool().Draw(t, "done")
 			if id == "alone" {
 				f.Warp, f.Share, f.Done = "", 0, false
@@ -32,7 +33,8 @@ func TestMissingWarpIsInThePiecesThatShareIt(t *testing.T) {
 				t.Fatalf("%s has %d of %d", taken.Piece, taken.Mass, missing)
 			}
 			for _, f := range p.Feeds {
-				if f.Piece == taken.Piece && taken.Piece != piece && (f.Done || f.Warp != "w" || piece == "alone") {
+				if f.Piece == taken.Piece && taken.Piece != piece &&
+					(f.Done || f.Warp != "w" || piece == "alone") {
 					t.Fatalf("%s has yarn of a weighing for %s", taken.Piece, piece)
 				}
 			}
@@ -47,13 +49,15 @@ func TestMissingWarpIsInThePiecesThatShareIt(t *testing.T) {
 // proportion, whatever more or less was wound than planned.
 func TestAWarpIsSharedInProportion(t *testing.T) {
 	var p Package
-	p.Feeds = []Feed{{Piece: "long", Warp: "w", Share: 60_000}, {Piece: "short", Warp: "w", Share: 30_000}}
+	p.Feeds = []Feed{{Piece: "long", Warp: "w", Share: 60_000},
+		{Piece: "short", Warp: "w", Share: 30_000}}
 	got := p.Into("long", 99_000)
 	if len(got) != 2 || got[0] != (Taken{"short", 33_000}) || got[1] != (Taken{"long", 66_000}) {
 		t.Errorf("%v", got)
 	}
 	p.Feeds[0].Weft = true // the same cone is its weft: the short piece has what was planned
-	if got = p.Into("long", 99_000); got[0] != (Taken{"short", 30_000}) || got[1] != (Taken{"long", 69_000}) {
+	if got = p.Into("long", 99_000); got[0] != (Taken{"short", 30_000}) ||
+		got[1] != (Taken{"long", 69_000}) {
 		t.Errorf("with its weft: %v", got)
 	}
 }

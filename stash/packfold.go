@@ -127,7 +127,8 @@ func (p *Package) undone(e Event, env Env) {
 
 // nextHeads replaces what e had seen by e itself.
 func nextHeads(heads []EventID, e Event) []EventID {
-	out := slices.DeleteFunc(slices.Clone(heads), func(id EventID) bool { return slices.Contains(e.Replaces, id) })
+	out := slices.DeleteFunc(slices.Clone(heads),
+		func(id EventID) bool { return slices.Contains(e.Replaces, id) })
 	out = append(out, e.ID())
 	slices.SortFunc(out, func(a, b EventID) int { return bytes.Compare(a[:], b[:]) })
 	return out

@@ -92,7 +92,8 @@ func (p *Package) move(e Event) {
 func (p *Package) afterEnd(found bool) {
 	const asked = "it was used or weighed after it was retired: weigh it, with --net 0g if it is gone"
 	if found {
-		p.Question = slices.DeleteFunc(slices.Clone(p.Question), func(q string) bool { return q == asked })
+		p.Question = slices.DeleteFunc(slices.Clone(p.Question),
+			func(q string) bool { return q == asked })
 		return
 	}
 	p.ask(asked)

@@ -24,7 +24,8 @@ const maxName = 80
 func Clean(s string) string {
 	s = strings.Map(func(r rune) rune {
 		switch {
-		case unicode.IsControl(r), unicode.Is(unicode.Cf, r), r == unicode.ReplacementChar, strings.ContainsRune(blanks, r):
+		case unicode.IsControl(r), unicode.Is(unicode.Cf, r), r == unicode.ReplacementChar,
+			strings.ContainsRune(blanks, r):
 			return ' '
 		case unicode.Is(unicode.Variation_Selector, r), r == joiner:
 			return -1
@@ -52,7 +53,8 @@ func parseName(s string) (any, error) {
 		return nil, &ValueError{"name", s, "holds control characters", "type it without them"}
 	}
 	if len([]rune(s)) > maxName {
-		return nil, &ValueError{"name", s, "is longer than 80 characters", "put the rest in the note"}
+		return nil, &ValueError{"name", s, "is longer than 80 characters",
+			"put the rest in the note"}
 	}
 	return Clean(s), nil
 }
@@ -63,7 +65,8 @@ var tagShape = sync.OnceValue(func() *regexp.Regexp {
 
 func parseTag(s string) (any, error) {
 	if !tagShape().MatchString(s) || len([]rune(s)) > 24 {
-		return nil, &ValueError{"tag", s, "a tag is letters, digits and . _ / -, at most 24", "such as Y01 or cone-3"}
+		return nil, &ValueError{"tag", s, "a tag is letters, digits and . _ / -, at most 24",
+			"such as Y01 or cone-3"}
 	}
 	return s, nil
 }
@@ -74,7 +77,8 @@ var swatchShape = sync.OnceValue(func() *regexp.Regexp { return regexp.MustCompi
 func parseSwatch(s string) (any, error) {
 	s = strings.TrimSpace(s)
 	if !swatchShape().MatchString(s) {
-		return nil, &ValueError{"swatch", s, "a swatch is # and six of 0 to 9 and a to f: red, green and blue", "such as #8a7a55"}
+		return nil, &ValueError{"swatch", s,
+			"a swatch is # and six of 0 to 9 and a to f: red, green and blue", "such as #8a7a55"}
 	}
 	return "#" + strings.ToLower(strings.TrimPrefix(s, "#")), nil
 }
@@ -141,7 +145,8 @@ func splitPer(s string) (amount, per string) {
 // MassPriced is the mass that a price is for; false where it is for packages.
 func MassPriced(per written.Basis) (measure.Mass, bool) {
 	text, ok := map[written.Basis]string{
-		written.Per100g: "100 g", written.PerKilogram: "1 kg", written.PerPound: "1 lb", written.PerOunce: "1 oz",
+		written.Per100g: "100 g", written.PerKilogram: "1 kg", written.PerPound: "1 lb",
+		written.PerOunce: "1 oz",
 	}[per]
 	if !ok {
 		return 0, false
@@ -157,7 +162,8 @@ func ParseTare(s string) (Tare, error) {
 	amount, word, found := s, string(TareWeighed), false
 	for _, source := range []TareSource{TareWeighed, TareAssumed, TareUnknown} {
 		if before, after, ok := strings.Cut(s, string(source)); ok {
-			amount, word, s, found = strings.TrimSpace(before), string(source), strings.TrimSpace(after), true
+			amount, word, s, found = strings.TrimSpace(before), string(source),
+				strings.TrimSpace(after), true
 			break
 		}
 	}
@@ -178,10 +184,12 @@ func ParseQuarantine(s string) (Quarantine, error) {
 	since, until, ranged := strings.Cut(days, "..")
 	q := Quarantine{Since: wholeDay(since), Until: wholeDay(until), Reason: Clean(reason)}
 	if q.Since == "" {
-		return q, &ValueError{"quarantine", s, "it begins with a day", "such as 2026-01-30 webbing found, or 2026-01-30..2026-03-01"}
+		return q, &ValueError{"quarantine", s, "it begins with a day",
+			"such as 2026-01-30 webbing found, or 2026-01-30..2026-03-01"}
 	}
 	if ranged && q.Until < q.Since {
-		return q, &ValueError{"quarantine", s, "the end is no day after its beginning", "such as 2026-01-30..2026-03-01"}
+		return q, &ValueError{"quarantine", s, "the end is no day after its beginning",
+			"such as 2026-01-30..2026-03-01"}
 	}
 	return q, nil
 }
@@ -209,7 +217,8 @@ func ParseStripes(s string) ([]Stripe, error) {
 		i := strings.LastIndex(part, " ")
 		ends, err := strconv.Atoi(part[i+1:])
 		if i < 1 || err != nil || ends < 1 {
-			return nil, &ValueError{"stripes", part, "a colour and a number of ends are wanted", `such as "oat 40, slate 20, oat 40"`}
+			return nil, &ValueError{"stripes", part, "a colour and a number of ends are wanted",
+				`such as "oat 40, slate 20, oat 40"`}
 		}
 		out = append(out, Stripe{Colour: Clean(part[:i]), Ends: ends})
 	}
@@ -228,7 +237,8 @@ func ParseCountFact(s string) (CountFact, error) {
 	if err != nil {
 		return CountFact{}, err
 	}
-	fact := CountFact{Count: reading.Count, Source: reading.Source, Written: Clean(reading.Written), Doubt: doubt}
+	fact := CountFact{Count: reading.Count, Source: reading.Source, Written: Clean(reading.Written),
+		Doubt: doubt}
 	if source != measure.SourceUnknown {
 		fact.Source = source
 	}
@@ -250,7 +260,8 @@ func splitCount(s string) (notation string, source measure.Source, doubt measure
 		case strings.ContainsAny(tail, "0123456789"):
 			return strings.TrimSpace(s), source, doubt, nil // a decimal comma
 		default:
-			return "", 0, 0, &ValueError{"count", tail, "not a source of a count", "one of: " + sourceWords()}
+			return "", 0, 0, &ValueError{"count", tail, "not a source of a count", "one of: " +
+				sourceWords()}
 		}
 		s = s[:i]
 	}
@@ -308,7 +319,8 @@ func ParseWash(s string) (Wash, error) {
 	case w.MaxC > 0 || has("machine"):
 		w.Agitation = AgitateNormal
 	default:
-		return w, &ValueError{"wash", s, "says neither a temperature nor how gently", `such as "40 C", "30 C gentle", "hand, cool" or "60 C tumble"`}
+		return w, &ValueError{"wash", s, "says neither a temperature nor how gently",
+			`such as "40 C", "30 C gentle", "hand, cool" or "60 C tumble"`}
 	}
 	if w.MaxC == 0 && has("hand", "cool", "cold") {
 		w.MaxC = 30

@@ -53,15 +53,19 @@ func (p Piece) InHand() int {
 func (p Piece) Pass(x Passing, at time.Time) (Draft, error) {
 	switch {
 	case p.Finish == nil:
-		return Draft{}, Refuse(CodeRefused, "Finish it first: "+Command("finish", p.Name), "%s is not finished.", Clean(p.Name))
+		return Draft{}, Refuse(CodeRefused, "Finish it first: "+Command("finish", p.Name),
+			"%s is not finished.", Clean(p.Name))
 	case p.InHand() < 1:
-		return Draft{}, Refuse(CodeRefused, Command("show", p.Name)+" says who has it.", "%s has gone already.", Clean(p.Name))
+		return Draft{}, Refuse(CodeRefused, Command("show", p.Name)+" says who has it.",
+			"%s has gone already.", Clean(p.Name))
 	case x.Number < 1:
 		return Draft{}, Refuse(CodeInput, "", "At least one piece has to go.")
 	case x.Number > p.InHand():
-		return Draft{}, Refuse(CodeRefused, "", "Of %s only %d is left here.", Clean(p.Name), p.InHand())
+		return Draft{}, Refuse(CodeRefused, "", "Of %s only %d is left here.", Clean(p.Name),
+			p.InHand())
 	case at.Before(p.EndedAt):
-		return Draft{}, Refuse(CodeRefused, "Give a later --on.", "%s was finished on %s, after that.", Clean(p.Name), p.EndedAt.Format(time.DateOnly))
+		return Draft{}, Refuse(CodeRefused, "Give a later --on.",
+			"%s was finished on %s, after that.", Clean(p.Name), p.EndedAt.Format(time.DateOnly))
 	}
 	x.At = time.Time{}
 	return Draft{Kind: KindPass, Of: Subject(p.ID), At: at, Body: x}, nil

@@ -73,6 +73,7 @@ func FoldPhoto(id PhotoID, events []Event, env Env) Photo {
 		return p
 	}
 	p.At = last.At
-	p.Newer = last.Version > LineVersion || last.Kind != KindPhoto || jsonv2.Unmarshal(last.Body, &p.Pictured) != nil
+	p.Newer = last.Version > LineVersion || last.Kind != KindPhoto ||
+		jsonv2.Unmarshal(last.Body, &p.Pictured) != nil
 	return p
 }

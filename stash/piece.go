@@ -105,7 +105,8 @@ func (p Plan) OfPart(whole measure.Length) measure.Length {
 
 // SharesWarp says whether two pieces are on one warp.
 func (p Piece) SharesWarp(other Piece) bool {
-	return p.ID != other.ID && p.Plan != nil && other.Plan != nil && p.Plan.Shared != nil && other.Plan.Shared != nil && p.Plan.Shared.ID == other.Plan.Shared.ID
+	return p.ID != other.ID && p.Plan != nil && other.Plan != nil && p.Plan.Shared != nil &&
+		other.Plan.Shared != nil && p.Plan.Shared.ID == other.Plan.Shared.ID
 }
 
 // Warped is how long the ends are: as wound, else as planned. Measures may be of a piece
@@ -217,7 +218,10 @@ func (p *Plan) Packages() []PackageID {
 // Debited lists the debits but those of which weighings on the loom had counted
 // all.
 func (f Finish) Debited() []Debit {
-	return slices.DeleteFunc(slices.Clone(f.Debits), func(d Debit) bool { return d.Mass == 0 && d.Whole > 0 })
+	return slices.DeleteFunc(slices.Clone(f.Debits), func(d Debit) bool {
+		return d.Mass == 0 &&
+			d.Whole > 0
+	})
 }
 
 // Packages lists the packages that a finish debits or weighs.
@@ -299,7 +303,8 @@ func LifeOf(events []Event, env Env) Life {
 func CountedFinish(events []Event, env Env) (EventID, bool) {
 	var best *Event
 	for i, e := range events {
-		if e.Kind != KindFinish || env.Undone(e.ActOf()) || jsonv2.Unmarshal(e.Body, new(Finish)) != nil {
+		if e.Kind != KindFinish || env.Undone(e.ActOf()) ||
+			jsonv2.Unmarshal(e.Body, new(Finish)) != nil {
 			continue
 		}
 		if best == nil || earlier(e, *best) {

@@ -49,8 +49,11 @@ func Postings(id PackageID, facts, moves []Event, env Env) []Posting {
 
 func difference(after, before Account) Account {
 	return Account{
-		Received: after.Received - before.Received, In: after.In - before.In, Held: after.Held - before.Held,
-		Used: after.Used - before.Used, Discarded: after.Discarded - before.Discarded, Given: after.Given - before.Given,
-		Unexplained: after.Unexplained - before.Unexplained, Out: after.Out - before.Out, Salvaged: after.Salvaged - before.Salvaged,
+		Received: after.Received - before.Received, In: after.In - before.In,
+		Held: after.Held - before.Held,
+		Used: after.Used - before.Used, Discarded: after.Discarded - before.Discarded,
+		Given:       after.Given - before.Given,
+		Unexplained: after.Unexplained - before.Unexplained, Out: after.Out - before.Out,
+		Salvaged: after.Salvaged - before.Salvaged,
 	}
 }

@@ -21,9 +21,12 @@ func ProjectWords(name string, raw json.RawMessage, units measure.System) string
 	switch name {
 	case "sett", "picks":
 		return measure.Sett(n).Format(units)
-	case "take_up", "weft_take_up", "shrink_length", "shrink_width", "stretch", "strain", "draw_in", "beat":
+	case "take_up", "weft_take_up", "shrink_length", "shrink_width", "stretch", "strain", "draw_in",
+		"beat":
 		return measure.Ratio(n).String()
-	case "pieces", "bunch", "bunch_groups", "hemstitch_picks", "floating_selvedges", "repeat", "balance", "hemstitched_edges", "bound_edges", "end_strands", "pick_strands", "least_stripe", "most_stripe":
+	case "pieces", "bunch", "bunch_groups", "hemstitch_picks", "floating_selvedges", "repeat",
+		"balance", "hemstitched_edges", "bound_edges", "end_strands", "pick_strands",
+		"least_stripe", "most_stripe":
 		return fmt.Sprint(n)
 	case "rag_per_m2":
 		return measure.Mass(n).Format(units) + " per square metre"

@@ -24,8 +24,10 @@ func TestQuotedWordsAreReadBack(t *testing.T) {
 		}
 		shells++
 		words := []string{
-			"$(touch x)", "`touch x`", `"a" 'b'`, "!!", "hey!", "two\nlines", "-n", "--", "", "~", "*", "=ls", "a=b", "#x", `back\slash`, "tab\there",
-			"Ä 10 €", "a;b", "a&b", "a|b", "<a>", "{a,b}", "[ab]", "$HOME", "%1", "^", "?", "Y01", "cone-3/b",
+			"$(touch x)", "`touch x`", `"a" 'b'`, "!!", "hey!", "two\nlines", "-n", "--", "", "~",
+			"*", "=ls", "a=b", "#x", `back\slash`, "tab\there",
+			"Ä 10 €", "a;b", "a&b", "a|b", "<a>", "{a,b}", "[ab]", "$HOME", "%1", "^", "?", "Y01",
+			"cone-3/b",
 		}
 		var line strings.Builder
 		for _, w := range words {
@@ -35,7 +37,8 @@ func TestQuotedWordsAreReadBack(t *testing.T) {
 			t.Errorf("%s reads %s\nas %q", shell, line.String(), got)
 		}
 		rapid.Check(t, func(t *rapid.T) {
-			word := rapid.StringOfN(rapid.RuneFrom([]rune("ab $`'\"\\!\n\t-~*?[]{}()<>|&;#=%^é€")), 0, 12, -1).Draw(t, "word")
+			word := rapid.StringOfN(rapid.RuneFrom([]rune("ab $`'\"\\!\n\t-~*?[]{}()<>|&;#=%^é€")),
+				0, 12, -1).Draw(t, "word")
 			if got := read(t, path, " "+stash.Quote(word)); got != word+"\x00" {
 				t.Fatalf("%s reads %s as %q, not %q", shell, stash.Quote(word), got, word)
 			}

@@ -20,7 +20,8 @@ func ParseReeds(s string) ([]measure.Sett, error) {
 		}
 		reed, err := measure.ParseSett(strings.Replace(text, "dpi", "epi", 1))
 		if err != nil {
-			return nil, &ValueError{"loom.reeds", word, "the dents of a reed are wanted", "such as 40/10 for 40 in 10 cm, or 12/in"}
+			return nil, &ValueError{"loom.reeds", word, "the dents of a reed are wanted",
+				"such as 40/10 for 40 in 10 cm, or 12/in"}
 		}
 		out = append(out, reed)
 	}

@@ -40,8 +40,12 @@ func bothAs[T any](a, b json.RawMessage, same func(T, T) bool) bool {
 // than the other where it comes from, or how sure it is. A count alone, with no
 // word for where it comes from, says nothing of that.
 func (c CountFact) agrees(d CountFact) bool {
-	plain := func(f CountFact) bool { return f.Source == measure.SourceUnknown || f.Source == measure.KnownCount }
-	return c.Count == d.Count && (c.Source == d.Source || plain(c) || plain(d)) && (c.Doubt == d.Doubt || c.Doubt == 0 || d.Doubt == 0)
+	plain := func(f CountFact) bool {
+		return f.Source == measure.SourceUnknown ||
+			f.Source == measure.KnownCount
+	}
+	return c.Count == d.Count && (c.Source == d.Source || plain(c) || plain(d)) &&
+		(c.Doubt == d.Doubt || c.Doubt == 0 || d.Doubt == 0)
 }
 
 func sameContent(a, b fibre.Content) bool {
@@ -65,5 +69,6 @@ func sorted(words []string) []string {
 // Likeness is the same for two packages that may be one which was recorded twice:
 // of one yarn, lot, form and colour, that came in with one weight.
 func (f PackageFacts) Likeness(yarn string, received measure.Mass) string {
-	return strings.Join([]string{Fold(yarn), Fold(f.Lot), string(f.Form), Fold(f.Colour), received.Format(measure.Metric)}, "\x00")
+	return strings.Join([]string{Fold(yarn), Fold(f.Lot), string(f.Form), Fold(f.Colour),
+		received.Format(measure.Metric)}, "\x00")
 }

@@ -57,28 +57,37 @@ type Settings struct {
 func DefaultSettings() Settings {
 	return Settings{
 		Units: measure.Metric, ScaleStep: measure.Gram,
-		FrontWaste: 15 * measure.Centimetre, BackWaste: 45 * measure.Centimetre, Reeds: []measure.Sett{},
-		TwistLoss: 20 * measure.Percent, BraidLoss: 25 * measure.Percent, Knot: 3 * measure.Centimetre, Trim: measure.Centimetre,
+		FrontWaste: 15 * measure.Centimetre, BackWaste: 45 * measure.Centimetre,
+		Reeds:     []measure.Sett{},
+		TwistLoss: 20 * measure.Percent, BraidLoss: 25 * measure.Percent,
+		Knot: 3 * measure.Centimetre, Trim: measure.Centimetre,
 		Join: 10 * measure.Centimetre, StaleDays: 400,
 		FitsSize: 60, FitsUse: 20, FitsRest: 10, FitsLots: 10, RestUse: 25 * measure.Metre,
 	}
 }
 
 var plainSettings = []Field{
-	{Name: "units", Help: "metric or imperial", Parse: func(s string) (any, error) { return measure.ParseSystem(s) }},
-	{Name: "scale.step", Help: "1g", Parse: parseStep}, {Name: "scale.unit", Help: "g", Parse: parseScaleUnit},
+	{Name: "units", Help: "metric or imperial",
+		Parse: func(s string) (any, error) { return measure.ParseSystem(s) }},
+	{Name: "scale.step", Help: "1g", Parse: parseStep},
+	{Name: "scale.unit", Help: "g", Parse: parseScaleUnit},
 	lengthField("loom.front_waste", "15cm"), lengthField("loom.back_waste", "45cm"),
-	lengthField("loom.width", "70cm"), {Name: "loom.heddles", Help: "600", Parse: number("loom.heddles", 0, 100000)},
+	lengthField("loom.width", "70cm"),
+	{Name: "loom.heddles", Help: "600", Parse: number("loom.heddles", 0, 100000)},
 	lengthField("loom.longest_warp", "20m"), lengthField("loom.reed_width", "70cm"),
-	{Name: "loom.reeds", Help: "40/10, 12/in", Parse: func(s string) (any, error) { return ParseReeds(s) }},
-	fringeLossField("fringe.twist_loss", "20%"), fringeLossField("fringe.braid_loss", "25%"), fringeLossField("fringe.knot_loss", "0%"),
-	lengthField("fringe.knot", "3cm"), lengthField("fringe.trim", "1cm"), lengthField("weft.join", "10cm"),
+	{Name: "loom.reeds", Help: "40/10, 12/in",
+		Parse: func(s string) (any, error) { return ParseReeds(s) }},
+	fringeLossField("fringe.twist_loss", "20%"), fringeLossField("fringe.braid_loss", "25%"),
+	fringeLossField("fringe.knot_loss", "0%"),
+	lengthField("fringe.knot", "3cm"), lengthField("fringe.trim", "1cm"),
+	lengthField("weft.join", "10cm"),
 	{Name: "stale.days", Help: "400", Parse: number("stale.days", 1, 100000)},
 	{Name: "freezer", Help: "-18C", Parse: parseCold},
 	{Name: "plain", Help: "no", Parse: parseBool},
 	{Name: "people.sync", Help: "no", Parse: parseBool},
 	weightField("fits.weight.size", "60"), weightField("fits.weight.use", "20"),
-	weightField("fits.weight.rest", "10"), weightField("fits.weight.lots", "10"), lengthField("fits.rest", "25m"),
+	weightField("fits.weight.rest", "10"), weightField("fits.weight.lots", "10"),
+	lengthField("fits.rest", "25m"),
 	{Name: "maker", Help: "any name", Parse: text},
 	{Name: "currency", Help: "EUR", Parse: text},
 	choiceField("decimal", "comma", written.StylePoint.String(), written.StyleComma.String()),
@@ -98,7 +107,8 @@ func fringeLossField(name, help string) Field {
 		}
 		to, err := measure.ParseLength(after)
 		if err == nil && (to <= 0 || to > from) {
-			err = &ValueError{name, s, "a bunch does not grow by being twisted, braided or knotted", "give the length before and after, such as 20cm to 15.5cm"}
+			err = &ValueError{name, s, "a bunch does not grow by being twisted, braided or knotted",
+				"give the length before and after, such as 20cm to 15.5cm"}
 		}
 		return measure.RatioOf(1 - float64(to)/max(1, float64(from))), err
 	}}
@@ -108,7 +118,8 @@ func fringeLossField(name, help string) Field {
 func parseStep(s string) (any, error) {
 	m, err := measure.ParseMass(s)
 	if err == nil && m <= 0 {
-		err = &ValueError{"scale.step", s, "a scale shows steps of more than nothing", "such as 1g or 0.1g"}
+		err = &ValueError{"scale.step", s, "a scale shows steps of more than nothing",
+			"such as 1g or 0.1g"}
 	}
 	return m, err
 }
@@ -123,7 +134,8 @@ func parseCold(s string) (any, error) {
 		n = (n - 32) / 1.8
 	}
 	if err != nil || n > -1 || n < -90 {
-		return nil, &ValueError{"freezer", s, "a temperature below nothing is wanted", "such as -18C or 0F, measured"}
+		return nil, &ValueError{"freezer", s, "a temperature below nothing is wanted",
+			"such as -18C or 0F, measured"}
 	}
 	return int(math.Ceil(n)), nil
 }
@@ -158,7 +170,9 @@ func doubtName(s measure.Source) string {
 func settingFields() []Field {
 	fields := append([]Field(nil), plainSettings...)
 	for _, s := range measure.Sources() {
-		fields = append(fields, Field{Name: doubtName(s), Help: fmt.Sprintf("%v", s.StartingDoubt()), Parse: func(v string) (any, error) { return parseLoss("doubt", v) }})
+		fields = append(fields, Field{Name: doubtName(s),
+			Help:  fmt.Sprintf("%v", s.StartingDoubt()),
+			Parse: func(v string) (any, error) { return parseLoss("doubt", v) }})
 	}
 	return fields
 }

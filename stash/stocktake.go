@@ -19,9 +19,12 @@ func (p Package) Awaited(bin string) bool {
 func (p Package) Countable() error {
 	switch {
 	case p.Retired:
-		return Refuse(CodeRetired, "If it is there after all, undo its retirement: `"+Command("history", p.Label())+"` shows it.", "%s is retired.", p.Label())
+		return Refuse(CodeRetired,
+			"If it is there after all, undo its retirement: `"+Command("history",
+				p.Label())+"` shows it.", "%s is retired.", p.Label())
 	case p.LentTo != "":
-		return Refuse(CodeRefused, "If it is back: "+Command("return", p.Label()), "%s is on loan to %s.", p.Label(), Clean(p.LentTo))
+		return Refuse(CodeRefused, "If it is back: "+Command("return", p.Label()),
+			"%s is on loan to %s.", p.Label(), Clean(p.LentTo))
 	}
 	return nil
 }

@@ -40,10 +40,12 @@ func ReadText(what What, name, text string) (json.RawMessage, error) {
 	}
 	var compact bytes.Buffer
 	if err := json.Compact(&compact, []byte(body)); err != nil {
-		return nil, &ValueError{name, text, "no JSON stands behind json:", "write the value as it would be typed"}
+		return nil, &ValueError{name, text, "no JSON stands behind json:",
+			"write the value as it would be typed"}
 	}
 	if !fits(what, name, compact.Bytes()) {
-		return nil, &ValueError{name, text, "not a value of this field", "write it as it would be typed"}
+		return nil, &ValueError{name, text, "not a value of this field",
+			"write it as it would be typed"}
 	}
 	return compact.Bytes(), nil
 }
@@ -110,7 +112,8 @@ func typedNumber(what What, name string, raw json.RawMessage) string {
 	if json.Unmarshal(raw, &n) != nil {
 		return otherWords(raw)
 	}
-	for _, text := range []string{strconv.FormatInt(n, 10), measure.Ratio(n).String(), measure.Length(n).Exact(), measure.Mass(n).Exact()} {
+	for _, text := range []string{strconv.FormatInt(n, 10), measure.Ratio(n).String(),
+		measure.Length(n).Exact(), measure.Mass(n).Exact()} {
 		if again, err := Value(what, name, text); err == nil && bytes.Equal(again, raw) {
 			return text
 		}

@@ -59,7 +59,8 @@ func (b Beside) Loose() bool {
 // Words are the texts that stand with a yarn and may speak of a fibre or a hazard, and
 // where each stands.
 func (y YarnFacts) Words() []Beside {
-	words := []Beside{{BesideName, y.Name}, {BesideOwnNote, y.Note}, {BesideOdour, y.Odour}, {BesideSource, y.Source}}
+	words := []Beside{{BesideName, y.Name}, {BesideOwnNote, y.Note}, {BesideOdour, y.Odour},
+		{BesideSource, y.Source}}
 	if y.Wash != nil {
 		words = append(words, Beside{BesideWash, y.Wash.Words})
 	}
@@ -91,11 +92,13 @@ var Constructions = []struct {
 	{Word: "boucle", Loops: true}, {Word: "loop", Loops: true}, {Word: "chenille"},
 	{Word: "brushed"}, {Word: "slub"}, {Word: "core-spun"}, {Word: "covered"}, {Word: "tape"},
 	{Word: "cord"}, {Word: "eyelash", LongEnds: true}, {Word: "metallised"}, {Word: "mercerised"},
-	{Word: "paper"}, {Word: "strips"}, {Word: "handspun"}, {Word: "gradient"}, {Word: "tow"}, {Word: "line"},
+	{Word: "paper"}, {Word: "strips"}, {Word: "handspun"}, {Word: "gradient"}, {Word: "tow"},
+	{Word: "line"},
 }
 
 // Hazards are the flags that a weaver may set by hand, beyond what the
 // fibres themselves imply.
 var Hazards = []string{
-	"latex", "possible latex", "lanolin", "metal", "dust", "loops", "long ends", "prickle", "perished", "oil",
+	"latex", "possible latex", "lanolin", "metal", "dust", "loops", "long ends", "prickle",
+	"perished", "oil",
 }

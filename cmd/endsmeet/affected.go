@@ -102,15 +102,20 @@ func (before standings) affected(tx *sqlite.Tx) ([]affected, error) {
 	var out []affected
 	for id, now := range after {
 		reasons := people.Added(before[id].result, now.result)
-		weaver := slices.DeleteFunc(slices.Clone(now.weaver), func(c people.Caution) bool { return slices.Contains(before[id].weaver, c) })
+		weaver := slices.DeleteFunc(slices.Clone(now.weaver),
+			func(c people.Caution) bool { return slices.Contains(before[id].weaver, c) })
 		if len(reasons)+len(weaver) == 0 {
 			continue
 		}
-		a := affected{now.piece.Name, id, now.piece.State, now.result.Answer, now.result.Blocks(), []people.Reason{}, []people.Caution{}}
+		a := affected{now.piece.Name, id, now.piece.State, now.result.Answer, now.result.Blocks(),
+			[]people.Reason{}, []people.Caution{}}
 		a.Reasons, a.Weaver = append(a.Reasons, reasons...), append(a.Weaver, weaver...)
 		out = append(out, a)
 	}
-	slices.SortFunc(out, func(a, b affected) int { return cmp.Or(cmp.Compare(a.Piece, b.Piece), cmp.Compare(a.ID, b.ID)) })
+	slices.SortFunc(out, func(a, b affected) int {
+		return cmp.Or(cmp.Compare(a.Piece, b.Piece),
+			cmp.Compare(a.ID, b.ID))
+	})
 	return out, err
 }
 
@@ -129,7 +134,8 @@ func printAffected(w io.Writer, all []affected) {
 			fmt.Fprint(w, wrap("for the weaver: "+c.Text, "  ", roomOf(w)))
 		}
 		if a.Blocks && len(a.Reasons) > 0 {
-			fmt.Fprint(w, wrap("choose another yarn, or ask them, before it goes on", "  ", roomOf(w)))
+			fmt.Fprint(w, wrap("choose another yarn, or ask them, before it goes on", "  ",
+				roomOf(w)))
 		}
 	}
 }

@@ -110,7 +110,8 @@ func another(k *call) error {
 		if shape.OnWarp, err = stillOnWarp(tx, shelf, piece); err != nil {
 			return err
 		}
-		if err := k.answer(shape, func(w io.Writer) { printAnother(w, shape, r, k.units, k.Bool("sums")) }); err != nil {
+		if err := k.answer(shape,
+			func(w io.Writer) { printAnother(w, shape, r, k.units, k.Bool("sums")) }); err != nil {
 			return err
 		}
 		return k.saveDrawing(secondCloth(piece.Name, answer, k.units), sizesOf(answer, k.units))
@@ -119,8 +120,10 @@ func another(k *call) error {
 
 func anotherAnswer(piece stash.Piece, a making.Second, r recipient) anotherShape {
 	s := anotherShape{
-		Piece: piece.Name, Verdict: a.Verdict, Binding: a.Binding, Low: a.Low, Middle: a.Middle, High: a.High, Losses: a.Losses,
-		Frontier: []pointShape{}, Leftovers: []leftover{}, LeftOut: a.LeftOut, Measure: orEmpty(a.UnknownLengths), Cautions: r.cautionsJSON(), answer: a,
+		Piece: piece.Name, Verdict: a.Verdict, Binding: a.Binding, Low: a.Low, Middle: a.Middle,
+		High: a.High, Losses: a.Losses,
+		Frontier: []pointShape{}, Leftovers: []leftover{}, LeftOut: a.LeftOut,
+		Measure: orEmpty(a.UnknownLengths), Cautions: r.cautionsJSON(), answer: a,
 		Pieces: 1, First: 1,
 	}
 	if piece.Plan != nil {
@@ -147,7 +150,8 @@ func anotherAnswer(piece stash.Piece, a making.Second, r recipient) anotherShape
 		s.Edges = &e
 	}
 	if a.Advice != nil {
-		s.Advice = &adviceShape{a.Advice.Worth.Measurement.Name, a.Advice.Now, a.Advice.Low, a.Advice.High}
+		s.Advice = &adviceShape{a.Advice.Worth.Measurement.Name, a.Advice.Now, a.Advice.Low,
+			a.Advice.High}
 	}
 	return s
 }
@@ -219,7 +223,8 @@ func printAnother(w io.Writer, s anotherShape, r recipient, units measure.System
 	}
 	printCautions(w, r, s.Verdicts)
 	if !sums {
-		fmt.Fprintln(w, "\nSums and sources: "+stash.Command("another --sums", stash.Clean(s.Piece)))
+		fmt.Fprintln(w, "\nSums and sources: "+stash.Command("another --sums",
+			stash.Clean(s.Piece)))
 	}
 }
 
@@ -253,12 +258,15 @@ func leftoverWords(all []leftover, units measure.System) string {
 
 func printRecommended(w io.Writer, s anotherShape, units measure.System) {
 	rec := s.Recommended
-	fact(w, "Rely on", fmt.Sprintf("%s, %d ends (%s)", clothSize(rec.Width, rec.Length, units), rec.Ends, verdict.Odds(*rec.Probability)))
+	fact(w, "Rely on", fmt.Sprintf("%s, %d ends (%s)", clothSize(rec.Width, rec.Length, units),
+		rec.Ends, verdict.Odds(*rec.Probability)))
 	if s.Verdict != chance.Sure && s.Middle > rec.Length {
-		fact(w, "Even", clothSize(rec.Width, s.Middle, units)+" has an even chance: do not warp for it")
+		fact(w, "Even", clothSize(rec.Width, s.Middle,
+			units)+" has an even chance: do not warp for it")
 	}
 	for _, g := range s.answer.Recommended.Gains {
-		fact(w, "More", fmt.Sprintf("one more %s would add %s", g.PutUp.Name, clothText(g.Length, units)))
+		fact(w, "More", fmt.Sprintf("one more %s would add %s", g.PutUp.Name,
+			clothText(g.Length, units)))
 	}
 	if e, other := s.answer.Edges, s.answer.OtherEdges; e != nil && (!e.Even || !other.Even) {
 		printEdges(w, s.answer.Project, s.answer.Needs, *e, *other, units)
@@ -288,8 +296,10 @@ func printOthers(w io.Writer, frontier []pointShape, units measure.System) {
 		if isPlain(w) {
 			most = 0
 		}
-		bar := strings.Repeat("#", max(min(1, most), int(int64(*p.Length95)*int64(most)/int64(longest))))
-		t.rows = append(t.rows, []string{clothText(p.Width, units), clothText(*p.Length95, units), bar})
+		bar := strings.Repeat("#",
+			max(min(1, most), int(int64(*p.Length95)*int64(most)/int64(longest))))
+		t.rows = append(t.rows, []string{clothText(p.Width, units), clothText(*p.Length95, units),
+			bar})
 	}
 	fmt.Fprintln(w)
 	t.print(w)
@@ -313,7 +323,8 @@ func printFrontier(w io.Writer, s anotherShape, units measure.System) {
 		if p.Length95 != nil {
 			sure = p.Length95.Cloth(units)
 		}
-		t.rows = append(t.rows, []string{p.Width.Cloth(units), fmt.Sprint(p.Ends), p.Length.Cloth(units), sure, p.Binding})
+		t.rows = append(t.rows, []string{p.Width.Cloth(units), fmt.Sprint(p.Ends),
+			p.Length.Cloth(units), sure, p.Binding})
 	}
 	fmt.Fprintln(w)
 	t.print(w)

@@ -70,12 +70,13 @@ var answered = []struct{ what, script, command string }{
 
 func TestWhatWeaversDoAndAskIsShown(t *testing.T) {
 	for _, a := range answered {
-		raw, err := os.ReadFile(filepath.Join("testdata", "script", a.script+".txtar"))
+		raw, err := os.ReadFile(filepath.Join("../../testdata/scripts", a.script+".txtar"))
 		if err != nil {
 			t.Errorf("%s: %v", a.what, err)
 			continue
 		}
-		if !regexp.MustCompile(`(?m)^(?:! )?endsmeet (?:.* )?(?:` + strings.TrimPrefix(a.command, "endsmeet ") + `)`).Match(raw) {
+		if !regexp.MustCompile(`(?m)^(?:! )?endsmeet (?:.* )?(?:` +
+			strings.TrimPrefix(a.command, "endsmeet ") + `)`).Match(raw) {
 			t.Errorf("%s: no run of %q in %s", a.what, a.command, a.script)
 		}
 	}

@@ -69,14 +69,18 @@ func newApp(e *environment) *cli.App {
 		Flags: []cli.Flag{
 			&cli.StringFlag{Name: "stash", Usage: "use this stash `FILE`"},
 			&cli.BoolFlag{Name: "json", Usage: "answer in JSON"},
-			&cli.BoolFlag{Name: "plain", Usage: "one fact a line, no drawing, signs in words: for who listens"},
+			&cli.BoolFlag{Name: "plain",
+				Usage: "one fact a line, no drawing, signs in words: for who listens"},
 			&cli.BoolFlag{Name: "no-input", Usage: "never ask for what is missing"},
 			&cli.BoolFlag{Name: "dry-run", Usage: "show what would happen; record nothing"},
 		},
 		Action:   glance(e),
 		Commands: commands(e),
 	}
-	cli.VersionPrinter = func(c *cli.Context) { _, _ = io.WriteString(c.App.Writer, "endsmeet "+c.App.Version+"\n") }
+	cli.VersionPrinter = func(c *cli.Context) {
+		_,
+			_ = io.WriteString(c.App.Writer, "endsmeet "+c.App.Version+"\n")
+	}
 	for _, c := range app.Commands {
 		addManners(c, app.Name)
 	}
@@ -108,7 +112,8 @@ func addManners(c *cli.Command, path string) {
 func noCommand(c *cli.Context) error {
 	if word := c.Args().First(); word != "" {
 		of := strings.TrimPrefix(pathOf(c), "endsmeet")
-		return stash.Refuse(stash.CodeUsage, nearestCommand(of, word, commandsOf(c)), "there is no command %q", strings.TrimSpace(of+" "+stash.Clean(word)))
+		return stash.Refuse(stash.CodeUsage, nearestCommand(of, word, commandsOf(c)),
+			"there is no command %q", strings.TrimSpace(of+" "+stash.Clean(word)))
 	}
 	return cli.ShowSubcommandHelp(c)
 }
@@ -149,7 +154,8 @@ func inOurWords(err error) error {
 		return err
 	}
 	topic := strings.Trim(strings.TrimPrefix(exit.Error(), "No help topic for "), "'")
-	return stash.Refuse(stash.CodeUsage, "`endsmeet help` lists the commands", "there is no command %q", stash.Clean(topic))
+	return stash.Refuse(stash.CodeUsage, "`endsmeet help` lists the commands",
+		"there is no command %q", stash.Clean(topic))
 }
 
 // release and commit are given by .ci/release; else they are what the build
@@ -168,7 +174,8 @@ func version() string {
 			c = s.Value[:min(12, len(s.Value))]
 		}
 	}
-	return cmp.Or(v, "unversioned") + " (commit " + cmp.Or(c, "not recorded") + ", SQLite " + sqlite.Version() + ")"
+	return cmp.Or(v, "unversioned") + " (commit " + cmp.Or(c, "not recorded") + ", SQLite " +
+		sqlite.Version() + ")"
 }
 
 // settingsOf are what the build recorded, if anything.

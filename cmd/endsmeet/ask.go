@@ -64,7 +64,8 @@ func (e *environment) completed(ctx context.Context, typed []string, err error) 
 
 // mayAsk says whether somebody is there to be asked.
 func (e *environment) mayAsk(args []string) bool {
-	return e.stdinTTY && e.stdoutTTY && e.stderrTTY && !slices.Contains(args, "--") && !wants(args, "json") && !wants(args, "no-input")
+	return e.stdinTTY && e.stdoutTTY && e.stderrTTY && !slices.Contains(args, "--") &&
+		!wants(args, "json") && !wants(args, "no-input")
 }
 
 // questionsFor are the questions for what a command lacks, nil where one of them
@@ -78,12 +79,14 @@ func (e *environment) questionsFor(ctx context.Context, app *cli.App, l *lacking
 		switch {
 		case assigns:
 			q.choices = c.assignments(name, "")
-			out = append(out, q, &question{title: "To what?", joined: true, valuesFor: func(before string) []candidate {
-				return withoutPrefix(before, c.assignments(name, before))
-			}})
+			out = append(out, q, &question{title: "To what?", joined: true,
+				valuesFor: func(before string) []candidate {
+					return withoutPrefix(before, c.assignments(name, before))
+				}})
 			continue
 		case word != "NAME" && word != "YARN":
-			q.choices = slices.DeleteFunc(c.values(word, ""), func(one candidate) bool { return one.value == "" })
+			q.choices = slices.DeleteFunc(c.values(word, ""),
+				func(one candidate) bool { return one.value == "" })
 		}
 		if len(q.choices) == 0 && isRecord(word) {
 			return nil
@@ -95,7 +98,9 @@ func (e *environment) questionsFor(ctx context.Context, app *cli.App, l *lacking
 		f := flagNamed(l.command.Flags, option)
 		written, usage, _ := optionWords(f)
 		_, placeholder, _ := strings.Cut(written, " ")
-		q := &question{title: strings.ToUpper(option[:1]) + strings.ReplaceAll(option[1:], "-", " ") + "?", about: usage + "; empty for not known", option: option}
+		q := &question{title: strings.ToUpper(option[:1]) +
+			strings.ReplaceAll(option[1:], "-", " ") + "?", about: usage + "; empty for not known",
+			option: option}
 		if slices.Contains([]string{"KIND", "PERSON", "PRESET", "FORM", "YARN"}, placeholder) {
 			q.choices = append([]candidate{{"", "leave it open"}}, c.valuesOf(f, "")...)
 		}
@@ -158,7 +163,8 @@ func (q *question) form() *huh.Form {
 	const keys = "Enter takes it, Shift-Tab goes back, Ctrl-C leaves."
 	theme := huh.ThemeFunc(huh.ThemeBase)
 	if len(q.choices) == 0 {
-		in := huh.NewInput().Title(q.title).Description(strings.TrimSpace(q.about + "\n" + keys)).Value(&q.value)
+		in := huh.NewInput().Title(q.title).Description(strings.TrimSpace(q.about + "\n" +
+			keys)).Value(&q.value)
 		if q.option == "" {
 			in.Validate(notEmpty)
 		}
@@ -166,7 +172,9 @@ func (q *question) form() *huh.Form {
 	}
 	var options []huh.Option[string]
 	for _, c := range q.choices {
-		options = append(options, huh.NewOption(strings.TrimSpace(stash.Clean(c.value)+"  "+stash.Clean(c.about)), c.value))
+		options = append(options,
+			huh.NewOption(strings.TrimSpace(stash.Clean(c.value)+"  "+stash.Clean(c.about)),
+				c.value))
 	}
 	about := strings.TrimSpace(q.about + "\nThe arrows choose. " + keys)
 	if len(options) > fewChoices {

@@ -24,7 +24,8 @@ func atTerminal(t *testing.T, dir, command string, typed ...typing) string {
 	t.Helper()
 	cmd := exec.Command("sh", "-c", command)
 	cmd.Dir = dir
-	cmd.Env = append(os.Environ(), "HOME="+dir, "XDG_DATA_HOME="+filepath.Join(dir, "data"), "ENDSMEET_STASH=", "TZ=UTC", "COLUMNS=80", "TERM=xterm",
+	cmd.Env = append(os.Environ(), "HOME="+dir, "XDG_DATA_HOME="+filepath.Join(dir, "data"),
+		"ENDSMEET_STASH=", "TZ=UTC", "COLUMNS=80", "TERM=xterm",
 		"ENDSMEET_SCRIPT_COUNT="+filepath.Join(dir, ".count"), "ENDSMEET_SCRIPT_MACHINE=script")
 	screen, err := pty.StartWithSize(cmd, &pty.Winsize{Rows: 30, Cols: 80})
 	if err != nil {
@@ -65,29 +66,36 @@ func TestOnATerminalWhatIsMissingIsAskedFor(t *testing.T) {
 		inShell(t, dir, "endsmeet "+c)
 	}
 	t.Run("one at a time, and the whole command is shown at the end", func(t *testing.T) {
-		said := atTerminal(t, dir, "endsmeet weigh", typing{"Which item?", enter}, typing{"What does the scale show?", "398g" + enter})
-		for _, want := range []string{"Y02  Marrow wool", "Y01 Ossentarn cotton: 398.0 g", "In one line: endsmeet weigh Y01 398g"} {
+		said := atTerminal(t, dir, "endsmeet weigh", typing{"Which item?", enter},
+			typing{"What does the scale show?", "398g" + enter})
+		for _, want := range []string{"Y02  Marrow wool", "Y01 Ossentarn cotton: 398.0 g",
+			"In one line: endsmeet weigh Y01 398g"} {
 			if !strings.Contains(said, want) {
 				t.Errorf("no %q in %s", want, said)
 			}
 		}
 	})
 	t.Run("with a way back", func(t *testing.T) {
-		said := atTerminal(t, dir, "endsmeet weigh", typing{"Which item?", enter}, typing{"What does the scale show?", back},
-			typing{"Which item?", "\x1b[B" + enter}, typing{"What does the scale show?", "290g" + enter})
+		said := atTerminal(t, dir, "endsmeet weigh", typing{"Which item?", enter},
+			typing{"What does the scale show?", back},
+			typing{"Which item?", "\x1b[B" + enter}, typing{"What does the scale show?", "290g" +
+				enter})
 		if !strings.Contains(said, "In one line: endsmeet weigh Y02 290g") {
 			t.Error(said)
 		}
 	})
 	t.Run("and left, whereupon nothing is recorded", func(t *testing.T) {
 		before := inShell(t, dir, "endsmeet list")
-		said := atTerminal(t, dir, "endsmeet weigh Y01", typing{"What does the scale show?", "12g" + leave})
-		if !strings.Contains(said, "nothing was recorded") || inShell(t, dir, "endsmeet list") != before {
+		said := atTerminal(t, dir, "endsmeet weigh Y01", typing{"What does the scale show?", "12g" +
+			leave})
+		if !strings.Contains(said, "nothing was recorded") ||
+			inShell(t, dir, "endsmeet list") != before {
 			t.Error(said)
 		}
 	})
 	t.Run("a field, then its value", func(t *testing.T) {
-		said := atTerminal(t, dir, "endsmeet set 'Marrow wool'", typing{"What is to be set?", "bleeds" + enter + enter}, typing{"To what?", enter})
+		said := atTerminal(t, dir, "endsmeet set 'Marrow wool'",
+			typing{"What is to be set?", "bleeds" + enter + enter}, typing{"To what?", enter})
 		if !strings.Contains(said, "In one line: endsmeet set 'Marrow wool' bleeds=yes") {
 			t.Error(said)
 		}
@@ -99,8 +107,11 @@ func TestOnATerminalWhatIsMissingIsAskedFor(t *testing.T) {
 		}
 	})
 	t.Run("not where it is asked not to, nor where there is nothing to choose", func(t *testing.T) {
-		for command, want := range map[string]string{"endsmeet weigh --no-input": "Name the item.", "endsmeet weigh --json": `"code":"usage"`, "endsmeet plan": "Name the project.", "endsmeet weigh 2>&1 | cat": "Name the item."} {
-			if said := atTerminal(t, dir, command); !strings.Contains(said, want) || strings.Contains(said, "In one line") {
+		for command, want := range map[string]string{"endsmeet weigh --no-input": "Name the item.",
+			"endsmeet weigh --json": `"code":"usage"`, "endsmeet plan": "Name the project.",
+			"endsmeet weigh 2>&1 | cat": "Name the item."} {
+			if said := atTerminal(t, dir, command); !strings.Contains(said, want) ||
+				strings.Contains(said, "In one line") {
 				t.Errorf("%s: %s", command, said)
 			}
 		}
@@ -108,7 +119,8 @@ func TestOnATerminalWhatIsMissingIsAskedFor(t *testing.T) {
 }
 
 func TestTheDemoWaitsOnATerminalAndCanBeLeft(t *testing.T) {
-	said := atTerminal(t, t.TempDir(), "endsmeet demo --in here", typing{"Enter goes on", "\n"}, typing{"Enter goes on", "q\n"})
+	said := atTerminal(t, t.TempDir(), "endsmeet demo --in here", typing{"Enter goes on", "\n"},
+		typing{"Enter goes on", "q\n"})
 	if strings.Count(said, "\n# ") != 2 || !strings.Contains(said, "Try on it") {
 		t.Error(said)
 	}
@@ -135,7 +147,8 @@ func TestEveryArgumentCanBeAskedFor(t *testing.T) {
 	if seen < 20 {
 		t.Fatalf("only %d arguments seen", seen)
 	}
-	if got := needed("ITEM|YARN FIELD=VALUE ... [MORE ...] LAST"); !slices.Equal(got, []string{"ITEM|YARN", "FIELD=VALUE", "LAST"}) {
+	if got := needed("ITEM|YARN FIELD=VALUE ... [MORE ...] LAST"); !slices.Equal(got,
+		[]string{"ITEM|YARN", "FIELD=VALUE", "LAST"}) {
 		t.Errorf("got %q", got)
 	}
 }

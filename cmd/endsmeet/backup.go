@@ -16,8 +16,9 @@ func backupCommand(e *environment) *cli.Command {
 		Name: "backup", Category: groupExchange, ArgsUsage: "FILE",
 		Usage:       "Copy the stash to a new file, and check the copy.",
 		Description: "The copy is complete even while another command is running. It includes what is recorded about people, and the keys of the shared place if there is one: keep it as you keep the stash, or leave the keys out.",
-		Flags:       []cli.Flag{&cli.BoolFlag{Name: "without-keys", Usage: "leave the keys of the shared place out; a stash restored from it joins anew"}},
-		Action:      action(e, 1, 1, backup),
+		Flags: []cli.Flag{&cli.BoolFlag{Name: "without-keys",
+			Usage: "leave the keys of the shared place out; a stash restored from it joins anew"}},
+		Action: action(e, 1, 1, backup),
 	}
 }
 
@@ -44,7 +45,8 @@ func backup(k *call) error {
 		return err
 	}
 	bar := k.counting("backup", -1)
-	events, err := k.store.Backup(k.ctx, path, !k.Bool("without-keys"), func(int, int) { bar.step() })
+	events, err := k.store.Backup(k.ctx, path, !k.Bool("without-keys"),
+		func(int, int) { bar.step() })
 	bar.done()
 	if err != nil {
 		return err
@@ -78,7 +80,8 @@ func restore(k *call) error {
 		k.note("the keys of the stash that was here are kept as %s", r.Keys)
 	}
 	err = k.answer(copied{File: path, Events: r.Events, OK: true}, func(w io.Writer) {
-		fmt.Fprintf(w, "restored %s with %s, checked\n", stash.Clean(path), plural(r.Events, "event"))
+		fmt.Fprintf(w, "restored %s with %s, checked\n", stash.Clean(path),
+			plural(r.Events, "event"))
 	})
 	return k.told(err)
 }

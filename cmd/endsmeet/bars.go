@@ -30,7 +30,8 @@ func bar(percent int) string {
 	if percent > 0 {
 		n = max(1, n)
 	}
-	return fmt.Sprintf("%s%s %3d%%", strings.Repeat("#", n), strings.Repeat(".", barCells-n), percent)
+	return fmt.Sprintf("%s%s %3d%%", strings.Repeat("#", n), strings.Repeat(".", barCells-n),
+		percent)
 }
 
 // leftBar is what is left of all that a package received, "?" where nobody weighed
@@ -66,5 +67,6 @@ func drift(planned, actual int64) string {
 		more = strings.Repeat("+", n)
 	}
 	dots := func(n int) string { return strings.Repeat(".", n) }
-	return fmt.Sprintf("%s|%s %+.1f%%", dots(driftCells-len(less))+less, more+dots(driftCells-len(more)), off)
+	return fmt.Sprintf("%s|%s %+.1f%%", dots(driftCells-len(less))+less,
+		more+dots(driftCells-len(more)), off)
 }

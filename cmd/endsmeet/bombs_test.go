@@ -13,7 +13,8 @@ import (
 	"testing"
 )
 
-// What a small or a vast text does to a process: greatest memory under 150 MB (by GNU time) and processor time under 5 s, then a refusal, and nothing recorded.
+// What a small or a vast text does to a process: greatest memory under 150 MB (by GNU
+// time) and processor time under 5 s, then a refusal, and nothing recorded.
 func TestATextThatIsABombIsRefusedWithinItsBudget(t *testing.T) {
 	gnuTime := reference(t, "time")
 	dir := t.TempDir()
@@ -29,8 +30,11 @@ func TestATextThatIsABombIsRefusedWithinItsBudget(t *testing.T) {
 		head, fill, tail string
 		mega             int
 	}{
-		"one line.jsonl": {"", "a", "", 100}, "deep.jsonl": {"", "[", "", 23}, "a text.jsonl": {`{"lane":"`, "a", "\"}\n", 22},
-		"many keys.jsonl": {"{", `"k":{"a":[1,2]},`, `"z":1}` + "\n", 20}, "one record.csv": {"yarn,net (g)\nx", "a", "", 100}, "columns.csv": {"yarn", ",x", "\n", 20},
+		"one line.jsonl": {"", "a", "", 100}, "deep.jsonl": {"", "[", "", 23},
+		"a text.jsonl":    {`{"lane":"`, "a", "\"}\n", 22},
+		"many keys.jsonl": {"{", `"k":{"a":[1,2]},`, `"z":1}` + "\n", 20},
+		"one record.csv":  {"yarn,net (g)\nx", "a", "", 100},
+		"columns.csv":     {"yarn", ",x", "\n", 20},
 		"a quotation.csv": {"yarn,net (g)\n\"", "a,1\n", "", 60},
 	} {
 		path := filepath.Join(dir, name)
@@ -48,13 +52,16 @@ func TestATextThatIsABombIsRefusedWithinItsBudget(t *testing.T) {
 		if err := errors.Join(err, more, f.Close()); err != nil {
 			t.Fatal(err)
 		}
-		c := exec.Command(gnuTime, "-q", "-f", "peak %M %U", program, "--stash", filepath.Join(dir, "stash.db"), "import", path)
-		c.Env = append(os.Environ(), "ENDSMEET_SCRIPT_MACHINE=bench", "ENDSMEET_SCRIPT_COUNT="+filepath.Join(dir, "count"), "HOME="+dir)
+		c := exec.Command(gnuTime, "-q", "-f", "peak %M %U", program, "--stash",
+			filepath.Join(dir, "stash.db"), "import", path)
+		c.Env = append(os.Environ(), "ENDSMEET_SCRIPT_MACHINE=bench",
+			"ENDSMEET_SCRIPT_COUNT="+filepath.Join(dir, "count"), "HOME="+dir)
 		out, err := c.CombinedOutput()
 		said, peak, found := strings.Cut(string(out), "\npeak ")
 		var kb int
 		var seconds float64
-		if _, scanned := fmt.Sscan(peak, &kb, &seconds); err == nil || !found || scanned != nil || !strings.Contains(said, "endsmeet: ") {
+		if _, scanned := fmt.Sscan(peak, &kb, &seconds); err == nil || !found || scanned != nil ||
+			!strings.Contains(said, "endsmeet: ") {
 			t.Fatalf("%s: %v, %v\n%.300s", name, err, scanned, out)
 		}
 		t.Logf("%s: %d MB, %.2f s", name, kb>>10, seconds)

@@ -27,7 +27,8 @@ func bookCommand(e *environment) *cli.Command {
 			"carry it on a telephone, print it on A4 or Letter. FILE may be - for standard output.\n" +
 			"What is recorded about people stays out unless you give --with-private.",
 		Flags: []cli.Flag{
-			&cli.BoolFlag{Name: "with-private", Usage: "include people, their rules and what is for them"},
+			&cli.BoolFlag{Name: "with-private",
+				Usage: "include people, their rules and what is for them"},
 			&cli.BoolFlag{Name: "force", Usage: "overwrite a file that exists"},
 		},
 		Action: action(e, 1, 1, stashBook),
@@ -45,7 +46,8 @@ type bookMade struct {
 func stashBook(k *call) error {
 	path := k.Args().First()
 	if path == "-" && k.asJSON() {
-		return stash.Refuse(stash.CodeUsage, "name a file, or leave out --json", "the page and JSON cannot both go to standard output")
+		return stash.Refuse(stash.CodeUsage, "name a file, or leave out --json",
+			"the page and JSON cannot both go to standard output")
 	}
 	if err := k.view(k.warnOfNames); err != nil {
 		return err
@@ -67,7 +69,8 @@ func stashBook(k *call) error {
 	if k.asJSON() {
 		return k.printJSON(made)
 	}
-	fmt.Fprintf(k.env.stdout, "%s and %s in %s. Open it in a browser.\n", plural(made.Items, "item"), plural(made.Pieces, "piece"), stash.Clean(path))
+	fmt.Fprintf(k.env.stdout, "%s and %s in %s. Open it in a browser.\n",
+		plural(made.Items, "item"), plural(made.Pieces, "piece"), stash.Clean(path))
 	return nil
 }
 
@@ -161,7 +164,8 @@ func (m *bookMaker) summary() []string {
 	for _, it := range m.items {
 		yarns[it.YarnID] = true
 	}
-	return []string{totals(linesOf(m.items), m.k.units), fmt.Sprintf("They are of %s.", plural(len(yarns), "yarn"))}
+	return []string{totals(linesOf(m.items), m.k.units),
+		fmt.Sprintf("They are of %s.", plural(len(yarns), "yarn"))}
 }
 
 // bins puts the shelf in the order of its bins, what has none last.
@@ -196,8 +200,10 @@ func (m *bookMaker) item(it item, withYarn bool) book.Item {
 		flags = it.Flags
 	}
 	out := book.Item{
-		Tag: it.Tag, Colour: colourWords(it), Swatch: swatchOf(it), Left: unparted(it.left(m.k.units)),
-		Bar: barOf(it.pack), Notes: itemNotes(it, flags, m.private), Mass: int64(it.amount.Net), Moved: it.pack.Moved.Format(time.DateOnly),
+		Tag: it.Tag, Colour: colourWords(it), Swatch: swatchOf(it),
+		Left: unparted(it.left(m.k.units)),
+		Bar:  barOf(it.pack), Notes: itemNotes(it, flags, m.private), Mass: int64(it.amount.Net),
+		Moved: it.pack.Moved.Format(time.DateOnly),
 	}
 	if withYarn {
 		out.Yarn, out.Anchor = stash.Clean(it.Yarn), "y-"+string(it.YarnID)
@@ -332,7 +338,8 @@ func mainFibre(y stash.Yarn) string {
 
 func (m *bookMaker) yarn(id stash.YarnID, items []item, life []book.Happening) book.Yarn {
 	y := items[0].recorded
-	out := book.Yarn{Name: stash.Clean(y.Name), Anchor: "y-" + string(id), Life: life, Photo: m.photoOf(y.Name, yarnThings(id, items)...)}
+	out := book.Yarn{Name: stash.Clean(y.Name), Anchor: "y-" + string(id), Life: life,
+		Photo: m.photoOf(y.Name, yarnThings(id, items)...)}
 	add := func(name, text string) {
 		if text != "" {
 			out.Facts = append(out.Facts, book.Fact{Name: name, Text: stash.Clean(text)})
@@ -356,7 +363,9 @@ func (m *bookMaker) lives() map[stash.YarnID][]book.Happening {
 	out := map[stash.YarnID][]book.Happening{}
 	for _, p := range m.all {
 		if came := cmp.Or(p.Acquired, dayWords(p.Arrived)); came != "" && p.Received > 0 {
-			out[p.Yarn] = append(out[p.Yarn], book.Happening{Day: came, Text: fmt.Sprintf("%s came: %s", p.Label(), p.Received.Format(m.k.units))})
+			out[p.Yarn] = append(out[p.Yarn],
+				book.Happening{Day: came, Text: fmt.Sprintf("%s came: %s", p.Label(),
+					p.Received.Format(m.k.units))})
 		}
 		for id, mass := range p.UsedIn {
 			piece := m.pieces[id]
@@ -364,11 +373,16 @@ func (m *bookMaker) lives() map[stash.YarnID][]book.Happening {
 				continue
 			}
 			day := dayWords(latest(piece.EndedAt, piece.StartedAt, piece.PlannedAt))
-			out[p.Yarn] = append(out[p.Yarn], book.Happening{Day: day, Text: fmt.Sprintf("%s: %s of %s", stash.Clean(piece.Name), mass.Format(m.k.units), p.Label())})
+			out[p.Yarn] = append(out[p.Yarn],
+				book.Happening{Day: day, Text: fmt.Sprintf("%s: %s of %s", stash.Clean(piece.Name),
+					mass.Format(m.k.units), p.Label())})
 		}
 	}
 	for _, life := range out {
-		slices.SortFunc(life, func(a, b book.Happening) int { return cmp.Or(strings.Compare(a.Day, b.Day), naturally(a.Text, b.Text)) })
+		slices.SortFunc(life, func(a,
+			b book.Happening) int {
+			return cmp.Or(strings.Compare(a.Day, b.Day), naturally(a.Text, b.Text))
+		})
 	}
 	return out
 }

@@ -19,7 +19,8 @@ import (
 func (m *bookMaker) bookPieces() ([]book.Piece, error) {
 	pieces := slices.Clone(m.inOrder)
 	slices.SortStableFunc(pieces, func(a, b stash.Piece) int {
-		return latest(b.EndedAt, b.StartedAt, b.PlannedAt).Compare(latest(a.EndedAt, a.StartedAt, a.PlannedAt))
+		return latest(b.EndedAt, b.StartedAt, b.PlannedAt).Compare(latest(a.EndedAt, a.StartedAt,
+			a.PlannedAt))
 	})
 	full := m.s.Shelf
 	full.Packages = m.all
@@ -36,7 +37,8 @@ func (m *bookMaker) bookPieces() ([]book.Piece, error) {
 }
 
 func (m *bookMaker) piece(p stash.Piece, anchor string) (book.Piece, error) {
-	out := book.Piece{Name: stash.Clean(p.Name), State: stateOfPiece(p), Anchor: anchor, Photo: m.photoOf(p.Name, stash.Subject(p.ID))}
+	out := book.Piece{Name: stash.Clean(p.Name), State: stateOfPiece(p), Anchor: anchor,
+		Photo: m.photoOf(p.Name, stash.Subject(p.ID))}
 	if p.Plan == nil {
 		return out, nil
 	}
@@ -45,7 +47,9 @@ func (m *bookMaker) piece(p stash.Piece, anchor string) (book.Piece, error) {
 	if p.Finish != nil {
 		for _, row := range m.s.Compare(p, *p.Finish, earlierThan(m.all, p)) {
 			planned, measured := row.Words(m.k.units)
-			out.Compared = append(out.Compared, book.Comparison{Name: strings.ReplaceAll(row.Name, "_", " "), Planned: planned, Measured: measured, Why: stash.Clean(row.Reason)})
+			out.Compared = append(out.Compared,
+				book.Comparison{Name: strings.ReplaceAll(row.Name, "_", " "), Planned: planned,
+					Measured: measured, Why: stash.Clean(row.Reason)})
 		}
 	}
 	if !m.private || p.Plan.Spec.For == "" {
@@ -70,7 +74,8 @@ func (m *bookMaker) pieceFacts(p stash.Piece) []book.Fact {
 	if card, err := m.s.Card(p); err == nil {
 		card.Cost, card.Overrides, card.Maker = nil, nil, ""
 		card.Washing = adviceFor(m.s.Shelf, p).Words()
-		for _, c := range people.ContentCautions(partsOfPiece(m.s.Shelf, p), people.FormOf(p.Plan.Spec)) {
+		for _, c := range people.ContentCautions(partsOfPiece(m.s.Shelf, p),
+			people.FormOf(p.Plan.Spec)) {
 			card.Cautions = append(card.Cautions, c.Text)
 		}
 		for _, l := range card.Lines(label.A6) {
@@ -79,7 +84,8 @@ func (m *bookMaker) pieceFacts(p stash.Piece) []book.Fact {
 			}
 		}
 	} else {
-		out = append(out, book.Fact{Name: "Planned", Text: clothSize(p.Plan.Width, p.Plan.Length, m.k.units)})
+		out = append(out, book.Fact{Name: "Planned", Text: clothSize(p.Plan.Width, p.Plan.Length,
+			m.k.units)})
 	}
 	return append(out, m.pieceYarns(p)...)
 }

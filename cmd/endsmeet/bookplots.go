@@ -18,7 +18,8 @@ func (m *bookMaker) report() (trend.Report, error) {
 		if err != nil {
 			return trend.Report{}, err
 		}
-		all = append(all, trend.Package{Package: p, Fibre: m.s.Yarns[p.Yarn].Fibre, Postings: postings})
+		all = append(all, trend.Package{Package: p, Fibre: m.s.Yarns[p.Yarn].Fibre,
+			Postings: postings})
 	}
 	return trend.Of(all, m.tx.Now()), nil
 }
@@ -29,8 +30,10 @@ func (m *bookMaker) plots() ([]book.Plot, error) {
 		return nil, err
 	}
 	out := []book.Plot{m.heldPlot(r), m.flowPlot(r)}
-	out = append(out, m.sharePlot("Fibres on the shelf and used", "Blends are counted to each fibre by its share.", "fibre", r.Fibres, true))
-	return append(out, m.sharePlot("Age of the shelf", "By the day it was acquired, else recorded.", "since it came", r.Ages, false)), nil
+	out = append(out, m.sharePlot("Fibres on the shelf and used",
+		"Blends are counted to each fibre by its share.", "fibre", r.Fibres, true))
+	return append(out, m.sharePlot("Age of the shelf", "By the day it was acquired, else recorded.",
+		"since it came", r.Ages, false)), nil
 }
 
 // chartMonths is how many months a chart has room for: five years of months.
@@ -42,20 +45,25 @@ func (m *bookMaker) heldPlot(r trend.Report) book.Plot {
 	var most measure.Mass
 	for i, month := range months {
 		most = max(most, month.Held)
-		c.Columns = append(c.Columns, picture.Column{Label: yearLabel(months, i), Level: float64(month.Held)})
+		c.Columns = append(c.Columns, picture.Column{Label: yearLabel(months, i),
+			Level: float64(month.Held)})
 	}
 	c.Most = roundMass(most, m.k.units)
-	c.Description = fmt.Sprintf("From %s to %s; now %s, at most %s.", monthWords(months[0]), monthWords(months[len(months)-1]), roundMass(r.Held(), m.k.units), c.Most)
+	c.Description = fmt.Sprintf("From %s to %s; now %s, at most %s.", monthWords(months[0]),
+		monthWords(months[len(months)-1]), roundMass(r.Held(), m.k.units), c.Most)
 	p := book.Plot{
-		Title: "What was held", Words: r.Pace.Words() + " Yarn counts from the day it was acquired, where that is recorded.",
-		Drawing: template.HTML(c.Inline("held")), Head: []string{"year", "came in", "used", "gone otherwise", "held at the end"},
+		Title: "What was held", Words: r.Pace.Words() +
+			" Yarn counts from the day it was acquired, where that is recorded.",
+		Drawing: template.HTML(c.Inline("held")), Head: []string{"year", "came in", "used",
+			"gone otherwise", "held at the end"},
 	}
 	years := r.Years()
 	for i, y := range years {
 		if y.In == 0 && y.Out() == 0 && i < len(years)-1 {
 			continue // nothing came or went
 		}
-		p.Rows = append(p.Rows, book.Row{Cells: []string{fmt.Sprint(y.First.Year()), m.mass(y.In), m.mass(y.Used), m.mass(y.Gone), m.mass(y.Held)}})
+		p.Rows = append(p.Rows, book.Row{Cells: []string{fmt.Sprint(y.First.Year()), m.mass(y.In),
+			m.mass(y.Used), m.mass(y.Gone), m.mass(y.Held)}})
 	}
 	return p
 }
@@ -66,12 +74,15 @@ func (m *bookMaker) flowPlot(r trend.Report) book.Plot {
 	var in, out measure.Mass
 	for i, month := range months {
 		in, out = max(in, month.In), max(out, month.Out())
-		c.Columns = append(c.Columns, picture.Column{Label: yearLabel(months, i), Up: float64(month.In), Down: float64(month.Out())})
+		c.Columns = append(c.Columns, picture.Column{Label: yearLabel(months, i),
+			Up: float64(month.In), Down: float64(month.Out())})
 	}
 	c.Most, c.Least = m.mass(in), m.mass(out)
-	c.Description = fmt.Sprintf("From %s to %s: at most %s came in and %s went out in one month.", monthWords(months[0]), monthWords(months[len(months)-1]), c.Most, c.Least)
+	c.Description = fmt.Sprintf("From %s to %s: at most %s came in and %s went out in one month.",
+		monthWords(months[0]), monthWords(months[len(months)-1]), c.Most, c.Least)
 	words := "Filled columns above the line came in, open ones below it went out."
-	return book.Plot{Title: "In and out by month", Words: words + " " + c.Description, Drawing: template.HTML(c.Inline("flow"))}
+	return book.Plot{Title: "In and out by month", Words: words + " " + c.Description,
+		Drawing: template.HTML(c.Inline("flow"))}
 }
 
 // yearLabel labels the months in which a year begins, no more than ten of them.
@@ -92,7 +103,8 @@ func monthWords(m trend.Month) string { return m.First.Format("January 2006") }
 func (m *bookMaker) mass(mass measure.Mass) string { return roundMass(mass, m.k.units) }
 
 // sharePlot is a table with a bar for each share of what is held.
-func (m *bookMaker) sharePlot(title, words, head string, shares []trend.Share, used bool) book.Plot {
+func (m *bookMaker) sharePlot(title, words, head string, shares []trend.Share,
+	used bool) book.Plot {
 	p := book.Plot{Title: title, Words: words, Head: []string{head, "held"}}
 	if used {
 		p.Head = append(p.Head, "used")
@@ -107,8 +119,10 @@ func (m *bookMaker) sharePlot(title, words, head string, shares []trend.Share, u
 		if used {
 			row.Cells = append(row.Cells, m.mass(s.Used))
 		}
-		row.Cells = append(row.Cells, fmt.Sprintf("%.0f %%", 100*float64(max(0, s.Held))/float64(max(1, sum))))
-		row.HasBar, row.Bar = true, book.Bar{Known: true, Percent: int(max(0, s.Held) * 100 / max(1, most))}
+		row.Cells = append(row.Cells,
+			fmt.Sprintf("%.0f %%", 100*float64(max(0, s.Held))/float64(max(1, sum))))
+		row.HasBar, row.Bar = true,
+			book.Bar{Known: true, Percent: int(max(0, s.Held) * 100 / max(1, most))}
 		p.Rows = append(p.Rows, row)
 	}
 	return p

@@ -70,7 +70,8 @@ func toBuyOf(l share.Shortfall) toBuy {
 
 func printBuyList(w io.Writer, out []toBuy, pieces int, units measure.System) {
 	if len(out) == 0 {
-		fmt.Fprintf(w, "nothing to buy: %s, and all their yarn is there\n", plural(pieces, "open piece"))
+		fmt.Fprintf(w, "nothing to buy: %s, and all their yarn is there\n",
+			plural(pieces, "open piece"))
 		return
 	}
 	piece := ""

@@ -78,7 +78,8 @@ func (k *call) canRehearse() error {
 	name := pathOf(k.Context)
 	for _, elsewhere := range []string{"sync", "export", "backup", "restore", "demo"} {
 		if k.Bool("dry-run") && strings.HasPrefix(name, "endsmeet "+elsewhere) {
-			return stash.Refuse(stash.CodeUsage, "leave --dry-run out", "%s writes elsewhere than in the stash and cannot only be tried", name)
+			return stash.Refuse(stash.CodeUsage, "leave --dry-run out",
+				"%s writes elsewhere than in the stash and cannot only be tried", name)
 		}
 	}
 	return nil
@@ -86,7 +87,8 @@ func (k *call) canRehearse() error {
 
 // tooMany is the error on a command that has more arguments than it takes.
 func tooMany(c *cli.Context) error {
-	return stash.Refuse(stash.CodeUsage, "`"+helpOn(c)+"` tells more", "too much: %q is left over; %s",
+	return stash.Refuse(stash.CodeUsage, "`"+helpOn(c)+"` tells more",
+		"too much: %q is left over; %s",
 		stash.Clean(c.Args().Get(c.NArg()-1)), strings.TrimSpace(pathOf(c)+" "+c.Command.ArgsUsage))
 }
 
@@ -111,7 +113,8 @@ func (k *call) stopped(err error) error {
 	if err == nil || k.ctx.Err() == nil {
 		return err
 	}
-	e := stash.Refuse(stash.CodeStopped, "give the command again when you like", "stopped; nothing was recorded")
+	e := stash.Refuse(stash.CodeStopped, "give the command again when you like",
+		"stopped; nothing was recorded")
 	e.Cause = err
 	return e
 }
@@ -131,11 +134,16 @@ func (k *call) told(err error) error {
 // error: it is more likely misspelt than new.
 func (k *call) view(do func(*sqlite.Tx) error) error {
 	if k.String("once") != "" || k.String("on") != "" {
-		return stash.Refuse(stash.CodeUsage, "Leave --on and --once out, or say what to record: `"+helpOn(k.Context)+"`.", "So given, %s records nothing.", pathOf(k.Context))
+		return stash.Refuse(stash.CodeUsage,
+			"Leave --on and --once out, or say what to record: `"+helpOn(k.Context)+"`.",
+			"So given, %s records nothing.", pathOf(k.Context))
 	}
 	if named := k.String("stash"); named != "" && k.store == nil {
-		if _, err := os.Stat(named); errors.Is(err, os.ErrNotExist) && sqlite.WasHere(named) == nil {
-			return stash.Refuse(stash.CodeUnknown, "the first `endsmeet receive` makes one; check the name", "there is no stash %s", stash.Clean(named))
+		if _, err := os.Stat(named); errors.Is(err, os.ErrNotExist) &&
+			sqlite.WasHere(named) == nil {
+			return stash.Refuse(stash.CodeUnknown,
+				"the first `endsmeet receive` makes one; check the name", "there is no stash %s",
+				stash.Clean(named))
 		}
 	}
 	s, err := k.open()

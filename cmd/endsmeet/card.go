@@ -26,11 +26,16 @@ func cardCommand(e *environment) *cli.Command {
 			"finishing follow from the yarns. --html and --svg write a card to print,\n" +
 			"in size A6 or --small. " + label.Law,
 		Flags: []cli.Flag{
-			&cli.StringFlag{Name: "html", Usage: "write the card as a page, to this `FILE`; - is standard output"},
-			&cli.StringFlag{Name: "svg", Usage: "write the card as a drawing, to this `FILE`; - is standard output"},
-			&cli.BoolFlag{Name: "small", Usage: "the size of a sewn label, with fibres, washing and cautions only"},
-			&cli.StringFlag{Name: "maker", Usage: "`NAME` of the maker on the card; \"\" for none (usually: config maker)"},
-			&cli.BoolFlag{Name: "washing-only", Aliases: []string{"washing"}, Usage: "only how to wash and finish it; works before the piece is finished too"},
+			&cli.StringFlag{Name: "html",
+				Usage: "write the card as a page, to this `FILE`; - is standard output"},
+			&cli.StringFlag{Name: "svg",
+				Usage: "write the card as a drawing, to this `FILE`; - is standard output"},
+			&cli.BoolFlag{Name: "small",
+				Usage: "the size of a sewn label, with fibres, washing and cautions only"},
+			&cli.StringFlag{Name: "maker",
+				Usage: "`NAME` of the maker on the card; \"\" for none (usually: config maker)"},
+			&cli.BoolFlag{Name: "washing-only", Aliases: []string{"washing"},
+				Usage: "only how to wash and finish it; works before the piece is finished too"},
 			&cli.BoolFlag{Name: "cost", Usage: "show what the yarn cost"},
 			&cli.BoolFlag{Name: "reasons", Usage: "show why a rule of the person was set aside"},
 			&cli.BoolFlag{Name: "force", Usage: "overwrite a file that exists"},
@@ -191,8 +196,10 @@ func (k *call) cardOf(s making.Shelf, p stash.Piece) (carded, error) {
 
 func cardedOf(p stash.Piece, c label.Card, advice care.Advice) carded {
 	shape := carded{
-		ID: p.ID, Piece: c.Piece, Pieces: max(1, c.Pieces), Maker: known(c.Maker), Date: c.Date, Width: knownLength(c.Width), Length: knownLength(c.Length),
-		Fringe: c.Fringe, Fibre: c.Composition.Words(), Basis: c.Composition.Basis(), Composition: c.Composition, Washing: c.Washing,
+		ID: p.ID, Piece: c.Piece, Pieces: max(1, c.Pieces), Maker: known(c.Maker), Date: c.Date,
+		Width: knownLength(c.Width), Length: knownLength(c.Length),
+		Fringe: c.Fringe, Fibre: c.Composition.Words(), Basis: c.Composition.Basis(),
+		Composition: c.Composition, Washing: c.Washing,
 		Lots: []cardedLot{}, Cautions: orEmpty(c.Cautions),
 		Overrides: orEmpty(c.Overrides), Law: label.Law, Finishing: advice, card: c,
 	}
@@ -227,7 +234,8 @@ func (k *call) cardWashing(tx *sqlite.Tx) error {
 		if err != nil {
 			return pieceErr
 		}
-		shape = finishing{b.Name, care.Advise(partsOf(shelf, b.ProjectFacts), people.FormOf(b.ProjectFacts))}
+		shape = finishing{b.Name, care.Advise(partsOf(shelf, b.ProjectFacts),
+			people.FormOf(b.ProjectFacts))}
 	}
 	return k.answer(shape, func(w io.Writer) {
 		fmt.Fprintln(w, stash.Clean(shape.Name))
@@ -255,10 +263,12 @@ func (k *call) cardFiles() (cardFiles, error) {
 		out = append(out, &cardFile{path: path, render: label.Card.SVG})
 	}
 	if len(out) == 2 && out[0].path == out[1].path {
-		return nil, stash.Refuse(stash.CodeUsage, "name two files", "--html and --svg name the same file")
+		return nil, stash.Refuse(stash.CodeUsage, "name two files",
+			"--html and --svg name the same file")
 	}
 	if out.toOutput() && k.asJSON() {
-		return nil, stash.Refuse(stash.CodeUsage, "name a file, or leave out --json", "the card and JSON cannot both go to standard output")
+		return nil, stash.Refuse(stash.CodeUsage, "name a file, or leave out --json",
+			"the card and JSON cannot both go to standard output")
 	}
 	for _, f := range out {
 		if f.path == "-" {

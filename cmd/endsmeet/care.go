@@ -31,7 +31,8 @@ func adviceLines(a care.Advice) []string {
 		name := group.name
 		for _, step := range group.steps {
 			for line := range strings.Lines(wrap(stepWords(step), strings.Repeat(" ", 10), 80)) {
-				lines = append(lines, fmt.Sprintf("  %-8s", name)+strings.TrimRight(line, "\n")[10:])
+				lines = append(lines, fmt.Sprintf("  %-8s", name)+strings.TrimRight(line,
+					"\n")[10:])
 				name = ""
 			}
 		}
@@ -75,7 +76,9 @@ func quarantineLines(p stash.Package, freezer int) []string {
 	}
 	if p.Quarantine.Until == "" {
 		days := strings.TrimSpace(q.Since + ".." + q.Until + " " + stash.Clean(p.Quarantine.Reason))
-		lines = append(lines, "  to end it then, and to lift it:", "    "+stash.Command("set", p.Label(), "quarantine="+days), "    "+stash.Command("set", p.Label(), "quarantine=-"))
+		lines = append(lines, "  to end it then, and to lift it:",
+			"    "+stash.Command("set", p.Label(), "quarantine="+days),
+			"    "+stash.Command("set", p.Label(), "quarantine=-"))
 	}
 	return lines
 }

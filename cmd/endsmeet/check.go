@@ -44,9 +44,12 @@ func check(k *call) error {
 			return err
 		}
 		if !r.OK() {
-			fault = stash.Refuse(stash.CodeDamaged, "keep the file as it is and restore a backup beside it", "the ledger is not as it should be")
+			fault = stash.Refuse(stash.CodeDamaged,
+				"keep the file as it is and restore a backup beside it",
+				"the ledger is not as it should be")
 		}
-		shape := checked{r.OK(), r.Findings, r.Received, r.Held, r.Used, r.Discarded, r.Given, r.Unexplained}
+		shape := checked{r.OK(), r.Findings, r.Received, r.Held, r.Used, r.Discarded, r.Given,
+			r.Unexplained}
 		if shape.Findings == nil {
 			shape.Findings = []sqlite.Finding{}
 		}
@@ -67,7 +70,8 @@ func (k *call) noteReadable() {
 	for _, tail := range []string{"", "-wal", ".key"} {
 		path := k.store.Path() + tail
 		if info, err := os.Stat(path); err == nil && info.Mode().Perm()&0o077 != 0 {
-			k.note("others on this machine may open %s: chmod 600 %s", stash.Clean(path), stash.Quote(path))
+			k.note("others on this machine may open %s: chmod 600 %s", stash.Clean(path),
+				stash.Quote(path))
 		}
 	}
 }
@@ -77,7 +81,8 @@ func printCheck(w io.Writer, r sqlite.Report, units measure.System) {
 	for _, row := range []struct {
 		name string
 		mass measure.Mass
-	}{{"received", r.Received}, {"held, at home or lent", r.Held}, {"used in pieces", r.Used}, {"discarded", r.Discarded}, {"given away", r.Given}, {"unexplained", r.Unexplained}} {
+	}{{"received", r.Received}, {"held, at home or lent", r.Held}, {"used in pieces", r.Used},
+		{"discarded", r.Discarded}, {"given away", r.Given}, {"unexplained", r.Unexplained}} {
 		t.add(row.name, row.mass.Format(units))
 	}
 	t.print(w)

@@ -6,10 +6,13 @@ import "github.com/urfave/cli/v2"
 // the topics of help.
 func commands(e *environment) []*cli.Command {
 	return append([]*cli.Command{
-		receiveCommand(e), weighCommand(e), stocktakeCommand(e), useCommand(e), discardCommand(e), giveCommand(e), lendCommand(e),
+		receiveCommand(e), weighCommand(e), stocktakeCommand(e), useCommand(e), discardCommand(e),
+		giveCommand(e), lendCommand(e),
 		returnCommand(e), windCommand(e), setCommand(e), retireCommand(e), undoCommand(e),
-		listCommand(e), showCommand(e), historyCommand(e), worthCommand(e), yearCommand(e), bookCommand(e), stickersCommand(e), trendCommand(e), photoCommand(e), checkCommand(e),
-		projectCommand(e), planCommand(e), startCommand(e), finishCommand(e), anotherCommand(e), loomCommand(e), fitsCommand(e), shareCommand(e), idleCommand(e),
+		listCommand(e), showCommand(e), historyCommand(e), worthCommand(e), yearCommand(e),
+		bookCommand(e), stickersCommand(e), trendCommand(e), photoCommand(e), checkCommand(e),
+		projectCommand(e), planCommand(e), startCommand(e), finishCommand(e), anotherCommand(e),
+		loomCommand(e), fitsCommand(e), shareCommand(e), idleCommand(e),
 		dueCommand(e), upNextCommand(e), unmarkedCommand(e), likeCommand(e),
 		personCommand(e), suitsCommand(e), togetherCommand(e), cardCommand(e),
 		syncCommand(e),
@@ -31,7 +34,8 @@ func forceFlag() cli.Flag {
 func readingFlags() []cli.Flag {
 	return []cli.Flag{
 		&cli.StringSliceFlag{Name: "gross", Usage: "`WEIGHT` with its cone, tube or bag"},
-		&cli.StringFlag{Name: "tare", Usage: "`WEIGHT` of the empty cone, tube or bag, such as 28g or, if nobody weighed it, \"28g assumed\""},
+		&cli.StringFlag{Name: "tare",
+			Usage: "`WEIGHT` of the empty cone, tube or bag, such as 28g or, if nobody weighed it, \"28g assumed\""},
 		&cli.StringSliceFlag{Name: "net", Usage: "`WEIGHT` of the yarn alone"},
 		&cli.StringFlag{Name: "scale", Usage: "the `WEIGHT` the scale reads to, such as 1g"},
 	}

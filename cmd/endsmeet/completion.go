@@ -16,7 +16,8 @@ var shellScripts embed.FS
 
 // completionShells are the shells, with the name of the script for each.
 var completionShells = []struct{ shell, script string }{
-	{"bash", "endsmeet.bash"}, {"zsh", "endsmeet.zsh"}, {"fish", "endsmeet.fish"}, {"powershell", "endsmeet.ps1"},
+	{"bash", "endsmeet.bash"}, {"zsh", "endsmeet.zsh"}, {"fish", "endsmeet.fish"},
+	{"powershell", "endsmeet.ps1"},
 }
 
 func completionCommand(e *environment) *cli.Command {
@@ -45,5 +46,6 @@ func completion(k *call) error {
 		}
 		shells = append(shells, s.shell)
 	}
-	return stash.Refuse(stash.CodeUsage, stash.OneOf(wanted, shells), "There is no completion for %q", stash.Clean(wanted))
+	return stash.Refuse(stash.CodeUsage, stash.OneOf(wanted, shells),
+		"There is no completion for %q", stash.Clean(wanted))
 }

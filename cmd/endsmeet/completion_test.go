@@ -61,8 +61,10 @@ func bytesIn(t *testing.T, folder string) map[string]string {
 func stocked(t *testing.T) (*environment, *bytes.Buffer, string) {
 	t.Helper()
 	e, out, folder := inside(t)
-	do(t, e, "receive", "Ossentarn cotton", "--net", "500g", "--tag", "Y01", "--bin", "A 1", "--colour", "oat", "--count", "8/2 Ne")
-	do(t, e, "project", "add", "oat towel", "--warp", "Y01", "--width", "50cm", "--length", "70cm", "--sett", "8/cm", "--picks", "8/cm")
+	do(t, e, "receive", "Ossentarn cotton", "--net", "500g", "--tag", "Y01", "--bin", "A 1",
+		"--colour", "oat", "--count", "8/2 Ne")
+	do(t, e, "project", "add", "oat towel", "--warp", "Y01", "--width", "50cm", "--length", "70cm",
+		"--sett", "8/cm", "--picks", "8/cm")
 	do(t, e, "person", "add", "Tamsel O'Row")
 	out.Reset()
 	return e, out, folder
@@ -71,7 +73,8 @@ func stocked(t *testing.T) (*environment, *bytes.Buffer, string) {
 // everyWord draws words of command lines: what the program knows, what it does
 // not, and what is no word.
 func everyWord(app *cli.App) []string {
-	words := []string{"", "-", "--", "--generate-bash-completion", completing, "=", "a b", "'", "Y01", "oat towel", "5g", "-5", "--net=5g", "\x00", "*", "endsmeet"}
+	words := []string{"", "-", "--", "--generate-bash-completion", completing, "=", "a b", "'",
+		"Y01", "oat towel", "5g", "-5", "--net=5g", "\x00", "*", "endsmeet"}
 	var walk func([]*cli.Command)
 	walk = func(commands []*cli.Command) {
 		for _, c := range commands {
@@ -93,7 +96,8 @@ func TestCompletionNeverWrites(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		shell := rapid.SampledFrom([]string{"bash", "zsh", "fish", "powershell"}).Draw(t, "shell")
 		line := rapid.SliceOfN(rapid.SampledFrom(words), 0, 7).Draw(t, "line")
-		if code := run(t.Context(), e, append([]string{"endsmeet", completing, shell}, line...)); code != 0 {
+		if code := run(t.Context(), e, append([]string{"endsmeet", completing, shell},
+			line...)); code != 0 {
 			t.Fatal("completion fails")
 		}
 	})
@@ -128,7 +132,8 @@ func TestEveryPlaceholderIsKnown(t *testing.T) {
 	check := func(where, word string) {
 		seen++
 		c.command = &cli.Command{}
-		if word == "" || free[word] || valueKinds[word] != nil || strings.HasSuffix(word, "=VALUE") || word == strings.ToLower(word) {
+		if word == "" || free[word] || valueKinds[word] != nil ||
+			strings.HasSuffix(word, "=VALUE") || word == strings.ToLower(word) {
 			return
 		}
 		if name, _, ok := strings.Cut(word, "="); ok && valueKinds[name+"="] != nil {
@@ -146,7 +151,8 @@ func TestEveryPlaceholderIsKnown(t *testing.T) {
 			}
 			for _, f := range cmd.Flags {
 				doc, ok := f.(cli.DocGenerationFlag)
-				if ok && takesValue(f) && len(listedWords(doc.GetUsage())) == 0 && !fieldHasWords(f) {
+				if ok && takesValue(f) && len(listedWords(doc.GetUsage())) == 0 &&
+					!fieldHasWords(f) {
 					check(path+cmd.Name+" --"+f.Names()[0], placeholderOf(f))
 				}
 			}

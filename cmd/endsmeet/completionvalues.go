@@ -19,28 +19,34 @@ import (
 // valueKinds are the placeholders of arguments and options of which the
 // program knows what could stand there.
 var valueKinds = map[string]func(*completer, string) []candidate{
-	"ITEM":     (*completer).items,
-	"YARN":     func(c *completer, _ string) []candidate { return c.names(stash.WhatYarn) },
-	"PROJECT":  func(c *completer, _ string) []candidate { return c.names(stash.WhatProject) },
-	"PIECE":    func(c *completer, _ string) []candidate { return c.names(stash.WhatPiece) },
-	"PERSON":   func(c *completer, _ string) []candidate { return c.names(stash.WhatPerson) },
-	"WHO":      func(c *completer, _ string) []candidate { return c.names(stash.WhatPerson) },
-	"BIN":      (*completer).bins,
-	"FIBRE":    func(*completer, string) []candidate { return fibreIDs() },
-	"KIND":     func(*completer, string) []candidate { return plainWords(kindNames(kinds.Usual())...) },
-	"PRESET":   presetNames,
-	"DATE":     (*completer).dates,
-	"YES/NO":   func(*completer, string) []candidate { return plainWords("yes", "no") },
-	"END":      func(*completer, string) []candidate { return plainWords(stash.EdgeFinishes...) },
-	"FORM":     func(*completer, string) []candidate { return formNames() },
-	"SHEET":    func(*completer, string) []candidate { return sheetNames() },
-	"FILE":     func(*completer, string) []candidate { return []candidate{{"", "files"}} },
-	"BACKUP":   func(*completer, string) []candidate { return []candidate{{"", "files"}} },
-	"FOLDER":   func(*completer, string) []candidate { return []candidate{{"", "folders"}} },
-	"WHERE":    func(*completer, string) []candidate { return []candidate{{"", "folders"}} },
-	"FIELD":    (*completer).fields,
-	"ITEM=":    func(c *completer, now string) []candidate { return endingInEquals(c.items(now)) },
-	"PROJECT=": func(c *completer, _ string) []candidate { return endingInEquals(c.names(stash.WhatProject)) },
+	"ITEM":    (*completer).items,
+	"YARN":    func(c *completer, _ string) []candidate { return c.names(stash.WhatYarn) },
+	"PROJECT": func(c *completer, _ string) []candidate { return c.names(stash.WhatProject) },
+	"PIECE":   func(c *completer, _ string) []candidate { return c.names(stash.WhatPiece) },
+	"PERSON":  func(c *completer, _ string) []candidate { return c.names(stash.WhatPerson) },
+	"WHO":     func(c *completer, _ string) []candidate { return c.names(stash.WhatPerson) },
+	"BIN":     (*completer).bins,
+	"FIBRE":   func(*completer, string) []candidate { return fibreIDs() },
+	"KIND": func(*completer,
+		string) []candidate {
+		return plainWords(kindNames(kinds.Usual())...)
+	},
+	"PRESET": presetNames,
+	"DATE":   (*completer).dates,
+	"YES/NO": func(*completer, string) []candidate { return plainWords("yes", "no") },
+	"END":    func(*completer, string) []candidate { return plainWords(stash.EdgeFinishes...) },
+	"FORM":   func(*completer, string) []candidate { return formNames() },
+	"SHEET":  func(*completer, string) []candidate { return sheetNames() },
+	"FILE":   func(*completer, string) []candidate { return []candidate{{"", "files"}} },
+	"BACKUP": func(*completer, string) []candidate { return []candidate{{"", "files"}} },
+	"FOLDER": func(*completer, string) []candidate { return []candidate{{"", "folders"}} },
+	"WHERE":  func(*completer, string) []candidate { return []candidate{{"", "folders"}} },
+	"FIELD":  (*completer).fields,
+	"ITEM=":  func(c *completer, now string) []candidate { return endingInEquals(c.items(now)) },
+	"PROJECT=": func(c *completer,
+		_ string) []candidate {
+		return endingInEquals(c.names(stash.WhatProject))
+	},
 }
 
 // arguments are the values that the next argument of the command could have.
@@ -150,7 +156,8 @@ func (c *completer) items(now string) []candidate {
 		all, err := tx.Names(stash.WhatPackage)
 		for _, n := range all {
 			if n.Live {
-				out = append(out, candidate{n.Label(), strings.TrimSuffix(n.Name+", "+n.Colour, ", ")})
+				out = append(out,
+					candidate{n.Label(), strings.TrimSuffix(n.Name+", "+n.Colour, ", ")})
 			}
 		}
 		return err
@@ -173,7 +180,8 @@ func (c *completer) bins(string) []candidate {
 
 func (c *completer) dates(string) []candidate {
 	day := c.env.now()
-	return []candidate{{day.Format(time.DateOnly), "today"}, {day.AddDate(0, 0, -1).Format(time.DateOnly), "yesterday"}}
+	return []candidate{{day.Format(time.DateOnly), "today"},
+		{day.AddDate(0, 0, -1).Format(time.DateOnly), "yesterday"}}
 }
 
 func fibreIDs() []candidate {

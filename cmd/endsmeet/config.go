@@ -112,7 +112,8 @@ func (k *call) settingsAsked(stated stash.Fields) ([]setting, error) {
 	for _, f := range stash.FieldsOf(stash.WhatSettings) {
 		if len(asked) == 0 || asked[f.Name] {
 			own := stated[f.Name] != nil && string(stated[f.Name]) != "null"
-			out = append(out, setting{f.Name, orNull(f.Name, effective[f.Name]), known(unitOf(f.Name)), own, f.Help})
+			out = append(out, setting{f.Name, orNull(f.Name, effective[f.Name]),
+				known(unitOf(f.Name)), own, f.Help})
 		}
 	}
 	return out, nil
@@ -120,7 +121,9 @@ func (k *call) settingsAsked(stated stash.Fields) ([]setting, error) {
 
 // orNull makes a limit of zero, which is none, an unknown.
 func orNull(name string, value json.RawMessage) json.RawMessage {
-	if (name == "loom.width" || name == "loom.heddles" || name == "loom.longest_warp" || name == "loom.reed_width") && string(value) == "0" || string(value) == `""` || string(value) == "[]" {
+	if (name == "loom.width" || name == "loom.heddles" || name == "loom.longest_warp" ||
+		name == "loom.reed_width") && string(value) == "0" || string(value) == `""` ||
+		string(value) == "[]" {
 		return json.RawMessage("null")
 	}
 	return value
@@ -135,7 +138,8 @@ func unitOf(name string) string {
 		return "days"
 	case stash.RatioSetting(name):
 		return "ppm"
-	case strings.HasPrefix(name, "loom.") && name != "loom.heddles" && name != "loom.reeds", strings.HasPrefix(name, "fringe."), name == "weft.join", name == "fits.rest":
+	case strings.HasPrefix(name, "loom.") && name != "loom.heddles" && name != "loom.reeds",
+		strings.HasPrefix(name, "fringe."), name == "weft.join", name == "fits.rest":
 		return "mm"
 	}
 	return ""

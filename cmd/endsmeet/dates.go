@@ -17,7 +17,8 @@ func (k *call) when() (time.Time, error) {
 	at, err := parseWhen(k.String("on"), now)
 	if err == nil && at.After(now) && !k.toldAhead {
 		k.toldAhead = true
-		k.note("%s has not come yet by this machine's clock, which says %s: is the date right?", minute(at), minute(now))
+		k.note("%s has not come yet by this machine's clock, which says %s: is the date right?",
+			minute(at), minute(now))
 	}
 	return at, err
 }
@@ -41,7 +42,8 @@ func parseWhen(text string, now time.Time) (time.Time, error) {
 	}
 	at, timeErr := time.ParseInLocation("2006-01-02 15:04", d.String()+" "+clock, now.Location())
 	if err != nil || timeErr != nil || d.Note != "" {
-		return at, &stash.ValueError{Field: "--on", Value: text, Problem: noDay(err, d), Hint: `write it as 2026-11-25, yesterday or "2026-11-25 17:30"`}
+		return at, &stash.ValueError{Field: "--on", Value: text, Problem: noDay(err, d),
+			Hint: `write it as 2026-11-25, yesterday or "2026-11-25 17:30"`}
 	}
 	return at, nil
 }
@@ -103,7 +105,8 @@ func (k *call) withinSaid(at, other time.Time) time.Time {
 func (k *call) tellSettled(at time.Time, before ...stash.Package) {
 	for _, p := range before {
 		if p.Known && p.Weighed.After(at) {
-			k.note("%s was weighed on %s, after that: what it holds stays as weighed then", p.Label(), minute(p.Weighed.In(at.Location())))
+			k.note("%s was weighed on %s, after that: what it holds stays as weighed then",
+				p.Label(), minute(p.Weighed.In(at.Location())))
 		}
 	}
 }

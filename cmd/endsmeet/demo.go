@@ -26,7 +26,8 @@ func demoCommand(e *environment) *cli.Command {
 		Description: "Makes a stash of forty invented yarns in a new folder, never yours, and runs plan, start,\n" +
 			"finish and another. On a terminal it waits after each step and can be left with q.\n" +
 			"The folder stays, so that you can try things.",
-		Flags:  []cli.Flag{&cli.StringFlag{Name: "in", Usage: "use this `FOLDER`, new or without a stash"}},
+		Flags: []cli.Flag{&cli.StringFlag{Name: "in",
+			Usage: "use this `FOLDER`, new or without a stash"}},
 		Action: action(e, 0, 0, demo),
 	}
 }
@@ -40,23 +41,34 @@ type demoStep struct {
 }
 
 var demoSteps = []demoStep{
-	{"Forty yarns from a spreadsheet, each ball and cone a package of its own.", []string{"import", "stash40.csv"}, false},
-	{"What is there of wool, and how sure is its length?", []string{"list", "--fibre", "wool", "--sort", "bin"}, false},
-	{"Somebody with bad lungs: a preset of rules, which are then theirs.", []string{"person", "add", "Tamsel Orrow", "--preset", "respiratory"}, false},
-	{"Which of these yarns have anything recorded against them?", []string{"suits", "Tamsel", "Y05", "Y13", "Y18", "Y19", "Y31"}, false},
+	{"Forty yarns from a spreadsheet, each ball and cone a package of its own.",
+		[]string{"import", "stash40.csv"}, false},
+	{"What is there of wool, and how sure is its length?",
+		[]string{"list", "--fibre", "wool", "--sort", "bin"}, false},
+	{"Somebody with bad lungs: a preset of rules, which are then theirs.",
+		[]string{"person", "add", "Tamsel Orrow", "--preset", "respiratory"}, false},
+	{"Which of these yarns have anything recorded against them?",
+		[]string{"suits", "Tamsel", "Y05", "Y13", "Y18", "Y19", "Y31"}, false},
 	{"A scarf: worsted warp, cotton weft, twisted fringe.", []string{
-		"project", "add", "moss scarf", "--kind", "scarf", "--width", "28cm", "--length", "165cm", "--sett", "8/cm", "--picks", "7/cm",
-		"--structure", "2/2 twill", "--warp", "Y13", "--weft", "Y05", "--twisted", "12cm", "--bunch", "4", "--hemstitched-edges", "2",
+		"project", "add", "moss scarf", "--kind", "scarf", "--width", "28cm", "--length", "165cm",
+		"--sett", "8/cm", "--picks", "7/cm",
+		"--structure", "2/2 twill", "--warp", "Y13", "--weft", "Y05", "--twisted", "12cm",
+		"--bunch", "4", "--hemstitched-edges", "2",
 		"--washing", "hand, cool", "--for", "Tamsel",
 	}, false},
-	{"The superwash as its weft? The two part company in the first wash.", []string{"start", "moss scarf", "--weft", "Y15"}, true},
+	{"The superwash as its weft? The two part company in the first wash.",
+		[]string{"start", "moss scarf", "--weft", "Y15"}, true},
 	{"The mohair? Not for this person.", []string{"start", "moss scarf", "--weft", "Y19"}, true},
-	{"Sixty grams of the moss are promised: said once, and kept out of every plan.", []string{"set", "Y13", "reserve=60 g for a commission"}, false},
-	{"What the scarf needs, whether it fits, from which packages.", []string{"plan", "moss scarf"}, false},
+	{"Sixty grams of the moss are promised: said once, and kept out of every plan.",
+		[]string{"set", "Y13", "reserve=60 g for a commission"}, false},
+	{"What the scarf needs, whether it fits, from which packages.", []string{"plan", "moss scarf"},
+		false},
 	{"On the loom it goes; its yarn is spoken for.", []string{"start", "moss scarf"}, false},
 	{"Off the loom: two packages on the kitchen scale, and the tape.", []string{
-		"finish", "moss scarf", "--weighed", "Y13=182g", "--weighed", "Y05=190g", "--tape", "196cm", "--off-loom", "184cm",
-		"--length", "166cm", "--width", "27.5cm", "--off-width", "31cm", "--waste", "30cm", "--thrums", "11g",
+		"finish", "moss scarf", "--weighed", "Y13=182g", "--weighed", "Y05=190g", "--tape", "196cm",
+		"--off-loom", "184cm",
+		"--length", "166cm", "--width", "27.5cm", "--off-width", "31cm", "--waste", "30cm",
+		"--thrums", "11g",
 	}, false},
 	{"Is there enough for another, and how big?", []string{"another", "moss scarf"}, false},
 	{"Every gram accounted for.", []string{"check"}, false},
@@ -64,7 +76,8 @@ var demoSteps = []demoStep{
 
 // demoNext are commands to try on the demo's stash.
 var demoNext = []string{
-	"", "list --bin A1", "show Y03", "set Y03 \"tare=28g assumed 12g\"", "show Y03", "fits scarf --for Tamsel", "history Y13", "undo", "help",
+	"", "list --bin A1", "show Y03", "set Y03 \"tare=28g assumed 12g\"", "show Y03",
+	"fits scarf --for Tamsel", "history Y13", "undo", "help",
 }
 
 func demo(k *call) error {
@@ -123,7 +136,8 @@ func demoFolder(named string) (string, error) {
 		return os.MkdirTemp("", "endsmeet-demo-")
 	}
 	if _, err := os.Stat(filepath.Join(named, "stash.db")); err == nil {
-		return "", stash.Refuse(stash.CodeRefused, "name another folder", "%s holds a stash already", named)
+		return "", stash.Refuse(stash.CodeRefused, "name another folder",
+			"%s holds a stash already", named)
 	}
 	if err := os.MkdirAll(named, 0o700); err != nil {
 		return "", unwritable(named, err)
@@ -139,7 +153,8 @@ func (k *call) demoStep(folder, file string, step demoStep) error {
 	args := append([]string{"endsmeet", "--stash", file}, inFolder(step.args, folder)...)
 	code := run(context.WithoutCancel(k.ctx), &e, args)
 	if (code != 0) != step.refused {
-		return stash.Refuse(stash.CodeRefused, "its output is above", "the demo stopped at `%s`", strings.Join(step.args, " "))
+		return stash.Refuse(stash.CodeRefused, "its output is above", "the demo stopped at `%s`",
+			strings.Join(step.args, " "))
 	}
 	return k.ctx.Err()
 }

@@ -40,7 +40,8 @@ func (k *call) saveDrawing(c picture.Cloth, f picture.Frontier) error {
 // plannedCloth is the cloth that a plan gives.
 func plannedCloth(name string, o making.Outcome, units measure.System) picture.Cloth {
 	n := o.Needs
-	return clothOf(name, n.FinishedWidth, n.FinishedLength, o.Project, o.Bands, [2]int{o.Edges.Bunches, o.OtherEdges.Bunches}, units)
+	return clothOf(name, n.FinishedWidth, n.FinishedLength, o.Project, o.Bands,
+		[2]int{o.Edges.Bunches, o.OtherEdges.Bunches}, units)
 }
 
 // secondCloth is the cloth that is proposed for another piece, empty for none.
@@ -49,13 +50,15 @@ func secondCloth(name string, a making.Second, units measure.System) picture.Clo
 		return picture.Cloth{Title: stash.Clean(name)}
 	}
 	rec := a.Recommended
-	return clothOf(name, rec.Point.Width, rec.Length, a.Project, rec.Bands, [2]int{a.Edges.Bunches, a.OtherEdges.Bunches}, units)
+	return clothOf(name, rec.Point.Width, rec.Length, a.Project, rec.Bands,
+		[2]int{a.Edges.Bunches, a.OtherEdges.Bunches}, units)
 }
 
 // pieceCloth is the cloth of a piece: as it was measured, else as it is planned.
 func pieceCloth(s making.Shelf, p stash.Piece, units measure.System) picture.Cloth {
 	d := s.Drawn(p)
-	return clothOf(p.Name, d.Width, d.Length, p.Plan.Spec, d.Bands, [2]int{d.Bunches, d.OtherBunches}, units)
+	return clothOf(p.Name, d.Width, d.Length, p.Plan.Spec, d.Bands,
+		[2]int{d.Bunches, d.OtherBunches}, units)
 }
 
 // fringeOf is the fringe of an end, which is in bunches unless it is left raw.
@@ -66,9 +69,11 @@ func fringeOf(e stash.Edge, bunches int) picture.Fringe {
 	return picture.Fringe{Length: e.Fringe(), Bunches: bunches}
 }
 
-func clothOf(name string, width, length measure.Length, b stash.ProjectFacts, bands []fit.Band, bunches [2]int, units measure.System) picture.Cloth {
+func clothOf(name string, width, length measure.Length, b stash.ProjectFacts, bands []fit.Band,
+	bunches [2]int, units measure.System) picture.Cloth {
 	first, other := b.Edges()
-	c := picture.Cloth{Title: stash.Clean(name), Width: width, Length: length, Fringe: fringeOf(first, bunches[0]), Other: fringeOf(other, bunches[1]), Units: units}
+	c := picture.Cloth{Title: stash.Clean(name), Width: width, Length: length,
+		Fringe: fringeOf(first, bunches[0]), Other: fringeOf(other, bunches[1]), Units: units}
 	if len(bands) < 2 || b.StripeRule == stash.StripesMixed {
 		c.Unlaid = len(b.Stripes) > 1 && b.StripeRule != stash.StripesMixed
 		return c
@@ -86,7 +91,8 @@ func clothOf(name string, width, length measure.Length, b stash.ProjectFacts, ba
 
 // sizesOf is the frontier of sizes for another piece.
 func sizesOf(a making.Second, units measure.System) picture.Frontier {
-	f := picture.Frontier{Title: "sizes that fit", Units: units, Wanted: picture.Point{Width: a.Project.Width, Length: a.Project.Length}}
+	f := picture.Frontier{Title: "sizes that fit", Units: units,
+		Wanted: picture.Point{Width: a.Project.Width, Length: a.Project.Length}}
 	for _, p := range a.Frontier {
 		point := picture.Point{Width: p.Width, Length: p.Length}
 		if p.HasLength95 {
@@ -96,7 +102,8 @@ func sizesOf(a making.Second, units measure.System) picture.Frontier {
 	}
 	if a.Recommended != nil {
 		rec := a.Recommended
-		f.Proposed = picture.Point{Width: rec.Point.Width, Length: rec.Length, Length95: rec.Point.Length95}
+		f.Proposed = picture.Point{Width: rec.Point.Width, Length: rec.Length,
+			Length95: rec.Point.Length95}
 	}
 	return f
 }

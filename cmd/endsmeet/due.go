@@ -21,8 +21,10 @@ func dueCommand(e *environment) *cli.Command {
 		Description: "Overdue things come first. A promised date is the project's: endsmeet project set NAME due=DATE. A loan has\n" +
 			"one by lend --until; without, you are asked after 90 days. --ics writes a calendar that any calendar program reads.",
 		Flags: []cli.Flag{
-			&cli.IntFlag{Name: "days", Usage: "look `N` days ahead; a year for a calendar", Value: 30},
-			&cli.StringFlag{Name: "ics", Usage: "write it as a calendar to this new `FILE`, or - for standard output"},
+			&cli.IntFlag{Name: "days", Usage: "look `N` days ahead; a year for a calendar",
+				Value: 30},
+			&cli.StringFlag{Name: "ics",
+				Usage: "write it as a calendar to this new `FILE`, or - for standard output"},
 		},
 		Action: action(e, 0, 0, dueDays),
 	}
@@ -93,10 +95,12 @@ func (k *call) fallingDue(tx *sqlite.Tx, days int) ([]dueShape, error) {
 	today := time.Date(now.Year(), now.Month(), now.Day(), 0, 0, 0, 0, now.Location())
 	out := []dueShape{}
 	for _, it := range due.On(s, today.AddDate(0, 0, days+1).Add(-time.Second)) {
-		out = append(out, dueShape{it.Kind, it.Day.Format(time.DateOnly), it.Day.Before(today), known(string(it.ID)), it.Words, it.Do, it.Day})
+		out = append(out, dueShape{it.Kind, it.Day.Format(time.DateOnly), it.Day.Before(today),
+			known(string(it.ID)), it.Words, it.Do, it.Day})
 	}
 	if _, err := os.Stat(k.keptPath()); err == nil {
-		out = append(out, dueShape{Kind: "stocktake", Day: today.Format(time.DateOnly), Text: "a stocktake was broken off", Do: "endsmeet stocktake", day: today})
+		out = append(out, dueShape{Kind: "stocktake", Day: today.Format(time.DateOnly),
+			Text: "a stocktake was broken off", Do: "endsmeet stocktake", day: today})
 	}
 	return out, err
 }

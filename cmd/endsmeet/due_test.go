@@ -13,7 +13,8 @@ import (
 // it, and holds every event against the answer.
 func TestTheCalendarIsReadByAnother(t *testing.T) {
 	d := newDesk(t)
-	d.run("receive", "Bought angora", "--fibre", "angora", "--net", "40g", "--tag", "A", "--quarantine", "2026-02-10..2026-03-10 bought")
+	d.run("receive", "Bought angora", "--fibre", "angora", "--net", "40g", "--tag", "A",
+		"--quarantine", "2026-02-10..2026-03-10 bought")
 	d.run("receive", "Linen", "--fibre", "linen", "--net", "50g", "--tag", "L")
 	d.run("lend", "L", "--to", "Ada, of the guild; and her sister Änne, who weaves a great deal with it", "--until", "2026-04-20")
 	d.run("project", "add", "scarf", "--due", "2026-05")
@@ -40,7 +41,8 @@ func TestTheCalendarIsReadByAnother(t *testing.T) {
 	for i, e := range events {
 		summary, err := e.Props.Text(ical.PropSummary)
 		start, startErr := e.DateTimeStart(time.UTC)
-		if err != nil || startErr != nil || summary != want[i].Text || start.Format(time.DateOnly) != want[i].Day {
+		if err != nil || startErr != nil || summary != want[i].Text ||
+			start.Format(time.DateOnly) != want[i].Day {
 			t.Errorf("event %d: %q on %v, want %+v", i, summary, start, want[i])
 		}
 	}

@@ -33,8 +33,9 @@ type layout struct {
 
 func edgesShape(e planner.EdgeAnswer) edges {
 	shape := edges{
-		Finish: e.Kind.String(), Groups: e.Groups, Bunches: e.Bunches, SpareEnds: e.SpareEnds, SpareGroup: e.SpareGroups,
-		Even: e.Even, Cut: e.FringeCut, Layouts: []layout{},
+		Finish: e.Kind.String(), Groups: e.Groups, Bunches: e.Bunches, SpareEnds: e.SpareEnds,
+		SpareGroup: e.SpareGroups,
+		Even:       e.Even, Cut: e.FringeCut, Layouts: []layout{},
 	}
 	for _, l := range e.Layouts {
 		shape.Layouts = append(shape.Layouts, layout{l.Way, l.String(), l.Why})
@@ -55,12 +56,14 @@ type webEdge struct {
 }
 
 // webEdges are the ends of a piece, one where both are alike.
-func webEdges(b stash.ProjectFacts, plan planner.EdgePlan, first, other planner.EdgeAnswer) []webEdge {
+func webEdges(b stash.ProjectFacts, plan planner.EdgePlan, first,
+	other planner.EdgeAnswer) []webEdge {
 	one, two := b.Edges()
 	if one == two {
 		return []webEdge{{"", one, first, plan.Start()}}
 	}
-	return []webEdge{{"woven first", one, first, plan.Start()}, {"woven last", two, other, plan.Last()}}
+	return []webEdge{{"woven first", one, first, plan.Start()},
+		{"woven last", two, other, plan.Last()}}
 }
 
 // grouped says whether the ends of a project are gathered at its edges at all: in
@@ -68,7 +71,8 @@ func webEdges(b stash.ProjectFacts, plan planner.EdgePlan, first, other planner.
 func grouped(b stash.ProjectFacts) bool { return b.LongestFringe() > 0 || b.HemstitchedEdges > 0 }
 
 // printEdges says how each end of a piece is finished.
-func printEdges(w io.Writer, b stash.ProjectFacts, n planner.Needs, first, other planner.EdgeAnswer, units measure.System) {
+func printEdges(w io.Writer, b stash.ProjectFacts, n planner.Needs, first, other planner.EdgeAnswer,
+	units measure.System) {
 	if !grouped(b) {
 		return
 	}
@@ -82,9 +86,11 @@ func printEdges(w io.Writer, b stash.ProjectFacts, n planner.Needs, first, other
 	}
 }
 
-func stitchWords(b stash.ProjectFacts, n planner.Needs, e planner.EdgeAnswer, units measure.System) string {
+func stitchWords(b stash.ProjectFacts, n planner.Needs, e planner.EdgeAnswer,
+	units measure.System) string {
 	groups := planner.Grouping{Ends: b.Bunch, Picks: b.HemstitchPicks}.Usual()
-	return fmt.Sprintf("%s of %s by %s, %s of thread an edge", plural(e.Groups, "group"), plural(groups.Ends, "end"), plural(groups.Picks, "pick"), n.HemPerEdge.Yarn(units))
+	return fmt.Sprintf("%s of %s by %s, %s of thread an edge", plural(e.Groups, "group"),
+		plural(groups.Ends, "end"), plural(groups.Picks, "pick"), n.HemPerEdge.Yarn(units))
 }
 
 // words says how the ends are grouped at an edge, and where the odd ones go.
@@ -105,7 +111,8 @@ func (e webEdge) words(units measure.System) string {
 		if e.which != "" {
 			at = ""
 		}
-		text += fmt.Sprintf("; cut it %s long%s, to %s it", clothText(e.answer.FringeCut, units), at, e.answer.Kind.To())
+		text += fmt.Sprintf("; cut it %s long%s, to %s it", clothText(e.answer.FringeCut, units),
+			at, e.answer.Kind.To())
 	}
 	if !e.answer.Even && len(e.answer.Layouts) > 0 {
 		text += "; as it is: " + shortLayout(e.answer.Layouts)
@@ -136,7 +143,8 @@ func bunchWords(e planner.EdgeAnswer) string {
 	case e.Even:
 		return text + ", none over"
 	case bunched && e.SpareGroups > 0:
-		return text + fmt.Sprintf(", %s and %s over", plural(e.SpareGroups, "group"), plural(e.SpareEnds, "end"))
+		return text + fmt.Sprintf(", %s and %s over", plural(e.SpareGroups, "group"),
+			plural(e.SpareEnds, "end"))
 	}
 	return text + fmt.Sprintf(", %s over", plural(e.SpareEnds, "end"))
 }
@@ -151,7 +159,8 @@ func lossSource(t planner.Twist) string {
 
 // printEdgeSums shows how the length of each fringe comes about, and every way to hide
 // the ends that are over.
-func printEdgeSums(w io.Writer, b stash.ProjectFacts, n planner.Needs, first, other planner.EdgeAnswer, units measure.System) {
+func printEdgeSums(w io.Writer, b stash.ProjectFacts, n planner.Needs, first,
+	other planner.EdgeAnswer, units measure.System) {
 	if !grouped(b) {
 		return
 	}
@@ -162,7 +171,9 @@ func printEdgeSums(w io.Writer, b stash.ProjectFacts, n planner.Needs, first, ot
 		}
 		fmt.Fprintf(w, "\n%s: %s\n", which, bunchWords(e.answer))
 		if e.answer.FringeCut > 0 {
-			fmt.Fprint(w, wrap(fmt.Sprintf("cut the fringe %s long: %s; %s", e.answer.FringeCut.Cloth(units), e.end.Sum(units), lossSource(e.end.Twist)), "  ", roomOf(w)))
+			fmt.Fprint(w, wrap(fmt.Sprintf("cut the fringe %s long: %s; %s",
+				e.answer.FringeCut.Cloth(units), e.end.Sum(units), lossSource(e.end.Twist)), "  ",
+				roomOf(w)))
 		}
 		if e.answer.Even {
 			continue
@@ -171,7 +182,8 @@ func printEdgeSums(w io.Writer, b stash.ProjectFacts, n planner.Needs, first, ot
 			fmt.Fprint(w, wrap(l.Way+": "+l.String()+"; "+l.Why, "  ", roomOf(w)))
 		}
 		for _, c := range e.answer.Nearest {
-			fmt.Fprintf(w, "  %d ends would come out even: %s finished\n", c.Ends, c.FinishedWidth.Cloth(units))
+			fmt.Fprintf(w, "  %d ends would come out even: %s finished\n", c.Ends,
+				c.FinishedWidth.Cloth(units))
 		}
 	}
 	if n.HemTotal > 0 {

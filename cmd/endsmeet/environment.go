@@ -43,8 +43,10 @@ type environment struct {
 func systemEnvironment() *environment {
 	e := &environment{
 		stdin: os.Stdin, stdout: os.Stdout, stderr: os.Stderr, getenv: os.Getenv,
-		stdinTTY: isTerminal(os.Stdin), stdoutTTY: isTerminal(os.Stdout), stderrTTY: isTerminal(os.Stderr),
-		columns: screenColumns(os.Getenv("COLUMNS"), os.Stdout), now: time.Now, ids: stash.RandomIDs(),
+		stdinTTY: isTerminal(os.Stdin), stdoutTTY: isTerminal(os.Stdout),
+		stderrTTY: isTerminal(os.Stderr),
+		columns:   screenColumns(os.Getenv("COLUMNS"), os.Stdout), now: time.Now,
+		ids: stash.RandomIDs(),
 	}
 	if e.stderrTTY {
 		e.errorColumns = screenColumns(os.Getenv("COLUMNS"), os.Stderr)

@@ -9,8 +9,10 @@ type example struct{ command, why string }
 // examples stand on the pages of the commands.
 var examples = map[string][]example{
 	"receive": {
-		{"receive 'Brackenlowe worsted' --net 250g --lot M4", "One more cone of a yarn you have, of another dye lot."},
-		{"receive 'Ferrow tweed' --fibre wool --count '5/2 Nm' --gross 412g --tare 25g --form cone", "A new yarn, weighed on its cone."},
+		{"receive 'Brackenlowe worsted' --net 250g --lot M4",
+			"One more cone of a yarn you have, of another dye lot."},
+		{"receive 'Ferrow tweed' --fibre wool --count '5/2 Nm' --gross 412g --tare 25g --form cone",
+			"A new yarn, weighed on its cone."},
 		{"receive 'Lathkill sock' --label '75% wool 25% nylon, 50 g / 210 m, lot 77' --net 50g --yes", "What the ball band says, typed off it."},
 	},
 	"weigh": {
@@ -39,7 +41,9 @@ var examples = map[string][]example{
 		{"lend Y01 --to Wenna --note 'for her sampler'", "With a remark."},
 	},
 	"return": {
-		{"lend Y02 --to guild", ""}, {"return Y02 --gross 100g", "Back from the guild and weighed: what is missing counts as given."},
+		{"lend Y02 --to guild", ""},
+		{"return Y02 --gross 100g",
+			"Back from the guild and weighed: what is missing counts as given."},
 	},
 	"wind": {
 		{"wind Y01 100g --tag P1", "A part of a cone onto a pirn of its own."},
@@ -94,8 +98,9 @@ var examples = map[string][]example{
 		{"photo add 'moss scarf 1' cone.png", "Of a finished piece: its card shows it."},
 	},
 	"photo list": {{"photo list", "Which photos there are."}},
-	"photo save": {{"photo add Y01 cone.png", ""}, {"photo save Y01 out.jpg", "The newest, into a file."}},
-	"next":       {{"next", "Which project to take up next."}},
+	"photo save": {{"photo add Y01 cone.png", ""},
+		{"photo save Y01 out.jpg", "The newest, into a file."}},
+	"next": {{"next", "Which project to take up next."}},
 	"unmarked": {
 		{"unmarked", "Yarns that lack a fibre or a count."},
 		{"unmarked Y31", "What to measure and test of one of them."},
@@ -125,7 +130,8 @@ var examples = map[string][]example{
 	},
 	"project add": {
 		{"project add runner --kind runner --width 35cm --length 120cm --sett 6/cm --picks 6/cm --structure plain --warp Y01 --weft Y05", "All that a plan needs."},
-		{"project add 'mug rug' --kind 'mug rug' --width 13cm --length 18cm --warp Y06 --weft Y39", "Little said: the rest is proposed."},
+		{"project add 'mug rug' --kind 'mug rug' --width 13cm --length 18cm --warp Y06 --weft Y39",
+			"Little said: the rest is proposed."},
 		{"project add 'warm scarf' --width 28cm --length 165cm --sett 8/cm --picks 7/cm --structure '2/2 twill' --warp Y13 --weft Y05 --twisted 12cm --bunch 4 --for Tamsel", "With a twisted fringe, and for somebody."},
 	},
 	"project list": {{"project list", "Every project with its pieces."}},
@@ -133,7 +139,8 @@ var examples = map[string][]example{
 	"project set": {
 		{"project set 'moss scarf' length=150cm", "A shorter one."},
 		{"project set 'moss scarf' weft=Y02", "Another weft."},
-		{"project set 'moss scarf' fringe=unknown twisted=10cm", "A figure taken back, and another."},
+		{"project set 'moss scarf' fringe=unknown twisted=10cm",
+			"A figure taken back, and another."},
 	},
 	"plan": {
 		{"plan 'moss scarf' --length 120cm", "A shorter one, tried without changing the project."},
@@ -142,7 +149,8 @@ var examples = map[string][]example{
 	},
 	"start": {
 		{"start 'moss scarf' --warp Y01", "On the loom it goes; its yarn is promised."},
-		{"start 'moss scarf' --warp Y02 --weft Y05 --width 15cm --length 50cm --wound 180cm", "Another size, and the warp as it was really wound."},
+		{"start 'moss scarf' --warp Y02 --weft Y05 --width 15cm --length 50cm --wound 180cm",
+			"Another size, and the warp as it was really wound."},
 	},
 	"finish": {
 		{"start 'moss scarf' --warp Y01", ""},
@@ -157,7 +165,8 @@ var examples = map[string][]example{
 	"loom": {
 		{"start 'moss scarf' --warp Y01", ""},
 		{"loom 'moss scarf 2'", "Until where to weave, and what the warp can still give."},
-		{"loom 'moss scarf 2' --woven 60cm --relaxed 56cm", "The same web with the tension off: how this warp stretches."},
+		{"loom 'moss scarf 2' --woven 60cm --relaxed 56cm",
+			"The same web with the tension off: how this warp stretches."},
 	},
 	"fits": {
 		{"fits", "The best of every kind that the shelf makes."},
@@ -175,8 +184,10 @@ var examples = map[string][]example{
 		{"idle --sums", "All of it."},
 	},
 	"person add": {
-		{"person add Wenna --rule 'no mohair' --rule 'ask shedding 1'", "Somebody, with rules as you would say them."},
-		{"person add 'Ward 4' --preset respiratory", "A place, with a set of rules for a common case."},
+		{"person add Wenna --rule 'no mohair' --rule 'ask shedding 1'",
+			"Somebody, with rules as you would say them."},
+		{"person add 'Ward 4' --preset respiratory",
+			"A place, with a set of rules for a common case."},
 		{"person add Ludo --note 'likes blue'", "Nobody has asked yet: no rules."},
 	},
 	"person list": {{"person list", "Everybody, with the number of their rules."}},
@@ -213,13 +224,15 @@ var examples = map[string][]example{
 		{"export --events stash.jsonl", "Everything, lossless."},
 		{"export --journal -", "A plain-text journal, on the screen."},
 	},
-	"backup":  {{"backup saved.db", "A copy that is checked."}},
-	"restore": {{"backup saved.db", ""}, {"restore saved.db --stash again.db", "The copy as a stash."}},
-	"demo":    {{"demo --in tryout", "In a folder of that name."}},
+	"backup": {{"backup saved.db", "A copy that is checked."}},
+	"restore": {{"backup saved.db", ""},
+		{"restore saved.db --stash again.db", "The copy as a stash."}},
+	"demo": {{"demo --in tryout", "In a folder of that name."}},
 	"config": {
 		{"config", "Every setting with its value."},
 		{"config units=imperial", "Ounces, yards and inches."},
-		{"config scale.step=1g loom.width=80cm", "What your scale reads to, and how wide your loom is."},
+		{"config scale.step=1g loom.width=80cm",
+			"What your scale reads to, and how wide your loom is."},
 	},
 	"completion": {{"completion bash", "For bash; the page says where to put it."}},
 }

@@ -25,7 +25,8 @@ func TestExamplesOfHelpDoWhatTheySay(t *testing.T) {
 		if len(examples[name]) == 0 {
 			t.Errorf("%s has no examples in help: write some into examples.go", name)
 		}
-		if page := helpPage(c, "endsmeet "+name); strings.Count(page, "\n  endsmeet ") < len(examples[name]) {
+		if page := helpPage(c, "endsmeet "+name); strings.Count(page,
+			"\n  endsmeet ") < len(examples[name]) {
 			t.Errorf("the page of %s does not show them", name)
 		}
 		of := filepath.Join(dir, "on", strings.ReplaceAll(name, " ", "-"))
@@ -34,7 +35,8 @@ func TestExamplesOfHelpDoWhatTheySay(t *testing.T) {
 			if seen++; slow[strings.Fields(x.command)[0]] && os.Getenv("ENDSMEET_LONG") == "" {
 				continue
 			}
-			if out, err := shell(of, "export ENDSMEET_STASH=stash.db; endsmeet "+x.command); err != nil {
+			if out, err := shell(of,
+				"export ENDSMEET_STASH=stash.db; endsmeet "+x.command); err != nil {
 				t.Errorf("%s: %v\n%s", x.command, err, out)
 			}
 		}
@@ -61,10 +63,12 @@ func copiedTo(t *testing.T, from, to string) {
 	if err := os.WriteFile(filepath.Join(to, "cone.png"), picture.Bytes(), 0o600); err != nil {
 		t.Fatal(err)
 	}
-	if err := os.WriteFile(filepath.Join(to, "a1.txt"), []byte("Y01 398g\nY02 120g\n"), 0o600); err != nil {
+	if err := os.WriteFile(filepath.Join(to, "a1.txt"), []byte("Y01 398g\nY02 120g\n"),
+		0o600); err != nil {
 		t.Fatal(err)
 	}
-	if err := os.WriteFile(filepath.Join(to, ".count"), []byte("100"), 0o600); err != nil { // ids that the demo did not give
+	// ids that the demo did not give
+	if err := os.WriteFile(filepath.Join(to, ".count"), []byte("100"), 0o600); err != nil {
 		t.Fatal(err)
 	}
 }

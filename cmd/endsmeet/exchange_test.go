@@ -8,14 +8,12 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
-	"slices"
 	"strconv"
 	"strings"
 	"testing"
 	"time"
 
 	"endsmeet/stash"
-	"endsmeet/stash/sqlite"
 )
 
 const fortyYarns = "../../testdata/sheets/stash40.csv"
@@ -169,7 +167,8 @@ func sameFigures(t *testing.T, d *desk, rows [][]string) {
 		Net    *int64 `json:"net_mg"`
 		Length *int64 `json:"length_mm"`
 	}
-	if err := json.Unmarshal([]byte(d.run("--json", "list")), &items); err != nil || len(items) != len(rows)-1 {
+	if err := json.Unmarshal([]byte(d.run("--json", "list")), &items); err != nil ||
+		len(items) != len(rows)-1 {
 		t.Fatalf("%d packages, %d rows, %v", len(items), len(rows)-1, err)
 	}
 	shown := map[string][]string{}
@@ -188,13 +187,15 @@ func sameFigures(t *testing.T, d *desk, rows [][]string) {
 			t.Errorf("%s is not in the workbook", it.Tag)
 			continue
 		}
-		for column, want := range map[int]float64{9: thousandths(it.Net), 11: thousandths(it.Length)} {
+		for column, want := range map[int]float64{9: thousandths(it.Net),
+			11: thousandths(it.Length)} {
 			got, err := strconv.ParseFloat(row[column], 64)
 			if err != nil && row[column] == "" {
 				got = -1
 			}
 			if got != want {
-				t.Errorf("%s: the workbook says %s %q, `list` says %v", it.Tag, rows[0][column], row[column], want)
+				t.Errorf("%s: the workbook says %s %q, `list` says %v", it.Tag, rows[0][column],
+					row[column], want)
 			}
 		}
 	}
@@ -216,8 +217,10 @@ func TestAFullOutputIsSaidToBeFull(t *testing.T) {
 		e := d.env
 		d.err.Reset()
 		e.stdout, e.stderr = full, &d.err
-		code := run(context.Background(), &e, []string{"endsmeet", "--stash", d.path(d.stash), "export", form, "-"})
-		if code != 1 || !strings.Contains(d.err.String(), "standard output cannot be written: no space left on device") {
+		code := run(context.Background(), &e, []string{"endsmeet", "--stash", d.path(d.stash),
+			"export", form, "-"})
+		if code != 1 || !strings.Contains(d.err.String(),
+			"standard output cannot be written: no space left on device") {
 			t.Errorf("%s: exit %d, %s", form, code, d.err.String())
 		}
 	}
@@ -276,8 +279,12 @@ func TestTheJournalBalancesInHledger(t *testing.T) {
 	c := d.checked()
 	d.run("export", "--journal", d.path("stash.journal"))
 	output(t, "", hledger, "-f", d.path("stash.journal"), "check", "ordereddates")
-	for account, want := range map[string]int64{"stash": int64(c.HeldMg), "received": -int64(c.ReceivedMg), "used": int64(c.UsedMg), "discarded": int64(c.DiscardedMg), "given": int64(c.GivenMg), "unexplained": int64(c.UnexplainedMg), "wound": 0} {
-		text := strings.Fields(output(t, "", hledger, "-f", d.path("stash.journal"), "bal", "-N", "--depth", "1", "--format", "%(total)", "^"+account+"(:|$)"))
+	for account, want := range map[string]int64{"stash": int64(c.HeldMg),
+		"received": -int64(c.ReceivedMg), "used": int64(c.UsedMg),
+		"discarded": int64(c.DiscardedMg), "given": int64(c.GivenMg),
+		"unexplained": int64(c.UnexplainedMg), "wound": 0} {
+		text := strings.Fields(output(t, "", hledger, "-f", d.path("stash.journal"), "bal", "-N",
+			"--depth", "1", "--format", "%(total)", "^"+account+"(:|$)"))
 		got := "0"
 		if len(text) > 0 {
 			got = text[0]
@@ -291,11 +298,12 @@ func TestTheJournalBalancesInHledger(t *testing.T) {
 func TestFilesThatAreNoTablesAreRefusedAndNothingComesIn(t *testing.T) {
 	d := newDesk(t)
 	tests := map[string]string{
-		"nul.csv":         "yarn,net (g)\na\x00b,1\n",
-		"mixed.csv":       "yarn,net (g)\nna\u00efve,1\nna\xefve,2\n",
-		"cut.xlsx":        "PK\x03\x04 and no more",
-		"cut.ods":         "PK\x03\x04 and no more",
-		"renamed.csv":     "PK\x03\x04\x14\x00\x06\x00\x08\x00\x00\x00!\x00" + strings.Repeat("\x9c\x00\xff", 100),
+		"nul.csv":   "yarn,net (g)\na\x00b,1\n",
+		"mixed.csv": "yarn,net (g)\nna\u00efve,1\nna\xefve,2\n",
+		"cut.xlsx":  "PK\x03\x04 and no more",
+		"cut.ods":   "PK\x03\x04 and no more",
+		"renamed.csv": "PK\x03\x04\x14\x00\x06\x00\x08\x00\x00\x00!\x00" +
+			strings.Repeat("\x9c\x00\xff", 100),
 		"oneline.csv":     strings.Repeat("x", 3<<20),
 		"notevents.jsonl": "{\"lane\":\"x\"}\n",
 		"list.jsonl":      "[1,2,3]\n",
@@ -304,133 +312,14 @@ func TestFilesThatAreNoTablesAreRefusedAndNothingComesIn(t *testing.T) {
 	for name, text := range tests {
 		t.Run(name, func(t *testing.T) {
 			code := d.try(context.Background(), "import", d.file(name, text))
-			if code != 1 || d.out.Len() > 0 || !strings.Contains(d.err.String(), strings.TrimSuffix(name, ".csv")) && name != "packages.csv" {
+			if code != 1 || d.out.Len() > 0 ||
+				!strings.Contains(d.err.String(), strings.TrimSuffix(name, ".csv")) &&
+					name != "packages.csv" {
 				t.Errorf("exit %d, %s%s", code, d.out.String(), d.err.String())
 			}
 		})
 	}
 	if answer := d.run("list"); !strings.HasPrefix(answer, "Nothing here yet") {
 		t.Error(answer)
-	}
-}
-
-// Ctrl-C cancels the context: before the commit is asked for, nothing of
-// what was begun stays, neither in the stash nor beside it.
-func TestAnImportThatIsBrokenOffLeavesNothing(t *testing.T) {
-	d := newDesk(t)
-	d.run("receive", "First", "--net", "10g")
-	sheet := d.file("sheet.csv", "yarn,net (g)\ngood,5\nbad,much\nbetter,6\n")
-	tried := 0
-	for _, point := range []sqlite.Point{sqlite.PointBegun, sqlite.PointInserted} {
-		ctx, stop := context.WithCancel(context.Background())
-		reached := false
-		d.env.fault = func(p sqlite.Point) {
-			if p == point {
-				reached = true
-				stop()
-			}
-		}
-		code := d.try(ctx, "import", sheet, "--skip-bad", "--bad-rows", d.path("rest.csv"))
-		stop()
-		d.env.fault = nil
-		if code != 130 || !reached || d.out.Len() > 0 || !strings.Contains(d.err.String(), "stopped; nothing was recorded") {
-			t.Errorf("%s: exit %d, reached %v, %s%s", point, code, reached, d.out.String(), d.err.String())
-		}
-		if answer := d.run("list"); !strings.Contains(answer, "1 item,") {
-			t.Errorf("%s: %s", point, answer)
-		}
-		d.onlyFiles("sheet.csv")
-		d.checked()
-		tried++
-	}
-	if tried != 2 {
-		t.Errorf("tried %d points", tried)
-	}
-	d.run("import", sheet, "--skip-bad", "--bad-rows", d.path("rest.csv"))
-	d.onlyFiles("rest.csv", "sheet.csv")
-}
-
-// onlyFiles holds the folder to the stash and these files.
-func (d *desk) onlyFiles(want ...string) {
-	d.t.Helper()
-	entries, err := os.ReadDir(d.dir)
-	if err != nil {
-		d.t.Fatal(err)
-	}
-	var got []string
-	for _, e := range entries {
-		if !strings.HasPrefix(e.Name(), d.stash) {
-			got = append(got, e.Name())
-		}
-	}
-	if !slices.Equal(got, want) {
-		d.t.Errorf("the folder has %q, want %q", got, want)
-	}
-}
-
-// Where the bad rows cannot be kept, the good ones do not come in either.
-func TestGoodRowsDoNotComeInWhereTheBadOnesWouldBeLost(t *testing.T) {
-	d := newDesk(t)
-	d.run("receive", "First", "--net", "10g")
-	sheet := d.file("sheet.csv", "yarn,net (g)\ngood,5\nbad,much\n")
-	if err := os.Mkdir(d.path("locked"), 0o500); err != nil {
-		t.Fatal(err)
-	}
-	tests := map[string]string{"sheet.csv": "already", "nowhere/rest.csv": "no such file or directory"}
-	if os.Getuid() != 0 { // whom nothing is forbidden
-		tests["locked/rest.csv"] = "permission denied"
-	}
-	for rest, why := range tests {
-		code := d.try(context.Background(), "import", sheet, "--skip-bad", "--bad-rows", d.path(rest))
-		if code != 1 || d.out.Len() > 0 || !strings.Contains(d.err.String(), why) || !strings.Contains(d.err.String(), rest) {
-			t.Errorf("%s: exit %d, %s%s", rest, code, d.out.String(), d.err.String())
-		}
-		if answer := d.run("list"); !strings.Contains(answer, "1 item,") {
-			t.Errorf("%s: %s", rest, answer)
-		}
-	}
-	if raw, _ := os.ReadFile(sheet); string(raw) != "yarn,net (g)\ngood,5\nbad,much\n" {
-		t.Errorf("the sheet is now %q", raw)
-	}
-}
-
-func TestALabelIsRecordedWhenTheWeaverSaysYes(t *testing.T) {
-	for answer, recorded := range map[string]bool{"y\n": true, "Yes\n": true, "n\n": false, "\n": false, "": false, "yarn\n": false} {
-		d := newDesk(t)
-		d.run("receive", "First", "--net", "10g")
-		d.env.stdinTTY, d.env.stdin = true, strings.NewReader(answer)
-		code := d.try(context.Background(), "receive", "Moss sock", "--label", "50 g / 125 m, 75% wool 25% nylon")
-		if !strings.Contains(d.err.String(), "record it? [y/N]") || (code == 0) != recorded {
-			t.Errorf("to %q: exit %d\n%s", answer, code, d.err.String())
-		}
-		if list := d.run("list"); strings.Contains(list, "Moss sock") != recorded {
-			t.Errorf("to %q: %s", answer, list)
-		}
-	}
-}
-
-func TestABarIsShownOnATerminalAndOnlyAfterAWhile(t *testing.T) {
-	for _, tt := range []struct {
-		terminal, late, shown bool
-		total                 int
-	}{{true, true, true, 1000}, {true, true, true, -1}, {true, false, false, 1000}, {false, true, false, 1000}} {
-		var err bytes.Buffer
-		k := &call{env: &environment{stderr: &err, stderrTTY: tt.terminal}}
-		p := k.counting("import", tt.total)
-		if tt.late {
-			p.begun = p.begun.Add(-2 * patience)
-		} else {
-			p.begun = p.begun.Add(time.Hour)
-		}
-		for range 200 {
-			p.step()
-		}
-		p.done()
-		if after := err.String(); tt.shown && !strings.HasSuffix(after, "\r\x1b[K") {
-			t.Errorf("the line is not left clean: %q", after)
-		}
-		if shown := strings.Contains(err.String(), "import"); shown != tt.shown {
-			t.Errorf("%+v: %q", tt, err.String())
-		}
 	}
 }

@@ -49,7 +49,8 @@ type exitStatus int
 func (s exitStatus) Error() string { return "exit status " + strconv.Itoa(int(s)) }
 
 func exitFlag() cli.Flag {
-	return &cli.BoolFlag{Name: "exit-code", Usage: "end with 3 if there is not enough yarn, 4 if something must be answered first"}
+	return &cli.BoolFlag{Name: "exit-code",
+		Usage: "end with 3 if there is not enough yarn, 4 if something must be answered first"}
 }
 
 // answerStatus has the program end with a code that says how a verdict came out,
@@ -79,6 +80,7 @@ func exitCodePage() string {
 	for _, e := range exitMeanings {
 		b.WriteString(entry(strconv.Itoa(e.code), e.meaning))
 	}
-	b.WriteString("\n" + wrap("An add-on, endsmeet-NAME on your PATH, ends with a code of its own.", "", pageWidth))
+	b.WriteString("\n" + wrap("An add-on, endsmeet-NAME on your PATH, ends with a code of its own.",
+		"", pageWidth))
 	return b.String()
 }

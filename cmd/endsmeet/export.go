@@ -24,10 +24,13 @@ func exportCommand(e *environment) *cli.Command {
 			"The tables show what is there now, one file each, safe to open in a spreadsheet, with the archive as events.csv; `import` reads all of it back.\n" +
 			"What is recorded about people stays out unless you give --with-private. A name you typed into a loan, a note or a project name is not private; you are told where one is exported.",
 		Flags: []cli.Flag{
-			&cli.StringFlag{Name: "csv", Usage: "tables, one file each, in this new or empty `FOLDER`"},
+			&cli.StringFlag{Name: "csv",
+				Usage: "tables, one file each, in this new or empty `FOLDER`"},
 			&cli.StringFlag{Name: "xlsx", Usage: "a workbook to read and print, to this `FILE`"},
-			&cli.StringFlag{Name: "events", Usage: "everything that was ever recorded, to this `FILE` (.jsonl) or -"},
-			&cli.StringFlag{Name: "journal", Usage: "every movement as a plain-text journal, to this `FILE` or -"},
+			&cli.StringFlag{Name: "events",
+				Usage: "everything that was ever recorded, to this `FILE` (.jsonl) or -"},
+			&cli.StringFlag{Name: "journal",
+				Usage: "every movement as a plain-text journal, to this `FILE` or -"},
 			&cli.BoolFlag{Name: "with-private", Usage: "include what is recorded about people"},
 		},
 		Action: action(e, 0, 0, export),
@@ -43,7 +46,8 @@ var exports = []struct {
 	{"xlsx", func(k *call, path string) error { return k.exportFile(path, exportBook) }},
 	{"events", func(k *call, path string) error { return k.exportFile(path, exportEvents) }},
 	{"journal", func(k *call, path string) error {
-		return k.exportFile(path, func(_ *call, tx *sqlite.Tx, w io.Writer) error { return writeJournal(tx, w) })
+		return k.exportFile(path,
+			func(_ *call, tx *sqlite.Tx, w io.Writer) error { return writeJournal(tx, w) })
 	}},
 }
 
@@ -55,7 +59,8 @@ func export(k *call) error {
 		}
 	}
 	if given == 0 {
-		return stash.Refuse(stash.CodeUsage, "--csv FOLDER, --xlsx FILE, --events FILE or --journal FILE", "say in which form")
+		return stash.Refuse(stash.CodeUsage,
+			"--csv FOLDER, --xlsx FILE, --events FILE or --journal FILE", "say in which form")
 	}
 	if err := k.view(k.warnOfNames); err != nil {
 		return err

@@ -58,8 +58,10 @@ const mostCell = 32767
 
 // bookCell is a number in a column of quantities, else a text.
 func bookCell(text, head string) xlsx.Value {
-	quantity := strings.HasSuffix(head, "_g") || strings.HasSuffix(head, "_m") || strings.HasSuffix(head, " g") || strings.HasSuffix(head, " m")
-	if n, err := strconv.ParseFloat(text, 64); err == nil && quantity && !math.IsNaN(n) && !math.IsInf(n, 0) {
+	quantity := strings.HasSuffix(head, "_g") || strings.HasSuffix(head, "_m") ||
+		strings.HasSuffix(head, " g") || strings.HasSuffix(head, " m")
+	if n, err := strconv.ParseFloat(text, 64); err == nil && quantity && !math.IsNaN(n) &&
+		!math.IsInf(n, 0) {
 		return xlsx.Value{Text: text, Number: true}
 	}
 	return xlsx.Value{Text: cut(text, mostCell)}
@@ -85,7 +87,9 @@ func (k *call) stashSheet(tx *sqlite.Tx) (tables.Table, error) {
 	if err != nil {
 		return tables.Table{}, err
 	}
-	t := tables.Table{Name: "stash", Head: []string{"tag", "yarn", "colour", "form", "lot", "bin", "state", "fibre", "count", "net g", "available g", "length m", "give or take m", "flags", "note"}}
+	t := tables.Table{Name: "stash", Head: []string{"tag", "yarn", "colour", "form", "lot", "bin",
+		"state", "fibre", "count", "net g", "available g", "length m", "give or take m", "flags",
+		"note"}}
 	for _, p := range packages {
 		if it := s.item(p); p.Yarn != "" {
 			t.Rows = append(t.Rows, bookRow(it))
@@ -95,7 +99,9 @@ func (k *call) stashSheet(tx *sqlite.Tx) (tables.Table, error) {
 }
 
 func bookRow(it item) []string {
-	row := []string{it.Tag, it.Yarn, it.pack.Colour, string(it.pack.Form), it.pack.Lot, it.pack.Bin, it.State, it.facts.Fibre.String(), "", "", "", "", "", strings.Join(it.Flags, ", "), it.pack.Note}
+	row := []string{it.Tag, it.Yarn, it.pack.Colour, string(it.pack.Form), it.pack.Lot, it.pack.Bin,
+		it.State, it.facts.Fibre.String(), "", "", "", "", "", strings.Join(it.Flags, ", "),
+		it.pack.Note}
 	if c := it.recorded.Count; c != nil {
 		row[8] = c.Written
 		if row[8] == "" {
@@ -107,7 +113,8 @@ func bookRow(it item) []string {
 		row[9], row[10] = thousandths(int64(it.amount.Net)), thousandths(int64(it.amount.Available))
 	}
 	if it.amount.LengthKnown {
-		row[11], row[12] = thousandths(int64(it.amount.Length)), thousandths(int64(it.amount.High-it.amount.Length))
+		row[11], row[12] = thousandths(int64(it.amount.Length)),
+			thousandths(int64(it.amount.High-it.amount.Length))
 	}
 	return row
 }

@@ -40,7 +40,8 @@ func exportEvents(k *call, tx *sqlite.Tx, w io.Writer) error {
 	bar := k.counting("export", -1)
 	defer bar.done()
 	if photos, err := tx.Photos(); err == nil && len(photos) > 0 {
-		k.note("the pictures of %s are not among the events; --csv FOLDER carries them", plural(len(photos), "photo"))
+		k.note("the pictures of %s are not among the events; --csv FOLDER carries them",
+			plural(len(photos), "photo"))
 	}
 	return tx.Events(k.Bool("with-private"), func(e stash.Event) error {
 		bar.step()

@@ -32,7 +32,8 @@ func ledgerMoves(tx *sqlite.Tx) ([]books.Move, map[stash.PieceID]string, error) 
 		if err != nil {
 			return nil, nil, err
 		}
-		moves = append(moves, books.MovesOf(p, yarns[p.Yarn], postings, settings, tx.Now().Location())...)
+		moves = append(moves, books.MovesOf(p, yarns[p.Yarn], postings, settings,
+			tx.Now().Location())...)
 	}
 	books.InOrder(moves)
 	pieces, err := tx.Pieces(false)
@@ -56,7 +57,8 @@ func journalUntil(tx *sqlite.Tx, w io.Writer, end time.Time) error {
 	j := journal.NewWriter(w)
 	for _, m := range moves {
 		if end.IsZero() || m.Day.Before(end) {
-			j.Write(journal.Entry{Day: m.Day, Tag: m.Package.Label(), Piece: names[m.Posting.Piece], Event: m.Posting.Event, Parts: m.Entries, Priced: m.Priced, Currency: m.Currency})
+			j.Write(journal.Entry{Day: m.Day, Tag: m.Package.Label(), Piece: names[m.Posting.Piece],
+				Event: m.Posting.Event, Parts: m.Entries, Priced: m.Priced, Currency: m.Currency})
 		}
 	}
 	sales, err := soldPieces(tx)
@@ -82,7 +84,8 @@ func soldPieces(tx *sqlite.Tx) ([]journal.Sale, error) {
 	for _, p := range pieces {
 		for _, x := range p.Passed {
 			if x.Price != nil {
-				out = append(out, journal.Sale{Day: x.At.In(tx.Now().Location()), Piece: p.Name, Milli: x.Price.Milli, Currency: settings.CurrencyOf(x.Price)})
+				out = append(out, journal.Sale{Day: x.At.In(tx.Now().Location()), Piece: p.Name,
+					Milli: x.Price.Milli, Currency: settings.CurrencyOf(x.Price)})
 			}
 		}
 	}

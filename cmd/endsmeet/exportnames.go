@@ -27,7 +27,8 @@ func (k *call) warnOfNames(tx *sqlite.Tx) error {
 	if len(parts) == 0 {
 		return nil
 	}
-	names, err := regexp.Compile(`(?i)(?:^|[^\pL\pN])(` + strings.Join(parts, "|") + `)(?:[^\pL\pN]|$)`)
+	names, err := regexp.Compile(`(?i)(?:^|[^\pL\pN])(` + strings.Join(parts, "|") +
+		`)(?:[^\pL\pN]|$)`)
 	if err != nil {
 		return err
 	}

@@ -27,8 +27,12 @@ func stashTables(tx *sqlite.Tx, private bool) ([]tables.Table, error) {
 		return nil, err
 	}
 	out := []tables.Table{tables.Settings(stated.Shown())}
-	projects := func(tx *sqlite.Tx, _ *shelf) (tables.Table, error) { return projectTable(tx, private) }
-	for _, part := range []func(*sqlite.Tx, *shelf) (tables.Table, error){yarnTable, packageTable, projects, pieceTable} {
+	projects := func(tx *sqlite.Tx, _ *shelf) (tables.Table,
+		error) {
+		return projectTable(tx, private)
+	}
+	for _, part := range []func(*sqlite.Tx, *shelf) (tables.Table, error){yarnTable, packageTable,
+		projects, pieceTable} {
 		t, err := part(tx, s)
 		if err != nil {
 			return nil, err
@@ -128,7 +132,8 @@ func exportFolder(k *call, folder string) error {
 		return stash.Refuse(stash.CodeUsage, "", "give the name of a folder")
 	}
 	if entries, err := os.ReadDir(folder); err == nil && len(entries) > 0 {
-		return stash.Refuse(stash.CodeRefused, "name another, nothing is written over", "the folder %s is not empty", stash.Clean(folder))
+		return stash.Refuse(stash.CodeRefused, "name another, nothing is written over",
+			"the folder %s is not empty", stash.Clean(folder))
 	}
 	count := 0
 	err := wholeFolder(folder, func(dir string) error {
@@ -151,11 +156,13 @@ func (k *call) writeTables(tx *sqlite.Tx, dir string) (int, error) {
 		return 0, err
 	}
 	for _, t := range all {
-		if err := streamNew(filepath.Join(dir, t.Name+".csv"), func(w io.Writer) error { return writeCSV(w, t.Guarded()) }); err != nil {
+		if err := streamNew(filepath.Join(dir, t.Name+".csv"),
+			func(w io.Writer) error { return writeCSV(w, t.Guarded()) }); err != nil {
 			return 0, err
 		}
 	}
-	err = streamNew(filepath.Join(dir, "events.csv"), func(w io.Writer) error { return k.writeEventTable(tx, w) })
+	err = streamNew(filepath.Join(dir, "events.csv"),
+		func(w io.Writer) error { return k.writeEventTable(tx, w) })
 	return len(all) + 1, errors.Join(err, writePictures(tx, filepath.Join(dir, picturesFolder)))
 }
 

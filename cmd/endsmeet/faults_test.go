@@ -13,8 +13,10 @@ import (
 )
 
 // faults are what the system answers to which calls.
-var faults = []string{"pwrite64:error=ENOSPC", "pwrite64:error=EIO", "fsync,fdatasync:error=EIO", "openat:error=EMFILE", "openat:error=EACCES",
-	"ftruncate:error=EIO", "unlink,unlinkat:error=EIO", "write:error=ENOSPC", "rename,renameat,renameat2:error=EIO", "pwrite64:signal=KILL", "fsync,fdatasync:signal=KILL"}
+var faults = []string{"pwrite64:error=ENOSPC", "pwrite64:error=EIO", "fsync,fdatasync:error=EIO",
+	"openat:error=EMFILE", "openat:error=EACCES",
+	"ftruncate:error=EIO", "unlink,unlinkat:error=EIO", "write:error=ENOSPC",
+	"rename,renameat,renameat2:error=EIO", "pwrite64:signal=KILL", "fsync,fdatasync:signal=KILL"}
 
 // Every command that records is run with a fault at its n-th call of a kind,
 // injected by strace. Whatever it then says, the stash is whole, holds what it
@@ -44,7 +46,8 @@ func TestAFaultAtAnyCallLeavesTheStashWholeAndNothingByHalves(t *testing.T) {
 					continue
 				}
 				b.putBack(before)
-				b.must(os.WriteFile(b.count, turns, 0o600)) // the fault may have hit what counts the runs
+				// the fault may have hit what counts the runs
+				b.must(os.WriteFile(b.count, turns, 0o600))
 				tried++
 				if b.faulty(fmt.Sprintf("%s:when=%d", fault, n), args, had, whole) {
 					refused++
@@ -71,14 +74,16 @@ func (b *bench) countOr0() int64 {
 // faulty runs a command with a fault and says whether it failed.
 func (b *bench) faulty(inject string, args []string, had, whole int64) bool {
 	b.t.Helper()
-	out, err := b.command([]string{"-qq", "-o", "/dev/null", "-e", "inject=" + inject}, args...).CombinedOutput()
+	out, err := b.command([]string{"-qq", "-o", "/dev/null", "-e", "inject=" + inject},
+		args...).CombinedOutput()
 	var exit *exec.ExitError
 	if err != nil && !errors.As(err, &exit) {
 		b.t.Fatal(err)
 	}
 	n := b.countOr0()
 	if n != had && n != whole || err == nil && n != whole {
-		b.t.Errorf("%v with %s: %d events, %d before and %d when all is done: %v\n%s", args, inject, n, had, whole, err, out)
+		b.t.Errorf("%v with %s: %d events, %d before and %d when all is done: %v\n%s", args, inject,
+			n, had, whole, err, out)
 	}
 	return err != nil
 }

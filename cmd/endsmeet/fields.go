@@ -19,7 +19,8 @@ func factFlags(what stash.What, names ...string) []cli.Flag {
 	var flags []cli.Flag
 	for _, f := range stash.FieldsOf(what) {
 		if f.Refers == "" && slices.Contains(names, f.Name) {
-			flags = append(flags, &cli.StringFlag{Name: flagName(f.Name), Usage: f.About() + suchAs(f) + ": `" + valueWord(f) + "`"})
+			flags = append(flags, &cli.StringFlag{Name: flagName(f.Name), Usage: f.About() +
+				suchAs(f) + ": `" + valueWord(f) + "`"})
 		}
 	}
 	return flags
@@ -97,17 +98,20 @@ func explainCount(err error, fibreText string) error {
 	if !known {
 		return stash.Refuse(stash.CodeInput, "", "%s", needed.Error())
 	}
-	return stash.Refuse(stash.CodeInput, "", "the count %q does not say its base, which is never guessed; write one of\n%s",
+	return stash.Refuse(stash.CodeInput, "",
+		"the count %q does not say its base, which is never guessed; write one of\n%s",
 		stash.Clean(needed.Written), strings.TrimRight(needed.WithFibreBase(base), "\n"))
 }
 
 // assign reads FIELD=VALUE words.
-func (k *call) assign(tx *sqlite.Tx, what stash.What, words []string, fibreText string) (stash.Fields, error) {
+func (k *call) assign(tx *sqlite.Tx, what stash.What, words []string,
+	fibreText string) (stash.Fields, error) {
 	fields := stash.Fields{}
 	for _, word := range words {
 		name, value, ok := strings.Cut(word, "=")
 		if !ok {
-			return nil, stash.Refuse(stash.CodeUsage, "write FIELD=VALUE, such as bin=A1", "%q sets nothing", stash.Clean(word))
+			return nil, stash.Refuse(stash.CodeUsage, "write FIELD=VALUE, such as bin=A1",
+				"%q sets nothing", stash.Clean(word))
 		}
 		name = fieldName(name)
 		raw, err := fieldValue(tx, what, name, k.absolute(what, name, value))
@@ -131,7 +135,10 @@ func fieldName(typed string) string {
 func fieldValue(tx *sqlite.Tx, what stash.What, name, value string) (json.RawMessage, error) {
 	f, err := stash.FieldOf(what, name)
 	if err != nil || f.Refers == "" || value == "unknown" || value == "-" {
-		return either(err, func() (json.RawMessage, error) { return stash.Value(what, name, orDash(f, value)) })
+		return either(err, func() (json.RawMessage,
+			error) {
+			return stash.Value(what, name, orDash(f, value))
+		})
 	}
 	switch {
 	case f.Many:
@@ -161,7 +168,8 @@ func yarnMeant(tx *sqlite.Tx, y stash.Yarn, word string, ids []stash.PackageID) 
 	}
 	p, _, err := tx.Package(ids[0])
 	word = strings.ToLower(strings.TrimSpace(word))
-	byTag := strings.HasPrefix(strings.ToLower(p.Label()), word) || strings.HasPrefix(string(p.ID), word)
+	byTag := strings.HasPrefix(strings.ToLower(p.Label()), word) ||
+		strings.HasPrefix(string(p.ID), word)
 	return !byTag && p.Yarn == y.ID, err
 }
 

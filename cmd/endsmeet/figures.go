@@ -89,7 +89,8 @@ func fact(w io.Writer, word, text string) {
 	}
 	columns := roomOf(w)
 	indent := strings.Repeat(" ", factColumn)
-	fmt.Fprintf(w, "%-*s%s", factColumn, word, strings.TrimPrefix(wrap(text, indent, columns), indent))
+	fmt.Fprintf(w, "%-*s%s", factColumn, word, strings.TrimPrefix(wrap(text, indent, columns),
+		indent))
 }
 
 // titled prints a title with its size at the right edge of a page where there

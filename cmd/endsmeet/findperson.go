@@ -14,7 +14,8 @@ func findPerson(tx *sqlite.Tx, name string) (stash.Person, error) {
 	p, err := tx.FindPerson(name)
 	var refusal *stash.Error
 	if errors.As(err, &refusal) && refusal.Code == stash.CodeAmbiguous {
-		return p, stash.Refuse(stash.CodeAmbiguous, "type more of the name; `endsmeet person list` shows them", "%s", refusal.Problem)
+		return p, stash.Refuse(stash.CodeAmbiguous,
+			"type more of the name; `endsmeet person list` shows them", "%s", refusal.Problem)
 	}
 	return p, err
 }

@@ -8,9 +8,7 @@ import (
 
 	"github.com/urfave/cli/v2"
 
-	"endsmeet/planner/learn"
 	"endsmeet/planner/making"
-	"endsmeet/planner/verdict"
 	"endsmeet/stash"
 	"endsmeet/stash/measure"
 	"endsmeet/stash/sqlite"
@@ -23,17 +21,23 @@ func finishCommand(e *environment) *cli.Command {
 		Description: "Weigh what you used from: the weight tells how much went into the piece. What you do not\n" +
 			"weigh is computed from the plan, and marked so. Everything is recorded together or not at all.",
 		Flags: recorded(append(measureFlags(),
-			&cli.StringSliceFlag{Name: "weighed", Usage: "what the scale shows now, such as Y01=335g: `ITEM=WEIGHT`; again for more"},
+			&cli.StringSliceFlag{Name: "weighed",
+				Usage: "what the scale shows now, such as Y01=335g: `ITEM=WEIGHT`; again for more"},
 			&cli.StringFlag{Name: "scale", Usage: "the `WEIGHT` the scale reads to, such as 1g"},
 			asReadFlag(),
-			&cli.StringSliceFlag{Name: "thrums", Usage: "`WEIGHT` of the thrums kept, or YARN=WEIGHT if the warp has several yarns"},
+			&cli.StringSliceFlag{Name: "thrums",
+				Usage: "`WEIGHT` of the thrums kept, or YARN=WEIGHT if the warp has several yarns"},
 			&cli.StringFlag{Name: "cloth", Usage: "`WEIGHT` of the finished piece"},
-			&cli.StringFlag{Name: "hours", Usage: "how long it took to make: `HOURS`, such as 6.5 or 6:30"},
-			&cli.StringFlag{Name: "hems", Usage: "`YES/NO`: was --length read with the hems turned in?"},
+			&cli.StringFlag{Name: "hours",
+				Usage: "how long it took to make: `HOURS`, such as 6.5 or 6:30"},
+			&cli.StringFlag{Name: "hems",
+				Usage: "`YES/NO`: was --length read with the hems turned in?"},
 			&cli.BoolFlag{Name: "unusual", Usage: "do not learn from this piece"},
-			&cli.StringFlag{Name: "learn", Usage: "`YES/NO`: learn from this piece, whatever seems odd of it, or do not; later too"},
+			&cli.StringFlag{Name: "learn",
+				Usage: "`YES/NO`: learn from this piece, whatever seems odd of it, or do not; later too"},
 			&cli.BoolFlag{Name: "force", Usage: "record measures that seem impossible"},
-			&cli.StringFlag{Name: "abandon", Usage: "abandon the piece, say why: `REASON`; its yarn becomes available"},
+			&cli.StringFlag{Name: "abandon",
+				Usage: "abandon the piece, say why: `REASON`; its yarn becomes available"},
 			noteFlag(), sumsFlag(), barsFlag())...),
 		Action: action(e, 1, 1, finish),
 	}
@@ -44,7 +48,8 @@ func measureFlags() []cli.Flag {
 	for _, f := range measureFields(&stash.Measures{}) {
 		flags = append(flags, &cli.StringFlag{Name: f.name, Usage: f.usage})
 	}
-	return append(flags, &cli.IntFlag{Name: "ends", Usage: "`N` ends in the warp"}, &cli.IntFlag{Name: "picks", Usage: "`N` picks in one piece"})
+	return append(flags, &cli.IntFlag{Name: "ends", Usage: "`N` ends in the warp"},
+		&cli.IntFlag{Name: "picks", Usage: "`N` picks in one piece"})
 }
 
 func finish(k *call) error {
@@ -70,7 +75,9 @@ func finish(k *call) error {
 		}
 		at := k.afterKnown(at, piece.StartedAt, packagesOf(shelf, piece.Plan.Packages())...)
 		if at.Before(piece.StartedAt) {
-			return stash.Refuse(stash.CodeInput, "give a later --on", "%s went on the loom on %s, after that", piece.Name, piece.StartedAt.Format("2006-01-02 15:04"))
+			return stash.Refuse(stash.CodeInput, "give a later --on",
+				"%s went on the loom on %s, after that", piece.Name,
+				piece.StartedAt.Format("2006-01-02 15:04"))
 		}
 		if reason != "" {
 			return k.abandon(tx, shelf, piece, reason, at)
@@ -88,22 +95,28 @@ func finishable(p stash.Piece, givenUp bool) error {
 		if p.FinishEvent != nil {
 			hint += ": `endsmeet undo " + p.FinishEvent.String()[:8] + "`"
 		}
-		return stash.Refuse(stash.CodeRefused, hint, "%s was finished on %s", p.Name, p.EndedAt.Format("2006-01-02 15:04"))
+		return stash.Refuse(stash.CodeRefused, hint, "%s was finished on %s", p.Name,
+			p.EndedAt.Format("2006-01-02 15:04"))
 	case stash.Abandoned:
-		return stash.Refuse(stash.CodeRefused, "start another, or undo that", "%s was abandoned on %s", p.Name, p.EndedAt.Format("2006-01-02"))
+		return stash.Refuse(stash.CodeRefused, "start another, or undo that",
+			"%s was abandoned on %s", p.Name, p.EndedAt.Format("2006-01-02"))
 	case stash.Planned:
 		if givenUp {
 			return nil
 		}
-		return stash.Refuse(stash.CodeRefused, "`endsmeet start` it first", "%s is planned and not yet on the loom", p.Name)
+		return stash.Refuse(stash.CodeRefused, "`endsmeet start` it first",
+			"%s is planned and not yet on the loom", p.Name)
 	}
 	return nil
 }
 
-func (k *call) abandon(tx *sqlite.Tx, shelf making.Shelf, p stash.Piece, reason string, at time.Time) error {
-	d := stash.Draft{Kind: stash.KindAbandon, Of: stash.Subject(p.ID), At: at, Body: stash.Making{Reason: stash.Clean(reason)}}
+func (k *call) abandon(tx *sqlite.Tx, shelf making.Shelf, p stash.Piece, reason string,
+	at time.Time) error {
+	d := stash.Draft{Kind: stash.KindAbandon, Of: stash.Subject(p.ID), At: at,
+		Body: stash.Making{Reason: stash.Clean(reason)}}
 	if p.State == stash.OnLoom {
-		d.Replaces, d.Body = headsOf(shelf, p.Plan.Packages()), stash.Making{Plan: p.Plan, Reason: stash.Clean(reason)}
+		d.Replaces, d.Body = headsOf(shelf, p.Plan.Packages()),
+			stash.Making{Plan: p.Plan, Reason: stash.Clean(reason)}
 	}
 	if _, err := tx.Record(d); err != nil {
 		return err
@@ -137,7 +150,8 @@ func (k *call) finish(tx *sqlite.Tx, shelf making.Shelf, piece stash.Piece, at t
 	}
 	k.tellSettled(at, used...)
 	replaces := headsOf(shelf, f.Packages())
-	d := stash.Draft{Kind: stash.KindFinish, Of: stash.Subject(piece.ID), At: at, Replaces: replaces, Body: f}
+	d := stash.Draft{Kind: stash.KindFinish, Of: stash.Subject(piece.ID), At: at,
+		Replaces: replaces, Body: f}
 	if _, err := tx.Record(d); err != nil {
 		return err
 	}
@@ -162,8 +176,10 @@ func headsOf(s making.Shelf, ids []stash.PackageID) []stash.EventID {
 	return heads
 }
 
-func (k *call) finishInput(tx *sqlite.Tx, s making.Shelf, piece stash.Piece, at time.Time) (making.FinishInput, error) {
-	in := making.FinishInput{Unusual: k.Bool("unusual"), Note: stash.Clean(k.String("note")), Force: k.Bool("force")}
+func (k *call) finishInput(tx *sqlite.Tx, s making.Shelf, piece stash.Piece,
+	at time.Time) (making.FinishInput, error) {
+	in := making.FinishInput{Unusual: k.Bool("unusual"), Note: stash.Clean(k.String("note")),
+		Force: k.Bool("force")}
 	for _, f := range measureFields(&in.Measures) {
 		if text := k.String(f.name); text != "" {
 			l, err := measure.ParseLength(text)
@@ -228,7 +244,8 @@ func (k *call) weighed(tx *sqlite.Tx, s making.Shelf, at time.Time) ([]stash.Wei
 		}
 		for _, other := range out {
 			if other.Package == p.ID {
-				return nil, stash.Refuse(stash.CodeUsage, "give it once", "%s is weighed twice", p.Label())
+				return nil, stash.Refuse(stash.CodeUsage, "give it once", "%s is weighed twice",
+					p.Label())
 			}
 		}
 		out = append(out, stash.Weighed{Package: p.ID, Reading: r})
@@ -240,7 +257,8 @@ func (k *call) weighed(tx *sqlite.Tx, s making.Shelf, at time.Time) ([]stash.Wei
 func (k *call) pair(word, option string) (string, measure.Mass, error) {
 	i := strings.LastIndex(word, "=")
 	if i < 1 {
-		return "", 0, stash.Refuse(stash.CodeUsage, "such as "+option+" Y01=312g", "%s %q: a name, = and a mass are wanted", option, stash.Clean(word))
+		return "", 0, stash.Refuse(stash.CodeUsage, "such as "+option+" Y01=312g",
+			"%s %q: a name, = and a mass are wanted", option, stash.Clean(word))
 	}
 	mass, err := k.mass(word[i+1:])
 	if err != nil {
@@ -250,7 +268,8 @@ func (k *call) pair(word, option string) (string, measure.Mass, error) {
 }
 
 // thrumsInput reads --thrums: of the one warp yarn, or of the yarn named.
-func (k *call) thrumsInput(tx *sqlite.Tx, s making.Shelf, piece stash.Piece) ([]making.ThrumsInput, error) {
+func (k *call) thrumsInput(tx *sqlite.Tx, s making.Shelf, piece stash.Piece) ([]making.ThrumsInput,
+	error) {
 	var out []making.ThrumsInput
 	scale, err := k.reading(0)
 	if err != nil {
@@ -277,7 +296,8 @@ func (k *call) thrumsInput(tx *sqlite.Tx, s making.Shelf, piece stash.Piece) ([]
 		}
 		yarns := s.WarpYarns(piece)
 		if len(yarns) != 1 {
-			return nil, stash.Refuse(stash.CodeUsage, "say of which: --thrums YARN=MASS", "the warp has %s", plural(len(yarns), "yarn"))
+			return nil, stash.Refuse(stash.CodeUsage, "say of which: --thrums YARN=MASS",
+				"the warp has %s", plural(len(yarns), "yarn"))
 		}
 		t.Yarn, t.Mass = yarns[0], mass
 		out = append(out, t)
@@ -285,159 +305,5 @@ func (k *call) thrumsInput(tx *sqlite.Tx, s making.Shelf, piece stash.Piece) ([]
 	return out, nil
 }
 
-// finished is the JSON shape of a finish.
-type finished struct {
-	Piece  string        `json:"piece"`
-	ID     stash.PieceID `json:"id"`
-	Debits []stashDebit  `json:"debits"`
-	// Earlier is what had gone in before the finish.
-	Earlier  []earlierDebit `json:"earlier"`
-	Compared []learn.Row    `json:"planned_vs_actual"`
-	// NotLearned are the measures that cannot be true.
-	NotLearned []learn.LeftOut `json:"not_learned"`
-	// Asked are the measures that jump against what was learned: nothing is learned from
-	// the piece until the weaver says.
-	Asked    []learn.LeftOut `json:"asked"`
-	Thrums   []stashThrums   `json:"thrums"`
-	Cautions []caution       `json:"cautions"`
-	Verdicts verdict.Verdict `json:"verdicts"`
-
-	after []item
-}
-
-type stashDebit struct {
-	ID       stash.PackageID `json:"id"`
-	Tag      string          `json:"tag"`
-	Role     stash.Role      `json:"role"`
-	Mass     measure.Mass    `json:"mass_mg"`
-	Length   *measure.Length `json:"length_mm"`
-	Measured bool            `json:"measured"`
-}
-
-// earlierDebit is what a package had given to the piece before it was finished.
-type earlierDebit struct {
-	ID   stash.PackageID `json:"id"`
-	Tag  string          `json:"tag"`
-	Mass measure.Mass    `json:"mass_mg"`
-}
-
-// earlierDebits are those of a piece, in the order of the shelf.
-func earlierDebits(before making.Shelf, piece stash.PieceID) []earlierDebit {
-	out := []earlierDebit{}
-	for _, p := range before.Packages {
-		if mass := p.UsedIn[piece]; mass > 0 {
-			out = append(out, earlierDebit{p.ID, p.Label(), mass})
-		}
-	}
-	return out
-}
-
-type stashThrums struct {
-	ID   stash.PackageID `json:"id"`
-	Mass measure.Mass    `json:"mass_mg"`
-}
-
-func (k *call) answerFinished(tx *sqlite.Tx, before making.Shelf, piece stash.Piece, f stash.Finish, r recipient) error {
-	s, err := newShelf(tx)
-	if err != nil {
-		return err
-	}
-	shape := finished{Piece: piece.Name, ID: piece.ID, Debits: []stashDebit{}, Thrums: []stashThrums{}, Cautions: r.cautionsJSON()}
-	seen := map[stash.PackageID]bool{}
-	for _, d := range f.Debited() {
-		p, _, err := tx.Package(d.Package)
-		if err != nil {
-			return err
-		}
-		length := &d.Length
-		if !before.HasCount(d.Package) {
-			length = nil
-		}
-		shape.Debits = append(shape.Debits, stashDebit{d.Package, p.Label(), d.Role, d.Mass, length, d.Measured})
-		if !seen[p.ID] {
-			seen[p.ID] = true
-			shape.after = append(shape.after, s.item(p))
-		}
-	}
-	for _, t := range f.Thrums {
-		p, _, err := tx.Package(t.Package)
-		if err != nil {
-			return err
-		}
-		shape.Thrums = append(shape.Thrums, stashThrums{t.Package, t.Mass})
-		shape.after = append(shape.after, s.item(p))
-	}
-	shape.Earlier = earlierDebits(before, piece.ID)
-	shape.Compared, shape.NotLearned = compare(before, piece, f), before.Unbelieved(piece, f)
-	shape.Asked = before.Jumps(piece, f)
-	if shape.Verdicts, err = wovenVerdict(tx, piece.ID); err != nil {
-		return err
-	}
-	return k.answer(shape, func(w io.Writer) { printFinished(w, shape, r, k.units, k.Bool("sums"), k.drawn()) })
-}
-
-// printFinished answers within a screen; with sums it goes on with all that was
-// planned against what came out.
-func printFinished(w io.Writer, f finished, r recipient, units measure.System, sums, bars bool) {
-	fmt.Fprintf(w, "%s is finished.\n", stash.Clean(f.Piece))
-	printWorse(w, f.Verdicts)
-	fmt.Fprintln(w)
-	fact(w, "Used", usedWords(f, units))
-	for _, e := range f.Earlier {
-		fact(w, "Before", fmt.Sprintf("%s of %s had gone in before, weighed or used while it was on the loom", e.Mass.Format(units), e.Tag))
-	}
-	for i, it := range f.after {
-		fact(w, []string{"Left", ""}[min(i, 1)], it.line(units))
-	}
-	printLearned(w, f, units)
-	for _, l := range f.NotLearned {
-		fact(w, "Not", fmt.Sprintf("learned from: %s, since %s", strings.ReplaceAll(l.Name, "_", " "), l.Why))
-	}
-	if sums && len(f.Compared) > 0 {
-		fmt.Fprintln(w)
-		printCompared(w, f.Compared, units, bars)
-	}
-	printAsked(w, f)
-	printCautions(w, r, f.Verdicts)
-	fmt.Fprintln(w, "\nAnother? "+stash.Command("another", stash.Clean(f.Piece)))
-	if !sums && len(f.Compared) > 0 {
-		fmt.Fprintln(w, "Planned against measured: --sums")
-	}
-}
-
-// usedWords says what each package gave and how that is known.
-func usedWords(f finished, units measure.System) string {
-	var parts []string
-	for _, d := range f.Debits {
-		if d.Mass == 0 && len(f.Earlier) > 0 {
-			continue // it went in before
-		}
-		how := "computed: weigh it"
-		if d.Measured {
-			how = "weighed"
-		}
-		parts = append(parts, fmt.Sprintf("%s %s %s as %s", d.Tag, d.Mass.Format(units), how, d.Role))
-	}
-	if len(parts) == 0 {
-		return "nothing: no yarn is planned for it or was weighed"
-	}
-	return strings.Join(parts, "; ")
-}
-
 // mostLearned is how many lessons of a piece are told without the sums.
 const mostLearned = 4
-
-// printLearned tells what came out otherwise than planned and why, the losses
-// that the next piece is planned with.
-func printLearned(w io.Writer, f finished, units measure.System) {
-	told := 0
-	for _, row := range f.Compared {
-		learned := row.Unit == learn.PerMillion || row.Unit == learn.Millitex
-		if row.Reason == "as planned" || !learned || told == mostLearned {
-			continue
-		}
-		planned, actual := row.Words(units)
-		fact(w, []string{"Learned", ""}[min(told, 1)], fmt.Sprintf("%s %s, not %s: %s", strings.ReplaceAll(row.Name, "_", " "), actual, planned, row.Reason))
-		told++
-	}
-}

@@ -30,10 +30,13 @@ func fitsCommand(e *environment) *cli.Command {
 			"common practice; a project of yours with the name of a kind replaces it.",
 		Flags: []cli.Flag{
 			&cli.StringFlag{Name: "for", Usage: "the `PERSON` it is for, whose rules are kept"},
-			&cli.StringSliceFlag{Name: "from", Usage: "only from this `BIN`, fibre or yarn; again for more"},
+			&cli.StringSliceFlag{Name: "from",
+				Usage: "only from this `BIN`, fibre or yarn; again for more"},
 			&cli.IntFlag{Name: "colours", Usage: "up to `N` colours in the warp", Value: 1},
-			&cli.StringFlag{Name: "least", Usage: "the smallest `SIZE` that would do, such as 20cm x 150cm"},
-			&cli.StringSliceFlag{Name: "using", Usage: "with this `YARN` or item; again for one or the other"},
+			&cli.StringFlag{Name: "least",
+				Usage: "the smallest `SIZE` that would do, such as 20cm x 150cm"},
+			&cli.StringSliceFlag{Name: "using",
+				Usage: "with this `YARN` or item; again for one or the other"},
 			&cli.StringFlag{Name: "why", Usage: "say why this `YARN` or item does not appear"},
 			&cli.IntFlag{Name: "top", Usage: "at most `N` answers for each kind"},
 			sumsFlag(), exitFlag(),
@@ -104,9 +107,11 @@ func fits(k *call) error {
 
 // fitsQuery reads the options that hold for every kind.
 func (k *call) fitsQuery(tx *sqlite.Tx, shelf making.Shelf) (search.Query, error) {
-	q := search.Query{Colours: k.Int("colours"), Top: k.Int("top"), Weights: weightsOf(shelf.Settings), Rest: shelf.Settings.RestUse}
+	q := search.Query{Colours: k.Int("colours"), Top: k.Int("top"),
+		Weights: weightsOf(shelf.Settings), Rest: shelf.Settings.RestUse}
 	if q.Colours < 1 || q.Top < 0 || k.IsSet("top") && q.Top < 1 {
-		return q, stash.Refuse(stash.CodeUsage, "from 1 on", "--colours and --top are numbers above zero")
+		return q, stash.Refuse(stash.CodeUsage, "from 1 on",
+			"--colours and --top are numbers above zero")
 	}
 	if name := k.String("for"); name != "" {
 		person, err := findPerson(tx, name)
@@ -142,7 +147,8 @@ func lotsAsked(tx *sqlite.Tx, word string) (func(search.Lot) bool, stash.YarnID,
 		if err != nil {
 			return nil, "", err
 		}
-		if w := strings.TrimSpace(word); strings.EqualFold(p.Tag, w) || strings.EqualFold(p.Label(), w) || strings.HasPrefix(string(p.ID), w) && len(w) >= 3 {
+		if w := strings.TrimSpace(word); strings.EqualFold(p.Tag, w) ||
+			strings.EqualFold(p.Label(), w) || strings.HasPrefix(string(p.ID), w) && len(w) >= 3 {
 			return func(l search.Lot) bool { return l == search.LotOf(p) }, p.Yarn, nil
 		}
 	}
@@ -164,7 +170,8 @@ func eitherLot(a, b func(search.Lot) bool) func(search.Lot) bool {
 
 // fromWords makes the filter of --from: packages in a bin, that hold a fibre, or
 // of a yarn. A word that fits none of them is an error.
-func fromWords(tx *sqlite.Tx, shelf making.Shelf, words []string) (func(stash.Package) bool, error) {
+func fromWords(tx *sqlite.Tx, shelf making.Shelf, words []string) (func(stash.Package) bool,
+	error) {
 	if len(words) == 0 {
 		return nil, nil
 	}
@@ -177,7 +184,8 @@ func fromWords(tx *sqlite.Tx, shelf making.Shelf, words []string) (func(stash.Pa
 		tests = append(tests, test)
 	}
 	return func(p stash.Package) bool {
-		return slices.ContainsFunc(tests, func(test func(stash.Package) bool) bool { return test(p) })
+		return slices.ContainsFunc(tests,
+			func(test func(stash.Package) bool) bool { return test(p) })
 	}, nil
 }
 
@@ -188,7 +196,8 @@ func fromWord(tx *sqlite.Tx, shelf making.Shelf, word string) (func(stash.Packag
 	}
 	if content, err := fibre.ParseContent(word); err == nil && len(content) == 1 {
 		holds := func(p stash.Package) bool {
-			return slices.ContainsFunc(shelf.Yarns[p.Yarn].Fibre, func(part fibre.Part) bool { return part.Fibre == content[0].Fibre })
+			return slices.ContainsFunc(shelf.Yarns[p.Yarn].Fibre,
+				func(part fibre.Part) bool { return part.Fibre == content[0].Fibre })
 		}
 		if slices.ContainsFunc(shelf.Packages, holds) {
 			return holds, nil
@@ -196,13 +205,15 @@ func fromWord(tx *sqlite.Tx, shelf making.Shelf, word string) (func(stash.Packag
 	}
 	ids, err := tx.FindPackages(word)
 	if err != nil {
-		return nil, stash.Refuse(stash.CodeUnknown, "`endsmeet list` shows bins, fibres and yarns", "--from: there is no bin, fibre or yarn %q on the shelf", stash.Clean(word))
+		return nil, stash.Refuse(stash.CodeUnknown, "`endsmeet list` shows bins, fibres and yarns",
+			"--from: there is no bin, fibre or yarn %q on the shelf", stash.Clean(word))
 	}
 	return func(p stash.Package) bool { return slices.Contains(ids, p.ID) }, nil
 }
 
 // kindsAsked is the kind or project that is named, or all; single says which.
-func (k *call) kindsAsked(tx *sqlite.Tx, shelf making.Shelf) (asked []kinds.Kind, single bool, err error) {
+func (k *call) kindsAsked(tx *sqlite.Tx, shelf making.Shelf) (asked []kinds.Kind, single bool,
+	err error) {
 	projects, err := tx.Projects()
 	if err != nil {
 		return nil, false, err
@@ -211,11 +222,14 @@ func (k *call) kindsAsked(tx *sqlite.Tx, shelf making.Shelf) (asked []kinds.Kind
 	if word := k.Args().First(); word != "" {
 		kind, ok := kinds.Named(all, word)
 		if !ok {
-			return nil, false, stash.Refuse(stash.CodeUnknown, stash.OneOf(strings.ToLower(word), kindNames(all)), "there is no kind or project %q", stash.Clean(word))
+			return nil, false, stash.Refuse(stash.CodeUnknown,
+				stash.OneOf(strings.ToLower(word), kindNames(all)),
+				"there is no kind or project %q", stash.Clean(word))
 		}
 		asked, single = []kinds.Kind{kind}, true
 	} else {
-		asked = slices.DeleteFunc(all, func(one kinds.Kind) bool { return len(one.Facts.Stripes) > 0 })
+		asked = slices.DeleteFunc(all,
+			func(one kinds.Kind) bool { return len(one.Facts.Stripes) > 0 })
 	}
 	return asked, single, k.atLeast(asked)
 }
@@ -244,7 +258,8 @@ func (k *call) atLeast(asked []kinds.Kind) error {
 func sizeOf(option, text string) (size, error) {
 	width, length, found := strings.Cut(strings.ReplaceAll(strings.ToLower(text), "×", "x"), "x")
 	if !found {
-		return size{}, &stash.ValueError{Field: option, Value: text, Problem: "a width and a length are wanted", Hint: `such as "20cm x 150cm"`}
+		return size{}, &stash.ValueError{Field: option, Value: text,
+			Problem: "a width and a length are wanted", Hint: `such as "20cm x 150cm"`}
 	}
 	w, err := measure.ParseLength(strings.TrimSpace(width))
 	if err != nil {
@@ -252,7 +267,8 @@ func sizeOf(option, text string) (size, error) {
 	}
 	l, err := measure.ParseLength(strings.TrimSpace(length))
 	if err == nil && (w <= 0 || l <= 0) {
-		err = &stash.ValueError{Field: option, Value: text, Problem: "both must be above zero", Hint: `such as "20cm x 150cm"`}
+		err = &stash.ValueError{Field: option, Value: text, Problem: "both must be above zero",
+			Hint: `such as "20cm x 150cm"`}
 	}
 	return size{w, l}, err
 }
@@ -267,7 +283,8 @@ func kindNames(all []kinds.Kind) []string {
 
 // findAll searches every kind; of each only the best answer, where all are asked
 // for and --top does not say otherwise.
-func (k *call) findAll(tx *sqlite.Tx, shelf making.Shelf, q search.Query, asked []kinds.Kind, single bool) ([]fitting, []making.LeftOut, error) {
+func (k *call) findAll(tx *sqlite.Tx, shelf making.Shelf, q search.Query, asked []kinds.Kind,
+	single bool) ([]fitting, []making.LeftOut, error) {
 	out := []fitting{}
 	var left leftOutOfAll
 	if !single && q.Top == 0 {
@@ -282,7 +299,8 @@ func (k *call) findAll(tx *sqlite.Tx, shelf making.Shelf, q search.Query, asked 
 		if err != nil {
 			return nil, nil, err
 		}
-		if single || kind.Facts.For == "" { // what one person's rules keep out is not left out of all
+		// what one person's rules keep out is not left out of all
+		if single || kind.Facts.For == "" {
 			left.add(found.LeftOut)
 		}
 		for _, a := range found.Answers {
@@ -339,12 +357,17 @@ func askedOf(tx *sqlite.Tx, q search.Query, kind kinds.Kind) (search.Query, erro
 func fittingOf(tx *sqlite.Tx, a search.Answer) (fitting, error) {
 	o := a.Outcome
 	f := fitting{
-		Kind: a.Kind.Name, Warp: a.Warp, Weft: a.Weft, Width: o.Needs.FinishedWidth, Length: o.Needs.FinishedLength, Verdict: o.Verdict,
-		Binding: bindingOf(a), Score: a.Score, Parts: a.Parts, Scale: a.Scale, Larger: a.Larger, Ends: o.Needs.Ends, Sett: a.Project.Sett, Picks: a.Project.Picks, Rests: a.Rests, answer: a,
-		Structure: a.Project.Structure, WarpEnd: o.Needs.WarpEnd, Stripes: append([]fit.Band{}, o.Bands...), Wanted: size{a.Kind.Facts.Width, a.Kind.Facts.Length},
+		Kind: a.Kind.Name, Warp: a.Warp, Weft: a.Weft, Width: o.Needs.FinishedWidth,
+		Length: o.Needs.FinishedLength, Verdict: o.Verdict,
+		Binding: bindingOf(a), Score: a.Score, Parts: a.Parts, Scale: a.Scale, Larger: a.Larger,
+		Ends: o.Needs.Ends, Sett: a.Project.Sett, Picks: a.Project.Picks, Rests: a.Rests, answer: a,
+		Structure: a.Project.Structure, WarpEnd: o.Needs.WarpEnd,
+		Stripes: append([]fit.Band{}, o.Bands...),
+		Wanted:  size{a.Kind.Facts.Width, a.Kind.Facts.Length},
 	}
 	if a.Problem != "" {
-		f.Width, f.Length, f.Verdict, f.Binding = a.Project.Width, a.Project.Length, chance.Unknown, a.Problem
+		f.Width, f.Length, f.Verdict, f.Binding = a.Project.Width, a.Project.Length, chance.Unknown,
+			a.Problem
 	}
 	if a.Kind.Project != "" {
 		f.Kind, f.Project = a.Kind.Facts.Kind, &a.Kind.Name

@@ -16,13 +16,15 @@ import (
 )
 
 // fitsText prints a line for each answer; of a single kind with sums a block.
-func fitsText(out []fitting, left []making.LeftOut, single, sums bool, units measure.System) func(io.Writer) {
+func fitsText(out []fitting, left []making.LeftOut, single, sums bool,
+	units measure.System) func(io.Writer) {
 	return func(w io.Writer) {
 		switch {
 		case len(out) == 0:
 			fmt.Fprintln(w, "nothing on the shelf makes it with 95 %; `fits KIND --why YARN` tells what a yarn lacks")
 		case single && sums:
-			fmt.Fprintf(w, "%s: %s\n", stash.Clean(out[0].answer.Kind.Name), out[0].answer.Kind.From)
+			fmt.Fprintf(w, "%s: %s\n", stash.Clean(out[0].answer.Kind.Name),
+				out[0].answer.Kind.From)
 			for i, f := range out {
 				printFitting(w, i+1, f, units)
 			}
@@ -32,7 +34,8 @@ func fitsText(out []fitting, left []making.LeftOut, single, sums bool, units mea
 			printKinds(w, out, units)
 		}
 		if len(left) > 0 {
-			fmt.Fprintf(w, "\nleft out: %s that cannot be planned with: `fits KIND --why YARN`\n", plural(len(left), "item"))
+			fmt.Fprintf(w, "\nleft out: %s that cannot be planned with: `fits KIND --why YARN`\n",
+				plural(len(left), "item"))
 		}
 	}
 }
@@ -42,7 +45,8 @@ func printKinds(w io.Writer, out []fitting, units measure.System) {
 	t := newTable("kind", ">size", "warp", "weft", ">chance", ">score")
 	for _, f := range out {
 		a := f.answer
-		t.add(a.Kind.Name, clothSize(f.Width, f.Length, units), fewLabels(a.Shelf, a.Warp), fewLabels(a.Shelf, a.Weft), sureWords(f), fmt.Sprint(f.Score))
+		t.add(a.Kind.Name, clothSize(f.Width, f.Length, units), fewLabels(a.Shelf, a.Warp),
+			fewLabels(a.Shelf, a.Weft), sureWords(f), fmt.Sprint(f.Score))
 	}
 	t.print(w)
 }
@@ -54,7 +58,8 @@ func printOfKind(w io.Writer, out []fitting, units measure.System) {
 	t := newTable(">", ">size", "warp", "weft", ">chance", "mind")
 	for i, f := range out {
 		a := f.answer
-		t.add(fmt.Sprint(i+1), clothSize(f.Width, f.Length, units), fewLabels(a.Shelf, a.Warp), fewLabels(a.Shelf, a.Weft), sureWords(f), mindWords(f.Verdicts))
+		t.add(fmt.Sprint(i+1), clothSize(f.Width, f.Length, units), fewLabels(a.Shelf, a.Warp),
+			fewLabels(a.Shelf, a.Weft), sureWords(f), mindWords(f.Verdicts))
 	}
 	t.whole = true
 	t.print(w)
@@ -68,7 +73,8 @@ func mindWords(v verdict.Verdict) string {
 	var out []string
 	for _, a := range v.Answers {
 		if a.Grade != verdict.Yes {
-			out = append(out, fmt.Sprintf("%s: %s", strings.ToLower(a.Label[:1])+a.Label[1:], a.Grade))
+			out = append(out, fmt.Sprintf("%s: %s", strings.ToLower(a.Label[:1])+a.Label[1:],
+				a.Grade))
 		}
 	}
 	return strings.Join(out, "; ")
@@ -78,7 +84,8 @@ func sureWords(f fitting) string {
 	if f.Probability == nil {
 		return "unknown"
 	}
-	return strings.NewReplacer("more than ", ">", "less than ", "<").Replace(percent(*f.Probability))
+	return strings.NewReplacer("more than ", ">", "less than ",
+		"<").Replace(percent(*f.Probability))
 }
 
 // labels names packages by their tags.
@@ -102,20 +109,24 @@ func fewLabels(s making.Shelf, ids []stash.PackageID) string {
 
 func printFitting(w io.Writer, place int, f fitting, units measure.System) {
 	a := f.answer
-	fmt.Fprintf(w, "\n%d. %s x %s, score %d\n", place, f.Width.Cloth(units), f.Length.Cloth(units), f.Score)
+	fmt.Fprintf(w, "\n%d. %s x %s, score %d\n", place, f.Width.Cloth(units), f.Length.Cloth(units),
+		f.Score)
 	fmt.Fprint(w, wrap("warp "+yarnsOf(a.Shelf, a.Warp), "   ", roomOf(w)))
 	fmt.Fprint(w, wrap("weft "+yarnsOf(a.Shelf, a.Weft), "   ", roomOf(w)))
 	cloth := strings.TrimPrefix(f.Structure+", ", ", ")
-	fmt.Fprint(w, wrap(fmt.Sprintf("%s%d ends of %s at %s, %s picks", cloth, f.Ends, f.WarpEnd.Cloth(units), f.Sett.Format(units), f.Picks.Format(units)), "   ", roomOf(w)))
+	fmt.Fprint(w, wrap(fmt.Sprintf("%s%d ends of %s at %s, %s picks", cloth, f.Ends,
+		f.WarpEnd.Cloth(units), f.Sett.Format(units), f.Picks.Format(units)), "   ", roomOf(w)))
 	printVerdict(w, f.Verdicts)
 	if len(f.Stripes) > 1 {
 		fmt.Fprint(w, wrap("stripes "+bandWords(f.Stripes), "   ", roomOf(w)))
 	}
 	if a.Scale < 1000 {
-		fmt.Fprint(w, wrap(fmt.Sprintf("smaller than %s x %s: on its low figure the yarn lacks %s", f.Wanted.Width.Cloth(units), f.Wanted.Length.Cloth(units), a.Short), "   ", roomOf(w)))
+		fmt.Fprint(w, wrap(fmt.Sprintf("smaller than %s x %s: on its low figure the yarn lacks %s",
+			f.Wanted.Width.Cloth(units), f.Wanted.Length.Cloth(units), a.Short), "   ", roomOf(w)))
 	}
 	if l := f.Larger; l != nil {
-		fmt.Fprint(w, wrap(fmt.Sprintf("larger in another shape: %s x %s", l.Width.Cloth(units), l.Length.Cloth(units)), "   ", roomOf(w)))
+		fmt.Fprint(w, wrap(fmt.Sprintf("larger in another shape: %s x %s", l.Width.Cloth(units),
+			l.Length.Cloth(units)), "   ", roomOf(w)))
 	}
 	for _, r := range f.Rests {
 		fmt.Fprint(w, wrap(restWords(a.Shelf, r, units), "   ", roomOf(w)))
@@ -151,7 +162,8 @@ func planCommandOf(a search.Answer, units measure.System) string {
 		for _, l := range []struct {
 			option string
 			length measure.Length
-		}{{"--twisted", b.Twisted}, {"--braided", b.Braided}, {"--knotted", b.Knotted}, {"--fringe", b.Fringe}, {"--hem", b.Hem}} {
+		}{{"--twisted", b.Twisted}, {"--braided", b.Braided}, {"--knotted", b.Knotted},
+			{"--fringe", b.Fringe}, {"--hem", b.Hem}} {
 			if l.length > 0 {
 				words = append(words, l.option, typed(l.length, units))
 			}
@@ -174,7 +186,8 @@ func planCommandOf(a search.Answer, units measure.System) string {
 			}
 		}
 		if b.RagPerM2 > 0 {
-			words = append(words, "--rag-per-m2", strings.ReplaceAll(b.RagPerM2.Format(units), " ", ""), "--end-strands", fmt.Sprint(max(1, b.EndStrands)))
+			words = append(words, "--rag-per-m2", strings.ReplaceAll(b.RagPerM2.Format(units), " ",
+				""), "--end-strands", fmt.Sprint(max(1, b.EndStrands)))
 		}
 	}
 	words = append(words, "--width", typed(b.Width, units), "--length", typed(b.Length, units))
@@ -199,7 +212,8 @@ func typed(l measure.Length, units measure.System) string {
 
 // quoted puts a word between quotation marks where a shell needs them.
 func quoted(s string) string {
-	if s != "" && strings.Trim(s, "abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789-_.") == "" {
+	if s != "" && strings.Trim(s,
+		"abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789-_.") == "" {
 		return s
 	}
 	return "'" + strings.ReplaceAll(s, "'", `'\''`) + "'"
@@ -246,7 +260,8 @@ func restWords(s making.Shelf, r search.Rest, units measure.System) string {
 }
 
 func cautionWords(c caution) string {
-	if c.Rule == "caution" || c.Rule == "weaver" || c.Rule == "person" || c.Of == "" && c.Answer == stash.Ask {
+	if c.Rule == "caution" || c.Rule == "weaver" || c.Rule == "person" || c.Of == "" &&
+		c.Answer == stash.Ask {
 		return strings.TrimPrefix(c.Of+": "+c.Why, ": ")
 	}
 	return strings.TrimPrefix(fmt.Sprintf("%s: %s (%s): %s", c.Of, c.Answer, c.Rule, c.Why), ": ")
@@ -263,9 +278,11 @@ type whyShape struct {
 }
 
 // fitsWhy answers why a yarn does not appear among the answers for each kind.
-func (k *call) fitsWhy(tx *sqlite.Tx, shelf making.Shelf, q search.Query, asked []kinds.Kind) error {
+func (k *call) fitsWhy(tx *sqlite.Tx, shelf making.Shelf, q search.Query,
+	asked []kinds.Kind) error {
 	if len(asked) != 1 {
-		return stash.Refuse(stash.CodeUsage, "as in: endsmeet fits scarf --why YARN", "--why asks about one kind or project")
+		return stash.Refuse(stash.CodeUsage, "as in: endsmeet fits scarf --why YARN",
+			"--why asks about one kind or project")
 	}
 	lots, id, err := lotsAsked(tx, k.String("why"))
 	if err != nil {
@@ -278,7 +295,8 @@ func (k *call) fitsWhy(tx *sqlite.Tx, shelf making.Shelf, q search.Query, asked 
 	if err != nil {
 		return err
 	}
-	shape := whyShape{Yarn: shelf.Yarns[id].Name, Kind: asked[0].Name, Last: e.Last, Reasons: append([]search.Reason{}, e.Reasons...)}
+	shape := whyShape{Yarn: shelf.Yarns[id].Name, Kind: asked[0].Name, Last: e.Last,
+		Reasons: append([]search.Reason{}, e.Reasons...)}
 	if e.Place > 0 {
 		shape.Place = &e.Place
 	}
@@ -298,7 +316,8 @@ func printWhy(w io.Writer, s whyShape, units measure.System) {
 	case s.Place != nil:
 		fmt.Fprintf(w, "it does appear, at place %d\n", *s.Place)
 	case s.Best != nil && s.Last > 0:
-		fmt.Fprintf(w, "it fits, but the best with it scores %d, and the answers end at %d\n", s.Best.Score, s.Last)
+		fmt.Fprintf(w, "it fits, but the best with it scores %d, and the answers end at %d\n",
+			s.Best.Score, s.Last)
 	case s.Best == nil:
 		fmt.Fprintln(w, "nothing can be made with it")
 	default:

@@ -15,7 +15,8 @@ import (
 
 // overrideFlag is the one way past the gate, alike in every command.
 func overrideFlag() cli.Flag {
-	return &cli.StringFlag{Name: "override", Usage: "do it in spite of what speaks against it; say why: `REASON`"}
+	return &cli.StringFlag{Name: "override",
+		Usage: "do it in spite of what speaks against it; say why: `REASON`"}
 }
 
 // whomFor finds for whom a project or piece is.
@@ -60,7 +61,8 @@ func wovenVerdict(tx *sqlite.Tx, id stash.PieceID) (verdict.Verdict, error) {
 }
 
 // loomVerdict judges a piece on the loom, of which so much is left to weave.
-func loomVerdict(tx *sqlite.Tx, s making.Shelf, piece stash.Piece, r making.Rest) (verdict.Verdict, error) {
+func loomVerdict(tx *sqlite.Tx, s making.Shelf, piece stash.Piece, r making.Rest) (verdict.Verdict,
+	error) {
 	whom, err := whomOf(tx, piece)
 	return verdict.OfLoom(s, piece, r, whom), err
 }
@@ -87,12 +89,14 @@ func (k *call) tellBlocking(v verdict.Verdict) {
 }
 
 // recordAside records the reason for which a verdict was set aside for a piece.
-func (k *call) recordAside(tx *sqlite.Tx, piece stash.PieceID, v verdict.Verdict, whom verdict.Whom) error {
+func (k *call) recordAside(tx *sqlite.Tx, piece stash.PieceID, v verdict.Verdict,
+	whom verdict.Whom) error {
 	o, private, any := v.Aside(k.String("override"), whom.ID())
 	if !any {
 		return nil
 	}
-	_, err := tx.Record(stash.Draft{Kind: stash.KindOverride, Of: stash.Subject(piece), Private: private, Body: o})
+	_, err := tx.Record(stash.Draft{Kind: stash.KindOverride, Of: stash.Subject(piece),
+		Private: private, Body: o})
 	return err
 }
 
@@ -104,7 +108,8 @@ const labelWidth = 15
 // dye lots or condition.
 func printVerdict(w io.Writer, v verdict.Verdict) {
 	for _, a := range v.Answers {
-		if a.Grade == verdict.Yes && (a.Question == verdict.Lots || a.Question == verdict.Condition) {
+		if a.Grade == verdict.Yes &&
+			(a.Question == verdict.Lots || a.Question == verdict.Condition) {
 			continue
 		}
 		printAnswerLine(w, a)

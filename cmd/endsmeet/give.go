@@ -15,7 +15,8 @@ func giveCommand(e *environment) *cli.Command {
 		Description: "With an AMOUNT it is yarn of an ITEM. Without, it is a finished PIECE, or with --number some of a\n" +
 			"set. With a --price the piece is sold. `endsmeet show PIECE` says who has it, `endsmeet person show` what a person has had.",
 		Flags: recorded(append(handOverFlags(),
-			&cli.StringFlag{Name: "price", Usage: "the `PRICE` a piece was sold for, all that go together"},
+			&cli.StringFlag{Name: "price",
+				Usage: "the `PRICE` a piece was sold for, all that go together"},
 			&cli.IntFlag{Name: "number", Usage: "`N` pieces of a set, if not all that are left"},
 			noteFlag(), forceFlag())...),
 		Action: action(e, 1, 2, func(k *call) error {
@@ -23,7 +24,8 @@ func giveCommand(e *environment) *cli.Command {
 				return k.passOn()
 			}
 			if k.IsSet("price") || k.IsSet("number") {
-				return stash.Refuse(stash.CodeUsage, "Leave the amount out for a piece.", "--price and --number are of a finished piece, not of yarn.")
+				return stash.Refuse(stash.CodeUsage, "Leave the amount out for a piece.",
+					"--price and --number are of a finished piece, not of yarn.")
 			}
 			return k.recordMove("given away", stash.Package.Give, giveTo)
 		}),

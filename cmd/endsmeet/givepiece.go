@@ -47,7 +47,8 @@ func (k *call) passOn() error {
 		}
 		shape := passedShape{piece.Name, x.Number, piece.InHand() - x.Number, x.Price, tx.Act(), v}
 		return k.answer(shape, func(w io.Writer) {
-			fmt.Fprintf(w, "%s %s%s.\n", stash.Clean(piece.Name), passedWords(x, piece.Woven(), k.String("to")), inHandWords(shape.Left))
+			fmt.Fprintf(w, "%s %s%s.\n", stash.Clean(piece.Name),
+				passedWords(x, piece.Woven(), k.String("to")), inHandWords(shape.Left))
 			printWorse(w, v)
 		})
 	})
@@ -55,8 +56,11 @@ func (k *call) passOn() error {
 
 // meantItem says of a name that is no piece but an item that the amount is missing.
 func (k *call) meantItem(tx *sqlite.Tx, err error) error {
-	if _, found := tx.FindPackage(k.Args().First()); found == nil && stash.CodeOf(err) == stash.CodeUnknown {
-		return stash.Refuse(stash.CodeUsage, stash.Command("give", k.Args().First(), "50g")+", or all.", "How much of %s?", stash.Quote(k.Args().First()))
+	if _, found := tx.FindPackage(k.Args().First()); found == nil &&
+		stash.CodeOf(err) == stash.CodeUnknown {
+		return stash.Refuse(stash.CodeUsage,
+			stash.Command("give", k.Args().First(), "50g")+", or all.", "How much of %s?",
+			stash.Quote(k.Args().First()))
 	}
 	return err
 }
@@ -85,14 +89,16 @@ func (k *call) passing(tx *sqlite.Tx, piece stash.Piece) (stash.Passing, verdict
 		x.Who = stash.Clean(k.String("to"))
 	}
 	if x.Person == "" && x.Who == "" {
-		return x, verdict.Verdict{}, stash.Refuse(stash.CodeUsage, "Say who has it: --to WHO.", "A piece goes to somebody.")
+		return x, verdict.Verdict{}, stash.Refuse(stash.CodeUsage, "Say who has it: --to WHO.",
+			"A piece goes to somebody.")
 	}
 	v, err := k.mayHave(tx, piece, whom)
 	return x, v, err
 }
 
 // mayHave asks the gate whether the person may have a piece.
-func (k *call) mayHave(tx *sqlite.Tx, piece stash.Piece, whom verdict.Whom) (verdict.Verdict, error) {
+func (k *call) mayHave(tx *sqlite.Tx, piece stash.Piece, whom verdict.Whom) (verdict.Verdict,
+	error) {
 	s, err := makingShelf(tx)
 	if err != nil {
 		return verdict.Verdict{}, err

@@ -72,7 +72,8 @@ func glance(e *environment) cli.ActionFunc {
 }
 
 func (k *call) glanceAnswer(g glanceShape) error {
-	g.Fibres, g.OnLoom, g.Planned, g.Waiting = orEmpty(g.Fibres), orEmpty(g.OnLoom), orEmpty(g.Planned), orEmpty(g.Waiting)
+	g.Fibres, g.OnLoom, g.Planned, g.Waiting = orEmpty(g.Fibres), orEmpty(g.OnLoom),
+		orEmpty(g.Planned), orEmpty(g.Waiting)
 	if g.Items == 0 {
 		g.Next = beginnings
 	}
@@ -140,7 +141,8 @@ func (g *glanceShape) addItems(items []item) {
 		}
 	}
 	slices.SortFunc(g.Fibres, func(a, b fibreHeld) int {
-		return cmp.Or(cmp.Compare(b.HeldMg, a.HeldMg), strings.Compare(orNotRecorded(a.Fibre), orNotRecorded(b.Fibre)))
+		return cmp.Or(cmp.Compare(b.HeldMg, a.HeldMg),
+			strings.Compare(orNotRecorded(a.Fibre), orNotRecorded(b.Fibre)))
 	})
 }
 

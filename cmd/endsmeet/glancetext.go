@@ -15,15 +15,20 @@ import (
 func waitingFor(asked int, items []item, pieces []stash.Piece) []waiting {
 	var out []waiting
 	if asked > 0 {
-		out = append(out, waiting{counted(asked, "question", "questions") + " between your machines", "endsmeet sync settle"})
+		out = append(out, waiting{counted(asked, "question", "questions") +
+			" between your machines", "endsmeet sync settle"})
 	}
 	for _, w := range []struct {
 		what string
 		is   func(item) bool
 		do   func(tag string) string
 	}{
-		{"more was taken than there was", func(it item) bool { return it.pack.Overdrawn() }, weighAgain},
-		{"to be weighed again", func(it item) bool { return it.pack.Reweigh && !it.pack.Overdrawn() }, weighAgain},
+		{"more was taken than there was", func(it item) bool { return it.pack.Overdrawn() },
+			weighAgain},
+		{"to be weighed again", func(it item) bool {
+			return it.pack.Reweigh &&
+				!it.pack.Overdrawn()
+		}, weighAgain},
 		{"not weighed yet", func(it item) bool { return !it.amount.Known }, weighAgain},
 		{"a question about it", func(it item) bool { return len(it.pack.Question)+len(it.pack.Disputed) > 0 },
 			func(tag string) string { return stash.Command("show", tag) }},
@@ -36,7 +41,9 @@ func waitingFor(asked int, items []item, pieces []stash.Piece) []waiting {
 	}
 	for _, p := range pieces {
 		if p.Finish != nil && len(p.Finish.Jumps) > 0 && p.Learn == nil {
-			out = append(out, waiting{stash.Clean(p.Name) + ": unlike your other pieces; is it to be learned from?", stash.Command("finish --learn yes", p.Name)})
+			out = append(out, waiting{stash.Clean(p.Name) +
+				": unlike your other pieces; is it to be learned from?",
+				stash.Command("finish --learn yes", p.Name)})
 		}
 	}
 	return out
@@ -78,21 +85,27 @@ func likely(pieces []stash.Piece, projects []stash.Project) []nextCommand {
 		made[p.Project] = true
 		switch p.State {
 		case stash.OnLoom:
-			loom = append(loom, nextCommand{stash.Command("loom", p.Name), "See how far it is, and until where to weave."})
+			loom = append(loom, nextCommand{stash.Command("loom", p.Name),
+				"See how far it is, and until where to weave."})
 		case stash.Planned:
-			planned = append(planned, nextCommand{stash.Command("start", p.Name), "Put it on the loom."})
+			planned = append(planned, nextCommand{stash.Command("start", p.Name),
+				"Put it on the loom."})
 		case stash.Finished:
-			finished = append(finished, nextCommand{stash.Command("another", p.Name), "Check whether the leftover yarn is enough for another."})
+			finished = append(finished, nextCommand{stash.Command("another", p.Name),
+				"Check whether the leftover yarn is enough for another."})
 		}
 	}
 	next = append(append(append(next, loom...), planned...), finished[:min(1, len(finished))]...)
 	for _, b := range projects {
 		if !made[b.ID] {
-			next = append(next, nextCommand{stash.Command("plan", b.Name), "See what it needs, and whether there is enough."})
+			next = append(next, nextCommand{stash.Command("plan", b.Name),
+				"See what it needs, and whether there is enough."})
 		}
 	}
-	next = append(next, nextCommand{"endsmeet fits", "Find what you can weave from the yarn on the shelf."},
-		nextCommand{"endsmeet list", "List your yarn, with what is left of each item."}, nextCommand{"endsmeet project add", "Describe what you want to make."})
+	next = append(next, nextCommand{"endsmeet fits",
+		"Find what you can weave from the yarn on the shelf."},
+		nextCommand{"endsmeet list", "List your yarn, with what is left of each item."},
+		nextCommand{"endsmeet project add", "Describe what you want to make."})
 	return next[:3]
 }
 
@@ -102,7 +115,9 @@ func printGlance(w io.Writer, g glanceShape, units measure.System) {
 	if g.Items == 0 {
 		fmt.Fprintln(w, "Your stash is empty. Begin with one of these.")
 	} else {
-		fmt.Fprint(w, wrap(fmt.Sprintf("You have %s of yarn: %s of %s. Available: %s.", roundMass(g.HeldMg, units), plural(g.Items, "item"), plural(g.Yarns, "yarn"), roundMass(g.AvailableMg, units)), "", roomOf(w))+"\n")
+		fmt.Fprint(w, wrap(fmt.Sprintf("You have %s of yarn: %s of %s. Available: %s.",
+			roundMass(g.HeldMg, units), plural(g.Items, "item"), plural(g.Yarns, "yarn"),
+			roundMass(g.AvailableMg, units)), "", roomOf(w))+"\n")
 		fact(w, "Shelf", fibreWordsOf(g.Fibres, units))
 		fact(w, "Loom", cmp.Or(strings.Join(g.OnLoom, ", "), "nothing"))
 		if len(g.Planned) > 0 {
@@ -140,7 +155,8 @@ func printNext(w io.Writer, next []nextCommand) {
 	for _, n := range next {
 		if room := columns - widest - 2; room >= leastLast {
 			indent := strings.Repeat(" ", widest+2)
-			fmt.Fprint(w, n.Command+strings.Repeat(" ", widest+2-cells(n.Command))+strings.TrimPrefix(wrap(n.Why, indent, columns), indent))
+			fmt.Fprint(w, n.Command+strings.Repeat(" ",
+				widest+2-cells(n.Command))+strings.TrimPrefix(wrap(n.Why, indent, columns), indent))
 			continue
 		}
 		fmt.Fprint(w, n.Command+"\n"+wrap(n.Why, strings.Repeat(" ", 4), columns))

@@ -16,9 +16,12 @@ import (
 // options names them.
 func handOverFlags() []cli.Flag {
 	return []cli.Flag{
-		&cli.StringFlag{Name: "for", Usage: "the recorded `PERSON` it is for, whose rules are kept"},
-		&cli.StringFlag{Name: "to", Usage: "`WHO` has it now; the rules of a recorded person are kept"},
-		&cli.BoolFlag{Name: "new", Usage: "--to names nobody who is recorded, however alike the names"},
+		&cli.StringFlag{Name: "for",
+			Usage: "the recorded `PERSON` it is for, whose rules are kept"},
+		&cli.StringFlag{Name: "to",
+			Usage: "`WHO` has it now; the rules of a recorded person are kept"},
+		&cli.BoolFlag{Name: "new",
+			Usage: "--to names nobody who is recorded, however alike the names"},
 		overrideFlag(),
 	}
 }
@@ -57,7 +60,8 @@ func nearPerson(tx *sqlite.Tx, name string) error {
 		for _, known := range append([]string{p.Name}, strings.Fields(p.Name)...) {
 			near := func(word string) bool { return stash.NearName(word, known) }
 			if near(name) || slices.ContainsFunc(strings.Fields(name), near) {
-				return stash.Refuse(stash.CodeAmbiguous, "Type the name as `endsmeet person list` has it; if it is somebody else add --new.",
+				return stash.Refuse(stash.CodeAmbiguous,
+					"Type the name as `endsmeet person list` has it; if it is somebody else add --new.",
 					"%q is nearly the name of a recorded person", stash.Clean(name))
 			}
 		}
@@ -88,9 +92,11 @@ func (k *call) handOver(tx *sqlite.Tx, p stash.Package, m *stash.Move) (verdict.
 	case private:
 		o.Package = p.ID
 		m.Note = strings.TrimPrefix(m.Note+"; handed on in spite of a rule", "; ")
-		_, err = tx.Record(stash.Draft{Kind: stash.KindOverride, Of: stash.Subject(o.Person), At: m.At, Private: true, Body: o})
+		_, err = tx.Record(stash.Draft{Kind: stash.KindOverride, Of: stash.Subject(o.Person),
+			At: m.At, Private: true, Body: o})
 	case any:
-		m.Note = strings.TrimPrefix(m.Note+"; in spite of "+strings.Join(o.Rules, ", ")+": "+reason, "; ")
+		m.Note = strings.TrimPrefix(m.Note+"; in spite of "+strings.Join(o.Rules, ", ")+": "+reason,
+			"; ")
 	}
 	return v, err
 }

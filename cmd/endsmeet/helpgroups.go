@@ -12,13 +12,20 @@ var optionGroups = []struct {
 	heading string
 	names   []string
 }{
-	{"size range and loom", []string{"least-width", "most-width", "least-length", "most-length", "front-waste", "back-waste", "header", "sample", "loops"}},
-	{"edges and fringe", []string{"fringe", "twisted", "braided", "knotted", "other-end", "bunch", "bunch-groups", "floating-selvedges", "repeat", "balance", "hem", "hemstitched-edges", "hemstitch-picks", "bound-edges", "hemstitch-yarn"}},
-	{"stripes and colours", []string{"stripes", "stripe-rule", "symmetric", "least-stripe", "most-stripe", "mix-lots", "wif"}},
-	{"losses, if you know better than handbook and learning", []string{"take-up", "weft-take-up", "shrink-length", "shrink-width", "draw-in", "beat"}},
+	{"size range and loom", []string{"least-width", "most-width", "least-length", "most-length",
+		"front-waste", "back-waste", "header", "sample", "loops"}},
+	{"edges and fringe", []string{"fringe", "twisted", "braided", "knotted", "other-end", "bunch",
+		"bunch-groups", "floating-selvedges", "repeat", "balance", "hem", "hemstitched-edges",
+		"hemstitch-picks", "bound-edges", "hemstitch-yarn"}},
+	{"stripes and colours", []string{"stripes", "stripe-rule", "symmetric", "least-stripe",
+		"most-stripe", "mix-lots", "wif"}},
+	{"losses, if you know better than handbook and learning",
+		[]string{"take-up", "weft-take-up", "shrink-length", "shrink-width", "draw-in", "beat"}},
 	{"special wefts and warps", []string{"end-strands", "pick-strands", "clasped", "rag-per-m2"}},
-	{"what it is like", []string{"construction", "fit", "shedding", "shrinks", "wash", "bleeds", "odour", "hazards", "longest", "knots", "quarantine", "reserve", "source"}},
-	{"how the file is written", []string{"sheet", "map", "mapping", "save-mapping", "decimal", "delimiter", "encoding", "collection", "bad-rows"}},
+	{"what it is like", []string{"construction", "fit", "shedding", "shrinks", "wash", "bleeds",
+		"odour", "hazards", "longest", "knots", "quarantine", "reserve", "source"}},
+	{"how the file is written", []string{"sheet", "map", "mapping", "save-mapping", "decimal",
+		"delimiter", "encoding", "collection", "bad-rows"}},
 	{"how it is recorded", []string{"on", "once", "note", "force", "override", "dry-run"}},
 }
 

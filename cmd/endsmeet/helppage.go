@@ -45,7 +45,8 @@ func paragraphs(text string) []string {
 		first, _ := utf8.DecodeRuneInString(line)
 		n := len(out)
 		open := n > 0 && (strings.HasSuffix(out[n-1], ",") || strings.HasSuffix(out[n-1], ";"))
-		if n > 0 && out[n-1] != "" && line != "" && (open || unicode.IsLower(first) || first == '`' || first == '-') {
+		if n > 0 && out[n-1] != "" && line != "" &&
+			(open || unicode.IsLower(first) || first == '`' || first == '-') {
 			out[n-1] += " " + line
 			continue
 		}

@@ -41,7 +41,11 @@ func topicCommands(e *environment) []*cli.Command {
 	for _, t := range helpTopics {
 		out = append(out, &cli.Command{
 			Name: t.name, Usage: t.usage, Hidden: true,
-			Action: func(*cli.Context) error { _, err := io.WriteString(e.stdout, t.page()); return err },
+			Action: func(*cli.Context) error {
+				_,
+					err := io.WriteString(e.stdout, t.page())
+				return err
+			},
 		})
 	}
 	return out

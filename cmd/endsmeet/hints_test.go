@@ -15,7 +15,8 @@ func TestCommandsInHintsAreQuoted(t *testing.T) {
 	files := 0
 	for _, root := range []string{".", "../../stash", "../../planner", "../../importers"} {
 		err := filepath.WalkDir(root, func(path string, _ os.DirEntry, err error) error {
-			if err != nil || !strings.HasSuffix(path, ".go") || strings.HasSuffix(path, "_test.go") {
+			if err != nil || !strings.HasSuffix(path, ".go") ||
+				strings.HasSuffix(path, "_test.go") {
 				return err
 			}
 			raw, err := os.ReadFile(path)

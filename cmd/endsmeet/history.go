@@ -41,7 +41,8 @@ type pastItem struct {
 
 func history(k *call) error {
 	if k.Int("last") < 1 {
-		return stash.Refuse(stash.CodeUsage, "", "--last %d: how many events, 1 or more", k.Int("last"))
+		return stash.Refuse(stash.CodeUsage, "", "--last %d: how many events, 1 or more",
+			k.Int("last"))
 	}
 	return k.view(func(tx *sqlite.Tx) error {
 		past, err := k.pastAsked(tx)
@@ -94,7 +95,8 @@ func (k *call) findAny(tx *sqlite.Tx, name string) (stash.Subject, error) {
 
 // pastItems are the items of a history; of a package, what each event took, with
 // its length by the count of the yarn.
-func (k *call) pastItems(tx *sqlite.Tx, past []sqlite.Past, of stash.PackageID, tex measure.Count) ([]pastItem, error) {
+func (k *call) pastItems(tx *sqlite.Tx, past []sqlite.Past, of stash.PackageID,
+	tex measure.Count) ([]pastItem, error) {
 	items := []pastItem{}
 	for _, p := range past {
 		text, err := k.describe(tx, p.Event)
@@ -104,7 +106,8 @@ func (k *call) pastItems(tx *sqlite.Tx, past []sqlite.Past, of stash.PackageID, 
 		if err != nil {
 			return nil, err
 		}
-		it := pastItem{ID: p.ID(), At: p.At, Kind: p.Kind, Replica: string(p.Lane), Undone: p.Undone, Text: text}
+		it := pastItem{ID: p.ID(), At: p.At, Kind: p.Kind, Replica: string(p.Lane),
+			Undone: p.Undone, Text: text}
 		if err := fillMass(tx, &it, p.Event, of, tex); err != nil {
 			return nil, err
 		}
@@ -130,11 +133,13 @@ func (k *call) versionOf(tx *sqlite.Tx, e stash.Event, text string) (string, err
 	if err != nil {
 		return text, err
 	}
-	return fmt.Sprintf("%s on %s: %s", text, machine(e.Lane), stash.FinishWords(e.Body, k.units)), nil
+	return fmt.Sprintf("%s on %s: %s", text, machine(e.Lane), stash.FinishWords(e.Body, k.units)),
+		nil
 }
 
 // fillMass fills in how much of a package an event speaks of.
-func fillMass(tx *sqlite.Tx, it *pastItem, e stash.Event, of stash.PackageID, tex measure.Count) error {
+func fillMass(tx *sqlite.Tx, it *pastItem, e stash.Event, of stash.PackageID,
+	tex measure.Count) error {
 	mass, piece := massIn(e, of)
 	if piece != "" {
 		if p, found, err := tx.Piece(piece); err == nil && found {
@@ -205,7 +210,8 @@ func printPast(w io.Writer, items []pastItem) {
 		if it.Undone {
 			text += " (undone)"
 		}
-		t.rows = append(t.rows, []string{it.ID.String()[:8], it.At.Format("2006-01-02 15:04"), stash.Clean(text)})
+		t.rows = append(t.rows, []string{it.ID.String()[:8], it.At.Format("2006-01-02 15:04"),
+			stash.Clean(text)})
 	}
 	t.print(w)
 }
@@ -224,13 +230,16 @@ func (k *call) describe(tx *sqlite.Tx, e stash.Event) (string, error) {
 	mass := m.Mass.Format(k.units)
 	switch e.Kind {
 	case stash.KindReceive, stash.KindWeigh, stash.KindLend, stash.KindReturn:
-		return strings.TrimSpace(strings.Join([]string{string(e.Kind), name, readingWords(m.Reading, k.units), toWhom(m.Who), remark(m.Note)}, " ")), nil
+		return strings.TrimSpace(strings.Join([]string{string(e.Kind), name,
+			readingWords(m.Reading, k.units), toWhom(m.Who), remark(m.Note)}, " ")), nil
 	case stash.KindUse, stash.KindDiscard, stash.KindGive, stash.KindWind:
-		return strings.TrimSpace(strings.Join([]string{string(e.Kind), mass, "of", name, toWhom(m.Who), remark(m.Note)}, " ")), nil
+		return strings.TrimSpace(strings.Join([]string{string(e.Kind), mass, "of", name,
+			toWhom(m.Who), remark(m.Note)}, " ")), nil
 	case stash.KindPass:
 		var x stash.Passing
 		_ = json.Unmarshal(e.Body, &x)
-		return strings.TrimSpace(name + " " + passedWords(x, x.Number, x.Who) + " " + remark(x.Note)), nil
+		return strings.TrimSpace(name + " " + passedWords(x, x.Number, x.Who) + " " +
+			remark(x.Note)), nil
 	case stash.KindSet, stash.KindYarn, stash.KindProject, stash.KindPerson:
 		return describeFacts(e, name), nil
 	case stash.KindOverride:
@@ -270,8 +279,10 @@ func firstName(tx *sqlite.Tx, of stash.Subject, name string) (string, error) {
 		var first struct {
 			Fields struct{ Name, Tag string } `json:"fields"`
 		}
-		made := p.Kind == stash.KindYarn || p.Kind == stash.KindReceive || p.Kind == stash.KindProject
-		if made && json.Unmarshal(p.Body, &first) == nil && first.Fields.Name+first.Fields.Tag != "" {
+		made := p.Kind == stash.KindYarn || p.Kind == stash.KindReceive ||
+			p.Kind == stash.KindProject
+		if made && json.Unmarshal(p.Body, &first) == nil &&
+			first.Fields.Name+first.Fields.Tag != "" {
 			return first.Fields.Name + first.Fields.Tag, err
 		}
 	}

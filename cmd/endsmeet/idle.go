@@ -19,7 +19,8 @@ func idleCommand(e *environment) *cli.Command {
 		Usage: "Find yarn that nobody uses, and pieces that would use it up.",
 		Description: "Lists yarn that has perished (rubber over ten years old) or is to be discarded, lots too small\n" +
 			"for a warp or weft of any usual piece, and yarn that nobody has touched for years.",
-		Flags:  []cli.Flag{&cli.IntFlag{Name: "years", Usage: "not touched for `N` years", Value: 3}, sumsFlag()},
+		Flags: []cli.Flag{&cli.IntFlag{Name: "years", Usage: "not touched for `N` years",
+			Value: 3}, sumsFlag()},
 		Action: action(e, 0, 0, idle),
 	}
 }
@@ -59,7 +60,8 @@ func idle(k *call) error {
 		if err != nil {
 			return err
 		}
-		q := clear.Query{Years: years, Kinds: kinds.Of(projects, shelf.Pieces), Weights: weightsOf(shelf.Settings), Rest: shelf.Settings.RestUse}
+		q := clear.Query{Years: years, Kinds: kinds.Of(projects, shelf.Pieces),
+			Weights: weightsOf(shelf.Settings), Rest: shelf.Settings.RestUse}
 		answer, err := clear.Idle(k.ctx, shelf, q)
 		if err != nil {
 			return err
@@ -68,7 +70,10 @@ func idle(k *call) error {
 		if err != nil {
 			return err
 		}
-		return k.answer(shape, func(w io.Writer) { printIdle(w, shape, years, k.Bool("sums"), k.units) })
+		return k.answer(shape, func(w io.Writer) {
+			printIdle(w, shape, years, k.Bool("sums"),
+				k.units)
+		})
 	})
 }
 
@@ -99,7 +104,8 @@ const (
 
 func printIdle(w io.Writer, s idleShape, years int, sums bool, units measure.System) {
 	if len(s.Items) == 0 {
-		fmt.Fprintf(w, "nothing lies idle: all is sound, of use, and was touched within %s\n", plural(years, "year"))
+		fmt.Fprintf(w, "nothing lies idle: all is sound, of use, and was touched within %s\n",
+			plural(years, "year"))
 		return
 	}
 	items, pieces := s.Items, s.Pieces
@@ -120,7 +126,8 @@ func printIdle(w io.Writer, s idleShape, years int, sums bool, units measure.Sys
 	t = newTable("kind", ">size", "warp", "weft", ">of it idle")
 	for _, p := range pieces {
 		a := p.answer
-		t.add(a.Kind.Name, clothSize(p.Width, p.Length, units), fewLabels(a.Shelf, a.Warp), fewLabels(a.Shelf, a.Weft), p.Idle.Format(units))
+		t.add(a.Kind.Name, clothSize(p.Width, p.Length, units), fewLabels(a.Shelf, a.Warp),
+			fewLabels(a.Shelf, a.Weft), p.Idle.Format(units))
 	}
 	t.print(w)
 	printMore(w, len(s.Pieces)-len(pieces), "idle --sums")

@@ -23,19 +23,28 @@ func importCommand(e *environment) *cli.Command {
 			"Importing the same file again adds nothing; rows that changed are listed, and recorded with --correct.",
 		Flags: recorded(
 			&cli.StringFlag{Name: "sheet", Usage: "the `NAME` of the sheet in a workbook"},
-			&cli.StringSliceFlag{Name: "map", Usage: "what a column means, such as \"weight=net:oz\": `HEADING=FIELD[:UNIT]`; again for more"},
+			&cli.StringSliceFlag{Name: "map",
+				Usage: "what a column means, such as \"weight=net:oz\": `HEADING=FIELD[:UNIT]`; again for more"},
 			&cli.StringFlag{Name: "mapping", Usage: "read the columns as saved under this `NAME`"},
-			&cli.StringFlag{Name: "save-mapping", Usage: "save how the columns were read, under this `NAME`"},
+			&cli.StringFlag{Name: "save-mapping",
+				Usage: "save how the columns were read, under this `NAME`"},
 			&cli.StringFlag{Name: "decimal", Usage: "decimal `SIGN` of the file: comma or point"},
-			&cli.StringFlag{Name: "delimiter", Usage: "`SIGN` between cells: comma, semicolon, tab or another"},
-			&cli.StringFlag{Name: "encoding", Usage: "`ENCODING` of the file: " + strings.Join(csvfile.Encodings(), ", ")},
-			&cli.StringFlag{Name: "collection", Usage: "a `NAME` for these rows, if two sheets use the same numbers"},
-			&cli.BoolFlag{Name: "dry-run", Usage: "show what would be imported, and record nothing"},
+			&cli.StringFlag{Name: "delimiter",
+				Usage: "`SIGN` between cells: comma, semicolon, tab or another"},
+			&cli.StringFlag{Name: "encoding", Usage: "`ENCODING` of the file: " +
+				strings.Join(csvfile.Encodings(), ", ")},
+			&cli.StringFlag{Name: "collection",
+				Usage: "a `NAME` for these rows, if two sheets use the same numbers"},
+			&cli.BoolFlag{Name: "dry-run",
+				Usage: "show what would be imported, and record nothing"},
 			&cli.BoolFlag{Name: "skip-bad", Usage: "import the good rows although others are bad"},
-			&cli.StringFlag{Name: "bad-rows", Usage: "write the bad rows to this new `FILE`, to mend and import"},
+			&cli.StringFlag{Name: "bad-rows",
+				Usage: "write the bad rows to this new `FILE`, to mend and import"},
 			&cli.BoolFlag{Name: "correct", Usage: "record rows that changed since the last import"},
-			&cli.StringFlag{Name: "weights", Usage: "a changed weight with --correct is what the item had when it came in, or has now: `received or now`"},
-			&cli.BoolFlag{Name: "empty-clears", Usage: "with --correct, an empty cell clears what is recorded; otherwise it says nothing"},
+			&cli.StringFlag{Name: "weights",
+				Usage: "a changed weight with --correct is what the item had when it came in, or has now: `received or now`"},
+			&cli.BoolFlag{Name: "empty-clears",
+				Usage: "with --correct, an empty cell clears what is recorded; otherwise it says nothing"},
 		),
 		Action: action(e, 1, 1, importFile),
 	}
@@ -94,9 +103,11 @@ func (k *call) importPath(path string) error {
 // unreadable says that a file cannot be read.
 func unreadable(path string, err error) error {
 	if os.IsNotExist(err) {
-		return stash.Refuse(stash.CodeInput, "check its name and folder", "there is no file %s", stash.Clean(path))
+		return stash.Refuse(stash.CodeInput, "check its name and folder", "there is no file %s",
+			stash.Clean(path))
 	}
-	e := stash.Refuse(stash.CodeInput, "check that it may be read", "%s cannot be read: %s", stash.Clean(path), systemWords(err))
+	e := stash.Refuse(stash.CodeInput, "check that it may be read", "%s cannot be read: %s",
+		stash.Clean(path), systemWords(err))
 	e.Cause = err
 	return e
 }

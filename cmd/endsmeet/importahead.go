@@ -49,7 +49,8 @@ func ahead(ctx context.Context, t *importers.Table, names *intake.Names) iter.Se
 
 // makeEntries sends the rows of a table in lots until they end or the context
 // does.
-func makeEntries(ctx context.Context, t *importers.Table, names *intake.Names, to chan<- []aheadRow) {
+func makeEntries(ctx context.Context, t *importers.Table, names *intake.Names,
+	to chan<- []aheadRow) {
 	var maker intake.Maker
 	part := make([]aheadRow, 0, aheadRows)
 	send := func() bool {

@@ -43,7 +43,8 @@ func (a *importAlike) newYarn(e *intake.Entry, name string) {
 	case stash.Fold(name) != stash.Fold(e.Name):
 		a.ask(e, fmt.Sprintf("%s is there already, with another fibre, count or maker; this came in as %s. Are they one yarn?", e.Name, name), "set %s "+stash.Quote("yarn="+e.Name))
 	case found:
-		a.ask(e, fmt.Sprintf("%s is nearly the name of %s. Are they one yarn?", name, near), "set %s "+stash.Quote("yarn="+near))
+		a.ask(e, fmt.Sprintf("%s is nearly the name of %s. Are they one yarn?", name, near),
+			"set %s "+stash.Quote("yarn="+near))
 	}
 }
 
@@ -62,7 +63,8 @@ func (a *importAlike) newPackage(e *intake.Entry, yarn string, i int) error {
 	key := facts.Likeness(yarn, *net)
 	if p, found := a.byHand[key]; found && err == nil {
 		delete(a.byHand, key)
-		a.ask(e, p.Label()+" is just like it, and was recorded by hand. Are they one?", "retire %s --leftover lost")
+		a.ask(e, p.Label()+" is just like it, and was recorded by hand. Are they one?",
+			"retire %s --leftover lost")
 	}
 	return err
 }

@@ -33,7 +33,8 @@ func (b *badRows) add(row *importers.RowError) error {
 		return nil
 	}
 	if len(b.rows) >= keepRows {
-		return stash.Refuse(stash.CodeInput, "check that the columns are read rightly", "more than %d rows are bad", keepRows)
+		return stash.Refuse(stash.CodeInput, "check that the columns are read rightly",
+			"more than %d rows are bad", keepRows)
 	}
 	b.rows = append(b.rows, row)
 	return nil
@@ -45,7 +46,8 @@ func (b *badRows) err(skip bool) error {
 	if err == nil || skip {
 		return nil
 	}
-	e := stash.Refuse(stash.CodeInput, "mend them, or give --skip-bad to take in the others", "%s\n%s", err, badWords(b.problems.Rows))
+	e := stash.Refuse(stash.CodeInput, "mend them, or give --skip-bad to take in the others",
+		"%s\n%s", err, badWords(b.problems.Rows))
 	e.Cause = err
 	return e
 }
@@ -106,9 +108,11 @@ func (b *badRows) report(k *call, err error) {
 // unwritable says that a file cannot be made.
 func unwritable(path string, err error) error {
 	if errors.Is(err, fs.ErrExist) {
-		return stash.Refuse(stash.CodeStorage, "name another, it is never written over", "there is a file %s already", stash.Clean(path))
+		return stash.Refuse(stash.CodeStorage, "name another, it is never written over",
+			"there is a file %s already", stash.Clean(path))
 	}
-	e := stash.Refuse(stash.CodeStorage, "check the folder and the room on the disk", "%s cannot be written: %s", stash.Clean(path), systemWords(err))
+	e := stash.Refuse(stash.CodeStorage, "check the folder and the room on the disk",
+		"%s cannot be written: %s", stash.Clean(path), systemWords(err))
 	e.Cause = err
 	return e
 }

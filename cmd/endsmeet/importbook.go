@@ -109,7 +109,9 @@ func importTables(k *call, from string, s *tables.Stash) error {
 		run = k.rehearse
 	}
 	return run(func(tx *sqlite.Tx) error {
-		im := &folderImport{call: k, tx: tx, yarns: map[stash.YarnID]stash.YarnID{}, packs: map[stash.PackageID]stash.PackageID{}, people: map[stash.PersonID]stash.PersonID{}}
+		im := &folderImport{call: k, tx: tx, yarns: map[stash.YarnID]stash.YarnID{},
+			packs:  map[stash.PackageID]stash.PackageID{},
+			people: map[stash.PersonID]stash.PersonID{}}
 		im.report.Folder, im.report.DryRun = from, k.Bool("dry-run")
 		return im.run(s)
 	})

@@ -58,7 +58,8 @@ func (im *tableImport) otherYarn(e *intake.Entry, first stash.Package) (string, 
 // changeYarn lists what changed of the yarn, and records it. A fact that differs
 // from the yarn's though the sheet did not change stays what it was: the
 // weaver's own, or a remark on the package.
-func (im *tableImport) changeYarn(e *intake.Entry, first stash.Package, change *importChange) error {
+func (im *tableImport) changeYarn(e *intake.Entry, first stash.Package,
+	change *importChange) error {
 	placed, err := im.sameYarn(e, first)
 	if err != nil {
 		return err
@@ -102,7 +103,8 @@ func (im *tableImport) sameYarn(e *intake.Entry, first stash.Package) (intake.Pl
 
 // yarnFacts lists, and records, the facts of the same yarn that changed in the
 // sheet; the other differences stay remarks.
-func (im *tableImport) yarnFacts(e *intake.Entry, placed *intake.Placed, first stash.Package, change *importChange) error {
+func (im *tableImport) yarnFacts(e *intake.Entry, placed *intake.Placed, first stash.Package,
+	change *importChange) error {
 	before, err := statedByRow(im.tx, first.ID)
 	if err != nil {
 		return err
@@ -117,13 +119,16 @@ func (im *tableImport) yarnFacts(e *intake.Entry, placed *intake.Placed, first s
 	}
 	shown, changes := facts.Shown(), maps.Clone(placed.More)
 	for name, value := range placed.Differs {
-		if !bytes.Equal(imported[name], value) && !intake.Remarked(unquoted(before["note"]), name, value) {
+		if !bytes.Equal(imported[name], value) && !intake.Remarked(unquoted(before["note"]), name,
+			value) {
 			changes[name] = value
 			delete(placed.Differs, name)
 		}
 	}
 	for _, name := range slices.Sorted(maps.Keys(changes)) {
-		change.add("%s of the yarn: %s, was %s", name, orNothing(stash.ValueText(stash.WhatYarn, name, changes[name])), orNothing(stash.ValueText(stash.WhatYarn, name, shown[name])))
+		change.add("%s of the yarn: %s, was %s", name,
+			orNothing(stash.ValueText(stash.WhatYarn, name, changes[name])),
+			orNothing(stash.ValueText(stash.WhatYarn, name, shown[name])))
 	}
 	e.Remark(placed.Differs)
 	if !im.correct || len(changes) == 0 {
@@ -146,7 +151,8 @@ func firstStated(tx *sqlite.Tx, id stash.Subject) (stash.Fields, error) {
 }
 
 // changePackages holds every package of a row against what it was.
-func (im *tableImport) changePackages(e *intake.Entry, rec *importers.Record, change *importChange) error {
+func (im *tableImport) changePackages(e *intake.Entry, rec *importers.Record,
+	change *importChange) error {
 	for i := range e.Packages {
 		p, found, err := im.tx.RowPackage(e.Row(i).Key)
 		if err == nil && found {
@@ -175,7 +181,8 @@ func (im *tableImport) addLater(e *intake.Entry, i int, change *importChange) er
 }
 
 // changePackage lists what changed of one package, and records it.
-func (im *tableImport) changePackage(e *intake.Entry, i int, p stash.Package, rec *importers.Record, change *importChange) error {
+func (im *tableImport) changePackage(e *intake.Entry, i int, p stash.Package, rec *importers.Record,
+	change *importChange) error {
 	before, err := statedByRow(im.tx, p.ID)
 	if err != nil {
 		return err
@@ -190,11 +197,14 @@ func (im *tableImport) changePackage(e *intake.Entry, i int, p stash.Package, re
 		if name == "yarn" {
 			continue // told of the row
 		}
-		change.add("%s: %s, was %s", name, orNothing(stash.ValueText(stash.WhatPackage, name, changes[name])), orNothing(stash.ValueText(stash.WhatPackage, name, before[name])))
+		change.add("%s: %s, was %s", name,
+			orNothing(stash.ValueText(stash.WhatPackage, name, changes[name])),
+			orNothing(stash.ValueText(stash.WhatPackage, name, before[name])))
 	}
 	row := e.Row(i)
 	if rec.Tare == nil && p.Tare != nil && e.Packages[i].Reading.Given() {
-		net := e.Packages[i].Reading.NetWith(p.Tare.Mass) // the cone is known here, and the sheet says nothing of it
+		// the cone is known here, and the sheet says nothing of it
+		net := e.Packages[i].Reading.NetWith(p.Tare.Mass)
 		row.Net = &net
 	}
 	weighed := row.Net != nil && (p.Row.Net == nil || *p.Row.Net != *row.Net)
@@ -216,13 +226,15 @@ func orNothing(text string) string {
 }
 
 // correctPackage records changed facts and a changed mass.
-func (im *tableImport) correctPackage(p stash.Package, changes stash.Fields, row stash.Row, reading stash.Reading, weighed bool) error {
+func (im *tableImport) correctPackage(p stash.Package, changes stash.Fields, row stash.Row,
+	reading stash.Reading, weighed bool) error {
 	raw, err := json.Marshal(row)
 	if err != nil {
 		return err
 	}
 	changes["row"] = raw
-	if err := im.setFacts(im.tx, stash.WhatPackage, stash.Subject(p.ID), changes); err != nil || !weighed {
+	if err := im.setFacts(im.tx, stash.WhatPackage, stash.Subject(p.ID), changes); err != nil ||
+		!weighed {
 		return err
 	}
 	return im.reweigh(p.ID, reading)
@@ -252,7 +264,8 @@ func statedByRow(tx *sqlite.Tx, id stash.PackageID) (stash.Fields, error) {
 	out := stash.Fields{}
 	for _, e := range past {
 		var body stash.Receive
-		if e.Undone || e.Kind != stash.KindReceive && e.Kind != stash.KindSet || json.Unmarshal(e.Body, &body) != nil || body.Fields["row"] == nil {
+		if e.Undone || e.Kind != stash.KindReceive && e.Kind != stash.KindSet ||
+			json.Unmarshal(e.Body, &body) != nil || body.Fields["row"] == nil {
 			continue
 		}
 		maps.Copy(out, body.Fields)
@@ -266,10 +279,12 @@ func statedByRow(tx *sqlite.Tx, id stash.PackageID) (stash.Fields, error) {
 // of; with --empty-clears an empty cell of a column that is there clears what
 // is recorded. The tag stays as it is, and so does a tare that is known where the
 // sheet has none.
-func (im *tableImport) differing(p stash.Package, before, now stash.Fields, rec *importers.Record) stash.Fields {
+func (im *tableImport) differing(p stash.Package, before, now stash.Fields,
+	rec *importers.Record) stash.Fields {
 	out := stash.Fields{}
 	for name, value := range now {
-		if !stash.SameFact(name, before[name], value) && name != "tag" && (name != "tare" || rec.Tare != nil || p.Tare == nil) {
+		if !stash.SameFact(name, before[name], value) && name != "tag" &&
+			(name != "tare" || rec.Tare != nil || p.Tare == nil) {
 			out[name] = value
 		}
 	}
@@ -287,7 +302,11 @@ func (im *tableImport) differing(p stash.Package, before, now stash.Fields, rec 
 // hasColumn says whether the sheet has a column for a fact of a package that an
 // empty cell may clear.
 func (im *tableImport) hasColumn(fact string) bool {
-	return slices.ContainsFunc(im.table.Columns, func(c importers.Column) bool { return string(c.Field) == fact && fact != "tag" && fact != "yarn" })
+	return slices.ContainsFunc(im.table.Columns,
+		func(c importers.Column) bool {
+			return string(c.Field) == fact && fact != "tag" &&
+				fact != "yarn"
+		})
 }
 
 // weightsSaid refuses changed weights of which nobody says what they are: what
@@ -296,10 +315,14 @@ func (im *tableImport) weightsSaid() error {
 	what := im.String("weights")
 	switch {
 	case what != "" && what != "received" && what != "now":
-		return stash.Refuse(stash.CodeUsage, "--weights received, or --weights now", "%q is not one of received, now", stash.Clean(what))
+		return stash.Refuse(stash.CodeUsage, "--weights received, or --weights now",
+			"%q is not one of received, now", stash.Clean(what))
 	case im.correct && im.reweighed > 0 && what == "":
-		return stash.Refuse(stash.CodeUsage, "--weights received if that is what came in (what was used since stays used), --weights now if it was weighed again",
-			"%s in the sheet otherwise than when it was imported", plural(im.reweighed, "weight")+map[bool]string{true: " stands", false: " stand"}[im.reweighed == 1])
+		return stash.Refuse(stash.CodeUsage,
+			"--weights received if that is what came in (what was used since stays used), --weights now if it was weighed again",
+			"%s in the sheet otherwise than when it was imported",
+			plural(im.reweighed, "weight")+map[bool]string{true: " stands",
+				false: " stand"}[im.reweighed == 1])
 	}
 	return nil
 }

@@ -42,7 +42,8 @@ func importEvents(k *call, path string) error {
 		}
 		r := eventsReport{path, a.read, a.added, len(a.lanes), k.Bool("dry-run")}
 		return k.answer(r, func(w io.Writer) {
-			fmt.Fprintf(w, "%s of %s read, %d of them new here\n", plural(r.Events, "event"), plural(r.Lanes, "lane"), r.New)
+			fmt.Fprintf(w, "%s of %s read, %d of them new here\n", plural(r.Events, "event"),
+				plural(r.Lanes, "lane"), r.New)
 		})
 	})
 }
@@ -107,7 +108,8 @@ func (a *archive) readTable() error {
 		if err := id.UnmarshalText([]byte(e.ID)); err != nil {
 			return a.fault("not the id of an event", "it has to be as `endsmeet export` wrote it")
 		}
-		return a.addEvent(eventLine{Lane: e.Lane, Seq: e.Seq, ID: id, Private: e.Private, Key: e.Key, Bytes: e.Raw})
+		return a.addEvent(eventLine{Lane: e.Lane, Seq: e.Seq, ID: id, Private: e.Private,
+			Key: e.Key, Bytes: e.Raw})
 	})
 	if err != nil {
 		return err
@@ -145,7 +147,8 @@ func (a *archive) fault(reason, hint string) error {
 func (a *archive) readLine(text []byte) error {
 	var l eventLine
 	if err := json.Unmarshal(text, &l); err != nil {
-		return a.fault("not a line of an archive: "+err.Error(), "each line has to be as `endsmeet export --events` wrote it; it may be cut off")
+		return a.fault("not a line of an archive: "+err.Error(),
+			"each line has to be as `endsmeet export --events` wrote it; it may be cut off")
 	}
 	return a.addEvent(l)
 }
@@ -158,7 +161,8 @@ func (a *archive) addEvent(l eventLine) error {
 		raw = []byte(l.Raw)
 	}
 	if l.Lane == "" || l.Seq < 1 || len(raw) == 0 {
-		return a.fault("a line without lane, seq or raw", "each line has to be as `endsmeet export --events` wrote it")
+		return a.fault("a line without lane, seq or raw",
+			"each line has to be as `endsmeet export --events` wrote it")
 	}
 	lane := a.lanes[l.Lane]
 	if lane == nil {
@@ -174,7 +178,8 @@ func (a *archive) addEvent(l eventLine) error {
 		if err := a.flush(); err != nil {
 			return err
 		}
-		a.run = sqlite.Incoming{Lane: l.Lane, Private: lane.private, Key: lane.key, First: l.Seq, Previous: previous}
+		a.run = sqlite.Incoming{Lane: l.Lane, Private: lane.private, Key: lane.key, First: l.Seq,
+			Previous: previous}
 	}
 	a.run.Lines, a.run.Chain = append(a.run.Lines, raw), chain
 	b.chains = append(b.chains, chain)
@@ -185,7 +190,10 @@ func (a *archive) addEvent(l eventLine) error {
 // from, and whether its id says the same. Where it goes on from the middle of a
 // history, it begins one of its own.
 func (l *archiveLane) goesOn(e eventLine, raw []byte) (*branch, stash.Chain, bool) {
-	fits := func(previous stash.Chain) bool { return stash.NextChain(previous, e.Lane, raw).ID() == e.ID }
+	fits := func(previous stash.Chain) bool {
+		return stash.NextChain(previous, e.Lane,
+			raw).ID() == e.ID
+	}
 	for _, b := range l.branches {
 		i := e.Seq - 1 - b.first
 		if i < 0 || i >= int64(len(b.chains)) || !fits(b.chains[i]) {

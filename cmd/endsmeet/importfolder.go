@@ -82,7 +82,9 @@ func readFolder(folder string) (*tables.Stash, error) {
 		path := filepath.Join(folder, kind+".csv")
 		if _, err := os.Stat(path); os.IsNotExist(err) {
 			if kind == "yarns" || kind == "packages" {
-				return nil, stash.Refuse(stash.CodeInput, "name a table, or a folder that `endsmeet export --csv` wrote", "there is no %s", stash.Clean(path))
+				return nil, stash.Refuse(stash.CodeInput,
+					"name a table, or a folder that `endsmeet export --csv` wrote",
+					"there is no %s", stash.Clean(path))
 			}
 			return nil, nil
 		}
@@ -129,7 +131,8 @@ type folderImport struct {
 }
 
 func (im *folderImport) run(s *tables.Stash) error {
-	for _, part := range []func(*tables.Stash) error{im.recordSettings, im.recordPeople, im.recordYarns, im.recordPackages, im.recordProjects} {
+	for _, part := range []func(*tables.Stash) error{im.recordSettings, im.recordPeople,
+		im.recordYarns, im.recordPackages, im.recordProjects} {
 		if err := part(s); err != nil {
 			return err
 		}
@@ -143,7 +146,8 @@ func printFolder(w io.Writer, r folderReport) {
 	if r.DryRun {
 		verb = "would come in"
 	}
-	fmt.Fprintf(w, "%s, %s and %s %s\n", plural(r.Packages, "package"), plural(r.Yarns, "new yarn"), plural(r.Projects, "project"), verb)
+	fmt.Fprintf(w, "%s, %s and %s %s\n", plural(r.Packages, "package"), plural(r.Yarns, "new yarn"),
+		plural(r.Projects, "project"), verb)
 	if r.People == 1 {
 		fmt.Fprintf(w, "1 person %s\n", verb)
 	} else if r.People > 1 {
@@ -204,7 +208,8 @@ func (im *folderImport) recordYarns(s *tables.Stash) error {
 
 // recordYarn records a yarn. One of the same name that has another fibre or count
 // keeps its name, and this one gets a number behind it.
-func (im *folderImport) recordYarn(y tables.Yarn, byName map[string]stash.Yarn) (stash.YarnID, error) {
+func (im *folderImport) recordYarn(y tables.Yarn, byName map[string]stash.Yarn) (stash.YarnID,
+	error) {
 	name := unquoted(y.Facts["name"])
 	for n := 2; ; n++ {
 		here, taken := byName[strings.ToLower(name)]
@@ -225,7 +230,8 @@ func (im *folderImport) recordYarn(y tables.Yarn, byName map[string]stash.Yarn) 
 	id := im.tx.NewID()
 	im.report.Yarns++
 	byName[strings.ToLower(name)] = stash.Yarn{ID: stash.YarnID(id)}
-	_, err = im.tx.Record(stash.Draft{Kind: stash.KindYarn, Of: id, Body: stash.Set{What: stash.WhatYarn, Fields: y.Facts}})
+	_, err = im.tx.Record(stash.Draft{Kind: stash.KindYarn, Of: id,
+		Body: stash.Set{What: stash.WhatYarn, Fields: y.Facts}})
 	return stash.YarnID(id), err
 }
 
@@ -298,7 +304,8 @@ func (im *folderImport) recordPackage(p tables.Package, row stash.Row, tags tagS
 	id := im.tx.NewID()
 	im.packs[p.ID] = stash.PackageID(id)
 	im.report.Packages++
-	_, err = im.tx.Record(stash.Draft{Kind: stash.KindReceive, Of: id, At: p.Arrived, Body: stash.Receive{Fields: p.Fields, Reading: p.Reading}})
+	_, err = im.tx.Record(stash.Draft{Kind: stash.KindReceive, Of: id, At: p.Arrived,
+		Body: stash.Receive{Fields: p.Fields, Reading: p.Reading}})
 	if err != nil {
 		return err
 	}
@@ -319,7 +326,10 @@ func (im *folderImport) fate(id stash.PackageID, p tables.Package) error {
 		return err
 	}
 	if p.LentTo != "" {
-		err := record(func(here stash.Package) (stash.Draft, error) { return here.Lend(stash.Move{Who: p.LentTo, At: p.Lent}) })
+		err := record(func(here stash.Package) (stash.Draft,
+			error) {
+			return here.Lend(stash.Move{Who: p.LentTo, At: p.Lent})
+		})
 		if err != nil {
 			return err
 		}
@@ -357,7 +367,8 @@ func (im *folderImport) recordProjects(s *tables.Stash) error {
 			}
 		}
 		im.report.Projects++
-		if _, err := im.tx.Record(stash.Draft{Kind: stash.KindProject, Of: im.tx.NewID(), Body: stash.Set{What: stash.WhatProject, Fields: b.Facts}}); err != nil {
+		if _, err := im.tx.Record(stash.Draft{Kind: stash.KindProject, Of: im.tx.NewID(),
+			Body: stash.Set{What: stash.WhatProject, Fields: b.Facts}}); err != nil {
 			return err
 		}
 	}

@@ -28,7 +28,8 @@ func (k *call) openTable(path string, readings bool) (*importers.Table, io.Close
 	}
 	style := written.ParseStyle(k.String("decimal"))
 	if k.IsSet("decimal") && style == written.StyleUnknown {
-		return nil, nil, stash.Refuse(stash.CodeUsage, "--decimal comma or --decimal point", "%q is no way to write decimals", stash.Clean(k.String("decimal")))
+		return nil, nil, stash.Refuse(stash.CodeUsage, "--decimal comma or --decimal point",
+			"%q is no way to write decimals", stash.Clean(k.String("decimal")))
 	}
 	text, err := k.textOptions()
 	if err != nil {
@@ -38,7 +39,9 @@ func (k *call) openTable(path string, readings bool) (*importers.Table, io.Close
 	if err != nil {
 		return nil, nil, tableError(err)
 	}
-	table, err := importers.NewTable(grid, importers.Options{Mapping: mapping, Scope: k.String("collection"), Style: style, Readings: readings})
+	table, err := importers.NewTable(grid,
+		importers.Options{Mapping: mapping, Scope: k.String("collection"), Style: style,
+			Readings: readings})
 	if err != nil {
 		return nil, nil, tableError(errors.Join(err, closer.Close()))
 	}
@@ -49,15 +52,18 @@ func (k *call) openTable(path string, readings bool) (*importers.Table, io.Close
 func (k *call) textOptions() (csvfile.Options, error) {
 	o := csvfile.Options{}
 	if name := k.String("encoding"); name != "" {
-		i := slices.IndexFunc(csvfile.Encodings(), func(known string) bool { return strings.EqualFold(known, name) })
+		i := slices.IndexFunc(csvfile.Encodings(),
+			func(known string) bool { return strings.EqualFold(known, name) })
 		if i < 0 {
-			return o, stash.Refuse(stash.CodeUsage, "one of "+strings.Join(csvfile.Encodings(), ", "), "no encoding is called %q", stash.Clean(name))
+			return o, stash.Refuse(stash.CodeUsage, "one of "+strings.Join(csvfile.Encodings(),
+				", "), "no encoding is called %q", stash.Clean(name))
 		}
 		o.Encoding = csvfile.Encodings()[i]
 	}
 	if sign := k.String("delimiter"); sign != "" {
 		if o.Delimiter = csvfile.ParseDelimiter(sign); o.Delimiter == 0 {
-			return o, stash.Refuse(stash.CodeUsage, `comma, semicolon, tab, or a sign such as "|"`, "%q cannot divide cells", stash.Clean(sign))
+			return o, stash.Refuse(stash.CodeUsage, `comma, semicolon, tab, or a sign such as "|"`,
+				"%q cannot divide cells", stash.Clean(sign))
 		}
 	}
 	return o, nil
@@ -75,7 +81,8 @@ func openGrid(path, sheet string, text csvfile.Options) (*importers.Grid, io.Clo
 		return closing(grid, book, err)
 	}
 	if sheet != "" {
-		return nil, nil, stash.Refuse(stash.CodeUsage, "leave out --sheet", "%s is no workbook, it has no sheets", stash.Clean(path))
+		return nil, nil, stash.Refuse(stash.CodeUsage, "leave out --sheet",
+			"%s is no workbook, it has no sheets", stash.Clean(path))
 	}
 	grid, err := csvfile.Open(path, text)
 	return grid, io.NopCloser(nil), err
@@ -115,13 +122,15 @@ func (k *call) mapping() (importers.Mapping, error) {
 		}
 		raw, err := os.ReadFile(path)
 		if os.IsNotExist(err) {
-			return m, stash.Refuse(stash.CodeUnknown, "save one with --save-mapping", "no mapping is called %q", stash.Clean(name))
+			return m, stash.Refuse(stash.CodeUnknown, "save one with --save-mapping",
+				"no mapping is called %q", stash.Clean(name))
 		}
 		if err == nil {
 			err = json.Unmarshal(raw, &m)
 		}
 		if err != nil {
-			return m, stash.Refuse(stash.CodeInput, "save it again with --save-mapping", "the mapping %s cannot be read: %v", path, err)
+			return m, stash.Refuse(stash.CodeInput, "save it again with --save-mapping",
+				"the mapping %s cannot be read: %v", path, err)
 		}
 		m.Reset()
 	}
@@ -144,7 +153,8 @@ func (k *call) saveMapping(t *importers.Table) error {
 	if err != nil {
 		return err
 	}
-	m := importers.Mapping{Name: name, Sheet: t.Grid.Sheet, Decimal: t.Style.String(), Columns: map[string]importers.Target{}}
+	m := importers.Mapping{Name: name, Sheet: t.Grid.Sheet, Decimal: t.Style.String(),
+		Columns: map[string]importers.Target{}}
 	for _, c := range t.Columns {
 		if c.Field == "" {
 			continue
@@ -174,7 +184,8 @@ func (k *call) saveMapping(t *importers.Table) error {
 // mappingPath is where the mapping of a name lies.
 func mappingPath(name string) (string, error) {
 	if name != filepath.Base(name) || strings.HasPrefix(name, ".") || stash.Clean(name) != name {
-		return "", stash.Refuse(stash.CodeUsage, "use letters and digits", "%q is no name for a mapping", stash.Clean(name))
+		return "", stash.Refuse(stash.CodeUsage, "use letters and digits",
+			"%q is no name for a mapping", stash.Clean(name))
 	}
 	return filepath.Join(xdg.ConfigHome, "endsmeet", "mappings", name+".json"), nil
 }

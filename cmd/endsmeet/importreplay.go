@@ -44,7 +44,8 @@ func (k *call) replay(tx *sqlite.Tx, folder string, s *tables.Stash) error {
 		k.note("the tables were changed since they were exported: they come in as they stand, without their history")
 		return errNoReplay
 	}
-	r := folderReport{Folder: folder, Yarns: len(s.Yarns), Packages: len(s.Packages), Projects: len(s.Projects), People: len(s.People), Events: a.read, DryRun: k.Bool("dry-run")}
+	r := folderReport{Folder: folder, Yarns: len(s.Yarns), Packages: len(s.Packages),
+		Projects: len(s.Projects), People: len(s.People), Events: a.read, DryRun: k.Bool("dry-run")}
 	return k.answer(r, func(w io.Writer) { printFolder(w, r) })
 }
 
@@ -94,7 +95,8 @@ func (im *folderImport) recordPeople(s *tables.Stash) error {
 		id := im.tx.NewID()
 		im.people[p.ID], byName[name] = stash.PersonID(id), stash.PersonID(id)
 		im.report.People++
-		if _, err := im.tx.Record(stash.Draft{Kind: stash.KindPerson, Of: id, Private: true, Body: stash.Set{What: stash.WhatPerson, Fields: p.Facts}}); err != nil {
+		if _, err := im.tx.Record(stash.Draft{Kind: stash.KindPerson, Of: id, Private: true,
+			Body: stash.Set{What: stash.WhatPerson, Fields: p.Facts}}); err != nil {
 			return err
 		}
 	}

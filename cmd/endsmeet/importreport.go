@@ -65,7 +65,8 @@ type importQuestion struct {
 func (im *tableImport) answerImport() error {
 	r := &im.report
 	g := im.table.Grid
-	r.File, r.Sheet, r.Encoding, r.Delimiter = g.File, known(g.Sheet), known(g.Encoding), known(g.Delimiter)
+	r.File, r.Sheet, r.Encoding, r.Delimiter = g.File, known(g.Sheet), known(g.Encoding),
+		known(g.Delimiter)
 	r.DryRun, r.BadRows = im.Bool("dry-run"), im.bad.problems.Rows
 	for _, c := range im.table.Columns {
 		r.Columns = append(r.Columns, importColumn{c.Heading, known(targetOf(c))})
@@ -75,7 +76,8 @@ func (im *tableImport) answerImport() error {
 	for _, p := range im.bad.problems.List {
 		r.Problems = append(r.Problems, p.Error())
 	}
-	r.Changed, r.Questions = append([]importChange{}, r.Changed...), append([]importQuestion{}, r.Questions...)
+	r.Changed, r.Questions = append([]importChange{}, r.Changed...),
+		append([]importQuestion{}, r.Questions...)
 	report := *r
 	correct := im.correct
 	return im.answer(report, func(w io.Writer) { printImport(w, report, correct) })
@@ -146,7 +148,8 @@ func printImport(w io.Writer, r importReport, correct bool) {
 	if r.DryRun {
 		verb = "would come in"
 	}
-	fmt.Fprintf(w, "%s of %s %s from %s\n", plural(r.Packages, "package"), plural(r.Yarns, "yarn"), verb, plural(r.Rows, "row"))
+	fmt.Fprintf(w, "%s of %s %s from %s\n", plural(r.Packages, "package"), plural(r.Yarns, "yarn"),
+		verb, plural(r.Rows, "row"))
 	if r.Unchanged > 0 {
 		fmt.Fprintf(w, "%s known already and unchanged\n", plural(r.Unchanged, "row"))
 	}
@@ -176,7 +179,8 @@ func printChanges(w io.Writer, r importReport, correct bool) {
 	}
 	fmt.Fprintln(w, head)
 	for _, c := range r.Changed {
-		fmt.Fprint(w, hanging(fmt.Sprintf("line %d, %s: %s", c.Line, c.Package, strings.Join(c.Changes, "; "))))
+		fmt.Fprint(w, hanging(fmt.Sprintf("line %d, %s: %s", c.Line, c.Package,
+			strings.Join(c.Changes, "; "))))
 	}
 }
 

@@ -63,7 +63,8 @@ func importTable(k *call, path string) error {
 		run = k.rehearse
 	}
 	err = run(func(tx *sqlite.Tx) error {
-		im := &tableImport{call: k, tx: tx, table: table, at: at, bad: bad, correct: k.Bool("correct"), ids: map[stash.YarnID]bool{}}
+		im := &tableImport{call: k, tx: tx, table: table, at: at, bad: bad,
+			correct: k.Bool("correct"), ids: map[stash.YarnID]bool{}}
 		return im.run()
 	})
 	bad.report(k, err)
@@ -265,7 +266,8 @@ func (im *tableImport) findYarn(e *intake.Entry) (intake.Placed, error) {
 		for field, value := range e.Yarn {
 			fields[field] = value
 		}
-		_, err = im.tx.Record(stash.Draft{Kind: stash.KindYarn, Of: stash.Subject(placed.ID), At: im.at, Body: stash.Set{What: stash.WhatYarn, Fields: fields}})
+		_, err = im.tx.Record(stash.Draft{Kind: stash.KindYarn, Of: stash.Subject(placed.ID),
+			At: im.at, Body: stash.Set{What: stash.WhatYarn, Fields: fields}})
 		return placed, err
 	}
 	if len(placed.More) == 0 {
@@ -292,7 +294,8 @@ func (im *tableImport) receive(e *intake.Entry, i int) error {
 		return err
 	}
 	im.report.Packages++
-	_, err = im.tx.Record(stash.Draft{Kind: stash.KindReceive, Of: im.tx.NewID(), At: im.at, Body: stash.Receive{Fields: fields, Reading: p.Reading}})
+	_, err = im.tx.Record(stash.Draft{Kind: stash.KindReceive, Of: im.tx.NewID(), At: im.at,
+		Body: stash.Receive{Fields: fields, Reading: p.Reading}})
 	return err
 }
 
@@ -309,7 +312,9 @@ func (im *tableImport) freeTag(e *intake.Entry, fields stash.Fields) error {
 		return nil
 	}
 	delete(fields, "tag")
-	e.Questions = append(e.Questions, intake.Question{Text: "the tag " + tag + " is on another package already; this one came in without"})
+	e.Questions = append(e.Questions,
+		intake.Question{Text: "the tag " + tag +
+			" is on another package already; this one came in without"})
 	return nil
 }
 
@@ -323,7 +328,9 @@ func (im *tableImport) ask(e *intake.Entry) {
 			im.report.more++
 			continue
 		}
-		im.report.Questions = append(im.report.Questions, importQuestion{Line: e.Line, Package: known(e.Tag(0)), Text: q.Text, Command: known(q.Command(e.Tag(0)))})
+		im.report.Questions = append(im.report.Questions,
+			importQuestion{Line: e.Line, Package: known(e.Tag(0)), Text: q.Text,
+				Command: known(q.Command(e.Tag(0)))})
 	}
 }
 
@@ -333,5 +340,6 @@ func (k *call) rehearse(do func(*sqlite.Tx) error) error {
 	if err != nil {
 		return err
 	}
-	return k.told(k.stopped(s.Rehearse(k.ctx, func(tx *sqlite.Tx) error { return k.withSettings(tx, do) })))
+	return k.told(k.stopped(s.Rehearse(k.ctx,
+		func(tx *sqlite.Tx) error { return k.withSettings(tx, do) })))
 }

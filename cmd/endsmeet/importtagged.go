@@ -16,7 +16,8 @@ import (
 // or hand it came from.
 func (im *tableImport) readTagged() error {
 	byTag := func(c importers.Column) bool {
-		return c.Field == importers.FieldID && strings.EqualFold(strings.TrimSpace(c.Heading), importers.TagHeading)
+		return c.Field == importers.FieldID && strings.EqualFold(strings.TrimSpace(c.Heading),
+			importers.TagHeading)
 	}
 	if !slices.ContainsFunc(im.table.Columns, byTag) {
 		return nil
@@ -40,12 +41,14 @@ func (im *tableImport) recordTagged(e *intake.Entry, rec *importers.Record, p st
 	}
 	wrong := func(reason, hint string) error {
 		return im.bad.add(&importers.RowError{Line: rec.Line, Problems: []*importers.Problem{{
-			File: im.table.Grid.File, Sheet: im.table.Grid.Sheet, Line: rec.Line, Value: e.Ref, Reason: reason, Hint: hint,
+			File: im.table.Grid.File, Sheet: im.table.Grid.Sheet, Line: rec.Line, Value: e.Ref,
+			Reason: reason, Hint: hint,
 		}}})
 	}
 	switch {
 	case p.Retired:
-		return wrong("this tag is on an item that is retired", "endsmeet undo of the retirement, or another tag")
+		return wrong("this tag is on an item that is retired",
+			"endsmeet undo of the retirement, or another tag")
 	case !alike(e.Name, y.Name):
 		return wrong(fmt.Sprintf("this tag is on %s", y.Name), "give the row another tag, or none")
 	case len(e.Packages) != 1:
@@ -77,7 +80,8 @@ func taggedChanges(p stash.Package, row intake.Package, rec *importers.Record) s
 
 // changeTagged tells, before and after, what a row says otherwise than the stash,
 // and records it if that was asked for.
-func (im *tableImport) changeTagged(e *intake.Entry, rec *importers.Record, p stash.Package, y stash.Yarn, changes stash.Fields) error {
+func (im *tableImport) changeTagged(e *intake.Entry, rec *importers.Record, p stash.Package,
+	y stash.Yarn, changes stash.Fields) error {
 	change := importChange{Line: e.Line, Package: p.Label()}
 	ofYarn, err := im.yarnSays(e, rec, y, &change)
 	if err != nil {
@@ -88,7 +92,9 @@ func (im *tableImport) changeTagged(e *intake.Entry, rec *importers.Record, p st
 		return err
 	}
 	for _, name := range slices.Sorted(maps.Keys(changes)) {
-		change.add("%s: %s, was %s", name, orNothing(stash.ValueText(stash.WhatPackage, name, changes[name])), orNothing(stash.ValueText(stash.WhatPackage, name, now[name])))
+		change.add("%s: %s, was %s", name,
+			orNothing(stash.ValueText(stash.WhatPackage, name, changes[name])),
+			orNothing(stash.ValueText(stash.WhatPackage, name, now[name])))
 	}
 	reading := e.Packages[0].Reading
 	weighed := false
@@ -133,16 +139,20 @@ func (im *tableImport) setSome(what stash.What, id stash.Subject, fields stash.F
 }
 
 // yarnSays lists fibre and count of the yarn where the row states others.
-func (im *tableImport) yarnSays(e *intake.Entry, rec *importers.Record, y stash.Yarn, change *importChange) (stash.Fields, error) {
+func (im *tableImport) yarnSays(e *intake.Entry, rec *importers.Record, y stash.Yarn,
+	change *importChange) (stash.Fields, error) {
 	now, err := intake.FieldsOf(y.YarnFacts)
 	out := stash.Fields{}
 	for _, name := range []string{"fibre", "count"} {
 		value := e.Yarn[name]
-		if err != nil || value == nil || stash.SameFact(name, now[name], value) || name == "count" && bareCount(rec, y) {
+		if err != nil || value == nil || stash.SameFact(name, now[name], value) ||
+			name == "count" && bareCount(rec, y) {
 			continue
 		}
 		out[name] = value
-		change.add("%s of the yarn: %s, was %s", name, orNothing(stash.ValueText(stash.WhatYarn, name, value)), orNothing(stash.ValueText(stash.WhatYarn, name, now[name])))
+		change.add("%s of the yarn: %s, was %s", name,
+			orNothing(stash.ValueText(stash.WhatYarn, name, value)),
+			orNothing(stash.ValueText(stash.WhatYarn, name, now[name])))
 	}
 	return out, err
 }
@@ -150,5 +160,6 @@ func (im *tableImport) yarnSays(e *intake.Entry, rec *importers.Record, y stash.
 // bareCount says whether a row gives the count of its yarn as it is, and no word of
 // where that comes from or how sure it is.
 func bareCount(rec *importers.Record, y stash.Yarn) bool {
-	return y.Count != nil && rec.Count.Count == y.Count.Count && rec.CountSource == "" && rec.Doubt == nil
+	return y.Count != nil && rec.Count.Count == y.Count.Count && rec.CountSource == "" &&
+		rec.Doubt == nil
 }

@@ -77,15 +77,22 @@ func (s *shelf) flagsOf(y stash.Yarn) []string {
 
 // newShelf is a shelf of all yarns.
 func newShelf(tx *sqlite.Tx) (*shelf, error) {
-	return shelfWith(tx, func(making.Shelf) (map[stash.YarnID]stash.Yarn, error) { return tx.YarnsByID() })
+	return shelfWith(tx, func(making.Shelf) (map[stash.YarnID]stash.Yarn,
+		error) {
+		return tx.YarnsByID()
+	})
 }
 
 // shelfFor is a shelf for packages of a few yarns.
 func shelfFor(tx *sqlite.Tx, ids ...stash.YarnID) (*shelf, error) {
-	return shelfWith(tx, func(s making.Shelf) (map[stash.YarnID]stash.Yarn, error) { return fewYarns(tx, s, ids) })
+	return shelfWith(tx, func(s making.Shelf) (map[stash.YarnID]stash.Yarn,
+		error) {
+		return fewYarns(tx, s, ids)
+	})
 }
 
-func shelfWith(tx *sqlite.Tx, yarns func(making.Shelf) (map[stash.YarnID]stash.Yarn, error)) (*shelf, error) {
+func shelfWith(tx *sqlite.Tx, yarns func(making.Shelf) (map[stash.YarnID]stash.Yarn,
+	error)) (*shelf, error) {
 	read, err := wovenShelf(tx)
 	if err != nil {
 		return nil, err
@@ -93,7 +100,8 @@ func shelfWith(tx *sqlite.Tx, yarns func(making.Shelf) (map[stash.YarnID]stash.Y
 	if read.Yarns, err = yarns(read); err != nil {
 		return nil, err
 	}
-	return &shelf{Shelf: read.Taught(), recorded: read.Yarns, tx: tx, flags: map[stash.YarnID][]string{}}, nil
+	return &shelf{Shelf: read.Taught(), recorded: read.Yarns, tx: tx,
+		flags: map[stash.YarnID][]string{}}, nil
 }
 
 // learned is the count that finished pieces show of a yarn, nil where the
@@ -110,9 +118,12 @@ func (s *shelf) item(p stash.Package) item {
 	y := s.Yarns[p.Yarn]
 	y.Beside = p.Beside()
 	it := item{
-		ID: p.ID, Tag: p.Label(), Yarn: y.Name, YarnID: p.Yarn, Form: known(string(p.Form)), DyeLot: known(p.Lot),
-		Colour: known(p.Colour), Bin: known(p.Bin), Fibre: shares(y), Flags: []string{}, State: s.state(p),
-		pack: p, facts: y, amount: stash.AmountOf(p, y.YarnFacts, s.Settings, s.Claims[p.ID], s.tx.Now()),
+		ID: p.ID, Tag: p.Label(), Yarn: y.Name, YarnID: p.Yarn, Form: known(string(p.Form)),
+		DyeLot: known(p.Lot),
+		Colour: known(p.Colour), Bin: known(p.Bin), Fibre: shares(y), Flags: []string{},
+		State: s.state(p),
+		pack:  p, facts: y, amount: stash.AmountOf(p, y.YarnFacts, s.Settings, s.Claims[p.ID],
+			s.tx.Now()),
 		recorded: s.recorded[p.Yarn], learned: s.learned(p.Yarn),
 	}
 	if it.learned != nil {
@@ -199,7 +210,8 @@ func (it item) left(units measure.System) string {
 	if !it.amount.LengthKnown {
 		return text + ", length unknown: no count recorded"
 	}
-	return text + ", about " + it.amount.Length.Yarn(units) + " (" + lengthSpan(it.amount, units) + ")"
+	return text + ", about " + it.amount.Length.Yarn(units) + " (" + lengthSpan(it.amount, units) +
+		")"
 }
 
 func lengthSpan(a stash.Amount, units measure.System) string {
@@ -226,7 +238,8 @@ func (it item) asks() []string {
 
 // answerPackages answers with the packages as they now are: several as a
 // list, one alone.
-func (k *call) answerPackages(tx *sqlite.Tx, ids []stash.PackageID, text func(io.Writer, []item)) error {
+func (k *call) answerPackages(tx *sqlite.Tx, ids []stash.PackageID,
+	text func(io.Writer, []item)) error {
 	packages := make([]stash.Package, len(ids))
 	var yarns []stash.YarnID
 	for i, id := range ids {

@@ -24,15 +24,20 @@ func drawCommand(r *rand.Rand) []string {
 	mass, small := fmt.Sprintf("%dg", 1+r.IntN(350)), fmt.Sprintf("%dg", 1+r.IntN(30))
 	piece := fmt.Sprintf("band %d", 1+r.IntN(2))
 	commands := [][]string{
-		{"receive", "Ossentarn cotton", "--net", mass, "--lot", "7"}, {"weigh", tag, "--net", mass}, {"use", tag, small}, {"discard", tag, small},
-		{"give", tag, small, "--to", "a guild"}, {"lend", tag, "--to", "a guild"}, {"return", tag, "--gross", mass}, {"retire", tag, "--leftover", "given"},
-		{"wind", tag, small, "--tag", "T1"}, {"wind", tag, small, "--into", "B"}, {"start", "band"}, {"use", tag, small, "--piece", piece},
-		{"finish", piece, "--weighed", tag + "=" + mass, "--thrums", "2g"}, {"finish", piece, "--thrums", "2g"}, {"finish", piece},
+		{"receive", "Ossentarn cotton", "--net", mass, "--lot", "7"}, {"weigh", tag, "--net", mass},
+		{"use", tag, small}, {"discard", tag, small},
+		{"give", tag, small, "--to", "a guild"}, {"lend", tag, "--to", "a guild"},
+		{"return", tag, "--gross", mass}, {"retire", tag, "--leftover", "given"},
+		{"wind", tag, small, "--tag", "T1"}, {"wind", tag, small, "--into", "B"}, {"start", "band"},
+		{"use", tag, small, "--piece", piece},
+		{"finish", piece, "--weighed", tag + "=" + mass, "--thrums", "2g"},
+		{"finish", piece, "--thrums", "2g"}, {"finish", piece},
 		{"finish", piece, "--abandon", "no time"}, {"undo"}, {"undo", "--last", "1"},
 	}
 	args := commands[r.IntN(len(commands))]
 	if r.IntN(3) == 0 && args[0] != "undo" {
-		args = append(args, "--on", time.Date(2026, 3, 1, r.IntN(24), r.IntN(60), 0, 0, time.UTC).AddDate(0, 0, r.IntN(25)-5).Format("2006-01-02 15:04"))
+		args = append(args, "--on", time.Date(2026, 3, 1, r.IntN(24), r.IntN(60), 0, 0,
+			time.UTC).AddDate(0, 0, r.IntN(25)-5).Format("2006-01-02 15:04"))
 	}
 	return args
 }
@@ -56,10 +61,14 @@ func TestTheJournalOfAnyHistoryBalancesForEachPackage(t *testing.T) {
 		d := newDesk(t)
 		now := time.Date(2026, 3, 1, 9, 0, 0, 0, time.UTC)
 		d.env.now = func() time.Time { return now }
-		d.run("receive", "Ossentarn cotton", "--fibre", "cotton", "--count", "8/2 Ne", "--net", "300g", "--tag", "A", "--lot", "7", "--price", "3.17 EUR per 100g")
-		d.run("receive", "Ossentarn cotton", "--net", "200g", "--tag", "B", "--lot", "7", "--price", "7.99 EUR")
-		d.run("receive", "Ossentarn cotton", "--gross", "150g", "--tare", "20g", "--form", "cone", "--tag", "C", "--lot", "7")
-		d.run("project", "add", "band", "--warp", "A", "--weft", "B", "--width", "6cm", "--length", "60cm", "--sett", "6/cm", "--picks", "6/cm", "--structure", "plain")
+		d.run("receive", "Ossentarn cotton", "--fibre", "cotton", "--count", "8/2 Ne", "--net",
+			"300g", "--tag", "A", "--lot", "7", "--price", "3.17 EUR per 100g")
+		d.run("receive", "Ossentarn cotton", "--net", "200g", "--tag", "B", "--lot", "7", "--price",
+			"7.99 EUR")
+		d.run("receive", "Ossentarn cotton", "--gross", "150g", "--tare", "20g", "--form", "cone",
+			"--tag", "C", "--lot", "7")
+		d.run("project", "add", "band", "--warp", "A", "--weft", "B", "--width", "6cm", "--length",
+			"60cm", "--sett", "6/cm", "--picks", "6/cm", "--structure", "plain")
 		d.run("start", "band")
 		d.run("lend", "C", "--to", "a guild")
 		d.run("return", "C", "--gross", "140g")
@@ -73,7 +82,8 @@ func TestTheJournalOfAnyHistoryBalancesForEachPackage(t *testing.T) {
 		d.checked()
 		d.run("export", "--journal", d.path("stash.journal"))
 		sums := map[string]int64{}
-		for line := range strings.Lines(output(t, "", hledger, "-f", d.path("stash.journal"), "bal", "-N", "--flat", "--format", "%(account)|%(total)", "stash", "received", "used")) {
+		for line := range strings.Lines(output(t, "", hledger, "-f", d.path("stash.journal"), "bal",
+			"-N", "--flat", "--format", "%(account)|%(total)", "stash", "received", "used")) {
 			account, total, _ := strings.Cut(strings.TrimSpace(line), "|")
 			mg, err := strconv.ParseInt(strings.Fields(total)[0], 10, 64)
 			if err != nil {
@@ -98,7 +108,8 @@ func TestTheJournalOfAnyHistoryBalancesForEachPackage(t *testing.T) {
 		}
 		for account, mg := range want {
 			if sums[account] != mg {
-				t.Fatalf("history %d: %s is %d mg, by hledger %d", history, account, mg, sums[account])
+				t.Fatalf("history %d: %s is %d mg, by hledger %d", history, account, mg,
+					sums[account])
 			}
 		}
 	}
@@ -144,7 +155,8 @@ func (d *desk) usedAsInJournal(hledger string, history int) int {
 	}
 	maps.DeleteFunc(want, func(_ string, mg int64) bool { return mg == 0 })
 	got := map[string]int64{}
-	rows, err := csv.NewReader(strings.NewReader(output(d.t, "", hledger, "-f", d.path("stash.journal"), "register", "used", "-O", "csv"))).ReadAll()
+	rows, err := csv.NewReader(strings.NewReader(output(d.t, "", hledger, "-f",
+		d.path("stash.journal"), "register", "used", "-O", "csv"))).ReadAll()
 	if err != nil {
 		d.t.Fatal(err)
 	}

@@ -25,7 +25,8 @@ func (l *lacking) Error() string { return "not complete" }
 func tooFew(c *cli.Context) error {
 	usage := c.Command.ArgsUsage
 	words := needed(usage)
-	if words = words[min(c.NArg(), len(words)):]; len(words) == 0 { // without an option it is needed
+	// without an option it is needed
+	if words = words[min(c.NArg(), len(words)):]; len(words) == 0 {
 		words = placeholders(usage)[:1]
 		usage = strings.Join(placeholders(usage), " ")
 	}
@@ -52,10 +53,12 @@ func needed(usage string) []string {
 // asking are how a placeholder is asked for and, where nobody can be asked, told
 // to be named; and an example of it.
 var asking = map[string]struct{ ask, say, about string }{
-	"NAME":                     {"What is it called?", "Say what it is called", ""},
-	"AMOUNT":                   {"How much?", "Say how much", "a weight, a length or all, such as 40g"},
-	"WEIGHT":                   {"What does the scale show?", "Say the weight", "such as 412g"},
-	"WHERE":                    {"Where is the shared place?", "Say where the shared place is", "a folder, or s3://bucket/prefix"},
+	"NAME": {"What is it called?", "Say what it is called", ""},
+	"AMOUNT": {"How much?", "Say how much",
+		"a weight, a length or all, such as 40g"},
+	"WEIGHT": {"What does the scale show?", "Say the weight", "such as 412g"},
+	"WHERE": {"Where is the shared place?", "Say where the shared place is",
+		"a folder, or s3://bucket/prefix"},
 	"FIELD=VALUE":              {"What is to be set?", "Say what to set", ""},
 	"bash|zsh|fish|powershell": {"Which shell?", "Name the shell", ""},
 }

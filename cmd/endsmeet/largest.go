@@ -27,8 +27,10 @@ func largestOf(l making.Largest) *largestShape {
 // printLargest says what the size of a plan is the greatest of, and which others there
 // are.
 func printLargest(w io.Writer, l largestShape, units measure.System) {
-	what := map[string]string{"width": "the greatest width", "length": "the greatest length", "size": "the greatest size of this shape"}[l.Open]
-	fact(w, "Largest", fmt.Sprintf("this is %s that you can rely on; %s runs out first", what, runsOut(l.Binding)))
+	what := map[string]string{"width": "the greatest width", "length": "the greatest length",
+		"size": "the greatest size of this shape"}[l.Open]
+	fact(w, "Largest", fmt.Sprintf("this is %s that you can rely on; %s runs out first", what,
+		runsOut(l.Binding)))
 	if len(l.Frontier) > 1 {
 		printOthers(w, l.Frontier, units)
 	}

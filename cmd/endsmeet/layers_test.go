@@ -12,23 +12,25 @@ import (
 // module. Imports point one way: cmd → importers, planner, stash/sqlite,
 // stash/replica, stash/remote → stash → stash/measure, stash/fibre.
 var allowed = map[string][]string{
-	"stash/written":           {},
-	"stash/measure":           {"stash/written"},
-	"stash/fibre":             {"stash/measure"},
-	"stash":                   {"stash/measure", "stash/fibre", "stash/written"},
-	"stash/people":            {"stash", "stash/measure", "stash/fibre"},
-	"stash/photo":             {},
-	"stash/journal":           {"stash"},
-	"stash/aside":             {},
-	"stash/sqlite":            {"stash", "stash/aside", "stash/lasting", "stash/measure", "stash/sqlite/ccompiler"},
-	"stash/stashtest":         {"stash", "stash/measure", "stash/sqlite"},
-	"stash/remote":            {},
-	"stash/remote/dir":        {"stash/remote", "stash/lasting"},
-	"stash/remote/object":     {"stash/remote"},
-	"stash/remote/where":      {},
-	"stash/lasting":           {},
-	"stash/sqlite/ccompiler":  {},
-	"stash/remote/open":       {"stash/remote", "stash/remote/dir", "stash/remote/object", "stash/remote/where"},
+	"stash/written": {},
+	"stash/measure": {"stash/written"},
+	"stash/fibre":   {"stash/measure"},
+	"stash":         {"stash/measure", "stash/fibre", "stash/written"},
+	"stash/people":  {"stash", "stash/measure", "stash/fibre"},
+	"stash/photo":   {},
+	"stash/journal": {"stash"},
+	"stash/aside":   {},
+	"stash/sqlite": {"stash", "stash/aside", "stash/lasting", "stash/measure",
+		"stash/sqlite/ccompiler"},
+	"stash/stashtest":        {"stash", "stash/measure", "stash/sqlite"},
+	"stash/remote":           {},
+	"stash/remote/dir":       {"stash/remote", "stash/lasting"},
+	"stash/remote/object":    {"stash/remote"},
+	"stash/remote/where":     {},
+	"stash/lasting":          {},
+	"stash/sqlite/ccompiler": {},
+	"stash/remote/open": {"stash/remote", "stash/remote/dir", "stash/remote/object",
+		"stash/remote/where"},
 	"stash/remote/remotetest": {"stash/remote"},
 	"stash/replica":           {"stash", "stash/measure", "stash/sqlite", "stash/remote"},
 	"planner":                 {"stash/measure"},
@@ -36,40 +38,50 @@ var allowed = map[string][]string{
 	"planner/chance":          {},
 	"planner/fit":             {"planner", "planner/chance", "stash/measure"},
 	"planner/levels":          {},
-	"planner/learn":           {"planner", "planner/levels", "planner/cloth", "stash", "stash/fibre", "stash/measure"},
-	"planner/like":            {"stash"},
-	"planner/due":             {"stash", "stash/fibre"},
-	"planner/next":            {"planner/chance", "planner/clear", "planner/making", "planner/verdict", "stash", "stash/measure"},
-	"planner/unmarked":        {"stash", "stash/fibre"},
-	"planner/picture":         {"stash/measure"},
-	"planner/book":            {"planner/page"},
-	"planner/page":            {},
-	"planner/sticker":         {"planner/page"},
-	"planner/trend":           {"stash", "stash/fibre", "stash/measure"},
-	"planner/together":        {"stash", "stash/measure", "stash/fibre", "stash/people"},
-	"planner/care":            {"stash", "stash/measure", "stash/fibre", "stash/people"},
-	"planner/label":           {"planner/page", "stash/measure", "stash/fibre"},
-	"planner/making":          {"planner", "planner/chance", "planner/cloth", "planner/fit", "planner/kinds", "planner/label", "planner/learn", "stash", "stash/measure", "stash/fibre"},
-	"planner/books":           {"stash", "stash/fibre", "stash/measure"},
-	"planner/kinds":           {"stash", "stash/measure"},
-	"planner/verdict":         {"planner/chance", "planner/fit", "planner/kinds", "planner/making", "planner/together", "stash", "stash/measure", "stash/people"},
-	"planner/search":          {"planner", "planner/chance", "planner/fit", "planner/kinds", "planner/learn", "planner/making", "planner/together", "planner/verdict", "stash", "stash/measure", "stash/people"},
-	"planner/share":           {"planner", "planner/chance", "planner/kinds", "planner/making", "planner/search", "stash", "stash/measure"},
-	"planner/clear":           {"planner/kinds", "planner/making", "planner/search", "stash", "stash/measure"},
-	"importers":               {"stash", "stash/measure", "stash/fibre", "stash/written"},
-	"importers/intake":        {"importers", "stash", "stash/measure", "stash/fibre", "stash/written"},
-	"importers/tables":        {"importers", "stash", "stash/measure", "stash/written"},
-	"importers/csvfile":       {"importers"},
-	"importers/xlsx":          {"importers"},
-	"importers/ods":           {"importers"},
-	"importers/scale":         {"stash/measure"},
-	"importers/label":         {"importers", "stash/measure", "stash/fibre", "stash/written"},
-	"importers/wif":           {"importers", "stash/measure"},
-	"cmd/endsmeet":            {"*"},
+	"planner/learn": {"planner", "planner/levels", "planner/cloth", "stash",
+		"stash/fibre", "stash/measure"},
+	"planner/like": {"stash"},
+	"planner/due":  {"stash", "stash/fibre"},
+	"planner/next": {"planner/chance", "planner/clear", "planner/making",
+		"planner/verdict", "stash", "stash/measure"},
+	"planner/unmarked": {"stash", "stash/fibre"},
+	"planner/picture":  {"stash/measure"},
+	"planner/book":     {"planner/page"},
+	"planner/page":     {},
+	"planner/sticker":  {"planner/page"},
+	"planner/trend":    {"stash", "stash/fibre", "stash/measure"},
+	"planner/together": {"stash", "stash/measure", "stash/fibre", "stash/people"},
+	"planner/care":     {"stash", "stash/measure", "stash/fibre", "stash/people"},
+	"planner/label":    {"planner/page", "stash/measure", "stash/fibre"},
+	"planner/making": {"planner", "planner/chance", "planner/cloth", "planner/fit",
+		"planner/kinds", "planner/label", "planner/learn", "stash", "stash/measure", "stash/fibre"},
+	"planner/books": {"stash", "stash/fibre", "stash/measure"},
+	"planner/kinds": {"stash", "stash/measure"},
+	"planner/verdict": {"planner/chance", "planner/fit", "planner/kinds", "planner/making",
+		"planner/together", "stash", "stash/measure", "stash/people"},
+	"planner/search": {"planner", "planner/chance", "planner/fit", "planner/kinds",
+		"planner/learn", "planner/making", "planner/together", "planner/verdict", "stash",
+		"stash/measure", "stash/people"},
+	"planner/share": {"planner", "planner/chance", "planner/kinds", "planner/making",
+		"planner/search", "stash", "stash/measure"},
+	"planner/clear": {"planner/kinds", "planner/making", "planner/search", "stash",
+		"stash/measure"},
+	"importers": {"stash", "stash/measure", "stash/fibre", "stash/written"},
+	"importers/intake": {"importers", "stash", "stash/measure", "stash/fibre",
+		"stash/written"},
+	"importers/tables":  {"importers", "stash", "stash/measure", "stash/written"},
+	"importers/csvfile": {"importers"},
+	"importers/xlsx":    {"importers"},
+	"importers/ods":     {"importers"},
+	"importers/scale":   {"stash/measure"},
+	"importers/label":   {"importers", "stash/measure", "stash/fibre", "stash/written"},
+	"importers/wif":     {"importers", "stash/measure"},
+	"cmd/endsmeet":      {"*"},
 }
 
 func TestImportsPointOneWay(t *testing.T) {
-	out, err := exec.Command("go", "list", "-f", `{{.ImportPath}} {{join .Imports " "}}`, "endsmeet/...").Output()
+	out, err := exec.Command("go", "list", "-f", `{{.ImportPath}} {{join .Imports " "}}`,
+		"endsmeet/...").Output()
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -130,7 +142,8 @@ func TestDEVELOPERSSaysWhatEveryPackageIs(t *testing.T) {
 
 // topLevel is all that may lie at the top of the tree, beside files whose names
 // begin with a dot.
-var topLevel = []string{"DEVELOPERS.md", "README.md", "cmd", "go.mod", "go.sum", "importers", "planner", "stash", "testdata"}
+var topLevel = []string{"DEVELOPERS.md", "README.md", "cmd", "go.mod", "go.sum", "importers",
+	"planner", "stash", "testdata"}
 
 func TestTopLevelHoldsWhatItShould(t *testing.T) {
 	out, err := exec.Command("git", "ls-tree", "--name-only", "--full-tree", "HEAD").Output()
@@ -140,7 +153,8 @@ func TestTopLevelHoldsWhatItShould(t *testing.T) {
 	for name := range strings.Lines(string(out)) {
 		name = strings.TrimSpace(name)
 		if !strings.HasPrefix(name, ".") && !slices.Contains(topLevel, name) {
-			t.Errorf("%s lies at the top level, where only these do: %s", name, strings.Join(topLevel, ", "))
+			t.Errorf("%s lies at the top level, where only these do: %s", name,
+				strings.Join(topLevel, ", "))
 		}
 	}
 }

@@ -16,8 +16,10 @@ func (k *call) hemsOpen(piece stash.Piece, m stash.Measures) (bool, error) {
 		return false, nil
 	}
 	if !k.IsSet("hems") {
-		return false, stash.Refuse(stash.CodeUsage, "--hems yes, or --hems no if the cloth for the hems is in --length",
-			"%s has hems of %s: was --length read with them turned in?", piece.Name, piece.Plan.Spec.Hems().Cloth(k.units))
+		return false, stash.Refuse(stash.CodeUsage,
+			"--hems yes, or --hems no if the cloth for the hems is in --length",
+			"%s has hems of %s: was --length read with them turned in?", piece.Name,
+			piece.Plan.Spec.Hems().Cloth(k.units))
 	}
 	turned, err := k.yesNo("hems")
 	return !turned, err
@@ -31,7 +33,8 @@ func (k *call) yesNo(name string) (bool, error) {
 	case "no", "n":
 		return false, nil
 	}
-	return false, stash.Refuse(stash.CodeUsage, "--"+name+" yes, or --"+name+" no", "--%s takes yes or no", name)
+	return false, stash.Refuse(stash.CodeUsage, "--"+name+" yes, or --"+name+" no",
+		"--%s takes yes or no", name)
 }
 
 // learnLater records whether a finished piece is to be learned from; the finish stays.
@@ -44,7 +47,8 @@ func (k *call) learnLater(tx *sqlite.Tx, piece stash.Piece) error {
 	if err != nil {
 		return err
 	}
-	d := stash.Draft{Kind: stash.KindLoom, Of: stash.Subject(piece.ID), At: at, Body: stash.LoomReading{Learn: &yes}}
+	d := stash.Draft{Kind: stash.KindLoom, Of: stash.Subject(piece.ID), At: at,
+		Body: stash.LoomReading{Learn: &yes}}
 	if _, err := tx.Record(d); err != nil {
 		return err
 	}
@@ -71,5 +75,6 @@ func printAsked(w io.Writer, f finished) {
 	for _, a := range f.Asked {
 		fmt.Fprint(w, wrap(a.Why, "  ", roomOf(w)))
 	}
-	fmt.Fprintf(w, "  It is: `%s`. Leave it out: `--learn no`.\n", stash.Command("finish --learn yes", stash.Clean(f.Piece)))
+	fmt.Fprintf(w, "  It is: `%s`. Leave it out: `--learn no`.\n",
+		stash.Command("finish --learn yes", stash.Clean(f.Piece)))
 }

@@ -14,14 +14,17 @@ import (
 // or a weight by it.
 func TestALearnedCountIsTheCountOnEveryScreen(t *testing.T) {
 	d := newDesk(t)
-	d.run("receive", "Ossentarn cotton", "--fibre", "cotton", "--count", "100 tex", "--net", "400g", "--net", "400g", "--tag", "O", "--colour", "oat", "--lot", "7")
-	size := []string{"--width", "25cm", "--length", "150cm", "--sett", "6/cm", "--picks", "6/cm", "--structure", "plain", "--fringe", "10cm"}
+	d.run("receive", "Ossentarn cotton", "--fibre", "cotton", "--count", "100 tex", "--net", "400g",
+		"--net", "400g", "--tag", "O", "--colour", "oat", "--lot", "7")
+	size := []string{"--width", "25cm", "--length", "150cm", "--sett", "6/cm", "--picks", "6/cm",
+		"--structure", "plain", "--fringe", "10cm"}
 	d.run(append([]string{"project", "add", "scarf", "--warp", "O-1", "--weft", "O-2"}, size...)...)
 	d.run("start", "scarf")
 	var p planned
 	answer(t, d.run("--json", "plan", "scarf"), &p)
 	warp := measure.Mass(float64(p.WarpTotal) * 0.106) // 106 tex
-	finish := d.run("finish", "scarf 1", "--weighed", "O-1="+(400*measure.Gram-warp).Format(measure.Metric))
+	finish := d.run("finish", "scarf 1", "--weighed",
+		"O-1="+(400*measure.Gram-warp).Format(measure.Metric))
 
 	var items []struct {
 		Mtex   measure.Count  `json:"mtex"`
@@ -31,7 +34,8 @@ func TestALearnedCountIsTheCountOnEveryScreen(t *testing.T) {
 	}
 	answer(t, d.run("--json", "list", "O-1"), &items)
 	it := items[0]
-	if it.Mtex < 103_000 || it.Mtex > 106_000 || it.Basis == nil || !strings.Contains(*it.Basis, "1 piece") {
+	if it.Mtex < 103_000 || it.Mtex > 106_000 || it.Basis == nil ||
+		!strings.Contains(*it.Basis, "1 piece") {
 		t.Fatalf("list: %+v", it)
 	}
 	if want := float64(it.Net) / float64(it.Mtex) * 1e6; math.Abs(float64(it.Length)-want) > 2 {
@@ -43,14 +47,18 @@ func TestALearnedCountIsTheCountOnEveryScreen(t *testing.T) {
 	answer(t, d.run("--json", "plan", "scarf"), &p)
 	told := false
 	for _, l := range p.Losses {
-		told = told || l.Name == "count of Ossentarn cotton" && l.Value == int64(it.Mtex) && l.Basis == *it.Basis
+		told = told || l.Name == "count of Ossentarn cotton" && l.Value == int64(it.Mtex) &&
+			l.Basis == *it.Basis
 	}
-	if want := float64(p.WarpTotal) * float64(it.Mtex) / 1e6; !told || math.Abs(float64(p.Packages[0].Mass)-want) > 2 {
+	if want := float64(p.WarpTotal) * float64(it.Mtex) / 1e6; !told ||
+		math.Abs(float64(p.Packages[0].Mass)-want) > 2 {
 		t.Errorf("plan: %v of warp, want %.0f; %+v", p.Packages[0].Mass, want, p.Losses)
 	}
 	for _, args := range [][]string{{"show", "O-1"}, {"show", "Ossentarn cotton"}} {
-		if shown := d.run(args...); !strings.Contains(shown, it.Mtex.Format(measure.Metric)+", "+*it.Basis) {
-			t.Errorf("%q does not say %s, %s:\n%s", args, it.Mtex.Format(measure.Metric), *it.Basis, shown)
+		if shown := d.run(args...); !strings.Contains(shown,
+			it.Mtex.Format(measure.Metric)+", "+*it.Basis) {
+			t.Errorf("%q does not say %s, %s:\n%s", args, it.Mtex.Format(measure.Metric), *it.Basis,
+				shown)
 		}
 	}
 	var took taken
@@ -76,7 +84,8 @@ func TestTheScaleOfAFinishIsThatOfItsThrums(t *testing.T) {
 	answer(t, d.run("--json", "list", "--form", "thrums"), &items)
 	it := items[0]
 	// A display of 10 g gives 10/(2√3) = 2.89 g, 14.4 % of 20 g (GUM, F.2.2.1).
-	if doubt := float64(*it.HighMm-*it.LengthMm) / float64(*it.LengthMm); doubt < 0.14 || doubt > 0.17 {
+	if doubt := float64(*it.HighMm-*it.LengthMm) / float64(*it.LengthMm); doubt < 0.14 ||
+		doubt > 0.17 {
 		t.Errorf("%v, up to %v: a doubt of %.3f", *it.LengthMm, *it.HighMm, doubt)
 	}
 }

@@ -23,7 +23,10 @@ func lendCommand(e *environment) *cli.Command {
 			&cli.StringFlag{Name: "scale", Usage: "the `WEIGHT` the scale reads to, such as 1g"},
 			asReadFlag(),
 			noteFlag())...),
-		Action: action(e, 1, 1, func(k *call) error { return k.loan(stash.Package.Lend, "lent", lendTo) }),
+		Action: action(e, 1, 1, func(k *call) error {
+			return k.loan(stash.Package.Lend, "lent",
+				lendTo)
+		}),
 	}
 }
 
@@ -94,7 +97,8 @@ func (k *call) loan(draft drafting, word string, ask gate) error {
 			fmt.Fprintf(w, "%s; %s\n", word, after.line(k.units))
 			printWorse(w, v)
 			if gone := after.pack.Given - p.Given; gone != 0 {
-				fmt.Fprintf(w, "  %s was used while it was out, and counts as given away\n", gone.Format(k.units))
+				fmt.Fprintf(w, "  %s was used while it was out, and counts as given away\n",
+					gone.Format(k.units))
 			}
 			tellUnexplained(w, p, after.pack, k.units)
 		})

@@ -17,7 +17,9 @@ func TestWhatLibreOfficeSavesOfOursChangesNothing(t *testing.T) {
 		random(rt, d)
 		return d
 	}).Example(5)
-	d.run("receive", "Oldenlea linen", "--new", "--tag", "007", "--lot", "1.500", "--colour", "2-Aug", "--note", "=1+1", "--fibre", "linen", "--count", "16/1 lea", "--gross", "320g", "--tare", "20g", "--form", "cone")
+	d.run("receive", "Oldenlea linen", "--new", "--tag", "007", "--lot", "1.500", "--colour",
+		"2-Aug", "--note", "=1+1", "--fibre", "linen", "--count", "16/1 lea", "--gross", "320g",
+		"--tare", "20g", "--form", "cone")
 	d.run("lend", "007", "--to", "a guild")
 	d.run("export", "--xlsx", d.path("book.xlsx"), "--csv", d.path("tables"))
 	saved := d.path("saved")
@@ -31,8 +33,10 @@ func TestWhatLibreOfficeSavesOfOursChangesNothing(t *testing.T) {
 	convertInto(t, d, filepath.Join(saved, "tables"), "csv", tables...)
 	before := d.run("--json", "list")
 	for _, args := range [][]string{
-		{"import", filepath.Join(saved, "book.xlsx")}, {"import", filepath.Join(saved, "book.ods")}, {"import", filepath.Join(saved, "tables")},
-		{"import", filepath.Join(saved, "book.xlsx"), "--sheet", "packages"}, {"import", filepath.Join(saved, "book.ods"), "--sheet", "stash"},
+		{"import", filepath.Join(saved, "book.xlsx")}, {"import", filepath.Join(saved, "book.ods")},
+		{"import", filepath.Join(saved, "tables")},
+		{"import", filepath.Join(saved, "book.xlsx"), "--sheet", "packages"},
+		{"import", filepath.Join(saved, "book.ods"), "--sheet", "stash"},
 	} {
 		nothingNew(t, d, args)
 		if after := d.run("--json", "list"); after != before {
@@ -48,6 +52,7 @@ func convertInto(t *testing.T, d *desk, folder, format string, from ...string) {
 	if err := os.MkdirAll(folder, 0o700); err != nil {
 		t.Fatal(err)
 	}
-	args := append([]string{"-env:UserInstallation=file://" + d.path("office"), "--headless", "--convert-to", format, "--outdir", folder}, from...)
+	args := append([]string{"-env:UserInstallation=file://" + d.path("office"), "--headless",
+		"--convert-to", format, "--outdir", folder}, from...)
 	output(t, "", reference(t, "soffice"), args...)
 }

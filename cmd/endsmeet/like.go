@@ -67,7 +67,9 @@ func likeItem(k *call) error {
 		}
 		shapes := []likeShape{}
 		for _, m := range matches {
-			shapes = append(shapes, likeShape{s.item(m.Package), unlessNone(m.Fibre), unlessNone(m.Finer), unlessNone(m.Colour), m.SameYarn, m.SameLot, partInWash(s.Shelf, yarns[p.Yarn], m.Yarn)})
+			shapes = append(shapes, likeShape{s.item(m.Package), unlessNone(m.Fibre),
+				unlessNone(m.Finer), unlessNone(m.Colour), m.SameYarn, m.SameLot,
+				partInWash(s.Shelf, yarns[p.Yarn], m.Yarn)})
 		}
 		it := s.item(p)
 		return k.answer(shapes, func(w io.Writer) { printLike(w, it, shapes, k.units) })
@@ -76,7 +78,8 @@ func likeItem(k *call) error {
 
 // partInWash says that two yarns must not meet in one cloth.
 func partInWash(s making.Shelf, a, b stash.Yarn) bool {
-	return verdict.Refuses(verdict.Pair(verdict.Use(s, a, stash.RoleWarp), verdict.Use(s, b, stash.RoleWarp), together.Setting{}))
+	return verdict.Refuses(verdict.Pair(verdict.Use(s, a, stash.RoleWarp),
+		verdict.Use(s, b, stash.RoleWarp), together.Setting{}))
 }
 
 // coloursApart is the distance of two colours as they were written down.
@@ -116,7 +119,9 @@ func printLike(w io.Writer, of item, all []likeShape, units measure.System) {
 		if m.pack.Bin != "" {
 			parts = append(parts, m.pack.Bin)
 		}
-		fmt.Fprintf(w, "\n%s", wrap(m.Tag+" "+strings.Join(parts, ", ")+": "+strings.TrimSuffix(massWords(m.NetMg, units)+", "+lengthOrNone(m.LengthMm, units), ", "), "", pageWidth))
+		fmt.Fprintf(w, "\n%s", wrap(m.Tag+" "+strings.Join(parts,
+			", ")+": "+strings.TrimSuffix(massWords(m.NetMg, units)+", "+lengthOrNone(m.LengthMm,
+			units), ", "), "", pageWidth))
 		fmt.Fprint(w, wrap(m.words(), "  ", pageWidth))
 	}
 }

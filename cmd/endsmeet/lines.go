@@ -15,7 +15,8 @@ import (
 )
 
 func fromFlag() cli.Flag {
-	return &cli.StringFlag{Name: "from", Usage: "read an item, or an item and its weight, from each line of this `FILE`; - is standard input"}
+	return &cli.StringFlag{Name: "from",
+		Usage: "read an item, or an item and its weight, from each line of this `FILE`; - is standard input"}
 }
 
 // line is one line of a list, with where it stands.
@@ -52,7 +53,9 @@ func (k *call) linesOf(path string) ([]line, error) {
 		return nil, err
 	}
 	if len(out) == 0 {
-		return nil, stash.Refuse(stash.CodeInput, "write the tag of an item on each line, as `endsmeet list --ids` does", "%s names nothing", name)
+		return nil, stash.Refuse(stash.CodeInput,
+			"write the tag of an item on each line, as `endsmeet list --ids` does",
+			"%s names nothing", name)
 	}
 	return out, nil
 }
@@ -85,7 +88,9 @@ func (k *call) weighLine(tx *sqlite.Tx, l line, at time.Time) (stash.Package, er
 		text = k.Args().First()
 	}
 	if text == "" {
-		return stash.Package{}, stash.Refuse(stash.CodeInput, "write it after the item, or give one for all: endsmeet weigh --from FILE WEIGHT", "%q has no weight", stash.Clean(l.item))
+		return stash.Package{}, stash.Refuse(stash.CodeInput,
+			"write it after the item, or give one for all: endsmeet weigh --from FILE WEIGHT",
+			"%q has no weight", stash.Clean(l.item))
 	}
 	mass, err := k.mass(text)
 	if err != nil {
@@ -95,7 +100,8 @@ func (k *call) weighLine(tx *sqlite.Tx, l line, at time.Time) (stash.Package, er
 }
 
 // answerChanges answers for several packages what answerChange does for one.
-func (k *call) answerChanges(tx *sqlite.Tx, before []stash.Package, text func(io.Writer, stash.Package, item)) error {
+func (k *call) answerChanges(tx *sqlite.Tx, before []stash.Package,
+	text func(io.Writer, stash.Package, item)) error {
 	items := []item{}
 	for _, p := range before {
 		it, err := k.afterChange(tx, p)

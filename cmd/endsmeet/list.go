@@ -24,7 +24,9 @@ func listCommand(e *environment) *cli.Command {
 			&cli.BoolFlag{Name: "retired", Usage: "retired items too"},
 			&cli.BoolFlag{Name: "lots", Usage: "by yarn and dye lot, with the length of each lot"},
 			&cli.BoolFlag{Name: "ids", Usage: "only the tag of each, or its id, one a line"},
-			&cli.StringFlag{Name: "sort", Usage: "order by `KEY`: tag, yarn, bin, weight, length, count or moved", Value: "tag"}, barsFlag()),
+			&cli.StringFlag{Name: "sort",
+				Usage: "order by `KEY`: tag, yarn, bin, weight, length, count or moved",
+				Value: "tag"}, barsFlag()),
 		Action: action(e, 0, -1, list),
 	}
 }
@@ -71,7 +73,8 @@ func list(k *call) error {
 		}
 		slices.SortStableFunc(lines, less)
 		if len(lines) == 0 && of > 0 && !k.Bool("ids") {
-			return k.answer([]item{}, func(w io.Writer) { fmt.Fprintln(w, "none here: no package like that") })
+			return k.answer([]item{},
+				func(w io.Writer) { fmt.Fprintln(w, "none here: no package like that") })
 		}
 		k.tell = func() error { return k.tellListed(lines) }
 		return nil
@@ -81,7 +84,8 @@ func list(k *call) error {
 // eachChosen tells of the items on the shelf with all of some words that the filters
 // leave, and gives of how many. Where they leave none, a word that no item could
 // have is refused.
-func (k *call) eachChosen(tx *sqlite.Tx, words []string, tell func(item) error) (of int, err error) {
+func (k *call) eachChosen(tx *sqlite.Tx, words []string, tell func(item) error) (of int,
+	err error) {
 	keep, err := k.filters(words)
 	if err != nil {
 		return 0, err
@@ -107,7 +111,8 @@ func (k *call) eachChosen(tx *sqlite.Tx, words []string, tell func(item) error) 
 }
 
 // chosenItems are the items of eachChosen in an order.
-func (k *call) chosenItems(tx *sqlite.Tx, words []string, less func(a, b listLine) int) ([]item, error) {
+func (k *call) chosenItems(tx *sqlite.Tx, words []string, less func(a, b listLine) int) ([]item,
+	error) {
 	items := []item{}
 	_, err := k.eachChosen(tx, words, func(it item) error {
 		items = append(items, it)
@@ -130,10 +135,13 @@ func order(key string) (func(a, b listLine) int, error) {
 	}
 	first, ok := keys[key]
 	if !ok {
-		return nil, stash.Refuse(stash.CodeUsage, "one of: tag, yarn, bin, weight, length, count, moved", "there is no order %q", stash.Clean(key))
+		return nil, stash.Refuse(stash.CodeUsage,
+			"one of: tag, yarn, bin, weight, length, count, moved", "there is no order %q",
+			stash.Clean(key))
 	}
 	return func(a, b listLine) int {
-		return cmp.Or(first(a, b), naturally(a.tag, b.tag), strings.Compare(string(a.id), string(b.id)))
+		return cmp.Or(first(a, b), naturally(a.tag, b.tag),
+			strings.Compare(string(a.id), string(b.id)))
 	}, nil
 }
 
@@ -169,8 +177,12 @@ func digits(s string) int {
 func (k *call) filters(words []string) (func(item) bool, error) {
 	tests := []func(item) bool{wordFilter(words)}
 	for name, get := range map[string]func(item) string{
-		"colour": func(it item) string { return it.pack.Colour }, "form": func(it item) string { return string(it.pack.Form) },
-		"fibre": func(it item) string { return it.facts.Fibre.String() + k.otherName(it.facts.Fibre) },
+		"colour": func(it item) string { return it.pack.Colour },
+		"form":   func(it item) string { return string(it.pack.Form) },
+		"fibre": func(it item) string {
+			return it.facts.Fibre.String() +
+				k.otherName(it.facts.Fibre)
+		},
 	} {
 		if want := stash.British(strings.ToLower(k.String(name))); want != "" {
 			tests = append(tests, func(it item) bool {
@@ -183,7 +195,9 @@ func (k *call) filters(words []string) (func(item) bool, error) {
 	}
 	if flag := strings.ToLower(k.String("flag")); flag != "" {
 		tests = append(tests, func(it item) bool {
-			return it.State == flag || slices.ContainsFunc(it.Flags, func(f string) bool { return strings.Contains(strings.ToLower(f), flag) })
+			return it.State == flag ||
+				slices.ContainsFunc(it.Flags,
+					func(f string) bool { return strings.Contains(strings.ToLower(f), flag) })
 		})
 	}
 	counted, err := k.countFilters()
@@ -199,8 +213,10 @@ func (k *call) filters(words []string) (func(item) bool, error) {
 func wordFilter(words []string) func(item) bool {
 	words = strings.Fields(strings.ToLower(strings.Join(words, " ")))
 	return func(it item) bool {
-		text := strings.ToLower(strings.Join([]string{it.Tag, it.Yarn, it.pack.Colour, it.pack.Lot, string(it.ID)}, " "))
-		return !slices.ContainsFunc(words, func(word string) bool { return !strings.Contains(text, word) })
+		text := strings.ToLower(strings.Join([]string{it.Tag, it.Yarn, it.pack.Colour, it.pack.Lot,
+			string(it.ID)}, " "))
+		return !slices.ContainsFunc(words,
+			func(word string) bool { return !strings.Contains(text, word) })
 	}
 }
 
@@ -217,7 +233,8 @@ func (k *call) countFilters() ([]func(item) bool, error) {
 		}
 		tests = append(tests, func(it item) bool {
 			tex := it.facts.Tex()
-			return tex != 0 && (name == "finer" && tex <= fact.Count || name == "coarser" && tex >= fact.Count)
+			return tex != 0 && (name == "finer" && tex <= fact.Count || name == "coarser" &&
+				tex >= fact.Count)
 		})
 	}
 	if text := k.String("available"); text != "" {
@@ -225,7 +242,10 @@ func (k *call) countFilters() ([]func(item) bool, error) {
 		if err != nil {
 			return nil, fmt.Errorf("--available: %w", err)
 		}
-		tests = append(tests, func(it item) bool { return it.amount.Known && it.amount.Available >= mass })
+		tests = append(tests, func(it item) bool {
+			return it.amount.Known &&
+				it.amount.Available >= mass
+		})
 	}
 	return tests, nil
 }
@@ -263,9 +283,11 @@ func sumOf(lines []listLine) shelfSum {
 // the remainder.
 func totals(lines []listLine, units measure.System) string {
 	s := sumOf(lines)
-	text := fmt.Sprintf("%s, %s. Available: %s.", plural(len(lines), "item"), s.net.Format(units), s.available.Format(units))
+	text := fmt.Sprintf("%s, %s. Available: %s.", plural(len(lines), "item"), s.net.Format(units),
+		s.available.Format(units))
 	if s.net > s.available {
-		text += fmt.Sprintf(" Not available: %s (%s).", (s.net - s.available).Format(units), strings.Join(s.kept, ", "))
+		text += fmt.Sprintf(" Not available: %s (%s).", (s.net - s.available).Format(units),
+			strings.Join(s.kept, ", "))
 	}
 	if s.unweighed > 0 {
 		text += fmt.Sprintf(" Not weighed: %d.", s.unweighed)

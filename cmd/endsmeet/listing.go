@@ -28,7 +28,8 @@ type listLine struct {
 func listedOf(it item) listLine {
 	return listLine{
 		tag: it.Tag, yarn: it.Yarn, bin: it.pack.Bin, state: it.State, id: it.ID,
-		net: it.amount.Net, available: it.amount.Available, length: it.amount.Length, tex: it.facts.Tex(), moved: it.pack.Moved,
+		net: it.amount.Net, available: it.amount.Available, length: it.amount.Length,
+		tex: it.facts.Tex(), moved: it.pack.Moved,
 		known: it.amount.Known, overdrawn: it.pack.Overdrawn(),
 	}
 }
@@ -56,7 +57,8 @@ func (k *call) lineOf(it item) (listLine, error) {
 		}
 		line.json = bytes.Clone(bytes.TrimSpace(out.Bytes())) // as long as it is
 	default:
-		line.cells = listRow(it, k.units, k.Bool("bars") && !isPlain(k.env.stdout), isPlain(k.env.stdout))
+		line.cells = listRow(it, k.units, k.Bool("bars") && !isPlain(k.env.stdout),
+			isPlain(k.env.stdout))
 	}
 	return line, nil
 }

@@ -38,11 +38,15 @@ func lotsOf(items []item) []lotShape {
 			i = len(out)
 			at[key] = i
 			var none, longest measure.Length
-			out = append(out, lotShape{Yarn: it.Yarn, Colour: it.Colour, DyeLot: it.DyeLot, Bins: []string{}, Length: &none, Longest: &longest})
+			out = append(out, lotShape{Yarn: it.Yarn, Colour: it.Colour, DyeLot: it.DyeLot,
+				Bins: []string{}, Length: &none, Longest: &longest})
 		}
 		out[i].add(it)
 	}
-	slices.SortStableFunc(out, func(a, b lotShape) int { return strings.Compare(a.name(), b.name()) })
+	slices.SortStableFunc(out, func(a, b lotShape) int {
+		return strings.Compare(a.name(),
+			b.name())
+	})
 	return out
 }
 
@@ -77,7 +81,8 @@ func printLots(w io.Writer, all []lotShape, units measure.System) {
 	meet := map[string]int{}
 	for _, l := range all {
 		meet[l.name()]++
-		t.add(l.name(), l.lot(), strings.Join(l.Items, ", "), strings.Join(l.Bins, ", "), l.Net.Format(units), lengthOrNone(l.Length, units), lengthOrNone(l.Longest, units))
+		t.add(l.name(), l.lot(), strings.Join(l.Items, ", "), strings.Join(l.Bins, ", "),
+			l.Net.Format(units), lengthOrNone(l.Length, units), lengthOrNone(l.Longest, units))
 	}
 	t.dropEmpty()
 	t.print(w)
@@ -88,7 +93,8 @@ func printLots(w io.Writer, all []lotShape, units measure.System) {
 		}
 	}
 	if len(several) > 0 {
-		fmt.Fprint(w, "\n"+wrap("In several lots: "+stash.Clean(strings.Join(several, "; "))+". "+lotAdvice, "", pageWidth))
+		fmt.Fprint(w, "\n"+wrap("In several lots: "+stash.Clean(strings.Join(several,
+			"; "))+". "+lotAdvice, "", pageWidth))
 	}
 }
 

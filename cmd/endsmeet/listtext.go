@@ -53,7 +53,8 @@ func listRow(it item, units measure.System, bars, inFull bool) []string {
 	if it.State != "here" {
 		notes = append([]string{strings.ToUpper(it.State)}, notes...)
 	}
-	row := []string{it.Tag, stash.Clean(name), string(it.pack.Form), stash.Clean(it.pack.Bin), "?", "?", "", "", strings.Join(notes, ", ")}
+	row := []string{it.Tag, stash.Clean(name), string(it.pack.Form), stash.Clean(it.pack.Bin), "?",
+		"?", "", "", strings.Join(notes, ", ")}
 	if bars {
 		row[7] = leftBar(it.pack)
 	}

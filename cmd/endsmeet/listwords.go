@@ -11,11 +11,14 @@ import (
 // filterWords refuses, where a list is empty, a form or a fibre that no package
 // could have: it is more likely misspelt than missing. A part of a word will do.
 func (k *call) filterWords() error {
-	if form := strings.ToLower(strings.TrimSpace(k.String("form"))); form != "" && !partOfOne(form, formWords()) {
-		return stash.Refuse(stash.CodeInput, "one of: "+strings.Join(formWords(), ", "), "there is no form %q", stash.Clean(form))
+	if form := strings.ToLower(strings.TrimSpace(k.String("form"))); form != "" &&
+		!partOfOne(form, formWords()) {
+		return stash.Refuse(stash.CodeInput, "one of: "+strings.Join(formWords(), ", "),
+			"there is no form %q", stash.Clean(form))
 	}
 	name := strings.ToLower(strings.TrimSpace(k.String("fibre")))
-	if _, err := fibre.ParseContent(name); name == "" || err == nil || partOfOne(name, fibreNames()) {
+	if _, err := fibre.ParseContent(name); name == "" || err == nil ||
+		partOfOne(name, fibreNames()) {
 		return nil
 	}
 	hint := "`endsmeet help fibres` lists them"

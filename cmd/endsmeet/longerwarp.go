@@ -61,7 +61,8 @@ func wayOf(name string, o making.Outcome) way {
 // wasteOf is the warp that becomes neither cloth nor fringe, in all ends.
 func wasteOf(o making.Outcome) measure.Length {
 	spec := o.Needs.Spec
-	return measure.Length(o.Needs.Windings) * (max(0, spec.Loom.Front-spec.Edges.Start().Raw()) + max(0, spec.Loom.Back-spec.Edges.Last().Raw()) + spec.Loom.Sample)
+	return measure.Length(o.Needs.Windings) * (max(0, spec.Loom.Front-spec.Edges.Start().Raw()) +
+		max(0, spec.Loom.Back-spec.Edges.Last().Raw()) + spec.Loom.Sample)
 }
 
 func printWays(w io.Writer, ways []way, units measure.System) {
@@ -74,7 +75,8 @@ func printWays(w io.Writer, ways []way, units measure.System) {
 		if way.Probability != nil {
 			sure += " " + percent(*way.Probability)
 		}
-		t.rows = append(t.rows, []string{way.Name, way.WarpEnd.Yarn(units), way.WarpTotal.Yarn(units), way.WeftTotal.Yarn(units), way.Waste.Yarn(units), sure})
+		t.rows = append(t.rows, []string{way.Name, way.WarpEnd.Yarn(units),
+			way.WarpTotal.Yarn(units), way.WeftTotal.Yarn(units), way.Waste.Yarn(units), sure})
 	}
 	fmt.Fprintln(w)
 	t.print(w)

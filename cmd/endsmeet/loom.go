@@ -24,13 +24,19 @@ func loomCommand(e *environment) *cli.Command {
 			"piece that shares its warp give what was woven from its own beginning. With the tension off\n" +
 			"the web tells how much this very warp stretches: read it after a hand's length or more.",
 		Flags: recorded(
-			&cli.StringFlag{Name: "woven", Usage: "`LENGTH` the tape reads so far under tension, all pieces of the warp together"},
-			&cli.IntFlag{Name: "of", Usage: "the reading is of the `N`th piece on the warp; those before it are woven as planned"},
-			&cli.StringFlag{Name: "relaxed", Usage: "`LENGTH` of the same web with the tension off"},
-			&cli.StringFlag{Name: "left", Usage: "`LENGTH` of warp not woven yet, front and back together, under tension"},
-			&cli.StringFlag{Name: "weft-left", Usage: "`WEIGHT` of weft not woven yet, on shuttle, bobbins and balls together, without their empties"},
+			&cli.StringFlag{Name: "woven",
+				Usage: "`LENGTH` the tape reads so far under tension, all pieces of the warp together"},
+			&cli.IntFlag{Name: "of",
+				Usage: "the reading is of the `N`th piece on the warp; those before it are woven as planned"},
+			&cli.StringFlag{Name: "relaxed",
+				Usage: "`LENGTH` of the same web with the tension off"},
+			&cli.StringFlag{Name: "left",
+				Usage: "`LENGTH` of warp not woven yet, front and back together, under tension"},
+			&cli.StringFlag{Name: "weft-left",
+				Usage: "`WEIGHT` of weft not woven yet, on shuttle, bobbins and balls together, without their empties"},
 			&cli.IntFlag{Name: "picks", Usage: "`N` picks counted"},
-			&cli.StringFlag{Name: "over", Usage: "the `LENGTH` of web, under tension, that --picks were counted over"},
+			&cli.StringFlag{Name: "over",
+				Usage: "the `LENGTH` of web, under tension, that --picks were counted over"},
 			&cli.IntFlag{Name: "broken", Usage: "`N` warp ends broke and were mended"},
 			noteFlag()),
 		Action: action(e, 1, 1, loom),
@@ -76,7 +82,8 @@ func loom(k *call) error {
 
 // loomReading reads what was measured on the loom.
 func (k *call) loomReading() (stash.LoomReading, error) {
-	r := stash.LoomReading{Picks: k.Int("picks"), Broken: k.Int("broken"), Note: stash.Clean(k.String("note"))}
+	r := stash.LoomReading{Picks: k.Int("picks"), Broken: k.Int("broken"),
+		Note: stash.Clean(k.String("note"))}
 	for _, f := range []struct {
 		name string
 		into *measure.Length
@@ -97,12 +104,16 @@ func (k *call) loomReading() (stash.LoomReading, error) {
 	}
 	switch {
 	case r.Tape == 0 && (r.Relaxed > 0 || r.Left > 0 || r.WeftLeft > 0):
-		return r, stash.Refuse(stash.CodeUsage, "give --woven too", "what the tape reads under tension is wanted beside it")
+		return r, stash.Refuse(stash.CodeUsage, "give --woven too",
+			"what the tape reads under tension is wanted beside it")
 	case r.Relaxed > r.Tape:
-		return r, stash.Refuse(stash.CodeInput, "--woven is under tension, --relaxed with the tension off",
-			"%s with the tension off is longer than %s under tension", r.Relaxed.Cloth(k.units), r.Tape.Cloth(k.units))
+		return r, stash.Refuse(stash.CodeInput,
+			"--woven is under tension, --relaxed with the tension off",
+			"%s with the tension off is longer than %s under tension", r.Relaxed.Cloth(k.units),
+			r.Tape.Cloth(k.units))
 	case (r.Picks > 0) != (r.Over > 0), r.Picks < 0, r.Broken < 0:
-		return r, stash.Refuse(stash.CodeUsage, "such as --picks 60 --over 10cm", "--picks and --over go together, and nothing is counted below zero")
+		return r, stash.Refuse(stash.CodeUsage, "such as --picks 60 --over 10cm",
+			"--picks and --over go together, and nothing is counted below zero")
 	}
 	return r, nil
 }
@@ -134,8 +145,10 @@ func (k *call) onLoom(tx *sqlite.Tx, reading stash.LoomReading) error {
 		return err
 	}
 	shape := loomShape{
-		Piece: piece.Name, Woven: r.Woven, Tape: r.Tape, Finished: r.Finished, Target: r.Target, TargetU: r.TargetU, Further: r.Further,
-		AtPlan: r.AtPlan, Reach: r.Reach, Sure: r.Sure, Short: math.Round(r.Short*1e4) / 1e4, Stretch: r.Stretch, Strain: r.Strain,
+		Piece: piece.Name, Woven: r.Woven, Tape: r.Tape, Finished: r.Finished, Target: r.Target,
+		TargetU: r.TargetU, Further: r.Further,
+		AtPlan: r.AtPlan, Reach: r.Reach, Sure: r.Sure, Short: math.Round(r.Short*1e4) / 1e4,
+		Stretch: r.Stretch, Strain: r.Strain,
 		AfterPiece: r.AfterPiece, Binding: r.Binding, rest: r, plan: piece.Plan,
 	}
 	if shape.Verdicts, err = loomVerdict(tx, shelf, piece, r); err != nil {
@@ -166,7 +179,8 @@ func lastWoven(p stash.Piece) measure.Length {
 }
 
 // keepReading records a reading of a piece on the loom that can be true of it.
-func (k *call) keepReading(tx *sqlite.Tx, s making.Shelf, piece stash.Piece, reading stash.LoomReading) (stash.Piece, error) {
+func (k *call) keepReading(tx *sqlite.Tx, s making.Shelf, piece stash.Piece,
+	reading stash.LoomReading) (stash.Piece, error) {
 	at, err := k.when()
 	if err != nil {
 		return piece, err
@@ -187,7 +201,8 @@ func (k *call) keepReading(tx *sqlite.Tx, s making.Shelf, piece stash.Piece, rea
 	if k.IsSet("of") && reading.Relaxed > 0 { // the web that was relaxed is of one piece
 		with.Readings[len(with.Readings)-1].Tape = reading.Tape
 	}
-	d := stash.Draft{Kind: stash.KindLoom, Of: stash.Subject(piece.ID), At: at, Body: with.Readings[len(with.Readings)-1]}
+	d := stash.Draft{Kind: stash.KindLoom, Of: stash.Subject(piece.ID), At: at,
+		Body: with.Readings[len(with.Readings)-1]}
 	_, err = tx.Record(d)
 	return with, err
 }
@@ -200,7 +215,8 @@ func (k *call) wovenInAll(p stash.Piece, reading measure.Length) (measure.Length
 		return reading, nil
 	}
 	if most := max(1, p.Plan.Spec.Pieces); n < 1 || n > most {
-		return 0, stash.Refuse(stash.CodeUsage, fmt.Sprintf("from 1 to %d", most), "the warp of %s has no piece %d", p.Name, n)
+		return 0, stash.Refuse(stash.CodeUsage, fmt.Sprintf("from 1 to %d", most),
+			"the warp of %s has no piece %d", p.Name, n)
 	}
 	return measure.Length(n-1)*p.Plan.Tape + reading, nil
 }
@@ -213,18 +229,22 @@ func printLoom(w io.Writer, r loomShape, units measure.System) {
 		further = "which is reached"
 	}
 	fact(w, "Weave", fmt.Sprintf("until the tape reads %s ± %s%s: %s",
-		clothText(r.Target, units), clothText(r.TargetU, units), eachOf(r.plan.Spec.Pieces, r.Target, units), further))
+		clothText(r.Target, units), clothText(r.TargetU, units),
+		eachOf(r.plan.Spec.Pieces, r.Target, units), further))
 	if off := r.Target - r.plan.Tape; max(off, -off) > 5*measure.Millimetre {
 		fact(w, "Planned", fmt.Sprintf("%s: this web stretches %s (its yarn %s), %s was reckoned with; at the planned tape it would finish %s long, not %s",
-			clothText(r.plan.Tape, units), tenths(r.Stretch), tenths(r.Strain), tenths(r.rest.Planned), clothText(r.AtPlan, units), clothText(r.plan.Length, units)))
+			clothText(r.plan.Tape, units), tenths(r.Stretch), tenths(r.Strain),
+			tenths(r.rest.Planned), clothText(r.AtPlan, units), clothText(r.plan.Length, units)))
 	}
-	fact(w, "Warp", fmt.Sprintf("lets the tape come %s further, which finishes as %s", clothText(r.Tape, units), clothText(r.Finished, units)))
+	fact(w, "Warp", fmt.Sprintf("lets the tape come %s further, which finishes as %s",
+		clothText(r.Tape, units), clothText(r.Finished, units)))
 	printShortWarp(w, r, units)
 	fact(w, "After", afterWords(r, units))
 	if r.Weft == nil {
 		fact(w, "Weft", "how much is left is not known")
 	} else {
-		fact(w, "Weft", fmt.Sprintf("is enough for %s from here%s; the %s runs out first", clothText(*r.Weft, units), paceWords(r.rest.WeftPace), r.Binding))
+		fact(w, "Weft", fmt.Sprintf("is enough for %s from here%s; the %s runs out first",
+			clothText(*r.Weft, units), paceWords(r.rest.WeftPace), r.Binding))
 	}
 	if r.rest.Worth != "" {
 		fact(w, "Surer", r.rest.Worth)
@@ -239,7 +259,8 @@ func afterWords(r loomShape, units measure.System) string {
 	case r.plan.Shared != nil:
 		return "the rest of the warp is kept for " + stash.Clean(strings.Join(r.OnWarp, ", "))
 	case r.AfterPiece > 0:
-		return clothText(r.AfterPiece, units) + " more could be finished on this warp, fringes between"
+		return clothText(r.AfterPiece, units) +
+			" more could be finished on this warp, fringes between"
 	}
 	return "nothing beyond what was planned is left on this warp"
 }
@@ -249,12 +270,14 @@ func printShortWarp(w io.Writer, r loomShape, units measure.System) {
 	if r.Short < 0.2 || r.Further <= 0 {
 		return
 	}
-	fact(w, "Short", fmt.Sprintf("the warp may be too short for that: %.0f chances in 100. Then", 100*r.Short))
+	fact(w, "Short", fmt.Sprintf("the warp may be too short for that: %.0f chances in 100. Then",
+		100*r.Short))
 	if r.rest.FinishedSure > 0 {
 		fact(w, "", fmt.Sprintf("finish shorter: %s is reached on 19 of 20 such warps, at a tape of %s,", clothText(r.rest.FinishedSure, units), clothText(r.Sure, units)))
 	}
 	if r.rest.TieOn > 0 {
-		fact(w, "", fmt.Sprintf("or tie on: %s to each of the %d ends, and the knots,", clothText(r.rest.TieOn, units), r.plan.Ends))
+		fact(w, "", fmt.Sprintf("or tie on: %s to each of the %d ends, and the knots,",
+			clothText(r.rest.TieOn, units), r.plan.Ends))
 	}
 	fact(w, "", fmt.Sprintf("or weave a tenth fewer picks from here: the warp bends less, which gives about %s, and %s of weft are saved (take-up goes with the picks: Taylor, Cotton Weaving and Designing, 1909)",
 		clothText(r.rest.FewerGain, units), yarnText(r.rest.FewerSaved, units)))

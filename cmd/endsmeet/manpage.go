@@ -19,7 +19,8 @@ func manPage(app *cli.App) string {
 			if c.Hidden || isHelp(c) {
 				continue
 			}
-			b.WriteString(".SH " + strings.ToUpper(roff(path+" "+c.Name)) + "\n" + roffLines(helpPage(c, path+" "+c.Name)))
+			b.WriteString(".SH " + strings.ToUpper(roff(path+" "+c.Name)) + "\n" +
+				roffLines(helpPage(c, path+" "+c.Name)))
 			page(path+" "+c.Name, c.Subcommands)
 		}
 	}

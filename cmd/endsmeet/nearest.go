@@ -11,8 +11,10 @@ import (
 
 // formerly are words by which a command may be sought, with what it is called.
 var formerly = map[string]string{
-	"brief": "project", "second": "another", "rest": "loom", "allot": "share", "spoil": "discard", "buy": "receive", "add": "receive",
-	"remove": "discard", "delete": "retire", "edit": "set", "scale": "weigh", "settings": "config", "label": "card",
+	"brief": "project", "second": "another", "rest": "loom", "allot": "share", "spoil": "discard",
+	"buy": "receive", "add": "receive",
+	"remove": "discard", "delete": "retire", "edit": "set", "scale": "weigh", "settings": "config",
+	"label": "card",
 }
 
 // nearestCommand is what to type in the place of a word that is no command.

@@ -94,7 +94,8 @@ func readOption(app *cli.App, flags []cli.Flag, words []string) (option, int, er
 		return option{words[:1], global}, 1, nil
 	}
 	if len(words) < 2 {
-		return option{}, 0, stash.Refuse(stash.CodeUsage, "put its value behind it", "the option --%s needs a value", name)
+		return option{}, 0, stash.Refuse(stash.CodeUsage, "put its value behind it",
+			"the option --%s needs a value", name)
 	}
 	return option{words[:2], global}, 2, nil
 }

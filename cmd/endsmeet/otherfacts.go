@@ -12,8 +12,10 @@ import (
 // ownRows are the facts of a yarn or a package that `show` has a row or a key of
 // its own for; every other fact of the table is shown as it would be typed.
 var ownRows = []string{
-	"name", "fibre", "count", "construction", "fit", "shedding", "stretch", "shrinks", "wash", "bleeds", "odour", "hazards", "putup",
-	"yarn", "tag", "form", "lot", "colour", "bin", "acquired", "price", "source", "note", "tare", "longest", "knots", "quarantine", "reserve",
+	"name", "fibre", "count", "construction", "fit", "shedding", "stretch", "shrinks", "wash",
+	"bleeds", "odour", "hazards", "putup",
+	"yarn", "tag", "form", "lot", "colour", "bin", "acquired", "price", "source", "note", "tare",
+	"longest", "knots", "quarantine", "reserve",
 }
 
 // otherFacts are facts by their names, in the order of the table.
@@ -28,7 +30,8 @@ func othersOf(what stash.What, record any) otherFacts {
 		return out
 	}
 	for _, f := range stash.FieldsOf(what) {
-		if text := stash.ValueText(what, f.Name, stated[f.Name]); text != "" && !slices.Contains(ownRows, f.Name) {
+		if text := stash.ValueText(what, f.Name, stated[f.Name]); text != "" &&
+			!slices.Contains(ownRows, f.Name) {
 			out[f.Name] = text
 		}
 	}

@@ -20,7 +20,8 @@ func overview(app *cli.App) string {
 		for _, c := range app.Commands {
 			if c.Category == group && !c.Hidden {
 				const indent = "              "
-				fmt.Fprintf(&b, "  %-11s %s", c.Name, strings.TrimPrefix(wrap(c.Usage, indent, pageWidth), indent))
+				fmt.Fprintf(&b, "  %-11s %s", c.Name,
+					strings.TrimPrefix(wrap(c.Usage, indent, pageWidth), indent))
 			}
 		}
 	}

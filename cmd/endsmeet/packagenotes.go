@@ -23,7 +23,8 @@ type packageNotes struct {
 
 func packageNotesOf(p stash.Package) packageNotes {
 	n := packageNotes{
-		Acquired: known(p.Acquired), Price: p.Price, Source: known(p.Source), Note: known(p.Note), LentTo: known(p.LentTo),
+		Acquired: known(p.Acquired), Price: p.Price, Source: known(p.Source), Note: known(p.Note),
+		LentTo:     known(p.LentTo),
 		Quarantine: p.Quarantine, Reserve: p.Reserve,
 	}
 	if p.Longest > 0 {

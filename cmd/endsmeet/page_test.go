@@ -16,8 +16,10 @@ import (
 // wicked are texts that would be more than text on a page that took them as they
 // are: elements, ends of attributes, scripts, style, drawings, templates.
 var wicked = []string{
-	`<script>document.title="owned"</script>`, `"><img src=x onerror=alert(1)>`, `</style></svg></title><b onclick=a>`, `javascript:alert(1)`,
-	`#fff;background:url(http://x.invalid)`, `{{.Script}}`, "\u202Etfel", `x--><!--`, `&lt;b&gt;&amp;`, "${alert(1)}`",
+	`<script>document.title="owned"</script>`, `"><img src=x onerror=alert(1)>`,
+	`</style></svg></title><b onclick=a>`, `javascript:alert(1)`,
+	`#fff;background:url(http://x.invalid)`, `{{.Script}}`, "\u202Etfel", `x--><!--`,
+	`&lt;b&gt;&amp;`, "${alert(1)}`",
 }
 
 // chromium runs the browser on a file with a profile of its own.
@@ -26,8 +28,10 @@ func chromium(t *testing.T, file string, flags ...string) string {
 	path := reference(t, "chromium")
 	ctx, cancel := context.WithTimeout(context.Background(), 2*time.Minute)
 	defer cancel()
-	base := []string{"--headless", "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking",
-		"--disable-component-update", "--disable-sync", "--virtual-time-budget=20000", "--user-data-dir=" + t.TempDir()}
+	base := []string{"--headless", "--no-sandbox", "--disable-gpu", "--disable-quic",
+		"--no-first-run", "--disable-background-networking",
+		"--disable-component-update", "--disable-sync", "--virtual-time-budget=20000",
+		"--user-data-dir=" + t.TempDir()}
 	cmd := exec.CommandContext(ctx, path, append(append(base, flags...), "file://"+file)...)
 	cmd.WaitDelay = 5 * time.Second
 	var errs strings.Builder
@@ -51,7 +55,8 @@ func probe(t *testing.T, page, script string, into any) {
 	if !policy.Match(raw) {
 		t.Error("the page has no policy of what it may load")
 	}
-	text := strings.Replace(policy.ReplaceAllString(string(raw), ""), "</body>", "<script>"+script+"</script></body>", 1)
+	text := strings.Replace(policy.ReplaceAllString(string(raw), ""), "</body>",
+		"<script>"+script+"</script></body>", 1)
 	copied := filepath.Join(t.TempDir(), "probed.html")
 	if err := os.WriteFile(copied, []byte(text), 0o600); err != nil {
 		t.Fatal(err)

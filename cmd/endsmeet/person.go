@@ -29,13 +29,17 @@ func personCommand(e *environment) *cli.Command {
 				Flags:  []cli.Flag{&cli.BoolFlag{Name: "gone", Usage: "those who are gone too"}},
 				Action: action(e, 0, 0, personList),
 			},
-			{Name: "show", ArgsUsage: "PERSON", Usage: "Show the rules of a person, and where each comes from.", Action: action(e, 1, 1, personShow)},
+			{Name: "show", ArgsUsage: "PERSON",
+				Usage:  "Show the rules of a person, and where each comes from.",
+				Action: action(e, 1, 1, personShow)},
 			personSetCommand(e),
 			{
-				Name: "presets", ArgsUsage: "[PRESET]", Usage: "List the sets of rules for common cases, or show one.",
+				Name: "presets", ArgsUsage: "[PRESET]",
+				Usage:  "List the sets of rules for common cases, or show one.",
 				Action: action(e, 0, 1, personPresets),
 			},
-			{Name: "tests", Usage: "List what a rule can ask about.", Action: action(e, 0, 0, personTests)},
+			{Name: "tests", Usage: "List what a rule can ask about.",
+				Action: action(e, 0, 0, personTests)},
 		},
 	}
 }
@@ -164,8 +168,10 @@ func (k *call) answerPerson(tx *sqlite.Tx, p stash.Person, changed []affected) e
 	}
 	shown := shownPerson{
 		Had: had,
-		ID:  p.ID, Name: p.Name, Note: known(p.Note), Gone: p.Gone, Rules: []shownRule{}, Cautions: people.Cautions(p),
-		Open: orEmpty(open), Disputed: map[string][]json.RawMessage{}, Complete: !p.Newer, Affected: changed,
+		ID:  p.ID, Name: p.Name, Note: known(p.Note), Gone: p.Gone, Rules: []shownRule{},
+		Cautions: people.Cautions(p),
+		Open:     orEmpty(open), Disputed: map[string][]json.RawMessage{}, Complete: !p.Newer,
+		Affected: changed,
 	}
 	maps.Copy(shown.Disputed, p.Disputed)
 	for _, r := range p.Rules {

@@ -15,7 +15,8 @@ import (
 
 func personAddCommand(e *environment) *cli.Command {
 	return &cli.Command{
-		Name: "add", ArgsUsage: "NAME", Usage: "Record a person, or a place such as a ward, with rules.",
+		Name: "add", ArgsUsage: "NAME",
+		Usage:       "Record a person, or a place such as a ward, with rules.",
 		Description: ruleHelp + "\nThe rules of a preset are copied: a later change of the preset changes nobody.",
 		Flags: recorded(
 			presetFlag(), ruleFlag(),
@@ -26,8 +27,10 @@ func personAddCommand(e *environment) *cli.Command {
 
 func personSetCommand(e *environment) *cli.Command {
 	return &cli.Command{
-		Name: "set", ArgsUsage: "PERSON [FIELD=VALUE ...]", Usage: "Change the rules or facts of a person.",
-		Description: "The fields: " + fieldNames(stash.WhatPerson) + ". gone=yes takes somebody out of the lists.\n" + ruleHelp,
+		Name: "set", ArgsUsage: "PERSON [FIELD=VALUE ...]",
+		Usage: "Change the rules or facts of a person.",
+		Description: "The fields: " + fieldNames(stash.WhatPerson) +
+			". gone=yes takes somebody out of the lists.\n" + ruleHelp,
 		Flags: recorded(
 			presetFlag(), ruleFlag(),
 			&cli.StringSliceFlag{Name: "drop-rule", Usage: "remove this `RULE`; again for more"}),
@@ -36,7 +39,8 @@ func personSetCommand(e *environment) *cli.Command {
 }
 
 func presetFlag() cli.Flag {
-	return &cli.StringSliceFlag{Name: "preset", Usage: "add the rules of this `PRESET`; again for more"}
+	return &cli.StringSliceFlag{Name: "preset",
+		Usage: "add the rules of this `PRESET`; again for more"}
 }
 
 func ruleFlag() cli.Flag {
@@ -51,7 +55,8 @@ func personAdd(k *call) error {
 		}
 		id := tx.NewID()
 		_, err = tx.Record(stash.Draft{
-			Kind: stash.KindPerson, Of: id, Private: true, Body: stash.Set{What: stash.WhatPerson, Fields: fields},
+			Kind: stash.KindPerson, Of: id, Private: true,
+			Body: stash.Set{What: stash.WhatPerson, Fields: fields},
 		})
 		if err != nil {
 			return err
@@ -92,7 +97,9 @@ func nameFree(tx *sqlite.Tx, name string, own stash.PersonID) error {
 	all, err := tx.Everybody()
 	for _, p := range all {
 		if p.ID != own && strings.EqualFold(p.Name, stash.Clean(name)) {
-			return stash.Refuse(stash.CodeRefused, "change them with `endsmeet person set`, or choose another name", "there is a person called %q already", stash.Clean(name))
+			return stash.Refuse(stash.CodeRefused,
+				"change them with `endsmeet person set`, or choose another name",
+				"there is a person called %q already", stash.Clean(name))
 		}
 	}
 	return err
@@ -137,7 +144,9 @@ func contradictions(rules []stash.Rule) error {
 	if len(all) == 0 {
 		return nil
 	}
-	return stash.Refuse(stash.CodeRefused, "leave one out, or take one out with `endsmeet person set NAME --drop-rule RULE`", "%v", errors.Join(all...))
+	return stash.Refuse(stash.CodeRefused,
+		"leave one out, or take one out with `endsmeet person set NAME --drop-rule RULE`", "%v",
+		errors.Join(all...))
 }
 
 func personSet(k *call) error {
@@ -150,7 +159,8 @@ func personSet(k *call) error {
 		if err != nil {
 			return err
 		}
-		changed, err := affectedBy(tx, func() error { return k.setFacts(tx, stash.WhatPerson, stash.Subject(p.ID), fields) })
+		changed, err := affectedBy(tx,
+			func() error { return k.setFacts(tx, stash.WhatPerson, stash.Subject(p.ID), fields) })
 		if err != nil {
 			return err
 		}
@@ -165,7 +175,9 @@ func personSet(k *call) error {
 func (k *call) personFields(tx *sqlite.Tx, p stash.Person) (stash.Fields, error) {
 	for _, word := range k.Args().Tail() {
 		if name, rule, _ := strings.Cut(word, "="); name == "rule" || name == "rules" {
-			return nil, stash.Refuse(stash.CodeUsage, fmt.Sprintf("--rule %q adds one, --drop-rule takes one out", stash.Clean(rule)), "rules are not a field")
+			return nil, stash.Refuse(stash.CodeUsage,
+				fmt.Sprintf("--rule %q adds one, --drop-rule takes one out", stash.Clean(rule)),
+				"rules are not a field")
 		}
 	}
 	fields, err := k.assign(tx, stash.WhatPerson, k.Args().Tail(), "")
@@ -182,7 +194,8 @@ func (k *call) personFields(tx *sqlite.Tx, p stash.Person) (stash.Fields, error)
 		}
 	}
 	if len(fields) == 0 {
-		return nil, stash.Refuse(stash.CodeUsage, "give --rule, --drop-rule, --preset or FIELD=VALUE", "nothing is to be set")
+		return nil, stash.Refuse(stash.CodeUsage,
+			"give --rule, --drop-rule, --preset or FIELD=VALUE", "nothing is to be set")
 	}
 	return fields, settable(tx, p, fields)
 }
@@ -193,7 +206,8 @@ func settable(tx *sqlite.Tx, p stash.Person, fields stash.Fields) error {
 	if raw, given := fields["name"]; given {
 		var name string
 		if json.Unmarshal(raw, &name) != nil || name == "" {
-			return stash.Refuse(stash.CodeInput, "to take them out of the lists set gone=yes", "a person has a name")
+			return stash.Refuse(stash.CodeInput, "to take them out of the lists set gone=yes",
+				"a person has a name")
 		}
 		if err := nameFree(tx, name, p.ID); err != nil {
 			return err
@@ -204,7 +218,8 @@ func settable(tx *sqlite.Tx, p stash.Person, fields stash.Fields) error {
 	}
 	open, err := openPiecesFor(tx, p.ID)
 	if err == nil && len(open) > 0 {
-		return stash.Refuse(stash.CodeRefused, "finish or abandon that first", "%s is for this person and still open", strings.Join(open, ", "))
+		return stash.Refuse(stash.CodeRefused, "finish or abandon that first",
+			"%s is for this person and still open", strings.Join(open, ", "))
 	}
 	return err
 }
@@ -215,7 +230,8 @@ func unnamed(tx *sqlite.Tx, id stash.PersonID, but map[stash.Subject]bool) error
 	projects, err := tx.Projects()
 	for _, b := range projects {
 		if b.For == id && !but[stash.Subject(b.ID)] {
-			return stash.Refuse(stash.CodeRefused, "first `"+stash.Command("project set", b.Name, "for=-")+"`", "the project %s is for this person", b.Name)
+			return stash.Refuse(stash.CodeRefused, "first `"+stash.Command("project set", b.Name,
+				"for=-")+"`", "the project %s is for this person", b.Name)
 		}
 	}
 	if err != nil {
@@ -223,7 +239,8 @@ func unnamed(tx *sqlite.Tx, id stash.PersonID, but map[stash.Subject]bool) error
 	}
 	open, err := openPiecesFor(tx, id)
 	if err == nil && len(open) > 0 {
-		return stash.Refuse(stash.CodeRefused, "finish or abandon that first", "%s is for this person and still open", strings.Join(open, ", "))
+		return stash.Refuse(stash.CodeRefused, "finish or abandon that first",
+			"%s is for this person and still open", strings.Join(open, ", "))
 	}
 	return err
 }

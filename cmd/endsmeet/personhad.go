@@ -46,7 +46,8 @@ func hadBy(tx *sqlite.Tx, person stash.Person) ([]hadThing, error) {
 	for _, p := range pieces {
 		for _, x := range p.Passed {
 			if mine(x.Person, x.Who) {
-				out = append(out, hadThing{At: x.At, Piece: &p.Name, Number: x.Number, Price: x.Price, woven: p.Woven()})
+				out = append(out, hadThing{At: x.At, Piece: &p.Name, Number: x.Number,
+					Price: x.Price, woven: p.Woven()})
 			}
 		}
 	}
@@ -70,7 +71,8 @@ func yarnHad(tx *sqlite.Tx, mine func(stash.PersonID, string) bool) ([]hadThing,
 		}
 		tag := p.Label()
 		if mine("", p.LentTo) {
-			out = append(out, hadThing{At: p.LentAt, Item: &tag, Mass: &p.Held, Lent: true, yarn: y.Name})
+			out = append(out, hadThing{At: p.LentAt, Item: &tag, Mass: &p.Held, Lent: true,
+				yarn: y.Name})
 		}
 		if p.Given == 0 {
 			continue
@@ -81,7 +83,8 @@ func yarnHad(tx *sqlite.Tx, mine func(stash.PersonID, string) bool) ([]hadThing,
 		}
 		for _, e := range past {
 			var m stash.Movement
-			if e.Kind == stash.KindGive && !e.Undone && json.Unmarshal(e.Body, &m) == nil && mine(m.Person, m.Who) {
+			if e.Kind == stash.KindGive && !e.Undone && json.Unmarshal(e.Body, &m) == nil &&
+				mine(m.Person, m.Who) {
 				out = append(out, hadThing{At: e.At, Item: &tag, Mass: &m.Mass, yarn: y.Name})
 			}
 		}
@@ -97,7 +100,8 @@ func printHad(w io.Writer, had []hadThing, units measure.System) {
 		words := ""
 		switch {
 		case h.Piece != nil:
-			words = *h.Piece + ", " + passedWords(stash.Passing{Number: h.Number, Price: h.Price}, h.woven, "")
+			words = *h.Piece + ", " + passedWords(stash.Passing{Number: h.Number, Price: h.Price},
+				h.woven, "")
 		case h.Lent:
 			words = fmt.Sprintf("%s %s, %s, on loan", *h.Item, h.yarn, h.Mass.Format(units))
 		default:

@@ -28,7 +28,9 @@ func photoCommand(e *environment) *cli.Command {
 			{
 				Name: "save", ArgsUsage: "ITEM|YARN|PIECE FILE",
 				Usage: "Write the newest photo of an item, a yarn or a piece into a file.",
-				Flags: []cli.Flag{&cli.BoolFlag{Name: "small", Usage: "the small one"}, &cli.BoolFlag{Name: "force", Usage: "overwrite a file that exists"}}, Action: action(e, 2, 2, photoSave),
+				Flags: []cli.Flag{&cli.BoolFlag{Name: "small", Usage: "the small one"},
+					&cli.BoolFlag{Name: "force", Usage: "overwrite a file that exists"}},
+				Action: action(e, 2, 2, photoSave),
 			},
 			{
 				Name: "list", ArgsUsage: "[ITEM|YARN|PIECE]",
@@ -68,7 +70,8 @@ func photoAdd(k *call) error {
 		if err != nil {
 			return err
 		}
-		body := stash.Pictured{Thing: thing, Width: made.Width, Height: made.Height, Bytes: int64(len(made.Full))}
+		body := stash.Pictured{Thing: thing, Width: made.Width, Height: made.Height,
+			Bytes: int64(len(made.Full))}
 		if body.Full, err = tx.KeepPicture(made.Full); err != nil {
 			return err
 		}
@@ -82,15 +85,19 @@ func photoAdd(k *call) error {
 		if _, isItem, err := tx.Package(stash.PackageID(thing)); err != nil || !isItem {
 			made.Middle = ""
 		}
-		shape := photoItem{ID: stash.PhotoID(d.Of), Of: name, At: dayWords(tx.Now()), Width: body.Width, Height: body.Height, Bytes: body.Bytes, HereSmall: true, HereFull: true, Middle: known(made.Middle)}
+		shape := photoItem{ID: stash.PhotoID(d.Of), Of: name, At: dayWords(tx.Now()),
+			Width: body.Width, Height: body.Height, Bytes: body.Bytes, HereSmall: true,
+			HereFull: true, Middle: known(made.Middle)}
 		return k.answer(shape, func(w io.Writer) { printPhotoAdded(w, shape) })
 	})
 }
 
 func printPhotoAdded(w io.Writer, p photoItem) {
-	fmt.Fprintf(w, "Kept: a photo of %s, %d × %d, %s.\n", stash.Clean(p.Of), p.Width, p.Height, bytesWords(p.Bytes))
+	fmt.Fprintf(w, "Kept: a photo of %s, %d × %d, %s.\n", stash.Clean(p.Of), p.Width, p.Height,
+		bytesWords(p.Bytes))
 	if p.Middle != nil && strings.TrimSpace(*p.Middle) != "" {
-		fmt.Fprintf(w, "Its middle is about %s. If that is how the colour looks, say so: %s\n", *p.Middle, stash.Command("set", stash.Clean(p.Of), "swatch="+*p.Middle))
+		fmt.Fprintf(w, "Its middle is about %s. If that is how the colour looks, say so: %s\n",
+			*p.Middle, stash.Command("set", stash.Clean(p.Of), "swatch="+*p.Middle))
 	}
 }
 
@@ -109,14 +116,16 @@ func (k *call) pictureFile(path string) ([]byte, error) {
 	if path != "-" {
 		f, err := os.Open(path)
 		if err != nil {
-			return nil, stash.Refuse(stash.CodeInput, "check the name", "%s cannot be read: %v", stash.Clean(path), err)
+			return nil, stash.Refuse(stash.CodeInput, "check the name", "%s cannot be read: %v",
+				stash.Clean(path), err)
 		}
 		defer f.Close()
 		from = f
 	}
 	data, err := io.ReadAll(io.LimitReader(from, photo.MostBytes+1))
 	if err != nil {
-		return nil, stash.Refuse(stash.CodeInput, "", "%s cannot be read: %v", stash.Clean(path), err)
+		return nil, stash.Refuse(stash.CodeInput, "", "%s cannot be read: %v", stash.Clean(path),
+			err)
 	}
 	return data, nil
 }
@@ -124,7 +133,8 @@ func (k *call) pictureFile(path string) ([]byte, error) {
 // photographed finds what a photo is of: an item, a yarn or a piece.
 func (k *call) photographed(tx *sqlite.Tx, name string) (stash.Subject, string, error) {
 	p, packErr := tx.FindPackage(name)
-	if y, err := tx.FindYarn(name); err == nil && (packErr != nil || strings.EqualFold(y.Name, name)) {
+	if y, err := tx.FindYarn(name); err == nil &&
+		(packErr != nil || strings.EqualFold(y.Name, name)) {
 		return stash.Subject(y.ID), y.Name, nil
 	}
 	if packErr == nil {
@@ -164,7 +174,9 @@ func photoSave(k *call) error {
 			return err
 		}
 		if !found {
-			return stash.Refuse(stash.CodeUnknown, "`"+stash.Command("photo add", stash.Clean(name))+" FILE`", "There is no photo of %s.", stash.Clean(name))
+			return stash.Refuse(stash.CodeUnknown,
+				"`"+stash.Command("photo add", stash.Clean(name))+" FILE`",
+				"There is no photo of %s.", stash.Clean(name))
 		}
 		id := p.Full
 		if k.Bool("small") {
@@ -175,7 +187,9 @@ func photoSave(k *call) error {
 			return err
 		}
 		if !here {
-			return stash.Refuse(stash.CodeRefused, "`endsmeet sync` on a machine that has it, then here", "The photo of %s has not come to this machine yet.", stash.Clean(name))
+			return stash.Refuse(stash.CodeRefused,
+				"`endsmeet sync` on a machine that has it, then here",
+				"The photo of %s has not come to this machine yet.", stash.Clean(name))
 		}
 		k.tell = func() error { return k.writePhoto(path, data) }
 		return nil
@@ -193,7 +207,8 @@ func (k *call) writePhoto(path string, data []byte) error {
 	if k.asJSON() {
 		return k.printJSON(map[string]any{"file": path, "bytes": len(data)})
 	}
-	_, err := fmt.Fprintf(k.env.stdout, "Written: %s, %s.\n", stash.Clean(path), bytesWords(int64(len(data))))
+	_, err := fmt.Fprintf(k.env.stdout, "Written: %s, %s.\n", stash.Clean(path),
+		bytesWords(int64(len(data))))
 	return err
 }
 

@@ -50,7 +50,8 @@ func readPictures(tx *sqlite.Tx, folder string) error {
 		}
 		var data []byte
 		data, err = os.ReadFile(filepath.Join(folder, p.ID.String()+".jpg"))
-		if errors.Is(err, fs.ErrNotExist) || err == nil && (len(data) > photo.MostKept || stash.ContentOf(data) != p.ID) {
+		if errors.Is(err, fs.ErrNotExist) || err == nil &&
+			(len(data) > photo.MostKept || stash.ContentOf(data) != p.ID) {
 			err = nil
 			continue
 		}

@@ -72,7 +72,8 @@ func photoWords(tx *sqlite.Tx, thing stash.Subject, name string) (string, error)
 	if err != nil || !found {
 		return "", err
 	}
-	return fmt.Sprintf("%d × %d pixels, %s; `%s FILE` writes it", p.Width, p.Height, dayWords(p.At), stash.Command("photo save", stash.Clean(name))), nil
+	return fmt.Sprintf("%d × %d pixels, %s; `%s FILE` writes it", p.Width, p.Height, dayWords(p.At),
+		stash.Command("photo save", stash.Clean(name))), nil
 }
 
 // fullPhoto is the newest photo of a thing, nil where none is here.

@@ -28,7 +28,8 @@ func planCommand(e *environment) *cli.Command {
 		Flags: recorded(append(append(projectFlags(), withFlags()...), endsFlag(),
 			largestFlag(), drawingFlags()[0], sumsFlag(),
 			&cli.BoolFlag{Name: "reserve", Usage: "plan a piece and keep its yarn for it"},
-			&cli.BoolFlag{Name: "another", Usage: "compare one more piece on a longer warp now with a new warp later"},
+			&cli.BoolFlag{Name: "another",
+				Usage: "compare one more piece on a longer warp now with a new warp later"},
 			overrideFlag(), exitFlag())...),
 		Action: action(e, 1, 1, plan),
 	}
@@ -145,7 +146,11 @@ func plan(k *call) error {
 				return err
 			}
 		}
-		if err := k.answer(shape, func(w io.Writer) { printPlan(w, b.Name, shape, r, k.units, k.Bool("sums")) }); err != nil {
+		if err := k.answer(shape,
+			func(w io.Writer) {
+				printPlan(w, b.Name, shape, r, k.units,
+					k.Bool("sums"))
+			}); err != nil {
 			return err
 		}
 		return k.saveDrawing(plannedCloth(b.Name, o, k.units), picture.Frontier{})
@@ -154,17 +159,20 @@ func plan(k *call) error {
 
 // endsFlag gives the number of ends in place of the width.
 func endsFlag() cli.Flag {
-	return &cli.IntFlag{Name: "ends", Usage: "`N` ends without floating selvedges, whatever width they give"}
+	return &cli.IntFlag{Name: "ends",
+		Usage: "`N` ends without floating selvedges, whatever width they give"}
 }
 
 // largestFlag asks for the greatest size in place of the one wanted.
 func largestFlag() cli.Flag {
-	return &cli.BoolFlag{Name: "largest", Usage: "the greatest size of this shape that you can rely on, whatever size the project has"}
+	return &cli.BoolFlag{Name: "largest",
+		Usage: "the greatest size of this shape that you can rely on, whatever size the project has"}
 }
 
 // outcome plans a project with what the options say over it; where its size is open, or
 // the largest is asked for, at the greatest that can be relied on, which is told.
-func (k *call) outcome(tx *sqlite.Tx, b stash.Project) (making.Outcome, making.Shelf, *largestShape, error) {
+func (k *call) outcome(tx *sqlite.Tx, b stash.Project) (making.Outcome, making.Shelf, *largestShape,
+	error) {
 	shelf, err := makingShelf(tx)
 	if err != nil {
 		return making.Outcome{}, shelf, nil, err
@@ -179,7 +187,9 @@ func (k *call) outcome(tx *sqlite.Tx, b stash.Project) (making.Outcome, making.S
 	}
 	ends := k.Int("ends")
 	if k.IsSet("ends") && ends < 1 {
-		return making.Outcome{}, shelf, nil, stash.Refuse(stash.CodeUsage, "leave it out to go by the width", "--ends takes a number from 1")
+		return making.Outcome{}, shelf, nil,
+			stash.Refuse(stash.CodeUsage, "leave it out to go by the width",
+				"--ends takes a number from 1")
 	}
 	var largest *largestShape
 	if k.Bool("largest") || making.IsOpen(facts) {
@@ -194,7 +204,8 @@ func (k *call) outcome(tx *sqlite.Tx, b stash.Project) (making.Outcome, making.S
 }
 
 // reserve plans a piece and claims its yarn.
-func (k *call) reserve(tx *sqlite.Tx, b stash.Project, o making.Outcome, v verdict.Verdict, whom verdict.Whom) (*string, error) {
+func (k *call) reserve(tx *sqlite.Tx, b stash.Project, o making.Outcome, v verdict.Verdict,
+	whom verdict.Whom) (*string, error) {
 	if err := k.refused(v, nil); err != nil {
 		return nil, err
 	}
@@ -203,7 +214,8 @@ func (k *call) reserve(tx *sqlite.Tx, b stash.Project, o making.Outcome, v verdi
 		return nil, err
 	}
 	m := stash.Making{Project: b.ID, Name: name, Plan: o.Record()}
-	return &name, k.recordMaking(tx, stash.Draft{Kind: stash.KindPlan, Of: stash.Subject(id), Body: m}, v, whom)
+	return &name, k.recordMaking(tx, stash.Draft{Kind: stash.KindPlan, Of: stash.Subject(id),
+		Body: m}, v, whom)
 }
 
 // newPiece draws an id and a name for the next piece of a project.
@@ -220,7 +232,8 @@ func newPiece(tx *sqlite.Tx, b stash.Project) (stash.PieceID, string, error) {
 
 // recordMaking records a step in a piece's life, and with it the reason for
 // going on in spite of its verdict.
-func (k *call) recordMaking(tx *sqlite.Tx, d stash.Draft, v verdict.Verdict, whom verdict.Whom) error {
+func (k *call) recordMaking(tx *sqlite.Tx, d stash.Draft, v verdict.Verdict,
+	whom verdict.Whom) error {
 	if _, err := tx.Record(d); err != nil {
 		return err
 	}
@@ -230,11 +243,17 @@ func (k *call) recordMaking(tx *sqlite.Tx, d stash.Draft, v verdict.Verdict, who
 func (k *call) plannedShape(s making.Shelf, o making.Outcome, r recipient) planned {
 	n := o.Needs
 	shape := planned{
-		Ends: n.Ends, EndsBelow: n.ThreadedBelow, ReedWidth: n.ReedWidth, WarpEnd: n.WarpEnd, WarpMiddle: o.Wind.Middle, WarpLong: o.Wind.Long, WarpTotal: n.WarpTotal, Tape: n.TapeLength,
-		Picks: n.Picks, WeftTotal: n.WeftTotal, Hem: n.HemTotal, Finished: size{n.FinishedWidth, n.FinishedLength},
+		Ends: n.Ends, EndsBelow: n.ThreadedBelow, ReedWidth: n.ReedWidth, WarpEnd: n.WarpEnd,
+		WarpMiddle: o.Wind.Middle, WarpLong: o.Wind.Long, WarpTotal: n.WarpTotal,
+		Tape:  n.TapeLength,
+		Picks: n.Picks, WeftTotal: n.WeftTotal, Hem: n.HemTotal,
+		Finished:   size{n.FinishedWidth, n.FinishedLength},
 		FinishedU:  size{o.Spread.Width, o.Spread.Length},
-		Allowances: allowances(n.Warp), Weft: allowances(n.Weft), Losses: o.Losses, Packages: givenBy(s, o.Allotments), LeftOut: o.LeftOut,
-		Verdict: o.Verdict, Binding: o.Binding, Edges: edgesShape(o.Edges), OtherEdges: edgesShape(o.OtherEdges), Measure: orEmpty(o.UnknownLengths), Notes: orEmpty(o.Notes),
+		Allowances: allowances(n.Warp), Weft: allowances(n.Weft), Losses: o.Losses,
+		Packages: givenBy(s, o.Allotments), LeftOut: o.LeftOut,
+		Verdict: o.Verdict, Binding: o.Binding, Edges: edgesShape(o.Edges),
+		OtherEdges: edgesShape(o.OtherEdges), Measure: orEmpty(o.UnknownLengths),
+		Notes:    orEmpty(o.Notes),
 		Cautions: r.cautionsJSON(), outcome: o,
 	}
 	if o.LeftOut == nil {

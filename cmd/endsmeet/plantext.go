@@ -46,12 +46,15 @@ func printPlan(w io.Writer, name string, p planned, r recipient, units measure.S
 func printLoomFacts(w io.Writer, p planned, units measure.System) {
 	n := p.outcome.Needs
 	warp, weft := takenOf(p.Packages, units)
-	fact(w, "Wind", fmt.Sprintf("%d ends of %s: %s%s", p.Ends, clothText(p.WarpEnd, units), yarnText(p.WarpTotal, units), warp))
+	fact(w, "Wind", fmt.Sprintf("%d ends of %s: %s%s", p.Ends, clothText(p.WarpEnd, units),
+		yarnText(p.WarpTotal, units), warp))
 	if p.outcome.Needs.Spec.Loom.Margin > 0 {
-		fact(w, "", fmt.Sprintf("%s in the middle; %s is enough for 19 of 20 pieces", clothText(p.WarpMiddle, units), clothText(p.WarpLong, units)))
+		fact(w, "", fmt.Sprintf("%s in the middle; %s is enough for 19 of 20 pieces",
+			clothText(p.WarpMiddle, units), clothText(p.WarpLong, units)))
 	}
 	fact(w, "Sley", sleyWords(p.ReedWidth, p.outcome, units))
-	fact(w, "Weave", fmt.Sprintf("until the tape, under tension, reads %s%s (%d picks)", clothText(p.Tape, units), eachOf(p.outcome.Project.Pieces, p.Tape, units), p.Picks))
+	fact(w, "Weave", fmt.Sprintf("until the tape, under tension, reads %s%s (%d picks)",
+		clothText(p.Tape, units), eachOf(p.outcome.Project.Pieces, p.Tape, units), p.Picks))
 	across := yarnText(p.WeftTotal, units)
 	if n.RagMass > 0 {
 		across = n.RagMass.Format(units) + " of rags"
@@ -67,7 +70,8 @@ func printLoomFacts(w io.Writer, p planned, units measure.System) {
 		fact(w, "Left", left)
 	}
 	if u := p.FinishedU; u.Width > 0 || u.Length > 0 {
-		fact(w, "Size", "± "+clothSize(u.Width, u.Length, units)+", as losses differ from piece to piece")
+		fact(w, "Size", "± "+clothSize(u.Width, u.Length,
+			units)+", as losses differ from piece to piece")
 	}
 }
 
@@ -82,7 +86,8 @@ func takenOf(packages []given, units measure.System) (warp, weft string) {
 			warp += fmt.Sprintf(", %s %s", g.Tag, roundMass(measure.Mass(part), units))
 		}
 		if g.Weft == nil || g.across() > 0 {
-			weft += fmt.Sprintf(", %s %s", g.Tag, roundMass(g.Mass-wherePositive(g.Warp, measure.Mass(part)), units))
+			weft += fmt.Sprintf(", %s %s", g.Tag,
+				roundMass(g.Mass-wherePositive(g.Warp, measure.Mass(part)), units))
 		}
 	}
 	return warp, weft
@@ -126,7 +131,8 @@ func printSums(w io.Writer, p planned, units measure.System) {
 }
 
 // printAllowances prints each allowance on a line of its own, and their sum.
-func printAllowances(w io.Writer, title string, lines []allowance, show func(measure.Length, measure.System) string, units measure.System) {
+func printAllowances(w io.Writer, title string, lines []allowance,
+	show func(measure.Length, measure.System) string, units measure.System) {
 	t := newTable(title, ">length", "why")
 	var sum measure.Length
 	for _, l := range lines {

@@ -31,13 +31,15 @@ type renaming struct {
 }
 
 func newDisk() *disk {
-	return &disk{content: map[int][]byte{}, writes: map[int][]deed{}, live: map[string]int{}, names: map[string]int{}}
+	return &disk{content: map[int][]byte{}, writes: map[int][]deed{}, live: map[string]int{},
+		names: map[string]int{}}
 }
 
 // writesOf lays a write over content.
 func writesOf(content []byte, a deed) []byte {
 	if a.kind == "truncate" {
-		return append(slices.Clone(content[:min(int64(len(content)), a.at)]), make([]byte, max(0, a.at-int64(len(content))))...)
+		return append(slices.Clone(content[:min(int64(len(content)), a.at)]),
+			make([]byte, max(0, a.at-int64(len(content))))...)
 	}
 	out := slices.Clone(content)
 	if short := a.at + int64(len(a.data)) - int64(len(out)); short > 0 {
@@ -157,14 +159,16 @@ func TestNothingAnsweredForIsLostByAPowerCut(t *testing.T) {
 				continue
 			}
 			cuts++
-			b.survives(d.cut(chance, keeping(chance)), answered, nextCount(counts, i), fmt.Sprintf("after deed %d, %s %s", i, a.kind, filepath.Base(a.path)))
+			b.survives(d.cut(chance, keeping(chance)), answered, nextCount(counts, i),
+				fmt.Sprintf("after deed %d, %s %s", i, a.kind, filepath.Base(a.path)))
 		}
 		before = answered
 	}
 	if cuts < points/2 || before == 0 {
 		t.Fatalf("only %d cuts in %d calls, %d answered for", cuts, len(tape), before)
 	}
-	t.Logf("%d power cuts in %d calls of %d commands, %d events", cuts, len(tape), len(recordingRuns), answered)
+	t.Logf("%d power cuts in %d calls of %d commands, %d events", cuts, len(tape),
+		len(recordingRuns), answered)
 }
 
 // keeping keeps nothing, all, or every other by chance.
@@ -194,6 +198,7 @@ func (b *bench) survives(left map[string][]byte, least, most int64, when string)
 	}
 	n, err := eventsIn(b.stash())
 	if err != nil || n < least || n > most {
-		b.t.Errorf("%s: %d events, of which %d were answered for and %d recorded: %v", when, n, least, most, err)
+		b.t.Errorf("%s: %d events, of which %d were answered for and %d recorded: %v", when, n,
+			least, most, err)
 	}
 }

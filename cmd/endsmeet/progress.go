@@ -35,8 +35,10 @@ func (p *progress) step() {
 		return
 	}
 	if p.bar == nil {
-		p.bar = progressbar.NewOptions(p.total, progressbar.OptionSetWriter(p.env.stderr), progressbar.OptionSetDescription(p.what),
-			progressbar.OptionSetWidth(30), progressbar.OptionShowCount(), progressbar.OptionThrottle(100*time.Millisecond), progressbar.OptionClearOnFinish(),
+		p.bar = progressbar.NewOptions(p.total, progressbar.OptionSetWriter(p.env.stderr),
+			progressbar.OptionSetDescription(p.what),
+			progressbar.OptionSetWidth(30), progressbar.OptionShowCount(),
+			progressbar.OptionThrottle(100*time.Millisecond), progressbar.OptionClearOnFinish(),
 			// The library's own clock would go on drawing when the work is done.
 			progressbar.OptionSetSpinnerChangeInterval(0))
 	}

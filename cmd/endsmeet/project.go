@@ -22,13 +22,17 @@ func projectCommand(e *environment) *cli.Command {
 				Name: "add", ArgsUsage: "NAME", Usage: "Describe a new project.",
 				Description: "Sizes are of the finished cloth, without fringe. A loss you leave out is taken\n" +
 					"from your own finished pieces, or from a handbook, and shown.",
-				Flags: recorded(append(projectFlags(), draftFlags()...)...), Action: action(e, 1, 1, projectAdd),
+				Flags:  recorded(append(projectFlags(), draftFlags()...)...),
+				Action: action(e, 1, 1, projectAdd),
 			},
 			{Name: "list", Usage: "List the projects.", Action: action(e, 0, 0, projectList)},
-			{Name: "show", ArgsUsage: "PROJECT", Usage: "Show a project.", Action: action(e, 1, 1, projectShow)},
+			{Name: "show", ArgsUsage: "PROJECT", Usage: "Show a project.",
+				Action: action(e, 1, 1, projectShow)},
 			{
-				Name: "set", ArgsUsage: "PROJECT FIELD=VALUE ...", Usage: "Change facts of a project.",
-				Description: "The fields: " + fieldNames(stash.WhatProject), Flags: recorded(), Action: action(e, 2, -1, projectSet),
+				Name: "set", ArgsUsage: "PROJECT FIELD=VALUE ...",
+				Usage:       "Change facts of a project.",
+				Description: "The fields: " + fieldNames(stash.WhatProject), Flags: recorded(),
+				Action: action(e, 2, -1, projectSet),
 			},
 		},
 	}
@@ -51,7 +55,8 @@ func projectFlags() []cli.Flag {
 	return append(factFlags(stash.WhatProject, plainProjectFacts()...),
 		&cli.StringSliceFlag{Name: "warp", Usage: "a `YARN` or item for the warp; again for more"},
 		&cli.StringSliceFlag{Name: "weft", Usage: "a `YARN` or item for the weft; again for more"},
-		&cli.StringSliceFlag{Name: "hemstitch-yarn", Usage: "the `YARN` for hemstitching, if not the weft"},
+		&cli.StringSliceFlag{Name: "hemstitch-yarn",
+			Usage: "the `YARN` for hemstitching, if not the weft"},
 		&cli.StringFlag{Name: "for", Usage: "the `PERSON` it is for"})
 }
 
@@ -103,7 +108,9 @@ func projectAdd(k *call) error {
 		}
 		for _, b := range projects {
 			if strings.EqualFold(b.Name, stash.Clean(name)) {
-				return stash.Refuse(stash.CodeRefused, "change it with `endsmeet project set`, or choose another name", "there is a project called %q already", b.Name)
+				return stash.Refuse(stash.CodeRefused,
+					"change it with `endsmeet project set`, or choose another name",
+					"there is a project called %q already", b.Name)
 			}
 		}
 		fields, err := k.projectFields(tx)
@@ -117,7 +124,8 @@ func projectAdd(k *call) error {
 			return err
 		}
 		id := tx.NewID()
-		if _, err := tx.Record(stash.Draft{Kind: stash.KindProject, Of: id, Body: stash.Set{What: stash.WhatProject, Fields: fields}}); err != nil {
+		if _, err := tx.Record(stash.Draft{Kind: stash.KindProject, Of: id,
+			Body: stash.Set{What: stash.WhatProject, Fields: fields}}); err != nil {
 			return err
 		}
 		b, _, err := tx.Project(stash.ProjectID(id))
@@ -183,7 +191,8 @@ func projectList(k *call) error {
 		}
 		items := []projectItem{}
 		for _, b := range projects {
-			it := projectItem{ID: b.ID, Name: b.Name, Kind: known(b.Kind), WidthMm: knownLength(b.Width), LengthMm: knownLength(b.Length), Pieces: []string{}}
+			it := projectItem{ID: b.ID, Name: b.Name, Kind: known(b.Kind),
+				WidthMm: knownLength(b.Width), LengthMm: knownLength(b.Length), Pieces: []string{}}
 			for _, p := range pieces {
 				if p.Project == b.ID && p.State != "" {
 					it.Pieces = append(it.Pieces, p.Name+" ("+string(p.State)+")")
@@ -256,7 +265,8 @@ func (k *call) projectLines(tx *sqlite.Tx, b stash.Project, shown stash.Fields) 
 		if err != nil {
 			return nil, err
 		}
-		lines = append(lines, fmt.Sprintf("%-14s %s", strings.ReplaceAll(f.Name, "_", " "), stash.Clean(text)))
+		lines = append(lines, fmt.Sprintf("%-14s %s", strings.ReplaceAll(f.Name, "_", " "),
+			stash.Clean(text)))
 	}
 	return lines, nil
 }

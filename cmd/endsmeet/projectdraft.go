@@ -17,8 +17,10 @@ import (
 // draftFlags are the options of a project that comes from a weaving draft.
 func draftFlags() []cli.Flag {
 	return []cli.Flag{
-		&cli.StringFlag{Name: "wif", Usage: "take stripes, sett, picks and repeat from a draft: `FILE` in WIF 1.1"},
-		&cli.StringSliceFlag{Name: "colour", Usage: "the yarn for a colour number of the draft: `N=YARN`; again for more"},
+		&cli.StringFlag{Name: "wif",
+			Usage: "take stripes, sett, picks and repeat from a draft: `FILE` in WIF 1.1"},
+		&cli.StringSliceFlag{Name: "colour",
+			Usage: "the yarn for a colour number of the draft: `N=YARN`; again for more"},
 	}
 }
 
@@ -34,7 +36,8 @@ type draftColour struct {
 func (k *call) draft() (*wif.Draft, error) {
 	path := k.String("wif")
 	if path == "" && k.IsSet("colour") {
-		return nil, stash.Refuse(stash.CodeUsage, "give the draft with --wif FILE", "--colour is of the colours of a draft")
+		return nil, stash.Refuse(stash.CodeUsage, "give the draft with --wif FILE",
+			"--colour is of the colours of a draft")
 	}
 	if path == "" {
 		return nil, nil
@@ -152,7 +155,8 @@ func (k *call) matchColours(tx *sqlite.Tx, d *wif.Draft) ([]draftColour, error) 
 			out = append(out, hand)
 			continue
 		}
-		inWarp := slices.ContainsFunc(d.Warp.ByColour, func(r wif.Run) bool { return r.Colour == c })
+		inWarp := slices.ContainsFunc(d.Warp.ByColour,
+			func(r wif.Run) bool { return r.Colour == c })
 		yarns, refs, err := k.colouredYarns(tx, inWarp)
 		if err != nil {
 			return nil, err
@@ -194,10 +198,12 @@ func (k *call) givenColours(tx *sqlite.Tx, d *wif.Draft) (map[int]draftColour, e
 		number, name, ok := strings.Cut(word, "=")
 		n, err := strconv.Atoi(strings.TrimSpace(number))
 		if !ok || err != nil || strings.TrimSpace(name) == "" {
-			return nil, stash.Refuse(stash.CodeUsage, "such as --colour 2=Y05", "%q is no colour and yarn", stash.Clean(word))
+			return nil, stash.Refuse(stash.CodeUsage, "such as --colour 2=Y05",
+				"%q is no colour and yarn", stash.Clean(word))
 		}
 		if !known[n] {
-			return nil, stash.Refuse(stash.CodeInput, "its colours are "+numbersOf(d), "the draft uses no colour %d", n)
+			return nil, stash.Refuse(stash.CodeInput, "its colours are "+numbersOf(d),
+				"the draft uses no colour %d", n)
 		}
 		refs, err := findRefs(tx, []string{name})
 		if err != nil {
@@ -236,7 +242,8 @@ func (k *call) colouredYarns(tx *sqlite.Tx, warp bool) ([]wif.Yarn, map[string][
 		if by, taken := owner[label]; taken && by != y.ID {
 			label = p.Label()
 		}
-		if !ok || p.Retired || p.Yarn == "" || y.Fit == stash.FitDiscard || warp && y.Fit == stash.FitWeftOnly {
+		if !ok || p.Retired || p.Yarn == "" || y.Fit == stash.FitDiscard || warp &&
+			y.Fit == stash.FitWeftOnly {
 			continue
 		}
 		if refs[label] == nil {

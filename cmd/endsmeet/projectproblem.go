@@ -28,5 +28,6 @@ func projectProblem(err error) error {
 		}
 		lines = append(lines, line)
 	}
-	return stash.Refuse(stash.CodeInput, "", "this project cannot be planned:\n%s", strings.Join(lines, "\n"))
+	return stash.Refuse(stash.CodeInput, "", "this project cannot be planned:\n%s",
+		strings.Join(lines, "\n"))
 }

@@ -11,18 +11,27 @@ import (
 )
 
 // strange are texts that a table could take for something else.
-var strange = []string{"oat", "=1+1", "a, \"b\"; c", "'quoted", "007", "1.500", "é ñ 毛糸", "-3", "yes", "2-Aug", "|x|"}
+var strange = []string{"oat", "=1+1", "a, \"b\"; c", "'quoted", "007", "1.500", "é ñ 毛糸", "-3",
+	"yes", "2-Aug", "|x|"}
 
 // random receives some yarn of a random kind, uses and weighs some of it.
 func random(t *rapid.T, d *desk) {
 	text := rapid.SampledFrom(strange)
 	for i := range rapid.IntRange(1, 4).Draw(t, "yarns") {
 		tag := fmt.Sprintf("T%d", i)
-		name := rapid.SampledFrom([]string{"Ossentarn cotton", "Marrow wool", "Quillbeck, fine", "=Sorrelby"}).Draw(t, "name")
-		args := []string{"receive", name, "--new", "--tag", tag, "--net", fmt.Sprintf("%d.%d g", rapid.IntRange(20, 900).Draw(t, "g"), rapid.IntRange(0, 9).Draw(t, "tenths"))}
+		name := rapid.SampledFrom([]string{"Ossentarn cotton", "Marrow wool", "Quillbeck, fine",
+			"=Sorrelby"}).Draw(t, "name")
+		args := []string{"receive", name, "--new", "--tag", tag, "--net",
+			fmt.Sprintf("%d.%d g", rapid.IntRange(20, 900).Draw(t, "g"),
+				rapid.IntRange(0, 9).Draw(t, "tenths"))}
 		for option, value := range map[string]string{
-			"--colour": text.Draw(t, "colour"), "--lot": text.Draw(t, "lot"), "--bin": text.Draw(t, "bin"), "--note": text.Draw(t, "note"), "--form": rapid.SampledFrom([]string{"ball", "cone", "skein"}).Draw(t, "form"),
-			"--price": rapid.SampledFrom([]string{"24 EUR", "3.10 per 100g", "1.5050 per oz"}).Draw(t, "price"), "--acquired": rapid.SampledFrom([]string{"2024", "March 2024", "27.11.2023"}).Draw(t, "day"),
+			"--colour": text.Draw(t, "colour"), "--lot": text.Draw(t, "lot"),
+			"--bin": text.Draw(t, "bin"), "--note": text.Draw(t, "note"),
+			"--form": rapid.SampledFrom([]string{"ball", "cone", "skein"}).Draw(t, "form"),
+			"--price": rapid.SampledFrom([]string{"24 EUR", "3.10 per 100g",
+				"1.5050 per oz"}).Draw(t, "price"),
+			"--acquired": rapid.SampledFrom([]string{"2024", "March 2024", "27.11.2023"}).Draw(t,
+				"day"),
 			"--aired": "2025-01",
 		} {
 			if rapid.Bool().Draw(t, option) {
@@ -37,7 +46,9 @@ func random(t *rapid.T, d *desk) {
 			d.run("weigh", tag, "12 g", "--net")
 		}
 		if rapid.Bool().Draw(t, "told") {
-			d.try(context.Background(), "set", tag, "count="+rapid.SampledFrom([]string{"8/2 Ne", "2400 m/kg, weighed sample", "34 tex, 4 %"}).Draw(t, "count"), "fibre=wool 60, silk 40", "twist=z")
+			d.try(context.Background(), "set", tag,
+				"count="+rapid.SampledFrom([]string{"8/2 Ne", "2400 m/kg, weighed sample",
+					"34 tex, 4 %"}).Draw(t, "count"), "fibre=wool 60, silk 40", "twist=z")
 		}
 	}
 }
@@ -53,11 +64,14 @@ func TestWhatWasExportedAndReadBackChangesNothing(t *testing.T) {
 	for seed := range 12 {
 		d := gen.Example(seed)
 		held := d.checked().HeldMg
-		d.run("export", "--xlsx", d.path("book.xlsx"), "--csv", d.path("tables"), "--events", d.path("all.jsonl"))
+		d.run("export", "--xlsx", d.path("book.xlsx"), "--csv", d.path("tables"), "--events",
+			d.path("all.jsonl"))
 		before := d.run("--json", "list")
 		for _, args := range [][]string{
-			{"import", d.path("tables")}, {"import", d.path("book.xlsx")}, {"import", d.path("book.xlsx"), "--sheet", "packages"}, {"import", d.path("all.jsonl")},
-			{"import", d.path("tables/packages.csv")}, {"import", d.path("book.xlsx"), "--sheet", "stash", "--correct", "--weights", "now"},
+			{"import", d.path("tables")}, {"import", d.path("book.xlsx")},
+			{"import", d.path("book.xlsx"), "--sheet", "packages"}, {"import", d.path("all.jsonl")},
+			{"import", d.path("tables/packages.csv")}, {"import", d.path("book.xlsx"), "--sheet",
+				"stash", "--correct", "--weights", "now"},
 		} {
 			nothingNew(t, d, args)
 			if after := d.run("--json", "list"); after != before {
@@ -84,7 +98,8 @@ func nothingNew(t *testing.T, d *desk, args []string) {
 		Changed  []json.RawMessage `json:"changed"`
 	}
 	answer := d.run(append([]string{"--json"}, args...)...)
-	if err := json.Unmarshal([]byte(answer), &r); err != nil || r.Packages+r.NewYarns+r.Events+len(r.Changed) > 0 {
+	if err := json.Unmarshal([]byte(answer), &r); err != nil ||
+		r.Packages+r.NewYarns+r.Events+len(r.Changed) > 0 {
 		t.Fatalf("%q: %v\n%s", args[1:], err, strings.TrimSpace(answer))
 	}
 }

@@ -31,7 +31,8 @@ func TestTheSessionInREADMEIsWhatATerminalShows(t *testing.T) {
 		return
 	}
 	if *update {
-		if err := os.WriteFile(readme, []byte(before+"\n"+said+"\n\nThen there is "+after), 0o600); err != nil {
+		if err := os.WriteFile(readme, []byte(before+"\n"+said+"\n\nThen there is "+after),
+			0o600); err != nil {
 			t.Fatal(err)
 		}
 		return
@@ -79,7 +80,8 @@ func inShell(t *testing.T, dir, command string) string {
 func shell(dir, command string) (string, error) {
 	cmd := exec.Command("sh", "-c", command)
 	cmd.Dir = dir
-	cmd.Env = append(os.Environ(), "HOME="+dir, "XDG_DATA_HOME="+filepath.Join(dir, "data"), "ENDSMEET_STASH=", "TZ=UTC", "COLUMNS=80",
+	cmd.Env = append(os.Environ(), "HOME="+dir, "XDG_DATA_HOME="+filepath.Join(dir, "data"),
+		"ENDSMEET_STASH=", "TZ=UTC", "COLUMNS=80",
 		"ENDSMEET_SCRIPT_COUNT="+filepath.Join(dir, ".count"), "ENDSMEET_SCRIPT_MACHINE=script")
 	answer, err := cmd.CombinedOutput()
 	return string(answer), err

@@ -20,19 +20,24 @@ import (
 // The facts that may be told when yarn comes in; the tare goes with the weight.
 var (
 	receiveYarnFacts = stash.Told(stash.WhatYarn)
-	receivePackFacts = slices.DeleteFunc(stash.Told(stash.WhatPackage), func(name string) bool { return name == "tare" })
+	receivePackFacts = slices.DeleteFunc(stash.Told(stash.WhatPackage),
+		func(name string) bool { return name == "tare" })
 )
 
 func receiveCommand(e *environment) *cli.Command {
-	flags := append(factFlags(stash.WhatYarn, receiveYarnFacts...), factFlags(stash.WhatPackage, receivePackFacts...)...)
+	flags := append(factFlags(stash.WhatYarn, receiveYarnFacts...),
+		factFlags(stash.WhatPackage, receivePackFacts...)...)
 	flags = append(flags, readingFlags()...)
 	return &cli.Command{
 		Name: "receive", Category: groupYarn, ArgsUsage: "[YARN]",
 		Usage: "Record yarn that came in: balls, cones, skeins, each by weight.",
 		Description: "Every ball, cone and skein is an item of its own. Give --gross or --net once for each,\n" +
 			"or --alike N for several that weigh the same. Facts of a yarn are needed only once.\n" + labelHelp,
-		Flags: recorded(append(append(flags, &cli.BoolFlag{Name: "new", Usage: "another yarn, though its name is nearly that of a yarn you have, or a tag"},
-			&cli.IntFlag{Name: "alike", Usage: "how many that weigh the same: `N`", Value: 1}), labelFlags()...)...),
+		Flags: recorded(append(append(flags,
+			&cli.BoolFlag{Name: "new",
+				Usage: "another yarn, though its name is nearly that of a yarn you have, or a tag"},
+			&cli.IntFlag{Name: "alike", Usage: "how many that weigh the same: `N`", Value: 1}),
+			labelFlags()...)...),
 		Action: action(e, 0, 1, receive),
 	}
 }
@@ -63,7 +68,8 @@ func receive(k *call) error {
 			}
 			packages = append(packages, id)
 		}
-		return k.answerPackages(tx, packages, func(w io.Writer, items []item) { received(w, items, k.units) })
+		return k.answerPackages(tx, packages,
+			func(w io.Writer, items []item) { received(w, items, k.units) })
 	})
 }
 
@@ -90,7 +96,8 @@ func (k *call) receiveYarn(tx *sqlite.Tx, name string, at time.Time) (stash.Yarn
 		return "", err
 	}
 	id := tx.NewID()
-	_, err = tx.Record(stash.Draft{Kind: stash.KindYarn, Of: id, At: at, Body: stash.Set{What: stash.WhatYarn, Fields: fields}})
+	_, err = tx.Record(stash.Draft{Kind: stash.KindYarn, Of: id, At: at,
+		Body: stash.Set{What: stash.WhatYarn, Fields: fields}})
 	return stash.YarnID(id), err
 }
 
@@ -104,7 +111,9 @@ func nearYarn(tx *sqlite.Tx, name string) error {
 	}
 	if found {
 		y, _, err := tx.Yarn(p.Yarn)
-		return cmp.Or(err, error(stash.Refuse(stash.CodeAmbiguous, "more of it is `"+stash.Command("receive", y.Name)+"`; for a yarn that is really called "+name+" add --new",
+		return cmp.Or(err, error(stash.Refuse(stash.CodeAmbiguous,
+			"more of it is `"+stash.Command("receive",
+				y.Name)+"`; for a yarn that is really called "+name+" add --new",
 			"%s is the tag of %s", p.Tag, y.Name)))
 	}
 	yarns, err := tx.YarnNames()
@@ -113,7 +122,9 @@ func nearYarn(tx *sqlite.Tx, name string) error {
 		known.Add(yarn)
 	}
 	if near, ok := known.Near(name); ok {
-		return stash.Refuse(stash.CodeAmbiguous, fmt.Sprintf("did you mean %q? For another yarn add --new", near), "there is no yarn %q yet", name)
+		return stash.Refuse(stash.CodeAmbiguous,
+			fmt.Sprintf("did you mean %q? For another yarn add --new", near),
+			"there is no yarn %q yet", name)
 	}
 	return err
 }
@@ -126,14 +137,16 @@ func (k *call) agree(tx *sqlite.Tx, y stash.Yarn, fields stash.Fields) error {
 	shown := facts.Shown()
 	for name, value := range fields {
 		if !stash.SameFact(name, shown[name], value) {
-			return stash.Refuse(stash.CodeRefused, "correct it with `"+stash.Command("set", y.Name, name+"=...")+"`, or give this yarn another name",
+			return stash.Refuse(stash.CodeRefused, "correct it with `"+stash.Command("set", y.Name,
+				name+"=...")+"`, or give this yarn another name",
 				"%s is recorded already, with another %s", y.Name, name)
 		}
 	}
 	return nil
 }
 
-func (k *call) receivePackage(tx *sqlite.Tx, yarn stash.YarnID, r stash.Reading, i, n int, at time.Time) (stash.PackageID, error) {
+func (k *call) receivePackage(tx *sqlite.Tx, yarn stash.YarnID, r stash.Reading, i, n int,
+	at time.Time) (stash.PackageID, error) {
 	fields, err := k.facts(stash.WhatPackage, receivePackFacts...)
 	if err != nil {
 		return "", err
@@ -153,12 +166,15 @@ func (k *call) receivePackage(tx *sqlite.Tx, yarn stash.YarnID, r stash.Reading,
 	}
 	if tare != nil {
 		if r.Gross != nil && *r.Gross < tare.Mass {
-			return "", stash.Refuse(stash.CodeInput, "weigh the empty again", "the tare %s is above the gross %s", tare.Mass.Format(k.units), r.Gross.Format(k.units))
+			return "", stash.Refuse(stash.CodeInput, "weigh the empty again",
+				"the tare %s is above the gross %s", tare.Mass.Format(k.units),
+				r.Gross.Format(k.units))
 		}
 		fields["tare"], _ = json.Marshal(tare)
 	}
 	id := tx.NewID()
-	_, err = tx.Record(stash.Draft{Kind: stash.KindReceive, Of: id, At: at, Body: stash.Receive{Fields: fields, Reading: r}})
+	_, err = tx.Record(stash.Draft{Kind: stash.KindReceive, Of: id, At: at,
+		Body: stash.Receive{Fields: fields, Reading: r}})
 	return stash.PackageID(id), err
 }
 
@@ -187,7 +203,8 @@ func (k *call) tareFact(form stash.Form, r stash.Reading) (*stash.Tare, error) {
 func (k *call) readings() ([]stash.Reading, error) {
 	gross, net := k.StringSlice("gross"), k.StringSlice("net")
 	if len(gross) > 0 && len(net) > 0 {
-		return nil, stash.Refuse(stash.CodeUsage, "give one of them, and --tare with --gross", "--gross and --net do not go together")
+		return nil, stash.Refuse(stash.CodeUsage, "give one of them, and --tare with --gross",
+			"--gross and --net do not go together")
 	}
 	var step measure.Mass
 	if text := k.String("scale"); text != "" {
@@ -220,7 +237,9 @@ func (k *call) alike(readings []stash.Reading) ([]stash.Reading, error) {
 		readings = []stash.Reading{{}}
 	}
 	if n > 1 && len(readings) > 1 {
-		return nil, stash.Refuse(stash.CodeUsage, "give the weight once for all, or each on its own", "--alike and several weights do not go together")
+		return nil, stash.Refuse(stash.CodeUsage,
+			"give the weight once for all, or each on its own",
+			"--alike and several weights do not go together")
 	}
 	for len(readings) < n {
 		readings = append(readings, readings[0])

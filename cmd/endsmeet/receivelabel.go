@@ -46,7 +46,9 @@ func (k *call) labelled() (string, error) {
 		name = l.Record.Name
 	}
 	if name == "" {
-		return "", stash.Refuse(stash.CodeUsage, `give it as receive NAME --label ..., or put it into the label as name: moss wool`, "the label does not say what the yarn is called")
+		return "", stash.Refuse(stash.CodeUsage,
+			`give it as receive NAME --label ..., or put it into the label as name: moss wool`,
+			"the label does not say what the yarn is called")
 	}
 	shown, err := k.applyLabel(name, l)
 	if err != nil {
@@ -71,12 +73,16 @@ func (k *call) applyLabel(name string, l label.Label) ([]string, error) {
 	notes := []string{unquoted(e.Yarn["note"]), unquoted(e.Packages[0].Fields["note"])}
 	lines := []string{"name: " + e.Name}
 	for _, piece := range l.Unknown {
-		lines = append(lines, fmt.Sprintf("not understood, kept in the note: %q, from character %d", piece.Text, piece.Column))
+		lines = append(lines, fmt.Sprintf("not understood, kept in the note: %q, from character %d",
+			piece.Text, piece.Column))
 		notes = append(notes, piece.Text)
 	}
 	note := strings.Join(slices.DeleteFunc(notes, func(s string) bool { return s == "" }), "; ")
 	for _, part := range []func() ([]string, error){
-		func() ([]string, error) { return k.factsFromLabel(stash.WhatYarn, e.Yarn, receiveYarnFacts) },
+		func() ([]string, error) {
+			return k.factsFromLabel(stash.WhatYarn, e.Yarn,
+				receiveYarnFacts)
+		},
 		func() ([]string, error) {
 			return k.factsFromLabel(stash.WhatPackage, e.Packages[0].Fields, receivePackFacts)
 		},
@@ -93,7 +99,8 @@ func (k *call) applyLabel(name string, l label.Label) ([]string, error) {
 }
 
 // factsFromLabel takes facts of a kind over, all but the note.
-func (k *call) factsFromLabel(what stash.What, fields stash.Fields, names []string) ([]string, error) {
+func (k *call) factsFromLabel(what stash.What, fields stash.Fields, names []string) ([]string,
+	error) {
 	var lines []string
 	for _, name := range names {
 		if name == "note" || fields[name] == nil {
@@ -129,7 +136,8 @@ func (k *call) weightsFromLabel(packages []intake.Package) ([]string, error) {
 			return nil, err
 		}
 	}
-	return []string{fmt.Sprintf("%s, not weighed: %s by the label", plural(len(packages), "package"), strings.Join(masses, ", "))}, nil
+	return []string{fmt.Sprintf("%s, not weighed: %s by the label",
+		plural(len(packages), "package"), strings.Join(masses, ", "))}, nil
 }
 
 // confirm shows what is to be recorded and asks whether it is right.
@@ -142,7 +150,8 @@ func (k *call) confirm(lines []string) error {
 		return nil
 	}
 	if !k.env.stdinTTY {
-		return stash.Refuse(stash.CodeRefused, "give --yes if it is right", "nothing was recorded: there is no terminal to ask at whether this is right")
+		return stash.Refuse(stash.CodeRefused, "give --yes if it is right",
+			"nothing was recorded: there is no terminal to ask at whether this is right")
 	}
 	fmt.Fprint(k.env.stderr, "record it? [y/N] ")
 	answer, err := bufio.NewReader(k.env.stdin).ReadString('\n')
@@ -152,5 +161,6 @@ func (k *call) confirm(lines []string) error {
 	if err != nil && !errors.Is(err, io.EOF) {
 		return err
 	}
-	return stash.Refuse(stash.CodeRefused, "say it with options, such as --fibre and --count", "nothing was recorded")
+	return stash.Refuse(stash.CodeRefused, "say it with options, such as --fibre and --count",
+		"nothing was recorded")
 }

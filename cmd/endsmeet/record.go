@@ -17,8 +17,10 @@ import (
 // those that all of them have.
 func recorded(own ...cli.Flag) []cli.Flag {
 	return append(own,
-		&cli.StringFlag{Name: "on", Usage: "the `DATE` it happened, such as 2026-11-25 or yesterday"},
-		&cli.StringFlag{Name: "once", Usage: "do nothing if this command was already recorded under this `KEY`"})
+		&cli.StringFlag{Name: "on",
+			Usage: "the `DATE` it happened, such as 2026-11-25 or yesterday"},
+		&cli.StringFlag{Name: "once",
+			Usage: "do nothing if this command was already recorded under this `KEY`"})
 }
 
 // act records in one transaction; with --once KEY only the first time, with
@@ -71,7 +73,8 @@ func (k *call) doneBefore(tx *sqlite.Tx) (bool, error) {
 	if e.OnceFor != "" && e.OnceFor != k.boundTo() {
 		name, _, _ := strings.Cut(e.OnceFor, ":")
 		return false, stash.Refuse(stash.CodeRefused, "Give each command a --once KEY of its own.",
-			"The key %q was used for another command: %s on %s.", stash.Clean(key), stash.Clean(name), e.At.In(k.env.now().Location()).Format("2006-01-02 15:04"))
+			"The key %q was used for another command: %s on %s.", stash.Clean(key),
+			stash.Clean(name), e.At.In(k.env.now().Location()).Format("2006-01-02 15:04"))
 	}
 	shape := doneBefore{key, true, tx.Undone(e.ActOf())}
 	since := ""
@@ -107,5 +110,6 @@ func (k *call) boundTo() string {
 		fmt.Fprintf(h, "%s=%q\n", name, fmt.Sprint(k.Value(name)))
 	}
 	fmt.Fprintf(h, "%q", k.Args().Slice())
-	return strings.TrimPrefix(pathOf(k.Context), "endsmeet ") + ":" + hex.EncodeToString(h.Sum(nil)[:8])
+	return strings.TrimPrefix(pathOf(k.Context), "endsmeet ") + ":" +
+		hex.EncodeToString(h.Sum(nil)[:8])
 }

@@ -218,7 +218,8 @@ func (t *table) lower(room, columns int) {
 	t.below = map[int]string{}
 	for i, row := range t.rows {
 		if cells(row[last]) > room {
-			t.below[i] = strings.TrimRight(wrap("! "+row[last], strings.Repeat(" ", cells(t.rows[i][0])+2), columns-1), "\n")
+			t.below[i] = strings.TrimRight(wrap("! "+row[last],
+				strings.Repeat(" ", cells(t.rows[i][0])+2), columns-1), "\n")
 			row[last] = ""
 		}
 	}
@@ -323,7 +324,8 @@ func (t *table) drawnOn(w io.Writer) *tablewriter.Table {
 		tablewriter.WithRenderer(renderer.NewBlueprint(plainStyle)),
 		tablewriter.WithStreaming(tw.StreamConfig{Enable: true}),
 		tablewriter.WithColumnWidths(widths),
-		tablewriter.WithHeaderAutoFormat(tw.Off), tablewriter.WithHeaderAutoWrap(tw.WrapNone), tablewriter.WithRowAutoWrap(tw.WrapNone),
+		tablewriter.WithHeaderAutoFormat(tw.Off), tablewriter.WithHeaderAutoWrap(tw.WrapNone),
+		tablewriter.WithRowAutoWrap(tw.WrapNone),
 		tablewriter.WithHeaderAlignmentConfig(tw.CellAlignment{PerColumn: align}),
 		tablewriter.WithRowAlignmentConfig(tw.CellAlignment{PerColumn: align}),
 		tablewriter.WithPadding(tw.Padding{Left: "", Right: columnGap, Overwrite: true}))
@@ -346,7 +348,8 @@ var plainStyle = tw.Rendition{
 	Symbols: tw.NewSymbols(tw.StyleNone),
 	Settings: tw.Settings{
 		Separators: tw.Separators{BetweenColumns: tw.Off, BetweenRows: tw.Off},
-		Lines:      tw.Lines{ShowHeaderLine: tw.Off, ShowTop: tw.Off, ShowBottom: tw.Off, ShowFooterLine: tw.Off},
+		Lines: tw.Lines{ShowHeaderLine: tw.Off, ShowTop: tw.Off, ShowBottom: tw.Off,
+			ShowFooterLine: tw.Off},
 	},
 }
 
@@ -359,8 +362,10 @@ func cut(s string, n int) string { return runewidth.Truncate(s, n, "…") }
 
 // unitWord knows what a number is not parted from at the end of a line.
 var unitWord = map[string]bool{
-	"%": true, "g": true, "kg": true, "mg": true, "m": true, "cm": true, "mm": true, "in": true, "yd": true, "oz": true, "lb": true,
-	"C": true, "°C": true, "tex": true, "Ne": true, "Nm": true, "m/kg": true, "yd/lb": true, "um": true, "ends": true, "picks": true,
+	"%": true, "g": true, "kg": true, "mg": true, "m": true, "cm": true, "mm": true, "in": true,
+	"yd": true, "oz": true, "lb": true,
+	"C": true, "°C": true, "tex": true, "Ne": true, "Nm": true, "m/kg": true, "yd/lb": true,
+	"um": true, "ends": true, "picks": true,
 }
 
 // unbroken are the parts of a text between which a line may be broken: a number
@@ -377,7 +382,8 @@ func unbroken(text string) []string {
 		}
 		bare := strings.TrimRight(word, ".,;:)")
 		last := len(out) - 1
-		if last >= 0 && (joins || bare == "×" || bare == "±" || unitWord[bare] && endsInDigit(out[last])) {
+		if last >= 0 && (joins || bare == "×" || bare == "±" || unitWord[bare] &&
+			endsInDigit(out[last])) {
 			out[last] += " " + word
 		} else {
 			out = append(out, word)

@@ -11,7 +11,8 @@ import (
 )
 
 func TestErrorsOnAScreen(t *testing.T) {
-	long := stash.Refuse(stash.CodeUsage, strings.Repeat("a hint ", 30), "what is wrong\n      1  a value of a list")
+	long := stash.Refuse(stash.CodeUsage, strings.Repeat("a hint ", 30),
+		"what is wrong\n      1  a value of a list")
 	told := func(columns int) []string {
 		var b bytes.Buffer
 		report(&environment{stderr: &b, errorColumns: columns}, long, false)
@@ -19,7 +20,9 @@ func TestErrorsOnAScreen(t *testing.T) {
 	}
 	t.Run("are broken to fit it", func(t *testing.T) {
 		lines := told(80)
-		if len(lines) < 4 || lines[0] != "endsmeet: What is wrong" || !strings.HasPrefix(lines[1], "      1  a value") && !strings.HasPrefix(lines[1], "      1 a value") {
+		if len(lines) < 4 || lines[0] != "endsmeet: What is wrong" ||
+			!strings.HasPrefix(lines[1], "      1  a value") &&
+				!strings.HasPrefix(lines[1], "      1 a value") {
 			t.Fatalf("%q", lines)
 		}
 		for _, l := range lines {
@@ -37,10 +40,14 @@ func TestErrorsOnAScreen(t *testing.T) {
 
 func TestAnErrorOnAScreenIsASentenceAndWhatToType(t *testing.T) {
 	for _, c := range []struct{ text, want string }{
-		{"there is no command \"nope\" (did you mean `endsmeet note`?)", "There is no command \"nope\".\n  Did you mean `endsmeet note`?"},
-		{`"412": which unit is it in? (write 412g; units: mg g kg oz lb)`, "\"412\": which unit is it in?\n  Write 412g; units: mg g kg oz lb."},
-		{"Name the project. (Write endsmeet plan PROJECT)", "Name the project.\n  Write endsmeet plan PROJECT."},
-		{"scale.step: more than nothing (such as 1g (or oz))", "scale.step: more than nothing.\n  Such as 1g (or oz)."},
+		{"there is no command \"nope\" (did you mean `endsmeet note`?)",
+			"There is no command \"nope\".\n  Did you mean `endsmeet note`?"},
+		{`"412": which unit is it in? (write 412g; units: mg g kg oz lb)`,
+			"\"412\": which unit is it in?\n  Write 412g; units: mg g kg oz lb."},
+		{"Name the project. (Write endsmeet plan PROJECT)",
+			"Name the project.\n  Write endsmeet plan PROJECT."},
+		{"scale.step: more than nothing (such as 1g (or oz))",
+			"scale.step: more than nothing.\n  Such as 1g (or oz)."},
 		{"Y01 (a cone) is not weighed", "Y01 (a cone) is not weighed."},
 		{"--rest is gone (endsmeet set Y01)", "--rest is gone.\n  endsmeet set Y01"},
 	} {

@@ -83,7 +83,8 @@ func sentence(text string) string {
 	if plainWord.MatchString(text) && !strings.HasPrefix(text, "endsmeet ") {
 		text = strings.ToUpper(text[:1]) + text[1:]
 	}
-	if strings.ContainsAny(text, "\n") || text == "" || strings.HasPrefix(text, "endsmeet ") || strings.ContainsRune(".?!:`'", rune(text[len(text)-1])) && !strings.HasSuffix(text, "'") {
+	if strings.ContainsAny(text, "\n") || text == "" || strings.HasPrefix(text, "endsmeet ") ||
+		strings.ContainsRune(".?!:`'", rune(text[len(text)-1])) && !strings.HasSuffix(text, "'") {
 		return text
 	}
 	return text + "."
@@ -95,7 +96,9 @@ func (s *sink) lost(err error) error {
 	if s.err == nil || errors.As(err, &refusal) {
 		return err
 	}
-	e := stash.Refuse(stash.CodeStorage, "make room where it goes; what was recorded stays, `endsmeet history` shows it", "the answer could not be written: %s", systemWords(s.err))
+	e := stash.Refuse(stash.CodeStorage,
+		"make room where it goes; what was recorded stays, `endsmeet history` shows it",
+		"the answer could not be written: %s", systemWords(s.err))
 	e.Cause = s.err
 	return e
 }
@@ -106,7 +109,8 @@ func cutShort(err error) error {
 	if errors.As(err, &refusal) || !errors.Is(err, context.Canceled) {
 		return err
 	}
-	e := stash.Refuse(stash.CodeStopped, "give the command again when you like", "stopped before it was done")
+	e := stash.Refuse(stash.CodeStopped, "give the command again when you like",
+		"stopped before it was done")
 	e.Cause = err
 	return e
 }

@@ -16,7 +16,8 @@ func retireCommand(e *environment) *cli.Command {
 		Name: "retire", Category: groupYarn, ArgsUsage: "ITEM",
 		Usage: "Take an item out of the stash: used up, gone or lost.",
 		Flags: recorded(
-			&cli.StringFlag{Name: "leftover", Usage: "what became of the leftover: `discarded, given or lost`"},
+			&cli.StringFlag{Name: "leftover",
+				Usage: "what became of the leftover: `discarded, given or lost`"},
 			noteFlag()),
 		Action: action(e, 1, 1, retire),
 	}
@@ -31,7 +32,8 @@ func retire(k *call) error {
 	switch rest {
 	case "", stash.LeftoverDiscarded, stash.LeftoverGiven, stash.LeftoverLost:
 	default:
-		return stash.Refuse(stash.CodeUsage, "one of: discarded, given, lost", "--leftover %q is no fate", stash.Clean(string(rest)))
+		return stash.Refuse(stash.CodeUsage, "one of: discarded, given, lost",
+			"--leftover %q is no fate", stash.Clean(string(rest)))
 	}
 	return k.act(func(tx *sqlite.Tx) error {
 		p, err := tx.FindPackage(k.Args().First())
@@ -41,13 +43,18 @@ func retire(k *call) error {
 		if err := tx.Unpromised(p); err != nil {
 			return err
 		}
-		d, err := p.Retire(stash.Move{At: k.afterKnown(at, time.Time{}, p), Leftover: rest, Note: k.String("note")})
+		d, err := p.Retire(stash.Move{At: k.afterKnown(at, time.Time{}, p), Leftover: rest,
+			Note: k.String("note")})
 		if err != nil {
 			return err
 		}
 		if _, err := tx.Record(d); err != nil {
 			return err
 		}
-		return k.answerChange(tx, p, func(w io.Writer, after item) { fmt.Fprintf(w, "retired %s %s\n", after.Tag, after.Yarn) })
+		return k.answerChange(tx, p,
+			func(w io.Writer, after item) {
+				fmt.Fprintf(w, "retired %s %s\n", after.Tag,
+					after.Yarn)
+			})
 	})
 }

@@ -15,6 +15,9 @@ func returnCommand(e *environment) *cli.Command {
 			&cli.StringFlag{Name: "scale", Usage: "the `WEIGHT` the scale reads to, such as 1g"},
 			asReadFlag(),
 			noteFlag()),
-		Action: action(e, 1, 1, func(k *call) error { return k.loan(stash.Package.Return, "back", nobody) }),
+		Action: action(e, 1, 1, func(k *call) error {
+			return k.loan(stash.Package.Return, "back",
+				nobody)
+		}),
 	}
 }

@@ -18,16 +18,22 @@ import (
 
 // answersSchema is the contract of --json: of each command the schema of its
 // answer, made from the types in the code.
-const answersSchema = "testdata/answers.schema.json"
+const answersSchema = "../../testdata/answers.schema.json"
 
 // recordingAnswers are runs of commands that record, in an order in which each
 // finds what it needs.
 var recordingAnswers = [][]string{
-	{"receive", "New wool", "--fibre", "wool", "--count", "8/2 NeW", "--net", "200g", "--tag", "W"}, {"weigh", "W", "190g"}, {"use", "W", "5g"},
-	{"discard", "W", "1g"}, {"give", "W", "1g", "--to", "the guild"}, {"lend", "W", "--to", "the guild"}, {"return", "W"}, {"wind", "W", "20g"},
-	{"set", "W", "bin=A1"}, {"retire", "W", "--leftover", "lost"}, {"undo"}, {"project", "add", "mat", "--width", "20cm", "--length", "30cm", "--sett", "6/cm",
-		"--picks", "6/cm", "--structure", "plain", "--warp", "O", "--weft", "O"}, {"project", "set", "mat", "length=32cm"}, {"start", "mat"}, {"loom", "mat 1"}, {"finish", "mat 1", "--length", "30cm", "--width", "19cm"},
-	{"person", "add", "Ida", "--rule", "no mohair"}, {"person", "set", "Ida", "note=asked"}, {"worth"}, {"worth", "O"}, {"worth", "mat 1"}, {"year"}, {"due"}, {"next"},
+	{"receive", "New wool", "--fibre", "wool", "--count", "8/2 NeW", "--net", "200g", "--tag", "W"},
+	{"weigh", "W", "190g"}, {"use", "W", "5g"},
+	{"discard", "W", "1g"}, {"give", "W", "1g", "--to", "the guild"},
+	{"lend", "W", "--to", "the guild"}, {"return", "W"}, {"wind", "W", "20g"},
+	{"set", "W", "bin=A1"}, {"retire", "W", "--leftover", "lost"}, {"undo"},
+	{"project", "add", "mat", "--width", "20cm", "--length", "30cm", "--sett", "6/cm",
+		"--picks", "6/cm", "--structure", "plain", "--warp", "O", "--weft", "O"},
+	{"project", "set", "mat", "length=32cm"}, {"start", "mat"}, {"loom", "mat 1"},
+	{"finish", "mat 1", "--length", "30cm", "--width", "19cm"},
+	{"person", "add", "Ida", "--rule", "no mohair"}, {"person", "set", "Ida", "note=asked"},
+	{"worth"}, {"worth", "O"}, {"worth", "mat 1"}, {"year"}, {"due"}, {"next"},
 	{"unmarked"}, {"like", "O"}, {"trend"}, {"photo", "list"}, {"plan", "mat", "--reserve"},
 }
 
@@ -36,9 +42,12 @@ var recordingAnswers = [][]string{
 func schemaOf(t *testing.T, value any) *jsonschema.Schema {
 	t.Helper()
 	any := func() *jsonschema.Schema { return &jsonschema.Schema{} }
-	s, err := jsonschema.ForType(reflect.TypeOf(value), &jsonschema.ForOptions{TypeSchemas: map[reflect.Type]*jsonschema.Schema{
-		reflect.TypeFor[json.RawMessage](): any(), reflect.TypeFor[otherFacts](): any(), reflect.TypeFor[time.Time](): {Type: "string"}, reflect.TypeFor[stash.EventID](): {Type: "string"},
-	}})
+	s, err := jsonschema.ForType(reflect.TypeOf(value),
+		&jsonschema.ForOptions{TypeSchemas: map[reflect.Type]*jsonschema.Schema{
+			reflect.TypeFor[json.RawMessage](): any(), reflect.TypeFor[otherFacts](): any(),
+			reflect.TypeFor[time.Time]():     {Type: "string"},
+			reflect.TypeFor[stash.EventID](): {Type: "string"},
+		}})
 	if err != nil {
 		t.Fatalf("%T: %v", value, err)
 	}
@@ -53,7 +62,8 @@ func TestEveryAnswerIsAsTheSchemaSays(t *testing.T) {
 	d.env.answered = func(command string, value any) {
 		now = schemaOf(t, value)
 		if kind := reflect.TypeOf(value); !slices.Contains(types[command], kind) {
-			types[command], schemas[command] = append(types[command], kind), append(schemas[command], now)
+			types[command], schemas[command] = append(types[command], kind),
+				append(schemas[command], now)
 		}
 	}
 	for _, args := range slices.Concat(walked, recordingAnswers) {
@@ -97,7 +107,8 @@ func mustFit(t *testing.T, args []string, s *jsonschema.Schema, answer string) {
 // holdAgainst holds the schemas against the file that other people rely on.
 func holdAgainst(t *testing.T, schemas map[string][]*jsonschema.Schema) {
 	t.Helper()
-	whole := &jsonschema.Schema{Schema: "https://json-schema.org/draft/2020-12/schema", Title: "Answers of endsmeet --json, version 1", Defs: map[string]*jsonschema.Schema{}}
+	whole := &jsonschema.Schema{Schema: "https://json-schema.org/draft/2020-12/schema",
+		Title: "Answers of endsmeet --json, version 1", Defs: map[string]*jsonschema.Schema{}}
 	for command, of := range schemas {
 		for _, one := range of {
 			leftOpen(one)
@@ -123,7 +134,8 @@ func holdAgainst(t *testing.T, schemas map[string][]*jsonschema.Schema) {
 		t.Fatal(err)
 	}
 	var promised, given any
-	if err := errors.Join(json.Unmarshal(kept, &promised), json.Unmarshal(raw, &given)); err != nil {
+	if err := errors.Join(json.Unmarshal(kept, &promised),
+		json.Unmarshal(raw, &given)); err != nil {
 		t.Fatal(err)
 	}
 	for _, lost := range lacks(given, promised, "") {
@@ -147,7 +159,8 @@ func lacks(given, promised any, at string) []string {
 	case []any:
 		g, _ := given.([]any)
 		for _, one := range p {
-			if !slices.ContainsFunc(g, func(other any) bool { return len(lacks(other, one, "")) == 0 }) {
+			if !slices.ContainsFunc(g,
+				func(other any) bool { return len(lacks(other, one, "")) == 0 }) {
 				return []string{at}
 			}
 		}
@@ -189,10 +202,13 @@ func leftOpen(s *jsonschema.Schema) *jsonschema.Schema {
 
 // everyCommandAnswered names the commands of which no answer was seen.
 func everyCommandAnswered(t *testing.T, schemas map[string][]*jsonschema.Schema) {
-	elsewhere := []string{"stocktake", "book", "stickers", "photo add", "photo save", "import", "export", "backup", "restore", "demo", "completion"} // files, lines
+	// files, lines
+	elsewhere := []string{"stocktake", "book", "stickers", "photo add", "photo save", "import",
+		"export", "backup", "restore", "demo", "completion"}
 	e := newDesk(t).env
 	leaves(commands(&e), "", func(name string, c *cli.Command) {
-		if !c.Hidden && !strings.HasPrefix(name, "sync") && schemas[name] == nil && !slices.Contains(elsewhere, name) {
+		if !c.Hidden && !strings.HasPrefix(name, "sync") && schemas[name] == nil &&
+			!slices.Contains(elsewhere, name) {
 			t.Errorf("no answer of %s was seen: add a run of it to recordingAnswers", name)
 		}
 	})

@@ -112,7 +112,8 @@ func ownLine(front, lead, command, indent string) string {
 }
 
 // signs are what a person who listens hears in the place of a sign.
-var signs = strings.NewReplacer(" ± ", " give or take ", "± ", "give or take ", "±:", "give or take:", " × ", " by ", "°C", "degrees C", "…", "...", "µ", "u")
+var signs = strings.NewReplacer(" ± ", " give or take ", "± ", "give or take ", "±:",
+	"give or take:", " × ", " by ", "°C", "degrees C", "…", "...", "µ", "u")
 
 var moreThan = regexp.MustCompile(`(^|[ (])>([0-9])`)
 var lessThan = regexp.MustCompile(`(^|[ (])<([0-9])`)

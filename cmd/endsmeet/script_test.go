@@ -95,7 +95,7 @@ func condition(name string) (bool, error) {
 }
 
 func TestScripts(t *testing.T) {
-	files, err := filepath.Glob("testdata/script/*.txtar")
+	files, err := filepath.Glob("../../testdata/scripts/*.txtar")
 	if err != nil || len(files) == 0 {
 		t.Fatal("no scripts found", err)
 	}
@@ -104,7 +104,7 @@ func TestScripts(t *testing.T) {
 		t.Fatal(err)
 	}
 	testscript.Run(t, testscript.Params{
-		Dir:           "testdata/script",
+		Dir:           "../../testdata/scripts",
 		Condition:     condition,
 		UpdateScripts: *update,
 		Setup: func(env *testscript.Env) error {

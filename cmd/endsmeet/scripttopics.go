@@ -51,7 +51,7 @@ func jsonPage() string {
 	b.WriteString(wrap("With --json a command prints one JSON value on standard output. Names end in their unit: _mg milligrams, _mm millimetres, mtex milligrams per kilometre, "+
 		"_ppm parts in a million; quantities are whole numbers, times are as in RFC 3339, null is not known. "+
 		"This is version 1: keys may be added, never renamed or taken away. "+
-		"The schema of every answer is with the source, in cmd/endsmeet/testdata/answers.schema.json.", "", pageWidth))
+		"The schema of every answer is with the source, in testdata/answers.schema.json.", "", pageWidth))
 	b.WriteString("\n" + wrap("An error is one line on standard error: {\"error\":{\"code\",\"message\",\"hint\"}}, where code is a word that stays the same; "+
 		"`endsmeet help exit-codes` tells how a command ends.", "", pageWidth))
 	b.WriteString("\nwithout JSON\n")

@@ -17,10 +17,12 @@ import (
 func setCommand(e *environment) *cli.Command {
 	return &cli.Command{
 		Name: "set", Category: groupYarn, ArgsUsage: "ITEM|YARN FIELD=VALUE ...",
-		Usage:       "Change facts of a yarn, or of one ball or cone.",
-		Description: "The fields of a package: " + fieldNames(stash.WhatPackage) + "\nThe fields of a yarn: " + fieldNames(stash.WhatYarn) + "\nFIELD=unknown clears one. Setting a field on which two machines disagree settles it.",
-		Flags:       recorded(),
-		Action:      action(e, 2, -1, set),
+		Usage: "Change facts of a yarn, or of one ball or cone.",
+		Description: "The fields of a package: " + fieldNames(stash.WhatPackage) +
+			"\nThe fields of a yarn: " + fieldNames(stash.WhatYarn) +
+			"\nFIELD=unknown clears one. Setting a field on which two machines disagree settles it.",
+		Flags:  recorded(),
+		Action: action(e, 2, -1, set),
 	}
 }
 
@@ -108,7 +110,8 @@ func (t *target) fromPackages(tx *sqlite.Tx, ids []stash.PackageID) error {
 
 // divide reads the assignments and says which are of the package and which of
 // the yarn. A field that both have belongs to what was named.
-func (t target) divide(k *call, tx *sqlite.Tx, words []string) (ofPackage, ofYarn stash.Fields, err error) {
+func (t target) divide(k *call, tx *sqlite.Tx, words []string) (ofPackage, ofYarn stash.Fields,
+	err error) {
 	var packageWords, yarnWords []string
 	for _, word := range words {
 		name, _, _ := strings.Cut(word, "=")
@@ -133,7 +136,8 @@ func (t target) divide(k *call, tx *sqlite.Tx, words []string) (ofPackage, ofYar
 // factNames are the fields of packages and yarns.
 func factNames() []string {
 	var names []string
-	for _, f := range slices.Concat(stash.FieldsOf(stash.WhatPackage), stash.FieldsOf(stash.WhatYarn)) {
+	for _, f := range slices.Concat(stash.FieldsOf(stash.WhatPackage),
+		stash.FieldsOf(stash.WhatYarn)) {
 		names = append(names, f.Name)
 	}
 	return names
@@ -143,11 +147,15 @@ func factNames() []string {
 func noSuchFact(name string, err error) error {
 	switch strings.ToLower(strings.TrimSpace(name)) {
 	case "net", "gross", "held", "mass", "weight":
-		return stash.Refuse(stash.CodeInput, "`endsmeet weigh PACKAGE MASS`, with --net if it is of the yarn alone", "what a package holds is not set but weighed")
+		return stash.Refuse(stash.CodeInput,
+			"`endsmeet weigh PACKAGE MASS`, with --net if it is of the yarn alone",
+			"what a package holds is not set but weighed")
 	}
 	var field *stash.ValueError
 	if errors.As(err, &field) {
-		return stash.Refuse(stash.CodeInput, stash.DidYouMean(name, factNames())+"`endsmeet help set` lists them", "neither a package nor its yarn has a field %q", stash.Clean(name))
+		return stash.Refuse(stash.CodeInput,
+			stash.DidYouMean(name, factNames())+"`endsmeet help set` lists them",
+			"neither a package nor its yarn has a field %q", stash.Clean(name))
 	}
 	return err
 }
@@ -197,7 +205,9 @@ func (k *call) renameYarn(tx *sqlite.Tx, y stash.Yarn, fields stash.Fields) erro
 			continue
 		}
 		if stash.Fold(other.Name) == stash.Fold(name) {
-			return stash.Refuse(stash.CodeRefused, "if they are one, for each item of it: "+stash.Command("set", "ITEM", "yarn="+other.Name), "%s is the name of another yarn", other.Name)
+			return stash.Refuse(stash.CodeRefused,
+				"if they are one, for each item of it: "+stash.Command("set", "ITEM",
+					"yarn="+other.Name), "%s is the name of another yarn", other.Name)
 		}
 		known.Add(other.Name)
 	}
@@ -216,25 +226,29 @@ func bearable(tx *sqlite.Tx, before stash.Package, fields stash.Fields) error {
 	if err != nil || after.Held >= 0 || after.Tare == nil || before.Held < 0 {
 		return err
 	}
-	return stash.Refuse(stash.CodeInput, "weigh the empty again, or the package", "a tare of that much is above what %s weighed with it", before.Label())
+	return stash.Refuse(stash.CodeInput, "weigh the empty again, or the package",
+		"a tare of that much is above what %s weighed with it", before.Label())
 }
 
 // setFacts records facts that replace every value which stands now.
-func (k *call) setFacts(tx *sqlite.Tx, what stash.What, id stash.Subject, fields stash.Fields) error {
+func (k *call) setFacts(tx *sqlite.Tx, what stash.What, id stash.Subject,
+	fields stash.Fields) error {
 	facts, err := tx.Facts(id)
 	if err != nil {
 		return err
 	}
 	_, err = tx.Record(stash.Draft{
-		Kind: stash.KindSet, Of: id, Replaces: facts.Seen(fields), Private: what == stash.WhatPerson,
-		Body: stash.Set{What: what, Fields: fields},
+		Kind: stash.KindSet, Of: id, Replaces: facts.Seen(fields),
+		Private: what == stash.WhatPerson,
+		Body:    stash.Set{What: what, Fields: fields},
 	})
 	return err
 }
 
 // answerSet tells what was set, and which open pieces that concerns: with
 // JSON on standard error, for the answer is the list of packages.
-func (k *call) answerSet(tx *sqlite.Tx, t target, ofPackage, ofYarn stash.Fields, concerned []affected) error {
+func (k *call) answerSet(tx *sqlite.Tx, t target, ofPackage, ofYarn stash.Fields,
+	concerned []affected) error {
 	ids, err := tx.FindPackages(t.name)
 	if err != nil || t.pack != nil {
 		ids = nil
@@ -273,7 +287,8 @@ func (t target) setLines(ofPackage, ofYarn stash.Fields) []string {
 		lines = append(lines, fmt.Sprintf("set %s of %s %s", names(ofPackage), label, t.yarn.Name))
 	}
 	if len(ofYarn) > 0 {
-		lines = append(lines, fmt.Sprintf("set %s of %s, for all its packages", names(ofYarn), t.yarn.Name))
+		lines = append(lines, fmt.Sprintf("set %s of %s, for all its packages", names(ofYarn),
+			t.yarn.Name))
 	}
 	return lines
 }

@@ -10,11 +10,17 @@ import (
 // projectUnits are the endings that name the unit of a project's figures in JSON:
 // setts in threads per kilometre, ratios in parts per million.
 var projectUnits = map[string]string{
-	"width": "width_mm", "length": "length_mm", "least_width": "least_width_mm", "most_width": "most_width_mm",
-	"least_length": "least_length_mm", "most_length": "most_length_mm", "sett": "sett_per_km", "picks": "picks_per_km",
-	"take_up": "take_up_ppm", "weft_take_up": "weft_take_up_ppm", "shrink_length": "shrink_length_ppm", "shrink_width": "shrink_width_ppm",
-	"stretch": "stretch_ppm", "draw_in": "draw_in_ppm", "beat": "beat_ppm", "fringe": "fringe_mm", "twisted": "twisted_mm", "braided": "braided_mm", "knotted": "knotted_mm", "hem": "hemstitch_mm",
-	"header": "header_mm", "sample": "sample_mm", "front_waste": "front_waste_mm", "back_waste": "back_waste_mm", "rag_per_m2": "rag_mg_per_m2",
+	"width": "width_mm", "length": "length_mm", "least_width": "least_width_mm",
+	"most_width":   "most_width_mm",
+	"least_length": "least_length_mm", "most_length": "most_length_mm", "sett": "sett_per_km",
+	"picks":   "picks_per_km",
+	"take_up": "take_up_ppm", "weft_take_up": "weft_take_up_ppm",
+	"shrink_length": "shrink_length_ppm", "shrink_width": "shrink_width_ppm",
+	"stretch": "stretch_ppm", "draw_in": "draw_in_ppm", "beat": "beat_ppm", "fringe": "fringe_mm",
+	"twisted": "twisted_mm", "braided": "braided_mm", "knotted": "knotted_mm",
+	"hem":    "hemstitch_mm",
+	"header": "header_mm", "sample": "sample_mm", "front_waste": "front_waste_mm",
+	"back_waste": "back_waste_mm", "rag_per_m2": "rag_mg_per_m2",
 }
 
 // projectShape is the JSON shape of a project: every field that a project can have,
@@ -46,7 +52,8 @@ func pieceShape(p stash.Piece) (map[string]any, error) {
 	if err != nil {
 		return nil, err
 	}
-	shape := map[string]any{"planned_at": nil, "started_at": nil, "ended_at": nil, "plan": nil, "finish": nil}
+	shape := map[string]any{"planned_at": nil, "started_at": nil, "ended_at": nil, "plan": nil,
+		"finish": nil}
 	if err := json.Unmarshal(raw, &shape); err != nil {
 		return nil, err
 	}
@@ -88,15 +95,19 @@ type yarnShape struct {
 
 func yarnShapeOf(y stash.Yarn) yarnShape {
 	shape := yarnShape{
-		ID: y.ID, Name: y.Name, Fibre: shares(y), Construction: orEmpty(y.Construction), Fit: known(string(y.Fit)), Shedding: y.Shedding,
-		Stretch: known(string(y.Stretch)), Shrinks: known(string(y.Shrinks)), Wash: known(washWords(y.Wash)), Bleeds: known(string(y.Bleeds)),
-		Odour: known(y.Odour), Hazards: orEmpty(y.Hazards), Source: known(y.Source), Note: known(y.Note), Disputed: y.Disputed,
+		ID: y.ID, Name: y.Name, Fibre: shares(y), Construction: orEmpty(y.Construction),
+		Fit: known(string(y.Fit)), Shedding: y.Shedding,
+		Stretch: known(string(y.Stretch)), Shrinks: known(string(y.Shrinks)),
+		Wash: known(washWords(y.Wash)), Bleeds: known(string(y.Bleeds)),
+		Odour: known(y.Odour), Hazards: orEmpty(y.Hazards), Source: known(y.Source),
+		Note: known(y.Note), Disputed: y.Disputed,
 	}
 	if shape.Disputed == nil {
 		shape.Disputed = map[string][]json.RawMessage{}
 	}
 	if c := y.Count; c != nil && c.Count != 0 {
-		shape.Mtex, shape.CountWritten, shape.CountSource = &c.Count, known(c.Written), known(c.Source.String())
+		shape.Mtex, shape.CountWritten, shape.CountSource = &c.Count, known(c.Written),
+			known(c.Source.String())
 	}
 	if y.PutUp != 0 {
 		shape.PutUpMg = &y.PutUp

@@ -26,11 +26,16 @@ func shareCommand(e *environment) *cli.Command {
 			"best so far. What cannot be made is explained, with what to buy.\n" +
 			"--open lists what planned pieces lack, what to buy and what you have that would do instead.",
 		Flags: recorded(
-			&cli.StringSliceFlag{Name: "priority", Usage: "how much a project matters, 1 to 9 (usually 1): `PROJECT=N`"},
-			&cli.StringSliceFlag{Name: "must", Usage: "this `PROJECT` comes before all others; again for more"},
-			&cli.StringFlag{Name: "worth", Usage: "count by `cloth or piece`: a shawl for more than a mug rug, or every piece alike", Value: string(share.ByCloth)},
-			&cli.BoolFlag{Name: "exact", Usage: "search until nothing better is possible, however long it takes"},
-			&cli.BoolFlag{Name: "reserve", Usage: "plan every piece that can be made and keep its yarn for it"},
+			&cli.StringSliceFlag{Name: "priority",
+				Usage: "how much a project matters, 1 to 9 (usually 1): `PROJECT=N`"},
+			&cli.StringSliceFlag{Name: "must",
+				Usage: "this `PROJECT` comes before all others; again for more"},
+			&cli.StringFlag{Name: "worth",
+				Usage: "count by `cloth or piece`: a shawl for more than a mug rug, or every piece alike", Value: string(share.ByCloth)},
+			&cli.BoolFlag{Name: "exact",
+				Usage: "search until nothing better is possible, however long it takes"},
+			&cli.BoolFlag{Name: "reserve",
+				Usage: "plan every piece that can be made and keep its yarn for it"},
 			&cli.BoolFlag{Name: "open", Usage: "list what to buy for all planned pieces"},
 			overrideFlag()),
 		Action: action(e, 0, -1, shareShelf),
@@ -77,7 +82,8 @@ type sharedTo struct {
 func shareShelf(k *call) error {
 	if k.Bool("open") {
 		if k.NArg() > 0 || k.Bool("reserve") {
-			return stash.Refuse(stash.CodeUsage, "give one or the other", "--open takes the planned pieces and no projects")
+			return stash.Refuse(stash.CodeUsage, "give one or the other",
+				"--open takes the planned pieces and no projects")
 		}
 		return k.buyList()
 	}
@@ -123,19 +129,22 @@ const shareNodes = 1500
 
 // shareOut solves, and on Ctrl-C goes on with the best so far, which is shown
 // but not reserved.
-func (k *call) shareOut(breakable context.Context, shelf making.Shelf, wants []share.Want) (share.Plan, error) {
+func (k *call) shareOut(breakable context.Context, shelf making.Shelf,
+	wants []share.Want) (share.Plan, error) {
 	nodes := shareNodes
 	if k.Bool("exact") {
 		nodes = 0
 	}
 	by := share.Worth(k.String("worth"))
 	if by != share.ByCloth && by != share.ByPiece {
-		return share.Plan{}, stash.Refuse(stash.CodeUsage, "--worth cloth or --worth piece", "%q is not one of cloth, piece", stash.Clean(string(by)))
+		return share.Plan{}, stash.Refuse(stash.CodeUsage, "--worth cloth or --worth piece",
+			"%q is not one of cloth, piece", stash.Clean(string(by)))
 	}
 	plan, err := share.Allot(breakable, shelf, wants, by, nodes)
 	broken := err == nil && !plan.Proven && breakable.Err() != nil
 	if broken && k.Bool("reserve") {
-		return plan, stash.Refuse(stash.CodeRefused, "without --reserve it shows the best so far", "broken off, and nothing was reserved")
+		return plan, stash.Refuse(stash.CodeRefused, "without --reserve it shows the best so far",
+			"broken off, and nothing was reserved")
 	}
 	if broken {
 		k.note("broken off: this is the best so far")
@@ -152,7 +161,9 @@ func (k *call) wants(tx *sqlite.Tx) ([]share.Want, error) {
 			return nil, err
 		}
 		if slices.ContainsFunc(wants, func(w share.Want) bool { return w.Project.ID == b.ID }) {
-			return nil, stash.Refuse(stash.CodeUsage, "name each once; for two of a kind set its pieces, or write a second project", "the project %s is named twice", b.Name)
+			return nil, stash.Refuse(stash.CodeUsage,
+				"name each once; for two of a kind set its pieces, or write a second project",
+				"the project %s is named twice", b.Name)
 		}
 		w := share.Want{Project: b, Priority: 1, Aside: k.String("override") != ""}
 		if b.For != "" {
@@ -174,7 +185,9 @@ func (k *call) priorities(tx *sqlite.Tx, wants []share.Want) error {
 		at := strings.LastIndex(text, "=")
 		n, err := strconv.Atoi(strings.TrimSpace(text[at+1:]))
 		if at < 1 || err != nil || n < 1 || n > 9 {
-			return &stash.ValueError{Field: "--priority", Value: text, Problem: "a project and a number from 1 to 9 are wanted", Hint: `such as --priority "blue scarf=3"`}
+			return &stash.ValueError{Field: "--priority", Value: text,
+				Problem: "a project and a number from 1 to 9 are wanted",
+				Hint:    `such as --priority "blue scarf=3"`}
 		}
 		w, err := wantNamed(tx, wants, "--priority", text[:at])
 		if err != nil {
@@ -200,17 +213,21 @@ func wantNamed(tx *sqlite.Tx, wants []share.Want, option, name string) (*share.W
 	}
 	i := slices.IndexFunc(wants, func(w share.Want) bool { return w.Project.ID == b.ID })
 	if i < 0 {
-		return nil, stash.Refuse(stash.CodeUsage, "name it among the projects too", "%s: %s is not among the projects", option, b.Name)
+		return nil, stash.Refuse(stash.CodeUsage, "name it among the projects too",
+			"%s: %s is not among the projects", option, b.Name)
 	}
 	return &wants[i], nil
 }
 
 func (k *call) sharedShape(tx *sqlite.Tx, shelf making.Shelf, plan share.Plan) (sharedOut, error) {
-	out := sharedOut{Value: plan.Value, Bound: plan.Bound, Gap: plan.Gap, Proven: plan.Proven, Pieces: []sharedTo{}, shelf: shelf, units: k.units}
+	out := sharedOut{Value: plan.Value, Bound: plan.Bound, Gap: plan.Gap, Proven: plan.Proven,
+		Pieces: []sharedTo{}, shelf: shelf, units: k.units}
 	for _, p := range plan.Pieces {
 		one := sharedTo{
-			Project: p.Want.Project.Name, Priority: p.Want.Priority, Must: p.Want.Must, Made: p.Made, Value: p.Value, Packages: []given{}, Rivals: orEmpty(p.Rivals),
-			Why: known(p.Why), Buy: append([]share.Buy{}, p.Buys...), LeftOut: append([]making.LeftOut{}, p.LeftOut...), Complete: p.Complete,
+			Project: p.Want.Project.Name, Priority: p.Want.Priority, Must: p.Want.Must,
+			Made: p.Made, Value: p.Value, Packages: []given{}, Rivals: orEmpty(p.Rivals),
+			Why: known(p.Why), Buy: append([]share.Buy{}, p.Buys...),
+			LeftOut: append([]making.LeftOut{}, p.LeftOut...), Complete: p.Complete,
 			Cautions: []caution{}, piece: p,
 		}
 		tell := one.judge
@@ -228,7 +245,8 @@ func (k *call) sharedShape(tx *sqlite.Tx, shelf making.Shelf, plan share.Plan) (
 // fill tells of a piece that can be made.
 func (a *sharedTo) fill(tx *sqlite.Tx, shelf making.Shelf, p share.Piece) error {
 	o := p.Outcome
-	a.Width, a.Length, a.Packages = &o.Needs.FinishedWidth, &o.Needs.FinishedLength, givenBy(shelf, o.Allotments)
+	a.Width, a.Length, a.Packages = &o.Needs.FinishedWidth, &o.Needs.FinishedLength,
+		givenBy(shelf, o.Allotments)
 	probability := float64(int(o.Probability*1e4+0.5)) / 1e4
 	a.Probability = &probability
 	var err error
@@ -274,8 +292,10 @@ func (k *call) reserveAll(tx *sqlite.Tx, a *sharedOut) error {
 		if err != nil {
 			return err
 		}
-		m := stash.Making{Project: p.piece.Want.Project.ID, Name: name, Plan: p.piece.Outcome.Record()}
-		if err := k.recordMaking(tx, stash.Draft{Kind: stash.KindPlan, Of: stash.Subject(id), Body: m}, *p.Verdicts, p.about.whom); err != nil {
+		m := stash.Making{Project: p.piece.Want.Project.ID, Name: name,
+			Plan: p.piece.Outcome.Record()}
+		if err := k.recordMaking(tx, stash.Draft{Kind: stash.KindPlan, Of: stash.Subject(id),
+			Body: m}, *p.Verdicts, p.about.whom); err != nil {
 			return err
 		}
 		p.Piece = &name

@@ -19,20 +19,26 @@ import (
 // withFlags put other projects on the warp of the one that is named.
 func withFlags() []cli.Flag {
 	return []cli.Flag{
-		&cli.StringSliceFlag{Name: "with", Usage: "another `PROJECT` woven after it on the same warp; again for more"},
-		&cli.StringFlag{Name: "separator", Usage: "`LENGTH` of warp between two of them beside their fringes, woven in waste yarn or left; none for a cutting line"},
+		&cli.StringSliceFlag{Name: "with",
+			Usage: "another `PROJECT` woven after it on the same warp; again for more"},
+		&cli.StringFlag{Name: "separator",
+			Usage: "`LENGTH` of warp between two of them beside their fringes, woven in waste yarn or left; none for a cutting line"},
 	}
 }
 
 // warpOf plans the projects of one warp: the one named, with what the options say over
 // it, and those of --with.
-func (k *call) warpOf(tx *sqlite.Tx, b stash.Project) (making.WarpPlan, making.Shelf, []stash.Project, error) {
+func (k *call) warpOf(tx *sqlite.Tx, b stash.Project) (making.WarpPlan, making.Shelf,
+	[]stash.Project, error) {
 	shelf, err := makingShelf(tx)
 	if err != nil {
 		return making.WarpPlan{}, shelf, nil, err
 	}
 	if k.IsSet("ends") || k.Bool("largest") || k.Bool("another") {
-		return making.WarpPlan{}, shelf, nil, stash.Refuse(stash.CodeUsage, "give it a width and a length, or plan it on a warp of its own", "--ends, --largest and --another do not go together with --with")
+		return making.WarpPlan{}, shelf, nil,
+			stash.Refuse(stash.CodeUsage,
+				"give it a width and a length, or plan it on a warp of its own",
+				"--ends, --largest and --another do not go together with --with")
 	}
 	over, err := k.projectFields(tx)
 	if err != nil {
@@ -80,7 +86,8 @@ func (k *call) planWarp(tx *sqlite.Tx, b stash.Project) error {
 	if err != nil {
 		return err
 	}
-	shape := warpShape{Ends: w.Ends, End: w.End, Reed: w.Reed, Separator: w.Separator, Waste: w.Waste}
+	shape := warpShape{Ends: w.Ends, End: w.End, Reed: w.Reed, Separator: w.Separator,
+		Waste: w.Waste}
 	var verdicts []verdict.Verdict
 	for i, o := range w.Outcomes {
 		r, err := recipientOf(tx, shelf, o.Project)
@@ -91,7 +98,8 @@ func (k *call) planWarp(tx *sqlite.Tx, b stash.Project) error {
 		one.Verdicts = verdict.OfPlan(shelf, o, r.whom)
 		k.answerStatus(one.Verdicts)
 		shape.Total += measure.Length(w.Ends*max(1, o.Project.EndStrands)) * one.WarpEnd
-		shape.Pieces, shape.whom, shape.name = append(shape.Pieces, one), append(shape.whom, r), append(shape.name, projects[i].Name)
+		shape.Pieces, shape.whom, shape.name = append(shape.Pieces, one), append(shape.whom, r),
+			append(shape.name, projects[i].Name)
 		verdicts = append(verdicts, one.Verdicts)
 	}
 	if k.Bool("reserve") {
@@ -101,7 +109,8 @@ func (k *call) planWarp(tx *sqlite.Tx, b stash.Project) error {
 		}
 		for i, p := range pieces {
 			m := stash.Making{Project: projects[i].ID, Name: p.Name, Plan: p.Plan}
-			if err := k.recordMaking(tx, stash.Draft{Kind: stash.KindPlan, Of: stash.Subject(p.ID), Body: m}, verdicts[i], shape.whom[i].whom); err != nil {
+			if err := k.recordMaking(tx, stash.Draft{Kind: stash.KindPlan, Of: stash.Subject(p.ID),
+				Body: m}, verdicts[i], shape.whom[i].whom); err != nil {
 				return err
 			}
 			shape.Pieces[i].Piece = &p.Name
@@ -112,7 +121,8 @@ func (k *call) planWarp(tx *sqlite.Tx, b stash.Project) error {
 
 // newPieces are the pieces of a warp, each let through by its own verdict or by the
 // reason given.
-func (k *call) newPieces(tx *sqlite.Tx, w making.WarpPlan, projects []stash.Project, verdicts []verdict.Verdict) ([]stash.Piece, error) {
+func (k *call) newPieces(tx *sqlite.Tx, w making.WarpPlan, projects []stash.Project,
+	verdicts []verdict.Verdict) ([]stash.Piece, error) {
 	var out []stash.Piece
 	for i, plan := range w.Records(string(tx.NewID())) {
 		if err := k.refused(verdicts[i], nil); err != nil {
@@ -147,9 +157,11 @@ func unlike(name string, others []stash.Piece, b stash.Project) string {
 func printWarp(w io.Writer, s warpShape, units measure.System) {
 	titled(w, fmt.Sprintf("One warp for %d pieces", len(s.Pieces)), fmt.Sprintf("%d ends", s.Ends))
 	warp, _ := takenOf(warpOnly(s.Pieces), units)
-	fact(w, "Wind", fmt.Sprintf("%d ends of %s: %s%s", s.Ends, clothText(s.End, units), yarnText(s.Total, units), warp))
+	fact(w, "Wind", fmt.Sprintf("%d ends of %s: %s%s", s.Ends, clothText(s.End, units),
+		yarnText(s.Total, units), warp))
 	fact(w, "Sley", sleyWords(s.Reed, s.widest(), units))
-	fact(w, "Waste", fmt.Sprintf("%s of every end, shared by the length of warp that each takes", clothText(s.Waste, units)))
+	fact(w, "Waste", fmt.Sprintf("%s of every end, shared by the length of warp that each takes",
+		clothText(s.Waste, units)))
 	for i, p := range s.Pieces {
 		fmt.Fprintln(w)
 		title := fmt.Sprintf("%d %s", i+1, stash.Clean(s.name[i]))
@@ -181,7 +193,8 @@ func (s warpShape) widest() making.Outcome {
 func printSection(w io.Writer, s warpShape, p planned, units measure.System) {
 	part := fmt.Sprintf("%s of every end", clothText(p.WarpEnd, units))
 	if idle := s.Ends - p.Ends; idle > 0 {
-		part += fmt.Sprintf("; %d at each side idle, or striped in: they are its yarn too", (idle+1)/2)
+		part += fmt.Sprintf("; %d at each side idle, or striped in: they are its yarn too",
+			(idle+1)/2)
 	}
 	fact(w, "Warp", part)
 	fact(w, "Weave", fmt.Sprintf("until the tape, under tension, reads %s from its own beginning%s (%d picks)", clothText(p.Tape, units), eachOf(p.outcome.Project.Pieces, p.Tape, units), p.Picks))
@@ -205,7 +218,8 @@ func warpOnly(pieces []planned) []given {
 			all := g.Warp + g.across()
 			g.Mass = measure.Part(g.Mass, int64(g.Warp), int64(all))
 			g.Weft, g.Hem = new(measure.Length), 0
-			if i := slices.IndexFunc(out, func(have given) bool { return have.ID == g.ID }); i >= 0 {
+			if i := slices.IndexFunc(out,
+				func(have given) bool { return have.ID == g.ID }); i >= 0 {
 				out[i].Warp += g.Warp
 				out[i].Mass += g.Mass
 				continue
@@ -249,7 +263,10 @@ func (k *call) startPlanned(tx *sqlite.Tx, piece stash.Piece, at time.Time) erro
 			pieces = append(pieces, p)
 		}
 	}
-	slices.SortFunc(pieces, func(a, b stash.Piece) int { return a.Plan.Shared.Place - b.Plan.Shared.Place })
+	slices.SortFunc(pieces, func(a,
+		b stash.Piece) int {
+		return a.Plan.Shared.Place - b.Plan.Shared.Place
+	})
 	shelf, err := makingShelf(tx)
 	if err != nil {
 		return err
@@ -270,7 +287,8 @@ func (k *call) startPlanned(tx *sqlite.Tx, piece stash.Piece, at time.Time) erro
 }
 
 // startAll records the start of the pieces of a warp.
-func (k *call) startAll(tx *sqlite.Tx, pieces []stash.Piece, verdicts []verdict.Verdict, at time.Time) error {
+func (k *call) startAll(tx *sqlite.Tx, pieces []stash.Piece, verdicts []verdict.Verdict,
+	at time.Time) error {
 	var shapes []started
 	var whom []recipient
 	for i, p := range pieces {
@@ -291,7 +309,8 @@ func (k *call) startAll(tx *sqlite.Tx, pieces []stash.Piece, verdicts []verdict.
 	warp := pieces[0].Plan.Shared
 	return k.answer(shapes, func(w io.Writer) {
 		fmt.Fprintf(w, "%d pieces are on the loom, on one warp.\n", len(shapes))
-		fact(w, "Wind", fmt.Sprintf("%d ends of %s, %s in the reed", warp.Ends, clothText(warp.End, k.units), clothText(warp.Reed, k.units)))
+		fact(w, "Wind", fmt.Sprintf("%d ends of %s, %s in the reed", warp.Ends,
+			clothText(warp.End, k.units), clothText(warp.Reed, k.units)))
 		for i, s := range shapes {
 			fmt.Fprintf(w, "\n%s\n", stash.Clean(s.Piece))
 			printVerdict(w, s.Verdicts)
@@ -299,14 +318,18 @@ func (k *call) startAll(tx *sqlite.Tx, pieces []stash.Piece, verdicts []verdict.
 			fact(w, "Gives", clothSize(s.plan.Width, s.plan.Length, k.units)+" finished")
 			printCautions(w, whom[i], s.Verdicts)
 		}
-		fmt.Fprintln(w, "\nFinish each by itself: "+stash.Command("finish --weighed ITEM=WEIGHT", stash.Clean(shapes[0].Piece)))
+		fmt.Fprintln(w, "\nFinish each by itself: "+stash.Command("finish --weighed ITEM=WEIGHT",
+			stash.Clean(shapes[0].Piece)))
 	})
 }
 
 // onTheWarp are the other pieces of a warp that are on the loom.
 func onTheWarp(tx *sqlite.Tx, piece stash.Piece) ([]stash.Piece, error) {
 	open, err := tx.Pieces(true)
-	return slices.DeleteFunc(open, func(p stash.Piece) bool { return !p.SharesWarp(piece) || p.State != stash.OnLoom }), err
+	return slices.DeleteFunc(open, func(p stash.Piece) bool {
+		return !p.SharesWarp(piece) ||
+			p.State != stash.OnLoom
+	}), err
 }
 
 // ofSharedWarp turns what was measured of a whole warp into the part of one of its pieces.
@@ -324,7 +347,9 @@ func (k *call) ofSharedWarp(tx *sqlite.Tx, piece stash.Piece, m *stash.Measures)
 		return err
 	}
 	if len(others) > 0 {
-		return stash.Refuse(stash.CodeInput, "leave it out now, and give it when the last piece of the warp is finished", "what is left of the warp is not known while %s is on it", others[0].Name)
+		return stash.Refuse(stash.CodeInput,
+			"leave it out now, and give it when the last piece of the warp is finished",
+			"what is left of the warp is not known while %s is on it", others[0].Name)
 	}
 	m.Waste, m.WasteTaut = piece.Plan.OfPart(m.Waste), piece.Plan.OfPart(m.WasteTaut)
 	return nil
@@ -359,7 +384,8 @@ func stillOnWarp(tx *sqlite.Tx, s making.Shelf, piece stash.Piece) (*onWarpShape
 		return nil, err
 	}
 	shape := &onWarpShape{After: last.Name, Length: r.AfterPiece}
-	shape.Width = measure.Length(int64(last.Plan.Width) * int64(last.Plan.WarpEnds()) / int64(max(1, last.Plan.Ends)))
+	shape.Width = measure.Length(int64(last.Plan.Width) * int64(last.Plan.WarpEnds()) / int64(max(1,
+		last.Plan.Ends)))
 	if r.WeftKnown {
 		toCome := r.Finished - r.AfterPiece // of the piece itself, and what lies between
 		allows := max(0, min(r.AfterPiece, r.Weft-toCome))
@@ -379,7 +405,8 @@ func (s onWarpShape) words(units measure.System) string {
 	if s.Length == 0 {
 		return "nothing more can be woven on this warp after " + stash.Clean(s.After)
 	}
-	text := fmt.Sprintf("after %s %s more can be finished on the same warp, up to %s wide", stash.Clean(s.After), clothText(s.Length, units), clothText(s.Width, units))
+	text := fmt.Sprintf("after %s %s more can be finished on the same warp, up to %s wide",
+		stash.Clean(s.After), clothText(s.Length, units), clothText(s.Width, units))
 	if s.Weft != nil && *s.Weft < s.Length {
 		text += fmt.Sprintf("; its weft allows %s of it", clothText(*s.Weft, units))
 	}

@@ -45,10 +45,12 @@ func (a sharedOut) print(w io.Writer) {
 }
 
 func (a sharedOut) printMade(w io.Writer, p sharedTo) {
-	fmt.Fprintf(w, "%s: %s x %s, %s\n", stash.Clean(p.Project), p.Width.Cloth(a.units), p.Length.Cloth(a.units), percent(*p.Probability))
+	fmt.Fprintf(w, "%s: %s x %s, %s\n", stash.Clean(p.Project), p.Width.Cloth(a.units),
+		p.Length.Cloth(a.units), percent(*p.Probability))
 	t := newTable("package", ">ends", ">warp", ">weft", ">mass")
 	for _, g := range p.Packages {
-		t.add(g.Tag, countOrBlank(g.Ends), yarnOrBlank(g.Warp, a.units), yarnOrBlank(g.across(), a.units), g.Mass.Format(a.units))
+		t.add(g.Tag, countOrBlank(g.Ends), yarnOrBlank(g.Warp, a.units),
+			yarnOrBlank(g.across(), a.units), g.Mass.Format(a.units))
 	}
 	t.print(w)
 	if p.Piece != nil {
@@ -62,7 +64,8 @@ func (a sharedOut) printUnmade(w io.Writer, p sharedTo) {
 	fmt.Fprintf(w, "%s: cannot be made", stash.Clean(p.Project))
 	if len(p.Rivals) > 0 {
 		fmt.Fprintf(w, " beside the others\n")
-		fmt.Fprint(w, wrap("the yarn it would take goes to "+strings.Join(p.Rivals, ", "), "  ", roomOf(w)))
+		fmt.Fprint(w, wrap("the yarn it would take goes to "+strings.Join(p.Rivals, ", "), "  ",
+			roomOf(w)))
 	} else {
 		fmt.Fprintln(w)
 	}
@@ -96,9 +99,11 @@ func namedFor(p sharedTo, id stash.PackageID) bool {
 // buyWords says what to buy, in the packages in which it is sold.
 func buyWords(b share.Buy, units measure.System) string {
 	what := strings.Join(strings.Fields(b.Name+" "+colourBeside(b.Name, b.Colour)), " ")
-	text := fmt.Sprintf("buy %s (%s) of %s for the %s", b.Length.Yarn(units), b.Mass.Format(units), what, b.Role)
+	text := fmt.Sprintf("buy %s (%s) of %s for the %s", b.Length.Yarn(units), b.Mass.Format(units),
+		what, b.Role)
 	if b.Packages > 0 {
-		text = fmt.Sprintf("buy %d x %s of %s for the %s: %s (%s) lacks", b.Packages, b.PutUp.Format(units), what, b.Role, b.Length.Yarn(units), b.Mass.Format(units))
+		text = fmt.Sprintf("buy %d x %s of %s for the %s: %s (%s) lacks", b.Packages,
+			b.PutUp.Format(units), what, b.Role, b.Length.Yarn(units), b.Mass.Format(units))
 	}
 	if b.Lot != "" {
 		return text + "; ask for dye lot " + b.Lot + ", another may show"

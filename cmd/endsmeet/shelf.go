@@ -81,7 +81,8 @@ func wovenShelf(tx *sqlite.Tx) (making.Shelf, error) {
 
 // fewYarns reads the yarns with the ids given, those of the packages of a shelf, and
 // those that its pieces name.
-func fewYarns(tx *sqlite.Tx, s making.Shelf, ids []stash.YarnID) (map[stash.YarnID]stash.Yarn, error) {
+func fewYarns(tx *sqlite.Tx, s making.Shelf, ids []stash.YarnID) (map[stash.YarnID]stash.Yarn,
+	error) {
 	for _, p := range s.Packages {
 		ids = append(ids, p.Yarn)
 	}
@@ -136,14 +137,17 @@ func recipientFor(s making.Shelf, b stash.ProjectFacts, whom verdict.Whom) recip
 	r := recipient{whom: whom}
 	parts := partsOf(s, b)
 	if r.whom.Elsewhere {
-		r.cautions = append(r.cautions, caution{Rule: "person", Answer: stash.Unknown, Why: "it is for somebody whose rules are kept on another machine; ask"})
+		r.cautions = append(r.cautions, caution{Rule: "person", Answer: stash.Unknown,
+			Why: "it is for somebody whose rules are kept on another machine; ask"})
 	}
 	if person := r.whom.Person; person != nil {
 		for _, reason := range people.SuitsPiece(*person, parts, people.FormOf(b)).Reasons {
-			r.cautions = append(r.cautions, caution{reason.Rule, reason.Answer, reason.Why, reason.Of})
+			r.cautions = append(r.cautions, caution{reason.Rule, reason.Answer, reason.Why,
+				reason.Of})
 		}
 		for _, c := range people.Cautions(*person) {
-			r.cautions = append(r.cautions, caution{Rule: "caution", Answer: stash.Ask, Why: c.Text})
+			r.cautions = append(r.cautions, caution{Rule: "caution", Answer: stash.Ask,
+				Why: c.Text})
 		}
 	}
 	r.addWeaver(parts)
@@ -162,7 +166,8 @@ func (r *recipient) addWeaver(parts []people.Part) {
 		for _, c := range people.WeaverCautions(part.Yarn) {
 			if !slices.Contains(seen, c.Text) {
 				seen = append(seen, c.Text)
-				r.cautions = append(r.cautions, caution{Rule: "weaver", Answer: stash.Ask, Why: c.Text, Of: part.Yarn.Name})
+				r.cautions = append(r.cautions, caution{Rule: "weaver", Answer: stash.Ask,
+					Why: c.Text, Of: part.Yarn.Name})
 			}
 		}
 	}
@@ -199,7 +204,8 @@ func printCautions(w io.Writer, r recipient, v verdict.Verdict) {
 		case c.Rule == "weaver":
 			lines = append(lines, strings.TrimPrefix(c.Of+": "+c.Why, ": "))
 		case !says(said, c.Rule):
-			lines = append(lines, strings.TrimPrefix(c.Of+": ", ": ")+fmt.Sprintf("%s (%s): %s", c.Answer, c.Rule, c.Why))
+			lines = append(lines, strings.TrimPrefix(c.Of+": ", ": ")+fmt.Sprintf("%s (%s): %s",
+				c.Answer, c.Rule, c.Why))
 		}
 	}
 	if len(lines) > 0 {
@@ -212,7 +218,10 @@ func printCautions(w io.Writer, r recipient, v verdict.Verdict) {
 
 // says whether the line of an answer says what a rule found.
 func says(a verdict.Answer, rule string) bool {
-	return slices.ContainsFunc(a.Reasons, func(r verdict.Reason) bool { return r.Check == rule && r.Grade == a.Grade })
+	return slices.ContainsFunc(a.Reasons, func(r verdict.Reason) bool {
+		return r.Check == rule &&
+			r.Grade == a.Grade
+	})
 }
 
 // cautionsJSON is never null.

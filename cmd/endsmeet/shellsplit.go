@@ -43,7 +43,10 @@ func bashWord(value, typed string, open rune) string {
 		if at := strings.LastIndexAny(typed, "=:"); at >= 0 && len(value) > at {
 			value = value[at+1:]
 		}
-		return escaped(value, func(r rune) bool { return !strings.ContainsRune("_-+.,/%@=:", r) && r < 0x80 && !isLetter(r) })
+		return escaped(value, func(r rune) bool {
+			return !strings.ContainsRune("_-+.,/%@=:", r) &&
+				r < 0x80 && !isLetter(r)
+		})
 	}
 	if open == '\'' {
 		return strings.ReplaceAll(value, "'", `'\''`)

@@ -86,7 +86,11 @@ func (k *call) showPackage(tx *sqlite.Tx, p stash.Package) error {
 	if err != nil {
 		return err
 	}
-	shown := shownPackage{item: s.item(p), Received: p.Received, Used: p.Used, Discarded: p.Discarded, Given: p.Account.Given, WoundIn: p.In, WoundOff: p.Out, Unexpl: p.Unexplained, packageNotes: packageNotesOf(p), Facts: othersOf(stash.WhatPackage, p.PackageFacts), Disputed: map[string]any{}, Events: events}
+	shown := shownPackage{item: s.item(p), Received: p.Received, Used: p.Used,
+		Discarded: p.Discarded, Given: p.Account.Given, WoundIn: p.In, WoundOff: p.Out,
+		Unexpl: p.Unexplained, packageNotes: packageNotesOf(p),
+		Facts: othersOf(stash.WhatPackage, p.PackageFacts), Disputed: map[string]any{},
+		Events: events}
 	for field, values := range p.Disputed {
 		shown.Disputed[field] = values
 	}
@@ -147,12 +151,14 @@ func printAccount(w io.Writer, p stash.Package, units measure.System) {
 	for _, part := range []struct {
 		name string
 		mass measure.Mass
-	}{{"wound in", p.In}, {"used", p.Used}, {"discarded", p.Discarded}, {"given", p.Account.Given}, {"wound off", p.Out}, {"unexplained", p.Unexplained}} {
+	}{{"wound in", p.In}, {"used", p.Used}, {"discarded", p.Discarded}, {"given", p.Account.Given},
+		{"wound off", p.Out}, {"unexplained", p.Unexplained}} {
 		if part.mass != 0 {
 			parts = append(parts, part.name+" "+part.mass.Format(units))
 		}
 	}
-	text := wrap(strings.Join(append(parts, "holds "+p.Held.Format(units)), ", "), "               ", pageWidth)
+	text := wrap(strings.Join(append(parts, "holds "+p.Held.Format(units)), ", "),
+		"               ", pageWidth)
 	fmt.Fprint(w, "  account     "+strings.TrimPrefix(text, "              "))
 }
 
@@ -208,7 +214,8 @@ func (k *call) showYarn(tx *sqlite.Tx, y stash.Yarn) error {
 	if err != nil {
 		return err
 	}
-	shown := shownYarn{yarnShape: yarnShapeOf(y), Facts: othersOf(stash.WhatYarn, y.YarnFacts), Learned: s.learned(y.ID), Packages: []item{}, Lots: map[string]int{}}
+	shown := shownYarn{yarnShape: yarnShapeOf(y), Facts: othersOf(stash.WhatYarn, y.YarnFacts),
+		Learned: s.learned(y.ID), Packages: []item{}, Lots: map[string]int{}}
 	for _, p := range packages {
 		shown.Packages = append(shown.Packages, s.item(p))
 		shown.NetMg += p.Held

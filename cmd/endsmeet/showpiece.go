@@ -60,11 +60,14 @@ func (k *call) showPiece(tx *sqlite.Tx, p stash.Piece) error {
 
 func printPieceSize(w io.Writer, p stash.Piece, units measure.System) {
 	if p.Plan != nil {
-		fmt.Fprintf(w, "  planned   %s x %s, %d ends of %s\n", p.Plan.Width.Cloth(units), p.Plan.Length.Cloth(units), p.Plan.Ends, p.Plan.WarpEnd.Cloth(units))
+		fmt.Fprintf(w, "  planned   %s x %s, %d ends of %s\n", p.Plan.Width.Cloth(units),
+			p.Plan.Length.Cloth(units), p.Plan.Ends, p.Plan.WarpEnd.Cloth(units))
 		if on := p.Plan.Shared; on != nil {
-			fmt.Fprintf(w, "  warp      number %d of %d pieces on one warp, %d ends of %s\n", on.Place, on.Of, on.Ends, on.End.Cloth(units))
+			fmt.Fprintf(w, "  warp      number %d of %d pieces on one warp, %d ends of %s\n",
+				on.Place, on.Of, on.Ends, on.End.Cloth(units))
 		}
-		fmt.Fprintf(w, "  weave     until the tape, under tension, reads %s%s\n", p.Plan.Tape.Cloth(units), eachOf(p.Plan.Spec.Pieces, p.Plan.Tape, units))
+		fmt.Fprintf(w, "  weave     until the tape, under tension, reads %s%s\n",
+			p.Plan.Tape.Cloth(units), eachOf(p.Plan.Spec.Pieces, p.Plan.Tape, units))
 	}
 	for _, x := range p.Readings {
 		printReading(w, x, units)
@@ -73,7 +76,8 @@ func printPieceSize(w io.Writer, p stash.Piece, units measure.System) {
 		printMeasures(w, p.Finish.Measures, units)
 	}
 	if p.Finish != nil && !p.Taught() {
-		fmt.Fprintf(w, "  nothing is learned from it; `%s` changes that\n", stash.Command("finish --learn yes", stash.Clean(p.Name)))
+		fmt.Fprintf(w, "  nothing is learned from it; `%s` changes that\n",
+			stash.Command("finish --learn yes", stash.Clean(p.Name)))
 	}
 }
 
@@ -109,7 +113,8 @@ func eachOf(pieces int, tape measure.Length, units measure.System) string {
 	if pieces <= 1 {
 		return ""
 	}
-	return fmt.Sprintf(" for each of %d, together %s", pieces, clothText(measure.Length(pieces)*tape, units))
+	return fmt.Sprintf(" for each of %d, together %s", pieces,
+		clothText(measure.Length(pieces)*tape, units))
 }
 
 // printMeasures prints what was measured of a finished piece.
@@ -161,7 +166,8 @@ func (k *call) pieceYarn(tx *sqlite.Tx, p stash.Piece) (*table, error) {
 			if d.Measured {
 				how = "weighed"
 			}
-			err = errors.Join(err, row(d.Package, string(d.Role), d.Mass, d.Length.Yarn(k.units), how))
+			err = errors.Join(err, row(d.Package, string(d.Role), d.Mass, d.Length.Yarn(k.units),
+				how))
 		}
 		for _, c := range p.Finish.Thrums {
 			err = errors.Join(err, row(c.Package, "thrums cut", c.Mass, "", "weighed"))
@@ -169,7 +175,8 @@ func (k *call) pieceYarn(tx *sqlite.Tx, p stash.Piece) (*table, error) {
 	case p.Plan != nil:
 		t.head[3] = "promised"
 		for _, a := range p.Plan.Allotments {
-			err = errors.Join(err, row(a.Package, rolesOf(a), a.Mass, (a.Warp+a.Weft+a.Hem).Yarn(k.units), ""))
+			err = errors.Join(err,
+				row(a.Package, rolesOf(a), a.Mass, (a.Warp+a.Weft+a.Hem).Yarn(k.units), ""))
 		}
 	}
 	if len(t.rows) == 0 {

@@ -25,14 +25,16 @@ type sleyShape struct {
 
 func sleyOf(o making.Outcome) *sleyShape {
 	if s := o.Sley; s.Dents > 0 {
-		return &sleyShape{s.Reed, stash.ReedName(s.Reed), s.String(), s.Sett, s.Dents, s.Exact, o.Own}
+		return &sleyShape{s.Reed, stash.ReedName(s.Reed), s.String(), s.Sett, s.Dents, s.Exact,
+			o.Own}
 	}
 	return nil
 }
 
 // sleyWords says how wide a warp is in the reed, and in which order its ends go through.
 func sleyWords(reed measure.Length, o making.Outcome, units measure.System) string {
-	text := fmt.Sprintf("%s in the reed, %s", clothText(reed, units), o.Needs.Spec.Cloth.Sett.Format(units))
+	text := fmt.Sprintf("%s in the reed, %s", clothText(reed, units),
+		o.Needs.Spec.Cloth.Sett.Format(units))
 	s := o.Sley
 	switch {
 	case s.Dents == 0 && o.Own:
@@ -40,7 +42,8 @@ func sleyWords(reed measure.Length, o making.Outcome, units measure.System) stri
 	case s.Dents == 0:
 		return text
 	case s.Exact:
-		return text + fmt.Sprintf(": %s in a %s reed, %s", s, stash.ReedName(s.Reed), plural(s.Dents, "dent"))
+		return text + fmt.Sprintf(": %s in a %s reed, %s", s, stash.ReedName(s.Reed),
+			plural(s.Dents, "dent"))
 	}
 	wide := measure.Length(float64(s.Dents) / s.Reed.PerMM())
 	which := "usual reed"
@@ -48,7 +51,8 @@ func sleyWords(reed measure.Length, o making.Outcome, units measure.System) stri
 		which = "reed of yours"
 	}
 	return text + fmt.Sprintf("; no %s gives that: the nearest is %s in a %s, %s, %s wide (--sett %s)", which, s, stash.ReedName(s.Reed),
-		s.Sett.Format(units), clothText(wide, units), strings.ReplaceAll(s.Sett.Format(units), " ", ""))
+		s.Sett.Format(units), clothText(wide, units), strings.ReplaceAll(s.Sett.Format(units), " ",
+			""))
 }
 
 // mixWords says what a mixed warp takes of each yarn, and how they lie among each other.

@@ -20,8 +20,10 @@ func startCommand(e *environment) *cli.Command {
 		Usage: "Put a piece of a project on the loom; its yarn is reserved.",
 		Description: "Starts the piece that `plan --reserve` planned, or plans one now. With --with a piece of\n" +
 			"each project is started on one warp; each is finished by itself.",
-		Flags: recorded(append(append(projectFlags(), withFlags()...), endsFlag(), largestFlag(), overrideFlag(),
-			&cli.StringFlag{Name: "wound", Usage: "`LENGTH` the warp was really wound, from end to end"})...),
+		Flags: recorded(append(append(projectFlags(), withFlags()...), endsFlag(), largestFlag(),
+			overrideFlag(),
+			&cli.StringFlag{Name: "wound",
+				Usage: "`LENGTH` the warp was really wound, from end to end"})...),
 		Action: action(e, 1, 1, start),
 	}
 }
@@ -37,7 +39,8 @@ func start(k *call) error {
 			return err
 		}
 		if piece.ID != "" && k.changesProject() {
-			return stash.Refuse(stash.CodeUsage, "start it without them, or give it up first: `endsmeet finish \""+piece.Name+"\" --abandon REASON`",
+			return stash.Refuse(stash.CodeUsage,
+				"start it without them, or give it up first: `endsmeet finish \""+piece.Name+"\" --abandon REASON`",
 				"%s is planned already, and options of the project cannot change that", piece.Name)
 		}
 		switch {
@@ -60,7 +63,8 @@ func start(k *call) error {
 
 // toStart judges a piece that is to go on the loom; one that was not planned is
 // planned now.
-func (k *call) toStart(tx *sqlite.Tx, s making.Shelf, b stash.Project, piece *stash.Piece) (verdict.Verdict, error) {
+func (k *call) toStart(tx *sqlite.Tx, s making.Shelf, b stash.Project,
+	piece *stash.Piece) (verdict.Verdict, error) {
 	if piece.ID != "" {
 		whom, err := whomOf(tx, *piece)
 		if err != nil {
@@ -83,7 +87,8 @@ func (k *call) toStart(tx *sqlite.Tx, s making.Shelf, b stash.Project, piece *st
 }
 
 // startPiece puts a planned piece on the loom and says so.
-func (k *call) startPiece(tx *sqlite.Tx, s making.Shelf, b stash.Project, piece stash.Piece, v verdict.Verdict, at time.Time) error {
+func (k *call) startPiece(tx *sqlite.Tx, s making.Shelf, b stash.Project, piece stash.Piece,
+	v verdict.Verdict, at time.Time) error {
 	piece.Project = b.ID
 	r, err := k.putOnLoom(tx, s, piece, v, at)
 	if err != nil {
@@ -94,7 +99,8 @@ func (k *call) startPiece(tx *sqlite.Tx, s making.Shelf, b stash.Project, piece 
 
 // putOnLoom records that a planned piece goes on the loom, if its verdict allows it or
 // was set aside.
-func (k *call) putOnLoom(tx *sqlite.Tx, s making.Shelf, piece stash.Piece, v verdict.Verdict, at time.Time) (recipient, error) {
+func (k *call) putOnLoom(tx *sqlite.Tx, s making.Shelf, piece stash.Piece, v verdict.Verdict,
+	at time.Time) (recipient, error) {
 	if err := k.refused(v, piece.Overrides); err != nil {
 		return recipient{}, err
 	}
@@ -111,7 +117,8 @@ func (k *call) putOnLoom(tx *sqlite.Tx, s making.Shelf, piece stash.Piece, v ver
 	if m.Plan, err = k.asWound(s, *piece.Plan); err != nil {
 		return r, err
 	}
-	d := stash.Draft{Kind: stash.KindStart, Of: stash.Subject(piece.ID), At: at, Replaces: headsOf(s, piece.Plan.Packages()), Body: m}
+	d := stash.Draft{Kind: stash.KindStart, Of: stash.Subject(piece.ID), At: at,
+		Replaces: headsOf(s, piece.Plan.Packages()), Body: m}
 	return r, k.recordMaking(tx, d, v, r.whom)
 }
 
@@ -150,7 +157,8 @@ func projectToStart(tx *sqlite.Tx, name string) (stash.Project, stash.Piece, err
 			return b, piece, projectErr
 		}
 		if piece.State != stash.Planned {
-			return b, piece, stash.Refuse(stash.CodeRefused, "name the project to start another", "%s is %s", piece.Name, piece.State)
+			return b, piece, stash.Refuse(stash.CodeRefused, "name the project to start another",
+				"%s is %s", piece.Name, piece.State)
 		}
 		b, _, err = tx.Project(piece.Project)
 		return b, piece, err
@@ -176,7 +184,8 @@ type started struct {
 }
 
 // startedShape reads a piece that was put on the loom.
-func (k *call) startedShape(tx *sqlite.Tx, id stash.PieceID, r recipient, v verdict.Verdict) (started, error) {
+func (k *call) startedShape(tx *sqlite.Tx, id stash.PieceID, r recipient,
+	v verdict.Verdict) (started, error) {
 	p, _, err := tx.Piece(id)
 	if err != nil {
 		return started{}, err
@@ -185,10 +194,12 @@ func (k *call) startedShape(tx *sqlite.Tx, id stash.PieceID, r recipient, v verd
 	if err != nil {
 		return started{}, err
 	}
-	return started{p.Name, p.ID, string(p.State), givenBy(shelf, p.Plan.Allotments), r.cautionsJSON(), v, p.Plan}, k.tellOthers(tx, p)
+	return started{p.Name, p.ID, string(p.State), givenBy(shelf, p.Plan.Allotments),
+		r.cautionsJSON(), v, p.Plan}, k.tellOthers(tx, p)
 }
 
-func (k *call) answerStarted(tx *sqlite.Tx, id stash.PieceID, r recipient, v verdict.Verdict) error {
+func (k *call) answerStarted(tx *sqlite.Tx, id stash.PieceID, r recipient,
+	v verdict.Verdict) error {
 	shape, err := k.startedShape(tx, id, r, v)
 	if err != nil {
 		return err
@@ -202,11 +213,14 @@ func (k *call) answerStarted(tx *sqlite.Tx, id stash.PieceID, r recipient, v ver
 		if p.Plan.Wound > 0 {
 			wound = "Wound"
 		}
-		fact(w, wound, fmt.Sprintf("%d ends of %s", p.Plan.Ends, clothText(p.Plan.Warped(stash.Measures{}), k.units)))
-		fact(w, "Weave", fmt.Sprintf("until the tape, under tension, reads %s%s", clothText(p.Plan.Tape, k.units), eachOf(p.Plan.Spec.Pieces, p.Plan.Tape, k.units)))
+		fact(w, wound, fmt.Sprintf("%d ends of %s", p.Plan.Ends,
+			clothText(p.Plan.Warped(stash.Measures{}), k.units)))
+		fact(w, "Weave", fmt.Sprintf("until the tape, under tension, reads %s%s",
+			clothText(p.Plan.Tape, k.units), eachOf(p.Plan.Spec.Pieces, p.Plan.Tape, k.units)))
 		fact(w, "Gives", clothSize(p.Plan.Width, p.Plan.Length, k.units)+" finished")
 		printCautions(w, r, v)
-		fmt.Fprintln(w, "\nWhen it comes off: "+stash.Command("finish --weighed ITEM=WEIGHT", stash.Clean(p.Name)))
+		fmt.Fprintln(w, "\nWhen it comes off: "+stash.Command("finish --weighed ITEM=WEIGHT",
+			stash.Clean(p.Name)))
 	})
 }
 
@@ -215,7 +229,8 @@ func (k *call) answerStarted(tx *sqlite.Tx, id stash.PieceID, r recipient, v ver
 func (k *call) tellOthers(tx *sqlite.Tx, started stash.Piece) error {
 	open, err := tx.Pieces(true)
 	for _, p := range open {
-		if p.ID != started.ID && !p.SharesWarp(started) && p.Project == started.Project && p.State == stash.OnLoom {
+		if p.ID != started.ID && !p.SharesWarp(started) && p.Project == started.Project &&
+			p.State == stash.OnLoom {
 			k.note("%s is on the loom too; if that is the same warp, `endsmeet undo` takes this start back", p.Name)
 		}
 	}

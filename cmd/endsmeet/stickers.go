@@ -20,17 +20,22 @@ func stickersCommand(e *environment) *cli.Command {
 	own := []cli.Flag{
 		&cli.StringFlag{Name: "sheet", Usage: "print on this `SHEET`; --sheets lists them"},
 		&cli.BoolFlag{Name: "sheets", Usage: "list the sheets"},
-		&cli.StringFlag{Name: "roll", Usage: "print on a roll of stickers of this `SIZE`, such as 62x29mm"},
-		&cli.IntFlag{Name: "start", Usage: "begin with sticker `N` of the sheet, where some are gone", Value: 1},
-		&cli.StringFlag{Name: "right", Usage: "move everything to the right by this `LENGTH`, such as 0.4mm or -0.3mm"},
+		&cli.StringFlag{Name: "roll",
+			Usage: "print on a roll of stickers of this `SIZE`, such as 62x29mm"},
+		&cli.IntFlag{Name: "start",
+			Usage: "begin with sticker `N` of the sheet, where some are gone", Value: 1},
+		&cli.StringFlag{Name: "right",
+			Usage: "move everything to the right by this `LENGTH`, such as 0.4mm or -0.3mm"},
 		&cli.StringFlag{Name: "down", Usage: "move everything down by this `LENGTH`"},
 		&cli.IntFlag{Name: "dots", Usage: "the printer prints `N` dots to the inch", Value: 600},
-		&cli.BoolFlag{Name: "test-page", Usage: "print only the outlines of the sheet, to hold against one"},
+		&cli.BoolFlag{Name: "test-page",
+			Usage: "print only the outlines of the sheet, to hold against one"},
 		&cli.BoolFlag{Name: "bins", Usage: "stickers for bins instead"},
 		&cli.BoolFlag{Name: "pieces", Usage: "stickers for finished pieces instead"},
 		&cli.BoolFlag{Name: "retired", Usage: "retired items too"},
 		&cli.BoolFlag{Name: "force", Usage: "overwrite a file that exists"},
-		&cli.StringFlag{Name: "sort", Usage: "order by `KEY`: tag, yarn, bin, weight, length, count or moved", Value: "tag"},
+		&cli.StringFlag{Name: "sort",
+			Usage: "order by `KEY`: tag, yarn, bin, weight, length, count or moved", Value: "tag"},
 	}
 	return &cli.Command{
 		Name: "stickers", Category: groupLooking, ArgsUsage: "[WORDS] FILE",
@@ -74,11 +79,13 @@ func stickers(k *call) error {
 	}
 	words := k.Args().Slice()
 	if len(words) == 0 {
-		return stash.Refuse(stash.CodeUsage, "such as stickers --bin A1 stickers.html", "name the file to write")
+		return stash.Refuse(stash.CodeUsage, "such as stickers --bin A1 stickers.html",
+			"name the file to write")
 	}
 	path := words[len(words)-1]
 	if path == "-" && k.asJSON() {
-		return stash.Refuse(stash.CodeUsage, "name a file, or leave out --json", "the page and JSON cannot both go to standard output")
+		return stash.Refuse(stash.CodeUsage, "name a file, or leave out --json",
+			"the page and JSON cannot both go to standard output")
 	}
 	missing := 0
 	if err := k.writePage(path, func(tx *sqlite.Tx, w io.Writer) error {
@@ -101,7 +108,8 @@ func (k *call) tellStickers(path string, job sticker.Job, missing int) error {
 		return nil
 	}
 	n, per := len(job.Stickers), job.Sheet.Count()
-	made := stickersMade{File: path, Sheet: job.Sheet.Name, Stickers: n, Sheets: (n + job.Start - 1 + per - 1) / per, WithoutCode: missing}
+	made := stickersMade{File: path, Sheet: job.Sheet.Name, Stickers: n,
+		Sheets: (n + job.Start - 1 + per - 1) / per, WithoutCode: missing}
 	if job.Test || n == 0 {
 		made.Sheets = min(1, made.Sheets)
 	}
@@ -112,7 +120,8 @@ func (k *call) tellStickers(path string, job sticker.Job, missing int) error {
 	if job.Test {
 		what = "The outlines of a sheet"
 	}
-	_, err := fmt.Fprintf(k.env.stdout, "%s of %s in %s. Print at 100%%, never \"fit to page\".\n", what, job.Sheet.Name, stash.Clean(path))
+	_, err := fmt.Fprintf(k.env.stdout, "%s of %s in %s. Print at 100%%, never \"fit to page\".\n",
+		what, job.Sheet.Name, stash.Clean(path))
 	return err
 }
 
@@ -121,7 +130,8 @@ func (k *call) listSheets() error {
 	t := newTable("sheet", "page", ">stickers", "each")
 	for _, s := range sticker.Sheets {
 		um := func(mm float64) int { return int(mm*1000 + 0.5) }
-		items = append(items, sheetItem{s.Name, s.Page, s.Across, s.Down, um(s.W), um(s.H), s.Round})
+		items = append(items, sheetItem{s.Name, s.Page, s.Across, s.Down, um(s.W), um(s.H),
+			s.Round})
 		size := fmt.Sprintf("%.1f × %.1f mm", s.W, s.H)
 		if s.Round {
 			size = fmt.Sprintf("round, %.1f mm", s.W)
@@ -138,16 +148,19 @@ func (k *call) listSheets() error {
 
 // stickerJob reads what is to be printed on.
 func (k *call) stickerJob() (sticker.Job, error) {
-	j := sticker.Job{Title: "Stickers", Start: k.Int("start"), DPI: k.Int("dots"), Test: k.Bool("test-page")}
+	j := sticker.Job{Title: "Stickers", Start: k.Int("start"), DPI: k.Int("dots"),
+		Test: k.Bool("test-page")}
 	var err error
 	if j.Sheet, err = k.stickerSheet(); err != nil {
 		return j, err
 	}
 	if j.Start < 1 || j.Start > j.Sheet.Count() {
-		return j, stash.Refuse(stash.CodeUsage, fmt.Sprintf("from 1 to %d", j.Sheet.Count()), "--start %d is not on the sheet", j.Start)
+		return j, stash.Refuse(stash.CodeUsage, fmt.Sprintf("from 1 to %d", j.Sheet.Count()),
+			"--start %d is not on the sheet", j.Start)
 	}
 	if j.DPI < 150 || j.DPI > 4800 {
-		return j, stash.Refuse(stash.CodeUsage, "such as 203, 300 or 600", "--dots %d is no printer's", j.DPI)
+		return j, stash.Refuse(stash.CodeUsage, "such as 203, 300 or 600",
+			"--dots %d is no printer's", j.DPI)
 	}
 	for name, into := range map[string]*float64{"right": &j.Right, "down": &j.Down} {
 		if *into, err = k.shift(name); err != nil {
@@ -165,7 +178,8 @@ func (k *call) shift(name string) (float64, error) {
 	}
 	mm, err := millimetres(strings.TrimLeft(text, "+-"))
 	if err == nil && mm > 30 {
-		err = stash.Refuse(stash.CodeInput, "30mm at most: beyond that it is another sheet", "%q is more than a printer is off", stash.Clean(text))
+		err = stash.Refuse(stash.CodeInput, "30mm at most: beyond that it is another sheet",
+			"%q is more than a printer is off", stash.Clean(text))
 	}
 	if err != nil {
 		return 0, fmt.Errorf("--%s: %w", name, err)
@@ -178,7 +192,8 @@ func (k *call) shift(name string) (float64, error) {
 
 func (k *call) stickerSheet() (sticker.Sheet, error) {
 	if k.IsSet("roll") && k.IsSet("sheet") {
-		return sticker.Sheet{}, stash.Refuse(stash.CodeUsage, "give one of them", "--sheet and --roll are two things to print on")
+		return sticker.Sheet{}, stash.Refuse(stash.CodeUsage, "give one of them",
+			"--sheet and --roll are two things to print on")
 	}
 	if text := k.String("roll"); text != "" {
 		return rollOf(text)
@@ -190,7 +205,8 @@ func (k *call) stickerSheet() (sticker.Sheet, error) {
 		for _, s := range sticker.Sheets {
 			names = append(names, s.Name)
 		}
-		return s, stash.Refuse(stash.CodeInput, stash.OneOf(name, names), "there is no sheet %q", stash.Clean(name))
+		return s, stash.Refuse(stash.CodeInput, stash.OneOf(name, names), "there is no sheet %q",
+			stash.Clean(name))
 	}
 	return s, nil
 }
@@ -198,14 +214,16 @@ func (k *call) stickerSheet() (sticker.Sheet, error) {
 // rollOf reads the size of a sticker of a roll: width and height with their unit.
 func rollOf(text string) (sticker.Sheet, error) {
 	wide, high, two := strings.Cut(strings.ReplaceAll(strings.ToLower(text), "×", "x"), "x")
-	if unit := strings.TrimLeft(high, "0123456789., "); two && strings.TrimRight(wide, "0123456789., ") == "" {
+	if unit := strings.TrimLeft(high, "0123456789., "); two &&
+		strings.TrimRight(wide, "0123456789., ") == "" {
 		wide += unit
 	}
 	w, err := millimetres(wide)
 	h, err2 := millimetres(high)
 	s, ok := sticker.Roll(w, h)
 	if !two || err != nil || err2 != nil || !ok {
-		return s, stash.Refuse(stash.CodeInput, "such as 62x29mm or 2.3x1.1in, from 8 to 300 mm", "--roll %q is no size of a sticker", stash.Clean(text))
+		return s, stash.Refuse(stash.CodeInput, "such as 62x29mm or 2.3x1.1in, from 8 to 300 mm",
+			"--roll %q is no size of a sticker", stash.Clean(text))
 	}
 	return s, nil
 }
@@ -247,12 +265,14 @@ func (k *call) stickersOf(tx *sqlite.Tx, words []string) ([]sticker.Sticker, err
 }
 
 func (k *call) itemSticker(it item) sticker.Sticker {
-	s := sticker.Sticker{Code: it.Tag, Large: it.Tag, Warning: warningOf(it.facts.YarnFacts), Swatch: true, Hex: swatchOf(it).Hex}
+	s := sticker.Sticker{Code: it.Tag, Large: it.Tag, Warning: warningOf(it.facts.YarnFacts),
+		Swatch: true, Hex: swatchOf(it).Hex}
 	colour := cmp.Or(stash.Clean(it.pack.Colour), "colour not recorded")
 	if _, after, found := strings.Cut(it.Yarn, ","); it.pack.Colour == "" && found {
 		colour = strings.TrimSpace(after)
 	}
-	s.Lines = []string{colour, stash.Clean(it.Yarn), stickerCount(it.recorded.Count, k.units), prefixedBy("lot ", it.pack.Lot), prefixedBy("bin ", it.pack.Bin), fibreWords(it.recorded)}
+	s.Lines = []string{colour, stash.Clean(it.Yarn), stickerCount(it.recorded.Count, k.units),
+		prefixedBy("lot ", it.pack.Lot), prefixedBy("bin ", it.pack.Bin), fibreWords(it.recorded)}
 	return s
 }
 
@@ -292,7 +312,8 @@ func binStickers(items []item) []sticker.Sticker {
 	slices.SortFunc(names, naturally)
 	var out []sticker.Sticker
 	for _, bin := range names {
-		out = append(out, sticker.Sticker{Code: bin, Large: bin, Lines: []string{plural(len(tags[bin]), "item"), strings.Join(tags[bin], ", ")}})
+		out = append(out, sticker.Sticker{Code: bin, Large: bin,
+			Lines: []string{plural(len(tags[bin]), "item"), strings.Join(tags[bin], ", ")}})
 	}
 	return out
 }
@@ -307,12 +328,14 @@ func (k *call) pieceStickers(tx *sqlite.Tx, words []string) ([]sticker.Sticker, 
 	var out []sticker.Sticker
 	for _, p := range shelf.Pieces {
 		name := stash.Clean(p.Name)
-		if slices.ContainsFunc(words, func(w string) bool { return !strings.Contains(strings.ToLower(name), w) }) {
+		if slices.ContainsFunc(words,
+			func(w string) bool { return !strings.Contains(strings.ToLower(name), w) }) {
 			continue
 		}
 		s := sticker.Sticker{Code: name, Large: name, Lines: []string{stateOfPiece(p)}}
 		if card, err := shelf.Card(p); err == nil {
-			s.Lines = []string{clothSize(card.Width, card.Length, k.units), card.Composition.Words(), adviceFor(shelf, p).Words(), card.Date}
+			s.Lines = []string{clothSize(card.Width, card.Length, k.units),
+				card.Composition.Words(), adviceFor(shelf, p).Words(), card.Date}
 		}
 		out = append(out, s)
 	}

@@ -20,7 +20,8 @@ func printed(t *testing.T, page string) []image.Image {
 	dir := t.TempDir()
 	pdf := filepath.Join(dir, "page.pdf")
 	chromium(t, page, "--no-pdf-header-footer", "--print-to-pdf="+pdf)
-	output(t, "", reference(t, "pdftoppm"), "-r", "300", "-gray", "-png", pdf, filepath.Join(dir, "sheet"))
+	output(t, "", reference(t, "pdftoppm"), "-r", "300", "-gray", "-png", pdf,
+		filepath.Join(dir, "sheet"))
 	files, _ := filepath.Glob(filepath.Join(dir, "sheet*.png"))
 	var out []image.Image
 	for _, name := range files {
@@ -67,7 +68,8 @@ func scanned(t *testing.T, sheets []image.Image, s sticker.Sheet, from, n int) [
 	out := make([]string, n)
 	for _, part := range strings.Split(output(t, "", zbar, args...), "<source ")[1:] {
 		var i int
-		if _, err := fmt.Sscanf(filepath.Base(between(part, "href='", "'")), "%04d.png", &i); err == nil {
+		if _, err := fmt.Sscanf(filepath.Base(between(part, "href='", "'")), "%04d.png",
+			&i); err == nil {
 			out[i] = between(part, "<![CDATA[", "]]>")
 		}
 	}
@@ -85,16 +87,19 @@ func between(text, from, to string) string {
 func TestAReaderReadsEverySticker(t *testing.T) {
 	d := newDesk(t)
 	d.run("import", fortyYarns)
-	d.run("receive", "Long word", "--net", "10g", "--tag", "lodz-7/ab", "--colour", strings.Repeat("long ", 2000), "--hazards", "dust, oil, lanolin", "--bin", "שלום")
+	d.run("receive", "Long word", "--net", "10g", "--tag", "lodz-7/ab", "--colour",
+		strings.Repeat("long ", 2000), "--hazards", "dust, oil, lanolin", "--bin", "שלום")
 	var items []struct{ Tag string }
-	if err := json.Unmarshal([]byte(d.run("--json", "list")), &items); err != nil || len(items) < 48 {
+	if err := json.Unmarshal([]byte(d.run("--json", "list")), &items); err != nil ||
+		len(items) < 48 {
 		t.Fatal(err, len(items))
 	}
 	for name, start := range map[string]int{"a4-7x27": 160, "letter-4x20": 80} {
 		t.Run(name, func(t *testing.T) {
 			page := d.path(name + ".html")
 			var made stickersMade
-			if err := json.Unmarshal([]byte(d.run("--json", "stickers", page, "--sheet", name, "--start", fmt.Sprint(start))), &made); err != nil {
+			if err := json.Unmarshal([]byte(d.run("--json", "stickers", page, "--sheet", name,
+				"--start", fmt.Sprint(start))), &made); err != nil {
 				t.Fatal(err)
 			}
 			sheet, _ := sticker.Named(name)
@@ -102,7 +107,8 @@ func TestAReaderReadsEverySticker(t *testing.T) {
 			if len(sheets) != made.Sheets {
 				t.Fatalf("%d sheets came out of the printer, want %d", len(sheets), made.Sheets)
 			}
-			if size := sheets[0].Bounds(); abs(size.Dx()-int(sheet.Width*300/25.4)) > 3 || abs(size.Dy()-int(sheet.Height*300/25.4)) > 3 {
+			if size := sheets[0].Bounds(); abs(size.Dx()-int(sheet.Width*300/25.4)) > 3 ||
+				abs(size.Dy()-int(sheet.Height*300/25.4)) > 3 {
 				t.Errorf("the paper is of %d × %d dots", size.Dx(), size.Dy())
 			}
 			for i, got := range scanned(t, sheets, sheet, start, len(items)) {

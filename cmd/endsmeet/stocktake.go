@@ -24,18 +24,26 @@ func stocktakeCommand(e *environment) *cli.Command {
 			"the next stocktake goes on where you were; drop takes the last reading out, left lists what is missing.\n" +
 			"--from takes a list with a tag and a weight on each line, or a sheet with columns headed tag and gross or net.",
 		Flags: recorded(
-			&cli.StringFlag{Name: "from", Usage: "read tags and weights from this `FILE`, a list or a sheet; - is standard input"},
-			&cli.StringFlag{Name: "unit", Usage: "the `UNIT` of weights typed without one: g, oz, kg or lb"},
+			&cli.StringFlag{Name: "from",
+				Usage: "read tags and weights from this `FILE`, a list or a sheet; - is standard input"},
+			&cli.StringFlag{Name: "unit",
+				Usage: "the `UNIT` of weights typed without one: g, oz, kg or lb"},
 			&cli.BoolFlag{Name: "net", Usage: "weights are of the yarn alone"},
 			&cli.StringFlag{Name: "scale", Usage: "the `WEIGHT` the scale reads to, such as 1g"},
-			&cli.StringFlag{Name: "port", Usage: "the `FILE` that stands for the line to a scale, such as /dev/ttyUSB0 or COM3"},
-			&cli.StringFlag{Name: "line", Usage: "speed, bits, parity and stop bits of that line, as the manual of the scale says: `TEXT`", Value: "9600 8N1"},
-			&cli.StringFlag{Name: "command", Usage: "the `TEXT` that asks the scale for its weight, such as S; without, it sends by itself"},
+			&cli.StringFlag{Name: "port",
+				Usage: "the `FILE` that stands for the line to a scale, such as /dev/ttyUSB0 or COM3"},
+			&cli.StringFlag{Name: "line",
+				Usage: "speed, bits, parity and stop bits of that line, as the manual of the scale says: `TEXT`", Value: "9600 8N1"},
+			&cli.StringFlag{Name: "command",
+				Usage: "the `TEXT` that asks the scale for its weight, such as S; without, it sends by itself"},
 			&cli.BoolFlag{Name: "move", Usage: "record BIN as the bin of what is found there"},
-			&cli.BoolFlag{Name: "as-read", Usage: "with --from, keep readings that look like slips"},
+			&cli.BoolFlag{Name: "as-read",
+				Usage: "with --from, keep readings that look like slips"},
 			&cli.StringFlag{Name: "sheet", Usage: "the `NAME` of the sheet in a workbook"},
-			&cli.StringSliceFlag{Name: "map", Usage: "what a column means, such as \"shown=gross:g\": `HEADING=FIELD[:UNIT]`; again for more"},
-			&cli.BoolFlag{Name: "new", Usage: "forget the stocktake that was broken off, and begin again"},
+			&cli.StringSliceFlag{Name: "map",
+				Usage: "what a column means, such as \"shown=gross:g\": `HEADING=FIELD[:UNIT]`; again for more"},
+			&cli.BoolFlag{Name: "new",
+				Usage: "forget the stocktake that was broken off, and begin again"},
 			noteFlag()),
 		Action: action(e, 0, 1, stocktake),
 	}
@@ -77,7 +85,9 @@ func stocktake(k *call) error {
 		return k.stocktakeAsked()
 	}
 	if k.String("port") != "" {
-		return stash.Refuse(stash.CodeUsage, "Run it in a terminal, where you can type or scan the tags.", "With --port the tags are asked for, and there is no terminal.")
+		return stash.Refuse(stash.CodeUsage,
+			"Run it in a terminal, where you can type or scan the tags.",
+			"With --port the tags are asked for, and there is no terminal.")
 	}
 	return k.stocktakeFile()
 }
@@ -103,13 +113,18 @@ func (k *call) stockRoom(tx *sqlite.Tx, bin string) (*stockroom, error) {
 		bins = append(bins, p.Bin)
 	}
 	slices.SortFunc(room.order, func(a, b stash.PackageID) int {
-		return cmp.Or(naturally(room.items[a].Tag, room.items[b].Tag), strings.Compare(string(a), string(b)))
+		return cmp.Or(naturally(room.items[a].Tag, room.items[b].Tag),
+			strings.Compare(string(a), string(b)))
 	})
 	if len(room.order) == 0 {
-		return nil, stash.Refuse(stash.CodeUnknown, "Begin with `endsmeet receive NAME --net WEIGHT`.", "Nothing is on the shelf.")
+		return nil, stash.Refuse(stash.CodeUnknown,
+			"Begin with `endsmeet receive NAME --net WEIGHT`.", "Nothing is on the shelf.")
 	}
-	if bin != "" && !slices.ContainsFunc(bins, func(b string) bool { return strings.EqualFold(b, bin) }) {
-		return nil, stash.Refuse(stash.CodeUnknown, stash.DidYouMean(bin, bins)+"`endsmeet list --sort bin` shows the bins.", "No item is in a bin %s.", stash.Quote(bin))
+	if bin != "" && !slices.ContainsFunc(bins,
+		func(b string) bool { return strings.EqualFold(b, bin) }) {
+		return nil, stash.Refuse(stash.CodeUnknown,
+			stash.DidYouMean(bin, bins)+"`endsmeet list --sort bin` shows the bins.",
+			"No item is in a bin %s.", stash.Quote(bin))
 	}
 	return room, nil
 }
@@ -120,7 +135,8 @@ func (r *stockroom) find(tag string) (item, error) {
 	var tags []string
 	for _, id := range r.order {
 		it := r.items[id]
-		if strings.EqualFold(it.Tag, tag) || strings.EqualFold(it.pack.Tag, tag) || len(tag) >= 6 && strings.HasPrefix(string(id), strings.ToLower(tag)) {
+		if strings.EqualFold(it.Tag, tag) || strings.EqualFold(it.pack.Tag, tag) || len(tag) >= 6 &&
+			strings.HasPrefix(string(id), strings.ToLower(tag)) {
 			found = append(found, it)
 		}
 		tags = append(tags, it.Tag)
@@ -130,11 +146,15 @@ func (r *stockroom) find(tag string) (item, error) {
 	case len(here) == 1:
 		return here[0], here[0].pack.Countable()
 	case len(here) > 1:
-		return item{}, stash.Refuse(stash.CodeAmbiguous, "Write one of "+here[0].Tag+", "+here[1].Tag+".", "%d items have the tag %s.", len(here), stash.Quote(tag))
+		return item{}, stash.Refuse(stash.CodeAmbiguous,
+			"Write one of "+here[0].Tag+", "+here[1].Tag+".", "%d items have the tag %s.",
+			len(here), stash.Quote(tag))
 	case len(found) > 0:
 		return item{}, found[0].pack.Countable()
 	}
-	return item{}, stash.Refuse(stash.CodeUnknown, stash.DidYouMean(tag, tags)+"`endsmeet receive` records a new one.", "No item has the tag %s.", stash.Quote(tag))
+	return item{}, stash.Refuse(stash.CodeUnknown,
+		stash.DidYouMean(tag, tags)+"`endsmeet receive` records a new one.",
+		"No item has the tag %s.", stash.Quote(tag))
 }
 
 // stockMass reads a weight; one without a unit is in that of --unit or of the scale,
@@ -168,7 +188,8 @@ func (c stockReading) checked(it item) error {
 
 // recordCount records the readings of a stocktake in one act, and answers. Read
 // gives them.
-func (k *call) recordCount(bin string, read func(*sqlite.Tx, *stockroom) ([]stockReading, error)) error {
+func (k *call) recordCount(bin string, read func(*sqlite.Tx, *stockroom) ([]stockReading,
+	error)) error {
 	return k.act(func(tx *sqlite.Tx) error {
 		room, err := k.stockRoom(tx, bin)
 		if err != nil {
@@ -205,11 +226,13 @@ func (k *call) recordCounted(tx *sqlite.Tx, room *stockroom, c stockReading) err
 	if c.Raw == "" {
 		note = k.String("note")
 	}
-	d, err := p.Weigh(stash.Move{At: k.afterKnown(c.At, time.Time{}, p), Reading: c.reading(), Note: note})
+	d, err := p.Weigh(stash.Move{At: k.afterKnown(c.At, time.Time{}, p), Reading: c.reading(),
+		Note: note})
 	if err != nil {
 		return err
 	}
-	if _, err = tx.Record(d); err != nil || !k.Bool("move") || room.bin == "" || strings.EqualFold(p.Bin, room.bin) {
+	if _, err = tx.Record(d); err != nil || !k.Bool("move") || room.bin == "" ||
+		strings.EqualFold(p.Bin, room.bin) {
 		return err
 	}
 	value, err := stash.Value(stash.WhatPackage, "bin", room.bin)

@@ -87,7 +87,9 @@ func TestAStocktakeOfTheShelfIsBrokenOffAndTakenUp(t *testing.T) {
 		}
 		p.types("\x04") // Ctrl-D
 	}()
-	if answer := d.run("stocktake", "--net"); answer != "" || !strings.Contains(d.err.String(), fmt.Sprintf("%d read and kept, nothing recorded yet", half)) {
+	if answer := d.run("stocktake", "--net"); answer != "" ||
+		!strings.Contains(d.err.String(), fmt.Sprintf("%d read and kept, nothing recorded yet",
+			half)) {
 		t.Fatalf("broken off: %s%s", answer, d.err.String())
 	}
 	if after := d.held(); fmt.Sprint(after) != fmt.Sprint(before) {
@@ -107,7 +109,8 @@ func TestAStocktakeOfTheShelfIsBrokenOffAndTakenUp(t *testing.T) {
 		}
 	}
 	items, beside := p.items+p2.items, p.beside+p2.beside
-	t.Logf("%d items, %d keys beside tag and weight: %.1f each", items, beside, float64(beside)/float64(items))
+	t.Logf("%d items, %d keys beside tag and weight: %.1f each", items, beside,
+		float64(beside)/float64(items))
 	if items < 40 || beside > 6*items {
 		t.Errorf("%d items took %d keys beside tag and weight", items, beside)
 	}
@@ -131,10 +134,13 @@ func (d *desk) asked(typed string, args ...string) (string, string) {
 
 func stockDesk(t *testing.T) *desk {
 	d := newDesk(t)
-	d.run("receive", "Ossentarn cotton", "--fibre", "cotton", "--count", "8/2 Ne", "--form", "cone", "--gross", "412g", "--tare", "25g", "--tag", "Y01", "--bin", "A1")
-	d.run("receive", "Marrow wool", "--fibre", "wool", "--net", "100g", "--tag", "Y02", "--bin", "A1")
+	d.run("receive", "Ossentarn cotton", "--fibre", "cotton", "--count", "8/2 Ne", "--form", "cone",
+		"--gross", "412g", "--tare", "25g", "--tag", "Y01", "--bin", "A1")
+	d.run("receive", "Marrow wool", "--fibre", "wool", "--net", "100g", "--tag", "Y02", "--bin",
+		"A1")
 	d.run("receive", "Marrow wool", "--net", "90g", "--tag", "Y03", "--bin", "A1")
-	d.run("receive", "Oldenlea linen", "--fibre", "linen", "--net", "50g", "--tag", "Y04", "--bin", "B2")
+	d.run("receive", "Oldenlea linen", "--fibre", "linen", "--net", "50g", "--tag", "Y04", "--bin",
+		"B2")
 	d.run("receive", "Skyling", "--fibre", "wool", "--net", "50g", "--tag", "Y05", "--bin", "A1")
 	d.run("lend", "Y05", "--to", "the guild")
 	d.run("receive", "Gone wool", "--fibre", "wool", "--net", "50g", "--tag", "Y06", "--bin", "A1")
@@ -154,20 +160,26 @@ func TestAStocktakeAsksAboutWhatCannotBe(t *testing.T) {
 		"Y03", "Y01", "411", // scanned on without a weight
 		"left", "done"}, "\n")+"\n", "A1")
 	for _, want := range []string{
-		"Y01 should show about 412.0 g, not 4100 g", "Y02 should show about 100.0 g, not 10.0 g", "2.0 g less than expected", "90.0 g less than expected",
-		"5.0 g more than expected", "Y03 was read already: 95.0 g", "Y03 is taken out", "Y04 is in B2 on record, not in A1",
-		"Y05 is on loan to the guild", "endsmeet return Y05", "Y06 is retired", "No item has the tag Y77", "No item has the tag Y0.", "Y03 is left out", "To go: Y03",
+		"Y01 should show about 412.0 g, not 4100 g", "Y02 should show about 100.0 g, not 10.0 g",
+		"2.0 g less than expected", "90.0 g less than expected",
+		"5.0 g more than expected", "Y03 was read already: 95.0 g", "Y03 is taken out",
+		"Y04 is in B2 on record, not in A1",
+		"Y05 is on loan to the guild", "endsmeet return Y05", "Y06 is retired",
+		"No item has the tag Y77", "No item has the tag Y0.", "Y03 is left out", "To go: Y03",
 	} {
 		if !strings.Contains(strings.Join(strings.Fields(told), " "), want) {
 			t.Errorf("%q is not said:\n%s", want, told)
 		}
 	}
-	for _, want := range []string{"Stocktake of A1: 3 read, 1 not found.", "Y04 is in B2 on record. If it stays here: endsmeet set Y04 bin=A1", "Y05 was not expected: it is on loan to the guild."} {
+	for _, want := range []string{"Stocktake of A1: 3 read, 1 not found.",
+		"Y04 is in B2 on record. If it stays here: endsmeet set Y04 bin=A1",
+		"Y05 was not expected: it is on loan to the guild."} {
 		if !strings.Contains(out, want) {
 			t.Errorf("%q is not in the answer:\n%s", want, out)
 		}
 	}
-	if held := d.held(); held["Y01"] != 386_000 || held["Y02"] != 10_000 || held["Y03"] != 90_000 || held["Y04"] != 49_000 {
+	if held := d.held(); held["Y01"] != 386_000 || held["Y02"] != 10_000 || held["Y03"] != 90_000 ||
+		held["Y04"] != 49_000 {
 		t.Errorf("%v", held)
 	}
 	d.checked()
@@ -182,11 +194,13 @@ func TestWhatWasReadSurvivesATornLine(t *testing.T) {
 		t.Fatal(err)
 	}
 	os.WriteFile(kept, raw[:len(raw)-9], 0o600) // the power went while Y02 was written
-	if code := d.try(context.Background(), "stocktake", "B2"); code != 1 || !strings.Contains(d.err.String(), "A stocktake of A1 was begun") {
+	if code := d.try(context.Background(), "stocktake", "B2"); code != 1 ||
+		!strings.Contains(d.err.String(), "A stocktake of A1 was begun") {
 		t.Errorf("another begins beside it: %s", d.err.String())
 	}
 	_, told := d.asked("Y02\n98\ndone\n")
-	if held := d.held(); !strings.Contains(told, "Going on with the stocktake of A1") || held["Y01"] != 385_000 || held["Y02"] != 98_000 {
+	if held := d.held(); !strings.Contains(told, "Going on with the stocktake of A1") ||
+		held["Y01"] != 385_000 || held["Y02"] != 98_000 {
 		t.Errorf("%v\n%s", held, told)
 	}
 	d.asked("Y01\n1\n", "A1")
@@ -219,7 +233,8 @@ func scaleAt(t *testing.T, speak func(send func(string), asked *bufio.Scanner)) 
 		t.Skip("no pseudo-terminal: ", err)
 	}
 	t.Cleanup(func() { master.Close(); slave.Close() })
-	go speak(func(line string) { _, _ = io.WriteString(master, line+"\r\n") }, bufio.NewScanner(master))
+	go speak(func(line string) { _, _ = io.WriteString(master, line+"\r\n") },
+		bufio.NewScanner(master))
 	return slave.Name()
 }
 
@@ -228,9 +243,13 @@ func TestAScaleOnALineIsReadWhereItIsSteady(t *testing.T) {
 		before, lines []string
 		raw           string
 	}{
-		"command set":   {nil, []string{"S D      398.70 g", "S +", "S S      398.00", "S S      398.60 g"}, "S S      398.60 g"},
-		"with a header": {[]string{"ST,+00999.00  g"}, []string{"US,+00398.20  g", "OL,+9999999.9  g", "ST,+00398.60", "ST,GS,+ 398.60 g"}, "ST,GS,+ 398.60 g"},
-		"plain":         {nil, []string{"   398.60 g ?", "   398.60 g", "   398.60 g", "   398.60 g"}, "398.60 g"},
+		"command set": {nil, []string{"S D      398.70 g", "S +", "S S      398.00",
+			"S S      398.60 g"}, "S S      398.60 g"},
+		"with a header": {[]string{"ST,+00999.00  g"},
+			[]string{"US,+00398.20  g", "OL,+9999999.9  g", "ST,+00398.60", "ST,GS,+ 398.60 g"},
+			"ST,GS,+ 398.60 g"},
+		"plain": {nil, []string{"   398.60 g ?", "   398.60 g", "   398.60 g",
+			"   398.60 g"}, "398.60 g"},
 	} {
 		t.Run(name, func(t *testing.T) {
 			d := stockDesk(t)
@@ -248,7 +267,8 @@ func TestAScaleOnALineIsReadWhereItIsSteady(t *testing.T) {
 			if held := d.held(); held["Y01"] != 373_600 {
 				t.Errorf("%v\n%s", held, told)
 			}
-			if history := d.run("history", "Y01"); !strings.Contains(history, strings.Join(strings.Fields("the scale sent "+c.raw), " ")) {
+			if history := d.run("history", "Y01"); !strings.Contains(history,
+				strings.Join(strings.Fields("the scale sent "+c.raw), " ")) {
 				t.Errorf("the line is not kept: %s", history)
 			}
 		})
@@ -264,7 +284,8 @@ func TestAScaleThatIsNeverSteadyGivesNoWeight(t *testing.T) {
 	})
 	d.env.scaleWait = 300 * time.Millisecond
 	_, told := d.asked("Y01\n\n397\ndone\n", "A1", "--port", port, "--command", "S")
-	if held := d.held(); held["Y01"] != 372_000 || !strings.Contains(told, "the scale is not steady yet") {
+	if held := d.held(); held["Y01"] != 372_000 ||
+		!strings.Contains(told, "the scale is not steady yet") {
 		t.Errorf("%v\n%s", held, told)
 	}
 }

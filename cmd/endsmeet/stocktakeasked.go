@@ -45,7 +45,8 @@ func (k *call) stocktakeAsked() error {
 	defer c.scale.close()
 	c.begin()
 	for !c.ended {
-		text, ok := c.ask(fmt.Sprintf("tag (%d read, %d to go)", len(kept.stand()), len(c.missing(c.seen()))))
+		text, ok := c.ask(fmt.Sprintf("tag (%d read, %d to go)", len(kept.stand()),
+			len(c.missing(c.seen()))))
 		if !ok {
 			break
 		}
@@ -99,7 +100,8 @@ func typedLines(in io.Reader) <-chan string {
 // begin says what is going on.
 func (c *counting) begin() {
 	if n := len(c.kept.stand()); n > 0 {
-		c.note("Going on with the stocktake of %s, begun on %s: %d read.", c.kept.place(), minute(c.kept.Begun), n)
+		c.note("Going on with the stocktake of %s, begun on %s: %d read.", c.kept.place(),
+			minute(c.kept.Begun), n)
 	} else {
 		c.note("Stocktake of %s.", c.kept.place())
 	}
@@ -107,7 +109,8 @@ func (c *counting) begin() {
 	if c.scale != nil {
 		weight = "then press Enter to take the weight from the scale"
 	}
-	c.note("Scan or type a tag, Enter, %s, Enter. Weights without a unit are in %s.", weight, c.stockUnit())
+	c.note("Scan or type a tag, Enter, %s, Enter. Weights without a unit are in %s.", weight,
+		c.stockUnit())
 	c.note("done records everything, later keeps it for another time, drop takes the last out, left lists what is missing.")
 }
 
@@ -157,7 +160,8 @@ func (c *counting) obey(text string) error {
 		c.note("%s is in %s on record, not in %s.", it.Tag, binWords(it.pack.Bin), c.bin)
 	}
 	if old, seen := c.last(it); seen {
-		c.note("%s was read already: %s. A new weight takes its place.", it.Tag, old.Mass.Format(c.units))
+		c.note("%s was read already: %s. A new weight takes its place.", it.Tag,
+			old.Mass.Format(c.units))
 	}
 	return c.weigh(it, strings.TrimSpace(weight))
 }
@@ -177,7 +181,8 @@ func (c *counting) weigh(it item, text string) error {
 	for {
 		if text == "" {
 			var ok bool
-			if text, ok = c.ask(fmt.Sprintf("  %s %s", it.Tag, stash.Clean(strings.TrimSpace(it.Yarn+" "+it.pack.Colour)))); !ok {
+			if text, ok = c.ask(fmt.Sprintf("  %s %s", it.Tag,
+				stash.Clean(strings.TrimSpace(it.Yarn+" "+it.pack.Colour)))); !ok {
 				return nil
 			}
 		}
@@ -221,7 +226,8 @@ func (c *counting) readingOf(it item, text string) (stockReading, error) {
 	var err error
 	switch {
 	case text == "" && c.scale == nil:
-		return one, stash.Refuse(stash.CodeInput, "Type what the scale shows.", "%s needs a weight.", it.Tag)
+		return one, stash.Refuse(stash.CodeInput, "Type what the scale shows.",
+			"%s needs a weight.", it.Tag)
 	case text == "":
 		err = c.scale.read(c.ctx, &one)
 	default:
@@ -324,7 +330,10 @@ func (c *counting) done() error {
 		return stash.Refuse(stash.CodeInput, "", "Nothing was read, and nothing is recorded.")
 	}
 	c.key = c.kept.ID
-	if err := c.recordCount(c.kept.Bin, func(*sqlite.Tx, *stockroom) ([]stockReading, error) { return reads, nil }); err != nil {
+	if err := c.recordCount(c.kept.Bin, func(*sqlite.Tx, *stockroom) ([]stockReading,
+		error) {
+		return reads, nil
+	}); err != nil {
 		c.note("The readings are kept: `endsmeet stocktake` goes on, drop TAG takes one out.")
 		return err
 	}

@@ -26,13 +26,15 @@ func (k *call) stocktakeFile() error {
 		return err
 	}
 	if k.Bool("move") && k.NArg() == 0 {
-		return stash.Refuse(stash.CodeUsage, "Name the bin: endsmeet stocktake A1 --move.", "--move records the bin that is gone through, and none is named.")
+		return stash.Refuse(stash.CodeUsage, "Name the bin: endsmeet stocktake A1 --move.",
+			"--move records the bin that is gone through, and none is named.")
 	}
 	read := k.readingsListed
 	if sheet(k.String("from")) {
 		read = k.readingsInSheet
 	}
-	return k.recordCount(k.Args().First(), func(_ *sqlite.Tx, room *stockroom) ([]stockReading, error) {
+	return k.recordCount(k.Args().First(), func(_ *sqlite.Tx, room *stockroom) ([]stockReading,
+		error) {
 		lines, err := read()
 		if err != nil {
 			return nil, err
@@ -65,9 +67,11 @@ func (k *call) readingsListed() ([]writtenReading, error) {
 	}
 	var out []writtenReading
 	for _, l := range lines {
-		one := writtenReading{place: l.place, tag: l.item, stockReading: stockReading{Net: k.Bool("net"), Step: step}}
+		one := writtenReading{place: l.place, tag: l.item,
+			stockReading: stockReading{Net: k.Bool("net"), Step: step}}
 		if l.rest == "" {
-			return nil, stash.Refuse(stash.CodeInput, "Write it after the tag: Y01 412g", "%s: %s has no weight.", l.place, stash.Quote(l.item))
+			return nil, stash.Refuse(stash.CodeInput, "Write it after the tag: Y01 412g",
+				"%s: %s has no weight.", l.place, stash.Quote(l.item))
 		}
 		if one.Mass, err = k.stockMass(l.rest); err != nil {
 			return nil, fmt.Errorf("%s: %w", l.place, err)
@@ -93,14 +97,16 @@ func (k *call) readingsInSheet() ([]writtenReading, error) {
 		if err != nil {
 			return nil, tableError(err)
 		}
-		one := writtenReading{place: fmt.Sprintf("%s, line %d", stash.Clean(table.Grid.File), rec.Line), tag: rec.Ref, stockReading: stockReading{Step: step}}
+		one := writtenReading{place: fmt.Sprintf("%s, line %d", stash.Clean(table.Grid.File),
+			rec.Line), tag: rec.Ref, stockReading: stockReading{Step: step}}
 		if !one.weight(rec, k.Bool("net")) {
 			continue // not weighed
 		}
 		out = append(out, one)
 	}
 	if len(out) == 0 {
-		return nil, stash.Refuse(stash.CodeInput, "", "%s holds no reading.", stash.Clean(table.Grid.File))
+		return nil, stash.Refuse(stash.CodeInput, "", "%s holds no reading.",
+			stash.Clean(table.Grid.File))
 	}
 	return out, nil
 }
@@ -127,7 +133,8 @@ func (k *call) judged(room *stockroom, lines []writtenReading) ([]stockReading, 
 	for _, l := range lines {
 		it, err := room.find(l.tag)
 		if err == nil && first[it.ID] != "" {
-			err = stash.Refuse(stash.CodeInput, "", "%s is there twice, first in %s.", it.Tag, first[it.ID])
+			err = stash.Refuse(stash.CodeInput, "", "%s is there twice, first in %s.", it.Tag,
+				first[it.ID])
 		}
 		if err == nil {
 			first[it.ID], l.ID = l.place, it.ID
@@ -152,5 +159,6 @@ func (k *call) allBad(bad []error) error {
 	for _, err := range bad {
 		k.note("%v", err)
 	}
-	return stash.Refuse(stash.CodeInput, "Mend them and give the command again.", "%d lines cannot be taken; nothing was recorded.", len(bad))
+	return stash.Refuse(stash.CodeInput, "Mend them and give the command again.",
+		"%d lines cannot be taken; nothing was recorded.", len(bad))
 }

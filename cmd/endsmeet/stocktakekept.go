@@ -30,17 +30,21 @@ func (k *call) keptPath() string { return k.env.stashPath(k.String("stash")) + "
 
 // openKept takes up the stocktake that was broken off, or begins one.
 func (k *call) openKept(bin string) (*keptCount, error) {
-	c := &keptCount{path: k.keptPath(), Bin: bin, Begun: k.env.now(), ID: "stocktake " + string(k.env.ids.Subject())}
+	c := &keptCount{path: k.keptPath(), Bin: bin, Begun: k.env.now(), ID: "stocktake " +
+		string(k.env.ids.Subject())}
 	c.lock = flock.New(c.path + ".lock")
 	if held, err := c.lock.TryLock(); err != nil || !held {
-		return nil, stash.Refuse(stash.CodeRefused, "End that one first.", "A stocktake is going on in another window.")
+		return nil, stash.Refuse(stash.CodeRefused, "End that one first.",
+			"A stocktake is going on in another window.")
 	}
 	if k.Bool("new") {
 		_ = os.Remove(c.path)
 	}
 	err := c.load()
 	if err == nil && bin != "" && bin != c.Bin {
-		err = stash.Refuse(stash.CodeRefused, "Go on with it: endsmeet stocktake "+c.Bin+". To forget it add --new.", "A stocktake of %s was begun on %s and has not ended.", c.place(), minute(c.Begun))
+		err = stash.Refuse(stash.CodeRefused,
+			"Go on with it: endsmeet stocktake "+c.Bin+". To forget it add --new.",
+			"A stocktake of %s was begun on %s and has not ended.", c.place(), minute(c.Begun))
 	}
 	if err != nil {
 		c.close()
@@ -74,7 +78,8 @@ func (c *keptCount) load() error {
 	}
 	lines := bytes.Split(bytes.TrimSpace(whole), []byte("\n"))
 	if json.Unmarshal(lines[0], c) != nil {
-		return stash.Refuse(stash.CodeDamaged, "Begin again with --new.", "%s cannot be read.", stash.Clean(c.path))
+		return stash.Refuse(stash.CodeDamaged, "Begin again with --new.", "%s cannot be read.",
+			stash.Clean(c.path))
 	}
 	for _, line := range lines[1:] {
 		var one stockReading

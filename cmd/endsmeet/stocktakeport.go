@@ -44,9 +44,12 @@ func (k *call) openScale() (*scaleLine, error) {
 	}
 	port, err := serial.Open(name, mode)
 	if err != nil {
-		return nil, stash.Refuse(stash.CodeInput, "Check the name, that the scale is on, and that you may use the line.", "The scale on %s cannot be reached: %v.", stash.Clean(name), err)
+		return nil, stash.Refuse(stash.CodeInput,
+			"Check the name, that the scale is on, and that you may use the line.",
+			"The scale on %s cannot be reached: %v.", stash.Clean(name), err)
 	}
-	s := &scaleLine{port: port, ask: k.String("command"), lines: scaleLines(port), wait: cmp.Or(k.env.scaleWait, scalePatience)}
+	s := &scaleLine{port: port, ask: k.String("command"), lines: scaleLines(port),
+		wait: cmp.Or(k.env.scaleWait, scalePatience)}
 	return s, nil
 }
 
@@ -54,14 +57,17 @@ func (k *call) openScale() (*scaleLine, error) {
 func lineMode(text string) (*serial.Mode, error) {
 	m := lineShape.FindStringSubmatch(strings.ToUpper(strings.TrimSpace(text)))
 	if m == nil {
-		return nil, stash.Refuse(stash.CodeUsage, `Write it as "9600 8N1": speed, bits, parity, stop bits.`, "%q is no shape of a line.", stash.Clean(text))
+		return nil, stash.Refuse(stash.CodeUsage,
+			`Write it as "9600 8N1": speed, bits, parity, stop bits.`, "%q is no shape of a line.",
+			stash.Clean(text))
 	}
 	mode := &serial.Mode{DataBits: 8}
 	mode.BaudRate, _ = strconv.Atoi(m[1])
 	if m[2] == "7" {
 		mode.DataBits = 7
 	}
-	mode.Parity = map[string]serial.Parity{"N": serial.NoParity, "E": serial.EvenParity, "O": serial.OddParity}[m[3]]
+	mode.Parity = map[string]serial.Parity{"N": serial.NoParity, "E": serial.EvenParity,
+		"O": serial.OddParity}[m[3]]
 	if m[4] == "2" {
 		mode.StopBits = serial.TwoStopBits
 	}
@@ -119,7 +125,8 @@ func (s *scaleLine) read(ctx context.Context, one *stockReading) error {
 	if s.ask != "" {
 		s.clear()
 		if _, err := io.WriteString(s.port, s.ask+"\r\n"); err != nil {
-			return stash.Refuse(stash.CodeInput, "Type the weight.", "The scale cannot be asked: %v.", err)
+			return stash.Refuse(stash.CodeInput, "Type the weight.",
+				"The scale cannot be asked: %v.", err)
 		}
 	}
 	why := errors.New("the scale sends nothing; press its print key, or give --command")
@@ -128,7 +135,8 @@ func (s *scaleLine) read(ctx context.Context, one *stockReading) error {
 		select {
 		case line, ok := <-s.lines:
 			if !ok {
-				return stash.Refuse(stash.CodeInput, "Type the weight.", "The line to the scale is gone.")
+				return stash.Refuse(stash.CodeInput, "Type the weight.",
+					"The line to the scale is gone.")
 			}
 			var w scale.Weight
 			if w, why = watch.Add(line); why != nil || len(s.lines) > 0 {
@@ -141,7 +149,8 @@ func (s *scaleLine) read(ctx context.Context, one *stockReading) error {
 			one.setWeight(w)
 			return nil
 		case <-wait:
-			return stash.Refuse(stash.CodeInput, "Press Enter to try again, or type the weight.", "No weight: %v.", why)
+			return stash.Refuse(stash.CodeInput, "Press Enter to try again, or type the weight.",
+				"No weight: %v.", why)
 		case <-ctx.Done():
 			return ctx.Err()
 		}

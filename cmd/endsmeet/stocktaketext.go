@@ -42,7 +42,8 @@ type placed struct {
 // stocktakeOf is what a stocktake found: before and after are the shelf before
 // its readings were recorded and after.
 func stocktakeOf(before, after *stockroom, reads []stockReading) stocktakeShape {
-	s := stocktakeShape{Bin: known(before.bin), Read: []stockItem{}, Elsewhere: []placed{}, Missing: []item{}, Away: []placed{}}
+	s := stocktakeShape{Bin: known(before.bin), Read: []stockItem{}, Elsewhere: []placed{},
+		Missing: []item{}, Away: []placed{}}
 	seen := map[stash.PackageID]bool{}
 	for _, c := range reads {
 		seen[c.ID] = true
@@ -60,7 +61,8 @@ func stocktakeOf(before, after *stockroom, reads []stockReading) stocktakeShape 
 	}
 	s.Missing = before.missing(seen)
 	for _, id := range before.order {
-		if it := before.items[id]; it.pack.LentTo != "" && (before.bin == "" || strings.EqualFold(it.pack.Bin, before.bin)) {
+		if it := before.items[id]; it.pack.LentTo != "" &&
+			(before.bin == "" || strings.EqualFold(it.pack.Bin, before.bin)) {
 			s.Away = append(s.Away, placed{it.Tag, it.pack.LentTo})
 		}
 	}
@@ -103,7 +105,8 @@ func (s stocktakeShape) printer(units measure.System) func(io.Writer) {
 		if s.Bin != nil {
 			where = *s.Bin
 		}
-		fmt.Fprintf(w, "Stocktake of %s: %d read, %d not found.\n", stash.Clean(where), len(s.Read), len(s.Missing))
+		fmt.Fprintf(w, "Stocktake of %s: %d read, %d not found.\n", stash.Clean(where), len(s.Read),
+			len(s.Missing))
 		s.printDifferences(w, units)
 		s.printPlaces(w, units)
 		fmt.Fprintln(w, "\nendsmeet undo takes all of it back.")
@@ -119,7 +122,8 @@ func (s stocktakeShape) printDifferences(w io.Writer, units measure.System) {
 			same++
 			continue
 		}
-		t.add(one.Tag, strings.TrimSuffix(one.Yarn+", "+one.pack.Colour, ", "), one.amount.Net.Format(units), words)
+		t.add(one.Tag, strings.TrimSuffix(one.Yarn+", "+one.pack.Colour, ", "),
+			one.amount.Net.Format(units), words)
 	}
 	if len(t.rows) > 0 {
 		fmt.Fprintln(w)
@@ -130,9 +134,11 @@ func (s stocktakeShape) printDifferences(w io.Writer, units measure.System) {
 	}
 	switch {
 	case s.Unexplained > 0:
-		fmt.Fprintf(w, "%s less than the records say, in all; kept as \"unexplained\".\n", s.Unexplained.Format(units))
+		fmt.Fprintf(w, "%s less than the records say, in all; kept as \"unexplained\".\n",
+			s.Unexplained.Format(units))
 	case s.Unexplained < 0:
-		fmt.Fprintf(w, "%s more than the records say, in all; kept as \"unexplained\".\n", (-s.Unexplained).Format(units))
+		fmt.Fprintf(w, "%s more than the records say, in all; kept as \"unexplained\".\n",
+			(-s.Unexplained).Format(units))
 	}
 }
 
@@ -142,16 +148,19 @@ func (s stocktakeShape) printPlaces(w io.Writer, units measure.System) {
 		fmt.Fprintln(w, "\nNot found")
 		t := newTable("tag", "yarn", "bin", ">should be")
 		for _, it := range s.Missing {
-			t.add(it.Tag, strings.TrimSuffix(it.Yarn+", "+it.pack.Colour, ", "), it.pack.Bin, massWords(it.NetMg, units))
+			t.add(it.Tag, strings.TrimSuffix(it.Yarn+", "+it.pack.Colour, ", "), it.pack.Bin,
+				massWords(it.NetMg, units))
 		}
 		t.print(w)
-		fmt.Fprintf(w, "If one is gone: %s\n", stash.Command("retire --leftover lost", s.Missing[0].Tag))
+		fmt.Fprintf(w, "If one is gone: %s\n",
+			stash.Command("retire --leftover lost", s.Missing[0].Tag))
 	}
 	for _, p := range s.Elsewhere {
 		if p.Where == "" {
 			p.Where = "no bin"
 		}
-		fmt.Fprintf(w, "%s is in %s on record. If it stays here: %s\n", p.Tag, stash.Clean(p.Where), stash.Command("set", p.Tag, "bin="+*s.Bin))
+		fmt.Fprintf(w, "%s is in %s on record. If it stays here: %s\n", p.Tag, stash.Clean(p.Where),
+			stash.Command("set", p.Tag, "bin="+*s.Bin))
 	}
 	for _, p := range s.Away {
 		fmt.Fprintf(w, "%s was not expected: it is on loan to %s.\n", p.Tag, stash.Clean(p.Where))

@@ -68,7 +68,8 @@ func (b *bench) command(options []string, args ...string) *exec.Cmd {
 	}
 	c := exec.Command(argv[0], argv[1:]...)
 	c.Dir = b.dir
-	c.Env = append(os.Environ(), "ENDSMEET_STASH="+b.stash(), "ENDSMEET_SCRIPT_MACHINE=bench", "ENDSMEET_SCRIPT_COUNT="+b.count,
+	c.Env = append(os.Environ(), "ENDSMEET_STASH="+b.stash(), "ENDSMEET_SCRIPT_MACHINE=bench",
+		"ENDSMEET_SCRIPT_COUNT="+b.count,
 		"ENDSMEET_PASSPHRASE=four looms stood idle", "XDG_CONFIG_HOME="+b.dir, "HOME="+b.dir)
 	return c
 }
@@ -124,7 +125,8 @@ var (
 func (b *bench) traced(args ...string) []deed {
 	b.t.Helper()
 	trace := filepath.Join(b.t.TempDir(), "trace")
-	options := []string{"-y", "-xx", "-s", "9999999", "-o", trace, "-e", "trace=openat,write,pwrite64,fsync,fdatasync,rename,renameat,renameat2,unlink,unlinkat,ftruncate"}
+	options := []string{"-y", "-xx", "-s", "9999999", "-o", trace, "-e",
+		"trace=openat,write,pwrite64,fsync,fdatasync,rename,renameat,renameat2,unlink,unlinkat,ftruncate"}
 	if out, err := b.command(options, args...).CombinedOutput(); err != nil {
 		b.t.Fatalf("%v: %v\n%s", args, err, out)
 	}
@@ -217,7 +219,8 @@ func (r *reader) absolute(path string) string {
 
 // add adds what concerns the folder. The shared memory of SQLite is made anew.
 func (r *reader) add(a deed) {
-	if a.path == r.under || strings.HasPrefix(a.path, r.under+"/") && !strings.HasSuffix(a.path, "-shm") {
+	if a.path == r.under || strings.HasPrefix(a.path, r.under+"/") &&
+		!strings.HasSuffix(a.path, "-shm") {
 		r.deeds = append(r.deeds, a)
 	}
 }
@@ -225,9 +228,12 @@ func (r *reader) add(a deed) {
 // recordingRuns are runs that record, in an order in which they can be run;
 // the words are those of the demonstration's yarns and nobody's.
 var recordingRuns = [][]string{
-	{"receive", "Ossentarn cotton", "--fibre", "cotton", "--count", "8/2 Ne", "--net", "400g", "--tag", "Y01"},
-	{"receive", "Marrow wool", "--fibre", "wool", "--count", "8/2 NeW", "--net", "100g", "--tag", "M"},
-	{"project", "add", "scarf", "--width", "20cm", "--length", "100cm", "--sett", "6/cm", "--picks", "6/cm", "--structure", "plain", "--warp", "Y01", "--weft", "Y01"},
+	{"receive", "Ossentarn cotton", "--fibre", "cotton", "--count", "8/2 Ne", "--net", "400g",
+		"--tag", "Y01"},
+	{"receive", "Marrow wool", "--fibre", "wool", "--count", "8/2 NeW", "--net", "100g", "--tag",
+		"M"},
+	{"project", "add", "scarf", "--width", "20cm", "--length", "100cm", "--sett", "6/cm", "--picks",
+		"6/cm", "--structure", "plain", "--warp", "Y01", "--weft", "Y01"},
 	{"person", "add", "Tamsel", "--rule", "against wool"},
 	{"config", "units=metric"},
 	{"plan", "scarf", "--reserve"},

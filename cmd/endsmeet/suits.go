@@ -22,7 +22,8 @@ func suitsCommand(e *environment) *cli.Command {
 			"may be anything: no rule passes on it. With --json the answers are against,\n" +
 			"unknown (not recorded), ask, and \"nothing recorded\" (no rule broken).",
 		Flags: []cli.Flag{
-			&cli.StringSliceFlag{Name: "answer", Usage: "only this `ANSWER`: against, unknown, ask or nothing; again for more"},
+			&cli.StringSliceFlag{Name: "answer",
+				Usage: "only this `ANSWER`: against, unknown, ask or nothing; again for more"},
 			sumsFlag(), exitFlag()},
 		Action: action(e, 1, -1, suits),
 	}
@@ -33,7 +34,8 @@ var answers = []stash.Answer{stash.Against, stash.Unknown, stash.Ask, stash.Noth
 
 // headings stand over the yarns of an answer.
 var headings = map[stash.Answer]string{
-	stash.Against: "Breaks a rule.", stash.Unknown: "Not recorded: no rule passes on it.", stash.Ask: "Ask first.",
+	stash.Against: "Breaks a rule.", stash.Unknown: "Not recorded: no rule passes on it.",
+	stash.Ask:     "Ask first.",
 	stash.Nothing: "No rule broken, as far as recorded. Ask all the same.",
 }
 
@@ -76,14 +78,16 @@ func suits(k *call) error {
 			v := verdict.OfYarn(shelf, yarn, a.packages, verdict.Whom{Person: &person})
 			k.answerStatus(v)
 			if slices.Contains(wanted, r.Answer) {
-				items = append(items, suited{a.id, person.Name, r.Answer, r.Reasons, a.yarn.Name, a.yarn.ID, a.tags, v})
+				items = append(items, suited{a.id, person.Name, r.Answer, r.Reasons, a.yarn.Name,
+					a.yarn.ID, a.tags, v})
 			}
 		}
 		slices.SortStableFunc(items, func(a, b suited) int {
 			return slices.Index(answers, a.Answer) - slices.Index(answers, b.Answer)
 		})
 		return k.answer(items, func(w io.Writer) {
-			printSuited(w, person, items, k.NArg() > 1 || k.Bool("sums") || len(wanted) < len(answers))
+			printSuited(w, person, items, k.NArg() > 1 || k.Bool("sums") ||
+				len(wanted) < len(answers))
 		})
 	})
 }
@@ -97,7 +101,8 @@ func (k *call) answersWanted() ([]stash.Answer, error) {
 			})
 		})
 		if i < 0 {
-			return nil, stash.Refuse(stash.CodeUsage, "against, unknown, ask or nothing", "there is no answer %q", stash.Clean(word))
+			return nil, stash.Refuse(stash.CodeUsage, "against, unknown, ask or nothing",
+				"there is no answer %q", stash.Clean(word))
 		}
 		wanted = append(wanted, answers[i])
 	}
@@ -177,7 +182,8 @@ func printSuited(w io.Writer, person stash.Person, items []suited, reasons bool)
 		fmt.Fprintln(w, "no rules are recorded: ask, and `endsmeet person set NAME --rule RULE`")
 	}
 	for _, answer := range answers {
-		of := slices.DeleteFunc(slices.Clone(items), func(it suited) bool { return it.Answer != answer })
+		of := slices.DeleteFunc(slices.Clone(items),
+			func(it suited) bool { return it.Answer != answer })
 		switch {
 		case len(of) == 0:
 		case reasons || isPlain(w):

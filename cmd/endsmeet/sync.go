@@ -34,8 +34,12 @@ func syncCommand(e *environment) *cli.Command {
 		Description: "On its own, `endsmeet sync` exchanges now.\n\n" + syncHelp,
 		Action:      action(e, 0, 0, syncNow),
 		Subcommands: []*cli.Command{
-			{Name: "setup", ArgsUsage: "WHERE", Usage: "Make a shared place for this stash.", Description: syncHelp, Flags: []cli.Flag{nameFlag()}, Action: action(e, 1, 1, syncSetup)},
-			{Name: "join", ArgsUsage: "WHERE", Usage: "Join a shared place that another machine made.", Description: syncHelp, Flags: []cli.Flag{nameFlag()}, Action: action(e, 1, 1, syncJoin)},
+			{Name: "setup", ArgsUsage: "WHERE", Usage: "Make a shared place for this stash.",
+				Description: syncHelp, Flags: []cli.Flag{nameFlag()},
+				Action: action(e, 1, 1, syncSetup)},
+			{Name: "join", ArgsUsage: "WHERE",
+				Usage: "Join a shared place that another machine made.", Description: syncHelp,
+				Flags: []cli.Flag{nameFlag()}, Action: action(e, 1, 1, syncJoin)},
 			{Name: "status", Usage: "Show which machines take part, what waits, and what disagrees.", Action: action(e, 0, 0, syncStatus)},
 			syncDevicesCommand(e),
 			syncSettleCommand(e),
@@ -45,10 +49,13 @@ func syncCommand(e *environment) *cli.Command {
 			{Name: "check", Usage: "Compare the shared place with this machine.", Flags: []cli.Flag{
 				&cli.BoolFlag{Name: "read", Usage: "read and verify every file"},
 			}, Action: action(e, 0, 0, syncCheck)},
-			{Name: "repair", Usage: "Put back what the shared place lost and this machine has.", Flags: []cli.Flag{
-				&cli.BoolFlag{Name: "refill", Usage: "although nothing there shows that it is the shared place: it was emptied"},
-			}, Action: action(e, 0, 0, syncRepair)},
-			{Name: "fingerprint", Usage: "Show words to compare with another machine.", Action: action(e, 0, 0, syncFingerprint)},
+			{Name: "repair", Usage: "Put back what the shared place lost and this machine has.",
+				Flags: []cli.Flag{
+					&cli.BoolFlag{Name: "refill",
+						Usage: "although nothing there shows that it is the shared place: it was emptied"},
+				}, Action: action(e, 0, 0, syncRepair)},
+			{Name: "fingerprint", Usage: "Show words to compare with another machine.",
+				Action: action(e, 0, 0, syncFingerprint)},
 		},
 	}
 }
@@ -65,7 +72,10 @@ func (k *call) replica() (*replica.Replica, error) {
 		return nil, err
 	}
 	o := replica.Options{Store: s, Now: k.env.now, Work: k.env.work, Progress: k.syncBar()}
-	o.Open = func(address, owner string) (replica.Place, error) { return k.env.openPlace(address, owner, s.Path()) }
+	o.Open = func(address, owner string) (replica.Place, error) {
+		return k.env.openPlace(address,
+			owner, s.Path())
+	}
 	return replica.New(o), nil
 }
 
@@ -79,7 +89,9 @@ func (e *environment) openPlace(address, owner, stashPath string) (replica.Place
 	if w.Folder != "" {
 		inside, err := dir.Holds(w.Folder, stashPath)
 		if err == nil && inside {
-			return replica.Place{}, stash.Refuse(stash.CodeRefused, "move the stash out of it, or share another folder", "the stash %s lies in the folder that is to be shared", stashPath)
+			return replica.Place{},
+				stash.Refuse(stash.CodeRefused, "move the stash out of it, or share another folder",
+					"the stash %s lies in the folder that is to be shared", stashPath)
 		}
 	}
 	r, err := open.Open(w, open.Options{Owner: owner})
@@ -112,8 +124,10 @@ func syncBar(to io.Writer, clock func() time.Time) func(step string, done, total
 			return
 		}
 		if bar == nil {
-			bar = progressbar.NewOptions64(total, progressbar.OptionSetWriter(to), progressbar.OptionSetDescription(now),
-				progressbar.OptionThrottle(100*time.Millisecond), progressbar.OptionClearOnFinish(), progressbar.OptionSetWidth(30))
+			bar = progressbar.NewOptions64(total, progressbar.OptionSetWriter(to),
+				progressbar.OptionSetDescription(now),
+				progressbar.OptionThrottle(100*time.Millisecond), progressbar.OptionClearOnFinish(),
+				progressbar.OptionSetWidth(30))
 		}
 		bar.ChangeMax64(total)
 		_ = bar.Set64(done)
@@ -158,7 +172,8 @@ func syncNow(k *call) error {
 	err = k.told(k.answer(k.syncedShape(report, questions), func(w io.Writer) {
 		fmt.Fprintln(w, exchangedWords(report))
 		if n := questions; n > 0 {
-			fmt.Fprintf(w, "%s to settle: `endsmeet sync status` shows what\n", counted(n, "question", "questions"))
+			fmt.Fprintf(w, "%s to settle: `endsmeet sync status` shows what\n",
+				counted(n, "question", "questions"))
 		}
 	}))
 	if err != nil {
@@ -172,25 +187,34 @@ func syncNow(k *call) error {
 func missing(r replica.Report) error {
 	var parts []string
 	for _, g := range r.Gaps {
-		parts = append(parts, fmt.Sprintf("%s of %s%s", counted(int(g.To-g.From+1), "event", "events"), stash.Clean(g.Name), holderWords(g.Holders)))
+		parts = append(parts, fmt.Sprintf("%s of %s%s",
+			counted(int(g.To-g.From+1), "event", "events"), stash.Clean(g.Name),
+			holderWords(g.Holders)))
 	}
 	if len(parts) > 0 {
-		return stash.Refuse(stash.CodeRefused, "a folder may still be filling; else run `endsmeet sync` on a machine that has them, which puts them back",
+		return stash.Refuse(stash.CodeRefused,
+			"a folder may still be filling; else run `endsmeet sync` on a machine that has them, which puts them back",
 			"not in the shared place: %s", strings.Join(parts, ", "))
 	}
 	if r.Locked != "" {
-		return stash.Refuse(stash.CodeRefused, "`endsmeet sync leave --force`, then join again with the new pass-phrase",
-			"%s has changed the key of the shared place and shut this machine out", stash.Clean(r.Locked))
+		return stash.Refuse(stash.CodeRefused,
+			"`endsmeet sync leave --force`, then join again with the new pass-phrase",
+			"%s has changed the key of the shared place and shut this machine out",
+			stash.Clean(r.Locked))
 	}
 	if n := len(r.Later); n > 0 {
-		return stash.Refuse(stash.CodeRefused, "run `endsmeet sync` on the machine that wrote them, and here again", "%s in the shared place cannot be read yet: who wrote them is not known here", counted(n, "file", "files"))
+		return stash.Refuse(stash.CodeRefused,
+			"run `endsmeet sync` on the machine that wrote them, and here again",
+			"%s in the shared place cannot be read yet: who wrote them is not known here",
+			counted(n, "file", "files"))
 	}
 	return nil
 }
 
 // syncedShape is an exchange as JSON; lists that are empty are written as such.
 func (k *call) syncedShape(r replica.Report, questions int) synced {
-	shape := synced{Report: r, Bad: badShapes(append(r.Bad, r.Later...)), Ahead: map[string]int64{}, Disagrees: questions}
+	shape := synced{Report: r, Bad: badShapes(append(r.Bad, r.Later...)), Ahead: map[string]int64{},
+		Disagrees: questions}
 	for name, by := range r.Ahead {
 		shape.Ahead[name] = int64(by.Seconds())
 	}
@@ -202,15 +226,18 @@ func (k *call) syncedShape(r replica.Report, questions int) synced {
 func exchangedWords(r replica.Report) string {
 	pictures := ""
 	if r.PicturesReceived+r.PicturesSent > 0 {
-		pictures = fmt.Sprintf("; pictures received %d, sent %d", r.PicturesReceived, r.PicturesSent)
+		pictures = fmt.Sprintf("; pictures received %d, sent %d", r.PicturesReceived,
+			r.PicturesSent)
 	}
 	if r.PicturesWaiting > 0 {
-		pictures += fmt.Sprintf("; %s wait for the next time", counted(r.PicturesWaiting, "picture", "pictures"))
+		pictures += fmt.Sprintf("; %s wait for the next time",
+			counted(r.PicturesWaiting, "picture", "pictures"))
 	}
 	if r.Received == 0 && r.Sent == 0 {
 		return "nothing new on either side" + pictures
 	}
-	return fmt.Sprintf("received %s, sent %s", counted(r.Received, "event", "events"), counted(r.Sent, "event", "events")) + pictures
+	return fmt.Sprintf("received %s, sent %s", counted(r.Received, "event", "events"),
+		counted(r.Sent, "event", "events")) + pictures
 }
 
 // eventsWords names a run of events by their numbers.
@@ -226,7 +253,8 @@ func lostWords(g replica.Gap) string {
 	if g.From > g.To {
 		return "the note of how far " + stash.Clean(g.Name) + " is"
 	}
-	return fmt.Sprintf("%s of %s", counted(int(g.To-g.From+1), "event", "events"), stash.Clean(g.Name))
+	return fmt.Sprintf("%s of %s", counted(int(g.To-g.From+1), "event", "events"),
+		stash.Clean(g.Name))
 }
 
 func counted(n int, one, many string) string {
@@ -251,7 +279,8 @@ func (k *call) noteReport(r replica.Report) {
 		k.note("put back what the shared place had lost: %s", counted(r.PutBack, "file", "files"))
 	}
 	for _, name := range slices.Sorted(maps.Keys(r.Ahead)) {
-		k.note("the clock of %s runs ahead of this one by %s, or this one is late", name, r.Ahead[name].Round(time.Second))
+		k.note("the clock of %s runs ahead of this one by %s, or this one is late", name,
+			r.Ahead[name].Round(time.Second))
 	}
 	for _, name := range slices.Compact(slices.Sorted(slices.Values(r.Shut))) {
 		k.note("%s was removed and still writes; that is not taken in", name)
@@ -263,7 +292,9 @@ func (k *call) noteReport(r replica.Report) {
 		k.note("left alone in the shared place: %s sealed with a key that no machine here has told of", counted(r.Strange, "file", "files"))
 	}
 	if r.Ignored > 0 {
-		k.note("left alone in the shared place: %s not ours: %s", counted(r.Ignored, "name that is", "names that are"), stash.Clean(strings.Join(r.Examples[:min(3, len(r.Examples))], ", ")))
+		k.note("left alone in the shared place: %s not ours: %s",
+			counted(r.Ignored, "name that is", "names that are"),
+			stash.Clean(strings.Join(r.Examples[:min(3, len(r.Examples))], ", ")))
 	}
 }
 

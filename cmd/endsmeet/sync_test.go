@@ -100,7 +100,8 @@ func TestNoWordOfTheStashLiesInTheSharedPlace(t *testing.T) {
 	}
 	// The same search finds them where they are not sealed.
 	if read, _ := readable(t, d.dir, secrets); len(read) < len(secrets)/2 {
-		t.Errorf("the search finds only %d of %d words in the stash itself", len(read), len(secrets))
+		t.Errorf("the search finds only %d of %d words in the stash itself", len(read),
+			len(secrets))
 	}
 }
 
@@ -114,7 +115,8 @@ func readable(t *testing.T, folder string, secrets map[string]bool) (read []stri
 		files++
 		data, err := os.ReadFile(path)
 		for secret := range secrets {
-			if bytes.Contains(data, []byte(secret)) || strings.Contains(path[len(folder):], secret) {
+			if bytes.Contains(data, []byte(secret)) ||
+				strings.Contains(path[len(folder):], secret) {
 				read = append(read, secret)
 			}
 		}
@@ -157,7 +159,8 @@ func TestTheBarOfAnExchangeIsShownOnATerminalAndOnlyAfterAWhile(t *testing.T) {
 			}
 			show("", 0, 0) // broken off: the line is free for the error
 			if tt.shown && !strings.HasSuffix(out.String(), "\r") {
-				t.Errorf("the bar is left standing: %q", fmt.Sprint(out.String()[max(0, out.Len()-80):]))
+				t.Errorf("the bar is left standing: %q",
+					fmt.Sprint(out.String()[max(0, out.Len()-80):]))
 			}
 		})
 	}
@@ -176,11 +179,13 @@ func TestAnExchangeThatIsBrokenOffSaysSo(t *testing.T) {
 	d.run("use", "First", "1g")
 	ctx, stop := context.WithCancel(context.Background())
 	d.env.fault = func(sqlite.Point) { stop() } // Ctrl-C while something is written
-	if code := d.try(ctx, "sync"); code == 0 || !strings.Contains(d.err.String(), "broken off (run it again") {
+	if code := d.try(ctx, "sync"); code == 0 ||
+		!strings.Contains(d.err.String(), "broken off (run it again") {
 		t.Errorf("exit %d, %s", code, d.err.String())
 	}
 	d.env.fault = nil
-	if answer := d.run("sync"); !strings.Contains(answer, "sent 1 event") && !strings.Contains(answer, "nothing new") {
+	if answer := d.run("sync"); !strings.Contains(answer, "sent 1 event") &&
+		!strings.Contains(answer, "nothing new") {
 		t.Error(answer)
 	}
 	if answer := d.run("sync", "check", "--read"); !strings.Contains(answer, "is whole") {
@@ -211,7 +216,8 @@ func TestAMachineLongUnheardIsSuggestedForRemoval(t *testing.T) {
 		now = time.Date(2026, 3, 1+days, 9, 0, 0, 0, time.UTC)
 		here.run("sync")
 		status := here.run("sync", "status")
-		if got := strings.Contains(status, "kitchen was last heard of 2026-03-01: `endsmeet sync devices remove kitchen` if it is gone"); got != suggested {
+		if got := strings.Contains(status,
+			"kitchen was last heard of 2026-03-01: `endsmeet sync devices remove kitchen` if it is gone"); got != suggested {
 			t.Errorf("after %d days, suggested: %v\n%s", days, got, status)
 		}
 		if strings.Contains(status, "remove studio") {

@@ -28,7 +28,9 @@ func syncCheck(k *call) error {
 	if err := k.showChecked(c); err != nil || c.OK() {
 		return err
 	}
-	return stash.Refuse(stash.CodeRefused, "`endsmeet sync` and `endsmeet sync repair` put back what this machine holds", "the shared place is not whole, or not all of it can be read here")
+	return stash.Refuse(stash.CodeRefused,
+		"`endsmeet sync` and `endsmeet sync repair` put back what this machine holds",
+		"the shared place is not whole, or not all of it can be read here")
 }
 
 func syncRepair(k *call) error {
@@ -45,7 +47,8 @@ func syncRepair(k *call) error {
 
 func (k *call) showChecked(c replica.Checked) error {
 	shape := checkedShape{c.OK(), c, badShapes(c.Bad)}
-	shape.Gaps, shape.Missing, shape.Lost, shape.Unannounced = noNil(c.Gaps), noNil(c.Missing), noNil(c.Lost), noNil(c.Unannounced)
+	shape.Gaps, shape.Missing, shape.Lost, shape.Unannounced = noNil(c.Gaps), noNil(c.Missing),
+		noNil(c.Lost), noNil(c.Unannounced)
 	return k.told(k.answer(shape, func(w io.Writer) { printChecked(w, c) }))
 }
 
@@ -54,7 +57,8 @@ func printChecked(w io.Writer, c replica.Checked) {
 		fmt.Fprintf(w, "damaged: %s\n", stash.Clean(b.Error()))
 	}
 	for _, g := range c.Gaps {
-		fmt.Fprintf(w, "not here: %s of %s%s\n", eventsWords(g), stash.Clean(g.Name), holderWords(g.Holders))
+		fmt.Fprintf(w, "not here: %s of %s%s\n", eventsWords(g), stash.Clean(g.Name),
+			holderWords(g.Holders))
 	}
 	for _, g := range c.Missing {
 		if g.From > g.To {
@@ -67,13 +71,16 @@ func printChecked(w io.Writer, c replica.Checked) {
 		fmt.Fprintf(w, "missing there: %s\n", name)
 	}
 	if c.Ignored > 0 {
-		fmt.Fprintf(w, "left alone: %s not ours\n", counted(c.Ignored, "name that is", "names that are"))
+		fmt.Fprintf(w, "left alone: %s not ours\n",
+			counted(c.Ignored, "name that is", "names that are"))
 	}
 	if c.Superseded > 0 {
-		fmt.Fprintf(w, "no more read: %s of removed machines or older keys\n", counted(c.Superseded, "object", "objects"))
+		fmt.Fprintf(w, "no more read: %s of removed machines or older keys\n",
+			counted(c.Superseded, "object", "objects"))
 	}
 	if c.Locked > 0 {
-		fmt.Fprintf(w, "not to be read here: %s under a key that this machine was not given\n", counted(c.Locked, "object", "objects"))
+		fmt.Fprintf(w, "not to be read here: %s under a key that this machine was not given\n",
+			counted(c.Locked, "object", "objects"))
 	}
 	if c.Repaired > 0 {
 		fmt.Fprintf(w, "put back %s\n", counted(c.Repaired, "object", "objects"))
@@ -82,7 +89,8 @@ func printChecked(w io.Writer, c replica.Checked) {
 		fmt.Fprintf(w, "deleted %s\n", counted(c.Cleared, "damaged object", "damaged objects"))
 	}
 	if c.OK() {
-		fmt.Fprintf(w, "the shared place is whole: %s, %d read\n", counted(c.Objects, "object", "objects"), c.Read)
+		fmt.Fprintf(w, "the shared place is whole: %s, %d read\n",
+			counted(c.Objects, "object", "objects"), c.Read)
 	}
 }
 

@@ -16,9 +16,13 @@ func syncDevicesCommand(e *environment) *cli.Command {
 		Action: action(e, 0, 0, devicesList),
 		Subcommands: []*cli.Command{
 			{Name: "list", Usage: "List the machines.", Action: action(e, 0, 0, devicesList)},
-			{Name: "name", ArgsUsage: "[MACHINE] NAME", Usage: "Name this machine, or another.", Action: action(e, 1, 2, devicesName)},
-			{Name: "add", Usage: "Show a code with which one more machine can join.", Action: action(e, 0, 0, devicesAdd)},
-			{Name: "remove", ArgsUsage: "MACHINE", Usage: "Shut a machine out, with a new key and a new pass-phrase.", Action: action(e, 1, 1, devicesRemove)},
+			{Name: "name", ArgsUsage: "[MACHINE] NAME", Usage: "Name this machine, or another.",
+				Action: action(e, 1, 2, devicesName)},
+			{Name: "add", Usage: "Show a code with which one more machine can join.",
+				Action: action(e, 0, 0, devicesAdd)},
+			{Name: "remove", ArgsUsage: "MACHINE",
+				Usage:  "Shut a machine out, with a new key and a new pass-phrase.",
+				Action: action(e, 1, 1, devicesRemove)},
 			{Name: "code", Usage: "Print a new code to keep in a safe place; the old one stops working.", Action: action(e, 0, 0, devicesCode)},
 		},
 	}
@@ -86,7 +90,8 @@ func devicesCode(k *call) error {
 	if err != nil {
 		return err
 	}
-	return k.told(k.answer(map[string]string{"recovery_code": code}, func(w io.Writer) { printCode(w, code) }))
+	return k.told(k.answer(map[string]string{"recovery_code": code},
+		func(w io.Writer) { printCode(w, code) }))
 }
 
 // removedShape is the JSON shape of a removal.
@@ -111,7 +116,8 @@ func devicesRemove(k *call) error {
 	return k.told(k.answer(removedShape{done.Machine, done.Code}, func(w io.Writer) {
 		fmt.Fprint(w, wrap(fmt.Sprintf("%s is shut out. What is put from now on it cannot read, and what it writes is not taken in. "+
 			"All that lay in the shared place until now it could read, may have copied, and can still read there; so can whoever has it. "+
-			"If it was lost or stolen, its own copy of the stash is with whoever has it.", done.Machine.Name), "", 80))
+			"If it was lost or stolen, its own copy of the stash is with whoever has it.",
+			done.Machine.Name), "", 80))
 		printCode(w, done.Code)
 		fmt.Fprintln(w, "The old pass-phrase and the old code open nothing new.")
 	}))

@@ -21,7 +21,8 @@ func syncSettleCommand(e *environment) *cli.Command {
 		Description: "On its own, lists what two machines disagree about, the value shown now\n" +
 			"first. With a name and a field, --take N keeps the N-th value.\n" +
 			"`set NAME FIELD=VALUE` settles it too, with any value.",
-		Flags:  recorded(&cli.IntFlag{Name: "take", Usage: "keep the value with the number `N` in the list"}),
+		Flags: recorded(&cli.IntFlag{Name: "take",
+			Usage: "keep the value with the number `N` in the list"}),
 		Action: action(e, 0, 2, syncSettle),
 	}
 }
@@ -64,7 +65,8 @@ func syncSettle(k *call) error {
 			return err
 		}
 		return k.answer(settled{o.Subject, o.Field, value}, func(w io.Writer) {
-			fmt.Fprintf(w, "settled: %s of %s is %s\n", o.Field, stash.Clean(o.Name), stash.Clean(factWords(o.Field, value)))
+			fmt.Fprintf(w, "settled: %s of %s is %s\n", o.Field, stash.Clean(o.Name),
+				stash.Clean(factWords(o.Field, value)))
 		})
 	})
 }
@@ -89,26 +91,33 @@ func (k *call) keepOne(tx *sqlite.Tx, o replica.Open) error {
 		}
 	}
 	return k.answer(settled{o.Subject, o.Field, o.Values[keep]}, func(w io.Writer) {
-		fmt.Fprintf(w, "settled: the %s of %s is that of %s, %s\n", o.Field, stash.Clean(o.Name), stash.Clean(o.By[keep]), stash.Clean(factWords(o.Field, o.Values[keep])))
+		fmt.Fprintf(w, "settled: the %s of %s is that of %s, %s\n", o.Field, stash.Clean(o.Name),
+			stash.Clean(o.By[keep]), stash.Clean(factWords(o.Field, o.Values[keep])))
 	})
 }
 
 // toSettle finds the disagreement about a field.
 func (k *call) toSettle(open []replica.Open, name, field string) (replica.Open, error) {
 	for _, o := range open {
-		named := strings.EqualFold(o.Name, name) || len(name) >= 4 && strings.HasPrefix(string(o.Subject), name)
+		named := strings.EqualFold(o.Name, name) || len(name) >= 4 &&
+			strings.HasPrefix(string(o.Subject), name)
 		if len(o.Values) == 0 || !named || o.Field != field {
 			continue
 		}
 		if !k.IsSet("take") {
-			return o, stash.Refuse(stash.CodeUsage, "--take 1 keeps the one that is shown now", "say which of the values of %s is right: --take N\n%s", stash.Clean(field), valueLines(o, k.env.now()))
+			return o, stash.Refuse(stash.CodeUsage, "--take 1 keeps the one that is shown now",
+				"say which of the values of %s is right: --take N\n%s", stash.Clean(field),
+				valueLines(o, k.env.now()))
 		}
 		if n := k.Int("take"); n < 1 || n > len(o.Values) {
-			return o, stash.Refuse(stash.CodeInput, "`endsmeet sync settle` lists them", "there are %d values, none with the number %d", len(o.Values), n)
+			return o, stash.Refuse(stash.CodeInput, "`endsmeet sync settle` lists them",
+				"there are %d values, none with the number %d", len(o.Values), n)
 		}
 		return o, nil
 	}
-	return replica.Open{}, stash.Refuse(stash.CodeUnknown, "`endsmeet sync settle` lists what there is", "nobody disagrees about %s of %q", stash.Clean(field), stash.Clean(name))
+	return replica.Open{}, stash.Refuse(stash.CodeUnknown,
+		"`endsmeet sync settle` lists what there is", "nobody disagrees about %s of %q",
+		stash.Clean(field), stash.Clean(name))
 }
 
 // factWords shows the JSON value of a fact as it could be typed, or as it is.

@@ -49,7 +49,8 @@ func syncSetup(k *call) error {
 		return err
 	}
 	return k.told(k.answer(made{absolutePlace(k.Args().First()), code}, func(w io.Writer) {
-		fmt.Fprintf(w, "the shared place is set up in %s\n", stash.Clean(absolutePlace(k.Args().First())))
+		fmt.Fprintf(w, "the shared place is set up in %s\n",
+			stash.Clean(absolutePlace(k.Args().First())))
 		printCode(w, code)
 		fmt.Fprintln(w, "On another machine: `endsmeet sync join WHERE`, with the pass-phrase.")
 	}))
@@ -61,7 +62,8 @@ func folderThere(text string) error {
 	if !folderMissing(text) {
 		return nil
 	}
-	return stash.Refuse(stash.CodeInput, "make it first, or plug in what holds it", "there is no folder %s", stash.Clean(absolutePlace(text)))
+	return stash.Refuse(stash.CodeInput, "make it first, or plug in what holds it",
+		"there is no folder %s", stash.Clean(absolutePlace(text)))
 }
 
 // noteForeign says that a folder in which a shared place is about to be made
@@ -71,7 +73,8 @@ func (k *call) noteForeign(text string) {
 	if err != nil || strings.Contains(text, "://") {
 		return
 	}
-	foreign := slices.DeleteFunc(entries, func(e os.DirEntry) bool { return strings.HasPrefix(e.Name(), ".") })
+	foreign := slices.DeleteFunc(entries,
+		func(e os.DirEntry) bool { return strings.HasPrefix(e.Name(), ".") })
 	if n := len(foreign); n > 0 {
 		k.note("%s holds %s already: they are left alone, and format.json, keys, dev, head and seg come to lie beside them", stash.Clean(absolutePlace(text)), counted(n, "other name", "other names"))
 	}
@@ -107,7 +110,8 @@ func syncJoin(k *call) error {
 	}
 	err = k.told(k.answer(k.syncedShape(report, 0), func(w io.Writer) {
 		fmt.Fprintln(w, "this machine takes part now; "+exchangedWords(report))
-		fmt.Fprintf(w, "The others call it %q: `endsmeet sync devices name NAME` changes that.\n", k.machineName(r))
+		fmt.Fprintf(w, "The others call it %q: `endsmeet sync devices name NAME` changes that.\n",
+			k.machineName(r))
 		fmt.Fprintln(w, "`endsmeet sync fingerprint` here and on another machine should say the same.")
 	}))
 	if err != nil {
@@ -131,7 +135,8 @@ func (k *call) askedAgain(ask func() error) error {
 		err := ask()
 		code := stash.CodeOf(err)
 		typed := k.env.stdinTTY && k.env.getenv(phraseVariable) == ""
-		if err == nil || try == 3 || !typed || code != stash.CodeInput && code != replica.CodeSecret {
+		if err == nil || try == 3 || !typed || code != stash.CodeInput &&
+			code != replica.CodeSecret {
 			return err
 		}
 		k.note("%v", err)
@@ -162,7 +167,8 @@ func brokenOff(err error) error {
 	if !errors.Is(err, context.Canceled) {
 		return err
 	}
-	return stash.Refuse(stash.CodeRefused, "run it again; nothing is lost, and nothing is done by halves", "broken off")
+	return stash.Refuse(stash.CodeRefused,
+		"run it again; nothing is lost, and nothing is done by halves", "broken off")
 }
 
 // secret asks for a pass-phrase without showing it, or takes it from the
@@ -173,7 +179,8 @@ func (k *call) secret(what string) (string, error) {
 	}
 	f, ok := k.env.stdin.(*os.File)
 	if !ok || !k.env.stdinTTY {
-		return "", stash.Refuse(stash.CodeUsage, "set "+phraseVariable+", or run it in a terminal", "the %s cannot be asked for: there is no terminal", what)
+		return "", stash.Refuse(stash.CodeUsage, "set "+phraseVariable+", or run it in a terminal",
+			"the %s cannot be asked for: there is no terminal", what)
 	}
 	fmt.Fprintf(k.env.stderr, "%s: ", what)
 	raw, err := k.typedHidden(int(f.Fd()))

@@ -34,7 +34,8 @@ func (k *call) openQuestions(r *replica.Replica) ([]replica.Open, error) {
 func (k *call) noteQuestions(tx *sqlite.Tx) error {
 	n, err := replica.Asked(tx)
 	if err == nil && n > 0 {
-		k.note("%s between your machines to settle: `endsmeet sync settle` shows what", counted(n, "question", "questions"))
+		k.note("%s between your machines to settle: `endsmeet sync settle` shows what",
+			counted(n, "question", "questions"))
 	}
 	return err
 }
@@ -78,28 +79,33 @@ func syncStatus(k *call) error {
 func printStatus(w io.Writer, s replica.Status, now time.Time) {
 	fmt.Fprintf(w, "shared place  %s\n", stash.Clean(s.Place))
 	if !s.Reached {
-		fmt.Fprint(w, wrap("cannot be asked now: "+harmless(s.Problem), "              ", roomOf(w)))
+		fmt.Fprint(w, wrap("cannot be asked now: "+harmless(s.Problem), "              ",
+			roomOf(w)))
 	}
 	fmt.Fprintln(w)
 	t := newTable("machine", "id", ">here", ">there", "has seen of ours", "passed on last")
 	for _, m := range s.Machines {
-		t.add(machineWords(m.Machine), m.ID, fmt.Sprint(m.Here), numberOr(m.There, s.Reached), seenWords(m, s.Reached), lastWords(m.Last, now))
+		t.add(machineWords(m.Machine), m.ID, fmt.Sprint(m.Here), numberOr(m.There, s.Reached),
+			seenWords(m, s.Reached), lastWords(m.Last, now))
 	}
 	t.print(w)
 	fmt.Fprintln(w)
 	switch {
 	case s.Waiting > 0 || s.Outbox > 0:
-		fmt.Fprintf(w, "%s to pass on with the next `endsmeet sync`\n", counted(int(s.Waiting), "event waits", "events wait"))
+		fmt.Fprintf(w, "%s to pass on with the next `endsmeet sync`\n",
+			counted(int(s.Waiting), "event waits", "events wait"))
 	default:
 		fmt.Fprintln(w, "nothing waits to be passed on")
 	}
 	for _, m := range s.Machines {
 		if longGone(m, now) {
-			fmt.Fprintf(w, "%s was last heard of %s: `%s` if it is gone\n", stash.Clean(m.Name), m.Last.Format(time.DateOnly), stash.Command("sync devices remove", m.Name))
+			fmt.Fprintf(w, "%s was last heard of %s: `%s` if it is gone\n", stash.Clean(m.Name),
+				m.Last.Format(time.DateOnly), stash.Command("sync devices remove", m.Name))
 		}
 	}
 	if s.PrivateHere > 0 {
-		fmt.Fprintf(w, "%s about people stay on this machine (config people.sync)\n", counted(int(s.PrivateHere), "event", "events"))
+		fmt.Fprintf(w, "%s about people stay on this machine (config people.sync)\n",
+			counted(int(s.PrivateHere), "event", "events"))
 	}
 	if s.Locked != "" {
 		fmt.Fprintf(w, "%s has changed the key and shut this machine out: `endsmeet sync leave --force`, then join again\n", stash.Clean(s.Locked))
@@ -181,7 +187,8 @@ func printOpen(w io.Writer, open []replica.Open, now time.Time) {
 func valueLines(o replica.Open, now time.Time) string {
 	lines := make([]string, len(o.Values))
 	for i, v := range o.Values {
-		lines[i] = fmt.Sprintf("      %d  %s  (%s, %s)", i+1, stash.Clean(factWords(o.Field, v)), stash.Clean(o.By[i]), o.At[i].In(now.Location()).Format("2006-01-02 15:04"))
+		lines[i] = fmt.Sprintf("      %d  %s  (%s, %s)", i+1, stash.Clean(factWords(o.Field, v)),
+			stash.Clean(o.By[i]), o.At[i].In(now.Location()).Format("2006-01-02 15:04"))
 	}
 	return strings.Join(lines, "\n")
 }

@@ -54,7 +54,8 @@ func (k *call) recordMove(word string, draft drafting, ask gate) error {
 		if err != nil {
 			return err
 		}
-		m := stash.Move{At: k.afterKnown(at, time.Time{}, p), Note: k.String("note"), Force: k.Bool("force")}
+		m := stash.Move{At: k.afterKnown(at, time.Time{}, p), Note: k.String("note"),
+			Force: k.Bool("force")}
 		if m.Mass, err = k.amountOf(tx, p, k.Args().Get(1)); err != nil {
 			return err
 		}
@@ -66,7 +67,8 @@ func (k *call) recordMove(word string, draft drafting, ask gate) error {
 	})
 }
 
-func (k *call) recordTake(tx *sqlite.Tx, p stash.Package, m stash.Move, word string, draft drafting, v verdict.Verdict) error {
+func (k *call) recordTake(tx *sqlite.Tx, p stash.Package, m stash.Move, word string, draft drafting,
+	v verdict.Verdict) error {
 	d, err := draft(p, m)
 	if err != nil {
 		return err
@@ -110,7 +112,8 @@ func (k *call) amountOf(tx *sqlite.Tx, p stash.Package, text string) (measure.Ma
 	y := s.Yarns[p.Yarn]
 	mass, ok := measure.MassOf(length, y.Tex())
 	if !ok {
-		return 0, stash.Refuse(stash.CodeInput, "weigh it instead, or set the count", "a length needs a count to become a mass, and %s has none recorded", y.Name)
+		return 0, stash.Refuse(stash.CodeInput, "weigh it instead, or set the count",
+			"a length needs a count to become a mass, and %s has none recorded", y.Name)
 	}
 	return mass, nil
 }
@@ -128,7 +131,8 @@ func (k *call) tellPromised(tx *sqlite.Tx, p stash.Package, claimed measure.Mass
 		}
 		for _, a := range piece.Plan.Allotments {
 			if a.Package == p.ID {
-				k.note("%s is promised to %s, which counts on %s of it", p.Label(), piece.Name, a.Mass.Format(k.units))
+				k.note("%s is promised to %s, which counts on %s of it", p.Label(), piece.Name,
+					a.Mass.Format(k.units))
 			}
 		}
 	}

@@ -21,9 +21,13 @@ func togetherCommand(e *environment) *cli.Command {
 		Description: "Count, strength, stretch, felting, shrinkage, washing, shedding and dye, each\n" +
 			"with its reason, its figure if there is one, and its source.",
 		Flags: []cli.Flag{
-			&cli.StringFlag{Name: "as", Usage: "`ROLES` of the first and the second: warp,weft or warp,warp", Value: "warp,weft"},
-			&cli.StringFlag{Name: "stripe", Usage: "for two warps: the `WIDTH` of the stripes (usually evenly mixed)"},
-			&cli.StringFlag{Name: "over", Usage: "the woven `LENGTH` for which puckering is worked out"},
+			&cli.StringFlag{Name: "as",
+				Usage: "`ROLES` of the first and the second: warp,weft or warp,warp",
+				Value: "warp,weft"},
+			&cli.StringFlag{Name: "stripe",
+				Usage: "for two warps: the `WIDTH` of the stripes (usually evenly mixed)"},
+			&cli.StringFlag{Name: "over",
+				Usage: "the woven `LENGTH` for which puckering is worked out"},
 			&cli.StringFlag{Name: "sett", Usage: "the `SETT` they are woven at"},
 			&cli.IntFlag{Name: "every", Usage: "the first yarn is every `N`th end"},
 			exitFlag(),
@@ -75,13 +79,17 @@ func pairUp(k *call) error {
 		k.answerStatus(verdicts)
 		shape := paired{pairedOf(a), pairedOf(b), v.Answer, []pairedReason{}, verdicts}
 		for _, r := range v.Reasons {
-			shape.Reasons = append(shape.Reasons, pairedReason{r.Check, r.Answer, r.Why, known(r.Figure), known(r.Source)})
+			shape.Reasons = append(shape.Reasons,
+				pairedReason{r.Check, r.Answer, r.Why, known(r.Figure), known(r.Source)})
 		}
 		return k.answer(shape, func(w io.Writer) { printPaired(w, shape) })
 	})
 }
 
-func pairedOf(u together.Use) pairedYarn { return pairedYarn{u.Yarn.ID, u.Yarn.Name, u.Role, u.Loss} }
+func pairedOf(u together.Use) pairedYarn {
+	return pairedYarn{u.Yarn.ID, u.Yarn.Name, u.Role,
+		u.Loss}
+}
 
 // findUse finds the yarn of a use, and how much it shrank in its own pieces.
 func (k *call) findUse(tx *sqlite.Tx, u *together.Use, name string) error {
@@ -115,7 +123,8 @@ func (k *call) setting() (a, b together.Use, in together.Setting, err error) {
 		}
 	}
 	if in.Stripe > 0 && b.Role != stash.RoleWarp {
-		return a, b, in, stash.Refuse(stash.CodeUsage, "add --as warp,warp", "--stripe is for two warps side by side")
+		return a, b, in, stash.Refuse(stash.CodeUsage, "add --as warp,warp",
+			"--stripe is for two warps side by side")
 	}
 	if text := k.String("sett"); text != "" {
 		if a.Sett, err = measure.ParseSett(text); err != nil {
@@ -123,7 +132,8 @@ func (k *call) setting() (a, b together.Use, in together.Setting, err error) {
 		}
 	}
 	if a.Every = k.Int("every"); a.Every < 0 {
-		return a, b, in, stash.Refuse(stash.CodeUsage, "such as --every 2", "--every takes a number from 1 on")
+		return a, b, in, stash.Refuse(stash.CodeUsage, "such as --every 2",
+			"--every takes a number from 1 on")
 	}
 	if b.Role == stash.RoleWarp {
 		b.Sett = a.Sett
@@ -133,7 +143,8 @@ func (k *call) setting() (a, b together.Use, in together.Setting, err error) {
 
 // roleWords are the roles as they are typed.
 var roleWords = map[string]stash.Role{
-	"warp": stash.RoleWarp, "weft": stash.RoleWeft, "hemstitching": stash.RoleHem, "trim": verdict.RoleTrim, "effect": verdict.RoleEffect,
+	"warp": stash.RoleWarp, "weft": stash.RoleWeft, "hemstitching": stash.RoleHem,
+	"trim": verdict.RoleTrim, "effect": verdict.RoleEffect,
 }
 
 func parseRoles(text string) (a, b stash.Role, err error) {
@@ -141,13 +152,16 @@ func parseRoles(text string) (a, b stash.Role, err error) {
 	a, okA := roleWords[first]
 	b, okB := roleWords[second]
 	if !okA || !okB {
-		return a, b, stash.Refuse(stash.CodeUsage, "warp,weft or warp,warp; also hemstitching, trim, effect", "--as %q are no roles for two yarns", stash.Clean(text))
+		return a, b, stash.Refuse(stash.CodeUsage,
+			"warp,weft or warp,warp; also hemstitching, trim, effect",
+			"--as %q are no roles for two yarns", stash.Clean(text))
 	}
 	return a, b, nil
 }
 
 func printPaired(w io.Writer, p paired) {
-	fmt.Fprint(w, wrap(fmt.Sprintf("%s (%s) with %s (%s)", p.A.Yarn, p.A.Role, p.B.Yarn, p.B.Role), "", roomOf(w)))
+	fmt.Fprint(w, wrap(fmt.Sprintf("%s (%s) with %s (%s)", p.A.Yarn, p.A.Role, p.B.Yarn, p.B.Role),
+		"", roomOf(w)))
 	printVerdict(w, p.Verdicts)
 	t := newTable("check", "answer", "why")
 	for _, r := range p.Reasons {

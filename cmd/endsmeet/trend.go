@@ -18,7 +18,8 @@ func trendCommand(e *environment) *cli.Command {
 		Usage: "See what came in and went out, by year and fibre, and when this pace empties the shelf.",
 		Description: "Yarn counts from the day it was acquired, where that is recorded. Gone is what was discarded, given\n" +
 			"or is unexplained. The pace is that of the last twelve full months.",
-		Flags:  []cli.Flag{&cli.BoolFlag{Name: "months", Usage: "by month, the last two years"}, barsFlag()},
+		Flags: []cli.Flag{&cli.BoolFlag{Name: "months", Usage: "by month, the last two years"},
+			barsFlag()},
 		Action: action(e, 0, 0, showTrend),
 	}
 }
@@ -76,9 +77,11 @@ func showTrend(k *call) error {
 }
 
 func trendShapeOf(r trend.Report) trendShape {
-	shape := trendShape{HeldMg: r.Held(), Months: []trendMonth{}, Fibres: trendShares(r.Fibres), Ages: trendShares(r.Ages)}
+	shape := trendShape{HeldMg: r.Held(), Months: []trendMonth{}, Fibres: trendShares(r.Fibres),
+		Ages: trendShares(r.Ages)}
 	for _, m := range r.Months {
-		shape.Months = append(shape.Months, trendMonth{m.First.Format("2006-01"), m.In, m.Used, m.Gone, m.Held})
+		shape.Months = append(shape.Months, trendMonth{m.First.Format("2006-01"), m.In, m.Used,
+			m.Gone, m.Held})
 	}
 	if !r.Pace.Known() {
 		return shape
@@ -113,10 +116,13 @@ func (k *call) printTrend(w io.Writer, r trend.Report) {
 		fmt.Fprintln(w, "Nothing came in yet.")
 		return
 	}
-	fmt.Fprint(w, wrap(fmt.Sprintf("%s held. %s", roundMass(r.Held(), k.units), r.Pace.Words()), "", pageWidth))
+	fmt.Fprint(w, wrap(fmt.Sprintf("%s held. %s", roundMass(r.Held(), k.units), r.Pace.Words()), "",
+		pageWidth))
 	if r.Pace.Known() {
 		fmt.Fprint(w, wrap(fmt.Sprintf("In a year %s come in, %s are used and %s go otherwise, as in the last %s.",
-			roundMass(r.Pace.In, k.units), roundMass(r.Pace.Used, k.units), roundMass(r.Pace.Out-r.Pace.Used, k.units), plural(r.Pace.Months, "full month")), "", pageWidth))
+			roundMass(r.Pace.In, k.units), roundMass(r.Pace.Used, k.units),
+			roundMass(r.Pace.Out-r.Pace.Used, k.units), plural(r.Pace.Months, "full month")), "",
+			pageWidth))
 	}
 	fmt.Fprintln(w)
 	k.printTimes(w, r)
@@ -146,7 +152,8 @@ func (k *call) printTimes(w io.Writer, r trend.Report) {
 		t = newTable(head, ">came in", ">used", ">gone", ">held", "of the most")
 	}
 	for _, m := range times {
-		row := []string{m.First.Format(layout), roundMass(m.In, k.units), roundMass(m.Used, k.units), roundMass(m.Gone, k.units), roundMass(m.Held, k.units)}
+		row := []string{m.First.Format(layout), roundMass(m.In, k.units),
+			roundMass(m.Used, k.units), roundMass(m.Gone, k.units), roundMass(m.Held, k.units)}
 		t.add(k.withBar(row, m.Held, most)...)
 	}
 	t.print(w)

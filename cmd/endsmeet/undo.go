@@ -18,7 +18,8 @@ func undoCommand(e *environment) *cli.Command {
 		Description: "`history` shows the ids; the first letters are enough. Nothing is deleted: an undo can\n" +
 			"be undone too, and right after an undo that is what `undo` does. To go further back, give the\n" +
 			"id that undo names, or --last N.",
-		Flags:  recorded(&cli.IntFlag{Name: "last", Usage: "take back the last `N` commands that stand, not counting undos"}),
+		Flags: recorded(&cli.IntFlag{Name: "last",
+			Usage: "take back the last `N` commands that stand, not counting undos"}),
 		Action: action(e, 0, 1, undo),
 	}
 }
@@ -40,7 +41,8 @@ const mostUndone = 20
 
 func undo(k *call) error {
 	if k.IsSet("last") && (k.Int("last") < 1 || k.NArg() > 0) {
-		return stash.Refuse(stash.CodeUsage, "endsmeet undo --last 2", "--last takes a number from 1 on, and no id beside it")
+		return stash.Refuse(stash.CodeUsage, "endsmeet undo --last 2",
+			"--last takes a number from 1 on, and no id beside it")
 	}
 	return k.act(func(tx *sqlite.Tx) error {
 		var shape undone
@@ -84,9 +86,11 @@ func (k *call) piecesNow(tx *sqlite.Tx, events []doneItem) ([]string, error) {
 		}
 		switch name := stash.Clean(p.Name); {
 		case p.State == stash.OnLoom:
-			lines = append(lines, name+" is on the loom again, and its yarn is kept for it\n  to finish it: endsmeet finish "+quoted(name)+" --weighed ITEM=WEIGHT ...")
+			lines = append(lines,
+				name+" is on the loom again, and its yarn is kept for it\n  to finish it: endsmeet finish "+quoted(name)+" --weighed ITEM=WEIGHT ...")
 		case p.FinishEvent != nil:
-			lines = append(lines, fmt.Sprintf("%s was finished twice: the other finish, of %s, counts now\n  to take that back too: endsmeet undo %s", name, minute(p.EndedAt.In(k.env.now().Location())), p.FinishEvent.String()[:8]))
+			lines = append(lines,
+				fmt.Sprintf("%s was finished twice: the other finish, of %s, counts now\n  to take that back too: endsmeet undo %s", name, minute(p.EndedAt.In(k.env.now().Location())), p.FinishEvent.String()[:8]))
 		}
 	}
 	return lines, nil
@@ -128,7 +132,8 @@ func (k *call) beforeThat(tx *sqlite.Tx) (string, error) {
 	if err != nil {
 		return "", err
 	}
-	return fmt.Sprintf("before that: %s\n  to take it back too: endsmeet undo %s", lines[0], events[0].ID().String()[:8]), nil
+	return fmt.Sprintf("before that: %s\n  to take it back too: endsmeet undo %s", lines[0],
+		events[0].ID().String()[:8]), nil
 }
 
 func printUndone(w io.Writer, lines []string, before string) {
@@ -147,12 +152,14 @@ func printUndone(w io.Writer, lines []string, before string) {
 func (k *call) actToUndo(tx *sqlite.Tx) ([]stash.Event, error) {
 	prefix := k.Args().First()
 	if k.NArg() > 0 && strings.TrimSpace(prefix) == "" {
-		return nil, stash.Refuse(stash.CodeUsage, "leave it out to undo the last command", "an event is wanted, and nothing is given")
+		return nil, stash.Refuse(stash.CodeUsage, "leave it out to undo the last command",
+			"an event is wanted, and nothing is given")
 	}
 	if prefix == "" {
 		events, found, err := tx.LastAct(!k.IsSet("last"))
 		if err == nil && !found {
-			err = stash.Refuse(stash.CodeRefused, "what came from another machine or with a history goes by its event: `endsmeet history` shows them", "there is nothing to undo")
+			err = stash.Refuse(stash.CodeRefused,
+				"what came from another machine or with a history goes by its event: `endsmeet history` shows them", "there is nothing to undo")
 		}
 		return events, err
 	}
@@ -161,7 +168,9 @@ func (k *call) actToUndo(tx *sqlite.Tx) ([]stash.Event, error) {
 		return nil, err
 	}
 	if !found {
-		return nil, stash.Refuse(stash.CodeUnknown, "`endsmeet history` shows the events with their ids; give at least four letters", "no single event begins with %q", stash.Clean(prefix))
+		return nil, stash.Refuse(stash.CodeUnknown,
+			"`endsmeet history` shows the events with their ids; give at least four letters",
+			"no single event begins with %q", stash.Clean(prefix))
 	}
 	if tx.Undone(ev.ActOf()) {
 		return nil, stash.Refuse(stash.CodeRefused, "", "that was undone already")
@@ -186,7 +195,8 @@ func undoable(tx *sqlite.Tx, events []stash.Event) error {
 			return err
 		}
 		for _, t := range stash.Touches(e.Line) {
-			if t.What != stash.WhatPackage || t.Class != stash.ClassFact || e.Kind == stash.KindSet {
+			if t.What != stash.WhatPackage || t.Class != stash.ClassFact ||
+				e.Kind == stash.KindSet {
 				continue
 			}
 			past, err := tx.History(t.Subject)
@@ -195,7 +205,8 @@ func undoable(tx *sqlite.Tx, events []stash.Event) error {
 			}
 			for _, later := range past {
 				if !own[later.ID()] && !later.Undone && movesPackage(later.Event, t.Subject) {
-					return stash.Refuse(stash.CodeRefused, "undo that first: `endsmeet undo "+later.ID().String()[:8]+"`",
+					return stash.Refuse(stash.CodeRefused,
+						"undo that first: `endsmeet undo "+later.ID().String()[:8]+"`",
 						"a later %s hangs on this", later.Kind)
 				}
 			}
@@ -215,9 +226,12 @@ func unwoven(tx *sqlite.Tx, e stash.Event, own map[stash.EventID]bool) error {
 		return err
 	}
 	for _, later := range past {
-		follows := later.Kind == stash.KindFinish || later.Kind == stash.KindStart && e.Kind == stash.KindPlan
+		follows := later.Kind == stash.KindFinish || later.Kind == stash.KindStart &&
+			e.Kind == stash.KindPlan
 		if follows && !own[later.ID()] && !later.Undone {
-			return stash.Refuse(stash.CodeRefused, "undo that first: `endsmeet undo "+later.ID().String()[:8]+"`", "a later %s hangs on this", later.Kind)
+			return stash.Refuse(stash.CodeRefused,
+				"undo that first: `endsmeet undo "+later.ID().String()[:8]+"`",
+				"a later %s hangs on this", later.Kind)
 		}
 	}
 	return nil

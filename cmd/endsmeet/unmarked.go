@@ -115,7 +115,8 @@ func (k *call) oneYarn(tx *sqlite.Tx) (stash.YarnID, error) {
 
 // unmarkedOf says what a yarn lacks and what to measure of it.
 func unmarkedOf(s *shelf, y stash.Yarn, packages []stash.Package) unmarkedShape {
-	one := unmarkedShape{Yarn: y.Name, Items: []string{}, Lacks: []string{}, Do: []measureStep{}, Tests: []testShape{}}
+	one := unmarkedShape{Yarn: y.Name, Items: []string{}, Lacks: []string{}, Do: []measureStep{},
+		Tests: []testShape{}}
 	for _, p := range packages {
 		if p.Yarn == y.ID {
 			one.Items = append(one.Items, p.Label())
@@ -134,9 +135,11 @@ func unmarkedOf(s *shelf, y stash.Yarn, packages []stash.Package) unmarkedShape 
 	case s.Yarns[y.ID].Tex() == 0:
 		one.Lacks = append(one.Lacks, "count")
 		one.Do = append(one.Do, measureStep{"Cut and weigh ten metres on a scale that reads to 0.1 g or finer; wind them without stretching.",
-			"its length, to about 5%, and with it plan, fits and share", stash.Command("set", name, "count=WEIGHT per 10m, weighed sample")})
+			"its length, to about 5%, and with it plan, fits and share",
+			stash.Command("set", name, "count=WEIGHT per 10m, weighed sample")})
 		one.Do = append(one.Do, measureStep{"Without such a scale: wrap it round a ruler for an inch, just touching.",
-			"its length, to about 30%, which plans little", stash.Command("set", name, "count=N wpi")})
+			"its length, to about 30%, which plans little",
+			stash.Command("set", name, "count=N wpi")})
 	case source == measure.Guess || source == measure.Wraps:
 		one.Lacks = append(one.Lacks, "count that was measured")
 		one.Do = append(one.Do, measureStep{"Cut and weigh ten metres on a scale that reads to 0.1 g or finer.", "its length, to about 5% in place of 30%",
@@ -156,7 +159,8 @@ func testsOf(y stash.Yarn, shelf []stash.Yarn, everybody []stash.Person) []testS
 		return out
 	}
 	for _, r := range unmarked.Rank(y.YarnFacts, shelf) {
-		one := testShape{r.Name, r.How, float64(int(r.Tells*100+0.5)) / 100, r.Misleads, orEmpty(r.Cautions), []signShape{}, r.Source}
+		one := testShape{r.Name, r.How, float64(int(r.Tells*100+0.5)) / 100, r.Misleads,
+			orEmpty(r.Cautions), []signShape{}, r.Source}
 		for _, sign := range r.Signs {
 			shape := signShape{Shows: sign.Shows, Settles: []string{}}
 			if sign.Leaves != "" {
@@ -192,12 +196,14 @@ func printUnmarked(w io.Writer, all []unmarkedShape, one bool, units measure.Sys
 		return
 	}
 	for _, u := range all {
-		fmt.Fprintf(w, "%s: %s, %s\n", stash.Clean(u.Yarn), strings.Join(u.Items, ", "), u.Net.Format(units))
+		fmt.Fprintf(w, "%s: %s, %s\n", stash.Clean(u.Yarn), strings.Join(u.Items, ", "),
+			u.Net.Format(units))
 		if len(u.Lacks) == 0 && len(u.Do) == 0 {
 			fmt.Fprintln(w, "Fibre and count are recorded.")
 		}
 		for _, m := range u.Do {
-			fmt.Fprint(w, "\n"+wrap(m.What, "", pageWidth)+wrap("It settles "+m.Settles+".", "  ", pageWidth)+wrap(m.Do, "  ", pageWidth))
+			fmt.Fprint(w, "\n"+wrap(m.What, "", pageWidth)+wrap("It settles "+m.Settles+".", "  ",
+				pageWidth)+wrap(m.Do, "  ", pageWidth))
 		}
 		for i, t := range u.Tests {
 			printTest(w, i+1, t)
@@ -215,7 +221,8 @@ func printLacking(w io.Writer, all []unmarkedShape, units measure.System) {
 	}
 	t := newTable("yarn", "items", ">left", "lacks")
 	for _, u := range all {
-		t.addWrapped(30, cut(stash.Clean(u.Yarn), 26), fewOf(u.Items), u.Net.Format(units), strings.Join(u.Lacks, "; "))
+		t.addWrapped(30, cut(stash.Clean(u.Yarn), 26), fewOf(u.Items), u.Net.Format(units),
+			strings.Join(u.Lacks, "; "))
 	}
 	t.print(w)
 	fmt.Fprintf(w, "What to do next: %s\n", stash.Command("unmarked", all[0].Items[0]))
@@ -229,7 +236,8 @@ func fewOf(items []string) string {
 }
 
 func printTest(w io.Writer, n int, t testShape) {
-	fmt.Fprint(w, "\n"+wrap(fmt.Sprintf("%d. %s. %s", n, strings.ToUpper(t.Name[:1])+t.Name[1:], t.How), "", pageWidth))
+	fmt.Fprint(w, "\n"+wrap(fmt.Sprintf("%d. %s. %s", n, strings.ToUpper(t.Name[:1])+t.Name[1:],
+		t.How), "", pageWidth))
 	for _, c := range t.Cautions {
 		fmt.Fprint(w, wrap("! "+c, "  ", pageWidth))
 	}

@@ -74,8 +74,10 @@ func (k *call) openProjects(tx *sqlite.Tx, s making.Shelf) ([]next.Open, error) 
 	}
 	var open []next.Open
 	for _, b := range projects {
-		mine := slices.DeleteFunc(slices.Clone(pieces), func(p stash.Piece) bool { return p.Project != b.ID || p.State == stash.Abandoned })
-		if slices.ContainsFunc(mine, func(p stash.Piece) bool { return p.State == stash.Finished }) {
+		mine := slices.DeleteFunc(slices.Clone(pieces),
+			func(p stash.Piece) bool { return p.Project != b.ID || p.State == stash.Abandoned })
+		if slices.ContainsFunc(mine,
+			func(p stash.Piece) bool { return p.State == stash.Finished }) {
 			continue
 		}
 		o := next.Open{Project: b}
@@ -125,7 +127,9 @@ func (k *call) lookInto(tx *sqlite.Tx, s making.Shelf, o *next.Open) error {
 
 // findFor finds yarn for a project that names none.
 func (k *call) findFor(s making.Shelf, o *next.Open, whom verdict.Whom) error {
-	plan, err := share.Allot(k.ctx, s, []share.Want{{Project: o.Project, Person: whom.Person, Priority: 1}}, share.ByCloth, shareNodes)
+	plan, err := share.Allot(k.ctx, s,
+		[]share.Want{{Project: o.Project, Person: whom.Person, Priority: 1}}, share.ByCloth,
+		shareNodes)
 	if err != nil {
 		return o.Cannot(err)
 	}
@@ -139,7 +143,8 @@ func (k *call) findFor(s making.Shelf, o *next.Open, whom verdict.Whom) error {
 }
 
 func nextOf(o next.Open) nextShape {
-	n := nextShape{Project: o.Project.Name, State: "open", Due: known(o.Project.Due), Chance: o.Chance, Lain: o.Lain, Years: o.Longest, Why: known(o.Why)}
+	n := nextShape{Project: o.Project.Name, State: "open", Due: known(o.Project.Due),
+		Chance: o.Chance, Lain: o.Lain, Years: o.Longest, Why: known(o.Why)}
 	if o.Piece != nil {
 		n.Piece, n.State = &o.Piece.Name, string(o.Piece.State)
 	}
@@ -185,12 +190,14 @@ func (n nextShape) words(units measure.System) string {
 	case n.Verdicts.Grade.Blocks():
 		text = "Not as it is: " + worstWords(*n.Verdicts) + ". " + stash.Command("plan", n.Project)
 	case n.Verdicts.Grade == verdict.Check:
-		text = "Can be made; check first: " + worstWords(*n.Verdicts) + ". " + stash.Command("plan", n.Project)
+		text = "Can be made; check first: " + worstWords(*n.Verdicts) + ". " +
+			stash.Command("plan", n.Project)
 	default:
 		text = "Can be made now. " + stash.Command("plan", n.Project)
 	}
 	if n.Lain > 0 {
-		text = fmt.Sprintf("Uses up %s untouched for up to %s. ", n.Lain.Format(units), plural(n.Years, "year")) + text
+		text = fmt.Sprintf("Uses up %s untouched for up to %s. ", n.Lain.Format(units),
+			plural(n.Years, "year")) + text
 	}
 	return text
 }

@@ -35,11 +35,14 @@ func TestNoWordThatIsOutReachesAPerson(t *testing.T) {
 	seen := 0
 	for _, root := range []string{"..", "../../stash", "../../planner", "../../importers"} {
 		err := filepath.WalkDir(root, func(path string, d fs.DirEntry, err error) error {
-			if err != nil || d.IsDir() || !strings.HasSuffix(path, ".go") || strings.HasSuffix(path, "_test.go") || strings.Contains(path, "stashtest") || strings.Contains(path, "remotetest") {
+			if err != nil || d.IsDir() || !strings.HasSuffix(path, ".go") ||
+				strings.HasSuffix(path, "_test.go") || strings.Contains(path, "stashtest") ||
+				strings.Contains(path, "remotetest") {
 				return err
 			}
 			return textsOf(path, func(at token.Position, text string) {
-				if seen++; !strings.Contains(text, " ") || strings.Contains(text, "SELECT ") || strings.Contains(text, "INSERT ") || strings.Contains(text, "UPDATE ") {
+				if seen++; !strings.Contains(text, " ") || strings.Contains(text, "SELECT ") ||
+					strings.Contains(text, "INSERT ") || strings.Contains(text, "UPDATE ") {
 					return
 				}
 				for _, o := range out {
@@ -47,7 +50,8 @@ func TestNoWordThatIsOutReachesAPerson(t *testing.T) {
 					if o.not != nil {
 						rest = o.not.ReplaceAllString(rest, "")
 					}
-					if found := regexp.MustCompile(`(?i)\b(` + o.word + `)\b`).FindString(rest); found != "" {
+					if found := regexp.MustCompile(`(?i)\b(` + o.word +
+						`)\b`).FindString(rest); found != "" {
 						t.Errorf("%s: %q in %q; the word is %s", at, found, text, o.instead)
 					}
 				}

@@ -21,7 +21,8 @@ func weighCommand(e *environment) *cli.Command {
 			"If the yarn feeds a piece on the loom, what is missing counts to that piece.",
 		Flags: recorded(
 			&cli.BoolFlag{Name: "net", Usage: "WEIGHT is of the yarn alone"},
-			&cli.StringFlag{Name: "tare", Usage: "`WEIGHT` of the empty cone, tube or bag, now and from now on"},
+			&cli.StringFlag{Name: "tare",
+				Usage: "`WEIGHT` of the empty cone, tube or bag, now and from now on"},
 			&cli.StringFlag{Name: "scale", Usage: "the `WEIGHT` the scale reads to, such as 1g"},
 			asReadFlag(), fromFlag(), noteFlag()),
 		Action: action(e, 0, 2, weigh),
@@ -42,7 +43,8 @@ func weigh(k *call) error {
 	mass, err := k.mass(k.Args().Get(1))
 	if err != nil {
 		if _, swapped := measure.ParseMass(k.Args().First()); swapped == nil {
-			return stash.Refuse(stash.CodeUsage, "the item comes first: endsmeet weigh ITEM WEIGHT", "%q is not a weight", stash.Clean(k.Args().Get(1)))
+			return stash.Refuse(stash.CodeUsage, "the item comes first: endsmeet weigh ITEM WEIGHT",
+				"%q is not a weight", stash.Clean(k.Args().Get(1)))
 		}
 		return fmt.Errorf("the weight: %w", err)
 	}
@@ -56,7 +58,8 @@ func weigh(k *call) error {
 }
 
 // weighOne records what a scale shows of an item, and gives the item as it was.
-func (k *call) weighOne(tx *sqlite.Tx, name string, mass measure.Mass, at time.Time) (stash.Package, error) {
+func (k *call) weighOne(tx *sqlite.Tx, name string, mass measure.Mass, at time.Time) (stash.Package,
+	error) {
 	p, err := tx.FindPackage(name)
 	if err != nil {
 		return p, err
@@ -71,7 +74,8 @@ func (k *call) weighOne(tx *sqlite.Tx, name string, mass measure.Mass, at time.T
 	if k.Bool("net") {
 		r = stash.Reading{Net: &mass, Step: r.Step}
 	}
-	d, err := p.Weigh(stash.Move{At: k.afterKnown(at, time.Time{}, p), Reading: r, Note: k.String("note")})
+	d, err := p.Weigh(stash.Move{At: k.afterKnown(at, time.Time{}, p), Reading: r,
+		Note: k.String("note")})
 	if err == nil {
 		err = k.credible(p, r)
 	}
@@ -157,7 +161,8 @@ func (k *call) newTare(tx *sqlite.Tx, p stash.Package) (stash.Package, error) {
 	if err != nil {
 		return p, err
 	}
-	if err := k.setFacts(tx, stash.WhatPackage, stash.Subject(p.ID), stash.Fields{"tare": value}); err != nil {
+	if err := k.setFacts(tx, stash.WhatPackage, stash.Subject(p.ID),
+		stash.Fields{"tare": value}); err != nil {
 		return p, err
 	}
 	p, _, err = tx.Package(p.ID)
@@ -167,14 +172,16 @@ func (k *call) newTare(tx *sqlite.Tx, p stash.Package) (stash.Package, error) {
 // tellUnexplained says what a weighing found that the ledger did not know of.
 func tellUnexplained(w io.Writer, before, after stash.Package, units measure.System) {
 	if onLoom := after.Used - before.Used; onLoom != 0 {
-		fmt.Fprintf(w, "  %s went onto the loom and counts to what is woven there\n", onLoom.Format(units))
+		fmt.Fprintf(w, "  %s went onto the loom and counts to what is woven there\n",
+			onLoom.Format(units))
 	}
 	gone := after.Unexplained - before.Unexplained
 	switch {
 	case gone > 0:
 		fmt.Fprintf(w, "  the ledger expected %s more; posted as unexplained\n", gone.Format(units))
 	case gone < 0:
-		fmt.Fprintf(w, "  the ledger expected %s less; posted as unexplained\n", (-gone).Format(units))
+		fmt.Fprintf(w, "  the ledger expected %s less; posted as unexplained\n",
+			(-gone).Format(units))
 	}
 	if slip := before.Suspect(stash.Reading{Net: &after.Held}, units); slip != "" {
 		fmt.Fprintf(w, "  %s\n", slip)

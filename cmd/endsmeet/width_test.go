@@ -11,27 +11,37 @@ import (
 
 // names are names of yarns that are not as wide as they are long: wide characters,
 // characters that join the one before, and writing from right to left.
-var names = []string{"黒い綿の糸とても長い名前の糸", "Fo\u0301rda\u030Arull\u0308 me\u0308d la\u030Angt na\u0308mn", "חוט כותנה דק מאוד לשתי", "A yarn of a name so long that no screen has room for it beside anything else"}
+var names = []string{"黒い綿の糸とても長い名前の糸",
+	"Fo\u0301rda\u030Arull\u0308 me\u0308d la\u030Angt na\u0308mn", "חוט כותנה דק מאוד לשתי",
+	"A yarn of a name so long that no screen has room for it beside anything else"}
 
 // wideDesk is a stash whose yarns have such names, with all that a list can warn of.
 func wideDesk(t *testing.T) *desk {
 	d := disputedDesk(t)
 	for i, name := range names {
-		d.run("receive", name, "--fibre", "wool 60, mohair 40", "--count", "8/2 NeW", "--net", "400g", "--colour", name, "--bin", "B"+name,
-			"--shedding", "2", "--odour", "smoke", "--bleeds", "yes", "--tag", "N"+string(rune('1'+i)))
+		d.run("receive", name, "--fibre", "wool 60, mohair 40", "--count", "8/2 NeW", "--net",
+			"400g", "--colour", name, "--bin", "B"+name,
+			"--shedding", "2", "--odour", "smoke", "--bleeds", "yes", "--tag",
+			"N"+string(rune('1'+i)))
 	}
 	d.run("set", "N1", "quarantine=2026-02-01 moths were seen")
-	d.run("project", "add", names[0], "--kind", "scarf", "--width", "25cm", "--length", "150cm", "--sett", "6/cm", "--picks", "6/cm", "--structure", "plain",
+	d.run("project", "add", names[0], "--kind", "scarf", "--width", "25cm", "--length", "150cm",
+		"--sett", "6/cm", "--picks", "6/cm", "--structure", "plain",
 		"--warp", "N3", "--weft", "N4", "--for", "Mira")
 	return d
 }
 
 // walked are the screens of every command that shows something of a stash.
 var walked = append([][]string{
-	nil, {"list"}, {"list", "--bin", "B"}, {"show", "N1"}, {"show", names[3]}, {"show", names[0]}, {"history"}, {"check"}, {"project", "list"}, {"plan", names[0]},
-	{"plan", names[0], "--sums"}, {"fits"}, {"fits", "scarf"}, {"fits", "scarf", "--sums", "--top", "2"}, {"share", names[0]}, {"idle"}, {"idle", "--sums"}, {"suits", "Mira"},
-	{"suits", "Mira", "--sums"}, {"together", "N3", "N4"}, {"person", "list"}, {"person", "show", "Mira"}, {"person", "presets"}, {"person", "tests"},
-	{"config"}, {"help"}, {"help", "fibres"}, {"help", "counts"}, {"help", "settings"}, {"help", "json"}, {"help", "sql"}, {"help", "receive"},
+	nil, {"list"}, {"list", "--bin", "B"}, {"show", "N1"}, {"show", names[3]}, {"show", names[0]},
+	{"history"}, {"check"}, {"project", "list"}, {"plan", names[0]},
+	{"plan", names[0], "--sums"}, {"fits"}, {"fits", "scarf"},
+	{"fits", "scarf", "--sums", "--top", "2"}, {"share", names[0]}, {"idle"}, {"idle", "--sums"},
+	{"suits", "Mira"},
+	{"suits", "Mira", "--sums"}, {"together", "N3", "N4"}, {"person", "list"},
+	{"person", "show", "Mira"}, {"person", "presets"}, {"person", "tests"},
+	{"config"}, {"help"}, {"help", "fibres"}, {"help", "counts"}, {"help", "settings"},
+	{"help", "json"}, {"help", "sql"}, {"help", "receive"},
 }, screens...)
 
 func TestNoScreenIsWiderThanItIs(t *testing.T) {
@@ -61,7 +71,8 @@ func unbreakable(line string, columns int) bool {
 func TestNoWarningIsCutOff(t *testing.T) {
 	d := wideDesk(t)
 	var items []item
-	if err := json.Unmarshal([]byte(d.run("--json", "list")), &items); err != nil || len(items) < 7 {
+	if err := json.Unmarshal([]byte(d.run("--json", "list")), &items); err != nil ||
+		len(items) < 7 {
 		t.Fatal(err, len(items))
 	}
 	for _, columns := range []int{0, 40, 80, 120} {
@@ -78,7 +89,8 @@ func TestNoWarningIsCutOff(t *testing.T) {
 						flag = flagWords(flag)
 					}
 					if !strings.Contains(shown, flag) {
-						t.Errorf("%q at %d columns: no %q of %s in %s", args, columns, flag, it.Tag, shown)
+						t.Errorf("%q at %d columns: no %q of %s in %s", args, columns, flag, it.Tag,
+							shown)
 					}
 				}
 			}

@@ -17,7 +17,9 @@ func windCommand(e *environment) *cli.Command {
 		Name: "wind", Category: groupYarn, ArgsUsage: "ITEM AMOUNT",
 		Usage: "Wind or split off part of a ball or cone.",
 		Flags: recorded(append(factFlags(stash.WhatPackage, "tag", "form", "bin", "note"),
-			&cli.StringFlag{Name: "into", Usage: "the `ITEM` it is wound onto, of the same yarn and dye lot"}, forceFlag())...),
+			&cli.StringFlag{Name: "into",
+				Usage: "the `ITEM` it is wound onto, of the same yarn and dye lot"},
+			forceFlag())...),
 		Action: action(e, 2, 2, wind),
 	}
 }
@@ -54,21 +56,25 @@ func wind(k *call) error {
 			return err
 		}
 		return k.answerPackages(tx, []stash.PackageID{p.ID, into}, func(w io.Writer, items []item) {
-			fmt.Fprintf(w, "wound %s\n  %s\n  %s\n", m.Mass.Format(k.units), items[0].line(k.units), items[1].line(k.units))
+			fmt.Fprintf(w, "wound %s\n  %s\n  %s\n", m.Mass.Format(k.units), items[0].line(k.units),
+				items[1].line(k.units))
 		})
 	})
 }
 
 // windTarget is the package wound onto: the one of --into, else a new one
 // that takes after the old.
-func (k *call) windTarget(tx *sqlite.Tx, from stash.Package) (stash.PackageID, stash.Fields, error) {
+func (k *call) windTarget(tx *sqlite.Tx, from stash.Package) (stash.PackageID, stash.Fields,
+	error) {
 	if name := k.String("into"); name != "" {
 		to, err := tx.FindPackage(name)
 		if err != nil {
 			return "", nil, err
 		}
 		if to.Yarn != from.Yarn || to.Lot != from.Lot || to.Retired {
-			return "", nil, stash.Refuse(stash.CodeRefused, "wind it onto a package of the same yarn and lot", "%s is of another yarn or dye lot, or retired", to.Label())
+			return "", nil, stash.Refuse(stash.CodeRefused,
+				"wind it onto a package of the same yarn and lot",
+				"%s is of another yarn or dye lot, or retired", to.Label())
 		}
 		return to.ID, nil, nil
 	}

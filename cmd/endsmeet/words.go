@@ -12,7 +12,8 @@ func priceWords(p *stash.Price) string {
 	if p == nil {
 		return ""
 	}
-	text := strings.TrimSpace(fmt.Sprintf("%d.%02d", p.Milli/1000, p.Milli%1000/10) + " " + p.Currency)
+	text := strings.TrimSpace(fmt.Sprintf("%d.%02d", p.Milli/1000, p.Milli%1000/10) + " " +
+		p.Currency)
 	if p.Per == 0 {
 		return text + " each"
 	}
@@ -24,7 +25,8 @@ func tareWords(t *stash.Tare, units measure.System) string {
 	case t == nil || t.Mass == 0 && t.Source == stash.TareWeighed:
 		return ""
 	case t.Spread > 0:
-		return fmt.Sprintf("%s, %s, give or take %s", t.Mass.Format(units), t.Source, t.Spread.Format(units))
+		return fmt.Sprintf("%s, %s, give or take %s", t.Mass.Format(units), t.Source,
+			t.Spread.Format(units))
 	}
 	return t.Mass.Format(units) + ", " + string(t.Source)
 }
@@ -105,7 +107,8 @@ func sheddingWords(s *int) string {
 	if s == nil {
 		return ""
 	}
-	return []string{"0, none seen", "1, a little", "2, sheds", "3, sheds all over"}[min(max(*s, 0), 3)]
+	return []string{"0, none seen", "1, a little", "2, sheds",
+		"3, sheds all over"}[min(max(*s, 0), 3)]
 }
 
 func washWords(w *stash.Wash) string {

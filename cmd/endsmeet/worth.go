@@ -23,7 +23,8 @@ func worthCommand(e *environment) *cli.Command {
 		Description: "Without a name it is the whole shelf, added up by yarn, fibre or bin. Of an ITEM it says which\n" +
 			"pieces it went into; of a PIECE which items, with their dye lots, what all of it cost, and what one of a\n" +
 			"set did. Loom waste, sample and thrums are in the cost of a piece. What has no price is counted and not guessed.",
-		Flags:  []cli.Flag{&cli.StringFlag{Name: "by", Usage: "add up by this `KEY`: yarn, fibre or bin", Value: "yarn"}},
+		Flags: []cli.Flag{&cli.StringFlag{Name: "by",
+			Usage: "add up by this `KEY`: yarn, fibre or bin", Value: "yarn"}},
 		Action: action(e, 0, 1, worth),
 	}
 }
@@ -100,10 +101,12 @@ func (k *call) worthOfShelf(tx *sqlite.Tx) error {
 	}
 	name, ok := names[k.String("by")]
 	if !ok {
-		return stash.Refuse(stash.CodeUsage, "Write --by yarn, fibre or bin.", "Nothing can be added up by %s.", stash.Quote(k.String("by")))
+		return stash.Refuse(stash.CodeUsage, "Write --by yarn, fibre or bin.",
+			"Nothing can be added up by %s.", stash.Quote(k.String("by")))
 	}
 	all, each := books.WorthBy(s.Packages, s.Settings, name)
-	shape := worthShape{By: k.String("by"), All: worthLineOf(all), Each: []worthLine{}, Unfit: worthLineOf(unfitWorth(s))}
+	shape := worthShape{By: k.String("by"), All: worthLineOf(all), Each: []worthLine{},
+		Unfit: worthLineOf(unfitWorth(s))}
 	for _, w := range each {
 		shape.Each = append(shape.Each, worthLineOf(w))
 	}
@@ -123,12 +126,15 @@ func unfitWorth(s making.Shelf) books.Worth {
 }
 
 func printWorth(w io.Writer, s worthShape, units measure.System) {
-	fmt.Fprintf(w, "%s of yarn were bought for %s.\n", s.All.Mass.Format(units), moneyWords(s.All.Paid))
+	fmt.Fprintf(w, "%s of yarn were bought for %s.\n", s.All.Mass.Format(units),
+		moneyWords(s.All.Paid))
 	if s.All.Without > 0 {
-		fmt.Fprintf(w, "Not in it: %s (%s) without a price.\n", plural(s.All.Without, "item"), s.All.Unpriced.Format(units))
+		fmt.Fprintf(w, "Not in it: %s (%s) without a price.\n", plural(s.All.Without, "item"),
+			s.All.Unpriced.Format(units))
 	}
 	if s.Unfit.Items > 0 {
-		fmt.Fprintf(w, "In it, but perished or to be discarded: %s, %s.\n", plural(s.Unfit.Items, "item"), moneyWords(s.Unfit.Paid))
+		fmt.Fprintf(w, "In it, but perished or to be discarded: %s, %s.\n",
+			plural(s.Unfit.Items, "item"), moneyWords(s.Unfit.Paid))
 	}
 	fmt.Fprintln(w)
 	t := newTable(s.By, ">items", ">left", ">paid", "without a price")
@@ -137,7 +143,8 @@ func printWorth(w io.Writer, s worthShape, units measure.System) {
 		if one.Without > 0 {
 			without = plural(one.Without, "item") + ", " + one.Unpriced.Format(units)
 		}
-		t.add(one.Name, fmt.Sprint(one.Items), one.Mass.Format(units), moneyWords(one.Paid), without)
+		t.add(one.Name, fmt.Sprint(one.Items), one.Mass.Format(units), moneyWords(one.Paid),
+			without)
 	}
 	t.print(w)
 }

@@ -46,7 +46,8 @@ func into(p stash.Package, y stash.Yarn, piece stash.Piece, s stash.Settings) in
 	} else {
 		one.Unpriced = mass
 	}
-	return intoShape{piece.Name, p.Label(), y.Name, known(p.Lot), known(p.Colour), amountShapeOf(one)}
+	return intoShape{piece.Name, p.Label(), y.Name, known(p.Lot), known(p.Colour),
+		amountShapeOf(one)}
 }
 
 func (k *call) worthOfPiece(tx *sqlite.Tx, piece stash.Piece) error {
@@ -54,7 +55,8 @@ func (k *call) worthOfPiece(tx *sqlite.Tx, piece stash.Piece) error {
 	if err != nil {
 		return err
 	}
-	shape := pieceCostShape{Piece: piece.Name, State: string(piece.State), Yarn: []intoShape{}, Number: piece.Woven(), Each: paidShape{}, Sold: paidShape{}}
+	shape := pieceCostShape{Piece: piece.Name, State: string(piece.State), Yarn: []intoShape{},
+		Number: piece.Woven(), Each: paidShape{}, Sold: paidShape{}}
 	shape.Cost.Paid = paidShape{}
 	for _, p := range s.Packages {
 		if p.UsedIn[piece.ID] == 0 {
@@ -92,7 +94,8 @@ func printPieceCost(w io.Writer, s pieceCostShape, units measure.System) {
 	if s.Cost.Unpriced > 0 {
 		least = "at least "
 	}
-	fmt.Fprintf(w, "%s cost %s%s in yarn, loom waste and thrums with it.\n", name, least, moneyWords(s.Cost.Paid))
+	fmt.Fprintf(w, "%s cost %s%s in yarn, loom waste and thrums with it.\n", name, least,
+		moneyWords(s.Cost.Paid))
 	if s.Number > 1 {
 		fmt.Fprintf(w, "One of the %d: %s%s.\n", s.Number, least, moneyWords(s.Each))
 	}
@@ -125,7 +128,8 @@ func printInto(w io.Writer, all []intoShape, ofItem bool, units measure.System) 
 		if one.DyeLot != nil {
 			lot = *one.DyeLot
 		}
-		cells := []string{one.Tag, yarnColour(one.Yarn, one.Colour), lot, one.Mass.Format(units), cost}
+		cells := []string{one.Tag, yarnColour(one.Yarn, one.Colour), lot, one.Mass.Format(units),
+			cost}
 		if ofItem {
 			cells = append([]string{one.Piece}, cells[2:]...)
 		}
@@ -161,7 +165,8 @@ func (k *call) worthOfItem(tx *sqlite.Tx, p stash.Package) error {
 	}
 	y := s.Yarns[p.Yarn]
 	shape := itemWorthShape{Tag: p.Label(), Yarn: y.Name, Into: []intoShape{}}
-	left, _ := books.WorthBy([]stash.Package{p}, s.Settings, func(stash.Package) string { return "" })
+	left, _ := books.WorthBy([]stash.Package{p}, s.Settings,
+		func(stash.Package) string { return "" })
 	shape.Left = amountShapeOf(left.Amount)
 	for _, piece := range pieces {
 		if p.UsedIn[piece.ID] != 0 {
@@ -173,7 +178,8 @@ func (k *call) worthOfItem(tx *sqlite.Tx, p stash.Package) error {
 		if shape.Left.Unpriced == 0 {
 			cost = "bought for " + moneyWords(shape.Left.Paid)
 		}
-		fmt.Fprintf(w, "%s %s: %s left, %s.\n", shape.Tag, stash.Clean(yarnColour(y.Name, known(p.Colour))), shape.Left.Mass.Format(k.units), cost)
+		fmt.Fprintf(w, "%s %s: %s left, %s.\n", shape.Tag,
+			stash.Clean(yarnColour(y.Name, known(p.Colour))), shape.Left.Mass.Format(k.units), cost)
 		if len(shape.Into) == 0 {
 			fmt.Fprintln(w, "No piece has any of it.")
 			return

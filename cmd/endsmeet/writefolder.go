@@ -36,7 +36,8 @@ func fillFolder(folder string, write func(dir string) error) error {
 	if err := write(dir); err != nil {
 		var refusal *stash.Error
 		if errors.As(err, &refusal) { // the folder is blamed that the user named
-			refusal.Problem = strings.ReplaceAll(refusal.Problem, stash.Clean(dir), stash.Clean(folder))
+			refusal.Problem = strings.ReplaceAll(refusal.Problem, stash.Clean(dir),
+				stash.Clean(folder))
 		}
 		return err
 	}
@@ -45,7 +46,8 @@ func fillFolder(folder string, write func(dir string) error) error {
 		return unwritable(folder, err)
 	}
 	for _, f := range files {
-		if err := os.Rename(filepath.Join(dir, f.Name()), filepath.Join(folder, f.Name())); err != nil {
+		if err := os.Rename(filepath.Join(dir, f.Name()),
+			filepath.Join(folder, f.Name())); err != nil {
 			return unwritable(folder, err)
 		}
 	}

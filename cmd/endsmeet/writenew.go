@@ -16,7 +16,8 @@ func newFile(path string, force bool) error {
 	info, err := os.Lstat(path)
 	switch {
 	case err == nil && info.IsDir():
-		return stash.Refuse(stash.CodeRefused, "name a file in it", "%s is a folder", stash.Clean(path))
+		return stash.Refuse(stash.CodeRefused, "name a file in it", "%s is a folder",
+			stash.Clean(path))
 	case err == nil && !force:
 		return thereAlready(path)
 	case err == nil || errors.Is(err, fs.ErrNotExist):
@@ -26,7 +27,8 @@ func newFile(path string, force bool) error {
 }
 
 func thereAlready(path string) error {
-	return stash.Refuse(stash.CodeRefused, "name another file, or give --force", "%s is there already", stash.Clean(path))
+	return stash.Refuse(stash.CodeRefused, "name another file, or give --force",
+		"%s is there already", stash.Clean(path))
 }
 
 // writeNew writes a file whole or not at all: under another name first, made

@@ -23,8 +23,10 @@ func yearCommand(e *environment) *cli.Command {
 		Description: "In yarn and in what was paid for it, each item at its own price; yarn acquired before it was recorded counts\n" +
 			"in the year it was acquired. --csv and --journal write the same for a book-keeper, by date.",
 		Flags: []cli.Flag{
-			&cli.StringFlag{Name: "csv", Usage: "every movement of the year as a table, to this `FILE` or -"},
-			&cli.StringFlag{Name: "journal", Usage: "every movement up to the end of the year as a plain-text journal, to this `FILE` or -"},
+			&cli.StringFlag{Name: "csv",
+				Usage: "every movement of the year as a table, to this `FILE` or -"},
+			&cli.StringFlag{Name: "journal",
+				Usage: "every movement up to the end of the year as a plain-text journal, to this `FILE` or -"},
 		},
 		Action: action(e, 0, 1, year),
 	}
@@ -71,7 +73,8 @@ func year(k *call) error {
 	if text := k.Args().First(); text != "" {
 		var err error
 		if n, err = strconv.Atoi(text); err != nil || n < 1900 || n > 2999 {
-			return stash.Refuse(stash.CodeUsage, "Such as endsmeet year 2025.", "%s is no year.", stash.Quote(text))
+			return stash.Refuse(stash.CodeUsage, "Such as endsmeet year 2025.", "%s is no year.",
+				stash.Quote(text))
 		}
 	}
 	from := time.Date(n, 1, 1, 0, 0, 0, 0, now.Location())
@@ -80,8 +83,14 @@ func year(k *call) error {
 		name  string
 		write func(*call, *sqlite.Tx, io.Writer) error
 	}{
-		{"csv", func(_ *call, tx *sqlite.Tx, w io.Writer) error { return writeYear(tx, w, from, to) }},
-		{"journal", func(_ *call, tx *sqlite.Tx, w io.Writer) error { return journalUntil(tx, w, to) }},
+		{"csv", func(_ *call, tx *sqlite.Tx, w io.Writer) error {
+			return writeYear(tx, w, from,
+				to)
+		}},
+		{"journal", func(_ *call, tx *sqlite.Tx, w io.Writer) error {
+			return journalUntil(tx, w,
+				to)
+		}},
 	} {
 		if k.IsSet(form.name) {
 			return k.exportFile(k.String(form.name), form.write)
@@ -103,18 +112,22 @@ func yearOf(tx *sqlite.Tx, from, to time.Time) (yearShape, error) {
 	}
 	y := books.Of(moves, from, to)
 	out := yearShape{
-		Year: from.Year(), Opening: amountShapeOf(y.Opening), Received: amountShapeOf(y.Received), Used: amountShapeOf(y.Used), Discarded: amountShapeOf(y.Discarded),
-		Given: amountShapeOf(y.Given), Unexplained: amountShapeOf(y.Unexplained), Closing: amountShapeOf(y.Closing), Rounding: paidOf(y.Rounding),
+		Year: from.Year(), Opening: amountShapeOf(y.Opening), Received: amountShapeOf(y.Received),
+		Used: amountShapeOf(y.Used), Discarded: amountShapeOf(y.Discarded),
+		Given: amountShapeOf(y.Given), Unexplained: amountShapeOf(y.Unexplained),
+		Closing: amountShapeOf(y.Closing), Rounding: paidOf(y.Rounding),
 		Fibres: []fibreYear{}, Pieces: []pieceYear{}, Sold: paidShape{},
 	}
 	for _, f := range y.Fibres {
-		out.Fibres = append(out.Fibres, fibreYear{f.Name, amountShapeOf(f.Received), amountShapeOf(f.Used), amountShapeOf(f.Closing)})
+		out.Fibres = append(out.Fibres, fibreYear{f.Name, amountShapeOf(f.Received),
+			amountShapeOf(f.Used), amountShapeOf(f.Closing)})
 	}
 	within := func(t time.Time) bool { return !t.Before(from) && t.Before(to) }
 	pieces, err := tx.Pieces(false)
 	for _, p := range pieces {
 		if p.State == stash.Finished && within(p.EndedAt) {
-			out.Pieces = append(out.Pieces, pieceYear{p.Name, p.EndedAt, p.Woven(), p.Finish.Measures.Minutes})
+			out.Pieces = append(out.Pieces,
+				pieceYear{p.Name, p.EndedAt, p.Woven(), p.Finish.Measures.Minutes})
 		}
 	}
 	if err != nil {
@@ -141,10 +154,12 @@ func printYear(w io.Writer, s yearShape, units measure.System) {
 		name string
 		amountShape
 	}{
-		{"there on 1 January", s.Opening}, {"came in", s.Received}, {"used in pieces", s.Used}, {"discarded", s.Discarded},
+		{"there on 1 January", s.Opening}, {"came in", s.Received}, {"used in pieces", s.Used},
+		{"discarded", s.Discarded},
 		{"given away", s.Given}, {"unexplained", s.Unexplained}, {"there at the end", s.Closing},
 	} {
-		t.add(line.name, line.Mass.Format(units), moneyWords(line.Paid), massUnlessNone(line.Unpriced, units))
+		t.add(line.name, line.Mass.Format(units), moneyWords(line.Paid),
+			massUnlessNone(line.Unpriced, units))
 	}
 	t.dropEmpty()
 	t.print(w)
@@ -159,7 +174,8 @@ func printYear(w io.Writer, s yearShape, units measure.System) {
 		fmt.Fprintf(w, "Hours noted: %s.\n", hoursText(time))
 	}
 	if s.Unfit.Items > 0 {
-		fmt.Fprintf(w, "In it, but perished or to be discarded by now: %s, %s.\n", plural(s.Unfit.Items, "item"), moneyWords(s.Unfit.Paid))
+		fmt.Fprintf(w, "In it, but perished or to be discarded by now: %s, %s.\n",
+			plural(s.Unfit.Items, "item"), moneyWords(s.Unfit.Paid))
 	}
 	fmt.Fprint(w, wrap("Each item is at the price paid for it, and nothing is written down; a stock list usually takes the lower of cost and what it would fetch, "+
 		"and one method kept from year to year. This is no tax advice: rules differ by country and year.", "", pageWidth))
@@ -179,7 +195,8 @@ func printFibreYears(w io.Writer, all []fibreYear, units measure.System) {
 	fmt.Fprintln(w)
 	t := newTable("fibre", ">came in", ">used", ">there at the end")
 	for _, f := range all {
-		t.add(f.Fibre, massUnlessNone(f.Received.Mass, units), massUnlessNone(f.Used.Mass, units), f.Closing.Mass.Format(units))
+		t.add(f.Fibre, massUnlessNone(f.Received.Mass, units), massUnlessNone(f.Used.Mass, units),
+			f.Closing.Mass.Format(units))
 	}
 	t.print(w)
 }
@@ -198,7 +215,8 @@ func writeYear(tx *sqlite.Tx, w io.Writer, from, to time.Time) error {
 		}
 		_ = out.Write(cells) // Error has it
 	}
-	row("date", "what", "item", "yarn", "fibre", "part", "piece", "g", "amount", "currency", "event")
+	row("date", "what", "item", "yarn", "fibre", "part", "piece", "g", "amount", "currency",
+		"event")
 	for _, m := range moves {
 		if m.Day.Before(from) || !m.Day.Before(to) {
 			continue
@@ -208,14 +226,17 @@ func writeYear(tx *sqlite.Tx, w io.Writer, from, to time.Time) error {
 			if m.Priced {
 				amount, currency = decimal3(e.Milli), m.Currency
 			}
-			row(m.Day.Format(time.DateOnly), string(m.Posting.Event.Kind), m.Package.Label(), m.Yarn.Name, books.FibreName(m.Yarn), string(e.Part),
-				names[m.Posting.Piece], decimal3(int64(e.Mass)), amount, currency, m.Posting.Event.ID().String())
+			row(m.Day.Format(time.DateOnly), string(m.Posting.Event.Kind), m.Package.Label(),
+				m.Yarn.Name, books.FibreName(m.Yarn), string(e.Part),
+				names[m.Posting.Piece], decimal3(int64(e.Mass)), amount, currency,
+				m.Posting.Event.ID().String())
 		}
 	}
 	sales, err := soldPieces(tx)
 	for _, s := range sales {
 		if !s.Day.Before(from) && s.Day.Before(to) {
-			row(s.Day.Format(time.DateOnly), "sold", "", "", "", "sales", s.Piece, "", decimal3(-s.Milli), s.Currency, "")
+			row(s.Day.Format(time.DateOnly), "sold", "", "", "", "sales", s.Piece, "",
+				decimal3(-s.Milli), s.Currency, "")
 		}
 	}
 	out.Flush()

@@ -19,11 +19,13 @@ func yearAsHledgerAddsItUp(t *testing.T, d *desk, hledger string) int64 {
 	d.run("year", "--journal", d.path("year.journal"))
 	defer os.Remove(d.path("year.journal"))
 	for account, a := range map[string]amountShape{
-		"^stash": y.Closing, "^received": y.Received, "^used": y.Used, "^discarded": y.Discarded, "^given": y.Given, "^unexplained": y.Unexplained,
+		"^stash": y.Closing, "^received": y.Received, "^used": y.Used, "^discarded": y.Discarded,
+		"^given": y.Given, "^unexplained": y.Unexplained,
 	} {
 		sum := func(cost ...string) map[string]float64 {
 			got := map[string]float64{}
-			args := append([]string{"-f", d.path("year.journal"), "bal", "-N", "--flat", "--format", "%(total)", account}, cost...)
+			args := append([]string{"-f", d.path("year.journal"), "bal", "-N", "--flat", "--format",
+				"%(total)", account}, cost...)
 			for line := range strings.Lines(output(t, "", hledger, args...)) {
 				for part := range strings.SplitSeq(strings.TrimSpace(line), ", ") {
 					number, unit, _ := strings.Cut(part, " ")
@@ -66,7 +68,8 @@ func boughtFor(p shownPackage) int64 {
 	if per == 0 {
 		per = p.Received
 	}
-	r := new(big.Rat).Mul(big.NewRat(p.Price.Milli, int64(per)), new(big.Rat).SetInt64(int64(*p.NetMg)))
+	r := new(big.Rat).Mul(big.NewRat(p.Price.Milli, int64(per)),
+		new(big.Rat).SetInt64(int64(*p.NetMg)))
 	r.Add(r, big.NewRat(1, 2))
 	return new(big.Int).Div(r.Num(), r.Denom()).Int64()
 }

@@ -52,7 +52,8 @@ func New(name string, open func() (io.ReadCloser, error), o Options) (*importers
 	if err := s.look(); err != nil {
 		return nil, importers.Locate(err, name, "")
 	}
-	g := &importers.Grid{File: name, Encoding: s.Encoding, Delimiter: delimiterName(s.Delimiter), Strict: true}
+	g := &importers.Grid{File: name, Encoding: s.Encoding, Delimiter: delimiterName(s.Delimiter),
+		Strict: true}
 	g.Rows = func(yield func(importers.Row, error) bool) { s.rows(yield) }
 	return g, nil
 }
@@ -60,7 +61,8 @@ func New(name string, open func() (io.ReadCloser, error), o Options) (*importers
 // look finds encoding and delimiter where they are not given.
 func (s *source) look() error {
 	if s.Encoding != "" && !slices.Contains(Encodings(), s.Encoding) {
-		return fault(0, 0, fmt.Sprintf("no such encoding: %q", s.Encoding), "one of "+strings.Join(Encodings(), ", "))
+		return fault(0, 0, fmt.Sprintf("no such encoding: %q", s.Encoding),
+			"one of "+strings.Join(Encodings(), ", "))
 	}
 	in, err := s.open()
 	if err != nil {
@@ -149,7 +151,8 @@ func (r *reader) Read() ([]string, error) {
 	record, err := r.csv.Read()
 	if r.first {
 		r.first = false
-		if err == nil && strings.HasPrefix(record[0], "sep=") && len(strings.Join(record, "")) <= len("sep=;") {
+		if err == nil && strings.HasPrefix(record[0], "sep=") &&
+			len(strings.Join(record, "")) <= len("sep=;") {
 			return r.Read()
 		}
 	}
@@ -185,7 +188,8 @@ func (r *reader) translate(err error) error {
 	parse.Column = character(raw, parse.Column)
 	p := r.explain(parse)
 	p.Raw = raw
-	p.Fatal = parse.Err == csv.ErrQuote && parse.Line > parse.StartLine && r.guard.ended(r.csv.InputOffset())
+	p.Fatal = parse.Err == csv.ErrQuote && parse.Line > parse.StartLine &&
+		r.guard.ended(r.csv.InputOffset())
 	return p
 }
 
@@ -201,9 +205,12 @@ func character(text string, column int) int {
 func (r *reader) explain(parse *csv.ParseError) *importers.Problem {
 	switch parse.Err {
 	case csv.ErrBareQuote:
-		return fault(parse.Line, parse.Column, "a quotation mark inside a cell that does not begin with one (RFC 4180 section 2.5)", `put the whole cell between quotation marks and write the mark inside it twice: "5"" wide"`)
+		return fault(parse.Line, parse.Column,
+			"a quotation mark inside a cell that does not begin with one (RFC 4180 section 2.5)",
+			`put the whole cell between quotation marks and write the mark inside it twice: "5"" wide"`)
 	case csv.ErrQuote:
-		return fault(parse.Line, parse.Column, fmt.Sprintf("the cell is not closed by a quotation mark as it should be; the record began on line %d (RFC 4180 sections 2.5 to 2.7)", parse.StartLine), "close it, and write a mark inside the cell twice")
+		return fault(parse.Line, parse.Column,
+			fmt.Sprintf("the cell is not closed by a quotation mark as it should be; the record began on line %d (RFC 4180 sections 2.5 to 2.7)", parse.StartLine), "close it, and write a mark inside the cell twice")
 	}
 	return fault(parse.Line, parse.Column, parse.Err.Error(), "see RFC 4180")
 }

@@ -29,12 +29,14 @@ func delimiterName(comma rune) string {
 // mark; 0 means none of them.
 func ParseDelimiter(text string) rune {
 	for _, d := range delimiters {
-		if strings.EqualFold(text, d.name) || text == string(d.comma) || text == `\t` && d.comma == '\t' {
+		if strings.EqualFold(text, d.name) || text == string(d.comma) || text == `\t` &&
+			d.comma == '\t' {
 			return d.comma
 		}
 	}
 	r, size := utf8.DecodeRuneInString(text)
-	if size != len(text) || r == utf8.RuneError || r == '"' || r == '.' || !unicode.IsPunct(r) && !unicode.IsSymbol(r) {
+	if size != len(text) || r == utf8.RuneError || r == '"' || r == '.' || !unicode.IsPunct(r) &&
+		!unicode.IsSymbol(r) {
 		return 0
 	}
 	return r

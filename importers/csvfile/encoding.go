@@ -32,7 +32,8 @@ func Encodings() []string { return []string{UTF8, UTF16LE, UTF16BE, Windows1252}
 var signatures = []struct{ magic, kind, hint string }{
 	{"%PDF-", "a PDF document", "export the table as CSV from where the PDF came from"},
 	{"PK\x03\x04", "a zip archive or spreadsheet", "if it is a spreadsheet, name it .xlsx or .ods"},
-	{"\xD0\xCF\x11\xE0", "an old binary spreadsheet or document", "open it and save it as .xlsx, .ods or CSV"},
+	{"\xD0\xCF\x11\xE0", "an old binary spreadsheet or document",
+		"open it and save it as .xlsx, .ods or CSV"},
 	{"\x1F\x8B", "a gzip archive", "unpack it first"},
 	{"SQLite format 3\x00", "an SQLite database", "export the table from it as CSV"},
 	{"\x89PNG", "a picture", "choose the table itself"},
@@ -58,10 +59,12 @@ func detect(r io.Reader, given string) (string, error) {
 		return "", err
 	}
 	if len(head) == 0 {
-		return "", fault(0, 0, "the file is empty", "check that it was saved, and that it is the right file")
+		return "", fault(0, 0, "the file is empty",
+			"check that it was saved, and that it is the right file")
 	}
 	for _, s := range signatures {
-		if bytes.HasPrefix(head, []byte(s.magic)) || s.magic[0] == '<' && strings.HasPrefix(strings.ToLower(string(head)), strings.ToLower(s.magic)) {
+		if bytes.HasPrefix(head, []byte(s.magic)) || s.magic[0] == '<' &&
+			strings.HasPrefix(strings.ToLower(string(head)), strings.ToLower(s.magic)) {
 			return "", fault(0, 0, "the file is "+s.kind+", not comma-separated text", s.hint)
 		}
 	}
@@ -140,7 +143,8 @@ func (c *census) count(buf []byte, end bool) (int, error) {
 		b := buf[i]
 		if b < utf8.RuneSelf {
 			if b == 0 {
-				return i, fault(c.line, c.column, "a NUL byte: this is no text, or the file is damaged", "save it again as CSV")
+				return i, fault(c.line, c.column,
+					"a NUL byte: this is no text, or the file is damaged", "save it again as CSV")
 			}
 			c.step(b)
 			i++
@@ -172,11 +176,14 @@ func (c *census) step(b byte) {
 // Windows-1252 leaves without a meaning.
 func (c *census) notUTF8(b byte) {
 	if c.bad == nil {
-		c.bad = fault(c.line, c.column, fmt.Sprintf("the byte %02X is not UTF-8, though other characters of the file are: two encodings in one file", b),
+		c.bad = fault(c.line, c.column,
+			fmt.Sprintf("the byte %02X is not UTF-8, though other characters of the file are: two encodings in one file", b),
 			"open it, mend the strange characters, and save it as UTF-8")
 	}
 	if c.gap == nil && charmap.Windows1252.DecodeByte(b) == utf8.RuneError {
-		c.gap = fault(c.line, c.column, fmt.Sprintf("the byte %02X is text in no encoding that is known here", b), "save the file as UTF-8")
+		c.gap = fault(c.line, c.column,
+			fmt.Sprintf("the byte %02X is text in no encoding that is known here", b),
+			"save the file as UTF-8")
 	}
 }
 
@@ -189,7 +196,8 @@ func (c *census) verdict(bom bool, given string) (string, error) {
 	case c.bad == nil:
 		return UTF8, nil
 	case given == UTF8:
-		c.bad.Reason, c.bad.Hint = "not UTF-8, as which the file is to be read", "leave the encoding to be found out, or save the file as UTF-8"
+		c.bad.Reason, c.bad.Hint = "not UTF-8, as which the file is to be read",
+			"leave the encoding to be found out, or save the file as UTF-8"
 		return "", c.bad
 	case c.multi || bom:
 		return "", c.bad
@@ -212,7 +220,8 @@ func decoder(r io.Reader, name string) (io.Reader, error) {
 	case Windows1252:
 		e = charmap.Windows1252
 	default:
-		return nil, fault(0, 0, fmt.Sprintf("no such encoding: %q", name), "one of "+strings.Join(Encodings(), ", "))
+		return nil, fault(0, 0, fmt.Sprintf("no such encoding: %q", name),
+			"one of "+strings.Join(Encodings(), ", "))
 	}
 	return e.NewDecoder().Reader(r), nil
 }

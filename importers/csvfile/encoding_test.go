@@ -32,17 +32,22 @@ func TestEncodingsAreDetectedAndShown(t *testing.T) {
 		{"UTF-8", sample, UTF8},
 		{"UTF-8 with a mark", "\uFEFF" + sample, UTF8BOM},
 		{"Windows-1252", encoded(t, charmap.Windows1252), Windows1252},
-		{"UTF-16 LE with a mark", encoded(t, unicode.UTF16(unicode.LittleEndian, unicode.UseBOM)), UTF16LE},
-		{"UTF-16 BE with a mark", encoded(t, unicode.UTF16(unicode.BigEndian, unicode.UseBOM)), UTF16BE},
-		{"UTF-16 LE without", encoded(t, unicode.UTF16(unicode.LittleEndian, unicode.IgnoreBOM)), UTF16LE},
-		{"UTF-16 BE without", encoded(t, unicode.UTF16(unicode.BigEndian, unicode.IgnoreBOM)), UTF16BE},
+		{"UTF-16 LE with a mark", encoded(t, unicode.UTF16(unicode.LittleEndian, unicode.UseBOM)),
+			UTF16LE},
+		{"UTF-16 BE with a mark", encoded(t, unicode.UTF16(unicode.BigEndian, unicode.UseBOM)),
+			UTF16BE},
+		{"UTF-16 LE without", encoded(t, unicode.UTF16(unicode.LittleEndian, unicode.IgnoreBOM)),
+			UTF16LE},
+		{"UTF-16 BE without", encoded(t, unicode.UTF16(unicode.BigEndian, unicode.IgnoreBOM)),
+			UTF16BE},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			g, err := text(c.in, Options{})
 			if err != nil || g.Encoding != c.shown {
 				t.Fatalf("got %v, %v; want %s", g, err, c.shown)
 			}
-			if got, problems := cellsOf(t, c.in, Options{}); !slices.Equal(got, want) || problems != nil {
+			if got, problems := cellsOf(t, c.in, Options{}); !slices.Equal(got, want) ||
+				problems != nil {
 				t.Errorf("got %q, %v", got, problems)
 			}
 		})
@@ -75,10 +80,12 @@ func TestDelimitersAreDetectedAndShown(t *testing.T) {
 			t.Errorf("%q: got %v, %v; want %s", in, g, err, want)
 		}
 	}
-	if rows, _ := cellsOf(t, "sep=;\nname;lot\n", Options{}); !slices.Equal(rows, []string{"name|lot"}) {
+	if rows, _ := cellsOf(t, "sep=;\nname;lot\n", Options{}); !slices.Equal(rows,
+		[]string{"name|lot"}) {
 		t.Errorf("sep=: got %q", rows)
 	}
-	if rows, _ := cellsOf(t, "a|b,c\n", Options{Delimiter: '|'}); !slices.Equal(rows, []string{"a|b,c"}) {
+	if rows, _ := cellsOf(t, "a|b,c\n", Options{Delimiter: '|'}); !slices.Equal(rows,
+		[]string{"a|b,c"}) {
 		t.Errorf("given: got %q", rows)
 	}
 }
@@ -97,12 +104,14 @@ func TestBadFilesAreRefused(t *testing.T) {
 		{"a NUL byte", "name,lot\na,b\nc\x00,d\n", "NUL", 3, 2},
 		{"two encodings", "name,lot\nÜber,1\n\xDCber,2\n", "two encodings", 3, 1},
 		{"a byte of no encoding", "name,lot\na\x81,1\n", "no encoding", 2, 2},
-		{"UTF-16 cut off inside a character", "\xFF\xFEa\x00,\x00b\x00\n\x00c\x00\x00\xD8", "half a character", 2, 2},
+		{"UTF-16 cut off inside a character", "\xFF\xFEa\x00,\x00b\x00\n\x00c\x00\x00\xD8",
+			"half a character", 2, 2},
 		{"NUL in UTF-16", "\xFF\xFEa\x00\n\x00\x00\x00", "NUL", 2, 1},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			p := problemOf(t, c.in)
-			if !strings.Contains(p.Reason, c.why) || p.Line != c.line || p.Column != c.column || p.Hint == "" || p.File != "t.csv" {
+			if !strings.Contains(p.Reason, c.why) || p.Line != c.line || p.Column != c.column ||
+				p.Hint == "" || p.File != "t.csv" {
 				t.Errorf("got %+v", p)
 			}
 		})
@@ -115,12 +124,14 @@ func TestBadFilesAreRefused(t *testing.T) {
 		}
 	})
 	t.Run("a file that is not there", func(t *testing.T) {
-		if _, err := Open(filepath.Join(t.TempDir(), "x.csv"), Options{}); !errors.Is(err, os.ErrNotExist) {
+		if _, err := Open(filepath.Join(t.TempDir(), "x.csv"), Options{}); !errors.Is(err,
+			os.ErrNotExist) {
 			t.Error(err)
 		}
 	})
 	t.Run("a device", func(t *testing.T) {
-		if _, err := Open(os.DevNull, Options{}); err == nil || !strings.Contains(err.Error(), "no ordinary file") {
+		if _, err := Open(os.DevNull, Options{}); err == nil ||
+			!strings.Contains(err.Error(), "no ordinary file") {
 			t.Error(err)
 		}
 	})

@@ -26,11 +26,15 @@ func FuzzRead(f *testing.F) {
 		}
 		f.Add(raw)
 	}
-	for _, s := range []string{"", "a,\"b", "a\"b,c", "\xFF\xFEa\x00", "\xFE\xFF\x00a", "a\x00b", "sep=;\na;b", "\uFEFFa,b", "\xC3", "é\xE9"} {
+	for _, s := range []string{"", "a,\"b", "a\"b,c", "\xFF\xFEa\x00", "\xFE\xFF\x00a", "a\x00b",
+		"sep=;\na;b", "\uFEFFa,b", "\xC3", "é\xE9"} {
 		f.Add([]byte(s))
 	}
 	f.Fuzz(func(t *testing.T, raw []byte) {
-		g, err := New("f.csv", func() (io.ReadCloser, error) { return io.NopCloser(strings.NewReader(string(raw))), nil }, Options{MaxRecord: 1 << 12})
+		g, err := New("f.csv", func() (io.ReadCloser,
+			error) {
+			return io.NopCloser(strings.NewReader(string(raw))), nil
+		}, Options{MaxRecord: 1 << 12})
 		if err != nil {
 			hinted(t, err)
 			return
@@ -46,7 +50,8 @@ func FuzzRead(f *testing.F) {
 			}
 			line = row.Line
 			for i, c := range row.Cells {
-				if c.Col != i+1 || c.Row < row.Line || !utf8.ValidString(c.Text) || strings.Contains(c.Text, "\x00") {
+				if c.Col != i+1 || c.Row < row.Line || !utf8.ValidString(c.Text) ||
+					strings.Contains(c.Text, "\x00") {
 					t.Fatalf("cell %+v", c)
 				}
 			}

@@ -35,7 +35,8 @@ const maxCells = 1 << 14
 const readAhead = 4096
 
 func newGuard(r io.Reader, o Options) *guard {
-	return &guard{r: r, limit: int(o.MaxRecord), comma: []byte(string(o.Delimiter)), line: 1, column: 1, sixteen: o.Encoding == UTF16LE || o.Encoding == UTF16BE}
+	return &guard{r: r, limit: int(o.MaxRecord), comma: []byte(string(o.Delimiter)), line: 1,
+		column: 1, sixteen: o.Encoding == UTF16LE || o.Encoding == UTF16BE}
 }
 
 // begin says that a record begins at an offset: what stood before is let go.
@@ -61,10 +62,12 @@ func (g *guard) stop(reason, hint string) {
 // Read implements io.Reader. After a fault it returns that fault for ever.
 func (g *guard) Read(p []byte) (int, error) {
 	if g.fail == nil && len(g.kept) > g.limit+readAhead {
-		g.stop("the record is too long: a quotation mark that is not closed, or no table at all", "look for a lone quotation mark above")
+		g.stop("the record is too long: a quotation mark that is not closed, or no table at all",
+			"look for a lone quotation mark above")
 	}
 	if g.fail == nil && len(g.kept) > maxCells && bytes.Count(g.kept, g.comma) > maxCells {
-		g.stop(fmt.Sprintf("the record has more than %d cells", maxCells), "check that it is a table, and look for a lone quotation mark above")
+		g.stop(fmt.Sprintf("the record has more than %d cells", maxCells),
+			"check that it is a table, and look for a lone quotation mark above")
 	}
 	if g.fail != nil {
 		return 0, g.fail
@@ -84,11 +87,13 @@ func (g *guard) check(p []byte) int {
 	for i, b := range p {
 		switch {
 		case b == 0:
-			g.stop("a NUL character: this is no text, or the file is damaged", "save it again as CSV")
+			g.stop("a NUL character: this is no text, or the file is damaged",
+				"save it again as CSV")
 			return i
 		case g.sixteen && b == 0xEF && utf8.FullRune(p[i:]):
 			if r, _ := utf8.DecodeRune(p[i:]); r == utf8.RuneError {
-				g.stop("half a character: the file is cut off or damaged here", "save it again as CSV")
+				g.stop("half a character: the file is cut off or damaged here",
+					"save it again as CSV")
 				return i
 			}
 			g.column++

@@ -14,7 +14,10 @@ import (
 
 // text opens a text as a grid.
 func text(s string, o Options) (*importers.Grid, error) {
-	return New("t.csv", func() (io.ReadCloser, error) { return io.NopCloser(strings.NewReader(s)), nil }, o)
+	return New("t.csv", func() (io.ReadCloser, error) {
+		return io.NopCloser(strings.NewReader(s)),
+			nil
+	}, o)
 }
 
 // cellsOf reads all rows of a text; cells are joined with |, problems gathered.

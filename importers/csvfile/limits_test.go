@@ -39,7 +39,10 @@ func (p *pattern) Read(b []byte) (int, error) {
 }
 
 func patterned(head, body string, n int) func() (io.ReadCloser, error) {
-	return func() (io.ReadCloser, error) { return io.NopCloser(&pattern{head: head, body: body, n: n}), nil }
+	return func() (io.ReadCloser,
+		error) {
+		return io.NopCloser(&pattern{head: head, body: body, n: n}), nil
+	}
 }
 
 // peak runs f and returns how far the heap grew meanwhile, in bytes. It looks
@@ -59,10 +62,12 @@ func peak(f func(look func())) uint64 {
 // 100 MB of one line, quoted and not: refused with the place, in a few
 // megabytes of memory.
 func TestOneEndlessLine(t *testing.T) {
-	for name, head := range map[string]string{"unquoted": "name,lot\n", "quoted": "name,lot\na,\""} {
+	for name, head := range map[string]string{"unquoted": "name,lot\n",
+		"quoted": "name,lot\na,\""} {
 		t.Run(name, func(t *testing.T) {
 			used := peak(func(look func()) {
-				g, err := New("long.csv", patterned(head, strings.Repeat("x", 1<<20), 100), Options{})
+				g, err := New("long.csv", patterned(head, strings.Repeat("x", 1<<20), 100),
+					Options{})
 				if err != nil {
 					t.Fatal(err)
 				}
@@ -76,7 +81,8 @@ func TestOneEndlessLine(t *testing.T) {
 					look()
 				}
 				var p *importers.Problem
-				if !errors.As(last, &p) || !p.Fatal || p.Line != 2 || p.Column < DefaultMaxRecord || !strings.Contains(p.Reason, "too long") {
+				if !errors.As(last, &p) || !p.Fatal || p.Line != 2 || p.Column < DefaultMaxRecord ||
+					!strings.Contains(p.Reason, "too long") {
 					t.Errorf("got %v", last)
 				}
 			})
@@ -92,7 +98,8 @@ func TestARowOfEndlessCells(t *testing.T) {
 	for name, head := range map[string]string{"the first row": "", "a later row": "name,lot\n"} {
 		t.Run(name, func(t *testing.T) {
 			used := peak(func(look func()) {
-				g, err := New("wide.csv", patterned(head, strings.Repeat(",", 1<<20), 50), Options{})
+				g, err := New("wide.csv", patterned(head, strings.Repeat(",", 1<<20), 50),
+					Options{})
 				if err != nil {
 					t.Fatal(err)
 				}
@@ -102,7 +109,8 @@ func TestARowOfEndlessCells(t *testing.T) {
 					look()
 				}
 				var p *importers.Problem
-				if !errors.As(last, &p) || !p.Fatal || !strings.Contains(p.Reason, "more than 16384 cells") {
+				if !errors.As(last, &p) || !p.Fatal ||
+					!strings.Contains(p.Reason, "more than 16384 cells") {
 					t.Errorf("got %v", last)
 				}
 			})
@@ -111,7 +119,8 @@ func TestARowOfEndlessCells(t *testing.T) {
 			}
 		})
 	}
-	wide := "name" + strings.Repeat(",", maxCells-1) + "\na" + strings.Repeat(",", maxCells-1) + "\n"
+	wide := "name" + strings.Repeat(",", maxCells-1) + "\na" + strings.Repeat(",", maxCells-1) +
+		"\n"
 	g, err := New("wide.csv", patterned(wide, "", 0), Options{})
 	rows := 0
 	for _, rowErr := range g.Rows {
@@ -127,7 +136,9 @@ func TestEndlessFirstLineIsSaidToBeTooLong(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if _, err := importers.NewTable(g, importers.Options{}); err == nil || !strings.Contains(err.Error(), "long.csv:1:") || !strings.Contains(err.Error(), "too long") {
+	if _, err := importers.NewTable(g, importers.Options{}); err == nil ||
+		!strings.Contains(err.Error(), "long.csv:1:") ||
+		!strings.Contains(err.Error(), "too long") {
 		t.Error(err)
 	}
 }

@@ -30,10 +30,12 @@ union all select 'Ünwool', 'two' || char(10) || 'lines', 7, '';
 		t.Fatalf("got %d rows of %q", len(all), out)
 	}
 	a, b := all[0], all[1]
-	if a.Name != "Wool" || a.Notes[0].Text != `say ""soft""` || *a.Net != 12_500*measure.Milligram || a.Lot != "a,b" {
+	if a.Name != "Wool" || a.Notes[0].Text != `say ""soft""` ||
+		*a.Net != 12_500*measure.Milligram || a.Lot != "a,b" {
 		t.Errorf("got %+v", a)
 	}
-	if b.Name != "Ünwool" || b.Notes[0].Text != "two\nlines" || *b.Net != 7*measure.Gram || b.Lot != "" {
+	if b.Name != "Ünwool" || b.Notes[0].Text != "two\nlines" || *b.Net != 7*measure.Gram ||
+		b.Lot != "" {
 		t.Errorf("got %+v", b)
 	}
 }
@@ -62,7 +64,9 @@ func TestReadAsTheSQLiteShellReads(t *testing.T) {
 // Windows-1252, is read as the original is.
 func TestFileOfLibreOffice(t *testing.T) {
 	dir := t.TempDir()
-	cmd := tool(t, "soffice", "--headless", "-env:UserInstallation=file://"+dir+"/profile", "--convert-to", "csv:Text - txt - csv (StarCalc):59,34,1252", "--outdir", dir, "../../testdata/sheets/stash40.csv")
+	cmd := tool(t, "soffice", "--headless", "-env:UserInstallation=file://"+dir+"/profile",
+		"--convert-to", "csv:Text - txt - csv (StarCalc):59,34,1252", "--outdir", dir,
+		"../../testdata/sheets/stash40.csv")
 	convert(t, cmd)
 	_, want := records(t, "../../testdata/sheets/stash40.csv")
 	table, got := records(t, filepath.Join(dir, "stash40.csv"))

@@ -52,7 +52,8 @@ func (m *Maker) yarn(key uint64, r *importers.Record) (stash.Fields, error) {
 // Of turns a record into an entry, with the name of its yarn and its colour as
 // Names splits them.
 func (m *Maker) Of(r *importers.Record, name, colour string) (Entry, error) {
-	e := Entry{Line: r.Line, Ref: r.Ref, Name: stash.Clean(name), Key: r.Identity, yarnKey: yarnKey(r)}
+	e := Entry{Line: r.Line, Ref: r.Ref, Name: stash.Clean(name), Key: r.Identity,
+		yarnKey: yarnKey(r)}
 	var err error
 	if e.Yarn, err = m.yarn(e.yarnKey, r); err != nil {
 		return e, err

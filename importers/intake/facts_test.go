@@ -25,7 +25,8 @@ func TestWhatAPriceIsFor(t *testing.T) {
 	} {
 		got, _ := entries(t, sheet(t, "yarn,form,net (g),"+tt.head, "Wool,2 balls,200,"+tt.row))
 		_, p := facts(t, got[0])
-		if p.Price == nil || p.Price.Milli != tt.milli || p.Price.Per != tt.per || !strings.Contains(p.Note, tt.note) {
+		if p.Price == nil || p.Price.Milli != tt.milli || p.Price.Per != tt.per ||
+			!strings.Contains(p.Note, tt.note) {
 			t.Errorf("%s %s: got %+v, note %q", tt.head, tt.row, p.Price, p.Note)
 		}
 	}
@@ -60,10 +61,12 @@ func TestTheLongestUsableEnd(t *testing.T) {
 // wool for whoever reacts to wool.
 func TestSuperwashIsOfTheWool(t *testing.T) {
 	for fibre, want := range map[string]string{
-		"wool 75, nylon 25": "wool (superwash) 75, nylon 25", "wool (merino) 100": "wool (merino superwash) 100",
+		"wool 75, nylon 25":    "wool (superwash) 75, nylon 25",
+		"wool (merino) 100":    "wool (merino superwash) 100",
 		"wool (superwash) 100": "wool (superwash) 100", "cotton 100": "cotton 100",
 	} {
-		got, _ := entries(t, sheet(t, "yarn,fibre,construction", `Sock,"`+fibre+`","2-ply, superwash"`))
+		got, _ := entries(t, sheet(t, "yarn,fibre,construction",
+			`Sock,"`+fibre+`","2-ply, superwash"`))
 		y, _ := facts(t, got[0])
 		if y.Fibre.String() != want {
 			t.Errorf("%s: %s, want %s", fibre, y.Fibre, want)
@@ -76,13 +79,16 @@ func TestAMassOutOfLengthAndCount(t *testing.T) {
 	got, _ := entries(t, sheet(t, "yarn,count,length (m)", "Wool,2 Nm,500", "Wool,,500"))
 	_, p := facts(t, got[0])
 	// 500 m of Nm 2 (2000 m/kg, ISO 2947) weigh 250 g
-	if net := got[0].Packages[0].Net(); net == nil || *net != 250*measure.Gram || !strings.Contains(p.Note, "worked out from the length of 500 m") {
+	if net := got[0].Packages[0].Net(); net == nil || *net != 250*measure.Gram ||
+		!strings.Contains(p.Note, "worked out from the length of 500 m") {
 		t.Errorf("%v, note %q", net, p.Note)
 	}
-	if _, p := facts(t, got[1]); got[1].Packages[0].Net() != nil || !strings.Contains(p.Note, "length in the sheet: 500 m") {
+	if _, p := facts(t, got[1]); got[1].Packages[0].Net() != nil ||
+		!strings.Contains(p.Note, "length in the sheet: 500 m") {
 		t.Errorf("without a count: %v, note %q", got[1].Packages[0].Net(), p.Note)
 	}
-	got, _ = entries(t, sheet(t, "yarn,count,length (m),net (g)", "Wool,2 Nm,500,250", "Wool,2 Nm,400,250"))
+	got, _ = entries(t, sheet(t, "yarn,count,length (m),net (g)", "Wool,2 Nm,500,250",
+		"Wool,2 Nm,400,250"))
 	_, agrees := facts(t, got[0])
 	_, differs := facts(t, got[1])
 	if agrees.Note != "" || !strings.Contains(differs.Note, "length in the sheet: 400 m") {

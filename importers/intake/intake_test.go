@@ -47,7 +47,8 @@ func records(t *testing.T, path string) []importers.Record {
 }
 
 // entries turns records into entries, placed among the yarns of a stash.
-func entries(t *testing.T, recs []importers.Record, known ...stash.Yarn) ([]intake.Entry, []intake.Placed) {
+func entries(t *testing.T, recs []importers.Record, known ...stash.Yarn) ([]intake.Entry,
+	[]intake.Placed) {
 	t.Helper()
 	yarns := intake.NewYarns(known)
 	names := intake.NewNames(yarns.Known())
@@ -63,7 +64,8 @@ func entries(t *testing.T, recs []importers.Record, known ...stash.Yarn) ([]inta
 		if err != nil {
 			t.Fatal(err)
 		}
-		placed = append(placed, yarns.Place(&e, func() stash.YarnID { return stash.YarnID(fmt.Sprint("new", i)) }))
+		placed = append(placed, yarns.Place(&e,
+			func() stash.YarnID { return stash.YarnID(fmt.Sprint("new", i)) }))
 		out = append(out, e)
 	}
 	return out, placed
@@ -90,12 +92,19 @@ func TestWhichPartOfANameIsTheColour(t *testing.T) {
 		names []string // of the yarns
 		hue   []string
 	}{
-		{"shared by several rows that differ behind the comma", []string{"Sundry, oat,cotton", "Sundry, slate,cotton"}, []string{"Sundry", "Sundry"}, []string{"oat", "slate"}},
-		{"alone", []string{"Sundry, oat,cotton", "Other, slate,cotton"}, []string{"Sundry, oat", "Other, slate"}, []string{"", ""}},
-		{"shared, but not behind the comma", []string{"Sundry, oat,cotton", "Sundry, oat,cotton"}, []string{"Sundry, oat", "Sundry, oat"}, []string{"", ""}},
-		{"of several fibres", []string{"Sundry, oat,cotton", "Sundry, slate,wool"}, []string{"Sundry, oat", "Sundry, slate"}, []string{"", ""}},
-		{"a tail with a digit", []string{"Sundry, 8/2,cotton", "Sundry, 10/2,cotton"}, []string{"Sundry, 8/2", "Sundry, 10/2"}, []string{"", ""}},
-		{"a tail in brackets", []string{"Sundry (a, b),cotton", "Sundry (a, c),cotton"}, []string{"Sundry (a, b)", "Sundry (a, c)"}, []string{"", ""}},
+		{"shared by several rows that differ behind the comma",
+			[]string{"Sundry, oat,cotton", "Sundry, slate,cotton"}, []string{"Sundry", "Sundry"},
+			[]string{"oat", "slate"}},
+		{"alone", []string{"Sundry, oat,cotton", "Other, slate,cotton"},
+			[]string{"Sundry, oat", "Other, slate"}, []string{"", ""}},
+		{"shared, but not behind the comma", []string{"Sundry, oat,cotton", "Sundry, oat,cotton"},
+			[]string{"Sundry, oat", "Sundry, oat"}, []string{"", ""}},
+		{"of several fibres", []string{"Sundry, oat,cotton", "Sundry, slate,wool"},
+			[]string{"Sundry, oat", "Sundry, slate"}, []string{"", ""}},
+		{"a tail with a digit", []string{"Sundry, 8/2,cotton", "Sundry, 10/2,cotton"},
+			[]string{"Sundry, 8/2", "Sundry, 10/2"}, []string{"", ""}},
+		{"a tail in brackets", []string{"Sundry (a, b),cotton", "Sundry (a, c),cotton"},
+			[]string{"Sundry (a, b)", "Sundry (a, c)"}, []string{"", ""}},
 		{"in the stash already", []string{"Here, oat,cotton"}, []string{"Here"}, []string{"oat"}},
 	}
 	for _, tt := range tests {
@@ -105,11 +114,13 @@ func TestWhichPartOfANameIsTheColour(t *testing.T) {
 				i := strings.LastIndex(l, ",")
 				lines = append(lines, `"`+l[:i]+`",`+l[i+1:])
 			}
-			got, placed := entries(t, sheet(t, lines...), stash.Yarn{ID: "here", YarnFacts: stash.YarnFacts{Name: "Here"}})
+			got, placed := entries(t, sheet(t, lines...),
+				stash.Yarn{ID: "here", YarnFacts: stash.YarnFacts{Name: "Here"}})
 			for i, e := range got {
 				_, p := facts(t, e)
 				if placed[i].Name != tt.names[i] || p.Colour != tt.hue[i] {
-					t.Errorf("row %d is %q in %q, want %q in %q", i+1, placed[i].Name, p.Colour, tt.names[i], tt.hue[i])
+					t.Errorf("row %d is %q in %q, want %q in %q", i+1, placed[i].Name, p.Colour,
+						tt.names[i], tt.hue[i])
 				}
 			}
 		})
@@ -122,7 +133,8 @@ func TestWhichPartOfANameIsTheColour(t *testing.T) {
 
 func TestWhichRowsAreOfOneYarn(t *testing.T) {
 	_, placed := entries(t, sheet(t, "yarn,maker,fibre,count,shedding",
-		"Plain,,cotton,8/2 Ne,0", "plain,,cotton,8/2 Ne,2", "Plain,,wool,8/2 Ne,0", "Plain,,cotton,10/2 Ne,0", "Plain,,,,", "Plain,Harrow,linen,8/2 Ne,0"))
+		"Plain,,cotton,8/2 Ne,0", "plain,,cotton,8/2 Ne,2", "Plain,,wool,8/2 Ne,0",
+		"Plain,,cotton,10/2 Ne,0", "Plain,,,,", "Plain,Harrow,linen,8/2 Ne,0"))
 	var ids, names []string
 	for _, p := range placed {
 		ids, names = append(ids, string(p.ID)), append(names, p.Name)
@@ -130,7 +142,8 @@ func TestWhichRowsAreOfOneYarn(t *testing.T) {
 	if want := []string{"new0", "new0", "new2", "new3", "new0", "new5"}; !slices.Equal(ids, want) {
 		t.Errorf("yarns %v, want %v", ids, want)
 	}
-	if want := []string{"Plain", "Plain", "Plain (8/2 Ne)", "Plain (10/2 Ne)", "Plain", "Harrow Plain"}; !slices.Equal(names, want) {
+	if want := []string{"Plain", "Plain", "Plain (8/2 Ne)", "Plain (10/2 Ne)", "Plain",
+		"Harrow Plain"}; !slices.Equal(names, want) {
 		t.Errorf("names %q, want %q", names, want)
 	}
 	if len(placed[1].Differs) != 1 || placed[1].Differs["shedding"] == nil {
@@ -144,16 +157,20 @@ func TestHowManyPackagesARowIs(t *testing.T) {
 		nets      []measure.Mass // 0 for not weighed
 	}{
 		{"one cone with its tare", "412,25,,cone,", []measure.Mass{387 * measure.Gram}},
-		{"masses in brackets", ",,60,\"3 skeins (20, 19, 21 g)\",", []measure.Mass{20 * measure.Gram, 19 * measure.Gram, 21 * measure.Gram}},
+		{"masses in brackets", ",,60,\"3 skeins (20, 19, 21 g)\",",
+			[]measure.Mass{20 * measure.Gram, 19 * measure.Gram, 21 * measure.Gram}},
 		{"several with one mass stay one", ",,181,4 balls,", []measure.Mass{181 * measure.Gram}},
 		{"several that nobody weighed", ",,,3 balls,", []measure.Mass{0, 0, 0}},
-		{"whole ones by the label", ",,100,2 balls,50", []measure.Mass{50 * measure.Gram, 50 * measure.Gram}},
-		{"gross alone takes the usual tare of a cone", "412,,,cone,", []measure.Mass{387 * measure.Gram}},
+		{"whole ones by the label", ",,100,2 balls,50",
+			[]measure.Mass{50 * measure.Gram, 50 * measure.Gram}},
+		{"gross alone takes the usual tare of a cone", "412,,,cone,",
+			[]measure.Mass{387 * measure.Gram}},
 		{"nothing known", ",,,,", []measure.Mass{0}},
 	}
 	for _, tt := range tests {
 		t.Run(tt.rule, func(t *testing.T) {
-			got, _ := entries(t, sheet(t, "no,yarn,gross (g),tare (g),net (g),form,label mass (g)", "A1,Thing,"+tt.row))
+			got, _ := entries(t, sheet(t, "no,yarn,gross (g),tare (g),net (g),form,label mass (g)",
+				"A1,Thing,"+tt.row))
 			var nets []measure.Mass
 			for i, p := range got[0].Packages {
 				net := measure.Mass(0)
@@ -181,13 +198,26 @@ func TestFlagsBecomeFactsAndNothingIsDropped(t *testing.T) {
 		flag  string
 		check func(stash.YarnFacts) bool
 	}{
-		{"LATEX", func(y stash.YarnFacts) bool { return slices.Contains(y.Hazards, "latex") && y.Note == "" }},
-		{"elastic has latex in it", func(y stash.YarnFacts) bool {
-			return slices.Contains(y.Hazards, "latex") && strings.Contains(y.Note, "elastic has latex in it")
+		{"LATEX", func(y stash.YarnFacts) bool {
+			return slices.Contains(y.Hazards, "latex") &&
+				y.Note == ""
 		}},
-		{"no latex", func(y stash.YarnFacts) bool { return len(y.Hazards) == 0 && strings.Contains(y.Note, "no latex") }},
-		{"elastane (not rubber)", func(y stash.YarnFacts) bool { return len(y.Hazards) == 0 && strings.Contains(y.Note, "not rubber") }},
-		{"possible latex", func(y stash.YarnFacts) bool { return slices.Contains(y.Hazards, "possible latex") }},
+		{"elastic has latex in it", func(y stash.YarnFacts) bool {
+			return slices.Contains(y.Hazards, "latex") &&
+				strings.Contains(y.Note, "elastic has latex in it")
+		}},
+		{"no latex", func(y stash.YarnFacts) bool {
+			return len(y.Hazards) == 0 &&
+				strings.Contains(y.Note, "no latex")
+		}},
+		{"elastane (not rubber)", func(y stash.YarnFacts) bool {
+			return len(y.Hazards) == 0 &&
+				strings.Contains(y.Note, "not rubber")
+		}},
+		{"possible latex", func(y stash.YarnFacts) bool {
+			return slices.Contains(y.Hazards,
+				"possible latex")
+		}},
 		{"bleeds", func(y stash.YarnFacts) bool { return y.Bleeds == stash.Yes }},
 		{"may bleed", func(y stash.YarnFacts) bool { return y.Bleeds == stash.May }},
 		{"mothball smell", func(y stash.YarnFacts) bool { return y.Odour == "mothballs" }},
@@ -214,16 +244,19 @@ func TestHowAYarnIsBuiltAndWhatItIsFitFor(t *testing.T) {
 	}{
 		{"unmercerised", "yes", nil, stash.FitWarp},
 		{"mercerised, 2-ply", "yes, close sett", []string{"plied", "mercerised"}, stash.FitWarp},
-		{"singles, lea 16/1, line", "no: fails tug test", []string{"singles", "line"}, stash.FitWeftOnly},
+		{"singles, lea 16/1, line", "no: fails tug test", []string{"singles", "line"},
+			stash.FitWeftOnly},
 		{"woollen-spun", "every 2nd or 3rd end only", []string{"woollen"}, stash.FitSpaced},
 		{"brushed loop", "weft or held double", []string{"loop", "brushed"}, stash.FitWeftOnly},
 		{"", "with support", nil, ""},
 	}
 	for _, tt := range tests {
-		got, _ := entries(t, sheet(t, "yarn,construction,warp,lot", `Thing,"`+tt.construction+`","`+tt.warp+`",1`))
+		got, _ := entries(t, sheet(t, "yarn,construction,warp,lot",
+			`Thing,"`+tt.construction+`","`+tt.warp+`",1`))
 		y, _ := facts(t, got[0])
 		if !slices.Equal(y.Construction, tt.built) || y.Fit != tt.fit {
-			t.Errorf("%q, %q: built %v, fit %q, want %v, %q", tt.construction, tt.warp, y.Construction, y.Fit, tt.built, tt.fit)
+			t.Errorf("%q, %q: built %v, fit %q, want %v, %q", tt.construction, tt.warp,
+				y.Construction, y.Fit, tt.built, tt.fit)
 		}
 		if len(tt.warp) > 3 && !strings.Contains(y.Note, tt.warp) {
 			t.Errorf("the condition %q is not in the note %q", tt.warp, y.Note)
@@ -248,7 +281,9 @@ func TestTheStashOfFortyComesInWhole(t *testing.T) {
 			t.Fatal(err)
 		}
 		for _, n := range recs[i].Notes {
-			if !strings.Contains(string(all), strings.TrimSuffix(strings.TrimPrefix(string(mustJSON(stash.Clean(n.Text))), `"`), `"`)) {
+			if !strings.Contains(string(all),
+				strings.TrimSuffix(strings.TrimPrefix(string(mustJSON(stash.Clean(n.Text))), `"`),
+					`"`)) {
 				t.Errorf("%s: the remark %q is lost", e.Ref, n.Text)
 			}
 		}
@@ -260,7 +295,8 @@ func TestTheStashOfFortyComesInWhole(t *testing.T) {
 	if sum != want || len(yarns) != 38 {
 		t.Errorf("%s in %d yarns, want %s in 38", sum, len(yarns), want)
 	}
-	if y, p := facts(t, got[2]); p.Tare.Source != stash.TareAssumed || y.Count.Doubt != 9*measure.Percent {
+	if y, p := facts(t, got[2]); p.Tare.Source != stash.TareAssumed ||
+		y.Count.Doubt != 9*measure.Percent {
 		t.Errorf("the guessed tare of Y03: %+v, doubt %s", p.Tare, y.Count.Doubt)
 	}
 	if y, _ := facts(t, got[33]); !slices.Equal(y.Hazards, []string{"latex", "perished"}) {
@@ -310,7 +346,9 @@ func mustJSON(v any) []byte {
 // A sheet of another habit must not panic whatever its cells hold.
 func FuzzOf(f *testing.F) {
 	seeds := 0
-	for _, s := range [][2]string{{"Thing, red", "latex (no), bleeds"}, {"thrums", "cut ends 55 to 75 cm"}, {",", "not superwash,superwash"}, {"x", "Ne 8/2,label 50 g / 125 m"}} {
+	for _, s := range [][2]string{{"Thing, red", "latex (no), bleeds"},
+		{"thrums", "cut ends 55 to 75 cm"}, {",", "not superwash,superwash"},
+		{"x", "Ne 8/2,label 50 g / 125 m"}} {
 		f.Add(s[0], s[1])
 		seeds++
 	}
@@ -318,7 +356,9 @@ func FuzzOf(f *testing.F) {
 		f.Fatal("no seeds")
 	}
 	f.Fuzz(func(t *testing.T, name, text string) {
-		r := importers.Record{Name: name, Construction: text, WarpText: text, Care: text, Flags: []string{text, name}, Ref: name, CountSource: text, Packages: importers.Packages{Form: text, Number: len(text) % 5}}
+		r := importers.Record{Name: name, Construction: text, WarpText: text, Care: text,
+			Flags: []string{text, name}, Ref: name, CountSource: text,
+			Packages: importers.Packages{Form: text, Number: len(text) % 5}}
 		names := intake.NewNames(func(string) bool { return false })
 		names.Add(&r)
 		yarn, colour := names.Split(&r)

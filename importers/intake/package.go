@@ -94,7 +94,8 @@ func tareOf(r *importers.Record, reading stash.Reading, form stash.Form) *stash.
 // facts gives what all packages of a row have in common. Notes takes what has no
 // field.
 func facts(r *importers.Record, colour string, notes *remarkList) stash.PackageFacts {
-	p := stash.PackageFacts{Lot: stash.Clean(r.Lot), Colour: stash.Clean(colour), Bin: stash.Clean(r.Bin)}
+	p := stash.PackageFacts{Lot: stash.Clean(r.Lot), Colour: stash.Clean(colour),
+		Bin: stash.Clean(r.Bin)}
 	p.Form = formOf(r, notes)
 	if r.Acquired != nil {
 		p.Acquired, p.Source = r.Acquired.String(), stash.Clean(r.Acquired.Note)

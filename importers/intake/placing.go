@@ -173,7 +173,8 @@ func candidates(e *Entry) func(func(int, string) bool) {
 			names = append(names, maker+" "+e.Name)
 		}
 		if c := countFactOf(e.Yarn); c.Count != 0 {
-			names = append(names, fmt.Sprintf("%s (%s)", e.Name, cmp.Or(c.Written, c.Count.Format(measure.Metric))))
+			names = append(names,
+				fmt.Sprintf("%s (%s)", e.Name, cmp.Or(c.Written, c.Count.Format(measure.Metric))))
 		}
 		for i := 0; ; i++ {
 			name := fmt.Sprintf("%s (%d)", e.Name, i-len(names)+2)

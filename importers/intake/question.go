@@ -87,7 +87,9 @@ func (e *Entry) ask(r *importers.Record) {
 	for _, text := range remarks(r) {
 		for _, w := range remarkWords {
 			if rest, ok := after(text, w.word); ok {
-				e.Questions = append(e.Questions, Question{Text: "a remark speaks of " + w.what + ", and is kept as a note: " + strconv.Quote(stash.Clean(text)), How: w.how(rest)})
+				e.Questions = append(e.Questions, Question{Text: "a remark speaks of " + w.what +
+					", and is kept as a note: " + strconv.Quote(stash.Clean(text)),
+					How: w.how(rest)})
 				break
 			}
 		}

@@ -11,40 +11,50 @@ import (
 // source.
 var flagHazards = map[string]string{
 	"latex": "latex", "rubber": "latex", "natural rubber": "latex", "contains latex": "latex",
-	"possible latex": "possible latex", "maybe latex": "possible latex", "may contain latex": "possible latex",
-	"lanolin": "lanolin", "some lanolin": "lanolin", "greasy": "lanolin",
+	"possible latex": "possible latex", "maybe latex": "possible latex",
+	"may contain latex": "possible latex",
+	"lanolin":           "lanolin", "some lanolin": "lanolin", "greasy": "lanolin",
 	"oily": "oil", "oil": "oil", "spinning oil": "oil", "in oil": "oil",
 	"metal": "metal", "metallic": "metal",
 	"dust": "dust", "dusty": "dust", "loom dust": "dust",
 	"loops": "loops", "loops catch": "loops", "catches": "loops", "snags": "loops",
 	"long ends": "long ends", "long loose ends": "long ends",
-	"prickle": "prickle", "prickly": "prickle", "scratchy": "prickle", "itchy": "prickle", "coarse": "prickle",
+	"prickle": "prickle", "prickly": "prickle", "scratchy": "prickle", "itchy": "prickle",
+	"coarse":   "prickle",
 	"perished": "perished", "perishes": "perished", "perishing": "perished", "brittle": "perished",
 }
 
 // flagOdours are what sheets write for a smell, and what it is of.
 var flagOdours = map[string]string{
-	"smoke": "smoke", "smoky": "smoke", "smells of smoke": "smoke", "mothball smell": "mothballs", "mothballs": "mothballs",
-	"musty": "musty", "perfume": "perfume", "perfumed": "perfume", "smells": "smells", "smell": "smells",
+	"smoke": "smoke", "smoky": "smoke", "smells of smoke": "smoke", "mothball smell": "mothballs",
+	"mothballs": "mothballs",
+	"musty":     "musty", "perfume": "perfume", "perfumed": "perfume", "smells": "smells",
+	"smell": "smells",
 }
 
 // flagBleeds are what sheets write for dye that runs.
 var flagBleeds = map[string]stash.Answered{
-	"bleeds": stash.Yes, "dye runs": stash.Yes, "runs": stash.Yes, "may bleed": stash.May, "might bleed": stash.May, "colourfast": stash.No, "does not bleed": stash.No,
+	"bleeds": stash.Yes, "dye runs": stash.Yes, "runs": stash.Yes, "may bleed": stash.May,
+	"might bleed": stash.May, "colourfast": stash.No, "does not bleed": stash.No,
 }
 
 // builtWords are words in a description and what they say of how a yarn is
 // built. A word that others begin or end ("unmercerised") is another word.
 var builtWords = map[string]string{
-	"plied": "plied", "ply": "plied", "singles": "singles", "cabled": "cabled", "woollen": "woollen", "woolen": "woollen", "worsted": "worsted",
-	"boucle": "boucle", "bouclé": "boucle", "loop": "loop", "looped": "loop", "chenille": "chenille", "brushed": "brushed", "slub": "slub", "slubby": "slub",
-	"covered": "covered", "tape": "tape", "ribbon": "tape", "cord": "cord", "eyelash": "eyelash", "metallised": "metallised", "metallized": "metallised",
-	"mercerised": "mercerised", "mercerized": "mercerised", "paper": "paper", "strips": "strips", "handspun": "handspun", "gradient": "gradient",
+	"plied": "plied", "ply": "plied", "singles": "singles", "cabled": "cabled",
+	"woollen": "woollen", "woolen": "woollen", "worsted": "worsted",
+	"boucle": "boucle", "bouclé": "boucle", "loop": "loop", "looped": "loop",
+	"chenille": "chenille", "brushed": "brushed", "slub": "slub", "slubby": "slub",
+	"covered": "covered", "tape": "tape", "ribbon": "tape", "cord": "cord", "eyelash": "eyelash",
+	"metallised": "metallised", "metallized": "metallised",
+	"mercerised": "mercerised", "mercerized": "mercerised", "paper": "paper", "strips": "strips",
+	"handspun": "handspun", "gradient": "gradient",
 }
 
 // partWords are those that mean something only where they stand alone between
 // commas: a linen is "line" or "tow".
-var partWords = map[string]string{"tow": "tow", "line": "line", "core-spun": "core-spun", "core spun": "core-spun"}
+var partWords = map[string]string{"tow": "tow", "line": "line", "core-spun": "core-spun",
+	"core spun": "core-spun"}
 
 // built reads the words for how a yarn is built out of a description, and the
 // plies of a count, in the order of stash.Constructions.
@@ -52,7 +62,8 @@ func built(r *importers.Record) []string {
 	seen := map[string]bool{}
 	for part := range strings.SplitSeq(strings.ToLower(r.Construction), ",") {
 		seen[partWords[strings.TrimSpace(part)]] = true
-		for _, word := range strings.FieldsFunc(part, func(c rune) bool { return c == ' ' || c == ';' || c == '/' || c == '(' || c == ')' }) {
+		for _, word := range strings.FieldsFunc(part,
+			func(c rune) bool { return c == ' ' || c == ';' || c == '/' || c == '(' || c == ')' }) {
 			seen[builtWord(word)] = true
 		}
 	}

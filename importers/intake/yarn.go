@@ -14,7 +14,8 @@ import (
 
 // yarnOf gives the facts of a row's yarn, all but its name.
 func yarnOf(r *importers.Record) stash.YarnFacts {
-	y := stash.YarnFacts{Fibre: treated(r), Construction: built(r), Shedding: r.Shedding, Source: stash.Clean(r.Maker)}
+	y := stash.YarnFacts{Fibre: treated(r), Construction: built(r), Shedding: r.Shedding,
+		Source: stash.Clean(r.Maker)}
 	var notes remarkList
 	if c := writtenCount(r); c.Count != 0 {
 		y.Count = countFact(r, c)
@@ -44,8 +45,10 @@ func yarnOf(r *importers.Record) stash.YarnFacts {
 // yarnKey is the same for rows that say the same of their yarn: a hash of all
 // that yarnOf reads.
 func yarnKey(r *importers.Record) uint64 {
-	numbers := fmt.Sprint(r.Count.Count, r.Count.Source, r.Count.Plies, opt(r.LabelMass), opt(r.Doubt), opt(r.Shedding))
-	texts := append([]string{r.Fibre, r.Construction, r.Maker, r.Count.Written, string(r.Warp), r.WarpText, r.Care, numbers}, r.Flags...)
+	numbers := fmt.Sprint(r.Count.Count, r.Count.Source, r.Count.Plies, opt(r.LabelMass),
+		opt(r.Doubt), opt(r.Shedding))
+	texts := append([]string{r.Fibre, r.Construction, r.Maker, r.Count.Written, string(r.Warp),
+		r.WarpText, r.Care, numbers}, r.Flags...)
 	for _, name := range sortedNames(r.Facts[stash.WhatYarn]) {
 		texts = append(texts, name, string(r.Facts[stash.WhatYarn][name]))
 	}
@@ -119,7 +122,8 @@ func understood(r *importers.Record) bool {
 		part = strings.ToLower(strings.TrimSpace(part))
 		c, err := measure.ParseCount(part)
 		isCount := err == nil && strings.EqualFold(c.Written, writtenCount(r).Written)
-		if part != "" && !isCount && partWords[part] == "" && builtWord(part) == "" && part != "superwash" {
+		if part != "" && !isCount && partWords[part] == "" && builtWord(part) == "" &&
+			part != "superwash" {
 			return false
 		}
 	}
@@ -143,11 +147,13 @@ func countFact(r *importers.Record, c measure.Reading) *stash.CountFact {
 // it comes to.
 func fit(y *stash.YarnFacts, r *importers.Record, notes *remarkList) {
 	lower := strings.ToLower(r.WarpText)
-	every := strings.Contains(lower, "every") || strings.Contains(lower, "2nd") || strings.Contains(lower, "3rd")
+	every := strings.Contains(lower, "every") || strings.Contains(lower, "2nd") ||
+		strings.Contains(lower, "3rd")
 	switch {
 	case every && strings.Contains(lower, "end"):
 		y.Fit = stash.FitSpaced
-	case r.Warp == importers.WarpYes, r.Warp == importers.WarpCare && strings.HasPrefix(lower, "yes"):
+	case r.Warp == importers.WarpYes, r.Warp == importers.WarpCare &&
+		strings.HasPrefix(lower, "yes"):
 		y.Fit = stash.FitWarp
 	case r.Warp == importers.WarpNo, strings.HasPrefix(lower, "weft"):
 		y.Fit = stash.FitWeftOnly
@@ -171,7 +177,8 @@ func care(y *stash.YarnFacts, text string, notes *remarkList) {
 		y.Shrinks = stash.ShrinksFelts
 	}
 	wash, err := stash.ParseWash(text)
-	if err != nil || strings.Contains(lower, "iron") && wash.MaxC == 0 || strings.HasSuffix(lower, "iron only") {
+	if err != nil || strings.Contains(lower, "iron") && wash.MaxC == 0 ||
+		strings.HasSuffix(lower, "iron only") {
 		notes.add("care", text)
 		return
 	}
@@ -184,7 +191,8 @@ func care(y *stash.YarnFacts, text string, notes *remarkList) {
 func flag(y *stash.YarnFacts, text string) bool {
 	lower := strings.ToLower(strings.TrimSpace(text))
 	hazard := flagHazards[lower]
-	if hazard == "" && (strings.Contains(lower, "latex") || strings.Contains(lower, "rubber")) && !denies(lower) {
+	if hazard == "" && (strings.Contains(lower, "latex") || strings.Contains(lower, "rubber")) &&
+		!denies(lower) {
 		y.Hazards = appendNew(y.Hazards, "latex")
 		return false // what else it says is kept as it is
 	}

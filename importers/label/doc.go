@@ -28,9 +28,9 @@
 //
 // A comma between two digits is a decimal comma, but in a text that a keyword
 // begins ("lot 12,75% wool" is two parts) and behind the digits of a word
-// ("F08"). A separator inside brackets or quotation marks separates nothing. Quantities and counts are
-// those of package measure, fibres those of package fibre. With a mass, the
-// put-up is of one package and the number before it says how many.
+// ("F08"). A separator inside brackets or quotation marks separates nothing. Quantities
+// and counts are those of package measure, fibres those of package fibre. With a mass,
+// the put-up is of one package and the number before it says how many.
 //
 // A put-up has up to four quantities: bands say mass and length in two systems
 // of units ("50 g / 1.75 oz / 125 m / 137 yd"). Two of a kind have to agree within

@@ -56,7 +56,8 @@ func check(line string) error {
 	case strings.TrimSpace(line) == "":
 		return problem(1, "", "the label is empty", `as in "50 g / 125 m, 100% wool, lot 12"`)
 	case len(line) > maxLine:
-		return problem(maxLine, "", fmt.Sprintf("the label is longer than %d bytes", maxLine), "put the rest into a note")
+		return problem(maxLine, "", fmt.Sprintf("the label is longer than %d bytes", maxLine),
+			"put the rest into a note")
 	case !utf8.ValidString(line):
 		return problem(1, "", "the label is not UTF-8 text", "type it again")
 	}
@@ -70,7 +71,8 @@ func check(line string) error {
 }
 
 func problem(column int, value, reason, hint string) error {
-	return &importers.Problem{File: "label", Line: 1, Column: column, Value: value, Reason: reason, Hint: hint}
+	return &importers.Problem{File: "label", Line: 1, Column: column, Value: value, Reason: reason,
+		Hint: hint}
 }
 
 // parser gathers the parts of one label.
@@ -92,7 +94,8 @@ func (p *parser) once(kind string, piece Piece) error {
 
 // part tries what a part can be, the surest first.
 func (p *parser) part(piece Piece) (bool, error) {
-	for _, try := range []func(Piece) (bool, error){p.keyword, p.quoted, p.finishWord, p.packages, p.putUp, p.count, p.fibre, p.care} {
+	for _, try := range []func(Piece) (bool, error){p.keyword, p.quoted, p.finishWord, p.packages,
+		p.putUp, p.count, p.fibre, p.care} {
 		if ok, err := try(piece); ok || err != nil {
 			return ok, err
 		}
@@ -117,7 +120,8 @@ func cutKeyword(text string) (kind, rest string, ok bool) {
 
 // cutNumberWord cuts "no.", "nr" or "number" from the front of a text.
 func cutNumberWord(text string) string {
-	for _, filler := range []string{"no.", "no ", "nr.", "nr ", "number ", "nummer ", "n°", "nº", "n.", "num.", "č."} {
+	for _, filler := range []string{"no.", "no ", "nr.", "nr ", "number ", "nummer ", "n°", "nº",
+		"n.", "num.", "č."} {
 		if len(text) > len(filler) && strings.EqualFold(text[:len(filler)], filler) {
 			return strings.TrimLeft(text[len(filler):], " .:#")
 		}
@@ -135,7 +139,8 @@ func (p *parser) keyword(piece Piece) (bool, error) {
 }
 
 func (p *parser) text(kind string, piece Piece, text string) error {
-	target := map[string]*string{"lot": &p.label.Record.Lot, "colour": &p.label.Record.Colour, "name": &p.label.Record.Name, "care": &p.label.Record.Care}[kind]
+	target := map[string]*string{"lot": &p.label.Record.Lot, "colour": &p.label.Record.Colour,
+		"name": &p.label.Record.Name, "care": &p.label.Record.Care}[kind]
 	*target = text
 	return p.once(kind, piece)
 }
@@ -143,7 +148,8 @@ func (p *parser) text(kind string, piece Piece, text string) error {
 // quoted reads a name between quotation marks.
 func (p *parser) quoted(piece Piece) (bool, error) {
 	inside, ok := strings.CutPrefix(piece.Text, `"`)
-	if inside, ok2 := strings.CutSuffix(inside, `"`); ok && ok2 && strings.TrimSpace(inside) != "" && !strings.Contains(inside, `"`) {
+	if inside, ok2 := strings.CutSuffix(inside, `"`); ok && ok2 &&
+		strings.TrimSpace(inside) != "" && !strings.Contains(inside, `"`) {
 		return true, p.text("name", piece, strings.TrimSpace(inside))
 	}
 	return false, nil
@@ -161,7 +167,8 @@ func (p *parser) packages(piece Piece) (bool, error) {
 	}
 	q := &p.label.Record.Packages
 	if q.Number > 1 && read.Number > 1 && q.Number != read.Number {
-		return false, problem(piece.Column, piece.Text, fmt.Sprintf("the label also says %d packages", q.Number), "leave one of the numbers")
+		return false, problem(piece.Column, piece.Text,
+			fmt.Sprintf("the label also says %d packages", q.Number), "leave one of the numbers")
 	}
 	q.Form, q.Number, q.Part = read.Form, max(q.Number, read.Number), read.Part
 	q.Whole = read.Whole
@@ -200,7 +207,8 @@ func beginsWithFibre(text string) bool {
 		return false
 	}
 	named := fibre.Mentions(text)
-	return len(named) > 0 && !slices.ContainsFunc(named, func(m fibre.Mention) bool { return m.Common })
+	return len(named) > 0 && !slices.ContainsFunc(named,
+		func(m fibre.Mention) bool { return m.Common })
 }
 
 // degrees matches "30 C", "30°", "40 °C gentle wash"; a number alone is none.
@@ -211,7 +219,8 @@ var degrees = sync.OnceValue(func() *regexp.Regexp {
 // care reads "hand wash", "machine wash cold", "30 C", "30° wash".
 func (p *parser) care(piece Piece) (bool, error) {
 	lower := strings.ToLower(piece.Text)
-	if !degrees().MatchString(lower) && !slices.ContainsFunc(washes, func(w string) bool { return strings.HasPrefix(lower, w) }) {
+	if !degrees().MatchString(lower) &&
+		!slices.ContainsFunc(washes, func(w string) bool { return strings.HasPrefix(lower, w) }) {
 		return false, nil
 	}
 	return true, p.text("care", piece, bareDegrees().ReplaceAllString(piece.Text, "$1 C$2"))

@@ -28,10 +28,13 @@ func parse(t testing.TB, line string) Label {
 func TestTheWholeLine(t *testing.T) {
 	l := parse(t, "3 x 50 g / 125 m, 75% wool 25% nylon, superwash, lot F08")
 	r := l.Record
-	if r.Packages.Number != 3 || *r.LabelMass != 50*measure.Gram || *r.LabelLength != 125*measure.Metre || *r.Net != 150*measure.Gram || len(r.Packages.Masses) != 3 {
+	if r.Packages.Number != 3 || *r.LabelMass != 50*measure.Gram ||
+		*r.LabelLength != 125*measure.Metre || *r.Net != 150*measure.Gram ||
+		len(r.Packages.Masses) != 3 {
 		t.Errorf("put-up: %+v", r)
 	}
-	if r.Fibre != "75% wool 25% nylon" || len(r.Content) != 2 || r.Construction != "superwash" || r.Lot != "F08" || len(l.Unknown) != 0 {
+	if r.Fibre != "75% wool 25% nylon" || len(r.Content) != 2 || r.Construction != "superwash" ||
+		r.Lot != "F08" || len(l.Unknown) != 0 {
 		t.Errorf("got %+v, unknown %v", r, l.Unknown)
 	}
 	if got := r.Count.Count.In(measure.BaseMPerKg); got != 2500 || r.Count.Source != measure.Label {
@@ -94,11 +97,13 @@ func TestParts(t *testing.T) {
 		"40 machine wash":                        "0 - - care 40 C machine wash",
 		"40 °C gentle wash":                      "0 - - care 40 °C gentle wash",
 		"12":                                     "0 - - unknown 12@1",
-		"4 oz; 200 yd":                           "0 113.398 g 182.88 m", // units: 4 oz = 113.39809 g, 200 yd = 182.88 m
-		"1,5 oz":                                 "0 42.524 g -",
-		"2 skeins, 420 m / 100 g":                "skein 2 100 g 420 m",
-		"part cone":                              "cone 1 part - -",
-		"8/2 Ne, 1 cone":                         "cone 1 - - count 147.635 tex", // ASTM D2260: Ne 1 = 590.541 tex, two fold
+		// units: 4 oz = 113.39809 g, 200 yd = 182.88 m
+		"4 oz; 200 yd":            "0 113.398 g 182.88 m",
+		"1,5 oz":                  "0 42.524 g -",
+		"2 skeins, 420 m / 100 g": "skein 2 100 g 420 m",
+		"part cone":               "cone 1 part - -",
+		// ASTM D2260: Ne 1 = 590.541 tex, two fold
+		"8/2 Ne, 1 cone":                         "cone 1 - - count 147.635 tex",
 		"LOT no. 12":                             "0 - - lot 12",
 		"dye lot: A-7":                           "0 - - lot A-7",
 		"col. 12 moss":                           "0 - - colour 12 moss",
@@ -126,7 +131,8 @@ func TestParts(t *testing.T) {
 
 // What was said beside the two quantities that are kept is not dropped.
 func TestThePutUpsOwnWordsAreNoted(t *testing.T) {
-	for line, noted := range map[string]bool{"50g/125m/137yds": true, "50 g approx 125 m": true, "50 g (125 m)": true, "50 g / 125 m": false, "3 x 50 g = 125 m each": false} {
+	for line, noted := range map[string]bool{"50g/125m/137yds": true, "50 g approx 125 m": true,
+		"50 g (125 m)": true, "50 g / 125 m": false, "3 x 50 g = 125 m each": false} {
 		var got []importers.Note
 		for _, n := range parse(t, line).Record.Notes {
 			if n.Heading == "put-up" {
@@ -184,8 +190,10 @@ func TestRefusedWithTheColumn(t *testing.T) {
 		{"lot 1, 75% wool", "add up to 75", 8},
 		{"wool 50, unobtanium 50%", "", 1},
 		{"2 skeins, 3 x 50 g", "two numbers", 11},
-		{"lot 1, 50 g / 2 oz / 125 m", "mass is given twice, and was 50 g", 8}, // units: 2 oz = 56.699 g
-		{"125 m, 150 yd", "length is given twice, and was 125 m", 8},           // units: 150 yd = 137.16 m
+		// units: 2 oz = 56.699 g
+		{"lot 1, 50 g / 2 oz / 125 m", "mass is given twice, and was 50 g", 8},
+		// units: 150 yd = 137.16 m
+		{"125 m, 150 yd", "length is given twice, and was 125 m", 8},
 		{"3 x 50 g, 2 skeins", "also says 3", 11},
 		{"lot\x001", "control character", 4},
 		{"\xff", "UTF-8", 1},
@@ -194,7 +202,8 @@ func TestRefusedWithTheColumn(t *testing.T) {
 		t.Run(c.line[:min(len(c.line), 30)], func(t *testing.T) {
 			l, err := Parse(c.line)
 			var p *importers.Problem
-			if !errors.As(err, &p) || !strings.Contains(p.Reason, c.why) || p.Column != c.column || p.Hint == "" {
+			if !errors.As(err, &p) || !strings.Contains(p.Reason, c.why) || p.Column != c.column ||
+				p.Hint == "" {
 				t.Errorf("got %+v, %v; want %q at %d", l, err, c.why, c.column)
 			}
 		})
@@ -229,25 +238,35 @@ func TestEveryFibreIsUnderstood(t *testing.T) {
 // The parts may come in any order, and length times mass gives the count.
 func TestOrderDoesNotMatter(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		n, g, m := rapid.IntRange(1, 99).Draw(t, "n"), rapid.IntRange(1, 999).Draw(t, "g"), rapid.IntRange(1, 9999).Draw(t, "m")
-		parts := []string{fmt.Sprintf("%d x %d g / %d m", n, g, m), "75% wool 25% nylon", "superwash", "lot F08", "colour moss", `"Sky"`}
-		line := strings.Join(rapid.Permutation(parts).Draw(t, "order"), rapid.SampledFrom([]string{", ", ",", "; ", "\n"}).Draw(t, "separator"))
+		n, g, m := rapid.IntRange(1, 99).Draw(t, "n"), rapid.IntRange(1, 999).Draw(t, "g"),
+			rapid.IntRange(1, 9999).Draw(t, "m")
+		parts := []string{fmt.Sprintf("%d x %d g / %d m", n, g, m), "75% wool 25% nylon",
+			"superwash", "lot F08", "colour moss", `"Sky"`}
+		line := strings.Join(rapid.Permutation(parts).Draw(t, "order"),
+			rapid.SampledFrom([]string{", ", ",", "; ", "\n"}).Draw(t, "separator"))
 		l, err := Parse(line)
 		if err != nil || len(l.Unknown) > 0 {
 			t.Fatalf("%q: %v, %v", line, l.Unknown, err)
 		}
 		r := l.Record
-		if *r.LabelMass != measure.Mass(g)*measure.Gram || *r.LabelLength != measure.Length(m)*measure.Metre || r.Packages.Number != n || r.Lot != "F08" || r.Name != "Sky" || r.Colour != "moss" {
+		if *r.LabelMass != measure.Mass(g)*measure.Gram ||
+			*r.LabelLength != measure.Length(m)*measure.Metre || r.Packages.Number != n ||
+			r.Lot != "F08" || r.Name != "Sky" || r.Colour != "moss" {
 			t.Fatalf("%q: got %+v", line, r)
 		}
-		if want := float64(g) / float64(m) * 1e6; want >= 100 && want <= 1e8 && math.Abs(float64(r.Count.Count)-want) > 1 {
+		if want := float64(g) / float64(m) * 1e6; want >= 100 && want <= 1e8 &&
+			math.Abs(float64(r.Count.Count)-want) > 1 {
 			t.Fatalf("%q: count %v, want %v mtex", line, int64(r.Count.Count), want)
 		}
 	})
 }
 
 func FuzzParse(f *testing.F) {
-	seeds := []string{"50 g (125 m / 137 yd)", "approx. 50 g ~ 125 m each", "30° wash; 2 x (50 g", "3 x 50 g / 125 m, 75% wool 25% nylon, superwash, lot F08", "8/2 Ne, cotton, 1 cone, col. 12", `"a, b", (c, d), 1,5 oz`, "100g 400m merino lot 12", "LL ca. 125 m", "50 gr 125 mt", "2 skeins; 420 m / 100 g each\nhand wash", "9999 x 999 kg, 3.5 balls", "%,%", "İ", "100%"}
+	seeds := []string{"50 g (125 m / 137 yd)", "approx. 50 g ~ 125 m each", "30° wash; 2 x (50 g",
+		"3 x 50 g / 125 m, 75% wool 25% nylon, superwash, lot F08",
+		"8/2 Ne, cotton, 1 cone, col. 12", `"a, b", (c, d), 1,5 oz`, "100g 400m merino lot 12",
+		"LL ca. 125 m", "50 gr 125 mt", "2 skeins; 420 m / 100 g each\nhand wash",
+		"9999 x 999 kg, 3.5 balls", "%,%", "İ", "100%"}
 	if len(seeds) == 0 {
 		f.Fatal("no seeds")
 	}
@@ -270,7 +289,8 @@ func FuzzParse(f *testing.F) {
 				t.Fatalf("%q: %q is not at column %d", line, u.Text, u.Column)
 			}
 		}
-		if columns := slices.IsSortedFunc(l.Unknown, func(a, b Piece) int { return a.Column - b.Column }); !columns {
+		if columns := slices.IsSortedFunc(l.Unknown,
+			func(a, b Piece) int { return a.Column - b.Column }); !columns {
 			t.Fatalf("%q: %v", line, l.Unknown)
 		}
 	})

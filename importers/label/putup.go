@@ -53,15 +53,18 @@ func (p *parser) putUp(piece Piece) (bool, error) {
 			return false, err
 		}
 	}
-	if len(parts) > 2 || roughly().MatchString(text) || strings.ContainsAny(text, "~(") || wordy(text) {
-		p.label.Record.Notes = append(p.label.Record.Notes, importers.Note{Heading: "put-up", Text: piece.Text})
+	if len(parts) > 2 || roughly().MatchString(text) || strings.ContainsAny(text, "~(") ||
+		wordy(text) {
+		p.label.Record.Notes = append(p.label.Record.Notes,
+			importers.Note{Heading: "put-up", Text: piece.Text})
 	}
 	return true, p.setNumber(piece, number)
 }
 
 // wordy reports whether a put-up has a word that says that it is not exact.
 func wordy(text string) bool {
-	return slices.ContainsFunc(strings.Fields(strings.ToLower(text)), func(w string) bool { return roughly().MatchString(w) })
+	return slices.ContainsFunc(strings.Fields(strings.ToLower(text)),
+		func(w string) bool { return roughly().MatchString(w) })
 }
 
 // beside matches the unit of a quantity that another follows with nothing but
@@ -84,7 +87,8 @@ func bare(text string) string {
 		text = words.ReplaceAllString(text, unit)
 	}
 	for _, word := range lengths {
-		if len(text) > len(word) && strings.EqualFold(text[:len(word)], word) && strings.ContainsRune(" .:", rune(text[len(word)])) {
+		if len(text) > len(word) && strings.EqualFold(text[:len(word)], word) &&
+			strings.ContainsRune(" .:", rune(text[len(word)])) {
 			return strings.TrimLeft(text[len(word):], " .:")
 		}
 	}
@@ -109,7 +113,8 @@ func quantities(text string) (out []quantity, ok bool) {
 	for _, part := range parts {
 		part = strings.TrimSpace(roughly().ReplaceAllString(part, ""))
 		mass, length, err := importers.ParsePutUp(part)
-		if err != nil || (mass == 0) == (length == 0) || strings.HasPrefix(strings.ToLower(part), "label") {
+		if err != nil || (mass == 0) == (length == 0) || strings.HasPrefix(strings.ToLower(part),
+			"label") {
 			return nil, false
 		}
 		out = append(out, quantity{mass, length, !imperial().MatchString(part)})
@@ -140,7 +145,8 @@ func (p *parser) setQuantity(piece Piece, q quantity) error {
 }
 
 func (p *parser) twice(kind string, piece Piece, before string) error {
-	return problem(piece.Column, piece.Text, "the "+kind+" is given twice, and was "+before, "leave one of them")
+	return problem(piece.Column, piece.Text, "the "+kind+" is given twice, and was "+before,
+		"leave one of them")
 }
 
 // agree reports whether two quantities differ by no more than what a label
@@ -156,7 +162,8 @@ func (p *parser) setNumber(piece Piece, number int) error {
 		return nil
 	}
 	if q.Number > 1 && q.Number != number {
-		return problem(piece.Column, piece.Text, "the label gives two numbers of packages", "leave one of them")
+		return problem(piece.Column, piece.Text, "the label gives two numbers of packages",
+			"leave one of them")
 	}
 	q.Number = number
 	return nil
@@ -165,9 +172,12 @@ func (p *parser) setNumber(piece Piece, number int) error {
 // finishes are words for how a yarn is made. Trade words, common practice, no
 // source.
 var finishes = []string{
-	"superwash", "not superwash", "machine washable", "mercerised", "mercerized", "unmercerised", "unmercerized", "gassed", "combed", "carded", "singles",
-	"plied", "woollen-spun", "worsted-spun", "handspun", "hand-dyed", "handdyed", "undyed", "kettle-dyed", "space-dyed", "in oil", "in the grease", "scoured",
-	"boucle", "bouclé", "chenille", "brushed", "slub", "slubby", "crepe", "tow", "line", "organic", "gradient", "self-striping", "variegated", "marled", "tweed",
+	"superwash", "not superwash", "machine washable", "mercerised", "mercerized", "unmercerised",
+	"unmercerized", "gassed", "combed", "carded", "singles",
+	"plied", "woollen-spun", "worsted-spun", "handspun", "hand-dyed", "handdyed", "undyed",
+	"kettle-dyed", "space-dyed", "in oil", "in the grease", "scoured",
+	"boucle", "bouclé", "chenille", "brushed", "slub", "slubby", "crepe", "tow", "line", "organic",
+	"gradient", "self-striping", "variegated", "marled", "tweed",
 }
 
 // plies matches "2-ply", "4 ply".

@@ -54,7 +54,8 @@ func separates(runes []rune, start, i int) bool {
 	case ';', '\n', '\r':
 		return true
 	case ',':
-		return i == start || i == len(runes)-1 || !isDigit(runes[i-1]) || !isDigit(runes[i+1]) || endsWord(runes[start:i])
+		return i == start || i == len(runes)-1 || !isDigit(runes[i-1]) || !isDigit(runes[i+1]) ||
+			endsWord(runes[start:i])
 	}
 	return false
 }
@@ -98,7 +99,10 @@ var cuts = []struct {
 	last  bool
 }{
 	{beforeKeyword, false},
-	{func(front, back string) bool { return isPackages(front) && (isDigit(rune(back[0])) || isFibres(back)) }, true},
+	{func(front, back string) bool {
+		return isPackages(front) &&
+			(isDigit(rune(back[0])) || isFibres(back))
+	}, true},
 	{func(front, back string) bool { return isPutUp(front) && isFibres(back) }, true},
 	{func(front, back string) bool { return isFibres(front) && isPutUp(back) }, false},
 }
@@ -111,7 +115,8 @@ func beforeKeyword(front, back string) bool {
 	if _, whole, one := cutKeyword(front + " " + back); one && whole == rest {
 		return false // "dye lot" is one keyword
 	}
-	return ok && rest != "" && kind != "name" && (!any || text != "" && (before == "lot" || before == "colour"))
+	return ok && rest != "" && kind != "name" &&
+		(!any || text != "" && (before == "lot" || before == "colour"))
 }
 
 func isPackages(text string) bool {

@@ -44,12 +44,14 @@ func (r *run) cell(e xml.StartElement) (importers.Cell, error) {
 // failed reports whether the program that wrote the cell marks it as an error,
 // which common programs do beside the value type of the standard.
 func failed(e xml.StartElement) bool {
-	return slices.ContainsFunc(e.Attr, func(a xml.Attr) bool { return a.Name.Local == "value-type" && a.Value == "error" })
+	return slices.ContainsFunc(e.Attr,
+		func(a xml.Attr) bool { return a.Name.Local == "value-type" && a.Value == "error" })
 }
 
 // isError knows what programs show for a formula that fails.
 func isError(text string) bool {
-	return strings.HasPrefix(text, "#") && strings.HasSuffix(text, "!") || strings.HasPrefix(text, "Err:") ||
+	return strings.HasPrefix(text, "#") && strings.HasSuffix(text, "!") ||
+		strings.HasPrefix(text, "Err:") ||
 		text == "#N/A" || text == "#NAME?" || text == "#DIV/0!"
 }
 

@@ -58,11 +58,13 @@ func (s *Spreadsheet) open() error {
 		case f.Name == "content.xml":
 			s.part = f
 		case f.Name == "encrypted-package", f.Name == "META-INF/manifest.xml" && locked(f):
-			return &importers.Problem{Reason: "the spreadsheet is encrypted", Hint: "open it with its password and save it without one"}
+			return &importers.Problem{Reason: "the spreadsheet is encrypted",
+				Hint: "open it with its password and save it without one"}
 		}
 	}
 	if s.part == nil {
-		return &importers.Problem{Reason: "a zip archive, but no .ods spreadsheet", Hint: "if it is an Excel workbook, name it .xlsx; else save it again as .ods"}
+		return &importers.Problem{Reason: "a zip archive, but no .ods spreadsheet",
+			Hint: "if it is an Excel workbook, name it .xlsx; else save it again as .ods"}
 	}
 	return s.list()
 }
@@ -125,7 +127,8 @@ func (s *Spreadsheet) choose(name string) (int, error) {
 	list := strings.Join(s.Sheets(), ", ")
 	switch {
 	case name != "":
-		return 0, &importers.Problem{Reason: fmt.Sprintf("has no sheet %q", name), Hint: "its sheets are: " + list}
+		return 0, &importers.Problem{Reason: fmt.Sprintf("has no sheet %q", name),
+			Hint: "its sheets are: " + list}
 	case len(visible) != 1:
 		return 0, &importers.Problem{Reason: "which of its sheets?", Hint: "name one of: " + list}
 	}
@@ -147,7 +150,8 @@ func (s *Spreadsheet) content() (*content, error) {
 }
 
 func broken(err error) *importers.Problem {
-	p := &importers.Problem{Reason: "the content is damaged: " + err.Error(), Hint: "open it in a spreadsheet program and save it again", Fatal: true}
+	p := &importers.Problem{Reason: "the content is damaged: " + err.Error(),
+		Hint: "open it in a spreadsheet program and save it again", Fatal: true}
 	if importers.BeyondLimit(err) {
 		p.Reason, p.Hint = err.Error(), "copy the table into a new spreadsheet, or export it as CSV"
 	}
@@ -181,7 +185,8 @@ func (s *Spreadsheet) list() error {
 				hidden[style] = attr(e, "display") == "false"
 			case "table":
 				if inTable++; inTable == 1 {
-					s.tables = append(s.tables, table{attr(e, "name"), hidden[attr(e, "style-name")]})
+					s.tables = append(s.tables,
+						table{attr(e, "name"), hidden[attr(e, "style-name")]})
 				}
 			}
 		case xml.EndElement:
@@ -191,7 +196,8 @@ func (s *Spreadsheet) list() error {
 		}
 	}
 	if len(s.tables) == 0 {
-		return &importers.Problem{Reason: "the spreadsheet has no table", Hint: "check that it is a spreadsheet, and save it again as .ods"}
+		return &importers.Problem{Reason: "the spreadsheet has no table",
+			Hint: "check that it is a spreadsheet, and save it again as .ods"}
 	}
 	return nil
 }

@@ -130,13 +130,17 @@ func (r *run) row(e xml.StartElement) error {
 		return nil
 	}
 	if times > maxRepeats {
-		return &importers.Problem{Line: r.line + 1, Reason: fmt.Sprintf("a row with text is repeated %d times", times), Hint: "clear the rows below the table, and save again", Fatal: true}
+		return &importers.Problem{Line: r.line + 1,
+			Reason: fmt.Sprintf("a row with text is repeated %d times", times),
+			Hint:   "clear the rows below the table, and save again", Fatal: true}
 	}
 	if times > 1 {
 		r.repeated += times * len(r.cells)
 	}
 	if r.repeated > maxCells {
-		return &importers.Problem{Line: r.line + 1, Reason: fmt.Sprintf("more than %d cells with text are repetitions", maxCells), Hint: "clear the cells that are none of the table, and save again", Fatal: true}
+		return &importers.Problem{Line: r.line + 1,
+			Reason: fmt.Sprintf("more than %d cells with text are repetitions", maxCells),
+			Hint:   "clear the cells that are none of the table, and save again", Fatal: true}
 	}
 	for range times {
 		r.line++
@@ -185,7 +189,9 @@ func (r *run) readCells() error {
 // put sets a cell as often as it is repeated, empty ones before it filled in.
 func (r *run) put(cell importers.Cell, col, times int) error {
 	if col+times-1 > maxColumn {
-		return &importers.Problem{Line: r.line + 1, Column: col, Reason: fmt.Sprintf("more than %d columns with text", maxColumn), Hint: "copy the columns that are wanted into a sheet of their own", Fatal: true}
+		return &importers.Problem{Line: r.line + 1, Column: col,
+			Reason: fmt.Sprintf("more than %d columns with text", maxColumn),
+			Hint:   "copy the columns that are wanted into a sheet of their own", Fatal: true}
 	}
 	for len(r.cells) < col-1 {
 		r.cells = append(r.cells, importers.Cell{Col: len(r.cells) + 1})

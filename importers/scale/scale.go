@@ -40,8 +40,10 @@ type form struct {
 // sign.
 var forms = sync.OnceValue(func() []form {
 	return []form{
-		{regexp.MustCompile(`^(S) +([SDI+-])()()$|^(?:S) +([SDI]) +([+-]? *[\d.]+) *(\S*)$`), readCommandSet},
-		{regexp.MustCompile(`^(ST|US|QT|OL)(?:, *(GS|NT))?, *([+-]? *[\d.]+)? *(\S*)$`), readHeaded},
+		{regexp.MustCompile(`^(S) +([SDI+-])()()$|^(?:S) +([SDI]) +([+-]? *[\d.]+) *(\S*)$`),
+			readCommandSet},
+		{regexp.MustCompile(`^(ST|US|QT|OL)(?:, *(GS|NT))?, *([+-]? *[\d.]+)? *(\S*)$`),
+			readHeaded},
 		{regexp.MustCompile(`^([+-]? *[\d.]+) *([A-Za-z]*) *(\?)? *(NET|N|G|GROSS)?$`), readPlain},
 	}
 })
@@ -113,7 +115,8 @@ func weightOf(number, unit string, marked bool) (Weight, error) {
 	case unit == "":
 		return Weight{}, fmt.Errorf("the scale sent no unit; set it to send one")
 	case !units[unit]:
-		return Weight{}, fmt.Errorf("the scale weighs in %q; set it to g, kg, oz or lb", shorten(unit))
+		return Weight{}, fmt.Errorf("the scale weighs in %q; set it to g, kg, oz or lb",
+			shorten(unit))
 	case strings.HasPrefix(number, "-"):
 		return Weight{}, errUnder
 	}

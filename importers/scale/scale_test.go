@@ -57,7 +57,8 @@ func TestTheLineIsKept(t *testing.T) {
 
 func TestLinesWithoutAMarkMustAgreeThreeTimesRunning(t *testing.T) {
 	var w Watch
-	for i, line := range []string{"12.73 g", "12.73 g", "12.74 g", "12.74 g", "12.74 g ?", "12.74 g", "12.74 g"} {
+	for i, line := range []string{"12.73 g", "12.73 g", "12.74 g", "12.74 g", "12.74 g ?",
+		"12.74 g", "12.74 g"} {
 		if got, err := w.Add(line); err == nil {
 			t.Fatalf("line %d is taken: %+v", i, got)
 		}

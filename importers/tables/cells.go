@@ -22,7 +22,8 @@ var plainNumber = sync.OnceValue(func() *regexp.Regexp { return regexp.MustCompi
 // dangerous says whether a spreadsheet could take a cell for a formula, or an
 // apostrophe for its own sign that the cell is text.
 func dangerous(cell string) bool {
-	return cell != "" && strings.ContainsRune("=+-@\t\r'", rune(cell[0])) && !plainNumber().MatchString(cell)
+	return cell != "" && strings.ContainsRune("=+-@\t\r'", rune(cell[0])) &&
+		!plainNumber().MatchString(cell)
 }
 
 // Guard makes a cell safe for a spreadsheet.

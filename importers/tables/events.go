@@ -13,7 +13,8 @@ import (
 
 // EventHead is the heading of the table of events. All but raw is there for
 // people to read, or to check raw against: raw is the event verbatim.
-var EventHead = []string{eventHead, "lane", "seq", "private", "key", "when", "kind", "subject", "act", "raw"}
+var EventHead = []string{eventHead, "lane", "seq", "private", "key", "when", "kind", "subject",
+	"act", "raw"}
 
 // rawBase64 stands before the raw line of an event that a table cannot hold as
 // text.
@@ -23,10 +24,12 @@ const rawBase64 = "base64:"
 // row of the lane.
 func EventRow(e stash.Event, private bool, key []byte) []string {
 	raw := string(e.Raw)
-	if !utf8.Valid(e.Raw) || strings.ContainsAny(raw, "\r\n\x00") || strings.HasPrefix(raw, rawBase64) {
+	if !utf8.Valid(e.Raw) || strings.ContainsAny(raw, "\r\n\x00") ||
+		strings.HasPrefix(raw, rawBase64) {
 		raw = rawBase64 + base64.StdEncoding.EncodeToString(e.Raw)
 	}
-	return []string{e.ID().String(), string(e.Lane), strconv.FormatInt(e.Seq, 10), strconv.FormatBool(private), base64.StdEncoding.EncodeToString(key),
+	return []string{e.ID().String(), string(e.Lane), strconv.FormatInt(e.Seq, 10),
+		strconv.FormatBool(private), base64.StdEncoding.EncodeToString(key),
 		stamp(e.At), string(e.Kind), string(e.Of), string(e.ActOf()), raw}
 }
 
@@ -67,7 +70,8 @@ func Events(g *importers.Grid, take func(Event) error) error {
 }
 
 func (r *reader) event(take func(Event) error) error {
-	e := Event{ID: r.text(eventHead), Lane: stash.Lane(r.text("lane")), Private: r.text("private") == "true", Raw: []byte(r.text("raw")), Line: r.row.Line}
+	e := Event{ID: r.text(eventHead), Lane: stash.Lane(r.text("lane")),
+		Private: r.text("private") == "true", Raw: []byte(r.text("raw")), Line: r.row.Line}
 	var err error
 	if e.Seq, err = strconv.ParseInt(r.text("seq"), 10, 64); err != nil {
 		r.problem("seq", "not a whole number", eventHint)

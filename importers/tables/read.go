@@ -54,7 +54,8 @@ var Kinds = []string{"settings", "people", "yarns", "packages", "projects"}
 // HeadOf is the heading that the table of a kind begins with; "events" has one
 // too, though it is read by itself.
 func HeadOf(kind string) string {
-	return map[string]string{"settings": settingHead, "yarns": yarnHead, "packages": packageHead, "projects": projectHead, "people": personHead, "events": eventHead}[kind]
+	return map[string]string{"settings": settingHead, "yarns": yarnHead, "packages": packageHead,
+		"projects": projectHead, "people": personHead, "events": eventHead}[kind]
 }
 
 // reader reads the rows of one table.
@@ -71,7 +72,8 @@ type reader struct {
 // delivered.
 func (s *Stash) Read(kind string, g *importers.Grid) error {
 	r := &reader{grid: g}
-	take := map[string]func(*reader){"settings": s.setting, "yarns": s.yarn, "packages": s.packaged, "projects": s.project, "people": s.person}[kind]
+	take := map[string]func(*reader){"settings": s.setting, "yarns": s.yarn, "packages": s.packaged,
+		"projects": s.project, "people": s.person}[kind]
 	for row, err := range g.Rows {
 		var p *importers.Problem
 		switch {
@@ -95,7 +97,8 @@ func (s *Stash) Read(kind string, g *importers.Grid) error {
 }
 
 func (r *reader) blank() bool {
-	return !slices.ContainsFunc(r.row.Cells, func(c importers.Cell) bool { return strings.TrimSpace(c.Text) != "" })
+	return !slices.ContainsFunc(r.row.Cells,
+		func(c importers.Cell) bool { return strings.TrimSpace(c.Text) != "" })
 }
 
 // head reads the headings.
@@ -105,12 +108,14 @@ func (r *reader) head(first string) {
 		r.column[strings.TrimSpace(c.Text)] = i
 	}
 	if _, ok := r.column[first]; !ok {
-		r.problem(first, "the table has no column "+first, "it has to be as `endsmeet export` wrote it")
+		r.problem(first, "the table has no column "+first,
+			"it has to be as `endsmeet export` wrote it")
 	}
 }
 
 func (r *reader) problem(column, reason, hint string) {
-	p := &importers.Problem{File: r.grid.File, Sheet: r.grid.Sheet, Line: r.row.Line, Reason: reason, Hint: hint}
+	p := &importers.Problem{File: r.grid.File, Sheet: r.grid.Sheet, Line: r.row.Line,
+		Reason: reason, Hint: hint}
 	if i, ok := r.column[column]; ok {
 		p.Column, p.Header, p.Value = i+1, column, r.text(column)
 	}
@@ -251,9 +256,11 @@ func (s *Stash) yarn(r *reader) {
 }
 
 func (s *Stash) packaged(r *reader) {
-	p := Package{ID: stash.PackageID(r.id(packageHead)), Yarn: stash.YarnID(r.id(yarnHead)), Fields: r.fields(stash.WhatPackage), Line: r.row.Line}
+	p := Package{ID: stash.PackageID(r.id(packageHead)), Yarn: stash.YarnID(r.id(yarnHead)),
+		Fields: r.fields(stash.WhatPackage), Line: r.row.Line}
 	if !s.yarnIDs[p.Yarn] && len(r.bad) == 0 {
-		r.problem(yarnHead, "the table of yarns has no such yarn", "keep yarns.csv beside packages.csv")
+		r.problem(yarnHead, "the table of yarns has no such yarn",
+			"keep yarns.csv beside packages.csv")
 	}
 	if raw, err := stash.ReadText(stash.WhatPackage, "row", r.text("row")); err != nil {
 		r.problem("row", problemOf(err), hintOf(err))
@@ -261,7 +268,8 @@ func (s *Stash) packaged(r *reader) {
 		p.Fields["row"] = raw
 	}
 	p.Reading = r.reading(p.Fields)
-	p.Arrived, p.Lent, p.Retired, p.LentTo = r.moment("arrived"), r.moment("lent"), r.moment("retired"), r.text("lent_to")
+	p.Arrived, p.Lent, p.Retired, p.LentTo = r.moment("arrived"), r.moment("lent"),
+		r.moment("retired"), r.text("lent_to")
 	s.Packages = append(s.Packages, p)
 }
 
@@ -282,7 +290,8 @@ func (r *reader) reading(facts stash.Fields) stash.Reading {
 		gross := *net + tareOf(facts)
 		out.Gross = &gross
 	default:
-		r.problem("reading", "neither gross nor net", `write "net" if it was weighed without its cone`)
+		r.problem("reading", "neither gross nor net",
+			`write "net" if it was weighed without its cone`)
 	}
 	return out
 }

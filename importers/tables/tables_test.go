@@ -16,7 +16,9 @@ import (
 )
 
 func TestGuardedCellsAreNoFormulasAndComeBack(t *testing.T) {
-	cells := rapid.OneOf(rapid.String(), rapid.SampledFrom([]string{"=1+1", "+1", "-5", "-5.5", "--5", "@SUM(A1)", "'=1", "''", "'", "\t=1", "\r=1", "+44 1", "1e5", "-1e5", "="}))
+	cells := rapid.OneOf(rapid.String(),
+		rapid.SampledFrom([]string{"=1+1", "+1", "-5", "-5.5", "--5", "@SUM(A1)", "'=1", "''", "'",
+			"\t=1", "\r=1", "+44 1", "1e5", "-1e5", "="}))
 	rapid.Check(t, func(t *rapid.T) {
 		cell := cells.Draw(t, "cell")
 		safe := tables.Guard(cell)
@@ -46,8 +48,12 @@ func gridOf(t interface{ Fatal(...any) }, tab tables.Table) *importers.Grid {
 	if err := w.WriteAll(tab.Guarded()); err != nil {
 		t.Fatal(err)
 	}
-	open := func() (io.ReadCloser, error) { return io.NopCloser(strings.NewReader(text.String())), nil }
-	g, err := csvfile.New(tab.Name+".csv", open, csvfile.Options{Delimiter: ',', Encoding: csvfile.UTF8})
+	open := func() (io.ReadCloser, error) {
+		return io.NopCloser(strings.NewReader(text.String())),
+			nil
+	}
+	g, err := csvfile.New(tab.Name+".csv", open,
+		csvfile.Options{Delimiter: ',', Encoding: csvfile.UTF8})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -58,21 +64,26 @@ func TestPackagesAreReadBackAsTheyStood(t *testing.T) {
 	mass := func(t *rapid.T, name string) measure.Mass {
 		return measure.Mass(rapid.Int64Range(-50_000, 2_000_000).Draw(t, name))
 	}
-	text := rapid.SampledFrom([]string{"", "oat", "=cmd()", "a, b", `"quoted"`, "'apostrophe", "json:{}", "-"})
+	text := rapid.SampledFrom([]string{"", "oat", "=cmd()", "a, b", `"quoted"`, "'apostrophe",
+		"json:{}", "-"})
 	rapid.Check(t, func(t *rapid.T) {
-		p := stash.Package{ID: "aaaaaaaaaaaa", PackageFacts: stash.PackageFacts{Yarn: "bbbbbbbbbbbb", Colour: text.Draw(t, "colour"), Note: text.Draw(t, "note"), Lot: text.Draw(t, "lot")}}
+		p := stash.Package{ID: "aaaaaaaaaaaa",
+			PackageFacts: stash.PackageFacts{Yarn: "bbbbbbbbbbbb", Colour: text.Draw(t, "colour"),
+				Note: text.Draw(t, "note"), Lot: text.Draw(t, "lot")}}
 		if rapid.Bool().Draw(t, "tare") {
 			p.Tare = &stash.Tare{Mass: max(0, mass(t, "tare mass")), Source: stash.TareAssumed}
 		}
 		if p.Known = rapid.Bool().Draw(t, "known"); p.Known {
 			p.Held, p.OwnTare, p.Step = mass(t, "held"), rapid.Bool().Draw(t, "own"), 100
 		}
-		tab, err := tables.Packages([]stash.Package{p}, map[stash.YarnID]string{"bbbbbbbbbbbb": "Thing"}, nil)
+		tab, err := tables.Packages([]stash.Package{p},
+			map[stash.YarnID]string{"bbbbbbbbbbbb": "Thing"}, nil)
 		if err != nil {
 			t.Fatal(err)
 		}
 		var s tables.Stash
-		yarn := tables.Yarns([]tables.Yarn{{ID: "bbbbbbbbbbbb", Facts: stash.Fields{"name": []byte(`"Thing"`)}}})
+		yarn := tables.Yarns([]tables.Yarn{{ID: "bbbbbbbbbbbb",
+			Facts: stash.Fields{"name": []byte(`"Thing"`)}}})
 		if err := s.Read("yarns", gridOf(t, yarn)); err != nil {
 			t.Fatal(err)
 		}
@@ -84,11 +95,14 @@ func TestPackagesAreReadBackAsTheyStood(t *testing.T) {
 		if p.Tare != nil {
 			tare = p.Tare.Mass
 		}
-		if got.Reading.Given() != p.Known || p.Known && (got.Reading.NetWith(tare) != p.Held || got.Reading.Step != p.Step) {
+		if got.Reading.Given() != p.Known || p.Known &&
+			(got.Reading.NetWith(tare) != p.Held || got.Reading.Step != p.Step) {
 			t.Fatalf("held %s came back as %+v", p.Held, got.Reading)
 		}
-		for name, want := range map[string]string{"colour": p.Colour, "note": p.Note, "lot": p.Lot} {
-			if back := stash.ValueText(stash.WhatPackage, name, got.Fields[name]); want != "" && back != stash.ValueText(stash.WhatPackage, name, quote(want)) {
+		for name, want := range map[string]string{"colour": p.Colour, "note": p.Note,
+			"lot": p.Lot} {
+			if back := stash.ValueText(stash.WhatPackage, name, got.Fields[name]); want != "" &&
+				back != stash.ValueText(stash.WhatPackage, name, quote(want)) {
 				t.Fatalf("%s %q came back as %q", name, want, back)
 			}
 		}
@@ -98,16 +112,23 @@ func TestPackagesAreReadBackAsTheyStood(t *testing.T) {
 func TestWhatCannotBeReadBackIsToldWithItsPlace(t *testing.T) {
 	head := "package_id,yarn,yarn_id,tag,net_g,reading,tare,arrived\n"
 	tests := map[string]string{
-		"packages.csv:2:1: \"package_id\": \"short\": not an id":             head + "short,x,bbbbbbbbbbbb,,1,net,,\n",
-		"packages.csv:2:5: \"net_g\": \"much\": ":                            head + "aaaaaaaaaaaa,x,bbbbbbbbbbbb,,much,net,,\n",
-		"packages.csv:2:6: \"reading\": \"maybe\": neither gross nor net":    head + "aaaaaaaaaaaa,x,bbbbbbbbbbbb,,1,maybe,,\n",
-		"packages.csv:2:8: \"arrived\": \"lately\": no such moment":          head + "aaaaaaaaaaaa,x,bbbbbbbbbbbb,,1,net,,lately\n",
-		"packages.csv:2:3: \"yarn_id\": \"cccccccccccc\": the table of yarn": head + "aaaaaaaaaaaa,x,cccccccccccc,,1,net,,\n",
-		"packages.csv:1: the table has no column package_id":                 "yarn,net\nx,1\n",
+		"packages.csv:2:1: \"package_id\": \"short\": not an id": head +
+			"short,x,bbbbbbbbbbbb,,1,net,,\n",
+		"packages.csv:2:5: \"net_g\": \"much\": ": head +
+			"aaaaaaaaaaaa,x,bbbbbbbbbbbb,,much,net,,\n",
+		"packages.csv:2:6: \"reading\": \"maybe\": neither gross nor net": head +
+			"aaaaaaaaaaaa,x,bbbbbbbbbbbb,,1,maybe,,\n",
+		"packages.csv:2:8: \"arrived\": \"lately\": no such moment": head +
+			"aaaaaaaaaaaa,x,bbbbbbbbbbbb,,1,net,,lately\n",
+		"packages.csv:2:3: \"yarn_id\": \"cccccccccccc\": the table of yarn": head +
+			"aaaaaaaaaaaa,x,cccccccccccc,,1,net,,\n",
+		"packages.csv:1: the table has no column package_id": "yarn,net\nx,1\n",
 	}
 	for want, text := range tests {
 		var s tables.Stash
-		if err := s.Read("yarns", gridOf(t, tables.Yarns([]tables.Yarn{{ID: "bbbbbbbbbbbb", Facts: stash.Fields{"name": []byte(`"x"`)}}}))); err != nil {
+		if err := s.Read("yarns",
+			gridOf(t, tables.Yarns([]tables.Yarn{{ID: "bbbbbbbbbbbb",
+				Facts: stash.Fields{"name": []byte(`"x"`)}}}))); err != nil {
 			t.Fatal(err)
 		}
 		open := func() (io.ReadCloser, error) { return io.NopCloser(strings.NewReader(text)), nil }

@@ -90,7 +90,8 @@ func refText(raw json.RawMessage) string {
 
 // Projects is the table of projects.
 func Projects(projects []Project) Table {
-	t := Table{Name: "projects", Head: append([]string{projectHead}, fieldNames(stash.WhatProject)...)}
+	t := Table{Name: "projects",
+		Head: append([]string{projectHead}, fieldNames(stash.WhatProject)...)}
 	for _, b := range projects {
 		t.add(append([]string{string(b.ID)}, texts(stash.WhatProject, b.Facts)...)...)
 	}
@@ -123,14 +124,18 @@ const (
 
 // Packages is the table of packages. Names are those of the yarns; lengths what
 // is left, zero where not known.
-func Packages(packages []stash.Package, names map[stash.YarnID]string, lengths map[stash.PackageID]measure.Length) (Table, error) {
-	t := Table{Name: "packages", Head: append(append([]string{packageHead, "yarn", yarnHead}, fieldNames(stash.WhatPackage)...), packageColumns...)}
+func Packages(packages []stash.Package, names map[stash.YarnID]string,
+	lengths map[stash.PackageID]measure.Length) (Table, error) {
+	t := Table{Name: "packages",
+		Head: append(append([]string{packageHead, "yarn", yarnHead},
+			fieldNames(stash.WhatPackage)...), packageColumns...)}
 	for _, p := range packages {
 		facts, err := fieldsOf(p.PackageFacts)
 		if err != nil {
 			return t, err
 		}
-		row := append([]string{string(p.ID), names[p.Yarn], string(p.Yarn)}, texts(stash.WhatPackage, facts)...)
+		row := append([]string{string(p.ID), names[p.Yarn], string(p.Yarn)},
+			texts(stash.WhatPackage, facts)...)
 		row = append(row, holdings(p, facts)...)
 		length := ""
 		if l := lengths[p.ID]; l != 0 {
@@ -147,7 +152,8 @@ func holdings(p stash.Package, facts stash.Fields) []string {
 	if p.Row != nil {
 		row = "json:" + string(facts["row"])
 	}
-	out := []string{row, "", "", "", stamp(p.Arrived), stamp(p.Weighed), p.LentTo, stamp(p.LentAt), ""}
+	out := []string{row, "", "", "", stamp(p.Arrived), stamp(p.Weighed), p.LentTo, stamp(p.LentAt),
+		""}
 	if p.Known {
 		out[1], out[2] = grams(p.Held), readGross
 		if p.OwnTare {
@@ -165,7 +171,8 @@ func holdings(p stash.Package, facts stash.Fields) []string {
 
 func account(p stash.Package) []string {
 	var out []string
-	for _, m := range []measure.Mass{p.Received, p.In, p.Used, p.Discarded, p.Account.Given, p.Unexplained, p.Out} {
+	for _, m := range []measure.Mass{p.Received, p.In, p.Used, p.Discarded, p.Account.Given,
+		p.Unexplained, p.Out} {
 		out = append(out, grams(m))
 	}
 	return out
@@ -173,12 +180,17 @@ func account(p stash.Package) []string {
 
 // Pieces is the table of pieces, for people.
 func Pieces(pieces []stash.Piece, projects map[stash.ProjectID]string) Table {
-	t := Table{Name: "pieces", Head: []string{"piece_id", "name", "project", "state", "planned", "started", "ended", "ends", "picks", "width_m", "length_m", "warp_total_m", "weft_total_m", "note"}}
+	t := Table{Name: "pieces", Head: []string{"piece_id", "name", "project", "state", "planned",
+		"started", "ended", "ends", "picks", "width_m", "length_m", "warp_total_m", "weft_total_m",
+		"note"}}
 	for _, p := range pieces {
-		row := []string{string(p.ID), p.Name, projects[p.Project], string(p.State), stamp(p.PlannedAt), stamp(p.StartedAt), stamp(p.EndedAt)}
+		row := []string{string(p.ID), p.Name, projects[p.Project], string(p.State),
+			stamp(p.PlannedAt), stamp(p.StartedAt), stamp(p.EndedAt)}
 		numbers := make([]string, 6)
 		if p.Plan != nil {
-			numbers = []string{strconv.Itoa(p.Plan.Ends), strconv.Itoa(p.Plan.Picks), metres(p.Plan.Width), metres(p.Plan.Length), metres(p.Plan.WarpTotal), metres(p.Plan.WeftTotal)}
+			numbers = []string{strconv.Itoa(p.Plan.Ends), strconv.Itoa(p.Plan.Picks),
+				metres(p.Plan.Width), metres(p.Plan.Length), metres(p.Plan.WarpTotal),
+				metres(p.Plan.WeftTotal)}
 		}
 		note := ""
 		if p.Finish != nil {
@@ -197,7 +209,8 @@ type Person struct {
 
 // People is the table of people.
 func People(people []Person) Table {
-	t := Table{Name: "people", Head: append([]string{personHead, rulesColumn}, fieldNames(stash.WhatPerson)...)}
+	t := Table{Name: "people", Head: append([]string{personHead, rulesColumn},
+		fieldNames(stash.WhatPerson)...)}
 	for _, p := range people {
 		rules := ""
 		if raw := p.Facts[rulesColumn]; len(raw) > 0 && string(raw) != "null" {

@@ -39,12 +39,15 @@ func (s *scanner) palette() palette {
 		e := table.keys[key]
 		index, err := strconv.Atoi(key)
 		if err != nil || index < 0 || index > maxEntries {
-			s.fault(e.line, "[color table]", key, "not the number of a colour", "the numbers of colours go from 1")
+			s.fault(e.line, "[color table]", key, "not the number of a colour",
+				"the numbers of colours go from 1")
 			continue
 		}
 		rgb, ok := triple(e.text)
 		if !ok || slices.Min(rgb) < low || slices.Max(rgb) > high {
-			s.fault(e.line, "[color table] "+key, e.text, fmt.Sprintf("not three numbers from %d to %d", low, high), "mend the line, or the Range in [COLOR PALETTE]")
+			s.fault(e.line, "[color table] "+key, e.text,
+				fmt.Sprintf("not three numbers from %d to %d", low, high),
+				"mend the line, or the Range in [COLOR PALETTE]")
 			continue
 		}
 		p.colours[index] = Colour{Index: index, Hex: hex(rgb, low, high)}
@@ -71,7 +74,8 @@ func (s *scanner) colourRange(table *section) (low, high int) {
 	}
 	n, ok := numbers(e.text)
 	if !ok || len(n) != 2 || n[0] < 0 || n[1] <= n[0] || n[1] > 1<<24 {
-		s.fault(e.line, "[color palette] range", e.text, "not two numbers, the lower first", `as in "Range=0,255"`)
+		s.fault(e.line, "[color palette] range", e.text, "not two numbers, the lower first",
+			`as in "Range=0,255"`)
 		return 0, 0
 	}
 	return n[0], n[1]
@@ -134,7 +138,9 @@ func (s *scanner) colours(name string, threads int, p palette) []Colour {
 		e := sec.keys[key]
 		thread, err := strconv.Atoi(key)
 		if err != nil || thread < 1 || thread > threads {
-			s.fault(e.line, "["+name+" colors]", key, fmt.Sprintf("there is no such thread among %d", threads), "mend the number, or Threads in ["+strings.ToUpper(name)+"]")
+			s.fault(e.line, "["+name+" colors]", key,
+				fmt.Sprintf("there is no such thread among %d", threads),
+				"mend the number, or Threads in ["+strings.ToUpper(name)+"]")
 			continue
 		}
 		if e.text != "" {
@@ -154,7 +160,8 @@ func (s *scanner) colour(section, key string, e entry, p palette) Colour {
 	}
 	c, ok := p.of(index)
 	if !ok {
-		s.fault(e.line, "["+section+"] "+key, e.text, "the palette has no such colour", "add it to [COLOR TABLE], or mend the line")
+		s.fault(e.line, "["+section+"] "+key, e.text, "the palette has no such colour",
+			"add it to [COLOR TABLE], or mend the line")
 	}
 	return c
 }

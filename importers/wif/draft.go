@@ -26,12 +26,14 @@ type Run struct {
 
 // Side is the warp or the weft of a draft.
 type Side struct {
-	Threads  int           `json:"threads"`
-	ByColour []Run         `json:"by_colour"`      // most threads first, then by index
-	Stripes  []Run         `json:"stripes"`        // in the order of the threads
-	Sett     *measure.Sett `json:"sett,omitempty"` // threads per 1000 m; nil when the file does not say
-	Spacing  string        `json:"spacing,omitempty"`
-	Repeat   int           `json:"repeat"` // shortest period of threading or treadling; 0 when not in the file
+	Threads  int   `json:"threads"`
+	ByColour []Run `json:"by_colour"` // most threads first, then by index
+	Stripes  []Run `json:"stripes"`   // in the order of the threads
+	// threads per 1000 m; nil when the file does not say
+	Sett    *measure.Sett `json:"sett,omitempty"`
+	Spacing string        `json:"spacing,omitempty"`
+	// shortest period of threading or treadling; 0 when not in the file
+	Repeat int `json:"repeat"`
 }
 
 // Draft is what a file says.
@@ -64,7 +66,8 @@ func Parse(name string, r io.Reader) (*Draft, error) {
 	}
 	d := &Draft{File: name}
 	if s.sections["wif"] == nil && len(s.problems) == 0 {
-		return nil, s.refuse(1, "", "no section [WIF]: this is no draft of this format", "export the draft as WIF 1.1")
+		return nil, s.refuse(1, "", "no section [WIF]: this is no draft of this format",
+			"export the draft as WIF 1.1")
 	}
 	if s.sections["wif"] == nil {
 		return nil, &importers.Problems{List: s.problems}
@@ -98,7 +101,8 @@ func (s *scanner) dishonest() (notes []string) {
 		}
 		said, there := truth(contents.keys[key].text), s.sections[key] != nil
 		if said != there {
-			notes = append(notes, fmt.Sprintf("[CONTENTS] says %v for [%s], which is %s", said, strings.ToUpper(key), map[bool]string{true: "there", false: "missing"}[there]))
+			notes = append(notes, fmt.Sprintf("[CONTENTS] says %v for [%s], which is %s", said,
+				strings.ToUpper(key), map[bool]string{true: "there", false: "missing"}[there]))
 		}
 	}
 	return notes
@@ -151,7 +155,8 @@ func (s *scanner) threads(name, pattern string) int {
 		if sec := s.sections[name]; sec != nil {
 			line = sec.line
 		}
-		s.fault(line, "["+name+"]", "", "the number of threads is not given", "add Threads= to the section ["+strings.ToUpper(name)+"]")
+		s.fault(line, "["+name+"]", "", "the number of threads is not given",
+			"add Threads= to the section ["+strings.ToUpper(name)+"]")
 	}
 	return most
 }
@@ -159,7 +164,8 @@ func (s *scanner) threads(name, pattern string) int {
 // silent reports whether a draft has nothing of a side, and something of the
 // other: a drawdown of the warp alone, say.
 func (s *scanner) silent(name, pattern string) bool {
-	for _, section := range []string{name, name + " colors", name + " spacing", pattern, map[string]string{"treadling": "liftplan"}[pattern]} {
+	for _, section := range []string{name, name + " colors", name + " spacing", pattern,
+		map[string]string{"treadling": "liftplan"}[pattern]} {
 		if s.sections[section] != nil {
 			return false
 		}
@@ -171,7 +177,9 @@ func (s *scanner) silent(name, pattern string) bool {
 func (s *scanner) number(section, key string, e entry, low, high int) int {
 	n, err := strconv.Atoi(e.text)
 	if err != nil || n < low || n > high {
-		s.fault(e.line, "["+section+"] "+key, e.text, fmt.Sprintf("not a whole number from %d to %d", low, high), "mend the line, or export the draft again")
+		s.fault(e.line, "["+section+"] "+key, e.text,
+			fmt.Sprintf("not a whole number from %d to %d", low, high),
+			"mend the line, or export the draft again")
 		return 0
 	}
 	return n

@@ -31,7 +31,8 @@ func Nearest(colours []Colour, yarns []Yarn) ([]Match, error) {
 	for i, y := range yarns {
 		c, err := colorful.Hex(strings.TrimSpace(y.Hex))
 		if err != nil {
-			return nil, fmt.Errorf("the colour of %q is %q, and should be written #rrggbb", y.Name, y.Hex)
+			return nil, fmt.Errorf("the colour of %q is %q, and should be written #rrggbb", y.Name,
+				y.Hex)
 		}
 		parsed[i] = c
 	}

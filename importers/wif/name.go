@@ -13,7 +13,9 @@ import (
 var hexShape = sync.OnceValue(func() *regexp.Regexp { return regexp.MustCompile(`#[0-9a-fA-F]{6}\b`) })
 
 // plainNames are words for colours in one, that the standard spells otherwise.
-var plainNames = map[string]string{"cream": "ivory", "slate": "slategray", "rust": "sienna", "lemon": "lemonchiffon", "moss": "darkolivegreen", "sky": "skyblue", "navy blue": "navy", "charcoal": "dimgray"}
+var plainNames = map[string]string{"cream": "ivory", "slate": "slategray", "rust": "sienna",
+	"lemon": "lemonchiffon", "moss": "darkolivegreen", "sky": "skyblue", "navy blue": "navy",
+	"charcoal": "dimgray"}
 
 // HexOf finds how a colour looks that a weaver wrote down: "#336699" anywhere
 // in the text, else the last words, three at most, that name a colour of the
@@ -23,7 +25,8 @@ func HexOf(text string) (string, bool) {
 	if hex := hexShape().FindString(text); hex != "" {
 		return strings.ToLower(hex), true
 	}
-	words := strings.FieldsFunc(strings.ToLower(text), func(r rune) bool { return r == ' ' || r == ',' || r == '-' || r == '/' })
+	words := strings.FieldsFunc(strings.ToLower(text),
+		func(r rune) bool { return r == ' ' || r == ',' || r == '-' || r == '/' })
 	for last := len(words); last > 0; last-- {
 		for first := max(0, last-3); first < last; first++ {
 			if c, ok := named(strings.Join(words[first:last], "")); ok {

@@ -23,12 +23,14 @@ func (s *scanner) repeat(name string, threads int) int {
 		e := sec.keys[key]
 		n, err := strconv.Atoi(key)
 		if err != nil || n < 1 || n > threads {
-			s.fault(e.line, "["+name+"]", key, fmt.Sprintf("there is no such thread among %d", threads), "mend the number, or the number of threads")
+			s.fault(e.line, "["+name+"]", key, fmt.Sprintf("there is no such thread among %d",
+				threads), "mend the number, or the number of threads")
 			continue
 		}
 		shafts, ok := numbers(e.text)
 		if e.text != "" && !ok {
-			s.fault(e.line, "["+name+"] "+key, e.text, "not numbers with commas between them", "mend the line")
+			s.fault(e.line, "["+name+"] "+key, e.text, "not numbers with commas between them",
+				"mend the line")
 		}
 		sequence[n-1] = fmt.Sprint(shafts)
 	}
@@ -57,7 +59,8 @@ func period(sequence []string) int {
 var units = map[string]*big.Rat{
 	"decipoints": big.NewRat(254, 7200), "decipoint": big.NewRat(254, 7200),
 	"inches": big.NewRat(254, 10), "inch": big.NewRat(254, 10), "in": big.NewRat(254, 10),
-	"centimeters": big.NewRat(10, 1), "centimetres": big.NewRat(10, 1), "centimeter": big.NewRat(10, 1), "cm": big.NewRat(10, 1),
+	"centimeters": big.NewRat(10, 1), "centimetres": big.NewRat(10, 1),
+	"centimeter": big.NewRat(10, 1), "cm": big.NewRat(10, 1),
 }
 
 // sett returns how densely the threads of a side lie, from the distance between
@@ -84,10 +87,12 @@ func (s *scanner) sett(name string, threads int) (*measure.Sett, string) {
 	if total.Sign() == 0 {
 		return nil, ""
 	}
-	perKilometre := new(big.Rat).Quo(big.NewRat(int64(threads)*1_000_000, 1), total.Mul(total, unit))
+	perKilometre := new(big.Rat).Quo(big.NewRat(int64(threads)*1_000_000, 1),
+		total.Mul(total, unit))
 	sett, err := measure.ParseSett(perKilometre.FloatString(9) + "/1000000mm")
 	if err != nil {
-		s.fault(e.line, "["+name+"] spacing", e.text, "no cloth is as dense or as open as that", "mend Spacing or Units")
+		s.fault(e.line, "["+name+"] spacing", e.text, "no cloth is as dense or as open as that",
+			"mend Spacing or Units")
 		return nil, ""
 	}
 	return &sett, e.text + " " + word
@@ -102,7 +107,8 @@ func (s *scanner) unit(name string) (*big.Rat, string) {
 	}
 	unit := units[strings.ToLower(e.text)]
 	if unit == nil {
-		s.fault(e.line, "["+name+"] units", e.text, "not a unit of spacing", "one of decipoints, inches, centimeters")
+		s.fault(e.line, "["+name+"] units", e.text, "not a unit of spacing",
+			"one of decipoints, inches, centimeters")
 	}
 	return unit, strings.ToLower(e.text)
 }
@@ -129,7 +135,9 @@ func (s *scanner) distances(name string, threads int) map[int]*big.Rat {
 		e := sec.keys[key]
 		n, err := strconv.Atoi(key)
 		if err != nil || n < 1 || n > threads {
-			s.fault(e.line, "["+name+" spacing]", key, fmt.Sprintf("there is no such thread among %d", threads), "mend the number, or the number of threads")
+			s.fault(e.line, "["+name+" spacing]", key,
+				fmt.Sprintf("there is no such thread among %d", threads),
+				"mend the number, or the number of threads")
 			continue
 		}
 		if d := s.distance(name+" spacing", key, e); d != nil {

@@ -48,15 +48,18 @@ func scan(name string, r io.Reader) (*scanner, error) {
 	}
 	s := &scanner{file: name, sections: make(map[string]*section)}
 	if len(raw) > maxFile {
-		return nil, s.refuse(0, "", fmt.Sprintf("the file is larger than %d MB", maxFile>>20), "check that it is a draft")
+		return nil, s.refuse(0, "", fmt.Sprintf("the file is larger than %d MB", maxFile>>20),
+			"check that it is a draft")
 	}
 	text := strings.TrimPrefix(string(raw), "\uFEFF")
 	if i := strings.IndexByte(text, 0); i >= 0 {
-		return nil, s.refuse(1+strings.Count(text[:i], "\n"), "", "a NUL byte: this is no text", "export the draft as WIF")
+		return nil, s.refuse(1+strings.Count(text[:i], "\n"), "", "a NUL byte: this is no text",
+			"export the draft as WIF")
 	}
 	if !utf8.ValidString(text) {
 		if text, err = charmap.Windows1252.NewDecoder().String(text); err != nil {
-			return nil, s.refuse(0, "", "text in no encoding that is known here", "export the draft as WIF again")
+			return nil, s.refuse(0, "", "text in no encoding that is known here",
+				"export the draft as WIF again")
 		}
 	}
 	s.lines(text)
@@ -64,13 +67,15 @@ func scan(name string, r io.Reader) (*scanner, error) {
 }
 
 func (s *scanner) refuse(line int, value, reason, hint string) error {
-	return &importers.Problems{List: []*importers.Problem{{File: s.file, Line: line, Value: value, Reason: reason, Hint: hint}}}
+	return &importers.Problems{List: []*importers.Problem{{File: s.file, Line: line, Value: value,
+		Reason: reason, Hint: hint}}}
 }
 
 // fault gathers a problem; beyond maxFaults they are let go.
 func (s *scanner) fault(line int, header, value, reason, hint string) {
 	if len(s.problems) < maxFaults {
-		s.problems = append(s.problems, &importers.Problem{File: s.file, Line: line, Header: header, Value: value, Reason: reason, Hint: hint})
+		s.problems = append(s.problems, &importers.Problem{File: s.file, Line: line, Header: header,
+			Value: value, Reason: reason, Hint: hint})
 	}
 }
 
@@ -100,7 +105,8 @@ func (s *scanner) lines(text string) {
 func (s *scanner) open(line string, number int) (string, *section) {
 	name, _, ok := strings.Cut(line[1:], "]")
 	if !ok {
-		s.fault(number, "", line, "a section's name is not closed by ]", "the file may be cut off; export it again")
+		s.fault(number, "", line, "a section's name is not closed by ]",
+			"the file may be cut off; export it again")
 		return "", nil
 	}
 	name = strings.ToLower(strings.Join(strings.Fields(name), " "))
@@ -117,7 +123,8 @@ func (s *scanner) entry(sec *section, name, line string, number int) {
 	key, value, ok := strings.Cut(line, "=")
 	if !ok {
 		if needed(name) {
-			s.fault(number, "["+name+"]", line, "a line that is not KEY=VALUE", "the file may be damaged; export it again")
+			s.fault(number, "["+name+"]", line, "a line that is not KEY=VALUE",
+				"the file may be damaged; export it again")
 		}
 		return
 	}
@@ -125,7 +132,8 @@ func (s *scanner) entry(sec *section, name, line string, number int) {
 	value, _, _ = strings.Cut(value, ";")
 	value = strings.TrimSpace(value)
 	if before, twice := sec.keys[key]; twice && before.text != value && needed(name) {
-		s.fault(number, "["+name+"]", line, fmt.Sprintf("%s has another value on line %d", key, before.line), "delete one of them")
+		s.fault(number, "["+name+"]", line, fmt.Sprintf("%s has another value on line %d", key,
+			before.line), "delete one of them")
 		return
 	}
 	sec.keys[key] = entry{value, number}
@@ -134,7 +142,8 @@ func (s *scanner) entry(sec *section, name, line string, number int) {
 // needed reports whether a section is one that is read.
 func needed(name string) bool {
 	switch name {
-	case "weaving", "warp", "weft", "color palette", "color table", "warp colors", "weft colors", "warp spacing", "weft spacing", "threading", "treadling", "liftplan":
+	case "weaving", "warp", "weft", "color palette", "color table", "warp colors", "weft colors",
+		"warp spacing", "weft spacing", "threading", "treadling", "liftplan":
 		return true
 	}
 	return false

@@ -92,10 +92,12 @@ func TestDraft(t *testing.T) {
 		t.Errorf("repeats %d and %d, want 2 and 4", d.Warp.Repeat, d.Weft.Repeat)
 	}
 	// 0.125 cm is 8 to the cm; 36 of 720 to the inch is 20 to the inch, 787402 to 1000 m
-	if *d.Warp.Sett != 8*measure.PerCentimetre || *d.Weft.Sett != 787_402 || d.Warp.Spacing != "0.125 centimeters" {
+	if *d.Warp.Sett != 8*measure.PerCentimetre || *d.Weft.Sett != 787_402 ||
+		d.Warp.Spacing != "0.125 centimeters" {
 		t.Errorf("setts %v and %v, spacing %s", *d.Warp.Sett, *d.Weft.Sett, d.Warp.Spacing)
 	}
-	if text := fmt.Sprintf("%+v", d); strings.Contains(text, "Program") || strings.Contains(text, "nobody") {
+	if text := fmt.Sprintf("%+v", d); strings.Contains(text, "Program") ||
+		strings.Contains(text, "nobody") {
 		t.Errorf("names of programs or people are kept: %s", text)
 	}
 }
@@ -126,20 +128,26 @@ func TestTolerance(t *testing.T) {
 		"upper case":              strings.ToUpper(draft),
 		"lower case":              strings.ToLower(draft),
 		"sections in other order": strings.Join(back, "\n"),
-		"spaces about":            strings.ReplaceAll(strings.ReplaceAll(draft, "=", " = "), "[WARP COLORS]", "[ Warp  Colors ]"),
-		"comments behind values":  strings.Replace(draft, "Threads=6", "Threads=6 ; ends", 1),
-		"colours with their RGB":  strings.Replace(draft, "Color=1", "Color=1,999,999,999", 1),
-		"a line said twice":       strings.Replace(draft, "Threads=6", "Threads=6\nThreads=6", 1),
-		"no number of threads":    strings.Replace(strings.Replace(draft, "Threads=6\n", "", 1), "Threads=4\n", "", 1),
-		"a lift plan":             strings.Replace(draft, "[TREADLING]", "[LIFTPLAN]", 1),
-		"text of other sections":  draft + "[NOTES]\n1=anything\nand more without a sign\n[PRIVATE X]\n\x80",
-		"no range":                strings.Replace(draft, "Range=0,999\n", "", 1),
-		"a wider range":           strings.NewReplacer("0,999\n", "0,65535\n", "999,999,999\n", "65535,65535,65535\n", "0,0,500", "0,0,32800", "999,0,0", "65535,0,0").Replace(draft),
+		"spaces about": strings.ReplaceAll(strings.ReplaceAll(draft, "=", " = "),
+			"[WARP COLORS]", "[ Warp  Colors ]"),
+		"comments behind values": strings.Replace(draft, "Threads=6", "Threads=6 ; ends", 1),
+		"colours with their RGB": strings.Replace(draft, "Color=1", "Color=1,999,999,999", 1),
+		"a line said twice":      strings.Replace(draft, "Threads=6", "Threads=6\nThreads=6", 1),
+		"no number of threads": strings.Replace(strings.Replace(draft, "Threads=6\n", "", 1),
+			"Threads=4\n", "", 1),
+		"a lift plan": strings.Replace(draft, "[TREADLING]", "[LIFTPLAN]", 1),
+		"text of other sections": draft +
+			"[NOTES]\n1=anything\nand more without a sign\n[PRIVATE X]\n\x80",
+		"no range": strings.Replace(draft, "Range=0,999\n", "", 1),
+		"a wider range": strings.NewReplacer("0,999\n", "0,65535\n", "999,999,999\n",
+			"65535,65535,65535\n", "0,0,500", "0,0,32800", "999,0,0", "65535,0,0").Replace(draft),
 	} {
 		t.Run(name, func(t *testing.T) {
 			got := parse(t, text)
-			if fmt.Sprint(show(got.Warp.Stripes), show(got.Weft.Stripes), got.Warp.Repeat, got.Weft.Repeat, *got.Warp.Sett, *got.Weft.Sett) !=
-				fmt.Sprint(show(want.Warp.Stripes), show(want.Weft.Stripes), want.Warp.Repeat, want.Weft.Repeat, *want.Warp.Sett, *want.Weft.Sett) {
+			if fmt.Sprint(show(got.Warp.Stripes), show(got.Weft.Stripes), got.Warp.Repeat,
+				got.Weft.Repeat, *got.Warp.Sett, *got.Weft.Sett) !=
+				fmt.Sprint(show(want.Warp.Stripes), show(want.Weft.Stripes), want.Warp.Repeat,
+					want.Weft.Repeat, *want.Warp.Sett, *want.Weft.Sett) {
 				t.Errorf("got %+v, want %+v", got, want)
 			}
 		})
@@ -147,8 +155,10 @@ func TestTolerance(t *testing.T) {
 }
 
 func TestContentsMayLie(t *testing.T) {
-	d := parse(t, strings.Replace(draft, "WARP=true", "WARP COLORS=false\nTREADLING=on\nLIFTPLAN=yes", 1))
-	if got := strings.Join(d.Notes, "; "); got != "[CONTENTS] says true for [LIFTPLAN], which is missing; [CONTENTS] says false for [WARP COLORS], which is there" {
+	d := parse(t, strings.Replace(draft, "WARP=true",
+		"WARP COLORS=false\nTREADLING=on\nLIFTPLAN=yes", 1))
+	if got := strings.Join(d.Notes,
+		"; "); got != "[CONTENTS] says true for [LIFTPLAN], which is missing; [CONTENTS] says false for [WARP COLORS], which is there" {
 		t.Errorf("got %s", got)
 	}
 	if show(d.Warp.Stripes) != "2×#ffffff 2×#000080 2×#ffffff" {
@@ -158,7 +168,8 @@ func TestContentsMayLie(t *testing.T) {
 
 func TestMissingSections(t *testing.T) {
 	d := parse(t, "[WIF]\n[WARP]\nThreads=3\n[WEFT]\nThreads=2\nColor=7\n")
-	if d.Warp.Sett != nil || d.Warp.Repeat != 0 || show(d.Warp.Stripes) != "3×" || d.Weft.Stripes[0].Colour != (Colour{Index: 7}) {
+	if d.Warp.Sett != nil || d.Warp.Repeat != 0 || show(d.Warp.Stripes) != "3×" ||
+		d.Weft.Stripes[0].Colour != (Colour{Index: 7}) {
 		t.Errorf("got %+v", d)
 	}
 }
@@ -166,11 +177,15 @@ func TestMissingSections(t *testing.T) {
 // Drafts of one side are common; nothing of the other is made up.
 func TestADraftOfOneSide(t *testing.T) {
 	d := parse(t, "[WIF]\n[WARP]\nThreads=3\nColor=7\n")
-	if d.Warp.Threads != 3 || d.Weft.Threads != 0 || len(d.Weft.ByColour) != 0 || fmt.Sprint(d.Notes) != "[the draft says nothing of the weft]" {
+	if d.Warp.Threads != 3 || d.Weft.Threads != 0 || len(d.Weft.ByColour) != 0 ||
+		fmt.Sprint(d.Notes) != "[the draft says nothing of the weft]" {
 		t.Errorf("got %+v", d)
 	}
-	for name, text := range map[string]string{"neither side": "[WIF]\n", "picks without a number": "[WIF]\n[WARP]\nThreads=3\n[WEFT]\nColor=1\n", "colours of picks alone": "[WIF]\n[WARP]\nThreads=3\n[WEFT COLORS]\n1=1\n"} {
-		if _, err := Parse("t.wif", strings.NewReader(text)); err == nil || !strings.Contains(err.Error(), "number of threads is not given") {
+	for name, text := range map[string]string{"neither side": "[WIF]\n",
+		"picks without a number": "[WIF]\n[WARP]\nThreads=3\n[WEFT]\nColor=1\n",
+		"colours of picks alone": "[WIF]\n[WARP]\nThreads=3\n[WEFT COLORS]\n1=1\n"} {
+		if _, err := Parse("t.wif", strings.NewReader(text)); err == nil ||
+			!strings.Contains(err.Error(), "number of threads is not given") {
 			t.Errorf("%s: %v", name, err)
 		}
 	}
@@ -190,14 +205,17 @@ func TestStrictAboutWhatMatters(t *testing.T) {
 		line                int
 	}{
 		{"threads that are no number", "Threads=6", "Threads=six", "not a whole number", 27},
-		{"more threads than any loom has", "Threads=6", "Threads=2000000000", "from 0 to 100000", 27},
+		{"more threads than any loom has", "Threads=6", "Threads=2000000000", "from 0 to 100000",
+			27},
 		{"a colour that the palette lacks", "3=2\n4=2", "3=9\n4=2", "no such colour", 37},
 		{"a colour of a thread beyond the last", "3=2\n4=2", "3=2\n9=2", "no such thread", 38},
 		{"a thread beyond the last", "6=2\n[TRE", "7=2\n[TRE", "no such thread", 45},
-		{"a colour outside the range", "2=0,0,500", "2=0,0,5000", "not three numbers from 0 to 999", 20},
+		{"a colour outside the range", "2=0,0,500", "2=0,0,5000", "not three numbers from 0 to 999",
+			20},
 		{"two numbers for a colour", "2=0,0,500", "2=0,0", "not three numbers", 20},
 		{"a range upside down", "Range=0,999", "Range=999,0", "the lower first", 16},
-		{"a key with two values", "Threads=6", "Threads=6\nThreads=8", "another value on line 27", 28},
+		{"a key with two values", "Threads=6", "Threads=6\nThreads=8", "another value on line 27",
+			28},
 		{"a line that is no key", "Threads=6", "Threads 6", "not KEY=VALUE", 27},
 		{"an unknown unit", "Units=decipoints", "Units=cubits", "not a unit", 34},
 		{"a spacing that is no number", "Spacing=36", "Spacing=wide", "not a distance", 35},
@@ -214,13 +232,16 @@ func TestStrictAboutWhatMatters(t *testing.T) {
 			if !errors.As(err, &all) {
 				t.Fatalf("got %v", err)
 			}
-			if p := all.List[0]; p.Line != c.line || p.Hint == "" || p.File != "t.wif" || !strings.Contains(p.Error(), c.why) {
+			if p := all.List[0]; p.Line != c.line || p.Hint == "" || p.File != "t.wif" ||
+				!strings.Contains(p.Error(), c.why) {
 				t.Errorf("got %v, want %q on line %d", p, c.why, c.line)
 			}
 		})
 	}
 	t.Run("all faults in one go", func(t *testing.T) {
-		_, err := Parse("t.wif", strings.NewReader(strings.NewReplacer("Threads=4", "Threads=x", "Spacing=0.125", "Spacing=x", "3=2\n4=2", "3=9\n9=2").Replace(draft)))
+		_, err := Parse("t.wif",
+			strings.NewReader(strings.NewReplacer("Threads=4", "Threads=x", "Spacing=0.125",
+				"Spacing=x", "3=2\n4=2", "3=9\n9=2").Replace(draft)))
 		var all *importers.Problems
 		if !errors.As(err, &all) || len(all.List) < 4 {
 			t.Errorf("got %v", err)
@@ -233,9 +254,11 @@ func TestStrictAboutWhatMatters(t *testing.T) {
 			t.Errorf("got %v", err)
 		}
 	})
-	for name, text := range map[string]string{"no draft": "[other]\na=b\n", "nothing": "", "a NUL byte": "[WIF]\n\x00", "too large": "[WIF]\n" + strings.Repeat(";", maxFile)} {
+	for name, text := range map[string]string{"no draft": "[other]\na=b\n", "nothing": "",
+		"a NUL byte": "[WIF]\n\x00", "too large": "[WIF]\n" + strings.Repeat(";", maxFile)} {
 		t.Run(name, func(t *testing.T) {
-			if _, err := Parse("t.wif", strings.NewReader(text)); err == nil || !strings.Contains(err.Error(), "t.wif") {
+			if _, err := Parse("t.wif", strings.NewReader(text)); err == nil ||
+				!strings.Contains(err.Error(), "t.wif") {
 				t.Errorf("got %v", err)
 			}
 		})
@@ -251,7 +274,8 @@ func TestOpen(t *testing.T) {
 	if d, err := Open(path); err != nil || d.Warp.Threads != 6 {
 		t.Errorf("got %+v, %v", d, err)
 	}
-	for path, why := range map[string]string{dir: "directory", filepath.Join(dir, "no.wif"): "no such file"} {
+	for path, why := range map[string]string{dir: "directory",
+		filepath.Join(dir, "no.wif"): "no such file"} {
 		if _, err := Open(path); err == nil || !strings.Contains(err.Error(), why) {
 			t.Errorf("%s: got %v", path, err)
 		}
@@ -315,8 +339,10 @@ func TestThreadsAreConserved(t *testing.T) {
 }
 
 func TestNearestInCIELAB(t *testing.T) {
-	yarns := []Yarn{{"ivory", "#fffff0"}, {"navy", "#000080"}, {"rust", "#B7410E"}, {"again", "#000080"}}
-	got, err := Nearest([]Colour{{1, "#ffffff"}, {2, "#10107a"}, {3, "#c04010"}, {4, ""}, {5, "#000080"}}, yarns)
+	yarns := []Yarn{{"ivory", "#fffff0"}, {"navy", "#000080"}, {"rust", "#B7410E"},
+		{"again", "#000080"}}
+	got, err := Nearest([]Colour{{1, "#ffffff"}, {2, "#10107a"}, {3, "#c04010"}, {4, ""},
+		{5, "#000080"}}, yarns)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -328,7 +354,8 @@ func TestNearestInCIELAB(t *testing.T) {
 	if got[3].Distance != -1 || got[4].Distance != 0 {
 		t.Errorf("got %+v", got)
 	}
-	if _, err := Nearest(nil, []Yarn{{"x", "reddish"}}); err == nil || !strings.Contains(err.Error(), "#rrggbb") {
+	if _, err := Nearest(nil, []Yarn{{"x", "reddish"}}); err == nil ||
+		!strings.Contains(err.Error(), "#rrggbb") {
 		t.Error(err)
 	}
 }
@@ -338,7 +365,8 @@ func TestNearestInCIELAB(t *testing.T) {
 // is 100.
 func TestDistanceIsDeltaE(t *testing.T) {
 	red, blue := [3]float64{53.24, 80.09, 67.20}, [3]float64{32.30, 79.19, -107.86}
-	want := math.Sqrt(math.Pow(red[0]-blue[0], 2) + math.Pow(red[1]-blue[1], 2) + math.Pow(red[2]-blue[2], 2))
+	want := math.Sqrt(math.Pow(red[0]-blue[0], 2) + math.Pow(red[1]-blue[1], 2) +
+		math.Pow(red[2]-blue[2], 2))
 	for _, c := range []struct {
 		a, b string
 		want float64
@@ -351,13 +379,16 @@ func TestDistanceIsDeltaE(t *testing.T) {
 }
 
 func TestColoursAreListedOnce(t *testing.T) {
-	if got := parse(t, strings.Replace(draft, "Color=3", "Color=2", 1)).Colours(); len(got) != 2 || got[0].Index != 1 || got[1].Index != 2 {
+	if got := parse(t, strings.Replace(draft, "Color=3", "Color=2", 1)).Colours(); len(got) != 2 ||
+		got[0].Index != 1 || got[1].Index != 2 {
 		t.Errorf("got %+v", got)
 	}
 }
 
 func FuzzParse(f *testing.F) {
-	seeds := []string{draft, "[WIF]\n[WARP]\nThreads=3\n", "[wif]\r\n[weft]\rThreads=1\n[WEFT SPACING]\n1=1e9\n", "[WIF]\n[WARP]\nThreads=100000\nSpacing=0\n[THREADING]\n1=1,2\n", "[", "=", ";"}
+	seeds := []string{draft, "[WIF]\n[WARP]\nThreads=3\n",
+		"[wif]\r\n[weft]\rThreads=1\n[WEFT SPACING]\n1=1e9\n",
+		"[WIF]\n[WARP]\nThreads=100000\nSpacing=0\n[THREADING]\n1=1,2\n", "[", "=", ";"}
 	if len(seeds) == 0 {
 		f.Fatal("no seeds")
 	}

@@ -49,7 +49,8 @@ func openRows(z *zip.Reader, part string) (*sheetRows, error) {
 }
 
 func broken(reason string) *importers.Problem {
-	return &importers.Problem{Reason: "the sheet is damaged: " + reason, Hint: "open it in a spreadsheet program and save it again", Fatal: true}
+	return &importers.Problem{Reason: "the sheet is damaged: " + reason,
+		Hint: "open it in a spreadsheet program and save it again", Fatal: true}
 }
 
 // next reads the next row. ok is false behind the last one.
@@ -145,7 +146,9 @@ func (r *sheetRows) readCell(cell xml.StartElement) error {
 	}
 	c.end = len(r.text)
 	if c.col > maxColumn && (c.value || c.formula) {
-		return &importers.Problem{Line: r.row, Column: c.col, Reason: fmt.Sprintf("more than %d columns", maxColumn), Hint: "copy the columns that are wanted into a sheet of their own", Fatal: true}
+		return &importers.Problem{Line: r.row, Column: c.col,
+			Reason: fmt.Sprintf("more than %d columns", maxColumn),
+			Hint:   "copy the columns that are wanted into a sheet of their own", Fatal: true}
 	}
 	if c.col <= maxColumn {
 		r.cells = append(r.cells, c)

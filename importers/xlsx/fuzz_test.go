@@ -18,8 +18,10 @@ func packed(t testing.TB, rows, texts string) string {
 	t.Helper()
 	const space = ` xmlns="` + mainSpace + `">`
 	parts := [][2]string{
-		{"xl/workbook.xml", `<workbook xmlns:r="` + officeSpace + `"` + space + `<sheets><sheet name="Sheet1" sheetId="1" r:id="rId1"/></sheets></workbook>`},
-		{"xl/_rels/workbook.xml.rels", relations(relation("worksheet", "worksheets/sheet1.xml", 1), relation("sharedStrings", "sharedStrings.xml", 2))},
+		{"xl/workbook.xml", `<workbook xmlns:r="` + officeSpace + `"` + space +
+			`<sheets><sheet name="Sheet1" sheetId="1" r:id="rId1"/></sheets></workbook>`},
+		{"xl/_rels/workbook.xml.rels", relations(relation("worksheet", "worksheets/sheet1.xml", 1),
+			relation("sharedStrings", "sharedStrings.xml", 2))},
 		{"xl/worksheets/sheet1.xml", `<worksheet` + space + rows + `</worksheet>`},
 		{"xl/sharedStrings.xml", `<sst` + space + texts + `</sst>`},
 	}
@@ -42,7 +44,13 @@ func packed(t testing.TB, rows, texts string) string {
 func sheetOf(t testing.TB, rows string) string { return packed(t, rows, "") }
 
 func FuzzSheet(f *testing.F) {
-	seeds := []string{`<sheetData>` + header + `<row r="2"><c r="A2"><v>1</v></c></row></sheetData>`, `<sheetData><row><c><f>1</f></c></row></sheetData>`, `<sheetData><row r="5"><c r="C5" t="e"><v>#REF!</v></c><c r="B5"/></row></sheetData>`, `<sheetData><row r="2"><c t="s"><v>99999</v></c></row>`, `<sheetData><row><c t="s"><v>0</v></c><c t="s"><v>1</v></c></row></sheetData>`, `<a><row/></a>`}
+	seeds := []string{`<sheetData>` + header +
+		`<row r="2"><c r="A2"><v>1</v></c></row></sheetData>`,
+		`<sheetData><row><c><f>1</f></c></row></sheetData>`,
+		`<sheetData><row r="5"><c r="C5" t="e"><v>#REF!</v></c><c r="B5"/></row></sheetData>`,
+		`<sheetData><row r="2"><c t="s"><v>99999</v></c></row>`,
+		`<sheetData><row><c t="s"><v>0</v></c><c t="s"><v>1</v></c></row></sheetData>`,
+		`<a><row/></a>`}
 	if len(seeds) == 0 {
 		f.Fatal("no seeds")
 	}

@@ -51,7 +51,8 @@ func (w *Writer) contentTypes() string {
 		`<Default Extension="rels" ContentType="application/vnd.openxmlformats-package.relationships+xml"/>` +
 		`<Default Extension="xml" ContentType="application/xml"/>`)
 	override := func(name, kind string) {
-		b.WriteString(`<Override PartName="/xl/` + name + `.xml" ContentType="` + sheetmlType + kind + `+xml"/>`)
+		b.WriteString(`<Override PartName="/xl/` + name + `.xml" ContentType="` + sheetmlType +
+			kind + `+xml"/>`)
 	}
 	override("workbook", "sheet.main")
 	override("styles", "styles")
@@ -83,9 +84,11 @@ func (w *Writer) workbookRelations() string {
 }
 
 func relations(each ...string) string {
-	return `<Relationships xmlns="` + packageSpace + `relationships">` + strings.Join(each, "") + `</Relationships>`
+	return `<Relationships xmlns="` + packageSpace + `relationships">` + strings.Join(each, "") +
+		`</Relationships>`
 }
 
 func relation(kind, target string, n int) string {
-	return `<Relationship Id="rId` + strconv.Itoa(n) + `" Type="` + officeSpace + `/` + kind + `" Target="` + target + `"/>`
+	return `<Relationship Id="rId` + strconv.Itoa(n) + `" Type="` + officeSpace + `/` + kind +
+		`" Target="` + target + `"/>`
 }

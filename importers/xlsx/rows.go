@@ -78,7 +78,8 @@ func (w *Workbook) cell(c stored, row int, text string) importers.Cell {
 	case c.kind == "e":
 		cell.Kind = importers.KindError
 	case c.kind == "b":
-		cell.Text = map[string]string{"1": "yes", "0": "no", "TRUE": "yes", "FALSE": "no", "true": "yes", "false": "no"}[text]
+		cell.Text = map[string]string{"1": "yes", "0": "no", "TRUE": "yes", "FALSE": "no",
+			"true": "yes", "false": "no"}[text]
 	case c.kind == "d":
 		cell.Kind = importers.KindDate
 		cell.Text, _, _ = strings.Cut(text, "T")

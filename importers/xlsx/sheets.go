@@ -36,7 +36,8 @@ type relationsXML struct {
 	} `xml:"Relationship"`
 }
 
-var notWorkbook = importers.Problem{Reason: "a zip archive, but no .xlsx workbook", Hint: "if it is an OpenDocument sheet, name it .ods; else save it again as .xlsx"}
+var notWorkbook = importers.Problem{Reason: "a zip archive, but no .xlsx workbook",
+	Hint: "if it is an OpenDocument sheet, name it .ods; else save it again as .xlsx"}
 
 // contents are what a workbook says of itself and where its parts are.
 type contents struct {
@@ -74,11 +75,13 @@ func readContents(z *zip.Reader) (contents, error) {
 	}
 	for _, s := range book.Sheets {
 		if part := parts[s.ID]; part != "" {
-			c.sheets = append(c.sheets, sheet{name: s.Name, part: part, hidden: s.State != "" && s.State != "visible"})
+			c.sheets = append(c.sheets, sheet{name: s.Name, part: part, hidden: s.State != "" &&
+				s.State != "visible"})
 		}
 	}
 	if len(c.sheets) == 0 {
-		return c, &importers.Problem{Reason: "the workbook has no sheet", Hint: "save it again as .xlsx"}
+		return c, &importers.Problem{Reason: "the workbook has no sheet",
+			Hint: "save it again as .xlsx"}
 	}
 	return c, nil
 }

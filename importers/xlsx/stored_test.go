@@ -19,7 +19,8 @@ func TestSharedTexts(t *testing.T) {
 	for _, c := range []struct{ name, texts, want string }{
 		{"a plain one", `<si><t xml:space="preserve"> Wool </t></si>`, " Wool "},
 		{"in runs", `<si><r><rPr><b/></rPr><t>Wo</t></r><r><t xml:space="preserve">ol, </t></r><r><t>grey</t></r></si>`, "Wool, grey"},
-		{"how it is read aloud is left out", `<si><t>羊毛</t><rPh sb="0" eb="2"><t>ようもう</t></rPh><phoneticPr fontId="1"/></si>`, "羊毛"},
+		{"how it is read aloud is left out",
+			`<si><t>羊毛</t><rPh sb="0" eb="2"><t>ようもう</t></rPh><phoneticPr fontId="1"/></si>`, "羊毛"},
 		{"an escaped character", `<si><t>a_x0009_b_x005F_x0041_</t></si>`, "a\tb_x0041_"},
 		{"half of a pair stays as it is written", `<si><t>_xD800_</t></si>`, "_xD800_"},
 		{"an empty one", `<si/>`, ""},
@@ -31,7 +32,8 @@ func TestSharedTexts(t *testing.T) {
 			}
 		})
 	}
-	for name, cell := range map[string]string{"beyond the last": `<v>1</v>`, "before the first": `<v>-1</v>`, "no number": `<v>x</v>`} {
+	for name, cell := range map[string]string{"beyond the last": `<v>1</v>`,
+		"before the first": `<v>-1</v>`, "no number": `<v>x</v>`} {
 		t.Run("one that is not there is refused: "+name, func(t *testing.T) {
 			g := grid(t, withTexts(t, `<si><t>Wool</t></si>`, `<c r="A2" t="s">`+cell+`</c>`), "")
 			var last error
@@ -44,7 +46,8 @@ func TestSharedTexts(t *testing.T) {
 		})
 	}
 	t.Run("damaged ones are told", func(t *testing.T) {
-		if _, err := Open(withTexts(t, `<si><t>Wool`, ``)); err == nil || !strings.Contains(err.Error(), "shared texts are damaged") {
+		if _, err := Open(withTexts(t, `<si><t>Wool`, ``)); err == nil ||
+			!strings.Contains(err.Error(), "shared texts are damaged") {
 			t.Errorf("got %v", err)
 		}
 	})
@@ -59,7 +62,8 @@ func TestManySharedTexts(t *testing.T) {
 	var all, cells strings.Builder
 	for i := range n {
 		all.WriteString(`<si><t>` + text(i) + `</t></si>`)
-		fmt.Fprintf(&cells, `</row><row><c t="s"><v>%d</v></c><c t="s"><v>%d</v></c>`, i, (i*7919)%n)
+		fmt.Fprintf(&cells, `</row><row><c t="s"><v>%d</v></c><c t="s"><v>%d</v></c>`, i,
+			(i*7919)%n)
 	}
 	all.WriteString(`<si/>`)
 	fmt.Fprintf(&cells, `</row><row><c t="s"><v>%d</v></c>`, n)
@@ -87,7 +91,8 @@ func TestManySharedTexts(t *testing.T) {
 	if err := w.Close(); err != nil || seen != n {
 		t.Fatalf("%v after %d rows", err, seen)
 	}
-	if left, err := os.ReadDir(os.Getenv("TMPDIR")); err != nil || len(left) != 0 && strings.HasPrefix(left[0].Name(), "endsmeet-xlsx") {
+	if left, err := os.ReadDir(os.Getenv("TMPDIR")); err != nil || len(left) != 0 &&
+		strings.HasPrefix(left[0].Name(), "endsmeet-xlsx") {
 		t.Errorf("left behind: %v, %v", left, err)
 	}
 }
@@ -100,8 +105,10 @@ func TestDaysOfSerialNumbers(t *testing.T) {
 		mac    bool
 		want   string
 	}{
-		{1, false, "1900-01-01"}, {59, false, "1900-02-28"}, {60, false, ""}, {61, false, "1900-03-01"},
-		{45000, false, "2023-03-15"}, {45000.99, false, "2023-03-15"}, {45000.9999999, false, "2023-03-16"},
+		{1, false, "1900-01-01"}, {59, false, "1900-02-28"}, {60, false, ""},
+		{61, false, "1900-03-01"},
+		{45000, false, "2023-03-15"}, {45000.99, false, "2023-03-15"},
+		{45000.9999999, false, "2023-03-16"},
 		{2958465, false, "9999-12-31"}, {2958466, false, ""}, {-1, false, ""},
 		{0, true, "1904-01-01"}, {45000 - 1462, true, "2023-03-15"},
 	} {
@@ -118,7 +125,8 @@ func TestDaysOfSerialNumbers(t *testing.T) {
 
 // The workbooks of testdata/sheets were stored by excelize 2.11.
 func TestWorkbookThatCountsFrom1904(t *testing.T) {
-	if cell := allRows(t, kept("from-1904.xlsx"))[0][0]; cell.Kind != importers.KindDate || cell.Text != "2023-03-15" {
+	if cell := allRows(t, kept("from-1904.xlsx"))[0][0]; cell.Kind != importers.KindDate ||
+		cell.Text != "2023-03-15" {
 		t.Errorf("got %+v", cell)
 	}
 }
@@ -127,9 +135,10 @@ func TestEndlessElementsAreRefused(t *testing.T) {
 	long := strings.Repeat("x", importers.MaxText+1)
 	for name, rows := range map[string]string{
 		"the text of a cell": `<row><c t="str"><v>` + long + `</v></c></row>`,
-		"a text in runs":     `<row><c t="inlineStr"><is>` + strings.Repeat(`<r><t>`+long[:importers.MaxText/4]+`</t></r>`, 5) + `</is></c></row>`,
-		"an attribute":       `<row><c t="` + strings.Repeat(long, 5) + `"/></row>`,
-		"a comment":          `<!--` + strings.Repeat(long, 5) + `-->`,
+		"a text in runs": `<row><c t="inlineStr"><is>` +
+			strings.Repeat(`<r><t>`+long[:importers.MaxText/4]+`</t></r>`, 5) + `</is></c></row>`,
+		"an attribute": `<row><c t="` + strings.Repeat(long, 5) + `"/></row>`,
+		"a comment":    `<!--` + strings.Repeat(long, 5) + `-->`,
 	} {
 		t.Run(name, func(t *testing.T) {
 			g := grid(t, sheetOf(t, `<sheetData>`+rows+`</sheetData>`), "")

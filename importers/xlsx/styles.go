@@ -66,7 +66,8 @@ func builtIn(id int) shape {
 	switch {
 	case id == 9 || id == 10:
 		return asPercent
-	case id >= 14 && id <= 17 || id == 22 || id >= 27 && id <= 31 || id == 36 || id >= 50 && id <= 54 || id == 57 || id == 58:
+	case id >= 14 && id <= 17 || id == 22 || id >= 27 && id <= 31 || id == 36 || id >= 50 &&
+		id <= 54 || id == 57 || id == 58:
 		return asDate
 	}
 	return asNumber

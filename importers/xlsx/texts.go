@@ -46,7 +46,8 @@ func brokenTexts(err error) error {
 	if p := (*importers.Problem)(nil); errors.As(err, &p) {
 		return err
 	}
-	return &importers.Problem{Reason: "its shared texts are damaged: " + err.Error(), Hint: "open it in a spreadsheet program and save it again"}
+	return &importers.Problem{Reason: "its shared texts are damaged: " + err.Error(),
+		Hint: "open it in a spreadsheet program and save it again"}
 }
 
 func (t *texts) read(in tokens) error {
@@ -73,7 +74,8 @@ func (t *texts) read(in tokens) error {
 // end ends a text.
 func (t *texts) end() error {
 	if len(t.ends) == maxTexts {
-		return &importers.Problem{Reason: fmt.Sprintf("shares more than %d texts", maxTexts), Hint: "copy the table into a new workbook, or export it as CSV"}
+		return &importers.Problem{Reason: fmt.Sprintf("shares more than %d texts", maxTexts),
+			Hint: "copy the table into a new workbook, or export it as CSV"}
 	}
 	end := t.from + int64(len(t.held))
 	if end > math.MaxUint32 {

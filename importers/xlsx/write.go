@@ -51,12 +51,14 @@ func (w *Writer) Sheet(name string, headings []string, widths []int) error {
 		return err
 	}
 	w.out, w.row = bufio.NewWriterSize(part, 32<<10), 0
-	fmt.Fprint(w.out, xml.Header, `<worksheet xmlns="`, mainSpace, `"><sheetViews><sheetView workbookViewId="0">`,
+	fmt.Fprint(w.out, xml.Header, `<worksheet xmlns="`, mainSpace,
+		`"><sheetViews><sheetView workbookViewId="0">`,
 		`<pane ySplit="1" topLeftCell="A2" activePane="bottomLeft" state="frozen"/></sheetView></sheetViews>`)
 	if len(widths) > 0 {
 		fmt.Fprint(w.out, `<cols>`)
 		for i, width := range widths {
-			fmt.Fprintf(w.out, `<col min="%d" max="%d" width="%d" customWidth="1"/>`, i+1, i+1, width)
+			fmt.Fprintf(w.out, `<col min="%d" max="%d" width="%d" customWidth="1"/>`, i+1, i+1,
+				width)
 		}
 		fmt.Fprint(w.out, `</cols>`)
 	}
@@ -69,7 +71,8 @@ func (w *Writer) Sheet(name string, headings []string, widths []int) error {
 }
 
 func (w *Writer) checkName(name string) error {
-	if name == "" || len(utf16.Encode([]rune(name))) > longestName || strings.ContainsAny(name, `[]:*?/\`) || strings.Trim(name, "'") != name {
+	if name == "" || len(utf16.Encode([]rune(name))) > longestName ||
+		strings.ContainsAny(name, `[]:*?/\`) || strings.Trim(name, "'") != name {
 		return fmt.Errorf("a sheet cannot be named %q", name)
 	}
 	for _, other := range w.names {
@@ -103,9 +106,11 @@ func (w *Writer) write(cells []Value, style string) error {
 			if err != nil || f-f != 0 {
 				return fmt.Errorf("%.40q in row %d, column %d is no number", c.Text, w.row, i+1)
 			}
-			fmt.Fprintf(w.out, `<c r="%s%d"%s><v>%s</v></c>`, columnName(i+1), w.row, style, strconv.FormatFloat(f, 'g', -1, 64))
+			fmt.Fprintf(w.out, `<c r="%s%d"%s><v>%s</v></c>`, columnName(i+1), w.row, style,
+				strconv.FormatFloat(f, 'g', -1, 64))
 		case c.Text != "":
-			fmt.Fprintf(w.out, `<c r="%s%d"%s t="inlineStr"><is><t xml:space="preserve">`, columnName(i+1), w.row, style)
+			fmt.Fprintf(w.out, `<c r="%s%d"%s t="inlineStr"><is><t xml:space="preserve">`,
+				columnName(i+1), w.row, style)
 			if err := xml.EscapeText(w.out, []byte(escape(c.Text))); err != nil {
 				return err
 			}

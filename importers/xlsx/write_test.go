@@ -57,9 +57,12 @@ func allRows(t rapid.TB, path string) [][]importers.Cell {
 
 // cellTexts are texts that a spreadsheet could make something else of.
 func cellTexts() *rapid.Generator[string] {
-	return rapid.OneOf(rapid.String(), rapid.StringMatching(`[_x0-9A-F ]{0,20}`), rapid.SampledFrom([]string{
-		"=1+1", "@SUM(A1)", "+1", "007", "1e5", "TRUE", "_x0041_", "__x0041_", "_x005F_", " led and trailed ", "two\nlines", "a\r\nb", "\x00\x1b[2J", "<b>&amp;", "ﬁ ✓ 𝒳", "\ufffe",
-	}))
+	return rapid.OneOf(rapid.String(), rapid.StringMatching(`[_x0-9A-F ]{0,20}`),
+		rapid.SampledFrom([]string{
+			"=1+1", "@SUM(A1)", "+1", "007", "1e5", "TRUE", "_x0041_", "__x0041_", "_x005F_",
+			" led and trailed ", "two\nlines", "a\r\nb", "\x00\x1b[2J", "<b>&amp;", "ﬁ ✓ 𝒳",
+			"\ufffe",
+		}))
 }
 
 // Every text and number that the writer stored is read back.
@@ -75,7 +78,8 @@ func TestWrittenWorkbookIsReadBack(t *testing.T) {
 		ours := allRows(t, written(t, dir, rows...))
 		for i, text := range texts {
 			want := strings.ToValidUTF8(text, "\uFFFD")
-			if got := ours[i+1]; got[0].Text != want || got[0].Kind == importers.KindNumber || got[2].Text != plain || got[2].Kind != importers.KindNumber {
+			if got := ours[i+1]; got[0].Text != want || got[0].Kind == importers.KindNumber ||
+				got[2].Text != plain || got[2].Kind != importers.KindNumber {
 				t.Fatalf("%q and %s: we read %+v", text, plain, got)
 			}
 		}
@@ -87,12 +91,27 @@ func TestWriterRefusesWhatNoSheetCanHold(t *testing.T) {
 		"a row before the first sheet": func(w *Writer) error { return w.Row(nil) },
 		"no sheet":                     func(w *Writer) error { return w.Close() },
 		"no name":                      func(w *Writer) error { return w.Sheet("", nil, nil) },
-		"a long name":                  func(w *Writer) error { return w.Sheet(strings.Repeat("a", 32), nil, nil) },
-		"a name with a slash":          func(w *Writer) error { return w.Sheet("a/b", nil, nil) },
-		"two of a name":                func(w *Writer) error { return errors.Join(w.Sheet("a", nil, nil), w.Sheet("A", nil, nil)) },
-		"a text as a number":           func(w *Writer) error { return errors.Join(w.Sheet("a", nil, nil), w.Row([]Value{{"x", true}})) },
-		"no finite number":             func(w *Writer) error { return errors.Join(w.Sheet("a", nil, nil), w.Row([]Value{{"Inf", true}})) },
-		"too many columns":             func(w *Writer) error { return w.Sheet("a", make([]string, lastColumn+1), nil) },
+		"a long name": func(w *Writer) error {
+			return w.Sheet(strings.Repeat("a",
+				32), nil, nil)
+		},
+		"a name with a slash": func(w *Writer) error { return w.Sheet("a/b", nil, nil) },
+		"two of a name": func(w *Writer) error {
+			return errors.Join(w.Sheet("a", nil,
+				nil), w.Sheet("A", nil, nil))
+		},
+		"a text as a number": func(w *Writer) error {
+			return errors.Join(w.Sheet("a", nil,
+				nil), w.Row([]Value{{"x", true}}))
+		},
+		"no finite number": func(w *Writer) error {
+			return errors.Join(w.Sheet("a", nil,
+				nil), w.Row([]Value{{"Inf", true}}))
+		},
+		"too many columns": func(w *Writer) error {
+			return w.Sheet("a",
+				make([]string, lastColumn+1), nil)
+		},
 	} {
 		if err := write(NewWriter(&bytes.Buffer{})); err == nil {
 			t.Errorf("%s: no error", name)
@@ -119,13 +138,15 @@ func TestFullDiskIsTold(t *testing.T) {
 // The names of the first, the last and the columns about a step (ECMA-376
 // ends at XFD, column 16384).
 func TestNamesOfColumns(t *testing.T) {
-	for n, want := range map[int]string{1: "A", 26: "Z", 27: "AA", 702: "ZZ", 703: "AAA", lastColumn: "XFD"} {
+	for n, want := range map[int]string{1: "A", 26: "Z", 27: "AA", 702: "ZZ", 703: "AAA",
+		lastColumn: "XFD"} {
 		col, row, ok := coordinates(strings.ToLower(want) + "7")
 		if columnName(n) != want || !ok || col != n || row != 7 {
 			t.Errorf("%d: %s, and %s is column %d of row %d", n, columnName(n), want, col, row)
 		}
 	}
-	for _, bad := range []string{"", "A", "7", "A0", "XFE1", "A1048577", "A-1", "A+1", "A 1", "$A$1", "É1"} {
+	for _, bad := range []string{"", "A", "7", "A0", "XFE1", "A1048577", "A-1", "A+1", "A 1",
+		"$A$1", "É1"} {
 		if col, row, ok := coordinates(bad); ok {
 			t.Errorf("%q is column %d of row %d", bad, col, row)
 		}

@@ -18,7 +18,8 @@ const (
 	inMemory  = 8 << 20 // of shared texts; more goes into a temporary file
 )
 
-var limits = importers.ZipLimits{Entries: maxParts, Part: maxPart, Large: importers.MaxPart, IsLarge: streamed}
+var limits = importers.ZipLimits{Entries: maxParts, Part: maxPart, Large: importers.MaxPart,
+	IsLarge: streamed}
 
 // streamed reports whether a part is read as a stream, so that it may be large.
 func streamed(name string) bool {
@@ -109,9 +110,11 @@ func (w *Workbook) choose(name string) (sheet, error) {
 	list := strings.Join(w.Sheets(), ", ")
 	switch {
 	case name != "":
-		return sheet{}, &importers.Problem{Reason: fmt.Sprintf("has no sheet %q", name), Hint: "its sheets are: " + list}
+		return sheet{}, &importers.Problem{Reason: fmt.Sprintf("has no sheet %q", name),
+			Hint: "its sheets are: " + list}
 	case len(visible) != 1:
-		return sheet{}, &importers.Problem{Reason: "which of its sheets?", Hint: "name one of: " + list}
+		return sheet{}, &importers.Problem{Reason: "which of its sheets?", Hint: "name one of: " +
+			list}
 	}
 	return visible[0], nil
 }

@@ -65,16 +65,19 @@ func TestCells(t *testing.T) {
 		t.Fatalf("got %d, %v", len(good), bad.Err())
 	}
 	a, b := good[0], good[1]
-	if *a.Net != 1_234_500*measure.Milligram || a.Acquired.String() != "2023-03-15" || a.Lot != "007" || a.Warp != importers.WarpYes {
+	if *a.Net != 1_234_500*measure.Milligram || a.Acquired.String() != "2023-03-15" ||
+		a.Lot != "007" || a.Warp != importers.WarpYes {
 		t.Errorf("got %+v", a)
 	}
-	if *b.Net != 300*measure.Milligram || b.Acquired.String() != "2023-03-15" || b.Lot != "12" || b.Warp != importers.WarpNo {
+	if *b.Net != 300*measure.Milligram || b.Acquired.String() != "2023-03-15" || b.Lot != "12" ||
+		b.Warp != importers.WarpNo {
 		t.Errorf("got %+v", b)
 	}
 }
 
 func TestFormatsOfNumbers(t *testing.T) {
-	for code, want := range map[string]shape{"0.00": asNumber, "0.0%": asPercent, "yyyy": asDate, `"day" 0`: asNumber, `\d0`: asNumber, "[Red]0": asNumber, "d/m": asDate} {
+	for code, want := range map[string]shape{"0.00": asNumber, "0.0%": asPercent, "yyyy": asDate,
+		`"day" 0`: asNumber, `\d0`: asNumber, "[Red]0": asNumber, "d/m": asDate} {
 		if got := custom(code); got != want {
 			t.Errorf("%s: got %v, want %v", code, got, want)
 		}
@@ -87,7 +90,8 @@ func TestFormatsOfNumbers(t *testing.T) {
 
 func TestCountsThatBecameDatesAreRefused(t *testing.T) {
 	_, bad := records(t, grid(t, kept("count-as-date.xlsx"), ""))
-	if bad.Rows != 1 || !strings.Contains(bad.Error(), `count-as-date.xlsx!Sheet1:2:2: "count": "2024-02-08": the spreadsheet holds a date`) {
+	if bad.Rows != 1 || !strings.Contains(bad.Error(),
+		`count-as-date.xlsx!Sheet1:2:2: "count": "2024-02-08": the spreadsheet holds a date`) {
 		t.Errorf("got %v", bad)
 	}
 }
@@ -105,7 +109,8 @@ func TestFormulas(t *testing.T) {
 			}
 		}
 		good, bad := records(t, g)
-		if bad.Err() != nil || *good[0].Net != 10*measure.Gram || !cell.Formula || cell.Kind != importers.KindNumber {
+		if bad.Err() != nil || *good[0].Net != 10*measure.Gram || !cell.Formula ||
+			cell.Kind != importers.KindNumber {
 			t.Errorf("got %+v, %v, cell %+v", good, bad.Err(), cell)
 		}
 	})
@@ -115,7 +120,8 @@ func TestFormulas(t *testing.T) {
 	} {
 		t.Run(why, func(t *testing.T) {
 			good, bad := records(t, grid(t, row(cell), ""))
-			if len(good) != 0 || bad.Rows != 1 || !strings.Contains(bad.Error(), ":2:2:") || !strings.Contains(bad.Error(), why) {
+			if len(good) != 0 || bad.Rows != 1 || !strings.Contains(bad.Error(), ":2:2:") ||
+				!strings.Contains(bad.Error(), why) {
 				t.Errorf("got %d good, %v", len(good), bad)
 			}
 		})
@@ -129,8 +135,10 @@ func TestSheetIsChosenByName(t *testing.T) {
 		t.Fatal(err)
 	}
 	defer w.Close()
-	for name, why := range map[string]string{"": "which of its sheets?", "Flax": `has no sheet "Flax"`} {
-		if _, err := w.Grid(name); err == nil || !strings.Contains(err.Error(), why) || !strings.Contains(err.Error(), "Sheet1, Silk & more, old") {
+	for name, why := range map[string]string{"": "which of its sheets?",
+		"Flax": `has no sheet "Flax"`} {
+		if _, err := w.Grid(name); err == nil || !strings.Contains(err.Error(), why) ||
+			!strings.Contains(err.Error(), "Sheet1, Silk & more, old") {
 			t.Errorf("%q: got %v", name, err)
 		}
 	}
@@ -184,11 +192,16 @@ const header = `<row r="1"><c r="A1" t="inlineStr"><is><t>name</t></is></c><c r=
 
 func TestMaliciousSheets(t *testing.T) {
 	for _, c := range []struct{ name, rows, why string }{
-		{"a row beyond the format's last", `<sheetData>` + header + `<row r="99999999"><c r="A99999999"><v>1</v></c></row></sheetData>`, "damaged"},
-		{"rows that go back", `<sheetData>` + header + `<row r="1"><c r="A1"><v>1</v></c></row></sheetData>`, "follows row"},
-		{"a column far out", `<sheetData>` + header + `<row r="2"><c r="XFD2"><v>1</v></c></row></sheetData>`, "more than 1000 columns"},
-		{"a column beyond the format's last", `<sheetData>` + header + `<row r="2"><c r="ZZZZZ2"><v>1</v></c></row></sheetData>`, "calls itself"},
-		{"a cell of another row", `<sheetData>` + header + `<row r="2"><c r="A9"><v>1</v></c></row></sheetData>`, "calls itself"},
+		{"a row beyond the format's last", `<sheetData>` + header +
+			`<row r="99999999"><c r="A99999999"><v>1</v></c></row></sheetData>`, "damaged"},
+		{"rows that go back", `<sheetData>` + header +
+			`<row r="1"><c r="A1"><v>1</v></c></row></sheetData>`, "follows row"},
+		{"a column far out", `<sheetData>` + header +
+			`<row r="2"><c r="XFD2"><v>1</v></c></row></sheetData>`, "more than 1000 columns"},
+		{"a column beyond the format's last", `<sheetData>` + header +
+			`<row r="2"><c r="ZZZZZ2"><v>1</v></c></row></sheetData>`, "calls itself"},
+		{"a cell of another row", `<sheetData>` + header +
+			`<row r="2"><c r="A9"><v>1</v></c></row></sheetData>`, "calls itself"},
 		{"cut off inside", `<sheetData>` + header + `<row r="2"><c r="A2"><v>1`, "damaged"},
 	} {
 		t.Run(c.name, func(t *testing.T) {
@@ -198,7 +211,8 @@ func TestMaliciousSheets(t *testing.T) {
 				last = err
 			}
 			var p *importers.Problem
-			if !errors.As(last, &p) || !p.Fatal || !strings.Contains(p.Reason, c.why) || p.Sheet != "Sheet1" || p.Hint == "" {
+			if !errors.As(last, &p) || !p.Fatal || !strings.Contains(p.Reason, c.why) ||
+				p.Sheet != "Sheet1" || p.Hint == "" {
 				t.Errorf("got %v", last)
 			}
 		})
@@ -215,7 +229,8 @@ func TestMaliciousSheets(t *testing.T) {
 func TestZipBombsAreRefused(t *testing.T) {
 	path := sheetOf(t, `<sheetData>`+header+`</sheetData>`)
 	zeros := make([]byte, maxPart+1)
-	for _, part := range []string{"xl/media/image1.png", "xl/styles.xml", "xl/worksheets/other.xml"} {
+	for _, part := range []string{"xl/media/image1.png", "xl/styles.xml",
+		"xl/worksheets/other.xml"} {
 		t.Run(part, func(t *testing.T) {
 			in := addPart(t, path, part, zeros)
 			_, err := Open(in)
@@ -323,8 +338,10 @@ func onlyPart(prefix string) func(string, []byte) []byte {
 // A workbook with a link to another file is read by its stored results.
 func TestExternalLinksAreNotFollowed(t *testing.T) {
 	path := sheetOf(t, `<sheetData>`+header+`<row r="2"><c r="A2" t="str"><f>[1]Sheet1!$A$1</f><v>Wool</v></c></row></sheetData>`)
-	path = addPart(t, path, "xl/externalLinks/externalLink1.xml", []byte(`<externalLink xmlns="http://schemas.openxmlformats.org/spreadsheetml/2006/main"><externalBook/></externalLink>`))
-	path = addPart(t, path, "xl/externalLinks/_rels/externalLink1.xml.rels", []byte(`<Relationships xmlns="http://schemas.openxmlformats.org/package/2006/relationships"><Relationship Id="rId1" Target="file:///etc/passwd" TargetMode="External"/></Relationships>`))
+	path = addPart(t, path, "xl/externalLinks/externalLink1.xml",
+		[]byte(`<externalLink xmlns="http://schemas.openxmlformats.org/spreadsheetml/2006/main"><externalBook/></externalLink>`))
+	path = addPart(t, path, "xl/externalLinks/_rels/externalLink1.xml.rels",
+		[]byte(`<Relationships xmlns="http://schemas.openxmlformats.org/package/2006/relationships"><Relationship Id="rId1" Target="file:///etc/passwd" TargetMode="External"/></Relationships>`))
 	good, bad := records(t, grid(t, path, ""))
 	if bad.Err() != nil || len(good) != 1 || good[0].Name != "Wool" {
 		t.Errorf("got %+v, %v", good, bad.Err())
@@ -341,7 +358,8 @@ func TestWorkbookOfLibreOffice(t *testing.T) {
 		t.Skip("soffice is not installed")
 	}
 	dir := t.TempDir()
-	cmd := exec.Command(soffice, "--headless", "-env:UserInstallation=file://"+dir+"/profile", "--convert-to", "xlsx", "--outdir", dir, kept("stash40.csv"))
+	cmd := exec.Command(soffice, "--headless", "-env:UserInstallation=file://"+dir+"/profile",
+		"--convert-to", "xlsx", "--outdir", dir, kept("stash40.csv"))
 	if out, err := cmd.CombinedOutput(); err != nil {
 		t.Fatalf("%v\n%s", err, out)
 	}

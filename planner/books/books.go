@@ -53,10 +53,12 @@ type Move struct {
 }
 
 // MovesOf are the postings of a package, with what they cost.
-func MovesOf(p stash.Package, y stash.Yarn, postings []stash.Posting, s stash.Settings, where *time.Location) []Move {
+func MovesOf(p stash.Package, y stash.Yarn, postings []stash.Posting, s stash.Settings,
+	where *time.Location) []Move {
 	var out []Move
 	for _, x := range postings {
-		m := Move{Day: x.Day(p, where), Package: p, Yarn: y, Posting: x, Currency: s.CurrencyOf(p.Price)}
+		m := Move{Day: x.Day(p, where), Package: p, Yarn: y, Posting: x,
+			Currency: s.CurrencyOf(p.Price)}
 		if m.Entries, m.Priced = x.Entries(p); len(m.Entries) > 0 {
 			out = append(out, m)
 		}
@@ -170,7 +172,8 @@ type Worth struct {
 
 // WorthBy adds up what is on the shelf by a name for each item, and in all. What
 // holds nothing, or less, is passed over.
-func WorthBy(packages []stash.Package, s stash.Settings, name func(stash.Package) string) (all Worth, each []Worth) {
+func WorthBy(packages []stash.Package, s stash.Settings,
+	name func(stash.Package) string) (all Worth, each []Worth) {
 	by := map[string]*Worth{}
 	for _, p := range packages {
 		if p.Retired || p.Yarn == "" || p.Known && p.Held <= 0 {

@@ -22,7 +22,8 @@ func TestFibreNameSaysSharesAsWritten(t *testing.T) {
 		}
 	}
 	for text, want := range map[string]string{
-		"wool (merino, 18.5 um) 100": "wool", "cotton 50, polyester? 50": "cotton 50, polyester? 50", "": "not recorded",
+		"wool (merino, 18.5 um) 100": "wool",
+		"cotton 50, polyester? 50":   "cotton 50, polyester? 50", "": "not recorded",
 	} {
 		content, err := fibre.ParseContent(text)
 		if text == "" {

@@ -108,7 +108,8 @@ var agitations = []stash.Agitation{stash.AgitateNone, stash.AgitateGentle, stash
 // gentler keeps the gentler of each limit.
 func gentler(a, b stash.Wash) stash.Wash {
 	a.MaxC = min(a.MaxC, b.MaxC)
-	a.Agitation = agitations[min(slices.Index(agitations, a.Agitation), max(slices.Index(agitations, b.Agitation), 0))]
+	a.Agitation = agitations[min(slices.Index(agitations, a.Agitation),
+		max(slices.Index(agitations, b.Agitation), 0))]
 	a.Tumble = a.Tumble && b.Tumble
 	return a
 }
@@ -117,7 +118,10 @@ func gentler(a, b stash.Wash) stash.Wash {
 // piece: wool or hair in one, mostly something else in another.
 func mixed(c []stash.YarnFacts) bool {
 	hairy := slices.ContainsFunc(c, mostlyHair)
-	return hairy && slices.ContainsFunc(c, func(y stash.YarnFacts) bool { return len(y.Fibre) > 0 && !mostlyHair(y) })
+	return hairy && slices.ContainsFunc(c, func(y stash.YarnFacts) bool {
+		return len(y.Fibre) > 0 &&
+			!mostlyHair(y)
+	})
 }
 
 func mostlyHair(y stash.YarnFacts) bool {
@@ -141,7 +145,8 @@ func (a Advice) washing(c []stash.YarnFacts) string {
 	case a.Wash.Agitation == stash.AgitateNone && mixed(c):
 		return fmt.Sprintf("wash lukewarm (%d C at most), mild soap, no agitation", a.Wash.MaxC)
 	case a.Wash.Agitation == stash.AgitateNone:
-		return fmt.Sprintf("wash by hand, lukewarm (%d C at most), mild soap, hardly moved", a.Wash.MaxC)
+		return fmt.Sprintf("wash by hand, lukewarm (%d C at most), mild soap, hardly moved",
+			a.Wash.MaxC)
 	case a.Wash.Agitation == stash.AgitateGentle:
 		return fmt.Sprintf("wash gently, %d C at most", a.Wash.MaxC)
 	case a.Wash.MaxC >= 60:

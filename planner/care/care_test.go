@@ -62,19 +62,23 @@ func lacks(t *testing.T, steps []Step, words string) {
 // Check values held by weavers: common practice, no source.
 func TestCommonPractice(t *testing.T) {
 	t.Run("acrylic with superwash wool: lukewarm, mild soap, no agitation, because the two lose length differently", func(t *testing.T) {
-		a := Advise([]people.Part{part(t, "acrylic"), part(t, "wool (superwash)")}, people.PieceForm{})
+		a := Advise([]people.Part{part(t, "acrylic"), part(t, "wool (superwash)")},
+			people.PieceForm{})
 		s := find(t, a.During, "lukewarm")
-		if !strings.Contains(s.Text, "mild soap, no agitation") || s.Why != "its yarns lose length differently" || s.Source != Practice {
+		if !strings.Contains(s.Text, "mild soap, no agitation") ||
+			s.Why != "its yarns lose length differently" || s.Source != Practice {
 			t.Errorf("%+v", s)
 		}
 	})
 	t.Run("cotton towels: hot machine wash is fine", func(t *testing.T) {
-		a := Advise([]people.Part{part(t, "cotton"), part(t, "cotton 60, linen 40")}, people.PieceForm{})
+		a := Advise([]people.Part{part(t, "cotton"), part(t, "cotton 60, linen 40")},
+			people.PieceForm{})
 		find(t, a.During, "Machine wash, hot water is fine (60 C")
 		lacks(t, a.Forbids, "hot machine wash")
 	})
 	t.Run("never the second for the first", func(t *testing.T) {
-		a := Advise([]people.Part{part(t, "acrylic"), part(t, "wool (superwash)")}, people.PieceForm{})
+		a := Advise([]people.Part{part(t, "acrylic"), part(t, "wool (superwash)")},
+			people.PieceForm{})
 		find(t, a.Forbids, "no hot machine wash")
 		find(t, a.Forbids, "No agitation")
 		lacks(t, a.During, "hot water is fine")
@@ -98,7 +102,8 @@ func advise(parts ...people.Part) Advice { return Advise(parts, people.PieceForm
 
 func TestLimits(t *testing.T) {
 	t.Run("the gentlest yarn decides each limit", func(t *testing.T) {
-		a := advise(part(t, "cotton", wash(stash.Wash{MaxC: 60, Agitation: stash.AgitateGentle, Tumble: true})),
+		a := advise(part(t, "cotton",
+			wash(stash.Wash{MaxC: 60, Agitation: stash.AgitateGentle, Tumble: true})),
 			part(t, "linen", wash(stash.Wash{MaxC: 40, Agitation: stash.AgitateNormal})))
 		if a.Wash.MaxC != 40 || a.Wash.Agitation != stash.AgitateGentle || a.Wash.Tumble {
 			t.Errorf("%+v", a.Wash)
@@ -112,12 +117,15 @@ func TestLimits(t *testing.T) {
 		find(t, a.Forbids, "No tumble drying")
 	})
 	t.Run("what is recorded comes before what the fibre usually bears", func(t *testing.T) {
-		if a := advise(part(t, "wool", wash(stash.Wash{MaxC: 40, Agitation: stash.AgitateNormal}))); a.Wash.MaxC != 40 || a.Wash.Agitation != stash.AgitateNormal {
+		if a := advise(part(t, "wool",
+			wash(stash.Wash{MaxC: 40, Agitation: stash.AgitateNormal}))); a.Wash.MaxC != 40 ||
+			a.Wash.Agitation != stash.AgitateNormal {
 			t.Errorf("%+v", a.Wash)
 		}
 	})
 	t.Run("a gap in what is recorded is filled by the fibre", func(t *testing.T) {
-		if a := advise(part(t, "wool", wash(stash.Wash{Words: "hand"}))); a.Wash.MaxC != 30 || a.Wash.Agitation != stash.AgitateNone {
+		if a := advise(part(t, "wool", wash(stash.Wash{Words: "hand"}))); a.Wash.MaxC != 30 ||
+			a.Wash.Agitation != stash.AgitateNone {
 			t.Errorf("%+v", a.Wash)
 		}
 	})
@@ -148,8 +156,9 @@ func TestSteps(t *testing.T) {
 	t.Run("each ban on agitation has its own reason", func(t *testing.T) {
 		still := wash(stash.Wash{MaxC: 30, Agitation: stash.AgitateNone})
 		for want, a := range map[string]Advice{
-			"it felts":                            advise(part(t, "wool")),
-			"its yarns lose length differently":   advise(part(t, "acrylic"), part(t, "wool (superwash)")),
+			"it felts": advise(part(t, "wool")),
+			"its yarns lose length differently": advise(part(t, "acrylic"),
+				part(t, "wool (superwash)")),
 			"one of its yarns does not accept it": advise(part(t, "cotton", still)),
 		} {
 			if got := find(t, a.Forbids, "No agitation"); got.Why != want {
@@ -158,10 +167,12 @@ func TestSteps(t *testing.T) {
 		}
 	})
 	t.Run("oil is scoured out", func(t *testing.T) {
-		find(t, advise(part(t, "wool", func(y *stash.YarnFacts) { y.Hazards = []string{"oil"} })).During, "Scour")
+		find(t, advise(part(t, "wool",
+			func(y *stash.YarnFacts) { y.Hazards = []string{"oil"} })).During, "Scour")
 	})
 	t.Run("dye that runs", func(t *testing.T) {
-		find(t, advise(part(t, "cotton", func(y *stash.YarnFacts) { y.Bleeds = stash.May })).Before, "white cloth")
+		find(t, advise(part(t, "cotton", func(y *stash.YarnFacts) { y.Bleeds = stash.May })).Before,
+			"white cloth")
 	})
 	t.Run("lively yarn soaks first", func(t *testing.T) {
 		find(t, advise(part(t, "wool", built("handspun", "singles"))).During, "soak")
@@ -176,27 +187,38 @@ func TestSteps(t *testing.T) {
 			t.Errorf("%+v", a.Wash)
 		}
 	})
-	for content, want := range map[string]string{"cotton": lightly, "linen": damp, "wool": steam, "silk": coolest, "acrylic": coolest,
+	for content, want := range map[string]string{"cotton": lightly, "linen": damp, "wool": steam,
+		"silk": coolest, "acrylic": coolest,
 		"polyester 60, metallised film 40": coolest, "unknown": coolest} {
-		t.Run("pressing "+content, func(t *testing.T) { find(t, advise(part(t, content)).After, want) })
+		t.Run("pressing "+content,
+			func(t *testing.T) { find(t, advise(part(t, content)).After, want) })
 	}
-	t.Run("pressing pile", func(t *testing.T) { find(t, advise(part(t, "viscose", built("chenille"))).After, noIron) })
+	t.Run("pressing pile", func(t *testing.T) {
+		find(t,
+			advise(part(t, "viscose", built("chenille"))).After, noIron)
+	})
 	t.Run("words for a label", func(t *testing.T) {
-		if got, want := advise(part(t, "wool")).Words(), "Wash by hand, lukewarm (30 C at most), mild soap, hardly moved. Dry flat. Steam through a cloth, do not press."; got != want {
+		if got, want := advise(part(t, "wool")).Words(),
+			"Wash by hand, lukewarm (30 C at most), mild soap, hardly moved. Dry flat. Steam through a cloth, do not press."; got != want {
 			t.Errorf("%q", got)
 		}
 	})
 }
 
 func TestMoreYarnsAreNeverWashedHarder(t *testing.T) {
-	contents := []string{"cotton", "linen", "wool", "wool (superwash)", "acrylic", "silk", "paper", "unknown", "viscose", "cotton 92, elastic 8", ""}
+	contents := []string{"cotton", "linen", "wool", "wool (superwash)", "acrylic", "silk", "paper",
+		"unknown", "viscose", "cotton 92, elastic 8", ""}
 	rapid.Check(t, func(rt *rapid.T) {
 		var parts []people.Part
-		last := Advise([]people.Part{part(t, "cotton", wash(stash.Wash{MaxC: 95, Agitation: stash.AgitateNormal, Tumble: true}))}, people.PieceForm{})
+		last := Advise([]people.Part{part(t, "cotton",
+			wash(stash.Wash{MaxC: 95, Agitation: stash.AgitateNormal, Tumble: true}))},
+			people.PieceForm{})
 		for range rapid.IntRange(1, 5).Draw(rt, "yarns") {
 			parts = append(parts, part(t, rapid.SampledFrom(contents).Draw(rt, "content")))
 			a := Advise(parts, people.PieceForm{})
-			if a.Wash.MaxC > last.Wash.MaxC || slices.Index(agitations, a.Wash.Agitation) > slices.Index(agitations, last.Wash.Agitation) || a.Wash.Tumble && !last.Wash.Tumble {
+			if a.Wash.MaxC > last.Wash.MaxC ||
+				slices.Index(agitations, a.Wash.Agitation) > slices.Index(agitations,
+					last.Wash.Agitation) || a.Wash.Tumble && !last.Wash.Tumble {
 				rt.Fatalf("%+v after %+v", a.Wash, last.Wash)
 			}
 			last = a
@@ -216,7 +238,8 @@ func TestFreezing(t *testing.T) {
 				t.Errorf("%+v", f)
 			}
 		}
-		for _, words := range []string{"disagree", "7 days once", "7 days twice", "6 to 10 days", "48 hours", "-20 C"} {
+		for _, words := range []string{"disagree", "7 days once", "7 days twice", "6 to 10 days",
+			"48 hours", "-20 C"} {
 			if !strings.Contains(FreezingNote, words) {
 				t.Errorf("the note lacks %q", words)
 			}
@@ -231,7 +254,8 @@ func TestFreezing(t *testing.T) {
 		for _, s := range stages {
 			dates = append(dates, s.Until)
 		}
-		if got := strings.Join(dates, " "); got != "2025-02-06 2025-02-07 2025-02-14 2025-02-15 2025-03-17" {
+		if got := strings.Join(dates,
+			" "); got != "2025-02-06 2025-02-07 2025-02-14 2025-02-15 2025-03-17" {
 			t.Error(got)
 		}
 		if q.Since != "2025-01-30" || q.Until != "2025-03-17" {
@@ -243,7 +267,8 @@ func TestFreezing(t *testing.T) {
 		}
 	})
 	t.Run("a leap day counts", func(t *testing.T) {
-		if _, stages, err := (Freezing{Cycles: 1, Days: 7}).Plan("2024-02-25"); err != nil || stages[0].Until != "2024-03-03" {
+		if _, stages, err := (Freezing{Cycles: 1, Days: 7}).Plan("2024-02-25"); err != nil ||
+			stages[0].Until != "2024-03-03" {
 			t.Error(stages, err)
 		}
 	})
@@ -277,7 +302,9 @@ func TestMayBeInsects(t *testing.T) {
 }
 
 func TestAFreezerGoesByItsTemperature(t *testing.T) {
-	for celsius, want := range map[int]string{0: "a week, twice", -20: "a week, twice", -25: "a week, twice", -29: "three days, twice", -35: "three days, twice", -18: "two weeks, twice", -19: "two weeks, twice"} {
+	for celsius, want := range map[int]string{0: "a week, twice", -20: "a week, twice",
+		-25: "a week, twice", -29: "three days, twice", -35: "three days, twice",
+		-18: "two weeks, twice", -19: "two weeks, twice"} {
 		if f, cold := FreezingAt(celsius); !cold || f.Name != want {
 			t.Errorf("%d C: %+v, want %s", celsius, f, want)
 		}

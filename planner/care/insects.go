@@ -30,9 +30,11 @@ func FreezingAt(celsius int) (Freezing, bool) {
 	case celsius == 0, celsius <= -20 && celsius > -29:
 		return Freezings()[0], true
 	case celsius <= -29:
-		return Freezing{"three days, twice", 2, 3, "a house museum's practice, 2017: 72 h at -29 C, thaw, again 72 h", -29}, true
+		return Freezing{"three days, twice", 2, 3,
+			"a house museum's practice, 2017: 72 h at -29 C, thaw, again 72 h", -29}, true
 	case celsius <= -18:
-		return Freezing{"two weeks, twice", 2, 14, "for home freezers of -18 C: two weeks, or two cycles (from memory); both are taken here", -18}, true
+		return Freezing{"two weeks, twice", 2, 14,
+			"for home freezers of -18 C: two weeks, or two cycles (from memory); both are taken here", -18}, true
 	}
 	return Freezing{}, false
 }
@@ -44,7 +46,8 @@ func Freezings() []Freezing {
 		{"a week, twice", 2, 7, "Canadian government conservation text (second hand): 1 week at -20 C, thaw, repeat", -20},
 		{"ten days", 1, 10, "US National Park Service, Conserve O Gram 3/6, 1994, citing Strang 1992: 6 to 10 days at -20 C", -20},
 		{"a week", 1, 7, "textile museum care leaflet: at least 1 week at -20 to -25 C", -20},
-		{"two days, twice", 2, 2, "US National Park Service, Conserve O Gram 3/6, 1994: or two cycles of 48 h", -20},
+		{"two days, twice", 2, 2,
+			"US National Park Service, Conserve O Gram 3/6, 1994: or two cycles of 48 h", -20},
 	}
 }
 
@@ -73,10 +76,12 @@ type Stage struct {
 func (f Freezing) Plan(since string) (stash.Quarantine, []Stage, error) {
 	day, err := time.Parse(time.DateOnly, since)
 	if err != nil {
-		return stash.Quarantine{}, nil, fmt.Errorf("%.20q is not a day (write it as 2025-01-30)", since)
+		return stash.Quarantine{}, nil, fmt.Errorf("%.20q is not a day (write it as 2025-01-30)",
+			since)
 	}
 	if f.Cycles < 1 || f.Days < 1 {
-		return stash.Quarantine{}, nil, fmt.Errorf("a freezing of %d times %d days is none", f.Cycles, f.Days)
+		return stash.Quarantine{}, nil, fmt.Errorf("a freezing of %d times %d days is none",
+			f.Cycles, f.Days)
 	}
 	var stages []Stage
 	next := func(what string, days int) {
@@ -89,7 +94,8 @@ func (f Freezing) Plan(since string) (stash.Quarantine, []Stage, error) {
 		next("thawing, still sealed", thawDays)
 	}
 	next("in its bag, away from the others; then look again", watchDays)
-	return stash.Quarantine{Since: since, Until: day.Format(time.DateOnly), Reason: "insects: frozen " + f.Name}, stages, nil
+	return stash.Quarantine{Since: since, Until: day.Format(time.DateOnly),
+		Reason: "insects: frozen " + f.Name}, stages, nil
 }
 
 // insectWords are the words for insects and for what they leave.
@@ -107,10 +113,14 @@ func MayBeInsects(q stash.Quarantine) bool {
 func Storage(y stash.YarnFacts) []Step {
 	c := []stash.YarnFacts{y}
 	var l list
-	l.add(y.Fibre.MayHave(fibre.Wool) || y.Fibre.MayHave(fibre.Animal), "Keep it in a closed bag or box, and look for moths and webbing every few months.",
+	l.add(y.Fibre.MayHave(fibre.Wool) || y.Fibre.MayHave(fibre.Animal),
+		"Keep it in a closed bag or box, and look for moths and webbing every few months.",
 		"insects eat wool and hair", "museum practice")
-	l.add(hasClass(c, fibre.Bast), "Keep it in air above 40 % humidity, and weave it there.", "dry linen breaks", Practice)
-	l.add(hasClass(c, fibre.Rubber) || hasFibre(c, fibre.UnknownElastic), "Date it, and stretch a strand before use.", "rubber perishes", Practice)
-	l.add(true, "Dark, 45 to 55 % humidity, about 20 C.", "", "textile museum care leaflet (68 to 72 F)")
+	l.add(hasClass(c, fibre.Bast), "Keep it in air above 40 % humidity, and weave it there.",
+		"dry linen breaks", Practice)
+	l.add(hasClass(c, fibre.Rubber) || hasFibre(c, fibre.UnknownElastic),
+		"Date it, and stretch a strand before use.", "rubber perishes", Practice)
+	l.add(true, "Dark, 45 to 55 % humidity, about 20 C.", "",
+		"textile museum care leaflet (68 to 72 F)")
 	return l
 }

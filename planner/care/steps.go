@@ -37,7 +37,10 @@ func anyYarn(c []stash.YarnFacts, is func(stash.YarnFacts) bool) bool {
 }
 
 func hasClass(c []stash.YarnFacts, classes ...fibre.Class) bool {
-	return anyYarn(c, func(y stash.YarnFacts) bool { return slices.ContainsFunc(classes, y.Fibre.Has) })
+	return anyYarn(c, func(y stash.YarnFacts) bool {
+		return slices.ContainsFunc(classes,
+			y.Fibre.Has)
+	})
 }
 
 func hasFibre(c []stash.YarnFacts, id fibre.ID) bool {
@@ -48,7 +51,8 @@ func hasFibre(c []stash.YarnFacts, id fibre.ID) bool {
 
 func isBuilt(c []stash.YarnFacts, words ...string) bool {
 	return anyYarn(c, func(y stash.YarnFacts) bool {
-		return slices.ContainsFunc(words, func(w string) bool { return slices.Contains(y.Construction, w) })
+		return slices.ContainsFunc(words,
+			func(w string) bool { return slices.Contains(y.Construction, w) })
 	})
 }
 
@@ -60,11 +64,16 @@ func marked(c []stash.YarnFacts, hazard string) bool {
 func before(c []stash.YarnFacts, form people.PieceForm) []Step {
 	var l list
 	l.add(form.Fringe > 0, "Twist or braid the fringe before washing.", "or it frays", Practice)
-	l.add(true, "Secure the ends and mend; leave the weft tails long.", "they draw in when the cloth shrinks", Practice)
-	l.add(anyYarn(c, func(y stash.YarnFacts) bool { return y.Bleeds == stash.Yes || y.Bleeds == stash.May }),
+	l.add(true, "Secure the ends and mend; leave the weft tails long.",
+		"they draw in when the cloth shrinks", Practice)
+	l.add(anyYarn(c, func(y stash.YarnFacts) bool {
+		return y.Bleeds == stash.Yes ||
+			y.Bleeds == stash.May
+	}),
 		"Wet a corner on white cloth first; if it runs, rinse cold until the water stays clear, and wash it alone.", "a yarn in it bleeds or may bleed", Recorded)
 	l.add(anyYarn(c, func(y stash.YarnFacts) bool { return y.Fibre.Unknown() }),
-		"Wash a sample first, lukewarm and without agitation.", "part of the fibre is not known", Practice)
+		"Wash a sample first, lukewarm and without agitation.", "part of the fibre is not known",
+		Practice)
 	return l
 }
 
@@ -77,10 +86,12 @@ func (a Advice) during(c []stash.YarnFacts) []Step {
 	}
 	l.add(true, upperFirst(a.Wash.Words)+".", why, Practice)
 	l.add(marked(c, "oil"), "Scour the spinning oil out: soak in warm water with detergent, twice, without a change of temperature.", "a yarn in it is in spinning oil", Practice)
-	l.add(isBuilt(c, "singles", "handspun"), "Let it soak before anything else.", "lively yarn settles in the first water", Practice)
+	l.add(isBuilt(c, "singles", "handspun"), "Let it soak before anything else.",
+		"lively yarn settles in the first water", Practice)
 	l.add(a.Wash.Tumble && !a.Sponge, tumble, "all its yarns accept it", Recorded)
 	hair := hasClass(c, fibre.Wool, fibre.Animal) || a.Wash.Agitation == stash.AgitateNone
-	l.add(!a.Wash.Tumble && hair, flat, "wet wool and hair stretch under their own weight", Practice)
+	l.add(!a.Wash.Tumble && hair, flat, "wet wool and hair stretch under their own weight",
+		Practice)
 	l.add(!a.Wash.Tumble && !hair, line, "", Practice)
 	return l
 }
@@ -88,13 +99,17 @@ func (a Advice) during(c []stash.YarnFacts) []Step {
 // after is pressing and trimming.
 func after(c []stash.YarnFacts) []Step {
 	l := list{press(c)}
-	l.add(true, "Trim the weft tails now, when it is washed and dry, not before.", "a tail cut early slips out of the selvedge as the cloth draws in", Practice)
+	l.add(true, "Trim the weft tails now, when it is washed and dry, not before.",
+		"a tail cut early slips out of the selvedge as the cloth draws in", Practice)
 	return l
 }
 
 // press says how to press, by the yarn that bears least.
 func press(c []stash.YarnFacts) Step {
-	metal := anyYarn(c, func(y stash.YarnFacts) bool { return len(y.Fibre) > 0 && y.Fibre.Hazards().Has(fibre.Metal) })
+	metal := anyYarn(c, func(y stash.YarnFacts) bool {
+		return len(y.Fibre) > 0 &&
+			y.Fibre.Hazards().Has(fibre.Metal)
+	})
 	switch {
 	case isBuilt(c, "chenille", "boucle", "loop", "eyelash", "brushed"):
 		return Step{noIron, "it flattens pile, loops and hair", Practice}
@@ -118,13 +133,18 @@ func (a Advice) forbids(c []stash.YarnFacts) []Step {
 	felts := anyYarn(c, func(y stash.YarnFacts) bool {
 		return y.Shrinks == stash.ShrinksFelts || y.Shrinks == "" && y.Fibre.Felts()
 	})
-	l.add(a.Wash.MaxC < 60, fmt.Sprintf("No water above %d C, and no hot machine wash.", a.Wash.MaxC), "one of its yarns does not accept it", Practice)
-	l.add(a.Wash.Agitation == stash.AgitateNone, "No agitation, no rubbing, no spinning while warm.", whyStill(felts, mixed(c)), Practice)
-	l.add(!a.Wash.Tumble, "No tumble drying.", "not every yarn in it is recorded as bearing it", Recorded)
+	l.add(a.Wash.MaxC < 60, fmt.Sprintf("No water above %d C, and no hot machine wash.",
+		a.Wash.MaxC), "one of its yarns does not accept it", Practice)
+	l.add(a.Wash.Agitation == stash.AgitateNone,
+		"No agitation, no rubbing, no spinning while warm.", whyStill(felts, mixed(c)), Practice)
+	l.add(!a.Wash.Tumble, "No tumble drying.", "not every yarn in it is recorded as bearing it",
+		Recorded)
 	l.add(a.Sponge, "No soaking and no wringing.", "one of its yarns is weak when soaked", Practice)
 	l.add(felts, "No sudden change from warm to cold.", "wool and hair felt", Practice)
-	l.add(hasClass(c, fibre.Wool, fibre.Animal, fibre.Silk), "No bleach and no enzymes.", "they eat protein fibres", Practice)
-	l.add(hasClass(c, fibre.Rubber) || hasFibre(c, "elastane") || hasFibre(c, fibre.UnknownElastic), "No hot iron on the elastic.", "heat ends its stretch", Practice)
+	l.add(hasClass(c, fibre.Wool, fibre.Animal, fibre.Silk), "No bleach and no enzymes.",
+		"they eat protein fibres", Practice)
+	l.add(hasClass(c, fibre.Rubber) || hasFibre(c, "elastane") || hasFibre(c, fibre.UnknownElastic),
+		"No hot iron on the elastic.", "heat ends its stretch", Practice)
 	return l
 }
 

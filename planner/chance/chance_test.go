@@ -41,9 +41,11 @@ func TestAgreesWithDraws(t *testing.T) {
 			got := a.Probability
 			allowed := 4*math.Sqrt(want*(1-want)/float64(draws)) + a.Bound + 1e-6
 			if math.Abs(got-want) > allowed || a.Bound > 0.005 {
-				t.Errorf("computed %.5f ± %.5f, simulated %.5f: differs by more than %.1e", got, a.Bound, want, allowed)
+				t.Errorf("computed %.5f ± %.5f, simulated %.5f: differs by more than %.1e", got,
+					a.Bound, want, allowed)
 			}
-			t.Logf("computed %.6f ± %.6f, simulated %.6f, difference %+.1e", got, a.Bound, want, got-want)
+			t.Logf("computed %.6f ± %.6f, simulated %.6f, difference %+.1e", got, a.Bound, want,
+				got-want)
 		})
 	}
 	if cases == 0 {
@@ -53,7 +55,8 @@ func TestAgreesWithDraws(t *testing.T) {
 
 func TestOneConeIsTheNormalTail(t *testing.T) {
 	p := Problem{WarpEnd: Need{Length: 2350}, Warp: []WarpPool{{[]int{0}, 120}},
-		Packages: []Package{{Length: 288000, Own: 900, Shared: []Loading{{Factor: "count", Relative: 0.03}}}}}
+		Packages: []Package{{Length: 288000, Own: 900,
+			Shared: []Loading{{Factor: "count", Relative: 0.03}}}}}
 	sd := math.Hypot(900, 0.03*288000)
 	want := distuv.Normal{Mu: 288000, Sigma: sd}.Survival(120 * 2350)
 	if got := probability(t, p); math.Abs(got-want) > 1e-6 {
@@ -77,7 +80,8 @@ func TestLikeIndependentBallsAreBinomial(t *testing.T) {
 func TestWeftOnlyIsTheNormalTail(t *testing.T) {
 	p := Problem{Weft: []WeftPool{{[]int{0, 1}, Need{Length: 255000}}}}
 	shared := []Loading{{Factor: "count", Relative: 0.05}}
-	p.Packages = []Package{{Length: 130000, Own: 3000, Shared: shared}, {Length: 140000, Own: 2000, Shared: shared}}
+	p.Packages = []Package{{Length: 130000, Own: 3000, Shared: shared},
+		{Length: 140000, Own: 2000, Shared: shared}}
 	sd := math.Sqrt(3000*3000 + 2000*2000 + 13500*13500)
 	want := distuv.Normal{Mu: 270000, Sigma: sd}.Survival(255000)
 	if got := probability(t, p); math.Abs(got-want) > 1e-4 {
@@ -86,7 +90,8 @@ func TestWeftOnlyIsTheNormalTail(t *testing.T) {
 }
 
 func TestWithoutUncertaintyTheAnswerIsYesOrNo(t *testing.T) {
-	p := Problem{WarpEnd: Need{Length: 2400}, Packages: balls(3, 7200, 0), Warp: []WarpPool{{seq(0, 3), 9}}}
+	p := Problem{WarpEnd: Need{Length: 2400}, Packages: balls(3, 7200, 0),
+		Warp: []WarpPool{{seq(0, 3), 9}}}
 	if got := probability(t, p); got != 1 {
 		t.Errorf("three ends from each of three packages: probability %g, want 1", got)
 	}
@@ -112,8 +117,10 @@ func TestUnequalPackagesAgreeWithDraws(t *testing.T) {
 				continue
 			}
 			cases++
-			if allowed := 4*math.Sqrt(want*(1-want)/float64(draws)) + a.Bound; math.Abs(a.Probability-want) > allowed {
-				t.Errorf("%d packages: computed %.5f, simulated %.5f ± %.1e", n, a.Probability, want, allowed)
+			if allowed := 4*math.Sqrt(want*(1-want)/float64(draws)) +
+				a.Bound; math.Abs(a.Probability-want) > allowed {
+				t.Errorf("%d packages: computed %.5f, simulated %.5f ± %.1e", n, a.Probability,
+					want, allowed)
 			}
 		}
 	}
@@ -127,7 +134,8 @@ func unequal(n int, r *rand.Rand) Problem {
 	p := Problem{WarpEnd: Need{Length: 2400}}
 	ends := 0
 	for range n {
-		k := Package{Length: 7000 + r.Float64()*20000, Own: math.Exp(math.Log(30) + r.Float64()*4.2)}
+		k := Package{Length: 7000 + r.Float64()*20000,
+			Own: math.Exp(math.Log(30) + r.Float64()*4.2)}
 		ends += int(k.Length / p.WarpEnd.Length)
 		p.Packages = append(p.Packages, k)
 	}

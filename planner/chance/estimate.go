@@ -136,7 +136,8 @@ func worstOf(terms []term) int {
 	worst, points := -1, 0
 	for n, t := range terms {
 		points += replicates * t.size
-		if t.vari > 0 && (worst < 0 || t.vari/float64(t.size) > terms[worst].vari/float64(terms[worst].size)) {
+		if t.vari > 0 && (worst < 0 ||
+			t.vari/float64(t.size) > terms[worst].vari/float64(terms[worst].size)) {
 			worst = n
 		}
 	}

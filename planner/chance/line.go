@@ -144,7 +144,10 @@ func (m *model) drawLines() {
 		d.line.rest(ways, weight)
 	}
 	m.drawApart(ways, weight)
-	sort.SliceStable(m.demands, func(a, b int) bool { return m.demands[a].beta < m.demands[b].beta })
+	sort.SliceStable(m.demands, func(a,
+		b int) bool {
+		return m.demands[a].beta < m.demands[b].beta
+	})
 }
 
 // drawApart gives every demand the line along the errors that it has for itself, and
@@ -243,7 +246,10 @@ func (l *direction) rest(ways []int, weight []float64) {
 			l.order = append(l.order, j)
 		}
 	}
-	sort.SliceStable(l.order, func(a, b int) bool { return weight[l.order[a]] > weight[l.order[b]] })
+	sort.SliceStable(l.order, func(a,
+		b int) bool {
+		return weight[l.order[a]] > weight[l.order[b]]
+	})
 }
 
 // rotate turns z, whose pivot is 0, into the plane across the line (a reflection of

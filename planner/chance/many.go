@@ -88,7 +88,8 @@ const wide = 9
 // add takes in the counts of n packages whose length without its own error is r.
 func (c *counts) add(k *lengthOf, n int, r, unit float64) {
 	own, all := k.own/unit, float64(n)
-	if knots := float64(k.of.Knots); r > 5*k.own && (knots == 0 && own > 0.7 || knots > 0 && r > (knots+3)*unit) {
+	if knots := float64(k.of.Knots); r > 5*k.own && (knots == 0 && own > 0.7 || knots > 0 &&
+		r > (knots+3)*unit) {
 		// The fraction of a unit, of every piece if there are knots, is uniform.
 		c.mean += all * (r/unit - 0.5*(1+knots))
 		c.vari += all * (own*own + (1+knots)/12)

@@ -29,9 +29,11 @@ type Package struct {
 	Unknown bool
 	// Knots counts knots at unknown places, all places equally likely: the warp is cut there.
 	Knots int
-	// Shares gives the lengths that the package lies in, as shares of the whole; nil for one length.
+	// Shares gives the lengths that the package lies in, as shares of the whole; nil for
+	// one length.
 	Shares []float64
-	// Longest is the greatest length in millimetres of one unbroken strand (thrums); 0 for no limit.
+	// Longest is the greatest length in millimetres of one unbroken strand (thrums); 0
+	// for no limit.
 	Longest float64
 
 	crowd int // how many packages this one stands for; 0 for one
@@ -123,7 +125,8 @@ func (p *Problem) checkFeeds() error {
 		for _, i := range pool.Packages {
 			w, ok := weftOf[i]
 			if ok && feeds >= 0 && w != feeds {
-				return fmt.Errorf("chance: warp pool %d feeds weft pools %d and %d: divide it", c, feeds, w)
+				return fmt.Errorf("chance: warp pool %d feeds weft pools %d and %d: divide it", c,
+					feeds, w)
 			}
 			if ok {
 				feeds = w

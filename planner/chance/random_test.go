@@ -15,7 +15,8 @@ func drawnProblem(r *rand.Rand, packages int, both bool) Problem {
 			if g%3 == 2 && r.IntN(2) == 0 {
 				sign = -1
 			}
-			out = append(out, Loading{fmt.Sprint("loss ", g), sign * scale * (0.005 + 0.02*r.Float64()), 0})
+			out = append(out, Loading{fmt.Sprint("loss ", g),
+				sign * scale * (0.005 + 0.02*r.Float64()), 0})
 		}
 		return out
 	}
@@ -27,9 +28,11 @@ func drawnProblem(r *rand.Rand, packages int, both bool) Problem {
 	var warpSum, weftSum float64
 	for i := range packages {
 		yarn := i * 2 / max(1, packages)
-		k := Package{ID: fmt.Sprint("p", i), Length: p.WarpEnd.Length * (4 + 30*r.Float64()), Knots: r.IntN(4) * r.IntN(2)}
+		k := Package{ID: fmt.Sprint("p", i), Length: p.WarpEnd.Length * (4 + 30*r.Float64()),
+			Knots: r.IntN(4) * r.IntN(2)}
 		k.Own = k.Length * []float64{0, 0.002, 0.01, 0.05}[r.IntN(4)]
-		k.Shared = []Loading{{fmt.Sprint("count ", yarn), 0.04, 0}, {fmt.Sprint("tare ", yarn), 0, -0.01 * k.Length * r.Float64()}, {"room", 0.01, 0}}
+		k.Shared = []Loading{{fmt.Sprint("count ", yarn), 0.04, 0},
+			{fmt.Sprint("tare ", yarn), 0, -0.01 * k.Length * r.Float64()}, {"room", 0.01, 0}}
 		p.Packages = append(p.Packages, k)
 		if both || i >= weft {
 			warpSum += k.Length/p.WarpEnd.Length - 0.5*float64(1+k.Knots)

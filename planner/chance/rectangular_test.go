@@ -18,8 +18,10 @@ func TestARectangularStepOfTheScaleIsNearEnoughToANormalOne(t *testing.T) {
 		mass, step, rest float64 // g, g, relative doubt of the rest
 		most             float64
 	}{
-		{1, 100, 1, 0.03, 0.01}, {1, 50, 5, 0.05, 0.01}, {1, 50, 10, 0.05, 0.02}, {2, 50, 10, 0.05, 0.01}, {3, 25, 5, 0.03, 0.01},
-		{5, 12, 10, 0.05, 0.02}, {1, 12, 10, 0.05, 0.06}, {1, 100, 10, 0, 0.065}, {3, 50, 10, 0, 0.02},
+		{1, 100, 1, 0.03, 0.01}, {1, 50, 5, 0.05, 0.01}, {1, 50, 10, 0.05, 0.02},
+		{2, 50, 10, 0.05, 0.01}, {3, 25, 5, 0.03, 0.01},
+		{5, 12, 10, 0.05, 0.02}, {1, 12, 10, 0.05, 0.06}, {1, 100, 10, 0, 0.065},
+		{3, 50, 10, 0, 0.02},
 	} {
 		worst := 0.0
 		for z := -2.0; z <= 2; z += 0.25 {
@@ -33,7 +35,8 @@ func TestARectangularStepOfTheScaleIsNearEnoughToANormalOne(t *testing.T) {
 				pool.Packages = append(pool.Packages, i)
 			}
 			whole := 1000 * c.mass * float64(c.balls)
-			spread := math.Hypot(c.rest*whole, 1000*c.step/math.Sqrt(12)*math.Sqrt(float64(c.balls)))
+			spread := math.Hypot(c.rest*whole,
+				1000*c.step/math.Sqrt(12)*math.Sqrt(float64(c.balls)))
 			pool.Need.Length = whole - z*spread
 			a, err := Fits(Problem{Packages: packs, Weft: []WeftPool{pool}})
 			if err != nil {
@@ -53,7 +56,8 @@ func TestARectangularStepOfTheScaleIsNearEnoughToANormalOne(t *testing.T) {
 		}
 		t.Logf("%d of %g g by %g g, %g beside: %.3f", c.balls, c.mass, c.step, c.rest, worst)
 		if worst > c.most {
-			t.Errorf("%d of %g g on a scale of %g g, %g of doubt beside it: off by %.3f", c.balls, c.mass, c.step, c.rest, worst)
+			t.Errorf("%d of %g g on a scale of %g g, %g of doubt beside it: off by %.3f", c.balls,
+				c.mass, c.step, c.rest, worst)
 		}
 	}
 }

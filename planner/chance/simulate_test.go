@@ -117,7 +117,8 @@ func unitsOf(k *Package, length, unit float64, r *rand.Rand) int {
 		n -= k.Knots
 	case k.Longest > 0:
 		full := math.Floor(length / k.Longest)
-		n = int(full)*int(math.Floor(k.Longest/unit)) + int(math.Floor((length-full*k.Longest)/unit)) - k.Knots
+		n = int(full)*int(math.Floor(k.Longest/unit)) +
+			int(math.Floor((length-full*k.Longest)/unit)) - k.Knots
 	default:
 		cuts := []float64{0, length}
 		for range k.Knots {

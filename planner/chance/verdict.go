@@ -69,7 +69,8 @@ func fits(p Problem, e effort) (Answer, error) {
 
 // answer puts an estimate into words.
 func answer(out estimate, missing []string) Answer {
-	a := Answer{Probability: out.p, Bound: out.err, Verdict: VerdictOf(out.p), Weakest: out.weakest, Unmeasured: missing}
+	a := Answer{Probability: out.p, Bound: out.err, Verdict: VerdictOf(out.p), Weakest: out.weakest,
+		Unmeasured: missing}
 	for _, from := range []float64{SureFrom, LikelyFrom} {
 		a.Close = a.Close || math.Abs(out.p-from) <= out.err
 	}

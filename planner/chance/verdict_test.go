@@ -18,7 +18,8 @@ func TestVerdictChangesAtTheStatedProbabilities(t *testing.T) {
 }
 
 func TestAnUnknownPackageThatIsNeededGivesUnknown(t *testing.T) {
-	p := Problem{WarpEnd: Need{Length: 2400}, Packages: balls(3, 7300, 10), Warp: []WarpPool{{seq(0, 3), 9}}}
+	p := Problem{WarpEnd: Need{Length: 2400}, Packages: balls(3, 7300, 10),
+		Warp: []WarpPool{{seq(0, 3), 9}}}
 	p.Packages[2].Unknown = true
 	a, err := Fits(p)
 	if err != nil {
@@ -30,7 +31,8 @@ func TestAnUnknownPackageThatIsNeededGivesUnknown(t *testing.T) {
 }
 
 func TestAnUnknownPackageThatIsNotNeededDoesNotMatter(t *testing.T) {
-	p := Problem{WarpEnd: Need{Length: 2400}, Packages: balls(3, 7300, 10), Warp: []WarpPool{{seq(0, 3), 6}}}
+	p := Problem{WarpEnd: Need{Length: 2400}, Packages: balls(3, 7300, 10),
+		Warp: []WarpPool{{seq(0, 3), 6}}}
 	p.Packages[2].Unknown = true
 	if a, err := Fits(p); err != nil || a.Verdict != Sure {
 		t.Errorf("got %+v, %v, want sure on the two known packages", a, err)
@@ -44,19 +46,23 @@ func TestAnUnknownPackageThatIsNotNeededDoesNotMatter(t *testing.T) {
 func TestProblemsWithoutAnAnswerAreRefused(t *testing.T) {
 	good := func() Problem {
 		return Problem{WarpEnd: Need{Length: 2400}, Packages: balls(4, 7300, 10),
-			Warp: []WarpPool{{[]int{0, 1}, 6}}, Weft: []WeftPool{{[]int{1}, Need{Length: 10}}, {[]int{2}, Need{Length: 10}}}}
+			Warp: []WarpPool{{[]int{0, 1}, 6}}, Weft: []WeftPool{{[]int{1}, Need{Length: 10}},
+				{[]int{2}, Need{Length: 10}}}}
 	}
 	if _, err := Fits(good()); err != nil {
 		t.Fatal(err)
 	}
 	cases := map[string]func(p *Problem){
-		"warp end of":       func(p *Problem) { p.WarpEnd.Length = 0 },
-		"names package 9":   func(p *Problem) { p.Warp[0].Packages[0] = 9 },
-		"twice among":       func(p *Problem) { p.Weft[1].Packages[0] = 1 },
-		"feeds weft pools":  func(p *Problem) { p.Warp[0].Packages = []int{1, 2} },
-		"need is not":       func(p *Problem) { p.Weft[0].Need.Length = math.Inf(1) },
-		"length or share":   func(p *Problem) { p.Packages[0].Own = -1 },
-		"loading on \"x\"":  func(p *Problem) { p.Packages[0].Shared = []Loading{{"x", math.NaN(), 0}} },
+		"warp end of":      func(p *Problem) { p.WarpEnd.Length = 0 },
+		"names package 9":  func(p *Problem) { p.Warp[0].Packages[0] = 9 },
+		"twice among":      func(p *Problem) { p.Weft[1].Packages[0] = 1 },
+		"feeds weft pools": func(p *Problem) { p.Warp[0].Packages = []int{1, 2} },
+		"need is not":      func(p *Problem) { p.Weft[0].Need.Length = math.Inf(1) },
+		"length or share":  func(p *Problem) { p.Packages[0].Own = -1 },
+		"loading on \"x\"": func(p *Problem) {
+			p.Packages[0].Shared = []Loading{{"x", math.NaN(),
+				0}}
+		},
 		"package b03: -1 k": func(p *Problem) { p.Packages[3].Knots = -1 },
 	}
 	for want, spoil := range cases {

@@ -18,7 +18,8 @@ type Measurement struct {
 	Factor string
 	// Package is the index of the package whose own error is meant.
 	Package int
-	// Remaining is the standard uncertainty that stays, as a share of the present one: 0 settles it.
+	// Remaining is the standard uncertainty that stays, as a share of the present one: 0
+	// settles it.
 	Remaining float64
 }
 
@@ -82,7 +83,8 @@ func mattering(p Problem, ms []Measurement) []Measurement {
 		for _, one := range ms {
 			if size > 0 {
 				moved := p.moved(d, one) / size
-				part[one] += (below(-d.beta) + 1e-6) * (1 - one.Remaining*one.Remaining) * moved * moved
+				part[one] += (below(-d.beta) +
+					1e-6) * (1 - one.Remaining*one.Remaining) * moved * moved
 			}
 		}
 	}
@@ -158,10 +160,12 @@ func (w *Worth) weigh(p Problem, now float64, e effort) error {
 // check refuses a measurement of nothing.
 func (m Measurement) check(p *Problem) error {
 	if m.Remaining < 0 || m.Remaining > 1 || math.IsNaN(m.Remaining) {
-		return fmt.Errorf("chance: measurement %q leaves %g of its error: give 0 to 1", m.Name, m.Remaining)
+		return fmt.Errorf("chance: measurement %q leaves %g of its error: give 0 to 1", m.Name,
+			m.Remaining)
 	}
 	if m.Factor == "" && (m.Package < 0 || m.Package >= len(p.Packages)) {
-		return fmt.Errorf("chance: measurement %q is of package %d of %d", m.Name, m.Package, len(p.Packages))
+		return fmt.Errorf("chance: measurement %q is of package %d of %d", m.Name, m.Package,
+			len(p.Packages))
 	}
 	return nil
 }

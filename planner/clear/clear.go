@@ -86,7 +86,8 @@ func Idle(ctx context.Context, shelf making.Shelf, q Query) (Answer, error) {
 func rank(w Why) int { return slices.Index([]Why{Perished, Unfit, TooSmall, Untouched}, w) }
 
 // itemOf says whether and why a package is idle.
-func itemOf(shelf making.Shelf, q Query, small map[stash.PackageID]bool, p stash.Package) (Item, bool) {
+func itemOf(shelf making.Shelf, q Query, small map[stash.PackageID]bool, p stash.Package) (Item,
+	bool) {
 	y := shelf.Yarns[p.Yarn]
 	it := Item{Package: p, Yarn: y, Available: shelf.Available(p)}
 	years, since := Lain(shelf.Now, p)
@@ -96,7 +97,8 @@ func itemOf(shelf making.Shelf, q Query, small map[stash.PackageID]bool, p stash
 	case bar == stash.BarUnfit:
 		it.Why, it.Words = Unfit, shelf.Barred(p)
 	case it.Available > 0 && small[p.ID]:
-		it.Why, it.Words = TooSmall, "its lot makes no piece of any kind here, alone, as warp or as weft"
+		it.Why, it.Words = TooSmall,
+			"its lot makes no piece of any kind here, alone, as warp or as weft"
 	case since != "" && years >= q.Years:
 		it.Why, it.Words = Untouched, fmt.Sprintf("untouched for %d years, since %s", years, since)
 	default:

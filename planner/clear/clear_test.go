@@ -18,14 +18,16 @@ var today = time.Date(2026, 3, 1, 0, 0, 0, 0, time.UTC)
 // shelfOf makes a shelf of one package for each row.
 func shelfOf(t *testing.T, rows ...row) making.Shelf {
 	t.Helper()
-	s := making.Shelf{Settings: stash.DefaultSettings(), Yarns: map[stash.YarnID]stash.Yarn{}, Claims: map[stash.PackageID]measure.Mass{}, Now: today}
+	s := making.Shelf{Settings: stash.DefaultSettings(), Yarns: map[stash.YarnID]stash.Yarn{},
+		Claims: map[stash.PackageID]measure.Mass{}, Now: today}
 	for _, r := range rows {
 		y := stash.Yarn{ID: stash.YarnID("yarn " + r.tag)}
 		y.Name, y.Fit, y.Hazards = r.tag, r.fit, r.hazards
 		y.Fibre, _ = fibre.ParseContent(r.fibre)
 		y.Count = &stash.CountFact{Count: 150 * measure.Tex, Source: measure.Label}
 		p := stash.Package{ID: stash.PackageID(r.tag)}
-		p.Yarn, p.Tag, p.Acquired, p.Known, p.Held, p.Step = y.ID, r.tag, r.acquired, true, r.grams*measure.Gram, measure.Gram
+		p.Yarn, p.Tag, p.Acquired, p.Known, p.Held, p.Step = y.ID, r.tag, r.acquired, true,
+			r.grams*measure.Gram, measure.Gram
 		p.Used, p.Moved, p.Arrived = r.used, r.moved, r.arrived
 		s.Yarns[y.ID] = y
 		s.Packages = append(s.Packages, p)
@@ -43,7 +45,8 @@ type row struct {
 }
 
 func query() Query {
-	return Query{Years: 3, Kinds: kinds.Usual(), Weights: search.Weights{Size: 60, Use: 20, Rest: 10, Lots: 10}, Rest: 25_000}
+	return Query{Years: 3, Kinds: kinds.Usual(), Weights: search.Weights{Size: 60, Use: 20,
+		Rest: 10, Lots: 10}, Rest: 25_000}
 }
 
 func TestWhatLiesIdleAndWhy(t *testing.T) {
@@ -52,18 +55,29 @@ func TestWhatLiesIdleAndWhy(t *testing.T) {
 		row  row
 		want Why
 	}{
-		"rubber over ten years old has perished":       {row{fibre: "cotton 65, elastodiene 35", acquired: "2011", grams: 28}, Perished},
-		"rubber of nine years has not":                 {row{fibre: "cotton 65, elastodiene 35", acquired: "2017-02", grams: 900}, Untouched},
-		"elastane is no rubber":                        {row{fibre: "cotton 93, elastane 7", acquired: "2011", grams: 900}, Untouched},
-		"what is marked perished is, at any age":       {row{fibre: "cotton 100", acquired: "2026", grams: 900, hazards: []string{"perished"}}, Perished},
-		"what is to be discarded is unfit":             {row{fibre: "cotton 100", acquired: "2026", grams: 900, fit: stash.FitDiscard}, Unfit},
-		"a gram makes nothing":                         {row{fibre: "cotton 100", acquired: "2026", grams: 1}, TooSmall},
-		"nothing taken since 2020 is untouched":        {row{fibre: "cotton 100", acquired: "2020", grams: 900}, Untouched},
-		"a year alone counts to its end":               {row{fibre: "cotton 100", acquired: "2023", grams: 900}, ""},
-		"weighing alone is no use":                     {row{fibre: "cotton 100", acquired: "2020", grams: 900, moved: year(2025)}, Untouched},
-		"what was used last year is in use":            {row{fibre: "cotton 100", acquired: "2010", grams: 900, used: 1, moved: year(2025)}, ""},
-		"without a date it is as old as in the ledger": {row{fibre: "cotton 100", grams: 900, arrived: year(2020)}, Untouched},
-		"of no known age it is not untouched":          {row{fibre: "cotton 100", grams: 900}, ""},
+		"rubber over ten years old has perished": {row{fibre: "cotton 65, elastodiene 35",
+			acquired: "2011", grams: 28}, Perished},
+		"rubber of nine years has not": {row{fibre: "cotton 65, elastodiene 35",
+			acquired: "2017-02", grams: 900}, Untouched},
+		"elastane is no rubber": {row{fibre: "cotton 93, elastane 7",
+			acquired: "2011", grams: 900}, Untouched},
+		"what is marked perished is, at any age": {row{fibre: "cotton 100", acquired: "2026",
+			grams: 900, hazards: []string{"perished"}}, Perished},
+		"what is to be discarded is unfit": {row{fibre: "cotton 100", acquired: "2026",
+			grams: 900, fit: stash.FitDiscard}, Unfit},
+		"a gram makes nothing": {row{fibre: "cotton 100", acquired: "2026",
+			grams: 1}, TooSmall},
+		"nothing taken since 2020 is untouched": {row{fibre: "cotton 100", acquired: "2020",
+			grams: 900}, Untouched},
+		"a year alone counts to its end": {row{fibre: "cotton 100", acquired: "2023",
+			grams: 900}, ""},
+		"weighing alone is no use": {row{fibre: "cotton 100", acquired: "2020",
+			grams: 900, moved: year(2025)}, Untouched},
+		"what was used last year is in use": {row{fibre: "cotton 100", acquired: "2010",
+			grams: 900, used: 1, moved: year(2025)}, ""},
+		"without a date it is as old as in the ledger": {row{fibre: "cotton 100", grams: 900,
+			arrived: year(2020)}, Untouched},
+		"of no known age it is not untouched": {row{fibre: "cotton 100", grams: 900}, ""},
 	} {
 		t.Run(name, func(t *testing.T) {
 			c.row.tag = "P"
@@ -84,8 +98,10 @@ func TestWhatLiesIdleAndWhy(t *testing.T) {
 
 func TestPiecesUseUpWhatLiesIdleNoLotTwice(t *testing.T) {
 	shelf := shelfOf(t,
-		row{tag: "A", fibre: "cotton 100", acquired: "2019", grams: 110}, row{tag: "B", fibre: "cotton 100", acquired: "2019", grams: 95},
-		row{tag: "C", fibre: "cotton 100", acquired: "2025", grams: 200}, row{tag: "D", fibre: "cotton 100", acquired: "2018", grams: 300},
+		row{tag: "A", fibre: "cotton 100", acquired: "2019", grams: 110},
+		row{tag: "B", fibre: "cotton 100", acquired: "2019", grams: 95},
+		row{tag: "C", fibre: "cotton 100", acquired: "2025", grams: 200},
+		row{tag: "D", fibre: "cotton 100", acquired: "2018", grams: 300},
 	)
 	a, err := Idle(context.Background(), shelf, query())
 	if err != nil || len(a.Items) != 3 || len(a.Pieces) == 0 {
@@ -97,7 +113,8 @@ func TestPiecesUseUpWhatLiesIdleNoLotTwice(t *testing.T) {
 			t.Errorf("piece %d takes %d idle", i, u.Idle)
 		}
 		mine := map[stash.PackageID]bool{}
-		for _, id := range append(append([]stash.PackageID(nil), u.Piece.Warp...), u.Piece.Weft...) {
+		for _, id := range append(append([]stash.PackageID(nil), u.Piece.Warp...),
+			u.Piece.Weft...) {
 			mine[id] = true
 			if taken[id] {
 				t.Errorf("%s is used twice", id)

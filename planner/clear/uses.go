@@ -70,7 +70,8 @@ func uses(ctx context.Context, shelf making.Shelf, q Query, items []Item) ([]Use
 	taken := map[stash.PackageID]bool{}
 	for _, u := range all {
 		ids := append(slices.Clone(u.Piece.Warp), u.Piece.Weft...)
-		if u.Idle <= 0 || len(out) == maxPieces || slices.ContainsFunc(ids, func(id stash.PackageID) bool { return taken[id] }) {
+		if u.Idle <= 0 || len(out) == maxPieces ||
+			slices.ContainsFunc(ids, func(id stash.PackageID) bool { return taken[id] }) {
 			continue
 		}
 		for _, id := range ids {
@@ -83,14 +84,16 @@ func uses(ctx context.Context, shelf making.Shelf, q Query, items []Item) ([]Use
 
 // proposals are the best pieces of each kind with idle yarn in them, using up
 // counting before all else.
-func proposals(ctx context.Context, shelf making.Shelf, q Query, yarns map[stash.YarnID]bool, idle map[stash.PackageID]measure.Mass) ([]Use, error) {
+func proposals(ctx context.Context, shelf making.Shelf, q Query, yarns map[stash.YarnID]bool,
+	idle map[stash.PackageID]measure.Mass) ([]Use, error) {
 	var out []Use
 	for _, k := range q.Kinds {
 		if len(k.Facts.Stripes) > 0 {
 			continue
 		}
 		found, err := search.Find(ctx, shelf, search.Query{
-			Kind: k, Using: func(l search.Lot) bool { return yarns[l.Yarn] }, Top: perKind, Colours: 1, Rest: q.Rest, Weights: search.Weights{Size: 10, Use: 80, Rest: 10},
+			Kind: k, Using: func(l search.Lot) bool { return yarns[l.Yarn] }, Top: perKind,
+			Colours: 1, Rest: q.Rest, Weights: search.Weights{Size: 10, Use: 80, Rest: 10},
 		})
 		if err != nil {
 			return nil, err

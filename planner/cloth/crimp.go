@@ -32,11 +32,13 @@ func EstimateTakeUp(c Construction) (TakeUp, error) {
 	if err != nil {
 		return TakeUp{}, err
 	}
-	basis := fmt.Sprintf("estimate: Peirce, equal crimp in %s; diameter by Ashenhurst, k %.2f", c.Weave.Name, c.Factor.K)
+	basis := fmt.Sprintf("estimate: Peirce, equal crimp in %s; diameter by Ashenhurst, k %.2f",
+		c.Weave.Name, c.Factor.K)
 	many := float64(c.Weave.Intersections()) / float64(c.Weave.Ends())
 	warp := g.Warp.Crimp * many * p2 * c.Picks.PerMM()
 	weft := g.Weft.Crimp * many * p1 * c.Sett.PerMM()
-	return TakeUp{RatioEstimate{measure.RatioOf(warp), basis}, RatioEstimate{measure.RatioOf(weft), basis}}, nil
+	return TakeUp{RatioEstimate{measure.RatioOf(warp), basis},
+		RatioEstimate{measure.RatioOf(weft), basis}}, nil
 }
 
 // crossings are the spacings of warp and weft where a thread changes sides,

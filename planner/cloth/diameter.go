@@ -54,7 +54,10 @@ func (f Factor) Diameter(c measure.Count) (float64, error) {
 }
 
 // basis names the factor in an estimate.
-func (f Factor) basis() string { return fmt.Sprintf("estimate: Ashenhurst, k %.2f (%s)", f.K, f.Name) }
+func (f Factor) basis() string {
+	return fmt.Sprintf("estimate: Ashenhurst, k %.2f (%s)", f.K,
+		f.Name)
+}
 
 // tex is a count in g/km.
 func tex(c measure.Count) float64 { return float64(c) / float64(measure.Tex) }

@@ -47,7 +47,8 @@ func settOf(perMM float64) measure.Sett { return measure.Sett(math.RoundToEven(p
 // known refuses a count that is not recorded.
 func known(field string, c measure.Count) error {
 	if c <= 0 {
-		return InputError{field, "no count is recorded", "weigh and measure a length of the yarn, or enter its count"}
+		return InputError{field, "no count is recorded",
+			"weigh and measure a length of the yarn, or enter its count"}
 	}
 	return nil
 }

@@ -91,7 +91,8 @@ func checked(p1, p2, d float64) error {
 		is    float64
 	}{{"ends", p1}, {"picks", p2}, {"diameters", d}} {
 		if !(v.is > 0) || math.IsInf(v.is, 1) {
-			return InputError{v.field, "must be above zero", "give spacings and diameters in millimetres"}
+			return InputError{v.field, "must be above zero",
+				"give spacings and diameters in millimetres"}
 		}
 	}
 	if reach(p1, d)+reach(p2, d) < d*(1-1e-9) {
@@ -102,7 +103,8 @@ func checked(p1, p2, d float64) error {
 
 // jammed is the refusal of a cloth that is too close.
 func jammed() error {
-	return InputError{"sett", "ends and picks are closer than round yarn of this thickness can lie", "open the sett, or check the count"}
+	return InputError{"sett", "ends and picks are closer than round yarn of this thickness can lie",
+		"open the sett, or check the count"}
 }
 
 // EqualCrimp solves the plain weave of warp spacing p1, weft spacing p2 and

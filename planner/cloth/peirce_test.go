@@ -69,7 +69,8 @@ func TestWorkingFormulaIsWithinSixPercent(t *testing.T) {
 		if err != nil {
 			return
 		}
-		for _, r := range []float64{approximateHeight(p2, g.Warp.Crimp) / g.Warp.Height, approximateHeight(p1, g.Weft.Crimp) / g.Weft.Height} {
+		for _, r := range []float64{approximateHeight(p2, g.Warp.Crimp) / g.Warp.Height,
+			approximateHeight(p1, g.Weft.Crimp) / g.Weft.Height} {
 			if r < 0.94 || r > 1.06 {
 				t.Fatalf("%v of the exact height: %+v", r, g)
 			}
@@ -188,7 +189,8 @@ func TestCloserClothTakesUpMore(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if closed.Warp.Ratio < open.Warp.Ratio || closed.Warp.Ratio > measure.RatioOf(jammedSquare) {
+		if closed.Warp.Ratio < open.Warp.Ratio ||
+			closed.Warp.Ratio > measure.RatioOf(jammedSquare) {
 			t.Fatalf("%v at %v, %v at %v", open.Warp.Ratio, a, closed.Warp.Ratio, b)
 		}
 	})

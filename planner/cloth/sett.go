@@ -58,7 +58,8 @@ func SettFromWraps(wraps measure.Sett, w Weave) (SettEstimate, error) {
 	if err := positive("wraps", wraps); err != nil {
 		return SettEstimate{}, err
 	}
-	return SettEstimate{settOf(wraps.PerMM() * w.firmness()), "estimate: wraps by hand, ends plus intersections for " + w.Name}, nil
+	return SettEstimate{settOf(wraps.PerMM() * w.firmness()),
+		"estimate: wraps by hand, ends plus intersections for " + w.Name}, nil
 }
 
 // ClosestFromWraps is the closest sett that wraps by hand suggest, errors as
@@ -68,7 +69,8 @@ func ClosestFromWraps(wraps measure.Sett, w Weave) (SettEstimate, error) {
 	if err != nil {
 		return SettEstimate{}, err
 	}
-	return SettEstimate{settOf(usual.Sett.PerMM() / handWraps), usual.Basis + ", divided by 0.7"}, nil
+	return SettEstimate{settOf(usual.Sett.PerMM() / handWraps), usual.Basis + ", divided by 0.7"},
+		nil
 }
 
 // SameFirmness is the sett in weave to that is as firm as s in weave from
@@ -107,9 +109,10 @@ type Share struct {
 
 // Mixed is the sett of a mixed warp.
 type Mixed struct {
-	SettEstimate              // each end has the room that it wants alone, as yarns wrapped in proportion show
-	Mean         measure.Sett // the setts averaged by their ends, the quick figure; never lower
-	Unlike       bool         // one yarn is set more than twice as closely as another: sample first
+	// each end has the room that it wants alone, as yarns wrapped in proportion show
+	SettEstimate
+	Mean   measure.Sett // the setts averaged by their ends, the quick figure; never lower
+	Unlike bool         // one yarn is set more than twice as closely as another: sample first
 }
 
 // MixedSett is the sett at which each end of a mixed warp has the room that it wants
@@ -121,14 +124,16 @@ func MixedSett(shares []Share) (Mixed, error) {
 	low, high := math.Inf(1), 0.0
 	for _, s := range shares {
 		if s.Sett <= 0 || s.Ends <= 0 {
-			return Mixed{}, InputError{"shares", "every yarn needs its sett and its ends", "leave out yarns without ends"}
+			return Mixed{}, InputError{"shares", "every yarn needs its sett and its ends",
+				"leave out yarns without ends"}
 		}
 		e, n := s.Sett.PerMM(), float64(s.Ends)
 		sum, room, ends = sum+e*n, room+n/e, ends+n
 		low, high = math.Min(low, e), math.Max(high, e)
 	}
 	if ends == 0 {
-		return Mixed{}, InputError{"shares", "there is no yarn", "give at least one yarn with its sett and ends"}
+		return Mixed{}, InputError{"shares", "there is no yarn",
+			"give at least one yarn with its sett and ends"}
 	}
 	const basis = "estimate: each end with the room it takes alone, as wrapped in proportion (taught by handbooks of weaving)"
 	return Mixed{SettEstimate{settOf(ends / room), basis}, settOf(sum / ends), high > 2*low}, nil

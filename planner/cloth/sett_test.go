@@ -87,7 +87,8 @@ func TestClosestSettOfEightTwoCotton(t *testing.T) {
 	for _, row := range []struct {
 		w     Weave
 		exact float64
-	}{{Plain, 26.0845}, {Twill22, 34.7793}, {Twill13, 34.7793}, {Basket22, 34.7793}, {Satin5, 52.1690 * 5 / 7}, {Twill21, 52.1690 * 3 / 5}, {Satin8, 52.1690 * 8 / 10}} {
+	}{{Plain, 26.0845}, {Twill22, 34.7793}, {Twill13, 34.7793}, {Basket22, 34.7793},
+		{Satin5, 52.1690 * 5 / 7}, {Twill21, 52.1690 * 3 / 5}, {Satin8, 52.1690 * 8 / 10}} {
 		got, err := ClosestSett(cotton(4), Worsted, row.w)
 		if err != nil {
 			t.Fatal(err)
@@ -112,7 +113,8 @@ func TestPrintedWrongPlainSettOfFifties(t *testing.T) {
 // sett for ordinary cloth, 90 % upholstery, 50 to 60 % delicate (a weaving
 // teacher's page).
 func TestWorkingSetts(t *testing.T) {
-	for use, want := range map[Working]float64{{"three quarters", 0.75}: 19.563, Ordinary: 20.868, Upholstery: 23.476, Delicate: 14.346} {
+	for use, want := range map[Working]float64{{"three quarters", 0.75}: 19.563, Ordinary: 20.868,
+		Upholstery: 23.476, Delicate: 14.346} {
 		got, err := WorkingSett(cotton(4), Worsted, Plain, use)
 		if err != nil {
 			t.Fatal(err)
@@ -167,7 +169,8 @@ func TestChangeOfCount(t *testing.T) {
 // Taylor, reader p. 427-428: intersections of plain weave 1 a pick, 2/2 twill
 // half the picks, 5-end satin two fifths.
 func TestIntersections(t *testing.T) {
-	for name, want := range map[string]float64{"plain": 1, "2/2 twill": 0.5, "5-end satin": 0.4, "3/1": 0.5, "5/2/1/2": 0.4} {
+	for name, want := range map[string]float64{"plain": 1, "2/2 twill": 0.5, "5-end satin": 0.4,
+		"3/1": 0.5, "5/2/1/2": 0.4} {
 		w, err := ParseWeave(name)
 		if err != nil {
 			t.Fatal(err)
@@ -184,7 +187,8 @@ func TestIntersections(t *testing.T) {
 // 12 (the companion page of a teaching book); wrapped on a ruler in turn, as a handbook
 // has it, they lie at 4 / (1/10 + 1/12 + 1/10 + 1/16) = 11.57.
 func TestThePrintedMixOfFourYarns(t *testing.T) {
-	m, err := MixedSett([]Share{{perInch(10), 1}, {perInch(12), 1}, {perInch(10), 1}, {perInch(16), 1}})
+	m, err := MixedSett([]Share{{perInch(10), 1}, {perInch(12), 1}, {perInch(10), 1},
+		{perInch(16), 1}})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -219,7 +223,8 @@ func TestMixedSettLiesBetween(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		a := measure.Sett(rapid.IntRange(100_000, 5_000_000).Draw(t, "a"))
 		b := measure.Sett(rapid.IntRange(100_000, 5_000_000).Draw(t, "b"))
-		m, err := MixedSett([]Share{{a, rapid.IntRange(1, 500).Draw(t, "n")}, {b, rapid.IntRange(1, 500).Draw(t, "m")}})
+		m, err := MixedSett([]Share{{a, rapid.IntRange(1, 500).Draw(t, "n")},
+			{b, rapid.IntRange(1, 500).Draw(t, "m")}})
 		if err != nil || m.Sett > m.Mean || m.Sett < min(a, b)-1 || m.Mean > max(a, b)+1 {
 			t.Fatalf("%+v, %v", m, err)
 		}

@@ -40,7 +40,8 @@ func ParseWeave(text string) (Weave, error) {
 			return w, nil
 		}
 	}
-	bad := InputError{"weave", strconv.Quote(text) + " is not a weave", "write plain, 2/2 twill, 5-end satin, or floats such as 3/1"}
+	bad := InputError{"weave", strconv.Quote(text) + " is not a weave",
+		"write plain, 2/2 twill, 5-end satin, or floats such as 3/1"}
 	parts := strings.Split(text, "/")
 	floats := make([]int, len(parts))
 	for i, p := range parts {

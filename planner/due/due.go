@@ -69,7 +69,8 @@ func On(s Shelf, last time.Time) []Item {
 			continue
 		}
 		y := s.Yarns[p.Yarn]
-		for _, one := range []func(stash.Package, stash.Yarn) (Item, bool){s.quarantine, s.loan, s.rubber} {
+		for _, one := range []func(stash.Package, stash.Yarn) (Item, bool){s.quarantine, s.loan,
+			s.rubber} {
 			if it, any := one(p, y); any {
 				all = append(all, it)
 			}
@@ -84,15 +85,18 @@ func On(s Shelf, last time.Time) []Item {
 	all = append(all, s.promised()...)
 	if len(stale) > 0 {
 		all = append(all, Item{Kind: Reading, Day: s.Now, Do: "endsmeet stocktake",
-			Words: fmt.Sprintf("Not weighed for more than %d days: %s", s.StaleDays, labels(stale))})
+			Words: fmt.Sprintf("Not weighed for more than %d days: %s", s.StaleDays,
+				labels(stale))})
 	}
 	if len(look) > 0 {
-		all = append(all, Item{Kind: Look, Day: s.Now, Do: stash.Command("set", look[0].Label(), "aired="+s.Now.Format(time.DateOnly)),
+		all = append(all, Item{Kind: Look, Day: s.Now, Do: stash.Command("set", look[0].Label(),
+			"aired="+s.Now.Format(time.DateOnly)),
 			Words: "Of animal fibre, and not aired and looked through for a year: " + labels(look)})
 	}
 	all = slices.DeleteFunc(all, func(it Item) bool { return it.Day.After(last) })
 	slices.SortStableFunc(all, func(a, b Item) int {
-		return cmp.Or(a.Day.Compare(b.Day), strings.Compare(string(a.Kind), string(b.Kind)), strings.Compare(a.Words, b.Words))
+		return cmp.Or(a.Day.Compare(b.Day), strings.Compare(string(a.Kind), string(b.Kind)),
+			strings.Compare(a.Words, b.Words))
 	})
 	return all
 }
@@ -122,7 +126,8 @@ func (s Shelf) quarantine(p stash.Package, _ stash.Yarn) (Item, bool) {
 	if q == nil {
 		return Item{}, false
 	}
-	it := Item{Kind: Quarantine, ID: stash.Subject(p.ID), Do: stash.Command("set", p.Label(), "quarantine=-")}
+	it := Item{Kind: Quarantine, ID: stash.Subject(p.ID),
+		Do: stash.Command("set", p.Label(), "quarantine=-")}
 	end, dated := day(q.Until, s.Now.Location())
 	if dated {
 		it.Day = end
@@ -146,11 +151,13 @@ func (s Shelf) loan(p stash.Package, _ stash.Yarn) (Item, bool) {
 	lent := p.LentAt.In(s.Now.Location()).Format(time.DateOnly)
 	if back, dated := day(p.LentUntil, s.Now.Location()); dated {
 		it.Day = back
-		it.Words = fmt.Sprintf("%s: %s should give it back, lent on %s", p.Label(), stash.Clean(p.LentTo), lent)
+		it.Words = fmt.Sprintf("%s: %s should give it back, lent on %s", p.Label(),
+			stash.Clean(p.LentTo), lent)
 		return it, true
 	}
 	it.Day = p.LentAt.In(s.Now.Location()).AddDate(0, 0, loanDays)
-	it.Words = fmt.Sprintf("%s: lent to %s on %s without a day; ask", p.Label(), stash.Clean(p.LentTo), lent)
+	it.Words = fmt.Sprintf("%s: lent to %s on %s without a day; ask", p.Label(),
+		stash.Clean(p.LentTo), lent)
 	return it, true
 }
 
@@ -160,7 +167,8 @@ func (s Shelf) rubber(p stash.Package, y stash.Yarn) (Item, bool) {
 	if !ages || slices.Contains(y.Hazards, "perished") || y.Fit == stash.FitDiscard {
 		return Item{}, false
 	}
-	return Item{Kind: Rubber, ID: stash.Subject(p.ID), Day: at, Do: stash.Command("show", p.Label()),
+	return Item{Kind: Rubber, ID: stash.Subject(p.ID), Day: at,
+		Do:    stash.Command("show", p.Label()),
 		Words: fmt.Sprintf("%s: rubber, or elastic that may be, is ten years old; stretch a piece and look for cracks", p.Label())}, true
 }
 
@@ -171,14 +179,16 @@ func (s Shelf) promised() []Item {
 		if !dated || s.Finished[b.ID] {
 			continue
 		}
-		out = append(out, Item{Kind: Promised, ID: stash.Subject(b.ID), Day: at, Words: stash.Clean(b.Name) + " is promised", Do: stash.Command("plan", b.Name)})
+		out = append(out, Item{Kind: Promised, ID: stash.Subject(b.ID), Day: at,
+			Words: stash.Clean(b.Name) + " is promised", Do: stash.Command("plan", b.Name)})
 	}
 	return out
 }
 
 // Eaten says whether moths and beetles eat a yarn: animal fibre, alone or in a blend.
 func Eaten(y stash.Yarn) bool {
-	return slices.ContainsFunc(y.Fibre, func(p fibre.Part) bool { return p.Fibre.Info().Class.Protein() })
+	return slices.ContainsFunc(y.Fibre,
+		func(p fibre.Part) bool { return p.Fibre.Info().Class.Protein() })
 }
 
 // unseen says that nobody looked a package through for a year: it was neither

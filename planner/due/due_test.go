@@ -20,11 +20,26 @@ func TestWhatFallsDueAndWhen(t *testing.T) {
 		"a quarantine ends": {func(p *stash.Package, _ *stash.Yarn) {
 			p.Quarantine = &stash.Quarantine{Since: "2026-02-01", Until: "2026-03-10"}
 		}, Quarantine, "2026-03-10"},
-		"one without an end is asked about":     {func(p *stash.Package, _ *stash.Yarn) { p.Quarantine = &stash.Quarantine{Since: "2026-02-05"} }, Quarantine, "2026-03-05"},
-		"a loan has its day":                    {func(p *stash.Package, _ *stash.Yarn) { p.LentTo, p.LentAt, p.LentUntil = "Ada", now, "2026-03-20" }, Loan, "2026-03-20"},
-		"a loan that never ends is asked about": {func(p *stash.Package, _ *stash.Yarn) { p.LentTo, p.LentAt = "Ada", now.AddDate(0, 0, -80) }, Loan, "2026-03-11"},
-		"rubber turns ten":                      {func(p *stash.Package, y *stash.Yarn) { p.Acquired, y.Hazards = "2016-03-15", []string{"latex"} }, Rubber, "2026-03-15"},
-		"a weight goes stale":                   {func(p *stash.Package, _ *stash.Yarn) { p.Weighed = now.AddDate(-2, 0, 0) }, Reading, "2026-03-01"},
+		"one without an end is asked about": {func(p *stash.Package,
+			_ *stash.Yarn) {
+			p.Quarantine = &stash.Quarantine{Since: "2026-02-05"}
+		}, Quarantine, "2026-03-05"},
+		"a loan has its day": {func(p *stash.Package, _ *stash.Yarn) {
+			p.LentTo,
+				p.LentAt, p.LentUntil = "Ada", now, "2026-03-20"
+		}, Loan, "2026-03-20"},
+		"a loan that never ends is asked about": {func(p *stash.Package, _ *stash.Yarn) {
+			p.LentTo,
+				p.LentAt = "Ada", now.AddDate(0, 0, -80)
+		}, Loan, "2026-03-11"},
+		"rubber turns ten": {func(p *stash.Package,
+			y *stash.Yarn) {
+			p.Acquired, y.Hazards = "2016-03-15", []string{"latex"}
+		}, Rubber, "2026-03-15"},
+		"a weight goes stale": {func(p *stash.Package,
+			_ *stash.Yarn) {
+			p.Weighed = now.AddDate(-2, 0, 0)
+		}, Reading, "2026-03-01"},
 		"wool is looked through once a year": {func(p *stash.Package, y *stash.Yarn) {
 			y.Fibre, _ = fibre.ParseContent("wool")
 			p.Arrived = now.AddDate(-2, 0, 0)
@@ -38,15 +53,18 @@ func TestWhatFallsDueAndWhen(t *testing.T) {
 		}, "", ""},
 		"nothing": {func(*stash.Package, *stash.Yarn) {}, "", ""},
 		"what is retired is no matter": {func(p *stash.Package, _ *stash.Yarn) {
-			p.Retired, p.Quarantine = true, &stash.Quarantine{Since: "2026-02-01", Until: "2026-03-10"}
+			p.Retired, p.Quarantine = true,
+				&stash.Quarantine{Since: "2026-02-01", Until: "2026-03-10"}
 		}, "", ""},
 	} {
 		t.Run(name, func(t *testing.T) {
 			y := stash.Yarn{ID: "y"}
 			p := stash.Package{ID: "p"}
-			p.Yarn, p.Tag, p.Known, p.Held, p.Weighed, p.Arrived = "y", "P", true, measure.Gram, now, now
+			p.Yarn, p.Tag, p.Known, p.Held, p.Weighed, p.Arrived = "y", "P", true, measure.Gram,
+				now, now
 			c.change(&p, &y)
-			s := Shelf{Packages: []stash.Package{p}, Yarns: map[stash.YarnID]stash.Yarn{"y": y}, StaleDays: 400, Now: now}
+			s := Shelf{Packages: []stash.Package{p}, Yarns: map[stash.YarnID]stash.Yarn{"y": y},
+				StaleDays: 400, Now: now}
 			all := On(s, now.AddDate(0, 0, 30))
 			if c.kind == "" && len(all) == 0 {
 				return

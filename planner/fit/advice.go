@@ -49,7 +49,8 @@ const leastMove = 0.001
 
 // sureAfter returns the 95 % length once measurement m has come out at z; it may be
 // longer than top, which fits on the present estimates.
-func sureAfter(q chance.Question, m chance.Measurement, z float64, top int64) (measure.Length, error) {
+func sureAfter(q chance.Question, m chance.Measurement, z float64, top int64) (measure.Length,
+	error) {
 	var failed error
 	after := func(lf int64) chance.Problem {
 		p, err := chance.After(q(lf), m, z)

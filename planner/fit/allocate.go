@@ -44,7 +44,8 @@ func (s *solver) allocate(rec *Recommended, t *trial) {
 	}
 }
 
-// wind takes windings from packages, the one that gives most first, and returns how many are left to wind.
+// wind takes windings from packages, the one that gives most first, and returns how many
+// are left to wind.
 func (s *solver) wind(rec *Recommended, pkgs []int, left int) int {
 	per, yarn := s.r.unit(int64(rec.WarpEnd))
 	for _, i := range s.byGreatest(pkgs, func(i int) int64 { return int64(s.units(i, yarn)) }) {
@@ -90,7 +91,8 @@ func (s *solver) throw(rec *Recommended, pkgs []int, need int64) int64 {
 func (s *solver) byGreatest(pkgs []int, key func(i int) int64) []int {
 	out := slices.Clone(pkgs)
 	slices.SortStableFunc(out, func(a, b int) int {
-		return cmp.Or(cmp.Compare(key(b), key(a)), cmp.Compare(s.r.Packages[a].ID, s.r.Packages[b].ID))
+		return cmp.Or(cmp.Compare(key(b), key(a)),
+			cmp.Compare(s.r.Packages[a].ID, s.r.Packages[b].ID))
 	})
 	return out
 }

@@ -11,7 +11,8 @@ import (
 func many(n, points int) Request {
 	r := Request{
 		Geometry: plain{fixed: 700, num: 12, den: 10, gap: 2, pick: 2}, Join: 30,
-		Want: Want{Width: 400, Length: 1500}, Ends: EndRule{Modulus: 2, Min: 100, Max: 100 + 2*(points-1)},
+		Want: Want{Width: 400, Length: 1500}, Ends: EndRule{Modulus: 2, Min: 100, Max: 100 +
+			2*(points-1)},
 	}
 	for i := range n {
 		k := ball(i, 400_000_000/int64(n)/1000+int64(i%11)*700)

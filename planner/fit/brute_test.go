@@ -52,12 +52,15 @@ func shareOut(r Request, i int, need, got, yarn, weft int64) bool {
 func smallRequest(t *rapid.T) Request {
 	r := Request{
 		Geometry: plain{
-			fixed: rapid.Int64Range(0, 60).Draw(t, "fixed"), num: rapid.Int64Range(10, 14).Draw(t, "num"), den: 10,
-			gap: rapid.Int64Range(1, 3).Draw(t, "gap"), pick: rapid.Int64Range(1, 3).Draw(t, "pick"),
+			fixed: rapid.Int64Range(0, 60).Draw(t, "fixed"),
+			num:   rapid.Int64Range(10, 14).Draw(t, "num"), den: 10,
+			gap:    rapid.Int64Range(1, 3).Draw(t, "gap"),
+			pick:   rapid.Int64Range(1, 3).Draw(t, "pick"),
 			noWeft: rapid.Bool().Draw(t, "noWeft"),
 		},
 		Join: measure.Length(rapid.Int64Range(0, 6).Draw(t, "join")),
-		Ends: EndRule{Loops: rapid.Bool().Draw(t, "loops"), Floats: 2 * rapid.IntRange(0, 1).Draw(t, "floats"),
+		Ends: EndRule{Loops: rapid.Bool().Draw(t, "loops"), Floats: 2 * rapid.IntRange(0, 1).Draw(t,
+			"floats"),
 			Strands: rapid.IntRange(1, 2).Draw(t, "strands"), Max: 9},
 	}
 	n := rapid.IntRange(1, 4).Draw(t, "packages")

@@ -12,7 +12,8 @@ import (
 func twoYarns(warp, weft measure.Length) Request {
 	pack := func(id string, l measure.Length, forWarp bool) Package {
 		return Package{
-			ID: id, Yarn: id, Length: l, PlusMinus: l / 20, ForWarp: forWarp, ForWeft: !forWarp, Own: 500,
+			ID: id, Yarn: id, Length: l, PlusMinus: l / 20, ForWarp: forWarp, ForWeft: !forWarp,
+			Own:    500,
 			Shared: []chance.Loading{{Factor: "count of " + id, Relative: 0.05}},
 		}
 	}

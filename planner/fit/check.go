@@ -35,7 +35,8 @@ func (r *Request) check() error {
 		return err
 	}
 	e := r.Ends
-	if e.Modulus < 0 || e.Floats < 0 || e.Strands < 0 || e.Min < 0 || e.Max < 0 || r.Join < 0 || r.Pieces < 0 {
+	if e.Modulus < 0 || e.Floats < 0 || e.Strands < 0 || e.Min < 0 || e.Max < 0 || r.Join < 0 ||
+		r.Pieces < 0 {
 		return fmt.Errorf("fit: modulus, floats, strands, ends, pieces and join must not be below zero")
 	}
 	return r.Plan.check(r.colours())
@@ -59,7 +60,8 @@ func (r *Request) checkPackages() error {
 		}
 		for _, v := range k.Strands {
 			if v < 0 {
-				return fmt.Errorf("fit: package %s: a strand of %d mm: measure its lengths again", k.ID, v)
+				return fmt.Errorf("fit: package %s: a strand of %d mm: measure its lengths again",
+					k.ID, v)
 			}
 		}
 		seen[k.ID] = true

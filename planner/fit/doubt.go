@@ -15,7 +15,8 @@ type Doubt struct {
 }
 
 // Doubts states the doubts of a spec as geometries, which geometry makes of specs.
-func Doubts(spec planner.Spec, doubts []planner.Doubt, geometry func(planner.Spec) (Geometry, error)) ([]Doubt, error) {
+func Doubts(spec planner.Spec, doubts []planner.Doubt,
+	geometry func(planner.Spec) (Geometry, error)) ([]Doubt, error) {
 	out := make([]Doubt, len(doubts))
 	for i, d := range doubts {
 		out[i].Name = d.Name

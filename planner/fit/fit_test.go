@@ -26,7 +26,8 @@ func sixty(cone bool) []Package {
 
 func TestSixtyBallsDoNotMakeTheWarpOfOneCone(t *testing.T) {
 	for cone, want := range map[bool]int{true: 115, false: 60} {
-		r := Request{Packages: sixty(cone), Geometry: plain{fixed: 500, num: 1, den: 1, gap: 2, pick: 1, noWeft: true},
+		r := Request{Packages: sixty(cone), Geometry: plain{fixed: 500, num: 1, den: 1, gap: 2,
+			pick: 1, noWeft: true},
 			Want: Want{MinLength: 2000, MaxLength: 2000}}
 		res, err := Solve(r)
 		if err != nil {
@@ -108,7 +109,8 @@ func TestSharesNeverGoBelowNothing(t *testing.T) {
 		var ends int
 		var weft measure.Length
 		for i, sh := range rec.Shares {
-			if sh.Left < 0 || sh.Warp < 0 || sh.Weft < 0 || sh.Warp+sh.Weft+sh.Left != r.Packages[i].Length {
+			if sh.Left < 0 || sh.Warp < 0 || sh.Weft < 0 ||
+				sh.Warp+sh.Weft+sh.Left != r.Packages[i].Length {
 				t.Fatalf("share %+v of %d", sh, r.Packages[i].Length)
 			}
 			ends += sh.Ends
@@ -183,7 +185,8 @@ func TestSureLengthIsTheLastWithNineteenInTwenty(t *testing.T) {
 	if at(l) < 0.95-bound || at(l+l/100) >= 0.95+bound {
 		t.Errorf("probability %.5f at %d mm and %.5f a hundredth above", at(l), l, at(l+l/100))
 	}
-	if rec.Chance.Probability != at(rec.Length) || rec.Chance.Verdict != chance.VerdictOf(rec.Chance.Probability) {
+	if rec.Chance.Probability != at(rec.Length) ||
+		rec.Chance.Verdict != chance.VerdictOf(rec.Chance.Probability) {
 		t.Errorf("probability %.5f, verdict %s", rec.Chance.Probability, rec.Chance.Verdict)
 	}
 }
@@ -216,7 +219,8 @@ func TestAnUnknownLengthIsAnErrorThatNamesThePackage(t *testing.T) {
 	if !errors.As(err, &unknown) || !reflect.DeepEqual(unknown.Packages, []string{"p01", "p03"}) {
 		t.Fatalf("error %v", err)
 	}
-	for _, want := range []string{"p01 is unknown: weigh it on the 0.1 g scale", "p03 is unknown: weigh it, and cut"} {
+	for _, want := range []string{"p01 is unknown: weigh it on the 0.1 g scale",
+		"p03 is unknown: weigh it, and cut"} {
 		if !strings.Contains(err.Error(), want) {
 			t.Errorf("error %q does not say %q", err, want)
 		}
@@ -225,16 +229,28 @@ func TestAnUnknownLengthIsAnErrorThatNamesThePackage(t *testing.T) {
 
 func TestRequestsWithoutAnAnswerAreRefused(t *testing.T) {
 	for want, spoil := range map[string]func(r *Request){
-		"no geometry":             func(r *Request) { r.Geometry = nil },
-		"stands twice":            func(r *Request) { r.Packages[1].ID = "p00" },
-		"strand of -5 mm":         func(r *Request) { r.Packages[2].Strands = []measure.Length{-5, 9} },
+		"no geometry":  func(r *Request) { r.Geometry = nil },
+		"stands twice": func(r *Request) { r.Packages[1].ID = "p00" },
+		"strand of -5 mm": func(r *Request) {
+			r.Packages[2].Strands = []measure.Length{-5,
+				9}
+		},
 		"package p02: a length":   func(r *Request) { r.Packages[2].Length = -1 },
 		"must not be below zero":  func(r *Request) { r.Join = -1 },
 		"no package for the warp": func(r *Request) { r.Packages = r.Packages[:1]; r.Packages[0].ForWarp = false },
 		"has no stripes":          func(r *Request) { r.Plan.Kind = FixedStripes },
-		`asks for "teal"`:         func(r *Request) { r.Plan = Plan{Kind: FreeStripes, Stripes: []Stripe{{"teal", 1}}} },
-		"has 0 ends":              func(r *Request) { r.Plan = Plan{Kind: FixedStripes, Stripes: []Stripe{{"", 0}}} },
-		"is above the greatest":   func(r *Request) { r.Plan = Plan{Kind: FreeStripes, MinStripe: 3, MaxStripe: 2} },
+		`asks for "teal"`: func(r *Request) {
+			r.Plan = Plan{Kind: FreeStripes,
+				Stripes: []Stripe{{"teal", 1}}}
+		},
+		"has 0 ends": func(r *Request) {
+			r.Plan = Plan{Kind: FixedStripes,
+				Stripes: []Stripe{{"", 0}}}
+		},
+		"is above the greatest": func(r *Request) {
+			r.Plan = Plan{Kind: FreeStripes, MinStripe: 3,
+				MaxStripe: 2}
+		},
 	} {
 		r := both()
 		spoil(&r)
@@ -254,8 +270,10 @@ func TestBindingIsNamed(t *testing.T) {
 		want string
 	}{
 		"warp": {Request{Packages: append(warpBalls(200000), weft)}, "warp"},
-		"weft": {Request{Packages: append(warpBalls(900000), Package{ID: "w", Length: 90000, ForWeft: true})}, "weft"},
-		"loom": {Request{Packages: append(warpBalls(900000), weft), Ends: EndRule{Limits: []Limit{{"loom width", 120}}}}, "loom width"},
+		"weft": {Request{Packages: append(warpBalls(900000),
+			Package{ID: "w", Length: 90000, ForWeft: true})}, "weft"},
+		"loom": {Request{Packages: append(warpBalls(900000), weft),
+			Ends: EndRule{Limits: []Limit{{"loom width", 120}}}}, "loom width"},
 		"none": {Request{Packages: append(warpBalls(900000), weft)}, "nothing"},
 	} {
 		c.r.Geometry, c.r.Want = g, want
@@ -266,7 +284,8 @@ func TestBindingIsNamed(t *testing.T) {
 }
 
 func TestNothingFitsSaysWhatBinds(t *testing.T) {
-	r := Request{Packages: warpBalls(5000), Geometry: plain{fixed: 700, num: 1, den: 1, gap: 2, pick: 1},
+	r := Request{Packages: warpBalls(5000), Geometry: plain{fixed: 700, num: 1, den: 1, gap: 2,
+		pick: 1},
 		Want: Want{MinLength: 6000}}
 	res, err := Solve(r)
 	if err != nil || res.Recommended != nil || res.Binding.Kind != Warp {
@@ -311,7 +330,8 @@ func noShorter(t *rapid.T, before, after []Point) {
 	}
 	for _, p := range before {
 		if at[p.Threaded] < p.Length {
-			t.Fatalf("%d ends: %d mm before, %d with more yarn", p.Threaded, p.Length, at[p.Threaded])
+			t.Fatalf("%d ends: %d mm before, %d with more yarn", p.Threaded, p.Length,
+				at[p.Threaded])
 		}
 	}
 }
@@ -324,7 +344,8 @@ func TestMoreSharedUncertaintyNeverRaisesTheSureSize(t *testing.T) {
 		base := rapid.Float64Range(0, 0.02).Draw(t, "count")
 		for step := range 4 {
 			for i := range r.Packages {
-				r.Packages[i].Shared = []chance.Loading{{Factor: "count", Relative: base + 0.01*float64(step)}}
+				r.Packages[i].Shared = []chance.Loading{{Factor: "count", Relative: base +
+					0.01*float64(step)}}
 			}
 			res, err := Solve(r)
 			if err != nil {
@@ -349,10 +370,13 @@ func TestAdviceNamesTheGreatestDoubt(t *testing.T) {
 	if err != nil || a == nil {
 		t.Fatal(a, err)
 	}
-	if a.Worth.Measurement.Name != "cut and weigh ten metres" || !(a.Low < a.Now && a.Now < a.High) {
+	if a.Worth.Measurement.Name != "cut and weigh ten metres" ||
+		!(a.Low < a.Now && a.Now < a.High) {
 		t.Errorf("advice %+v", a)
 	}
-	if none, err := Advise(r, rec, []chance.Measurement{{Name: "weigh nothing new", Factor: "no such error"}}); none != nil || err != nil {
+	if none, err := Advise(r, rec,
+		[]chance.Measurement{{Name: "weigh nothing new", Factor: "no such error"}}); none != nil ||
+		err != nil {
 		t.Errorf("advice %+v, %v, want none", none, err)
 	}
 }
@@ -364,6 +388,7 @@ func ExampleSolve() {
 		return
 	}
 	rec := res.Recommended
-	fmt.Printf("%d ends, %d × %d mm, bound by: %s\n", rec.Point.Threaded, rec.Point.Width, rec.Length, rec.Binding)
+	fmt.Printf("%d ends, %d × %d mm, bound by: %s\n", rec.Point.Threaded, rec.Point.Width,
+		rec.Length, rec.Binding)
 	// Output: 150 ends, 300 × 900 mm, bound by: nothing
 }

@@ -48,7 +48,9 @@ func (r *Request) template(put PutUp, bind Binding) (Package, bool) {
 		k.ID = "+" + put.Name
 		k.Length, k.PlusMinus, k.Own = put.Length, 0, 0
 		k.Knots, k.Strands, k.Longest = 0, nil, 0
-		k.Shared = slices.DeleteFunc(slices.Clone(k.Shared), func(l chance.Loading) bool { return l.Relative == 0 }) // a tare is its own
+		// a tare is its own
+		k.Shared = slices.DeleteFunc(slices.Clone(k.Shared),
+			func(l chance.Loading) bool { return l.Relative == 0 })
 		return k, true
 	}
 	return Package{}, false

@@ -30,7 +30,8 @@ func (g plain) Width(threaded int) measure.Length { return measure.Length(int64(
 
 // ball returns a package for both warp and weft.
 func ball(n int, length int64) Package {
-	return Package{ID: fmt.Sprintf("p%02d", n), Yarn: "oat", Length: measure.Length(length), ForWarp: true, ForWeft: true}
+	return Package{ID: fmt.Sprintf("p%02d", n), Yarn: "oat", Length: measure.Length(length),
+		ForWarp: true, ForWeft: true}
 }
 
 // warpBalls returns packages for the warp alone.

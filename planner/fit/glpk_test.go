@@ -94,8 +94,9 @@ func solveILP(t testing.TB, path, program string) (objective float64, ok bool) {
 // randomRequest draws packages of real sizes.
 func randomRequest(r *rand.Rand) Request {
 	req := Request{
-		Geometry: plain{fixed: 400 + r.Int64N(500), num: 115 + r.Int64N(20), den: 100, gap: 2, pick: 2},
-		Join:     measure.Length(20 * r.IntN(3)),
+		Geometry: plain{fixed: 400 + r.Int64N(500), num: 115 + r.Int64N(20), den: 100, gap: 2,
+			pick: 2},
+		Join: measure.Length(20 * r.IntN(3)),
 	}
 	for i := range 2 + r.IntN(10) {
 		k := ball(i, 4000+r.Int64N(60000))

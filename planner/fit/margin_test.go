@@ -37,7 +37,8 @@ func TestTheMarginMakesItSureAndLessDoesNot(t *testing.T) {
 
 func TestTheMarginIsBoughtInWholePackages(t *testing.T) {
 	r := twoYarns(400_000, 260_000)
-	r.PutUps = []PutUp{{Name: "100 g of weft", Yarn: "weft", Length: 8_000}, {Name: "100 g of warp", Yarn: "warp", Length: 50_000}}
+	r.PutUps = []PutUp{{Name: "100 g of weft", Yarn: "weft", Length: 8_000},
+		{Name: "100 g of warp", Yarn: "warp", Length: 50_000}}
 	m, err := MarginOf(r, 100, 1500)
 	if err != nil || m == nil || m.PutUp == nil || m.PutUp.Yarn != "weft" {
 		t.Fatalf("%+v, %v", m, err)
@@ -51,7 +52,8 @@ func TestWhatIsSureHasNoMarginAndWhatMoreOfOneWouldNotHelpNeither(t *testing.T) 
 	if m, err := MarginOf(twoYarns(400_000, 400_000), 100, 1500); m != nil || err != nil {
 		t.Errorf("sure, and yet %+v, %v", m, err)
 	}
-	if m, err := MarginOf(twoYarns(228_000, 245_000), 100, 1500); m != nil || err != nil { // both are short
+	// both are short
+	if m, err := MarginOf(twoYarns(228_000, 245_000), 100, 1500); m != nil || err != nil {
 		t.Errorf("%+v, %v", m, err)
 	}
 }

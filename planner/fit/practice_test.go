@@ -32,11 +32,13 @@ func minis() []Package {
 func b5() planner.Spec {
 	return planner.Spec{
 		Pieces: 1,
-		Cloth:  planner.Cloth{Sett: 5 * measure.PerCentimetre, Picks: 45 * measure.PerCentimetre / 10},
-		Losses: planner.Losses{WetLength: 14 * measure.Percent, WetWidth: 12 * measure.Percent, WeftTakeUp: 10 * measure.Percent},
-		Ends:   planner.EndPlan{Modulus: 1},
-		Edges:  planner.EdgePlan{Fringe: 160},
-		Loom:   planner.LoomPlan{Back: 450},
+		Cloth: planner.Cloth{Sett: 5 * measure.PerCentimetre,
+			Picks: 45 * measure.PerCentimetre / 10},
+		Losses: planner.Losses{WetLength: 14 * measure.Percent, WetWidth: 12 * measure.Percent,
+			WeftTakeUp: 10 * measure.Percent},
+		Ends:  planner.EndPlan{Modulus: 1},
+		Edges: planner.EdgePlan{Fringe: 160},
+		Loom:  planner.LoomPlan{Back: 450},
 	}
 }
 
@@ -50,7 +52,8 @@ func geometry(t testing.TB, spec planner.Spec) Geometry {
 }
 
 func TestScarfOfFiveMinisGivesTheEndsOfTheReference(t *testing.T) {
-	weft := Package{ID: "sky", Yarn: "sky", Colour: "sky", Length: 811000, PlusMinus: 49000, ForWeft: true}
+	weft := Package{ID: "sky", Yarn: "sky", Colour: "sky", Length: 811000, PlusMinus: 49000,
+		ForWeft: true}
 	ends := map[Level][]int{Middle: {33, 30, 32, 30, 33}, Low: {31, 29, 30, 28, 31}}
 	total := map[Level]int{Middle: 158, Low: 149}
 	for level, want := range ends {
@@ -62,7 +65,8 @@ func TestScarfOfFiveMinisGivesTheEndsOfTheReference(t *testing.T) {
 		}
 		last := res.Frontier[len(res.Frontier)-1]
 		if last.Threaded != total[level] {
-			t.Errorf("level %v: %d ends at 160 cm, want %d (the pooled length would give 160)", level, last.Threaded, total[level])
+			t.Errorf("level %v: %d ends at 160 cm, want %d (the pooled length would give 160)",
+				level, last.Threaded, total[level])
 		}
 		r.Ends.Min = total[level]
 		if res, err = Solve(r); err != nil {
@@ -80,12 +84,14 @@ func TestScarfOfFiveMinisGivesTheEndsOfTheReference(t *testing.T) {
 }
 
 func TestEqualStripesOfTheScarfAreTheReferences(t *testing.T) {
-	weft := Package{ID: "sky", Yarn: "sky", Colour: "sky", Length: 811000, PlusMinus: 49000, ForWeft: true}
+	weft := Package{ID: "sky", Yarn: "sky", Colour: "sky", Length: 811000, PlusMinus: 49000,
+		ForWeft: true}
 	plan := Plan{Kind: ProportionalStripes}
 	for _, c := range []string{"a", "b", "c", "d", "e"} {
 		plan.Stripes = append(plan.Stripes, Stripe{c, 1})
 	}
-	r := Request{Packages: append(minis(), weft), Geometry: geometry(t, b5()), Level: Low, Plan: plan,
+	r := Request{Packages: append(minis(), weft), Geometry: geometry(t, b5()), Level: Low,
+		Plan: plan,
 		Ends: EndRule{Modulus: 5}, Want: Want{MinLength: 1600, Length: 1600}}
 	res, err := Solve(r)
 	if err != nil {
@@ -129,26 +135,31 @@ func b4() planner.Spec {
 	return planner.Spec{
 		Pieces: 1,
 		Cloth:  planner.Cloth{Sett: 4 * measure.PerCentimetre, Picks: 4 * measure.PerCentimetre},
-		Losses: planner.Losses{WetLength: 12 * measure.Percent, WetWidth: 10 * measure.Percent, WeftTakeUp: 10 * measure.Percent},
-		Ends:   planner.EndPlan{Modulus: 1},
-		Edges:  planner.EdgePlan{Hem: 60},
-		Loom:   planner.LoomPlan{Back: 600},
+		Losses: planner.Losses{WetLength: 12 * measure.Percent, WetWidth: 10 * measure.Percent,
+			WeftTakeUp: 10 * measure.Percent},
+		Ends:  planner.EndPlan{Modulus: 1},
+		Edges: planner.EdgePlan{Hem: 60},
+		Loom:  planner.LoomPlan{Back: 600},
 	}
 }
 
 func TestLargestBlanketOfTheShapeIsTheReferences(t *testing.T) {
 	for level, want := range map[Level][2]float64{Low: {670, 744}, Middle: {688, 764}} {
 		r := Request{
-			Packages: []Package{{ID: "lemon", Yarn: "baby", Length: 786000, PlusMinus: 31000, ForWarp: true, ForWeft: true}},
-			Geometry: geometry(t, b4()), Level: level, Want: Want{Width: 900, Length: 1000, Shape: true},
+			Packages: []Package{{ID: "lemon", Yarn: "baby", Length: 786000, PlusMinus: 31000,
+				ForWarp: true, ForWeft: true}},
+			Geometry: geometry(t, b4()), Level: level,
+			Want: Want{Width: 900, Length: 1000, Shape: true},
 		}
 		res, err := Solve(r)
 		if err != nil {
 			t.Fatal(err)
 		}
 		rec := res.Recommended
-		if math.Abs(float64(rec.Point.Width)-want[0]) > 5 || math.Abs(float64(rec.Length)-want[1]) > 6 {
-			t.Errorf("level %v: %d × %d mm, want %g × %g to within one end", level, rec.Point.Width, rec.Length, want[0], want[1])
+		if math.Abs(float64(rec.Point.Width)-want[0]) > 5 ||
+			math.Abs(float64(rec.Length)-want[1]) > 6 {
+			t.Errorf("level %v: %d × %d mm, want %g × %g to within one end", level, rec.Point.Width,
+				rec.Length, want[0], want[1])
 		}
 		if rec.Binding.Kind != Weft && rec.Binding.Kind != Warp {
 			t.Errorf("bound by %v, want the yarn", rec.Binding)
@@ -161,11 +172,13 @@ func TestLargestBlanketOfTheShapeIsTheReferences(t *testing.T) {
 func b1(pieces int) planner.Spec {
 	return planner.Spec{
 		Pieces: pieces,
-		Cloth:  planner.Cloth{Sett: 8 * measure.PerCentimetre, Picks: 75 * measure.PerCentimetre / 10},
-		Losses: planner.Losses{WetLength: 14 * measure.Percent, WetWidth: 12 * measure.Percent, WeftTakeUp: 10 * measure.Percent},
-		Ends:   planner.EndPlan{Modulus: 4, Floats: 2},
-		Edges:  planner.EdgePlan{Hem: 80},
-		Loom:   planner.LoomPlan{Back: 700, Sample: 250},
+		Cloth: planner.Cloth{Sett: 8 * measure.PerCentimetre,
+			Picks: 75 * measure.PerCentimetre / 10},
+		Losses: planner.Losses{WetLength: 14 * measure.Percent, WetWidth: 12 * measure.Percent,
+			WeftTakeUp: 10 * measure.Percent},
+		Ends:  planner.EndPlan{Modulus: 4, Floats: 2},
+		Edges: planner.EdgePlan{Hem: 80},
+		Loom:  planner.LoomPlan{Back: 700, Sample: 250},
 	}
 }
 
@@ -177,11 +190,14 @@ func TestFiveTowelsOnOneWarpAndNoneOnANewOne(t *testing.T) {
 		return Request{
 			Packages: []Package{
 				{ID: "Y01", Yarn: "oat", Colour: "oat", Lot: "4417", Length: oat, ForWarp: true},
-				{ID: "Y02", Yarn: "oat", Colour: "oat", Lot: "4502", Length: 1459000, ForWeft: true},
-				{ID: "Y03", Yarn: "slate", Colour: "slate", Lot: "4390", Length: 832000, ForWeft: true},
+				{ID: "Y02", Yarn: "oat", Colour: "oat", Lot: "4502", Length: 1459000,
+					ForWeft: true},
+				{ID: "Y03", Yarn: "slate", Colour: "slate", Lot: "4390", Length: 832000,
+					ForWeft: true},
 			},
 			Geometry: geometry(t, b1(pieces)), Pieces: pieces, Lots: WholeLots,
-			Ends: EndRule{Modulus: 4, Floats: 2, Min: 440, Max: 440}, Want: Want{Length: 700, MinLength: 700},
+			Ends: EndRule{Modulus: 4, Floats: 2, Min: 440, Max: 440},
+			Want: Want{Length: 700, MinLength: 700},
 		}
 	}
 	for pieces, fits := range map[int]bool{4: true, 5: true, 6: false} {
@@ -193,7 +209,8 @@ func TestFiveTowelsOnOneWarpAndNoneOnANewOne(t *testing.T) {
 			t.Errorf("%d towels on one warp: fits %v, want %v", pieces, got, fits)
 		}
 		if fits && res.Recommended.Shares[2].Weft/2 > 416000 {
-			t.Errorf("%d towels: slate gives %d mm, want two towels of 412 m", pieces, res.Recommended.Shares[2].Weft)
+			t.Errorf("%d towels: slate gives %d mm, want two towels of 412 m", pieces,
+				res.Recommended.Shares[2].Weft)
 		}
 	}
 	res, err := Solve(request(1, 598000))
@@ -218,7 +235,8 @@ func TestRugWarpIsThatOfTheReference(t *testing.T) {
 		Loom:   planner.LoomPlan{Back: 700},
 	}
 	r := Request{Packages: []Package{{ID: "Y05", Yarn: "ivory", Length: 1129000, ForWarp: true}},
-		Geometry: geometry(t, spec), Ends: EndRule{Strands: 2, Min: 190, Max: 190}, Want: Want{Length: 900}}
+		Geometry: geometry(t, spec), Ends: EndRule{Strands: 2, Min: 190, Max: 190},
+		Want: Want{Length: 900}}
 	res, err := Solve(r)
 	if err != nil {
 		t.Fatal(err)

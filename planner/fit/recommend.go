@@ -157,7 +157,8 @@ func (rec *Recommended) followLength() {
 func (s *solver) binding(rec *Recommended) Binding {
 	w, p := s.r.Want, rec.Point
 	longEnough := w.Length > 0 && rec.Length >= w.Length
-	if w.Width > 0 && p.Width < w.Width && rec.Length < p.Length || longEnough && p.Width < w.Width {
+	if w.Width > 0 && p.Width < w.Width && rec.Length < p.Length || longEnough &&
+		p.Width < w.Width {
 		if b, ok := s.endLimit(p.Threaded); ok {
 			return b
 		}

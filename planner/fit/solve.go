@@ -65,7 +65,8 @@ func (s *solver) frontier() []Point {
 	step := max(1, s.r.Ends.Modulus)
 	first := max(step, (s.r.Ends.Min+step-1)/step*step)
 	for e := first; e <= most; e += step {
-		if w := s.r.Geometry.Width(e); s.r.Want.MinWidth > w || s.r.Want.MaxWidth > 0 && w > s.r.Want.MaxWidth {
+		if w := s.r.Geometry.Width(e); s.r.Want.MinWidth > w || s.r.Want.MaxWidth > 0 &&
+			w > s.r.Want.MaxWidth {
 			continue
 		}
 		p, ok := s.point(e)

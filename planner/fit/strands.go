@@ -29,7 +29,8 @@ func (k *Package) windings(at, yarn int64, strands []int64) int {
 // of its strands is charged a join, and one that is then shorter than a pass of the
 // shuttle weaves nothing.
 func (k *Package) Joinable(at, join, pass measure.Length) measure.Length {
-	return measure.Length(k.joinable(int64(at), int64(join), int64(pass), k.scaledStrands(int64(at))))
+	return measure.Length(k.joinable(int64(at), int64(join), int64(pass),
+		k.scaledStrands(int64(at))))
 }
 
 func (k *Package) joinable(at, join, pass int64, strands []int64) int64 {

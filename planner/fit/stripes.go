@@ -11,7 +11,8 @@ type PlanKind int
 const (
 	// AnyMix takes warp ends from any package: one colour, or a mix that counts as one.
 	AnyMix PlanKind = iota
-	// FixedStripes has a given sequence of colours and end counts; wider cloth repeats it whole times.
+	// FixedStripes has a given sequence of colours and end counts; wider cloth repeats it
+	// whole times.
 	FixedStripes
 	// ProportionalStripes shares the ends in proportion to the counts of the sequence.
 	ProportionalStripes
@@ -33,7 +34,8 @@ type Plan struct {
 	// stripe. A free plan without stripes has one for each colour, by name.
 	Stripes   []Stripe
 	Symmetric bool
-	// MinStripe and MaxStripe bound each stripe in ends, but for fixed ones; 0 means 1 and no bound.
+	// MinStripe and MaxStripe bound each stripe in ends, but for fixed ones; 0 means 1
+	// and no bound.
 	MinStripe, MaxStripe int
 }
 
@@ -71,7 +73,8 @@ func (p Plan) check(colours []string) error {
 		return fmt.Errorf("fit: the stripe plan has no stripes: list each colour with its ends")
 	}
 	for _, s := range p.Stripes {
-		if at := sort.SearchStrings(colours, s.Colour); at == len(colours) || colours[at] != s.Colour {
+		if at := sort.SearchStrings(colours, s.Colour); at == len(colours) ||
+			colours[at] != s.Colour {
 			return fmt.Errorf("fit: the stripe plan asks for %q and no warp package has that colour: add one or change the plan", s.Colour)
 		}
 		if p.Kind != FreeStripes && s.Ends <= 0 {
@@ -79,7 +82,8 @@ func (p Plan) check(colours []string) error {
 		}
 	}
 	if p.MaxStripe > 0 && p.MaxStripe < p.MinStripe {
-		return fmt.Errorf("fit: least stripe of %d ends is above the greatest of %d", p.MinStripe, p.MaxStripe)
+		return fmt.Errorf("fit: least stripe of %d ends is above the greatest of %d", p.MinStripe,
+			p.MaxStripe)
 	}
 	return nil
 }
@@ -185,7 +189,8 @@ func (f *filler) fill(threaded int) []int {
 func (f *filler) give(i, n int) bool {
 	s := f.slots[i]
 	ends := s.many * n
-	if ends > f.left || f.greatest > 0 && f.widths[i]+n > f.greatest || f.room != nil && f.room[s.colour] < ends {
+	if ends > f.left || f.greatest > 0 && f.widths[i]+n > f.greatest || f.room != nil &&
+		f.room[s.colour] < ends {
 		return false
 	}
 	f.widths[i] += n

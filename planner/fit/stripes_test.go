@@ -10,10 +10,12 @@ import (
 // stripedRequest draws a small problem with stripes. Colours may have two lots.
 func stripedRequest(t *rapid.T, kind PlanKind) Request {
 	r := Request{
-		Geometry: plain{fixed: rapid.Int64Range(0, 30).Draw(t, "fixed"), num: 11, den: 10, gap: 1, pick: 1, noWeft: true},
-		Ends:     EndRule{Max: 12},
+		Geometry: plain{fixed: rapid.Int64Range(0, 30).Draw(t, "fixed"), num: 11, den: 10, gap: 1,
+			pick: 1, noWeft: true},
+		Ends: EndRule{Max: 12},
 		Plan: Plan{Kind: kind, Symmetric: rapid.Bool().Draw(t, "symmetric"),
-			MinStripe: rapid.IntRange(0, 2).Draw(t, "least"), MaxStripe: rapid.IntRange(2, 6).Draw(t, "greatest")},
+			MinStripe: rapid.IntRange(0, 2).Draw(t, "least"),
+			MaxStripe: rapid.IntRange(2, 6).Draw(t, "greatest")},
 		Lots: LotRule(rapid.IntRange(0, 1).Draw(t, "lots")),
 	}
 	colours := []string{"moss", "oat", "slate"}[:rapid.IntRange(1, 3).Draw(t, "colours")]
@@ -28,7 +30,8 @@ func stripedRequest(t *rapid.T, kind PlanKind) Request {
 		}
 	}
 	for range rapid.IntRange(1, 4).Draw(t, "stripes") {
-		r.Plan.Stripes = append(r.Plan.Stripes, Stripe{rapid.SampledFrom(colours).Draw(t, "colour"), rapid.IntRange(1, 3).Draw(t, "ends")})
+		r.Plan.Stripes = append(r.Plan.Stripes, Stripe{rapid.SampledFrom(colours).Draw(t, "colour"),
+			rapid.IntRange(1, 3).Draw(t, "ends")})
 	}
 	return r
 }
@@ -145,7 +148,8 @@ func TestFixedStripesReachTheLengthOfBruteForce(t *testing.T) {
 			s := newSolver(&r)
 			b, _ := s.layout(p.Threaded)
 			if !bandsFitByHand(r, b, p.Length) || bandsFitByHand(r, b, p.Length+1) {
-				t.Fatalf("%d ends, stripes %v: %d mm is not the greatest length", p.Threaded, b, p.Length)
+				t.Fatalf("%d ends, stripes %v: %d mm is not the greatest length", p.Threaded, b,
+					p.Length)
 			}
 		}
 		solved += len(res.Frontier)
@@ -212,7 +216,8 @@ func TestBandsOfASymmetricPlanMirror(t *testing.T) {
 
 func TestNoStripeChangesLot(t *testing.T) {
 	r := Request{
-		Geometry: plain{num: 1, den: 1, gap: 1, pick: 1, noWeft: true}, Lots: WholeLots, Ends: EndRule{Max: 10},
+		Geometry: plain{num: 1, den: 1, gap: 1, pick: 1, noWeft: true}, Lots: WholeLots,
+		Ends: EndRule{Max: 10},
 		Plan: Plan{Kind: FixedStripes, Stripes: []Stripe{{"oat", 4}, {"slate", 2}, {"oat", 4}}},
 	}
 	r.Packages = warpBalls(300, 300, 300, 300, 200)
@@ -241,7 +246,8 @@ func TestNoStripeChangesLot(t *testing.T) {
 	if res, err = Solve(r); err != nil {
 		t.Fatal(err)
 	}
-	if got := res.Recommended.LotChanges; len(got) != 1 || got[0].Colour != "oat" || len(got[0].Lots) != 3 {
+	if got := res.Recommended.LotChanges; len(got) != 1 || got[0].Colour != "oat" ||
+		len(got[0].Lots) != 3 {
 		t.Errorf("lot changes %v, want the oat's", got)
 	}
 }

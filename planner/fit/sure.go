@@ -21,7 +21,8 @@ func (s *solver) problem(threaded int, lf int64, t *trial) chance.Problem {
 		if ends > 0 {
 			c := &s.sources[n]
 			pkgs := append(append([]int(nil), c.plain...), c.mixed...)
-			p.Warp = append(p.Warp, chance.WarpPool{Packages: pkgs, Ends: ends * s.r.strandsPerEnd()})
+			p.Warp = append(p.Warp,
+				chance.WarpPool{Packages: pkgs, Ends: ends * s.r.strandsPerEnd()})
 		}
 	}
 	weft := func(g Geometry) measure.Length { return g.Weft(threaded, measure.Length(lf)) }
@@ -31,7 +32,8 @@ func (s *solver) problem(threaded int, lf int64, t *trial) chance.Problem {
 		if need > 0 {
 			shared := s.r.loadings(float64(need)/float64(all), weft)
 			need += s.joinCharge(n)
-			p.Weft = append(p.Weft, chance.WeftPool{Packages: s.wefts[n].pkgs, Need: chance.Need{Length: float64(need), Shared: shared}})
+			p.Weft = append(p.Weft, chance.WeftPool{Packages: s.wefts[n].pkgs,
+				Need: chance.Need{Length: float64(need), Shared: shared}})
 		}
 	}
 	if all > 0 && len(p.Weft) == 0 { // none of the weft is of use
@@ -158,6 +160,7 @@ func (s *solver) sureShare(threaded int, near float64) (float64, error) {
 	if top == 0 {
 		return 0, nil
 	}
-	lf, err := chance.GreatestQuick(s.question(threaded, top), top, max(1, min(top, int64(near*float64(top)))))
+	lf, err := chance.GreatestQuick(s.question(threaded, top), top,
+		max(1, min(top, int64(near*float64(top)))))
 	return float64(lf) / float64(top), err
 }

@@ -23,7 +23,8 @@ const (
 	Range   BindingKind = "range"
 )
 
-// String returns the binding as the JSON contract names it: the colour's or the limit's name, or the kind.
+// String returns the binding as the JSON contract names it: the colour's or the limit's
+// name, or the kind.
 func (b Binding) String() string {
 	if b.Name != "" {
 		return b.Name
@@ -102,7 +103,8 @@ func (s *solver) floats(i, n int) int {
 
 // freeBands chooses the stripe widths of a free plan for the current caps.
 func (s *solver) freeBands(threaded int) ([]Band, Binding) {
-	f := filler{slots: s.slots, least: s.r.Plan.MinStripe, greatest: s.r.Plan.MaxStripe, room: map[string]int{}}
+	f := filler{slots: s.slots, least: s.r.Plan.MinStripe, greatest: s.r.Plan.MaxStripe,
+		room: map[string]int{}}
 	if s.hasMixed {
 		f.plain = map[string]int{}
 	}

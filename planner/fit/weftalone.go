@@ -21,7 +21,8 @@ func WeftAlone(r Request, threaded int, lf measure.Length) (chance.Answer, error
 		need := r.ofSide(all)
 		joins := int64(r.Join) * int64(max(0, len(from)-1))
 		p.Weft = append(p.Weft, chance.WeftPool{Packages: from, Need: chance.Need{
-			Length: float64(need + joins), Shared: r.loadings(float64(need)/float64(max(1, all)), weft),
+			Length: float64(need + joins), Shared: r.loadings(float64(need)/float64(max(1, all)),
+				weft),
 		}})
 	}
 	return chance.Fits(p)

@@ -42,14 +42,16 @@ func Usual() []Kind {
 
 func (p piece) kind() Kind {
 	f := stash.ProjectFacts{
-		Name: p.name, Kind: p.name, Width: p.width, Length: p.length, Structure: p.structure, Pieces: 1,
+		Name: p.name, Kind: p.name, Width: p.width, Length: p.length, Structure: p.structure,
+		Pieces:      1,
 		LeastWidth:  cmp.Or(p.least.width, p.width*7/10),
 		LeastLength: cmp.Or(p.least.length, p.length*7/10),
 		MostWidth:   cmp.Or(p.most.width, p.width*13/10),
 		MostLength:  cmp.Or(p.most.length, p.length*13/10),
 		Twisted:     p.edge.twisted, Fringe: p.edge.fringe, Hem: p.edge.hem, Bunch: p.edge.bunch,
 	}
-	k := Kind{Name: p.name, Also: p.also, Facts: f, Working: p.working, Rag: p.rag, Rules: p.rules, From: Source}
+	k := Kind{Name: p.name, Also: p.also, Facts: f, Working: p.working, Rag: p.rag, Rules: p.rules,
+		From: Source}
 	if p.rag {
 		k.Facts.Sett, k.Facts.EndStrands, k.Facts.RagPerM2 = ragSett, ragStrands, ragMass
 	}
@@ -63,7 +65,8 @@ func OfProject(b stash.Project) (Kind, bool) {
 	if b.Width <= 0 || b.Length <= 0 {
 		return Kind{}, false
 	}
-	k := Kind{Name: b.Name, Facts: b.ProjectFacts, Working: ordinary, Rag: b.RagPerM2 > 0, Project: b.ID, From: "your project"}
+	k := Kind{Name: b.Name, Facts: b.ProjectFacts, Working: ordinary, Rag: b.RagPerM2 > 0,
+		Project: b.ID, From: "your project"}
 	if like, ok := named(Usual(), cmp.Or(b.Kind, b.Name)); ok {
 		k.Working = like.Working
 		if len(b.Warp)+len(b.Weft) == 0 {
@@ -98,17 +101,20 @@ func OfPiece(p stash.Piece) (Kind, bool) {
 	}
 	f := p.Plan.Spec
 	f.Warp, f.Weft, f.HemstitchYarn, f.Stripes, f.StripeRule = nil, nil, nil, nil, ""
-	f.TakeUp, f.WeftTakeUp, f.ShrinkLength, f.ShrinkWidth, f.Stretch, f.DrawIn, f.Beat = nil, nil, nil, nil, nil, nil, nil
+	f.TakeUp, f.WeftTakeUp, f.ShrinkLength, f.ShrinkWidth, f.Stretch, f.DrawIn, f.Beat = nil, nil,
+		nil, nil, nil, nil, nil
 	f.Sett, f.Picks = 0, 0 // they follow from the yarn that is chosen
 	if f.RagPerM2 > 0 {
 		f.Sett = p.Plan.Spec.Sett
 	}
 	f.Pieces, f.Name = 1, p.Name
 	if p.Finish != nil {
-		f.Width, f.Length = cmp.Or(p.Finish.Measures.Width, f.Width), cmp.Or(p.Finish.Measures.Length, f.Length)
+		f.Width, f.Length = cmp.Or(p.Finish.Measures.Width, f.Width),
+			cmp.Or(p.Finish.Measures.Length, f.Length)
 	}
 	f.LeastWidth, f.LeastLength = min(f.LeastWidth, f.Width), min(f.LeastLength, f.Length)
-	k := Kind{Name: p.Name, Facts: f, Working: ordinary, Rag: f.RagPerM2 > 0, Piece: p.ID, From: "another like your " + p.Name}
+	k := Kind{Name: p.Name, Facts: f, Working: ordinary, Rag: f.RagPerM2 > 0, Piece: p.ID,
+		From: "another like your " + p.Name}
 	if like, ok := named(Usual(), f.Kind); ok {
 		k.Working, k.Rules = like.Working, like.Rules
 	}
@@ -126,7 +132,10 @@ func Of(projects []stash.Project, pieces []stash.Piece) []Kind {
 		if !ok {
 			continue
 		}
-		if i := slices.IndexFunc(out, func(o Kind) bool { return o.Project == "" && o.called(b.Name) }); i >= 0 {
+		if i := slices.IndexFunc(out, func(o Kind) bool {
+			return o.Project == "" &&
+				o.called(b.Name)
+		}); i >= 0 {
 			out[i] = k
 			continue
 		}

@@ -17,8 +17,10 @@ func TestEveryUsualPieceMakesSense(t *testing.T) {
 	for _, k := range all {
 		t.Run(k.Name, func(t *testing.T) {
 			f := k.Facts
-			if f.LeastWidth <= 0 || f.LeastWidth > f.Width || f.Width > f.MostWidth || f.LeastLength <= 0 || f.LeastLength > f.Length || f.Length > f.MostLength {
-				t.Errorf("sizes %d %d %d, %d %d %d", f.LeastWidth, f.Width, f.MostWidth, f.LeastLength, f.Length, f.MostLength)
+			if f.LeastWidth <= 0 || f.LeastWidth > f.Width || f.Width > f.MostWidth ||
+				f.LeastLength <= 0 || f.LeastLength > f.Length || f.Length > f.MostLength {
+				t.Errorf("sizes %d %d %d, %d %d %d", f.LeastWidth, f.Width, f.MostWidth,
+					f.LeastLength, f.Length, f.MostLength)
 			}
 			if _, err := cloth.ParseWeave(f.Structure); err != nil {
 				t.Error(err)
@@ -43,7 +45,8 @@ func TestEveryUsualPieceMakesSense(t *testing.T) {
 }
 
 func TestAKindIsFoundByWhatPeopleCallIt(t *testing.T) {
-	for word, want := range map[string]string{"towels": "towel", " tea towel ": "towel", "placemats": "place mat", "stole": "wrap", "Baby": "baby blanket", "scar": "scarf"} {
+	for word, want := range map[string]string{"towels": "towel", " tea towel ": "towel",
+		"placemats": "place mat", "stole": "wrap", "Baby": "baby blanket", "scar": "scarf"} {
 		if k, ok := Named(Usual(), word); !ok || k.Name != want {
 			t.Errorf("%q finds %q", word, k.Name)
 		}
@@ -62,13 +65,15 @@ func project(name string, width, length measure.Length) stash.Project {
 }
 
 func TestAProjectOfTheSameNameReplacesAUsualPiece(t *testing.T) {
-	own, other, sizeless := project("Scarf", 180, 1500), project("blue runner", 300, 1000), project("idea", 0, 0)
+	own, other, sizeless := project("Scarf", 180, 1500), project("blue runner", 300, 1000),
+		project("idea", 0, 0)
 	all := Of([]stash.Project{own, other, sizeless}, nil)
 	if len(all) != len(Usual())+1 {
 		t.Fatalf("%d kinds", len(all))
 	}
 	k, _ := Named(all, "scarf")
-	if k.Project != own.ID || k.Facts.Width != 180 || k.Facts.LeastWidth != 126 || k.From != "your project" {
+	if k.Project != own.ID || k.Facts.Width != 180 || k.Facts.LeastWidth != 126 ||
+		k.From != "your project" {
 		t.Errorf("%+v", k)
 	}
 	if k.Working != drape {
@@ -82,9 +87,12 @@ func TestAProjectOfTheSameNameReplacesAUsualPiece(t *testing.T) {
 func TestAFinishedPieceIsAKindOfItsMeasuredSize(t *testing.T) {
 	b := project("moss scarf", 250, 1700)
 	b.Warp, b.Sett, b.For = []stash.Ref{{Yarn: "y"}}, 8*measure.PerCentimetre, "somebody"
-	p := stash.Piece{ID: "p", Name: "moss scarf 1", State: stash.Finished, Plan: &stash.Plan{Spec: b.ProjectFacts}, Finish: &stash.Finish{Measures: stash.Measures{Width: 240, Length: 1650}}}
+	p := stash.Piece{ID: "p", Name: "moss scarf 1", State: stash.Finished,
+		Plan:   &stash.Plan{Spec: b.ProjectFacts},
+		Finish: &stash.Finish{Measures: stash.Measures{Width: 240, Length: 1650}}}
 	k, ok := OfPiece(p)
-	if !ok || k.Facts.Width != 240 || k.Facts.Length != 1650 || len(k.Facts.Warp) > 0 || k.Facts.Sett != 0 || k.Facts.For != "somebody" {
+	if !ok || k.Facts.Width != 240 || k.Facts.Length != 1650 || len(k.Facts.Warp) > 0 ||
+		k.Facts.Sett != 0 || k.Facts.For != "somebody" {
 		t.Errorf("%v %+v", ok, k.Facts)
 	}
 	if len(b.Warp) != 1 || p.Plan.Spec.Sett == 0 {

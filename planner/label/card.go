@@ -129,7 +129,8 @@ func (c Card) cost() string {
 		return fmt.Sprintf("not known: %d without a price", c.Cost.Unpriced)
 	}
 	cents := (c.Cost.Milli + 5) / 10
-	out := strings.TrimSpace(fmt.Sprintf("%d.%02d %s", cents/100, cents%100, c.Cost.Currency)) + ", all the yarn debited"
+	out := strings.TrimSpace(fmt.Sprintf("%d.%02d %s", cents/100, cents%100, c.Cost.Currency)) +
+		", all the yarn debited"
 	if c.Cost.Unpriced > 0 {
 		return fmt.Sprintf("at least %s; %d without a price", out, c.Cost.Unpriced)
 	}

@@ -24,9 +24,11 @@ func sample(t *testing.T, name string) Card {
 		t.Fatal(err)
 	}
 	return Card{
-		Piece: "Scarf " + name, Maker: name, Date: "2025-03-17", Width: 246, Length: 1600, Fringe: 120,
+		Piece: "Scarf " + name, Maker: name, Date: "2025-03-17", Width: 246, Length: 1600,
+		Fringe:      120,
 		Composition: c, Washing: "Wash by hand, lukewarm (30 C at most). Dry flat.",
-		Lots: []Lot{{name, "P31"}, {"flax", ""}}, Cost: &Cost{Milli: 12_345, Currency: "EUR", Unpriced: 1},
+		Lots: []Lot{{name, "P31"}, {"flax", ""}}, Cost: &Cost{Milli: 12_345, Currency: "EUR",
+			Unpriced: 1},
 		Cautions:  []string{"Look for loose ends at every wash. " + name},
 		Overrides: []string{"she tried a sample " + name},
 	}
@@ -52,7 +54,8 @@ Law         Labelling law differs by country; nothing here is certified.
 		}
 	})
 	t.Run("never wider than 80 columns", func(t *testing.T) {
-		for _, name := range []string{strings.Repeat("long ", 60), strings.Repeat("x", 300), strings.Repeat("綿", 100)} {
+		for _, name := range []string{strings.Repeat("long ", 60), strings.Repeat("x", 300),
+			strings.Repeat("綿", 100)} {
 			for _, line := range strings.Split(sample(t, name).Text(A6), "\n") {
 				if w := widths.StringWidth(line); w > 80 {
 					t.Errorf("%d columns: %s", w, line)
@@ -90,7 +93,8 @@ Law         Labelling law differs by country; nothing here is certified.
 		}
 	})
 	t.Run("several pieces of a size", func(t *testing.T) {
-		if got := (Card{Width: 300, Length: 400, Pieces: 6}).size(); got != "6 pieces, each 30.0 cm x 40.0 cm" {
+		if got := (Card{Width: 300, Length: 400,
+			Pieces: 6}).size(); got != "6 pieces, each 30.0 cm x 40.0 cm" {
 			t.Error(got)
 		}
 	})
@@ -109,17 +113,20 @@ func TestHTML(t *testing.T) {
 		}
 		got := b.String()
 		t.Run(paper, func(t *testing.T) {
-			for _, no := range []string{"<script", "<img", "http:", "https:", "url(", "ZgotmplZ", `"owned"`} {
+			for _, no := range []string{"<script", "<img", "http:", "https:", "url(", "ZgotmplZ",
+				`"owned"`} {
 				if strings.Contains(got, no) {
 					t.Errorf("%s in %s", no, got)
 				}
 			}
-			for _, yes := range []string{paper, "&lt;script&gt;", "wool 45 %, linen 40 %, nylon 15 %", Law} {
+			for _, yes := range []string{paper, "&lt;script&gt;",
+				"wool 45 %, linen 40 %, nylon 15 %", Law} {
 				if !strings.Contains(got, yes) {
 					t.Errorf("no %s in %s", yes, got)
 				}
 			}
-			if private := strings.Contains(got, "tried a sample") || strings.Contains(got, "Yarn cost"); private == (size == Small) {
+			if private := strings.Contains(got, "tried a sample") ||
+				strings.Contains(got, "Yarn cost"); private == (size == Small) {
 				t.Errorf("cost and override reasons: %v", private)
 			}
 		})
@@ -136,11 +143,14 @@ func TestSVG(t *testing.T) {
 			}
 			texts, elements := readXML(t, b.Bytes())
 			for element := range elements {
-				if element != "svg" && element != "title" && element != "desc" && element != "rect" && element != "g" && element != "text" {
+				if element != "svg" && element != "title" && element != "desc" &&
+					element != "rect" && element != "g" && element != "text" {
 					t.Errorf("element %s", element)
 				}
 			}
-			if !strings.Contains(texts, "wool 45 %") || !strings.Contains(texts, `Scarf <b>&"'</b>`) || !strings.Contains(texts, "certified") {
+			if !strings.Contains(texts, "wool 45 %") ||
+				!strings.Contains(texts, `Scarf <b>&"'</b>`) ||
+				!strings.Contains(texts, "certified") {
 				t.Error(texts)
 			}
 		})
@@ -148,7 +158,8 @@ func TestSVG(t *testing.T) {
 	t.Run("too much text is refused", func(t *testing.T) {
 		card := sample(t, "sky")
 		card.Cautions = []string{strings.Repeat("much too long a caution ", 200)}
-		if err := card.SVG(io.Discard, Small); err == nil || !strings.Contains(err.Error(), "larger size") {
+		if err := card.SVG(io.Discard, Small); err == nil ||
+			!strings.Contains(err.Error(), "larger size") {
 			t.Error(err)
 		}
 	})

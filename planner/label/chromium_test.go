@@ -39,7 +39,8 @@ func look(t *testing.T, file string, flags ...string) []byte {
 	if err != nil {
 		t.Fatal(err)
 	}
-	flags = append([]string{"--headless", "--no-sandbox", "--disable-gpu", "--no-first-run", "--user-data-dir=" + profile}, flags...)
+	flags = append([]string{"--headless", "--no-sandbox", "--disable-gpu", "--no-first-run",
+		"--user-data-dir=" + profile}, flags...)
 	cmd := exec.CommandContext(ctx, browser(t), append(flags, "file://"+file)...)
 	cmd.WaitDelay = 5 * time.Second
 	var errs bytes.Buffer
@@ -69,12 +70,15 @@ func TestChromium(t *testing.T) {
 	browser(t)
 	t.Run("names with markup are text, and no script runs", func(t *testing.T) {
 		t.Parallel()
-		file := written(t, "card.html", func(b *bytes.Buffer) error { return sample(t, wicked).HTML(b, A6) })
+		file := written(t, "card.html",
+			func(b *bytes.Buffer) error { return sample(t, wicked).HTML(b, A6) })
 		dom := string(look(t, file, "--dump-dom"))
-		if strings.Contains(dom, "<script") || strings.Contains(dom, "<img") || strings.Contains(dom, "<title>owned") {
+		if strings.Contains(dom, "<script") || strings.Contains(dom, "<img") ||
+			strings.Contains(dom, "<title>owned") {
 			t.Error(dom)
 		}
-		if !strings.Contains(dom, "<dd>wool 45 %, linen 40 %, nylon 15 %</dd>") || !strings.Contains(dom, "Scarf &lt;script&gt;") {
+		if !strings.Contains(dom, "<dd>wool 45 %, linen 40 %, nylon 15 %</dd>") ||
+			!strings.Contains(dom, "Scarf &lt;script&gt;") {
 			t.Error(dom)
 		}
 	})
@@ -84,7 +88,8 @@ func TestChromium(t *testing.T) {
 	}{"A6": {A6, 105, 148}, "label": {Small, 70, 50}} {
 		t.Run("prints on one page of the paper: "+name, func(t *testing.T) {
 			t.Parallel()
-			file := written(t, "card.html", func(b *bytes.Buffer) error { return sample(t, "sky").HTML(b, row.size) })
+			file := written(t, "card.html",
+				func(b *bytes.Buffer) error { return sample(t, "sky").HTML(b, row.size) })
 			pdf := filepath.Join(t.TempDir(), "card.pdf")
 			look(t, file, "--no-pdf-header-footer", "--print-to-pdf="+pdf)
 			checkPDF(t, pdf, row.width, row.height)
@@ -92,7 +97,8 @@ func TestChromium(t *testing.T) {
 	}
 	t.Run("the drawing shows its text", func(t *testing.T) {
 		t.Parallel()
-		file := written(t, "card.svg", func(b *bytes.Buffer) error { return sample(t, "sky").SVG(b, A6) })
+		file := written(t, "card.svg",
+			func(b *bytes.Buffer) error { return sample(t, "sky").SVG(b, A6) })
 		shot := filepath.Join(t.TempDir(), "card.png")
 		look(t, file, "--window-size=400,600", "--screenshot="+shot)
 		checkInk(t, shot)

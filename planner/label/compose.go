@@ -63,7 +63,9 @@ func Compose(uses []Use) (Composition, error) {
 	t := tally{known: map[fibre.ID]*big.Rat{}, unknown: map[fibre.ID][]string{}}
 	for _, u := range uses {
 		if u.Mass < 0 {
-			return Composition{}, fmt.Errorf("%s: a mass of %s in a piece cannot be (weigh it again)", clean(u.Yarn), u.Mass)
+			return Composition{},
+				fmt.Errorf("%s: a mass of %s in a piece cannot be (weigh it again)", clean(u.Yarn),
+					u.Mass)
 		}
 		if u.Mass == 0 {
 			continue
@@ -154,7 +156,8 @@ func agreed(u Use) ([]*big.Rat, error) {
 			if len(allowances) == 0 {
 				return nil, fmt.Errorf("%s: no allowance is agreed for %s (give its mass as weighed in the room)", clean(u.Yarn), p.Fibre)
 			}
-			part.Quo(part, big.NewRat(int64(measure.Whole+allowances[0].Ratio), int64(measure.Whole)))
+			part.Quo(part, big.NewRat(int64(measure.Whole+allowances[0].Ratio),
+				int64(measure.Whole)))
 		}
 		dry.Add(dry, part)
 	}

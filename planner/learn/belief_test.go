@@ -40,11 +40,13 @@ func joint(b belief, obs []observation) (mean, vari pair) {
 func TestObservingOneByOneIsConditioningOnAll(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		number := rapid.Float64Range(-0.5, 0.5)
-		b := belief{mean: pair{number.Draw(t, "m0"), number.Draw(t, "m1")}, vari: pair{0.01, 0.02}, cov: 0.005}
+		b := belief{mean: pair{number.Draw(t, "m0"), number.Draw(t, "m1")}, vari: pair{0.01, 0.02},
+			cov: 0.005}
 		all := []observation{}
 		for range rapid.IntRange(1, 6).Draw(t, "n") {
 			take := rapid.SampledFrom([]pair{{1, 0}, {0, 1}, {1, 1}, {-1, 1}}).Draw(t, "take")
-			all = append(all, observation{take, number.Draw(t, "y"), rapid.Float64Range(1e-4, 0.1).Draw(t, "v")})
+			all = append(all, observation{take, number.Draw(t, "y"),
+				rapid.Float64Range(1e-4, 0.1).Draw(t, "v")})
 		}
 		mean, vari := joint(b, all)
 		for _, o := range all {
@@ -52,7 +54,8 @@ func TestObservingOneByOneIsConditioningOnAll(t *testing.T) {
 		}
 		for i := range mean {
 			if math.Abs(b.mean[i]-mean[i]) > 1e-9 || math.Abs(b.vari[i]-vari[i]) > 1e-9 {
-				t.Fatalf("quantity %d: %g ± %g², at once %g ± %g²", i, b.mean[i], b.vari[i], mean[i], vari[i])
+				t.Fatalf("quantity %d: %g ± %g², at once %g ± %g²", i, b.mean[i], b.vari[i],
+					mean[i], vari[i])
 			}
 		}
 	})

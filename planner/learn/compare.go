@@ -12,7 +12,8 @@ import (
 // was measured, with the reason of each difference. Lengths are of all pieces
 // of the warp. Earlier is what had been debited of each package for the piece
 // before this finish, nil for nothing. A nil plan has no rows.
-func Compare(plan *stash.Plan, f stash.Finish, shelf Shelf, earlier map[stash.PackageID]measure.Mass) []Row {
+func Compare(plan *stash.Plan, f stash.Finish, shelf Shelf,
+	earlier map[stash.PackageID]measure.Mass) []Row {
 	if plan == nil {
 		return nil
 	}
@@ -46,7 +47,8 @@ type comparison struct {
 // add appends a row if both numbers are known.
 func (c *comparison) add(name string, u Unit, planned, actual float64, why string) {
 	if planned > 0 && actual > 0 {
-		c.rows = append(c.rows, Row{name, u, int64(math.Round(planned)), int64(math.Round(actual)), why})
+		c.rows = append(c.rows, Row{name, u, int64(math.Round(planned)), int64(math.Round(actual)),
+			why})
 	}
 }
 
@@ -88,7 +90,8 @@ func (c *comparison) lengths() {
 	}
 	causes := []cause{woven, relaxing, {"shrinkage", sw, r.wet / r.off, false}}
 	if r.off == 0 {
-		causes = []cause{woven, {"stretch and shrinkage together", sw / x, r.wet / woven.actual, false}}
+		causes = []cause{woven, {"stretch and shrinkage together", sw / x, r.wet / woven.actual,
+			false}}
 	}
 	hem := r.pieces * mm(b.Hems())
 	if planned := tape / x * sw; planned > 0 && r.wet > hem {
@@ -115,18 +118,21 @@ func (c *comparison) widths() {
 	}
 	causes := []cause{inReed, draw, {"shrinkage", sx, r.width / r.offWidth, false}}
 	if r.offWidth == 0 {
-		causes = []cause{inReed, {"draw-in and shrinkage together", d * sx, r.width / r.reed, false}}
+		causes = []cause{inReed, {"draw-in and shrinkage together", d * sx, r.width / r.reed,
+			false}}
 	}
 	if planned := reed * d * sx; planned > 0 {
 		// Shown as the plan says it, which rounds down.
-		c.add("width", Millimetres, cmp.Or(mm(c.plan.Width), planned), r.width, reason(planned, r.width, causes, noticed, Millimetres.signed(c.sys)))
+		c.add("width", Millimetres, cmp.Or(mm(c.plan.Width), planned), r.width,
+			reason(planned, r.width, causes, noticed, Millimetres.signed(c.sys)))
 	}
 }
 
 // threads compares what was counted.
 func (c *comparison) threads() {
 	if e := c.r.ends; e > 0 {
-		c.add("ends", Threads, float64(c.plan.Ends), e, same(float64(c.plan.Ends), e, 0.5, "threading"))
+		c.add("ends", Threads, float64(c.plan.Ends), e,
+			same(float64(c.plan.Ends), e, 0.5, "threading"))
 	}
 	r, planned := c.r, c.r.pieces*float64(c.plan.Picks)
 	if r.picks == 0 || planned == 0 {
@@ -135,9 +141,11 @@ func (c *comparison) threads() {
 	tape := r.pieces * mm(c.plan.Tape)
 	causes := []cause{{"picks", planned, r.picks, false}}
 	if r.tape > 0 && tape > 0 {
-		causes = []cause{{"woven length", tape, r.tape, false}, {"picks to the length", planned / tape, r.picks / r.tape, false}}
+		causes = []cause{{"woven length", tape, r.tape, false},
+			{"picks to the length", planned / tape, r.picks / r.tape, false}}
 	}
-	c.add("picks", Threads, planned, r.picks, reason(planned, r.picks, causes, 0.5, Threads.signed(c.sys)))
+	c.add("picks", Threads, planned, r.picks,
+		reason(planned, r.picks, causes, 0.5, Threads.signed(c.sys)))
 }
 
 // same names a single cause if the numbers differ.
@@ -174,5 +182,6 @@ func plannedWaste(p *stash.Plan, s stash.Settings) float64 {
 	front = min(front, p.Waste)
 	edges := EdgesOf(p.Spec, s)
 	slack := 1 + ratioOf(p.Spec.Strain)
-	return math.Max(0, mm(front)/slack-mm(edges.Start().Raw())) + math.Max(0, mm(p.Waste-front)/slack-mm(edges.Last().Raw()))
+	return math.Max(0, mm(front)/slack-mm(edges.Start().Raw())) +
+		math.Max(0, mm(p.Waste-front)/slack-mm(edges.Last().Raw()))
 }

@@ -33,7 +33,8 @@ func planned(t *testing.T) stash.Piece {
 func TestAPieceThatCameOutAsPlanned(t *testing.T) {
 	p := planned(t)
 	rows := Compare(p.Plan, *p.Finish, shelf(), nil)
-	for _, name := range []string{"tape", "off_loom", "length", "off_loom_width", "width", "picks", "waste", stretch, shrinkLength, drawIn, shrinkWidth, crimpWarp,
+	for _, name := range []string{"tape", "off_loom", "length", "off_loom_width", "width", "picks",
+		"waste", stretch, shrinkLength, drawIn, shrinkWidth, crimpWarp,
 		"warp_mass", "warp_count", "weft_mass", "weft_count"} {
 		if r := find(t, rows, name); r.Reason != "as planned" {
 			t.Errorf("%+v", r)
@@ -54,7 +55,8 @@ func TestTheReasonNamesTheStretch(t *testing.T) {
 	if r.Planned != 3200 || r.Reason != "stretch −14.5 cm" {
 		t.Errorf("%+v", r)
 	}
-	if r = find(t, rows, stretch); r.Planned != 50_000 || r.Reason != "weave until the tape reads more" {
+	if r = find(t, rows, stretch); r.Planned != 50_000 ||
+		r.Reason != "weave until the tape reads more" {
 		t.Errorf("%+v", r)
 	}
 	if r = find(t, rows, shrinkLength); r.Reason != "as planned" {
@@ -74,33 +76,50 @@ func TestEachReasonIsNamed(t *testing.T) {
 		{"woven short", "length", "woven −", func(m *stash.Measures, _ *stash.Piece) {
 			m.Tape, m.OffLoom, m.Length = m.Tape-200, m.OffLoom-190, 2*m.Length-171
 		}},
-		{"lost in washing", "length", "shrinkage −", func(m *stash.Measures, _ *stash.Piece) { m.Length -= 60 }},
-		{"relaxing and washing not told apart", "length", "stretch and shrinkage together −", func(m *stash.Measures, _ *stash.Piece) {
-			m.OffLoom, m.Length = 0, m.Length-60
+		{"lost in washing", "length", "shrinkage −",
+			func(m *stash.Measures, _ *stash.Piece) { m.Length -= 60 }},
+		{"relaxing and washing not told apart", "length", "stretch and shrinkage together −",
+			func(m *stash.Measures, _ *stash.Piece) {
+				m.OffLoom, m.Length = 0, m.Length-60
+			}},
+		{"drawn in", "width", "draw-in −", func(m *stash.Measures, _ *stash.Piece) {
+			m.OffWidth,
+				m.Width = m.OffWidth-20, m.Width-18
 		}},
-		{"drawn in", "width", "draw-in −", func(m *stash.Measures, _ *stash.Piece) { m.OffWidth, m.Width = m.OffWidth-20, m.Width-18 }},
-		{"width not told apart", "width", "draw-in and shrinkage together −", func(m *stash.Measures, _ *stash.Piece) { m.OffWidth, m.Width = 0, m.Width-18 }},
-		{"wide reed", "reed", "threading +", func(m *stash.Measures, p *stash.Piece) { m.Reed = p.Plan.ReedWidth + 10 }},
-		{"more ends", "ends", "threading", func(m *stash.Measures, p *stash.Piece) { m.Ends = p.Plan.Ends + 2 }},
-		{"closer picks", "picks", "picks to the length +", func(m *stash.Measures, _ *stash.Piece) { m.Picks += 50 }},
-		{"more waste", "waste", "more was cut off", func(m *stash.Measures, _ *stash.Piece) { m.Waste += 100 }},
-		{"less waste", "waste", "nearer to the ends", func(m *stash.Measures, _ *stash.Piece) { m.Waste -= 100 }},
-		{"a heavier warp", "warp_mass", "count +", func(_ *stash.Measures, p *stash.Piece) { p.Finish.Debits[0].Mass += 10_000 }},
-		{"a finer warp", "warp_count", "finer than its count", func(_ *stash.Measures, p *stash.Piece) { p.Finish.Debits[0].Mass -= 10_000 }},
-		{"more picks take more weft", "weft_mass", "picks and width +", func(m *stash.Measures, p *stash.Piece) {
-			m.Picks += 50
-			p.Finish.Debits[1].Mass += p.Finish.Debits[1].Mass * 50 / measure.Mass(p.Plan.Picks)
-		}},
-		{"weft without picks counted", "weft_mass", "length and count together +", func(m *stash.Measures, p *stash.Piece) {
-			m.Picks = 0
-			p.Finish.Debits[1].Mass += 10_000
-		}},
-		{"miscounted pins", stretch, "cannot be true", func(m *stash.Measures, _ *stash.Piece) { m.OffLoom = m.Tape + 400 }},
+		{"width not told apart", "width", "draw-in and shrinkage together −",
+			func(m *stash.Measures, _ *stash.Piece) { m.OffWidth, m.Width = 0, m.Width-18 }},
+		{"wide reed", "reed", "threading +",
+			func(m *stash.Measures, p *stash.Piece) { m.Reed = p.Plan.ReedWidth + 10 }},
+		{"more ends", "ends", "threading",
+			func(m *stash.Measures, p *stash.Piece) { m.Ends = p.Plan.Ends + 2 }},
+		{"closer picks", "picks", "picks to the length +",
+			func(m *stash.Measures, _ *stash.Piece) { m.Picks += 50 }},
+		{"more waste", "waste", "more was cut off",
+			func(m *stash.Measures, _ *stash.Piece) { m.Waste += 100 }},
+		{"less waste", "waste", "nearer to the ends",
+			func(m *stash.Measures, _ *stash.Piece) { m.Waste -= 100 }},
+		{"a heavier warp", "warp_mass", "count +",
+			func(_ *stash.Measures, p *stash.Piece) { p.Finish.Debits[0].Mass += 10_000 }},
+		{"a finer warp", "warp_count", "finer than its count",
+			func(_ *stash.Measures, p *stash.Piece) { p.Finish.Debits[0].Mass -= 10_000 }},
+		{"more picks take more weft", "weft_mass", "picks and width +",
+			func(m *stash.Measures, p *stash.Piece) {
+				m.Picks += 50
+				p.Finish.Debits[1].Mass += p.Finish.Debits[1].Mass * 50 / measure.Mass(p.Plan.Picks)
+			}},
+		{"weft without picks counted", "weft_mass", "length and count together +",
+			func(m *stash.Measures, p *stash.Piece) {
+				m.Picks = 0
+				p.Finish.Debits[1].Mass += 10_000
+			}},
+		{"miscounted pins", stretch, "cannot be true",
+			func(m *stash.Measures, _ *stash.Piece) { m.OffLoom = m.Tape + 400 }},
 	} {
 		t.Run(c.rule, func(t *testing.T) {
 			p := planned(t)
 			c.change(&p.Finish.Measures, &p)
-			if r := find(t, Compare(p.Plan, *p.Finish, shelf(), nil), c.row); !strings.Contains(r.Reason, c.says) {
+			if r := find(t, Compare(p.Plan, *p.Finish, shelf(), nil),
+				c.row); !strings.Contains(r.Reason, c.says) {
 				t.Errorf("%+v", r)
 			}
 		})
@@ -115,8 +134,10 @@ func TestPlannedWasteIsWhatTheFringeDoesNotUse(t *testing.T) {
 		waste, fringe, want int // cm
 	}{
 		{"a fringe within both wastes comes off both", long(25), long(45), 70, 12, 46},
-		{"a fringe longer than the front waste comes off the back only", long(15), long(45), 60, 20, 25},
-		{"a fringe longer than the back waste comes off the front only", long(45), long(10), 55, 30, 15},
+		{"a fringe longer than the front waste comes off the back only", long(15), long(45), 60, 20,
+			25},
+		{"a fringe longer than the back waste comes off the front only", long(45), long(10), 55, 30,
+			15},
 		{"what the project leaves open is the setting's", nil, nil, 70, 30, 15},
 	} {
 		t.Run(c.rule, func(t *testing.T) {
@@ -124,7 +145,8 @@ func TestPlannedWasteIsWhatTheFringeDoesNotUse(t *testing.T) {
 			s.Settings.FrontWaste = 25 * measure.Centimetre
 			plan := &stash.Plan{
 				Waste: measure.Length(c.waste) * measure.Centimetre,
-				Spec:  stash.ProjectFacts{FrontWaste: c.front, BackWaste: c.back, Fringe: measure.Length(c.fringe) * measure.Centimetre},
+				Spec: stash.ProjectFacts{FrontWaste: c.front, BackWaste: c.back,
+					Fringe: measure.Length(c.fringe) * measure.Centimetre},
 			}
 			rows := Compare(plan, stash.Finish{Measures: stash.Measures{Waste: 250}}, s, nil)
 			if r := find(t, rows, "waste"); r.Planned != int64(c.want)*10 || r.Actual != 250 {
@@ -178,7 +200,8 @@ func TestPartsAddUp(t *testing.T) {
 
 func TestWordsOfEachUnit(t *testing.T) {
 	for unit, want := range map[Unit][2]string{
-		Millimetres: {"180.0 cm", "70.9 in"}, Threads: {"1800", "1800"}, PerMillion: {"0.2 %", "0.2 %"},
+		Millimetres: {"180.0 cm", "70.9 in"}, Threads: {"1800", "1800"},
+		PerMillion: {"0.2 %", "0.2 %"},
 		Milligrams: {"1.8 g", "0.06 oz"}, Millitex: {"555556 m/kg", "275586 yd/lb"},
 	} {
 		r := Row{Unit: unit, Planned: 1800, Actual: 1800}

@@ -9,19 +9,27 @@ import (
 func (c *comparison) ratios() {
 	b, r := c.plan.Spec, c.r
 	if r.tape > 0 && r.off > 0 {
-		c.ratio(stretch, b.Stretch, r.tape/r.off-1, "weave until the tape reads more", "weave until the tape reads less")
+		c.ratio(stretch, b.Stretch, r.tape/r.off-1, "weave until the tape reads more",
+			"weave until the tape reads less")
 	}
 	if r.off > 0 && r.wet > 0 {
-		c.ratio(shrinkLength, b.ShrinkLength, 1-r.wet/r.off, "shrinkage in washing: more length was lost", "shrinkage in washing: less length was lost")
+		c.ratio(shrinkLength, b.ShrinkLength, 1-r.wet/r.off,
+			"shrinkage in washing: more length was lost",
+			"shrinkage in washing: less length was lost")
 	}
 	if r.reed > 0 && r.offWidth > 0 {
-		c.ratio(drawIn, b.DrawIn, 1-r.offWidth/r.reed, "draw-in: the weft was laid tighter", "draw-in: the weft was laid looser")
+		c.ratio(drawIn, b.DrawIn, 1-r.offWidth/r.reed, "draw-in: the weft was laid tighter",
+			"draw-in: the weft was laid looser")
 	}
 	if r.offWidth > 0 && r.width > 0 {
-		c.ratio(shrinkWidth, b.ShrinkWidth, 1-r.width/r.offWidth, "shrinkage in washing: more width was lost", "shrinkage in washing: less width was lost")
+		c.ratio(shrinkWidth, b.ShrinkWidth, 1-r.width/r.offWidth,
+			"shrinkage in washing: more width was lost",
+			"shrinkage in washing: less width was lost")
 	}
 	if crimp, ok := c.shelf.warpCrimp(c.plan, r); ok {
-		c.ratio(crimpWarp, b.TakeUp, crimp, "take-up of the warp, from waste and cloth off the loom", "take-up of the warp, from waste and cloth off the loom")
+		c.ratio(crimpWarp, b.TakeUp, crimp,
+			"take-up of the warp, from waste and cloth off the loom",
+			"take-up of the warp, from waste and cloth off the loom")
 	}
 }
 
@@ -39,7 +47,8 @@ func (c *comparison) ratio(name string, planned *measure.Ratio, actual float64, 
 	case d < -0.005:
 		why = less
 	}
-	c.rows = append(c.rows, Row{name, PerMillion, int64(*planned), int64(measure.RatioOf(actual)), why})
+	c.rows = append(c.rows, Row{name, PerMillion, int64(*planned), int64(measure.RatioOf(actual)),
+		why})
 }
 
 // yarn compares the mass that one role took, and the count that it shows, if
@@ -60,7 +69,8 @@ func (c *comparison) yarn(role stash.Role) {
 	mass := float64(uses[0].mass)
 	causes := []cause{{"length and count together", planned * count / 1e6, mass, false}}
 	if actual > 0 {
-		causes = []cause{{name, planned, actual, false}, {"count", count, mass / actual * 1e6, false}}
+		causes = []cause{{name, planned, actual, false},
+			{"count", count, mass / actual * 1e6, false}}
 		if role == stash.RoleWeft {
 			causes[1].name = "take-up and count together"
 		}
@@ -82,7 +92,9 @@ func (c *comparison) warpUse() (planned, actual float64, name string) {
 	if ends == 0 {
 		ends = float64(c.plan.Ends)
 	}
-	return mm(c.plan.WarpTotal), ends * float64(max(1, c.plan.Spec.EndStrands)) * mm(c.plan.Warped(c.piece.Finish.Measures)), "ends"
+	return mm(c.plan.WarpTotal),
+		ends * float64(max(1, c.plan.Spec.EndStrands)) * mm(c.plan.Warped(c.piece.Finish.Measures)),
+		"ends"
 }
 
 // weftUse is the weft planned, and what the picks really woven took with the

@@ -239,7 +239,8 @@ func (s Shelf) count(id stash.YarnID, seen []countSeen) (CountFigure, []LeftOut,
 	y := s.Yarns[id]
 	base, doubt := float64(y.Tex()), s.doubtOf(y)
 	if y.Tex() <= 0 {
-		seen = slices.DeleteFunc(slices.Clone(seen), func(c countSeen) bool { return c.count < leastCount || c.count > mostCount })
+		seen = slices.DeleteFunc(slices.Clone(seen),
+			func(c countSeen) bool { return c.count < leastCount || c.count > mostCount })
 		if len(seen) == 0 {
 			return CountFigure{}, nil, false
 		}
@@ -268,7 +269,8 @@ type found struct {
 // recorded count there is nothing that it could contradict.
 func (c countSeen) against(base float64, recorded bool) found {
 	take := pair{1, c.flat}
-	f := found{observation{take, math.Log(c.count / base), c.variance}, claim{name: "count", ratio: c.count/base - 1}}
+	f := found{observation{take, math.Log(c.count / base), c.variance},
+		claim{name: "count", ratio: c.count/base - 1}}
 	switch {
 	case !recorded:
 		f.ratio = 0
@@ -278,9 +280,11 @@ func (c countSeen) against(base float64, recorded bool) found {
 	return f
 }
 
-func countFigure(y stash.Yarn, id stash.YarnID, base, doubt float64, b belief, pieces int) CountFigure {
+func countFigure(y stash.Yarn, id stash.YarnID, base, doubt float64, b belief,
+	pieces int) CountFigure {
 	if pieces == 0 {
-		return CountFigure{Yarn: id, Count: y.Tex(), Doubt: measure.RatioOf(doubt), Basis: recorded(y), FromPrior: true}
+		return CountFigure{Yarn: id, Count: y.Tex(), Doubt: measure.RatioOf(doubt),
+			Basis: recorded(y), FromPrior: true}
 	}
 	sd := math.Hypot(math.Sqrt(b.vari[0]), commonError)
 	if y.Tex() > 0 {
@@ -291,7 +295,8 @@ func countFigure(y stash.Yarn, id stash.YarnID, base, doubt float64, b belief, p
 		basis = fmt.Sprintf("%s; drawn towards the recorded %v (%s)", basis, y.Tex(), recorded(y))
 	}
 	return CountFigure{
-		Yarn: id, Count: measure.Count(math.RoundToEven(base * math.Exp(b.mean[0]))), Doubt: measure.RatioOf(sd),
+		Yarn: id, Count: measure.Count(math.RoundToEven(base * math.Exp(b.mean[0]))),
+		Doubt:  measure.RatioOf(sd),
 		Pieces: pieces, Basis: basis,
 	}
 }

@@ -16,11 +16,12 @@ import (
 func spec() planner.Spec {
 	return planner.Spec{
 		Pieces: 2, Size: planner.Size{Length: 1600, Width: 300},
-		Cloth:  planner.Cloth{Sett: 500_000, Picks: 500_000, Plain: true},
-		Losses: planner.Losses{WarpTakeUp: 80_000, WeftTakeUp: 60_000, WetLength: 100_000, WetWidth: 90_000, Stretch: 50_000, DrawIn: 60_000},
-		Ends:   planner.EndPlan{Modulus: 8},
-		Edges:  planner.EdgePlan{Fringe: 120},
-		Loom:   planner.LoomPlan{Front: 250, Back: 450},
+		Cloth: planner.Cloth{Sett: 500_000, Picks: 500_000, Plain: true},
+		Losses: planner.Losses{WarpTakeUp: 80_000, WeftTakeUp: 60_000, WetLength: 100_000,
+			WetWidth: 90_000, Stretch: 50_000, DrawIn: 60_000},
+		Ends:  planner.EndPlan{Modulus: 8},
+		Edges: planner.EdgePlan{Fringe: 120},
+		Loom:  planner.LoomPlan{Front: 250, Back: 450},
 	}
 }
 
@@ -40,14 +41,18 @@ func made(t *testing.T, warp, weft measure.Count) stash.Piece {
 	width := float64(n.ReedWidth) * 0.94
 	return stash.Piece{ID: "p", Name: "first", State: stash.Finished,
 		Plan: &stash.Plan{
-			Spec: b, Ends: n.Ends, Picks: n.Picks, WarpEnd: n.WarpEnd, WarpTotal: n.WarpTotal, WeftTotal: n.WeftTotal,
-			Tape: n.TapeLength, ReedWidth: n.ReedWidth, ClothWidth: n.ClothWidth, Width: n.FinishedWidth, Length: n.FinishedLength,
+			Spec: b, Ends: n.Ends, Picks: n.Picks, WarpEnd: n.WarpEnd, WarpTotal: n.WarpTotal,
+			WeftTotal: n.WeftTotal,
+			Tape:      n.TapeLength, ReedWidth: n.ReedWidth, ClothWidth: n.ClothWidth,
+			Width: n.FinishedWidth, Length: n.FinishedLength,
 			Waste: 700,
 		},
 		Finish: &stash.Finish{
 			Measures: stash.Measures{
-				Tape: 2 * n.TapeLength, OffLoom: 2 * n.RelaxedLength, Length: n.FinishedLength, Picks: n.Picks,
-				OffWidth: measure.Length(math.Round(width)), Width: n.FinishedWidth, Waste: 700 - 2*120,
+				Tape: 2 * n.TapeLength, OffLoom: 2 * n.RelaxedLength, Length: n.FinishedLength,
+				Picks:    n.Picks,
+				OffWidth: measure.Length(math.Round(width)), Width: n.FinishedWidth,
+				Waste: 700 - 2*120,
 			},
 			Debits: []stash.Debit{
 				{Package: "oat warp", Role: stash.RoleWarp, Mass: warpMass, Measured: true},
@@ -75,7 +80,8 @@ func TestPiecesMadeByThePlannerTeachItsLosses(t *testing.T) {
 		f    Figure
 		want measure.Ratio
 	}{
-		{set.TakeUp, want.WarpTakeUp}, {set.WeftTakeUp, want.WeftTakeUp}, {set.ShrinkLength, want.WetLength},
+		{set.TakeUp, want.WarpTakeUp}, {set.WeftTakeUp, want.WeftTakeUp},
+		{set.ShrinkLength, want.WetLength},
 		{set.ShrinkWidth, want.WetWidth}, {set.Stretch, want.Stretch}, {set.DrawIn, want.DrawIn},
 	} {
 		close(t, c.f.Name, c.f.Value.Float(), c.want.Float(), 2e-3)
@@ -120,7 +126,8 @@ func TestCountsFromWarpAndWeft(t *testing.T) {
 	if w := counts["slate"]; w.Pieces != 1 || math.Abs(float64(w.Count)/250_000-1) > 0.03 {
 		t.Errorf("weft %+v", w)
 	}
-	if m := counts["moss"]; !m.FromPrior || m.Count != 250*measure.Tex || m.Doubt != 5*measure.Percent {
+	if m := counts["moss"]; !m.FromPrior || m.Count != 250*measure.Tex ||
+		m.Doubt != 5*measure.Percent {
 		t.Errorf("a yarn of no piece %+v", m)
 	}
 	if _, ok := counts["found"]; ok {
@@ -146,7 +153,9 @@ func TestNoCountIsLearned(t *testing.T) {
 		"from a use that was computed": func(p *stash.Piece) { p.Finish.Debits[0].Measured = false },
 		"from a package that gave warp and weft, and another yarn": func(p *stash.Piece) {
 			p.Finish.Debits[1].Package = "oat warp"
-			p.Finish.Debits = append(p.Finish.Debits, stash.Debit{Package: "slate weft", Role: stash.RoleWeft, Mass: 20 * measure.Gram, Measured: true})
+			p.Finish.Debits = append(p.Finish.Debits,
+				stash.Debit{Package: "slate weft", Role: stash.RoleWeft, Mass: 20 * measure.Gram,
+					Measured: true})
 		},
 		"from a warp whose end is not known": func(p *stash.Piece) { p.Plan.WarpEnd = 0 },
 		"from a mass below the scale":        func(p *stash.Piece) { p.Finish.Debits[0].Mass = 3 * measure.Gram },
@@ -161,7 +170,8 @@ func TestNoCountIsLearned(t *testing.T) {
 			if !counts["oat"].FromPrior {
 				t.Errorf("%+v", counts["oat"])
 			}
-			if (strings.Contains(rule, "mass that") || strings.Contains(rule, "far")) != (len(left) == 1) {
+			if (strings.Contains(rule, "mass that") ||
+				strings.Contains(rule, "far")) != (len(left) == 1) {
 				t.Errorf("left out %+v", left)
 			}
 		})
@@ -174,7 +184,8 @@ func TestOneConeForWarpAndWeftTeachesItsCount(t *testing.T) {
 	for rule, change := range map[string]func(*stash.Piece){
 		"picks and width counted": func(*stash.Piece) {},
 		"nothing counted": func(p *stash.Piece) {
-			p.Finish.Measures.Picks, p.Finish.Measures.OffWidth, p.Plan.Spec.WeftTakeUp = 0, 0, ratio(0.08)
+			p.Finish.Measures.Picks, p.Finish.Measures.OffWidth, p.Plan.Spec.WeftTakeUp = 0, 0,
+				ratio(0.08)
 		},
 		"all of it booked as warp": func(p *stash.Piece) {
 			p.Finish.Debits[0].Mass += p.Finish.Debits[1].Mass - measure.Gram
@@ -193,7 +204,8 @@ func TestOneConeForWarpAndWeftTeachesItsCount(t *testing.T) {
 				counts, left := Counts(pieces, s)
 				now := math.Abs(float64(counts["oat"].Count)/265_000 - 1)
 				if len(left) > 0 || counts["oat"].Pieces != i+1 || now >= off {
-					t.Errorf("after %d pieces off by %.4f, before by %.4f; %+v, left out %+v", i+1, now, off, counts["oat"], left)
+					t.Errorf("after %d pieces off by %.4f, before by %.4f; %+v, left out %+v", i+1,
+						now, off, counts["oat"], left)
 				}
 				off = now
 			}
@@ -224,11 +236,13 @@ func TestAnEarlierWeighingBelongsToTheUse(t *testing.T) {
 func TestAMixedWarpSharesItsEndsAsPlanned(t *testing.T) {
 	s, p := shelf(), made(t, 250*measure.Tex, 250*measure.Tex)
 	end := p.Plan.WarpEnd
-	p.Plan.Allotments = []stash.Allotment{{Package: "oat warp", Ends: 40, Warp: 40 * end}, {Package: "moss warp", Ends: 20, Warp: 20 * end}}
+	p.Plan.Allotments = []stash.Allotment{{Package: "oat warp", Ends: 40, Warp: 40 * end},
+		{Package: "moss warp", Ends: 20, Warp: 20 * end}}
 	oat, _ := measure.MassOf(40*end, 250*measure.Tex)
 	moss, _ := measure.MassOf(20*end, 250*measure.Tex)
 	p.Finish.Debits[0].Mass = oat
-	p.Finish.Debits = append(p.Finish.Debits, stash.Debit{Package: "moss warp", Role: stash.RoleWarp, Mass: moss, Measured: true})
+	p.Finish.Debits = append(p.Finish.Debits,
+		stash.Debit{Package: "moss warp", Role: stash.RoleWarp, Mass: moss, Measured: true})
 	counts, _ := Counts([]stash.Piece{p}, s)
 	for _, id := range []stash.YarnID{"oat", "moss"} {
 		close(t, string(id), float64(counts[id].Count), 250_000, 100)

@@ -23,20 +23,22 @@ func (s Set) Doubts() []planner.Doubt {
 	}
 	var out []planner.Doubt
 	for i, by := range factors(s.Along) {
-		out = append(out, planner.Doubt{Name: "weaving: length " + strconv.Itoa(i+1), Losses: planner.Losses{
-			Strain:     gain(s.Strain.Value, by[strain]),
-			Stretch:    gain(s.Stretch.Value, stretchOf.Dot(by)),
-			WarpTakeUp: gain(s.TakeUp.Value, takeUpOf.Dot(by)),
-			WetLength:  loss(s.ShrinkLength.Value, by[washing]),
-		}})
+		out = append(out, planner.Doubt{Name: "weaving: length " + strconv.Itoa(i+1),
+			Losses: planner.Losses{
+				Strain:     gain(s.Strain.Value, by[strain]),
+				Stretch:    gain(s.Stretch.Value, stretchOf.Dot(by)),
+				WarpTakeUp: gain(s.TakeUp.Value, takeUpOf.Dot(by)),
+				WetLength:  loss(s.ShrinkLength.Value, by[washing]),
+			}})
 	}
 	for i, by := range factors(s.Across) {
-		out = append(out, planner.Doubt{Name: "weaving: width " + strconv.Itoa(i+1), Losses: planner.Losses{
-			DrawIn:     loss(s.DrawIn.Value, by[drawingIn]),
-			WetWidth:   loss(s.ShrinkWidth.Value, by[washingWide]),
-			WeftTakeUp: gain(s.WeftTakeUp.Value, by[weftBend]),
-			Beating:    gain(s.Beat.Value, by[beating]),
-		}})
+		out = append(out, planner.Doubt{Name: "weaving: width " + strconv.Itoa(i+1),
+			Losses: planner.Losses{
+				DrawIn:     loss(s.DrawIn.Value, by[drawingIn]),
+				WetWidth:   loss(s.ShrinkWidth.Value, by[washingWide]),
+				WeftTakeUp: gain(s.WeftTakeUp.Value, by[weftBend]),
+				Beating:    gain(s.Beat.Value, by[beating]),
+			}})
 	}
 	return append(out, planner.Doubt{Name: "weaving: waste", Waste: scatterWaste})
 }
@@ -53,7 +55,10 @@ func (s Set) Settled() bool {
 }
 
 // gain and loss are by how much a ratio moves when its logarithm does.
-func gain(r measure.Ratio, by float64) measure.Ratio { return measure.RatioOf((1 + r.Float()) * by) }
+func gain(r measure.Ratio, by float64) measure.Ratio {
+	return measure.RatioOf((1 +
+		r.Float()) * by)
+}
 func loss(r measure.Ratio, by float64) measure.Ratio { return measure.RatioOf((1 - r.Float()) * by) }
 
 // factors are independent standard errors that make up the covariance of a forecast:

@@ -25,7 +25,8 @@ func EdgesOf(b stash.ProjectFacts, set stash.Settings) planner.EdgePlan {
 	first, other := b.Edges()
 	start := endOf(first, set)
 	plan := planner.EdgePlan{Fringe: start.Fringe, Twist: start.Twist, Hem: b.Hems()}
-	plan.Finished[planner.HemStitching], plan.Finished[planner.Binding] = b.HemstitchedEdges, b.BoundEdges
+	plan.Finished[planner.HemStitching], plan.Finished[planner.Binding] = b.HemstitchedEdges,
+		b.BoundEdges
 	if b.OtherEnd != nil {
 		last := endOf(other, set)
 		plan.Other = &last
@@ -38,7 +39,8 @@ func endOf(e stash.Edge, set stash.Settings) planner.End {
 	if kind == planner.Raw || e.Fringe() == 0 {
 		return planner.End{Fringe: e.Fringe()}
 	}
-	return planner.End{Twist: planner.Twist{Kind: kind, Finished: e.Length, Loss: FringeLoss(kind, set), Knot: set.Knot, Trim: set.Trim}}
+	return planner.End{Twist: planner.Twist{Kind: kind, Finished: e.Length,
+		Loss: FringeLoss(kind, set), Knot: set.Knot, Trim: set.Trim}}
 }
 
 // FringeLoss is what a fringe of a kind loses of its length by being worked.

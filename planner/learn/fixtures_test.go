@@ -17,7 +17,8 @@ func ratio(v float64) *measure.Ratio { r := measure.RatioOf(v); return &r }
 
 // yarnOf is a yarn of one fibre.
 func yarnOf(id stash.YarnID, f fibre.ID, count measure.Count) stash.Yarn {
-	y := stash.Yarn{ID: id, YarnFacts: stash.YarnFacts{Name: string(id), Fibre: fibre.Content{{Fibre: f, Share: measure.Whole}}}}
+	y := stash.Yarn{ID: id, YarnFacts: stash.YarnFacts{Name: string(id),
+		Fibre: fibre.Content{{Fibre: f, Share: measure.Whole}}}}
 	if count > 0 {
 		y.Count = &stash.CountFact{Count: count, Source: measure.Label, Doubt: 5 * measure.Percent}
 	}
@@ -27,10 +28,13 @@ func yarnOf(id stash.YarnID, f fibre.ID, count measure.Count) stash.Yarn {
 // shelf holds three wools, a cotton and a linen, each with a package for the warp
 // and one for the weft.
 func shelf() Shelf {
-	s := Shelf{Yarns: map[stash.YarnID]stash.Yarn{}, Packages: map[stash.PackageID]stash.Package{}, Settings: stash.DefaultSettings()}
+	s := Shelf{Yarns: map[stash.YarnID]stash.Yarn{}, Packages: map[stash.PackageID]stash.Package{},
+		Settings: stash.DefaultSettings()}
 	for _, y := range []stash.Yarn{
-		yarnOf("oat", "wool", 250*measure.Tex), yarnOf("slate", "wool", 250*measure.Tex), yarnOf("moss", "wool", 250*measure.Tex),
-		yarnOf("chalk", "cotton", 148*measure.Tex), yarnOf("flax", "linen", 103*measure.Tex), yarnOf("found", "unknown", 0),
+		yarnOf("oat", "wool", 250*measure.Tex), yarnOf("slate", "wool", 250*measure.Tex),
+		yarnOf("moss", "wool", 250*measure.Tex),
+		yarnOf("chalk", "cotton", 148*measure.Tex), yarnOf("flax", "linen", 103*measure.Tex),
+		yarnOf("found", "unknown", 0),
 	} {
 		s.Yarns[y.ID] = y
 		for _, role := range []string{"warp", "weft"} {
@@ -51,7 +55,8 @@ func scarf(warp, weft stash.YarnID) Question {
 
 // woven is a finished piece of the question with these measures.
 func woven(q Question, m stash.Measures) stash.Piece {
-	return stash.Piece{ID: "p", Name: "first", State: stash.Finished, Plan: &stash.Plan{Spec: q.Project}, Finish: &stash.Finish{Measures: m}}
+	return stash.Piece{ID: "p", Name: "first", State: stash.Finished,
+		Plan: &stash.Plan{Spec: q.Project}, Finish: &stash.Finish{Measures: m}}
 }
 
 func close(t *testing.T, what string, got, want, within float64) {

@@ -40,7 +40,8 @@ func (w *Weaver) Jumps(p stash.Piece, units measure.System) []LeftOut {
 				most = jumpsPegs
 			}
 			if math.Abs(z) > most {
-				out = append(out, LeftOut{Piece: p.ID, Label: stash.Clean(p.Name), Name: t.Name, Value: measure.RatioOf(t.ratio), Why: w.likeliest(p, t, expected, units)})
+				out = append(out, LeftOut{Piece: p.ID, Label: stash.Clean(p.Name), Name: t.Name,
+					Value: measure.RatioOf(t.ratio), Why: w.likeliest(p, t, expected, units)})
 			}
 		}
 	}
@@ -76,7 +77,8 @@ func (w *Weaver) expected(p stash.Piece, d direction) levels.Forecast {
 }
 
 // likeliest says what was read, what was expected, and what may have happened.
-func (w *Weaver) likeliest(p stash.Piece, t told, expected levels.Forecast, units measure.System) string {
+func (w *Weaver) likeliest(p stash.Piece, t told, expected levels.Forecast,
+	units measure.System) string {
 	mean, cov := expected.Moments()
 	middle, sd := t.Take.Dot(mean), math.Sqrt(t.Take.Dot(cov.Times(t.Take)))
 	ratio := math.Expm1(middle)
@@ -87,7 +89,9 @@ func (w *Weaver) likeliest(p stash.Piece, t told, expected levels.Forecast, unit
 	if t.Name == balance {
 		return w.outOfBalance(p, t, middle, units)
 	}
-	text := fmt.Sprintf("%s of %s, where %s ± %.1f %% was to be expected: ", strings.ReplaceAll(t.Name, "_", " "), percent(measure.RatioOf(t.ratio)), percent(measure.RatioOf(ratio)), 100*sd)
+	text := fmt.Sprintf("%s of %s, where %s ± %.1f %% was to be expected: ",
+		strings.ReplaceAll(t.Name, "_", " "), percent(measure.RatioOf(t.ratio)),
+		percent(measure.RatioOf(ratio)), 100*sd)
 	switch t.Name {
 	case shrinkLength, parted:
 		if p.Plan.Spec.Hems() > 0 {
@@ -106,7 +110,10 @@ func (w *Weaver) likeliest(p stash.Piece, t told, expected levels.Forecast, unit
 func (w *Weaver) outOfBalance(p stash.Piece, t told, middle float64, units measure.System) string {
 	r := readingsOf(p.Plan, p.Finish.Measures)
 	warp := w.shelf.warpOf(p.Plan, r)
-	show := func(mm float64) string { return measure.Length(math.Max(0, math.Round(mm))).Cloth(units) }
+	show := func(mm float64) string {
+		return measure.Length(math.Max(0,
+			math.Round(mm))).Cloth(units)
+	}
 	on := (r.tape + warp.taut) * math.Exp(middle-t.Value)
 	wound := (warp.wound-warp.slack)*math.Exp(t.Value-middle) + warp.slack
 	told := "as planned"
@@ -114,7 +121,8 @@ func (w *Weaver) outOfBalance(p stash.Piece, t told, middle float64, units measu
 		told = "told"
 	}
 	text := fmt.Sprintf("%s woven and %s left do not come from ends of %s, %s. Likeliest: the ends were %s long (--wound), or the tape read %s",
-		show(r.tape), show(warp.taut+warp.slack), show(warp.wound), told, show(wound), show(on-warp.taut))
+		show(r.tape), show(warp.taut+warp.slack), show(warp.wound), told, show(wound),
+		show(on-warp.taut))
 	if left := on - r.tape; left > 0 && warp.taut > 0 {
 		text += ", or " + show(left) + " were left"
 	}
@@ -135,7 +143,8 @@ func unwashedOff(p stash.Piece, m lesson) []LeftOut {
 			why = "the cloth lost nothing in washing: was it measured before?"
 		}
 		if why != "" {
-			out = append(out, LeftOut{Piece: p.ID, Label: stash.Clean(p.Name), Name: t.Name, Value: measure.RatioOf(t.ratio), Why: why})
+			out = append(out, LeftOut{Piece: p.ID, Label: stash.Clean(p.Name), Name: t.Name,
+				Value: measure.RatioOf(t.ratio), Why: why})
 		}
 	}
 	return out

@@ -38,9 +38,11 @@ func (s Set) With(readings ...levels.Reading) Set {
 		of    *Figure
 		sense sense
 		take  levels.Vector
-	}{{&s.Stretch, gains, stretchOf}, {&s.Strain, gains, strainOf}, {&s.TakeUp, gains, takeUpOf}, {&s.ShrinkLength, losses, shrinkOf}} {
+	}{{&s.Stretch, gains, stretchOf}, {&s.Strain, gains, strainOf}, {&s.TakeUp, gains, takeUpOf},
+		{&s.ShrinkLength, losses, shrinkOf}} {
 		if !f.of.Given {
-			f.of.Value, f.of.U = f.sense.ratio(float64(f.sense)*f.take.Dot(mean), math.Sqrt(f.take.Dot(cov.Times(f.take))))
+			f.of.Value, f.of.U = f.sense.ratio(float64(f.sense)*f.take.Dot(mean),
+				math.Sqrt(f.take.Dot(cov.Times(f.take))))
 		}
 	}
 	return s
@@ -95,6 +97,7 @@ func (s Set) Short(wound, taut, slack, tape float64) float64 {
 // deviation of the finished length to, as shares of it: now, and after.
 func (s Set) Relaxing(tape float64) (now, after float64) {
 	now, _ = s.Along.Spread(finishingOf)
-	r := levels.Reading{Take: stretchOf, Errors: []levels.Error{{Of: "taut", By: tapeError / tape}, {Of: "slack", By: -clothError / tape}}}
+	r := levels.Reading{Take: stretchOf, Errors: []levels.Error{{Of: "taut", By: tapeError / tape},
+		{Of: "slack", By: -clothError / tape}}}
 	return now, s.Along.After(finishingOf, r, true)
 }

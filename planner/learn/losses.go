@@ -62,7 +62,8 @@ type Set struct {
 
 // Figures lists the losses in the order of a project's fields.
 func (s Set) Figures() []Figure {
-	return []Figure{s.TakeUp, s.WeftTakeUp, s.ShrinkLength, s.ShrinkWidth, s.Stretch, s.Strain, s.DrawIn, s.Beat}
+	return []Figure{s.TakeUp, s.WeftTakeUp, s.ShrinkLength, s.ShrinkWidth, s.Stretch, s.Strain,
+		s.DrawIn, s.Beat}
 }
 
 // Fill gives the project with every loss filled in that it leaves open.
@@ -78,7 +79,8 @@ func (s Set) Fill(b stash.ProjectFacts) stash.ProjectFacts {
 
 // fieldsOf are the losses of a project in the order of Figures.
 func fieldsOf(b *stash.ProjectFacts) []**measure.Ratio {
-	return []**measure.Ratio{&b.TakeUp, &b.WeftTakeUp, &b.ShrinkLength, &b.ShrinkWidth, &b.Stretch, &b.Strain, &b.DrawIn, &b.Beat}
+	return []**measure.Ratio{&b.TakeUp, &b.WeftTakeUp, &b.ShrinkLength, &b.ShrinkWidth, &b.Stretch,
+		&b.Strain, &b.DrawIn, &b.Beat}
 }
 
 // Losses estimates the losses of a piece to be planned from the pieces that
@@ -110,7 +112,8 @@ func (w *Weaver) Losses(q Question) Set {
 	out.ShrinkWidth = weft.figure(shrinkWidth, losses, shrinkWideOf, b.ShrinkWidth)
 	out.WeftTakeUp = weft.figure(crimpWeft, gains, weftTakeUpOf, b.WeftTakeUp)
 	if out.Beat = weft.figure(beaten, gains, beatingOf, b.Beat); b.Beat == nil && out.Settled() {
-		out.Beat = Figure{Name: beaten, Basis: "the project sets every loss, and is taken at its word", Given: true}
+		out.Beat = Figure{Name: beaten,
+			Basis: "the project sets every loss, and is taken at its word", Given: true}
 	}
 	return out
 }
@@ -216,7 +219,8 @@ func geometry(b stash.ProjectFacts, warp, weft []stash.Yarn) (cloth.TakeUp, bool
 	}
 	t, err := cloth.EstimateTakeUp(cloth.Construction{
 		Sett: b.Sett, Picks: b.Picks, Weave: w, Factor: factorOf(warp[0]),
-		Warp: warp[0].Tex() * measure.Count(max(1, b.EndStrands)), Weft: weft[0].Tex() * measure.Count(max(1, b.PickStrands)),
+		Warp: warp[0].Tex() * measure.Count(max(1, b.EndStrands)),
+		Weft: weft[0].Tex() * measure.Count(max(1, b.PickStrands)),
 	})
 	return t, err == nil
 }

@@ -26,10 +26,13 @@ func TestHandbookLossesMakeTheTaughtTotals(t *testing.T) {
 		total float64
 	}{{"chalk", .10}, {"oat", .15}, {"spring", .20}} {
 		set := Losses(scarf(c.yarn, c.yarn), nil, s)
-		close(t, string(c.yarn)+" length", 1-(1-set.ShrinkLength.Value.Float())/(1+set.Stretch.Value.Float()), c.total, 2e-6)
-		close(t, string(c.yarn)+" width", 1-(1-set.ShrinkWidth.Value.Float())*(1-set.DrawIn.Value.Float()), c.total, 2e-6)
+		close(t, string(c.yarn)+" length",
+			1-(1-set.ShrinkLength.Value.Float())/(1+set.Stretch.Value.Float()), c.total, 2e-6)
+		close(t, string(c.yarn)+" width",
+			1-(1-set.ShrinkWidth.Value.Float())*(1-set.DrawIn.Value.Float()), c.total, 2e-6)
 		for _, f := range set.Figures() {
-			if !f.FromPrior || f.Pieces != 0 || f.U <= 0 || !strings.HasPrefix(f.Basis, "handbook value") {
+			if !f.FromPrior || f.Pieces != 0 || f.U <= 0 ||
+				!strings.HasPrefix(f.Basis, "handbook value") {
 				t.Errorf("%s %s: %+v", c.yarn, f.Name, f)
 			}
 		}
@@ -61,12 +64,14 @@ func TestAStretchingWarpTeachesItsTape(t *testing.T) {
 	q := scarf("oat", "slate")
 	var pieces []stash.Piece
 	for range 50 {
-		pieces = append(pieces, woven(q, stash.Measures{Tape: inches(77), OffLoom: inches(70), Length: inches(70)}))
+		pieces = append(pieces, woven(q, stash.Measures{Tape: inches(77), OffLoom: inches(70),
+			Length: inches(70)}))
 	}
 	b := Losses(q, pieces, shelf()).Fill(q.Project)
 	close(t, "x", b.Stretch.Float(), 0.10, 0.002)
 	n, err := planner.Need(planner.Spec{
-		Pieces: 1, Size: planner.Size{Length: inches(70), Width: 300}, Cloth: planner.Cloth{Sett: b.Sett, Picks: b.Sett},
+		Pieces: 1, Size: planner.Size{Length: inches(70), Width: 300},
+		Cloth:  planner.Cloth{Sett: b.Sett, Picks: b.Sett},
 		Losses: planner.Losses{Stretch: *b.Stretch}, Ends: planner.EndPlan{Modulus: 1},
 	})
 	if err != nil {
@@ -77,11 +82,13 @@ func TestAStretchingWarpTeachesItsTape(t *testing.T) {
 
 func TestManyPiecesReplaceTheHandbook(t *testing.T) {
 	q := scarf("oat", "slate")
-	m := stash.Measures{Tape: 2000, OffLoom: 1800, Length: 1700, Reed: 400, OffWidth: 360, Width: 340}
+	m := stash.Measures{Tape: 2000, OffLoom: 1800, Length: 1700, Reed: 400, OffWidth: 360,
+		Width: 340}
 	var before, u float64 = math.Inf(1), math.Inf(1)
 	for _, n := range []int{1, 3, 10, 1000} {
 		set := Losses(q, slices.Repeat([]stash.Piece{woven(q, m)}, n), shelf())
-		far := math.Abs(set.Stretch.Value.Float()-200./1800) + math.Abs(set.ShrinkLength.Value.Float()-100./1800) +
+		far := math.Abs(set.Stretch.Value.Float()-200./1800) +
+			math.Abs(set.ShrinkLength.Value.Float()-100./1800) +
 			math.Abs(set.DrawIn.Value.Float()-0.1) + math.Abs(set.ShrinkWidth.Value.Float()-20./360)
 		if now := set.Stretch.U.Float(); far >= before || now >= u {
 			t.Errorf("%d pieces: off by %.5f after %.5f, u %.5f after %.5f", n, far, before, now, u)
@@ -121,13 +128,15 @@ func TestNearerPiecesCountMore(t *testing.T) {
 	yarn := stretchFrom(func(p *stash.Piece) { p.Plan.Spec.Washing = "machine" })
 	class := stretchFrom(func(p *stash.Piece) { p.Plan.Spec.Warp = []stash.Ref{{Yarn: "moss"}} })
 	apart := stretchFrom(func(p *stash.Piece) { p.Plan.Spec.Warp = []stash.Ref{{Yarn: "flax"}} })
-	if !(cloth.Value > yarn.Value && yarn.Value > class.Value && class.U > yarn.U) || apart.Pieces != 0 {
+	if !(cloth.Value > yarn.Value && yarn.Value > class.Value && class.U > yarn.U) ||
+		apart.Pieces != 0 {
 		t.Errorf("cloth %v, yarn %v, class %v, apart %v", cloth, yarn, class, apart)
 	}
 	for _, c := range []struct {
 		f    Figure
 		says string
-	}{{cloth, "of these yarns, weave and washing"}, {yarn, "1 piece of this yarn;"}, {class, "of like fibre"}, {apart, "handbook value"}} {
+	}{{cloth, "of these yarns, weave and washing"}, {yarn, "1 piece of this yarn;"},
+		{class, "of like fibre"}, {apart, "handbook value"}} {
 		if !strings.Contains(c.f.Basis, c.says) {
 			t.Errorf("%q does not say %q", c.f.Basis, c.says)
 		}
@@ -144,21 +153,31 @@ func TestTheRungsOfAPiece(t *testing.T) {
 		across rung
 	}{
 		{"the same", func(*stash.ProjectFacts) {}, ofCloth, ofCloth},
-		{"plain is plain weave", func(b *stash.ProjectFacts) { b.Structure = "Plain weave" }, ofCloth, ofCloth},
-		{"a sett within a tenth is the same", func(b *stash.ProjectFacts) { b.Sett = b.Sett * 105 / 100 }, ofCloth, ofCloth},
-		{"another sett is another cloth", func(b *stash.ProjectFacts) { b.Sett = b.Sett * 2 }, ofYarn, ofYarn},
-		{"another weave", func(b *stash.ProjectFacts) { b.Structure = "2/2 twill" }, ofYarn, ofYarn},
-		{"another weft of the same fibre", func(b *stash.ProjectFacts) { b.Weft = []stash.Ref{{Yarn: "moss"}} }, ofYarn, ofClass},
-		{"another weft of another fibre", func(b *stash.ProjectFacts) { b.Weft = []stash.Ref{{Yarn: "flax"}} }, ofYarn, apart},
-		{"a package stands for its yarn", func(b *stash.ProjectFacts) { b.Warp = []stash.Ref{{Package: "oat warp"}} }, ofCloth, ofCloth},
-		{"unknown fibres are not alike", func(b *stash.ProjectFacts) { b.Warp, b.Weft = nil, nil }, apart, apart},
+		{"plain is plain weave", func(b *stash.ProjectFacts) { b.Structure = "Plain weave" },
+			ofCloth, ofCloth},
+		{"a sett within a tenth is the same",
+			func(b *stash.ProjectFacts) { b.Sett = b.Sett * 105 / 100 }, ofCloth, ofCloth},
+		{"another sett is another cloth", func(b *stash.ProjectFacts) { b.Sett = b.Sett * 2 },
+			ofYarn, ofYarn},
+		{"another weave", func(b *stash.ProjectFacts) { b.Structure = "2/2 twill" }, ofYarn,
+			ofYarn},
+		{"another weft of the same fibre",
+			func(b *stash.ProjectFacts) { b.Weft = []stash.Ref{{Yarn: "moss"}} }, ofYarn, ofClass},
+		{"another weft of another fibre",
+			func(b *stash.ProjectFacts) { b.Weft = []stash.Ref{{Yarn: "flax"}} }, ofYarn, apart},
+		{"a package stands for its yarn",
+			func(b *stash.ProjectFacts) { b.Warp = []stash.Ref{{Package: "oat warp"}} }, ofCloth,
+			ofCloth},
+		{"unknown fibres are not alike", func(b *stash.ProjectFacts) { b.Warp, b.Weft = nil, nil },
+			apart, apart},
 	}
 	for _, c := range cases {
 		t.Run(c.rule, func(t *testing.T) {
 			other := q.Project
 			c.change(&other)
 			p := s.pieceKey(woven(Question{Project: other}, stash.Measures{}))
-			if along, across := k.compare(p, lengthwise), k.compare(p, widthwise); along != c.along || across != c.across {
+			if along, across := k.compare(p, lengthwise),
+				k.compare(p, widthwise); along != c.along || across != c.across {
 				t.Errorf("along %d, across %d", along, across)
 			}
 		})
@@ -167,7 +186,8 @@ func TestTheRungsOfAPiece(t *testing.T) {
 
 func TestNothingIsLearned(t *testing.T) {
 	q, s := scarf("oat", "slate"), shelf()
-	m := stash.Measures{Tape: 2000, OffLoom: 1700, Length: 1500, Reed: 400, OffWidth: 350, Width: 300, Waste: 400}
+	m := stash.Measures{Tape: 2000, OffLoom: 1700, Length: 1500, Reed: 400, OffWidth: 350,
+		Width: 300, Waste: 400}
 	want := Losses(q, nil, s).Figures()
 	for rule, change := range map[string]func(*stash.Piece){
 		"from a piece marked as unusual":    func(p *stash.Piece) { p.Finish.Unusual = true },
@@ -193,14 +213,17 @@ func TestNothingIsLearned(t *testing.T) {
 // 19, grade P).
 func TestMiscountedPinsAreLeftOutAndNamed(t *testing.T) {
 	q, s := scarf("oat", "slate"), shelf()
-	set := Losses(q, []stash.Piece{woven(q, stash.Measures{Tape: inches(205), OffLoom: inches(225)})}, s)
-	if !set.Stretch.FromPrior || len(set.LeftOut) != 1 || set.LeftOut[0].Name != "stretch" || set.LeftOut[0].Label != "first" {
+	set := Losses(q, []stash.Piece{woven(q,
+		stash.Measures{Tape: inches(205), OffLoom: inches(225)})}, s)
+	if !set.Stretch.FromPrior || len(set.LeftOut) != 1 || set.LeftOut[0].Name != "stretch" ||
+		set.LeftOut[0].Label != "first" {
 		t.Fatalf("%+v, left out %+v", set.Stretch, set.LeftOut)
 	}
 	if !strings.Contains(set.LeftOut[0].Why, "-8.9 % is less than -5 %") {
 		t.Error(set.LeftOut[0].Why)
 	}
-	set = Losses(q, []stash.Piece{woven(q, stash.Measures{Reed: 500, OffWidth: 150, Width: 140})}, s)
+	set = Losses(q, []stash.Piece{woven(q, stash.Measures{Reed: 500, OffWidth: 150, Width: 140})},
+		s)
 	if len(set.LeftOut) != 1 || set.LeftOut[0].Name != "draw_in" || set.ShrinkWidth.Pieces != 1 {
 		t.Errorf("%+v", set.LeftOut)
 	}
@@ -214,7 +237,8 @@ func TestLengthsOfOnePieceOrOfAll(t *testing.T) {
 		p.Plan.Tape, p.Plan.Length = 1050, 900
 		return Losses(q, []stash.Piece{p}, shelf()).Stretch.Value
 	}
-	all, one := of(stash.Measures{Tape: 3300, OffLoom: 3000}), of(stash.Measures{Tape: 3300, OffLoom: 1000})
+	all, one := of(stash.Measures{Tape: 3300, OffLoom: 3000}),
+		of(stash.Measures{Tape: 3300, OffLoom: 1000})
 	if all != one || all <= of(stash.Measures{}) {
 		t.Errorf("all %v, one %v", all, one)
 	}
@@ -237,14 +261,23 @@ func TestWashingRulesOutrankTheFibre(t *testing.T) {
 		change func(*stash.ProjectFacts, *stash.Yarn)
 		want   float64
 	}{
-		{"cloth that is not washed loses nothing", func(b *stash.ProjectFacts, _ *stash.Yarn) { b.Washing = "not washed" }, 0},
+		{"cloth that is not washed loses nothing",
+			func(b *stash.ProjectFacts, _ *stash.Yarn) { b.Washing = "not washed" }, 0},
 		{"chenille by machine was seen to lose half", func(b *stash.ProjectFacts, y *stash.Yarn) {
 			b.Washing, y.Construction = "Machine 40", []string{"chenille"}
 		}, .50},
-		{"wool washed hard felts", func(b *stash.ProjectFacts, _ *stash.Yarn) { b.Washing = "fulled by hand" }, .20},
-		{"washed carefully is not fulled", func(b *stash.ProjectFacts, _ *stash.Yarn) { b.Washing = "carefully, not hot, no machine" }, 1 - .85*math.Exp(.095)},
-		{"deflected double weave was seen to lose a quarter", func(b *stash.ProjectFacts, _ *stash.Yarn) { b.Structure = "deflected double weave" }, .25},
-		{"a yarn recorded as hardly shrinking", func(_ *stash.ProjectFacts, y *stash.Yarn) { y.Shrinks = stash.ShrinksHardly }, .03},
+		{"wool washed hard felts",
+			func(b *stash.ProjectFacts, _ *stash.Yarn) { b.Washing = "fulled by hand" }, .20},
+		{"washed carefully is not fulled",
+			func(b *stash.ProjectFacts,
+				_ *stash.Yarn) {
+				b.Washing = "carefully, not hot, no machine"
+			}, 1 - .85*math.Exp(.095)},
+		{"deflected double weave was seen to lose a quarter",
+			func(b *stash.ProjectFacts, _ *stash.Yarn) { b.Structure = "deflected double weave" },
+			.25},
+		{"a yarn recorded as hardly shrinking",
+			func(_ *stash.ProjectFacts, y *stash.Yarn) { y.Shrinks = stash.ShrinksHardly }, .03},
 	} {
 		t.Run(c.rule, func(t *testing.T) {
 			q, y := scarf("wild", "wild"), yarnOf("wild", "wool", 0)
@@ -252,7 +285,8 @@ func TestWashingRulesOutrankTheFibre(t *testing.T) {
 			s.Yarns["wild"] = y
 			set := Losses(q, nil, s)
 			close(t, "length", set.ShrinkLength.Value.Float(), c.want, 1e-6)
-			if width := set.ShrinkWidth.Value.Float(); c.rule[:7] != "washed " && math.Abs(width-c.want) > 0.003 {
+			if width := set.ShrinkWidth.Value.Float(); c.rule[:7] != "washed " &&
+				math.Abs(width-c.want) > 0.003 {
 				t.Errorf("width %v", width)
 			}
 		})
@@ -261,17 +295,20 @@ func TestWashingRulesOutrankTheFibre(t *testing.T) {
 
 func TestTheRecordedGradeMovesTheStretch(t *testing.T) {
 	s := shelf()
-	for grade, want := range map[stash.Stretch]float64{stash.StretchNone: math.Exp(.07) - 1, stash.StretchMarked: math.Exp(.125) - 1, "": math.Exp(.095) - 1} {
+	for grade, want := range map[stash.Stretch]float64{stash.StretchNone: math.Exp(.07) - 1,
+		stash.StretchMarked: math.Exp(.125) - 1, "": math.Exp(.095) - 1} {
 		y := yarnOf("wild", "wool", 0)
 		y.Stretch = grade
 		s.Yarns["wild"] = y
-		close(t, "stretch "+string(grade), Losses(scarf("wild", "wild"), nil, s).Stretch.Value.Float(), want, 1e-6)
+		close(t, "stretch "+string(grade),
+			Losses(scarf("wild", "wild"), nil, s).Stretch.Value.Float(), want, 1e-6)
 	}
 }
 
 // Without a known cloth the handbook's middle stands, which for cotton lies between the
-// 4 and 7 % of industrial cloth (Taylor 1909) and near Brooks's 6 %, and 10 % (practice, a2: common practice, no source). With one
-// the warp is drawn to Peirce's geometry, which never passes the jammed cloth.
+// 4 and 7 % of industrial cloth (Taylor 1909) and near Brooks's 6 %, and 10 % (practice,
+// a2: common practice, no source). With one the warp is drawn to Peirce's geometry, which
+// never passes the jammed cloth.
 func TestTakeUpBeforeAnyPiece(t *testing.T) {
 	q := scarf("chalk", "chalk")
 	set := Losses(q, nil, shelf())
@@ -279,7 +316,8 @@ func TestTakeUpBeforeAnyPiece(t *testing.T) {
 	close(t, "weft", set.WeftTakeUp.Value.Float(), .10, 1e-6)
 	q.Project.Sett, q.Project.Picks = 787_402, 787_402
 	close20 := Losses(q, nil, shelf())
-	if v := close20.TakeUp.Value; v <= set.TakeUp.Value || v >= planner.JammedPlain || !strings.Contains(close20.TakeUp.Basis, "Peirce") {
+	if v := close20.TakeUp.Value; v <= set.TakeUp.Value || v >= planner.JammedPlain ||
+		!strings.Contains(close20.TakeUp.Basis, "Peirce") {
 		t.Errorf("%+v", close20.TakeUp)
 	}
 }
@@ -296,20 +334,27 @@ func TestFiguresAreAlwaysUsable(t *testing.T) {
 		var pieces []stash.Piece
 		for range rapid.IntRange(0, 5).Draw(t, "pieces") {
 			p := woven(scarf(yarn.Draw(t, "w"), yarn.Draw(t, "f")), stash.Measures{
-				Tape: length.Draw(t, "tape"), OffLoom: length.Draw(t, "off"), Length: length.Draw(t, "length"), Width: length.Draw(t, "width"),
-				OffWidth: length.Draw(t, "offwidth"), Reed: length.Draw(t, "reed"), Waste: length.Draw(t, "waste"), Picks: int(length.Draw(t, "picks")),
+				Tape: length.Draw(t, "tape"), OffLoom: length.Draw(t, "off"),
+				Length: length.Draw(t, "length"), Width: length.Draw(t, "width"),
+				OffWidth: length.Draw(t, "offwidth"), Reed: length.Draw(t, "reed"),
+				Waste: length.Draw(t, "waste"), Picks: int(length.Draw(t, "picks")),
 			})
-			p.Plan.WarpEnd, p.Plan.Tape, p.Plan.ReedWidth = length.Draw(t, "end"), length.Draw(t, "plan tape"), length.Draw(t, "plan reed")
+			p.Plan.WarpEnd, p.Plan.Tape, p.Plan.ReedWidth = length.Draw(t, "end"),
+				length.Draw(t, "plan tape"), length.Draw(t, "plan reed")
 			p.Plan.Spec.Pieces = rapid.IntRange(0, 3).Draw(t, "n")
-			p.Plan.Ends, p.Plan.Picks = int(length.Draw(t, "ends")), int(length.Draw(t, "plan picks"))
+			p.Plan.Ends, p.Plan.Picks = int(length.Draw(t, "ends")),
+				int(length.Draw(t, "plan picks"))
 			for _, role := range []stash.Role{stash.RoleWarp, stash.RoleWeft} {
 				id := stash.PackageID(string(yarn.Draw(t, "debit")) + " " + string(role))
-				p.Finish.Debits = append(p.Finish.Debits, stash.Debit{Package: id, Role: role, Measured: true, Mass: measure.Mass(length.Draw(t, "mass")) * 100})
+				p.Finish.Debits = append(p.Finish.Debits,
+					stash.Debit{Package: id, Role: role, Measured: true,
+						Mass: measure.Mass(length.Draw(t, "mass")) * 100})
 			}
 			pieces = append(pieces, p)
 		}
 		for _, f := range Losses(q, pieces, s).Figures() {
-			if f.Value < -measure.Whole/5 || f.Value >= measure.Whole || f.U <= 0 || f.U >= measure.Whole || f.Basis == "" {
+			if f.Value < -measure.Whole/5 || f.Value >= measure.Whole || f.U <= 0 ||
+				f.U >= measure.Whole || f.Basis == "" {
 				t.Fatalf("%+v", f)
 			}
 		}
@@ -321,7 +366,8 @@ func TestFiguresAreAlwaysUsable(t *testing.T) {
 		}
 		for _, p := range pieces {
 			for _, r := range Compare(p.Plan, *p.Finish, s, nil) {
-				if r.Unit != PerMillion && (r.Planned <= 0 || r.Actual <= 0) || r.Reason == "" || strings.Contains(r.Reason, "NaN") {
+				if r.Unit != PerMillion && (r.Planned <= 0 || r.Actual <= 0) || r.Reason == "" ||
+					strings.Contains(r.Reason, "NaN") {
 					t.Fatalf("%+v", r)
 				}
 			}
@@ -334,13 +380,15 @@ func TestOrderOfPiecesDoesNotMatter(t *testing.T) {
 	q, s := scarf("oat", "slate"), shelf()
 	other := scarf("moss", "slate")
 	pieces := []stash.Piece{
-		woven(q, stash.Measures{Tape: 2000, OffLoom: 1800}), woven(other, stash.Measures{Tape: 2000, Length: 1700}),
+		woven(q, stash.Measures{Tape: 2000, OffLoom: 1800}),
+		woven(other, stash.Measures{Tape: 2000, Length: 1700}),
 		woven(q, stash.Measures{OffLoom: 1900, Length: 1700}),
 	}
 	want := Losses(q, pieces, s).Figures()
 	slices.Reverse(pieces)
 	for i, f := range Losses(q, pieces, s).Figures() {
-		if math.Abs(float64(f.Value-want[i].Value)) > 1 || f.U != want[i].U || f.Basis != want[i].Basis {
+		if math.Abs(float64(f.Value-want[i].Value)) > 1 || f.U != want[i].U ||
+			f.Basis != want[i].Basis {
 			t.Errorf("%+v, was %+v", f, want[i])
 		}
 	}

@@ -64,7 +64,8 @@ type told struct {
 }
 
 func tells(name string, take levels.Vector, num, den, ratio float64, errors ...levels.Error) told {
-	return told{levels.Reading{Name: name, Take: take, Value: math.Log(num / den), Errors: errors}, claim{name: name, ratio: ratio}}
+	return told{levels.Reading{Name: name, Take: take, Value: math.Log(num / den), Errors: errors},
+		claim{name: name, ratio: ratio}}
 }
 
 // The names of what only measures together tell.
@@ -77,7 +78,8 @@ const (
 
 // alongWarp reads what the lengths of a piece tell.
 func alongWarp(w warped, r readings) []told {
-	tape, off := levels.Error{Of: "tape", By: tapeError / r.tape}, levels.Error{Of: "off the loom", By: -clothError / r.off}
+	tape, off := levels.Error{Of: "tape", By: tapeError / r.tape},
+		levels.Error{Of: "off the loom", By: -clothError / r.off}
 	out := w.balance(r)
 	if r.tape > 0 && r.off > 0 {
 		out = append(out, tells(stretch, stretchOf, r.tape, r.off, r.tape/r.off-1, tape, off))
@@ -91,7 +93,8 @@ func alongWarp(w warped, r readings) []told {
 	case r.tape > 0:
 		out = append(out, tells(parted, finishingOf, r.tape, r.wet, 1-r.wet/r.tape, tape, finished))
 	case r.planned > 0:
-		out = append(out, tells(parted, finishingOf, r.planned, r.wet, 1-r.wet/r.planned, levels.Error{Of: "as planned", By: asPlanned}, finished))
+		out = append(out, tells(parted, finishingOf, r.planned, r.wet, 1-r.wet/r.planned,
+			levels.Error{Of: "as planned", By: asPlanned}, finished))
 	}
 	return out
 }
@@ -102,7 +105,8 @@ func (s Shelf) onLoom(p stash.Piece) []told {
 	for i, x := range p.Readings {
 		if taut, slack := mm(x.Tape), mm(x.Relaxed); taut > 0 && slack > 0 {
 			out = append(out, tells(stretch, stretchOf, taut, slack, taut/slack-1,
-				levels.Error{Of: fmt.Sprint("taut ", i), By: tapeError / taut}, levels.Error{Of: fmt.Sprint("slack ", i), By: -clothError / slack}))
+				levels.Error{Of: fmt.Sprint("taut ", i), By: tapeError / taut},
+				levels.Error{Of: fmt.Sprint("slack ", i), By: -clothError / slack}))
 		}
 	}
 	return out
@@ -112,7 +116,8 @@ func (s Shelf) onLoom(p stash.Piece) []told {
 func (s Shelf) midway(p stash.Piece) []told {
 	for _, x := range slices.Backward(p.Readings) {
 		if x.Left > 0 && x.Tape > 0 {
-			w := s.warpOf(p.Plan, readings{pieces: 1, wasteTaut: mm(x.Left), wound: mm(p.Plan.Wound)})
+			w := s.warpOf(p.Plan, readings{pieces: 1, wasteTaut: mm(x.Left),
+				wound: mm(p.Plan.Wound)})
 			return w.balance(readings{tape: mm(x.Tape)})
 		}
 	}
@@ -135,12 +140,14 @@ func (w warped) balance(r readings) []told {
 		return nil
 	}
 	scale := w.wound / wound
-	errors := []levels.Error{{Of: "wound", By: -w.doubt * scale}, {Of: "waste", By: wasteError / wound}}
+	errors := []levels.Error{{Of: "wound", By: -w.doubt * scale},
+		{Of: "waste", By: wasteError / wound}}
 	switch {
 	case r.tape > 0:
 		share := r.tape / (r.tape + waste)
 		errors = append(errors, levels.Error{Of: "tape", By: share * tapeError / r.tape})
-		one := tells(balance, levels.Vector{strain: 1, straight: -share}, r.tape+waste, wound, (r.tape+waste)/wound-1, errors...)
+		one := tells(balance, levels.Vector{strain: 1, straight: -share}, r.tape+waste, wound,
+			(r.tape+waste)/wound-1, errors...)
 		one.most = mostBalance
 		return []told{one}
 	case r.off > 0 && wound > waste:
@@ -149,28 +156,35 @@ func (w warped) balance(r readings) []told {
 		}
 		take := takeUpOf
 		take[strain] = -waste / (wound - waste)
-		return []told{tells(crimpWarp, take, wound-waste, r.off, (wound-waste)/r.off-1, append(errors, levels.Error{Of: "off the loom", By: -clothError / r.off})...)}
+		return []told{tells(crimpWarp, take, wound-waste, r.off, (wound-waste)/r.off-1,
+			append(errors, levels.Error{Of: "off the loom", By: -clothError / r.off})...)}
 	}
 	return nil
 }
 
 // acrossWarp reads what the widths and the picks of a piece tell.
 func acrossWarp(r readings) []told {
-	reed, off := levels.Error{Of: "reed", By: widthError / r.reed}, levels.Error{Of: "width off the loom", By: widthError / r.offWidth}
+	reed, off := levels.Error{Of: "reed", By: widthError / r.reed},
+		levels.Error{Of: "width off the loom", By: widthError / r.offWidth}
 	finished := levels.Error{Of: "finished width", By: -widthError / r.width}
 	var out []told
 	if r.reed > 0 && r.offWidth > 0 {
-		out = append(out, tells(drawIn, drawInOf, r.reed, r.offWidth, 1-r.offWidth/r.reed, reed, levels.Error{Of: off.Of, By: -off.By}))
+		out = append(out, tells(drawIn, drawInOf, r.reed, r.offWidth, 1-r.offWidth/r.reed, reed,
+			levels.Error{Of: off.Of, By: -off.By}))
 	}
 	if r.offWidth > 0 && r.width > 0 {
-		out = append(out, tells(shrinkWidth, shrinkWideOf, r.offWidth, r.width, 1-r.width/r.offWidth, off, finished))
+		out = append(out, tells(shrinkWidth, shrinkWideOf, r.offWidth, r.width,
+			1-r.width/r.offWidth, off, finished))
 	}
 	if r.reed > 0 && r.offWidth == 0 && r.width > 0 {
-		out = append(out, tells(narrow, narrowingOf, r.reed, r.width, 1-r.width/r.reed, reed, finished))
+		out = append(out, tells(narrow, narrowingOf, r.reed, r.width, 1-r.width/r.reed, reed,
+			finished))
 	}
 	if r.picks > 0 && r.tape > 0 && r.picksPlanned > 0 {
 		planned := r.tape * r.picksPlanned
-		out = append(out, tells(beat, beatingOf, r.picks, planned, r.picks/planned-1, levels.Error{Of: "picks", By: picksError}, levels.Error{Of: "tape", By: tapeError / r.tape}))
+		out = append(out, tells(beat, beatingOf, r.picks, planned, r.picks/planned-1,
+			levels.Error{Of: "picks", By: picksError},
+			levels.Error{Of: "tape", By: tapeError / r.tape}))
 	}
 	return out
 }
@@ -190,14 +204,16 @@ func (s Shelf) inWeft(p stash.Piece, r readings) []told {
 		if !known {
 			return nil
 		}
-		length, doubt, scale = length+mm(l), math.Max(doubt, s.doubtOf(y)), math.Max(scale, s.scaleDoubt(u.mass))
+		length, doubt, scale = length+mm(l), math.Max(doubt, s.doubtOf(y)),
+			math.Max(scale, s.scaleDoubt(u.mass))
 	}
 	yarn := length - hem
 	if yarn <= 0 {
 		return nil
 	}
 	return []told{tells(crimpWeft, weftTakeUpOf, yarn, flat, yarn/flat-1,
-		levels.Error{Of: "count", By: doubt}, levels.Error{Of: "scale", By: scale}, levels.Error{Of: "width off the loom", By: -widthError / r.offWidth})}
+		levels.Error{Of: "count", By: doubt}, levels.Error{Of: "scale", By: scale},
+		levels.Error{Of: "width off the loom", By: -widthError / r.offWidth})}
 }
 
 // all is everything that the measures of a piece tell, lengthwise and widthwise.
@@ -222,7 +238,8 @@ func believe[T interface{ claimed() claim }](p stash.Piece, all []T) (kept []T, 
 			kept = append(kept, one)
 			continue
 		}
-		left = append(left, LeftOut{Piece: p.ID, Label: stash.Clean(p.Name), Name: c.name, Value: measure.RatioOf(c.ratio), Why: c.disbelief()})
+		left = append(left, LeftOut{Piece: p.ID, Label: stash.Clean(p.Name), Name: c.name,
+			Value: measure.RatioOf(c.ratio), Why: c.disbelief()})
 	}
 	return kept, left
 }

@@ -45,15 +45,28 @@ var taut = normal{.025, .022}
 // linen stretches least (textbook order of elasticity, from memory). Every other part,
 // every standard deviation, and every row that says so: common practice, no source.
 var (
-	cottonRow  = row{"cotton", .10, .10, normal{.010, .008}, normal{.030, .020}, normal{.04, .02}, .030, .03, "about 10 % in all, relaxing and washing together, of which this is a part, " + practice + "; so in a worked towel"}
-	woolRow    = row{"wool", .15, .15, normal{.030, .015}, normal{.065, .040}, normal{.05, .02}, .040, .04, "about 15 % in all, relaxing and washing together, of which this is a part, " + practice + "; 10 to 20 % with moderate washing"}
-	elasticRow = row{"very elastic yarn", .20, .20, normal{.060, .040}, normal{.080, .050}, normal{.07, .03}, .050, .06, "about 20 % in all, relaxing and washing together, of which this is a part, " + practice}
-	bastRow    = row{"linen and other bast", .04, .06, normal{.006, .005}, normal{.015, .015}, normal{.04, .02}, .020, .03, "linen towels were seen to lose 2 % in washing; the rest " + practice}
-	silkRow    = row{"silk", .10, .10, normal{.012, .008}, normal{.035, .020}, normal{.04, .02}, .030, .04, "as cotton, " + practice}
-	madeRow    = row{"regenerated fibre", .10, .10, normal{.010, .008}, normal{.030, .020}, normal{.04, .02}, .040, .05, "as cotton, " + practice}
-	plasticRow = row{"synthetic fibre", .08, .08, normal{.020, .012}, normal{.040, .030}, normal{.05, .02}, .030, .04, practice}
-	stiffRow   = row{"paper, glass or metal", .03, .04, normal{.003, .003}, normal{.007, .010}, normal{.02, .02}, .030, .03, practice}
-	unknownRow = row{"fibre not known", .12, .12, normal{.020, .015}, normal{.050, .040}, normal{.045, .025}, .050, .06, "between cotton and wool, " + practice}
+	cottonRow = row{"cotton", .10, .10, normal{.010, .008}, normal{.030, .020}, normal{.04, .02},
+		.030, .03, "about 10 % in all, relaxing and washing together, of which this is a part, " +
+			practice + "; so in a worked towel"}
+	woolRow = row{"wool", .15, .15, normal{.030, .015}, normal{.065, .040}, normal{.05, .02},
+		.040, .04, "about 15 % in all, relaxing and washing together, of which this is a part, " +
+			practice + "; 10 to 20 % with moderate washing"}
+	elasticRow = row{"very elastic yarn", .20, .20, normal{.060, .040}, normal{.080, .050},
+		normal{.07, .03}, .050, .06,
+		"about 20 % in all, relaxing and washing together, of which this is a part, " + practice}
+	bastRow = row{"linen and other bast", .04, .06, normal{.006, .005}, normal{.015, .015},
+		normal{.04, .02}, .020, .03, "linen towels were seen to lose 2 % in washing; the rest " +
+			practice}
+	silkRow = row{"silk", .10, .10, normal{.012, .008}, normal{.035, .020}, normal{.04, .02},
+		.030, .04, "as cotton, " + practice}
+	madeRow = row{"regenerated fibre", .10, .10, normal{.010, .008}, normal{.030, .020},
+		normal{.04, .02}, .040, .05, "as cotton, " + practice}
+	plasticRow = row{"synthetic fibre", .08, .08, normal{.020, .012}, normal{.040, .030},
+		normal{.05, .02}, .030, .04, practice}
+	stiffRow = row{"paper, glass or metal", .03, .04, normal{.003, .003}, normal{.007, .010},
+		normal{.02, .02}, .030, .03, practice}
+	unknownRow = row{"fibre not known", .12, .12, normal{.020, .015}, normal{.050, .040},
+		normal{.045, .025}, .050, .06, "between cotton and wool, " + practice}
 )
 
 // along holds strain, taut take-up, bend and loss in washing.
@@ -103,12 +116,14 @@ func rowOf(c fibre.Class) row {
 }
 
 // elastics are the fibres that make a yarn elastic, however little there is.
-var elastics = []fibre.ID{"elastane", "elastodiene", "elastomultiester", "elastolefin", fibre.UnknownElastic}
+var elastics = []fibre.ID{"elastane", "elastodiene", "elastomultiester", "elastolefin",
+	fibre.UnknownElastic}
 
 func elastic(y stash.Yarn) bool {
-	return y.Stretch == stash.StretchElastic || slices.ContainsFunc(y.Fibre, func(p fibre.Part) bool {
-		return slices.Contains(elastics, p.Fibre)
-	})
+	return y.Stretch == stash.StretchElastic ||
+		slices.ContainsFunc(y.Fibre, func(p fibre.Part) bool {
+			return slices.Contains(elastics, p.Fibre)
+		})
 }
 
 // share is a handbook row with its weight.
@@ -179,7 +194,8 @@ func (h *handbook) add(w float64, part levels.Handbook) {
 // grades are the strains of a yarn by the grade that the weaver gave it (common
 // practice, no source).
 var grades = map[stash.Stretch]normal{
-	stash.StretchNone: {.005, .004}, stash.StretchSlight: {.020, .012}, stash.StretchMarked: {.060, .030},
+	stash.StretchNone: {.005, .004}, stash.StretchSlight: {.020, .012},
+	stash.StretchMarked: {.060, .030},
 }
 
 // grade moves the strain to the grades recorded.

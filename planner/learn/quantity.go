@@ -24,11 +24,12 @@ const (
 // bend; take-up of the relaxed cloth is straight and bend: they share the bend, and the
 // two learned apart would count it twice or not at all.
 var (
-	strainOf     = levels.Vector{strain: 1}
-	stretchOf    = levels.Vector{strain: 1, bend: 1}
-	takeUpOf     = levels.Vector{straight: 1, bend: 1}
-	shrinkOf     = levels.Vector{washing: 1}
-	finishingOf  = levels.Vector{strain: 1, bend: 1, washing: 1} // from the tape to the finished length
+	strainOf  = levels.Vector{strain: 1}
+	stretchOf = levels.Vector{strain: 1, bend: 1}
+	takeUpOf  = levels.Vector{straight: 1, bend: 1}
+	shrinkOf  = levels.Vector{washing: 1}
+	// from the tape to the finished length
+	finishingOf  = levels.Vector{strain: 1, bend: 1, washing: 1}
 	drawInOf     = levels.Vector{drawingIn: 1}
 	shrinkWideOf = levels.Vector{washingWide: 1}
 	narrowingOf  = levels.Vector{drawingIn: 1, washingWide: 1}

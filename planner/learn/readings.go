@@ -29,8 +29,11 @@ func readingsOf(plan *stash.Plan, m stash.Measures) readings {
 	relaxed := tape / (1 + ratioOf(plan.Spec.Stretch))
 	r := readings{
 		pieces: n, tape: whole(mm(m.Tape), tape, n), off: whole(mm(m.OffLoom), relaxed, n),
-		wet: whole(mm(m.Length), mm(plan.Length), n), reed: mm(m.Reed), offWidth: mm(m.OffWidth), width: mm(m.Width),
-		waste: mm(m.Waste), wasteTaut: mm(m.WasteTaut), wound: mm(m.Wound), planned: n * tape, picksPlanned: plan.Spec.Picks.PerMM(), ends: float64(max(0, m.Ends)), picks: whole(float64(max(0, m.Picks)), float64(plan.Picks), n),
+		wet: whole(mm(m.Length), mm(plan.Length), n), reed: mm(m.Reed), offWidth: mm(m.OffWidth),
+		width: mm(m.Width),
+		waste: mm(m.Waste), wasteTaut: mm(m.WasteTaut), wound: mm(m.Wound), planned: n * tape,
+		picksPlanned: plan.Spec.Picks.PerMM(), ends: float64(max(0, m.Ends)),
+		picks: whole(float64(max(0, m.Picks)), float64(plan.Picks), n),
 	}
 	if r.wet > 0 && !m.HemsOpen {
 		r.wet += n * mm(plan.Spec.Hems())
@@ -92,7 +95,8 @@ func (s Shelf) warpOf(plan *stash.Plan, r readings) warped {
 	} else {
 		w.slack += r.waste + fringes
 	}
-	w.known = w.known && w.wound > 0 && plan.Shared == nil // what is left of a shared warp tells of no one piece
+	// what is left of a shared warp tells of no one piece
+	w.known = w.known && w.wound > 0 && plan.Shared == nil
 	return w
 }
 
@@ -142,9 +146,11 @@ type use struct {
 }
 
 // weighed gives the yarns of a role with their masses, if every package of the
-// role was weighed, heavy enough for the scale, and served no other role: a package that gave warp and weft
-// has its loss shared out by the plan, which would teach the plan to itself.
-func (s Shelf) weighed(p stash.Piece, role stash.Role, earlier map[stash.PackageID]measure.Mass) ([]use, bool) {
+// role was weighed, heavy enough for the scale, and served no other role: a package that
+// gave warp and weft has its loss shared out by the plan, which would teach the plan to
+// itself.
+func (s Shelf) weighed(p stash.Piece, role stash.Role,
+	earlier map[stash.PackageID]measure.Mass) ([]use, bool) {
 	masses := map[stash.YarnID]measure.Mass{}
 	for _, d := range p.Finish.Debits {
 		if d.Role != role {
@@ -180,7 +186,8 @@ func (s Shelf) scaleDoubt(m measure.Mass) float64 {
 // used is what a package gave to a piece in all. A weighing while the piece
 // was on the loom debited part of it before the finish: earlier says how much, or
 // the package's account of a piece that is folded already.
-func (s Shelf) used(p stash.Piece, d stash.Debit, earlier map[stash.PackageID]measure.Mass) measure.Mass {
+func (s Shelf) used(p stash.Piece, d stash.Debit,
+	earlier map[stash.PackageID]measure.Mass) measure.Mass {
 	if earlier != nil {
 		return d.Mass + earlier[d.Package]
 	}

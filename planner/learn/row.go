@@ -79,7 +79,8 @@ func parts(planned, actual float64, causes []cause) []float64 {
 
 // reason names the causes that make more than half a unit of what is shown,
 // the greatest first.
-func reason(planned, actual float64, causes []cause, least float64, show func(float64) string) string {
+func reason(planned, actual float64, causes []cause, least float64,
+	show func(float64) string) string {
 	type named struct {
 		name string
 		part float64

@@ -79,7 +79,8 @@ func (k key) compare(p key, d direction) rung {
 	own, other := int(d), 1-int(d)
 	same := len(k.yarns[own]) > 0 && slices.Equal(k.yarns[own], p.yarns[own])
 	switch {
-	case same && slices.Equal(k.yarns[other], p.yarns[other]) && k.structure == p.structure && k.washing == p.washing && near(k.sett, p.sett):
+	case same && slices.Equal(k.yarns[other], p.yarns[other]) && k.structure == p.structure &&
+		k.washing == p.washing && near(k.sett, p.sett):
 		return ofCloth
 	case same:
 		return ofYarn

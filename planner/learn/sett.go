@@ -32,12 +32,14 @@ func Setts(q Question, pieces []stash.Piece, shelf Shelf) (sett, picks SettFigur
 	e := estimator{shelf: shelf, key: k, pieces: pieces}
 	sett = SettFigure{Name: "sett", Value: q.Project.Sett, Basis: "set in the project", Given: true}
 	if sett.Value <= 0 {
-		sett = e.sett("sett", lengthwise, func(p stash.Piece) measure.Sett { return p.Plan.Spec.Sett })
+		sett = e.sett("sett", lengthwise,
+			func(p stash.Piece) measure.Sett { return p.Plan.Spec.Sett })
 		if sett.Pieces == 0 {
 			sett = shelf.working("sett", q, k.yarns[0], q.Project.EndStrands)
 		}
 	}
-	picks = SettFigure{Name: "picks", Value: q.Project.Picks, Basis: "set in the project", Given: true}
+	picks = SettFigure{Name: "picks", Value: q.Project.Picks, Basis: "set in the project",
+		Given: true}
 	if picks.Value <= 0 {
 		picks = e.sett("picks", widthwise, pickSett)
 		if picks.Pieces == 0 {
@@ -122,7 +124,8 @@ func sleyed(v measure.Sett, units measure.System) measure.Sett {
 }
 
 // asClose is the working sett of a cloth.
-func (s Shelf) asClose(as cloth.Working, name string, b stash.ProjectFacts, ids []stash.YarnID, strands int) SettFigure {
+func (s Shelf) asClose(as cloth.Working, name string, b stash.ProjectFacts, ids []stash.YarnID,
+	strands int) SettFigure {
 	out := SettFigure{Name: name, FromPrior: true}
 	if len(ids) == 0 {
 		out.Basis = "no yarn is named, so nothing is known to reckon it from"
@@ -135,9 +138,11 @@ func (s Shelf) asClose(as cloth.Working, name string, b stash.ProjectFacts, ids 
 	}
 	var shares []cloth.Share
 	for i, y := range s.yarns(ids) {
-		est, err := cloth.WorkingSett(y.Tex()*measure.Count(max(1, strands)), factorOf(y), weave, as)
+		est, err := cloth.WorkingSett(y.Tex()*measure.Count(max(1, strands)), factorOf(y), weave,
+			as)
 		if err != nil || est.Sett <= 0 {
-			out.Basis = fmt.Sprintf("%s has no count: record one, or wrap it round a ruler", nameOf(y))
+			out.Basis = fmt.Sprintf("%s has no count: record one, or wrap it round a ruler",
+				nameOf(y))
 			return out
 		}
 		out.Value, out.Basis = est.Sett, est.Basis+note
@@ -201,7 +206,8 @@ func factorOf(y stash.Yarn) cloth.Factor {
 	switch mainClass(y) {
 	case rowOf(fibre.Wool).name:
 		return cloth.Woollen
-	case rowOf(fibre.Cellulose).name, rowOf(fibre.Bast).name, rowOf(fibre.Silk).name, rowOf(fibre.Regenerated).name:
+	case rowOf(fibre.Cellulose).name, rowOf(fibre.Bast).name, rowOf(fibre.Silk).name,
+		rowOf(fibre.Regenerated).name:
 		return cloth.Smooth
 	}
 	return cloth.Worsted

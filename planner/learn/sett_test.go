@@ -16,9 +16,11 @@ func TestWorkingSettOfAPlainCotton(t *testing.T) {
 	y := s.Yarns["chalk"]
 	y.Count = &stash.CountFact{Count: 147_635}
 	s.Yarns["chalk"] = y
-	sett, picks := Setts(Question{Project: stash.ProjectFacts{Structure: "plain"}, Warp: []stash.YarnID{"chalk"}, Weft: []stash.YarnID{"chalk"}}, nil, s)
+	sett, picks := Setts(Question{Project: stash.ProjectFacts{Structure: "plain"},
+		Warp: []stash.YarnID{"chalk"}, Weft: []stash.YarnID{"chalk"}}, nil, s)
 	close(t, "sett", sett.Value.PerMM()*inch, 21.59, 0.01) // 8.40/cm; a reed gives 8.5
-	if picks.Value != sett.Value || !sett.FromPrior || sett.Pieces != 0 || !strings.Contains(sett.Basis, "Ashenhurst") {
+	if picks.Value != sett.Value || !sett.FromPrior || sett.Pieces != 0 ||
+		!strings.Contains(sett.Basis, "Ashenhurst") {
 		t.Errorf("%+v %+v", sett, picks)
 	}
 }
@@ -62,7 +64,8 @@ func TestAMixedWarpHasTheRoomOfItsEnds(t *testing.T) {
 		sett, _ := Setts(Question{Warp: []stash.YarnID{id}}, nil, s)
 		return float64(sett.Value)
 	}
-	q := Question{Project: stash.ProjectFacts{Stripes: []stash.Stripe{{Colour: "oat", Ends: 30}, {Colour: "flax", Ends: 10}}}, Warp: []stash.YarnID{"oat", "flax"}}
+	q := Question{Project: stash.ProjectFacts{Stripes: []stash.Stripe{{Colour: "oat", Ends: 30},
+		{Colour: "flax", Ends: 10}}}, Warp: []stash.YarnID{"oat", "flax"}}
 	sett, _ := Setts(q, nil, s)
 	close(t, "three to one", float64(sett.Value), 4/(3/alone("oat")+1/alone("flax")), 25_000)
 	q.Project.Stripes = nil
@@ -77,7 +80,8 @@ func TestNoSettFromNothing(t *testing.T) {
 	for _, c := range []struct {
 		yarns []stash.YarnID
 		says  string
-	}{{nil, "no yarn"}, {[]stash.YarnID{"found"}, "found has no count"}, {[]stash.YarnID{"oat", "found"}, "found has no count"}} {
+	}{{nil, "no yarn"}, {[]stash.YarnID{"found"}, "found has no count"},
+		{[]stash.YarnID{"oat", "found"}, "found has no count"}} {
 		sett, _ := Setts(Question{Warp: c.yarns}, nil, shelf())
 		if !strings.Contains(sett.Basis, c.says) {
 			t.Errorf("%+v", sett)

@@ -30,7 +30,8 @@ type lesson struct {
 func NewWeaver(pieces []stash.Piece, shelf Shelf) *Weaver {
 	w := &Weaver{shelf: shelf}
 	pieces = slices.Clone(pieces)
-	slices.SortStableFunc(pieces, func(a, b stash.Piece) int { return strings.Compare(string(a.ID), string(b.ID)) })
+	slices.SortStableFunc(pieces,
+		func(a, b stash.Piece) int { return strings.Compare(string(a.ID), string(b.ID)) })
 	var lessons [2][]levels.Piece
 	for _, p := range pieces {
 		if !teaches(p) {
@@ -88,7 +89,9 @@ func (w *Weaver) Tells(id stash.PieceID) []string {
 	for _, m := range w.made {
 		for d, figures := range figuresOf {
 			for name, take := range figures {
-				if m.id == id && slices.ContainsFunc(m.told[d], func(t told) bool { return shares(t.Take, take) }) {
+				if m.id == id &&
+					slices.ContainsFunc(m.told[d],
+						func(t told) bool { return shares(t.Take, take) }) {
 					out = append(out, name)
 				}
 			}
@@ -99,8 +102,9 @@ func (w *Weaver) Tells(id stash.PieceID) []string {
 
 // figuresOf are the losses of both directions by name.
 var figuresOf = [2]map[string]levels.Vector{
-	lengthwise: {stretch: stretchOf, strained: strainOf, crimpWarp: takeUpOf, shrinkLength: shrinkOf},
-	widthwise:  {drawIn: drawInOf, shrinkWidth: shrinkWideOf, crimpWeft: weftTakeUpOf},
+	lengthwise: {stretch: stretchOf, strained: strainOf, crimpWarp: takeUpOf,
+		shrinkLength: shrinkOf},
+	widthwise: {drawIn: drawInOf, shrinkWidth: shrinkWideOf, crimpWeft: weftTakeUpOf},
 }
 
 // path says where a cloth hangs: fibre, yarn, cloth. Cloths alike hang with the first
@@ -137,7 +141,8 @@ type tally [rungs]int
 func (w *Weaver) tally(k key, d direction, take levels.Vector) (t tally) {
 	for _, m := range w.made {
 		at := k.compare(m.key, d)
-		if at != apart && slices.ContainsFunc(m.told[d], func(one told) bool { return shares(one.Take, take) }) {
+		if at != apart && slices.ContainsFunc(m.told[d],
+			func(one told) bool { return shares(one.Take, take) }) {
 			t[at]++
 		}
 	}
@@ -161,7 +166,8 @@ func (t tally) String() string {
 	for _, at := range []struct {
 		rung rung
 		of   string
-	}{{ofCloth, "of these yarns, weave and washing"}, {ofYarn, "of this yarn"}, {ofClass, "of like fibre"}} {
+	}{{ofCloth, "of these yarns, weave and washing"}, {ofYarn, "of this yarn"},
+		{ofClass, "of like fibre"}} {
 		if n := t[at.rung]; n > 0 {
 			parts = append(parts, counted(n, "piece")+" "+at.of)
 		}

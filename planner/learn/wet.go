@@ -40,17 +40,20 @@ func wetOf(b stash.ProjectFacts, yarns []stash.Yarn) (wetRule, bool) {
 }
 
 func unwashed(b stash.ProjectFacts, _ []stash.Yarn) bool {
-	return slices.Contains([]string{"none", "no", "not washed", "unwashed", "not wet-finished", "never"}, words(b.Washing))
+	return slices.Contains([]string{"none", "no", "not washed", "unwashed", "not wet-finished",
+		"never"}, words(b.Washing))
 }
 
 // hardWords are the words for a washing that felts wool.
-var hardWords = []string{"machine", "hot", "full", "fulled", "fulling", "felt", "felted", "felting", "tumble", "tumbled", "boiled"}
+var hardWords = []string{"machine", "hot", "full", "fulled", "fulling", "felt", "felted", "felting",
+	"tumble", "tumbled", "boiled"}
 
 // hard says whether a washing felts wool. A word after "no" or "not" does not
 // count.
 func hard(washing string) bool {
 	before := ""
-	for _, word := range strings.FieldsFunc(words(washing), func(r rune) bool { return !unicode.IsLetter(r) }) {
+	for _, word := range strings.FieldsFunc(words(washing),
+		func(r rune) bool { return !unicode.IsLetter(r) }) {
 		if slices.Contains(hardWords, word) && before != "no" && before != "not" {
 			return true
 		}
@@ -60,11 +63,13 @@ func hard(washing string) bool {
 }
 
 func chenilleByMachine(b stash.ProjectFacts, yarns []stash.Yarn) bool {
-	return hard(b.Washing) && slices.ContainsFunc(yarns, func(y stash.Yarn) bool { return slices.Contains(y.Construction, "chenille") })
+	return hard(b.Washing) && slices.ContainsFunc(yarns,
+		func(y stash.Yarn) bool { return slices.Contains(y.Construction, "chenille") })
 }
 
 func fulled(b stash.ProjectFacts, yarns []stash.Yarn) bool {
-	return hard(b.Washing) && slices.ContainsFunc(yarns, func(y stash.Yarn) bool { return len(y.Fibre) > 0 && y.Fibre.Felts() })
+	return hard(b.Washing) && slices.ContainsFunc(yarns,
+		func(y stash.Yarn) bool { return len(y.Fibre) > 0 && y.Fibre.Felts() })
 }
 
 func deflected(b stash.ProjectFacts, _ []stash.Yarn) bool {
@@ -74,7 +79,8 @@ func deflected(b stash.ProjectFacts, _ []stash.Yarn) bool {
 // graded holds where every yarn has the grade.
 func graded(grade stash.Shrinks) func(stash.ProjectFacts, []stash.Yarn) bool {
 	return func(_ stash.ProjectFacts, yarns []stash.Yarn) bool {
-		return len(yarns) > 0 && !slices.ContainsFunc(yarns, func(y stash.Yarn) bool { return y.Shrinks != grade })
+		return len(yarns) > 0 &&
+			!slices.ContainsFunc(yarns, func(y stash.Yarn) bool { return y.Shrinks != grade })
 	}
 }
 

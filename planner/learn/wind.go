@@ -36,13 +36,16 @@ func (s Set) WarpRests(tape, taut, slack float64) string {
 	case s.Balanced == 0:
 		return fmt.Sprintf("± %.1f %% by the handbook, since no piece of this yarn has both its wound length and its waste on record; both of one piece make it ± %.1f %%", 100*now, 100*after)
 	}
-	return fmt.Sprintf("± %.1f %%; wound length and waste of one more piece make it ± %.1f %%", 100*now, 100*after)
+	return fmt.Sprintf("± %.1f %%; wound length and waste of one more piece make it ± %.1f %%",
+		100*now, 100*after)
 }
 
 // balanceOf is the reading that the wound length and the waste of a piece like this give.
 func balanceOf(tape, taut, slack float64) levels.Reading {
 	on := tape + taut
-	return levels.Reading{Take: levels.Vector{strain: 1, straight: -tape / on}, Errors: []levels.Error{
-		{Of: "wound", By: woundError * (on + slack) / on}, {Of: "waste", By: wasteError / on}, {Of: "tape", By: tapeError / on},
-	}}
+	return levels.Reading{Take: levels.Vector{strain: 1, straight: -tape / on},
+		Errors: []levels.Error{
+			{Of: "wound", By: woundError * (on + slack) / on}, {Of: "waste", By: wasteError / on},
+			{Of: "tape", By: tapeError / on},
+		}}
 }

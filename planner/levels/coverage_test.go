@@ -45,12 +45,16 @@ func (w *simulated) read(th Vector, all bool) []Reading {
 	t := tape + e(3)
 	f := t / (t + waste)
 	if !all {
-		return []Reading{{Take: Vector{1, 0, 1, 1}, Value: math.Log(t / finished), Errors: []Error{{"tape", 3 / t}, {"fin", -4 / finished}}}}
+		return []Reading{{Take: Vector{1, 0, 1, 1}, Value: math.Log(t / finished),
+			Errors: []Error{{"tape", 3 / t}, {"fin", -4 / finished}}}}
 	}
 	return []Reading{
-		{Take: Vector{1, -f, 0, 0}, Value: math.Log((t + waste) / wound), Errors: []Error{{"wound", -.007}, {"waste", 10 / (t + waste)}, {"tape", f * 3 / t}}},
-		{Take: Vector{1, 0, 1, 0}, Value: math.Log(t / off), Errors: []Error{{"tape", 3 / t}, {"off", -4 / off}}},
-		{Take: Vector{0, 0, 0, 1}, Value: math.Log(off / finished), Errors: []Error{{"off", 4 / off}, {"fin", -4 / finished}}},
+		{Take: Vector{1, -f, 0, 0}, Value: math.Log((t + waste) / wound),
+			Errors: []Error{{"wound", -.007}, {"waste", 10 / (t + waste)}, {"tape", f * 3 / t}}},
+		{Take: Vector{1, 0, 1, 0}, Value: math.Log(t / off),
+			Errors: []Error{{"tape", 3 / t}, {"off", -4 / off}}},
+		{Take: Vector{0, 0, 0, 1}, Value: math.Log(off / finished),
+			Errors: []Error{{"off", 4 / off}, {"fin", -4 / finished}}},
 	}
 }
 
@@ -61,7 +65,10 @@ func (w *simulated) read(th Vector, all bool) []Reading {
 func TestIntervalsCoverWhatComesForCarefulAndCarelessWeavers(t *testing.T) {
 	h := Handbook{Vector{.030, .025, .065, .0675}, Vector{.015, .022, .040, .040}}
 	path := Path{"wool", "y", "c"}
-	finished := func(th Vector) (float64, Vector) { return -th[0] - th[2] - th[3], Vector{-1, 0, -1, -1} }
+	finished := func(th Vector) (float64, Vector) {
+		return -th[0] - th[2] - th[3],
+			Vector{-1, 0, -1, -1}
+	}
 	warp := func(th Vector) (float64, Vector) {
 		x := 1700 * math.Exp(th[1])
 		return math.Log(x+600) - th[0], Vector{-1, x / (x + 600), 0, 0}
@@ -81,7 +88,8 @@ func TestIntervalsCoverWhatComesForCarefulAndCarelessWeavers(t *testing.T) {
 				f := Learn(pieces).Next(path, h)
 				next := w.piece()
 				log, _ := finished(next)
-				if v := math.Exp(log); v > f.Quantile(.025, finished) && v < f.Quantile(.975, finished) {
+				if v := math.Exp(log); v > f.Quantile(.025, finished) &&
+					v < f.Quantile(.975, finished) {
 					in++
 				}
 				sd, _ := f.Spread(Vector{1, 0, 1, 1})
@@ -98,7 +106,8 @@ func TestIntervalsCoverWhatComesForCarefulAndCarelessWeavers(t *testing.T) {
 			}
 			inside, all = inside+in, all+weavers
 			t.Logf("scatter %.1f, %d pieces: %.0f %% of finished lengths inside; said ± %.1f %%, off by %.1f %%; the 95 %% warp enough in %.0f %%, 2 %% short in %d", scatter, n,
-				100*float64(in)/weavers, 100*math.Sqrt(stated/weavers), 100*math.Sqrt(real/weavers), 100*float64(inWarp)/weavers, short)
+				100*float64(in)/weavers, 100*math.Sqrt(stated/weavers), 100*math.Sqrt(real/weavers),
+				100*float64(inWarp)/weavers, short)
 			if c := float64(in) / weavers; c < 0.87 {
 				t.Errorf("scatter %.1f, %d pieces: only %.1f %% inside", scatter, n, 100*c)
 			}
@@ -116,7 +125,10 @@ func TestAThirdYarnIsAsUnsureAsTwoThatDiffer(t *testing.T) {
 	var pieces []Piece
 	for yarn, loss := range map[string]float64{"a": .02, "b": .14} {
 		for range 8 {
-			pieces = append(pieces, Piece{Path{"wool", yarn, "c"}, h, []Reading{{Take: Vector{1, 0, 1, 0}, Value: loss, Errors: []Error{{"tape", .002}}}}})
+			pieces = append(pieces,
+				Piece{Path{"wool", yarn, "c"}, h,
+					[]Reading{{Take: Vector{1, 0, 1, 0}, Value: loss,
+						Errors: []Error{{"tape", .002}}}}})
 		}
 	}
 	m := Learn(pieces)

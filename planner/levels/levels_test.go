@@ -13,8 +13,10 @@ func published() (Handbook, []Reading) {
 	const s, w, t, l = 2286.0, 431.8, 1905.0, 1651.0
 	f := t / (t + w)
 	return h, []Reading{
-		{Take: Vector{1, -f, 0, 0}, Value: math.Log((t + w) / s), Errors: []Error{{"wound", -.007}, {"waste", 10 / (t + w)}, {"tape", f * 3 / t}}},
-		{Take: Vector{1, 0, 1, 0}, Value: math.Log(t / l), Errors: []Error{{"tape", 3.0 / t}, {"off", -4.0 / l}}},
+		{Take: Vector{1, -f, 0, 0}, Value: math.Log((t + w) / s),
+			Errors: []Error{{"wound", -.007}, {"waste", 10 / (t + w)}, {"tape", f * 3 / t}}},
+		{Take: Vector{1, 0, 1, 0}, Value: math.Log(t / l),
+			Errors: []Error{{"tape", 3.0 / t}, {"off", -4.0 / l}}},
 	}
 }
 
@@ -28,7 +30,8 @@ func close(t *testing.T, what string, got, want, within float64) {
 func TestOnePublishedPieceTeachesWhatThePrototypeSays(t *testing.T) {
 	h, readings := published()
 	m := Learn([]Piece{{Path{"wool", "y", "c"}, h, readings}})
-	for i, want := range []float64{.0028, .0069, .0152, .0298, .0520, .0807, .1114, .1363, .1469, .1384, .1129, .0791, .0474, .0242, .0106, .0040, .0013} {
+	for i, want := range []float64{.0028, .0069, .0152, .0298, .0520, .0807, .1114, .1363, .1469,
+		.1384, .1129, .0791, .0474, .0242, .0106, .0040, .0013} {
 		var got float64
 		for j := range taus {
 			got += m.weights[i*taus+j]
@@ -52,7 +55,8 @@ func TestOnePublishedPieceTeachesWhatThePrototypeSays(t *testing.T) {
 	mean, cov = m.down(middle, m.line(&Path{"wool", "n", "c"}))
 	for i, want := range (Vector{.17303, -.0641, .31845, 0}) {
 		close(t, "mean of another wool", mean[i], want, 2e-5)
-		close(t, "variance of another wool", cov[i][i], (Vector{.94574, .92825, .88273, 1})[i], 2e-5)
+		close(t, "variance of another wool", cov[i][i], (Vector{.94574, .92825, .88273, 1})[i],
+			2e-5)
 	}
 }
 

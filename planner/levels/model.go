@@ -59,7 +59,8 @@ type Model struct {
 func Learn(pieces []Piece) *Model {
 	m := &Model{points: grid(), root: &node{}, memory: map[Path]Forecast{}}
 	pieces = slices.Clone(pieces)
-	slices.SortStableFunc(pieces, func(a, b Piece) int { return slices.Compare(a.Path[:], b.Path[:]) })
+	slices.SortStableFunc(pieces,
+		func(a, b Piece) int { return slices.Compare(a.Path[:], b.Path[:]) })
 	for _, p := range pieces {
 		if len(p.Readings) > 0 {
 			m.add(p)

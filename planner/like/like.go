@@ -46,7 +46,8 @@ const (
 type Distance func(a, b string) (float64, bool)
 
 // To lists what is like an item, the likest first, the item itself left out.
-func To(p stash.Package, y stash.Yarn, packages []stash.Package, yarns map[stash.YarnID]stash.Yarn, colours Distance) []Match {
+func To(p stash.Package, y stash.Yarn, packages []stash.Package, yarns map[stash.YarnID]stash.Yarn,
+	colours Distance) []Match {
 	var out []Match
 	for _, other := range packages {
 		if other.ID == p.ID || other.Retired || other.Yarn == "" || other.Known && other.Held <= 0 {
@@ -63,7 +64,8 @@ func To(p stash.Package, y stash.Yarn, packages []stash.Package, yarns map[stash
 		}
 	}
 	slices.SortStableFunc(out, func(a, b Match) int {
-		return cmp.Or(cmp.Compare(a.distance, b.distance), cmp.Compare(a.Package.Label(), b.Package.Label()))
+		return cmp.Or(cmp.Compare(a.distance, b.distance),
+			cmp.Compare(a.Package.Label(), b.Package.Label()))
 	})
 	return out
 }

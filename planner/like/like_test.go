@@ -21,7 +21,9 @@ func yarn(id, content string, tex measure.Count) stash.Yarn {
 
 func TestTheLikestComesFirst(t *testing.T) {
 	yarns := map[stash.YarnID]stash.Yarn{}
-	for _, y := range []stash.Yarn{yarn("O", "cotton", 148), yarn("near", "cotton", 140), yarn("half", "cotton 50, linen 50", 148), yarn("wool", "wool", 148), yarn("thick", "cotton", 900), yarn("dark", "", 0)} {
+	for _, y := range []stash.Yarn{yarn("O", "cotton", 148), yarn("near", "cotton", 140),
+		yarn("half", "cotton 50, linen 50", 148), yarn("wool", "wool", 148),
+		yarn("thick", "cotton", 900), yarn("dark", "", 0)} {
 		yarns[y.ID] = y
 	}
 	item := func(tag, yarn, lot string) stash.Package {
@@ -30,11 +32,16 @@ func TestTheLikestComesFirst(t *testing.T) {
 		return p
 	}
 	mine := item("O1", "O", "7")
-	shelf := []stash.Package{mine, item("half", "half", ""), item("wool", "wool", ""), item("thick", "thick", ""), item("O3", "O", "8"), item("near", "near", ""), item("O2", "O", "7"), item("dark", "dark", "")}
+	shelf := []stash.Package{mine, item("half", "half", ""), item("wool", "wool", ""),
+		item("thick", "thick", ""), item("O3", "O", "8"), item("near", "near", ""),
+		item("O2", "O", "7"), item("dark", "dark", "")}
 	gone := item("gone", "O", "7")
 	gone.Retired = true
 	shelf = append(shelf, gone)
-	got := To(mine, yarns["O"], shelf, yarns, func(a, b string) (float64, bool) { return 0, a == b })
+	got := To(mine, yarns["O"], shelf, yarns, func(a, b string) (float64, bool) {
+		return 0,
+			a == b
+	})
 	want := []string{"O2", "O3", "near"}
 	if len(got) < len(want) {
 		t.Fatalf("%+v", got)

@@ -29,8 +29,10 @@ func (s Shelf) Card(piece stash.Piece) (label.Card, error) {
 	spec, m := piece.Plan.Spec, piece.Finish.Measures
 	c := label.Card{
 		Piece: piece.Name, Maker: s.Settings.Maker, Date: piece.EndedAt.Format(time.DateOnly),
-		Width: m.Width, Length: ofOne(m.Length, piece.Plan.Length, max(1, spec.Pieces)), Fringe: spec.LongestFringe(), Pieces: spec.Pieces,
-		Composition: composition, Lots: lotsOf(inside), Cost: s.cost(piece, inside), System: s.Settings.Units,
+		Width: m.Width, Length: ofOne(m.Length, piece.Plan.Length, max(1, spec.Pieces)),
+		Fringe: spec.LongestFringe(), Pieces: spec.Pieces,
+		Composition: composition, Lots: lotsOf(inside), Cost: s.cost(piece, inside),
+		System: s.Settings.Units,
 	}
 	for _, o := range piece.Overrides {
 		c.Overrides = append(c.Overrides, o.Reason)
@@ -47,7 +49,8 @@ func usesOf(inside []Inside) []label.Use {
 		if !seen {
 			i = len(out)
 			at[in.Yarn.ID] = i
-			out = append(out, label.Use{Yarn: in.Yarn.Name, Content: contentOf(in.Yarn), Measured: true})
+			out = append(out, label.Use{Yarn: in.Yarn.Name, Content: contentOf(in.Yarn),
+				Measured: true})
 		}
 		out[i].Mass += in.Mass
 		out[i].Measured = out[i].Measured && in.Measured
@@ -120,7 +123,10 @@ func (s Shelf) PieceYarns(piece stash.Piece) []PieceYarn {
 	var out []PieceYarn
 	add := func(role stash.Role, p stash.Package) {
 		y := s.Yarns[p.Yarn]
-		if !slices.ContainsFunc(out, func(have PieceYarn) bool { return have.Role == role && have.Yarn.ID == y.ID }) {
+		if !slices.ContainsFunc(out, func(have PieceYarn) bool {
+			return have.Role == role &&
+				have.Yarn.ID == y.ID
+		}) {
 			out = append(out, PieceYarn{role, y})
 		}
 	}
@@ -135,13 +141,17 @@ func (s Shelf) PieceYarns(piece stash.Piece) []PieceYarn {
 			add(role, p)
 		}
 	}
-	slices.SortStableFunc(out, func(a, b PieceYarn) int { return slices.Index(roles, a.Role) - slices.Index(roles, b.Role) })
+	slices.SortStableFunc(out, func(a, b PieceYarn) int {
+		return slices.Index(roles,
+			a.Role) - slices.Index(roles, b.Role)
+	})
 	return out
 }
 
 func (s Shelf) plannedYarns(piece stash.Piece, add func(stash.Role, stash.Package)) {
 	b := piece.Plan.Spec
-	for role, refs := range map[stash.Role][]stash.Ref{stash.RoleWarp: b.Warp, stash.RoleWeft: b.Weft, stash.RoleHem: b.HemstitchYarn} {
+	for role, refs := range map[stash.Role][]stash.Ref{stash.RoleWarp: b.Warp,
+		stash.RoleWeft: b.Weft, stash.RoleHem: b.HemstitchYarn} {
 		for _, p := range s.Named(refs) {
 			add(role, p)
 		}
@@ -194,6 +204,7 @@ func (s Shelf) OwnLoss(y stash.YarnID) (measure.Ratio, bool) {
 	if len(own) == 0 {
 		return 0, false
 	}
-	set := learn.Losses(learn.Question{Warp: []stash.YarnID{y}, Weft: []stash.YarnID{y}}, own, s.learning())
+	set := learn.Losses(learn.Question{Warp: []stash.YarnID{y}, Weft: []stash.YarnID{y}}, own,
+		s.learning())
 	return set.ShrinkLength.Value, !set.ShrinkLength.FromPrior
 }

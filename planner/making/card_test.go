@@ -43,7 +43,8 @@ func TestCard(t *testing.T) {
 		b := woven(t)
 		b.yarn(t, "burgundy", "")
 		b.debit("burgundy", stash.RoleHem, 1)
-		if c := b.card(t).Composition; c.Firm || !strings.Contains(c.Words(), "unknown (burgundy)") {
+		if c := b.card(t).Composition; c.Firm ||
+			!strings.Contains(c.Words(), "unknown (burgundy)") {
 			t.Error(c.Words())
 		}
 	})
@@ -59,7 +60,8 @@ func TestCard(t *testing.T) {
 	t.Run("all the yarn debited is paid for, by mass or by package", func(t *testing.T) {
 		b := woven(t)
 		b.pack("oat").Price = &stash.Price{Milli: 3_100, Per: 100 * measure.Gram} // 200 g: 6.20
-		b.pack("flax").Price = &stash.Price{Milli: 10_000}                        // 120 of 1000 g: 1.20
+		// 120 of 1000 g: 1.20
+		b.pack("flax").Price = &stash.Price{Milli: 10_000}
 		if c := b.card(t).Cost; c.Milli != 7_400 || c.Unpriced != 0 {
 			t.Errorf("%+v", c)
 		}
@@ -77,15 +79,18 @@ func TestCard(t *testing.T) {
 		b.shelf.Settings.Maker = "Ida"
 		b.piece.Overrides = []stash.Override{{Reason: "asked"}}
 		c := b.card(t)
-		if c.Lots[0] != (label.Lot{Yarn: "oat, pale", Lot: "4417"}) || c.Width != 300 || c.Length != 990 || c.Fringe != 120 ||
-			c.Maker != "Ida" || c.Date != "2026-03-01" || len(c.Overrides) != 1 || c.Overrides[0] != "asked" {
+		if c.Lots[0] != (label.Lot{Yarn: "oat, pale", Lot: "4417"}) || c.Width != 300 ||
+			c.Length != 990 || c.Fringe != 120 ||
+			c.Maker != "Ida" || c.Date != "2026-03-01" || len(c.Overrides) != 1 ||
+			c.Overrides[0] != "asked" {
 			t.Errorf("%+v", c)
 		}
 	})
 	t.Run("of several pieces the size is that of one", func(t *testing.T) {
 		b := woven(t)
 		b.piece.Plan.Spec.Pieces, b.piece.Finish.Measures.Length = 2, 1980
-		if c := b.card(t); c.Length != 990 || !strings.Contains(c.Text(label.A6), "2 pieces, each 30.0 cm x 99.0 cm") {
+		if c := b.card(t); c.Length != 990 ||
+			!strings.Contains(c.Text(label.A6), "2 pieces, each 30.0 cm x 99.0 cm") {
 			t.Error(c.Text(label.A6))
 		}
 	})
@@ -118,7 +123,8 @@ func TestPieceYarns(t *testing.T) {
 		b.piece.Finish, b.piece.State = nil, stash.OnLoom
 		b.yarn(t, "gold", "metallised film")
 		b.piece.Plan.Spec.Warp = []stash.Ref{{Yarn: "oat"}}
-		b.piece.Plan.Allotments = []stash.Allotment{{Package: "oat", Warp: 1}, {Package: "flax", Weft: 1}}
+		b.piece.Plan.Allotments = []stash.Allotment{{Package: "oat", Warp: 1},
+			{Package: "flax", Weft: 1}}
 		b.pack("oat").UsedIn["scarf"], b.pack("gold").UsedIn["scarf"] = 1, 1
 		if got := words(b); got != "warp oat, weft flax, weft gold" {
 			t.Error(got)
@@ -136,7 +142,8 @@ func TestOwnLoss(t *testing.T) {
 	b.debit("flax", stash.RoleWeft, 100)
 	b.piece.Finish.Measures = stash.Measures{Tape: 1000, OffLoom: 1000, Length: 800}
 	b.shelf.Pieces = []stash.Piece{b.piece}
-	if loss, ok := b.shelf.OwnLoss("oat"); !ok || loss < 12*measure.Percent || loss > 21*measure.Percent {
+	if loss, ok := b.shelf.OwnLoss("oat"); !ok || loss < 12*measure.Percent ||
+		loss > 21*measure.Percent {
 		t.Error(loss, ok)
 	}
 	if _, ok := b.shelf.OwnLoss("flax"); ok {

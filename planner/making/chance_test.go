@@ -20,7 +20,8 @@ func TestWhatIsNotSureHasAReason(t *testing.T) {
 		if n%2 == 0 {
 			b.TakeUp, b.WeftTakeUp, b.ShrinkLength, b.DrawIn = nil, nil, nil, nil
 		}
-		s := stock(t, of("c", cotton, measure.Mass(90+8*(n/2%9))), of("w", wool, measure.Mass(80+8*(n/18))))
+		s := stock(t, of("c", cotton, measure.Mass(90+8*(n/2%9))),
+			of("w", wool, measure.Mass(80+8*(n/18))))
 		o := planned(t, s, b)
 		seen[o.Verdict]++
 		if o.Verdict != chance.Sure && (o.Binding == "" || o.Binding == "nothing") {
@@ -37,7 +38,8 @@ func TestWhatIsNotSureHasAReason(t *testing.T) {
 // longer sure.
 func TestTheDoubtOfTheWeavingIsInTheProbability(t *testing.T) {
 	open := scarf()
-	open.TakeUp, open.WeftTakeUp, open.ShrinkLength, open.ShrinkWidth, open.Stretch, open.DrawIn = nil, nil, nil, nil, nil, nil
+	open.TakeUp, open.WeftTakeUp, open.ShrinkLength, open.ShrinkWidth, open.Stretch,
+		open.DrawIn = nil, nil, nil, nil, nil, nil
 	known := func(grams measure.Mass) Shelf { // a weft that is known but for its weaving
 		s := stock(t, of("c", cotton, 3000), of("w", wool, grams))
 		y := s.Yarns[wool]
@@ -51,13 +53,17 @@ func TestTheDoubtOfTheWeavingIsInTheProbability(t *testing.T) {
 	plenty := planned(t, known(1000), open)
 	given := plenty.Project // every loss filled in
 	mass, _ := measure.MassOf(plenty.Needs.WeftTotal, known(1).Yarns[wool].Tex())
-	for _, c := range []struct{ over, least, most float64 }{{1.03, 0.60, 0.85}, {1.10, 0.85, 0.99}} {
+	for _, c := range []struct{ over, least, most float64 }{{1.03, 0.60, 0.85},
+		{1.10, 0.85, 0.99}} {
 		s := known(measure.Mass(float64(mass) * c.over / 1000))
 		if o := planned(t, s, open); o.Probability < c.least || o.Probability > c.most {
-			t.Errorf("weft %+.0f %%, losses by the handbook: %.3f, want from %.2f to %.2f", 100*(c.over-1), o.Probability, c.least, c.most)
+			t.Errorf("weft %+.0f %%, losses by the handbook: %.3f, want from %.2f to %.2f",
+				100*(c.over-1), o.Probability, c.least, c.most)
 		}
-		if o := planned(t, s, given); o.Verdict != chance.Sure || !slices.Contains(o.Notes, onlyYarn) {
-			t.Errorf("weft %+.0f %%, losses as given: %s (%.3f), %q", 100*(c.over-1), o.Verdict, o.Probability, o.Notes)
+		if o := planned(t, s, given); o.Verdict != chance.Sure ||
+			!slices.Contains(o.Notes, onlyYarn) {
+			t.Errorf("weft %+.0f %%, losses as given: %s (%.3f), %q", 100*(c.over-1), o.Verdict,
+				o.Probability, o.Notes)
 		}
 	}
 }
@@ -77,7 +83,9 @@ func TestThePicksThatAreReallyBeatenAreInThePlan(t *testing.T) {
 		piece := onLoom(t, s, b)
 		piece.ID = stash.PieceID(fmt.Sprint("piece ", n))
 		tape := piece.Plan.Tape
-		s.Pieces = append(s.Pieces, ended(piece, stash.Measures{Tape: tape, Picks: int(1.08*float64(piece.Plan.Spec.Picks.PerMM())*float64(tape) + 0.5)}))
+		s.Pieces = append(s.Pieces,
+			ended(piece, stash.Measures{Tape: tape,
+				Picks: int(1.08*float64(piece.Plan.Spec.Picks.PerMM())*float64(tape) + 0.5)}))
 	}
 	after, err := Plan(s, b)
 	if err != nil {
@@ -86,15 +94,18 @@ func TestThePicksThatAreReallyBeatenAreInThePlan(t *testing.T) {
 	more := float64(after.Needs.Picks) / float64(before.Needs.Picks)
 	weft := float64(after.Needs.WeftTotal) / float64(before.Needs.WeftTotal)
 	if more < 1.05 || more > 1.085 || weft < 1.04 || weft > 1.085 {
-		t.Errorf("%d picks and %v of weft, before it was known %d and %v", after.Needs.Picks, after.Needs.WeftTotal, before.Needs.Picks, before.Needs.WeftTotal)
+		t.Errorf("%d picks and %v of weft, before it was known %d and %v", after.Needs.Picks,
+			after.Needs.WeftTotal, before.Needs.Picks, before.Needs.WeftTotal)
 	}
-	if after.Project.Picks != before.Project.Picks || after.Project.Beat == nil || after.Project.Beat.Float() < 0.05 {
+	if after.Project.Picks != before.Project.Picks || after.Project.Beat == nil ||
+		after.Project.Beat.Float() < 0.05 {
 		t.Errorf("picks %v, beat %v", after.Project.Picks, after.Project.Beat)
 	}
 	set := measure.Ratio(0)
 	exact := b
 	exact.Beat = &set
 	if own, err := Plan(s, exact); err != nil || own.Needs.Picks != before.Needs.Picks {
-		t.Errorf("a project that says that it beats what it sets: %d picks, %v", own.Needs.Picks, err)
+		t.Errorf("a project that says that it beats what it sets: %d picks, %v", own.Needs.Picks,
+			err)
 	}
 }

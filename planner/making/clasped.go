@@ -20,7 +20,8 @@ func (s Shelf) sideOf(p stash.Package, b stash.ProjectFacts) int {
 		}
 	}
 	for i, r := range b.Weft {
-		if slices.ContainsFunc(s.Named([]stash.Ref{r}), func(o stash.Package) bool { return o.ID == p.ID }) {
+		if slices.ContainsFunc(s.Named([]stash.Ref{r}),
+			func(o stash.Package) bool { return o.ID == p.ID }) {
 			return i + 1
 		}
 	}

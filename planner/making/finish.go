@@ -40,13 +40,18 @@ type ThrumsInput struct {
 // thrums heavier than the warp, measures that cannot be true unless they are
 // forced, and a piece of which nothing says what it took, are refused.
 func (s Shelf) Finish(piece stash.Piece, in FinishInput) (stash.Finish, error) {
-	f := stash.Finish{Weighed: in.Weighed, Measures: in.Measures, Unusual: in.Unusual, Note: in.Note}
+	f := stash.Finish{Weighed: in.Weighed, Measures: in.Measures, Unusual: in.Unusual,
+		Note: in.Note}
 	if piece.Plan == nil {
-		return f, stash.Refuse(stash.CodeRefused, "", "%s was never planned, so nothing can be computed for it", piece.Name)
+		return f, stash.Refuse(stash.CodeRefused, "",
+			"%s was never planned, so nothing can be computed for it", piece.Name)
 	}
-	if (len(piece.Plan.Allotments) == 0 || piece.Plan.Short) && len(in.Weighed) == 0 && !s.tookFrom(piece.ID) {
-		return f, stash.Refuse(stash.CodeRefused, "weigh every package that went into it: --weighed PACKAGE=GROSS",
-			"%s went on the loom without yarn known to be enough, so its use cannot be computed", piece.Name)
+	if (len(piece.Plan.Allotments) == 0 || piece.Plan.Short) && len(in.Weighed) == 0 &&
+		!s.tookFrom(piece.ID) {
+		return f, stash.Refuse(stash.CodeRefused,
+			"weigh every package that went into it: --weighed PACKAGE=GROSS",
+			"%s went on the loom without yarn known to be enough, so its use cannot be computed",
+			piece.Name)
 	}
 	planned := s.lessUnplanned(piece, computable(piece.Plan, in), in.Weighed)
 	for _, a := range withUnplanned(planned, in.Weighed) {
@@ -79,7 +84,8 @@ func computable(p *stash.Plan, in FinishInput) []stash.Allotment {
 		return all
 	}
 	return slices.DeleteFunc(all, func(a stash.Allotment) bool {
-		return !slices.ContainsFunc(in.Weighed, func(w stash.Weighed) bool { return w.Package == a.Package })
+		return !slices.ContainsFunc(in.Weighed,
+			func(w stash.Weighed) bool { return w.Package == a.Package })
 	})
 }
 
@@ -107,7 +113,8 @@ func allotted(planned []stash.Allotment, id stash.PackageID) bool {
 // its yarn gives by the project, weft where that says nothing.
 func (s Shelf) roleOf(p stash.Package, b stash.ProjectFacts) stash.Role {
 	of := func(refs []stash.Ref) bool {
-		return slices.ContainsFunc(s.Named(refs), func(n stash.Package) bool { return n.Yarn == p.Yarn })
+		return slices.ContainsFunc(s.Named(refs),
+			func(n stash.Package) bool { return n.Yarn == p.Yarn })
 	}
 	switch {
 	case of(b.Weft):
@@ -123,7 +130,8 @@ func (s Shelf) roleOf(p stash.Package, b stash.ProjectFacts) stash.Role {
 // lessUnplanned takes what came from packages weighed without being planned
 // off what packages of the same yarn, not weighed, were planned to give in the
 // same role: another ball of it was taken instead.
-func (s Shelf) lessUnplanned(piece stash.Piece, planned []stash.Allotment, weighed []stash.Weighed) []stash.Allotment {
+func (s Shelf) lessUnplanned(piece stash.Piece, planned []stash.Allotment,
+	weighed []stash.Weighed) []stash.Allotment {
 	type part struct {
 		yarn stash.YarnID
 		role stash.Role
@@ -136,7 +144,8 @@ func (s Shelf) lessUnplanned(piece stash.Piece, planned []stash.Allotment, weigh
 		if !found || allotted(planned, w.Package) {
 			continue
 		}
-		length, _ := measure.LengthOf(p.Held-w.NetWith(tareOf(p)), s.texFor(s.Yarns[p.Yarn], piece.Plan.Spec))
+		length, _ := measure.LengthOf(p.Held-w.NetWith(tareOf(p)),
+			s.texFor(s.Yarns[p.Yarn], piece.Plan.Spec))
 		instead[part{p.Yarn, s.roleOf(p, piece.Plan.Spec)}] += max(0, length)
 	}
 	for i := range planned {
@@ -145,7 +154,8 @@ func (s Shelf) lessUnplanned(piece stash.Piece, planned []stash.Allotment, weigh
 		if isWeighed[a.Package] {
 			continue
 		}
-		for role, gives := range map[stash.Role]*measure.Length{stash.RoleWarp: &a.Warp, stash.RoleWeft: &a.Weft, stash.RoleHem: &a.Hem} {
+		for role, gives := range map[stash.Role]*measure.Length{stash.RoleWarp: &a.Warp,
+			stash.RoleWeft: &a.Weft, stash.RoleHem: &a.Hem} {
 			off := min(instead[part{p.Yarn, role}], *gives)
 			*gives -= off
 			instead[part{p.Yarn, role}] -= off
@@ -173,7 +183,8 @@ func merged(planned []stash.Allotment) []stash.Allotment {
 	return out
 }
 
-func (s Shelf) debits(piece stash.Piece, a stash.Allotment, weighed []stash.Weighed) ([]stash.Debit, error) {
+func (s Shelf) debits(piece stash.Piece, a stash.Allotment, weighed []stash.Weighed) ([]stash.Debit,
+	error) {
 	p, found := s.find(a.Package)
 	if !found {
 		return nil, stash.Missing(stash.WhatPackage, string(a.Package))
@@ -194,8 +205,10 @@ func (s Shelf) debits(piece stash.Piece, a stash.Allotment, weighed []stash.Weig
 		used = 0 // the weighing on the loom had counted a little too much
 	}
 	if used < 0 {
-		return nil, stash.Refuse(stash.CodeRefused, "weigh it again, or leave it out and weigh it by itself afterwards",
-			"%s weighs %s more than the ledger held before this piece", p.Label(), (-used).Format(s.Settings.Units))
+		return nil, stash.Refuse(stash.CodeRefused,
+			"weigh it again, or leave it out and weigh it by itself afterwards",
+			"%s weighs %s more than the ledger held before this piece", p.Label(),
+			(-used).Format(s.Settings.Units))
 	}
 	for _, t := range p.Into(piece.ID, used) {
 		if t.Piece == piece.ID {
@@ -249,7 +262,8 @@ func roleShares(a stash.Allotment) []roleShare {
 
 // computed debits what the plan says, less what a weighing on the loom has
 // debited already, taken off the first role first.
-func computed(id stash.PackageID, shares []roleShare, tex measure.Count, already measure.Mass) []stash.Debit {
+func computed(id stash.PackageID, shares []roleShare, tex measure.Count,
+	already measure.Mass) []stash.Debit {
 	var out []stash.Debit
 	var whole measure.Mass
 	for _, share := range shares {
@@ -269,7 +283,8 @@ func computed(id stash.PackageID, shares []roleShare, tex measure.Count, already
 
 // measured shares out what is missing in proportion to the roles' lengths;
 // the last role takes the rest, so that the sum is exact.
-func measured(id stash.PackageID, shares []roleShare, used measure.Mass, tex measure.Count) []stash.Debit {
+func measured(id stash.PackageID, shares []roleShare, used measure.Mass,
+	tex measure.Count) []stash.Debit {
 	var total measure.Length
 	for _, share := range shares {
 		total += share.length
@@ -283,24 +298,29 @@ func measured(id stash.PackageID, shares []roleShare, used measure.Mass, tex mea
 		}
 		left -= mass
 		length, _ := measure.LengthOf(mass, tex)
-		out = append(out, stash.Debit{Package: id, Role: share.role, Mass: mass, Length: length, Measured: true})
+		out = append(out, stash.Debit{Package: id, Role: share.role, Mass: mass, Length: length,
+			Measured: true})
 	}
 	return out
 }
 
 // thrums makes a package of each yarn's thrums.
-func (s Shelf) thrums(piece stash.Piece, in []ThrumsInput, debits []stash.Debit) ([]stash.Thrums, error) {
+func (s Shelf) thrums(piece stash.Piece, in []ThrumsInput, debits []stash.Debit) ([]stash.Thrums,
+	error) {
 	var out []stash.Thrums
 	for _, t := range in {
 		from, warp := s.warpOf(piece, t.Yarn, debits)
 		if t.Mass <= 0 {
-			return nil, stash.Refuse(stash.CodeInput, "leave --thrums out if none were kept", "the mass of the thrums must be more than nothing")
+			return nil, stash.Refuse(stash.CodeInput, "leave --thrums out if none were kept",
+				"the mass of the thrums must be more than nothing")
 		}
 		if t.Mass > warp {
-			return nil, stash.Refuse(stash.CodeInput, "weigh them again", "thrums of %s cannot come from %s of warp of that yarn",
+			return nil, stash.Refuse(stash.CodeInput, "weigh them again",
+				"thrums of %s cannot come from %s of warp of that yarn",
 				t.Mass.Format(s.Settings.Units), warp.Format(s.Settings.Units))
 		}
-		fields, err := thrumsFields(piece, from, lengthOr(piece.Plan.Spec.BackWaste, s.Settings.BackWaste))
+		fields, err := thrumsFields(piece, from,
+			lengthOr(piece.Plan.Spec.BackWaste, s.Settings.BackWaste))
 		if err != nil {
 			return nil, err
 		}
@@ -311,14 +331,16 @@ func (s Shelf) thrums(piece stash.Piece, in []ThrumsInput, debits []stash.Debit)
 
 // warpOf gives a package of the yarn in the warp and the most that all of them
 // gave: what is debited now and what weighings on the loom debited before.
-func (s Shelf) warpOf(piece stash.Piece, yarn stash.YarnID, debits []stash.Debit) (stash.Package, measure.Mass) {
+func (s Shelf) warpOf(piece stash.Piece, yarn stash.YarnID, debits []stash.Debit) (stash.Package,
+	measure.Mass) {
 	var from stash.Package
 	var sum measure.Mass
 	for _, p := range s.Packages {
 		if p.Yarn != yarn {
 			continue
 		}
-		inWarp := slices.ContainsFunc(piece.Plan.Allotments, func(a stash.Allotment) bool { return a.Package == p.ID && a.Warp > 0 })
+		inWarp := slices.ContainsFunc(piece.Plan.Allotments,
+			func(a stash.Allotment) bool { return a.Package == p.ID && a.Warp > 0 })
 		for _, d := range debits {
 			if d.Package == p.ID && d.Role == stash.RoleWarp {
 				inWarp = true
@@ -333,13 +355,15 @@ func (s Shelf) warpOf(piece stash.Piece, yarn stash.YarnID, debits []stash.Debit
 	return from, sum
 }
 
-func thrumsFields(piece stash.Piece, from stash.Package, longest measure.Length) (stash.Fields, error) {
+func thrumsFields(piece stash.Piece, from stash.Package, longest measure.Length) (stash.Fields,
+	error) {
 	fields, err := stash.WoundOff(from.PackageFacts, nil)
 	if err != nil {
 		return nil, err
 	}
 	for name, value := range map[string]any{
-		"form": "thrums", "longest": longest, "note": fmt.Sprintf("cut from the warp of %s", piece.Name),
+		"form": "thrums", "longest": longest, "note": fmt.Sprintf("cut from the warp of %s",
+			piece.Name),
 	} {
 		raw, err := json.Marshal(value)
 		if err != nil {
@@ -368,7 +392,8 @@ func (s Shelf) Jumps(piece stash.Piece, f stash.Finish) []learn.LeftOut {
 
 // Compare sets a finished piece against its plan; earlier is what had been
 // debited of each package before this finish. The shelf is that of before it.
-func (s Shelf) Compare(piece stash.Piece, f stash.Finish, earlier map[stash.PackageID]measure.Mass) []learn.Row {
+func (s Shelf) Compare(piece stash.Piece, f stash.Finish,
+	earlier map[stash.PackageID]measure.Mass) []learn.Row {
 	rows := learn.Compare(piece.Plan, f, s.learning(), earlier)
 	if rows == nil {
 		return []learn.Row{}

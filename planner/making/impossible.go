@@ -19,7 +19,8 @@ const (
 // impossible refuses measures that cannot be true of a piece, with the likely
 // mistake.
 func (s Shelf) impossible(piece stash.Piece, f stash.Finish) error {
-	for _, refuse := range []func(stash.Piece, stash.Finish) error{s.tooLong, s.noFringe, s.tooWide, s.tooMany, s.tooMuch, s.tooHeavy} {
+	for _, refuse := range []func(stash.Piece, stash.Finish) error{s.tooLong, s.noFringe, s.tooWide,
+		s.tooMany, s.tooMuch, s.tooHeavy} {
 		if err := refuse(piece, f); err != nil {
 			return err
 		}
@@ -39,11 +40,13 @@ func (s Shelf) tooLong(piece stash.Piece, f stash.Finish) error {
 		is   measure.Length
 		most float64
 	}{
-		{"tape", m.Tape, end * (1 + ratio(p.Spec.Stretch).Float())}, {"off-loom", m.OffLoom, end}, {"length", m.Length, end}, {"waste", m.Waste, end}, {"waste-taut", m.WasteTaut, end},
+		{"tape", m.Tape, end * (1 + ratio(p.Spec.Stretch).Float())}, {"off-loom", m.OffLoom, end},
+		{"length", m.Length, end}, {"waste", m.Waste, end}, {"waste-taut", m.WasteTaut, end},
 		{"wound", m.Wound, countMargin * float64(p.WarpEnd)},
 	} {
 		if end > 0 && float64(l.is) > lengthMargin*l.most {
-			return stash.Refuse(stash.CodeInput, unitHint(l.is, l.most)+orForce, "--%s: %s cannot come from a warp of %s",
+			return stash.Refuse(stash.CodeInput, unitHint(l.is, l.most)+orForce,
+				"--%s: %s cannot come from a warp of %s",
 				l.name, l.is.Cloth(s.Settings.Units), wound.Cloth(s.Settings.Units))
 		}
 	}
@@ -54,10 +57,13 @@ func (s Shelf) tooLong(piece stash.Piece, f stash.Finish) error {
 func (s Shelf) noFringe(piece stash.Piece, f stash.Finish) error {
 	spec := s.specOf(piece.Plan.Spec)
 	fringes := spec.Edges.Fringes()
-	if m := f.Measures; m.WasteTaut == 0 || piece.Plan.Shared != nil || float64(spec.Slack(m.WasteTaut))*lengthMargin >= float64(fringes) {
+	if m := f.Measures; m.WasteTaut == 0 || piece.Plan.Shared != nil ||
+		float64(spec.Slack(m.WasteTaut))*lengthMargin >= float64(fringes) {
 		return nil
 	}
-	return stash.Refuse(stash.CodeInput, "were the fringes cut shorter? Is it --waste, which is without them?"+orForce, "--waste-taut: %s cannot give fringes of %s, both ends together",
+	return stash.Refuse(stash.CodeInput,
+		"were the fringes cut shorter? Is it --waste, which is without them?"+orForce,
+		"--waste-taut: %s cannot give fringes of %s, both ends together",
 		f.Measures.WasteTaut.Cloth(s.Settings.Units), fringes.Cloth(s.Settings.Units))
 }
 
@@ -68,9 +74,11 @@ func (s Shelf) tooWide(piece stash.Piece, f stash.Finish) error {
 	for _, w := range []struct {
 		name     string
 		is, most measure.Length
-	}{{"reed-width", m.Reed, countMargin * p.ReedWidth}, {"off-width", m.OffWidth, reed}, {"width", m.Width, reed}} {
+	}{{"reed-width", m.Reed, countMargin * p.ReedWidth}, {"off-width", m.OffWidth, reed},
+		{"width", m.Width, reed}} {
 		if w.most > 0 && float64(w.is) > widthMargin*float64(w.most) {
-			return stash.Refuse(stash.CodeInput, unitHint(w.is, float64(w.most))+orForce, "--%s: %s cannot come from a warp of %s in the reed",
+			return stash.Refuse(stash.CodeInput, unitHint(w.is, float64(w.most))+orForce,
+				"--%s: %s cannot come from a warp of %s in the reed",
 				w.name, w.is.Cloth(s.Settings.Units), reed.Cloth(s.Settings.Units))
 		}
 	}
@@ -83,8 +91,10 @@ func unitHint(is measure.Length, most float64) string {
 		factor float64
 		text   string
 	}{
-		{2.54, "was it read in centimetres, and typed in inches?"}, {10, "was it millimetres, typed as centimetres?"},
-		{100, "was it centimetres, typed as metres?"}, {1000, "was it millimetres, typed as metres?"},
+		{2.54, "was it read in centimetres, and typed in inches?"},
+		{10, "was it millimetres, typed as centimetres?"},
+		{100, "was it centimetres, typed as metres?"},
+		{1000, "was it millimetres, typed as metres?"},
 	} {
 		if over := float64(is) / u.factor; over <= most && over >= most/4 {
 			return u.text
@@ -101,7 +111,8 @@ func (s Shelf) tooMany(piece stash.Piece, f stash.Finish) error {
 		is, planned int
 	}{{"ends", m.Ends, p.Ends}, {"picks", m.Picks, p.Picks * max(1, p.Spec.Pieces)}} {
 		if c.is < 0 || c.planned > 0 && c.is > countMargin*c.planned {
-			return stash.Refuse(stash.CodeInput, "is a figure mistyped?"+orForce, "--%s: %d were counted where %d were planned", c.name, c.is, c.planned)
+			return stash.Refuse(stash.CodeInput, "is a figure mistyped?"+orForce,
+				"--%s: %d were counted where %d were planned", c.name, c.is, c.planned)
 		}
 	}
 	return nil
@@ -122,8 +133,10 @@ func (s Shelf) tooMuch(piece stash.Piece, f stash.Finish) error {
 	for _, w := range f.Weighed {
 		p, _ := s.find(w.Package)
 		if most := planned[p.Yarn]; most > 0 && used[p.Yarn] > useMargin*most+useSlack {
-			return stash.Refuse(stash.CodeInput, "is the reading the gross, cone and all?"+orForce, "by the weight of %s the piece took %s of %s, where %s was planned",
-				p.Label(), used[p.Yarn].Format(s.Settings.Units), s.Yarns[p.Yarn].Name, most.Format(s.Settings.Units))
+			return stash.Refuse(stash.CodeInput, "is the reading the gross, cone and all?"+orForce,
+				"by the weight of %s the piece took %s of %s, where %s was planned",
+				p.Label(), used[p.Yarn].Format(s.Settings.Units), s.Yarns[p.Yarn].Name,
+				most.Format(s.Settings.Units))
 		}
 	}
 	return nil
@@ -138,8 +151,11 @@ func (s Shelf) tooHeavy(piece stash.Piece, f stash.Finish) error {
 	for _, d := range f.Debits {
 		yarn += d.Mass
 	}
-	if cloth := f.Measures.Cloth; cloth < 0 || yarn > 0 && float64(cloth) > massMargin*float64(yarn) {
-		return stash.Refuse(stash.CodeInput, "is the unit right, and was all the yarn recorded?"+orForce, "--cloth: %s of cloth cannot come from %s of yarn",
+	if cloth := f.Measures.Cloth; cloth < 0 || yarn > 0 &&
+		float64(cloth) > massMargin*float64(yarn) {
+		return stash.Refuse(stash.CodeInput,
+			"is the unit right, and was all the yarn recorded?"+orForce,
+			"--cloth: %s of cloth cannot come from %s of yarn",
 			cloth.Format(s.Settings.Units), yarn.Format(s.Settings.Units))
 	}
 	return nil

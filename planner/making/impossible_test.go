@@ -12,31 +12,45 @@ import (
 
 func TestWhatCannotBeIsRefused(t *testing.T) {
 	s := stock(t, of("c", cotton, 900), of("w", wool, 500))
-	piece := onLoom(t, s, scarf()) // 260 cm of warp, 30 cm in the reed, 92 g of warp and 84 g of weft
+	// 260 cm of warp, 30 cm in the reed, 92 g of warp and 84 g of weft
+	piece := onLoom(t, s, scarf())
 	for _, c := range []struct {
 		rule string
 		in   FinishInput
 		says string // empty where it can be
 	}{
-		{"cloth longer than the warp", FinishInput{Measures: stash.Measures{Length: 180_000}}, "--length: 18000.0 cm cannot come from a warp of 257.2 cm"},
+		{"cloth longer than the warp", FinishInput{Measures: stash.Measures{Length: 180_000}},
+			"--length: 18000.0 cm cannot come from a warp of 257.2 cm"},
 		{"cloth as long as all the warp", FinishInput{Measures: stash.Measures{Length: 2600}}, ""},
-		{"cloth off the loom longer than the warp", FinishInput{Measures: stash.Measures{OffLoom: 19_000}}, "--off-loom"},
+		{"cloth off the loom longer than the warp",
+			FinishInput{Measures: stash.Measures{OffLoom: 19_000}}, "--off-loom"},
 		{"a tape of stretched warp", FinishInput{Measures: stash.Measures{Tape: 2700}}, ""},
-		{"a tape longer than any stretch", FinishInput{Measures: stash.Measures{Tape: 5000}}, "--tape"},
-		{"waste longer than the warp", FinishInput{Measures: stash.Measures{Waste: 4000}}, "--waste"},
-		{"cloth wider than the reed", FinishInput{Measures: stash.Measures{Width: 760}}, "--width: 76.0 cm cannot come from a warp of 30.0 cm in the reed"},
-		{"cloth a little wider than the reed", FinishInput{Measures: stash.Measures{Width: 320}}, ""},
-		{"a wider reed allows a wider cloth", FinishInput{Measures: stash.Measures{Width: 560, Reed: 600}}, ""},
-		{"ends ten times the plan", FinishInput{Measures: stash.Measures{Ends: 2400}}, "--ends: 2400 were counted where 240 were planned"},
+		{"a tape longer than any stretch", FinishInput{Measures: stash.Measures{Tape: 5000}},
+			"--tape"},
+		{"waste longer than the warp", FinishInput{Measures: stash.Measures{Waste: 4000}},
+			"--waste"},
+		{"cloth wider than the reed", FinishInput{Measures: stash.Measures{Width: 760}},
+			"--width: 76.0 cm cannot come from a warp of 30.0 cm in the reed"},
+		{"cloth a little wider than the reed", FinishInput{Measures: stash.Measures{Width: 320}},
+			""},
+		{"a wider reed allows a wider cloth",
+			FinishInput{Measures: stash.Measures{Width: 560, Reed: 600}}, ""},
+		{"ends ten times the plan", FinishInput{Measures: stash.Measures{Ends: 2400}},
+			"--ends: 2400 were counted where 240 were planned"},
 		{"picks below zero", FinishInput{Measures: stash.Measures{Picks: -1}}, "--picks"},
-		{"five times the yarn planned", FinishInput{Weighed: []stash.Weighed{net("c", 440)}}, "took 460.0 g"},
+		{"five times the yarn planned", FinishInput{Weighed: []stash.Weighed{net("c", 440)}},
+			"took 460.0 g"},
 		{"half as much again", FinishInput{Weighed: []stash.Weighed{net("c", 760)}}, ""},
-		{"cloth heavier than its yarn", FinishInput{Measures: stash.Measures{Cloth: 300 * measure.Gram}}, "--cloth: 300.0 g of cloth cannot come from 174.8 g of yarn"},
-		{"cloth in a damp room", FinishInput{Measures: stash.Measures{Cloth: 190 * measure.Gram}}, ""},
+		{"cloth heavier than its yarn",
+			FinishInput{Measures: stash.Measures{Cloth: 300 * measure.Gram}},
+			"--cloth: 300.0 g of cloth cannot come from 174.8 g of yarn"},
+		{"cloth in a damp room", FinishInput{Measures: stash.Measures{Cloth: 190 * measure.Gram}},
+			""},
 	} {
 		t.Run(c.rule, func(t *testing.T) {
 			_, err := s.Finish(piece, c.in)
-			if c.says == "" && err != nil || c.says != "" && (err == nil || !strings.Contains(err.Error(), c.says)) {
+			if c.says == "" && err != nil || c.says != "" &&
+				(err == nil || !strings.Contains(err.Error(), c.says)) {
 				t.Errorf("%v", err)
 			}
 			c.in.Force = true
@@ -53,7 +67,8 @@ func TestTheHintNamesTheLikelyUnit(t *testing.T) {
 		most float64
 		says string
 	}{
-		{762, 307, "inches"}, {1800, 260, "typed as centimetres"}, {18_000, 260, "centimetres, typed as metres"},
+		{762, 307, "inches"}, {1800, 260, "typed as centimetres"},
+		{18_000, 260, "centimetres, typed as metres"},
 		{180_000, 260, "millimetres, typed as metres"}, {9_000_000, 260, "right unit"},
 	} {
 		if got := unitHint(c.is, c.most); !strings.Contains(got, c.says) {
@@ -65,7 +80,8 @@ func TestTheHintNamesTheLikelyUnit(t *testing.T) {
 func TestForcedMeasuresAreNamedAsNotLearned(t *testing.T) {
 	s := stock(t, of("c", cotton, 900), of("w", wool, 500))
 	piece := onLoom(t, s, scarf())
-	f := finished(t, s, piece, FinishInput{Measures: stash.Measures{Tape: 2100, OffLoom: 2000, Length: 20}, Force: true})
+	f := finished(t, s, piece, FinishInput{Measures: stash.Measures{Tape: 2100, OffLoom: 2000,
+		Length: 20}, Force: true})
 	left := s.Unbelieved(piece, f)
 	if len(left) != 1 || left[0].Name != "shrink_length" {
 		t.Errorf("%+v", left)
@@ -87,8 +103,10 @@ func TestAWarpOutOfBalanceIsToldWithTheLikeliestReading(t *testing.T) {
 		"more was wound": {Tape: 1500, OffLoom: 1400, Length: 1300, WasteTaut: 300, Wound: 2800},
 	} {
 		left := s.Unbelieved(piece, finished(t, s, piece, FinishInput{Measures: m, Force: true}))
-		i := slices.IndexFunc(left, func(l learn.LeftOut) bool { return strings.HasPrefix(l.Name, "the warp") })
-		if i < 0 || !strings.Contains(left[i].Why, "Likeliest: the ends were ") || !strings.Contains(left[i].Why, "or the tape read ") {
+		i := slices.IndexFunc(left,
+			func(l learn.LeftOut) bool { return strings.HasPrefix(l.Name, "the warp") })
+		if i < 0 || !strings.Contains(left[i].Why, "Likeliest: the ends were ") ||
+			!strings.Contains(left[i].Why, "or the tape read ") {
 			t.Errorf("%s: %+v", name, left)
 		}
 	}

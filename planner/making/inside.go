@@ -26,7 +26,8 @@ type Inside struct {
 // that is not finished is refused. The shelf is that of after the finish.
 func (s Shelf) Inside(piece stash.Piece) ([]Inside, error) {
 	if piece.Finish == nil || piece.Plan == nil {
-		return nil, stash.Refuse(stash.CodeRefused, "finish it first", "%s is %s: what is in it is known when it is finished", piece.Name, stateWords(piece))
+		return nil, stash.Refuse(stash.CodeRefused, "finish it first",
+			"%s is %s: what is in it is known when it is finished", piece.Name, stateWords(piece))
 	}
 	k := s.kept(piece)
 	thrums := s.thrumsOf(piece.Finish)
@@ -65,7 +66,10 @@ func (s Shelf) debitedTo(piece stash.Piece, p stash.Package) []Inside {
 	for role, mass := range s.earlier(piece, p, out, left) {
 		out = added(out, Inside{p, s.Yarns[p.Yarn], role, mass, mass, true})
 	}
-	slices.SortStableFunc(out, func(a, b Inside) int { return slices.Index(roles, a.Role) - slices.Index(roles, b.Role) })
+	slices.SortStableFunc(out, func(a, b Inside) int {
+		return slices.Index(roles,
+			a.Role) - slices.Index(roles, b.Role)
+	})
 	return out
 }
 
@@ -73,7 +77,8 @@ var roles = []stash.Role{stash.RoleWarp, stash.RoleWeft, stash.RoleHem}
 
 // earlier divides what was debited before the finish: warp first, as far as
 // the plan goes, as the finish took it off.
-func (s Shelf) earlier(piece stash.Piece, p stash.Package, have []Inside, left measure.Mass) map[stash.Role]measure.Mass {
+func (s Shelf) earlier(piece stash.Piece, p stash.Package, have []Inside,
+	left measure.Mass) map[stash.Role]measure.Mass {
 	var planned stash.Allotment
 	for _, a := range asMade(piece.Plan, piece.Finish.Measures) {
 		if a.Package == p.ID {
@@ -141,10 +146,12 @@ func (s Shelf) kept(piece stash.Piece) kept {
 	off += measure.Length(spec.Pieces) * spec.Edges.Trimmed()
 	waste := m.Waste
 	if !k.wasteMeasured {
-		waste = spec.Front() + spec.Back() - spec.Edges.Fringes() + unwoven(spec, p, m) + k.warpOf - (p.WarpEnd - p.Margin)
+		waste = spec.Front() + spec.Back() - spec.Edges.Fringes() + unwoven(spec, p, m) +
+			k.warpOf - (p.WarpEnd - p.Margin)
 	}
 	k.warp = min(max(k.warpOf-off-waste, 0), k.warpOf)
-	if idle := p.WarpEnds() - p.Ends; idle > 0 { // ends that others on the warp took and this one left idle
+	// ends that others on the warp took and this one left idle
+	if idle := p.WarpEnds() - p.Ends; idle > 0 {
 		k.warp = measure.Length(int64(k.warp) * int64(p.Ends) / int64(p.WarpEnds()))
 	}
 	k.weft, k.weftOf = keptWeft(spec, p)
@@ -158,7 +165,8 @@ func unwoven(spec planner.Spec, p *stash.Plan, m stash.Measures) measure.Length 
 		return 0
 	}
 	n := measure.Length(spec.Pieces)
-	return measure.Length(float64(p.Tape*n-n*ofOne(m.Tape, p.Tape, spec.Pieces)) * spec.Losses.PerTape())
+	return measure.Length(float64(p.Tape*n-n*ofOne(m.Tape, p.Tape,
+		spec.Pieces)) * spec.Losses.PerTape())
 }
 
 // ofOne is a length of one of n pieces. On a warp of several it may have been

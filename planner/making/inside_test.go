@@ -28,13 +28,16 @@ type fataler interface {
 
 func newBench(t fataler) *bench {
 	length := func(mm measure.Length) *measure.Length { return &mm }
-	b := &bench{shelf: Shelf{Settings: stash.DefaultSettings(), Yarns: map[stash.YarnID]stash.Yarn{}}}
+	b := &bench{shelf: Shelf{Settings: stash.DefaultSettings(),
+		Yarns: map[stash.YarnID]stash.Yarn{}}}
 	b.piece = stash.Piece{
-		ID: "scarf", Name: "scarf 1", State: stash.Finished, EndedAt: time.Date(2026, 3, 1, 9, 0, 0, 0, time.UTC),
-		Finish: &stash.Finish{Measures: stash.Measures{Width: 300, Length: 990}},
+		ID: "scarf", Name: "scarf 1", State: stash.Finished,
+		EndedAt: time.Date(2026, 3, 1, 9, 0, 0, 0, time.UTC),
+		Finish:  &stash.Finish{Measures: stash.Measures{Width: 300, Length: 990}},
 		Plan: &stash.Plan{
 			Spec: stash.ProjectFacts{
-				Pieces: 1, Width: 300, Length: 1000, Sett: 8 * measure.PerCentimetre, Picks: 7 * measure.PerCentimetre,
+				Pieces: 1, Width: 300, Length: 1000, Sett: 8 * measure.PerCentimetre,
+				Picks:  7 * measure.PerCentimetre,
 				Fringe: 120, FrontWaste: length(250), BackWaste: length(450),
 			},
 			Ends: 240, WarpEnd: 2500, Tape: 1000, Length: 1000,
@@ -48,7 +51,8 @@ func newBench(t fataler) *bench {
 // yarn adds a yarn with one package of the same id.
 func (b *bench) yarn(t fataler, id, fibres string) {
 	t.Helper()
-	y := stash.Yarn{ID: stash.YarnID(id), YarnFacts: stash.YarnFacts{Name: id, Count: &stash.CountFact{Count: 100 * measure.Tex}}}
+	y := stash.Yarn{ID: stash.YarnID(id),
+		YarnFacts: stash.YarnFacts{Name: id, Count: &stash.CountFact{Count: 100 * measure.Tex}}}
 	if fibres != "" {
 		var err error
 		if y.Fibre, err = fibre.ParseContent(fibres); err != nil {
@@ -58,7 +62,8 @@ func (b *bench) yarn(t fataler, id, fibres string) {
 	b.shelf.Yarns[y.ID] = y
 	b.shelf.Packages = append(b.shelf.Packages, stash.Package{
 		ID: stash.PackageID(id), PackageFacts: stash.PackageFacts{Yarn: y.ID, Tag: id},
-		Account: stash.Account{Known: true, Received: measure.Kilogram, UsedIn: map[stash.PieceID]measure.Mass{}},
+		Account: stash.Account{Known: true, Received: measure.Kilogram,
+			UsedIn: map[stash.PieceID]measure.Mass{}},
 	})
 }
 
@@ -75,7 +80,8 @@ func (b *bench) pack(id string) *stash.Package {
 // debit debits grams of a package, weighed.
 func (b *bench) debit(id string, role stash.Role, grams measure.Mass) {
 	mass := grams * measure.Gram
-	b.piece.Finish.Debits = append(b.piece.Finish.Debits, stash.Debit{Package: stash.PackageID(id), Role: role, Mass: mass, Measured: true})
+	b.piece.Finish.Debits = append(b.piece.Finish.Debits, stash.Debit{Package: stash.PackageID(id),
+		Role: role, Mass: mass, Measured: true})
 	b.pack(id).UsedIn["scarf"] += mass
 }
 
@@ -129,7 +135,8 @@ func TestInside(t *testing.T) {
 		b.pack("thrums").Yarn = "oat"
 		b.piece.Finish.Thrums = []stash.Thrums{{Package: "thrums", Mass: 45 * measure.Gram}}
 		b.wants(t, "oat warp 155000 computed")
-		b.piece.Finish.Thrums[0].Mass = 5 * measure.Gram // part of the waste, the rest was thrown away
+		// part of the waste, the rest was thrown away
+		b.piece.Finish.Thrums[0].Mass = 5 * measure.Gram
 		b.wants(t, "oat warp 163200 computed")
 	})
 	t.Run("a twisted fringe is trimmed", func(t *testing.T) {
@@ -141,7 +148,8 @@ func TestInside(t *testing.T) {
 	})
 	t.Run("sample and header are not in the piece", func(t *testing.T) {
 		b := newBench(t)
-		b.piece.Plan.Spec.Sample, b.piece.Plan.Spec.Header = 200, 40 // 1800 of 2500; 700 of 840 picks
+		// 1800 of 2500; 700 of 840 picks
+		b.piece.Plan.Spec.Sample, b.piece.Plan.Spec.Header = 200, 40
 		b.debit("oat", stash.RoleWarp, 200)
 		b.debit("flax", stash.RoleWeft, 120)
 		b.wants(t, "oat warp 144000 computed", "flax weft 100000 computed")
@@ -156,7 +164,8 @@ func TestInside(t *testing.T) {
 		b.piece.Plan.Allotments = []stash.Allotment{{Package: "oat", Warp: 500_000, Weft: 300_000}}
 		b.debit("oat", stash.RoleWarp, 20)
 		b.debit("oat", stash.RoleWeft, 10)
-		b.pack("oat").UsedIn["scarf"] += 40 * measure.Gram // 30 make the 50 of warp full, 10 are weft
+		// 30 make the 50 of warp full, 10 are weft
+		b.pack("oat").UsedIn["scarf"] += 40 * measure.Gram
 		b.wants(t, "oat warp 40800 computed", "oat weft 20000 measured")
 	})
 	t.Run("what was used by hand is in the piece", func(t *testing.T) {
@@ -176,7 +185,8 @@ func TestInside(t *testing.T) {
 	t.Run("a piece that is not finished is refused", func(t *testing.T) {
 		b := newBench(t)
 		b.piece.Finish, b.piece.State = nil, stash.OnLoom
-		if _, err := b.shelf.Inside(b.piece); err == nil || !strings.Contains(err.Error(), "on the loom") {
+		if _, err := b.shelf.Inside(b.piece); err == nil ||
+			!strings.Contains(err.Error(), "on the loom") {
 			t.Error(err)
 		}
 	})
@@ -189,7 +199,8 @@ func TestInsideIsNeverMoreThanWasDebited(t *testing.T) {
 			return measure.Length(rapid.Int64Range(0, most).Draw(t, name))
 		}
 		spec, m := &b.piece.Plan.Spec, &b.piece.Finish.Measures
-		spec.Fringe, spec.Sample, spec.Header = long("fringe", 500), long("sample", 800), long("header", 200)
+		spec.Fringe, spec.Sample, spec.Header = long("fringe", 500), long("sample", 800),
+			long("header", 200)
 		m.Tape, m.Waste = long("tape", 3000), long("waste", 3000)
 		for _, role := range []stash.Role{stash.RoleWarp, stash.RoleWeft, stash.RoleHem} {
 			b.debit("oat", role, measure.Mass(rapid.Int64Range(0, 500).Draw(t, string(role))))

@@ -59,11 +59,14 @@ func LargestOf(s Shelf, b stash.ProjectFacts, threaded int) (Largest, error) {
 		return out, err
 	}
 	if rec == nil {
-		return out, stash.Refuse(stash.CodeRefused, "name more yarn, or let it be smaller with --least-width and --least-length",
-			"no size of this project can be relied on: the %s runs out first", cmp.Or(result.Binding.String(), "yarn"))
+		return out, stash.Refuse(stash.CodeRefused,
+			"name more yarn, or let it be smaller with --least-width and --least-length",
+			"no size of this project can be relied on: the %s runs out first",
+			cmp.Or(result.Binding.String(), "yarn"))
 	}
 	b.Width, b.Length = rec.Point.Width, rec.Length
-	out.Project, out.Threaded, out.Frontier, out.Binding = b, rec.Point.Threaded, result.Frontier, rec.Point.Binding.String()
+	out.Project, out.Threaded, out.Frontier, out.Binding = b, rec.Point.Threaded, result.Frontier,
+		rec.Point.Binding.String()
 	return out, nil
 }
 
@@ -90,7 +93,9 @@ func shaped(b stash.ProjectFacts, open string) (stash.ProjectFacts, error) {
 	case open == "length":
 		b.Length = cmp.Or(b.MostLength, b.LeastLength, k.Facts.Length, 4*b.Width)
 	case b.Width <= 0 && (!known || b.Kind == ""):
-		return b, stash.Refuse(stash.CodeInput, "give --width or --length and the other is found; or --kind, whose shape is kept", "the project has no size")
+		return b, stash.Refuse(stash.CodeInput,
+			"give --width or --length and the other is found; or --kind, whose shape is kept",
+			"the project has no size")
 	case b.Width <= 0:
 		b.Width, b.Length = k.Facts.Width, k.Facts.Length
 	}
@@ -114,7 +119,9 @@ func (s Shelf) frontierOf(f filling, open string, threaded int) (fit.Result, fit
 		if pool.warp > 0 {
 			role = stash.RoleWeft
 		}
-		return fit.Result{}, fit.Request{}, stash.Refuse(stash.CodeRefused, "name some with --"+string(role)+" YARN", "there is no yarn to take the %s from", role)
+		return fit.Result{}, fit.Request{},
+			stash.Refuse(stash.CodeRefused, "name some with --"+string(role)+" YARN",
+				"there is no yarn to take the %s from", role)
 	}
 	r, err := s.request(f, spec, pool)
 	if err != nil {
@@ -128,7 +135,8 @@ func (s Shelf) frontierOf(f filling, open string, threaded int) (fit.Result, fit
 	result, err := fit.Solve(r)
 	r.Want.Rely = true
 	if unknown, ok := asUnknown(err); ok {
-		return result, r, stash.Refuse(stash.CodeRefused, slices.Concat(s.unknownLengths(unknown), []string{"measure it first"})[0], "the length of a package must be known first")
+		return result, r, stash.Refuse(stash.CodeRefused, slices.Concat(s.unknownLengths(unknown),
+			[]string{"measure it first"})[0], "the length of a package must be known first")
 	}
 	return result, r, err
 }
@@ -137,7 +145,8 @@ func (s Shelf) frontierOf(f filling, open string, threaded int) (fit.Result, fit
 // it is known when the frontier is.
 func largestWant(b stash.ProjectFacts, open string) fit.Want {
 	w := fit.Want{
-		MinWidth: cmp.Or(b.LeastWidth, b.Width/widest), MaxWidth: cmp.Or(b.MostWidth, b.Width*widest),
+		MinWidth:  cmp.Or(b.LeastWidth, b.Width/widest),
+		MaxWidth:  cmp.Or(b.MostWidth, b.Width*widest),
 		MinLength: b.LeastLength, MaxLength: b.MostLength,
 	}
 	switch open {

@@ -36,11 +36,15 @@ func TestTheLargestSizeIsTheLastThatAPlanCallsSure(t *testing.T) {
 				return err == nil && o.Verdict == chance.Sure
 			}
 			if !sure(l.Threaded, l.Project.Length) {
-				t.Errorf("%s with %d g: %d x %d mm is not sure", open, grams, l.Project.Width, l.Project.Length)
+				t.Errorf("%s with %d g: %d x %d mm is not sure", open, grams, l.Project.Width,
+					l.Project.Length)
 			}
-			longer, wider := sure(l.Threaded, l.Project.Length*102/100), sure(l.Threaded*106/100+4, l.Project.Length)
-			if open == "length" && longer || open == "width" && wider || open == "size" && longer && wider {
-				t.Errorf("%s with %d g: %d x %d mm is not the largest", open, grams, l.Project.Width, l.Project.Length)
+			longer, wider := sure(l.Threaded, l.Project.Length*102/100),
+				sure(l.Threaded*106/100+4, l.Project.Length)
+			if open == "length" && longer || open == "width" && wider || open == "size" && longer &&
+				wider {
+				t.Errorf("%s with %d g: %d x %d mm is not the largest", open, grams,
+					l.Project.Width, l.Project.Length)
 			}
 			if open == "size" {
 				shape := float64(l.Project.Length) / float64(l.Project.Width)
@@ -64,12 +68,14 @@ func TestALargestSizeWithoutYarnIsRefused(t *testing.T) {
 		t.Errorf("nothing to weave with: %v", err)
 	}
 	b.Width, b.LeastLength = 0, 0
-	if _, err = LargestOf(stock(t, of("c", cotton, 300), of("w", wool, 100)), b, 0); stash.CodeOf(err) != stash.CodeInput {
+	if _, err = LargestOf(stock(t, of("c", cotton, 300), of("w", wool, 100)), b,
+		0); stash.CodeOf(err) != stash.CodeInput {
 		t.Errorf("neither width nor length: %v", err)
 	}
 	b.Kind = "scarf"
 	l, err := LargestOf(stock(t, of("c", cotton, 300), of("w", wool, 100)), b, 0)
 	if err != nil || l.Project.Length < 3*l.Project.Width {
-		t.Errorf("a scarf of its usual shape: %d x %d mm, %v", l.Project.Width, l.Project.Length, err)
+		t.Errorf("a scarf of its usual shape: %d x %d mm, %v", l.Project.Width, l.Project.Length,
+			err)
 	}
 }

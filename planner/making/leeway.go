@@ -29,8 +29,10 @@ func (s Shelf) LeewayOf(b stash.ProjectFacts) (Leeway, error) {
 	doubts, err := fit.Doubts(spec, f.doubts, geometry)
 	threaded := spec.ThreadedFor()
 	return Leeway{
-		End:  spreadOf(doubts, g, func(g fit.Geometry) measure.Length { return g.WarpEnd(b.Length) }),
-		Weft: spreadOf(doubts, g, func(g fit.Geometry) measure.Length { return g.Weft(threaded, b.Length) }),
+		End: spreadOf(doubts, g,
+			func(g fit.Geometry) measure.Length { return g.WarpEnd(b.Length) }),
+		Weft: spreadOf(doubts, g,
+			func(g fit.Geometry) measure.Length { return g.Weft(threaded, b.Length) }),
 	}, err
 }
 

@@ -14,7 +14,8 @@ func TestTheLoomAgreesWithThePlanBeforeAnythingIsWoven(t *testing.T) {
 	sure := 0
 	for n := range 24 {
 		b := scarf()
-		b.TakeUp, b.WeftTakeUp, b.ShrinkLength, b.DrawIn, b.Stretch, b.ShrinkWidth = nil, nil, nil, nil, nil, nil
+		b.TakeUp, b.WeftTakeUp, b.ShrinkLength, b.DrawIn, b.Stretch, b.ShrinkWidth = nil, nil, nil,
+			nil, nil, nil
 		b.Width, b.Length = measure.Length(150+17*n), measure.Length(300+(n*977)%2200)
 		b.Pieces = 1 + n%5
 		if n%2 == 0 {

@@ -54,19 +54,24 @@ type Spread struct{ Width, Length measure.Length }
 // whose sett nothing is known for, is refused.
 func (s Shelf) fill(b stash.ProjectFacts) (filling, error) {
 	if b.Width <= 0 || b.Length <= 0 {
-		return filling{project: b}, stash.Refuse(stash.CodeInput, "give --width and --length of the finished cloth", "the project has no size")
+		return filling{project: b},
+			stash.Refuse(stash.CodeInput, "give --width and --length of the finished cloth",
+				"the project has no size")
 	}
 	b = s.mixed(b)
 	q, shelf := learn.Question{Project: b, Working: kinds.WorkingOf(b)}, s.learning()
 	var losses []Loss
 	sett, picks := learn.Setts(q, s.Pieces, shelf)
 	if sett.Value <= 0 || picks.Value <= 0 && b.RagPerM2 == 0 {
-		return filling{project: b}, stash.Refuse(stash.CodeInput, "give --sett and --picks, or set the yarn's count", "the project has no sett or picks, and none can be estimated")
+		return filling{project: b},
+			stash.Refuse(stash.CodeInput, "give --sett and --picks, or set the yarn's count",
+				"the project has no sett or picks, and none can be estimated")
 	}
 	b.Sett, b.Picks = sett.Value, picks.Value
 	for _, f := range []learn.SettFigure{sett, picks} {
 		if !f.Given && f.Value > 0 {
-			losses = append(losses, Loss{f.Name, int64(f.Value), f.Value.Format(s.Settings.Units), f.Basis, f.Pieces})
+			losses = append(losses, Loss{f.Name, int64(f.Value), f.Value.Format(s.Settings.Units),
+				f.Basis, f.Pieces})
 		}
 	}
 	if err := balanced(b); err != nil {
@@ -74,12 +79,14 @@ func (s Shelf) fill(b stash.ProjectFacts) (filling, error) {
 	}
 	set := s.weaverOf().Losses(learn.Question{Project: b})
 	if !picks.Given && !picks.FromPrior {
-		set.Beat = learn.Figure{Name: set.Beat.Name, Basis: "the picks are those that were counted", FromPrior: true}
+		set.Beat = learn.Figure{Name: set.Beat.Name, Basis: "the picks are those that were counted",
+			FromPrior: true}
 	}
 	roundEstimates(&set)
 	for _, f := range set.Figures() {
 		if !f.Given && f.Shown() {
-			losses = append(losses, Loss{f.Name, int64(f.Value), f.Value.String(), f.Basis, f.Pieces})
+			losses = append(losses, Loss{f.Name, int64(f.Value), f.Value.String(), f.Basis,
+				f.Pieces})
 		}
 	}
 	return filling{set.Fill(b), losses, set, set.Doubts()}, nil
@@ -100,14 +107,17 @@ func balanced(b stash.ProjectFacts) error {
 		return nil
 	}
 	most := (1+b.Stretch.Float())*l.Straight() - 1
-	return stash.Refuse(stash.CodeInput, fmt.Sprintf("leave one of them open, or give --stretch of at most %s", rounded(measure.RatioOf(most))),
+	return stash.Refuse(stash.CodeInput,
+		fmt.Sprintf("leave one of them open, or give --stretch of at most %s",
+			rounded(measure.RatioOf(most))),
 		"stretch %s, strain %s and take-up %s cannot all be true: the tape would read more than the warp is long", *b.Stretch, *b.Strain, *b.TakeUp)
 }
 
 // roundEstimates rounds what the project does not set, so that what is shown is
 // what is reckoned with.
 func roundEstimates(set *learn.Set) {
-	for _, f := range []*learn.Figure{&set.TakeUp, &set.WeftTakeUp, &set.ShrinkLength, &set.ShrinkWidth, &set.Stretch, &set.Strain, &set.DrawIn, &set.Beat} {
+	for _, f := range []*learn.Figure{&set.TakeUp, &set.WeftTakeUp, &set.ShrinkLength,
+		&set.ShrinkWidth, &set.Stretch, &set.Strain, &set.DrawIn, &set.Beat} {
 		if !f.Given {
 			f.Value = rounded(f.Value)
 		}
@@ -141,7 +151,8 @@ func (s Shelf) Taught() Shelf {
 		fact.Count, fact.Doubt = f.Count, f.Doubt
 		y.Count = &fact
 		yarns[id] = y
-		s.taught[id] = Loss{"count of " + y.Name, int64(f.Count), f.Count.Format(s.Settings.Units), f.Basis, f.Pieces}
+		s.taught[id] = Loss{"count of " + y.Name, int64(f.Count), f.Count.Format(s.Settings.Units),
+			f.Basis, f.Pieces}
 	}
 	s.Yarns = yarns
 	s.weaver = learn.NewWeaver(s.Pieces, s.learning())
@@ -191,7 +202,8 @@ func (s Shelf) ownFigures(piece stash.Piece) (Shelf, stash.ProjectFacts, []Loss)
 		edges := s.specOf(b).Edges
 		front, back := edges.Start().Raw(), edges.Last().Raw()+waste
 		b.FrontWaste, b.BackWaste = &front, &back
-		losses = append(losses, Loss{"waste", int64(waste), waste.Cloth(s.Settings.Units), fmt.Sprintf("measured of %s itself", piece.Name), 1})
+		losses = append(losses, Loss{"waste", int64(waste), waste.Cloth(s.Settings.Units),
+			fmt.Sprintf("measured of %s itself", piece.Name), 1})
 	}
 	return s, b, losses
 }
@@ -200,8 +212,9 @@ func (s Shelf) ownFigures(piece stash.Piece) (Shelf, stash.ProjectFacts, []Loss)
 // itself told of.
 func reopen(b *stash.ProjectFacts, set, told []string) {
 	for name, field := range map[string]**measure.Ratio{
-		"take_up": &b.TakeUp, "weft_take_up": &b.WeftTakeUp, "shrink_length": &b.ShrinkLength, "shrink_width": &b.ShrinkWidth,
-		"stretch": &b.Stretch, "strain": &b.Strain, "draw_in": &b.DrawIn, "beat": &b.Beat,
+		"take_up": &b.TakeUp, "weft_take_up": &b.WeftTakeUp, "shrink_length": &b.ShrinkLength,
+		"shrink_width": &b.ShrinkWidth,
+		"stretch":      &b.Stretch, "strain": &b.Strain, "draw_in": &b.DrawIn, "beat": &b.Beat,
 	} {
 		if !slices.Contains(set, name) || slices.Contains(told, name) {
 			*field = nil

@@ -27,11 +27,13 @@ func (s Shelf) lotPlaces(o Outcome) []string {
 }
 
 // goes is how much of a role each of some lots gives, the least last.
-func (s Shelf) goes(o Outcome, lots []string, colour string, part func(stash.Allotment) int64) (of []string, much []int64, all int64) {
+func (s Shelf) goes(o Outcome, lots []string, colour string,
+	part func(stash.Allotment) int64) (of []string, much []int64, all int64) {
 	by := map[string]int64{}
 	for _, a := range o.Allotments {
 		p, found := s.find(a.Package)
-		if n := part(a); found && n > 0 && slices.Contains(lots, p.Lot) && (colour == "" || p.Colour == colour) {
+		if n := part(a); found && n > 0 && slices.Contains(lots, p.Lot) &&
+			(colour == "" || p.Colour == colour) {
 			by[p.Lot] += n
 			all += n
 		}
@@ -53,13 +55,15 @@ func (s Shelf) goes(o Outcome, lots []string, colour string, part func(stash.All
 
 func (s Shelf) weftPlace(o Outcome, lots []string) []string {
 	of, much, all := s.goes(o, lots, "", func(a stash.Allotment) int64 { return int64(a.Weft) })
-	if len(of) != 2 || o.Project.Pieces > 1 { // of several pieces each is woven of one lot where that goes
+	// of several pieces each is woven of one lot where that goes
+	if len(of) != 2 || o.Project.Pieces > 1 {
 		return nil
 	}
 	units, tape := s.Settings.Units, int64(o.Needs.TapeLength)
 	short := tape * much[1] / all
 	return []string{fmt.Sprintf("lot %s weaves %s of the weft on the tape, lot %s %s: weave the smaller lot at both ends, %s at each, so that the middle is of one; or alternate two picks of each all through",
-		lotOr(of[0]), measure.Length(tape-short).Cloth(units), lotOr(of[1]), measure.Length(short).Cloth(units), measure.Length(short/2).Cloth(units))}
+		lotOr(of[0]), measure.Length(tape-short).Cloth(units), lotOr(of[1]),
+		measure.Length(short).Cloth(units), measure.Length(short/2).Cloth(units))}
 }
 
 func (s Shelf) warpPlace(o Outcome, colour string, lots []string) []string {

@@ -28,8 +28,9 @@ func (s Shelf) clothNotes(b stash.ProjectFacts) []string {
 	weave, err := cloth.ParseWeave(b.Structure)
 	if err != nil {
 		if strings.TrimSpace(b.Structure) != "" {
-			notes = append(notes, fmt.Sprintf("how the threads of %q interlace is not known: take-up and sett are reckoned as best they can be without; known are %s, and floats such as 3/1",
-				stash.Clean(b.Structure), weaveNames()))
+			notes = append(notes,
+				fmt.Sprintf("how the threads of %q interlace is not known: take-up and sett are reckoned as best they can be without; known are %s, and floats such as 3/1",
+					stash.Clean(b.Structure), weaveNames()))
 		}
 		weave = cloth.Plain
 	}
@@ -40,8 +41,10 @@ func (s Shelf) clothNotes(b stash.ProjectFacts) []string {
 		closest measure.Sett
 	}{{"ends", b.Sett, sett}, {"picks", b.Picks, picks}} {
 		if one.closest > 0 && one.asked > one.closest {
-			notes = append(notes, fmt.Sprintf("%s %s are closer than the yarn lies in a balanced %s, at most about %s (estimate by count, Ashenhurst): check the figure, or sample first if they are to cover the other",
-				one.asked.Format(s.Settings.Units), one.name, weave.Name, one.closest.Format(s.Settings.Units)))
+			notes = append(notes,
+				fmt.Sprintf("%s %s are closer than the yarn lies in a balanced %s, at most about %s (estimate by count, Ashenhurst): check the figure, or sample first if they are to cover the other",
+					one.asked.Format(s.Settings.Units), one.name, weave.Name,
+					one.closest.Format(s.Settings.Units)))
 		}
 	}
 	return notes

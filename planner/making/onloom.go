@@ -66,7 +66,8 @@ func (s Shelf) weftChance(piece stash.Piece, b stash.ProjectFacts) (chance.Answe
 // weftPool is what there was for the weft of a piece on the loom, less its warp.
 func (s Shelf) weftPool(piece stash.Piece) pool {
 	before, warp := s.Before(piece), wound(piece)
-	out := before.gather(stash.ProjectFacts{Weft: piece.Plan.Spec.Weft, Clasped: piece.Plan.Spec.Clasped, RagPerM2: piece.Plan.Spec.RagPerM2})
+	out := before.gather(stash.ProjectFacts{Weft: piece.Plan.Spec.Weft,
+		Clasped: piece.Plan.Spec.Clasped, RagPerM2: piece.Plan.Spec.RagPerM2})
 	for i, k := range out.packages {
 		out.packages[i].Length = max(0, k.Length-warp[stash.PackageID(k.ID)])
 	}

@@ -82,10 +82,12 @@ func PlanEnds(s Shelf, b stash.ProjectFacts, threaded int) (Outcome, error) {
 	b.Warp = woven
 	one, err := planOnce(s, b, threaded)
 	if err != nil || !one.Fits() || one.Verdict != chance.Sure && one.Probability < o.Probability {
-		o.Notes = append(o.Notes, "sett and losses are the mean of the warp yarns named, of which one gives every end")
+		o.Notes = append(o.Notes,
+			"sett and losses are the mean of the warp yarns named, of which one gives every end")
 		return o, nil
 	}
-	one.Notes = append(one.Notes, "every end is of one of the warp yarns named, whose sett and losses these are; give --stripes to weave the others too, or --stripe-rule mixed")
+	one.Notes = append(one.Notes,
+		"every end is of one of the warp yarns named, whose sett and losses these are; give --stripes to weave the others too, or --stripe-rule mixed")
 	return one, nil
 }
 
@@ -141,7 +143,8 @@ func planOnce(s Shelf, b stash.ProjectFacts, threaded int) (Outcome, error) {
 
 // outline is what a project needs and how it comes out at the edges, before it is asked
 // whether there is yarn for it.
-func (s Shelf) outline(f filling, counts []Loss, spec planner.Spec, needs planner.Needs) (Outcome, error) {
+func (s Shelf) outline(f filling, counts []Loss, spec planner.Spec, needs planner.Needs) (Outcome,
+	error) {
 	b := f.project
 	o := Outcome{Project: b, Losses: append(f.losses, counts...), Needs: needs}
 	o.Spread.Width, o.Spread.Length = spec.Spread(f.doubts)
@@ -222,7 +225,8 @@ func (s Shelf) nothingNamed(o *Outcome, pool pool) error {
 func (s Shelf) solveFor(o *Outcome, r fit.Request) error {
 	result, err := fit.Solve(r)
 	if unknown, ok := asUnknown(err); ok {
-		o.Verdict, o.Binding, o.UnknownLengths = chance.Unknown, "length of a package", s.unknownLengths(unknown)
+		o.Verdict, o.Binding, o.UnknownLengths = chance.Unknown, "length of a package",
+			s.unknownLengths(unknown)
 		return nil
 	}
 	if err != nil {
@@ -247,7 +251,8 @@ func (s Shelf) solveFor(o *Outcome, r fit.Request) error {
 // oneLot says what mixing dye lots would do, where the project rules it out.
 func (o *Outcome) oneLot(mixed fit.Result, units measure.System) {
 	o.Why = "one dye lot alone is not enough, and the project rules out mixing lots"
-	o.Do = "Buy more of one lot; lots mixed would give " + mixed.Recommended.Length.Cloth(units) + " (mix-lots=yes)."
+	o.Do = "Buy more of one lot; lots mixed would give " + mixed.Recommended.Length.Cloth(units) +
+		" (mix-lots=yes)."
 }
 
 func reaches(r fit.Result, l measure.Length) bool {
@@ -255,7 +260,8 @@ func reaches(r fit.Result, l measure.Length) bool {
 }
 
 func longer(a, b fit.Result) bool {
-	return a.Recommended != nil && (b.Recommended == nil || a.Recommended.Length > b.Recommended.Length)
+	return a.Recommended != nil &&
+		(b.Recommended == nil || a.Recommended.Length > b.Recommended.Length)
 }
 
 // fillIn takes what each package gives from r, and how sure it is from either: a lot that
@@ -265,7 +271,8 @@ func (s Shelf) fillIn(o *Outcome, r, either fit.Request, result fit.Result) erro
 	if err != nil {
 		return err
 	}
-	o.Probability, o.Bound, o.Close, o.Verdict, o.Binding = a.Probability, a.Bound, a.Close, a.Verdict, result.Binding.String()
+	o.Probability, o.Bound, o.Close, o.Verdict, o.Binding = a.Probability, a.Bound, a.Close,
+		a.Verdict, result.Binding.String()
 	rec := result.Recommended
 	if rec == nil {
 		return s.advise(o, either)
@@ -292,7 +299,8 @@ func (s Shelf) allot(b stash.ProjectFacts, shares []fit.Share) []stash.Allotment
 		if share.Warp+share.Weft == 0 {
 			continue
 		}
-		a := stash.Allotment{Package: stash.PackageID(share.ID), Ends: share.Ends, Warp: share.Warp, Weft: share.Weft}
+		a := stash.Allotment{Package: stash.PackageID(share.ID), Ends: share.Ends, Warp: share.Warp,
+			Weft: share.Weft}
 		p, _ := s.find(a.Package)
 		a.Mass, _ = measure.MassOf(a.Warp+a.Weft, s.texFor(s.Yarns[p.Yarn], b))
 		out = append(out, a)
@@ -318,7 +326,8 @@ func (s Shelf) allotHem(o *Outcome) {
 		need -= take
 	}
 	if need > 0 {
-		o.Notes = append(o.Notes, "the yarn for the hem-stitching is short by "+need.Yarn(s.Settings.Units))
+		o.Notes = append(o.Notes,
+			"the yarn for the hem-stitching is short by "+need.Yarn(s.Settings.Units))
 		o.Verdict, o.Binding = chance.Short, "hem-stitching"
 	}
 }
@@ -332,8 +341,10 @@ func (o Outcome) Record() *stash.Plan {
 	}
 	front := n.Spec.Loom.Front
 	return &stash.Plan{
-		Spec: o.Project, Ends: n.Ends, Picks: n.Picks, WarpEnd: n.WarpEnd, WarpTotal: n.WarpTotal, WeftTotal: n.WeftTotal,
-		HemTotal: n.HemTotal, Tape: n.TapeLength, ReedWidth: n.ReedWidth, ClothWidth: n.ClothWidth,
-		Width: n.FinishedWidth, Length: n.FinishedLength, Waste: front + n.Spec.Loom.Back, Margin: n.Spec.Loom.Margin, Set: o.set, Allotments: allotments, Short: short,
+		Spec: o.Project, Ends: n.Ends, Picks: n.Picks, WarpEnd: n.WarpEnd, WarpTotal: n.WarpTotal,
+		WeftTotal: n.WeftTotal,
+		HemTotal:  n.HemTotal, Tape: n.TapeLength, ReedWidth: n.ReedWidth, ClothWidth: n.ClothWidth,
+		Width: n.FinishedWidth, Length: n.FinishedLength, Waste: front + n.Spec.Loom.Back,
+		Margin: n.Spec.Loom.Margin, Set: o.set, Allotments: allotments, Short: short,
 	}
 }

@@ -2,12 +2,9 @@ package making
 
 import (
 	"errors"
-	"fmt"
 	"slices"
 	"strings"
 	"testing"
-
-	"pgregory.net/rapid"
 
 	"endsmeet/planner"
 	"endsmeet/planner/chance"
@@ -21,8 +18,10 @@ func TestPlanNeedsWhatTheFormulasSay(t *testing.T) {
 		name      string
 		got, want int64
 	}{
-		{"warp end", int64(n.WarpEnd), 2572}, {"ends", int64(n.Ends), 240}, {"warp", int64(n.WarpTotal), 617_280},
-		{"tape", int64(n.TapeLength), 2100}, {"picks", int64(n.Picks), 1260}, {"weft", int64(n.WeftTotal), 378_000},
+		{"warp end", int64(n.WarpEnd), 2572}, {"ends", int64(n.Ends), 240},
+		{"warp", int64(n.WarpTotal), 617_280},
+		{"tape", int64(n.TapeLength), 2100}, {"picks", int64(n.Picks), 1260},
+		{"weft", int64(n.WeftTotal), 378_000},
 	} {
 		if c.got != c.want {
 			t.Errorf("%s: %d, want %d", c.name, c.got, c.want)
@@ -47,24 +46,28 @@ func TestPlanEndsTakesAnyNumberOfThem(t *testing.T) {
 		}
 	}
 	odd, err := PlanEnds(s, scarf(), 243)
-	if err != nil || odd.Edges.SpareEnds != 3 || len(odd.Edges.Layouts) == 0 { // 60 groups of 4 and 3 ends
+	// 60 groups of 4 and 3 ends
+	if err != nil || odd.Edges.SpareEnds != 3 || len(odd.Edges.Layouts) == 0 {
 		t.Errorf("243 ends: %d left over, %v, %v", odd.Edges.SpareEnds, odd.Edges.Layouts, err)
 	}
 }
 
 func TestPlanAllotsWhatThePieceNeeds(t *testing.T) {
 	b := scarf()
-	o := planned(t, stock(t, of("c1", cotton, 60), of("c2", cotton, 60), of("w1", wool, 50), of("w2", wool, 50)), b)
+	o := planned(t, stock(t, of("c1", cotton, 60), of("c2", cotton, 60), of("w1", wool, 50),
+		of("w2", wool, 50)), b)
 	var ends int
 	var warp, weft measure.Length
 	for _, a := range o.Allotments {
 		ends, warp, weft = ends+a.Ends, warp+a.Warp, weft+a.Weft
 		if a.Ends > 0 && a.Warp != measure.Length(a.Ends)*o.Needs.WarpEnd {
-			t.Errorf("%s gives %d ends of %v and %v of warp", a.Package, a.Ends, o.Needs.WarpEnd, a.Warp)
+			t.Errorf("%s gives %d ends of %v and %v of warp", a.Package, a.Ends, o.Needs.WarpEnd,
+				a.Warp)
 		}
 	}
 	if ends != o.Needs.Ends || warp != o.Needs.WarpTotal || weft < o.Needs.WeftTotal {
-		t.Errorf("allotted %d ends, %v of warp, %v of weft; needed %d, %v, %v", ends, warp, weft, o.Needs.Ends, o.Needs.WarpTotal, o.Needs.WeftTotal)
+		t.Errorf("allotted %d ends, %v of warp, %v of weft; needed %d, %v, %v", ends, warp, weft,
+			o.Needs.Ends, o.Needs.WarpTotal, o.Needs.WeftTotal)
 	}
 	if len(o.Allotments) != 4 || o.Verdict != chance.Sure {
 		t.Errorf("%d packages, %s", len(o.Allotments), o.Verdict)
@@ -76,14 +79,20 @@ func TestPlanLeavesOut(t *testing.T) {
 		name, reason string
 		change       func(*Shelf, *stash.Package)
 	}{
-		{"what is in quarantine", "is in quarantine", func(_ *Shelf, p *stash.Package) { p.Quarantine = &stash.Quarantine{Since: "2026-02-01"} }},
-		{"what is lent", "is on loan to Ada", func(_ *Shelf, p *stash.Package) { p.LentTo = "Ada" }},
-		{"what is kept for another purpose", "is all promised elsewhere", func(_ *Shelf, p *stash.Package) { p.Reserve = &stash.Reserve{Mass: p.Held} }},
-		{"what open pieces were promised", "is all promised elsewhere", func(s *Shelf, p *stash.Package) { s.Claims[p.ID] = p.Held }},
+		{"what is in quarantine", "is in quarantine",
+			func(_ *Shelf, p *stash.Package) { p.Quarantine = &stash.Quarantine{Since: "2026-02-01"} }},
+		{"what is lent", "is on loan to Ada",
+			func(_ *Shelf, p *stash.Package) { p.LentTo = "Ada" }},
+		{"what is kept for another purpose", "is all promised elsewhere",
+			func(_ *Shelf, p *stash.Package) { p.Reserve = &stash.Reserve{Mass: p.Held} }},
+		{"what open pieces were promised", "is all promised elsewhere",
+			func(s *Shelf, p *stash.Package) { s.Claims[p.ID] = p.Held }},
 		{"what is retired", "is retired", func(_ *Shelf, p *stash.Package) { p.Retired = true }},
 		{"what holds nothing", "holds nothing", func(_ *Shelf, p *stash.Package) { p.Held = 0 }},
-		{"what is fit for weft only, from the warp", "is fit for weft only", func(s *Shelf, p *stash.Package) { s.refit(p.Yarn, stash.FitWeftOnly) }},
-		{"what is to be discarded", "is to be discarded", func(s *Shelf, p *stash.Package) { s.refit(p.Yarn, stash.FitDiscard) }},
+		{"what is fit for weft only, from the warp", "is fit for weft only",
+			func(s *Shelf, p *stash.Package) { s.refit(p.Yarn, stash.FitWeftOnly) }},
+		{"what is to be discarded", "is to be discarded",
+			func(s *Shelf, p *stash.Package) { s.refit(p.Yarn, stash.FitDiscard) }},
 	}
 	for _, c := range cases {
 		t.Run(c.name, func(t *testing.T) {
@@ -126,8 +135,10 @@ func TestPlanKnowsNothingOfUnknownLengths(t *testing.T) {
 		name, measure string
 		pack          stash.Package
 	}{
-		{"a yarn without a count asks for ten metres to be weighed", "u: cut and weigh 10 m of Grey remnant", of("u", remnant, 5000)},
-		{"a package never weighed asks for a scale", "u: weigh it: `endsmeet weigh u WEIGHT`", of("u", cotton, 0, func(p *stash.Package) { p.Known = false })},
+		{"a yarn without a count asks for ten metres to be weighed",
+			"u: cut and weigh 10 m of Grey remnant", of("u", remnant, 5000)},
+		{"a package never weighed asks for a scale", "u: weigh it: `endsmeet weigh u WEIGHT`",
+			of("u", cotton, 0, func(p *stash.Package) { p.Known = false })},
 	}
 	for _, c := range cases {
 		t.Run(c.name, func(t *testing.T) {
@@ -150,11 +161,20 @@ func TestPlanRefuses(t *testing.T) {
 		name, says string
 		change     func(*Shelf, *stash.ProjectFacts)
 	}{
-		{"a warp wider than the loom, with both figures", "30.0 cm in the reed is wider than the loom of 20.0 cm", func(s *Shelf, _ *stash.ProjectFacts) { s.Settings.LoomWidth = 200 }},
-		{"more ends than heddles, with both figures", "240 ends are more than the 100 heddles", func(s *Shelf, _ *stash.ProjectFacts) { s.Settings.Heddles = 100 }},
-		{"a project without a size", "the project has no size", func(_ *Shelf, b *stash.ProjectFacts) { b.Length = 0 }},
-		{"a project without a sett of yarn without a count", "no sett or picks", func(_ *Shelf, b *stash.ProjectFacts) { b.Sett, b.Warp = 0, yarnRef(remnant) }},
-		{"stripes of a colour that is not there", `asks for "slate"`, func(_ *Shelf, b *stash.ProjectFacts) { b.Stripes = []stash.Stripe{{Colour: "slate", Ends: 240}} }},
+		{"a warp wider than the loom, with both figures",
+			"30.0 cm in the reed is wider than the loom of 20.0 cm",
+			func(s *Shelf, _ *stash.ProjectFacts) { s.Settings.LoomWidth = 200 }},
+		{"more ends than heddles, with both figures", "240 ends are more than the 100 heddles",
+			func(s *Shelf, _ *stash.ProjectFacts) { s.Settings.Heddles = 100 }},
+		{"a project without a size", "the project has no size",
+			func(_ *Shelf, b *stash.ProjectFacts) { b.Length = 0 }},
+		{"a project without a sett of yarn without a count", "no sett or picks",
+			func(_ *Shelf, b *stash.ProjectFacts) { b.Sett, b.Warp = 0, yarnRef(remnant) }},
+		{"stripes of a colour that is not there", `asks for "slate"`,
+			func(_ *Shelf, b *stash.ProjectFacts) {
+				b.Stripes = []stash.Stripe{{Colour: "slate",
+					Ends: 240}}
+			}},
 	}
 	for _, c := range cases {
 		t.Run(c.name, func(t *testing.T) {
@@ -189,48 +209,54 @@ func ends(o Outcome, colour string) int {
 
 func striped(t testing.TB, oat, slate measure.Mass) (Shelf, stash.ProjectFacts) {
 	b := scarf()
-	b.Stripes = []stash.Stripe{{Colour: "oat", Ends: 90}, {Colour: "slate", Ends: 60}, {Colour: "oat", Ends: 90}}
-	return stock(t, of("o", cotton, oat, coloured("oat")), of("s", cotton, slate, coloured("slate")), of("w", wool, 200)), b
+	b.Stripes = []stash.Stripe{{Colour: "oat", Ends: 90}, {Colour: "slate", Ends: 60},
+		{Colour: "oat", Ends: 90}}
+	return stock(t, of("o", cotton, oat, coloured("oat")),
+		of("s", cotton, slate, coloured("slate")), of("w", wool, 200)), b
 }
 
 func TestPlanStripes(t *testing.T) {
-	t.Run("fixed stripes take the ends that the project says from packages of their colour", func(t *testing.T) {
-		s, b := striped(t, 100, 100)
-		o := planned(t, s, b)
-		if ends(o, "oat") != 180 || ends(o, "slate") != 60 || o.Verdict != chance.Sure {
-			t.Fatalf("%v, %s", o.Bands, o.Verdict)
-		}
-		for _, a := range o.Allotments {
-			if want := map[stash.PackageID]int{"o": 180, "s": 60, "w": 0}[a.Package]; a.Ends != want {
-				t.Errorf("%s gives %d ends, want %d", a.Package, a.Ends, want)
-			}
-		}
-	})
-	t.Run("fixed stripes that do not fill the width bind, with the width that they make", func(t *testing.T) {
-		s, b := striped(t, 100, 100)
-		for _, c := range []struct {
-			width measure.Length
-			says  string
-		}{
-			{350, "the stripes add up to 240 ends, 35.0 cm takes 280 --ends 240 takes them once, 30.0 cm wide. Or give --stripes that add up to 280"},
-			{560, "--ends 480 takes them twice, 60.0 cm wide"},
-		} {
-			b.Width = c.width
+	t.Run("fixed stripes take the ends that the project says from packages of their colour",
+		func(t *testing.T) {
+			s, b := striped(t, 100, 100)
 			o := planned(t, s, b)
-			if o.Fits() || o.Verdict != chance.Short || o.Binding != "stripes" || !strings.Contains(o.Why+" "+o.Do, c.says) {
-				t.Errorf("%s, binds %s: %q", o.Verdict, o.Binding, o.Why+" "+o.Do)
+			if ends(o, "oat") != 180 || ends(o, "slate") != 60 || o.Verdict != chance.Sure {
+				t.Fatalf("%v, %s", o.Bands, o.Verdict)
 			}
-		}
-		b.StripeRule = stash.StripesProportional
-		if o := planned(t, s, b); o.Binding == "stripes" {
-			t.Error("proportional stripes fill any width")
-		}
-		b.StripeRule, b.Symmetric, b.Width = stash.StripesFixed, true, 300
-		b.Stripes = []stash.Stripe{{Colour: "oat", Ends: 90}, {Colour: "slate", Ends: 60}}
-		if o := planned(t, s, b); !o.Fits() {
-			t.Errorf("mirrored stripes: %q", o.Notes)
-		}
-	})
+			for _, a := range o.Allotments {
+				if want := map[stash.PackageID]int{"o": 180, "s": 60,
+					"w": 0}[a.Package]; a.Ends != want {
+					t.Errorf("%s gives %d ends, want %d", a.Package, a.Ends, want)
+				}
+			}
+		})
+	t.Run("fixed stripes that do not fill the width bind, with the width that they make",
+		func(t *testing.T) {
+			s, b := striped(t, 100, 100)
+			for _, c := range []struct {
+				width measure.Length
+				says  string
+			}{
+				{350, "the stripes add up to 240 ends, 35.0 cm takes 280 --ends 240 takes them once, 30.0 cm wide. Or give --stripes that add up to 280"},
+				{560, "--ends 480 takes them twice, 60.0 cm wide"},
+			} {
+				b.Width = c.width
+				o := planned(t, s, b)
+				if o.Fits() || o.Verdict != chance.Short || o.Binding != "stripes" ||
+					!strings.Contains(o.Why+" "+o.Do, c.says) {
+					t.Errorf("%s, binds %s: %q", o.Verdict, o.Binding, o.Why+" "+o.Do)
+				}
+			}
+			b.StripeRule = stash.StripesProportional
+			if o := planned(t, s, b); o.Binding == "stripes" {
+				t.Error("proportional stripes fill any width")
+			}
+			b.StripeRule, b.Symmetric, b.Width = stash.StripesFixed, true, 300
+			b.Stripes = []stash.Stripe{{Colour: "oat", Ends: 90}, {Colour: "slate", Ends: 60}}
+			if o := planned(t, s, b); !o.Fits() {
+				t.Errorf("mirrored stripes: %q", o.Notes)
+			}
+		})
 	t.Run("a colour that is short binds by its name", func(t *testing.T) {
 		s, b := striped(t, 100, 10) // 60 ends of 2.6 m are 23 g
 		if o := planned(t, s, b); o.Fits() || o.Binding != "slate" {
@@ -257,25 +283,32 @@ func TestPlanStripes(t *testing.T) {
 
 func TestPlanDyeLots(t *testing.T) {
 	t.Run("a lot that does alone is taken alone", func(t *testing.T) {
-		o := planned(t, stock(t, of("a", cotton, 40, lot("A")), of("b", cotton, 120, lot("B")), of("w", wool, 200)), scarf())
-		if !o.Fits() || len(o.LotChanges) > 0 || slices.ContainsFunc(o.Allotments, func(a stash.Allotment) bool { return a.Package == "a" }) {
+		o := planned(t, stock(t, of("a", cotton, 40, lot("A")), of("b", cotton, 120, lot("B")),
+			of("w", wool, 200)), scarf())
+		if !o.Fits() || len(o.LotChanges) > 0 ||
+			slices.ContainsFunc(o.Allotments,
+				func(a stash.Allotment) bool { return a.Package == "a" }) {
 			t.Errorf("%v, %v", o.Allotments, o.LotChanges)
 		}
 	})
 	t.Run("lots that do only together are mixed, which is said", func(t *testing.T) {
-		o := planned(t, stock(t, of("a", cotton, 60, lot("A")), of("b", cotton, 60, lot("B")), of("w", wool, 200)), scarf())
+		o := planned(t, stock(t, of("a", cotton, 60, lot("A")), of("b", cotton, 60, lot("B")),
+			of("w", wool, 200)), scarf())
 		if !o.Fits() || len(o.LotChanges) == 0 {
 			t.Errorf("%s, %v, %q", o.Verdict, o.LotChanges, o.Notes)
 		}
 	})
-	t.Run("where the project rules mixing out, lots that do only together do not do", func(t *testing.T) {
-		b, mix := scarf(), false
-		b.MixLots = &mix
-		o := planned(t, stock(t, of("a", cotton, 60, lot("A")), of("b", cotton, 60, lot("B")), of("w", wool, 200)), b)
-		if o.Fits() || o.Verdict == chance.Sure || len(o.LotChanges) > 0 || !strings.Contains(o.Why, "rules out mixing") {
-			t.Errorf("%s, %v, %q", o.Verdict, o.LotChanges, o.Why)
-		}
-	})
+	t.Run("where the project rules mixing out, lots that do only together do not do",
+		func(t *testing.T) {
+			b, mix := scarf(), false
+			b.MixLots = &mix
+			o := planned(t, stock(t, of("a", cotton, 60, lot("A")), of("b", cotton, 60, lot("B")),
+				of("w", wool, 200)), b)
+			if o.Fits() || o.Verdict == chance.Sure || len(o.LotChanges) > 0 ||
+				!strings.Contains(o.Why, "rules out mixing") {
+				t.Errorf("%s, %v, %q", o.Verdict, o.LotChanges, o.Why)
+			}
+		})
 }
 
 func TestPlanHemStitching(t *testing.T) {
@@ -284,7 +317,8 @@ func TestPlanHemStitching(t *testing.T) {
 	t.Run("a yarn of its own gives it, and the weft does not", func(t *testing.T) {
 		o := planned(t, stock(t, of("c", cotton, 300), of("w", wool, 200), of("h", cotton, 20)), b)
 		i := slices.IndexFunc(o.Allotments, func(a stash.Allotment) bool { return a.Hem > 0 })
-		if i < 0 || o.Allotments[i].Package != "h" || o.Allotments[i].Hem != o.Needs.HemTotal || o.Needs.HemTotal == 0 {
+		if i < 0 || o.Allotments[i].Package != "h" || o.Allotments[i].Hem != o.Needs.HemTotal ||
+			o.Needs.HemTotal == 0 {
 			t.Errorf("%v, of %v", o.Allotments, o.Needs.HemTotal)
 		}
 	})
@@ -305,7 +339,8 @@ func TestPlanRagWeftGoesByMass(t *testing.T) {
 	for grams, fits := range map[measure.Mass]bool{700: true, 400: false} {
 		o := planned(t, stock(t, of("c", cotton, 300), of("r", remnant, grams)), b)
 		if o.Fits() != fits || o.Verdict == chance.Unknown {
-			t.Errorf("%d g of rags for %v: %s, binds %s", grams, o.Needs.RagMass, o.Verdict, o.Binding)
+			t.Errorf("%d g of rags for %v: %s, binds %s", grams, o.Needs.RagMass, o.Verdict,
+				o.Binding)
 		}
 	}
 }
@@ -315,9 +350,13 @@ func TestPlanNotes(t *testing.T) {
 		name, says string
 		change     func(*stash.ProjectFacts)
 	}{
-		{"more ends than lie side by side, with the figure", "40/cm ends are closer than the yarn lies in a balanced plain weave, at most about 10.", func(b *stash.ProjectFacts) { b.Sett = 40 * measure.PerCentimetre }},
-		{"more picks than lie side by side", "30/cm picks are closer", func(b *stash.ProjectFacts) { b.Picks = 30 * measure.PerCentimetre }},
-		{"a weave that is not known, with those that are", `"gauzeish" interlace is not known`, func(b *stash.ProjectFacts) { b.Structure = "gauzeish" }},
+		{"more ends than lie side by side, with the figure",
+			"40/cm ends are closer than the yarn lies in a balanced plain weave, at most about 10.",
+			func(b *stash.ProjectFacts) { b.Sett = 40 * measure.PerCentimetre }},
+		{"more picks than lie side by side", "30/cm picks are closer",
+			func(b *stash.ProjectFacts) { b.Picks = 30 * measure.PerCentimetre }},
+		{"a weave that is not known, with those that are", `"gauzeish" interlace is not known`,
+			func(b *stash.ProjectFacts) { b.Structure = "gauzeish" }},
 	}
 	s := stock(t, of("c", cotton, 900), of("w", wool, 900))
 	plain := strings.Join(planned(t, s, scarf()).Notes, "\n")
@@ -328,7 +367,8 @@ func TestPlanNotes(t *testing.T) {
 		t.Run(c.name, func(t *testing.T) {
 			b := scarf()
 			c.change(&b)
-			if notes := strings.Join(planned(t, s, b).Notes, "\n"); !strings.Contains(notes, c.says) {
+			if notes := strings.Join(planned(t, s, b).Notes, "\n"); !strings.Contains(notes,
+				c.says) {
 				t.Errorf("noted: %s", notes)
 			}
 		})
@@ -336,125 +376,9 @@ func TestPlanNotes(t *testing.T) {
 	t.Run("a twill may be set closer than plain weave", func(t *testing.T) {
 		b := scarf()
 		b.Sett, b.Structure = 12*measure.PerCentimetre, "2/2 twill"
-		if notes := strings.Join(planned(t, s, b).Notes, "\n"); strings.Contains(notes, "ends are closer") {
+		if notes := strings.Join(planned(t, s, b).Notes, "\n"); strings.Contains(notes,
+			"ends are closer") {
 			t.Errorf("noted: %s", notes)
 		}
 	})
-}
-
-// anyShelf draws a shelf with packages of every sort.
-func anyShelf(t *rapid.T, tb testing.TB) Shelf {
-	s := stock(tb)
-	n := rapid.IntRange(1, 7).Draw(t, "packages")
-	for i := range n {
-		yarn := rapid.SampledFrom([]stash.YarnID{cotton, cotton, wool, wool, remnant}).Draw(t, "yarn")
-		p := of(fmt.Sprintf("p%d", i), yarn, measure.Mass(rapid.Int64Range(-20, 400).Draw(t, "grams")))
-		p.Known = rapid.IntRange(0, 9).Draw(t, "known") > 0
-		p.Lot = rapid.SampledFrom([]string{"", "A", "B"}).Draw(t, "lot")
-		p.Knots = rapid.IntRange(0, 2).Draw(t, "knots")
-		if rapid.IntRange(0, 9).Draw(t, "lent") == 0 {
-			p.LentTo = "Ada"
-		}
-		if rapid.Bool().Draw(t, "claimed") {
-			s.Claims[p.ID] = measure.Mass(rapid.Int64Range(0, 200).Draw(t, "claim")) * measure.Gram
-		}
-		s.Packages = append(s.Packages, p)
-	}
-	return s
-}
-
-func anyProject(t *rapid.T) stash.ProjectFacts {
-	b := scarf()
-	b.Width = measure.Length(rapid.Int64Range(20, 900).Draw(t, "width"))
-	b.Length = measure.Length(rapid.Int64Range(50, 4000).Draw(t, "length"))
-	b.Pieces = rapid.IntRange(1, 3).Draw(t, "pieces")
-	refs := rapid.SliceOfNDistinct(rapid.SampledFrom([]stash.YarnID{cotton, wool, remnant}), 1, 3, rapid.ID)
-	b.Warp, b.Weft = yarnRef(refs.Draw(t, "warp")...), yarnRef(refs.Draw(t, "weft")...)
-	return b
-}
-
-func TestPlanIsNeverMoreThanThereIsAndNeverFitsFromUnknown(t *testing.T) {
-	rapid.Check(t, func(rt *rapid.T) {
-		s, b := anyShelf(rt, t), anyProject(rt)
-		o, err := Plan(s, b)
-		if err != nil {
-			rt.Fatal(err)
-		}
-		if o.Probability < 0 || o.Probability > 1 || o.Probability != o.Probability {
-			rt.Errorf("probability %v", o.Probability)
-		}
-		if o.Verdict == chance.Unknown && o.Fits() {
-			rt.Errorf("fits from unknown: %v", o.Allotments)
-		}
-		for _, a := range o.Allotments {
-			p, _ := s.Find(a.Package)
-			free, known := measure.LengthOf(s.amount(p).Available, s.Yarns[p.Yarn].Tex())
-			if !known || !p.Known || p.LentTo != "" || a.Warp < 0 || a.Weft < 0 || a.Mass <= 0 || a.Warp+a.Weft > free {
-				rt.Errorf("%s holds %v free and gives %+v", a.Package, free, a)
-			}
-		}
-		if o.Greatest != nil && (o.Greatest.Length < 0 || o.Greatest.Length >= b.Length) {
-			rt.Errorf("the greatest that fits is %v of %v wanted", o.Greatest.Length, b.Length)
-		}
-	})
-}
-
-func TestPlanIsTheSameForTheSameShelf(t *testing.T) {
-	rapid.Check(t, func(rt *rapid.T) {
-		s, b := anyShelf(rt, t), anyProject(rt)
-		one, _ := Plan(s, b)
-		two, _ := Plan(s, b)
-		if fmt.Sprint(one.Allotments, one.Probability, one.LeftOut) != fmt.Sprint(two.Allotments, two.Probability, two.LeftOut) {
-			rt.Errorf("%v\n%v", one.Allotments, two.Allotments)
-		}
-	})
-}
-
-func TestTheSettIsThatOfTheWarpThatIsWoven(t *testing.T) {
-	s := stock(t, of("c", cotton, 900), of("v", wool, 900), of("w", wool, 400))
-	alone := map[stash.YarnID]measure.Sett{}
-	b := scarf()
-	b.Sett = 0
-	for _, y := range []stash.YarnID{cotton, wool} {
-		b.Warp = map[stash.YarnID][]stash.Ref{cotton: {{Yarn: cotton}}, wool: {{Package: "v"}}}[y]
-		alone[y] = planned(t, s, b).Project.Sett
-	}
-	if alone[cotton] == alone[wool] {
-		t.Fatal("the two yarns are set alike, which shows nothing")
-	}
-	b.Warp = []stash.Ref{{Yarn: cotton}, {Package: "v"}}
-	o := planned(t, s, b)
-	ends := map[stash.YarnID]int{}
-	for _, a := range o.Allotments {
-		p, _ := s.Find(a.Package)
-		ends[p.Yarn] += a.Ends
-	}
-	for y, n := range ends {
-		if n == o.Needs.Ends && o.Project.Sett != alone[y] {
-			t.Errorf("every end is of %s, set at %s, which alone is set at %s", y, o.Project.Sett, alone[y])
-		}
-	}
-	if ends[cotton] > 0 && ends[wool] > 0 || !slices.ContainsFunc(o.Notes, func(n string) bool { return strings.Contains(n, "one of the warp yarns named") }) {
-		t.Errorf("%v: %q", ends, o.Notes)
-	}
-}
-
-func TestTheNameOfAYarnIsNoIdentity(t *testing.T) {
-	chanceWith := func(name string) float64 {
-		s := stock(t, of("a", cotton, 47), of("b", "twin", 47), of("w", wool, 400))
-		for id, called := range map[stash.YarnID]string{cotton: "Ossentarn cotton", "twin": name} {
-			y := s.Yarns[cotton]
-			count := *y.Count
-			count.Doubt = 4 * measure.Percent
-			y.ID, y.Name, y.Count = id, called, &count
-			s.Yarns[id] = y
-		}
-		b := scarf()
-		b.Warp = []stash.Ref{{Yarn: cotton}, {Yarn: "twin"}}
-		return planned(t, s, b).Probability
-	}
-	same, other := chanceWith("Ossentarn cotton"), chanceWith("Ossentarn cotton, again")
-	if same != other || same <= 0.01 || same >= 0.999 {
-		t.Errorf("with one name %v, with two %v", same, other)
-	}
 }

@@ -17,7 +17,8 @@ func in(v float64) measure.Length { return measure.Length(math.Round(v * 25.4)) 
 // ends; nothing is known of its cloth, so that the handbook's losses stand.
 func tension(warp stash.YarnID, length, front, back measure.Length) stash.ProjectFacts {
 	b := scarf()
-	b.TakeUp, b.WeftTakeUp, b.ShrinkLength, b.ShrinkWidth, b.Stretch, b.DrawIn = nil, nil, nil, nil, nil, nil
+	b.TakeUp, b.WeftTakeUp, b.ShrinkLength, b.ShrinkWidth, b.Stretch, b.DrawIn = nil, nil, nil, nil,
+		nil, nil
 	b.Structure, b.Washing, b.Fringe = "", "not washed", 0
 	b.Length, b.FrontWaste, b.BackWaste = length, &front, &back
 	b.Warp, b.Weft = yarnRef(warp), yarnRef(wool)
@@ -47,7 +48,8 @@ func TestPublishedWarpsArePlannedAgainAsTheyWereWound(t *testing.T) {
 		before := planned(t, s, b)
 		piece := onLoom(t, s, b)
 		piece.State, piece.Finish = stash.Finished, &stash.Finish{Measures: stash.Measures{
-			Wound: in(c.wound), Tape: in(c.tape), OffLoom: in(c.off), WasteTaut: in(c.front + c.back),
+			Wound: in(c.wound), Tape: in(c.tape), OffLoom: in(c.off),
+			WasteTaut: in(c.front + c.back),
 		}}
 		if jumps := s.Jumps(piece, *piece.Finish); len(jumps) > 0 {
 			t.Errorf("%s is asked about: %+v", c.name, jumps)
@@ -57,13 +59,16 @@ func TestPublishedWarpsArePlannedAgainAsTheyWereWound(t *testing.T) {
 		tape := func(o Outcome) float64 { return float64(o.Needs.TapeLength) / 25.4 }
 		wound := func(l measure.Length) float64 { return float64(l) / 25.4 }
 		t.Logf("%s: before, tape %.1f in, ends %.1f, wind %.1f; after, tape %.1f, ends %.1f, wind %.1f (%s)", c.name,
-			tape(before), wound(before.Wind.Middle), wound(before.Wind.Long), tape(after), wound(after.Wind.Middle), wound(after.Wind.Long), after.Wind.Rests)
+			tape(before), wound(before.Wind.Middle), wound(before.Wind.Long), tape(after),
+			wound(after.Wind.Middle), wound(after.Wind.Long), after.Wind.Rests)
 		if got := wound(after.Wind.Middle) / c.wound; math.Abs(got-1) > 0.02 {
-			t.Errorf("%s: planned again on %.1f in, wound were %.1f", c.name, wound(after.Wind.Middle), c.wound)
+			t.Errorf("%s: planned again on %.1f in, wound were %.1f", c.name,
+				wound(after.Wind.Middle), c.wound)
 		}
 		low, high := interval(s, b)
 		if low > c.wound || high < c.wound {
-			t.Errorf("%s: from %.1f to %.1f in before any piece, wound were %.1f", c.name, low, high, c.wound)
+			t.Errorf("%s: from %.1f to %.1f in before any piece, wound were %.1f", c.name, low,
+				high, c.wound)
 		}
 	}
 }
@@ -87,8 +92,10 @@ func TestEveryPlanBalances(t *testing.T) {
 	learned := 0
 	rapid.Check(t, func(rt *rapid.T) {
 		s := stock(t, of("c", cotton, 9000), of("w", wool, 9000))
-		front, back := measure.Length(rapid.IntRange(100, 500).Draw(rt, "front")), measure.Length(rapid.IntRange(100, 500).Draw(rt, "back"))
-		b := tension(rapid.SampledFrom([]stash.YarnID{cotton, wool}).Draw(rt, "warp"), measure.Length(rapid.IntRange(400, 2500).Draw(rt, "length")), front, back)
+		front, back := measure.Length(rapid.IntRange(100, 500).Draw(rt, "front")),
+			measure.Length(rapid.IntRange(100, 500).Draw(rt, "back"))
+		b := tension(rapid.SampledFrom([]stash.YarnID{cotton, wool}).Draw(rt, "warp"),
+			measure.Length(rapid.IntRange(400, 2500).Draw(rt, "length")), front, back)
 		for range rapid.IntRange(0, 3).Draw(rt, "pieces") {
 			piece := onLoom(t, s, b)
 			tape := float64(piece.Plan.Tape)
@@ -110,7 +117,8 @@ func TestEveryPlanBalances(t *testing.T) {
 		}
 		on := float64(n.TapeLength)*(1+taut) + float64(front+back)
 		if math.Abs(middle*(1+l.Strain.Float())-on) > 4 {
-			rt.Fatalf("%.1f wound under tension, %.1f on the loom: %v", middle*(1+l.Strain.Float()), on, l)
+			rt.Fatalf("%.1f wound under tension, %.1f on the loom: %v", middle*(1+l.Strain.Float()),
+				on, l)
 		}
 	})
 	if learned == 0 {

@@ -24,8 +24,10 @@ func (s Shelf) request(f filling, spec planner.Spec, pool pool) (fit.Request, er
 		return fit.Request{}, err
 	}
 	r := fit.Request{
-		Packages: pool.packages, Geometry: g, Level: fit.Middle, Pieces: spec.Pieces, Join: s.Settings.Join,
-		Ends: fit.EndRule{Modulus: spec.Ends.Modulus, Floats: b.FloatingSelvedges, Strands: max(1, b.EndStrands), Loops: b.Loops},
+		Packages: pool.packages, Geometry: g, Level: fit.Middle, Pieces: spec.Pieces,
+		Join: s.Settings.Join,
+		Ends: fit.EndRule{Modulus: spec.Ends.Modulus, Floats: b.FloatingSelvedges,
+			Strands: max(1, b.EndStrands), Loops: b.Loops},
 		Plan: stripePlan(b), Lots: fit.WholeLots, PutUps: s.putUps(b), Doubts: doubts,
 	}
 	if b.MixLots != nil && *b.MixLots {
@@ -52,7 +54,9 @@ func reachOf(spec planner.Spec) (fit.LengthLimit, error) {
 	}
 	length, ok := line.MaxLength(spec.Limits.MaxWarp)
 	if !ok {
-		return fit.LengthLimit{}, stash.Refuse(stash.CodeRefused, "see `endsmeet config loom.longest_warp`", "no piece can be woven on a warp of %s", spec.Limits.MaxWarp.Cloth(measure.Metric))
+		return fit.LengthLimit{},
+			stash.Refuse(stash.CodeRefused, "see `endsmeet config loom.longest_warp`",
+				"no piece can be woven on a warp of %s", spec.Limits.MaxWarp.Cloth(measure.Metric))
 	}
 	return fit.LengthLimit{Name: "longest warp", Length: length}, nil
 }
@@ -61,7 +65,8 @@ func stripePlan(b stash.ProjectFacts) fit.Plan {
 	if len(b.Stripes) == 0 && b.StripeRule != stash.StripesFree {
 		return fit.Plan{}
 	}
-	p := fit.Plan{Kind: fit.FixedStripes, Symmetric: b.Symmetric, MinStripe: b.LeastStripe, MaxStripe: b.MostStripe}
+	p := fit.Plan{Kind: fit.FixedStripes, Symmetric: b.Symmetric, MinStripe: b.LeastStripe,
+		MaxStripe: b.MostStripe}
 	switch b.StripeRule {
 	case stash.StripesProportional:
 		p.Kind = fit.ProportionalStripes
@@ -89,7 +94,8 @@ func (s Shelf) putUps(b stash.ProjectFacts) []fit.PutUp {
 			continue
 		}
 		seen[string(y.ID)+colour] = true
-		out = append(out, fit.PutUp{Name: y.PutUp.Format(s.Settings.Units) + " of " + y.Name, Yarn: string(y.ID), Colour: colour, Length: length})
+		out = append(out, fit.PutUp{Name: y.PutUp.Format(s.Settings.Units) + " of " + y.Name,
+			Yarn: string(y.ID), Colour: colour, Length: length})
 	}
 	return out
 }
@@ -155,7 +161,8 @@ func (s Shelf) measurements(r fit.Request) []chance.Measurement {
 	for i, f := range r.Packages {
 		p, _ := s.find(stash.PackageID(f.ID))
 		if f.Own > 0.002*float64(f.Length) {
-			out = append(out, chance.Measurement{Name: "weigh " + p.Label() + " on a finer scale", Package: i, Remaining: 0.1})
+			out = append(out, chance.Measurement{Name: "weigh " + p.Label() + " on a finer scale",
+				Package: i, Remaining: 0.1})
 		}
 		for _, l := range f.Shared {
 			if seen[l.Factor] {
@@ -165,9 +172,11 @@ func (s Shelf) measurements(r fit.Request) []chance.Measurement {
 			y := s.Yarns[p.Yarn]
 			switch {
 			case l.Absolute > 0:
-				out = append(out, chance.Measurement{Name: "weigh an empty " + string(p.Form) + " of " + y.Name, Factor: l.Factor, Remaining: 0})
+				out = append(out, chance.Measurement{Name: "weigh an empty " + string(p.Form) +
+					" of " + y.Name, Factor: l.Factor, Remaining: 0})
 			case l.Factor == countFactor(y.ID) && l.Relative > tenMetres:
-				out = append(out, chance.Measurement{Name: "cut and weigh ten metres of " + y.Name, Factor: l.Factor, Remaining: tenMetres / l.Relative})
+				out = append(out, chance.Measurement{Name: "cut and weigh ten metres of " + y.Name,
+					Factor: l.Factor, Remaining: tenMetres / l.Relative})
 			}
 		}
 	}

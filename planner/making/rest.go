@@ -73,10 +73,12 @@ func Remaining(s Shelf, piece stash.Piece, woven measure.Length) (Rest, error) {
 	set := s.weaverOf().OnLoom(learn.Question{Project: b}, piece)
 	spec := s.specOf(set.Fill(b))
 	spec.Cloth.Picks, spec.Losses.Beating = counted(piece, spec.Cloth.Picks, spec.Losses.Beating)
-	w := onRods{s: s, set: set, spec: spec, wound: float64(p.Warped(stash.Measures{}) + s.spared(piece))}
+	w := onRods{s: s, set: set, spec: spec, wound: float64(p.Warped(stash.Measures{}) +
+		s.spared(piece))}
 	w.taut, w.slack = bare(spec)
 	if most := w.reach(0.999); float64(woven) > most+1 {
-		return Rest{}, stash.Refuse(stash.CodeInput, "read the tape again"+s.keptForFringe(spec), "%s woven is more than the warp holds: the tape can read at most %s",
+		return Rest{}, stash.Refuse(stash.CodeInput, "read the tape again"+s.keptForFringe(spec),
+			"%s woven is more than the warp holds: the tape can read at most %s",
 			woven.Cloth(s.Settings.Units), floor(most).Cloth(s.Settings.Units))
 	}
 	r := w.rest(piece, woven)
@@ -93,14 +95,16 @@ func Remaining(s Shelf, piece stash.Piece, woven measure.Length) (Rest, error) {
 // keptForFringe says how much of every end the fringes keep, where the waste is less.
 func (s Shelf) keptForFringe(spec planner.Spec) string {
 	if fringes := spec.Edges.Fringes(); fringes > spec.Slack(spec.Loom.Front+spec.Loom.Back) {
-		return "; " + fringes.Cloth(s.Settings.Units) + " of every end are kept for the fringes, which are longer than the waste"
+		return "; " + fringes.Cloth(s.Settings.Units) +
+			" of every end are kept for the fringes, which are longer than the waste"
 	}
 	return ""
 }
 
 // counted is the picks that were counted on the loom, else those planned and how many
 // more are beaten.
-func counted(p stash.Piece, planned measure.Sett, more measure.Ratio) (measure.Sett, measure.Ratio) {
+func counted(p stash.Piece, planned measure.Sett, more measure.Ratio) (measure.Sett,
+	measure.Ratio) {
 	for _, x := range slices.Backward(p.Readings) {
 		if x.Picks > 0 && x.Over > 0 {
 			return measure.Sett(float64(x.Picks)/float64(x.Over)*1e6 + 0.5), 0
@@ -140,9 +144,12 @@ func (w onRods) rest(piece stash.Piece, woven measure.Length) Rest {
 	target := w.set.Tape(finished, 0.5)
 	reach, sure := w.reach(0.5), w.reach(0.05)
 	r := Rest{
-		Woven: woven, Reach: floor(reach), Sure: floor(sure), Tape: floor(reach - float64(woven)), Binding: "warp",
-		Target: floor(target + 0.5), TargetU: floor((w.set.Tape(finished, 0.841)-w.set.Tape(finished, 0.159))/2 + 0.5),
-		AtPlan: floor(w.set.Finished(float64(p.Tape), 0.5) - hem + 0.5), Short: w.set.Short(w.wound, w.taut, w.slack, (target-1)*n),
+		Woven: woven, Reach: floor(reach), Sure: floor(sure), Tape: floor(reach - float64(woven)),
+		Binding: "warp",
+		Target:  floor(target + 0.5),
+		TargetU: floor((w.set.Tape(finished, 0.841)-w.set.Tape(finished, 0.159))/2 + 0.5),
+		AtPlan:  floor(w.set.Finished(float64(p.Tape), 0.5) - hem + 0.5),
+		Short:   w.set.Short(w.wound, w.taut, w.slack, (target-1)*n),
 		Stretch: w.set.Stretch.Value, Strain: w.set.Strain.Value, Planned: ratio(p.Spec.Stretch),
 	}
 	r.Finished = floor(w.set.Finished(float64(r.Tape), 0.5))
@@ -164,7 +171,8 @@ func floor(mm float64) measure.Length { return measure.Length(max(0, mm)) }
 // restOfWeft compares with the weft that is left, less what has been woven in.
 // All lengths are those of the whole warp: so much yarn weaves as much cloth in
 // one piece as in several.
-func (s Shelf) restOfWeft(r *Rest, piece stash.Piece, spec planner.Spec, finishedPerTape float64) error {
+func (s Shelf) restOfWeft(r *Rest, piece stash.Piece, spec planner.Spec,
+	finishedPerTape float64) error {
 	if spec.Weft.MassPerArea > 0 {
 		return nil
 	}

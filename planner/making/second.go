@@ -83,24 +83,29 @@ func (s Shelf) sizes(out *Second, r fit.Request, needs planner.Needs) error {
 	b := out.Project
 	r.Want = wantOf(b)
 	r.Sure = true
-	if one, err := fit.Chance(r, needs.Threaded, b.Length); err == nil && b.MixLots == nil && one.Verdict != chance.Sure {
+	if one, err := fit.Chance(r, needs.Threaded, b.Length); err == nil && b.MixLots == nil &&
+		one.Verdict != chance.Sure {
 		r.Lots = fit.AnyLot // as Plan does where one lot alone is not sure to do
 	}
 	result, err := fit.Solve(r)
 	if unknown, ok := asUnknown(err); ok {
-		out.Verdict, out.Binding, out.UnknownLengths = chance.Unknown, "length of a package", s.unknownLengths(unknown)
+		out.Verdict, out.Binding, out.UnknownLengths = chance.Unknown, "length of a package",
+			s.unknownLengths(unknown)
 		return nil
 	}
 	if err != nil {
 		return err
 	}
-	if rec := result.Recommended; rec != nil && (rec.Length < b.Length || rec.Point.Threaded < needs.Threaded || rec.Chance.Verdict != chance.Sure) {
+	if rec := result.Recommended; rec != nil &&
+		(rec.Length < b.Length || rec.Point.Threaded < needs.Threaded ||
+			rec.Chance.Verdict != chance.Sure) {
 		r.Want.Shape, r.Want.Rely = true, true
 		if result.Recommended, err = fit.Recommend(r, r.Want, result.Frontier); err != nil {
 			return err
 		}
 	}
-	out.Frontier, out.Recommended, out.Binding = result.Frontier, result.Recommended, result.Binding.String()
+	out.Frontier, out.Recommended, out.Binding = result.Frontier, result.Recommended,
+		result.Binding.String()
 	return s.judge(out, r, needs)
 }
 
@@ -108,7 +113,8 @@ func (s Shelf) sizes(out *Second, r fit.Request, needs planner.Needs) error {
 // widths, they go from half to twice the one wanted.
 func wantOf(b stash.ProjectFacts) fit.Want {
 	w := fit.Want{
-		Width: b.Width, Length: b.Length, MinWidth: b.LeastWidth, MaxWidth: b.MostWidth, MinLength: b.LeastLength, MaxLength: b.MostLength,
+		Width: b.Width, Length: b.Length, MinWidth: b.LeastWidth, MaxWidth: b.MostWidth,
+		MinLength: b.LeastLength, MaxLength: b.MostLength,
 	}
 	if w.MinWidth == 0 {
 		w.MinWidth = b.Width / 2
@@ -131,7 +137,8 @@ func (s Shelf) judge(out *Second, r fit.Request, needs planner.Needs) error {
 	if rec == nil {
 		return nil
 	}
-	if out.Binding = rec.Binding.String(); rec.Binding.Kind == fit.Nothing && out.Verdict != chance.Sure {
+	if out.Binding = rec.Binding.String(); rec.Binding.Kind == fit.Nothing &&
+		out.Verdict != chance.Sure {
 		out.Binding = a.First.String()
 	}
 	spec := needs.Spec

@@ -35,13 +35,15 @@ func TestAgain(t *testing.T) {
 
 	t.Run("proposes the first size where it fits", func(t *testing.T) {
 		a := again(t, full, piece)
-		if a.Verdict != chance.Sure || a.Recommended == nil || a.Recommended.Length != 1800 || a.Recommended.Point.Threaded != 240 {
+		if a.Verdict != chance.Sure || a.Recommended == nil || a.Recommended.Length != 1800 ||
+			a.Recommended.Point.Threaded != 240 {
 			t.Errorf("%s, %+v", a.Verdict, a.Recommended)
 		}
 	})
 	t.Run("else the greatest of the same shape, and says what binds", func(t *testing.T) {
 		a := again(t, stock(t, of("c", cotton, 400), of("w", wool, 40)), piece) // 84 g are needed
-		if a.Verdict != chance.Short || a.Recommended == nil || a.Binding != "weft" || a.Recommended.Length >= 1800 {
+		if a.Verdict != chance.Short || a.Recommended == nil || a.Binding != "weft" ||
+			a.Recommended.Length >= 1800 {
 			t.Fatalf("%s, binds %s, %+v", a.Verdict, a.Binding, a.Recommended)
 		}
 		shape := float64(a.Recommended.Point.Width) / float64(a.Recommended.Length)
@@ -53,7 +55,8 @@ func TestAgain(t *testing.T) {
 		}
 	})
 	t.Run("reckons with the losses and the waste that the first piece showed", func(t *testing.T) {
-		measured := ended(onLoom(t, full, scarf()), stash.Measures{Tape: 2100, OffLoom: 1750, Length: 1400, OffWidth: 270, Width: 270, Waste: 900})
+		measured := ended(onLoom(t, full, scarf()), stash.Measures{Tape: 2100, OffLoom: 1750,
+			Length: 1400, OffWidth: 270, Width: 270, Waste: 900})
 		full := full
 		full.Pieces = []stash.Piece{measured}
 		a := again(t, full, measured)
@@ -63,8 +66,9 @@ func TestAgain(t *testing.T) {
 			got         *measure.Ratio
 			least, most measure.Ratio
 		}{
-			"stretch": {a.Project.Stretch, 12 * measure.Percent, 20 * measure.Percent}, "shrinkage": {a.Project.ShrinkLength, 13 * measure.Percent, 20 * measure.Percent},
-			"draw-in": {a.Project.DrawIn, 7 * measure.Percent, 10 * measure.Percent},
+			"stretch":   {a.Project.Stretch, 12 * measure.Percent, 20 * measure.Percent},
+			"shrinkage": {a.Project.ShrinkLength, 13 * measure.Percent, 20 * measure.Percent},
+			"draw-in":   {a.Project.DrawIn, 7 * measure.Percent, 10 * measure.Percent},
 		} {
 			if c.got == nil || *c.got < c.least || *c.got > c.most {
 				t.Errorf("%s is %v, want from %v to %v", name, c.got, c.least, c.most)
@@ -83,19 +87,22 @@ func TestAgain(t *testing.T) {
 			t.Errorf("%d figures rest on the piece: %v", own, a.Losses)
 		}
 	})
-	t.Run("is unknown where the length of what is left is not known, and says what to measure", func(t *testing.T) {
-		s := stock(t, of("c", cotton, 400), of("w", wool, 400))
-		y := s.Yarns[wool]
-		y.Count = nil
-		s.Yarns[wool] = y
-		a := again(t, s, piece)
-		if a.Verdict != chance.Unknown || a.Recommended != nil || len(a.Frontier) > 0 || len(a.UnknownLengths) != 1 {
-			t.Errorf("%s, %+v, %q", a.Verdict, a.Recommended, a.UnknownLengths)
-		}
-	})
+	t.Run("is unknown where the length of what is left is not known, and says what to measure",
+		func(t *testing.T) {
+			s := stock(t, of("c", cotton, 400), of("w", wool, 400))
+			y := s.Yarns[wool]
+			y.Count = nil
+			s.Yarns[wool] = y
+			a := again(t, s, piece)
+			if a.Verdict != chance.Unknown || a.Recommended != nil || len(a.Frontier) > 0 ||
+				len(a.UnknownLengths) != 1 {
+				t.Errorf("%s, %+v, %q", a.Verdict, a.Recommended, a.UnknownLengths)
+			}
+		})
 	t.Run("is short where nothing is left, and names what is left out", func(t *testing.T) {
 		a := again(t, stock(t, of("c", cotton, 400), of("w", wool, 0)), piece)
-		if a.Verdict != chance.Short || a.Recommended != nil || a.Binding != "weft" || len(a.LeftOut) != 1 {
+		if a.Verdict != chance.Short || a.Recommended != nil || a.Binding != "weft" ||
+			len(a.LeftOut) != 1 {
 			t.Errorf("%s, binds %s, %v", a.Verdict, a.Binding, a.LeftOut)
 		}
 	})
@@ -137,8 +144,10 @@ func TestMoreYarnNeverMakesAnySizeSmaller(t *testing.T) {
 	b.LeastWidth, b.MostWidth = 250, 350
 	rapid.Check(t, func(rt *rapid.T) {
 		grams := rapid.Int64Range(5, 150)
-		s := stock(t, of("c", cotton, measure.Mass(grams.Draw(rt, "cotton"))), of("w", wool, measure.Mass(grams.Draw(rt, "wool"))))
-		extra := of("x", rapid.SampledFrom([]stash.YarnID{cotton, wool}).Draw(rt, "more"), measure.Mass(grams.Draw(rt, "of it")))
+		s := stock(t, of("c", cotton, measure.Mass(grams.Draw(rt, "cotton"))),
+			of("w", wool, measure.Mass(grams.Draw(rt, "wool"))))
+		extra := of("x", rapid.SampledFrom([]stash.YarnID{cotton, wool}).Draw(rt, "more"),
+			measure.Mass(grams.Draw(rt, "of it")))
 		more := longest(t, stock(t, append(s.Packages, extra)...), b)
 		for threaded, length := range longest(t, s, b) {
 			compared++
@@ -167,7 +176,8 @@ func TestRemaining(t *testing.T) {
 		}
 	})
 	t.Run("half the tape finishes as half the length", func(t *testing.T) {
-		if r, _ := Remaining(s, piece, 1050); r.Finished < 899 || r.Finished > 900 || r.Binding != "warp" {
+		if r, _ := Remaining(s, piece, 1050); r.Finished < 899 || r.Finished > 900 ||
+			r.Binding != "warp" {
 			t.Errorf("%+v", r)
 		}
 	})
@@ -177,38 +187,43 @@ func TestRemaining(t *testing.T) {
 			s.Claims[a.Package] = a.Mass
 		}
 		r, err := Remaining(s, piece, 0)
-		if err != nil || !r.WeftKnown || r.Binding != "weft" || r.Weft >= r.Finished || r.Weft <= 0 {
+		if err != nil || !r.WeftKnown || r.Binding != "weft" || r.Weft >= r.Finished ||
+			r.Weft <= 0 {
 			t.Errorf("%+v, %v", r, err)
 		}
 	})
-	t.Run("a weighing in the middle takes nothing off twice, and the chance is that of the whole", func(t *testing.T) {
-		for _, a := range piece.Plan.Allotments {
-			s.Claims[a.Package] = a.Mass
-		}
-		before, err := Remaining(s, piece, 1050)
-		if err != nil || before.WeftShort > 0.05 || len(before.WeftUnknown) > 0 {
-			t.Fatalf("%+v, %v", before, err)
-		}
-		weighed := s
-		weighed.Packages = slices.Clone(s.Packages)
-		for i := range weighed.Packages {
-			if p := &weighed.Packages[i]; weighed.Yarns[p.Yarn].Name == "w" {
-				p.Held -= 40 * measure.Gram
-				p.UsedIn = map[stash.PieceID]measure.Mass{piece.ID: 40 * measure.Gram}
+	t.Run("a weighing in the middle takes nothing off twice, and the chance is that of the whole",
+		func(t *testing.T) {
+			for _, a := range piece.Plan.Allotments {
+				s.Claims[a.Package] = a.Mass
 			}
-		}
-		weighed.Claims = map[stash.PackageID]measure.Mass{}
-		for _, a := range piece.Plan.Allotments {
-			p, _ := weighed.find(a.Package)
-			weighed.Claims[a.Package] = max(0, a.Mass-p.UsedIn[piece.ID])
-		}
-		after, err := Remaining(weighed, piece, 1050)
-		if err != nil || after.Weft != before.Weft || math.Abs(after.WeftShort-before.WeftShort) > 0.005 {
-			t.Errorf("%v and %v, %.4f and %.4f, %v", before.Weft, after.Weft, before.WeftShort, after.WeftShort, err)
-		}
-	})
+			before, err := Remaining(s, piece, 1050)
+			if err != nil || before.WeftShort > 0.05 || len(before.WeftUnknown) > 0 {
+				t.Fatalf("%+v, %v", before, err)
+			}
+			weighed := s
+			weighed.Packages = slices.Clone(s.Packages)
+			for i := range weighed.Packages {
+				if p := &weighed.Packages[i]; weighed.Yarns[p.Yarn].Name == "w" {
+					p.Held -= 40 * measure.Gram
+					p.UsedIn = map[stash.PieceID]measure.Mass{piece.ID: 40 * measure.Gram}
+				}
+			}
+			weighed.Claims = map[stash.PackageID]measure.Mass{}
+			for _, a := range piece.Plan.Allotments {
+				p, _ := weighed.find(a.Package)
+				weighed.Claims[a.Package] = max(0, a.Mass-p.UsedIn[piece.ID])
+			}
+			after, err := Remaining(weighed, piece, 1050)
+			if err != nil || after.Weft != before.Weft ||
+				math.Abs(after.WeftShort-before.WeftShort) > 0.005 {
+				t.Errorf("%v and %v, %.4f and %.4f, %v", before.Weft, after.Weft, before.WeftShort,
+					after.WeftShort, err)
+			}
+		})
 	t.Run("little weft is a small chance", func(t *testing.T) {
-		for grams, want := range map[measure.Mass][2]float64{30: {0.99, 1}, 84: {0.2, 0.8}, 100: {0, 0.05}} {
+		for grams, want := range map[measure.Mass][2]float64{30: {0.99, 1}, 84: {0.2, 0.8},
+			100: {0, 0.05}} {
 			s := stock(t, of("c", cotton, 300), of("w", wool, grams))
 			for _, a := range piece.Plan.Allotments {
 				s.Claims[a.Package] = a.Mass
@@ -235,28 +250,32 @@ func TestRemaining(t *testing.T) {
 			}
 			weft = append(weft, r.Weft)
 		}
-		if weft[0] != weft[1] || weft[0] < 2149 || weft[0] > 2152 { // 451.6 m at 210 mm a millimetre of the finished
+		// 451.6 m at 210 mm a millimetre of the finished
+		if weft[0] != weft[1] || weft[0] < 2149 || weft[0] > 2152 {
 			t.Errorf("%v", weft)
 		}
 	})
 	t.Run("weft of unknown length is not known to do", func(t *testing.T) {
-		s := stock(t, of("c", cotton, 300), of("w", wool, 100, func(p *stash.Package) { p.Known = false }))
+		s := stock(t, of("c", cotton, 300),
+			of("w", wool, 100, func(p *stash.Package) { p.Known = false }))
 		if r, err := Remaining(s, piece, 0); err != nil || r.WeftKnown {
 			t.Errorf("%+v, %v", r, err)
 		}
 	})
-	t.Run("a longer warp leaves room beyond the piece planned, less the fringe between", func(t *testing.T) {
-		longer := piece
-		plan := *piece.Plan
-		plan.WarpEnd += 1200
-		longer.Plan = &plan
-		r, err := Remaining(s, longer, 0)
-		if err != nil || r.AfterPiece < 899 || r.AfterPiece > 900 { // (1200 - 2x100) x 0.9
-			t.Errorf("%+v, %v", r, err)
-		}
-	})
+	t.Run("a longer warp leaves room beyond the piece planned, less the fringe between",
+		func(t *testing.T) {
+			longer := piece
+			plan := *piece.Plan
+			plan.WarpEnd += 1200
+			longer.Plan = &plan
+			r, err := Remaining(s, longer, 0)
+			if err != nil || r.AfterPiece < 899 || r.AfterPiece > 900 { // (1200 - 2x100) x 0.9
+				t.Errorf("%+v, %v", r, err)
+			}
+		})
 	t.Run("more than the warp holds is refused with the most that can be", func(t *testing.T) {
-		if _, err := Remaining(s, piece, 2200); err == nil || !strings.Contains(err.Error(), "at most 210.0 cm") {
+		if _, err := Remaining(s, piece, 2200); err == nil ||
+			!strings.Contains(err.Error(), "at most 210.0 cm") {
 			t.Errorf("got %v", err)
 		}
 	})
@@ -280,8 +299,10 @@ func TestWithAnother(t *testing.T) {
 	t.Run("on one warp the waste is paid once", func(t *testing.T) {
 		// 2 x 2000 + 2 x 100 between + (150 + 450)/1.05: the waste is read under tension, and
 		// yarn that a web stretches by 5 % without take-up is stretched by 5 % itself
-		if a.First.Needs.WarpEnd != 2572 || a.Longer.Needs.WarpEnd != 4772 || a.Later.Needs.WarpEnd != 2572 {
-			t.Errorf("%v, %v, %v", a.First.Needs.WarpEnd, a.Longer.Needs.WarpEnd, a.Later.Needs.WarpEnd)
+		if a.First.Needs.WarpEnd != 2572 || a.Longer.Needs.WarpEnd != 4772 ||
+			a.Later.Needs.WarpEnd != 2572 {
+			t.Errorf("%v, %v, %v", a.First.Needs.WarpEnd, a.Longer.Needs.WarpEnd,
+				a.Later.Needs.WarpEnd)
 		}
 	})
 	t.Run("the later warp is planned from what the first leaves", func(t *testing.T) {
@@ -342,11 +363,14 @@ func TestNoPieceIsLongerThanTheWarpThatTheLoomTakes(t *testing.T) {
 		}
 	}
 	if longer == 0 || len(bound.Frontier) == 0 {
-		t.Fatalf("%d of %d would be longer, %d are left", longer, len(free.Frontier), len(bound.Frontier))
+		t.Fatalf("%d of %d would be longer, %d are left", longer, len(free.Frontier),
+			len(bound.Frontier))
 	}
 	for _, p := range bound.Frontier {
-		if line.End(p.Length) > 3*measure.Metre || line.End(p.Length+1) <= 3*measure.Metre && p.Binding.Name == "longest warp" {
-			t.Errorf("%d ends: %d mm on a warp of %d mm, %v", p.Ends, p.Length, line.End(p.Length), p.Binding)
+		if line.End(p.Length) > 3*measure.Metre || line.End(p.Length+1) <= 3*measure.Metre &&
+			p.Binding.Name == "longest warp" {
+			t.Errorf("%d ends: %d mm on a warp of %d mm, %v", p.Ends, p.Length, line.End(p.Length),
+				p.Binding)
 		}
 	}
 }

@@ -64,7 +64,10 @@ func (s Shelf) find(id stash.PackageID) (stash.Package, bool) {
 func (s Shelf) Named(refs []stash.Ref) []stash.Package {
 	var out []stash.Package
 	for _, p := range s.Packages {
-		if slices.ContainsFunc(refs, func(r stash.Ref) bool { return r.Package == p.ID || r.Package == "" && r.Yarn == p.Yarn }) {
+		if slices.ContainsFunc(refs, func(r stash.Ref) bool {
+			return r.Package == p.ID ||
+				r.Package == "" && r.Yarn == p.Yarn
+		}) {
 			out = append(out, p)
 		}
 	}
@@ -186,13 +189,15 @@ func (s Shelf) texFor(y stash.Yarn, b stash.ProjectFacts) measure.Count {
 // loadings are the errors that a package shares with others: the count with
 // all of its yarn, an assumed tare with all of its yarn and form, the humidity
 // of the room with everything that takes up water.
-func (s Shelf) loadings(p stash.Package, y stash.Yarn, a stash.Amount, perMg float64) []chance.Loading {
+func (s Shelf) loadings(p stash.Package, y stash.Yarn, a stash.Amount,
+	perMg float64) []chance.Loading {
 	var out []chance.Loading
 	if a.Count > 0 {
 		out = append(out, chance.Loading{Factor: countFactor(y.ID), Relative: a.Count.Float()})
 	}
 	if a.Tare > 0 {
-		out = append(out, chance.Loading{Factor: fmt.Sprintf("tare of the %s of %s", p.Form, y.ID), Absolute: float64(a.Tare) * perMg})
+		out = append(out, chance.Loading{Factor: fmt.Sprintf("tare of the %s of %s", p.Form, y.ID),
+			Absolute: float64(a.Tare) * perMg})
 	}
 	if a.Room > 0 {
 		out = append(out, chance.Loading{Factor: "humidity of the room", Relative: a.Room.Float()})
@@ -229,7 +234,8 @@ func howToMeasure(p stash.Package, y stash.Yarn, a stash.Amount) string {
 func (s Shelf) colourIn(p stash.Package, y stash.Yarn, b stash.ProjectFacts) string {
 	for _, stripe := range b.Stripes {
 		want := strings.ToLower(stripe.Colour)
-		if want == strings.ToLower(p.Tag) || want == strings.ToLower(p.Label()) || want == strings.ToLower(p.Colour) || strings.Contains(strings.ToLower(y.Name), want) {
+		if want == strings.ToLower(p.Tag) || want == strings.ToLower(p.Label()) ||
+			want == strings.ToLower(p.Colour) || strings.Contains(strings.ToLower(y.Name), want) {
 			return stripe.Colour
 		}
 	}

@@ -17,17 +17,23 @@ func (s Shelf) specOf(b stash.ProjectFacts) planner.Spec {
 		Size:   planner.Size{Length: b.Length, Width: b.Width},
 		Cloth:  planner.Cloth{Sett: b.Sett, Picks: b.Picks, Plain: isPlain(b.Structure)},
 		Losses: planner.Losses{
-			WarpTakeUp: ratio(b.TakeUp), WeftTakeUp: ratio(b.WeftTakeUp), WetLength: ratio(b.ShrinkLength),
-			WetWidth: ratio(b.ShrinkWidth), Stretch: ratio(b.Stretch), Strain: ratio(b.Strain), DrawIn: ratio(b.DrawIn), Beating: ratio(b.Beat),
+			WarpTakeUp: ratio(b.TakeUp), WeftTakeUp: ratio(b.WeftTakeUp),
+			WetLength: ratio(b.ShrinkLength),
+			WetWidth:  ratio(b.ShrinkWidth), Stretch: ratio(b.Stretch), Strain: ratio(b.Strain),
+			DrawIn: ratio(b.DrawIn), Beating: ratio(b.Beat),
 		},
-		Ends:  planner.EndPlan{Modulus: modulus(b), Floats: b.FloatingSelvedges, Strands: max(1, b.EndStrands), Loops: b.Loops},
-		Weft:  planner.WeftPlan{Strands: max(1, b.PickStrands), Clasped: b.Clasped, Overlap: set.Join, MassPerArea: b.RagPerM2},
+		Ends: planner.EndPlan{Modulus: modulus(b), Floats: b.FloatingSelvedges,
+			Strands: max(1, b.EndStrands), Loops: b.Loops},
+		Weft: planner.WeftPlan{Strands: max(1, b.PickStrands), Clasped: b.Clasped,
+			Overlap: set.Join, MassPerArea: b.RagPerM2},
 		Edges: learn.EdgesOf(b, set),
 		Loom: planner.LoomPlan{
-			Front: lengthOr(b.FrontWaste, set.FrontWaste), Back: lengthOr(b.BackWaste, set.BackWaste),
+			Front:  lengthOr(b.FrontWaste, set.FrontWaste),
+			Back:   lengthOr(b.BackWaste, set.BackWaste),
 			Sample: b.Sample, SampleInWeft: b.Sample > 0, HeaderWarp: b.Header,
 		},
-		Limits: planner.Limits{LoomWidth: set.LoomWidth, ReedWidth: set.ReedWidth, Heddles: set.Heddles, MaxWarp: set.LongestWarp},
+		Limits: planner.Limits{LoomWidth: set.LoomWidth, ReedWidth: set.ReedWidth,
+			Heddles: set.Heddles, MaxWarp: set.LongestWarp},
 	}
 	return spec
 }
@@ -77,7 +83,8 @@ func groupsPerBunch(b stash.ProjectFacts, e stash.Edge) int {
 // edgesOf is how the ends come out at both edges of a piece.
 func edgesOf(b stash.ProjectFacts, n planner.Needs) (first, other planner.EdgeAnswer, err error) {
 	ask := func(e stash.Edge, end planner.End) (planner.EdgeAnswer, error) {
-		return n.Edges(end, planner.Grouping{Ends: b.Bunch, Picks: b.HemstitchPicks, PerBunch: groupsPerBunch(b, e)})
+		return n.Edges(end, planner.Grouping{Ends: b.Bunch, Picks: b.HemstitchPicks,
+			PerBunch: groupsPerBunch(b, e)})
 	}
 	one, two := b.Edges()
 	if first, err = ask(one, n.Spec.Edges.Start()); err != nil {

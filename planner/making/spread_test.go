@@ -19,7 +19,8 @@ import (
 // them; the spread of their sizes is held against the formula (normal by gonum/distmv,
 // standard deviation by gonum/stat). The formula is of the first order, the losses are small.
 func TestSpreadIsThatOfManyPieces(t *testing.T) {
-	set := learn.Losses(learn.Question{Project: stash.ProjectFacts{Washing: "hand"}}, nil, learn.Shelf{Settings: stash.DefaultSettings()})
+	set := learn.Losses(learn.Question{Project: stash.ProjectFacts{Washing: "hand"}}, nil,
+		learn.Shelf{Settings: stash.DefaultSettings()})
 	draw := func(f levels.Forecast) *distmv.Normal {
 		mean, cov := f.Moments()
 		c := mat.NewSymDense(levels.N, nil)
@@ -38,7 +39,8 @@ func TestSpreadIsThatOfManyPieces(t *testing.T) {
 		lengths[i], widths[i] = math.Exp(-l[0]-l[2]-l[3]), math.Exp(-w[0]-w[1])
 	}
 	spec := planner.Spec{Size: planner.Size{Width: 300, Length: 1500}, Losses: planner.Losses{
-		Stretch: set.Stretch.Value, WetLength: set.ShrinkLength.Value, DrawIn: set.DrawIn.Value, WetWidth: set.ShrinkWidth.Value,
+		Stretch: set.Stretch.Value, WetLength: set.ShrinkLength.Value, DrawIn: set.DrawIn.Value,
+		WetWidth: set.ShrinkWidth.Value,
 	}}
 	var got Spread
 	got.Width, got.Length = spec.Spread(set.Doubts())

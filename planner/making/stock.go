@@ -10,7 +10,10 @@ import (
 // Stock states the free part of a package as the solver takes it, with its own
 // errors and those that it shares with others, for a project whose weft may be
 // rags by mass. Its roles are left to the caller.
-func (s Shelf) Stock(p stash.Package, b stash.ProjectFacts) fit.Package { return s.fitPackage(p, b) }
+func (s Shelf) Stock(p stash.Package, b stash.ProjectFacts) fit.Package {
+	return s.fitPackage(p,
+		b)
+}
 
 // BarredAs says why a package cannot serve in a role, empty if it can.
 func (s Shelf) BarredAs(p stash.Package, role stash.Role) string { return s.barredAs(p, role) }
@@ -41,7 +44,8 @@ func (s Shelf) StripeOf(p stash.Package, b stash.ProjectFacts) string {
 
 // Span is the free length of a package with one combined standard uncertainty,
 // for those who need no more of Stock; false where the length is not known.
-func (s Shelf) Span(p stash.Package, b stash.ProjectFacts) (length, spread measure.Length, known bool) {
+func (s Shelf) Span(p stash.Package, b stash.ProjectFacts) (length, spread measure.Length,
+	known bool) {
 	y := s.Yarns[p.Yarn]
 	a := s.amount(p)
 	tex := s.texFor(y, b)

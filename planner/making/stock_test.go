@@ -25,7 +25,8 @@ func stockYarns(t testing.TB) map[stash.YarnID]stash.Yarn {
 		name  string
 		fibre string
 		count measure.Count
-	}{{cotton, "Ossentarn cotton", "cotton", 147_635}, {wool, "Marrow wool", "wool", 221_453}, {remnant, "Grey remnant", "wool", 0}} {
+	}{{cotton, "Ossentarn cotton", "cotton", 147_635}, {wool, "Marrow wool", "wool", 221_453},
+		{remnant, "Grey remnant", "wool", 0}} {
 		content, err := fibre.ParseContent(y.fibre)
 		if err != nil {
 			t.Fatal(err)
@@ -42,14 +43,17 @@ func stockYarns(t testing.TB) map[stash.YarnID]stash.Yarn {
 // stock is a shelf that holds the packages given.
 func stock(t testing.TB, packages ...stash.Package) Shelf {
 	return Shelf{
-		Packages: packages, Yarns: stockYarns(t), Settings: stash.DefaultSettings(), Claims: map[stash.PackageID]measure.Mass{},
-		Now: time.Date(2026, 3, 1, 9, 0, 0, 0, time.UTC),
+		Packages: packages, Yarns: stockYarns(t), Settings: stash.DefaultSettings(),
+		Claims: map[stash.PackageID]measure.Mass{},
+		Now:    time.Date(2026, 3, 1, 9, 0, 0, 0, time.UTC),
 	}
 }
 
 // of is a package that holds so many grams, with what changes make of it.
-func of(id string, yarn stash.YarnID, grams measure.Mass, changes ...func(*stash.Package)) stash.Package {
-	p := stash.Package{ID: stash.PackageID(id), PackageFacts: stash.PackageFacts{Yarn: yarn, Tag: id}}
+func of(id string, yarn stash.YarnID, grams measure.Mass,
+	changes ...func(*stash.Package)) stash.Package {
+	p := stash.Package{ID: stash.PackageID(id), PackageFacts: stash.PackageFacts{Yarn: yarn,
+		Tag: id}}
 	p.Known, p.Received, p.Held = true, grams*measure.Gram, grams*measure.Gram
 	for _, change := range changes {
 		change(&p)
@@ -81,9 +85,13 @@ func percentage(n int64) *measure.Ratio {
 // 300 mm make 378 m of weft.
 func scarf() stash.ProjectFacts {
 	return stash.ProjectFacts{
-		Name: "scarf", Width: 300, Length: 1800, Sett: 8 * measure.PerCentimetre, Picks: 6 * measure.PerCentimetre, Structure: "plain",
-		TakeUp: percentage(0), WeftTakeUp: percentage(0), ShrinkLength: percentage(10), ShrinkWidth: percentage(0),
-		Stretch: percentage(5), DrawIn: percentage(0), Fringe: 100, Bunch: 4, Warp: yarnRef(cotton), Weft: yarnRef(wool),
+		Name: "scarf", Width: 300, Length: 1800, Sett: 8 * measure.PerCentimetre,
+		Picks: 6 * measure.PerCentimetre, Structure: "plain",
+		TakeUp: percentage(0), WeftTakeUp: percentage(0), ShrinkLength: percentage(10),
+		ShrinkWidth: percentage(0),
+		Stretch:     percentage(5), DrawIn: percentage(0), Fringe: 100, Bunch: 4,
+		Warp: yarnRef(cotton),
+		Weft: yarnRef(wool),
 	}
 }
 
@@ -99,5 +107,6 @@ func planned(t testing.TB, s Shelf, b stash.ProjectFacts) Outcome {
 // onLoom is the piece that a project makes of a shelf.
 func onLoom(t testing.TB, s Shelf, b stash.ProjectFacts) stash.Piece {
 	t.Helper()
-	return stash.Piece{ID: "piece", Name: b.Name + " 1", State: stash.OnLoom, Plan: planned(t, s, b).Record()}
+	return stash.Piece{ID: "piece", Name: b.Name + " 1", State: stash.OnLoom,
+		Plan: planned(t, s, b).Record()}
 }

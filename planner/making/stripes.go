@@ -21,10 +21,12 @@ func (s Shelf) unfilled(o *Outcome, spec planner.Spec) {
 	}
 	o.Binding = bindingStripes
 	units := s.Settings.Units
-	o.Why = fmt.Sprintf("the stripes add up to %d ends, %s takes %d", once, o.Project.Width.Cloth(units), ends)
+	o.Why = fmt.Sprintf("the stripes add up to %d ends, %s takes %d", once,
+		o.Project.Width.Cloth(units), ends)
 	times := max(1, (ends+once/2)/once)
 	if n, err := planner.NeedForEnds(spec, times*once); err == nil {
-		o.Do = fmt.Sprintf("--ends %d takes them %s, %s wide. ", times*once, timesWords(times), n.FinishedWidth.Cloth(units))
+		o.Do = fmt.Sprintf("--ends %d takes them %s, %s wide. ", times*once, timesWords(times),
+			n.FinishedWidth.Cloth(units))
 	}
 	o.Do += fmt.Sprintf("Or give --stripes that add up to %d, or --stripe-rule proportional.", ends)
 }
@@ -65,14 +67,16 @@ func (s Shelf) mixed(b stash.ProjectFacts) stash.ProjectFacts {
 	if len(parts) == 0 {
 		for _, p := range s.Named(b.Warp) {
 			name := s.Yarns[p.Yarn].Name
-			if !slices.ContainsFunc(parts, func(part stash.Stripe) bool { return part.Colour == name }) {
+			if !slices.ContainsFunc(parts,
+				func(part stash.Stripe) bool { return part.Colour == name }) {
 				parts = append(parts, stash.Stripe{Colour: name, Ends: 1})
 			}
 		}
 	}
 	b.Stripes = nil
 	for _, part := range parts {
-		if i := slices.IndexFunc(b.Stripes, func(have stash.Stripe) bool { return have.Colour == part.Colour }); i >= 0 {
+		if i := slices.IndexFunc(b.Stripes,
+			func(have stash.Stripe) bool { return have.Colour == part.Colour }); i >= 0 {
 			b.Stripes[i].Ends += part.Ends
 			continue
 		}

@@ -18,7 +18,8 @@ func wefts(t *rapid.T, tb testing.TB) (Shelf, stash.ProjectFacts) {
 	for i := range rapid.IntRange(2, 4).Draw(t, "packages") {
 		name := fmt.Sprintf("w%d", i)
 		grams := measure.Mass(rapid.IntRange(15, 130).Draw(t, name))
-		packages = append(packages, of(name, yarns[i%2], grams, lot(rapid.SampledFrom([]string{"A", "B"}).Draw(t, "lot"))))
+		packages = append(packages,
+			of(name, yarns[i%2], grams, lot(rapid.SampledFrom([]string{"A", "B"}).Draw(t, "lot"))))
 	}
 	b := scarf()
 	b.Pieces = rapid.IntRange(1, 3).Draw(t, "pieces")
@@ -44,7 +45,8 @@ func TestMoreNeedIsNeverSurer(t *testing.T) {
 			open++
 		}
 		if much.Probability > less.Probability+less.Bound+much.Bound+1e-6 {
-			rt.Errorf("%.4f for %s of weft, %.4f for %s", less.Probability, less.Needs.WeftTotal.Yarn(0), much.Probability, much.Needs.WeftTotal.Yarn(0))
+			rt.Errorf("%.4f for %s of weft, %.4f for %s", less.Probability,
+				less.Needs.WeftTotal.Yarn(0), much.Probability, much.Needs.WeftTotal.Yarn(0))
 		}
 	})
 	if open == 0 {
@@ -61,7 +63,8 @@ func TestNoNamedYarnIsPassedOverWhileThePieceIsShort(t *testing.T) {
 		for _, p := range s.Packages[1:] {
 			alone := b
 			alone.Weft = []stash.Ref{{Package: p.ID}}
-			if one := planned(t, s.Terse(), alone); one.Verdict == chance.Sure && all.Verdict != chance.Sure {
+			if one := planned(t, s.Terse(), alone); one.Verdict == chance.Sure &&
+				all.Verdict != chance.Sure {
 				rt.Errorf("%s alone %.4f, all named %.4f", p.ID, one.Probability, all.Probability)
 			}
 		}
@@ -76,7 +79,8 @@ func TestPiecesAreSharedAmongLotsThatAreNearlyShort(t *testing.T) {
 	need := planned(t, stock(t, of("c", cotton, 900), of("w", wool, 900)), b)
 	mass, _ := measure.MassOf(need.Needs.WeftTotal, stock(t).Yarns[wool].Tex())
 	just := measure.Mass(int64(mass)/1000 + 4)
-	o := planned(t, stock(t, of("c", cotton, 900), of("w1", wool, just, lot("A")), of("w2", wool, just, lot("B"))), b)
+	o := planned(t, stock(t, of("c", cotton, 900), of("w1", wool, just, lot("A")),
+		of("w2", wool, just, lot("B"))), b)
 	if o.Verdict != chance.Sure || len(o.Allotments) != 3 {
 		t.Errorf("%s (%.4f), %v: want both lots", o.Verdict, o.Probability, o.Allotments)
 	}
@@ -99,7 +103,8 @@ func TestWhatCanBeReliedOnHasNineteenChancesInTwenty(t *testing.T) {
 		}
 		sizes++
 		if rec.Chance.Probability < 0.95-rec.Chance.Bound {
-			rt.Errorf("rely on %s: %.4f ± %.4f", rec.Length, rec.Chance.Probability, rec.Chance.Bound)
+			rt.Errorf("rely on %s: %.4f ± %.4f", rec.Length, rec.Chance.Probability,
+				rec.Chance.Bound)
 		}
 		if b.Length = rec.Length; b.Length < 1 {
 			rt.Errorf("rely on nothing")
@@ -109,7 +114,8 @@ func TestWhatCanBeReliedOnHasNineteenChancesInTwenty(t *testing.T) {
 			rt.Fatal(err)
 		}
 		if o.Probability < 0.95-o.Bound-rec.Chance.Bound {
-			rt.Errorf("rely on %s, which is planned with %.4f ± %.4f", rec.Length, o.Probability, o.Bound)
+			rt.Errorf("rely on %s, which is planned with %.4f ± %.4f", rec.Length, o.Probability,
+				o.Bound)
 		}
 	})
 	if sizes == 0 {

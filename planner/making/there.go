@@ -38,7 +38,9 @@ const outOfReach = measure.Length(1) << 50
 
 // allotFrom takes what a package has of a need: whole ends of length end, or
 // weft where end is zero.
-func (s Shelf) allotFrom(out []stash.Allotment, p stash.Package, b stash.ProjectFacts, free map[stash.PackageID]measure.Mass, need *measure.Length, end measure.Length) []stash.Allotment {
+func (s Shelf) allotFrom(out []stash.Allotment, p stash.Package, b stash.ProjectFacts,
+	free map[stash.PackageID]measure.Mass, need *measure.Length,
+	end measure.Length) []stash.Allotment {
 	if !s.amount(p).Known || free[p.ID] <= 0 || *need <= 0 {
 		return out
 	}

@@ -67,13 +67,21 @@ func (s Shelf) ofOneWarp(b, first stash.ProjectFacts) (stash.ProjectFacts, error
 	same := func(p, q stash.Package) bool { return p.ID == q.ID }
 	switch {
 	case len(b.Warp) > 0 && !slices.EqualFunc(s.Named(b.Warp), s.Named(first.Warp), same):
-		return b, stash.Refuse(stash.CodeInput, "give both the same --warp, or plan it on a warp of its own", "%s has other warp yarns than %s: on one warp the ends are the same", b.Name, first.Name)
+		return b, stash.Refuse(stash.CodeInput,
+			"give both the same --warp, or plan it on a warp of its own",
+			"%s has other warp yarns than %s: on one warp the ends are the same", b.Name,
+			first.Name)
 	case b.Sett > 0 && first.Sett > 0 && b.Sett != first.Sett:
-		return b, stash.Refuse(stash.CodeInput, "leave its sett open, or give both the same", "%s is sett %s and %s %s: one warp is sleyed once", first.Name, first.Sett.Format(s.Settings.Units), b.Name, b.Sett.Format(s.Settings.Units))
+		return b, stash.Refuse(stash.CodeInput, "leave its sett open, or give both the same",
+			"%s is sett %s and %s %s: one warp is sleyed once", first.Name,
+			first.Sett.Format(s.Settings.Units), b.Name, b.Sett.Format(s.Settings.Units))
 	case b.FloatingSelvedges != first.FloatingSelvedges:
-		return b, stash.Refuse(stash.CodeInput, "give both the same floating_selvedges", "%s has %d floating selvedges and %s %d: one warp has them or has not", first.Name, first.FloatingSelvedges, b.Name, b.FloatingSelvedges)
+		return b, stash.Refuse(stash.CodeInput, "give both the same floating_selvedges",
+			"%s has %d floating selvedges and %s %d: one warp has them or has not", first.Name,
+			first.FloatingSelvedges, b.Name, b.FloatingSelvedges)
 	case b.EndStrands != first.EndStrands || b.Loops != first.Loops:
-		return b, stash.Refuse(stash.CodeInput, "give both the same end_strands and loops", "%s and %s are wound differently", first.Name, b.Name)
+		return b, stash.Refuse(stash.CodeInput, "give both the same end_strands and loops",
+			"%s and %s are wound differently", first.Name, b.Name)
 	}
 	b.Warp, b.Sett = first.Warp, first.Sett
 	return b, nil
@@ -116,7 +124,8 @@ func (s Shelf) shareWaste(w *WarpPlan, all []section) error {
 			part = left
 		}
 		left -= part
-		taut := measure.Length(float64(one.spec.Edges.Start().Raw()+part) * (1 + one.spec.Losses.Strain.Float()))
+		taut := measure.Length(float64(one.spec.Edges.Start().Raw()+part) * (1 +
+			one.spec.Losses.Strain.Float()))
 		one.project.FrontWaste, one.project.BackWaste = &taut, &zero
 		one.spec.Loom.Front = taut
 		var err error
@@ -158,7 +167,9 @@ func (s Shelf) tryWarp(w *WarpPlan, all []section, margins bool) error {
 		w.End += one.needs.WarpEnd
 	}
 	if most := s.Settings.LongestWarp; most > 0 && w.End > most {
-		return stash.Refuse(stash.CodeRefused, "plan fewer or shorter pieces, or a warp for each", "together they take a warp of %s, and the loom takes %s (loom.longest_warp)", w.End.Cloth(s.Settings.Units), most.Cloth(s.Settings.Units))
+		return stash.Refuse(stash.CodeRefused, "plan fewer or shorter pieces, or a warp for each",
+			"together they take a warp of %s, and the loom takes %s (loom.longest_warp)",
+			w.End.Cloth(s.Settings.Units), most.Cloth(s.Settings.Units))
 	}
 	shelf := s
 	for i, one := range all {
@@ -167,7 +178,8 @@ func (s Shelf) tryWarp(w *WarpPlan, all []section, margins bool) error {
 			return err
 		}
 		o.Wind.Middle, o.Wind.Long = one.needs.WarpEnd, one.needs.WarpEnd // the margin is in it
-		on := onWarp{own: one.needs.Threaded, ends: w.Ends - one.spec.Ends.Floats, rest: w.End - one.needs.WarpEnd, wound: i > 0}
+		on := onWarp{own: one.needs.Threaded, ends: w.Ends - one.spec.Ends.Floats,
+			rest: w.End - one.needs.WarpEnd, wound: i > 0}
 		if err := shelf.answerOnWarp(&o, one, on); err != nil {
 			return err
 		}
@@ -269,7 +281,9 @@ func (s Shelf) answerOnWarp(o *Outcome, one section, on onWarp) error {
 	o.LeftOut = pool.leftOut
 	if on.wound {
 		pool.warp = 1
-		pool.packages = append(pool.packages, fit.Package{ID: warpOnLoom, Yarn: warpOnLoom, ForWarp: true, Length: 2 * measure.Length(on.ends+2) * (o.Needs.WarpEnd + on.rest) * measure.Length(max(1, b.EndStrands))})
+		pool.packages = append(pool.packages, fit.Package{ID: warpOnLoom, Yarn: warpOnLoom,
+			ForWarp: true, Length: 2 * measure.Length(on.ends+2) * (o.Needs.WarpEnd +
+				on.rest) * measure.Length(max(1, b.EndStrands))})
 	}
 	if pool.warp == 0 || pool.weft == 0 {
 		return s.nothingNamed(o, pool)
@@ -280,7 +294,10 @@ func (s Shelf) answerOnWarp(o *Outcome, one section, on onWarp) error {
 	if err != nil {
 		return err
 	}
-	place := func(g fit.Geometry) fit.Geometry { return onWarp{g, on.own, on.ends, on.rest, on.wound} }
+	place := func(g fit.Geometry) fit.Geometry {
+		return onWarp{g, on.own, on.ends, on.rest,
+			on.wound}
+	}
 	r.Geometry = place(r.Geometry)
 	for i := range r.Doubts {
 		r.Doubts[i].Above, r.Doubts[i].Below = place(r.Doubts[i].Above), place(r.Doubts[i].Below)
@@ -291,7 +308,8 @@ func (s Shelf) answerOnWarp(o *Outcome, one section, on onWarp) error {
 	o.Needs.Threaded = on.ends
 	err = s.solveFor(o, r)
 	o.Needs = needs
-	o.Allotments = slices.DeleteFunc(o.Allotments, func(a stash.Allotment) bool { return a.Package == warpOnLoom })
+	o.Allotments = slices.DeleteFunc(o.Allotments,
+		func(a stash.Allotment) bool { return a.Package == warpOnLoom })
 	if err == nil && !o.Fits() && o.Verdict != chance.Unknown {
 		o.There = s.there(*o)
 	}
@@ -303,7 +321,8 @@ func (w WarpPlan) Records(id string) []*stash.Plan {
 	var out []*stash.Plan
 	for i, o := range w.Outcomes {
 		p := o.Record()
-		p.Shared = &stash.SharedWarp{ID: id, Place: i + 1, Of: len(w.Outcomes), Ends: w.Ends, End: w.End, Reed: w.Reed, Separator: w.Separator}
+		p.Shared = &stash.SharedWarp{ID: id, Place: i + 1, Of: len(w.Outcomes), Ends: w.Ends,
+			End: w.End, Reed: w.Reed, Separator: w.Separator}
 		p.WarpTotal = measure.Length(w.Ends*max(1, o.Project.EndStrands)) * p.WarpEnd
 		out = append(out, p)
 	}

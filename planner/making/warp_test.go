@@ -31,8 +31,10 @@ func TestTwoOfAProjectOnOneWarpAreAWarpOfTwoPieces(t *testing.T) {
 		if b.Sample > 0 {
 			end += b.Sample // each project has its own
 		}
-		if off := w.End - end; off < -4 || off > 4+w.Outcomes[0].Needs.Spec.Loom.Margin*2 || w.Ends != want.Needs.Ends {
-			t.Errorf("%s: %d ends of %d mm, as two pieces %d of %d", name, w.Ends, w.End, want.Needs.Ends, end)
+		if off := w.End - end; off < -4 || off > 4+w.Outcomes[0].Needs.Spec.Loom.Margin*2 ||
+			w.Ends != want.Needs.Ends {
+			t.Errorf("%s: %d ends of %d mm, as two pieces %d of %d", name, w.Ends, w.End,
+				want.Needs.Ends, end)
 		}
 	}
 }
@@ -43,7 +45,8 @@ func TestAllThatIsWoundIsInSomePiece(t *testing.T) {
 	s := stock(t, of("c", cotton, 900), of("w", wool, 400))
 	wide, narrow := scarf(), scarf()
 	narrow.Name, narrow.Width, narrow.Length, narrow.Fringe, narrow.Hem = "mat", 150, 400, 0, 40
-	for _, order := range [][]stash.ProjectFacts{{wide, narrow}, {narrow, wide}, {narrow, wide, narrow}} {
+	for _, order := range [][]stash.ProjectFacts{{wide, narrow}, {narrow, wide},
+		{narrow, wide, narrow}} {
 		w, err := PlanWarp(s, order, 30)
 		if err != nil {
 			t.Fatal(err)
@@ -67,7 +70,8 @@ func TestAllThatIsWoundIsInSomePiece(t *testing.T) {
 			}
 		}
 		if parts != w.End || ends != w.Ends || warp != measure.Length(w.Ends)*w.End {
-			t.Errorf("parts %d of %d mm, %d of %d ends, %d mm of warp", parts, w.End, ends, w.Ends, warp)
+			t.Errorf("parts %d of %d mm, %d of %d ends, %d mm of warp", parts, w.End, ends, w.Ends,
+				warp)
 		}
 		if weft <= 0 || w.Waste < 600-100 {
 			t.Errorf("weft %d, waste %d", weft, w.Waste)

@@ -37,7 +37,8 @@ func windingOf(set learn.Set, n planner.Needs) Winding {
 // by its length when cut.
 func bare(s planner.Spec) (taut, slack float64) {
 	slack = float64(s.Unwoven())
-	for _, side := range []struct{ loom, wound, fringe measure.Length }{{s.Loom.Front, s.Front(), s.Edges.Start().Raw()}, {s.Loom.Back, s.Back(), s.Edges.Last().Raw()}} {
+	for _, side := range []struct{ loom, wound, fringe measure.Length }{{s.Loom.Front, s.Front(),
+		s.Edges.Start().Raw()}, {s.Loom.Back, s.Back(), s.Edges.Last().Raw()}} {
 		if side.wound > side.fringe {
 			taut += float64(side.loom)
 			slack -= float64(side.wound)
@@ -93,31 +94,42 @@ func (s Shelf) CheckWound(p stash.Plan, wound measure.Length) error {
 	}
 	hint := unitHint(wound, float64(p.WarpEnd))
 	if wound <= unwoven {
-		hint = "is it the right unit? " + unwoven.Cloth(s.Settings.Units) + " of every end stays unwoven"
+		hint = "is it the right unit? " + unwoven.Cloth(s.Settings.Units) +
+			" of every end stays unwoven"
 	}
-	return stash.Refuse(stash.CodeInput, hint, "a warp wound %s makes nothing of a piece that was planned on %s", wound.Cloth(s.Settings.Units), p.WarpEnd.Cloth(s.Settings.Units))
+	return stash.Refuse(stash.CodeInput, hint,
+		"a warp wound %s makes nothing of a piece that was planned on %s",
+		wound.Cloth(s.Settings.Units), p.WarpEnd.Cloth(s.Settings.Units))
 }
 
 // CheckReading refuses the last reading of a piece on the loom where it cannot be true of
 // its warp.
 func (s Shelf) CheckReading(p stash.Piece) error {
 	for _, l := range s.weaverOf().Untrue(p) {
-		return stash.Refuse(stash.CodeInput, "read it again, or give --wound when the warp is on the loom", "the reading of %s cannot be: %s", p.Name, l.Why)
+		return stash.Refuse(stash.CodeInput,
+			"read it again, or give --wound when the warp is on the loom",
+			"the reading of %s cannot be: %s", p.Name, l.Why)
 	}
 	last := p.Readings[len(p.Readings)-1]
 	if last.Left > 0 && p.Plan.Shared != nil {
-		return stash.Refuse(stash.CodeInput, "leave --left out", "what is left of the warp of %s is not its own: other pieces are woven from it", p.Name)
+		return stash.Refuse(stash.CodeInput, "leave --left out",
+			"what is left of the warp of %s is not its own: other pieces are woven from it", p.Name)
 	}
 	if last.WeftLeft == 0 {
 		return nil
 	}
 	_, tex, ok := s.weftWeighed(p)
 	if !ok {
-		return stash.Refuse(stash.CodeRefused, "weigh each by itself: `"+stash.Command("weigh", "ITEM", "WEIGHT")+"`", "the weft of %s has several counts, or none that is known", p.Name)
+		return stash.Refuse(stash.CodeRefused, "weigh each by itself: `"+stash.Command("weigh",
+			"ITEM", "WEIGHT")+"`", "the weft of %s has several counts, or none that is known",
+			p.Name)
 	}
 	supply, known := s.weftFor(p)
-	if left, _ := measure.LengthOf(last.WeftLeft, tex); known && float64(left) > massMargin*float64(supply) {
-		return stash.Refuse(stash.CodeInput, "was it weighed with shuttle and bobbins?", "%s of weft are left, and there was %s of it", last.WeftLeft.Format(s.Settings.Units), supply.Yarn(s.Settings.Units))
+	if left, _ := measure.LengthOf(last.WeftLeft, tex); known &&
+		float64(left) > massMargin*float64(supply) {
+		return stash.Refuse(stash.CodeInput, "was it weighed with shuttle and bobbins?",
+			"%s of weft are left, and there was %s of it", last.WeftLeft.Format(s.Settings.Units),
+			supply.Yarn(s.Settings.Units))
 	}
 	return nil
 }

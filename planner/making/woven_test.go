@@ -90,7 +90,8 @@ func (w *weaver) yarn() []strand {
 		if _, drawn := tare[kind]; !drawn {
 			tare[kind] = w.r.NormFloat64()
 		}
-		mg := float64(a.Available) + float64(a.Reading)*w.r.NormFloat64() + float64(a.Tare)*tare[kind]
+		mg := float64(a.Available) + float64(a.Reading)*w.r.NormFloat64() +
+			float64(a.Tare)*tare[kind]
 		mg += float64(a.Available) * (a.Count.Float()*count[p.Yarn] + a.Room.Float()*room)
 		length := max(0, mg*1e6/float64(y.Count.Count))
 		one := strand{warp: named(w.b.Warp, p), weft: named(w.b.Weft, p), colour: p.Colour}
@@ -115,24 +116,28 @@ func (w *weaver) yarn() []strand {
 // weave draws one piece and says whether the yarn was enough.
 func (w *weaver) weave() bool {
 	b := w.b
-	l, across4 := w.drawn(w.set.Along), w.drawn(w.set.Across) // strain, straight, bend, washing; draw-in, washing, weft, picks
+	// strain, straight, bend, washing; draw-in, washing, weft, picks
+	l, across4 := w.drawn(w.set.Along), w.drawn(w.set.Across)
 	beat, wasted := math.Expm1(across4[3]), 0.0
 	if len(w.set.Doubts()) > 0 {
 		wasted = 30 * w.r.NormFloat64()
 	}
 	take, across := gains(b.TakeUp, l[1]+l[2]), gains(b.WeftTakeUp, across4[2])
-	wet, stretch, taut := loses(b.ShrinkLength, l[3]), gains(b.Stretch, l[0]+l[2]), 1+gains(b.Strain, l[0])
+	wet, stretch, taut := loses(b.ShrinkLength, l[3]), gains(b.Stretch, l[0]+l[2]),
+		1+gains(b.Strain, l[0])
 	draw := loses(b.DrawIn, across4[0])
 	n := float64(max(1, b.Pieces))
 	fringe := float64(b.Fringe)
 	relaxed := float64(b.Length+b.Hem) / (1 - wet)
-	end := n*relaxed*(1+take) + (n-1)*2*fringe + math.Max(fringe, 150/taut) + math.Max(fringe, (450+wasted)/taut) + float64(b.Sample+b.Header)
+	end := n*relaxed*(1+take) + (n-1)*2*fringe + math.Max(fringe, 150/taut) +
+		math.Max(fringe, (450+wasted)/taut) + float64(b.Sample+b.Header)
 	width := float64(w.ends-b.FloatingSelvedges) / (float64(b.Sett) / 1e6) * (1 - draw)
 	picks := math.Ceil(relaxed * (1 + stretch) * float64(b.Picks) / 1e6 * (1 + beat))
 	shed := float64(max(1, b.PickStrands))
 	weft := n*picks*shed*width*(1+across) + n*float64(b.HemstitchedEdges)*4*width
 	if b.Sample > 0 {
-		weft += math.Ceil(float64(b.Sample)*float64(b.Picks)/1e6*(1+beat)) * shed * width * (1 + across)
+		weft += math.Ceil(float64(b.Sample)*float64(b.Picks)/1e6*(1+beat)) * shed * width * (1 +
+			across)
 	}
 	return w.wound(w.yarn(), end, weft)
 }
@@ -184,7 +189,8 @@ func drawnPlan(t testing.TB, r *rand.Rand) (Shelf, stash.ProjectFacts) {
 	b := scarf()
 	mix := true
 	b.Warp, b.Weft, b.MixLots = yarnRef(cotton), yarnRef(wool), &mix
-	for _, l := range []**measure.Ratio{&b.TakeUp, &b.WeftTakeUp, &b.ShrinkLength, &b.ShrinkWidth, &b.Stretch, &b.DrawIn} {
+	for _, l := range []**measure.Ratio{&b.TakeUp, &b.WeftTakeUp, &b.ShrinkLength, &b.ShrinkWidth,
+		&b.Stretch, &b.DrawIn} {
 		if *l = nil; r.IntN(5) == 0 {
 			*l = percentage(int64(2 + r.IntN(8)))
 		}
@@ -222,7 +228,8 @@ func drawnPlan(t testing.TB, r *rand.Rand) (Shelf, stash.ProjectFacts) {
 		share(cotton, warp+weft, "oat")
 	case r.IntN(4) == 0:
 		ends := want.Needs.Threaded
-		b.Stripes = []stash.Stripe{{Colour: "oat", Ends: ends / 3}, {Colour: "sky", Ends: ends - ends/3}}
+		b.Stripes = []stash.Stripe{{Colour: "oat", Ends: ends / 3},
+			{Colour: "sky", Ends: ends - ends/3}}
 		share(cotton, warp/3, "oat")
 		share(cotton, warp-warp/3, "sky")
 		share(wool, weft, "moss")
@@ -313,7 +320,8 @@ func TestPlansAreWovenAsOftenAsTheySay(t *testing.T) {
 		}
 		allowed := 4*math.Sqrt(max(got*(1-got), 0.001)/float64(draws)) + o.Bound + 0.004
 		if math.Abs(got-o.Probability) > allowed {
-			t.Errorf("plan %d: said %.4f ± %.4f, woven %.4f: %+v", n, o.Probability, o.Bound, got, b)
+			t.Errorf("plan %d: said %.4f ± %.4f, woven %.4f: %+v", n, o.Probability, o.Bound, got,
+				b)
 		}
 	}
 	bins.check(t)

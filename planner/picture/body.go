@@ -51,9 +51,11 @@ func (b body) fill(s *svg.SVG, i int, hex string) {
 			line = "#fff"
 		}
 	}
-	s.Pattern(b.fillID(i), 0, 0, step, step, "user", fmt.Sprintf(`patternTransform="rotate(%d)"`, []int{0, 45, 135}[i%3]))
+	s.Pattern(b.fillID(i), 0, 0, step, step, "user", fmt.Sprintf(`patternTransform="rotate(%d)"`,
+		[]int{0, 45, 135}[i%3]))
 	s.Rect(0, 0, step, step, fmt.Sprintf(`fill="%s"`, ground))
-	s.Line(0, step/2, step, step/2, fmt.Sprintf(`stroke="%s" stroke-width="%d"`, line, 2+2*(i/15%3)))
+	s.Line(0, step/2, step, step/2, fmt.Sprintf(`stroke="%s" stroke-width="%d"`, line,
+		2+2*(i/15%3)))
 	s.PatternEnd()
 }
 
@@ -80,9 +82,11 @@ func (b body) drawStripes(s *svg.SVG, labels []string) {
 		i, from := indexOf(labels, stripe.Label), sum*b.wide()/total
 		sum += max(0, stripe.Ends)
 		high := sum*b.wide()/total - from
-		s.Rect(b.x, b.y+from, b.long(), high, fmt.Sprintf(`fill="url(#%s)" stroke="#000" stroke-width="2"`, b.fillID(i)))
+		s.Rect(b.x, b.y+from, b.long(), high,
+			fmt.Sprintf(`fill="url(#%s)" stroke="#000" stroke-width="2"`, b.fillID(i)))
 		if high >= keyRoom {
-			s.Text(b.x+20, b.y+from+high/2+12, keyOf(i), pageText, `font-weight="bold" stroke="#fff" stroke-width="10" paint-order="stroke"`)
+			s.Text(b.x+20, b.y+from+high/2+12, keyOf(i), pageText,
+				`font-weight="bold" stroke="#fff" stroke-width="10" paint-order="stroke"`)
 		}
 	}
 }
@@ -149,10 +153,13 @@ func (c Cloth) legendLines(p page, room int) []legendLine {
 	var cells []legendLine
 	for i, l := range labels {
 		if i == 2*most-1 && len(labels) > 2*most {
-			cells = append(cells, legendLine{fill: -1, text: fmt.Sprintf("and %d more colours", len(labels)-i), page: p})
+			cells = append(cells,
+				legendLine{fill: -1, text: fmt.Sprintf("and %d more colours", len(labels)-i),
+					page: p})
 			break
 		}
-		cells = append(cells, legendLine{fill: i, text: fmt.Sprintf("%s  %s, %d ends", keyOf(i), short(l, legendLetters), ends[l]), page: p})
+		cells = append(cells, legendLine{fill: i, text: fmt.Sprintf("%s  %s, %d ends", keyOf(i),
+			short(l, legendLetters), ends[l]), page: p})
 	}
 	half := (len(cells) + 1) / 2
 	lines := cells[:half:half]
@@ -189,6 +196,7 @@ func (l legendLine) at(s *svg.SVG, b body, x, y int) {
 		s.Text(x, y, l.text, pageText)
 		return
 	}
-	s.Rect(x, y-32, 90, 40, fmt.Sprintf(`fill="url(#%s)" stroke="#000" stroke-width="3"`, b.fillID(l.fill)))
+	s.Rect(x, y-32, 90, 40, fmt.Sprintf(`fill="url(#%s)" stroke="#000" stroke-width="3"`,
+		b.fillID(l.fill)))
 	s.Text(x+110, y, l.text, pageText)
 }

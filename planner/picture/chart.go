@@ -42,7 +42,8 @@ func (c Chart) Inline(id string) string {
 	if len(c.Columns) == 0 || top-low <= 0 {
 		return ""
 	}
-	return inline(chartWidth, chartHeight, id, c.Title, c.Description, func(s *svg.SVG) { c.draw(s, top, low) })
+	return inline(chartWidth, chartHeight, id, c.Title, c.Description,
+		func(s *svg.SVG) { c.draw(s, top, low) })
 }
 
 func (c Chart) reach() (top, low float64) {
@@ -89,7 +90,8 @@ func (c Chart) draw(s *svg.SVG, top, low float64) {
 func inline(width, height int, id, title, description string, draw func(*svg.SVG)) string {
 	var b bytes.Buffer
 	fmt.Fprintf(&b, `<svg viewBox="0 0 %d %d" role="img" aria-labelledby="%s-t %s-d" font-family="sans-serif">`, width, height, id, id)
-	fmt.Fprintf(&b, `<title id="%s-t">%s</title><desc id="%s-d">%s</desc>`, id, html.EscapeString(title), id, html.EscapeString(description))
+	fmt.Fprintf(&b, `<title id="%s-t">%s</title><desc id="%s-d">%s</desc>`, id,
+		html.EscapeString(title), id, html.EscapeString(description))
 	draw(svg.New(&b))
 	b.WriteString("</svg>")
 	return b.String()

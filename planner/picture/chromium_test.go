@@ -27,8 +27,10 @@ func TestChromiumDrawsThePage(t *testing.T) {
 	}
 	ctx, cancel := context.WithTimeout(context.Background(), 2*time.Minute)
 	defer cancel()
-	cmd := exec.CommandContext(ctx, browser, "--headless", "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run",
-		"--disable-background-networking", "--disable-component-update", "--disable-sync", "--user-data-dir="+filepath.Join(dir, "profile"),
+	cmd := exec.CommandContext(ctx, browser, "--headless", "--no-sandbox", "--disable-gpu",
+		"--disable-quic", "--no-first-run",
+		"--disable-background-networking", "--disable-component-update", "--disable-sync",
+		"--user-data-dir="+filepath.Join(dir, "profile"),
 		"--window-size=840,1188", "--screenshot="+shot, "file://"+page)
 	cmd.WaitDelay = 5 * time.Second
 	if out, err := cmd.CombinedOutput(); err != nil {

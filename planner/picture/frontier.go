@@ -15,7 +15,8 @@ func drawFrontier(s *svg.SVG, f Frontier, x, y, width, height int) {
 	}
 	left, right, top, low := x+220, x+width, y+lineStep, y+height-2*lineStep-10
 	at := func(w, l measure.Length) (int, int) {
-		return left + int(float64(w-b.left)/float64(b.right-b.left)*float64(right-left)), low - int(float64(l)/float64(b.top)*float64(low-top))
+		return left + int(float64(w-b.left)/float64(b.right-b.left)*float64(right-left)),
+			low - int(float64(l)/float64(b.top)*float64(low-top))
 	}
 	s.Text(x, y, f.Title, pageText)
 	s.Line(left, top, left, low, `stroke="#000" stroke-width="4"`)
@@ -23,8 +24,10 @@ func drawFrontier(s *svg.SVG, f Frontier, x, y, width, height int) {
 	s.Text(x, top+20, b.top.Cloth(f.Units), pageText)
 	s.Text(left, low+lineStep, b.left.Cloth(f.Units), pageText)
 	s.Text(right, low+lineStep, b.right.Cloth(f.Units), pageText, `text-anchor="end"`)
-	drawLine(s, f.Points, func(p Point) measure.Length { return p.Length }, at, `stroke="#000" stroke-width="6" fill="none"`)
-	drawLine(s, f.Points, func(p Point) measure.Length { return p.Length95 }, at, `stroke="#000" stroke-width="4" stroke-dasharray="16 12" fill="none"`)
+	drawLine(s, f.Points, func(p Point) measure.Length { return p.Length }, at,
+		`stroke="#000" stroke-width="6" fill="none"`)
+	drawLine(s, f.Points, func(p Point) measure.Length { return p.Length95 }, at,
+		`stroke="#000" stroke-width="4" stroke-dasharray="16 12" fill="none"`)
 	f.marks(s, at)
 	s.Text(x, y+height, f.marksLegend(), pageText)
 }
@@ -53,7 +56,8 @@ func (f Frontier) marksLegend() string {
 	return text
 }
 
-func drawLine(s *svg.SVG, points []Point, length func(Point) measure.Length, at func(w, l measure.Length) (int, int), style string) {
+func drawLine(s *svg.SVG, points []Point, length func(Point) measure.Length,
+	at func(w, l measure.Length) (int, int), style string) {
 	var xs, ys []int
 	for _, p := range points {
 		if length(p) > 0 {

@@ -23,13 +23,15 @@ var update = flag.Bool("update", false, "rewrite the golden files")
 
 func scarf() Cloth {
 	return Cloth{
-		Title: "moss scarf", Width: 280, Length: 1650, Fringe: Fringe{120, 28}, Other: Fringe{120, 28},
+		Title: "moss scarf", Width: 280, Length: 1650, Fringe: Fringe{120, 28},
+		Other:   Fringe{120, 28},
 		Stripes: []Stripe{{"moss", 40}, {"sky", 16}, {"moss", 112}, {"sky", 16}, {"moss", 40}},
 	}
 }
 
 func sizes() Frontier {
-	f := Frontier{Title: "what another could measure", Wanted: Point{Width: 280, Length: 1650}, Proposed: Point{Width: 262, Length: 1540}}
+	f := Frontier{Title: "what another could measure", Wanted: Point{Width: 280, Length: 1650},
+		Proposed: Point{Width: 262, Length: 1540}}
 	for w := measure.Length(140); w <= 560; w += 20 {
 		l := 400_000 / w
 		f.Points = append(f.Points, Point{Width: w, Length: l, Length95: l * 9 / 10})
@@ -95,7 +97,8 @@ func TestManyStripesKeepTheirProportions(t *testing.T) {
 	}
 	text := c.Text()
 	oat, sky := strings.Count(text, "|."), strings.Count(text, "|:")
-	if oat+sky != tallest || sky < tallest/6 || sky > tallest/3 || !strings.Contains(text, "left out of the drawing") {
+	if oat+sky != tallest || sky < tallest/6 || sky > tallest/3 ||
+		!strings.Contains(text, "left out of the drawing") {
 		t.Errorf("%d rows of oat and %d of sky:\n%s", oat, sky, text)
 	}
 }
@@ -111,7 +114,8 @@ func TestTheProposedSizeIsMarkedWithItsSureLength(t *testing.T) {
 	}
 	plain := scarf()
 	plain.Fringe.Bunches, plain.Other.Bunches = 0, 0
-	if page := SVG(plain, f); bytes.Count(page, []byte("<circle")) != 2 || !bytes.Contains(page, []byte("ring with 95 %")) {
+	if page := SVG(plain, f); bytes.Count(page, []byte("<circle")) != 2 ||
+		!bytes.Contains(page, []byte("ring with 95 %")) {
 		t.Error("the page lacks the ring")
 	}
 }
@@ -120,14 +124,16 @@ func TestAPageKeepsLongLegendsAndTitlesOnPaper(t *testing.T) {
 	c := scarf()
 	c.Title, c.Stripes = strings.Repeat("W", 200), nil
 	for i := range 20 {
-		c.Stripes = append(c.Stripes, Stripe{fmt.Sprint("colour ", i, strings.Repeat(" and more", 9)), 4})
+		c.Stripes = append(c.Stripes,
+			Stripe{fmt.Sprint("colour ", i, strings.Repeat(" and more", 9)), 4})
 	}
 	drawn := string(SVG(c, sizes()))
 	if !strings.Contains(drawn, "more colours") || strings.Contains(drawn, ">T  colour 19") {
 		t.Error("the legend runs on")
 	}
 	p := pageFor(c, true)
-	if n := titleSize(strings.Repeat("W", 80), p); n < leastTitle || n > 60 || titleSize("scarf", p) != mostTitle {
+	if n := titleSize(strings.Repeat("W", 80), p); n < leastTitle || n > 60 ||
+		titleSize("scarf", p) != mostTitle {
 		t.Errorf("a title of 80 letters is %d high", n)
 	}
 }
@@ -141,7 +147,8 @@ var fontSize = regexp.MustCompile(`font-size="(\d+)"`)
 func TestNoTypeOfAPageIsTooSmallToRead(t *testing.T) {
 	wide := scarf()
 	wide.Width, wide.Title = 1400, strings.Repeat("W", 300)
-	for _, page := range [][]byte{SVG(scarf(), sizes()), SVG(wide, sizes()), SVG(wide, Frontier{})} {
+	for _, page := range [][]byte{SVG(scarf(), sizes()), SVG(wide, sizes()),
+		SVG(wide, Frontier{})} {
 		found := fontSize.FindAllSubmatch(page, -1)
 		if len(found) < 5 {
 			t.Fatalf("only %d sizes of type", len(found))
@@ -159,14 +166,17 @@ func TestNoTypeOfAPageIsTooSmallToRead(t *testing.T) {
 
 // The cloth and its legend fill the room that they have, in one direction at least.
 func TestAClothFillsItsPage(t *testing.T) {
-	for _, size := range [][2]measure.Length{{280, 1650}, {500, 700}, {1400, 2000}, {300, 300}, {2000, 1000}} {
+	for _, size := range [][2]measure.Length{{280, 1650}, {500, 700}, {1400, 2000}, {300, 300},
+		{2000, 1000}} {
 		for _, plotted := range []bool{false, true} {
 			c := scarf()
 			c.Width, c.Length = size[0], size[1]
 			p := pageFor(c, plotted)
 			scale := p.scaleOf(c, plotted)
 			across := float64(c.whole()) * scale / float64(p.inner()-sideRoom)
-			down := (float64(c.Width)*scale + belowRoom + float64(len(c.legendLines(p, p.clothRoom(plotted)))+1)*lineStep) / float64(p.clothRoom(plotted))
+			down := (float64(c.Width)*scale + belowRoom +
+				float64(len(c.legendLines(p,
+					p.clothRoom(plotted)))+1)*lineStep) / float64(p.clothRoom(plotted))
 			if across > 1.001 || down > 1.001 || max(across, down) < 0.99 {
 				t.Errorf("%v: fills %.2f of the width and %.2f of the height", size, across, down)
 			}
@@ -182,7 +192,8 @@ func TestAPlainClothHasNoLinesOnIt(t *testing.T) {
 	c := scarf()
 	c.Stripes, c.Fringe, c.Other = nil, Fringe{}, Fringe{}
 	drawing := c.Inline("a")
-	if strings.Contains(drawing, "<line") || strings.Contains(drawing, "pattern") || strings.Count(drawing, "<rect") != 2 {
+	if strings.Contains(drawing, "<line") || strings.Contains(drawing, "pattern") ||
+		strings.Count(drawing, "<rect") != 2 {
 		t.Error(drawing)
 	}
 }
@@ -228,7 +239,9 @@ func TestAFringeHasAsManyBunchesAsItSays(t *testing.T) {
 	if got := strings.Count(c.Inline("a"), "<circle"); got != 28 {
 		t.Errorf("%d knots where one end has 28 bunches and the other no fringe", got)
 	}
-	if text := c.Text(); !strings.Contains(text, "fringe: 12.0 cm, 28 bunches where begun; none where ended") || strings.Contains(text, "|-") {
+	if text := c.Text(); !strings.Contains(text,
+		"fringe: 12.0 cm, 28 bunches where begun; none where ended") ||
+		strings.Contains(text, "|-") {
 		t.Error(text)
 	}
 }
@@ -238,7 +251,8 @@ func TestAColourIsNothingButAColour(t *testing.T) {
 	for _, wicked := range []string{`#556b2f"/><script>`, "url(#x)", "red;", "#12"} {
 		c.Hexes = map[string]string{"moss": "#556b2f", "sky": wicked}
 		drawing := c.Inline("a")
-		if strings.Contains(drawing, "script") || strings.Contains(drawing, wicked) || !strings.Contains(drawing, `fill="#556b2f"`) {
+		if strings.Contains(drawing, "script") || strings.Contains(drawing, wicked) ||
+			!strings.Contains(drawing, `fill="#556b2f"`) {
 			t.Error(drawing)
 		}
 	}
@@ -282,11 +296,14 @@ func TestSVGIsWellFormedWhateverTheNamesHold(t *testing.T) {
 func TestDrawingsStayWithinTheScreen(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		c := Cloth{
-			Width: measure.Length(rapid.IntRange(1, 4000).Draw(t, "width")), Length: measure.Length(rapid.IntRange(1, 9000).Draw(t, "length")),
-			Fringe: Fringe{Length: measure.Length(rapid.IntRange(0, 500).Draw(t, "fringe"))}, Other: Fringe{Length: measure.Length(rapid.IntRange(0, 500).Draw(t, "other"))},
+			Width:  measure.Length(rapid.IntRange(1, 4000).Draw(t, "width")),
+			Length: measure.Length(rapid.IntRange(1, 9000).Draw(t, "length")),
+			Fringe: Fringe{Length: measure.Length(rapid.IntRange(0, 500).Draw(t, "fringe"))},
+			Other:  Fringe{Length: measure.Length(rapid.IntRange(0, 500).Draw(t, "other"))},
 		}
 		for range rapid.IntRange(0, 80).Draw(t, "stripes") {
-			label := rapid.SampledFrom([]string{"a", "b", strings.Repeat("long ", 16), strings.Repeat("紡", 60)}).Draw(t, "label")
+			label := rapid.SampledFrom([]string{"a", "b", strings.Repeat("long ", 16),
+				strings.Repeat("紡", 60)}).Draw(t, "label")
 			c.Stripes = append(c.Stripes, Stripe{label, rapid.IntRange(0, 300).Draw(t, "ends")})
 		}
 		for line := range strings.Lines(c.Text()) {

@@ -101,7 +101,8 @@ func (f Frontier) box() (box, bool) {
 		if p.Length <= 0 {
 			continue
 		}
-		b.left, b.right, b.top = min(b.left, p.Width), max(b.right, p.Width), max(b.top, p.Length, p.Length95)
+		b.left, b.right, b.top = min(b.left, p.Width), max(b.right, p.Width),
+			max(b.top, p.Length, p.Length95)
 	}
 	return b, b.right > b.left && b.top > 0
 }

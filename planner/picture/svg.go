@@ -58,7 +58,8 @@ func (p page) plot() int { return p.height * plotShare / 100 }
 func (p page) scaleOf(c Cloth, plotted bool) float64 {
 	room := p.clothRoom(plotted)
 	high := room - belowRoom - (len(c.legendLines(p, room))+1)*lineStep
-	return min(float64(p.inner()-sideRoom)/float64(max(1, c.whole())), float64(high)/float64(max(1, c.Width)))
+	return min(float64(p.inner()-sideRoom)/float64(max(1, c.whole())),
+		float64(high)/float64(max(1, c.Width)))
 }
 
 // inner is the width between the margins.
@@ -75,7 +76,8 @@ func SVG(c Cloth, f Frontier) []byte {
 	s.Title(c.Title)
 	s.Desc(c.description())
 	s.Rect(0, 0, p.width, p.height, `fill="#fff"`)
-	s.Text(pageMargin, pageMargin+mostTitle, c.titleText(p), fmt.Sprintf(`font-family="sans-serif" font-size="%d" fill="#000"`, titleSize(c.Title, p)))
+	s.Text(pageMargin, pageMargin+mostTitle, c.titleText(p),
+		fmt.Sprintf(`font-family="sans-serif" font-size="%d" fill="#000"`, titleSize(c.Title, p)))
 	c.onPage(s, p, plotted)
 	drawFrontier(s, f, pageMargin, p.height-pageMargin-p.plot(), p.inner(), p.plot())
 	s.End()
@@ -101,7 +103,8 @@ func (c Cloth) onPage(s *svg.SVG, p page, plotted bool) {
 		return
 	}
 	scale := p.scaleOf(c, plotted)
-	b := body{c: c, id: "fill", x: pageMargin + int(float64(c.Fringe.Length)*scale), y: clothTop, scale: scale}
+	b := body{c: c, id: "fill", x: pageMargin + int(float64(c.Fringe.Length)*scale), y: clothTop,
+		scale: scale}
 	b.draw(s)
 	b.measures(s)
 	y := clothTop + b.wide() + belowRoom + lineStep
@@ -145,7 +148,8 @@ func (c Cloth) Inline(id string) string {
 	}
 	scale := min((inlineWidth-8)/float64(c.whole()), inlineHeight/float64(c.Width))
 	b := body{c: c, id: id, x: 4 + int(float64(c.Fringe.Length)*scale), y: 4, scale: scale}
-	return inline(b.x+b.long()+b.drawn(c.Other.Length)+4, b.wide()+8, id, c.Title, c.description(), b.draw)
+	return inline(b.x+b.long()+b.drawn(c.Other.Length)+4, b.wide()+8, id, c.Title, c.description(),
+		b.draw)
 }
 
 // description says in words what the drawing shows.

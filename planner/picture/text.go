@@ -50,7 +50,8 @@ func (c Cloth) Text() string {
 	b.WriteString(edge)
 	for i, f := range fill {
 		tassel := " -"[(i+1)%2 : (i+1)%2+1]
-		line := strings.Repeat(tassel, first) + "|" + strings.Repeat(string(f), across) + "|" + strings.Repeat(tassel, other)
+		line := strings.Repeat(tassel, first) + "|" + strings.Repeat(string(f), across) + "|" +
+			strings.Repeat(tassel, other)
 		b.WriteString(strings.TrimRight(line, " ") + "\n")
 	}
 	b.WriteString(edge)
@@ -190,7 +191,8 @@ func (c Cloth) caption() string {
 		ends[s.Label] += s.Ends
 	}
 	for _, l := range labels {
-		text += fmt.Sprintf("  %s %s, %d ends\n", strings.Repeat(string(fillOf(labels, l)), 4), short(l, labelColumns), ends[l])
+		text += fmt.Sprintf("  %s %s, %d ends\n", strings.Repeat(string(fillOf(labels, l)), 4),
+			short(l, labelColumns), ends[l])
 	}
 	return text
 }

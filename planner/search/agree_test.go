@@ -17,32 +17,43 @@ import (
 
 // anyYarn draws a yarn that a warp can be made of, of any nature.
 func anyYarn(t *rapid.T, name string) stash.Yarn {
-	draw := func(label string, from []string) string { return rapid.SampledFrom(from).Draw(t, name+" "+label) }
+	draw := func(label string, from []string) string {
+		return rapid.SampledFrom(from).Draw(t,
+			name+" "+label)
+	}
 	y := stash.Yarn{ID: stash.YarnID(name)}
 	y.Name, y.Fit = name, stash.FitWarp
-	y.Fibre, _ = fibre.ParseContent(draw("fibre", append(contents, "wool (merino superwash) 100", "paper 100", "cotton 92, elastane 8", "viscose 100")))
-	y.Shrinks = stash.Shrinks(draw("shrinks", []string{"", "", string(stash.ShrinksFelts), string(stash.ShrinksMuch), string(stash.ShrinksHardly)}))
-	y.Stretch = stash.Stretch(draw("stretch", []string{"", "", string(stash.StretchElastic), string(stash.StretchNone)}))
+	y.Fibre, _ = fibre.ParseContent(draw("fibre", append(contents, "wool (merino superwash) 100",
+		"paper 100", "cotton 92, elastane 8", "viscose 100")))
+	y.Shrinks = stash.Shrinks(draw("shrinks", []string{"", "", string(stash.ShrinksFelts),
+		string(stash.ShrinksMuch), string(stash.ShrinksHardly)}))
+	y.Stretch = stash.Stretch(draw("stretch", []string{"", "", string(stash.StretchElastic),
+		string(stash.StretchNone)}))
 	if draw("oil", []string{"", "", "oil"}) != "" {
 		y.Hazards = []string{"oil"}
 	}
 	y.Bleeds = stash.Answered(draw("bleeds", []string{"", string(stash.Yes), string(stash.No)}))
-	y.Count = &stash.CountFact{Count: measure.Count(rapid.IntRange(60, 600).Draw(t, name+" tex")) * measure.Tex, Source: measure.Label}
+	y.Count = &stash.CountFact{Count: measure.Count(rapid.IntRange(60, 600).Draw(t,
+		name+" tex")) * measure.Tex, Source: measure.Label}
 	return y
 }
 
 func TestWhatTheSearchPairsIsWhatTheGateAgreesTo(t *testing.T) {
 	refused, agreed := 0, 0
 	rapid.Check(t, func(t *rapid.T) {
-		s := making.Shelf{Settings: stash.DefaultSettings(), Yarns: map[stash.YarnID]stash.Yarn{}, Claims: map[stash.PackageID]measure.Mass{}, Now: time.Date(2026, 3, 1, 0, 0, 0, 0, time.UTC)}
+		s := making.Shelf{Settings: stash.DefaultSettings(), Yarns: map[stash.YarnID]stash.Yarn{},
+			Claims: map[stash.PackageID]measure.Mass{},
+			Now:    time.Date(2026, 3, 1, 0, 0, 0, 0, time.UTC)}
 		for _, name := range []string{"one", "other"} {
 			y := anyYarn(t, name)
 			p := stash.Package{ID: stash.PackageID(name)}
-			p.Yarn, p.Tag, p.Known, p.Held, p.Step = y.ID, name, true, 3000*measure.Gram, measure.Gram
+			p.Yarn, p.Tag, p.Known, p.Held, p.Step = y.ID, name, true, 3000*measure.Gram,
+				measure.Gram
 			s.Yarns[y.ID], s.Packages = y, append(s.Packages, p)
 		}
 		var b stash.Project
-		b.ID, b.Name, b.Width, b.Length, b.Structure, b.Fringe = "project", "strip", 200, 600, "plain", 50
+		b.ID, b.Name, b.Width, b.Length, b.Structure, b.Fringe = "project", "strip", 200, 600,
+			"plain", 50
 		b.Sett, b.Picks = 4*measure.PerCentimetre, 4*measure.PerCentimetre
 		b.Warp, b.Weft = []stash.Ref{{Package: "one"}}, []stash.Ref{{Package: "other"}}
 		k, _ := kinds.OfProject(b)
@@ -56,7 +67,8 @@ func TestWhatTheSearchPairsIsWhatTheGateAgreesTo(t *testing.T) {
 		}
 		a, asked := verdict.OfPlan(s, o, verdict.Whom{}).Of(verdict.Agree)
 		if !asked || a.Grade.Blocks() != (len(found.Choices) == 0) {
-			t.Fatalf("the gate says %q, the search has %d choices (%s)", a.Words, len(found.Choices), found.Refused)
+			t.Fatalf("the gate says %q, the search has %d choices (%s)", a.Words,
+				len(found.Choices), found.Refused)
 		}
 		if a.Grade.Blocks() {
 			refused++

@@ -21,7 +21,8 @@ type planning struct {
 }
 
 func newPlanner(shelf making.Shelf, q Query, f *finder) *planning {
-	p := &planning{shelf: shelf, query: q, finder: f, byID: make(map[stash.PackageID]int, len(shelf.Packages))}
+	p := &planning{shelf: shelf, query: q, finder: f,
+		byID: make(map[stash.PackageID]int, len(shelf.Packages))}
 	for i := range shelf.Packages {
 		p.byID[shelf.Packages[i].ID] = i
 	}
@@ -53,7 +54,8 @@ func (p *planning) answer(f found) (Answer, bool) {
 // until it fits with 95 %. It is false where no size would.
 func (p *planning) fitted(f found) (Answer, bool) {
 	a := p.at(f)
-	if a.Problem != "" || a.Outcome.Verdict == chance.Unknown || a.Outcome.Probability >= chance.SureFrom {
+	if a.Problem != "" || a.Outcome.Verdict == chance.Unknown ||
+		a.Outcome.Probability >= chance.SureFrom {
 		return a, true
 	}
 	j := p.finder.judge
@@ -74,7 +76,8 @@ func (p *planning) fitted(f found) (Answer, bool) {
 // at plans a choice at a size.
 func (p *planning) at(f found) Answer {
 	j := p.finder.judge
-	a := Answer{Kind: p.query.Kind, Scale: j.scaleOf(f.at), Parts: j.parts(f.choice, f.at, f.trial), Weft: f.choice.weft.ids()}
+	a := Answer{Kind: p.query.Kind, Scale: j.scaleOf(f.at), Parts: j.parts(f.choice, f.at, f.trial),
+		Weft: f.choice.weft.ids()}
 	a.Score = p.query.Weights.score(a.Parts) / 1000
 	for _, w := range f.choice.warp {
 		a.Warp = append(a.Warp, w.ids()...)
@@ -82,7 +85,8 @@ func (p *planning) at(f found) Answer {
 	a.Shelf = p.shelfOf(a)
 	a.Project = p.project(f, a)
 	if a.Scale < 1000 {
-		if a.Short = j.try(f.choice, size{f.at.width + 1 + f.at.width/1000, f.at.length + 1 + f.at.length/1000}).short; a.Short == "" {
+		if a.Short = j.try(f.choice, size{f.at.width + 1 + f.at.width/1000, f.at.length + 1 +
+			f.at.length/1000}).short; a.Short == "" {
 			a.Short = "certainty"
 		}
 	}

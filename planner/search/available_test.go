@@ -37,7 +37,8 @@ func worn(t *rapid.T) making.Shelf {
 		case 0:
 			p.Retired, p.Held = true, 0
 		case 1:
-			p.Quarantine = &stash.Quarantine{Since: "2026-01-01", Until: []string{"", "2026-02-01"}[r.IntN(2)]}
+			p.Quarantine = &stash.Quarantine{Since: "2026-01-01",
+				Until: []string{"", "2026-02-01"}[r.IntN(2)]}
 		case 2:
 			p.Reserve = &stash.Reserve{Mass: measure.Mass(r.IntN(200)) * measure.Gram}
 		case 3:
@@ -54,7 +55,8 @@ func model(s making.Shelf, p stash.Package) measure.Mass {
 	y := s.Yarns[p.Yarn]
 	old := slices.Contains(y.Hazards, "latex") && p.Acquired == "2010"
 	kept := p.Quarantine != nil && p.Quarantine.Until == ""
-	if !p.Known || p.Retired || p.LentTo != "" || kept || old || slices.Contains(y.Hazards, "perished") || y.Fit == stash.FitDiscard {
+	if !p.Known || p.Retired || p.LentTo != "" || kept || old ||
+		slices.Contains(y.Hazards, "perished") || y.Fit == stash.FitDiscard {
 		return 0
 	}
 	left := p.Held - s.Claims[p.ID]
@@ -76,7 +78,8 @@ func TestWhatIsAvailableAddsUpTheSameEverywhere(t *testing.T) {
 			before += stash.AvailableOf(p, y.YarnFacts, 0, s.Now) // what promises are kept out of
 		}
 		if listed != modelled || planned != modelled || before < listed {
-			t.Fatalf("list %d, plan %d, model %d, before promises %d", listed, planned, modelled, before)
+			t.Fatalf("list %d, plan %d, model %d, before promises %d", listed, planned, modelled,
+				before)
 		}
 		g := gather(s, Query{Kind: usualKind("runner"), Weights: usualWeights})
 		if got := inLots(t, s, g); got != modelled {

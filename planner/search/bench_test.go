@@ -16,7 +16,9 @@ func BenchmarkFind(b *testing.B) {
 			b.Run(fmt.Sprintf("packages=%d/colours=%d", n, colours), func(b *testing.B) {
 				b.ReportAllocs()
 				for b.Loop() {
-					r, err := Find(context.Background(), shelf, Query{Kind: usualKind("scarf"), Colours: colours, Weights: usualWeights, Rest: 25_000})
+					r, err := Find(context.Background(), shelf,
+						Query{Kind: usualKind("scarf"), Colours: colours, Weights: usualWeights,
+							Rest: 25_000})
 					if err != nil || len(r.Answers) != 10 {
 						b.Fatal(err, len(r.Answers))
 					}

@@ -19,7 +19,8 @@ type tuple struct {
 // before says whether t is to be opened before o: the greater bound, fewer
 // lots, fewer colours, then the lower ranks.
 func (t *tuple) before(o *tuple) bool {
-	return cmp.Or(cmp.Compare(o.bound, t.bound), cmp.Compare(t.family.lots(), o.family.lots()), cmp.Compare(t.family.colours, o.family.colours), slices.Compare(t.ranks[:], o.ranks[:])) < 0
+	return cmp.Or(cmp.Compare(o.bound, t.bound), cmp.Compare(t.family.lots(), o.family.lots()),
+		cmp.Compare(t.family.colours, o.family.colours), slices.Compare(t.ranks[:], o.ranks[:])) < 0
 }
 
 // queue is a heap of tuples.
@@ -85,7 +86,8 @@ func (f *finder) run(ctx context.Context, colours int) error {
 // start puts a whole family into the queue.
 func (f *finder) start(y family) {
 	t := tuple{family: y}
-	empty := len(f.warps.items) == 0 || y.own && len(f.both.items) == 0 || !y.own && len(f.wefts.items) == 0
+	empty := len(f.warps.items) == 0 || y.own && len(f.both.items) == 0 || !y.own &&
+		len(f.wefts.items) == 0
 	if !empty {
 		f.push(t)
 	}
@@ -137,7 +139,10 @@ func (f *finder) push(t tuple) {
 
 // usable says whether a yarn that is asked for may take part.
 func usable(boxes []box) bool {
-	return slices.ContainsFunc(boxes, func(b box) bool { return b.warp != nil && b.warp.using || b.weft != nil && b.weft.using })
+	return slices.ContainsFunc(boxes, func(b box) bool {
+		return b.warp != nil && b.warp.using ||
+			b.weft != nil && b.weft.using
+	})
 }
 
 // rank fills in the least ranks of a tuple.
@@ -210,7 +215,8 @@ func (f *finder) look(t tuple) {
 	}
 	f.looked++
 	one, ok := f.reckon(c, t)
-	if !ok || len(f.best) == f.top && !one.place.before(&f.best[f.top-1].place) || !f.pairs.allowed(c) {
+	if !ok || len(f.best) == f.top && !one.place.before(&f.best[f.top-1].place) ||
+		!f.pairs.allowed(c) {
 		return
 	}
 	at, _ := slices.BinarySearchFunc(f.best, one, func(a, b found) int {

@@ -42,7 +42,8 @@ func (b bounder) best(f family, boxes []box) int {
 	if area < b.least {
 		return -1
 	}
-	p := Parts{Size: min(1, area), Use: b.use(boxes, reed, tape), Rest: 1, Lots: 1 / float64(f.lots())}
+	p := Parts{Size: min(1, area), Use: b.use(boxes, reed, tape), Rest: 1,
+		Lots: 1 / float64(f.lots())}
 	return b.weights.score(p)
 }
 

@@ -17,7 +17,8 @@ func everything(g *gathering, f *finder, colours int) []found {
 	var out []found
 	add := func(c choice) {
 		y := family{len(c.warp), slices.Contains(c.warp, c.weft)}
-		if !f.sound(c, y) || !(f.judge.query.Using == nil || slices.ContainsFunc(c.lots(), f.using())) {
+		if !f.sound(c, y) || !(f.judge.query.Using == nil ||
+			slices.ContainsFunc(c.lots(), f.using())) {
 			return
 		}
 		t := tuple{family: y}
@@ -77,7 +78,8 @@ func TestNothingBetterIsMissedThanTryingEverythingFinds(t *testing.T) {
 	for seed := range n {
 		r := rand.New(rand.NewPCG(uint64(seed), 7))
 		shelf := randomShelf(r, 2+r.IntN(10), 3+r.IntN(30))
-		q := Query{Kind: all[r.IntN(len(all))], Top: 1 + r.IntN(12), Colours: 1 + r.IntN(3), Weights: usualWeights, Rest: 25_000}
+		q := Query{Kind: all[r.IntN(len(all))], Top: 1 + r.IntN(12), Colours: 1 + r.IntN(3),
+			Weights: usualWeights, Rest: 25_000}
 		if r.IntN(3) == 0 {
 			q.Weights = Weights{r.IntN(50), r.IntN(50), r.IntN(50), r.IntN(50)}
 		}
@@ -116,7 +118,8 @@ func TestASearchCanBeBrokenOff(t *testing.T) {
 	ctx, cancel := context.WithCancel(context.Background())
 	cancel()
 	shelf := randomShelf(rand.New(rand.NewPCG(1, 1)), 100, 800)
-	if _, err := Find(ctx, shelf, Query{Kind: usualKind("throw"), Colours: 3, Weights: usualWeights, Rest: 25_000}); err == nil {
+	if _, err := Find(ctx, shelf, Query{Kind: usualKind("throw"), Colours: 3, Weights: usualWeights,
+		Rest: 25_000}); err == nil {
 		t.Error("it went on")
 	}
 }

@@ -32,13 +32,15 @@ func Choices(ctx context.Context, shelf making.Shelf, q Query, most int) (Choosi
 	q.Colours = 1
 	g, f := prepare(shelf, q)
 	out := Choosing{LeftOut: g.leftOut}
-	warps, wefts := count(g.lots, func(l *lot) bool { return l.asWarp }), count(g.lots, func(l *lot) bool { return l.asWeft })
+	warps, wefts := count(g.lots, func(l *lot) bool { return l.asWarp }),
+		count(g.lots, func(l *lot) bool { return l.asWeft })
 	if warps*wefts > most {
 		if err := f.run(ctx, 1); err != nil {
 			return out, err
 		}
 		for _, one := range f.best {
-			out.Choices = append(out.Choices, Choice{one.choice.warp[0].ids(), one.choice.weft.ids()})
+			out.Choices = append(out.Choices,
+				Choice{one.choice.warp[0].ids(), one.choice.weft.ids()})
 		}
 		return out, nil
 	}

@@ -36,7 +36,8 @@ type figurer struct {
 func newFigurer(s making.Shelf, k kinds.Kind) *figurer {
 	f := &figurer{
 		kind: k, learn: learn.Shelf{Yarns: s.Yarns, Settings: s.Settings}, pieces: s.Pieces,
-		taught: map[stash.YarnID]bool{}, known: map[stash.YarnID]*figures{}, alike: map[string]planner.Losses{},
+		taught: map[stash.YarnID]bool{}, known: map[stash.YarnID]*figures{},
+		alike: map[string]planner.Losses{},
 	}
 	if len(s.Pieces) > 0 {
 		f.learn.Packages = make(map[stash.PackageID]stash.Package, len(s.Packages))
@@ -64,7 +65,8 @@ func madeOf(pieces []stash.Piece) []stash.PackageID {
 		for _, a := range piece.Plan.Allotments {
 			out = append(out, a.Package)
 		}
-		for _, r := range append(append([]stash.Ref(nil), piece.Plan.Spec.Warp...), piece.Plan.Spec.Weft...) {
+		for _, r := range append(append([]stash.Ref(nil), piece.Plan.Spec.Warp...),
+			piece.Plan.Spec.Weft...) {
 			out = append(out, r.Package)
 		}
 	}
@@ -95,16 +97,20 @@ func (f *figurer) reckon(id stash.YarnID) *figures {
 }
 
 func (f *figurer) question(id stash.YarnID) learn.Question {
-	return learn.Question{Project: f.kind.Facts, Working: f.kind.Working, Warp: []stash.YarnID{id}, Weft: []stash.YarnID{id}}
+	return learn.Question{Project: f.kind.Facts, Working: f.kind.Working, Warp: []stash.YarnID{id},
+		Weft: []stash.YarnID{id}}
 }
 
-func (f *figurer) losses(shelf learn.Shelf, id stash.YarnID, sett, picks measure.Sett) planner.Losses {
+func (f *figurer) losses(shelf learn.Shelf, id stash.YarnID, sett,
+	picks measure.Sett) planner.Losses {
 	q := f.question(id)
 	q.Project.Sett, q.Project.Picks = sett, picks
 	set := f.weaver.With(shelf).Losses(q)
 	return planner.Losses{
-		WarpTakeUp: set.TakeUp.Value, WeftTakeUp: set.WeftTakeUp.Value, WetLength: set.ShrinkLength.Value,
-		WetWidth: set.ShrinkWidth.Value, Stretch: set.Stretch.Value, Strain: set.Strain.Value, DrawIn: set.DrawIn.Value, Beating: set.Beat.Value,
+		WarpTakeUp: set.TakeUp.Value, WeftTakeUp: set.WeftTakeUp.Value,
+		WetLength: set.ShrinkLength.Value,
+		WetWidth:  set.ShrinkWidth.Value, Stretch: set.Stretch.Value, Strain: set.Strain.Value,
+		DrawIn: set.DrawIn.Value, Beating: set.Beat.Value,
 	}
 }
 
@@ -129,7 +135,9 @@ func (f *figurer) ofLike(y stash.Yarn, own figures) planner.Losses {
 	if f.kind.Facts.Picks == 0 {
 		own.picks = measure.Sett(stepped(float64(own.picks)*scale, 0.01))
 	}
-	key := strings.Join([]string{fmt.Sprint(int64(own.sett), int64(own.picks)), y.Fibre.String(), strings.Join(y.Construction, " "), string(y.Stretch), string(y.Shrinks), wash, fmt.Sprint(int64(tex))}, "|")
+	key := strings.Join([]string{fmt.Sprint(int64(own.sett), int64(own.picks)), y.Fibre.String(),
+		strings.Join(y.Construction, " "), string(y.Stretch), string(y.Shrinks), wash,
+		fmt.Sprint(int64(tex))}, "|")
 	if known, ok := f.alike[key]; ok {
 		return known
 	}

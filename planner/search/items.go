@@ -55,8 +55,10 @@ func (j *judge) warpItem(l *lot, s scales) (it item, ok bool) {
 	end := float64(line.End(spec.Size.Length))
 	width, sett := float64(spec.Size.Width), l.figures.sett.PerMM()
 	it = item{
-		lot: l, factor: j.lengthen(l.figures), sett: sett, end: end, tex: l.tex, supply: math.Inf(1),
-		use1: width * sett * end * j.strands() * l.tex, use0: s.modulo * end * j.strands() * l.tex,
+		lot: l, factor: j.lengthen(l.figures), sett: sett, end: end, tex: l.tex,
+		supply: math.Inf(1),
+		use1:   width * sett * end * j.strands() * l.tex,
+		use0:   s.modulo * end * j.strands() * l.tex,
 	}
 	it.area = j.areaOfWarp(l, line, s)
 	return it, it.area > 0 || j.query.colours() > 1 && l.low > 0
@@ -116,6 +118,7 @@ func (j *judge) weftRange(spec planner.Spec, l *lot, s scales) (least, most, fix
 	low := spec.WeftAcross(measure.Length(max(0, web-1/(s.loose*s.sigma))))
 	high := spec.WeftAcross(measure.Length(web + more + 1))
 	long := float64(spec.Size.Length)
-	least, most = low.NeedFloat(long)-float64(low.Fixed()), high.NeedFloat(long)-float64(high.Fixed())
+	least, most = low.NeedFloat(long)-float64(low.Fixed()),
+		high.NeedFloat(long)-float64(high.Fixed())
 	return least / slack, most * slack, float64(high.Fixed()+high.PerPick()+2) * slack
 }

@@ -36,7 +36,8 @@ func holdBounds(t *testing.T, k kinds.Kind, g *gathering, j *judge) (pairs int) 
 		if !weft.asWeft {
 			continue
 		}
-		least, most, fixed := j.weftRange(j.spec(choice{[]*lot{weft}, weft}, j.sizeAt(1000)), weft, s)
+		least, most, fixed := j.weftRange(j.spec(choice{[]*lot{weft}, weft}, j.sizeAt(1000)), weft,
+			s)
 		for _, warp := range g.lots {
 			if !warp.asWarp {
 				continue
@@ -46,7 +47,8 @@ func holdBounds(t *testing.T, k kinds.Kind, g *gathering, j *judge) (pairs int) 
 			exact := float64(j.weftFor(spec, spec.ThreadedFor(), weft))
 			factor := j.lengthen(warp.figures)
 			if exact < least*factor || exact > most*factor+fixed {
-				t.Errorf("%s of %s on %s: %.0f mm, bounds %.0f and %.0f", k.Name, weft.label, warp.label, exact, least*factor, most*factor+fixed)
+				t.Errorf("%s of %s on %s: %.0f mm, bounds %.0f and %.0f", k.Name, weft.label,
+					warp.label, exact, least*factor, most*factor+fixed)
 			}
 		}
 	}

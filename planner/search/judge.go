@@ -72,7 +72,8 @@ func (j *judge) spec(c choice, at size) planner.Spec {
 	s.Size = planner.Size{Width: at.width, Length: at.length}
 	f := c.weft.figures
 	s.Cloth.Picks = f.picks
-	s.Losses.WeftTakeUp, s.Losses.WetWidth, s.Losses.DrawIn, s.Losses.Beating = f.losses.WeftTakeUp, f.losses.WetWidth, f.losses.DrawIn, f.losses.Beating
+	s.Losses.WeftTakeUp, s.Losses.WetWidth, s.Losses.DrawIn, s.Losses.Beating = f.losses.WeftTakeUp,
+		f.losses.WetWidth, f.losses.DrawIn, f.losses.Beating
 	s.Cloth.Sett, s.Losses.WarpTakeUp, s.Losses.WetLength, s.Losses.Stretch = 0, 0, 0, 0
 	for _, w := range c.warp {
 		s.Cloth.Sett += w.figures.sett
@@ -258,7 +259,8 @@ func (j *judge) parts(c choice, at size, t trial) Parts {
 			useless += l.mass() - one
 		}
 	}
-	return Parts{Size: j.area(at), Use: min(1, used/mass), Rest: 1 - min(1, max(0, useless/mass)), Lots: 1 / float64(len(c.lots()))}
+	return Parts{Size: j.area(at), Use: min(1, used/mass), Rest: 1 - min(1, max(0, useless/mass)),
+		Lots: 1 / float64(len(c.lots()))}
 }
 
 // usedOf is the length that a choice takes of one of its lots.
@@ -280,6 +282,7 @@ func (w Weights) score(p Parts) int {
 	if sum <= 0 {
 		return 0
 	}
-	v := float64(w.Size)*p.Size + float64(w.Use)*p.Use + float64(w.Rest)*p.Rest + float64(w.Lots)*p.Lots
+	v := float64(w.Size)*p.Size + float64(w.Use)*p.Use + float64(w.Rest)*p.Rest +
+		float64(w.Lots)*p.Lots
 	return int(1e6*v/float64(sum) + 1e-3)
 }

@@ -37,7 +37,8 @@ func TestASizeFitsWhereTheSolverSaysSo(t *testing.T) {
 			t.Fatal(seed, err)
 		}
 		if got.ok != want {
-			t.Errorf("seed %d, scale %d: fits %v (%s), package fit says %v", seed, scale, got.ok, got.short, want)
+			t.Errorf("seed %d, scale %d: fits %v (%s), package fit says %v", seed, scale, got.ok,
+				got.short, want)
 		}
 		if want {
 			fits++
@@ -57,12 +58,14 @@ func solverFits(j *judge, c choice, scale int) (bool, error) {
 	if err != nil {
 		return false, err
 	}
-	r := fit.Request{Geometry: geometry, Join: j.join, Ends: fit.EndRule{Modulus: s.Ends.Modulus, Floats: s.Ends.Floats, Strands: s.Ends.Strands, Loops: s.Ends.Loops}}
+	r := fit.Request{Geometry: geometry, Join: j.join, Ends: fit.EndRule{Modulus: s.Ends.Modulus,
+		Floats: s.Ends.Floats, Strands: s.Ends.Strands, Loops: s.Ends.Loops}}
 	r.Ends.Min, r.Ends.Max = s.ThreadedFor(), s.ThreadedFor()
 	add := func(l *lot, asWarp, asWeft bool) {
 		for i, p := range l.packs {
 			k := p.strands
-			k.ID, k.Yarn, k.Colour, k.Lot = fmt.Sprint(l.rank, "-", i), string(l.yarn), l.colour, l.label
+			k.ID, k.Yarn, k.Colour, k.Lot = fmt.Sprint(l.rank, "-", i), string(l.yarn), l.colour,
+				l.label
 			k.Length, k.ForWarp, k.ForWeft = p.low, asWarp, asWeft
 			r.Packages = append(r.Packages, k)
 		}

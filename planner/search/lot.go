@@ -90,7 +90,8 @@ func (g *gathering) part(id stash.YarnID) *parting {
 		return p
 	}
 	y := g.shelf.Yarns[id]
-	p = &parting{noWarp: g.unfitAsWarp(y), noWeft: g.unfitAsWeft(y), out: g.against(id), colour: strings.ToLower(y.Name)}
+	p = &parting{noWarp: g.unfitAsWarp(y), noWeft: g.unfitAsWeft(y), out: g.against(id),
+		colour: strings.ToLower(y.Name)}
 	if p.out == "" {
 		p.out = g.unfitFor(y)
 	}
@@ -102,7 +103,8 @@ func (g *gathering) part(id stash.YarnID) *parting {
 // gather makes the lots that a query may choose from, in the order of their
 // labels, and says of every other package why not.
 func gather(shelf making.Shelf, q Query) *gathering {
-	g := &gathering{shelf: shelf, query: q, barred: map[stash.YarnID]string{}, parts: map[stash.YarnID]*parting{}, fitness: verdict.FitnessOf(q.Kind)}
+	g := &gathering{shelf: shelf, query: q, barred: map[stash.YarnID]string{},
+		parts: map[stash.YarnID]*parting{}, fitness: verdict.FitnessOf(q.Kind)}
 	at := make(map[Lot]*lot)
 	for i := range shelf.Packages {
 		p := &shelf.Packages[i]
@@ -114,7 +116,9 @@ func gather(shelf making.Shelf, q Query) *gathering {
 		l := at[k]
 		if l == nil {
 			part := g.part(p.Yarn)
-			l = &lot{yarn: p.Yarn, of: LotOf(*p), label: p.Label(), colour: cmp.Or(strings.ToLower(p.Colour), part.colour), asWarp: asWarp, asWeft: asWeft, tex: part.tex}
+			l = &lot{yarn: p.Yarn, of: LotOf(*p), label: p.Label(),
+				colour: cmp.Or(strings.ToLower(p.Colour), part.colour), asWarp: asWarp,
+				asWeft: asWeft, tex: part.tex}
 			at[k] = l
 			g.lots = append(g.lots, l)
 		}
@@ -148,7 +152,8 @@ func (g *gathering) put(l *lot, p *stash.Package) {
 		return
 	}
 	low := max(0, length-measure.Length(low95*float64(spread)))
-	one := pack{id: p.ID, mid: length, low: low, strands: fit.Package{Knots: p.Knots, Longest: p.Longest}}
+	one := pack{id: p.ID, mid: length, low: low,
+		strands: fit.Package{Knots: p.Knots, Longest: p.Longest}}
 	l.packs = append(l.packs, one)
 	if natural(p.Label(), l.label) < 0 {
 		l.label = p.Label()
@@ -166,7 +171,8 @@ func (g *gathering) put(l *lot, p *stash.Package) {
 // roles says what a package may serve in the query; false if nothing, which is
 // then noted.
 func (g *gathering) roles(p *stash.Package) (asWarp, asWeft, ok bool) {
-	if g.query.From != nil && !g.query.From(*p) && (g.query.Using == nil || !g.query.Using(LotOf(*p))) {
+	if g.query.From != nil && !g.query.From(*p) &&
+		(g.query.Using == nil || !g.query.Using(LotOf(*p))) {
 		return false, false, false
 	}
 	part := g.part(p.Yarn)
@@ -241,8 +247,13 @@ func strips(y stash.Yarn) bool {
 	if slices.Contains(y.Construction, "strips") {
 		return true
 	}
-	words := strings.FieldsFunc(strings.ToLower(y.Name), func(r rune) bool { return !unicode.IsLetter(r) })
-	return len(y.Construction) == 0 && (slices.ContainsFunc(words, func(w string) bool { return w == "strips" || w == "rags" || w == "rag" }))
+	words := strings.FieldsFunc(strings.ToLower(y.Name),
+		func(r rune) bool { return !unicode.IsLetter(r) })
+	return len(y.Construction) == 0 &&
+		(slices.ContainsFunc(words, func(w string) bool {
+			return w == "strips" || w == "rags" ||
+				w == "rag"
+		}))
 }
 
 func (g *gathering) leave(p *stash.Package, why string) {

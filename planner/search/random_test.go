@@ -14,21 +14,25 @@ import (
 var usualWeights = Weights{Size: 60, Use: 20, Rest: 10, Lots: 10}
 
 // contents are fibres as people stash them; one is not known.
-var contents = []string{"cotton 100", "wool 100", "linen 100", "cotton 60, linen 40", "silk 100", "wool (merino superwash) 70, silk 30", "acrylic 100", "alpaca 100", ""}
+var contents = []string{"cotton 100", "wool 100", "linen 100", "cotton 60, linen 40", "silk 100",
+	"wool (merino superwash) 70, silk 30", "acrylic 100", "alpaca 100", ""}
 
-var builds = [][]string{nil, nil, {"woollen"}, {"worsted"}, {"singles"}, {"chenille"}, {"brushed"}, {"strips"}}
+var builds = [][]string{nil, nil, {"woollen"}, {"worsted"}, {"singles"}, {"chenille"}, {"brushed"},
+	{"strips"}}
 
 // randomShelf draws yarns of several counts, lots and fits, with packages from
 // a handful of grams to a cone, some of them thrums, knotted, lent or unknown.
 func randomShelf(r *rand.Rand, yarns, packages int) making.Shelf {
-	s := making.Shelf{Settings: stash.DefaultSettings(), Yarns: map[stash.YarnID]stash.Yarn{}, Claims: map[stash.PackageID]measure.Mass{}}
+	s := making.Shelf{Settings: stash.DefaultSettings(), Yarns: map[stash.YarnID]stash.Yarn{},
+		Claims: map[stash.PackageID]measure.Mass{}}
 	s.Settings.LoomWidth = 80 * measure.Centimetre
 	for i := range yarns {
 		y := stash.Yarn{ID: stash.YarnID(fmt.Sprintf("yarn%05d", i))}
 		y.Name = fmt.Sprintf("Yarn %d", i)
 		y.Fibre, _ = fibre.ParseContent(contents[r.IntN(len(contents))])
 		y.Construction = builds[r.IntN(len(builds))]
-		y.Count = &stash.CountFact{Count: measure.Count(60+r.IntN(400)) * measure.Tex, Source: measure.Label}
+		y.Count = &stash.CountFact{Count: measure.Count(60+r.IntN(400)) * measure.Tex,
+			Source: measure.Label}
 		switch r.IntN(8) {
 		case 0:
 			y.Fit = stash.FitWeftOnly

@@ -100,5 +100,8 @@ func Suited(k kinds.Kind, p *stash.Person) kinds.Kind {
 
 func formBlocked(k kinds.Kind, p stash.Person) bool {
 	r := people.SuitsPiece(p, nil, people.FormOf(k.Facts))
-	return slices.ContainsFunc(r.Reasons, func(one people.Reason) bool { return one.Of == "piece" && verdict.GradeOfRule(one).Blocks() })
+	return slices.ContainsFunc(r.Reasons, func(one people.Reason) bool {
+		return one.Of == "piece" &&
+			verdict.GradeOfRule(one).Blocks()
+	})
 }

@@ -29,7 +29,8 @@ func Find(ctx context.Context, shelf making.Shelf, q Query) (Result, error) {
 			out.Answers = append(out.Answers, a)
 		}
 	}
-	slices.SortStableFunc(out.Answers, func(a, b Answer) int { return cmp.Compare(b.Score, a.Score) })
+	slices.SortStableFunc(out.Answers,
+		func(a, b Answer) int { return cmp.Compare(b.Score, a.Score) })
 	return out, nil
 }
 
@@ -37,11 +38,15 @@ func (q Query) check() error {
 	f := q.Kind.Facts
 	switch {
 	case f.Width <= 0 || f.Length <= 0:
-		return stash.Refuse(stash.CodeInput, "give the project a width and a length", "%s has no size", q.Kind.Name)
+		return stash.Refuse(stash.CodeInput, "give the project a width and a length",
+			"%s has no size", q.Kind.Name)
 	case len(f.Stripes) > 0:
-		return stash.Refuse(stash.CodeRefused, "`endsmeet plan` answers for it; without its stripes it can be searched for", "the stripes of %s are fixed already", q.Kind.Name)
+		return stash.Refuse(stash.CodeRefused,
+			"`endsmeet plan` answers for it; without its stripes it can be searched for",
+			"the stripes of %s are fixed already", q.Kind.Name)
 	case q.colours() > maxColours:
-		return stash.Refuse(stash.CodeInput, "ask for at most 4", "%d colours are more than the search goes through", q.Colours)
+		return stash.Refuse(stash.CodeInput, "ask for at most 4",
+			"%d colours are more than the search goes through", q.Colours)
 	}
 	return nil
 }
@@ -53,7 +58,8 @@ func prepare(shelf making.Shelf, q Query) (*gathering, *finder) {
 	figures := newFigurer(shelf, q.Kind)
 	g.figure(figures)
 	j := newJudge(q, shelf.Spec(q.Kind.Facts), shelf.Settings.Join)
-	f := &finder{judge: j, top: q.top(), pairs: &pairs{yarns: shelf.Yarns, known: map[pairing]together.Verdict{}, aside: q.Aside}}
+	f := &finder{judge: j, top: q.top(),
+		pairs: &pairs{yarns: shelf.Yarns, known: map[pairing]together.Verdict{}, aside: q.Aside}}
 	losses := shelf.OwnLosses()
 	f.pairs.use = func(id stash.YarnID, role stash.Role) together.Use {
 		u := together.Use{Yarn: shelf.Yarns[id], Role: role}
@@ -91,7 +97,8 @@ func (f *finder) plant(lots []*lot) {
 	s := j.scales(lots)
 	size := j.sizeAt(1000)
 	f.bounder = bounder{
-		weights: j.query.Weights, width: float64(size.width), strands: j.strands(), modulo: s.modulo, sigma: s.sigma,
+		weights: j.query.Weights, width: float64(size.width), strands: j.strands(),
+		modulo: s.modulo, sigma: s.sigma,
 		least: s.sigma * s.sigma / slack,
 	}
 	var warps, wefts, both, bothWeft []item

@@ -35,7 +35,8 @@ func (j *judge) shaped(c choice, than size) (at size, t trial, ok bool) {
 	f := j.query.Kind.Facts
 	most := larger * j.area(than)
 	for _, width := range j.widths() {
-		longest := min(max(f.Length, f.MostLength), measure.Length(float64(f.Width)*float64(f.Length)/float64(width)))
+		longest := min(max(f.Length, f.MostLength),
+			measure.Length(float64(f.Width)*float64(f.Length)/float64(width)))
 		lo, hi := max(1, f.LeastLength)-1, longest+1
 		for hi-lo > 1 {
 			one := size{width, (lo + hi) / 2}

@@ -33,7 +33,8 @@ func TestAStoreIsWhatItWasMadeOf(t *testing.T) {
 		t.Fatal(err)
 	}
 	defer s.Close()
-	if err := s.Act(context.Background(), func(tx *sqlite.Tx) error { return fillStore(tx, shelf) }); err != nil {
+	if err := s.Act(context.Background(),
+		func(tx *sqlite.Tx) error { return fillStore(tx, shelf) }); err != nil {
 		t.Fatal(err)
 	}
 	if packages > 1000 {
@@ -47,8 +48,10 @@ func TestAStoreIsWhatItWasMadeOf(t *testing.T) {
 		t.Fatal(errA, errB, len(a.Answers), len(b.Answers))
 	}
 	for i := range a.Answers {
-		if x, y := a.Answers[i], b.Answers[i]; x.Score != y.Score || fmt.Sprint(x.Warp, x.Weft) != fmt.Sprint(y.Warp, y.Weft) {
-			t.Errorf("place %d: %d %v %v, stored %d %v %v", i+1, x.Score, x.Warp, x.Weft, y.Score, y.Warp, y.Weft)
+		if x, y := a.Answers[i], b.Answers[i]; x.Score != y.Score ||
+			fmt.Sprint(x.Warp, x.Weft) != fmt.Sprint(y.Warp, y.Weft) {
+			t.Errorf("place %d: %d %v %v, stored %d %v %v", i+1, x.Score, x.Warp, x.Weft, y.Score,
+				y.Warp, y.Weft)
 		}
 	}
 }
@@ -78,7 +81,8 @@ func readShelf(t *testing.T, s *sqlite.Store) (out making.Shelf) {
 func fillStore(tx *sqlite.Tx, shelf making.Shelf) error {
 	for i := range len(shelf.Yarns) {
 		y := shelf.Yarns[stash.YarnID(fmt.Sprintf("yarn%05d", i))]
-		d := stash.Draft{Kind: stash.KindYarn, Of: stash.Subject(y.ID), Body: stash.Set{What: stash.WhatYarn, Fields: fieldsOf(y.YarnFacts)}}
+		d := stash.Draft{Kind: stash.KindYarn, Of: stash.Subject(y.ID),
+			Body: stash.Set{What: stash.WhatYarn, Fields: fieldsOf(y.YarnFacts)}}
 		if _, err := tx.Record(d); err != nil {
 			return err
 		}
@@ -89,7 +93,8 @@ func fillStore(tx *sqlite.Tx, shelf making.Shelf) error {
 			held := p.Held
 			r.Reading = stash.Reading{Net: &held, Step: measure.Gram}
 		}
-		if _, err := tx.Record(stash.Draft{Kind: stash.KindReceive, Of: stash.Subject(p.ID), Body: r}); err != nil {
+		if _, err := tx.Record(stash.Draft{Kind: stash.KindReceive, Of: stash.Subject(p.ID),
+			Body: r}); err != nil {
 			return err
 		}
 		if p.LentTo == "" {
@@ -99,7 +104,8 @@ func fillStore(tx *sqlite.Tx, shelf making.Shelf) error {
 		if err != nil {
 			return err
 		}
-		lend := stash.Draft{Kind: stash.KindLend, Of: stash.Subject(p.ID), Replaces: now.Heads, Body: stash.Movement{Who: p.LentTo}}
+		lend := stash.Draft{Kind: stash.KindLend, Of: stash.Subject(p.ID), Replaces: now.Heads,
+			Body: stash.Movement{Who: p.LentTo}}
 		if _, err := tx.Record(lend); err != nil {
 			return err
 		}

@@ -126,18 +126,26 @@ func (t *tree) leaf(i int32) node {
 	it := &t.items[i]
 	m := it.lot.mass()
 	return node{
-		count: 1, left: -1, right: -1, at: i, minRank: int32(it.lot.rank), using: t.using == nil || t.using(it.lot),
-		mass: point(m), factor: point(it.factor), length: float64(it.lot.low), low: float64(it.lot.low) * it.tex, lowPart: float64(it.lot.low) / float64(it.lot.length), use1: it.use1, use0: it.use0,
-		part1: it.use1 / m, part0: it.use0 / m, supply: it.supply, area: it.area, sett: point(it.sett), end: point(it.end), tex: it.tex,
+		count: 1, left: -1, right: -1, at: i, minRank: int32(it.lot.rank), using: t.using == nil ||
+			t.using(it.lot),
+		mass: point(m), factor: point(it.factor), length: float64(it.lot.low),
+		low: float64(it.lot.low) * it.tex, lowPart: float64(it.lot.low) / float64(it.lot.length),
+		use1: it.use1, use0: it.use0,
+		part1: it.use1 / m, part0: it.use0 / m, supply: it.supply, area: it.area,
+		sett: point(it.sett), end: point(it.end), tex: it.tex,
 	}
 }
 
 // with is the box around two.
 func (n *node) with(o *node) node {
 	return node{
-		count: n.count + o.count, minRank: min(n.minRank, o.minRank), using: n.using || o.using, mass: n.mass.with(o.mass), factor: n.factor.with(o.factor),
-		length: max(n.length, o.length), low: max(n.low, o.low), lowPart: max(n.lowPart, o.lowPart), use1: max(n.use1, o.use1), use0: max(n.use0, o.use0), part1: max(n.part1, o.part1), part0: max(n.part0, o.part0),
-		supply: max(n.supply, o.supply), area: max(n.area, o.area), sett: n.sett.with(o.sett), end: n.end.with(o.end), tex: max(n.tex, o.tex),
+		count: n.count + o.count, minRank: min(n.minRank, o.minRank), using: n.using || o.using,
+		mass: n.mass.with(o.mass), factor: n.factor.with(o.factor),
+		length: max(n.length, o.length), low: max(n.low, o.low), lowPart: max(n.lowPart, o.lowPart),
+		use1: max(n.use1, o.use1), use0: max(n.use0, o.use0), part1: max(n.part1, o.part1),
+		part0:  max(n.part0, o.part0),
+		supply: max(n.supply, o.supply), area: max(n.area, o.area), sett: n.sett.with(o.sett),
+		end: n.end.with(o.end), tex: max(n.tex, o.tex),
 	}
 }
 
@@ -148,7 +156,8 @@ const sides = 5
 // to a score.
 func (it *item) coordinates() [sides]float64 {
 	m := it.lot.mass()
-	return [sides]float64{math.Log(m), 4 * min(1, (it.use1+it.use0)/m), 3 * min(1.5, it.area), 3 * min(1.5, it.supply), 2 * it.factor}
+	return [sides]float64{math.Log(m), 4 * min(1, (it.use1+it.use0)/m), 3 * min(1.5, it.area),
+		3 * min(1.5, it.supply), 2 * it.factor}
 }
 
 // widest is the side along which members lie furthest apart.

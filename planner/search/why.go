@@ -35,7 +35,8 @@ type Explanation struct {
 }
 
 // Why explains what keeps lots of one yarn out of the answers to a query.
-func Why(ctx context.Context, shelf making.Shelf, q Query, which func(Lot) bool) (Explanation, error) {
+func Why(ctx context.Context, shelf making.Shelf, q Query, which func(Lot) bool) (Explanation,
+	error) {
 	all, err := Find(ctx, shelf, q)
 	if err != nil {
 		return Explanation{}, err
@@ -116,9 +117,11 @@ func (f *finder) explainWarp(g *gathering, l *lot) Reason {
 	}
 	ends, end := s.ThreadedFor()+s.Ends.Floats, line.End(at.length)
 	if most, what, known := s.MaxThreaded(); known && ends-s.Ends.Floats > most {
-		r.Why = fmt.Sprintf("the least size takes %d ends, more than %s allows (%d)", ends, what, most)
+		r.Why = fmt.Sprintf("the least size takes %d ends, more than %s allows (%d)", ends, what,
+			most)
 	} else if have := j.capacity(l, end); have < ends {
-		r.Why = fmt.Sprintf("gives %d whole ends of %s; the least size takes %d", have, end.Cloth(g.shelf.Settings.Units), ends)
+		r.Why = fmt.Sprintf("gives %d whole ends of %s; the least size takes %d", have,
+			end.Cloth(g.shelf.Settings.Units), ends)
 	}
 	return r
 }
@@ -137,7 +140,8 @@ func (f *finder) explainWeft(g *gathering, l *lot) Reason {
 	s := j.spec(choice{[]*lot{l}, l}, at)
 	units := g.shelf.Settings.Units
 	if need := j.weftFor(s, s.ThreadedFor(), l); l.join < need {
-		r.Why = fmt.Sprintf("%s with 97.5 %%, joins taken off; the least size takes about %s", l.join.Yarn(units), min(need, measure.Length(1e12)).Yarn(units))
+		r.Why = fmt.Sprintf("%s with 97.5 %%, joins taken off; the least size takes about %s",
+			l.join.Yarn(units), min(need, measure.Length(1e12)).Yarn(units))
 	}
 	return r
 }
@@ -149,7 +153,8 @@ func (f *finder) explainPartners(g *gathering, yarn stash.YarnID) []Reason {
 	for _, part := range []stash.Role{stash.RoleWarp, stash.RoleWeft} {
 		refusedBy, partners, whys := 0, 0, map[string]int{}
 		may := slices.ContainsFunc(g.lots, func(l *lot) bool {
-			return l.yarn == yarn && (part == stash.RoleWarp && l.asWarp || part == stash.RoleWeft && l.asWeft)
+			return l.yarn == yarn &&
+				(part == stash.RoleWarp && l.asWarp || part == stash.RoleWeft && l.asWeft)
 		})
 		for _, l := range g.lots {
 			as := part == stash.RoleWarp && l.asWeft || part == stash.RoleWeft && l.asWarp
@@ -163,7 +168,9 @@ func (f *finder) explainPartners(g *gathering, yarn stash.YarnID) []Reason {
 			}
 		}
 		if refusedBy > 0 {
-			out = append(out, Reason{Label: g.shelf.Yarns[yarn].Name, Role: part, Why: fmt.Sprintf("does not go with %d of %d others: %s", refusedBy, partners, mostOf(whys))})
+			out = append(out, Reason{Label: g.shelf.Yarns[yarn].Name, Role: part,
+				Why: fmt.Sprintf("does not go with %d of %d others: %s", refusedBy, partners,
+					mostOf(whys))})
 		}
 	}
 	return out

@@ -82,7 +82,8 @@ const (
 // at the length that they have with 97.5 %. Where the context ends first, or so many nodes
 // have been looked at (0 is no limit), the plan is the best found. It fails for a
 // project that makes no sense.
-func Allot(ctx context.Context, shelf making.Shelf, wants []Want, by Worth, nodes int) (Plan, error) {
+func Allot(ctx context.Context, shelf making.Shelf, wants []Want, by Worth, nodes int) (Plan,
+	error) {
 	a, err := newAllotting(ctx, shelf, wants, by)
 	if err != nil {
 		return Plan{}, err
@@ -131,7 +132,8 @@ type allotting struct {
 	by       Worth
 }
 
-func newAllotting(ctx context.Context, shelf making.Shelf, wants []Want, by Worth) (*allotting, error) {
+func newAllotting(ctx context.Context, shelf making.Shelf, wants []Want, by Worth) (*allotting,
+	error) {
 	shelf = shelf.Taught()
 	a := &allotting{shelf: shelf, wants: wants, at: map[stash.PackageID]int{}, by: by}
 	for i, w := range wants {
@@ -200,18 +202,21 @@ func (a *allotting) pool(ids []stash.PackageID, b stash.ProjectFacts) []int {
 func (a *allotting) add(ctx context.Context, w Want) error {
 	k, ok := kinds.OfProject(w.Project)
 	if !ok {
-		return stash.Refuse(stash.CodeInput, "give it a width and a length: `endsmeet project set`", "the project %s has no size", w.Project.Name)
+		return stash.Refuse(stash.CodeInput, "give it a width and a length: `endsmeet project set`",
+			"the project %s has no size", w.Project.Name)
 	}
 	if len(w.Project.Stripes) > 0 || w.Project.StripeRule != "" {
 		return a.addStriped(w)
 	}
-	q := search.Query{Kind: k, Person: w.Person, Top: bestChoices, Weights: search.Weights{Size: 91, Use: 3, Rest: 3, Lots: 3}}
+	q := search.Query{Kind: k, Person: w.Person, Top: bestChoices,
+		Weights: search.Weights{Size: 91, Use: 3, Rest: 3, Lots: 3}}
 	q.Aside = w.Aside && len(w.Project.Warp) > 0 && len(w.Project.Weft) > 0
 	b, found, err := a.optionsOf(ctx, w, q)
 	if err != nil {
 		return err
 	}
-	if mix := true; k.Facts.MixLots == nil && len(w.Project.Warp)+len(w.Project.Weft) > 0 && !a.alone(ctx, b) {
+	if mix := true; k.Facts.MixLots == nil && len(w.Project.Warp)+len(w.Project.Weft) > 0 &&
+		!a.alone(ctx, b) {
 		q.Kind.Facts.MixLots = &mix // as a plan for it alone would do, and say
 		if mixed, all, err := a.optionsOf(ctx, w, q); err == nil && a.alone(ctx, mixed) {
 			b, found = mixed, all
@@ -222,7 +227,8 @@ func (a *allotting) add(ctx context.Context, w Want) error {
 }
 
 // optionsOf are the options of a want, out of what a query finds.
-func (a *allotting) optionsOf(ctx context.Context, w Want, q search.Query) (builder, search.Choosing, error) {
+func (a *allotting) optionsOf(ctx context.Context, w Want, q search.Query) (builder,
+	search.Choosing, error) {
 	found, err := search.Choices(ctx, a.shelf, q, allChoices)
 	b := builder{a: a, want: w, filled: map[[2]stash.YarnID]filled{}, why: found.Refused}
 	for _, c := range found.Choices {
@@ -289,7 +295,8 @@ func (a *allotting) first() int64 {
 	more := int64(1)
 	for b, options := range a.problem.Projects {
 		if !a.wants[b].Must {
-			more += slices.MaxFunc(append(options, Option{}), func(x, y Option) int { return cmp.Compare(x.Value, y.Value) }).Value
+			more += slices.MaxFunc(append(options, Option{}),
+				func(x, y Option) int { return cmp.Compare(x.Value, y.Value) }).Value
 		}
 	}
 	a.raise(more)
@@ -323,7 +330,8 @@ func (a *allotting) unfirst(more int64, s *Solution) {
 func scales(b stash.ProjectFacts) []int {
 	low := 1000
 	if b.LeastWidth > 0 || b.LeastLength > 0 {
-		low = int(max(1000*orElse(b.LeastWidth, b.Width)/b.Width, 1000*orElse(b.LeastLength, b.Length)/b.Length))
+		low = int(max(1000*orElse(b.LeastWidth, b.Width)/b.Width,
+			1000*orElse(b.LeastLength, b.Length)/b.Length))
 		low = int(min(1000, measure.Length(low)+1))
 		if b.LeastWidth == b.Width || b.LeastLength == b.Length {
 			low = 1000

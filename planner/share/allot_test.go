@@ -14,16 +14,20 @@ import (
 
 // shelfOf makes a shelf of two cottons, a worsted and a superwash wool.
 func shelfOf(r *rand.Rand, packages int) making.Shelf {
-	s := making.Shelf{Settings: stash.DefaultSettings(), Yarns: map[stash.YarnID]stash.Yarn{}, Claims: map[stash.PackageID]measure.Mass{}}
-	for id, content := range map[stash.YarnID]string{"oat": "cotton 100", "slate": "cotton 100", "moss": "wool 100", "sky": "wool (merino superwash) 100"} {
+	s := making.Shelf{Settings: stash.DefaultSettings(), Yarns: map[stash.YarnID]stash.Yarn{},
+		Claims: map[stash.PackageID]measure.Mass{}}
+	for id, content := range map[stash.YarnID]string{"oat": "cotton 100", "slate": "cotton 100",
+		"moss": "wool 100", "sky": "wool (merino superwash) 100"} {
 		y := stash.Yarn{ID: id}
-		y.Name, y.Count, y.PutUp = string(id), &stash.CountFact{Count: 150 * measure.Tex, Source: measure.Label}, 100*measure.Gram
+		y.Name, y.Count, y.PutUp = string(id), &stash.CountFact{Count: 150 * measure.Tex,
+			Source: measure.Label}, 100*measure.Gram
 		y.Fibre, _ = fibre.ParseContent(content)
 		s.Yarns[id] = y
 	}
 	for i := range packages {
 		p := stash.Package{ID: stash.PackageID(fmt.Sprintf("pack%02d", i))}
-		p.Yarn, p.Tag, p.Lot = []stash.YarnID{"oat", "slate", "moss", "sky"}[i%4], fmt.Sprintf("P%d", i), []string{"1", "2"}[r.IntN(2)]
+		p.Yarn, p.Tag, p.Lot = []stash.YarnID{"oat", "slate", "moss", "sky"}[i%4],
+			fmt.Sprintf("P%d", i), []string{"1", "2"}[r.IntN(2)]
 		p.Known, p.Held, p.Step = true, measure.Mass(10+r.IntN(40))*measure.Gram, measure.Gram
 		s.Packages = append(s.Packages, p)
 	}
@@ -34,7 +38,8 @@ func projectOf(name string, width, length int64, warp, weft stash.YarnID) stash.
 	b := stash.Project{ID: stash.ProjectID(name)}
 	b.Name, b.Width, b.Length = name, measure.Length(width), measure.Length(length)
 	b.LeastWidth, b.LeastLength = b.Width*7/10, b.Length*7/10
-	b.Sett, b.Picks, b.Structure, b.Fringe = 6*measure.PerCentimetre, 6*measure.PerCentimetre, "plain", 100
+	b.Sett, b.Picks, b.Structure, b.Fringe = 6*measure.PerCentimetre, 6*measure.PerCentimetre,
+		"plain", 100
 	b.Warp, b.Weft = []stash.Ref{{Yarn: warp}}, []stash.Ref{{Yarn: weft}}
 	return b
 }
@@ -47,7 +52,8 @@ func TestAPlanKeepsToTheYarnThereIs(t *testing.T) {
 		var wants []Want
 		yarns := []stash.YarnID{"oat", "slate", "moss"}
 		for i := range 2 + r.IntN(5) {
-			b := projectOf(fmt.Sprintf("project %d", i), 150+r.Int64N(400), 400+r.Int64N(1500), yarns[r.IntN(3)], yarns[r.IntN(3)])
+			b := projectOf(fmt.Sprintf("project %d", i), 150+r.Int64N(400), 400+r.Int64N(1500),
+				yarns[r.IntN(3)], yarns[r.IntN(3)])
 			mix := false // so that each piece keeps to one lot of each yarn
 			b.MixLots = &mix
 			wants = append(wants, Want{Project: b, Priority: 1 + r.IntN(3)})
@@ -95,12 +101,15 @@ func holdPiece(t *testing.T, shelf making.Shelf, p Piece, used map[stash.Package
 			lots[string(pack.Yarn)+pack.Lot] = true
 		}
 		if a.Warp != measure.Length(a.Ends)*p.Outcome.Needs.WarpEnd {
-			t.Errorf("%s: %d ends are %d mm, each is %d", p.Want.Project.Name, a.Ends, a.Warp, p.Outcome.Needs.WarpEnd)
+			t.Errorf("%s: %d ends are %d mm, each is %d", p.Want.Project.Name, a.Ends, a.Warp,
+				p.Outcome.Needs.WarpEnd)
 		}
 	}
 	n := p.Outcome.Needs
 	if ends != n.Windings || weft < n.WeftTotal || len(lots) != 1 || p.Outcome.Probability < 0.95 {
-		t.Errorf("%s: %d ends of %d, weft %d of %d, %d warp lots, probability %.3f", p.Want.Project.Name, ends, n.Windings, weft, n.WeftTotal, len(lots), p.Outcome.Probability)
+		t.Errorf("%s: %d ends of %d, weft %d of %d, %d warp lots, probability %.3f",
+			p.Want.Project.Name, ends, n.Windings, weft, n.WeftTotal, len(lots),
+			p.Outcome.Probability)
 	}
 }
 
@@ -109,11 +118,13 @@ func TestWhatKeepsAProjectFromBeingMadeIsSaid(t *testing.T) {
 	for i := range shelf.Packages {
 		shelf.Packages[i].Held, shelf.Packages[i].Lot = 80*measure.Gram, "1"
 	}
-	a, b := projectOf("first", 300, 1500, "oat", "oat"), projectOf("second", 300, 1500, "oat", "oat")
+	a, b := projectOf("first", 300, 1500, "oat", "oat"),
+		projectOf("second", 300, 1500, "oat", "oat")
 	felts := projectOf("felts", 200, 800, "moss", "sky")
 	vast := projectOf("vast", 600, 6000, "slate", "slate")
 	a.LeastWidth, a.LeastLength, b.LeastWidth, b.LeastLength = a.Width, a.Length, b.Width, b.Length
-	plan, err := Allot(context.Background(), shelf, []Want{{Project: a, Priority: 2}, {Project: b}, {Project: felts}, {Project: vast}}, ByPiece, 0)
+	plan, err := Allot(context.Background(), shelf, []Want{{Project: a, Priority: 2}, {Project: b},
+		{Project: felts}, {Project: vast}}, ByPiece, 0)
 	if err != nil || !plan.Proven {
 		t.Fatal(err)
 	}
@@ -161,7 +172,8 @@ func TestWhatCountsIsWhatTheWeaverSays(t *testing.T) {
 		by   Worth
 		must int
 		made string
-	}{{ByCloth, -1, "x----"}, {ByPiece, -1, "-xxxx"}, {ByPiece, 0, "x----"}, {ByCloth, 2, "-xxxx"}} {
+	}{{ByCloth, -1, "x----"}, {ByPiece, -1, "-xxxx"}, {ByPiece, 0, "x----"},
+		{ByCloth, 2, "-xxxx"}} {
 		for i := range wants {
 			wants[i].Must = i == want.must
 		}
@@ -191,7 +203,8 @@ func TestManyProjectsOnFewLotsAreBoundedClosely(t *testing.T) {
 	for _, by := range []Worth{ByCloth, ByPiece} {
 		plan, err := Allot(context.Background(), shelf, wants, by, 1500)
 		if err != nil || plan.Value == 0 || plan.Gap > 0.025 {
-			t.Errorf("by %s: worth %d of at most %d, gap %.3f, %v", by, plan.Value, plan.Bound, plan.Gap, err)
+			t.Errorf("by %s: worth %d of at most %d, gap %.3f, %v", by, plan.Value, plan.Bound,
+				plan.Gap, err)
 		}
 	}
 }

@@ -54,7 +54,8 @@ func tryAll(p Problem, b int, rest []int64, value int64, asked []Option) int64 {
 	}
 	best := tryAll(p, b+1, rest, value, asked)
 	for _, o := range p.Projects[b] {
-		best = max(best, tryAll(p, b+1, rest, value+o.Value, append(asked[:len(asked):len(asked)], o)))
+		best = max(best, tryAll(p, b+1, rest, value+o.Value,
+			append(asked[:len(asked):len(asked)], o)))
 	}
 	return best
 }

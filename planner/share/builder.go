@@ -64,7 +64,8 @@ func (b *builder) addChoice(c search.Choice) {
 	wanted := b.want.Project.ProjectFacts
 	for _, scale := range scales(wanted) {
 		at := facts
-		at.Width, at.Length = wanted.Width*measure.Length(scale)/1000, wanted.Length*measure.Length(scale)/1000
+		at.Width, at.Length = wanted.Width*measure.Length(scale)/1000,
+			wanted.Length*measure.Length(scale)/1000
 		spec := b.a.shelf.Spec(at)
 		n, err := planner.Need(spec)
 		if err != nil {
@@ -79,7 +80,8 @@ func (b *builder) addChoice(c search.Choice) {
 			continue
 		}
 		b.options = append(b.options, o)
-		b.ways = append(b.ways, way{at, c, perWinding(spec), more, []measure.Length{n.WarpEnd * measure.Length(perWinding(spec))}})
+		b.ways = append(b.ways, way{at, c, perWinding(spec), more,
+			[]measure.Length{n.WarpEnd * measure.Length(perWinding(spec))}})
 	}
 }
 
@@ -93,12 +95,15 @@ func perWinding(s planner.Spec) int {
 
 // option is the demand of one size: whole windings from the warp lot, weft from
 // the weft lot with a join for every package but one, each with its reserve.
-func (b *builder) option(c search.Choice, n planner.Needs, facts stash.ProjectFacts, more reserve) Option {
+func (b *builder) option(c search.Choice, n planner.Needs, facts stash.ProjectFacts,
+	more reserve) Option {
 	per := perWinding(n.Spec)
 	join := b.a.shelf.Settings.Join
 	return Option{
-		Windings: []Windings{{b.a.pool(b.unbroken(c.Warp), facts), (n.Windings + per - 1) / per, times(int64(n.WarpEnd)*int64(per), more.end)}},
-		Wefts:    []Weft{{b.a.pool(c.Weft, facts), times(int64(b.weft(n, facts)+measure.Length(len(c.Weft)-1)*join), more.weft)}},
+		Windings: []Windings{{b.a.pool(b.unbroken(c.Warp), facts), (n.Windings + per - 1) / per,
+			times(int64(n.WarpEnd)*int64(per), more.end)}},
+		Wefts: []Weft{{b.a.pool(c.Weft, facts),
+			times(int64(b.weft(n, facts)+measure.Length(len(c.Weft)-1)*join), more.weft)}},
 	}
 }
 
@@ -144,8 +149,10 @@ func (a *allotting) addStriped(w Want) error {
 	for _, share := range o.Allotments {
 		pool := []int{a.index(share.Package, w.Project.ProjectFacts)}
 		if share.Ends > 0 {
-			option.Windings = append(option.Windings, Windings{pool, (share.Ends + per - 1) / per, int64(o.Needs.WarpEnd) * int64(per)})
-			c.Warp, windings = append(c.Warp, share.Package), append(windings, o.Needs.WarpEnd*measure.Length(per))
+			option.Windings = append(option.Windings, Windings{pool, (share.Ends + per - 1) / per,
+				int64(o.Needs.WarpEnd) * int64(per)})
+			c.Warp, windings = append(c.Warp, share.Package),
+				append(windings, o.Needs.WarpEnd*measure.Length(per))
 		}
 		if share.Weft > 0 {
 			option.Wefts = append(option.Wefts, Weft{pool, int64(share.Weft)})

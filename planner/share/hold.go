@@ -19,7 +19,9 @@ type holding struct {
 }
 
 func newHolding(s *set) *holding {
-	h := &holding{set: s, choice: make([]int, len(s.options)), left: make([]int64, len(s.resources)), in: make([][]int, len(s.blocks)), known: map[string]outcome{}}
+	h := &holding{set: s, choice: make([]int, len(s.options)),
+		left: make([]int64, len(s.resources)), in: make([][]int, len(s.blocks)),
+		known: map[string]outcome{}}
 	for b := range h.choice {
 		h.choice[b] = -1
 	}

@@ -56,8 +56,9 @@ func randomProject(r *rand.Rand, lots int) made {
 		scale := int64(70 + 20*n)
 		w, l := width*scale/100, length*scale/100
 		m.sizes = append(m.sizes, sized{
-			value: priority * (500 + 10*scale*scale/20), ends: int(w*sett/1000/4*4 + 4), length: l*115/100 + 600,
-			weft: l * w * sett / 1000 * 110 / 100,
+			value: priority * (500 + 10*scale*scale/20), ends: int(w*sett/1000/4*4 + 4),
+			length: l*115/100 + 600,
+			weft:   l * w * sett / 1000 * 110 / 100,
 		})
 	}
 	m.warp, m.weft = someLots(r, lots), someLots(r, lots)
@@ -124,7 +125,8 @@ func (in instance) program() string {
 			fmt.Fprintf(&rows, " p%d:%s <= %d\n", i, use[i].String(), in.packages[i])
 		}
 	}
-	return "Maximize\n obj:" + goal.String() + "\nSubject To\n" + rows.String() + "General\n" + general.String() + "Binary\n" + binary.String() + "End\n"
+	return "Maximize\n obj:" + goal.String() + "\nSubject To\n" + rows.String() + "General\n" +
+		general.String() + "Binary\n" + binary.String() + "End\n"
 }
 
 // writeProject writes the rows of a project: one size, one warp lot and one weft lot,

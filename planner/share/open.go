@@ -26,10 +26,12 @@ const maxInstead = 3
 
 // Open lists what open pieces lack. Pieces on the loom take what is there first,
 // then planned ones in the order in which they were planned.
-func Open(ctx context.Context, shelf making.Shelf, pieces []stash.Piece, people map[stash.PersonID]stash.Person) ([]Shortfall, error) {
+func Open(ctx context.Context, shelf making.Shelf, pieces []stash.Piece,
+	people map[stash.PersonID]stash.Person) ([]Shortfall, error) {
 	order := slices.Clone(pieces)
 	slices.SortStableFunc(order, func(a, b stash.Piece) int {
-		return cmp.Or(cmp.Compare(loomFirst(a), loomFirst(b)), a.PlannedAt.Compare(b.PlannedAt), cmp.Compare(a.ID, b.ID))
+		return cmp.Or(cmp.Compare(loomFirst(a), loomFirst(b)), a.PlannedAt.Compare(b.PlannedAt),
+			cmp.Compare(a.ID, b.ID))
 	})
 	left := map[stash.PackageID]measure.Mass{}
 	for _, p := range shelf.Packages {
@@ -99,9 +101,11 @@ func neverThere(shelf making.Shelf, piece stash.Piece, out []Buy) []Buy {
 		weft -= a.Weft + a.Hem
 	}
 	if y, like, tex := firstOf(shelf, plan.Spec, plan.Spec.Warp); ends > 0 && tex > 0 {
-		out = addBuy(out, BuyOf(y, like, stash.RoleWarp, ends*max(1, plan.Spec.EndStrands), plan.WarpEnd, tex))
+		out = addBuy(out, BuyOf(y, like, stash.RoleWarp, ends*max(1, plan.Spec.EndStrands),
+			plan.WarpEnd, tex))
 	}
-	if y, like, tex := firstOf(shelf, plan.Spec, plan.Spec.Weft); weft > 0 && tex > 0 && plan.Spec.RagPerM2 == 0 {
+	if y, like, tex := firstOf(shelf, plan.Spec, plan.Spec.Weft); weft > 0 && tex > 0 &&
+		plan.Spec.RagPerM2 == 0 {
 		out = addBuy(out, BuyOf(y, like, stash.RoleWeft, 1, weft, tex))
 	}
 	return out
@@ -109,7 +113,8 @@ func neverThere(shelf making.Shelf, piece stash.Piece, out []Buy) []Buy {
 
 // firstOf is the first yarn that is named, a package of it, and its count; zero
 // where none is named.
-func firstOf(shelf making.Shelf, b stash.ProjectFacts, refs []stash.Ref) (stash.Yarn, stash.Package, measure.Count) {
+func firstOf(shelf making.Shelf, b stash.ProjectFacts, refs []stash.Ref) (stash.Yarn, stash.Package,
+	measure.Count) {
 	if len(refs) == 0 {
 		return stash.Yarn{}, stash.Package{}, 0
 	}
@@ -137,7 +142,8 @@ func addBuy(all []Buy, b Buy) []Buy {
 }
 
 // insteadOf searches the shelf for another yarn in the part that lacks.
-func insteadOf(ctx context.Context, shelf making.Shelf, piece stash.Piece, b Buy, people map[stash.PersonID]stash.Person) ([]search.Answer, error) {
+func insteadOf(ctx context.Context, shelf making.Shelf, piece stash.Piece, b Buy,
+	people map[stash.PersonID]stash.Person) ([]search.Answer, error) {
 	shelf = shelf.Without(piece)
 	var own []stash.PackageID
 	for _, a := range piece.Plan.Allotments {
@@ -146,7 +152,8 @@ func insteadOf(ctx context.Context, shelf making.Shelf, piece stash.Piece, b Buy
 		}
 	}
 	k := openKind(piece, b.Role, own)
-	q := search.Query{Kind: k, Top: maxInstead, Weights: search.Weights{Size: 60, Use: 20, Rest: 10, Lots: 10}}
+	q := search.Query{Kind: k, Top: maxInstead, Weights: search.Weights{Size: 60, Use: 20, Rest: 10,
+		Lots: 10}}
 	if person, ok := people[piece.Plan.Spec.For]; ok {
 		q.Person = &person
 	}
@@ -160,7 +167,8 @@ func insteadOf(ctx context.Context, shelf making.Shelf, piece stash.Piece, b Buy
 func openKind(piece stash.Piece, open stash.Role, own []stash.PackageID) kinds.Kind {
 	f := piece.Plan.Spec
 	f.LeastWidth, f.LeastLength = f.Width, f.Length
-	f.TakeUp, f.WeftTakeUp, f.ShrinkLength, f.ShrinkWidth, f.Stretch, f.DrawIn, f.Beat = nil, nil, nil, nil, nil, nil, nil
+	f.TakeUp, f.WeftTakeUp, f.ShrinkLength, f.ShrinkWidth, f.Stretch, f.DrawIn, f.Beat = nil, nil,
+		nil, nil, nil, nil, nil
 	f.Stripes, f.StripeRule = nil, ""
 	switch open {
 	case stash.RoleWarp:
@@ -170,5 +178,6 @@ func openKind(piece stash.Piece, open stash.Role, own []stash.PackageID) kinds.K
 	default:
 		f.Warp, f.Weft, f.Sett, f.Picks = nil, nil, 0, 0
 	}
-	return kinds.Kind{Name: piece.Name, Facts: f, Rag: f.RagPerM2 > 0, Working: kinds.WorkingOf(f), Rules: kinds.LikeOf(f).Rules, From: "planned"}
+	return kinds.Kind{Name: piece.Name, Facts: f, Rag: f.RagPerM2 > 0, Working: kinds.WorkingOf(f),
+		Rules: kinds.LikeOf(f).Rules, From: "planned"}
 }

@@ -95,9 +95,11 @@ func rounded(t testing.TB, text string) int64 {
 // TestTheOptimumIsThatOfOutsideSolvers holds random instances against GLPK and
 // CBC: the same value on every one that they solve.
 func TestTheOptimumIsThatOfOutsideSolvers(t *testing.T) {
-	for name, solve := range map[string]func(t testing.TB, path, program string) (int64, bool){"glpsol": glpk, "cbc": cbc} {
+	for name, solve := range map[string]func(t testing.TB, path, program string) (int64,
+		bool){"glpsol": glpk, "cbc": cbc} {
 		t.Run(name, func(t *testing.T) {
-			path := solverPath(t, name, map[string]string{"glpsol": "glpk-utils", "cbc": "coinor-cbc"}[name])
+			path := solverPath(t, name, map[string]string{"glpsol": "glpk-utils",
+				"cbc": "coinor-cbc"}[name])
 			n := 25
 			if os.Getenv("ENDSMEET_LONG") == "1" {
 				n = 500

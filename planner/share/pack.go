@@ -38,12 +38,14 @@ type cutting struct {
 const maxVisits = 100_000
 
 // newCutting states a question.
-func newCutting(packages []int, lengths func(int) int64, windings []Windings, wefts []Weft) *cutting {
+func newCutting(packages []int, lengths func(int) int64, windings []Windings,
+	wefts []Weft) *cutting {
 	c := &cutting{packages: packages, wefts: wefts, failed: map[string]bool{}}
 	for i := range windings {
 		c.order = append(c.order, i)
 	}
-	slices.SortStableFunc(c.order, func(a, b int) int { return cmp.Compare(windings[b].Length, windings[a].Length) })
+	slices.SortStableFunc(c.order,
+		func(a, b int) int { return cmp.Compare(windings[b].Length, windings[a].Length) })
 	for _, i := range c.order {
 		c.windings = append(c.windings, windings[i])
 		c.left = append(c.left, windings[i].Count)
@@ -213,7 +215,8 @@ func (c *cutting) finish() outcome {
 func (c *cutting) give(rest []int64, d int, need int64, seen []bool) int64 {
 	fullest := -1
 	for i, p := range c.packages {
-		if !seen[i] && rest[i] > 0 && slices.Contains(c.wefts[d].Pool, p) && (fullest < 0 || rest[i] > rest[fullest]) {
+		if !seen[i] && rest[i] > 0 && slices.Contains(c.wefts[d].Pool, p) &&
+			(fullest < 0 || rest[i] > rest[fullest]) {
 			fullest = i
 		}
 	}

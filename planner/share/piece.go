@@ -23,7 +23,8 @@ func (a *allotting) allotments(w way, uses []Use) []stash.Allotment {
 		for _, v := range u.Weft {
 			one.Weft += measure.Length(math.Ceil(float64(v) / w.reserve.weft))
 		}
-		one.Mass, _ = measure.MassOf(one.Warp+one.Weft, a.shelf.TexFor(a.shelf.Yarns[p.Yarn], w.project))
+		one.Mass, _ = measure.MassOf(one.Warp+one.Weft,
+			a.shelf.TexFor(a.shelf.Yarns[p.Yarn], w.project))
 		out = append(out, one)
 	}
 	return out

@@ -235,9 +235,14 @@ func (s *set) alike() []int {
 
 // same says whether two options are worth the same and ask the same.
 func (c choiceOf) same(d choiceOf) bool {
-	return c.value == d.value && slices.Equal(c.needs, d.needs) && slices.Equal(c.blocks, d.blocks) &&
+	return c.value == d.value && slices.Equal(c.needs, d.needs) &&
+		slices.Equal(c.blocks, d.blocks) &&
 		slices.EqualFunc(c.windings, d.windings, func(x, y packing) bool {
-			return x.block == y.block && x.Count == y.Count && x.Length == y.Length && slices.Equal(x.Pool, y.Pool)
+			return x.block == y.block && x.Count == y.Count && x.Length == y.Length &&
+				slices.Equal(x.Pool, y.Pool)
 		}) &&
-		slices.EqualFunc(c.wefts, d.wefts, func(x, y Weft) bool { return x.Length == y.Length && slices.Equal(x.Pool, y.Pool) })
+		slices.EqualFunc(c.wefts, d.wefts, func(x, y Weft) bool {
+			return x.Length == y.Length &&
+				slices.Equal(x.Pool, y.Pool)
+		})
 }

@@ -32,7 +32,8 @@ type pricing struct {
 }
 
 func newPricing(s *set) *pricing {
-	return &pricing{set: s, over: make([]float64, len(s.parts)), want: make([]bool, len(s.parts)), way: make([]float64, len(s.parts))}
+	return &pricing{set: s, over: make([]float64, len(s.parts)), want: make([]bool, len(s.parts)),
+		way: make([]float64, len(s.parts))}
 }
 
 // begin notes which parts open options ask for. What none asks for has no price.
@@ -178,7 +179,8 @@ func (p *pricing) room(block int, held *holding) int64 {
 func (p *pricing) steps(parts []int, each []float64) {
 	order := slices.Clone(parts)
 	slices.SortStableFunc(order, func(a, b int) int {
-		return cmp.Or(cmp.Compare(p.set.parts[a].length, p.set.parts[b].length), cmp.Compare(each[b], each[a]))
+		return cmp.Or(cmp.Compare(p.set.parts[a].length, p.set.parts[b].length),
+			cmp.Compare(each[b], each[a]))
 	})
 	first := len(p.offer)
 	for _, at := range order {
@@ -207,7 +209,8 @@ func (p *pricing) steps(parts []int, each []float64) {
 // once the bound is below it. A step that would turn back on the last one is
 // bent towards it (Camerini, Fratta and Maffioli 1975, with their factor 1.5: from
 // memory).
-func (p *pricing) minimise(from prices, open [][]int, held *holding, goal float64, steps int) prices {
+func (p *pricing) minimise(from prices, open [][]int, held *holding, goal float64,
+	steps int) prices {
 	now := from.clone()
 	p.begin(&now, open)
 	p.evaluate(&now, open, held)

@@ -93,7 +93,8 @@ func (p Problem) checkOption(o Option) error {
 		return fmt.Errorf("a value of %d, below zero", o.Value)
 	}
 	for _, w := range o.Windings {
-		if w.Count < 0 || w.Length <= 0 || w.Length > maxLength || int64(w.Count) > maxLength/w.Length {
+		if w.Count < 0 || w.Length <= 0 || w.Length > maxLength ||
+			int64(w.Count) > maxLength/w.Length {
 			return fmt.Errorf("%d windings of %d mm", w.Count, w.Length)
 		}
 		if err := p.checkPool(w.Pool); err != nil {

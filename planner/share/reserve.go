@@ -101,7 +101,8 @@ func (a *allotting) outcomes(s Solution) ([]making.Outcome, error) {
 func (a *allotting) stricter(s Solution, outcomes []making.Outcome) bool {
 	any := false
 	for b, at := range s.Choice {
-		if at < 0 || a.ways[b][at].reserve == noReserve || outcomes[b].Verdict == chance.Unknown || outcomes[b].Probability >= chance.SureFrom {
+		if at < 0 || a.ways[b][at].reserve == noReserve || outcomes[b].Verdict == chance.Unknown ||
+			outcomes[b].Probability >= chance.SureFrom {
 			continue
 		}
 		any = true

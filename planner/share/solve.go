@@ -15,7 +15,8 @@ func Solve(ctx context.Context, p Problem) (Solution, error) {
 	if err := p.check(); err != nil {
 		return Solution{}, err
 	}
-	out := Solution{Choice: make([]int, len(p.Projects)), Uses: make([][]Use, len(p.Projects)), Proven: true}
+	out := Solution{Choice: make([]int, len(p.Projects)), Uses: make([][]Use, len(p.Projects)),
+		Proven: true}
 	for b := range out.Choice {
 		out.Choice[b] = -1
 	}
@@ -61,14 +62,16 @@ type branching struct {
 }
 
 func newBranching(ctx context.Context, s *set) *branching {
-	t := &branching{ctx: ctx, set: s, pricing: newPricing(s), held: newHolding(s), choice: make([]int, len(s.options))}
+	t := &branching{ctx: ctx, set: s, pricing: newPricing(s), held: newHolding(s),
+		choice: make([]int, len(s.options))}
 	for b, options := range s.options {
 		t.choice[b] = -1
 		order := make([]int, len(options))
 		for o := range order {
 			order[o] = o
 		}
-		slices.SortStableFunc(order, func(x, y int) int { return cmp.Compare(options[y].value, options[x].value) })
+		slices.SortStableFunc(order,
+			func(x, y int) int { return cmp.Compare(options[y].value, options[x].value) })
 		for _, c := range options {
 			t.grain = gcd(t.grain, c.value)
 		}
@@ -103,10 +106,12 @@ func (t *branching) bound() int64 { return max(t.best, t.loose) }
 func (t *branching) run() {
 	t.keep()
 	n := len(t.set.options)
-	first := prices{each: make([]float64, len(t.set.parts)), best: make([]int, n), net: make([]float64, n)}
+	first := prices{each: make([]float64, len(t.set.parts)), best: make([]int, n),
+		net: make([]float64, n)}
 	for _, key := range []func(b, place int) float64{
 		func(b, _ int) float64 { return float64(b) },
-		func(b, _ int) float64 { return float64(len(t.byValue[b])) }, // who has least to choose from goes first
+		// who has least to choose from goes first
+		func(b, _ int) float64 { return float64(len(t.byValue[b])) },
 	} {
 		start := newHolding(t.set)
 		start.known = t.held.known
@@ -214,7 +219,8 @@ func (t *branching) node(at prices) {
 		if limit <= t.best {
 			return
 		}
-		if t.stopped = t.stopped || t.ctx.Err() != nil || t.most > 0 && t.nodes > t.most; t.stopped {
+		if t.stopped = t.stopped || t.ctx.Err() != nil || t.most > 0 &&
+			t.nodes > t.most; t.stopped {
 			t.loose = max(t.loose, limit)
 			return
 		}

@@ -22,7 +22,8 @@ func TestBrokenOffItGivesTheBestSoFarWithAProvenGap(t *testing.T) {
 			t.Fatal(err)
 		}
 		if short.Value > full.Value || short.Bound < full.Value {
-			t.Errorf("seed %d: %d to %d does not hold %d", seed, short.Value, short.Bound, full.Value)
+			t.Errorf("seed %d: %d to %d does not hold %d", seed, short.Value, short.Bound,
+				full.Value)
 		}
 		if problem := wrong(p, short); problem != "" {
 			t.Errorf("seed %d: %s", seed, problem)
@@ -33,7 +34,8 @@ func TestBrokenOffItGivesTheBestSoFarWithAProvenGap(t *testing.T) {
 		p.Nodes = 1
 		few, err := Solve(context.Background(), p)
 		if err != nil || few.Value > full.Value || few.Bound < full.Value || wrong(p, few) != "" {
-			t.Errorf("seed %d, one node: %d to %d does not hold %d, %v", seed, few.Value, few.Bound, full.Value, err)
+			t.Errorf("seed %d, one node: %d to %d does not hold %d, %v", seed, few.Value, few.Bound,
+				full.Value, err)
 		}
 	}
 	if open == 0 {
@@ -43,12 +45,16 @@ func TestBrokenOffItGivesTheBestSoFarWithAProvenGap(t *testing.T) {
 
 func TestAProblemThatMakesNoSenseIsRefused(t *testing.T) {
 	for name, p := range map[string]Problem{
-		"a length below zero":       {Packages: []int64{-1}},
-		"a winding of no length":    {Packages: []int64{1}, Projects: [][]Option{{{Windings: []Windings{{[]int{0}, 1, 0}}}}}},
-		"a pool out of range":       {Packages: []int64{1}, Projects: [][]Option{{{Wefts: []Weft{{[]int{1}, 1}}}}}},
-		"a package twice in a pool": {Packages: []int64{1}, Projects: [][]Option{{{Wefts: []Weft{{[]int{0, 0}, 1}}}}}},
-		"a value below zero":        {Packages: []int64{1}, Projects: [][]Option{{{Value: -1}}}},
-		"weft below zero":           {Packages: []int64{1}, Projects: [][]Option{{{Wefts: []Weft{{[]int{0}, -1}}}}}},
+		"a length below zero": {Packages: []int64{-1}},
+		"a winding of no length": {Packages: []int64{1},
+			Projects: [][]Option{{{Windings: []Windings{{[]int{0}, 1, 0}}}}}},
+		"a pool out of range": {Packages: []int64{1},
+			Projects: [][]Option{{{Wefts: []Weft{{[]int{1}, 1}}}}}},
+		"a package twice in a pool": {Packages: []int64{1},
+			Projects: [][]Option{{{Wefts: []Weft{{[]int{0, 0}, 1}}}}}},
+		"a value below zero": {Packages: []int64{1}, Projects: [][]Option{{{Value: -1}}}},
+		"weft below zero": {Packages: []int64{1},
+			Projects: [][]Option{{{Wefts: []Weft{{[]int{0}, -1}}}}}},
 	} {
 		t.Run(name, func(t *testing.T) {
 			if _, err := Solve(context.Background(), p); err == nil {

@@ -35,7 +35,8 @@ func (c *cutting) note(uses *[]Use, o Option, block []int, w, f int) (int, int) 
 func useOf(uses *[]Use, p int, o Option) *Use {
 	at, ok := slices.BinarySearchFunc(*uses, p, func(u Use, p int) int { return u.Package - p })
 	if !ok {
-		*uses = slices.Insert(*uses, at, Use{Package: p, Windings: make([]int, len(o.Windings)), Weft: make([]int64, len(o.Wefts))})
+		*uses = slices.Insert(*uses, at, Use{Package: p, Windings: make([]int, len(o.Windings)),
+			Weft: make([]int64, len(o.Wefts))})
 	}
 	return &(*uses)[at]
 }

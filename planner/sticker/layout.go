@@ -89,7 +89,8 @@ func insideOf(sheet Sheet) (left, top, right, bottom float64) {
 // write sets the type.
 func (out *laidOut) write(s Sticker, left, top, right, bottom float64) {
 	size := largeSize(s.Large, right-left, bottom-top)
-	out.Texts = append(out.Texts, text{X: left, Y: top + size*0.85, Size: size, Bold: true, Text: cutTo(s.Large, right-left, size)})
+	out.Texts = append(out.Texts, text{X: left, Y: top + size*0.85, Size: size, Bold: true,
+		Text: cutTo(s.Large, right-left, size)})
 	y := top + size + gap
 	room := int((bottom - y + typeLead - typeSize) / typeLead)
 	cells := int((right - left) / (typeSize * perCell))
@@ -99,7 +100,8 @@ func (out *laidOut) write(s Sticker, left, top, right, bottom float64) {
 			out.Swatch, out.SwatchX, out.SwatchY = true, left, y
 			x += swatch + gap
 		}
-		out.Texts = append(out.Texts, text{X: x, Y: y + typeSize*0.85, Size: typeSize, Bold: l.bold, Text: l.text})
+		out.Texts = append(out.Texts, text{X: x, Y: y + typeSize*0.85, Size: typeSize, Bold: l.bold,
+			Text: l.text})
 		y += typeLead
 	}
 }
@@ -122,7 +124,8 @@ type line struct {
 func chosen(s Sticker, cells, room int) []line {
 	var out []line
 	warning := wrapped(s.Warning, cells)
-	long := slices.ContainsFunc(strings.Fields(s.Warning), func(w string) bool { return runewidth.StringWidth(w) > cells })
+	long := slices.ContainsFunc(strings.Fields(s.Warning),
+		func(w string) bool { return runewidth.StringWidth(w) > cells })
 	if len(warning) > room || long {
 		warning = []string{cutCells(tooMuch, cells)}
 	}

@@ -44,7 +44,8 @@ type placed struct {
 // Write writes the page, and says how many symbols had no room. The error is the
 // writer's.
 func Write(w io.Writer, j Job) (missing int, err error) {
-	tree, err := template.New("stickers").Funcs(template.FuncMap{"apart": apart, "half": func(x float64) float64 { return x / 2 }}).Parse(pageText)
+	tree, err := template.New("stickers").Funcs(template.FuncMap{"apart": apart,
+		"half": func(x float64) float64 { return x / 2 }}).Parse(pageText)
 	if err != nil {
 		return 0, err
 	}
@@ -88,8 +89,10 @@ func (j Job) pages() []sheetPage {
 		x, y := j.Sheet.place(n % per)
 		x, y = x+j.Right, y+j.Down
 		last := &out[len(out)-1]
-		last.Places = append(last.Places, placed{X: x, Y: y, laidOut: layOut(s, j.Sheet, [2]float64{x, y}, dot)})
-		last.Title = fmt.Sprintf("Sheet %d: %d stickers, to %s", len(out), len(last.Places), s.Large)
+		last.Places = append(last.Places,
+			placed{X: x, Y: y, laidOut: layOut(s, j.Sheet, [2]float64{x, y}, dot)})
+		last.Title = fmt.Sprintf("Sheet %d: %d stickers, to %s", len(out), len(last.Places),
+			s.Large)
 	}
 	return out
 }
@@ -99,7 +102,8 @@ func (j Job) outlines() sheetPage {
 	p := sheetPage{Title: "Test page of " + j.Sheet.Name}
 	for n := range j.Sheet.Count() {
 		x, y := j.Sheet.place(n)
-		p.Places = append(p.Places, placed{X: x + j.Right, Y: y + j.Down, Empty: true, N: n + 1, laidOut: laidOut{W: j.Sheet.W, H: j.Sheet.H}})
+		p.Places = append(p.Places, placed{X: x + j.Right, Y: y + j.Down, Empty: true, N: n + 1,
+			laidOut: laidOut{W: j.Sheet.W, H: j.Sheet.H}})
 	}
 	return p
 }

@@ -56,12 +56,14 @@ var Sheets = []Sheet{
 }
 
 func a4(name string, across, down int, w, h, x, y, px, py float64) Sheet {
-	return Sheet{Name: name, Page: "A4", Width: a4Width, Height: a4Height, Across: across, Down: down, W: w, H: h, X: x, Y: y, PitchX: px, PitchY: py}
+	return Sheet{Name: name, Page: "A4", Width: a4Width, Height: a4Height, Across: across,
+		Down: down, W: w, H: h, X: x, Y: y, PitchX: px, PitchY: py}
 }
 
 // letter takes inches.
 func letter(name string, across, down int, w, h, x, y, px, py float64) Sheet {
-	return Sheet{Name: name, Page: "Letter", Width: letterWidth, Height: letterHeight, Across: across, Down: down,
+	return Sheet{Name: name, Page: "Letter", Width: letterWidth, Height: letterHeight,
+		Across: across, Down: down,
 		W: w * inch, H: h * inch, X: x * inch, Y: y * inch, PitchX: px * inch, PitchY: py * inch}
 }
 
@@ -78,7 +80,8 @@ const leastSide, mostSide = 8, 300
 func Roll(width, height float64) (Sheet, bool) {
 	ok := width >= leastSide && height >= leastSide && width <= mostSide && height <= mostSide
 	name := fmt.Sprintf("roll %.4g × %.4g mm", width, height)
-	return Sheet{Name: name, Page: name, Width: width, Height: height, Across: 1, Down: 1, W: width, H: height, PitchX: width, PitchY: height}, ok
+	return Sheet{Name: name, Page: name, Width: width, Height: height, Across: 1, Down: 1, W: width,
+		H: height, PitchX: width, PitchY: height}, ok
 }
 
 // Named finds a sheet; false where there is none.

@@ -38,17 +38,20 @@ func TestSheetsLieOnTheirPage(t *testing.T) {
 // The counts of the names are those of the sheets.
 func TestASheetIsCalledByItsRows(t *testing.T) {
 	for _, s := range Sheets {
-		if want := strings.ReplaceAll(strings.ToLower(s.Page), " ", ""); !strings.HasPrefix(s.Name, want+"-") {
+		if want := strings.ReplaceAll(strings.ToLower(s.Page), " ", ""); !strings.HasPrefix(s.Name,
+			want+"-") {
 			t.Errorf("%s on %s", s.Name, s.Page)
 		}
 	}
 }
 
-var words = []string{"", "Y01", "wool", strings.Repeat("endless", 1500), "שלום עולם", "\u202eabc", "紡毛糸 紡毛糸 紡毛糸 紡毛糸", "a b c d e f g h i j k l m n o p", "<script>alert(1)</script>"}
+var words = []string{"", "Y01", "wool", strings.Repeat("endless", 1500), "שלום עולם", "\u202eabc",
+	"紡毛糸 紡毛糸 紡毛糸 紡毛糸", "a b c d e f g h i j k l m n o p", "<script>alert(1)</script>"}
 
 func anySticker(t *rapid.T) Sticker {
 	text := rapid.SampledFrom(words)
-	s := Sticker{Code: text.Draw(t, "code"), Large: text.Draw(t, "large"), Warning: text.Draw(t, "warning"), Swatch: rapid.Bool().Draw(t, "swatch")}
+	s := Sticker{Code: text.Draw(t, "code"), Large: text.Draw(t, "large"),
+		Warning: text.Draw(t, "warning"), Swatch: rapid.Bool().Draw(t, "swatch")}
 	for range rapid.IntRange(0, 7).Draw(t, "lines") {
 		s.Lines = append(s.Lines, text.Draw(t, "line"))
 	}
@@ -71,7 +74,8 @@ func TestAStickerHoldsWhatIsOnIt(t *testing.T) {
 			if dots < leastDots-1e-6 || math.Abs(dots-math.Round(dots)) > 1e-6 {
 				t.Fatalf("a module is %g dots", dots)
 			}
-			if h := code.width() + 2*code.quiet(); h > sheet.H+0.01 || code.width() > bottom-top+dot {
+			if h := code.width() + 2*code.quiet(); h > sheet.H+0.01 ||
+				code.width() > bottom-top+dot {
 				t.Fatalf("symbol of %g on %g", h, sheet.H)
 			}
 			right -= code.width() + code.quiet() - dot
@@ -91,7 +95,10 @@ func TestAStickerHoldsWhatIsOnIt(t *testing.T) {
 			}
 			said = append(said, l.Text)
 		}
-		if all := strings.Join(said, " "); s.Warning != "" && len(out.Texts) > 1 && !strings.HasPrefix(out.Texts[1].Text, "! ") && !strings.Contains(all, strings.Join(strings.Fields(s.Warning), " ")) && runewidth.StringWidth(s.Warning) < 40 {
+		if all := strings.Join(said, " "); s.Warning != "" && len(out.Texts) > 1 &&
+			!strings.HasPrefix(out.Texts[1].Text, "! ") &&
+			!strings.Contains(all, strings.Join(strings.Fields(s.Warning), " ")) &&
+			runewidth.StringWidth(s.Warning) < 40 {
 			t.Fatalf("the warning %q is cut: %q", s.Warning, said)
 		}
 	})
@@ -100,9 +107,11 @@ func TestAStickerHoldsWhatIsOnIt(t *testing.T) {
 func TestThePageIsWellFormedAndNothingInItRuns(t *testing.T) {
 	var all []Sticker
 	for _, w := range words {
-		all = append(all, Sticker{Code: w, Large: w, Warning: w, Lines: []string{w, w}, Swatch: true, Hex: "#123456\"/><script>"})
+		all = append(all, Sticker{Code: w, Large: w, Warning: w, Lines: []string{w, w},
+			Swatch: true, Hex: "#123456\"/><script>"})
 	}
-	for _, j := range []Job{{Sheet: Sheets[0], Stickers: all, Start: 65, DPI: 600, Title: words[8]}, {Sheet: Sheets[19], Test: true, DPI: 600}} {
+	for _, j := range []Job{{Sheet: Sheets[0], Stickers: all, Start: 65, DPI: 600, Title: words[8]},
+		{Sheet: Sheets[19], Test: true, DPI: 600}} {
 		var b bytes.Buffer
 		missing, err := Write(&b, j)
 		if err != nil || missing > len(all) {
@@ -123,7 +132,8 @@ func TestThePageIsWellFormedAndNothingInItRuns(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			if e, ok := token.(xml.StartElement); ok && e.Name.Local == "svg" && len(e.Attr) > 0 && e.Attr[0].Value == "page" {
+			if e, ok := token.(xml.StartElement); ok && e.Name.Local == "svg" && len(e.Attr) > 0 &&
+				e.Attr[0].Value == "page" {
 				pages++
 			}
 		}

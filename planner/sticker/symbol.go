@@ -40,12 +40,16 @@ func symbolFor(text string, room, height, dot float64) (symbol, bool) {
 		return symbol{}, false
 	}
 	side := code.Bounds().Dx()
-	most := min(room/float64(side), (height-2*edge)/float64(side), height/float64(side+2*quietModules), mostModule)
+	most := min(room/float64(side), (height-2*edge)/float64(side),
+		height/float64(side+2*quietModules), mostModule)
 	dots := int(most/dot + 1e-9)
 	if dots >= 2*leastDots && dots%2 == 1 {
 		dots-- // then it is of whole dots on a printer half as fine too
 	}
-	dark := func(x, y int) bool { return color.GrayModel.Convert(code.At(x, y)).(color.Gray).Y < 128 }
+	dark := func(x, y int) bool {
+		return color.GrayModel.Convert(code.At(x,
+			y)).(color.Gray).Y < 128
+	}
 	return symbol{side: side, module: float64(dots) * dot, dark: dark}, dots >= leastDots
 }
 
@@ -66,7 +70,8 @@ func (s symbol) path(x, y float64) string {
 			}
 			if col > from {
 				wide := float64(col-from) * s.module
-				fmt.Fprintf(&b, "M%.4f %.4fh%.4fv%.4fh-%.4fz", x+float64(from)*s.module, y+float64(row)*s.module, wide, s.module, wide)
+				fmt.Fprintf(&b, "M%.4f %.4fh%.4fv%.4fh-%.4fz", x+float64(from)*s.module,
+					y+float64(row)*s.module, wide, s.module, wide)
 			}
 		}
 	}

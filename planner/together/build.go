@@ -22,16 +22,19 @@ const (
 func grist(p pair) []Reason {
 	a, b := p.ya.Tex(), p.yb.Tex()
 	if a == 0 || b == 0 {
-		return []Reason{{Check: "grist", Answer: Sample, Why: "the count of one of them is not recorded: weigh a metre, or wrap both"}}
+		return []Reason{{Check: "grist", Answer: Sample,
+			Why: "the count of one of them is not recorded: weigh a metre, or wrap both"}}
 	}
 	ratio := float64(max(a, b)) / float64(min(a, b))
 	r := Reason{Check: "grist", Answer: Fine, Why: "their grists are near enough", Source: practice,
-		Figure: fmt.Sprintf("%s against %s, ratio %.2f", a.Format(measure.Metric), b.Format(measure.Metric), ratio)}
+		Figure: fmt.Sprintf("%s against %s, ratio %.2f", a.Format(measure.Metric),
+			b.Format(measure.Metric), ratio)}
 	switch {
 	case p.beside && ratio > warpEffect:
 		r.Answer, r.Why = Effect, "the thick ends stand out of the cloth"
 	case p.beside && ratio > warpSample:
-		r.Answer, r.Why = Sample, "unlike grists side by side: sett by the mean of their setts, and mix them evenly"
+		r.Answer, r.Why = Sample,
+			"unlike grists side by side: sett by the mean of their setts, and mix them evenly"
 	case !p.beside && ratio > weftSample:
 		r.Answer, r.Why = Sample, "one covers the other: sample for the picks"
 	}
@@ -55,7 +58,8 @@ func bears(u Use, y stash.YarnFacts) []Reason {
 	case y.Fit == stash.FitWeftOnly:
 		r.Answer, r.Why = No, name(y)+" is fit for weft only"
 	case sticky(y) && u.Every < 2:
-		r.Answer, r.Why = Sample, name(y)+" is hairy and sticks in the warp: every second or third end only"
+		r.Answer, r.Why = Sample,
+			name(y)+" is hairy and sticks in the warp: every second or third end only"
 	case y.Fit == "":
 		r.Answer, r.Why = Fine, "whether "+name(y)+" bears the tension of a warp is not recorded: tug it first"
 	default:
@@ -67,7 +71,8 @@ func bears(u Use, y stash.YarnFacts) []Reason {
 // sticky says whether ends of the yarn cling to each other: it is recorded as
 // fit for every second or third end, or it is brushed or mohair.
 func sticky(y stash.YarnFacts) bool {
-	return y.Fit == stash.FitSpaced || y.Fit == "" && (slices.Contains(y.Construction, "brushed") || has(y, "mohair"))
+	return y.Fit == stash.FitSpaced || y.Fit == "" && (slices.Contains(y.Construction, "brushed") ||
+		has(y, "mohair"))
 }
 
 func has(y stash.YarnFacts, id fibre.ID) bool {
@@ -95,7 +100,8 @@ func worms(u Use, y stash.YarnFacts) []Reason {
 	return []Reason{r}
 }
 
-var stretches = []stash.Stretch{stash.StretchNone, stash.StretchSlight, stash.StretchMarked, stash.StretchElastic}
+var stretches = []stash.Stretch{stash.StretchNone, stash.StretchSlight, stash.StretchMarked,
+	stash.StretchElastic}
 
 // stretch compares how much the yarns give. Two warps under one tension must
 // give alike; an elastic weft draws the cloth in.
@@ -103,7 +109,8 @@ func stretch(p pair) []Reason {
 	a, okA := give(p.ya)
 	b, okB := give(p.yb)
 	if !okA || !okB {
-		return []Reason{{Check: "stretch", Answer: Sample, Why: "how much one of them stretches is not recorded, and its fibre does not tell"}}
+		return []Reason{{Check: "stretch", Answer: Sample,
+			Why: "how much one of them stretches is not recorded, and its fibre does not tell"}}
 	}
 	r := Reason{Check: "stretch", Source: practice, Figure: fmt.Sprintf("%s against %s", a, b)}
 	steps := slices.Index(stretches, a) - slices.Index(stretches, b)
@@ -114,9 +121,11 @@ func stretch(p pair) []Reason {
 	case elastic && steps != 0:
 		r.Answer, r.Why = Effect, "the elastic one draws the cloth in where it lies"
 	case elastic:
-		r.Answer, r.Why = Sample, "both are elastic: the cloth draws in, and the tape says little under tension"
+		r.Answer, r.Why = Sample,
+			"both are elastic: the cloth draws in, and the tape says little under tension"
 	case p.bothWarp && max(steps, -steps) > 1:
-		r.Answer, r.Why = Sample, "one gives under tension and the other does not: stripes go slack or tight; wind them on separate rods"
+		r.Answer, r.Why = Sample,
+			"one gives under tension and the other does not: stripes go slack or tight; wind them on separate rods"
 	default:
 		return nil
 	}
@@ -148,7 +157,8 @@ func give(y stash.YarnFacts) (stash.Stretch, bool) {
 func usualStretch(p fibre.Part) (stash.Stretch, bool) {
 	f := p.Fibre.Info()
 	switch {
-	case p.Fibre == "elastane", p.Fibre == fibre.UnknownElastic, f.Class == fibre.Rubber, p.Fibre == "elastomultiester", p.Fibre == "elastolefin":
+	case p.Fibre == "elastane", p.Fibre == fibre.UnknownElastic, f.Class == fibre.Rubber,
+		p.Fibre == "elastomultiester", p.Fibre == "elastolefin":
 		return stash.StretchElastic, true
 	case p.Doubtful || f.Class == fibre.ClassUnknown:
 		return "", false

@@ -84,7 +84,8 @@ type pair struct {
 	in     Setting
 }
 
-var checks = []func(pair) []Reason{grist, strength, stretch, felting, shrinkage, washing, shedding, dye}
+var checks = []func(pair) []Reason{grist, strength, stretch, felting, shrinkage, washing, shedding,
+	dye}
 
 // Together holds two yarns against each other. Values in dispute are each
 // read, and the gravest finding of each check counts.
@@ -92,7 +93,8 @@ func Together(a, b Use, in Setting) Verdict {
 	v := Verdict{Answer: Fine, Reasons: []Reason{}}
 	for _, ya := range people.Readings(a.Yarn) {
 		for _, yb := range people.Readings(b.Yarn) {
-			v.add(pair{a: a, b: b, ya: ya, yb: yb, bothWarp: a.warp() && b.warp(), beside: a.role() == b.role(), in: in})
+			v.add(pair{a: a, b: b, ya: ya, yb: yb, bothWarp: a.warp() && b.warp(),
+				beside: a.role() == b.role(), in: in})
 		}
 	}
 	slices.SortStableFunc(v.Reasons, func(x, y Reason) int {

@@ -30,11 +30,13 @@ var yarns = map[string]struct {
 	"Y13": {"moss", "wool 100", 6773, "worsted", stash.FitWarp, 0, "", ""},
 	"Y14": {"peat", "wool 100", 4500, "woollen", stash.FitWarp, 1, "", "oil"},
 	"Y15": {"superwash, sky", "wool (merino 18.5 um) 100", 4200, "plied", stash.FitWarp, 0, "", ""},
-	"Y16": {"feltable, sky", "wool (merino) 100", 2500, "plied", stash.FitWarp, 1, stash.ShrinksFelts, ""},
+	"Y16": {"feltable, sky", "wool (merino) 100", 2500, "plied", stash.FitWarp, 1,
+		stash.ShrinksFelts, ""},
 	"Y18": {"heather", "mohair 78, wool 13, nylon 9", 2000, "brushed", stash.FitSpaced, 2, "", ""},
 	"Y23": {"undyed silk", "silk 100", 9900, "plied", stash.FitWarp, 0, "", ""},
 	"Y26": {"lemon", "acrylic 100", 3000, "plied", stash.FitWarp, 0, "", ""},
-	"Y27": {"five minis", "wool (merino superwash) 70, silk 30", 4000, "plied", stash.FitWarp, 0, "", ""},
+	"Y27": {"five minis", "wool (merino superwash) 70, silk 30", 4000, "plied", stash.FitWarp, 0,
+		"", ""},
 	"Y31": {"burgundy", "unknown", 4334, "plied", stash.FitWarp, 1, "", ""},
 	"Y33": {"navy", "cotton 92, elastic 8", 2000, "plied", stash.FitWeftOnly, 0, "", ""},
 	"Y36": {"undyed paper", "paper 100", 3500, "paper", stash.FitWarp, 0, "", ""},
@@ -51,7 +53,8 @@ func yarn(t *testing.T, id string) stash.Yarn {
 		t.Fatal(err)
 	}
 	y := stash.Yarn{ID: stash.YarnID(id)}
-	y.Name, y.Fibre, y.Fit, y.Shedding, y.Shrinks = row.name, content, row.fit, &row.shed, row.shrinks
+	y.Name, y.Fibre, y.Fit, y.Shedding, y.Shrinks = row.name, content, row.fit, &row.shed,
+		row.shrinks
 	y.Construction, y.Hazards = strings.Fields(row.construction), strings.Fields(row.hazards)
 	y.Count = &stash.CountFact{Count: measure.Count(1e9 / row.perKg)}
 	return y
@@ -84,16 +87,19 @@ func TestPairTable(t *testing.T) {
 		wants(t, v, Sample, "shrinkage", "fog shrinks less")
 		wants(t, v, Sample, "shrinkage", "10 % against 6.8 %: 2.2 cm of pucker over 70.0 cm")
 	})
-	t.Run("Y01 warp, Y08 weft over the whole piece: fine, do not switch to cotton weft half-way", func(t *testing.T) {
-		wants(t, Together(warp(t, "Y01"), weft(t, "Y08"), Setting{}), Fine, "shrinkage", "do not switch")
-	})
+	t.Run("Y01 warp, Y08 weft over the whole piece: fine, do not switch to cotton weft half-way",
+		func(t *testing.T) {
+			wants(t, Together(warp(t, "Y01"), weft(t, "Y08"), Setting{}), Fine, "shrinkage",
+				"do not switch")
+		})
 	t.Run("Y15 + Y16 in one warp: no, one felts", func(t *testing.T) {
 		wants(t, Together(warp(t, "Y15"), warp(t, "Y16"), Setting{}), No, "felting", "felts")
 	})
 	t.Run("Y18 every end: sticky, every second or third end", func(t *testing.T) {
 		every := warp(t, "Y18")
 		every.Every = 1
-		wants(t, Together(every, weft(t, "Y14"), Setting{}), Sample, "strength", "every second or third end")
+		wants(t, Together(every, weft(t, "Y14"), Setting{}), Sample, "strength",
+			"every second or third end")
 		every.Every = 2
 		if v := Together(every, weft(t, "Y14"), Setting{}); v.Answer != Fine {
 			t.Errorf("%+v", v)
@@ -101,7 +107,8 @@ func TestPairTable(t *testing.T) {
 	})
 	t.Run("Y23 with Y13: fine after grist check, 9,900 against 6,773 m/kg", func(t *testing.T) {
 		for _, other := range []Use{warp(t, "Y13"), weft(t, "Y13")} {
-			wants(t, Together(warp(t, "Y23"), other, Setting{}), Fine, "grist", "9900 m/kg against 6773 m/kg")
+			wants(t, Together(warp(t, "Y23"), other, Setting{}), Fine, "grist",
+				"9900 m/kg against 6773 m/kg")
 		}
 	})
 	t.Run("Y11 in an open sett: worms and sheds", func(t *testing.T) {
@@ -152,7 +159,8 @@ func TestBuildChecks(t *testing.T) {
 		wants(t, Together(warp(t, "Y08"), warp(t, "Y26"), Setting{}), Effect, "grist", "ratio 3.23")
 	})
 	t.Run("a stretchy warp beside one that does not give", func(t *testing.T) {
-		wants(t, Together(warp(t, "Y26"), warp(t, "Y36"), Setting{}), Sample, "stretch", "slack or tight")
+		wants(t, Together(warp(t, "Y26"), warp(t, "Y36"), Setting{}), Sample, "stretch",
+			"slack or tight")
 	})
 	t.Run("recorded stretch comes before the fibre's", func(t *testing.T) {
 		u := change(warp(t, "Y26"), func(y *stash.YarnFacts) { y.Stretch = stash.StretchNone })
@@ -163,26 +171,31 @@ func TestBuildChecks(t *testing.T) {
 		}
 	})
 	t.Run("an elastic weft draws in", func(t *testing.T) {
-		wants(t, Together(warp(t, "Y01"), weft(t, "Y33"), Setting{}), Effect, "stretch", "draws the cloth in")
+		wants(t, Together(warp(t, "Y01"), weft(t, "Y33"), Setting{}), Effect, "stretch",
+			"draws the cloth in")
 	})
 }
 
 func TestWashChecks(t *testing.T) {
 	t.Run("unknown fibre", func(t *testing.T) {
-		wants(t, Together(warp(t, "Y01"), weft(t, "Y31"), Setting{}), Sample, "shrinkage", "not known")
+		wants(t, Together(warp(t, "Y01"), weft(t, "Y31"), Setting{}), Sample, "shrinkage",
+			"not known")
 	})
 	t.Run("no figure in stripes", func(t *testing.T) {
-		wants(t, Together(warp(t, "Y01"), warp(t, "Y23"), Setting{Stripe: 30}), Sample, "shrinkage", "no figure")
+		wants(t, Together(warp(t, "Y01"), warp(t, "Y23"), Setting{Stripe: 30}), Sample, "shrinkage",
+			"no figure")
 	})
 	t.Run("felting beside cotton", func(t *testing.T) {
-		wants(t, Together(warp(t, "Y01"), weft(t, "Y16"), Setting{}), Sample, "felting", "wash the sample")
+		wants(t, Together(warp(t, "Y01"), weft(t, "Y16"), Setting{}), Sample, "felting",
+			"wash the sample")
 		wants(t, Together(warp(t, "Y01"), warp(t, "Y16"), Setting{}), Effect, "felting", "puckers")
 	})
 	t.Run("measured losses are used", func(t *testing.T) {
 		a, b := warp(t, "Y13"), warp(t, "Y01")
 		la, lb := measure.Ratio(250_000), measure.Ratio(100_000)
 		a.Loss, b.Loss = &la, &lb
-		wants(t, Together(a, b, Setting{Over: 1000}), Effect, "shrinkage", "25 % against 10 %: 15.0 cm of pucker over 100.0 cm")
+		wants(t, Together(a, b, Setting{Over: 1000}), Effect, "shrinkage",
+			"25 % against 10 %: 15.0 cm of pucker over 100.0 cm")
 	})
 	t.Run("dye that runs", func(t *testing.T) {
 		u := change(weft(t, "Y01"), func(y *stash.YarnFacts) { y.Bleeds = stash.Yes })
@@ -200,16 +213,19 @@ func TestWashChecks(t *testing.T) {
 	})
 	t.Run("washing differs", func(t *testing.T) {
 		hot := change(warp(t, "Y01"), func(y *stash.YarnFacts) { y.Wash = &stash.Wash{MaxC: 60} })
-		cool := change(weft(t, "Y01"), func(y *stash.YarnFacts) { y.Wash = &stash.Wash{Words: "hand"} })
+		cool := change(weft(t, "Y01"),
+			func(y *stash.YarnFacts) { y.Wash = &stash.Wash{Words: "hand"} })
 		wants(t, Together(hot, cool, Setting{}), Fine, "washing", "60 C against not recorded")
 	})
 	t.Run("a value in dispute is read the strict way", func(t *testing.T) {
 		u := weft(t, "Y15")
-		u.Yarn.Disputed = map[string][]json.RawMessage{"shrinks": {json.RawMessage(`"felts"`), json.RawMessage(`"hardly"`)}}
+		u.Yarn.Disputed = map[string][]json.RawMessage{"shrinks": {json.RawMessage(`"felts"`),
+			json.RawMessage(`"hardly"`)}}
 		wants(t, Together(warp(t, "Y27"), u, Setting{}), No, "felting", "felts")
 	})
 	t.Run("not superwash is not superwash", func(t *testing.T) {
-		if Superwash(stash.YarnFacts{Name: "non-superwash merino"}) || !Superwash(stash.YarnFacts{Name: "Superwash merino"}) {
+		if Superwash(stash.YarnFacts{Name: "non-superwash merino"}) ||
+			!Superwash(stash.YarnFacts{Name: "Superwash merino"}) {
 			t.Error("read wrongly")
 		}
 	})
@@ -225,7 +241,8 @@ func TestPucker(t *testing.T) {
 		over := measure.Length(rapid.Int64Range(0, 100_000).Draw(t, "over"))
 		a := measure.Ratio(rapid.Int64Range(0, 500_000).Draw(t, "a"))
 		b := measure.Ratio(rapid.Int64Range(0, 500_000).Draw(t, "b"))
-		if Pucker(over, a, b) != Pucker(over, b, a) || Pucker(over, a, a) != 0 || Pucker(over, a, b) > over {
+		if Pucker(over, a, b) != Pucker(over, b, a) || Pucker(over, a, a) != 0 ||
+			Pucker(over, a, b) > over {
 			t.Fatal(over, a, b)
 		}
 	}))
@@ -237,7 +254,8 @@ func TestTogetherIsSymmetrical(t *testing.T) {
 		for b := range yarns {
 			pairs++
 			in := Setting{Stripe: 20}
-			if x, y := Together(warp(t, a), warp(t, b), in), Together(warp(t, b), warp(t, a), in); x.Answer != y.Answer {
+			if x, y := Together(warp(t, a), warp(t, b), in),
+				Together(warp(t, b), warp(t, a), in); x.Answer != y.Answer {
 				t.Errorf("%s with %s: %s and %s", a, b, x.Answer, y.Answer)
 			}
 		}

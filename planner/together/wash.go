@@ -54,9 +54,11 @@ func felting(p pair) []Reason {
 	case felter.Shrinks != stash.ShrinksFelts:
 		r.Why = name(felter) + " may felt: wash by hand, lukewarm, without movement"
 	case p.beside:
-		r.Answer, r.Why = Effect, name(felter)+" felts beside "+name(other)+", which does not: the cloth puckers there"
+		r.Answer, r.Why = Effect,
+			name(felter)+" felts beside "+name(other)+", which does not: the cloth puckers there"
 	default:
-		r.Answer, r.Why = Sample, name(felter)+" felts and "+name(other)+" does not: sample, and wash the sample"
+		r.Answer, r.Why = Sample,
+			name(felter)+" felts and "+name(other)+" does not: sample, and wash the sample"
 	}
 	return []Reason{r}
 }
@@ -77,7 +79,8 @@ func shrinkage(p pair) []Reason {
 		return unknownLoss(p)
 	}
 	apart := max(a.ratio, b.ratio) - min(a.ratio, b.ratio)
-	r := Reason{Check: "shrinkage", Answer: Fine, Figure: lossWords(a, b) + pucker(p.in.Over, a.ratio, b.ratio), Source: sourceOf(a, b)}
+	r := Reason{Check: "shrinkage", Answer: Fine, Figure: lossWords(a, b) +
+		pucker(p.in.Over, a.ratio, b.ratio), Source: sourceOf(a, b)}
 	less := name(p.ya)
 	if b.ratio < a.ratio {
 		less = name(p.yb)
@@ -90,7 +93,8 @@ func shrinkage(p pair) []Reason {
 	case apart >= alwaysEffect:
 		r.Answer, r.Why = Effect, less+" shrinks much less: the cloth puckers"
 	case p.in.Stripe > 0 || apart >= evenSample:
-		r.Answer, r.Why = Sample, less+" shrinks less: stripes of it pucker or stand out; narrow and evenly mixed is milder"
+		r.Answer, r.Why = Sample,
+			less+" shrinks less: stripes of it pucker or stand out; narrow and evenly mixed is milder"
 	default:
 		r.Why = less + " shrinks less: fine while the ends are evenly mixed"
 	}
@@ -103,9 +107,11 @@ func unknownLoss(p pair) []Reason {
 		Why: "there is no figure for how much one of them shrinks; over the whole piece that does no harm"}
 	switch {
 	case p.beside && p.in.Stripe > 0:
-		r.Answer, r.Why = Sample, "there is no figure for how much one of them shrinks, and stripes show a difference: wash a sample"
+		r.Answer, r.Why = Sample,
+			"there is no figure for how much one of them shrinks, and stripes show a difference: wash a sample"
 	case open(p.ya) || open(p.yb):
-		r.Answer, r.Why = Sample, "the fibre of one of them is not known, nor what it does in the wash: wash a sample"
+		r.Answer, r.Why = Sample,
+			"the fibre of one of them is not known, nor what it does in the wash: wash a sample"
 	}
 	return []Reason{r}
 }
@@ -127,7 +133,8 @@ func loss(u Use, y stash.YarnFacts) (figure, bool) {
 		return figure{*u.Loss, "measured on finished pieces"}, true
 	}
 	if slices.Contains(y.Construction, "chenille") && y.Fibre.Has(fibre.Regenerated) {
-		return figure{50 * measure.Percent, "a weaver's record of viscose chenille washed by machine; by hand it is less"}, true
+		return figure{50 * measure.Percent,
+			"a weaver's record of viscose chenille washed by machine; by hand it is less"}, true
 	}
 	if r, ok := classLoss[y.Shrinks]; ok {
 		return figure{r, "its recorded class; " + handbook}, true
@@ -181,14 +188,16 @@ func sourceOf(a, b figure) string {
 // woven length or width, where they shrink by a and by b: |a - b| of it.
 func Pucker(over measure.Length, a, b measure.Ratio) measure.Length {
 	apart := max(a, b) - min(a, b)
-	return measure.Length((int64(over)*int64(apart) + int64(measure.Whole)/2) / int64(measure.Whole))
+	return measure.Length((int64(over)*int64(apart) +
+		int64(measure.Whole)/2) / int64(measure.Whole))
 }
 
 func pucker(over measure.Length, a, b measure.Ratio) string {
 	if over == 0 || a == b {
 		return ""
 	}
-	return fmt.Sprintf(": %s of pucker over %s", Pucker(over, a, b).Cloth(measure.Metric), over.Cloth(measure.Metric))
+	return fmt.Sprintf(": %s of pucker over %s", Pucker(over, a, b).Cloth(measure.Metric),
+		over.Cloth(measure.Metric))
 }
 
 // washing compares what the yarns bear and what they need.
@@ -223,8 +232,9 @@ func shedding(p pair) []Reason {
 		if y.Shedding == nil || *y.Shedding < 2 {
 			return nil
 		}
-		r := Reason{Check: "shedding", Answer: Fine, Source: practice, Figure: fmt.Sprintf("grade %d of 3", *y.Shedding),
-			Why: name(y) + " sheds on what lies beside it, and on whoever weaves it"}
+		r := Reason{Check: "shedding", Answer: Fine, Source: practice,
+			Figure: fmt.Sprintf("grade %d of 3", *y.Shedding),
+			Why:    name(y) + " sheds on what lies beside it, and on whoever weaves it"}
 		if *y.Shedding > 2 {
 			r.Answer = Sample
 		}
@@ -237,9 +247,11 @@ func dye(p pair) []Reason {
 	return p.each(func(_ Use, y stash.YarnFacts) []Reason {
 		switch y.Bleeds {
 		case stash.Yes:
-			return []Reason{{Check: "dye", Answer: Sample, Source: practice, Why: name(y) + " bleeds: wash the yarn until the water stays clear, and a sample of both"}}
+			return []Reason{{Check: "dye", Answer: Sample, Source: practice, Why: name(y) +
+				" bleeds: wash the yarn until the water stays clear, and a sample of both"}}
 		case stash.May:
-			return []Reason{{Check: "dye", Answer: Fine, Source: practice, Why: name(y) + " may bleed: wet a strand on white cloth first"}}
+			return []Reason{{Check: "dye", Answer: Fine, Source: practice, Why: name(y) +
+				" may bleed: wet a strand on white cloth first"}}
 		}
 		return nil
 	})

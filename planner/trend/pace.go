@@ -68,7 +68,8 @@ func (p Pace) Words() string {
 		return fmt.Sprintf("Nothing left the shelf in the last %d full months: at this pace it never empties.", p.Months)
 	}
 	if years, ever := p.Empty(); ever {
-		return fmt.Sprintf("This pace empties the shelf in %s; without new yarn, in %s.", Years(years), Years(idle))
+		return fmt.Sprintf("This pace empties the shelf in %s; without new yarn, in %s.",
+			Years(years), Years(idle))
 	}
 	return fmt.Sprintf("More comes in than goes out: at this pace the shelf never empties. Without new yarn it would in %s.", Years(idle))
 }

@@ -76,6 +76,9 @@ func byHeld(shares map[string]*Share) []Share {
 		one.Name = name
 		out = append(out, one)
 	}
-	slices.SortFunc(out, func(a, b Share) int { return cmp.Or(cmp.Compare(b.Held, a.Held), cmp.Compare(a.Name, b.Name)) })
+	slices.SortFunc(out, func(a, b Share) int {
+		return cmp.Or(cmp.Compare(b.Held, a.Held),
+			cmp.Compare(a.Name, b.Name))
+	})
 	return out
 }

@@ -83,7 +83,8 @@ type flow struct{ in, used, gone measure.Mass }
 
 func flowOf(p stash.Posting) flow {
 	d := p.Delta
-	return flow{in: d.Received, used: d.Used - d.Salvaged, gone: d.Discarded + d.Given + d.Unexplained}
+	return flow{in: d.Received, used: d.Used - d.Salvaged, gone: d.Discarded + d.Given +
+		d.Unexplained}
 }
 
 func (m *Month) add(f flow) { m.In, m.Used, m.Gone = m.In+f.in, m.Used+f.used, m.Gone+f.gone }

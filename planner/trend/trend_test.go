@@ -35,13 +35,17 @@ const kilo = 1000 * measure.Gram
 
 func TestMonthsAddUpToWhatIsHeld(t *testing.T) {
 	p := Package{
-		Package: stash.Package{PackageFacts: stash.PackageFacts{Acquired: "2025-03"}, Account: stash.Account{Held: 700 * measure.Gram}},
-		Fibre:   content(t, "cotton 60, linen 40"),
+		Package: stash.Package{PackageFacts: stash.PackageFacts{Acquired: "2025-03"},
+			Account: stash.Account{Held: 700 * measure.Gram}},
+		Fibre: content(t, "cotton 60, linen 40"),
 		Postings: []stash.Posting{
 			posting("2026-01-05", stash.Account{Received: kilo, Held: kilo}),
-			posting("2026-02-05", stash.Account{Used: 300 * measure.Gram, Held: -300 * measure.Gram}),
-			posting("2026-02-07", stash.Account{Salvaged: 20 * measure.Gram, In: 20 * measure.Gram, Held: 20 * measure.Gram}),
-			posting("2026-03-07", stash.Account{Unexplained: 20 * measure.Gram, Held: -20 * measure.Gram}),
+			posting("2026-02-05",
+				stash.Account{Used: 300 * measure.Gram, Held: -300 * measure.Gram}),
+			posting("2026-02-07", stash.Account{Salvaged: 20 * measure.Gram, In: 20 * measure.Gram,
+				Held: 20 * measure.Gram}),
+			posting("2026-03-07", stash.Account{Unexplained: 20 * measure.Gram,
+				Held: -20 * measure.Gram}),
 			posting("2026-03-08", stash.Account{Out: 50 * measure.Gram, Held: -50 * measure.Gram}),
 			posting("2026-03-08", stash.Account{In: 50 * measure.Gram, Held: 50 * measure.Gram}),
 		},
@@ -56,13 +60,15 @@ func TestMonthsAddUpToWhatIsHeld(t *testing.T) {
 	if feb := r.Months[11]; feb.Used != 280*measure.Gram || feb.Held != 720*measure.Gram {
 		t.Errorf("February: %+v", feb)
 	}
-	if len(r.Fibres) != 2 || r.Fibres[0] != (Share{"cotton", 420 * measure.Gram, 168 * measure.Gram, 12 * measure.Gram}) {
+	if len(r.Fibres) != 2 || r.Fibres[0] != (Share{"cotton", 420 * measure.Gram, 168 * measure.Gram,
+		12 * measure.Gram}) {
 		t.Errorf("%+v", r.Fibres)
 	}
 	if len(r.Ages) != 1 || r.Ages[0].Name != "1 year" {
 		t.Errorf("%+v", r.Ages)
 	}
-	if years := r.Years(); len(years) != 2 || years[1].Used != 280*measure.Gram || years[1].Held != 700*measure.Gram {
+	if years := r.Years(); len(years) != 2 || years[1].Used != 280*measure.Gram ||
+		years[1].Held != 700*measure.Gram {
 		t.Errorf("%+v", years)
 	}
 }
@@ -80,8 +86,10 @@ func TestPaceSaysWhenTheShelfIsEmpty(t *testing.T) {
 		words    string
 	}{
 		{0, 100 * measure.Gram, "This pace empties the shelf in about 7 years; without new yarn, in about 7 years."},
-		{50 * measure.Gram, 250 * measure.Gram, "This pace empties the shelf in about 3 years; without new yarn, in about 3 years."},
-		{200 * measure.Gram, 100 * measure.Gram, "More comes in than goes out: at this pace the shelf never empties. Without new yarn it would in about 9 years."},
+		{50 * measure.Gram, 250 * measure.Gram,
+			"This pace empties the shelf in about 3 years; without new yarn, in about 3 years."},
+		{200 * measure.Gram, 100 * measure.Gram,
+			"More comes in than goes out: at this pace the shelf never empties. Without new yarn it would in about 9 years."},
 		{100 * measure.Gram, 0, "Nothing left the shelf in the last 12 full months: at this pace it never empties."},
 		{0, 800 * measure.Gram, "This pace empties the shelf in about a month; without new yarn, in about a month."},
 	} {
@@ -117,10 +125,14 @@ func TestNothingIsLostOnTheWay(t *testing.T) {
 		var all []Package
 		var held measure.Mass
 		for range rapid.IntRange(1, 6).Draw(t, "packages") {
-			p := Package{Fibre: content(t, rapid.SampledFrom([]string{"wool", "cotton 60, linen 40", "wool 33, silk 33, nylon 34", "unknown"}).Draw(t, "fibre"))}
+			p := Package{Fibre: content(t,
+				rapid.SampledFrom([]string{"wool", "cotton 60, linen 40",
+					"wool 33, silk 33, nylon 34", "unknown"}).Draw(t, "fibre"))}
 			for range rapid.IntRange(1, 6).Draw(t, "moves") {
 				m := measure.Mass(rapid.IntRange(0, 900_000).Draw(t, "mg"))
-				d := rapid.SampledFrom([]stash.Account{{Received: m, Held: m}, {Used: m, Held: -m}, {Given: m, Held: -m}, {Unexplained: -m, Held: m}, {Salvaged: m, In: m, Held: m}}).Draw(t, "delta")
+				d := rapid.SampledFrom([]stash.Account{{Received: m, Held: m}, {Used: m, Held: -m},
+					{Given: m, Held: -m}, {Unexplained: -m, Held: m},
+					{Salvaged: m, In: m, Held: m}}).Draw(t, "delta")
 				day := now.AddDate(0, 0, -rapid.IntRange(0, 3000).Draw(t, "days"))
 				p.Postings = append(p.Postings, posting(day.Format(time.DateOnly), d))
 				held += d.Held

@@ -52,7 +52,7 @@ func Tests() []Test {
 			Misleads: "Superwash wool and silk do not felt; a blend may felt a little.",
 			Cautions: []string{"Look first whether dye comes out: it stains hands and cloths."},
 			Signs: []Sign{
-				{"it felts: fuzzy, denser, sticks together", [3]float64{0.65, 0.02, 0.03}, fibre.UnknownAnimal},
+				{"it felts: fuzzy, denser", [3]float64{0.65, 0.02, 0.03}, fibre.UnknownAnimal},
 				{"it does not felt", [3]float64{0.35, 0.98, 0.97}, ""},
 			},
 			Source: "common practice, no source",
@@ -63,7 +63,8 @@ func Tests() []Test {
 			Misleads: "Silk and viscose look smooth as synthetics do; dark dye and finishes hide marks.",
 			Signs: []Sign{
 				{"scales", [3]float64{0.85, 0.01, 0.01}, fibre.UnknownAnimal},
-				{"a twisted ribbon or cross marks", [3]float64{0.01, 0.7, 0.01}, fibre.UnknownCellulose},
+				{"a twisted ribbon or cross marks", [3]float64{0.01, 0.7, 0.01},
+					fibre.UnknownCellulose},
 				{"smooth rods", [3]float64{0.14, 0.29, 0.98}, ""},
 			},
 			Source: "a conservation institute's notes on natural fibres; what the marks are: from memory",
@@ -92,9 +93,12 @@ func Tests() []Test {
 				"Never yarn that is coated, waxed, metallised, rubbered or treated with something unknown.",
 			},
 			Signs: []Sign{
-				{"curls away, goes out by itself, smells of burnt hair, leaves crumbly ash", [3]float64{0.9, 0.01, 0.02}, fibre.UnknownAnimal},
-				{"catches at once, burns on, smells of paper, leaves soft ash", [3]float64{0.02, 0.9, 0.05}, fibre.UnknownCellulose},
-				{"shrinks away, melts, leaves a hard bead", [3]float64{0.03, 0.02, 0.85}, fibre.UnknownSynthetic},
+				{"curls away, goes out by itself, smells of burnt hair, leaves crumbly ash",
+					[3]float64{0.9, 0.01, 0.02}, fibre.UnknownAnimal},
+				{"catches at once, burns on, smells of paper, leaves soft ash",
+					[3]float64{0.02, 0.9, 0.05}, fibre.UnknownCellulose},
+				{"shrinks away, melts, leaves a hard bead", [3]float64{0.03, 0.02, 0.85},
+					fibre.UnknownSynthetic},
 				{"something of several", [3]float64{0.05, 0.07, 0.08}, ""},
 			},
 			Source: "guilds' and museums' notes on burning tests, which agree on no more than plant, animal, melting",
@@ -140,7 +144,8 @@ func coated(y stash.YarnFacts) bool {
 	return slices.ContainsFunc(y.Hazards, func(h string) bool { return h != "dust" }) ||
 		slices.ContainsFunc(y.Fibre, func(p fibre.Part) bool {
 			class := p.Fibre.Info().Class
-			return class == fibre.Mineral || class == fibre.Rubber || p.Fibre == fibre.UnknownElastic
+			return class == fibre.Mineral || class == fibre.Rubber ||
+				p.Fibre == fibre.UnknownElastic
 		})
 }
 

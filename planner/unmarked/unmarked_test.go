@@ -56,7 +56,9 @@ func TestBurningIsNamedLastAndWithItsCautions(t *testing.T) {
 
 func TestWhatMayBeCoatedIsNeverBurnt(t *testing.T) {
 	for _, y := range []stash.YarnFacts{
-		{Hazards: []string{"metal"}}, {Hazards: []string{"possible latex"}}, yarnOf(t, "cotton 92, unknown elastic 8").YarnFacts, yarnOf(t, "polyester 60, metallised 40").YarnFacts,
+		{Hazards: []string{"metal"}}, {Hazards: []string{"possible latex"}},
+		yarnOf(t, "cotton 92, unknown elastic 8").YarnFacts,
+		yarnOf(t, "polyester 60, metallised 40").YarnFacts,
 	} {
 		if got := names(Rank(y, nil)); slices.Contains(got, "burning") {
 			t.Errorf("%+v: %v", y, got)
@@ -117,7 +119,8 @@ func TestTheSignsOfATestAreAllThereIs(t *testing.T) {
 }
 
 func TestWhatIsOnTheShelfIsLikelier(t *testing.T) {
-	shelf := []stash.Yarn{yarnOf(t, "cotton"), yarnOf(t, "linen"), yarnOf(t, "cotton 50, wool 50"), yarnOf(t, "wool")}
+	shelf := []stash.Yarn{yarnOf(t, "cotton"), yarnOf(t, "linen"), yarnOf(t, "cotton 50, wool 50"),
+		yarnOf(t, "wool")}
 	if b := Belief(stash.YarnFacts{}, shelf); b != [3]float64{2.0 / 6, 3.0 / 6, 1.0 / 6} {
 		t.Errorf("%v", b)
 	}

@@ -22,7 +22,8 @@ func (a Answer) keys() []string {
 		if a.Question == Recipient {
 			keys = keys[:0]
 			for _, yarn := range a.yarns[r.Check] {
-				keys = append(keys, strings.TrimSuffix(fmt.Sprintf("%s (yarn %s)", r.Check, yarn), " (yarn )"))
+				keys = append(keys, strings.TrimSuffix(fmt.Sprintf("%s (yarn %s)", r.Check, yarn),
+					" (yarn )"))
 			}
 			if len(keys) == 0 {
 				keys = []string{r.Check}
@@ -75,7 +76,8 @@ func (v Verdict) Refused(reason string, aside []stash.Override) error {
 func (a Answer) open(aside []stash.Override) bool {
 	return slices.ContainsFunc(a.keys(), func(key string) bool {
 		return !slices.ContainsFunc(aside, func(o stash.Override) bool {
-			return slices.Contains(o.Rules, key) && (a.Question != Recipient || o.Person == a.person)
+			return slices.Contains(o.Rules, key) &&
+				(a.Question != Recipient || o.Person == a.person)
 		})
 	})
 }
@@ -89,7 +91,9 @@ func refusal(open []Answer) error {
 	for _, a := range open {
 		if a.Question == Recipient {
 			code = stash.CodeAgainst
-			whys, dos = append(whys, "this yarn must not reach the person it is for, by their own rules"), append(dos, "Choose another yarn and ask them.")
+			whys, dos = append(whys,
+				"this yarn must not reach the person it is for, by their own rules"),
+				append(dos, "Choose another yarn and ask them.")
 			continue
 		}
 		whys = append(whys, a.Label+"? "+strings.TrimSuffix(capital(a.Words), "."))
@@ -97,7 +101,8 @@ func refusal(open []Answer) error {
 			dos = append(dos, a.Do)
 		}
 	}
-	return stash.Refuse(code, strings.Join(append(dos, spite), " "), "%s", strings.Join(whys, "; and "))
+	return stash.Refuse(code, strings.Join(append(dos, spite), " "), "%s",
+		strings.Join(whys, "; and "))
 }
 
 // Aside is the record of what a weaver's reason sets aside, and whether there is

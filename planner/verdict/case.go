@@ -104,7 +104,10 @@ func (c Case) everything(s making.Shelf) []people.Part {
 		all = append(all, Named(s, c.Facts)...)
 	}
 	for _, p := range all {
-		if !slices.ContainsFunc(out, func(have people.Part) bool { return have.Role == p.Role && have.Yarn.ID == p.Yarn.ID }) {
+		if !slices.ContainsFunc(out, func(have people.Part) bool {
+			return have.Role == p.Role &&
+				have.Yarn.ID == p.Yarn.ID
+		}) {
 			out = append(out, people.Part{Role: p.Role, Yarn: p.Yarn})
 		}
 	}
@@ -153,7 +156,10 @@ func serves(a stash.Allotment, role stash.Role) bool {
 }
 
 func addPart(parts []Part, role stash.Role, y stash.Yarn, p stash.Package) []Part {
-	i := slices.IndexFunc(parts, func(have Part) bool { return have.Role == role && have.Yarn.ID == y.ID })
+	i := slices.IndexFunc(parts, func(have Part) bool {
+		return have.Role == role &&
+			have.Yarn.ID == y.ID
+	})
 	if i < 0 {
 		return append(parts, Part{Role: role, Yarn: y, Packages: []stash.Package{p}})
 	}
@@ -169,14 +175,16 @@ func OfPlan(s making.Shelf, o making.Outcome, whom Whom) Verdict {
 		parts = Named(s, o.Project)
 	}
 	return Judge(s, Case{
-		Facts: o.Project, Parts: parts, Taken: o.Fits(), Size: SizeOf(o, s.Settings.Units), Changes: o.LotChanges, LeftOut: o.LeftOut, For: whom,
+		Facts: o.Project, Parts: parts, Taken: o.Fits(), Size: SizeOf(o, s.Settings.Units),
+		Changes: o.LotChanges, LeftOut: o.LeftOut, For: whom,
 	})
 }
 
 // OfAnother judges another piece like one that was made.
 func OfAnother(s making.Shelf, a making.Second, whom Whom) Verdict {
 	return Judge(s, Case{
-		Facts: a.Project, Parts: Named(s, a.Project), Size: SizeOfAnother(a, s.Settings.Units), LeftOut: a.LeftOut, For: whom,
+		Facts: a.Project, Parts: Named(s, a.Project), Size: SizeOfAnother(a, s.Settings.Units),
+		LeftOut: a.LeftOut, For: whom,
 	})
 }
 
@@ -190,7 +198,8 @@ func OfPlanned(s making.Shelf, p stash.Piece, whom Whom) (Verdict, error) {
 		return Verdict{}, err
 	}
 	return Judge(s, Case{
-		Facts: p.Plan.Spec, Parts: parts, Taken: true, Size: SizeOf(o, s.Settings.Units), Changes: o.LotChanges, For: whom,
+		Facts: p.Plan.Spec, Parts: parts, Taken: true, Size: SizeOf(o, s.Settings.Units),
+		Changes: o.LotChanges, For: whom,
 	}), nil
 }
 
@@ -221,7 +230,8 @@ func OfJoining(s making.Shelf, p stash.Piece, joins stash.Package, whom Whom) Ve
 		c.Parts = append(c.Parts, Part{Role: y.Role, Yarn: y.Yarn})
 	}
 	y := s.Yarns[joins.Yarn]
-	if i := slices.IndexFunc(c.Parts, func(have Part) bool { return have.Yarn.ID == y.ID }); i >= 0 {
+	if i := slices.IndexFunc(c.Parts,
+		func(have Part) bool { return have.Yarn.ID == y.ID }); i >= 0 {
 		c.Parts[i].Packages = []stash.Package{joins}
 	} else {
 		c.Parts = addPart(c.Parts, stash.RoleWeft, y, joins)

@@ -29,7 +29,8 @@ func (c Case) condition(s making.Shelf) Answer {
 		}
 	}
 	for _, l := range c.LeftOut {
-		reasons = append(reasons, Reason{Check, "left out", l.Label + " " + l.Reason + ", and is not counted", ""})
+		reasons = append(reasons, Reason{Check, "left out", l.Label + " " + l.Reason +
+			", and is not counted", ""})
 	}
 	return answer(Condition, conditionLabel, conditionFine, reasons)
 }
@@ -52,8 +53,10 @@ func overReason(s making.Shelf, p stash.Package) []Reason {
 	if p.Quarantine == nil || p.Quarantine.Holds(s.Now) {
 		return nil
 	}
-	return []Reason{{Check, "quarantine over", p.Label() + "'s quarantine ended on " + p.Quarantine.Until + " and nobody said that it is clean",
-		"Look for grubs, webs and cast skins, then: " + stash.Command("set", p.Label(), "quarantine=-")}}
+	return []Reason{{Check, "quarantine over", p.Label() + "'s quarantine ended on " +
+		p.Quarantine.Until + " and nobody said that it is clean",
+		"Look for grubs, webs and cast skins, then: " +
+			stash.Command("set", p.Label(), "quarantine=-")}}
 }
 
 // handed says what is to be known of a package that is handed on as it is. What
@@ -117,7 +120,9 @@ func (f Fitness) Unfit(y stash.Yarn) []Reason {
 	for _, one := range f.rules {
 		for _, r := range people.Suits(one, y).Reasons {
 			if r.Answer == stash.Against {
-				out = append(out, Reason{Check, "use", fmt.Sprintf("is not for a %s (%s): %s", f.kind, r.Why, one.Rules[0].Why), "Choose another yarn, or weave and wash a sample."})
+				out = append(out,
+					Reason{Check, "use", fmt.Sprintf("is not for a %s (%s): %s", f.kind, r.Why,
+						one.Rules[0].Why), "Choose another yarn, or weave and wash a sample."})
 			}
 		}
 	}

@@ -32,9 +32,11 @@ func (s Size) enough() Answer {
 	case chance.Sure:
 		return answer(Enough, enoughLabel, s.sure(), nil)
 	case chance.Likely:
-		return answer(Enough, enoughLabel, "", []Reason{{Check, "chance", fmt.Sprintf("likely (%s)%s", s.odds(), s.first()), s.Do}})
+		return answer(Enough, enoughLabel, "",
+			[]Reason{{Check, "chance", fmt.Sprintf("likely (%s)%s", s.odds(), s.first()), s.Do}})
 	case chance.Unknown:
-		return answer(Enough, enoughLabel, "", []Reason{{Unknown, "length", s.why("something must be measured first"), s.Do}})
+		return answer(Enough, enoughLabel, "",
+			[]Reason{{Unknown, "length", s.why("something must be measured first"), s.Do}})
 	}
 	why := s.why(strings.TrimPrefix(s.first(), "; "))
 	if s.Why == "" || s.Probability > 0 {
@@ -75,7 +77,8 @@ func SizeOfAnother(a making.Second, units measure.System) *Size {
 	case a.Verdict == chance.Unknown && len(a.UnknownLengths) > 0:
 		s.Why, s.Do = "the length of a package must be known first", a.UnknownLengths[0]
 	case a.Verdict != chance.Sure && rec != nil:
-		s.Do = fmt.Sprintf("You can rely on %s x %s.", rec.Point.Width.Cloth(units), rec.Length.Cloth(units))
+		s.Do = fmt.Sprintf("You can rely on %s x %s.", rec.Point.Width.Cloth(units),
+			rec.Length.Cloth(units))
 	}
 	return s
 }
@@ -90,26 +93,31 @@ func SizeOfLoom(r making.Rest, units measure.System) *Size {
 	}
 	switch {
 	case len(r.WeftUnknown) > 0 && r.Short < 1-chance.LikelyFrom:
-		s.Verdict, s.Why, s.Do = chance.Unknown, "how much weft there is is not known", "Weigh "+strings.Join(r.WeftUnknown, " and ")+"."
+		s.Verdict, s.Why, s.Do = chance.Unknown, "how much weft there is is not known",
+			"Weigh "+strings.Join(r.WeftUnknown, " and ")+"."
 	case s.Verdict != chance.Sure && s.RunsOut == "weft":
 		s.Do = "Weigh the weft that is left, or have more ready."
 	case s.Verdict != chance.Sure && r.FinishedSure > 0:
-		s.Do = fmt.Sprintf("Finish shorter: %s is reached on 19 of 20 such warps.", r.FinishedSure.Cloth(units))
+		s.Do = fmt.Sprintf("Finish shorter: %s is reached on 19 of 20 such warps.",
+			r.FinishedSure.Cloth(units))
 	}
 	return s
 }
 
 // SizeOf is how a plan came out.
 func SizeOf(o making.Outcome, units measure.System) *Size {
-	s := &Size{Verdict: o.Verdict, Probability: o.Probability, RunsOut: o.Binding, Why: o.Why, Do: o.Do, Close: closeBy(o)}
+	s := &Size{Verdict: o.Verdict, Probability: o.Probability, RunsOut: o.Binding, Why: o.Why,
+		Do: o.Do, Close: closeBy(o)}
 	switch {
 	case o.Verdict == chance.Unknown && len(o.UnknownLengths) > 0:
 		s.Why, s.Do = "the length of a package must be known first", o.UnknownLengths[0]
 	case s.Do != "":
 	case o.Greatest != nil && o.Margin != nil:
-		s.Do = fmt.Sprintf("At this width %s would fit; %s", o.Greatest.Length.Cloth(units), more(o, units))
+		s.Do = fmt.Sprintf("At this width %s would fit; %s", o.Greatest.Length.Cloth(units),
+			more(o, units))
 	case o.Greatest != nil:
-		s.Do = fmt.Sprintf("At this width %s would fit; %s.", o.Greatest.Length.Cloth(units), lacking(o, units))
+		s.Do = fmt.Sprintf("At this width %s would fit; %s.", o.Greatest.Length.Cloth(units),
+			lacking(o, units))
 	case o.Margin != nil:
 		s.Do = capital(more(o, units))
 	case o.Worth != nil:
@@ -143,7 +151,8 @@ func lacking(o making.Outcome, units measure.System) string {
 		role string
 	}{{o.LackWarp, "warp"}, {o.LackWeft, "weft"}} {
 		if l.lack.Length > 0 {
-			parts = append(parts, fmt.Sprintf("%s (%s) of the %s", l.lack.Length.Yarn(units), l.lack.Mass.Format(units), l.role))
+			parts = append(parts, fmt.Sprintf("%s (%s) of the %s", l.lack.Length.Yarn(units),
+				l.lack.Mass.Format(units), l.role))
 		}
 	}
 	if len(parts) == 0 {

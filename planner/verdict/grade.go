@@ -121,7 +121,8 @@ func verdictOf(answers ...Answer) Verdict {
 	v := Verdict{Grade: Yes, Answers: answers}
 	order := []Question{Enough, Agree, Lots, Condition, Recipient}
 	slices.SortStableFunc(v.Answers, func(a, b Answer) int {
-		return cmp.Or(rank(b.Grade)-rank(a.Grade), slices.Index(order, a.Question)-slices.Index(order, b.Question))
+		return cmp.Or(rank(b.Grade)-rank(a.Grade),
+			slices.Index(order, a.Question)-slices.Index(order, b.Question))
 	})
 	if len(v.Answers) > 0 {
 		v.Grade = v.Answers[0].Grade
@@ -140,5 +141,6 @@ func (v Verdict) Of(q Question) (Answer, bool) {
 
 // Only is the part of a verdict that answers some questions.
 func (v Verdict) Only(questions ...Question) Verdict {
-	return verdictOf(slices.DeleteFunc(slices.Clone(v.Answers), func(a Answer) bool { return !slices.Contains(questions, a.Question) })...)
+	return verdictOf(slices.DeleteFunc(slices.Clone(v.Answers),
+		func(a Answer) bool { return !slices.Contains(questions, a.Question) })...)
 }

@@ -51,9 +51,12 @@ func (c Case) meetings(p Part) []Reason {
 		lots = slices.Compact(lots)
 		switch {
 		case slices.Contains(lots, ""):
-			out = append(out, c.lotReason("lot not recorded", fmt.Sprintf("whether %s are of one dye lot is not recorded", strings.Join(tags, " and "))))
+			out = append(out, c.lotReason("lot not recorded",
+				fmt.Sprintf("whether %s are of one dye lot is not recorded",
+					strings.Join(tags, " and "))))
 		case len(lots) > 1:
-			out = append(out, c.lotReason("lots meet", lotWords(fit.LotChange{Role: string(p.Role), Colour: first.Colour, Lots: lots})))
+			out = append(out, c.lotReason("lots meet",
+				lotWords(fit.LotChange{Role: string(p.Role), Colour: first.Colour, Lots: lots})))
 		}
 	}
 	return out
@@ -70,7 +73,8 @@ func (c Case) lotReason(check, why string) Reason {
 	case check == "lot not recorded":
 		return Reason{Unknown, check, why, "Record the lots, or allow it with mix-lots=yes."}
 	}
-	return Reason{No, check, why + ", which the project rules out", "Allow it with mix-lots=yes, or take more of one lot."}
+	return Reason{No, check, why + ", which the project rules out",
+		"Allow it with mix-lots=yes, or take more of one lot."}
 }
 
 func lotWords(c fit.LotChange) string {

@@ -34,7 +34,9 @@ func (w Whom) nobody() (Answer, bool) {
 	if !w.Elsewhere {
 		return Answer{}, false
 	}
-	return answer(Recipient, "For whom it is", "", []Reason{{Unknown, "person", notHere, "Share the rules with this machine: endsmeet config people.sync yes."}}), true
+	return answer(Recipient, "For whom it is", "",
+		[]Reason{{Unknown, "person", notHere,
+			"Share the rules with this machine: endsmeet config people.sync yes."}}), true
 }
 
 func (w Whom) answer(r people.Result) Answer {

@@ -32,10 +32,13 @@ func yarn(t *testing.T, name, content string) stash.Yarn {
 
 // shelf holds one package of 200 g of each yarn.
 func shelf(yarns ...stash.Yarn) making.Shelf {
-	s := making.Shelf{Yarns: map[stash.YarnID]stash.Yarn{}, Claims: map[stash.PackageID]measure.Mass{}, Settings: stash.DefaultSettings(), Now: time.Date(2026, 1, 2, 0, 0, 0, 0, time.UTC)}
+	s := making.Shelf{Yarns: map[stash.YarnID]stash.Yarn{},
+		Claims: map[stash.PackageID]measure.Mass{}, Settings: stash.DefaultSettings(),
+		Now: time.Date(2026, 1, 2, 0, 0, 0, 0, time.UTC)}
 	for _, y := range yarns {
 		p := stash.Package{ID: stash.PackageID(y.Name)}
-		p.Yarn, p.Tag, p.Held, p.Received, p.Known = y.ID, y.Name, 200*measure.Gram, 200*measure.Gram, true
+		p.Yarn, p.Tag, p.Held, p.Received, p.Known = y.ID, y.Name, 200*measure.Gram,
+			200*measure.Gram, true
 		s.Yarns[y.ID], s.Packages = y, append(s.Packages, p)
 	}
 	return s
@@ -61,7 +64,10 @@ func grade(t *testing.T, v Verdict, q Question) Answer {
 
 func TestFeltingWarpWithSuperwashWeftIsRefusedInEveryRole(t *testing.T) {
 	s := shelf(yarn(t, "moss", "wool 100"), yarn(t, "sky", "wool (merino superwash) 100"))
-	for _, roles := range [][]stash.Role{{stash.RoleWarp, stash.RoleWeft}, {stash.RoleWeft, stash.RoleWarp}, {stash.RoleWarp, stash.RoleWarp}, {stash.RoleWeft, stash.RoleWeft}, {stash.RoleWarp, stash.RoleHem}, {stash.RoleWarp, RoleTrim}} {
+	for _, roles := range [][]stash.Role{{stash.RoleWarp, stash.RoleWeft},
+		{stash.RoleWeft, stash.RoleWarp}, {stash.RoleWarp, stash.RoleWarp},
+		{stash.RoleWeft, stash.RoleWeft}, {stash.RoleWarp, stash.RoleHem},
+		{stash.RoleWarp, RoleTrim}} {
 		a := grade(t, Judge(s, Case{Parts: parts(s, roles...)}), Agree)
 		if a.Grade != No || !strings.Contains(a.Words, "part company") || a.Do == "" {
 			t.Errorf("%v: %+v", roles, a)
@@ -72,17 +78,20 @@ func TestFeltingWarpWithSuperwashWeftIsRefusedInEveryRole(t *testing.T) {
 func TestWhatGoesOnlyAsAnEffectIsRefusedUnlessAnEffectIsMeant(t *testing.T) {
 	elastic := yarn(t, "navy", "cotton 92, elastane 8")
 	s := shelf(yarn(t, "oat", "cotton 100"), elastic)
-	if a := grade(t, Judge(s, Case{Parts: parts(s, stash.RoleWarp, stash.RoleWeft)}), Agree); a.Grade != No {
+	if a := grade(t, Judge(s, Case{Parts: parts(s, stash.RoleWarp, stash.RoleWeft)}),
+		Agree); a.Grade != No {
 		t.Errorf("as weft: %+v", a)
 	}
-	if a := grade(t, Judge(s, Case{Parts: parts(s, stash.RoleWarp, RoleEffect)}), Agree); a.Grade != Check {
+	if a := grade(t, Judge(s, Case{Parts: parts(s, stash.RoleWarp, RoleEffect)}),
+		Agree); a.Grade != Check {
 		t.Errorf("as an effect: %+v", a)
 	}
 }
 
 func TestTheWorstAnswerIsOnTop(t *testing.T) {
 	s := shelf(yarn(t, "moss", "wool 100"), yarn(t, "sky", "wool (merino superwash) 100"))
-	v := Judge(s, Case{Parts: parts(s, stash.RoleWarp, stash.RoleWeft), Size: &Size{Verdict: chance.Likely, Probability: 0.8, RunsOut: "weft"}})
+	v := Judge(s, Case{Parts: parts(s, stash.RoleWarp, stash.RoleWeft),
+		Size: &Size{Verdict: chance.Likely, Probability: 0.8, RunsOut: "weft"}})
 	if v.Grade != No || v.Answers[0].Question != Agree || v.Answers[1].Question != Enough {
 		t.Errorf("%+v", v)
 	}
@@ -108,7 +117,8 @@ func TestTheSettingOfMixedLotsIsObeyed(t *testing.T) {
 		want Grade
 	}{{nil, Check}, {&yes, Yes}, {&no, No}} {
 		b := stash.ProjectFacts{MixLots: c.mix}
-		if a := grade(t, Judge(s, Case{Facts: b, Parts: parts(s, stash.RoleWarp), Changes: changes}), Lots); a.Grade != c.want {
+		if a := grade(t, Judge(s, Case{Facts: b, Parts: parts(s, stash.RoleWarp),
+			Changes: changes}), Lots); a.Grade != c.want {
 			t.Errorf("%v: %+v", c.mix, a)
 		}
 	}
@@ -122,7 +132,10 @@ func TestEveryBarOfAPackageBlocksItsCloth(t *testing.T) {
 		"perished":   func(_ *stash.Package, y *stash.Yarn) { y.Hazards = []string{"perished"} },
 		"unfit":      func(_ *stash.Package, y *stash.Yarn) { y.Fit = stash.FitDiscard },
 		"empty":      func(p *stash.Package, _ *stash.Yarn) { p.Held = 0 },
-		"promised":   func(p *stash.Package, _ *stash.Yarn) { p.Reserve = &stash.Reserve{Mass: p.Held} },
+		"promised": func(p *stash.Package,
+			_ *stash.Yarn) {
+			p.Reserve = &stash.Reserve{Mass: p.Held}
+		},
 	} {
 		t.Run(name, func(t *testing.T) {
 			y := yarn(t, "oat", "cotton 100")
@@ -135,7 +148,8 @@ func TestEveryBarOfAPackageBlocksItsCloth(t *testing.T) {
 			if got := s.Available(s.Packages[0]); got != 0 {
 				t.Errorf("%d mg of it are available", got)
 			}
-			if a := grade(t, Judge(s, Case{Parts: parts(s, stash.RoleWarp)}), Condition); a.Grade.Blocks() == (name == "promised") || a.Grade == Yes {
+			if a := grade(t, Judge(s, Case{Parts: parts(s, stash.RoleWarp)}),
+				Condition); a.Grade.Blocks() == (name == "promised") || a.Grade == Yes {
 				t.Errorf("%+v", a)
 			}
 		})
@@ -163,20 +177,25 @@ func TestWhatWasSetAsideStaysSoAndNothingElse(t *testing.T) {
 		t.Fatal("wool for somebody against wool is not refused")
 	}
 	o, private, any := v.Aside("she asked for it", mira.ID)
-	if !any || !private || o.Person != mira.ID || len(o.Rules) != 1 || v.Refused("", []stash.Override{o}) != nil {
+	if !any || !private || o.Person != mira.ID || len(o.Rules) != 1 ||
+		v.Refused("", []stash.Override{o}) != nil {
 		t.Errorf("%+v %v %v", o, private, any)
 	}
-	both := Judge(s, Case{Parts: parts(s, stash.RoleWarp, stash.RoleWeft), For: Whom{Person: &mira}})
+	both := Judge(s, Case{Parts: parts(s, stash.RoleWarp, stash.RoleWeft),
+		For: Whom{Person: &mira}})
 	if both.Refused("", []stash.Override{o}) == nil {
 		t.Error("what was set aside for one reason lets another pass")
 	}
-	other := Judge(shelf(yarn(t, "fell", "wool 100")), Case{Parts: parts(shelf(yarn(t, "fell", "wool 100")), stash.RoleWarp), For: Whom{Person: &mira}})
+	other := Judge(shelf(yarn(t, "fell", "wool 100")),
+		Case{Parts: parts(shelf(yarn(t, "fell", "wool 100")), stash.RoleWarp),
+			For: Whom{Person: &mira}})
 	if other.Refused("", []stash.Override{o}) == nil {
 		t.Error("what was set aside for one yarn lets another pass")
 	}
 	bo := mira
 	bo.ID, bo.Name = "bo", "Bo"
-	if Judge(s, Case{Parts: parts(s, stash.RoleWarp), For: Whom{Person: &bo}}).Refused("", []stash.Override{o}) == nil {
+	if Judge(s, Case{Parts: parts(s, stash.RoleWarp), For: Whom{Person: &bo}}).Refused("",
+		[]stash.Override{o}) == nil {
 		t.Error("what was set aside for one person lets it pass to another of the same rule")
 	}
 }
@@ -190,16 +209,20 @@ func TestARefusalSaysEverythingThatBlocks(t *testing.T) {
 	var mira stash.Person
 	mira.ID, mira.Name, mira.Rules = "mira", "Mira", []stash.Rule{rule}
 	s := shelf(yarn(t, "moss", "wool 100"), yarn(t, "sky", "wool (merino superwash) 100"))
-	err = Judge(s, Case{Parts: parts(s, stash.RoleWarp, stash.RoleWeft), For: Whom{Person: &mira}}).Refused("", nil)
-	if err == nil || !strings.Contains(err.Error(), "must not reach the person") || !strings.Contains(err.Error(), "felt") {
+	err = Judge(s, Case{Parts: parts(s, stash.RoleWarp, stash.RoleWeft),
+		For: Whom{Person: &mira}}).Refused("", nil)
+	if err == nil || !strings.Contains(err.Error(), "must not reach the person") ||
+		!strings.Contains(err.Error(), "felt") {
 		t.Errorf("got %v", err)
 	}
 }
 
 func TestOddsAreNeverTheCertaintyThatTheyAreNot(t *testing.T) {
 	for p, want := range map[float64]string{
-		1: "more than 999 chances in 1000", 0.9995: "more than 999 chances in 1000", 0.995: "995 chances in 1000", 0.9: "90 chances in 100",
-		0.29: "29 chances in 100", 0.01: "1 chance in 100", 0.002: "2 chances in 1000", 0: "less than 1 chance in 1000",
+		1: "more than 999 chances in 1000", 0.9995: "more than 999 chances in 1000",
+		0.995: "995 chances in 1000", 0.9: "90 chances in 100",
+		0.29: "29 chances in 100", 0.01: "1 chance in 100", 0.002: "2 chances in 1000",
+		0: "less than 1 chance in 1000",
 	} {
 		if got := Odds(p); got != want {
 			t.Errorf("%v: %s, want %s", p, got, want)
@@ -223,7 +246,9 @@ func TestWhatIsWornOnTheSkinAsksForYarnFitForIt(t *testing.T) {
 			}
 		}
 		s := shelf(yarn(t, "reed", "paper 100"))
-		if a := grade(t, Judge(s, Case{Facts: stash.ProjectFacts{Kind: name}, Parts: parts(s, stash.RoleWarp)}), Condition); a.Grade != Check || !strings.Contains(a.Words, "is not for a "+name) {
+		if a := grade(t, Judge(s, Case{Facts: stash.ProjectFacts{Kind: name},
+			Parts: parts(s, stash.RoleWarp)}), Condition); a.Grade != Check ||
+			!strings.Contains(a.Words, "is not for a "+name) {
 			t.Errorf("%s: %+v", name, a)
 		}
 	}

@@ -15,9 +15,10 @@ func TestWhatAKilledProgramLeftIsRemoved(t *testing.T) {
 		age  time.Duration
 		gone bool
 	}{
-		fmt.Sprintf(".endsmeet-%d-123", dead):        {2 * time.Hour, true},
-		fmt.Sprintf(".endsmeet-%d-124-wal", dead):    {2 * time.Hour, true},
-		fmt.Sprintf(".endsmeet-%d-125", dead):        {time.Minute, false}, // perhaps of another machine
+		fmt.Sprintf(".endsmeet-%d-123", dead):     {2 * time.Hour, true},
+		fmt.Sprintf(".endsmeet-%d-124-wal", dead): {2 * time.Hour, true},
+		// perhaps of another machine
+		fmt.Sprintf(".endsmeet-%d-125", dead):        {time.Minute, false},
 		fmt.Sprintf(".endsmeet-%d-126", os.Getpid()): {48 * time.Hour, false},
 		".stash-998877":    {48 * time.Hour, true},
 		".endsmeet-998877": {48 * time.Hour, true},

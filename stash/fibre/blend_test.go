@@ -82,7 +82,8 @@ func TestNarrowedRulesOutOtherClasses(t *testing.T) {
 
 func TestSuperwashDoesNotFelt(t *testing.T) {
 	for in, want := range map[string]bool{
-		"wool": true, "wool (superwash)": false, "superwash merino": false, "wool (not superwash)": true,
+		"wool": true, "wool (superwash)": false, "superwash merino": false,
+		"wool (not superwash)":           true,
 		"wool (superwash) 50, alpaca 50": true, "cotton": false, "silk": false,
 	} {
 		if got := content(t, in).Felts(); got != want {
@@ -93,8 +94,10 @@ func TestSuperwashDoesNotFelt(t *testing.T) {
 
 func TestCareIsTheGentlest(t *testing.T) {
 	for in, want := range map[string]fibre.Care{
-		"cotton": fibre.Wash60, "cotton 50, acrylic 50": fibre.Wash40, "cotton 90, wool 10": fibre.HandWool,
-		"wool (superwash)": fibre.Wash30, "unknown": fibre.HandWool, "paper 90, wool 10": fibre.SpongeOnly,
+		"cotton": fibre.Wash60, "cotton 50, acrylic 50": fibre.Wash40,
+		"cotton 90, wool 10": fibre.HandWool,
+		"wool (superwash)":   fibre.Wash30, "unknown": fibre.HandWool,
+		"paper 90, wool 10": fibre.SpongeOnly,
 	} {
 		if got := content(t, in).Care(); got != want {
 			t.Errorf("%s: %v, want %v", in, got, want)
@@ -106,8 +109,10 @@ func TestCareIsTheGentlest(t *testing.T) {
 // source.
 func TestCustomaryCountBaseComesFirst(t *testing.T) {
 	for in, want := range map[string]measure.Base{
-		"cotton": measure.BaseNe, "linen": measure.BaseLea, "cotton 60, linen 40": measure.BaseLea, "cotton 90, linen 10": measure.BaseNe,
-		"silk": measure.BaseNm, "wool": measure.BaseNeW, "nylon 10, mohair 90": measure.BaseNm,
+		"cotton": measure.BaseNe, "linen": measure.BaseLea, "cotton 60, linen 40": measure.BaseLea,
+		"cotton 90, linen 10": measure.BaseNe,
+		"silk":                measure.BaseNm, "wool": measure.BaseNeW,
+		"nylon 10, mohair 90": measure.BaseNm,
 	} {
 		if got := fibre.CountBases(content(t, in)); len(got) == 0 || got[0] != want {
 			t.Errorf("%s: %v, want %v first", in, got, want)
@@ -131,7 +136,8 @@ func TestABlendIsNeverBetterThanItsParts(t *testing.T) {
 			}
 		}
 		if fibre.HumidityDoubt(c) > worst || c.Care() != gentlest {
-			t.Fatalf("%v: doubt %v of %v, care %v of %v", c, fibre.HumidityDoubt(c), worst, c.Care(), gentlest)
+			t.Fatalf("%v: doubt %v of %v, care %v of %v", c, fibre.HumidityDoubt(c), worst,
+				c.Care(), gentlest)
 		}
 	})
 }
@@ -144,7 +150,8 @@ func TestWords(t *testing.T) {
 	if got := fibre.HandWool.String(); got != "wash by hand, lukewarm, do not rub, dry flat" {
 		t.Errorf("care reads %q", got)
 	}
-	if got := fibre.Class(99).String() + " " + fibre.Bast.String() + " " + fibre.CommonPractice.String(); got != "unknown bast common practice, no source" {
+	if got := fibre.Class(99).String() + " " + fibre.Bast.String() + " " +
+		fibre.CommonPractice.String(); got != "unknown bast common practice, no source" {
 		t.Errorf("words read %q", got)
 	}
 }

@@ -35,7 +35,8 @@ func (p Part) Others() []Mention {
 // Breed says whether the note names a breed of sheep or the grade of one.
 func (p Part) Breed() bool {
 	return slices.ContainsFunc(strings.Fields(fold(p.Note)), func(w string) bool {
-		return qualities[w] == "wool" && !strings.Contains(w, "superwash") || strings.Contains(w, "merino")
+		return qualities[w] == "wool" && !strings.Contains(w, "superwash") ||
+			strings.Contains(w, "merino")
 	})
 }
 

@@ -46,8 +46,10 @@ func TestEverydayEnglishIsNoFibre(t *testing.T) {
 
 func TestWordsThatSayWhatIsNotThere(t *testing.T) {
 	for _, note := range []string{
-		"linen singles; no stretch; needs damp air", "prickly: rugs and bags, not skin", "I would buy this again, and I should have bought more",
-		"28 g is a guess, true value could be 16 or 40", "fine enough to wear next to the skin", "on the other hand it is dull",
+		"linen singles; no stretch; needs damp air", "prickly: rugs and bags, not skin",
+		"I would buy this again, and I should have bought more",
+		"28 g is a guess, true value could be 16 or 40", "fine enough to wear next to the skin",
+		"on the other hand it is dull",
 	} {
 		for _, m := range fibre.Mentions(note) {
 			if m.Fibre != "linen" {

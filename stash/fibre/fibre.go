@@ -30,7 +30,8 @@ const (
 )
 
 // classWords holds the classes' words.
-var classWords = [...]string{"unknown", "animal hair", "wool", "silk", "cellulose", "bast", "regenerated",
+var classWords = [...]string{"unknown", "animal hair", "wool", "silk", "cellulose", "bast",
+	"regenerated",
 	"synthetic", "rubber", "mineral", "paper"}
 
 // String gives the class's word.
@@ -119,7 +120,8 @@ const (
 )
 
 // hazardWords holds the hazards' words, in the order of their bits.
-var hazardWords = [...]string{"animal fibre", "possible lanolin", "latex", "possible latex", "metal", "dust", "unknown fibre"}
+var hazardWords = [...]string{"animal fibre", "possible lanolin", "latex", "possible latex",
+	"metal", "dust", "unknown fibre"}
 
 // Has says whether all of the given hazards are in the set.
 func (h Hazard) Has(some Hazard) bool { return h&some == some }

@@ -134,7 +134,8 @@ func (l lexicon) loosely(key string) *entry {
 	}
 	for _, end := range endings {
 		stem, ok := strings.CutSuffix(key, end.is)
-		if e := l.entries[stem+end.was]; ok && len(stem) >= 3 && e != nil && !e.narrow && len(stem+end.was) >= 4 && len(e.senses) > 0 {
+		if e := l.entries[stem+end.was]; ok && len(stem) >= 3 && e != nil && !e.narrow &&
+			len(stem+end.was) >= 4 && len(e.senses) > 0 {
 			return e
 		}
 	}
@@ -149,10 +150,14 @@ func (l lexicon) loosely(key string) *entry {
 // endings turn an inflected word back into that of the table. They are tried on
 // free text only, where a false alarm costs a question; from memory.
 var endings = []struct{ is, was string }{
-	{"s", ""}, {"es", ""}, {"e", ""}, {"en", ""}, {"en", "e"}, {"n", ""}, {"er", ""}, {"er", "e"}, {"ern", ""}, {"et", ""}, {"ene", ""}, {"free", ""},
-	{"a", ""}, {"ta", ""}, {"tta", ""}, {"sta", ""}, {"ssa", ""}, {"lla", ""}, {"in", "i"}, {"in", ""}, {"ja", ""}, {"eja", "i"}, {"ia", "i"},
-	{"y", "a"}, {"y", ""}, {"u", ""}, {"u", "a"}, {"i", ""}, {"i", "a"}, {"em", ""}, {"iem", ""}, {"ou", "a"}, {"e", "a"}, {"iany", "a"}, {"iana", "a"},
-	{"owy", ""}, {"owy", "a"}, {"owa", "a"}, {"owa", ""}, {"ovy", ""}, {"ovy", "a"}, {"ova", ""}, {"ova", "a"}, {"eny", "a"}, {"ena", "a"}, {"ny", ""},
+	{"s", ""}, {"es", ""}, {"e", ""}, {"en", ""}, {"en", "e"}, {"n", ""}, {"er", ""}, {"er", "e"},
+	{"ern", ""}, {"et", ""}, {"ene", ""}, {"free", ""},
+	{"a", ""}, {"ta", ""}, {"tta", ""}, {"sta", ""}, {"ssa", ""}, {"lla", ""}, {"in", "i"},
+	{"in", ""}, {"ja", ""}, {"eja", "i"}, {"ia", "i"},
+	{"y", "a"}, {"y", ""}, {"u", ""}, {"u", "a"}, {"i", ""}, {"i", "a"}, {"em", ""}, {"iem", ""},
+	{"ou", "a"}, {"e", "a"}, {"iany", "a"}, {"iana", "a"},
+	{"owy", ""}, {"owy", "a"}, {"owa", "a"}, {"owa", ""}, {"ovy", ""}, {"ovy", "a"}, {"ova", ""},
+	{"ova", "a"}, {"eny", "a"}, {"ena", "a"}, {"ny", ""},
 	{"i", "o"}, {"he", "a"}, {"os", "o"}, {"as", "a"}, {"ie", "ia"}, {"ul", ""}, {"nene", ""},
 }
 
@@ -176,23 +181,29 @@ func (s stem) in(key string) bool {
 // stems are a closed list, cotton first, since its words end in those for wool;
 // those of rubber are wide on purpose. From memory.
 var stems = slices.Concat(
-	stemsOf("cotton", "in", "baumwoll", "bomull", "bomuld", "puuvill", "bawel", "bavln", "cotton", "katoen"),
-	stemsOf("viscose", "in", "zellwoll", "kunstseid", "kunstsilk", "konstsilk", "kunstzij", "tekosilk"),
+	stemsOf("cotton", "in", "baumwoll", "bomull", "bomuld", "puuvill", "bawel", "bavln", "cotton",
+		"katoen"),
+	stemsOf("viscose", "in", "zellwoll", "kunstseid", "kunstsilk", "konstsilk", "kunstzij",
+		"tekosilk"),
 	stemsOf("glass", "in", "glaswoll", "glasuld", "glasull", "steinwoll"),
 	stemsOf("metal", "in", "stahlwoll", "stalull", "staluld"),
 	stemsOf("abaca", "in", "manilahan", "manilaham", "manillaham"),
-	stemsOf("elastodiene", "in", "latex", "lateks", "gummi", "gumm", "kautschu", "kautsju", "kautsu", "kauczuk", "kaucuk", "caoutch", "caucho", "cauchu",
+	stemsOf("elastodiene", "in", "latex", "lateks", "gummi", "gumm", "kautschu", "kautsju",
+		"kautsu", "kauczuk", "kaucuk", "caoutch", "caucho", "cauchu",
 		"caucciu", "borracha", "rubber", "elastodi", "lastex", "isopren"),
-	stemsOf("elastodiene", "front", "kumi", "guma", "gumow", "gumov", "gomma", "gomme", "goma", "pryz"),
+	stemsOf("elastodiene", "front", "kumi", "guma", "gumow", "gumov", "gomma", "gomme", "goma",
+		"pryz"),
 	stemsOf("synthetic rubber", "in", "neopren"),
 	stemsOf("mohair", "in", "mohair", "moherow"), stemsOf("angora", "in", "angora"),
 	stemsOf("alpaca", "in", "alpaca", "alpaka", "alpakk", "alpack"),
 	stemsOf("cashmere", "in", "cashmer", "kaschmir", "kashmir", "kasjmir", "kaszmir", "cachemir"),
-	stemsOf("silk", "in", "seiden", "seide", "silke", "zijde", "silkki", "hedvab", "jedwab"), stemsOf("silk", "end", "silk", "soie"),
+	stemsOf("silk", "in", "seiden", "seide", "silke", "zijde", "silkki", "hedvab", "jedwab"),
+	stemsOf("silk", "end", "silk", "soie"),
 	stemsOf("wool", "in", "merino", "schurwoll", "lambswool", "lamswol", "wool"),
 	stemsOf("wool", "end", "wolle", "wol", "ull", "uld", "villa", "welna", "vlna", "laine"),
 	stemsOf("wool", "front", "woll", "villase", "ullbl", "uldbl", "welni", "vlnen"),
-	stemsOf(UnknownElastic, "front", "elastik", "elastis", "elastiq"), stemsOf("linen", "end", "leinen", "linnen"),
+	stemsOf(UnknownElastic, "front", "elastik", "elastis", "elastiq"),
+	stemsOf("linen", "end", "leinen", "linnen"),
 )
 
 func stemsOf(means ID, where string, parts ...string) []stem {

@@ -17,12 +17,18 @@ import (
 // qualities are words that say more about a fibre without being its name, and
 // the fibre that they stand for when they stand alone; "" for none.
 var qualities = map[string]ID{
-	"merino": "wool", "superwash": "wool", "shetland": "wool", "bluefaced": "wool", "leicester": "wool", "corriedale": "wool",
-	"romney": "wool", "jacob": "wool", "cheviot": "wool", "icelandic": "wool", "gotland": "wool", "falkland": "wool",
-	"polwarth": "wool", "targhee": "wool", "wensleydale": "wool", "rambouillet": "wool", "non-superwash": "wool",
-	"kid": "", "baby": "", "superkid": "", "fine": "", "extrafine": "", "superfine": "", "extra": "", "coarse": "", "organic": "",
-	"recycled": "", "raw": "", "bleached": "", "unbleached": "", "mercerised": "", "mercerized": "", "combed": "", "carded": "",
-	"worsted": "", "woollen": "", "woolen": "", "line": "", "tow": "", "noil": "", "brushed": "", "pure": "", "virgin": "", "new": "",
+	"merino": "wool", "superwash": "wool", "shetland": "wool", "bluefaced": "wool",
+	"leicester": "wool", "corriedale": "wool",
+	"romney": "wool", "jacob": "wool", "cheviot": "wool", "icelandic": "wool", "gotland": "wool",
+	"falkland": "wool",
+	"polwarth": "wool", "targhee": "wool", "wensleydale": "wool", "rambouillet": "wool",
+	"non-superwash": "wool",
+	"kid":           "", "baby": "", "superkid": "", "fine": "", "extrafine": "", "superfine": "",
+	"extra": "", "coarse": "", "organic": "",
+	"recycled": "", "raw": "", "bleached": "", "unbleached": "", "mercerised": "", "mercerized": "",
+	"combed": "", "carded": "",
+	"worsted": "", "woollen": "", "woolen": "", "line": "", "tow": "", "noil": "", "brushed": "",
+	"pure": "", "virgin": "", "new": "",
 }
 
 // named finds the fibre that words name, and the words that only qualify it.
@@ -34,7 +40,8 @@ func named(typed []string) (row Fibre, quality []string, ok bool) {
 	stands := ID("")
 	for _, w := range typed {
 		id, known := qualities[w]
-		if e := words().entries[fold(w)]; !known && (e == nil || !e.qualifies || slices.ContainsFunc(e.senses, sense.isFibre)) {
+		if e := words().entries[fold(w)]; !known &&
+			(e == nil || !e.qualifies || slices.ContainsFunc(e.senses, sense.isFibre)) {
 			names = append(names, w)
 			continue
 		}
@@ -125,7 +132,8 @@ func (r *reader) describe(p *Part, d draft, quality []string) error {
 	}
 	p.Note = cleanNote(note)
 	if inMicrons().MatchString(p.Note) {
-		return r.fail(d.at, "two diameters stand at one fibre", "give one, or the fibre twice with its shares")
+		return r.fail(d.at, "two diameters stand at one fibre",
+			"give one, or the fibre twice with its shares")
 	}
 	if err := r.short(p.Note, d.at); err != nil {
 		return err
@@ -142,7 +150,8 @@ func (r *reader) describe(p *Part, d draft, quality []string) error {
 	}
 	nm, err := measure.ParseMass(text + "g") // thousandths, exactly
 	if err != nil || nm < finestNM || nm > coarsestNM {
-		return r.fail(d.at, "a fibre of "+d.diameter+" um is not believed", "give the mean diameter in um, from 1 to 500")
+		return r.fail(d.at, "a fibre of "+d.diameter+" um is not believed",
+			"give the mean diameter in um, from 1 to 500")
 	}
 	p.DiameterNM = int64(nm)
 	return nil

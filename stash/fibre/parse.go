@@ -20,9 +20,9 @@ import (
 //
 // Names may be generic or customary (linen or flax, nylon or polyamide), and in
 // the languages of ball bands; a word that may mean several fibres is an unknown
-// one with the word as its note. What else stands in brackets is kept as a note. Shares that add up to anything
-// but 100 %, a fibre named twice and a name that is not in the table are
-// refused with a *measure.Error.
+// one with the word as its note. What else stands in brackets is kept as a note. Shares
+// that add up to anything but 100 %, a fibre named twice and a name that is not in the
+// table are refused with a *measure.Error.
 func ParseContent(s string) (Content, error) {
 	r := &reader{in: s}
 	if err := r.read(); err != nil {
@@ -87,7 +87,8 @@ func (r *reader) read() error {
 		}
 		m := token().FindStringSubmatchIndex(r.in[pos:])
 		if m == nil {
-			return r.fail(pos, "cannot read "+quoted(r.in[pos:])+" here", "like cotton 60, linen 40")
+			return r.fail(pos, "cannot read "+quoted(r.in[pos:])+" here",
+				"like cotton 60, linen 40")
 		}
 		kind := tokBrackets
 		for m[2*kind] < 0 {
@@ -164,9 +165,11 @@ func (r *reader) content() (Content, error) {
 	drafts := r.parts
 	r.parts = nil
 	for _, d := range drafts {
-		if hedge := hedged(d.words); hedge > 0 && d.share == "" && len(out) > 0 && out[len(out)-1].unknown() {
+		if hedge := hedged(d.words); hedge > 0 && d.share == "" && len(out) > 0 &&
+			out[len(out)-1].unknown() {
 			last := &out[len(out)-1]
-			last.Note = cleanNote(strings.Join(append([]string{last.Note, strings.Join(d.words, " ")}, d.notes...), ", "))
+			last.Note = cleanNote(strings.Join(append([]string{last.Note,
+				strings.Join(d.words, " ")}, d.notes...), ", "))
 			if err := r.short(last.Note, d.at); err != nil {
 				return nil, err
 			}
@@ -176,8 +179,12 @@ func (r *reader) content() (Content, error) {
 		if err != nil {
 			return nil, err
 		}
-		if slices.ContainsFunc(out, func(q Part) bool { return q.Fibre == p.Fibre && q.Note == p.Note }) {
-			return nil, r.fail(d.at, quoted(string(p.Fibre))+" stands twice", "add the two shares, or tell them apart in brackets")
+		if slices.ContainsFunc(out, func(q Part) bool {
+			return q.Fibre == p.Fibre &&
+				q.Note == p.Note
+		}) {
+			return nil, r.fail(d.at, quoted(string(p.Fibre))+" stands twice",
+				"add the two shares, or tell them apart in brackets")
 		}
 		out, r.parts = append(out, p), append(r.parts, d)
 	}
@@ -225,7 +232,8 @@ func (r *reader) setShare(p *Part, d draft) error {
 		return r.fail(d.at, "cannot read the share "+quoted(d.share), "like 60 or 33.3")
 	}
 	if share == 0 {
-		return r.fail(d.at, "a share of 0 % is no part of the yarn", "leave it out, or write ? for a share that is not known")
+		return r.fail(d.at, "a share of 0 % is no part of the yarn",
+			"leave it out, or write ? for a share that is not known")
 	}
 	p.Share = share
 	return nil
@@ -240,7 +248,8 @@ func (r *reader) shares(c Content) error {
 	sum, open := measure.Ratio(0), false
 	for i, d := range r.parts {
 		if d.share == "" {
-			return r.fail(d.at, "how much "+string(c[i].Fibre)+" is in it?", "write a share for each fibre, or ? where it is not known")
+			return r.fail(d.at, "how much "+string(c[i].Fibre)+" is in it?",
+				"write a share for each fibre, or ? where it is not known")
 		}
 		sum += c[i].Share
 		open = open || c[i].Share == 0
@@ -249,7 +258,8 @@ func (r *reader) shares(c Content) error {
 	case open && sum >= measure.Whole:
 		return r.fail(0, "the known shares add up to "+sum.String()+" and leave nothing for the rest", "they must stay below 100 %")
 	case !open && sum != measure.Whole:
-		return r.fail(0, "the shares add up to "+sum.String()+", not 100 %", "correct a share, or write ? for one that is not known")
+		return r.fail(0, "the shares add up to "+sum.String()+", not 100 %",
+			"correct a share, or write ? for one that is not known")
 	}
 	return nil
 }

@@ -20,7 +20,10 @@ func hundredths(h int64) measure.Ratio { return measure.Ratio(h) * measure.Perce
 
 func published(h int64) Figure { return Figure{hundredths(h), hundredths(h), Published} }
 
-func publishedRange(lo, hi int64) Figure { return Figure{hundredths(lo), hundredths(hi), Published} }
+func publishedRange(lo, hi int64) Figure {
+	return Figure{hundredths(lo), hundredths(hi),
+		Published}
+}
 
 func practice(h int64) Figure { return Figure{hundredths(h), hundredths(h), CommonPractice} }
 
@@ -74,13 +77,17 @@ func Lookup(name string) (Fibre, bool) {
 	if row, ok := byName()[plainName(name)]; ok {
 		return *row, true
 	}
-	if e := words().entries[fold(name)]; e != nil && len(e.senses) == 1 && e.senses[0].fibre != "" && !e.trade {
+	if e := words().entries[fold(name)]; e != nil && len(e.senses) == 1 &&
+		e.senses[0].fibre != "" && !e.trade {
 		return e.senses[0].fibre.Info(), true
 	}
 	return Fibre{}, false
 }
 
-func plainName(name string) string { return strings.Join(strings.Fields(strings.ToLower(name)), " ") }
+func plainName(name string) string {
+	return strings.Join(strings.Fields(strings.ToLower(name)),
+		" ")
+}
 
 // Info gives the row of a fibre. For an ID that the table lacks it is the row
 // of the unknown fibre, under that ID.

@@ -14,7 +14,8 @@ import "endsmeet/stash/measure"
 // Customary bases of the animal fibres. Which of the two a worsted yarn is in
 // depends on the country of the mill.
 var (
-	woolBases = bases(measure.BaseNeW, measure.BaseNm, measure.BaseRun, measure.BaseCut, measure.BaseSkein)
+	woolBases = bases(measure.BaseNeW, measure.BaseNm, measure.BaseRun, measure.BaseCut,
+		measure.BaseSkein)
 	hairBases = bases(measure.BaseNm, measure.BaseNeW)
 	silkBases = bases(measure.BaseNm, measure.BaseSilk, measure.BaseNe)
 )
@@ -35,9 +36,11 @@ func hair(id ID, note string, synonyms ...string) Fibre {
 var animalRows = []Fibre{
 	{
 		ID: "wool", EU: 1, EUName: "wool",
-		Synonyms: []string{"sheep's wool", "sheeps wool", "lambswool", "lamb's wool", "virgin wool", "new wool",
+		Synonyms: []string{"sheep's wool", "sheeps wool", "lambswool", "lamb's wool", "virgin wool",
+			"new wool",
 			"pure wool", "worsted wool", "fleece wool"},
-		Class: Wool, Allowances: hairAllowances, Commercial: published(1360), Measured: publishedRange(1400, 1800), Humidity: practice(400),
+		Class: Wool, Allowances: hairAllowances, Commercial: published(1360),
+		Measured: publishedRange(1400, 1800), Humidity: practice(400),
 		CountBases: woolBases, Hazards: AnimalFibre | PossibleLanolin, Felts: true, Care: HandWool,
 		Note: "coarse wool prickles; felts unless treated",
 	},
@@ -54,8 +57,9 @@ var animalRows = []Fibre{
 	hair("beaver", ""),
 	hair("otter", ""),
 	{
-		ID: "animal hair", EU: 3, EUName: "animal hair", Synonyms: []string{"hair", "goat hair", "dog hair", "bison", "qiviut", "possum"},
-		Class: Animal, Allowances: hairAllowances, Humidity: memory(400),
+		ID: "animal hair", EU: 3, EUName: "animal hair",
+		Synonyms: []string{"hair", "goat hair", "dog hair", "bison", "qiviut", "possum"},
+		Class:    Animal, Allowances: hairAllowances, Humidity: memory(400),
 		CountBases: hairBases, Hazards: AnimalFibre, Felts: true, Care: HandWool,
 	},
 	{
@@ -64,8 +68,10 @@ var animalRows = []Fibre{
 		CountBases: hairBases, Hazards: AnimalFibre, Care: HandWash,
 	},
 	{
-		ID: "silk", EU: 4, EUName: "silk", Synonyms: []string{"silk noil", "noil silk", "tussah", "tussah silk", "mulberry silk", "spun silk", "bourette"},
-		Class: Silk, Allowances: one(1100), Commercial: published(1100), Measured: published(1000), Humidity: memory(300),
+		ID: "silk", EU: 4, EUName: "silk", Synonyms: []string{"silk noil", "noil silk", "tussah",
+			"tussah silk", "mulberry silk", "spun silk", "bourette"},
+		Class: Silk, Allowances: one(1100), Commercial: published(1100), Measured: published(1000),
+		Humidity:   memory(300),
 		CountBases: silkBases, Hazards: AnimalFibre, Care: HandWash,
 	},
 }

@@ -16,15 +16,18 @@ func synthetic(id ID, eu int, allowance int64, melts bool, synonyms ...string) F
 
 var syntheticRows = []Fibre{
 	{
-		ID: "acrylic", EU: 26, EUName: "acrylic", Synonyms: []string{"pan", "polyacrylonitrile"}, Class: Synthetic,
+		ID: "acrylic", EU: 26, EUName: "acrylic", Synonyms: []string{"pan", "polyacrylonitrile"},
+		Class:      Synthetic,
 		Allowances: one(200), Humidity: practice(0),
-		CountBases: bases(measure.BaseNm, measure.BaseNeW), Melts: true, Care: Wash40, Note: "stretches when wound",
+		CountBases: bases(measure.BaseNm, measure.BaseNeW), Melts: true, Care: Wash40,
+		Note: "stretches when wound",
 	},
 	synthetic("chlorofibre", 27, 200, true, "chlorofiber"),
 	synthetic("fluorofibre", 28, 0, true, "fluorofiber"),
 	synthetic("modacrylic", 29, 200, true),
 	{
-		ID: "nylon", EU: 30, EUName: "polyamide", Synonyms: []string{"polyamide or nylon", "pa"}, Class: Synthetic,
+		ID: "nylon", EU: 30, EUName: "polyamide", Synonyms: []string{"polyamide or nylon", "pa"},
+		Class:      Synthetic,
 		Allowances: two("discontinuous", 625, "filament", 575), Humidity: memory(100),
 		CountBases: filamentBases, Melts: true, Care: Wash40,
 	},
@@ -43,7 +46,8 @@ var syntheticRows = []Fibre{
 	synthetic("trivinyl", 41, 300, true),
 	{
 		ID: "elastane", EU: 43, EUName: "elastane", Synonyms: []string{"spandex"}, Class: Synthetic,
-		Allowances: one(150), Humidity: memory(0), CountBases: filamentBases, Melts: true, Care: Wash40,
+		Allowances: one(150), Humidity: memory(0), CountBases: filamentBases, Melts: true,
+		Care: Wash40,
 		Note: "polyurethane elastic: holds no natural rubber",
 	},
 	synthetic("elastomultiester", 45, 150, true),
@@ -51,10 +55,12 @@ var syntheticRows = []Fibre{
 	synthetic("melamine", 47, 700, false),
 	{
 		ID: "bicomponent", EU: 49, EUName: "polypropylene/polyamide bicomponent", Class: Synthetic,
-		Humidity: memory(0), CountBases: filamentBases, Melts: true, Care: Wash40, Note: "its allowance is not in the table: not seen in a source",
+		Humidity: memory(0), CountBases: filamentBases, Melts: true, Care: Wash40,
+		Note: "its allowance is not in the table: not seen in a source",
 	},
 	{
 		ID: "polyacrylate", EU: 50, EUName: "polyacrylate", Class: Synthetic,
-		Humidity: memory(400), CountBases: filamentBases, Care: Wash40, Note: "takes up much water; its allowance is not in the table: not seen in a source",
+		Humidity: memory(400), CountBases: filamentBases, Care: Wash40,
+		Note: "takes up much water; its allowance is not in the table: not seen in a source",
 	},
 }

@@ -68,7 +68,8 @@ var words = sync.OnceValue(readWords)
 const wordsAbout = 3000
 
 func readWords() lexicon {
-	l := lexicon{entries: make(map[string]*entry, wordsAbout), longest: make(map[string]int, wordsAbout), loose: &sync.Map{}}
+	l := lexicon{entries: make(map[string]*entry, wordsAbout),
+		longest: make(map[string]int, wordsAbout), loose: &sync.Map{}}
 	for line := range strings.SplitSeq(namesTable, "\n") {
 		if cells := strings.Split(line, "\t"); len(cells) == 6 && line[0] != '#' {
 			l.read(cells[0], cells[1], cells[2], cells[4])
@@ -142,7 +143,8 @@ func foldings(word string) []string {
 }
 
 // bare maps the letters that Unicode does not take apart.
-var bare = strings.NewReplacer("ß", "ss", "ø", "o", "æ", "ae", "œ", "oe", "ł", "l", "đ", "d", "ı", "i", "’", "'", "-", " ", "/", " ")
+var bare = strings.NewReplacer("ß", "ss", "ø", "o", "æ", "ae", "œ", "oe", "ł", "l", "đ", "d", "ı",
+	"i", "’", "'", "-", " ", "/", " ")
 
 // fold writes a word in small letters without accents, hyphens as spaces.
 func fold(s string) string {
@@ -150,7 +152,8 @@ func fold(s string) string {
 		return s
 	}
 	if ascii(s) {
-		return strings.Join(strings.FieldsFunc(strings.ToLower(s), func(r rune) bool { return r <= ' ' || r == '-' || r == '/' }), " ")
+		return strings.Join(strings.FieldsFunc(strings.ToLower(s),
+			func(r rune) bool { return r <= ' ' || r == '-' || r == '/' }), " ")
 	}
 	s = bare.Replace(strings.ToLower(s))
 	out := strings.Map(func(r rune) rune {

@@ -52,7 +52,8 @@ type Entry struct {
 
 // Write writes a posting as a transaction.
 func (j *Writer) Write(e Entry) {
-	fmt.Fprintf(j.out, "%s %s  ; event:%s\n", e.Day.Format(time.DateOnly), string(e.Event.Kind)+" "+account(e.Tag), e.Event.ID())
+	fmt.Fprintf(j.out, "%s %s  ; event:%s\n", e.Day.Format(time.DateOnly),
+		string(e.Event.Kind)+" "+account(e.Tag), e.Event.ID())
 	for _, part := range e.Parts {
 		name := string(part.Part)
 		switch part.Part {

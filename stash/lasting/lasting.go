@@ -19,7 +19,12 @@ func File(path string) error {
 }
 
 // Folder makes the names in a folder last.
-func Folder(path string) error { return folderBy(func() (*os.File, error) { return os.Open(path) }) }
+func Folder(path string) error {
+	return folderBy(func() (*os.File,
+		error) {
+		return os.Open(path)
+	})
+}
 
 // FolderIn is Folder for one below a root.
 func FolderIn(root *os.Root, path string) error {

@@ -65,28 +65,41 @@ func perYards(n int64) *big.Rat { return new(big.Rat).Quo(mtexAtYdPerLb, big.New
 // 12 wraps has about 1100 yd/lb (from memory): 7.6 for the square, easily 30 % out.
 var bases = [...]baseRow{
 	BaseUnknown: {},
-	BaseTex:     {"tex", "tex", "grams in 1000 m (ASTM D2260)", "", big.NewRat(1000, 1), true, false, false},
-	BaseDtex:    {"dtex", "decitex", "grams in 10 000 m (ASTM D2260)", "decitex", big.NewRat(100, 1), true, false, false},
-	BaseDenier:  {"den", "denier", "grams in 9000 m (ASTM D2260)", "denier,deniers", big.NewRat(1000, 9), true, false, false},
-	BaseNm:      {"Nm", "metric count", "metres in a gram (GNU units, metricyarncount)", "metric,metric count", big.NewRat(1_000_000, 1), false, true, false},
+	BaseTex: {"tex", "tex", "grams in 1000 m (ASTM D2260)", "", big.NewRat(1000, 1), true,
+		false, false},
+	BaseDtex: {"dtex", "decitex", "grams in 10 000 m (ASTM D2260)", "decitex",
+		big.NewRat(100, 1), true, false, false},
+	BaseDenier: {"den", "denier", "grams in 9000 m (ASTM D2260)", "denier,deniers",
+		big.NewRat(1000, 9), true, false, false},
+	BaseNm: {"Nm", "metric count", "metres in a gram (GNU units, metricyarncount)",
+		"metric,metric count", big.NewRat(1_000_000, 1), false, true, false},
 	BaseNe: {"Ne", "English cotton count", "hanks of 840 yd in a pound (ASTM D2260)",
 		"nec,cotton count,cc", perYards(840), false, true, false},
 	BaseNeW: {"NeW", "worsted count", "hanks of 560 yd in a pound (ASTM D2260)",
 		"worsted,worsted count,wc", perYards(560), false, true, false},
 	BaseLea: {"lea", "linen lea", "leas of 300 yd in a pound (ASTM D2260)",
 		"leas,nel,linen lea,linen count", perYards(300), false, true, false},
-	BaseRun: {"run", "woollen run", "runs of 1600 yd in a pound (ASTM D2260)", "runs,woollen run", perYards(1600), false, true, false},
-	BaseCut: {"cut", "woollen cut", "cuts of 300 yd in a pound (GNU units, yarncut)", "cuts,woollen cut", perYards(300), false, true, false},
-	BaseSkein: {"skein", "Yorkshire skein", "skeins of 256 yd in a pound, 1536 yd in 6 lb (published table of count systems)",
+	BaseRun: {"run", "woollen run", "runs of 1600 yd in a pound (ASTM D2260)", "runs,woollen run",
+		perYards(1600), false, true, false},
+	BaseCut: {"cut", "woollen cut", "cuts of 300 yd in a pound (GNU units, yarncut)",
+		"cuts,woollen cut", perYards(300), false, true, false},
+	BaseSkein: {"skein", "Yorkshire skein",
+		"skeins of 256 yd in a pound, 1536 yd in 6 lb (published table of count systems)",
 		"skeins,yorkshire skein,yorkshire skeins,yorkshire", perYards(256), false, true, false},
-	BaseSilk: {"silkNe", "spun silk count", "hanks of 840 yd of the folded yarn in a pound; the folds do not divide it (Taylor; Brooks)",
+	BaseSilk: {"silkNe", "spun silk count",
+		"hanks of 840 yd of the folded yarn in a pound; the folds do not divide it (Taylor; Brooks)",
 		"spun silk,spun silk count", perYards(840), false, true, false},
-	BaseYdPerLb:  {"yd/lb", "yards per pound", "yards in a pound (ASTM D2260)", "ypp,yards per pound", perYards(1), false, false, false},
-	BaseMPerKg:   {"m/kg", "metres per kilogram", "metres in a kilogram", "metres per kilo,metres per kilogram", big.NewRat(1_000_000_000, 1), false, false, false},
-	BaseMPer100g: {"m/100g", "metres in 100 grams", "metres in 100 g, as ball bands give it", "", big.NewRat(100_000_000, 1), false, false, false},
-	BaseLabel:    {"label", "label", "length and mass as sold", "", nil, false, false, false},
-	BaseWraps: {unit: "wpi", name: "wraps per inch", definition: "wraps in an inch, 7.6 yd/lb for their square (1100 at 12, from memory; easily 30 % out)",
-		spellings: "wraps per inch,wraps/in,wraps/inch,wraps", perUnit: new(big.Rat).Quo(mtexAtYdPerLb, big.NewRat(76, 10)), squared: true},
+	BaseYdPerLb: {"yd/lb", "yards per pound", "yards in a pound (ASTM D2260)",
+		"ypp,yards per pound", perYards(1), false, false, false},
+	BaseMPerKg: {"m/kg", "metres per kilogram", "metres in a kilogram",
+		"metres per kilo,metres per kilogram", big.NewRat(1_000_000_000, 1), false, false, false},
+	BaseMPer100g: {"m/100g", "metres in 100 grams", "metres in 100 g, as ball bands give it", "",
+		big.NewRat(100_000_000, 1), false, false, false},
+	BaseLabel: {"label", "label", "length and mass as sold", "", nil, false, false, false},
+	BaseWraps: {unit: "wpi", name: "wraps per inch",
+		definition: "wraps in an inch, 7.6 yd/lb for their square (1100 at 12, from memory; easily 30 % out)",
+		spellings:  "wraps per inch,wraps/in,wraps/inch,wraps",
+		perUnit:    new(big.Rat).Quo(mtexAtYdPerLb, big.NewRat(76, 10)), squared: true},
 }
 
 // Bases lists every known base.
@@ -137,7 +150,8 @@ func (b *Base) UnmarshalText(text []byte) error {
 	}
 	found, ok := baseNamed(string(text))
 	if !ok {
-		return &Error{Input: string(text), Problem: "no such count base", Hint: "one of: " + baseWords()}
+		return &Error{Input: string(text), Problem: "no such count base", Hint: "one of: " +
+			baseWords()}
 	}
 	*b = found
 	return nil

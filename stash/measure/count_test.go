@@ -53,14 +53,16 @@ func TestParseCountKeepsWhatWasWritten(t *testing.T) {
 	} {
 		r, err := measure.ParseCount(" " + row.in + " ")
 		got := []any{r.Base, r.Single, r.Plies, r.Source, r.Written, r.Doubt}
-		if want := []any{row.base, row.single, row.plies, row.source, row.in, row.source.StartingDoubt()}; err != nil || !reflect.DeepEqual(got, want) {
+		if want := []any{row.base, row.single, row.plies, row.source, row.in,
+			row.source.StartingDoubt()}; err != nil || !reflect.DeepEqual(got, want) {
 			t.Errorf("%q reads %v, %v, want %v", row.in, got, err, want)
 		}
 	}
 }
 
 func TestResultantCountIsNotMultiplied(t *testing.T) {
-	for in, want := range map[string]measure.Count{"R 69.3 tex": 69_300, "R69.3tex": 69_300, "R 40/2 tex": 40_000, "40 tex x 2": 80_000} {
+	for in, want := range map[string]measure.Count{"R 69.3 tex": 69_300, "R69.3tex": 69_300,
+		"R 40/2 tex": 40_000, "40 tex x 2": 80_000} {
 		if r, err := measure.ParseCount(in); err != nil || r.Count != want {
 			t.Errorf("%q is %v, %v, want %v", in, r.Count, err, want)
 		}
@@ -69,13 +71,20 @@ func TestResultantCountIsNotMultiplied(t *testing.T) {
 
 func TestParseCountRefuses(t *testing.T) {
 	refuse(t, func(s string) error { _, err := measure.ParseCount(s); return err }, []refused{
-		{"", "is empty"}, {"label", "is empty"}, {"Ne", "a number is wanted"}, {"8/2 wibble", `unknown count base "wibble"`},
-		{"8/0 Ne", "a count of zero"}, {"300/96 den", "plies or filaments"}, {"8.5/2.5 Ne", "neither number is a number of plies"},
-		{"0.00001 tex", "no yarn that can be woven"}, {"1000000 tex", "no yarn that can be woven"}, {"125m/50cm", "is a length, a mass is wanted"},
-		{"100/50g", "is a mass, a yarn count is wanted"}, {"0 m / 50 g", "no length or no mass"}, {"8/2 Ne x2", "plies twice"},
-		{"8 x0 Ne", "from 1 to 1000"}, {"8 x99999999999999999999 Ne", "from 1 to 1000"}, {"8+ Ne", "a number is wanted"}, {"8++4 Ne", "beside the +"}, {"+++++ Ne", "beside the +"}, {"-8/2 Ne", "is negative"},
+		{"", "is empty"}, {"label", "is empty"}, {"Ne", "a number is wanted"},
+		{"8/2 wibble", `unknown count base "wibble"`},
+		{"8/0 Ne", "a count of zero"}, {"300/96 den", "plies or filaments"},
+		{"8.5/2.5 Ne", "neither number is a number of plies"},
+		{"0.00001 tex", "no yarn that can be woven"}, {"1000000 tex", "no yarn that can be woven"},
+		{"125m/50cm", "is a length, a mass is wanted"},
+		{"100/50g", "is a mass, a yarn count is wanted"}, {"0 m / 50 g", "no length or no mass"},
+		{"8/2 Ne x2", "plies twice"},
+		{"8 x0 Ne", "from 1 to 1000"}, {"8 x99999999999999999999 Ne", "from 1 to 1000"},
+		{"8+ Ne", "a number is wanted"}, {"8++4 Ne", "beside the +"}, {"+++++ Ne", "beside the +"},
+		{"-8/2 Ne", "is negative"},
 		{strings.Repeat("8+", 200) + "8 Ne", "too long"},
-		{"60 + 40 Ne + 20 Nm", "one part has no base"}, {"60 Ne + 20 Nm + 40", "one part has no base"}, {"8/2 4 Ne", "cannot read"},
+		{"60 + 40 Ne + 20 Nm", "one part has no base"},
+		{"60 Ne + 20 Nm + 40", "one part has no base"}, {"8/2 4 Ne", "cannot read"},
 	})
 }
 
@@ -86,7 +95,8 @@ func TestTwoSmallNumbersAskForTheOrder(t *testing.T) {
 	if !errors.As(err, &need) {
 		t.Fatalf("gives %v", err)
 	}
-	for _, want := range []string{"Ne 3 x2 is", "1260 yd/lb", "Ne 2 x3 is", "560 yd/lb", "size first"} {
+	for _, want := range []string{"Ne 3 x2 is", "1260 yd/lb", "Ne 2 x3 is", "560 yd/lb",
+		"size first"} {
 		if !strings.Contains(err.Error(), want) {
 			t.Errorf("%q lacks %q", err, want)
 		}
@@ -106,7 +116,8 @@ func TestTwoSmallNumbersAskForTheOrder(t *testing.T) {
 
 func TestErrorsWithoutAlternativesStillSayWhatToWrite(t *testing.T) {
 	for want, err := range map[string]error{
-		"like 8/2 Ne, Nm 28/2": &measure.BaseNeeded{Written: "?"}, "like Ne 3 x2": &measure.OrderNeeded{Written: "3/2 Ne"},
+		"like 8/2 Ne, Nm 28/2": &measure.BaseNeeded{Written: "?"},
+		"like Ne 3 x2":         &measure.OrderNeeded{Written: "3/2 Ne"},
 	} {
 		if !strings.Contains(err.Error(), want) {
 			t.Errorf("%q lacks %q", err, want)
@@ -129,7 +140,8 @@ func readBack(t *testing.T, readings []measure.Reading) {
 
 func TestACountWithoutBaseIsNeverGuessed(t *testing.T) {
 	for in, written := range map[string]string{
-		"8/2": "8/2", "22/2": "22/2", "1450": "1450", "3/2": "3/2", "8/2 cotton": "8/2", "wool 2/8": "2/8", "60+40": "60+40", "34 x 2": "34 x 2", "label 34": "34",
+		"8/2": "8/2", "22/2": "22/2", "1450": "1450", "3/2": "3/2", "8/2 cotton": "8/2",
+		"wool 2/8": "2/8", "60+40": "60+40", "34 x 2": "34 x 2", "label 34": "34",
 	} {
 		_, err := measure.ParseCount(in)
 		var need *measure.BaseNeeded
@@ -149,7 +161,8 @@ func TestTheCustomaryBaseIsProposedFirst(t *testing.T) {
 		t.Fatalf("gives %v", err)
 	}
 	lines := strings.Split(strings.TrimSpace(need.WithFibreBase(measure.BaseLea)), "\n")
-	if len(lines) != len(need.Alternatives) || !strings.HasPrefix(lines[0], "22/2 lea") || !strings.Contains(lines[0], "6652 m/kg") ||
+	if len(lines) != len(need.Alternatives) || !strings.HasPrefix(lines[0], "22/2 lea") ||
+		!strings.Contains(lines[0], "6652 m/kg") ||
 		!strings.Contains(lines[0], "customary") || !strings.Contains(lines[1], "18627 m/kg") {
 		t.Errorf("shows\n%s", strings.Join(lines, "\n"))
 	}
@@ -165,15 +178,18 @@ func TestEveryBaseHasItsWordsAndReadsThem(t *testing.T) {
 	}
 	for _, b := range bases {
 		var back measure.Base
-		if err := back.UnmarshalText([]byte(strings.ToUpper(b.String()))); err != nil || back != b || b.Name() == "" || b.Definition() == "" {
-			t.Errorf("%v reads %v, %v; name %q, definition %q", b, back, err, b.Name(), b.Definition())
+		if err := back.UnmarshalText([]byte(strings.ToUpper(b.String()))); err != nil ||
+			back != b || b.Name() == "" || b.Definition() == "" {
+			t.Errorf("%v reads %v, %v; name %q, definition %q", b, back, err, b.Name(),
+				b.Definition())
 		}
 	}
 	var b measure.Base
 	if err := b.UnmarshalText([]byte("furlongs")); err == nil {
 		t.Error("an unknown base is read")
 	}
-	if b := measure.Base(99); b.String() != "unknown" || b.Name() != "" || measure.Count(1000).In(b) != 0 {
+	if b := measure.Base(99); b.String() != "unknown" || b.Name() != "" ||
+		measure.Count(1000).In(b) != 0 {
 		t.Errorf("a base out of range is %v", b)
 	}
 }
@@ -195,8 +211,10 @@ func TestReadingRoundTripsThroughJSON(t *testing.T) {
 // Figures: common practice, no source; the guess from memory.
 func TestStartingDoubts(t *testing.T) {
 	want := map[measure.Source]measure.Ratio{
-		measure.KnownCount: 30_000, measure.Label: 50_000, measure.WeighedSample: 50_000, measure.Balance: 80_000, measure.Handspun: 120_000,
-		measure.Wraps: 300_000, measure.Guess: 400_000, measure.SourceUnknown: 400_000, measure.Source(99): 400_000,
+		measure.KnownCount: 30_000, measure.Label: 50_000, measure.WeighedSample: 50_000,
+		measure.Balance: 80_000, measure.Handspun: 120_000,
+		measure.Wraps: 300_000, measure.Guess: 400_000, measure.SourceUnknown: 400_000,
+		measure.Source(99): 400_000,
 	}
 	own := measure.Doubts{measure.Label: 20_000}
 	for s, doubt := range want {
@@ -222,7 +240,8 @@ func TestDoubtsAreWrittenByWord(t *testing.T) {
 	if err := json.Unmarshal(text, &back); err != nil || !reflect.DeepEqual(back, own) {
 		t.Errorf("reads %v, %v", back, err)
 	}
-	if err := json.Unmarshal([]byte(`{"hearsay":1}`), &back); err == nil || !strings.Contains(err.Error(), "weighed sample") {
+	if err := json.Unmarshal([]byte(`{"hearsay":1}`), &back); err == nil ||
+		!strings.Contains(err.Error(), "weighed sample") {
 		t.Errorf("an unknown source gives %v", err)
 	}
 }

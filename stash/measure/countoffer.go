@@ -12,9 +12,11 @@ const (
 // guessable are the bases offered for a number without one, in the order in
 // which they are listed.
 var (
-	guessable       = []Base{BaseNe, BaseNm, BaseNeW, BaseLea, BaseRun, BaseCut, BaseSkein, BaseSilk}
+	guessable = []Base{BaseNe, BaseNm, BaseNeW, BaseLea, BaseRun, BaseCut, BaseSkein,
+		BaseSilk}
 	guessableDirect = []Base{BaseTex, BaseDtex, BaseDenier}
-	guessableBare   = []Base{BaseTex, BaseDtex, BaseDenier, BaseMPerKg, BaseYdPerLb, BaseMPer100g, BaseWraps}
+	guessableBare   = []Base{BaseTex, BaseDtex, BaseDenier, BaseMPerKg, BaseYdPerLb, BaseMPer100g,
+		BaseWraps}
 )
 
 // needBase lists what a size would be in every base.

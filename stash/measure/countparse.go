@@ -60,7 +60,8 @@ func ParseCount(s string) (Reading, error) {
 	case body == "":
 		return Reading{}, &Error{Input: s, Problem: "is empty", Hint: kinds[kindCount].units}
 	case len(body) > longestCount:
-		return Reading{}, &Error{Input: s, Problem: "is too long for a yarn count", Hint: kinds[kindCount].units}
+		return Reading{}, &Error{Input: s, Problem: "is too long for a yarn count",
+			Hint: kinds[kindCount].units}
 	}
 	y, err := parseYarn(body)
 	if err != nil {
@@ -68,7 +69,8 @@ func ParseCount(s string) (Reading, error) {
 	}
 	r, ok := newReading(y.mtex, y.base, y.single, y.plies)
 	if !ok {
-		return Reading{}, &Error{Input: s, Problem: "is no yarn that can be woven", Hint: "check the number and the base; from 0.1 tex to 100 000 tex"}
+		return Reading{}, &Error{Input: s, Problem: "is no yarn that can be woven",
+			Hint: "check the number and the base; from 0.1 tex to 100 000 tex"}
 	}
 	if source != SourceUnknown {
 		r = r.From(source)
@@ -149,7 +151,8 @@ func foldTogether(body string, parts []string, common Base) (yarn, error) {
 func parseFold(part string, common Base) (yarn, error) {
 	part = strings.TrimSpace(part)
 	if part == "" {
-		return yarn{}, &Error{Input: part, Problem: "a number is wanted beside the +", Hint: "like 60+40 Ne"}
+		return yarn{}, &Error{Input: part, Problem: "a number is wanted beside the +",
+			Hint: "like 60+40 Ne"}
 	}
 	y, err := parseYarn(part)
 	var need *BaseNeeded
@@ -176,7 +179,8 @@ func commonBase(body string, parts []string) (Base, error) {
 		}
 	}
 	if bare && mixed {
-		return BaseUnknown, &Error{Input: body, Problem: "one part has no base", Hint: "write the base behind each number"}
+		return BaseUnknown, &Error{Input: body, Problem: "one part has no base",
+			Hint: "write the base behind each number"}
 	}
 	return common, nil
 }

@@ -81,7 +81,8 @@ func wrongBase(body, word string) error {
 	e := &Error{Input: body, Pos: max(strings.Index(body, word), 0),
 		Problem: "unknown count base " + quoteWord(word), Hint: "one of: " + baseWords()}
 	if k := kindOfWord(word); k == kindMass || k == kindLength {
-		e.Problem, e.Hint = "is "+kinds[k].name+", a yarn count is wanted", "for a label write length and mass with their units, like 125m/50g"
+		e.Problem, e.Hint = "is "+kinds[k].name+", a yarn count is wanted",
+			"for a label write length and mass with their units, like 125m/50g"
 	}
 	return e
 }
@@ -100,8 +101,10 @@ func plyWord(word string) (string, string) {
 // fibreWords are fibres that are often written where a base should stand.
 // They settle nothing: wool is numbered in Nm, NeW, run, cut and skein.
 var fibreWords = map[string]bool{
-	"": true, "cotton": true, "linen": true, "flax": true, "wool": true, "woollen": true, "woolen": true, "silk": true,
-	"hemp": true, "ramie": true, "lyocell": true, "viscose": true, "rayon": true, "cottolin": true, "acrylic": true, "alpaca": true, "mohair": true,
+	"": true, "cotton": true, "linen": true, "flax": true, "wool": true, "woollen": true,
+	"woolen": true, "silk": true,
+	"hemp": true, "ramie": true, "lyocell": true, "viscose": true, "rayon": true, "cottolin": true,
+	"acrylic": true, "alpaca": true, "mohair": true,
 }
 
 func namesFibre(word string) bool { return fibreWords[lower(strings.TrimSpace(word))] }
@@ -115,7 +118,8 @@ func parseSize(base Base, number string) (size, error) {
 	if m := timesEnd().FindStringSubmatch(number); m != nil {
 		plies, err := strconv.Atoi(m[1])
 		if err != nil || plies < 1 || plies > maxPlies {
-			return size{}, &Error{Input: number, Problem: "has no number of plies from 1 to 1000", Hint: "like Ne 3 x2"}
+			return size{}, &Error{Input: number, Problem: "has no number of plies from 1 to 1000",
+				Hint: "like Ne 3 x2"}
 		}
 		out.plies, number = plies, strings.TrimSuffix(number, m[0])
 	}
@@ -129,7 +133,8 @@ func parseSize(base Base, number string) (size, error) {
 	}
 	out.first, err = countNumber(base, number)
 	if err == nil && out.second != nil && out.plies > 0 {
-		err = &Error{Input: out.written, Problem: "has plies twice", Hint: "write Ne 8 x2 or 8/2 Ne"}
+		err = &Error{Input: out.written, Problem: "has plies twice",
+			Hint: "write Ne 8 x2 or 8/2 Ne"}
 	}
 	return out, err
 }
@@ -149,7 +154,8 @@ func countNumber(base Base, number string) (*big.Rat, error) {
 		return nil, err
 	}
 	if s.space(); !s.done() {
-		return nil, s.fail(s.pos, "cannot read "+quoteWord(number[s.pos:])+" here", kinds[kindCount].units)
+		return nil, s.fail(s.pos, "cannot read "+quoteWord(number[s.pos:])+" here",
+			kinds[kindCount].units)
 	}
 	if n.Sign() == 0 {
 		return nil, s.fail(0, "a count of zero is no yarn", kinds[kindCount].units)
@@ -163,15 +169,18 @@ func (z size) in(base Base, body string) (yarn, error) {
 	case z.resultant:
 		return z.whole(base), nil
 	case z.second != nil && !base.Folded():
-		return yarn{}, &Error{Input: body, Problem: "the second number may be plies or filaments in " + base.String(),
-			Hint: "write " + z.first.RatString() + " " + base.String() + " x 2, or R and the number of the whole yarn"}
+		return yarn{}, &Error{Input: body,
+			Problem: "the second number may be plies or filaments in " + base.String(),
+			Hint: "write " + z.first.RatString() + " " + base.String() +
+				" x 2, or R and the number of the whole yarn"}
 	case z.second == nil:
 		return yarn{base, z.first, z.plies, base.of(z.first, z.plies)}, nil
 	}
 	single, plies, sure := z.order()
 	switch {
 	case plies == 0:
-		return yarn{}, &Error{Input: body, Problem: "neither number is a number of plies", Hint: "write the size first, like Ne 8 x2"}
+		return yarn{}, &Error{Input: body, Problem: "neither number is a number of plies",
+			Hint: "write the size first, like Ne 8 x2"}
 	case !sure:
 		return yarn{}, &OrderNeeded{Written: body, Alternatives: z.bothOrders(base)}
 	}

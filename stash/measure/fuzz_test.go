@@ -19,14 +19,16 @@ func seed(f *testing.F, seeds ...string) {
 }
 
 func FuzzParseMass(f *testing.F) {
-	seed(f, "412g", "1lb 3oz", "½ oz", "1 3/4 lb", "1,200 g", "2 621 g", "-3g", "1/0 lb", "99999999999999999999 g", "NaN", "\x00", "1e9kg", "1'6")
+	seed(f, "412g", "1lb 3oz", "½ oz", "1 3/4 lb", "1,200 g", "2 621 g", "-3g", "1/0 lb",
+		"99999999999999999999 g", "NaN", "\x00", "1e9kg", "1'6")
 	f.Fuzz(func(t *testing.T, in string) {
 		m, err := measure.ParseMass(in)
 		if err != nil {
 			checkError(t, in, err)
 			return
 		}
-		if back, err := measure.ParseMass(m.Exact()); m < 0 || m > 1000*measure.Kilogram || err != nil || back != m {
+		if back, err := measure.ParseMass(m.Exact()); m < 0 || m > 1000*measure.Kilogram ||
+			err != nil || back != m {
 			t.Fatalf("%q is %d, reads back %d, %v", in, m, back, err)
 		}
 	})
@@ -47,7 +49,8 @@ func FuzzParseLength(f *testing.F) {
 }
 
 func FuzzParseSett(f *testing.F) {
-	seed(f, "8/cm", "20epi", "80/10cm", "7 1/2/cm", "8", "0/cm", "8//cm", "ends/cm", "8 ends per inch", "1/2 per 0.5 cm")
+	seed(f, "8/cm", "20epi", "80/10cm", "7 1/2/cm", "8", "0/cm", "8//cm", "ends/cm",
+		"8 ends per inch", "1/2 per 0.5 cm")
 	f.Fuzz(func(t *testing.T, in string) {
 		s, err := measure.ParseSett(in)
 		if err != nil {
@@ -61,7 +64,8 @@ func FuzzParseSett(f *testing.F) {
 }
 
 func FuzzParseCount(f *testing.F) {
-	seed(f, "8/2 Ne", "3/2 Ne", "R 69.3 tex", "34 tex x 2", "label 420 m / 100 g", "60+40 Ne", "8/2", "12 wpi", "++", "50 g = 125 m",
+	seed(f, "8/2 Ne", "3/2 Ne", "R 69.3 tex", "34 tex x 2", "label 420 m / 100 g", "60+40 Ne",
+		"8/2", "12 wpi", "++", "50 g = 125 m",
 		"x2", "Ne 8/2/2", "1/1/1 m/kg", "r1", "8x8x8", "1450 yd per lb", "+++++ Ne")
 	f.Fuzz(func(t *testing.T, in string) {
 		r, err := measure.ParseCount(in)
@@ -69,7 +73,8 @@ func FuzzParseCount(f *testing.F) {
 			checkError(t, in, err)
 			return
 		}
-		if r.Count <= 0 || r.Plies < 0 || math.IsNaN(r.Single) || math.IsInf(r.Single, 0) || r.Doubt <= 0 {
+		if r.Count <= 0 || r.Plies < 0 || math.IsNaN(r.Single) || math.IsInf(r.Single, 0) ||
+			r.Doubt <= 0 {
 			t.Fatalf("%q reads %+v", in, r)
 		}
 		if again, err := measure.ParseCount(r.Written); err != nil || again != r {
@@ -82,7 +87,8 @@ func FuzzParseCount(f *testing.F) {
 // bounds, with nothing that a terminal would obey.
 func checkError(t *testing.T, in string, err error) {
 	t.Helper()
-	if e, ok := err.(*measure.Error); ok && (e.Input != in || e.Pos < 0 || e.Pos > len(in) || e.Problem == "") {
+	if e, ok := err.(*measure.Error); ok && (e.Input != in || e.Pos < 0 || e.Pos > len(in) ||
+		e.Problem == "") {
 		t.Fatalf("%q: %#v", in, e)
 	}
 	for _, r := range err.Error() {

@@ -49,7 +49,10 @@ func parsePutUp(body string) (yarn, bool, error) {
 // looksPutUp says whether a text ends in a unit of mass or length, and so was
 // meant as half of a put-up.
 func looksPutUp(tail string) bool {
-	fields := strings.FieldsFunc(tail, func(r rune) bool { return r == ' ' || r >= '0' && r <= '9' })
+	fields := strings.FieldsFunc(tail, func(r rune) bool {
+		return r == ' ' || r >= '0' &&
+			r <= '9'
+	})
 	return len(fields) > 0 && unitWords()[lower(fields[len(fields)-1])].size != nil
 }
 
@@ -61,7 +64,8 @@ func exactly(text string, want kind) (*big.Rat, error) {
 // putUp makes the count of a length in mm and a mass in mg: mg/km.
 func putUp(body string, length, mass *big.Rat) (yarn, bool, error) {
 	if length.Sign() == 0 || mass.Sign() == 0 {
-		return yarn{}, true, &Error{Input: body, Problem: "no length or no mass", Hint: kinds[kindCount].units}
+		return yarn{}, true, &Error{Input: body, Problem: "no length or no mass",
+			Hint: kinds[kindCount].units}
 	}
 	mtex := new(big.Rat).Quo(new(big.Rat).Mul(mass, big.NewRat(mmPerKm, 1)), length)
 	base := putUpBase(body)
@@ -74,7 +78,8 @@ func putUp(body string, length, mass *big.Rat) (yarn, bool, error) {
 // putUpBase finds the base whose unit word ends the text.
 func putUpBase(body string) Base {
 	squeezed := strings.Join(strings.Fields(strings.Replace(body, " per ", "/", 1)), "")
-	number := strings.IndexFunc(squeezed, func(r rune) bool { return !strings.ContainsRune("0123456789.,", r) })
+	number := strings.IndexFunc(squeezed,
+		func(r rune) bool { return !strings.ContainsRune("0123456789.,", r) })
 	if base, ok := putUpBases[lower(squeezed[max(number, 0):])]; ok {
 		return base
 	}

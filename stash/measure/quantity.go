@@ -51,7 +51,8 @@ func (s *scanner) bounded(exact *big.Rat, lim limits) (int64, error) {
 	}
 	n, _ := roundRat(exact) // fits: it is within the limits
 	if n == 0 && exact.Sign() > 0 {
-		return 0, s.fail(0, "is less than "+lim.finest+" can show", "check the unit and the decimal point")
+		return 0, s.fail(0, "is less than "+lim.finest+" can show",
+			"check the unit and the decimal point")
 	}
 	return n, nil
 }
@@ -71,7 +72,8 @@ func (s *scanner) quantity(want kind) (*big.Rat, error) {
 			return nil, err
 		}
 		if last != nil && size.Cmp(last) >= 0 {
-			return nil, s.fail(start, "the parts do not go from large to small", "write the larger unit first, like 1lb 3oz")
+			return nil, s.fail(start, "the parts do not go from large to small",
+				"write the larger unit first, like 1lb 3oz")
 		}
 		last = size
 		total.Add(total, n.Mul(n, size))
@@ -107,7 +109,8 @@ func (s *scanner) notCompound(at int, want kind) error {
 	defer func() { s.pos = back }()
 	s.space()
 	if s.skipWord("/") {
-		return s.fail(at, "is "+kinds[kindCount].name+", "+kinds[want].name+" is wanted", kinds[want].units)
+		return s.fail(at, "is "+kinds[kindCount].name+", "+kinds[want].name+" is wanted",
+			kinds[want].units)
 	}
 	return nil
 }
@@ -117,12 +120,14 @@ func (s *scanner) unitMissing(after int, want kind) error {
 	if want == kindLength && strings.ContainsAny(head, "'′’") {
 		example = `"`
 	}
-	return s.fail(after, "which unit is it in?", "write "+shorten(head)+example+"; "+kinds[want].units)
+	return s.fail(after, "which unit is it in?",
+		"write "+shorten(head)+example+"; "+kinds[want].units)
 }
 
 func (s *scanner) unreadable(at int, want kind) error {
 	if s.skipWord("/") {
-		return s.fail(at, "is "+kinds[kindSett].name+", "+kinds[want].name+" is wanted", kinds[want].units)
+		return s.fail(at, "is "+kinds[kindSett].name+", "+kinds[want].name+" is wanted",
+			kinds[want].units)
 	}
 	r, _ := s.peek()
 	return s.fail(at, "cannot read "+quoteRune(r)+" here", kinds[want].units)
@@ -138,6 +143,7 @@ func (s *scanner) wrongUnit(at int, word string, want kind) error {
 	case kindNone:
 		return s.fail(at, "unknown unit "+quoteWord(word), kinds[want].units)
 	default:
-		return s.fail(at, "is "+kinds[other].name+", "+kinds[want].name+" is wanted", kinds[want].units)
+		return s.fail(at, "is "+kinds[other].name+", "+kinds[want].name+" is wanted",
+			kinds[want].units)
 	}
 }

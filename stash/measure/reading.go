@@ -9,13 +9,14 @@ import (
 
 // Reading is a yarn count as it was written and as it was understood.
 type Reading struct {
-	Count   Count   `json:"mtex"`    // of the whole yarn, all plies together
-	Base    Base    `json:"base"`    // what it was written in
-	Written string  `json:"written"` // as it was written, with single spaces
-	Single  float64 `json:"single"`  // the size written: 8 of 8/2 Ne; for a label the length in m for each g
-	Plies   int     `json:"plies"`   // 0 where none were written
-	Source  Source  `json:"source"`
-	Doubt   Ratio   `json:"doubt_ppm"` // relative standard uncertainty
+	Count   Count  `json:"mtex"`    // of the whole yarn, all plies together
+	Base    Base   `json:"base"`    // what it was written in
+	Written string `json:"written"` // as it was written, with single spaces
+	// the size written: 8 of 8/2 Ne; for a label the length in m for each g
+	Single float64 `json:"single"`
+	Plies  int     `json:"plies"` // 0 where none were written
+	Source Source  `json:"source"`
+	Doubt  Ratio   `json:"doubt_ppm"` // relative standard uncertainty
 }
 
 // The finest and coarsest counts that are believed: 0.1 tex is finer than
@@ -58,7 +59,8 @@ func newReading(exact *big.Rat, base Base, single *big.Rat, plies int) (Reading,
 	case BaseWraps:
 		source = Wraps
 	}
-	r := Reading{Count: Count(n), Base: base, Single: size, Plies: plies, Source: source, Doubt: source.StartingDoubt()}
+	r := Reading{Count: Count(n), Base: base, Single: size, Plies: plies, Source: source,
+		Doubt: source.StartingDoubt()}
 	return r, fits && r.Count >= finestCount && r.Count <= coarsestCount
 }
 
@@ -116,7 +118,8 @@ func (e *BaseNeeded) WithFibreBase(b Base) string {
 }
 
 func tableLine(r Reading) string {
-	return fmt.Sprintf("%-14s %12s %12s", r.Written, r.Count.Format(Metric), r.Count.Format(Imperial))
+	return fmt.Sprintf("%-14s %12s %12s", r.Written, r.Count.Format(Metric),
+		r.Count.Format(Imperial))
 }
 
 // OrderNeeded is the error for a pair of two small numbers, either of which
@@ -130,7 +133,8 @@ type OrderNeeded struct {
 // Error shows both readings and how to write each.
 func (e *OrderNeeded) Error() string {
 	return (&Error{Input: e.Written, Problem: "which number is the ply? " + listed(e.Alternatives),
-		Hint: "write the size first, then x and the plies, like " + example(e.Alternatives, "Ne 3 x2")}).Error()
+		Hint: "write the size first, then x and the plies, like " +
+			example(e.Alternatives, "Ne 3 x2")}).Error()
 }
 
 func listed(readings []Reading) string {

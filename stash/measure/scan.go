@@ -113,7 +113,8 @@ func (s *scanner) groupFollows(start int) bool {
 	if s.done() || !unicode.IsSpace(r) || s.in[start] == '0' {
 		return false
 	}
-	if head := strings.IndexFunc(s.in[start:s.pos], unicode.IsSpace); head > 3 || head < 0 && s.pos-start > 3 {
+	if head := strings.IndexFunc(s.in[start:s.pos], unicode.IsSpace); head > 3 || head < 0 &&
+		s.pos-start > 3 {
 		return false
 	}
 	at := s.pos + w
@@ -143,7 +144,9 @@ func (s *scanner) decimalTail(start int, whole string) (*big.Rat, bool, error) {
 		return s.separated(start, second)
 	case written.Evidence(whole+sign+tail) != written.StyleUnknown || sign == "." && !s.amount:
 	case written.Habit() == written.StyleUnknown:
-		return nil, false, s.fail(start, "the "+map[string]string{",": "comma", ".": "point"}[sign]+" may mark thousands or decimals",
+		return nil, false, s.fail(start,
+			"the "+map[string]string{",": "comma",
+				".": "point"}[sign]+" may mark thousands or decimals",
 			"write "+whole+tail+", or "+whole+"."+tail+"0; `endsmeet config decimal=point`, or comma, settles it")
 	case (written.Habit() == written.StylePoint) != (sign == "."):
 		whole, tail = whole+tail, "0"
@@ -157,7 +160,8 @@ func (s *scanner) separated(start, first int) (*big.Rat, bool, error) {
 	digits := written.Numeral(s.in[start:])
 	plain, err := written.Plain(digits)
 	if err != nil || len(digits) > maxDigits {
-		return nil, false, s.fail(first, "has a second decimal point", "write the number without thousands separators")
+		return nil, false, s.fail(first, "has a second decimal point",
+			"write the number without thousands separators")
 	}
 	s.pos = start + len(digits)
 	value, ok := new(big.Rat).SetString(plain)
@@ -183,7 +187,8 @@ func (s *scanner) fractionTail(start int, whole string) (*big.Rat, error) {
 	if part, ok := s.glyph(); ok {
 		return value.Add(value, part), nil
 	}
-	if top := s.digits(); top != "" && len(top) <= maxDigits && s.skipWord("/", "⁄") && s.digitAt(s.pos) {
+	if top := s.digits(); top != "" && len(top) <= maxDigits && s.skipWord("/", "⁄") &&
+		s.digitAt(s.pos) {
 		part, _ := new(big.Rat).SetString(top)
 		part, err := s.over(start, part)
 		if err != nil {
@@ -210,8 +215,10 @@ func (s *scanner) over(start int, top *big.Rat) (*big.Rat, error) {
 
 // glyphs are the one-character fractions.
 var glyphs = map[rune][2]int64{
-	'½': {1, 2}, '¼': {1, 4}, '¾': {3, 4}, '⅓': {1, 3}, '⅔': {2, 3}, '⅕': {1, 5}, '⅖': {2, 5}, '⅗': {3, 5},
-	'⅘': {4, 5}, '⅙': {1, 6}, '⅚': {5, 6}, '⅛': {1, 8}, '⅜': {3, 8}, '⅝': {5, 8}, '⅞': {7, 8}, '⅒': {1, 10},
+	'½': {1, 2}, '¼': {1, 4}, '¾': {3, 4}, '⅓': {1, 3}, '⅔': {2, 3}, '⅕': {1, 5}, '⅖': {2, 5},
+	'⅗': {3, 5},
+	'⅘': {4, 5}, '⅙': {1, 6}, '⅚': {5, 6}, '⅛': {1, 8}, '⅜': {3, 8}, '⅝': {5, 8}, '⅞': {7, 8},
+	'⅒': {1, 10},
 }
 
 // glyph reads a one-character fraction.

@@ -41,7 +41,8 @@ func ParseSett(s string) (Sett, error) {
 	}
 	n, _ := roundRat(exact)
 	if n == 0 {
-		return 0, sc.fail(0, "is less than one thread in 1000 m", "check the unit and the decimal point")
+		return 0, sc.fail(0, "is less than one thread in 1000 m",
+			"check the unit and the decimal point")
 	}
 	return Sett(n), nil
 }
@@ -172,7 +173,8 @@ func (s *scanner) ratioUnit(value *big.Rat) error {
 		return s.fail(at, "cannot read "+quoteWord(s.in[at:])+" here", kinds[kindRatio].units)
 	case m[1] == "" && value.Cmp(big.NewRat(1, 1)) > 0:
 		head := s.in[:at]
-		return s.fail(at, "a ratio without a unit is at most 1", "for per cent write "+shorten(strings.TrimSpace(head))+"%")
+		return s.fail(at, "a ratio without a unit is at most 1",
+			"for per cent write "+shorten(strings.TrimSpace(head))+"%")
 	case m[1] == "":
 		return nil
 	case m[1] == "‰" || strings.HasSuffix(lower(m[1]), "mille"):

@@ -83,7 +83,8 @@ func (s *Source) UnmarshalText(text []byte) error {
 			return nil
 		}
 	}
-	return &Error{Input: string(text), Problem: "no such source of a count", Hint: "one of: " + sourceWords()}
+	return &Error{Input: string(text), Problem: "no such source of a count", Hint: "one of: " +
+		sourceWords()}
 }
 
 func sourceWords() string {

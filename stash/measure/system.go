@@ -28,7 +28,8 @@ func ParseSystem(s string) (System, error) {
 	case "imperial":
 		return Imperial, nil
 	}
-	return Metric, &Error{Input: s, Problem: "no such system of units", Hint: "write metric or imperial"}
+	return Metric, &Error{Input: s, Problem: "no such system of units",
+		Hint: "write metric or imperial"}
 }
 
 // MarshalText writes the system as its word.

@@ -64,8 +64,9 @@ func buildUnits() map[string]unit {
 
 // otherKinds names units that a mass or a length is sometimes mistaken for.
 var otherKinds = map[string]kind{
-	"epi": kindSett, "ppi": kindSett, "epc": kindSett, "ppc": kindSett, "ends": kindSett, "picks": kindSett,
-	"%": kindRatio, "percent": kindRatio,
+	"epi": kindSett, "ppi": kindSett, "epc": kindSett, "ppc": kindSett, "ends": kindSett,
+	"picks": kindSett,
+	"%":     kindRatio, "percent": kindRatio,
 	"tex": kindCount, "dtex": kindCount, "den": kindCount, "denier": kindCount,
 	"ne": kindCount, "nm": kindCount, "new": kindCount, "lea": kindCount, "wpi": kindCount,
 }

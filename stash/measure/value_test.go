@@ -12,21 +12,39 @@ import (
 
 func TestFormatForPeople(t *testing.T) {
 	for want, got := range map[string]string{
-		"850 mg": measure.Mass(850).Format(measure.Metric), "412.0 g": measure.Mass(412_000).Format(measure.Metric),
-		"1250 g": measure.Mass(1_250_000).Format(measure.Metric), "12.35 kg": measure.Mass(12_350_000).Format(measure.Metric),
-		"-3.0 g": measure.Mass(-3000).Format(measure.Metric), "0 g": measure.Mass(0).Format(measure.Metric), "0 oz": measure.Mass(0).Format(measure.Imperial),
-		"0.35 oz": measure.Mass(10_000).Format(measure.Imperial), "14.5 oz": measure.Mass(412_000).Format(measure.Imperial),
-		"1 lb 3.0 oz": measure.Mass(538_641).Format(measure.Imperial), "1 lb 0.0 oz": measure.Mass(453_500).Format(measure.Imperial),
+		"850 mg":       measure.Mass(850).Format(measure.Metric),
+		"412.0 g":      measure.Mass(412_000).Format(measure.Metric),
+		"1250 g":       measure.Mass(1_250_000).Format(measure.Metric),
+		"12.35 kg":     measure.Mass(12_350_000).Format(measure.Metric),
+		"-3.0 g":       measure.Mass(-3000).Format(measure.Metric),
+		"0 g":          measure.Mass(0).Format(measure.Metric),
+		"0 oz":         measure.Mass(0).Format(measure.Imperial),
+		"0.35 oz":      measure.Mass(10_000).Format(measure.Imperial),
+		"14.5 oz":      measure.Mass(412_000).Format(measure.Imperial),
+		"1 lb 3.0 oz":  measure.Mass(538_641).Format(measure.Imperial),
+		"1 lb 0.0 oz":  measure.Mass(453_500).Format(measure.Imperial),
 		"-1 lb 3.0 oz": measure.Mass(-538_641).Format(measure.Imperial),
-		"160.0 cm":     measure.Length(1600).Cloth(measure.Metric), "63.0 in": measure.Length(1600).Cloth(measure.Imperial),
-		"2621 m": measure.Length(2_621_324).Yarn(measure.Metric), "70.4 m": measure.Length(70_400).Yarn(measure.Metric),
-		"4.58 m": measure.Length(4_580).Yarn(measure.Metric), "2867 yd": measure.Length(2_621_324).Yarn(measure.Imperial), "-4.58 m": measure.Length(-4_580).Yarn(measure.Metric),
-		"8/cm": measure.Sett(800_000).Format(measure.Metric), "20/in": measure.Sett(787_402).Format(measure.Imperial), "7.5/cm": measure.Sett(750_000).Format(measure.Metric),
-		"100/in": measure.Sett(3_937_008).Format(measure.Imperial), "10/cm": measure.Sett(1_000_000).Format(measure.Metric),
-		"12 %": measure.Ratio(120_000).String(), "4.5 %": measure.Ratio(45_000).String(), "-4.5 %": measure.Ratio(-45_000).String(), "0 %": measure.Ratio(0).String(),
-		"412 g": measure.Mass(412_000).String(), "0.125 g": measure.Mass(125).String(), "1.778 m": measure.Length(1778).String(), "7.87402/cm": measure.Sett(787_402).String(),
-		"147.635 tex": measure.Count(147_635).String(), "6773 m/kg": measure.Count(147_635).Format(measure.Metric), "3360 yd/lb": measure.Count(147_635).Format(measure.Imperial),
-		"count unknown": measure.Count(0).Format(measure.Metric), "-9223372036854775.808 g": measure.Mass(math.MinInt64).String(),
+		"160.0 cm":     measure.Length(1600).Cloth(measure.Metric),
+		"63.0 in":      measure.Length(1600).Cloth(measure.Imperial),
+		"2621 m":       measure.Length(2_621_324).Yarn(measure.Metric),
+		"70.4 m":       measure.Length(70_400).Yarn(measure.Metric),
+		"4.58 m":       measure.Length(4_580).Yarn(measure.Metric),
+		"2867 yd":      measure.Length(2_621_324).Yarn(measure.Imperial),
+		"-4.58 m":      measure.Length(-4_580).Yarn(measure.Metric),
+		"8/cm":         measure.Sett(800_000).Format(measure.Metric),
+		"20/in":        measure.Sett(787_402).Format(measure.Imperial),
+		"7.5/cm":       measure.Sett(750_000).Format(measure.Metric),
+		"100/in":       measure.Sett(3_937_008).Format(measure.Imperial),
+		"10/cm":        measure.Sett(1_000_000).Format(measure.Metric),
+		"12 %":         measure.Ratio(120_000).String(), "4.5 %": measure.Ratio(45_000).String(),
+		"-4.5 %": measure.Ratio(-45_000).String(), "0 %": measure.Ratio(0).String(),
+		"412 g": measure.Mass(412_000).String(), "0.125 g": measure.Mass(125).String(),
+		"1.778 m": measure.Length(1778).String(), "7.87402/cm": measure.Sett(787_402).String(),
+		"147.635 tex":             measure.Count(147_635).String(),
+		"6773 m/kg":               measure.Count(147_635).Format(measure.Metric),
+		"3360 yd/lb":              measure.Count(147_635).Format(measure.Imperial),
+		"count unknown":           measure.Count(0).Format(measure.Metric),
+		"-9223372036854775.808 g": measure.Mass(math.MinInt64).String(),
 	} {
 		if got != want {
 			t.Errorf("reads %q, want %q", got, want)
@@ -74,13 +92,16 @@ func exactly(a, b, c int64) (int64, bool) {
 func TestConversionsAreExactAndNeverOverflow(t *testing.T) {
 	anything := rapid.OneOf(rapid.Int64(), rapid.Int64Range(-1e10, 1e10), rapid.Int64Range(-50, 50))
 	rapid.Check(t, func(t *rapid.T) {
-		n, c := anything.Draw(t, "n"), rapid.OneOf(rapid.Int64Range(1, math.MaxInt64), rapid.Int64Range(1, 1e7)).Draw(t, "c")
+		n, c := anything.Draw(t, "n"), rapid.OneOf(rapid.Int64Range(1, math.MaxInt64),
+			rapid.Int64Range(1, 1e7)).Draw(t, "c")
 		want, fits := exactly(n, 1_000_000, c)
-		if got, ok := measure.LengthOf(measure.Mass(n), measure.Count(c)); ok != (fits && want != math.MinInt64) || ok && int64(got) != want {
+		if got, ok := measure.LengthOf(measure.Mass(n), measure.Count(c)); ok != (fits &&
+			want != math.MinInt64) || ok && int64(got) != want {
 			t.Fatalf("LengthOf(%d, %d) = %d, %v, want %d, %v", n, c, got, ok, want, fits)
 		}
 		want, fits = exactly(n, c, 1_000_000)
-		if got, ok := measure.MassOf(measure.Length(n), measure.Count(c)); ok != (fits && want != math.MinInt64) || ok && int64(got) != want {
+		if got, ok := measure.MassOf(measure.Length(n), measure.Count(c)); ok != (fits &&
+			want != math.MinInt64) || ok && int64(got) != want {
 			t.Fatalf("MassOf(%d, %d) = %d, %v, want %d, %v", n, c, got, ok, want, fits)
 		}
 	})
@@ -94,7 +115,8 @@ func TestAnUnknownCountGivesNoLength(t *testing.T) {
 		if m, ok := measure.MassOf(1000, c); ok || m != 0 {
 			t.Errorf("count %d gives %v, %v", c, m, ok)
 		}
-		if low, mid, high := measure.LengthRange(1000, c, 1, 0.1); low != 0 || mid != 0 || high != 0 {
+		if low, mid, high := measure.LengthRange(1000, c, 1, 0.1); low != 0 || mid != 0 ||
+			high != 0 {
 			t.Errorf("count %d gives a range", c)
 		}
 		if _, ok := measure.LengthEstimate(1000, c, 1, 0.1); ok {
@@ -105,7 +127,8 @@ func TestAnUnknownCountGivesNoLength(t *testing.T) {
 
 func TestRatioOf(t *testing.T) {
 	for in, want := range map[float64]measure.Ratio{
-		0.12: 120_000, 0.0000005: 0, 0.0000015: 2, -0.5: -500_000, math.Inf(1): math.MaxInt64, math.Inf(-1): math.MinInt64, 1e300: math.MaxInt64,
+		0.12: 120_000, 0.0000005: 0, 0.0000015: 2, -0.5: -500_000, math.Inf(1): math.MaxInt64,
+		math.Inf(-1): math.MinInt64, 1e300: math.MaxInt64,
 	} {
 		if got := measure.RatioOf(in); got != want {
 			t.Errorf("%v is %d, want %d", in, got, want)
@@ -155,12 +178,14 @@ func TestLengthRangeStaysInOrder(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		net := measure.Mass(rapid.Int64Range(-1e9, 1e9).Draw(t, "net"))
 		c := measure.Count(rapid.Int64Range(1, 1e8).Draw(t, "count"))
-		low, mid, high := measure.LengthRange(net, c, rapid.Float64Range(0, 1e9).Draw(t, "u"), rapid.Float64Range(0, 5).Draw(t, "rel"))
+		low, mid, high := measure.LengthRange(net, c, rapid.Float64Range(0, 1e9).Draw(t, "u"),
+			rapid.Float64Range(0, 5).Draw(t, "rel"))
 		if low > mid || mid > high || net >= 0 && low < 0 {
 			t.Fatalf("%d %d %d", low, mid, high)
 		}
 	})
-	if low, mid, high := measure.LengthRange(1000, 1000, math.Inf(1), 0); low != 0 || mid != 1_000_000 || high != math.MaxInt64 {
+	if low, mid, high := measure.LengthRange(1000, 1000, math.Inf(1), 0); low != 0 ||
+		mid != 1_000_000 || high != math.MaxInt64 {
 		t.Errorf("without any knowledge of the mass: %d %d %d", low, mid, high)
 	}
 }

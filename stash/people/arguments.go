@@ -18,7 +18,8 @@ func micronArgument(s string) (string, error) {
 	number := strings.TrimSpace(strings.TrimRight(s, " umµμicrons"))
 	um, err := strconv.ParseFloat(number, 64)
 	if err != nil || !(um >= 5 && um <= 200) {
-		return "", &Error{Word: s, Problem: "not a fibre diameter", Hint: "from 5 to 200 um, as in coarse 22 um"}
+		return "", &Error{Word: s, Problem: "not a fibre diameter",
+			Hint: "from 5 to 200 um, as in coarse 22 um"}
 	}
 	return strconv.FormatFloat(um, 'f', -1, 64) + " um", nil
 }
@@ -59,7 +60,8 @@ func texArgument(s string) (string, error) {
 	}
 	tex, err := strconv.Atoi(strings.TrimSpace(strings.TrimSuffix(s, "tex")))
 	if err != nil || tex < 1 || tex > 100_000 {
-		return "", &Error{Word: s, Problem: "not a count in tex", Hint: "a whole number, as in thick 500 tex"}
+		return "", &Error{Word: s, Problem: "not a count in tex",
+			Hint: "a whole number, as in thick 500 tex"}
 	}
 	return strconv.Itoa(tex) + " tex", nil
 }
@@ -87,11 +89,13 @@ func washArgument(s string) (string, error) {
 	var w stash.Wash
 	for _, word := range strings.Fields(strings.ToLower(s)) {
 		if !washWord(&w, word) {
-			return "", &Error{Word: word, Problem: "not part of a washing", Hint: `as in "survives 60 C normal tumble"`}
+			return "", &Error{Word: word, Problem: "not part of a washing",
+				Hint: `as in "survives 60 C normal tumble"`}
 		}
 	}
 	if w.MaxC == 0 {
-		return "", &Error{Word: s, Problem: "how hot is the washing?", Hint: `as in "survives 60 C"`}
+		return "", &Error{Word: s, Problem: "how hot is the washing?",
+			Hint: `as in "survives 60 C"`}
 	}
 	return washWords(w), nil
 }
@@ -149,7 +153,8 @@ func bears(has, need stash.Wash) finding {
 	}
 	switch {
 	case force(need.Agitation) > 0 && has.Agitation == "":
-		found = found.worse(finding{doubt, "how much movement it bears in the wash is not recorded"})
+		found = found.worse(finding{doubt,
+			"how much movement it bears in the wash is not recorded"})
 	case force(has.Agitation) < force(need.Agitation):
 		return finding{hit, "it bears " + string(has.Agitation) + " movement in the wash at most"}
 	}
@@ -174,7 +179,8 @@ func force(a stash.Agitation) int {
 // no source), which can only tell against a yarn.
 func byFibre(c fibre.Content, need stash.Wash) finding {
 	if len(c) > 0 && !anyUncertain(c) && need.MaxC > usualC(c.Care()) {
-		return finding{hit, "its washing is not recorded, and its fibres usually do not bear it: " + c.Care().String()}
+		return finding{hit, "its washing is not recorded, and its fibres usually do not bear it: " +
+			c.Care().String()}
 	}
 	return finding{doubt, "how it can be washed is not recorded"}
 }

@@ -32,19 +32,25 @@ var yarnTests = []test{
 		argument: gradeArgument, yarn: testShedding},
 	{name: "dust", about: "fine dust: stem and leaf fibres, tow, raw fleece, glass; lint too is asked about",
 		argument: noArgument, yarn: testDust},
-	{name: "loops", about: "loops that catch a finger or a tube", argument: noArgument, yarn: testLoops,
+	{name: "loops", about: "loops that catch a finger or a tube", argument: noArgument,
+		yarn: testLoops,
 		form: func(f PieceForm, _ string) finding { return when(f.Loops, "the cloth has loops") }},
-	{name: "long ends", about: "eyelash and other long loose ends in the yarn", argument: noArgument, yarn: testLongEnds},
+	{name: "long ends", about: "eyelash and other long loose ends in the yarn",
+		argument: noArgument, yarn: testLongEnds},
 	{name: "metal", about: "metal and metallised yarn", argument: noArgument, yarn: testMetal},
 	{name: "odour", about: "a smell: any, or the one named (smoke, mothballs, perfume)",
 		argument: odourArgument, yarn: testOdour},
 	{name: "bleeds", about: "dye that runs or rubs off", argument: noArgument, yarn: testBleeds},
-	{name: "survives", about: "a need: washing that it must bear, as in 60 C normal tumble", need: true,
+	{name: "survives", about: "a need: washing that it must bear, as in 60 C normal tumble",
+		need:     true,
 		argument: washArgument, yarn: testSurvives},
 	{name: "melts", about: "fibres that melt in heat", argument: noArgument, yarn: testMelts},
-	{name: "perished", about: "yarn gone weak or brittle with age", argument: noArgument, yarn: hazardTest("perished")},
-	{name: "oil", about: "spinning oil not yet washed out", argument: noArgument, yarn: hazardTest("oil")},
-	{name: "thick", about: "yarn of so many tex or more, 500 where none is written", argument: texArgument, yarn: testThick},
+	{name: "perished", about: "yarn gone weak or brittle with age", argument: noArgument,
+		yarn: hazardTest("perished")},
+	{name: "oil", about: "spinning oil not yet washed out", argument: noArgument,
+		yarn: hazardTest("oil")},
+	{name: "thick", about: "yarn of so many tex or more, 500 where none is written",
+		argument: texArgument, yarn: testThick},
 }
 
 // when is a hit on a condition.
@@ -65,7 +71,10 @@ func fibreDoubt(y stash.YarnFacts) finding {
 	switch {
 	case len(y.Fibre) == 0:
 		return noFibre
-	case slices.ContainsFunc(y.Fibre, func(p fibre.Part) bool { return p.Doubtful || p.Fibre.Info().Class == fibre.ClassUnknown }):
+	case slices.ContainsFunc(y.Fibre, func(p fibre.Part) bool {
+		return p.Doubtful ||
+			p.Fibre.Info().Class == fibre.ClassUnknown
+	}):
 		return finding{doubt, "part of its fibre is not known"}
 	case anyUncertain(y.Fibre):
 		return finding{silent, "its fibre is known only roughly"}
@@ -81,8 +90,10 @@ func marked(y stash.YarnFacts, hazard string) finding {
 // hazardTest tests a mark that only a hand can set; its absence says nothing.
 func hazardTest(hazard string) func(stash.YarnFacts, string) finding {
 	return func(y stash.YarnFacts, _ string) finding {
-		said := ifSpoken(y, ofHazard(0, fibre.Topic(hazard), map[string]fibre.Topic{"oil": "grease"}[hazard]))
-		return finding{silent, "nobody has recorded whether it is " + hazard}.worse(marked(y, hazard)).worse(said)
+		said := ifSpoken(y, ofHazard(0, fibre.Topic(hazard),
+			map[string]fibre.Topic{"oil": "grease"}[hazard]))
+		return finding{silent, "nobody has recorded whether it is " +
+			hazard}.worse(marked(y, hazard)).worse(said)
 	}
 }
 
@@ -105,7 +116,8 @@ func testCoarse(y stash.YarnFacts, argument string) finding {
 	}
 	return found.worse(ifSpoken(y, func(m fibre.Mention) bool {
 		class := m.Fibre.Info().Class
-		return m.Fibre != "" && (class == fibre.Wool || class == fibre.Animal || class == fibre.ClassUnknown)
+		return m.Fibre != "" && (class == fibre.Wool || class == fibre.Animal ||
+			class == fibre.ClassUnknown)
 	}))
 }
 
@@ -123,16 +135,19 @@ func coarse(p fibre.Part, limit int64) finding {
 		return finding{}
 	case p.Fibre == "cotton" && !p.Doubtful, class == fibre.Silk && !p.Doubtful:
 		return finding{} // 11 to 22 um and about 12 um, from memory
-	case uncertain(p) && (fibre.Content{p}.MayHave(fibre.Wool)), class == fibre.Wool, class == fibre.Animal:
+	case uncertain(p) && (fibre.Content{p}.MayHave(fibre.Wool)), class == fibre.Wool,
+		class == fibre.Animal:
 		return finding{doubt, "the diameter of its " + name + " is not recorded"}
 	}
 	return finding{silent, "the diameter of its " + name + " is not recorded"}
 }
 
 func testLanolin(y stash.YarnFacts, _ string) finding {
-	found := marked(y, "lanolin").worse(when(noted(y, "grease", "raw", "unscoured"), "its wool is noted as raw or in the grease"))
+	found := marked(y, "lanolin").worse(when(noted(y, "grease", "raw", "unscoured"),
+		"its wool is noted as raw or in the grease"))
 	if y.Fibre.Has(fibre.Wool) {
-		found = found.worse(finding{maybe, "wool may carry lanolin; superwash or well-scoured wool often carries little"})
+		found = found.worse(finding{maybe,
+			"wool may carry lanolin; superwash or well-scoured wool often carries little"})
 	}
 	if y.Fibre.Hazards().Has(fibre.PossibleLanolin) && anyUncertain(y.Fibre) {
 		found = found.worse(finding{doubt, "its fibre is not known and may be wool with lanolin"})
@@ -211,7 +226,8 @@ func Dusty(y stash.YarnFacts) string {
 		return "it is noted as raw or fleece"
 	}
 	for _, p := range y.Fibre {
-		if f := p.Fibre.Info(); f.Hazards.Has(fibre.Dust) && (f.Class == fibre.Bast || f.Class == fibre.Mineral) {
+		if f := p.Fibre.Info(); f.Hazards.Has(fibre.Dust) &&
+			(f.Class == fibre.Bast || f.Class == fibre.Mineral) {
 			return string(p.Fibre) + " gives off dust"
 		}
 	}
@@ -229,7 +245,8 @@ func testDust(y stash.YarnFacts, _ string) finding {
 // dustySpoken matches words for stem and leaf fibres, glass, and dust itself.
 func dustySpoken(m fibre.Mention) bool {
 	f := m.Fibre.Info()
-	return m.Fibre != "" && f.Hazards.Has(fibre.Dust) && f.Class != fibre.Cellulose || m.Fibre == fibre.Unknown ||
+	return m.Fibre != "" && f.Hazards.Has(fibre.Dust) && f.Class != fibre.Cellulose ||
+		m.Fibre == fibre.Unknown ||
 		slices.Contains([]fibre.Topic{"dust", "raw", "mould", "asbestos"}, m.Topic)
 }
 
@@ -306,14 +323,18 @@ func testMelts(y stash.YarnFacts, _ string) finding {
 			return finding{hit, partWords(p) + " melts"}
 		}
 	}
-	return fibreDoubt(y).worse(ifSpoken(y, func(m fibre.Mention) bool { return m.Fibre != "" && m.Fibre.Info().Melts }))
+	return fibreDoubt(y).worse(ifSpoken(y, func(m fibre.Mention) bool {
+		return m.Fibre != "" &&
+			m.Fibre.Info().Melts
+	}))
 }
 
 // testOdour reads the odour as the weaver wrote it; "none" is a recorded none.
 func testOdour(y stash.YarnFacts, argument string) finding {
 	smell := strings.ToLower(strings.TrimSpace(y.Odour))
 	about := func(m fibre.Mention) bool {
-		return slices.Contains(odours, m.Topic) && (argument == "" || m.Topic == "smell" || slices.Contains(topicsOf(argument), m.Topic))
+		return slices.Contains(odours, m.Topic) && (argument == "" || m.Topic == "smell" ||
+			slices.Contains(topicsOf(argument), m.Topic))
 	}
 	found := ifSpoken(y, about)
 	switch smell {
@@ -347,7 +368,8 @@ func testBleeds(y stash.YarnFacts, _ string) finding {
 	case stash.No:
 		return ifSpoken(y, ofHazard(0, "bleeds"))
 	}
-	return finding{silent, "whether its dye runs is not recorded"}.worse(ifSpoken(y, ofHazard(0, "bleeds")))
+	return finding{silent, "whether its dye runs is not recorded"}.worse(ifSpoken(y,
+		ofHazard(0, "bleeds")))
 }
 
 func testThick(y stash.YarnFacts, argument string) finding {

@@ -51,13 +51,20 @@ func weaver(y stash.YarnFacts) []Caution {
 		shed = *y.Shedding
 	}
 	raw := noted(y, "fleece", "raw", "grease") || slices.Contains(y.Hazards, "lanolin")
-	add(Dusty(y) != "" || shed >= 2, "Dust and fluff: open a window, wear an apron and a mask, vacuum afterwards, do not sweep.", dustSource)
-	add(y.Fibre.Has(fibre.Bast), "Linen and its kind make less dust in damp air, and break less.", common)
+	add(Dusty(y) != "" || shed >= 2,
+		"Dust and fluff: open a window, wear an apron and a mask, vacuum afterwards, do not sweep.",
+		dustSource)
+	add(y.Fibre.Has(fibre.Bast), "Linen and its kind make less dust in damp air, and break less.",
+		common)
 	add(raw, "Raw or greasy wool may carry dust, dirt and insects: scour it, wash your hands, keep it away from other yarn.", common)
-	add(testOdour(y, "mothball").state == hit, "Mothball fumes trouble lungs: air it outdoors before it comes to the loom.", common)
-	add(slices.Contains(y.Construction, "metallised") || y.Fibre.Hazards().Has(fibre.Metal), "No hot iron on metallised yarn.", common)
-	add(len(y.Fibre) > 0 && y.Fibre.Melts() && !anyUncertain(y.Fibre), "Parts of it melt: a hot iron or hot wax can burn you and the cloth.", common)
-	add(anyUncertain(y.Fibre), "Its fibre is not known: try iron and hot water on a scrap first.", common)
+	add(testOdour(y, "mothball").state == hit,
+		"Mothball fumes trouble lungs: air it outdoors before it comes to the loom.", common)
+	add(slices.Contains(y.Construction, "metallised") || y.Fibre.Hazards().Has(fibre.Metal),
+		"No hot iron on metallised yarn.", common)
+	add(len(y.Fibre) > 0 && y.Fibre.Melts() && !anyUncertain(y.Fibre),
+		"Parts of it melt: a hot iron or hot wax can burn you and the cloth.", common)
+	add(anyUncertain(y.Fibre), "Its fibre is not known: try iron and hot water on a scrap first.",
+		common)
 	return out
 }
 
@@ -72,7 +79,8 @@ var infantCautions = []Caution{
 var looseCaution = Caution{"Fringe, cords and long loose ends catch on fingers, tubes and lines; leave them off if it may reach a small child.", "conditions of gifts and teaching"}
 
 // childWords say that a person, a place or a rule is about small children.
-var childWords = []string{"child", "children", "child's", "baby", "babies", "infant", "infants", "toddler", "newborn", "newborns", "neonatal", "nursery"}
+var childWords = []string{"child", "children", "child's", "baby", "babies", "infant", "infants",
+	"toddler", "newborn", "newborns", "neonatal", "nursery"}
 
 // ofChild says whether the words about a person speak of a small child.
 func ofChild(p stash.Person) bool {
@@ -80,7 +88,8 @@ func ofChild(p stash.Person) bool {
 	for _, r := range p.Rules {
 		text += " " + r.Why
 	}
-	return slices.ContainsFunc(strings.FieldsFunc(strings.ToLower(text), func(r rune) bool { return r != '\'' && !unicode.IsLetter(r) }),
+	return slices.ContainsFunc(strings.FieldsFunc(strings.ToLower(text),
+		func(r rune) bool { return r != '\'' && !unicode.IsLetter(r) }),
 		func(w string) bool { return slices.Contains(childWords, w) })
 }
 
@@ -92,7 +101,8 @@ var looseTests = []string{"fringe", "ties", "long ends"}
 func Cautions(p stash.Person) []Caution {
 	var out []Caution
 	asks := func(tests ...string) bool {
-		return slices.ContainsFunc(p.Rules, func(r stash.Rule) bool { return slices.Contains(tests, r.Test) })
+		return slices.ContainsFunc(p.Rules,
+			func(r stash.Rule) bool { return slices.Contains(tests, r.Test) })
 	}
 	switch {
 	case asks(looseTests...) && ofChild(p):

@@ -28,7 +28,8 @@ func ContentCautions(parts []Part, form PieceForm) []Caution {
 			contents(y, add)
 		}
 	}
-	add(loose, "Fringe or loose ends: not for small children. Look for loose ends at every wash.", infantSource)
+	add(loose, "Fringe or loose ends: not for small children. Look for loose ends at every wash.",
+		infantSource)
 	if len(out) > 0 {
 		out = append(out, Caution{"If in doubt ask; nothing here is advice.", "this ledger"})
 	}
@@ -41,7 +42,8 @@ const recorded = "recorded with the yarn"
 func contents(y stash.YarnFacts, add func(bool, string, string)) {
 	latex := testLatex(y, "").state == hit
 	add(latex, "Holds natural rubber latex.", recorded)
-	add(!latex && testPossibleLatex(y, "").state == hit, "May hold natural rubber latex: elastic of a kind not stated.", recorded)
+	add(!latex && testPossibleLatex(y, "").state == hit,
+		"May hold natural rubber latex: elastic of a kind not stated.", recorded)
 	add(unknownBut(y.Fibre, fibre.UnknownElastic), "Part of its fibre is not known.", recorded)
 	for _, s := range spokenOf(y) {
 		add(!s.Common, fmt.Sprintf("Ask the maker: %s says %q.", s.where, s.Word), recorded)
@@ -50,7 +52,9 @@ func contents(y stash.YarnFacts, add func(bool, string, string)) {
 	add(testMetal(y, "").state == hit, "Holds metal.", recorded)
 	add(testLanolin(y, "").state == hit, "May carry wool grease (lanolin).", recorded)
 	add(testCoarse(y, "30 um").state == hit, "Holds coarse fibre that may prickle.", recorded)
-	add(y.Bleeds == stash.Yes || y.Bleeds == stash.May, "Its dye may run: wash it alone at first.", recorded)
+	add(y.Bleeds == stash.Yes || y.Bleeds == stash.May, "Its dye may run: wash it alone at first.",
+		recorded)
 	add(testOdour(y, "").state == hit, "One of its yarns had a smell.", recorded)
-	add(slices.Contains(y.Hazards, "oil"), "A yarn was weighed in spinning oil: its share is a little less.", recorded)
+	add(slices.Contains(y.Hazards, "oil"),
+		"A yarn was weighed in spinning oil: its share is a little less.", recorded)
 }

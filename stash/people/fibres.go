@@ -28,8 +28,10 @@ var classes = []class{
 var fibreTests = []test{
 	{name: "fibre", about: "a fibre or a class of fibres, by its name alone: wool, mohair, animal, hair, plant, bast, regenerated, synthetic",
 		argument: fibreArgument, yarn: testFibre},
-	{name: "only", about: "a need: no other fibre than those listed", need: true, argument: listArgument, yarn: testOnly},
-	{name: "unknown fibre", about: "any part of the fibre content that is not known", argument: noArgument, yarn: testUnknown},
+	{name: "only", about: "a need: no other fibre than those listed", need: true,
+		argument: listArgument, yarn: testOnly},
+	{name: "unknown fibre", about: "any part of the fibre content that is not known",
+		argument: noArgument, yarn: testUnknown},
 }
 
 // target is what a fibre rule speaks of: one fibre, a kind of one ("merino"),
@@ -58,7 +60,8 @@ func targetOf(name string) (target, bool) {
 		return target{}, false
 	}
 	t := target{id: c[0].Fibre, kind: c[0].Note, of: []fibre.Class{c[0].Fibre.Info().Class}}
-	if again, err := fibre.ParseContent(t.name()); err != nil || again[0].Fibre != t.id || again[0].Note != t.kind {
+	if again, err := fibre.ParseContent(t.name()); err != nil || again[0].Fibre != t.id ||
+		again[0].Note != t.kind {
 		t.kind = "" // a kind that has no name of its own: the rule is about all of the fibre
 	}
 	return t, true
@@ -118,7 +121,10 @@ func fibreArgument(s string) (string, error) {
 
 func listArgument(s string) (string, error) {
 	var names []string
-	for _, word := range strings.FieldsFunc(s, func(r rune) bool { return r == ',' || r == ';' || r == '+' }) {
+	for _, word := range strings.FieldsFunc(s, func(r rune) bool {
+		return r == ',' || r == ';' ||
+			r == '+'
+	}) {
 		name, err := fibreArgument(strings.TrimSpace(word))
 		if err != nil {
 			return "", err
@@ -126,7 +132,8 @@ func listArgument(s string) (string, error) {
 		names = append(names, name)
 	}
 	if len(names) == 0 {
-		return "", &Error{Word: "only", Problem: "no fibre follows", Hint: `as in "only cotton, acrylic"`}
+		return "", &Error{Word: "only", Problem: "no fibre follows",
+			Hint: `as in "only cotton, acrylic"`}
 	}
 	return strings.Join(names, ", "), nil
 }
@@ -186,7 +193,8 @@ func testOnly(y stash.YarnFacts, argument string) finding {
 		found = found.worse(outside(p, strings.Split(argument, ", ")))
 	}
 	return found.worse(ifSpoken(y, func(m fibre.Mention) bool {
-		return m.Fibre != "" && outside(fibre.Part{Fibre: m.Fibre}, strings.Split(argument, ", ")) != finding{} || slices.Contains(ofAnimals, m.Topic)
+		return m.Fibre != "" && outside(fibre.Part{Fibre: m.Fibre},
+			strings.Split(argument, ", ")) != finding{} || slices.Contains(ofAnimals, m.Topic)
 	}))
 }
 

@@ -50,7 +50,8 @@ func fibreFlags(y stash.YarnFacts) []string {
 	)
 	for _, p := range y.Fibre {
 		if p.DiameterNM > coarseAbove {
-			out = append(out, "coarse "+strconv.FormatFloat(float64(p.DiameterNM)/1000, 'f', -1, 64)+" um")
+			out = append(out, "coarse "+strconv.FormatFloat(float64(p.DiameterNM)/1000, 'f', -1,
+				64)+" um")
 		}
 	}
 	return append(out, lanolinFlag(y))
@@ -58,11 +59,15 @@ func fibreFlags(y stash.YarnFacts) []string {
 
 // unknownBut leaves one fibre out that has a flag of its own.
 func unknownBut(c fibre.Content, id fibre.ID) bool {
-	return len(c) == 0 || slices.ContainsFunc(c, func(p fibre.Part) bool { return p.Fibre != id && uncertain(p) })
+	return len(c) == 0 || slices.ContainsFunc(c, func(p fibre.Part) bool {
+		return p.Fibre != id &&
+			uncertain(p)
+	})
 }
 
 func hasCoarse(y stash.YarnFacts) bool {
-	return slices.ContainsFunc(y.Fibre, func(p fibre.Part) bool { return p.DiameterNM > coarseAbove })
+	return slices.ContainsFunc(y.Fibre,
+		func(p fibre.Part) bool { return p.DiameterNM > coarseAbove })
 }
 
 // lanolinFlag leaves out wool that is noted as superwash or scoured: there the

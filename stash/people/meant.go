@@ -26,8 +26,10 @@ func meantBy(word string) (t test, argument string) {
 
 // everyday are words for what a test finds, beside its name.
 var everyday = map[string]string{
-	"itchy": "coarse", "scratchy": "coarse", "prickly": "coarse", "rough": "coarse", "prickle": "coarse", "itch": "coarse",
-	"lint": "shedding", "fluff": "shedding", "shed": "shedding", "sheds": "shedding", "fringes": "fringe", "openwork": "holes", "lace": "holes",
+	"itchy": "coarse", "scratchy": "coarse", "prickly": "coarse", "rough": "coarse",
+	"prickle": "coarse", "itch": "coarse",
+	"lint": "shedding", "fluff": "shedding", "shed": "shedding", "sheds": "shedding",
+	"fringes": "fringe", "openwork": "holes", "lace": "holes",
 	"elastic": "possible latex", "stretch": "possible latex", "down": "feathers",
 }
 

@@ -34,7 +34,10 @@ func sameQuestion(a, b stash.Rule) bool { return a.Test == b.Test && a.Value == 
 // for Check to find.
 func With(rules []stash.Rule, r stash.Rule) []stash.Rule {
 	out := slices.Clone(rules)
-	i := slices.IndexFunc(out, func(have stash.Rule) bool { return sameQuestion(have, r) && have.Answer == r.Answer })
+	i := slices.IndexFunc(out, func(have stash.Rule) bool {
+		return sameQuestion(have, r) &&
+			have.Answer == r.Answer
+	})
 	if i < 0 {
 		return append(out, r)
 	}
@@ -49,7 +52,8 @@ func Without(rules []stash.Rule, text string) ([]stash.Rule, error) {
 	named := naming(text)
 	out := slices.DeleteFunc(slices.Clone(rules), named)
 	if len(out) == len(rules) {
-		return nil, &Error{Word: text, Problem: "there is no such rule", Hint: "`endsmeet person show NAME` lists them"}
+		return nil, &Error{Word: text, Problem: "there is no such rule",
+			Hint: "`endsmeet person show NAME` lists them"}
 	}
 	return out, nil
 }

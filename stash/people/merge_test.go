@@ -34,15 +34,21 @@ func TestCombine(t *testing.T) {
 		a, b []string
 		want string
 	}{
-		"different questions stay":      {[]string{"against wool"}, []string{"ask silk"}, "against wool, ask silk"},
-		"the graver answer stays":       {[]string{"ask fringe", "ask silk"}, []string{"against fringe"}, "against fringe, ask silk"},
-		"the milder does not replace":   {[]string{"against fringe"}, []string{"ask fringe"}, "against fringe"},
-		"strict in either is strict":    {[]string{"ask hair"}, []string{"against hair if known"}, "against hair"},
-		"another argument asks another": {[]string{"against shedding 2"}, []string{"ask shedding 1"}, "against shedding 2, ask shedding 1"},
+		"different questions stay": {[]string{"against wool"}, []string{"ask silk"},
+			"against wool, ask silk"},
+		"the graver answer stays": {[]string{"ask fringe", "ask silk"},
+			[]string{"against fringe"}, "against fringe, ask silk"},
+		"the milder does not replace": {[]string{"against fringe"}, []string{"ask fringe"},
+			"against fringe"},
+		"strict in either is strict": {[]string{"ask hair"}, []string{"against hair if known"},
+			"against hair"},
+		"another argument asks another": {[]string{"against shedding 2"},
+			[]string{"ask shedding 1"}, "against shedding 2, ask shedding 1"},
 	} {
 		t.Run(name, func(t *testing.T) {
 			a := rules(t, row.a...)
-			if got := wordsOf(Combine(a, rules(t, row.b...))); got != row.want || wordsOf(a) != strings.Join(row.a, ", ") {
+			if got := wordsOf(Combine(a, rules(t, row.b...))); got != row.want ||
+				wordsOf(a) != strings.Join(row.a, ", ") {
 				t.Errorf("%s, want %s; the first set is now %s", got, row.want, wordsOf(a))
 			}
 		})
@@ -64,7 +70,9 @@ func TestCombine(t *testing.T) {
 func TestWith(t *testing.T) {
 	have := rules(t, "against wool", "ask silk")
 	t.Run("a rule that says the same takes the place", func(t *testing.T) {
-		if got := wordsOf(With(have, rules(t, "against wool if known")[0])); got != "against wool if known, ask silk" || wordsOf(have) != "against wool, ask silk" {
+		if got := wordsOf(With(have,
+			rules(t, "against wool if known")[0])); got != "against wool if known, ask silk" ||
+			wordsOf(have) != "against wool, ask silk" {
 			t.Error(got)
 		}
 	})
@@ -77,9 +85,11 @@ func TestWith(t *testing.T) {
 }
 
 func TestWithout(t *testing.T) {
-	have := append(rules(t, "against wool strict", "ask silk", "survives 60 C normal", "ask shedding 1"), stash.Rule{Test: "of tomorrow", Answer: stash.Ask})
+	have := append(rules(t, "against wool strict", "ask silk", "survives 60 C normal",
+		"ask shedding 1"), stash.Rule{Test: "of tomorrow", Answer: stash.Ask})
 	for text, left := range map[string]int{
-		"against wool strict": 4, "against wool": 4, "wool": 4, "ASK  Silk": 4, "survives 60 C normal": 4, "shedding 1": 4, "ask of tomorrow": 4,
+		"against wool strict": 4, "against wool": 4, "wool": 4, "ASK  Silk": 4,
+		"survives 60 C normal": 4, "shedding 1": 4, "ask of tomorrow": 4,
 		"ask wool": 5, "shedding 2": 5, "nothing like it": 5,
 	} {
 		t.Run(text, func(t *testing.T) {
@@ -87,7 +97,8 @@ func TestWithout(t *testing.T) {
 			if refused := left == 5; refused != (err != nil) || !refused && len(got) != left {
 				t.Errorf("%s, %v", wordsOf(got), err)
 			}
-			if err != nil && (strings.Contains(err.Error(), "silk") || strings.Contains(err.Error(), "strict")) {
+			if err != nil && (strings.Contains(err.Error(), "silk") ||
+				strings.Contains(err.Error(), "strict")) {
 				t.Errorf("tells of other rules: %v", err)
 			}
 			if len(have) != 5 {
@@ -100,7 +111,8 @@ func TestWithout(t *testing.T) {
 func TestNewerPerson(t *testing.T) {
 	p := stash.Person{Newer: true}
 	y := stash40(t)["Y01"]
-	for name, r := range map[string]Result{"yarn": Suits(p, y), "piece": SuitsPiece(p, []Part{{stash.RoleWarp, y}}, PieceForm{})} {
+	for name, r := range map[string]Result{"yarn": Suits(p, y),
+		"piece": SuitsPiece(p, []Part{{stash.RoleWarp, y}}, PieceForm{})} {
 		if r.Answer != stash.Unknown || !r.Blocks() {
 			t.Errorf("%s: what cannot be read passes: %+v", name, r)
 		}
@@ -108,7 +120,8 @@ func TestNewerPerson(t *testing.T) {
 }
 
 func TestAdded(t *testing.T) {
-	p := stash.Person{PersonFacts: stash.PersonFacts{Rules: rules(t, "against shedding 2", "ask cotton")}}
+	p := stash.Person{PersonFacts: stash.PersonFacts{Rules: rules(t, "against shedding 2",
+		"ask cotton")}}
 	y := stash40(t)["Y01"]
 	before := Suits(p, y)
 	shed := 3
@@ -139,7 +152,8 @@ func TestContentCautions(t *testing.T) {
 	} {
 		t.Run(row.id+": "+row.want, func(t *testing.T) {
 			got := ContentCautions([]Part{{stash.RoleWeft, yarns[row.id]}}, PieceForm{})
-			if !slices.ContainsFunc(got, func(c Caution) bool { return strings.Contains(c.Text, row.want) }) {
+			if !slices.ContainsFunc(got,
+				func(c Caution) bool { return strings.Contains(c.Text, row.want) }) {
 				t.Errorf("%+v", got)
 			}
 			if last := got[len(got)-1]; !strings.Contains(last.Text, "ask") {
@@ -155,12 +169,15 @@ func TestContentCautions(t *testing.T) {
 		}
 	})
 	t.Run("a fringe is for no small child", func(t *testing.T) {
-		if got := ContentCautions([]Part{{stash.RoleWarp, yarns["Y01"]}}, PieceForm{Fringe: 120}); len(got) != 2 || !strings.Contains(got[0].Text, "small children") {
+		if got := ContentCautions([]Part{{stash.RoleWarp, yarns["Y01"]}},
+			PieceForm{Fringe: 120}); len(got) != 2 ||
+			!strings.Contains(got[0].Text, "small children") {
 			t.Errorf("%+v", got)
 		}
 	})
 	t.Run("nothing recorded, no caution", func(t *testing.T) {
-		if got := ContentCautions([]Part{{stash.RoleWarp, yarns["Y01"]}}, PieceForm{}); len(got) != 0 {
+		if got := ContentCautions([]Part{{stash.RoleWarp, yarns["Y01"]}},
+			PieceForm{}); len(got) != 0 {
 			t.Errorf("%+v", got)
 		}
 	})

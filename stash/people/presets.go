@@ -12,8 +12,9 @@ const (
 )
 
 // presets are the usual cases. What is seldom recorded is asked for "if known"; fibre, where it
-// matters, so that unknown fibre comes out as unknown and does not pass. Bed and body linen that goes to a ward must
-// bear the ward's laundry: 60 C is common practice, no source; ask.
+// matters, so that unknown fibre comes out as unknown and does not pass. Bed and body
+// linen that goes to a ward must bear the ward's laundry: 60 C is common practice, no
+// source; ask.
 var presets = []Preset{
 	{
 		Name: "respiratory", Also: []string{"asthma", "copd", "lungs"},
@@ -110,7 +111,8 @@ var presets = []Preset{
 		},
 	},
 	{
-		Name: "head covering", Also: []string{"head covering during treatment", "cap", "head scarf"},
+		Name: "head covering", Also: []string{"head covering during treatment", "cap",
+			"head scarf"},
 		About: "what is worn on a head that lost its hair",
 		Grade: "C", Source: donorRules, Dated: gatheredOn,
 		Rules: []string{

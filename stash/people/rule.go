@@ -41,7 +41,8 @@ func ParseRule(text string) (stash.Rule, error) {
 	r.Lenient, words = lenient(words)
 	r.Answer, words = answered(words)
 	if len(words) == 0 {
-		return stash.Rule{}, &Error{Problem: "a rule needs something to test", Hint: `as in "against wool" or "ask shedding 2"`}
+		return stash.Rule{}, &Error{Problem: "a rule needs something to test",
+			Hint: `as in "against wool" or "ask shedding 2"`}
 	}
 	return withTest(r, words)
 }
@@ -50,9 +51,12 @@ func ParseRule(text string) (stash.Rule, error) {
 // what stands before its name, and what stands behind it.
 var sayings = []struct{ before, after string }{
 	{"", "free"}, {"", "allergy"}, {"", "reaction"}, {"", "intolerance"}, {"", "sensitivity"},
-	{"no", ""}, {"nothing", ""}, {"not", ""}, {"never", ""}, {"without", ""}, {"avoid", ""}, {"avoids", ""}, {"free of", ""}, {"free from", ""},
-	{"allergic to", ""}, {"allergy to", ""}, {"sensitive to", ""}, {"reacts to", ""}, {"reaction to", ""}, {"intolerant of", ""},
-	{"cannot have", ""}, {"can't have", ""}, {"must not have", ""}, {"cannot wear", ""}, {"can't wear", ""},
+	{"no", ""}, {"nothing", ""}, {"not", ""}, {"never", ""}, {"without", ""}, {"avoid", ""},
+	{"avoids", ""}, {"free of", ""}, {"free from", ""},
+	{"allergic to", ""}, {"allergy to", ""}, {"sensitive to", ""}, {"reacts to", ""},
+	{"reaction to", ""}, {"intolerant of", ""},
+	{"cannot have", ""}, {"can't have", ""}, {"must not have", ""}, {"cannot wear", ""},
+	{"can't wear", ""},
 }
 
 // answered takes the answer off the front of a rule: "against" or "ask", or a
@@ -65,7 +69,8 @@ func answered(words []string) (stash.Answer, []string) {
 	for _, s := range sayings {
 		left, before := strings.CutPrefix(text, strings.TrimLeft(s.before+" ", " "))
 		plain, after := strings.CutSuffix(left, s.after)
-		if plain = strings.TrimRight(plain, " -"); before && after && plain != "" && (s.after == "" || len(plain) < len(left)-len(s.after)) {
+		if plain = strings.TrimRight(plain, " -"); before && after && plain != "" &&
+			(s.after == "" || len(plain) < len(left)-len(s.after)) {
 			return stash.Against, strings.Fields(plain)
 		}
 	}
@@ -102,7 +107,8 @@ func withTest(r stash.Rule, words []string) (stash.Rule, error) {
 		return stash.Rule{}, err
 	}
 	if r.Answer == "" && !t.need {
-		return stash.Rule{}, &Error{Word: words[0], Problem: "a rule begins with its answer", Hint: "against or ask"}
+		return stash.Rule{}, &Error{Word: words[0], Problem: "a rule begins with its answer",
+			Hint: "against or ask"}
 	}
 	if r.Answer == "" {
 		r.Answer = stash.Against
@@ -133,7 +139,8 @@ func Words(r stash.Rule) string {
 }
 
 func noSuchTest(word string) *Error {
-	e := &Error{Word: word, Problem: "no test and no fibre has this name", Hint: "`endsmeet person tests` lists what a rule can ask about, one thing a rule"}
+	e := &Error{Word: word, Problem: "no test and no fibre has this name",
+		Hint: "`endsmeet person tests` lists what a rule can ask about, one thing a rule"}
 	if near := nearest(word); len(near) > 0 {
 		e.Hint = "did you mean " + strings.Join(near, ", ") + "?"
 	}

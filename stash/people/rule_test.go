@@ -20,46 +20,50 @@ import (
 
 func TestParseRule(t *testing.T) {
 	for text, want := range map[string]stash.Rule{
-		"against wool":                 {Test: "fibre", Value: "wool", Answer: against},
-		"Against  Flax strict":         {Test: "fibre", Value: "linen", Answer: against},
-		"ask about":                    {},
-		"ask shedding 2":               {Test: "shedding", Value: "2", Answer: ask},
-		"ask shedding":                 {Test: "shedding", Value: "1", Answer: ask},
-		"against latex strict":         {Test: "latex", Answer: against},
-		"against possible latex":       {Test: "possible latex", Answer: against},
-		"against coarse":               {Test: "coarse", Value: "30 um", Answer: against},
-		"against coarse 18.5 microns":  {Test: "coarse", Value: "18.5 um", Answer: against},
-		"only wool, mohair: it itches": {Test: "only", Value: "wool, mohair", Answer: against, Why: "it itches"},
-		"ask only wool":                {Test: "only", Value: "wool", Answer: ask},
-		"survives 60c normal tumble":   {Test: "survives", Value: "60 C normal tumble", Answer: against},
-		"against fringe 1in":           {Test: "fringe", Value: "25 mm", Answer: against},
-		"against odour smoke":          {Test: "odour", Value: "smoke", Answer: against},
-		"ask merino":                   {Test: "fibre", Value: "merino wool", Answer: ask},
-		"against animal":               {Test: "fibre", Value: "animal", Answer: against},
-		"no wool":                      {Test: "fibre", Value: "wool", Answer: against},
-		"wool-free":                    {Test: "fibre", Value: "wool", Answer: against},
-		"latex free":                   {Test: "latex", Answer: against},
-		"Allergic to wool":             {Test: "fibre", Value: "wool", Answer: against},
-		"no latex: hives":              {Test: "latex", Answer: against, Why: "hives"},
-		"wool allergy":                 {Test: "fibre", Value: "wool", Answer: against},
-		"cannot wear mohair":           {Test: "fibre", Value: "mohair", Answer: against},
-		"without loops if known":       {Test: "loops", Answer: against, Lenient: true},
-		"no nickel":                    {Test: "metal", Answer: against},
-		"no rubber":                    {Test: "possible latex", Answer: against},
-		"no lurex":                     {Test: "metal", Answer: against},
-		"against Gummi":                {Test: "possible latex", Answer: against},
-		"no smoke":                     {Test: "odour", Value: "smoke", Answer: against},
-		"against perfume":              {Test: "odour", Value: "perfume", Answer: against},
-		"no beads":                     {Test: "small parts", Answer: against},
-		"no down":                      {Test: "feathers", Answer: against},
-		"nothing scratchy":             {Test: "coarse", Value: "30 um", Answer: against},
-		"no lint":                      {Test: "shedding", Value: "1", Answer: against},
-		"against formaldehyde":         {Test: "finish", Answer: against},
-		"against Wolle":                {Test: "fibre", Value: "wool", Answer: against},
-		"allergique à la laine":        {},
-		"against unknown fibre":        {Test: "unknown fibre", Answer: against},
-		"against wool if known":        {Test: "fibre", Value: "wool", Answer: against, Lenient: true},
-		"against odour smoke if known": {Test: "odour", Value: "smoke", Answer: against, Lenient: true},
+		"against wool":                {Test: "fibre", Value: "wool", Answer: against},
+		"Against  Flax strict":        {Test: "fibre", Value: "linen", Answer: against},
+		"ask about":                   {},
+		"ask shedding 2":              {Test: "shedding", Value: "2", Answer: ask},
+		"ask shedding":                {Test: "shedding", Value: "1", Answer: ask},
+		"against latex strict":        {Test: "latex", Answer: against},
+		"against possible latex":      {Test: "possible latex", Answer: against},
+		"against coarse":              {Test: "coarse", Value: "30 um", Answer: against},
+		"against coarse 18.5 microns": {Test: "coarse", Value: "18.5 um", Answer: against},
+		"only wool, mohair: it itches": {Test: "only", Value: "wool, mohair", Answer: against,
+			Why: "it itches"},
+		"ask only wool": {Test: "only", Value: "wool", Answer: ask},
+		"survives 60c normal tumble": {Test: "survives", Value: "60 C normal tumble",
+			Answer: against},
+		"against fringe 1in":     {Test: "fringe", Value: "25 mm", Answer: against},
+		"against odour smoke":    {Test: "odour", Value: "smoke", Answer: against},
+		"ask merino":             {Test: "fibre", Value: "merino wool", Answer: ask},
+		"against animal":         {Test: "fibre", Value: "animal", Answer: against},
+		"no wool":                {Test: "fibre", Value: "wool", Answer: against},
+		"wool-free":              {Test: "fibre", Value: "wool", Answer: against},
+		"latex free":             {Test: "latex", Answer: against},
+		"Allergic to wool":       {Test: "fibre", Value: "wool", Answer: against},
+		"no latex: hives":        {Test: "latex", Answer: against, Why: "hives"},
+		"wool allergy":           {Test: "fibre", Value: "wool", Answer: against},
+		"cannot wear mohair":     {Test: "fibre", Value: "mohair", Answer: against},
+		"without loops if known": {Test: "loops", Answer: against, Lenient: true},
+		"no nickel":              {Test: "metal", Answer: against},
+		"no rubber":              {Test: "possible latex", Answer: against},
+		"no lurex":               {Test: "metal", Answer: against},
+		"against Gummi":          {Test: "possible latex", Answer: against},
+		"no smoke":               {Test: "odour", Value: "smoke", Answer: against},
+		"against perfume":        {Test: "odour", Value: "perfume", Answer: against},
+		"no beads":               {Test: "small parts", Answer: against},
+		"no down":                {Test: "feathers", Answer: against},
+		"nothing scratchy":       {Test: "coarse", Value: "30 um", Answer: against},
+		"no lint":                {Test: "shedding", Value: "1", Answer: against},
+		"against formaldehyde":   {Test: "finish", Answer: against},
+		"against Wolle":          {Test: "fibre", Value: "wool", Answer: against},
+		"allergique à la laine":  {},
+		"against unknown fibre":  {Test: "unknown fibre", Answer: against},
+		"against wool if known": {Test: "fibre", Value: "wool", Answer: against,
+			Lenient: true},
+		"against odour smoke if known": {Test: "odour", Value: "smoke", Answer: against,
+			Lenient: true},
 	} {
 		t.Run(text, func(t *testing.T) {
 			got, err := ParseRule(text)
@@ -124,13 +128,17 @@ func TestBadRules(t *testing.T) {
 
 func TestWordsReadBack(t *testing.T) {
 	starts := []string{"against", "ask", "", "only"}
-	words := []string{"only", "wool,", "wool", "survives 60 C", "60", "tumble", "coarse", "22 um", "odour", "smoke", "fringe", "1in",
-		"long ends", "unknown", "fibre", "thick", "recycled", "raw silk", "Schurwolle", "lana merino", "cottolin", "metal", "shedding", "2", "latex", "possible", "\x00", "é", "merino"}
+	words := []string{"only", "wool,", "wool", "survives 60 C", "60", "tumble", "coarse", "22 um",
+		"odour", "smoke", "fringe", "1in",
+		"long ends", "unknown", "fibre", "thick", "recycled", "raw silk", "Schurwolle",
+		"lana merino", "cottolin", "metal", "shedding", "2", "latex", "possible", "\x00", "é",
+		"merino"}
 	ends := []string{"", "strict", "if known", "if", ": why", "strict strict"}
 	read := 0
 	rapid.Check(t, func(t *rapid.T) {
 		text := rapid.SampledFrom(starts).Draw(t, "start") + " " +
-			strings.Join(rapid.SliceOfN(rapid.SampledFrom(words), 0, 3).Draw(t, "words"), " ") + " " + rapid.SampledFrom(ends).Draw(t, "end")
+			strings.Join(rapid.SliceOfN(rapid.SampledFrom(words), 0, 3).Draw(t, "words"), " ") +
+			" " + rapid.SampledFrom(ends).Draw(t, "end")
 		r, err := ParseRule(text)
 		if err != nil {
 			return
@@ -154,7 +162,8 @@ func TestEveryFibreCanBeNamed(t *testing.T) {
 			continue
 		}
 		named++
-		if r, err := ParseRule("against " + string(f.ID)); err != nil || r.Value != string(f.ID) && r.Test == "fibre" {
+		if r, err := ParseRule("against " + string(f.ID)); err != nil || r.Value != string(f.ID) &&
+			r.Test == "fibre" {
 			t.Errorf("%s: %+v %v", f.ID, r, err)
 		}
 	}
@@ -176,8 +185,9 @@ func TestContradictions(t *testing.T) {
 		"only what melts, against melts":  {[]string{"only acrylic", "against melts"}, 1},
 		"the same test, two answers":      {[]string{"ask mohair", "against mohair"}, 1},
 		"a rule repeated":                 {[]string{"against wool", "against wool"}, 0},
-		"a narrower rule beside a wider":  {[]string{"ask hair", "against wool", "ask shedding 1", "against shedding 2"}, 0},
-		"lanolin may be washed out":       {[]string{"only wool", "against lanolin"}, 0},
+		"a narrower rule beside a wider": {[]string{"ask hair", "against wool", "ask shedding 1",
+			"against shedding 2"}, 0},
+		"lanolin may be washed out": {[]string{"only wool", "against lanolin"}, 0},
 	} {
 		t.Run(name, func(t *testing.T) {
 			got := Check(person(t, row.rules...).Rules)
@@ -185,7 +195,8 @@ func TestContradictions(t *testing.T) {
 				t.Fatalf("%v", got)
 			}
 			for _, c := range got {
-				if !strings.Contains(c.Error(), row.rules[0]) && !strings.Contains(c.Error(), row.rules[1]) {
+				if !strings.Contains(c.Error(), row.rules[0]) &&
+					!strings.Contains(c.Error(), row.rules[1]) {
 					t.Errorf("%v names no rule", c)
 				}
 			}
@@ -201,7 +212,8 @@ func TestPresets(t *testing.T) {
 	for _, p := range all {
 		t.Run(p.Name, func(t *testing.T) {
 			got, rules, err := PresetNamed(strings.ToUpper(p.Name))
-			if err != nil || len(rules) == 0 || got.Source == "" || got.Dated == "" || got.Grade == "" {
+			if err != nil || len(rules) == 0 || got.Source == "" || got.Dated == "" ||
+				got.Grade == "" {
 				t.Fatalf("%+v %v %v", got, rules, err)
 			}
 			for _, r := range rules {
@@ -223,14 +235,16 @@ func TestPresets(t *testing.T) {
 		}
 	})
 	t.Run("another name finds it", func(t *testing.T) {
-		for name, want := range map[string]string{"infusion ward": "ward", "baby": "infant", "nicu": "newborn unit", "asthma": "respiratory"} {
+		for name, want := range map[string]string{"infusion ward": "ward", "baby": "infant",
+			"nicu": "newborn unit", "asthma": "respiratory"} {
 			if p, _, err := PresetNamed(name); err != nil || p.Name != want {
 				t.Errorf("%s: %s %v", name, p.Name, err)
 			}
 		}
 	})
 	t.Run("no such preset", func(t *testing.T) {
-		if _, _, err := PresetNamed("werewolf"); err == nil || !strings.Contains(err.Error(), "respiratory") {
+		if _, _, err := PresetNamed("werewolf"); err == nil ||
+			!strings.Contains(err.Error(), "respiratory") {
 			t.Error(err)
 		}
 	})
@@ -313,15 +327,17 @@ func TestCautions(t *testing.T) {
 		"linen asks for air and a mask":     {text(WeaverCautions(yarns["Y08"])), "mask"},
 		"linen likes damp air":              {text(WeaverCautions(yarns["Y09"])), "damp air"},
 		"shedding mohair asks for an apron": {text(WeaverCautions(yarns["Y19"])), "apron"},
-		"raw wool asks for scouring":        {text(WeaverCautions(yarn(t, "wool (raw fleece)"))), "scour"},
-		"metallised yarn and the iron":      {text(WeaverCautions(yarns["Y37"])), "No hot iron"},
-		"acrylic melts":                     {text(WeaverCautions(yarns["Y26"])), "melt"},
-		"unknown fibre":                     {text(WeaverCautions(yarns["Y31"])), "scrap"},
-		"mothballs":                         {text(WeaverCautions(yarns["Y21"])), "outdoors"},
-		"an infant's standard":              {text(Cautions(preset(t, "infant"))), "EN 14682"},
-		"an infant's other standard":        {text(Cautions(preset(t, "infant"))), "16 CFR 1120"},
-		"scents":                            {text(Cautions(preset(t, "respiratory"))), "without scent"},
-		"whom to ask":                       {text(Cautions(stash.Person{})), "clinician"},
+		"raw wool asks for scouring": {text(WeaverCautions(yarn(t, "wool (raw fleece)"))),
+			"scour"},
+		"metallised yarn and the iron": {text(WeaverCautions(yarns["Y37"])), "No hot iron"},
+		"acrylic melts":                {text(WeaverCautions(yarns["Y26"])), "melt"},
+		"unknown fibre":                {text(WeaverCautions(yarns["Y31"])), "scrap"},
+		"mothballs":                    {text(WeaverCautions(yarns["Y21"])), "outdoors"},
+		"an infant's standard":         {text(Cautions(preset(t, "infant"))), "EN 14682"},
+		"an infant's other standard":   {text(Cautions(preset(t, "infant"))), "16 CFR 1120"},
+		"scents": {text(Cautions(preset(t, "respiratory"))),
+			"without scent"},
+		"whom to ask": {text(Cautions(stash.Person{})), "clinician"},
 	} {
 		t.Run(name, func(t *testing.T) {
 			if !strings.Contains(row.got, row.want) {

@@ -74,7 +74,8 @@ func spokenFlags(y stash.YarnFacts) []string {
 func Questions(y stash.YarnFacts) []string {
 	var out []string
 	for _, s := range doubtful(y) {
-		if q := s.finding().why + ": if it is in the yarn, record it; rules ask about it"; !slices.Contains(out, q) {
+		if q := s.finding().why +
+			": if it is in the yarn, record it; rules ask about it"; !slices.Contains(out, q) {
 			out = append(out, q)
 		}
 	}
@@ -95,11 +96,15 @@ func doubtful(y stash.YarnFacts) []spoken {
 }
 
 // flagged are the topics that a list shows.
-var flagged = []fibre.Topic{"feather", "fur", "leather", "beads", "animal parts", "mothballs", "smoke", "insects", "mould", "shellfish", "asbestos"}
+var flagged = []fibre.Topic{"feather", "fur", "leather", "beads", "animal parts", "mothballs",
+	"smoke", "insects", "mould", "shellfish", "asbestos"}
 
 // recordedIn says whether a fibre is recorded as one of the parts.
 func recordedIn(c fibre.Content, id fibre.ID) bool {
-	return id != "" && slices.ContainsFunc(c, func(p fibre.Part) bool { return p.Fibre == id && !p.Doubtful })
+	return id != "" && slices.ContainsFunc(c, func(p fibre.Part) bool {
+		return p.Fibre == id &&
+			!p.Doubtful
+	})
 }
 
 // ifSpoken is the gravest question of the words that match.
@@ -116,7 +121,8 @@ func ifSpoken(y stash.YarnFacts, match func(fibre.Mention) bool) finding {
 // ofHazard matches words for a fibre with one of the hazards, and topics.
 func ofHazard(h fibre.Hazard, topics ...fibre.Topic) func(fibre.Mention) bool {
 	return func(m fibre.Mention) bool {
-		return m.Fibre != "" && m.Fibre.Info().Hazards&h != 0 || m.Topic != "" && slices.Contains(topics, m.Topic)
+		return m.Fibre != "" && m.Fibre.Info().Hazards&h != 0 || m.Topic != "" &&
+			slices.Contains(topics, m.Topic)
 	}
 }
 
@@ -136,10 +142,12 @@ func (t target) speaks(m fibre.Mention) bool {
 var wordTests = []test{
 	wordTest("feathers", "feathers and down", true, "feather", "animal parts"),
 	wordTest("leather", "leather, suede, skin", true, "leather", "animal parts"),
-	wordTest("small parts", "beads, sequins and other small parts that come off", false, "beads", "animal parts"),
+	wordTest("small parts", "beads, sequins and other small parts that come off", false, "beads",
+		"animal parts"),
 	{name: "finish", about: "what a finish leaves: superwash, moth proofing, softener, size, mordants", argument: noArgument, yarn: testFinish},
 	wordTest("mould", "mould and mildew", false, "mould"),
-	wordTest("insects", "moths, beetles, mites and what is used against them", false, "insects", "mothballs", "pesticide"),
+	wordTest("insects", "moths, beetles, mites and what is used against them", false, "insects",
+		"mothballs", "pesticide"),
 	wordTest("pets", "pets in the house that it came from", false, "pets"),
 	wordTest("shellfish", "fibre from crab or shrimp shell, or from a mussel", true, "shellfish"),
 }
@@ -169,7 +177,8 @@ func hiddenInWool(y stash.YarnFacts, argument string) finding {
 	}
 	for _, p := range y.Fibre {
 		if p.Fibre == "wool" && !p.Breed() {
-			return finding{silent, "what is sold as wool may hold " + string(t.id) + ": ask which animal it is from"}
+			return finding{silent, "what is sold as wool may hold " + string(t.id) +
+				": ask which animal it is from"}
 		}
 	}
 	return finding{}

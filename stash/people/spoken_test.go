@@ -17,10 +17,14 @@ import (
 // pass, by the beginning of the row; the topics are of the rules of this package.
 func rulesFor(m fibre.Mention) []string {
 	topics := map[fibre.Topic][]string{
-		"asbestos": {"dust"}, "feather": {"feathers", "animal"}, "fur": {"animal", "hair"}, "leather": {"leather", "animal"}, "beads": {"small parts"},
-		"lanolin": {"lanolin"}, "grease": {"lanolin", "oil"}, "raw": {"lanolin", "dust"}, "mothballs": {"odour", "odour mothballs", "insects"},
-		"scent": {"odour"}, "insects": {"insects"}, "smoke": {"odour", "odour smoke"}, "softener": {"odour", "finish"}, "dust": {"dust"},
-		"mould": {"mould", "odour", "dust"}, "smell": {"odour", "odour smoke"}, "pets": {"pets"}, "finish": {"finish"}, "pesticide": {"finish", "insects"},
+		"asbestos": {"dust"}, "feather": {"feathers", "animal"}, "fur": {"animal", "hair"},
+		"leather": {"leather", "animal"}, "beads": {"small parts"},
+		"lanolin": {"lanolin"}, "grease": {"lanolin", "oil"}, "raw": {"lanolin", "dust"},
+		"mothballs": {"odour", "odour mothballs", "insects"},
+		"scent":     {"odour"}, "insects": {"insects"}, "smoke": {"odour", "odour smoke"},
+		"softener": {"odour", "finish"}, "dust": {"dust"},
+		"mould": {"mould", "odour", "dust"}, "smell": {"odour", "odour smoke"}, "pets": {"pets"},
+		"finish": {"finish"}, "pesticide": {"finish", "insects"},
 		"animal parts": {"animal", "leather", "feathers"},
 	}
 	if m.Topic != "" {
@@ -52,8 +56,9 @@ func harmless(t testing.TB, content string) (stash.YarnFacts, error) {
 	c, err := fibre.ParseContent(content)
 	grade := 0
 	return stash.YarnFacts{
-		Name: "Mirkfell, oat", Fibre: c, Shedding: &grade, Odour: "none", Bleeds: stash.No, Construction: []string{"plied"},
-		Wash: &stash.Wash{MaxC: 60, Agitation: stash.AgitateNormal, Tumble: true},
+		Name: "Mirkfell, oat", Fibre: c, Shedding: &grade, Odour: "none", Bleeds: stash.No,
+		Construction: []string{"plied"},
+		Wash:         &stash.Wash{MaxC: 60, Agitation: stash.AgitateNormal, Tumble: true},
 	}, err
 }
 
@@ -62,8 +67,10 @@ func harmless(t testing.TB, content string) (stash.YarnFacts, error) {
 func places(t testing.TB, base, word string, free bool) map[string]*stash.YarnFacts {
 	out := map[string]*stash.YarnFacts{}
 	for place, text := range map[string]string{
-		"in brackets": base + " (" + word + ")", "in brackets, among words": base + " (core of " + word + ") 100", "before": word + " " + base,
-		"after": base + " " + word, "as a part": base + " 95, " + word + " 5", "in the first of two": base + " (" + word + " halo) 60, linen 40",
+		"in brackets": base + " (" + word + ")", "in brackets, among words": base + " (core of " +
+			word + ") 100", "before": word + " " + base,
+		"after": base + " " + word, "as a part": base + " 95, " + word + " 5",
+		"in the first of two": base + " (" + word + " halo) 60, linen 40",
 	} {
 		if y, err := harmless(t, text); err == nil {
 			out[place] = &y
@@ -88,7 +95,8 @@ func places(t testing.TB, base, word string, free bool) map[string]*stash.YarnFa
 		put("in its source", func(y *stash.YarnFacts) { y.Source = word + ", a fair" })
 		put("in its odour", func(y *stash.YarnFacts) { y.Odour = "a little " + word })
 		put("in its washing", func(y *stash.YarnFacts) { y.Wash.Words = "30 C, as " + word })
-		p := stash.PackageFacts{Note: "core of " + word, Colour: word + " 3", Bin: "the box of " + word, Source: word, Quarantine: &stash.Quarantine{Reason: "moths, " + word}}
+		p := stash.PackageFacts{Note: "core of " + word, Colour: word + " 3", Bin: "the box of " +
+			word, Source: word, Quarantine: &stash.Quarantine{Reason: "moths, " + word}}
 		for _, b := range p.Beside() {
 			put("with an item, "+b.Where, func(y *stash.YarnFacts) { y.Beside = []stash.Beside{b} })
 		}
@@ -187,29 +195,36 @@ func askingFor(t *testing.T, rule string) asking {
 	return asking{}
 }
 
-func (a asking) passesNowhere(t *testing.T, word string, places map[string]*stash.YarnFacts, count map[string]int) {
+func (a asking) passesNowhere(t *testing.T, word string, places map[string]*stash.YarnFacts,
+	count map[string]int) {
 	t.Helper()
 	for place, y := range places {
 		count[place]++
 		if got := Suits(a.person, stash.Yarn{YarnFacts: *y}); got.Answer == nothing {
-			t.Errorf("%q %s passes %q: %s, name %q, note %q", word, place, Words(a.person.Rules[0]), y.Fibre, y.Name, y.Note)
+			t.Errorf("%q %s passes %q: %s, name %q, note %q", word, place, Words(a.person.Rules[0]),
+				y.Fibre, y.Name, y.Note)
 		}
 	}
 }
 
 func TestFibreTextsInBrackets(t *testing.T) {
 	for text, rule := range map[string]string{
-		"cotton (rubber core) 100": "latex", "cotton 95, nylon (elastic core) 5": "latex", "cotton (with angora halo)": "angora",
-		"cotton (mohair)": "mohair", "acrylic (wool blend)": "wool", "polyester (metallic lurex)": "metal", "cotton (zorble core)": "wool",
-		"cotton (Gummikern)": "latex", "acrylic (contiene lana)": "wool", "cotton (EL core)": "latex", "cotton (HA)": "hair",
+		"cotton (rubber core) 100": "latex", "cotton 95, nylon (elastic core) 5": "latex",
+		"cotton (with angora halo)": "angora",
+		"cotton (mohair)":           "mohair", "acrylic (wool blend)": "wool",
+		"polyester (metallic lurex)": "metal", "cotton (zorble core)": "wool",
+		"cotton (Gummikern)": "latex", "acrylic (contiene lana)": "wool",
+		"cotton (EL core)": "latex", "cotton (HA)": "hair",
 	} {
 		got := Suits(person(t, "against "+rule), yarn(t, text))
 		if got.Answer != unknown || !got.Blocks() {
 			t.Errorf("%s with against %s: %+v", text, rule, got)
 		}
 	}
-	for _, text := range []string{"cotton (says seller)", "wool (merino, 18.5 um) 75, nylon 25", "cotton (mercerised, Egyptian cotton)", "viscose (bamboo)"} {
-		if got := Suits(person(t, "against latex", "against angora"), yarn(t, text)); got.Answer != nothing {
+	for _, text := range []string{"cotton (says seller)", "wool (merino, 18.5 um) 75, nylon 25",
+		"cotton (mercerised, Egyptian cotton)", "viscose (bamboo)"} {
+		if got := Suits(person(t, "against latex", "against angora"),
+			yarn(t, text)); got.Answer != nothing {
 			t.Errorf("%s: %+v", text, got)
 		}
 	}
@@ -217,7 +232,8 @@ func TestFibreTextsInBrackets(t *testing.T) {
 
 func TestANameThatContradictsTheFibreIsAQuestion(t *testing.T) {
 	for name, want := range map[string]stash.Answer{
-		"Baby alpaca, fawn": unknown, "Hazelmane mohair": unknown, "Plain cotton": nothing, "Otterpyle, ink": nothing, "Fjord, camel": ask,
+		"Baby alpaca, fawn": unknown, "Hazelmane mohair": unknown, "Plain cotton": nothing,
+		"Otterpyle, ink": nothing, "Fjord, camel": ask,
 	} {
 		y := yarn(t, "cotton")
 		y.Name = name
@@ -227,13 +243,15 @@ func TestANameThatContradictsTheFibreIsAQuestion(t *testing.T) {
 	}
 	y := yarn(t, "acrylic")
 	y.Note = "angora feel, contains wool"
-	if got := Suits(person(t, "against wool", "against angora"), y); got.Answer != unknown || len(got.Reasons) != 2 {
+	if got := Suits(person(t, "against wool", "against angora"), y); got.Answer != unknown ||
+		len(got.Reasons) != 2 {
 		t.Errorf("%+v", got)
 	}
 }
 
 func TestWoolMayLawfullyHoldAngora(t *testing.T) {
-	for text, want := range map[string]stash.Answer{"wool": unknown, "75% Schurwolle, 25% Polyamid": unknown, "wool (merino)": nothing, "cotton": nothing} {
+	for text, want := range map[string]stash.Answer{"wool": unknown,
+		"75% Schurwolle, 25% Polyamid": unknown, "wool (merino)": nothing, "cotton": nothing} {
 		if got := Suits(person(t, "against angora"), yarn(t, text)); got.Answer != want {
 			t.Errorf("%s: %+v", text, got)
 		}
@@ -244,9 +262,11 @@ func TestWoolMayLawfullyHoldAngora(t *testing.T) {
 }
 
 func TestSuperwashIsAskedForByWhoReactsToAFinish(t *testing.T) {
-	for text, want := range map[string]bool{"wool (superwash)": true, "wool (merino superwash)": true, "wool": false} {
+	for text, want := range map[string]bool{"wool (superwash)": true,
+		"wool (merino superwash)": true, "wool": false} {
 		got := Suits(preset(t, "dye or finish"), yarn(t, text))
-		asks := slices.ContainsFunc(got.Reasons, func(r Reason) bool { return strings.Contains(r.Rule, "finish") })
+		asks := slices.ContainsFunc(got.Reasons,
+			func(r Reason) bool { return strings.Contains(r.Rule, "finish") })
 		if asks != want {
 			t.Errorf("%s: %+v", text, got)
 		}

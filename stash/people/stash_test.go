@@ -46,7 +46,8 @@ func yarnOf(t *testing.T, head, row []string) stash.Yarn {
 	if err != nil {
 		t.Fatal(err)
 	}
-	y := stash.YarnFacts{Name: col("name"), Fibre: content, Shedding: &grade, Wash: washOf(col("care"))}
+	y := stash.YarnFacts{Name: col("name"), Fibre: content, Shedding: &grade,
+		Wash: washOf(col("care"))}
 	y.Count = &stash.CountFact{Count: measure.Count(1e9 / perKg)}
 	for _, c := range stash.Constructions {
 		if strings.Contains(strings.ReplaceAll(col("construction"), "2-ply", "plied"), c.Word) {
@@ -81,8 +82,10 @@ func marks(y *stash.YarnFacts, words string) {
 	case strings.Contains(words, "bleeds"):
 		y.Bleeds = stash.Yes
 	}
-	for word, hazard := range map[string]string{"dust": "dust", "loops catch": "loops", "long loose ends": "long ends",
-		", lanolin": "lanolin", "some lanolin": "lanolin", "aged": "perished", "oily": "oil", "scratchy": "prickle"} {
+	for word, hazard := range map[string]string{"dust": "dust", "loops catch": "loops",
+		"long loose ends": "long ends",
+		", lanolin":       "lanolin", "some lanolin": "lanolin", "aged": "perished", "oily": "oil",
+		"scratchy": "prickle"} {
 		if strings.Contains(words, word) && !strings.Contains(words, "no lanolin") {
 			y.Hazards = append(y.Hazards, hazard)
 		}

@@ -67,7 +67,8 @@ func unread(p stash.Person) []Reason {
 	if !p.Newer {
 		return nil
 	}
-	return []Reason{{Rule: "rules of a newer version", Answer: stash.Unknown, Why: "a newer version wrote what this one cannot read", Strict: true}}
+	return []Reason{{Rule: "rules of a newer version", Answer: stash.Unknown,
+		Why: "a newer version wrote what this one cannot read", Strict: true}}
 }
 
 // Added gives the reasons of a later answer that an earlier one did not have.
@@ -176,7 +177,8 @@ func appendReason(reasons []Reason, r stash.Rule, f finding, of string) []Reason
 	if answer == stash.Nothing {
 		return reasons
 	}
-	return append(reasons, Reason{Rule: Words(r), Answer: answer, Why: f.why, Of: of, Strict: !r.Lenient})
+	return append(reasons, Reason{Rule: Words(r), Answer: answer, Why: f.why, Of: of,
+		Strict: !r.Lenient})
 }
 
 // answerOf reads a finding by a rule. What is unknown passes no rule but one

@@ -97,7 +97,8 @@ func TestRecipientRows(t *testing.T) {
 			if got.Answer != row.want {
 				t.Errorf("%s, want %s: %+v", got.Answer, row.want, got.Reasons)
 			}
-			if row.yarn == "Y31" && !got.Blocks() { // the pair table: Y31 fails for any strict recipient
+			// the pair table: Y31 fails for any strict recipient
+			if row.yarn == "Y31" && !got.Blocks() {
 				t.Errorf("passes: %+v", got)
 			}
 		})
@@ -126,8 +127,10 @@ var answerRows = []struct {
 	with  change
 	want  stash.Answer
 }{
-	{"each animal fibre by itself: wool is not mohair", "against mohair", "wool (merino)", nil, nothing},
-	{"each animal fibre by itself: mohair in a blend", "against mohair", "mohair 5, nylon 95", nil, against},
+	{"each animal fibre by itself: wool is not mohair", "against mohair", "wool (merino)", nil,
+		nothing},
+	{"each animal fibre by itself: mohair in a blend", "against mohair", "mohair 5, nylon 95", nil,
+		against},
 	{"a class takes every fibre of it", "against animal", "silk 10, cotton 90", nil, against},
 	{"hair leaves silk out", "against hair", "silk", nil, nothing},
 	{"a kind of wool may be told from another", "against merino", "wool (merino)", nil, against},
@@ -138,7 +141,8 @@ var answerRows = []struct {
 	{"a doubtful fibre is read as what it may be", "against cotton", "cotton?", nil, against},
 	{"a doubtful fibre may be another", "against wool", "cotton?", nil, unknown},
 	{"an unknown animal fibre may be wool", "against wool", "unknown animal fibre", nil, unknown},
-	{"a fibre narrowed to cellulose is no wool", "against wool if known", "cellulose", nil, nothing},
+	{"a fibre narrowed to cellulose is no wool", "against wool if known", "cellulose", nil,
+		nothing},
 	{"a narrowed fibre passes no strict rule", "against wool", "cellulose", nil, unknown},
 	{"share not known still hits", "against wool", "wool ?, nylon ?", nil, against},
 	{"only: another fibre", "only wool", "wool 99, nylon 1", nil, against},
@@ -149,7 +153,8 @@ var answerRows = []struct {
 	{"unknown fibre named as such", "ask unknown fibre", "cotton 50, unknown 50", nil, ask},
 	{"coarse above a mean of 30 um", "against coarse", "wool (34 um)", nil, against},
 	{"prickle from 22 um on is a reason to ask", "against coarse", "wool (24 um)", nil, ask},
-	{"22 um itself does not prickle by the mean", "against coarse 22 um", "wool (22 um)", nil, nothing},
+	{"22 um itself does not prickle by the mean", "against coarse 22 um", "wool (22 um)", nil,
+		nothing},
 	{"another diameter may be set", "against coarse 22 um", "alpaca (24 um)", nil, against},
 	{"hair of unknown diameter is unknown", "against coarse", "mohair", nil, unknown},
 	{"cotton's diameter is not asked", "against coarse", "cotton", nil, nothing},
@@ -160,9 +165,12 @@ var answerRows = []struct {
 	{"elastane is not latex", "against possible latex", "cotton 95, elastane 5", nil, nothing},
 	{"rubber is latex", "against latex", "cotton 65, natural rubber 35", nil, against},
 	{"elastic of unknown kind may be latex", "against latex", "cotton 92, elastic 8", nil, unknown},
-	{"elastic of unknown kind is possible latex", "against possible latex", "cotton 92, elastic 8", nil, against},
-	{"a mark of possible latex counts", "ask possible latex", "cotton", withHazard("possible latex"), ask},
-	{"latex is possible latex too", "against possible latex", "cotton", withHazard("latex"), against},
+	{"elastic of unknown kind is possible latex", "against possible latex", "cotton 92, elastic 8",
+		nil, against},
+	{"a mark of possible latex counts", "ask possible latex", "cotton",
+		withHazard("possible latex"), ask},
+	{"latex is possible latex too", "against possible latex", "cotton", withHazard("latex"),
+		against},
 	{"shedding from the grade on", "against shedding 2", "wool", withGrade(2), against},
 	{"shedding below the grade", "against shedding 2", "wool", withGrade(1), nothing},
 	{"shedding not recorded is unknown", "ask shedding", "cotton", nil, unknown},
@@ -171,7 +179,8 @@ var answerRows = []struct {
 	{"boucle has loops", "against loops", "wool", withBuilt("boucle"), against},
 	{"construction not recorded", "against loops if known", "wool", nil, nothing},
 	{"construction not recorded", "against loops", "wool", nil, unknown},
-	{"eyelash has long ends", "against long ends", "polyester", withBuilt("plied", "eyelash"), against},
+	{"eyelash has long ends", "against long ends", "polyester", withBuilt("plied", "eyelash"),
+		against},
 	{"metallised is metal", "against metal", "polyester 60, metallised film 40", nil, against},
 	{"cotton is no metal", "against metal", "cotton", nil, nothing},
 	{"any smell", "against odour", "wool", withOdour("mothballs"), against},
@@ -184,10 +193,14 @@ var answerRows = []struct {
 	{"does not bleed", "against bleeds", "wool", withBleeds(stash.No), nothing},
 	{"too hot", "survives 60 C", "cotton", withWash(stash.Wash{MaxC: 40}), against},
 	{"hot enough", "survives 60 C", "cotton", withWash(stash.Wash{MaxC: 60}), nothing},
-	{"too much movement", "survives 30 C normal", "wool", withWash(stash.Wash{MaxC: 30, Agitation: stash.AgitateGentle}), against},
-	{"movement not recorded", "survives 30 C normal", "wool", withWash(stash.Wash{MaxC: 30}), unknown},
-	{"temperature not recorded", "survives 30 C", "wool", withWash(stash.Wash{Words: "hand"}), unknown},
-	{"tumble not recorded", "survives 40 C tumble", "acrylic", withWash(stash.Wash{MaxC: 40}), unknown},
+	{"too much movement", "survives 30 C normal", "wool",
+		withWash(stash.Wash{MaxC: 30, Agitation: stash.AgitateGentle}), against},
+	{"movement not recorded", "survives 30 C normal", "wool", withWash(stash.Wash{MaxC: 30}),
+		unknown},
+	{"temperature not recorded", "survives 30 C", "wool", withWash(stash.Wash{Words: "hand"}),
+		unknown},
+	{"tumble not recorded", "survives 40 C tumble", "acrylic", withWash(stash.Wash{MaxC: 40}),
+		unknown},
 	{"washing not recorded, fibre decides against", "survives 60 C", "wool", nil, against},
 	{"washing not recorded, fibre never decides for", "survives 40 C", "cotton", nil, unknown},
 	{"acrylic melts", "against melts", "wool 75, nylon 25", nil, against},
@@ -223,7 +236,8 @@ func TestAnswers(t *testing.T) {
 func TestUnknownPassesNoRuleAgainst(t *testing.T) {
 	asked := 0
 	for _, d := range Tests() {
-		text := map[string]string{"fibre": "against wool", "only": "only cotton", "survives": "survives 30 C"}[d.Name]
+		text := map[string]string{"fibre": "against wool", "only": "only cotton",
+			"survives": "survives 30 C"}[d.Name]
 		r, err := ParseRule(cmp.Or(text, "against "+d.Name))
 		if err != nil {
 			t.Fatal(err)
@@ -245,30 +259,35 @@ func TestUnknownPassesNoRuleAgainst(t *testing.T) {
 func TestSuits(t *testing.T) {
 	t.Run("rules of people may contradict each other", func(t *testing.T) {
 		wool := yarn(t, "wool")
-		if a, b := Suits(person(t, "against wool"), wool), Suits(person(t, "only wool"), wool); a.Answer != against || b.Answer != nothing {
+		if a, b := Suits(person(t, "against wool"), wool),
+			Suits(person(t, "only wool"), wool); a.Answer != against || b.Answer != nothing {
 			t.Errorf("%s, %s", a.Answer, b.Answer)
 		}
 	})
 	t.Run("the gravest answer counts and comes first", func(t *testing.T) {
 		got := Suits(person(t, "ask hair", "against mohair"), yarn(t, "mohair"))
-		if got.Answer != against || len(got.Reasons) != 2 || got.Reasons[0].Rule != "against mohair" {
+		if got.Answer != against || len(got.Reasons) != 2 ||
+			got.Reasons[0].Rule != "against mohair" {
 			t.Errorf("%+v", got)
 		}
 	})
 	t.Run("an override is needed where a strict rule meets the unknown", func(t *testing.T) {
 		y := yarn(t, "unknown")
-		if Suits(person(t, "against wool if known"), y).Blocks() || !Suits(person(t, "against wool"), y).Blocks() {
+		if Suits(person(t, "against wool if known"), y).Blocks() ||
+			!Suits(person(t, "against wool"), y).Blocks() {
 			t.Error("strictness does not decide")
 		}
 	})
 	t.Run("a rule of a newer version is unknown", func(t *testing.T) {
-		p := stash.Person{PersonFacts: stash.PersonFacts{Rules: []stash.Rule{{Test: "moonlight", Answer: against}}}}
+		p := stash.Person{PersonFacts: stash.PersonFacts{Rules: []stash.Rule{{Test: "moonlight",
+			Answer: against}}}}
 		if got := Suits(p, yarn(t, "cotton")); got.Answer != unknown {
 			t.Errorf("%+v", got)
 		}
 	})
 	t.Run("the best answer in words", func(t *testing.T) {
-		if got := Suits(person(t), yarn(t, "cotton")).Answer.Words(); got != "no rule broken, as far as recorded" {
+		if got := Suits(person(t),
+			yarn(t, "cotton")).Answer.Words(); got != "no rule broken, as far as recorded" {
 			t.Error(got)
 		}
 	})
@@ -298,7 +317,8 @@ func TestDisputedValues(t *testing.T) {
 	t.Run("the facts themselves are not changed", func(t *testing.T) {
 		y := yarn(t, "cotton", func(y *stash.YarnFacts) { y.Hazards = []string{"oil", "dust"} })
 		y.Disputed = map[string][]json.RawMessage{"hazards": raw(`["latex"]`)}
-		if got := Suits(person(t, "against latex"), y); got.Answer != against || y.Hazards[0] != "oil" {
+		if got := Suits(person(t, "against latex"), y); got.Answer != against ||
+			y.Hazards[0] != "oil" {
 			t.Errorf("%+v %v", got, y.Hazards)
 		}
 	})
@@ -309,29 +329,36 @@ func TestDisputedValues(t *testing.T) {
 			t.Errorf("%+v", got)
 		}
 	})
-	t.Run("a dispute never improves the answer, and is at least as bad as each value", rapid.MakeCheck(func(t *rapid.T) {
-		rule := rapid.SampledFrom([]string{"against shedding 2", "ask shedding 1", "against odour", "against odour smoke", "against bleeds"}).Draw(t, "rule")
-		r, err := ParseRule(rule)
-		if err != nil {
-			t.Fatal(err)
-		}
-		p := stash.Person{PersonFacts: stash.PersonFacts{Rules: []stash.Rule{r}}}
-		values := map[string][]string{"shedding": {"0", "1", "2", "3"}, "odour": {`"smoke"`, `"none"`, `"perfume"`}, "bleeds": {`"yes"`, `"no"`, `"may"`}}
-		y := stash.Yarn{Disputed: map[string][]json.RawMessage{}}
-		field := rapid.SampledFrom([]string{"shedding", "odour", "bleeds"}).Draw(t, "field")
-		for _, v := range rapid.SliceOfN(rapid.SampledFrom(values[field]), 1, 3).Draw(t, "values") {
-			single := set(stash.YarnFacts{}, field, json.RawMessage(v))
-			y.Disputed[field] = append(y.Disputed[field], json.RawMessage(v))
-			if got := Suits(p, y).Answer; Suits(p, stash.Yarn{YarnFacts: single}).Answer.Worse(got) {
-				t.Fatalf("%s with %v gives %s", rule, y.Disputed, got)
+	t.Run("a dispute never improves the answer, and is at least as bad as each value",
+		rapid.MakeCheck(func(t *rapid.T) {
+			rule := rapid.SampledFrom([]string{"against shedding 2", "ask shedding 1",
+				"against odour",
+				"against odour smoke", "against bleeds"}).Draw(t, "rule")
+			r, err := ParseRule(rule)
+			if err != nil {
+				t.Fatal(err)
 			}
-		}
-	}))
+			p := stash.Person{PersonFacts: stash.PersonFacts{Rules: []stash.Rule{r}}}
+			values := map[string][]string{"shedding": {"0", "1", "2", "3"},
+				"odour": {`"smoke"`, `"none"`, `"perfume"`}, "bleeds": {`"yes"`, `"no"`, `"may"`}}
+			y := stash.Yarn{Disputed: map[string][]json.RawMessage{}}
+			field := rapid.SampledFrom([]string{"shedding", "odour", "bleeds"}).Draw(t, "field")
+			for _, v := range rapid.SliceOfN(rapid.SampledFrom(values[field]), 1, 3).Draw(t,
+				"values") {
+				single := set(stash.YarnFacts{}, field, json.RawMessage(v))
+				y.Disputed[field] = append(y.Disputed[field], json.RawMessage(v))
+				if got := Suits(p, y).Answer; Suits(p,
+					stash.Yarn{YarnFacts: single}).Answer.Worse(got) {
+					t.Fatalf("%s with %v gives %s", rule, y.Disputed, got)
+				}
+			}
+		}))
 }
 
 func TestSuitsPiece(t *testing.T) {
 	cotton := func() stash.Yarn { return yarn(t, "cotton") }
-	for _, role := range []stash.Role{stash.RoleWarp, stash.RoleWeft, stash.RoleHem, RoleFringe, RoleSewing, RoleHeader} {
+	for _, role := range []stash.Role{stash.RoleWarp, stash.RoleWeft, stash.RoleHem, RoleFringe,
+		RoleSewing, RoleHeader} {
 		t.Run("rules reach the "+string(role), func(t *testing.T) {
 			parts := []Part{{"warp", cotton()}, {"weft", cotton()}, {role, yarn(t, "wool")}}
 			got := SuitsPiece(person(t, "against wool"), parts, PieceForm{})
@@ -341,7 +368,8 @@ func TestSuitsPiece(t *testing.T) {
 		})
 	}
 	t.Run("sewing thread of unknown fibre is unknown", func(t *testing.T) {
-		got := SuitsPiece(person(t, "against wool"), []Part{{"warp", cotton()}, {RoleSewing, stash.Yarn{}}}, PieceForm{})
+		got := SuitsPiece(person(t, "against wool"),
+			[]Part{{"warp", cotton()}, {RoleSewing, stash.Yarn{}}}, PieceForm{})
 		if got.Answer != unknown || !got.Blocks() || got.Reasons[0].Of != "sewing thread" {
 			t.Errorf("%+v", got)
 		}
@@ -356,19 +384,22 @@ func TestSuitsPiece(t *testing.T) {
 		form PieceForm
 		want stash.Answer
 	}{
-		"a fringe":                        {"against fringe", PieceForm{Fringe: 100}, against},
-		"no fringe":                       {"against fringe", PieceForm{}, nothing},
-		"a fringe no longer than said":    {"against fringe 25 mm", PieceForm{Fringe: 25}, nothing},
-		"ties trimmed under an inch":      {"against ties 25 mm", PieceForm{Ties: 26}, against},
-		"loops of the cloth":              {"against loops", PieceForm{Loops: true}, against},
-		"open cloth":                      {"ask holes", PieceForm{Openwork: stash.Yes}, ask},
-		"cloth that may be open":          {"against holes if known", PieceForm{Openwork: stash.May}, ask},
+		"a fringe":                     {"against fringe", PieceForm{Fringe: 100}, against},
+		"no fringe":                    {"against fringe", PieceForm{}, nothing},
+		"a fringe no longer than said": {"against fringe 25 mm", PieceForm{Fringe: 25}, nothing},
+		"ties trimmed under an inch":   {"against ties 25 mm", PieceForm{Ties: 26}, against},
+		"loops of the cloth":           {"against loops", PieceForm{Loops: true}, against},
+		"open cloth":                   {"ask holes", PieceForm{Openwork: stash.Yes}, ask},
+		"cloth that may be open": {"against holes if known",
+			PieceForm{Openwork: stash.May}, ask},
 		"openness not recorded, if known": {"against holes if known", PieceForm{}, nothing},
 		"openness not recorded":           {"against holes", PieceForm{}, unknown},
-		"dense cloth":                     {"against holes", PieceForm{Openwork: stash.No}, nothing},
+		"dense cloth": {"against holes", PieceForm{Openwork: stash.No},
+			nothing},
 	} {
 		t.Run(name, func(t *testing.T) {
-			if got := SuitsPiece(person(t, row.rule), []Part{{"warp", cotton()}}, row.form); got.Answer != row.want {
+			if got := SuitsPiece(person(t, row.rule), []Part{{"warp", cotton()}},
+				row.form); got.Answer != row.want {
 				t.Errorf("%+v", got)
 			}
 		})

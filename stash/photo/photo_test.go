@@ -89,7 +89,8 @@ func TestNothingOfPlaceOrCameraIsKept(t *testing.T) {
 		}
 		return string(out)
 	}
-	if before := tags("before.jpg", marked(t)); !strings.Contains(before, "GPS") || !strings.Contains(before, "Invented") {
+	if before := tags("before.jpg", marked(t)); !strings.Contains(before, "GPS") ||
+		!strings.Contains(before, "Invented") {
 		t.Fatalf("the file tells nothing to begin with:\n%s", before)
 	}
 	p, err := Read(marked(t))
@@ -114,7 +115,8 @@ func TestNothingOfPlaceOrCameraIsKept(t *testing.T) {
 // turned lists where the corner of a picture of 2 by 3 goes by each orientation
 // (Exif 2.3, table of the tag Orientation: which side of what is seen the row and
 // the column 0 of the file are).
-var turned = map[int][2]int{1: {0, 0}, 2: {1, 0}, 3: {1, 2}, 4: {0, 2}, 5: {0, 0}, 6: {2, 0}, 7: {2, 1}, 8: {0, 1}}
+var turned = map[int][2]int{1: {0, 0}, 2: {1, 0}, 3: {1, 2}, 4: {0, 2}, 5: {0, 0}, 6: {2, 0},
+	7: {2, 1}, 8: {0, 1}}
 
 func TestEveryOrientationIsTurnedUpright(t *testing.T) {
 	for turn, corner := range turned {
@@ -147,7 +149,8 @@ func claims(w, h uint32) []byte {
 func TestWhatIsNoPictureIsRefused(t *testing.T) {
 	var moving, cut bytes.Buffer
 	frame := image.NewPaletted(image.Rect(0, 0, 4, 4), color.Palette{color.Black, color.White})
-	if err := gif.EncodeAll(&moving, &gif.GIF{Image: []*image.Paletted{frame, frame}, Delay: []int{1, 1}}); err != nil {
+	if err := gif.EncodeAll(&moving, &gif.GIF{Image: []*image.Paletted{frame, frame},
+		Delay: []int{1, 1}}); err != nil {
 		t.Fatal(err)
 	}
 	if err := jpeg.Encode(&cut, noise(200, 200), nil); err != nil {
@@ -161,7 +164,8 @@ func TestWhatIsNoPictureIsRefused(t *testing.T) {
 		"a text called .jpg": {[]byte("this is a text, whatever its name says\n"), "no picture"},
 		"a moving GIF":       {moving.Bytes(), "no picture in JPEG, PNG or WebP"},
 		"a picture cut off":  {cut.Bytes()[:cut.Len()/2], "damaged"},
-		"200 megapixels":     {claims(20_000, 10_000), "200 megapixels, more than 64 (save it smaller)"},
+		"200 megapixels": {claims(20_000, 10_000),
+			"200 megapixels, more than 64 (save it smaller)"},
 		"more than there is": {claims(1<<31-1, 1<<31-1), "no picture"},
 		"no width":           {claims(0, 10), "no picture"},
 		"too large a file":   {make([]byte, MostBytes+1), "more than 64 MB"},
@@ -184,7 +188,8 @@ func TestNoFileBreaksIt(t *testing.T) {
 		}
 		data = data[:rapid.IntRange(0, len(data)).Draw(t, "length")]
 		p, err := Read(data)
-		if err == nil && (p.Width > fullSide || p.Height > fullSide || len(p.Full) > fullBytes || p.Width < 1) {
+		if err == nil && (p.Width > fullSide || p.Height > fullSide || len(p.Full) > fullBytes ||
+			p.Width < 1) {
 			t.Fatalf("%d × %d, %d bytes", p.Width, p.Height, len(p.Full))
 		}
 	})

@@ -16,7 +16,8 @@ func orientation(data []byte) int {
 		if marker == 0xda || size < 2 || end > len(data) {
 			break
 		}
-		if body := data[at+4 : end]; marker == 0xe1 && bytes.HasPrefix(body, []byte("Exif\x00\x00")) {
+		if body := data[at+4 : end]; marker == 0xe1 &&
+			bytes.HasPrefix(body, []byte("Exif\x00\x00")) {
 			return tiffOrientation(body[6:])
 		}
 		at = end

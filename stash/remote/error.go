@@ -18,9 +18,10 @@ const (
 	Full                     // no room, or a quota is used up
 	ReadOnly                 // the place is mounted or opened for reading only
 	Denied                   // no credentials, wrong credentials, or no right to do this
-	NoPlace                  // the folder, bucket or server is not there: unplugged, not mounted, misspelt
-	Invalid                  // a name or prefix outside the grammar; the caller's mistake
-	Refused                  // any other refusal that will not go away by itself
+	// the folder, bucket or server is not there: unplugged, not mounted, misspelt
+	NoPlace
+	Invalid // a name or prefix outside the grammar; the caller's mistake
+	Refused // any other refusal that will not go away by itself
 )
 
 var kindTexts = map[Kind]string{
@@ -116,5 +117,6 @@ func HintOf(err error) string {
 }
 
 func invalid(what, text, wrong string) *Error {
-	return &Error{Kind: Invalid, Op: "check", Object: fmt.Sprintf("%s %q", what, text), Cause: errors.New(wrong)}
+	return &Error{Kind: Invalid, Op: "check", Object: fmt.Sprintf("%s %q", what, text),
+		Cause: errors.New(wrong)}
 }

@@ -32,7 +32,8 @@ func ParseName(s string) (Name, error) {
 // Invalid that says what is wrong.
 func (n Name) Check() error {
 	if len(n) >= MaxName {
-		return invalid("name", string(n), fmt.Sprintf("is %d bytes long, the limit is %d", len(n), MaxName-1))
+		return invalid("name", string(n), fmt.Sprintf("is %d bytes long, the limit is %d", len(n),
+			MaxName-1))
 	}
 	for part := range strings.SplitSeq(string(n), "/") {
 		if wrong := wrongPart(part); wrong != "" {

@@ -14,8 +14,10 @@ import (
 
 func TestNamesWithinTheGrammar(t *testing.T) {
 	for _, name := range []string{
-		"a", "7", "format.json", "keys/1/scrypt-ab2.age", "seg/abcdefghijklmnopqrstuvwx/1-20-chain-object.seg",
-		"a--b", "a..b", "console", "com", "com10", "nully.txt", "a/lpt", "x.con", strings.Repeat("a", 119),
+		"a", "7", "format.json", "keys/1/scrypt-ab2.age",
+		"seg/abcdefghijklmnopqrstuvwx/1-20-chain-object.seg",
+		"a--b", "a..b", "console", "com", "com10", "nully.txt", "a/lpt", "x.con",
+		strings.Repeat("a", 119),
 	} {
 		got, err := remote.ParseName(name)
 		if err != nil || string(got) != name {
@@ -26,8 +28,10 @@ func TestNamesWithinTheGrammar(t *testing.T) {
 
 func TestNamesOutsideTheGrammarAreInvalid(t *testing.T) {
 	for _, name := range []string{
-		"", "/", "a/", "/a", "a//b", ".", "..", "a/..", "../a", "a/.", ".a", "a.", "a/b./c", "-a", "a-", "A", "aB", "a b", "a_b", "a~", "ä", "a\x00", "a\\b", "a:b", "\xff",
-		"con", "nul", "aux", "prn", "com1", "lpt9", "com0", "nul.txt", "a/con/b", "con.a.b", strings.Repeat("a", 120), strings.Repeat("a/", 60) + "a",
+		"", "/", "a/", "/a", "a//b", ".", "..", "a/..", "../a", "a/.", ".a", "a.", "a/b./c", "-a",
+		"a-", "A", "aB", "a b", "a_b", "a~", "ä", "a\x00", "a\\b", "a:b", "\xff",
+		"con", "nul", "aux", "prn", "com1", "lpt9", "com0", "nul.txt", "a/con/b", "con.a.b",
+		strings.Repeat("a", 120), strings.Repeat("a/", 60) + "a",
 	} {
 		_, err := remote.ParseName(name)
 		if remote.KindOf(err) != remote.Invalid {
@@ -49,7 +53,8 @@ func TestEveryBeginningOfANameIsAPrefix(t *testing.T) {
 			}
 		}
 	})
-	for _, prefix := range []string{"/", "//", "a//", ".", "..", "../", "a/.", "A", "a b", "con/", "-", "a./", "a/ä", strings.Repeat("a", 120)} {
+	for _, prefix := range []string{"/", "//", "a//", ".", "..", "../", "a/.", "A", "a b", "con/",
+		"-", "a./", "a/ä", strings.Repeat("a", 120)} {
 		if err := remote.CheckPrefix(prefix); remote.KindOf(err) != remote.Invalid {
 			t.Errorf("prefix %q: %v", prefix, err)
 		}
@@ -67,8 +72,10 @@ func TestNoTwoNamesMeetWhereCasesAreOne(t *testing.T) {
 }
 
 func TestErrorsTellKindPlaceAndCause(t *testing.T) {
-	err := fmt.Errorf("exchange: %w", &remote.Error{Kind: remote.Full, Op: "put", Object: "head/a", Place: "/media/stick", Cause: fs.ErrClosed, Hint: "make room"})
-	if !errors.Is(err, remote.Full) || errors.Is(err, remote.Retry) || !errors.Is(err, fs.ErrClosed) {
+	err := fmt.Errorf("exchange: %w", &remote.Error{Kind: remote.Full, Op: "put", Object: "head/a",
+		Place: "/media/stick", Cause: fs.ErrClosed, Hint: "make room"})
+	if !errors.Is(err, remote.Full) || errors.Is(err, remote.Retry) ||
+		!errors.Is(err, fs.ErrClosed) {
 		t.Error("the kind or the cause can't be asked for")
 	}
 	if remote.KindOf(err) != remote.Full || remote.HintOf(err) != "make room" {
@@ -77,7 +84,8 @@ func TestErrorsTellKindPlaceAndCause(t *testing.T) {
 	if want := "exchange: put head/a in /media/stick: no room left: file already closed"; err.Error() != want {
 		t.Errorf("%q, want %q", err, want)
 	}
-	if remote.KindOf(nil) != 0 || remote.KindOf(fs.ErrClosed) != remote.Refused || remote.HintOf(fs.ErrClosed) != "" {
+	if remote.KindOf(nil) != 0 || remote.KindOf(fs.ErrClosed) != remote.Refused ||
+		remote.HintOf(fs.ErrClosed) != "" {
 		t.Error("nil and foreign errors have the wrong kind")
 	}
 }

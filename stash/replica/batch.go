@@ -55,7 +55,8 @@ func (p *puller) flush(ctx context.Context) error {
 // ledgerRefuses says that what came in was refused, and not the disk.
 func ledgerRefuses(err error) bool {
 	var refused *stash.Error
-	return errors.As(err, &refused) && (refused.Code == stash.CodeInput || refused.Code == stash.CodeNewer)
+	return errors.As(err, &refused) &&
+		(refused.Code == stash.CodeInput || refused.Code == stash.CodeNewer)
 }
 
 // wait puts aside what came too early, and offers again what waited if
@@ -119,7 +120,8 @@ func (p *puller) accept(tx *sqlite.Tx, b parcel, out *outcome) error {
 	if err != nil {
 		return err
 	}
-	if next := b.in.First + int64(len(b.in.Lines)-took.New); took.New > 0 && mine.Tip.Seq != next-1 {
+	if next := b.in.First + int64(len(b.in.Lines)-took.New); took.New > 0 &&
+		mine.Tip.Seq != next-1 {
 		if err := p.noteFork(tx, b.in.Lane); err != nil {
 			return err
 		}

@@ -43,7 +43,8 @@ func filled(b *testing.B, folder string, events int) *machine {
 			return err
 		}
 		for _, l := range lanes {
-			if err := tx.Publish(sqlite.Published{Lane: l.Name, Tip: &sqlite.End{Seq: l.Last, Chain: l.Chain}}); err != nil {
+			if err := tx.Publish(sqlite.Published{Lane: l.Name,
+				Tip: &sqlite.End{Seq: l.Last, Chain: l.Chain}}); err != nil {
 				return err
 			}
 		}
@@ -168,7 +169,9 @@ func BenchmarkJoin(b *testing.B) {
 // insertAll inserts events as rows, one prepared statement in one transaction,
 // synchronous FULL.
 func insertAll(b *testing.B, rows []stash.Event) {
-	db, err := sql.Open("sqlite3", "file:"+filepath.Join(b.TempDir(), "rows.db")+"?_journal_mode=WAL&_synchronous=FULL&_cache_size=-65536")
+	db, err := sql.Open("sqlite3",
+		"file:"+filepath.Join(b.TempDir(),
+			"rows.db")+"?_journal_mode=WAL&_synchronous=FULL&_cache_size=-65536")
 	if err != nil {
 		b.Fatal(err)
 	}
@@ -185,7 +188,8 @@ func insertAll(b *testing.B, rows []stash.Event) {
 		b.Fatal(err)
 	}
 	for _, e := range rows {
-		if _, err := stmt.Exec(string(e.Lane), e.Seq, e.Chain[:], e.At.UnixMilli(), int64(e.Clock), string(e.Kind), nil, e.Raw); err != nil {
+		if _, err := stmt.Exec(string(e.Lane), e.Seq, e.Chain[:], e.At.UnixMilli(), int64(e.Clock),
+			string(e.Kind), nil, e.Raw); err != nil {
 			b.Fatal(err)
 		}
 	}
@@ -212,7 +216,8 @@ func BenchmarkTwentyReplicas(b *testing.B) {
 			m.act(func(tx *sqlite.Tx) error {
 				for i := range 500 {
 					raw := stash.Fields{"name": []byte(fmt.Sprintf("\"Yarn %d\"", i))}
-					if _, err := tx.Record(stash.Draft{Kind: stash.KindYarn, Of: tx.NewID(), Body: stash.Set{What: stash.WhatYarn, Fields: raw}}); err != nil {
+					if _, err := tx.Record(stash.Draft{Kind: stash.KindYarn, Of: tx.NewID(),
+						Body: stash.Set{What: stash.WhatYarn, Fields: raw}}); err != nil {
 						return err
 					}
 				}

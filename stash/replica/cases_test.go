@@ -74,8 +74,10 @@ func (m *machine) finish(piece stash.PieceID, id stash.PackageID, grams int64) s
 		if err != nil {
 			return err
 		}
-		e, err := tx.Record(stash.Draft{Kind: stash.KindFinish, Of: stash.Subject(piece), Replaces: p.Heads,
-			Body: stash.Finish{Debits: []stash.Debit{{Package: id, Role: stash.RoleWarp, Mass: measure.Mass(grams) * measure.Gram}}}})
+		e, err := tx.Record(stash.Draft{Kind: stash.KindFinish, Of: stash.Subject(piece),
+			Replaces: p.Heads,
+			Body: stash.Finish{Debits: []stash.Debit{{Package: id, Role: stash.RoleWarp,
+				Mass: measure.Mass(grams) * measure.Gram}}}})
 		event = e.ID()
 		return err
 	})
@@ -88,8 +90,10 @@ func (m *machine) plan(name string, id stash.PackageID, grams int64) stash.Piece
 	var piece stash.Subject
 	m.act(func(tx *sqlite.Tx) error {
 		piece = tx.NewID()
-		_, err := tx.Record(stash.Draft{Kind: stash.KindPlan, Of: piece, Body: stash.Making{Name: name,
-			Plan: &stash.Plan{Allotments: []stash.Allotment{{Package: id, Mass: measure.Mass(grams) * measure.Gram}}}}})
+		_, err := tx.Record(stash.Draft{Kind: stash.KindPlan, Of: piece,
+			Body: stash.Making{Name: name,
+				Plan: &stash.Plan{Allotments: []stash.Allotment{{Package: id,
+					Mass: measure.Mass(grams) * measure.Gram}}}}})
 		return err
 	})
 	return stash.PieceID(piece)
@@ -106,7 +110,8 @@ func TestAPieceFinishedTwiceIsDebitedOnce(t *testing.T) {
 	a.holds(cone, 210)
 	b.holds(cone, 210)
 	for _, m := range []*machine{a, b} {
-		if open := m.open1(); len(open) != 1 || open[0].Code != "finished_twice" || len(open[0].Values) != 2 || open[0].By[0] == open[0].By[1] {
+		if open := m.open1(); len(open) != 1 || open[0].Code != "finished_twice" ||
+			len(open[0].Values) != 2 || open[0].By[0] == open[0].By[1] {
 			t.Errorf("%s does not ask once, with both: %+v", m.name, open)
 		}
 		m.view(func(tx *sqlite.Tx) error {
@@ -127,7 +132,8 @@ func TestFibreOnOneMachineAndBinOnTheOtherBothStay(t *testing.T) {
 	a.set(stash.WhatPackage, stash.Subject(cone), fields(t, "lot", "4417"))
 	meet(a, b)
 	p := b.pack(cone)
-	if p.Bin != "C3" || p.Lot != "4417" || b.fibre(yarn) != a.fibre(yarn) || !strings.Contains(b.fibre(yarn), "linen") {
+	if p.Bin != "C3" || p.Lot != "4417" || b.fibre(yarn) != a.fibre(yarn) ||
+		!strings.Contains(b.fibre(yarn), "linen") {
 		t.Errorf("an edit was lost: bin %q, lot %q, fibre %q", p.Bin, p.Lot, b.fibre(yarn))
 	}
 	if len(a.open1()) != 0 {
@@ -233,7 +239,8 @@ func TestAUseOfAConeThatWasSplitElsewhereStaysOnTheCone(t *testing.T) {
 			return err
 		}
 		ball = tx.NewID()
-		d, err := p.Wind(stash.Move{Mass: 300 * measure.Gram, At: tx.Now()}, stash.PackageID(ball), fields(t, "yarn", string(p.Yarn), "tag", "Y01-2"))
+		d, err := p.Wind(stash.Move{Mass: 300 * measure.Gram, At: tx.Now()}, stash.PackageID(ball),
+			fields(t, "yarn", string(p.Yarn), "tag", "Y01-2"))
 		if err != nil {
 			return err
 		}
@@ -253,7 +260,8 @@ func TestAUseOfAConeThatWasSplitElsewhereStaysOnTheCone(t *testing.T) {
 }
 
 func TestOrderIsByCauseAndNotByWrongClocks(t *testing.T) {
-	for _, off := range []time.Duration{-time.Hour, time.Hour, -365 * 24 * time.Hour, 365 * 24 * time.Hour} {
+	for _, off := range []time.Duration{-time.Hour, time.Hour, -365 * 24 * time.Hour,
+		365 * 24 * time.Hour} {
 		t.Run(off.String(), func(t *testing.T) {
 			a, b, cone := pair(t)
 			b.clock.at = b.clock.at.Add(off)
@@ -272,7 +280,8 @@ func TestOrderIsByCauseAndNotByWrongClocks(t *testing.T) {
 			}
 			for _, m := range []*machine{a, b} {
 				if p := m.pack(cone); p.Bin != "A9" || len(p.Disputed) > 0 {
-					t.Errorf("%s shows bin %q, disputed %v: the later by cause is A9", m.name, p.Bin, p.Disputed)
+					t.Errorf("%s shows bin %q, disputed %v: the later by cause is A9", m.name,
+						p.Bin, p.Disputed)
 				}
 			}
 			if flagged := report.Ahead[a.v1(b)] > 0; flagged != (off > 0) {

@@ -41,7 +41,8 @@ type Checked struct {
 
 // OK says that nothing is missing, damaged, or not to be read here.
 func (c Checked) OK() bool {
-	return len(c.Bad) == 0 && len(c.Gaps) == 0 && len(c.Missing) == 0 && len(c.Lost) == 0 && c.Locked == 0
+	return len(c.Bad) == 0 && len(c.Gaps) == 0 && len(c.Missing) == 0 && len(c.Lost) == 0 &&
+		c.Locked == 0
 }
 
 // inspection is a check under way.
@@ -110,12 +111,14 @@ func (r *Replica) inspect(ctx context.Context, read, refill bool) (*inspection, 
 
 // inspection begins a check in the middle of a run.
 func (x *exchange) inspection() *inspection {
-	return &inspection{exchange: x, segs: map[stash.Lane][]segName{}, keys: map[remote.Name]bool{}, devs: map[stash.Lane]bool{}, misplaced: map[remote.Name]run{}}
+	return &inspection{exchange: x, segs: map[stash.Lane][]segName{}, keys: map[remote.Name]bool{},
+		devs: map[stash.Lane]bool{}, misplaced: map[remote.Name]run{}}
 }
 
 // look compares what lies there with what is here.
 func (i *inspection) look(ctx context.Context) error {
-	for _, step := range []func(context.Context) error{i.list, i.lookAtFormat, i.lookForLost, i.compare} {
+	for _, step := range []func(context.Context) error{i.list, i.lookAtFormat, i.lookForLost,
+		i.compare} {
 		if err := step(ctx); err != nil {
 			return err
 		}
@@ -178,7 +181,8 @@ func (i *inspection) lookAt(ctx context.Context, name remote.Name) error {
 }
 
 // verify reads an object and notes whether it is what it should be.
-func (i *inspection) verify(ctx context.Context, name remote.Name, verify func([]byte) error, good func()) error {
+func (i *inspection) verify(ctx context.Context, name remote.Name, verify func([]byte) error,
+	good func()) error {
 	data, err := i.Get(ctx, name)
 	if errors.Is(err, remote.NotFound) {
 		return nil
@@ -209,7 +213,8 @@ func (i *inspection) verify(ctx context.Context, name remote.Name, verify func([
 
 func wholeObject(name remote.Name, object stash.EventID, data []byte) error {
 	if objectID(data) != object {
-		return bad(name, StepHash, "its content is not what its name says: it was altered or damaged")
+		return bad(name, StepHash,
+			"its content is not what its name says: it was altered or damaged")
 	}
 	return nil
 }

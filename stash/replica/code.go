@@ -61,7 +61,8 @@ func secretOf(typed string) (secret string, code bool, err error) {
 		return group(bare), true, nil
 	}
 	if strings.Count(strings.TrimSpace(typed), "-") == codeChars/codeGroup-1 {
-		return "", true, stash.Refuse(stash.CodeInput, "compare it with the printed one, group by group", "there is a slip in the code")
+		return "", true, stash.Refuse(stash.CodeInput,
+			"compare it with the printed one, group by group", "there is a slip in the code")
 	}
 	return typed, false, nil
 }
@@ -72,7 +73,9 @@ const leastPhrase = 10
 // CheckPhrase refuses a pass-phrase that could be guessed at once.
 func CheckPhrase(phrase string) error {
 	if len([]rune(strings.TrimSpace(phrase))) < leastPhrase {
-		return stash.Refuse(stash.CodeInput, "several words that do not belong together are good and easy to keep", "a pass-phrase needs at least %d characters", leastPhrase)
+		return stash.Refuse(stash.CodeInput,
+			"several words that do not belong together are good and easy to keep",
+			"a pass-phrase needs at least %d characters", leastPhrase)
 	}
 	return nil
 }

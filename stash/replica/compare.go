@@ -56,7 +56,8 @@ func (i *inspection) findUnannounced(tx *sqlite.Tx) error {
 				return err
 			}
 			if n.last > coming[lane] && !held {
-				i.out.Unannounced = append(i.out.Unannounced, Gap{Lane: lane, Name: i.v.label(lane), From: n.first, To: n.last})
+				i.out.Unannounced = append(i.out.Unannounced,
+					Gap{Lane: lane, Name: i.v.label(lane), From: n.first, To: n.last})
 			}
 		}
 	}
@@ -126,7 +127,8 @@ func (i *inspection) findMissing(tx *sqlite.Tx, l sqlite.Lane, published []sqlit
 		for _, m := range missing {
 			m.headless = headless
 			i.lack = append(i.lack, m)
-			i.out.Missing = append(i.out.Missing, Gap{Lane: l.Name, Name: i.v.label(l.Name), From: m.from, To: m.to})
+			i.out.Missing = append(i.out.Missing, Gap{Lane: l.Name, Name: i.v.label(l.Name),
+				From: m.from, To: m.to})
 		}
 	}
 	return nil
@@ -152,7 +154,8 @@ func (i *inspection) headless(tx *sqlite.Tx, lane stash.Lane, end sqlite.End) (b
 
 // uncovered gives the runs of the history that ends at end which no segment
 // covers.
-func (i *inspection) uncovered(tx *sqlite.Tx, l sqlite.Lane, end sqlite.End, forked bool) ([]lack, error) {
+func (i *inspection) uncovered(tx *sqlite.Tx, l sqlite.Lane, end sqlite.End, forked bool) ([]lack,
+	error) {
 	var path []sqlite.RawEvent
 	if forked {
 		var err error

@@ -134,7 +134,8 @@ func (x *exchange) merge(tx *sqlite.Tx, row []segName) error {
 			return err
 		}
 	}
-	if int64(len(events)) != last.last-first+1 || portion(events) != len(events) || events[len(events)-1].Chain.ID() != last.chain {
+	if int64(len(events)) != last.last-first+1 || portion(events) != len(events) ||
+		events[len(events)-1].Chain.ID() != last.chain {
 		return nil // two histories, or too long for one: they stay as they are
 	}
 	signer, err := x.signerOf(x.v, sqlite.Lane{Name: lane})

@@ -101,9 +101,15 @@ func merger(t *testing.T, place *remotetest.Memory) *machine {
 func TestWhatWasMergedStaysUntilWhatItWasMergedIntoIsSeenToBeWhole(t *testing.T) {
 	ctx := context.Background()
 	spoil := map[string]func(*remotetest.Memory, remote.Name){
-		"lost":          func(p *remotetest.Memory, n remote.Name) { _ = p.Delete(ctx, n) },
-		"a bit flipped": func(p *remotetest.Memory, n remote.Name) { damaged(p, n, damage(get(t, p, n), 4001)) },
-		"cut short":     func(p *remotetest.Memory, n remote.Name) { damaged(p, n, get(t, p, n)[:300]) },
+		"lost": func(p *remotetest.Memory, n remote.Name) { _ = p.Delete(ctx, n) },
+		"a bit flipped": func(p *remotetest.Memory,
+			n remote.Name) {
+			damaged(p, n, damage(get(t, p, n), 4001))
+		},
+		"cut short": func(p *remotetest.Memory,
+			n remote.Name) {
+			damaged(p, n, get(t, p, n)[:300])
+		},
 	}
 	for what, spoil := range spoil {
 		t.Run(what, func(t *testing.T) {

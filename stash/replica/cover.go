@@ -36,7 +36,8 @@ func (x *exchange) coversOf(ctx context.Context, n segName) ([]segName, error) {
 	err := x.o.Store.View(ctx, func(tx *sqlite.Tx) error {
 		names, err := tx.OwnObjects(segPrefix + string(n.lane) + "/")
 		for _, name := range names {
-			if c, ok := parseSeg(remote.Name(name)); ok && c != n && c.first <= n.first && n.last <= c.last {
+			if c, ok := parseSeg(remote.Name(name)); ok && c != n && c.first <= n.first &&
+				n.last <= c.last {
 				out = append(out, c)
 			}
 		}

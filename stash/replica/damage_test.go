@@ -54,7 +54,8 @@ func TestAPlaceThatWasPutBackIsNoticed(t *testing.T) {
 		t.Errorf("fingerprints %v and %v of the same", fa, fn)
 	}
 	a.yarn("one more")
-	if fb, err := a.Fingerprint(context.Background()); err != nil || fb.Events == fa.Events || fb.Vault != fa.Vault {
+	if fb, err := a.Fingerprint(context.Background()); err != nil || fb.Events == fa.Events ||
+		fb.Vault != fa.Vault {
 		t.Errorf("the fingerprint does not tell one event more: %v, %v", fb, err)
 	}
 }
@@ -63,7 +64,8 @@ func TestForeignNamesAreCountedAndLeftAlone(t *testing.T) {
 	place := remotetest.NewMemory()
 	machines := several(t, 2, place)
 	head, seg := objects(t, place, headPrefix)[0], objects(t, place, segPrefix)[0]
-	foreign := []string{"head/.DS_Store", "desktop.ini", string(head) + " (conflicted copy)", string(head) + ".1", string(seg) + "~", "seg/" + string(head[5:29]) + "/x.seg"}
+	foreign := []string{"head/.DS_Store", "desktop.ini", string(head) + " (conflicted copy)",
+		string(head) + ".1", string(seg) + "~", "seg/" + string(head[5:29]) + "/x.seg"}
 	for _, name := range foreign {
 		place.Plant(name, []byte("anything"))
 	}
@@ -115,7 +117,8 @@ func TestAMissingSegmentIsNamedWithThoseWhoSawIt(t *testing.T) {
 	}
 	check, err := c.Check(context.Background(), false)
 	c.must(err)
-	if len(check.Gaps) != 1 || !slices.Contains(check.Gaps[0].Holders, "kitchen") || check.Gaps[0].Name != "studio" {
+	if len(check.Gaps) != 1 || !slices.Contains(check.Gaps[0].Holders, "kitchen") ||
+		check.Gaps[0].Name != "studio" {
 		t.Errorf("check says %+v", check.Gaps)
 	}
 	_, err = b.Repair(context.Background(), false)

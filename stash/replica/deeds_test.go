@@ -22,11 +22,14 @@ func (h *history) edit(m *machine) {
 	back := time.Duration(h.chance.IntN(5)) * time.Hour
 	switch h.chance.IntN(8) {
 	case 0:
-		h.packages = append(h.packages, m.receive(h.yarns[0], fmt.Sprintf("Y%02d", len(h.packages)+1), 100+grams))
+		h.packages = append(h.packages,
+			m.receive(h.yarns[0], fmt.Sprintf("Y%02d", len(h.packages)+1), 100+grams))
 	case 1:
-		h.try(m, p, back, stash.Package.Weigh, stash.Move{Reading: stash.Reading{Net: grammes(grams * 9)}})
+		h.try(m, p, back, stash.Package.Weigh,
+			stash.Move{Reading: stash.Reading{Net: grammes(grams * 9)}})
 	case 2:
-		m.set(stash.WhatPackage, stash.Subject(p), fields(m.t, "bin", fmt.Sprintf("%c%d", 'A'+h.chance.IntN(4), h.chance.IntN(4))))
+		m.set(stash.WhatPackage, stash.Subject(p),
+			fields(m.t, "bin", fmt.Sprintf("%c%d", 'A'+h.chance.IntN(4), h.chance.IntN(4))))
 	case 3:
 		h.finish(m, p, grams)
 	case 4:
@@ -45,7 +48,8 @@ func grammes(n int64) *measure.Mass {
 }
 
 // try records a movement unless the ledger refuses it.
-func (h *history) try(m *machine, id stash.PackageID, back time.Duration, draft func(stash.Package, stash.Move) (stash.Draft, error), move stash.Move) {
+func (h *history) try(m *machine, id stash.PackageID, back time.Duration,
+	draft func(stash.Package, stash.Move) (stash.Draft, error), move stash.Move) {
 	err := m.store.Act(context.Background(), func(tx *sqlite.Tx) error {
 		p, _, err := tx.Package(id)
 		if err != nil {
@@ -78,7 +82,8 @@ func (h *history) finish(m *machine, id stash.PackageID, grams int64) {
 			return err
 		}
 		_, err = tx.Record(stash.Draft{Kind: stash.KindFinish, Of: piece, Replaces: p.Heads,
-			Body: stash.Finish{Debits: []stash.Debit{{Package: id, Role: stash.RoleWeft, Mass: *grammes(grams)}}}})
+			Body: stash.Finish{Debits: []stash.Debit{{Package: id, Role: stash.RoleWeft,
+				Mass: *grammes(grams)}}}})
 		return err
 	})
 }

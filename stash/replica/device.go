@@ -26,7 +26,8 @@ func (v *vault) sealDevice(d Device, signer sqlite.Signer) (deviceName, []byte, 
 	if err != nil {
 		return deviceName{}, nil, err
 	}
-	raw, err := json.Marshal(deviceRecord{string(text), signer.Lane, ed25519.Sign(signer.Key, deviceMessage(v.ID, string(text)))})
+	raw, err := json.Marshal(deviceRecord{string(text), signer.Lane,
+		ed25519.Sign(signer.Key, deviceMessage(v.ID, string(text)))})
 	if err != nil {
 		return deviceName{}, nil, err
 	}
@@ -41,14 +42,16 @@ func (v *vault) openDevice(n deviceName, data []byte) (Device, error) {
 	name := n.name()
 	var d Device
 	if objectID(data) != n.object {
-		return d, bad(name, StepHash, "its content is not what its name says: it was altered or damaged")
+		return d, bad(name, StepHash,
+			"its content is not what its name says: it was altered or damaged")
 	}
 	raw, err := v.current().decrypt(data)
 	if err != nil {
 		return d, bad(name, StepAge, "it cannot be opened with the current key: %v", err)
 	}
 	var r deviceRecord
-	if json.Unmarshal(raw, &r) != nil || json.Unmarshal([]byte(r.Device), &d) != nil || d.Lane != n.lane || len(d.Key) != ed25519.PublicKeySize {
+	if json.Unmarshal(raw, &r) != nil || json.Unmarshal([]byte(r.Device), &d) != nil ||
+		d.Lane != n.lane || len(d.Key) != ed25519.PublicKeySize {
 		return d, bad(name, StepFormat, "it holds no record that can be read")
 	}
 	by, ok := v.device(r.By)
@@ -58,8 +61,10 @@ func (v *vault) openDevice(n deviceName, data []byte) (Device, error) {
 	if !ok {
 		return d, bad(name, StepRegister, "the machine that vouches for it is not registered")
 	}
-	if _, gone := v.removed(r.By); gone || !ed25519.Verify(ed25519.PublicKey(by.Key), deviceMessage(v.ID, r.Device), r.Signature) {
-		return d, bad(name, StepSignature, "it was not signed by the machine itself or one that is known")
+	if _, gone := v.removed(r.By); gone || !ed25519.Verify(ed25519.PublicKey(by.Key),
+		deviceMessage(v.ID, r.Device), r.Signature) {
+		return d, bad(name, StepSignature,
+			"it was not signed by the machine itself or one that is known")
 	}
 	if _, gone := v.removed(d.Lane); gone {
 		return d, bad(name, StepSignature, "it is of %s, which was removed", v.label(d.Lane))

@@ -29,7 +29,8 @@ func (v *vault) machines(own map[stash.Lane]bool) []Machine {
 	index := map[string]int{}
 	for _, d := range v.Devices {
 		_, gone := v.removed(d.Lane)
-		key := fmt.Sprint(cmp.Or(d.Recipient, string(d.Lane)), gone) // one that was let in again is another
+		// one that was let in again is another
+		key := fmt.Sprint(cmp.Or(d.Recipient, string(d.Lane)), gone)
 		i, ok := index[key]
 		if !ok {
 			i = len(out)
@@ -39,7 +40,10 @@ func (v *vault) machines(own map[stash.Lane]bool) []Machine {
 		out[i].Lanes = append(out[i].Lanes, d.Lane)
 		out[i].Own = out[i].Own || own[d.Lane] && !gone
 	}
-	slices.SortStableFunc(out, func(a, b Machine) int { return cmp.Or(cmp.Compare(a.Name, b.Name), cmp.Compare(a.ID, b.ID)) })
+	slices.SortStableFunc(out, func(a, b Machine) int {
+		return cmp.Or(cmp.Compare(a.Name, b.Name),
+			cmp.Compare(a.ID, b.ID))
+	})
 	return out
 }
 
@@ -49,17 +53,21 @@ func (v *vault) find(query string, own map[stash.Lane]bool) (Machine, error) {
 	var names []stash.Choice
 	for _, m := range v.machines(own) {
 		names = append(names, stash.Choice{ID: m.ID, Name: m.Name})
-		byID := len(query) >= 4 && slices.ContainsFunc(m.Lanes, func(l stash.Lane) bool { return strings.HasPrefix(string(l), query) })
+		byID := len(query) >= 4 &&
+			slices.ContainsFunc(m.Lanes,
+				func(l stash.Lane) bool { return strings.HasPrefix(string(l), query) })
 		if strings.EqualFold(m.Name, query) || byID || m.Own && query == "this" {
 			hits = append(hits, m)
 		}
 	}
-	if here := slices.DeleteFunc(slices.Clone(hits), func(m Machine) bool { return m.Removed }); len(here) == 1 {
+	if here := slices.DeleteFunc(slices.Clone(hits),
+		func(m Machine) bool { return m.Removed }); len(here) == 1 {
 		return here[0], nil
 	}
 	switch len(hits) {
 	case 0:
-		return Machine{}, stash.Refuse(stash.CodeUnknown, "`endsmeet sync devices` lists them", "no machine is called %q", stash.Clean(query))
+		return Machine{}, stash.Refuse(stash.CodeUnknown, "`endsmeet sync devices` lists them",
+			"no machine is called %q", stash.Clean(query))
 	case 1:
 		return hits[0], nil
 	}
@@ -82,7 +90,8 @@ func (r *Replica) Devices(ctx context.Context) ([]Machine, error) {
 	err := r.o.Store.View(ctx, func(tx *sqlite.Tx) error {
 		v, found, err := loadVault(tx)
 		if err == nil && !found {
-			err = stash.Refuse(stash.CodeRefused, "`endsmeet sync setup WHERE` makes one", "this stash has no shared place yet")
+			err = stash.Refuse(stash.CodeRefused, "`endsmeet sync setup WHERE` makes one",
+				"this stash has no shared place yet")
 		}
 		if err != nil {
 			return err
@@ -133,7 +142,10 @@ func (r *Replica) Rename(ctx context.Context, query, name string) error {
 		if err != nil {
 			return err
 		}
-		err = x.change(ctx, func(v *vault, tx *sqlite.Tx) error { return x.rename(tx, v, m, name, found.Names) })
+		err = x.change(ctx, func(v *vault, tx *sqlite.Tx) error {
+			return x.rename(tx, v, m, name,
+				found.Names)
+		})
 		if err != nil {
 			return err
 		}
@@ -142,7 +154,8 @@ func (r *Replica) Rename(ctx context.Context, query, name string) error {
 }
 
 // rename has new records put and those deleted that they take the place of.
-func (x *exchange) rename(tx *sqlite.Tx, v *vault, m Machine, name string, listed []remote.Name) error {
+func (x *exchange) rename(tx *sqlite.Tx, v *vault, m Machine, name string,
+	listed []remote.Name) error {
 	own, err := x.o.Store.Signer(false)
 	if err != nil {
 		return err
@@ -168,7 +181,8 @@ func (x *exchange) rename(tx *sqlite.Tx, v *vault, m Machine, name string, liste
 }
 
 // withMachine finds a machine, having looked who is there, under the lock.
-func (r *Replica) withMachine(ctx context.Context, query string, do func(*exchange, Machine) error) error {
+func (r *Replica) withMachine(ctx context.Context, query string,
+	do func(*exchange, Machine) error) error {
 	return r.locked(ctx, func() error {
 		x, err := r.begin(ctx)
 		if err != nil {

@@ -38,12 +38,11 @@
 //	   200         age(zstd(lines joined by line feeds)), to the X25519 recipient of the epoch
 //
 // The signature is over "endsmeet head 1\n", the vault's id, the lane, the last
-// number and the id of the last event, which fixes all before it. It says: I vouch that this lane holds this.
-// The signer is the lane itself, or, where a segment was put back, merged or
-// sealed anew by somebody else, the lane of another machine of the vault: so
-// what a machine wrote whose key is gone can still be passed on. age does not
-// say who sealed; this does. The signature of a removed machine counts for
-// nothing.
+// number and the id of the last event, which fixes all before it. It says: I vouch that
+// this lane holds this. The signer is the lane itself, or, where a segment was put back,
+// merged or sealed anew by somebody else, the lane of another machine of the vault: so
+// what a machine wrote whose key is gone can still be passed on. age does not say who
+// sealed; this does. The signature of a removed machine counts for nothing.
 //
 // A reader checks in this order, and each failure has its own words: name,
 // magic and version, length, hash, signature by a registered key, header

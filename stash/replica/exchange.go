@@ -97,11 +97,13 @@ type exchange struct {
 
 // begin opens the shared place of this stash.
 func (r *Replica) begin(ctx context.Context) (*exchange, error) {
-	x := &exchange{Replica: r, report: Report{Ahead: map[string]time.Duration{}}, suspects: map[stash.Lane]int64{}}
+	x := &exchange{Replica: r, report: Report{Ahead: map[string]time.Duration{}},
+		suspects: map[stash.Lane]int64{}}
 	err := r.o.Store.View(ctx, func(tx *sqlite.Tx) error {
 		v, found, err := loadVault(tx)
 		if err == nil && !found {
-			err = stash.Refuse(stash.CodeRefused, "`endsmeet sync setup WHERE` makes one, `endsmeet sync join WHERE` takes part in one", "this stash has no shared place yet")
+			err = stash.Refuse(stash.CodeRefused,
+				"`endsmeet sync setup WHERE` makes one, `endsmeet sync join WHERE` takes part in one", "this stash has no shared place yet")
 		}
 		x.v = v
 		return err
@@ -171,7 +173,8 @@ func (x *exchange) done() Report {
 
 func (x *exchange) sync(ctx context.Context) error {
 	for _, step := range []func(context.Context) error{
-		x.finish, x.freeze, x.noteBefore, x.listHeads, x.refreshKeys, x.readHeads, x.retry, x.pull, x.vouch, x.push, x.tell, x.heal, x.pictures, x.consolidate,
+		x.finish, x.freeze, x.noteBefore, x.listHeads, x.refreshKeys, x.readHeads, x.retry, x.pull,
+		x.vouch, x.push, x.tell, x.heal, x.pictures, x.consolidate,
 	} {
 		if err := step(ctx); err != nil {
 			return err
@@ -253,7 +256,8 @@ func (x *exchange) deliver(ctx context.Context, name remote.Name, data []byte) e
 			return err
 		}
 	}
-	return stash.Refuse(CodePlace, "look at what holds it, and run `endsmeet sync` again; nothing is lost",
+	return stash.Refuse(CodePlace,
+		"look at what holds it, and run `endsmeet sync` again; nothing is lost",
 		"the shared place took a file and does not show it as it was put: %s", name)
 }
 
@@ -304,7 +308,10 @@ func (x *exchange) refuse(ctx context.Context, err error) error {
 		return nil
 	}
 	x.report.Bad = append(x.report.Bad, *b)
-	return x.o.Store.Act(ctx, func(tx *sqlite.Tx) error { return tx.Quarantine(string(b.Name), b.Problem) })
+	return x.o.Store.Act(ctx, func(tx *sqlite.Tx) error {
+		return tx.Quarantine(string(b.Name),
+			b.Problem)
+	})
 }
 
 // freeze fixes the end of lanes that this replica wrote and, being a copy or a
@@ -340,7 +347,8 @@ func looseEnds(lanes []sqlite.Lane, published []sqlite.Published) []sqlite.Publi
 	var loose []sqlite.Published
 	for _, l := range lanes {
 		p := sqlite.Published{Lane: l.Name}
-		if i := slices.IndexFunc(published, func(p sqlite.Published) bool { return p.Lane == l.Name }); i >= 0 {
+		if i := slices.IndexFunc(published,
+			func(p sqlite.Published) bool { return p.Lane == l.Name }); i >= 0 {
 			p = published[i]
 		}
 		if p.Tip == nil && !l.Own && l.Last > 0 {

@@ -92,7 +92,8 @@ func TestNothingReadableLiesInThePlace(t *testing.T) {
 	a.quiet()
 	a.must(a.Rename(context.Background(), "this", "Kitchentable"))
 	v := a.vaultOf()
-	secrets := []string{"Ossentarn", "Tagword", "Ramie", "ramie", "Mirte", "Kitchentable", phrase, v.current().Identity, v.Devices[0].Recipient, "people.sync", "receive", string(yarn)}
+	secrets := []string{"Ossentarn", "Tagword", "Ramie", "ramie", "Mirte", "Kitchentable", phrase,
+		v.current().Identity, v.Devices[0].Recipient, "people.sync", "receive", string(yarn)}
 	names := objects(t, place, "")
 	if len(names) < 6 {
 		t.Fatalf("only %v lies there", names)
@@ -172,7 +173,8 @@ func TestAFullPlaceStopsTheExchangeAndTheSameBytesAreSentLater(t *testing.T) {
 	}}
 	a.yarn("heavy")
 	for range 2 {
-		if _, err := a.Sync(context.Background()); stash.CodeOf(err) != CodePlace || !strings.Contains(err.Error(), "no room left") {
+		if _, err := a.Sync(context.Background()); stash.CodeOf(err) != CodePlace ||
+			!strings.Contains(err.Error(), "no room left") {
 			t.Fatalf("a full place gives %v", err)
 		}
 	}
@@ -182,11 +184,13 @@ func TestAFullPlaceStopsTheExchangeAndTheSameBytesAreSentLater(t *testing.T) {
 	s, err := a.Status(context.Background())
 	a.must(err)
 	if s.Outbox != 2 || s.Waiting != 0 {
-		t.Errorf("status: %d objects and %d events wait, want a segment and a head", s.Outbox, s.Waiting)
+		t.Errorf("status: %d objects and %d events wait, want a segment and a head", s.Outbox,
+			s.Waiting)
 	}
 	a.place.Remote = place
 	a.quiet()
-	if !slices.ContainsFunc(objects(t, place, segPrefix), func(n remote.Name) bool { return bytes.Equal(get(t, place, n), refused[0]) }) {
+	if !slices.ContainsFunc(objects(t, place, segPrefix),
+		func(n remote.Name) bool { return bytes.Equal(get(t, place, n), refused[0]) }) {
 		t.Error("what was put in the end is not what was sealed at first")
 	}
 	b.quiet()
@@ -198,7 +202,8 @@ func TestAPlaceThatIsNotThereChangesNothingAndIsNamed(t *testing.T) {
 	a := machines[0]
 	a.place.Remote = inFolder(t, t.TempDir()+"/unplugged", "a")
 	a.yarn("offline")
-	if _, err := a.Sync(context.Background()); stash.CodeOf(err) != CodePlace || !strings.Contains(err.Error(), "plug in") {
+	if _, err := a.Sync(context.Background()); stash.CodeOf(err) != CodePlace ||
+		!strings.Contains(err.Error(), "plug in") {
 		t.Errorf("an unplugged folder gives %v", err)
 	}
 	s, err := a.Status(context.Background())
@@ -245,7 +250,8 @@ func TestUnknownKindsAndFieldsGoThroughToTheByte(t *testing.T) {
 	machines := several(t, 3, place)
 	var raw []byte
 	machines[0].act(func(tx *sqlite.Tx) error {
-		e, err := tx.Record(stash.Draft{Kind: "dye", Of: "futurefuture", Body: map[string]any{"bath": "weld & madder", "<n>": 1.50}})
+		e, err := tx.Record(stash.Draft{Kind: "dye", Of: "futurefuture",
+			Body: map[string]any{"bath": "weld & madder", "<n>": 1.50}})
 		raw = e.Raw
 		return err
 	})
@@ -311,9 +317,12 @@ func TestErrorsAreRefusalsWithARemedy(t *testing.T) {
 	_, occupied := b.Setup(ctx, "there", phrase, "")
 	wrong := b.Join(ctx, "there", "four looms stood Idle", "")
 	format := get(t, place, formatName)
-	place.Plant(string(formatName), bytes.Replace(format, []byte(`"least_reader":1`), []byte(`"least_reader":2`), 1))
+	place.Plant(string(formatName), bytes.Replace(format, []byte(`"least_reader":1`),
+		[]byte(`"least_reader":2`), 1))
 	newer := b.Join(ctx, "there", phrase, "")
-	for what, err := range map[string]error{"no place": noPlace, "short": short, "nothing there": nothing, "twice": twice, "occupied": occupied, "wrong": wrong, "newer": newer} {
+	for what, err := range map[string]error{"no place": noPlace, "short": short,
+		"nothing there": nothing, "twice": twice, "occupied": occupied, "wrong": wrong,
+		"newer": newer} {
 		var refusal *stash.Error
 		if !errors.As(err, &refusal) || refusal.Hint == "" {
 			t.Errorf("%s: %v", what, err)
@@ -345,7 +354,8 @@ func TestALongRowGoesIntoSeveralSegmentsAndTheHeadComesLast(t *testing.T) {
 	if want := []string{"seg", "seg", "seg", "seg", "head"}; !slices.Equal(put, want) {
 		t.Errorf("put %v, want %v", put, want)
 	}
-	if r := b.quiet(); r.Received != 10 || r.Gets != 4+3 { // and a head, the format file, the own head back
+	// and a head, the format file, the own head back
+	if r := b.quiet(); r.Received != 10 || r.Gets != 4+3 {
 		t.Errorf("received %d in %d reads", r.Received, r.Gets)
 	}
 	same(t, a, b)

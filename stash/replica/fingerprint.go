@@ -37,7 +37,8 @@ func (r *Replica) Fingerprint(ctx context.Context) (Print, error) {
 			return err
 		}
 		if !found {
-			return stash.Refuse(stash.CodeRefused, "`endsmeet sync setup WHERE` makes one", "this stash has no shared place yet")
+			return stash.Refuse(stash.CodeRefused, "`endsmeet sync setup WHERE` makes one",
+				"this stash has no shared place yet")
 		}
 		keys := sha256.New()
 		keys.Write([]byte(v.ID))
@@ -71,7 +72,8 @@ func printOfEvents(tx *sqlite.Tx) (string, int64, error) {
 			return "", 0, err
 		}
 		for _, end := range ends { // added up, so that the order does not matter
-			h := sha256.Sum256(append(binary.BigEndian.AppendUint64([]byte(l.Name), uint64(end.Seq)), end.Chain[:]...))
+			h := sha256.Sum256(append(binary.BigEndian.AppendUint64([]byte(l.Name),
+				uint64(end.Seq)), end.Chain[:]...))
 			for i := range sum {
 				sum[i] ^= h[i]
 			}
@@ -87,7 +89,8 @@ func inWords(hash []byte) string {
 	for i := range words {
 		n := binary.BigEndian.Uint16(hash[2*i:])
 		out = append(out, string([]byte{
-			consonants[n>>12&15], vowels[n>>10&3], consonants[n>>6&15], vowels[n>>4&3], consonants[n&15],
+			consonants[n>>12&15], vowels[n>>10&3], consonants[n>>6&15], vowels[n>>4&3],
+			consonants[n&15],
 		}))
 	}
 	return strings.Join(out, " ")

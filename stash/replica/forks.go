@@ -36,7 +36,10 @@ func (x *exchange) announceEnds(tx *sqlite.Tx, lane stash.Lane) error {
 		return err
 	}
 	for _, end := range ends {
-		told := func(h headName) bool { return h.lane == lane && h.last == end.Seq && h.chain == end.Chain.ID() }
+		told := func(h headName) bool {
+			return h.lane == lane && h.last == end.Seq &&
+				h.chain == end.Chain.ID()
+		}
 		if x.anyOpened(told) {
 			continue
 		}

@@ -46,7 +46,8 @@ func TestALostHeadOfEitherHistoryIsMissedAndPutBack(t *testing.T) {
 		t.Run(rule, func(t *testing.T) {
 			place, machines, ends := forked(t)
 			for _, name := range objects(t, place, headPrefix) {
-				if n, _ := parseHead(name); n.lane == ends[which].lane && n.chain == ends[which].chain {
+				if n, _ := parseHead(name); n.lane == ends[which].lane &&
+					n.chain == ends[which].chain {
 					machines[0].must(place.Delete(ctx, name))
 				}
 			}
@@ -76,7 +77,8 @@ func TestALostSegmentOfEitherHistoryIsMissedAndPutBack(t *testing.T) {
 			machines[0].must(place.Delete(ctx, ends[which].name()))
 			c, err := machines[1].Repair(ctx, false)
 			machines[1].must(err)
-			if len(c.Missing) != 1 || c.Missing[0].From != 2 || c.Missing[0].To != ends[which].last {
+			if len(c.Missing) != 1 || c.Missing[0].From != 2 ||
+				c.Missing[0].To != ends[which].last {
 				t.Errorf("missing: %+v", c.Missing)
 			}
 			late := newMachine(t, "late", place)

@@ -45,7 +45,10 @@ type claims struct {
 type laneTag [laneMark]byte
 
 // MarshalText writes the mark in the letters of lanes.
-func (m laneTag) MarshalText() ([]byte, error) { return []byte(stash.Base32.EncodeToString(m[:])), nil }
+func (m laneTag) MarshalText() ([]byte, error) {
+	return []byte(stash.Base32.EncodeToString(m[:])),
+		nil
+}
 
 // UnmarshalText reads what MarshalText writes.
 func (m *laneTag) UnmarshalText(text []byte) error {
@@ -83,7 +86,8 @@ func (e epoch) headKey() ([]byte, error) {
 
 // sealHead makes the head of a lane that ends at tip; seen is what this machine
 // has seen of the others.
-func (v *vault) sealHead(lane stash.Lane, tip sqlite.End, seen map[laneTag]int64, at time.Time, signer sqlite.Signer) (headName, []byte, error) {
+func (v *vault) sealHead(lane stash.Lane, tip sqlite.End, seen map[laneTag]int64, at time.Time,
+	signer sqlite.Signer) (headName, []byte, error) {
 	n := headName{lane: lane, last: tip.Seq, chain: tip.Chain.ID(), epoch: v.current().Name}
 	plain := append([]byte{headVersion}, laneBytes(signer.Lane)...)
 	plain = append(plain, ed25519.Sign(signer.Key, headMessage(v.ID, lane, tip.Seq, n.chain))...)
@@ -115,7 +119,8 @@ func (v *vault) openHead(name remote.Name, data []byte) (Head, error) {
 		return Head{}, bad(name, StepName, "its name is not that of a head")
 	}
 	if objectID(data) != n.object {
-		return Head{}, bad(name, StepHash, "its content is not what its name says: it was altered or damaged")
+		return Head{}, bad(name, StepHash,
+			"its content is not what its name says: it was altered or damaged")
 	}
 	e, ok := v.epoch(n.epoch)
 	if !ok {
@@ -123,12 +128,16 @@ func (v *vault) openHead(name remote.Name, data []byte) (Head, error) {
 	}
 	plain, err := e.openHead(n, data)
 	if err != nil || len(plain) < headFixed || plain[0] != headVersion {
-		return Head{}, bad(name, StepAge, "it cannot be opened: it was not written by a machine of this shared place, or by a newer version")
+		return Head{}, bad(name, StepAge,
+			"it cannot be opened: it was not written by a machine of this shared place, or by a newer version")
 	}
-	if err := v.checkSignature(name, laneFromBytes(plain[1:]), headMessage(v.ID, n.lane, n.last, n.chain), plain[16:16+ed25519.SignatureSize]); err != nil {
+	if err := v.checkSignature(name, laneFromBytes(plain[1:]),
+		headMessage(v.ID, n.lane, n.last, n.chain),
+		plain[16:16+ed25519.SignatureSize]); err != nil {
 		return Head{}, err
 	}
-	h := Head{n, claims{At: time.UnixMilli(int64(binary.BigEndian.Uint64(plain[headFixed-8:]))), By: laneFromBytes(plain[1:]), Seen: map[laneTag]int64{}}}
+	h := Head{n, claims{At: time.UnixMilli(int64(binary.BigEndian.Uint64(plain[headFixed-8:]))),
+		By: laneFromBytes(plain[1:]), Seen: map[laneTag]int64{}}}
 	return h, readSeen(name, plain[headFixed:], h.Seen)
 }
 
@@ -141,10 +150,12 @@ func (e epoch) openHead(n headName, data []byte) ([]byte, error) {
 	if err != nil {
 		return nil, err
 	}
-	if len(data) < epochBytes+aead.NonceSize() || !slices.Equal(data[:epochBytes], n.epoch.bytes()) {
+	if len(data) < epochBytes+aead.NonceSize() ||
+		!slices.Equal(data[:epochBytes], n.epoch.bytes()) {
 		return nil, errNotOurs
 	}
-	return aead.Open(nil, data[epochBytes:epochBytes+aead.NonceSize()], data[epochBytes+aead.NonceSize():], []byte(n.stem()))
+	return aead.Open(nil, data[epochBytes:epochBytes+aead.NonceSize()],
+		data[epochBytes+aead.NonceSize():], []byte(n.stem()))
 }
 
 func readSeen(name remote.Name, rest []byte, seen map[laneTag]int64) error {

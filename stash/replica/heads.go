@@ -237,7 +237,9 @@ func (x *exchange) nameGaps(ctx context.Context) error {
 	}
 	claims := x.claimed()
 	for _, lane := range slices.Sorted(maps.Keys(upto)) {
-		x.report.Gaps = append(x.report.Gaps, Gap{Lane: lane, Name: x.v.label(lane), From: min(here[lane]+1, upto[lane]), To: upto[lane], Holders: distinct(claims[lane].holders)})
+		x.report.Gaps = append(x.report.Gaps,
+			Gap{Lane: lane, Name: x.v.label(lane), From: min(here[lane]+1, upto[lane]),
+				To: upto[lane], Holders: distinct(claims[lane].holders)})
 	}
 	return nil
 }

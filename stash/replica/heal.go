@@ -67,7 +67,8 @@ func (x *exchange) retry(ctx context.Context) error {
 		if stands {
 			continue
 		}
-		if err := x.o.Store.Act(ctx, func(tx *sqlite.Tx) error { return tx.Quarantine(q.Name, "") }); err != nil {
+		if err := x.o.Store.Act(ctx,
+			func(tx *sqlite.Tx) error { return tx.Quarantine(q.Name, "") }); err != nil {
 			return err
 		}
 	}
@@ -118,7 +119,8 @@ func (v *vault) fails(name remote.Name, data []byte) bool {
 // less than was seen since; or where something is not to be had, so that others
 // look whether they can put it back.
 func (x *exchange) tell(ctx context.Context) error {
-	badSegment := slices.ContainsFunc(x.report.Bad, func(b BadObject) bool { _, ok := parseSeg(b.Name); return ok })
+	badSegment := slices.ContainsFunc(x.report.Bad,
+		func(b BadObject) bool { _, ok := parseSeg(b.Name); return ok })
 	lacking := badSegment || len(x.report.Gaps)+len(x.report.Later) > 0
 	told := true
 	err := x.o.Store.View(ctx, func(tx *sqlite.Tx) error {
@@ -172,7 +174,8 @@ func (x *exchange) ownSeen(tx *sqlite.Tx) (map[laneTag]int64, sqlite.Lane, error
 
 // seenBy is what a head of lane tells of the other lanes: of those that this
 // replica writes, what it has sealed of them.
-func (x *exchange) seenBy(tx *sqlite.Tx, v *vault, lane stash.Lane, lanes []sqlite.Lane) (map[laneTag]int64, error) {
+func (x *exchange) seenBy(tx *sqlite.Tx, v *vault, lane stash.Lane,
+	lanes []sqlite.Lane) (map[laneTag]int64, error) {
 	published, err := tx.Published()
 	if err != nil {
 		return nil, err

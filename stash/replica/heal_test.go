@@ -21,7 +21,8 @@ type view struct {
 
 func (v view) List(ctx context.Context, prefix string, after remote.Name) (remote.Listing, error) {
 	found, err := v.Remote.List(ctx, prefix, after)
-	found.Names = slices.DeleteFunc(found.Names, func(n remote.Name) bool { return v.hidden != nil && v.hidden(n) })
+	found.Names = slices.DeleteFunc(found.Names,
+		func(n remote.Name) bool { return v.hidden != nil && v.hidden(n) })
 	return found, err
 }
 
@@ -52,14 +53,17 @@ func TestTheNewestEventThatIsWithheldIsNamedByWhoseAndHowManyThoughOthersOnlyRea
 	a.yarn("withheld")
 	a.yarn("withheld too")
 	a.quiet()
-	withheld := slices.DeleteFunc(objects(t, place, ""), func(n remote.Name) bool { return slices.Contains(before, n) })
-	c.place.Remote = view{Remote: place, hidden: func(n remote.Name) bool { return slices.Contains(withheld, n) }}
+	withheld := slices.DeleteFunc(objects(t, place, ""),
+		func(n remote.Name) bool { return slices.Contains(before, n) })
+	c.place.Remote = view{Remote: place,
+		hidden: func(n remote.Name) bool { return slices.Contains(withheld, n) }}
 	if r := c.sync(); len(r.Gaps) > 0 {
 		t.Errorf("nobody can have told yet: %+v", r.Gaps)
 	}
 	reader.quiet() // reads, and records nothing
 	r := c.sync()
-	if len(r.Gaps) != 1 || r.Gaps[0].Name != "studio" || r.Gaps[0].From != 2 || r.Gaps[0].To != 3 || !slices.Equal(r.Gaps[0].Holders, []string{"kitchen"}) {
+	if len(r.Gaps) != 1 || r.Gaps[0].Name != "studio" || r.Gaps[0].From != 2 || r.Gaps[0].To != 3 ||
+		!slices.Equal(r.Gaps[0].Holders, []string{"kitchen"}) {
 		t.Errorf("what is withheld is not named: %+v", r.Gaps)
 	}
 	c.place.Remote = place
@@ -119,8 +123,11 @@ func TestTheNameOfAFileChangesNothingThatIsKept(t *testing.T) {
 	lane := string(a.lane())
 	zeros := strings.Repeat("a", 26)
 	fakes := []string{
-		headPrefix + lane + "-999-" + zeros + "-" + a.vaultOf().current().Name.String() + "-" + zeros, // claims events
-		headPrefix + lane + "-9-" + zeros + "-7.aaaaaaaa-" + zeros,                                    // claims a newer key
+		// claims events
+		headPrefix + lane + "-999-" + zeros + "-" + a.vaultOf().current().Name.String() + "-" +
+			zeros,
+		// claims a newer key
+		headPrefix + lane + "-9-" + zeros + "-7.aaaaaaaa-" + zeros,
 		segPrefix + lane + "/2-9-" + zeros + "-" + zeros + ".seg",
 		devicePrefix + lane + "-" + zeros + ".age",
 		keyPrefix + "7.aaaaaaaa/device-" + zeros + "-" + zeros + ".age",
@@ -136,7 +143,8 @@ func TestTheNameOfAFileChangesNothingThatIsKept(t *testing.T) {
 		}
 	}
 	same(t, a, b)
-	if c, err := b.Check(context.Background(), true); err != nil || c.OK() || len(c.Missing)+len(c.Gaps)+len(c.Lost) > 0 {
+	if c, err := b.Check(context.Background(), true); err != nil || c.OK() ||
+		len(c.Missing)+len(c.Gaps)+len(c.Lost) > 0 {
 		t.Errorf("the check is blinded: %+v, %v", c, err)
 	}
 	for _, name := range fakes {
@@ -144,7 +152,8 @@ func TestTheNameOfAFileChangesNothingThatIsKept(t *testing.T) {
 	}
 	meet(a, b)
 	for _, m := range []*machine{a, b} {
-		if s, err := m.Status(context.Background()); err != nil || len(s.Bad) > 0 || s.Locked != "" {
+		if s, err := m.Status(context.Background()); err != nil || len(s.Bad) > 0 ||
+			s.Locked != "" {
 			t.Errorf("a flag stands though its cause is gone: %+v, %v", s, err)
 		}
 	}

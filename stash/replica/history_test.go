@@ -61,8 +61,10 @@ type backup struct {
 
 // places are all points at which a machine can be broken off.
 var places = append(slices.Clone(Points),
-	Point(sqlite.PointBegun), Point(sqlite.PointKey), Point(sqlite.PointKeyed), Point(sqlite.PointInserted), Point(sqlite.PointFolded), Point(sqlite.PointDone),
-	remote.PointBeforePut, remote.PointHalfWritten, remote.PointBeforeFsync, remote.PointBeforeRename, remote.PointBeforeDirsync, remote.PointAfterPut,
+	Point(sqlite.PointBegun), Point(sqlite.PointKey), Point(sqlite.PointKeyed),
+	Point(sqlite.PointInserted), Point(sqlite.PointFolded), Point(sqlite.PointDone),
+	remote.PointBeforePut, remote.PointHalfWritten, remote.PointBeforeFsync,
+	remote.PointBeforeRename, remote.PointBeforeDirsync, remote.PointAfterPut,
 	remote.PointBeforeDelete, remote.PointAfterDelete)
 
 // crash is what a machine panics with when it is broken off.
@@ -103,7 +105,8 @@ func (h *history) addMachine(name string, folder bool, shared string) *machine {
 	var place remote.Remote = h.under
 	var m *machine
 	if folder {
-		d, err := dir.New(dir.Options{Path: shared, Owner: name, Fault: func(p string) { m.pass(Point(p)) }})
+		d, err := dir.New(dir.Options{Path: shared, Owner: name,
+			Fault: func(p string) { m.pass(Point(p)) }})
 		if err != nil {
 			h.t.Fatal(err)
 		}
@@ -125,7 +128,8 @@ func (h *history) makeUnruly(seed uint64, folder bool) {
 		kinds, odds = remotetest.All, 25
 	}
 	if !folder { // machines share one view of a place in memory
-		u := remotetest.NewUnruly(h.under, remotetest.Evenly(odds, kinds...), rand.New(rand.NewPCG(seed, 9)))
+		u := remotetest.NewUnruly(h.under, remotetest.Evenly(odds, kinds...),
+			rand.New(rand.NewPCG(seed, 9)))
 		h.unruly = append(h.unruly, u)
 		for _, m := range h.machines {
 			m.place.Remote = u
@@ -133,7 +137,8 @@ func (h *history) makeUnruly(seed uint64, folder bool) {
 		return
 	}
 	for i, m := range h.machines {
-		u := remotetest.NewUnruly(m.place.Remote, remotetest.Evenly(odds, kinds...), rand.New(rand.NewPCG(seed, uint64(i)+9)))
+		u := remotetest.NewUnruly(m.place.Remote, remotetest.Evenly(odds, kinds...),
+			rand.New(rand.NewPCG(seed, uint64(i)+9)))
 		h.unruly = append(h.unruly, u)
 		m.place.Remote = u
 	}
@@ -208,7 +213,8 @@ func (h *history) armedAt(m *machine, at Point, left int, do func()) {
 // It says whether anything moved.
 func (h *history) exchange(m *machine, what string) bool {
 	r, err := m.Sync(context.Background())
-	h.note("%s %s: received %d sent %d bad %v gaps %v twins %v: %v", m.name, what, r.Received, r.Sent, r.Bad, r.Gaps, r.Twins, err)
+	h.note("%s %s: received %d sent %d bad %v gaps %v twins %v: %v", m.name, what, r.Received,
+		r.Sent, r.Bad, r.Gaps, r.Twins, err)
 	h.did.add("twin", len(r.Twins))
 	h.did.add("merged", r.Consolidated)
 	h.did.add("received", r.Received)
@@ -312,12 +318,14 @@ func (h *history) onlyWhatNobodyHolds(newcomer *machine, r Report) {
 		h.did.add("promised by none", 1)
 		for _, m := range h.machines {
 			if m.knows(seg) {
-				h.t.Errorf("%s holds what %s promises, and the newcomer has not got it: %+v", m.name, b.Name, r)
+				h.t.Errorf("%s holds what %s promises, and the newcomer has not got it: %+v",
+					m.name, b.Name, r)
 			}
 		}
 	}
 	for _, b := range r.Bad {
-		if seg, ok := parseSeg(b.Name); ok && slices.ContainsFunc(h.machines, func(m *machine) bool { return m.knows(seg) }) {
+		if seg, ok := parseSeg(b.Name); ok &&
+			slices.ContainsFunc(h.machines, func(m *machine) bool { return m.knows(seg) }) {
 			h.t.Errorf("%s is damaged, and nobody put it right", b.Name)
 		}
 	}
@@ -397,7 +405,8 @@ func TestConvergence(t *testing.T) {
 func deedsWanted(histories uint64) []string {
 	var wanted []string
 	if histories >= 100 {
-		wanted = append(wanted, "crash", "twin", "restored", "copied", "clock moved", "merged", "merged deleted", "object lost", "object flipped",
+		wanted = append(wanted, "crash", "twin", "restored", "copied", "clock moved", "merged",
+			"merged deleted", "object lost", "object flipped",
 			"crash at "+string(PointConsolidating), "crash at "+string(PointConsolidated))
 	}
 	if histories >= 1000 {
@@ -412,7 +421,8 @@ func deedsWanted(histories uint64) []string {
 
 // elsewhere are the points that no exchange and no edit comes by: setting up,
 // joining and changing the key. Killing at them is tested with processes.
-var elsewhere = []Point{PointMaking, PointMade, PointRekeying, PointRekeyed, Point(sqlite.PointKey), Point(sqlite.PointKeyed)}
+var elsewhere = []Point{PointMaking, PointMade, PointRekeying, PointRekeyed, Point(sqlite.PointKey),
+	Point(sqlite.PointKeyed)}
 
 func number(variable string, otherwise uint64) uint64 {
 	if n, err := strconv.ParseUint(os.Getenv(variable), 10, 64); err == nil {

@@ -45,12 +45,16 @@ func (r *Replica) Recode(ctx context.Context) (code string, err error) {
 		if err != nil {
 			return err
 		}
-		found, err := x.List(ctx, keyPrefix+x.v.current().Name.String()+"/"+string(wrapRecovery)+"-", "")
+		found, err := x.List(ctx,
+			keyPrefix+x.v.current().Name.String()+"/"+string(wrapRecovery)+"-", "")
 		if err != nil {
 			return placeError(err)
 		}
 		code = newCode()
-		if err := x.change(ctx, func(v *vault, tx *sqlite.Tx) error { return x.recode(tx, v, code, found.Names) }); err != nil {
+		if err := x.change(ctx, func(v *vault, tx *sqlite.Tx) error {
+			return x.recode(tx, v, code,
+				found.Names)
+		}); err != nil {
 			return err
 		}
 		return placeError(x.finish(ctx))

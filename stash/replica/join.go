@@ -28,7 +28,8 @@ func (r *Replica) Join(ctx context.Context, address, typed, name string) error {
 func (x *exchange) join(ctx context.Context, typed, name string) error {
 	data, err := x.Get(ctx, formatName)
 	if errors.Is(err, remote.NotFound) {
-		return stash.Refuse(stash.CodeRefused, "check the address; `endsmeet sync setup WHERE` makes one; a folder that a service keeps the same may not be complete yet",
+		return stash.Refuse(stash.CodeRefused,
+			"check the address; `endsmeet sync setup WHERE` makes one; a folder that a service keeps the same may not be complete yet",
 			"there is no shared place in %s", stash.Clean(x.place.Address))
 	}
 	if err != nil {
@@ -38,7 +39,8 @@ func (x *exchange) join(ctx context.Context, typed, name string) error {
 	if err != nil {
 		return repairable(err)
 	}
-	v := &vault{ID: f.Vault, Place: x.place.Address, Folder: x.place.Folder, Name: name, Looked: x.o.Now()}
+	v := &vault{ID: f.Vault, Place: x.place.Address, Folder: x.place.Folder, Name: name,
+		Looked: x.o.Now()}
 	invite, err := x.unlock(ctx, v, typed)
 	if err != nil {
 		return repairable(err)
@@ -74,21 +76,25 @@ func repairable(err error) error {
 	if !errors.As(err, &b) {
 		return err
 	}
-	refusal := stash.Refuse(CodePlace, "have another machine run `endsmeet sync repair`, and join then", "the shared place is damaged: %s", b.Error())
+	refusal := stash.Refuse(CodePlace,
+		"have another machine run `endsmeet sync repair`, and join then",
+		"the shared place is damaged: %s", b.Error())
 	refusal.Cause = err
 	return refusal
 }
 
 // unlock opens the newest ring that the secret fits and fills it into v. It
 // gives the name of the invitation that was used, if one was.
-func (x *exchange) unlock(ctx context.Context, v *vault, typed string) (invite remote.Name, err error) {
+func (x *exchange) unlock(ctx context.Context, v *vault, typed string) (invite remote.Name,
+	err error) {
 	secret, _, err := secretOf(typed)
 	if err != nil {
 		return "", err
 	}
 	identity, err := age.NewScryptIdentity(secret)
 	if err != nil {
-		return "", stash.Refuse(CodeSecret, "type the pass-phrase, or a code", "the pass-phrase is empty")
+		return "", stash.Refuse(CodeSecret, "type the pass-phrase, or a code",
+			"the pass-phrase is empty")
 	}
 	identity.SetMaxWorkFactor(mostWork)
 	found, err := x.List(ctx, keyPrefix, "")
@@ -97,7 +103,9 @@ func (x *exchange) unlock(ctx context.Context, v *vault, typed string) (invite r
 	}
 	names := secretWraps(found.Names)
 	if len(names) == 0 {
-		return "", stash.Refuse(stash.CodeRefused, "wait until the folder is complete, or have another machine run `endsmeet sync repair`", "the keys of the shared place are not there")
+		return "", stash.Refuse(stash.CodeRefused,
+			"wait until the folder is complete, or have another machine run `endsmeet sync repair`",
+			"the keys of the shared place are not there")
 	}
 	damaged := error(nil)
 	for _, n := range names {
@@ -118,7 +126,8 @@ func (x *exchange) unlock(ctx context.Context, v *vault, typed string) (invite r
 	if damaged != nil {
 		return "", damaged
 	}
-	return "", stash.Refuse(CodeSecret, "mind capitals and spaces; the printed code and a code from `endsmeet sync devices add` will do too", "that pass-phrase or code opens nothing here")
+	return "", stash.Refuse(CodeSecret,
+		"mind capitals and spaces; the printed code and a code from `endsmeet sync devices add` will do too", "that pass-phrase or code opens nothing here")
 }
 
 // stillValid refuses a secret that opened a key which was changed since, as a
@@ -128,7 +137,9 @@ func (x *exchange) stillValid(ctx context.Context, v *vault, listed []remote.Nam
 	if err := x.readNotices(ctx, listed); err != nil || x.report.Locked == "" {
 		return err
 	}
-	return stash.Refuse(CodeSecret, "the key was changed when a machine was removed: give the pass-phrase or the code of then", "that was valid once and is no more")
+	return stash.Refuse(CodeSecret,
+		"the key was changed when a machine was removed: give the pass-phrase or the code of then",
+		"that was valid once and is no more")
 }
 
 // secretWraps are the names of wraps for pass-phrases and codes, of the
@@ -153,7 +164,8 @@ func secretWraps(names []remote.Name) []keyName {
 }
 
 // open1 tries a secret on one wrap; true if it fits, and v then has the ring.
-func (x *exchange) open1(ctx context.Context, v *vault, n keyName, identity age.Identity) (bool, error) {
+func (x *exchange) open1(ctx context.Context, v *vault, n keyName, identity age.Identity) (bool,
+	error) {
 	data, err := x.Get(ctx, n.name())
 	if errors.Is(err, remote.NotFound) {
 		return false, nil

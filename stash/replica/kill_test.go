@@ -98,7 +98,8 @@ type home struct {
 }
 
 func openHome(path, folder string, fault func(string)) (*home, error) {
-	s, err := sqlite.Open(context.Background(), path, sqlite.Options{Machine: "kill test", Fault: func(p sqlite.Point) { fault(string(p)) }})
+	s, err := sqlite.Open(context.Background(), path,
+		sqlite.Options{Machine: "kill test", Fault: func(p sqlite.Point) { fault(string(p)) }})
 	if err != nil {
 		return nil, err
 	}
@@ -107,13 +108,15 @@ func openHome(path, folder string, fault func(string)) (*home, error) {
 		return Place{Remote: d, Address: address, Folder: true}, err
 	}
 	// Without a grace, so that the points of deleting are passed.
-	return &home{s, New(Options{Store: s, Open: open, Work: 4, Fault: func(p Point) { fault(string(p)) }, FolderGrace: -time.Hour})}, nil
+	return &home{s, New(Options{Store: s, Open: open, Work: 4,
+		Fault: func(p Point) { fault(string(p)) }, FolderGrace: -time.Hour})}, nil
 }
 
 func (h *home) record(name string) error {
 	return h.store.Act(context.Background(), func(tx *sqlite.Tx) error {
 		raw := stash.Fields{"name": []byte(fmt.Sprintf("%q", name))}
-		_, err := tx.Record(stash.Draft{Kind: stash.KindYarn, Of: tx.NewID(), Body: stash.Set{What: stash.WhatYarn, Fields: raw}})
+		_, err := tx.Record(stash.Draft{Kind: stash.KindYarn, Of: tx.NewID(),
+			Body: stash.Set{What: stash.WhatYarn, Fields: raw}})
 		return err
 	})
 }
@@ -168,7 +171,8 @@ func (s scene) copyAll(from, to string) {
 func (s scene) killed(does, name string, at Point) bool {
 	s.t.Helper()
 	cmd := exec.Command(os.Args[0])
-	cmd.Env = append(os.Environ(), childDoes+"="+does, childStash+"="+s.path(name), childPlace+"="+s.folder(), childPoint+"="+string(at))
+	cmd.Env = append(os.Environ(), childDoes+"="+does, childStash+"="+s.path(name),
+		childPlace+"="+s.folder(), childPoint+"="+string(at))
 	out, err := cmd.CombinedOutput()
 	if err == nil {
 		return false
@@ -257,7 +261,9 @@ func (s scene) twoHomes() {
 }
 
 // few are the points that the less frequent commands are killed at.
-var few = []Point{Point(sqlite.PointKey), Point(sqlite.PointKeyed), PointMaking, PointMade, PointRekeying, PointRekeyed, PointPut, PointStruck, PointSealed, remote.PointHalfWritten, remote.PointBeforeDirsync}
+var few = []Point{Point(sqlite.PointKey), Point(sqlite.PointKeyed), PointMaking, PointMade,
+	PointRekeying, PointRekeyed, PointPut, PointStruck, PointSealed, remote.PointHalfWritten,
+	remote.PointBeforeDirsync}
 
 // attempt is a command that is killed, and how it is begun again.
 type attempt struct {
@@ -299,14 +305,21 @@ func TestKilledAtEveryPointAndTheNextRunHeals(t *testing.T) {
 		{does: "sync", home: "anneke", points: places, homes: []string{"anneke", "bo"}},
 		{does: "remove", home: "anneke", points: few, homes: []string{"anneke", "bo"}},
 		{does: "join", home: "newcomer", points: few, homes: []string{"anneke", "bo", "newcomer"},
-			again: func(h *home) error { return h.Join(context.Background(), "there", phrase, "") }},
+			again: func(h *home) error {
+				return h.Join(context.Background(), "there", phrase,
+					"")
+			}},
 	}
 	for _, a := range attempts {
 		t.Run(a.does, func(t *testing.T) { a.run(t, met, scene.twoHomes) })
 	}
 	t.Run("setup", func(t *testing.T) {
 		a := attempt{does: "setup", home: "anneke", points: few, homes: []string{"anneke"}}
-		a.again = func(h *home) error { _, err := h.Setup(context.Background(), "there", phrase, ""); return err }
+		a.again = func(h *home) error {
+			_, err := h.Setup(context.Background(), "there", phrase,
+				"")
+			return err
+		}
 		a.run(t, met, func(scene) {})
 	})
 	for _, p := range places {
@@ -320,11 +333,16 @@ func TestKilledAtEveryPointAndTheNextRunHeals(t *testing.T) {
 func TestAFullDiskUnderTheStashTakesInNothingByHalves(t *testing.T) {
 	ctx := context.Background()
 	s := newScene(t)
-	s.with("anneke", func(h *home) error { _, err := h.Setup(ctx, s.folder(), phrase, ""); return err })
+	s.with("anneke", func(h *home) error {
+		_,
+			err := h.Setup(ctx, s.folder(), phrase, "")
+		return err
+	})
 	s.with("bo", func(h *home) error { return h.Join(ctx, s.folder(), phrase, "") })
 	s.with("anneke", func(h *home) error {
 		for i := range 400 {
-			if err := h.record(fmt.Sprint("yarn ", i, strings.Repeat(" of a long name", 40))); err != nil {
+			if err := h.record(fmt.Sprint("yarn ", i,
+				strings.Repeat(" of a long name", 40))); err != nil {
 				return err
 			}
 		}
@@ -336,7 +354,8 @@ func TestAFullDiskUnderTheStashTakesInNothingByHalves(t *testing.T) {
 		t.Fatal(err)
 	}
 	cmd := exec.Command(os.Args[0])
-	cmd.Env = append(os.Environ(), childDoes+"=sync", childStash+"="+s.path("bo"), childPlace+"="+s.folder(), fmt.Sprintf("%s=%d", childLimit, info.Size()+32<<10))
+	cmd.Env = append(os.Environ(), childDoes+"=sync", childStash+"="+s.path("bo"),
+		childPlace+"="+s.folder(), fmt.Sprintf("%s=%d", childLimit, info.Size()+32<<10))
 	out, err := cmd.CombinedOutput()
 	if err == nil {
 		t.Fatal("the limit was not felt")

@@ -130,7 +130,8 @@ func (x *exchange) change(ctx context.Context, do func(*vault, *sqlite.Tx) error
 func (x *exchange) refreshKeys(ctx context.Context) error {
 	var newest epochName
 	for _, h := range x.heads {
-		if _, ok := x.v.epoch(h.epoch); !ok && h.epoch.number >= x.v.current().Name.number && newest.less(h.epoch) {
+		if _, ok := x.v.epoch(h.epoch); !ok && h.epoch.number >= x.v.current().Name.number &&
+			newest.less(h.epoch) {
 			newest = h.epoch
 		}
 	}

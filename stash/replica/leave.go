@@ -30,7 +30,8 @@ func (r *Replica) Leave(ctx context.Context, force bool) error {
 				return err
 			}
 			if waiting+objects > 0 && !force {
-				return stash.Refuse(stash.CodeRefused, "`endsmeet sync` first, or give --force", "not all has been passed on: %s", waitWords(waiting))
+				return stash.Refuse(stash.CodeRefused, "`endsmeet sync` first, or give --force",
+					"not all has been passed on: %s", waitWords(waiting))
 			}
 			return tx.LeaveVault()
 		})

@@ -49,7 +49,8 @@ type machine struct {
 
 // newMachine makes a machine with a new stash that will use a shared place.
 func newMachine(t testing.TB, name string, place remote.Remote) *machine {
-	m := &machine{t: t, name: name, path: filepath.Join(tempDir(t), "stash.db"), clock: newClock(), place: Place{Remote: place, Address: "there"}}
+	m := &machine{t: t, name: name, path: filepath.Join(tempDir(t), "stash.db"), clock: newClock(),
+		place: Place{Remote: place, Address: "there"}}
 	m.open()
 	t.Cleanup(func() {
 		if m.store != nil {
@@ -111,12 +112,15 @@ func (m *machine) open() {
 		_ = m.store.Close()
 	}
 	var err error
-	m.store, err = sqlite.Open(context.Background(), m.path, sqlite.Options{Now: m.clock.now, Machine: m.name, Fault: func(p sqlite.Point) { m.pass(Point(p)) }})
+	m.store, err = sqlite.Open(context.Background(), m.path,
+		sqlite.Options{Now: m.clock.now, Machine: m.name,
+			Fault: func(p sqlite.Point) { m.pass(Point(p)) }})
 	if err != nil {
 		m.t.Fatal(err)
 	}
 	m.Replica = New(Options{
-		Store: m.store, Now: m.clock.now, Work: 4, LockWait: 50 * time.Millisecond, Fault: m.pass, SegmentEvents: m.segment, fan: m.fan, FolderGrace: m.grace, StoreGrace: m.grace,
+		Store: m.store, Now: m.clock.now, Work: 4, LockWait: 50 * time.Millisecond, Fault: m.pass,
+		SegmentEvents: m.segment, fan: m.fan, FolderGrace: m.grace, StoreGrace: m.grace,
 		Open: func(string, string) (Place, error) { return m.place, nil },
 	})
 }
@@ -154,7 +158,8 @@ func (m *machine) sync() Report {
 func (m *machine) quiet() Report {
 	m.t.Helper()
 	r := m.sync()
-	if len(r.Bad)+len(r.Gaps)+len(r.Behind)+len(r.Later)+len(r.Twins)+len(r.Shut) > 0 || r.Locked != "" {
+	if len(r.Bad)+len(r.Gaps)+len(r.Behind)+len(r.Later)+len(r.Twins)+len(r.Shut) > 0 ||
+		r.Locked != "" {
 		m.t.Fatalf("%s: an honest place is complained of: %+v", m.name, r)
 	}
 	return r
@@ -201,7 +206,8 @@ func (m *machine) yarn(name string) stash.YarnID {
 	var id stash.Subject
 	m.act(func(tx *sqlite.Tx) error {
 		id = tx.NewID()
-		_, err := tx.Record(stash.Draft{Kind: stash.KindYarn, Of: id, Body: stash.Set{What: stash.WhatYarn, Fields: fields(m.t, "name", name)}})
+		_, err := tx.Record(stash.Draft{Kind: stash.KindYarn, Of: id,
+			Body: stash.Set{What: stash.WhatYarn, Fields: fields(m.t, "name", name)}})
 		return err
 	})
 	return stash.YarnID(id)
@@ -215,14 +221,16 @@ func (m *machine) receive(yarn stash.YarnID, tag string, grams int64) stash.Pack
 		id = tx.NewID()
 		net := measure.Mass(grams) * measure.Gram
 		_, err := tx.Record(stash.Draft{Kind: stash.KindReceive, Of: id,
-			Body: stash.Receive{Fields: fields(m.t, "yarn", string(yarn), "tag", tag), Reading: stash.Reading{Net: &net}}})
+			Body: stash.Receive{Fields: fields(m.t, "yarn", string(yarn), "tag", tag),
+				Reading: stash.Reading{Net: &net}}})
 		return err
 	})
 	return stash.PackageID(id)
 }
 
 // move records a movement of a package; a zero time is now.
-func (m *machine) move(id stash.PackageID, at time.Time, draft func(stash.Package, stash.Move) (stash.Draft, error), move stash.Move) {
+func (m *machine) move(id stash.PackageID, at time.Time,
+	draft func(stash.Package, stash.Move) (stash.Draft, error), move stash.Move) {
 	m.t.Helper()
 	m.act(func(tx *sqlite.Tx) error {
 		p, _, err := tx.Package(id)
@@ -243,7 +251,8 @@ func (m *machine) move(id stash.PackageID, at time.Time, draft func(stash.Packag
 
 func (m *machine) use(id stash.PackageID, grams int64, at time.Time) {
 	m.t.Helper()
-	m.move(id, at, stash.Package.Use, stash.Move{Mass: measure.Mass(grams) * measure.Gram, Force: true})
+	m.move(id, at, stash.Package.Use, stash.Move{Mass: measure.Mass(grams) * measure.Gram,
+		Force: true})
 }
 
 func (m *machine) weigh(id stash.PackageID, grams int64, at time.Time) {
@@ -260,7 +269,8 @@ func (m *machine) set(what stash.What, id stash.Subject, f stash.Fields) {
 		if err != nil {
 			return err
 		}
-		_, err = tx.Record(stash.Draft{Kind: stash.KindSet, Of: id, Replaces: facts.Seen(f), Private: what == stash.WhatPerson, Body: stash.Set{What: what, Fields: f}})
+		_, err = tx.Record(stash.Draft{Kind: stash.KindSet, Of: id, Replaces: facts.Seen(f),
+			Private: what == stash.WhatPerson, Body: stash.Set{What: what, Fields: f}})
 		return err
 	})
 }

@@ -65,7 +65,8 @@ func (x *exchange) recordsThere(ctx context.Context, v *vault) ([]Device, error)
 		if err != nil && !errors.Is(err, remote.NotFound) {
 			return nil, err
 		}
-		if d, bad := v.openDevice(n, data); err == nil && (bad == nil || stepOf(bad) == StepRegister) {
+		if d, bad := v.openDevice(n, data); err == nil &&
+			(bad == nil || stepOf(bad) == StepRegister) {
 			there = append(there, d)
 		}
 	}
@@ -77,7 +78,9 @@ func bears(taken []string, name string) bool {
 }
 
 func nameTaken(name string) error {
-	return stash.Refuse(stash.CodeInput, "give another name; `endsmeet sync devices` lists those that are taken", "another machine is called %q already", name)
+	return stash.Refuse(stash.CodeInput,
+		"give another name; `endsmeet sync devices` lists those that are taken",
+		"another machine is called %q already", name)
 }
 
 // distinctName is a name, with a number after it where others bear it.

@@ -201,7 +201,8 @@ func TestAnotherVaultInThePlaceIsNamed(t *testing.T) {
 	stranger.setup()
 	stranger.yarn("of somebody else")
 	stranger.quiet()
-	if _, err := machines[0].Sync(context.Background()); err == nil || !strings.Contains(err.Error(), "another shared place") {
+	if _, err := machines[0].Sync(context.Background()); err == nil ||
+		!strings.Contains(err.Error(), "another shared place") {
 		t.Errorf("another vault in the same place gives %v", err)
 	}
 }

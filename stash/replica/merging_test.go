@@ -24,8 +24,10 @@ func (h *history) drawMerging(chance *rand.Rand) {
 }
 
 // mergingPoints are those that a machine comes by while it merges.
-var mergingPoints = []Point{PointConsolidating, PointConsolidated, PointPut, PointStruck, Point(sqlite.PointDone),
-	remote.PointBeforePut, remote.PointHalfWritten, remote.PointBeforeFsync, remote.PointBeforeRename, remote.PointBeforeDirsync, remote.PointAfterPut,
+var mergingPoints = []Point{PointConsolidating, PointConsolidated, PointPut, PointStruck,
+	Point(sqlite.PointDone),
+	remote.PointBeforePut, remote.PointHalfWritten, remote.PointBeforeFsync,
+	remote.PointBeforeRename, remote.PointBeforeDirsync, remote.PointAfterPut,
 	remote.PointBeforeDelete, remote.PointAfterDelete}
 
 // merging does one of the things that merging has to stand: many small

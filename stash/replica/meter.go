@@ -38,7 +38,8 @@ func (m *meter) Get(ctx context.Context, name remote.Name) ([]byte, error) {
 	return data, err
 }
 
-func (m *meter) List(ctx context.Context, prefix string, after remote.Name) (remote.Listing, error) {
+func (m *meter) List(ctx context.Context, prefix string, after remote.Name) (remote.Listing,
+	error) {
 	m.traffic.Lists++
 	found, err := m.under.List(ctx, prefix, after)
 	for _, name := range found.Names {

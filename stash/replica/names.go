@@ -95,7 +95,8 @@ type segName struct {
 }
 
 func (n segName) name() remote.Name {
-	return remote.Name(fmt.Sprintf("%s%s/%d-%d-%s-%s.seg", segPrefix, n.lane, n.first, n.last, n.chain, n.object))
+	return remote.Name(fmt.Sprintf("%s%s/%d-%d-%s-%s.seg", segPrefix, n.lane, n.first, n.last,
+		n.chain, n.object))
 }
 
 // headName is the name of a head: lane, last, chain, epoch. A machine that has
@@ -184,7 +185,8 @@ type keyName struct {
 }
 
 func (n keyName) name() remote.Name {
-	return remote.Name(fmt.Sprintf("%s%s/%s-%s-%s.age", keyPrefix, n.epoch, n.kind, n.tag, n.object))
+	return remote.Name(fmt.Sprintf("%s%s/%s-%s-%s.age", keyPrefix, n.epoch, n.kind, n.tag,
+		n.object))
 }
 
 func parseKey(name remote.Name) (keyName, bool) {
@@ -193,7 +195,8 @@ func parseKey(name remote.Name) (keyName, bool) {
 		return keyName{}, false
 	}
 	n := keyName{kind: wrapKind(m[2])}
-	errs := [3]error{n.epoch.UnmarshalText([]byte(m[1])), n.tag.UnmarshalText([]byte(m[3])), n.object.UnmarshalText([]byte(m[4]))}
+	errs := [3]error{n.epoch.UnmarshalText([]byte(m[1])), n.tag.UnmarshalText([]byte(m[3])),
+		n.object.UnmarshalText([]byte(m[4]))}
 	return n, errs == [3]error{} && n.name() == name
 }
 

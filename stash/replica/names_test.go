@@ -28,7 +28,8 @@ func (n *narrow) Put(ctx context.Context, name remote.Name, data []byte) error {
 	n.seen[folded] = name
 	n.kind[strings.SplitN(string(name), "/", 2)[0]]++
 	for part := range strings.SplitSeq(string(name), "/") {
-		if len(part) > 100 || strings.ContainsAny(part, `<>:"\|?* `) || strings.HasSuffix(part, ".") {
+		if len(part) > 100 || strings.ContainsAny(part, `<>:"\|?* `) ||
+			strings.HasSuffix(part, ".") {
 			n.t.Errorf("%s is no name everywhere", name)
 		}
 	}

@@ -26,12 +26,14 @@ func noticeMessage(vaultID, text string) []byte {
 }
 
 // sealNotice makes the notice of the current key, sealed with the one before.
-func (v *vault) sealNotice(before epoch, removed []stash.Lane, signer sqlite.Signer) (keptObject, error) {
+func (v *vault) sealNotice(before epoch, removed []stash.Lane, signer sqlite.Signer) (keptObject,
+	error) {
 	text, err := json.Marshal(notice{v.current().Name, removed})
 	if err != nil {
 		return keptObject{}, err
 	}
-	raw, err := json.Marshal(wrappedRing{v.ID, string(text), signer.Lane, ed25519.Sign(signer.Key, noticeMessage(v.ID, string(text)))})
+	raw, err := json.Marshal(wrappedRing{v.ID, string(text), signer.Lane,
+		ed25519.Sign(signer.Key, noticeMessage(v.ID, string(text)))})
 	if err != nil {
 		return keptObject{}, err
 	}
@@ -39,7 +41,8 @@ func (v *vault) sealNotice(before epoch, removed []stash.Lane, signer sqlite.Sig
 	if err != nil {
 		return keptObject{}, err
 	}
-	return keptObject{keyName{v.current().Name, wrapNotice, stash.EventID{}, objectID(data)}.name(), data}, nil
+	return keptObject{keyName{v.current().Name, wrapNotice, stash.EventID{}, objectID(data)}.name(),
+		data}, nil
 }
 
 // openNotice verifies a notice and gives who wrote it; empty where it is none
@@ -52,12 +55,14 @@ func (v *vault) openNotice(n keyName, data []byte) (by string) {
 		}
 		var w wrappedRing
 		var said notice
-		if json.Unmarshal(raw, &w) != nil || json.Unmarshal([]byte(w.Ring), &said) != nil || w.Vault != v.ID || said.Epoch != n.epoch {
+		if json.Unmarshal(raw, &w) != nil || json.Unmarshal([]byte(w.Ring), &said) != nil ||
+			w.Vault != v.ID || said.Epoch != n.epoch {
 			return ""
 		}
 		signer, known := v.device(w.By)
 		_, gone := v.removed(w.By)
-		if known && !gone && ed25519.Verify(ed25519.PublicKey(signer.Key), noticeMessage(v.ID, w.Ring), w.Signature) {
+		if known && !gone && ed25519.Verify(ed25519.PublicKey(signer.Key),
+			noticeMessage(v.ID, w.Ring), w.Signature) {
 			return signer.label()
 		}
 		return ""

@@ -40,7 +40,8 @@ type Open struct {
 // projects, pieces, people. label names the machine that writes a lane.
 func OpenQuestions(tx *sqlite.Tx, label func(stash.Lane) string) ([]Open, error) {
 	q := questions{tx: tx, label: label}
-	for _, part := range []func() error{q.settings, q.yarns, q.packages, q.projects, q.pieces, q.people} {
+	for _, part := range []func() error{q.settings, q.yarns, q.packages, q.projects, q.pieces,
+		q.people} {
 		if err := part(); err != nil {
 			return nil, err
 		}
@@ -56,7 +57,8 @@ type questions struct {
 }
 
 // disputed adds the fields on which machines disagree.
-func (q *questions) disputed(what stash.What, id stash.Subject, name string, disputed map[string][]json.RawMessage) error {
+func (q *questions) disputed(what stash.What, id stash.Subject, name string,
+	disputed map[string][]json.RawMessage) error {
 	if len(disputed) == 0 {
 		return nil
 	}
@@ -69,12 +71,14 @@ func (q *questions) disputed(what stash.What, id stash.Subject, name string, dis
 		return err
 	}
 	for _, field := range slices.Sorted(maps.Keys(disputed)) {
-		o := Open{Code: "disputed", What: what, Subject: id, Name: name, Field: field, Values: disputed[field]}
+		o := Open{Code: "disputed", What: what, Subject: id, Name: name, Field: field,
+			Values: disputed[field]}
 		for _, v := range o.Values {
 			by, at := q.statedBy(history, facts[field], v)
 			o.By, o.At = append(o.By, by), append(o.At, at)
 		}
-		o.Message = fmt.Sprintf("%s says one thing about its %s, %s another; shown is the first", o.By[0], field, strings.Join(o.By[1:], " and "))
+		o.Message = fmt.Sprintf("%s says one thing about its %s, %s another; shown is the first",
+			o.By[0], field, strings.Join(o.By[1:], " and "))
 		o.Settle = stash.Command("sync settle", name, field)
 		q.open = append(q.open, o)
 	}
@@ -82,7 +86,8 @@ func (q *questions) disputed(what stash.What, id stash.Subject, name string, dis
 }
 
 // statedBy names the machine that stated a value, and when.
-func (q *questions) statedBy(history []sqlite.Past, candidates []stash.Candidate, value json.RawMessage) (string, time.Time) {
+func (q *questions) statedBy(history []sqlite.Past, candidates []stash.Candidate,
+	value json.RawMessage) (string, time.Time) {
 	for _, c := range candidates {
 		if string(c.Value) != string(value) {
 			continue
@@ -96,8 +101,10 @@ func (q *questions) statedBy(history []sqlite.Past, candidates []stash.Candidate
 	return "a machine", time.Time{}
 }
 
-func (q *questions) add(code string, what stash.What, id stash.Subject, name, message, settle string) {
-	q.open = append(q.open, Open{Code: code, What: what, Subject: id, Name: name, Message: message, Settle: settle})
+func (q *questions) add(code string, what stash.What, id stash.Subject, name, message,
+	settle string) {
+	q.open = append(q.open, Open{Code: code, What: what, Subject: id, Name: name, Message: message,
+		Settle: settle})
 }
 
 func (q *questions) settings() error {
@@ -135,7 +142,8 @@ func (q *questions) packages() error {
 	same := map[string]stash.Package{}
 	q.sameTag(packages)
 	for _, p := range packages {
-		if err := q.disputed(stash.WhatPackage, stash.Subject(p.ID), p.Label(), p.Disputed); err != nil {
+		if err := q.disputed(stash.WhatPackage, stash.Subject(p.ID), p.Label(),
+			p.Disputed); err != nil {
 			return err
 		}
 		q.package1(p, claims[p.ID])
@@ -157,20 +165,26 @@ func (q *questions) package1(p stash.Package, claimed measure.Mass) {
 		if p.Retired { // no scale can say
 			settle = ", then undo the retiring, or what was taken after it"
 		}
-		q.add("question", stash.WhatPackage, id, name, question, stash.Command("history", name)+settle)
+		q.add("question", stash.WhatPackage, id, name, question,
+			stash.Command("history", name)+settle)
 	}
 	if p.Reweigh && !slices.Contains(p.Question, stash.FinishedTwice) {
-		q.add("reweigh", stash.WhatPackage, id, name, "it was weighed on one machine and moved on another the same day; neither knew", weigh)
+		q.add("reweigh", stash.WhatPackage, id, name,
+			"it was weighed on one machine and moved on another the same day; neither knew", weigh)
 	}
 	if p.Overdrawn() && !(p.Retired && len(p.Question) > 0) { // else that is the question
-		q.add("overdrawn", stash.WhatPackage, id, name, "more was taken than it held: "+p.Held.Format(measure.Metric), weigh)
+		q.add("overdrawn", stash.WhatPackage, id, name,
+			"more was taken than it held: "+p.Held.Format(measure.Metric), weigh)
 	}
 	if p.Known && !p.Retired && p.Held >= 0 && claimed > p.Held {
-		q.add("reserved", stash.WhatPackage, id, name, fmt.Sprintf("pieces are promised %s of it, and it holds %s", claimed.Format(measure.Metric), p.Held.Format(measure.Metric)),
+		q.add("reserved", stash.WhatPackage, id, name,
+			fmt.Sprintf("pieces are promised %s of it, and it holds %s",
+				claimed.Format(measure.Metric), p.Held.Format(measure.Metric)),
 			"endsmeet plan PROJECT again with other yarn, or abandon one")
 	}
 	if p.Newer {
-		q.add("newer", stash.WhatPackage, id, name, "a newer version wrote what this one cannot show", "install a newer endsmeet")
+		q.add("newer", stash.WhatPackage, id, name,
+			"a newer version wrote what this one cannot show", "install a newer endsmeet")
 	}
 }
 
@@ -181,7 +195,8 @@ func (q *questions) sameTwice(p stash.Package, same map[string]stash.Package) er
 	if p.Retired || p.Received == 0 {
 		return nil
 	}
-	key := p.Likeness(q.yarn[p.Yarn].Name, p.Received) + p.Arrived.UTC().Format("2006-01-02") + p.Note
+	key := p.Likeness(q.yarn[p.Yarn].Name, p.Received) + p.Arrived.UTC().Format("2006-01-02") +
+		p.Note
 	other, twice := same[key]
 	if !twice {
 		same[key] = p
@@ -193,8 +208,11 @@ func (q *questions) sameTwice(p stash.Package, same map[string]stash.Package) er
 	}
 	theirs, err := q.lane(stash.Subject(other.ID), stash.KindReceive)
 	if err == nil && mine != theirs {
-		q.add("duplicate", stash.WhatPackage, stash.Subject(p.ID), p.Label(), fmt.Sprintf("%s is just like it and came the same day on another machine; they may be one", other.Label()),
-			stash.Command("retire --leftover lost", p.Label())+" if they are one, "+stash.Command("set", p.Label(), "note=another one")+" if they are two")
+		q.add("duplicate", stash.WhatPackage, stash.Subject(p.ID), p.Label(),
+			fmt.Sprintf("%s is just like it and came the same day on another machine; they may be one", other.Label()),
+			stash.Command("retire --leftover lost",
+				p.Label())+" if they are one, "+stash.Command("set", p.Label(),
+				"note=another one")+" if they are two")
 	}
 	return err
 }
@@ -205,7 +223,8 @@ func (q *questions) projects() error {
 		return err
 	}
 	for _, b := range projects {
-		if err := q.disputed(stash.WhatProject, stash.Subject(b.ID), b.Name, b.Disputed); err != nil {
+		if err := q.disputed(stash.WhatProject, stash.Subject(b.ID), b.Name,
+			b.Disputed); err != nil {
 			return err
 		}
 	}
@@ -220,9 +239,12 @@ func (q *questions) pieces() error {
 	for _, p := range pieces {
 		if slices.Contains(p.Question, stash.TakenUpAgain) {
 			q.add("question", stash.WhatPiece, stash.Subject(p.ID), p.Name, stash.TakenUpAgain,
-				stash.Command("finish --abandon REASON", p.Name)+", or `endsmeet undo` of the abandonment that "+stash.Command("show", p.Name)+" names")
+				stash.Command("finish --abandon REASON",
+					p.Name)+", or `endsmeet undo` of the abandonment that "+stash.Command("show",
+					p.Name)+" names")
 		}
-		if !slices.ContainsFunc(p.Question, func(question string) bool { return question != stash.TakenUpAgain }) {
+		if !slices.ContainsFunc(p.Question,
+			func(question string) bool { return question != stash.TakenUpAgain }) {
 			continue
 		}
 		if err := q.finishes(p); err != nil {
@@ -239,12 +261,14 @@ func (q *questions) finishes(p stash.Piece) error {
 	if err != nil {
 		return err
 	}
-	o := Open{Code: "finished_twice", What: stash.WhatPiece, Subject: stash.Subject(p.ID), Name: p.Name, Field: "finish",
+	o := Open{Code: "finished_twice", What: stash.WhatPiece, Subject: stash.Subject(p.ID),
+		Name: p.Name, Field: "finish",
 		Message: "finished on two machines; the first counts until you say which is right",
 		Settle:  stash.Command("sync", "settle", p.Name, "finish") + " --take N"}
 	for _, counts := range []bool{true, false} {
 		for _, e := range past {
-			if e.Kind != stash.KindFinish || e.Undone || (p.FinishEvent != nil && *p.FinishEvent == e.ID()) != counts {
+			if e.Kind != stash.KindFinish || e.Undone ||
+				(p.FinishEvent != nil && *p.FinishEvent == e.ID()) != counts {
 				continue
 			}
 			text, err := json.Marshal(stash.FinishWords(e.Body, measure.Metric))
@@ -271,10 +295,12 @@ func (q *questions) sameTag(packages []stash.Package) {
 	for _, tag := range slices.Sorted(maps.Keys(groups)) {
 		var words []string
 		for _, p := range groups[tag] {
-			words = append(words, strings.Join(strings.Fields(p.Label()+" "+q.yarn[p.Yarn].Name+" "+p.Colour), " "))
+			words = append(words,
+				strings.Join(strings.Fields(p.Label()+" "+q.yarn[p.Yarn].Name+" "+p.Colour), " "))
 		}
 		last := groups[tag][len(groups[tag])-1]
-		q.add("same_tag", stash.WhatPackage, stash.Subject(last.ID), last.Tag, "two machines gave one tag: "+strings.Join(words, "; "),
+		q.add("same_tag", stash.WhatPackage, stash.Subject(last.ID), last.Tag,
+			"two machines gave one tag: "+strings.Join(words, "; "),
 			stash.Command("set", last.Label())+" tag=OTHER, and write that on it")
 	}
 }
@@ -285,7 +311,8 @@ func (q *questions) people() error {
 		return err
 	}
 	for _, p := range people {
-		if err := q.disputed(stash.WhatPerson, stash.Subject(p.ID), p.Name, p.Disputed); err != nil {
+		if err := q.disputed(stash.WhatPerson, stash.Subject(p.ID), p.Name,
+			p.Disputed); err != nil {
 			return err
 		}
 	}

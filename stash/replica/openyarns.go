@@ -42,8 +42,11 @@ func (q *questions) oneYarn(yarns []stash.Yarn) error {
 
 // sameName asks about two yarns of one name.
 func (q *questions) sameName(y, other stash.Yarn) {
-	q.add("duplicate", stash.WhatYarn, stash.Subject(y.ID), y.Name, fmt.Sprintf("two yarns are called so (%s, %s); they may be one", other.ID[:6], y.ID[:6]),
-		stash.Command("set", "ITEM", "yarn="+string(other.ID[:6]))+" for each item if they are one, "+stash.Command("set", string(y.ID[:6]), "name=OTHER")+" if they are two")
+	q.add("duplicate", stash.WhatYarn, stash.Subject(y.ID), y.Name,
+		fmt.Sprintf("two yarns are called so (%s, %s); they may be one", other.ID[:6], y.ID[:6]),
+		stash.Command("set", "ITEM",
+			"yarn="+string(other.ID[:6]))+" for each item if they are one, "+stash.Command("set",
+			string(y.ID[:6]), "name=OTHER")+" if they are two")
 }
 
 // nearName asks about two yarns whose names differ by a slip, if two machines
@@ -57,8 +60,12 @@ func (q *questions) nearName(y, other stash.Yarn) error {
 	if err != nil || mine == theirs || y.Note != other.Note {
 		return err
 	}
-	q.add("duplicate", stash.WhatYarn, stash.Subject(y.ID), y.Name, fmt.Sprintf("it is nearly the name of %s, which another machine recorded; they may be one", other.Name),
-		stash.Command("set", "ITEM", "yarn="+other.Name)+" for each item if they are one, "+stash.Command("set", y.Name, "note=not "+other.Name)+" if they are two")
+	q.add("duplicate", stash.WhatYarn, stash.Subject(y.ID), y.Name,
+		fmt.Sprintf("it is nearly the name of %s, which another machine recorded; they may be one",
+			other.Name),
+		stash.Command("set", "ITEM",
+			"yarn="+other.Name)+" for each item if they are one, "+stash.Command("set", y.Name,
+			"note=not "+other.Name)+" if they are two")
 	return nil
 }
 

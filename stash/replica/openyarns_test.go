@@ -22,7 +22,8 @@ func TestYarnsOfNearlyOneNameFromTwoMachinesAreAskedAbout(t *testing.T) {
 				asked = append(asked, o.Name+": "+o.Message+" / "+o.Settle)
 			}
 		}
-		if len(asked) != 1 || !strings.Contains(asked[0], "nearly the name of") || !strings.Contains(asked[0], "Pipenfold wool") || !strings.Contains(asked[0], "yarn=") {
+		if len(asked) != 1 || !strings.Contains(asked[0], "nearly the name of") ||
+			!strings.Contains(asked[0], "Pipenfold wool") || !strings.Contains(asked[0], "yarn=") {
 			t.Errorf("%s asks %q", m.name, asked)
 		}
 	}

@@ -44,7 +44,8 @@ func (o *operator) falseName(name remote.Name) remote.Name {
 	text := []byte(name)
 	for range 1 + o.chance.IntN(3) {
 		at := strings.IndexByte(string(text), '/') + 1 + o.chance.IntN(len(text)-6)
-		if at < len(text) && (text[at] >= 'a' && text[at] <= 'z' || text[at] >= '2' && text[at] <= '7') {
+		if at < len(text) && (text[at] >= 'a' && text[at] <= 'z' || text[at] >= '2' &&
+			text[at] <= '7') {
 			text[at] = "abc234567"[o.chance.IntN(9)]
 		}
 	}
@@ -55,7 +56,8 @@ func (o *operator) falseName(name remote.Name) remote.Name {
 func (o *operator) act() string {
 	name := o.any()
 	data := get(o.t, o.place, name)
-	kinds := []string{"add", "remove", "remove", "rename", "repeat", "truncate", "empty", "swap", "roll back", "roll back one", "remove many", "remember"}
+	kinds := []string{"add", "remove", "remove", "rename", "repeat", "truncate", "empty", "swap",
+		"roll back", "roll back one", "remove many", "remember"}
 	what := kinds[o.chance.IntN(len(kinds))]
 	switch what {
 	case "add":
@@ -156,8 +158,10 @@ func underOperator(t *testing.T, seed uint64, did *deeds) {
 // tryExchange syncs; a refusal changes nothing here.
 func (h *history) tryExchange(m *machine) bool {
 	r, err := m.Sync(context.Background())
-	h.note("%s sync: received %d sent %d put back %d bad %d gaps %v later %d: %v", m.name, r.Received, r.Sent, r.PutBack, len(r.Bad), r.Gaps, len(r.Later), err)
-	if err != nil && stash.CodeOf(err) != CodePlace && stash.CodeOf(err) != stash.CodeRefused && stash.CodeOf(err) != stash.CodeNewer {
+	h.note("%s sync: received %d sent %d put back %d bad %d gaps %v later %d: %v", m.name,
+		r.Received, r.Sent, r.PutBack, len(r.Bad), r.Gaps, len(r.Later), err)
+	if err != nil && stash.CodeOf(err) != CodePlace && stash.CodeOf(err) != stash.CodeRefused &&
+		stash.CodeOf(err) != stash.CodeNewer {
 		h.t.Fatalf("%s: %v", m.name, err)
 	}
 	return err == nil && len(r.Gaps) == 0
@@ -177,7 +181,8 @@ func (h *history) honestAgain(place *remotetest.Memory, format []byte) {
 	for range 4 {
 		for _, m := range h.machines {
 			if !h.tryExchange(m) && !slices.Contains(objects(h.t, place, ""), formatName) {
-				place.Plant(string(formatName), format) // it was emptied of all that shows what it is
+				// it was emptied of all that shows what it is
+				place.Plant(string(formatName), format)
 			}
 		}
 	}
@@ -219,7 +224,8 @@ func TestAStoreOperatorWithoutKeysCanOnlyDelay(t *testing.T) {
 			})
 		}
 	})
-	for _, what := range []string{"add", "remove", "rename", "repeat", "truncate", "swap", "roll back"} {
+	for _, what := range []string{"add", "remove", "rename", "repeat", "truncate", "swap",
+		"roll back"} {
 		if did.count[what] == 0 {
 			t.Errorf("in %d histories there was no %s", histories, what)
 		}

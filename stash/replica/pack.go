@@ -12,11 +12,13 @@ const maxUnpacked = 64 << 20
 
 // packers are made when they are first needed.
 var packers = sync.OnceValues(func() (*zstd.Encoder, *zstd.Decoder) {
-	enc, err := zstd.NewWriter(nil, zstd.WithEncoderConcurrency(1), zstd.WithEncoderLevel(zstd.SpeedBetterCompression), zstd.WithEncoderCRC(false))
+	enc, err := zstd.NewWriter(nil, zstd.WithEncoderConcurrency(1),
+		zstd.WithEncoderLevel(zstd.SpeedBetterCompression), zstd.WithEncoderCRC(false))
 	if err != nil {
 		panic(err) // the options are constants
 	}
-	dec, err := zstd.NewReader(nil, zstd.WithDecoderConcurrency(1), zstd.WithDecoderMaxMemory(maxUnpacked))
+	dec, err := zstd.NewReader(nil, zstd.WithDecoderConcurrency(1),
+		zstd.WithDecoderMaxMemory(maxUnpacked))
 	if err != nil {
 		panic(err)
 	}

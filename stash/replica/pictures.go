@@ -26,7 +26,8 @@ type pictureName struct {
 }
 
 func (n pictureName) name() remote.Name {
-	return remote.Name(picturePrefix + n.epoch.String() + "-" + n.key.String() + "-" + n.object.String() + ".age")
+	return remote.Name(picturePrefix + n.epoch.String() + "-" + n.key.String() + "-" +
+		n.object.String() + ".age")
 }
 
 var pictureForm = form(`^pic/([0-9]+\.[a-z2-7]{8})-([a-z2-7]{26})-([a-z2-7]{26})\.age$`)
@@ -37,7 +38,8 @@ func parsePicture(name remote.Name) (pictureName, bool) {
 		return pictureName{}, false
 	}
 	var n pictureName
-	errs := [3]error{n.epoch.UnmarshalText([]byte(m[1])), n.key.UnmarshalText([]byte(m[2])), n.object.UnmarshalText([]byte(m[3]))}
+	errs := [3]error{n.epoch.UnmarshalText([]byte(m[1])), n.key.UnmarshalText([]byte(m[2])),
+		n.object.UnmarshalText([]byte(m[3]))}
 	return n, errs == [3]error{} && n.name() == name
 }
 
@@ -63,7 +65,8 @@ func (r Ring) openPicture(n pictureName, id stash.ContentID, data []byte) ([]byt
 	}
 	e, known := r.epoch(n.epoch)
 	if !known {
-		return nil, bad(n.name(), StepKey, "it is sealed with a key that this machine does not have")
+		return nil, bad(n.name(), StepKey,
+			"it is sealed with a key that this machine does not have")
 	}
 	open, err := e.decrypt(data)
 	if err != nil || stash.ContentOf(open) != id {
@@ -121,7 +124,8 @@ func (x *exchange) listPictures(ctx context.Context) (map[stash.ContentID][]pict
 
 // picture sends a picture that is not there, gets one that is not here, or notes
 // that both have it.
-func (x *exchange) picture(ctx context.Context, p sqlite.Picturing, there []pictureName, left *int64) error {
+func (x *exchange) picture(ctx context.Context, p sqlite.Picturing, there []pictureName,
+	left *int64) error {
 	switch {
 	case *left <= 0 && (p.Here != (len(there) > 0)):
 		x.report.PicturesWaiting++
@@ -158,7 +162,8 @@ func (x *exchange) sendPicture(ctx context.Context, id stash.ContentID, left *in
 
 // getPicture gets a picture under one of the names that it lies under. Where none
 // is whole it waits: whoever has it puts it there again once the bad one is gone.
-func (x *exchange) getPicture(ctx context.Context, id stash.ContentID, there []pictureName, left *int64) error {
+func (x *exchange) getPicture(ctx context.Context, id stash.ContentID, there []pictureName,
+	left *int64) error {
 	for _, n := range there {
 		data, err := x.Get(ctx, n.name())
 		if errors.Is(err, remote.NotFound) {

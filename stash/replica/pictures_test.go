@@ -23,7 +23,9 @@ func (m *machine) photo(yarn stash.YarnID, text string) (small, full stash.Conte
 		if full, err = tx.KeepPicture(bytes.Repeat([]byte("full "+text), 2000)); err != nil {
 			return err
 		}
-		_, err = tx.Record(stash.Draft{Kind: stash.KindPhoto, Of: tx.NewID(), Body: stash.Pictured{Thing: stash.Subject(yarn), Small: small, Full: full, Width: 4, Height: 3, Bytes: 9}})
+		_, err = tx.Record(stash.Draft{Kind: stash.KindPhoto, Of: tx.NewID(),
+			Body: stash.Pictured{Thing: stash.Subject(yarn), Small: small, Full: full, Width: 4,
+				Height: 3, Bytes: 9}})
 		return err
 	})
 	return small, full
@@ -73,7 +75,9 @@ func TestPicturesReachEveryMachineSealedAndOnce(t *testing.T) {
 	}
 	for _, name := range names {
 		data, err := place.Get(context.Background(), name)
-		if err != nil || bytes.Contains(data, []byte("cone")) || strings.Contains(string(name), small.String()) || strings.Contains(string(name), full.String()) {
+		if err != nil || bytes.Contains(data, []byte("cone")) ||
+			strings.Contains(string(name), small.String()) ||
+			strings.Contains(string(name), full.String()) {
 			t.Errorf("%s is not sealed, or its name tells: %v", name, err)
 		}
 	}
@@ -104,7 +108,8 @@ func TestTheSmallPicturesGoFirst(t *testing.T) {
 	a.view(func(tx *sqlite.Tx) error {
 		named, err := tx.Picturings()
 		for i, p := range named {
-			if isSmall := i < len(smalls); isSmall != (p.ID == smalls[min(i, len(smalls)-1)]) || len(named) != 6 {
+			if isSmall := i < len(smalls); isSmall != (p.ID == smalls[min(i, len(smalls)-1)]) ||
+				len(named) != 6 {
 				t.Errorf("picture %d of %d is in the wrong place", i, len(named))
 			}
 		}
@@ -148,7 +153,8 @@ func TestALostPictureComesBackAndAnAlteredOneIsNamed(t *testing.T) {
 }
 
 func TestNamesOfPicturesAreReadBack(t *testing.T) {
-	n := pictureName{epoch: epochName{number: 3, mark: [5]byte{1, 2, 3, 4, 5}}, key: stash.ContentOf([]byte("k")), object: objectID([]byte("o"))}
+	n := pictureName{epoch: epochName{number: 3, mark: [5]byte{1, 2, 3, 4, 5}},
+		key: stash.ContentOf([]byte("k")), object: objectID([]byte("o"))}
 	if got, ok := parsePicture(n.name()); !ok || got != n {
 		t.Errorf("%s reads as %v, %v", n.name(), got, ok)
 	}

@@ -107,7 +107,8 @@ func before(t *testing.T, endpoint string, delay time.Duration) (*troubled, stri
 	pipe := &httputil.ReverseProxy{Rewrite: func(r *httputil.ProxyRequest) {
 		r.Out.URL.Scheme, r.Out.URL.Host, r.Out.Host = target.Scheme, target.Host, r.In.Host
 	}}
-	p := &troubled{server: pipe, chance: rand.New(rand.NewPCG(5, 6)), odds: 12, delay: delay, did: map[string]int{}}
+	p := &troubled{server: pipe, chance: rand.New(rand.NewPCG(5, 6)), odds: 12, delay: delay,
+		did: map[string]int{}}
 	listener := httptest.NewServer(p)
 	t.Cleanup(listener.Close)
 	return p, listener.URL
@@ -121,7 +122,8 @@ func TestMachinesMeetThroughALineThatFailsInEveryWay(t *testing.T) {
 	remotetest.EachServer(t, func(t *testing.T, s *remotetest.Running) {
 		p, endpoint := before(t, s.Endpoint, delay)
 		open := func() remote.Remote {
-			store, err := object.New(object.Options{Bucket: remotetest.Bucket, Prefix: "line", Endpoint: endpoint, Tries: 2, Wait: time.Millisecond})
+			store, err := object.New(object.Options{Bucket: remotetest.Bucket, Prefix: "line",
+				Endpoint: endpoint, Tries: 2, Wait: time.Millisecond})
 			if err != nil {
 				t.Fatal(err)
 			}

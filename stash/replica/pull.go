@@ -155,7 +155,8 @@ func (p *puller) offer(names []remote.Name, last int64) {
 
 // widestFirst sorts by lane, the segments with most events first.
 func widestFirst(a, b segName) int {
-	return cmp.Or(cmp.Compare(a.lane, b.lane), cmp.Compare(b.last-b.first, a.last-a.first), cmp.Compare(a.first, b.first), cmp.Compare(a.name(), b.name()))
+	return cmp.Or(cmp.Compare(a.lane, b.lane), cmp.Compare(b.last-b.first, a.last-a.first),
+		cmp.Compare(a.first, b.first), cmp.Compare(a.name(), b.name()))
 }
 
 // all reads as long as there is something to read, or what waited fits now.
@@ -210,8 +211,10 @@ func (p *puller) next(ctx context.Context) (n segName, found bool, err error) {
 // whether what comes before them is.
 func (p *puller) locate(tx *sqlite.Tx, n segName) (held, reachable bool, err error) {
 	for _, b := range p.batch {
-		held = held || b.name.run == n.run || b.name.lane == n.lane && b.name.last == n.last && b.name.chain == n.chain
-		reachable = reachable || b.name.lane == n.lane && b.name.first <= n.first-1 && n.first-1 <= b.name.last
+		held = held || b.name.run == n.run || b.name.lane == n.lane && b.name.last == n.last &&
+			b.name.chain == n.chain
+		reachable = reachable || b.name.lane == n.lane && b.name.first <= n.first-1 &&
+			n.first-1 <= b.name.last
 	}
 	if !held {
 		held, err = tx.Holds(n.lane, n.last, n.chain)

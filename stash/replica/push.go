@@ -138,14 +138,17 @@ func nextEvents(tx *sqlite.Tx, d due, most int64) ([]sqlite.RawEvent, error) {
 	if err != nil {
 		return nil, err
 	}
-	alone := int64(len(events)) == upto-d.mark.Seq && stash.NextChain(d.mark.Chain, d.lane.Name, events[0].Raw) == events[0].Chain
+	alone := int64(len(events)) == upto-d.mark.Seq && stash.NextChain(d.mark.Chain, d.lane.Name,
+		events[0].Raw) == events[0].Chain
 	if !alone { // two histories: follow ours
 		if events, err = tx.Branch(d.lane.Name, d.mark.Seq, d.tip); err != nil {
 			return nil, err
 		}
 	}
-	if len(events) == 0 || stash.NextChain(d.mark.Chain, d.lane.Name, events[0].Raw) != events[0].Chain {
-		return nil, stash.Refuse(stash.CodeStorage, "run `endsmeet check`", "events after %d of lane %s do not go on from what was sent", d.mark.Seq, d.lane.Name)
+	if len(events) == 0 || stash.NextChain(d.mark.Chain, d.lane.Name,
+		events[0].Raw) != events[0].Chain {
+		return nil, stash.Refuse(stash.CodeStorage, "run `endsmeet check`",
+			"events after %d of lane %s do not go on from what was sent", d.mark.Seq, d.lane.Name)
 	}
 	return events[:min(portion(events), int(most))], nil
 }
@@ -167,7 +170,8 @@ func (x *exchange) signerOf(v *vault, lane sqlite.Lane) (sqlite.Signer, error) {
 }
 
 // registered makes sure that the lane and its signer have a record.
-func (x *exchange) registered(tx *sqlite.Tx, v *vault, lane sqlite.Lane, signer sqlite.Signer) error {
+func (x *exchange) registered(tx *sqlite.Tx, v *vault, lane sqlite.Lane,
+	signer sqlite.Signer) error {
 	own, err := x.o.Store.Signer(false)
 	if err != nil {
 		return err
@@ -176,15 +180,18 @@ func (x *exchange) registered(tx *sqlite.Tx, v *vault, lane sqlite.Lane, signer 
 	if err != nil {
 		return err
 	}
-	me := Device{Name: v.Name, Stamp: x.o.Now().UnixMilli(), Recipient: identity.Recipient().String()}
-	records := []Device{{Lane: own.Lane, Key: own.Public()}, {Lane: signer.Lane, Key: signer.Public()}, {Lane: lane.Name, Key: lane.Key}}
+	me := Device{Name: v.Name, Stamp: x.o.Now().UnixMilli(),
+		Recipient: identity.Recipient().String()}
+	records := []Device{{Lane: own.Lane, Key: own.Public()},
+		{Lane: signer.Lane, Key: signer.Public()}, {Lane: lane.Name, Key: lane.Key}}
 	for _, d := range records {
 		_, known := v.device(d.Lane)
 		_, gone := v.removed(d.Lane)
 		if known || gone {
 			continue
 		}
-		d.Name, d.Stamp, d.Recipient, d.Private = me.Name, me.Stamp, me.Recipient, d.Lane == lane.Name && lane.Private
+		d.Name, d.Stamp, d.Recipient, d.Private = me.Name, me.Stamp, me.Recipient,
+			d.Lane == lane.Name && lane.Private
 		by := own
 		if d.Lane == signer.Lane {
 			by = signer

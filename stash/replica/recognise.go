@@ -26,8 +26,10 @@ func (x *exchange) recognise(ctx context.Context) error {
 		case ours:
 			x.formatLost, err = true, nil
 		case !errors.Is(err, errOther):
-			err = stash.Refuse(CodePlace, "plug in or mount what holds it, and run `endsmeet sync` again; nothing was written. If it was emptied, `endsmeet sync repair --refill` fills it from here",
-				"%s does not hold the shared place: there is no format.json of it", stash.Clean(x.v.Place))
+			err = stash.Refuse(CodePlace,
+				"plug in or mount what holds it, and run `endsmeet sync` again; nothing was written. If it was emptied, `endsmeet sync repair --refill` fills it from here",
+				"%s does not hold the shared place: there is no format.json of it",
+				stash.Clean(x.v.Place))
 		}
 	}
 	x.recognised = err == nil
@@ -47,7 +49,8 @@ func (x *exchange) sameVault(ctx context.Context) error {
 	}
 	f, err := readFormat(data)
 	if err == nil && f.Vault != x.v.ID {
-		refusal := stash.Refuse(stash.CodeRefused, "give the right place: `endsmeet sync leave`, then `endsmeet sync join WHERE`; nothing was written",
+		refusal := stash.Refuse(stash.CodeRefused,
+			"give the right place: `endsmeet sync leave`, then `endsmeet sync join WHERE`; nothing was written",
 			"another shared place was set up in %s", stash.Clean(x.v.Place))
 		refusal.Cause = errOther
 		return refusal
@@ -68,7 +71,8 @@ func (x *exchange) byContent(ctx context.Context) (ours bool, err error) {
 	}
 	for _, k := range x.v.Kept {
 		n, _ := parseKey(k.Name)
-		ours, err := x.holdsWhole(ctx, k.Name, func(data []byte) error { return wholeObject(k.Name, n.object, data) })
+		ours, err := x.holdsWhole(ctx, k.Name,
+			func(data []byte) error { return wholeObject(k.Name, n.object, data) })
 		if ours || err != nil {
 			return ours, err
 		}
@@ -77,7 +81,8 @@ func (x *exchange) byContent(ctx context.Context) (ours bool, err error) {
 		return false, err
 	}
 	for _, h := range x.heads {
-		ours, err := x.holdsWhole(ctx, h.name(), func(data []byte) error { _, err := x.v.openHead(h.name(), data); return err })
+		ours, err := x.holdsWhole(ctx, h.name(),
+			func(data []byte) error { _, err := x.v.openHead(h.name(), data); return err })
 		if ours || err != nil {
 			return ours, err
 		}
@@ -86,7 +91,8 @@ func (x *exchange) byContent(ctx context.Context) (ours bool, err error) {
 }
 
 // holdsWhole says whether an object is there and passes a check.
-func (x *exchange) holdsWhole(ctx context.Context, name remote.Name, check func([]byte) error) (bool, error) {
+func (x *exchange) holdsWhole(ctx context.Context, name remote.Name,
+	check func([]byte) error) (bool, error) {
 	data, err := x.Get(ctx, name)
 	if errors.Is(err, remote.NotFound) {
 		return false, nil

@@ -25,7 +25,9 @@ func (r *Replica) Remove(ctx context.Context, query, phrase string) (Removed, er
 	}
 	err := r.withMachine(ctx, query, func(x *exchange, m Machine) error {
 		if m.Own {
-			return stash.Refuse(stash.CodeRefused, "do it on another machine; `endsmeet sync leave` ends taking part here", "a machine cannot remove itself")
+			return stash.Refuse(stash.CodeRefused,
+				"do it on another machine; `endsmeet sync leave` ends taking part here",
+				"a machine cannot remove itself")
 		}
 		if m.Removed {
 			return stash.Refuse(stash.CodeRefused, "", "%s was removed already", m.Name)
@@ -50,7 +52,8 @@ func (x *exchange) newPhrase(ctx context.Context, phrase string) error {
 	x.v = mine
 	switch {
 	case err == nil:
-		return stash.Refuse(stash.CodeInput, "choose another", "that is the pass-phrase that the removed machine knows")
+		return stash.Refuse(stash.CodeInput, "choose another",
+			"that is the pass-phrase that the removed machine knows")
 	case stash.CodeOf(err) == CodeSecret:
 		return nil
 	}

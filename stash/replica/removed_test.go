@@ -66,7 +66,8 @@ func TestARemovedMachineIsShutOutAndTheOthersGoOn(t *testing.T) {
 	if got := len(events(newcomer)); got != 3+1+1 {
 		t.Errorf("the newcomer holds %d events, want 5: all but the one that came too late", got)
 	}
-	if c, err := newcomer.Check(ctx, true); err != nil || len(c.Missing)+len(c.Gaps)+len(c.Lost) > 0 {
+	if c, err := newcomer.Check(ctx, true); err != nil ||
+		len(c.Missing)+len(c.Gaps)+len(c.Lost) > 0 {
 		t.Errorf("check: %+v, %v", c, err)
 	}
 }
@@ -177,7 +178,8 @@ func TestARemovedMachineCannotBringInAnother(t *testing.T) {
 	accomplice.yarn("smuggled")
 	signers, err := accomplice.store.Signers()
 	accomplice.must(err)
-	n, data, err := v.sealDevice(Device{Lane: signers[0].Lane, Key: signers[0].Public(), Name: "accomplice"}, signers[0])
+	n, data, err := v.sealDevice(Device{Lane: signers[0].Lane, Key: signers[0].Public(),
+		Name: "accomplice"}, signers[0])
 	a.must(err)
 	place.Plant(string(n.name()), data)
 	meetLoosely(a, b)
@@ -249,7 +251,8 @@ func TestAKeyMadeByARemovedMachineIsNotTaken(t *testing.T) {
 	lost.must(err)
 	r := b.sync()
 	if v := b.vaultOf(); v.current().Name != good || len(v.Removed) != 1 {
-		t.Errorf("a key of a removed machine was taken: %v, removed %v", v.current().Name, v.Removed)
+		t.Errorf("a key of a removed machine was taken: %v, removed %v", v.current().Name,
+			v.Removed)
 	}
 	if len(r.Bad) == 0 && len(r.Shut) == 0 {
 		t.Errorf("and nobody says so: %+v", r)

@@ -116,7 +116,8 @@ func (i *inspection) sealAgain(tx *sqlite.Tx, l lack, from int64) (int64, error)
 		previous, path = path[0].Chain, path[1:]
 	}
 	if len(path) == 0 || path[0].Seq != from {
-		return 0, stash.Refuse(stash.CodeStorage, "run `endsmeet check`", "events from %d on of lane %s are not whole here", from, l.lane.Name)
+		return 0, stash.Refuse(stash.CodeStorage, "run `endsmeet check`",
+			"events from %d on of lane %s are not whole here", from, l.lane.Name)
 	}
 	path = path[:min(int64(len(path)), l.to-from+1)]
 	path = path[:portion(path)]
@@ -143,7 +144,8 @@ func (i *inspection) putBackVault(tx *sqlite.Tx, v *vault) error {
 		return err
 	}
 	for _, name := range i.out.Lost {
-		if k := slices.IndexFunc(v.Kept, func(k keptObject) bool { return k.Name == name }); k >= 0 {
+		if k := slices.IndexFunc(v.Kept,
+			func(k keptObject) bool { return k.Name == name }); k >= 0 {
 			if err := tx.Stow(string(name), v.Kept[k].Data); err != nil {
 				return err
 			}
@@ -200,7 +202,8 @@ func (i *inspection) clear(tx *sqlite.Tx) error {
 func (i *inspection) isJunk(b BadObject) bool {
 	n, isSeg := parseSeg(b.Name)
 	missed := slices.ContainsFunc(i.out.Gaps, func(g Gap) bool { return g.Lane == n.lane })
-	unreadable := b.Step == StepHash || b.Step == StepLength || b.Step == StepHeader || b.Step == StepFormat && isSeg
+	unreadable := b.Step == StepHash || b.Step == StepLength || b.Step == StepHeader ||
+		b.Step == StepFormat && isSeg
 	return b.Name != formatName && unreadable && !(isSeg && missed)
 }
 
@@ -219,7 +222,9 @@ func (i *inspection) replaced(tx *sqlite.Tx, name remote.Name) (bool, error) {
 		return known && i.v.Records[n.lane].Name != name, nil // which is put again under its name
 	}
 	if n, ok := parseKey(name); ok { // one that nobody here can put again
-		return n.epoch == i.v.current().Name && !slices.ContainsFunc(i.v.Kept, func(k keptObject) bool { return k.Name == name }) && n.kind == wrapDevice, nil
+		return n.epoch == i.v.current().Name &&
+			!slices.ContainsFunc(i.v.Kept, func(k keptObject) bool { return k.Name == name }) &&
+			n.kind == wrapDevice, nil
 	}
 	return false, nil
 }
@@ -232,7 +237,8 @@ func (i *inspection) forgetGone(tx *sqlite.Tx) error {
 		return err
 	}
 	for _, q := range noted {
-		standing := slices.ContainsFunc(i.out.Bad, func(b BadObject) bool { return string(b.Name) == q.Name })
+		standing := slices.ContainsFunc(i.out.Bad,
+			func(b BadObject) bool { return string(b.Name) == q.Name })
 		if replaced, err := i.replaced(tx, remote.Name(q.Name)); err != nil {
 			return err
 		} else if standing && !replaced {

@@ -14,9 +14,10 @@ import (
 
 // The classes of error that the exchange adds to those of the stash.
 const (
-	CodePlace  stash.Code = "shared_place" // the shared place is not there, full, or cannot be asked
-	CodeSecret stash.Code = "secret"       // the pass-phrase or code does not open the vault
-	CodeLocked stash.Code = "locked"       // another sync is running
+	// the shared place is not there, full, or cannot be asked
+	CodePlace  stash.Code = "shared_place"
+	CodeSecret stash.Code = "secret" // the pass-phrase or code does not open the vault
+	CodeLocked stash.Code = "locked" // another sync is running
 )
 
 // Place is an opened shared place.
@@ -80,8 +81,10 @@ const (
 )
 
 // Points lists them.
-var Points = []Point{PointLocked, PointPut, PointStruck, PointListed, PointRead, PointApplying, PointApplied, PointSealing, PointSealed,
-	PointConsolidating, PointConsolidated, PointMaking, PointMade, PointRekeying, PointRekeyed, PointEnd}
+var Points = []Point{PointLocked, PointPut, PointStruck, PointListed, PointRead, PointApplying,
+	PointApplied, PointSealing, PointSealed,
+	PointConsolidating, PointConsolidated, PointMaking, PointMade, PointRekeying, PointRekeyed,
+	PointEnd}
 
 // Replica is one stash as it takes part in the exchange.
 type Replica struct{ o Options }
@@ -132,10 +135,12 @@ func (r *Replica) locked(ctx context.Context, f func() error) error {
 		return ctx.Err()
 	}
 	if err != nil && !errors.Is(err, context.DeadlineExceeded) {
-		return stash.Refuse(stash.CodeStorage, "check the folder that the stash is in", "the lock of the exchange cannot be taken: %v", err)
+		return stash.Refuse(stash.CodeStorage, "check the folder that the stash is in",
+			"the lock of the exchange cannot be taken: %v", err)
 	}
 	if !got {
-		return stash.Refuse(CodeLocked, "wait for it and repeat; nothing was done", "another sync of this stash is running")
+		return stash.Refuse(CodeLocked, "wait for it and repeat; nothing was done",
+			"another sync of this stash is running")
 	}
 	defer lock.Unlock() //nolint:errcheck // released with the process at the latest
 	if r.o.Progress != nil {

@@ -89,7 +89,8 @@ func headMessage(vaultID string, lane stash.Lane, last int64, id stash.EventID) 
 
 // seal makes a segment of events, which follow each other in a lane after
 // previous, and gives its name.
-func (v *vault) seal(lane stash.Lane, previous stash.Chain, events []sqlite.RawEvent, signer sqlite.Signer) (segName, []byte, error) {
+func (v *vault) seal(lane stash.Lane, previous stash.Chain, events []sqlite.RawEvent,
+	signer sqlite.Signer) (segName, []byte, error) {
 	lines := make([][]byte, len(events))
 	for i, e := range events {
 		lines[i] = e.Raw
@@ -111,7 +112,8 @@ func (v *vault) seal(lane stash.Lane, previous stash.Chain, events []sqlite.RawE
 	copy(data[atPrevious:], previous[:])
 	copy(data[atChain:], last.Chain[:])
 	binary.BigEndian.PutUint64(data[atLength:], uint64(headerLength+len(body)))
-	copy(data[atSignature:], ed25519.Sign(signer.Key, headMessage(v.ID, lane, last.Seq, last.Chain.ID())))
+	copy(data[atSignature:], ed25519.Sign(signer.Key,
+		headMessage(v.ID, lane, last.Seq, last.Chain.ID())))
 	data = append(data, body...)
 	return segName{run{lane, first, last.Seq, last.Chain.ID()}, objectID(data)}, data, nil
 }
@@ -126,20 +128,26 @@ func (v *vault) unseal(name remote.Name, data []byte) (sqlite.Incoming, error) {
 	if err := checkWhole(name, n.object, data); err != nil {
 		return sqlite.Incoming{}, err
 	}
-	in := sqlite.Incoming{Lane: laneFromBytes(data[atLane:]), First: int64(binary.BigEndian.Uint64(data[atFirst:]))}
+	in := sqlite.Incoming{Lane: laneFromBytes(data[atLane:]),
+		First: int64(binary.BigEndian.Uint64(data[atFirst:]))}
 	copy(in.Previous[:], data[atPrevious:])
 	copy(in.Chain[:], data[atChain:])
 	last := int64(binary.BigEndian.Uint64(data[atLast:]))
 	signer := laneFromBytes(data[atSigner:])
-	if err := v.checkSignature(name, signer, headMessage(v.ID, in.Lane, last, in.Chain.ID()), data[atSignature:headerLength]); err != nil {
+	if err := v.checkSignature(name, signer, headMessage(v.ID, in.Lane, last, in.Chain.ID()),
+		data[atSignature:headerLength]); err != nil {
 		return sqlite.Incoming{}, err
 	}
 	if (run{in.Lane, in.First, last, in.Chain.ID()}) != n.run {
-		return sqlite.Incoming{}, bad(name, StepHeader, "its header says events %d to %d of lane %s, which is not what its name says", in.First, last, in.Lane)
+		return sqlite.Incoming{},
+			bad(name, StepHeader,
+				"its header says events %d to %d of lane %s, which is not what its name says",
+				in.First, last, in.Lane)
 	}
 	writer, ok := v.device(in.Lane)
 	if !ok {
-		return sqlite.Incoming{}, bad(name, StepRegister, "nobody has registered the lane that it is of")
+		return sqlite.Incoming{},
+			bad(name, StepRegister, "nobody has registered the lane that it is of")
 	}
 	in.Private, in.Key = writer.Private, writer.Key
 	return v.unsealLines(name, in, last, data)
@@ -147,7 +155,9 @@ func (v *vault) unseal(name remote.Name, data []byte) (sqlite.Incoming, error) {
 
 // runOf is what the header of a segment says that it holds.
 func runOf(data []byte) run {
-	r := run{lane: laneFromBytes(data[atLane:]), first: int64(binary.BigEndian.Uint64(data[atFirst:])), last: int64(binary.BigEndian.Uint64(data[atLast:]))}
+	r := run{lane: laneFromBytes(data[atLane:]),
+		first: int64(binary.BigEndian.Uint64(data[atFirst:])),
+		last:  int64(binary.BigEndian.Uint64(data[atLast:]))}
 	r.chain = stash.Chain(data[atChain:atLength]).ID()
 	return r
 }
@@ -160,19 +170,23 @@ func checkWhole(name remote.Name, object stash.EventID, data []byte) error {
 	case !bytes.HasPrefix(data, []byte(segMagic)):
 		return bad(name, StepFormat, "it does not begin as a segment does")
 	case data[atVersion] != segVersion:
-		return bad(name, StepFormat, "it has the format %d; this version reads %d", data[atVersion], segVersion)
+		return bad(name, StepFormat, "it has the format %d; this version reads %d", data[atVersion],
+			segVersion)
 	}
 	if length := binary.BigEndian.Uint64(data[atLength:]); length != uint64(len(data)) {
-		return bad(name, StepLength, "it is %d bytes long and says that it is %d", len(data), length)
+		return bad(name, StepLength, "it is %d bytes long and says that it is %d", len(data),
+			length)
 	}
 	if objectID(data) != object {
-		return bad(name, StepHash, "its content is not what its name says: it was altered or damaged")
+		return bad(name, StepHash,
+			"its content is not what its name says: it was altered or damaged")
 	}
 	return nil
 }
 
 // checkSignature checks that a registered machine, not a removed one, signed.
-func (v *vault) checkSignature(name remote.Name, signer stash.Lane, message, signature []byte) error {
+func (v *vault) checkSignature(name remote.Name, signer stash.Lane, message,
+	signature []byte) error {
 	if gone, ok := v.removed(signer); ok {
 		return bad(name, StepRemoved, "it was signed by %s, which was removed", gone.label())
 	}
@@ -187,7 +201,8 @@ func (v *vault) checkSignature(name remote.Name, signer stash.Lane, message, sig
 }
 
 // unsealLines opens what lies behind a verified header.
-func (v *vault) unsealLines(name remote.Name, in sqlite.Incoming, last int64, data []byte) (sqlite.Incoming, error) {
+func (v *vault) unsealLines(name remote.Name, in sqlite.Incoming, last int64,
+	data []byte) (sqlite.Incoming, error) {
 	epoch, ok := v.epoch(epochFromBytes(data[atEpoch:]))
 	if !ok {
 		return in, bad(name, StepKey, "it is sealed with a key that this machine does not have")

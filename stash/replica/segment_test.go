@@ -81,7 +81,8 @@ func newForge(t *testing.T) *forge {
 	f.stranger, err = newEpoch(9)
 	a.must(err)
 	f.v.know(Device{Lane: f.other.Lane, Key: f.other.Public(), Name: "bo"})
-	f.v.Removed = append(f.v.Removed, removal{Lane: f.other.Lane, Name: "bo", Epoch: f.v.current().Name})
+	f.v.Removed = append(f.v.Removed,
+		removal{Lane: f.other.Lane, Name: "bo", Epoch: f.v.current().Name})
 	return f
 }
 
@@ -132,35 +133,55 @@ type forgery struct {
 }
 
 var forgeries = []forgery{
-	{"a name that is none", StepName, func(f *forge) (remote.Name, []byte) { return "seg/what", f.good }},
-	{"another magic", StepFormat, func(f *forge) (remote.Name, []byte) { return f.changed(0, 'x') }},
-	{"a newer format", StepFormat, func(f *forge) (remote.Name, []byte) { return f.changed(atVersion, 2) }},
-	{"cut within the header", StepLength, func(f *forge) (remote.Name, []byte) { return f.renamed(f.good[:headerLength-1]) }},
-	{"cut behind the header", StepLength, func(f *forge) (remote.Name, []byte) { return f.renamed(f.good[:len(f.good)-1]) }},
-	{"something behind the end", StepLength, func(f *forge) (remote.Name, []byte) { return f.renamed(append(slices.Clone(f.good), 0)) }},
+	{"a name that is none", StepName, func(f *forge) (remote.Name, []byte) {
+		return "seg/what",
+			f.good
+	}},
+	{"another magic", StepFormat,
+		func(f *forge) (remote.Name, []byte) { return f.changed(0, 'x') }},
+	{"a newer format", StepFormat,
+		func(f *forge) (remote.Name, []byte) { return f.changed(atVersion, 2) }},
+	{"cut within the header", StepLength,
+		func(f *forge) (remote.Name, []byte) { return f.renamed(f.good[:headerLength-1]) }},
+	{"cut behind the header", StepLength,
+		func(f *forge) (remote.Name, []byte) { return f.renamed(f.good[:len(f.good)-1]) }},
+	{"something behind the end", StepLength,
+		func(f *forge) (remote.Name, []byte) { return f.renamed(append(slices.Clone(f.good), 0)) }},
 	{"another content under the name", StepHash, func(f *forge) (remote.Name, []byte) {
 		_, data := f.flipped(len(f.good) - 1)
 		return f.n.name(), data
 	}},
-	{"a signature that is none", StepSignature, func(f *forge) (remote.Name, []byte) { return f.flipped(atSignature) }},
-	{"a signature of another end", StepSignature, func(f *forge) (remote.Name, []byte) { return f.flipped(atChain) }},
+	{"a signature that is none", StepSignature,
+		func(f *forge) (remote.Name, []byte) { return f.flipped(atSignature) }},
+	{"a signature of another end", StepSignature,
+		func(f *forge) (remote.Name, []byte) { return f.flipped(atChain) }},
 	{"signed for another vault", StepSignature, func(f *forge) (remote.Name, []byte) {
 		other := *f.v
 		other.ID = strings.Repeat("q", 26)
 		return f.sealed(&other, f.signer)
 	}},
-	{"signed by a machine that nobody registered", StepRegister, func(f *forge) (remote.Name, []byte) { return f.changed(atSigner, 1, 2, 3) }},
-	{"signed by a removed machine", StepRemoved, func(f *forge) (remote.Name, []byte) { return f.sealed(f.v, f.other) }},
-	{"a first number that the name does not have", StepHeader, func(f *forge) (remote.Name, []byte) { return f.changed(atFirst+7, 2) }},
+	{"signed by a machine that nobody registered", StepRegister,
+		func(f *forge) (remote.Name, []byte) { return f.changed(atSigner, 1, 2, 3) }},
+	{"signed by a removed machine", StepRemoved,
+		func(f *forge) (remote.Name, []byte) { return f.sealed(f.v, f.other) }},
+	{"a first number that the name does not have", StepHeader,
+		func(f *forge) (remote.Name, []byte) { return f.changed(atFirst+7, 2) }},
 	{"a key that nobody has", StepKey, func(f *forge) (remote.Name, []byte) {
 		other := *f.v
 		other.Epochs = []epoch{f.stranger}
 		return f.sealed(&other, f.signer)
 	}},
-	{"what age cannot open", StepAge, func(f *forge) (remote.Name, []byte) { return f.flipped(len(f.good) - 1) }},
-	{"what zstd cannot unpack", StepZstd, func(f *forge) (remote.Name, []byte) { return f.body([]byte("no zstd")) }},
-	{"what unpacks to more than the memory allows", StepZstd, func(f *forge) (remote.Name, []byte) { return f.body(compress(make([]byte, maxUnpacked+1))) }},
-	{"one event too few", StepCount, func(f *forge) (remote.Name, []byte) { return f.body(compress(f.events[0].Raw)) }},
+	{"what age cannot open", StepAge,
+		func(f *forge) (remote.Name, []byte) { return f.flipped(len(f.good) - 1) }},
+	{"what zstd cannot unpack", StepZstd,
+		func(f *forge) (remote.Name, []byte) { return f.body([]byte("no zstd")) }},
+	{"what unpacks to more than the memory allows", StepZstd,
+		func(f *forge) (remote.Name,
+			[]byte) {
+			return f.body(compress(make([]byte, maxUnpacked+1)))
+		}},
+	{"one event too few", StepCount,
+		func(f *forge) (remote.Name, []byte) { return f.body(compress(f.events[0].Raw)) }},
 	{"other events", StepChain, func(f *forge) (remote.Name, []byte) {
 		line := `{"v":1,"kind":"use","of":"x"}`
 		return f.body(compress([]byte(line + strings.Repeat("\n"+line, len(f.events)-1))))
@@ -221,7 +242,8 @@ func TestEveryFlippedBitAndEveryTruncationIsNamedAndChangesNothing(t *testing.T)
 	// What a sync makes of it: the object is named, nothing comes in.
 	seg := objects(t, place, segPrefix)[0]
 	good := get(t, place, seg)
-	for _, i := range []int{0, 1600, 8 * headerLength, 8*len(good) - 1, 8*len(good) + 1, 8*len(good) + len(good) - 1} {
+	for _, i := range []int{0, 1600, 8 * headerLength, 8*len(good) - 1, 8*len(good) + 1,
+		8*len(good) + len(good) - 1} {
 		damaged(place, seg, damage(good, i))
 		r, err := b.Sync(context.Background())
 		b.must(err)
@@ -284,7 +306,8 @@ func TestNamesReadBackAndNothingElseIsTakenForOne(t *testing.T) {
 	head := headName{lane, 999_999_999_999, id, e, id}
 	key := keyName{e, wrapRecovery, id, id}
 	device := deviceName{lane, id}
-	for _, name := range []remote.Name{seg.name(), head.name(), key.name(), device.name(), formatName} {
+	for _, name := range []remote.Name{seg.name(), head.name(), key.name(), device.name(),
+		formatName} {
 		if err := name.Check(); err != nil {
 			t.Error(err)
 		}
@@ -293,12 +316,17 @@ func TestNamesReadBackAndNothingElseIsTakenForOne(t *testing.T) {
 	gotHead, okHead := parseHead(head.name())
 	gotKey, okKey := parseKey(key.name())
 	gotDevice, okDevice := parseDevice(device.name())
-	if !okSeg || !okHead || !okKey || !okDevice || gotSeg != seg || gotHead != head || gotKey != key || gotDevice != device {
+	if !okSeg || !okHead || !okKey || !okDevice || gotSeg != seg || gotHead != head ||
+		gotKey != key || gotDevice != device {
 		t.Errorf("read back as %v %v %v %v", gotSeg, gotHead, gotKey, gotDevice)
 	}
-	wrong := []string{"seg/" + string(lane) + "/01-2-" + id.String() + "-" + id.String() + ".seg", "seg/" + string(lane) + "/3-2-" + id.String() + "-" + id.String() + ".seg",
-		"seg/" + string(lane) + "/0-2-" + id.String() + "-" + id.String() + ".seg", "head/x", string(head.name()) + ".1", "keys/0.aaaaaaaa/phrase-" + id.String() + "-" + id.String() + ".age",
-		"dev/" + string(lane) + ".age", fmt.Sprintf("seg/%s/99999999999999999999-99999999999999999999-%s-%s.seg", lane, id, id)}
+	wrong := []string{"seg/" + string(lane) + "/01-2-" + id.String() + "-" + id.String() + ".seg",
+		"seg/" + string(lane) + "/3-2-" + id.String() + "-" + id.String() + ".seg",
+		"seg/" + string(lane) + "/0-2-" + id.String() + "-" + id.String() + ".seg", "head/x",
+		string(head.name()) + ".1", "keys/0.aaaaaaaa/phrase-" + id.String() + "-" + id.String() +
+			".age",
+		"dev/" + string(lane) + ".age",
+		fmt.Sprintf("seg/%s/99999999999999999999-99999999999999999999-%s-%s.seg", lane, id, id)}
 	for _, text := range wrong {
 		_, a := parseSeg(remote.Name(text))
 		_, b := parseHead(remote.Name(text))
@@ -312,7 +340,8 @@ func TestNamesReadBackAndNothingElseIsTakenForOne(t *testing.T) {
 
 func TestACodeIsReadHoweverItIsGroupedAndASlipIsNoticed(t *testing.T) {
 	code := newCode()
-	for _, typed := range []string{code, strings.ToUpper(code), strings.ReplaceAll(code, "-", ""), strings.ReplaceAll(code, "-", " "), " " + code + "\n",
+	for _, typed := range []string{code, strings.ToUpper(code), strings.ReplaceAll(code, "-", ""),
+		strings.ReplaceAll(code, "-", " "), " " + code + "\n",
 		strings.NewReplacer("o", "0", "l", "1", "b", "8").Replace(code)} {
 		if got, is, err := secretOf(typed); err != nil || !is || got != code {
 			t.Errorf("%q is read as %q, %v, %v", typed, got, is, err)

@@ -13,7 +13,8 @@ import (
 func TestMachinesMeetThroughObjectStores(t *testing.T) {
 	remotetest.EachServer(t, func(t *testing.T, s *remotetest.Running) {
 		open := func() remote.Remote {
-			store, err := object.New(object.Options{Bucket: remotetest.Bucket, Prefix: "stash", Endpoint: s.Endpoint})
+			store, err := object.New(object.Options{Bucket: remotetest.Bucket, Prefix: "stash",
+				Endpoint: s.Endpoint})
 			if err != nil {
 				t.Fatal(err)
 			}

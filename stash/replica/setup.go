@@ -15,7 +15,8 @@ import (
 // Setup makes a vault in an empty place for a pass-phrase and gives the code
 // to be printed and put away, which opens it too. name is what this machine is to
 // be called; an empty one is found. Nothing is exchanged yet.
-func (r *Replica) Setup(ctx context.Context, address, phrase, name string) (code string, err error) {
+func (r *Replica) Setup(ctx context.Context, address, phrase, name string) (code string,
+	err error) {
 	if err := CheckPhrase(phrase); err != nil {
 		return "", err
 	}
@@ -41,7 +42,8 @@ func (r *Replica) fresh(ctx context.Context, address string) (*exchange, error) 
 	err := r.o.Store.View(ctx, func(tx *sqlite.Tx) error {
 		v, found, err := loadVault(tx)
 		if err == nil && found {
-			err = stash.Refuse(stash.CodeRefused, "`endsmeet sync leave` ends that", "this stash exchanges with %s already", stash.Clean(v.Place))
+			err = stash.Refuse(stash.CodeRefused, "`endsmeet sync leave` ends that",
+				"this stash exchanges with %s already", stash.Clean(v.Place))
 		}
 		return err
 	})
@@ -55,7 +57,9 @@ func (r *Replica) fresh(ctx context.Context, address string) (*exchange, error) 
 func (x *exchange) unused(ctx context.Context) error {
 	_, err := x.Get(ctx, formatName)
 	if err == nil {
-		return stash.Refuse(stash.CodeRefused, "`endsmeet sync join WHERE` takes part in it; or give an empty place", "there is a shared place in %s already", stash.Clean(x.place.Address))
+		return stash.Refuse(stash.CodeRefused,
+			"`endsmeet sync join WHERE` takes part in it; or give an empty place",
+			"there is a shared place in %s already", stash.Clean(x.place.Address))
 	}
 	if !errors.Is(err, remote.NotFound) {
 		return err
@@ -66,7 +70,8 @@ func (x *exchange) unused(ctx context.Context) error {
 			return err
 		}
 		if len(found.Names) > 0 {
-			return stash.Refuse(stash.CodeRefused, "if its setup was broken off, run `endsmeet sync` where it was begun; else give an empty place",
+			return stash.Refuse(stash.CodeRefused,
+				"if its setup was broken off, run `endsmeet sync` where it was begun; else give an empty place",
 				"there are parts of a shared place in %s", stash.Clean(x.place.Address))
 		}
 	}
@@ -81,7 +86,8 @@ func (x *exchange) make(ctx context.Context, phrase, name string) (string, error
 	}
 	id := make([]byte, 16)
 	_, _ = rand.Read(id) // never fails (crypto/rand)
-	v := &vault{ID: stash.EventID(id).String(), Place: x.place.Address, Folder: x.place.Folder, Name: cmp.Or(stash.Clean(strings.TrimSpace(name)), machineLabel()), Looked: x.o.Now()}
+	v := &vault{ID: stash.EventID(id).String(), Place: x.place.Address, Folder: x.place.Folder,
+		Name: cmp.Or(stash.Clean(strings.TrimSpace(name)), machineLabel()), Looked: x.o.Now()}
 	v.Epochs = []epoch{first}
 	code := newCode()
 	err = x.o.Store.Act(ctx, func(tx *sqlite.Tx) error {

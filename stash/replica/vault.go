@@ -314,8 +314,10 @@ func readFormat(data []byte) (formatFile, error) {
 		return f, bad(formatName, StepFormat, "it says nothing that can be read")
 	}
 	if f.Reader > formatNow {
-		return f, stash.Refuse(stash.CodeNewer, "install that version or a newer one; nothing was changed",
-			"the shared place was set up by a newer endsmeet (format %d, this one reads %d)", f.Reader, formatNow)
+		return f, stash.Refuse(stash.CodeNewer,
+			"install that version or a newer one; nothing was changed",
+			"the shared place was set up by a newer endsmeet (format %d, this one reads %d)",
+			f.Reader, formatNow)
 	}
 	if f.Format == formatNow && !bytes.Equal(data, formatOf(f.Vault)) {
 		return f, bad(formatName, StepFormat, "it says something else than what is written there")

@@ -33,7 +33,8 @@ func (x *exchange) vouchFor(ctx context.Context, gone removal) error {
 		}
 		for _, end := range ends {
 			if end.Seq > mark.Seq { // of two histories the longer ones; the rest by repair
-				if err := tx.Publish(sqlite.Published{Lane: gone.Lane, Mark: mark, Tip: &end}); err != nil {
+				if err := tx.Publish(sqlite.Published{Lane: gone.Lane, Mark: mark,
+					Tip: &end}); err != nil {
 					return err
 				}
 			}

@@ -22,7 +22,8 @@ const (
 	wrapRecovery wrapKind = "recovery" // the printed code, by scrypt
 	wrapInvite   wrapKind = "invite"   // a code shown on another machine, by scrypt
 	wrapDevice   wrapKind = "device"   // a machine, by X25519
-	wrapNotice   wrapKind = "notice"   // no ring: the change of key, for those who have only the one before
+	// no ring: the change of key, for those who have only the one before
+	wrapNotice wrapKind = "notice"
 )
 
 // Work factors of scrypt, the logarithm of N. A code holds 160 random bits, so
@@ -43,15 +44,20 @@ type wrappedRing struct {
 	Signature []byte     `json:"signature"`
 }
 
-func ringMessage(vaultID, ring string) []byte { return []byte(ringSignature + vaultID + "\n" + ring) }
+func ringMessage(vaultID, ring string) []byte {
+	return []byte(ringSignature + vaultID + "\n" +
+		ring)
+}
 
 // wrap seals the ring for a recipient and gives the object.
-func (v *vault) wrap(kind wrapKind, tag stash.EventID, to age.Recipient, signer sqlite.Signer) (keptObject, error) {
+func (v *vault) wrap(kind wrapKind, tag stash.EventID, to age.Recipient,
+	signer sqlite.Signer) (keptObject, error) {
 	ring, err := json.Marshal(v.Ring)
 	if err != nil {
 		return keptObject{}, err
 	}
-	raw, err := json.Marshal(wrappedRing{v.ID, string(ring), signer.Lane, ed25519.Sign(signer.Key, ringMessage(v.ID, string(ring)))})
+	raw, err := json.Marshal(wrappedRing{v.ID, string(ring), signer.Lane,
+		ed25519.Sign(signer.Key, ringMessage(v.ID, string(ring)))})
 	if err != nil {
 		return keptObject{}, err
 	}
@@ -63,7 +69,8 @@ func (v *vault) wrap(kind wrapKind, tag stash.EventID, to age.Recipient, signer 
 }
 
 // wrapSecret seals the ring for a pass-phrase or a code.
-func (v *vault) wrapSecret(kind wrapKind, secret string, work int, signer sqlite.Signer) (keptObject, error) {
+func (v *vault) wrapSecret(kind wrapKind, secret string, work int,
+	signer sqlite.Signer) (keptObject, error) {
 	to, err := age.NewScryptRecipient(secret)
 	if err != nil {
 		return keptObject{}, err
@@ -96,7 +103,8 @@ func unwrap(name keyName, data []byte, identity age.Identity) (wrappedRing, Ring
 	var ring Ring
 	var w wrappedRing
 	if objectID(data) != name.object {
-		return w, ring, bad(name.name(), StepHash, "its content is not what its name says: it was altered or damaged")
+		return w, ring, bad(name.name(), StepHash,
+			"its content is not what its name says: it was altered or damaged")
 	}
 	packed, err := decryptWith(data, identity)
 	var mismatch *age.NoIdentityMatchError
@@ -107,12 +115,16 @@ func unwrap(name keyName, data []byte, identity age.Identity) (wrappedRing, Ring
 		return w, ring, bad(name.name(), StepAge, "it cannot be opened: %v", err)
 	}
 	raw, err := decompress(packed)
-	if err != nil || json.Unmarshal(raw, &w) != nil || json.Unmarshal([]byte(w.Ring), &ring) != nil || len(ring.Epochs) == 0 || ring.current().Name != name.epoch {
+	if err != nil || json.Unmarshal(raw, &w) != nil ||
+		json.Unmarshal([]byte(w.Ring), &ring) != nil || len(ring.Epochs) == 0 ||
+		ring.current().Name != name.epoch {
 		return w, ring, bad(name.name(), StepFormat, "it holds no keys that can be read")
 	}
 	by, ok := ring.device(w.By)
-	if !ok || !ed25519.Verify(ed25519.PublicKey(by.Key), ringMessage(w.Vault, w.Ring), w.Signature) {
-		return w, ring, bad(name.name(), StepSignature, "it was not signed by a machine of this shared place")
+	if !ok || !ed25519.Verify(ed25519.PublicKey(by.Key), ringMessage(w.Vault, w.Ring),
+		w.Signature) {
+		return w, ring, bad(name.name(), StepSignature,
+			"it was not signed by a machine of this shared place")
 	}
 	return w, ring, nil
 }
@@ -123,7 +135,8 @@ func unwrap(name keyName, data []byte, identity age.Identity) (wrappedRing, Ring
 func (v *vault) adopt(name remote.Name, w wrappedRing, ring Ring) error {
 	by, known := v.device(w.By)
 	signed, _ := ring.device(w.By)
-	if _, gone := v.removed(w.By); gone || !known || w.Vault != v.ID || !bytes.Equal(by.Key, signed.Key) {
+	if _, gone := v.removed(w.By); gone || !known || w.Vault != v.ID ||
+		!bytes.Equal(by.Key, signed.Key) {
 		return bad(name, StepSignature, "the new key was not made by a machine that is known here")
 	}
 	v.Ring.join(ring)

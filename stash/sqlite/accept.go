@@ -70,7 +70,8 @@ func (tx *Tx) Accept(in Incoming) (Accepted, error) {
 		return out, tx.fail(err)
 	}
 	if lane.n == 0 {
-		lane.n, err = tx.insert(`INSERT INTO lane (name, private, key) VALUES (?, ?, ?)`, string(in.Lane), in.Private, in.Key)
+		lane.n, err = tx.insert(`INSERT INTO lane (name, private, key) VALUES (?, ?, ?)`,
+			string(in.Lane), in.Private, in.Key)
 		if err != nil {
 			return out, tx.fail(err)
 		}
@@ -85,7 +86,8 @@ func (tx *Tx) Accept(in Incoming) (Accepted, error) {
 // verify computes the chain hash of every line and compares the last.
 func (in Incoming) verify() ([]stash.Chain, error) {
 	if len(in.Lines) == 0 || in.First < 1 || (in.First == 1) != (in.Previous == stash.Chain{}) {
-		return nil, stash.Refuse(stash.CodeInput, "", "a run of events of lane %s does not say where it begins", stash.Clean(string(in.Lane)))
+		return nil, stash.Refuse(stash.CodeInput, "",
+			"a run of events of lane %s does not say where it begins", stash.Clean(string(in.Lane)))
 	}
 	chains := make([]stash.Chain, len(in.Lines))
 	previous := in.Previous
@@ -94,7 +96,8 @@ func (in Incoming) verify() ([]stash.Chain, error) {
 		chains[i] = previous
 	}
 	if previous != in.Chain {
-		return nil, stash.Refuse(stash.CodeInput, "have it put back from another machine", "events %d to %d of lane %s are not what was written",
+		return nil, stash.Refuse(stash.CodeInput, "have it put back from another machine",
+			"events %d to %d of lane %s are not what was written",
 			in.First, in.last(), stash.Clean(string(in.Lane)))
 	}
 	return chains, nil
@@ -108,10 +111,13 @@ func (tx *Tx) laneFor(in Incoming) (*ownTip, error) {
 	lane := &ownTip{name: in.Lane}
 	var private bool
 	var key []byte
-	found, err := tx.one(`SELECT n, seq, chain, private, key FROM lane WHERE name = ?`, []any{string(in.Lane)},
+	found, err := tx.one(`SELECT n, seq, chain, private, key FROM lane WHERE name = ?`,
+		[]any{string(in.Lane)},
 		&lane.n, &lane.seq, (*chainScan)(&lane.chain), &private, &key)
 	if err == nil && found && (private != in.Private || !bytes.Equal(key, in.Key)) {
-		err = stash.Refuse(stash.CodeInput, "", "events of lane %s come under another key than the one that it is known by", stash.Clean(string(in.Lane)))
+		err = stash.Refuse(stash.CodeInput, "",
+			"events of lane %s come under another key than the one that it is known by",
+			stash.Clean(string(in.Lane)))
 	}
 	return lane, err
 }
@@ -122,7 +128,8 @@ func (tx *Tx) knownOf(lane int64, in Incoming, chains []stash.Chain) (int, error
 	var failed error
 	has := func(seq int64, chain stash.Chain) bool {
 		var n int64
-		found, err := tx.one(`SELECT n FROM event WHERE lane = ? AND seq = ? AND chain = ?`, []any{lane, seq, chain[:]}, &n)
+		found, err := tx.one(`SELECT n FROM event WHERE lane = ? AND seq = ? AND chain = ?`,
+			[]any{lane, seq, chain[:]}, &n)
 		if err != nil {
 			failed = err
 		}
@@ -131,7 +138,8 @@ func (tx *Tx) knownOf(lane int64, in Incoming, chains []stash.Chain) (int, error
 	if in.First > 1 && !has(in.First-1, in.Previous) && failed == nil {
 		return 0, &GapError{in.Lane, in.First}
 	}
-	known := sort.Search(len(chains), func(i int) bool { return !has(in.First+int64(i), chains[i]) })
+	known := sort.Search(len(chains),
+		func(i int) bool { return !has(in.First+int64(i), chains[i]) })
 	return known, failed
 }
 
@@ -153,7 +161,8 @@ func (tx *Tx) leaveTwin(in Incoming) (bool, error) {
 // moveTip notes the end of the longest history of a lane, of two as long the
 // one with the greater hash, and moves the clock.
 func (tx *Tx) moveTip(lane *ownTip, in Incoming) error {
-	if in.last() > lane.seq || in.last() == lane.seq && bytes.Compare(in.Chain[:], lane.chain[:]) > 0 {
+	if in.last() > lane.seq || in.last() == lane.seq &&
+		bytes.Compare(in.Chain[:], lane.chain[:]) > 0 {
 		lane.seq, lane.chain = in.last(), in.Chain
 	}
 	return tx.writeTip(lane)

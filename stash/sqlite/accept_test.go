@@ -3,7 +3,6 @@ package sqlite_test
 import (
 	"bytes"
 	"errors"
-	"fmt"
 	"slices"
 	"testing"
 	"time"
@@ -18,10 +17,13 @@ import (
 func writeUses(w *stashtest.Writer, n int) {
 	net := 500 * g
 	heads := []stash.EventID(nil)
-	e := w.Line(stash.Line{Kind: stash.KindReceive, Of: "cone", Body: stashtest.JSON(stash.Receive{Fields: stash.Fields{"yarn": stashtest.JSON("y")}, Reading: stash.Reading{Net: &net}})})
+	e := w.Line(stash.Line{Kind: stash.KindReceive, Of: "cone",
+		Body: stashtest.JSON(stash.Receive{Fields: stash.Fields{"yarn": stashtest.JSON("y")},
+			Reading: stash.Reading{Net: &net}})})
 	for range n {
 		heads = []stash.EventID{e.ID()}
-		e = w.Line(stash.Line{Kind: stash.KindUse, Of: "cone", Replaces: heads, Body: stashtest.JSON(stash.Movement{Mass: g})})
+		e = w.Line(stash.Line{Kind: stash.KindUse, Of: "cone", Replaces: heads,
+			Body: stashtest.JSON(stash.Movement{Mass: g})})
 	}
 }
 
@@ -97,12 +99,20 @@ func TestAcceptRefusesWhatWasNotWritten(t *testing.T) {
 		{"a changed byte", damage(func(in *sqlite.Incoming) {
 			in.Lines[1] = bytes.Replace(in.Lines[1], []byte("1000"), []byte("2000"), 1)
 		})},
-		{"a line left out", damage(func(in *sqlite.Incoming) { in.Lines = slices.Delete(in.Lines, 2, 3) })},
+		{"a line left out", damage(func(in *sqlite.Incoming) {
+			in.Lines = slices.Delete(in.Lines, 2,
+				3)
+		})},
 		{"the last line left out", damage(func(in *sqlite.Incoming) { in.Lines = in.Lines[:3] })},
-		{"lines in another order", damage(func(in *sqlite.Incoming) { in.Lines[2], in.Lines[3] = in.Lines[3], in.Lines[2] })},
+		{"lines in another order",
+			damage(func(in *sqlite.Incoming) {
+				in.Lines[2], in.Lines[3] = in.Lines[3],
+					in.Lines[2]
+			})},
 		{"another lane's name", damage(func(in *sqlite.Incoming) { in.Lane = "another" })},
 		{"no lines", damage(func(in *sqlite.Incoming) { in.Lines = nil })},
-		{"a first line that follows something", damage(func(in *sqlite.Incoming) { in.Previous[0] = 1 })},
+		{"a first line that follows something",
+			damage(func(in *sqlite.Incoming) { in.Previous[0] = 1 })},
 		{"a number below one", damage(func(in *sqlite.Incoming) { in.First = 0 })},
 	} {
 		t.Run(c.rule, func(t *testing.T) {
@@ -139,9 +149,12 @@ func TestTwoHistoriesUnderOneNameAreBothKept(t *testing.T) {
 	w := stashtest.NewWriter(5)
 	writeUses(w, 2)
 	twin := w.Fork()
-	w.Line(stash.Line{Kind: stash.KindUse, Of: "cone", Body: stashtest.JSON(stash.Movement{Mass: 10 * g})})
-	twin.Line(stash.Line{Kind: stash.KindUse, Of: "cone", Body: stashtest.JSON(stash.Movement{Mass: 20 * g})})
-	twin.Line(stash.Line{Kind: stash.KindUse, Of: "cone", Body: stashtest.JSON(stash.Movement{Mass: 30 * g})})
+	w.Line(stash.Line{Kind: stash.KindUse, Of: "cone",
+		Body: stashtest.JSON(stash.Movement{Mass: 10 * g})})
+	twin.Line(stash.Line{Kind: stash.KindUse, Of: "cone",
+		Body: stashtest.JSON(stash.Movement{Mass: 20 * g})})
+	twin.Line(stash.Line{Kind: stash.KindUse, Of: "cone",
+		Body: stashtest.JSON(stash.Movement{Mass: 30 * g})})
 	a, b := newStore(t), openAt(t, t.TempDir()+"/b.db", 2)
 	accept(t, a, w.Run())
 	accept(t, a, twin.Run())
@@ -235,7 +248,8 @@ func TestATwinTakesANewLane(t *testing.T) {
 			}
 			exchange(t, restored, other)
 			sameOn(t, restored, other)
-			if p, want := packageOf(t, other, id), measure.Mass(500-20-c.since-5)*g; p.Held != want {
+			if p, want := packageOf(t, other, id),
+				measure.Mass(500-20-c.since-5)*g; p.Held != want {
 				t.Errorf("holds %v, want %v", p.Held, want)
 			}
 		})
@@ -246,7 +260,9 @@ func TestAcceptInTheTransactionOfACommandOfOurOwn(t *testing.T) {
 	w, s := stashtest.NewWriter(5), newStore(t)
 	writeUses(w, 3)
 	err := s.Act(ctx, func(tx *sqlite.Tx) error {
-		if _, err := tx.Record(stash.Draft{Kind: stash.KindYarn, Of: "yarn", Body: stash.Set{What: stash.WhatYarn, Fields: stash.Fields{"name": stashtest.JSON("n")}}}); err != nil {
+		if _, err := tx.Record(stash.Draft{Kind: stash.KindYarn, Of: "yarn",
+			Body: stash.Set{What: stash.WhatYarn,
+				Fields: stash.Fields{"name": stashtest.JSON("n")}}}); err != nil {
 			return err
 		}
 		if _, err := tx.Accept(w.Run()); err != nil {
@@ -273,163 +289,25 @@ func TestAcceptMovesTheClockAtMostADayAhead(t *testing.T) {
 	}{
 		{"a clock behind moves nothing", -time.Hour, 0, time.Hour},
 		{"a clock ahead is followed", time.Hour, time.Hour, 2 * time.Hour},
-		{"a clock years ahead is followed for a day", 10 * 365 * 24 * time.Hour, 24 * time.Hour, 25 * time.Hour},
+		{"a clock years ahead is followed for a day", 10 * 365 * 24 * time.Hour, 24 * time.Hour,
+			25 * time.Hour},
 	} {
 		t.Run(c.rule, func(t *testing.T) {
 			w, s := stashtest.NewWriter(5), newStore(t)
-			w.Line(stash.Line{Kind: "dye", Of: "cone", Clock: stash.ClockAt(s.Clock.At.Add(c.theirs))})
+			w.Line(stash.Line{Kind: "dye", Of: "cone",
+				Clock: stash.ClockAt(s.Clock.At.Add(c.theirs))})
 			accept(t, s, w.Run())
 			wall := s.Clock.At
 			var e stash.Event
 			err := s.Act(ctx, func(tx *sqlite.Tx) (err error) {
-				e, err = tx.Record(stash.Draft{Kind: stash.KindUse, Of: "cone", Body: stash.Movement{Mass: g}})
+				e, err = tx.Record(stash.Draft{Kind: stash.KindUse, Of: "cone",
+					Body: stash.Movement{Mass: g}})
 				return err
 			})
-			if ahead := e.Clock.Time().Sub(wall); err != nil || ahead < c.least-5*time.Minute || ahead > c.most {
+			if ahead := e.Clock.Time().Sub(wall); err != nil || ahead < c.least-5*time.Minute ||
+				ahead > c.most {
 				t.Errorf("%v, ahead by %v", err, ahead)
 			}
 		})
 	}
-}
-
-func TestWhatANewerVersionWroteIsKeptToTheByteAndFlagged(t *testing.T) {
-	w := stashtest.NewWriter(5)
-	writeUses(w, 1)
-	head := `{"v":1,"hlc":116000000000000000,"at":"2026-03-02T09:00:00Z",`
-	for i, line := range []string{
-		head + `"kind":"dye","of":"cone","body":{"bath":["indigo", 2.50]},"mood":"blue"}`,
-		head + `"kind":"use","of":"cone","body":{"mass_mg":1000,"twist":"S"} , "x" : null }`,
-		`{"v":7,` + head[7:] + `"kind":"use","of":"cone","body":{"mass_mg":1000}}`,
-		head + `"kind":"use","of":"cone","body":{"mass_mg":"plenty"}}`,
-		head + `"kind":"receive","of":"cone","body":[]}`,
-		head + `"kind":"set","of":"cone","body":{"what":"package","fields":{"sparkle":3}}}`,
-		head + `"kind":"set","of":"cone","body":{"what":"package","fields":{"tare":"heavy"}}}`,
-		head + `"kind":"undo","of":"cone","body":"everything"}`,
-		head + `"kind":"weigh","of":"cone","body":{"volume_ml":3}}`,
-	} {
-		t.Run(fmt.Sprint(i), func(t *testing.T) {
-			w := w.Fork()
-			e := w.Raw([]byte(line))
-			a, b := newStore(t), openAt(t, t.TempDir()+"/b.db", 2)
-			accept(t, a, w.Run())
-			send(t, a, b)
-			sameOn(t, a, b)
-			err := b.View(ctx, func(tx *sqlite.Tx) error {
-				events, err := tx.LaneEvents(e.Lane, e.Seq)
-				if len(events) != 1 || string(events[0].Raw) != line || events[0].Chain != e.Chain {
-					t.Errorf("kept as %s", events[0].Raw)
-				}
-				return err
-			})
-			if err != nil {
-				t.Fatal(err)
-			}
-			p := packageOf(t, b, "cone")
-			plain := i == 1 // an unknown field of a movement: its version says that it may be passed over
-			if p.Newer == plain {
-				t.Errorf("newer is %v", p.Newer)
-			}
-			if p.Held < 497*g || p.Tare != nil {
-				t.Errorf("what cannot be read was counted: %+v", p)
-			}
-		})
-	}
-}
-
-func TestNewerIsFlaggedOnEveryKindOfSubject(t *testing.T) {
-	w, s := stashtest.NewWriter(5), newStore(t)
-	for kind, what := range map[stash.Kind]stash.What{stash.KindYarn: stash.WhatYarn, stash.KindProject: stash.WhatProject, stash.KindPerson: stash.WhatPerson} {
-		w.Line(stash.Line{Kind: kind, Of: stash.Subject(what), Body: stashtest.JSON(stash.Set{What: what, Fields: stash.Fields{"name": stashtest.JSON("n")}})})
-		w.Line(stash.Line{Kind: "dye", Of: stash.Subject(what)})
-	}
-	w.Line(stash.Line{Kind: stash.KindPlan, Of: "piece", Body: stashtest.JSON(stash.Making{Name: "n"})})
-	w.Line(stash.Line{Kind: stash.KindFinish, Of: "piece", Body: []byte(`{"debits":"all"}`)})
-	accept(t, s, w.Run())
-	err := s.View(ctx, func(tx *sqlite.Tx) error {
-		y, _, err := tx.Yarn("yarn")
-		b, _, err2 := tx.Project("project")
-		p, _, err3 := tx.Person("person")
-		piece, _, err4 := tx.Piece("piece")
-		if !y.Newer || !b.Newer || !p.Newer || !piece.Newer {
-			t.Errorf("yarn %v, project %v, person %v, piece %v", y.Newer, b.Newer, p.Newer, piece.Newer)
-		}
-		if piece.State != stash.Planned {
-			t.Errorf("a finish that cannot be read made it %s", piece.State)
-		}
-		return errors.Join(err, err2, err3, err4)
-	})
-	if err != nil {
-		t.Fatal(err)
-	}
-}
-
-func TestALineWithoutTheOuterShapeIsRefusedWhole(t *testing.T) {
-	for _, line := range []string{`not json`, `[]`, `{}`, `{"v":1,"kind":"use"}`, `{"v":1,"of":"cone"}`, `{"kind":"use","of":"cone"}`, `{"v":1,"at":"yesterday","kind":"use","of":"cone"}`} {
-		w, s := stashtest.NewWriter(5), newStore(t)
-		writeUses(w, 1)
-		w.Raw([]byte(line))
-		_, err := stashtest.Accept(s.Store, w.Run())
-		refused(t, err, stash.CodeNewer, "event 3 of lane")
-		if events(t, s.Store) != 0 {
-			t.Errorf("%s: something was stored", line)
-		}
-	}
-}
-
-func TestWhatOncesKeyWasTakenElsewhereIsKnownHere(t *testing.T) {
-	a, b, id := pair(t)
-	p := packageOf(t, a, id)
-	d, err := p.Use(stash.Move{Mass: g, At: a.Clock.Now()})
-	if err != nil {
-		t.Fatal(err)
-	}
-	if err := a.Act(ctx, func(tx *sqlite.Tx) error {
-		tx.Begin(sqlite.Deed{Once: "script line 7", Command: "use:1"})
-		_, err := tx.Record(d)
-		return err
-	}); err != nil {
-		t.Fatal(err)
-	}
-	send(t, a, b)
-	err = b.View(ctx, func(tx *sqlite.Tx) error {
-		e, done, err := tx.RecordedUnder("script line 7")
-		_, other, err2 := tx.RecordedUnder("script line 8")
-		if !done || other || e.OnceFor != "use:1" {
-			t.Errorf("done %v as %q, another one %v", done, e.OnceFor, other)
-		}
-		return errors.Join(err, err2)
-	})
-	if err != nil {
-		t.Fatal(err)
-	}
-}
-
-func TestFoldedAnewAfterAnUpgrade(t *testing.T) {
-	path := t.TempDir() + "/stash.db"
-	s := openAt(t, path, 1)
-	w := stashtest.NewWriter(5)
-	writeUses(w, 5)
-	accept(t, s, w.Run())
-	act := use(t, s, "cone", g)
-	undo(t, s, act)
-	want, err := stashtest.Views(s.Store)
-	if err != nil {
-		t.Fatal(err)
-	}
-	// What an older version left, which could not read some of it.
-	for _, q := range []string{`DELETE FROM touch WHERE class = 2`, `UPDATE view SET state = x'7b7d' WHERE what = 'package'`, `DELETE FROM undo`, `UPDATE meta SET value = 'older' WHERE key = 'fold'`} {
-		if _, err := s.Pool().Exec(q); err != nil {
-			t.Fatal(err)
-		}
-	}
-	if err := s.Close(); err != nil {
-		t.Fatal(err)
-	}
-	again := openAt(t, path, 2)
-	checked(t, again.Store)
-	got, err := stashtest.Views(again.Store)
-	if err != nil {
-		t.Fatal(err)
-	}
-	sameViews(t, got, want)
 }

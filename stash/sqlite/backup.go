@@ -25,7 +25,8 @@ const pagesAtOnce = 1024
 // before it gets its name; a file of that name is never written over. It gives
 // the number of events. Progress is told the pages copied and in all. Without
 // keys the copy knows of no shared place: whoever has it cannot open that.
-func (s *Store) Backup(ctx context.Context, path string, withKeys bool, progress func(done, total int)) (int, error) {
+func (s *Store) Backup(ctx context.Context, path string, withKeys bool,
+	progress func(done, total int)) (int, error) {
 	path, err := filepath.Abs(path)
 	if err != nil {
 		return 0, err
@@ -56,7 +57,8 @@ func tempBeside(path string) (string, error) {
 }
 
 func taken(path string) error {
-	return stash.Refuse(stash.CodeRefused, "name another, it is never written over", "there is a file %s already", path)
+	return stash.Refuse(stash.CodeRefused, "name another, it is never written over",
+		"there is a file %s already", path)
 }
 
 // removeAll removes a database with what SQLite keeps beside it.
@@ -67,7 +69,8 @@ func removeAll(path string) {
 }
 
 // copyTo copies one moment of the stash into an empty file, and checks the copy.
-func (s *Store) copyTo(ctx context.Context, path string, withKeys bool, progress func(done, total int)) (int, error) {
+func (s *Store) copyTo(ctx context.Context, path string, withKeys bool,
+	progress func(done, total int)) (int, error) {
 	from, err := s.db.Conn(ctx)
 	if err != nil {
 		return 0, err
@@ -161,7 +164,8 @@ func checkCopy(ctx context.Context, conn *sql.Conn, events int) error {
 	}
 	n, err := countEvents(ctx, conn)
 	if err == nil && (said != "ok" || n != events) {
-		err = stash.Refuse(stash.CodeStorage, "try another disk; the stash itself was only read", "the copy is not what was copied: %s, %d of %d events", said, n, events)
+		err = stash.Refuse(stash.CodeStorage, "try another disk; the stash itself was only read",
+			"the copy is not what was copied: %s, %d of %d events", said, n, events)
 	}
 	return err
 }

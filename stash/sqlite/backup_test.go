@@ -47,7 +47,8 @@ func TestABrokenOffBackupLeavesNothing(t *testing.T) {
 	if left, _ := os.ReadDir(dir); len(left) > 0 {
 		t.Errorf("%s is left lying about", left[0].Name())
 	}
-	if _, err := s.Backup(context.Background(), filepath.Join(dir, "copy.db"), true, noProgress); err != nil {
+	if _, err := s.Backup(context.Background(), filepath.Join(dir, "copy.db"), true,
+		noProgress); err != nil {
 		t.Errorf("the next one: %v", err)
 	}
 }

@@ -53,7 +53,8 @@ func BenchmarkRefold(b *testing.B) {
 		}
 	}
 	p := packageOf(b, s, "package00000")
-	late := stash.Draft{Kind: stash.KindUse, Of: stash.Subject(p.ID), At: p.Arrived, Body: stash.Movement{Mass: 1}}
+	late := stash.Draft{Kind: stash.KindUse, Of: stash.Subject(p.ID), At: p.Arrived,
+		Body: stash.Movement{Mass: 1}}
 	for b.Loop() {
 		err := s.Rehearse(ctx, func(tx *sqlite.Tx) error {
 			_, err := tx.Record(late)

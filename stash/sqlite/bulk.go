@@ -62,10 +62,12 @@ func (in Incoming) decodePart(chains []stash.Chain, from, to int) decoded {
 	events := make([]stash.Event, to-from)
 	for i := range events {
 		e := &events[i]
-		e.Lane, e.Seq, e.Chain, e.Raw = in.Lane, in.First+int64(from+i), chains[from+i], in.Lines[from+i]
+		e.Lane, e.Seq, e.Chain, e.Raw = in.Lane, in.First+int64(from+i), chains[from+i],
+			in.Lines[from+i]
 		var err error
 		if e.Line, err = stash.DecodeLine(e.Raw); err != nil {
-			refusal := stash.Refuse(stash.CodeNewer, "install a newer version", "event %d of lane %s cannot be read", e.Seq, stash.Clean(string(e.Lane)))
+			refusal := stash.Refuse(stash.CodeNewer, "install a newer version",
+				"event %d of lane %s cannot be read", e.Seq, stash.Clean(string(e.Lane)))
 			refusal.Cause = err
 			return decoded{err: refusal}
 		}

@@ -57,7 +57,8 @@ func (r *Report) note(code, subject, format string, args ...any) {
 // every gram is accounted for; and it names packages that ask for attention.
 func (tx *Tx) Check() (Report, error) {
 	var r Report
-	for _, part := range []func(*Report) error{tx.checkAccess, tx.checkFile, tx.checkEvents, tx.checkFolds, tx.checkSums, tx.checkPieces, tx.checkPictures, tx.checkUnknown} {
+	for _, part := range []func(*Report) error{tx.checkAccess, tx.checkFile, tx.checkEvents,
+		tx.checkFolds, tx.checkSums, tx.checkPieces, tx.checkPictures, tx.checkUnknown} {
 		err := part(&r)
 		if err != nil && !r.OK() {
 			return r, nil // what is damaged cannot be looked into any deeper
@@ -75,7 +76,8 @@ func (tx *Tx) checkAccess(r *Report) error {
 	for _, path := range []string{tx.store.path, tx.store.KeyPath()} {
 		info, err := os.Stat(path)
 		if err == nil && runtime.GOOS != "windows" && info.Mode().Perm()&0o077 != 0 {
-			r.note("access", path, "others on this machine may read or change %s: chmod 600 %s", path, path)
+			r.note("access", path, "others on this machine may read or change %s: chmod 600 %s",
+				path, path)
 		}
 	}
 	return nil
@@ -93,13 +95,14 @@ func (tx *Tx) checkFile(r *Report) error {
 	if err != nil {
 		return err
 	}
-	return tx.each(`SELECT "table", rowid FROM pragma_foreign_key_check`, nil, func(rows *sql.Rows) error {
-		var table string
-		var rowid sql.NullInt64
-		err := rows.Scan(&table, &rowid)
-		r.fault("foreign_key", table, "row %d refers to nothing", rowid.Int64)
-		return err
-	})
+	return tx.each(`SELECT "table", rowid FROM pragma_foreign_key_check`, nil,
+		func(rows *sql.Rows) error {
+			var table string
+			var rowid sql.NullInt64
+			err := rows.Scan(&table, &rowid)
+			r.fault("foreign_key", table, "row %d refers to nothing", rowid.Int64)
+			return err
+		})
 }
 
 // checkEvents recomputes every chain hash (two histories under one lane name
@@ -109,22 +112,25 @@ func (tx *Tx) checkEvents(r *Report) error {
 	var walk chainWalk
 	said, ahead := indexSums{}, []stash.Event(nil)
 	undos := map[[2]stash.Act]bool{}
-	err := tx.each(`SELECT `+eventColumns+` ORDER BY e.lane, e.seq`, nil, func(rows *sql.Rows) error {
-		e, err := scanRaw(rows)
-		if err != nil {
-			return err
-		}
-		var unread error
-		e.Line, unread = stash.DecodeLine(e.Raw)
-		if !walk.step(e) || unread != nil {
-			r.fault("chain", string(e.Lane), "event %d of lane %s is not what was written", e.Seq, e.Lane)
-		}
-		said.add(e, undos)
-		if e.At.Sub(tx.now) > stash.ClockSlack {
-			ahead = append(ahead, e)
-		}
-		return nil
-	})
+	err := tx.each(`SELECT `+eventColumns+` ORDER BY e.lane, e.seq`, nil,
+		func(rows *sql.Rows) error {
+			e, err := scanRaw(rows)
+			if err != nil {
+				return err
+			}
+			var unread error
+			e.Line, unread = stash.DecodeLine(e.Raw)
+			if !walk.step(e) || unread != nil {
+				r.fault("chain", string(e.Lane), "event %d of lane %s is not what was written",
+					e.Seq,
+					e.Lane)
+			}
+			said.add(e, undos)
+			if e.At.Sub(tx.now) > stash.ClockSlack {
+				ahead = append(ahead, e)
+			}
+			return nil
+		})
 	if err != nil {
 		return err
 	}
@@ -147,8 +153,10 @@ func (tx *Tx) tellAhead(r *Report, ahead []stash.Event) {
 		return
 	}
 	first := slices.MinFunc(ahead, stash.Order)
-	r.note("ahead", string(first.Of), "%d of the entries are dated ahead of this machine's clock, which says %s; the first is %s of %s (%s): was a clock wrong? Undo it and record it again with --on",
-		len(ahead), tx.now.Format("2006-01-02 15:04"), first.Kind, first.At.In(tx.now.Location()).Format("2006-01-02 15:04"), first.ID().String()[:8])
+	r.note("ahead", string(first.Of),
+		"%d of the entries are dated ahead of this machine's clock, which says %s; the first is %s of %s (%s): was a clock wrong? Undo it and record it again with --on",
+		len(ahead), tx.now.Format("2006-01-02 15:04"), first.Kind,
+		first.At.In(tx.now.Location()).Format("2006-01-02 15:04"), first.ID().String()[:8])
 }
 
 // checkEnds looks for the event at the end of every lane.
@@ -241,7 +249,8 @@ func (tx *Tx) checkFolds(r *Report) error {
 		var j foldJob
 		var raw sql.RawBytes
 		var k keys
-		err := s.Scan(&j.n, (*string)(&j.id), (*string)(&j.what), &raw, &k.tag, &k.name, &k.parent, &k.live, &k.word)
+		err := s.Scan(&j.n, (*string)(&j.id), (*string)(&j.what), &raw, &k.tag, &k.name, &k.parent,
+			&k.live, &k.word)
 		jobs, stand = append(jobs, &j), append(stand, sumOfView(raw, k))
 		return err
 	})
@@ -250,7 +259,8 @@ func (tx *Tx) checkFolds(r *Report) error {
 	}
 	return tx.foldAll(jobs, func(j *foldJob) error {
 		if sumOfView(j.raw, keysOf(j.state)) != stand[0] {
-			r.fault("fold", string(j.id), "the view of %s %s is not what its events give", j.what, j.id)
+			r.fault("fold", string(j.id), "the view of %s %s is not what its events give", j.what,
+				j.id)
 		}
 		stand = stand[1:]
 		return nil
@@ -261,7 +271,8 @@ func (tx *Tx) checkFolds(r *Report) error {
 type viewSum [sha256.Size]byte
 
 func sumOfView(raw []byte, k keys) viewSum {
-	return sha256.Sum256(fmt.Appendf(nil, "%q %q %q %q %t %s", k.tag, k.name, k.parent, k.word, k.live, raw))
+	return sha256.Sum256(fmt.Appendf(nil, "%q %q %q %q %t %s", k.tag, k.name, k.parent, k.word,
+		k.live, raw))
 }
 
 // checkSums adds up every package and names those that ask for attention.
@@ -310,15 +321,18 @@ func (tx *Tx) attention(r *Report, p stash.Package, y stash.Yarn, s stash.Settin
 	case p.Overdrawn():
 		r.note("overdrawn", id, "%s holds less than nothing, weigh it", p.Label())
 	case p.Reweigh:
-		r.note("weigh_again", id, "%s was weighed and used on one day by two who did not know of each other, weigh it again", p.Label())
+		r.note("weigh_again", id,
+			"%s was weighed and used on one day by two who did not know of each other, weigh it again", p.Label())
 	case p.Known && p.Held > 0 && p.Stale(tx.now, s.StaleDays):
 		r.note("stale", id, "%s was last weighed on %s", p.Label(), p.Weighed.Format(time.DateOnly))
 	}
 	for _, field := range slices.Sorted(maps.Keys(p.Disputed)) {
-		r.note("disputed", id, "%s: %d values for %s, settle it", p.Label(), len(p.Disputed[field]), field)
+		r.note("disputed", id, "%s: %d values for %s, settle it", p.Label(), len(p.Disputed[field]),
+			field)
 	}
 	for _, field := range slices.Sorted(maps.Keys(y.Disputed)) {
-		r.note("disputed", string(y.ID), "%s: %d values for %s, settle it", y.Name, len(y.Disputed[field]), field)
+		r.note("disputed", string(y.ID), "%s: %d values for %s, settle it", y.Name,
+			len(y.Disputed[field]), field)
 	}
 	for _, q := range p.Question {
 		r.note("question", id, "%s: %s", p.Label(), q)
@@ -339,7 +353,8 @@ func (tx *Tx) checkPieces(r *Report) error {
 		}
 		undone := func(e Past) bool { return e.Kind == stash.KindFinish && e.Undone }
 		if p.State == stash.OnLoom && slices.ContainsFunc(past, undone) {
-			r.note("unfinished", string(p.ID), "%s is on the loom: its finish was undone; finish it again, or abandon it", p.Name)
+			r.note("unfinished", string(p.ID),
+				"%s is on the loom: its finish was undone; finish it again, or abandon it", p.Name)
 		}
 	}
 	return nil

@@ -20,7 +20,8 @@ func fileError(err error, refuse func(code stash.Code, hint, format string) erro
 	case words != "":
 		return refuse(stash.CodeStorage, hint, words)
 	case errors.As(err, &path), errors.As(err, &link):
-		return refuse(stash.CodeStorage, "check the path, or give another with --stash FILE", "%s cannot be opened or written")
+		return refuse(stash.CodeStorage, "check the path, or give another with --stash FILE",
+			"%s cannot be opened or written")
 	}
 	return err
 }
@@ -41,7 +42,8 @@ func causeOf(no syscall.Errno) (hint, words string) {
 	case syscall.EFBIG:
 		return "raise the limit (ulimit -f) or move the stash to a disk that takes larger files; nothing was recorded", "%s may not grow: the system limits the size of a file"
 	case syscall.EACCES, syscall.EPERM:
-		return "check who owns the file and its folder, or give another with --stash FILE", "%s may not be read and written, or not be locked"
+		return "check who owns the file and its folder, or give another with --stash FILE",
+			"%s may not be read and written, or not be locked"
 	case syscall.EROFS:
 		return "copy it to a folder where you may write", "%s lies on a disk that cannot be written"
 	case syscall.EIO:
@@ -77,15 +79,21 @@ func storageError(path string, err error) error {
 	}
 	switch s.Code {
 	case sqlite3.ErrNotADB:
-		return refuse(stash.CodeNotOurs, "give the right one with --stash FILE; it was not changed", "%s is not a stash")
+		return refuse(stash.CodeNotOurs, "give the right one with --stash FILE; it was not changed",
+			"%s is not a stash")
 	case sqlite3.ErrFull:
 		return refuse(stash.CodeStorage, fullHint, "the disk of %s is full")
 	case sqlite3.ErrBusy, sqlite3.ErrLocked:
-		return refuse(stash.CodeStorage, "wait for the other endsmeet to end and repeat; nothing was recorded", "%s is locked by another program")
+		return refuse(stash.CodeStorage,
+			"wait for the other endsmeet to end and repeat; nothing was recorded",
+			"%s is locked by another program")
 	case sqlite3.ErrReadonly, sqlite3.ErrCantOpen, sqlite3.ErrPerm:
-		return refuse(stash.CodeStorage, "check the file and its folder, or give another with --stash FILE", "%s cannot be opened for writing")
+		return refuse(stash.CodeStorage,
+			"check the file and its folder, or give another with --stash FILE",
+			"%s cannot be opened for writing")
 	case sqlite3.ErrCorrupt:
-		return refuse(stash.CodeDamaged, "keep the file, and restore a backup beside it", "%s is damaged")
+		return refuse(stash.CodeDamaged, "keep the file, and restore a backup beside it",
+			"%s is damaged")
 	case sqlite3.ErrIoErr:
 		return refuse(stash.CodeStorage, failsHint, "the disk of %s fails")
 	}

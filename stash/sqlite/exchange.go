@@ -90,7 +90,8 @@ func (tx *Tx) LastEvent() (n int64, err error) {
 // Waits says whether an object waits to be put.
 func (tx *Tx) Waits(name string) (bool, error) {
 	var n int64
-	return tx.one(`SELECT n FROM outbox WHERE name = ? AND data IS NOT NULL LIMIT 1`, []any{name}, &n)
+	return tx.one(`SELECT n FROM outbox WHERE name = ? AND data IS NOT NULL LIMIT 1`, []any{name},
+		&n)
 }
 
 // PendingPuts counts the objects that have yet to be put, and their bytes.
@@ -129,7 +130,8 @@ func (tx *Tx) LaneEnd(lane stash.Lane) (End, error) {
 	if err := tx.writeTips(); err != nil {
 		return end, tx.fail(err)
 	}
-	_, err := tx.one(`SELECT seq, chain FROM lane WHERE name = ?`, []any{string(lane)}, &end.Seq, (*chainScan)(&end.Chain))
+	_, err := tx.one(`SELECT seq, chain FROM lane WHERE name = ?`, []any{string(lane)}, &end.Seq,
+		(*chainScan)(&end.Chain))
 	return end, err
 }
 
@@ -149,7 +151,8 @@ func (tx *Tx) Published() ([]Published, error) {
 		var p Published
 		var tip sql.NullInt64
 		var end End
-		err := rows.Scan((*string)(&p.Lane), &p.Mark.Seq, (*chainScan)(&p.Mark.Chain), &tip, (*chainScan)(&end.Chain))
+		err := rows.Scan((*string)(&p.Lane), &p.Mark.Seq, (*chainScan)(&p.Mark.Chain), &tip,
+			(*chainScan)(&end.Chain))
 		if tip.Valid {
 			end.Seq = tip.Int64
 			p.Tip = &end
@@ -205,7 +208,8 @@ func (tx *Tx) RawEvents(lane stash.Lane, after, last int64) ([]RawEvent, error) 
 // order. It is empty where tip is not here.
 func (tx *Tx) Branch(lane stash.Lane, after int64, tip End) ([]RawEvent, error) {
 	events, err := tx.RawEvents(lane, after, tip.Seq)
-	if err != nil || int64(len(events)) == tip.Seq-after && len(events) > 0 && events[len(events)-1].Chain == tip.Chain {
+	if err != nil || int64(len(events)) == tip.Seq-after && len(events) > 0 &&
+		events[len(events)-1].Chain == tip.Chain {
 		return events, err // one history
 	}
 	before, err := tx.RawEvents(lane, after-1, after)
@@ -295,12 +299,13 @@ func (tx *Tx) forkedEnds(lane stash.Lane, from int64) ([]End, error) {
 // OwnObjects lists the objects that this database put under a prefix.
 func (tx *Tx) OwnObjects(prefix string) ([]string, error) {
 	var names []string
-	err := tx.each(`SELECT name FROM own_object WHERE name >= ? AND name < ?`, []any{prefix, prefix + "~"}, func(rows *sql.Rows) error {
-		var name string
-		err := rows.Scan(&name)
-		names = append(names, name)
-		return err
-	})
+	err := tx.each(`SELECT name FROM own_object WHERE name >= ? AND name < ?`,
+		[]any{prefix, prefix + "~"}, func(rows *sql.Rows) error {
+			var name string
+			err := rows.Scan(&name)
+			names = append(names, name)
+			return err
+		})
 	return names, err
 }
 
@@ -324,14 +329,15 @@ type Bad struct {
 // Quarantined lists the objects that could not be taken in.
 func (tx *Tx) Quarantined() ([]Bad, error) {
 	var out []Bad
-	err := tx.each(`SELECT name, problem, found FROM quarantine ORDER BY name`, nil, func(rows *sql.Rows) error {
-		var b Bad
-		var found int64
-		err := rows.Scan(&b.Name, &b.Problem, &found)
-		b.Found = time.UnixMilli(found)
-		out = append(out, b)
-		return err
-	})
+	err := tx.each(`SELECT name, problem, found FROM quarantine ORDER BY name`, nil,
+		func(rows *sql.Rows) error {
+			var b Bad
+			var found int64
+			err := rows.Scan(&b.Name, &b.Problem, &found)
+			b.Found = time.UnixMilli(found)
+			out = append(out, b)
+			return err
+		})
 	return out, err
 }
 

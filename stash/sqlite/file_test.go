@@ -18,7 +18,8 @@ import (
 )
 
 func TestAFileMayBeNamedAnything(t *testing.T) {
-	for _, name := range []string{"a?b.db", "a#b.db", "a%41b.db", "two  words.db", "Wolle 毛糸.db", "a&mode=ro.db", "a;b'c\"d.db", "-dash", "no-ending", ":memory:", "file:x.db"} {
+	for _, name := range []string{"a?b.db", "a#b.db", "a%41b.db", "two  words.db", "Wolle 毛糸.db",
+		"a&mode=ro.db", "a;b'c\"d.db", "-dash", "no-ending", ":memory:", "file:x.db"} {
 		t.Run(name, func(t *testing.T) {
 			folder := t.TempDir()
 			path := filepath.Join(folder, name)
@@ -82,11 +83,19 @@ func TestWhatIsNoStashIsRefusedAndNotChanged(t *testing.T) {
 		code  stash.Code
 		words string
 	}{
-		{"a text", func(t *testing.T, p string) { write(t, p, []byte("yarn: 3 balls\n")) }, stash.CodeNotOurs, "is not a stash"},
-		{"a long text", func(t *testing.T, p string) { write(t, p, bytes.Repeat([]byte("yarn\n"), 5000)) }, stash.CodeNotOurs, "is not a stash"},
-		{"one byte", func(t *testing.T, p string) { write(t, p, []byte("S")) }, stash.CodeNotOurs, "is not a stash"},
-		{"a database of another program", func(t *testing.T, p string) { otherDatabase(t, p) }, stash.CodeNotOurs, "another program"},
-		{"one with a mark of its own", func(t *testing.T, p string) { otherDatabase(t, p, `PRAGMA application_id = 77`) }, stash.CodeNotOurs, "another program"},
+		{"a text", func(t *testing.T, p string) { write(t, p, []byte("yarn: 3 balls\n")) },
+			stash.CodeNotOurs, "is not a stash"},
+		{"a long text", func(t *testing.T,
+			p string) {
+			write(t, p, bytes.Repeat([]byte("yarn\n"), 5000))
+		}, stash.CodeNotOurs, "is not a stash"},
+		{"one byte", func(t *testing.T, p string) { write(t, p, []byte("S")) }, stash.CodeNotOurs,
+			"is not a stash"},
+		{"a database of another program", func(t *testing.T, p string) { otherDatabase(t, p) },
+			stash.CodeNotOurs, "another program"},
+		{"one with a mark of its own",
+			func(t *testing.T, p string) { otherDatabase(t, p, `PRAGMA application_id = 77`) },
+			stash.CodeNotOurs, "another program"},
 		{"one that keeps a log", func(t *testing.T, p string) {
 			otherDatabase(t, p, `PRAGMA journal_mode = WAL`, `INSERT INTO tune VALUES ('a')`)
 		}, stash.CodeNotOurs, "another program"},
@@ -100,13 +109,15 @@ func TestWhatIsNoStashIsRefusedAndNotChanged(t *testing.T) {
 				t.Fatal(err)
 			}
 		}, stash.CodeNewer, "newer endsmeet"},
-		{"a file cut off in its header", func(t *testing.T, p string) { write(t, p, good[:60]) }, stash.CodeDamaged, "is damaged"},
+		{"a file cut off in its header", func(t *testing.T, p string) { write(t, p, good[:60]) },
+			stash.CodeDamaged, "is damaged"},
 		{"a folder", func(t *testing.T, p string) {
 			if err := os.Mkdir(p, 0o700); err != nil {
 				t.Fatal(err)
 			}
 		}, stash.CodeNotOurs, "is a folder"},
-		{"a file in a file", func(t *testing.T, p string) { write(t, filepath.Dir(p)+"/x", nil) }, stash.CodeStorage, "cannot be opened"},
+		{"a file in a file", func(t *testing.T, p string) { write(t, filepath.Dir(p)+"/x", nil) },
+			stash.CodeStorage, "cannot be opened"},
 	} {
 		t.Run(c.rule, func(t *testing.T) {
 			folder := t.TempDir()
@@ -121,7 +132,8 @@ func TestWhatIsNoStashIsRefusedAndNotChanged(t *testing.T) {
 			if !bytes.Equal(before, after) {
 				t.Error("the file was changed")
 			}
-			if left, _ := os.ReadDir(folder); len(left) != 1 && c.code != stash.CodeStorage && c.code != stash.CodeDamaged {
+			if left, _ := os.ReadDir(folder); len(left) != 1 && c.code != stash.CodeStorage &&
+				c.code != stash.CodeDamaged {
 				t.Errorf("files were left: %v", left)
 			}
 		})
@@ -132,7 +144,8 @@ func TestAnEmptyFileAndABrokenOffMakingBecomeAStash(t *testing.T) {
 	for rule, make := range map[string]func(path string){
 		"an empty file": func(path string) { write(t, path, nil) },
 		"a making broken off": func(path string) {
-			otherDatabase(t, path, `DROP TABLE tune`, `CREATE TABLE goose_db_version (id INTEGER PRIMARY KEY AUTOINCREMENT, version_id INTEGER NOT NULL, is_applied INTEGER NOT NULL, tstamp TIMESTAMP DEFAULT (datetime('now')))`, `INSERT INTO goose_db_version (version_id, is_applied) VALUES (0, 1)`)
+			otherDatabase(t, path, `DROP TABLE tune`,
+				`CREATE TABLE goose_db_version (id INTEGER PRIMARY KEY AUTOINCREMENT, version_id INTEGER NOT NULL, is_applied INTEGER NOT NULL, tstamp TIMESTAMP DEFAULT (datetime('now')))`, `INSERT INTO goose_db_version (version_id, is_applied) VALUES (0, 1)`)
 		},
 		"a database of nothing": func(path string) { otherDatabase(t, path, `DROP TABLE tune`) },
 	} {
@@ -187,7 +200,8 @@ func TestAReadOnlyFileAndFolderSaySo(t *testing.T) {
 			if err == nil {
 				t.Cleanup(func() { _ = s.Close() })
 				err = s.Act(ctx, func(tx *sqlite.Tx) error {
-					_, err := tx.Record(stash.Draft{Kind: stash.KindUse, Of: "x", Body: stash.Movement{Mass: g}})
+					_, err := tx.Record(stash.Draft{Kind: stash.KindUse, Of: "x",
+						Body: stash.Movement{Mass: g}})
 					return err
 				})
 			}
@@ -205,14 +219,16 @@ func TestAFullDiskSaysSoAndLeavesTheLedgerWhole(t *testing.T) {
 		t.Fatal(err)
 	}
 	var limit int
-	if err := s.Pool().QueryRow(fmt.Sprintf(`PRAGMA max_page_count = %d`, pages+5)).Scan(&limit); err != nil {
+	if err := s.Pool().QueryRow(fmt.Sprintf(`PRAGMA max_page_count = %d`,
+		pages+5)).Scan(&limit); err != nil {
 		t.Fatal(err)
 	}
 	written := 0
 	fill := func(swallow bool) error {
 		return s.Act(ctx, func(tx *sqlite.Tx) error {
 			for range 20 {
-				_, err := tx.Record(stash.Draft{Kind: stash.KindUse, Of: stash.Subject(id), Body: stash.Movement{Mass: g, Note: strings.Repeat("wool ", 200)}})
+				_, err := tx.Record(stash.Draft{Kind: stash.KindUse, Of: stash.Subject(id),
+					Body: stash.Movement{Mass: g, Note: strings.Repeat("wool ", 200)}})
 				if err != nil && !swallow {
 					return err
 				}
@@ -254,7 +270,8 @@ func TestABrokenOffCommandRecordsNothing(t *testing.T) {
 	s := newStore(t)
 	during, cancel := context.WithCancel(ctx)
 	err := s.Act(during, func(tx *sqlite.Tx) error {
-		_, err := tx.Record(stash.Draft{Kind: stash.KindUse, Of: "x", Body: stash.Movement{Mass: g}})
+		_, err := tx.Record(stash.Draft{Kind: stash.KindUse, Of: "x",
+			Body: stash.Movement{Mass: g}})
 		cancel()
 		return err
 	})
@@ -262,7 +279,8 @@ func TestABrokenOffCommandRecordsNothing(t *testing.T) {
 		t.Errorf("%v, %d events", err, events(t, s.Store))
 	}
 	act := func(tx *sqlite.Tx) error {
-		_, err := tx.Record(stash.Draft{Kind: stash.KindUse, Of: "x", Body: stash.Movement{Mass: g}})
+		_, err := tx.Record(stash.Draft{Kind: stash.KindUse, Of: "x",
+			Body: stash.Movement{Mass: g}})
 		return err
 	}
 	if err := s.Rehearse(ctx, act); err != nil || events(t, s.Store) != 0 {
@@ -338,9 +356,12 @@ func damageFound(path string) bool {
 
 func TestCheckFindsWhatWasChangedByHand(t *testing.T) {
 	for rule, statements := range map[string][]string{
-		"an event rewritten":       {`DROP TRIGGER event_is_final`, `UPDATE event SET raw = CAST(replace(raw, '1000', '9000') AS BLOB) WHERE kind = 'use'`},
-		"an event removed":         {`PRAGMA foreign_keys = 0`, `DROP TRIGGER event_is_kept`, `DELETE FROM event WHERE n = 2`},
-		"the last event removed":   {`PRAGMA foreign_keys = 0`, `DROP TRIGGER event_is_kept`, `DELETE FROM touch WHERE event = 3`, `DELETE FROM event WHERE n = 3`},
+		"an event rewritten": {`DROP TRIGGER event_is_final`,
+			`UPDATE event SET raw = CAST(replace(raw, '1000', '9000') AS BLOB) WHERE kind = 'use'`},
+		"an event removed": {`PRAGMA foreign_keys = 0`, `DROP TRIGGER event_is_kept`,
+			`DELETE FROM event WHERE n = 2`},
+		"the last event removed": {`PRAGMA foreign_keys = 0`, `DROP TRIGGER event_is_kept`,
+			`DELETE FROM touch WHERE event = 3`, `DELETE FROM event WHERE n = 3`},
 		"a lane renamed":           {`UPDATE lane SET name = 'another'`},
 		"a lane's end moved":       {`UPDATE lane SET seq = seq + 1`},
 		"a view changed":           {`UPDATE view SET state = CAST(replace(state, '498000', '598000') AS BLOB)`},
@@ -360,7 +381,8 @@ func TestCheckFindsWhatWasChangedByHand(t *testing.T) {
 			for _, q := range statements {
 				if r, err := s.Pool().Exec(q); err != nil {
 					t.Fatal(err)
-				} else if n, _ := r.RowsAffected(); n == 0 && !strings.HasPrefix(q, "DROP") && !strings.HasPrefix(q, "PRAGMA") {
+				} else if n, _ := r.RowsAffected(); n == 0 && !strings.HasPrefix(q, "DROP") &&
+					!strings.HasPrefix(q, "PRAGMA") {
 					t.Fatalf("%s changed nothing", q)
 				}
 			}

@@ -32,7 +32,9 @@ func (tx *Tx) noPackage(query string) error {
 		return err
 	}
 	if len(called) == 0 {
-		return stash.Refuse(stash.CodeUnknown, "begin with `endsmeet receive NAME --net WEIGHT`, or look at `endsmeet demo`", "the stash is empty: there is no %q", stash.Clean(query))
+		return stash.Refuse(stash.CodeUnknown,
+			"begin with `endsmeet receive NAME --net WEIGHT`, or look at `endsmeet demo`",
+			"the stash is empty: there is no %q", stash.Clean(query))
 	}
 	return stash.Missing(stash.WhatPackage, query, called...)
 }
@@ -148,7 +150,8 @@ func (tx *Tx) Unpromised(p stash.Package) error {
 		}
 		for _, a := range piece.Plan.Allotments {
 			if a.Package == p.ID {
-				return stash.Refuse(stash.CodeRefused, "finish or abandon that piece first", "%s is promised to %s", p.Label(), piece.Name)
+				return stash.Refuse(stash.CodeRefused, "finish or abandon that piece first",
+					"%s is promised to %s", p.Label(), piece.Name)
 			}
 		}
 	}

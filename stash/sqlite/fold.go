@@ -77,7 +77,8 @@ func (tx *Tx) touch(n int64, e stash.Event, t stash.Touch) error {
 	v.grow(t.Class, e)
 	v.what = v.what.Prefer(t.What)
 	v.dirty = true
-	if p, ok := v.state.(*stash.Package); ok && !v.stale && t.Class == stash.ClassMove && p.Follows(e) {
+	if p, ok := v.state.(*stash.Package); ok && !v.stale && t.Class == stash.ClassMove &&
+		p.Follows(e) {
 		p.Apply(e, tx)
 		return nil
 	}
@@ -108,7 +109,8 @@ func (tx *Tx) subject(id stash.Subject) (n int64, isNew bool, err error) {
 	found := false
 	if _, drawn := tx.drawn[id]; drawn {
 		delete(tx.drawn, id)
-	} else if found, err = tx.one(`SELECT n FROM subject WHERE id = ?`, []any{string(id)}, &n); err != nil {
+	} else if found, err = tx.one(`SELECT n FROM subject WHERE id = ?`, []any{string(id)},
+		&n); err != nil {
 		return 0, false, err
 	}
 	if !found {

@@ -25,7 +25,8 @@ func TestARealFullDiskSaysSo(t *testing.T) {
 	done := 0
 	for ; err == nil && done < 1000; done++ {
 		err = s.Act(ctx, func(tx *sqlite.Tx) error {
-			_, err := tx.Record(stash.Draft{Kind: stash.KindUse, Of: "x", Body: stash.Movement{Mass: g, Note: strings.Repeat("wool ", 400)}})
+			_, err := tx.Record(stash.Draft{Kind: stash.KindUse, Of: "x",
+				Body: stash.Movement{Mass: g, Note: strings.Repeat("wool ", 400)}})
 			return err
 		})
 	}

@@ -47,7 +47,8 @@ func (tx *Tx) holdEvent(lane int64, e stash.Event) (int64, error) {
 		return 0, err
 	}
 	h.lastEvent++
-	h.events.add(h.lastEvent, lane, e.Seq, e.Chain[:], e.At.UnixMilli(), int64(e.Clock), string(e.Kind), actColumn(e), e.Raw)
+	h.events.add(h.lastEvent, lane, e.Seq, e.Chain[:], e.At.UnixMilli(), int64(e.Clock),
+		string(e.Kind), actColumn(e), e.Raw)
 	if !h.events.full() {
 		return h.lastEvent, nil
 	}
@@ -110,7 +111,8 @@ func (tx *Tx) insertHeld() error {
 func (tx *Tx) insertTouches() error {
 	h := &tx.held
 	slices.SortFunc(h.touches, func(a, b touchRow) int {
-		return cmp.Or(cmp.Compare(a.subject, b.subject), cmp.Compare(a.class, b.class), cmp.Compare(a.event, b.event))
+		return cmp.Or(cmp.Compare(a.subject, b.subject), cmp.Compare(a.class, b.class),
+			cmp.Compare(a.event, b.event))
 	})
 	for _, r := range h.touches {
 		if h.touched.full() {
@@ -137,7 +139,8 @@ const bulkRows = 64
 func newBulk(into string, width int, then string) bulk {
 	row := "(?" + strings.Repeat(", ?", width-1) + ")"
 	begin := `INSERT INTO ` + into + ` VALUES ` + row
-	return bulk{one: begin + then, many: begin + strings.Repeat(", "+row, bulkRows-1) + then, width: width}
+	return bulk{one: begin + then, many: begin + strings.Repeat(", "+row, bulkRows-1) + then,
+		width: width}
 }
 
 func (b *bulk) add(row ...any) {

@@ -109,7 +109,8 @@ func pieceOf(t testing.TB, s *stashtest.Replica, id stash.PieceID) stash.Piece {
 }
 
 // move records a movement of a package as a command would.
-func move(t testing.TB, s *stashtest.Replica, id stash.PackageID, m stash.Move, draft func(stash.Package, stash.Move) (stash.Draft, error)) stash.Act {
+func move(t testing.TB, s *stashtest.Replica, id stash.PackageID, m stash.Move,
+	draft func(stash.Package, stash.Move) (stash.Draft, error)) stash.Act {
 	t.Helper()
 	p := packageOf(t, s, id)
 	if m.At.IsZero() {
@@ -157,7 +158,8 @@ func refused(t testing.TB, err error, code stash.Code, words string) {
 		t.Fatalf("was not refused; want %s: %s", code, words)
 	}
 	var refusal *stash.Error
-	if !errors.As(err, &refusal) || refusal.Code != code || !strings.Contains(refusal.Error(), words) {
+	if !errors.As(err, &refusal) || refusal.Code != code ||
+		!strings.Contains(refusal.Error(), words) {
 		t.Fatalf("refused with %s: %v; want %s: %s", stash.CodeOf(err), err, code, words)
 	}
 }

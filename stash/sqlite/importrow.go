@@ -57,10 +57,11 @@ func (tx *Tx) Tags(tell func(tag string)) error {
 	if err := tx.flush(); err != nil {
 		return err
 	}
-	return tx.each(`SELECT tag FROM view WHERE what = ? AND live = 1 AND tag != ''`, []any{string(stash.WhatPackage)}, func(rows *sql.Rows) error {
-		var tag string
-		err := rows.Scan(&tag)
-		tell(tag)
-		return err
-	})
+	return tx.each(`SELECT tag FROM view WHERE what = ? AND live = 1 AND tag != ''`,
+		[]any{string(stash.WhatPackage)}, func(rows *sql.Rows) error {
+			var tag string
+			err := rows.Scan(&tag)
+			tell(tag)
+			return err
+		})
 }

@@ -12,8 +12,10 @@ import (
 // rowDraft is a package that came from a row.
 func rowDraft(id stash.Subject, key, content string) stash.Draft {
 	net := 100 * g
-	fields := stash.Fields{"yarn": stashtest.JSON("y"), "row": stashtest.JSON(stash.Row{Key: key, Content: content})}
-	return stash.Draft{Kind: stash.KindReceive, Of: id, Body: stash.Receive{Fields: fields, Reading: stash.Reading{Net: &net}}}
+	fields := stash.Fields{"yarn": stashtest.JSON("y"),
+		"row": stashtest.JSON(stash.Row{Key: key, Content: content})}
+	return stash.Draft{Kind: stash.KindReceive, Of: id,
+		Body: stash.Receive{Fields: fields, Reading: stash.Reading{Net: &net}}}
 }
 
 // contentOf is the content of the row with a key, empty where it is not known.
@@ -45,7 +47,8 @@ func TestARowIsKnownAsLongAsItStands(t *testing.T) {
 	wantContent(t, s, "before it came", "")
 	came := record(t, s, rowDraft("cone", "k", "one"))
 	wantContent(t, s, "once it came", "one")
-	set := stash.Draft{Kind: stash.KindSet, Of: "cone", Body: stash.Set{What: stash.WhatPackage, Fields: stash.Fields{"row": stashtest.JSON(stash.Row{Key: "k", Content: "two"})}}}
+	set := stash.Draft{Kind: stash.KindSet, Of: "cone", Body: stash.Set{What: stash.WhatPackage,
+		Fields: stash.Fields{"row": stashtest.JSON(stash.Row{Key: "k", Content: "two"})}}}
 	err := s.Act(ctx, func(tx *sqlite.Tx) error {
 		facts, err := tx.Facts("cone")
 		if err == nil {
@@ -97,7 +100,8 @@ func TestSpillingChangesNothing(t *testing.T) {
 				if _, err := tx.Record(rowDraft(id, "k-"+string(id), "x")); err != nil {
 					return err
 				}
-				if _, err := tx.Record(stash.Draft{Kind: stash.KindUse, Of: id, Body: stash.Movement{Mass: g}}); err != nil {
+				if _, err := tx.Record(stash.Draft{Kind: stash.KindUse, Of: id,
+					Body: stash.Movement{Mass: g}}); err != nil {
 					return err
 				}
 				if spill {
@@ -105,7 +109,8 @@ func TestSpillingChangesNothing(t *testing.T) {
 						return err
 					}
 				}
-				if _, err := tx.Record(stash.Draft{Kind: stash.KindUse, Of: "a", Body: stash.Movement{Mass: g}}); err != nil {
+				if _, err := tx.Record(stash.Draft{Kind: stash.KindUse, Of: "a",
+					Body: stash.Movement{Mass: g}}); err != nil {
 					return err
 				}
 			}

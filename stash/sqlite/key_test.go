@@ -34,7 +34,9 @@ func laneAfterAWrite(t *testing.T, path string, o sqlite.Options) stash.Lane {
 	}
 	defer s.Close()
 	r := &stashtest.Replica{Store: s, Clock: clock}
-	record(t, r, stash.Draft{Kind: stash.KindSet, Of: stash.SettingsSubject, Body: stash.Set{What: stash.WhatSettings, Fields: stash.Fields{"maker": stashtest.JSON("m")}}})
+	record(t, r, stash.Draft{Kind: stash.KindSet, Of: stash.SettingsSubject,
+		Body: stash.Set{What: stash.WhatSettings,
+			Fields: stash.Fields{"maker": stashtest.JSON("m")}}})
 	checked(t, s)
 	return ownLane(t, r)
 }
@@ -52,7 +54,8 @@ func TestWhoWritesUnderWhichLane(t *testing.T) {
 		make    func(t *testing.T, path string) string
 		same    bool
 	}{
-		{"the same file goes on under its lane", "test", func(_ *testing.T, p string) string { return p }, true},
+		{"the same file goes on under its lane", "test",
+			func(_ *testing.T, p string) string { return p }, true},
 		{"through a link too", "test", func(t *testing.T, p string) string {
 			link := filepath.Join(t.TempDir(), "link")
 			if err := os.Symlink(filepath.Dir(p), link); err != nil {
@@ -71,7 +74,8 @@ func TestWhoWritesUnderWhichLane(t *testing.T) {
 			copyTo(t, p+".key", to+".key")
 			return to
 		}, false},
-		{"the same path on another machine takes a new lane", "another", func(_ *testing.T, p string) string { return p }, false},
+		{"the same path on another machine takes a new lane", "another",
+			func(_ *testing.T, p string) string { return p }, false},
 		{"without its key file it takes a new lane", "test", func(t *testing.T, p string) string {
 			if err := os.Remove(p + ".key"); err != nil {
 				t.Fatal(err)
@@ -107,7 +111,8 @@ func TestADamagedKeyFileSaysSo(t *testing.T) {
 			write(t, path+".key", []byte(c.content))
 			s := openAt(t, path, 3)
 			err := s.Act(ctx, func(tx *sqlite.Tx) error {
-				_, err := tx.Record(stash.Draft{Kind: stash.KindUse, Of: "x", Body: stash.Movement{Mass: g}})
+				_, err := tx.Record(stash.Draft{Kind: stash.KindUse, Of: "x",
+					Body: stash.Movement{Mass: g}})
 				return err
 			})
 			refused(t, err, c.code, c.words)

@@ -111,11 +111,13 @@ func (s *Store) readKeys() (keyFile, error) {
 	}
 	var keys keyFile
 	if err := json.Unmarshal(raw, &keys); err != nil {
-		return keyFile{}, stash.Refuse(stash.CodeStorage, "move it away: this copy then goes on under a new lane, and nothing is lost",
+		return keyFile{}, stash.Refuse(stash.CodeStorage,
+			"move it away: this copy then goes on under a new lane, and nothing is lost",
 			"the key file %s cannot be read", s.KeyPath())
 	}
 	if keys.Version != fresh.Version {
-		return keyFile{}, stash.Refuse(stash.CodeNewer, "install that version or a newer one", "the key file %s was written by a newer endsmeet", s.KeyPath())
+		return keyFile{}, stash.Refuse(stash.CodeNewer, "install that version or a newer one",
+			"the key file %s was written by a newer endsmeet", s.KeyPath())
 	}
 	if keys.Machine != s.machine || keys.Path != s.path || keys.Lanes == nil {
 		fresh.Former = keys.allLanes()

@@ -30,13 +30,15 @@ func (tx *Tx) Lanes() ([]Lane, error) {
 		return nil, err
 	}
 	var lanes []Lane
-	err = tx.each(`SELECT name, private, key, seq, chain FROM lane ORDER BY n`, nil, func(rows *sql.Rows) error {
-		var l Lane
-		err := rows.Scan((*string)(&l.Name), &l.Private, &l.Key, &l.Last, (*chainScan)(&l.Chain))
-		l.Own = own[l.Name]
-		lanes = append(lanes, l)
-		return err
-	})
+	err = tx.each(`SELECT name, private, key, seq, chain FROM lane ORDER BY n`, nil,
+		func(rows *sql.Rows) error {
+			var l Lane
+			err := rows.Scan((*string)(&l.Name), &l.Private, &l.Key, &l.Last,
+				(*chainScan)(&l.Chain))
+			l.Own = own[l.Name]
+			lanes = append(lanes, l)
+			return err
+		})
 	return lanes, err
 }
 

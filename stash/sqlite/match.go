@@ -35,8 +35,9 @@ const (
 // The steps of match: by exact tag, id or name, else by the beginning of one, else
 // by words within the name; a package goes by the name of its yarn.
 var (
-	packageSteps = []string{hasWord + ` UNION ` + hasID + ` UNION ` + hasLabel, yarnHasWord, wordBegins, idBegins, yarnBegins, yarnWordsWithin}
-	otherSteps   = []string{hasID, hasWord, idBegins, wordBegins, wordsWithin}
+	packageSteps = []string{hasWord + ` UNION ` + hasID + ` UNION ` + hasLabel, yarnHasWord,
+		wordBegins, idBegins, yarnBegins, yarnWordsWithin}
+	otherSteps = []string{hasID, hasWord, idBegins, wordBegins, wordsWithin}
 )
 
 // match gives the records of a kind that a query names best: what the first step
@@ -77,7 +78,8 @@ func (tx *Tx) hits(step string, args []any) (out []named, err error) {
 }
 
 func hitsQuery(step string) string {
-	return `SELECT id, name FROM view WHERE subject IN (` + step + `) AND +what = ?7 AND +live = ?8 ORDER BY subject`
+	return `SELECT id, name FROM view WHERE subject IN (` + step +
+		`) AND +what = ?7 AND +live = ?8 ORDER BY subject`
 }
 
 // matchArgs are the parameters of the steps: the query and what is behind all that
@@ -121,7 +123,8 @@ func (tx *Tx) TagFree(fields stash.Fields) error {
 	}
 	_, found, err := tx.called(stash.WhatPackage, tag)
 	if found {
-		return stash.Refuse(stash.CodeRefused, "choose another", "the tag %s is on another package already", tag)
+		return stash.Refuse(stash.CodeRefused, "choose another",
+			"the tag %s is on another package already", tag)
 	}
 	return err
 }

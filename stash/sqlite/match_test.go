@@ -33,7 +33,8 @@ func plainMatch(query string, all []calledRecord) []string {
 		func(r calledRecord) bool { return len(q) >= 3 && strings.HasPrefix(r.id, q) },
 		func(r calledRecord) bool { return strings.HasPrefix(stash.Fold(r.name), q) },
 		func(r calledRecord) bool {
-			return !slices.ContainsFunc(strings.Fields(q), func(word string) bool { return !strings.Contains(stash.Fold(r.name), word) })
+			return !slices.ContainsFunc(strings.Fields(q),
+				func(word string) bool { return !strings.Contains(stash.Fold(r.name), word) })
 		},
 	}
 	for _, step := range steps {
@@ -56,9 +57,12 @@ func plainMatch(query string, all []calledRecord) []string {
 func TestWhatIsFoundIsWhatTheRulePicks(t *testing.T) {
 	names := []string{"Oat", "oat 1", "OAT slate", "Ämsel", "slate oat", "a/b", "o", "Oat 10"}
 	tags := []string{"", "", "O1", "o10", "ä2", "oat", "S/1", "s"}
-	queries := []string{"oat", "o", "O1", "o10", "ä", "ÄMSEL", "slate oat", "oat sl", "s/1", "a", "b", "pack", "yar", " ", "S/1/pack", "oat/pack", "o1/packa", "zz", "package0001", "yarn00001"}
+	queries := []string{"oat", "o", "O1", "o10", "ä", "ÄMSEL", "slate oat", "oat sl", "s/1", "a",
+		"b", "pack", "yar", " ", "S/1/pack", "oat/pack", "o1/packa", "zz", "package0001",
+		"yarn00001"}
 	rapid.Check(t, func(rt *rapid.T) {
-		s, err := stashtest.Open(t.TempDir()+"/stash.db", "one", rapid.Uint64Range(1, 1<<30).Draw(rt, "seed"))
+		s, err := stashtest.Open(t.TempDir()+"/stash.db", "one",
+			rapid.Uint64Range(1, 1<<30).Draw(rt, "seed"))
 		if err != nil {
 			rt.Fatal(err)
 		}
@@ -79,28 +83,37 @@ func TestWhatIsFoundIsWhatTheRulePicks(t *testing.T) {
 		if want := plainMatch(query, packages); !slices.Equal(found, want) {
 			rt.Errorf("packages called %q: %q, want %q of %+v", query, found, want, packages)
 		}
-		if want := plainMatch(query, yarns); len(want) == 1 && foundYarn != want[0] || len(want) != 1 && foundYarn != "" {
+		if want := plainMatch(query, yarns); len(want) == 1 && foundYarn != want[0] ||
+			len(want) != 1 && foundYarn != "" {
 			rt.Errorf("yarn called %q: %q, want %q of %+v", query, foundYarn, want, yarns)
 		}
 	})
 }
 
 // recordNamed records some yarns and packages, some of them retired since.
-func recordNamed(t *rapid.T, s *stashtest.Replica, names, tags []string) (yarns, packages []calledRecord) {
+func recordNamed(t *rapid.T, s *stashtest.Replica, names, tags []string) (yarns,
+	packages []calledRecord) {
 	var drafts []stash.Draft
 	for i := range rapid.IntRange(1, 3).Draw(t, "yarns") {
-		y := calledRecord{id: "yarn0000" + string(rune('1'+i)), name: rapid.SampledFrom(names).Draw(t, "name"), live: true}
+		y := calledRecord{id: "yarn0000" + string(rune('1'+i)),
+			name: rapid.SampledFrom(names).Draw(t, "name"), live: true}
 		yarns = append(yarns, y)
-		drafts = append(drafts, stash.Draft{Kind: stash.KindYarn, Of: stash.Subject(y.id), Body: stash.Set{What: stash.WhatYarn, Fields: stash.Fields{"name": stashtest.JSON(y.name)}}})
+		drafts = append(drafts, stash.Draft{Kind: stash.KindYarn, Of: stash.Subject(y.id),
+			Body: stash.Set{What: stash.WhatYarn,
+				Fields: stash.Fields{"name": stashtest.JSON(y.name)}}})
 	}
 	for i := range rapid.IntRange(1, 5).Draw(t, "packages") {
 		of := rapid.SampledFrom(yarns).Draw(t, "of")
-		p := calledRecord{id: "package000" + string(rune('1'+i)), tag: rapid.SampledFrom(tags).Draw(t, "tag"), name: of.name, live: rapid.Bool().Draw(t, "live")}
+		p := calledRecord{id: "package000" + string(rune('1'+i)),
+			tag: rapid.SampledFrom(tags).Draw(t, "tag"), name: of.name,
+			live: rapid.Bool().Draw(t, "live")}
 		packages = append(packages, p)
 		fields := stash.Fields{"yarn": stashtest.JSON(of.id), "tag": stashtest.JSON(p.tag)}
-		drafts = append(drafts, stash.Draft{Kind: stash.KindReceive, Of: stash.Subject(p.id), Body: stash.Receive{Fields: fields}})
+		drafts = append(drafts, stash.Draft{Kind: stash.KindReceive, Of: stash.Subject(p.id),
+			Body: stash.Receive{Fields: fields}})
 		if !p.live {
-			drafts = append(drafts, stash.Draft{Kind: stash.KindRetire, Of: stash.Subject(p.id), Body: stash.Movement{}})
+			drafts = append(drafts, stash.Draft{Kind: stash.KindRetire, Of: stash.Subject(p.id),
+				Body: stash.Movement{}})
 		}
 	}
 	err := s.Act(ctx, func(tx *sqlite.Tx) error {
@@ -126,7 +139,8 @@ func TestAnExactNameIsFoundByAnIndex(t *testing.T) {
 		t.Fatal("no steps found")
 	}
 	for _, step := range steps {
-		rows, err := s.Pool().QueryContext(ctx, "EXPLAIN QUERY PLAN "+step, "q", "r", "", "", "", "[]", "package", true)
+		rows, err := s.Pool().QueryContext(ctx, "EXPLAIN QUERY PLAN "+step, "q", "r", "", "", "",
+			"[]", "package", true)
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -40,10 +40,15 @@ func TestAWeighingAbsorbsWhatWasDoneBeforeItWhicheverArrivesFirst(t *testing.T) 
 func TestAWeighingAndAMovementThatDidNotKnowOfEachOtherAskToBeWeighedAgain(t *testing.T) {
 	finishWeighed := func(t *testing.T, s *stashtest.Replica, id stash.PackageID) {
 		net := 444 * g
-		record(t, s, stash.Draft{Kind: stash.KindFinish, Of: "piece", At: s.Clock.Now(), Replaces: packageOf(t, s, id).Heads,
-			Body: stash.Finish{Debits: []stash.Debit{{Package: id, Mass: 50 * g}}, Weighed: []stash.Weighed{{Package: id, Reading: stash.Reading{Net: &net}}}}})
+		record(t, s, stash.Draft{Kind: stash.KindFinish, Of: "piece", At: s.Clock.Now(),
+			Replaces: packageOf(t, s, id).Heads,
+			Body: stash.Finish{Debits: []stash.Debit{{Package: id, Mass: 50 * g}},
+				Weighed: []stash.Weighed{{Package: id, Reading: stash.Reading{Net: &net}}}}})
 	}
-	plainWeighing := func(t *testing.T, s *stashtest.Replica, id stash.PackageID) { weigh(t, s, id, 450*g) }
+	plainWeighing := func(t *testing.T, s *stashtest.Replica,
+		id stash.PackageID) {
+		weigh(t, s, id, 450*g)
+	}
 	for _, c := range []struct {
 		rule    string
 		weigh   func(*testing.T, *stashtest.Replica, stash.PackageID)
@@ -105,7 +110,8 @@ func TestRetiredHereUsedThereIsNamedAndSettledByAWeighing(t *testing.T) {
 		t.Run(rule, func(t *testing.T) {
 			a, b, id := pair(t)
 			now := a.Clock.Now()
-			retired, err := packageOf(t, a, id).Retire(stash.Move{At: now, Leftover: stash.LeftoverDiscarded})
+			retired, err := packageOf(t, a,
+				id).Retire(stash.Move{At: now, Leftover: stash.LeftoverDiscarded})
 			used, err2 := packageOf(t, b, id).Use(stash.Move{Mass: 20 * g, At: now.Add(hours(1))})
 			if err != nil || err2 != nil {
 				t.Fatal(err, err2)
@@ -113,22 +119,29 @@ func TestRetiredHereUsedThereIsNamedAndSettledByAWeighing(t *testing.T) {
 			record(t, a, retired)
 			record(t, b, used)
 			exchange(t, a, b)
-			named := slices.ContainsFunc(checked(t, a.Store).Findings, func(f sqlite.Finding) bool { return f.Subject == string(id) && contains(f.Message, "weigh it") })
+			named := slices.ContainsFunc(checked(t, a.Store).Findings,
+				func(f sqlite.Finding) bool {
+					return f.Subject == string(id) &&
+						contains(f.Message, "weigh it")
+				})
 			p := packageOf(t, a, id)
 			if !named || !p.Retired || p.Held != -20*g {
 				t.Fatalf("named by check: %v; %+v", named, p)
 			}
-			weighed, err := p.Weigh(stash.Move{At: now.Add(hours(2)), Reading: stash.Reading{Net: &net}})
+			weighed, err := p.Weigh(stash.Move{At: now.Add(hours(2)),
+				Reading: stash.Reading{Net: &net}})
 			if err != nil {
 				t.Fatal(err)
 			}
 			record(t, a, weighed)
 			exchange(t, a, b)
 			sameOn(t, a, b)
-			if p = packageOf(t, b, id); p.Held != net || len(p.Question) > 0 || p.Retired != (net == 0) || p.Heads == nil {
+			if p = packageOf(t, b, id); p.Held != net || len(p.Question) > 0 ||
+				p.Retired != (net == 0) || p.Heads == nil {
 				t.Errorf("after the weighing %+v", p)
 			}
-			if _, err := p.Weigh(stash.Move{At: now.Add(hours(3)), Reading: stash.Reading{Net: &net}}); (err == nil) != (net > 0) {
+			if _, err := p.Weigh(stash.Move{At: now.Add(hours(3)),
+				Reading: stash.Reading{Net: &net}}); (err == nil) != (net > 0) {
 				t.Errorf("weighed again: %v", err)
 			}
 		})
@@ -138,13 +151,15 @@ func TestRetiredHereUsedThereIsNamedAndSettledByAWeighing(t *testing.T) {
 func finishOf(id stash.PackageID, mass measure.Mass) stash.Draft {
 	return stash.Draft{Kind: stash.KindFinish, Of: "piece", Body: stash.Finish{
 		Debits: []stash.Debit{{Package: id, Role: stash.RoleWarp, Mass: mass}},
-		Thrums: []stash.Thrums{{Package: "thrums" + stash.PackageID(mass.Format(measure.Metric)), Mass: g, Fields: stash.Fields{"colour": stashtest.JSON("oat")}}},
+		Thrums: []stash.Thrums{{Package: "thrums" + stash.PackageID(mass.Format(measure.Metric)),
+			Mass: g, Fields: stash.Fields{"colour": stashtest.JSON("oat")}}},
 	}}
 }
 
 func TestThePieceFinishedTwiceCountsOnce(t *testing.T) {
 	a, b, id := pair(t)
-	record(t, a, stash.Draft{Kind: stash.KindPlan, Of: "piece", Body: stash.Making{Name: "scarf", Plan: &stash.Plan{}}})
+	record(t, a, stash.Draft{Kind: stash.KindPlan, Of: "piece",
+		Body: stash.Making{Name: "scarf", Plan: &stash.Plan{}}})
 	exchange(t, a, b)
 	first := record(t, a, finishOf(id, 100*g))
 	b.Clock.At = b.Clock.At.Add(hours(1))
@@ -155,8 +170,10 @@ func TestThePieceFinishedTwiceCountsOnce(t *testing.T) {
 		t.Helper()
 		sameOn(t, a, b)
 		p := packageOf(t, b, id)
-		if piece := pieceOf(t, b, "piece"); p.Held != held || len(p.Question) != questions || len(piece.Question) != questions || piece.State != stash.Finished {
-			t.Fatalf("%s: holds %v, questions %q %q, piece %s", rule, p.Held, p.Question, piece.Question, piece.State)
+		if piece := pieceOf(t, b, "piece"); p.Held != held || len(p.Question) != questions ||
+			len(piece.Question) != questions || piece.State != stash.Finished {
+			t.Fatalf("%s: holds %v, questions %q %q, piece %s", rule, p.Held, p.Question,
+				piece.Question, piece.State)
 		}
 	}
 	holds("the earlier one counts, the other is a question", 400*g, 1)
@@ -173,9 +190,12 @@ func TestAnActThatCameInPartsIsUndoneWhole(t *testing.T) {
 	net := 100 * g
 	var drafts []stash.Draft
 	for _, id := range []stash.Subject{"one", "two", "three"} {
-		drafts = append(drafts, stash.Draft{Kind: stash.KindReceive, Of: id, Body: stash.Receive{Fields: stash.Fields{"yarn": stashtest.JSON("y")}, Reading: stash.Reading{Net: &net}}})
+		drafts = append(drafts, stash.Draft{Kind: stash.KindReceive, Of: id,
+			Body: stash.Receive{Fields: stash.Fields{"yarn": stashtest.JSON("y")},
+				Reading: stash.Reading{Net: &net}}})
 	}
-	drafts[2].Kind, drafts[2].Private, drafts[2].Body = stash.KindPerson, true, stash.Set{What: stash.WhatPerson, Fields: stash.Fields{"name": stashtest.JSON("A. Weaver")}}
+	drafts[2].Kind, drafts[2].Private, drafts[2].Body = stash.KindPerson, true,
+		stash.Set{What: stash.WhatPerson, Fields: stash.Fields{"name": stashtest.JSON("A. Weaver")}}
 	act := record(t, a, drafts...)
 	runs, err := stashtest.Runs(a.Store)
 	if err != nil {
@@ -221,7 +241,8 @@ func TestFactsStandBesideEachOtherUntilSettled(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		return record(t, s, stash.Draft{Kind: stash.KindSet, Of: stash.Subject(id), Replaces: seen, Body: stash.Set{What: stash.WhatPackage, Fields: fields}})
+		return record(t, s, stash.Draft{Kind: stash.KindSet, Of: stash.Subject(id), Replaces: seen,
+			Body: stash.Set{What: stash.WhatPackage, Fields: fields}})
 	}
 	shows := func(rule, colour string, disputed int) {
 		t.Helper()
@@ -293,7 +314,8 @@ func TestATwinFoundInTheTransactionThatWrote(t *testing.T) {
 	s = openAt(t, folder+"/stash.db", 8)
 	err = s.Act(ctx, func(tx *sqlite.Tx) error {
 		for range 3 {
-			if _, err := tx.Record(stash.Draft{Kind: stash.KindUse, Of: "x", Body: stash.Movement{Mass: g}}); err != nil {
+			if _, err := tx.Record(stash.Draft{Kind: stash.KindUse, Of: "x",
+				Body: stash.Movement{Mass: g}}); err != nil {
 				return err
 			}
 		}

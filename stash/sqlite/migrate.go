@@ -89,7 +89,8 @@ func (s *Store) recognise(ctx context.Context) (ours bool, err error) {
 	case err != nil && !errors.Is(err, io.ErrUnexpectedEOF):
 		return false, err
 	case !bytes.HasPrefix(header, []byte("SQLite format 3\x00")):
-		return false, stash.Refuse(stash.CodeNotOurs, "give the right one with --stash FILE; it was not changed", "%s is not a stash", s.path)
+		return false, stash.Refuse(stash.CodeNotOurs,
+			"give the right one with --stash FILE; it was not changed", "%s is not a stash", s.path)
 	case binary.BigEndian.Uint32(header[idOffset:]) == applicationID:
 		return true, nil
 	}
@@ -122,10 +123,14 @@ func schema(ctx context.Context, db *sql.DB, path string) (int, error) {
 	case tables == 0:
 		return 0, nil
 	case id != applicationID:
-		return 0, stash.Refuse(stash.CodeNotOurs, "give the right one with --stash FILE; it was not changed", "%s is a database of another program", path)
+		return 0, stash.Refuse(stash.CodeNotOurs,
+			"give the right one with --stash FILE; it was not changed",
+			"%s is a database of another program", path)
 	case version > schemaVersion:
-		return 0, stash.Refuse(stash.CodeNewer, "install that version or a newer one; nothing was changed",
-			"%s was written by a newer endsmeet (schema %d, this one knows %d)", path, version, schemaVersion)
+		return 0, stash.Refuse(stash.CodeNewer,
+			"install that version or a newer one; nothing was changed",
+			"%s was written by a newer endsmeet (schema %d, this one knows %d)", path, version,
+			schemaVersion)
 	}
 	return version, nil
 }

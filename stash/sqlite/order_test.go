@@ -82,7 +82,8 @@ func (s story) account() (held, used, unexplained measure.Mass) {
 
 // begun is the day of the start.
 func (s story) begun() int {
-	return s.facts[slices.IndexFunc(s.facts, func(f said) bool { return f.kind == stash.KindStart })].day
+	return s.facts[slices.IndexFunc(s.facts,
+		func(f said) bool { return f.kind == stash.KindStart })].day
 }
 
 var dayOne = time.Date(2026, 2, 1, 12, 0, 0, 0, time.UTC)
@@ -95,11 +96,15 @@ func (s story) say(t rapid.TB, r *stashtest.Replica, id stash.PackageID, f said)
 	case stash.KindWeigh:
 		d.Of, d.Body = stash.Subject(id), stash.Movement{Reading: stash.Reading{Net: &net}}
 	case stash.KindStart:
-		d.Body = stash.Making{Name: "scarf 1", Plan: &stash.Plan{Allotments: []stash.Allotment{{Package: id, Ends: 10, Mass: s.whole}}}}
+		d.Body = stash.Making{Name: "scarf 1",
+			Plan: &stash.Plan{Allotments: []stash.Allotment{{Package: id, Ends: 10,
+				Mass: s.whole}}}}
 	default:
-		finish := stash.Finish{Debits: []stash.Debit{{Package: id, Role: stash.RoleWarp, Mass: s.whole, Whole: s.whole}}}
+		finish := stash.Finish{Debits: []stash.Debit{{Package: id, Role: stash.RoleWarp,
+			Mass: s.whole, Whole: s.whole}}}
 		if net >= 0 {
-			finish = stash.Finish{Debits: []stash.Debit{{Package: id, Role: stash.RoleWarp, Mass: g, Measured: true}},
+			finish = stash.Finish{Debits: []stash.Debit{{Package: id, Role: stash.RoleWarp, Mass: g,
+				Measured: true}},
 				Weighed: []stash.Weighed{{Package: id, Reading: stash.Reading{Net: &net}}}}
 		}
 		d.Body = finish
@@ -151,7 +156,8 @@ func TestTheSameFactsInAnyOrderGiveTheSameLedger(t *testing.T) {
 		n++
 		var machines []*stashtest.Replica
 		for i := range rapid.IntRange(1, 3).Draw(t, "machines") {
-			r, err := stashtest.Open(filepath.Join(folder, fmt.Sprintf("%d-%d.db", n, i)), fmt.Sprint(i), uint64(i)+1)
+			r, err := stashtest.Open(filepath.Join(folder, fmt.Sprintf("%d-%d.db", n, i)),
+				fmt.Sprint(i), uint64(i)+1)
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -161,8 +167,10 @@ func TestTheSameFactsInAnyOrderGiveTheSameLedger(t *testing.T) {
 		all := 500 * g
 		id := stash.PackageID("packagecone1")
 		_, err := 0, machines[0].Act(ctx, func(tx *sqlite.Tx) error {
-			_, err := tx.Record(stash.Draft{Kind: stash.KindReceive, Of: stash.Subject(id), At: dayOne.AddDate(0, 0, -9), Body: stash.Receive{
-				Fields: stash.Fields{"yarn": stashtest.JSON("a yarn")}, Reading: stash.Reading{Net: &all}}})
+			_, err := tx.Record(stash.Draft{Kind: stash.KindReceive, Of: stash.Subject(id),
+				At: dayOne.AddDate(0, 0, -9), Body: stash.Receive{
+					Fields:  stash.Fields{"yarn": stashtest.JSON("a yarn")},
+					Reading: stash.Reading{Net: &all}}})
 			return err
 		})
 		if err != nil {
@@ -196,7 +204,12 @@ func TestTheSameFactsInAnyOrderGiveTheSameLedger(t *testing.T) {
 		held, used, unexplained := s.account()
 		for i, r := range machines {
 			var p stash.Package
-			if err := r.View(ctx, func(tx *sqlite.Tx) (err error) { p, _, err = tx.Package(id); return err }); err != nil {
+			if err := r.View(ctx,
+				func(tx *sqlite.Tx) (err error) {
+					p, _,
+						err = tx.Package(id)
+					return err
+				}); err != nil {
 				t.Fatal(err)
 			}
 			if p.Held != held || p.UsedIn["piecescarf01"] != used || p.Unexplained != unexplained {

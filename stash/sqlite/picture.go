@@ -9,7 +9,8 @@ import (
 // KeepPicture keeps the bytes of a picture under their name; again is nothing new.
 func (tx *Tx) KeepPicture(data []byte) (stash.ContentID, error) {
 	id := stash.ContentOf(data)
-	_, err := tx.execNow(`INSERT INTO picture (id, data) VALUES (?, ?) ON CONFLICT DO NOTHING`, id[:], data)
+	_, err := tx.execNow(`INSERT INTO picture (id, data) VALUES (?, ?) ON CONFLICT DO NOTHING`,
+		id[:], data)
 	return id, err
 }
 
@@ -83,7 +84,8 @@ func (tx *Tx) checkPictures(r *Report) error {
 		var id, data sql.RawBytes
 		err := rows.Scan(&id, &data)
 		if name := stash.ContentOf(data); err == nil && string(name[:]) != string(id) {
-			r.fault("picture", name.String(), "a photo is damaged: its bytes are not what its name says")
+			r.fault("picture", name.String(),
+				"a photo is damaged: its bytes are not what its name says")
 		}
 		return err
 	})
@@ -98,7 +100,8 @@ func (tx *Tx) checkPictures(r *Report) error {
 		}
 	}
 	if lacking > 0 {
-		r.note("photo_missing", "", "%d pictures of photos have not come to this machine yet: sync where they are, then here", lacking)
+		r.note("photo_missing", "",
+			"%d pictures of photos have not come to this machine yet: sync where they are, then here", lacking)
 	}
 	return err
 }

@@ -64,7 +64,8 @@ func child(path string) error {
 		}
 	}
 	for i := range n {
-		if err := s.Act(context.Background(), func(tx *sqlite.Tx) error { return childAct(tx, i) }); err != nil {
+		if err := s.Act(context.Background(),
+			func(tx *sqlite.Tx) error { return childAct(tx, i) }); err != nil {
 			return err
 		}
 	}
@@ -77,16 +78,20 @@ func childAct(tx *sqlite.Tx, i int) error {
 	if err != nil {
 		return err
 	}
-	use := stash.Draft{Kind: stash.KindUse, Of: "shared", Replaces: p.Heads, Body: stash.Movement{Mass: g, Note: fmt.Sprint(os.Getenv(childName), " ", i)}}
+	use := stash.Draft{Kind: stash.KindUse, Of: "shared", Replaces: p.Heads,
+		Body: stash.Movement{Mass: g, Note: fmt.Sprint(os.Getenv(childName), " ", i)}}
 	if _, err := tx.Record(use); err != nil {
 		return err
 	}
 	net := 100 * g
-	receive := stash.Draft{Kind: stash.KindReceive, Of: tx.NewID(), Body: stash.Receive{Fields: stash.Fields{"yarn": stashtest.JSON("y")}, Reading: stash.Reading{Net: &net}}}
+	receive := stash.Draft{Kind: stash.KindReceive, Of: tx.NewID(),
+		Body: stash.Receive{Fields: stash.Fields{"yarn": stashtest.JSON("y")},
+			Reading: stash.Reading{Net: &net}}}
 	if _, err := tx.Record(receive); err != nil {
 		return err
 	}
-	_, err = tx.Record(stash.Draft{Kind: stash.KindPerson, Of: tx.NewID(), Private: true, Body: stash.Set{What: stash.WhatPerson}})
+	_, err = tx.Record(stash.Draft{Kind: stash.KindPerson, Of: tx.NewID(), Private: true,
+		Body: stash.Set{What: stash.WhatPerson}})
 	return err
 }
 
@@ -111,7 +116,8 @@ func dieAt(at string) func(sqlite.Point) {
 func run(path, name, point string, n int) (killed bool, err error) {
 	var out bytes.Buffer
 	c := exec.Command(os.Args[0])
-	c.Env = append(os.Environ(), childFile+"="+path, childName+"="+name, childPoint+"="+point, childEvents+"="+strconv.Itoa(n))
+	c.Env = append(os.Environ(), childFile+"="+path, childName+"="+name, childPoint+"="+point,
+		childEvents+"="+strconv.Itoa(n))
 	c.Stdout, c.Stderr = &out, &out
 	err = c.Run()
 	if status, ok := c.ProcessState.Sys().(syscall.WaitStatus); ok && status.Signaled() {
@@ -125,7 +131,8 @@ func run(path, name, point string, n int) (killed bool, err error) {
 
 func TestProcessesThatWriteAtOnceLoseNothing(t *testing.T) {
 	const processes, acts = 4, 12
-	for rule, prepared := range map[string]bool{"a stash that is there": true, "a stash that none of them found": false} {
+	for rule, prepared := range map[string]bool{"a stash that is there": true,
+		"a stash that none of them found": false} {
 		t.Run(rule, func(t *testing.T) {
 			path := filepath.Join(t.TempDir(), "new", "stash.db")
 			if prepared {
@@ -161,7 +168,8 @@ func TestProcessesThatWriteAtOnceLoseNothing(t *testing.T) {
 			}
 			signer, err := s.Signer(false)
 			if err != nil || signer.Lane != ownLane(t, s) || signer.Former {
-				t.Errorf("the key file holds the key of %s (%v), not of the lane that was written", signer.Lane, err)
+				t.Errorf("the key file holds the key of %s (%v), not of the lane that was written",
+					signer.Lane, err)
 			}
 		})
 	}
@@ -185,7 +193,8 @@ func TestKilledAtAnyPointLeavesACommandWholeOrUndone(t *testing.T) {
 		point string
 		acts  int // whole ones that are left
 	}{
-		{"begun 1", 0}, {"key 1", 0}, {"keyed 1", 0}, {"key 2", 0}, {"keyed 2", 0}, {"inserted 1", 0}, {"folded 1", 0}, {"committed 1", 0},
+		{"begun 1", 0}, {"key 1", 0}, {"keyed 1", 0}, {"key 2", 0}, {"keyed 2", 0},
+		{"inserted 1", 0}, {"folded 1", 0}, {"committed 1", 0},
 		{"begun 4", 2}, {"inserted 7", 2}, {"inserted 8", 2}, {"folded 4", 2}, {"committed 4", 3},
 	} {
 		t.Run(c.point, func(t *testing.T) {

@@ -36,7 +36,8 @@ func newWorld(t *rapid.T, folder string, replicas int) (*stashtest.World, string
 	if err != nil {
 		t.Fatal(err)
 	}
-	w, err := stashtest.NewWorld(replicas, func(i int) string { return filepath.Join(dir, fmt.Sprintf("%d.db", i)) })
+	w, err := stashtest.NewWorld(replicas,
+		func(i int) string { return filepath.Join(dir, fmt.Sprintf("%d.db", i)) })
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -87,7 +88,8 @@ func TestAnyOrderAndAnyPortionsGiveTheSameViews(t *testing.T) {
 		sent += len(parts)
 		want := viewsAfter(t, w.Replicas[0].Store, parts)
 		for i := range 2 {
-			fresh, err := stashtest.Open(filepath.Join(dir, fmt.Sprintf("fresh%d.db", i)), "fresh", 77)
+			fresh, err := stashtest.Open(filepath.Join(dir, fmt.Sprintf("fresh%d.db", i)), "fresh",
+				77)
 			if err != nil {
 				t.Fatal(err)
 			}

@@ -15,7 +15,8 @@ import (
 func unwritable(err error) bool {
 	var s sqlite3.Error
 	if errors.As(err, &s) {
-		return s.Code == sqlite3.ErrReadonly || s.Code == sqlite3.ErrCantOpen || s.Code == sqlite3.ErrPerm
+		return s.Code == sqlite3.ErrReadonly || s.Code == sqlite3.ErrCantOpen ||
+			s.Code == sqlite3.ErrPerm
 	}
 	return errors.Is(err, syscall.EROFS) || errors.Is(err, os.ErrPermission)
 }
@@ -26,7 +27,8 @@ func unwritable(err error) bool {
 // read so, and is refused.
 func (s *Store) openToRead(ctx context.Context) (err error) {
 	if log, err := os.Stat(s.path + "-wal"); err == nil && log.Size() > 0 {
-		return stash.Refuse(stash.CodeStorage, "Copy "+s.path+" and "+s.path+"-wal to a folder where you may write, and give that copy with --stash FILE.",
+		return stash.Refuse(stash.CodeStorage,
+			"Copy "+s.path+" and "+s.path+"-wal to a folder where you may write, and give that copy with --stash FILE.",
 			"%s was not closed, and lies where nothing can be written.", s.path)
 	}
 	s.locked = true
@@ -36,11 +38,14 @@ func (s *Store) openToRead(ctx context.Context) (err error) {
 	version, err := schema(ctx, s.db, s.path)
 	var folded string
 	if err == nil && version == schemaVersion {
-		err = s.db.QueryRowContext(ctx, `SELECT value FROM meta WHERE key = ?`, foldKey).Scan(&folded)
+		err = s.db.QueryRowContext(ctx, `SELECT value FROM meta WHERE key = ?`,
+			foldKey).Scan(&folded)
 	}
 	if err == nil && folded != stash.FoldName() {
-		err = stash.Refuse(stash.CodeStorage, "Copy it to a folder where you may write, and give that copy with --stash FILE.",
-			"%s was written by an older endsmeet, and lies where it cannot be brought up to date.", s.path)
+		err = stash.Refuse(stash.CodeStorage,
+			"Copy it to a folder where you may write, and give that copy with --stash FILE.",
+			"%s was written by an older endsmeet, and lies where it cannot be brought up to date.",
+			s.path)
 	}
 	if err != nil {
 		_ = s.db.Close()
@@ -53,6 +58,7 @@ func (s *Store) mayWrite() error {
 	if !s.locked {
 		return nil
 	}
-	return stash.Refuse(stash.CodeStorage, "Copy it to a folder where you may write, and give that copy with --stash FILE.",
+	return stash.Refuse(stash.CodeStorage,
+		"Copy it to a folder where you may write, and give that copy with --stash FILE.",
 		"%s can be read and not written; nothing was recorded.", s.path)
 }

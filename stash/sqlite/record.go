@@ -56,7 +56,8 @@ func (tx *Tx) Begin(d Deed) { tx.deed = d }
 
 // RecordedUnder finds the first event that was recorded under a key.
 func (tx *Tx) RecordedUnder(key string) (stash.Event, bool, error) {
-	events, err := tx.query(`SELECT `+eventColumns+` JOIN once o ON o.event = e.n WHERE o.key = ?`, key)
+	events, err := tx.query(`SELECT `+eventColumns+` JOIN once o ON o.event = e.n WHERE o.key = ?`,
+		key)
 	if err != nil || len(events) == 0 {
 		return stash.Event{}, false, err
 	}
@@ -83,7 +84,8 @@ func (tx *Tx) compose(d stash.Draft, tip *ownTip) (stash.Event, error) {
 		at = tx.now
 	}
 	line := stash.Line{
-		Version: stash.LineVersion, Clock: last.Next(tx.now), At: at.Truncate(time.Millisecond), Kind: d.Kind, Of: d.Of,
+		Version: stash.LineVersion, Clock: last.Next(tx.now), At: at.Truncate(time.Millisecond),
+		Kind: d.Kind, Of: d.Of,
 		Act: tx.act, Replaces: d.Replaces, Body: body,
 	}
 	if tx.act == "" {
@@ -113,7 +115,8 @@ func (tx *Tx) ownTip(private bool) (*ownTip, error) {
 	}
 	tip := &ownTip{name: key.Lane}
 	var chain []byte
-	found, err := tx.one(`SELECT n, seq, chain FROM lane WHERE name = ?`, []any{string(key.Lane)}, &tip.n, &tip.seq, &chain)
+	found, err := tx.one(`SELECT n, seq, chain FROM lane WHERE name = ?`, []any{string(key.Lane)},
+		&tip.n, &tip.seq, &chain)
 	if err != nil {
 		return nil, err
 	}
@@ -121,7 +124,8 @@ func (tx *Tx) ownTip(private bool) (*ownTip, error) {
 		copy(tip.chain[:], chain)
 	} else {
 		public := ed25519.NewKeyFromSeed(key.Seed).Public().(ed25519.PublicKey)
-		tip.n, err = tx.insert(`INSERT INTO lane (name, private, key) VALUES (?, ?, ?)`, string(key.Lane), private, []byte(public))
+		tip.n, err = tx.insert(`INSERT INTO lane (name, private, key) VALUES (?, ?, ?)`,
+			string(key.Lane), private, []byte(public))
 	}
 	tx.lanes[private] = tip
 	return tip, err
@@ -139,7 +143,8 @@ func (tx *Tx) append(lane int64, e stash.Event) error {
 // foldStored folds an event that is stored under number n.
 func (tx *Tx) foldStored(n int64, e stash.Event) error {
 	if e.Once != "" {
-		if _, err := tx.exec(`INSERT INTO once (key, event) VALUES (?, ?) ON CONFLICT DO NOTHING`, e.Once, n); err != nil {
+		if _, err := tx.exec(`INSERT INTO once (key, event) VALUES (?, ?) ON CONFLICT DO NOTHING`,
+			e.Once, n); err != nil {
 			return err
 		}
 	}
@@ -193,7 +198,8 @@ func (tx *Tx) writeTips() error {
 }
 
 func (tx *Tx) writeTip(tip *ownTip) error {
-	_, err := tx.exec(`UPDATE lane SET seq = ?, chain = ? WHERE n = ?`, tip.seq, tip.chain[:], tip.n)
+	_, err := tx.exec(`UPDATE lane SET seq = ?, chain = ? WHERE n = ?`, tip.seq, tip.chain[:],
+		tip.n)
 	return err
 }
 

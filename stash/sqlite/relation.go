@@ -31,7 +31,8 @@ func Relations(ctx context.Context) ([]Relation, error) {
 			return nil, err
 		}
 	}
-	rows, err := db.QueryContext(ctx, `SELECT v.name, c.name FROM sqlite_schema v, pragma_table_info(v.name) c WHERE v.type = 'view' ORDER BY v.rowid, c.cid`)
+	rows, err := db.QueryContext(ctx,
+		`SELECT v.name, c.name FROM sqlite_schema v, pragma_table_info(v.name) c WHERE v.type = 'view' ORDER BY v.rowid, c.cid`)
 	if err != nil {
 		return nil, err
 	}

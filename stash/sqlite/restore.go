@@ -56,11 +56,15 @@ func Restore(ctx context.Context, backup, path string, o Options) (Restored, err
 // written back.
 func free(path string) error {
 	if _, err := os.Lstat(path); err == nil {
-		return stash.Refuse(stash.CodeRefused, "move it away first, or name another with --stash FILE", "there is a stash %s already", path)
+		return stash.Refuse(stash.CodeRefused,
+			"move it away first, or name another with --stash FILE", "there is a stash %s already",
+			path)
 	}
 	for _, tail := range []string{"-wal", "-journal"} {
 		if _, err := os.Lstat(path + tail); err == nil {
-			return stash.Refuse(stash.CodeRefused, "move it away: it belongs to a stash that was here", "there is a file %s", path+tail)
+			return stash.Refuse(stash.CodeRefused,
+				"move it away: it belongs to a stash that was here", "there is a file %s",
+				path+tail)
 		}
 	}
 	return nil
@@ -71,11 +75,13 @@ func fetch(ctx context.Context, backup, to string, o Options) (int, error) {
 	info, err := os.Stat(backup)
 	switch {
 	case errors.Is(err, fs.ErrNotExist):
-		return 0, stash.Refuse(stash.CodeUnknown, "check its name and folder", "there is no backup %s", backup)
+		return 0, stash.Refuse(stash.CodeUnknown, "check its name and folder",
+			"there is no backup %s", backup)
 	case err != nil:
 		return 0, storageError(backup, err)
 	case !info.Mode().IsRegular() || info.Size() == 0:
-		return 0, stash.Refuse(stash.CodeNotOurs, "name the file that `endsmeet backup` wrote", "%s is no backup of a stash", backup)
+		return 0, stash.Refuse(stash.CodeNotOurs, "name the file that `endsmeet backup` wrote",
+			"%s is no backup of a stash", backup)
 	}
 	full, err := filepath.Abs(backup)
 	if err != nil {
@@ -110,7 +116,8 @@ func checkWhole(ctx context.Context, backup, path string, o Options) error {
 	}
 	for _, f := range report.Findings {
 		if f.Fault {
-			return stash.Refuse(stash.CodeStorage, "take an older backup; nothing was restored", "the backup %s is not whole: %s", backup, f.Message)
+			return stash.Refuse(stash.CodeStorage, "take an older backup; nothing was restored",
+				"the backup %s is not whole: %s", backup, f.Message)
 		}
 	}
 	return nil

@@ -19,7 +19,8 @@ import (
 	"endsmeet/stash/stashtest"
 )
 
-var update = flag.Bool("update", false, "write the stash of this schema and what it shows, if there is none yet")
+var update = flag.Bool("update", false,
+	"write the stash of this schema and what it shows, if there is none yet")
 
 const schemas = "../../testdata/schemas"
 
@@ -37,37 +38,57 @@ func everyKind() [][]stash.Draft {
 		for range gross {
 			mass += g
 		}
-		return stash.Receive{Fields: set("", pairs...).Fields, Reading: stash.Reading{Gross: &mass, Step: g}}
+		return stash.Receive{Fields: set("", pairs...).Fields,
+			Reading: stash.Reading{Gross: &mass, Step: g}}
 	}
 	scale := func(gross int64) stash.Movement { return stash.Movement{Reading: received(gross).Reading} }
 	spec := stash.ProjectFacts{Name: "scarf", Width: 300, Length: 1800, Sett: 80000}
 	back := received(150).Reading
 	return [][]stash.Draft{
-		{{Kind: stash.KindYarn, Of: "yarncotton01", Body: set(stash.WhatYarn, "name", "Ossentarn cotton", "shedding", 1)},
-			{Kind: stash.KindReceive, Of: "packagecone1", Body: received(412, "yarn", "yarncotton01", "form", "cone", "tag", "C1", "tare", stash.Tare{Mass: 25 * g, Source: stash.TareWeighed})},
-			{Kind: stash.KindReceive, Of: "packageball1", Body: received(50, "yarn", "yarncotton01", "form", "ball", "colour", "oat")}},
-		{{Kind: stash.KindSet, Of: "packageball1", Body: set(stash.WhatPackage, "colour", "slate")}},
-		{{Kind: stash.KindSet, Of: stash.SettingsSubject, Body: set(stash.WhatSettings, "maker", "a weaver", "stale.days", 200)}},
+		{{Kind: stash.KindYarn, Of: "yarncotton01",
+			Body: set(stash.WhatYarn, "name", "Ossentarn cotton", "shedding", 1)},
+			{Kind: stash.KindReceive, Of: "packagecone1",
+				Body: received(412, "yarn", "yarncotton01", "form", "cone", "tag", "C1", "tare",
+					stash.Tare{Mass: 25 * g, Source: stash.TareWeighed})},
+			{Kind: stash.KindReceive, Of: "packageball1", Body: received(50, "yarn", "yarncotton01",
+				"form", "ball", "colour", "oat")}},
+		{{Kind: stash.KindSet, Of: "packageball1",
+			Body: set(stash.WhatPackage, "colour", "slate")}},
+		{{Kind: stash.KindSet, Of: stash.SettingsSubject,
+			Body: set(stash.WhatSettings, "maker", "a weaver", "stale.days", 200)}},
 		{{Kind: stash.KindWeigh, Of: "packagecone1", Body: scale(410)}},
-		{{Kind: stash.KindUse, Of: "packagecone1", Body: stash.Movement{Mass: 10 * g, Note: "sample"}}},
+		{{Kind: stash.KindUse, Of: "packagecone1",
+			Body: stash.Movement{Mass: 10 * g, Note: "sample"}}},
 		{{Kind: stash.KindDiscard, Of: "packagecone1", Body: stash.Movement{Mass: 2 * g}}},
-		{{Kind: stash.KindGive, Of: "packageball1", Body: stash.Movement{Mass: 5 * g, Who: "a friend"}}},
+		{{Kind: stash.KindGive, Of: "packageball1",
+			Body: stash.Movement{Mass: 5 * g, Who: "a friend"}}},
 		{{Kind: stash.KindLend, Of: "packageball1", Body: stash.Movement{Who: "a guild"}}},
 		{{Kind: stash.KindReturn, Of: "packageball1", Body: scale(30)}},
-		{{Kind: stash.KindWind, Of: "packagecone1", Body: stash.Movement{Mass: 20 * g, Into: "packagebobb1", Fields: set("", "yarn", "yarncotton01", "form", "bobbin").Fields}}},
-		{{Kind: stash.KindProject, Of: "projectscarf01", Body: set(stash.WhatProject, "name", "scarf", "width", 300)}},
-		{{Kind: stash.KindPerson, Of: "person000001", Private: true, Body: set(stash.WhatPerson, "name", "A. Recipient")}},
-		{{Kind: stash.KindPlan, Of: "piecescarf01", Body: stash.Making{Project: "projectscarf01", Name: "scarf", Plan: &stash.Plan{Spec: spec, Ends: 240, Allotments: []stash.Allotment{{Package: "packagecone1", Mass: 200 * g}}}}}},
+		{{Kind: stash.KindWind, Of: "packagecone1",
+			Body: stash.Movement{Mass: 20 * g, Into: "packagebobb1",
+				Fields: set("", "yarn", "yarncotton01", "form", "bobbin").Fields}}},
+		{{Kind: stash.KindProject, Of: "projectscarf01",
+			Body: set(stash.WhatProject, "name", "scarf", "width", 300)}},
+		{{Kind: stash.KindPerson, Of: "person000001", Private: true,
+			Body: set(stash.WhatPerson, "name", "A. Recipient")}},
+		{{Kind: stash.KindPlan, Of: "piecescarf01", Body: stash.Making{Project: "projectscarf01",
+			Name: "scarf", Plan: &stash.Plan{Spec: spec, Ends: 240,
+				Allotments: []stash.Allotment{{Package: "packagecone1", Mass: 200 * g}}}}}},
 		{{Kind: stash.KindStart, Of: "piecescarf01", Body: stash.Making{}},
-			{Kind: stash.KindOverride, Of: "piecescarf01", Private: true, Body: stash.Override{Person: "person000001", Rules: []string{"fibre"}, Reason: "asked for"}}},
+			{Kind: stash.KindOverride, Of: "piecescarf01", Private: true,
+				Body: stash.Override{Person: "person000001", Rules: []string{"fibre"},
+					Reason: "asked for"}}},
 		{{Kind: stash.KindFinish, Of: "piecescarf01", Body: stash.Finish{
-			Debits:   []stash.Debit{{Package: "packagecone1", Role: stash.RoleWarp, Mass: 190 * g, Measured: true}},
-			Weighed:  []stash.Weighed{{Package: "packagecone1", Reading: back}},
-			Thrums:   []stash.Thrums{{Package: "packagethru1", Mass: 12 * g, Fields: set("", "yarn", "yarncotton01", "form", "thrums").Fields}},
+			Debits: []stash.Debit{{Package: "packagecone1", Role: stash.RoleWarp, Mass: 190 * g,
+				Measured: true}},
+			Weighed: []stash.Weighed{{Package: "packagecone1", Reading: back}},
+			Thrums: []stash.Thrums{{Package: "packagethru1", Mass: 12 * g,
+				Fields: set("", "yarn", "yarncotton01", "form", "thrums").Fields}},
 			Measures: stash.Measures{Tape: 2000, Length: 1790}}}},
 		{{Kind: stash.KindPlan, Of: "piecetowel01", Body: stash.Making{Name: "towel"}}},
 		{{Kind: stash.KindAbandon, Of: "piecetowel01", Body: stash.Making{Reason: "no time"}}},
-		{{Kind: stash.KindRetire, Of: "packagebobb1", Body: stash.Movement{Leftover: stash.LeftoverLost}}},
+		{{Kind: stash.KindRetire, Of: "packagebobb1",
+			Body: stash.Movement{Leftover: stash.LeftoverLost}}},
 		{{Kind: "dye", Of: "packageball1", Body: map[string]string{"bath": "of a newer version"}}},
 	}
 }
@@ -82,7 +103,8 @@ func writeSchema(t *testing.T, path string) {
 	var use stash.Act
 	if err := s.Act(ctx, func(tx *sqlite.Tx) error {
 		tx.Begin(sqlite.Deed{Once: "line 7", Command: "use:1"})
-		_, err := tx.Record(stash.Draft{Kind: stash.KindUse, Of: "packagecone1", Body: stash.Movement{Mass: g}})
+		_, err := tx.Record(stash.Draft{Kind: stash.KindUse, Of: "packagecone1",
+			Body: stash.Movement{Mass: g}})
 		use = tx.Act()
 		return err
 	}); err != nil {
@@ -141,7 +163,9 @@ func TestOldStashesAreBroughtUpToDate(t *testing.T) {
 			s := reopened(t, path)
 			checked(t, s.Store)
 			var want map[string]string
-			if err := json.Unmarshal(read(t, filepath.Join(schemas, strings.TrimSuffix(name, ".db")+".json")), &want); err != nil {
+			if err := json.Unmarshal(read(t,
+				filepath.Join(schemas, strings.TrimSuffix(name, ".db")+".json")),
+				&want); err != nil {
 				t.Fatal(err)
 			}
 			got, err := stashtest.Views(s.Store)
@@ -164,7 +188,8 @@ func TestOldStashesAreBroughtUpToDate(t *testing.T) {
 func settingsHold(t *testing.T, got, want string) {
 	t.Helper()
 	var now, then map[string]json.RawMessage
-	if err := errors.Join(json.Unmarshal([]byte(got), &now), json.Unmarshal([]byte(want), &then)); err != nil || len(then) == 0 {
+	if err := errors.Join(json.Unmarshal([]byte(got), &now),
+		json.Unmarshal([]byte(want), &then)); err != nil || len(then) == 0 {
 		t.Fatalf("settings %s, then %s: %v", got, want, err)
 	}
 	for name, value := range then {
@@ -190,7 +215,8 @@ func hasEveryKind(t *testing.T, s *stashtest.Replica) {
 		}
 	}
 	if !maps.Equal(found, want) || len(want) != 20 {
-		t.Errorf("holds the kinds %v, want %v", slices.Sorted(maps.Keys(found)), slices.Sorted(maps.Keys(want)))
+		t.Errorf("holds the kinds %v, want %v", slices.Sorted(maps.Keys(found)),
+			slices.Sorted(maps.Keys(want)))
 	}
 }
 
@@ -203,14 +229,17 @@ func TestAnOldStashOfANewerSchemaIsRefusedByName(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			if _, err := db.Exec(fmt.Sprintf("PRAGMA user_version = %d", sqlite.SchemaVersion+40)); err != nil {
+			if _, err := db.Exec(fmt.Sprintf("PRAGMA user_version = %d",
+				sqlite.SchemaVersion+40)); err != nil {
 				t.Fatal(err)
 			}
 			if err := db.Close(); err != nil {
 				t.Fatal(err)
 			}
 			before := read(t, path)
-			refused(t, open(path), stash.CodeNewer, fmt.Sprintf("newer endsmeet (schema %d, this one knows %d)", sqlite.SchemaVersion+40, sqlite.SchemaVersion))
+			refused(t, open(path), stash.CodeNewer,
+				fmt.Sprintf("newer endsmeet (schema %d, this one knows %d)",
+					sqlite.SchemaVersion+40, sqlite.SchemaVersion))
 			if !bytes.Equal(read(t, path), before) {
 				t.Error("it was changed")
 			}

@@ -37,11 +37,13 @@ func (s *Store) Signers() ([]Signer, error) {
 	var out []Signer
 	for _, private := range []bool{false, true} {
 		if key, ok := keys.Lanes[laneName(private)]; ok {
-			out = append(out, Signer{Lane: key.Lane, Private: private, Key: ed25519.NewKeyFromSeed(key.Seed)})
+			out = append(out, Signer{Lane: key.Lane, Private: private,
+				Key: ed25519.NewKeyFromSeed(key.Seed)})
 		}
 	}
 	for _, key := range keys.Former {
-		out = append(out, Signer{Lane: key.Lane, Former: true, Key: ed25519.NewKeyFromSeed(key.Seed)})
+		out = append(out, Signer{Lane: key.Lane, Former: true,
+			Key: ed25519.NewKeyFromSeed(key.Seed)})
 	}
 	return out, nil
 }

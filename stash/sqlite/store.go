@@ -75,7 +75,8 @@ func Open(ctx context.Context, path string, o Options) (*Store, error) {
 	if path, err = filepath.EvalSymlinks(path); err != nil {
 		return nil, storageError(path, err)
 	}
-	s := &Store{path: path, now: o.Now, ids: o.IDs, machine: o.Machine, busy: o.Busy, faultAt: o.Fault, making: flock.New(path + ".lock")}
+	s := &Store{path: path, now: o.Now, ids: o.IDs, machine: o.Machine, busy: o.Busy,
+		faultAt: o.Fault, making: flock.New(path + ".lock")}
 	s.fillIn()
 	ours, err := s.recognise(ctx)
 	if err != nil {
@@ -142,11 +143,14 @@ func prepareFile(path string) error {
 	info, err := os.Stat(path)
 	switch {
 	case err == nil && info.IsDir():
-		return stash.Refuse(stash.CodeNotOurs, "name a file in it, such as "+filepath.Join(path, "stash.db"), "%s is a folder, not a stash", path)
+		return stash.Refuse(stash.CodeNotOurs, "name a file in it, such as "+filepath.Join(path,
+			"stash.db"), "%s is a folder, not a stash", path)
 	case err == nil && !info.Mode().IsRegular():
-		return stash.Refuse(stash.CodeNotOurs, "give the right one with --stash FILE", "%s is a pipe or a device, not a stash", path)
+		return stash.Refuse(stash.CodeNotOurs, "give the right one with --stash FILE",
+			"%s is a pipe or a device, not a stash", path)
 	case err == nil && info.Size() == 0 && emptied(path):
-		return stash.Refuse(stash.CodeStorage, "Restore a backup (endsmeet help restore). To begin anew under this name, move both files away first.",
+		return stash.Refuse(stash.CodeStorage,
+			"Restore a backup (endsmeet help restore). To begin anew under this name, move both files away first.",
 			"%s is empty, and its key %s.key says that it was a stash.", path, path)
 	}
 	if !errors.Is(err, fs.ErrNotExist) {
@@ -162,7 +166,8 @@ func prepareFile(path string) error {
 	if err != nil {
 		return err
 	}
-	return errors.Join(f.Close(), lasting.Folder(filepath.Dir(path))) // before a key can lie beside it
+	// before a key can lie beside it
+	return errors.Join(f.Close(), lasting.Folder(filepath.Dir(path)))
 }
 
 // WasHere refuses to begin anew where a stash was: what lies beside it says so.
@@ -170,7 +175,8 @@ func prepareFile(path string) error {
 func WasHere(path string) error {
 	for _, tail := range []string{".key", "-wal"} {
 		if _, err := os.Lstat(path + tail); err == nil {
-			return stash.Refuse(stash.CodeStorage, "Put the file back, or restore a backup (endsmeet help restore). To begin anew under this name, move "+path+tail+" away first.",
+			return stash.Refuse(stash.CodeStorage,
+				"Put the file back, or restore a backup (endsmeet help restore). To begin anew under this name, move "+path+tail+" away first.",
 				"%s is not there, and %s says that it was a stash.", path, path+tail)
 		}
 	}
@@ -230,7 +236,8 @@ func (s *Store) within(ctx context.Context, begin string, f func(*Tx) (bool, err
 	if _, err := conn.ExecContext(ctx, begin); err != nil {
 		return storageError(s.path, err)
 	}
-	defer conn.ExecContext(context.WithoutCancel(ctx), "ROLLBACK") //nolint:errcheck // after a commit it has nothing to do
+	//nolint:errcheck // after a commit it has nothing to do
+	defer conn.ExecContext(context.WithoutCancel(ctx), "ROLLBACK")
 	tx := newTx(ctx, s, conn)
 	defer tx.close()
 	tx.fault(PointBegun)

@@ -34,7 +34,8 @@ type Tx struct {
 
 func newTx(ctx context.Context, s *Store, conn *sql.Conn) *Tx {
 	return &Tx{
-		ctx: ctx, store: s, conn: conn, now: s.now().Truncate(time.Millisecond), stmts: map[string]*sql.Stmt{},
+		ctx: ctx, store: s, conn: conn, now: s.now().Truncate(time.Millisecond),
+		stmts: map[string]*sql.Stmt{},
 		lanes: map[bool]*ownTip{}, views: map[int64]*entry{}, ids: map[stash.Subject]int64{},
 		drawn: map[stash.Subject]struct{}{}, held: newHeld(),
 	}

@@ -70,7 +70,8 @@ func (tx *Tx) foldUndo(n int64, e stash.Event) error {
 	if jsonv2.Unmarshal(e.Body, &u) != nil {
 		return nil // kept for a version that understands it
 	}
-	if _, err := tx.exec(`INSERT INTO undo (act, by) VALUES (?, ?) ON CONFLICT DO NOTHING`, string(u.Act), string(e.ActOf())); err != nil {
+	if _, err := tx.exec(`INSERT INTO undo (act, by) VALUES (?, ?) ON CONFLICT DO NOTHING`,
+		string(u.Act), string(e.ActOf())); err != nil {
 		return err
 	}
 	tx.undone = nil

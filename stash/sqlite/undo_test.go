@@ -19,8 +19,10 @@ func TestManyFoldsAtOnceAskWhatWasUndone(t *testing.T) {
 		id := stash.Subject(fmt.Sprintf("package%d", i))
 		record(t, a, stash.Draft{Kind: stash.KindReceive, Of: id, Body: stash.Receive{
 			Fields: stash.Fields{}, Reading: stash.Reading{Net: &net}}})
-		last = record(t, a, stash.Draft{Kind: stash.KindFinish, Of: stash.Subject(fmt.Sprintf("piece%d", i)), Body: stash.Finish{
-			Debits: []stash.Debit{{Package: stash.PackageID(id), Role: stash.RoleWarp, Mass: 10 * measure.Gram}}}})
+		last = record(t, a, stash.Draft{Kind: stash.KindFinish,
+			Of: stash.Subject(fmt.Sprintf("piece%d", i)), Body: stash.Finish{
+				Debits: []stash.Debit{{Package: stash.PackageID(id), Role: stash.RoleWarp,
+					Mass: 10 * measure.Gram}}}})
 	}
 	undo(t, a, last)
 	for i := range 5 {

@@ -86,13 +86,14 @@ func batchesWhere[T any](tx *Tx, tell func([]T) error, condition string, args ..
 		return err
 	}
 	d := decoding[T]{tell: tell}
-	err := tx.each(`SELECT state FROM view WHERE `+condition+` ORDER BY subject`, args, func(rows *sql.Rows) error {
-		var raw sql.RawBytes
-		if err := rows.Scan(&raw); err != nil {
-			return err
-		}
-		return d.add(raw)
-	})
+	err := tx.each(`SELECT state FROM view WHERE `+condition+` ORDER BY subject`, args,
+		func(rows *sql.Rows) error {
+			var raw sql.RawBytes
+			if err := rows.Scan(&raw); err != nil {
+				return err
+			}
+			return d.add(raw)
+		})
 	if err != nil {
 		return err
 	}
@@ -102,7 +103,8 @@ func batchesWhere[T any](tx *Tx, tell func([]T) error, condition string, args ..
 // get reads one view, folded up to date; found is false where there is none.
 func get[T any](tx *Tx, id stash.Subject) (state T, found bool, err error) {
 	var n int64
-	if found, err = tx.one(`SELECT n FROM subject WHERE id = ?`, []any{string(id)}, &n); err != nil || !found {
+	if found, err = tx.one(`SELECT n FROM subject WHERE id = ?`, []any{string(id)},
+		&n); err != nil || !found {
 		return state, false, err
 	}
 	v, err := tx.entry(n, id, false)
@@ -152,7 +154,8 @@ func (tx *Tx) PackagesOf(yarn stash.YarnID) ([]stash.Package, error) {
 	err := batchesWhere(tx, func(batch []stash.Package) error {
 		packages = append(packages, batch...)
 		return nil
-	}, `parent = ? AND parent != '' AND +what = ? AND +live = 1`, string(yarn), string(stash.WhatPackage))
+	}, `parent = ? AND parent != '' AND +what = ? AND +live = 1`, string(yarn),
+		string(stash.WhatPackage))
 	if err != nil {
 		return nil, err
 	}

@@ -80,13 +80,16 @@ func (b *bigWriter) write(w *Writer, i, yarns int) {
 	switch {
 	case i < yarns:
 		line.Kind, line.Of = stash.KindYarn, stash.Subject(fmt.Sprintf("yarn%08d", i))
-		line.Body = JSON(stash.Set{What: stash.WhatYarn, Fields: stash.Fields{"name": JSON(fmt.Sprintf("Yarn %03d", i)), "count": JSON(stash.CountFact{Count: 74_000, Source: measure.Label})}})
+		line.Body = JSON(stash.Set{What: stash.WhatYarn,
+			Fields: stash.Fields{"name": JSON(fmt.Sprintf("Yarn %03d", i)),
+				"count": JSON(stash.CountFact{Count: 74_000, Source: measure.Label})}})
 		w.Line(line)
 	case n < len(b.last):
 		mass := 500 * measure.Gram
 		line.Kind, line.Of = stash.KindReceive, bigPackage(n)
 		line.Body = JSON(stash.Receive{Fields: stash.Fields{
-			"yarn": JSON(fmt.Sprintf("yarn%08d", n%yarns)), "form": JSON("cone"), "tag": JSON(fmt.Sprintf("P%05d", n)), "colour": JSON("oat")},
+			"yarn": JSON(fmt.Sprintf("yarn%08d", n%yarns)), "form": JSON("cone"),
+			"tag": JSON(fmt.Sprintf("P%05d", n)), "colour": JSON("oat")},
 			Reading: stash.Reading{Net: &mass, Step: measure.Gram}})
 		b.last[n] = w.Line(line).ID()
 	default:
@@ -106,7 +109,8 @@ func bigMovement(n int) (stash.Kind, []byte) {
 	switch n % 10 {
 	case 9:
 		net := max(0, 500*measure.Gram-measure.Mass(n-1-n/10)*mass)
-		return stash.KindWeigh, JSON(stash.Movement{Reading: stash.Reading{Net: &net, Step: measure.Gram}})
+		return stash.KindWeigh, JSON(stash.Movement{Reading: stash.Reading{Net: &net,
+			Step: measure.Gram}})
 	case 4:
 		return stash.KindDiscard, JSON(stash.Movement{Mass: mass})
 	case 7:

@@ -38,7 +38,8 @@ func TestBigMakesWhatItSays(t *testing.T) {
 		began := time.Now()
 		r, err := tx.Check()
 		t.Logf("checked in %v", time.Since(began).Round(time.Millisecond))
-		if err != nil || !r.OK() || r.Received != measure.Mass(packages)*500*measure.Gram || r.Used == 0 || r.Unexplained != 0 {
+		if err != nil || !r.OK() || r.Received != measure.Mass(packages)*500*measure.Gram ||
+			r.Used == 0 || r.Unexplained != 0 {
 			t.Errorf("%v, %+v", err, r)
 		}
 		lanes, err := tx.Lanes()

@@ -12,26 +12,31 @@ import (
 
 // Masses of yarn up to two kilograms, whole grams more often than not.
 var Masses = rapid.OneOf(
-	rapid.Map(rapid.Int64Range(0, 2000), func(g int64) measure.Mass { return measure.Mass(g) * measure.Gram }),
-	rapid.Map(rapid.Int64Range(1, 2_000_000), func(mg int64) measure.Mass { return measure.Mass(mg) }),
+	rapid.Map(rapid.Int64Range(0, 2000),
+		func(g int64) measure.Mass { return measure.Mass(g) * measure.Gram }),
+	rapid.Map(rapid.Int64Range(1, 2_000_000),
+		func(mg int64) measure.Mass { return measure.Mass(mg) }),
 )
 
 // Texts that a person, or somebody with bad intentions, may write.
 var Texts = rapid.OneOf(
-	rapid.SampledFrom([]string{"oat", "slate", "Ossentarn cotton", "A1", "<b>&\"", "\x1b[31mred\x1b[0m", "\u202egnp.exe", "null", "-", "", "naïve 毛糸", "a\u2028b"}),
+	rapid.SampledFrom([]string{"oat", "slate", "Ossentarn cotton", "A1", "<b>&\"",
+		"\x1b[31mred\x1b[0m", "\u202egnp.exe", "null", "-", "", "naïve 毛糸", "a\u2028b"}),
 	rapid.StringN(0, 12, 40),
 )
 
 // Readings of a scale: gross, gross with its own tare, or net.
 var Readings = rapid.Custom(func(t *rapid.T) stash.Reading {
 	mass := Masses.Draw(t, "reading")
-	r := stash.Reading{Step: rapid.SampledFrom([]measure.Mass{0, 100, measure.Gram, 5 * measure.Gram}).Draw(t, "step")}
+	r := stash.Reading{Step: rapid.SampledFrom([]measure.Mass{0, 100, measure.Gram,
+		5 * measure.Gram}).Draw(t, "step")}
 	switch rapid.SampledFrom([]string{"gross", "gross and tare", "net"}).Draw(t, "of") {
 	case "gross":
 		mass += 60 * measure.Gram // above any tare drawn here
 		r.Gross = &mass
 	case "gross and tare":
-		tare := rapid.Map(rapid.Int64Range(0, 50_000), func(n int64) measure.Mass { return measure.Mass(n) }).Draw(t, "tare")
+		tare := rapid.Map(rapid.Int64Range(0, 50_000),
+			func(n int64) measure.Mass { return measure.Mass(n) }).Draw(t, "tare")
 		gross := mass + tare
 		r.Gross, r.Tare = &gross, &tare
 	default:
@@ -43,8 +48,9 @@ var Readings = rapid.Custom(func(t *rapid.T) stash.Reading {
 // Tares as they are stated of a package.
 var Tares = rapid.Custom(func(t *rapid.T) stash.Tare {
 	return stash.Tare{
-		Mass:   measure.Mass(rapid.Int64Range(0, 60_000).Draw(t, "tare")),
-		Source: rapid.SampledFrom([]stash.TareSource{stash.TareWeighed, stash.TareAssumed, stash.TareUnknown}).Draw(t, "source"),
+		Mass: measure.Mass(rapid.Int64Range(0, 60_000).Draw(t, "tare")),
+		Source: rapid.SampledFrom([]stash.TareSource{stash.TareWeighed, stash.TareAssumed,
+			stash.TareUnknown}).Draw(t, "source"),
 		Spread: measure.Mass(rapid.Int64Range(0, 10_000).Draw(t, "spread")),
 	}
 })
@@ -61,14 +67,21 @@ func fieldOf(t *rapid.T, what stash.What) (string, json.RawMessage) {
 		},
 		stash.WhatPackage: {
 			"colour": text, "lot": text, "bin": text,
-			"tare":  func(t *rapid.T) any { return Tares.Draw(t, "tare") },
-			"form":  func(t *rapid.T) any { return rapid.SampledFrom(stash.Forms).Draw(t, "form").Form },
+			"tare": func(t *rapid.T) any { return Tares.Draw(t, "tare") },
+			"form": func(t *rapid.T) any {
+				return rapid.SampledFrom(stash.Forms).Draw(t,
+					"form").Form
+			},
 			"knots": func(t *rapid.T) any { return rapid.IntRange(0, 3).Draw(t, "knots") },
 		},
-		stash.WhatProject: {"name": text, "width": func(t *rapid.T) any { return rapid.IntRange(100, 1000).Draw(t, "width") }},
-		stash.WhatPerson:  {"name": text, "rules": func(t *rapid.T) any { return rulesOf(t) }},
+		stash.WhatProject: {"name": text,
+			"width": func(t *rapid.T) any { return rapid.IntRange(100, 1000).Draw(t, "width") }},
+		stash.WhatPerson: {"name": text, "rules": func(t *rapid.T) any { return rulesOf(t) }},
 		stash.WhatSettings: {
-			"maker": text, "stale.days": func(t *rapid.T) any { return rapid.IntRange(1, 900).Draw(t, "days") },
+			"maker": text, "stale.days": func(t *rapid.T) any {
+				return rapid.IntRange(1,
+					900).Draw(t, "days")
+			},
 		},
 	}
 	names := make([]string, 0, len(draws[what]))
@@ -102,7 +115,9 @@ func exampleOf(what stash.What, f stash.Field) func(*rapid.T) any {
 }
 
 func rulesOf(t *rapid.T) []stash.Rule {
-	return []stash.Rule{{Test: "fibre", Value: rapid.SampledFrom([]string{"wool", "silk", "linen"}).Draw(t, "fibre"), Answer: stash.Against}}
+	return []stash.Rule{{Test: "fibre",
+		Value:  rapid.SampledFrom([]string{"wool", "silk", "linen"}).Draw(t, "fibre"),
+		Answer: stash.Against}}
 }
 
 // Facts draws one to three facts of a kind of subject.
@@ -121,5 +136,6 @@ func Moments(t *rapid.T, now time.Time) time.Time {
 	if rapid.IntRange(0, 3).Draw(t, "late") > 0 {
 		return now
 	}
-	return now.Add(-time.Duration(rapid.IntRange(1, 30*24*60).Draw(t, "minutes before")) * time.Minute)
+	return now.Add(-time.Duration(rapid.IntRange(1, 30*24*60).Draw(t,
+		"minutes before")) * time.Minute)
 }

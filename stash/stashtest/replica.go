@@ -60,13 +60,15 @@ func histories(lane sqlite.Lane, events []stash.Event) ([]sqlite.Incoming, error
 		if e.Seq != seq {
 			seq, before, here = e.Seq, here, nil
 		}
-		at := slices.IndexFunc(before, func(t tip) bool { return stash.NextChain(t.chain, e.Lane, e.Raw) == e.Chain })
+		at := slices.IndexFunc(before,
+			func(t tip) bool { return stash.NextChain(t.chain, e.Lane, e.Raw) == e.Chain })
 		if at < 0 {
 			return nil, fmt.Errorf("event %d of lane %s follows nothing", e.Seq, e.Lane)
 		}
 		i := before[at].run
 		if i < 0 || runs[i].Chain != before[at].chain {
-			runs = append(runs, sqlite.Incoming{Lane: lane.Name, Private: lane.Private, Key: lane.Key, First: e.Seq, Previous: before[at].chain})
+			runs = append(runs, sqlite.Incoming{Lane: lane.Name, Private: lane.Private,
+				Key: lane.Key, First: e.Seq, Previous: before[at].chain})
 			i = len(runs) - 1
 		}
 		runs[i].Lines, runs[i].Chain = append(runs[i].Lines, e.Raw), e.Chain
@@ -131,23 +133,36 @@ func Views(s *sqlite.Store) (map[string]string, error) {
 			func() error { return note(views, tx.YarnsByID) },
 			func() error {
 				packages, err := tx.Packages(false)
-				return noteAll(views, packages, func(p stash.Package) string { return "package " + string(p.ID) }, err)
+				return noteAll(views, packages, func(p stash.Package) string {
+					return "package " +
+						string(p.ID)
+				}, err)
 			},
 			func() error {
 				pieces, err := tx.Pieces(false)
-				return noteAll(views, pieces, func(p stash.Piece) string { return "piece " + string(p.ID) }, err)
+				return noteAll(views, pieces, func(p stash.Piece) string {
+					return "piece " +
+						string(p.ID)
+				}, err)
 			},
 			func() error {
 				projects, err := tx.Projects()
-				return noteAll(views, projects, func(b stash.Project) string { return "project " + string(b.ID) }, err)
+				return noteAll(views, projects, func(b stash.Project) string {
+					return "project " +
+						string(b.ID)
+				}, err)
 			},
 			func() error {
 				people, err := tx.People()
-				return noteAll(views, people, func(p stash.Person) string { return "person " + string(p.ID) }, err)
+				return noteAll(views, people, func(p stash.Person) string {
+					return "person " +
+						string(p.ID)
+				}, err)
 			},
 			func() error {
 				settings, err := tx.Settings()
-				return noteAll(views, []stash.Settings{settings}, func(stash.Settings) string { return "settings" }, err)
+				return noteAll(views, []stash.Settings{settings},
+					func(stash.Settings) string { return "settings" }, err)
 			},
 		)
 	})
@@ -166,7 +181,8 @@ func firstError(parts ...func() error) error {
 func note(views map[string]string, read func() (map[stash.YarnID]stash.Yarn, error)) error {
 	yarns, err := read()
 	for id, y := range yarns {
-		if err := noteAll(views, []stash.Yarn{y}, func(stash.Yarn) string { return "yarn " + string(id) }, nil); err != nil {
+		if err := noteAll(views, []stash.Yarn{y},
+			func(stash.Yarn) string { return "yarn " + string(id) }, nil); err != nil {
 			return err
 		}
 	}

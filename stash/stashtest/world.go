@@ -53,8 +53,10 @@ func (w *World) Close() error {
 // Steps are the steps of the state machine by name.
 func (w *World) Steps() map[string]func(*rapid.T) {
 	return map[string]func(*rapid.T){
-		"yarn": w.yarn, "receive": w.receive, "weigh": w.weigh, "take": w.take, "wind": w.wind, "lend": w.lend, "return": w.giveBack,
-		"retire": w.retire, "set": w.set, "settings": w.settings, "project": w.project, "plan": w.plan, "start": w.start, "finish": w.finish,
+		"yarn": w.yarn, "receive": w.receive, "weigh": w.weigh, "take": w.take, "wind": w.wind,
+		"lend": w.lend, "return": w.giveBack,
+		"retire": w.retire, "set": w.set, "settings": w.settings, "project": w.project,
+		"plan": w.plan, "start": w.start, "finish": w.finish,
 		"abandon": w.abandon, "person": w.person, "undo": w.undo, "newer": w.newer, "send": w.send,
 	}
 }
@@ -96,12 +98,14 @@ func one(t *rapid.T, of []stash.Subject) stash.Subject {
 	return rapid.SampledFrom(of).Draw(t, "subject")
 }
 
-func (w *World) stated(t *rapid.T, kind stash.Kind, what stash.What, list *[]stash.Subject, private bool) {
+func (w *World) stated(t *rapid.T, kind stash.Kind, what stash.What, list *[]stash.Subject,
+	private bool) {
 	fields := Facts(t, what)
 	w.record(t, func(tx *sqlite.Tx) ([]stash.Draft, error) {
 		id := tx.NewID()
 		*list = append(*list, id)
-		return []stash.Draft{{Kind: kind, Of: id, Private: private, Body: stash.Set{What: what, Fields: fields}}}, nil
+		return []stash.Draft{{Kind: kind, Of: id, Private: private,
+			Body: stash.Set{What: what, Fields: fields}}}, nil
 	})
 }
 
@@ -109,7 +113,10 @@ func (w *World) yarn(t *rapid.T) { w.stated(t, stash.KindYarn, stash.WhatYarn, &
 func (w *World) project(t *rapid.T) {
 	w.stated(t, stash.KindProject, stash.WhatProject, &w.projects, false)
 }
-func (w *World) person(t *rapid.T) { w.stated(t, stash.KindPerson, stash.WhatPerson, &w.people, true) }
+func (w *World) person(t *rapid.T) {
+	w.stated(t, stash.KindPerson, stash.WhatPerson, &w.people,
+		true)
+}
 
 func (w *World) receive(t *rapid.T) {
 	fields := Facts(t, stash.WhatPackage)
@@ -127,16 +134,19 @@ func (w *World) receive(t *rapid.T) {
 		for range alike {
 			id := tx.NewID()
 			w.packages = append(w.packages, id)
-			drafts = append(drafts, stash.Draft{Kind: stash.KindReceive, Of: id, At: at, Body: body})
+			drafts = append(drafts, stash.Draft{Kind: stash.KindReceive, Of: id, At: at,
+				Body: body})
 		}
 		return drafts, nil
 	})
 }
 
 // move drafts one movement of a package.
-func (w *World) move(t *rapid.T, draft func(*sqlite.Tx, stash.Package, stash.Move) (stash.Draft, error)) {
+func (w *World) move(t *rapid.T, draft func(*sqlite.Tx, stash.Package, stash.Move) (stash.Draft,
+	error)) {
 	id := stash.PackageID(one(t, w.packages))
-	m := stash.Move{Mass: Masses.Draw(t, "mass"), Reading: Readings.Draw(t, "reading"), Force: rapid.Bool().Draw(t, "force"), Note: Texts.Draw(t, "note")}
+	m := stash.Move{Mass: Masses.Draw(t, "mass"), Reading: Readings.Draw(t, "reading"),
+		Force: rapid.Bool().Draw(t, "force"), Note: Texts.Draw(t, "note")}
 	if len(w.pieces) > 0 && rapid.Bool().Draw(t, "for a piece") {
 		m.Piece = stash.PieceID(rapid.SampledFrom(w.pieces).Draw(t, "piece"))
 	}
@@ -152,12 +162,19 @@ func (w *World) move(t *rapid.T, draft func(*sqlite.Tx, stash.Package, stash.Mov
 }
 
 func (w *World) weigh(t *rapid.T) {
-	w.move(t, func(_ *sqlite.Tx, p stash.Package, m stash.Move) (stash.Draft, error) { return p.Weigh(m) })
+	w.move(t, func(_ *sqlite.Tx, p stash.Package, m stash.Move) (stash.Draft,
+		error) {
+		return p.Weigh(m)
+	})
 }
 
 func (w *World) take(t *rapid.T) {
-	how := rapid.SampledFrom([]func(stash.Package, stash.Move) (stash.Draft, error){stash.Package.Use, stash.Package.Discard, stash.Package.Give}).Draw(t, "how")
-	w.move(t, func(_ *sqlite.Tx, p stash.Package, m stash.Move) (stash.Draft, error) { return how(p, m) })
+	how := rapid.SampledFrom([]func(stash.Package, stash.Move) (stash.Draft,
+		error){stash.Package.Use, stash.Package.Discard, stash.Package.Give}).Draw(t, "how")
+	w.move(t, func(_ *sqlite.Tx, p stash.Package, m stash.Move) (stash.Draft,
+		error) {
+		return how(p, m)
+	})
 }
 
 func (w *World) lend(t *rapid.T) {
@@ -168,11 +185,15 @@ func (w *World) lend(t *rapid.T) {
 }
 
 func (w *World) giveBack(t *rapid.T) {
-	w.move(t, func(_ *sqlite.Tx, p stash.Package, m stash.Move) (stash.Draft, error) { return p.Return(m) })
+	w.move(t, func(_ *sqlite.Tx, p stash.Package, m stash.Move) (stash.Draft,
+		error) {
+		return p.Return(m)
+	})
 }
 
 func (w *World) retire(t *rapid.T) {
-	rest := rapid.SampledFrom([]stash.Leftover{"", stash.LeftoverDiscarded, stash.LeftoverGiven, stash.LeftoverLost}).Draw(t, "rest")
+	rest := rapid.SampledFrom([]stash.Leftover{"", stash.LeftoverDiscarded, stash.LeftoverGiven,
+		stash.LeftoverLost}).Draw(t, "rest")
 	w.move(t, func(_ *sqlite.Tx, p stash.Package, m stash.Move) (stash.Draft, error) {
 		m.Leftover = rest
 		return p.Retire(m)
@@ -195,8 +216,10 @@ func (w *World) wind(t *rapid.T) {
 }
 
 func (w *World) set(t *rapid.T) {
-	what := rapid.SampledFrom([]stash.What{stash.WhatYarn, stash.WhatPackage, stash.WhatProject, stash.WhatPerson}).Draw(t, "what")
-	of := map[stash.What][]stash.Subject{stash.WhatYarn: w.yarns, stash.WhatPackage: w.packages, stash.WhatProject: w.projects, stash.WhatPerson: w.people}
+	what := rapid.SampledFrom([]stash.What{stash.WhatYarn, stash.WhatPackage, stash.WhatProject,
+		stash.WhatPerson}).Draw(t, "what")
+	of := map[stash.What][]stash.Subject{stash.WhatYarn: w.yarns, stash.WhatPackage: w.packages,
+		stash.WhatProject: w.projects, stash.WhatPerson: w.people}
 	w.setOf(t, one(t, of[what]), what)
 }
 
@@ -206,7 +229,8 @@ func (w *World) setOf(t *rapid.T, id stash.Subject, what stash.What) {
 	fields := Facts(t, what)
 	w.record(t, func(tx *sqlite.Tx) ([]stash.Draft, error) {
 		facts, err := tx.Facts(id)
-		d := stash.Draft{Kind: stash.KindSet, Of: id, Replaces: facts.Seen(fields), Private: what == stash.WhatPerson, Body: stash.Set{What: what, Fields: fields}}
+		d := stash.Draft{Kind: stash.KindSet, Of: id, Replaces: facts.Seen(fields),
+			Private: what == stash.WhatPerson, Body: stash.Set{What: what, Fields: fields}}
 		return []stash.Draft{d}, err
 	})
 }
@@ -217,7 +241,8 @@ func (w *World) plan(t *rapid.T) {
 	w.record(t, func(tx *sqlite.Tx) ([]stash.Draft, error) {
 		id := tx.NewID()
 		w.pieces = append(w.pieces, id)
-		return []stash.Draft{{Kind: stash.KindPlan, Of: id, Body: stash.Making{Name: "a scarf", Plan: &plan}}}, nil
+		return []stash.Draft{{Kind: stash.KindPlan, Of: id,
+			Body: stash.Making{Name: "a scarf", Plan: &plan}}}, nil
 	})
 }
 
@@ -225,7 +250,8 @@ func (w *World) allot(t *rapid.T) []stash.Allotment {
 	var out []stash.Allotment
 	for range rapid.IntRange(0, min(3, len(w.packages))).Draw(t, "packages") {
 		id := rapid.SampledFrom(w.packages).Draw(t, "package")
-		out = append(out, stash.Allotment{Package: stash.PackageID(id), Mass: Masses.Draw(t, "mass")})
+		out = append(out, stash.Allotment{Package: stash.PackageID(id),
+			Mass: Masses.Draw(t, "mass")})
 	}
 	return out
 }
@@ -235,8 +261,10 @@ func (w *World) start(t *rapid.T) {
 	id := one(t, w.pieces)
 	drafts := []stash.Draft{{Kind: stash.KindStart, Of: id, Body: stash.Making{}}}
 	if len(w.people) > 0 && rapid.Bool().Draw(t, "override") {
-		o := stash.Override{Person: stash.PersonID(rapid.SampledFrom(w.people).Draw(t, "person")), Rules: []string{"fibre"}, Reason: "asked for"}
-		drafts = append(drafts, stash.Draft{Kind: stash.KindOverride, Of: id, Private: true, Body: o})
+		o := stash.Override{Person: stash.PersonID(rapid.SampledFrom(w.people).Draw(t, "person")),
+			Rules: []string{"fibre"}, Reason: "asked for"}
+		drafts = append(drafts, stash.Draft{Kind: stash.KindOverride, Of: id, Private: true,
+			Body: o})
 	}
 	w.record(t, func(*sqlite.Tx) ([]stash.Draft, error) { return drafts, nil })
 }
@@ -244,7 +272,8 @@ func (w *World) start(t *rapid.T) {
 func (w *World) abandon(t *rapid.T) {
 	id := one(t, w.pieces)
 	w.record(t, func(*sqlite.Tx) ([]stash.Draft, error) {
-		return []stash.Draft{{Kind: stash.KindAbandon, Of: id, Body: stash.Making{Reason: "no time"}}}, nil
+		return []stash.Draft{{Kind: stash.KindAbandon, Of: id,
+			Body: stash.Making{Reason: "no time"}}}, nil
 	})
 }
 
@@ -253,9 +282,11 @@ func (w *World) finish(t *rapid.T) {
 	id := one(t, w.pieces)
 	f := stash.Finish{}
 	for _, a := range w.allot(t) {
-		f.Debits = append(f.Debits, stash.Debit{Package: a.Package, Role: stash.RoleWarp, Mass: a.Mass})
+		f.Debits = append(f.Debits, stash.Debit{Package: a.Package, Role: stash.RoleWarp,
+			Mass: a.Mass})
 		if rapid.Bool().Draw(t, "weighed") {
-			f.Weighed = append(f.Weighed, stash.Weighed{Package: a.Package, Reading: Readings.Draw(t, "reading")})
+			f.Weighed = append(f.Weighed,
+				stash.Weighed{Package: a.Package, Reading: Readings.Draw(t, "reading")})
 		}
 	}
 	thrums := rapid.Bool().Draw(t, "thrums")
@@ -271,7 +302,8 @@ func (w *World) finish(t *rapid.T) {
 			f.Thrums = []stash.Thrums{{Package: stash.PackageID(made), Mass: mass, Fields: fields}}
 		}
 		heads, err := headsOf(tx, f.Packages())
-		return []stash.Draft{{Kind: stash.KindFinish, Of: id, At: Moments(t, tx.Now()), Replaces: heads, Body: f}}, err
+		return []stash.Draft{{Kind: stash.KindFinish, Of: id, At: Moments(t, tx.Now()),
+			Replaces: heads, Body: f}}, err
 	})
 }
 
@@ -286,7 +318,8 @@ func headsOf(tx *sqlite.Tx, ids []stash.PackageID) ([]stash.EventID, error) {
 			heads[h] = true
 		}
 	}
-	return slices.SortedFunc(maps.Keys(heads), func(a, b stash.EventID) int { return slices.Compare(a[:], b[:]) }), nil
+	return slices.SortedFunc(maps.Keys(heads),
+		func(a, b stash.EventID) int { return slices.Compare(a[:], b[:]) }), nil
 }
 
 // undo reverses any act, an undo too.
@@ -309,8 +342,11 @@ func (w *World) undo(t *rapid.T) {
 func (w *World) newer(t *rapid.T) {
 	all := slices.Concat(w.packages, w.yarns, w.pieces, w.projects, w.people)
 	line := stash.Line{Of: one(t, all), Version: rapid.IntRange(1, 2).Draw(t, "version")}
-	line.Kind = rapid.SampledFrom([]stash.Kind{"dye", stash.KindUse, stash.KindWeigh, stash.KindSet, stash.KindFinish, stash.KindUndo, stash.KindWind, stash.KindReceive, stash.KindStart}).Draw(t, "kind")
-	body := rapid.SampledFrom([]string{`{"what":"package","fields":{"sparkle":3}}`, `[1]`, `{"mass_mg":"much"}`, `{"what":"loom","fields":{}}`, `{"mass_mg":5000,"twist":"S"}`, `{}`,
+	line.Kind = rapid.SampledFrom([]stash.Kind{"dye", stash.KindUse, stash.KindWeigh, stash.KindSet,
+		stash.KindFinish, stash.KindUndo, stash.KindWind, stash.KindReceive,
+		stash.KindStart}).Draw(t, "kind")
+	body := rapid.SampledFrom([]string{`{"what":"package","fields":{"sparkle":3}}`, `[1]`,
+		`{"mass_mg":"much"}`, `{"what":"loom","fields":{}}`, `{"mass_mg":5000,"twist":"S"}`, `{}`,
 		`{"gross_mg":90000,"sparkle":1}`}).Draw(t, "body")
 	line.Body = []byte(body)
 	w.Newer.Line(line)
@@ -322,7 +358,8 @@ func (w *World) newer(t *rapid.T) {
 
 // send has one replica take in all that another holds, in pieces of any size.
 func (w *World) send(t *rapid.T) {
-	from, to := rapid.SampledFrom(w.Replicas).Draw(t, "from"), rapid.SampledFrom(w.Replicas).Draw(t, "to")
+	from, to := rapid.SampledFrom(w.Replicas).Draw(t, "from"),
+		rapid.SampledFrom(w.Replicas).Draw(t, "to")
 	if from == to {
 		t.Skip("to itself")
 	}

@@ -23,12 +23,14 @@ func NewWriter(seed uint64) *Writer {
 	key := make([]byte, ed25519.SeedSize)
 	ids.Bytes(key)
 	public := ed25519.NewKeyFromSeed(key).Public().(ed25519.PublicKey)
-	return &Writer{in: sqlite.Incoming{Lane: ids.Lane(), Key: public, First: 1}, clock: stash.ClockAt(Start)}
+	return &Writer{in: sqlite.Incoming{Lane: ids.Lane(), Key: public, First: 1},
+		clock: stash.ClockAt(Start)}
 }
 
 // Raw appends a line verbatim and gives the event.
 func (w *Writer) Raw(raw []byte) stash.Event {
-	e := stash.Event{Lane: w.in.Lane, Seq: int64(len(w.in.Lines)) + 1, Chain: stash.NextChain(w.in.Chain, w.in.Lane, raw), Raw: raw}
+	e := stash.Event{Lane: w.in.Lane, Seq: int64(len(w.in.Lines)) + 1,
+		Chain: stash.NextChain(w.in.Chain, w.in.Lane, raw), Raw: raw}
 	e.Line, _ = stash.DecodeLine(raw)
 	w.in.Lines, w.in.Chain = append(w.in.Lines, raw), e.Chain
 	return e

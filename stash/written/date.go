@@ -44,7 +44,8 @@ func ParseDate(text string) (Date, error) {
 		return Date{}, err
 	}
 	if ok && !d.valid() {
-		return Date{}, Fault("there is no such date", "look it up, or give the month or the year alone")
+		return Date{}, Fault("there is no such date",
+			"look it up, or give the month or the year alone")
 	}
 	if !ok {
 		return Date{}, Fault("not a date", "write it as 2023, 2023-03 or 2023-03-14")
@@ -92,7 +93,8 @@ func numericDate(text string) (Date, bool, error) {
 	}
 	year := n[len(n)-1]
 	if year < 1000 {
-		return Date{}, false, Fault("a year of two digits", "write the year with four digits: 2023-03-14")
+		return Date{}, false, Fault("a year of two digits",
+			"write the year with four digits: 2023-03-14")
 	}
 	if len(n) == 2 {
 		return Date{Year: year, Month: n[0]}, true, nil
@@ -103,7 +105,8 @@ func numericDate(text string) (Date, bool, error) {
 	case month > 12:
 		day, month = month, day
 	case day != month:
-		return Date{}, false, Fault("a date that can be read as two days", "write it as year-month-day: 2023-03-14")
+		return Date{}, false, Fault("a date that can be read as two days",
+			"write it as year-month-day: 2023-03-14")
 	}
 	return Date{Year: year, Month: month, Day: day}, true, nil
 }
@@ -154,7 +157,8 @@ func monthOf(word string) int {
 	word = strings.ToLower(word)
 	for m := time.January; m <= time.December; m++ {
 		name := strings.ToLower(m.String())
-		if len(word) >= 3 && strings.HasPrefix(name, word) || m == time.September && word == "sept" {
+		if len(word) >= 3 && strings.HasPrefix(name, word) || m == time.September &&
+			word == "sept" {
 			return int(m)
 		}
 	}
@@ -173,12 +177,14 @@ func LooksLikeDate(text string) bool {
 	if n, ok := integers(strings.Fields(text)[0], "/"); ok && len(n) == 3 {
 		return true
 	}
-	if n, ok := integers(text, "."); ok && len(n) == 3 && n[0] <= 31 && n[1] <= 12 && n[2] >= 1900 && !threeByThree(text) {
+	if n, ok := integers(text, "."); ok && len(n) == 3 && n[0] <= 31 && n[1] <= 12 &&
+		n[2] >= 1900 && !threeByThree(text) {
 		return true
 	}
 	first, second, dashed := strings.Cut(text, "-")
 	month, _, _ := strings.Cut(second, "-")
-	return dashed && (monthOf(first) > 0 && StartsDigit(second) || StartsDigit(first) && monthOf(month) > 0)
+	return dashed && (monthOf(first) > 0 && StartsDigit(second) || StartsDigit(first) &&
+		monthOf(month) > 0)
 }
 
 // threeByThree reports whether every group behind a point has three digits, as

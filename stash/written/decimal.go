@@ -8,8 +8,10 @@ import (
 
 // vulgar maps the fraction characters of Unicode to numerator and denominator.
 var vulgar = map[rune][2]int64{
-	'½': {1, 2}, '⅓': {1, 3}, '⅔': {2, 3}, '¼': {1, 4}, '¾': {3, 4}, '⅕': {1, 5}, '⅖': {2, 5}, '⅗': {3, 5},
-	'⅘': {4, 5}, '⅙': {1, 6}, '⅚': {5, 6}, '⅐': {1, 7}, '⅛': {1, 8}, '⅜': {3, 8}, '⅝': {5, 8}, '⅞': {7, 8}, '⅑': {1, 9}, '⅒': {1, 10},
+	'½': {1, 2}, '⅓': {1, 3}, '⅔': {2, 3}, '¼': {1, 4}, '¾': {3, 4}, '⅕': {1, 5}, '⅖': {2, 5},
+	'⅗': {3, 5},
+	'⅘': {4, 5}, '⅙': {1, 6}, '⅚': {5, 6}, '⅐': {1, 7}, '⅛': {1, 8}, '⅜': {3, 8}, '⅝': {5, 8},
+	'⅞': {7, 8}, '⅑': {1, 9}, '⅒': {1, 10},
 }
 
 // fractionDigits is to how many places a fraction such as 1/3 is written out.
@@ -28,11 +30,13 @@ func readDecimal(text string, style Style) (decimal, rest string, err error) {
 		return "", "", err
 	}
 	whole := new(big.Rat)
-	if frac, behind, ok := readFraction(strings.TrimLeft(after, " ")); ok && !strings.ContainsRune(decimal, '.') && frac.Cmp(big.NewRat(1, 1)) < 0 {
+	if frac, behind, ok := readFraction(strings.TrimLeft(after, " ")); ok &&
+		!strings.ContainsRune(decimal, '.') && frac.Cmp(big.NewRat(1, 1)) < 0 {
 		whole.SetString(decimal)
 		return ratDecimal(whole.Add(whole, frac)), behind, nil
 	}
-	if after != "" && (after[0] == '/' || after[0] == '.' || after[0] == ',') && StartsDigit(after[1:]) {
+	if after != "" && (after[0] == '/' || after[0] == '.' || after[0] == ',') &&
+		StartsDigit(after[1:]) {
 		return "", "", Fault("not a number", "write a plain number or a fraction such as 1/2")
 	}
 	return decimal, after, nil
@@ -108,7 +112,8 @@ func plainDecimal(digits string, style Style) (string, error) {
 			return "", Fault("a comma or point that can be read in two ways",
 				"say how this file writes decimals: --decimal comma or --decimal point; or how you do: endsmeet config decimal=comma")
 		case proof != StyleUnknown && style != StyleUnknown && proof != style:
-			return "", Fault("written with another decimal sign than the rest of the file", "write decimals with a "+style.String())
+			return "", Fault("written with another decimal sign than the rest of the file",
+				"write decimals with a "+style.String())
 		case proof == StyleUnknown:
 			proof = style
 		}
@@ -119,7 +124,8 @@ func plainDecimal(digits string, style Style) (string, error) {
 	}
 	whole, part, _ := strings.Cut(digits, decimal)
 	if !grouped(whole, group) || strings.ContainsAny(part, ".,") {
-		return "", Fault("thousands are not grouped by three", "write the number without separators")
+		return "", Fault("thousands are not grouped by three",
+			"write the number without separators")
 	}
 	plain := strings.ReplaceAll(whole, group, "")
 	if part != "" {

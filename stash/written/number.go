@@ -103,8 +103,10 @@ func CutNote(text string) (rest, note string) {
 }
 
 var (
-	approxBefore = []string{"approximately", "approx.", "approx", "about", "around", "roughly", "circa", "ca.", "ca ", "c.", "est.", "est ", "maybe", "~", "≈"}
-	approxAfter  = []string{"approximately", "approx.", "approx", "or so", "ish", "?", "est.", "est"}
+	approxBefore = []string{"approximately", "approx.", "approx", "about", "around", "roughly",
+		"circa", "ca.", "ca ", "c.", "est.", "est ", "maybe", "~", "≈"}
+	approxAfter = []string{"approximately", "approx.", "approx", "or so", "ish", "?", "est.",
+		"est"}
 )
 
 // CutApprox cuts the words that say "not exact" from either end.
@@ -157,7 +159,8 @@ func timesBehind(text string) (rest string, n int) {
 	sign, size := utf8.DecodeLastRuneInString(before)
 	rest = strings.TrimSpace(before[:len(before)-size])
 	spaced := strings.HasSuffix(before[:len(before)-size], " ")
-	if front == text || rest == "" || !StartsNumber(text) || !strings.ContainsRune("×*", sign) && !(spaced && strings.ContainsRune("xX", sign)) {
+	if front == text || rest == "" || !StartsNumber(text) || !strings.ContainsRune("×*", sign) &&
+		!(spaced && strings.ContainsRune("xX", sign)) {
 		return text, 0
 	}
 	if r, _ := utf8.DecodeLastRuneInString(rest); !unicode.IsLetter(r) {
@@ -179,13 +182,16 @@ func StartsNumber(text string) bool {
 // value reads the number proper and the unit behind it.
 func (n *Number) value(text string, style Style) error {
 	if strings.HasPrefix(text, "=") {
-		return Fault("a formula where a number is wanted", "save the table with the results of its formulas, and import that")
+		return Fault("a formula where a number is wanted",
+			"save the table with the results of its formulas, and import that")
 	}
 	if text == "" || !StartsNumber(text) && text[0] != '-' && text[0] != ',' {
-		return Fault("not a number", "write a plain number, with its unit in the cell or in the header")
+		return Fault("not a number",
+			"write a plain number, with its unit in the cell or in the header")
 	}
 	if text[0] == '-' {
-		return Fault("a quantity can't be negative", "write what there is; what was used is recorded as a use")
+		return Fault("a quantity can't be negative",
+			"write what there is; what was used is recorded as a use")
 	}
 	decimal, rest, err := readDecimal(text, style)
 	if err != nil {
@@ -201,9 +207,12 @@ func checkUnit(unit string) error {
 	switch {
 	case trimmed != unit && StartsDigit(trimmed):
 		return Fault("a range of numbers", "write one number; put the range into a notes column")
-	case len(unit) > 1 && unit[0] == 'e' && (StartsDigit(unit[1:]) || unit[1] == '+' || unit[1] == '-'):
-		return Fault("a number shortened by the spreadsheet", "widen the column or format it as a plain number, and save again")
-	case strings.ContainsFunc(unit, func(r rune) bool { return unicode.IsDigit(r) }) && !unitWithDigits(unit):
+	case len(unit) > 1 && unit[0] == 'e' && (StartsDigit(unit[1:]) || unit[1] == '+' ||
+		unit[1] == '-'):
+		return Fault("a number shortened by the spreadsheet",
+			"widen the column or format it as a plain number, and save again")
+	case strings.ContainsFunc(unit, func(r rune) bool { return unicode.IsDigit(r) }) &&
+		!unitWithDigits(unit):
 		return Fault("more than one number", "write one number in the cell")
 	}
 	return nil

@@ -43,7 +43,8 @@ func TestParseNumberReads(t *testing.T) {
 		{"2 × 100 g", StyleUnknown, Number{Decimal: "100", Unit: "g", Times: 2}},
 		{"100 g x 2", StyleUnknown, Number{Decimal: "100", Unit: "g", Times: 2}},
 		{"100g ×2", StyleUnknown, Number{Decimal: "100", Unit: "g", Times: 2}},
-		{"200 g (washed)", StyleUnknown, Number{Decimal: "200", Unit: "g", Times: 1, Note: "washed"}},
+		{"200 g (washed)", StyleUnknown, Number{Decimal: "200", Unit: "g", Times: 1,
+			Note: "washed"}},
 	}
 	for _, c := range cases {
 		t.Run(c.text+" "+c.style.String(), func(t *testing.T) {
@@ -125,7 +126,8 @@ func TestNumbersRoundTripInBothStyles(t *testing.T) {
 		n := rapid.Int64Range(0, 999_999_999).Draw(t, "thousandths")
 		want := trimDecimal(fmt.Sprintf("%d.%03d", n/1000, n%1000))
 		whole := fmt.Sprint(n / 1000)
-		for style, signs := range map[Style][2]string{StylePoint: {",", "."}, StyleComma: {".", ","}} {
+		for style, signs := range map[Style][2]string{StylePoint: {",", "."},
+			StyleComma: {".", ","}} {
 			grouped := whole
 			if len(whole) > 3 && rapid.Bool().Draw(t, "grouped") {
 				grouped = whole[:len(whole)-3] + signs[0] + whole[len(whole)-3:]
@@ -140,7 +142,8 @@ func TestNumbersRoundTripInBothStyles(t *testing.T) {
 }
 
 func FuzzParseNumber(f *testing.F) {
-	seeds := []string{"1/2", "½ skein", "approx 200", "2x100g", "1.234,5", "1,234", "2-Aug", "1E+5", "-3", "1 234 567,8 m (x)", "\xff½", "İ?"}
+	seeds := []string{"1/2", "½ skein", "approx 200", "2x100g", "1.234,5", "1,234", "2-Aug", "1E+5",
+		"-3", "1 234 567,8 m (x)", "\xff½", "İ?"}
 	if len(seeds) == 0 {
 		f.Fatal("no seeds")
 	}

@@ -31,8 +31,10 @@ type Price struct {
 // currencies maps signs and codes to ISO 4217 codes. "$" is many currencies
 // and "kr" several: they are kept and not guessed.
 var currencies = map[string]string{
-	"£": "GBP", "€": "EUR", "$": "$", "kr": "kr", "gbp": "GBP", "eur": "EUR", "euro": "EUR", "euros": "EUR", "usd": "USD", "us$": "USD",
-	"cad": "CAD", "aud": "AUD", "nzd": "NZD", "sek": "SEK", "nok": "NOK", "dkk": "DKK", "chf": "CHF", "jpy": "JPY", "pln": "PLN", "czk": "CZK", "huf": "HUF", "isk": "ISK",
+	"£": "GBP", "€": "EUR", "$": "$", "kr": "kr", "gbp": "GBP", "eur": "EUR", "euro": "EUR",
+	"euros": "EUR", "usd": "USD", "us$": "USD",
+	"cad": "CAD", "aud": "AUD", "nzd": "NZD", "sek": "SEK", "nok": "NOK", "dkk": "DKK",
+	"chf": "CHF", "jpy": "JPY", "pln": "PLN", "czk": "CZK", "huf": "HUF", "isk": "ISK",
 	"inr": "INR", "cny": "CNY", "brl": "BRL", "zar": "ZAR", "mxn": "MXN", "¥": "¥",
 }
 
@@ -50,7 +52,8 @@ func ParsePrice(text string, style Style, basis Basis, currency string) (Price, 
 		return Price{}, err
 	}
 	if n.Unit != "" || n.Times != 1 {
-		return Price{}, Fault("not a price", "write one amount; what it is for goes into the heading: price per 100 g")
+		return Price{}, Fault("not a price",
+			"write one amount; what it is for goes into the heading: price per 100 g")
 	}
 	p.Amount = n.Decimal
 	return p, nil
@@ -88,10 +91,13 @@ func (p *Price) set(sign string) {
 
 // priceBases maps the words behind "price" to what the price is for.
 var priceBases = map[string]Basis{
-	"per 100g": Per100g, "per 100 g": Per100g, "/100g": Per100g, "/100 g": Per100g, "/ 100g": Per100g, "/ 100 g": Per100g,
+	"per 100g": Per100g, "per 100 g": Per100g, "/100g": Per100g, "/100 g": Per100g,
+	"/ 100g": Per100g, "/ 100 g": Per100g,
 	"per kg": PerKilogram, "/kg": PerKilogram, "per kilo": PerKilogram, "/ kg": PerKilogram,
-	"per lb": PerPound, "/lb": PerPound, "per pound": PerPound, "/ lb": PerPound, "per oz": PerOunce, "/oz": PerOunce, "per ounce": PerOunce,
-	"per ball": PerPackage, "per skein": PerPackage, "per cone": PerPackage, "each": PerPackage, "/ball": PerPackage, "/skein": PerPackage, "per hank": PerPackage,
+	"per lb": PerPound, "/lb": PerPound, "per pound": PerPound, "/ lb": PerPound,
+	"per oz": PerOunce, "/oz": PerOunce, "per ounce": PerOunce,
+	"per ball": PerPackage, "per skein": PerPackage, "per cone": PerPackage, "each": PerPackage,
+	"/ball": PerPackage, "/skein": PerPackage, "per hank": PerPackage,
 	"total": InTotal, "paid": InTotal, "in total": InTotal,
 }
 

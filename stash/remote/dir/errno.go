@@ -31,7 +31,8 @@ var classes = []class{
 	{remote.NoPlace, gone,
 		[]error{syscall.ENODEV, syscall.ENXIO, syscall.ENOTCONN, os.ErrClosed}},
 	{remote.Retry, "the medium or the network gave an error; run it again, and check the medium if it comes back",
-		[]error{syscall.EIO, syscall.ESTALE, syscall.ETIMEDOUT, syscall.EBUSY, syscall.EAGAIN, syscall.EINTR, syscall.EMFILE, syscall.ENFILE}},
+		[]error{syscall.EIO, syscall.ESTALE, syscall.ETIMEDOUT, syscall.EBUSY, syscall.EAGAIN,
+			syscall.EINTR, syscall.EMFILE, syscall.ENFILE}},
 }
 
 // classify returns the kind of a file system error and what to do about it.

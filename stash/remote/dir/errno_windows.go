@@ -14,7 +14,8 @@ var systemClasses = []class{
 	{remote.ReadOnly, "the medium is write-protected",
 		[]error{syscall.Errno(19)}}, // ERROR_WRITE_PROTECT
 	{remote.NoPlace, gone,
-		[]error{syscall.Errno(15), syscall.Errno(21), syscall.Errno(53), syscall.Errno(67)}}, // INVALID_DRIVE, NOT_READY, BAD_NETPATH, BAD_NET_NAME
+		// INVALID_DRIVE, NOT_READY, BAD_NETPATH, BAD_NET_NAME
+		[]error{syscall.Errno(15), syscall.Errno(21), syscall.Errno(53), syscall.Errno(67)}},
 	{remote.NotFound, "",
 		[]error{syscall.Errno(145)}}, // DIR_NOT_EMPTY
 	{remote.Retry, "another program holds the file; run it again",

@@ -120,10 +120,12 @@ func wantPlace(t *testing.T, d *dir.Dir, stored, unfinished int, deleted bool) {
 		want = append(want, "seg/lane/1.seg")
 	}
 	if !slices.Equal(found.Names, want) || found.Unfinished != unfinished || found.Ignored != 0 {
-		t.Fatalf("got %q, %d unfinished, %d ignored; want %q, %d, 0", found.Names, found.Unfinished, found.Ignored, want, unfinished)
+		t.Fatalf("got %q, %d unfinished, %d ignored; want %q, %d, 0", found.Names, found.Unfinished,
+			found.Ignored, want, unfinished)
 	}
 	if stored > 0 {
-		if data, err := d.Get(t.Context(), "seg/lane/1.seg"); err != nil || !bytes.Equal(data, newContent) {
+		if data, err := d.Get(t.Context(), "seg/lane/1.seg"); err != nil ||
+			!bytes.Equal(data, newContent) {
 			t.Fatalf("stored %d bytes, %v", len(data), err)
 		}
 	}
@@ -156,7 +158,8 @@ func TestOrderOfSystemCalls(t *testing.T) {
 func traced(t *testing.T, strace, folder string) string {
 	t.Helper()
 	trace := filepath.Join(t.TempDir(), "trace")
-	command := exec.Command(strace, "-f", "-y", "-o", trace, "-e", "trace=write,fsync,close,renameat,renameat2,mkdirat,unlinkat", os.Args[0])
+	command := exec.Command(strace, "-f", "-y", "-o", trace, "-e",
+		"trace=write,fsync,close,renameat,renameat2,mkdirat,unlinkat", os.Args[0])
 	command.Env = append(os.Environ(), childFolder+"="+folder, childPoint+"=nowhere")
 	if out, err := command.CombinedOutput(); err != nil {
 		t.Fatalf("%v\n%s", err, out)
@@ -222,7 +225,8 @@ func tool(t *testing.T, name string) string {
 func volume(t *testing.T, size string) string {
 	t.Helper()
 	mount, folder := tool(t, "mount"), t.TempDir()
-	if out, err := exec.Command(mount, "-t", "tmpfs", "-o", "size="+size, "tmpfs", folder).CombinedOutput(); err != nil {
+	if out, err := exec.Command(mount, "-t", "tmpfs", "-o", "size="+size, "tmpfs",
+		folder).CombinedOutput(); err != nil {
 		if os.Getuid() == 0 && os.Getenv("ENDSMEET_REQUIRE_REFERENCES") == "1" {
 			t.Fatalf("mount: %v %s", err, out)
 		}
@@ -248,7 +252,8 @@ func TestFullDiskIsToldAndLeavesNothingHalf(t *testing.T) {
 		t.Fatalf("%v, hint %q", err, remote.HintOf(err))
 	}
 	found, err := d.List(t.Context(), "", "")
-	if err != nil || !slices.Equal(found.Names, []remote.Name{"head/old"}) || found.Unfinished != 0 {
+	if err != nil || !slices.Equal(found.Names, []remote.Name{"head/old"}) ||
+		found.Unfinished != 0 {
 		t.Fatalf("%+v, %v", found, err)
 	}
 	if err := d.Put(t.Context(), "seg/lane/2.seg", oldContent); err != nil {
@@ -270,7 +275,8 @@ func TestReadOnlyVolumeCanBeReadAndIsToldWhenWritten(t *testing.T) {
 	if data, err := d.Get(t.Context(), "head/old"); err != nil || !bytes.Equal(data, oldContent) {
 		t.Fatalf("%d bytes, %v", len(data), err)
 	}
-	for _, err := range []error{d.Put(t.Context(), "head/new", nil), d.Put(t.Context(), "seg/lane/1.seg", nil), d.Delete(t.Context(), "head/old")} {
+	for _, err := range []error{d.Put(t.Context(), "head/new", nil),
+		d.Put(t.Context(), "seg/lane/1.seg", nil), d.Delete(t.Context(), "head/old")} {
 		if remote.KindOf(err) != remote.ReadOnly || remote.HintOf(err) == "" {
 			t.Fatalf("%v, hint %q", err, remote.HintOf(err))
 		}

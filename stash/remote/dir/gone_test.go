@@ -70,7 +70,8 @@ func TestPulledOutInTheMiddle(t *testing.T) {
 func TestSymbolicLinksLeadNowhere(t *testing.T) {
 	outside, folder := t.TempDir(), t.TempDir()
 	plant(t, outside, "secret", []byte("x"))
-	for link, to := range map[string]string{"seg": outside, "head": filepath.Join(outside, "secret")} {
+	for link, to := range map[string]string{"seg": outside,
+		"head": filepath.Join(outside, "secret")} {
 		if err := os.Symlink(to, filepath.Join(folder, link)); err != nil {
 			t.Skipf("no symbolic links here: %v", err)
 		}
@@ -115,7 +116,8 @@ func TestFolderWithTheNameOfAnObjectIsTold(t *testing.T) {
 
 func TestOwnerMustBeLettersAndDigits(t *testing.T) {
 	for _, owner := range []string{"a-b", "../x", "A", "a b", "a/b", "a.b"} {
-		if _, err := dir.New(dir.Options{Path: "x", Owner: owner}); remote.KindOf(err) != remote.Invalid {
+		if _, err := dir.New(dir.Options{Path: "x",
+			Owner: owner}); remote.KindOf(err) != remote.Invalid {
 			t.Errorf("owner %q: %v", owner, err)
 		}
 	}
@@ -141,7 +143,8 @@ func TestHoldsFollowsLinksAndKnowsNeighbours(t *testing.T) {
 		t.Skipf("no symbolic links here: %v", err)
 	}
 	for file, want := range map[string]bool{
-		"shared/stash.db": true, "shared/sub/stash.db": true, "shared/sub/x": true, "link/sub/stash.db": true, "shared": true,
+		"shared/stash.db": true, "shared/sub/stash.db": true, "shared/sub/x": true,
+		"link/sub/stash.db": true, "shared": true,
 		"shared-not/stash.db": false, "stash.db": false, "shared/../stash.db": false,
 	} {
 		for _, folder := range []string{"shared", "link"} {

@@ -47,7 +47,8 @@ func (d *Dir) notPut(name remote.Name, err error) error {
 	if e.Kind == remote.NotFound && errors.Is(err, fs.ErrNotExist) {
 		e.Kind, e.Hint = remote.Retry, "something else is changing the folder; run it again"
 	} else if e.Kind == remote.NotFound {
-		e.Kind, e.Hint = remote.Refused, "a folder has the name of a file that belongs there; move it away"
+		e.Kind, e.Hint = remote.Refused,
+			"a folder has the name of a file that belongs there; move it away"
 	}
 	return e
 }
@@ -59,7 +60,8 @@ func (d *Dir) put(root *os.Root, path string, data []byte) error {
 	if err := d.prepare(root, parent); err != nil {
 		return err
 	}
-	temporary := filepath.Join(parent, fmt.Sprintf("%s%s-%016x%s", temporaryStart, d.options.Owner, rand.Uint64(), temporaryEnd))
+	temporary := filepath.Join(parent, fmt.Sprintf("%s%s-%016x%s", temporaryStart, d.options.Owner,
+		rand.Uint64(), temporaryEnd))
 	err := d.write(root, temporary, data)
 	if err == nil {
 		d.options.Fault.At(remote.PointBeforeRename)
@@ -138,7 +140,8 @@ func (d *Dir) sweep(root *os.Root, parent string) {
 		return
 	}
 	for _, entry := range entries {
-		if strings.HasPrefix(entry.Name(), temporaryStart+d.options.Owner+"-") && isTemporary(entry.Name()) {
+		if strings.HasPrefix(entry.Name(), temporaryStart+d.options.Owner+"-") &&
+			isTemporary(entry.Name()) {
 			_ = root.Remove(filepath.Join(parent, entry.Name()))
 		}
 	}

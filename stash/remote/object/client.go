@@ -26,7 +26,8 @@ func (s *Store) connect(ctx context.Context) (*s3.Client, error) {
 	}
 	keys := aws.NewCredentialsCache(usual{})
 	if _, err := keys.Retrieve(ctx); err != nil {
-		return nil, &remote.Error{Kind: remote.Denied, Op: "open", Place: s.address(), Cause: err, Hint: noKeys}
+		return nil, &remote.Error{Kind: remote.Denied, Op: "open", Place: s.address(), Cause: err,
+			Hint: noKeys}
 	}
 	transport := s.options.Transport
 	if transport == nil {
@@ -43,7 +44,8 @@ func (s *Store) connect(ctx context.Context) (*s3.Client, error) {
 
 // clientOptions ask for nothing that only some stores have: checksums are
 // those of S3's first years, and a bucket is named in the path, but at AWS.
-func (s *Store) clientOptions(keys aws.CredentialsProvider, region string, ticking *clock) s3.Options {
+func (s *Store) clientOptions(keys aws.CredentialsProvider, region string,
+	ticking *clock) s3.Options {
 	o := s3.Options{
 		Credentials:                  keys,
 		Region:                       region,
@@ -69,7 +71,8 @@ func stay(*http.Request, []*http.Request) error { return http.ErrUseLastResponse
 // exchange for ever. Nothing is compressed, so that lengths can be checked.
 func (s *Store) newTransport() http.RoundTripper {
 	transport := http.DefaultTransport.(*http.Transport).Clone()
-	transport.DialContext = (&net.Dialer{Timeout: min(10*time.Second, s.options.Timeout)}).DialContext
+	transport.DialContext = (&net.Dialer{Timeout: min(10*time.Second,
+		s.options.Timeout)}).DialContext
 	transport.ResponseHeaderTimeout = s.options.Timeout
 	transport.MaxIdleConnsPerHost = 16
 	transport.DisableCompression = true
@@ -94,7 +97,8 @@ func (s *Store) region(ctx context.Context, transport http.RoundTripper) (string
 	}
 	ctx, cancel := context.WithTimeout(ctx, s.options.Timeout)
 	defer cancel()
-	request, err := http.NewRequestWithContext(ctx, http.MethodHead, s.endpoint.Scheme+"://"+s.endpoint.Host+"/"+s.options.Bucket, nil)
+	request, err := http.NewRequestWithContext(ctx, http.MethodHead,
+		s.endpoint.Scheme+"://"+s.endpoint.Host+"/"+s.options.Bucket, nil)
 	if err != nil {
 		return "", s.wrong("open", "", err)
 	}
@@ -109,7 +113,8 @@ func (s *Store) region(ctx context.Context, transport http.RoundTripper) (string
 // try calls work until it succeeds, fails with a kind other than Retry, or
 // has been tried often enough. A refusal while the clocks are apart is tried
 // once more with the store's time.
-func (s *Store) try(ctx context.Context, op, object string, work func(context.Context, *s3.Client) error) error {
+func (s *Store) try(ctx context.Context, op, object string,
+	work func(context.Context, *s3.Client) error) error {
 	if err := ctx.Err(); err != nil {
 		return err
 	}
@@ -117,7 +122,8 @@ func (s *Store) try(ctx context.Context, op, object string, work func(context.Co
 	if err != nil {
 		return err
 	}
-	backoff := retry.WithMaxRetries(uint64(s.options.Tries-1), retry.WithJitterPercent(25, retry.NewExponential(s.options.Wait)))
+	backoff := retry.WithMaxRetries(uint64(s.options.Tries-1),
+		retry.WithJitterPercent(25, retry.NewExponential(s.options.Wait)))
 	return retry.Do(ctx, backoff, func(ctx context.Context) error {
 		err := work(ctx, client)
 		if err != nil && ctx.Err() == nil && mayBeClock(err) && s.clock.adopt() {

@@ -55,6 +55,8 @@ func (c *clock) RoundTrip(request *http.Request) (*http.Response, error) {
 
 // SignHTTP signs a request for the store's time, whatever time the client
 // thinks it is.
-func (c *clock) SignHTTP(ctx context.Context, keys aws.Credentials, request *http.Request, hash, service, region string, _ time.Time, options ...func(*v4.SignerOptions)) error {
-	return c.signer.SignHTTP(ctx, keys, request, hash, service, region, time.Now().Add(c.offset()), options...)
+func (c *clock) SignHTTP(ctx context.Context, keys aws.Credentials, request *http.Request, hash,
+	service, region string, _ time.Time, options ...func(*v4.SignerOptions)) error {
+	return c.signer.SignHTTP(ctx, keys, request, hash, service, region, time.Now().Add(c.offset()),
+		options...)
 }

@@ -17,18 +17,22 @@ import (
 // more than 15 minutes from the store's, as stores do.
 func TestStoreOfAnotherTimeIsSignedForItsTime(t *testing.T) {
 	remotetest.SetKeys(t)
-	for _, ahead := range []time.Duration{time.Hour, -time.Hour, 24 * time.Hour, -366 * 24 * time.Hour, 10 * 366 * 24 * time.Hour} {
+	for _, ahead := range []time.Duration{time.Hour, -time.Hour, 24 * time.Hour,
+		-366 * 24 * time.Hour, 10 * 366 * 24 * time.Hour} {
 		var requests atomic.Int64
 		options := nowhere()
-		options.Transport = counted(&requests, func(_ int64, r *http.Request) (*http.Response, error) {
+		options.Transport = counted(&requests, func(_ int64, r *http.Request) (*http.Response,
+			error) {
 			now := time.Now().Add(ahead)
 			signed, err := time.Parse("20060102T150405Z", r.Header.Get("X-Amz-Date"))
-			if err != nil || !strings.Contains(r.Header.Get("Authorization"), signed.Format("/20060102/")) {
+			if err != nil || !strings.Contains(r.Header.Get("Authorization"),
+				signed.Format("/20060102/")) {
 				t.Errorf("signature %q for %v: %v", r.Header.Get("Authorization"), signed, err)
 			}
 			response := answer(r, http.StatusForbidden, "RequestTimeTooSkewed")
 			if now.Sub(signed).Abs() < 15*time.Minute {
-				response.StatusCode, response.Body = http.StatusOK, io.NopCloser(strings.NewReader(""))
+				response.StatusCode, response.Body = http.StatusOK,
+					io.NopCloser(strings.NewReader(""))
 			}
 			response.Header.Set("Date", now.UTC().Format(http.TimeFormat))
 			return response, nil
@@ -58,7 +62,8 @@ func TestRefusalWithClocksTogetherIsNotTakenForTheClock(t *testing.T) {
 		return response, nil
 	})
 	store := open(t, options)
-	if err := store.Put(t.Context(), "head/a", nil); remote.KindOf(err) != remote.Denied || requests.Load() != 1 || store.ClockOffset() != 0 {
+	if err := store.Put(t.Context(), "head/a", nil); remote.KindOf(err) != remote.Denied ||
+		requests.Load() != 1 || store.ClockOffset() != 0 {
 		t.Fatalf("%v after %d requests, offset %v", err, requests.Load(), store.ClockOffset())
 	}
 }
@@ -70,13 +75,15 @@ func TestRealStoresAcceptTheCorrectedSignature(t *testing.T) {
 		var requests atomic.Int64
 		options := placeAt(s)
 		options.Prefix += " with+more é" // what a signature has to escape
-		options.Transport = counted(&requests, func(n int64, r *http.Request) (*http.Response, error) {
+		options.Transport = counted(&requests, func(n int64, r *http.Request) (*http.Response,
+			error) {
 			response, err := answer(r, http.StatusForbidden, "RequestTimeTooSkewed"), error(nil)
 			if n > 1 {
 				response, err = carryOn(r)
 			}
 			if err == nil {
-				response.Header.Set("Date", time.Now().Add(10*time.Minute).UTC().Format(http.TimeFormat))
+				response.Header.Set("Date",
+					time.Now().Add(10*time.Minute).UTC().Format(http.TimeFormat))
 			}
 			return response, err
 		})
@@ -105,7 +112,8 @@ func TestUploadDamagedOnTheWayIsNeverStored(t *testing.T) {
 			options.Tries = 2
 			var requests atomic.Int64
 			unsigned := 0
-			options.Transport = counted(&requests, func(n int64, r *http.Request) (*http.Response, error) {
+			options.Transport = counted(&requests, func(n int64, r *http.Request) (*http.Response,
+				error) {
 				if n == 1 && ahead > 0 {
 					response := answer(r, http.StatusForbidden, "RequestTimeTooSkewed")
 					response.Header.Set("Date", time.Now().Add(ahead).UTC().Format(http.TimeFormat))

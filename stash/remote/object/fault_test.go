@@ -28,8 +28,10 @@ func answer(r *http.Request, status int, code string) *http.Response {
 	if code == "" {
 		body = ""
 	}
-	return &http.Response{StatusCode: status, Status: http.StatusText(status), Proto: "HTTP/1.1", ProtoMajor: 1, ProtoMinor: 1,
-		Header: http.Header{"Content-Type": {"application/xml"}}, Body: io.NopCloser(strings.NewReader(body)), Request: r}
+	return &http.Response{StatusCode: status, Status: http.StatusText(status), Proto: "HTTP/1.1",
+		ProtoMajor: 1, ProtoMinor: 1,
+		Header: http.Header{"Content-Type": {"application/xml"}},
+		Body:   io.NopCloser(strings.NewReader(body)), Request: r}
 }
 
 // dropAnswer lets the server do it and then says that it failed.
@@ -48,7 +50,8 @@ func TestServerErrorAfterStoringIsTriedAgain(t *testing.T) {
 		for _, status := range []int{500, 503} {
 			var requests atomic.Int64
 			options := placeAt(s)
-			options.Transport = counted(&requests, func(n int64, r *http.Request) (*http.Response, error) {
+			options.Transport = counted(&requests, func(n int64, r *http.Request) (*http.Response,
+				error) {
 				if n%3 != 0 {
 					return dropAnswer(r, status)
 				}
@@ -73,7 +76,10 @@ func TestServerErrorForEverIsRetryAndMayHaveStored(t *testing.T) {
 		options := placeAt(s)
 		honest := open(t, options)
 		options.Tries = 3
-		options.Transport = counted(&requests, func(_ int64, r *http.Request) (*http.Response, error) { return dropAnswer(r, 503) })
+		options.Transport = counted(&requests, func(_ int64, r *http.Request) (*http.Response,
+			error) {
+			return dropAnswer(r, 503)
+		})
 		err := open(t, options).Put(t.Context(), "head/a", content)
 		if remote.KindOf(err) != remote.Retry || requests.Load() != 3 {
 			t.Fatalf("%v after %d requests", err, requests.Load())
@@ -91,7 +97,8 @@ func TestTimeOutThenLateSuccess(t *testing.T) {
 		options := placeAt(s)
 		options.Timeout = 2 * time.Second
 		release := make(chan struct{})
-		options.Transport = counted(&requests, func(n int64, r *http.Request) (*http.Response, error) {
+		options.Transport = counted(&requests, func(n int64, r *http.Request) (*http.Response,
+			error) {
 			if n > 1 {
 				return carryOn(r)
 			}
@@ -142,7 +149,10 @@ func TestUploadCutShortIsNeverStored(t *testing.T) {
 			options := placeAt(s)
 			clean := open(t, options)
 			options.Tries = 2
-			options.Transport = trip(func(r *http.Request) (*http.Response, error) { return carryOn(cutBody(r, honest)) })
+			options.Transport = trip(func(r *http.Request) (*http.Response,
+				error) {
+				return carryOn(cutBody(r, honest))
+			})
 			if err := open(t, options).Put(t.Context(), "head/a", content); err == nil {
 				t.Fatal("half an upload passed for a whole one")
 			}
@@ -178,7 +188,8 @@ func TestDownloadCutShortIsTriedAgainAndNeverHandedOut(t *testing.T) {
 			var requests atomic.Int64
 			options := placeAt(s)
 			must(t, open(t, options).Put(t.Context(), "head/a", content))
-			options.Transport = counted(&requests, func(n int64, r *http.Request) (*http.Response, error) {
+			options.Transport = counted(&requests, func(n int64, r *http.Request) (*http.Response,
+				error) {
 				if n == 2 {
 					return carryOn(r)
 				}
@@ -186,7 +197,8 @@ func TestDownloadCutShortIsTriedAgainAndNeverHandedOut(t *testing.T) {
 			})
 			wantContent(t, open(t, options), "head/a", content)
 			options.Tries = 2
-			if data, err := open(t, options).Get(t.Context(), "head/a"); remote.KindOf(err) != remote.Retry || data != nil {
+			if data, err := open(t, options).Get(t.Context(),
+				"head/a"); remote.KindOf(err) != remote.Retry || data != nil {
 				t.Fatalf("%d bytes, %v", len(data), err)
 			}
 			if requests.Load() != 4 {
@@ -239,7 +251,8 @@ func TestEndOfTheContextEndsTheTries(t *testing.T) {
 		}
 		return answer(r, 503, "SlowDown"), nil
 	})
-	if err := open(t, options).Put(ctx, "head/a", content); !errors.Is(err, context.Canceled) || requests.Load() != 2 {
+	if err := open(t, options).Put(ctx, "head/a", content); !errors.Is(err, context.Canceled) ||
+		requests.Load() != 2 {
 		t.Fatalf("%v after %d requests", err, requests.Load())
 	}
 }

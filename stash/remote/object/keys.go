@@ -104,18 +104,21 @@ func sharedFile(variable, name string) string {
 // keys are the keys of the profile itself, else those that the program named in
 // it prints.
 func (p profile) keys(ctx context.Context) (aws.Credentials, error) {
-	keys := aws.Credentials{AccessKeyID: p["aws_access_key_id"], SecretAccessKey: p["aws_secret_access_key"], SessionToken: p["aws_session_token"]}
+	keys := aws.Credentials{AccessKeyID: p["aws_access_key_id"],
+		SecretAccessKey: p["aws_secret_access_key"], SessionToken: p["aws_session_token"]}
 	switch {
 	case keys.HasKeys():
 		return keys, nil
 	case keys.AccessKeyID != "" || keys.SecretAccessKey != "":
-		return aws.Credentials{}, errors.New("the profile has one of aws_access_key_id and aws_secret_access_key, not both")
+		return aws.Credentials{},
+			errors.New("the profile has one of aws_access_key_id and aws_secret_access_key, not both")
 	case p["credential_process"] != "":
 		return askProgram(ctx, strings.Fields(p["credential_process"]))
 	}
 	for _, name := range []string{"sso_session", "sso_start_url", "sso_role_name", "role_arn"} {
 		if p[name] != "" {
-			return aws.Credentials{}, fmt.Errorf("the profile has %s, which needs a program that signs in; name one that prints the keys as credential_process", name)
+			return aws.Credentials{},
+				fmt.Errorf("the profile has %s, which needs a program that signs in; name one that prints the keys as credential_process", name)
 		}
 	}
 	return aws.Credentials{}, errors.New("no credentials in the environment or in the shared files")
@@ -136,9 +139,11 @@ func askProgram(ctx context.Context, command []string) (aws.Credentials, error) 
 	if err != nil {
 		return aws.Credentials{}, fmt.Errorf("the profile's credential_process: %w", err)
 	}
-	keys := aws.Credentials{AccessKeyID: printed.AccessKeyId, SecretAccessKey: printed.SecretAccessKey, SessionToken: printed.SessionToken}
+	keys := aws.Credentials{AccessKeyID: printed.AccessKeyId,
+		SecretAccessKey: printed.SecretAccessKey, SessionToken: printed.SessionToken}
 	if printed.Version != 1 || !keys.HasKeys() {
-		return aws.Credentials{}, errors.New("the profile's credential_process printed no credentials of version 1")
+		return aws.Credentials{},
+			errors.New("the profile's credential_process printed no credentials of version 1")
 	}
 	if printed.Expiration != nil {
 		keys.CanExpire, keys.Expires = true, *printed.Expiration

@@ -115,7 +115,8 @@ func (s *Store) Put(ctx context.Context, name remote.Name, data []byte) error {
 		defer cancel()
 		_, err := client.PutObject(ctx, &s3.PutObjectInput{
 			Bucket: &s.options.Bucket, Key: aws.String(s.key(name)), Body: bytes.NewReader(data),
-			ContentType: aws.String("application/octet-stream"), ContentMD5: aws.String(base64.StdEncoding.EncodeToString(sum[:])),
+			ContentType: aws.String("application/octet-stream"),
+			ContentMD5:  aws.String(base64.StdEncoding.EncodeToString(sum[:])),
 		})
 		return err
 	})
@@ -135,7 +136,8 @@ func (s *Store) Get(ctx context.Context, name remote.Name) ([]byte, error) {
 	err := s.try(ctx, "get", string(name), func(ctx context.Context, client *s3.Client) error {
 		ctx, stall := watch(ctx, s.options.Timeout)
 		defer stall.stop()
-		got, err := client.GetObject(ctx, &s3.GetObjectInput{Bucket: &s.options.Bucket, Key: aws.String(s.key(name))})
+		got, err := client.GetObject(ctx, &s3.GetObjectInput{Bucket: &s.options.Bucket,
+			Key: aws.String(s.key(name))})
 		if err != nil {
 			return err
 		}
@@ -155,11 +157,13 @@ func (s *Store) Get(ctx context.Context, name remote.Name) ([]byte, error) {
 }
 
 // List asks for pages until the last one. See remote.Remote.
-func (s *Store) List(ctx context.Context, prefix string, after remote.Name) (remote.Listing, error) {
+func (s *Store) List(ctx context.Context, prefix string, after remote.Name) (remote.Listing,
+	error) {
 	if err := remote.CheckPrefix(prefix); err != nil {
 		return remote.Listing{}, err
 	}
-	wanted := s3.ListObjectsV2Input{Bucket: &s.options.Bucket, Prefix: aws.String(s.options.Prefix + prefix), EncodingType: types.EncodingTypeUrl}
+	wanted := s3.ListObjectsV2Input{Bucket: &s.options.Bucket,
+		Prefix: aws.String(s.options.Prefix + prefix), EncodingType: types.EncodingTypeUrl}
 	if after != "" {
 		if err := after.Check(); err != nil {
 			return remote.Listing{}, err
@@ -167,10 +171,11 @@ func (s *Store) List(ctx context.Context, prefix string, after remote.Name) (rem
 		wanted.StartAfter = aws.String(s.key(after))
 	}
 	var found remote.Listing
-	err := s.try(ctx, "list", cmp.Or(prefix, "everything"), func(ctx context.Context, client *s3.Client) (err error) {
-		found, err = s.pages(ctx, client, wanted, after)
-		return err
-	})
+	err := s.try(ctx, "list", cmp.Or(prefix, "everything"),
+		func(ctx context.Context, client *s3.Client) (err error) {
+			found, err = s.pages(ctx, client, wanted, after)
+			return err
+		})
 	if err != nil {
 		return remote.Listing{}, err
 	}
@@ -183,7 +188,8 @@ func (s *Store) List(ctx context.Context, prefix string, after remote.Name) (rem
 var errBrokenOff = errors.New("the list breaks off: there is more, and the store does not say how to ask for it")
 
 // pages reads the pages of a listing.
-func (s *Store) pages(ctx context.Context, client *s3.Client, wanted s3.ListObjectsV2Input, after remote.Name) (remote.Listing, error) {
+func (s *Store) pages(ctx context.Context, client *s3.Client, wanted s3.ListObjectsV2Input,
+	after remote.Name) (remote.Listing, error) {
 	ctx, stall := watch(ctx, s.options.Timeout)
 	defer stall.stop()
 	var found remote.Listing
@@ -235,7 +241,8 @@ func (s *Store) Delete(ctx context.Context, name remote.Name) error {
 	err := s.try(ctx, "delete", string(name), func(ctx context.Context, client *s3.Client) error {
 		ctx, cancel := context.WithTimeout(ctx, s.options.Timeout)
 		defer cancel()
-		_, err := client.DeleteObject(ctx, &s3.DeleteObjectInput{Bucket: &s.options.Bucket, Key: aws.String(s.key(name))})
+		_, err := client.DeleteObject(ctx, &s3.DeleteObjectInput{Bucket: &s.options.Bucket,
+			Key: aws.String(s.key(name))})
 		return err
 	})
 	if errors.Is(err, remote.NotFound) {

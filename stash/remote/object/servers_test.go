@@ -54,7 +54,10 @@ func TestObjectKeepsTheContract(t *testing.T) {
 			return remotetest.Place{
 				Sequences: sequences(),
 				Open:      func(t *testing.T) remote.Remote { return open(t, options) },
-				Plant:     func(t *testing.T, name string, data []byte) { plant(t, s, options.Prefix, name, data) },
+				Plant: func(t *testing.T, name string,
+					data []byte) {
+					plant(t, s, options.Prefix, name, data)
+				},
 			}
 		})
 	})
@@ -67,7 +70,8 @@ type trip func(*http.Request) (*http.Response, error)
 func (f trip) RoundTrip(r *http.Request) (*http.Response, error) { return f(r) }
 
 // counted returns a transport that counts requests and answers by carry.
-func counted(n *atomic.Int64, carry func(n int64, r *http.Request) (*http.Response, error)) http.RoundTripper {
+func counted(n *atomic.Int64, carry func(n int64, r *http.Request) (*http.Response,
+	error)) http.RoundTripper {
 	return trip(func(r *http.Request) (*http.Response, error) { return carry(n.Add(1), r) })
 }
 

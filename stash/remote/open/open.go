@@ -18,9 +18,11 @@ type Options struct {
 // call, so that an error here is one in the address or the options.
 func Open(w where.Where, options Options) (remote.Remote, error) {
 	if w.Folder != "" {
-		return opened(dir.New(dir.Options{Path: w.Folder, Owner: options.Owner, Fault: options.Fault}))
+		return opened(dir.New(dir.Options{Path: w.Folder, Owner: options.Owner,
+			Fault: options.Fault}))
 	}
-	return opened(object.New(object.Options{Bucket: w.Bucket, Prefix: w.Prefix, Endpoint: w.Endpoint, Region: w.Region, Fault: options.Fault}))
+	return opened(object.New(object.Options{Bucket: w.Bucket, Prefix: w.Prefix,
+		Endpoint: w.Endpoint, Region: w.Region, Fault: options.Fault}))
 }
 
 // opened keeps a nil pointer from becoming an interface that is not nil.

@@ -23,7 +23,8 @@ func parse(t *testing.T, text string) where.Where {
 
 func TestAddressDecidesWhichPlaceIsOpened(t *testing.T) {
 	var points []string
-	options := open.Options{Owner: "me", Fault: func(point string) { points = append(points, point) }}
+	options := open.Options{Owner: "me",
+		Fault: func(point string) { points = append(points, point) }}
 	r, err := open.Open(parse(t, t.TempDir()), options)
 	if _, ok := r.(*dir.Dir); !ok || err != nil {
 		t.Fatalf("%T, %v", r, err)

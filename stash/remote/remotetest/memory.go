@@ -51,7 +51,8 @@ func (m *Memory) Get(ctx context.Context, name remote.Name) ([]byte, error) {
 }
 
 // List lists what is stored. See remote.Remote.
-func (m *Memory) List(ctx context.Context, prefix string, after remote.Name) (remote.Listing, error) {
+func (m *Memory) List(ctx context.Context, prefix string, after remote.Name) (remote.Listing,
+	error) {
 	grammar := remote.CheckPrefix(prefix)
 	if grammar == nil && after != "" {
 		grammar = after.Check()

@@ -13,10 +13,12 @@ import (
 
 // modelNames are the names that the random sequences use: few, so that they
 // meet, and none the directory of another.
-var modelNames = []remote.Name{"format.json", "head/a", "head/a-1", "head/b", "heads/a", "seg/a/1", "seg/a/10", "seg/a/2", "seg/a.b/1", "seg/b/1"}
+var modelNames = []remote.Name{"format.json", "head/a", "head/a-1", "head/b", "heads/a", "seg/a/1",
+	"seg/a/10", "seg/a/2", "seg/a.b/1", "seg/b/1"}
 
 // modelPrefixes are prefixes of those, of none and of all.
-var modelPrefixes = []string{"", "f", "head", "head/", "head/a", "seg/", "seg/a", "seg/a/", "seg/a/1", "keys/"}
+var modelPrefixes = []string{"", "f", "head", "head/", "head/a", "seg/", "seg/a", "seg/a/",
+	"seg/a/1", "keys/"}
 
 // checkModel runs random sequences of calls against a map.
 func checkModel(t *testing.T, fresh func(*testing.T) Place) {
@@ -31,7 +33,8 @@ func checkModel(t *testing.T, fresh func(*testing.T) Place) {
 		for _, name := range modelNames { // the place is used again: empty it
 			m.ok(r.Delete(t.Context(), name))
 		}
-		rt.Repeat(map[string]func(*rapid.T){"put": m.put, "delete": m.delete, "get": m.get, "list": m.list})
+		rt.Repeat(map[string]func(*rapid.T){"put": m.put, "delete": m.delete, "get": m.get,
+			"list": m.list})
 	})
 	if run == 0 {
 		t.Fatal("no sequence was tried")

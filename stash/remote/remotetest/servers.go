@@ -50,7 +50,8 @@ func versitygw(program, address, data string) *exec.Cmd {
 }
 
 func minio(program, address, data string) *exec.Cmd {
-	c := exec.Command(program, "server", "--quiet", "--address", address, "--console-address", "127.0.0.1:0", data)
+	c := exec.Command(program, "server", "--quiet", "--address", address, "--console-address",
+		"127.0.0.1:0", data)
 	c.Env = append(os.Environ(), "MINIO_ROOT_USER="+AccessKey, "MINIO_ROOT_PASSWORD="+SecretKey,
 		"MINIO_BROWSER=off", "MINIO_UPDATE=off", "HOME="+data)
 	return c
@@ -149,7 +150,8 @@ func clientOf(endpoint string) *s3.Client {
 func (r *Running) makeBucket(ctx context.Context) error {
 	var err error
 	for range 300 {
-		if _, err = r.client.CreateBucket(ctx, &s3.CreateBucketInput{Bucket: aws.String(Bucket)}); err == nil {
+		if _, err = r.client.CreateBucket(ctx,
+			&s3.CreateBucketInput{Bucket: aws.String(Bucket)}); err == nil {
 			return nil
 		}
 		time.Sleep(50 * time.Millisecond)

@@ -94,7 +94,8 @@ func (f fixture) wantNames(t *testing.T, prefix string, after remote.Name, want 
 		t.Fatalf("list %q after %q: got %q, want %q", prefix, after, got.Names, want)
 	}
 	if got.Ignored != 0 || got.Unfinished != 0 {
-		t.Fatalf("list %q: %d ignored %q, %d unfinished in an honest place", prefix, got.Ignored, got.Examples, got.Unfinished)
+		t.Fatalf("list %q: %d ignored %q, %d unfinished in an honest place", prefix, got.Ignored,
+			got.Examples, got.Unfinished)
 	}
 }
 
@@ -170,10 +171,12 @@ func deleteAgain(t *testing.T, f fixture) {
 }
 
 func listRules(t *testing.T, f fixture) {
-	for _, name := range []remote.Name{"seg/b/2", "format.json", "head/b", "head/a", "seg/a/1", "seg/b/1", "head-2/a", "seg/b.x/1"} {
+	for _, name := range []remote.Name{"seg/b/2", "format.json", "head/b", "head/a", "seg/a/1",
+		"seg/b/1", "head-2/a", "seg/b.x/1"} {
 		must(t, f.remote.Put(f.ctx, name, []byte(name)))
 	}
-	f.wantNames(t, "", "", "format.json", "head-2/a", "head/a", "head/b", "seg/a/1", "seg/b.x/1", "seg/b/1", "seg/b/2")
+	f.wantNames(t, "", "", "format.json", "head-2/a", "head/a", "head/b", "seg/a/1", "seg/b.x/1",
+		"seg/b/1", "seg/b/2")
 	f.wantNames(t, "head/", "", "head/a", "head/b")
 	f.wantNames(t, "head", "", "head-2/a", "head/a", "head/b")
 	f.wantNames(t, "head/", "head/a", "head/b")
@@ -226,7 +229,8 @@ func ignoreForeign(t *testing.T, f fixture) {
 	got, err := f.remote.List(f.ctx, "head/", "")
 	must(t, err)
 	if !slices.Equal(got.Names, []remote.Name{"head/a"}) || got.Ignored != len(foreignNames) {
-		t.Fatalf("got %q and %d ignored, want head/a and %d", got.Names, got.Ignored, len(foreignNames))
+		t.Fatalf("got %q and %d ignored, want head/a and %d", got.Names, got.Ignored,
+			len(foreignNames))
 	}
 	if len(got.Examples) != remote.MaxExamples || !slices.Contains(foreignNames, got.Examples[0]) {
 		t.Fatalf("examples %q", got.Examples)
@@ -239,7 +243,8 @@ func ignoreForeign(t *testing.T, f fixture) {
 }
 
 func refuseNames(t *testing.T, f fixture) {
-	for _, name := range []remote.Name{"", "../up", "/abs", "a//b", "Upper", "nul", "trailing.", ".hidden", "a/", "spa ce", remote.Name(strings.Repeat("a", remote.MaxName))} {
+	for _, name := range []remote.Name{"", "../up", "/abs", "a//b", "Upper", "nul", "trailing.",
+		".hidden", "a/", "spa ce", remote.Name(strings.Repeat("a", remote.MaxName))} {
 		_, getErr := f.remote.Get(f.ctx, name)
 		wantKind(t, getErr, remote.Invalid)
 		wantKind(t, f.remote.Put(f.ctx, name, []byte("x")), remote.Invalid)
@@ -270,7 +275,8 @@ func cancelled(t *testing.T, f fixture) {
 	cancel()
 	_, getErr := f.remote.Get(ctx, "head/a")
 	_, listErr := f.remote.List(ctx, "", "")
-	for _, err := range []error{f.remote.Put(ctx, "head/a", []byte("x")), getErr, listErr, f.remote.Delete(ctx, "head/a")} {
+	for _, err := range []error{f.remote.Put(ctx, "head/a", []byte("x")), getErr, listErr,
+		f.remote.Delete(ctx, "head/a")} {
 		if !errors.Is(err, context.Canceled) {
 			t.Fatalf("got %v, want context canceled", err)
 		}
@@ -286,7 +292,8 @@ func concurrent(t *testing.T, f fixture) {
 	slices.Sort(want)
 	parallel(t, 8, 40, func(i int) error {
 		name := want[1+i]
-		return errors.Join(f.remote.Put(f.ctx, "head/same", same), f.remote.Put(f.ctx, name, []byte(name)))
+		return errors.Join(f.remote.Put(f.ctx, "head/same", same),
+			f.remote.Put(f.ctx, name, []byte(name)))
 	})
 	f.wantNames(t, "", "", want...)
 	f.wantContent(t, "head/same", same)

@@ -39,10 +39,12 @@ const (
 // Honest are the troubles after which nothing stored is lost or damaged and
 // nothing shown is untrue: a replica must come through them without finding
 // anything to repair.
-var Honest = []Trouble{PutFails, PutStoredFails, PutLate, GetFails, ListFails, ListLate, ListStale, DeleteFails, DeleteDone}
+var Honest = []Trouble{PutFails, PutStoredFails, PutLate, GetFails, ListFails, ListLate, ListStale,
+	DeleteFails, DeleteDone}
 
 // All are all troubles.
-var All = append(slices.Clone(Honest), PutLost, PutCut, GetCut, GetGone, ListRepeats, ListLacks, ListBreaks)
+var All = append(slices.Clone(Honest), PutLost, PutCut, GetCut, GetGone, ListRepeats, ListLacks,
+	ListBreaks)
 
 // breakAt is where a broken list ends: the page length of object stores.
 const breakAt = 1000
@@ -135,7 +137,8 @@ func (u *Unruly) makes(trouble Trouble) bool {
 }
 
 func fails(op string, name remote.Name) error {
-	return &remote.Error{Kind: remote.Retry, Op: op, Object: string(name), Place: "an unruly place", Cause: errTrouble}
+	return &remote.Error{Kind: remote.Retry, Op: op, Object: string(name), Place: "an unruly place",
+		Cause: errTrouble}
 }
 
 // begin counts the call and stores what is due.
@@ -155,7 +158,8 @@ func (u *Unruly) Put(ctx context.Context, name remote.Name, data []byte) error {
 	case u.makes(PutFails):
 		return fails("put", name)
 	case u.makes(PutLate):
-		u.late = append(u.late, latePut{u.calls + 1 + u.chance.IntN(memory), name, slices.Clone(data)})
+		u.late = append(u.late, latePut{u.calls + 1 + u.chance.IntN(memory), name,
+			slices.Clone(data)})
 		return fails("put", name)
 	case u.makes(PutLost):
 		return nil
@@ -189,7 +193,8 @@ func (u *Unruly) Get(ctx context.Context, name remote.Name) ([]byte, error) {
 	case err != nil:
 		return nil, err
 	case u.makes(GetGone):
-		return nil, &remote.Error{Kind: remote.NotFound, Op: "get", Object: string(name), Cause: errTrouble}
+		return nil, &remote.Error{Kind: remote.NotFound, Op: "get", Object: string(name),
+			Cause: errTrouble}
 	case len(data) > 0 && u.makes(GetCut):
 		return data[:u.chance.IntN(len(data))], nil
 	}

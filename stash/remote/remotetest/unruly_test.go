@@ -99,12 +99,15 @@ func TestEachReadAndDeleteTroubleDoesWhatItSays(t *testing.T) {
 		t.Fatal(err)
 	}
 	u, _ = always(t, remotetest.GetCut)
-	if data, err := u.Get(t.Context(), "head/old"); err != nil || len(data) >= 11 || !bytes.HasPrefix([]byte("old content"), data) {
+	if data, err := u.Get(t.Context(), "head/old"); err != nil || len(data) >= 11 ||
+		!bytes.HasPrefix([]byte("old content"), data) {
 		t.Fatalf("%q, %v", data, err)
 	}
-	for trouble, left := range map[remotetest.Trouble]int{remotetest.DeleteFails: 1, remotetest.DeleteDone: 0} {
+	for trouble, left := range map[remotetest.Trouble]int{remotetest.DeleteFails: 1,
+		remotetest.DeleteDone: 0} {
 		u, m := always(t, trouble)
-		if err := u.Delete(t.Context(), "head/old"); remote.KindOf(err) != remote.Retry || len(names(t, m)) != left {
+		if err := u.Delete(t.Context(), "head/old"); remote.KindOf(err) != remote.Retry ||
+			len(names(t, m)) != left {
 			t.Fatalf("%s: %v, %d left", trouble, err, len(names(t, m)))
 		}
 	}
@@ -151,13 +154,15 @@ func TestEachListTroubleDoesWhatItSays(t *testing.T) {
 // TestSameChanceMakesTheSameTrouble lets a failing history be run again.
 func TestSameChanceMakesTheSameTrouble(t *testing.T) {
 	run := func(seed uint64) (string, map[remotetest.Trouble]int) {
-		u := remotetest.NewUnruly(remotetest.NewMemory(), remotetest.Evenly(150, remotetest.All...), rand.New(rand.NewPCG(seed, 0)))
+		u := remotetest.NewUnruly(remotetest.NewMemory(), remotetest.Evenly(150, remotetest.All...),
+			rand.New(rand.NewPCG(seed, 0)))
 		var log string
 		for i := range 600 {
 			name := remote.Name(fmt.Sprintf("seg/%d", i*7%40))
 			_, getErr := u.Get(t.Context(), name)
 			found, listErr := u.List(t.Context(), "seg/", "")
-			log += fmt.Sprint(u.Put(t.Context(), name, []byte("content")), getErr, found.Names, listErr)
+			log += fmt.Sprint(u.Put(t.Context(), name, []byte("content")), getErr, found.Names,
+				listErr)
 			if i%3 == 0 {
 				log += fmt.Sprint(u.Delete(t.Context(), name))
 			}

@@ -9,7 +9,8 @@ import (
 )
 
 // List lists, or makes trouble: several of them at once if chance wills.
-func (u *Unruly) List(ctx context.Context, prefix string, after remote.Name) (remote.Listing, error) {
+func (u *Unruly) List(ctx context.Context, prefix string, after remote.Name) (remote.Listing,
+	error) {
 	u.mu.Lock()
 	defer u.mu.Unlock()
 	if err := u.begin(ctx); err != nil {
@@ -43,7 +44,8 @@ func (u *Unruly) hideFresh(names []remote.Name) []remote.Name {
 func (u *Unruly) showGone(names []remote.Name, prefix string, after remote.Name) []remote.Name {
 	var gone []remote.Name
 	for name, deleted := range u.gone {
-		if u.calls-deleted <= memory && strings.HasPrefix(string(name), prefix) && name > after && !slices.Contains(names, name) {
+		if u.calls-deleted <= memory && strings.HasPrefix(string(name), prefix) && name > after &&
+			!slices.Contains(names, name) {
 			gone = append(gone, name)
 		}
 	}

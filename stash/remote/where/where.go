@@ -59,21 +59,25 @@ const maxPrefix = 500
 //
 // Without endpoint= the environment counts (AWS_ENDPOINT_URL_S3, then
 // AWS_ENDPOINT_URL), then AWS itself; without region= AWS_REGION, then
-// AWS_DEFAULT_REGION (region= with nothing behind it means none). getenv is os.Getenv outside tests. Every error is an
-// *Error; none repeats the text, which might hold a secret.
+// AWS_DEFAULT_REGION (region= with nothing behind it means none). getenv is os.Getenv
+// outside tests. Every error is an *Error; none repeats the text, which might hold a
+// secret.
 func Parse(text string, getenv func(string) string) (Where, error) {
 	scheme := regexp.MustCompile(schemeForm).FindStringSubmatch(text)
 	switch {
 	case text == "":
-		return Where{}, &Error{"no shared place given", "give a folder, or s3://bucket/prefix?endpoint=https://host"}
+		return Where{}, &Error{"no shared place given",
+			"give a folder, or s3://bucket/prefix?endpoint=https://host"}
 	case strings.ContainsFunc(text, func(r rune) bool { return r < ' ' || r == 0x7f }):
-		return Where{}, &Error{"the shared place has a control character in it", "check what was pasted"}
+		return Where{}, &Error{"the shared place has a control character in it",
+			"check what was pasted"}
 	case scheme == nil:
 		return folder(text, getenv)
 	case strings.EqualFold(scheme[1], "s3"):
 		return bucket(text, getenv)
 	case strings.EqualFold(scheme[1], "http") || strings.EqualFold(scheme[1], "https"):
-		return Where{}, &Error{"a web address is not a shared place", "for an object store write s3://bucket/prefix?endpoint=https://host"}
+		return Where{}, &Error{"a web address is not a shared place",
+			"for an object store write s3://bucket/prefix?endpoint=https://host"}
 	}
 	return Where{}, &Error{fmt.Sprintf("a shared place of the kind %s:// is not known", scheme[1]),
 		"give the path of a folder, or s3://bucket/prefix?endpoint=https://host"}
@@ -89,7 +93,8 @@ func folder(text string, getenv func(string) string) (Where, error) {
 	}
 	absolute, err := filepath.Abs(text)
 	if err != nil {
-		return Where{}, &Error{"the working folder is not known: " + err.Error(), "write the whole path"}
+		return Where{}, &Error{"the working folder is not known: " + err.Error(),
+			"write the whole path"}
 	}
 	return Where{Folder: absolute}, nil
 }
@@ -100,15 +105,17 @@ func bucket(text string, getenv func(string) string) (Where, error) {
 		return Where{}, &Error{"the address of the object store can't be read", usage}
 	}
 	if u.User != nil {
-		return Where{}, &Error{"credentials do not belong into the address", "set AWS_ACCESS_KEY_ID and AWS_SECRET_ACCESS_KEY, or use ~/.aws/credentials"}
+		return Where{}, &Error{"credentials do not belong into the address",
+			"set AWS_ACCESS_KEY_ID and AWS_SECRET_ACCESS_KEY, or use ~/.aws/credentials"}
 	}
 	query, err := options(u)
 	if err != nil {
 		return Where{}, err
 	}
 	w := Where{Bucket: u.Host, Prefix: strings.Trim(u.Path, "/"),
-		Endpoint: cmp.Or(query.Get("endpoint"), getenv("AWS_ENDPOINT_URL_S3"), getenv("AWS_ENDPOINT_URL"), awsEndpoint),
-		Region:   query.Get("region")}
+		Endpoint: cmp.Or(query.Get("endpoint"), getenv("AWS_ENDPOINT_URL_S3"),
+			getenv("AWS_ENDPOINT_URL"), awsEndpoint),
+		Region: query.Get("region")}
 	if !query.Has("region") {
 		w.Region = cmp.Or(getenv("AWS_REGION"), getenv("AWS_DEFAULT_REGION"))
 	}
@@ -143,16 +150,20 @@ func options(u *url.URL) (url.Values, error) {
 func (w Where) check() error {
 	switch {
 	case !fits(bucketForm, w.Bucket) || strings.Contains(w.Bucket, ".."):
-		return &Error{"that is not a bucket's name", "3 to 63 lower-case letters, digits, '-' and '.'; " + usage}
-	case w.Prefix != "" && !fits(prefixForm, w.Prefix), len(w.Prefix) > maxPrefix, w.Prefix != "" && path.Clean(w.Prefix) != w.Prefix, strings.HasPrefix(w.Prefix, ".."):
-		return &Error{"what stands behind the bucket can't be used", "letters, digits, '-', '_' and '.' between slashes"}
+		return &Error{"that is not a bucket's name",
+			"3 to 63 lower-case letters, digits, '-' and '.'; " + usage}
+	case w.Prefix != "" && !fits(prefixForm, w.Prefix), len(w.Prefix) > maxPrefix, w.Prefix != "" &&
+		path.Clean(w.Prefix) != w.Prefix, strings.HasPrefix(w.Prefix, ".."):
+		return &Error{"what stands behind the bucket can't be used",
+			"letters, digits, '-', '_' and '.' between slashes"}
 	case w.Region != "" && !fits(regionForm, w.Region):
 		return &Error{"that is not a region's name", "as the store gives it, like eu-central-1"}
 	}
 	u, err := url.Parse(w.Endpoint)
 	if err != nil || u.Host == "" || u.Scheme != "https" && u.Scheme != "http" ||
 		u.User != nil || u.Path != "" || u.RawQuery != "" || u.Fragment != "" {
-		return &Error{"the endpoint can't be used", "https://host or https://host:port, nothing behind it"}
+		return &Error{"the endpoint can't be used",
+			"https://host or https://host:port, nothing behind it"}
 	}
 	return nil
 }

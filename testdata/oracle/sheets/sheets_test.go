@@ -76,8 +76,10 @@ func written(t rapid.TB, dir string, rows ...[]xlsx.Value) string {
 // read as excelize itself reads it.
 func TestReaderAgreesWithExcelize(t *testing.T) {
 	dir := t.TempDir()
-	value := rapid.OneOf(rapid.Map(rapid.StringMatching(`[a-zé<&" _x0-9A-F]{1,20}`), func(s string) any { return s }),
-		rapid.Map(rapid.Float64Range(-1e12, 1e12), func(f float64) any { return f }), rapid.Map(rapid.Int32(), func(i int32) any { return i }))
+	value := rapid.OneOf(rapid.Map(rapid.StringMatching(`[a-zé<&" _x0-9A-F]{1,20}`),
+		func(s string) any { return s }),
+		rapid.Map(rapid.Float64Range(-1e12, 1e12), func(f float64) any { return f }),
+		rapid.Map(rapid.Int32(), func(i int32) any { return i }))
 	rapid.Check(t, func(r *rapid.T) {
 		rows := rapid.SliceOfN(rapid.SliceOfN(value, 1, 6), 1, 6).Draw(r, "rows")
 		path := stored(r, dir, func(f *excelize.File) error {
@@ -94,7 +96,8 @@ func TestReaderAgreesWithExcelize(t *testing.T) {
 		}
 		for i := range want {
 			for j, text := range want[i] {
-				if _, isText := rows[i][j].(string); isText && got[i][j].Text != text || !isText && !sameNumber(got[i][j].Text, text) {
+				if _, isText := rows[i][j].(string); isText && got[i][j].Text != text || !isText &&
+					!sameNumber(got[i][j].Text, text) {
 					r.Fatalf("row %d, column %d: %q, want %q", i+1, j+1, got[i][j].Text, text)
 				}
 			}
@@ -129,11 +132,14 @@ func TestDaysAgreeWithExcelize(t *testing.T) {
 	dir := t.TempDir()
 	rapid.Check(t, func(r *rapid.T) {
 		mac := rapid.Bool().Draw(r, "from 1904")
-		number := float64(rapid.IntRange(61, 2_950_000).Draw(r, "day")) + float64(rapid.IntRange(0, 3).Draw(r, "quarter"))/4
+		number := float64(rapid.IntRange(61, 2_950_000).Draw(r, "day")) +
+			float64(rapid.IntRange(0, 3).Draw(r, "quarter"))/4
 		path := stored(r, dir, func(f *excelize.File) error {
 			day, err := f.NewStyle(&excelize.Style{NumFmt: 14})
-			return errors.Join(err, f.SetWorkbookProps(&excelize.WorkbookPropsOptions{Date1904: &mac}),
-				f.SetSheetRow("Sheet1", "A1", &[]any{number}), f.SetCellStyle("Sheet1", "A1", "A1", day))
+			return errors.Join(err,
+				f.SetWorkbookProps(&excelize.WorkbookPropsOptions{Date1904: &mac}),
+				f.SetSheetRow("Sheet1", "A1", &[]any{number}),
+				f.SetCellStyle("Sheet1", "A1", "A1", day))
 		})
 		day, err := excelize.ExcelDateToTime(number, mac)
 		cell := rowsRead(r, path, "")[0][0]
@@ -145,9 +151,12 @@ func TestDaysAgreeWithExcelize(t *testing.T) {
 
 // cellTexts are texts that a spreadsheet could make something else of.
 func cellTexts() *rapid.Generator[string] {
-	return rapid.OneOf(rapid.String(), rapid.StringMatching(`[_x0-9A-F ]{0,20}`), rapid.SampledFrom([]string{
-		"=1+1", "@SUM(A1)", "+1", "007", "1e5", "TRUE", "_x0041_", "__x0041_", "_x005F_", " led and trailed ", "two\nlines", "a\r\nb", "\x00\x1b[2J", "<b>&amp;", "ﬁ ✓ 𝒳", "\ufffe",
-	}))
+	return rapid.OneOf(rapid.String(), rapid.StringMatching(`[_x0-9A-F ]{0,20}`),
+		rapid.SampledFrom([]string{
+			"=1+1", "@SUM(A1)", "+1", "007", "1e5", "TRUE", "_x0041_", "__x0041_", "_x005F_",
+			" led and trailed ", "two\nlines", "a\r\nb", "\x00\x1b[2J", "<b>&amp;", "ﬁ ✓ 𝒳",
+			"\ufffe",
+		}))
 }
 
 // Excelize reads every text and number that our writer stored.
@@ -158,7 +167,8 @@ func TestExcelizeReadsWhatIsWritten(t *testing.T) {
 		number := rapid.Float64().Draw(t, "number")
 		var rows [][]xlsx.Value
 		for _, text := range texts {
-			rows = append(rows, []xlsx.Value{{Text: text}, {}, {Text: strconv.FormatFloat(number, 'f', -1, 64), Number: true}})
+			rows = append(rows, []xlsx.Value{{Text: text}, {},
+				{Text: strconv.FormatFloat(number, 'f', -1, 64), Number: true}})
 		}
 		f, err := excelize.OpenFile(written(t, dir, rows...))
 		if err != nil {
@@ -167,10 +177,12 @@ func TestExcelizeReadsWhatIsWritten(t *testing.T) {
 		defer f.Close()
 		for i, text := range texts {
 			row := strconv.Itoa(i + 2)
-			if got, err := f.GetCellValue("stash & more", "A"+row); err != nil || got != strings.ToValidUTF8(text, "\uFFFD") {
+			if got, err := f.GetCellValue("stash & more", "A"+row); err != nil ||
+				got != strings.ToValidUTF8(text, "\uFFFD") {
 				t.Fatalf("%q: excelize reads %q, %v", text, got, err)
 			}
-			got, err := f.GetCellValue("stash & more", "C"+row, excelize.Options{RawCellValue: true})
+			got, err := f.GetCellValue("stash & more", "C"+row,
+				excelize.Options{RawCellValue: true})
 			if n, bad := strconv.ParseFloat(got, 64); err != nil || bad != nil || n != number {
 				t.Fatalf("%v: excelize reads %q, %v", number, got, err)
 			}
@@ -189,7 +201,8 @@ func TestHeadingsAreBoldAndStay(t *testing.T) {
 		t.Fatal(err)
 	}
 	panes, err := f.GetPanes("stash & more")
-	if s, bad := f.GetStyle(style); err != nil || bad != nil || !s.Font.Bold || !panes.Freeze || panes.YSplit != 1 {
+	if s, bad := f.GetStyle(style); err != nil || bad != nil || !s.Font.Bold || !panes.Freeze ||
+		panes.YSplit != 1 {
 		t.Errorf("style %+v, panes %+v, %v, %v", s, panes, err, bad)
 	}
 	if width, err := f.GetColWidth("stash & more", "B"); err != nil || width != 20 {

@@ -46,7 +46,10 @@ func other(t *testing.T, endpoint string) *minio.Client {
 // contents are small and empty bodies, and one of several packets.
 func contents() *rapid.Generator[[]byte] {
 	return rapid.OneOf(rapid.SliceOfN(rapid.Byte(), 0, 300),
-		rapid.Map(rapid.Byte(), func(b byte) []byte { return bytes.Repeat([]byte{b, b + 1}, 70_000) }))
+		rapid.Map(rapid.Byte(), func(b byte) []byte {
+			return bytes.Repeat([]byte{b, b + 1},
+				70_000)
+		}))
 }
 
 // What our client puts is what the other gets and lists, and the other way about.
@@ -56,7 +59,8 @@ func TestBothClientsSeeTheSame(t *testing.T) {
 		theirs := other(t, s.Endpoint)
 		rapid.Check(t, func(r *rapid.T) {
 			prefix := fmt.Sprintf("place-%d", places.Add(1))
-			ours, err := object.New(object.Options{Bucket: remotetest.Bucket, Prefix: prefix, Endpoint: s.Endpoint})
+			ours, err := object.New(object.Options{Bucket: remotetest.Bucket, Prefix: prefix,
+				Endpoint: s.Endpoint})
 			if err != nil {
 				r.Fatal(err)
 			}
@@ -73,23 +77,27 @@ func TestBothClientsSeeTheSame(t *testing.T) {
 func name(i int) remote.Name { return remote.Name(fmt.Sprintf("head/%02d", i)) }
 
 // put puts one object by one client or the other.
-func put(ctx context.Context, r *rapid.T, ours *object.Store, theirs *minio.Client, prefix string, i int, body []byte) {
+func put(ctx context.Context, r *rapid.T, ours *object.Store, theirs *minio.Client, prefix string,
+	i int, body []byte) {
 	if rapid.Bool().Draw(r, "by ours") {
 		if err := ours.Put(ctx, name(i), body); err != nil {
 			r.Fatal(err)
 		}
 		return
 	}
-	_, err := theirs.PutObject(ctx, remotetest.Bucket, prefix+"/"+string(name(i)), bytes.NewReader(body), int64(len(body)), minio.PutObjectOptions{})
+	_, err := theirs.PutObject(ctx, remotetest.Bucket, prefix+"/"+string(name(i)),
+		bytes.NewReader(body), int64(len(body)), minio.PutObjectOptions{})
 	if err != nil {
 		r.Fatal(err)
 	}
 }
 
 // same gets every object by both, and lists them by both.
-func same(ctx context.Context, r *rapid.T, ours *object.Store, theirs *minio.Client, prefix string, bodies [][]byte) {
+func same(ctx context.Context, r *rapid.T, ours *object.Store, theirs *minio.Client, prefix string,
+	bodies [][]byte) {
 	var listed []string
-	for o := range theirs.ListObjects(ctx, remotetest.Bucket, minio.ListObjectsOptions{Prefix: prefix + "/", Recursive: true}) {
+	for o := range theirs.ListObjects(ctx, remotetest.Bucket,
+		minio.ListObjectsOptions{Prefix: prefix + "/", Recursive: true}) {
 		if o.Err != nil {
 			r.Fatal(o.Err)
 		}
@@ -111,13 +119,15 @@ func same(ctx context.Context, r *rapid.T, ours *object.Store, theirs *minio.Cli
 		if err != nil {
 			r.Fatal(err)
 		}
-		o, err := theirs.GetObject(ctx, remotetest.Bucket, prefix+"/"+string(name(i)), minio.GetObjectOptions{})
+		o, err := theirs.GetObject(ctx, remotetest.Bucket, prefix+"/"+string(name(i)),
+			minio.GetObjectOptions{})
 		if err != nil {
 			r.Fatal(err)
 		}
 		yours, err := io.ReadAll(o)
 		if err != nil || !bytes.Equal(mine, body) || !bytes.Equal(yours, body) {
-			r.Fatalf("object %d: %d and %d bytes, want %d; %v", i, len(mine), len(yours), len(body), err)
+			r.Fatalf("object %d: %d and %d bytes, want %d; %v", i, len(mine), len(yours), len(body),
+				err)
 		}
 	}
 }
