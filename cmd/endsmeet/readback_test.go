@@ -43,7 +43,7 @@ func random(t *rapid.T, d *desk) {
 			d.run("use", tag, "7.5 g")
 		}
 		if rapid.Bool().Draw(t, "weighed") {
-			d.run("weigh", tag, "12 g", "--net")
+			d.run("weigh", tag, "12 g", "--net", "--as-read")
 		}
 		if rapid.Bool().Draw(t, "told") {
 			d.try(context.Background(), "set", tag,
