@@ -52,7 +52,8 @@ func Tests() []Test {
 			Misleads: "Superwash wool and silk do not felt; a blend may felt a little.",
 			Cautions: []string{"Look first whether dye comes out: it stains hands and cloths."},
 			Signs: []Sign{
-				{"it felts: fuzzy, denser", [3]float64{0.65, 0.02, 0.03}, fibre.UnknownAnimal},
+				{"it felts: fuzzy, denser, sticks together", [3]float64{0.65, 0.02, 0.03},
+					fibre.UnknownAnimal},
 				{"it does not felt", [3]float64{0.35, 0.98, 0.97}, ""},
 			},
 			Source: "common practice, no source",
@@ -63,8 +64,7 @@ func Tests() []Test {
 			Misleads: "Silk and viscose look smooth as synthetics do; dark dye and finishes hide marks.",
 			Signs: []Sign{
 				{"scales", [3]float64{0.85, 0.01, 0.01}, fibre.UnknownAnimal},
-				{"a twisted ribbon or cross marks", [3]float64{0.01, 0.7, 0.01},
-					fibre.UnknownCellulose},
+				{"a twisted ribbon or cross marks", [3]float64{0.01, 0.7, 0.01}, fibre.UnknownCellulose},
 				{"smooth rods", [3]float64{0.14, 0.29, 0.98}, ""},
 			},
 			Source: "a conservation institute's notes on natural fibres; what the marks are: from memory",
