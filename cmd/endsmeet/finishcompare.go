@@ -8,6 +8,7 @@ import (
 	"endsmeet/planner/making"
 	"endsmeet/stash"
 	"endsmeet/stash/measure"
+	"endsmeet/stash/sqlite"
 )
 
 // printCompared prints what was planned against what was measured, with bars of how
@@ -27,6 +28,25 @@ func printCompared(w io.Writer, rows []learn.Row, units measure.System, bars boo
 		t.addWrapped(room, append(cells, row.Reason)...)
 	}
 	t.print(w)
+}
+
+// compareLater sets a piece against its plan when it has long been finished.
+func compareLater(tx *sqlite.Tx, piece stash.Piece) ([]learn.Row, error) {
+	if piece.Finish == nil || piece.Plan == nil {
+		return nil, stash.Refuse(stash.CodeUsage, "endsmeet finish records what it took and measures",
+			"%s is not finished, so that nothing can be set against its plan", piece.Name)
+	}
+	s, err := shelfWithout(tx, piece.ID)
+	earlier := map[stash.PackageID]measure.Mass{}
+	for _, p := range s.Packages {
+		if mass := p.UsedIn[piece.ID]; mass != 0 {
+			earlier[p.ID] = mass
+		}
+	}
+	for _, d := range piece.Finish.Debited() {
+		earlier[d.Package] -= d.Mass
+	}
+	return s.Compare(piece, *piece.Finish, earlier), err
 }
 
 // compare sets the piece against its plan.

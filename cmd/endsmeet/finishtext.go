@@ -50,7 +50,7 @@ func printFinished(w io.Writer, f finished, r recipient, units measure.System, s
 	printCautions(w, r, f.Verdicts)
 	fmt.Fprintln(w, "\nAnother? "+stash.Command("another", stash.Clean(f.Piece)))
 	if !sums && len(f.Compared) > 0 {
-		fmt.Fprintln(w, "Planned against measured: --sums")
+		fmt.Fprintln(w, "Planned against measured: "+stash.Command("show --sums", stash.Clean(f.Piece)))
 	}
 }
 

@@ -15,11 +15,15 @@ import (
 
 // makingShelf reads what the planner plans with: a count that finished pieces
 // teach is the count.
-func makingShelf(tx *sqlite.Tx) (making.Shelf, error) {
+func makingShelf(tx *sqlite.Tx) (making.Shelf, error) { return shelfWithout(tx, "") }
+
+// shelfWithout reads a shelf as if a piece had taught nothing.
+func shelfWithout(tx *sqlite.Tx, piece stash.PieceID) (making.Shelf, error) {
 	s, err := readShelf(tx)
 	if err != nil {
 		return s, err
 	}
+	s.Pieces = slices.DeleteFunc(s.Pieces, func(p stash.Piece) bool { return p.ID == piece })
 	if s.Yarns, err = tx.YarnsByID(); err != nil {
 		return s, err
 	}

@@ -7,6 +7,7 @@ import (
 	"strconv"
 	"strings"
 
+	"endsmeet/planner/learn"
 	"endsmeet/stash"
 	"endsmeet/stash/measure"
 	"endsmeet/stash/sqlite"
@@ -38,6 +39,13 @@ func (k *call) showPiece(tx *sqlite.Tx, p stash.Piece) error {
 	if err != nil {
 		return err
 	}
+	var compared []learn.Row
+	if k.Bool("sums") {
+		if compared, err = compareLater(tx, p); err != nil {
+			return err
+		}
+		shape["planned_vs_actual"] = compared
+	}
 	return k.answer(shape, func(w io.Writer) {
 		fmt.Fprintf(w, "%s: %s\n", stash.Clean(p.Name), p.State)
 		printPhotoRow(w, photo)
@@ -55,6 +63,10 @@ func (k *call) showPiece(tx *sqlite.Tx, p stash.Piece) error {
 			fmt.Fprint(w, wrap("set aside: "+o.Reason, "  ", roomOf(w)))
 		}
 		printPast(w, events)
+		if compared != nil {
+			fmt.Fprintln(w)
+			printCompared(w, compared, k.units, k.drawn())
+		}
 	})
 }
 

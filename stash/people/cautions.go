@@ -39,6 +39,13 @@ func WeaverCautions(y stash.Yarn) []Caution {
 	return out
 }
 
+// speaksOf says whether the smell of a yarn, or a word that stands beside it, names
+// this very topic.
+func speaksOf(y stash.YarnFacts, topic fibre.Topic) bool {
+	is := func(m fibre.Mention) bool { return m.Topic == topic }
+	return slices.ContainsFunc(fibre.Named(y.Odour), is) || ifSpoken(y, is).state != 0
+}
+
 func weaver(y stash.YarnFacts) []Caution {
 	var out []Caution
 	add := func(is bool, text, source string) {
@@ -57,7 +64,7 @@ func weaver(y stash.YarnFacts) []Caution {
 	add(y.Fibre.Has(fibre.Bast), "Linen and its kind make less dust in damp air, and break less.",
 		common)
 	add(raw, "Raw or greasy wool may carry dust, dirt and insects: scour it, wash your hands, keep it away from other yarn.", common)
-	add(testOdour(y, "mothball").state == hit,
+	add(speaksOf(y, "mothballs"),
 		"Mothball fumes trouble lungs: air it outdoors before it comes to the loom.", common)
 	add(slices.Contains(y.Construction, "metallised") || y.Fibre.Hazards().Has(fibre.Metal),
 		"No hot iron on metallised yarn.", common)

@@ -308,6 +308,17 @@ func TestFlags(t *testing.T) {
 	})
 }
 
+// Only what smells of mothballs is said to: spinning oil smells too.
+func TestAnotherSmellIsNoMothballs(t *testing.T) {
+	for odour, want := range map[string]bool{"mothballs": true, "old mothballs": true, "oil": false, "smoke": false, "smells": false, "musty": false} {
+		y := stash.Yarn{YarnFacts: stash.YarnFacts{Odour: odour, Name: "Skerrowin woollen, in oil, smells"}}
+		got := slices.ContainsFunc(WeaverCautions(y), func(c Caution) bool { return strings.Contains(c.Text, "Mothball") })
+		if got != want {
+			t.Errorf("%q: mothballs %v", odour, got)
+		}
+	}
+}
+
 func TestCautions(t *testing.T) {
 	text := func(cs []Caution) string {
 		var out string
