@@ -37,7 +37,9 @@ func printFinished(w io.Writer, f finished, r recipient, units measure.System, s
 	for i, it := range f.after {
 		fact(w, []string{"Left", ""}[min(i, 1)], it.line(units))
 	}
-	printLearned(w, f, units)
+	if len(f.Asked) == 0 {
+		printLearned(w, f, units)
+	}
 	for _, l := range f.NotLearned {
 		fact(w, "Not", fmt.Sprintf("learned from: %s, since %s",
 			strings.ReplaceAll(l.Name, "_", " "), l.Why))

@@ -45,7 +45,7 @@ func (w *Weaver) Jumps(p stash.Piece, units measure.System) []LeftOut {
 			}
 		}
 	}
-	return append(out, unwashedOff(p, m)...)
+	return append(append(out, unwashedOff(p, m)...), w.shelf.countJumps(p)...)
 }
 
 // Unbelieved names the measures of a finished piece from which nothing is learned,
@@ -146,6 +146,37 @@ func unwashedOff(p stash.Piece, m lesson) []LeftOut {
 			out = append(out, LeftOut{Piece: p.ID, Label: stash.Clean(p.Name), Name: t.Name,
 				Value: measure.RatioOf(t.ratio), Why: why})
 		}
+	}
+	return out
+}
+
+// jumpsCount is how far a count has to lie from the recorded one, as a logarithm,
+// before it is asked about: a quarter. Labels and scales are off by less than what
+// one wrong weighing or a warp of another length makes of it (common practice, no
+// source).
+var jumpsCount = math.Log(1.25)
+
+// countJumps names the yarns whose count a finished piece would put far from what is
+// recorded: then a weighing or the length of the warp is wrong, or the label is, and
+// only the weaver knows which.
+func (s Shelf) countJumps(p stash.Piece) []LeftOut {
+	var out []LeftOut
+	for _, c := range s.countsIn(p) {
+		y := s.Yarns[c.yarn]
+		if y.Tex() <= 0 {
+			continue
+		}
+		doubt := s.doubtOf(y)
+		off := math.Log(c.count/float64(y.Tex())) - c.flat*weftTakeUp.mean
+		spread := math.Sqrt(doubt*doubt + c.flat*c.flat*weftTakeUp.variance() + c.variance)
+		if math.Abs(off) <= max(jumpsCount, jumps*spread) {
+			continue
+		}
+		out = append(out, LeftOut{Piece: p.ID, Label: stash.Clean(p.Name), Name: "count",
+			Value: measure.RatioOf(c.count/float64(y.Tex()) - 1),
+			Why: fmt.Sprintf("by what was weighed %s would be %.0f m/kg, where %.0f m/kg is recorded: "+
+				"was the right item weighed, and was the warp as long as planned (--wound)?",
+				stash.Clean(y.Name), 1e9/c.count, 1e9/float64(y.Tex()))})
 	}
 	return out
 }
