@@ -94,6 +94,8 @@ func newApp(e *environment) *cli.App {
 func addManners(c *cli.Command, path string) {
 	path += " " + c.Name
 	c.OnUsageError = usageError
+	// a project may be called h or help: `endsmeet help COMMAND` and --help are enough
+	c.HideHelpCommand = true
 	c.CustomHelpTemplate = path // all that printHelp needs beside the command
 	for _, f := range c.Flags {
 		if b, ok := f.(*cli.BoolFlag); ok {
