@@ -77,6 +77,9 @@ func (k *call) handOver(tx *sqlite.Tx, p stash.Package, m *stash.Move) (verdict.
 	if err != nil {
 		return verdict.Verdict{}, err
 	}
+	if whom.Person == nil && !whom.Elsewhere && k.String("to") == "" {
+		k.note("nobody is named, so nobody's rules were looked at: --to WHO says who has it")
+	}
 	m.Person = whom.ID()
 	s, err := makingShelf(tx)
 	if err != nil {

@@ -24,6 +24,9 @@ func useCommand(e *environment) *cli.Command {
 func usePiece(k *call, tx *sqlite.Tx, p stash.Package, m *stash.Move) (verdict.Verdict, error) {
 	name := k.String("piece")
 	if name == "" {
+		if p.Quarantine.Holds(tx.Now()) {
+			k.note("%s is in quarantine: keep what it touches away from other yarn, or say that it is over: endsmeet set %s quarantine=unknown", p.Label(), p.Label())
+		}
 		return nobody(k, tx, p, m)
 	}
 	piece, err := tx.FindPiece(name)
