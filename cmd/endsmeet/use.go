@@ -25,7 +25,8 @@ func usePiece(k *call, tx *sqlite.Tx, p stash.Package, m *stash.Move) (verdict.V
 	name := k.String("piece")
 	if name == "" {
 		if p.Quarantine.Holds(tx.Now()) {
-			k.note("%s is in quarantine: keep what it touches away from other yarn, or say that it is over: endsmeet set %s quarantine=unknown", p.Label(), p.Label())
+			k.note("%s is in quarantine: keep what it touches away from other yarn, or say that it is over: %s",
+				p.Label(), stash.Command("set", p.Label(), "quarantine=unknown"))
 		}
 		return nobody(k, tx, p, m)
 	}
