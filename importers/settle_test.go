@@ -91,7 +91,7 @@ func TestMassesOfPackages(t *testing.T) {
 func TestCountIsFound(t *testing.T) {
 	for _, c := range []struct {
 		name, header, row string
-		mPerKg            float64 // published in practice.md, count traps, or by the label
+		mPerKg            float64 // as published with the count, or by the label
 		source            measure.Source
 	}{
 		{"in its own column", "name|count", "a|8/2 Ne", 6773, measure.KnownCount},

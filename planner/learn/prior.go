@@ -38,9 +38,9 @@ var taut = normal{.025, .022}
 // The handbook values. The whole losses of cotton, wool and very elastic yarn
 // are taught (reference: practice, a2, grade T: common practice, no source);
 // 10 % for cotton towels also stands in a worked metric example, 10 to 20 % for
-// wool in an imperial one (reference: textile, 6 F and 6 J), and linen towels
-// were recorded to lose 2 % in washing (practice, a2, grade P). Strain and bend of
-// wool and strain of cotton follow one measured warp each (loomside, 1.5, no. 1 and 2);
+// wool in an imperial one (textile references), and linen towels
+// were recorded to lose 2 % in washing (common practice, no source). Strain and bend of
+// wool and strain of cotton follow one measured warp each (two published warps, planned and measured);
 // with the taut take-up cotton comes near the 4 to 7 % contraction of Taylor (1909);
 // linen stretches least (textbook order of elasticity, from memory). Every other part,
 // every standard deviation, and every row that says so: common practice, no source.

@@ -98,7 +98,7 @@ func pairsOf(t *testing.T, shelf making.Shelf, q Query) []string {
 }
 
 // TestTheProjectsOfPracticeAreKept holds the search against the four projects and the
-// pair checks (reference: practice.md, c): which yarns pass, which do not and why.
+// pair checks that weavers' practice gives: which yarns pass, which do not and why.
 func TestTheProjectsOfPracticeAreKept(t *testing.T) {
 	shelf := practiceShelf(t)
 	scarves := pairsOf(t, shelf, all(usualKind("scarf")))

@@ -20,9 +20,8 @@ const (
 
 // sources holds each source's word and its suggested starting doubt.
 //
-// Doubts: common practice, no source (practice.md, "suggested starting
-// doubt"; the middle where that gives a range), but for the guess, which is
-// from memory. An unknown source is taken for a guess.
+// Doubts: common practice, no source (the middle where practice gives a
+// range), but for the guess, which is from memory. An unknown source is taken for a guess.
 var sources = [...]struct {
 	word  string
 	doubt Ratio
