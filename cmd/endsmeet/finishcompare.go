@@ -37,25 +37,23 @@ func compareLater(tx *sqlite.Tx, piece stash.Piece) ([]learn.Row, error) {
 			"%s is not finished, so that nothing can be set against its plan", piece.Name)
 	}
 	s, err := shelfWithout(tx, piece.ID)
-	earlier := map[stash.PackageID]measure.Mass{}
-	for _, p := range s.Packages {
-		if mass := p.UsedIn[piece.ID]; mass != 0 {
-			earlier[p.ID] = mass
-		}
+	if err != nil {
+		return nil, err
 	}
+	earlier := usedIn(s, piece.ID)
 	for _, d := range piece.Finish.Debited() {
 		earlier[d.Package] -= d.Mass
 	}
-	return s.Compare(piece, *piece.Finish, earlier), err
+	return s.Compare(piece, *piece.Finish, earlier), nil
 }
 
-// compare sets the piece against its plan.
-func compare(before making.Shelf, piece stash.Piece, f stash.Finish) []learn.Row {
-	earlier := map[stash.PackageID]measure.Mass{}
-	for _, p := range before.Packages {
-		if mass := p.UsedIn[piece.ID]; mass != 0 {
-			earlier[p.ID] = mass
+// usedIn is what each package of a shelf has given to a piece.
+func usedIn(s making.Shelf, piece stash.PieceID) map[stash.PackageID]measure.Mass {
+	used := map[stash.PackageID]measure.Mass{}
+	for _, p := range s.Packages {
+		if mass := p.UsedIn[piece]; mass != 0 {
+			used[p.ID] = mass
 		}
 	}
-	return before.Compare(piece, f, earlier)
+	return used
 }

@@ -168,7 +168,7 @@ func (k *call) answerFinished(tx *sqlite.Tx, before making.Shelf, piece stash.Pi
 		shape.after = append(shape.after, s.item(p))
 	}
 	shape.Earlier = earlierDebits(before, piece.ID)
-	shape.Compared, shape.NotLearned = compare(before, piece, f), before.Unbelieved(piece, f)
+	shape.Compared, shape.NotLearned = before.Compare(piece, f, usedIn(before, piece.ID)), before.Unbelieved(piece, f)
 	shape.Asked = before.Jumps(piece, f)
 	if shape.Verdicts, err = wovenVerdict(tx, piece.ID); err != nil {
 		return err

@@ -8,45 +8,27 @@ import (
 	"endsmeet/stash"
 )
 
-// keys name the reasons of an answer that need to be set aside, as the record of
-// what was has them: of a recipient each of their rules with each yarn that breaks
-// it, so that a reason for one yarn is none for the next; else the question and what
-// was looked at.
-func (a Answer) keys() []string {
-	var out []string
-	for _, r := range a.Reasons {
-		if !r.Grade.Blocks() {
-			continue
-		}
-		keys := []string{string(a.Question) + ": " + r.Check}
-		if a.Question == Recipient {
-			keys = keys[:0]
-			for _, yarn := range a.yarns[r.Check] {
-				keys = append(keys, strings.TrimSuffix(fmt.Sprintf("%s (yarn %s)", r.Check, yarn),
-					" (yarn )"))
-			}
-			if len(keys) == 0 {
-				keys = []string{r.Check}
-			}
-		}
-		for _, key := range keys {
-			if !slices.Contains(out, key) {
-				out = append(out, key)
-			}
-		}
+// block names a reason among those that need to be set aside, if it does: of a
+// recipient a rule with the yarn that breaks it, so that a reason for one yarn is
+// none for the next; else the question and what was looked at.
+func (a *Answer) block(r Reason, of stash.YarnID) {
+	key := string(a.Question) + ": " + r.Check
+	if a.Question == Recipient {
+		key = r.Check
 	}
-	return out
+	if of != "" {
+		key += fmt.Sprintf(" (yarn %s)", of)
+	}
+	if r.Grade.Blocks() && !slices.Contains(a.blocking, key) {
+		a.blocking = append(a.blocking, key)
+	}
 }
 
-// Blocking are the keys of all reasons that need to be set aside, each once.
+// Blocking names all reasons that need to be set aside.
 func (v Verdict) Blocking() []string {
 	var out []string
 	for _, a := range v.Answers {
-		for _, key := range a.keys() {
-			if !slices.Contains(out, key) {
-				out = append(out, key)
-			}
-		}
+		out = append(out, a.blocking...)
 	}
 	return out
 }
@@ -74,7 +56,7 @@ func (v Verdict) Refused(reason string, aside []stash.Override) error {
 // open says whether a reason of an answer blocks and was not set aside, for this
 // very person where it is about one.
 func (a Answer) open(aside []stash.Override) bool {
-	return slices.ContainsFunc(a.keys(), func(key string) bool {
+	return slices.ContainsFunc(a.blocking, func(key string) bool {
 		return !slices.ContainsFunc(aside, func(o stash.Override) bool {
 			return slices.Contains(o.Rules, key) &&
 				(a.Question != Recipient || o.Person == a.person)

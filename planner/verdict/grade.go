@@ -62,10 +62,10 @@ type Answer struct {
 	// Label is what the answer is headed by.
 	Label string `json:"-"`
 
-	// person is whom an answer about a recipient is of, and yarns are the yarns that
-	// break each of their rules.
-	person stash.PersonID
-	yarns  map[string][]stash.YarnID
+	// blocking names the reasons that need to be set aside, as the record of what was
+	// has them, each once; person is whom an answer about a recipient is of.
+	blocking []string
+	person   stash.PersonID
 }
 
 // Verdict is all answers about one use of yarn, the worst on top.
@@ -89,6 +89,9 @@ func answer(q Question, label, fine string, reasons []Reason) Answer {
 	slices.SortStableFunc(a.Reasons, func(x, y Reason) int { return rank(y.Grade) - rank(x.Grade) })
 	if len(a.Reasons) == 0 || a.Reasons[0].Grade == Yes {
 		return a
+	}
+	for _, r := range a.Reasons {
+		a.block(r, "")
 	}
 	a.Grade, a.Do = a.Reasons[0].Grade, a.Reasons[0].Do
 	a.Words = string(a.Grade) + ": " + a.worst()

@@ -42,19 +42,17 @@ func (w Whom) nobody() (Answer, bool) {
 func (w Whom) answer(r people.Result) Answer {
 	label := "For " + stash.Clean(w.Person.Name)
 	var reasons []Reason
-	yarns := map[string][]stash.YarnID{}
 	for _, one := range r.Reasons {
-		reason := reasonOf(one)
-		reasons = append(reasons, reason)
-		if reason.Grade.Blocks() {
-			yarns[reason.Check] = append(yarns[reason.Check], one.Yarn)
-		}
+		reasons = append(reasons, reasonOf(one))
 	}
 	if len(reasons) == 0 && len(w.Person.Rules) == 0 {
 		reasons = append(reasons, Reason{Check, "no rules", noRules, ""})
 	}
 	a := answer(Recipient, label, noRuleBroken, reasons)
-	a.person, a.yarns = w.Person.ID, yarns
+	a.person, a.blocking = w.Person.ID, nil
+	for _, one := range r.Reasons {
+		a.block(reasonOf(one), one.Yarn)
+	}
 	return a
 }
 
