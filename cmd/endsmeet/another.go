@@ -85,11 +85,7 @@ type leftover struct {
 
 func another(k *call) error {
 	return k.view(func(tx *sqlite.Tx) error {
-		piece, err := tx.FindPiece(k.Args().First())
-		if err != nil {
-			return err
-		}
-		shelf, err := makingShelf(tx)
+		piece, shelf, err := pieceAndShelf(tx, k.Args().First())
 		if err != nil {
 			return err
 		}

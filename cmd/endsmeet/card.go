@@ -99,11 +99,7 @@ func card(k *call) error {
 		return err
 	}
 	return k.view(func(tx *sqlite.Tx) error {
-		piece, err := tx.FindPiece(k.Args().First())
-		if err != nil {
-			return err
-		}
-		shelf, err := makingShelf(tx)
+		piece, shelf, err := pieceAndShelf(tx, k.Args().First())
 		if err != nil {
 			return err
 		}

@@ -120,11 +120,7 @@ func (k *call) loomReading() (stash.LoomReading, error) {
 
 // onLoom records a reading, if there is one, and says how far the piece is.
 func (k *call) onLoom(tx *sqlite.Tx, reading stash.LoomReading) error {
-	piece, err := tx.FindPiece(k.Args().First())
-	if err != nil {
-		return err
-	}
-	shelf, err := makingShelf(tx)
+	piece, shelf, err := pieceAndShelf(tx, k.Args().First())
 	if err != nil {
 		return err
 	}

@@ -32,6 +32,16 @@ func shelfWithout(tx *sqlite.Tx, piece stash.PieceID) (making.Shelf, error) {
 	return s.Taught(), err
 }
 
+// pieceAndShelf finds a piece by its name and reads the shelf that it came from.
+func pieceAndShelf(tx *sqlite.Tx, name string) (stash.Piece, making.Shelf, error) {
+	piece, err := tx.FindPiece(name)
+	if err != nil {
+		return piece, making.Shelf{}, err
+	}
+	s, err := makingShelf(tx)
+	return piece, s, err
+}
+
 // readShelf reads all of a shelf but its packages and their yarns.
 func readShelf(tx *sqlite.Tx) (making.Shelf, error) {
 	s := making.Shelf{Now: tx.Now()}

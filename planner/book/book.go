@@ -131,7 +131,7 @@ var text string
 
 // Write writes the page. The error is the writer's.
 func Write(w io.Writer, b Book) error {
-	tree, err := template.New("book").Parse(text)
+	tree, err := template.New("book").Parse(page.Head + text)
 	if err != nil {
 		return err
 	}

@@ -43,15 +43,7 @@ dd { margin: 0; }
 
 // tree is self-contained: its own style, no script, nothing from elsewhere.
 // html/template escapes every text.
-var tree = template.Must(template.New("card").Parse(`<!DOCTYPE html>
-<html lang="en">
-<head>
-<meta charset="utf-8">
-<meta http-equiv="Content-Security-Policy" content="{{.Policy}}">
-<meta name="viewport" content="width=device-width, initial-scale=1">
-<title>{{.Title}}</title>
-<style>{{.Style}}</style>
-</head>
+var tree = template.Must(template.New("card").Parse(page.Head + `</head>
 <body>
 <main>
 <h1>{{.Title}}</h1>

@@ -45,7 +45,7 @@ type placed struct {
 // writer's.
 func Write(w io.Writer, j Job) (missing int, err error) {
 	tree, err := template.New("stickers").Funcs(template.FuncMap{"apart": apart,
-		"half": func(x float64) float64 { return x / 2 }}).Parse(pageText)
+		"half": func(x float64) float64 { return x / 2 }}).Parse(page.Head + pageText)
 	if err != nil {
 		return 0, err
 	}
