@@ -76,16 +76,23 @@ func (d *desk) checked() (c checked) {
 	return c
 }
 
+// goesWithout skips a test for want of something, and fails it where references are
+// required.
+func goesWithout(t *testing.T, what string) {
+	t.Helper()
+	if os.Getenv("ENDSMEET_REQUIRE_REFERENCES") == "1" {
+		t.Fatalf("%s is not here", what)
+	}
+	t.Skipf("%s is not here", what)
+}
+
 // reference finds a program that this machine may have; without it the test is
 // skipped, unless the references are required.
 func reference(t *testing.T, name string) string {
 	t.Helper()
 	path, err := exec.LookPath(name)
-	if err != nil && os.Getenv("ENDSMEET_REQUIRE_REFERENCES") == "1" {
-		t.Fatalf("%s is not here", name)
-	}
 	if err != nil {
-		t.Skipf("%s is not here", name)
+		goesWithout(t, name)
 	}
 	return path
 }
@@ -204,7 +211,7 @@ func sameFigures(t *testing.T, d *desk, rows [][]string) {
 // What cannot be written is blamed on where it goes, not on the stash.
 func TestAFullOutputIsSaidToBeFull(t *testing.T) {
 	if _, err := os.Stat("/dev/full"); err != nil {
-		t.Skip("there is no /dev/full here")
+		goesWithout(t, "/dev/full")
 	}
 	full, err := os.OpenFile("/dev/full", os.O_WRONLY, 0)
 	if err != nil {

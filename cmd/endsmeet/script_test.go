@@ -8,6 +8,7 @@ import (
 	"os/exec"
 	"os/signal"
 	"path/filepath"
+	"regexp"
 	"strconv"
 	"testing"
 	"time"
@@ -94,11 +95,40 @@ func condition(name string) (bool, error) {
 	return exec.Command("unshare", "-rm", "mount", "--bind", "/tmp", "/tmp").Run() == nil, nil
 }
 
-func TestScripts(t *testing.T) {
+// A case of a script that wants a program is passed over without it; where
+// references are required the program has to be there.
+func TestProgramsOfScriptsAreThere(t *testing.T) {
+	wants := regexp.MustCompile(`\[!?exec:([a-z0-9]+)\]`)
+	seen := map[string]bool{}
+	for _, file := range scripts(t) {
+		text, err := os.ReadFile(file)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, m := range wants.FindAllStringSubmatch(string(text), -1) {
+			seen[m[1]] = true
+		}
+	}
+	if !seen["sqlite3"] {
+		t.Fatalf("the scripts are said to want only %v", seen)
+	}
+	for name := range seen {
+		t.Run(name, func(t *testing.T) { reference(t, name) })
+	}
+}
+
+// scripts are the files of all scripts.
+func scripts(t *testing.T) []string {
+	t.Helper()
 	files, err := filepath.Glob("../../testdata/scripts/*.txtar")
 	if err != nil || len(files) == 0 {
 		t.Fatal("no scripts found", err)
 	}
+	return files
+}
+
+func TestScripts(t *testing.T) {
+	scripts(t)
 	pictures, err := filepath.Abs("../../testdata/pictures")
 	if err != nil {
 		t.Fatal(err)

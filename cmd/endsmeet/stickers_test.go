@@ -22,7 +22,10 @@ func printed(t *testing.T, page string) []image.Image {
 	chromium(t, page, "--no-pdf-header-footer", "--print-to-pdf="+pdf)
 	output(t, "", reference(t, "pdftoppm"), "-r", "300", "-gray", "-png", pdf,
 		filepath.Join(dir, "sheet"))
-	files, _ := filepath.Glob(filepath.Join(dir, "sheet*.png"))
+	files, err := filepath.Glob(filepath.Join(dir, "sheet*.png"))
+	if err != nil || len(files) == 0 {
+		t.Fatal("no sheet was printed", err)
+	}
 	var out []image.Image
 	for _, name := range files {
 		f, err := os.Open(name)

@@ -27,7 +27,7 @@ func terminal(t *testing.T, d *desk) *typist {
 	t.Helper()
 	master, slave, err := pty.Open()
 	if err != nil {
-		t.Skip("no pseudo-terminal: ", err)
+		goesWithout(t, "a pseudo-terminal")
 	}
 	t.Cleanup(func() { master.Close(); slave.Close() })
 	d.env.stdin, d.env.stdinTTY = slave, true
@@ -230,7 +230,7 @@ func scaleAt(t *testing.T, speak func(send func(string), asked *bufio.Scanner)) 
 	t.Helper()
 	master, slave, err := pty.Open()
 	if err != nil {
-		t.Skip("no pseudo-terminal: ", err)
+		goesWithout(t, "a pseudo-terminal")
 	}
 	t.Cleanup(func() { master.Close(); slave.Close() })
 	go speak(func(line string) { _, _ = io.WriteString(master, line+"\r\n") },

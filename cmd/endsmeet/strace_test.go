@@ -30,12 +30,7 @@ type bench struct {
 // the system (Debian's strace).
 func newBench(t *testing.T) *bench {
 	t.Helper()
-	if _, err := exec.LookPath("strace"); err != nil {
-		if os.Getenv("ENDSMEET_REQUIRE_REFERENCES") != "" {
-			t.Fatal(err)
-		}
-		t.Skip(err)
-	}
+	reference(t, "strace")
 	b := &bench{t: t, dir: t.TempDir(), count: filepath.Join(t.TempDir(), "count")}
 	b.program = filepath.Join(t.TempDir(), "endsmeet")
 	self, err := os.Executable()

@@ -26,10 +26,19 @@ func (t *tuple) before(o *tuple) bool {
 // queue is a heap of tuples.
 type queue []tuple
 
-func (q queue) Len() int           { return len(q) }
+// Len implements heap.Interface.
+func (q queue) Len() int { return len(q) }
+
+// Less implements heap.Interface.
 func (q queue) Less(i, j int) bool { return q[i].before(&q[j]) }
-func (q queue) Swap(i, j int)      { q[i], q[j] = q[j], q[i] }
-func (q *queue) Push(x any)        { *q = append(*q, x.(tuple)) }
+
+// Swap implements heap.Interface.
+func (q queue) Swap(i, j int) { q[i], q[j] = q[j], q[i] }
+
+// Push implements heap.Interface.
+func (q *queue) Push(x any) { *q = append(*q, x.(tuple)) }
+
+// Pop implements heap.Interface.
 func (q *queue) Pop() any {
 	old := *q
 	x := old[len(old)-1]

@@ -25,12 +25,14 @@ type meter struct {
 	traffic Traffic
 }
 
+// Put implements remote.Remote, and counts.
 func (m *meter) Put(ctx context.Context, name remote.Name, data []byte) error {
 	m.traffic.Puts++
 	m.traffic.Up += int64(len(data))
 	return m.under.Put(ctx, name, data)
 }
 
+// Get implements remote.Remote, and counts.
 func (m *meter) Get(ctx context.Context, name remote.Name) ([]byte, error) {
 	m.traffic.Gets++
 	data, err := m.under.Get(ctx, name)
@@ -38,6 +40,7 @@ func (m *meter) Get(ctx context.Context, name remote.Name) ([]byte, error) {
 	return data, err
 }
 
+// List implements remote.Remote, and counts.
 func (m *meter) List(ctx context.Context, prefix string, after remote.Name) (remote.Listing,
 	error) {
 	m.traffic.Lists++
@@ -48,6 +51,7 @@ func (m *meter) List(ctx context.Context, prefix string, after remote.Name) (rem
 	return found, err
 }
 
+// Delete implements remote.Remote, and counts.
 func (m *meter) Delete(ctx context.Context, name remote.Name) error {
 	m.traffic.Deletes++
 	return m.under.Delete(ctx, name)

@@ -39,6 +39,7 @@ type epochName struct {
 	mark   [5]byte
 }
 
+// String gives the epoch as it stands in the names of objects.
 func (e epochName) String() string {
 	return strconv.FormatUint(uint64(e.number), 10) + "." + stash.Base32.EncodeToString(e.mark[:])
 }

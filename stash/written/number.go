@@ -218,6 +218,7 @@ func checkUnit(unit string) error {
 	return nil
 }
 
+// StartsDigit says whether a text begins with a digit of ASCII.
 func StartsDigit(text string) bool { return text != "" && text[0] >= '0' && text[0] <= '9' }
 
 // unitWithDigits knows the units that hold a number: "m/100g", "m per 50 g".
