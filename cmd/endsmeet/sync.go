@@ -18,6 +18,8 @@ import (
 	"endsmeet/stash/remote/open"
 	"endsmeet/stash/remote/where"
 	"endsmeet/stash/replica"
+	"endsmeet/stash/replica/exchange"
+	"endsmeet/stash/replica/format"
 )
 
 const syncHelp = `WHERE is a folder (a stick, a network share, a folder that some service
@@ -71,8 +73,8 @@ func (k *call) replica() (*replica.Replica, error) {
 	if err != nil {
 		return nil, err
 	}
-	o := replica.Options{Store: s, Now: k.env.now, Work: k.env.work, Progress: k.syncBar()}
-	o.Open = func(address, owner string) (replica.Place, error) {
+	o := exchange.Options{Store: s, Now: k.env.now, Work: k.env.work, Progress: k.syncBar()}
+	o.Open = func(address, owner string) (exchange.Place, error) {
 		return k.env.openPlace(address,
 			owner, s.Path())
 	}
@@ -81,21 +83,21 @@ func (k *call) replica() (*replica.Replica, error) {
 
 // openPlace opens the shared place at an address. The stash itself must not
 // lie in it: whatever keeps the folder the same would tear it apart.
-func (e *environment) openPlace(address, owner, stashPath string) (replica.Place, error) {
+func (e *environment) openPlace(address, owner, stashPath string) (exchange.Place, error) {
 	w, err := where.Parse(address, e.getenv)
 	if err != nil {
-		return replica.Place{}, stash.Refuse(stash.CodeUsage, where.HintOf(err), "%v", err)
+		return exchange.Place{}, stash.Refuse(stash.CodeUsage, where.HintOf(err), "%v", err)
 	}
 	if w.Folder != "" {
 		inside, err := dir.Holds(w.Folder, stashPath)
 		if err == nil && inside {
-			return replica.Place{},
+			return exchange.Place{},
 				stash.Refuse(stash.CodeRefused, "move the stash out of it, or share another folder",
 					"the stash %s lies in the folder that is to be shared", stashPath)
 		}
 	}
 	r, err := open.Open(w, open.Options{Owner: owner})
-	return replica.Place{Remote: r, Address: w.String(), Folder: w.Folder != ""}, err
+	return exchange.Place{Remote: r, Address: w.String(), Folder: w.Folder != ""}, err
 }
 
 // syncBar shows a bar for each long step of an exchange; nothing where nobody
@@ -136,7 +138,7 @@ func syncBar(to io.Writer, clock func() time.Time) func(step string, done, total
 
 // synced is the JSON shape of an exchange.
 type synced struct {
-	replica.Report
+	exchange.Report
 	Bad       []badShape       `json:"bad"`
 	Ahead     map[string]int64 `json:"clock_ahead_s"`
 	Disagrees int              `json:"open_questions"`
@@ -148,7 +150,7 @@ type badShape struct {
 	Problem string `json:"problem"`
 }
 
-func badShapes(bad []replica.BadObject) []badShape {
+func badShapes(bad []format.BadObject) []badShape {
 	out := []badShape{}
 	for _, b := range bad {
 		out = append(out, badShape{string(b.Name), string(b.Step), b.Problem})
@@ -184,7 +186,7 @@ func syncNow(k *call) error {
 
 // missing refuses, after all else was done, while something of somebody is not
 // to be had: whose, how much, and who has seen it.
-func missing(r replica.Report) error {
+func missing(r exchange.Report) error {
 	var parts []string
 	for _, g := range r.Gaps {
 		parts = append(parts, fmt.Sprintf("%s of %s%s",
@@ -212,7 +214,7 @@ func missing(r replica.Report) error {
 }
 
 // syncedShape is an exchange as JSON; lists that are empty are written as such.
-func (k *call) syncedShape(r replica.Report, questions int) synced {
+func (k *call) syncedShape(r exchange.Report, questions int) synced {
 	shape := synced{Report: r, Bad: badShapes(append(r.Bad, r.Later...)), Ahead: map[string]int64{},
 		Disagrees: questions}
 	for name, by := range r.Ahead {
@@ -223,7 +225,7 @@ func (k *call) syncedShape(r replica.Report, questions int) synced {
 	return shape
 }
 
-func exchangedWords(r replica.Report) string {
+func exchangedWords(r exchange.Report) string {
 	pictures := ""
 	if r.PicturesReceived+r.PicturesSent > 0 {
 		pictures = fmt.Sprintf("; pictures received %d, sent %d", r.PicturesReceived,
@@ -241,7 +243,7 @@ func exchangedWords(r replica.Report) string {
 }
 
 // eventsWords names a run of events by their numbers.
-func eventsWords(g replica.Gap) string {
+func eventsWords(g exchange.Gap) string {
 	if g.From >= g.To {
 		return fmt.Sprintf("event %d", g.To)
 	}
@@ -249,7 +251,7 @@ func eventsWords(g replica.Gap) string {
 }
 
 // lostWords says what of a lane the shared place had lost.
-func lostWords(g replica.Gap) string {
+func lostWords(g exchange.Gap) string {
 	if g.From > g.To {
 		return "the note of how far " + stash.Clean(g.Name) + " is"
 	}
@@ -265,7 +267,7 @@ func counted(n int, one, many string) string {
 }
 
 // noteReport tells what is not as it should be, on standard error.
-func (k *call) noteReport(r replica.Report) {
+func (k *call) noteReport(r exchange.Report) {
 	for range r.Twins {
 		k.note("a copy of this stash, or this one before a backup was restored, writes under the same name: this one goes on under a new name, and nothing is lost")
 	}

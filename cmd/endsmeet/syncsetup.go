@@ -13,6 +13,8 @@ import (
 
 	"endsmeet/stash"
 	"endsmeet/stash/replica"
+	"endsmeet/stash/replica/exchange"
+	"endsmeet/stash/replica/format"
 )
 
 // phraseVariable is the environment variable that a pass-phrase, or a code for
@@ -136,7 +138,7 @@ func (k *call) askedAgain(ask func() error) error {
 		code := stash.CodeOf(err)
 		typed := k.env.stdinTTY && k.env.getenv(phraseVariable) == ""
 		if err == nil || try == 3 || !typed || code != stash.CodeInput &&
-			code != replica.CodeSecret {
+			code != exchange.CodeSecret {
 			return err
 		}
 		k.note("%v", err)
@@ -156,7 +158,7 @@ func (k *call) machineName(r *replica.Replica) string {
 
 // exchange exchanges, and tells what is not as it should be, also of a run that
 // could not be finished.
-func (k *call) exchange(r *replica.Replica) (replica.Report, error) {
+func (k *call) exchange(r *replica.Replica) (exchange.Report, error) {
 	report, err := r.Sync(k.ctx)
 	k.noteReport(report)
 	return report, brokenOff(err)
@@ -225,7 +227,7 @@ func (k *call) phraseTwice(what string) (string, error) {
 	if err != nil {
 		return "", err
 	}
-	if err := replica.CheckPhrase(first); err != nil || k.env.getenv(phraseVariable) != "" {
+	if err := format.CheckPhrase(first); err != nil || k.env.getenv(phraseVariable) != "" {
 		return first, err
 	}
 	second, err := k.secret("the same once more")

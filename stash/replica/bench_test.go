@@ -1,7 +1,6 @@
 package replica
 
 import (
-	"bytes"
 	"database/sql"
 	"fmt"
 	"path/filepath"
@@ -9,6 +8,7 @@ import (
 	"time"
 
 	"endsmeet/stash"
+	"endsmeet/stash/replica/exchange"
 	"endsmeet/stash/sqlite"
 	"endsmeet/stash/stashtest"
 )
@@ -22,7 +22,7 @@ func benchEvents() int { return int(number("ENDSMEET_BENCH_EVENTS", 100_000)) }
 func onDisk(b *testing.B, name, folder string) *machine {
 	m := &machine{t: b, name: name, path: filepath.Join(b.TempDir(), "stash.db"), clock: newClock()}
 	m.clock.at = time.Date(2040, 1, 1, 0, 0, 0, 0, time.UTC) // after all events
-	m.place = Place{Remote: inFolder(b, folder, name), Address: "there", Folder: true}
+	m.place = exchange.Place{Remote: inFolder(b, folder, name), Address: "there", Folder: true}
 	m.open()
 	b.Cleanup(func() { _ = m.store.Close() })
 	return m
@@ -56,22 +56,24 @@ func filled(b *testing.B, folder string, events int) *machine {
 // least is how long the lines of all events of a machine are in one zstd
 // frame, sealed by age: the least that could be sent.
 func least(m *machine, after int) int {
-	var lines [][]byte
+	var lines []sqlite.RawEvent
 	n := 0
 	m.view(func(tx *sqlite.Tx) error {
 		return tx.Events(false, func(e stash.Event) error {
 			if n++; n > after {
-				lines = append(lines, e.Raw)
+				lines = append(lines, sqlite.RawEvent{Raw: e.Raw})
 			}
 			return nil
 		})
 	})
-	sealed, err := m.vaultOf().current().encrypt(compress(bytes.Join(lines, []byte("\n"))))
+	signer, err := m.store.Signer(false)
 	m.must(err)
-	return len(sealed)
+	_, sealed, err := m.vaultOf().Seal(m.lane(), stash.Chain{}, lines, signer)
+	m.must(err)
+	return len(sealed) - 200 // its header
 }
 
-func tell(b *testing.B, r Report) {
+func tell(b *testing.B, r exchange.Report) {
 	b.ReportMetric(float64(r.Up), "B-up")
 	b.ReportMetric(float64(r.Down), "B-down")
 	b.ReportMetric(float64(r.Requests()), "requests")
@@ -183,7 +185,9 @@ func insertAll(b *testing.B, rows []stash.Event) {
 	if err != nil {
 		b.Fatal(err)
 	}
-	stmt, err := tx.Prepare(`INSERT INTO event (lane, seq, chain, at, hlc, kind, act, raw) VALUES (?, ?, ?, ?, ?, ?, ?, ?)`)
+	stmt, err := tx.Prepare(
+		`INSERT INTO event (lane, seq, chain, at, hlc, kind, act, raw) VALUES (?, ?, ?, ?, ?, ?, ?, ?)`,
+	)
 	if err != nil {
 		b.Fatal(err)
 	}

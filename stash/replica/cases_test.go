@@ -10,6 +10,7 @@ import (
 	"endsmeet/stash"
 	"endsmeet/stash/measure"
 	"endsmeet/stash/people"
+	"endsmeet/stash/replica/exchange"
 	"endsmeet/stash/sqlite"
 )
 
@@ -266,7 +267,7 @@ func TestOrderIsByCauseAndNotByWrongClocks(t *testing.T) {
 			a, b, cone := pair(t)
 			b.clock.at = b.clock.at.Add(off)
 			b.set(stash.WhatPackage, stash.Subject(cone), fields(t, "bin", "B1"))
-			report := Report{}
+			report := exchange.Report{}
 			for range 2 {
 				b.sync()
 				if r := a.sync(); r.Received > 0 {
@@ -298,8 +299,8 @@ func (m *machine) v1(other *machine) (name string) {
 	signers, err := other.store.Signers()
 	m.must(err)
 	m.view(func(tx *sqlite.Tx) error {
-		v, _, err := loadVault(tx)
-		name = v.label(signers[0].Lane)
+		v, _, err := exchange.LoadMembership(tx)
+		name = v.Label(signers[0].Lane)
 		return err
 	})
 	return name

@@ -7,28 +7,30 @@ import (
 
 	"endsmeet/stash"
 	"endsmeet/stash/remote"
+	"endsmeet/stash/replica/exchange"
+	"endsmeet/stash/replica/format"
 	"endsmeet/stash/sqlite"
 )
 
 // Checked is what a check of the shared place found.
 type Checked struct {
-	Traffic `json:"traffic"`
+	exchange.Traffic `json:"traffic"`
 	// Objects counts what lies there, Read how many were read and verified.
 	Objects int `json:"objects"`
 	Read    int `json:"read"`
 	// Bad are objects that fail a check.
-	Bad []BadObject `json:"-"`
+	Bad []format.BadObject `json:"-"`
 	// Gaps are events that others have and that are not here.
-	Gaps []Gap `json:"gaps"`
+	Gaps []exchange.Gap `json:"gaps"`
 	// Missing are events that are here and no more there.
-	Missing []Gap `json:"missing"`
+	Missing []exchange.Gap `json:"missing"`
 	// Lost are other parts of the vault that are not there.
 	Lost     []remote.Name `json:"lost"`
 	Ignored  int           `json:"ignored"`
 	Examples []string      `json:"-"`
 	// Unannounced are segments of which no head tells: their writer was broken
 	// off, or put back to a backup. Repair takes them in.
-	Unannounced []Gap `json:"unannounced"`
+	Unannounced []exchange.Gap `json:"unannounced"`
 	// Superseded counts objects of removed machines that nobody reads.
 	Superseded int `json:"superseded"`
 	// Locked counts objects under a newer key that this machine was not given.
@@ -47,19 +49,19 @@ func (c Checked) OK() bool {
 
 // inspection is a check under way.
 type inspection struct {
-	*exchange
+	*session
 	out Checked
 	// read says that all is read, suspects, where it is not nil, that all is but
 	// segments, and of those the ones that reach beyond a number of these lanes.
 	read     bool
 	suspects map[stash.Lane]int64
-	segs     map[stash.Lane][]segName
+	segs     map[stash.Lane][]format.SegmentName
 	keys     map[remote.Name]bool
 	devs     map[stash.Lane]bool
 	lack     []lack
-	heads    []Head
+	heads    []format.Head
 	// misplaced are whole segments under names that are not theirs.
-	misplaced map[remote.Name]run
+	misplaced map[remote.Name]format.Run
 	// junk says that what nobody can ever read, and nobody misses, is deleted.
 	junk bool
 	// formatGood says that format.json is there as it should be.
@@ -79,13 +81,13 @@ type lack struct {
 // reads every object and verifies it. It changes nothing there.
 func (r *Replica) Check(ctx context.Context, read bool) (Checked, error) {
 	var out Checked
-	err := r.locked(ctx, func() error {
+	err := r.part.Locked(ctx, func() error {
 		i, err := r.inspect(ctx, read, false)
 		if i != nil {
 			out = i.out
-			out.Traffic = i.traffic
+			out.Traffic = i.Traffic
 		}
-		return placeError(err)
+		return exchange.Refusal(err)
 	})
 	return out, err
 }
@@ -95,13 +97,13 @@ func (r *Replica) inspect(ctx context.Context, read, refill bool) (*inspection, 
 	if err != nil {
 		return nil, err
 	}
-	if err := x.recognise(ctx); err != nil && (!refill || stash.CodeOf(err) != CodePlace) {
+	if err := x.Recognise(ctx); err != nil && (!refill || stash.CodeOf(err) != exchange.CodePlace) {
 		return nil, err
 	}
-	x.recognised = true
+	x.Recognised = true
 	i := x.inspection()
 	i.read = read
-	for _, step := range []func(context.Context) error{x.finish, x.lookAround, i.look} {
+	for _, step := range []func(context.Context) error{x.Finish, x.LookAround, i.look} {
 		if err := step(ctx); err != nil {
 			return i, err
 		}
@@ -110,9 +112,14 @@ func (r *Replica) inspect(ctx context.Context, read, refill bool) (*inspection, 
 }
 
 // inspection begins a check in the middle of a run.
-func (x *exchange) inspection() *inspection {
-	return &inspection{exchange: x, segs: map[stash.Lane][]segName{}, keys: map[remote.Name]bool{},
-		devs: map[stash.Lane]bool{}, misplaced: map[remote.Name]run{}}
+func (x *session) inspection() *inspection {
+	return &inspection{
+		session:   x,
+		segs:      map[stash.Lane][]format.SegmentName{},
+		keys:      map[remote.Name]bool{},
+		devs:      map[stash.Lane]bool{},
+		misplaced: map[remote.Name]format.Run{},
+	}
 }
 
 // look compares what lies there with what is here.
@@ -133,13 +140,14 @@ func (i *inspection) list(ctx context.Context) error {
 		return err
 	}
 	i.out.Ignored, i.out.Examples = found.Ignored, found.Examples
-	i.exchange.heads, i.opened = nil, map[headName]Head{} // only those that can be opened count
+	// only those that can be opened count
+	i.Session.Heads, i.Opened = nil, map[format.HeadName]format.Head{}
 	names := slices.Compact(found.Names)
 	for n, name := range names {
 		if err := i.lookAt(ctx, name); err != nil {
 			return err
 		}
-		i.progress("checking", int64(n+1), int64(len(names)))
+		i.Progress("checking", int64(n+1), int64(len(names)))
 	}
 	return nil
 }
@@ -149,23 +157,23 @@ func (i *inspection) lookAt(ctx context.Context, name remote.Name) error {
 	var verify func([]byte) error
 	good := func() {}
 	reading := i.read || i.suspects != nil
-	if n, ok := parseSeg(name); ok {
-		upto, suspect := i.suspects[n.lane]
-		reading = i.read || suspect && n.last > upto
-		verify = func(data []byte) error { _, err := i.v.unseal(name, data); return err }
-		good = func() { i.segs[n.lane] = append(i.segs[n.lane], n) }
-	} else if n, ok := parseHead(name); ok {
+	if n, ok := format.ParseSegment(name); ok {
+		upto, suspect := i.suspects[n.Lane]
+		reading = i.read || suspect && n.Last > upto
+		verify = func(data []byte) error { _, err := i.Member.Unseal(name, data); return err }
+		good = func() { i.segs[n.Lane] = append(i.segs[n.Lane], n) }
+	} else if n, ok := format.ParseHead(name); ok {
 		reading = true
 		verify = func(data []byte) error { return i.openHead(n, data) }
-	} else if n, ok := parseKey(name); ok {
-		verify = func(data []byte) error { return wholeObject(name, n.object, data) }
+	} else if n, ok := format.ParseKey(name); ok {
+		verify = func(data []byte) error { return format.WholeObject(name, n.Object, data) }
 		good = func() { i.keys[name] = true }
-	} else if n, ok := parseDevice(name); ok {
+	} else if n, ok := format.ParseDevice(name); ok {
 		verify = func(data []byte) error { return i.checkDevice(n, data) }
-		good = func() { i.devs[n.lane] = true }
-	} else if n, ok := parsePicture(name); ok {
-		verify = func(data []byte) error { return wholeObject(name, n.object, data) }
-	} else if name == formatName {
+		good = func() { i.devs[n.Lane] = true }
+	} else if n, ok := format.ParsePicture(name); ok {
+		verify = func(data []byte) error { return format.WholeObject(name, n.Object, data) }
+	} else if name == format.FileName {
 		i.out.Objects++
 		return nil
 	} else {
@@ -192,16 +200,16 @@ func (i *inspection) verify(ctx context.Context, name remote.Name, verify func([
 	}
 	i.out.Read++
 	err = verify(data)
-	var b *BadObject
+	var b *format.BadObject
 	switch {
-	case errors.As(err, &b) && b.Step == StepRemoved:
+	case errors.As(err, &b) && b.Step == format.StepRemoved:
 		i.out.Superseded++
 	case errors.As(err, &b) && i.unknownKey(name, b, data):
 		i.out.Locked++
 	case errors.As(err, &b):
 		i.out.Bad = append(i.out.Bad, *b)
-		if b.Step == StepHeader {
-			i.misplaced[name] = runOf(data)
+		if b.Step == format.StepHeader {
+			i.misplaced[name] = format.RunOf(data)
 		}
 	case err != nil:
 		return err
@@ -211,61 +219,55 @@ func (i *inspection) verify(ctx context.Context, name remote.Name, verify func([
 	return nil
 }
 
-func wholeObject(name remote.Name, object stash.EventID, data []byte) error {
-	if objectID(data) != object {
-		return bad(name, StepHash,
-			"its content is not what its name says: it was altered or damaged")
-	}
-	return nil
-}
-
 // unknownKey says that an object is sealed with a key that this machine was not
 // given, as far as can be told from outside.
-func (i *inspection) unknownKey(name remote.Name, b *BadObject, data []byte) bool {
-	_, isDevice := parseDevice(name)
+func (i *inspection) unknownKey(name remote.Name, b *format.BadObject, data []byte) bool {
+	_, isDevice := format.ParseDevice(name)
 	switch {
-	case b.Step == StepKey:
+	case b.Step == format.StepKey:
 		return true
-	case b.Step == StepRegister && len(data) >= headerLength:
-		_, known := i.v.epoch(epochFromBytes(data[atEpoch:]))
-		return !known
+	case b.Step == format.StepRegister:
+		return !i.Member.HasKeyOf(data)
 	}
-	return isDevice && b.Step == StepAge && i.newer != ""
+	return isDevice && b.Step == format.StepAge && i.Newer != ""
 }
 
-func (i *inspection) openHead(n headName, data []byte) error {
-	h, err := i.v.openHead(n.name(), data)
+func (i *inspection) openHead(n format.HeadName, data []byte) error {
+	h, err := i.Member.OpenHead(n.Name(), data)
 	if err != nil {
 		return err
 	}
 	i.heads = append(i.heads, h)
-	i.exchange.heads, i.opened[n] = append(i.exchange.heads, n), h
+	i.Session.Heads, i.Opened[n] = append(i.Session.Heads, n), h
 	return nil
 }
 
 // checkDevice verifies a record; one that was sealed with an earlier key is
 // of no use and no fault.
-func (i *inspection) checkDevice(n deviceName, data []byte) error {
-	_, err := i.v.openDevice(n, data)
-	var b *BadObject
-	if errors.As(err, &b) && (b.Step == StepAge && i.v.sealedEarlier(data)) {
-		return bad(n.name(), StepRemoved, "it was sealed with an earlier key")
+func (i *inspection) checkDevice(n format.DeviceName, data []byte) error {
+	_, err := i.Member.OpenDevice(n, data)
+	var b *format.BadObject
+	if errors.As(err, &b) && (b.Step == format.StepAge && i.Member.SealedEarlier(data)) {
+		return format.Bad(n.Name(), format.StepRemoved, "it was sealed with an earlier key")
 	}
 	return err
 }
 
 func (i *inspection) lookAtFormat(ctx context.Context) error {
-	err := i.sameVault(ctx)
-	var damaged *BadObject
+	err := i.SameVault(ctx)
+	var damaged *format.BadObject
 	switch {
 	case errors.Is(err, remote.NotFound):
-		i.out.Lost = append(i.out.Lost, formatName)
+		i.out.Lost = append(i.out.Lost, format.FileName)
 		return nil
 	case errors.As(err, &damaged):
 		i.out.Bad = append(i.out.Bad, *damaged)
 		return nil
-	case errors.Is(err, errOther): // and yet it was recognised
-		i.out.Bad = append(i.out.Bad, *bad(formatName, StepFormat, "it is of another shared place"))
+	case errors.Is(err, exchange.ErrOther): // and yet it was recognised
+		i.out.Bad = append(
+			i.out.Bad,
+			*format.Bad(format.FileName, format.StepFormat, "it is of another shared place"),
+		)
 		return nil
 	}
 	i.formatGood = err == nil
@@ -274,14 +276,15 @@ func (i *inspection) lookAtFormat(ctx context.Context) error {
 
 // lookForLost names wraps and records that should be there.
 func (i *inspection) lookForLost(context.Context) error {
-	for _, k := range i.v.Kept {
-		if n, ok := parseKey(k.Name); ok && n.epoch == i.v.current().Name && !i.keys[k.Name] {
+	for _, k := range i.Member.Kept {
+		if n, ok := format.ParseKey(k.Name); ok && n.Epoch == i.Member.Current().Name &&
+			!i.keys[k.Name] {
 			i.out.Lost = append(i.out.Lost, k.Name)
 		}
 	}
-	for _, d := range i.v.Devices {
-		if _, gone := i.v.removed(d.Lane); !gone && !i.devs[d.Lane] {
-			i.out.Lost = append(i.out.Lost, remote.Name(devicePrefix+string(d.Lane)))
+	for _, d := range i.Member.Devices {
+		if _, gone := i.Member.RemovedLane(d.Lane); !gone && !i.devs[d.Lane] {
+			i.out.Lost = append(i.out.Lost, remote.Name(format.DevicePrefix+string(d.Lane)))
 		}
 	}
 	return nil

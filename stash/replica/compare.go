@@ -7,6 +7,8 @@ import (
 	"slices"
 
 	"endsmeet/stash"
+	"endsmeet/stash/replica/exchange"
+	"endsmeet/stash/replica/format"
 	"endsmeet/stash/sqlite"
 )
 
@@ -14,7 +16,7 @@ import (
 
 // compare finds what is here and not there, and the other way round.
 func (i *inspection) compare(ctx context.Context) error {
-	return i.o.Store.View(ctx, func(tx *sqlite.Tx) error {
+	return i.Options.Store.View(ctx, func(tx *sqlite.Tx) error {
 		if err := i.findGaps(tx); err != nil {
 			return err
 		}
@@ -41,23 +43,23 @@ func (i *inspection) compare(ctx context.Context) error {
 func (i *inspection) findUnannounced(tx *sqlite.Tx) error {
 	coming := map[stash.Lane]int64{} // up to where heads promise what is not here
 	for _, h := range i.heads {
-		held, err := holdsHead(tx, h.headName)
+		held, err := exchange.HoldsHead(tx, h.HeadName)
 		if err != nil {
 			return err
 		}
 		if !held {
-			coming[h.lane] = max(coming[h.lane], h.last)
+			coming[h.Lane] = max(coming[h.Lane], h.Last)
 		}
 	}
 	for _, lane := range slices.Sorted(maps.Keys(i.segs)) {
 		for _, n := range i.segs[lane] {
-			held, err := tx.Holds(n.lane, n.last, n.chain)
+			held, err := tx.Holds(n.Lane, n.Last, n.Chain)
 			if err != nil {
 				return err
 			}
-			if n.last > coming[lane] && !held {
+			if n.Last > coming[lane] && !held {
 				i.out.Unannounced = append(i.out.Unannounced,
-					Gap{Lane: lane, Name: i.v.label(lane), From: n.first, To: n.last})
+					exchange.Gap{Lane: lane, Name: i.Member.Label(lane), From: n.First, To: n.Last})
 			}
 		}
 	}
@@ -72,22 +74,22 @@ func (i *inspection) findGaps(tx *sqlite.Tx) error {
 		return err
 	}
 	for _, h := range i.heads {
-		held, err := holdsHead(tx, h.headName)
-		if _, gone := i.v.removed(h.lane); err != nil || held || gone {
+		held, err := exchange.HoldsHead(tx, h.HeadName)
+		if _, gone := i.Member.RemovedLane(h.Lane); err != nil || held || gone {
 			if err != nil {
 				return err
 			}
 			continue
 		}
-		gap := Gap{Lane: h.lane, Name: i.v.label(h.lane), From: 1, To: h.last}
+		gap := exchange.Gap{Lane: h.Lane, Name: i.Member.Label(h.Lane), From: 1, To: h.Last}
 		for _, l := range lanes {
-			if l.Name == h.lane && l.Last < h.last {
+			if l.Name == h.Lane && l.Last < h.Last {
 				gap.From = l.Last + 1
 			}
 		}
 		for _, other := range i.heads {
-			if other.seen(h.lane) >= h.last {
-				gap.Holders = append(gap.Holders, i.v.label(other.By))
+			if other.Saw(h.Lane) >= h.Last {
+				gap.Holders = append(gap.Holders, i.Member.Label(other.By))
 			}
 		}
 		i.out.Gaps = append(i.out.Gaps, gap)
@@ -109,7 +111,7 @@ func (i *inspection) findMissing(tx *sqlite.Tx, l sqlite.Lane, published []sqlit
 			return nil
 		}
 		ends = []sqlite.End{published[p].Mark}
-	} else if _, known := i.v.device(l.Name); !known {
+	} else if _, known := i.Member.Device(l.Name); !known {
 		return nil // it never was in the shared place, or is about to come
 	}
 	for _, end := range ends {
@@ -127,7 +129,7 @@ func (i *inspection) findMissing(tx *sqlite.Tx, l sqlite.Lane, published []sqlit
 		for _, m := range missing {
 			m.headless = headless
 			i.lack = append(i.lack, m)
-			i.out.Missing = append(i.out.Missing, Gap{Lane: l.Name, Name: i.v.label(l.Name),
+			i.out.Missing = append(i.out.Missing, exchange.Gap{Lane: l.Name, Name: i.Member.Label(l.Name),
 				From: m.from, To: m.to})
 		}
 	}
@@ -138,14 +140,14 @@ func (i *inspection) findMissing(tx *sqlite.Tx, l sqlite.Lane, published []sqlit
 // what may go on from it. What is here beyond it belongs to another history.
 func (i *inspection) headless(tx *sqlite.Tx, lane stash.Lane, end sqlite.End) (bool, error) {
 	for _, h := range i.heads {
-		if h.lane != lane || h.last < end.Seq {
+		if h.Lane != lane || h.Last < end.Seq {
 			continue
 		}
-		if h.last == end.Seq && h.chain == end.Chain.ID() {
+		if h.Last == end.Seq && h.Chain == end.Chain.ID() {
 			return false, nil
 		}
-		held, err := tx.Holds(lane, h.last, h.chain)
-		if err != nil || h.last > end.Seq && !held {
+		held, err := tx.Holds(lane, h.Last, h.Chain)
+		if err != nil || h.Last > end.Seq && !held {
 			return false, err
 		}
 	}
@@ -163,17 +165,17 @@ func (i *inspection) uncovered(tx *sqlite.Tx, l sqlite.Lane, end sqlite.End, for
 			return nil, err
 		}
 	}
-	var runs []run
+	var runs []format.Run
 	for _, n := range i.segs[l.Name] {
-		held, err := tx.Holds(n.lane, n.last, n.chain)
+		held, err := tx.Holds(n.Lane, n.Last, n.Chain)
 		if err == nil && held && forked {
-			n.run, err = onPath(tx, n, path)
+			n.Run, err = onPath(tx, n, path)
 		}
 		if err != nil {
 			return nil, err
 		}
-		if held && n.first <= n.last {
-			runs = append(runs, n.run)
+		if held && n.First <= n.Last {
+			runs = append(runs, n.Run)
 		}
 	}
 	var out []lack
@@ -186,42 +188,42 @@ func (i *inspection) uncovered(tx *sqlite.Tx, l sqlite.Lane, end sqlite.End, for
 // onPath is as much of a segment as belongs to one history of its lane: one
 // that was merged from another history still covers what came before the two
 // parted.
-func onPath(tx *sqlite.Tx, n segName, path []sqlite.RawEvent) (run, error) {
-	if n.last <= int64(len(path)) && path[n.last-1].Chain.ID() == n.chain {
-		return n.run, nil
+func onPath(tx *sqlite.Tx, n format.SegmentName, path []sqlite.RawEvent) (format.Run, error) {
+	if n.Last <= int64(len(path)) && path[n.Last-1].Chain.ID() == n.Chain {
+		return n.Run, nil
 	}
-	ends, err := tx.RawEvents(n.lane, n.last-1, n.last)
+	ends, err := tx.RawEvents(n.Lane, n.Last-1, n.Last)
 	if err != nil {
-		return n.run, err
+		return n.Run, err
 	}
-	k := slices.IndexFunc(ends, func(e sqlite.RawEvent) bool { return e.Chain.ID() == n.chain })
+	k := slices.IndexFunc(ends, func(e sqlite.RawEvent) bool { return e.Chain.ID() == n.Chain })
 	if k < 0 {
-		return run{first: 1}, nil
+		return format.Run{First: 1}, nil
 	}
-	branch, err := tx.Branch(n.lane, n.first-1, ends[k].End)
+	branch, err := tx.Branch(n.Lane, n.First-1, ends[k].End)
 	if err != nil {
-		return n.run, err
+		return n.Run, err
 	}
-	on := n.run
-	on.last = n.first - 1
+	on := n.Run
+	on.Last = n.First - 1
 	for _, e := range branch {
 		if e.Seq <= int64(len(path)) && path[e.Seq-1].Chain == e.Chain {
-			on.last = e.Seq
+			on.Last = e.Seq
 		}
 	}
 	return on, nil
 }
 
 // holes gives the ranges of 1 to last that no run covers.
-func holes(runs []run, last int64) [][2]int64 {
-	slices.SortFunc(runs, func(a, b run) int { return cmp.Compare(a.first, b.first) })
+func holes(runs []format.Run, last int64) [][2]int64 {
+	slices.SortFunc(runs, func(a, b format.Run) int { return cmp.Compare(a.First, b.First) })
 	var out [][2]int64
 	next := int64(1)
 	for _, r := range runs {
-		if r.first > next {
-			out = append(out, [2]int64{next, min(r.first-1, last)})
+		if r.First > next {
+			out = append(out, [2]int64{next, min(r.First-1, last)})
 		}
-		next = max(next, r.last+1)
+		next = max(next, r.Last+1)
 		if next > last {
 			return out
 		}

@@ -3,12 +3,12 @@ package replica
 import (
 	"context"
 	"fmt"
-	"slices"
 	"testing"
 	"time"
 
 	"endsmeet/stash/remote"
 	"endsmeet/stash/remote/remotetest"
+	"endsmeet/stash/replica/format"
 )
 
 func TestSmallSegmentsAreMergedAndASleeperLosesNothing(t *testing.T) {
@@ -16,11 +16,11 @@ func TestSmallSegmentsAreMergedAndASleeperLosesNothing(t *testing.T) {
 	machines := several(t, 2, place)
 	a, sleeper := machines[0], machines[1]
 	a.place.Folder = true
-	count := func() int { return len(objects(t, place, segPrefix+string(a.lane())+"/")) }
+	count := func() int { return len(objects(t, place, format.SegmentPrefix+string(a.lane())+"/")) }
 	for i := range 300 {
 		a.yarn(fmt.Sprintf("yarn %d", i))
 		a.quiet()
-		if i == mergeRun && count() < mergeRun {
+		if i == sixteen && count() < sixteen {
 			t.Errorf("what was merged is gone at once: %d segments", count())
 		}
 		if i == 40 { // asleep from here on, having listed nothing
@@ -33,11 +33,11 @@ func TestSmallSegmentsAreMergedAndASleeperLosesNothing(t *testing.T) {
 	}
 	a.clock.at = a.clock.at.Add(8 * 24 * time.Hour)
 	a.quiet()
-	if n := count(); n > 3*mergeRun {
+	if n := count(); n > 3*sixteen {
 		t.Errorf("%d segments are left after the grace", n)
 	}
 	r := sleeper.quiet()
-	if r.Received != 300-41 || r.Gets > 2*mergeRun {
+	if r.Received != 300-41 || r.Gets > 2*sixteen {
 		t.Errorf("the sleeper received %d with %d reads", r.Received, r.Gets)
 	}
 	newcomer := newMachine(t, "newcomer", place)
@@ -46,41 +46,6 @@ func TestSmallSegmentsAreMergedAndASleeperLosesNothing(t *testing.T) {
 	same(t, a, sleeper, newcomer)
 	if c, err := newcomer.Check(context.Background(), true); err != nil || !c.OK() {
 		t.Errorf("after merging: %+v, %v", c, err)
-	}
-}
-
-func TestRowsToMerge(t *testing.T) {
-	segs := func(sizes ...int64) []segName {
-		var out []segName
-		next := int64(1)
-		for _, n := range sizes {
-			if n > 0 {
-				out = append(out, segName{run: run{first: next, last: next + n - 1}})
-			}
-			next += max(n, -n)
-		}
-		return out
-	}
-	repeat := func(n int, size int64) []int64 { return slices.Repeat([]int64{size}, n) }
-	cases := []struct {
-		rule string
-		segs []segName
-		want int
-	}{
-		{"fifteen stay", segs(repeat(15, 1)...), 0},
-		{"sixteen are merged", segs(repeat(16, 1)...), 16},
-		{"a great one before them stays", segs(append([]int64{16}, repeat(16, 1)...)...), 16},
-		{"sixteen of the next level are merged", segs(repeat(16, 20)...), 16},
-		{"a hole parts a row", segs(append(append(repeat(10, 1), -1), repeat(10, 1)...)...), 0},
-		{"what would be too long is not merged", segs(repeat(16, 4000)...), 0},
-		{"small ones among the great go with them", segs(append(repeat(15, 20), 1)...), 16},
-	}
-	for _, c := range cases {
-		t.Run(c.rule, func(t *testing.T) {
-			if got := rowOf(c.segs, mergeRun); len(got) != c.want {
-				t.Errorf("%d are merged, want %d", len(got), c.want)
-			}
-		})
 	}
 }
 
@@ -115,14 +80,14 @@ func TestWhatWasMergedStaysUntilWhatItWasMergedIntoIsSeenToBeWhole(t *testing.T)
 		t.Run(what, func(t *testing.T) {
 			place := remotetest.NewMemory()
 			a := merger(t, place)
-			for _, name := range objects(t, place, segPrefix) {
-				if n, _ := parseSeg(name); n.first == 1 && n.last == 4 {
+			for _, name := range objects(t, place, format.SegmentPrefix) {
+				if n, _ := format.ParseSegment(name); n.First == 1 && n.Last == 4 {
 					spoil(place, name)
 				}
 			}
 			a.clock.at = a.clock.at.Add(2 * time.Hour)
 			a.quiet()
-			if n := len(objects(t, place, segPrefix)); n < 4 {
+			if n := len(objects(t, place, format.SegmentPrefix)); n < 4 {
 				t.Fatalf("%d segments are left, and none holds the beginning", n)
 			}
 			newcomer := newMachine(t, "newcomer", place)
@@ -131,7 +96,7 @@ func TestWhatWasMergedStaysUntilWhatItWasMergedIntoIsSeenToBeWhole(t *testing.T)
 			same(t, a, newcomer)
 			a.clock.at = a.clock.at.Add(2 * time.Hour)
 			a.quiet()
-			if n := len(objects(t, place, segPrefix)); n > 2 {
+			if n := len(objects(t, place, format.SegmentPrefix)); n > 2 {
 				t.Errorf("%d segments are left after they were merged anew", n)
 			}
 		})
@@ -143,8 +108,8 @@ func TestADamagedSegmentOfAnotherIsDeletedByRepairAndAGoodOneIsNot(t *testing.T)
 	machines := several(t, 2, place)
 	a, b := machines[0], machines[1]
 	var bad remote.Name
-	for _, name := range objects(t, place, segPrefix) {
-		if n, _ := parseSeg(name); n.lane == a.lane() {
+	for _, name := range objects(t, place, format.SegmentPrefix) {
+		if n, _ := format.ParseSegment(name); n.Lane == a.lane() {
 			bad = name
 		}
 	}
@@ -154,7 +119,7 @@ func TestADamagedSegmentOfAnotherIsDeletedByRepairAndAGoodOneIsNot(t *testing.T)
 	if c.Cleared != 1 || c.Repaired == 0 {
 		t.Errorf("repair: %+v", c)
 	}
-	for _, name := range objects(t, place, segPrefix) {
+	for _, name := range objects(t, place, format.SegmentPrefix) {
 		if name == bad {
 			t.Error("the damaged segment still lies there")
 		}
@@ -165,3 +130,6 @@ func TestADamagedSegmentOfAnotherIsDeletedByRepairAndAGoodOneIsNot(t *testing.T)
 		t.Errorf("after repair: %+v", c)
 	}
 }
+
+// sixteen segments of a level are merged into one of the next.
+const sixteen = 16

@@ -10,6 +10,8 @@ import (
 	"endsmeet/stash"
 	"endsmeet/stash/remote"
 	"endsmeet/stash/remote/remotetest"
+	"endsmeet/stash/replica/exchange"
+	"endsmeet/stash/replica/format"
 )
 
 func TestAPlaceThatWasPutBackIsNoticed(t *testing.T) {
@@ -63,7 +65,7 @@ func TestAPlaceThatWasPutBackIsNoticed(t *testing.T) {
 func TestForeignNamesAreCountedAndLeftAlone(t *testing.T) {
 	place := remotetest.NewMemory()
 	machines := several(t, 2, place)
-	head, seg := objects(t, place, headPrefix)[0], objects(t, place, segPrefix)[0]
+	head, seg := objects(t, place, format.HeadPrefix)[0], objects(t, place, format.SegmentPrefix)[0]
 	foreign := []string{"head/.DS_Store", "desktop.ini", string(head) + " (conflicted copy)",
 		string(head) + ".1", string(seg) + "~", "seg/" + string(head[5:29]) + "/x.seg"}
 	for _, name := range foreign {
@@ -106,8 +108,8 @@ func TestAMissingSegmentIsNamedWithThoseWhoSawIt(t *testing.T) {
 	b.quiet()
 	b.yarn("seen both")
 	b.quiet()
-	for _, name := range objects(t, place, segPrefix) {
-		if n, _ := parseSeg(name); n.lane == a.lane() && n.last == 2 {
+	for _, name := range objects(t, place, format.SegmentPrefix) {
+		if n, _ := format.ParseSegment(name); n.Lane == a.lane() && n.Last == 2 {
 			a.must(place.Delete(context.Background(), name))
 		}
 	}
@@ -131,15 +133,17 @@ func TestAMissingSegmentIsNamedWithThoseWhoSawIt(t *testing.T) {
 func TestDamageOfEveryKindIsRepairedByAnother(t *testing.T) {
 	place := remotetest.NewMemory()
 	machines := several(t, 3, place)
-	format := get(t, place, formatName)
+	formatFile := get(t, place, format.FileName)
 	for _, name := range objects(t, place, "") {
 		data := get(t, place, name)
 		place.Plant(string(name), data[:len(data)/2]) // an upload that was cut off and accepted
 	}
-	if _, err := machines[1].Repair(context.Background(), false); stash.CodeOf(err) != CodePlace {
+	if _, err := machines[1].Repair(context.Background(), false); stash.CodeOf(
+		err,
+	) != exchange.CodePlace {
 		t.Errorf("a place in which nothing can be recognised is written to: %v", err)
 	}
-	place.Plant(string(formatName), format)
+	place.Plant(string(format.FileName), formatFile)
 	c, err := machines[1].Check(context.Background(), true)
 	machines[1].must(err)
 	if want := len(objects(t, place, "")) - 1; len(c.Bad) != want {
@@ -165,16 +169,16 @@ func TestAFlippedBitInTheFormatIsNamedAndNobodyJoins(t *testing.T) {
 	place := remotetest.NewMemory()
 	a := several(t, 1, place)[0]
 	newcomer := newMachine(t, "newcomer", place)
-	good, newer := get(t, place, formatName), 0
+	good, newer := get(t, place, format.FileName), 0
 	for i := range damages(good) {
 		data := damage(good, i)
-		damaged(place, formatName, data)
+		damaged(place, format.FileName, data)
 		c, err := a.Check(ctx, false)
 		if stash.CodeOf(err) == stash.CodeNewer || stash.CodeOf(err) == stash.CodeRefused {
-			c, err = Checked{Gaps: []Gap{{}}}, nil // one bit makes it newer, or another's
+			c, err = Checked{Gaps: []exchange.Gap{{}}}, nil // one bit makes it newer, or another's
 		}
 		a.must(err)
-		if f, err := readFormat(data); err == nil && f.Format > formatNow {
+		if f, err := format.ReadFile(data); err == nil && f.Format > 1 {
 			newer++ // a later format that this version may read
 			continue
 		}
@@ -202,7 +206,7 @@ func TestWhatIsShownAgainChangesNothing(t *testing.T) {
 	machines := several(t, 2, place)
 	a, b := machines[0], machines[1]
 	old := map[remote.Name][]byte{}
-	for range mergeRun + 2 {
+	for range sixteen + 2 {
 		for _, name := range objects(t, place, "") {
 			old[name] = get(t, place, name)
 		}
@@ -218,7 +222,7 @@ func TestWhatIsShownAgainChangesNothing(t *testing.T) {
 			again++
 		}
 	}
-	if again < mergeRun {
+	if again < sixteen {
 		t.Fatalf("only %d objects were shown again", again)
 	}
 	if r := b.quiet(); r.Received != 0 || r.Lists != 1 || r.Puts+r.Deletes > 0 {

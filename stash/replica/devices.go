@@ -9,6 +9,8 @@ import (
 
 	"endsmeet/stash"
 	"endsmeet/stash/remote"
+	"endsmeet/stash/replica/exchange"
+	"endsmeet/stash/replica/format"
 	"endsmeet/stash/sqlite"
 )
 
@@ -24,18 +26,18 @@ type Machine struct {
 }
 
 // machines groups the lanes by the machine that writes them.
-func (v *vault) machines(own map[stash.Lane]bool) []Machine {
+func machines(v *format.Vault, own map[stash.Lane]bool) []Machine {
 	var out []Machine
 	index := map[string]int{}
 	for _, d := range v.Devices {
-		_, gone := v.removed(d.Lane)
+		_, gone := v.RemovedLane(d.Lane)
 		// one that was let in again is another
 		key := fmt.Sprint(cmp.Or(d.Recipient, string(d.Lane)), gone)
 		i, ok := index[key]
 		if !ok {
 			i = len(out)
 			index[key] = i
-			out = append(out, Machine{ID: string(d.Lane[:6]), Name: v.label(d.Lane), Removed: gone})
+			out = append(out, Machine{ID: string(d.Lane[:6]), Name: v.Label(d.Lane), Removed: gone})
 		}
 		out[i].Lanes = append(out[i].Lanes, d.Lane)
 		out[i].Own = out[i].Own || own[d.Lane] && !gone
@@ -48,10 +50,10 @@ func (v *vault) machines(own map[stash.Lane]bool) []Machine {
 }
 
 // find finds a machine by its name, its id, or this one by "this".
-func (v *vault) find(query string, own map[stash.Lane]bool) (Machine, error) {
+func find(v *format.Vault, query string, own map[stash.Lane]bool) (Machine, error) {
 	var hits []Machine
 	var names []stash.Choice
-	for _, m := range v.machines(own) {
+	for _, m := range machines(v, own) {
 		names = append(names, stash.Choice{ID: m.ID, Name: m.Name})
 		byID := len(query) >= 4 &&
 			slices.ContainsFunc(m.Lanes,
@@ -74,21 +76,11 @@ func (v *vault) find(query string, own map[stash.Lane]bool) (Machine, error) {
 	return Machine{}, stash.Ambiguous("machine", query, names)
 }
 
-// ownLanes are the lanes that this replica writes or wrote.
-func (r *Replica) ownLanes() (map[stash.Lane]bool, error) {
-	signers, err := r.o.Store.Signers()
-	own := map[stash.Lane]bool{}
-	for _, s := range signers {
-		own[s.Lane] = true
-	}
-	return own, err
-}
-
 // Devices lists the machines of the vault as they are known here.
 func (r *Replica) Devices(ctx context.Context) ([]Machine, error) {
 	var out []Machine
-	err := r.o.Store.View(ctx, func(tx *sqlite.Tx) error {
-		v, found, err := loadVault(tx)
+	err := r.part.Options.Store.View(ctx, func(tx *sqlite.Tx) error {
+		v, found, err := exchange.LoadMembership(tx)
 		if err == nil && !found {
 			err = stash.Refuse(stash.CodeRefused, "`endsmeet sync setup WHERE` makes one",
 				"this stash has no shared place yet")
@@ -96,8 +88,8 @@ func (r *Replica) Devices(ctx context.Context) ([]Machine, error) {
 		if err != nil {
 			return err
 		}
-		own, err := r.ownLanes()
-		out = v.machines(own)
+		own, err := r.part.OwnLanes()
+		out = machines(&v.Vault, own)
 		return err
 	})
 	return out, err
@@ -106,23 +98,13 @@ func (r *Replica) Devices(ctx context.Context) ([]Machine, error) {
 // Meet looks in the shared place which machines there are now, and what they
 // are called.
 func (r *Replica) Meet(ctx context.Context) error {
-	return r.locked(ctx, func() error {
+	return r.part.Locked(ctx, func() error {
 		x, err := r.begin(ctx)
 		if err != nil {
 			return err
 		}
-		return placeError(x.lookAround(ctx))
+		return exchange.Refusal(x.LookAround(ctx))
 	})
-}
-
-// lookAround looks whether there is a newer key, and who is there.
-func (x *exchange) lookAround(ctx context.Context) error {
-	for _, step := range []func(context.Context) error{x.listHeads, x.refreshKeys, x.whoIsThere} {
-		if err := step(ctx); err != nil {
-			return err
-		}
-	}
-	return nil
 }
 
 // Rename gives a machine another name, which the others learn with their next
@@ -132,31 +114,31 @@ func (r *Replica) Rename(ctx context.Context, query, name string) error {
 	if name == "" {
 		return stash.Refuse(stash.CodeInput, "", "a machine needs a name")
 	}
-	return r.withMachine(ctx, query, func(x *exchange, m Machine) error {
-		for _, other := range x.v.machines(nil) {
+	return r.withMachine(ctx, query, func(x *session, m Machine) error {
+		for _, other := range machines(&x.Member.Vault, nil) {
 			if other.ID != m.ID && !other.Removed && strings.EqualFold(other.Name, name) {
 				return nameTaken(name)
 			}
 		}
-		found, err := x.List(ctx, devicePrefix, "")
+		found, err := x.List(ctx, format.DevicePrefix, "")
 		if err != nil {
 			return err
 		}
-		err = x.change(ctx, func(v *vault, tx *sqlite.Tx) error {
+		err = x.Change(ctx, func(v *exchange.Membership, tx *sqlite.Tx) error {
 			return x.rename(tx, v, m, name,
 				found.Names)
 		})
 		if err != nil {
 			return err
 		}
-		return x.finish(ctx)
+		return x.Finish(ctx)
 	})
 }
 
 // rename has new records put and those deleted that they take the place of.
-func (x *exchange) rename(tx *sqlite.Tx, v *vault, m Machine, name string,
+func (x *session) rename(tx *sqlite.Tx, v *exchange.Membership, m Machine, name string,
 	listed []remote.Name) error {
-	own, err := x.o.Store.Signer(false)
+	own, err := x.Options.Store.Signer(false)
 	if err != nil {
 		return err
 	}
@@ -164,15 +146,15 @@ func (x *exchange) rename(tx *sqlite.Tx, v *vault, m Machine, name string,
 		v.Name = name
 	}
 	for _, lane := range m.Lanes {
-		d, _ := v.device(lane)
-		d.Name, d.Stamp = name, max(d.Stamp+1, x.o.Now().UnixMilli())
-		if err := v.register(tx, d, own); err != nil {
+		d, _ := v.Device(lane)
+		d.Name, d.Stamp = name, max(d.Stamp+1, x.Options.Now().UnixMilli())
+		if err := v.Register(tx, d, own); err != nil {
 			return err
 		}
 	}
 	for _, old := range slices.Compact(listed) {
-		if n, ok := parseDevice(old); ok && slices.Contains(m.Lanes, n.lane) {
-			if err := tx.Doom(string(old), x.o.Now()); err != nil {
+		if n, ok := format.ParseDevice(old); ok && slices.Contains(m.Lanes, n.Lane) {
+			if err := tx.Doom(string(old), x.Options.Now()); err != nil {
 				return err
 			}
 		}
@@ -182,26 +164,26 @@ func (x *exchange) rename(tx *sqlite.Tx, v *vault, m Machine, name string,
 
 // withMachine finds a machine, having looked who is there, under the lock.
 func (r *Replica) withMachine(ctx context.Context, query string,
-	do func(*exchange, Machine) error) error {
-	return r.locked(ctx, func() error {
+	do func(*session, Machine) error) error {
+	return r.part.Locked(ctx, func() error {
 		x, err := r.begin(ctx)
 		if err != nil {
 			return err
 		}
-		if err := x.finish(ctx); err != nil {
-			return placeError(err)
+		if err := x.Finish(ctx); err != nil {
+			return exchange.Refusal(err)
 		}
-		if err := x.lookAround(ctx); err != nil {
-			return placeError(err)
+		if err := x.LookAround(ctx); err != nil {
+			return exchange.Refusal(err)
 		}
-		own, err := r.ownLanes()
+		own, err := r.part.OwnLanes()
 		if err != nil {
 			return err
 		}
-		m, err := x.v.find(query, own)
+		m, err := find(&x.Member.Vault, query, own)
 		if err != nil {
 			return err
 		}
-		return placeError(do(x, m))
+		return exchange.Refusal(do(x, m))
 	})
 }

@@ -15,6 +15,8 @@ import (
 	"endsmeet/stash"
 	"endsmeet/stash/remote"
 	"endsmeet/stash/remote/remotetest"
+	"endsmeet/stash/replica/exchange"
+	"endsmeet/stash/replica/format"
 	"endsmeet/stash/sqlite"
 )
 
@@ -39,7 +41,7 @@ func several(t testing.TB, n int, place remote.Remote) []*machine {
 
 func TestNothingNewIsExactlyOneList(t *testing.T) {
 	for _, m := range several(t, 4, remotetest.NewMemory()) {
-		if r := m.quiet(); r.Traffic != (Traffic{Lists: 1, Down: r.Down}) {
+		if r := m.quiet(); r.Traffic != (exchange.Traffic{Lists: 1, Down: r.Down}) {
 			t.Errorf("%s with nothing new: %+v", m.name, r.Traffic)
 		}
 	}
@@ -93,7 +95,7 @@ func TestNothingReadableLiesInThePlace(t *testing.T) {
 	a.must(a.Rename(context.Background(), "this", "Kitchentable"))
 	v := a.vaultOf()
 	secrets := []string{"Ossentarn", "Tagword", "Ramie", "ramie", "Mirte", "Kitchentable", phrase,
-		v.current().Identity, v.Devices[0].Recipient, "people.sync", "receive", string(yarn)}
+		v.Current().Identity, v.Devices[0].Recipient, "people.sync", "receive", string(yarn)}
 	names := objects(t, place, "")
 	if len(names) < 6 {
 		t.Fatalf("only %v lies there", names)
@@ -127,9 +129,9 @@ func TestWhatIsToldAboutPeopleStaysHomeUnlessAsked(t *testing.T) {
 	a.yarn("Ossentarn cotton")
 	meet(a, b)
 	lanes := map[string]bool{}
-	for _, name := range objects(t, place, segPrefix) {
-		n, _ := parseSeg(name)
-		lanes[string(n.lane)] = true
+	for _, name := range objects(t, place, format.SegmentPrefix) {
+		n, _ := format.ParseSegment(name)
+		lanes[string(n.Lane)] = true
 	}
 	if len(lanes) != 1 {
 		t.Errorf("%d lanes lie in the place, want the open one", len(lanes))
@@ -173,7 +175,7 @@ func TestAFullPlaceStopsTheExchangeAndTheSameBytesAreSentLater(t *testing.T) {
 	}}
 	a.yarn("heavy")
 	for range 2 {
-		if _, err := a.Sync(context.Background()); stash.CodeOf(err) != CodePlace ||
+		if _, err := a.Sync(context.Background()); stash.CodeOf(err) != exchange.CodePlace ||
 			!strings.Contains(err.Error(), "no room left") {
 			t.Fatalf("a full place gives %v", err)
 		}
@@ -189,7 +191,7 @@ func TestAFullPlaceStopsTheExchangeAndTheSameBytesAreSentLater(t *testing.T) {
 	}
 	a.place.Remote = place
 	a.quiet()
-	if !slices.ContainsFunc(objects(t, place, segPrefix),
+	if !slices.ContainsFunc(objects(t, place, format.SegmentPrefix),
 		func(n remote.Name) bool { return bytes.Equal(get(t, place, n), refused[0]) }) {
 		t.Error("what was put in the end is not what was sealed at first")
 	}
@@ -202,7 +204,7 @@ func TestAPlaceThatIsNotThereChangesNothingAndIsNamed(t *testing.T) {
 	a := machines[0]
 	a.place.Remote = inFolder(t, t.TempDir()+"/unplugged", "a")
 	a.yarn("offline")
-	if _, err := a.Sync(context.Background()); stash.CodeOf(err) != CodePlace ||
+	if _, err := a.Sync(context.Background()); stash.CodeOf(err) != exchange.CodePlace ||
 		!strings.Contains(err.Error(), "plug in") {
 		t.Errorf("an unplugged folder gives %v", err)
 	}
@@ -232,7 +234,7 @@ func TestTwoSyncsOfOneStashDoNotRunAtOnce(t *testing.T) {
 		}
 	})
 	<-inside
-	if _, err := a.Sync(context.Background()); stash.CodeOf(err) != CodeLocked {
+	if _, err := a.Sync(context.Background()); stash.CodeOf(err) != exchange.CodeLocked {
 		t.Errorf("a second sync meanwhile gives %v", err)
 	}
 	a.yarn("recorded during a sync")
@@ -257,9 +259,9 @@ func TestUnknownKindsAndFieldsGoThroughToTheByte(t *testing.T) {
 	})
 	machines[0].quiet()
 	machines[1].quiet()
-	for _, name := range objects(t, place, segPrefix) { // the third learns it from the second
-		n, _ := parseSeg(name)
-		if n.last == 2 {
+	for _, name := range objects(t, place, format.SegmentPrefix) { // the third learns it from the second
+		n, _ := format.ParseSegment(name)
+		if n.Last == 2 {
 			machines[0].must(place.Delete(context.Background(), name))
 		}
 	}
@@ -316,8 +318,8 @@ func TestErrorsAreRefusalsWithARemedy(t *testing.T) {
 	_, twice := a.Setup(ctx, "there", phrase, "")
 	_, occupied := b.Setup(ctx, "there", phrase, "")
 	wrong := b.Join(ctx, "there", "four looms stood Idle", "")
-	format := get(t, place, formatName)
-	place.Plant(string(formatName), bytes.Replace(format, []byte(`"least_reader":1`),
+	formatFile := get(t, place, format.FileName)
+	place.Plant(string(format.FileName), bytes.Replace(formatFile, []byte(`"least_reader":1`),
 		[]byte(`"least_reader":2`), 1))
 	newer := b.Join(ctx, "there", phrase, "")
 	for what, err := range map[string]error{"no place": noPlace, "short": short,
@@ -328,7 +330,7 @@ func TestErrorsAreRefusalsWithARemedy(t *testing.T) {
 			t.Errorf("%s: %v", what, err)
 		}
 	}
-	if stash.CodeOf(wrong) != CodeSecret || stash.CodeOf(newer) != stash.CodeNewer {
+	if stash.CodeOf(wrong) != exchange.CodeSecret || stash.CodeOf(newer) != stash.CodeNewer {
 		t.Errorf("codes %s and %s", stash.CodeOf(wrong), stash.CodeOf(newer))
 	}
 	if _, err := b.Sync(ctx); err == nil {

@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"endsmeet/stash"
+	"endsmeet/stash/replica/exchange"
 	"endsmeet/stash/sqlite"
 )
 
@@ -31,8 +32,8 @@ type Print struct {
 // told about people counts only where it is passed on.
 func (r *Replica) Fingerprint(ctx context.Context) (Print, error) {
 	var out Print
-	err := r.o.Store.View(ctx, func(tx *sqlite.Tx) error {
-		v, found, err := loadVault(tx)
+	err := r.part.Options.Store.View(ctx, func(tx *sqlite.Tx) error {
+		v, found, err := exchange.LoadMembership(tx)
 		if err != nil {
 			return err
 		}

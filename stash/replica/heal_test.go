@@ -9,6 +9,8 @@ import (
 	"endsmeet/stash"
 	"endsmeet/stash/remote"
 	"endsmeet/stash/remote/remotetest"
+	"endsmeet/stash/replica/exchange"
+	"endsmeet/stash/replica/format"
 )
 
 // view is what one machine is shown of a place: without some objects, and with
@@ -84,7 +86,7 @@ func TestAPlaceThatTakesAndKeepsNothingOrHalfHasDeliveredNothing(t *testing.T) {
 			a.place.Remote = view{Remote: place, keeps: keeps}
 			a.yarn("to be delivered")
 			for range 2 {
-				if _, err := a.Sync(context.Background()); stash.CodeOf(err) != CodePlace {
+				if _, err := a.Sync(context.Background()); stash.CodeOf(err) != exchange.CodePlace {
 					t.Errorf("delivered, it says: %v", err)
 				}
 			}
@@ -100,13 +102,14 @@ func TestWhatNobodyCouldMissIsLookedForOnceADay(t *testing.T) {
 	place := remotetest.NewMemory()
 	machines := several(t, 2, place)
 	a := machines[0]
-	for _, name := range append(objects(t, place, keyPrefix), objects(t, place, devicePrefix)...) {
+	for _, name := range append(objects(t, place, format.KeyPrefix),
+		objects(t, place, format.DevicePrefix)...) {
 		a.must(place.Delete(context.Background(), name))
 	}
 	if r := a.quiet(); r.Requests() != 1 {
 		t.Errorf("every sync looks over all: %+v", r.Traffic)
 	}
-	a.clock.at = a.clock.at.Add(lookEvery)
+	a.clock.at = a.clock.at.Add(exchange.LookEvery)
 	if r := a.quiet(); r.PutBack == 0 {
 		t.Errorf("nothing was put back: %+v", r)
 	}
@@ -124,14 +127,16 @@ func TestTheNameOfAFileChangesNothingThatIsKept(t *testing.T) {
 	zeros := strings.Repeat("a", 26)
 	fakes := []string{
 		// claims events
-		headPrefix + lane + "-999-" + zeros + "-" + a.vaultOf().current().Name.String() + "-" +
+		format.HeadPrefix + lane + "-999-" + zeros + "-" + a.vaultOf().
+			Current().
+			Name.String() + "-" +
 			zeros,
 		// claims a newer key
-		headPrefix + lane + "-9-" + zeros + "-7.aaaaaaaa-" + zeros,
-		segPrefix + lane + "/2-9-" + zeros + "-" + zeros + ".seg",
-		devicePrefix + lane + "-" + zeros + ".age",
-		keyPrefix + "7.aaaaaaaa/device-" + zeros + "-" + zeros + ".age",
-		keyPrefix + "7.aaaaaaaa/notice-" + zeros + "-" + zeros + ".age",
+		format.HeadPrefix + lane + "-9-" + zeros + "-7.aaaaaaaa-" + zeros,
+		format.SegmentPrefix + lane + "/2-9-" + zeros + "-" + zeros + ".seg",
+		format.DevicePrefix + lane + "-" + zeros + ".age",
+		format.KeyPrefix + "7.aaaaaaaa/device-" + zeros + "-" + zeros + ".age",
+		format.KeyPrefix + "7.aaaaaaaa/notice-" + zeros + "-" + zeros + ".age",
 	}
 	for _, name := range fakes {
 		place.Plant(name, nil)

@@ -17,6 +17,8 @@ import (
 	"endsmeet/stash/remote"
 	"endsmeet/stash/remote/dir"
 	"endsmeet/stash/remote/remotetest"
+	"endsmeet/stash/replica/exchange"
+	"endsmeet/stash/replica/format"
 	"endsmeet/stash/sqlite"
 )
 
@@ -60,15 +62,30 @@ type backup struct {
 }
 
 // places are all points at which a machine can be broken off.
-var places = append(slices.Clone(Points),
-	Point(sqlite.PointBegun), Point(sqlite.PointKey), Point(sqlite.PointKeyed),
-	Point(sqlite.PointInserted), Point(sqlite.PointFolded), Point(sqlite.PointDone),
-	remote.PointBeforePut, remote.PointHalfWritten, remote.PointBeforeFsync,
-	remote.PointBeforeRename, remote.PointBeforeDirsync, remote.PointAfterPut,
-	remote.PointBeforeDelete, remote.PointAfterDelete)
+var places = append(
+	slices.Clone(exchange.Points),
+	exchange.Point(
+		sqlite.PointBegun,
+	),
+	exchange.Point(sqlite.PointKey),
+	exchange.Point(sqlite.PointKeyed),
+	exchange.Point(
+		sqlite.PointInserted,
+	),
+	exchange.Point(sqlite.PointFolded),
+	exchange.Point(sqlite.PointDone),
+	remote.PointBeforePut,
+	remote.PointHalfWritten,
+	remote.PointBeforeFsync,
+	remote.PointBeforeRename,
+	remote.PointBeforeDirsync,
+	remote.PointAfterPut,
+	remote.PointBeforeDelete,
+	remote.PointAfterDelete,
+)
 
 // crash is what a machine panics with when it is broken off.
-type crash struct{ at Point }
+type crash struct{ at exchange.Point }
 
 func newHistory(t testing.TB, seed uint64, did *deeds) *history {
 	h := &history{t: t, chance: rand.New(rand.NewPCG(seed, 7)), did: did}
@@ -106,7 +123,7 @@ func (h *history) addMachine(name string, folder bool, shared string) *machine {
 	var m *machine
 	if folder {
 		d, err := dir.New(dir.Options{Path: shared, Owner: name,
-			Fault: func(p string) { m.pass(Point(p)) }})
+			Fault: func(p string) { m.pass(exchange.Point(p)) }})
 		if err != nil {
 			h.t.Fatal(err)
 		}
@@ -184,8 +201,8 @@ func (h *history) armed(m *machine, do func()) {
 }
 
 // armedAt breaks a machine off when it comes by a point for the left-th time.
-func (h *history) armedAt(m *machine, at Point, left int, do func()) {
-	m.fault = func(p Point) {
+func (h *history) armedAt(m *machine, at exchange.Point, left int, do func()) {
+	m.fault = func(p exchange.Point) {
 		if p == at {
 			left--
 		}
@@ -218,7 +235,7 @@ func (h *history) exchange(m *machine, what string) bool {
 	h.did.add("twin", len(r.Twins))
 	h.did.add("merged", r.Consolidated)
 	h.did.add("received", r.Received)
-	if err != nil && stash.CodeOf(err) != CodePlace {
+	if err != nil && stash.CodeOf(err) != exchange.CodePlace {
 		h.t.Fatalf("%s: %v", m.name, err)
 	}
 	if h.honest && len(r.Bad) > 0 {
@@ -270,7 +287,7 @@ func (h *history) settle() {
 		}
 	}
 	for _, m := range h.machines { // tomorrow all look over the whole place
-		m.clock.at = m.clock.at.Add(2 * lookEvery)
+		m.clock.at = m.clock.at.Add(2 * exchange.LookEvery)
 	}
 	for news, rounds := true, 0; news && rounds < 10; rounds++ {
 		news = false
@@ -297,20 +314,20 @@ func (h *history) newcomer() *machine {
 // machine could have put right. A place that lost or damaged a segment whose
 // writer was then put back to a backup promises what nobody holds any more:
 // that is named for ever, and rightly so.
-func (h *history) onlyWhatNobodyHolds(newcomer *machine, r Report) {
+func (h *history) onlyWhatNobodyHolds(newcomer *machine, r exchange.Report) {
 	promised := slices.Clone(r.Bad)
 	if len(r.Gaps) > 0 {
-		found, err := h.under.List(context.Background(), headPrefix, "")
+		found, err := h.under.List(context.Background(), format.HeadPrefix, "")
 		newcomer.must(err)
 		for _, name := range found.Names {
-			promised = append(promised, BadObject{Name: name})
+			promised = append(promised, format.BadObject{Name: name})
 		}
 	}
 	for _, b := range promised {
-		seg, isSeg := parseSeg(b.Name)
-		head, isHead := parseHead(b.Name)
+		seg, isSeg := format.ParseSegment(b.Name)
+		head, isHead := format.ParseHead(b.Name)
 		if isHead {
-			seg.run = run{lane: head.lane, last: head.last, chain: head.chain}
+			seg.Run = format.Run{Lane: head.Lane, Last: head.Last, Chain: head.Chain}
 		}
 		if !isSeg && !isHead || newcomer.knows(seg) {
 			continue
@@ -324,7 +341,7 @@ func (h *history) onlyWhatNobodyHolds(newcomer *machine, r Report) {
 		}
 	}
 	for _, b := range r.Bad {
-		if seg, ok := parseSeg(b.Name); ok &&
+		if seg, ok := format.ParseSegment(b.Name); ok &&
 			slices.ContainsFunc(h.machines, func(m *machine) bool { return m.knows(seg) }) {
 			h.t.Errorf("%s is damaged, and nobody put it right", b.Name)
 		}
@@ -332,9 +349,9 @@ func (h *history) onlyWhatNobodyHolds(newcomer *machine, r Report) {
 }
 
 // knows says that a machine holds the last event of a segment.
-func (m *machine) knows(n segName) (held bool) {
+func (m *machine) knows(n format.SegmentName) (held bool) {
 	m.view(func(tx *sqlite.Tx) (err error) {
-		held, err = tx.Holds(n.lane, n.last, n.chain)
+		held, err = tx.Holds(n.Lane, n.Last, n.Chain)
 		return err
 	})
 	return held
@@ -405,9 +422,22 @@ func TestConvergence(t *testing.T) {
 func deedsWanted(histories uint64) []string {
 	var wanted []string
 	if histories >= 100 {
-		wanted = append(wanted, "crash", "twin", "restored", "copied", "clock moved", "merged",
-			"merged deleted", "object lost", "object flipped",
-			"crash at "+string(PointConsolidating), "crash at "+string(PointConsolidated))
+		wanted = append(
+			wanted,
+			"crash",
+			"twin",
+			"restored",
+			"copied",
+			"clock moved",
+			"merged",
+			"merged deleted",
+			"object lost",
+			"object flipped",
+			"crash at "+string(
+				exchange.PointConsolidating,
+			),
+			"crash at "+string(exchange.PointConsolidated),
+		)
 	}
 	if histories >= 1000 {
 		for _, p := range places {
@@ -421,8 +451,14 @@ func deedsWanted(histories uint64) []string {
 
 // elsewhere are the points that no exchange and no edit comes by: setting up,
 // joining and changing the key. Killing at them is tested with processes.
-var elsewhere = []Point{PointMaking, PointMade, PointRekeying, PointRekeyed, Point(sqlite.PointKey),
-	Point(sqlite.PointKeyed)}
+var elsewhere = []exchange.Point{
+	exchange.PointMaking,
+	exchange.PointMade,
+	exchange.PointRekeying,
+	exchange.PointRekeyed,
+	exchange.Point(sqlite.PointKey),
+	exchange.Point(sqlite.PointKeyed),
+}
 
 func number(variable string, otherwise uint64) uint64 {
 	if n, err := strconv.ParseUint(os.Getenv(variable), 10, 64); err == nil {

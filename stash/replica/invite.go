@@ -6,24 +6,26 @@ import (
 	"time"
 
 	"endsmeet/stash/remote"
+	"endsmeet/stash/replica/exchange"
+	"endsmeet/stash/replica/format"
 	"endsmeet/stash/sqlite"
 )
 
 // Invite makes a code that lets one more machine join, for showing on this
 // one. It opens the vault until it is used or the key changes.
 func (r *Replica) Invite(ctx context.Context) (code string, err error) {
-	err = r.locked(ctx, func() error {
+	err = r.part.Locked(ctx, func() error {
 		x, err := r.begin(ctx)
 		if err != nil {
 			return err
 		}
-		code = newCode()
-		err = x.change(ctx, func(v *vault, tx *sqlite.Tx) error {
-			own, err := r.o.Store.Signer(false)
+		code = format.NewCode()
+		err = x.Change(ctx, func(v *exchange.Membership, tx *sqlite.Tx) error {
+			own, err := r.part.Options.Store.Signer(false)
 			if err != nil {
 				return err
 			}
-			wrap, err := v.wrapSecret(wrapInvite, code, codeWork, own)
+			wrap, err := v.WrapSecret(format.WrapInvite, code, format.CodeWork, own)
 			if err != nil {
 				return err
 			}
@@ -32,7 +34,7 @@ func (r *Replica) Invite(ctx context.Context) (code string, err error) {
 		if err != nil {
 			return err
 		}
-		return placeError(x.finish(ctx))
+		return exchange.Refusal(x.Finish(ctx))
 	})
 	return code, err
 }
@@ -40,42 +42,52 @@ func (r *Replica) Invite(ctx context.Context) (code string, err error) {
 // Recode makes a new code to be printed; the one before opens nothing any more
 // that is read anew.
 func (r *Replica) Recode(ctx context.Context) (code string, err error) {
-	err = r.locked(ctx, func() error {
+	err = r.part.Locked(ctx, func() error {
 		x, err := r.begin(ctx)
 		if err != nil {
 			return err
 		}
-		found, err := x.List(ctx,
-			keyPrefix+x.v.current().Name.String()+"/"+string(wrapRecovery)+"-", "")
+		found, err := x.List(
+			ctx,
+			format.KeyPrefix+x.Member.Current().Name.String()+"/"+string(
+				format.WrapRecovery,
+			)+"-",
+			"",
+		)
 		if err != nil {
-			return placeError(err)
+			return exchange.Refusal(err)
 		}
-		code = newCode()
-		if err := x.change(ctx, func(v *vault, tx *sqlite.Tx) error {
+		code = format.NewCode()
+		if err := x.Change(ctx, func(v *exchange.Membership, tx *sqlite.Tx) error {
 			return x.recode(tx, v, code,
 				found.Names)
 		}); err != nil {
 			return err
 		}
-		return placeError(x.finish(ctx))
+		return exchange.Refusal(x.Finish(ctx))
 	})
 	return code, err
 }
 
-func (x *exchange) recode(tx *sqlite.Tx, v *vault, code string, before []remote.Name) error {
-	own, err := x.o.Store.Signer(false)
+func (x *session) recode(
+	tx *sqlite.Tx,
+	v *exchange.Membership,
+	code string,
+	before []remote.Name,
+) error {
+	own, err := x.Options.Store.Signer(false)
 	if err != nil {
 		return err
 	}
-	v.Kept = slices.DeleteFunc(v.Kept, func(k keptObject) bool {
-		n, ok := parseKey(k.Name)
-		return ok && n.kind == wrapRecovery
+	v.Kept = slices.DeleteFunc(v.Kept, func(k format.Object) bool {
+		n, ok := format.ParseKey(k.Name)
+		return ok && n.Kind == format.WrapRecovery
 	})
-	wrap, err := v.wrapSecret(wrapRecovery, code, codeWork, own)
+	wrap, err := v.WrapSecret(format.WrapRecovery, code, format.CodeWork, own)
 	if err != nil {
 		return err
 	}
-	if err := v.put(tx, wrap); err != nil {
+	if err := v.Put(tx, wrap); err != nil {
 		return err
 	}
 	for _, old := range before {

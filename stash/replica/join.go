@@ -9,6 +9,8 @@ import (
 
 	"endsmeet/stash"
 	"endsmeet/stash/remote"
+	"endsmeet/stash/replica/exchange"
+	"endsmeet/stash/replica/format"
 	"endsmeet/stash/sqlite"
 )
 
@@ -16,31 +18,39 @@ import (
 // printed code, or a code shown on another machine; name is what this machine
 // is to be called. An empty one is found.
 func (r *Replica) Join(ctx context.Context, address, typed, name string) error {
-	return r.locked(ctx, func() error {
+	return r.part.Locked(ctx, func() error {
 		x, err := r.fresh(ctx, address)
 		if err != nil {
 			return err
 		}
-		return placeError(x.join(ctx, typed, name))
+		return exchange.Refusal(x.join(ctx, typed, name))
 	})
 }
 
-func (x *exchange) join(ctx context.Context, typed, name string) error {
-	data, err := x.Get(ctx, formatName)
+func (x *session) join(ctx context.Context, typed, name string) error {
+	data, err := x.Get(ctx, format.FileName)
 	if errors.Is(err, remote.NotFound) {
-		return stash.Refuse(stash.CodeRefused,
+		return stash.Refuse(
+			stash.CodeRefused,
 			"check the address; `endsmeet sync setup WHERE` makes one; a folder that a service keeps the same may not be complete yet",
-			"there is no shared place in %s", stash.Clean(x.place.Address))
+			"there is no shared place in %s",
+			stash.Clean(x.Place.Address),
+		)
 	}
 	if err != nil {
 		return err
 	}
-	f, err := readFormat(data)
+	f, err := format.ReadFile(data)
 	if err != nil {
 		return repairable(err)
 	}
-	v := &vault{ID: f.Vault, Place: x.place.Address, Folder: x.place.Folder, Name: name,
-		Looked: x.o.Now()}
+	v := &exchange.Membership{
+		Vault:  format.Vault{ID: f.Vault},
+		Place:  x.Place.Address,
+		Folder: x.Place.Folder,
+		Name:   name,
+		Looked: x.Options.Now(),
+	}
 	invite, err := x.unlock(ctx, v, typed)
 	if err != nil {
 		return repairable(err)
@@ -51,20 +61,20 @@ func (x *exchange) join(ctx context.Context, typed, name string) error {
 	if err := x.register(ctx, v, invite); err != nil {
 		return err
 	}
-	return x.finish(ctx)
+	return x.Finish(ctx)
 }
 
 // anew has this replica write under a new lane, with a new secret, if it was
 // removed from the vault and is let in again: nobody takes in what stands under
 // the old one.
-func (x *exchange) anew(ctx context.Context, v *vault) error {
-	own, err := x.o.Store.Signers()
+func (x *session) anew(ctx context.Context, v *exchange.Membership) error {
+	own, err := x.Options.Store.Signers()
 	if err != nil {
 		return err
 	}
 	for _, s := range own {
-		if _, gone := v.removed(s.Lane); gone && !s.Former {
-			return x.o.Store.Act(ctx, (*sqlite.Tx).Renew)
+		if _, gone := v.RemovedLane(s.Lane); gone && !s.Former {
+			return x.Options.Store.Act(ctx, (*sqlite.Tx).Renew)
 		}
 	}
 	return nil
@@ -72,11 +82,11 @@ func (x *exchange) anew(ctx context.Context, v *vault) error {
 
 // repairable turns damage into a refusal that says who can mend it.
 func repairable(err error) error {
-	var b *BadObject
+	var b *format.BadObject
 	if !errors.As(err, &b) {
 		return err
 	}
-	refusal := stash.Refuse(CodePlace,
+	refusal := stash.Refuse(exchange.CodePlace,
 		"have another machine run `endsmeet sync repair`, and join then",
 		"the shared place is damaged: %s", b.Error())
 	refusal.Cause = err
@@ -85,19 +95,23 @@ func repairable(err error) error {
 
 // unlock opens the newest ring that the secret fits and fills it into v. It
 // gives the name of the invitation that was used, if one was.
-func (x *exchange) unlock(ctx context.Context, v *vault, typed string) (invite remote.Name,
+func (x *session) unlock(
+	ctx context.Context,
+	v *exchange.Membership,
+	typed string,
+) (invite remote.Name,
 	err error) {
-	secret, _, err := secretOf(typed)
+	secret, _, err := format.SecretOf(typed)
 	if err != nil {
 		return "", err
 	}
 	identity, err := age.NewScryptIdentity(secret)
 	if err != nil {
-		return "", stash.Refuse(CodeSecret, "type the pass-phrase, or a code",
+		return "", stash.Refuse(exchange.CodeSecret, "type the pass-phrase, or a code",
 			"the pass-phrase is empty")
 	}
-	identity.SetMaxWorkFactor(mostWork)
-	found, err := x.List(ctx, keyPrefix, "")
+	identity.SetMaxWorkFactor(format.MostWork)
+	found, err := x.List(ctx, format.KeyPrefix, "")
 	if err != nil {
 		return "", err
 	}
@@ -110,15 +124,15 @@ func (x *exchange) unlock(ctx context.Context, v *vault, typed string) (invite r
 	damaged := error(nil)
 	for _, n := range names {
 		ok, err := x.open1(ctx, v, n, identity)
-		var b *BadObject
+		var b *format.BadObject
 		switch {
 		case errors.As(err, &b):
 			damaged = err
 		case err != nil:
 			return "", err
 		case ok:
-			if n.kind == wrapInvite {
-				invite = n.name()
+			if n.Kind == format.WrapInvite {
+				invite = n.Name()
 			}
 			return invite, x.stillValid(ctx, v, found.Names)
 		}
@@ -126,36 +140,44 @@ func (x *exchange) unlock(ctx context.Context, v *vault, typed string) (invite r
 	if damaged != nil {
 		return "", damaged
 	}
-	return "", stash.Refuse(CodeSecret,
-		"mind capitals and spaces; the printed code and a code from `endsmeet sync devices add` will do too", "that pass-phrase or code opens nothing here")
+	return "", stash.Refuse(
+		exchange.CodeSecret,
+		"mind capitals and spaces; the printed code and a code from `endsmeet sync devices add` will do too",
+		"that pass-phrase or code opens nothing here",
+	)
 }
 
 // stillValid refuses a secret that opened a key which was changed since, as a
 // machine of the vault has left a notice of.
-func (x *exchange) stillValid(ctx context.Context, v *vault, listed []remote.Name) error {
-	x.v = v
-	if err := x.readNotices(ctx, listed); err != nil || x.report.Locked == "" {
+func (x *session) stillValid(
+	ctx context.Context,
+	v *exchange.Membership,
+	listed []remote.Name,
+) error {
+	x.Member = v
+	if err := x.ReadNotices(ctx, listed); err != nil || x.Report.Locked == "" {
 		return err
 	}
-	return stash.Refuse(CodeSecret,
+	return stash.Refuse(exchange.CodeSecret,
 		"the key was changed when a machine was removed: give the pass-phrase or the code of then",
 		"that was valid once and is no more")
 }
 
 // secretWraps are the names of wraps for pass-phrases and codes, of the
 // newest epoch first.
-func secretWraps(names []remote.Name) []keyName {
-	var out []keyName
+func secretWraps(names []remote.Name) []format.KeyName {
+	var out []format.KeyName
 	for _, name := range slices.Compact(names) {
-		if n, ok := parseKey(name); ok && n.kind != wrapDevice && n.kind != wrapNotice {
+		if n, ok := format.ParseKey(name); ok && n.Kind != format.WrapDevice &&
+			n.Kind != format.WrapNotice {
 			out = append(out, n)
 		}
 	}
-	slices.SortStableFunc(out, func(a, b keyName) int {
+	slices.SortStableFunc(out, func(a, b format.KeyName) int {
 		switch {
-		case b.epoch.less(a.epoch):
+		case b.Epoch.Less(a.Epoch):
 			return -1
-		case a.epoch.less(b.epoch):
+		case a.Epoch.Less(b.Epoch):
 			return 1
 		}
 		return 0
@@ -164,24 +186,29 @@ func secretWraps(names []remote.Name) []keyName {
 }
 
 // open1 tries a secret on one wrap; true if it fits, and v then has the ring.
-func (x *exchange) open1(ctx context.Context, v *vault, n keyName, identity age.Identity) (bool,
+func (x *session) open1(
+	ctx context.Context,
+	v *exchange.Membership,
+	n format.KeyName,
+	identity age.Identity,
+) (bool,
 	error) {
-	data, err := x.Get(ctx, n.name())
+	data, err := x.Get(ctx, n.Name())
 	if errors.Is(err, remote.NotFound) {
 		return false, nil
 	}
 	if err != nil {
 		return false, err
 	}
-	w, ring, err := unwrap(n, data, identity)
-	if errors.Is(err, errNotOurs) {
+	w, ring, err := format.Unwrap(n, data, identity)
+	if errors.Is(err, format.ErrNotOurs) {
 		return false, nil
 	}
 	if err != nil {
 		return false, err
 	}
 	if w.Vault != v.ID {
-		return false, bad(n.name(), StepFormat, "it belongs to another shared place")
+		return false, format.Bad(n.Name(), format.StepFormat, "it belongs to another shared place")
 	}
 	v.Ring = ring
 	return true, nil
@@ -189,9 +216,9 @@ func (x *exchange) open1(ctx context.Context, v *vault, n keyName, identity age.
 
 // register registers this replica in the vault that v has the keys of, learns
 // who else is there, and keeps the wraps so that they can be put back.
-func (x *exchange) register(ctx context.Context, v *vault, invite remote.Name) error {
-	x.v = v
-	if err := x.listHeads(ctx); err != nil {
+func (x *session) register(ctx context.Context, v *exchange.Membership, invite remote.Name) error {
+	x.Member = v
+	if err := x.ListHeads(ctx); err != nil {
 		return err
 	}
 	if err := x.openHeads(ctx); err != nil {
@@ -203,8 +230,8 @@ func (x *exchange) register(ctx context.Context, v *vault, invite remote.Name) e
 	if err := x.nameSelf(ctx, v); err != nil {
 		return err
 	}
-	err := x.o.Store.Act(ctx, func(tx *sqlite.Tx) error {
-		if err := x.enrol(tx, v); err != nil {
+	err := x.Options.Store.Act(ctx, func(tx *sqlite.Tx) error {
+		if err := x.Enrol(tx, v); err != nil {
 			return err
 		}
 		if err := x.wrapSelf(tx, v); err != nil {
@@ -214,71 +241,71 @@ func (x *exchange) register(ctx context.Context, v *vault, invite remote.Name) e
 			return err
 		}
 		if invite != "" {
-			if err := tx.Doom(string(invite), x.o.Now()); err != nil {
+			if err := tx.Doom(string(invite), x.Options.Now()); err != nil {
 				return err
 			}
 		}
-		x.fault(PointMaking)
-		return v.save(tx)
+		x.Fault(exchange.PointMaking)
+		return v.Save(tx)
 	})
 	if err != nil {
 		return err
 	}
-	x.fault(PointMade)
-	return x.whoIsThere(ctx)
+	x.Fault(exchange.PointMade)
+	return x.WhoIsThere(ctx)
 }
 
 // openHeads opens the heads before this replica takes part. It may not know yet
 // who signed them; only who has the key can have sealed them.
-func (x *exchange) openHeads(ctx context.Context) error {
-	x.opened = map[headName]Head{}
-	for _, n := range x.heads {
-		data, err := x.Get(ctx, n.name())
+func (x *session) openHeads(ctx context.Context) error {
+	x.Opened = map[format.HeadName]format.Head{}
+	for _, n := range x.Heads {
+		data, err := x.Get(ctx, n.Name())
 		if err != nil && !errors.Is(err, remote.NotFound) {
 			return err
 		}
 		if err != nil {
 			continue
 		}
-		h, err := x.v.openHead(n.name(), data)
-		if err == nil || stepOf(err) == StepRegister {
-			x.opened[n] = h
+		h, err := x.Member.OpenHead(n.Name(), data)
+		if err == nil || format.StepOf(err) == format.StepRegister {
+			x.Opened[n] = h
 		}
 	}
 	return nil
 }
 
 // wrapSelf wraps the ring for this machine.
-func (x *exchange) wrapSelf(tx *sqlite.Tx, v *vault) error {
-	own, err := x.o.Store.Signer(false)
+func (x *session) wrapSelf(tx *sqlite.Tx, v *exchange.Membership) error {
+	own, err := x.Options.Store.Signer(false)
 	if err != nil {
 		return err
 	}
-	identity, err := x.identity()
+	identity, err := x.Identity()
 	if err != nil {
 		return err
 	}
-	wrap, err := v.wrapMachine(identity.Recipient().String(), own)
+	wrap, err := v.WrapMachine(identity.Recipient().String(), own)
 	if err != nil {
 		return err
 	}
-	return v.put(tx, wrap)
+	return v.Put(tx, wrap)
 }
 
 // keepWraps keeps the wraps of the current key.
-func (x *exchange) keepWraps(ctx context.Context, but remote.Name) error {
-	found, err := x.List(ctx, keyPrefix+x.v.current().Name.String()+"/", "")
+func (x *session) keepWraps(ctx context.Context, but remote.Name) error {
+	found, err := x.List(ctx, format.KeyPrefix+x.Member.Current().Name.String()+"/", "")
 	if err != nil {
 		return err
 	}
 	for _, name := range slices.Compact(found.Names) {
-		n, ok := parseKey(name)
+		n, ok := format.ParseKey(name)
 		if !ok || name == but {
 			continue
 		}
 		data, err := x.Get(ctx, name)
-		if err == nil && objectID(data) == n.object {
-			x.v.keep(name, data)
+		if err == nil && format.HashOf(data) == n.Object {
+			x.Member.Keep(name, data)
 		} else if err != nil && !errors.Is(err, remote.NotFound) {
 			return err
 		}
@@ -288,13 +315,13 @@ func (x *exchange) keepWraps(ctx context.Context, but remote.Name) error {
 
 // markKnown notes how much of every lane lies in the place already, from an
 // earlier time, and has the rest of what is here passed on.
-func (x *exchange) markKnown(tx *sqlite.Tx) error {
+func (x *session) markKnown(tx *sqlite.Tx) error {
 	lanes, err := tx.Lanes()
 	if err != nil {
 		return err
 	}
 	for _, l := range lanes {
-		mark, err := x.heldHead(tx, l.Name)
+		mark, err := x.HeldHead(tx, l.Name)
 		if err != nil {
 			return err
 		}
@@ -307,25 +334,4 @@ func (x *exchange) markKnown(tx *sqlite.Tx) error {
 		}
 	}
 	return nil
-}
-
-// heldHead is the furthest end of a lane that a head tells of and that is here.
-func (x *exchange) heldHead(tx *sqlite.Tx, lane stash.Lane) (sqlite.End, error) {
-	var best sqlite.End
-	gone, removed := x.v.removed(lane)
-	for h := range x.opened {
-		if h.lane != lane || h.last <= best.Seq || removed && h.epoch.less(gone.Epoch) {
-			continue
-		}
-		events, err := tx.RawEvents(lane, h.last-1, h.last)
-		if err != nil {
-			return best, err
-		}
-		for _, e := range events {
-			if e.Chain.ID() == h.chain {
-				best = e.End
-			}
-		}
-	}
-	return best, nil
 }

@@ -19,6 +19,7 @@ import (
 	"endsmeet/stash/remote"
 	"endsmeet/stash/remote/dir"
 	"endsmeet/stash/remote/remotetest"
+	"endsmeet/stash/replica/exchange"
 	"endsmeet/stash/sqlite"
 )
 
@@ -103,13 +104,13 @@ func openHome(path, folder string, fault func(string)) (*home, error) {
 	if err != nil {
 		return nil, err
 	}
-	open := func(address, owner string) (Place, error) {
+	open := func(address, owner string) (exchange.Place, error) {
 		d, err := dir.New(dir.Options{Path: folder, Owner: owner, Fault: fault})
-		return Place{Remote: d, Address: address, Folder: true}, err
+		return exchange.Place{Remote: d, Address: address, Folder: true}, err
 	}
 	// Without a grace, so that the points of deleting are passed.
-	return &home{s, New(Options{Store: s, Open: open, Work: 4,
-		Fault: func(p Point) { fault(string(p)) }, FolderGrace: -time.Hour})}, nil
+	return &home{s, New(exchange.Options{Store: s, Open: open, Work: 4,
+		Fault: func(p exchange.Point) { fault(string(p)) }, FolderGrace: -time.Hour})}, nil
 }
 
 func (h *home) record(name string) error {
@@ -168,7 +169,7 @@ func (s scene) copyAll(from, to string) {
 
 // killed runs a home in a process that kills itself at a point; false if it
 // never came by it.
-func (s scene) killed(does, name string, at Point) bool {
+func (s scene) killed(does, name string, at exchange.Point) bool {
 	s.t.Helper()
 	cmd := exec.Command(os.Args[0])
 	cmd.Env = append(os.Environ(), childDoes+"="+does, childStash+"="+s.path(name),
@@ -233,7 +234,7 @@ func (s scene) twoHomes() {
 		if _, err := h.Setup(ctx, s.folder(), phrase, ""); err != nil {
 			return err
 		}
-		for i := range mergeRun - 1 {
+		for i := range sixteen - 1 {
 			if err := h.record(fmt.Sprint("yarn ", i)); err != nil {
 				return err
 			}
@@ -261,14 +262,24 @@ func (s scene) twoHomes() {
 }
 
 // few are the points that the less frequent commands are killed at.
-var few = []Point{Point(sqlite.PointKey), Point(sqlite.PointKeyed), PointMaking, PointMade,
-	PointRekeying, PointRekeyed, PointPut, PointStruck, PointSealed, remote.PointHalfWritten,
-	remote.PointBeforeDirsync}
+var few = []exchange.Point{
+	exchange.Point(sqlite.PointKey),
+	exchange.Point(sqlite.PointKeyed),
+	exchange.PointMaking,
+	exchange.PointMade,
+	exchange.PointRekeying,
+	exchange.PointRekeyed,
+	exchange.PointPut,
+	exchange.PointStruck,
+	exchange.PointSealed,
+	remote.PointHalfWritten,
+	remote.PointBeforeDirsync,
+}
 
 // attempt is a command that is killed, and how it is begun again.
 type attempt struct {
 	does, home string
-	points     []Point
+	points     []exchange.Point
 	// again does what a person does after a kill.
 	again func(*home) error
 	// homes take part in the healing.
@@ -276,7 +287,7 @@ type attempt struct {
 }
 
 // run kills the command at every point, each time from the same scene.
-func (a attempt) run(t *testing.T, met map[Point]int, set func(scene)) {
+func (a attempt) run(t *testing.T, met map[exchange.Point]int, set func(scene)) {
 	s := newScene(t)
 	set(s)
 	s.keep()
@@ -300,7 +311,7 @@ func (a attempt) run(t *testing.T, met map[Point]int, set func(scene)) {
 
 func TestKilledAtEveryPointAndTheNextRunHeals(t *testing.T) {
 	t.Parallel()
-	met := map[Point]int{}
+	met := map[exchange.Point]int{}
 	attempts := []attempt{
 		{does: "sync", home: "anneke", points: places, homes: []string{"anneke", "bo"}},
 		{does: "remove", home: "anneke", points: few, homes: []string{"anneke", "bo"}},

@@ -5,6 +5,7 @@ import (
 	"fmt"
 
 	"endsmeet/stash"
+	"endsmeet/stash/replica/exchange"
 	"endsmeet/stash/sqlite"
 )
 
@@ -12,16 +13,16 @@ import (
 // there stays here. Unless forced it refuses while something has yet to be
 // passed on, and says how many events.
 func (r *Replica) Leave(ctx context.Context, force bool) error {
-	return r.locked(ctx, func() error {
-		return r.o.Store.Act(ctx, func(tx *sqlite.Tx) error {
-			_, found, err := loadVault(tx)
+	return r.part.Locked(ctx, func() error {
+		return r.part.Options.Store.Act(ctx, func(tx *sqlite.Tx) error {
+			_, found, err := exchange.LoadMembership(tx)
 			if err != nil {
 				return err
 			}
 			if !found {
 				return stash.Refuse(stash.CodeRefused, "", "this stash has no shared place")
 			}
-			waiting, err := r.waiting(tx)
+			unsent, err := exchange.Unsent(tx)
 			if err != nil {
 				return err
 			}
@@ -29,9 +30,9 @@ func (r *Replica) Leave(ctx context.Context, force bool) error {
 			if err != nil {
 				return err
 			}
-			if waiting+objects > 0 && !force {
+			if unsent+objects > 0 && !force {
 				return stash.Refuse(stash.CodeRefused, "`endsmeet sync` first, or give --force",
-					"not all has been passed on: %s", waitWords(waiting))
+					"not all has been passed on: %s", waitWords(unsent))
 			}
 			return tx.LeaveVault()
 		})
@@ -46,17 +47,4 @@ func waitWords(events int64) string {
 		return "1 event waits"
 	}
 	return fmt.Sprintf("%d events wait", events)
-}
-
-// waiting counts the events that have yet to reach the shared place.
-func (r *Replica) waiting(tx *sqlite.Tx) (int64, error) {
-	unsealed, err := (&exchange{Replica: r}).unsealed(tx)
-	if err != nil {
-		return 0, err
-	}
-	var sum int64
-	for _, d := range unsealed {
-		sum += d.tip.Seq - d.mark.Seq
-	}
-	return sum, nil
 }

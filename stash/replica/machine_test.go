@@ -14,6 +14,7 @@ import (
 	"endsmeet/stash/remote"
 	"endsmeet/stash/remote/dir"
 	"endsmeet/stash/remote/remotetest"
+	"endsmeet/stash/replica/exchange"
 	"endsmeet/stash/sqlite"
 )
 
@@ -35,10 +36,10 @@ type machine struct {
 	name  string
 	path  string
 	clock *clock
-	place Place
+	place exchange.Place
 	store *sqlite.Store
 	*Replica
-	fault func(Point)
+	fault func(exchange.Point)
 	// segment is how many events go into one segment, 0 for the usual.
 	segment int
 	// fan is how many segments are merged into one, 0 for the usual; grace is
@@ -50,7 +51,7 @@ type machine struct {
 // newMachine makes a machine with a new stash that will use a shared place.
 func newMachine(t testing.TB, name string, place remote.Remote) *machine {
 	m := &machine{t: t, name: name, path: filepath.Join(tempDir(t), "stash.db"), clock: newClock(),
-		place: Place{Remote: place, Address: "there"}}
+		place: exchange.Place{Remote: place, Address: "there"}}
 	m.open()
 	t.Cleanup(func() {
 		if m.store != nil {
@@ -114,18 +115,18 @@ func (m *machine) open() {
 	var err error
 	m.store, err = sqlite.Open(context.Background(), m.path,
 		sqlite.Options{Now: m.clock.now, Machine: m.name,
-			Fault: func(p sqlite.Point) { m.pass(Point(p)) }})
+			Fault: func(p sqlite.Point) { m.pass(exchange.Point(p)) }})
 	if err != nil {
 		m.t.Fatal(err)
 	}
-	m.Replica = New(Options{
+	m.Replica = New(exchange.Options{
 		Store: m.store, Now: m.clock.now, Work: 4, LockWait: 50 * time.Millisecond, Fault: m.pass,
-		SegmentEvents: m.segment, fan: m.fan, FolderGrace: m.grace, StoreGrace: m.grace,
-		Open: func(string, string) (Place, error) { return m.place, nil },
+		SegmentEvents: m.segment, Fan: m.fan, FolderGrace: m.grace, StoreGrace: m.grace,
+		Open: func(string, string) (exchange.Place, error) { return m.place, nil },
 	})
 }
 
-func (m *machine) pass(p Point) {
+func (m *machine) pass(p exchange.Point) {
 	if m.fault != nil {
 		m.fault(p)
 	}
@@ -147,7 +148,7 @@ func (m *machine) must(err error) {
 	}
 }
 
-func (m *machine) sync() Report {
+func (m *machine) sync() exchange.Report {
 	m.t.Helper()
 	r, err := m.Sync(context.Background())
 	m.must(err)
@@ -155,7 +156,7 @@ func (m *machine) sync() Report {
 }
 
 // quiet is a sync that must have nothing to complain of.
-func (m *machine) quiet() Report {
+func (m *machine) quiet() exchange.Report {
 	m.t.Helper()
 	r := m.sync()
 	if len(r.Bad)+len(r.Gaps)+len(r.Behind)+len(r.Later)+len(r.Twins)+len(r.Shut) > 0 ||

@@ -11,6 +11,8 @@ import (
 
 	"endsmeet/stash"
 	"endsmeet/stash/remote"
+	"endsmeet/stash/replica/exchange"
+	"endsmeet/stash/replica/format"
 )
 
 // machineLabel is what a machine is called until somebody names it.
@@ -24,8 +26,8 @@ func machineLabel() string {
 
 // nameSelf gives this machine, which is about to take part, a name that no
 // other bears: the one that was asked for, or that it bore, or one of its own.
-func (x *exchange) nameSelf(ctx context.Context, v *vault) error {
-	own, err := x.ownLanes()
+func (x *session) nameSelf(ctx context.Context, v *exchange.Membership) error {
+	own, err := x.OwnLanes()
 	if err != nil {
 		return err
 	}
@@ -35,7 +37,7 @@ func (x *exchange) nameSelf(ctx context.Context, v *vault) error {
 	}
 	before, taken := "", []string{}
 	for _, d := range there {
-		if _, gone := v.removed(d.Lane); own[d.Lane] && !gone {
+		if _, gone := v.RemovedLane(d.Lane); own[d.Lane] && !gone {
 			before = d.Name
 		} else {
 			taken = append(taken, d.Name)
@@ -50,14 +52,17 @@ func (x *exchange) nameSelf(ctx context.Context, v *vault) error {
 }
 
 // recordsThere opens the records of machines, as far as they can be.
-func (x *exchange) recordsThere(ctx context.Context, v *vault) ([]Device, error) {
-	found, err := x.List(ctx, devicePrefix, "")
+func (x *session) recordsThere(
+	ctx context.Context,
+	v *exchange.Membership,
+) ([]format.Device, error) {
+	found, err := x.List(ctx, format.DevicePrefix, "")
 	if err != nil {
 		return nil, err
 	}
 	there := slices.Clone(v.Devices)
 	for _, name := range slices.Compact(found.Names) {
-		n, ok := parseDevice(name)
+		n, ok := format.ParseDevice(name)
 		if !ok {
 			continue
 		}
@@ -65,8 +70,8 @@ func (x *exchange) recordsThere(ctx context.Context, v *vault) ([]Device, error)
 		if err != nil && !errors.Is(err, remote.NotFound) {
 			return nil, err
 		}
-		if d, bad := v.openDevice(n, data); err == nil &&
-			(bad == nil || stepOf(bad) == StepRegister) {
+		if d, bad := v.OpenDevice(n, data); err == nil &&
+			(bad == nil || format.StepOf(bad) == format.StepRegister) {
 			there = append(there, d)
 		}
 	}

@@ -9,6 +9,8 @@ import (
 	"endsmeet/stash"
 	"endsmeet/stash/remote"
 	"endsmeet/stash/remote/remotetest"
+	"endsmeet/stash/replica/exchange"
+	"endsmeet/stash/replica/format"
 )
 
 func TestACopyOfAWholeMachineTakesANewLane(t *testing.T) {
@@ -123,12 +125,12 @@ func TestCodesOpenAndAnInvitationIsGoodOnce(t *testing.T) {
 	guest, second := newMachine(t, "guest", place), newMachine(t, "second", place)
 	guest.must(guest.Join(ctx, "there", invite, ""))
 	guest.quiet()
-	if err := second.Join(ctx, "there", invite, ""); stash.CodeOf(err) != CodeSecret {
+	if err := second.Join(ctx, "there", invite, ""); stash.CodeOf(err) != exchange.CodeSecret {
 		t.Errorf("an invitation opens twice: %v", err)
 	}
 	fresh, err := guest.Recode(ctx)
 	guest.must(err)
-	if err := second.Join(ctx, "there", printed, ""); stash.CodeOf(err) != CodeSecret {
+	if err := second.Join(ctx, "there", printed, ""); stash.CodeOf(err) != exchange.CodeSecret {
 		t.Errorf("the code that was replaced opens: %v", err)
 	}
 	second.must(second.Join(ctx, "there", fresh, ""))
@@ -151,7 +153,7 @@ func TestLeavingKeepsAllAndComingBackSendsNothingTwice(t *testing.T) {
 	place := remotetest.NewMemory()
 	machines := several(t, 2, place)
 	a := machines[0]
-	before := len(objects(t, place, segPrefix))
+	before := len(objects(t, place, format.SegmentPrefix))
 	a.yarn("waiting")
 	if err := a.Leave(ctx, false); err == nil {
 		t.Error("leaving loses what was not passed on without a word")
@@ -165,7 +167,7 @@ func TestLeavingKeepsAllAndComingBackSendsNothingTwice(t *testing.T) {
 	a.quiet()
 	meet(machines...)
 	same(t, machines...)
-	if got := len(objects(t, place, segPrefix)); got != before+1 {
+	if got := len(objects(t, place, format.SegmentPrefix)); got != before+1 {
 		t.Errorf("%d segments, want %d: coming back sent something twice", got, before+1)
 	}
 }
@@ -235,7 +237,7 @@ func TestASegmentWhoseHeadWasNeverPutReachesAllOrNone(t *testing.T) {
 	saved := newMachine(t, a.name, place)
 	saved.copyOf(a, true)
 	a.place.Remote = &failing{place, func(name remote.Name, _ []byte) error {
-		if strings.HasPrefix(string(name), headPrefix) {
+		if strings.HasPrefix(string(name), format.HeadPrefix) {
 			return &remote.Error{Kind: remote.Retry, Op: "put"}
 		}
 		return nil

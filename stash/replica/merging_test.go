@@ -8,6 +8,8 @@ import (
 	"time"
 
 	"endsmeet/stash/remote"
+	"endsmeet/stash/replica/exchange"
+	"endsmeet/stash/replica/format"
 	"endsmeet/stash/sqlite"
 )
 
@@ -24,11 +26,21 @@ func (h *history) drawMerging(chance *rand.Rand) {
 }
 
 // mergingPoints are those that a machine comes by while it merges.
-var mergingPoints = []Point{PointConsolidating, PointConsolidated, PointPut, PointStruck,
-	Point(sqlite.PointDone),
-	remote.PointBeforePut, remote.PointHalfWritten, remote.PointBeforeFsync,
-	remote.PointBeforeRename, remote.PointBeforeDirsync, remote.PointAfterPut,
-	remote.PointBeforeDelete, remote.PointAfterDelete}
+var mergingPoints = []exchange.Point{
+	exchange.PointConsolidating,
+	exchange.PointConsolidated,
+	exchange.PointPut,
+	exchange.PointStruck,
+	exchange.Point(sqlite.PointDone),
+	remote.PointBeforePut,
+	remote.PointHalfWritten,
+	remote.PointBeforeFsync,
+	remote.PointBeforeRename,
+	remote.PointBeforeDirsync,
+	remote.PointAfterPut,
+	remote.PointBeforeDelete,
+	remote.PointAfterDelete,
+}
 
 // merging does one of the things that merging has to stand: many small
 // exchanges, broken off or not, time that passes, and a place that loses or
@@ -105,7 +117,7 @@ type watched struct {
 
 func (w watched) Delete(ctx context.Context, name remote.Name) error {
 	err := w.Remote.Delete(ctx, name)
-	if err == nil && strings.HasPrefix(string(name), segPrefix) {
+	if err == nil && strings.HasPrefix(string(name), format.SegmentPrefix) {
 		w.did.add("merged deleted", 1)
 	}
 	return err

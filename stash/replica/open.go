@@ -208,11 +208,19 @@ func (q *questions) sameTwice(p stash.Package, same map[string]stash.Package) er
 	}
 	theirs, err := q.lane(stash.Subject(other.ID), stash.KindReceive)
 	if err == nil && mine != theirs {
-		q.add("duplicate", stash.WhatPackage, stash.Subject(p.ID), p.Label(),
-			fmt.Sprintf("%s is just like it and came the same day on another machine; they may be one", other.Label()),
+		q.add(
+			"duplicate",
+			stash.WhatPackage,
+			stash.Subject(p.ID),
+			p.Label(),
+			fmt.Sprintf(
+				"%s is just like it and came the same day on another machine; they may be one",
+				other.Label(),
+			),
 			stash.Command("retire --leftover lost",
 				p.Label())+" if they are one, "+stash.Command("set", p.Label(),
-				"note=another one")+" if they are two")
+				"note=another one")+" if they are two",
+		)
 	}
 	return err
 }

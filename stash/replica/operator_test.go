@@ -12,6 +12,8 @@ import (
 	"endsmeet/stash"
 	"endsmeet/stash/remote"
 	"endsmeet/stash/remote/remotetest"
+	"endsmeet/stash/replica/exchange"
+	"endsmeet/stash/replica/format"
 )
 
 // operator runs the shared place and has no key of it. It does with the files
@@ -131,7 +133,7 @@ func underOperator(t *testing.T, seed uint64, did *deeds) {
 		m.sync()
 	}
 	o := &operator{chance: chance, place: place, did: did, t: t}
-	format := get(t, place, formatName)
+	formatFile := get(t, place, format.FileName)
 	defer func() {
 		if t.Failed() {
 			t.Logf("seed %d\n%s", seed, strings.Join(h.log, "\n"))
@@ -148,11 +150,11 @@ func underOperator(t *testing.T, seed uint64, did *deeds) {
 		default:
 			h.note("operator: %s", o.act())
 			if len(objects(t, place, "")) == 0 {
-				place.Plant(string(formatName), format)
+				place.Plant(string(format.FileName), formatFile)
 			}
 		}
 	}
-	h.honestAgain(place, format)
+	h.honestAgain(place, formatFile)
 }
 
 // tryExchange syncs; a refusal changes nothing here.
@@ -160,7 +162,8 @@ func (h *history) tryExchange(m *machine) bool {
 	r, err := m.Sync(context.Background())
 	h.note("%s sync: received %d sent %d put back %d bad %d gaps %v later %d: %v", m.name,
 		r.Received, r.Sent, r.PutBack, len(r.Bad), r.Gaps, len(r.Later), err)
-	if err != nil && stash.CodeOf(err) != CodePlace && stash.CodeOf(err) != stash.CodeRefused &&
+	if err != nil && stash.CodeOf(err) != exchange.CodePlace &&
+		stash.CodeOf(err) != stash.CodeRefused &&
 		stash.CodeOf(err) != stash.CodeNewer {
 		h.t.Fatalf("%s: %v", m.name, err)
 	}
@@ -169,20 +172,20 @@ func (h *history) tryExchange(m *machine) bool {
 
 // honestAgain has the operator keep what is put from now on. Nobody does
 // anything but sync, and all come to hold what any of them recorded.
-func (h *history) honestAgain(place *remotetest.Memory, format []byte) {
+func (h *history) honestAgain(place *remotetest.Memory, formatFile []byte) {
 	want := map[stash.EventID]bool{}
 	for _, m := range h.machines {
 		for id := range events(m) {
 			want[id] = true
 		}
-		m.clock.at = m.clock.at.Add(2 * lookEvery)
+		m.clock.at = m.clock.at.Add(2 * exchange.LookEvery)
 	}
 	h.note("honest")
 	for range 4 {
 		for _, m := range h.machines {
-			if !h.tryExchange(m) && !slices.Contains(objects(h.t, place, ""), formatName) {
+			if !h.tryExchange(m) && !slices.Contains(objects(h.t, place, ""), format.FileName) {
 				// it was emptied of all that shows what it is
-				place.Plant(string(formatName), format)
+				place.Plant(string(format.FileName), formatFile)
 			}
 		}
 	}

@@ -10,6 +10,8 @@ import (
 	"endsmeet/stash"
 	"endsmeet/stash/remote"
 	"endsmeet/stash/remote/remotetest"
+	"endsmeet/stash/replica/exchange"
+	"endsmeet/stash/replica/format"
 	"endsmeet/stash/sqlite"
 )
 
@@ -45,7 +47,7 @@ func (m *machine) shows(id stash.ContentID) (here bool) {
 // pictureNames are the names of the pictures in a place.
 func pictureNames(t *testing.T, place remote.Remote) []remote.Name {
 	t.Helper()
-	found, err := place.List(context.Background(), picturePrefix, "")
+	found, err := place.List(context.Background(), format.PicturePrefix, "")
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -84,7 +86,7 @@ func TestPicturesReachEveryMachineSealedAndOnce(t *testing.T) {
 	meet(machines...)
 	meet(machines...)
 	for _, m := range machines {
-		if r := m.quiet(); r.Traffic != (Traffic{Lists: 1, Down: r.Down}) {
+		if r := m.quiet(); r.Traffic != (exchange.Traffic{Lists: 1, Down: r.Down}) {
 			t.Errorf("%s with nothing new: %+v", m.name, r.Traffic)
 		}
 		m.checkLedger()
@@ -149,18 +151,5 @@ func TestALostPictureComesBackAndAnAlteredOneIsNamed(t *testing.T) {
 	}
 	if r := b.sync(); r.PicturesReceived != 2 || !b.shows(small) || !b.shows(full) {
 		t.Fatalf("%+v", r)
-	}
-}
-
-func TestNamesOfPicturesAreReadBack(t *testing.T) {
-	n := pictureName{epoch: epochName{number: 3, mark: [5]byte{1, 2, 3, 4, 5}},
-		key: stash.ContentOf([]byte("k")), object: objectID([]byte("o"))}
-	if got, ok := parsePicture(n.name()); !ok || got != n {
-		t.Errorf("%s reads as %v, %v", n.name(), got, ok)
-	}
-	for _, no := range []remote.Name{"pic/x", "pic/3.aebagbaf-a-b.age", n.name() + "x"} {
-		if _, ok := parsePicture(no); ok {
-			t.Errorf("%s passes", no)
-		}
 	}
 }

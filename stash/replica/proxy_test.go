@@ -19,6 +19,7 @@ import (
 	"endsmeet/stash/remote"
 	"endsmeet/stash/remote/object"
 	"endsmeet/stash/remote/remotetest"
+	"endsmeet/stash/replica/exchange"
 )
 
 // troubled stands before a real server and does to some requests what lines and
@@ -171,7 +172,7 @@ func (m *machine) tries() int {
 	if err == nil {
 		return 0
 	}
-	if stash.CodeOf(err) != CodePlace {
+	if stash.CodeOf(err) != exchange.CodePlace {
 		m.t.Errorf("%s: %v", m.name, err)
 	}
 	return 1

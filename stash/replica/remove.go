@@ -5,6 +5,8 @@ import (
 	"slices"
 
 	"endsmeet/stash"
+	"endsmeet/stash/replica/exchange"
+	"endsmeet/stash/replica/format"
 	"endsmeet/stash/sqlite"
 )
 
@@ -20,10 +22,10 @@ type Removed struct {
 // What the machine could read before stays readable to it.
 func (r *Replica) Remove(ctx context.Context, query, phrase string) (Removed, error) {
 	var out Removed
-	if err := CheckPhrase(phrase); err != nil {
+	if err := format.CheckPhrase(phrase); err != nil {
 		return out, err
 	}
-	err := r.withMachine(ctx, query, func(x *exchange, m Machine) error {
+	err := r.withMachine(ctx, query, func(x *session, m Machine) error {
 		if m.Own {
 			return stash.Refuse(stash.CodeRefused,
 				"do it on another machine; `endsmeet sync leave` ends taking part here",
@@ -38,7 +40,7 @@ func (r *Replica) Remove(ctx context.Context, query, phrase string) (Removed, er
 		if err := x.sync(ctx); err != nil { // what it wrote until now counts
 			return err
 		}
-		out = Removed{m, newCode()}
+		out = Removed{m, format.NewCode()}
 		return x.rekey(ctx, m, phrase, out.Code)
 	})
 	out.Machine.Removed = err == nil
@@ -46,15 +48,15 @@ func (r *Replica) Remove(ctx context.Context, query, phrase string) (Removed, er
 }
 
 // newPhrase refuses the pass-phrase that the machine to be removed knows.
-func (x *exchange) newPhrase(ctx context.Context, phrase string) error {
-	mine := x.v
-	_, err := x.unlock(ctx, &vault{ID: x.v.ID}, phrase)
-	x.v = mine
+func (x *session) newPhrase(ctx context.Context, phrase string) error {
+	mine := x.Member
+	_, err := x.unlock(ctx, &exchange.Membership{Vault: format.Vault{ID: x.Member.ID}}, phrase)
+	x.Member = mine
 	switch {
 	case err == nil:
 		return stash.Refuse(stash.CodeInput, "choose another",
 			"that is the pass-phrase that the removed machine knows")
-	case stash.CodeOf(err) == CodeSecret:
+	case stash.CodeOf(err) == exchange.CodeSecret:
 		return nil
 	}
 	return err
@@ -62,19 +64,22 @@ func (x *exchange) newPhrase(ctx context.Context, phrase string) error {
 
 // rekey draws a new key, wraps it for those who remain, seals their records
 // with it and vouches for what the removed machine wrote.
-func (x *exchange) rekey(ctx context.Context, m Machine, phrase, code string) error {
-	err := x.change(ctx, func(v *vault, tx *sqlite.Tx) error {
-		if err := x.enrol(tx, v); err != nil { // the lane may be new since a moment
+func (x *session) rekey(ctx context.Context, m Machine, phrase, code string) error {
+	err := x.Change(ctx, func(v *exchange.Membership, tx *sqlite.Tx) error {
+		if err := x.Enrol(tx, v); err != nil { // the lane may be new since a moment
 			return err
 		}
-		next, err := newEpoch(v.current().Name.number + 1)
+		next, err := format.NewEpoch(v.Current().Name.Number + 1)
 		if err != nil {
 			return err
 		}
-		before := v.current()
+		before := v.Current()
 		v.Epochs = append(v.Epochs, next)
 		for _, lane := range m.Lanes {
-			v.Removed = append(v.Removed, removal{lane, m.Name, next.Name})
+			v.Removed = append(
+				v.Removed,
+				format.Removal{Lane: lane, Name: m.Name, Epoch: next.Name},
+			)
 			v.Vouched = append(v.Vouched, lane)
 		}
 		if err := x.wrapAll(tx, v, phrase, code); err != nil {
@@ -89,40 +94,45 @@ func (x *exchange) rekey(ctx context.Context, m Machine, phrase, code string) er
 		if err := x.resealHeads(tx, v, m.Lanes); err != nil {
 			return err
 		}
-		x.fault(PointRekeying)
+		x.Fault(exchange.PointRekeying)
 		return nil
 	})
 	if err != nil {
 		return err
 	}
-	x.fault(PointRekeyed)
-	return x.push(ctx)
+	x.Fault(exchange.PointRekeyed)
+	return x.Push(ctx)
 }
 
 // giveNotice tells the machine that is shut out that it is.
-func (x *exchange) giveNotice(tx *sqlite.Tx, v *vault, before epoch, removed []stash.Lane) error {
-	own, err := x.o.Store.Signer(false)
+func (x *session) giveNotice(
+	tx *sqlite.Tx,
+	v *exchange.Membership,
+	before format.Epoch,
+	removed []stash.Lane,
+) error {
+	own, err := x.Options.Store.Signer(false)
 	if err != nil {
 		return err
 	}
-	told, err := v.sealNotice(before, removed, own)
+	told, err := v.SealNotice(before, removed, own)
 	if err != nil {
 		return err
 	}
-	return v.put(tx, told)
+	return v.Put(tx, told)
 }
 
 // sealRecords seals the records of the machines that remain with the new key.
-func (x *exchange) sealRecords(tx *sqlite.Tx, v *vault) error {
-	own, err := x.o.Store.Signer(false)
+func (x *session) sealRecords(tx *sqlite.Tx, v *exchange.Membership) error {
+	own, err := x.Options.Store.Signer(false)
 	if err != nil {
 		return err
 	}
 	for _, d := range slices.Clone(v.Devices) {
-		if _, gone := v.removed(d.Lane); gone {
+		if _, gone := v.RemovedLane(d.Lane); gone {
 			continue
 		}
-		if err := v.register(tx, d, own); err != nil {
+		if err := v.Register(tx, d, own); err != nil {
 			return err
 		}
 	}
@@ -131,12 +141,12 @@ func (x *exchange) sealRecords(tx *sqlite.Tx, v *vault) error {
 
 // resealHeads puts a head under the new key, so that others see that there is
 // one, and has the events of removed lanes sealed and signed anew.
-func (x *exchange) resealHeads(tx *sqlite.Tx, v *vault, removed []stash.Lane) error {
+func (x *session) resealHeads(tx *sqlite.Tx, v *exchange.Membership, removed []stash.Lane) error {
 	lanes, err := tx.Lanes()
 	if err != nil {
 		return err
 	}
-	own, err := x.o.Store.Signer(false)
+	own, err := x.Options.Store.Signer(false)
 	if err != nil {
 		return err
 	}
@@ -148,8 +158,8 @@ func (x *exchange) resealHeads(tx *sqlite.Tx, v *vault, removed []stash.Lane) er
 			}
 		}
 		if l.Name == own.Lane && l.Last > 0 {
-			d := due{lane: l, tip: sqlite.End{Seq: l.Last, Chain: l.Chain}, follows: true}
-			if err := x.replaceHead(tx, v, d, own); err != nil {
+			d := exchange.Due{Lane: l, Tip: sqlite.End{Seq: l.Last, Chain: l.Chain}, Follows: true}
+			if err := x.ReplaceHead(tx, v, d, own); err != nil {
 				return err
 			}
 		}

@@ -6,6 +6,8 @@ import (
 
 	"endsmeet/stash"
 	"endsmeet/stash/remote/remotetest"
+	"endsmeet/stash/replica/exchange"
+	"endsmeet/stash/replica/format"
 	"endsmeet/stash/sqlite"
 )
 
@@ -33,7 +35,7 @@ func TestARemovedMachineIsShutOutAndTheOthersGoOn(t *testing.T) {
 	}
 	b.yarn("meanwhile")
 	meetLoosely(a, b)
-	if v := b.vaultOf(); v.current().Name != a.vaultOf().current().Name {
+	if v := b.vaultOf(); v.Current().Name != a.vaultOf().Current().Name {
 		t.Error("the machine that stays has not got the new key")
 	}
 	same(t, a, b)
@@ -47,7 +49,7 @@ func TestARemovedMachineIsShutOutAndTheOthersGoOn(t *testing.T) {
 	}
 	checkLocked(t, place, lost.vaultOf(), a.vaultOf())
 	newcomer := newMachine(t, "newcomer", place)
-	if err := newcomer.Join(ctx, "there", phrase, ""); stash.CodeOf(err) != CodeSecret {
+	if err := newcomer.Join(ctx, "there", phrase, ""); stash.CodeOf(err) != exchange.CodeSecret {
 		t.Errorf("the old pass-phrase opens: %v", err)
 	}
 	newcomer.must(newcomer.Join(ctx, "there", next, ""))
@@ -72,16 +74,17 @@ func TestARemovedMachineIsShutOutAndTheOthersGoOn(t *testing.T) {
 	}
 }
 
-func checkLocked(t *testing.T, place *remotetest.Memory, old, now *vault) {
+func checkLocked(t *testing.T, place *remotetest.Memory, old, now *exchange.Membership) {
 	t.Helper()
-	newSegments := 0
-	for _, name := range objects(t, place, segPrefix) {
+	latest, newSegments := *now, 0
+	latest.Epochs = now.Epochs[len(now.Epochs)-1:]
+	for _, name := range objects(t, place, format.SegmentPrefix) {
 		data := get(t, place, name)
-		if epochFromBytes(data[atEpoch:]) != now.current().Name {
-			continue
+		if _, err := latest.Unseal(name, data); err != nil {
+			continue // of before
 		}
 		newSegments++
-		if _, err := old.unseal(name, data); stepOf(err) != StepKey {
+		if _, err := old.Unseal(name, data); format.StepOf(err) != format.StepKey {
 			t.Errorf("%s: the removed machine gets %v", name, err)
 		}
 	}
@@ -146,7 +149,7 @@ func TestWhoWasShutOutIsToldSoAndFindsNoDamage(t *testing.T) {
 	_, err := a.Remove(ctx, string(lost.lane()[:8]), "a heddle too far north")
 	a.must(err)
 	b.must(b.Meet(ctx)) // before it has synced: it gets the key
-	if v := b.vaultOf(); v.current().Name != a.vaultOf().current().Name {
+	if v := b.vaultOf(); v.Current().Name != a.vaultOf().Current().Name {
 		t.Error("looking who is there does not find the new key")
 	}
 	c, err := lost.Check(ctx, true)
@@ -172,19 +175,19 @@ func TestARemovedMachineCannotBringInAnother(t *testing.T) {
 	v := lost.vaultOf()
 	code, err := lost.Invite(ctx) // under the old key
 	lost.must(err)
-	if err := accomplice.Join(ctx, "there", code, ""); stash.CodeOf(err) != CodeSecret {
+	if err := accomplice.Join(ctx, "there", code, ""); stash.CodeOf(err) != exchange.CodeSecret {
 		t.Errorf("an invitation under the old key opens: %v", err)
 	}
 	accomplice.yarn("smuggled")
 	signers, err := accomplice.store.Signers()
 	accomplice.must(err)
-	n, data, err := v.sealDevice(Device{Lane: signers[0].Lane, Key: signers[0].Public(),
+	n, data, err := v.SealDevice(format.Device{Lane: signers[0].Lane, Key: signers[0].Public(),
 		Name: "accomplice"}, signers[0])
 	a.must(err)
-	place.Plant(string(n.name()), data)
+	place.Plant(string(n.Name()), data)
 	meetLoosely(a, b)
 	for _, m := range []*machine{a, b} {
-		if _, known := m.vaultOf().device(signers[0].Lane); known {
+		if _, known := m.vaultOf().Device(signers[0].Lane); known {
 			t.Errorf("%s knows a machine that a removed one brought in", m.name)
 		}
 	}
@@ -194,8 +197,8 @@ func TestWhatARemovedMachineWroteInTimeIsVouchedForByWhoHasIt(t *testing.T) {
 	ctx := context.Background()
 	machines := several(t, 3, remotetest.NewMemory())
 	a, b, lost := machines[0], machines[1], machines[2]
-	a.fault = func(p Point) {
-		if p == PointRekeying { // too late for the one who removes, in time for the other
+	a.fault = func(p exchange.Point) {
+		if p == exchange.PointRekeying { // too late for the one who removes, in time for the other
 			lost.yarn("just in time")
 			lost.sync()
 			b.sync()
@@ -215,8 +218,8 @@ func TestTwoRemovalsAtOnceAreSaid(t *testing.T) {
 	ctx := context.Background()
 	machines := several(t, 4, remotetest.NewMemory())
 	a, b, x, y := machines[0], machines[1], machines[2], machines[3]
-	a.fault = func(p Point) {
-		if p != PointRekeying {
+	a.fault = func(p exchange.Point) {
+		if p != exchange.PointRekeying {
 			return
 		}
 		a.fault = nil
@@ -246,12 +249,12 @@ func TestAKeyMadeByARemovedMachineIsNotTaken(t *testing.T) {
 	_, err := a.Remove(ctx, string(lost.lane()[:8]), "a heddle too far north")
 	a.must(err)
 	meetLoosely(a, b)
-	good := b.vaultOf().current().Name
+	good := b.vaultOf().Current().Name
 	_, err = lost.Remove(ctx, string(a.lane()[:8]), "now I am in charge")
 	lost.must(err)
 	r := b.sync()
-	if v := b.vaultOf(); v.current().Name != good || len(v.Removed) != 1 {
-		t.Errorf("a key of a removed machine was taken: %v, removed %v", v.current().Name,
+	if v := b.vaultOf(); v.Current().Name != good || len(v.Removed) != 1 {
+		t.Errorf("a key of a removed machine was taken: %v, removed %v", v.Current().Name,
 			v.Removed)
 	}
 	if len(r.Bad) == 0 && len(r.Shut) == 0 {

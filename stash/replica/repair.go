@@ -7,6 +7,8 @@ import (
 
 	"endsmeet/stash"
 	"endsmeet/stash/remote"
+	"endsmeet/stash/replica/exchange"
+	"endsmeet/stash/replica/format"
 	"endsmeet/stash/sqlite"
 )
 
@@ -16,7 +18,7 @@ import (
 // also fills a place in which nothing shows that it is the shared one.
 func (r *Replica) Repair(ctx context.Context, refill bool) (Checked, error) {
 	var out Checked
-	err := r.locked(ctx, func() error {
+	err := r.part.Locked(ctx, func() error {
 		i, err := r.inspect(ctx, true, refill)
 		if err == nil {
 			i.junk = true
@@ -24,15 +26,15 @@ func (r *Replica) Repair(ctx context.Context, refill bool) (Checked, error) {
 		}
 		if i != nil {
 			out = i.out
-			out.Traffic = i.traffic
+			out.Traffic = i.Traffic
 		}
-		return placeError(err)
+		return exchange.Refusal(err)
 	})
 	return out, err
 }
 
 func (i *inspection) mend(ctx context.Context) error {
-	before := i.traffic.Puts
+	before := i.Traffic.Puts
 	for _, g := range i.out.Unannounced {
 		if err := i.pullUnannounced(ctx, g.Lane); err != nil {
 			return err
@@ -43,7 +45,7 @@ func (i *inspection) mend(ctx context.Context) error {
 			return err
 		}
 	}
-	err := i.change(ctx, func(v *vault, tx *sqlite.Tx) error {
+	err := i.Change(ctx, func(v *exchange.Membership, tx *sqlite.Tx) error {
 		if err := i.putBackVault(tx, v); err != nil {
 			return err
 		}
@@ -55,8 +57,8 @@ func (i *inspection) mend(ctx context.Context) error {
 	if err != nil {
 		return err
 	}
-	err = i.finish(ctx)
-	i.out.Repaired = i.traffic.Puts - before
+	err = i.Finish(ctx)
+	i.out.Repaired = i.Traffic.Puts - before
 	return err
 }
 
@@ -66,24 +68,22 @@ func (i *inspection) pullUnannounced(ctx context.Context, lane stash.Lane) error
 	var names []remote.Name
 	last := int64(0)
 	for _, n := range i.segs[lane] {
-		names, last = append(names, n.name()), max(last, n.last)
+		names, last = append(names, n.Name()), max(last, n.Last)
 	}
-	p := puller{exchange: i.exchange, waiting: map[segName]sqlite.Incoming{}}
-	p.offer(names, last)
-	if err := p.all(ctx); err != nil {
+	if err := i.PullNamed(ctx, names, last); err != nil {
 		return err
 	}
-	if err := i.announceForks(ctx); err != nil {
+	if err := i.AnnounceForks(ctx); err != nil {
 		return err
 	}
-	return i.o.Store.Act(ctx, func(tx *sqlite.Tx) error { return i.announceEnds(tx, lane) })
+	return i.Options.Store.Act(ctx, func(tx *sqlite.Tx) error { return i.AnnounceEnds(tx, lane) })
 }
 
 // putBack seals a run of events again, in as many segments as it takes, and a
 // head where there is none.
 func (i *inspection) putBack(ctx context.Context, l lack) error {
 	for from := l.from; from <= l.to; {
-		err := i.o.Store.Act(ctx, func(tx *sqlite.Tx) error {
+		err := i.Options.Store.Act(ctx, func(tx *sqlite.Tx) error {
 			next, err := i.sealAgain(tx, l, from)
 			from = next
 			return err
@@ -95,12 +95,17 @@ func (i *inspection) putBack(ctx context.Context, l lack) error {
 	if !l.headless {
 		return nil
 	}
-	return i.o.Store.Act(ctx, func(tx *sqlite.Tx) error {
-		signer, err := i.signerOf(i.v, l.lane)
+	return i.Options.Store.Act(ctx, func(tx *sqlite.Tx) error {
+		signer, err := i.SignerOf(i.Member, l.lane)
 		if err != nil {
 			return err
 		}
-		return i.replaceHead(tx, i.v, due{lane: l.lane, tip: l.end, follows: l.lane.Own}, signer)
+		return i.ReplaceHead(
+			tx,
+			i.Member,
+			exchange.Due{Lane: l.lane, Tip: l.end, Follows: l.lane.Own},
+			signer,
+		)
 	})
 }
 
@@ -120,38 +125,38 @@ func (i *inspection) sealAgain(tx *sqlite.Tx, l lack, from int64) (int64, error)
 			"events from %d on of lane %s are not whole here", from, l.lane.Name)
 	}
 	path = path[:min(int64(len(path)), l.to-from+1)]
-	path = path[:portion(path)]
-	signer, err := i.signerOf(i.v, l.lane)
+	path = path[:format.Portion(path)]
+	signer, err := i.SignerOf(i.Member, l.lane)
 	if err != nil {
 		return 0, err
 	}
-	n, data, err := i.v.seal(l.lane.Name, previous, path, signer)
+	n, data, err := i.Member.Seal(l.lane.Name, previous, path, signer)
 	if err != nil {
 		return 0, err
 	}
-	return path[len(path)-1].Seq + 1, tx.Stow(string(n.name()), data)
+	return path[len(path)-1].Seq + 1, tx.Stow(string(n.Name()), data)
 }
 
 // putBackVault has the parts of the vault put that are lost.
-func (i *inspection) putBackVault(tx *sqlite.Tx, v *vault) error {
+func (i *inspection) putBackVault(tx *sqlite.Tx, v *exchange.Membership) error {
 	if !i.formatGood {
-		if err := tx.Stow(string(formatName), formatOf(v.ID)); err != nil {
+		if err := tx.Stow(string(format.FileName), format.FileOf(v.ID)); err != nil {
 			return err
 		}
 	}
-	own, err := i.o.Store.Signer(false)
+	own, err := i.Options.Store.Signer(false)
 	if err != nil {
 		return err
 	}
 	for _, name := range i.out.Lost {
 		if k := slices.IndexFunc(v.Kept,
-			func(k keptObject) bool { return k.Name == name }); k >= 0 {
+			func(k format.Object) bool { return k.Name == name }); k >= 0 {
 			if err := tx.Stow(string(name), v.Kept[k].Data); err != nil {
 				return err
 			}
 		}
-		if d, ok := v.device(stash.Lane(strings.TrimPrefix(string(name), devicePrefix))); ok {
-			if err := v.putBackRecord(tx, d, own); err != nil {
+		if d, ok := v.Device(stash.Lane(strings.TrimPrefix(string(name), format.DevicePrefix))); ok {
+			if err := putBackRecord(tx, v, d, own); err != nil {
 				return err
 			}
 		}
@@ -162,15 +167,20 @@ func (i *inspection) putBackVault(tx *sqlite.Tx, v *vault) error {
 // putBackRecord has the record of a lane put as it was, or, where that is not
 // kept or was sealed with an earlier key, anew: two machines that vouched for
 // each other would be unknown to whoever comes new.
-func (v *vault) putBackRecord(tx *sqlite.Tx, d Device, own sqlite.Signer) error {
+func putBackRecord(
+	tx *sqlite.Tx,
+	v *exchange.Membership,
+	d format.Device,
+	own sqlite.Signer,
+) error {
 	kept := v.Records[d.Lane]
-	n, ok := parseDevice(kept.Name)
+	n, ok := format.ParseDevice(kept.Name)
 	if ok {
-		_, err := v.openDevice(n, kept.Data)
+		_, err := v.OpenDevice(n, kept.Data)
 		ok = err == nil
 	}
 	if !ok {
-		return v.register(tx, d, own)
+		return v.Register(tx, d, own)
 	}
 	return tx.Stow(string(kept.Name), kept.Data)
 }
@@ -186,7 +196,7 @@ func (i *inspection) clear(tx *sqlite.Tx) error {
 		if !replaced && !(i.junk && i.isJunk(b)) {
 			continue
 		}
-		if err := tx.Doom(string(b.Name), i.o.Now()); err != nil {
+		if err := tx.Doom(string(b.Name), i.Options.Now()); err != nil {
 			return err
 		}
 		if err := tx.NoteOwnObject(string(b.Name), false); err != nil {
@@ -199,32 +209,37 @@ func (i *inspection) clear(tx *sqlite.Tx) error {
 
 // isJunk says that an object can never be read by anybody, with whatever key,
 // and that no verified head tells of events that it might have held.
-func (i *inspection) isJunk(b BadObject) bool {
-	n, isSeg := parseSeg(b.Name)
-	missed := slices.ContainsFunc(i.out.Gaps, func(g Gap) bool { return g.Lane == n.lane })
-	unreadable := b.Step == StepHash || b.Step == StepLength || b.Step == StepHeader ||
-		b.Step == StepFormat && isSeg
-	return b.Name != formatName && unreadable && !(isSeg && missed)
+func (i *inspection) isJunk(b format.BadObject) bool {
+	n, isSeg := format.ParseSegment(b.Name)
+	missed := slices.ContainsFunc(i.out.Gaps, func(g exchange.Gap) bool { return g.Lane == n.Lane })
+	unreadable := b.Step == format.StepHash || b.Step == format.StepLength ||
+		b.Step == format.StepHeader ||
+		b.Step == format.StepFormat && isSeg
+	return b.Name != format.FileName && unreadable && !(isSeg && missed)
 }
 
 func (i *inspection) replaced(tx *sqlite.Tx, name remote.Name) (bool, error) {
 	if r, ok := i.misplaced[name]; ok { // it lies under its own name too, or was put there anew
-		return tx.Holds(r.lane, r.last, r.chain)
+		return tx.Holds(r.Lane, r.Last, r.Chain)
 	}
-	if n, ok := parseSeg(name); ok {
-		return tx.Holds(n.lane, n.last, n.chain)
+	if n, ok := format.ParseSegment(name); ok {
+		return tx.Holds(n.Lane, n.Last, n.Chain)
 	}
-	if n, ok := parseHead(name); ok {
-		return tx.Holds(n.lane, n.last, n.chain)
+	if n, ok := format.ParseHead(name); ok {
+		return tx.Holds(n.Lane, n.Last, n.Chain)
 	}
-	if n, ok := parseDevice(name); ok {
-		_, known := i.v.device(n.lane)
-		return known && i.v.Records[n.lane].Name != name, nil // which is put again under its name
+	if n, ok := format.ParseDevice(name); ok {
+		_, known := i.Member.Device(n.Lane)
+		return known &&
+			i.Member.Records[n.Lane].Name != name, nil // which is put again under its name
 	}
-	if n, ok := parseKey(name); ok { // one that nobody here can put again
-		return n.epoch == i.v.current().Name &&
-			!slices.ContainsFunc(i.v.Kept, func(k keptObject) bool { return k.Name == name }) &&
-			n.kind == wrapDevice, nil
+	if n, ok := format.ParseKey(name); ok { // one that nobody here can put again
+		return n.Epoch == i.Member.Current().Name &&
+			!slices.ContainsFunc(
+				i.Member.Kept,
+				func(k format.Object) bool { return k.Name == name },
+			) &&
+			n.Kind == format.WrapDevice, nil
 	}
 	return false, nil
 }
@@ -238,7 +253,7 @@ func (i *inspection) forgetGone(tx *sqlite.Tx) error {
 	}
 	for _, q := range noted {
 		standing := slices.ContainsFunc(i.out.Bad,
-			func(b BadObject) bool { return string(b.Name) == q.Name })
+			func(b format.BadObject) bool { return string(b.Name) == q.Name })
 		if replaced, err := i.replaced(tx, remote.Name(q.Name)); err != nil {
 			return err
 		} else if standing && !replaced {

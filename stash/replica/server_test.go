@@ -30,7 +30,7 @@ func TestMachinesMeetThroughObjectStores(t *testing.T) {
 		b.use(cone, 50, time.Time{})
 		meet(a, b)
 		a.holds(cone, 270)
-		for range mergeRun {
+		for range sixteen {
 			a.use(cone, 1, time.Time{})
 			a.quiet()
 		}

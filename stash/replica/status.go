@@ -7,6 +7,8 @@ import (
 	"time"
 
 	"endsmeet/stash"
+	"endsmeet/stash/replica/exchange"
+	"endsmeet/stash/replica/format"
 	"endsmeet/stash/sqlite"
 )
 
@@ -48,39 +50,42 @@ type MachineNow struct {
 // place; where that cannot be asked it tells what is known here.
 func (r *Replica) Status(ctx context.Context) (Status, error) {
 	var s Status
-	err := r.locked(ctx, func() error {
+	err := r.part.Locked(ctx, func() error {
 		x, err := r.begin(ctx)
 		if err != nil {
 			return err
 		}
-		s.Place = x.v.Place
-		problem := x.lookAround(ctx)
+		s.Place = x.Member.Place
+		problem := x.LookAround(ctx)
 		if problem == nil {
-			problem = x.readHeads(ctx)
+			problem = x.ReadHeads(ctx)
 		}
-		heads := slices.Collect(maps.Values(x.opened))
-		s.Reached, s.Problem, s.Locked = problem == nil, "", x.report.Locked
+		heads := slices.Collect(maps.Values(x.Opened))
+		s.Reached, s.Problem, s.Locked = problem == nil, "", x.Report.Locked
 		if problem != nil {
-			s.Problem = placeError(problem).Error()
+			s.Problem = exchange.Refusal(problem).Error()
 		}
-		return r.o.Store.View(ctx, func(tx *sqlite.Tx) error { return x.fillStatus(tx, &s, heads) })
+		return r.part.Options.Store.View(
+			ctx,
+			func(tx *sqlite.Tx) error { return x.fillStatus(tx, &s, heads) },
+		)
 	})
 	return s, err
 }
 
-func (x *exchange) fillStatus(tx *sqlite.Tx, s *Status, heads []Head) error {
+func (x *session) fillStatus(tx *sqlite.Tx, s *Status, heads []format.Head) error {
 	lanes, err := tx.Lanes()
 	if err != nil {
 		return err
 	}
-	own, err := x.ownLanes()
+	own, err := x.OwnLanes()
 	if err != nil {
 		return err
 	}
-	for _, m := range x.v.machines(own) {
+	for _, m := range machines(&x.Member.Vault, own) {
 		s.Machines = append(s.Machines, machineNow(m, lanes, heads))
 	}
-	if s.Waiting, err = x.waiting(tx); err != nil {
+	if s.Waiting, err = exchange.Unsent(tx); err != nil {
 		return err
 	}
 	if s.Outbox, _, err = tx.PendingPuts(); err != nil {
@@ -92,7 +97,7 @@ func (x *exchange) fillStatus(tx *sqlite.Tx, s *Status, heads []Head) error {
 	if s.Bad, err = tx.Quarantined(); err != nil {
 		return err
 	}
-	s.Open, err = OpenQuestions(tx, x.v.label)
+	s.Open, err = OpenQuestions(tx, x.Member.Label)
 	return err
 }
 
@@ -108,7 +113,7 @@ func privateHere(tx *sqlite.Tx, lanes []sqlite.Lane) (int64, error) {
 	return sum, err
 }
 
-func machineNow(m Machine, lanes []sqlite.Lane, heads []Head) MachineNow {
+func machineNow(m Machine, lanes []sqlite.Lane, heads []format.Head) MachineNow {
 	now := MachineNow{Machine: m}
 	its := map[stash.Lane]bool{}
 	for _, l := range m.Lanes {
@@ -121,8 +126,8 @@ func machineNow(m Machine, lanes []sqlite.Lane, heads []Head) MachineNow {
 	}
 	there := map[stash.Lane]int64{}
 	for _, h := range heads {
-		if its[h.lane] {
-			there[h.lane] = max(there[h.lane], h.last)
+		if its[h.Lane] {
+			there[h.Lane] = max(there[h.Lane], h.Last)
 			if h.At.After(now.Last) {
 				now.Last = h.At
 			}
@@ -139,15 +144,15 @@ func machineNow(m Machine, lanes []sqlite.Lane, heads []Head) MachineNow {
 }
 
 // seenOurs is how many events of this replica's open lane a machine has seen.
-func seenOurs(its map[stash.Lane]bool, lanes []sqlite.Lane, heads []Head) (seen, all int64) {
+func seenOurs(its map[stash.Lane]bool, lanes []sqlite.Lane, heads []format.Head) (seen, all int64) {
 	for _, l := range lanes {
 		if !l.Own || l.Private {
 			continue
 		}
 		all = l.Last
 		for _, h := range heads {
-			if its[h.lane] {
-				seen = max(seen, h.seen(l.Name))
+			if its[h.Lane] {
+				seen = max(seen, h.Saw(l.Name))
 			}
 		}
 	}

@@ -1,26 +1,27 @@
-package replica
+package exchange
 
 import (
 	"context"
 	"slices"
 
 	"endsmeet/stash"
+	"endsmeet/stash/replica/format"
 	"endsmeet/stash/sqlite"
 )
 
-// announceForks puts a head for every end of a lane under which two histories
+// AnnounceForks puts a head for every end of a lane under which two histories
 // go on, unless there is one: an end of which no head tells would reach only
 // those who happen to read the lane.
-func (x *exchange) announceForks(ctx context.Context) error {
-	if len(x.v.Forked) == 0 {
+func (x *Session) AnnounceForks(ctx context.Context) error {
+	if len(x.Member.Forked) == 0 {
 		return nil
 	}
-	return x.change(ctx, func(v *vault, tx *sqlite.Tx) error {
-		if err := x.enrol(tx, v); err != nil { // the lane may be new since a moment
+	return x.Change(ctx, func(v *Membership, tx *sqlite.Tx) error {
+		if err := x.Enrol(tx, v); err != nil { // the lane may be new since a moment
 			return err
 		}
 		for _, lane := range v.Forked {
-			if err := x.announceEnds(tx, lane); err != nil {
+			if err := x.AnnounceEnds(tx, lane); err != nil {
 				return err
 			}
 		}
@@ -29,16 +30,16 @@ func (x *exchange) announceForks(ctx context.Context) error {
 	})
 }
 
-// announceEnds puts a head for every end of a lane of which none tells.
-func (x *exchange) announceEnds(tx *sqlite.Tx, lane stash.Lane) error {
+// AnnounceEnds puts a head for every end of a lane of which none tells.
+func (x *Session) AnnounceEnds(tx *sqlite.Tx, lane stash.Lane) error {
 	ends, err := tx.Ends(lane)
 	if err != nil {
 		return err
 	}
 	for _, end := range ends {
-		told := func(h headName) bool {
-			return h.lane == lane && h.last == end.Seq &&
-				h.chain == end.Chain.ID()
+		told := func(h format.HeadName) bool {
+			return h.Lane == lane && h.Last == end.Seq &&
+				h.Chain == end.Chain.ID()
 		}
 		if x.anyOpened(told) {
 			continue
@@ -51,8 +52,8 @@ func (x *exchange) announceEnds(tx *sqlite.Tx, lane stash.Lane) error {
 }
 
 // anyOpened says whether any verified head is as asked.
-func (x *exchange) anyOpened(is func(headName) bool) bool {
-	for n := range x.opened {
+func (x *Session) anyOpened(is func(format.HeadName) bool) bool {
+	for n := range x.Opened {
 		if is(n) {
 			return true
 		}
@@ -61,7 +62,7 @@ func (x *exchange) anyOpened(is func(headName) bool) bool {
 }
 
 // announce has a head put for an end of a lane, for which this replica vouches.
-func (x *exchange) announce(tx *sqlite.Tx, lane stash.Lane, end sqlite.End) error {
+func (x *Session) announce(tx *sqlite.Tx, lane stash.Lane, end sqlite.End) error {
 	lanes, err := tx.Lanes()
 	if err != nil {
 		return err
@@ -70,17 +71,17 @@ func (x *exchange) announce(tx *sqlite.Tx, lane stash.Lane, end sqlite.End) erro
 	if i < 0 {
 		return nil
 	}
-	signer, err := x.signerOf(x.v, lanes[i])
+	signer, err := x.SignerOf(x.Member, lanes[i])
 	if err != nil {
 		return err
 	}
-	return x.replaceHead(tx, x.v, due{lane: lanes[i], tip: end}, signer)
+	return x.ReplaceHead(tx, x.Member, Due{Lane: lanes[i], Tip: end}, signer)
 }
 
 // noteFork remembers that two histories go on under a lane, until heads tell of
 // both.
-func (x *exchange) noteFork(tx *sqlite.Tx, lane stash.Lane) error {
-	v, found, err := loadVault(tx)
+func (x *Session) noteFork(tx *sqlite.Tx, lane stash.Lane) error {
+	v, found, err := LoadMembership(tx)
 	if err != nil || !found || slices.Contains(v.Forked, lane) {
 		return err
 	}
@@ -88,6 +89,6 @@ func (x *exchange) noteFork(tx *sqlite.Tx, lane stash.Lane) error {
 	if !slices.Contains(v.Branched, lane) {
 		v.Branched = append(v.Branched, lane)
 	}
-	x.v = v
-	return v.save(tx)
+	x.Member = v
+	return v.Save(tx)
 }

@@ -1,4 +1,4 @@
-package replica
+package exchange
 
 import (
 	"context"
@@ -8,15 +8,16 @@ import (
 
 	"endsmeet/stash"
 	"endsmeet/stash/remote"
+	"endsmeet/stash/replica/format"
 	"endsmeet/stash/sqlite"
 )
 
-// readHeads opens the heads that were not there in the last run, asks by name
+// ReadHeads opens the heads that were not there in the last run, asks by name
 // for those that are not listed any more, and draws from both which lanes the
 // place may lack something of.
-func (x *exchange) readHeads(ctx context.Context) error {
-	x.opened, x.fresh = map[headName]Head{}, nil
-	for _, h := range x.heads {
+func (x *Session) ReadHeads(ctx context.Context) error {
+	x.Opened, x.fresh = map[format.HeadName]format.Head{}, nil
+	for _, h := range x.Heads {
 		if err := x.readHead(ctx, h); err != nil {
 			return err
 		}
@@ -24,7 +25,7 @@ func (x *exchange) readHeads(ctx context.Context) error {
 	if err := x.askForGone(ctx); err != nil {
 		return err
 	}
-	unknown := func(h headName) bool { _, known := x.v.device(h.lane); return !known }
+	unknown := func(h format.HeadName) bool { _, known := x.Member.Device(h.Lane); return !known }
 	if x.anyOpened(unknown) {
 		if err := x.learnSigners(ctx); err != nil {
 			return err
@@ -38,16 +39,16 @@ func (x *exchange) readHeads(ctx context.Context) error {
 
 // readHead opens a head, unless it was in the last run: its name holds the hash
 // of its content.
-func (x *exchange) readHead(ctx context.Context, n headName) error {
-	if c, known := x.v.Heads[n.name()]; known {
-		if _, gone := x.v.removed(c.By); !gone {
-			x.opened[n] = Head{n, c}
+func (x *Session) readHead(ctx context.Context, n format.HeadName) error {
+	if c, known := x.Member.Heads[n.Name()]; known {
+		if _, gone := x.Member.RemovedLane(c.By); !gone {
+			x.Opened[n] = format.Head{HeadName: n, Claims: c}
 		}
 		return nil
 	}
 	h, found, err := x.openListed(ctx, n)
 	if found {
-		x.opened[n] = h
+		x.Opened[n] = h
 		x.fresh = append(x.fresh, h)
 	}
 	return err
@@ -55,25 +56,28 @@ func (x *exchange) readHead(ctx context.Context, n headName) error {
 
 // openListed gets and opens a head; found says that it is there and good. What
 // is not is noted.
-func (x *exchange) openListed(ctx context.Context, n headName) (h Head, found bool, err error) {
-	if _, known := x.v.epoch(n.epoch); !known {
-		x.report.Strange++
+func (x *Session) openListed(
+	ctx context.Context,
+	n format.HeadName,
+) (h format.Head, found bool, err error) {
+	if _, known := x.Member.Epoch(n.Epoch); !known {
+		x.Report.Strange++
 		return h, false, nil
 	}
-	data, err := x.Get(ctx, n.name())
+	data, err := x.Get(ctx, n.Name())
 	if errors.Is(err, remote.NotFound) {
 		return h, false, nil
 	}
 	if err != nil {
 		return h, false, err
 	}
-	h, err = x.v.openHead(n.name(), data)
-	var b *BadObject
-	if errors.As(err, &b) && b.Step == StepRegister {
+	h, err = x.Member.OpenHead(n.Name(), data)
+	var b *format.BadObject
+	if errors.As(err, &b) && b.Step == format.StepRegister {
 		if err := x.learnSigners(ctx); err != nil {
 			return h, false, err
 		}
-		h, err = x.v.openHead(n.name(), data)
+		h, err = x.Member.OpenHead(n.Name(), data)
 	}
 	if err != nil {
 		return h, false, x.refuse(ctx, err)
@@ -84,10 +88,10 @@ func (x *exchange) openListed(ctx context.Context, n headName) (h Head, found bo
 // askForGone asks by name for the heads that were there and are listed no more,
 // though nothing newer of their lane is: a list may be late. One that is gone
 // makes its lane suspect.
-func (x *exchange) askForGone(ctx context.Context) error {
+func (x *Session) askForGone(ctx context.Context) error {
 	var own []string
-	err := x.o.Store.View(ctx, func(tx *sqlite.Tx) (err error) {
-		own, err = tx.OwnObjects(headPrefix)
+	err := x.Options.Store.View(ctx, func(tx *sqlite.Tx) (err error) {
+		own, err = tx.OwnObjects(format.HeadPrefix)
 		return err
 	})
 	if err != nil {
@@ -97,11 +101,14 @@ func (x *exchange) askForGone(ctx context.Context) error {
 	for _, name := range own {
 		mine[remote.Name(name)] = true
 	}
-	expected := slices.Concat(slices.Collect(maps.Keys(x.v.Heads)), slices.Collect(maps.Keys(mine)))
+	expected := slices.Concat(
+		slices.Collect(maps.Keys(x.Member.Heads)),
+		slices.Collect(maps.Keys(mine)),
+	)
 	slices.Sort(expected)
 	for _, name := range slices.Compact(expected) {
-		n, ok := parseHead(name)
-		if !ok || slices.Contains(x.heads, n) || !mine[name] && x.replacedHead(n) {
+		n, ok := format.ParseHead(name)
+		if !ok || slices.Contains(x.Heads, n) || !mine[name] && x.replacedHead(n) {
 			continue
 		}
 		h, found, err := x.openListed(ctx, n)
@@ -109,22 +116,22 @@ func (x *exchange) askForGone(ctx context.Context) error {
 			return err
 		}
 		if !found {
-			x.suspect(n.lane, 0)
+			x.suspect(n.Lane, 0)
 			continue
 		}
-		x.heads, x.opened[n] = append(x.heads, n), h
+		x.Heads, x.Opened[n] = append(x.Heads, n), h
 	}
 	return nil
 }
 
 // replacedHead says that another head of the lane tells at least as much. Of a
 // lane under which two histories go on none does for sure.
-func (x *exchange) replacedHead(n headName) bool {
-	if slices.Contains(x.v.Branched, n.lane) {
+func (x *Session) replacedHead(n format.HeadName) bool {
+	if slices.Contains(x.Member.Branched, n.Lane) {
 		return false
 	}
-	for h := range x.opened {
-		if h.lane == n.lane && (h.last > n.last || h.last == n.last && h.chain == n.chain) {
+	for h := range x.Opened {
+		if h.Lane == n.Lane && (h.Last > n.Last || h.Last == n.Last && h.Chain == n.Chain) {
 			return true
 		}
 	}
@@ -134,15 +141,15 @@ func (x *exchange) replacedHead(n headName) bool {
 // compareSeen suspects the lanes of which the writer of a new head had seen
 // less than was there and here before this run. A head that its writer has
 // replaced since, and that is shown again, tells nothing.
-func (x *exchange) compareSeen(h Head) {
-	for _, other := range x.opened {
+func (x *Session) compareSeen(h format.Head) {
+	for _, other := range x.Opened {
 		if other.By == h.By && other.At.After(h.At) {
 			return
 		}
 	}
 	for lane, last := range x.before {
-		seen := h.seen(lane)
-		d, _ := x.v.device(lane)
+		seen := h.Saw(lane)
+		d, _ := x.Member.Device(lane)
 		if seen < last && (seen > 0 || !d.Private) {
 			x.suspect(lane, seen)
 		}
@@ -150,16 +157,16 @@ func (x *exchange) compareSeen(h Head) {
 }
 
 // suspect notes that the place may lack something of a lane beyond a number.
-func (x *exchange) suspect(lane stash.Lane, upto int64) {
-	if had, already := x.suspects[lane]; !already || upto < had {
-		x.suspects[lane] = upto
+func (x *Session) suspect(lane stash.Lane, upto int64) {
+	if had, already := x.Suspects[lane]; !already || upto < had {
+		x.Suspects[lane] = upto
 	}
 }
 
 // noteBefore notes how far every lane was there and here when the run began.
-func (x *exchange) noteBefore(ctx context.Context) error {
+func (x *Session) noteBefore(ctx context.Context) error {
 	x.before = map[stash.Lane]int64{}
-	return x.o.Store.View(ctx, func(tx *sqlite.Tx) error {
+	return x.Options.Store.View(ctx, func(tx *sqlite.Tx) error {
 		lanes, err := tx.Lanes()
 		if err != nil {
 			return err
@@ -169,7 +176,7 @@ func (x *exchange) noteBefore(ctx context.Context) error {
 			return err
 		}
 		for _, l := range lanes {
-			if _, known := x.v.device(l.Name); known {
+			if _, known := x.Member.Device(l.Name); known {
 				x.before[l.Name] = l.Last
 			}
 		}
@@ -183,16 +190,20 @@ func (x *exchange) noteBefore(ctx context.Context) error {
 }
 
 // rememberHeads keeps what the heads of this run say.
-func (x *exchange) rememberHeads(ctx context.Context) error {
-	now := map[remote.Name]claims{}
-	for n, h := range x.opened {
-		now[n.name()] = h.claims
+func (x *Session) rememberHeads(ctx context.Context) error {
+	now := map[remote.Name]format.Claims{}
+	for n, h := range x.Opened {
+		now[n.Name()] = h.Claims
 	}
-	same := maps.EqualFunc(now, x.v.Heads, func(a, b claims) bool { return a.By == b.By })
+	same := maps.EqualFunc(
+		now,
+		x.Member.Heads,
+		func(a, b format.Claims) bool { return a.By == b.By },
+	)
 	if same {
 		return nil
 	}
-	return x.change(ctx, func(v *vault, _ *sqlite.Tx) error {
+	return x.Change(ctx, func(v *Membership, _ *sqlite.Tx) error {
 		v.Heads = now
 		return nil
 	})
@@ -200,18 +211,18 @@ func (x *exchange) rememberHeads(ctx context.Context) error {
 
 // claimed gives, for every lane that is known here, the greatest number that
 // any verified head tells of, and who has seen it.
-func (x *exchange) claimed() map[stash.Lane]claim {
+func (x *Session) claimed() map[stash.Lane]claim {
 	out := map[stash.Lane]claim{}
-	for _, d := range x.v.Devices {
-		for _, h := range x.opened {
-			seen := h.seen(d.Lane)
+	for _, d := range x.Member.Devices {
+		for _, h := range x.Opened {
+			seen := h.Saw(d.Lane)
 			c := out[d.Lane]
 			if seen > c.last {
 				c = claim{last: seen}
 			}
-			by, _ := x.v.device(h.By)
+			by, _ := x.Member.Device(h.By)
 			if seen == c.last && seen > 0 && h.By != d.Lane && by.Recipient != d.Recipient {
-				c.holders = append(c.holders, x.v.label(h.By))
+				c.holders = append(c.holders, x.Member.Label(h.By))
 			}
 			out[d.Lane] = c
 		}
@@ -227,18 +238,18 @@ type claim struct {
 
 // nameGaps says what verified heads tell of and is not here, and which removed
 // machines wrote what nobody takes in. Machines are called what they are now.
-func (x *exchange) nameGaps(ctx context.Context) error {
+func (x *Session) nameGaps(ctx context.Context) error {
 	upto, here, err := x.lacking(ctx)
 	if err != nil || len(upto) == 0 {
 		return err
 	}
-	if err := x.whoIsThere(ctx); err != nil {
+	if err := x.WhoIsThere(ctx); err != nil {
 		return err
 	}
 	claims := x.claimed()
 	for _, lane := range slices.Sorted(maps.Keys(upto)) {
-		x.report.Gaps = append(x.report.Gaps,
-			Gap{Lane: lane, Name: x.v.label(lane), From: min(here[lane]+1, upto[lane]),
+		x.Report.Gaps = append(x.Report.Gaps,
+			Gap{Lane: lane, Name: x.Member.Label(lane), From: min(here[lane]+1, upto[lane]),
 				To: upto[lane], Holders: distinct(claims[lane].holders)})
 	}
 	return nil
@@ -246,9 +257,9 @@ func (x *exchange) nameGaps(ctx context.Context) error {
 
 // lacking gives the lanes of which verified heads tell more than is here, up to
 // which number they do, and up to which every lane is here.
-func (x *exchange) lacking(ctx context.Context) (upto, here map[stash.Lane]int64, err error) {
+func (x *Session) lacking(ctx context.Context) (upto, here map[stash.Lane]int64, err error) {
 	upto, here = map[stash.Lane]int64{}, map[stash.Lane]int64{}
-	err = x.o.Store.View(ctx, func(tx *sqlite.Tx) error {
+	err = x.Options.Store.View(ctx, func(tx *sqlite.Tx) error {
 		lanes, err := tx.Lanes()
 		if err != nil {
 			return err
@@ -256,13 +267,13 @@ func (x *exchange) lacking(ctx context.Context) (upto, here map[stash.Lane]int64
 		for _, l := range lanes {
 			here[l.Name] = l.Last
 		}
-		for _, h := range x.heads {
-			held, err := holdsHead(tx, h)
+		for _, h := range x.Heads {
+			held, err := HoldsHead(tx, h)
 			if err != nil {
 				return err
 			}
-			if _, verified := x.opened[h]; !held && verified {
-				upto[h.lane] = max(upto[h.lane], h.last)
+			if _, verified := x.Opened[h]; !held && verified {
+				upto[h.Lane] = max(upto[h.Lane], h.Last)
 			} else if !held {
 				x.noteShut(h)
 			}
@@ -283,16 +294,16 @@ func distinct(names []string) []string {
 }
 
 // noteShut notes that a removed machine wrote a head after it was shut out.
-func (x *exchange) noteShut(h headName) {
-	if gone, shut := x.v.shut(h); shut {
-		x.report.Shut = append(x.report.Shut, gone.label())
+func (x *Session) noteShut(h format.HeadName) {
+	if gone, shut := x.Member.Shut(h); shut {
+		x.Report.Shut = append(x.Report.Shut, gone.Label())
 	}
 }
 
-// holdsHead says whether what a head tells of is here.
-func holdsHead(tx *sqlite.Tx, h headName) (bool, error) {
-	if h.last == 0 {
+// HoldsHead says whether what a head tells of is here.
+func HoldsHead(tx *sqlite.Tx, h format.HeadName) (bool, error) {
+	if h.Last == 0 {
 		return true, nil
 	}
-	return tx.Holds(h.lane, h.last, h.chain)
+	return tx.Holds(h.Lane, h.Last, h.Chain)
 }

@@ -1,4 +1,4 @@
-package replica
+package exchange
 
 import (
 	"cmp"
@@ -9,11 +9,12 @@ import (
 
 	"endsmeet/stash"
 	"endsmeet/stash/remote"
+	"endsmeet/stash/replica/format"
 	"endsmeet/stash/sqlite"
 )
 
 // pull takes in what other replicas have and this one does not.
-func (x *exchange) pull(ctx context.Context) error {
+func (x *Session) pull(ctx context.Context) error {
 	news, err := x.news(ctx)
 	if err != nil {
 		return err
@@ -26,13 +27,13 @@ func (x *exchange) pull(ctx context.Context) error {
 	if err := x.nameGaps(ctx); err != nil {
 		return err
 	}
-	return x.announceForks(ctx)
+	return x.AnnounceForks(ctx)
 }
 
 // pullAnnounced reads what heads tell of: their names say where to look, and only
 // what is verified is taken in.
-func (x *exchange) pullAnnounced(ctx context.Context, announced map[stash.Lane]int64) error {
-	p := puller{exchange: x, waiting: map[segName]sqlite.Incoming{}}
+func (x *Session) pullAnnounced(ctx context.Context, announced map[stash.Lane]int64) error {
+	p := puller{Session: x, waiting: map[format.SegmentName]sqlite.Incoming{}}
 	for _, lane := range slices.Sorted(maps.Keys(announced)) {
 		if err := p.list(ctx, lane, announced[lane]); err != nil {
 			return err
@@ -45,21 +46,21 @@ func (x *exchange) pullAnnounced(ctx context.Context, announced map[stash.Lane]i
 }
 
 // forgetMended forgets the damaged segments whose events came in another way.
-func (x *exchange) forgetMended(ctx context.Context) error {
-	if x.report.Received == 0 {
+func (x *Session) forgetMended(ctx context.Context) error {
+	if x.Report.Received == 0 {
 		return nil
 	}
-	return x.o.Store.Act(ctx, func(tx *sqlite.Tx) error {
+	return x.Options.Store.Act(ctx, func(tx *sqlite.Tx) error {
 		noted, err := tx.Quarantined()
 		if err != nil {
 			return err
 		}
 		for _, q := range noted {
-			n, ok := parseSeg(remote.Name(q.Name))
+			n, ok := format.ParseSegment(remote.Name(q.Name))
 			if !ok {
 				continue
 			}
-			held, err := tx.Holds(n.lane, n.last, n.chain)
+			held, err := tx.Holds(n.Lane, n.Last, n.Chain)
 			if err == nil && held {
 				err = tx.Quarantine(q.Name, "")
 			}
@@ -73,21 +74,21 @@ func (x *exchange) forgetMended(ctx context.Context) error {
 
 // news gives the lanes of which there is more than is here, by the names of
 // heads or by what verified heads have seen, and up to which number.
-func (x *exchange) news(ctx context.Context) (map[stash.Lane]int64, error) {
+func (x *Session) news(ctx context.Context) (map[stash.Lane]int64, error) {
 	news := map[stash.Lane]int64{}
-	err := x.o.Store.View(ctx, func(tx *sqlite.Tx) error {
-		for _, h := range x.heads {
-			_, known := x.v.device(h.lane)
-			_, shut := x.v.shut(h)
+	err := x.Options.Store.View(ctx, func(tx *sqlite.Tx) error {
+		for _, h := range x.Heads {
+			_, known := x.Member.Device(h.Lane)
+			_, shut := x.Member.Shut(h)
 			if !known || shut {
 				continue
 			}
-			held, err := holdsHead(tx, h)
+			held, err := HoldsHead(tx, h)
 			if err != nil {
 				return err
 			}
 			if !held {
-				news[h.lane] = max(news[h.lane], h.last)
+				news[h.Lane] = max(news[h.Lane], h.Last)
 			}
 		}
 		for lane, c := range x.claimed() {
@@ -108,17 +109,17 @@ func (x *exchange) news(ctx context.Context) (map[stash.Lane]int64, error) {
 // a time: lanes speak of the same packages, which are then folded once and not
 // with every segment.
 type puller struct {
-	*exchange
-	names []segName
+	*Session
+	names []format.SegmentName
 	batch []parcel
 	size  int // of the lines in the batch
 	// waiting are those that were read and whose predecessor is not here.
-	waiting map[segName]sqlite.Incoming
+	waiting map[format.SegmentName]sqlite.Incoming
 }
 
 // parcel is a segment that was read and verified.
 type parcel struct {
-	name segName
+	name format.SegmentName
 	in   sqlite.Incoming
 }
 
@@ -131,7 +132,7 @@ const mostBytes = 256 << 20
 // beyond the last head is not announced yet, or never will be, because its
 // writer was put back to a backup in the middle; all readers must agree on that.
 func (p *puller) list(ctx context.Context, lane stash.Lane, last int64) error {
-	found, err := p.List(ctx, segPrefix+string(lane)+"/", "")
+	found, err := p.List(ctx, format.SegmentPrefix+string(lane)+"/", "")
 	if err != nil {
 		return err
 	}
@@ -143,20 +144,20 @@ func (p *puller) list(ctx context.Context, lane stash.Lane, last int64) error {
 // offer adds the segments among names that end at or before last.
 func (p *puller) offer(names []remote.Name, last int64) {
 	for _, name := range slices.Compact(names) {
-		n, ok := parseSeg(name)
-		if ok && n.last <= last {
+		n, ok := format.ParseSegment(name)
+		if ok && n.Last <= last {
 			p.names = append(p.names, n)
 		} else if !ok {
-			p.report.Ignored++
+			p.Report.Ignored++
 		}
 	}
 	slices.SortFunc(p.names, widestFirst)
 }
 
 // widestFirst sorts by lane, the segments with most events first.
-func widestFirst(a, b segName) int {
-	return cmp.Or(cmp.Compare(a.lane, b.lane), cmp.Compare(b.last-b.first, a.last-a.first),
-		cmp.Compare(a.first, b.first), cmp.Compare(a.name(), b.name()))
+func widestFirst(a, b format.SegmentName) int {
+	return cmp.Or(cmp.Compare(a.Lane, b.Lane), cmp.Compare(b.Last-b.First, a.Last-a.First),
+		cmp.Compare(a.First, b.First), cmp.Compare(a.Name(), b.Name()))
 }
 
 // all reads as long as there is something to read, or what waited fits now.
@@ -184,9 +185,9 @@ func (p *puller) all(ctx context.Context) error {
 
 // next gives the widest segment that is not here and goes on from something
 // that is, and strikes it off. Those already here are struck off too.
-func (p *puller) next(ctx context.Context) (n segName, found bool, err error) {
-	err = p.o.Store.View(ctx, func(tx *sqlite.Tx) error {
-		var rest []segName
+func (p *puller) next(ctx context.Context) (n format.SegmentName, found bool, err error) {
+	err = p.Options.Store.View(ctx, func(tx *sqlite.Tx) error {
+		var rest []format.SegmentName
 		for i, candidate := range p.names {
 			held, reachable, err := p.locate(tx, candidate)
 			if err != nil {
@@ -209,25 +210,25 @@ func (p *puller) next(ctx context.Context) (n segName, found bool, err error) {
 
 // locate says whether the events of a segment are here or about to be, and
 // whether what comes before them is.
-func (p *puller) locate(tx *sqlite.Tx, n segName) (held, reachable bool, err error) {
+func (p *puller) locate(tx *sqlite.Tx, n format.SegmentName) (held, reachable bool, err error) {
 	for _, b := range p.batch {
-		held = held || b.name.run == n.run || b.name.lane == n.lane && b.name.last == n.last &&
-			b.name.chain == n.chain
-		reachable = reachable || b.name.lane == n.lane && b.name.first <= n.first-1 &&
-			n.first-1 <= b.name.last
+		held = held || b.name.Run == n.Run || b.name.Lane == n.Lane && b.name.Last == n.Last &&
+			b.name.Chain == n.Chain
+		reachable = reachable || b.name.Lane == n.Lane && b.name.First <= n.First-1 &&
+			n.First-1 <= b.name.Last
 	}
 	if !held {
-		held, err = tx.Holds(n.lane, n.last, n.chain)
+		held, err = tx.Holds(n.Lane, n.Last, n.Chain)
 	}
 	if err == nil && !held && !reachable {
-		reachable, err = tx.HoldsAny(n.lane, n.first-1)
+		reachable, err = tx.HoldsAny(n.Lane, n.First-1)
 	}
 	return held, reachable, err
 }
 
 // add reads a segment into the batch. What cannot be read is noted and passed
 // over.
-func (p *puller) add(ctx context.Context, n segName) error {
+func (p *puller) add(ctx context.Context, n format.SegmentName) error {
 	in, ready := p.waiting[n]
 	if !ready {
 		var err error
@@ -240,11 +241,11 @@ func (p *puller) add(ctx context.Context, n segName) error {
 	for _, raw := range in.Lines {
 		p.size += len(raw)
 	}
-	got := int64(p.report.Received)
+	got := int64(p.Report.Received)
 	for _, b := range p.batch {
 		got += int64(len(b.in.Lines))
 	}
-	p.progress("receiving", got, got+p.left())
+	p.Progress("receiving", got, got+p.left())
 	return nil
 }
 
@@ -252,28 +253,28 @@ func (p *puller) add(ctx context.Context, n segName) error {
 func (p *puller) left() int64 {
 	var sum int64
 	for _, n := range p.names {
-		sum += n.last - n.first + 1
+		sum += n.Last - n.First + 1
 	}
 	return sum
 }
 
 // read gets and opens a segment; no lane means that it is not to be had now.
-func (p *puller) read(ctx context.Context, n segName) (sqlite.Incoming, error) {
-	data, err := p.Get(ctx, n.name())
+func (p *puller) read(ctx context.Context, n format.SegmentName) (sqlite.Incoming, error) {
+	data, err := p.Get(ctx, n.Name())
 	if errors.Is(err, remote.NotFound) {
 		return sqlite.Incoming{}, nil // merged or late; its head stays in sight
 	}
 	if err != nil {
 		return sqlite.Incoming{}, err
 	}
-	p.fault(PointRead)
-	in, err := p.v.unseal(n.name(), data)
-	var b *BadObject
-	if errors.As(err, &b) && b.Step == StepRegister {
+	p.Fault(PointRead)
+	in, err := p.Member.Unseal(n.Name(), data)
+	var b *format.BadObject
+	if errors.As(err, &b) && b.Step == format.StepRegister {
 		if err := p.learnSigners(ctx); err != nil {
 			return sqlite.Incoming{}, err
 		}
-		in, err = p.v.unseal(n.name(), data)
+		in, err = p.Member.Unseal(n.Name(), data)
 	}
 	if err != nil {
 		return sqlite.Incoming{}, p.refuse(ctx, err)
@@ -281,8 +282,10 @@ func (p *puller) read(ctx context.Context, n segName) (sqlite.Incoming, error) {
 	return in, nil
 }
 
-// shut says that a removed machine wrote a head after it was shut out.
-func (v *vault) shut(h headName) (removal, bool) {
-	gone, ok := v.removed(h.lane)
-	return gone, ok && h.epoch.less(gone.Epoch)
+// PullNamed takes in segments whether or not heads tell of them, those that end at or
+// before last.
+func (x *Session) PullNamed(ctx context.Context, names []remote.Name, last int64) error {
+	p := puller{Session: x, waiting: map[format.SegmentName]sqlite.Incoming{}}
+	p.offer(names, last)
+	return p.all(ctx)
 }

@@ -1,4 +1,4 @@
-package replica
+package exchange
 
 import (
 	"context"
@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"endsmeet/stash"
+	"endsmeet/stash/replica/format"
 	"endsmeet/stash/sqlite"
 )
 
@@ -29,7 +30,7 @@ func (p *puller) flush(ctx context.Context) error {
 	p.batch, p.size = nil, 0
 	out, err := p.applyBatch(ctx, batch)
 	if ledgerRefuses(err) && len(batch) == 1 {
-		return p.refuse(ctx, bad(batch[0].name.name(), StepChain, "%v", err))
+		return p.refuse(ctx, format.Bad(batch[0].name.Name(), format.StepChain, "%v", err))
 	}
 	if ledgerRefuses(err) {
 		for _, one := range batch {
@@ -43,8 +44,8 @@ func (p *puller) flush(ctx context.Context) error {
 	if err != nil {
 		return err
 	}
-	p.report.Received += out.received
-	p.report.Twins = append(p.report.Twins, out.twins...)
+	p.Report.Received += out.received
+	p.Report.Twins = append(p.Report.Twins, out.twins...)
 	for _, b := range batch {
 		p.lookAtClocks(b.in)
 	}
@@ -80,7 +81,7 @@ func (p *puller) wait(out outcome) {
 // applyBatch takes in segments in one transaction.
 func (p *puller) applyBatch(ctx context.Context, batch []parcel) (outcome, error) {
 	var out outcome
-	err := p.o.Store.Act(ctx, func(tx *sqlite.Tx) error {
+	err := p.Options.Store.Act(ctx, func(tx *sqlite.Tx) error {
 		for _, b := range batch {
 			err := p.accept(tx, b, &out)
 			var gap *sqlite.GapError
@@ -90,10 +91,10 @@ func (p *puller) applyBatch(ctx context.Context, batch []parcel) (outcome, error
 				return err
 			}
 		}
-		p.fault(PointApplying)
+		p.Fault(PointApplying)
 		return nil
 	})
-	p.fault(PointApplied)
+	p.Fault(PointApplied)
 	return out, err
 }
 
@@ -126,7 +127,7 @@ func (p *puller) accept(tx *sqlite.Tx, b parcel, out *outcome) error {
 			return err
 		}
 	}
-	return tx.Quarantine(string(b.name.name()), "")
+	return tx.Quarantine(string(b.name.Name()), "")
 }
 
 // ownEnd is what has been sealed of a lane and where it ends now.
@@ -147,13 +148,13 @@ func ownEnd(tx *sqlite.Tx, lane stash.Lane) (sqlite.Published, error) {
 
 // lookAtClocks mentions a machine whose clock runs ahead. Nothing is refused
 // for it.
-func (x *exchange) lookAtClocks(in sqlite.Incoming) {
+func (x *Session) lookAtClocks(in sqlite.Incoming) {
 	line, err := stash.DecodeLine(in.Lines[len(in.Lines)-1])
 	if err != nil {
 		return
 	}
-	ahead := line.Clock.Time().Sub(x.o.Now())
-	if name := x.v.label(in.Lane); ahead > clockSlack && ahead > x.report.Ahead[name] {
-		x.report.Ahead[name] = ahead
+	ahead := line.Clock.Time().Sub(x.Options.Now())
+	if name := x.Member.Label(in.Lane); ahead > clockSlack && ahead > x.Report.Ahead[name] {
+		x.Report.Ahead[name] = ahead
 	}
 }

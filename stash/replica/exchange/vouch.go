@@ -1,17 +1,19 @@
-package replica
+package exchange
 
 import (
 	"context"
 	"slices"
 
+	"endsmeet/stash"
+	"endsmeet/stash/replica/format"
 	"endsmeet/stash/sqlite"
 )
 
 // vouch has the events of removed lanes put that are here and that nobody who
 // counts has vouched for yet.
-func (x *exchange) vouch(ctx context.Context) error {
-	for _, gone := range x.v.Removed {
-		if slices.Contains(x.v.Vouched, gone.Lane) {
+func (x *Session) vouch(ctx context.Context) error {
+	for _, gone := range x.Member.Removed {
+		if slices.Contains(x.Member.Vouched, gone.Lane) {
 			continue
 		}
 		if err := x.vouchFor(ctx, gone); err != nil {
@@ -21,13 +23,13 @@ func (x *exchange) vouch(ctx context.Context) error {
 	return nil
 }
 
-func (x *exchange) vouchFor(ctx context.Context, gone removal) error {
-	return x.change(ctx, func(v *vault, tx *sqlite.Tx) error {
+func (x *Session) vouchFor(ctx context.Context, gone format.Removal) error {
+	return x.Change(ctx, func(v *Membership, tx *sqlite.Tx) error {
 		ends, err := tx.Ends(gone.Lane)
 		if err != nil {
 			return err
 		}
-		mark, err := x.vouched(tx, gone)
+		mark, err := x.HeldHead(tx, gone.Lane)
 		if err != nil {
 			return err
 		}
@@ -44,19 +46,20 @@ func (x *exchange) vouchFor(ctx context.Context, gone removal) error {
 	})
 }
 
-// vouched is the end up to which others have vouched for a removed lane.
-func (x *exchange) vouched(tx *sqlite.Tx, gone removal) (sqlite.End, error) {
+// HeldHead is the furthest end of a lane that a head tells of and that is here.
+func (x *Session) HeldHead(tx *sqlite.Tx, lane stash.Lane) (sqlite.End, error) {
 	var best sqlite.End
-	for h := range x.opened {
-		if h.lane != gone.Lane || h.epoch.less(gone.Epoch) || h.last <= best.Seq {
+	gone, removed := x.Member.RemovedLane(lane)
+	for h := range x.Opened {
+		if h.Lane != lane || h.Last <= best.Seq || removed && h.Epoch.Less(gone.Epoch) {
 			continue
 		}
-		events, err := tx.RawEvents(h.lane, h.last-1, h.last)
+		events, err := tx.RawEvents(lane, h.Last-1, h.Last)
 		if err != nil {
 			return best, err
 		}
 		for _, e := range events {
-			if e.Chain.ID() == h.chain {
+			if e.Chain.ID() == h.Chain {
 				best = e.End
 			}
 		}

@@ -1,4 +1,4 @@
-package replica
+package format
 
 import (
 	"crypto/ed25519"
@@ -27,52 +27,52 @@ const (
 
 // Head is what a lane had, and had seen of others, when it last wrote.
 type Head struct {
-	headName
-	claims
+	HeadName
+	Claims
 }
 
-// claims are what a head says, beside its name.
-type claims struct {
+// Claims are what a head says, beside its name.
+type Claims struct {
 	// At is the wall clock of the machine that wrote it.
 	At time.Time `json:"at"`
 	// By is the lane that signed it, whose machine has seen what Seen says.
 	By stash.Lane `json:"by"`
 	// Seen is the greatest number seen of each other lane, by the mark of its name.
-	Seen map[laneTag]int64 `json:"seen,omitempty"`
+	Seen map[LaneTag]int64 `json:"seen,omitempty"`
 }
 
-// laneTag is the beginning of a lane's name, as a head writes it.
-type laneTag [laneMark]byte
+// LaneTag is the beginning of a lane's name, as a head writes it.
+type LaneTag [laneMark]byte
 
 // MarshalText writes the mark in the letters of lanes.
-func (m laneTag) MarshalText() ([]byte, error) {
+func (m LaneTag) MarshalText() ([]byte, error) {
 	return []byte(stash.Base32.EncodeToString(m[:])),
 		nil
 }
 
 // UnmarshalText reads what MarshalText writes.
-func (m *laneTag) UnmarshalText(text []byte) error {
+func (m *LaneTag) UnmarshalText(text []byte) error {
 	raw, err := stash.Base32.DecodeString(string(text))
 	copy(m[:], raw)
 	return err
 }
 
-func markOf(lane stash.Lane) laneTag { return laneTag(laneBytes(lane)[:laneMark]) }
+func markOf(lane stash.Lane) LaneTag { return LaneTag(laneBytes(lane)[:laneMark]) }
 
-// seen is how far the writer of the head had seen a lane.
-func (h Head) seen(lane stash.Lane) int64 {
-	if lane == h.lane {
-		return h.last
+// Saw is how far the writer of the head had seen a lane.
+func (h Head) Saw(lane stash.Lane) int64 {
+	if lane == h.Lane {
+		return h.Last
 	}
 	return h.Seen[markOf(lane)]
 }
 
-// seenOf is what a head of lane tells of the lanes that are known here. What
+// SeenOf is what a head of lane tells of the lanes that are known here. What
 // is told about people and never left this machine stays unmentioned.
-func (v *vault) seenOf(lane stash.Lane, lanes []sqlite.Lane) map[laneTag]int64 {
-	seen := map[laneTag]int64{}
+func (v *Vault) SeenOf(lane stash.Lane, lanes []sqlite.Lane) map[LaneTag]int64 {
+	seen := map[LaneTag]int64{}
 	for _, l := range lanes {
-		_, known := v.device(l.Name)
+		_, known := v.Device(l.Name)
 		if l.Name != lane && l.Last > 0 && (!l.Private || known) {
 			seen[markOf(l.Name)] = l.Last
 		}
@@ -80,23 +80,23 @@ func (v *vault) seenOf(lane stash.Lane, lanes []sqlite.Lane) map[laneTag]int64 {
 	return seen
 }
 
-func (e epoch) headKey() ([]byte, error) {
+func (e Epoch) headKey() ([]byte, error) {
 	return hkdf.Key(sha256.New, []byte(e.Identity), nil, headInfo, chacha20poly1305.KeySize)
 }
 
-// sealHead makes the head of a lane that ends at tip; seen is what this machine
+// SealHead makes the head of a lane that ends at tip; seen is what this machine
 // has seen of the others.
-func (v *vault) sealHead(lane stash.Lane, tip sqlite.End, seen map[laneTag]int64, at time.Time,
-	signer sqlite.Signer) (headName, []byte, error) {
-	n := headName{lane: lane, last: tip.Seq, chain: tip.Chain.ID(), epoch: v.current().Name}
+func (v *Vault) SealHead(lane stash.Lane, tip sqlite.End, seen map[LaneTag]int64, at time.Time,
+	signer sqlite.Signer) (HeadName, []byte, error) {
+	n := HeadName{Lane: lane, Last: tip.Seq, Chain: tip.Chain.ID(), Epoch: v.Current().Name}
 	plain := append([]byte{headVersion}, laneBytes(signer.Lane)...)
-	plain = append(plain, ed25519.Sign(signer.Key, headMessage(v.ID, lane, tip.Seq, n.chain))...)
+	plain = append(plain, ed25519.Sign(signer.Key, headMessage(v.ID, lane, tip.Seq, n.Chain))...)
 	plain = binary.BigEndian.AppendUint64(plain, uint64(at.UnixMilli()))
 	for mark, last := range seen {
 		plain = append(plain, mark[:]...)
 		plain = binary.AppendUvarint(plain, uint64(last))
 	}
-	key, err := v.current().headKey()
+	key, err := v.Current().headKey()
 	if err != nil {
 		return n, nil, err
 	}
@@ -106,42 +106,45 @@ func (v *vault) sealHead(lane stash.Lane, tip sqlite.End, seen map[laneTag]int64
 	}
 	nonce := make([]byte, aead.NonceSize())
 	_, _ = rand.Read(nonce) // never fails (crypto/rand)
-	data := append(n.epoch.bytes(), nonce...)
+	data := append(n.Epoch.bytes(), nonce...)
 	data = aead.Seal(data, nonce, plain, []byte(n.stem()))
-	n.object = objectID(data)
+	n.object = HashOf(data)
 	return n, data, nil
 }
 
-// openHead verifies a head and reads it. Every error is a *BadObject.
-func (v *vault) openHead(name remote.Name, data []byte) (Head, error) {
-	n, ok := parseHead(name)
+// OpenHead verifies a head and reads it. Every error is a *BadObject.
+func (v *Vault) OpenHead(name remote.Name, data []byte) (Head, error) {
+	n, ok := ParseHead(name)
 	if !ok {
-		return Head{}, bad(name, StepName, "its name is not that of a head")
+		return Head{}, Bad(name, StepName, "its name is not that of a head")
 	}
-	if objectID(data) != n.object {
-		return Head{}, bad(name, StepHash,
+	if HashOf(data) != n.object {
+		return Head{}, Bad(name, StepHash,
 			"its content is not what its name says: it was altered or damaged")
 	}
-	e, ok := v.epoch(n.epoch)
+	e, ok := v.Epoch(n.Epoch)
 	if !ok {
-		return Head{}, bad(name, StepKey, "it is sealed with a key that this machine does not have")
+		return Head{}, Bad(name, StepKey, "it is sealed with a key that this machine does not have")
 	}
 	plain, err := e.openHead(n, data)
 	if err != nil || len(plain) < headFixed || plain[0] != headVersion {
-		return Head{}, bad(name, StepAge,
-			"it cannot be opened: it was not written by a machine of this shared place, or by a newer version")
+		return Head{}, Bad(
+			name,
+			StepAge,
+			"it cannot be opened: it was not written by a machine of this shared place, or by a newer version",
+		)
 	}
 	if err := v.checkSignature(name, laneFromBytes(plain[1:]),
-		headMessage(v.ID, n.lane, n.last, n.chain),
+		headMessage(v.ID, n.Lane, n.Last, n.Chain),
 		plain[16:16+ed25519.SignatureSize]); err != nil {
 		return Head{}, err
 	}
-	h := Head{n, claims{At: time.UnixMilli(int64(binary.BigEndian.Uint64(plain[headFixed-8:]))),
-		By: laneFromBytes(plain[1:]), Seen: map[laneTag]int64{}}}
+	h := Head{n, Claims{At: time.UnixMilli(int64(binary.BigEndian.Uint64(plain[headFixed-8:]))),
+		By: laneFromBytes(plain[1:]), Seen: map[LaneTag]int64{}}}
 	return h, readSeen(name, plain[headFixed:], h.Seen)
 }
 
-func (e epoch) openHead(n headName, data []byte) ([]byte, error) {
+func (e Epoch) openHead(n HeadName, data []byte) ([]byte, error) {
 	key, err := e.headKey()
 	if err != nil {
 		return nil, err
@@ -151,23 +154,23 @@ func (e epoch) openHead(n headName, data []byte) ([]byte, error) {
 		return nil, err
 	}
 	if len(data) < epochBytes+aead.NonceSize() ||
-		!slices.Equal(data[:epochBytes], n.epoch.bytes()) {
-		return nil, errNotOurs
+		!slices.Equal(data[:epochBytes], n.Epoch.bytes()) {
+		return nil, ErrNotOurs
 	}
 	return aead.Open(nil, data[epochBytes:epochBytes+aead.NonceSize()],
 		data[epochBytes+aead.NonceSize():], []byte(n.stem()))
 }
 
-func readSeen(name remote.Name, rest []byte, seen map[laneTag]int64) error {
+func readSeen(name remote.Name, rest []byte, seen map[LaneTag]int64) error {
 	for len(rest) > 0 {
 		if len(rest) <= laneMark {
-			return bad(name, StepCount, "what it has seen of others is cut short")
+			return Bad(name, StepCount, "what it has seen of others is cut short")
 		}
 		last, n := binary.Uvarint(rest[laneMark:])
 		if n <= 0 {
-			return bad(name, StepCount, "what it has seen of others cannot be read")
+			return Bad(name, StepCount, "what it has seen of others cannot be read")
 		}
-		seen[laneTag(rest[:laneMark])] = int64(last)
+		seen[LaneTag(rest[:laneMark])] = int64(last)
 		rest = rest[laneMark+n:]
 	}
 	return nil

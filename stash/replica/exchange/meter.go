@@ -1,4 +1,4 @@
-package replica
+package exchange
 
 import (
 	"context"
@@ -22,37 +22,37 @@ func (t Traffic) Requests() int { return t.Lists + t.Gets + t.Puts + t.Deletes }
 // meter is a shared place that counts. It is used by one goroutine.
 type meter struct {
 	under   remote.Remote
-	traffic Traffic
+	Traffic Traffic
 }
 
 // Put implements remote.Remote, and counts.
 func (m *meter) Put(ctx context.Context, name remote.Name, data []byte) error {
-	m.traffic.Puts++
-	m.traffic.Up += int64(len(data))
+	m.Traffic.Puts++
+	m.Traffic.Up += int64(len(data))
 	return m.under.Put(ctx, name, data)
 }
 
 // Get implements remote.Remote, and counts.
 func (m *meter) Get(ctx context.Context, name remote.Name) ([]byte, error) {
-	m.traffic.Gets++
+	m.Traffic.Gets++
 	data, err := m.under.Get(ctx, name)
-	m.traffic.Down += int64(len(data))
+	m.Traffic.Down += int64(len(data))
 	return data, err
 }
 
 // List implements remote.Remote, and counts.
 func (m *meter) List(ctx context.Context, prefix string, after remote.Name) (remote.Listing,
 	error) {
-	m.traffic.Lists++
+	m.Traffic.Lists++
 	found, err := m.under.List(ctx, prefix, after)
 	for _, name := range found.Names {
-		m.traffic.Down += int64(len(name))
+		m.Traffic.Down += int64(len(name))
 	}
 	return found, err
 }
 
 // Delete implements remote.Remote, and counts.
 func (m *meter) Delete(ctx context.Context, name remote.Name) error {
-	m.traffic.Deletes++
+	m.Traffic.Deletes++
 	return m.under.Delete(ctx, name)
 }

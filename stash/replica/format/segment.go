@@ -1,4 +1,4 @@
-package replica
+package format
 
 import (
 	"bytes"
@@ -32,7 +32,7 @@ const (
 
 // How much goes into one segment.
 const (
-	maxEvents = 50_000
+	MaxEvents = 50_000
 	maxBytes  = 16 << 20 // of lines, before compression
 )
 
@@ -66,12 +66,12 @@ type BadObject struct {
 // Error names the object and what is wrong with it.
 func (e *BadObject) Error() string { return fmt.Sprintf("%s: %s", e.Name, e.Problem) }
 
-func bad(name remote.Name, step Step, format string, args ...any) *BadObject {
+func Bad(name remote.Name, step Step, format string, args ...any) *BadObject {
 	return &BadObject{name, step, fmt.Sprintf(format, args...)}
 }
 
-// stepOf is the check that an object failed; empty for other errors.
-func stepOf(err error) Step {
+// StepOf is the check that an object failed; empty for other errors.
+func StepOf(err error) Step {
 	var b *BadObject
 	if errors.As(err, &b) {
 		return b.Step
@@ -87,18 +87,18 @@ func headMessage(vaultID string, lane stash.Lane, last int64, id stash.EventID) 
 	return append(m, id[:]...)
 }
 
-// seal makes a segment of events, which follow each other in a lane after
+// Seal makes a segment of events, which follow each other in a lane after
 // previous, and gives its name.
-func (v *vault) seal(lane stash.Lane, previous stash.Chain, events []sqlite.RawEvent,
-	signer sqlite.Signer) (segName, []byte, error) {
+func (v *Vault) Seal(lane stash.Lane, previous stash.Chain, events []sqlite.RawEvent,
+	signer sqlite.Signer) (SegmentName, []byte, error) {
 	lines := make([][]byte, len(events))
 	for i, e := range events {
 		lines[i] = e.Raw
 	}
-	epoch := v.current()
+	epoch := v.Current()
 	body, err := epoch.encrypt(compress(bytes.Join(lines, []byte("\n"))))
 	if err != nil {
-		return segName{}, nil, err
+		return SegmentName{}, nil, err
 	}
 	first, last := events[0].Seq, events[len(events)-1]
 	data := make([]byte, headerLength, headerLength+len(body))
@@ -115,17 +115,17 @@ func (v *vault) seal(lane stash.Lane, previous stash.Chain, events []sqlite.RawE
 	copy(data[atSignature:], ed25519.Sign(signer.Key,
 		headMessage(v.ID, lane, last.Seq, last.Chain.ID())))
 	data = append(data, body...)
-	return segName{run{lane, first, last.Seq, last.Chain.ID()}, objectID(data)}, data, nil
+	return SegmentName{Run{lane, first, last.Seq, last.Chain.ID()}, HashOf(data)}, data, nil
 }
 
-// unseal verifies a segment and gives the run of events in it. Every error
+// Unseal verifies a segment and gives the run of events in it. Every error
 // about the object itself is a *BadObject.
-func (v *vault) unseal(name remote.Name, data []byte) (sqlite.Incoming, error) {
-	n, ok := parseSeg(name)
+func (v *Vault) Unseal(name remote.Name, data []byte) (sqlite.Incoming, error) {
+	n, ok := ParseSegment(name)
 	if !ok {
-		return sqlite.Incoming{}, bad(name, StepName, "its name is not that of a segment")
+		return sqlite.Incoming{}, Bad(name, StepName, "its name is not that of a segment")
 	}
-	if err := checkWhole(name, n.object, data); err != nil {
+	if err := checkWhole(name, n.Object, data); err != nil {
 		return sqlite.Incoming{}, err
 	}
 	in := sqlite.Incoming{Lane: laneFromBytes(data[atLane:]),
@@ -138,27 +138,27 @@ func (v *vault) unseal(name remote.Name, data []byte) (sqlite.Incoming, error) {
 		data[atSignature:headerLength]); err != nil {
 		return sqlite.Incoming{}, err
 	}
-	if (run{in.Lane, in.First, last, in.Chain.ID()}) != n.run {
+	if (Run{in.Lane, in.First, last, in.Chain.ID()}) != n.Run {
 		return sqlite.Incoming{},
-			bad(name, StepHeader,
+			Bad(name, StepHeader,
 				"its header says events %d to %d of lane %s, which is not what its name says",
 				in.First, last, in.Lane)
 	}
-	writer, ok := v.device(in.Lane)
+	writer, ok := v.Device(in.Lane)
 	if !ok {
 		return sqlite.Incoming{},
-			bad(name, StepRegister, "nobody has registered the lane that it is of")
+			Bad(name, StepRegister, "nobody has registered the lane that it is of")
 	}
 	in.Private, in.Key = writer.Private, writer.Key
 	return v.unsealLines(name, in, last, data)
 }
 
-// runOf is what the header of a segment says that it holds.
-func runOf(data []byte) run {
-	r := run{lane: laneFromBytes(data[atLane:]),
-		first: int64(binary.BigEndian.Uint64(data[atFirst:])),
-		last:  int64(binary.BigEndian.Uint64(data[atLast:]))}
-	r.chain = stash.Chain(data[atChain:atLength]).ID()
+// RunOf is what the header of a segment says that it holds.
+func RunOf(data []byte) Run {
+	r := Run{Lane: laneFromBytes(data[atLane:]),
+		First: int64(binary.BigEndian.Uint64(data[atFirst:])),
+		Last:  int64(binary.BigEndian.Uint64(data[atLast:]))}
+	r.Chain = stash.Chain(data[atChain:atLength]).ID()
 	return r
 }
 
@@ -166,61 +166,61 @@ func runOf(data []byte) run {
 func checkWhole(name remote.Name, object stash.EventID, data []byte) error {
 	switch {
 	case len(data) < headerLength:
-		return bad(name, StepLength, "it is cut short: %d bytes, less than its header", len(data))
+		return Bad(name, StepLength, "it is cut short: %d bytes, less than its header", len(data))
 	case !bytes.HasPrefix(data, []byte(segMagic)):
-		return bad(name, StepFormat, "it does not begin as a segment does")
+		return Bad(name, StepFormat, "it does not begin as a segment does")
 	case data[atVersion] != segVersion:
-		return bad(name, StepFormat, "it has the format %d; this version reads %d", data[atVersion],
+		return Bad(name, StepFormat, "it has the format %d; this version reads %d", data[atVersion],
 			segVersion)
 	}
 	if length := binary.BigEndian.Uint64(data[atLength:]); length != uint64(len(data)) {
-		return bad(name, StepLength, "it is %d bytes long and says that it is %d", len(data),
+		return Bad(name, StepLength, "it is %d bytes long and says that it is %d", len(data),
 			length)
 	}
-	if objectID(data) != object {
-		return bad(name, StepHash,
+	if HashOf(data) != object {
+		return Bad(name, StepHash,
 			"its content is not what its name says: it was altered or damaged")
 	}
 	return nil
 }
 
 // checkSignature checks that a registered machine, not a removed one, signed.
-func (v *vault) checkSignature(name remote.Name, signer stash.Lane, message,
+func (v *Vault) checkSignature(name remote.Name, signer stash.Lane, message,
 	signature []byte) error {
-	if gone, ok := v.removed(signer); ok {
-		return bad(name, StepRemoved, "it was signed by %s, which was removed", gone.label())
+	if gone, ok := v.RemovedLane(signer); ok {
+		return Bad(name, StepRemoved, "it was signed by %s, which was removed", gone.Label())
 	}
-	by, ok := v.device(signer)
+	by, ok := v.Device(signer)
 	if !ok {
-		return bad(name, StepRegister, "the machine that signed it is not registered")
+		return Bad(name, StepRegister, "the machine that signed it is not registered")
 	}
 	if !ed25519.Verify(ed25519.PublicKey(by.Key), message, signature) {
-		return bad(name, StepSignature, "it was not signed by %s", by.label())
+		return Bad(name, StepSignature, "it was not signed by %s", by.label())
 	}
 	return nil
 }
 
 // unsealLines opens what lies behind a verified header.
-func (v *vault) unsealLines(name remote.Name, in sqlite.Incoming, last int64,
+func (v *Vault) unsealLines(name remote.Name, in sqlite.Incoming, last int64,
 	data []byte) (sqlite.Incoming, error) {
-	epoch, ok := v.epoch(epochFromBytes(data[atEpoch:]))
+	epoch, ok := v.Epoch(epochFromBytes(data[atEpoch:]))
 	if !ok {
-		return in, bad(name, StepKey, "it is sealed with a key that this machine does not have")
+		return in, Bad(name, StepKey, "it is sealed with a key that this machine does not have")
 	}
 	packed, err := epoch.decrypt(data[headerLength:])
 	if err != nil {
-		return in, bad(name, StepAge, "it cannot be opened: %v", err)
+		return in, Bad(name, StepAge, "it cannot be opened: %v", err)
 	}
 	lines, err := decompress(packed)
 	if err != nil {
-		return in, bad(name, StepZstd, "what is in it cannot be unpacked: %v", err)
+		return in, Bad(name, StepZstd, "what is in it cannot be unpacked: %v", err)
 	}
 	in.Lines = bytes.Split(lines, []byte("\n"))
 	if want := last - in.First + 1; int64(len(in.Lines)) != want {
-		return in, bad(name, StepCount, "it holds %d events and says %d", len(in.Lines), want)
+		return in, Bad(name, StepCount, "it holds %d events and says %d", len(in.Lines), want)
 	}
 	if chainOf(in) != in.Chain {
-		return in, bad(name, StepChain, "the events in it are not the ones that were written")
+		return in, Bad(name, StepChain, "the events in it are not the ones that were written")
 	}
 	return in, nil
 }
@@ -233,9 +233,9 @@ func chainOf(in sqlite.Incoming) stash.Chain {
 	return chain
 }
 
-// portion gives how many of the events go into one segment: as many as are
+// Portion gives how many of the events go into one segment: as many as are
 // few and short enough, but always one.
-func portion(events []sqlite.RawEvent) int {
+func Portion(events []sqlite.RawEvent) int {
 	size := 0
 	cut := slices.IndexFunc(events, func(e sqlite.RawEvent) bool {
 		size += len(e.Raw) + 1
@@ -244,5 +244,22 @@ func portion(events []sqlite.RawEvent) int {
 	if cut < 0 {
 		cut = len(events)
 	}
-	return max(1, min(cut, maxEvents))
+	return max(1, min(cut, MaxEvents))
+}
+
+func WholeObject(name remote.Name, object stash.EventID, data []byte) error {
+	if HashOf(data) != object {
+		return Bad(name, StepHash,
+			"its content is not what its name says: it was altered or damaged")
+	}
+	return nil
+}
+
+// HasKeyOf says that a segment is sealed with a key of this ring, as its header says.
+func (v *Vault) HasKeyOf(data []byte) bool {
+	if len(data) < headerLength {
+		return true // it is no segment
+	}
+	_, known := v.Epoch(epochFromBytes(data[atEpoch:]))
+	return known
 }

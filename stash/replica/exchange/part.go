@@ -1,4 +1,4 @@
-package replica
+package exchange
 
 import (
 	"context"
@@ -9,6 +9,7 @@ import (
 
 	"endsmeet/stash"
 	"endsmeet/stash/remote"
+	"endsmeet/stash/replica/format"
 	"endsmeet/stash/sqlite"
 )
 
@@ -49,9 +50,9 @@ type Options struct {
 	FolderGrace, StoreGrace time.Duration
 	// SegmentEvents is how many events go into one segment; 50,000 where zero.
 	SegmentEvents int
-	// fan is how many segments of a level are merged into one of the next;
-	// mergeRun where zero.
-	fan int
+	// Fan is how many segments of a level are merged into one of the next; 16
+	// where zero.
+	Fan int
 	// LockWait is how long to wait for another sync of this stash; 15
 	// seconds where zero.
 	LockWait time.Duration
@@ -86,16 +87,16 @@ var Points = []Point{PointLocked, PointPut, PointStruck, PointListed, PointRead,
 	PointConsolidating, PointConsolidated, PointMaking, PointMade, PointRekeying, PointRekeyed,
 	PointEnd}
 
-// Replica is one stash as it takes part in the exchange.
-type Replica struct{ o Options }
+// Part is one stash as it takes part in the exchange.
+type Part struct{ Options Options }
 
-// New makes a replica of an open stash.
-func New(o Options) *Replica {
+// New makes the part of an open stash.
+func New(o Options) *Part {
 	if o.Now == nil {
 		o.Now = time.Now
 	}
 	if o.Work == 0 {
-		o.Work = phraseWork
+		o.Work = format.PhraseWork
 	}
 	if o.FolderGrace == 0 {
 		o.FolderGrace = 7 * 24 * time.Hour
@@ -104,30 +105,30 @@ func New(o Options) *Replica {
 		o.StoreGrace = time.Hour
 	}
 	if o.SegmentEvents == 0 {
-		o.SegmentEvents = maxEvents
+		o.SegmentEvents = format.MaxEvents
 	}
-	if o.fan == 0 {
-		o.fan = mergeRun
+	if o.Fan == 0 {
+		o.Fan = mergeRun
 	}
 	if o.LockWait == 0 {
 		o.LockWait = 15 * time.Second
 	}
-	return &Replica{o}
+	return &Part{o}
 }
 
-func (r *Replica) fault(p Point) {
-	if r.o.Fault != nil {
-		r.o.Fault(p)
+func (r *Part) Fault(p Point) {
+	if r.Options.Fault != nil {
+		r.Options.Fault(p)
 	}
 }
 
-// locked runs f while no other sync of this stash runs. The lock is a file
+// Locked runs f while no other sync of this stash runs. The lock is a file
 // beside the stash, held open until f returns; it ends with the process.
-func (r *Replica) locked(ctx context.Context, f func() error) error {
-	lock := flock.New(r.o.Store.Path() + ".sync-lock")
+func (r *Part) Locked(ctx context.Context, f func() error) error {
+	lock := flock.New(r.Options.Store.Path() + ".sync-lock")
 	got, err := lock.TryLock()
 	if err == nil && !got {
-		wait, stop := context.WithTimeout(ctx, r.o.LockWait)
+		wait, stop := context.WithTimeout(ctx, r.Options.LockWait)
 		defer stop()
 		got, err = lock.TryLockContext(wait, 20*time.Millisecond)
 	}
@@ -143,20 +144,20 @@ func (r *Replica) locked(ctx context.Context, f func() error) error {
 			"another sync of this stash is running")
 	}
 	defer lock.Unlock() //nolint:errcheck // released with the process at the latest
-	if r.o.Progress != nil {
-		defer r.o.Progress("", 0, 0)
+	if r.Options.Progress != nil {
+		defer r.Options.Progress("", 0, 0)
 	}
-	r.fault(PointLocked)
+	r.Fault(PointLocked)
 	err = f()
 	if err == nil {
-		r.fault(PointEnd)
+		r.Fault(PointEnd)
 	}
 	return err
 }
 
-// placeError turns an error of the shared place into a refusal with a remedy.
+// Refusal turns an error of the shared place into a refusal with a remedy.
 // Others pass unchanged.
-func placeError(err error) error {
+func Refusal(err error) error {
 	var own *remote.Error
 	if !errors.As(err, &own) {
 		return err

@@ -1,18 +1,19 @@
-package replica
+package exchange
 
 import (
 	"context"
 	"errors"
 
 	"endsmeet/stash/remote"
+	"endsmeet/stash/replica/format"
 	"endsmeet/stash/sqlite"
 )
 
 // deletable says whether an object may be deleted from the place. A segment may
 // if one that this replica merged it into lies there whole, or if it is damaged
 // itself: a place that has lost the one loses nothing with the other.
-func (x *exchange) deletable(ctx context.Context, name remote.Name) (bool, error) {
-	n, ok := parseSeg(name)
+func (x *Session) deletable(ctx context.Context, name remote.Name) (bool, error) {
+	n, ok := format.ParseSegment(name)
 	if !ok {
 		return true, nil
 	}
@@ -31,13 +32,17 @@ func (x *exchange) deletable(ctx context.Context, name remote.Name) (bool, error
 
 // coversOf gives the segments that this replica put and that hold all that n
 // holds.
-func (x *exchange) coversOf(ctx context.Context, n segName) ([]segName, error) {
-	var out []segName
-	err := x.o.Store.View(ctx, func(tx *sqlite.Tx) error {
-		names, err := tx.OwnObjects(segPrefix + string(n.lane) + "/")
+func (x *Session) coversOf(
+	ctx context.Context,
+	n format.SegmentName,
+) ([]format.SegmentName, error) {
+	var out []format.SegmentName
+	err := x.Options.Store.View(ctx, func(tx *sqlite.Tx) error {
+		names, err := tx.OwnObjects(format.SegmentPrefix + string(n.Lane) + "/")
 		for _, name := range names {
-			if c, ok := parseSeg(remote.Name(name)); ok && c != n && c.first <= n.first &&
-				n.last <= c.last {
+			if c, ok := format.ParseSegment(remote.Name(name)); ok && c != n &&
+				c.First <= n.First &&
+				n.Last <= c.Last {
 				out = append(out, c)
 			}
 		}
@@ -48,47 +53,47 @@ func (x *exchange) coversOf(ctx context.Context, n segName) ([]segName, error) {
 
 // isWhole reads a segment of this replica, once a run, and says whether it is
 // as it was put.
-func (x *exchange) isWhole(ctx context.Context, n segName) (bool, error) {
+func (x *Session) isWhole(ctx context.Context, n format.SegmentName) (bool, error) {
 	if whole, known := x.whole[n]; known {
 		return whole, nil
 	}
-	data, err := x.Get(ctx, n.name())
+	data, err := x.Get(ctx, n.Name())
 	if err != nil && !errors.Is(err, remote.NotFound) {
 		return false, err
 	}
 	if x.whole == nil {
-		x.whole = map[segName]bool{}
+		x.whole = map[format.SegmentName]bool{}
 	}
-	x.whole[n] = err == nil && wholeObject(n.name(), n.object, data) == nil
+	x.whole[n] = err == nil && format.WholeObject(n.Name(), n.Object, data) == nil
 	return x.whole[n], nil
 }
 
 // isDamaged says that a segment is not there, or holds nothing that anybody
 // would take in.
-func (x *exchange) isDamaged(ctx context.Context, n segName) (bool, error) {
-	data, err := x.Get(ctx, n.name())
+func (x *Session) isDamaged(ctx context.Context, n format.SegmentName) (bool, error) {
+	data, err := x.Get(ctx, n.Name())
 	if errors.Is(err, remote.NotFound) {
 		return true, nil
 	}
 	if err != nil {
 		return false, err
 	}
-	_, err = x.v.unseal(n.name(), data)
+	_, err = x.Member.Unseal(n.Name(), data)
 	return err != nil, nil
 }
 
 // spare strikes off the deletion of a segment that turned out to be needed. It
 // counts as standing again, and what it was merged into does not, so that it is
 // merged anew.
-func (x *exchange) spare(ctx context.Context, p sqlite.Pending) error {
-	n, _ := parseSeg(remote.Name(p.Name))
+func (x *Session) spare(ctx context.Context, p sqlite.Pending) error {
+	n, _ := format.ParseSegment(remote.Name(p.Name))
 	lost, err := x.coversOf(ctx, n)
 	if err != nil {
 		return err
 	}
-	return x.o.Store.Act(ctx, func(tx *sqlite.Tx) error {
+	return x.Options.Store.Act(ctx, func(tx *sqlite.Tx) error {
 		for _, c := range lost {
-			if err := tx.NoteOwnObject(string(c.name()), false); err != nil {
+			if err := tx.NoteOwnObject(string(c.Name()), false); err != nil {
 				return err
 			}
 		}
@@ -97,7 +102,7 @@ func (x *exchange) spare(ctx context.Context, p sqlite.Pending) error {
 			return err
 		}
 		for _, l := range lanes {
-			if l.Name == n.lane && l.Own {
+			if l.Name == n.Lane && l.Own {
 				if err := tx.NoteOwnObject(p.Name, true); err != nil {
 					return err
 				}

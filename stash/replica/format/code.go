@@ -1,4 +1,4 @@
-package replica
+package format
 
 import (
 	"crypto/rand"
@@ -16,8 +16,8 @@ const (
 	codeGroup = 4
 )
 
-// newCode draws a code of 160 random bits.
-func newCode() string {
+// NewCode draws a code of 160 random bits.
+func NewCode() string {
 	raw := make([]byte, codeBytes)
 	_, _ = rand.Read(raw) // never fails (crypto/rand)
 	return group(stash.Base32.EncodeToString(raw) + codeCheck(stash.Base32.EncodeToString(raw)))
@@ -37,10 +37,10 @@ func group(text string) string {
 	return strings.Join(parts, "-")
 }
 
-// secretOf reads what a person typed: a code in its one form, however it was
+// SecretOf reads what a person typed: a code in its one form, however it was
 // grouped, or the text as it is, which is a pass-phrase. A code with a slip in
 // it looks like one and does not add up; it is refused.
-func secretOf(typed string) (secret string, code bool, err error) {
+func SecretOf(typed string) (secret string, code bool, err error) {
 	bare := strings.Map(func(r rune) rune {
 		switch {
 		case r == '-' || r == ' ':

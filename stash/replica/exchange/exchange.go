@@ -1,4 +1,4 @@
-package replica
+package exchange
 
 import (
 	"bytes"
@@ -9,6 +9,7 @@ import (
 
 	"endsmeet/stash"
 	"endsmeet/stash/remote"
+	"endsmeet/stash/replica/format"
 	"endsmeet/stash/sqlite"
 )
 
@@ -24,10 +25,10 @@ type Report struct {
 	PicturesReceived int `json:"pictures_received"`
 	PicturesWaiting  int `json:"pictures_waiting"`
 	// Bad are the objects that were refused.
-	Bad []BadObject `json:"-"`
+	Bad []format.BadObject `json:"-"`
 	// Later are objects whose keys or whose writer's record are not to be had
 	// yet.
-	Later []BadObject `json:"-"`
+	Later []format.BadObject `json:"-"`
 	// Gaps are events that others have and that are not to be had yet.
 	Gaps []Gap `json:"gaps"`
 	// Twins are lanes of this replica under which another goes on.
@@ -66,52 +67,55 @@ type Gap struct {
 	Holders []string `json:"holders,omitempty"`
 }
 
-// exchange is one run under the lock.
-type exchange struct {
-	*Replica
+// Session is one run under the lock.
+type Session struct {
+	*Part
 	*meter
-	v      *vault
-	place  Place
-	report Report
-	heads  []headName
-	// opened are the heads among them that were read and verified, and fresh
+	Member *Membership
+	Place  Place
+	Report Report
+	Heads  []format.HeadName
+	// Opened are the heads among them that were read and verified, and fresh
 	// the ones of them that were not there in the run before.
-	opened map[headName]Head
-	fresh  []Head
+	Opened map[format.HeadName]format.Head
+	fresh  []format.Head
 	// before is how far every lane was there and here when the run began.
 	before map[stash.Lane]int64
-	// suspects are the lanes of which the place may lack something that is
+	// Suspects are the lanes of which the place may lack something that is
 	// here, each with the number up to which nobody lacks it.
-	suspects map[stash.Lane]int64
-	// recognised says that the place has shown that it is the shared one,
+	Suspects map[stash.Lane]int64
+	// Recognised says that the place has shown that it is the shared one,
 	// formatLost that its format file did not.
-	recognised, formatLost bool
-	// newer is the epoch of a newer key, to go by the names of heads.
-	newer string
+	Recognised, FormatLost bool
+	// Newer is the epoch of a newer key, to go by the names of heads.
+	Newer string
 	// learned says that all records have been read in this run.
 	learned bool
 	// whole are the segments of this replica that were read again in this run,
 	// and whether they are as they were put.
-	whole map[segName]bool
+	whole map[format.SegmentName]bool
 }
 
-// begin opens the shared place of this stash.
-func (r *Replica) begin(ctx context.Context) (*exchange, error) {
-	x := &exchange{Replica: r, report: Report{Ahead: map[string]time.Duration{}},
-		suspects: map[stash.Lane]int64{}}
-	err := r.o.Store.View(ctx, func(tx *sqlite.Tx) error {
-		v, found, err := loadVault(tx)
+// Begin opens the shared place of this stash.
+func (r *Part) Begin(ctx context.Context) (*Session, error) {
+	x := &Session{Part: r, Report: Report{Ahead: map[string]time.Duration{}},
+		Suspects: map[stash.Lane]int64{}}
+	err := r.Options.Store.View(ctx, func(tx *sqlite.Tx) error {
+		v, found, err := LoadMembership(tx)
 		if err == nil && !found {
-			err = stash.Refuse(stash.CodeRefused,
-				"`endsmeet sync setup WHERE` makes one, `endsmeet sync join WHERE` takes part in one", "this stash has no shared place yet")
+			err = stash.Refuse(
+				stash.CodeRefused,
+				"`endsmeet sync setup WHERE` makes one, `endsmeet sync join WHERE` takes part in one",
+				"this stash has no shared place yet",
+			)
 		}
-		x.v = v
+		x.Member = v
 		return err
 	})
 	if err != nil {
 		return nil, err
 	}
-	if err := x.open(ctx, x.v.Place); err != nil {
+	if err := x.Open(ctx, x.Member.Place); err != nil {
 		return x, err
 	}
 	return x, x.enrolled(ctx)
@@ -119,103 +123,74 @@ func (r *Replica) begin(ctx context.Context) (*exchange, error) {
 
 // enrolled makes sure that this replica's lane has a record before it signs
 // anything: a copy of a stash takes part under a lane that nobody knows yet.
-func (x *exchange) enrolled(ctx context.Context) error {
-	own, err := x.o.Store.Signers()
+func (x *Session) enrolled(ctx context.Context) error {
+	own, err := x.Options.Store.Signers()
 	if err != nil {
 		return err
 	}
 	for _, s := range own {
-		if _, known := x.v.device(s.Lane); known && !s.Private && !s.Former {
+		if _, known := x.Member.Device(s.Lane); known && !s.Private && !s.Former {
 			return nil
 		}
 	}
-	return x.change(ctx, func(v *vault, tx *sqlite.Tx) error { return x.enrol(tx, v) })
+	return x.Change(ctx, func(v *Membership, tx *sqlite.Tx) error { return x.Enrol(tx, v) })
 }
 
-// open opens the place at an address under the name of this replica.
-func (x *exchange) open(ctx context.Context, address string) error {
+// Open opens the place at an address under the name of this replica.
+func (x *Session) Open(ctx context.Context, address string) error {
 	var owner sqlite.Signer
-	err := x.o.Store.Act(ctx, func(*sqlite.Tx) error {
+	err := x.Options.Store.Act(ctx, func(*sqlite.Tx) error {
 		var err error
-		owner, err = x.o.Store.Signer(false)
+		owner, err = x.Options.Store.Signer(false)
 		return err
 	})
 	if err != nil {
 		return err
 	}
-	x.place, err = x.o.Open(address, string(owner.Lane))
-	x.meter = &meter{under: x.place.Remote}
-	return placeError(err)
+	x.Place, err = x.Options.Open(address, string(owner.Lane))
+	x.meter = &meter{under: x.Place.Remote}
+	return Refusal(err)
 }
 
-// Sync exchanges events with the shared place: what was not finished last
-// time, what others wrote, what is new here. After an error the rest waits for
-// the next run; the report says what was done.
-func (r *Replica) Sync(ctx context.Context) (Report, error) {
-	var report Report
-	err := r.locked(ctx, func() error {
-		x, err := r.begin(ctx)
-		if err != nil {
-			return err
-		}
-		err = x.sync(ctx)
-		report = x.done()
-		return placeError(err)
-	})
-	return report, err
+func (x *Session) Done() Report {
+	x.Report.Traffic = x.Traffic
+	x.Report.TwoKeys = x.Member.TwoKeys()
+	return x.Report
 }
 
-func (x *exchange) done() Report {
-	x.report.Traffic = x.traffic
-	x.report.TwoKeys = x.v.twoKeys()
-	return x.report
-}
-
-func (x *exchange) sync(ctx context.Context) error {
-	for _, step := range []func(context.Context) error{
-		x.finish, x.freeze, x.noteBefore, x.listHeads, x.refreshKeys, x.readHeads, x.retry, x.pull,
-		x.vouch, x.push, x.tell, x.heal, x.pictures, x.consolidate,
-	} {
-		if err := step(ctx); err != nil {
-			return err
-		}
-	}
-	return nil
-}
-
-// finish does what waits in the outbox, in its order. What could not be
+// Finish does what waits in the outbox, in its order. What could not be
 // deleted waits on; what could not be put stops the run.
-func (x *exchange) finish(ctx context.Context) error {
+func (x *Session) Finish(ctx context.Context) error {
 	var after, done int64
 	var total int64
-	err := x.o.Store.View(ctx, func(tx *sqlite.Tx) (err error) {
+	err := x.Options.Store.View(ctx, func(tx *sqlite.Tx) (err error) {
 		total, _, err = tx.PendingPuts()
 		return err
 	})
 	for err == nil {
 		var next sqlite.Pending
 		var found bool
-		err = x.o.Store.View(ctx, func(tx *sqlite.Tx) error {
+		err = x.Options.Store.View(ctx, func(tx *sqlite.Tx) error {
 			var err error
-			next, found, err = tx.NextPending(after, x.o.Now())
+			next, found, err = tx.NextPending(after, x.Options.Now())
 			return err
 		})
 		if err != nil || !found {
 			return err
 		}
-		if err = x.recognise(ctx); err != nil {
+		if err = x.Recognise(ctx); err != nil {
 			return err
 		}
 		after = next.N
 		if err = x.finishOne(ctx, next); next.Data != nil {
 			done++
-			x.progress("sending", done, total)
+			x.Progress("sending", done, total)
 		}
 	}
 	return err
 }
 
-func (x *exchange) finishOne(ctx context.Context, p sqlite.Pending) error {
+func (x *Session) finishOne(ctx context.Context, p sqlite.Pending) error {
 	var err error
 	if p.Data != nil {
 		err = x.deliver(ctx, remote.Name(p.Name), p.Data)
@@ -235,15 +210,15 @@ func (x *exchange) finishOne(ctx context.Context, p sqlite.Pending) error {
 	if err != nil {
 		return err
 	}
-	x.fault(PointPut)
-	err = x.o.Store.Act(ctx, func(tx *sqlite.Tx) error { return tx.DonePending(p.N) })
-	x.fault(PointStruck)
+	x.Fault(PointPut)
+	err = x.Options.Store.Act(ctx, func(tx *sqlite.Tx) error { return tx.DonePending(p.N) })
+	x.Fault(PointStruck)
 	return err
 }
 
 // deliver puts an object and reads it back: only what is seen there is
 // delivered. A place that took it and does not show it is asked once more.
-func (x *exchange) deliver(ctx context.Context, name remote.Name, data []byte) error {
+func (x *Session) deliver(ctx context.Context, name remote.Name, data []byte) error {
 	for range 2 {
 		if err := x.Put(ctx, name, data); err != nil {
 			return err
@@ -261,54 +236,54 @@ func (x *exchange) deliver(ctx context.Context, name remote.Name, data []byte) e
 		"the shared place took a file and does not show it as it was put: %s", name)
 }
 
-func (x *exchange) progress(step string, done, total int64) {
-	if x.o.Progress != nil && total > 1 {
-		x.o.Progress(step, done, total)
+func (x *Session) Progress(step string, done, total int64) {
+	if x.Options.Progress != nil && total > 1 {
+		x.Options.Progress(step, done, total)
 	}
 }
 
-// listHeads lists who has what.
-func (x *exchange) listHeads(ctx context.Context) error {
-	found, err := x.List(ctx, headPrefix, "")
+// ListHeads lists who has what.
+func (x *Session) ListHeads(ctx context.Context) error {
+	found, err := x.List(ctx, format.HeadPrefix, "")
 	if err != nil {
 		return err
 	}
-	x.fault(PointListed)
+	x.Fault(PointListed)
 	x.ignore(found)
-	x.heads = nil
+	x.Heads = nil
 	for _, name := range slices.Compact(found.Names) {
-		if n, ok := parseHead(name); ok {
-			x.heads = append(x.heads, n)
+		if n, ok := format.ParseHead(name); ok {
+			x.Heads = append(x.Heads, n)
 		} else {
-			x.report.Ignored++
-			x.report.Examples = append(x.report.Examples, string(name))
+			x.Report.Ignored++
+			x.Report.Examples = append(x.Report.Examples, string(name))
 		}
 	}
 	return nil
 }
 
 // ignore counts what lies in the shared place and is not ours.
-func (x *exchange) ignore(found remote.Listing) {
-	x.report.Ignored += found.Ignored
-	x.report.Examples = append(x.report.Examples, found.Examples...)
+func (x *Session) ignore(found remote.Listing) {
+	x.Report.Ignored += found.Ignored
+	x.Report.Examples = append(x.Report.Examples, found.Examples...)
 }
 
 // refuse notes an object that failed a check; other errors pass. One whose
 // keys or whose writer's record may yet come is only mentioned.
-func (x *exchange) refuse(ctx context.Context, err error) error {
-	var b *BadObject
+func (x *Session) refuse(ctx context.Context, err error) error {
+	var b *format.BadObject
 	if !errors.As(err, &b) {
 		return err
 	}
 	switch b.Step {
-	case StepRegister, StepKey:
-		x.report.Later = append(x.report.Later, *b)
+	case format.StepRegister, format.StepKey:
+		x.Report.Later = append(x.Report.Later, *b)
 		return nil
-	case StepRemoved: // others have vouched for what counts of it
+	case format.StepRemoved: // others have vouched for what counts of it
 		return nil
 	}
-	x.report.Bad = append(x.report.Bad, *b)
-	return x.o.Store.Act(ctx, func(tx *sqlite.Tx) error {
+	x.Report.Bad = append(x.Report.Bad, *b)
+	return x.Options.Store.Act(ctx, func(tx *sqlite.Tx) error {
 		return tx.Quarantine(string(b.Name),
 			b.Problem)
 	})
@@ -316,9 +291,9 @@ func (x *exchange) refuse(ctx context.Context, err error) error {
 
 // freeze fixes the end of lanes that this replica wrote and, being a copy or a
 // restored backup, writes no more, before anything of theirs comes in.
-func (x *exchange) freeze(ctx context.Context) error {
+func (x *Session) freeze(ctx context.Context) error {
 	var loose []sqlite.Published
-	err := x.o.Store.View(ctx, func(tx *sqlite.Tx) error {
+	err := x.Options.Store.View(ctx, func(tx *sqlite.Tx) error {
 		lanes, err := tx.Lanes()
 		if err != nil {
 			return err
@@ -330,7 +305,7 @@ func (x *exchange) freeze(ctx context.Context) error {
 	if err != nil || len(loose) == 0 {
 		return err
 	}
-	return x.o.Store.Act(ctx, func(tx *sqlite.Tx) error {
+	return x.Options.Store.Act(ctx, func(tx *sqlite.Tx) error {
 		for _, p := range loose {
 			if err := tx.Publish(p); err != nil {
 				return err
@@ -357,4 +332,23 @@ func looseEnds(lanes []sqlite.Lane, published []sqlite.Published) []sqlite.Publi
 		}
 	}
 	return loose
+}
+
+// Trade sends and receives: what was not finished last time, what others wrote, what
+// is new here.
+func (x *Session) Trade(ctx context.Context) error {
+	return inTurn(ctx, x.Finish, x.freeze, x.noteBefore, x.ListHeads, x.refreshKeys, x.ReadHeads,
+		x.retry, x.pull, x.vouch, x.Push, x.tell)
+}
+
+// Tidy exchanges pictures and merges small segments.
+func (x *Session) Tidy(ctx context.Context) error { return inTurn(ctx, x.pictures, x.consolidate) }
+
+func inTurn(ctx context.Context, steps ...func(context.Context) error) error {
+	for _, step := range steps {
+		if err := step(ctx); err != nil {
+			return err
+		}
+	}
+	return nil
 }
