@@ -13,6 +13,8 @@ import (
 type Feed struct {
 	Piece PieceID `json:"piece"`
 	Ended bool    `json:"ended,omitempty"`
+	// Planned is what the plan has the package give to the piece, 0 where it gives nothing.
+	Planned measure.Mass `json:"planned_mg,omitempty"`
 	// Warp names the warp that the piece shares with others, empty for one of its own;
 	// Share is what the package was planned to give to the piece's part of it, and Weft
 	// says that it gives other yarn to the piece as well.
@@ -30,17 +32,30 @@ func (p *Package) feed(piece PieceID, plan *Plan) {
 		f = p.Feeds[i]
 		f.Ended, f.Done = false, false
 	}
-	if plan != nil && plan.Shared != nil {
-		f.Warp = plan.Shared.ID
-		for _, a := range plan.Allotments {
-			if a.Package == p.ID {
-				f.Share += measure.Part(a.Mass, int64(a.Warp), int64(max(1, a.Warp+a.Weft+a.Hem)))
-				f.Weft = f.Weft || a.Weft+a.Hem > 0
-			}
-		}
+	if plan != nil {
+		f = f.planned(p.ID, *plan)
 	}
 	p.Feeds = append(slices.DeleteFunc(slices.Clone(p.Feeds),
 		func(f Feed) bool { return f.Piece == piece }), f)
+}
+
+// planned is a feed with what a plan has the package give.
+func (f Feed) planned(id PackageID, plan Plan) Feed {
+	f.Planned, f.Share, f.Weft = 0, 0, false
+	if plan.Shared != nil {
+		f.Warp = plan.Shared.ID
+	}
+	for _, a := range plan.Allotments {
+		if a.Package != id {
+			continue
+		}
+		f.Planned += a.Mass
+		if plan.Shared != nil {
+			f.Share += measure.Part(a.Mass, int64(a.Warp), int64(max(1, a.Warp+a.Weft+a.Hem)))
+			f.Weft = f.Weft || a.Weft+a.Hem > 0
+		}
+	}
+	return f
 }
 
 // started takes the plan of a piece that went on the loom.

@@ -1,11 +1,6 @@
 package stash
 
-import (
-	"fmt"
-	"strings"
-
-	"endsmeet/stash/measure"
-)
+import "strings"
 
 // Awaited says whether a stocktake of a bin should find the package there: it is
 // not retired, not lent, and does not hold nothing. An empty bin is every bin.
@@ -27,31 +22,4 @@ func (p Package) Countable() error {
 			"%s is on loan to %s.", p.Label(), Clean(p.LentTo))
 	}
 	return nil
-}
-
-// How far a reading may be from what is expected before it is asked about: twice
-// all that ever came in, or less than a fifth of what should be there. A decimal
-// point in the wrong place is ten times off, ounces taken for grams 28 times
-// (the bounds: common practice, no source).
-const (
-	suspectAbove = 2
-	suspectBelow = 5
-)
-
-// Suspect says what makes a reading look like a slip, as a sentence; empty where
-// nothing does.
-func (p Package) Suspect(r Reading, units measure.System) string {
-	if !p.Known || !r.Given() || p.Held <= 0 {
-		return ""
-	}
-	shown, tare := r.NetWith(0), measure.Mass(0)
-	if r.Gross != nil {
-		shown, tare = *r.Gross, p.tare()
-	}
-	expected, most := p.Held+tare, p.Received+p.In+tare
-	if shown <= suspectAbove*max(most, expected) && shown*suspectBelow >= expected {
-		return ""
-	}
-	return fmt.Sprintf("%s should show about %s, not %s. Is it the right item, unit and decimal point?",
-		p.Label(), expected.Format(units), shown.Format(units))
 }

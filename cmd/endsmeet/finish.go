@@ -212,7 +212,7 @@ func (k *call) finishInput(tx *sqlite.Tx, s making.Shelf, piece stash.Piece,
 			return in, fmt.Errorf("--cloth: %w", err)
 		}
 	}
-	if in.Weighed, err = k.weighed(tx, s, at); err != nil {
+	if in.Weighed, err = k.weighed(tx, piece.ID, at); err != nil {
 		return in, err
 	}
 	in.Thrums, err = k.thrumsInput(tx, s, piece)
@@ -220,7 +220,7 @@ func (k *call) finishInput(tx *sqlite.Tx, s making.Shelf, piece stash.Piece,
 }
 
 // weighed reads --weighed PACKAGE=GROSS.
-func (k *call) weighed(tx *sqlite.Tx, s making.Shelf, at time.Time) ([]stash.Weighed, error) {
+func (k *call) weighed(tx *sqlite.Tx, piece stash.PieceID, at time.Time) ([]stash.Weighed, error) {
 	var out []stash.Weighed
 	for _, word := range k.StringSlice("weighed") {
 		name, mass, err := k.pair(word, "--weighed")
@@ -235,9 +235,9 @@ func (k *call) weighed(tx *sqlite.Tx, s making.Shelf, at time.Time) ([]stash.Wei
 		if err != nil {
 			return nil, err
 		}
-		_, err = p.Weigh(stash.Move{At: at, Reading: r})
-		if err == nil && mass > p.Held { // less is what the piece took
-			err = k.credible(p, r)
+		m := stash.Move{At: at, Reading: r}
+		if _, err = p.Weigh(m); err == nil {
+			err = k.credible(p.GivingTo(piece), m)
 		}
 		if err != nil {
 			return nil, err

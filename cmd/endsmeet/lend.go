@@ -72,7 +72,7 @@ func (k *call) loan(draft drafting, word string, ask gate) error {
 			return err
 		}
 		m.At = k.afterKnown(at, time.Time{}, p)
-		if err := k.credible(p, m.Reading); err != nil {
+		if err := k.credible(p, m); err != nil {
 			return err
 		}
 		v, err := ask(k, tx, p, &m)

@@ -193,7 +193,7 @@ func (c *counting) weigh(it item, text string) error {
 		}
 		slip := ""
 		if err == nil && asked != one.Mass {
-			slip = it.pack.Suspect(one.reading(), c.units)
+			slip = it.pack.Suspect(stash.Move{At: one.At, Reading: one.reading()}, c.units)
 		}
 		switch {
 		case err != nil:

@@ -141,7 +141,7 @@ func (k *call) judged(room *stockroom, lines []writtenReading) ([]stockReading, 
 			err = l.checked(it)
 		}
 		if err == nil {
-			err = k.credible(it.pack, l.reading())
+			err = k.credible(it.pack, stash.Move{At: l.At, Reading: l.reading()})
 		}
 		if err != nil {
 			bad = append(bad, fmt.Errorf("%s: %w", l.place, err))

@@ -74,10 +74,10 @@ func (k *call) weighOne(tx *sqlite.Tx, name string, mass measure.Mass, at time.T
 	if k.Bool("net") {
 		r = stash.Reading{Net: &mass, Step: r.Step}
 	}
-	d, err := p.Weigh(stash.Move{At: k.afterKnown(at, time.Time{}, p), Reading: r,
-		Note: k.String("note")})
+	m := stash.Move{At: k.afterKnown(at, time.Time{}, p), Reading: r, Note: k.String("note")}
+	d, err := p.Weigh(m)
 	if err == nil {
-		err = k.credible(p, r)
+		err = k.credible(p, m)
 	}
 	if err != nil {
 		return p, err
@@ -93,9 +93,9 @@ func asReadFlag() cli.Flag {
 }
 
 // credible refuses a reading that looks like a slip, unless --as-read insists.
-func (k *call) credible(p stash.Package, r stash.Reading) error {
-	if slip := p.Suspect(r, k.units); slip != "" && !k.Bool("as-read") {
-		return stash.Refuse(stash.CodeInput, "If they are right, add --as-read.", "%s", slip)
+func (k *call) credible(p stash.Package, m stash.Move) error {
+	if slip := p.Suspect(m, k.units); slip != "" && !k.Bool("as-read") {
+		return stash.Refuse(stash.CodeInput, "If it is right, add --as-read.", "%s", slip)
 	}
 	return nil
 }
@@ -182,10 +182,5 @@ func tellUnexplained(w io.Writer, before, after stash.Package, units measure.Sys
 	case gone < 0:
 		fmt.Fprintf(w, "  the ledger expected %s less; posted as unexplained\n",
 			(-gone).Format(units))
-	}
-	if slip := before.Suspect(stash.Reading{Net: &after.Held}, units); slip != "" {
-		fmt.Fprintf(w, "  %s\n", slip)
-	} else if after.Held > after.Received && before.Held <= before.Received {
-		fmt.Fprintf(w, "  that is more than ever came in, %s: is it the right package, and its tare?\n", after.Received.Format(units))
 	}
 }
