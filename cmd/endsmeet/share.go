@@ -123,9 +123,8 @@ func shareShelf(k *call) error {
 	})
 }
 
-// shareNodes is how far the sharing is searched without --exact: half a minute or
-// so of a slow machine.
-const shareNodes = 1500
+// shareNodes is how far the sharing is searched without --exact: a second or so.
+const shareNodes = 1_200_000
 
 // shareOut solves, and on Ctrl-C goes on with the best so far, which is shown
 // but not reserved.

@@ -21,14 +21,19 @@
 //
 // # How it is solved
 //
-// Projects that share no package are solved apart. For each set the pools are given
-// prices for each millimetre (a Lagrangian relaxation: every demand of a pool,
-// windings and weft together, is bounded by the yarn in the pool); at any prices
-// the sum of the best options net of prices, plus what the pools are worth, bounds
-// the program, and the least such bound is that of the linear program over the
-// options. A branch and bound chooses options one by one, best first, and checks
-// that whole windings really can be cut from the packages; options that cannot
-// be part of anything better are struck out by their reduced value.
+// Projects that share no package are solved apart. Each set is narrowed down first
+// (narrow.go): what options take of a block of packages gets prices (a Lagrangian
+// relaxation); at any prices the best options net of prices, plus the best that each block
+// can sell, bound the program. Options whose reduced value keeps the bound at the best found
+// are struck out; what is left may fall apart into smaller sets.
+//
+// The rest is decided project by project in a fixed order (branch.go). What the projects
+// from a place on can be worth is concave in the yarn that is left, so that every set of
+// prices found for a place, one for each pool, bounds it wherever the place is come to
+// again; the prices are those of the linear program, by Shor's method (bound.go). It looks
+// for a little less than the bound at first, then for less and less, and each aim that is
+// missed lowers the bound. Whole windings are cut where a choice would be the best so far.
+// Of projects alike what was tried for one is not tried for the next.
 //
 // The answer is a proven optimum, or, where the context ended first, the best
 // found with a proven bound. The same problem gives the same answer, unless it

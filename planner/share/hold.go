@@ -1,19 +1,20 @@
 package share
 
 import (
+	"cmp"
 	"slices"
 	"strconv"
 )
 
-// holding is a set of options that can be made together.
+// holding is a set of options for which there is yarn enough by length.
 type holding struct {
 	set    *set
-	choice []int   // for each project of the set, −1 for none
+	choice []int   // of each place, −1 for none
 	left   []int64 // of each resource
-	in     [][]int // projects whose option takes yarn of a block, ascending
+	in     [][]int // places whose option takes yarn of a block, ascending
 	value  int64
 	// known remembers which options can be cut from a block together, and doubt
-	// says that some answer was not found out.
+	// says that the last answer was not found out.
 	known map[string]outcome
 	doubt bool
 }
@@ -31,59 +32,72 @@ func newHolding(s *set) *holding {
 	return h
 }
 
-// option is an option of a project.
+// option is an option of a place.
 func (h *holding) option(b, o int) *choiceOf { return &h.set.options[b][o] }
 
-// holdsPart says whether a part is of an option that is held.
-func (h *holding) holdsPart(part int) bool {
-	b := h.set.parts[part].project
-	return h.choice[b] >= 0 && slices.Contains(h.option(b, h.choice[b]).parts, part)
-}
-
-// fits says whether an option of a project that has none can be added.
-func (h *holding) fits(b, o int) bool {
-	c := h.option(b, o)
+// room says whether the yarn left is long enough for an option.
+func (h *holding) room(c *choiceOf) bool {
 	for _, d := range c.needs {
 		if d.length > h.left[d.resource] {
-			return false
-		}
-	}
-	for _, block := range c.blocks {
-		if len(h.in[block]) > 0 && !h.cuttable(block, b, o) {
 			return false
 		}
 	}
 	return true
 }
 
-// cuttable says whether an option can be cut from a block beside what is held.
-func (h *holding) cuttable(block, b, o int) bool {
-	key := strconv.Itoa(block)
-	options := make([]*choiceOf, 0, len(h.in[block])+1)
-	add := func(b, o int) {
-		key += " " + strconv.Itoa(b) + ":" + strconv.Itoa(o)
-		options = append(options, h.option(b, o))
+// fits says whether an option of a place that has none can be added, and cut beside what
+// is held.
+func (h *holding) fits(b, o int) bool {
+	c := h.option(b, o)
+	if !h.room(c) {
+		return false
 	}
-	at, _ := slices.BinarySearch(h.in[block], b)
-	for _, other := range h.in[block][:at] {
-		add(other, h.choice[other])
+	h.add(b, o)
+	defer h.drop(b)
+	for _, block := range c.blocks {
+		if h.cuttable(block, h.in[block]) != can {
+			return false
+		}
 	}
-	add(b, o)
-	for _, other := range h.in[block][at:] {
-		add(other, h.choice[other])
-	}
-	out, ok := h.known[key]
-	if !ok {
-		out = h.set.cut(block, options).solve()
-		h.known[key] = out
-	}
-	if out == undecided {
-		h.doubt = true
-	}
-	return out == can
+	return true
 }
 
-// add chooses an option that fits.
+// firstUncut is the first place whose option cannot be cut beside those of the places
+// before it, −1 where all can.
+func (h *holding) firstUncut() int {
+	first := -1
+	h.doubt = false
+	for block, in := range h.in {
+		if len(in) == 0 || h.cuttable(block, in) == can {
+			continue
+		}
+		for n := 1; n <= len(in) && (first < 0 || in[n-1] < first); n++ {
+			if out := h.cuttable(block, in[:n]); out != can {
+				first, h.doubt = in[n-1], out == undecided
+			}
+		}
+	}
+	return first
+}
+
+// cuttable says whether the options of places can be cut from a block.
+func (h *holding) cuttable(block int, places []int) outcome {
+	key := strconv.AppendInt(nil, int64(block), 10)
+	options := make([]*choiceOf, len(places))
+	for i, b := range places {
+		key = strconv.AppendInt(append(key, ' '), int64(b), 10)
+		key = strconv.AppendInt(append(key, ':'), int64(h.choice[b]), 10)
+		options[i] = h.option(b, h.choice[b])
+	}
+	out, ok := h.known[string(key)]
+	if !ok {
+		out = h.set.cut(block, options).solve()
+		h.known[string(key)] = out
+	}
+	return out
+}
+
+// add chooses an option that there is room for.
 func (h *holding) add(b, o int) {
 	c := h.option(b, o)
 	h.choice[b] = o
@@ -97,7 +111,7 @@ func (h *holding) add(b, o int) {
 	}
 }
 
-// drop takes a project's option back.
+// drop takes a place's option back.
 func (h *holding) drop(b int) {
 	c := h.option(b, h.choice[b])
 	h.choice[b] = -1
@@ -199,4 +213,24 @@ func (h *holding) swap(b, o, other int, byValue [][]int) bool {
 	}
 	h.add(other, oldOther)
 	return false
+}
+
+// fill adds the first option that fits of every place that has none, in the order of
+// a key.
+func (h *holding) fill(key func(b int) float64, options [][]int) {
+	order := make([]int, 0, len(options))
+	for b := range options {
+		if h.choice[b] < 0 {
+			order = append(order, b)
+		}
+	}
+	slices.SortStableFunc(order, func(x, y int) int { return cmp.Compare(key(x), key(y)) })
+	for _, b := range order {
+		for _, o := range options[b] {
+			if h.fits(b, o) {
+				h.add(b, o)
+				break
+			}
+		}
+	}
 }

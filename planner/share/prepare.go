@@ -1,6 +1,7 @@
 package share
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 )
@@ -56,7 +57,7 @@ func (o Option) pools(visit func([]int)) {
 }
 
 // divide splits the problem into sets. Options that cannot be made even alone
-// are left out.
+// are left out, and projects without any.
 func (p Problem) divide() []*set {
 	n := len(p.Packages)
 	together, blocks := newJoint(n+len(p.Projects)), newJoint(n)
@@ -72,7 +73,10 @@ func (p Problem) divide() []*set {
 	}
 	byRoot := map[int]*set{}
 	var out []*set
-	for b := range p.Projects {
+	for b, options := range p.Projects {
+		if len(options) == 0 {
+			continue
+		}
 		r := together.root(n + b)
 		s := byRoot[r]
 		if s == nil {
@@ -115,7 +119,41 @@ func (s *set) fill(p Problem, blocks joint) {
 		}
 		s.options = append(s.options, options)
 	}
-	s.findParts()
+	s.forgetPlenty()
+}
+
+// forgetPlenty takes out the resources of which there is enough for whatever is chosen.
+func (s *set) forgetPlenty() {
+	most := make([]int64, len(s.resources))
+	for _, options := range s.options {
+		each := make([]int64, len(s.resources))
+		for _, c := range options {
+			for _, d := range c.needs {
+				each[d.resource] = max(each[d.resource], d.length)
+			}
+		}
+		for r, v := range each {
+			most[r] += v
+		}
+	}
+	scarce, at := []resource{}, make([]int, len(s.resources))
+	for r, have := range s.resources {
+		at[r] = -1
+		if most[r] > have.length {
+			at[r] = len(scarce)
+			scarce = append(scarce, have)
+		}
+	}
+	s.resources = scarce
+	for _, options := range s.options {
+		for o := range options {
+			c := &options[o]
+			c.needs = slices.DeleteFunc(c.needs, func(d demand) bool { return at[d.resource] < 0 })
+			for n := range c.needs {
+				c.needs[n].resource = at[c.needs[n].resource]
+			}
+		}
+	}
 }
 
 // findResources lists the pools that are asked for, each once.
@@ -143,19 +181,12 @@ func (s *set) findResources(p Problem) {
 // cannot be made even alone.
 func (s *set) state(o Option, block func([]int) int) (choiceOf, bool) {
 	c := choiceOf{value: o.Value}
-	lengths := make(map[int]int64)
-	add := func(pool []int, length int64) bool {
+	add := func(pool []int) bool {
 		if len(pool) == 0 {
 			return false
 		}
-		at := block(pool)
-		if !slices.Contains(c.blocks, at) {
+		if at := block(pool); !slices.Contains(c.blocks, at) {
 			c.blocks = append(c.blocks, at)
-		}
-		for r := range s.resources {
-			if contains(s.resources[r].pool, pool) {
-				lengths[r] += length
-			}
 		}
 		return true
 	}
@@ -163,7 +194,7 @@ func (s *set) state(o Option, block func([]int) int) (choiceOf, bool) {
 		if w.Count == 0 {
 			continue
 		}
-		if !add(w.Pool, int64(w.Count)*w.Length) {
+		if !add(w.Pool) {
 			return c, false
 		}
 		c.windings = append(c.windings, packing{w, block(w.Pool)})
@@ -172,20 +203,38 @@ func (s *set) state(o Option, block func([]int) int) (choiceOf, bool) {
 		if w.Length == 0 {
 			continue
 		}
-		if !add(w.Pool, w.Length) {
+		if !add(w.Pool) {
 			return c, false
 		}
 		c.wefts = append(c.wefts, w)
 	}
-	for r := range s.resources {
-		if lengths[r] > 0 {
-			c.needs = append(c.needs, demand{r, lengths[r]})
+	c.needs = s.needs(c.windings, c.wefts)
+	long := slices.ContainsFunc(c.needs, func(d demand) bool {
+		return d.length > s.resources[d.resource].length
+	})
+	return c, !long && s.alone(c)
+}
+
+// needs is what demands ask of every resource that contains their pools.
+func (s *set) needs(windings []packing, wefts []Weft) []demand {
+	var out []demand
+	for r, have := range s.resources {
+		length := int64(0)
+		for _, w := range windings {
+			if contains(have.pool, w.Pool) {
+				length += int64(w.Count) * w.Length
+			}
 		}
-		if lengths[r] > s.resources[r].length {
-			return c, false
+		for _, w := range wefts {
+			if contains(have.pool, w.Pool) {
+				length += w.Length
+			}
+		}
+		if length > 0 {
+			out = append(out, demand{r, length, float64(length) / max(1, float64(have.length))})
 		}
 	}
-	return c, s.alone(c)
+	return out
 }
 
 // alone says whether an option's windings can be cut where nothing else is.
@@ -217,20 +266,39 @@ func (s *set) cut(block int, options []*choiceOf) *cutting {
 	return newCutting(s.blocks[block], func(i int) int64 { return s.packages[i] }, windings, wefts)
 }
 
-// alike numbers the projects of the set by what they may have: two that may
-// have the same are interchangeable.
+// alike gives every project the first one that may have the same: they are
+// interchangeable.
 func (s *set) alike() []int {
 	out := make([]int, len(s.options))
-	for b := range s.options {
-		out[b] = b
-		for other := range b {
-			if slices.EqualFunc(s.options[b], s.options[other], choiceOf.same) {
-				out[b] = other
-				break
-			}
-		}
+	for b, options := range s.options {
+		out[b] = slices.IndexFunc(s.options[:b+1], func(other []choiceOf) bool {
+			return slices.EqualFunc(other, options, choiceOf.same)
+		})
 	}
 	return out
+}
+
+// arrange puts the projects in the order in which they are decided on: those worth most
+// first, those alike one after another.
+func (s *set) arrange() {
+	first, order := s.alike(), make([]int, len(s.options))
+	for b := range order {
+		order[b] = b
+	}
+	most := func(b int) int64 {
+		v := int64(0)
+		for _, c := range s.options[b] {
+			v = max(v, c.value)
+		}
+		return v
+	}
+	slices.SortStableFunc(order, func(a, b int) int {
+		return cmp.Or(cmp.Compare(most(b), most(a)), cmp.Compare(first[a], first[b]))
+	})
+	projects, options := slices.Clone(s.projects), slices.Clone(s.options)
+	for at, b := range order {
+		s.projects[at], s.options[at] = projects[b], options[b]
+	}
 }
 
 // same says whether two options are worth the same and ask the same.

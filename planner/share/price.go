@@ -28,7 +28,7 @@ type pricing struct {
 	over  []float64
 	want  []bool    // parts of some open option
 	way   []float64 // the last step
-	offer []offer   // room for sellByLength
+	offer []stair   // room for sellByLength
 }
 
 func newPricing(s *set) *pricing {
@@ -54,8 +54,8 @@ func (p *pricing) begin(at *prices, open [][]int) {
 }
 
 // evaluate works out the bound of prices for the open options.
-func (p *pricing) evaluate(at *prices, open [][]int, held *holding) {
-	at.bound = float64(held.value)
+func (p *pricing) evaluate(at *prices, open [][]int) {
+	at.bound = 0
 	clear(p.over)
 	for b, options := range open {
 		at.best[b], at.net[b] = -1, 0
@@ -73,10 +73,10 @@ func (p *pricing) evaluate(at *prices, open [][]int, held *holding) {
 	}
 	for block := range p.set.blocks {
 		if p.set.fillings[block] == nil {
-			at.bound += p.sellByLength(block, at.each, held)
+			at.bound += p.sellByLength(block, at.each)
 			continue
 		}
-		at.bound += p.sell(block, at.each, held)
+		at.bound += p.sell(block, at.each)
 	}
 }
 
@@ -89,33 +89,27 @@ func (p *pricing) net(c *choiceOf, each []float64) float64 {
 	return v
 }
 
-// sell is what the dearest filling of a block is worth beside what is held.
-func (p *pricing) sell(block int, each []float64, held *holding) float64 {
+// sell is what the dearest filling of a block is worth.
+func (p *pricing) sell(block int, each []float64) float64 {
 	var best filling
 	most := 0.0
 	for _, f := range p.set.fillings[block] {
-		worth, holds := 0.0, 0
+		worth := 0.0
 		for _, part := range f {
-			if held.holdsPart(part) {
-				holds++
-			} else if held.choice[p.set.parts[part].project] < 0 {
-				worth += each[part]
-			}
+			worth += each[part]
 		}
-		if worth > most && holds == len(held.in[block]) {
+		if worth > most {
 			best, most = f, worth
 		}
 	}
 	for _, part := range best {
-		if held.choice[p.set.parts[part].project] < 0 {
-			p.over[part]++
-		}
+		p.over[part]++
 	}
 	return most
 }
 
-// offer is a step from one part of a project to a longer one.
-type offer struct {
+// stair is a step from one part of a project to a longer one.
+type stair struct {
 	from, to int // −1 for none
 	length   int64
 	worth    float64
@@ -124,8 +118,11 @@ type offer struct {
 // sellByLength bounds what a block can sell by the length of yarn alone: each
 // project's parts, from the shortest to the dearest, in steps of falling worth for
 // each millimetre; the dearest steps first, the last one in part.
-func (p *pricing) sellByLength(block int, each []float64, held *holding) float64 {
-	left := p.room(block, held)
+func (p *pricing) sellByLength(block int, each []float64) float64 {
+	var left int64
+	for _, i := range p.set.blocks[block] {
+		left += p.set.packages[i]
+	}
 	p.offer = p.offer[:0]
 	parts := p.set.inBlock[block]
 	for i := 0; i < len(parts); {
@@ -133,12 +130,10 @@ func (p *pricing) sellByLength(block int, each []float64, held *holding) float64
 		for j < len(parts) && p.set.parts[parts[j]].project == p.set.parts[parts[i]].project {
 			j++
 		}
-		if held.choice[p.set.parts[parts[i]].project] < 0 {
-			p.steps(parts[i:j], each)
-		}
+		p.steps(parts[i:j], each)
 		i = j
 	}
-	slices.SortStableFunc(p.offer, func(a, b offer) int {
+	slices.SortStableFunc(p.offer, func(a, b stair) int {
 		return cmp.Compare(b.worth*float64(a.length), a.worth*float64(b.length))
 	})
 	sum := 0.0
@@ -159,22 +154,6 @@ func (p *pricing) sellByLength(block int, each []float64, held *holding) float64
 	return sum
 }
 
-// room is the yarn of a block that nothing held takes.
-func (p *pricing) room(block int, held *holding) int64 {
-	var left int64
-	for _, i := range p.set.blocks[block] {
-		left += p.set.packages[i]
-	}
-	for _, b := range held.in[block] {
-		for _, part := range held.option(b, held.choice[b]).parts {
-			if p.set.parts[part].block == block {
-				left -= p.set.parts[part].length
-			}
-		}
-	}
-	return left
-}
-
 // steps adds the steps of one project: the upper hull of worth over length.
 func (p *pricing) steps(parts []int, each []float64) {
 	order := slices.Clone(parts)
@@ -189,7 +168,7 @@ func (p *pricing) steps(parts []int, each []float64) {
 			for _, o := range p.offer[first:] {
 				from, length, worth = o.to, length+o.length, worth+o.worth
 			}
-			next := offer{from, at, p.set.parts[at].length - length, each[at] - worth}
+			next := stair{from, at, p.set.parts[at].length - length, each[at] - worth}
 			if next.worth <= 0 {
 				break
 			}
@@ -209,11 +188,10 @@ func (p *pricing) steps(parts []int, each []float64) {
 // once the bound is below it. A step that would turn back on the last one is
 // bent towards it (Camerini, Fratta and Maffioli 1975, with their factor 1.5: from
 // memory).
-func (p *pricing) minimise(from prices, open [][]int, held *holding, goal float64,
-	steps int) prices {
+func (p *pricing) minimise(from prices, open [][]int, goal float64, steps int) prices {
 	now := from.clone()
 	p.begin(&now, open)
-	p.evaluate(&now, open, held)
+	p.evaluate(&now, open)
 	best := now.clone()
 	pace, stale := 1.0, 0
 	clear(p.way)
@@ -225,13 +203,13 @@ func (p *pricing) minimise(from prices, open [][]int, held *holding, goal float6
 		if norm == 0 {
 			break
 		}
-		step := pace * (now.bound - goal) / norm
+		by := pace * (now.bound - goal) / norm
 		for part, d := range p.way {
 			if d != 0 {
-				now.each[part] = max(0, now.each[part]-step*d)
+				now.each[part] = max(0, now.each[part]-by*d)
 			}
 		}
-		p.evaluate(&now, open, held)
+		p.evaluate(&now, open)
 		if now.bound < best.bound-1e-9 {
 			best, stale = now.clone(), 0
 			continue
@@ -241,57 +219,6 @@ func (p *pricing) minimise(from prices, open [][]int, held *holding, goal float6
 		}
 	}
 	return best
-}
-
-// level finds prices in proportion to length, one rate for each block: far fewer
-// than there are parts, so that they are soon good where there are many. Steps
-// are those of minimise, without the bend.
-func (p *pricing) level(from prices, open [][]int, held *holding, goal float64, steps int) prices {
-	now := from.clone()
-	p.begin(&now, open)
-	p.evaluate(&now, open, held)
-	best := now.clone()
-	rates, over := make([]float64, len(p.set.blocks)), make([]float64, len(p.set.blocks))
-	pace, stale := 1.0, 0
-	for range steps {
-		norm := p.overOf(over, rates)
-		if norm == 0 || best.bound < goal {
-			break
-		}
-		for block, o := range over {
-			rates[block] = max(0, rates[block]-pace*(now.bound-goal)/norm*o)
-		}
-		for part, one := range p.set.parts {
-			now.each[part] = 0
-			if p.want[part] {
-				now.each[part] = rates[one.block] * float64(one.length)
-			}
-		}
-		p.evaluate(&now, open, held)
-		if now.bound < best.bound-1e-9 {
-			best, stale = now.clone(), 0
-		} else if stale++; stale >= 6 {
-			pace, stale = pace/2, 0
-		}
-	}
-	return best
-}
-
-// overOf adds up what is sold less what is bought of each block, in mm, where
-// the rate can move, and returns the squared length of that.
-func (p *pricing) overOf(over, rates []float64) float64 {
-	clear(over)
-	for part, v := range p.over {
-		over[p.set.parts[part].block] += v * float64(p.set.parts[part].length)
-	}
-	norm := 0.0
-	for block, o := range over {
-		if o > 0 && rates[block] == 0 {
-			over[block] = 0
-		}
-		norm += over[block] * over[block]
-	}
-	return norm
 }
 
 // bend sets the way of the next step and returns its squared length.

@@ -32,9 +32,9 @@ type Problem struct {
 	Packages []int64
 	// Projects are the options of each.
 	Projects [][]Option
-	// Nodes is how many nodes of the search are looked at in each part that shares
-	// no package with the others; 0 is no limit. Unlike one of time, it gives the
-	// same answer again.
+	// Nodes is how much work is done in each part that shares no package with the
+	// others, in nodes of the search, or what costs as much; 0 is no limit. Unlike one of
+	// time, it gives the same answer again.
 	Nodes int
 }
 
@@ -56,7 +56,7 @@ type Solution struct {
 	Proven bool
 	// Uses say what each chosen option takes of which packages.
 	Uses [][]Use
-	// Nodes is how many partial choices were looked at.
+	// Nodes is the work that was done.
 	Nodes int
 }
 
@@ -125,6 +125,7 @@ func (p Problem) checkPool(pool []int) error {
 type demand struct {
 	resource int
 	length   int64
+	share    float64 // of all the yarn of the resource
 }
 
 // resource is a pool that is asked for, with the yarn in it.
