@@ -147,7 +147,7 @@ func headingList(columns []Column) string {
 }
 
 // shared are the fields that several columns may feed.
-var shared = []Field{FieldNotes, FieldFlags}
+var shared = []Field{FieldNote, FieldFlags}
 
 // onePerField turns all but one column of a field into notes.
 func onePerField(columns []Column) (notes []string) {

@@ -3,6 +3,7 @@ package importers
 import (
 	"crypto/sha256"
 	"encoding/hex"
+	"slices"
 	"sort"
 	"strconv"
 	"strings"
@@ -105,8 +106,8 @@ func (r *Record) appendContent(b []byte) []byte {
 	return r.appendLists(b)
 }
 
-// appendLists appends flags and notes; notes in the order of their headings,
-// since columns may be moved.
+// appendLists appends flags, notes and plain facts; notes in the order of their
+// headings and facts in that of their names, since columns may be moved.
 func (r *Record) appendLists(b []byte) []byte {
 	for _, f := range r.Flags {
 		b = appendPart(b, f)
@@ -115,6 +116,10 @@ func (r *Record) appendLists(b []byte) []byte {
 	sort.SliceStable(notes, func(i, j int) bool { return notes[i].Heading < notes[j].Heading })
 	for _, n := range notes {
 		b = appendPart(appendPart(b, n.Heading), n.Text)
+	}
+	slices.SortFunc(r.Facts, func(x, y Fact) int { return strings.Compare(x.Name, y.Name) })
+	for _, f := range r.Facts {
+		b = appendPart(appendPart(b, f.Name), string(f.Value))
 	}
 	return b
 }

@@ -6,6 +6,8 @@ import (
 	"strings"
 	"testing"
 
+	"endsmeet/stash"
+
 	"pgregory.net/rapid"
 )
 
@@ -99,4 +101,32 @@ func TestIdentitiesDoNotHangOnTheOrderOfRows(t *testing.T) {
 			rt.Fatalf("keys %v and %v", first, shuffled)
 		}
 	})
+}
+
+// Whatever a column can hold is part of what a row says: a sheet in which only that
+// was changed holds a changed row.
+func TestEveryColumnIsPartOfWhatARowSays(t *testing.T) {
+	said := map[Field]string{FieldID: "7", FieldMaker: "Guild", FieldCountSource: "label",
+		FieldLabelMass: "50 g", FieldLabelLength: "125 m", FieldPutUp: "125 m / 50 g",
+		FieldPackages: "2", FieldGross: "225 g", FieldNet: "200 g", FieldLength: "500 m",
+		FieldDoubt: "5", FieldFlags: "latex", FieldCount: "8/2 Ne",
+		FieldTare: "25 g"}
+	for _, f := range Fields() {
+		text := said[f]
+		if what := fields[f].what; text == "" && what != "" {
+			fact, err := stash.FieldOf(what, string(f))
+			if err != nil {
+				t.Fatal(err)
+			}
+			text, _, _ = strings.Cut(fact.Help, " to ")
+		}
+		if f == FieldName {
+			continue // without it there is no row
+		}
+		bare := one(t, "name|"+string(f), "a|")
+		told := one(t, "name|"+string(f), "a|"+text)
+		if text == "" || bare.Identity.Content == told.Identity.Content {
+			t.Errorf("%s: %q is not part of the row", f, text)
+		}
+	}
 }

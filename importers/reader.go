@@ -19,6 +19,7 @@ type reader struct {
 	t     *Table
 	ids   identities
 	cache cache
+	reads []func(*reader, *Column, *Cell) // by column; nil for plain facts
 
 	rec      Record
 	problems []*Problem
@@ -26,8 +27,14 @@ type reader struct {
 }
 
 func newReader(t *Table) *reader {
-	return &reader{t: t, ids: identities{scope: t.scope, times: make(map[hashID]int32)},
-		cache: newCache()}
+	r := &reader{t: t, ids: identities{scope: t.scope, times: make(map[hashID]int32)},
+		cache: newCache(), reads: make([]func(*reader, *Column, *Cell), len(t.byIndex))}
+	for i, c := range t.byIndex {
+		if c != nil {
+			r.reads[i] = readers[c.Field]
+		}
+	}
+	return r
 }
 
 // row reads one row; bad names everything that is wrong with it.
@@ -148,13 +155,13 @@ func (r *reader) cell(i int, cell *Cell) {
 			"open the file in a spreadsheet program and save it again")
 	case len(text) > maxText:
 		r.problem(c, cell.Row, text, fmt.Sprintf("longer than %d bytes", maxText), "shorten it")
-	case c.Field == "":
-		r.rec.note(c.noteHeading(), strings.Clone(text))
-	case c.Field == FieldNotes:
+	case c.Field == "" || c.Field == FieldNote:
 		r.rec.note(c.noteHeading(), strings.Clone(text))
 	case Blank(text) && c.Field != FieldName:
+	case r.reads[i] == nil:
+		r.plainFact(c, cell)
 	default:
-		r.field(c, cell, text)
+		r.reads[i](r, c, cell)
 	}
 }
 
@@ -166,91 +173,62 @@ func (c *Column) noteHeading() string {
 	return c.Heading
 }
 
-// field reads a cell that holds something for a field.
-func (r *reader) field(c *Column, cell *Cell, text string) {
-	if target := r.textField(c.Field); target != nil {
+// readers are how the cells of a field are read; a fact that has none here is read
+// as a person would type it.
+var readers map[Field]func(*reader, *Column, *Cell)
+
+func init() {
+	readers = map[Field]func(*reader, *Column, *Cell){
+		FieldID:           textReader(func(rec *Record) *string { return &rec.Ref }),
+		FieldName:         textReader(func(rec *Record) *string { return &rec.Name }),
+		FieldMaker:        textReader(func(rec *Record) *string { return &rec.Maker }),
+		FieldColour:       textReader(func(rec *Record) *string { return &rec.Colour }),
+		FieldFibre:        textReader(func(rec *Record) *string { return &rec.Fibre }),
+		FieldConstruction: textReader(func(rec *Record) *string { return &rec.Construction }),
+		FieldCountSource:  textReader(func(rec *Record) *string { return &rec.CountSource }),
+		FieldLot:          textReader(func(rec *Record) *string { return &rec.Lot }),
+		FieldBin:          textReader(func(rec *Record) *string { return &rec.Bin }),
+		FieldWash:         textReader(func(rec *Record) *string { return &rec.Care }),
+		FieldGross:        (*reader).mass, FieldTare: (*reader).mass, FieldNet: (*reader).mass,
+		FieldLabelMass: (*reader).mass, FieldLength: (*reader).length,
+		FieldLabelLength: (*reader).length, FieldCount: (*reader).count,
+		FieldPutUp: (*reader).putUp, FieldForm: (*reader).packages,
+		FieldPackages: (*reader).packages, FieldDoubt: (*reader).doubt,
+		FieldAcquired: (*reader).acquired, FieldPrice: (*reader).price, FieldFit: (*reader).warp,
+		FieldShedding: (*reader).shedding, FieldFlags: (*reader).flags,
+	}
+}
+
+// textReader reads a field of plain text into its place.
+func textReader(place func(*Record) *string) func(*reader, *Column, *Cell) {
+	return func(r *reader, c *Column, cell *Cell) {
+		text := strings.TrimSpace(cell.Text)
 		if cell.Kind == KindDate {
 			r.ask("%s: the spreadsheet holds the date %s here; was something else typed?",
 				c.Heading, text)
 		}
-		*target = strings.Clone(text)
-		return
-	}
-	switch c.Field {
-	case FieldGross, FieldTare, FieldNet, FieldLabelMass:
-		r.mass(c, cell)
-	case FieldLength, FieldLabelLength:
-		r.length(c, cell)
-	case FieldCount:
-		r.count(c, cell)
-	case FieldPutUp:
-		r.putUp(c, cell)
-	case FieldForm, FieldPackages:
-		r.packages(c, cell)
-	case FieldDoubt:
-		r.doubt(c, cell)
-	case FieldAcquired:
-		r.acquired(c, text)
-	case FieldPrice:
-		r.price(c, cell)
-	case FieldWarp:
-		r.warp(text)
-	case FieldShedding:
-		r.shedding(c, cell)
-	case FieldFlags:
-		r.rec.Flags = append(r.rec.Flags, splitFlags(text)...)
-	default:
-		r.plainFact(c, cell, text)
+		*place(&r.rec) = strings.Clone(text)
 	}
 }
 
 // plainFact reads a fact of the stash as a person would type it.
-func (r *reader) plainFact(c *Column, cell *Cell, text string) {
-	what := plainFacts[c.Field]
-	value, err := stash.Value(what, string(c.Field), text)
+func (r *reader) plainFact(c *Column, cell *Cell) {
+	what := fields[c.Field].what
+	value, err := stash.Value(what, string(c.Field), strings.TrimSpace(cell.Text))
 	if err != nil {
 		reason, hint := err.Error(), "write it as `endsmeet set` takes it"
 		var fault *stash.ValueError
 		if errors.As(err, &fault) {
 			reason, hint = fault.Problem, fault.Hint
 		}
-		r.problem(c, cell.Row, text, reason, hint)
+		r.problem(c, cell.Row, cell.Text, reason, hint)
 		return
 	}
-	if r.rec.Facts == nil {
-		r.rec.Facts = map[stash.What]stash.Fields{}
-	}
-	if r.rec.Facts[what] == nil {
-		r.rec.Facts[what] = stash.Fields{}
-	}
-	r.rec.Facts[what][string(c.Field)] = value
+	r.rec.Facts = append(r.rec.Facts, Fact{what, string(c.Field), value})
 }
 
-// textField returns where a field of plain text goes, nil for the others.
-func (r *reader) textField(f Field) *string {
-	switch f {
-	case FieldID:
-		return &r.rec.Ref
-	case FieldName:
-		return &r.rec.Name
-	case FieldMaker:
-		return &r.rec.Maker
-	case FieldColour:
-		return &r.rec.Colour
-	case FieldFibre:
-		return &r.rec.Fibre
-	case FieldConstruction:
-		return &r.rec.Construction
-	case FieldCountSource:
-		return &r.rec.CountSource
-	case FieldLot:
-		return &r.rec.Lot
-	case FieldBin:
-		return &r.rec.Bin
-	case FieldCare:
-		return &r.rec.Care
-	}
-	return nil
+func (r *reader) flags(_ *Column, cell *Cell) {
+	r.rec.Flags = append(r.rec.Flags, splitFlags(strings.TrimSpace(cell.Text))...)
 }
 
 // splitFlags splits at commas and semicolons outside brackets.
@@ -278,7 +256,8 @@ func splitFlags(text string) (flags []string) {
 
 // acquired reads the date; words that are no date become a note, with the
 // question that they raise.
-func (r *reader) acquired(c *Column, text string) {
+func (r *reader) acquired(c *Column, cell *Cell) {
+	text := strings.TrimSpace(cell.Text)
 	d, err := written.ParseDate(text)
 	if err == nil {
 		r.rec.Acquired = &d
@@ -294,7 +273,8 @@ func (r *reader) acquired(c *Column, text string) {
 
 // warp keeps the answer as written and what it comes to: the first word when
 // that is yes or no and nothing is added; a condition otherwise.
-func (r *reader) warp(text string) {
+func (r *reader) warp(_ *Column, cell *Cell) {
+	text := strings.TrimSpace(cell.Text)
 	r.rec.WarpText = strings.Clone(text)
 	lower := strings.ToLower(text)
 	switch {

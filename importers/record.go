@@ -1,6 +1,8 @@
 package importers
 
 import (
+	"encoding/json"
+
 	"endsmeet/stash"
 	"endsmeet/stash/fibre"
 	"endsmeet/stash/measure"
@@ -12,6 +14,13 @@ import (
 type Note struct {
 	Heading string `json:"heading"`
 	Text    string `json:"text"`
+}
+
+// Fact is a fact of the stash as a row states it.
+type Fact struct {
+	Of    stash.What
+	Name  string
+	Value json.RawMessage
 }
 
 // Warp is whether a row's yarn is fit for warp.
@@ -64,8 +73,9 @@ type Record struct {
 	Flags    []string       `json:"flags,omitempty"`
 	Notes    []Note         `json:"notes,omitempty"`
 
-	// Facts are what columns say of plain facts of the stash.
-	Facts map[stash.What]stash.Fields `json:"facts,omitempty"`
+	// Facts are what columns say of facts that have no place above, by their names
+	// once the row is read.
+	Facts []Fact `json:"-"`
 
 	// Questions are what a person should settle; the row is good without.
 	Questions []string `json:"questions,omitempty"`
@@ -75,5 +85,14 @@ type Record struct {
 func (r *Record) note(heading, text string) {
 	if text != "" {
 		r.Notes = append(r.Notes, Note{Heading: heading, Text: text})
+	}
+}
+
+// State adds what the row says of plain facts of a kind of subject to its others.
+func (r *Record) State(of stash.What, fields stash.Fields) {
+	for _, f := range r.Facts {
+		if f.Of == of {
+			fields[f.Name] = f.Value
+		}
 	}
 }

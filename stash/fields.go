@@ -4,15 +4,10 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
-	"slices"
-	"strconv"
 	"strings"
 	"unicode/utf8"
 
 	"github.com/agext/levenshtein"
-
-	"endsmeet/stash/fibre"
-	"endsmeet/stash/measure"
 )
 
 // Field is one fact that can be stated of a subject.
@@ -32,8 +27,8 @@ type Field struct {
 	Dated bool
 	// Wound says that what is wound or cut off a package has it too.
 	Wound bool
-	// Headings are what people head a column with that holds it, beside its name,
-	// for facts that sheets are read for word by word.
+	// Headings are what people head a column of a sheet with that holds it, beside
+	// its name; a fact without any is no column of its own.
 	Headings []string
 	// Parse reads what a person wrote into the JSON form of the value.
 	Parse func(string) (any, error)
@@ -139,234 +134,6 @@ func Told(what What) []string {
 		}
 	}
 	return names
-}
-
-var yarnFields = []Field{
-	{Name: "name", Help: "Ossentarn cotton", Parse: parseName},
-	{Name: "fibre", Help: "cotton 60, linen 40",
-		Parse: func(s string) (any, error) { return fibre.ParseContent(s) }},
-	{Name: "count", Help: "8/2 Ne, label",
-		Parse: func(s string) (any, error) { return ParseCountFact(s) }},
-	{Name: "construction", Help: "plied, brushed", Parse: parseConstruction},
-	twistField(),
-	choiceField("fit", "warp", string(FitWarp), string(FitSpaced), string(FitWeftOnly),
-		string(FitDiscard)),
-	{Name: "shedding", Help: "0 to 3", Parse: number("shedding", 0, 3)},
-	choiceField("stretch", "slight", string(StretchNone), string(StretchSlight),
-		string(StretchMarked), string(StretchElastic)),
-	choiceField("shrinks", "normal", string(ShrinksHardly), string(ShrinksNormal),
-		string(ShrinksMuch), string(ShrinksFelts)),
-	{Name: "wash", Help: "40 C gentle", Parse: func(s string) (any, error) { return ParseWash(s) }},
-	choiceField("bleeds", "yes", string(Yes), string(No), string(May)),
-	{Name: "odour", Help: "smoke", Parse: text},
-	{Name: "hazards", Help: "latex, dust", Parse: words("hazards", Hazards)},
-	{Name: "putup", Help: "50g",
-		Parse: func(s string) (any, error) { return measure.ParseMass(s) }},
-	{Name: "source", Help: "guild table", Parse: text},
-	{Name: "note", Help: "any text", Parse: text},
-}
-
-var packageFields = []Field{
-	{Name: "yarn", Refers: WhatYarn, Wound: true},
-	{Name: "tag", Help: "Y01", Parse: parseTag},
-	choiceField("form", "cone", formNames()...),
-	{Name: "lot", Help: "4417", Wound: true, Parse: text},
-	{Name: "colour", Help: "oat", Wound: true, Parse: text},
-	{Name: "swatch", Help: "#8a7a55", Wound: true, Headings: []string{"colour code", "hex"},
-		Parse: parseSwatch},
-	{Name: "bin", Help: "A1", Parse: text},
-	{Name: "acquired", Help: "2023-03", Dated: true,
-		Parse: func(s string) (any, error) { return ParseDay(s) }},
-	{Name: "aired", Help: "2026-03-14", Dated: true,
-		Headings: []string{"last aired", "date last aired", "aired on"},
-		Parse:    func(s string) (any, error) { return ParseDay(s) }},
-	{Name: "washed", Help: "2026-03-14", Dated: true,
-		Headings: []string{"last washed", "washed on"},
-		Parse:    func(s string) (any, error) { return ParseDay(s) }},
-	{Name: "frozen", Help: "2026-03-14", Dated: true,
-		Headings: []string{"last frozen", "frozen on"},
-		Parse:    func(s string) (any, error) { return ParseDay(s) }},
-	{Name: "price", Help: "3.10 per 100g",
-		Parse: func(s string) (any, error) { return ParsePrice(s) }},
-	{Name: "source", Help: "guild table", Parse: text},
-	{Name: "note", Help: "any text", Parse: text},
-	{Name: "tare", Help: "25g weighed", Parse: func(s string) (any, error) { return ParseTare(s) }},
-	{Name: "longest", Help: "75cm",
-		Parse: func(s string) (any, error) { return measure.ParseLength(s) }},
-	{Name: "knots", Help: "1", Parse: number("knots", 0, 1000)},
-	{Name: "quarantine", Help: "2026-01-30..2026-03-01 webbing found",
-		Parse: func(s string) (any, error) { return ParseQuarantine(s) }},
-	{Name: "reserve", Help: "60g for a commission",
-		Parse: func(s string) (any, error) { return ParseReserve(s) }},
-}
-
-var projectFields = []Field{
-	{Name: "name", Help: "oat scarf", Parse: parseName},
-	{Name: "kind", Help: "scarf", Parse: text},
-	lengthField("width", "30cm"), lengthField("length", "180cm"),
-	lengthField("least_width", "25cm"), lengthField("most_width", "35cm"),
-	lengthField("least_length", "150cm"), lengthField("most_length", "200cm"),
-	settField("sett", "8/cm"), settField("picks", "7/cm"),
-	{Name: "structure", Help: "plain", Parse: text},
-	{Name: "pieces", Help: "1", Parse: number("pieces", 1, 1000)},
-	ratioField("take_up"), ratioField("weft_take_up"), ratioField("shrink_length"),
-	ratioField("shrink_width"), ratioField("stretch"), ratioField("strain"), ratioField("draw_in"),
-	ratioField("beat"),
-	lengthField("fringe", "12cm"), lengthField("twisted", "10cm"), lengthField("braided", "10cm"),
-	lengthField("knotted", "10cm"),
-	{Name: "other_end", Help: "braided 10cm",
-		Parse: func(s string) (any, error) { return ParseEdge(s) }},
-	{Name: "bunch", Help: "4", Parse: number("bunch", 1, 1000)},
-	{Name: "bunch_groups", Help: "2", Parse: number("bunch_groups", 1, 20)},
-	{Name: "floating_selvedges", Help: "0 or 2", Parse: number("floating_selvedges", 0, 2)},
-	{Name: "repeat", Help: "8", Parse: number("repeat", 1, 10000)},
-	{Name: "balance", Help: "1", Parse: number("balance", 0, 10000)},
-	lengthField("hem", "8cm"), {Name: "hemstitched_edges", Help: "2",
-		Parse: number("hemstitched_edges", 0, 2)},
-	{Name: "hemstitch_picks", Help: "2", Parse: number("hemstitch_picks", 1, 100)},
-	{Name: "bound_edges", Help: "2", Parse: number("bound_edges", 0, 2)},
-	lengthField("header", "3cm"), lengthField("sample", "20cm"),
-	lengthField("front_waste", "25cm"), lengthField("back_waste", "45cm"),
-	{Name: "end_strands", Help: "1", Parse: number("end_strands", 1, 20)},
-	{Name: "pick_strands", Help: "1", Parse: number("pick_strands", 1, 20)},
-	{Name: "clasped", Help: "no", Parse: parseBool},
-	{Name: "rag_per_m2", Help: "1.5kg",
-		Parse: func(s string) (any, error) { return measure.ParseMass(s) }},
-	{Name: "loops", Help: "no", Parse: parseBool},
-	{Name: "warp", Refers: WhatPackage, Many: true},
-	{Name: "weft", Refers: WhatPackage, Many: true},
-	{Name: "hemstitch_yarn", Refers: WhatPackage, Many: true},
-	{Name: "stripes", Help: "oat 40, slate 20, oat 40",
-		Parse: func(s string) (any, error) { return ParseStripes(s) }},
-	choiceField("stripe_rule", "free", string(StripesFixed), string(StripesProportional),
-		string(StripesFree), string(StripesMixed)),
-	{Name: "symmetric", Help: "yes", Parse: parseBool},
-	{Name: "least_stripe", Help: "4", Parse: number("least_stripe", 1, 10000)},
-	{Name: "most_stripe", Help: "40", Parse: number("most_stripe", 1, 10000)},
-	{Name: "mix_lots", Help: "no", Parse: parseBool},
-	{Name: "for", Refers: WhatPerson},
-	{Name: "washing", Help: "hand, cool", Parse: text},
-	{Name: "due", Help: "2026-12-20", Dated: true,
-		Parse: func(s string) (any, error) { return ParseDay(s) }},
-	{Name: "note", Help: "any text", Parse: text},
-}
-
-var personFields = []Field{
-	{Name: "name", Help: "any name", Parse: parseName},
-	{Name: "note", Help: "any text", Parse: text},
-	{Name: "gone", Help: "yes", Parse: parseBool},
-}
-
-// twistField is the direction of the last twist (ISO 2:1973).
-func twistField() Field {
-	f := choiceField("twist", string(TwistZ), string(TwistS), string(TwistZ))
-	f.Headings = []string{"twist direction", "direction of twist", "s or z", "twist s or z"}
-	return f
-}
-
-func lengthField(name, help string) Field {
-	return Field{Name: name, Help: help,
-		Parse: func(s string) (any, error) { return measure.ParseLength(s) }}
-}
-
-func settField(name, help string) Field {
-	return Field{Name: name, Help: help,
-		Parse: func(s string) (any, error) { return measure.ParseSett(s) }}
-}
-
-func ratioField(name string) Field {
-	return Field{Name: name, Help: "10%",
-		Parse: func(s string) (any, error) { return parseLoss(name, s) }}
-}
-
-func parseLoss(name, s string) (any, error) {
-	r, err := measure.ParseRatio(s)
-	if err != nil {
-		return nil, err
-	}
-	if r >= measure.Whole && name == "doubt" {
-		return nil, &ValueError{name, s, "a doubt of 100 % or more says nothing",
-			"give one standard uncertainty, such as 3%"}
-	}
-	if r >= measure.Whole && !strings.HasSuffix(name, "take_up") && name != "stretch" &&
-		name != "strain" {
-		return nil, &ValueError{name, s, "a loss of 100 % or more leaves nothing",
-			"give the part lost, such as 12%"}
-	}
-	return r, nil
-}
-
-func text(s string) (any, error) { return Clean(s), nil }
-
-func number(name string, least, most int) func(string) (any, error) {
-	return func(s string) (any, error) {
-		n, err := strconv.Atoi(s)
-		if err != nil || n < least || n > most {
-			return nil, &ValueError{name, s, fmt.Sprintf("a whole number from %d to %d is wanted",
-				least, most), ""}
-		}
-		return n, nil
-	}
-}
-
-func parseBool(s string) (any, error) {
-	switch strings.ToLower(s) {
-	case "yes", "true":
-		return true, nil
-	case "no", "false":
-		return false, nil
-	}
-	return nil, &ValueError{"answer", s, "yes or no is wanted", ""}
-}
-
-func choice(name string, words ...string) func(string) (any, error) {
-	return func(s string) (any, error) {
-		s = strings.ToLower(s)
-		if slices.Contains(words, s) {
-			return s, nil
-		}
-		return nil, &ValueError{name, s, "not one of the words for it", "one of: " +
-			strings.Join(words, ", ") + ", unknown"}
-	}
-}
-
-func words(name string, known []string) func(string) (any, error) {
-	return func(s string) (any, error) {
-		var out []string
-		for word := range strings.SplitSeq(s, ",") {
-			word = strings.ToLower(strings.TrimSpace(word))
-			if word == "none" || word == "" {
-				continue
-			}
-			if !slices.Contains(known, word) {
-				return nil, &ValueError{name, word, "not one of the words for it",
-					OneOf(word, known)}
-			}
-			out = append(out, word)
-		}
-		return out, nil
-	}
-}
-
-func parseConstruction(s string) (any, error) {
-	known := make([]string, len(Constructions))
-	for i, c := range Constructions {
-		known[i] = c.Word
-	}
-	return words("construction", known)(s)
-}
-
-func formNames() []string {
-	names := make([]string, len(Forms))
-	for i, f := range Forms {
-		names[i] = string(f.Form)
-	}
-	return names
-}
-
-// choiceField is a field of which the value is one of a few words.
-func choiceField(name, help string, words ...string) Field {
-	return Field{Name: name, Help: help, Words: words, Parse: choice(name, words...)}
 }
 
 // OneOf lists the words that would do, always in the same order, and the one

@@ -2,7 +2,6 @@ package intake
 
 import (
 	"fmt"
-	"maps"
 
 	"endsmeet/importers"
 	"endsmeet/stash"
@@ -41,7 +40,7 @@ func (m *Maker) yarn(key uint64, r *importers.Record) (stash.Fields, error) {
 		return fields, nil
 	}
 	fields, err := FieldsOf(yarnOf(r))
-	maps.Copy(fields, r.Facts[stash.WhatYarn])
+	r.State(stash.WhatYarn, fields)
 	if m.yarns == nil || len(m.yarns) >= mostSeen {
 		m.yarns = map[uint64]stash.Fields{}
 	}
@@ -74,7 +73,7 @@ func (m *Maker) Of(r *importers.Record, name, colour string) (Entry, error) {
 		if err != nil {
 			return e, err
 		}
-		maps.Copy(fields, r.Facts[stash.WhatPackage])
+		r.State(stash.WhatPackage, fields)
 		e.Packages = append(e.Packages, Package{fields, reading})
 	}
 	e.ask(r)

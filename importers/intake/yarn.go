@@ -49,8 +49,10 @@ func yarnKey(r *importers.Record) uint64 {
 		opt(r.Doubt), opt(r.Shedding))
 	texts := append([]string{r.Fibre, r.Construction, r.Maker, r.Count.Written, string(r.Warp),
 		r.WarpText, r.Care, numbers}, r.Flags...)
-	for _, name := range sortedNames(r.Facts[stash.WhatYarn]) {
-		texts = append(texts, name, string(r.Facts[stash.WhatYarn][name]))
+	for _, f := range r.Facts {
+		if f.Of == stash.WhatYarn {
+			texts = append(texts, f.Name, string(f.Value))
+		}
 	}
 	return hash(texts...)
 }

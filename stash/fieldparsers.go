@@ -1,0 +1,121 @@
+package stash
+
+import (
+	"fmt"
+	"slices"
+	"strconv"
+	"strings"
+
+	"endsmeet/stash/measure"
+)
+
+func lengthField(name, help string) Field {
+	return Field{Name: name, Help: help,
+		Parse: func(s string) (any, error) { return measure.ParseLength(s) }}
+}
+
+func settField(name, help string) Field {
+	return Field{Name: name, Help: help,
+		Parse: func(s string) (any, error) { return measure.ParseSett(s) }}
+}
+
+func ratioField(name string) Field {
+	return Field{Name: name, Help: "10%",
+		Parse: func(s string) (any, error) { return parseLoss(name, s) }}
+}
+
+func parseLoss(name, s string) (any, error) {
+	r, err := measure.ParseRatio(s)
+	if err != nil {
+		return nil, err
+	}
+	if r >= measure.Whole && name == "doubt" {
+		return nil, &ValueError{name, s, "a doubt of 100 % or more says nothing",
+			"give one standard uncertainty, such as 3%"}
+	}
+	if r >= measure.Whole && !strings.HasSuffix(name, "take_up") && name != "stretch" &&
+		name != "strain" {
+		return nil, &ValueError{name, s, "a loss of 100 % or more leaves nothing",
+			"give the part lost, such as 12%"}
+	}
+	return r, nil
+}
+
+func text(s string) (any, error) { return Clean(s), nil }
+
+func number(name string, least, most int) func(string) (any, error) {
+	return func(s string) (any, error) {
+		n, err := strconv.Atoi(s)
+		if err != nil || n < least || n > most {
+			return nil, &ValueError{name, s, fmt.Sprintf("a whole number from %d to %d is wanted",
+				least, most), ""}
+		}
+		return n, nil
+	}
+}
+
+func parseBool(s string) (any, error) {
+	switch strings.ToLower(s) {
+	case "yes", "true":
+		return true, nil
+	case "no", "false":
+		return false, nil
+	}
+	return nil, &ValueError{"answer", s, "yes or no is wanted", ""}
+}
+
+func choice(name string, words ...string) func(string) (any, error) {
+	return func(s string) (any, error) {
+		s = strings.ToLower(s)
+		if slices.Contains(words, s) {
+			return s, nil
+		}
+		return nil, &ValueError{name, s, "not one of the words for it", "one of: " +
+			strings.Join(words, ", ") + ", unknown"}
+	}
+}
+
+func words(name string, known []string) func(string) (any, error) {
+	return func(s string) (any, error) {
+		var out []string
+		for word := range strings.SplitSeq(s, ",") {
+			word = strings.ToLower(strings.TrimSpace(word))
+			if word == "none" || word == "" {
+				continue
+			}
+			if !slices.Contains(known, word) {
+				return nil, &ValueError{name, word, "not one of the words for it",
+					OneOf(word, known)}
+			}
+			out = append(out, word)
+		}
+		return out, nil
+	}
+}
+
+func parseConstruction(s string) (any, error) {
+	known := make([]string, len(Constructions))
+	for i, c := range Constructions {
+		known[i] = c.Word
+	}
+	return words("construction", known)(s)
+}
+
+func formNames() []string {
+	names := make([]string, len(Forms))
+	for i, f := range Forms {
+		names[i] = string(f.Form)
+	}
+	return names
+}
+
+// choiceField is a field of which the value is one of a few words.
+func choiceField(name, help string, words ...string) Field {
+	return Field{Name: name, Help: help, Words: words, Parse: choice(name, words...)}
+}
+
+// headed gives the field what people head a column with that holds it.
+func (f Field) headed(headings ...string) Field {
+	f.Headings = headings
+	return f
+}
