@@ -183,9 +183,13 @@ func onePerField(columns []Column) (notes []string) {
 // the yarn.
 var plainMassWords = []string{"weight", "mass", "wt", "total weight", "total mass"}
 
-// asShown takes a plain "weight" for what a scale showed, cone and all.
-func asShown(columns []Column) {
+// asShown takes a plain "weight" for what a scale showed, cone and all, and numbers
+// without a unit to be in the one that was said.
+func asShown(columns []Column, unit string) {
 	for i, c := range columns {
+		if c.Unit == "" && (c.Field == FieldGross || c.Field == FieldNet) {
+			columns[i].Unit = unit
+		}
 		w, _ := splitUnit(words(c.Heading))
 		if c.Field == FieldNet && !c.Given && slices.Contains(plainMassWords, w) {
 			columns[i].Field = FieldGross

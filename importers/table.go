@@ -17,6 +17,8 @@ type Options struct {
 	// Readings says that the grid lists tags with what a scale showed, and need not
 	// name the yarns.
 	Readings bool
+	// Unit is that of weights for which neither heading nor cell gives one; empty asks.
+	Unit string
 }
 
 // Table is a grid whose header has been found and matched.
@@ -62,7 +64,7 @@ func NewTable(g *Grid, o Options) (*Table, error) {
 	}
 	columns, notes, problems := matchColumns(h.cells, o.Mapping)
 	if o.Readings {
-		asShown(columns)
+		asShown(columns, o.Unit)
 	}
 	t.Columns, t.Notes = columns, append(h.notes, notes...)
 	t.index()

@@ -21,7 +21,7 @@ import (
 
 // openTable opens a table of yarns, or of readings of a scale, with its columns
 // matched. Closing it removes what was unpacked.
-func (k *call) openTable(path string, readings bool) (*importers.Table, io.Closer, error) {
+func (k *call) openTable(path string, o importers.Options) (*importers.Table, io.Closer, error) {
 	mapping, err := k.mapping()
 	if err != nil {
 		return nil, nil, err
@@ -39,9 +39,8 @@ func (k *call) openTable(path string, readings bool) (*importers.Table, io.Close
 	if err != nil {
 		return nil, nil, tableError(err)
 	}
-	table, err := importers.NewTable(grid,
-		importers.Options{Mapping: mapping, Scope: k.String("collection"), Style: style,
-			Readings: readings})
+	o.Mapping, o.Scope, o.Style = mapping, k.String("collection"), style
+	table, err := importers.NewTable(grid, o)
 	if err != nil {
 		return nil, nil, tableError(errors.Join(err, closer.Close()))
 	}

@@ -45,7 +45,7 @@ func importTable(k *call, path string) error {
 	if err != nil {
 		return err
 	}
-	table, closer, err := k.openTable(path, false)
+	table, closer, err := k.openTable(path, importers.Options{})
 	if err != nil {
 		return err
 	}

@@ -83,7 +83,8 @@ func (k *call) readingsListed() ([]writtenReading, error) {
 
 // readingsInSheet reads a table with columns for the tag and the weight.
 func (k *call) readingsInSheet() ([]writtenReading, error) {
-	table, closer, err := k.openTable(k.String("from"), true)
+	table, closer, err := k.openTable(k.String("from"),
+		importers.Options{Readings: true, Unit: k.stockUnit()})
 	if err != nil {
 		return nil, err
 	}
