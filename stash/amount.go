@@ -64,10 +64,7 @@ func doubtOf(p Package, y YarnFacts, s Settings) Doubt {
 		}
 	}
 	if y.Count != nil {
-		d.Count = y.Count.Doubt
-		if d.Count == 0 {
-			d.Count = s.Doubts.Of(y.Count.Source)
-		}
+		d.Count = y.Count.doubt(s.Doubts)
 	}
 	d.Room = fibre.HumidityDoubt(y.Fibre)
 	return d

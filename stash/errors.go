@@ -50,6 +50,20 @@ func Refuse(code Code, hint, format string, args ...any) *Error {
 	return &Error{Code: code, Problem: fmt.Sprintf(format, args...), Hint: hint}
 }
 
+// Insist is the cause of a refusal of what may be right after all: the option that has
+// it recorded. On a terminal it is asked about.
+type Insist string
+
+// Error gives the words that insist.
+func (i Insist) Error() string { return "If it is right, add --" + string(i) + "." }
+
+// Unless makes a refusal one of what may be right, which an option insists on.
+func (e *Error) Unless(option Insist) *Error {
+	e.Hint = strings.TrimSpace(e.Hint + " " + option.Error())
+	e.Cause = option
+	return e
+}
+
 // CodeOf gives the class of any error: that of the refusal within it, and
 // input for a value that could not be read.
 func CodeOf(err error) Code {

@@ -139,7 +139,7 @@ func (p *Package) weighOnLoom(e Event, m Movement) {
 		return
 	}
 	if m.Receipt {
-		net := m.NetWith(p.tare())
+		net := p.NetOf(m.Reading)
 		p.Received += net - p.Held
 		p.Held = net
 		p.observed(e, m.Reading)
@@ -161,7 +161,7 @@ func (p *Package) missingInto(piece PieceID, r Reading) {
 	if !p.Known {
 		return
 	}
-	for _, t := range p.Into(piece, max(p.Held-r.NetWith(p.tare()), -p.UsedIn[piece])) {
+	for _, t := range p.Into(piece, max(p.Held-p.NetOf(r), -p.UsedIn[piece])) {
 		p.use(t.Piece, t.Mass)
 	}
 }

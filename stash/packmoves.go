@@ -16,6 +16,9 @@ func (p *Package) tare() measure.Mass {
 	return p.Tare.Mass
 }
 
+// NetOf is the yarn alone of a reading of the package's, by its tare.
+func (p Package) NetOf(r Reading) measure.Mass { return r.NetWith(p.tare()) }
+
 func (p *Package) receive(e Event) {
 	var r Receive
 	if jsonv2.Unmarshal(e.Body, &r) != nil {
@@ -24,7 +27,7 @@ func (p *Package) receive(e Event) {
 	}
 	p.Arrived = e.At
 	if r.Given() {
-		net := r.NetWith(p.tare())
+		net := p.NetOf(r.Reading)
 		p.Received += net
 		p.Held += net
 		p.observed(e, r.Reading)
@@ -44,7 +47,7 @@ func (p *Package) observed(e Event, r Reading) {
 // weigh sets what the package holds. The difference is unexplained, or, for
 // a package that was never weighed, part of what it received.
 func (p *Package) weigh(e Event, r Reading) {
-	net := r.NetWith(p.tare())
+	net := p.NetOf(r)
 	if p.Known {
 		p.Unexplained += p.Held - net
 	} else {
@@ -109,7 +112,7 @@ func (p *Package) lend(e Event, m Movement) {
 // comeBack ends a loan; what the borrower used counts as given, what is more than
 // the ledger expected is unexplained.
 func (p *Package) comeBack(e Event, m Movement) {
-	if gone := p.Held - m.NetWith(p.tare()); m.Given() && p.Known && gone > 0 {
+	if gone := p.Held - p.NetOf(m.Reading); m.Given() && p.Known && gone > 0 {
 		p.Held -= gone
 		p.Given += gone
 	}

@@ -86,12 +86,3 @@ func (p Package) bounds(m Move) (least, most measure.Mass) {
 	}
 	return p.Held - (came-p.Held)/debitDoubt - planDoubt*p.dueOnLoom(), most
 }
-
-// GivingTo is the package as it is while a piece is on the loom for which it may not
-// have been planned: nobody knows then how much of it went there.
-func (p Package) GivingTo(piece PieceID) Package {
-	if !slices.ContainsFunc(p.Feeds, func(f Feed) bool { return f.Piece == piece }) {
-		p.Feeds = append(slices.Clone(p.Feeds), Feed{Piece: piece})
-	}
-	return p
-}

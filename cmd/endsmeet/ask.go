@@ -38,12 +38,13 @@ type question struct {
 	valuesFor func(before string) []candidate
 }
 
-// completed asks on a terminal for what a command lacks, runs it, and shows at the
-// end what could have been typed. Other errors stay as they are.
+// completed asks on a terminal for what a command lacks, and whether what looks like a
+// slip is right, runs it, and shows at the end what could have been typed. Other errors
+// stay as they are.
 func (e *environment) completed(ctx context.Context, typed []string, err error) error {
 	var l *lacking
 	if !errors.As(err, &l) || !e.mayAsk(typed) {
-		return err
+		return e.insisted(ctx, typed, err)
 	}
 	app := newApp(e)
 	questions := e.questionsFor(ctx, app, l)
@@ -53,13 +54,7 @@ func (e *environment) completed(ctx context.Context, typed []string, err error) 
 	if err := e.ask(ctx, questions); err != nil {
 		return err
 	}
-	full := withAnswers(typed, questions)
-	args, err := inOrder(app, full)
-	if err == nil {
-		err = inOurWords(app.RunContext(ctx, args))
-	}
-	fmt.Fprintf(e.stderr, "\nIn one line: %s\n", asTyped(full[1:]))
-	return err
+	return e.again(ctx, withAnswers(typed, questions))
 }
 
 // mayAsk says whether somebody is there to be asked.
@@ -146,9 +141,14 @@ func (e *environment) askOne(ctx context.Context, q *question) (back bool, err e
 		}
 		return msg
 	}
-	err = q.form().WithProgramOptions(tea.WithFilter(leaves)).WithInput(e.stdin).WithOutput(e.stderr).
-		WithAccessible(e.getenv("TERM") == "dumb").RunWithContext(ctx)
+	err = e.fill(ctx, q.form().WithProgramOptions(tea.WithFilter(leaves)))
 	return back, err
+}
+
+// fill has a person fill in a form.
+func (e *environment) fill(ctx context.Context, form *huh.Form) error {
+	return form.WithShowHelp(false).WithTheme(huh.ThemeFunc(huh.ThemeBase)).WithInput(e.stdin).
+		WithOutput(e.stderr).WithAccessible(e.getenv("TERM") == "dumb").RunWithContext(ctx)
 }
 
 // mostChoices is how many choices are seen at a time; of more than fewChoices one
@@ -161,14 +161,13 @@ const (
 // form is the question as something that a person fills in.
 func (q *question) form() *huh.Form {
 	const keys = "Enter takes it, Shift-Tab goes back, Ctrl-C leaves."
-	theme := huh.ThemeFunc(huh.ThemeBase)
 	if len(q.choices) == 0 {
 		in := huh.NewInput().Title(q.title).Description(strings.TrimSpace(q.about + "\n" +
 			keys)).Value(&q.value)
 		if q.option == "" {
 			in.Validate(notEmpty)
 		}
-		return huh.NewForm(huh.NewGroup(in)).WithShowHelp(false).WithTheme(theme)
+		return huh.NewForm(huh.NewGroup(in))
 	}
 	var options []huh.Option[string]
 	for _, c := range q.choices {
@@ -182,7 +181,7 @@ func (q *question) form() *huh.Form {
 	}
 	field := huh.NewSelect[string]().Title(q.title).Description(about).Options(options...).Height(min(len(options), mostChoices) + 4).
 		Filtering(len(options) > fewChoices).Value(&q.value)
-	return huh.NewForm(huh.NewGroup(field)).WithShowHelp(false).WithTheme(theme)
+	return huh.NewForm(huh.NewGroup(field))
 }
 
 func notEmpty(text string) error {

@@ -24,7 +24,6 @@ func finishCommand(e *environment) *cli.Command {
 			&cli.StringSliceFlag{Name: "weighed",
 				Usage: "what the scale shows now, such as Y01=335g: `ITEM=WEIGHT`; again for more"},
 			&cli.StringFlag{Name: "scale", Usage: "the `WEIGHT` the scale reads to, such as 1g"},
-			asReadFlag(),
 			&cli.StringSliceFlag{Name: "thrums",
 				Usage: "`WEIGHT` of the thrums kept, or YARN=WEIGHT if the warp has several yarns"},
 			&cli.StringFlag{Name: "cloth", Usage: "`WEIGHT` of the finished piece"},
@@ -212,7 +211,7 @@ func (k *call) finishInput(tx *sqlite.Tx, s making.Shelf, piece stash.Piece,
 			return in, fmt.Errorf("--cloth: %w", err)
 		}
 	}
-	if in.Weighed, err = k.weighed(tx, piece.ID, at); err != nil {
+	if in.Weighed, err = k.weighed(tx, at); err != nil {
 		return in, err
 	}
 	in.Thrums, err = k.thrumsInput(tx, s, piece)
@@ -220,7 +219,7 @@ func (k *call) finishInput(tx *sqlite.Tx, s making.Shelf, piece stash.Piece,
 }
 
 // weighed reads --weighed PACKAGE=GROSS.
-func (k *call) weighed(tx *sqlite.Tx, piece stash.PieceID, at time.Time) ([]stash.Weighed, error) {
+func (k *call) weighed(tx *sqlite.Tx, at time.Time) ([]stash.Weighed, error) {
 	var out []stash.Weighed
 	for _, word := range k.StringSlice("weighed") {
 		name, mass, err := k.pair(word, "--weighed")
@@ -235,11 +234,7 @@ func (k *call) weighed(tx *sqlite.Tx, piece stash.PieceID, at time.Time) ([]stas
 		if err != nil {
 			return nil, err
 		}
-		m := stash.Move{At: at, Reading: r}
-		if _, err = p.Weigh(m); err == nil {
-			err = k.credible(p.GivingTo(piece), m)
-		}
-		if err != nil {
+		if _, err = p.Weigh(stash.Move{At: at, Reading: r}); err != nil {
 			return nil, err
 		}
 		for _, other := range out {

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"encoding/json"
 	"errors"
 	"fmt"
 	"io"
@@ -21,7 +22,7 @@ func setCommand(e *environment) *cli.Command {
 		Description: "The fields of a package: " + fieldNames(stash.WhatPackage) +
 			"\nThe fields of a yarn: " + fieldNames(stash.WhatYarn) +
 			"\nFIELD=unknown clears one. Setting a field on which two machines disagree settles it.",
-		Flags:  recorded(),
+		Flags:  recorded(asReadFlag()),
 		Action: action(e, 2, -1, set),
 	}
 }
@@ -176,7 +177,7 @@ func (k *call) setTarget(tx *sqlite.Tx, t target, ofPackage, ofYarn stash.Fields
 		if err := k.setFacts(tx, stash.WhatPackage, stash.Subject(p.ID), ofPackage); err != nil {
 			return err
 		}
-		if err := bearable(tx, *p, ofPackage); err != nil {
+		if err := k.bearable(tx, *p, ofPackage); err != nil {
 			return err
 		}
 	}
@@ -184,6 +185,9 @@ func (k *call) setTarget(tx *sqlite.Tx, t target, ofPackage, ofYarn stash.Fields
 		return nil
 	}
 	if err := k.renameYarn(tx, t.yarn, ofYarn); err != nil {
+		return err
+	}
+	if err := k.countAgrees(tx, t.yarn, ofYarn); err != nil {
 		return err
 	}
 	return k.setFacts(tx, stash.WhatYarn, stash.Subject(t.yarn.ID), ofYarn)
@@ -217,14 +221,36 @@ func (k *call) renameYarn(tx *sqlite.Tx, y stash.Yarn, fields stash.Fields) erro
 	return nil
 }
 
-// bearable refuses a tare above the gross that was weighed.
-func bearable(tx *sqlite.Tx, before stash.Package, fields stash.Fields) error {
+// countAgrees asks about a count that contradicts the recorded one.
+func (k *call) countAgrees(tx *sqlite.Tx, y stash.Yarn, fields stash.Fields) error {
+	var count stash.CountFact
+	if fields["count"] == nil || y.Count == nil || json.Unmarshal(fields["count"], &count) != nil {
+		return nil
+	}
+	for _, one := range y.Disputed["count"] {
+		if stash.SameFact("count", one, fields["count"]) {
+			return nil // settles which is right
+		}
+	}
+	settings, err := tx.Settings()
+	if err != nil {
+		return err
+	}
+	return k.asRead(count.Clash(*y.Count, settings.Doubts, k.units))
+}
+
+// bearable refuses a tare above the gross that was weighed, and asks about one that
+// leaves next to nothing.
+func (k *call) bearable(tx *sqlite.Tx, before stash.Package, fields stash.Fields) error {
 	if fields["tare"] == nil {
 		return nil
 	}
 	after, _, err := tx.Package(before.ID)
-	if err != nil || after.Held >= 0 || after.Tare == nil || before.Held < 0 {
+	if err != nil || after.Tare == nil || before.Held < 0 || after.Held >= before.Held {
 		return err
+	}
+	if after.Held >= 0 {
+		return k.credible(before, stash.Move{At: before.Moved, Reading: stash.Reading{Net: &after.Held}})
 	}
 	return stash.Refuse(stash.CodeInput, "weigh the empty again, or the package",
 		"a tare of that much is above what %s weighed with it", before.Label())

@@ -249,7 +249,7 @@ func (c *counting) keep(it item, one stockReading) error {
 	}
 	var d *measure.Mass
 	if it.pack.Known {
-		change := one.reading().NetWith(it.tare()) - it.pack.Held
+		change := it.pack.NetOf(one.reading()) - it.pack.Held
 		d = &change
 	}
 	words := differs(d, max(one.Step, measure.Gram), c.units)
@@ -261,14 +261,6 @@ func (c *counting) keep(it item, one stockReading) error {
 	}
 	c.note("  %s: %s", it.Tag, words)
 	return nil
-}
-
-// tare is what an item's cone, tube or bag weighs, 0 where nobody said.
-func (it item) tare() measure.Mass {
-	if it.pack.Tare == nil {
-		return 0
-	}
-	return it.pack.Tare.Mass
 }
 
 func (c *counting) last(it item) (stockReading, bool) {

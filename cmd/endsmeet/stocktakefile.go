@@ -160,6 +160,10 @@ func (k *call) allBad(bad []error) error {
 	for _, err := range bad {
 		k.note("%v", err)
 	}
-	return stash.Refuse(stash.CodeInput, "Mend them and give the command again.",
+	e := stash.Refuse(stash.CodeInput, "Mend them and give the command again.",
 		"%d lines cannot be taken; nothing was recorded.", len(bad))
+	if allSlips(bad) {
+		e.Cause = stash.Insist(insistOption)
+	}
+	return e
 }

@@ -88,18 +88,6 @@ func (k *call) weighOne(tx *sqlite.Tx, name string, mass measure.Mass, at time.T
 	return p, err
 }
 
-func asReadFlag() cli.Flag {
-	return &cli.BoolFlag{Name: "as-read", Usage: "keep a reading that looks like a slip"}
-}
-
-// credible refuses a reading that looks like a slip, unless --as-read insists.
-func (k *call) credible(p stash.Package, m stash.Move) error {
-	if slip := p.Suspect(m, k.units); slip != "" && !k.Bool("as-read") {
-		return stash.Refuse(stash.CodeInput, "If it is right, add --as-read.", "%s", slip)
-	}
-	return nil
-}
-
 func (k *call) tellWeighed(w io.Writer, before stash.Package, after item) {
 	fmt.Fprintln(w, after.line(k.units))
 	tellUnexplained(w, before, after.pack, k.units)

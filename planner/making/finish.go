@@ -144,7 +144,7 @@ func (s Shelf) lessUnplanned(piece stash.Piece, planned []stash.Allotment,
 		if !found || allotted(planned, w.Package) {
 			continue
 		}
-		length, _ := measure.LengthOf(p.Held-w.NetWith(tareOf(p)),
+		length, _ := measure.LengthOf(p.Held-p.NetOf(w.Reading),
 			s.texFor(s.Yarns[p.Yarn], piece.Plan.Spec))
 		instead[part{p.Yarn, s.roleOf(p, piece.Plan.Spec)}] += max(0, length)
 	}
@@ -199,7 +199,7 @@ func (s Shelf) debits(piece stash.Piece, a stash.Allotment, weighed []stash.Weig
 	if i < 0 {
 		return s.counted(p, computed(a.Package, shares, tex, already)), nil
 	}
-	net := weighed[i].NetWith(tareOf(p))
+	net := p.NetOf(weighed[i].Reading)
 	used := p.Held - net
 	if used < 0 && already+used >= 0 {
 		used = 0 // the weighing on the loom had counted a little too much
@@ -227,13 +227,6 @@ func (s Shelf) counted(p stash.Package, debits []stash.Debit) []stash.Debit {
 		}
 	}
 	return debits
-}
-
-func tareOf(p stash.Package) measure.Mass {
-	if p.Tare == nil {
-		return 0
-	}
-	return p.Tare.Mass
 }
 
 // roleShare is the yarn of a package that goes into one role.

@@ -19,19 +19,17 @@ const (
 // impossible refuses measures that cannot be true of a piece, with the likely
 // mistake.
 func (s Shelf) impossible(piece stash.Piece, f stash.Finish) error {
-	for _, refuse := range []func(stash.Piece, stash.Finish) error{s.tooLong, s.noFringe, s.tooWide,
+	for _, refuse := range []func(stash.Piece, stash.Finish) *stash.Error{s.tooLong, s.noFringe, s.tooWide,
 		s.tooMany, s.tooMuch, s.tooHeavy} {
 		if err := refuse(piece, f); err != nil {
-			return err
+			return err.Unless("force")
 		}
 	}
 	return nil
 }
 
-const orForce = " --force records it all the same"
-
 // tooLong refuses what is longer than the warp.
-func (s Shelf) tooLong(piece stash.Piece, f stash.Finish) error {
+func (s Shelf) tooLong(piece stash.Piece, f stash.Finish) *stash.Error {
 	p, m := piece.Plan, f.Measures
 	wound := p.Warped(m)
 	end := float64(wound)
@@ -45,7 +43,7 @@ func (s Shelf) tooLong(piece stash.Piece, f stash.Finish) error {
 		{"wound", m.Wound, countMargin * float64(p.WarpEnd)},
 	} {
 		if end > 0 && float64(l.is) > lengthMargin*l.most {
-			return stash.Refuse(stash.CodeInput, unitHint(l.is, l.most)+orForce,
+			return stash.Refuse(stash.CodeInput, unitHint(l.is, l.most),
 				"--%s: %s cannot come from a warp of %s",
 				l.name, l.is.Cloth(s.Settings.Units), wound.Cloth(s.Settings.Units))
 		}
@@ -54,7 +52,7 @@ func (s Shelf) tooLong(piece stash.Piece, f stash.Finish) error {
 }
 
 // noFringe refuses a waste that was left with the fringes and is shorter than they are.
-func (s Shelf) noFringe(piece stash.Piece, f stash.Finish) error {
+func (s Shelf) noFringe(piece stash.Piece, f stash.Finish) *stash.Error {
 	spec := s.specOf(piece.Plan.Spec)
 	fringes := spec.Edges.Fringes()
 	if m := f.Measures; m.WasteTaut == 0 || piece.Plan.Shared != nil ||
@@ -62,13 +60,13 @@ func (s Shelf) noFringe(piece stash.Piece, f stash.Finish) error {
 		return nil
 	}
 	return stash.Refuse(stash.CodeInput,
-		"were the fringes cut shorter? Is it --waste, which is without them?"+orForce,
+		"were the fringes cut shorter? Is it --waste, which is without them?",
 		"--waste-taut: %s cannot give fringes of %s, both ends together",
 		f.Measures.WasteTaut.Cloth(s.Settings.Units), fringes.Cloth(s.Settings.Units))
 }
 
 // tooWide refuses what is wider than the warp was in the reed.
-func (s Shelf) tooWide(piece stash.Piece, f stash.Finish) error {
+func (s Shelf) tooWide(piece stash.Piece, f stash.Finish) *stash.Error {
 	p, m := piece.Plan, f.Measures
 	reed := measure.Length(float64(p.ReedWidth) * widthShare(p, m))
 	for _, w := range []struct {
@@ -77,7 +75,7 @@ func (s Shelf) tooWide(piece stash.Piece, f stash.Finish) error {
 	}{{"reed-width", m.Reed, countMargin * p.ReedWidth}, {"off-width", m.OffWidth, reed},
 		{"width", m.Width, reed}} {
 		if w.most > 0 && float64(w.is) > widthMargin*float64(w.most) {
-			return stash.Refuse(stash.CodeInput, unitHint(w.is, float64(w.most))+orForce,
+			return stash.Refuse(stash.CodeInput, unitHint(w.is, float64(w.most)),
 				"--%s: %s cannot come from a warp of %s in the reed",
 				w.name, w.is.Cloth(s.Settings.Units), reed.Cloth(s.Settings.Units))
 		}
@@ -104,14 +102,14 @@ func unitHint(is measure.Length, most float64) string {
 }
 
 // tooMany refuses counts far beyond the plan.
-func (s Shelf) tooMany(piece stash.Piece, f stash.Finish) error {
+func (s Shelf) tooMany(piece stash.Piece, f stash.Finish) *stash.Error {
 	p, m := piece.Plan, f.Measures
 	for _, c := range []struct {
 		name        string
 		is, planned int
 	}{{"ends", m.Ends, p.Ends}, {"picks", m.Picks, p.Picks * max(1, p.Spec.Pieces)}} {
 		if c.is < 0 || c.planned > 0 && c.is > countMargin*c.planned {
-			return stash.Refuse(stash.CodeInput, "is a figure mistyped?"+orForce,
+			return stash.Refuse(stash.CodeInput, "is a figure mistyped?",
 				"--%s: %d were counted where %d were planned", c.name, c.is, c.planned)
 		}
 	}
@@ -120,7 +118,7 @@ func (s Shelf) tooMany(piece stash.Piece, f stash.Finish) error {
 
 // tooMuch refuses a weighing by which a yarn lost several times what was
 // planned of it.
-func (s Shelf) tooMuch(piece stash.Piece, f stash.Finish) error {
+func (s Shelf) tooMuch(piece stash.Piece, f stash.Finish) *stash.Error {
 	planned, used := map[stash.YarnID]measure.Mass{}, map[stash.YarnID]measure.Mass{}
 	for _, a := range piece.Plan.Allotments {
 		p, _ := s.find(a.Package)
@@ -133,7 +131,7 @@ func (s Shelf) tooMuch(piece stash.Piece, f stash.Finish) error {
 	for _, w := range f.Weighed {
 		p, _ := s.find(w.Package)
 		if most := planned[p.Yarn]; most > 0 && used[p.Yarn] > useMargin*most+useSlack {
-			return stash.Refuse(stash.CodeInput, "is the reading the gross, cone and all?"+orForce,
+			return stash.Refuse(stash.CodeInput, "is the reading the gross, cone and all?",
 				"by the weight of %s the piece took %s of %s, where %s was planned",
 				p.Label(), used[p.Yarn].Format(s.Settings.Units), s.Yarns[p.Yarn].Name,
 				most.Format(s.Settings.Units))
@@ -143,7 +141,7 @@ func (s Shelf) tooMuch(piece stash.Piece, f stash.Finish) error {
 }
 
 // tooHeavy refuses cloth that weighs more than all the yarn that went into it.
-func (s Shelf) tooHeavy(piece stash.Piece, f stash.Finish) error {
+func (s Shelf) tooHeavy(piece stash.Piece, f stash.Finish) *stash.Error {
 	var yarn measure.Mass
 	for _, p := range s.Packages {
 		yarn += max(0, p.UsedIn[piece.ID])
@@ -154,7 +152,7 @@ func (s Shelf) tooHeavy(piece stash.Piece, f stash.Finish) error {
 	if cloth := f.Measures.Cloth; cloth < 0 || yarn > 0 &&
 		float64(cloth) > massMargin*float64(yarn) {
 		return stash.Refuse(stash.CodeInput,
-			"is the unit right, and was all the yarn recorded?"+orForce,
+			"is the unit right, and was all the yarn recorded?",
 			"--cloth: %s of cloth cannot come from %s of yarn",
 			cloth.Format(s.Settings.Units), yarn.Format(s.Settings.Units))
 	}

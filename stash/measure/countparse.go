@@ -17,6 +17,8 @@ type yarn struct {
 	single *big.Rat
 	plies  int
 	mtex   *big.Rat
+	// sampled says that a length of it was cut and weighed.
+	sampled bool
 }
 
 // longestCount bounds a written count, in bytes.
@@ -41,7 +43,7 @@ var sourceOf = map[string]Source{"sample": WeighedSample, "balance": Balance}
 //	60+40 Ne, 20 Ne + 20 NeW       unequal singles folded together
 //
 // A source may stand in front: "label", "sample", "balance", "handspun",
-// "guess". The count is exact until it is rounded once, half to even, to a
+// "guess"; without one, 10 m = 4.9 g is a weighed sample, since nobody sells so little. The count is exact until it is rounded once, half to even, to a
 // mg/km. It is the nominal one: a folded yarn comes out a little coarser,
 // since twist shortens it.
 //
@@ -71,6 +73,9 @@ func ParseCount(s string) (Reading, error) {
 	if !ok {
 		return Reading{}, &Error{Input: s, Problem: "is no yarn that can be woven",
 			Hint: "check the number and the base; from 0.1 tex to 100 000 tex"}
+	}
+	if source == SourceUnknown && y.sampled {
+		source = WeighedSample
 	}
 	if source != SourceUnknown {
 		r = r.From(source)

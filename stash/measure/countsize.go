@@ -174,7 +174,7 @@ func (z size) in(base Base, body string) (yarn, error) {
 			Hint: "write " + z.first.RatString() + " " + base.String() +
 				" x 2, or R and the number of the whole yarn"}
 	case z.second == nil:
-		return yarn{base, z.first, z.plies, base.of(z.first, z.plies)}, nil
+		return yarn{base: base, single: z.first, plies: z.plies, mtex: base.of(z.first, z.plies)}, nil
 	}
 	single, plies, sure := z.order()
 	switch {
@@ -184,7 +184,7 @@ func (z size) in(base Base, body string) (yarn, error) {
 	case !sure:
 		return yarn{}, &OrderNeeded{Written: body, Alternatives: z.bothOrders(base)}
 	}
-	return yarn{base, single, plies, base.of(single, plies)}, nil
+	return yarn{base: base, single: single, plies: plies, mtex: base.of(single, plies)}, nil
 }
 
 // whole is a resultant count: the folds, if written, do not divide it.
@@ -193,7 +193,7 @@ func (z size) whole(base Base) yarn {
 	if z.second != nil && z.second.IsInt() && z.second.Num().IsInt64() {
 		plies = int(min(z.second.Num().Int64(), maxPlies))
 	}
-	return yarn{base, z.first, plies, base.of(z.first, 1)}
+	return yarn{base: base, single: z.first, plies: plies, mtex: base.of(z.first, 1)}
 }
 
 // order tells size from plies. Both orders are in use in every base but spun

@@ -24,7 +24,8 @@ func parsePutUp(body string) (yarn, bool, error) {
 		return yarn{}, false, nil
 	}
 	head, tail := m[1], m[2]
-	if unitWords()[lower(tail)].size != nil {
+	perUnit := unitWords()[lower(tail)].size != nil
+	if perUnit {
 		tail = "1 " + tail
 	}
 	length, lerr := exactly(head, kindLength)
@@ -43,7 +44,9 @@ func parsePutUp(body string) (yarn, bool, error) {
 	case merr != nil:
 		return yarn{}, looksPutUp(tail), merr
 	}
-	return putUp(body, length, mass)
+	y, ok, err := putUp(body, length, mass)
+	y.sampled = err == nil && !perUnit && cutAndWeighed(body, mass)
+	return y, ok, err
 }
 
 // looksPutUp says whether a text ends in a unit of mass or length, and so was
@@ -70,9 +73,25 @@ func putUp(body string, length, mass *big.Rat) (yarn, bool, error) {
 	mtex := new(big.Rat).Quo(new(big.Rat).Mul(mass, big.NewRat(mmPerKm, 1)), length)
 	base := putUpBase(body)
 	if base == BaseLabel {
-		return yarn{base, new(big.Rat).Quo(big.NewRat(1_000_000, 1), mtex), 0, mtex}, true, nil
+		return yarn{base: base, single: new(big.Rat).Quo(big.NewRat(1_000_000, 1), mtex), mtex: mtex}, true, nil
 	}
-	return yarn{base, base.sizeOf(mtex), 0, mtex}, true, nil
+	return yarn{base: base, single: base.sizeOf(mtex), mtex: mtex}, true, nil
+}
+
+// leastLabel is the least mass that yarn is sold by, in mg (common practice, no source):
+// who states the length of less has cut and weighed it.
+const leastLabel = 20_000
+
+// grams matches a mass that is written in grams.
+var grams = sync.OnceValue(func() *regexp.Regexp {
+	return regexp.MustCompile(`(?i)\d\s*g(?:rams?)?\b`)
+})
+
+// cutAndWeighed says whether a length for a mass in mg was measured rather than read
+// from a label: the mass is less than is sold, or in grams and not in whole ones.
+func cutAndWeighed(body string, mass *big.Rat) bool {
+	whole := new(big.Rat).Quo(mass, big.NewRat(int64(Gram), 1)).IsInt()
+	return mass.Cmp(big.NewRat(leastLabel, 1)) < 0 || !whole && grams().MatchString(body)
 }
 
 // putUpBase finds the base whose unit word ends the text.

@@ -1,0 +1,77 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"slices"
+
+	"charm.land/huh/v2"
+	"github.com/urfave/cli/v2"
+
+	"endsmeet/stash"
+)
+
+// insistOption is the option that has a value recorded which looks like a slip.
+const insistOption = "as-read"
+
+func asReadFlag() cli.Flag {
+	return &cli.BoolFlag{Name: insistOption, Usage: "keep a value that looks like a slip"}
+}
+
+// asRead refuses a value that looks like a slip, as a sentence says, unless --as-read
+// insists. It is the one way in which any command asks about one.
+func (k *call) asRead(slip string) error {
+	if slip == "" || k.Bool(insistOption) {
+		return nil
+	}
+	return stash.Refuse(stash.CodeInput, "", "%s", slip).Unless(insistOption)
+}
+
+// credible refuses a weighing that looks like a slip.
+func (k *call) credible(p stash.Package, m stash.Move) error {
+	return k.asRead(p.Suspect(m, k.units))
+}
+
+// allSlips says whether errors are on nothing but slips.
+func allSlips(errs []error) bool {
+	return len(errs) > 0 && !slices.ContainsFunc(errs,
+		func(err error) bool { return !errors.Is(err, stash.Insist(insistOption)) })
+}
+
+const recordAnyway = "Record it all the same?"
+
+// insisted asks on a terminal whether what was refused is right after all, and runs the
+// command again if it is.
+func (e *environment) insisted(ctx context.Context, typed []string, err error) error {
+	var option stash.Insist
+	var refused *stash.Error
+	if !errors.As(err, &option) || !errors.As(err, &refused) || !e.mayAsk(typed) {
+		return err
+	}
+	yes := false
+	confirm := huh.NewConfirm().Title(refused.Problem).
+		Description(recordAnyway).
+		Affirmative("Yes").Negative("No").Value(&yes)
+	switch asked := e.fill(ctx, huh.NewForm(huh.NewGroup(confirm))); {
+	case errors.Is(asked, huh.ErrUserAborted) || asked == nil && !yes:
+		return stash.Refuse(stash.CodeStopped, "", "Nothing was recorded.")
+	case asked != nil:
+		return asked
+	}
+	return e.again(ctx, append(slices.Clone(typed), "--"+string(option)))
+}
+
+// again runs a command that was made complete, and shows what could have been typed.
+func (e *environment) again(ctx context.Context, full []string) error {
+	app := newApp(e)
+	args, err := inOrder(app, full)
+	if err == nil {
+		err = inOurWords(app.RunContext(ctx, args))
+	}
+	if option := stash.Insist(""); errors.As(err, &option) {
+		return e.insisted(ctx, full, err)
+	}
+	fmt.Fprintf(e.stderr, "\nIn one line: %s\n", asTyped(full[1:]))
+	return err
+}
