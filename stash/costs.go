@@ -1,7 +1,6 @@
 package stash
 
 import (
-	"cmp"
 	"time"
 
 	"endsmeet/stash/measure"
@@ -112,13 +111,4 @@ func (x Posting) Day(p Package, where *time.Location) time.Time {
 		}
 	}
 	return at.In(where)
-}
-
-// Later compares postings by when they happened, those of one moment by their
-// events.
-func (x Posting) Later(y Posting) int {
-	if x.Event.At.Equal(y.Event.At) {
-		return cmp.Compare(x.Event.ID().String(), y.Event.ID().String())
-	}
-	return x.Event.At.Compare(y.Event.At)
 }

@@ -132,12 +132,6 @@ func thrumsFacts(subject Subject, e Event) (Fields, bool) {
 	return nil, true
 }
 
-// decodeFacts is fitFacts for those who do not ask what did not fit.
-func decodeFacts[T any](shown Fields) T {
-	facts, _ := fitFacts[T](shown)
-	return facts
-}
-
 // fitFacts puts shown values into the typed facts of a subject. A value that
 // does not fit its field, or whose field is not known here, was written by a
 // newer version: it is left out, and newer is true.

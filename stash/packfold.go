@@ -36,15 +36,7 @@ type Env interface {
 // FoldPackage folds a package from its fact events and its movements, in any
 // order.
 func FoldPackage(id PackageID, facts, moves []Event, env Env) Package {
-	p := Package{ID: id}
-	if only, ok := onlyFacts[PackageFacts](facts, env); ok {
-		p.PackageFacts = only
-	} else {
-		folded, newer := foldFacts(Subject(id), facts, env)
-		fitted, unfit := fitFacts[PackageFacts](folded.Shown())
-		p.PackageFacts, p.Newer = fitted, newer || unfit
-		p.Disputed = folded.Disputed()
-	}
+	p := unmoved(id, facts, env)
 	moves = slices.Clone(moves)
 	slices.SortFunc(moves, Order)
 	did := make([]effect, len(moves))
@@ -53,6 +45,17 @@ func FoldPackage(id PackageID, facts, moves []Event, env Env) Package {
 	}
 	p.Reweigh = conflictingWeighing(moves, did)
 	return p
+}
+
+// unmoved is a package with its facts, before its first movement.
+func unmoved(id PackageID, facts []Event, env Env) Package {
+	if only, ok := onlyFacts[PackageFacts](facts, env); ok {
+		return Package{ID: id, PackageFacts: only}
+	}
+	folded, newer := foldFacts(Subject(id), facts, env)
+	fitted, unfit := fitFacts[PackageFacts](folded.Shown())
+	return Package{ID: id, PackageFacts: fitted, Disputed: folded.Disputed(),
+		Account: Account{Newer: newer || unfit}}
 }
 
 // Follows says whether e can be applied to p as it is: it stands after all

@@ -1,9 +1,8 @@
 package stash
 
 import (
+	"maps"
 	"slices"
-
-	"endsmeet/stash/measure"
 )
 
 // Posting is what one event changed in the account of one package.
@@ -17,34 +16,29 @@ type Posting struct {
 	Piece PieceID
 }
 
-// Postings replays a package and gives what each movement changed, in the
-// order of the fold. Their sum is the package's account.
-func Postings(id PackageID, facts, moves []Event, env Env) []Posting {
-	p := Package{ID: id}
-	p.PackageFacts = decodeFacts[PackageFacts](FoldFacts(Subject(id), facts, env).Shown())
+// Postings replays a package and gives it as it is then, with what each movement
+// changed, in the order of the fold. Their sum is the package's account.
+func Postings(id PackageID, facts, moves []Event, env Env) (Package, []Posting) {
+	p := unmoved(id, facts, env)
 	moves = slices.Clone(moves)
 	slices.SortFunc(moves, Order)
-	var out []Posting
-	for _, e := range moves {
+	out := make([]Posting, len(moves))
+	for i, e := range moves {
 		before := p.Account
-		usedIn := map[PieceID]measure.Mass{}
-		for piece, mass := range before.UsedIn {
-			usedIn[piece] = mass
-		}
-		before.UsedIn = usedIn
+		before.UsedIn = maps.Clone(before.UsedIn)
 		p.Apply(e, env)
-		posting := Posting{Event: e, Delta: difference(p.Account, before), Before: before}
+		x := Posting{Event: e, Delta: difference(p.Account, before), Before: before}
 		for piece, mass := range p.UsedIn {
-			if mass != usedIn[piece] {
-				posting.Piece = piece
+			if mass != before.UsedIn[piece] {
+				x.Piece = piece
 			}
 		}
-		if posting.Delta.Salvaged != 0 {
-			posting.Piece = PieceID(e.Of)
+		if x.Delta.Salvaged != 0 {
+			x.Piece = PieceID(e.Of)
 		}
-		out = append(out, posting)
+		out[i] = x
 	}
-	return out
+	return p, out
 }
 
 func difference(after, before Account) Account {

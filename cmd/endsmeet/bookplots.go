@@ -7,21 +7,21 @@ import (
 	"endsmeet/planner/book"
 	"endsmeet/planner/picture"
 	"endsmeet/planner/trend"
+	"endsmeet/stash"
 	"endsmeet/stash/measure"
 )
 
 // report reckons how the stash went.
 func (m *bookMaker) report() (trend.Report, error) {
 	var all []trend.Package
-	for _, p := range m.all {
-		postings, err := m.tx.Postings(p.ID)
-		if err != nil {
-			return trend.Report{}, err
+	err := m.tx.EachPostings(func(p stash.Package, postings []stash.Posting) error {
+		if p.Yarn != "" { // else its coming was undone
+			all = append(all, trend.Package{Package: p, Fibre: m.s.Yarns[p.Yarn].Fibre,
+				Postings: postings})
 		}
-		all = append(all, trend.Package{Package: p, Fibre: m.s.Yarns[p.Yarn].Fibre,
-			Postings: postings})
-	}
-	return trend.Of(all, m.tx.Now()), nil
+		return nil
+	})
+	return trend.Of(all, m.tx.Now()), err
 }
 
 func (m *bookMaker) plots() ([]book.Plot, error) {

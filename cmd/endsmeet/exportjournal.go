@@ -11,37 +11,34 @@ import (
 	"endsmeet/stash/sqlite"
 )
 
-// ledgerMoves are all movements of all packages with what they cost, by day, and the
-// names of the pieces that they are of.
-func ledgerMoves(tx *sqlite.Tx) ([]books.Move, map[stash.PieceID]string, error) {
-	packages, err := tx.Packages(false)
-	if err != nil {
-		return nil, nil, err
-	}
+// eachMove tells of all movements of all packages with what they cost, package by
+// package.
+func eachMove(tx *sqlite.Tx, tell func(books.Move)) error {
 	yarns, err := tx.YarnsByID()
 	if err != nil {
-		return nil, nil, err
+		return err
 	}
 	settings, err := tx.Settings()
 	if err != nil {
-		return nil, nil, err
+		return err
 	}
-	var moves []books.Move
-	for _, p := range packages {
-		postings, err := tx.Postings(p.ID)
-		if err != nil {
-			return nil, nil, err
+	return tx.EachPostings(func(p stash.Package, postings []stash.Posting) error {
+		for _, m := range books.MovesOf(p, yarns[p.Yarn], postings, settings,
+			tx.Now().Location()) {
+			tell(m)
 		}
-		moves = append(moves, books.MovesOf(p, yarns[p.Yarn], postings, settings,
-			tx.Now().Location())...)
-	}
-	books.InOrder(moves)
+		return nil
+	})
+}
+
+// pieceNames are the names of all pieces.
+func pieceNames(tx *sqlite.Tx) (map[stash.PieceID]string, error) {
 	pieces, err := tx.Pieces(false)
-	names := map[stash.PieceID]string{}
+	names := make(map[stash.PieceID]string, len(pieces))
 	for _, p := range pieces {
 		names[p.ID] = p.Name
 	}
-	return moves, names, err
+	return names, err
 }
 
 // writeJournal writes every movement of every package, and what was paid for pieces,
@@ -50,27 +47,40 @@ func writeJournal(tx *sqlite.Tx, w io.Writer) error { return journalUntil(tx, w,
 
 // journalUntil is writeJournal of what happened before a moment; zero is all.
 func journalUntil(tx *sqlite.Tx, w io.Writer, end time.Time) error {
-	moves, names, err := ledgerMoves(tx)
+	names, err := pieceNames(tx)
 	if err != nil {
 		return err
 	}
-	j := journal.NewWriter(w)
-	for _, m := range moves {
-		if end.IsZero() || m.Day.Before(end) {
-			j.Write(journal.Entry{Day: m.Day, Tag: m.Package.Label(), Piece: names[m.Posting.Piece],
-				Event: m.Posting.Event, Parts: m.Entries, Priced: m.Priced, Currency: m.Currency})
+	within := func(day time.Time) bool { return end.IsZero() || day.Before(end) }
+	var all books.Ordered
+	err = eachMove(tx, func(m books.Move) {
+		if within(m.Day) {
+			all.Add(m, journal.Entry{Day: m.Day, Tag: m.Package.Label(),
+				Piece: names[m.Posting.Piece], Event: m.Posting.Event, Parts: m.Entries,
+				Priced: m.Priced, Currency: m.Currency}.Append)
 		}
+	})
+	if err != nil {
+		return err
 	}
 	sales, err := soldPieces(tx)
-	for _, s := range sales {
-		if end.IsZero() || s.Day.Before(end) {
-			j.Sale(s)
-		}
-	}
 	if err != nil {
 		return err
 	}
-	return j.Flush()
+	if _, err := io.WriteString(w, journal.Head); err != nil {
+		return err
+	}
+	if _, err := all.WriteTo(w); err != nil {
+		return err
+	}
+	for _, s := range sales {
+		if within(s.Day) {
+			if _, err := w.Write(s.Append(nil)); err != nil {
+				return err
+			}
+		}
+	}
+	return nil
 }
 
 // soldPieces are the pieces that were sold, by day.

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"bytes"
 	"encoding/csv"
 	"fmt"
 	"io"
@@ -106,11 +107,11 @@ func year(k *call) error {
 }
 
 func yearOf(tx *sqlite.Tx, from, to time.Time) (yearShape, error) {
-	moves, _, err := ledgerMoves(tx)
-	if err != nil {
+	sums := books.NewSums(from, to)
+	if err := eachMove(tx, sums.Add); err != nil {
 		return yearShape{}, err
 	}
-	y := books.Of(moves, from, to)
+	y := sums.Year()
 	out := yearShape{
 		Year: from.Year(), Opening: amountShapeOf(y.Opening), Received: amountShapeOf(y.Received),
 		Used: amountShapeOf(y.Used), Discarded: amountShapeOf(y.Discarded),
@@ -204,46 +205,68 @@ func printFibreYears(w io.Writer, all []fibreYear, units measure.System) {
 // writeYear writes the movements of a year as a table, by date: what one day changed
 // in one part is a row; amounts have a point and three decimals.
 func writeYear(tx *sqlite.Tx, w io.Writer, from, to time.Time) error {
-	moves, names, err := ledgerMoves(tx)
+	names, err := pieceNames(tx)
 	if err != nil {
 		return err
 	}
-	out := csv.NewWriter(w)
-	row := func(cells ...string) {
-		for i := range cells {
-			cells[i] = tables.Guard(cells[i])
+	var all books.Ordered
+	err = eachMove(tx, func(m books.Move) {
+		if !m.Day.Before(from) && m.Day.Before(to) {
+			all.Add(m, func(text []byte) []byte {
+				for _, e := range m.Entries {
+					text = append(text, csvLine(moveCells(m, e, names)...)...)
+				}
+				return text
+			})
 		}
-		_ = out.Write(cells) // Error has it
-	}
-	row("date", "what", "item", "yarn", "fibre", "part", "piece", "g", "amount", "currency",
-		"event")
-	for _, m := range moves {
-		if m.Day.Before(from) || !m.Day.Before(to) {
-			continue
-		}
-		for _, e := range m.Entries {
-			amount, currency := "", ""
-			if m.Priced {
-				amount, currency = decimal3(e.Milli), m.Currency
-			}
-			row(m.Day.Format(time.DateOnly), string(m.Posting.Event.Kind), m.Package.Label(),
-				m.Yarn.Name, books.FibreName(m.Yarn), string(e.Part),
-				names[m.Posting.Piece], decimal3(int64(e.Mass)), amount, currency,
-				m.Posting.Event.ID().String())
-		}
+	})
+	if err != nil {
+		return err
 	}
 	sales, err := soldPieces(tx)
-	for _, s := range sales {
-		if !s.Day.Before(from) && s.Day.Before(to) {
-			row(s.Day.Format(time.DateOnly), "sold", "", "", "", "sales", s.Piece, "",
-				decimal3(-s.Milli), s.Currency, "")
-		}
-	}
-	out.Flush()
 	if err != nil {
 		return err
 	}
-	return out.Error()
+	if _, err := w.Write(csvLine("date", "what", "item", "yarn", "fibre", "part", "piece", "g",
+		"amount", "currency", "event")); err != nil {
+		return err
+	}
+	if _, err := all.WriteTo(w); err != nil {
+		return err
+	}
+	for _, s := range sales {
+		if s.Day.Before(from) || !s.Day.Before(to) {
+			continue
+		}
+		if _, err := w.Write(csvLine(s.Day.Format(time.DateOnly), "sold", "", "", "", "sales",
+			s.Piece, "", decimal3(-s.Milli), s.Currency, "")); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// moveCells is the row of what a move changed in one part.
+func moveCells(m books.Move, e stash.Entry, names map[stash.PieceID]string) []string {
+	amount, currency := "", ""
+	if m.Priced {
+		amount, currency = decimal3(e.Milli), m.Currency
+	}
+	return []string{m.Day.Format(time.DateOnly), string(m.Posting.Event.Kind), m.Package.Label(),
+		m.Yarn.Name, books.FibreName(m.Yarn), string(e.Part), names[m.Posting.Piece],
+		decimal3(int64(e.Mass)), amount, currency, m.Posting.Event.ID().String()}
+}
+
+// csvLine is a row of a table that a spreadsheet may open.
+func csvLine(cells ...string) []byte {
+	for i := range cells {
+		cells[i] = tables.Guard(cells[i])
+	}
+	var line bytes.Buffer
+	out := csv.NewWriter(&line)
+	_ = out.Write(cells) // into memory
+	out.Flush()
+	return line.Bytes()
 }
 
 // decimal3 writes thousandths with a point.

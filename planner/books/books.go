@@ -66,16 +66,6 @@ func MovesOf(p stash.Package, y stash.Yarn, postings []stash.Posting, s stash.Se
 	return out
 }
 
-// InOrder sorts moves by day, those of one moment by their events.
-func InOrder(all []Move) {
-	slices.SortStableFunc(all, func(a, b Move) int {
-		if c := a.Day.Compare(b.Day); c != 0 {
-			return c
-		}
-		return a.Posting.Later(b.Posting)
-	})
-}
-
 // Year is what happened to the stash in a year.
 type Year struct {
 	Opening, Received, Used, Discarded, Given, Unexplained, Closing Amount
@@ -92,24 +82,38 @@ type Fibre struct {
 	Received, Used, Closing Amount
 }
 
-// Of adds up a year, from its first moment to before its end.
-func Of(moves []Move, from, to time.Time) Year {
-	y := Year{Rounding: Sum{}}
-	fibres := map[string]*Fibre{}
-	for _, m := range moves {
-		if !m.Day.Before(to) {
-			continue
-		}
-		name := FibreName(m.Yarn)
-		if fibres[name] == nil {
-			fibres[name] = &Fibre{Name: name}
-		}
-		for _, e := range m.Entries {
-			y.add(m, e, m.Day.Before(from), fibres[name])
-		}
+// Sums adds up a year, from its first moment to before its end, out of the moves
+// that it is told of, in any order.
+type Sums struct {
+	from, to time.Time
+	year     Year
+	fibres   map[string]*Fibre
+}
+
+// NewSums begins a year.
+func NewSums(from, to time.Time) *Sums {
+	return &Sums{from: from, to: to, year: Year{Rounding: Sum{}}, fibres: map[string]*Fibre{}}
+}
+
+// Add adds a move.
+func (s *Sums) Add(m Move) {
+	if !m.Day.Before(s.to) {
+		return
 	}
-	for _, name := range slices.Sorted(maps.Keys(fibres)) {
-		if f := fibres[name]; f.Received.Mass != 0 || f.Used.Mass != 0 || f.Closing.Mass != 0 {
+	name := FibreName(m.Yarn)
+	if s.fibres[name] == nil {
+		s.fibres[name] = &Fibre{Name: name}
+	}
+	for _, e := range m.Entries {
+		s.year.add(m, e, m.Day.Before(s.from), s.fibres[name])
+	}
+}
+
+// Year is what was added up.
+func (s *Sums) Year() Year {
+	y := s.year
+	for _, name := range slices.Sorted(maps.Keys(s.fibres)) {
+		if f := s.fibres[name]; f.Received.Mass != 0 || f.Used.Mass != 0 || f.Closing.Mass != 0 {
 			y.Fibres = append(y.Fibres, *f)
 		}
 	}

@@ -11,32 +11,17 @@
 package journal
 
 import (
-	"bufio"
-	"fmt"
-	"io"
+	"strconv"
 	"strings"
 	"time"
 	"unicode"
+	"unicode/utf8"
 
 	"endsmeet/stash"
 )
 
-// Writer writes transactions one after the other.
-type Writer struct {
-	out *bufio.Writer
-}
-
-// NewWriter begins a journal.
-func NewWriter(w io.Writer) *Writer {
-	j := &Writer{bufio.NewWriter(w)}
-	fmt.Fprintln(j.out, "; the stash as a journal; amounts in milligrams of yarn")
-	fmt.Fprintln(j.out, "commodity 1000. mg")
-	fmt.Fprintln(j.out)
-	return j
-}
-
-// Flush writes what is left and gives the first error that writing met.
-func (j *Writer) Flush() error { return j.out.Flush() }
+// Head is what a journal begins with.
+const Head = "; the stash as a journal; amounts in milligrams of yarn\ncommodity 1000. mg\n\n"
 
 // Entry is a posting of a package, with what its parts cost.
 type Entry struct {
@@ -50,10 +35,12 @@ type Entry struct {
 	Currency string
 }
 
-// Write writes a posting as a transaction.
-func (j *Writer) Write(e Entry) {
-	fmt.Fprintf(j.out, "%s %s  ; event:%s\n", e.Day.Format(time.DateOnly),
-		string(e.Event.Kind)+" "+account(e.Tag), e.Event.ID())
+// Append writes a posting as a transaction behind a text.
+func (e Entry) Append(text []byte) []byte {
+	text = e.Day.AppendFormat(text, time.DateOnly)
+	text = append(append(append(text, ' '), e.Event.Kind...), ' ')
+	text = append(append(text, account(e.Tag)...), "  ; event:"...)
+	text = append(append(text, e.Event.ID().String()...), '\n')
 	for _, part := range e.Parts {
 		name := string(part.Part)
 		switch part.Part {
@@ -63,12 +50,25 @@ func (j *Writer) Write(e Entry) {
 			name += ":" + account(e.Piece)
 		}
 		if part.Mass != 0 {
-			fmt.Fprintf(j.out, "    %-40s  %d mg%s\n", name, int64(part.Mass), e.cost(part))
+			text = strconv.AppendInt(appendName(text, name), int64(part.Mass), 10)
+			text = append(append(append(text, " mg"...), e.cost(part)...), '\n')
 		} else if e.Priced && part.Milli != 0 {
-			fmt.Fprintf(j.out, "    %-40s  %s\n", name, money(part.Milli, e.Currency))
+			text = append(append(appendName(text, name), money(part.Milli, e.Currency)...), '\n')
 		}
 	}
-	fmt.Fprintln(j.out)
+	return append(text, '\n')
+}
+
+// accountWidth is how wide the names of accounts are made, in characters.
+const accountWidth = 40
+
+// appendName begins the line of an account.
+func appendName(text []byte, name string) []byte {
+	text = append(append(text, "    "...), name...)
+	for range accountWidth - utf8.RuneCountInString(name) {
+		text = append(text, ' ')
+	}
+	return append(text, "  "...)
 }
 
 // cost is what a part cost, in all: the sign is that of the mass.
@@ -89,7 +89,8 @@ func money(milli int64, currency string) string {
 	if milli < 0 {
 		sign, milli = "-", -milli
 	}
-	text := fmt.Sprintf("%s%d.%03d", sign, milli/1000, milli%1000)
+	text := sign + strconv.FormatInt(milli/1000, 10) + "." +
+		strconv.FormatInt(1000+milli%1000, 10)[1:]
 	if currency == "" {
 		return text
 	}
@@ -104,11 +105,13 @@ type Sale struct {
 	Currency string
 }
 
-// Sale writes what came in for a piece.
-func (j *Writer) Sale(s Sale) {
-	fmt.Fprintf(j.out, "%s sold %s\n", s.Day.Format(time.DateOnly), account(s.Piece))
-	fmt.Fprintf(j.out, "    %-40s  %s\n", "paid in", money(s.Milli, s.Currency))
-	fmt.Fprintf(j.out, "    %-40s  %s\n\n", "sales:"+account(s.Piece), money(-s.Milli, s.Currency))
+// Append writes what came in for a piece behind a text.
+func (s Sale) Append(text []byte) []byte {
+	text = append(s.Day.AppendFormat(text, time.DateOnly), " sold "...)
+	text = append(append(text, account(s.Piece)...), '\n')
+	text = append(append(appendName(text, "paid in"), money(s.Milli, s.Currency)...), '\n')
+	text = append(appendName(text, "sales:"+account(s.Piece)), money(-s.Milli, s.Currency)...)
+	return append(text, "\n\n"...)
 }
 
 // account makes a name fit for an account: one space at most between words

@@ -257,7 +257,7 @@ func (tx *Tx) checkFolds(r *Report) error {
 	if err != nil {
 		return err
 	}
-	return tx.foldAll(jobs, func(j *foldJob) error {
+	return tx.foldAll(jobs, (*foldJob).view, func(j *foldJob) error {
 		if sumOfView(j.raw, keysOf(j.state)) != stand[0] {
 			r.fault("fold", string(j.id), "the view of %s %s is not what its events give", j.what,
 				j.id)

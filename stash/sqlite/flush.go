@@ -1,6 +1,7 @@
 package sqlite
 
 import (
+	"cmp"
 	"encoding/json"
 	"fmt"
 	"runtime"
@@ -19,8 +20,12 @@ type foldJob struct {
 	facts, moves []stash.Event // what it is folded from, see take
 	state        any
 	raw          []byte
+	postings     []stash.Posting
 	err          error
 }
+
+// work is what a batch does with each of its jobs.
+type work func(*foldJob, stash.Env) error
 
 // batch is some jobs that are folded at one time.
 type batch struct {
@@ -56,7 +61,7 @@ func (tx *Tx) flushViews() error {
 			jobs[i].state = v.state
 		}
 	}
-	return tx.foldAll(jobs, func(j *foldJob) error {
+	return tx.foldAll(jobs, (*foldJob).view, func(j *foldJob) error {
 		v := tx.views[j.n]
 		v.state, v.stale, v.dirty = j.state, false, false
 		return tx.writeView(j)
@@ -65,7 +70,7 @@ func (tx *Tx) flushViews() error {
 
 // foldAll does jobs in their order and tells of each when it is done. While a
 // batch is folded, the events of the next are read.
-func (tx *Tx) foldAll(jobs []*foldJob, done func(*foldJob) error) error {
+func (tx *Tx) foldAll(jobs []*foldJob, do work, done func(*foldJob) error) error {
 	env, err := tx.lockedEnv()
 	if err != nil {
 		return err
@@ -77,7 +82,7 @@ func (tx *Tx) foldAll(jobs []*foldJob, done func(*foldJob) error) error {
 			return err
 		}
 		jobs = jobs[len(next.jobs):]
-		next.start(env)
+		next.start(env, do)
 		if err := under.finish(env, done); err != nil {
 			return err
 		}
@@ -89,13 +94,13 @@ func (tx *Tx) foldAll(jobs []*foldJob, done func(*foldJob) error) error {
 	return tx.insertHeld()
 }
 
-// start folds the jobs of a batch in the background.
-func (b *batch) start(env *lockedEnv) {
+// start does the jobs of a batch in the background.
+func (b *batch) start(env *lockedEnv, do work) {
 	each := len(b.jobs)/(4*runtime.GOMAXPROCS(0)) + 1
 	for part := range slices.Chunk(b.jobs, each) {
 		b.busy.Go(func() {
 			for _, j := range part {
-				j.err = j.do(env)
+				j.err = do(j, env)
 			}
 		})
 	}
@@ -127,13 +132,10 @@ func (b *batch) finish(env *lockedEnv, done func(*foldJob) error) error {
 	return nil
 }
 
-// do folds a job and puts the state into JSON.
-func (j *foldJob) do(env stash.Env) (err error) {
+// view folds a job, if it is not, and puts the state into JSON.
+func (j *foldJob) view(env stash.Env) (err error) {
 	if j.state == nil {
-		if err := decodeAll(j.facts); err != nil {
-			return err
-		}
-		if err := decodeAll(j.moves); err != nil {
+		if err := j.decode(); err != nil {
 			return err
 		}
 		j.state = foldEvents(j.id, j.what, j.facts, j.moves, env)
@@ -143,6 +145,21 @@ func (j *foldJob) do(env stash.Env) (err error) {
 		return fmt.Errorf("view of %s: %w", j.id, err)
 	}
 	return nil
+}
+
+// replay gives the postings of a package.
+func (j *foldJob) replay(env stash.Env) error {
+	if err := j.decode(); err != nil {
+		return err
+	}
+	p, postings := stash.Postings(stash.PackageID(j.id), j.facts, j.moves, env)
+	j.state, j.postings, j.facts, j.moves = &p, postings, nil, nil
+	return nil
+}
+
+// decode reads the lines of a job that were not read yet.
+func (j *foldJob) decode() error {
+	return cmp.Or(decodeAll(j.facts), decodeAll(j.moves))
 }
 
 // decodeAll reads the lines that were not read yet.

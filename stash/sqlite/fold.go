@@ -1,8 +1,6 @@
 package sqlite
 
 import (
-	"cmp"
-
 	jsonv2 "github.com/go-json-experiment/json"
 
 	"endsmeet/stash"
@@ -179,7 +177,7 @@ func (tx *Tx) resolve(n int64, v *entry) error {
 	if _, err := tx.readEvents([]*foldJob{j}); err != nil {
 		return err
 	}
-	if err := cmp.Or(decodeAll(j.facts), decodeAll(j.moves)); err != nil {
+	if err := j.decode(); err != nil {
 		return err
 	}
 	v.state, v.stale = foldEvents(v.subject, v.what, j.facts, j.moves, tx), false

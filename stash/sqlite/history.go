@@ -208,21 +208,3 @@ func DraftUndo(events []stash.Event) stash.Draft {
 	}
 	return stash.Draft{Kind: stash.KindUndo, Of: events[0].Of, Body: u}
 }
-
-// Postings gives what each movement changed in a package, in the order of
-// the fold.
-func (tx *Tx) Postings(id stash.PackageID) ([]stash.Posting, error) {
-	n, _, err := tx.subject(stash.Subject(id))
-	if err != nil {
-		return nil, err
-	}
-	facts, err := tx.eventsOf(n, stash.ClassFact)
-	if err != nil {
-		return nil, err
-	}
-	moves, err := tx.eventsOf(n, stash.ClassMove)
-	if err != nil {
-		return nil, err
-	}
-	return stash.Postings(id, facts, moves, tx), nil
-}

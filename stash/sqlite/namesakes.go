@@ -24,10 +24,13 @@ type sharedTags map[string]bool
 // mark marks the packages that bear one.
 func (twice sharedTags) mark(packages []stash.Package) {
 	for i := range packages {
-		if p := &packages[i]; len(twice) > 0 {
-			p.Namesake = !p.Retired && twice[stash.Fold(p.Tag)]
-		}
+		packages[i].Namesake = twice.has(packages[i])
 	}
+}
+
+// has says whether a package bears one.
+func (twice sharedTags) has(p stash.Package) bool {
+	return len(twice) > 0 && !p.Retired && twice[stash.Fold(p.Tag)]
 }
 
 // tagsTwice reads the tags that several packages share.
