@@ -290,12 +290,13 @@ func (k *call) findAll(tx *sqlite.Tx, shelf making.Shelf, q search.Query, asked 
 	if !single && q.Top == 0 {
 		q.Top = 1
 	}
+	stock := search.NewStock(shelf, q)
 	for _, kind := range asked {
 		q, err := askedOf(tx, q, kind)
 		if err != nil {
 			return nil, nil, err
 		}
-		found, err := search.Find(k.ctx, shelf, q)
+		found, err := stock.Find(k.ctx, q)
 		if err != nil {
 			return nil, nil, err
 		}
@@ -326,12 +327,14 @@ type leftOutOfAll struct {
 
 // add takes in what one kind leaves out.
 func (l *leftOutOfAll) add(more []making.LeftOut) {
-	has := func(all []making.LeftOut, id stash.PackageID) bool {
-		return slices.ContainsFunc(all, func(o making.LeftOut) bool { return o.ID == id })
+	has, before := map[stash.PackageID]bool{}, map[stash.PackageID]bool{}
+	for _, one := range l.all {
+		before[one.ID] = true
 	}
 	var out []making.LeftOut
 	for _, one := range more {
-		if !has(out, one.ID) && (!l.begun || has(l.all, one.ID)) {
+		if !has[one.ID] && (!l.begun || before[one.ID]) {
+			has[one.ID] = true
 			out = append(out, one)
 		}
 	}

@@ -65,7 +65,7 @@ type Use struct {
 // Idle lists what lies idle on a shelf.
 func Idle(ctx context.Context, shelf making.Shelf, q Query) (Answer, error) {
 	shelf = shelf.Taught()
-	small, err := smallest(shelf, q)
+	small, err := smallest(search.NewStock(shelf, search.Query{}), shelf, q)
 	if err != nil {
 		return Answer{}, err
 	}

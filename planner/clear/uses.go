@@ -13,27 +13,24 @@ import (
 
 // smallest names the packages whose lots serve no kind at all, in no part, even
 // with plenty of every other yarn.
-func smallest(shelf making.Shelf, q Query) (map[stash.PackageID]bool, error) {
+func smallest(stock *search.Stock, shelf making.Shelf, q Query) (map[stash.PackageID]bool, error) {
 	small := map[stash.PackageID]bool{}
 	for _, p := range shelf.Packages {
-		small[p.ID] = true
+		if _, _, known := shelf.Span(p, stash.ProjectFacts{}); known {
+			small[p.ID] = true // of unknown length: not known to be too small
+		}
 	}
 	for _, k := range q.Kinds {
-		if len(k.Facts.Stripes) > 0 {
+		if len(k.Facts.Stripes) > 0 || len(small) == 0 {
 			continue
 		}
 		k.Facts.Warp, k.Facts.Weft = nil, nil
-		enough, err := search.Enough(shelf, search.Query{Kind: k, Weights: q.Weights, Rest: q.Rest})
+		enough, err := stock.Enough(search.Query{Kind: k, Weights: q.Weights, Rest: q.Rest}, small)
 		if err != nil {
 			return nil, err
 		}
 		for _, id := range enough {
 			delete(small, id)
-		}
-	}
-	for _, p := range shelf.Packages {
-		if _, _, known := shelf.Span(p, stash.ProjectFacts{}); !known {
-			delete(small, p.ID) // of unknown length: not known to be too small
 		}
 	}
 	return small, nil
@@ -46,7 +43,8 @@ const maxPieces = 8
 const perKind = 5
 
 // uses proposes pieces that use up idle yarn: of all kinds the one that takes
-// the most idle mass, then the next out of what is left, no lot twice.
+// the most idle mass, then the next out of what is left, no lot twice. By the figures
+// of the search they are chosen, and only those are planned.
 func uses(ctx context.Context, shelf making.Shelf, q Query, items []Item) ([]Use, error) {
 	idle := map[stash.PackageID]measure.Mass{}
 	yarns := map[stash.YarnID]bool{}
@@ -63,46 +61,79 @@ func uses(ctx context.Context, shelf making.Shelf, q Query, items []Item) ([]Use
 	if err != nil {
 		return nil, err
 	}
-	slices.SortStableFunc(all, func(a, b Use) int {
-		return cmp.Or(cmp.Compare(b.Idle, a.Idle), cmp.Compare(b.Piece.Score, a.Piece.Score))
+	slices.SortStableFunc(all, func(a, b proposal) int {
+		return cmp.Or(cmp.Compare(b.idle, a.idle), cmp.Compare(b.Score(), a.Score()))
 	})
 	var out []Use
 	taken := map[stash.PackageID]bool{}
-	for _, u := range all {
-		ids := append(slices.Clone(u.Piece.Warp), u.Piece.Weft...)
-		if u.Idle <= 0 || len(out) == maxPieces ||
-			slices.ContainsFunc(ids, func(id stash.PackageID) bool { return taken[id] }) {
+	for _, p := range all {
+		if p.idle <= 0 || len(out) == maxPieces || p.takesOf(taken) {
 			continue
 		}
-		for _, id := range ids {
+		answer, fits := p.Answer()
+		if !fits || idleIn(answer, idle) <= 0 {
+			continue
+		}
+		for _, id := range append(slices.Clone(answer.Warp), answer.Weft...) {
 			taken[id] = true
 		}
-		out = append(out, u)
+		out = append(out, Use{answer, idleIn(answer, idle)})
 	}
+	slices.SortStableFunc(out, func(a, b Use) int {
+		return cmp.Or(cmp.Compare(b.Idle, a.Idle), cmp.Compare(b.Piece.Score, a.Piece.Score))
+	})
 	return out, nil
+}
+
+// proposal is a piece and the idle mass that it takes by the figures of the search.
+type proposal struct {
+	search.Candidate
+	takes []search.Take
+	idle  measure.Mass
+}
+
+func (p proposal) takesOf(taken map[stash.PackageID]bool) bool {
+	return slices.ContainsFunc(p.takes, func(t search.Take) bool {
+		return slices.ContainsFunc(t.Packages, func(id stash.PackageID) bool { return taken[id] })
+	})
 }
 
 // proposals are the best pieces of each kind with idle yarn in them, using up
 // counting before all else.
 func proposals(ctx context.Context, shelf making.Shelf, q Query, yarns map[stash.YarnID]bool,
-	idle map[stash.PackageID]measure.Mass) ([]Use, error) {
-	var out []Use
+	idle map[stash.PackageID]measure.Mass) ([]proposal, error) {
+	var out []proposal
+	ask := search.Query{Using: func(l search.Lot) bool { return yarns[l.Yarn] }, Top: perKind,
+		Colours: 1, Rest: q.Rest, Weights: search.Weights{Size: 10, Use: 80, Rest: 10}}
+	stock := search.NewStock(shelf, ask)
 	for _, k := range q.Kinds {
 		if len(k.Facts.Stripes) > 0 {
 			continue
 		}
-		found, err := search.Find(ctx, shelf, search.Query{
-			Kind: k, Using: func(l search.Lot) bool { return yarns[l.Yarn] }, Top: perKind,
-			Colours: 1, Rest: q.Rest, Weights: search.Weights{Size: 10, Use: 80, Rest: 10},
-		})
+		ask.Kind = k
+		found, err := stock.Candidates(ctx, ask)
 		if err != nil {
 			return nil, err
 		}
-		for _, a := range found.Answers {
-			out = append(out, Use{a, idleIn(a, idle)})
+		for _, c := range found.Candidates {
+			out = append(out, proposalOf(c, idle))
 		}
 	}
 	return out, nil
+}
+
+// proposalOf reckons the idle mass that a piece takes: of each lot what is idle of it
+// first.
+func proposalOf(c search.Candidate, idle map[stash.PackageID]measure.Mass) proposal {
+	p := proposal{Candidate: c, takes: c.Takes()}
+	for _, t := range p.takes {
+		var there measure.Mass
+		for _, id := range t.Packages {
+			there += idle[id]
+		}
+		p.idle += min(there, t.Mass)
+	}
+	return p
 }
 
 // idleIn is the idle mass that a piece takes.

@@ -13,21 +13,9 @@ import (
 // planning plans the answers of a search anew, each with the losses of its own
 // yarns.
 type planning struct {
-	shelf   making.Shelf
-	query   Query
-	finder  *finder
-	byID    map[stash.PackageID]int
-	teaches []stash.PackageID // packages that finished pieces were made of
-}
-
-func newPlanner(shelf making.Shelf, q Query, f *finder) *planning {
-	p := &planning{shelf: shelf, query: q, finder: f,
-		byID: make(map[stash.PackageID]int, len(shelf.Packages))}
-	for i := range shelf.Packages {
-		p.byID[shelf.Packages[i].ID] = i
-	}
-	p.teaches = madeOf(shelf.Pieces)
-	return p
+	stock  *Stock
+	query  Query
+	finder *finder
 }
 
 // answer plans what was found. Where the yarn keeps it below the wanted size, it
@@ -164,7 +152,7 @@ func (p *planning) apart(b stash.ProjectFacts, f found) bool {
 			return false
 		}
 		for _, id := range l.ids() {
-			if pack := p.shelf.Packages[p.byID[id]]; p.shelf.StripeOf(pack, b) != l.colour {
+			if pack := p.stock.shelf.Packages[p.stock.places[id]]; p.stock.shelf.StripeOf(pack, b) != l.colour {
 				return false
 			}
 		}
@@ -183,19 +171,19 @@ func refs(ids []stash.PackageID) []stash.Ref {
 // shelfOf is the shelf with the packages of an answer alone, and those that
 // losses are learned from.
 func (p *planning) shelfOf(a Answer) making.Shelf {
-	s := p.shelf
+	s := p.stock.shelf
 	s.Packages = nil
 	var at []int
-	for _, ids := range [][]stash.PackageID{a.Warp, a.Weft, p.teaches} {
+	for _, ids := range [][]stash.PackageID{a.Warp, a.Weft, p.stock.teaches} {
 		for _, id := range ids {
-			if i, ok := p.byID[id]; ok {
+			if i, ok := p.stock.places[id]; ok {
 				at = append(at, i)
 			}
 		}
 	}
 	slices.Sort(at)
 	for _, i := range slices.Compact(at) {
-		s.Packages = append(s.Packages, p.shelf.Packages[i])
+		s.Packages = append(s.Packages, p.stock.shelf.Packages[i])
 	}
 	return s
 }
@@ -204,7 +192,7 @@ func (p *planning) shelfOf(a Answer) making.Shelf {
 func (p *planning) rest(f found, l *lot) Rest {
 	left := max(0, l.length-p.finder.judge.usedOf(f.choice, l, f.trial))
 	r := Rest{Packages: l.ids(), Length: &left, Useless: left > 0 && left < p.query.Rest}
-	if p.shelf.Yarns[l.yarn].Tex() == 0 { // rags go by mass
+	if p.stock.shelf.Yarns[l.yarn].Tex() == 0 { // rags go by mass
 		r.Length, r.Useless = nil, false
 	}
 	r.Mass = measure.Mass(float64(left) * l.tex)

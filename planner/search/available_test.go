@@ -81,7 +81,9 @@ func TestWhatIsAvailableAddsUpTheSameEverywhere(t *testing.T) {
 			t.Fatalf("list %d, plan %d, model %d, before promises %d", listed, planned, modelled,
 				before)
 		}
-		g := gather(s, Query{Kind: usualKind("runner"), Weights: usualWeights})
+		q := Query{Kind: usualKind("runner"), Weights: usualWeights}
+		st := NewStock(s, q)
+		g := st.gather(q, st.newFigurer(q.Kind))
 		if got := inLots(t, s, g); got != modelled {
 			t.Fatalf("fits has %d, list %d", got, modelled)
 		}
@@ -100,7 +102,7 @@ func inLots(t *rapid.T, s making.Shelf, g *gathering) measure.Mass {
 			t.Fatalf("%s is in a lot, and %s", p.Label(), s.Barred(p))
 		}
 	}
-	for _, l := range g.lots {
+	for _, l := range g.all() {
 		for _, p := range l.packs {
 			take(p.id, true)
 		}

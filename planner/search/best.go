@@ -57,9 +57,12 @@ type found struct {
 
 // finder searches one kind.
 type finder struct {
-	judge   *judge
-	pairs   *pairs
-	bounder bounder
+	judge     *judge
+	gathering *gathering
+	pairs     *pairs
+	bounder   bounder
+	scales    scales
+	items     map[*figures]*inParts
 	// warps, wefts and both are the lots as warp, as weft, and those that can be
 	// both; bothWeft are the last as weft, node by node.
 	warps, wefts, both, bothWeft *tree
@@ -95,8 +98,8 @@ func (f *finder) run(ctx context.Context, colours int) error {
 // start puts a whole family into the queue.
 func (f *finder) start(y family) {
 	t := tuple{family: y}
-	empty := len(f.warps.items) == 0 || y.own && len(f.both.items) == 0 || !y.own &&
-		len(f.wefts.items) == 0
+	empty := len(f.warps.nodes) == 0 || y.own && len(f.both.nodes) == 0 || !y.own &&
+		len(f.wefts.nodes) == 0
 	if !empty {
 		f.push(t)
 	}
@@ -146,8 +149,13 @@ func (f *finder) push(t tuple) {
 	}
 }
 
-// usable says whether a yarn that is asked for may take part.
+// usable says whether every lot may serve and one that is asked for takes part.
 func usable(boxes []box) bool {
+	if slices.ContainsFunc(boxes, func(b box) bool {
+		return b.warp != nil && b.warp.out || b.weft != nil && b.weft.out
+	}) {
+		return false
+	}
 	return slices.ContainsFunc(boxes, func(b box) bool {
 		return b.warp != nil && b.warp.using ||
 			b.weft != nil && b.weft.using
@@ -180,7 +188,12 @@ func (f *finder) open(t tuple) {
 		f.look(t)
 		return
 	}
-	n := f.treeOf(t.family, fullest).nodes[t.nodes[fullest]]
+	divided := f.treeOf(t.family, fullest)
+	divided.open(t.nodes[fullest], f.gathering.bundles.stacks)
+	if divided == f.both {
+		f.bothWeft.open(t.nodes[fullest], f.gathering.bundles.stacks)
+	}
+	n := divided.nodes[t.nodes[fullest]]
 	first, last := f.twins(t, fullest)
 	// Warps of one tree stand for each other: m times the same node opens into
 	// every way of sharing m among its children, in order.
@@ -256,14 +269,19 @@ func (f *finder) choiceOf(t tuple) (choice, bool) {
 	var c choice
 	for i := range t.family.colours {
 		tr := f.treeOf(t.family, i)
-		c.warp = append(c.warp, tr.items[tr.nodes[t.nodes[i]].at].lot)
+		c.warp = append(c.warp, f.lotIn(tr, t.nodes[i]))
 	}
 	c.weft = c.warp[0]
 	if !t.family.own {
-		c.weft = f.wefts.items[f.wefts.nodes[t.nodes[t.family.colours]].at].lot
+		c.weft = f.lotIn(f.wefts, t.nodes[t.family.colours])
 	}
 	slices.SortFunc(c.warp, func(a, b *lot) int { return a.rank - b.rank })
 	return c, f.sound(c, t.family)
+}
+
+// lotIn is the lot that a node of a single one is.
+func (f *finder) lotIn(t *tree, at int32) *lot {
+	return f.gathering.lot(f.gathering.bundles.stacks[t.nodes[at].stack].bundle)
 }
 
 func (f *finder) sound(c choice, y family) bool {

@@ -18,7 +18,7 @@ func everything(g *gathering, f *finder, colours int) []found {
 	add := func(c choice) {
 		y := family{len(c.warp), slices.Contains(c.warp, c.weft)}
 		if !f.sound(c, y) || !(f.judge.query.Using == nil ||
-			slices.ContainsFunc(c.lots(), f.using())) {
+			slices.ContainsFunc(c.lots(), func(l *lot) bool { return f.judge.query.Using(l.of) })) {
 			return
 		}
 		t := tuple{family: y}
@@ -30,11 +30,11 @@ func everything(g *gathering, f *finder, colours int) []found {
 			out = append(out, one)
 		}
 	}
-	for _, weft := range g.lots {
+	for _, weft := range g.all() {
 		if !weft.asWeft || weft.join == 0 {
 			continue
 		}
-		subsets(g.lots, colours, nil, func(warp []*lot) { add(choice{slices.Clone(warp), weft}) })
+		subsets(g.all(), colours, nil, func(warp []*lot) { add(choice{slices.Clone(warp), weft}) })
 	}
 	slices.SortFunc(out, func(a, b found) int {
 		if a.place.before(&b.place) {
@@ -89,7 +89,7 @@ func TestNothingBetterIsMissedThanTryingEverythingFinds(t *testing.T) {
 		if r.IntN(3) == 0 {
 			q.Kind.Facts.FloatingSelvedges, q.Kind.Facts.Loops = 2, r.IntN(2) == 0
 		}
-		g, f := prepare(shelf, q)
+		g, f := NewStock(shelf, q).prepare(q)
 		if err := f.run(context.Background(), q.colours()); err != nil {
 			t.Fatal(err)
 		}

@@ -30,10 +30,11 @@ func Choices(ctx context.Context, shelf making.Shelf, q Query, most int) (Choosi
 		return Choosing{}, err
 	}
 	q.Colours = 1
-	g, f := prepare(shelf, q)
+	g, f := NewStock(shelf, q).prepare(q)
 	out := Choosing{LeftOut: g.leftOut}
-	warps, wefts := count(g.lots, func(l *lot) bool { return l.asWarp }),
-		count(g.lots, func(l *lot) bool { return l.asWeft })
+	lots := g.all()
+	warps, wefts := count(lots, func(l *lot) bool { return l.asWarp }),
+		count(lots, func(l *lot) bool { return l.asWeft })
 	if warps*wefts > most {
 		if err := f.run(ctx, 1); err != nil {
 			return out, err
@@ -45,8 +46,8 @@ func Choices(ctx context.Context, shelf making.Shelf, q Query, most int) (Choosi
 		return out, nil
 	}
 	out.Complete = true
-	for _, w := range g.lots {
-		for _, weft := range g.lots {
+	for _, w := range lots {
+		for _, weft := range lots {
 			if w.asWarp && weft.asWeft {
 				out.add(f, w, weft)
 			}

@@ -1,33 +1,61 @@
 package search
 
 import (
-	"endsmeet/planner/making"
+	"math"
+	"slices"
+
 	"endsmeet/stash"
 )
 
-// Enough lists the packages whose lot is enough for the warp or for the weft of
-// the least size of a kind, whatever the other part is.
-func Enough(shelf making.Shelf, q Query) ([]stash.PackageID, error) {
+// Enough lists those of some packages whose lot is enough for the warp or for the weft
+// of the least size of a kind, whatever the other part is.
+func (st *Stock) Enough(q Query, of map[stash.PackageID]bool) ([]stash.PackageID, error) {
 	if err := q.check(); err != nil {
 		return nil, err
 	}
 	q.Colours = 1
-	_, f := prepare(shelf, q)
+	g, f := st.prepare(q)
+	shortest := f.shortest()
 	var out []stash.PackageID
-	for _, t := range []*tree{f.warps, f.wefts} {
-		for i := range t.items {
-			if it := &t.items[i]; min(it.area, it.supply/f.shortest()) >= f.bounder.least {
-				out = append(out, it.lot.ids()...)
-			}
+	for _, b := range g.bundles.all {
+		if !slices.ContainsFunc(b.packs, func(p pack) bool { return of[p.id] }) {
+			continue
+		}
+		if l := g.lot(b); l != nil && f.enough(l, shortest) {
+			out = append(out, l.ids()...)
 		}
 	}
 	return out, nil
 }
 
-// shortest is the least factor of the warps, 1 where there are none.
+// enough says whether a lot is enough for some part; shortest is the least factor of
+// the warps.
+func (f *finder) enough(l *lot, shortest float64) bool {
+	in := f.itemsOf(int(l.at))
+	if area := f.judge.areaOfWarp; l.asWarp && in.warps &&
+		area(l, in.warp.line, f.scales) >= f.bounder.least {
+		return true
+	}
+	return l.asWeft && l.join > 0 &&
+		min(1, in.weft.areaOfWeft(float64(l.join))/shortest) >= f.bounder.least
+}
+
+// shortest is the least factor of the lots that make a warp, 1 where none does.
 func (f *finder) shortest() float64 {
-	if len(f.warps.nodes) == 0 {
+	least := math.Inf(1)
+	for _, b := range f.gathering.bundles.all {
+		l := f.gathering.lot(b)
+		if l == nil || !l.asWarp {
+			continue
+		}
+		in := f.itemsOf(int(b.at))
+		if in.warps && in.warp.factor < least &&
+			f.judge.areaOfWarp(l, in.warp.line, f.scales) > 0 {
+			least = in.warp.factor
+		}
+	}
+	if math.IsInf(least, 1) {
 		return 1
 	}
-	return f.warps.nodes[0].factor.min
+	return least
 }

@@ -8,7 +8,6 @@ import (
 	"endsmeet/planner"
 	"endsmeet/planner/kinds"
 	"endsmeet/planner/learn"
-	"endsmeet/planner/making"
 	"endsmeet/stash"
 	"endsmeet/stash/measure"
 )
@@ -21,35 +20,19 @@ type figures struct {
 	ok bool
 }
 
-// figurer works figures out: losses once for each yarn of which there are
-// finished pieces, and once for all others that are alike in what losses hang on.
+// figurer works figures out: once for each yarn of which there are finished pieces,
+// and once for all others that are of one sort.
 type figurer struct {
-	kind   kinds.Kind
-	learn  learn.Shelf
-	weaver *learn.Weaver
-	pieces []stash.Piece
-	taught map[stash.YarnID]bool
-	known  map[stash.YarnID]*figures
-	alike  map[string]planner.Losses
+	kind  kinds.Kind
+	stock *Stock
+	known map[stash.YarnID]*figures
+	sorts map[string]*figures
+	alike map[string]planner.Losses
 }
 
-func newFigurer(s making.Shelf, k kinds.Kind) *figurer {
-	f := &figurer{
-		kind: k, learn: learn.Shelf{Yarns: s.Yarns, Settings: s.Settings}, pieces: s.Pieces,
-		taught: map[stash.YarnID]bool{}, known: map[stash.YarnID]*figures{},
-		alike: map[string]planner.Losses{},
-	}
-	if len(s.Pieces) > 0 {
-		f.learn.Packages = make(map[stash.PackageID]stash.Package, len(s.Packages))
-		for _, p := range s.Packages {
-			f.learn.Packages[p.ID] = p
-		}
-	}
-	f.weaver = learn.NewWeaver(f.pieces, f.learn)
-	for _, id := range madeOf(s.Pieces) {
-		f.taught[f.learn.Packages[id].Yarn] = true
-	}
-	return f
+func (st *Stock) newFigurer(k kinds.Kind) *figurer {
+	return &figurer{kind: k, stock: st, known: map[stash.YarnID]*figures{},
+		sorts: map[string]*figures{}, alike: map[string]planner.Losses{}}
 }
 
 // madeOf lists the packages that pieces were made of.
@@ -73,25 +56,45 @@ func madeOf(pieces []stash.Piece) []stash.PackageID {
 	return out
 }
 
+// of gives the figures of a yarn. Those of two yarns of one sort are one value at one
+// address.
 func (f *figurer) of(id stash.YarnID) *figures {
 	known := f.known[id]
+	if known != nil {
+		return known
+	}
+	if f.stock.taught[id] {
+		known = f.reckon(id)
+	} else {
+		known = f.ofSort(id)
+	}
+	f.known[id] = known
+	return known
+}
+
+func (f *figurer) ofSort(id stash.YarnID) *figures {
+	sort := ""
+	if at, ok := f.stock.yarnPlaces[id]; ok {
+		sort = f.stock.yarns[at].sort
+	}
+	known := f.sorts[sort]
 	if known == nil {
 		known = f.reckon(id)
-		f.known[id] = known
+		f.sorts[sort] = known
 	}
 	return known
 }
 
 func (f *figurer) reckon(id stash.YarnID) *figures {
-	sett, picks := learn.Setts(f.question(id), f.pieces, f.learn)
+	sett, picks := learn.Setts(f.question(id), f.stock.shelf.Pieces, f.stock.learn)
 	out := &figures{sett: sett.Value, picks: picks.Value}
 	out.ok = out.sett > 0 && (out.picks > 0 || f.kind.Rag)
 	switch {
 	case !out.ok:
-	case f.taught[id]:
-		out.losses = f.losses(f.learn, id, out.sett, out.picks)
+	case f.stock.taught[id]:
+		out.losses = f.losses(f.stock.learn, id, out.sett, out.picks)
 	default:
-		out.losses = f.ofLike(f.learn.Yarns[id], *out)
+		out.losses = f.ofLike(f.stock.learn.Yarns[id], *out)
 	}
 	return out
 }
@@ -105,7 +108,7 @@ func (f *figurer) losses(shelf learn.Shelf, id stash.YarnID, sett,
 	picks measure.Sett) planner.Losses {
 	q := f.question(id)
 	q.Project.Sett, q.Project.Picks = sett, picks
-	set := f.weaver.With(shelf).Losses(q)
+	set := f.stock.weaver.With(shelf).Losses(q)
 	return planner.Losses{
 		WarpTakeUp: set.TakeUp.Value, WeftTakeUp: set.WeftTakeUp.Value,
 		WetLength: set.ShrinkLength.Value,
@@ -147,10 +150,10 @@ func (f *figurer) ofLike(y stash.Yarn, own figures) planner.Losses {
 		count.Source = y.Count.Source
 	}
 	y.Count = &count
-	shelf := f.learn
+	shelf := f.stock.learn
 	shelf.Yarns = map[stash.YarnID]stash.Yarn{likeYarn: y}
-	for id := range f.taught {
-		shelf.Yarns[id] = f.learn.Yarns[id]
+	for id := range f.stock.taught {
+		shelf.Yarns[id] = f.stock.learn.Yarns[id]
 	}
 	known := f.losses(shelf, likeYarn, own.sett, own.picks)
 	f.alike[key] = known

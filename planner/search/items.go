@@ -27,15 +27,19 @@ func (j *judge) lengthen(f *figures) float64 {
 	return f.losses.Lengthening()
 }
 
-func (j *judge) scales(lots []*lot) scales {
+func (j *judge) scales(g *gathering) scales {
 	s := scales{least: math.Inf(1), loose: math.Inf(1), sigma: float64(j.least) / 1000}
 	s.modulo = float64(max(1, j.base.Ends.Modulus) + j.base.Ends.Floats + 2)
-	for _, l := range lots {
-		if l.asWeft {
-			s.least = min(s.least, l.figures.losses.Widening())
+	for at := range g.wares {
+		w := &g.wares[at]
+		if w.figures == nil || !w.figures.ok || g.bundles.roots[at] < 0 {
+			continue
 		}
-		if l.asWarp {
-			s.loose = min(s.loose, l.figures.sett.PerMM())
+		if w.asWeft {
+			s.least = min(s.least, w.figures.losses.Widening())
+		}
+		if w.asWarp {
+			s.loose = min(s.loose, w.figures.sett.PerMM())
 		}
 	}
 	return s
@@ -44,8 +48,23 @@ func (j *judge) scales(lots []*lot) scales {
 // strands is how many yarns run together as one end.
 func (j *judge) strands() float64 { return float64(max(1, j.base.Ends.Strands)) }
 
-// warpItem is a lot as warp; ok is false where its own losses make no sense, or
-// where it is too short alone and there is to be one colour only.
+// item is yarn of some figures in one part, with what bounds need to know of it at
+// the wanted size. Lengths are in mm, yarn is in mm of it.
+type item struct {
+	// factor is what the other part multiplies its need by: for a warp the tape
+	// for each finished length, for a weft the reed width for each finished width.
+	factor float64
+	// use1·f + use0 is the most that it takes, f being the other's factor.
+	use1, use0 float64
+	// supply·f is the least that the wanted area takes of a weft.
+	supply float64
+	// sett in ends for each mm and end of a warp, and how the end goes with the length.
+	sett, end float64
+	line      planner.WarpLine
+}
+
+// warpItem is what lots of some figures are as warp; ok is false where the losses
+// make no sense.
 func (j *judge) warpItem(l *lot, s scales) (it item, ok bool) {
 	spec := j.spec(choice{[]*lot{l}, l}, j.sizeAt(1000))
 	line, err := spec.WarpLine()
@@ -54,14 +73,15 @@ func (j *judge) warpItem(l *lot, s scales) (it item, ok bool) {
 	}
 	end := float64(line.End(spec.Size.Length))
 	width, sett := float64(spec.Size.Width), l.figures.sett.PerMM()
-	it = item{
-		lot: l, factor: j.lengthen(l.figures), sett: sett, end: end, tex: l.tex,
-		supply: math.Inf(1),
-		use1:   width * sett * end * j.strands() * l.tex,
-		use0:   s.modulo * end * j.strands() * l.tex,
-	}
-	it.area = j.areaOfWarp(l, line, s)
-	return it, it.area > 0 || j.query.colours() > 1 && l.low > 0
+	return item{line: line, factor: j.lengthen(l.figures), sett: sett, end: end,
+		use1: width * sett * end * j.strands(), use0: s.modulo * end * j.strands()}, true
+}
+
+// weftItem is what lots of some figures are as weft.
+func (j *judge) weftItem(l *lot, s scales) item {
+	spec := j.spec(choice{[]*lot{l}, l}, j.sizeAt(1000))
+	least, most, fixed := j.weftRange(spec, l, s)
+	return item{factor: l.figures.losses.Widening(), use1: most, use0: fixed, supply: least}
 }
 
 // areaOfWarp bounds the area that a warp allows with the weft that draws in and
@@ -89,18 +109,12 @@ func (j *judge) areaOfWarp(l *lot, line planner.WarpLine, s scales) float64 {
 	return float64(lo) * float64(lo) / 1e6
 }
 
-// weftItem is a lot as weft.
-func (j *judge) weftItem(l *lot, s scales) (it item, ok bool) {
-	spec := j.spec(choice{[]*lot{l}, l}, j.sizeAt(1000))
-	it = item{lot: l, factor: l.figures.losses.Widening(), tex: l.tex, area: 1}
-	least, most, fixed := j.weftRange(spec, l, s)
-	it.use1, it.use0 = most*l.tex, fixed*l.tex
-	if least > 0 {
-		it.supply = float64(l.join) / least
-	} else {
-		it.supply = math.Inf(1)
+// areaOfWeft bounds the area that so much weft allows, before the warp's factor.
+func (it *item) areaOfWeft(join float64) float64 {
+	if it.supply > 0 {
+		return join / it.supply
 	}
-	return it, l.join > 0
+	return math.Inf(1)
 }
 
 // weftRange bounds the weft at the wanted size for each unit of the warp's

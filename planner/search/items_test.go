@@ -21,7 +21,8 @@ func TestTheBoundsOfTheWeftHoldForEveryPair(t *testing.T) {
 			k.Facts.Clasped, k.Facts.Pieces = r.IntN(2) == 0, 1+r.IntN(3)
 			k.Facts.Sample = measure.Length(r.IntN(200))
 		}
-		g, f := prepare(randomShelf(r, 12, 30), Query{Kind: k, Weights: usualWeights})
+		q := Query{Kind: k, Weights: usualWeights}
+		g, f := NewStock(randomShelf(r, 12, 30), q).prepare(q)
 		pairs += holdBounds(t, k, g, f.judge)
 	}
 	if pairs < 200 {
@@ -31,14 +32,14 @@ func TestTheBoundsOfTheWeftHoldForEveryPair(t *testing.T) {
 
 // holdBounds tries every weft lot with every warp lot and returns how many pairs.
 func holdBounds(t *testing.T, k kinds.Kind, g *gathering, j *judge) (pairs int) {
-	s := j.scales(g.lots)
-	for _, weft := range g.lots {
+	s := j.scales(g)
+	for _, weft := range g.all() {
 		if !weft.asWeft {
 			continue
 		}
 		least, most, fixed := j.weftRange(j.spec(choice{[]*lot{weft}, weft}, j.sizeAt(1000)), weft,
 			s)
-		for _, warp := range g.lots {
+		for _, warp := range g.all() {
 			if !warp.asWarp {
 				continue
 			}

@@ -18,11 +18,12 @@ func TestASizeFitsWhereTheSolverSaysSo(t *testing.T) {
 		r := rand.New(rand.NewPCG(uint64(seed), 9))
 		shelf := randomShelf(r, 4, 16)
 		q := Query{Kind: usualKind("scarf"), Weights: usualWeights, Rest: 25_000}
-		g, f := prepare(shelf, q)
-		if len(g.lots) == 0 {
+		g, f := NewStock(shelf, q).prepare(q)
+		lots := g.all()
+		if len(lots) == 0 {
 			continue
 		}
-		warp, weft := g.lots[r.IntN(len(g.lots))], g.lots[r.IntN(len(g.lots))]
+		warp, weft := lots[r.IntN(len(lots))], lots[r.IntN(len(lots))]
 		if !warp.asWarp || !weft.asWeft {
 			continue
 		}

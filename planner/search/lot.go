@@ -21,30 +21,18 @@ type pack struct {
 	mid, low measure.Length
 }
 
-// lot is all free packages of one yarn, colour and dye lot.
+// lot is a bundle in a search: what it may serve there and the figures of its cloth.
 type lot struct {
-	rank  int // its place in the order of labels
-	yarn  stash.YarnID
-	of    Lot
-	label string
-	// colour is what the colour is called, in small letters.
-	colour string
-	packs  []pack
-	// length is the middle length, low the low one, in mm; tex the count in mg/mm.
-	length, low measure.Length
-	tex         float64
-	// join is what the weft can take of it at the low end, one join charged back.
-	join measure.Length
-	// asWarp and asWeft say what it may serve.
+	*bundle
 	asWarp, asWeft bool
 	figures        *figures
 }
 
 // mass is what the lot weighs, in mg.
-func (l *lot) mass() float64 { return float64(l.length) * l.tex }
+func (l *bundle) mass() float64 { return float64(l.length) * l.tex }
 
 // windings counts the whole windings of yarn mm at the low end.
-func (l *lot) windings(yarn measure.Length) int {
+func (l *bundle) windings(yarn measure.Length) int {
 	n := 0
 	for i := range l.packs {
 		n += l.packs[i].strands.Windings(l.packs[i].low, yarn)
@@ -53,7 +41,7 @@ func (l *lot) windings(yarn measure.Length) int {
 }
 
 // ids lists the packages.
-func (l *lot) ids() []stash.PackageID {
+func (l *bundle) ids() []stash.PackageID {
 	out := make([]stash.PackageID, len(l.packs))
 	for i, p := range l.packs {
 		out[i] = p.id
@@ -65,140 +53,133 @@ func (l *lot) ids() []stash.PackageID {
 // with 97.5 %.
 const low95 = 1.959964
 
-// gathering sorts the packages of a shelf into lots.
+// gathering is what a query may choose from: the bundles of a stock, by the yarns
+// that may serve.
 type gathering struct {
+	stock   *Stock
 	shelf   making.Shelf
 	query   Query
-	lots    []*lot
+	bundles *bundles
+	wares   []ware // by the places of the yarns in the stock
 	leftOut []making.LeftOut
-	barred  map[stash.YarnID]string
-	parts   map[stash.YarnID]*parting
 	fitness verdict.Fitness
+	lots    []*lot // made when asked for, by rank
 }
 
-// parting is what a yarn may serve, or why not.
-type parting struct {
+// ware is what a yarn may serve, or why not, and its figures.
+type ware struct {
 	noWarp, noWeft, out string
-	colour              string // what its packages without a colour are called by
-	tex                 float64
+	asWarp, asWeft      bool
+	figures             *figures
+	seen                bool
 }
 
-// part says what a yarn may serve, worked out once.
-func (g *gathering) part(id stash.YarnID) *parting {
-	p := g.parts[id]
-	if p != nil {
-		return p
+// ware says what the yarn at a place may serve, worked out once.
+func (g *gathering) ware(at int32) *ware {
+	w := &g.wares[at]
+	if w.seen {
+		return w
 	}
-	y := g.shelf.Yarns[id]
-	p = &parting{noWarp: g.unfitAsWarp(y), noWeft: g.unfitAsWeft(y), out: g.against(id),
-		colour: strings.ToLower(y.Name)}
-	if p.out == "" {
-		p.out = g.unfitFor(y)
+	y := &g.stock.yarns[at]
+	*w = ware{noWarp: g.unfitAsWarp(y), noWeft: g.unfitAsWeft(y), out: g.against(y.Yarn), seen: true}
+	if w.out == "" {
+		w.out = g.unfitFor(y.Yarn)
 	}
-	p.tex = float64(g.shelf.TexFor(y, g.query.Kind.Facts)) / 1e6
-	g.parts[id] = p
-	return p
+	f := g.query.Kind.Facts
+	w.asWarp = w.out == "" && w.noWarp == "" && mayServe(y.ID, f.Warp)
+	w.asWeft = w.out == "" && w.noWeft == "" && mayServe(y.ID, f.Weft)
+	return w
 }
 
-// gather makes the lots that a query may choose from, in the order of their
-// labels, and says of every other package why not.
-func gather(shelf making.Shelf, q Query) *gathering {
-	g := &gathering{shelf: shelf, query: q, barred: map[stash.YarnID]string{},
-		parts: map[stash.YarnID]*parting{}, fitness: verdict.FitnessOf(q.Kind)}
-	at := make(map[Lot]*lot)
-	for i := range shelf.Packages {
-		p := &shelf.Packages[i]
-		asWarp, asWeft, ok := g.roles(p)
-		if !ok {
-			continue
-		}
-		k := g.together(*p)
-		l := at[k]
-		if l == nil {
-			part := g.part(p.Yarn)
-			l = &lot{yarn: p.Yarn, of: LotOf(*p), label: p.Label(),
-				colour: cmp.Or(strings.ToLower(p.Colour), part.colour), asWarp: asWarp,
-				asWeft: asWeft, tex: part.tex}
-			at[k] = l
-			g.lots = append(g.lots, l)
-		}
-		g.put(l, p)
-	}
-	g.lots = slices.DeleteFunc(g.lots, func(l *lot) bool { return len(l.packs) == 0 })
-	slices.SortStableFunc(g.lots, func(a, b *lot) int {
-		return cmp.Or(natural(a.label, b.label), cmp.Compare(a.packs[0].id, b.packs[0].id))
+// mayServe says whether a project leaves a role open, or names a yarn or some package
+// for it.
+func mayServe(id stash.YarnID, refs []stash.Ref) bool {
+	return len(refs) == 0 || slices.ContainsFunc(refs, func(r stash.Ref) bool {
+		return r.Package != "" || r.Yarn == id
 	})
-	for i, l := range g.lots {
-		l.rank = i
+}
+
+// gather takes from a stock what a query may choose from and says of every other
+// package why not.
+func (st *Stock) gather(q Query, figures *figurer) *gathering {
+	g := &gathering{stock: st, shelf: st.shelf, query: q,
+		wares: make([]ware, len(st.yarns)), fitness: verdict.FitnessOf(q.Kind)}
+	g.bundles = st.bundlesFor(g)
+	for i := range st.shelf.Packages {
+		g.see(&st.shelf.Packages[i], st.yarnAt[i], &g.bundles.standings[i])
 	}
+	g.figure(figures)
 	return g
 }
 
-// together is the lot that a package is chosen with: its own, or where the
-// project allows lots to mix, all of its yarn and colour.
-func (g *gathering) together(p stash.Package) Lot {
-	l := LotOf(p)
-	if mix := g.query.Kind.Facts.MixLots; mix != nil && *mix {
-		l.Dye = ""
+// see notes why a package may not be chosen.
+func (g *gathering) see(p *stash.Package, at int32, s *standing) {
+	if s.skipped {
+		return
 	}
+	w := g.ware(at)
+	why := w.out
+	if why == "" {
+		why = s.barred
+	}
+	if why == "" && w.noWarp != "" && w.noWeft != "" {
+		why = w.noWarp + ", and " + w.noWeft
+	}
+	switch {
+	case why != "" && !p.Retired:
+		g.leave(p, why)
+	case why == "" && s.unknown && (w.asWarp || w.asWeft):
+		g.leave(p, "its length is not known: weigh it, and record its count")
+	}
+}
+
+// figure gives every yarn its figures and leaves out the lots that have none.
+func (g *gathering) figure(figures *figurer) {
+	for _, b := range g.bundles.all {
+		w := g.ware(b.at)
+		if !(b.named.warp && w.asWarp) && !(b.named.weft && w.asWeft) {
+			continue
+		}
+		if w.figures == nil {
+			w.figures = figures.of(b.yarn)
+		}
+		if w.figures.ok && b.tex > 0 && b.length > 0 {
+			continue
+		}
+		for _, one := range b.packs {
+			if p, found := g.stock.find(one.id); found {
+				g.leave(p, "no sett is known for it: record its count")
+			}
+		}
+	}
+}
+
+// lot is a bundle as the query may choose it, nil where it may not.
+func (g *gathering) lot(b *bundle) *lot {
+	if g.lots == nil {
+		g.lots = make([]*lot, len(g.bundles.all))
+	}
+	if g.lots[b.rank] != nil {
+		return g.lots[b.rank]
+	}
+	w := g.ware(b.at)
+	l := &lot{b, b.named.warp && w.asWarp, b.named.weft && w.asWeft, w.figures}
+	if !l.asWarp && !l.asWeft || !w.figures.ok || b.tex <= 0 || b.length <= 0 {
+		return nil
+	}
+	g.lots[b.rank] = l
 	return l
 }
 
-// put adds a package to its lot.
-func (g *gathering) put(l *lot, p *stash.Package) {
-	length, spread, known := g.shelf.Span(*p, g.query.Kind.Facts)
-	if !known {
-		g.leave(p, "its length is not known: weigh it, and record its count")
-		return
-	}
-	low := max(0, length-measure.Length(low95*float64(spread)))
-	one := pack{id: p.ID, mid: length, low: low,
-		strands: fit.Package{Knots: p.Knots, Longest: p.Longest}}
-	l.packs = append(l.packs, one)
-	if natural(p.Label(), l.label) < 0 {
-		l.label = p.Label()
-	}
-	l.length += length
-	l.low += low
-	if join := g.shelf.Settings.Join; one.strands.Joinable(low, join, 0) > 0 {
-		if l.join == 0 {
-			l.join = join
+// all lists the lots in the order of their labels.
+func (g *gathering) all() []*lot {
+	var out []*lot
+	for _, b := range g.bundles.all {
+		if l := g.lot(b); l != nil {
+			out = append(out, l)
 		}
-		l.join += one.strands.Joinable(low, join, 0)
 	}
-}
-
-// roles says what a package may serve in the query; false if nothing, which is
-// then noted.
-func (g *gathering) roles(p *stash.Package) (asWarp, asWeft, ok bool) {
-	if g.query.From != nil && !g.query.From(*p) &&
-		(g.query.Using == nil || !g.query.Using(LotOf(*p))) {
-		return false, false, false
-	}
-	part := g.part(p.Yarn)
-	why := part.out
-	if why == "" {
-		why = g.shelf.Barred(*p)
-	}
-	if why == "" && part.noWarp != "" && part.noWeft != "" {
-		why = part.noWarp + ", and " + part.noWeft
-	}
-	if why != "" {
-		if !p.Retired {
-			g.leave(p, why)
-		}
-		return false, false, false
-	}
-	asWarp = part.noWarp == "" && g.named(p, g.query.Kind.Facts.Warp)
-	asWeft = part.noWeft == "" && g.named(p, g.query.Kind.Facts.Weft)
-	return asWarp, asWeft, asWarp || asWeft
-}
-
-// named says whether the project leaves a role open or names the package for it.
-func (g *gathering) named(p *stash.Package, refs []stash.Ref) bool {
-	return len(refs) == 0 || slices.ContainsFunc(refs, func(r stash.Ref) bool {
-		return r.Package == p.ID || r.Package == "" && r.Yarn == p.Yarn
-	})
+	return out
 }
 
 // namedYarn says whether references name a yarn, or some package of it.
@@ -207,12 +188,12 @@ func (g *gathering) namedYarn(id stash.YarnID, refs []stash.Ref) bool {
 		if r.Package == "" {
 			return r.Yarn == id
 		}
-		p, found := g.shelf.Find(r.Package)
+		p, found := g.stock.find(r.Package)
 		return found && p.Yarn == id
 	})
 }
 
-func (g *gathering) unfitAsWarp(y stash.Yarn) string {
+func (g *gathering) unfitAsWarp(y *spun) string {
 	switch {
 	case y.Fit == stash.FitWeftOnly:
 		return "is fit for weft only"
@@ -222,21 +203,21 @@ func (g *gathering) unfitAsWarp(y stash.Yarn) string {
 		return ""
 	case y.Fit == stash.FitSpaced:
 		return "is fit for every second or third end only, not for a whole warp"
-	case strips(y):
+	case y.strips:
 		return "is strips of cloth, which make no warp"
 	}
 	return ""
 }
 
-func (g *gathering) unfitAsWeft(y stash.Yarn) string {
+func (g *gathering) unfitAsWeft(y *spun) string {
 	switch {
 	case g.query.Kind.Rag && g.namedYarn(y.ID, g.query.Kind.Facts.Weft):
 		return "" // what a project names as its rags is rags
-	case strips(y) && !g.query.Kind.Rag && g.query.Kind.Project != "":
+	case y.strips && !g.query.Kind.Rag && g.query.Kind.Project != "":
 		return "is strips of cloth, and the project does not say how much of them a square metre takes (rag-per-m2)"
-	case strips(y) && !g.query.Kind.Rag:
+	case y.strips && !g.query.Kind.Rag:
 		return "is strips of cloth, for rag weft"
-	case !strips(y) && g.query.Kind.Rag:
+	case !y.strips && g.query.Kind.Rag:
 		return "is not recorded as strips of cloth (construction strips), of which a rag weft is"
 	}
 	return ""

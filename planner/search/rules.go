@@ -11,20 +11,15 @@ import (
 )
 
 // against says why the person's rules keep a yarn out, empty if they do not.
-func (g *gathering) against(id stash.YarnID) string {
+func (g *gathering) against(y stash.Yarn) string {
 	if g.query.Person == nil || g.query.Aside {
 		return ""
 	}
-	why, known := g.barred[id]
-	if known {
-		return why
-	}
 	whom := verdict.Whom{Person: g.query.Person}
-	if a, _ := whom.Yarn(g.shelf.Yarns[id]); a.Grade.Blocks() {
-		why = "by the person's rules " + a.Words
+	if a, _ := whom.Yarn(y); a.Grade.Blocks() {
+		return "by the person's rules " + a.Words
 	}
-	g.barred[id] = why
-	return why
+	return ""
 }
 
 // unfitFor says why a yarn will not do for the kind, empty where nothing recorded

@@ -4,34 +4,88 @@ import (
 	"cmp"
 	"context"
 	"slices"
-	"sync"
 
 	"endsmeet/planner/making"
 	"endsmeet/planner/together"
 	"endsmeet/stash"
+	"endsmeet/stash/measure"
 )
 
-// Find searches a shelf. It fails for a kind whose size makes no sense or whose
-// stripes are fixed already, and where the context ends first.
+// Find searches a shelf once; a [Stock] serves those who ask more often.
 func Find(ctx context.Context, shelf making.Shelf, q Query) (Result, error) {
-	if err := q.check(); err != nil {
+	return NewStock(shelf, q).Find(ctx, q)
+}
+
+// Find searches a stock. It fails for a kind whose size makes no sense or whose
+// stripes are fixed already, and where the context ends first.
+func (st *Stock) Find(ctx context.Context, q Query) (Result, error) {
+	found, err := st.Candidates(ctx, q)
+	if err != nil {
 		return Result{}, err
 	}
-	shelf = shelf.Taught()
-	g, f := prepare(shelf, q)
-	if err := f.run(ctx, q.colours()); err != nil {
-		return Result{}, err
-	}
-	out := Result{Kind: q.Kind, LeftOut: g.leftOut, Looked: f.looked}
-	plan := newPlanner(shelf, q, f)
-	for _, one := range f.best {
-		if a, ok := plan.answer(one); ok {
+	out := Result{Kind: q.Kind, LeftOut: found.LeftOut, Looked: found.Looked}
+	for i := range found.Candidates {
+		if a, ok := found.Candidates[i].Answer(); ok {
 			out.Answers = append(out.Answers, a)
 		}
 	}
 	slices.SortStableFunc(out.Answers,
 		func(a, b Answer) int { return cmp.Compare(b.Score, a.Score) })
 	return out, nil
+}
+
+// Candidates are what a search finds, before it is planned with the losses of its own
+// yarns, the best first.
+type Candidates struct {
+	Candidates []Candidate
+	LeftOut    []making.LeftOut
+	Looked     int
+}
+
+// Candidate is a choice that was found.
+type Candidate struct {
+	found found
+	plan  *planning
+}
+
+// Candidates searches a stock as Find does, and plans nothing.
+func (st *Stock) Candidates(ctx context.Context, q Query) (Candidates, error) {
+	if err := q.check(); err != nil {
+		return Candidates{}, err
+	}
+	g, f := st.prepare(q)
+	if err := f.run(ctx, q.colours()); err != nil {
+		return Candidates{}, err
+	}
+	out := Candidates{LeftOut: g.leftOut, Looked: f.looked}
+	plan := &planning{stock: st, query: q, finder: f}
+	for _, one := range f.best {
+		out.Candidates = append(out.Candidates, Candidate{one, plan})
+	}
+	return out, nil
+}
+
+// Answer plans a candidate; false where no size of it would fit after all.
+func (c Candidate) Answer() (Answer, bool) { return c.plan.answer(c.found) }
+
+// Score is what a candidate was found with, from 0 to 1000.
+func (c Candidate) Score() int { return c.found.place.bound / 1000 }
+
+// Take is what a choice takes of the packages of one of its lots, on the middle
+// figures.
+type Take struct {
+	Packages []stash.PackageID
+	Mass     measure.Mass
+}
+
+// Takes is what a candidate takes of each of its lots.
+func (c Candidate) Takes() []Take {
+	var out []Take
+	for _, l := range c.found.choice.lots() {
+		used := c.plan.finder.judge.usedOf(c.found.choice, l, c.found.trial)
+		out = append(out, Take{l.ids(), measure.Mass(float64(used) * l.tex)})
+	}
+	return out
 }
 
 func (q Query) check() error {
@@ -52,18 +106,15 @@ func (q Query) check() error {
 }
 
 // prepare gathers the lots of a query and makes a finder over them.
-func prepare(shelf making.Shelf, q Query) (*gathering, *finder) {
-	shelf = shelf.Taught()
-	g := gather(shelf, q)
-	figures := newFigurer(shelf, q.Kind)
-	g.figure(figures)
-	j := newJudge(q, shelf.Spec(q.Kind.Facts), shelf.Settings.Join)
-	f := &finder{judge: j, top: q.top(),
-		pairs: &pairs{yarns: shelf.Yarns, known: map[pairing]together.Verdict{}, aside: q.Aside}}
-	losses := shelf.OwnLosses()
+func (st *Stock) prepare(q Query) (*gathering, *finder) {
+	figures := st.newFigurer(q.Kind)
+	g := st.gather(q, figures)
+	f := &finder{judge: newJudge(q, st.shelf.Spec(q.Kind.Facts), st.shelf.Settings.Join),
+		gathering: g, top: q.top(),
+		pairs: &pairs{yarns: st.shelf.Yarns, known: map[pairing]together.Verdict{}, aside: q.Aside}}
 	f.pairs.use = func(id stash.YarnID, role stash.Role) together.Use {
-		u := together.Use{Yarn: shelf.Yarns[id], Role: role}
-		if loss, known := losses[id]; known {
+		u := together.Use{Yarn: st.shelf.Yarns[id], Role: role}
+		if loss, known := st.own[id]; known {
 			u.Loss = &loss
 		}
 		if u.Sett = figures.of(id).picks; role == stash.RoleWarp {
@@ -71,85 +122,6 @@ func prepare(shelf making.Shelf, q Query) (*gathering, *finder) {
 		}
 		return u
 	}
-	f.plant(g.lots)
+	f.plant()
 	return g, f
-}
-
-// figure gives every lot its figures and leaves out those that have none.
-func (g *gathering) figure(figures *figurer) {
-	g.lots = slices.DeleteFunc(g.lots, func(l *lot) bool {
-		l.figures = figures.of(l.yarn)
-		if l.figures.ok && l.tex > 0 && l.length > 0 {
-			return false
-		}
-		for _, p := range l.packs {
-			if pack, found := g.shelf.Find(p.id); found {
-				g.leave(&pack, "no sett is known for it: record its count")
-			}
-		}
-		return true
-	})
-}
-
-// plant sorts lots into trees.
-func (f *finder) plant(lots []*lot) {
-	j := f.judge
-	s := j.scales(lots)
-	size := j.sizeAt(1000)
-	f.bounder = bounder{
-		weights: j.query.Weights, width: float64(size.width), strands: j.strands(),
-		modulo: s.modulo, sigma: s.sigma,
-		least: s.sigma * s.sigma / slack,
-	}
-	var warps, wefts, both, bothWeft []item
-	for _, l := range lots {
-		warp, isWarp := item{}, false
-		if l.asWarp {
-			warp, isWarp = j.warpItem(l, s)
-		}
-		weft, isWeft := item{}, false
-		if l.asWeft {
-			weft, isWeft = j.weftItem(l, s)
-		}
-		if isWarp {
-			warps = append(warps, warp)
-		}
-		if isWeft {
-			wefts = append(wefts, weft)
-		}
-		if isWarp && isWeft {
-			both, bothWeft = append(both, warp), append(bothWeft, weft)
-		}
-	}
-	using := f.using()
-	var trees sync.WaitGroup
-	trees.Go(func() { f.warps = newTree(warps, using) })
-	trees.Go(func() { f.wefts = newTree(wefts, using) })
-	trees.Go(func() {
-		f.both = newTree(both, using)
-		f.bothWeft = f.both.twin(bothWeft)
-	})
-	trees.Wait()
-}
-
-func (f *finder) using() func(*lot) bool {
-	if f.judge.query.Using == nil {
-		return nil
-	}
-	return func(l *lot) bool { return f.judge.query.Using(l.of) }
-}
-
-// twin is a tree of the same shape over other items for the same lots.
-func (t *tree) twin(items []item) *tree {
-	out := &tree{items: items, using: t.using, nodes: make([]node, len(t.nodes))}
-	for i := len(t.nodes) - 1; i >= 0; i-- {
-		n := t.nodes[i]
-		if n.left < 0 {
-			out.nodes[i] = out.leaf(n.at)
-			continue
-		}
-		out.nodes[i] = out.nodes[n.left].with(&out.nodes[n.right])
-		out.nodes[i].left, out.nodes[i].right = n.left, n.right
-	}
-	return out
 }

@@ -2,42 +2,31 @@ package search
 
 import "math"
 
-// item is a lot in one part, with what bounds need to know of it at the wanted
-// size. Yarn is in mg, lengths in mm.
-type item struct {
-	lot *lot
-	// factor is what the other part multiplies its need by: for a warp the tape
-	// for each finished length, for a weft the reed width for each finished width.
-	factor float64
-	// use1·f + use0 is the most that it takes, f being the other's factor.
-	use1, use0 float64
-	// supply/f bounds the area that the weft allows, as a share of that wanted.
-	supply float64
-	// area bounds the area that the warp allows.
-	area float64
-	// sett in ends for each mm, end and tex of a warp.
-	sett, end, tex float64
-}
-
-// node is a box of items.
+// node is a box of lots in one part. Yarn is in mg, lengths in mm.
 type node struct {
 	count       int32
-	left, right int32 // children; none for a leaf
-	at          int32 // the item of a leaf
-	minRank     int32
-	using       bool // some item is of a yarn that is asked for
-	mass        span
-	factor      span
-	length      float64 // greatest low length
-	low         float64 // greatest low length by mass, which is all that can be used
-	lowPart     float64 // greatest share of the mass that this is
-	use1, use0  float64 // greatest
-	part1       float64 // greatest use1/mass, use0/mass
-	part0       float64
-	supply      float64
-	area        float64
-	sett, end   span
-	tex         float64
+	left, right int32 // its halves, 0 for a single lot or one not opened yet
+	stack       int32 // what it is of; -1 where it is of several yarns
+	yarn        int32
+	// out says that a single lot can't serve in this part at all.
+	out     bool
+	minRank int32
+	using   bool // some of it is asked for
+	mass    span
+	factor  span
+	length  float64 // greatest low length
+	low     float64 // greatest low length by mass, which is all that can be used
+	lowPart float64 // greatest share of the mass that this is
+	// use1·f + use0 is the most that is taken, f being the other part's factor.
+	use1, use0 float64 // greatest
+	part1      float64 // greatest use1/mass, use0/mass
+	part0      float64
+	// supply/f bounds the area that the weft allows, as a share of that wanted; area
+	// that which the warp allows.
+	supply    float64
+	area      float64
+	sett, end span
+	tex       float64
 }
 
 // span is a range.
@@ -47,28 +36,29 @@ func (s span) with(t span) span { return span{min(s.min, t.min), max(s.max, t.ma
 
 func point(v float64) span { return span{v, v} }
 
-// tree is a binary tree over items; node 0 is its root.
+// tree is a binary tree over yarns, and where it was opened over their lots; node 0
+// is its root.
 type tree struct {
-	items []item
 	nodes []node
-	using func(*lot) bool
-	at    [][sides]float64 // the coordinates of the items, while it is built
+	box   func(yarn, stack int32) node
+	whole []node           // of each yarn, while it is built
+	at    [][sides]float64 // the coordinates of the yarns, while it is built
 }
 
-// newTree sorts items into boxes, halving the widest side of each.
-func newTree(items []item, using func(*lot) bool) *tree {
-	t := &tree{items: items, using: using}
-	if len(items) == 0 {
+// newTree sorts yarns into boxes, halving the widest side of each.
+func newTree(whole []node, box func(yarn, stack int32) node) *tree {
+	t := &tree{box: box, whole: whole}
+	if len(whole) == 0 {
 		return t
 	}
-	t.nodes = make([]node, 0, 2*len(items))
-	t.at = make([][sides]float64, len(items))
-	all := make([]int32, len(items))
+	t.nodes = make([]node, 0, 2*len(whole))
+	t.at = make([][sides]float64, len(whole))
+	all := make([]int32, len(whole))
 	for i := range all {
-		all[i], t.at[i] = int32(i), t.items[i].coordinates()
+		all[i], t.at[i] = int32(i), whole[i].coordinates()
 	}
 	t.build(all)
-	t.at = nil
+	t.whole, t.at = nil, nil
 	return t
 }
 
@@ -76,7 +66,7 @@ func (t *tree) build(members []int32) int32 {
 	at := int32(len(t.nodes))
 	t.nodes = append(t.nodes, node{})
 	if len(members) == 1 {
-		t.nodes[at] = t.leaf(members[0])
+		t.nodes[at] = t.whole[members[0]]
 		return at
 	}
 	middle := len(members) / 2
@@ -86,6 +76,32 @@ func (t *tree) build(members []int32) int32 {
 	t.nodes[at] = t.nodes[left].with(&t.nodes[right])
 	t.nodes[at].left, t.nodes[at].right = left, right
 	return at
+}
+
+// open gives the lots of one yarn in a node their halves.
+func (t *tree) open(at int32, stacks []stack) {
+	n := t.nodes[at]
+	if n.left != 0 || n.count == 1 {
+		return
+	}
+	s := &stacks[n.stack]
+	t.nodes[at].left, t.nodes[at].right = int32(len(t.nodes)), int32(len(t.nodes)+1)
+	t.nodes = append(t.nodes, t.box(n.yarn, s.left), t.box(n.yarn, s.right))
+}
+
+// twin is a tree of the same shape over other boxes for the same lots.
+func (t *tree) twin(box func(yarn, stack int32) node) *tree {
+	out := &tree{box: box, nodes: make([]node, len(t.nodes))}
+	for i := len(t.nodes) - 1; i >= 0; i-- {
+		n := &t.nodes[i]
+		if n.left == 0 {
+			out.nodes[i] = box(n.yarn, n.stack)
+			continue
+		}
+		out.nodes[i] = out.nodes[n.left].with(&out.nodes[n.right])
+		out.nodes[i].left, out.nodes[i].right = n.left, n.right
+	}
+	return out
 }
 
 // halve puts the members that lie lower along a side before the middle, equal
@@ -122,24 +138,10 @@ func (t *tree) halve(members []int32, middle, side int) {
 	}
 }
 
-func (t *tree) leaf(i int32) node {
-	it := &t.items[i]
-	m := it.lot.mass()
-	return node{
-		count: 1, left: -1, right: -1, at: i, minRank: int32(it.lot.rank), using: t.using == nil ||
-			t.using(it.lot),
-		mass: point(m), factor: point(it.factor), length: float64(it.lot.low),
-		low: float64(it.lot.low) * it.tex, lowPart: float64(it.lot.low) / float64(it.lot.length),
-		use1: it.use1, use0: it.use0,
-		part1: it.use1 / m, part0: it.use0 / m, supply: it.supply, area: it.area,
-		sett: point(it.sett), end: point(it.end), tex: it.tex,
-	}
-}
-
 // with is the box around two.
 func (n *node) with(o *node) node {
 	return node{
-		count: n.count + o.count, minRank: min(n.minRank, o.minRank), using: n.using || o.using,
+		stack: -1, count: n.count + o.count, minRank: min(n.minRank, o.minRank), using: n.using || o.using,
 		mass: n.mass.with(o.mass), factor: n.factor.with(o.factor),
 		length: max(n.length, o.length), low: max(n.low, o.low), lowPart: max(n.lowPart, o.lowPart),
 		use1: max(n.use1, o.use1), use0: max(n.use0, o.use0), part1: max(n.part1, o.part1),
@@ -152,12 +154,12 @@ func (n *node) with(o *node) node {
 // sides is how many coordinates boxes are halved along.
 const sides = 5
 
-// coordinates place an item. Each is scaled so that a unit matters about alike
-// to a score.
-func (it *item) coordinates() [sides]float64 {
-	m := it.lot.mass()
-	return [sides]float64{math.Log(m), 4 * min(1, (it.use1+it.use0)/m), 3 * min(1.5, it.area),
-		3 * min(1.5, it.supply), 2 * it.factor}
+// coordinates place a box of one yarn. Each is scaled so that a unit matters about
+// alike to a score.
+func (n *node) coordinates() [sides]float64 {
+	m := n.mass.max
+	return [sides]float64{math.Log(m), 4 * min(1, (n.use1+n.use0)/m), 3 * min(1.5, n.area),
+		3 * min(1.5, n.supply), 2 * n.factor.min}
 }
 
 // widest is the side along which members lie furthest apart.

@@ -56,7 +56,7 @@ func Why(ctx context.Context, shelf making.Shelf, q Query, which func(Lot) bool)
 		e.Best = &with.Answers[0]
 		e.Place = placeOf(all.Answers, *e.Best)
 	}
-	g, f := prepare(shelf, q)
+	g, f := NewStock(shelf, q).prepare(q)
 	for _, l := range g.leftOut {
 		if p, ok := shelf.Find(l.ID); ok && which(LotOf(p)) {
 			e.Reasons = append(e.Reasons, Reason{Package: l.ID, Label: l.Label, Why: l.Reason})
@@ -80,7 +80,7 @@ func placeOf(all []Answer, a Answer) int {
 func (f *finder) explain(g *gathering, which func(Lot) bool) []Reason {
 	var out []Reason
 	var yarn stash.YarnID
-	for _, l := range g.lots {
+	for _, l := range g.all() {
 		if which(l.of) {
 			yarn = l.yarn
 			out = append(out, f.explainWarp(g, l), f.explainWeft(g, l))
@@ -101,7 +101,7 @@ func (f *finder) explain(g *gathering, which func(Lot) bool) []Reason {
 func (f *finder) explainWarp(g *gathering, l *lot) Reason {
 	r := Reason{Package: l.packs[0].id, Label: l.label, Role: stash.RoleWarp}
 	if !l.asWarp {
-		r.Why = g.part(l.yarn).noWarp
+		r.Why = g.ware(l.at).noWarp
 		if r.Why == "" {
 			r.Why = "the project names another warp"
 		}
@@ -129,7 +129,7 @@ func (f *finder) explainWarp(g *gathering, l *lot) Reason {
 func (f *finder) explainWeft(g *gathering, l *lot) Reason {
 	r := Reason{Package: l.packs[0].id, Label: l.label, Role: stash.RoleWeft}
 	if !l.asWeft {
-		r.Why = g.part(l.yarn).noWeft
+		r.Why = g.ware(l.at).noWeft
 		if r.Why == "" {
 			r.Why = "the project names another weft"
 		}
@@ -152,11 +152,11 @@ func (f *finder) explainPartners(g *gathering, yarn stash.YarnID) []Reason {
 	var out []Reason
 	for _, part := range []stash.Role{stash.RoleWarp, stash.RoleWeft} {
 		refusedBy, partners, whys := 0, 0, map[string]int{}
-		may := slices.ContainsFunc(g.lots, func(l *lot) bool {
+		may := slices.ContainsFunc(g.all(), func(l *lot) bool {
 			return l.yarn == yarn &&
 				(part == stash.RoleWarp && l.asWarp || part == stash.RoleWeft && l.asWeft)
 		})
-		for _, l := range g.lots {
+		for _, l := range g.all() {
 			as := part == stash.RoleWarp && l.asWeft || part == stash.RoleWeft && l.asWarp
 			if !may || l.yarn == yarn || !as {
 				continue
