@@ -89,9 +89,9 @@ func Value(what What, name, text string) (json.RawMessage, error) {
 // FieldOf finds a field by its name.
 func FieldOf(what What, name string) (Field, error) {
 	fields := FieldsOf(what)
-	for _, f := range fields {
-		if f.Name == name {
-			return f, nil
+	for i := range fields {
+		if fields[i].Name == name {
+			return fields[i], nil
 		}
 	}
 	names := make([]string, len(fields))

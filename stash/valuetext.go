@@ -105,9 +105,13 @@ func typed(what What, name string, raw json.RawMessage) string {
 	return typedNumber(what, name, raw)
 }
 
-// typedNumber writes plain numbers, ratios and lengths, and else what a text
-// or an answer is.
+// typedNumber writes a text as it is, plain numbers, ratios and lengths, and else
+// what an answer is.
 func typedNumber(what What, name string, raw json.RawMessage) string {
+	var text string
+	if json.Unmarshal(raw, &text) == nil {
+		return text
+	}
 	var n int64
 	if json.Unmarshal(raw, &n) != nil {
 		return otherWords(raw)

@@ -5,9 +5,11 @@ import (
 	"math"
 	"strconv"
 	"strings"
+	"unicode/utf8"
 
 	"endsmeet/importers/tables"
 	"endsmeet/importers/xlsx"
+	"endsmeet/stash"
 	"endsmeet/stash/sqlite"
 )
 
@@ -31,25 +33,55 @@ func exportBook(k *call, tx *sqlite.Tx, w io.Writer) error {
 	return book.Close()
 }
 
+// measuredRows is how many rows of a table say how wide its columns are.
+const measuredRows = 200
+
 // writeSheet writes a table as a sheet.
 func writeSheet(book *xlsx.Writer, t tables.Table) error {
+	first := [][]string{t.Head}
+	begin := func() error { return beginSheet(book, t, first) }
+	err := t.Each(func(row []string) error {
+		if len(first) <= measuredRows {
+			first = append(first, row)
+			return nil
+		}
+		if begin != nil {
+			if err := begin(); err != nil {
+				return err
+			}
+			begin = nil
+		}
+		return writeRow(book, t.Head, row)
+	})
+	if err == nil && begin != nil {
+		err = begin()
+	}
+	return err
+}
+
+// beginSheet begins a sheet with its heading and its first rows.
+func beginSheet(book *xlsx.Writer, t tables.Table, first [][]string) error {
 	widths := make([]int, len(t.Head))
 	for i := range t.Head {
-		widths[i] = columnWidth(t, i)
+		widths[i] = columnWidth(first, i)
 	}
 	if err := book.Sheet(t.Name, t.Head, widths); err != nil {
 		return err
 	}
-	for _, row := range t.Rows {
-		cells := make([]xlsx.Value, len(row))
-		for i, text := range row {
-			cells[i] = bookCell(text, t.Head[i])
-		}
-		if err := book.Row(cells); err != nil {
+	for _, row := range first[1:] {
+		if err := writeRow(book, t.Head, row); err != nil {
 			return err
 		}
 	}
 	return nil
+}
+
+func writeRow(book *xlsx.Writer, head, row []string) error {
+	cells := make([]xlsx.Value, len(row))
+	for i, text := range row {
+		cells[i] = bookCell(text, head[i])
+	}
+	return book.Row(cells)
 }
 
 // mostCell is how long a cell of a workbook may be (Excel specifications and
@@ -68,10 +100,10 @@ func bookCell(text, head string) xlsx.Value {
 }
 
 // columnWidth is how wide a column is, in characters, within reason.
-func columnWidth(t tables.Table, i int) int {
-	width := len([]rune(t.Head[i]))
-	for _, row := range t.Rows[:min(len(t.Rows), 200)] {
-		width = max(width, len([]rune(row[i])))
+func columnWidth(rows [][]string, i int) int {
+	width := 0
+	for _, row := range rows {
+		width = max(width, utf8.RuneCountInString(row[i]))
 	}
 	return min(max(width+2, 6), 40)
 }
@@ -83,19 +115,16 @@ func (k *call) stashSheet(tx *sqlite.Tx) (tables.Table, error) {
 	if err != nil {
 		return tables.Table{}, err
 	}
-	packages, err := tx.Packages(true)
-	if err != nil {
-		return tables.Table{}, err
-	}
-	t := tables.Table{Name: "stash", Head: []string{"tag", "yarn", "colour", "form", "lot", "bin",
+	return tables.Table{Name: "stash", Head: []string{"tag", "yarn", "colour", "form", "lot", "bin",
 		"state", "fibre", "count", "net g", "available g", "length m", "give or take m", "flags",
-		"note"}}
-	for _, p := range packages {
-		if it := s.item(p); p.Yarn != "" {
-			t.Rows = append(t.Rows, bookRow(it))
-		}
-	}
-	return t, nil
+		"note"}, More: func(tell func([]string) error) error {
+		return tx.EachPackage(true, func(p stash.Package) error {
+			if p.Yarn == "" {
+				return nil
+			}
+			return tell(bookRow(s.item(p)))
+		})
+	}}, nil
 }
 
 func bookRow(it item) []string {

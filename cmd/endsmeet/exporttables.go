@@ -11,7 +11,6 @@ import (
 
 	"endsmeet/importers/tables"
 	"endsmeet/stash"
-	"endsmeet/stash/measure"
 	"endsmeet/stash/sqlite"
 )
 
@@ -75,23 +74,18 @@ func yarnTable(tx *sqlite.Tx, _ *shelf) (tables.Table, error) {
 }
 
 func packageTable(tx *sqlite.Tx, s *shelf) (tables.Table, error) {
-	all, err := tx.Packages(false)
-	if err != nil {
-		return tables.Table{}, err
-	}
-	names, lengths := map[stash.YarnID]string{}, map[stash.PackageID]measure.Length{}
-	var rows []stash.Package
-	for _, p := range all {
-		if p.Yarn == "" {
-			continue // its coming was undone
-		}
-		rows = append(rows, p)
-		names[p.Yarn] = s.recorded[p.Yarn].Name
-		if it := s.item(p); it.LengthMm != nil {
-			lengths[p.ID] = *it.LengthMm
-		}
-	}
-	return tables.Packages(rows, names, lengths)
+	return tables.Packages(func(tell func(tables.Item) error) error {
+		return tx.EachPackage(false, func(p stash.Package) error {
+			if p.Yarn == "" {
+				return nil // its coming was undone
+			}
+			row := tables.Item{Package: p, Yarn: s.recorded[p.Yarn].Name}
+			if it := s.item(p); it.LengthMm != nil {
+				row.Length = *it.LengthMm
+			}
+			return tell(row)
+		})
+	}), nil
 }
 
 func projectTable(tx *sqlite.Tx, private bool) (tables.Table, error) {
@@ -157,7 +151,7 @@ func (k *call) writeTables(tx *sqlite.Tx, dir string) (int, error) {
 	}
 	for _, t := range all {
 		if err := streamNew(filepath.Join(dir, t.Name+".csv"),
-			func(w io.Writer) error { return writeCSV(w, t.Guarded()) }); err != nil {
+			func(w io.Writer) error { return writeCSV(w, t) }); err != nil {
 			return 0, err
 		}
 	}
@@ -166,13 +160,11 @@ func (k *call) writeTables(tx *sqlite.Tx, dir string) (int, error) {
 	return len(all) + 1, errors.Join(err, writePictures(tx, filepath.Join(dir, picturesFolder)))
 }
 
-// writeCSV writes rows as RFC 4180 has them, but with plain line feeds.
-func writeCSV(w io.Writer, rows [][]string) error {
+// writeCSV writes a table as RFC 4180 has it, but with plain line feeds.
+func writeCSV(w io.Writer, t tables.Table) error {
 	out := gocsv.NewSafeCSVWriter(csv.NewWriter(w))
-	for _, row := range rows {
-		if err := out.Write(row); err != nil {
-			return err
-		}
+	if err := t.Guarded(out.Write); err != nil {
+		return err
 	}
 	out.Flush()
 	return out.Error()
@@ -196,6 +188,10 @@ func (k *call) writeEventTable(tx *sqlite.Tx, w io.Writer) error {
 	defer bar.done()
 	err = tx.Events(k.Bool("with-private"), func(e stash.Event) error {
 		bar.step()
+		var err error
+		if e.Line, err = stash.DecodeLine(e.Raw); err != nil {
+			return err
+		}
 		l := lanes[e.Lane]
 		row := tables.EventRow(e, l.Private, l.Key)
 		if len(l.Key) > 0 { // told once

@@ -1,6 +1,7 @@
 package tables
 
 import (
+	"errors"
 	"regexp"
 	"strings"
 	"sync"
@@ -13,6 +14,21 @@ type Table struct {
 	Name string
 	Head []string
 	Rows [][]string
+	// More tells of rows behind Rows, which nobody holds; nil where there are none.
+	More func(tell func(row []string) error) error
+}
+
+// Each tells of the rows one after the other.
+func (t Table) Each(tell func(row []string) error) error {
+	for _, row := range t.Rows {
+		if err := tell(row); err != nil {
+			return err
+		}
+	}
+	if t.More == nil {
+		return nil
+	}
+	return t.More(tell)
 }
 
 func (t *Table) add(cells ...string) { t.Rows = append(t.Rows, cells) }
@@ -42,32 +58,43 @@ func Unguard(cell string) string {
 	return cell
 }
 
+// errEnough ends the telling of rows that nobody wants.
+var errEnough = errors.New("enough rows")
+
 // Grid gives the table as a grid, to be read as its file would be.
 func (t Table) Grid() *importers.Grid {
 	g := &importers.Grid{File: t.Name + ".csv"}
 	g.Rows = func(yield func(importers.Row, error) bool) {
-		for i, cells := range t.Guarded() {
-			row := importers.Row{Line: i + 1}
+		line := 0
+		err := t.Guarded(func(cells []string) error {
+			line++
+			row := importers.Row{Line: line}
 			for j, text := range cells {
-				row.Cells = append(row.Cells, importers.Cell{Text: text, Row: i + 1, Col: j + 1})
+				row.Cells = append(row.Cells, importers.Cell{Text: text, Row: line, Col: j + 1})
 			}
 			if !yield(row, nil) {
-				return
+				return errEnough
 			}
+			return nil
+		})
+		if err != nil && !errors.Is(err, errEnough) {
+			yield(importers.Row{}, err)
 		}
 	}
 	return g
 }
 
-// Guarded gives the table's rows, heading first, safe for a spreadsheet.
-func (t Table) Guarded() [][]string {
-	out := make([][]string, 0, len(t.Rows)+1)
-	for _, row := range append([][]string{t.Head}, t.Rows...) {
+// Guarded tells of the table's rows, heading first, safe for a spreadsheet.
+func (t Table) Guarded(tell func(row []string) error) error {
+	guarded := func(row []string) error {
 		safe := make([]string, len(row))
 		for i, cell := range row {
 			safe[i] = Guard(cell)
 		}
-		out = append(out, safe)
+		return tell(safe)
 	}
-	return out
+	if err := guarded(t.Head); err != nil {
+		return err
+	}
+	return t.Each(guarded)
 }

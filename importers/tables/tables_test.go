@@ -45,9 +45,10 @@ func TestGuardedCellsAreNoFormulasAndComeBack(t *testing.T) {
 func gridOf(t interface{ Fatal(...any) }, tab tables.Table) *importers.Grid {
 	var text strings.Builder
 	w := csv.NewWriter(&text)
-	if err := w.WriteAll(tab.Guarded()); err != nil {
+	if err := tab.Guarded(w.Write); err != nil {
 		t.Fatal(err)
 	}
+	w.Flush()
 	open := func() (io.ReadCloser, error) {
 		return io.NopCloser(strings.NewReader(text.String())),
 			nil
@@ -76,11 +77,9 @@ func TestPackagesAreReadBackAsTheyStood(t *testing.T) {
 		if p.Known = rapid.Bool().Draw(t, "known"); p.Known {
 			p.Held, p.OwnTare, p.Step = mass(t, "held"), rapid.Bool().Draw(t, "own"), 100
 		}
-		tab, err := tables.Packages([]stash.Package{p},
-			map[stash.YarnID]string{"bbbbbbbbbbbb": "Thing"}, nil)
-		if err != nil {
-			t.Fatal(err)
-		}
+		tab := tables.Packages(func(tell func(tables.Item) error) error {
+			return tell(tables.Item{Package: p, Yarn: "Thing"})
+		})
 		var s tables.Stash
 		yarn := tables.Yarns([]tables.Yarn{{ID: "bbbbbbbbbbbb",
 			Facts: stash.Fields{"name": []byte(`"Thing"`)}}})

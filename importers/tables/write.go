@@ -6,6 +6,8 @@ import (
 	"strings"
 	"time"
 
+	jsonv2 "github.com/go-json-experiment/json"
+
 	"endsmeet/stash"
 	"endsmeet/stash/measure"
 )
@@ -41,9 +43,10 @@ const rulesColumn = "rules"
 // fieldNames lists the fields of a kind of subject that are written: all but
 // people, who stay private.
 func fieldNames(what stash.What) []string {
-	var names []string
-	for _, f := range stash.FieldsOf(what) {
-		if f.Refers != stash.WhatPerson && f.Refers != stash.WhatYarn {
+	fields := stash.FieldsOf(what)
+	names := make([]string, 0, len(fields))
+	for i := range fields {
+		if f := &fields[i]; f.Refers != stash.WhatPerson && f.Refers != stash.WhatYarn {
 			names = append(names, f.Name)
 		}
 	}
@@ -60,13 +63,18 @@ func Yarns(yarns []Yarn) Table {
 }
 
 func texts(what stash.What, facts stash.Fields) []string {
-	var out []string
-	for _, name := range fieldNames(what) {
-		if f, _ := stash.FieldOf(what, name); f.Refers != "" {
-			out = append(out, refText(facts[name]))
+	names := fieldNames(what)
+	out := make([]string, len(names))
+	for i, name := range names {
+		raw, stated := facts[name]
+		if !stated {
 			continue
 		}
-		out = append(out, stash.ValueText(what, name, facts[name]))
+		if f, _ := stash.FieldOf(what, name); f.Refers != "" {
+			out[i] = refText(raw)
+		} else {
+			out[i] = stash.ValueText(what, name, raw)
+		}
 	}
 	return out
 }
@@ -122,28 +130,43 @@ const (
 	readNet   = "net"
 )
 
-// Packages is the table of packages. Names are those of the yarns; lengths what
-// is left, zero where not known.
-func Packages(packages []stash.Package, names map[stash.YarnID]string,
-	lengths map[stash.PackageID]measure.Length) (Table, error) {
-	t := Table{Name: "packages",
+// Item is a package with the name of its yarn and the length that is left, zero
+// where that is not known.
+type Item struct {
+	stash.Package
+	Yarn   string
+	Length measure.Length
+}
+
+// Packages is the table of packages, each of which is told of.
+func Packages(each func(tell func(Item) error) error) Table {
+	return Table{Name: "packages",
 		Head: append(append([]string{packageHead, "yarn", yarnHead},
-			fieldNames(stash.WhatPackage)...), packageColumns...)}
-	for _, p := range packages {
-		facts, err := fieldsOf(p.PackageFacts)
-		if err != nil {
-			return t, err
-		}
-		row := append([]string{string(p.ID), names[p.Yarn], string(p.Yarn)},
-			texts(stash.WhatPackage, facts)...)
-		row = append(row, holdings(p, facts)...)
-		length := ""
-		if l := lengths[p.ID]; l != 0 {
-			length = decimal(int64(l))
-		}
-		t.add(append(append(row, account(p)...), length)...)
+			fieldNames(stash.WhatPackage)...), packageColumns...),
+		More: func(tell func([]string) error) error {
+			return each(func(p Item) error {
+				row, err := packageRow(p)
+				if err != nil {
+					return err
+				}
+				return tell(row)
+			})
+		}}
+}
+
+func packageRow(p Item) ([]string, error) {
+	facts, err := fieldsOf(p.PackageFacts)
+	if err != nil {
+		return nil, err
 	}
-	return t, nil
+	row := append([]string{string(p.ID), p.Yarn, string(p.PackageFacts.Yarn)},
+		texts(stash.WhatPackage, facts)...)
+	row = append(row, holdings(p.Package, facts)...)
+	length := ""
+	if p.Length != 0 {
+		length = decimal(int64(p.Length))
+	}
+	return append(append(row, account(p.Account)...), length), nil
 }
 
 // holdings is what a package holds and where it is.
@@ -169,10 +192,10 @@ func holdings(p stash.Package, facts stash.Fields) []string {
 	return out
 }
 
-func account(p stash.Package) []string {
+func account(a stash.Account) []string {
 	var out []string
-	for _, m := range []measure.Mass{p.Received, p.In, p.Used, p.Discarded, p.Account.Given,
-		p.Unexplained, p.Out} {
+	for _, m := range []measure.Mass{a.Received, a.In, a.Used, a.Discarded, a.Given,
+		a.Unexplained, a.Out} {
 		out = append(out, grams(m))
 	}
 	return out
@@ -266,5 +289,5 @@ func fieldsOf(facts any) (stash.Fields, error) {
 		return nil, err
 	}
 	fields := stash.Fields{}
-	return fields, json.Unmarshal(raw, &fields)
+	return fields, jsonv2.Unmarshal(raw, &fields)
 }

@@ -74,15 +74,15 @@ func (tx *Tx) query(query string, args ...any) ([]stash.Event, error) {
 	return events, err
 }
 
-// Events reads every event in the order in which they came here; private
-// ones only if asked for.
+// Events tells of every event in the order in which they came here, its line as it
+// was stored and not read; private ones only if asked for.
 func (tx *Tx) Events(private bool, each func(stash.Event) error) error {
 	query := `SELECT ` + eventColumns + ` WHERE l.private = 0 ORDER BY e.n`
 	if private {
 		query = `SELECT ` + eventColumns + ` ORDER BY e.n`
 	}
 	return tx.each(query, nil, func(rows *sql.Rows) error {
-		e, err := scanEvent(rows)
+		e, err := scanRaw(rows)
 		if err != nil {
 			return err
 		}

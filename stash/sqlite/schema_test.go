@@ -203,7 +203,11 @@ func hasEveryKind(t *testing.T, s *stashtest.Replica) {
 	t.Helper()
 	found := map[stash.Kind]bool{}
 	err := s.View(ctx, func(tx *sqlite.Tx) error {
-		return tx.Events(true, func(e stash.Event) error { found[e.Kind] = true; return nil })
+		return tx.Events(true, func(e stash.Event) error {
+			line, err := stash.DecodeLine(e.Raw)
+			found[line.Kind] = true
+			return err
+		})
 	})
 	if err != nil {
 		t.Fatal(err)
