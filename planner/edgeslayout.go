@@ -14,17 +14,6 @@ type Layout struct {
 	Why     string
 }
 
-// Ends in all bunches, floats included.
-func (l Layout) Ends() int {
-	sum := 0
-	for _, b := range l.Bunches {
-		for _, g := range b {
-			sum += g
-		}
-	}
-	return sum
-}
-
 // String is the layout with equal neighbours counted: "5+4, 15 x 4+4, 4+5".
 func (l Layout) String() string {
 	var parts []string

@@ -70,8 +70,8 @@ func TestEveryEndOfAWarpIsInSomeBunch(t *testing.T) {
 			t.Fatalf("%d ends in %d braids", q.Ends, a.Bunches)
 		}
 		for _, l := range a.Layouts {
-			if l.Ends() != q.Ends+q.Floats {
-				t.Fatalf("%s: %d of %d ends", l.Way, l.Ends(), q.Ends+q.Floats)
+			if endsIn(l) != q.Ends+q.Floats {
+				t.Fatalf("%s: %d of %d ends", l.Way, endsIn(l), q.Ends+q.Floats)
 			}
 			for _, b := range l.Bunches {
 				if len(b) == 0 || slices.Contains(b, 0) {

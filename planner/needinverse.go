@@ -37,9 +37,6 @@ func (w WarpLine) End(lf measure.Length) measure.Length {
 	return w.fixed + measure.Length(w.slope.ceil(int64(lf+w.hem)))
 }
 
-// EndFloat is the warp end for finished length lf in millimetres, unrounded.
-func (w WarpLine) EndFloat(lf float64) float64 { return w.A() + w.B()*lf }
-
 // MaxLength is the greatest finished length whose warp end is not longer than
 // end; false if there is none above zero.
 func (w WarpLine) MaxLength(end measure.Length) (measure.Length, bool) {

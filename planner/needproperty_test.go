@@ -185,7 +185,7 @@ func TestLinesAgreeWithNeed(t *testing.T) {
 			t.Fatalf("warp %d and %d, weft %d and %d", warp.End(lf), n.WarpEnd, weft.Need(lf),
 				n.WeftTotal)
 		}
-		within(t, "warp as float", warp.EndFloat(float64(lf)), float64(n.WarpEnd), 1.001)
+		within(t, "warp as float", warp.A()+warp.B()*float64(lf), float64(n.WarpEnd), 1.001)
 		step := weft.strand.float() * float64(weft.many)
 		within(t, "weft as float", weft.NeedFloat(float64(lf)), float64(n.WeftTotal), step*1.02+1)
 	})

@@ -9,7 +9,7 @@ import (
 )
 
 // rubberYears is the age from which rubber counts as perished: "over ten years
-// old" (practice, stash, Y34: common practice, no source).
+// old" (common practice, no source).
 const rubberYears = 10
 
 // Perished says that yarn has gone weak: it is marked so, or a package holds

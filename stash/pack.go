@@ -132,12 +132,3 @@ func (p Package) Overdrawn() bool { return p.Known && p.Held < 0 }
 func (a Account) Balanced() bool {
 	return a.Received+a.In == a.Held+a.Used+a.Discarded+a.Given+a.Unexplained+a.Out
 }
-
-// UsedTotal sums UsedIn in the order of the pieces' ids.
-func (a Account) UsedTotal() measure.Mass {
-	var sum measure.Mass
-	for _, m := range a.UsedIn {
-		sum += m
-	}
-	return sum
-}

@@ -52,8 +52,8 @@ type Settings struct {
 }
 
 // DefaultSettings are what holds until the weaver says otherwise. Loom waste,
-// twist and braid loss, knot and trim are common practice, no source (practice, a2 and
-// a3); a scale is taken to show grams.
+// twist and braid loss, knot and trim are common practice, no source; a
+// scale is taken to show grams.
 func DefaultSettings() Settings {
 	return Settings{
 		Units: measure.Metric, ScaleStep: measure.Gram,

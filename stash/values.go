@@ -11,8 +11,7 @@ import (
 type Form string
 
 // Forms lists the forms with what their empty usually weighs. The tares are
-// those seen on real empties (reference: practice, a2 "Tares seen", common
-// practice, no source); Spread is the half-width that an unknown tare of the
+// those seen on real empties (common practice, no source); Spread is the half-width that an unknown tare of the
 // form is given.
 var Forms = []struct {
 	Form   Form

@@ -146,7 +146,11 @@ func (d *desk) usedAsInJournal(hledger string, history int) int {
 					want[p.Label()+"|used:"+piece.Name] -= salvagedIn(piece.Finish.Thrums, p.ID)
 				}
 			}
-			want[p.Label()+"|used:other"] += int64(p.Used - p.UsedTotal())
+			other := p.Used
+			for _, used := range p.UsedIn {
+				other -= used
+			}
+			want[p.Label()+"|used:other"] += int64(other)
 		}
 		return err
 	})

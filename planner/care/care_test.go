@@ -282,14 +282,6 @@ func TestFreezing(t *testing.T) {
 	})
 }
 
-func TestStorage(t *testing.T) {
-	find(t, Storage(part(t, "wool").Yarn.YarnFacts), "moths")
-	find(t, Storage(part(t, "unknown").Yarn.YarnFacts), "moths")
-	find(t, Storage(part(t, "linen").Yarn.YarnFacts), "40 %")
-	find(t, Storage(part(t, "cotton 65, rubber 35").Yarn.YarnFacts), "stretch a strand")
-	lacks(t, Storage(part(t, "cotton").Yarn.YarnFacts), "moths")
-}
-
 func TestMayBeInsects(t *testing.T) {
 	for reason, want := range map[string]bool{
 		"": true, "webbing found": true, "Moths": true, "insects: frozen a week, twice": true,

@@ -8,7 +8,6 @@ import (
 	"time"
 
 	"endsmeet/stash"
-	"endsmeet/stash/fibre"
 )
 
 // Freezing is one published way of killing insects by cold. They disagree, so
@@ -107,20 +106,4 @@ func MayBeInsects(q stash.Quarantine) bool {
 	reason := strings.ReplaceAll(strings.ToLower(q.Reason), "mothball", "")
 	return strings.TrimSpace(q.Reason) == "" ||
 		slices.ContainsFunc(insectWords, func(w string) bool { return strings.Contains(reason, w) })
-}
-
-// Storage is how to keep a yarn.
-func Storage(y stash.YarnFacts) []Step {
-	c := []stash.YarnFacts{y}
-	var l list
-	l.add(y.Fibre.MayHave(fibre.Wool) || y.Fibre.MayHave(fibre.Animal),
-		"Keep it in a closed bag or box, and look for moths and webbing every few months.",
-		"insects eat wool and hair", "museum practice")
-	l.add(hasClass(c, fibre.Bast), "Keep it in air above 40 % humidity, and weave it there.",
-		"dry linen breaks", Practice)
-	l.add(hasClass(c, fibre.Rubber) || hasFibre(c, fibre.UnknownElastic),
-		"Date it, and stretch a strand before use.", "rubber perishes", Practice)
-	l.add(true, "Dark, 45 to 55 % humidity, about 20 C.", "",
-		"textile museum care leaflet (68 to 72 F)")
-	return l
 }

@@ -47,59 +47,6 @@ func WorkingSett(c measure.Count, f Factor, w Weave, use Working) (SettEstimate,
 	return SettEstimate{settOf(closest.Sett.PerMM() * use.Share), basis}, nil
 }
 
-// handWraps is how wraps by hand compare with the closest sett: 10 wraps give
-// plain 5, and 5 / 0.7 is the closest (printed by a handweavers' page).
-const handWraps = 0.7
-
-// SettFromWraps is the usual sett for yarn that wraps so many times in the
-// length of sett's unit: half the wraps for plain weave, two thirds for 2/2
-// twill. The error is an [InputError] if wraps are not above zero.
-func SettFromWraps(wraps measure.Sett, w Weave) (SettEstimate, error) {
-	if err := positive("wraps", wraps); err != nil {
-		return SettEstimate{}, err
-	}
-	return SettEstimate{settOf(wraps.PerMM() * w.firmness()),
-		"estimate: wraps by hand, ends plus intersections for " + w.Name}, nil
-}
-
-// ClosestFromWraps is the closest sett that wraps by hand suggest, errors as
-// for SettFromWraps.
-func ClosestFromWraps(wraps measure.Sett, w Weave) (SettEstimate, error) {
-	usual, err := SettFromWraps(wraps, w)
-	if err != nil {
-		return SettEstimate{}, err
-	}
-	return SettEstimate{settOf(usual.Sett.PerMM() / handWraps), usual.Basis + ", divided by 0.7"},
-		nil
-}
-
-// SameFirmness is the sett in weave to that is as firm as s in weave from
-// (Taylor). The error is an [InputError] if s is not above zero.
-func SameFirmness(s measure.Sett, from, to Weave) (SettEstimate, error) {
-	if err := positive("sett", s); err != nil {
-		return SettEstimate{}, err
-	}
-	basis := fmt.Sprintf("estimate: as firm as %s, by intersections (Taylor)", from.Name)
-	return SettEstimate{settOf(s.PerMM() * to.firmness() / from.firmness()), basis}, nil
-}
-
-// ChangeCount is the sett that keeps the character of a cloth when its yarn
-// of count from is replaced by one of count to: the root of the counts. The
-// error is an [InputError].
-func ChangeCount(s measure.Sett, from, to measure.Count) (SettEstimate, error) {
-	if err := positive("sett", s); err != nil {
-		return SettEstimate{}, err
-	}
-	if err := known("from", from); err != nil {
-		return SettEstimate{}, err
-	}
-	if err := known("to", to); err != nil {
-		return SettEstimate{}, err
-	}
-	root := math.Sqrt(float64(from) / float64(to))
-	return SettEstimate{settOf(s.PerMM() * root), "estimate: root of the counts"}, nil
-}
-
 // Share is one yarn of a mixed warp: the sett it wants alone, and how many of
 // the ends are of it.
 type Share struct {

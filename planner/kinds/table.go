@@ -149,7 +149,7 @@ var usual = []piece{
 		edge: edge{fringe: 24 * cm}, rag: true},
 }
 
-// A rag rug's warp and rags (practice, project B7; common practice, no source):
+// A rag rug's warp and rags (common practice, no source):
 // three doubled ends for each centimetre, 1.5 kg of rags for each square metre.
 const (
 	ragSett    = 3 * measure.PerCentimetre

@@ -12,8 +12,7 @@ import (
 	"pgregory.net/rapid"
 )
 
-// Whole losses as they are taught (practice, a2, grade T: common practice, no
-// source): relaxing and washing together about 10 % for cotton, 15 % for wool, 20 %
+// Whole losses as they are taught (common practice, no source): relaxing and washing together about 10 % for cotton, 15 % for wool, 20 %
 // for very elastic yarn. 10 % for cotton also in a printed metric example
 // (textile, 6 F).
 func TestHandbookLossesMakeTheTaughtTotals(t *testing.T) {
@@ -39,7 +38,7 @@ func TestHandbookLossesMakeTheTaughtTotals(t *testing.T) {
 	}
 }
 
-// Linen towels were seen to lose about 2 % in washing (practice, a2, grade P).
+// Linen towels were seen to lose about 2 % in washing (common practice, no source).
 func TestLinenHardlyShrinksInWashing(t *testing.T) {
 	set := Losses(scarf("flax", "flax"), nil, shelf())
 	close(t, "linen", set.ShrinkLength.Value.Float(), 0.02, 0.002)
@@ -209,8 +208,8 @@ func TestNothingIsLearned(t *testing.T) {
 	}
 }
 
-// 205 in woven measured 225 in off the loom: pins miscounted (practice, a1 row
-// 19, grade P).
+// 205 in woven measured 225 in off the loom: pins miscounted (common practice, no
+// source).
 func TestMiscountedPinsAreLeftOutAndNamed(t *testing.T) {
 	q, s := scarf("oat", "slate"), shelf()
 	set := Losses(q, []stash.Piece{woven(q,
@@ -306,8 +305,8 @@ func TestTheRecordedGradeMovesTheStretch(t *testing.T) {
 }
 
 // Without a known cloth the handbook's middle stands, which for cotton lies between the
-// 4 and 7 % of industrial cloth (Taylor 1909) and near Brooks's 6 %, and 10 % (practice,
-// a2: common practice, no source). With one the warp is drawn to Peirce's geometry, which
+// 4 and 7 % of industrial cloth (Taylor 1909) and near Brooks's 6 %, and 10 % (common
+// practice, no source). With one the warp is drawn to Peirce's geometry, which
 // never passes the jammed cloth.
 func TestTakeUpBeforeAnyPiece(t *testing.T) {
 	q := scarf("chalk", "chalk")

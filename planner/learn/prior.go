@@ -36,7 +36,7 @@ type row struct {
 var taut = normal{.025, .022}
 
 // The handbook values. The whole losses of cotton, wool and very elastic yarn
-// are taught (reference: practice, a2, grade T: common practice, no source);
+// are taught (common practice, no source);
 // 10 % for cotton towels also stands in a worked metric example, 10 to 20 % for
 // wool in an imperial one (textile references), and linen towels
 // were recorded to lose 2 % in washing (common practice, no source). Strain and bend of

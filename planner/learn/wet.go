@@ -18,8 +18,8 @@ type wetRule struct {
 }
 
 // The rules, the first that holds counts. Losses of chenille and of deflected
-// double weave were recorded (reference: practice, a2, grade P); the grades of
-// shrinking and fulled wool are common practice, no source.
+// double weave are those that weavers recorded; the grades of shrinking and fulled wool
+// are taught: common practice, no source.
 var wetRules = []wetRule{
 	{unwashed, normal{0, .01}, "not washed, so nothing is lost in washing"},
 	{chenilleByMachine, normal{.50, .15}, "chenille washed by machine was seen to lose 50 %"},

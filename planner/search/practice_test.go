@@ -9,7 +9,6 @@ import (
 
 	"endsmeet/planner/kinds"
 	"endsmeet/planner/making"
-	"endsmeet/planner/verdict"
 	"endsmeet/stash"
 	"endsmeet/stash/fibre"
 	"endsmeet/stash/measure"
@@ -254,19 +253,6 @@ func TestAKindKeepsOutWhatWouldNotDo(t *testing.T) {
 	if err != nil || !slices.ContainsFunc(e.Reasons,
 		func(r Reason) bool { return strings.Contains(r.Why, "weak when soaked") }) {
 		t.Errorf("why: %v %+v", err, e.Reasons)
-	}
-}
-
-func TestTheRulesOfKindsCanBeRead(t *testing.T) {
-	rules := 0
-	for _, k := range kinds.Usual() {
-		rules += len(k.Rules)
-		if got := verdict.FitnessOf(k).Rules(); got != len(k.Rules) {
-			t.Errorf("%s: %d of %d rules", k.Name, got, len(k.Rules))
-		}
-	}
-	if rules == 0 {
-		t.Error("there are none")
 	}
 }
 

@@ -232,7 +232,7 @@ func TestWashChecks(t *testing.T) {
 }
 
 // A weaver's record: a linen weft after a cotton one came out 1.5 in wider on
-// 23 in of cloth (practice, a1 row 15), that is 6.5 % apart.
+// 23 in of cloth (common practice, no source), that is 6.5 % apart.
 func TestPucker(t *testing.T) {
 	if got := Pucker(584, 80_000, 15_000); got != 38 {
 		t.Errorf("%d mm, want 38 (1.5 in)", got)

@@ -110,9 +110,6 @@ func FitnessOf(k kinds.Kind) Fitness {
 	return f
 }
 
-// Rules is how many rules there are.
-func (f Fitness) Rules() int { return len(f.rules) }
-
 // Unfit says what speaks against a yarn for the piece; each reason goes on from
 // the name of the yarn. Who names the yarn may weave it all the same.
 func (f Fitness) Unfit(y stash.Yarn) []Reason {

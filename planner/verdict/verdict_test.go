@@ -230,6 +230,19 @@ func TestOddsAreNeverTheCertaintyThatTheyAreNot(t *testing.T) {
 	}
 }
 
+func TestTheRulesOfKindsCanBeRead(t *testing.T) {
+	rules := 0
+	for _, k := range kinds.Usual() {
+		rules += len(k.Rules)
+		if got := len(FitnessOf(k).rules); got != len(k.Rules) {
+			t.Errorf("%s: %d of %d rules can be read", k.Name, got, len(k.Rules))
+		}
+	}
+	if rules == 0 {
+		t.Error("there are none")
+	}
+}
+
 func TestWhatIsWornOnTheSkinAsksForYarnFitForIt(t *testing.T) {
 	for _, name := range []string{"scarf", "cowl", "shawl", "wrap", "baby blanket"} {
 		k, ok := kinds.Named(kinds.Usual(), name)
@@ -237,9 +250,6 @@ func TestWhatIsWornOnTheSkinAsksForYarnFitForIt(t *testing.T) {
 			t.Fatalf("no kind %s", name)
 		}
 		f := FitnessOf(k)
-		if f.Rules() != len(k.Rules) {
-			t.Errorf("%s: %d of %d rules can be read", name, f.Rules(), len(k.Rules))
-		}
 		for _, content := range []string{"paper 100", "metal 5, silk 95", "wool (36 um) 100"} {
 			if len(f.Unfit(yarn(t, "one", content))) == 0 {
 				t.Errorf("%s: %s is fit for it", name, content)

@@ -68,9 +68,6 @@ type Figure struct {
 	Grade     Grade
 }
 
-// Known says whether there is a figure at all.
-func (f Figure) Known() bool { return f.Grade != NoFigure }
-
 // Allowance is an agreed allowance for one form of the fibre.
 type Allowance struct {
 	Form  string // "combed", "filament"
@@ -119,23 +116,8 @@ const (
 	UnknownHazard                      // fibre not known: every question is open
 )
 
-// hazardWords holds the hazards' words, in the order of their bits.
-var hazardWords = [...]string{"animal fibre", "possible lanolin", "latex", "possible latex",
-	"metal", "dust", "unknown fibre"}
-
 // Has says whether all of the given hazards are in the set.
 func (h Hazard) Has(some Hazard) bool { return h&some == some }
-
-// Words lists the hazards in the set, in a fixed order.
-func (h Hazard) Words() []string {
-	var out []string
-	for i, word := range hazardWords {
-		if h.Has(1 << i) {
-			out = append(out, word)
-		}
-	}
-	return out
-}
 
 // Care is how gently a cloth must be treated; a larger value is gentler.
 type Care int

@@ -10,13 +10,6 @@ import (
 	"endsmeet/stash"
 )
 
-// Roles of yarn in a piece beyond those that a ledger debits by.
-const (
-	RoleFringe stash.Role = "fringe"
-	RoleSewing stash.Role = "sewing thread"
-	RoleHeader stash.Role = "header"
-)
-
 // Part is a yarn that stays in a piece, and as what.
 type Part struct {
 	Role stash.Role

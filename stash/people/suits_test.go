@@ -357,8 +357,8 @@ func TestDisputedValues(t *testing.T) {
 
 func TestSuitsPiece(t *testing.T) {
 	cotton := func() stash.Yarn { return yarn(t, "cotton") }
-	for _, role := range []stash.Role{stash.RoleWarp, stash.RoleWeft, stash.RoleHem, RoleFringe,
-		RoleSewing, RoleHeader} {
+	for _, role := range []stash.Role{stash.RoleWarp, stash.RoleWeft, stash.RoleHem, "fringe",
+		"sewing thread", "header"} {
 		t.Run("rules reach the "+string(role), func(t *testing.T) {
 			parts := []Part{{"warp", cotton()}, {"weft", cotton()}, {role, yarn(t, "wool")}}
 			got := SuitsPiece(person(t, "against wool"), parts, PieceForm{})
@@ -369,7 +369,7 @@ func TestSuitsPiece(t *testing.T) {
 	}
 	t.Run("sewing thread of unknown fibre is unknown", func(t *testing.T) {
 		got := SuitsPiece(person(t, "against wool"),
-			[]Part{{"warp", cotton()}, {RoleSewing, stash.Yarn{}}}, PieceForm{})
+			[]Part{{"warp", cotton()}, {"sewing thread", stash.Yarn{}}}, PieceForm{})
 		if got.Answer != unknown || !got.Blocks() || got.Reasons[0].Of != "sewing thread" {
 			t.Errorf("%+v", got)
 		}

@@ -43,10 +43,6 @@ func (k Kind) Error() string {
 	return fmt.Sprintf("unknown kind of error %d", int(k))
 }
 
-// Permanent tells whether the same call is pointless until a person has done
-// something. NotFound and Retry are not permanent.
-func (k Kind) Permanent() bool { return k != NotFound && k != Retry }
-
 // Error is what a Remote answers when it could not do what was asked.
 type Error struct {
 	Kind   Kind

@@ -14,8 +14,8 @@ import (
 	"endsmeet/stash/sqlite"
 )
 
-// The cases of two records on two machines (practice, a5: general accounts of
-// conflicting list copies and paper habits).
+// The cases of two records on two machines (common practice, no source: copies of a list
+// that conflict, and the habits of paper).
 
 func at(clock string) time.Time {
 	t, err := time.Parse("2006-01-02 15:04", "2026-03-10 "+clock)
