@@ -124,13 +124,13 @@ var fieldOf = func() map[string]Field {
 	return m
 }()
 
-// Fields lists all fields in the order of the alphabet.
-func Fields() []Field {
+// fieldNames lists all fields in the order of the alphabet.
+func fieldNames() []Field {
 	return slices.Sorted(maps.Keys(fields))
 }
 
-// ParseField returns the field that a name or one of its synonyms means.
-func ParseField(name string) (Field, bool) {
+// parseField returns the field that a name or one of its synonyms means.
+func parseField(name string) (Field, bool) {
 	if f := Field(strings.ToLower(strings.TrimSpace(name))); fields[f].headings != nil {
 		return f, true
 	}

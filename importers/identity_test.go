@@ -111,7 +111,7 @@ func TestEveryColumnIsPartOfWhatARowSays(t *testing.T) {
 		FieldPackages: "2", FieldGross: "225 g", FieldNet: "200 g", FieldLength: "500 m",
 		FieldDoubt: "5", FieldFlags: "latex", FieldCount: "8/2 Ne",
 		FieldTare: "25 g"}
-	for _, f := range Fields() {
+	for _, f := range fieldNames() {
 		text := said[f]
 		if what := fields[f].what; text == "" && what != "" {
 			fact, err := stash.FieldOf(what, string(f))

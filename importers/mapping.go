@@ -28,16 +28,16 @@ func (t Target) MarshalText() ([]byte, error) { return []byte(t.String()), nil }
 
 // UnmarshalText reads what MarshalText wrote.
 func (t *Target) UnmarshalText(text []byte) (err error) {
-	*t, err = ParseTarget(string(text))
+	*t, err = parseTarget(string(text))
 	return err
 }
 
-// ParseTarget reads "mass:g". The field may be a synonym, the unit any
+// parseTarget reads "mass:g". The field may be a synonym, the unit any
 // spelling that a heading may have. The error says which fields or units there
 // are.
-func ParseTarget(text string) (Target, error) {
+func parseTarget(text string) (Target, error) {
 	name, unit, _ := strings.Cut(text, ":")
-	field, ok := ParseField(name)
+	field, ok := parseField(name)
 	if !ok {
 		return Target{}, fmt.Errorf("%s is no field; the fields are %s", quote(name), fieldList())
 	}
@@ -73,7 +73,7 @@ func priceTarget(unit string) (Target, error) {
 
 func fieldList() string {
 	var names []string
-	for _, f := range Fields() {
+	for _, f := range fieldNames() {
 		names = append(names, string(f))
 	}
 	return strings.Join(names, ", ")
@@ -103,7 +103,7 @@ func (m *Mapping) Add(text string) error {
 	if i <= 0 || words(text[:i]) == "" {
 		return fmt.Errorf("%s is no mapping; write HEADING=FIELD or HEADING=FIELD:UNIT, as in \"weight=net:g\"", quote(text))
 	}
-	target, err := ParseTarget(text[i+1:])
+	target, err := parseTarget(text[i+1:])
 	if err != nil {
 		return err
 	}

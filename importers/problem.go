@@ -89,21 +89,21 @@ type RowError struct {
 // Error lists the row's problems, one below the other.
 func (e *RowError) Error() string { return join(e.Problems, 0) }
 
-// KeepProblems is how many problems a Problems value keeps; the rest it counts.
-const KeepProblems = 10_000
+// keepProblems is how many problems a Problems value keeps; the rest it counts.
+const keepProblems = 10_000
 
 // Problems carries all faults of an import. It is an error once it holds any.
 type Problems struct {
 	List []*Problem
 	Rows int // bad rows seen
-	More int // problems beyond KeepProblems, counted only
+	More int // problems beyond keepProblems, counted only
 }
 
 // Add keeps the problems of one row.
 func (p *Problems) Add(e *RowError) {
 	p.Rows++
 	for _, problem := range e.Problems {
-		if len(p.List) >= KeepProblems {
+		if len(p.List) >= keepProblems {
 			p.More++
 			continue
 		}

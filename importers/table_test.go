@@ -253,10 +253,10 @@ func TestProblemsAreHarmlessAndBounded(t *testing.T) {
 		t.Errorf("got %q", got)
 	}
 	var all Problems
-	for i := range KeepProblems + 5 {
+	for i := range keepProblems + 5 {
 		all.Add(&RowError{Line: i, Problems: []*Problem{{Reason: "bad"}}})
 	}
-	if len(all.List) != KeepProblems || all.More != 5 || all.Rows != KeepProblems+5 ||
+	if len(all.List) != keepProblems || all.More != 5 || all.Rows != keepProblems+5 ||
 		!strings.HasSuffix(all.Error(), "and 5 more problems of the same file") {
 		t.Errorf("kept %d, more %d, rows %d", len(all.List), all.More, all.Rows)
 	}

@@ -25,14 +25,14 @@ const (
 // The limits of a part, as errors.
 var (
 	ErrTooLong  = errors.New("an element or a text in it is longer than any of a table can be")
-	ErrTooDeep  = fmt.Errorf("its elements lie more than %d deep in each other", maxDepth)
-	ErrTooLarge = fmt.Errorf("it unpacks to more than %d MB", MaxPart>>20)
+	errTooDeep  = fmt.Errorf("its elements lie more than %d deep in each other", maxDepth)
+	errTooLarge = fmt.Errorf("it unpacks to more than %d MB", MaxPart>>20)
 )
 
 // BeyondLimit says whether an error is one of a limit, which no mending but a
 // smaller table helps.
 func BeyondLimit(err error) bool {
-	return errors.Is(err, ErrTooLong) || errors.Is(err, ErrTooDeep) || errors.Is(err, ErrTooLarge)
+	return errors.Is(err, ErrTooLong) || errors.Is(err, errTooDeep) || errors.Is(err, errTooLarge)
 }
 
 // Tokens reads a part token by token, in memory that does not grow with it.
@@ -56,7 +56,7 @@ func (t *Tokens) Next() (xml.Token, error) {
 	switch token.(type) {
 	case xml.StartElement:
 		if t.depth++; t.depth > maxDepth {
-			return nil, ErrTooDeep
+			return nil, errTooDeep
 		}
 	case xml.EndElement:
 		t.depth--
@@ -93,7 +93,7 @@ type sips struct {
 func (s *sips) Read(p []byte) (int, error) {
 	switch {
 	case s.all <= 0:
-		return 0, ErrTooLarge
+		return 0, errTooLarge
 	case s.left <= 0:
 		return 0, ErrTooLong
 	}

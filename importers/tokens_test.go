@@ -16,11 +16,11 @@ func TestTokensAreLimited(t *testing.T) {
 	for text, want := range map[string]error{
 		"<a>" + strings.Repeat("x", 2*maxToken):   ErrTooLong,
 		"<a " + strings.Repeat("b='' ", maxToken): ErrTooLong,
-		strings.Repeat("<a>", maxDepth+1):         ErrTooDeep,
-		strings.Repeat("<a/>", 1<<20):             ErrTooLarge,
+		strings.Repeat("<a>", maxDepth+1):         errTooDeep,
+		strings.Repeat("<a/>", 1<<20):             errTooLarge,
 	} {
 		tokens := NewTokens(strings.NewReader(text))
-		if want == ErrTooLarge {
+		if want == errTooLarge {
 			tokens.under.all = 1 << 20
 		}
 		var err error

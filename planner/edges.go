@@ -10,9 +10,9 @@ import (
 // of four ends, two picks deep, with ten picks that open and ten that close the
 // piece, and a tail of four cloth widths for each edge.
 const (
-	HemGroupEnds  = 4  // ends in one hem-stitched group
-	HemGroupPicks = 2  // picks that one group takes in
-	HemPicks      = 10 // picks that open and close the piece, inside the stitching
+	hemGroupEnds  = 4  // ends in one hem-stitched group
+	hemGroupPicks = 2  // picks that one group takes in
+	hemPicks      = 10 // picks that open and close the piece, inside the stitching
 )
 
 // EdgeQuestion asks whether the ends come out even at the edges.
@@ -21,8 +21,8 @@ type EdgeQuestion struct {
 	Floats     int // floating selvedge ends, 0 or 2; they join the edge bunches
 	Repeat     int // ends of the pattern repeat; 0 means 1
 	Balance    int // ends after the last repeat that make it symmetrical
-	Group      int // g: ends in one hem-stitched group; 0 means HemGroupEnds
-	GroupPicks int // picks that one hem-stitched group takes in; 0 means HemGroupPicks
+	Group      int // g: ends in one hem-stitched group; 0 means hemGroupEnds
+	GroupPicks int // picks that one hem-stitched group takes in; 0 means hemGroupPicks
 	// k: groups made into one bunch; 0 means as the kind of End usually has, two where it is raw
 	GroupsPerBunch int
 	Fixed          bool         // the ends are on the loom: do not offer other counts
@@ -56,8 +56,8 @@ type EdgeCount struct {
 	FinishedWidth measure.Length // rounded down; zero if the sett is unknown
 }
 
-// Edges answers q. The error is an [InputErrors].
-func Edges(q EdgeQuestion) (EdgeAnswer, error) {
+// answerEdges answers q. The error is an [InputErrors].
+func answerEdges(q EdgeQuestion) (EdgeAnswer, error) {
 	if bad := q.faults(); len(bad) > 0 {
 		return EdgeAnswer{}, bad
 	}
@@ -70,7 +70,7 @@ func Edges(q EdgeQuestion) (EdgeAnswer, error) {
 		a.FringeCut = q.End.Raw()
 	}
 	a.Stitching = fmt.Sprintf("weave %d picks, hem-stitch over groups of %d ends and %d picks; at the other end stitch after %d picks too (common practice, no source)",
-		HemPicks, q.Group, q.GroupPicks, HemPicks)
+		hemPicks, q.Group, q.GroupPicks, hemPicks)
 	a.Layouts = q.layouts()
 	if !a.Even && !q.Fixed {
 		a.Nearest = q.nearest()
@@ -88,10 +88,10 @@ type Grouping struct {
 // Usual is the grouping with the usual numbers where it says none.
 func (g Grouping) Usual() Grouping {
 	if g.Ends == 0 {
-		g.Ends = HemGroupEnds
+		g.Ends = hemGroupEnds
 	}
 	if g.Picks == 0 {
-		g.Picks = HemGroupPicks
+		g.Picks = hemGroupPicks
 	}
 	return g
 }
@@ -99,7 +99,7 @@ func (g Grouping) Usual() Grouping {
 // Edges asks for an end of each piece of what n needs. The error is an [InputErrors].
 func (n Needs) Edges(end End, g Grouping) (EdgeAnswer, error) {
 	s := n.Spec
-	return Edges(EdgeQuestion{
+	return answerEdges(EdgeQuestion{
 		Ends: n.Threaded, Floats: s.Ends.Floats, Repeat: s.Ends.Modulus,
 		Group: g.Ends, GroupPicks: g.Picks, GroupsPerBunch: g.PerBunch, Fixed: g.Fixed,
 		Sett: s.Cloth.Sett, DrawIn: s.Losses.DrawIn, WetWidth: s.Losses.WetWidth, End: end,

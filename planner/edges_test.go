@@ -16,7 +16,7 @@ func stripes(ends int) EdgeQuestion {
 
 func mustEdges(t *testing.T, q EdgeQuestion) EdgeAnswer {
 	t.Helper()
-	a, err := Edges(q)
+	a, err := answerEdges(q)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -131,7 +131,7 @@ func TestEdgesRefuse(t *testing.T) {
 		"end.twist.loss":     {Ends: 8, End: End{Twist: Twist{Finished: cm, Loss: measure.Whole}}},
 		"end.twist.finished": {Ends: 8, End: End{Twist: Twist{Finished: -cm}}},
 	} {
-		_, err := Edges(q)
+		_, err := answerEdges(q)
 		refuses(t, field, err)
 	}
 }
@@ -146,7 +146,7 @@ func TestEveryLayoutHoldsEveryEnd(t *testing.T) {
 			Group:          rapid.IntRange(1, 9).Draw(t, "group"),
 			GroupsPerBunch: rapid.IntRange(1, 4).Draw(t, "per bunch"),
 		}
-		a, err := Edges(q)
+		a, err := answerEdges(q)
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -62,7 +62,7 @@ func TestEveryEndOfAWarpIsInSomeBunch(t *testing.T) {
 			Group: rapid.IntRange(1, 9).Draw(t, "group"),
 			End:   End{Twist: Twist{Kind: kind, Finished: 10 * cm}},
 		}
-		a, err := Edges(q)
+		a, err := answerEdges(q)
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -24,7 +24,7 @@ const (
 // (Peirce 1937, J. Text. Inst. 28, T45; the second by geometry: pi/2 - 1).
 const (
 	JammedPlain measure.Ratio = 209_200 // both systems crimped alike and jammed: pi/3/sin 60 - 1
-	JammedAny   measure.Ratio = 570_796 // the other system dead straight: pi/2 - 1
+	jammedAny   measure.Ratio = 570_796 // the other system dead straight: pi/2 - 1
 )
 
 // InputError is one fault of a [Spec] or an [EdgeQuestion].
@@ -118,7 +118,7 @@ func (s Spec) lossFaults() InputErrors {
 	below("losses.stretch", l.Stretch, measure.Whole, "no yarn is woven at double its length")
 	below("losses.beating", l.Beating, measure.Whole, "nobody beats twice the picks")
 	below("losses.strain", l.Strain, measure.Whole, "no yarn is woven at double its length")
-	most := JammedAny + 1
+	most := jammedAny + 1
 	if s.drawn {
 		most = measure.Whole
 	}

@@ -12,9 +12,9 @@ import (
 // old" (common practice, no source).
 const rubberYears = 10
 
-// Perished says that yarn has gone weak: it is marked so, or a package holds
+// perished says that yarn has gone weak: it is marked so, or a package holds
 // rubber, or elastic that may be, too old to be relied on; empty if not.
-func Perished(p Package, y YarnFacts, now time.Time) string {
+func perished(p Package, y YarnFacts, now time.Time) string {
 	if slices.Contains(y.Hazards, "perished") {
 		return "is marked perished"
 	}

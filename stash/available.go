@@ -31,7 +31,7 @@ func BarOf(p Package, y YarnFacts, claims measure.Mass, now time.Time) Bar {
 		return BarLent
 	case p.Quarantine.Holds(now):
 		return BarQuarantine
-	case Perished(p, y, now) != "":
+	case perished(p, y, now) != "":
 		return BarPerished
 	case y.Fit == FitDiscard:
 		return BarUnfit
@@ -71,7 +71,7 @@ func (b Bar) Words(p Package, y YarnFacts, now time.Time) string {
 	case BarQuarantine:
 		return "is in quarantine"
 	case BarPerished:
-		return Perished(p, y, now)
+		return perished(p, y, now)
 	case BarUnfit:
 		return "is to be discarded"
 	case BarEmpty:

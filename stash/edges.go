@@ -14,7 +14,7 @@ type EdgeFinish string
 // The finishes of an end. EdgeNone is one that is cut and finished in no way that takes
 // length.
 const (
-	EdgeRaw     EdgeFinish = "raw"
+	edgeRaw     EdgeFinish = "raw"
 	EdgeKnotted EdgeFinish = "knotted"
 	EdgeTwisted EdgeFinish = "twisted"
 	EdgeBraided EdgeFinish = "braided"
@@ -23,7 +23,7 @@ const (
 )
 
 // EdgeFinishes are the words for the finishes.
-var EdgeFinishes = []string{string(EdgeRaw), string(EdgeKnotted), string(EdgeTwisted),
+var EdgeFinishes = []string{string(edgeRaw), string(EdgeKnotted), string(EdgeTwisted),
 	string(EdgeBraided), string(EdgeHem), string(EdgeNone)}
 
 // Edge is the finish of one end of a piece. Length is that of a fringe as it hangs, of a
@@ -57,8 +57,8 @@ func (e Edge) Fringe() measure.Length {
 	return e.Length
 }
 
-// ParseEdge reads the finish of an end: "braided 10cm", "hem 4cm", "none".
-func ParseEdge(s string) (Edge, error) {
+// parseEdge reads the finish of an end: "braided 10cm", "hem 4cm", "none".
+func parseEdge(s string) (Edge, error) {
 	word, rest, _ := strings.Cut(strings.TrimSpace(s), " ")
 	e := Edge{Finish: EdgeFinish(strings.ToLower(word))}
 	if !slices.Contains(EdgeFinishes, string(e.Finish)) {
@@ -96,7 +96,7 @@ func (b ProjectFacts) Edges() (first, other Edge) {
 	case b.Knotted > 0:
 		first = Edge{EdgeKnotted, b.Knotted}
 	case b.Fringe > 0:
-		first = Edge{EdgeRaw, b.Fringe}
+		first = Edge{edgeRaw, b.Fringe}
 	case b.Hem > 0:
 		first = Edge{EdgeHem, b.Hem}
 	default:

@@ -25,7 +25,7 @@ var FoldName = sync.OnceValue(func() string {
 			fmt.Fprintln(h, what, f.Name)
 		}
 	}
-	return FoldVersion + "-" + hex.EncodeToString(h.Sum(nil)[:6])
+	return foldVersion + "-" + hex.EncodeToString(h.Sum(nil)[:6])
 })
 
 // writeShape spells out a type as JSON has it; a type that writes itself by its name.

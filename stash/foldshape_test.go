@@ -50,7 +50,7 @@ func TestANewFactIsANewFold(t *testing.T) {
 			t.Errorf("%s is in no shape", name)
 		}
 	}
-	if !strings.HasPrefix(FoldName(), FoldVersion+"-") {
+	if !strings.HasPrefix(FoldName(), foldVersion+"-") {
 		t.Error(FoldName())
 	}
 }

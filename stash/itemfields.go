@@ -85,7 +85,7 @@ var packageFields = []Field{
 		Parse: func(s string) (any, error) { return measure.ParseLength(s) }},
 	{Name: "knots", Help: "1", Parse: number("knots", 0, 1000)},
 	{Name: "quarantine", Help: "2026-01-30..2026-03-01 webbing found",
-		Parse: func(s string) (any, error) { return ParseQuarantine(s) }},
+		Parse: func(s string) (any, error) { return parseQuarantine(s) }},
 	{Name: "reserve", Help: "60g for a commission",
 		Parse: func(s string) (any, error) { return ParseReserve(s) }},
 }
@@ -93,5 +93,5 @@ var packageFields = []Field{
 // dayField is a field of which the value is a day, which may be told from today.
 func dayField(name, help string, headings ...string) Field {
 	return Field{Name: name, Help: help, Dated: true, Headings: headings,
-		Parse: func(s string) (any, error) { return ParseDay(s) }}
+		Parse: func(s string) (any, error) { return parseDay(s) }}
 }

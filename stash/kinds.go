@@ -37,10 +37,10 @@ const (
 	KindPhoto    Kind = "photo"    // a photo of a yarn, a package or a piece: Pictured
 )
 
-// FoldVersion changes with every change of what events are folded into, so
+// foldVersion changes with every change of what events are folded into, so
 // that a stash is folded anew after an upgrade: what was kept unread may be
 // known now.
-const FoldVersion = "5"
+const foldVersion = "5"
 
 // What is the kind of a subject.
 type What string

@@ -83,9 +83,9 @@ func parseSwatch(s string) (any, error) {
 	return "#" + strings.ToLower(strings.TrimPrefix(s, "#")), nil
 }
 
-// ParseDay reads a date that is known to the year, the month or the day, as
+// parseDay reads a date that is known to the year, the month or the day, as
 // written.ParseDate does, and gives it as YYYY, YYYY-MM or YYYY-MM-DD.
-func ParseDay(s string) (string, error) {
+func parseDay(s string) (string, error) {
 	d, err := written.ParseDate(s)
 	switch {
 	case err != nil:
@@ -178,8 +178,8 @@ func ParseTare(s string) (Tare, error) {
 	return t, err
 }
 
-// ParseQuarantine reads "SINCE", "SINCE..UNTIL" or either with a reason.
-func ParseQuarantine(s string) (Quarantine, error) {
+// parseQuarantine reads "SINCE", "SINCE..UNTIL" or either with a reason.
+func parseQuarantine(s string) (Quarantine, error) {
 	days, reason, _ := strings.Cut(s, " ")
 	since, until, ranged := strings.Cut(days, "..")
 	q := Quarantine{Since: wholeDay(since), Until: wholeDay(until), Reason: Clean(reason)}
@@ -209,8 +209,8 @@ func ParseReserve(s string) (Reserve, error) {
 	return Reserve{Mass: mass, For: Clean(purpose)}, err
 }
 
-// ParseStripes reads "oat 40, slate 20, oat 40": colours with end counts.
-func ParseStripes(s string) ([]Stripe, error) {
+// parseStripes reads "oat 40, slate 20, oat 40": colours with end counts.
+func parseStripes(s string) ([]Stripe, error) {
 	var out []Stripe
 	for part := range strings.SplitSeq(s, ",") {
 		part = strings.TrimSpace(part)

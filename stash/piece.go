@@ -283,7 +283,7 @@ type Life struct {
 // LifeOf reads the life of a piece from its events, in any order.
 func LifeOf(events []Event, env Env) Life {
 	var life Life
-	life.Counted, _ = CountedFinish(events, env)
+	life.Counted, _ = countedFinish(events, env)
 	for _, e := range events {
 		if env.Undone(e.ActOf()) {
 			continue
@@ -297,10 +297,10 @@ func LifeOf(events []Event, env Env) Life {
 	return life
 }
 
-// CountedFinish is the finish event that counts among a piece's events: the
+// countedFinish is the finish event that counts among a piece's events: the
 // one with the least clock, then id. One that was undone, or cannot be read
 // here, does not count. It is false if none counts.
-func CountedFinish(events []Event, env Env) (EventID, bool) {
+func countedFinish(events []Event, env Env) (EventID, bool) {
 	var best *Event
 	for i, e := range events {
 		if e.Kind != KindFinish || env.Undone(e.ActOf()) ||
@@ -325,7 +325,7 @@ func earlier(a, b Event) bool {
 // FoldPiece folds a piece from its events, in any order.
 func FoldPiece(id PieceID, events []Event, env Env) Piece {
 	p := Piece{ID: id}
-	counted, any := CountedFinish(events, env)
+	counted, any := countedFinish(events, env)
 	if any {
 		p.FinishEvent = &counted
 	}

@@ -9,8 +9,8 @@ import (
 	"endsmeet/stash/measure"
 )
 
-// ParseReeds reads the dents of reeds: "40/10, 12/in" are 40 in 10 cm and 12 in an inch.
-func ParseReeds(s string) ([]measure.Sett, error) {
+// parseReeds reads the dents of reeds: "40/10, 12/in" are 40 in 10 cm and 12 in an inch.
+func parseReeds(s string) ([]measure.Sett, error) {
 	out := []measure.Sett{}
 	for word := range strings.SplitSeq(s, ",") {
 		word = strings.TrimSpace(word)

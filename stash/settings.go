@@ -76,7 +76,7 @@ var plainSettings = []Field{
 	{Name: "loom.heddles", Help: "600", Parse: number("loom.heddles", 0, 100000)},
 	lengthField("loom.longest_warp", "20m"), lengthField("loom.reed_width", "70cm"),
 	{Name: "loom.reeds", Help: "40/10, 12/in",
-		Parse: func(s string) (any, error) { return ParseReeds(s) }},
+		Parse: func(s string) (any, error) { return parseReeds(s) }},
 	fringeLossField("fringe.twist_loss", "20%"), fringeLossField("fringe.braid_loss", "25%"),
 	fringeLossField("fringe.knot_loss", "0%"),
 	lengthField("fringe.knot", "3cm"), lengthField("fringe.trim", "1cm"),

@@ -19,11 +19,11 @@ import (
 type Options struct {
 	Encoding  string // one of Encodings; "" to find out
 	Delimiter rune   // ',', ';', '\t' or another; 0 to find out
-	MaxRecord int64  // bytes of one record; 0 means DefaultMaxRecord
+	MaxRecord int64  // bytes of one record; 0 means defaultMaxRecord
 }
 
-// DefaultMaxRecord is how long a record may be, in bytes of UTF-8.
-const DefaultMaxRecord = 1 << 20
+// defaultMaxRecord is how long a record may be, in bytes of UTF-8.
+const defaultMaxRecord = 1 << 20
 
 // Open looks through a file and returns its rows as a grid, which opens the
 // file anew each time that it is ranged over. The error is a
@@ -47,7 +47,7 @@ type source struct {
 func New(name string, open func() (io.ReadCloser, error), o Options) (*importers.Grid, error) {
 	s := &source{file: name, open: open, Options: o}
 	if s.MaxRecord <= 0 {
-		s.MaxRecord = DefaultMaxRecord
+		s.MaxRecord = defaultMaxRecord
 	}
 	if err := s.look(); err != nil {
 		return nil, importers.Locate(err, name, "")

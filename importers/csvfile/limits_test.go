@@ -81,7 +81,7 @@ func TestOneEndlessLine(t *testing.T) {
 					look()
 				}
 				var p *importers.Problem
-				if !errors.As(last, &p) || !p.Fatal || p.Line != 2 || p.Column < DefaultMaxRecord ||
+				if !errors.As(last, &p) || !p.Fatal || p.Line != 2 || p.Column < defaultMaxRecord ||
 					!strings.Contains(p.Reason, "too long") {
 					t.Errorf("got %v", last)
 				}

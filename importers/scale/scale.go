@@ -48,9 +48,9 @@ var forms = sync.OnceValue(func() []form {
 	}
 })
 
-// Parse reads one line. What cannot be taken is an error in words: not steady,
+// parseLine reads one line. What cannot be taken is an error in words: not steady,
 // overloaded, without a unit, not understood.
-func Parse(line string) (Weight, error) {
+func parseLine(line string) (Weight, error) {
 	raw := strings.Trim(line, "\r\n\x02\x03 ")
 	for _, f := range forms() {
 		if m := f.pattern.FindStringSubmatch(raw); m != nil {
@@ -156,7 +156,7 @@ const unmarked = 3
 
 // Add looks at one more line: the weight if it may be taken, else why not.
 func (w *Watch) Add(line string) (Weight, error) {
-	got, err := Parse(line)
+	got, err := parseLine(line)
 	if err != nil {
 		w.times = 0
 		return got, err

@@ -38,7 +38,7 @@ func TestOnlySteadyWeightsWithAUnitAreTaken(t *testing.T) {
 		"^^^^^^^^^":             {},
 		"":                      {},
 	} {
-		got, err := Parse(line)
+		got, err := parseLine(line)
 		if (err == nil) != (want != Weight{}) {
 			t.Errorf("%q: %+v, %v", line, got, err)
 			continue
@@ -50,7 +50,7 @@ func TestOnlySteadyWeightsWithAUnitAreTaken(t *testing.T) {
 }
 
 func TestTheLineIsKept(t *testing.T) {
-	if w, err := Parse("ST,+00123.45  g\r\n"); err != nil || w.Raw != "ST,+00123.45  g" {
+	if w, err := parseLine("ST,+00123.45  g\r\n"); err != nil || w.Raw != "ST,+00123.45  g" {
 		t.Errorf("%+v %v", w, err)
 	}
 }
@@ -73,7 +73,7 @@ func FuzzParse(f *testing.F) {
 		f.Add(line)
 	}
 	f.Fuzz(func(t *testing.T, line string) {
-		if w, err := Parse(line); err == nil && (w.Mass < 0 || w.Step <= 0) {
+		if w, err := parseLine(line); err == nil && (w.Mass < 0 || w.Step <= 0) {
 			t.Errorf("%q gives %+v", line, w)
 		}
 	})

@@ -28,7 +28,7 @@ func EstimateTakeUp(c Construction) (TakeUp, error) {
 	if err != nil {
 		return TakeUp{}, err
 	}
-	g, err := EqualCrimp(p1, p2, d)
+	g, err := equalCrimp(p1, p2, d)
 	if err != nil {
 		return TakeUp{}, err
 	}

@@ -107,10 +107,10 @@ func jammed() error {
 		"open the sett, or check the count"}
 }
 
-// EqualCrimp solves the plain weave of warp spacing p1, weft spacing p2 and
+// equalCrimp solves the plain weave of warp spacing p1, weft spacing p2 and
 // sum of diameters d, all in mm, in which warp and weft take up alike. The
 // error is an [InputError] if the threads would jam before that.
-func EqualCrimp(p1, p2, d float64) (Geometry, error) {
+func equalCrimp(p1, p2, d float64) (Geometry, error) {
 	if err := checked(p1, p2, d); err != nil {
 		return Geometry{}, err
 	}

@@ -34,7 +34,7 @@ func approximateEqualCrimp(p1, p2, d float64) float64 {
 // has theta 60 degrees, l/D 1.0472, p/D 0.866, l/p 1.2092, crimp 0.2092.
 func TestJammedSquarePlainCloth(t *testing.T) {
 	p := math.Sqrt(3) / 2
-	g, err := EqualCrimp(p, p, 1)
+	g, err := equalCrimp(p, p, 1)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -48,7 +48,7 @@ func TestJammedSquarePlainCloth(t *testing.T) {
 // %) and the first-order sqrt(2c) 0.646838 (+12.0 %).
 func TestWorkingFormulaAtTheJam(t *testing.T) {
 	p := math.Sqrt(3) / 2
-	g, err := EqualCrimp(p, p, 1)
+	g, err := equalCrimp(p, p, 1)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -66,7 +66,7 @@ func TestWorkingFormulaIsWithinSixPercent(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		p1 := rapid.Float64Range(0.87, 6).Draw(t, "ends")
 		p2 := rapid.Float64Range(0.87, 6).Draw(t, "picks")
-		g, err := EqualCrimp(p1, p2, 1)
+		g, err := equalCrimp(p1, p2, 1)
 		if err != nil {
 			return
 		}
@@ -88,7 +88,7 @@ func TestGeometryHolds(t *testing.T) {
 		d := rapid.Float64Range(0.05, 3).Draw(t, "D")
 		p1 := d * rapid.Float64Range(0.3, 8).Draw(t, "ends")
 		p2 := d * rapid.Float64Range(0.3, 8).Draw(t, "picks")
-		g, err := EqualCrimp(p1, p2, d)
+		g, err := equalCrimp(p1, p2, d)
 		if err == nil {
 			holds(t, g)
 			if math.Abs(g.Warp.Crimp-g.Weft.Crimp) > 1e-4*g.Warp.Crimp {
@@ -116,11 +116,11 @@ func holds(t *rapid.T, g Geometry) {
 }
 
 func TestTooCloseIsRefused(t *testing.T) {
-	_, err := EqualCrimp(0.8, 0.8, 1)
+	_, err := equalCrimp(0.8, 0.8, 1)
 	refuses(t, "sett", err)
-	_, err = EqualCrimp(0, 1, 1)
+	_, err = equalCrimp(0, 1, 1)
 	refuses(t, "ends", err)
-	_, err = EqualCrimp(1, math.NaN(), 1)
+	_, err = equalCrimp(1, math.NaN(), 1)
 	refuses(t, "picks", err)
 }
 
@@ -142,7 +142,7 @@ func TestTakeUpAtTheClosestSett(t *testing.T) {
 	}
 	// At the closest sett each crossing of a twill has the same room as in plain
 	// weave; two crossings share six diameters instead of four.
-	twill, err := EstimateTakeUp(towel(34.7793, Twill22))
+	twill, err := EstimateTakeUp(towel(34.7793, twill22))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -151,7 +151,7 @@ func TestTakeUpAtTheClosestSett(t *testing.T) {
 
 func TestLongerFloatsTakeUpLess(t *testing.T) {
 	last := 1.0
-	for _, w := range []Weave{Plain, Twill21, Twill22, Satin5, Satin8} {
+	for _, w := range []Weave{Plain, twill21, twill22, satin5, satin8} {
 		got, err := EstimateTakeUp(towel(20, w))
 		if err != nil {
 			t.Fatal(err)
@@ -174,7 +174,7 @@ func TestTakeUpRefuses(t *testing.T) {
 		_, err := EstimateTakeUp(c)
 		refuses(t, field, err)
 	}
-	_, err := EstimateTakeUp(towel(200, Satin5))
+	_, err := EstimateTakeUp(towel(200, satin5))
 	refuses(t, "sett", err)
 }
 
@@ -182,11 +182,11 @@ func TestCloserClothTakesUpMore(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		a := rapid.Float64Range(5, 25).Draw(t, "a")
 		b := a + rapid.Float64Range(0.1, 4).Draw(t, "more")
-		open, err := EstimateTakeUp(towel(a, Twill22))
+		open, err := EstimateTakeUp(towel(a, twill22))
 		if err != nil {
 			t.Fatal(err)
 		}
-		closed, err := EstimateTakeUp(towel(b, Twill22))
+		closed, err := EstimateTakeUp(towel(b, twill22))
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -200,7 +200,7 @@ func TestCloserClothTakesUpMore(t *testing.T) {
 var sink TakeUp
 
 func BenchmarkTakeUp(b *testing.B) {
-	c := towel(20, Twill22)
+	c := towel(20, twill22)
 	for b.Loop() {
 		sink, _ = EstimateTakeUp(c)
 	}

@@ -17,17 +17,17 @@ type Working struct {
 // printed as 50 to 60 per cent.
 var (
 	Ordinary   = Working{"ordinary cloth", 0.80}
-	Upholstery = Working{"upholstery", 0.90}
-	Delicate   = Working{"delicate cloth", 0.55}
+	upholstery = Working{"upholstery", 0.90}
+	delicate   = Working{"delicate cloth", 0.55}
 )
 
 // Workings are all working shares.
-func Workings() []Working { return []Working{Ordinary, Upholstery, Delicate} }
+func Workings() []Working { return []Working{Ordinary, upholstery, delicate} }
 
-// ClosestSett is the sett at which threads of count c just jam in weave w:
+// closestSett is the sett at which threads of count c just jam in weave w:
 // diameters times ends / (ends + intersections). The error is an
 // [InputError] if no count is recorded.
-func ClosestSett(c measure.Count, f Factor, w Weave) (SettEstimate, error) {
+func closestSett(c measure.Count, f Factor, w Weave) (SettEstimate, error) {
 	d, err := f.DiametersPerInch(c)
 	if err != nil {
 		return SettEstimate{}, err
@@ -39,7 +39,7 @@ func ClosestSett(c measure.Count, f Factor, w Weave) (SettEstimate, error) {
 // WorkingSett is the sett to begin a sample with: a share of the closest one.
 // The error is an [InputError] if no count is recorded.
 func WorkingSett(c measure.Count, f Factor, w Weave, use Working) (SettEstimate, error) {
-	closest, err := ClosestSett(c, f, w)
+	closest, err := closestSett(c, f, w)
 	if err != nil {
 		return SettEstimate{}, err
 	}

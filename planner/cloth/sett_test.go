@@ -88,9 +88,9 @@ func TestClosestSettOfEightTwoCotton(t *testing.T) {
 	for _, row := range []struct {
 		w     Weave
 		exact float64
-	}{{Plain, 26.0845}, {Twill22, 34.7793}, {Twill13, 34.7793}, {Basket22, 34.7793},
-		{Satin5, 52.1690 * 5 / 7}, {Twill21, 52.1690 * 3 / 5}, {Satin8, 52.1690 * 8 / 10}} {
-		got, err := ClosestSett(cotton(4), Worsted, row.w)
+	}{{Plain, 26.0845}, {twill22, 34.7793}, {twill13, 34.7793}, {basket22, 34.7793},
+		{satin5, 52.1690 * 5 / 7}, {twill21, 52.1690 * 3 / 5}, {satin8, 52.1690 * 8 / 10}} {
+		got, err := closestSett(cotton(4), Worsted, row.w)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -101,8 +101,8 @@ func TestClosestSettOfEightTwoCotton(t *testing.T) {
 // A blog prints 184 as the plain sett of 50's, which is the number of
 // diameters; half of it is right, and its 2/2 twill of 122 (184 x 4/6) too.
 func TestPrintedWrongPlainSettOfFifties(t *testing.T) {
-	plain, _ := ClosestSett(cotton(50), Worsted, Plain)
-	twill, _ := ClosestSett(cotton(50), Worsted, Twill22)
+	plain, _ := closestSett(cotton(50), Worsted, Plain)
+	twill, _ := closestSett(cotton(50), Worsted, twill22)
 	near(t, "plain", inches(plain.Sett), 92.24, 0.05)
 	near(t, "twill", inches(twill.Sett), 122.97, 0.05)
 	if inches(plain.Sett) > 100 {
@@ -115,7 +115,7 @@ func TestPrintedWrongPlainSettOfFifties(t *testing.T) {
 // teacher's page).
 func TestWorkingSetts(t *testing.T) {
 	for use, want := range map[Working]float64{{"three quarters", 0.75}: 19.563, Ordinary: 20.868,
-		Upholstery: 23.476, Delicate: 14.346} {
+		upholstery: 23.476, delicate: 14.346} {
 		got, err := WorkingSett(cotton(4), Worsted, Plain, use)
 		if err != nil {
 			t.Fatal(err)
@@ -135,8 +135,8 @@ func TestWorkingSetts(t *testing.T) {
 // Taylor, reader p. 464: plain at 103 is as firm as 2/2 twill at 137 1/3; that
 // at 137 as a 5/2/1/2 twill at 146.786 (his inputs, computed).
 func TestSameFirmness(t *testing.T) {
-	near(t, "2/2 twill", 103*Twill22.firmness()/Plain.firmness(), 137+1./3, 0.001)
-	near(t, "5/2/1/2 twill", 137*FancyTwill.firmness()/Twill22.firmness(), 146.786, 0.001)
+	near(t, "2/2 twill", 103*twill22.firmness()/Plain.firmness(), 137+1./3, 0.001)
+	near(t, "5/2/1/2 twill", 137*fancyTwill.firmness()/twill22.firmness(), 146.786, 0.001)
 }
 
 // Taylor, reader p. 427-428: intersections of plain weave 1 a pick, 2/2 twill
@@ -209,7 +209,7 @@ func TestEstimatesRefuseWhatIsNotKnown(t *testing.T) {
 	note := func(field string, err error) { errs[field] = append(errs[field], err) }
 	_, err := Smooth.Diameter(0)
 	note("count", err)
-	_, err = ClosestSett(0, Smooth, Plain)
+	_, err = closestSett(0, Smooth, Plain)
 	note("count", err)
 	_, err = WorkingSett(0, Smooth, Plain, Ordinary)
 	note("count", err)

@@ -17,18 +17,18 @@ type Weave struct {
 // all others.
 var (
 	Plain      = Weave{"plain weave", []int{1, 1}}
-	Twill21    = Weave{"2/1 twill", []int{2, 1}}
-	Twill22    = Weave{"2/2 twill", []int{2, 2}}
-	Twill13    = Weave{"1/3 twill", []int{1, 3}}
-	Basket22   = Weave{"2/2 basket", []int{2, 2}}
-	Satin5     = Weave{"5-end satin", []int{1, 4}}
-	Satin8     = Weave{"8-end satin", []int{1, 7}}
-	FancyTwill = Weave{"5/2/1/2 twill", []int{5, 2, 1, 2}}
+	twill21    = Weave{"2/1 twill", []int{2, 1}}
+	twill22    = Weave{"2/2 twill", []int{2, 2}}
+	twill13    = Weave{"1/3 twill", []int{1, 3}}
+	basket22   = Weave{"2/2 basket", []int{2, 2}}
+	satin5     = Weave{"5-end satin", []int{1, 4}}
+	satin8     = Weave{"8-end satin", []int{1, 7}}
+	fancyTwill = Weave{"5/2/1/2 twill", []int{5, 2, 1, 2}}
 )
 
 // Weaves are the weaves that have a name here.
 func Weaves() []Weave {
-	return []Weave{Plain, Twill21, Twill22, Twill13, Basket22, Satin5, Satin8, FancyTwill}
+	return []Weave{Plain, twill21, twill22, twill13, basket22, satin5, satin8, fancyTwill}
 }
 
 // ParseWeave reads a name from [Weaves], or floats such as "3/1" or

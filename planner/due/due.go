@@ -78,7 +78,7 @@ func On(s Shelf, last time.Time) []Item {
 		if p.Known && p.Held > 0 && p.LentTo == "" && p.Stale(s.Now, s.StaleDays) {
 			stale = append(stale, p)
 		}
-		if Eaten(y) && p.LentTo == "" && p.Quarantine == nil && s.unseen(p) {
+		if eaten(y) && p.LentTo == "" && p.Quarantine == nil && s.unseen(p) {
 			look = append(look, p)
 		}
 	}
@@ -185,8 +185,8 @@ func (s Shelf) promised() []Item {
 	return out
 }
 
-// Eaten says whether moths and beetles eat a yarn: animal fibre, alone or in a blend.
-func Eaten(y stash.Yarn) bool {
+// eaten says whether moths and beetles eat a yarn: animal fibre, alone or in a blend.
+func eaten(y stash.Yarn) bool {
 	return slices.ContainsFunc(y.Fibre,
 		func(p fibre.Part) bool { return p.Fibre.Info().Class.Protein() })
 }

@@ -100,13 +100,13 @@ func (s *solver) byGreatest(pkgs []int, key func(i int) int64) []int {
 // listLotChanges notes every area that draws on more than one lot.
 func (s *solver) listLotChanges(rec *Recommended) {
 	for _, c := range s.colours {
-		if s.r.Plan.Kind != AnyMix {
+		if s.r.Plan.Kind != anyMix {
 			s.noteLots(rec, "warp", c, func(i int) bool {
 				return rec.Shares[i].Ends > 0 && s.r.Packages[i].Colour == c
 			})
 		}
 	}
-	if s.r.Plan.Kind == AnyMix {
+	if s.r.Plan.Kind == anyMix {
 		s.noteLots(rec, "warp", "", func(i int) bool { return rec.Shares[i].Ends > 0 })
 	}
 	s.noteLots(rec, "weft", "", func(i int) bool { return rec.Shares[i].Weft > 0 })

@@ -72,7 +72,7 @@ func (s *solver) frontier() []Point {
 		p, ok := s.point(e)
 		if ok {
 			out = append(out, p)
-		} else if s.r.Plan.Kind == AnyMix {
+		} else if s.r.Plan.Kind == anyMix {
 			break // still more ends need still more yarn
 		}
 	}
@@ -145,7 +145,7 @@ func (s *solver) longest() int64 {
 // free one; false where the plan has no layout with so many ends.
 func (s *solver) layout(threaded int) ([]Band, bool) {
 	switch s.r.Plan.Kind {
-	case AnyMix:
+	case anyMix:
 		return []Band{{Ends: threaded}}, true
 	case FreeStripes:
 		return nil, true

@@ -94,7 +94,7 @@ func (k *Package) scaledStrands(at int64) []int64 {
 // the plan or the rule makes no difference.
 func (s *solver) area(i int) (colour, lot string) {
 	k := &s.r.Packages[i]
-	if s.r.Plan.Kind != AnyMix {
+	if s.r.Plan.Kind != anyMix {
 		colour = k.Colour
 	}
 	if s.r.Lots == WholeLots {

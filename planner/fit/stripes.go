@@ -9,8 +9,8 @@ import (
 type PlanKind int
 
 const (
-	// AnyMix takes warp ends from any package: one colour, or a mix that counts as one.
-	AnyMix PlanKind = iota
+	// anyMix takes warp ends from any package: one colour, or a mix that counts as one.
+	anyMix PlanKind = iota
 	// FixedStripes has a given sequence of colours and end counts; wider cloth repeats it
 	// whole times.
 	FixedStripes
@@ -66,7 +66,7 @@ func (p Plan) slots(colours []string) []slot {
 
 // check refuses a plan that can't be woven.
 func (p Plan) check(colours []string) error {
-	if p.Kind == AnyMix {
+	if p.Kind == anyMix {
 		return nil
 	}
 	if p.Kind != FreeStripes && len(p.Stripes) == 0 {

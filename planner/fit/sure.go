@@ -58,7 +58,7 @@ func (s *solver) demands(t *trial) []Binding {
 	for n, ends := range t.ends {
 		switch {
 		case ends == 0:
-		case s.r.Plan.Kind == AnyMix:
+		case s.r.Plan.Kind == anyMix:
 			out = append(out, Binding{Kind: Warp})
 		default:
 			out = append(out, Binding{Colour, s.sources[n].colour})

@@ -162,7 +162,7 @@ func (s *solver) assign(t *trial, pieceNeed int64) Binding {
 	t.from = make([]int, len(t.bands))
 	for c, at := range s.bandsByColour(t.bands) {
 		if !s.pack(t, s.colourName(c), at, pieceNeed) {
-			if s.r.Plan.Kind == AnyMix {
+			if s.r.Plan.Kind == anyMix {
 				return Binding{Kind: Warp}
 			}
 			return Binding{Colour, s.colourName(c)}
@@ -173,7 +173,7 @@ func (s *solver) assign(t *trial, pieceNeed int64) Binding {
 
 // colourName is the colour of band group c.
 func (s *solver) colourName(c int) string {
-	if s.r.Plan.Kind == AnyMix {
+	if s.r.Plan.Kind == anyMix {
 		return ""
 	}
 	return s.colours[c]
@@ -181,7 +181,7 @@ func (s *solver) colourName(c int) string {
 
 // bandsByColour lists the positions of each colour's bands, by colour.
 func (s *solver) bandsByColour(bands []Band) [][]int {
-	if s.r.Plan.Kind == AnyMix {
+	if s.r.Plan.Kind == anyMix {
 		return [][]int{{0}}
 	}
 	out := make([][]int, len(s.colours))

@@ -51,7 +51,7 @@ func (p piece) kind() Kind {
 		Twisted:     p.edge.twisted, Fringe: p.edge.fringe, Hem: p.edge.hem, Bunch: p.edge.bunch,
 	}
 	k := Kind{Name: p.name, Also: p.also, Facts: f, Working: p.working, Rag: p.rag, Rules: p.rules,
-		From: Source}
+		From: source}
 	if p.rag {
 		k.Facts.Sett, k.Facts.EndStrands, k.Facts.RagPerM2 = ragSett, ragStrands, ragMass
 	}
@@ -92,10 +92,10 @@ func LikeOf(b stash.ProjectFacts) Kind {
 	return like
 }
 
-// OfPiece makes a kind of a finished piece, "another like this": its project and
+// ofPiece makes a kind of a finished piece, "another like this": its project and
 // its measured size, for the same person, its yarns open; false where it was
 // never planned.
-func OfPiece(p stash.Piece) (Kind, bool) {
+func ofPiece(p stash.Piece) (Kind, bool) {
 	if p.State != stash.Finished || p.Plan == nil || p.Plan.Spec.Width <= 0 {
 		return Kind{}, false
 	}
@@ -142,7 +142,7 @@ func Of(projects []stash.Project, pieces []stash.Piece) []Kind {
 		out = append(out, k)
 	}
 	for _, p := range pieces {
-		if k, ok := OfPiece(p); ok {
+		if k, ok := ofPiece(p); ok {
 			out = append(out, k)
 		}
 	}

@@ -90,7 +90,7 @@ func TestAFinishedPieceIsAKindOfItsMeasuredSize(t *testing.T) {
 	p := stash.Piece{ID: "p", Name: "moss scarf 1", State: stash.Finished,
 		Plan:   &stash.Plan{Spec: b.ProjectFacts},
 		Finish: &stash.Finish{Measures: stash.Measures{Width: 240, Length: 1650}}}
-	k, ok := OfPiece(p)
+	k, ok := ofPiece(p)
 	if !ok || k.Facts.Width != 240 || k.Facts.Length != 1650 || len(k.Facts.Warp) > 0 ||
 		k.Facts.Sett != 0 || k.Facts.For != "somebody" {
 		t.Errorf("%v %+v", ok, k.Facts)
@@ -99,7 +99,7 @@ func TestAFinishedPieceIsAKindOfItsMeasuredSize(t *testing.T) {
 		t.Error("the piece itself was changed")
 	}
 	p.State = stash.Planned
-	if _, ok := OfPiece(p); ok {
+	if _, ok := ofPiece(p); ok {
 		t.Error("a planned piece is a kind")
 	}
 }

@@ -2,8 +2,8 @@ package kinds
 
 import "endsmeet/stash/measure"
 
-// Source marks what weavers do and no source states.
-const Source = "common practice, no source"
+// source marks what weavers do and no source states.
+const source = "common practice, no source"
 
 const (
 	plain = "plain"

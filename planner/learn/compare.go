@@ -61,7 +61,7 @@ func (c *comparison) product(name string, u Unit, planned, actual float64, cause
 		return
 	}
 	least := float64(noticed)
-	if u == Milligrams {
+	if u == milligrams {
 		least = 0.005 * planned
 	}
 	c.add(name, u, planned, actual, reason(planned, actual, causes, least, u.signed(c.sys)))
@@ -73,7 +73,7 @@ func (c *comparison) lengths() {
 	b, r := c.plan.Spec, c.r
 	tape := r.pieces * mm(c.plan.Tape)
 	x, sw := 1+ratioOf(b.Stretch), 1-ratioOf(b.ShrinkLength)
-	c.product("tape", Millimetres, tape, r.tape, []cause{{"woven", tape, r.tape, false}})
+	c.product("tape", millimetres, tape, r.tape, []cause{{"woven", tape, r.tape, false}})
 	woven := cause{"woven", tape, r.tape, false}
 	if r.tape == 0 {
 		woven.actual = tape
@@ -83,7 +83,7 @@ func (c *comparison) lengths() {
 		relaxing.name = "woven length and stretch together"
 	}
 	if r.off > 0 {
-		c.product("off_loom", Millimetres, tape/x, r.off, []cause{woven, relaxing})
+		c.product("off_loom", millimetres, tape/x, r.off, []cause{woven, relaxing})
 	}
 	if r.wet == 0 {
 		return
@@ -95,8 +95,8 @@ func (c *comparison) lengths() {
 	}
 	hem := r.pieces * mm(b.Hems())
 	if planned := tape / x * sw; planned > 0 && r.wet > hem {
-		why := reason(planned, r.wet, causes, noticed, Millimetres.signed(c.sys))
-		c.add("length", Millimetres, r.pieces*mm(c.plan.Length), r.wet-hem, why)
+		why := reason(planned, r.wet, causes, noticed, millimetres.signed(c.sys))
+		c.add("length", millimetres, r.pieces*mm(c.plan.Length), r.wet-hem, why)
 	}
 }
 
@@ -107,11 +107,11 @@ func (c *comparison) widths() {
 	d, sx := 1-ratioOf(b.DrawIn), 1-ratioOf(b.ShrinkWidth)
 	inReed := cause{"reed", reed, r.reed, false}
 	if c.piece.Finish.Measures.Reed > 0 {
-		c.product("reed", Millimetres, reed, r.reed, []cause{{"threading", reed, r.reed, false}})
+		c.product("reed", millimetres, reed, r.reed, []cause{{"threading", reed, r.reed, false}})
 	}
 	draw := cause{"draw-in", d, r.offWidth / r.reed, false}
 	if r.offWidth > 0 && r.reed > 0 {
-		c.product("off_loom_width", Millimetres, reed*d, r.offWidth, []cause{inReed, draw})
+		c.product("off_loom_width", millimetres, reed*d, r.offWidth, []cause{inReed, draw})
 	}
 	if r.reed == 0 || r.width == 0 {
 		return
@@ -123,15 +123,15 @@ func (c *comparison) widths() {
 	}
 	if planned := reed * d * sx; planned > 0 {
 		// Shown as the plan says it, which rounds down.
-		c.add("width", Millimetres, cmp.Or(mm(c.plan.Width), planned), r.width,
-			reason(planned, r.width, causes, noticed, Millimetres.signed(c.sys)))
+		c.add("width", millimetres, cmp.Or(mm(c.plan.Width), planned), r.width,
+			reason(planned, r.width, causes, noticed, millimetres.signed(c.sys)))
 	}
 }
 
 // threads compares what was counted.
 func (c *comparison) threads() {
 	if e := c.r.ends; e > 0 {
-		c.add("ends", Threads, float64(c.plan.Ends), e,
+		c.add("ends", threads, float64(c.plan.Ends), e,
 			same(float64(c.plan.Ends), e, 0.5, "threading"))
 	}
 	r, planned := c.r, c.r.pieces*float64(c.plan.Picks)
@@ -144,8 +144,8 @@ func (c *comparison) threads() {
 		causes = []cause{{"woven length", tape, r.tape, false},
 			{"picks to the length", planned / tape, r.picks / r.tape, false}}
 	}
-	c.add("picks", Threads, planned, r.picks,
-		reason(planned, r.picks, causes, 0.5, Threads.signed(c.sys)))
+	c.add("picks", threads, planned, r.picks,
+		reason(planned, r.picks, causes, 0.5, threads.signed(c.sys)))
 }
 
 // same names a single cause if the numbers differ.
@@ -166,7 +166,7 @@ func (c *comparison) waste() {
 	} else if c.r.waste < planned-noticed {
 		why = "loom waste: woven nearer to the ends of the warp"
 	}
-	c.add("waste", Millimetres, planned, c.r.waste, why)
+	c.add("waste", millimetres, planned, c.r.waste, why)
 }
 
 // plannedWaste is what a plan leaves unwoven beyond the fringes:

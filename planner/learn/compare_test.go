@@ -200,9 +200,9 @@ func TestPartsAddUp(t *testing.T) {
 
 func TestWordsOfEachUnit(t *testing.T) {
 	for unit, want := range map[Unit][2]string{
-		Millimetres: {"180.0 cm", "70.9 in"}, Threads: {"1800", "1800"},
+		millimetres: {"180.0 cm", "70.9 in"}, threads: {"1800", "1800"},
 		PerMillion: {"0.2 %", "0.2 %"},
-		Milligrams: {"1.8 g", "0.06 oz"}, Millitex: {"555556 m/kg", "275586 yd/lb"},
+		milligrams: {"1.8 g", "0.06 oz"}, Millitex: {"555556 m/kg", "275586 yd/lb"},
 	} {
 		r := Row{Unit: unit, Planned: 1800, Actual: 1800}
 		metric, _ := r.Words(measure.Metric)

@@ -75,7 +75,7 @@ func (c *comparison) yarn(role stash.Role) {
 			causes[1].name = "take-up and count together"
 		}
 	}
-	c.product(string(role)+"_mass", Milligrams, planned*count/1e6, mass, causes)
+	c.product(string(role)+"_mass", milligrams, planned*count/1e6, mass, causes)
 	if actual > 0 {
 		shown := mass / actual * 1e6
 		c.add(string(role)+"_count", Millitex, count, shown, countReason(role, count, shown))

@@ -14,10 +14,10 @@ type Unit string
 
 // The units. Threads are ends or picks.
 const (
-	Millimetres Unit = "mm"
-	Threads     Unit = "threads"
+	millimetres Unit = "mm"
+	threads     Unit = "threads"
 	PerMillion  Unit = "ppm"
-	Milligrams  Unit = "mg"
+	milligrams  Unit = "mg"
 	Millitex    Unit = "mtex"
 )
 
@@ -38,9 +38,9 @@ func (r Row) Words(sys measure.System) (planned, actual string) {
 
 func (u Unit) words(n int64, sys measure.System) string {
 	switch u {
-	case Millimetres:
+	case millimetres:
 		return measure.Length(n).Cloth(sys)
-	case Milligrams:
+	case milligrams:
 		return measure.Mass(n).Format(sys)
 	case PerMillion:
 		return percent(measure.Ratio(n))

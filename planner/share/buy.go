@@ -136,13 +136,13 @@ func (b Buy) with(weft Buy) Buy {
 // length, none of which may be joined; for the weft, one that may.
 func (a *allotting) toBuy(pack int, role stash.Role, count int, length int64, w way) Buy {
 	p := a.packages[pack]
-	return BuyOf(a.shelf.Yarns[p.Yarn], p, role, count, measure.Length(length),
+	return buyOf(a.shelf.Yarns[p.Yarn], p, role, count, measure.Length(length),
 		a.shelf.TexFor(a.shelf.Yarns[p.Yarn], w.project))
 }
 
-// BuyOf is what to buy of a yarn where count strands of a length lack, which
+// buyOf is what to buy of a yarn where count strands of a length lack, which
 // for the warp must be whole in their package.
-func BuyOf(y stash.Yarn, like stash.Package, role stash.Role, count int, length measure.Length,
+func buyOf(y stash.Yarn, like stash.Package, role stash.Role, count int, length measure.Length,
 	tex measure.Count) Buy {
 	out := Buy{Yarn: y.ID, Name: y.Name, Role: role, Colour: like.Colour, Lot: like.Lot,
 		Length: measure.Length(count) * length, PutUp: y.PutUp}

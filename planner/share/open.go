@@ -77,11 +77,11 @@ func lacking(shelf making.Shelf, piece stash.Piece, left map[stash.PackageID]mea
 		}
 		weft := min(missing, a.Weft+a.Hem)
 		if weft > 0 {
-			out = addBuy(out, BuyOf(y, p, stash.RoleWeft, 1, weft, tex))
+			out = addBuy(out, buyOf(y, p, stash.RoleWeft, 1, weft, tex))
 		}
 		if end := piece.Plan.WarpEnd; missing > weft && end > 0 {
 			count := int((missing - weft + end - 1) / end)
-			out = addBuy(out, BuyOf(y, p, stash.RoleWarp, count, end, tex))
+			out = addBuy(out, buyOf(y, p, stash.RoleWarp, count, end, tex))
 		}
 	}
 	return together(neverThere(shelf, piece, out))
@@ -101,12 +101,12 @@ func neverThere(shelf making.Shelf, piece stash.Piece, out []Buy) []Buy {
 		weft -= a.Weft + a.Hem
 	}
 	if y, like, tex := firstOf(shelf, plan.Spec, plan.Spec.Warp); ends > 0 && tex > 0 {
-		out = addBuy(out, BuyOf(y, like, stash.RoleWarp, ends*max(1, plan.Spec.EndStrands),
+		out = addBuy(out, buyOf(y, like, stash.RoleWarp, ends*max(1, plan.Spec.EndStrands),
 			plan.WarpEnd, tex))
 	}
 	if y, like, tex := firstOf(shelf, plan.Spec, plan.Spec.Weft); weft > 0 && tex > 0 &&
 		plan.Spec.RagPerM2 == 0 {
-		out = addBuy(out, BuyOf(y, like, stash.RoleWeft, 1, weft, tex))
+		out = addBuy(out, buyOf(y, like, stash.RoleWeft, 1, weft, tex))
 	}
 	return out
 }

@@ -10,9 +10,9 @@ import (
 	"endsmeet/stash/measure"
 )
 
-// Superwash says whether a yarn is treated not to felt, by its fibre, its name
+// superwash says whether a yarn is treated not to felt, by its fibre, its name
 // or its construction.
-func Superwash(y stash.YarnFacts) bool {
+func superwash(y stash.YarnFacts) bool {
 	if slices.ContainsFunc(y.Fibre, fibre.Part.Superwash) {
 		return true
 	}
@@ -23,19 +23,19 @@ func Superwash(y stash.YarnFacts) bool {
 	return strings.Contains(words, "superwash")
 }
 
-// Felts says whether a yarn may felt: recorded so, or by its fibres where
+// felts says whether a yarn may felt: recorded so, or by its fibres where
 // nothing else is recorded. Felting happens in wool and hair only (wool
 // shrinkage note, read).
-func Felts(y stash.YarnFacts) bool {
+func felts(y stash.YarnFacts) bool {
 	if y.Shrinks != "" {
 		return y.Shrinks == stash.ShrinksFelts
 	}
-	return y.Fibre.Felts() && !Superwash(y)
+	return y.Fibre.Felts() && !superwash(y)
 }
 
 // felting looks for a yarn that felts beside one that does not.
 func felting(p pair) []Reason {
-	fa, fb := Felts(p.ya), Felts(p.yb)
+	fa, fb := felts(p.ya), felts(p.yb)
 	if !fa && !fb {
 		return nil
 	}
@@ -49,7 +49,7 @@ func felting(p pair) []Reason {
 		r.Answer, r.Why = No, "paper cannot take the fulling that "+name(felter)+" wants"
 	case fa && fb:
 		r.Why = "both felt: wash gently, or full both"
-	case Superwash(other):
+	case superwash(other):
 		r.Answer, r.Why = No, name(felter)+" felts and "+name(other)+" is superwash: they part company in the first wash"
 	case felter.Shrinks != stash.ShrinksFelts:
 		r.Why = name(felter) + " may felt: wash by hand, lukewarm, without movement"
@@ -159,7 +159,7 @@ var classLoss = map[stash.Shrinks]measure.Ratio{
 
 // fibreLoss gives handbook figures: cotton about 10 %, wool about 15 %, very
 // elastic yarn about 20 % (teaching); linen about 2 % in washing (a record).
-// Superwash wool has none: sources for treated wool were not found.
+// superwash wool has none: sources for treated wool were not found.
 func fibreLoss(p fibre.Part) (measure.Ratio, bool) {
 	f := p.Fibre.Info()
 	switch {

@@ -69,13 +69,13 @@ func (p Pace) Words() string {
 	}
 	if years, ever := p.Empty(); ever {
 		return fmt.Sprintf("This pace empties the shelf in %s; without new yarn, in %s.",
-			Years(years), Years(idle))
+			inYears(years), inYears(idle))
 	}
-	return fmt.Sprintf("More comes in than goes out: at this pace the shelf never empties. Without new yarn it would in %s.", Years(idle))
+	return fmt.Sprintf("More comes in than goes out: at this pace the shelf never empties. Without new yarn it would in %s.", inYears(idle))
 }
 
-// Years is a number of years in words, no finer than a pace can tell.
-func Years(y float64) string {
+// inYears is a number of years in words, no finer than a pace can tell.
+func inYears(y float64) string {
 	switch {
 	case y < 0.95:
 		months := math.Max(1, math.Round(y*12))

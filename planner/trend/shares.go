@@ -8,8 +8,8 @@ import (
 	"endsmeet/stash/fibre"
 )
 
-// Unsaid is the name of what has no fibre recorded, or no shares.
-const Unsaid = "not recorded"
+// unsaid is the name of what has no fibre recorded, or no shares.
+const unsaid = "not recorded"
 
 type part struct {
 	name  string
@@ -33,7 +33,7 @@ func partsOf(c fibre.Content) []part {
 		out = append(out, part{string(p.Fibre), share})
 	}
 	if told < 0.999 {
-		out = append(out, part{Unsaid, 1 - told})
+		out = append(out, part{unsaid, 1 - told})
 	}
 	return out
 }

@@ -106,7 +106,7 @@ func TestWhatIsNotRecordedIsItsOwnShare(t *testing.T) {
 	for text, want := range map[string]float64{"wool 80, unknown 20": 0.2, "wool?": 1, "wool": 0} {
 		got := 0.0
 		for _, p := range partsOf(content(t, text)) {
-			if p.name == Unsaid {
+			if p.name == unsaid {
 				got += p.share
 			}
 		}
@@ -114,7 +114,7 @@ func TestWhatIsNotRecordedIsItsOwnShare(t *testing.T) {
 			t.Errorf("%s: %g not recorded, want %g", text, got, want)
 		}
 	}
-	if parts := partsOf(nil); len(parts) != 1 || parts[0] != (part{Unsaid, 1}) {
+	if parts := partsOf(nil); len(parts) != 1 || parts[0] != (part{unsaid, 1}) {
 		t.Errorf("nothing recorded: %v", parts)
 	}
 }

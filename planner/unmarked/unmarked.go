@@ -15,8 +15,8 @@ import (
 // Group is what a test at home can tell apart, as the fibre that it leaves.
 type Group = fibre.ID
 
-// Groups are the three, in the order in which they are told.
-var Groups = []Group{fibre.UnknownAnimal, fibre.UnknownCellulose, fibre.UnknownSynthetic}
+// groups are the three, in the order in which they are told.
+var groups = []Group{fibre.UnknownAnimal, fibre.UnknownCellulose, fibre.UnknownSynthetic}
 
 // Sign is one thing that a test may show: how likely it is with each group, and what
 // may be recorded then.
@@ -44,8 +44,8 @@ type Test struct {
 	Last bool
 }
 
-// Tests are the tests of fibre.
-func Tests() []Test {
+// tests are the tests of fibre.
+func tests() []Test {
 	return []Test{
 		{
 			Name: "water", How: "Wet a hand's length in hand-warm water with a drop of soap, rub it hard between the palms for two minutes, let it dry.",
@@ -117,9 +117,9 @@ type Ranked struct {
 // Rank puts the tests in the order of what they tell of a yarn, those that hurt most
 // last, and leaves out what tells nothing and what must not be done with this yarn.
 func Rank(y stash.YarnFacts, shelf []stash.Yarn) []Ranked {
-	prior := Belief(y, shelf)
+	prior := belief(y, shelf)
 	var out []Ranked
-	for _, t := range Tests() {
+	for _, t := range tests() {
 		if t.Last && coated(y) {
 			continue
 		}
@@ -149,11 +149,11 @@ func coated(y stash.YarnFacts) bool {
 		})
 }
 
-// Belief is how likely each group is before a test: what is narrowed down is; else
+// belief is how likely each group is before a test: what is narrowed down is; else
 // as often as it is on the shelf, and once more each so that none is ruled out.
-func Belief(y stash.YarnFacts, shelf []stash.Yarn) [3]float64 {
+func belief(y stash.YarnFacts, shelf []stash.Yarn) [3]float64 {
 	var b [3]float64
-	for i, g := range Groups {
+	for i, g := range groups {
 		if slices.ContainsFunc(y.Fibre, func(p fibre.Part) bool { return p.Fibre == g }) {
 			b[i] = 1
 			return b

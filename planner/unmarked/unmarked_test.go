@@ -36,10 +36,10 @@ func names(all []Ranked) []string {
 
 func TestBurningIsNamedLastAndWithItsCautions(t *testing.T) {
 	got := names(Rank(stash.YarnFacts{}, nil))
-	if len(got) != len(Tests()) || got[len(got)-1] != "burning" {
+	if len(got) != len(tests()) || got[len(got)-1] != "burning" {
 		t.Errorf("%v", got)
 	}
-	for _, test := range Tests() {
+	for _, test := range tests() {
 		text := strings.ToLower(strings.Join(test.Cautions, " "))
 		for name, words := range map[string][]string{
 			"burning": {"water", "tweezers", "air", "coated", "everything that burns", "children"},
@@ -85,7 +85,7 @@ func TestATestTellsWhatItsSignsAreWorth(t *testing.T) {
 		for i := range prior {
 			prior[i] /= sum
 		}
-		test := rapid.SampledFrom(Tests()).Draw(t, "test")
+		test := rapid.SampledFrom(tests()).Draw(t, "test")
 		want := 0.0
 		for _, s := range test.Signs {
 			all := 0.0
@@ -105,14 +105,14 @@ func TestATestTellsWhatItsSignsAreWorth(t *testing.T) {
 }
 
 func TestTheSignsOfATestAreAllThereIs(t *testing.T) {
-	for _, test := range Tests() {
-		for i := range Groups {
+	for _, test := range tests() {
+		for i := range groups {
 			sum := 0.0
 			for _, s := range test.Signs {
 				sum += s.Odds[i]
 			}
 			if math.Abs(sum-1) > 1e-9 {
-				t.Errorf("%s: the signs of %s come to %v", test.Name, Groups[i], sum)
+				t.Errorf("%s: the signs of %s come to %v", test.Name, groups[i], sum)
 			}
 		}
 	}
@@ -121,7 +121,7 @@ func TestTheSignsOfATestAreAllThereIs(t *testing.T) {
 func TestWhatIsOnTheShelfIsLikelier(t *testing.T) {
 	shelf := []stash.Yarn{yarnOf(t, "cotton"), yarnOf(t, "linen"), yarnOf(t, "cotton 50, wool 50"),
 		yarnOf(t, "wool")}
-	if b := Belief(stash.YarnFacts{}, shelf); b != [3]float64{2.0 / 6, 3.0 / 6, 1.0 / 6} {
+	if b := belief(stash.YarnFacts{}, shelf); b != [3]float64{2.0 / 6, 3.0 / 6, 1.0 / 6} {
 		t.Errorf("%v", b)
 	}
 }

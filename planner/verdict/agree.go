@@ -12,9 +12,9 @@ const agreeLabel = "Yarns agree"
 // agreeFine is said of yarns of which nothing recorded speaks against one cloth.
 const agreeFine = "yes, as far as recorded."
 
-// Together answers whether the yarns of a piece go into one cloth: every pair
+// togetherReasons answers whether the yarns of a piece go into one cloth: every pair
 // of them, and a yarn that is warp and weft with itself.
-func Together(s making.Shelf, parts []Part, b stash.ProjectFacts) Answer {
+func togetherReasons(s making.Shelf, parts []Part, b stash.ProjectFacts) Answer {
 	var reasons []Reason
 	for i, x := range parts {
 		for _, y := range parts[i+1:] {

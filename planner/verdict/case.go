@@ -77,14 +77,14 @@ func (w Whom) ID() stash.PersonID {
 	return w.Person.ID
 }
 
-// Judge answers for a piece.
-func Judge(s making.Shelf, c Case) Verdict {
+// judge answers for a piece.
+func judge(s making.Shelf, c Case) Verdict {
 	var answers []Answer
 	if c.Size != nil {
 		answers = append(answers, c.Size.enough())
 	}
 	if len(c.Parts) > 0 {
-		answers = append(answers, Together(s, c.Parts, c.Facts))
+		answers = append(answers, togetherReasons(s, c.Parts, c.Facts))
 	}
 	if !c.Woven && len(c.Parts) > 0 {
 		answers = append(answers, c.lots(), c.condition(s))
@@ -101,7 +101,7 @@ func (c Case) everything(s making.Shelf) []people.Part {
 	var out []people.Part
 	all := slices.Clone(c.Parts)
 	if !c.Woven {
-		all = append(all, Named(s, c.Facts)...)
+		all = append(all, named(s, c.Facts)...)
 	}
 	for _, p := range all {
 		if !slices.ContainsFunc(out, func(have people.Part) bool {
@@ -114,8 +114,8 @@ func (c Case) everything(s making.Shelf) []people.Part {
 	return out
 }
 
-// Named are the parts of a piece as its project names them.
-func Named(s making.Shelf, b stash.ProjectFacts) []Part {
+// named are the parts of a piece as its project names them.
+func named(s making.Shelf, b stash.ProjectFacts) []Part {
 	var out []Part
 	for _, group := range []struct {
 		role stash.Role
@@ -130,8 +130,8 @@ func Named(s making.Shelf, b stash.ProjectFacts) []Part {
 	return out
 }
 
-// Allotted are the parts of a piece as packages were allotted to it.
-func Allotted(s making.Shelf, allotments []stash.Allotment) []Part {
+// allotted are the parts of a piece as packages were allotted to it.
+func allotted(s making.Shelf, allotments []stash.Allotment) []Part {
 	var out []Part
 	for _, role := range []stash.Role{stash.RoleWarp, stash.RoleWeft, stash.RoleHem} {
 		for _, a := range allotments {
@@ -170,20 +170,20 @@ func addPart(parts []Part, role stash.Role, y stash.Yarn, p stash.Package) []Par
 // OfPlan judges a plan: the yarn that it allots, or where it allots none what
 // its project names.
 func OfPlan(s making.Shelf, o making.Outcome, whom Whom) Verdict {
-	parts := Allotted(s, o.Allotments)
+	parts := allotted(s, o.Allotments)
 	if !o.Fits() {
-		parts = Named(s, o.Project)
+		parts = named(s, o.Project)
 	}
-	return Judge(s, Case{
-		Facts: o.Project, Parts: parts, Taken: o.Fits(), Size: SizeOf(o, s.Settings.Units),
+	return judge(s, Case{
+		Facts: o.Project, Parts: parts, Taken: o.Fits(), Size: sizeOf(o, s.Settings.Units),
 		Changes: o.LotChanges, LeftOut: o.LeftOut, For: whom,
 	})
 }
 
 // OfAnother judges another piece like one that was made.
 func OfAnother(s making.Shelf, a making.Second, whom Whom) Verdict {
-	return Judge(s, Case{
-		Facts: a.Project, Parts: Named(s, a.Project), Size: SizeOfAnother(a, s.Settings.Units),
+	return judge(s, Case{
+		Facts: a.Project, Parts: named(s, a.Project), Size: sizeOfAnother(a, s.Settings.Units),
 		LeftOut: a.LeftOut, For: whom,
 	})
 }
@@ -192,13 +192,13 @@ func OfAnother(s making.Shelf, a making.Second, whom Whom) Verdict {
 // of its yarn now.
 func OfPlanned(s making.Shelf, p stash.Piece, whom Whom) (Verdict, error) {
 	s = s.Without(p)
-	parts := Allotted(s, p.Plan.Allotments)
+	parts := allotted(s, p.Plan.Allotments)
 	o, err := making.PlanEnds(s, boundTo(p.Plan), p.Plan.Ends-p.Plan.Spec.FloatingSelvedges)
 	if err != nil {
 		return Verdict{}, err
 	}
-	return Judge(s, Case{
-		Facts: p.Plan.Spec, Parts: parts, Taken: true, Size: SizeOf(o, s.Settings.Units),
+	return judge(s, Case{
+		Facts: p.Plan.Spec, Parts: parts, Taken: true, Size: sizeOf(o, s.Settings.Units),
 		Changes: o.LotChanges, For: whom,
 	}), nil
 }
@@ -236,7 +236,7 @@ func OfJoining(s making.Shelf, p stash.Piece, joins stash.Package, whom Whom) Ve
 	} else {
 		c.Parts = addPart(c.Parts, stash.RoleWeft, y, joins)
 	}
-	return Judge(s, c)
+	return judge(s, c)
 }
 
 // OfWoven judges a piece that is on the loom or in the cloth.
@@ -244,7 +244,7 @@ func OfWoven(s making.Shelf, p stash.Piece, whom Whom) Verdict { return ofWoven(
 
 // OfLoom judges a piece on the loom, of which so much is left to weave.
 func OfLoom(s making.Shelf, p stash.Piece, r making.Rest, whom Whom) Verdict {
-	return ofWoven(s, p, SizeOfLoom(r, s.Settings.Units), whom)
+	return ofWoven(s, p, sizeOfLoom(r, s.Settings.Units), whom)
 }
 
 func ofWoven(s making.Shelf, p stash.Piece, size *Size, whom Whom) Verdict {
@@ -255,7 +255,7 @@ func ofWoven(s making.Shelf, p stash.Piece, size *Size, whom Whom) Verdict {
 	for _, y := range s.PieceYarns(p) {
 		c.Parts = append(c.Parts, Part{Role: y.Role, Yarn: y.Yarn})
 	}
-	return Judge(s, c)
+	return judge(s, c)
 }
 
 // OfYarn judges yarn that is to reach somebody as it is, out of these packages.

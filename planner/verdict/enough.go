@@ -70,8 +70,8 @@ func (s Size) first() string {
 	return "; " + s.RunsOut + " runs out first"
 }
 
-// SizeOfAnother is how another piece of the size of the first came out.
-func SizeOfAnother(a making.Second, units measure.System) *Size {
+// sizeOfAnother is how another piece of the size of the first came out.
+func sizeOfAnother(a making.Second, units measure.System) *Size {
 	s := &Size{Verdict: a.Verdict, Probability: a.Probability, RunsOut: a.Binding}
 	switch rec := a.Recommended; {
 	case a.Verdict == chance.Unknown && len(a.UnknownLengths) > 0:
@@ -83,9 +83,9 @@ func SizeOfAnother(a making.Second, units measure.System) *Size {
 	return s
 }
 
-// SizeOfLoom is how a piece on the loom comes out: whether its warp reaches and its
+// sizeOfLoom is how a piece on the loom comes out: whether its warp reaches and its
 // weft is enough for the size planned. Each is planned to 19 in 20, and the weaker is said.
-func SizeOfLoom(r making.Rest, units measure.System) *Size {
+func sizeOfLoom(r making.Rest, units measure.System) *Size {
 	s := &Size{Probability: min(1-r.Short, 1-r.WeftShort), RunsOut: "warp"}
 	s.Verdict = chance.VerdictOf(s.Probability)
 	if r.WeftShort > r.Short {
@@ -104,8 +104,8 @@ func SizeOfLoom(r making.Rest, units measure.System) *Size {
 	return s
 }
 
-// SizeOf is how a plan came out.
-func SizeOf(o making.Outcome, units measure.System) *Size {
+// sizeOf is how a plan came out.
+func sizeOf(o making.Outcome, units measure.System) *Size {
 	s := &Size{Verdict: o.Verdict, Probability: o.Probability, RunsOut: o.Binding, Why: o.Why,
 		Do: o.Do, Close: closeBy(o)}
 	switch {

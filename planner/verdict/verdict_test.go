@@ -68,7 +68,7 @@ func TestFeltingWarpWithSuperwashWeftIsRefusedInEveryRole(t *testing.T) {
 		{stash.RoleWeft, stash.RoleWarp}, {stash.RoleWarp, stash.RoleWarp},
 		{stash.RoleWeft, stash.RoleWeft}, {stash.RoleWarp, stash.RoleHem},
 		{stash.RoleWarp, RoleTrim}} {
-		a := grade(t, Judge(s, Case{Parts: parts(s, roles...)}), Agree)
+		a := grade(t, judge(s, Case{Parts: parts(s, roles...)}), Agree)
 		if a.Grade != No || !strings.Contains(a.Words, "part company") || a.Do == "" {
 			t.Errorf("%v: %+v", roles, a)
 		}
@@ -78,11 +78,11 @@ func TestFeltingWarpWithSuperwashWeftIsRefusedInEveryRole(t *testing.T) {
 func TestWhatGoesOnlyAsAnEffectIsRefusedUnlessAnEffectIsMeant(t *testing.T) {
 	elastic := yarn(t, "navy", "cotton 92, elastane 8")
 	s := shelf(yarn(t, "oat", "cotton 100"), elastic)
-	if a := grade(t, Judge(s, Case{Parts: parts(s, stash.RoleWarp, stash.RoleWeft)}),
+	if a := grade(t, judge(s, Case{Parts: parts(s, stash.RoleWarp, stash.RoleWeft)}),
 		Agree); a.Grade != No {
 		t.Errorf("as weft: %+v", a)
 	}
-	if a := grade(t, Judge(s, Case{Parts: parts(s, stash.RoleWarp, RoleEffect)}),
+	if a := grade(t, judge(s, Case{Parts: parts(s, stash.RoleWarp, RoleEffect)}),
 		Agree); a.Grade != Check {
 		t.Errorf("as an effect: %+v", a)
 	}
@@ -90,7 +90,7 @@ func TestWhatGoesOnlyAsAnEffectIsRefusedUnlessAnEffectIsMeant(t *testing.T) {
 
 func TestTheWorstAnswerIsOnTop(t *testing.T) {
 	s := shelf(yarn(t, "moss", "wool 100"), yarn(t, "sky", "wool (merino superwash) 100"))
-	v := Judge(s, Case{Parts: parts(s, stash.RoleWarp, stash.RoleWeft),
+	v := judge(s, Case{Parts: parts(s, stash.RoleWarp, stash.RoleWeft),
 		Size: &Size{Verdict: chance.Likely, Probability: 0.8, RunsOut: "weft"}})
 	if v.Grade != No || v.Answers[0].Question != Agree || v.Answers[1].Question != Enough {
 		t.Errorf("%+v", v)
@@ -117,7 +117,7 @@ func TestTheSettingOfMixedLotsIsObeyed(t *testing.T) {
 		want Grade
 	}{{nil, Check}, {&yes, Yes}, {&no, No}} {
 		b := stash.ProjectFacts{MixLots: c.mix}
-		if a := grade(t, Judge(s, Case{Facts: b, Parts: parts(s, stash.RoleWarp),
+		if a := grade(t, judge(s, Case{Facts: b, Parts: parts(s, stash.RoleWarp),
 			Changes: changes}), Lots); a.Grade != c.want {
 			t.Errorf("%v: %+v", c.mix, a)
 		}
@@ -148,7 +148,7 @@ func TestEveryBarOfAPackageBlocksItsCloth(t *testing.T) {
 			if got := s.Available(s.Packages[0]); got != 0 {
 				t.Errorf("%d mg of it are available", got)
 			}
-			if a := grade(t, Judge(s, Case{Parts: parts(s, stash.RoleWarp)}),
+			if a := grade(t, judge(s, Case{Parts: parts(s, stash.RoleWarp)}),
 				Condition); a.Grade.Blocks() == (name == "promised") || a.Grade == Yes {
 				t.Errorf("%+v", a)
 			}
@@ -158,7 +158,7 @@ func TestEveryBarOfAPackageBlocksItsCloth(t *testing.T) {
 
 func TestARecipientWhoseRulesAreElsewhereIsNotKnown(t *testing.T) {
 	s := shelf(yarn(t, "oat", "cotton 100"))
-	v := Judge(s, Case{Parts: parts(s, stash.RoleWarp), For: Whom{Elsewhere: true}})
+	v := judge(s, Case{Parts: parts(s, stash.RoleWarp), For: Whom{Elsewhere: true}})
 	if a := grade(t, v, Recipient); a.Grade != Unknown || v.Refused("", nil) == nil {
 		t.Errorf("%+v", a)
 	}
@@ -172,7 +172,7 @@ func TestWhatWasSetAsideStaysSoAndNothingElse(t *testing.T) {
 	var mira stash.Person
 	mira.ID, mira.Name, mira.Rules = "mira", "Mira", []stash.Rule{rule}
 	s := shelf(yarn(t, "moss", "wool 100"), yarn(t, "sky", "wool (merino superwash) 100"))
-	v := Judge(s, Case{Parts: parts(s, stash.RoleWarp), For: Whom{Person: &mira}})
+	v := judge(s, Case{Parts: parts(s, stash.RoleWarp), For: Whom{Person: &mira}})
 	if v.Refused("", nil) == nil {
 		t.Fatal("wool for somebody against wool is not refused")
 	}
@@ -181,12 +181,12 @@ func TestWhatWasSetAsideStaysSoAndNothingElse(t *testing.T) {
 		v.Refused("", []stash.Override{o}) != nil {
 		t.Errorf("%+v %v %v", o, private, any)
 	}
-	both := Judge(s, Case{Parts: parts(s, stash.RoleWarp, stash.RoleWeft),
+	both := judge(s, Case{Parts: parts(s, stash.RoleWarp, stash.RoleWeft),
 		For: Whom{Person: &mira}})
 	if both.Refused("", []stash.Override{o}) == nil {
 		t.Error("what was set aside for one reason lets another pass")
 	}
-	other := Judge(shelf(yarn(t, "fell", "wool 100")),
+	other := judge(shelf(yarn(t, "fell", "wool 100")),
 		Case{Parts: parts(shelf(yarn(t, "fell", "wool 100")), stash.RoleWarp),
 			For: Whom{Person: &mira}})
 	if other.Refused("", []stash.Override{o}) == nil {
@@ -194,7 +194,7 @@ func TestWhatWasSetAsideStaysSoAndNothingElse(t *testing.T) {
 	}
 	bo := mira
 	bo.ID, bo.Name = "bo", "Bo"
-	if Judge(s, Case{Parts: parts(s, stash.RoleWarp), For: Whom{Person: &bo}}).Refused("",
+	if judge(s, Case{Parts: parts(s, stash.RoleWarp), For: Whom{Person: &bo}}).Refused("",
 		[]stash.Override{o}) == nil {
 		t.Error("what was set aside for one person lets it pass to another of the same rule")
 	}
@@ -209,7 +209,7 @@ func TestARefusalSaysEverythingThatBlocks(t *testing.T) {
 	var mira stash.Person
 	mira.ID, mira.Name, mira.Rules = "mira", "Mira", []stash.Rule{rule}
 	s := shelf(yarn(t, "moss", "wool 100"), yarn(t, "sky", "wool (merino superwash) 100"))
-	err = Judge(s, Case{Parts: parts(s, stash.RoleWarp, stash.RoleWeft),
+	err = judge(s, Case{Parts: parts(s, stash.RoleWarp, stash.RoleWeft),
 		For: Whom{Person: &mira}}).Refused("", nil)
 	if err == nil || !strings.Contains(err.Error(), "must not reach the person") ||
 		!strings.Contains(err.Error(), "felt") {
@@ -256,7 +256,7 @@ func TestWhatIsWornOnTheSkinAsksForYarnFitForIt(t *testing.T) {
 			}
 		}
 		s := shelf(yarn(t, "reed", "paper 100"))
-		if a := grade(t, Judge(s, Case{Facts: stash.ProjectFacts{Kind: name},
+		if a := grade(t, judge(s, Case{Facts: stash.ProjectFacts{Kind: name},
 			Parts: parts(s, stash.RoleWarp)}), Condition); a.Grade != Check ||
 			!strings.Contains(a.Words, "is not for a "+name) {
 			t.Errorf("%s: %+v", name, a)

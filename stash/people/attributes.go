@@ -212,11 +212,11 @@ func testShedding(y stash.YarnFacts, argument string) finding {
 	return when(*y.Shedding >= least, fmt.Sprintf("it sheds, grade %d of 3", *y.Shedding))
 }
 
-// Dusty says why a yarn gives off dust when it is wound and woven, empty where
+// dusty says why a yarn gives off dust when it is wound and woven, empty where
 // nothing recorded says so. Spun cotton is left to its shedding grade: the
 // published limits for cotton dust are about mills and do not cover weaving
 // at home (29 CFR 1910.1043(a), read).
-func Dusty(y stash.YarnFacts) string {
+func dusty(y stash.YarnFacts) string {
 	switch {
 	case slices.Contains(y.Hazards, "dust"):
 		return "it is marked dust"
@@ -236,7 +236,7 @@ func Dusty(y stash.YarnFacts) string {
 
 // testDust asks about lint as well: who says dust may mean either.
 func testDust(y stash.YarnFacts, _ string) finding {
-	if why := Dusty(y); why != "" {
+	if why := dusty(y); why != "" {
 		return finding{hit, why}
 	}
 	return fibreDoubt(y).worse(ifSpoken(y, dustySpoken)).worse(lint(y))

@@ -58,7 +58,7 @@ func weaver(y stash.YarnFacts) []Caution {
 		shed = *y.Shedding
 	}
 	raw := noted(y, "fleece", "raw", "grease") || slices.Contains(y.Hazards, "lanolin")
-	add(Dusty(y) != "" || shed >= 2,
+	add(dusty(y) != "" || shed >= 2,
 		"Dust and fluff: open a window, wear an apron and a mask, vacuum afterwards, do not sweep.",
 		dustSource)
 	add(y.Fibre.Has(fibre.Bast), "Linen and its kind make less dust in damp air, and break less.",

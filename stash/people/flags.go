@@ -89,7 +89,7 @@ func builtFlags(y stash.YarnFacts) []string {
 	return []string{
 		flagIf(testLoops(y, "").state == hit, "loops"),
 		flagIf(testLongEnds(y, "").state == hit, "long ends"),
-		flagIf(Dusty(y) != "", "dust"),
+		flagIf(dusty(y) != "", "dust"),
 	}
 }
 

@@ -21,7 +21,7 @@ import (
 // anything is decoded.
 const (
 	MostBytes  = 64 << 20
-	MostPixels = 64_000_000
+	mostPixels = 64_000_000
 )
 
 // The sizes of what is kept: the longer side in pixels, and the most bytes.
@@ -50,8 +50,8 @@ func Read(data []byte) (Photo, error) {
 	if err != nil || form != "jpeg" && form != "png" && form != "webp" {
 		return Photo{}, errors.New("this is no picture in JPEG, PNG or WebP, or it is damaged (save it as JPEG)")
 	}
-	if pixels := int64(config.Width) * int64(config.Height); pixels > MostPixels || pixels == 0 {
-		return Photo{}, fmt.Errorf("the picture is of %d megapixels, more than %d (save it smaller)", pixels/1_000_000, MostPixels/1_000_000)
+	if pixels := int64(config.Width) * int64(config.Height); pixels > mostPixels || pixels == 0 {
+		return Photo{}, fmt.Errorf("the picture is of %d megapixels, more than %d (save it smaller)", pixels/1_000_000, mostPixels/1_000_000)
 	}
 	img, _, err := image.Decode(bytes.NewReader(data))
 	if err != nil {

@@ -183,7 +183,7 @@ func LooksLikeDate(text string) bool {
 	}
 	first, second, dashed := strings.Cut(text, "-")
 	month, _, _ := strings.Cut(second, "-")
-	return dashed && (monthOf(first) > 0 && StartsDigit(second) || StartsDigit(first) &&
+	return dashed && (monthOf(first) > 0 && startsDigit(second) || startsDigit(first) &&
 		monthOf(month) > 0)
 }
 

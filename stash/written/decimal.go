@@ -36,7 +36,7 @@ func readDecimal(text string, style Style) (decimal, rest string, err error) {
 		return ratDecimal(whole.Add(whole, frac)), behind, nil
 	}
 	if after != "" && (after[0] == '/' || after[0] == '.' || after[0] == ',') &&
-		StartsDigit(after[1:]) {
+		startsDigit(after[1:]) {
 		return "", "", Fault("not a number", "write a plain number or a fraction such as 1/2")
 	}
 	return decimal, after, nil
@@ -131,7 +131,7 @@ func plainDecimal(digits string, style Style) (string, error) {
 	if part != "" {
 		plain += "." + part
 	}
-	if len(plain) > MaxDigits+1 || plain == "" {
+	if len(plain) > maxDigits+1 || plain == "" {
 		return "", Fault("not a number of a size that a stash can hold", "check the digits")
 	}
 	return trimDecimal(plain), nil

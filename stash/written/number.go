@@ -20,7 +20,7 @@ type Number struct {
 // Limits of a number's text. Nothing in a stash needs more digits.
 const (
 	maxNumberText = 200
-	MaxDigits     = 15
+	maxDigits     = 15
 	MaxTimes      = 10_000
 )
 
@@ -54,7 +54,7 @@ func ParseNumber(text string, style Style) (Number, error) {
 // quickNumber reads what most cells hold: digits with at most one point that
 // needs no judgement.
 func quickNumber(text string, style Style) (Number, bool) {
-	if text == "" || len(text) > MaxDigits {
+	if text == "" || len(text) > maxDigits {
 		return Number{}, false
 	}
 	point := -1
@@ -205,9 +205,9 @@ func (n *Number) value(text string, style Style) error {
 func checkUnit(unit string) error {
 	trimmed := strings.TrimSpace(strings.TrimLeft(unit, "-–"))
 	switch {
-	case trimmed != unit && StartsDigit(trimmed):
+	case trimmed != unit && startsDigit(trimmed):
 		return Fault("a range of numbers", "write one number; put the range into a notes column")
-	case len(unit) > 1 && unit[0] == 'e' && (StartsDigit(unit[1:]) || unit[1] == '+' ||
+	case len(unit) > 1 && unit[0] == 'e' && (startsDigit(unit[1:]) || unit[1] == '+' ||
 		unit[1] == '-'):
 		return Fault("a number shortened by the spreadsheet",
 			"widen the column or format it as a plain number, and save again")
@@ -218,8 +218,8 @@ func checkUnit(unit string) error {
 	return nil
 }
 
-// StartsDigit says whether a text begins with a digit of ASCII.
-func StartsDigit(text string) bool { return text != "" && text[0] >= '0' && text[0] <= '9' }
+// startsDigit says whether a text begins with a digit of ASCII.
+func startsDigit(text string) bool { return text != "" && text[0] >= '0' && text[0] <= '9' }
 
 // unitWithDigits knows the units that hold a number: "m/100g", "m per 50 g".
 func unitWithDigits(unit string) bool {
