@@ -56,9 +56,19 @@ func (r *Report) note(code, subject, format string, args ...any) {
 // every lane, that the views are what a fold from nothing gives, and that
 // every gram is accounted for; and it names packages that ask for attention.
 func (tx *Tx) Check() (Report, error) {
+	return tx.check(tx.checkAccess, tx.checkFile, tx.checkReferences, tx.checkEvents,
+		tx.checkFolds, tx.checkSums, tx.checkPieces, tx.checkPictures, tx.checkUnknown)
+}
+
+// checkStructure is the part of Check without which nothing else means anything, for
+// a file that SQLite has looked through already: every event is what was written.
+func (tx *Tx) checkStructure() (Report, error) {
+	return tx.check(tx.checkReferences, tx.checkChains)
+}
+
+func (tx *Tx) check(parts ...func(*Report) error) (Report, error) {
 	var r Report
-	for _, part := range []func(*Report) error{tx.checkAccess, tx.checkFile, tx.checkEvents,
-		tx.checkFolds, tx.checkSums, tx.checkPieces, tx.checkPictures, tx.checkUnknown} {
+	for _, part := range parts {
 		err := part(&r)
 		if err != nil && !r.OK() {
 			return r, nil // what is damaged cannot be looked into any deeper
@@ -84,7 +94,7 @@ func (tx *Tx) checkAccess(r *Report) error {
 }
 
 func (tx *Tx) checkFile(r *Report) error {
-	err := tx.each(`PRAGMA integrity_check`, nil, func(rows *sql.Rows) error {
+	return tx.each(`PRAGMA integrity_check`, nil, func(rows *sql.Rows) error {
 		var text string
 		err := rows.Scan(&text)
 		if text != "ok" {
@@ -92,9 +102,9 @@ func (tx *Tx) checkFile(r *Report) error {
 		}
 		return err
 	})
-	if err != nil {
-		return err
-	}
+}
+
+func (tx *Tx) checkReferences(r *Report) error {
 	return tx.each(`SELECT "table", rowid FROM pragma_foreign_key_check`, nil,
 		func(rows *sql.Rows) error {
 			var table string
@@ -105,32 +115,23 @@ func (tx *Tx) checkFile(r *Report) error {
 		})
 }
 
-// checkEvents recomputes every chain hash (two histories under one lane name
-// are both followed), and compares what is noted of every event, which
+// checkEvents is checkChains, and compares what is noted of every event, which
 // subjects it touches and which acts it reverses, with what the event says.
 func (tx *Tx) checkEvents(r *Report) error {
-	var walk chainWalk
-	said, ahead := indexSums{}, []stash.Event(nil)
+	var said indexSums
+	var ahead aheadOfClock
 	undos := map[[2]stash.Act]bool{}
-	err := tx.each(`SELECT `+eventColumns+` ORDER BY e.lane, e.seq`, nil,
-		func(rows *sql.Rows) error {
-			e, err := scanRaw(rows)
-			if err != nil {
-				return err
-			}
-			var unread error
-			e.Line, unread = stash.DecodeLine(e.Raw)
-			if !walk.step(e) || unread != nil {
-				r.fault("chain", string(e.Lane), "event %d of lane %s is not what was written",
-					e.Seq,
-					e.Lane)
-			}
-			said.add(e, undos)
-			if e.At.Sub(tx.now) > stash.ClockSlack {
-				ahead = append(ahead, e)
-			}
-			return nil
-		})
+	if _, err := tx.reversals(); err != nil {
+		return err
+	}
+	err := tx.walkChains(r, func(e *stash.Event) (err error) {
+		e.Line, err = stash.DecodeLine(e.Raw)
+		said.add(e, undos)
+		if e.At.Sub(tx.now) > stash.ClockSlack && !tx.Undone(e.ActOf()) {
+			ahead.add(*e)
+		}
+		return err
+	})
 	if err != nil {
 		return err
 	}
@@ -145,17 +146,75 @@ func (tx *Tx) checkEvents(r *Report) error {
 	return tx.checkEnds(r)
 }
 
-// tellAhead asks about entries that stand and are dated ahead of this machine's clock:
-// theirs was wrong, or this one is.
-func (tx *Tx) tellAhead(r *Report, ahead []stash.Event) {
-	ahead = slices.DeleteFunc(ahead, func(e stash.Event) bool { return tx.Undone(e.ActOf()) })
-	if len(ahead) == 0 {
+// checkChains recomputes every chain hash; two histories under one lane name are
+// both followed.
+func (tx *Tx) checkChains(r *Report) error {
+	if err := tx.walkChains(r, func(*stash.Event) error { return nil }); err != nil {
+		return err
+	}
+	return tx.checkEnds(r)
+}
+
+// walkChains goes along every lane and names the events that do not go on from the
+// one before, or that cannot be read.
+func (tx *Tx) walkChains(r *Report, read func(*stash.Event) error) error {
+	var walk chainWalk
+	names, err := tx.laneNames()
+	if err != nil {
+		return err
+	}
+	var e stash.Event
+	return tx.each(`SELECT lane, seq, chain, raw FROM event ORDER BY lane, seq`, nil,
+		func(rows *sql.Rows) error {
+			var lane int64
+			if err := rows.Scan(&lane, &e.Seq, (*chainScan)(&e.Chain),
+				(*sql.RawBytes)(&e.Raw)); err != nil {
+				return err
+			}
+			e.Lane = names[lane]
+			if unread := read(&e); !walk.step(e) || unread != nil {
+				r.fault("chain", string(e.Lane), "event %d of lane %s is not what was written",
+					e.Seq, e.Lane)
+			}
+			return nil
+		})
+}
+
+// laneNames are the names of the lanes by their numbers.
+func (tx *Tx) laneNames() (map[int64]stash.Lane, error) {
+	names := map[int64]stash.Lane{}
+	return names, tx.each(`SELECT n, name FROM lane`, nil, func(rows *sql.Rows) error {
+		var n int64
+		var name stash.Lane
+		err := rows.Scan(&n, (*string)(&name))
+		names[n] = name
+		return err
+	})
+}
+
+// aheadOfClock are entries that stand and are dated ahead of this machine's clock.
+type aheadOfClock struct {
+	first stash.Event
+	n     int
+}
+
+func (a *aheadOfClock) add(e stash.Event) {
+	e.Raw, e.Body = nil, nil // nobody asks
+	if a.n++; a.n == 1 || stash.Order(e, a.first) < 0 {
+		a.first = e
+	}
+}
+
+// tellAhead asks about entries that are ahead: the clock of who wrote them was wrong, or
+// this one is.
+func (tx *Tx) tellAhead(r *Report, ahead aheadOfClock) {
+	first := ahead.first
+	if ahead.n == 0 {
 		return
 	}
-	first := slices.MinFunc(ahead, stash.Order)
 	r.note("ahead", string(first.Of),
 		"%d of the entries are dated ahead of this machine's clock, which says %s; the first is %s of %s (%s): was a clock wrong? Undo it and record it again with --on",
-		len(ahead), tx.now.Format("2006-01-02 15:04"), first.Kind,
+		ahead.n, tx.now.Format("2006-01-02 15:04"), first.Kind,
 		first.At.In(tx.now.Location()).Format("2006-01-02 15:04"), first.ID().String()[:8])
 }
 
@@ -175,7 +234,7 @@ func (tx *Tx) checkEnds(r *Report) error {
 type indexSums struct{ touches, undos uint64 }
 
 // add adds what an event says; undos are those that were added before.
-func (s *indexSums) add(e stash.Event, undos map[[2]stash.Act]bool) {
+func (s *indexSums) add(e *stash.Event, undos map[[2]stash.Act]bool) {
 	for _, t := range stash.Touches(e.Line) {
 		s.touches += hashOf(string(t.Subject), int(t.Class), e.ID())
 	}
@@ -231,7 +290,7 @@ func (w *chainWalk) step(e stash.Event) bool {
 	case e.Lane != w.lane:
 		*w = chainWalk{lane: e.Lane, seq: 1, before: []stash.Chain{{}}}
 	case e.Seq > w.seq:
-		w.seq, w.before, w.here = w.seq+1, w.here, nil
+		w.seq, w.before, w.here = w.seq+1, w.here, w.before[:0]
 	}
 	w.here = append(w.here, e.Chain)
 	return e.Seq == w.seq && slices.ContainsFunc(w.before, func(tip stash.Chain) bool {

@@ -20,8 +20,9 @@ type Restored struct {
 }
 
 // Restore makes a stash at path out of a backup, which is only read. Nothing
-// may be at path. The copy is brought up to date and checked before it gets its
-// name. It goes on under new lanes: keys that lie beside the path belong to the
+// may be at path. The copy is brought up to date and its structure checked (the file,
+// every event against its hash) before it gets its name; that what was made of the
+// events is right is left to Check. It goes on under new lanes: keys that lie beside the path belong to the
 // stash that was there before, and are moved away.
 func Restore(ctx context.Context, backup, path string, o Options) (Restored, error) {
 	path, err := filepath.Abs(path)
@@ -100,7 +101,8 @@ func fetch(ctx context.Context, backup, to string, o Options) (int, error) {
 	return n, storageError(backup, err)
 }
 
-// checkWhole opens the copy, which brings it up to date, and checks all of it.
+// checkWhole opens the copy, which SQLite has looked through, brings it up to date, and
+// checks that every event is what was written.
 func checkWhole(ctx context.Context, backup, path string, o Options) error {
 	s, err := Open(ctx, path, o)
 	if err != nil {
@@ -108,7 +110,7 @@ func checkWhole(ctx context.Context, backup, path string, o Options) error {
 	}
 	var report Report
 	err = s.View(ctx, func(tx *Tx) error {
-		report, err = tx.Check()
+		report, err = tx.checkStructure()
 		return err
 	})
 	if err = errors.Join(err, s.Close()); err != nil {
