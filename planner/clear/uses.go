@@ -42,6 +42,10 @@ const maxPieces = 8
 // perKind is how many answers of each kind are considered.
 const perKind = 5
 
+// near is how much better, in thousandths of a score, another piece would have to be:
+// of a shelf of many alike thousands use up the same.
+const near = 0
+
 // uses proposes pieces that use up idle yarn: of all kinds the one that takes
 // the most idle mass, then the next out of what is left, no lot twice. By the figures
 // of the search they are chosen, and only those are planned.
@@ -104,7 +108,7 @@ func proposals(ctx context.Context, shelf making.Shelf, q Query, yarns map[stash
 	idle map[stash.PackageID]measure.Mass) ([]proposal, error) {
 	var out []proposal
 	ask := search.Query{Using: func(l search.Lot) bool { return yarns[l.Yarn] }, Top: perKind,
-		Colours: 1, Rest: q.Rest, Weights: search.Weights{Size: 10, Use: 80, Rest: 10}}
+		Colours: 1, Rest: q.Rest, Near: near, Weights: search.Weights{Size: 10, Use: 80, Rest: 10}}
 	stock := search.NewStock(shelf, ask)
 	for _, k := range q.Kinds {
 		if len(k.Facts.Stripes) > 0 {

@@ -62,7 +62,7 @@ type finder struct {
 	pairs     *pairs
 	bounder   bounder
 	scales    scales
-	items     map[*figures]*inParts
+	sorts     []sort
 	// warps, wefts and both are the lots as warp, as weft, and those that can be
 	// both; bothWeft are the last as weft, node by node.
 	warps, wefts, both, bothWeft *tree
@@ -84,7 +84,7 @@ func (f *finder) run(ctx context.Context, colours int) error {
 	}
 	for n := 1; len(f.queue) > 0; n++ {
 		t := heap.Pop(&f.queue).(tuple)
-		if len(f.best) == f.top && !t.before(&f.best[f.top-1].place) {
+		if !f.betters(t) {
 			return nil
 		}
 		if n%between == 0 && ctx.Err() != nil {
@@ -144,9 +144,18 @@ func (f *finder) push(t tuple) {
 		return
 	}
 	f.rank(&t)
-	if len(f.best) < f.top || t.before(&f.best[f.top-1].place) {
+	if f.betters(t) {
 		heap.Push(&f.queue, t)
 	}
+}
+
+// betters says whether a tuple may hold one of the best, better by enough to matter.
+func (f *finder) betters(t tuple) bool {
+	if len(f.best) < f.top {
+		return true
+	}
+	t.bound -= 1000 * f.judge.query.Near
+	return t.before(&f.best[f.top-1].place)
 }
 
 // usable says whether every lot may serve and one that is asked for takes part.

@@ -42,7 +42,7 @@ func (st *Stock) bundle(by bundling, facts stash.ProjectFacts, only naming) *bun
 	for i, b := range out.all {
 		b.rank = i
 	}
-	out.stack(len(st.yarns), st.using)
+	out.stack(st)
 	return out
 }
 
@@ -101,7 +101,7 @@ func isNamed(p *stash.Package, refs []stash.Ref) bool {
 	})
 }
 
-// stack is a heap of bundles of one yarn: the extremes of what bounds rest on,
+// stack is a heap of bundles of yarns of one sort: the extremes of what bounds rest on,
 // whatever the kind.
 type stack struct {
 	count       int32
@@ -114,15 +114,15 @@ type stack struct {
 	part        float64 // greatest share of the length that low is
 }
 
-// stack heaps up the bundles of every yarn, by their lengths.
-func (b *bundles) stack(yarns int, using func(Lot) bool) {
-	of := make([][]*bundle, yarns)
+// stack heaps up the bundles of every sort, by their lengths.
+func (b *bundles) stack(st *Stock) {
+	of := make([][]*bundle, len(st.sorts))
 	for _, one := range b.all {
-		if one.tex > 0 && one.length > 0 {
-			of[one.at] = append(of[one.at], one)
+		if sort := st.yarns[one.at].sort; one.tex > 0 && one.length > 0 {
+			of[sort] = append(of[sort], one)
 		}
 	}
-	b.roots = make([]int32, yarns)
+	b.roots = make([]int32, len(of))
 	b.stacks = make([]stack, 0, 2*len(b.all))
 	for i, all := range of {
 		b.roots[i] = -1
@@ -130,7 +130,7 @@ func (b *bundles) stack(yarns int, using func(Lot) bool) {
 			slices.SortFunc(all, func(a, b *bundle) int {
 				return cmp.Or(cmp.Compare(a.length, b.length), cmp.Compare(a.rank, b.rank))
 			})
-			b.roots[i] = b.heap(all, using)
+			b.roots[i] = b.heap(all, st.using)
 		}
 	}
 }

@@ -37,8 +37,8 @@
 // # Why nothing better is missed
 //
 // Lots stand in two trees, one as warp and one as weft, each node knowing the
-// extremes of what is below it: trees of yarns, in which the lots of a yarn are
-// divided only where it is looked into. A tuple of nodes has a score that no choice of
+// extremes of what is below it: trees of sorts of yarn, in which the lots of
+// a sort are divided only where it is looked into. A tuple of nodes has a score that no choice of
 // lots below can beat: the size that the yarn allows at best, the most that could
 // be used of the least that is there. Tuples are opened best first; once the
 // best of them scores less than the last of the answers kept, nothing better is

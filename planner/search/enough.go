@@ -31,8 +31,8 @@ func (st *Stock) Enough(q Query, of map[stash.PackageID]bool) ([]stash.PackageID
 // enough says whether a lot is enough for some part; shortest is the least factor of
 // the warps.
 func (f *finder) enough(l *lot, shortest float64) bool {
-	in := f.itemsOf(int(l.at))
-	if area := f.judge.areaOfWarp; l.asWarp && in.warps &&
+	in := f.sortOf(l)
+	if area := f.judge.areaOfWarp; l.asWarp && in.asWarp &&
 		area(l, in.warp.line, f.scales) >= f.bounder.least {
 		return true
 	}
@@ -48,8 +48,8 @@ func (f *finder) shortest() float64 {
 		if l == nil || !l.asWarp {
 			continue
 		}
-		in := f.itemsOf(int(b.at))
-		if in.warps && in.warp.factor < least &&
+		in := f.sortOf(l)
+		if in.asWarp && in.warp.factor < least &&
 			f.judge.areaOfWarp(l, in.warp.line, f.scales) > 0 {
 			least = in.warp.factor
 		}

@@ -20,19 +20,17 @@ type figures struct {
 	ok bool
 }
 
-// figurer works figures out: once for each yarn of which there are finished pieces,
-// and once for all others that are of one sort.
+// figurer works figures out, once for all yarns of a sort.
 type figurer struct {
 	kind  kinds.Kind
 	stock *Stock
-	known map[stash.YarnID]*figures
-	sorts map[string]*figures
+	sorts []*figures
 	alike map[string]planner.Losses
 }
 
 func (st *Stock) newFigurer(k kinds.Kind) *figurer {
-	return &figurer{kind: k, stock: st, known: map[stash.YarnID]*figures{},
-		sorts: map[string]*figures{}, alike: map[string]planner.Losses{}}
+	return &figurer{kind: k, stock: st, sorts: make([]*figures, len(st.sorts)),
+		alike: map[string]planner.Losses{}}
 }
 
 // madeOf lists the packages that pieces were made of.
@@ -59,30 +57,11 @@ func madeOf(pieces []stash.Piece) []stash.PackageID {
 // of gives the figures of a yarn. Those of two yarns of one sort are one value at one
 // address.
 func (f *figurer) of(id stash.YarnID) *figures {
-	known := f.known[id]
-	if known != nil {
-		return known
+	known := &f.sorts[f.stock.yarns[f.stock.yarnPlaces[id]].sort]
+	if *known == nil {
+		*known = f.reckon(id)
 	}
-	if f.stock.taught[id] {
-		known = f.reckon(id)
-	} else {
-		known = f.ofSort(id)
-	}
-	f.known[id] = known
-	return known
-}
-
-func (f *figurer) ofSort(id stash.YarnID) *figures {
-	sort := ""
-	if at, ok := f.stock.yarnPlaces[id]; ok {
-		sort = f.stock.yarns[at].sort
-	}
-	known := f.sorts[sort]
-	if known == nil {
-		known = f.reckon(id)
-		f.sorts[sort] = known
-	}
-	return known
+	return *known
 }
 
 func (f *figurer) reckon(id stash.YarnID) *figures {

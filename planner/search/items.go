@@ -32,7 +32,7 @@ func (j *judge) scales(g *gathering) scales {
 	s.modulo = float64(max(1, j.base.Ends.Modulus) + j.base.Ends.Floats + 2)
 	for at := range g.wares {
 		w := &g.wares[at]
-		if w.figures == nil || !w.figures.ok || g.bundles.roots[at] < 0 {
+		if w.figures == nil || !w.figures.ok || g.bundles.roots[g.stock.yarns[at].sort] < 0 {
 			continue
 		}
 		if w.asWeft {

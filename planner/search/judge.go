@@ -31,12 +31,13 @@ type judge struct {
 	base  planner.Spec
 	join  measure.Length
 	// least is the least scale that would still do, in thousandths.
-	least int
+	least  int
+	cloths map[cloth]laid
 }
 
 func newJudge(q Query, base planner.Spec, join measure.Length) *judge {
 	f := q.Kind.Facts
-	j := &judge{query: q, base: base, join: join}
+	j := &judge{query: q, base: base, join: join, cloths: map[cloth]laid{}}
 	if len(f.HemstitchYarn) > 0 {
 		j.base.Edges.Finished[planner.HemStitching] = 0
 	}
@@ -89,26 +90,70 @@ func (j *judge) spec(c choice, at size) planner.Spec {
 	return s
 }
 
-// try reckons a choice at a size.
-func (j *judge) try(c choice, at size) trial {
+// cloth is all of a choice that its needs hang on: figures, of which yarns of one
+// sort share one address, and the size.
+type cloth struct {
+	warp [maxColours]*figures
+	weft *figures
+	at   size
+}
+
+// laid is what a cloth needs; short is what forbids it, whatever yarn there is.
+type laid struct {
+	ends      int
+	end, weft measure.Length
+	short     string
+}
+
+// mostCloths is how many cloths are remembered.
+const mostCloths = 20_000
+
+// lay reckons what a choice needs at a size, once for all lots of the same figures.
+func (j *judge) lay(c choice, at size) laid {
+	key := cloth{weft: c.weft.figures, at: at}
+	for i, w := range c.warp {
+		key.warp[i] = w.figures
+	}
+	out, known := j.cloths[key]
+	if !known {
+		out = j.reckon(c, at)
+		if len(j.cloths) < mostCloths {
+			j.cloths[key] = out
+		}
+	}
+	return out
+}
+
+func (j *judge) reckon(c choice, at size) laid {
 	s := j.spec(c, at)
 	threaded := s.ThreadedFor()
 	if most, what, known := s.MaxThreaded(); known && threaded > most {
-		return trial{short: what}
+		return laid{short: what}
 	}
 	line, err := s.WarpLine()
 	if err != nil {
-		return trial{short: "sizes that can be reckoned with"}
+		return laid{short: "sizes that can be reckoned with"}
 	}
-	t := trial{end: line.End(s.Size.Length)}
-	if limit := s.Limits.MaxWarp; limit > 0 && t.end > limit {
-		return trial{short: "length of warp"}
+	out := laid{ends: threaded + s.Ends.Floats, end: line.End(s.Size.Length)}
+	if limit := s.Limits.MaxWarp; limit > 0 && out.end > limit {
+		return laid{short: "length of warp"}
 	}
-	if t.ends = j.share(c.warp, threaded+s.Ends.Floats, t.end); t.ends == nil {
+	out.weft = j.weftFor(s, threaded, c.weft)
+	return out
+}
+
+// try reckons a choice at a size.
+func (j *judge) try(c choice, at size) trial {
+	need := j.lay(c, at)
+	t := trial{end: need.end, short: need.short}
+	if need.short != "" {
+		return t
+	}
+	if t.ends = j.share(c.warp, need.ends, t.end); t.ends == nil {
 		t.short = "warp"
 		return t
 	}
-	t.weft = j.weftFor(s, threaded, c.weft)
+	t.weft = need.weft
 	t.ok = j.weaves(c, t)
 	if !t.ok {
 		t.short = "weft"

@@ -2,7 +2,7 @@ package search
 
 import "math"
 
-// plant sorts the yarns of a gathering into trees.
+// plant sorts the yarns of a gathering into trees, those of a sort together.
 func (f *finder) plant() {
 	j, g := f.judge, f.gathering
 	s := j.scales(g)
@@ -13,21 +13,17 @@ func (f *finder) plant() {
 		modulo: s.modulo, sigma: s.sigma,
 		least: s.sigma * s.sigma / slack,
 	}
-	f.items = map[*figures]*inParts{}
+	f.sorts = f.sortsOf(g)
 	var warps, wefts, both []node
-	for yarn, root := range g.bundles.roots {
-		w := &g.wares[yarn]
-		if root < 0 || w.figures == nil || !w.figures.ok {
-			continue
+	for i, root := range g.bundles.roots {
+		sort := &f.sorts[i]
+		if sort.asWarp {
+			warps = append(warps, f.warpBox(int32(i), root))
 		}
-		asWarp := w.asWarp && f.itemsOf(yarn).warps
-		if asWarp {
-			warps = append(warps, f.warpBox(int32(yarn), root))
+		if sort.asWeft {
+			wefts = append(wefts, f.weftBox(int32(i), root))
 		}
-		if w.asWeft {
-			wefts = append(wefts, f.weftBox(int32(yarn), root))
-		}
-		if asWarp && w.asWeft {
+		if sort.asWarp && sort.asWeft {
 			both = append(both, warps[len(warps)-1])
 		}
 	}
@@ -36,49 +32,56 @@ func (f *finder) plant() {
 	f.bothWeft = f.both.twin(f.weftBox)
 }
 
-// inParts is yarn of some figures in both parts; warps says that it makes a warp.
-type inParts struct {
-	warp, weft item
-	warps      bool
+// sort is yarns alike in what bounds need of them, in either part.
+type sort struct {
+	asWarp, asWeft bool // some of it may be
+	tex            float64
+	warp, weft     item
 }
 
-// itemsOf is what a yarn is in either part, worked out once for all of a sort.
-func (f *finder) itemsOf(yarn int) *inParts {
-	w := &f.gathering.wares[yarn]
-	known := f.items[w.figures]
-	if known == nil {
-		some := f.gathering.bundles.some(int32(yarn))
-		l := &lot{bundle: some, figures: w.figures}
-		known = &inParts{}
-		known.warp, known.warps = f.judge.warpItem(l, f.scales)
-		if w.asWeft {
-			known.weft = f.judge.weftItem(l, f.scales)
+// sortsOf are the sorts of a gathering, by their places in the stock.
+func (f *finder) sortsOf(g *gathering) []sort {
+	out := make([]sort, len(g.bundles.roots))
+	for at := range g.wares {
+		w, i := &g.wares[at], g.stock.yarns[at].sort
+		if w.figures == nil || !w.figures.ok || g.bundles.roots[i] < 0 {
+			continue
 		}
-		f.items[w.figures] = known
+		s := &out[i]
+		l := &lot{bundle: g.bundles.some(i), figures: w.figures}
+		s.tex = l.tex
+		if w.asWarp && !s.asWarp {
+			s.warp, s.asWarp = f.judge.warpItem(l, f.scales)
+		}
+		if w.asWeft && !s.asWeft {
+			s.weft, s.asWeft = f.judge.weftItem(l, f.scales), true
+		}
 	}
-	return known
+	return out
 }
 
-// some is one of the bundles of a yarn.
-func (b *bundles) some(yarn int32) *bundle {
-	s := &b.stacks[b.roots[yarn]]
+// some is one of the bundles of a sort.
+func (b *bundles) some(sort int32) *bundle {
+	s := &b.stacks[b.roots[sort]]
 	for s.bundle == nil {
 		s = &b.stacks[s.left]
 	}
 	return s.bundle
 }
 
+// sortOf is the sort that a lot is of.
+func (f *finder) sortOf(l *lot) *sort { return &f.sorts[f.gathering.stock.yarns[l.at].sort] }
+
 // boxOf is what both parts know of the lots in a stack.
-func (f *finder) boxOf(yarn, at int32) (n node, it *inParts, single *lot) {
-	s := &f.gathering.bundles.stacks[at]
-	tex := f.gathering.bundles.some(yarn).tex
-	n = node{count: s.count, stack: at, yarn: yarn, minRank: s.minRank, using: s.using,
+func (f *finder) boxOf(i, at int32) (n node, single *lot) {
+	s, tex := &f.gathering.bundles.stacks[at], f.sorts[i].tex
+	n = node{count: s.count, stack: at, sort: i, minRank: s.minRank, using: s.using,
 		mass: span{s.length.min * tex, s.length.max * tex}, length: s.low, low: s.low * tex,
 		lowPart: s.part, tex: tex}
 	if s.bundle != nil {
 		single = f.gathering.lot(s.bundle)
 	}
-	return n, f.itemsOf(int(yarn)), single
+	return n, single
 }
 
 // take fills in what an item takes of the lots of a node.
@@ -88,10 +91,10 @@ func (n *node) take(it *item) {
 	n.part1, n.part0 = n.use1/n.mass.min, n.use0/n.mass.min
 }
 
-// warpBox bounds lots of a yarn as warp.
-func (f *finder) warpBox(yarn, at int32) node {
-	n, in, single := f.boxOf(yarn, at)
-	it := &in.warp
+// warpBox bounds lots of a sort as warp.
+func (f *finder) warpBox(i, at int32) node {
+	n, single := f.boxOf(i, at)
+	it := &f.sorts[i].warp
 	n.take(it)
 	n.sett, n.end, n.supply, n.area = point(it.sett), point(it.end), math.Inf(1), 1
 	if n.count == 1 {
@@ -104,12 +107,13 @@ func (f *finder) warpBox(yarn, at int32) node {
 	return n
 }
 
-// weftBox bounds lots of a yarn as weft.
-func (f *finder) weftBox(yarn, at int32) node {
-	n, in, single := f.boxOf(yarn, at)
-	n.take(&in.weft)
+// weftBox bounds lots of a sort as weft.
+func (f *finder) weftBox(i, at int32) node {
+	n, single := f.boxOf(i, at)
+	it := &f.sorts[i].weft
+	n.take(it)
 	n.area = 1
-	n.supply = in.weft.areaOfWeft(f.gathering.bundles.stacks[at].join)
+	n.supply = it.areaOfWeft(f.gathering.bundles.stacks[at].join)
 	n.out = n.count == 1 && (single == nil || !single.asWeft || single.join == 0)
 	return n
 }

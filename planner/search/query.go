@@ -27,6 +27,9 @@ type Query struct {
 	// Top is how many answers are wanted; 0 means 10.
 	Top     int
 	Weights Weights
+	// Near is how much better, in thousandths of a score, a choice must be to be looked
+	// for once there are as many as wanted; 0 finds the best.
+	Near int
 	// Rest is the length below which a rest is of no use.
 	Rest measure.Length
 }

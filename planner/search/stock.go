@@ -21,6 +21,7 @@ type Stock struct {
 	places     map[stash.PackageID]int
 	yarnAt     []int32
 	yarns      []spun
+	sorts      map[string]int32
 	yarnPlaces map[stash.YarnID]int32
 	bundled    map[bundling]*bundles
 	teaches    []stash.PackageID // packages that finished pieces were made of
@@ -34,9 +35,9 @@ type Stock struct {
 type spun struct {
 	stash.Yarn
 	strips bool
-	// sort is one for yarns that are alike in all that figures hang on, as far as no
-	// piece was made of them.
-	sort string
+	// sort is one for yarns that are alike in all that figures hang on, which those are
+	// not that pieces were made of.
+	sort int32
 }
 
 // bundling is by what the packages of a shelf are bundled: whether the lots of a
@@ -48,22 +49,13 @@ type bundling struct{ mix, rag bool }
 func NewStock(shelf making.Shelf, q Query) *Stock {
 	shelf = shelf.Taught()
 	st := &Stock{shelf: shelf, from: q.From, using: q.Using, bundled: map[bundling]*bundles{},
-		yarnPlaces: map[stash.YarnID]int32{},
-		places:     make(map[stash.PackageID]int, len(shelf.Packages)),
-		yarnAt:     make([]int32, len(shelf.Packages)), teaches: madeOf(shelf.Pieces),
+		yarnPlaces: map[stash.YarnID]int32{}, sorts: map[string]int32{},
+		places: make(map[stash.PackageID]int, len(shelf.Packages)),
+		yarnAt: make([]int32, len(shelf.Packages)), teaches: madeOf(shelf.Pieces),
 		taught: map[stash.YarnID]bool{}, own: shelf.OwnLosses(),
 		learn: learn.Shelf{Yarns: shelf.Yarns, Settings: shelf.Settings}}
 	for i := range shelf.Packages {
-		p := &shelf.Packages[i]
-		st.places[p.ID] = i
-		at, seen := st.yarnPlaces[p.Yarn]
-		if !seen {
-			at = int32(len(st.yarns))
-			st.yarnPlaces[p.Yarn] = at
-			st.yarns = append(st.yarns, spunOf(shelf.Yarns[p.Yarn]))
-			st.yarns[at].ID = p.Yarn
-		}
-		st.yarnAt[i] = at
+		st.places[shelf.Packages[i].ID] = i
 	}
 	if len(shelf.Pieces) > 0 {
 		st.learn.Packages = st.made()
@@ -72,7 +64,33 @@ func NewStock(shelf making.Shelf, q Query) *Stock {
 	for _, id := range st.teaches {
 		st.taught[st.learn.Packages[id].Yarn] = true
 	}
+	for i := range shelf.Packages {
+		st.yarnAt[i] = st.place(shelf.Packages[i].Yarn)
+	}
 	return st
+}
+
+// place gives a yarn its place in the stock.
+func (st *Stock) place(id stash.YarnID) int32 {
+	at, known := st.yarnPlaces[id]
+	if known {
+		return at
+	}
+	y := st.shelf.Yarns[id]
+	y.ID = id
+	key := sortOf(y)
+	if st.taught[id] {
+		key = string(id)
+	}
+	sort, known := st.sorts[key]
+	if !known {
+		sort = int32(len(st.sorts))
+		st.sorts[key] = sort
+	}
+	at = int32(len(st.yarns))
+	st.yarnPlaces[id] = at
+	st.yarns = append(st.yarns, spun{y, strips(y), sort})
+	return at
 }
 
 // made are the packages of the stock by their ids.
@@ -84,7 +102,8 @@ func (st *Stock) made() map[stash.PackageID]stash.Package {
 	return out
 }
 
-func spunOf(y stash.Yarn) spun {
+// sortOf says all that the figures of a yarn hang on.
+func sortOf(y stash.Yarn) string {
 	wash, source := "", ""
 	if y.Wash != nil {
 		wash = fmt.Sprint(*y.Wash)
@@ -92,9 +111,8 @@ func spunOf(y stash.Yarn) spun {
 	if y.Count != nil {
 		source = fmt.Sprint(y.Count.Source)
 	}
-	return spun{y, strips(y), strings.Join([]string{y.Fibre.String(),
-		strings.Join(y.Construction, " "), string(y.Stretch), string(y.Shrinks), wash, source,
-		fmt.Sprint(int64(y.Tex()))}, "|")}
+	return strings.Join([]string{y.Fibre.String(), strings.Join(y.Construction, " "),
+		string(y.Stretch), string(y.Shrinks), wash, source, fmt.Sprint(int64(y.Tex()))}, "|")
 }
 
 // find gives a package of the stock.
@@ -130,7 +148,7 @@ type bundles struct {
 	all       []*bundle
 	standings []standing
 	stacks    []stack
-	roots     []int32 // of each yarn, into stacks; -1 for one that nothing is free of
+	roots     []int32 // of each sort, into stacks; -1 for one that nothing is free of
 }
 
 // standing is how a package stands, whatever the kind.

@@ -6,8 +6,8 @@ import "math"
 type node struct {
 	count       int32
 	left, right int32 // its halves, 0 for a single lot or one not opened yet
-	stack       int32 // what it is of; -1 where it is of several yarns
-	yarn        int32
+	stack       int32 // what it is of; -1 where it is of several sorts
+	sort        int32
 	// out says that a single lot can't serve in this part at all.
 	out     bool
 	minRank int32
@@ -36,17 +36,17 @@ func (s span) with(t span) span { return span{min(s.min, t.min), max(s.max, t.ma
 
 func point(v float64) span { return span{v, v} }
 
-// tree is a binary tree over yarns, and where it was opened over their lots; node 0
+// tree is a binary tree over sorts of yarn, and where it was opened over their lots; node 0
 // is its root.
 type tree struct {
 	nodes []node
-	box   func(yarn, stack int32) node
-	whole []node           // of each yarn, while it is built
-	at    [][sides]float64 // the coordinates of the yarns, while it is built
+	box   func(sort, stack int32) node
+	whole []node           // of each sort, while it is built
+	at    [][sides]float64 // the coordinates of the sorts, while it is built
 }
 
-// newTree sorts yarns into boxes, halving the widest side of each.
-func newTree(whole []node, box func(yarn, stack int32) node) *tree {
+// newTree sets sorts into boxes, halving the widest side of each.
+func newTree(whole []node, box func(sort, stack int32) node) *tree {
 	t := &tree{box: box, whole: whole}
 	if len(whole) == 0 {
 		return t
@@ -78,7 +78,7 @@ func (t *tree) build(members []int32) int32 {
 	return at
 }
 
-// open gives the lots of one yarn in a node their halves.
+// open gives the lots of one sort in a node their halves.
 func (t *tree) open(at int32, stacks []stack) {
 	n := t.nodes[at]
 	if n.left != 0 || n.count == 1 {
@@ -86,16 +86,16 @@ func (t *tree) open(at int32, stacks []stack) {
 	}
 	s := &stacks[n.stack]
 	t.nodes[at].left, t.nodes[at].right = int32(len(t.nodes)), int32(len(t.nodes)+1)
-	t.nodes = append(t.nodes, t.box(n.yarn, s.left), t.box(n.yarn, s.right))
+	t.nodes = append(t.nodes, t.box(n.sort, s.left), t.box(n.sort, s.right))
 }
 
 // twin is a tree of the same shape over other boxes for the same lots.
-func (t *tree) twin(box func(yarn, stack int32) node) *tree {
+func (t *tree) twin(box func(sort, stack int32) node) *tree {
 	out := &tree{box: box, nodes: make([]node, len(t.nodes))}
 	for i := len(t.nodes) - 1; i >= 0; i-- {
 		n := &t.nodes[i]
 		if n.left == 0 {
-			out.nodes[i] = box(n.yarn, n.stack)
+			out.nodes[i] = box(n.sort, n.stack)
 			continue
 		}
 		out.nodes[i] = out.nodes[n.left].with(&out.nodes[n.right])
@@ -154,7 +154,7 @@ func (n *node) with(o *node) node {
 // sides is how many coordinates boxes are halved along.
 const sides = 5
 
-// coordinates place a box of one yarn. Each is scaled so that a unit matters about
+// coordinates place a box of one sort. Each is scaled so that a unit matters about
 // alike to a score.
 func (n *node) coordinates() [sides]float64 {
 	m := n.mass.max
