@@ -142,7 +142,7 @@ func (k *call) answerCard(shape carded, files cardFiles) error {
 			fmt.Fprintf(w, "written: %s\n", stash.Clean(name))
 		}
 	})
-	show := k.tell
+	tell := k.tell
 	k.tell = func() error {
 		if err := files.write(document(k.env.stdout), k.Bool("force")); err != nil {
 			return err
@@ -150,7 +150,7 @@ func (k *call) answerCard(shape carded, files cardFiles) error {
 		if files.toOutput() {
 			return nil
 		}
-		return show()
+		return tell()
 	}
 	return err
 }

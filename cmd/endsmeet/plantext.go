@@ -132,14 +132,14 @@ func printSums(w io.Writer, p planned, units measure.System) {
 
 // printAllowances prints each allowance on a line of its own, and their sum.
 func printAllowances(w io.Writer, title string, lines []allowance,
-	show func(measure.Length, measure.System) string, units measure.System) {
+	say func(measure.Length, measure.System) string, units measure.System) {
 	t := newTable(title, ">length", "why")
 	var sum measure.Length
 	for _, l := range lines {
-		t.addWrapped(50, l.Name, show(l.Mm, units), l.Why)
+		t.addWrapped(50, l.Name, say(l.Mm, units), l.Why)
 		sum += l.Mm
 	}
-	t.add("in all", show(sum, units), "")
+	t.add("in all", say(sum, units), "")
 	fmt.Fprintln(w)
 	t.print(w)
 }

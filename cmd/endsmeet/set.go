@@ -291,10 +291,10 @@ func (k *call) answerSet(tx *sqlite.Tx, t target, ofPackage, ofYarn stash.Fields
 		}
 		printAffected(w, concerned)
 	})
-	if show := k.tell; k.asJSON() && show != nil {
+	if tell := k.tell; k.asJSON() && tell != nil {
 		k.tell = func() error {
 			printAffected(k.env.stderr, concerned)
-			return show()
+			return tell()
 		}
 	}
 	return err

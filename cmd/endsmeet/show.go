@@ -21,11 +21,11 @@ func showCommand(e *environment) *cli.Command {
 		Usage: "Show everything about a yarn, a ball or cone, or a piece.",
 		Flags: []cli.Flag{&cli.BoolFlag{Name: "sums",
 			Usage: "for a finished piece: set what was measured against what was planned"}},
-		Action: action(e, 1, 1, show),
+		Action: action(e, 1, 1, showItem),
 	}
 }
 
-func show(k *call) error {
+func showItem(k *call) error {
 	name := strings.Join(k.Args().Slice(), " ")
 	return k.view(func(tx *sqlite.Tx) error {
 		y, found, err := tx.YarnCalled(name)
