@@ -39,7 +39,7 @@ type dueShape struct {
 	Text string   `json:"text"`
 	Do   string   `json:"do"`
 
-	day time.Time
+	date time.Time
 }
 
 func dueDays(k *call) error {
@@ -100,7 +100,7 @@ func (k *call) fallingDue(tx *sqlite.Tx, days int) ([]dueShape, error) {
 	}
 	if _, err := os.Stat(k.keptPath()); err == nil {
 		out = append(out, dueShape{Kind: "stocktake", Day: today.Format(time.DateOnly),
-			Text: "a stocktake was broken off", Do: "endsmeet stocktake", day: today})
+			Text: "a stocktake was broken off", Do: "endsmeet stocktake", date: today})
 	}
 	return out, err
 }
@@ -135,8 +135,8 @@ func calendarOf(all []dueShape, now time.Time) *ics.Calendar {
 		}
 		e := c.AddEvent(name + "@endsmeet")
 		e.SetDtStampTime(now)
-		e.SetAllDayStartAt(it.day)
-		e.SetAllDayEndAt(it.day.AddDate(0, 0, 1))
+		e.SetAllDayStartAt(it.date)
+		e.SetAllDayEndAt(it.date.AddDate(0, 0, 1))
 		e.SetSummary(it.Text)
 		e.SetDescription(it.Do)
 		e.SetTimeTransparency(ics.TransparencyTransparent)
