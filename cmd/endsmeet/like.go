@@ -40,7 +40,7 @@ type likeShape struct {
 	SameYarn bool     `json:"same_yarn"`
 	SameLot  bool     `json:"same_lot"`
 
-	felts bool
+	Felts bool `json:"-"`
 }
 
 func likeItem(k *call) error {
@@ -154,7 +154,7 @@ func (m likeShape) words() string {
 	if !m.SameYarn {
 		parts = append(parts, countWordsOf(m.Finer))
 	}
-	if m.felts {
+	if m.Felts {
 		parts = append(parts, "they must not meet in one cloth: endsmeet together says why")
 	}
 	switch {
