@@ -140,7 +140,7 @@ func TestTheBarOfAnExchangeIsShownOnATerminalAndOnlyAfterAWhile(t *testing.T) {
 		t.Run(tt.rule, func(t *testing.T) {
 			var out bytes.Buffer
 			at := time.Date(2026, 3, 1, 9, 0, 0, 0, time.UTC)
-			show := syncBar(&out, func() time.Time { return at })
+			step := syncBar(&out, func() time.Time { return at })
 			if !tt.terminal {
 				k := &call{env: &environment{stderr: &out}}
 				if k.syncBar() != nil {
@@ -152,12 +152,12 @@ func TestTheBarOfAnExchangeIsShownOnATerminalAndOnlyAfterAWhile(t *testing.T) {
 				if tt.late {
 					at = at.Add(patience / 10)
 				}
-				show("receiving", done, 100)
+				step("receiving", done, 100)
 			}
 			if shown := strings.Contains(out.String(), "receiving"); shown != tt.shown {
 				t.Errorf("%q", out.String())
 			}
-			show("", 0, 0) // broken off: the line is free for the error
+			step("", 0, 0) // broken off: the line is free for the error
 			if tt.shown && !strings.HasSuffix(out.String(), "\r") {
 				t.Errorf("the bar is left standing: %q",
 					fmt.Sprint(out.String()[max(0, out.Len()-80):]))
