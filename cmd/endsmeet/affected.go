@@ -2,31 +2,17 @@ package main
 
 import (
 	"cmp"
-	"fmt"
-	"io"
 	"slices"
 
+	"endsmeet/cmd/endsmeet/show"
 	"endsmeet/planner/making"
 	"endsmeet/stash"
 	"endsmeet/stash/people"
 	"endsmeet/stash/sqlite"
 )
 
-// affected is the JSON shape of an open piece whose answer changed, because
-// more became known of a yarn or of whom it is for. Reasons and Weaver hold
-// what is new.
-type affected struct {
-	Piece   string           `json:"piece"`
-	ID      stash.PieceID    `json:"id"`
-	State   stash.PieceState `json:"state"`
-	Answer  stash.Answer     `json:"answer"`
-	Blocks  bool             `json:"blocks"`
-	Reasons []people.Reason  `json:"reasons"`
-	Weaver  []people.Caution `json:"weaver"`
-}
-
 // affectedBy makes a change and gives the open pieces that it concerns.
-func affectedBy(tx *sqlite.Tx, change func() error) ([]affected, error) {
+func affectedBy(tx *sqlite.Tx, change func() error) ([]show.Affected, error) {
 	before, err := standing(tx)
 	if err != nil {
 		return nil, err
@@ -70,7 +56,7 @@ func standing(tx *sqlite.Tx) (standings, error) {
 }
 
 func pieceStands(tx *sqlite.Tx, s making.Shelf, p stash.Piece) (pieceStanding, error) {
-	parts := partsOfPiece(s, p)
+	parts := show.PartsOfPiece(s, p)
 	out := pieceStanding{piece: p, result: people.Result{Answer: stash.Nothing}}
 	for _, part := range parts {
 		for _, c := range people.WeaverCautions(part.Yarn) {
@@ -86,20 +72,11 @@ func pieceStands(tx *sqlite.Tx, s making.Shelf, p stash.Piece) (pieceStanding, e
 	return out, err
 }
 
-// partsOfPiece lists every yarn that a piece names, was sharedOut or took.
-func partsOfPiece(s making.Shelf, p stash.Piece) []people.Part {
-	var parts []people.Part
-	for _, y := range s.PieceYarns(p) {
-		parts = append(parts, people.Part{Role: y.Role, Yarn: y.Yarn})
-	}
-	return parts
-}
-
 // affected gives the open pieces for which something was added since, in the
 // order of their names.
-func (before standings) affected(tx *sqlite.Tx) ([]affected, error) {
+func (before standings) affected(tx *sqlite.Tx) ([]show.Affected, error) {
 	after, err := standing(tx)
-	var out []affected
+	var out []show.Affected
 	for id, now := range after {
 		reasons := people.Added(before[id].result, now.result)
 		weaver := slices.DeleteFunc(slices.Clone(now.weaver),
@@ -107,44 +84,15 @@ func (before standings) affected(tx *sqlite.Tx) ([]affected, error) {
 		if len(reasons)+len(weaver) == 0 {
 			continue
 		}
-		a := affected{now.piece.Name, id, now.piece.State, now.result.Answer, now.result.Blocks(),
-			[]people.Reason{}, []people.Caution{}}
+		a := show.Affected{Piece: now.piece.Name, ID: id, State: now.piece.State,
+			Answer: now.result.Answer, Blocks: now.result.Blocks(),
+			Reasons: []people.Reason{}, Weaver: []people.Caution{}}
 		a.Reasons, a.Weaver = append(a.Reasons, reasons...), append(a.Weaver, weaver...)
 		out = append(out, a)
 	}
-	slices.SortFunc(out, func(a, b affected) int {
+	slices.SortFunc(out, func(a, b show.Affected) int {
 		return cmp.Or(cmp.Compare(a.Piece, b.Piece),
 			cmp.Compare(a.ID, b.ID))
 	})
 	return out, err
-}
-
-// printAffected tells which open pieces a change concerns, and how.
-func printAffected(w io.Writer, all []affected) {
-	for _, a := range all {
-		head := fmt.Sprintf("this concerns %s, %s", stash.Clean(a.Piece), a.State)
-		if len(a.Reasons) > 0 {
-			head += ": " + a.Answer.Words()
-		}
-		fmt.Fprint(w, wrap(head, "", roomOf(w)))
-		for _, r := range a.Reasons {
-			fmt.Fprint(w, wrap(reasonWords(r), "  ", roomOf(w)))
-		}
-		for _, c := range a.Weaver {
-			fmt.Fprint(w, wrap("for the weaver: "+c.Text, "  ", roomOf(w)))
-		}
-		if a.Blocks && len(a.Reasons) > 0 {
-			fmt.Fprint(w, wrap("choose another yarn, or ask them, before it goes on", "  ",
-				roomOf(w)))
-		}
-	}
-}
-
-// reasonWords says one reason in a line.
-func reasonWords(r people.Reason) string {
-	text := fmt.Sprintf("%s (%s): %s", r.Answer.Words(), r.Rule, r.Why)
-	if r.Of != "" {
-		text = r.Of + ": " + text
-	}
-	return text
 }

@@ -12,6 +12,7 @@ import (
 
 	"github.com/urfave/cli/v2"
 
+	"endsmeet/cmd/endsmeet/show"
 	"endsmeet/stash"
 	"endsmeet/stash/sqlite"
 )
@@ -28,7 +29,7 @@ const (
 
 // run runs the program and gives its exit code, one of exitMeanings.
 func run(ctx context.Context, e *environment, args []string) int {
-	out := &sink{w: e.stdout, columns: e.columns, plain: wants(args, "plain")}
+	out := &show.Sink{W: e.stdout, Columns: e.columns, Plain: wants(args, "plain")}
 	to := *e
 	to.stdout = out
 	if len(args) > 1 && args[1] == completing {
@@ -44,8 +45,8 @@ func run(ctx context.Context, e *environment, args []string) int {
 		err = inOurWords(app.RunContext(ctx, inLine))
 	}
 	err = to.completed(ctx, args, err)
-	out.close()
-	if err := out.lost(err); err != nil {
+	out.Close()
+	if err := out.Lost(err); err != nil {
 		return report(e, err, wants(args, "json"))
 	}
 	return exitDone

@@ -7,6 +7,7 @@ import (
 
 	"github.com/urfave/cli/v2"
 
+	"endsmeet/cmd/endsmeet/show"
 	"endsmeet/stash"
 	"endsmeet/stash/sqlite"
 )
@@ -53,7 +54,8 @@ func backup(k *call) error {
 	}
 	keys = keys && !k.Bool("without-keys")
 	err = k.answer(copied{path, events, true, keys}, func(w io.Writer) {
-		fmt.Fprintf(w, "%s: a whole copy with %s\n", stash.Clean(path), plural(events, "event"))
+		fmt.Fprintf(w, "%s: a whole copy with %s\n", stash.Clean(path),
+			show.Plural(events, "event"))
 		if keys {
 			fmt.Fprintln(w, "It holds the keys of the shared place: whoever has it can read that.")
 		}
@@ -81,7 +83,7 @@ func restore(k *call) error {
 	}
 	err = k.answer(copied{File: path, Events: r.Events, OK: true}, func(w io.Writer) {
 		fmt.Fprintf(w, "restored %s with %s, checked\n", stash.Clean(path),
-			plural(r.Events, "event"))
+			show.Plural(r.Events, "event"))
 	})
 	return k.told(err)
 }

@@ -10,10 +10,10 @@ import (
 
 	"github.com/urfave/cli/v2"
 
+	"endsmeet/cmd/endsmeet/show"
 	"endsmeet/importers/wif"
 	"endsmeet/planner/book"
 	"endsmeet/stash"
-	"endsmeet/stash/fibre"
 	"endsmeet/stash/people"
 	"endsmeet/stash/sqlite"
 )
@@ -70,15 +70,15 @@ func stashBook(k *call) error {
 		return k.printJSON(made)
 	}
 	fmt.Fprintf(k.env.stdout, "%s and %s in %s. Open it in a browser.\n",
-		plural(made.Items, "item"), plural(made.Pieces, "piece"), stash.Clean(path))
+		show.Plural(made.Items, "item"), show.Plural(made.Pieces, "piece"), stash.Clean(path))
 	return nil
 }
 
 // writePage writes a page into a file, whole or not at all, or to standard output.
 func (k *call) writePage(path string, write func(*sqlite.Tx, io.Writer) error) error {
 	if path == "-" {
-		out := &sink{w: document(k.env.stdout)}
-		return out.blame("standard output", k.view(func(tx *sqlite.Tx) error {
+		out := &show.Sink{W: show.Document(k.env.stdout)}
+		return out.Blame("standard output", k.view(func(tx *sqlite.Tx) error {
 			return buffered(out, func(w io.Writer) error { return write(tx, w) })
 		}))
 	}
@@ -123,7 +123,7 @@ type bookMaker struct {
 	s       *shelf
 	private bool
 	all     []stash.Package
-	items   []item
+	items   []show.Item
 	pieces  map[stash.PieceID]stash.Piece
 	inOrder []stash.Piece
 	// photos are the small pictures of what has a photo, the newest of each.
@@ -141,8 +141,8 @@ func (m *bookMaker) read() error {
 			m.items = append(m.items, m.s.item(p))
 		}
 	}
-	slices.SortFunc(m.items, func(a, b item) int {
-		return cmp.Or(naturally(a.Tag, b.Tag), strings.Compare(string(a.ID), string(b.ID)))
+	slices.SortFunc(m.items, func(a, b show.Item) int {
+		return cmp.Or(show.Naturally(a.Tag, b.Tag), strings.Compare(string(a.ID), string(b.ID)))
 	})
 	if m.photos, err = newestSmall(m.tx); err != nil {
 		return err
@@ -164,8 +164,8 @@ func (m *bookMaker) summary() []string {
 	for _, it := range m.items {
 		yarns[it.YarnID] = true
 	}
-	return []string{totals(linesOf(m.items), m.k.units),
-		fmt.Sprintf("They are of %s.", plural(len(yarns), "yarn"))}
+	return []string{show.Totals(show.LinesOf(m.items), m.k.units),
+		fmt.Sprintf("They are of %s.", show.Plural(len(yarns), "yarn"))}
 }
 
 // bins puts the shelf in the order of its bins, what has none last.
@@ -173,7 +173,7 @@ func (m *bookMaker) bins() []book.Bin {
 	byBin := map[string][]book.Item{}
 	var names []string
 	for _, it := range m.items {
-		name := stash.Clean(it.pack.Bin)
+		name := stash.Clean(it.Pack.Bin)
 		if byBin[name] == nil {
 			names = append(names, name)
 		}
@@ -183,7 +183,7 @@ func (m *bookMaker) bins() []book.Bin {
 		if (a == "") != (b == "") {
 			return len(b) - len(a)
 		}
-		return naturally(a, b)
+		return show.Naturally(a, b)
 	})
 	var out []book.Bin
 	for _, name := range names {
@@ -194,16 +194,17 @@ func (m *bookMaker) bins() []book.Bin {
 
 // item is an item of the book, with its yarn and that one's flags where they are
 // not told above it.
-func (m *bookMaker) item(it item, withYarn bool) book.Item {
-	flags := packageFlags(it.pack)
+func (m *bookMaker) item(it show.Item, withYarn bool) book.Item {
+	flags := packageFlags(it.Pack)
 	if withYarn {
 		flags = it.Flags
 	}
 	out := book.Item{
-		Tag: it.Tag, Colour: colourWords(it), Swatch: swatchOf(it),
-		Left: unparted(it.left(m.k.units)),
-		Bar:  barOf(it.pack), Notes: itemNotes(it, flags, m.private), Mass: int64(it.amount.Net),
-		Moved: it.pack.Moved.Format(time.DateOnly),
+		Tag: it.Tag, Colour: show.ColourWords(it), Swatch: swatchOf(it),
+		Left: unparted(it.Left(m.k.units)),
+		Bar:  show.BarOf(it.Pack), Notes: itemNotes(it, flags, m.private),
+		Mass:  int64(it.Amount.Net),
+		Moved: it.Pack.Moved.Format(time.DateOnly),
 	}
 	if withYarn {
 		out.Yarn, out.Anchor = stash.Clean(it.Yarn), "y-"+string(it.YarnID)
@@ -211,22 +212,9 @@ func (m *bookMaker) item(it item, withYarn bool) book.Item {
 	return out
 }
 
-// colourWords are the colour and the dye lot of an item. A yarn whose name tells
-// the colour needs no second word for it.
-func colourWords(it item) string {
-	text := stash.Clean(it.pack.Colour)
-	if text == "" && !strings.Contains(it.Yarn, ",") {
-		text = "colour not recorded"
-	}
-	if it.pack.Lot != "" {
-		text = strings.TrimPrefix(text+", lot "+stash.Clean(it.pack.Lot), ", ")
-	}
-	return text
-}
-
 // unparted keeps numbers and their units together, wherever a line may end.
 func unparted(text string) string {
-	words := unbroken(text)
+	words := show.Unbroken(text)
 	for i, w := range words {
 		words[i] = strings.ReplaceAll(w, " ", "\u00a0")
 	}
@@ -235,11 +223,11 @@ func unparted(text string) string {
 
 // swatchOf is how the colour of an item looks: as it was said, else as far as words
 // tell, its own or what stands after the comma in the name of its yarn.
-func swatchOf(it item) book.Swatch {
-	if it.pack.Swatch != "" {
-		return book.Swatch{Hex: it.pack.Swatch}
+func swatchOf(it show.Item) book.Swatch {
+	if it.Pack.Swatch != "" {
+		return book.Swatch{Hex: it.Pack.Swatch}
 	}
-	colour := it.pack.Colour
+	colour := it.Pack.Colour
 	if _, after, found := strings.Cut(it.Yarn, ","); colour == "" && found {
 		colour = after
 	}
@@ -247,67 +235,39 @@ func swatchOf(it item) book.Swatch {
 	return book.Swatch{Hex: hex}
 }
 
-// barOf is what is left of all that a package received.
-func barOf(p stash.Package) book.Bar {
-	came := p.Received + p.In
-	if !p.Known || came <= 0 {
-		return book.Bar{}
-	}
-	return book.Bar{Known: true, Percent: percentOf(p.Held, came)}
-}
-
 // itemNotes are form, state and flags of an item in words. Who has it on loan is
 // told with what is private.
-func itemNotes(it item, flags []string, private bool) []string {
+func itemNotes(it show.Item, flags []string, private bool) []string {
 	var out []string
-	if it.pack.Form != "" {
-		out = append(out, string(it.pack.Form))
+	if it.Pack.Form != "" {
+		out = append(out, string(it.Pack.Form))
 	}
 	state := it.State
-	if private && it.pack.LentTo != "" {
-		state += " to " + stash.Clean(it.pack.LentTo)
+	if private && it.Pack.LentTo != "" {
+		state += " to " + stash.Clean(it.Pack.LentTo)
 	}
 	if it.State != "here" {
 		out = append(out, state)
 	}
-	return append(out, inWords(flags)...)
-}
-
-func inWords(flags []string) []string {
-	var out []string
-	for _, f := range flags {
-		out = append(out, flagWords(f))
-	}
-	return out
-}
-
-// flagWords is a flag in words: what stands as a sign or a number on the screens.
-func flagWords(flag string) string {
-	if name, doubtful := strings.CutSuffix(flag, "?"); doubtful {
-		return name + " not excluded"
-	}
-	if grade, sheds := strings.CutPrefix(flag, "sheds "); sheds {
-		return "sheds " + grade + " of 3"
-	}
-	return flag
+	return append(out, show.InWords(flags)...)
 }
 
 // fibres puts the yarns under the fibre of which they have most.
 func (m *bookMaker) fibres() []book.Fibre {
-	ofYarn := map[stash.YarnID][]item{}
+	ofYarn := map[stash.YarnID][]show.Item{}
 	for _, it := range m.items {
 		ofYarn[it.YarnID] = append(ofYarn[it.YarnID], it)
 	}
 	lives := m.lives()
 	byFibre := map[string][]book.Yarn{}
 	for id, items := range ofYarn {
-		name := cmp.Or(mainFibre(items[0].recorded), "fibre not recorded")
+		name := cmp.Or(show.MainFibre(items[0].Recorded), "fibre not recorded")
 		byFibre[name] = append(byFibre[name], m.yarn(id, items, lives[id]))
 	}
 	var out []book.Fibre
 	for name, yarns := range byFibre {
 		slices.SortFunc(yarns, func(a, b book.Yarn) int {
-			return cmp.Or(naturally(a.Name, b.Name), strings.Compare(a.Anchor, b.Anchor))
+			return cmp.Or(show.Naturally(a.Name, b.Name), strings.Compare(a.Anchor, b.Anchor))
 		})
 		out = append(out, book.Fibre{Name: name, Yarns: yarns})
 	}
@@ -315,29 +275,8 @@ func (m *bookMaker) fibres() []book.Fibre {
 	return out
 }
 
-// mainFibre is the fibre of which a yarn has most, empty where it is not known.
-func mainFibre(y stash.Yarn) string {
-	if len(y.Fibre) == 0 {
-		return ""
-	}
-	most := y.Fibre[0]
-	for _, p := range y.Fibre {
-		if p.Share > most.Share {
-			most = p
-		}
-	}
-	name := string(most.Fibre)
-	if most.Fibre == fibre.Unknown {
-		return ""
-	}
-	if most.Doubtful {
-		name += ", not sure"
-	}
-	return name
-}
-
-func (m *bookMaker) yarn(id stash.YarnID, items []item, life []book.Happening) book.Yarn {
-	y := items[0].recorded
+func (m *bookMaker) yarn(id stash.YarnID, items []show.Item, life []book.Happening) book.Yarn {
+	y := items[0].Recorded
 	out := book.Yarn{Name: stash.Clean(y.Name), Anchor: "y-" + string(id), Life: life,
 		Photo: m.photoOf(y.Name, yarnThings(id, items)...)}
 	add := func(name, text string) {
@@ -345,13 +284,13 @@ func (m *bookMaker) yarn(id stash.YarnID, items []item, life []book.Happening) b
 			out.Facts = append(out.Facts, book.Fact{Name: name, Text: stash.Clean(text)})
 		}
 	}
-	add("Fibre", fibreWords(y))
-	add("Count", countWords(y.Count, m.k.units))
+	add("Fibre", show.FibreWords(y))
+	add("Count", show.CountWords(y.Count, m.k.units))
 	add("Built", strings.Join(y.Construction, ", "))
 	add("Fit for", string(y.Fit))
-	add("Sheds", sheddingWords(y.Shedding))
-	add("Wash", washWords(y.Wash))
-	add("Mind", strings.Join(inWords(people.Flags(items[0].facts.YarnFacts)), "; "))
+	add("Sheds", show.SheddingWords(y.Shedding))
+	add("Wash", show.WashWords(y.Wash))
+	add("Mind", strings.Join(show.InWords(people.Flags(items[0].Facts.YarnFacts)), "; "))
 	for _, it := range items {
 		out.Items = append(out.Items, m.item(it, false))
 	}
@@ -362,7 +301,7 @@ func (m *bookMaker) yarn(id stash.YarnID, items []item, life []book.Happening) b
 func (m *bookMaker) lives() map[stash.YarnID][]book.Happening {
 	out := map[stash.YarnID][]book.Happening{}
 	for _, p := range m.all {
-		if came := cmp.Or(p.Acquired, dayWords(p.Arrived)); came != "" && p.Received > 0 {
+		if came := cmp.Or(p.Acquired, show.DayWords(p.Arrived)); came != "" && p.Received > 0 {
 			out[p.Yarn] = append(out[p.Yarn],
 				book.Happening{Day: came, Text: fmt.Sprintf("%s came: %s", p.Label(),
 					p.Received.Format(m.k.units))})
@@ -372,7 +311,7 @@ func (m *bookMaker) lives() map[stash.YarnID][]book.Happening {
 			if piece.Name == "" || mass <= 0 {
 				continue
 			}
-			day := dayWords(latest(piece.EndedAt, piece.StartedAt, piece.PlannedAt))
+			day := show.DayWords(latest(piece.EndedAt, piece.StartedAt, piece.PlannedAt))
 			out[p.Yarn] = append(out[p.Yarn],
 				book.Happening{Day: day, Text: fmt.Sprintf("%s: %s of %s", stash.Clean(piece.Name),
 					mass.Format(m.k.units), p.Label())})
@@ -381,7 +320,7 @@ func (m *bookMaker) lives() map[stash.YarnID][]book.Happening {
 	for _, life := range out {
 		slices.SortFunc(life, func(a,
 			b book.Happening) int {
-			return cmp.Or(strings.Compare(a.Day, b.Day), naturally(a.Text, b.Text))
+			return cmp.Or(strings.Compare(a.Day, b.Day), show.Naturally(a.Text, b.Text))
 		})
 	}
 	return out
@@ -395,11 +334,4 @@ func latest(all ...time.Time) time.Time {
 		}
 	}
 	return time.Time{}
-}
-
-func dayWords(t time.Time) string {
-	if t.IsZero() {
-		return ""
-	}
-	return t.Format(time.DateOnly)
 }

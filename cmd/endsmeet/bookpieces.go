@@ -8,6 +8,7 @@ import (
 	"slices"
 	"strings"
 
+	"endsmeet/cmd/endsmeet/show"
 	"endsmeet/planner/book"
 	"endsmeet/planner/label"
 	"endsmeet/stash"
@@ -63,7 +64,7 @@ func (m *bookMaker) piece(p stash.Piece, anchor string) (book.Piece, error) {
 }
 
 func stateOfPiece(p stash.Piece) string {
-	day := dayWords(latest(p.EndedAt, p.StartedAt, p.PlannedAt))
+	day := show.DayWords(latest(p.EndedAt, p.StartedAt, p.PlannedAt))
 	return strings.TrimSpace(string(p.State) + " " + day)
 }
 
@@ -73,8 +74,8 @@ func (m *bookMaker) pieceFacts(p stash.Piece) []book.Fact {
 	var out []book.Fact
 	if card, err := m.s.Card(p); err == nil {
 		card.Cost, card.Overrides, card.Maker = nil, nil, ""
-		card.Washing = adviceFor(m.s.Shelf, p).Words()
-		for _, c := range people.ContentCautions(partsOfPiece(m.s.Shelf, p),
+		card.Washing = show.AdviceFor(m.s.Shelf, p).Words()
+		for _, c := range people.ContentCautions(show.PartsOfPiece(m.s.Shelf, p),
 			people.FormOf(p.Plan.Spec)) {
 			card.Cautions = append(card.Cautions, c.Text)
 		}
@@ -84,8 +85,9 @@ func (m *bookMaker) pieceFacts(p stash.Piece) []book.Fact {
 			}
 		}
 	} else {
-		out = append(out, book.Fact{Name: "Planned", Text: clothSize(p.Plan.Width, p.Plan.Length,
-			m.k.units)})
+		out = append(out, book.Fact{Name: "Planned",
+			Text: show.ClothSize(p.Plan.Width, p.Plan.Length,
+				m.k.units)})
 	}
 	return append(out, m.pieceYarns(p)...)
 }

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"html/template"
 
+	"endsmeet/cmd/endsmeet/show"
 	"endsmeet/planner/book"
 	"endsmeet/planner/picture"
 	"endsmeet/planner/trend"
@@ -48,9 +49,9 @@ func (m *bookMaker) heldPlot(r trend.Report) book.Plot {
 		c.Columns = append(c.Columns, picture.Column{Label: yearLabel(months, i),
 			Level: float64(month.Held)})
 	}
-	c.Most = roundMass(most, m.k.units)
-	c.Description = fmt.Sprintf("From %s to %s; now %s, at most %s.", monthWords(months[0]),
-		monthWords(months[len(months)-1]), roundMass(r.Held(), m.k.units), c.Most)
+	c.Most = show.RoundMass(most, m.k.units)
+	c.Description = fmt.Sprintf("From %s to %s; now %s, at most %s.", show.MonthWords(months[0]),
+		show.MonthWords(months[len(months)-1]), show.RoundMass(r.Held(), m.k.units), c.Most)
 	p := book.Plot{
 		Title: "What was held", Words: r.Pace.Words() +
 			" Yarn counts from the day it was acquired, where that is recorded.",
@@ -79,7 +80,7 @@ func (m *bookMaker) flowPlot(r trend.Report) book.Plot {
 	}
 	c.Most, c.Least = m.mass(in), m.mass(out)
 	c.Description = fmt.Sprintf("From %s to %s: at most %s came in and %s went out in one month.",
-		monthWords(months[0]), monthWords(months[len(months)-1]), c.Most, c.Least)
+		show.MonthWords(months[0]), show.MonthWords(months[len(months)-1]), c.Most, c.Least)
 	words := "Filled columns above the line came in, open ones below it went out."
 	return book.Plot{Title: "In and out by month", Words: words + " " + c.Description,
 		Drawing: template.HTML(c.Inline("flow"))}
@@ -98,9 +99,7 @@ func yearLabel(months []trend.Month, i int) string {
 	return first.Format("2006")
 }
 
-func monthWords(m trend.Month) string { return m.First.Format("January 2006") }
-
-func (m *bookMaker) mass(mass measure.Mass) string { return roundMass(mass, m.k.units) }
+func (m *bookMaker) mass(mass measure.Mass) string { return show.RoundMass(mass, m.k.units) }
 
 // sharePlot is a table with a bar for each share of what is held.
 func (m *bookMaker) sharePlot(title, words, head string, shares []trend.Share,

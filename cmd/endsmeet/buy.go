@@ -1,29 +1,13 @@
 package main
 
 import (
-	"fmt"
 	"io"
-	"strings"
 
+	"endsmeet/cmd/endsmeet/show"
 	"endsmeet/planner/share"
 	"endsmeet/stash"
-	"endsmeet/stash/measure"
 	"endsmeet/stash/sqlite"
 )
-
-// toBuy is the JSON shape of a line of `share --open`.
-type toBuy struct {
-	Piece string `json:"piece"`
-	share.Buy
-	Instead []instead `json:"instead"`
-}
-
-// instead is yarn on the shelf that would do in the place of what lacks.
-type instead struct {
-	Packages []stash.PackageID `json:"packages"`
-	Yarn     string            `json:"yarn"`
-	Score    int               `json:"score"`
-}
 
 // buyList answers what the open pieces lack, and what would do instead.
 func (k *call) buyList() error {
@@ -48,47 +32,23 @@ func (k *call) buyList() error {
 		if err != nil {
 			return projectProblem(err)
 		}
-		out := []toBuy{}
+		out := []show.ToBuy{}
 		for _, l := range lacks {
 			out = append(out, toBuyOf(l))
 		}
-		return k.answer(out, func(w io.Writer) { printBuyList(w, out, len(pieces), k.units) })
+		return k.answer(out, func(w io.Writer) { show.PrintBuyList(w, out, len(pieces), k.units) })
 	})
 }
 
-func toBuyOf(l share.Shortfall) toBuy {
-	one := toBuy{Piece: l.Piece, Buy: l.Buy, Instead: []instead{}}
+func toBuyOf(l share.Shortfall) show.ToBuy {
+	one := show.ToBuy{Piece: l.Piece, Buy: l.Buy, Instead: []show.Instead{}}
 	for _, a := range l.Instead {
 		ids := a.Weft
 		if l.Buy.Role != stash.RoleWeft {
 			ids = a.Warp
 		}
-		one.Instead = append(one.Instead, instead{ids, yarnsOf(a.Shelf, ids), a.Score})
+		one.Instead = append(one.Instead,
+			show.Instead{Packages: ids, Yarn: show.YarnsOf(a.Shelf, ids), Score: a.Score})
 	}
 	return one
-}
-
-func printBuyList(w io.Writer, out []toBuy, pieces int, units measure.System) {
-	if len(out) == 0 {
-		fmt.Fprintf(w, "nothing to buy: %s, and all their yarn is there\n",
-			plural(pieces, "open piece"))
-		return
-	}
-	piece := ""
-	for _, b := range out {
-		if b.Piece != piece {
-			piece = b.Piece
-			fmt.Fprintf(w, "%s\n", stash.Clean(piece))
-		}
-		fmt.Fprint(w, wrap(buyWords(b.Buy, units), "  ", roomOf(w)))
-		var names []string
-		for _, i := range b.Instead {
-			names = append(names, i.Yarn)
-		}
-		if len(names) > 0 {
-			fmt.Fprint(w, wrap("or take instead: "+strings.Join(names, "; or "), "  ", roomOf(w)))
-		} else {
-			fmt.Fprintln(w, "  nothing on the shelf would do instead")
-		}
-	}
 }

@@ -13,6 +13,7 @@ import (
 
 	"github.com/urfave/cli/v2"
 
+	"endsmeet/cmd/endsmeet/show"
 	"endsmeet/stash"
 	"endsmeet/stash/measure"
 	"endsmeet/stash/sqlite"
@@ -159,8 +160,8 @@ func (k *call) withSettings(tx *sqlite.Tx, do func(*sqlite.Tx) error) error {
 		return err
 	}
 	k.units = settings.Units
-	if out, ok := k.env.stdout.(*sink); ok && settings.Plain {
-		out.plain = true
+	if out, ok := k.env.stdout.(*show.Sink); ok && settings.Plain {
+		out.Plain = true
 	}
 	return do(tx)
 }
@@ -185,7 +186,7 @@ func (k *call) printJSON(value any) error {
 	if k.env.answered != nil {
 		k.env.answered(strings.TrimPrefix(pathOf(k.Context), "endsmeet "), value)
 	}
-	enc := json.NewEncoder(document(k.env.stdout))
+	enc := json.NewEncoder(show.Document(k.env.stdout))
 	enc.SetEscapeHTML(false)
 	enc.SetIndent("", "  ")
 	return enc.Encode(value)
@@ -193,7 +194,7 @@ func (k *call) printJSON(value any) error {
 
 // note tells something beside the answer, on standard error.
 func (k *call) note(format string, args ...any) {
-	for line := range strings.SplitSeq(harmless(fmt.Sprintf(format, args...)), "\n") {
-		fmt.Fprint(k.env.stderr, hangingBy(line, "  ", k.env.errorColumns))
+	for line := range strings.SplitSeq(show.Harmless(fmt.Sprintf(format, args...)), "\n") {
+		fmt.Fprint(k.env.stderr, show.HangingBy(line, "  ", k.env.errorColumns))
 	}
 }

@@ -8,6 +8,7 @@ import (
 
 	"github.com/urfave/cli/v2"
 
+	"endsmeet/cmd/endsmeet/show"
 	"endsmeet/planner/care"
 	"endsmeet/planner/label"
 	"endsmeet/planner/making"
@@ -136,15 +137,15 @@ func (k *call) answerCard(shape carded, files cardFiles) error {
 	err := k.answer(shape, func(w io.Writer) {
 		fmt.Fprint(w, shape.card.Text(k.cardSize()))
 		fmt.Fprintln(w)
-		printLines(w, adviceLines(shape.Finishing))
-		printWorse(w, shape.Verdicts)
+		show.PrintLines(w, show.AdviceLines(shape.Finishing))
+		show.PrintWorse(w, shape.Verdicts)
 		for _, name := range shape.Files {
 			fmt.Fprintf(w, "written: %s\n", stash.Clean(name))
 		}
 	})
 	tell := k.tell
 	k.tell = func() error {
-		if err := files.write(document(k.env.stdout), k.Bool("force")); err != nil {
+		if err := files.write(show.Document(k.env.stdout), k.Bool("force")); err != nil {
 			return err
 		}
 		if files.toOutput() {
@@ -176,9 +177,10 @@ func (k *call) cardOf(s making.Shelf, p stash.Piece) (carded, error) {
 	if k.IsSet("maker") {
 		c.Maker = stash.Clean(k.String("maker"))
 	}
-	advice := adviceFor(s, p)
+	advice := show.AdviceFor(s, p)
 	c.Washing = advice.Words()
-	for _, one := range people.ContentCautions(partsOfPiece(s, p), people.FormOf(p.Plan.Spec)) {
+	for _, one := range people.ContentCautions(show.PartsOfPiece(s, p),
+		people.FormOf(p.Plan.Spec)) {
 		c.Cautions = append(c.Cautions, one.Text)
 	}
 	if c.Pieces <= 1 {
@@ -192,18 +194,19 @@ func (k *call) cardOf(s making.Shelf, p stash.Piece) (carded, error) {
 
 func cardedOf(p stash.Piece, c label.Card, advice care.Advice) carded {
 	shape := carded{
-		ID: p.ID, Piece: c.Piece, Pieces: max(1, c.Pieces), Maker: known(c.Maker), Date: c.Date,
+		ID: p.ID, Piece: c.Piece, Pieces: max(1, c.Pieces), Maker: show.Known(c.Maker),
+		Date:  c.Date,
 		Width: knownLength(c.Width), Length: knownLength(c.Length),
 		Fringe: c.Fringe, Fibre: c.Composition.Words(), Basis: c.Composition.Basis(),
 		Composition: c.Composition, Washing: c.Washing,
-		Lots: []cardedLot{}, Cautions: orEmpty(c.Cautions),
-		Overrides: orEmpty(c.Overrides), Law: label.Law, Finishing: advice, card: c,
+		Lots: []cardedLot{}, Cautions: show.OrEmpty(c.Cautions),
+		Overrides: show.OrEmpty(c.Overrides), Law: label.Law, Finishing: advice, card: c,
 	}
 	if c.Cost != nil {
-		shape.Cost = &cardedCost{c.Cost.Milli, known(c.Cost.Currency), c.Cost.Unpriced}
+		shape.Cost = &cardedCost{c.Cost.Milli, show.Known(c.Cost.Currency), c.Cost.Unpriced}
 	}
 	for _, l := range c.Lots {
-		shape.Lots = append(shape.Lots, cardedLot{l.Yarn, known(l.Lot)})
+		shape.Lots = append(shape.Lots, cardedLot{l.Yarn, show.Known(l.Lot)})
 	}
 	return shape
 }
@@ -224,7 +227,7 @@ func (k *call) cardWashing(tx *sqlite.Tx) error {
 	}
 	name := k.Args().First()
 	piece, pieceErr := tx.FindPiece(name)
-	shape := finishing{piece.Name, adviceFor(shelf, piece)}
+	shape := finishing{piece.Name, show.AdviceFor(shelf, piece)}
 	if pieceErr != nil {
 		b, err := tx.FindProject(name)
 		if err != nil {
@@ -235,7 +238,7 @@ func (k *call) cardWashing(tx *sqlite.Tx) error {
 	}
 	return k.answer(shape, func(w io.Writer) {
 		fmt.Fprintln(w, stash.Clean(shape.Name))
-		printLines(w, adviceLines(shape.Advice))
+		show.PrintLines(w, show.AdviceLines(shape.Advice))
 	})
 }
 

@@ -8,6 +8,7 @@ import (
 
 	"github.com/urfave/cli/v2"
 
+	"endsmeet/cmd/endsmeet/show"
 	"endsmeet/stash"
 	"endsmeet/stash/measure"
 	"endsmeet/stash/sqlite"
@@ -77,17 +78,17 @@ func (k *call) noteReadable() {
 }
 
 func printCheck(w io.Writer, r sqlite.Report, units measure.System) {
-	t := newTable("where the yarn went", ">mass")
+	t := show.NewTable("where the yarn went", ">mass")
 	for _, row := range []struct {
 		name string
 		mass measure.Mass
 	}{{"received", r.Received}, {"held, at home or lent", r.Held}, {"used in pieces", r.Used},
 		{"discarded", r.Discarded}, {"given away", r.Given}, {"unexplained", r.Unexplained}} {
-		t.add(row.name, row.mass.Format(units))
+		t.Add(row.name, row.mass.Format(units))
 	}
-	t.print(w)
+	t.Print(w)
 	for _, f := range r.Findings {
-		fmt.Fprint(w, wrap(f.Message, "  ", roomOf(w)))
+		fmt.Fprint(w, show.Wrap(f.Message, "  ", show.RoomOf(w)))
 	}
 	if r.OK() {
 		fmt.Fprintln(w, "the ledger is whole: every gram is accounted for")

@@ -7,6 +7,8 @@ import (
 	"time"
 
 	"github.com/urfave/cli/v2"
+
+	"endsmeet/cmd/endsmeet/show"
 )
 
 // completing is the word by which a shell asks what could come next. It is
@@ -53,12 +55,12 @@ func complete(ctx context.Context, e *environment, args []string) {
 		if shell == "bash" && value != "" {
 			value, about = bashWord(value, words[len(words)-1], open), ""
 		}
-		fmt.Fprintf(document(e.stdout), "%s\t%s\n", oneLine(value), oneLine(about))
+		fmt.Fprintf(show.Document(e.stdout), "%s\t%s\n", oneLine(value), oneLine(about))
 	}
 }
 
 // oneLine keeps what is printed a line of two columns.
-func oneLine(s string) string { return strings.ReplaceAll(harmless(s), "\n", " ") }
+func oneLine(s string) string { return strings.ReplaceAll(show.Harmless(s), "\n", " ") }
 
 // candidates are the words that begin with the last of words.
 func (c *completer) candidates(words []string) []candidate {

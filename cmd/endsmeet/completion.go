@@ -5,6 +5,7 @@ import (
 
 	"github.com/urfave/cli/v2"
 
+	"endsmeet/cmd/endsmeet/show"
 	"endsmeet/stash"
 )
 
@@ -41,7 +42,7 @@ func completion(k *call) error {
 			if err != nil {
 				return err
 			}
-			_, err = document(k.env.stdout).Write(script)
+			_, err = show.Document(k.env.stdout).Write(script)
 			return err
 		}
 		shells = append(shells, s.shell)

@@ -7,6 +7,7 @@ import (
 
 	"github.com/urfave/cli/v2"
 
+	"endsmeet/cmd/endsmeet/show"
 	"endsmeet/stash"
 	"endsmeet/stash/sqlite"
 )
@@ -20,16 +21,6 @@ func configCommand(e *environment) *cli.Command {
 		Flags:  recorded(),
 		Action: action(e, 0, -1, config),
 	}
-}
-
-// setting is the JSON shape of one setting. Unit is that of a figure; a limit
-// of the loom that is not known is null.
-type setting struct {
-	Name  string          `json:"name"`
-	Value json.RawMessage `json:"value"`
-	Unit  *string         `json:"unit"`
-	Set   bool            `json:"set"`
-	Help  string          `json:"example"`
 }
 
 func config(k *call) error {
@@ -82,20 +73,20 @@ func (k *call) showSettings(tx *sqlite.Tx) error {
 		return err
 	}
 	return k.answer(settings, func(w io.Writer) {
-		t := newTable("setting", "value", "")
+		t := show.NewTable("setting", "value", "")
 		for _, s := range settings {
 			mark := "as at first"
 			if s.Set {
 				mark = "yours"
 			}
-			t.add(s.Name, s.words(), mark)
+			t.Add(s.Name, s.Words(), mark)
 		}
-		t.print(w)
+		t.Print(w)
 	})
 }
 
 // settingsAsked lists the settings named on the command line, or all.
-func (k *call) settingsAsked(stated stash.Fields) ([]setting, error) {
+func (k *call) settingsAsked(stated stash.Fields) ([]show.Setting, error) {
 	effective, err := stash.SettingValues(stash.SettingsOf(stated))
 	if err != nil {
 		return nil, err
@@ -108,12 +99,12 @@ func (k *call) settingsAsked(stated stash.Fields) ([]setting, error) {
 		}
 		asked[name] = true
 	}
-	var out []setting
+	var out []show.Setting
 	for _, f := range stash.FieldsOf(stash.WhatSettings) {
 		if len(asked) == 0 || asked[f.Name] {
 			own := stated[f.Name] != nil && string(stated[f.Name]) != "null"
-			out = append(out, setting{f.Name, orNull(f.Name, effective[f.Name]),
-				known(unitOf(f.Name)), own, f.Help})
+			out = append(out, show.Setting{Name: f.Name, Value: orNull(f.Name, effective[f.Name]),
+				Unit: show.Known(unitOf(f.Name)), Set: own, Help: f.Help})
 		}
 	}
 	return out, nil
@@ -143,12 +134,4 @@ func unitOf(name string) string {
 		return "mm"
 	}
 	return ""
-}
-
-// words shows the value as it could be typed.
-func (s setting) words() string {
-	if string(s.Value) == "null" {
-		return "not set"
-	}
-	return stash.SettingWords(s.Name, s.Value)
 }

@@ -11,6 +11,7 @@ import (
 
 	"github.com/urfave/cli/v2"
 
+	"endsmeet/cmd/endsmeet/show"
 	"endsmeet/stash"
 )
 
@@ -112,7 +113,7 @@ func (k *call) leaves(more int) bool {
 	if !k.env.mayAsk(nil) || k.Bool("no-input") {
 		return false
 	}
-	fmt.Fprintf(k.env.stderr, "\n[Enter goes on, q leaves: %s to go] ", plural(more, "step"))
+	fmt.Fprintf(k.env.stderr, "\n[Enter goes on, q leaves: %s to go] ", show.Plural(more, "step"))
 	word, err := nextLine(k.env.stdin)
 	return err != nil || strings.HasPrefix(strings.ToLower(word), "q")
 }
@@ -140,7 +141,7 @@ func demoFolder(named string) (string, error) {
 			"%s holds a stash already", named)
 	}
 	if err := os.MkdirAll(named, 0o700); err != nil {
-		return "", unwritable(named, err)
+		return "", show.Unwritable(named, err)
 	}
 	return filepath.Abs(named)
 }

@@ -1,10 +1,6 @@
 package main
 
 import (
-	"fmt"
-	"io"
-	"strings"
-
 	"github.com/urfave/cli/v2"
 
 	"endsmeet/importers/wif"
@@ -87,37 +83,4 @@ func clothOf(name string, width, length measure.Length, b stash.ProjectFacts, ba
 		}
 	}
 	return c
-}
-
-// sizesOf is the frontier of sizes for another piece.
-func sizesOf(a making.Second, units measure.System) picture.Frontier {
-	f := picture.Frontier{Title: "sizes that fit", Units: units,
-		Wanted: picture.Point{Width: a.Project.Width, Length: a.Project.Length}}
-	for _, p := range a.Frontier {
-		point := picture.Point{Width: p.Width, Length: p.Length}
-		if p.HasLength95 {
-			point.Length95 = p.Length95
-		}
-		f.Points = append(f.Points, point)
-	}
-	if a.Recommended != nil {
-		rec := a.Recommended
-		f.Proposed = picture.Point{Width: rec.Point.Width, Length: rec.Length,
-			Length95: rec.Point.Length95}
-	}
-	return f
-}
-
-// printDrawing prints a drawing after an empty line, if there is one.
-func printDrawing(w io.Writer, text string) {
-	if text == "" || isPlain(w) {
-		return
-	}
-	for line := range strings.SplitSeq(text, "\n") {
-		if columns := columnsOf(w); columns > 0 && cells(line) > columns {
-			fmt.Fprintln(w, "\nThe drawing is wider than this screen: --svg FILE draws it.")
-			return
-		}
-	}
-	fmt.Fprintf(w, "\n%s", text)
 }

@@ -9,6 +9,7 @@ import (
 	ics "github.com/arran4/golang-ical"
 	"github.com/urfave/cli/v2"
 
+	"endsmeet/cmd/endsmeet/show"
 	"endsmeet/planner/due"
 	"endsmeet/stash"
 	"endsmeet/stash/sqlite"
@@ -30,18 +31,6 @@ func dueCommand(e *environment) *cli.Command {
 	}
 }
 
-// dueShape is the JSON shape of one thing that falls due.
-type dueShape struct {
-	Kind due.Kind `json:"kind"`
-	Day  string   `json:"day"`
-	Over bool     `json:"overdue"`
-	ID   *string  `json:"id"`
-	Text string   `json:"text"`
-	Do   string   `json:"do"`
-
-	date time.Time
-}
-
 func dueDays(k *call) error {
 	days := k.Int("days")
 	if days < 0 {
@@ -53,7 +42,7 @@ func dueDays(k *call) error {
 			if err != nil {
 				return err
 			}
-			return k.answer(all, func(w io.Writer) { printDue(w, all, days) })
+			return k.answer(all, func(w io.Writer) { show.PrintDue(w, all, days) })
 		})
 	}
 	if !k.IsSet("days") {
@@ -70,7 +59,7 @@ func dueDays(k *call) error {
 
 // fallingDue lists what falls due within some days, and a stocktake that has not
 // ended.
-func (k *call) fallingDue(tx *sqlite.Tx, days int) ([]dueShape, error) {
+func (k *call) fallingDue(tx *sqlite.Tx, days int) ([]show.DueShape, error) {
 	now := k.env.now()
 	s := due.Shelf{Now: now, Finished: map[stash.ProjectID]bool{}}
 	var err error
@@ -93,38 +82,23 @@ func (k *call) fallingDue(tx *sqlite.Tx, days int) ([]dueShape, error) {
 	settings, err := tx.Settings()
 	s.StaleDays = settings.StaleDays
 	today := time.Date(now.Year(), now.Month(), now.Day(), 0, 0, 0, 0, now.Location())
-	out := []dueShape{}
+	out := []show.DueShape{}
 	for _, it := range due.On(s, today.AddDate(0, 0, days+1).Add(-time.Second)) {
-		out = append(out, dueShape{it.Kind, it.Day.Format(time.DateOnly), it.Day.Before(today),
-			known(string(it.ID)), it.Words, it.Do, it.Day})
+		out = append(out, show.DueShape{Kind: it.Kind, Day: it.Day.Format(time.DateOnly),
+			Over: it.Day.Before(today),
+			ID:   show.Known(string(it.ID)), Text: it.Words, Do: it.Do, Date: it.Day})
 	}
 	if _, err := os.Stat(k.keptPath()); err == nil {
-		out = append(out, dueShape{Kind: "stocktake", Day: today.Format(time.DateOnly),
-			Text: "a stocktake was broken off", Do: "endsmeet stocktake", date: today})
+		out = append(out, show.DueShape{Kind: "stocktake", Day: today.Format(time.DateOnly),
+			Text: "a stocktake was broken off", Do: "endsmeet stocktake", Date: today})
 	}
 	return out, err
-}
-
-func printDue(w io.Writer, all []dueShape, days int) {
-	if len(all) == 0 {
-		fmt.Fprintf(w, "Nothing falls due within %s.\n", plural(days, "day"))
-		return
-	}
-	for _, it := range all {
-		when := it.Day
-		if it.Over {
-			when += "  overdue"
-		}
-		fmt.Fprintln(w, when)
-		fmt.Fprint(w, wrap(it.Text+".", "  ", pageWidth))
-		fmt.Fprintf(w, "  %s\n", it.Do)
-	}
 }
 
 // calendarOf makes a calendar of whole days (RFC 5545). The name of an event stays
 // the same from one writing to the next, so that a calendar that reads it again
 // has it once.
-func calendarOf(all []dueShape, now time.Time) *ics.Calendar {
+func calendarOf(all []show.DueShape, now time.Time) *ics.Calendar {
 	c := ics.NewCalendarFor("endsmeet")
 	c.SetProductId("-//endsmeet//stash//EN")
 	c.SetMethod(ics.MethodPublish)
@@ -135,8 +109,8 @@ func calendarOf(all []dueShape, now time.Time) *ics.Calendar {
 		}
 		e := c.AddEvent(name + "@endsmeet")
 		e.SetDtStampTime(now)
-		e.SetAllDayStartAt(it.date)
-		e.SetAllDayEndAt(it.date.AddDate(0, 0, 1))
+		e.SetAllDayStartAt(it.Date)
+		e.SetAllDayEndAt(it.Date.AddDate(0, 0, 1))
 		e.SetSummary(it.Text)
 		e.SetDescription(it.Do)
 		e.SetTimeTransparency(ics.TransparencyTransparent)

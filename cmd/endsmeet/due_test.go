@@ -7,6 +7,8 @@ import (
 	"time"
 
 	"github.com/emersion/go-ical"
+
+	"endsmeet/cmd/endsmeet/show"
 )
 
 // TestTheCalendarIsReadByAnother reads the calendar with a library that did not write
@@ -19,7 +21,7 @@ func TestTheCalendarIsReadByAnother(t *testing.T) {
 	d.run("lend", "L", "--to", "Ada, of the guild; and her sister Änne, who weaves a great deal with it", "--until", "2026-04-20")
 	d.run("project", "add", "scarf", "--due", "2026-05")
 	d.run("due", "--ics", d.path("stash.ics"))
-	var want []dueShape
+	var want []show.DueShape
 	answer(t, d.run("--json", "due", "--days", "366"), &want)
 	raw, err := os.ReadFile(d.path("stash.ics"))
 	if err != nil {

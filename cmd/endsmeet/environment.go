@@ -10,6 +10,7 @@ import (
 	"github.com/adrg/xdg"
 	"golang.org/x/term"
 
+	"endsmeet/cmd/endsmeet/show"
 	"endsmeet/stash"
 	"endsmeet/stash/sqlite"
 )
@@ -54,13 +55,6 @@ func systemEnvironment() *environment {
 	return e
 }
 
-// The narrowest and the widest screen that answers are made for.
-const (
-	leastColumns = 40
-	mostColumns  = 120
-	usualColumns = 80 // where nothing tells
-)
-
 // screenColumns is how wide a screen is: what COLUMNS says, else what the
 // terminal says. 0 is no screen.
 func screenColumns(told string, f *os.File) int {
@@ -70,20 +64,10 @@ func screenColumns(told string, f *os.File) int {
 			return 0
 		}
 		if n, _, err = term.GetSize(int(f.Fd())); err != nil || n <= 0 {
-			n = usualColumns
+			n = show.UsualColumns
 		}
 	}
-	return min(max(n, leastColumns), mostColumns)
-}
-
-// columnsOf is how wide what is written to w may be.
-func columnsOf(w io.Writer) int {
-	if out, ok := w.(*sink); ok && out.plain {
-		return 0
-	} else if ok {
-		return out.columns
-	}
-	return usualColumns
+	return min(max(n, show.LeastColumns), show.MostColumns)
 }
 
 func isTerminal(f *os.File) bool { return term.IsTerminal(int(f.Fd())) }

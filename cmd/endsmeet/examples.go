@@ -1,6 +1,10 @@
 package main
 
-import "strings"
+import (
+	"strings"
+
+	"endsmeet/cmd/endsmeet/show"
+)
 
 // example is a command of real work and what it is for. It works as written on
 // the stash of the demo, the examples of a page one after the other.
@@ -244,7 +248,7 @@ func exampleLines(name string) string {
 	for _, x := range examples[name] {
 		b.WriteString(continued("endsmeet " + x.command))
 		if x.why != "" {
-			b.WriteString(wrap(x.why, "      ", pageWidth))
+			b.WriteString(show.Wrap(x.why, "      ", show.PageWidth))
 		}
 	}
 	if b.Len() == 0 {
@@ -255,7 +259,8 @@ func exampleLines(name string) string {
 
 // continued breaks a command that is too long for a page as a shell takes it.
 func continued(command string) string {
-	lines := strings.Split(strings.TrimRight(wrap(command, "      ", pageWidth-2), "\n"), "\n")
+	lines := strings.Split(strings.TrimRight(show.Wrap(command, "      ", show.PageWidth-2), "\n"),
+		"\n")
 	lines[0] = "  " + strings.TrimSpace(lines[0])
 	return strings.Join(lines, " \\\n") + "\n"
 }

@@ -9,6 +9,7 @@ import (
 	"testing"
 	"time"
 
+	"endsmeet/cmd/endsmeet/show"
 	"endsmeet/stash/sqlite"
 )
 
@@ -124,7 +125,7 @@ func TestABarIsShownOnATerminalAndOnlyAfterAWhile(t *testing.T) {
 		k := &call{env: &environment{stderr: &err, stderrTTY: tt.terminal}}
 		p := k.counting("import", tt.total)
 		if tt.late {
-			p.begun = p.begun.Add(-2 * patience)
+			p.begun = p.begun.Add(-2 * show.Patience)
 		} else {
 			p.begun = p.begun.Add(time.Hour)
 		}

@@ -7,6 +7,7 @@ import (
 
 	"github.com/urfave/cli/v2"
 
+	"endsmeet/cmd/endsmeet/show"
 	"endsmeet/planner/verdict"
 	"endsmeet/stash"
 )
@@ -75,12 +76,12 @@ func statusOf(err error) (int, bool) {
 
 func exitCodePage() string {
 	var b strings.Builder
-	b.WriteString(wrap("A script learns from the exit code how a command ended. `endsmeet plan PROJECT --exit-code && endsmeet start PROJECT` starts only what fits.", "", pageWidth))
+	b.WriteString(show.Wrap("A script learns from the exit code how a command ended. `endsmeet plan PROJECT --exit-code && endsmeet start PROJECT` starts only what fits.", "", show.PageWidth))
 	b.WriteString("\nexit codes\n")
 	for _, e := range exitMeanings {
 		b.WriteString(entry(strconv.Itoa(e.code), e.meaning))
 	}
-	b.WriteString("\n" + wrap("An add-on, endsmeet-NAME on your PATH, ends with a code of its own.",
-		"", pageWidth))
+	b.WriteString("\n" + show.Wrap("An add-on, endsmeet-NAME on your PATH, ends with a code of its own.",
+		"", show.PageWidth))
 	return b.String()
 }

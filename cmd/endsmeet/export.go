@@ -10,6 +10,7 @@ import (
 
 	"github.com/urfave/cli/v2"
 
+	"endsmeet/cmd/endsmeet/show"
 	"endsmeet/stash"
 	"endsmeet/stash/aside"
 	"endsmeet/stash/sqlite"
@@ -80,11 +81,11 @@ func export(k *call) error {
 // be finished is taken away.
 func (k *call) exportFile(path string, write func(*call, *sqlite.Tx, io.Writer) error) error {
 	if path == "-" {
-		out := &sink{w: document(k.env.stdout)}
+		out := &show.Sink{W: show.Document(k.env.stdout)}
 		err := k.view(func(tx *sqlite.Tx) error {
 			return buffered(out, func(w io.Writer) error { return write(k, tx, w) })
 		})
-		return out.blame("standard output", err)
+		return out.Blame("standard output", err)
 	}
 	if path == "" {
 		return stash.Refuse(stash.CodeUsage, "or - for standard output", "give the name of a file")
@@ -98,14 +99,6 @@ func (k *call) exportFile(path string, write func(*call, *sqlite.Tx, io.Writer) 
 	return nil
 }
 
-// blame gives what went wrong: the writing, where that failed, else err.
-func (s *sink) blame(path string, err error) error {
-	if s.err != nil {
-		return unwritable(path, s.err)
-	}
-	return err
-}
-
 // buffered writes through a buffer.
 func buffered(w io.Writer, write func(io.Writer) error) error {
 	b := bufio.NewWriterSize(w, 1<<16)
@@ -115,7 +108,7 @@ func buffered(w io.Writer, write func(io.Writer) error) error {
 // streamNew writes a file under a name that is not taken, whole or not at all.
 func streamNew(path string, write func(io.Writer) error) error {
 	if _, err := os.Lstat(path); err == nil {
-		return unwritable(path, fs.ErrExist)
+		return show.Unwritable(path, fs.ErrExist)
 	}
 	return streamOver(path, false, write)
 }
@@ -124,20 +117,20 @@ func streamNew(path string, write func(io.Writer) error) error {
 func streamOver(path string, force bool, write func(io.Writer) error) error {
 	f, err := aside.File(filepath.Dir(path))
 	if err != nil {
-		return unwritable(path, err)
+		return show.Unwritable(path, err)
 	}
 	defer os.Remove(f.Name()) //nolint:errcheck // gone once it has its name
-	out := &sink{w: f}
-	if err := out.blame(path, buffered(out, write)); err != nil {
+	out := &show.Sink{W: f}
+	if err := out.Blame(path, buffered(out, write)); err != nil {
 		_ = f.Close()
 		return err
 	}
 	if err := errors.Join(f.Sync(), f.Close()); err != nil {
-		return unwritable(path, err)
+		return show.Unwritable(path, err)
 	}
 	err = linkName(f.Name(), path, force)
 	if stash.CodeOf(err) == stash.CodeRefused {
-		return unwritable(path, fs.ErrExist)
+		return show.Unwritable(path, fs.ErrExist)
 	}
 	return err
 }

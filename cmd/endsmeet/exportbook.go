@@ -7,6 +7,7 @@ import (
 	"strings"
 	"unicode/utf8"
 
+	"endsmeet/cmd/endsmeet/show"
 	"endsmeet/importers/tables"
 	"endsmeet/importers/xlsx"
 	"endsmeet/stash"
@@ -96,7 +97,7 @@ func bookCell(text, head string) xlsx.Value {
 		!math.IsInf(n, 0) {
 		return xlsx.Value{Text: text, Number: true}
 	}
-	return xlsx.Value{Text: cut(text, mostCell)}
+	return xlsx.Value{Text: show.Cut(text, mostCell)}
 }
 
 // columnWidth is how wide a column is, in characters, within reason.
@@ -127,23 +128,23 @@ func (k *call) stashSheet(tx *sqlite.Tx) (tables.Table, error) {
 	}}, nil
 }
 
-func bookRow(it item) []string {
-	row := []string{it.Tag, it.Yarn, it.pack.Colour, string(it.pack.Form), it.pack.Lot, it.pack.Bin,
-		it.State, it.facts.Fibre.String(), "", "", "", "", "", strings.Join(it.Flags, ", "),
-		it.pack.Note}
-	if c := it.recorded.Count; c != nil {
+func bookRow(it show.Item) []string {
+	row := []string{it.Tag, it.Yarn, it.Pack.Colour, string(it.Pack.Form), it.Pack.Lot, it.Pack.Bin,
+		it.State, it.Facts.Fibre.String(), "", "", "", "", "", strings.Join(it.Flags, ", "),
+		it.Pack.Note}
+	if c := it.Recorded.Count; c != nil {
 		row[8] = c.Written
 		if row[8] == "" {
 			row[8] = c.Count.String()
 		}
 	}
 	thousandths := func(n int64) string { return strconv.FormatFloat(float64(n)/1000, 'f', -1, 64) }
-	if it.amount.Known {
-		row[9], row[10] = thousandths(int64(it.amount.Net)), thousandths(int64(it.amount.Available))
+	if it.Amount.Known {
+		row[9], row[10] = thousandths(int64(it.Amount.Net)), thousandths(int64(it.Amount.Available))
 	}
-	if it.amount.LengthKnown {
-		row[11], row[12] = thousandths(int64(it.amount.Length)),
-			thousandths(int64(it.amount.High-it.amount.Length))
+	if it.Amount.LengthKnown {
+		row[11], row[12] = thousandths(int64(it.Amount.Length)),
+			thousandths(int64(it.Amount.High-it.Amount.Length))
 	}
 	return row
 }

@@ -5,6 +5,7 @@ import (
 	"io"
 	"unicode/utf8"
 
+	"endsmeet/cmd/endsmeet/show"
 	"endsmeet/stash"
 	"endsmeet/stash/sqlite"
 )
@@ -41,7 +42,7 @@ func exportEvents(k *call, tx *sqlite.Tx, w io.Writer) error {
 	defer bar.done()
 	if photos, err := tx.Photos(); err == nil && len(photos) > 0 {
 		k.note("the pictures of %s are not among the events; --csv FOLDER carries them",
-			plural(len(photos), "photo"))
+			show.Plural(len(photos), "photo"))
 	}
 	return tx.Events(k.Bool("with-private"), func(e stash.Event) error {
 		bar.step()

@@ -9,6 +9,7 @@ import (
 
 	"github.com/gocarina/gocsv"
 
+	"endsmeet/cmd/endsmeet/show"
 	"endsmeet/importers/tables"
 	"endsmeet/stash"
 	"endsmeet/stash/sqlite"
@@ -138,7 +139,7 @@ func exportFolder(k *call, folder string) error {
 		})
 	})
 	if err == nil {
-		k.note("%s written into %s", plural(count, "table"), folder)
+		k.note("%s written into %s", show.Plural(count, "table"), folder)
 	}
 	return err
 }

@@ -8,6 +8,7 @@ import (
 
 	"github.com/urfave/cli/v2"
 
+	"endsmeet/cmd/endsmeet/show"
 	"endsmeet/planner/making"
 	"endsmeet/stash"
 	"endsmeet/stash/measure"
@@ -122,7 +123,7 @@ func (k *call) abandon(tx *sqlite.Tx, shelf making.Shelf, p stash.Piece, reason 
 	}
 	wasOnLoom := p.State == stash.OnLoom
 	p.State = stash.Abandoned
-	shape, err := pieceShape(p)
+	shape, err := show.PieceShape(p)
 	if err != nil {
 		return err
 	}
@@ -292,13 +293,10 @@ func (k *call) thrumsInput(tx *sqlite.Tx, s making.Shelf, piece stash.Piece) ([]
 		yarns := s.WarpYarns(piece)
 		if len(yarns) != 1 {
 			return nil, stash.Refuse(stash.CodeUsage, "say of which: --thrums YARN=MASS",
-				"the warp has %s", plural(len(yarns), "yarn"))
+				"the warp has %s", show.Plural(len(yarns), "yarn"))
 		}
 		t.Yarn, t.Mass = yarns[0], mass
 		out = append(out, t)
 	}
 	return out, nil
 }
-
-// mostLearned is how many lessons of a piece are told without the sums.
-const mostLearned = 4

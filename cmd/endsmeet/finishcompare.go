@@ -1,9 +1,6 @@
 package main
 
 import (
-	"io"
-	"strings"
-
 	"endsmeet/planner/learn"
 	"endsmeet/planner/making"
 	"endsmeet/stash"
@@ -11,29 +8,11 @@ import (
 	"endsmeet/stash/sqlite"
 )
 
-// printCompared prints what was planned against what was measured, with bars of how
-// far off that is where they are drawn.
-func printCompared(w io.Writer, rows []learn.Row, units measure.System, bars bool) {
-	heads, room := []string{"", ">planned", ">actual", "the reason"}, 40
-	if bars {
-		heads, room = []string{"", ">planned", ">actual", "off, a sign is 2%", "the reason"}, 24
-	}
-	t := newTable(heads...)
-	for _, row := range rows {
-		planned, actual := row.Words(units)
-		cells := []string{strings.ReplaceAll(row.Name, "_", " "), planned, actual}
-		if bars {
-			cells = append(cells, drift(row.Planned, row.Actual))
-		}
-		t.addWrapped(room, append(cells, row.Reason)...)
-	}
-	t.print(w)
-}
-
 // compareLater sets a piece against its plan when it has long been finished.
 func compareLater(tx *sqlite.Tx, piece stash.Piece) ([]learn.Row, error) {
 	if piece.Finish == nil || piece.Plan == nil {
-		return nil, stash.Refuse(stash.CodeUsage, "endsmeet finish records what it took and measures",
+		return nil, stash.Refuse(stash.CodeUsage,
+			"endsmeet finish records what it took and measures",
 			"%s is not finished, so that nothing can be set against its plan", piece.Name)
 	}
 	s, err := shelfWithout(tx, piece.ID)

@@ -51,9 +51,3 @@ func minutes(text string) (int, error) {
 	}
 	return int(math.Round(hours*60)) + part, nil
 }
-
-// hoursText writes minutes as hours and minutes.
-func hoursText(minutes int) string {
-	return strconv.Itoa(minutes/60) + ":" + strconv.Itoa(minutes%60/10) + strconv.Itoa(minutes%10) +
-		" h"
-}

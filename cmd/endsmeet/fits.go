@@ -7,6 +7,7 @@ import (
 
 	"github.com/urfave/cli/v2"
 
+	"endsmeet/cmd/endsmeet/show"
 	"endsmeet/planner/chance"
 	"endsmeet/planner/fit"
 	"endsmeet/planner/kinds"
@@ -45,36 +46,6 @@ func fitsCommand(e *environment) *cli.Command {
 	}
 }
 
-// fitting is the JSON shape of one answer of `fits`.
-type fitting struct {
-	Kind        string            `json:"kind"`
-	Project     *string           `json:"project"`
-	Warp        []stash.PackageID `json:"warp"`
-	Weft        []stash.PackageID `json:"weft"`
-	Width       measure.Length    `json:"width_mm"`
-	Length      measure.Length    `json:"length_mm"`
-	Probability *float64          `json:"probability"`
-	Verdict     chance.Verdict    `json:"verdict"`
-	Binding     string            `json:"binding"`
-	Score       int               `json:"score"`
-	Cautions    []caution         `json:"cautions"`
-	Verdicts    verdict.Verdict   `json:"verdicts"`
-	Parts       search.Parts      `json:"score_parts"`
-	Scale       int               `json:"size_permille"`
-	Larger      *search.Size      `json:"larger"`
-	Ends        int               `json:"ends"`
-	Sett        measure.Sett      `json:"sett_per_km"`
-	Picks       measure.Sett      `json:"picks_per_km"`
-	Structure   string            `json:"structure"`
-	WarpEnd     measure.Length    `json:"warp_end_mm"`
-	Stripes     []fit.Band        `json:"stripes"`
-	Wanted      size              `json:"wanted"`
-	Rests       []search.Rest     `json:"rests"`
-
-	answer search.Answer
-	whose  string // the name of the person that it is for
-}
-
 func fits(k *call) error {
 	return k.view(func(tx *sqlite.Tx) error {
 		shelf, err := makingShelf(tx)
@@ -101,7 +72,7 @@ func fits(k *call) error {
 		} else if len(out) > 0 {
 			k.answerStatus(out[0].Verdicts)
 		}
-		return k.answer(out, fitsText(out, left, single, k.Bool("sums"), k.units))
+		return k.answer(out, show.FitsText(out, left, single, k.Bool("sums"), k.units))
 	})
 }
 
@@ -255,22 +226,22 @@ func (k *call) atLeast(asked []kinds.Kind) error {
 }
 
 // sizeOf reads a size as "20cm x 150cm".
-func sizeOf(option, text string) (size, error) {
+func sizeOf(option, text string) (show.Size, error) {
 	width, length, found := strings.Cut(strings.ReplaceAll(strings.ToLower(text), "×", "x"), "x")
 	if !found {
-		return size{}, &stash.ValueError{Field: option, Value: text,
+		return show.Size{}, &stash.ValueError{Field: option, Value: text,
 			Problem: "a width and a length are wanted", Hint: `such as "20cm x 150cm"`}
 	}
 	w, err := measure.ParseLength(strings.TrimSpace(width))
 	if err != nil {
-		return size{}, err
+		return show.Size{}, err
 	}
 	l, err := measure.ParseLength(strings.TrimSpace(length))
 	if err == nil && (w <= 0 || l <= 0) {
 		err = &stash.ValueError{Field: option, Value: text, Problem: "both must be above zero",
 			Hint: `such as "20cm x 150cm"`}
 	}
-	return size{w, l}, err
+	return show.Size{Width: w, Length: l}, err
 }
 
 func kindNames(all []kinds.Kind) []string {
@@ -284,8 +255,8 @@ func kindNames(all []kinds.Kind) []string {
 // findAll searches every kind; of each only the best answer, where all are asked
 // for and --top does not say otherwise.
 func (k *call) findAll(tx *sqlite.Tx, shelf making.Shelf, q search.Query, asked []kinds.Kind,
-	single bool) ([]fitting, []making.LeftOut, error) {
-	out := []fitting{}
+	single bool) ([]show.Fitting, []making.LeftOut, error) {
+	out := []show.Fitting{}
 	var left leftOutOfAll
 	if !single && q.Top == 0 {
 		q.Top = 1
@@ -313,7 +284,7 @@ func (k *call) findAll(tx *sqlite.Tx, shelf making.Shelf, q search.Query, asked 
 		}
 	}
 	if !single {
-		slices.SortStableFunc(out, func(a, b fitting) int { return b.Score - a.Score })
+		slices.SortStableFunc(out, func(a, b show.Fitting) int { return b.Score - a.Score })
 	}
 	return out, left.all, nil
 }
@@ -357,16 +328,16 @@ func askedOf(tx *sqlite.Tx, q search.Query, kind kinds.Kind) (search.Query, erro
 	return q, nil
 }
 
-func fittingOf(tx *sqlite.Tx, a search.Answer) (fitting, error) {
+func fittingOf(tx *sqlite.Tx, a search.Answer) (show.Fitting, error) {
 	o := a.Outcome
-	f := fitting{
+	f := show.Fitting{
 		Kind: a.Kind.Name, Warp: a.Warp, Weft: a.Weft, Width: o.Needs.FinishedWidth,
 		Length: o.Needs.FinishedLength, Verdict: o.Verdict,
 		Binding: bindingOf(a), Score: a.Score, Parts: a.Parts, Scale: a.Scale, Larger: a.Larger,
-		Ends: o.Needs.Ends, Sett: a.Project.Sett, Picks: a.Project.Picks, Rests: a.Rests, answer: a,
+		Ends: o.Needs.Ends, Sett: a.Project.Sett, Picks: a.Project.Picks, Rests: a.Rests, Answer: a,
 		Structure: a.Project.Structure, WarpEnd: o.Needs.WarpEnd,
 		Stripes: append([]fit.Band{}, o.Bands...),
-		Wanted:  size{a.Kind.Facts.Width, a.Kind.Facts.Length},
+		Wanted:  show.Size{Width: a.Kind.Facts.Width, Length: a.Kind.Facts.Length},
 	}
 	if a.Problem != "" {
 		f.Width, f.Length, f.Verdict, f.Binding = a.Project.Width, a.Project.Length, chance.Unknown,
@@ -383,11 +354,11 @@ func fittingOf(tx *sqlite.Tx, a search.Answer) (fitting, error) {
 	if err != nil {
 		return f, err
 	}
-	if r.whom.Person != nil {
-		f.whose = r.whom.Person.Name
+	if r.Whom.Person != nil {
+		f.Whose = r.Whom.Person.Name
 	}
-	f.Cautions = r.cautionsJSON()
-	f.Verdicts = verdict.OfPlan(a.Shelf, o, r.whom)
+	f.Cautions = r.CautionsJSON()
+	f.Verdicts = verdict.OfPlan(a.Shelf, o, r.Whom)
 	return f, nil
 }
 

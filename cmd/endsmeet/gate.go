@@ -1,10 +1,6 @@
 package main
 
 import (
-	"fmt"
-	"io"
-	"strings"
-
 	"github.com/urfave/cli/v2"
 
 	"endsmeet/planner/making"
@@ -98,44 +94,4 @@ func (k *call) recordAside(tx *sqlite.Tx, piece stash.PieceID, v verdict.Verdict
 	_, err := tx.Record(stash.Draft{Kind: stash.KindOverride, Of: stash.Subject(piece),
 		Private: private, Body: o})
 	return err
-}
-
-// labelWidth is the width of what heads the answers of a verdict.
-const labelWidth = 15
-
-// printVerdict draws a verdict: its answers under each other, the worst on top,
-// with what to do. An answer that has nothing to tell is left out where it is of
-// dye lots or condition.
-func printVerdict(w io.Writer, v verdict.Verdict) {
-	for _, a := range v.Answers {
-		if a.Grade == verdict.Yes &&
-			(a.Question == verdict.Lots || a.Question == verdict.Condition) {
-			continue
-		}
-		printAnswerLine(w, a)
-	}
-}
-
-// printWorse draws the answers of a verdict that are no plain yes.
-func printWorse(w io.Writer, v verdict.Verdict) {
-	for _, a := range v.Answers {
-		if a.Grade != verdict.Yes {
-			printAnswerLine(w, a)
-		}
-	}
-}
-
-// printAnswerLine draws one answer behind its label.
-func printAnswerLine(w io.Writer, a verdict.Answer) {
-	columns := roomOf(w)
-	indent := strings.Repeat(" ", labelWidth)
-	if n := len([]rune(a.Label)); n < labelWidth {
-		fmt.Fprint(w, a.Label+indent[n:]+strings.TrimPrefix(wrap(a.Words, indent, columns), indent))
-	} else {
-		first, more, _ := strings.Cut(wrap(a.Label+": "+a.Words, "", columns), "\n")
-		fmt.Fprint(w, first+"\n"+wrap(more, indent, columns))
-	}
-	if a.Do != "" {
-		fmt.Fprint(w, wrap(a.Do, indent, columns))
-	}
 }

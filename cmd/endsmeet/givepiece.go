@@ -4,9 +4,9 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"strings"
 	"time"
 
+	"endsmeet/cmd/endsmeet/show"
 	"endsmeet/planner/verdict"
 	"endsmeet/stash"
 	"endsmeet/stash/sqlite"
@@ -48,8 +48,8 @@ func (k *call) passOn() error {
 		shape := passedShape{piece.Name, x.Number, piece.InHand() - x.Number, x.Price, tx.Act(), v}
 		return k.answer(shape, func(w io.Writer) {
 			fmt.Fprintf(w, "%s %s%s.\n", stash.Clean(piece.Name),
-				passedWords(x, piece.Woven(), k.String("to")), inHandWords(shape.Left))
-			printWorse(w, v)
+				show.PassedWords(x, piece.Woven(), k.String("to")), show.InHandWords(shape.Left))
+			show.PrintWorse(w, v)
 		})
 	})
 }
@@ -110,28 +110,6 @@ func (k *call) mayHave(tx *sqlite.Tx, piece stash.Piece, whom verdict.Whom) (ver
 	return v, k.recordAside(tx, piece.ID, v, whom)
 }
 
-// passedWords say how a piece went: "sold for 48.00 EUR to the fair".
-func passedWords(x stash.Passing, woven int, who string) string {
-	words := "given"
-	if x.Price != nil {
-		words = "sold for " + strings.TrimSpace(x.Price.Amount()+" "+x.Price.Currency)
-	}
-	if woven > 1 {
-		words = fmt.Sprintf("(%d of %d) %s", x.Number, woven, words)
-	}
-	if who == "" {
-		return words
-	}
-	return words + " to " + stash.Clean(who)
-}
-
-func inHandWords(left int) string {
-	if left > 0 {
-		return fmt.Sprintf("; %d still here", left)
-	}
-	return ""
-}
-
 // passedLines say who has a piece, and since when.
 func passedLines(tx *sqlite.Tx, p stash.Piece) ([]string, error) {
 	var out []string
@@ -140,7 +118,7 @@ func passedLines(tx *sqlite.Tx, p stash.Piece) ([]string, error) {
 		if err != nil {
 			return nil, err
 		}
-		line := x.At.Format(time.DateOnly) + "  " + passedWords(x, p.Woven(), who)
+		line := x.At.Format(time.DateOnly) + "  " + show.PassedWords(x, p.Woven(), who)
 		if x.Note != "" {
 			line += " (" + stash.Clean(x.Note) + ")"
 		}

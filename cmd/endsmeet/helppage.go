@@ -9,22 +9,21 @@ import (
 	"unicode/utf8"
 
 	"github.com/urfave/cli/v2"
-)
 
-// pageWidth is how wide a page of help may be.
-const pageWidth = 79
+	"endsmeet/cmd/endsmeet/show"
+)
 
 // helpPage is what `endsmeet help COMMAND` prints: how it is called, what it
 // does, its subcommands and its options. Path is the command's full name.
 func helpPage(c *cli.Command, path string) string {
 	var b strings.Builder
 	b.WriteString(strings.TrimSpace(path+" "+c.ArgsUsage) + "\n")
-	b.WriteString(wrap(c.Usage, "  ", pageWidth))
+	b.WriteString(show.Wrap(c.Usage, "  ", show.PageWidth))
 	if c.Description != "" {
 		b.WriteString("\n")
 	}
 	for _, paragraph := range paragraphs(c.Description) {
-		b.WriteString(wrap(paragraph, "", pageWidth))
+		b.WriteString(show.Wrap(paragraph, "", show.PageWidth))
 	}
 	if subs := slices.DeleteFunc(slices.Clone(c.Subcommands), isHelp); len(subs) > 0 {
 		b.WriteString("\ncommands\n")
@@ -80,8 +79,8 @@ const entryColumn = 24
 // entry is a name with its explanation beside it, or below where it is long.
 func entry(name, text string) string {
 	const indent = "                        "
-	body := strings.TrimPrefix(wrap(text, indent, pageWidth), indent)
-	if cells(name)+4 > entryColumn {
+	body := strings.TrimPrefix(show.Wrap(text, indent, show.PageWidth), indent)
+	if show.Cells(name)+4 > entryColumn {
 		return "  " + name + "\n" + indent + body
 	}
 	return fmt.Sprintf("  %-*s%s", entryColumn-2, name, body)

@@ -7,6 +7,7 @@ import (
 
 	"github.com/urfave/cli/v2"
 
+	"endsmeet/cmd/endsmeet/show"
 	"endsmeet/stash"
 	"endsmeet/stash/fibre"
 	"endsmeet/stash/measure"
@@ -74,7 +75,7 @@ func topicNames() string {
 func helpItself() string {
 	return "endsmeet help [COMMAND | TOPIC]\n" +
 		"  the commands, or what one of them does and its options\n\n" +
-		wrap("`endsmeet help project add` tells of a command of a command; `endsmeet COMMAND --help` is the same page.", "", pageWidth) +
+		show.Wrap("`endsmeet help project add` tells of a command of a command; `endsmeet COMMAND --help` is the same page.", "", show.PageWidth) +
 		"\ntopics\n" + topicEntries()
 }
 
@@ -88,9 +89,9 @@ func topicEntries() string {
 
 func fibrePage() string {
 	var b strings.Builder
-	b.WriteString(wrap("A fibre content names fibres with their shares, as in \"cotton 60, linen 40\" or \"75% wool, 25% nylon\"; one alone is all of it. "+
+	b.WriteString(show.Wrap("A fibre content names fibres with their shares, as in \"cotton 60, linen 40\" or \"75% wool, 25% nylon\"; one alone is all of it. "+
 		"What stands in brackets is kept and read: \"wool (merino, 18.5 um)\"; another fibre there, \"cotton (rubber core)\", is a question to whoever has a rule on it. "+
-		"Names and short codes of ball bands in thirteen languages will do: \"75% Schurwolle, 25% Polyamid\". A code that bands use for two things, such as EL (elastane or rubber), stays unknown. \"cotton?\" is probably cotton, \"unknown\" is not known, \"wool ?, nylon ?\" leaves the shares open.", "", pageWidth))
+		"Names and short codes of ball bands in thirteen languages will do: \"75% Schurwolle, 25% Polyamid\". A code that bands use for two things, such as EL (elastane or rubber), stays unknown. \"cotton?\" is probably cotton, \"unknown\" is not known, \"wool ?, nylon ?\" leaves the shares open.", "", show.PageWidth))
 	b.WriteString("\nfibres, and what else they are called\n")
 	for _, f := range fibre.All() {
 		var others []string
@@ -113,8 +114,8 @@ func orNoOther(text string) string {
 
 func countPage() string {
 	var b strings.Builder
-	b.WriteString(wrap("A count is a number with its base, as in \"8/2 Ne\", \"Nm 28/2\", \"34 tex\" or \"1450 yd/lb\"; a put-up will do as well: \"50 g / 125 m\". "+
-		"Behind a comma stand where it comes from and how far it may be off: \"8/2 Ne, label, 4%\". The base is never guessed.", "", pageWidth))
+	b.WriteString(show.Wrap("A count is a number with its base, as in \"8/2 Ne\", \"Nm 28/2\", \"34 tex\" or \"1450 yd/lb\"; a put-up will do as well: \"50 g / 125 m\". "+
+		"Behind a comma stand where it comes from and how far it may be off: \"8/2 Ne, label, 4%\". The base is never guessed.", "", show.PageWidth))
 	b.WriteString("\nbases\n")
 	for _, base := range measure.Bases() {
 		b.WriteString(entry(base.String(), base.Name()+": "+base.Definition()))
@@ -124,7 +125,7 @@ func countPage() string {
 
 func settingPage() string {
 	var b strings.Builder
-	b.WriteString(wrap("`endsmeet config` shows every setting with its value, `endsmeet config NAME=VALUE` sets one, NAME=unknown puts it back.", "", pageWidth))
+	b.WriteString(show.Wrap("`endsmeet config` shows every setting with its value, `endsmeet config NAME=VALUE` sets one, NAME=unknown puts it back.", "", show.PageWidth))
 	b.WriteString("\nsettings\n")
 	for _, f := range stash.FieldsOf(stash.WhatSettings) {
 		text := f.About()

@@ -7,10 +7,10 @@ import (
 	"maps"
 	"slices"
 	"strings"
-	"time"
 
 	"github.com/urfave/cli/v2"
 
+	"endsmeet/cmd/endsmeet/show"
 	"endsmeet/stash"
 	"endsmeet/stash/measure"
 	"endsmeet/stash/replica"
@@ -24,19 +24,6 @@ func historyCommand(e *environment) *cli.Command {
 		Flags:  []cli.Flag{&cli.IntFlag{Name: "last", Usage: "at most `N` entries", Value: 20}},
 		Action: action(e, 0, 1, history),
 	}
-}
-
-// pastItem is one event of a history: the shape in `show` and `history`.
-type pastItem struct {
-	ID       stash.EventID   `json:"id"`
-	At       time.Time       `json:"at"`
-	Kind     stash.Kind      `json:"kind"`
-	MassMg   *measure.Mass   `json:"mass_mg"`
-	LengthMm *measure.Length `json:"length_mm"`
-	Piece    *string         `json:"piece"`
-	Replica  string          `json:"replica"`
-	Undone   bool            `json:"undone"`
-	Text     string          `json:"text"`
 }
 
 func history(k *call) error {
@@ -53,7 +40,7 @@ func history(k *call) error {
 		if err != nil {
 			return err
 		}
-		return k.answer(items, func(w io.Writer) { printPast(w, items) })
+		return k.answer(items, func(w io.Writer) { show.PrintPast(w, items) })
 	})
 }
 
@@ -96,8 +83,8 @@ func (k *call) findAny(tx *sqlite.Tx, name string) (stash.Subject, error) {
 // pastItems are the items of a history; of a package, what each event took, with
 // its length by the count of the yarn.
 func (k *call) pastItems(tx *sqlite.Tx, past []sqlite.Past, of stash.PackageID,
-	tex measure.Count) ([]pastItem, error) {
-	items := []pastItem{}
+	tex measure.Count) ([]show.PastItem, error) {
+	items := []show.PastItem{}
 	for _, p := range past {
 		text, err := k.describe(tx, p.Event)
 		if err == nil && p.Kind == stash.KindFinish {
@@ -106,7 +93,7 @@ func (k *call) pastItems(tx *sqlite.Tx, past []sqlite.Past, of stash.PackageID,
 		if err != nil {
 			return nil, err
 		}
-		it := pastItem{ID: p.ID(), At: p.At, Kind: p.Kind, Replica: string(p.Lane),
+		it := show.PastItem{ID: p.ID(), At: p.At, Kind: p.Kind, Replica: string(p.Lane),
 			Undone: p.Undone, Text: text}
 		if err := fillMass(tx, &it, p.Event, of, tex); err != nil {
 			return nil, err
@@ -138,7 +125,7 @@ func (k *call) versionOf(tx *sqlite.Tx, e stash.Event, text string) (string, err
 }
 
 // fillMass fills in how much of a package an event speaks of.
-func fillMass(tx *sqlite.Tx, it *pastItem, e stash.Event, of stash.PackageID,
+func fillMass(tx *sqlite.Tx, it *show.PastItem, e stash.Event, of stash.PackageID,
 	tex measure.Count) error {
 	mass, piece := massIn(e, of)
 	if piece != "" {
@@ -198,24 +185,6 @@ func finishMass(e stash.Event, of stash.PackageID) *measure.Mass {
 	return &sum
 }
 
-func printPast(w io.Writer, items []pastItem) {
-	if len(items) == 0 {
-		fmt.Fprintln(w, "nothing has happened yet")
-		return
-	}
-	t := newTable("event", "when", "what happened")
-	t.whole = true
-	for _, it := range items {
-		text := it.Text
-		if it.Undone {
-			text += " (undone)"
-		}
-		t.rows = append(t.rows, []string{it.ID.String()[:8], it.At.Format("2006-01-02 15:04"),
-			stash.Clean(text)})
-	}
-	t.print(w)
-}
-
 // describe tells an event in a few words.
 func (k *call) describe(tx *sqlite.Tx, e stash.Event) (string, error) {
 	name, err := k.nameOf(tx, e.Of)
@@ -231,14 +200,14 @@ func (k *call) describe(tx *sqlite.Tx, e stash.Event) (string, error) {
 	switch e.Kind {
 	case stash.KindReceive, stash.KindWeigh, stash.KindLend, stash.KindReturn:
 		return strings.TrimSpace(strings.Join([]string{string(e.Kind), name,
-			readingWords(m.Reading, k.units), toWhom(m.Who), remark(m.Note)}, " ")), nil
+			show.ReadingWords(m.Reading, k.units), toWhom(m.Who), remark(m.Note)}, " ")), nil
 	case stash.KindUse, stash.KindDiscard, stash.KindGive, stash.KindWind:
 		return strings.TrimSpace(strings.Join([]string{string(e.Kind), mass, "of", name,
 			toWhom(m.Who), remark(m.Note)}, " ")), nil
 	case stash.KindPass:
 		var x stash.Passing
 		_ = json.Unmarshal(e.Body, &x)
-		return strings.TrimSpace(name + " " + passedWords(x, x.Number, x.Who) + " " +
+		return strings.TrimSpace(name + " " + show.PassedWords(x, x.Number, x.Who) + " " +
 			remark(x.Note)), nil
 	case stash.KindSet, stash.KindYarn, stash.KindProject, stash.KindPerson:
 		return describeFacts(e, name), nil
@@ -263,7 +232,7 @@ func (k *call) describeUndo(tx *sqlite.Tx, e stash.Event) (string, error) {
 	}
 	text, err := k.describe(tx, events[0])
 	if more := len(events) - 1; more > 0 {
-		text += fmt.Sprintf(" and %s more", plural(more, "event"))
+		text += fmt.Sprintf(" and %s more", show.Plural(more, "event"))
 	}
 	return "undo: " + text, err
 }
@@ -302,16 +271,6 @@ func remark(note string) string {
 		return ""
 	}
 	return "(" + stash.Clean(note) + ")"
-}
-
-func readingWords(r stash.Reading, units measure.System) string {
-	switch {
-	case r.Gross != nil:
-		return r.Gross.Format(units) + " gross"
-	case r.Net != nil:
-		return r.Net.Format(units) + " net"
-	}
-	return ""
 }
 
 func describeFacts(e stash.Event, name string) string {

@@ -1,15 +1,14 @@
 package main
 
 import (
-	"fmt"
 	"io"
 
 	"github.com/urfave/cli/v2"
 
+	"endsmeet/cmd/endsmeet/show"
 	"endsmeet/planner/clear"
 	"endsmeet/planner/kinds"
 	"endsmeet/stash"
-	"endsmeet/stash/measure"
 	"endsmeet/stash/sqlite"
 )
 
@@ -23,27 +22,6 @@ func idleCommand(e *environment) *cli.Command {
 			Value: 3}, sumsFlag()},
 		Action: action(e, 0, 0, idle),
 	}
-}
-
-// idleShape is the JSON shape of `idle`.
-type idleShape struct {
-	Items  []idleItem `json:"items"`
-	Pieces []usedUp   `json:"pieces"`
-}
-
-type idleItem struct {
-	ID        stash.PackageID `json:"id"`
-	Tag       string          `json:"tag"`
-	Yarn      string          `json:"yarn"`
-	Why       clear.Why       `json:"why"`
-	Text      string          `json:"text"`
-	Available *measure.Mass   `json:"available_mg"`
-}
-
-// usedUp is a piece that uses up idle yarn.
-type usedUp struct {
-	fitting
-	Idle measure.Mass `json:"idle_mg"`
 }
 
 func idle(k *call) error {
@@ -71,16 +49,17 @@ func idle(k *call) error {
 			return err
 		}
 		return k.answer(shape, func(w io.Writer) {
-			printIdle(w, shape, years, k.Bool("sums"),
+			show.PrintIdle(w, shape, years, k.Bool("sums"),
 				k.units)
 		})
 	})
 }
 
-func idleOf(tx *sqlite.Tx, a clear.Answer) (idleShape, error) {
-	out := idleShape{Items: []idleItem{}, Pieces: []usedUp{}}
+func idleOf(tx *sqlite.Tx, a clear.Answer) (show.IdleShape, error) {
+	out := show.IdleShape{Items: []show.IdleItem{}, Pieces: []show.UsedUp{}}
 	for _, it := range a.Items {
-		one := idleItem{it.Package.ID, it.Package.Label(), it.Yarn.Name, it.Why, it.Words, nil}
+		one := show.IdleItem{ID: it.Package.ID, Tag: it.Package.Label(), Yarn: it.Yarn.Name,
+			Why: it.Why, Text: it.Words, Available: nil}
 		if it.Package.Known {
 			one.Available = &it.Available
 		}
@@ -91,51 +70,7 @@ func idleOf(tx *sqlite.Tx, a clear.Answer) (idleShape, error) {
 		if err != nil {
 			return out, err
 		}
-		out.Pieces = append(out.Pieces, usedUp{f, u.Idle})
+		out.Pieces = append(out.Pieces, show.UsedUp{Fitting: f, Idle: u.Idle})
 	}
 	return out, nil
-}
-
-// The most that a screen shows of what lies idle and of what would use it up.
-const (
-	mostIdle   = 7
-	mostUsedUp = 4
-)
-
-func printIdle(w io.Writer, s idleShape, years int, sums bool, units measure.System) {
-	if len(s.Items) == 0 {
-		fmt.Fprintf(w, "nothing lies idle: all is sound, of use, and was touched within %s\n",
-			plural(years, "year"))
-		return
-	}
-	items, pieces := s.Items, s.Pieces
-	if !sums {
-		items, pieces = items[:min(mostIdle, len(items))], pieces[:min(mostUsedUp, len(pieces))]
-	}
-	t := newTable("tag", "yarn", ">available", "why")
-	for _, it := range items {
-		t.addWrapped(34, it.Tag, stash.Clean(it.Yarn), massWords(it.Available, units), it.Text)
-	}
-	t.print(w)
-	printMore(w, len(s.Items)-len(items), "idle --sums")
-	if len(s.Pieces) == 0 {
-		fmt.Fprintln(w, "\nno piece of any kind would use it up")
-		return
-	}
-	fmt.Fprintln(w, "\npieces that would use it up")
-	t = newTable("kind", ">size", "warp", "weft", ">of it idle")
-	for _, p := range pieces {
-		a := p.answer
-		t.add(a.Kind.Name, clothSize(p.Width, p.Length, units), fewLabels(a.Shelf, a.Warp),
-			fewLabels(a.Shelf, a.Weft), p.Idle.Format(units))
-	}
-	t.print(w)
-	printMore(w, len(s.Pieces)-len(pieces), "idle --sums")
-}
-
-// printMore says how much more there is, and how to see it.
-func printMore(w io.Writer, n int, command string) {
-	if n > 0 {
-		fmt.Fprintf(w, "and %d more: endsmeet %s\n", n, command)
-	}
 }

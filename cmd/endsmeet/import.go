@@ -9,6 +9,7 @@ import (
 
 	"github.com/urfave/cli/v2"
 
+	"endsmeet/cmd/endsmeet/show"
 	"endsmeet/importers/csvfile"
 	"endsmeet/stash"
 )
@@ -107,7 +108,7 @@ func unreadable(path string, err error) error {
 			stash.Clean(path))
 	}
 	e := stash.Refuse(stash.CodeInput, "check that it may be read", "%s cannot be read: %s",
-		stash.Clean(path), systemWords(err))
+		stash.Clean(path), show.SystemWords(err))
 	e.Cause = err
 	return e
 }

@@ -7,6 +7,7 @@ import (
 	"os"
 	"path/filepath"
 
+	"endsmeet/cmd/endsmeet/show"
 	"endsmeet/importers"
 	"endsmeet/importers/csvfile"
 	"endsmeet/stash"
@@ -52,7 +53,7 @@ func (b *badRows) err(skip bool) error {
 	return e
 }
 
-func badWords(rows int) string { return plural(rows, "bad row") + "; nothing came in" }
+func badWords(rows int) string { return show.Plural(rows, "bad row") + "; nothing came in" }
 
 // room refuses a file for bad rows that cannot be made, before a row is read.
 func (b *badRows) room(k *call) error {
@@ -60,11 +61,11 @@ func (b *badRows) room(k *call) error {
 		return nil
 	}
 	if _, err := os.Lstat(b.path); err == nil {
-		return unwritable(b.path, fs.ErrExist)
+		return show.Unwritable(b.path, fs.ErrExist)
 	}
 	f, err := aside.File(filepath.Dir(b.path))
 	if err != nil {
-		return unwritable(b.path, err)
+		return show.Unwritable(b.path, err)
 	}
 	return errors.Join(f.Close(), os.Remove(f.Name()))
 }
@@ -102,26 +103,6 @@ func (b *badRows) report(k *call, err error) {
 		_ = os.Remove(b.path)
 		return
 	}
-	k.note("%s written to %s, to be mended and imported", plural(len(b.rows), "bad row"), b.path)
-}
-
-// unwritable says that a file cannot be made.
-func unwritable(path string, err error) error {
-	if errors.Is(err, fs.ErrExist) {
-		return stash.Refuse(stash.CodeStorage, "name another, it is never written over",
-			"there is a file %s already", stash.Clean(path))
-	}
-	e := stash.Refuse(stash.CodeStorage, "check the folder and the room on the disk",
-		"%s cannot be written: %s", stash.Clean(path), systemWords(err))
-	e.Cause = err
-	return e
-}
-
-// systemWords is what the system says is wrong, without the path.
-func systemWords(err error) string {
-	var file *fs.PathError
-	if errors.As(err, &file) {
-		return file.Err.Error()
-	}
-	return err.Error()
+	k.note("%s written to %s, to be mended and imported", show.Plural(len(b.rows), "bad row"),
+		b.path)
 }

@@ -7,6 +7,7 @@ import (
 	"maps"
 	"slices"
 
+	"endsmeet/cmd/endsmeet/show"
 	"endsmeet/importers"
 	"endsmeet/importers/intake"
 	"endsmeet/stash"
@@ -28,7 +29,7 @@ func (im *tableImport) changed(e *intake.Entry, rec *importers.Record, first sta
 			Hint:   "--collection NAME if this sheet has numbers of its own, --correct if the yarn was renamed",
 		}}})
 	}
-	change := importChange{Line: e.Line, Package: first.Label()}
+	change := show.ImportChange{Line: e.Line, Package: first.Label()}
 	if err := im.changeYarn(e, first, &change); err != nil {
 		return err
 	}
@@ -36,7 +37,7 @@ func (im *tableImport) changed(e *intake.Entry, rec *importers.Record, first sta
 		return err
 	}
 	if len(change.Changes) == 0 {
-		change.add("nothing that is kept")
+		change.Add("nothing that is kept")
 	}
 	if im.correct {
 		im.report.Corrected++
@@ -59,7 +60,7 @@ func (im *tableImport) otherYarn(e *intake.Entry, first stash.Package) (string, 
 // from the yarn's though the sheet did not change stays what it was: the
 // weaver's own, or a remark on the package.
 func (im *tableImport) changeYarn(e *intake.Entry, first stash.Package,
-	change *importChange) error {
+	change *show.ImportChange) error {
 	placed, err := im.sameYarn(e, first)
 	if err != nil {
 		return err
@@ -69,7 +70,7 @@ func (im *tableImport) changeYarn(e *intake.Entry, first stash.Package,
 		if err != nil {
 			return err
 		}
-		change.add("yarn: %s, was %s", placed.Name, was.Name)
+		change.Add("yarn: %s, was %s", placed.Name, was.Name)
 	} else if err := im.yarnFacts(e, &placed, first, change); err != nil {
 		return err
 	}
@@ -104,7 +105,7 @@ func (im *tableImport) sameYarn(e *intake.Entry, first stash.Package) (intake.Pl
 // yarnFacts lists, and records, the facts of the same yarn that changed in the
 // sheet; the other differences stay remarks.
 func (im *tableImport) yarnFacts(e *intake.Entry, placed *intake.Placed, first stash.Package,
-	change *importChange) error {
+	change *show.ImportChange) error {
 	before, err := statedByRow(im.tx, first.ID)
 	if err != nil {
 		return err
@@ -126,7 +127,7 @@ func (im *tableImport) yarnFacts(e *intake.Entry, placed *intake.Placed, first s
 		}
 	}
 	for _, name := range slices.Sorted(maps.Keys(changes)) {
-		change.add("%s of the yarn: %s, was %s", name,
+		change.Add("%s of the yarn: %s, was %s", name,
 			orNothing(stash.ValueText(stash.WhatYarn, name, changes[name])),
 			orNothing(stash.ValueText(stash.WhatYarn, name, shown[name])))
 	}
@@ -152,7 +153,7 @@ func firstStated(tx *sqlite.Tx, id stash.Subject) (stash.Fields, error) {
 
 // changePackages holds every package of a row against what it was.
 func (im *tableImport) changePackages(e *intake.Entry, rec *importers.Record,
-	change *importChange) error {
+	change *show.ImportChange) error {
 	for i := range e.Packages {
 		p, found, err := im.tx.RowPackage(e.Row(i).Key)
 		if err == nil && found {
@@ -166,14 +167,14 @@ func (im *tableImport) changePackages(e *intake.Entry, rec *importers.Record,
 	}
 	extra, found, err := im.tx.RowPackage(e.Row(len(e.Packages)).Key)
 	if err == nil && found {
-		change.add("the row has fewer packages now; retire what is gone, such as %s", extra.Label())
+		change.Add("the row has fewer packages now; retire what is gone, such as %s", extra.Label())
 	}
 	return err
 }
 
 // addLater takes in a package that the row did not have before.
-func (im *tableImport) addLater(e *intake.Entry, i int, change *importChange) error {
-	change.add("one more package")
+func (im *tableImport) addLater(e *intake.Entry, i int, change *show.ImportChange) error {
+	change.Add("one more package")
 	if !im.correct {
 		return nil
 	}
@@ -182,7 +183,7 @@ func (im *tableImport) addLater(e *intake.Entry, i int, change *importChange) er
 
 // changePackage lists what changed of one package, and records it.
 func (im *tableImport) changePackage(e *intake.Entry, i int, p stash.Package, rec *importers.Record,
-	change *importChange) error {
+	change *show.ImportChange) error {
 	before, err := statedByRow(im.tx, p.ID)
 	if err != nil {
 		return err
@@ -197,7 +198,7 @@ func (im *tableImport) changePackage(e *intake.Entry, i int, p stash.Package, re
 		if name == "yarn" {
 			continue // told of the row
 		}
-		change.add("%s: %s, was %s", name,
+		change.Add("%s: %s, was %s", name,
 			orNothing(stash.ValueText(stash.WhatPackage, name, changes[name])),
 			orNothing(stash.ValueText(stash.WhatPackage, name, before[name])))
 	}
@@ -209,7 +210,7 @@ func (im *tableImport) changePackage(e *intake.Entry, i int, p stash.Package, re
 	}
 	weighed := row.Net != nil && (p.Row.Net == nil || *p.Row.Net != *row.Net)
 	if weighed {
-		change.add("net: %s, was %s", row.Net.Format(im.units), massWords(p.Row.Net, im.units))
+		change.Add("net: %s, was %s", row.Net.Format(im.units), show.MassWords(p.Row.Net, im.units))
 		im.reweighed++
 	}
 	if !im.correct {
@@ -321,7 +322,7 @@ func (im *tableImport) weightsSaid() error {
 		return stash.Refuse(stash.CodeUsage,
 			"--weights received if that is what came in (what was used since stays used), --weights now if it was weighed again",
 			"%s in the sheet otherwise than when it was imported",
-			plural(im.reweighed, "weight")+map[bool]string{true: " stands",
+			show.Plural(im.reweighed, "weight")+map[bool]string{true: " stands",
 				false: " stand"}[im.reweighed == 1])
 	}
 	return nil

@@ -10,6 +10,7 @@ import (
 	"path/filepath"
 	"strings"
 
+	"endsmeet/cmd/endsmeet/show"
 	"endsmeet/importers"
 	"endsmeet/importers/csvfile"
 	"endsmeet/importers/tables"
@@ -42,8 +43,8 @@ func importEvents(k *call, path string) error {
 		}
 		r := eventsReport{path, a.read, a.added, len(a.lanes), k.Bool("dry-run")}
 		return k.answer(r, func(w io.Writer) {
-			fmt.Fprintf(w, "%s of %s read, %d of them new here\n", plural(r.Events, "event"),
-				plural(r.Lanes, "lane"), r.New)
+			fmt.Fprintf(w, "%s of %s read, %d of them new here\n", show.Plural(r.Events, "event"),
+				show.Plural(r.Lanes, "lane"), r.New)
 		})
 	})
 }

@@ -10,6 +10,7 @@ import (
 	"slices"
 	"strings"
 
+	"endsmeet/cmd/endsmeet/show"
 	"endsmeet/importers"
 	"endsmeet/importers/csvfile"
 	"endsmeet/importers/tables"
@@ -38,19 +39,6 @@ func isTable(path, kind string) bool {
 	n, _ := io.ReadFull(f, head)
 	text := strings.TrimLeft(strings.TrimPrefix(string(head[:n]), "\ufeff"), `"`)
 	return strings.HasPrefix(text, tables.HeadOf(kind))
-}
-
-// folderReport is the JSON shape of an import of tables.
-type folderReport struct {
-	Folder   string `json:"folder"`
-	Yarns    int    `json:"new_yarns"`
-	Packages int    `json:"packages"`
-	Projects int    `json:"projects"`
-	People   int    `json:"new_people"`
-	// Events counts the events of a stash that came in whole, with its history.
-	Events    int  `json:"events"`
-	Unchanged int  `json:"unchanged"`
-	DryRun    bool `json:"dry_run"`
 }
 
 // importFolder takes in the tables of another stash, as records of this one.
@@ -127,7 +115,7 @@ type folderImport struct {
 	yarns  map[stash.YarnID]stash.YarnID
 	packs  map[stash.PackageID]stash.PackageID
 	people map[stash.PersonID]stash.PersonID
-	report folderReport
+	report show.FolderReport
 }
 
 func (im *folderImport) run(s *tables.Stash) error {
@@ -138,27 +126,7 @@ func (im *folderImport) run(s *tables.Stash) error {
 		}
 	}
 	r := im.report
-	return im.answer(r, func(w io.Writer) { printFolder(w, r) })
-}
-
-func printFolder(w io.Writer, r folderReport) {
-	verb := "came in"
-	if r.DryRun {
-		verb = "would come in"
-	}
-	fmt.Fprintf(w, "%s, %s and %s %s\n", plural(r.Packages, "package"), plural(r.Yarns, "new yarn"),
-		plural(r.Projects, "project"), verb)
-	if r.People == 1 {
-		fmt.Fprintf(w, "1 person %s\n", verb)
-	} else if r.People > 1 {
-		fmt.Fprintf(w, "%d people %s\n", r.People, verb)
-	}
-	if r.Unchanged > 0 {
-		fmt.Fprintf(w, "%s here already\n", plural(r.Unchanged, "package"))
-	}
-	if r.Events > 0 {
-		fmt.Fprintf(w, "with all %s of their history\n", plural(r.Events, "event"))
-	}
+	return im.answer(r, func(w io.Writer) { show.PrintFolder(w, r) })
 }
 
 // recordSettings sets what has not been set here.

@@ -13,6 +13,7 @@ import (
 
 	"github.com/adrg/xdg"
 
+	"endsmeet/cmd/endsmeet/show"
 	"endsmeet/importers"
 	"endsmeet/importers/csvfile"
 	"endsmeet/stash"
@@ -174,7 +175,7 @@ func (k *call) saveMapping(t *importers.Table) error {
 		err = writeNew(path, append(raw, '\n'), true)
 	}
 	if err != nil {
-		return unwritable(path, err)
+		return show.Unwritable(path, err)
 	}
 	k.note("the mapping is saved as %s", path)
 	return nil

@@ -9,6 +9,7 @@ import (
 	"path/filepath"
 	"strings"
 
+	"endsmeet/cmd/endsmeet/show"
 	"endsmeet/importers"
 	"endsmeet/importers/tables"
 	"endsmeet/stash"
@@ -44,9 +45,9 @@ func (k *call) replay(tx *sqlite.Tx, folder string, s *tables.Stash) error {
 		k.note("the tables were changed since they were exported: they come in as they stand, without their history")
 		return errNoReplay
 	}
-	r := folderReport{Folder: folder, Yarns: len(s.Yarns), Packages: len(s.Packages),
+	r := show.FolderReport{Folder: folder, Yarns: len(s.Yarns), Packages: len(s.Packages),
 		Projects: len(s.Projects), People: len(s.People), Events: a.read, DryRun: k.Bool("dry-run")}
-	return k.answer(r, func(w io.Writer) { printFolder(w, r) })
+	return k.answer(r, func(w io.Writer) { show.PrintFolder(w, r) })
 }
 
 // sameTables says whether the stash gives the tables that were read.

@@ -9,6 +9,7 @@ import (
 	"strings"
 	"time"
 
+	"endsmeet/cmd/endsmeet/show"
 	"endsmeet/importers"
 	"endsmeet/importers/intake"
 	"endsmeet/stash"
@@ -27,7 +28,7 @@ type tableImport struct {
 	at      time.Time
 	bad     *badRows
 	bar     *progress
-	report  importReport
+	report  show.ImportReport
 	ids     map[stash.YarnID]bool
 	correct bool
 	// tagged are the packages of the stash by tag, where the table has a column of
@@ -277,7 +278,7 @@ func (im *tableImport) findYarn(e *intake.Entry) (intake.Placed, error) {
 }
 
 // shortName cuts a name to what a name may be.
-func shortName(name string) string { return cut(stash.Clean(name), 80) }
+func shortName(name string) string { return show.Cut(stash.Clean(name), 80) }
 
 // receive records the i-th package of a row.
 func (im *tableImport) receive(e *intake.Entry, i int) error {
@@ -325,12 +326,12 @@ const mostQuestions = 1000
 func (im *tableImport) ask(e *intake.Entry) {
 	for _, q := range e.Questions {
 		if len(im.report.Questions) >= mostQuestions {
-			im.report.more++
+			im.report.More++
 			continue
 		}
 		im.report.Questions = append(im.report.Questions,
-			importQuestion{Line: e.Line, Package: known(e.Tag(0)), Text: q.Text,
-				Command: known(q.Command(e.Tag(0)))})
+			show.ImportQuestion{Line: e.Line, Package: show.Known(e.Tag(0)), Text: q.Text,
+				Command: show.Known(q.Command(e.Tag(0)))})
 	}
 }
 

@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strings"
 
+	"endsmeet/cmd/endsmeet/show"
 	"endsmeet/importers"
 	"endsmeet/importers/intake"
 	"endsmeet/stash"
@@ -82,7 +83,7 @@ func taggedChanges(p stash.Package, row intake.Package, rec *importers.Record) s
 // and records it if that was asked for.
 func (im *tableImport) changeTagged(e *intake.Entry, rec *importers.Record, p stash.Package,
 	y stash.Yarn, changes stash.Fields) error {
-	change := importChange{Line: e.Line, Package: p.Label()}
+	change := show.ImportChange{Line: e.Line, Package: p.Label()}
 	ofYarn, err := im.yarnSays(e, rec, y, &change)
 	if err != nil {
 		return err
@@ -92,7 +93,7 @@ func (im *tableImport) changeTagged(e *intake.Entry, rec *importers.Record, p st
 		return err
 	}
 	for _, name := range slices.Sorted(maps.Keys(changes)) {
-		change.add("%s: %s, was %s", name,
+		change.Add("%s: %s, was %s", name,
 			orNothing(stash.ValueText(stash.WhatPackage, name, changes[name])),
 			orNothing(stash.ValueText(stash.WhatPackage, name, now[name])))
 	}
@@ -105,7 +106,7 @@ func (im *tableImport) changeTagged(e *intake.Entry, rec *importers.Record, p st
 		}
 		net := reading.NetWith(tare.Mass)
 		if weighed = !p.Known || net != p.Held; weighed {
-			change.add("left: %s, was %s", net.Format(im.units), p.Held.Format(im.units))
+			change.Add("left: %s, was %s", net.Format(im.units), p.Held.Format(im.units))
 			im.reweighed++
 		}
 	}
@@ -140,7 +141,7 @@ func (im *tableImport) setSome(what stash.What, id stash.Subject, fields stash.F
 
 // yarnSays lists fibre and count of the yarn where the row states others.
 func (im *tableImport) yarnSays(e *intake.Entry, rec *importers.Record, y stash.Yarn,
-	change *importChange) (stash.Fields, error) {
+	change *show.ImportChange) (stash.Fields, error) {
 	now, err := intake.FieldsOf(y.YarnFacts)
 	out := stash.Fields{}
 	for _, name := range []string{"fibre", "count"} {
@@ -150,7 +151,7 @@ func (im *tableImport) yarnSays(e *intake.Entry, rec *importers.Record, y stash.
 			continue
 		}
 		out[name] = value
-		change.add("%s of the yarn: %s, was %s", name,
+		change.Add("%s of the yarn: %s, was %s", name,
 			orNothing(stash.ValueText(stash.WhatYarn, name, value)),
 			orNothing(stash.ValueText(stash.WhatYarn, name, now[name])))
 	}

@@ -1,54 +1,14 @@
 package main
 
 import (
-	"fmt"
 	"io"
-	"strings"
 
+	"endsmeet/cmd/endsmeet/show"
 	"endsmeet/planner/making"
 	"endsmeet/stash"
-	"endsmeet/stash/fibre"
-	"endsmeet/stash/measure"
 	"endsmeet/stash/people"
 	"endsmeet/stash/sqlite"
 )
-
-// item is a package with its yarn and what is left of it: the JSON shape of
-// `list`. Unknown is null.
-type item struct {
-	ID     stash.PackageID `json:"id"`
-	Tag    string          `json:"tag"`
-	Yarn   string          `json:"yarn"`
-	YarnID stash.YarnID    `json:"yarn_id"`
-	Form   *string         `json:"form"`
-	DyeLot *string         `json:"dye_lot"`
-	Colour *string         `json:"colour"`
-	Bin    *string         `json:"bin"`
-	Fibre  []fibreShare    `json:"fibre"`
-	Mtex   *measure.Count  `json:"mtex"`
-	// MtexBasis is what a learned count rests on, null where it is the recorded one.
-	MtexBasis   *string         `json:"mtex_basis"`
-	NetMg       *measure.Mass   `json:"net_mg"`
-	AvailableMg *measure.Mass   `json:"available_mg"`
-	LengthMm    *measure.Length `json:"length_mm"`
-	LowMm       *measure.Length `json:"length_low_mm"`
-	HighMm      *measure.Length `json:"length_high_mm"`
-	Flags       []string        `json:"flags"`
-	State       string          `json:"state"`
-
-	pack   stash.Package
-	facts  stash.Yarn
-	amount stash.Amount
-	// recorded is the yarn without what was learned of its count.
-	recorded stash.Yarn
-	learned  *making.Loss
-}
-
-// fibreShare is one fibre of a yarn; its share is null where it is not known.
-type fibreShare struct {
-	Name    string   `json:"name"`
-	Percent *float64 `json:"percent"`
-}
 
 // shelf makes items, having read once what they all need.
 type shelf struct {
@@ -114,29 +74,30 @@ func (s *shelf) learned(id stash.YarnID) *making.Loss {
 }
 
 // item makes the item of a package.
-func (s *shelf) item(p stash.Package) item {
+func (s *shelf) item(p stash.Package) show.Item {
 	y := s.Yarns[p.Yarn]
 	y.Beside = p.Beside()
-	it := item{
-		ID: p.ID, Tag: p.Label(), Yarn: y.Name, YarnID: p.Yarn, Form: known(string(p.Form)),
-		DyeLot: known(p.Lot),
-		Colour: known(p.Colour), Bin: known(p.Bin), Fibre: shares(y), Flags: []string{},
+	it := show.Item{
+		ID: p.ID, Tag: p.Label(), Yarn: y.Name, YarnID: p.Yarn, Form: show.Known(string(p.Form)),
+		DyeLot: show.Known(p.Lot),
+		Colour: show.Known(p.Colour), Bin: show.Known(p.Bin), Fibre: show.Shares(y),
+		Flags: []string{},
 		State: s.state(p),
-		pack:  p, facts: y, amount: stash.AmountOf(p, y.YarnFacts, s.Settings, s.Claims[p.ID],
+		Pack:  p, Facts: y, Amount: stash.AmountOf(p, y.YarnFacts, s.Settings, s.Claims[p.ID],
 			s.tx.Now()),
-		recorded: s.recorded[p.Yarn], learned: s.learned(p.Yarn),
+		Recorded: s.recorded[p.Yarn], Learned: s.learned(p.Yarn),
 	}
-	if it.learned != nil {
-		it.MtexBasis = &it.learned.Basis
+	if it.Learned != nil {
+		it.MtexBasis = &it.Learned.Basis
 	}
 	if tex := y.Tex(); tex != 0 {
 		it.Mtex = &tex
 	}
-	if it.amount.Known {
-		it.NetMg, it.AvailableMg = &it.amount.Net, &it.amount.Available
+	if it.Amount.Known {
+		it.NetMg, it.AvailableMg = &it.Amount.Net, &it.Amount.Available
 	}
-	if it.amount.LengthKnown && !p.Overdrawn() {
-		it.LengthMm, it.LowMm, it.HighMm = &it.amount.Length, &it.amount.Low, &it.amount.High
+	if it.Amount.LengthKnown && !p.Overdrawn() {
+		it.LengthMm, it.LowMm, it.HighMm = &it.Amount.Length, &it.Amount.Low, &it.Amount.High
 	}
 	it.Flags = append(append(it.Flags, s.flagsOf(y)...), packageFlags(p)...)
 	return it
@@ -174,72 +135,10 @@ func packageFlags(p stash.Package) []string {
 	return flags
 }
 
-func known(s string) *string {
-	if s == "" {
-		return nil
-	}
-	return &s
-}
-
-func shares(y stash.Yarn) []fibreShare {
-	out := []fibreShare{}
-	for _, part := range y.Fibre {
-		out = append(out, shareOf(part))
-	}
-	return out
-}
-
-// line is the item in one line.
-func (it item) line(units measure.System) string {
-	parts := []string{it.Tag, it.Yarn}
-	if it.Colour != nil {
-		parts = append(parts, *it.Colour)
-	}
-	return fmt.Sprintf("%s: %s", stash.Clean(strings.Join(parts, " ")), it.left(units))
-}
-
-// left says how much is left, and how sure that is.
-func (it item) left(units measure.System) string {
-	if !it.amount.Known {
-		return "not weighed yet"
-	}
-	text := it.amount.Net.Format(units)
-	if it.pack.Overdrawn() {
-		return text + ", more was taken than it held"
-	}
-	if !it.amount.LengthKnown {
-		return text + ", length unknown: no count recorded"
-	}
-	return text + ", about " + it.amount.Length.Yarn(units) + " (" + lengthSpan(it.amount, units) +
-		")"
-}
-
-func lengthSpan(a stash.Amount, units measure.System) string {
-	return a.Low.Yarn(units) + " to " + a.High.Yarn(units)
-}
-
-// asks lists what is not recorded of an item and would be worth recording.
-func (it item) asks() []string {
-	var out []string
-	if len(it.Fibre) == 0 {
-		out = append(out, "fibre not recorded: treated as unknown for anybody who reacts to one")
-	}
-	if it.Mtex == nil {
-		out = append(out, "count not recorded: its length stays unknown until `set` gives one")
-	}
-	if !it.amount.Known {
-		out = append(out, "not weighed: `"+stash.Command("weigh", it.Tag, "WEIGHT")+"`")
-	}
-	for _, q := range people.Questions(it.facts.YarnFacts) {
-		out = append(out, stash.Clean(q))
-	}
-	return out
-}
-
 // answerPackages answers with the packages as they now are: several as a
 // list, one alone.
 func (k *call) answerPackages(tx *sqlite.Tx, ids []stash.PackageID,
-	text func(io.Writer, []item)) error {
+	text func(io.Writer, []show.Item)) error {
 	packages := make([]stash.Package, len(ids))
 	var yarns []stash.YarnID
 	for i, id := range ids {
@@ -253,21 +152,9 @@ func (k *call) answerPackages(tx *sqlite.Tx, ids []stash.PackageID,
 	if err != nil {
 		return err
 	}
-	var items []item
+	var items []show.Item
 	for _, p := range packages {
 		items = append(items, s.item(p))
 	}
 	return k.answer(items, func(w io.Writer) { text(w, items) })
-}
-
-func shareOf(p fibre.Part) fibreShare {
-	share := fibreShare{Name: string(p.Fibre)}
-	if p.Doubtful {
-		share.Name += "?"
-	}
-	if p.Share > 0 {
-		percent := p.Share.Float() * 100
-		share.Percent = &percent
-	}
-	return share
 }

@@ -12,6 +12,7 @@ import (
 	"testing"
 	"time"
 
+	"endsmeet/cmd/endsmeet/show"
 	"endsmeet/stash"
 	"endsmeet/stash/measure"
 	"endsmeet/stash/sqlite"
@@ -92,12 +93,12 @@ func TestTheJournalOfAnyHistoryBalancesForEachPackage(t *testing.T) {
 			sums[account] += mg
 		}
 		usedPieces += d.usedAsInJournal(hledger, history)
-		var items []item
+		var items []show.Item
 		answer(t, d.run("--json", "list", "--retired"), &items)
 		closing := yearAsHledgerAddsItUp(t, d, hledger)
 		want := map[string]int64{} // by tag: one may be given again when what bore it is retired
 		for _, it := range items {
-			var p shownPackage
+			var p show.Package
 			answer(t, d.run("--json", "show", string(it.ID)), &p)
 			want["stash:"+it.Tag] += int64(orZero(p.NetMg))
 			want["received:"+it.Tag] -= int64(p.Received)

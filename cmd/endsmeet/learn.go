@@ -5,6 +5,7 @@ import (
 	"io"
 	"strings"
 
+	"endsmeet/cmd/endsmeet/show"
 	"endsmeet/stash"
 	"endsmeet/stash/sqlite"
 )
@@ -53,7 +54,7 @@ func (k *call) learnLater(tx *sqlite.Tx, piece stash.Piece) error {
 		return err
 	}
 	piece.Learn = &yes
-	shape, err := pieceShape(piece)
+	shape, err := show.PieceShape(piece)
 	if err != nil {
 		return err
 	}
@@ -64,17 +65,4 @@ func (k *call) learnLater(tx *sqlite.Tx, piece stash.Piece) error {
 		}
 		fmt.Fprintf(w, "%s is set aside: nothing is learned from it. Its yarn stays as it was recorded.\n", stash.Clean(piece.Name))
 	})
-}
-
-// printAsked prints what jumps against what was learned, and how to answer.
-func printAsked(w io.Writer, f finished) {
-	if len(f.Asked) == 0 {
-		return
-	}
-	fmt.Fprintln(w, "\nIs this right? Nothing is learned from the piece until you say.")
-	for _, a := range f.Asked {
-		fmt.Fprint(w, wrap(a.Why, "  ", roomOf(w)))
-	}
-	fmt.Fprintf(w, "  It is: `%s`. Leave it out: `--learn no`.\n",
-		stash.Command("finish --learn yes", stash.Clean(f.Piece)))
 }

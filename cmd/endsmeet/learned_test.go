@@ -6,6 +6,7 @@ import (
 	"strings"
 	"testing"
 
+	"endsmeet/cmd/endsmeet/show"
 	"endsmeet/stash/measure"
 )
 
@@ -20,7 +21,7 @@ func TestALearnedCountIsTheCountOnEveryScreen(t *testing.T) {
 		"--structure", "plain", "--fringe", "10cm"}
 	d.run(append([]string{"project", "add", "scarf", "--warp", "O-1", "--weft", "O-2"}, size...)...)
 	d.run("start", "scarf")
-	var p planned
+	var p show.Planned
 	answer(t, d.run("--json", "plan", "scarf"), &p)
 	warp := measure.Mass(float64(p.WarpTotal) * 0.106) // 106 tex
 	finish := d.run("finish", "scarf 1", "--weighed",
@@ -80,7 +81,7 @@ func TestTheScaleOfAFinishIsThatOfItsThrums(t *testing.T) {
 	d := gateDesk(t)
 	d.run("start", "scarf")
 	d.run("finish", "scarf 1", "--weighed", "O=320g", "--thrums", "20g", "--scale", "10g")
-	var items []item
+	var items []show.Item
 	answer(t, d.run("--json", "list", "--form", "thrums"), &items)
 	it := items[0]
 	// A display of 10 g gives 10/(2√3) = 2.89 g, 14.4 % of 20 g (GUM, F.2.2.1).

@@ -8,6 +8,7 @@ import (
 
 	"github.com/urfave/cli/v2"
 
+	"endsmeet/cmd/endsmeet/show"
 	"endsmeet/planner/verdict"
 	"endsmeet/stash"
 	"endsmeet/stash/sqlite"
@@ -46,7 +47,7 @@ func lendTo(k *call, tx *sqlite.Tx, p stash.Package, m *stash.Move) (verdict.Ver
 
 // loaned is the JSON shape of a loan: the package as it is, and what the gate said.
 type loaned struct {
-	item
+	show.Item
 	Verdicts verdict.Verdict `json:"verdicts"`
 }
 
@@ -94,13 +95,13 @@ func (k *call) loan(draft drafting, word string, ask gate) error {
 			return err
 		}
 		return k.answer(loaned{after, v}, func(w io.Writer) {
-			fmt.Fprintf(w, "%s; %s\n", word, after.line(k.units))
-			printWorse(w, v)
-			if gone := after.pack.Given - p.Given; gone != 0 {
+			fmt.Fprintf(w, "%s; %s\n", word, after.Line(k.units))
+			show.PrintWorse(w, v)
+			if gone := after.Pack.Given - p.Given; gone != 0 {
 				fmt.Fprintf(w, "  %s was used while it was out, and counts as given away\n",
 					gone.Format(k.units))
 			}
-			tellUnexplained(w, p, after.pack, k.units)
+			show.TellUnexplained(w, p, after.Pack, k.units)
 		})
 	})
 }

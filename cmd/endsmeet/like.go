@@ -1,20 +1,19 @@
 package main
 
 import (
-	"fmt"
 	"io"
 	"math"
 	"strings"
 
 	"github.com/urfave/cli/v2"
 
+	"endsmeet/cmd/endsmeet/show"
 	"endsmeet/importers/wif"
 	"endsmeet/planner/like"
 	"endsmeet/planner/making"
 	"endsmeet/planner/together"
 	"endsmeet/planner/verdict"
 	"endsmeet/stash"
-	"endsmeet/stash/measure"
 	"endsmeet/stash/sqlite"
 )
 
@@ -27,20 +26,6 @@ func likeCommand(e *environment) *cli.Command {
 		Flags:  []cli.Flag{&cli.IntFlag{Name: "top", Usage: "at most `N`", Value: 10}},
 		Action: action(e, 1, 1, likeItem),
 	}
-}
-
-// likeShape is the JSON shape of a near match.
-type likeShape struct {
-	item
-	// InCommon is the part of the fibre that both have, Finer how much longer a gram
-	// is, Colour the distance ΔE*ab; null where it is not known.
-	InCommon *float64 `json:"fibre_in_common"`
-	Finer    *float64 `json:"finer"`
-	Colours  *float64 `json:"colour_distance"`
-	SameYarn bool     `json:"same_yarn"`
-	SameLot  bool     `json:"same_lot"`
-
-	Felts bool `json:"-"`
 }
 
 func likeItem(k *call) error {
@@ -65,14 +50,16 @@ func likeItem(k *call) error {
 		if top := k.Int("top"); top > 0 && len(matches) > top {
 			matches = matches[:top]
 		}
-		shapes := []likeShape{}
+		shapes := []show.LikeShape{}
 		for _, m := range matches {
-			shapes = append(shapes, likeShape{s.item(m.Package), unlessNone(m.Fibre),
-				unlessNone(m.Finer), unlessNone(m.Colour), m.SameYarn, m.SameLot,
-				partInWash(s.Shelf, yarns[p.Yarn], m.Yarn)})
+			shapes = append(shapes,
+				show.LikeShape{Item: s.item(m.Package), InCommon: unlessNone(m.Fibre),
+					Finer: unlessNone(m.Finer), Colours: unlessNone(m.Colour), SameYarn: m.SameYarn,
+					SameLot: m.SameLot,
+					Felts:   partInWash(s.Shelf, yarns[p.Yarn], m.Yarn)})
 		}
 		it := s.item(p)
-		return k.answer(shapes, func(w io.Writer) { printLike(w, it, shapes, k.units) })
+		return k.answer(shapes, func(w io.Writer) { show.PrintLike(w, it, shapes, k.units) })
 	})
 }
 
@@ -103,79 +90,4 @@ func unlessNone(v float64) *float64 {
 	}
 	v = math.Round(v*1000) / 1000
 	return &v
-}
-
-func printLike(w io.Writer, of item, all []likeShape, units measure.System) {
-	fmt.Fprintln(w, of.line(units))
-	if len(all) == 0 {
-		fmt.Fprintln(w, "Nothing on the shelf is like it, as far as fibre, count and colour are recorded.")
-		return
-	}
-	for _, m := range all {
-		parts := []string{yarnColour(m.Yarn, m.item.Colour)}
-		if m.pack.Lot != "" {
-			parts = append(parts, "lot "+m.pack.Lot)
-		}
-		if m.pack.Bin != "" {
-			parts = append(parts, m.pack.Bin)
-		}
-		fmt.Fprintf(w, "\n%s", wrap(m.Tag+" "+strings.Join(parts,
-			", ")+": "+strings.TrimSuffix(massWords(m.NetMg, units)+", "+lengthOrNone(m.LengthMm,
-			units), ", "), "", pageWidth))
-		fmt.Fprint(w, wrap(m.words(), "  ", pageWidth))
-	}
-}
-
-func lengthOrNone(l *measure.Length, units measure.System) string {
-	if l == nil {
-		return ""
-	}
-	return l.Yarn(units)
-}
-
-// words say in what a match is like the item.
-func (m likeShape) words() string {
-	if m.SameLot {
-		return "the same lot"
-	}
-	var parts []string
-	switch {
-	case m.SameYarn && m.pack.Lot == "":
-		parts = append(parts, "the same yarn, lot not recorded")
-	case m.SameYarn:
-		parts = append(parts, "the same yarn, not the same lot")
-	case m.InCommon == nil:
-		parts = append(parts, "fibre not known")
-	case *m.InCommon > 0.995:
-		parts = append(parts, "the same fibre")
-	default:
-		parts = append(parts, fmt.Sprintf("%.0f%% of the fibre", 100**m.InCommon))
-	}
-	if !m.SameYarn {
-		parts = append(parts, countWordsOf(m.Finer))
-	}
-	if m.Felts {
-		parts = append(parts, "they must not meet in one cloth: endsmeet together says why")
-	}
-	switch {
-	case m.Colours == nil:
-		parts = append(parts, "colour not known")
-	case *m.Colours == 0:
-		parts = append(parts, "the same colour by its name")
-	default:
-		parts = append(parts, fmt.Sprintf("colour ΔE %.0f", *m.Colours))
-	}
-	return strings.Join(parts, ", ")
-}
-
-func countWordsOf(finer *float64) string {
-	switch {
-	case finer == nil:
-		return "count not known"
-	case math.Abs(*finer) < 0.02:
-		return "as thick"
-	case *finer > 0:
-		return fmt.Sprintf("%.0f%% more length a gram", 100**finer)
-	}
-	return fmt.Sprintf("%.0f%% less length a gram", -100**finer)
 }

@@ -10,6 +10,7 @@ import (
 
 	"github.com/urfave/cli/v2"
 
+	"endsmeet/cmd/endsmeet/show"
 	"endsmeet/stash"
 	"endsmeet/stash/sqlite"
 )
@@ -28,7 +29,7 @@ type line struct {
 // passed over.
 func (k *call) lines() ([]line, error) { return k.linesOf(k.String("from")) }
 
-// linesOf reads the list in a file.
+// LinesOf reads the list in a file.
 func (k *call) linesOf(path string) ([]line, error) {
 	in, name := k.env.stdin, "standard input"
 	if path != "-" {
@@ -101,8 +102,8 @@ func (k *call) weighLine(tx *sqlite.Tx, l line, at time.Time) (stash.Package, er
 
 // answerChanges answers for several packages what answerChange does for one.
 func (k *call) answerChanges(tx *sqlite.Tx, before []stash.Package,
-	text func(io.Writer, stash.Package, item)) error {
-	items := []item{}
+	text func(io.Writer, stash.Package, show.Item)) error {
+	items := []show.Item{}
 	for _, p := range before {
 		it, err := k.afterChange(tx, p)
 		if err != nil {

@@ -9,6 +9,7 @@ import (
 
 	"github.com/urfave/cli/v2"
 
+	"endsmeet/cmd/endsmeet/show"
 	"endsmeet/stash"
 	"endsmeet/stash/measure"
 	"endsmeet/stash/sqlite"
@@ -59,11 +60,11 @@ func list(k *call) error {
 			if err != nil {
 				return err
 			}
-			lots := lotsOf(items)
-			return k.answer(lots, func(w io.Writer) { printLots(w, lots, k.units) })
+			lots := show.LotsOf(items)
+			return k.answer(lots, func(w io.Writer) { show.PrintLots(w, lots, k.units) })
 		}
-		var lines []listLine
-		of, err := k.eachChosen(tx, k.Args().Slice(), func(it item) error {
+		var lines []show.ListLine
+		of, err := k.eachChosen(tx, k.Args().Slice(), func(it show.Item) error {
 			line, err := k.lineOf(it)
 			lines = append(lines, line)
 			return err
@@ -73,7 +74,7 @@ func list(k *call) error {
 		}
 		slices.SortStableFunc(lines, less)
 		if len(lines) == 0 && of > 0 && !k.Bool("ids") {
-			return k.answer([]item{},
+			return k.answer([]show.Item{},
 				func(w io.Writer) { fmt.Fprintln(w, "none here: no package like that") })
 		}
 		k.tell = func() error { return k.tellListed(lines) }
@@ -84,7 +85,7 @@ func list(k *call) error {
 // eachChosen tells of the items on the shelf with all of some words that the filters
 // leave, and gives of how many. Where they leave none, a word that no item could
 // have is refused.
-func (k *call) eachChosen(tx *sqlite.Tx, words []string, tell func(item) error) (of int,
+func (k *call) eachChosen(tx *sqlite.Tx, words []string, tell func(show.Item) error) (of int,
 	err error) {
 	keep, err := k.filters(words)
 	if err != nil {
@@ -111,27 +112,29 @@ func (k *call) eachChosen(tx *sqlite.Tx, words []string, tell func(item) error) 
 }
 
 // chosenItems are the items of eachChosen in an order.
-func (k *call) chosenItems(tx *sqlite.Tx, words []string, less func(a, b listLine) int) ([]item,
+func (k *call) chosenItems(tx *sqlite.Tx, words []string,
+	less func(a, b show.ListLine) int) ([]show.Item,
 	error) {
-	items := []item{}
-	_, err := k.eachChosen(tx, words, func(it item) error {
+	items := []show.Item{}
+	_, err := k.eachChosen(tx, words, func(it show.Item) error {
 		items = append(items, it)
 		return nil
 	})
-	slices.SortStableFunc(items, func(a, b item) int { return less(listedOf(a), listedOf(b)) })
+	slices.SortStableFunc(items,
+		func(a, b show.Item) int { return less(show.ListedOf(a), show.ListedOf(b)) })
 	return items, err
 }
 
 // order gives the comparison of a sort key; ties go by tag, then id.
-func order(key string) (func(a, b listLine) int, error) {
-	keys := map[string]func(a, b listLine) int{
-		"tag":    func(a, b listLine) int { return 0 },
-		"yarn":   func(a, b listLine) int { return strings.Compare(a.yarn, b.yarn) },
-		"bin":    func(a, b listLine) int { return strings.Compare(a.bin, b.bin) },
-		"weight": func(a, b listLine) int { return cmp.Compare(b.net, a.net) },
-		"length": func(a, b listLine) int { return cmp.Compare(b.length, a.length) },
-		"count":  func(a, b listLine) int { return cmp.Compare(a.tex, b.tex) },
-		"moved":  func(a, b listLine) int { return a.moved.Compare(b.moved) },
+func order(key string) (func(a, b show.ListLine) int, error) {
+	keys := map[string]func(a, b show.ListLine) int{
+		"tag":    func(a, b show.ListLine) int { return 0 },
+		"yarn":   func(a, b show.ListLine) int { return strings.Compare(a.Yarn, b.Yarn) },
+		"bin":    func(a, b show.ListLine) int { return strings.Compare(a.Bin, b.Bin) },
+		"weight": func(a, b show.ListLine) int { return cmp.Compare(b.Net, a.Net) },
+		"length": func(a, b show.ListLine) int { return cmp.Compare(b.Length, a.Length) },
+		"count":  func(a, b show.ListLine) int { return cmp.Compare(a.Tex, b.Tex) },
+		"moved":  func(a, b show.ListLine) int { return a.Moved.Compare(b.Moved) },
 	}
 	first, ok := keys[key]
 	if !ok {
@@ -139,62 +142,37 @@ func order(key string) (func(a, b listLine) int, error) {
 			"one of: tag, yarn, bin, weight, length, count, moved", "there is no order %q",
 			stash.Clean(key))
 	}
-	return func(a, b listLine) int {
-		return cmp.Or(first(a, b), naturally(a.tag, b.tag),
-			strings.Compare(string(a.id), string(b.id)))
+	return func(a, b show.ListLine) int {
+		return cmp.Or(first(a, b), show.Naturally(a.Tag, b.Tag),
+			strings.Compare(string(a.ID), string(b.ID)))
 	}, nil
 }
 
-// naturally compares texts with the numbers in them by value: Y2 before Y10.
-func naturally(a, b string) int {
-	for a != "" && b != "" {
-		da, db := digits(a), digits(b)
-		if da > 0 && db > 0 {
-			na, nb := strings.TrimLeft(a[:da], "0"), strings.TrimLeft(b[:db], "0")
-			if c := cmp.Or(cmp.Compare(len(na), len(nb)), strings.Compare(na, nb)); c != 0 {
-				return c
-			}
-			a, b = a[da:], b[db:]
-			continue
-		}
-		if a[0] != b[0] {
-			return cmp.Compare(a[0], b[0])
-		}
-		a, b = a[1:], b[1:]
-	}
-	return cmp.Compare(len(a), len(b))
-}
-
-func digits(s string) int {
-	n := 0
-	for n < len(s) && s[n] >= '0' && s[n] <= '9' {
-		n++
-	}
-	return n
-}
-
 // filters makes one test of all the filters given.
-func (k *call) filters(words []string) (func(item) bool, error) {
-	tests := []func(item) bool{wordFilter(words)}
-	for name, get := range map[string]func(item) string{
-		"colour": func(it item) string { return it.pack.Colour },
-		"form":   func(it item) string { return string(it.pack.Form) },
-		"fibre": func(it item) string {
-			return it.facts.Fibre.String() +
-				k.otherName(it.facts.Fibre)
+func (k *call) filters(words []string) (func(show.Item) bool, error) {
+	tests := []func(show.Item) bool{wordFilter(words)}
+	for name, get := range map[string]func(show.Item) string{
+		"colour": func(it show.Item) string { return it.Pack.Colour },
+		"form":   func(it show.Item) string { return string(it.Pack.Form) },
+		"fibre": func(it show.Item) string {
+			return it.Facts.Fibre.String() +
+				k.otherName(it.Facts.Fibre)
 		},
 	} {
 		if want := stash.British(strings.ToLower(k.String(name))); want != "" {
-			tests = append(tests, func(it item) bool {
+			tests = append(tests, func(it show.Item) bool {
 				return strings.Contains(stash.British(strings.ToLower(get(it))), want)
 			})
 		}
 	}
 	if bin := k.String("bin"); bin != "" {
-		tests = append(tests, func(it item) bool { return strings.EqualFold(it.pack.Bin, bin) })
+		tests = append(tests, func(it show.Item) bool {
+			return strings.EqualFold(it.Pack.Bin,
+				bin)
+		})
 	}
 	if flag := strings.ToLower(k.String("flag")); flag != "" {
-		tests = append(tests, func(it item) bool {
+		tests = append(tests, func(it show.Item) bool {
 			return it.State == flag ||
 				slices.ContainsFunc(it.Flags,
 					func(f string) bool { return strings.Contains(strings.ToLower(f), flag) })
@@ -205,23 +183,24 @@ func (k *call) filters(words []string) (func(item) bool, error) {
 		return nil, err
 	}
 	tests = append(tests, counted...)
-	return func(it item) bool {
-		return !slices.ContainsFunc(tests, func(test func(item) bool) bool { return !test(it) })
+	return func(it show.Item) bool {
+		return !slices.ContainsFunc(tests,
+			func(test func(show.Item) bool) bool { return !test(it) })
 	}, nil
 }
 
-func wordFilter(words []string) func(item) bool {
+func wordFilter(words []string) func(show.Item) bool {
 	words = strings.Fields(strings.ToLower(strings.Join(words, " ")))
-	return func(it item) bool {
-		text := strings.ToLower(strings.Join([]string{it.Tag, it.Yarn, it.pack.Colour, it.pack.Lot,
+	return func(it show.Item) bool {
+		text := strings.ToLower(strings.Join([]string{it.Tag, it.Yarn, it.Pack.Colour, it.Pack.Lot,
 			string(it.ID)}, " "))
 		return !slices.ContainsFunc(words,
 			func(word string) bool { return !strings.Contains(text, word) })
 	}
 }
 
-func (k *call) countFilters() ([]func(item) bool, error) {
-	var tests []func(item) bool
+func (k *call) countFilters() ([]func(show.Item) bool, error) {
+	var tests []func(show.Item) bool
 	for _, name := range []string{"finer", "coarser"} {
 		text := k.String(name)
 		if text == "" {
@@ -231,8 +210,8 @@ func (k *call) countFilters() ([]func(item) bool, error) {
 		if err != nil {
 			return nil, explainCount(err, k.String("fibre"))
 		}
-		tests = append(tests, func(it item) bool {
-			tex := it.facts.Tex()
+		tests = append(tests, func(it show.Item) bool {
+			tex := it.Facts.Tex()
 			return tex != 0 && (name == "finer" && tex <= fact.Count || name == "coarser" &&
 				tex >= fact.Count)
 		})
@@ -242,68 +221,10 @@ func (k *call) countFilters() ([]func(item) bool, error) {
 		if err != nil {
 			return nil, fmt.Errorf("--available: %w", err)
 		}
-		tests = append(tests, func(it item) bool {
-			return it.amount.Known &&
-				it.amount.Available >= mass
+		tests = append(tests, func(it show.Item) bool {
+			return it.Amount.Known &&
+				it.Amount.Available >= mass
 		})
 	}
 	return tests, nil
-}
-
-// shelfSum is what there is of items in all. Of what is overdrawn or was never
-// weighed nothing is counted.
-type shelfSum struct {
-	net, available       measure.Mass
-	unweighed, overdrawn int
-	// kept are the states of what is not available.
-	kept []string
-}
-
-func sumOf(lines []listLine) shelfSum {
-	var s shelfSum
-	for _, l := range lines {
-		if !l.known {
-			s.unweighed++
-			continue
-		}
-		if l.overdrawn {
-			s.overdrawn++
-			continue
-		}
-		s.net += l.net
-		s.available += l.available
-		if l.available < l.net && !slices.Contains(s.kept, l.state) {
-			s.kept = append(s.kept, l.state)
-		}
-	}
-	return s
-}
-
-// totals says how much there is, how much of it can be woven now, and what keeps
-// the remainder.
-func totals(lines []listLine, units measure.System) string {
-	s := sumOf(lines)
-	text := fmt.Sprintf("%s, %s. Available: %s.", plural(len(lines), "item"), s.net.Format(units),
-		s.available.Format(units))
-	if s.net > s.available {
-		text += fmt.Sprintf(" Not available: %s (%s).", (s.net - s.available).Format(units),
-			strings.Join(s.kept, ", "))
-	}
-	if s.unweighed > 0 {
-		text += fmt.Sprintf(" Not weighed: %d.", s.unweighed)
-	}
-	if s.overdrawn > 0 {
-		text += fmt.Sprintf(" Overdrawn and not counted: %d.", s.overdrawn)
-	}
-	return text
-}
-
-func plural(n int, word string) string {
-	if n == 1 {
-		return "1 " + word
-	}
-	if strings.HasSuffix(word, "ch") {
-		word += "e"
-	}
-	return fmt.Sprintf("%d %ss", n, word)
 }

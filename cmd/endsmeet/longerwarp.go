@@ -1,10 +1,9 @@
 package main
 
 import (
-	"fmt"
-	"io"
 	"math"
 
+	"endsmeet/cmd/endsmeet/show"
 	"endsmeet/planner/chance"
 	"endsmeet/planner/making"
 	"endsmeet/stash"
@@ -12,20 +11,8 @@ import (
 	"endsmeet/stash/sqlite"
 )
 
-// way is one way to come to one more piece.
-type way struct {
-	Name        string         `json:"name"`
-	WarpEnd     measure.Length `json:"warp_end_mm"`
-	WarpTotal   measure.Length `json:"warp_total_mm"`
-	WeftTotal   measure.Length `json:"weft_total_mm"`
-	Waste       measure.Length `json:"waste_mm"`
-	Verdict     chance.Verdict `json:"verdict"`
-	Probability *float64       `json:"probability"`
-	Binding     string         `json:"binding"`
-}
-
 // longerWarpOf compares a longer warp now with a new warp later.
-func longerWarpOf(s making.Shelf, b stash.Project, k *call, tx *sqlite.Tx) ([]way, error) {
+func longerWarpOf(s making.Shelf, b stash.Project, k *call, tx *sqlite.Tx) ([]show.Way, error) {
 	over, err := k.projectFields(tx)
 	if err != nil {
 		return nil, err
@@ -38,16 +25,16 @@ func longerWarpOf(s making.Shelf, b stash.Project, k *call, tx *sqlite.Tx) ([]wa
 	if err != nil {
 		return nil, projectProblem(err)
 	}
-	return []way{
+	return []show.Way{
 		wayOf("as it is", a.First),
 		wayOf("one more on this warp", a.Longer),
 		wayOf("one more, new warp later", a.Later),
 	}, nil
 }
 
-func wayOf(name string, o making.Outcome) way {
+func wayOf(name string, o making.Outcome) show.Way {
 	n := o.Needs
-	w := way{
+	w := show.Way{
 		Name: name, WarpEnd: n.WarpEnd, WarpTotal: n.WarpTotal, WeftTotal: n.WeftTotal,
 		Waste: wasteOf(o), Verdict: o.Verdict, Binding: o.Binding,
 	}
@@ -63,21 +50,4 @@ func wasteOf(o making.Outcome) measure.Length {
 	spec := o.Needs.Spec
 	return measure.Length(o.Needs.Windings) * (max(0, spec.Loom.Front-spec.Edges.Start().Raw()) +
 		max(0, spec.Loom.Back-spec.Edges.Last().Raw()) + spec.Loom.Sample)
-}
-
-func printWays(w io.Writer, ways []way, units measure.System) {
-	if len(ways) == 0 {
-		return
-	}
-	t := newTable("", ">one end", ">warp", ">weft", ">waste", "it fits")
-	for _, way := range ways {
-		sure := string(way.Verdict)
-		if way.Probability != nil {
-			sure += " " + percent(*way.Probability)
-		}
-		t.rows = append(t.rows, []string{way.Name, way.WarpEnd.Yarn(units),
-			way.WarpTotal.Yarn(units), way.WeftTotal.Yarn(units), way.Waste.Yarn(units), sure})
-	}
-	fmt.Fprintln(w)
-	t.print(w)
 }

@@ -5,12 +5,11 @@ import (
 	"io"
 	"math"
 	"slices"
-	"strings"
 
 	"github.com/urfave/cli/v2"
 
+	"endsmeet/cmd/endsmeet/show"
 	"endsmeet/planner/making"
-	"endsmeet/planner/verdict"
 	"endsmeet/stash"
 	"endsmeet/stash/measure"
 	"endsmeet/stash/sqlite"
@@ -41,32 +40,6 @@ func loomCommand(e *environment) *cli.Command {
 			noteFlag()),
 		Action: action(e, 1, 1, loom),
 	}
-}
-
-// loomShape is the JSON shape of `loom`.
-type loomShape struct {
-	Piece      string          `json:"piece"`
-	Woven      measure.Length  `json:"woven_mm"`
-	Tape       measure.Length  `json:"tape_more_mm"`
-	Finished   measure.Length  `json:"finished_more_mm"`
-	Target     measure.Length  `json:"tape_target_mm"`
-	TargetU    measure.Length  `json:"tape_target_u_mm"`
-	Further    measure.Length  `json:"further_mm"`
-	AtPlan     measure.Length  `json:"finished_at_planned_tape_mm"`
-	Reach      measure.Length  `json:"tape_reach_mm"`
-	Sure       measure.Length  `json:"tape_reach_95_mm"`
-	Short      float64         `json:"too_short_probability"`
-	Stretch    measure.Ratio   `json:"stretch_ppm"`
-	Strain     measure.Ratio   `json:"strain_ppm"`
-	AfterPiece measure.Length  `json:"after_planned_finished_mm"`
-	Weft       *measure.Length `json:"weft_allows_finished_mm"`
-	Binding    string          `json:"binding"`
-	Verdicts   verdict.Verdict `json:"verdicts"`
-	// OnWarp are the other pieces of its warp that are on the loom.
-	OnWarp []string `json:"on_warp"`
-
-	rest making.Rest
-	plan *stash.Plan
 }
 
 func loom(k *call) error {
@@ -140,12 +113,12 @@ func (k *call) onLoom(tx *sqlite.Tx, reading stash.LoomReading) error {
 	if err != nil {
 		return err
 	}
-	shape := loomShape{
+	shape := show.LoomShape{
 		Piece: piece.Name, Woven: r.Woven, Tape: r.Tape, Finished: r.Finished, Target: r.Target,
 		TargetU: r.TargetU, Further: r.Further,
 		AtPlan: r.AtPlan, Reach: r.Reach, Sure: r.Sure, Short: math.Round(r.Short*1e4) / 1e4,
 		Stretch: r.Stretch, Strain: r.Strain,
-		AfterPiece: r.AfterPiece, Binding: r.Binding, rest: r, plan: piece.Plan,
+		AfterPiece: r.AfterPiece, Binding: r.Binding, Rest: r, Plan: piece.Plan,
 	}
 	if shape.Verdicts, err = loomVerdict(tx, shelf, piece, r); err != nil {
 		return err
@@ -161,7 +134,7 @@ func (k *call) onLoom(tx *sqlite.Tx, reading stash.LoomReading) error {
 	for _, p := range others {
 		shape.OnWarp = append(shape.OnWarp, p.Name)
 	}
-	return k.answer(shape, func(w io.Writer) { printLoom(w, shape, k.units) })
+	return k.answer(shape, func(w io.Writer) { show.PrintLoom(w, shape, k.units) })
 }
 
 // lastWoven is what the tape read last.
@@ -216,81 +189,3 @@ func (k *call) wovenInAll(p stash.Piece, reading measure.Length) (measure.Length
 	}
 	return measure.Length(n-1)*p.Plan.Tape + reading, nil
 }
-
-func printLoom(w io.Writer, r loomShape, units measure.System) {
-	fmt.Fprintf(w, "%s is on the loom.\n", stash.Clean(r.Piece))
-	printWorse(w, r.Verdicts)
-	further := clothText(r.Further, units) + " further"
-	if r.Further <= 0 {
-		further = "which is reached"
-	}
-	fact(w, "Weave", fmt.Sprintf("until the tape reads %s ± %s%s: %s",
-		clothText(r.Target, units), clothText(r.TargetU, units),
-		eachOf(r.plan.Spec.Pieces, r.Target, units), further))
-	if off := r.Target - r.plan.Tape; max(off, -off) > 5*measure.Millimetre {
-		fact(w, "Planned", fmt.Sprintf("%s: this web stretches %s (its yarn %s), %s was reckoned with; at the planned tape it would finish %s long, not %s",
-			clothText(r.plan.Tape, units), tenths(r.Stretch), tenths(r.Strain),
-			tenths(r.rest.Planned), clothText(r.AtPlan, units), clothText(r.plan.Length, units)))
-	}
-	fact(w, "Warp", fmt.Sprintf("lets the tape come %s further, which finishes as %s",
-		clothText(r.Tape, units), clothText(r.Finished, units)))
-	printShortWarp(w, r, units)
-	fact(w, "After", afterWords(r, units))
-	if r.Weft == nil {
-		fact(w, "Weft", "how much is left is not known")
-	} else {
-		fact(w, "Weft", fmt.Sprintf("is enough for %s from here%s; the %s runs out first",
-			clothText(*r.Weft, units), paceWords(r.rest.WeftPace), r.Binding))
-	}
-	if r.rest.Worth != "" {
-		fact(w, "Surer", r.rest.Worth)
-	}
-}
-
-// afterWords says what the warp still holds beyond a piece.
-func afterWords(r loomShape, units measure.System) string {
-	switch {
-	case r.plan.Shared != nil && len(r.OnWarp) == 0:
-		return "nothing: it is the last piece on its warp"
-	case r.plan.Shared != nil:
-		return "the rest of the warp is kept for " + stash.Clean(strings.Join(r.OnWarp, ", "))
-	case r.AfterPiece > 0:
-		return clothText(r.AfterPiece, units) +
-			" more could be finished on this warp, fringes between"
-	}
-	return "nothing beyond what was planned is left on this warp"
-}
-
-// printShortWarp says what can be done where the warp may be too short.
-func printShortWarp(w io.Writer, r loomShape, units measure.System) {
-	if r.Short < 0.2 || r.Further <= 0 {
-		return
-	}
-	fact(w, "Short", fmt.Sprintf("the warp may be too short for that: %.0f chances in 100. Then",
-		100*r.Short))
-	if r.rest.FinishedSure > 0 {
-		fact(w, "", fmt.Sprintf("finish shorter: %s is reached on 19 of 20 such warps, at a tape of %s,", clothText(r.rest.FinishedSure, units), clothText(r.Sure, units)))
-	}
-	if r.rest.TieOn > 0 {
-		fact(w, "", fmt.Sprintf("or tie on: %s to each of the %d ends, and the knots,",
-			clothText(r.rest.TieOn, units), r.plan.Ends))
-	}
-	fact(w, "", fmt.Sprintf("or weave a tenth fewer picks from here: the warp bends less, which gives about %s, and %s of weft are saved (take-up goes with the picks: Taylor, Cotton Weaving and Designing, 1909)",
-		clothText(r.rest.FewerGain, units), yarnText(r.rest.FewerSaved, units)))
-}
-
-// paceWords say where the weft goes otherwise than planned, by what was left when
-// it was weighed.
-func paceWords(pace float64) string {
-	switch {
-	case pace == 0:
-		return ""
-	case pace > 1.02:
-		return fmt.Sprintf(", going %.0f %% faster than planned by what was weighed", 100*(pace-1))
-	case pace < 0.98:
-		return fmt.Sprintf(", going %.0f %% slower than planned by what was weighed", 100*(1-pace))
-	}
-	return ", going as planned by what was weighed"
-}
-
-func tenths(r measure.Ratio) string { return fmt.Sprintf("%.1f %%", 100*r.Float()) }

@@ -5,6 +5,8 @@ import (
 	"strings"
 
 	"github.com/urfave/cli/v2"
+
+	"endsmeet/cmd/endsmeet/show"
 )
 
 // manPage is the manual page, from what help says: its headings become sections,
@@ -50,7 +52,7 @@ func manCommand(e *environment) *cli.Command {
 	return &cli.Command{
 		Name: "man", Usage: "the manual page", Hidden: true, Category: groupHouse,
 		Action: func(c *cli.Context) error {
-			_, err := io.WriteString(document(e.stdout), manPage(c.App))
+			_, err := io.WriteString(show.Document(e.stdout), manPage(c.App))
 			return err
 		},
 	}

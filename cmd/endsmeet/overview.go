@@ -5,6 +5,8 @@ import (
 	"strings"
 
 	"github.com/urfave/cli/v2"
+
+	"endsmeet/cmd/endsmeet/show"
 )
 
 // groups is the order in which help shows the groups of commands.
@@ -21,7 +23,7 @@ func overview(app *cli.App) string {
 			if c.Category == group && !c.Hidden {
 				const indent = "              "
 				fmt.Fprintf(&b, "  %-11s %s", c.Name,
-					strings.TrimPrefix(wrap(c.Usage, indent, pageWidth), indent))
+					strings.TrimPrefix(show.Wrap(c.Usage, indent, show.PageWidth), indent))
 			}
 		}
 	}
@@ -35,6 +37,7 @@ options
   --version     print the version
 
 ` + "`endsmeet help COMMAND` tells more, `endsmeet demo` shows the main job.\n" +
-		wrap("Help on words: `endsmeet help` with one of "+topicNames()+".", "", pageWidth))
+		show.Wrap("Help on words: `endsmeet help` with one of "+topicNames()+".", "",
+			show.PageWidth))
 	return b.String()
 }

@@ -2,16 +2,13 @@ package main
 
 import (
 	"encoding/json"
-	"fmt"
 	"io"
 	"maps"
-	"slices"
-	"strings"
 
 	"github.com/urfave/cli/v2"
 
+	"endsmeet/cmd/endsmeet/show"
 	"endsmeet/stash"
-	"endsmeet/stash/measure"
 	"endsmeet/stash/people"
 	"endsmeet/stash/sqlite"
 )
@@ -53,23 +50,13 @@ wool" are understood as well.`
 
 const ruleHelp = ruleForm + "\n`endsmeet person tests` lists what a rule can ask about."
 
-// personItem is the JSON shape of a person in a list.
-type personItem struct {
-	ID    stash.PersonID `json:"id"`
-	Name  string         `json:"name"`
-	Rules int            `json:"rules"`
-	Gone  bool           `json:"gone"`
-	// For names the open pieces that are for them.
-	For []string `json:"open_pieces"`
-}
-
 func personList(k *call) error {
 	return k.view(func(tx *sqlite.Tx) error {
 		all, err := tx.Everybody()
 		if err != nil {
 			return err
 		}
-		items := []personItem{}
+		items := []show.PersonItem{}
 		for _, p := range all {
 			if p.Name == "" || p.Gone && !k.Bool("gone") {
 				continue
@@ -78,26 +65,11 @@ func personList(k *call) error {
 			if err != nil {
 				return err
 			}
-			items = append(items, personItem{p.ID, p.Name, len(p.Rules), p.Gone, orEmpty(open)})
+			items = append(items, show.PersonItem{ID: p.ID, Name: p.Name, Rules: len(p.Rules),
+				Gone: p.Gone, For: show.OrEmpty(open)})
 		}
-		return k.answer(items, func(w io.Writer) { printPeople(w, items) })
+		return k.answer(items, func(w io.Writer) { show.PrintPeople(w, items) })
 	})
-}
-
-func printPeople(w io.Writer, items []personItem) {
-	if len(items) == 0 {
-		fmt.Fprintln(w, "nobody yet; `endsmeet person add NAME --preset PRESET` records somebody")
-		return
-	}
-	t := newTable("name", ">rules", "open pieces")
-	for _, it := range items {
-		name := it.Name
-		if it.Gone {
-			name += " (gone)"
-		}
-		t.add(name, fmt.Sprint(it.Rules), strings.Join(it.For, ", "))
-	}
-	t.print(w)
 }
 
 // openPiecesFor names the open pieces that are for somebody, by their own plan
@@ -120,32 +92,9 @@ func openPiecesFor(tx *sqlite.Tx, id stash.PersonID) ([]string, error) {
 	return names, nil
 }
 
-// shownPerson is the JSON shape of a person.
-type shownPerson struct {
-	ID       stash.PersonID               `json:"id"`
-	Name     string                       `json:"name"`
-	Note     *string                      `json:"note"`
-	Gone     bool                         `json:"gone"`
-	Rules    []shownRule                  `json:"rules"`
-	Cautions []people.Caution             `json:"cautions"`
-	Open     []string                     `json:"open_pieces"`
-	Had      []hadThing                   `json:"had"`
-	Disputed map[string][]json.RawMessage `json:"disputed"`
-	// Complete is false where a newer version wrote what this one cannot read.
-	Complete bool `json:"complete"`
-	// Affected are the open pieces whose answer a change of the rules changed.
-	Affected []affected `json:"affected,omitempty"`
+func shownOf(r stash.Rule) show.Rule {
+	return show.Rule{Words: people.Words(r), Strict: !r.Lenient, Rule: r}
 }
-
-// shownRule is the JSON shape of a rule, with its words.
-type shownRule struct {
-	Words string `json:"words"`
-	// Strict says that what is unknown does not pass the rule.
-	Strict bool `json:"strict"`
-	stash.Rule
-}
-
-func shownOf(r stash.Rule) shownRule { return shownRule{people.Words(r), !r.Lenient, r} }
 
 func personShow(k *call) error {
 	return k.view(func(tx *sqlite.Tx) error {
@@ -157,7 +106,7 @@ func personShow(k *call) error {
 	})
 }
 
-func (k *call) answerPerson(tx *sqlite.Tx, p stash.Person, changed []affected) error {
+func (k *call) answerPerson(tx *sqlite.Tx, p stash.Person, changed []show.Affected) error {
 	open, err := openPiecesFor(tx, p.ID)
 	if err != nil {
 		return err
@@ -166,68 +115,16 @@ func (k *call) answerPerson(tx *sqlite.Tx, p stash.Person, changed []affected) e
 	if err != nil {
 		return err
 	}
-	shown := shownPerson{
+	shown := show.Person{
 		Had: had,
-		ID:  p.ID, Name: p.Name, Note: known(p.Note), Gone: p.Gone, Rules: []shownRule{},
+		ID:  p.ID, Name: p.Name, Note: show.Known(p.Note), Gone: p.Gone, Rules: []show.Rule{},
 		Cautions: people.Cautions(p),
-		Open:     orEmpty(open), Disputed: map[string][]json.RawMessage{}, Complete: !p.Newer,
+		Open:     show.OrEmpty(open), Disputed: map[string][]json.RawMessage{}, Complete: !p.Newer,
 		Affected: changed,
 	}
 	maps.Copy(shown.Disputed, p.Disputed)
 	for _, r := range p.Rules {
 		shown.Rules = append(shown.Rules, shownOf(r))
 	}
-	return k.answer(shown, func(w io.Writer) { printPerson(w, shown, k.units) })
-}
-
-func printPerson(w io.Writer, p shownPerson, units measure.System) {
-	name := stash.Clean(p.Name)
-	if p.Gone {
-		name += " (gone)"
-	}
-	fmt.Fprintln(w, name)
-	if p.Note != nil {
-		fmt.Fprint(w, wrap("note: "+*p.Note, "  ", roomOf(w)))
-	}
-	printRules(w, p.Rules)
-	for _, field := range slices.Sorted(maps.Keys(p.Disputed)) {
-		fmt.Fprint(w, wrap("two machines say different things of "+field+"; until that is `set`, every rule of both is read", "  ", roomOf(w)))
-	}
-	if !p.Complete {
-		fmt.Fprint(w, wrap("a newer version wrote what this one cannot read: no answer about this person is complete", "  ", roomOf(w)))
-	}
-	for _, c := range p.Cautions {
-		fmt.Fprint(w, wrap(c.Text, "  ", roomOf(w)))
-	}
-	if len(p.Open) > 0 {
-		fmt.Fprint(w, wrap("open pieces: "+strings.Join(p.Open, ", "), "  ", roomOf(w)))
-	}
-	printHad(w, p.Had, units)
-	printAffected(w, p.Affected)
-}
-
-// printRules prints the rules in their order, and behind each run of them
-// where it is from.
-func printRules(w io.Writer, rules []shownRule) {
-	if len(rules) == 0 {
-		fmt.Fprintln(w, "  no rules: nothing is tested for them")
-		return
-	}
-	t := newTable("rule", "why")
-	for _, r := range rules {
-		t.addWrapped(44, r.Words, stash.Clean(r.Why))
-	}
-	t.print(w)
-	var sources []string
-	seen := map[string]bool{}
-	for _, r := range rules {
-		text := strings.TrimSpace(r.Source + ", " + r.Dated)
-		if r.Source != "" && !seen[text] {
-			seen[text] = true
-			sources = append(sources, text)
-		}
-	}
-	for _, s := range sources {
-		fmt.Fprint(w, wrap("from: "+s, "  ", roomOf(w)))
-	}
+	return k.answer(shown, func(w io.Writer) { show.PrintPerson(w, shown, k.units) })
 }

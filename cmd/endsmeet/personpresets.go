@@ -3,21 +3,10 @@ package main
 import (
 	"fmt"
 	"io"
-	"strings"
 
+	"endsmeet/cmd/endsmeet/show"
 	"endsmeet/stash/people"
 )
-
-// presetItem is the JSON shape of a preset.
-type presetItem struct {
-	Name   string      `json:"name"`
-	Also   []string    `json:"also"`
-	About  string      `json:"about"`
-	Grade  string      `json:"grade"`
-	Source string      `json:"source"`
-	Dated  string      `json:"dated"`
-	Rules  []shownRule `json:"rules"`
-}
 
 func personPresets(k *call) error {
 	if name := k.Args().First(); name != "" {
@@ -25,9 +14,9 @@ func personPresets(k *call) error {
 		if err != nil {
 			return err
 		}
-		return k.told(k.answer(it, func(w io.Writer) { printPreset(w, it) }))
+		return k.told(k.answer(it, func(w io.Writer) { show.PrintPreset(w, it) }))
 	}
-	items := []presetItem{}
+	items := []show.PresetItem{}
 	for _, p := range people.Presets() {
 		it, err := presetNamed(p.Name)
 		if err != nil {
@@ -35,39 +24,20 @@ func personPresets(k *call) error {
 		}
 		items = append(items, it)
 	}
-	return k.told(k.answer(items, func(w io.Writer) { printPresets(w, items) }))
+	return k.told(k.answer(items, func(w io.Writer) { show.PrintPresets(w, items) }))
 }
 
-func presetNamed(name string) (presetItem, error) {
+func presetNamed(name string) (show.PresetItem, error) {
 	p, rules, err := people.PresetNamed(name)
 	if err != nil {
-		return presetItem{}, err
+		return show.PresetItem{}, err
 	}
-	it := presetItem{p.Name, orEmpty(p.Also), p.About, p.Grade, p.Source, p.Dated, []shownRule{}}
+	it := show.PresetItem{Name: p.Name, Also: show.OrEmpty(p.Also), About: p.About, Grade: p.Grade,
+		Source: p.Source, Dated: p.Dated, Rules: []show.Rule{}}
 	for _, r := range rules {
 		it.Rules = append(it.Rules, shownOf(r))
 	}
 	return it, nil
-}
-
-func printPresets(w io.Writer, items []presetItem) {
-	t := newTable("preset", ">rules", "for")
-	for _, it := range items {
-		t.addWrapped(46, it.Name, fmt.Sprint(len(it.Rules)), it.About)
-	}
-	t.print(w)
-	fmt.Fprint(w, wrap("Houses, wards and people differ and contradict each other: a preset is where a talk begins. "+
-		"`endsmeet person presets NAME` shows its rules and where they are from.", "", 80))
-}
-
-func printPreset(w io.Writer, it presetItem) {
-	fmt.Fprint(w, wrap(it.Name+": "+it.About, "", roomOf(w)))
-	if len(it.Also) > 0 {
-		fmt.Fprint(w, wrap("also found as: "+strings.Join(it.Also, ", "), "  ", roomOf(w)))
-	}
-	printRules(w, it.Rules)
-	fmt.Fprint(w, wrap("grade "+it.Grade+" (C donor rules of charities and hospitals, M medical or textile science, P makers' own records, T teaching)", "  ", roomOf(w)))
-	fmt.Fprint(w, wrap(people.AskFirst.Text, "  ", roomOf(w)))
 }
 
 // testItem is the JSON shape of what a rule can ask about.
@@ -84,11 +54,11 @@ func personTests(k *call) error {
 	}
 	return k.told(k.answer(items, func(w io.Writer) {
 		fmt.Fprintln(w, ruleForm)
-		t := newTable("test", "what it finds")
+		t := show.NewTable("test", "what it finds")
 		for _, it := range items {
-			t.addWrapped(60, it.Name, it.About)
+			t.AddWrapped(60, it.Name, it.About)
 		}
 		fmt.Fprintln(w)
-		t.print(w)
+		t.Print(w)
 	}))
 }

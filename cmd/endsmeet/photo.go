@@ -8,6 +8,7 @@ import (
 
 	"github.com/urfave/cli/v2"
 
+	"endsmeet/cmd/endsmeet/show"
 	"endsmeet/stash"
 	"endsmeet/stash/photo"
 	"endsmeet/stash/sqlite"
@@ -41,21 +42,6 @@ func photoCommand(e *environment) *cli.Command {
 	}
 }
 
-// photoItem is the JSON shape of a photo.
-type photoItem struct {
-	ID     stash.PhotoID `json:"id"`
-	Of     string        `json:"of"`
-	At     string        `json:"at"`
-	Width  int           `json:"width"`
-	Height int           `json:"height"`
-	Bytes  int64         `json:"bytes"`
-	// Here says whether its bytes are on this machine, small and full.
-	HereSmall bool `json:"here_small"`
-	HereFull  bool `json:"here_full"`
-	// Middle is the colour of its middle, told when it is added.
-	Middle *string `json:"middle_colour,omitempty"`
-}
-
 func photoAdd(k *call) error {
 	data, err := k.pictureFile(k.Args().Get(1))
 	if err != nil {
@@ -85,28 +71,11 @@ func photoAdd(k *call) error {
 		if _, isItem, err := tx.Package(stash.PackageID(thing)); err != nil || !isItem {
 			made.Middle = ""
 		}
-		shape := photoItem{ID: stash.PhotoID(d.Of), Of: name, At: dayWords(tx.Now()),
+		shape := show.PhotoItem{ID: stash.PhotoID(d.Of), Of: name, At: show.DayWords(tx.Now()),
 			Width: body.Width, Height: body.Height, Bytes: body.Bytes, HereSmall: true,
-			HereFull: true, Middle: known(made.Middle)}
-		return k.answer(shape, func(w io.Writer) { printPhotoAdded(w, shape) })
+			HereFull: true, Middle: show.Known(made.Middle)}
+		return k.answer(shape, func(w io.Writer) { show.PrintPhotoAdded(w, shape) })
 	})
-}
-
-func printPhotoAdded(w io.Writer, p photoItem) {
-	fmt.Fprintf(w, "Kept: a photo of %s, %d × %d, %s.\n", stash.Clean(p.Of), p.Width, p.Height,
-		bytesWords(p.Bytes))
-	if p.Middle != nil && strings.TrimSpace(*p.Middle) != "" {
-		fmt.Fprintf(w, "Its middle is about %s. If that is how the colour looks, say so: %s\n",
-			*p.Middle, stash.Command("set", stash.Clean(p.Of), "swatch="+*p.Middle))
-	}
-}
-
-// bytesWords is a size of a file.
-func bytesWords(n int64) string {
-	if n < 1_000_000 {
-		return fmt.Sprintf("%d kB", (n+500)/1000)
-	}
-	return fmt.Sprintf("%.1f MB", float64(n)/1e6)
 }
 
 // pictureFile reads a file that is to be a picture, no more of it than a picture
@@ -208,7 +177,7 @@ func (k *call) writePhoto(path string, data []byte) error {
 		return k.printJSON(map[string]any{"file": path, "bytes": len(data)})
 	}
 	_, err := fmt.Fprintf(k.env.stdout, "Written: %s, %s.\n", stash.Clean(path),
-		bytesWords(int64(len(data))))
+		show.BytesWords(int64(len(data))))
 	return err
 }
 
@@ -224,7 +193,7 @@ func photoList(k *call) error {
 		if err != nil {
 			return err
 		}
-		items := []photoItem{}
+		items := []show.PhotoItem{}
 		for _, p := range photos {
 			one, err := k.photoItem(tx, p)
 			if err != nil {
@@ -232,12 +201,13 @@ func photoList(k *call) error {
 			}
 			items = append(items, one)
 		}
-		return k.answer(items, func(w io.Writer) { printPhotos(w, items) })
+		return k.answer(items, func(w io.Writer) { show.PrintPhotos(w, items) })
 	})
 }
 
-func (k *call) photoItem(tx *sqlite.Tx, p stash.Photo) (photoItem, error) {
-	one := photoItem{ID: p.ID, At: dayWords(p.At), Width: p.Width, Height: p.Height, Bytes: p.Bytes}
+func (k *call) photoItem(tx *sqlite.Tx, p stash.Photo) (show.PhotoItem, error) {
+	one := show.PhotoItem{ID: p.ID, At: show.DayWords(p.At), Width: p.Width, Height: p.Height,
+		Bytes: p.Bytes}
 	var err error
 	if one.Of, err = k.nameOf(tx, p.Thing); err != nil {
 		return one, err
@@ -247,21 +217,4 @@ func (k *call) photoItem(tx *sqlite.Tx, p stash.Photo) (photoItem, error) {
 	}
 	_, one.HereFull, err = tx.Picture(p.Full)
 	return one, err
-}
-
-func printPhotos(w io.Writer, items []photoItem) {
-	if len(items) == 0 {
-		fmt.Fprintln(w, "No photos yet. Keep one: endsmeet photo add ITEM FILE")
-		return
-	}
-	t := newTable("of", "day", ">pixels", ">size", "")
-	for _, p := range items {
-		note := ""
-		if !p.HereFull {
-			note = "not on this machine yet"
-		}
-		t.add(p.Of, p.At, fmt.Sprintf("%d × %d", p.Width, p.Height), bytesWords(p.Bytes), note)
-	}
-	t.dropEmpty()
-	t.print(w)
 }

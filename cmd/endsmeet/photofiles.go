@@ -6,6 +6,7 @@ import (
 	"os"
 	"path/filepath"
 
+	"endsmeet/cmd/endsmeet/show"
 	"endsmeet/stash"
 	"endsmeet/stash/photo"
 	"endsmeet/stash/sqlite"
@@ -23,7 +24,7 @@ func writePictures(tx *sqlite.Tx, folder string) error {
 		return err
 	}
 	if err := os.Mkdir(folder, 0o700); err != nil {
-		return unwritable(folder, err)
+		return show.Unwritable(folder, err)
 	}
 	for _, p := range named {
 		data, here, err := tx.Picture(p.ID)

@@ -4,8 +4,8 @@ import (
 	"encoding/base64"
 	"fmt"
 	"html/template"
-	"io"
 
+	"endsmeet/cmd/endsmeet/show"
 	"endsmeet/planner/book"
 	"endsmeet/stash"
 	"endsmeet/stash/sqlite"
@@ -46,7 +46,7 @@ func (m *bookMaker) photoOf(name string, things ...stash.Subject) *book.Photo {
 }
 
 // yarnThings are a yarn and its packages.
-func yarnThings(id stash.YarnID, items []item) []stash.Subject {
+func yarnThings(id stash.YarnID, items []show.Item) []stash.Subject {
 	out := []stash.Subject{stash.Subject(id)}
 	for _, it := range items {
 		out = append(out, stash.Subject(it.ID))
@@ -59,20 +59,14 @@ func dataAddress(jpeg []byte) template.URL {
 	return template.URL("data:image/jpeg;base64," + base64.StdEncoding.EncodeToString(jpeg))
 }
 
-// printPhotoRow prints what photoWords say.
-func printPhotoRow(w io.Writer, words string) {
-	if words != "" {
-		fmt.Fprintf(w, "  %-12s %s\n", "photo", words)
-	}
-}
-
 // photoWords say that there is a photo of a thing and how to get it; empty for none.
 func photoWords(tx *sqlite.Tx, thing stash.Subject, name string) (string, error) {
 	p, found, err := newestPhoto(tx, thing)
 	if err != nil || !found {
 		return "", err
 	}
-	return fmt.Sprintf("%d × %d pixels, %s; `%s FILE` writes it", p.Width, p.Height, dayWords(p.At),
+	return fmt.Sprintf("%d × %d pixels, %s; `%s FILE` writes it", p.Width, p.Height,
+		show.DayWords(p.At),
 		stash.Command("photo save", stash.Clean(name))), nil
 }
 

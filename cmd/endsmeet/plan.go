@@ -7,6 +7,7 @@ import (
 
 	"github.com/urfave/cli/v2"
 
+	"endsmeet/cmd/endsmeet/show"
 	"endsmeet/planner"
 	"endsmeet/planner/chance"
 	"endsmeet/planner/fit"
@@ -14,7 +15,6 @@ import (
 	"endsmeet/planner/picture"
 	"endsmeet/planner/verdict"
 	"endsmeet/stash"
-	"endsmeet/stash/measure"
 	"endsmeet/stash/sqlite"
 )
 
@@ -33,79 +33,6 @@ func planCommand(e *environment) *cli.Command {
 			overrideFlag(), exitFlag())...),
 		Action: action(e, 1, 1, plan),
 	}
-}
-
-// planned is the JSON shape of a plan.
-type planned struct {
-	Piece       *string          `json:"piece"`
-	Ends        int              `json:"ends"`
-	EndsBelow   int              `json:"ends_below"`
-	ReedWidth   measure.Length   `json:"reed_width_mm"`
-	WarpEnd     measure.Length   `json:"warp_end_mm"`
-	WarpMiddle  measure.Length   `json:"warp_end_middle_mm"`
-	WarpLong    measure.Length   `json:"warp_end_95_mm"`
-	WarpTotal   measure.Length   `json:"warp_total_mm"`
-	Tape        measure.Length   `json:"tape_length_mm"`
-	Picks       int              `json:"picks"`
-	WeftTotal   measure.Length   `json:"weft_total_mm"`
-	Hem         measure.Length   `json:"hemstitch_mm"`
-	RagMg       *measure.Mass    `json:"rag_mg"`
-	Finished    size             `json:"finished"`
-	FinishedU   size             `json:"finished_u"`
-	Allowances  []allowance      `json:"allowances"`
-	Weft        []allowance      `json:"weft"`
-	Losses      []making.Loss    `json:"losses"`
-	Packages    []given          `json:"packages"`
-	LeftOut     []making.LeftOut `json:"left_out"`
-	Verdict     chance.Verdict   `json:"verdict"`
-	Probability *float64         `json:"probability"`
-	Binding     string           `json:"binding"`
-	Greatest    *size            `json:"greatest"`
-	Edges       edges            `json:"edges"`
-	OtherEdges  edges            `json:"other_edges"`
-	Stripes     []fit.Band       `json:"stripes"`
-	Sley        *sleyShape       `json:"sley"`
-	Measure     []string         `json:"measure_first"`
-	Notes       []string         `json:"notes"`
-	Another     []way            `json:"another,omitempty"`
-	Largest     *largestShape    `json:"largest,omitempty"`
-	Cautions    []caution        `json:"cautions"`
-	Verdicts    verdict.Verdict  `json:"verdicts"`
-
-	outcome making.Outcome
-}
-
-type size struct {
-	Width  measure.Length `json:"width_mm"`
-	Length measure.Length `json:"length_mm"`
-}
-
-type allowance struct {
-	Name string         `json:"name"`
-	Mm   measure.Length `json:"mm"`
-	Why  string         `json:"why"`
-}
-
-type given struct {
-	ID   stash.PackageID `json:"id"`
-	Tag  string          `json:"tag"`
-	Ends int             `json:"ends"`
-	Warp measure.Length  `json:"warp_mm"`
-	// Weft is null where the yarn has no count: rags go by mass.
-	Weft *measure.Length `json:"weft_mm"`
-	Hem  measure.Length  `json:"hemstitch_mm"`
-	Mass measure.Mass    `json:"mass_mg"`
-	// Left is what then is left of the package; null where nobody weighed it.
-	Left *measure.Mass `json:"left_mg"`
-}
-
-// across is the yarn that goes across the warp, zero where its length is not
-// known.
-func (g given) across() measure.Length {
-	if g.Weft == nil {
-		return 0
-	}
-	return *g.Weft + g.Hem
 }
 
 func plan(k *call) error {
@@ -134,7 +61,7 @@ func plan(k *call) error {
 		}
 		shape := k.plannedShape(shelf, o, r)
 		shape.Largest = largest
-		shape.Verdicts = verdict.OfPlan(shelf, o, r.whom)
+		shape.Verdicts = verdict.OfPlan(shelf, o, r.Whom)
 		k.answerStatus(shape.Verdicts)
 		if k.Bool("another") {
 			if shape.Another, err = longerWarpOf(shelf, b, k, tx); err != nil {
@@ -142,7 +69,7 @@ func plan(k *call) error {
 			}
 		}
 		if k.Bool("reserve") {
-			if shape.Piece, err = k.reserve(tx, b, o, shape.Verdicts, r.whom); err != nil {
+			if shape.Piece, err = k.reserve(tx, b, o, shape.Verdicts, r.Whom); err != nil {
 				return err
 			}
 		}
@@ -171,7 +98,8 @@ func largestFlag() cli.Flag {
 
 // outcome plans a project with what the options say over it; where its size is open, or
 // the largest is asked for, at the greatest that can be relied on, which is told.
-func (k *call) outcome(tx *sqlite.Tx, b stash.Project) (making.Outcome, making.Shelf, *largestShape,
+func (k *call) outcome(tx *sqlite.Tx, b stash.Project) (making.Outcome, making.Shelf,
+	*show.LargestShape,
 	error) {
 	shelf, err := makingShelf(tx)
 	if err != nil {
@@ -191,13 +119,13 @@ func (k *call) outcome(tx *sqlite.Tx, b stash.Project) (making.Outcome, making.S
 			stash.Refuse(stash.CodeUsage, "leave it out to go by the width",
 				"--ends takes a number from 1")
 	}
-	var largest *largestShape
+	var largest *show.LargestShape
 	if k.Bool("largest") || making.IsOpen(facts) {
 		l, err := making.LargestOf(shelf, facts, ends)
 		if err != nil {
 			return making.Outcome{}, shelf, nil, projectProblem(err)
 		}
-		facts, ends, largest = l.Project, l.Threaded, largestOf(l)
+		facts, ends, largest = l.Project, l.Threaded, show.LargestOf(l)
 	}
 	o, err := making.PlanEnds(shelf, facts, ends)
 	return o, shelf, largest, projectProblem(err)
@@ -240,21 +168,21 @@ func (k *call) recordMaking(tx *sqlite.Tx, d stash.Draft, v verdict.Verdict,
 	return k.recordAside(tx, stash.PieceID(d.Of), v, whom)
 }
 
-func (k *call) plannedShape(s making.Shelf, o making.Outcome, r recipient) planned {
+func (k *call) plannedShape(s making.Shelf, o making.Outcome, r show.Recipient) show.Planned {
 	n := o.Needs
-	shape := planned{
+	shape := show.Planned{
 		Ends: n.Ends, EndsBelow: n.ThreadedBelow, ReedWidth: n.ReedWidth, WarpEnd: n.WarpEnd,
 		WarpMiddle: o.Wind.Middle, WarpLong: o.Wind.Long, WarpTotal: n.WarpTotal,
 		Tape:  n.TapeLength,
 		Picks: n.Picks, WeftTotal: n.WeftTotal, Hem: n.HemTotal,
-		Finished:   size{n.FinishedWidth, n.FinishedLength},
-		FinishedU:  size{o.Spread.Width, o.Spread.Length},
+		Finished:   show.Size{Width: n.FinishedWidth, Length: n.FinishedLength},
+		FinishedU:  show.Size{Width: o.Spread.Width, Length: o.Spread.Length},
 		Allowances: allowances(n.Warp), Weft: allowances(n.Weft), Losses: o.Losses,
 		Packages: givenBy(s, o.Allotments), LeftOut: o.LeftOut,
-		Verdict: o.Verdict, Binding: o.Binding, Edges: edgesShape(o.Edges),
-		OtherEdges: edgesShape(o.OtherEdges), Measure: orEmpty(o.UnknownLengths),
-		Notes:    orEmpty(o.Notes),
-		Cautions: r.cautionsJSON(), outcome: o,
+		Verdict: o.Verdict, Binding: o.Binding, Edges: show.EdgesShape(o.Edges),
+		OtherEdges: show.EdgesShape(o.OtherEdges), Measure: show.OrEmpty(o.UnknownLengths),
+		Notes:    show.OrEmpty(o.Notes),
+		Cautions: r.CautionsJSON(), Outcome: o,
 	}
 	if o.LeftOut == nil {
 		shape.LeftOut = []making.LeftOut{}
@@ -266,22 +194,23 @@ func (k *call) plannedShape(s making.Shelf, o making.Outcome, r recipient) plann
 	if n.RagMass > 0 {
 		shape.RagMg = &n.RagMass
 	}
-	shape.Stripes, shape.Sley = append([]fit.Band{}, o.Bands...), sleyOf(o)
+	shape.Stripes, shape.Sley = append([]fit.Band{}, o.Bands...), show.SleyOf(o)
 	if o.Greatest != nil {
-		shape.Greatest = &size{o.Greatest.Width, o.Greatest.Length}
+		shape.Greatest = &show.Size{Width: o.Greatest.Width, Length: o.Greatest.Length}
 	}
 	return shape
 }
 
 // givenBy is the JSON shape of allotments, never null.
-func givenBy(s making.Shelf, allotments []stash.Allotment) []given {
-	out := []given{}
+func givenBy(s making.Shelf, allotments []stash.Allotment) []show.Given {
+	out := []show.Given{}
 	for _, a := range allotments {
 		weft := &a.Weft
 		if !s.HasCount(a.Package) {
 			weft = nil
 		}
-		one := given{a.Package, s.Label(a.Package), a.Ends, a.Warp, weft, a.Hem, a.Mass, nil}
+		one := show.Given{ID: a.Package, Tag: s.Label(a.Package), Ends: a.Ends, Warp: a.Warp,
+			Weft: weft, Hem: a.Hem, Mass: a.Mass, Left: nil}
 		if p, found := s.Find(a.Package); found && p.Known {
 			left := p.Held - a.Mass
 			one.Left = &left
@@ -291,17 +220,10 @@ func givenBy(s making.Shelf, allotments []stash.Allotment) []given {
 	return out
 }
 
-func orEmpty[T any](s []T) []T {
-	if s == nil {
-		return []T{}
-	}
-	return s
-}
-
-func allowances(lines []planner.Allowance) []allowance {
-	out := []allowance{}
+func allowances(lines []planner.Allowance) []show.Allowance {
+	out := []show.Allowance{}
 	for _, l := range lines {
-		out = append(out, allowance{l.Name, l.Length, l.Why})
+		out = append(out, show.Allowance{Name: l.Name, Mm: l.Length, Why: l.Why})
 	}
 	return out
 }

@@ -5,6 +5,8 @@ import (
 	"time"
 
 	"github.com/schollz/progressbar/v3"
+
+	"endsmeet/cmd/endsmeet/show"
 )
 
 // progress shows how far something has come, on standard error, if that is a
@@ -18,9 +20,6 @@ type progress struct {
 	bar   *progressbar.ProgressBar
 }
 
-// patience is how long nothing is shown.
-const patience = 500 * time.Millisecond
-
 // counting begins something of total steps, -1 where nobody knows.
 func (k *call) counting(what string, total int) *progress {
 	return &progress{env: k.env, what: what, total: total, begun: time.Now()}
@@ -31,7 +30,7 @@ func (p *progress) step() {
 	if p.n++; !p.env.stderrTTY || p.n%64 != 0 {
 		return
 	}
-	if p.bar == nil && time.Since(p.begun) < patience {
+	if p.bar == nil && time.Since(p.begun) < show.Patience {
 		return
 	}
 	if p.bar == nil {

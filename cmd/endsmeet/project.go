@@ -8,6 +8,7 @@ import (
 
 	"github.com/urfave/cli/v2"
 
+	"endsmeet/cmd/endsmeet/show"
 	"endsmeet/stash"
 	"endsmeet/stash/measure"
 	"endsmeet/stash/sqlite"
@@ -169,16 +170,6 @@ func projectShow(k *call) error {
 	})
 }
 
-// projectItem is the JSON shape of a project in a list.
-type projectItem struct {
-	ID       stash.ProjectID `json:"id"`
-	Name     string          `json:"name"`
-	Kind     *string         `json:"kind"`
-	WidthMm  *measure.Length `json:"width_mm"`
-	LengthMm *measure.Length `json:"length_mm"`
-	Pieces   []string        `json:"pieces"`
-}
-
 func projectList(k *call) error {
 	return k.view(func(tx *sqlite.Tx) error {
 		projects, err := tx.Projects()
@@ -189,9 +180,9 @@ func projectList(k *call) error {
 		if err != nil {
 			return err
 		}
-		items := []projectItem{}
+		items := []show.ProjectItem{}
 		for _, b := range projects {
-			it := projectItem{ID: b.ID, Name: b.Name, Kind: known(b.Kind),
+			it := show.ProjectItem{ID: b.ID, Name: b.Name, Kind: show.Known(b.Kind),
 				WidthMm: knownLength(b.Width), LengthMm: knownLength(b.Length), Pieces: []string{}}
 			for _, p := range pieces {
 				if p.Project == b.ID && p.State != "" {
@@ -200,7 +191,7 @@ func projectList(k *call) error {
 			}
 			items = append(items, it)
 		}
-		return k.answer(items, func(w io.Writer) { printProjects(w, items, k.units) })
+		return k.answer(items, func(w io.Writer) { show.PrintProjects(w, items, k.units) })
 	})
 }
 
@@ -209,25 +200,6 @@ func knownLength(l measure.Length) *measure.Length {
 		return nil
 	}
 	return &l
-}
-
-func printProjects(w io.Writer, items []projectItem, units measure.System) {
-	if len(items) == 0 {
-		fmt.Fprintln(w, "no project yet; `endsmeet project add NAME` writes one")
-		return
-	}
-	t := newTable("project", "kind", "finished size", "pieces")
-	for _, it := range items {
-		kind, size := "", ""
-		if it.Kind != nil {
-			kind = *it.Kind
-		}
-		if it.WidthMm != nil && it.LengthMm != nil {
-			size = it.WidthMm.Cloth(units) + " x " + it.LengthMm.Cloth(units)
-		}
-		t.add(it.Name, kind, size, strings.Join(it.Pieces, ", "))
-	}
-	t.print(w)
 }
 
 func (k *call) showProject(tx *sqlite.Tx, b stash.Project) error {
@@ -240,7 +212,7 @@ func (k *call) showProject(tx *sqlite.Tx, b stash.Project) error {
 	if err != nil {
 		return err
 	}
-	shape, err := projectShape(b.ProjectFacts)
+	shape, err := show.ProjectShape(b.ProjectFacts)
 	if err != nil {
 		return err
 	}
@@ -271,7 +243,7 @@ func (k *call) projectLines(tx *sqlite.Tx, b stash.Project, shown stash.Fields) 
 	return lines, nil
 }
 
-// factWords shows the JSON value of a project's field as a person reads it.
+// FactWords shows the JSON value of a project's field as a person reads it.
 func (k *call) factWords(tx *sqlite.Tx, f stash.Field, raw json.RawMessage) (string, error) {
 	switch f.Refers {
 	case stash.WhatPackage:

@@ -6,11 +6,11 @@ import (
 	"fmt"
 	"io"
 	"slices"
-	"strings"
 	"time"
 
 	"github.com/urfave/cli/v2"
 
+	"endsmeet/cmd/endsmeet/show"
 	"endsmeet/stash"
 	"endsmeet/stash/fibre"
 	"endsmeet/stash/measure"
@@ -69,7 +69,7 @@ func receive(k *call) error {
 			packages = append(packages, id)
 		}
 		return k.answerPackages(tx, packages,
-			func(w io.Writer, items []item) { received(w, items, k.units) })
+			func(w io.Writer, items []show.Item) { show.Received(w, items, k.units) })
 	})
 }
 
@@ -245,23 +245,6 @@ func (k *call) alike(readings []stash.Reading) ([]stash.Reading, error) {
 		readings = append(readings, readings[0])
 	}
 	return readings, nil
-}
-
-// received tells what came in.
-func received(w io.Writer, items []item, units measure.System) {
-	for _, it := range items {
-		fmt.Fprintf(w, "received %s\n", it.line(units))
-	}
-	for _, ask := range items[0].asks() {
-		fmt.Fprintf(w, "  %s\n", ask)
-	}
-	if len(items) > 1 && !items[0].amount.Known {
-		var tags []string
-		for _, it := range items[1:] {
-			tags = append(tags, it.Tag)
-		}
-		fmt.Fprint(w, wrap("and so the others: "+strings.Join(tags, ", "), "  ", roomOf(w)))
-	}
 }
 
 // customaryBase is the count base that is customary for a fibre content.

@@ -10,6 +10,7 @@ import (
 
 	"github.com/urfave/cli/v2"
 
+	"endsmeet/cmd/endsmeet/show"
 	"endsmeet/importers/intake"
 	"endsmeet/importers/label"
 	"endsmeet/stash"
@@ -137,7 +138,7 @@ func (k *call) weightsFromLabel(packages []intake.Package) ([]string, error) {
 		}
 	}
 	return []string{fmt.Sprintf("%s, not weighed: %s by the label",
-		plural(len(packages), "package"), strings.Join(masses, ", "))}, nil
+		show.Plural(len(packages), "package"), strings.Join(masses, ", "))}, nil
 }
 
 // confirm shows what is to be recorded and asks whether it is right.

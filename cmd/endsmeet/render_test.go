@@ -38,25 +38,6 @@ func TestErrorsOnAScreen(t *testing.T) {
 	})
 }
 
-func TestAnErrorOnAScreenIsASentenceAndWhatToType(t *testing.T) {
-	for _, c := range []struct{ text, want string }{
-		{"there is no command \"nope\" (did you mean `endsmeet note`?)",
-			"There is no command \"nope\".\n  Did you mean `endsmeet note`?"},
-		{`"412": which unit is it in? (write 412g; units: mg g kg oz lb)`,
-			"\"412\": which unit is it in?\n  Write 412g; units: mg g kg oz lb."},
-		{"Name the project. (Write endsmeet plan PROJECT)",
-			"Name the project.\n  Write endsmeet plan PROJECT."},
-		{"scale.step: more than nothing (such as 1g (or oz))",
-			"scale.step: more than nothing.\n  Such as 1g (or oz)."},
-		{"Y01 (a cone) is not weighed", "Y01 (a cone) is not weighed."},
-		{"--rest is gone (endsmeet set Y01)", "--rest is gone.\n  endsmeet set Y01"},
-	} {
-		if got := toRead(c.text); got != c.want {
-			t.Errorf("%q is shown as %q, not %q", c.text, got, c.want)
-		}
-	}
-}
-
 func TestParagraphs(t *testing.T) {
 	got := paragraphs("Goes on\nin small.\nBegins anew.\n\nAny\n`set` does.")
 	want := []string{"Goes on in small.", "Begins anew.", "", "Any `set` does."}

@@ -7,6 +7,7 @@ import (
 
 	"github.com/urfave/cli/v2"
 
+	"endsmeet/cmd/endsmeet/show"
 	"endsmeet/stash"
 	"endsmeet/stash/sqlite"
 )
@@ -52,7 +53,7 @@ func retire(k *call) error {
 			return err
 		}
 		return k.answerChange(tx, p,
-			func(w io.Writer, after item) {
+			func(w io.Writer, after show.Item) {
 				fmt.Fprintf(w, "retired %s %s\n", after.Tag,
 					after.Yarn)
 			})

@@ -13,6 +13,7 @@ import (
 	"github.com/google/jsonschema-go/jsonschema"
 	"github.com/urfave/cli/v2"
 
+	"endsmeet/cmd/endsmeet/show"
 	"endsmeet/stash"
 )
 
@@ -44,7 +45,7 @@ func schemaOf(t *testing.T, value any) *jsonschema.Schema {
 	any := func() *jsonschema.Schema { return &jsonschema.Schema{} }
 	s, err := jsonschema.ForType(reflect.TypeOf(value),
 		&jsonschema.ForOptions{TypeSchemas: map[reflect.Type]*jsonschema.Schema{
-			reflect.TypeFor[json.RawMessage](): any(), reflect.TypeFor[otherFacts](): any(),
+			reflect.TypeFor[json.RawMessage](): any(), reflect.TypeFor[show.OtherFacts](): any(),
 			reflect.TypeFor[time.Time]():     {Type: "string"},
 			reflect.TypeFor[stash.EventID](): {Type: "string"},
 		}})
@@ -73,7 +74,7 @@ func TestEveryAnswerIsAsTheSchemaSays(t *testing.T) {
 		now = nil
 		answer := d.run(append(slices.Clone(args), "--json")...)
 		if now == nil && len(args) > 0 && args[0] == "list" { // written an item at a time
-			d.env.answered("list", []item{})
+			d.env.answered("list", []show.Item{})
 		}
 		if now == nil {
 			t.Errorf("%q answers with nothing that was seen", args)

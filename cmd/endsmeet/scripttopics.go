@@ -5,6 +5,7 @@ import (
 	_ "embed"
 	"strings"
 
+	"endsmeet/cmd/endsmeet/show"
 	"endsmeet/stash/sqlite"
 )
 
@@ -18,11 +19,11 @@ func changesPage() string { return changes }
 // sqlPage tells of the tables that other programs may read, as the file has them.
 func sqlPage() string {
 	var b strings.Builder
-	b.WriteString(wrap("The stash is a SQLite file. Besides its own tables, which change from version to version, it has some that other programs may read: "+
-		"columns are added to them and never renamed, and nothing can be written through them. Read only: sqlite3 -readonly FILE, in a spreadsheet by its SQLite driver.", "", pageWidth))
-	b.WriteString("\n" + wrap("Names end in their unit: _mg milligrams, _mm millimetres, mtex milligrams per kilometre; times are in UTC. NULL is not known. "+
+	b.WriteString(show.Wrap("The stash is a SQLite file. Besides its own tables, which change from version to version, it has some that other programs may read: "+
+		"columns are added to them and never renamed, and nothing can be written through them. Read only: sqlite3 -readonly FILE, in a spreadsheet by its SQLite driver.", "", show.PageWidth))
+	b.WriteString("\n" + show.Wrap("Names end in their unit: _mg milligrams, _mm millimetres, mtex milligrams per kilometre; times are in UTC. NULL is not known. "+
 		"length_mm is computed from weight and count, without doubt or whole ends: `endsmeet list` knows more. "+
-		"The table people is empty unless `endsmeet config people.sync=yes` says that they may leave this machine. In movements, leave out rows that were undone: WHERE NOT undone.", "", pageWidth))
+		"The table people is empty unless `endsmeet config people.sync=yes` says that they may leave this machine. In movements, leave out rows that were undone: WHERE NOT undone.", "", show.PageWidth))
 	b.WriteString("\ntables\n")
 	relations, err := sqlite.Relations(context.Background())
 	if err != nil {
@@ -48,12 +49,13 @@ var withoutJSON = []struct{ name, why string }{
 
 func jsonPage() string {
 	var b strings.Builder
-	b.WriteString(wrap("With --json a command prints one JSON value on standard output. Names end in their unit: _mg milligrams, _mm millimetres, mtex milligrams per kilometre, "+
+	b.WriteString(show.Wrap("With --json a command prints one JSON value on standard output. Names end in their unit: _mg milligrams, _mm millimetres, mtex milligrams per kilometre, "+
 		"_ppm parts in a million; quantities are whole numbers, times are as in RFC 3339, null is not known. "+
 		"This is version 1: keys may be added, never renamed or taken away. "+
-		"The schema of every answer is with the source, in testdata/answers.schema.json.", "", pageWidth))
-	b.WriteString("\n" + wrap("An error is one line on standard error: {\"error\":{\"code\",\"message\",\"hint\"}}, where code is a word that stays the same; "+
-		"`endsmeet help exit-codes` tells how a command ends.", "", pageWidth))
+		"The schema of every answer is with the source, in testdata/answers.schema.json.", "",
+		show.PageWidth))
+	b.WriteString("\n" + show.Wrap("An error is one line on standard error: {\"error\":{\"code\",\"message\",\"hint\"}}, where code is a word that stays the same; "+
+		"`endsmeet help exit-codes` tells how a command ends.", "", show.PageWidth))
 	b.WriteString("\nwithout JSON\n")
 	for _, c := range withoutJSON {
 		b.WriteString(entry(c.name, c.why))

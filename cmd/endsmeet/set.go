@@ -11,6 +11,7 @@ import (
 
 	"github.com/urfave/cli/v2"
 
+	"endsmeet/cmd/endsmeet/show"
 	"endsmeet/stash"
 	"endsmeet/stash/sqlite"
 )
@@ -45,7 +46,7 @@ func set(k *call) error {
 		if err != nil {
 			return err
 		}
-		var concerned []affected
+		var concerned []show.Affected
 		change := func() error { return k.setTarget(tx, t, ofPackage, ofYarn) }
 		if len(ofYarn) > 0 || ofPackage["yarn"] != nil {
 			concerned, err = affectedBy(tx, change)
@@ -274,7 +275,7 @@ func (k *call) setFacts(tx *sqlite.Tx, what stash.What, id stash.Subject,
 // answerSet tells what was set, and which open pieces that concerns: with
 // JSON on standard error, for the answer is the list of packages.
 func (k *call) answerSet(tx *sqlite.Tx, t target, ofPackage, ofYarn stash.Fields,
-	concerned []affected) error {
+	concerned []show.Affected) error {
 	ids, err := tx.FindPackages(t.name)
 	if err != nil || t.pack != nil {
 		ids = nil
@@ -282,18 +283,18 @@ func (k *call) answerSet(tx *sqlite.Tx, t target, ofPackage, ofYarn stash.Fields
 	if t.pack != nil {
 		ids = []stash.PackageID{t.pack.ID}
 	}
-	err = k.answerPackages(tx, ids, func(w io.Writer, items []item) {
+	err = k.answerPackages(tx, ids, func(w io.Writer, items []show.Item) {
 		for _, line := range t.setLines(ofPackage, ofYarn) {
 			fmt.Fprintln(w, stash.Clean(line))
 		}
 		for _, it := range items {
-			fmt.Fprintf(w, "  %s\n", it.line(k.units))
+			fmt.Fprintf(w, "  %s\n", it.Line(k.units))
 		}
-		printAffected(w, concerned)
+		show.PrintAffected(w, concerned)
 	})
 	if tell := k.tell; k.asJSON() && tell != nil {
 		k.tell = func() error {
-			printAffected(k.env.stderr, concerned)
+			show.PrintAffected(k.env.stderr, concerned)
 			return tell()
 		}
 	}

@@ -8,6 +8,7 @@ import (
 
 	"github.com/urfave/cli/v2"
 
+	"endsmeet/cmd/endsmeet/show"
 	"endsmeet/planner/making"
 	"endsmeet/planner/share"
 	"endsmeet/planner/verdict"
@@ -64,19 +65,19 @@ type sharedTo struct {
 	Length      *measure.Length  `json:"length_mm"`
 	Probability *float64         `json:"probability"`
 	Value       int64            `json:"value"`
-	Packages    []given          `json:"packages"`
+	Packages    []show.Given     `json:"packages"`
 	Rivals      []string         `json:"rivals"`
 	Why         *string          `json:"why"`
 	Buy         []share.Buy      `json:"buy"`
 	LeftOut     []making.LeftOut `json:"left_out"`
 	Complete    bool             `json:"all_lots_considered"`
-	Cautions    []caution        `json:"cautions"`
+	Cautions    []show.Caution   `json:"cautions"`
 	// Verdicts is null where nothing single can be judged: it cannot be made, and
 	// names no yarn or gives way to others.
 	Verdicts *verdict.Verdict `json:"verdicts"`
 
 	piece share.Piece
-	about recipient
+	about show.Recipient
 }
 
 func shareShelf(k *call) error {
@@ -224,10 +225,10 @@ func (k *call) sharedShape(tx *sqlite.Tx, shelf making.Shelf, plan share.Plan) (
 	for _, p := range plan.Pieces {
 		one := sharedTo{
 			Project: p.Want.Project.Name, Priority: p.Want.Priority, Must: p.Want.Must,
-			Made: p.Made, Value: p.Value, Packages: []given{}, Rivals: orEmpty(p.Rivals),
-			Why: known(p.Why), Buy: append([]share.Buy{}, p.Buys...),
+			Made: p.Made, Value: p.Value, Packages: []show.Given{}, Rivals: show.OrEmpty(p.Rivals),
+			Why: show.Known(p.Why), Buy: append([]share.Buy{}, p.Buys...),
 			LeftOut: append([]making.LeftOut{}, p.LeftOut...), Complete: p.Complete,
-			Cautions: []caution{}, piece: p,
+			Cautions: []show.Caution{}, piece: p,
 		}
 		tell := one.judge
 		if p.Made {
@@ -253,8 +254,8 @@ func (a *sharedTo) fill(tx *sqlite.Tx, shelf making.Shelf, p share.Piece) error 
 	if err != nil {
 		return err
 	}
-	a.Cautions = a.about.cautionsJSON()
-	v := verdict.OfPlan(shelf, o, a.about.whom)
+	a.Cautions = a.about.CautionsJSON()
+	v := verdict.OfPlan(shelf, o, a.about.Whom)
 	a.Verdicts = &v
 	return nil
 }
@@ -294,7 +295,7 @@ func (k *call) reserveAll(tx *sqlite.Tx, a *sharedOut) error {
 		m := stash.Making{Project: p.piece.Want.Project.ID, Name: name,
 			Plan: p.piece.Outcome.Record()}
 		if err := k.recordMaking(tx, stash.Draft{Kind: stash.KindPlan, Of: stash.Subject(id),
-			Body: m}, *p.Verdicts, p.about.whom); err != nil {
+			Body: m}, *p.Verdicts, p.about.Whom); err != nil {
 			return err
 		}
 		p.Piece = &name

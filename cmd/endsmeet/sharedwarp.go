@@ -9,6 +9,7 @@ import (
 
 	"github.com/urfave/cli/v2"
 
+	"endsmeet/cmd/endsmeet/show"
 	"endsmeet/planner/making"
 	"endsmeet/planner/verdict"
 	"endsmeet/stash"
@@ -66,27 +67,13 @@ func (k *call) warpOf(tx *sqlite.Tx, b stash.Project) (making.WarpPlan, making.S
 	return w, shelf, projects, projectProblem(err)
 }
 
-// warpShape is the JSON shape of several projects planned on one warp.
-type warpShape struct {
-	Ends      int            `json:"ends"`
-	End       measure.Length `json:"warp_end_mm"`
-	Total     measure.Length `json:"warp_total_mm"`
-	Reed      measure.Length `json:"reed_width_mm"`
-	Separator measure.Length `json:"separator_mm"`
-	Waste     measure.Length `json:"waste_mm"`
-	Pieces    []planned      `json:"pieces"`
-
-	whom []recipient
-	name []string
-}
-
 // planWarp plans several projects on one warp, and with --reserve a piece of each.
 func (k *call) planWarp(tx *sqlite.Tx, b stash.Project) error {
 	w, shelf, projects, err := k.warpOf(tx, b)
 	if err != nil {
 		return err
 	}
-	shape := warpShape{Ends: w.Ends, End: w.End, Reed: w.Reed, Separator: w.Separator,
+	shape := show.WarpShape{Ends: w.Ends, End: w.End, Reed: w.Reed, Separator: w.Separator,
 		Waste: w.Waste}
 	var verdicts []verdict.Verdict
 	for i, o := range w.Outcomes {
@@ -95,11 +82,11 @@ func (k *call) planWarp(tx *sqlite.Tx, b stash.Project) error {
 			return err
 		}
 		one := k.plannedShape(shelf, o, r)
-		one.Verdicts = verdict.OfPlan(shelf, o, r.whom)
+		one.Verdicts = verdict.OfPlan(shelf, o, r.Whom)
 		k.answerStatus(one.Verdicts)
 		shape.Total += measure.Length(w.Ends*max(1, o.Project.EndStrands)) * one.WarpEnd
-		shape.Pieces, shape.whom, shape.name = append(shape.Pieces, one), append(shape.whom, r),
-			append(shape.name, projects[i].Name)
+		shape.Pieces, shape.Whom, shape.Name = append(shape.Pieces, one), append(shape.Whom, r),
+			append(shape.Name, projects[i].Name)
 		verdicts = append(verdicts, one.Verdicts)
 	}
 	if k.Bool("reserve") {
@@ -110,13 +97,13 @@ func (k *call) planWarp(tx *sqlite.Tx, b stash.Project) error {
 		for i, p := range pieces {
 			m := stash.Making{Project: projects[i].ID, Name: p.Name, Plan: p.Plan}
 			if err := k.recordMaking(tx, stash.Draft{Kind: stash.KindPlan, Of: stash.Subject(p.ID),
-				Body: m}, verdicts[i], shape.whom[i].whom); err != nil {
+				Body: m}, verdicts[i], shape.Whom[i].Whom); err != nil {
 				return err
 			}
 			shape.Pieces[i].Piece = &p.Name
 		}
 	}
-	return k.answer(shape, func(out io.Writer) { printWarp(out, shape, k.units) })
+	return k.answer(shape, func(out io.Writer) { show.PrintWarp(out, shape, k.units) })
 }
 
 // newPieces are the pieces of a warp, each let through by its own verdict or by the
@@ -152,82 +139,6 @@ func unlike(name string, others []stash.Piece, b stash.Project) string {
 	var first int
 	_, _ = fmt.Sscanf(strings.TrimPrefix(name, b.Name+" "), "%d", &first)
 	return fmt.Sprintf("%s %d", b.Name, first+n)
-}
-
-func printWarp(w io.Writer, s warpShape, units measure.System) {
-	titled(w, fmt.Sprintf("One warp for %d pieces", len(s.Pieces)), fmt.Sprintf("%d ends", s.Ends))
-	warp, _ := takenOf(warpOnly(s.Pieces), units)
-	fact(w, "Wind", fmt.Sprintf("%d ends of %s: %s%s", s.Ends, clothText(s.End, units),
-		yarnText(s.Total, units), warp))
-	fact(w, "Sley", sleyWords(s.Reed, s.widest(), units))
-	fact(w, "Waste", fmt.Sprintf("%s of every end, shared by the length of warp that each takes",
-		clothText(s.Waste, units)))
-	for i, p := range s.Pieces {
-		fmt.Fprintln(w)
-		title := fmt.Sprintf("%d %s", i+1, stash.Clean(s.name[i]))
-		if who := s.whom[i].whom.Person; who != nil {
-			title += " for " + stash.Clean(who.Name)
-		}
-		titled(w, title, clothSize(p.Finished.Width, p.Finished.Length, units)+" finished")
-		printVerdict(w, p.Verdicts)
-		printSection(w, s, p, units)
-		printFrom(w, p)
-		printCautions(w, s.whom[i], p.Verdicts)
-		if p.Piece != nil {
-			fact(w, "Piece", "reserved for "+stash.Clean(*p.Piece))
-		}
-	}
-	if s.Separator > 0 {
-		fmt.Fprintf(w, "\nBetween two pieces: %s beside their fringes, woven in waste yarn or left.\n", s.Separator.Cloth(units))
-	} else {
-		fmt.Fprintln(w, "\nBetween two pieces: two picks of another colour as a cutting line.")
-	}
-}
-
-// widest is the outcome of the project that takes most ends, which are sleyed.
-func (s warpShape) widest() making.Outcome {
-	return slices.MaxFunc(s.Pieces, func(a, b planned) int { return a.Ends - b.Ends }).outcome
-}
-
-// printSection says what to weave of one project of a warp.
-func printSection(w io.Writer, s warpShape, p planned, units measure.System) {
-	part := fmt.Sprintf("%s of every end", clothText(p.WarpEnd, units))
-	if idle := s.Ends - p.Ends; idle > 0 {
-		part += fmt.Sprintf("; %d at each side idle, or striped in: they are its yarn too",
-			(idle+1)/2)
-	}
-	fact(w, "Warp", part)
-	fact(w, "Weave", fmt.Sprintf("until the tape, under tension, reads %s from its own beginning%s (%d picks)", clothText(p.Tape, units), eachOf(p.outcome.Project.Pieces, p.Tape, units), p.Picks))
-	across := yarnText(p.WeftTotal, units)
-	if p.outcome.Needs.RagMass > 0 {
-		across = p.outcome.Needs.RagMass.Format(units) + " of rags"
-	}
-	_, weft := takenOf(p.Packages, units)
-	fact(w, "Weft", across+weft)
-	printEdges(w, p.outcome.Project, p.outcome.Needs, p.outcome.Edges, p.outcome.OtherEdges, units)
-}
-
-// warpOnly adds up what each item gives to the warp of all pieces.
-func warpOnly(pieces []planned) []given {
-	var out []given
-	for _, p := range pieces {
-		for _, g := range p.Packages {
-			if g.Warp == 0 {
-				continue
-			}
-			all := g.Warp + g.across()
-			g.Mass = measure.Part(g.Mass, int64(g.Warp), int64(all))
-			g.Weft, g.Hem = new(measure.Length), 0
-			if i := slices.IndexFunc(out,
-				func(have given) bool { return have.ID == g.ID }); i >= 0 {
-				out[i].Warp += g.Warp
-				out[i].Mass += g.Mass
-				continue
-			}
-			out = append(out, g)
-		}
-	}
-	return out
 }
 
 // startWarp puts a piece of each project of a warp on the loom, all or none.
@@ -290,7 +201,7 @@ func (k *call) startPlanned(tx *sqlite.Tx, piece stash.Piece, at time.Time) erro
 func (k *call) startAll(tx *sqlite.Tx, pieces []stash.Piece, verdicts []verdict.Verdict,
 	at time.Time) error {
 	var shapes []started
-	var whom []recipient
+	var whom []show.Recipient
 	for i, p := range pieces {
 		shelf, err := makingShelf(tx) // anew, since the one before has moved the warp's yarn
 		if err != nil {
@@ -309,14 +220,17 @@ func (k *call) startAll(tx *sqlite.Tx, pieces []stash.Piece, verdicts []verdict.
 	warp := pieces[0].Plan.Shared
 	return k.answer(shapes, func(w io.Writer) {
 		fmt.Fprintf(w, "%d pieces are on the loom, on one warp.\n", len(shapes))
-		fact(w, "Wind", fmt.Sprintf("%d ends of %s, %s in the reed", warp.Ends,
-			clothText(warp.End, k.units), clothText(warp.Reed, k.units)))
+		show.Fact(w, "Wind", fmt.Sprintf("%d ends of %s, %s in the reed", warp.Ends,
+			show.ClothText(warp.End, k.units), show.ClothText(warp.Reed, k.units)))
 		for i, s := range shapes {
 			fmt.Fprintf(w, "\n%s\n", stash.Clean(s.Piece))
-			printVerdict(w, s.Verdicts)
-			fact(w, "Weave", fmt.Sprintf("until the tape, under tension, reads %s from its own beginning%s", clothText(s.plan.Tape, k.units), eachOf(s.plan.Spec.Pieces, s.plan.Tape, k.units)))
-			fact(w, "Gives", clothSize(s.plan.Width, s.plan.Length, k.units)+" finished")
-			printCautions(w, whom[i], s.Verdicts)
+			show.PrintVerdict(w, s.Verdicts)
+			show.Fact(w, "Weave",
+				fmt.Sprintf("until the tape, under tension, reads %s from its own beginning%s",
+					show.ClothText(s.plan.Tape, k.units),
+					show.EachOf(s.plan.Spec.Pieces, s.plan.Tape, k.units)))
+			show.Fact(w, "Gives", show.ClothSize(s.plan.Width, s.plan.Length, k.units)+" finished")
+			show.PrintCautions(w, whom[i], s.Verdicts)
 		}
 		fmt.Fprintln(w, "\nFinish each by itself: "+stash.Command("finish --weighed ITEM=WEIGHT",
 			stash.Clean(shapes[0].Piece)))
@@ -355,18 +269,9 @@ func (k *call) ofSharedWarp(tx *sqlite.Tx, piece stash.Piece, m *stash.Measures)
 	return nil
 }
 
-// onWarpShape is what a warp on the loom gives beyond the pieces on it.
-type onWarpShape struct {
-	After  string         `json:"after"`
-	Width  measure.Length `json:"width_mm"`
-	Length measure.Length `json:"length_mm"`
-	// Weft is how much of that the weft of the last piece allows; null is not known.
-	Weft *measure.Length `json:"weft_allows_mm"`
-}
-
 // stillOnWarp is what the warp of a piece still gives when all pieces on it are woven, by
 // what was read last; nil where it is off the loom.
-func stillOnWarp(tx *sqlite.Tx, s making.Shelf, piece stash.Piece) (*onWarpShape, error) {
+func stillOnWarp(tx *sqlite.Tx, s making.Shelf, piece stash.Piece) (*show.OnWarpShape, error) {
 	others, err := onTheWarp(tx, piece)
 	if err != nil {
 		return nil, err
@@ -383,7 +288,7 @@ func stillOnWarp(tx *sqlite.Tx, s making.Shelf, piece stash.Piece) (*onWarpShape
 	if err != nil {
 		return nil, err
 	}
-	shape := &onWarpShape{After: last.Name, Length: r.AfterPiece}
+	shape := &show.OnWarpShape{After: last.Name, Length: r.AfterPiece}
 	shape.Width = measure.Length(int64(last.Plan.Width) * int64(last.Plan.WarpEnds()) / int64(max(1,
 		last.Plan.Ends)))
 	if r.WeftKnown {
@@ -399,16 +304,4 @@ func placeOf(p stash.Piece) int {
 		return 0
 	}
 	return p.Plan.Shared.Place
-}
-
-func (s onWarpShape) words(units measure.System) string {
-	if s.Length == 0 {
-		return "nothing more can be woven on this warp after " + stash.Clean(s.After)
-	}
-	text := fmt.Sprintf("after %s %s more can be finished on the same warp, up to %s wide",
-		stash.Clean(s.After), clothText(s.Length, units), clothText(s.Width, units))
-	if s.Weft != nil && *s.Weft < s.Length {
-		text += fmt.Sprintf("; its weft allows %s of it", clothText(*s.Weft, units))
-	}
-	return text
 }

@@ -5,9 +5,8 @@ import (
 	"io"
 	"strings"
 
-	"endsmeet/planner/share"
+	"endsmeet/cmd/endsmeet/show"
 	"endsmeet/stash"
-	"endsmeet/stash/measure"
 )
 
 // print tells what each project gets and why others get nothing.
@@ -19,7 +18,7 @@ func (a sharedOut) print(w io.Writer) {
 		}
 		all = all && p.Complete
 	}
-	fmt.Fprintf(w, "%d of %s can be made", made, plural(len(a.Pieces), "project"))
+	fmt.Fprintf(w, "%d of %s can be made", made, show.Plural(len(a.Pieces), "project"))
 	switch {
 	case a.Proven && made == 0:
 		fmt.Fprintln(w)
@@ -46,42 +45,43 @@ func (a sharedOut) print(w io.Writer) {
 
 func (a sharedOut) printMade(w io.Writer, p sharedTo) {
 	fmt.Fprintf(w, "%s: %s x %s, %s\n", stash.Clean(p.Project), p.Width.Cloth(a.units),
-		p.Length.Cloth(a.units), percent(*p.Probability))
-	t := newTable("package", ">ends", ">warp", ">weft", ">mass")
+		p.Length.Cloth(a.units), show.Percent(*p.Probability))
+	t := show.NewTable("package", ">ends", ">warp", ">weft", ">mass")
 	for _, g := range p.Packages {
-		t.add(g.Tag, countOrBlank(g.Ends), yarnOrBlank(g.Warp, a.units),
-			yarnOrBlank(g.across(), a.units), g.Mass.Format(a.units))
+		t.Add(g.Tag, show.CountOrBlank(g.Ends), show.YarnOrBlank(g.Warp, a.units),
+			show.YarnOrBlank(g.Across(), a.units), g.Mass.Format(a.units))
 	}
-	t.print(w)
+	t.Print(w)
 	if p.Piece != nil {
 		fmt.Fprintf(w, "  reserved for %s\n", stash.Clean(*p.Piece))
 	}
-	printVerdict(w, *p.Verdicts)
-	printCautions(w, p.about, *p.Verdicts)
+	show.PrintVerdict(w, *p.Verdicts)
+	show.PrintCautions(w, p.about, *p.Verdicts)
 }
 
 func (a sharedOut) printUnmade(w io.Writer, p sharedTo) {
 	fmt.Fprintf(w, "%s: cannot be made", stash.Clean(p.Project))
 	if len(p.Rivals) > 0 {
 		fmt.Fprintf(w, " beside the others\n")
-		fmt.Fprint(w, wrap("the yarn it would take goes to "+strings.Join(p.Rivals, ", "), "  ",
-			roomOf(w)))
+		fmt.Fprint(w, show.Wrap("the yarn it would take goes to "+strings.Join(p.Rivals, ", "),
+			"  ",
+			show.RoomOf(w)))
 	} else {
 		fmt.Fprintln(w)
 	}
 	if p.Verdicts != nil {
-		printVerdict(w, *p.Verdicts)
+		show.PrintVerdict(w, *p.Verdicts)
 	}
 	if p.Why != nil && (p.Verdicts == nil || !p.Verdicts.Grade.Blocks()) {
-		fmt.Fprint(w, wrap(*p.Why, "  ", roomOf(w)))
+		fmt.Fprint(w, show.Wrap(*p.Why, "  ", show.RoomOf(w)))
 	}
 	for _, l := range p.LeftOut {
 		if namedFor(p, l.ID) {
-			fmt.Fprint(w, wrap("left out: "+l.Label+" "+l.Reason, "  ", roomOf(w)))
+			fmt.Fprint(w, show.Wrap("left out: "+l.Label+" "+l.Reason, "  ", show.RoomOf(w)))
 		}
 	}
 	for _, b := range p.Buy {
-		fmt.Fprint(w, wrap(buyWords(b, a.units), "  ", roomOf(w)))
+		fmt.Fprint(w, show.Wrap(show.BuyWords(b, a.units), "  ", show.RoomOf(w)))
 	}
 }
 
@@ -94,19 +94,4 @@ func namedFor(p sharedTo, id stash.PackageID) bool {
 		}
 	}
 	return false
-}
-
-// buyWords says what to buy, in the packages in which it is sold.
-func buyWords(b share.Buy, units measure.System) string {
-	what := strings.Join(strings.Fields(b.Name+" "+colourBeside(b.Name, b.Colour)), " ")
-	text := fmt.Sprintf("buy %s (%s) of %s for the %s", b.Length.Yarn(units), b.Mass.Format(units),
-		what, b.Role)
-	if b.Packages > 0 {
-		text = fmt.Sprintf("buy %d x %s of %s for the %s: %s (%s) lacks", b.Packages,
-			b.PutUp.Format(units), what, b.Role, b.Length.Yarn(units), b.Mass.Format(units))
-	}
-	if b.Lot != "" {
-		return text + "; ask for dye lot " + b.Lot + ", another may show"
-	}
-	return text
 }

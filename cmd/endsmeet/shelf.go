@@ -1,11 +1,9 @@
 package main
 
 import (
-	"fmt"
-	"io"
 	"slices"
-	"strings"
 
+	"endsmeet/cmd/endsmeet/show"
 	"endsmeet/planner/making"
 	"endsmeet/planner/verdict"
 	"endsmeet/stash"
@@ -124,67 +122,40 @@ func fewYarns(tx *sqlite.Tx, s making.Shelf, ids []stash.YarnID) (map[stash.Yarn
 	return yarns, nil
 }
 
-// caution is something that a person's rules, or the weaver's own lungs, have
-// to say about a piece.
-type caution struct {
-	Rule   string       `json:"rule"`
-	Answer stash.Answer `json:"answer"`
-	Why    string       `json:"why"`
-	Of     string       `json:"of"`
-}
-
-// recipient is the one that a piece is for, if any, and what there is to mind.
-type recipient struct {
-	whom     verdict.Whom
-	cautions []caution
-}
-
 // recipientOf holds what goes into a piece against the rules of the person it
 // is for, and adds the cautions for the weaver.
-func recipientOf(tx *sqlite.Tx, s making.Shelf, b stash.ProjectFacts) (recipient, error) {
+func recipientOf(tx *sqlite.Tx, s making.Shelf, b stash.ProjectFacts) (show.Recipient, error) {
 	whom, err := whomFor(tx, b.For)
 	return recipientFor(s, b, whom), err
 }
 
 // recipientFor is recipientOf for somebody who was found.
-func recipientFor(s making.Shelf, b stash.ProjectFacts, whom verdict.Whom) recipient {
-	r := recipient{whom: whom}
+func recipientFor(s making.Shelf, b stash.ProjectFacts, whom verdict.Whom) show.Recipient {
+	r := show.Recipient{Whom: whom}
 	parts := partsOf(s, b)
-	if r.whom.Elsewhere {
-		r.cautions = append(r.cautions, caution{Rule: "person", Answer: stash.Unknown,
+	if r.Whom.Elsewhere {
+		r.Cautions = append(r.Cautions, show.Caution{Rule: "person", Answer: stash.Unknown,
 			Why: "it is for somebody whose rules are kept on another machine; ask"})
 	}
-	if person := r.whom.Person; person != nil {
+	if person := r.Whom.Person; person != nil {
 		for _, reason := range people.SuitsPiece(*person, parts, people.FormOf(b)).Reasons {
-			r.cautions = append(r.cautions, caution{reason.Rule, reason.Answer, reason.Why,
-				reason.Of})
+			r.Cautions = append(r.Cautions, show.Caution{Rule: reason.Rule, Answer: reason.Answer,
+				Why: reason.Why,
+				Of:  reason.Of})
 		}
 		for _, c := range people.Cautions(*person) {
-			r.cautions = append(r.cautions, caution{Rule: "caution", Answer: stash.Ask,
+			r.Cautions = append(r.Cautions, show.Caution{Rule: "caution", Answer: stash.Ask,
 				Why: c.Text})
 		}
 	}
-	r.addWeaver(parts)
+	r.AddWeaver(parts)
 	return r
 }
 
 // recipientOfPiece is recipientOf for a piece that was planned.
-func recipientOfPiece(tx *sqlite.Tx, s making.Shelf, p stash.Piece) (recipient, error) {
+func recipientOfPiece(tx *sqlite.Tx, s making.Shelf, p stash.Piece) (show.Recipient, error) {
 	whom, err := whomOf(tx, p)
 	return recipientFor(s, p.Plan.Spec, whom), err
-}
-
-func (r *recipient) addWeaver(parts []people.Part) {
-	var seen []string
-	for _, part := range parts {
-		for _, c := range people.WeaverCautions(part.Yarn) {
-			if !slices.Contains(seen, c.Text) {
-				seen = append(seen, c.Text)
-				r.cautions = append(r.cautions, caution{Rule: "weaver", Answer: stash.Ask,
-					Why: c.Text, Of: part.Yarn.Name})
-			}
-		}
-	}
 }
 
 // partsOf lists the yarns that a project names, by role.
@@ -203,45 +174,4 @@ func partsOf(s making.Shelf, b stash.ProjectFacts) []people.Part {
 		}
 	}
 	return parts
-}
-
-// printCautions prints what there is to mind beside a verdict, and which of the
-// recipient's rules its line did not say.
-func printCautions(w io.Writer, r recipient, v verdict.Verdict) {
-	said, _ := v.Of(verdict.Recipient)
-	var lines []string
-	for _, c := range r.cautions {
-		switch {
-		case c.Rule == "person":
-		case c.Rule == "caution":
-			lines = append(lines, c.Why)
-		case c.Rule == "weaver":
-			lines = append(lines, strings.TrimPrefix(c.Of+": "+c.Why, ": "))
-		case !says(said, c.Rule):
-			lines = append(lines, strings.TrimPrefix(c.Of+": ", ": ")+fmt.Sprintf("%s (%s): %s",
-				c.Answer, c.Rule, c.Why))
-		}
-	}
-	if len(lines) > 0 {
-		fmt.Fprintln(w)
-	}
-	for _, line := range lines {
-		fmt.Fprint(w, wrap(line, "  ", roomOf(w)))
-	}
-}
-
-// says whether the line of an answer says what a rule found.
-func says(a verdict.Answer, rule string) bool {
-	return slices.ContainsFunc(a.Reasons, func(r verdict.Reason) bool {
-		return r.Check == rule &&
-			r.Grade == a.Grade
-	})
-}
-
-// cautionsJSON is never null.
-func (r recipient) cautionsJSON() []caution {
-	if r.cautions == nil {
-		return []caution{}
-	}
-	return r.cautions
 }

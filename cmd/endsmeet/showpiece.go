@@ -4,9 +4,9 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"strconv"
 	"strings"
 
+	"endsmeet/cmd/endsmeet/show"
 	"endsmeet/planner/learn"
 	"endsmeet/stash"
 	"endsmeet/stash/measure"
@@ -22,7 +22,7 @@ func (k *call) showPiece(tx *sqlite.Tx, p stash.Piece) error {
 	if err != nil {
 		return err
 	}
-	shape, err := pieceShape(p)
+	shape, err := show.PieceShape(p)
 	if err != nil {
 		return err
 	}
@@ -48,126 +48,39 @@ func (k *call) showPiece(tx *sqlite.Tx, p stash.Piece) error {
 	}
 	return k.answer(shape, func(w io.Writer) {
 		fmt.Fprintf(w, "%s: %s\n", stash.Clean(p.Name), p.State)
-		printPhotoRow(w, photo)
-		printPieceSize(w, p, k.units)
+		show.PrintPhotoRow(w, photo)
+		show.PrintPieceSize(w, p, k.units)
 		if yarn != nil {
-			yarn.print(w)
+			yarn.Print(w)
 		}
 		for _, line := range passed {
-			fmt.Fprint(w, wrap(line, "  ", pageWidth))
+			fmt.Fprint(w, show.Wrap(line, "  ", show.PageWidth))
 		}
 		for _, q := range p.Question {
 			fmt.Fprintf(w, "  question: %s\n", q)
 		}
 		for _, o := range p.Overrides {
-			fmt.Fprint(w, wrap("set aside: "+o.Reason, "  ", roomOf(w)))
+			fmt.Fprint(w, show.Wrap("set aside: "+o.Reason, "  ", show.RoomOf(w)))
 		}
-		printPast(w, events)
+		show.PrintPast(w, events)
 		if compared != nil {
 			fmt.Fprintln(w)
-			printCompared(w, compared, k.units, k.drawn())
+			show.PrintCompared(w, compared, k.units, k.drawn())
 		}
 	})
 }
 
-func printPieceSize(w io.Writer, p stash.Piece, units measure.System) {
-	if p.Plan != nil {
-		fmt.Fprintf(w, "  planned   %s x %s, %d ends of %s\n", p.Plan.Width.Cloth(units),
-			p.Plan.Length.Cloth(units), p.Plan.Ends, p.Plan.WarpEnd.Cloth(units))
-		if on := p.Plan.Shared; on != nil {
-			fmt.Fprintf(w, "  warp      number %d of %d pieces on one warp, %d ends of %s\n",
-				on.Place, on.Of, on.Ends, on.End.Cloth(units))
-		}
-		fmt.Fprintf(w, "  weave     until the tape, under tension, reads %s%s\n",
-			p.Plan.Tape.Cloth(units), eachOf(p.Plan.Spec.Pieces, p.Plan.Tape, units))
-	}
-	for _, x := range p.Readings {
-		printReading(w, x, units)
-	}
-	if p.Finish != nil {
-		printMeasures(w, p.Finish.Measures, units)
-	}
-	if p.Finish != nil && !p.Taught() {
-		fmt.Fprintf(w, "  nothing is learned from it; `%s` changes that\n",
-			stash.Command("finish --learn yes", stash.Clean(p.Name)))
-	}
-}
-
-// printReading prints what was read on the loom.
-func printReading(w io.Writer, x stash.LoomReading, units measure.System) {
-	var parts []string
-	for _, l := range []struct {
-		name string
-		is   measure.Length
-	}{{"tape", x.Tape}, {"tension off", x.Relaxed}, {"left to weave", x.Left}} {
-		if l.is > 0 {
-			parts = append(parts, l.name+" "+l.is.Cloth(units))
-		}
-	}
-	if x.WeftLeft > 0 {
-		parts = append(parts, "weft left "+x.WeftLeft.Format(units))
-	}
-	if x.Picks > 0 {
-		parts = append(parts, fmt.Sprintf("%d picks in %s", x.Picks, x.Over.Cloth(units)))
-	}
-	if x.Broken > 0 {
-		parts = append(parts, plural(x.Broken, "end")+" broke")
-	}
-	if x.Note != "" {
-		parts = append(parts, stash.Clean(x.Note))
-	}
-	fmt.Fprint(w, wrap(x.At.Format("2006-01-02")+"  "+strings.Join(parts, ", "), "  ", roomOf(w)))
-}
-
-// eachOf says that a reading of the tape is of each of several pieces on a warp,
-// and what it comes to for all.
-func eachOf(pieces int, tape measure.Length, units measure.System) string {
-	if pieces <= 1 {
-		return ""
-	}
-	return fmt.Sprintf(" for each of %d, together %s", pieces,
-		clothText(measure.Length(pieces)*tape, units))
-}
-
-// printMeasures prints what was measured of a finished piece.
-func printMeasures(w io.Writer, m stash.Measures, units measure.System) {
-	if m.Length > 0 {
-		fmt.Fprintf(w, "  finished  %s x %s\n", m.Width.Cloth(units), m.Length.Cloth(units))
-	}
-	var parts []string
-	add := func(name, value string, told bool) {
-		if told {
-			parts = append(parts, name+" "+value)
-		}
-	}
-	add("tape", m.Tape.Cloth(units), m.Tape > 0)
-	add("off the loom", m.OffLoom.Cloth(units), m.OffLoom > 0)
-	add("width off the loom", m.OffWidth.Cloth(units), m.OffWidth > 0)
-	add("in the reed", m.Reed.Cloth(units), m.Reed > 0)
-	add("ends", strconv.Itoa(m.Ends), m.Ends > 0)
-	add("picks", strconv.Itoa(m.Picks), m.Picks > 0)
-	add("waste", m.Waste.Cloth(units), m.Waste > 0)
-	add("left under tension", m.WasteTaut.Cloth(units), m.WasteTaut > 0)
-	add("wound", m.Wound.Cloth(units), m.Wound > 0)
-	add("cloth", m.Cloth.Format(units), m.Cloth > 0)
-	add("made in", hoursText(m.Minutes), m.Minutes > 0)
-	if len(parts) > 0 {
-		text := wrap(strings.Join(parts, ", "), "            ", pageWidth)
-		fmt.Fprint(w, "  measured  "+strings.TrimLeft(text, " "))
-	}
-}
-
 // pieceYarn is the table of the yarn of a piece: what was debited, else what
 // is promised to it; nil where there is none.
-func (k *call) pieceYarn(tx *sqlite.Tx, p stash.Piece) (*table, error) {
-	t := newTable("package", "yarn", "as", ">debited", ">length", "how")
+func (k *call) pieceYarn(tx *sqlite.Tx, p stash.Piece) (*show.Table, error) {
+	t := show.NewTable("package", "yarn", "as", ">debited", ">length", "how")
 	row := func(id stash.PackageID, role string, mass measure.Mass, length, how string) error {
 		pack, _, err := tx.Package(id)
 		if err != nil {
 			return err
 		}
 		y, _, err := tx.Yarn(pack.Yarn)
-		t.add(pack.Label(), y.Name, role, mass.Format(k.units), length, how)
+		t.Add(pack.Label(), y.Name, role, mass.Format(k.units), length, how)
 		return err
 	}
 	var err error
@@ -185,17 +98,17 @@ func (k *call) pieceYarn(tx *sqlite.Tx, p stash.Piece) (*table, error) {
 			err = errors.Join(err, row(c.Package, "thrums cut", c.Mass, "", "weighed"))
 		}
 	case p.Plan != nil:
-		t.head[3] = "promised"
+		t.Head[3] = "promised"
 		for _, a := range p.Plan.Allotments {
 			err = errors.Join(err,
 				row(a.Package, rolesOf(a), a.Mass, (a.Warp+a.Weft+a.Hem).Yarn(k.units), ""))
 		}
 	}
-	if len(t.rows) == 0 {
+	if len(t.Rows) == 0 {
 		return nil, err
 	}
-	t.dropEmpty()
-	t.whole = true
+	t.DropEmpty()
+	t.Whole = true
 	return t, err
 }
 

@@ -7,6 +7,7 @@ import (
 
 	"github.com/urfave/cli/v2"
 
+	"endsmeet/cmd/endsmeet/show"
 	"endsmeet/planner/making"
 	"endsmeet/planner/verdict"
 	"endsmeet/stash"
@@ -100,9 +101,9 @@ func (k *call) startPiece(tx *sqlite.Tx, s making.Shelf, b stash.Project, piece 
 // putOnLoom records that a planned piece goes on the loom, if its verdict allows it or
 // was set aside.
 func (k *call) putOnLoom(tx *sqlite.Tx, s making.Shelf, piece stash.Piece, v verdict.Verdict,
-	at time.Time) (recipient, error) {
+	at time.Time) (show.Recipient, error) {
 	if err := k.refused(v, piece.Overrides); err != nil {
-		return recipient{}, err
+		return show.Recipient{}, err
 	}
 	r, err := recipientOfPiece(tx, s, piece)
 	if err != nil {
@@ -119,7 +120,7 @@ func (k *call) putOnLoom(tx *sqlite.Tx, s making.Shelf, piece stash.Piece, v ver
 	}
 	d := stash.Draft{Kind: stash.KindStart, Of: stash.Subject(piece.ID), At: at,
 		Replaces: headsOf(s, piece.Plan.Packages()), Body: m}
-	return r, k.recordMaking(tx, d, v, r.whom)
+	return r, k.recordMaking(tx, d, v, r.Whom)
 }
 
 // asWound is a plan with the length that was really wound, if that is told.
@@ -176,15 +177,15 @@ type started struct {
 	Piece    string          `json:"piece"`
 	ID       stash.PieceID   `json:"id"`
 	State    string          `json:"state"`
-	Packages []given         `json:"packages"`
-	Cautions []caution       `json:"cautions"`
+	Packages []show.Given    `json:"packages"`
+	Cautions []show.Caution  `json:"cautions"`
 	Verdicts verdict.Verdict `json:"verdicts"`
 
 	plan *stash.Plan
 }
 
 // startedShape reads a piece that was put on the loom.
-func (k *call) startedShape(tx *sqlite.Tx, id stash.PieceID, r recipient,
+func (k *call) startedShape(tx *sqlite.Tx, id stash.PieceID, r show.Recipient,
 	v verdict.Verdict) (started, error) {
 	p, _, err := tx.Piece(id)
 	if err != nil {
@@ -195,10 +196,10 @@ func (k *call) startedShape(tx *sqlite.Tx, id stash.PieceID, r recipient,
 		return started{}, err
 	}
 	return started{p.Name, p.ID, string(p.State), givenBy(shelf, p.Plan.Allotments),
-		r.cautionsJSON(), v, p.Plan}, k.tellOthers(tx, p)
+		r.CautionsJSON(), v, p.Plan}, k.tellOthers(tx, p)
 }
 
-func (k *call) answerStarted(tx *sqlite.Tx, id stash.PieceID, r recipient,
+func (k *call) answerStarted(tx *sqlite.Tx, id stash.PieceID, r show.Recipient,
 	v verdict.Verdict) error {
 	shape, err := k.startedShape(tx, id, r, v)
 	if err != nil {
@@ -207,18 +208,19 @@ func (k *call) answerStarted(tx *sqlite.Tx, id stash.PieceID, r recipient,
 	p := stash.Piece{Name: shape.Piece, Plan: shape.plan}
 	return k.answer(shape, func(w io.Writer) {
 		fmt.Fprintf(w, "%s is on the loom.\n", stash.Clean(p.Name))
-		printVerdict(w, v)
+		show.PrintVerdict(w, v)
 		fmt.Fprintln(w)
 		wound := "Wind"
 		if p.Plan.Wound > 0 {
 			wound = "Wound"
 		}
-		fact(w, wound, fmt.Sprintf("%d ends of %s", p.Plan.Ends,
-			clothText(p.Plan.Warped(stash.Measures{}), k.units)))
-		fact(w, "Weave", fmt.Sprintf("until the tape, under tension, reads %s%s",
-			clothText(p.Plan.Tape, k.units), eachOf(p.Plan.Spec.Pieces, p.Plan.Tape, k.units)))
-		fact(w, "Gives", clothSize(p.Plan.Width, p.Plan.Length, k.units)+" finished")
-		printCautions(w, r, v)
+		show.Fact(w, wound, fmt.Sprintf("%d ends of %s", p.Plan.Ends,
+			show.ClothText(p.Plan.Warped(stash.Measures{}), k.units)))
+		show.Fact(w, "Weave", fmt.Sprintf("until the tape, under tension, reads %s%s",
+			show.ClothText(p.Plan.Tape, k.units), show.EachOf(p.Plan.Spec.Pieces, p.Plan.Tape,
+				k.units)))
+		show.Fact(w, "Gives", show.ClothSize(p.Plan.Width, p.Plan.Length, k.units)+" finished")
+		show.PrintCautions(w, r, v)
 		fmt.Fprintln(w, "\nWhen it comes off: "+stash.Command("finish --weighed ITEM=WEIGHT",
 			stash.Clean(p.Name)))
 	})

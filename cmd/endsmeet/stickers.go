@@ -9,6 +9,7 @@ import (
 
 	"github.com/urfave/cli/v2"
 
+	"endsmeet/cmd/endsmeet/show"
 	"endsmeet/planner/sticker"
 	"endsmeet/stash"
 	"endsmeet/stash/measure"
@@ -98,7 +99,7 @@ func stickers(k *call) error {
 	}
 	if missing > 0 {
 		verb := map[bool]string{true: "is", false: "are"}[missing == 1]
-		k.note("%s %s so small that the code has no room: it needs four printer dots to a module; take a larger sheet or a finer printer", plural(missing, "sticker"), verb)
+		k.note("%s %s so small that the code has no room: it needs four printer dots to a module; take a larger sheet or a finer printer", show.Plural(missing, "sticker"), verb)
 	}
 	return k.tellStickers(path, job, missing)
 }
@@ -116,7 +117,7 @@ func (k *call) tellStickers(path string, job sticker.Job, missing int) error {
 	if k.asJSON() {
 		return k.printJSON(made)
 	}
-	what := fmt.Sprintf("%s on %s", plural(n, "sticker"), plural(made.Sheets, "sheet"))
+	what := fmt.Sprintf("%s on %s", show.Plural(n, "sticker"), show.Plural(made.Sheets, "sheet"))
 	if job.Test {
 		what = "The outlines of a sheet"
 	}
@@ -127,7 +128,7 @@ func (k *call) tellStickers(path string, job sticker.Job, missing int) error {
 
 func (k *call) listSheets() error {
 	items := []sheetItem{}
-	t := newTable("sheet", "page", ">stickers", "each")
+	t := show.NewTable("sheet", "page", ">stickers", "each")
 	for _, s := range sticker.Sheets {
 		um := func(mm float64) int { return int(mm*1000 + 0.5) }
 		items = append(items, sheetItem{s.Name, s.Page, s.Across, s.Down, um(s.W), um(s.H),
@@ -136,13 +137,13 @@ func (k *call) listSheets() error {
 		if s.Round {
 			size = fmt.Sprintf("round, %.1f mm", s.W)
 		}
-		t.add(s.Name, s.Page, fmt.Sprint(s.Count()), size)
+		t.Add(s.Name, s.Page, fmt.Sprint(s.Count()), size)
 	}
 	k.tell = nil
 	if k.asJSON() {
 		return k.printJSON(items)
 	}
-	t.print(k.env.stdout)
+	t.Print(k.env.stdout)
 	return nil
 }
 
@@ -264,21 +265,25 @@ func (k *call) stickersOf(tx *sqlite.Tx, words []string) ([]sticker.Sticker, err
 	return out, nil
 }
 
-func (k *call) itemSticker(it item) sticker.Sticker {
-	s := sticker.Sticker{Code: it.Tag, Large: it.Tag, Warning: warningOf(it.facts.YarnFacts),
+func (k *call) itemSticker(it show.Item) sticker.Sticker {
+	s := sticker.Sticker{Code: it.Tag, Large: it.Tag, Warning: warningOf(it.Facts.YarnFacts),
 		Swatch: true, Hex: swatchOf(it).Hex}
-	colour := cmp.Or(stash.Clean(it.pack.Colour), "colour not recorded")
-	if _, after, found := strings.Cut(it.Yarn, ","); it.pack.Colour == "" && found {
+	colour := cmp.Or(stash.Clean(it.Pack.Colour), "colour not recorded")
+	if _, after, found := strings.Cut(it.Yarn, ","); it.Pack.Colour == "" && found {
 		colour = strings.TrimSpace(after)
 	}
-	s.Lines = []string{colour, stash.Clean(it.Yarn), stickerCount(it.recorded.Count, k.units),
-		prefixedBy("lot ", it.pack.Lot), prefixedBy("bin ", it.pack.Bin), fibreWords(it.recorded)}
+	s.Lines = []string{colour, stash.Clean(it.Yarn), stickerCount(it.Recorded.Count, k.units),
+		prefixedBy("lot ", it.Pack.Lot), prefixedBy("bin ", it.Pack.Bin),
+		show.FibreWords(it.Recorded)}
 	return s
 }
 
 // warningOf is what must be read on a sticker: what sheds and what needs care, in
 // words.
-func warningOf(y stash.YarnFacts) string { return strings.Join(inWords(people.Flags(y)), ", ") }
+func warningOf(y stash.YarnFacts) string {
+	return strings.Join(show.InWords(people.Flags(y)),
+		", ")
+}
 
 func prefixedBy(word, text string) string {
 	if text == "" {
@@ -296,11 +301,11 @@ func stickerCount(c *stash.CountFact, units measure.System) string {
 }
 
 // binStickers are one for each bin of some items, with what lies in it.
-func binStickers(items []item) []sticker.Sticker {
+func binStickers(items []show.Item) []sticker.Sticker {
 	var names []string
 	tags := map[string][]string{}
 	for _, it := range items {
-		bin := stash.Clean(it.pack.Bin)
+		bin := stash.Clean(it.Pack.Bin)
 		if bin == "" {
 			continue
 		}
@@ -309,11 +314,11 @@ func binStickers(items []item) []sticker.Sticker {
 		}
 		tags[bin] = append(tags[bin], it.Tag)
 	}
-	slices.SortFunc(names, naturally)
+	slices.SortFunc(names, show.Naturally)
 	var out []sticker.Sticker
 	for _, bin := range names {
 		out = append(out, sticker.Sticker{Code: bin, Large: bin,
-			Lines: []string{plural(len(tags[bin]), "item"), strings.Join(tags[bin], ", ")}})
+			Lines: []string{show.Plural(len(tags[bin]), "item"), strings.Join(tags[bin], ", ")}})
 	}
 	return out
 }
@@ -334,8 +339,8 @@ func (k *call) pieceStickers(tx *sqlite.Tx, words []string) ([]sticker.Sticker, 
 		}
 		s := sticker.Sticker{Code: name, Large: name, Lines: []string{stateOfPiece(p)}}
 		if card, err := shelf.Card(p); err == nil {
-			s.Lines = []string{clothSize(card.Width, card.Length, k.units),
-				card.Composition.Words(), adviceFor(shelf, p).Words(), card.Date}
+			s.Lines = []string{show.ClothSize(card.Width, card.Length, k.units),
+				card.Composition.Words(), show.AdviceFor(shelf, p).Words(), card.Date}
 		}
 		out = append(out, s)
 	}

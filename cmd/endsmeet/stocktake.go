@@ -9,6 +9,7 @@ import (
 
 	"github.com/urfave/cli/v2"
 
+	"endsmeet/cmd/endsmeet/show"
 	"endsmeet/stash"
 	"endsmeet/stash/measure"
 	"endsmeet/stash/sqlite"
@@ -69,13 +70,6 @@ func (c stockReading) reading() stash.Reading {
 	return stash.Reading{Gross: &c.Mass, Step: c.Step}
 }
 
-// stockroom is what a stocktake knows of the shelf.
-type stockroom struct {
-	bin   string
-	items map[stash.PackageID]item
-	order []stash.PackageID
-}
-
 func stocktake(k *call) error {
 	if _, err := k.stockMass("1"); err != nil {
 		return err
@@ -92,7 +86,7 @@ func stocktake(k *call) error {
 }
 
 // stockRoom reads what is on the shelf. A bin that nothing was ever in is an error.
-func (k *call) stockRoom(tx *sqlite.Tx, bin string) (*stockroom, error) {
+func (k *call) stockRoom(tx *sqlite.Tx, bin string) (*show.Stockroom, error) {
 	s, err := newShelf(tx)
 	if err != nil {
 		return nil, err
@@ -101,21 +95,21 @@ func (k *call) stockRoom(tx *sqlite.Tx, bin string) (*stockroom, error) {
 	if err != nil {
 		return nil, err
 	}
-	room := &stockroom{bin: bin, items: map[stash.PackageID]item{}}
+	room := &show.Stockroom{Bin: bin, Items: map[stash.PackageID]show.Item{}}
 	var bins []string
 	for _, p := range packages {
 		if p.Yarn == "" {
 			continue
 		}
-		room.items[p.ID] = s.item(p)
-		room.order = append(room.order, p.ID)
+		room.Items[p.ID] = s.item(p)
+		room.Order = append(room.Order, p.ID)
 		bins = append(bins, p.Bin)
 	}
-	slices.SortFunc(room.order, func(a, b stash.PackageID) int {
-		return cmp.Or(naturally(room.items[a].Tag, room.items[b].Tag),
+	slices.SortFunc(room.Order, func(a, b stash.PackageID) int {
+		return cmp.Or(show.Naturally(room.Items[a].Tag, room.Items[b].Tag),
 			strings.Compare(string(a), string(b)))
 	})
-	if len(room.order) == 0 {
+	if len(room.Order) == 0 {
 		return nil, stash.Refuse(stash.CodeUnknown,
 			"Begin with `endsmeet receive NAME --net WEIGHT`.", "Nothing is on the shelf.")
 	}
@@ -126,34 +120,6 @@ func (k *call) stockRoom(tx *sqlite.Tx, bin string) (*stockroom, error) {
 			"No item is in a bin %s.", stash.Quote(bin))
 	}
 	return room, nil
-}
-
-// find is the item of a tag: exactly that, since half a scanned tag is another.
-func (r *stockroom) find(tag string) (item, error) {
-	var found []item
-	var tags []string
-	for _, id := range r.order {
-		it := r.items[id]
-		if strings.EqualFold(it.Tag, tag) || strings.EqualFold(it.pack.Tag, tag) || len(tag) >= 6 &&
-			strings.HasPrefix(string(id), strings.ToLower(tag)) {
-			found = append(found, it)
-		}
-		tags = append(tags, it.Tag)
-	}
-	here := slices.DeleteFunc(slices.Clone(found), func(it item) bool { return it.pack.Retired })
-	switch {
-	case len(here) == 1:
-		return here[0], here[0].pack.Countable()
-	case len(here) > 1:
-		return item{}, stash.Refuse(stash.CodeAmbiguous,
-			"Write one of "+here[0].Tag+", "+here[1].Tag+".", "%d items have the tag %s.",
-			len(here), stash.Quote(tag))
-	case len(found) > 0:
-		return item{}, found[0].pack.Countable()
-	}
-	return item{}, stash.Refuse(stash.CodeUnknown,
-		stash.DidYouMean(tag, tags)+"`endsmeet receive` records a new one.",
-		"No item has the tag %s.", stash.Quote(tag))
 }
 
 // stockMass reads a weight; one without a unit is in that of --unit or of the scale,
@@ -180,14 +146,14 @@ func (k *call) stockUnit() string {
 }
 
 // checked refuses a reading that the ledger would: a tare above the gross.
-func (c stockReading) checked(it item) error {
-	_, err := it.pack.Weigh(stash.Move{At: c.At, Reading: c.reading()})
+func (c stockReading) checked(it show.Item) error {
+	_, err := it.Pack.Weigh(stash.Move{At: c.At, Reading: c.reading()})
 	return err
 }
 
 // recordCount records the readings of a stocktake in one act, and answers. Read
 // gives them.
-func (k *call) recordCount(bin string, read func(*sqlite.Tx, *stockroom) ([]stockReading,
+func (k *call) recordCount(bin string, read func(*sqlite.Tx, *show.Stockroom) ([]stockReading,
 	error)) error {
 	return k.act(func(tx *sqlite.Tx) error {
 		room, err := k.stockRoom(tx, bin)
@@ -200,7 +166,7 @@ func (k *call) recordCount(bin string, read func(*sqlite.Tx, *stockroom) ([]stoc
 		}
 		for _, c := range reads {
 			if err := k.recordCounted(tx, room, c); err != nil {
-				return fmt.Errorf("%s: %w", room.items[c.ID].Tag, err)
+				return fmt.Errorf("%s: %w", room.Items[c.ID].Tag, err)
 			}
 		}
 		after, err := k.stockRoom(tx, bin)
@@ -209,11 +175,11 @@ func (k *call) recordCount(bin string, read func(*sqlite.Tx, *stockroom) ([]stoc
 		}
 		shape := stocktakeOf(room, after, reads)
 		shape.Act = tx.Act()
-		return k.answer(shape, shape.printer(k.units))
+		return k.answer(shape, shape.Printer(k.units))
 	})
 }
 
-func (k *call) recordCounted(tx *sqlite.Tx, room *stockroom, c stockReading) error {
+func (k *call) recordCounted(tx *sqlite.Tx, room *show.Stockroom, c stockReading) error {
 	p, _, err := tx.Package(c.ID)
 	if err != nil {
 		return err
@@ -230,11 +196,11 @@ func (k *call) recordCounted(tx *sqlite.Tx, room *stockroom, c stockReading) err
 	if err != nil {
 		return err
 	}
-	if _, err = tx.Record(d); err != nil || !k.Bool("move") || room.bin == "" ||
-		strings.EqualFold(p.Bin, room.bin) {
+	if _, err = tx.Record(d); err != nil || !k.Bool("move") || room.Bin == "" ||
+		strings.EqualFold(p.Bin, room.Bin) {
 		return err
 	}
-	value, err := stash.Value(stash.WhatPackage, "bin", room.bin)
+	value, err := stash.Value(stash.WhatPackage, "bin", room.Bin)
 	if err != nil {
 		return err
 	}

@@ -6,6 +6,7 @@ import (
 	"io"
 	"strings"
 
+	"endsmeet/cmd/endsmeet/show"
 	"endsmeet/stash"
 	"endsmeet/stash/measure"
 	"endsmeet/stash/sqlite"
@@ -14,7 +15,7 @@ import (
 // counting is a stocktake at a terminal.
 type counting struct {
 	*call
-	*stockroom
+	*show.Stockroom
 	kept  *keptCount
 	scale *scaleLine
 	typed <-chan string
@@ -46,7 +47,7 @@ func (k *call) stocktakeAsked() error {
 	c.begin()
 	for !c.ended {
 		text, ok := c.ask(fmt.Sprintf("tag (%d read, %d to go)", len(kept.stand()),
-			len(c.missing(c.seen()))))
+			len(c.Missing(c.seen()))))
 		if !ok {
 			break
 		}
@@ -77,7 +78,7 @@ func (c *counting) prepare() (err error) {
 	}
 	err = s.View(c.ctx, func(tx *sqlite.Tx) error {
 		return c.withSettings(tx, func(tx *sqlite.Tx) (err error) {
-			c.stockroom, err = c.stockRoom(tx, c.kept.Bin)
+			c.Stockroom, err = c.stockRoom(tx, c.kept.Bin)
 			return err
 		})
 	})
@@ -121,7 +122,7 @@ func (c *counting) ask(what string) (string, bool) {
 		c.next = ""
 		return text, true
 	}
-	fmt.Fprintf(c.env.stderr, "%s> ", harmless(what))
+	fmt.Fprintf(c.env.stderr, "%s> ", show.Harmless(what))
 	select {
 	case text, ok := <-c.typed:
 		c.ended = !ok
@@ -152,12 +153,12 @@ func (c *counting) obey(text string) error {
 	case "drop":
 		return c.drop(strings.TrimSpace(weight))
 	}
-	it, err := c.find(tag)
+	it, err := c.Find(tag)
 	if err != nil {
 		return err
 	}
-	if c.elsewhere(it) {
-		c.note("%s is in %s on record, not in %s.", it.Tag, binWords(it.pack.Bin), c.bin)
+	if c.Elsewhere(it) {
+		c.note("%s is in %s on record, not in %s.", it.Tag, binWords(it.Pack.Bin), c.Bin)
 	}
 	if old, seen := c.last(it); seen {
 		c.note("%s was read already: %s. A new weight takes its place.", it.Tag,
@@ -175,14 +176,14 @@ func binWords(bin string) string {
 
 // weigh takes the weight of an item, as typed or from the scale, and asks once
 // about one that looks like a slip: the same again keeps it.
-func (c *counting) weigh(it item, text string) error {
+func (c *counting) weigh(it show.Item, text string) error {
 	c.scale.clear()
 	asked := measure.Mass(-1)
 	for {
 		if text == "" {
 			var ok bool
 			if text, ok = c.ask(fmt.Sprintf("  %s %s", it.Tag,
-				stash.Clean(strings.TrimSpace(it.Yarn+" "+it.pack.Colour)))); !ok {
+				stash.Clean(strings.TrimSpace(it.Yarn+" "+it.Pack.Colour)))); !ok {
 				return nil
 			}
 		}
@@ -193,7 +194,7 @@ func (c *counting) weigh(it item, text string) error {
 		}
 		slip := ""
 		if err == nil && asked != one.Mass {
-			slip = it.pack.Suspect(stash.Move{At: one.At, Reading: one.reading()}, c.units)
+			slip = it.Pack.Suspect(stash.Move{At: one.At, Reading: one.reading()}, c.units)
 		}
 		switch {
 		case err != nil:
@@ -214,7 +215,7 @@ func (c *counting) weigh(it item, text string) error {
 
 // readingOf makes a reading of what was typed; nothing typed takes what the scale
 // says. A tag typed in its place goes on with that item.
-func (c *counting) readingOf(it item, text string) (stockReading, error) {
+func (c *counting) readingOf(it show.Item, text string) (stockReading, error) {
 	one := stockReading{ID: it.ID, At: c.env.now(), Net: c.Bool("net"), Step: c.step}
 	if c.IsSet("on") {
 		at, err := c.when()
@@ -236,34 +237,34 @@ func (c *counting) readingOf(it item, text string) (stockReading, error) {
 	if err == nil {
 		return one, one.checked(it)
 	}
-	if _, found := c.find(text); found == nil && text != "" {
+	if _, found := c.Find(text); found == nil && text != "" {
 		c.next = text
 	}
 	return one, err
 }
 
 // keep keeps a reading and says what it changes.
-func (c *counting) keep(it item, one stockReading) error {
+func (c *counting) keep(it show.Item, one stockReading) error {
 	if err := c.kept.keepReading(one); err != nil {
 		return err
 	}
 	var d *measure.Mass
-	if it.pack.Known {
-		change := it.pack.NetOf(one.reading()) - it.pack.Held
+	if it.Pack.Known {
+		change := it.Pack.NetOf(one.reading()) - it.Pack.Held
 		d = &change
 	}
-	words := differs(d, max(one.Step, measure.Gram), c.units)
+	words := show.Differs(d, max(one.Step, measure.Gram), c.units)
 	if one.Raw != "" {
 		words = "the scale says " + one.Mass.Format(c.units) + ", " + words
 	}
-	if len(it.pack.Feeds) > 0 && d != nil && *d < 0 {
+	if len(it.Pack.Feeds) > 0 && d != nil && *d < 0 {
 		words += "; it counts to the piece on the loom"
 	}
 	c.note("  %s: %s", it.Tag, words)
 	return nil
 }
 
-func (c *counting) last(it item) (stockReading, bool) {
+func (c *counting) last(it show.Item) (stockReading, bool) {
 	for _, one := range c.kept.stand() {
 		if one.ID == it.ID {
 			return one, true
@@ -286,9 +287,9 @@ func (c *counting) drop(tag string) error {
 	if len(stand) == 0 {
 		return stash.Refuse(stash.CodeInput, "", "Nothing was read yet.")
 	}
-	of := c.items[stand[len(stand)-1].ID]
+	of := c.Items[stand[len(stand)-1].ID]
 	if tag != "" {
-		it, err := c.find(tag)
+		it, err := c.Find(tag)
 		if err != nil {
 			return err
 		}
@@ -304,7 +305,7 @@ func (c *counting) drop(tag string) error {
 // tellLeft lists what is still to be read.
 func (c *counting) tellLeft() {
 	var tags []string
-	for _, it := range c.missing(c.seen()) {
+	for _, it := range c.Missing(c.seen()) {
 		tags = append(tags, it.Tag)
 	}
 	if len(tags) == 0 {
@@ -322,7 +323,7 @@ func (c *counting) done() error {
 		return stash.Refuse(stash.CodeInput, "", "Nothing was read, and nothing is recorded.")
 	}
 	c.key = c.kept.ID
-	if err := c.recordCount(c.kept.Bin, func(*sqlite.Tx, *stockroom) ([]stockReading,
+	if err := c.recordCount(c.kept.Bin, func(*sqlite.Tx, *show.Stockroom) ([]stockReading,
 		error) {
 		return reads, nil
 	}); err != nil {

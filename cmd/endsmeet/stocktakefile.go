@@ -7,6 +7,7 @@ import (
 	"path/filepath"
 	"strings"
 
+	"endsmeet/cmd/endsmeet/show"
 	"endsmeet/importers"
 	"endsmeet/stash"
 	"endsmeet/stash/sqlite"
@@ -33,7 +34,7 @@ func (k *call) stocktakeFile() error {
 	if sheet(k.String("from")) {
 		read = k.readingsInSheet
 	}
-	return k.recordCount(k.Args().First(), func(_ *sqlite.Tx, room *stockroom) ([]stockReading,
+	return k.recordCount(k.Args().First(), func(_ *sqlite.Tx, room *show.Stockroom) ([]stockReading,
 		error) {
 		lines, err := read()
 		if err != nil {
@@ -127,12 +128,12 @@ func (w *writtenReading) weight(rec importers.Record, net bool) bool {
 
 // judged holds every line against the shelf and gives the readings, or says
 // of all that cannot be taken where they stand and why.
-func (k *call) judged(room *stockroom, lines []writtenReading) ([]stockReading, error) {
+func (k *call) judged(room *show.Stockroom, lines []writtenReading) ([]stockReading, error) {
 	var bad []error
 	var reads []stockReading
 	first := map[stash.PackageID]string{}
 	for _, l := range lines {
-		it, err := room.find(l.tag)
+		it, err := room.Find(l.tag)
 		if err == nil && first[it.ID] != "" {
 			err = stash.Refuse(stash.CodeInput, "", "%s is there twice, first in %s.", it.Tag,
 				first[it.ID])
@@ -142,7 +143,7 @@ func (k *call) judged(room *stockroom, lines []writtenReading) ([]stockReading, 
 			err = l.checked(it)
 		}
 		if err == nil {
-			err = k.credible(it.pack, stash.Move{At: l.At, Reading: l.reading()})
+			err = k.credible(it.Pack, stash.Move{At: l.At, Reading: l.reading()})
 		}
 		if err != nil {
 			bad = append(bad, fmt.Errorf("%s: %w", l.place, err))

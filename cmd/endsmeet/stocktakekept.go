@@ -9,6 +9,7 @@ import (
 
 	"github.com/gofrs/flock"
 
+	"endsmeet/cmd/endsmeet/show"
 	"endsmeet/stash"
 	"endsmeet/stash/lasting"
 )
@@ -70,7 +71,7 @@ func (c *keptCount) load() error {
 	whole := raw[:bytes.LastIndexByte(raw, '\n')+1]
 	if len(whole) < len(raw) {
 		if err := os.Truncate(c.path, int64(len(whole))); err != nil {
-			return unwritable(c.path, err)
+			return show.Unwritable(c.path, err)
 		}
 	}
 	if len(whole) == 0 {
@@ -98,14 +99,14 @@ func (c *keptCount) add(line any) error {
 	}
 	f, err := os.OpenFile(c.path, os.O_APPEND|os.O_CREATE|os.O_WRONLY, 0o600)
 	if err != nil {
-		return unwritable(c.path, err)
+		return show.Unwritable(c.path, err)
 	}
 	defer f.Close()
 	if _, err = f.Write(append(raw, '\n')); err == nil {
 		err = f.Sync()
 	}
 	if err != nil {
-		return unwritable(c.path, err)
+		return show.Unwritable(c.path, err)
 	}
 	return lasting.Folder(filepath.Dir(c.path))
 }

@@ -1,13 +1,13 @@
 package main
 
 import (
-	"fmt"
 	"io"
 	"slices"
 	"strings"
 
 	"github.com/urfave/cli/v2"
 
+	"endsmeet/cmd/endsmeet/show"
 	"endsmeet/planner/verdict"
 	"endsmeet/stash"
 	"endsmeet/stash/people"
@@ -29,30 +29,6 @@ func suitsCommand(e *environment) *cli.Command {
 	}
 }
 
-// answers are the answers in the order in which they are shown.
-var answers = []stash.Answer{stash.Against, stash.Unknown, stash.Ask, stash.Nothing}
-
-// headings stand over the yarns of an answer.
-var headings = map[stash.Answer]string{
-	stash.Against: "Breaks a rule.", stash.Unknown: "Not recorded: no rule passes on it.",
-	stash.Ask:     "Ask first.",
-	stash.Nothing: "No rule broken, as far as recorded. Ask all the same.",
-}
-
-// suited is the JSON shape of the answer about one yarn. ID is that of what
-// was named: a package, or a yarn.
-type suited struct {
-	ID      string          `json:"id"`
-	Person  string          `json:"person"`
-	Answer  stash.Answer    `json:"answer"`
-	Reasons []people.Reason `json:"reasons"`
-	Yarn    string          `json:"yarn"`
-	YarnID  stash.YarnID    `json:"yarn_id"`
-	Tags    []string        `json:"tags"`
-	// Verdicts is the answer as every other command gives it.
-	Verdicts verdict.Verdict `json:"verdicts"`
-}
-
 func suits(k *call) error {
 	wanted, err := k.answersWanted()
 	if err != nil {
@@ -71,23 +47,24 @@ func suits(k *call) error {
 		if err != nil {
 			return err
 		}
-		items := []suited{}
+		items := []show.Suited{}
 		for _, a := range asked {
 			yarn := shelf.Yarns[a.yarn.ID]
 			r := people.Suits(person, yarn)
 			v := verdict.OfYarn(shelf, yarn, a.packages, verdict.Whom{Person: &person})
 			k.answerStatus(v)
 			if slices.Contains(wanted, r.Answer) {
-				items = append(items, suited{a.id, person.Name, r.Answer, r.Reasons, a.yarn.Name,
-					a.yarn.ID, a.tags, v})
+				items = append(items, show.Suited{ID: a.id, Person: person.Name, Answer: r.Answer,
+					Reasons: r.Reasons, Yarn: a.yarn.Name,
+					YarnID: a.yarn.ID, Tags: a.tags, Verdicts: v})
 			}
 		}
-		slices.SortStableFunc(items, func(a, b suited) int {
-			return slices.Index(answers, a.Answer) - slices.Index(answers, b.Answer)
+		slices.SortStableFunc(items, func(a, b show.Suited) int {
+			return slices.Index(show.Answers, a.Answer) - slices.Index(show.Answers, b.Answer)
 		})
 		return k.answer(items, func(w io.Writer) {
-			printSuited(w, person, items, k.NArg() > 1 || k.Bool("sums") ||
-				len(wanted) < len(answers))
+			show.PrintSuited(w, person, items, k.NArg() > 1 || k.Bool("sums") ||
+				len(wanted) < len(show.Answers))
 		})
 	})
 }
@@ -95,7 +72,7 @@ func suits(k *call) error {
 func (k *call) answersWanted() ([]stash.Answer, error) {
 	var wanted []stash.Answer
 	for _, word := range k.StringSlice("answer") {
-		i := slices.IndexFunc(answers, func(a stash.Answer) bool {
+		i := slices.IndexFunc(show.Answers, func(a stash.Answer) bool {
 			return slices.ContainsFunc([]string{string(a), a.Words()}, func(name string) bool {
 				return strings.EqualFold(word, name) || strings.EqualFold(word+" recorded", name)
 			})
@@ -104,10 +81,10 @@ func (k *call) answersWanted() ([]stash.Answer, error) {
 			return nil, stash.Refuse(stash.CodeUsage, "against, unknown, ask or nothing",
 				"there is no answer %q", stash.Clean(word))
 		}
-		wanted = append(wanted, answers[i])
+		wanted = append(wanted, show.Answers[i])
 	}
 	if len(wanted) == 0 {
-		return answers, nil
+		return show.Answers, nil
 	}
 	return wanted, nil
 }
@@ -170,112 +147,6 @@ func allYarns(tx *sqlite.Tx, of map[stash.YarnID][]stash.Package) ([]asked, erro
 			out = append(out, yarnAsked(y, of[y.ID]))
 		}
 	}
-	slices.SortStableFunc(out, func(a, b asked) int { return naturally(a.tags[0], b.tags[0]) })
+	slices.SortStableFunc(out, func(a, b asked) int { return show.Naturally(a.tags[0], b.tags[0]) })
 	return out, err
-}
-
-// printSuited prints the yarns by answer, with the reasons where they are asked
-// for: of the whole shelf they take pages.
-func printSuited(w io.Writer, person stash.Person, items []suited, reasons bool) {
-	fmt.Fprintf(w, "for %s\n", stash.Clean(person.Name))
-	if len(person.Rules) == 0 {
-		fmt.Fprintln(w, "no rules are recorded: ask, and `endsmeet person set NAME --rule RULE`")
-	}
-	for _, answer := range answers {
-		of := slices.DeleteFunc(slices.Clone(items),
-			func(it suited) bool { return it.Answer != answer })
-		switch {
-		case len(of) == 0:
-		case reasons || isPlain(w):
-			fmt.Fprintf(w, "\n%s\n", headings[answer])
-			printReasons(w, answer, of)
-		default:
-			var names []string
-			for _, it := range of {
-				names = append(names, strings.TrimSpace(tagWords(it)+" "+stash.Clean(it.Yarn)))
-			}
-			fmt.Fprintln(w, headings[answer])
-			fmt.Fprint(w, wrap(strings.Join(names, "; ")+".", "  ", roomOf(w)))
-		}
-	}
-	printConditions(w, items)
-	if !reasons {
-		fmt.Fprintln(w, "Why: "+stash.Command("suits --sums", person.Name))
-	}
-	fmt.Fprint(w, "\n"+wrap(people.AskFirst.Text, "", roomOf(w)))
-}
-
-func printReasons(w io.Writer, answer stash.Answer, items []suited) {
-	head := []string{"tag", "yarn", "why"}
-	if answer == stash.Nothing {
-		head = head[:2]
-	}
-	t := newTable(head...)
-	for _, it := range items {
-		for i, why := range whys(it.Reasons) {
-			addSuited(t, i, it, why)
-		}
-	}
-	t.print(w)
-}
-
-// tagWords are the tags of a yarn: the first, and how many more.
-func tagWords(it suited) string {
-	switch len(it.Tags) {
-	case 0:
-		return ""
-	case 1:
-		return it.Tags[0]
-	}
-	return fmt.Sprintf("%s +%d", it.Tags[0], len(it.Tags)-1)
-}
-
-// printConditions says what keeps items from being handed on as they are, whoever
-// they are for.
-func printConditions(w io.Writer, items []suited) {
-	head := "\nWhoever it is for:"
-	for _, it := range items {
-		a, _ := it.Verdicts.Of(verdict.Condition)
-		for _, r := range a.Reasons {
-			if head != "" {
-				fmt.Fprintln(w, head)
-				head = ""
-			}
-			fmt.Fprint(w, hanging(stash.Clean(r.Why)+". "+r.Do))
-		}
-	}
-}
-
-// addSuited adds a row for one reason; the yarn stands beside its first.
-func addSuited(t *table, i int, it suited, why string) {
-	tag, yarn := "", ""
-	if i == 0 {
-		tag, yarn = tagWords(it), stash.Clean(it.Yarn)
-	}
-	if why == "" {
-		t.add(tag, yarn)
-		return
-	}
-	t.addWrapped(40, tag, yarn, stash.Clean(why))
-}
-
-// whys says the reasons, those with the same words once with all their rules.
-// A yarn without a reason has one empty line.
-func whys(reasons []people.Reason) []string {
-	var order []string
-	rules := map[string][]string{}
-	for _, r := range reasons {
-		if rules[r.Why] == nil {
-			order = append(order, r.Why)
-		}
-		rules[r.Why] = append(rules[r.Why], r.Rule)
-	}
-	out := make([]string, len(order))
-	for i, why := range order {
-		out[i] = fmt.Sprintf("%s (%s)", why, strings.Join(rules[why], "; "))
-	}
-	if len(out) == 0 {
-		return []string{""}
-	}
-	return out
 }

@@ -10,9 +10,9 @@ import (
 	"strings"
 	"time"
 
-	"github.com/schollz/progressbar/v3"
 	"github.com/urfave/cli/v2"
 
+	"endsmeet/cmd/endsmeet/show"
 	"endsmeet/stash"
 	"endsmeet/stash/remote/dir"
 	"endsmeet/stash/remote/open"
@@ -100,40 +100,13 @@ func (e *environment) openPlace(address, owner, stashPath string) (exchange.Plac
 	return exchange.Place{Remote: r, Address: w.String(), Folder: w.Folder != ""}, err
 }
 
-// syncBar shows a bar for each long step of an exchange; nothing where nobody
+// SyncBar shows a bar for each long step of an exchange; nothing where nobody
 // looks.
 func (k *call) syncBar() func(step string, done, total int64) {
 	if !k.env.stderrTTY || k.asJSON() {
 		return nil
 	}
-	return syncBar(k.env.stderr, time.Now)
-}
-
-// syncBar shows a bar for a step that takes longer than patience, until that
-// step is done.
-func syncBar(to io.Writer, clock func() time.Time) func(step string, done, total int64) {
-	var bar *progressbar.ProgressBar
-	var begun time.Time
-	step := ""
-	return func(now string, done, total int64) {
-		if now != step {
-			if bar != nil {
-				_ = bar.Clear()
-			}
-			step, begun, bar = now, clock(), nil
-		}
-		if now == "" || clock().Sub(begun) < patience {
-			return
-		}
-		if bar == nil {
-			bar = progressbar.NewOptions64(total, progressbar.OptionSetWriter(to),
-				progressbar.OptionSetDescription(now),
-				progressbar.OptionThrottle(100*time.Millisecond), progressbar.OptionClearOnFinish(),
-				progressbar.OptionSetWidth(30))
-		}
-		bar.ChangeMax64(total)
-		_ = bar.Set64(done)
-	}
+	return show.SyncBar(k.env.stderr, time.Now)
 }
 
 // synced is the JSON shape of an exchange.
@@ -175,7 +148,7 @@ func syncNow(k *call) error {
 		fmt.Fprintln(w, exchangedWords(report))
 		if n := questions; n > 0 {
 			fmt.Fprintf(w, "%s to settle: `endsmeet sync status` shows what\n",
-				counted(n, "question", "questions"))
+				show.Counted(n, "question", "questions"))
 		}
 	}))
 	if err != nil {
@@ -190,8 +163,8 @@ func missing(r exchange.Report) error {
 	var parts []string
 	for _, g := range r.Gaps {
 		parts = append(parts, fmt.Sprintf("%s of %s%s",
-			counted(int(g.To-g.From+1), "event", "events"), stash.Clean(g.Name),
-			holderWords(g.Holders)))
+			show.Counted(int(g.To-g.From+1), "event", "events"), stash.Clean(g.Name),
+			show.HolderWords(g.Holders)))
 	}
 	if len(parts) > 0 {
 		return stash.Refuse(stash.CodeRefused,
@@ -208,7 +181,7 @@ func missing(r exchange.Report) error {
 		return stash.Refuse(stash.CodeRefused,
 			"run `endsmeet sync` on the machine that wrote them, and here again",
 			"%s in the shared place cannot be read yet: who wrote them is not known here",
-			counted(n, "file", "files"))
+			show.Counted(n, "file", "files"))
 	}
 	return nil
 }
@@ -233,13 +206,13 @@ func exchangedWords(r exchange.Report) string {
 	}
 	if r.PicturesWaiting > 0 {
 		pictures += fmt.Sprintf("; %s wait for the next time",
-			counted(r.PicturesWaiting, "picture", "pictures"))
+			show.Counted(r.PicturesWaiting, "picture", "pictures"))
 	}
 	if r.Received == 0 && r.Sent == 0 {
 		return "nothing new on either side" + pictures
 	}
-	return fmt.Sprintf("received %s, sent %s", counted(r.Received, "event", "events"),
-		counted(r.Sent, "event", "events")) + pictures
+	return fmt.Sprintf("received %s, sent %s", show.Counted(r.Received, "event", "events"),
+		show.Counted(r.Sent, "event", "events")) + pictures
 }
 
 // eventsWords names a run of events by their numbers.
@@ -255,15 +228,8 @@ func lostWords(g exchange.Gap) string {
 	if g.From > g.To {
 		return "the note of how far " + stash.Clean(g.Name) + " is"
 	}
-	return fmt.Sprintf("%s of %s", counted(int(g.To-g.From+1), "event", "events"),
+	return fmt.Sprintf("%s of %s", show.Counted(int(g.To-g.From+1), "event", "events"),
 		stash.Clean(g.Name))
-}
-
-func counted(n int, one, many string) string {
-	if n == 1 {
-		return "1 " + one
-	}
-	return fmt.Sprintf("%d %s", n, many)
 }
 
 // noteReport tells what is not as it should be, on standard error.
@@ -278,7 +244,8 @@ func (k *call) noteReport(r exchange.Report) {
 		k.note("the shared place had lost %s; put back", lostWords(g))
 	}
 	if len(r.Behind) == 0 && r.PutBack > 0 {
-		k.note("put back what the shared place had lost: %s", counted(r.PutBack, "file", "files"))
+		k.note("put back what the shared place had lost: %s",
+			show.Counted(r.PutBack, "file", "files"))
 	}
 	for _, name := range slices.Sorted(maps.Keys(r.Ahead)) {
 		k.note("the clock of %s runs ahead of this one by %s, or this one is late", name,
@@ -291,11 +258,11 @@ func (k *call) noteReport(r exchange.Report) {
 		k.note("two machines changed the key at the same time; run `endsmeet sync devices remove` once more, or who was removed by one may read on")
 	}
 	if r.Strange > 0 && r.Locked == "" {
-		k.note("left alone in the shared place: %s sealed with a key that no machine here has told of", counted(r.Strange, "file", "files"))
+		k.note("left alone in the shared place: %s sealed with a key that no machine here has told of", show.Counted(r.Strange, "file", "files"))
 	}
 	if r.Ignored > 0 {
 		k.note("left alone in the shared place: %s not ours: %s",
-			counted(r.Ignored, "name that is", "names that are"),
+			show.Counted(r.Ignored, "name that is", "names that are"),
 			stash.Clean(strings.Join(r.Examples[:min(3, len(r.Examples))], ", ")))
 	}
 }

@@ -13,6 +13,7 @@ import (
 	"testing"
 	"time"
 
+	"endsmeet/cmd/endsmeet/show"
 	"endsmeet/stash"
 	"endsmeet/stash/sqlite"
 )
@@ -140,7 +141,7 @@ func TestTheBarOfAnExchangeIsShownOnATerminalAndOnlyAfterAWhile(t *testing.T) {
 		t.Run(tt.rule, func(t *testing.T) {
 			var out bytes.Buffer
 			at := time.Date(2026, 3, 1, 9, 0, 0, 0, time.UTC)
-			step := syncBar(&out, func() time.Time { return at })
+			step := show.SyncBar(&out, func() time.Time { return at })
 			if !tt.terminal {
 				k := &call{env: &environment{stderr: &out}}
 				if k.syncBar() != nil {
@@ -150,7 +151,7 @@ func TestTheBarOfAnExchangeIsShownOnATerminalAndOnlyAfterAWhile(t *testing.T) {
 			}
 			for done := range int64(40) {
 				if tt.late {
-					at = at.Add(patience / 10)
+					at = at.Add(show.Patience / 10)
 				}
 				step("receiving", done, 100)
 			}

@@ -3,8 +3,8 @@ package main
 import (
 	"fmt"
 	"io"
-	"strings"
 
+	"endsmeet/cmd/endsmeet/show"
 	"endsmeet/stash"
 	"endsmeet/stash/replica"
 )
@@ -58,7 +58,7 @@ func printChecked(w io.Writer, c replica.Checked) {
 	}
 	for _, g := range c.Gaps {
 		fmt.Fprintf(w, "not here: %s of %s%s\n", eventsWords(g), stash.Clean(g.Name),
-			holderWords(g.Holders))
+			show.HolderWords(g.Holders))
 	}
 	for _, g := range c.Missing {
 		if g.From > g.To {
@@ -72,31 +72,24 @@ func printChecked(w io.Writer, c replica.Checked) {
 	}
 	if c.Ignored > 0 {
 		fmt.Fprintf(w, "left alone: %s not ours\n",
-			counted(c.Ignored, "name that is", "names that are"))
+			show.Counted(c.Ignored, "name that is", "names that are"))
 	}
 	if c.Superseded > 0 {
 		fmt.Fprintf(w, "no more read: %s of removed machines or older keys\n",
-			counted(c.Superseded, "object", "objects"))
+			show.Counted(c.Superseded, "object", "objects"))
 	}
 	if c.Locked > 0 {
 		fmt.Fprintf(w, "not to be read here: %s under a key that this machine was not given\n",
-			counted(c.Locked, "object", "objects"))
+			show.Counted(c.Locked, "object", "objects"))
 	}
 	if c.Repaired > 0 {
-		fmt.Fprintf(w, "put back %s\n", counted(c.Repaired, "object", "objects"))
+		fmt.Fprintf(w, "put back %s\n", show.Counted(c.Repaired, "object", "objects"))
 	}
 	if c.Cleared > 0 {
-		fmt.Fprintf(w, "deleted %s\n", counted(c.Cleared, "damaged object", "damaged objects"))
+		fmt.Fprintf(w, "deleted %s\n", show.Counted(c.Cleared, "damaged object", "damaged objects"))
 	}
 	if c.OK() {
 		fmt.Fprintf(w, "the shared place is whole: %s, %d read\n",
-			counted(c.Objects, "object", "objects"), c.Read)
+			show.Counted(c.Objects, "object", "objects"), c.Read)
 	}
-}
-
-func holderWords(names []string) string {
-	if len(names) == 0 {
-		return ""
-	}
-	return "; seen by " + stash.Clean(strings.Join(names, ", "))
 }

@@ -6,6 +6,7 @@ import (
 
 	"github.com/urfave/cli/v2"
 
+	"endsmeet/cmd/endsmeet/show"
 	"endsmeet/stash/replica"
 )
 
@@ -43,11 +44,11 @@ func devicesList(k *call) error {
 		return err
 	}
 	return k.told(k.answer(machines, func(w io.Writer) {
-		t := newTable("machine", "id", ">lanes")
+		t := show.NewTable("machine", "id", ">lanes")
 		for _, m := range machines {
-			t.add(machineWords(m), m.ID, fmt.Sprint(len(m.Lanes)))
+			t.Add(machineWords(m), m.ID, fmt.Sprint(len(m.Lanes)))
 		}
-		t.print(w)
+		t.Print(w)
 	}))
 }
 
@@ -91,7 +92,7 @@ func devicesCode(k *call) error {
 		return err
 	}
 	return k.told(k.answer(map[string]string{"recovery_code": code},
-		func(w io.Writer) { printCode(w, code) }))
+		func(w io.Writer) { show.PrintCode(w, code) }))
 }
 
 // removedShape is the JSON shape of a removal.
@@ -114,11 +115,11 @@ func devicesRemove(k *call) error {
 		return err
 	}
 	return k.told(k.answer(removedShape{done.Machine, done.Code}, func(w io.Writer) {
-		fmt.Fprint(w, wrap(fmt.Sprintf("%s is shut out. What is put from now on it cannot read, and what it writes is not taken in. "+
+		fmt.Fprint(w, show.Wrap(fmt.Sprintf("%s is shut out. What is put from now on it cannot read, and what it writes is not taken in. "+
 			"All that lay in the shared place until now it could read, may have copied, and can still read there; so can whoever has it. "+
 			"If it was lost or stolen, its own copy of the stash is with whoever has it.",
 			done.Machine.Name), "", 80))
-		printCode(w, done.Code)
+		show.PrintCode(w, done.Code)
 		fmt.Fprintln(w, "The old pass-phrase and the old code open nothing new.")
 	}))
 }

@@ -8,8 +8,8 @@ import (
 
 	"github.com/urfave/cli/v2"
 
+	"endsmeet/cmd/endsmeet/show"
 	"endsmeet/stash"
-	"endsmeet/stash/fibre"
 	"endsmeet/stash/replica"
 	"endsmeet/stash/sqlite"
 )
@@ -66,7 +66,7 @@ func syncSettle(k *call) error {
 		}
 		return k.answer(settled{o.Subject, o.Field, value}, func(w io.Writer) {
 			fmt.Fprintf(w, "settled: %s of %s is %s\n", o.Field, stash.Clean(o.Name),
-				stash.Clean(factWords(o.Field, value)))
+				stash.Clean(show.FactWords(o.Field, value)))
 		})
 	})
 }
@@ -92,7 +92,7 @@ func (k *call) keepOne(tx *sqlite.Tx, o replica.Open) error {
 	}
 	return k.answer(settled{o.Subject, o.Field, o.Values[keep]}, func(w io.Writer) {
 		fmt.Fprintf(w, "settled: the %s of %s is that of %s, %s\n", o.Field, stash.Clean(o.Name),
-			stash.Clean(o.By[keep]), stash.Clean(factWords(o.Field, o.Values[keep])))
+			stash.Clean(o.By[keep]), stash.Clean(show.FactWords(o.Field, o.Values[keep])))
 	})
 }
 
@@ -118,22 +118,4 @@ func (k *call) toSettle(open []replica.Open, name, field string) (replica.Open, 
 	return replica.Open{}, stash.Refuse(stash.CodeUnknown,
 		"`endsmeet sync settle` lists what there is", "nobody disagrees about %s of %q",
 		stash.Clean(field), stash.Clean(name))
-}
-
-// factWords shows the JSON value of a fact as it could be typed, or as it is.
-func factWords(field string, value json.RawMessage) string {
-	var text string
-	var content fibre.Content
-	switch {
-	case string(value) == "null":
-		return "unknown"
-	case json.Unmarshal(value, &text) == nil:
-		return text
-	case field == "fibre" && json.Unmarshal(value, &content) == nil:
-		return content.String()
-	}
-	if _, err := stash.FieldOf(stash.WhatSettings, field); err == nil {
-		return stash.SettingWords(field, value)
-	}
-	return string(value)
 }

@@ -11,6 +11,7 @@ import (
 
 	"golang.org/x/term"
 
+	"endsmeet/cmd/endsmeet/show"
 	"endsmeet/stash"
 	"endsmeet/stash/replica"
 	"endsmeet/stash/replica/exchange"
@@ -53,7 +54,7 @@ func syncSetup(k *call) error {
 	return k.told(k.answer(made{absolutePlace(k.Args().First()), code}, func(w io.Writer) {
 		fmt.Fprintf(w, "the shared place is set up in %s\n",
 			stash.Clean(absolutePlace(k.Args().First())))
-		printCode(w, code)
+		show.PrintCode(w, code)
 		fmt.Fprintln(w, "On another machine: `endsmeet sync join WHERE`, with the pass-phrase.")
 	}))
 }
@@ -78,13 +79,8 @@ func (k *call) noteForeign(text string) {
 	foreign := slices.DeleteFunc(entries,
 		func(e os.DirEntry) bool { return strings.HasPrefix(e.Name(), ".") })
 	if n := len(foreign); n > 0 {
-		k.note("%s holds %s already: they are left alone, and format.json, keys, dev, head and seg come to lie beside them", stash.Clean(absolutePlace(text)), counted(n, "other name", "other names"))
+		k.note("%s holds %s already: they are left alone, and format.json, keys, dev, head and seg come to lie beside them", stash.Clean(absolutePlace(text)), show.Counted(n, "other name", "other names"))
 	}
-}
-
-// printCode prints the code to put away.
-func printCode(w io.Writer, code string) {
-	fmt.Fprintf(w, "\nWrite this code down and put it away. It opens the shared place if the\npass-phrase is forgotten and no machine is left; it is not shown again:\n\n    %s\n\n", code)
 }
 
 func syncJoin(k *call) error {

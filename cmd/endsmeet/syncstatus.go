@@ -7,6 +7,7 @@ import (
 	"strings"
 	"time"
 
+	"endsmeet/cmd/endsmeet/show"
 	"endsmeet/stash"
 	"endsmeet/stash/replica"
 	"endsmeet/stash/sqlite"
@@ -35,7 +36,7 @@ func (k *call) noteQuestions(tx *sqlite.Tx) error {
 	n, err := replica.Asked(tx)
 	if err == nil && n > 0 {
 		k.note("%s between your machines to settle: `endsmeet sync settle` shows what",
-			counted(n, "question", "questions"))
+			show.Counted(n, "question", "questions"))
 	}
 	return err
 }
@@ -79,21 +80,21 @@ func syncStatus(k *call) error {
 func printStatus(w io.Writer, s replica.Status, now time.Time) {
 	fmt.Fprintf(w, "shared place  %s\n", stash.Clean(s.Place))
 	if !s.Reached {
-		fmt.Fprint(w, wrap("cannot be asked now: "+harmless(s.Problem), "              ",
-			roomOf(w)))
+		fmt.Fprint(w, show.Wrap("cannot be asked now: "+show.Harmless(s.Problem), "              ",
+			show.RoomOf(w)))
 	}
 	fmt.Fprintln(w)
-	t := newTable("machine", "id", ">here", ">there", "has seen of ours", "passed on last")
+	t := show.NewTable("machine", "id", ">here", ">there", "has seen of ours", "passed on last")
 	for _, m := range s.Machines {
-		t.add(machineWords(m.Machine), m.ID, fmt.Sprint(m.Here), numberOr(m.There, s.Reached),
-			seenWords(m, s.Reached), lastWords(m.Last, now))
+		t.Add(machineWords(m.Machine), m.ID, fmt.Sprint(m.Here), numberOr(m.There, s.Reached),
+			seenWords(m, s.Reached), show.LastWords(m.Last, now))
 	}
-	t.print(w)
+	t.Print(w)
 	fmt.Fprintln(w)
 	switch {
 	case s.Waiting > 0 || s.Outbox > 0:
 		fmt.Fprintf(w, "%s to pass on with the next `endsmeet sync`\n",
-			counted(int(s.Waiting), "event waits", "events wait"))
+			show.Counted(int(s.Waiting), "event waits", "events wait"))
 	default:
 		fmt.Fprintln(w, "nothing waits to be passed on")
 	}
@@ -105,13 +106,13 @@ func printStatus(w io.Writer, s replica.Status, now time.Time) {
 	}
 	if s.PrivateHere > 0 {
 		fmt.Fprintf(w, "%s about people stay on this machine (config people.sync)\n",
-			counted(int(s.PrivateHere), "event", "events"))
+			show.Counted(int(s.PrivateHere), "event", "events"))
 	}
 	if s.Locked != "" {
 		fmt.Fprintf(w, "%s has changed the key and shut this machine out: `endsmeet sync leave --force`, then join again\n", stash.Clean(s.Locked))
 	}
 	for _, b := range s.Bad {
-		fmt.Fprint(w, wrap("not taken in since "+b.Found.Format(time.DateOnly)+": "+b.Name+": "+b.Problem, "", roomOf(w)))
+		fmt.Fprint(w, show.Wrap("not taken in since "+b.Found.Format(time.DateOnly)+": "+b.Name+": "+b.Problem, "", show.RoomOf(w)))
 	}
 	if len(s.Open) > 0 {
 		fmt.Fprintln(w)
@@ -156,26 +157,16 @@ func seenWords(m replica.MachineNow, reached bool) string {
 	return fmt.Sprintf("%d of %d", m.SeenOurs, m.Ours)
 }
 
-func lastWords(at, now time.Time) string {
-	if at.IsZero() {
-		return ""
-	}
-	text := at.In(now.Location()).Format("2006-01-02 15:04")
-	if at.After(now.Add(10 * time.Minute)) {
-		return text + " (its clock)"
-	}
-	return text
-}
-
 // printOpen prints what asks to be settled and how.
 func printOpen(w io.Writer, open []replica.Open, now time.Time) {
 	if len(open) == 0 {
 		fmt.Fprintln(w, "nothing disagrees")
 		return
 	}
-	fmt.Fprintf(w, "%s to settle\n", counted(len(open), "question", "questions"))
+	fmt.Fprintf(w, "%s to settle\n", show.Counted(len(open), "question", "questions"))
 	for _, o := range open {
-		fmt.Fprint(w, wrap(fmt.Sprintf("%s %s: %s", o.What, o.Name, o.Message), "  ", roomOf(w)))
+		fmt.Fprint(w, show.Wrap(fmt.Sprintf("%s %s: %s", o.What, o.Name, o.Message), "  ",
+			show.RoomOf(w)))
 		if len(o.Values) > 0 {
 			fmt.Fprintln(w, valueLines(o, now))
 		}
@@ -187,7 +178,8 @@ func printOpen(w io.Writer, open []replica.Open, now time.Time) {
 func valueLines(o replica.Open, now time.Time) string {
 	lines := make([]string, len(o.Values))
 	for i, v := range o.Values {
-		lines[i] = fmt.Sprintf("      %d  %s  (%s, %s)", i+1, stash.Clean(factWords(o.Field, v)),
+		lines[i] = fmt.Sprintf("      %d  %s  (%s, %s)", i+1,
+			stash.Clean(show.FactWords(o.Field, v)),
 			stash.Clean(o.By[i]), o.At[i].In(now.Location()).Format("2006-01-02 15:04"))
 	}
 	return strings.Join(lines, "\n")

@@ -8,6 +8,7 @@ import (
 
 	"github.com/urfave/cli/v2"
 
+	"endsmeet/cmd/endsmeet/show"
 	"endsmeet/planner/verdict"
 	"endsmeet/stash"
 	"endsmeet/stash/measure"
@@ -20,7 +21,7 @@ type drafting func(stash.Package, stash.Move) (stash.Draft, error)
 // taken is the JSON shape of what was taken of a package: the package as it is
 // afterwards, how much it was, and the event that says so.
 type taken struct {
-	item
+	show.Item
 	Taken measure.Mass  `json:"taken_mg"`
 	Event stash.EventID `json:"event"`
 	Act   stash.Act     `json:"act"`
@@ -83,9 +84,9 @@ func (k *call) recordTake(tx *sqlite.Tx, p stash.Package, m stash.Move, word str
 		return err
 	}
 	return k.answer(taken{after, m.Mass, e.ID(), e.ActOf(), v}, func(w io.Writer) {
-		fmt.Fprintf(w, "%s %s; %s\n", m.Mass.Format(k.units), word, after.line(k.units))
-		printWorse(w, v)
-		if after.pack.Overdrawn() {
+		fmt.Fprintf(w, "%s %s; %s\n", m.Mass.Format(k.units), word, after.Line(k.units))
+		show.PrintWorse(w, v)
+		if after.Pack.Overdrawn() {
 			fmt.Fprintf(w, "  %s is overdrawn: weigh it\n", after.Tag)
 		}
 	})
@@ -140,7 +141,8 @@ func (k *call) tellPromised(tx *sqlite.Tx, p stash.Package, claimed measure.Mass
 }
 
 // answerChange answers with a package as it is after a change.
-func (k *call) answerChange(tx *sqlite.Tx, before stash.Package, text func(io.Writer, item)) error {
+func (k *call) answerChange(tx *sqlite.Tx, before stash.Package,
+	text func(io.Writer, show.Item)) error {
 	it, err := k.afterChange(tx, before)
 	if err != nil {
 		return err
@@ -150,14 +152,14 @@ func (k *call) answerChange(tx *sqlite.Tx, before stash.Package, text func(io.Wr
 
 // afterChange is a package as it is after a change; who counts on what it no
 // longer has is told.
-func (k *call) afterChange(tx *sqlite.Tx, before stash.Package) (item, error) {
+func (k *call) afterChange(tx *sqlite.Tx, before stash.Package) (show.Item, error) {
 	after, _, err := tx.Package(before.ID)
 	if err != nil {
-		return item{}, err
+		return show.Item{}, err
 	}
 	s, err := shelfFor(tx, after.Yarn)
 	if err != nil {
-		return item{}, err
+		return show.Item{}, err
 	}
 	return s.item(after), k.tellPromised(tx, after, s.Claims[after.ID])
 }

@@ -1,6 +1,10 @@
 package main
 
-import "strings"
+import (
+	"strings"
+
+	"endsmeet/cmd/endsmeet/show"
+)
 
 // teaching are the topics that explain how the program reckons, each as paragraphs;
 // a line that begins with two spaces is a command or a row and stays as it is.
@@ -12,9 +16,9 @@ func teaching(lines ...string) func() string {
 			case strings.HasPrefix(line, "  "):
 				b.WriteString(line + "\n")
 			case i > 0 && !strings.HasPrefix(lines[i-1], "  "):
-				b.WriteString("\n" + wrap(line, "", pageWidth))
+				b.WriteString("\n" + show.Wrap(line, "", show.PageWidth))
 			default:
-				b.WriteString(wrap(line, "", pageWidth))
+				b.WriteString(show.Wrap(line, "", show.PageWidth))
 			}
 		}
 		return b.String()
@@ -82,7 +86,7 @@ var sheetPage = teaching(
 // without a source says so where it is used.
 func sourcesPage() string {
 	var b strings.Builder
-	b.WriteString(wrap("Where formulas and figures are from. What has no source says \"common practice, no source\" where it is used.", "", pageWidth) + "\n")
+	b.WriteString(show.Wrap("Where formulas and figures are from. What has no source says \"common practice, no source\" where it is used.", "", show.PageWidth) + "\n")
 	for _, s := range []struct{ who, what string }{
 		{"ASTM D2260", "Tables of conversion factors and equivalent yarn numbers (2003, approved again 2013): the bases of counts."},
 		{"Ashenhurst", "The rule of the diameter of a yarn, as quoted after Watson: how close a yarn can be set."},

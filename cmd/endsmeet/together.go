@@ -7,6 +7,7 @@ import (
 
 	"github.com/urfave/cli/v2"
 
+	"endsmeet/cmd/endsmeet/show"
 	"endsmeet/planner/together"
 	"endsmeet/planner/verdict"
 	"endsmeet/stash"
@@ -36,34 +37,6 @@ func togetherCommand(e *environment) *cli.Command {
 	}
 }
 
-// paired is the JSON shape of the answer about two yarns.
-type paired struct {
-	A       pairedYarn      `json:"a"`
-	B       pairedYarn      `json:"b"`
-	Answer  together.Answer `json:"answer"`
-	Reasons []pairedReason  `json:"reasons"`
-	// Verdicts is the answer as every other command gives it.
-	Verdicts verdict.Verdict `json:"verdicts"`
-}
-
-// pairedReason is what one check found; a figure or a source that there is
-// none of is null.
-type pairedReason struct {
-	Check  string          `json:"check"`
-	Answer together.Answer `json:"answer"`
-	Why    string          `json:"why"`
-	Figure *string         `json:"figure"`
-	Source *string         `json:"source"`
-}
-
-type pairedYarn struct {
-	ID   stash.YarnID `json:"id"`
-	Yarn string       `json:"yarn"`
-	Role stash.Role   `json:"role"`
-	// LossPpm is how much it shrank in its own pieces, null without any.
-	LossPpm *measure.Ratio `json:"loss_ppm"`
-}
-
 func pairUp(k *call) error {
 	a, b, in, err := k.setting()
 	if err != nil {
@@ -77,18 +50,20 @@ func pairUp(k *call) error {
 		}
 		verdicts, v := verdict.OfPair(a, b, in)
 		k.answerStatus(verdicts)
-		shape := paired{pairedOf(a), pairedOf(b), v.Answer, []pairedReason{}, verdicts}
+		shape := show.Paired{A: pairedOf(a), B: pairedOf(b), Answer: v.Answer,
+			Reasons: []show.PairedReason{}, Verdicts: verdicts}
 		for _, r := range v.Reasons {
 			shape.Reasons = append(shape.Reasons,
-				pairedReason{r.Check, r.Answer, r.Why, known(r.Figure), known(r.Source)})
+				show.PairedReason{Check: r.Check, Answer: r.Answer, Why: r.Why,
+					Figure: show.Known(r.Figure), Source: show.Known(r.Source)})
 		}
-		return k.answer(shape, func(w io.Writer) { printPaired(w, shape) })
+		return k.answer(shape, func(w io.Writer) { show.PrintPaired(w, shape) })
 	})
 }
 
-func pairedOf(u together.Use) pairedYarn {
-	return pairedYarn{u.Yarn.ID, u.Yarn.Name, u.Role,
-		u.Loss}
+func pairedOf(u together.Use) show.PairedYarn {
+	return show.PairedYarn{ID: u.Yarn.ID, Yarn: u.Yarn.Name, Role: u.Role,
+		LossPpm: u.Loss}
 }
 
 // findUse finds the yarn of a use, and how much it shrank in its own pieces.
@@ -141,46 +116,14 @@ func (k *call) setting() (a, b together.Use, in together.Setting, err error) {
 	return a, b, in, nil
 }
 
-// roleWords are the roles as they are typed.
-var roleWords = map[string]stash.Role{
-	"warp": stash.RoleWarp, "weft": stash.RoleWeft, "hemstitching": stash.RoleHem,
-	"trim": verdict.RoleTrim, "effect": verdict.RoleEffect,
-}
-
 func parseRoles(text string) (a, b stash.Role, err error) {
 	first, second, _ := strings.Cut(strings.ToLower(strings.ReplaceAll(text, " ", "")), ",")
-	a, okA := roleWords[first]
-	b, okB := roleWords[second]
+	a, okA := show.RoleWords[first]
+	b, okB := show.RoleWords[second]
 	if !okA || !okB {
 		return a, b, stash.Refuse(stash.CodeUsage,
 			"warp,weft or warp,warp; also hemstitching, trim, effect",
 			"--as %q are no roles for two yarns", stash.Clean(text))
 	}
 	return a, b, nil
-}
-
-func printPaired(w io.Writer, p paired) {
-	fmt.Fprint(w, wrap(fmt.Sprintf("%s (%s) with %s (%s)", p.A.Yarn, p.A.Role, p.B.Yarn, p.B.Role),
-		"", roomOf(w)))
-	printVerdict(w, p.Verdicts)
-	t := newTable("check", "answer", "why")
-	for _, r := range p.Reasons {
-		t.addWrapped(50, r.Check, string(r.Answer), pairedWords(r))
-	}
-	if len(t.rows) > 0 {
-		t.print(w)
-	}
-	fmt.Fprintln(w, "what is not recorded of them was not looked at; a washed sample tells more")
-}
-
-// pairedWords says why, with the figure and where it is from.
-func pairedWords(r pairedReason) string {
-	text := r.Why
-	if r.Figure != nil {
-		text += "; " + *r.Figure
-	}
-	if r.Source != nil {
-		text += " [" + *r.Source + "]"
-	}
-	return text
 }

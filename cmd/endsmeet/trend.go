@@ -7,6 +7,7 @@ import (
 
 	"github.com/urfave/cli/v2"
 
+	"endsmeet/cmd/endsmeet/show"
 	"endsmeet/planner/trend"
 	"endsmeet/stash/measure"
 	"endsmeet/stash/sqlite"
@@ -116,13 +117,15 @@ func (k *call) printTrend(w io.Writer, r trend.Report) {
 		fmt.Fprintln(w, "Nothing came in yet.")
 		return
 	}
-	fmt.Fprint(w, wrap(fmt.Sprintf("%s held. %s", roundMass(r.Held(), k.units), r.Pace.Words()), "",
-		pageWidth))
+	fmt.Fprint(w, show.Wrap(fmt.Sprintf("%s held. %s", show.RoundMass(r.Held(), k.units),
+		r.Pace.Words()), "",
+		show.PageWidth))
 	if r.Pace.Known() {
-		fmt.Fprint(w, wrap(fmt.Sprintf("In a year %s come in, %s are used and %s go otherwise, as in the last %s.",
-			roundMass(r.Pace.In, k.units), roundMass(r.Pace.Used, k.units),
-			roundMass(r.Pace.Out-r.Pace.Used, k.units), plural(r.Pace.Months, "full month")), "",
-			pageWidth))
+		fmt.Fprint(w, show.Wrap(fmt.Sprintf("In a year %s come in, %s are used and %s go otherwise, as in the last %s.",
+			show.RoundMass(r.Pace.In, k.units), show.RoundMass(r.Pace.Used, k.units),
+			show.RoundMass(r.Pace.Out-r.Pace.Used, k.units),
+			show.Plural(r.Pace.Months, "full month")), "",
+			show.PageWidth))
 	}
 	fmt.Fprintln(w)
 	k.printTimes(w, r)
@@ -147,31 +150,24 @@ func (k *call) printTimes(w io.Writer, r trend.Report) {
 	for _, t := range times {
 		most = max(most, t.Held)
 	}
-	t := newTable(head, ">came in", ">used", ">gone", ">held")
+	t := show.NewTable(head, ">came in", ">used", ">gone", ">held")
 	if k.drawn() {
-		t = newTable(head, ">came in", ">used", ">gone", ">held", "of the most")
+		t = show.NewTable(head, ">came in", ">used", ">gone", ">held", "of the most")
 	}
 	for _, m := range times {
-		row := []string{m.First.Format(layout), roundMass(m.In, k.units),
-			roundMass(m.Used, k.units), roundMass(m.Gone, k.units), roundMass(m.Held, k.units)}
-		t.add(k.withBar(row, m.Held, most)...)
+		row := []string{m.First.Format(layout), show.RoundMass(m.In, k.units),
+			show.RoundMass(m.Used, k.units), show.RoundMass(m.Gone, k.units),
+			show.RoundMass(m.Held, k.units)}
+		t.Add(k.withBar(row, m.Held, most)...)
 	}
-	t.print(w)
+	t.Print(w)
 }
 
 func (k *call) withBar(row []string, part, whole measure.Mass) []string {
 	if !k.drawn() {
 		return row
 	}
-	return append(row, bar(percentOf(part, whole)))
-}
-
-// percentOf is a part of a whole in per cent, from 0 to 100.
-func percentOf(part, whole measure.Mass) int {
-	if whole <= 0 {
-		return 0
-	}
-	return int(min(100, max(0, (part*100+whole/2)/whole)))
+	return append(row, show.Bar(show.PercentOf(part, whole)))
 }
 
 func (k *call) printShares(w io.Writer, head string, shares []trend.Share, used bool) {
@@ -186,13 +182,13 @@ func (k *call) printShares(w io.Writer, head string, shares []trend.Share, used 
 	for _, s := range shares {
 		sum += max(0, s.Held)
 	}
-	t := newTable(heads...)
+	t := show.NewTable(heads...)
 	for _, s := range shares {
-		row := []string{s.Name, roundMass(s.Held, k.units)}
+		row := []string{s.Name, show.RoundMass(s.Held, k.units)}
 		if used {
-			row = append(row, roundMass(s.Used, k.units))
+			row = append(row, show.RoundMass(s.Used, k.units))
 		}
-		t.add(k.withBar(row, s.Held, sum)...)
+		t.Add(k.withBar(row, s.Held, sum)...)
 	}
-	t.print(w)
+	t.Print(w)
 }

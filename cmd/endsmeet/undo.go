@@ -7,6 +7,7 @@ import (
 
 	"github.com/urfave/cli/v2"
 
+	"endsmeet/cmd/endsmeet/show"
 	"endsmeet/stash"
 	"endsmeet/stash/sqlite"
 )
@@ -35,9 +36,6 @@ type doneItem struct {
 	Kind stash.Kind    `json:"kind"`
 	Of   stash.Subject `json:"of"`
 }
-
-// mostUndone is how many events are told one by one.
-const mostUndone = 20
 
 func undo(k *call) error {
 	if k.IsSet("last") && (k.Int("last") < 1 || k.NArg() > 0) {
@@ -68,7 +66,7 @@ func undo(k *call) error {
 		if err != nil {
 			return err
 		}
-		return k.answer(shape, func(w io.Writer) { printUndone(w, lines, before) })
+		return k.answer(shape, func(w io.Writer) { show.PrintUndone(w, lines, before) })
 	})
 }
 
@@ -87,7 +85,7 @@ func (k *call) piecesNow(tx *sqlite.Tx, events []doneItem) ([]string, error) {
 		switch name := stash.Clean(p.Name); {
 		case p.State == stash.OnLoom:
 			lines = append(lines,
-				name+" is on the loom again, and its yarn is kept for it\n  to finish it: endsmeet finish "+quoted(name)+" --weighed ITEM=WEIGHT ...")
+				name+" is on the loom again, and its yarn is kept for it\n  to finish it: endsmeet finish "+show.Quoted(name)+" --weighed ITEM=WEIGHT ...")
 		case p.FinishEvent != nil:
 			lines = append(lines,
 				fmt.Sprintf("%s was finished twice: the other finish, of %s, counts now\n  to take that back too: endsmeet undo %s", name, minute(p.EndedAt.In(k.env.now().Location())), p.FinishEvent.String()[:8]))
@@ -134,19 +132,6 @@ func (k *call) beforeThat(tx *sqlite.Tx) (string, error) {
 	}
 	return fmt.Sprintf("before that: %s\n  to take it back too: endsmeet undo %s", lines[0],
 		events[0].ID().String()[:8]), nil
-}
-
-func printUndone(w io.Writer, lines []string, before string) {
-	for i, line := range lines {
-		if i == mostUndone {
-			fmt.Fprintf(w, "undone: and %s more\n", plural(len(lines)-i, "event"))
-			break
-		}
-		fmt.Fprintln(w, line)
-	}
-	if before != "" {
-		fmt.Fprintln(w, before)
-	}
 }
 
 func (k *call) actToUndo(tx *sqlite.Tx) ([]stash.Event, error) {

@@ -2,19 +2,17 @@ package main
 
 import (
 	"errors"
-	"fmt"
 	"io"
 	"slices"
-	"strings"
 
 	"github.com/urfave/cli/v2"
 
+	"endsmeet/cmd/endsmeet/show"
 	"endsmeet/planner/making"
 	"endsmeet/planner/next"
 	"endsmeet/planner/share"
 	"endsmeet/planner/verdict"
 	"endsmeet/stash"
-	"endsmeet/stash/measure"
 	"endsmeet/stash/sqlite"
 )
 
@@ -29,21 +27,6 @@ func upNextCommand(e *environment) *cli.Command {
 	}
 }
 
-// nextShape is the JSON shape of a project in the list.
-type nextShape struct {
-	Project  string           `json:"project"`
-	Piece    *string          `json:"piece"`
-	State    string           `json:"state"`
-	Due      *string          `json:"due"`
-	Width    *measure.Length  `json:"width_mm"`
-	Length   *measure.Length  `json:"length_mm"`
-	Chance   *float64         `json:"probability"`
-	Lain     measure.Mass     `json:"untouched_mg"`
-	Years    int              `json:"untouched_years"`
-	Why      *string          `json:"why"`
-	Verdicts *verdict.Verdict `json:"verdicts"`
-}
-
 func nextUp(k *call) error {
 	return k.view(func(tx *sqlite.Tx) error {
 		s, err := makingShelf(tx)
@@ -54,11 +37,11 @@ func nextUp(k *call) error {
 		if err != nil {
 			return err
 		}
-		shapes := []nextShape{}
+		shapes := []show.NextShape{}
 		for _, o := range next.Rank(s, open) {
 			shapes = append(shapes, nextOf(o))
 		}
-		return k.answer(shapes, func(w io.Writer) { printUpNext(w, shapes, k.units) })
+		return k.answer(shapes, func(w io.Writer) { show.PrintUpNext(w, shapes, k.units) })
 	})
 }
 
@@ -142,9 +125,9 @@ func (k *call) findFor(s making.Shelf, o *next.Open, whom verdict.Whom) error {
 	return nil
 }
 
-func nextOf(o next.Open) nextShape {
-	n := nextShape{Project: o.Project.Name, State: "open", Due: known(o.Project.Due),
-		Chance: o.Chance, Lain: o.Lain, Years: o.Longest, Why: known(o.Why)}
+func nextOf(o next.Open) show.NextShape {
+	n := show.NextShape{Project: o.Project.Name, State: "open", Due: show.Known(o.Project.Due),
+		Chance: o.Chance, Lain: o.Lain, Years: o.Longest, Why: show.Known(o.Why)}
 	if o.Piece != nil {
 		n.Piece, n.State = &o.Piece.Name, string(o.Piece.State)
 	}
@@ -155,59 +138,4 @@ func nextOf(o next.Open) nextShape {
 		n.Verdicts = &o.Verdict
 	}
 	return n
-}
-
-func printUpNext(w io.Writer, all []nextShape, units measure.System) {
-	if len(all) == 0 {
-		fmt.Fprintln(w, "No project is open. Add one: endsmeet project add NAME. What the yarn makes: endsmeet fits")
-		return
-	}
-	for i, n := range all {
-		name := n.Project
-		if n.Piece != nil {
-			name = *n.Piece
-		}
-		head := fmt.Sprintf("%d  %s", i+1, stash.Clean(name))
-		if n.Width != nil {
-			head += ", " + n.Width.Cloth(units) + " x " + n.Length.Cloth(units)
-		}
-		if n.Due != nil {
-			head += ", promised for " + *n.Due
-		}
-		fmt.Fprint(w, wrap(head, "", pageWidth))
-		fmt.Fprint(w, wrap(n.words(units), "     ", pageWidth))
-	}
-}
-
-// words say how a project stands, and what to type.
-func (n nextShape) words(units measure.System) string {
-	text := ""
-	switch {
-	case n.State == string(stash.OnLoom):
-		return "On the loom. How far it is: " + stash.Command("loom", *n.Piece)
-	case n.Why != nil:
-		return "Cannot be planned: " + stash.Clean(*n.Why)
-	case n.Verdicts.Grade.Blocks():
-		text = "Not as it is: " + worstWords(*n.Verdicts) + ". " + stash.Command("plan", n.Project)
-	case n.Verdicts.Grade == verdict.Check:
-		text = "Can be made; check first: " + worstWords(*n.Verdicts) + ". " +
-			stash.Command("plan", n.Project)
-	default:
-		text = "Can be made now. " + stash.Command("plan", n.Project)
-	}
-	if n.Lain > 0 {
-		text = fmt.Sprintf("Uses up %s untouched for up to %s. ", n.Lain.Format(units),
-			plural(n.Years, "year")) + text
-	}
-	return text
-}
-
-// worstWords are the words of the worst answer of a verdict.
-func worstWords(v verdict.Verdict) string {
-	for _, a := range v.Answers {
-		if a.Grade == v.Grade {
-			return stash.Clean(strings.ToLower(a.Label) + ": " + strings.TrimSuffix(a.Words, "."))
-		}
-	}
-	return ""
 }

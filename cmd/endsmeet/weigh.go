@@ -8,6 +8,7 @@ import (
 
 	"github.com/urfave/cli/v2"
 
+	"endsmeet/cmd/endsmeet/show"
 	"endsmeet/stash"
 	"endsmeet/stash/measure"
 	"endsmeet/stash/sqlite"
@@ -53,7 +54,8 @@ func weigh(k *call) error {
 		if err != nil {
 			return err
 		}
-		return k.answerChange(tx, p, func(w io.Writer, after item) { k.tellWeighed(w, p, after) })
+		return k.answerChange(tx, p,
+			func(w io.Writer, after show.Item) { k.tellWeighed(w, p, after) })
 	})
 }
 
@@ -88,9 +90,9 @@ func (k *call) weighOne(tx *sqlite.Tx, name string, mass measure.Mass, at time.T
 	return p, err
 }
 
-func (k *call) tellWeighed(w io.Writer, before stash.Package, after item) {
-	fmt.Fprintln(w, after.line(k.units))
-	tellUnexplained(w, before, after.pack, k.units)
+func (k *call) tellWeighed(w io.Writer, before stash.Package, after show.Item) {
+	fmt.Fprintln(w, after.Line(k.units))
+	show.TellUnexplained(w, before, after.Pack, k.units)
 }
 
 // mass reads a weight; one without a unit is in that of the scale, once it was
@@ -155,20 +157,4 @@ func (k *call) newTare(tx *sqlite.Tx, p stash.Package) (stash.Package, error) {
 	}
 	p, _, err = tx.Package(p.ID)
 	return p, err
-}
-
-// tellUnexplained says what a weighing found that the ledger did not know of.
-func tellUnexplained(w io.Writer, before, after stash.Package, units measure.System) {
-	if onLoom := after.Used - before.Used; onLoom != 0 {
-		fmt.Fprintf(w, "  %s went onto the loom and counts to what is woven there\n",
-			onLoom.Format(units))
-	}
-	gone := after.Unexplained - before.Unexplained
-	switch {
-	case gone > 0:
-		fmt.Fprintf(w, "  the ledger expected %s more; posted as unexplained\n", gone.Format(units))
-	case gone < 0:
-		fmt.Fprintf(w, "  the ledger expected %s less; posted as unexplained\n",
-			(-gone).Format(units))
-	}
 }

@@ -6,6 +6,7 @@ import (
 	"strings"
 	"testing"
 
+	"endsmeet/cmd/endsmeet/show"
 	"endsmeet/stash"
 )
 
@@ -50,8 +51,9 @@ func TestNoScreenIsWiderThanItIs(t *testing.T) {
 		d.env.columns = columns
 		for _, args := range walked {
 			for line := range strings.SplitSeq(d.run(args...), "\n") {
-				if cells(line) > columns && !unbreakable(line, columns) {
-					t.Errorf("%q at %d columns: %d cells in %q", args, columns, cells(line), line)
+				if show.Cells(line) > columns && !unbreakable(line, columns) {
+					t.Errorf("%q at %d columns: %d cells in %q", args, columns, show.Cells(line),
+						line)
 				}
 			}
 		}
@@ -62,15 +64,16 @@ func TestNoScreenIsWiderThanItIs(t *testing.T) {
 // pasted, one word too long for a screen.
 func unbreakable(line string, columns int) bool {
 	text := strings.TrimSpace(line)
-	words := unbroken(text)
-	return strings.HasPrefix(text, "endsmeet ") || len(words) == 1 && cells(words[0]) > columns-4
+	words := show.Unbroken(text)
+	return strings.HasPrefix(text, "endsmeet ") || len(words) == 1 &&
+		show.Cells(words[0]) > columns-4
 }
 
 // TestNoWarningIsCutOff: whatever the width, every flag of every item is on the
 // list, whole.
 func TestNoWarningIsCutOff(t *testing.T) {
 	d := wideDesk(t)
-	var items []item
+	var items []show.Item
 	if err := json.Unmarshal([]byte(d.run("--json", "list")), &items); err != nil ||
 		len(items) < 7 {
 		t.Fatal(err, len(items))
@@ -86,7 +89,7 @@ func TestNoWarningIsCutOff(t *testing.T) {
 			for _, it := range items {
 				for _, flag := range it.Flags {
 					if plain {
-						flag = flagWords(flag)
+						flag = show.FlagWords(flag)
 					}
 					if !strings.Contains(shown, flag) {
 						t.Errorf("%q at %d columns: no %q of %s in %s", args, columns, flag, it.Tag,

@@ -8,6 +8,7 @@ import (
 
 	"github.com/urfave/cli/v2"
 
+	"endsmeet/cmd/endsmeet/show"
 	"endsmeet/stash"
 	"endsmeet/stash/sqlite"
 )
@@ -55,10 +56,12 @@ func wind(k *call) error {
 		if _, err := tx.Record(d); err != nil {
 			return err
 		}
-		return k.answerPackages(tx, []stash.PackageID{p.ID, into}, func(w io.Writer, items []item) {
-			fmt.Fprintf(w, "wound %s\n  %s\n  %s\n", m.Mass.Format(k.units), items[0].line(k.units),
-				items[1].line(k.units))
-		})
+		return k.answerPackages(tx, []stash.PackageID{p.ID, into},
+			func(w io.Writer, items []show.Item) {
+				fmt.Fprintf(w, "wound %s\n  %s\n  %s\n", m.Mass.Format(k.units),
+					items[0].Line(k.units),
+					items[1].Line(k.units))
+			})
 	})
 }
 

@@ -7,6 +7,7 @@ import (
 	"path/filepath"
 	"strings"
 
+	"endsmeet/cmd/endsmeet/show"
 	"endsmeet/stash"
 	"endsmeet/stash/aside"
 )
@@ -18,7 +19,7 @@ func wholeFolder(folder string, write func(dir string) error) error {
 	_, err := os.Lstat(folder)
 	made := errors.Is(err, fs.ErrNotExist)
 	if err := os.MkdirAll(folder, 0o700); err != nil {
-		return unwritable(folder, err)
+		return show.Unwritable(folder, err)
 	}
 	err = fillFolder(folder, write)
 	if err != nil && made {
@@ -30,7 +31,7 @@ func wholeFolder(folder string, write func(dir string) error) error {
 func fillFolder(folder string, write func(dir string) error) error {
 	dir, err := aside.Folder(folder)
 	if err != nil {
-		return unwritable(folder, err)
+		return show.Unwritable(folder, err)
 	}
 	defer os.RemoveAll(dir) //nolint:errcheck // empty once its files have moved
 	if err := write(dir); err != nil {
@@ -43,12 +44,12 @@ func fillFolder(folder string, write func(dir string) error) error {
 	}
 	files, err := os.ReadDir(dir)
 	if err != nil {
-		return unwritable(folder, err)
+		return show.Unwritable(folder, err)
 	}
 	for _, f := range files {
 		if err := os.Rename(filepath.Join(dir, f.Name()),
 			filepath.Join(folder, f.Name())); err != nil {
-			return unwritable(folder, err)
+			return show.Unwritable(folder, err)
 		}
 	}
 	return nil

@@ -10,10 +10,10 @@ import (
 
 	"github.com/urfave/cli/v2"
 
+	"endsmeet/cmd/endsmeet/show"
 	"endsmeet/importers/tables"
 	"endsmeet/planner/books"
 	"endsmeet/stash"
-	"endsmeet/stash/measure"
 	"endsmeet/stash/sqlite"
 )
 
@@ -31,41 +31,6 @@ func yearCommand(e *environment) *cli.Command {
 		},
 		Action: action(e, 0, 1, year),
 	}
-}
-
-// yearShape is the JSON shape of `year`.
-type yearShape struct {
-	Year        int         `json:"year"`
-	Opening     amountShape `json:"opening"`
-	Received    amountShape `json:"received"`
-	Used        amountShape `json:"used"`
-	Discarded   amountShape `json:"discarded"`
-	Given       amountShape `json:"given"`
-	Unexplained amountShape `json:"unexplained"`
-	Closing     amountShape `json:"closing"`
-	// Rounding is what thousandths do not come out even.
-	Rounding paidShape   `json:"rounding_milli"`
-	Fibres   []fibreYear `json:"fibres"`
-	Pieces   []pieceYear `json:"pieces"`
-	Sold     paidShape   `json:"sold_milli"`
-	// Unfit is the part of what is there now that has perished or is to be discarded.
-	Unfit worthLine `json:"unfit"`
-}
-
-type fibreYear struct {
-	Fibre    string      `json:"fibre"`
-	Received amountShape `json:"received"`
-	Used     amountShape `json:"used"`
-	Closing  amountShape `json:"closing"`
-}
-
-// pieceYear is a piece that was finished in the year.
-type pieceYear struct {
-	Piece    string    `json:"piece"`
-	Finished time.Time `json:"finished"`
-	Number   int       `json:"number"`
-	// Minutes is how long it took to make, 0 where nobody noted it.
-	Minutes int `json:"minutes"`
 }
 
 func year(k *call) error {
@@ -102,33 +67,35 @@ func year(k *call) error {
 		if err != nil {
 			return err
 		}
-		return k.answer(shape, func(w io.Writer) { printYear(w, shape, k.units) })
+		return k.answer(shape, func(w io.Writer) { show.PrintYear(w, shape, k.units) })
 	})
 }
 
-func yearOf(tx *sqlite.Tx, from, to time.Time) (yearShape, error) {
+func yearOf(tx *sqlite.Tx, from, to time.Time) (show.YearShape, error) {
 	sums := books.NewSums(from, to)
 	if err := eachMove(tx, sums.Add); err != nil {
-		return yearShape{}, err
+		return show.YearShape{}, err
 	}
 	y := sums.Year()
-	out := yearShape{
+	out := show.YearShape{
 		Year: from.Year(), Opening: amountShapeOf(y.Opening), Received: amountShapeOf(y.Received),
 		Used: amountShapeOf(y.Used), Discarded: amountShapeOf(y.Discarded),
 		Given: amountShapeOf(y.Given), Unexplained: amountShapeOf(y.Unexplained),
 		Closing: amountShapeOf(y.Closing), Rounding: paidOf(y.Rounding),
-		Fibres: []fibreYear{}, Pieces: []pieceYear{}, Sold: paidShape{},
+		Fibres: []show.FibreYear{}, Pieces: []show.PieceYear{}, Sold: show.PaidShape{},
 	}
 	for _, f := range y.Fibres {
-		out.Fibres = append(out.Fibres, fibreYear{f.Name, amountShapeOf(f.Received),
-			amountShapeOf(f.Used), amountShapeOf(f.Closing)})
+		out.Fibres = append(out.Fibres,
+			show.FibreYear{Fibre: f.Name, Received: amountShapeOf(f.Received),
+				Used: amountShapeOf(f.Used), Closing: amountShapeOf(f.Closing)})
 	}
 	within := func(t time.Time) bool { return !t.Before(from) && t.Before(to) }
 	pieces, err := tx.Pieces(false)
 	for _, p := range pieces {
 		if p.State == stash.Finished && within(p.EndedAt) {
 			out.Pieces = append(out.Pieces,
-				pieceYear{p.Name, p.EndedAt, p.Woven(), p.Finish.Measures.Minutes})
+				show.PieceYear{Piece: p.Name, Finished: p.EndedAt, Number: p.Woven(),
+					Minutes: p.Finish.Measures.Minutes})
 		}
 	}
 	if err != nil {
@@ -146,60 +113,6 @@ func yearOf(tx *sqlite.Tx, from, to time.Time) (yearShape, error) {
 	shelf, err := makingShelf(tx)
 	out.Unfit = worthLineOf(unfitWorth(shelf))
 	return out, err
-}
-
-func printYear(w io.Writer, s yearShape, units measure.System) {
-	fmt.Fprintf(w, "The stash in %d\n\n", s.Year)
-	t := newTable("", ">yarn", ">bought for", ">without a price")
-	for _, line := range []struct {
-		name string
-		amountShape
-	}{
-		{"there on 1 January", s.Opening}, {"came in", s.Received}, {"used in pieces", s.Used},
-		{"discarded", s.Discarded},
-		{"given away", s.Given}, {"unexplained", s.Unexplained}, {"there at the end", s.Closing},
-	} {
-		t.add(line.name, line.Mass.Format(units), moneyWords(line.Paid),
-			massUnlessNone(line.Unpriced, units))
-	}
-	t.dropEmpty()
-	t.print(w)
-	printFibreYears(w, s.Fibres, units)
-	set, time := 0, 0
-	for _, p := range s.Pieces {
-		set += p.Number
-		time += p.Minutes
-	}
-	fmt.Fprintf(w, "\nFinished: %s. Sold for %s.\n", plural(set, "piece"), moneyWords(s.Sold))
-	if time > 0 {
-		fmt.Fprintf(w, "Hours noted: %s.\n", hoursText(time))
-	}
-	if s.Unfit.Items > 0 {
-		fmt.Fprintf(w, "In it, but perished or to be discarded by now: %s, %s.\n",
-			plural(s.Unfit.Items, "item"), moneyWords(s.Unfit.Paid))
-	}
-	fmt.Fprint(w, wrap("Each item is at the price paid for it, and nothing is written down; a stock list usually takes the lower of cost and what it would fetch, "+
-		"and one method kept from year to year. This is no tax advice: rules differ by country and year.", "", pageWidth))
-}
-
-func massUnlessNone(m measure.Mass, units measure.System) string {
-	if m == 0 {
-		return ""
-	}
-	return m.Format(units)
-}
-
-func printFibreYears(w io.Writer, all []fibreYear, units measure.System) {
-	if len(all) == 0 {
-		return
-	}
-	fmt.Fprintln(w)
-	t := newTable("fibre", ">came in", ">used", ">there at the end")
-	for _, f := range all {
-		t.add(f.Fibre, massUnlessNone(f.Received.Mass, units), massUnlessNone(f.Used.Mass, units),
-			f.Closing.Mass.Format(units))
-	}
-	t.print(w)
 }
 
 // writeYear writes the movements of a year as a table, by date: what one day changed

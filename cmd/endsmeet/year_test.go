@@ -7,6 +7,8 @@ import (
 	"strconv"
 	"strings"
 	"testing"
+
+	"endsmeet/cmd/endsmeet/show"
 )
 
 // yearAsHledgerAddsItUp holds what `year` says, in yarn and in money, against the
@@ -14,11 +16,11 @@ import (
 // was bought for, in thousandths.
 func yearAsHledgerAddsItUp(t *testing.T, d *desk, hledger string) int64 {
 	t.Helper()
-	var y yearShape
+	var y show.YearShape
 	answer(t, d.run("--json", "year"), &y)
 	d.run("year", "--journal", d.path("year.journal"))
 	defer os.Remove(d.path("year.journal"))
-	for account, a := range map[string]amountShape{
+	for account, a := range map[string]show.AmountShape{
 		"^stash": y.Closing, "^received": y.Received, "^used": y.Used, "^discarded": y.Discarded,
 		"^given": y.Given, "^unexplained": y.Unexplained,
 	} {
@@ -60,7 +62,7 @@ func yearAsHledgerAddsItUp(t *testing.T, d *desk, hledger string) int64 {
 }
 
 // boughtFor is what an item's yarn was bought for, by its price as a fraction.
-func boughtFor(p shownPackage) int64 {
+func boughtFor(p show.Package) int64 {
 	if p.Price == nil || p.NetMg == nil {
 		return 0
 	}

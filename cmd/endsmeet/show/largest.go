@@ -1,4 +1,4 @@
-package main
+package show
 
 import (
 	"fmt"
@@ -8,28 +8,29 @@ import (
 	"endsmeet/stash/measure"
 )
 
-// largestShape is the JSON shape of the greatest size that a project can be relied on
+// LargestShape is the JSON shape of the greatest size that a project can be relied on
 // for: what was left open, the sizes beside it, what runs out first.
-type largestShape struct {
+type LargestShape struct {
 	Open     string       `json:"open"`
-	Frontier []pointShape `json:"frontier"`
+	Frontier []PointShape `json:"frontier"`
 	Binding  string       `json:"binding"`
 }
 
-func largestOf(l making.Largest) *largestShape {
-	shape := &largestShape{Open: l.Open, Frontier: []pointShape{}, Binding: l.Binding}
+// LargestOf is the shape of the greatest size that a plan allows.
+func LargestOf(l making.Largest) *LargestShape {
+	shape := &LargestShape{Open: l.Open, Frontier: []PointShape{}, Binding: l.Binding}
 	for _, p := range l.Frontier {
-		shape.Frontier = append(shape.Frontier, pointOf(p))
+		shape.Frontier = append(shape.Frontier, PointOf(p))
 	}
 	return shape
 }
 
-// printLargest says what the size of a plan is the greatest of, and which others there
+// PrintLargest says what the size of a plan is the greatest of, and which others there
 // are.
-func printLargest(w io.Writer, l largestShape, units measure.System) {
+func PrintLargest(w io.Writer, l LargestShape, units measure.System) {
 	what := map[string]string{"width": "the greatest width", "length": "the greatest length",
 		"size": "the greatest size of this shape"}[l.Open]
-	fact(w, "Largest", fmt.Sprintf("this is %s that you can rely on; %s runs out first", what,
+	Fact(w, "Largest", fmt.Sprintf("this is %s that you can rely on; %s runs out first", what,
 		runsOut(l.Binding)))
 	if len(l.Frontier) > 1 {
 		printOthers(w, l.Frontier, units)

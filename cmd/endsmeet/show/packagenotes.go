@@ -1,4 +1,4 @@
-package main
+package show
 
 import (
 	"fmt"
@@ -7,9 +7,9 @@ import (
 	"endsmeet/stash/measure"
 )
 
-// packageNotes are the facts of a package that only `show` tells; null is not
+// PackageNotes are the facts of a package that only `show` tells; null is not
 // recorded.
-type packageNotes struct {
+type PackageNotes struct {
 	Acquired   *string           `json:"acquired"`
 	Price      *stash.Price      `json:"price"`
 	Source     *string           `json:"source"`
@@ -21,10 +21,11 @@ type packageNotes struct {
 	Reserve    *stash.Reserve    `json:"reserve"`
 }
 
-func packageNotesOf(p stash.Package) packageNotes {
-	n := packageNotes{
-		Acquired: known(p.Acquired), Price: p.Price, Source: known(p.Source), Note: known(p.Note),
-		LentTo:     known(p.LentTo),
+// PackageNotesOf is what was noted of each package that a plan takes.
+func PackageNotesOf(p stash.Package) PackageNotes {
+	n := PackageNotes{
+		Acquired: Known(p.Acquired), Price: p.Price, Source: Known(p.Source), Note: Known(p.Note),
+		LentTo:     Known(p.LentTo),
 		Quarantine: p.Quarantine, Reserve: p.Reserve,
 	}
 	if p.Longest > 0 {

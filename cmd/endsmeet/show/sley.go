@@ -1,4 +1,4 @@
-package main
+package show
 
 import (
 	"fmt"
@@ -23,7 +23,8 @@ type sleyShape struct {
 	Own   bool         `json:"own_reed"`
 }
 
-func sleyOf(o making.Outcome) *sleyShape {
+// SleyOf is the JSON shape of how a warp is sleyed.
+func SleyOf(o making.Outcome) *sleyShape {
 	if s := o.Sley; s.Dents > 0 {
 		return &sleyShape{s.Reed, stash.ReedName(s.Reed), s.String(), s.Sett, s.Dents, s.Exact,
 			o.Own}
@@ -33,7 +34,7 @@ func sleyOf(o making.Outcome) *sleyShape {
 
 // sleyWords says how wide a warp is in the reed, and in which order its ends go through.
 func sleyWords(reed measure.Length, o making.Outcome, units measure.System) string {
-	text := fmt.Sprintf("%s in the reed, %s", clothText(reed, units),
+	text := fmt.Sprintf("%s in the reed, %s", ClothText(reed, units),
 		o.Needs.Spec.Cloth.Sett.Format(units))
 	s := o.Sley
 	switch {
@@ -43,7 +44,7 @@ func sleyWords(reed measure.Length, o making.Outcome, units measure.System) stri
 		return text
 	case s.Exact:
 		return text + fmt.Sprintf(": %s in a %s reed, %s", s, stash.ReedName(s.Reed),
-			plural(s.Dents, "dent"))
+			Plural(s.Dents, "dent"))
 	}
 	wide := measure.Length(float64(s.Dents) / s.Reed.PerMM())
 	which := "usual reed"
@@ -51,7 +52,7 @@ func sleyWords(reed measure.Length, o making.Outcome, units measure.System) stri
 		which = "reed of yours"
 	}
 	return text + fmt.Sprintf("; no %s gives that: the nearest is %s in a %s, %s, %s wide (--sett %s)", which, s, stash.ReedName(s.Reed),
-		s.Sett.Format(units), clothText(wide, units), strings.ReplaceAll(s.Sett.Format(units), " ",
+		s.Sett.Format(units), ClothText(wide, units), strings.ReplaceAll(s.Sett.Format(units), " ",
 			""))
 }
 
@@ -59,7 +60,7 @@ func sleyWords(reed measure.Length, o making.Outcome, units measure.System) stri
 func mixWords(parts []stash.Stripe, bands []fit.Band) string {
 	var ends, order []string
 	for _, b := range bands {
-		ends = append(ends, fmt.Sprintf("%s of %s", plural(b.Ends, "end"), stash.Clean(b.Colour)))
+		ends = append(ends, fmt.Sprintf("%s of %s", Plural(b.Ends, "end"), stash.Clean(b.Colour)))
 	}
 	text := strings.Join(ends, ", ") + "; at random, or evenly"
 	var counts []int

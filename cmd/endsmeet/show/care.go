@@ -1,4 +1,4 @@
-package main
+package show
 
 import (
 	"fmt"
@@ -11,18 +11,18 @@ import (
 	"endsmeet/stash/people"
 )
 
-// adviceFor is how to finish a piece, from what is in it and its form.
-func adviceFor(s making.Shelf, p stash.Piece) care.Advice {
+// AdviceFor is how to finish a piece, from what is in it and its form.
+func AdviceFor(s making.Shelf, p stash.Piece) care.Advice {
 	var form people.PieceForm
 	if p.Plan != nil {
 		form = people.FormOf(p.Plan.Spec)
 	}
-	return care.Advise(partsOfPiece(s, p), form)
+	return care.Advise(PartsOfPiece(s, p), form)
 }
 
-// adviceLines say how to finish a piece, at most 80 columns wide: before,
+// AdviceLines say how to finish a piece, at most 80 columns wide: before,
 // during and after the washing, and what would spoil it.
-func adviceLines(a care.Advice) []string {
+func AdviceLines(a care.Advice) []string {
 	lines := []string{"finishing (common practice, no source; * stands with a yarn):"}
 	for _, group := range []struct {
 		name  string
@@ -30,7 +30,7 @@ func adviceLines(a care.Advice) []string {
 	}{{"before", a.Before}, {"wash", a.During}, {"after", a.After}, {"not", a.Forbids}} {
 		name := group.name
 		for _, step := range group.steps {
-			for line := range strings.Lines(wrap(stepWords(step), strings.Repeat(" ", 10), 80)) {
+			for line := range strings.Lines(Wrap(stepWords(step), strings.Repeat(" ", 10), 80)) {
 				lines = append(lines, fmt.Sprintf("  %-8s", name)+strings.TrimRight(line,
 					"\n")[10:])
 				name = ""
@@ -51,10 +51,10 @@ func stepWords(s care.Step) string {
 	return text
 }
 
-// quarantineLines say what to do with a package that is kept apart because of
+// QuarantineLines say what to do with a package that is kept apart because of
 // insects: the longest of the published freezings from its first day on, and
 // how to record it. A package that is not, has none.
-func quarantineLines(p stash.Package, freezer int) []string {
+func QuarantineLines(p stash.Package, freezer int) []string {
 	if p.Quarantine == nil || !care.MayBeInsects(*p.Quarantine) {
 		return nil
 	}
@@ -84,10 +84,11 @@ func quarantineLines(p stash.Package, freezer int) []string {
 }
 
 func wrapped(text string) []string {
-	return strings.Split(strings.TrimRight(wrap(text, "  ", 80), "\n"), "\n")
+	return strings.Split(strings.TrimRight(Wrap(text, "  ", 80), "\n"), "\n")
 }
 
-func printLines(w io.Writer, lines []string) {
+// PrintLines prints lines as they are.
+func PrintLines(w io.Writer, lines []string) {
 	for _, line := range lines {
 		fmt.Fprintln(w, line)
 	}

@@ -1,4 +1,4 @@
-package main
+package show
 
 import (
 	"encoding/json"
@@ -18,12 +18,12 @@ var ownRows = []string{
 	"longest", "knots", "quarantine", "reserve",
 }
 
-// otherFacts are facts by their names, in the order of the table.
-type otherFacts map[string]string
+// OtherFacts are facts by their names, in the order of the table.
+type OtherFacts map[string]string
 
-// othersOf gives the facts of a record that have no row of their own.
-func othersOf(what stash.What, record any) otherFacts {
-	out := otherFacts{}
+// OthersOf gives the facts of a record that have no row of their own.
+func OthersOf(what stash.What, record any) OtherFacts {
+	out := OtherFacts{}
 	raw, err := json.Marshal(record)
 	stated := stash.Fields{}
 	if err != nil || json.Unmarshal(raw, &stated) != nil {
@@ -39,7 +39,7 @@ func othersOf(what stash.What, record any) otherFacts {
 }
 
 // printOtherFacts prints them a row each.
-func printOtherFacts(w io.Writer, facts otherFacts) {
+func printOtherFacts(w io.Writer, facts OtherFacts) {
 	for _, what := range []stash.What{stash.WhatPackage, stash.WhatYarn} {
 		for _, f := range stash.FieldsOf(what) {
 			if text := facts[f.Name]; text != "" {

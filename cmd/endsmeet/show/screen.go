@@ -1,4 +1,9 @@
-package main
+// Package show is what answers look like: the words, the tables and the screens of
+// text for people, and the shapes that --json writes. It reads no store and takes no
+// options: a command gathers an answer, this package prints it. Begin with Table, which
+// every list and every sheet of figures is drawn by, and Sink, through which all of it
+// goes to the screen, to a pipe or, under --plain, to be listened to.
+package show
 
 import (
 	"bytes"
@@ -7,23 +12,23 @@ import (
 	"strings"
 )
 
-// sink is what a command writes its answer to. It remembers that writing failed,
+// Sink is what a command writes its answer to. It remembers that writing failed,
 // so that the stash is not blamed for it; on a screen it breaks what is too wide,
 // and for --plain it says signs in words.
-type sink struct {
-	w   io.Writer
+type Sink struct {
+	W   io.Writer
 	err error
 	// columns is how wide a screen it is; 0 is none.
-	columns int
+	Columns int
 	// plain says that nothing is drawn or set in columns, for who listens.
-	plain bool
+	Plain bool
 	// held is the beginning of a line.
 	held []byte
 }
 
 // Write implements io.Writer.
-func (s *sink) Write(p []byte) (int, error) {
-	if s.columns == 0 && !s.plain {
+func (s *Sink) Write(p []byte) (int, error) {
+	if s.Columns == 0 && !s.Plain {
 		return len(p), s.put(p)
 	}
 	s.held = append(s.held, p...)
@@ -40,26 +45,26 @@ func (s *sink) Write(p []byte) (int, error) {
 	}
 }
 
-// close writes a last line that has no end.
-func (s *sink) close() {
+// Close writes a last line that has no end.
+func (s *Sink) Close() {
 	if len(s.held) > 0 {
 		_ = s.put([]byte(strings.TrimSuffix(s.fitted(string(s.held)), "\n")))
 		s.held = nil
 	}
 }
 
-func (s *sink) put(p []byte) error {
-	_, err := s.w.Write(p)
+func (s *Sink) put(p []byte) error {
+	_, err := s.W.Write(p)
 	if err != nil && s.err == nil {
 		s.err = err
 	}
 	return err
 }
 
-// document is where a document goes that is not for a screen to lay out: JSON, a
+// Document is where a document goes that is not for a screen to lay out: JSON, a
 // page, a script.
-func document(w io.Writer) io.Writer {
-	s, ok := w.(*sink)
+func Document(w io.Writer) io.Writer {
+	s, ok := w.(*Sink)
 	if !ok {
 		return w
 	}
@@ -72,31 +77,31 @@ type writer func([]byte) (int, error)
 // Write implements io.Writer.
 func (w writer) Write(p []byte) (int, error) { return w(p) }
 
-// isPlain says whether what is written to w is for somebody who listens.
-func isPlain(w io.Writer) bool {
-	s, ok := w.(*sink)
-	return ok && s.plain
+// IsPlain says whether what is written to w is for somebody who listens.
+func IsPlain(w io.Writer) bool {
+	s, ok := w.(*Sink)
+	return ok && s.Plain
 }
 
 // fitted is a line as the screen can show it, with its end.
-func (s *sink) fitted(line string) string {
-	if s.plain {
+func (s *Sink) fitted(line string) string {
+	if s.Plain {
 		line = spoken(line)
 	}
-	if s.columns == 0 || cells(line) <= s.columns {
+	if s.Columns == 0 || Cells(line) <= s.Columns {
 		return line + "\n"
 	}
 	text := strings.TrimLeft(line, " ")
 	front := line[:len(line)-len(text)]
 	indent := front + "  "
-	if len(front) > s.columns/2 {
+	if len(front) > s.Columns/2 {
 		front, indent = "", "  "
 	}
 	if m := typedCommand.FindStringSubmatch(text); m != nil {
 		return ownLine(front, m[1], m[2], indent)
 	}
-	first, more, _ := strings.Cut(wrap(text, front, s.columns), "\n")
-	return first + "\n" + wrap(more, indent, s.columns)
+	first, more, _ := strings.Cut(Wrap(text, front, s.Columns), "\n")
+	return first + "\n" + Wrap(more, indent, s.Columns)
 }
 
 // typedCommand matches a command that a person may paste, with what leads to it.
@@ -116,7 +121,9 @@ var signs = strings.NewReplacer(" ± ", " give or take ", "± ", "give or take "
 	"give or take:", " × ", " by ", "°C", "degrees C", "…", "...", "µ", "u")
 
 var moreThan = regexp.MustCompile(`(^|[ (])>([0-9])`)
+
 var lessThan = regexp.MustCompile(`(^|[ (])<([0-9])`)
+
 var andMore = regexp.MustCompile(` \+([0-9]+)\b`)
 
 // besideWord matches what stands beside a word, in a column of its own.
@@ -129,3 +136,31 @@ func spoken(line string) string {
 	line = lessThan.ReplaceAllString(line, "${1}less than $2")
 	return andMore.ReplaceAllString(line, " and $1 more")
 }
+
+// The narrowest and the widest screen that answers are made for.
+const (
+	LeastColumns = 40
+	MostColumns  = 120
+	UsualColumns = 80 // where nothing tells
+)
+
+// columnsOf is how wide what is written to w may be.
+func columnsOf(w io.Writer) int {
+	if out, ok := w.(*Sink); ok && out.Plain {
+		return 0
+	} else if ok {
+		return out.Columns
+	}
+	return UsualColumns
+}
+
+// Blame gives what went wrong: the writing, where that failed, else err.
+func (s *Sink) Blame(path string, err error) error {
+	if s.err != nil {
+		return Unwritable(path, s.err)
+	}
+	return err
+}
+
+// PageWidth is how wide a page of help may be.
+const PageWidth = 79

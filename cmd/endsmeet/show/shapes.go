@@ -1,4 +1,4 @@
-package main
+package show
 
 import (
 	"encoding/json"
@@ -23,9 +23,9 @@ var projectUnits = map[string]string{
 	"back_waste": "back_waste_mm", "rag_per_m2": "rag_mg_per_m2",
 }
 
-// projectShape is the JSON shape of a project: every field that a project can have,
+// ProjectShape is the JSON shape of a project: every field that a project can have,
 // null where it is open.
-func projectShape(facts stash.ProjectFacts) (map[string]any, error) {
+func ProjectShape(facts stash.ProjectFacts) (map[string]any, error) {
 	raw, err := json.Marshal(facts)
 	if err != nil {
 		return nil, err
@@ -45,9 +45,9 @@ func projectShape(facts stash.ProjectFacts) (map[string]any, error) {
 	return shape, nil
 }
 
-// pieceShape is the JSON shape of a piece: as the ledger has it, with the
-// project in its plan as projectShape has it.
-func pieceShape(p stash.Piece) (map[string]any, error) {
+// PieceShape is the JSON shape of a piece: as the ledger has it, with the
+// project in its plan as ProjectShape has it.
+func PieceShape(p stash.Piece) (map[string]any, error) {
 	raw, err := json.Marshal(p)
 	if err != nil {
 		return nil, err
@@ -58,20 +58,20 @@ func pieceShape(p stash.Piece) (map[string]any, error) {
 		return nil, err
 	}
 	if plan, ok := shape["plan"].(map[string]any); ok {
-		plan["spec"], err = projectShape(p.Plan.Spec)
+		plan["spec"], err = ProjectShape(p.Plan.Spec)
 	}
 	if finish, ok := shape["finish"].(map[string]any); ok {
-		thrums := []stashThrums{}
+		thrums := []StashThrums{}
 		for _, t := range p.Finish.Thrums {
-			thrums = append(thrums, stashThrums{t.Package, t.Mass})
+			thrums = append(thrums, StashThrums{t.Package, t.Mass})
 		}
 		finish["thrums"] = thrums
 	}
 	return shape, err
 }
 
-// yarnShape is the JSON shape of a yarn's facts; null is not recorded.
-type yarnShape struct {
+// YarnShape is the JSON shape of a yarn's facts; null is not recorded.
+type YarnShape struct {
 	ID           stash.YarnID                 `json:"id"`
 	Name         string                       `json:"name"`
 	Fibre        []fibreShare                 `json:"fibre"`
@@ -93,21 +93,22 @@ type yarnShape struct {
 	Disputed     map[string][]json.RawMessage `json:"disputed"`
 }
 
-func yarnShapeOf(y stash.Yarn) yarnShape {
-	shape := yarnShape{
-		ID: y.ID, Name: y.Name, Fibre: shares(y), Construction: orEmpty(y.Construction),
-		Fit: known(string(y.Fit)), Shedding: y.Shedding,
-		Stretch: known(string(y.Stretch)), Shrinks: known(string(y.Shrinks)),
-		Wash: known(washWords(y.Wash)), Bleeds: known(string(y.Bleeds)),
-		Odour: known(y.Odour), Hazards: orEmpty(y.Hazards), Source: known(y.Source),
-		Note: known(y.Note), Disputed: y.Disputed,
+// YarnShapeOf is the JSON shape of a yarn.
+func YarnShapeOf(y stash.Yarn) YarnShape {
+	shape := YarnShape{
+		ID: y.ID, Name: y.Name, Fibre: Shares(y), Construction: OrEmpty(y.Construction),
+		Fit: Known(string(y.Fit)), Shedding: y.Shedding,
+		Stretch: Known(string(y.Stretch)), Shrinks: Known(string(y.Shrinks)),
+		Wash: Known(WashWords(y.Wash)), Bleeds: Known(string(y.Bleeds)),
+		Odour: Known(y.Odour), Hazards: OrEmpty(y.Hazards), Source: Known(y.Source),
+		Note: Known(y.Note), Disputed: y.Disputed,
 	}
 	if shape.Disputed == nil {
 		shape.Disputed = map[string][]json.RawMessage{}
 	}
 	if c := y.Count; c != nil && c.Count != 0 {
-		shape.Mtex, shape.CountWritten, shape.CountSource = &c.Count, known(c.Written),
-			known(c.Source.String())
+		shape.Mtex, shape.CountWritten, shape.CountSource = &c.Count, Known(c.Written),
+			Known(c.Source.String())
 	}
 	if y.PutUp != 0 {
 		shape.PutUpMg = &y.PutUp

@@ -1,4 +1,4 @@
-package main
+package show
 
 import (
 	"bufio"
@@ -19,10 +19,10 @@ import (
 // maxCell is the widest that a cell of running text grows before it is cut.
 const maxCell = 34
 
-// table is a plain table: a head, rows, and which columns stand at the right.
-type table struct {
-	head  []string
-	rows  [][]string
+// Table is a plain table: a head, rows, and which columns stand at the right.
+type Table struct {
+	Head  []string
+	Rows  [][]string
 	right map[int]bool
 	// most is how wide each cell of a column is on a screen; what is longer is
 	// cut. A column without a limit is not cut.
@@ -34,45 +34,46 @@ type table struct {
 	spare []int
 	// whole says that the last column is never cut: what it has no room for goes
 	// below its row.
-	whole bool
+	Whole bool
 	below map[int]string
 	// room is the least width that a last column of running text is broken to; 0
 	// is a column that is not broken.
 	room int
 }
 
-func newTable(head ...string) *table {
-	t := &table{right: map[int]bool{}, most: map[int]int{}}
+// NewTable is an empty table with these headings; ">" before one sets its column to the right.
+func NewTable(head ...string) *Table {
+	t := &Table{right: map[int]bool{}, most: map[int]int{}}
 	for i, h := range head {
 		if strings.HasPrefix(h, ">") {
 			t.right[i], h = true, h[1:]
 		}
-		t.head = append(t.head, h)
+		t.Head = append(t.Head, h)
 	}
 	return t
 }
 
-// add adds a row; every cell is made harmless, and on a screen cut to a fair
+// Add adds a row; every cell is made harmless, and on a screen cut to a fair
 // width.
-func (t *table) add(cells ...string) {
+func (t *Table) Add(cells ...string) {
 	for i, c := range cells {
 		cells[i] = stash.Clean(c)
 	}
-	t.fair = append(t.fair, len(t.rows))
-	t.rows = append(t.rows, cells)
+	t.fair = append(t.fair, len(t.Rows))
+	t.Rows = append(t.Rows, cells)
 }
 
-// addWrapped adds a row whose last cell is running text: on a screen it is broken
+// AddWrapped adds a row whose last cell is running text: on a screen it is broken
 // so that the table stays within it, but not narrower than room.
-func (t *table) addWrapped(room int, cells ...string) {
+func (t *Table) AddWrapped(room int, cells ...string) {
 	t.room = min(room, leastLast)
-	t.add(cells...)
+	t.Add(cells...)
 }
 
-// dropEmpty takes out the columns that no row fills.
-func (t *table) dropEmpty() {
-	for i := len(t.head) - 1; i >= 0; i-- {
-		if slices.ContainsFunc(t.rows, func(row []string) bool { return row[i] != "" }) {
+// DropEmpty takes out the columns that no row fills.
+func (t *Table) DropEmpty() {
+	for i := len(t.Head) - 1; i >= 0; i-- {
+		if slices.ContainsFunc(t.Rows, func(row []string) bool { return row[i] != "" }) {
 			continue
 		}
 		t.drop(i)
@@ -80,10 +81,10 @@ func (t *table) dropEmpty() {
 }
 
 // drop takes out a column.
-func (t *table) drop(i int) {
-	t.head = slices.Delete(t.head, i, i+1)
-	for r := range t.rows {
-		t.rows[r] = slices.Delete(t.rows[r], i, i+1)
+func (t *Table) drop(i int) {
+	t.Head = slices.Delete(t.Head, i, i+1)
+	for r := range t.Rows {
+		t.Rows[r] = slices.Delete(t.Rows[r], i, i+1)
 	}
 	t.right, t.most = shifted(t.right, i), shifted(t.most, i)
 	var spare []int
@@ -116,15 +117,15 @@ const leastLast = 24
 // it cuts the columns that have a limit, does without spare ones, and breaks the
 // last column or puts what it has no room for below its row. 0 is no screen, and
 // nothing is cut: what a program reads on is whole.
-func (t *table) fit(columns int) bool {
+func (t *Table) fit(columns int) bool {
 	if columns == 0 {
 		return true
 	}
-	last := len(t.head) - 1
+	last := len(t.Head) - 1
 	for _, r := range t.fair {
-		for i, cell := range t.rows[r] {
-			if i < last || t.room == 0 && !t.whole {
-				t.rows[r][i] = cut(cell, maxCell)
+		for i, cell := range t.Rows[r] {
+			if i < last || t.room == 0 && !t.Whole {
+				t.Rows[r][i] = Cut(cell, maxCell)
 			}
 		}
 	}
@@ -134,30 +135,30 @@ func (t *table) fit(columns int) bool {
 	for len(t.spare) > 1 && t.leftToLast(columns-1) < leastLast {
 		t.drop(t.spare[0])
 	}
-	last = len(t.head) - 1
-	if len(t.spare) == 1 && t.leftToLast(columns-1) < cells(t.head[last]) {
+	last = len(t.Head) - 1
+	if len(t.spare) == 1 && t.leftToLast(columns-1) < Cells(t.Head[last]) {
 		t.drop(t.spare[0])
 		last--
 	}
-	if lacks := max(cells(t.head[last]), t.room) - t.leftToLast(columns-1); lacks > 0 {
+	if lacks := max(Cells(t.Head[last]), t.room) - t.leftToLast(columns-1); lacks > 0 {
 		t.narrow(lacks)
 	}
 	room := t.leftToLast(columns - 1)
 	switch {
 	case t.room > 0 && room >= t.room:
 		t.breakLast(room)
-	case t.whole:
+	case t.Whole:
 		t.lower(room, columns)
 	}
 	return t.leftToLast(columns) >= t.widthOf(last)
 }
 
 // breakLast breaks the running text of the last column.
-func (t *table) breakLast(room int) {
-	last := len(t.head) - 1
+func (t *Table) breakLast(room int) {
+	last := len(t.Head) - 1
 	var rows [][]string
-	for _, row := range t.rows {
-		lines := strings.Split(strings.TrimRight(wrap(row[last], "", room), "\n"), "\n")
+	for _, row := range t.Rows {
+		lines := strings.Split(strings.TrimRight(Wrap(row[last], "", room), "\n"), "\n")
 		for i, line := range lines {
 			next := make([]string, len(row))
 			if i == 0 {
@@ -167,21 +168,21 @@ func (t *table) breakLast(room int) {
 			rows = append(rows, next)
 		}
 	}
-	t.rows = rows
+	t.Rows = rows
 }
 
 // linear writes the table one fact a line, each row under its first cell.
-func (t *table) linear(w io.Writer) {
-	for _, row := range t.rows {
+func (t *Table) linear(w io.Writer) {
+	for _, row := range t.Rows {
 		for i, cell := range row {
 			name := ""
-			if i > 0 && t.head[i] != "" {
-				name = t.head[i] + ": "
+			if i > 0 && t.Head[i] != "" {
+				name = t.Head[i] + ": "
 			}
 			switch {
 			case cell == "":
-			case i == 0 && t.right[0] && t.head[0] != "":
-				_, _ = io.WriteString(w, t.head[0]+": "+cell+"\n")
+			case i == 0 && t.right[0] && t.Head[0] != "":
+				_, _ = io.WriteString(w, t.Head[0]+": "+cell+"\n")
 			case i == 0:
 				_, _ = io.WriteString(w, cell+"\n")
 			default:
@@ -193,12 +194,12 @@ func (t *table) linear(w io.Writer) {
 
 // narrow cuts by so much, of the columns between the first and the last that do
 // not stand at the right, the widest first, as far as their heads allow.
-func (t *table) narrow(by int) {
+func (t *Table) narrow(by int) {
 	const least = 12
 	for by > 0 {
 		widest, most := -1, 0
-		for i := 1; i < len(t.head)-1; i++ {
-			room := t.widthOf(i) - max(least, cells(t.head[i]))
+		for i := 1; i < len(t.Head)-1; i++ {
+			room := t.widthOf(i) - max(least, Cells(t.Head[i]))
 			if !t.right[i] && room > most {
 				widest, most = i, room
 			}
@@ -213,36 +214,36 @@ func (t *table) narrow(by int) {
 }
 
 // lower puts what the last column has no room for below its row.
-func (t *table) lower(room, columns int) {
-	last := len(t.head) - 1
+func (t *Table) lower(room, columns int) {
+	last := len(t.Head) - 1
 	t.below = map[int]string{}
-	for i, row := range t.rows {
-		if cells(row[last]) > room {
-			t.below[i] = strings.TrimRight(wrap("! "+row[last],
-				strings.Repeat(" ", cells(t.rows[i][0])+2), columns-1), "\n")
+	for i, row := range t.Rows {
+		if Cells(row[last]) > room {
+			t.below[i] = strings.TrimRight(Wrap("! "+row[last],
+				strings.Repeat(" ", Cells(t.Rows[i][0])+2), columns-1), "\n")
 			row[last] = ""
 		}
 	}
 }
 
-func (t *table) cutColumn(i, most int) {
-	for _, row := range t.rows {
-		row[i] = cut(row[i], max(1, most))
+func (t *Table) cutColumn(i, most int) {
+	for _, row := range t.Rows {
+		row[i] = Cut(row[i], max(1, most))
 	}
 }
 
 // leftToLast is what the other columns leave to the last one.
-func (t *table) leftToLast(width int) int {
-	for i := range len(t.head) - 1 {
+func (t *Table) leftToLast(width int) int {
+	for i := range len(t.Head) - 1 {
 		width -= t.widthOf(i) + 2
 	}
 	return width
 }
 
-func (t *table) widthOf(i int) int {
-	widest := cells(t.head[i])
-	for _, row := range t.rows {
-		widest = max(widest, cells(row[i]))
+func (t *Table) widthOf(i int) int {
+	widest := Cells(t.Head[i])
+	for _, row := range t.Rows {
+		widest = max(widest, Cells(row[i]))
 	}
 	return widest
 }
@@ -255,16 +256,16 @@ func cloneRows(rows [][]string) [][]string {
 	return out
 }
 
-// print writes the table in the one style of the program: no boxes, two
+// Print writes the table in the one style of the program: no boxes, two
 // spaces between columns, a rule under the head.
-func (t *table) print(w io.Writer) {
-	if isPlain(w) {
+func (t *Table) Print(w io.Writer) {
+	if IsPlain(w) {
 		t.linear(w)
 		return
 	}
 	if columns := columnsOf(w); columns > 0 {
 		whole := *t
-		whole.rows = cloneRows(t.rows)
+		whole.Rows = cloneRows(t.Rows)
 		if !t.fit(columns) {
 			whole.linear(w)
 			return
@@ -274,8 +275,8 @@ func (t *table) print(w io.Writer) {
 	defer lines.w.Flush() //nolint:errcheck // the writer below keeps the first error
 	out := t.drawnOn(&lines)
 	_ = out.Start()
-	out.Header(t.head)
-	for _, row := range t.rows {
+	out.Header(t.Head)
+	for _, row := range t.Rows {
 		_ = out.Append(row)
 	}
 	_ = out.Close()
@@ -309,9 +310,9 @@ func (l *tableLines) Write(p []byte) (int, error) {
 
 // drawnOn is what draws the table, a row at a time: the widths of its columns are
 // known.
-func (t *table) drawnOn(w io.Writer) *tablewriter.Table {
+func (t *Table) drawnOn(w io.Writer) *tablewriter.Table {
 	twwidth.SetCacheCapacity(0) // few cells are drawn twice
-	align := make([]tw.Align, len(t.head))
+	align := make([]tw.Align, len(t.Head))
 	widths := tw.NewMapper[int, int]()
 	for i := range align {
 		align[i] = tw.AlignLeft
@@ -335,9 +336,9 @@ func (t *table) drawnOn(w io.Writer) *tablewriter.Table {
 const columnGap = "  "
 
 // drawnWidth is the width of a column as the library that draws it counts.
-func (t *table) drawnWidth(i int) int {
-	widest := twwidth.Width(t.head[i])
-	for _, row := range t.rows {
+func (t *Table) drawnWidth(i int) int {
+	widest := twwidth.Width(t.Head[i])
+	for _, row := range t.Rows {
 		widest = max(widest, twwidth.Width(row[i]))
 	}
 	return widest
@@ -353,12 +354,12 @@ var plainStyle = tw.Rendition{
 	},
 }
 
-// cells is how many columns of a screen a text takes: two for a wide character,
+// Cells is how many columns of a screen a text takes: two for a wide character,
 // none for one that joins the last.
-func cells(s string) int { return runewidth.StringWidth(s) }
+func Cells(s string) int { return runewidth.StringWidth(s) }
 
-// cut shortens text to at most n columns of a screen.
-func cut(s string, n int) string { return runewidth.Truncate(s, n, "…") }
+// Cut shortens text to at most n columns of a screen.
+func Cut(s string, n int) string { return runewidth.Truncate(s, n, "…") }
 
 // unitWord knows what a number is not parted from at the end of a line.
 var unitWord = map[string]bool{
@@ -368,10 +369,10 @@ var unitWord = map[string]bool{
 	"um": true, "ends": true, "picks": true,
 }
 
-// unbroken are the parts of a text between which a line may be broken: a number
+// Unbroken are the parts of a text between which a line may be broken: a number
 // stays with its unit, both sides of × and ± with it, and what stands in single
 // quotes stays whole, so that a command can be pasted.
-func unbroken(text string) []string {
+func Unbroken(text string) []string {
 	var out []string
 	joins := false
 	words := strings.Fields(text)
@@ -410,12 +411,12 @@ func quotedWords(words []string) int {
 
 func endsInDigit(s string) bool { return s != "" && s[len(s)-1] >= '0' && s[len(s)-1] <= '9' }
 
-// wrap breaks text into lines of at most width columns, each with the given
+// Wrap breaks text into lines of at most width columns, each with the given
 // indent.
-func wrap(text, indent string, width int) string {
+func Wrap(text, indent string, width int) string {
 	var out, line strings.Builder
-	for _, word := range unbroken(stash.Clean(text)) {
-		if line.Len() > 0 && cells(indent)+cells(line.String())+1+cells(word) > width {
+	for _, word := range Unbroken(stash.Clean(text)) {
+		if line.Len() > 0 && Cells(indent)+Cells(line.String())+1+Cells(word) > width {
 			out.WriteString(indent + line.String() + "\n")
 			line.Reset()
 		}
@@ -430,17 +431,17 @@ func wrap(text, indent string, width int) string {
 	return out.String()
 }
 
-// hangingBy breaks a line for a screen of so many columns, 0 for none: it keeps
+// HangingBy breaks a line for a screen of so many columns, 0 for none: it keeps
 // the spaces at its front, and what it goes on in has the given indent.
-func hangingBy(line, indent string, columns int) string {
+func HangingBy(line, indent string, columns int) string {
 	text := strings.TrimLeft(line, " ")
 	front := line[:len(line)-len(text)]
-	if columns == 0 || cells(line) < columns {
+	if columns == 0 || Cells(line) < columns {
 		return line + "\n"
 	}
-	rows := strings.SplitN(wrap(text, front, columns-1), "\n", 2)
+	rows := strings.SplitN(Wrap(text, front, columns-1), "\n", 2)
 	if strings.TrimSpace(rows[1]) == "" {
 		return rows[0] + "\n"
 	}
-	return rows[0] + "\n" + wrap(rows[1], indent, columns-1)
+	return rows[0] + "\n" + Wrap(rows[1], indent, columns-1)
 }

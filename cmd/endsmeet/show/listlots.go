@@ -1,4 +1,4 @@
-package main
+package show
 
 import (
 	"fmt"
@@ -24,15 +24,15 @@ type lotShape struct {
 	Longest *measure.Length `json:"longest_item_mm"`
 }
 
-// lotsOf adds up items by yarn, colour and dye lot, in the order in which they come.
-func lotsOf(items []item) []lotShape {
+// LotsOf adds up items by yarn, colour and dye lot, in the order in which they come.
+func LotsOf(items []Item) []lotShape {
 	out := []lotShape{}
 	at := map[[3]string]int{}
 	for _, it := range items {
-		if !it.amount.Known || it.amount.Net <= 0 {
+		if !it.Amount.Known || it.Amount.Net <= 0 {
 			continue
 		}
-		key := [3]string{string(it.YarnID), it.pack.Colour, it.pack.Lot}
+		key := [3]string{string(it.YarnID), it.Pack.Colour, it.Pack.Lot}
 		i, seen := at[key]
 		if !seen {
 			i = len(out)
@@ -50,12 +50,12 @@ func lotsOf(items []item) []lotShape {
 	return out
 }
 
-func (l *lotShape) add(it item) {
+func (l *lotShape) add(it Item) {
 	l.Items = append(l.Items, it.Tag)
-	if bin := it.pack.Bin; bin != "" && !slices.Contains(l.Bins, bin) {
+	if bin := it.Pack.Bin; bin != "" && !slices.Contains(l.Bins, bin) {
 		l.Bins = append(l.Bins, bin)
 	}
-	l.Net += it.amount.Net
+	l.Net += it.Amount.Net
 	if it.LengthMm == nil {
 		l.Length, l.Longest = nil, nil
 	}
@@ -65,7 +65,7 @@ func (l *lotShape) add(it item) {
 	}
 }
 
-func (l lotShape) name() string { return yarnColour(l.Yarn, l.Colour) }
+func (l lotShape) name() string { return YarnColour(l.Yarn, l.Colour) }
 
 func (l lotShape) lot() string {
 	if l.DyeLot == nil {
@@ -74,18 +74,19 @@ func (l lotShape) lot() string {
 	return *l.DyeLot
 }
 
-func printLots(w io.Writer, all []lotShape, units measure.System) {
-	t := newTable("yarn", "lot", "items", "bin", ">left", ">about", ">longest")
+// PrintLots prints a line for each dye lot, and what may meet.
+func PrintLots(w io.Writer, all []lotShape, units measure.System) {
+	t := NewTable("yarn", "lot", "items", "bin", ">left", ">about", ">longest")
 	t.most = map[int]int{0: 28, 1: 12, 2: 14}
 	t.spare = []int{6, 3}
 	meet := map[string]int{}
 	for _, l := range all {
 		meet[l.name()]++
-		t.add(l.name(), l.lot(), strings.Join(l.Items, ", "), strings.Join(l.Bins, ", "),
+		t.Add(l.name(), l.lot(), strings.Join(l.Items, ", "), strings.Join(l.Bins, ", "),
 			l.Net.Format(units), lengthOrNone(l.Length, units), lengthOrNone(l.Longest, units))
 	}
-	t.dropEmpty()
-	t.print(w)
+	t.DropEmpty()
+	t.Print(w)
 	var several []string
 	for _, l := range all {
 		if meet[l.name()] > 1 && !slices.Contains(several, l.name()) {
@@ -93,8 +94,8 @@ func printLots(w io.Writer, all []lotShape, units measure.System) {
 		}
 	}
 	if len(several) > 0 {
-		fmt.Fprint(w, "\n"+wrap("In several lots: "+stash.Clean(strings.Join(several,
-			"; "))+". "+lotAdvice, "", pageWidth))
+		fmt.Fprint(w, "\n"+Wrap("In several lots: "+stash.Clean(strings.Join(several,
+			"; "))+". "+lotAdvice, "", PageWidth))
 	}
 }
 

@@ -1,4 +1,4 @@
-package main
+package show
 
 import (
 	"fmt"
@@ -31,7 +31,8 @@ type layout struct {
 	Why     string `json:"why"`
 }
 
-func edgesShape(e planner.EdgeAnswer) edges {
+// EdgesShape is the fringes and the hemstitching of a plan.
+func EdgesShape(e planner.EdgeAnswer) edges {
 	shape := edges{
 		Finish: e.Kind.String(), Groups: e.Groups, Bunches: e.Bunches, SpareEnds: e.SpareEnds,
 		SpareGroup: e.SpareGroups,
@@ -78,19 +79,19 @@ func printEdges(w io.Writer, b stash.ProjectFacts, n planner.Needs, first, other
 	}
 	label := "Fringe"
 	for _, e := range webEdges(b, n.Spec.Edges, first, other) {
-		fact(w, label, e.words(units))
+		Fact(w, label, e.words(units))
 		label = ""
 	}
 	if n.HemTotal > 0 {
-		fact(w, "Stitch", stitchWords(b, n, first, units))
+		Fact(w, "Stitch", stitchWords(b, n, first, units))
 	}
 }
 
 func stitchWords(b stash.ProjectFacts, n planner.Needs, e planner.EdgeAnswer,
 	units measure.System) string {
 	groups := planner.Grouping{Ends: b.Bunch, Picks: b.HemstitchPicks}.Usual()
-	return fmt.Sprintf("%s of %s by %s, %s of thread an edge", plural(e.Groups, "group"),
-		plural(groups.Ends, "end"), plural(groups.Picks, "pick"), n.HemPerEdge.Yarn(units))
+	return fmt.Sprintf("%s of %s by %s, %s of thread an edge", Plural(e.Groups, "group"),
+		Plural(groups.Ends, "end"), Plural(groups.Picks, "pick"), n.HemPerEdge.Yarn(units))
 }
 
 // words says how the ends are grouped at an edge, and where the odd ones go.
@@ -111,7 +112,7 @@ func (e webEdge) words(units measure.System) string {
 		if e.which != "" {
 			at = ""
 		}
-		text += fmt.Sprintf("; cut it %s long%s, to %s it", clothText(e.answer.FringeCut, units),
+		text += fmt.Sprintf("; cut it %s long%s, to %s it", ClothText(e.answer.FringeCut, units),
 			at, e.answer.Kind.To())
 	}
 	if !e.answer.Even && len(e.answer.Layouts) > 0 {
@@ -126,7 +127,7 @@ func (e webEdge) words(units measure.System) string {
 // shortLayout is the way to prefer, or the first that is not longer than a line.
 func shortLayout(all []planner.Layout) string {
 	for _, l := range all {
-		if text := l.String(); len(text) <= pageWidth*3/4 {
+		if text := l.String(); len(text) <= PageWidth*3/4 {
 			return text
 		}
 	}
@@ -135,18 +136,18 @@ func shortLayout(all []planner.Layout) string {
 
 // bunchWords counts groups and bunches, and what is over.
 func bunchWords(e planner.EdgeAnswer) string {
-	text, bunched := plural(e.Groups, "group"), e.Kind != planner.Raw && e.Groups != e.Bunches
+	text, bunched := Plural(e.Groups, "group"), e.Kind != planner.Raw && e.Groups != e.Bunches
 	if bunched {
-		text = fmt.Sprintf("%s in %s", text, plural(e.Bunches, e.Kind.Bunch()))
+		text = fmt.Sprintf("%s in %s", text, Plural(e.Bunches, e.Kind.Bunch()))
 	}
 	switch {
 	case e.Even:
 		return text + ", none over"
 	case bunched && e.SpareGroups > 0:
-		return text + fmt.Sprintf(", %s and %s over", plural(e.SpareGroups, "group"),
-			plural(e.SpareEnds, "end"))
+		return text + fmt.Sprintf(", %s and %s over", Plural(e.SpareGroups, "group"),
+			Plural(e.SpareEnds, "end"))
 	}
-	return text + fmt.Sprintf(", %s over", plural(e.SpareEnds, "end"))
+	return text + fmt.Sprintf(", %s over", Plural(e.SpareEnds, "end"))
 }
 
 // lossSource is where the loss of a fringe is from: the weaver's own bunch, or practice.
@@ -157,9 +158,9 @@ func lossSource(t planner.Twist) string {
 	return t.Kind.Source()
 }
 
-// printEdgeSums shows how the length of each fringe comes about, and every way to hide
+// PrintEdgeSums shows how the length of each fringe comes about, and every way to hide
 // the ends that are over.
-func printEdgeSums(w io.Writer, b stash.ProjectFacts, n planner.Needs, first,
+func PrintEdgeSums(w io.Writer, b stash.ProjectFacts, n planner.Needs, first,
 	other planner.EdgeAnswer, units measure.System) {
 	if !grouped(b) {
 		return
@@ -171,15 +172,15 @@ func printEdgeSums(w io.Writer, b stash.ProjectFacts, n planner.Needs, first,
 		}
 		fmt.Fprintf(w, "\n%s: %s\n", which, bunchWords(e.answer))
 		if e.answer.FringeCut > 0 {
-			fmt.Fprint(w, wrap(fmt.Sprintf("cut the fringe %s long: %s; %s",
+			fmt.Fprint(w, Wrap(fmt.Sprintf("cut the fringe %s long: %s; %s",
 				e.answer.FringeCut.Cloth(units), e.end.Sum(units), lossSource(e.end.Twist)), "  ",
-				roomOf(w)))
+				RoomOf(w)))
 		}
 		if e.answer.Even {
 			continue
 		}
 		for _, l := range e.answer.Layouts {
-			fmt.Fprint(w, wrap(l.Way+": "+l.String()+"; "+l.Why, "  ", roomOf(w)))
+			fmt.Fprint(w, Wrap(l.Way+": "+l.String()+"; "+l.Why, "  ", RoomOf(w)))
 		}
 		for _, c := range e.answer.Nearest {
 			fmt.Fprintf(w, "  %d ends would come out even: %s finished\n", c.Ends,
@@ -187,6 +188,6 @@ func printEdgeSums(w io.Writer, b stash.ProjectFacts, n planner.Needs, first,
 		}
 	}
 	if n.HemTotal > 0 {
-		fmt.Fprint(w, wrap(first.Stitching, "  ", roomOf(w)))
+		fmt.Fprint(w, Wrap(first.Stitching, "  ", RoomOf(w)))
 	}
 }

@@ -1,4 +1,4 @@
-package main
+package show
 
 import (
 	"fmt"
@@ -31,7 +31,8 @@ func tareWords(t *stash.Tare, units measure.System) string {
 	return t.Mass.Format(units) + ", " + string(t.Source)
 }
 
-func massWords(m *measure.Mass, units measure.System) string {
+// MassWords is a mass and how far it may be off.
+func MassWords(m *measure.Mass, units measure.System) string {
 	if m == nil {
 		return "not known"
 	}
@@ -39,8 +40,8 @@ func massWords(m *measure.Mass, units measure.System) string {
 }
 
 // doubtWords says what makes the length uncertain, the greatest first.
-func doubtWords(it item, units measure.System) string {
-	a := it.amount
+func doubtWords(it Item, units measure.System) string {
+	a := it.Amount
 	if !a.LengthKnown || a.Net <= 0 {
 		return ""
 	}
@@ -85,14 +86,16 @@ func lengthWords(l measure.Length, units measure.System) string {
 	return l.Cloth(units) + " at most in one piece"
 }
 
-func fibreWords(y stash.Yarn) string {
+// FibreWords is a content in a line.
+func FibreWords(y stash.Yarn) string {
 	if len(y.Fibre) == 0 {
 		return "unknown: nothing recorded"
 	}
 	return y.Fibre.String()
 }
 
-func countWords(c *stash.CountFact, units measure.System) string {
+// CountWords is a count with its source.
+func CountWords(c *stash.CountFact, units measure.System) string {
 	if c == nil || c.Count == 0 {
 		return ""
 	}
@@ -103,7 +106,8 @@ func countWords(c *stash.CountFact, units measure.System) string {
 	return text + " (" + c.Source.String() + ")"
 }
 
-func sheddingWords(s *int) string {
+// SheddingWords says how a yarn sheds.
+func SheddingWords(s *int) string {
 	if s == nil {
 		return ""
 	}
@@ -111,7 +115,8 @@ func sheddingWords(s *int) string {
 		"3, sheds all over"}[min(max(*s, 0), 3)]
 }
 
-func washWords(w *stash.Wash) string {
+// WashWords says how a yarn is washed.
+func WashWords(w *stash.Wash) string {
 	if w == nil {
 		return ""
 	}

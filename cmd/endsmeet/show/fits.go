@@ -1,0 +1,335 @@
+package show
+
+import (
+	"fmt"
+	"io"
+	"slices"
+	"strings"
+
+	"endsmeet/planner/chance"
+	"endsmeet/planner/fit"
+	"endsmeet/planner/making"
+	"endsmeet/planner/search"
+	"endsmeet/planner/verdict"
+	"endsmeet/stash"
+	"endsmeet/stash/measure"
+)
+
+// Fitting is the JSON shape of one answer of `fits`.
+type Fitting struct {
+	Kind        string            `json:"kind"`
+	Project     *string           `json:"project"`
+	Warp        []stash.PackageID `json:"warp"`
+	Weft        []stash.PackageID `json:"weft"`
+	Width       measure.Length    `json:"width_mm"`
+	Length      measure.Length    `json:"length_mm"`
+	Probability *float64          `json:"probability"`
+	Verdict     chance.Verdict    `json:"verdict"`
+	Binding     string            `json:"binding"`
+	Score       int               `json:"score"`
+	Cautions    []Caution         `json:"cautions"`
+	Verdicts    verdict.Verdict   `json:"verdicts"`
+	Parts       search.Parts      `json:"score_parts"`
+	Scale       int               `json:"size_permille"`
+	Larger      *search.Size      `json:"larger"`
+	Ends        int               `json:"ends"`
+	Sett        measure.Sett      `json:"sett_per_km"`
+	Picks       measure.Sett      `json:"picks_per_km"`
+	Structure   string            `json:"structure"`
+	WarpEnd     measure.Length    `json:"warp_end_mm"`
+	Stripes     []fit.Band        `json:"stripes"`
+	Wanted      Size              `json:"wanted"`
+	Rests       []search.Rest     `json:"rests"`
+
+	Answer search.Answer `json:"-"`
+	Whose  string        `json:"-"` // the name of the person that it is for
+}
+
+// FitsText prints a line for each answer; of a single kind with sums a block.
+func FitsText(out []Fitting, left []making.LeftOut, single, sums bool,
+	units measure.System) func(io.Writer) {
+	return func(w io.Writer) {
+		switch {
+		case len(out) == 0:
+			fmt.Fprintln(w, "nothing on the shelf makes it with 95 %; `fits KIND --why YARN` tells what a yarn lacks")
+		case single && sums:
+			fmt.Fprintf(w, "%s: %s\n", stash.Clean(out[0].Answer.Kind.Name),
+				out[0].Answer.Kind.From)
+			for i, f := range out {
+				printFitting(w, i+1, f, units)
+			}
+		case single:
+			printOfKind(w, out, units)
+		default:
+			printKinds(w, out, units)
+		}
+		if len(left) > 0 {
+			fmt.Fprintf(w, "\nleft out: %s that cannot be planned with: `fits KIND --why YARN`\n",
+				Plural(len(left), "item"))
+		}
+	}
+}
+
+// printKinds prints a line for each kind.
+func printKinds(w io.Writer, out []Fitting, units measure.System) {
+	t := NewTable("kind", ">size", "warp", "weft", ">chance", ">score")
+	for _, f := range out {
+		a := f.Answer
+		t.Add(a.Kind.Name, ClothSize(f.Width, f.Length, units), fewLabels(a.Shelf, a.Warp),
+			fewLabels(a.Shelf, a.Weft), sureWords(f), fmt.Sprint(f.Score))
+	}
+	t.Print(w)
+}
+
+// printOfKind prints a line for each answer of one kind, what is to be minded of
+// it, and how to plan the first.
+func printOfKind(w io.Writer, out []Fitting, units measure.System) {
+	name := stash.Clean(out[0].Answer.Kind.Name)
+	t := NewTable(">", ">size", "warp", "weft", ">chance", "mind")
+	for i, f := range out {
+		a := f.Answer
+		t.Add(fmt.Sprint(i+1), ClothSize(f.Width, f.Length, units), fewLabels(a.Shelf, a.Warp),
+			fewLabels(a.Shelf, a.Weft), sureWords(f), mindWords(f.Verdicts))
+	}
+	t.Whole = true
+	t.Print(w)
+	best := out[0]
+	fmt.Fprintf(w, "\n%s\n", toPlan(best, units))
+	fmt.Fprintln(w, "Each in full: "+stash.Command("fits --sums", name))
+}
+
+// mindWords are the answers of a verdict that are no plain yes, in few words.
+func mindWords(v verdict.Verdict) string {
+	var out []string
+	for _, a := range v.Answers {
+		if a.Grade != verdict.Yes {
+			out = append(out, fmt.Sprintf("%s: %s", strings.ToLower(a.Label[:1])+a.Label[1:],
+				a.Grade))
+		}
+	}
+	return strings.Join(out, "; ")
+}
+
+func sureWords(f Fitting) string {
+	if f.Probability == nil {
+		return "unknown"
+	}
+	return strings.NewReplacer("more than ", ">", "less than ",
+		"<").Replace(Percent(*f.Probability))
+}
+
+// labels names packages by their tags.
+func labels(s making.Shelf, ids []stash.PackageID) string {
+	var out []string
+	for _, id := range ids {
+		out = append(out, s.Label(id))
+	}
+	return strings.Join(out, " ")
+}
+
+// fewLabels names packages in the narrow column of a table: the first of them
+// and how many more, where not all of them fit.
+func fewLabels(s making.Shelf, ids []stash.PackageID) string {
+	const room = 12
+	if all := labels(s, ids); Cells(all) <= room || len(ids) == 1 {
+		return Cut(all, room)
+	}
+	return fmt.Sprintf("%s +%d", Cut(s.Label(ids[0]), room-4), len(ids)-1)
+}
+
+func printFitting(w io.Writer, place int, f Fitting, units measure.System) {
+	a := f.Answer
+	fmt.Fprintf(w, "\n%d. %s x %s, score %d\n", place, f.Width.Cloth(units), f.Length.Cloth(units),
+		f.Score)
+	fmt.Fprint(w, Wrap("warp "+YarnsOf(a.Shelf, a.Warp), "   ", RoomOf(w)))
+	fmt.Fprint(w, Wrap("weft "+YarnsOf(a.Shelf, a.Weft), "   ", RoomOf(w)))
+	cloth := strings.TrimPrefix(f.Structure+", ", ", ")
+	fmt.Fprint(w, Wrap(fmt.Sprintf("%s%d ends of %s at %s, %s picks", cloth, f.Ends,
+		f.WarpEnd.Cloth(units), f.Sett.Format(units), f.Picks.Format(units)), "   ", RoomOf(w)))
+	PrintVerdict(w, f.Verdicts)
+	if len(f.Stripes) > 1 {
+		fmt.Fprint(w, Wrap("stripes "+bandWords(f.Stripes), "   ", RoomOf(w)))
+	}
+	if a.Scale < 1000 {
+		fmt.Fprint(w, Wrap(fmt.Sprintf("smaller than %s x %s: on its low figure the yarn lacks %s",
+			f.Wanted.Width.Cloth(units), f.Wanted.Length.Cloth(units), a.Short), "   ", RoomOf(w)))
+	}
+	if l := f.Larger; l != nil {
+		fmt.Fprint(w, Wrap(fmt.Sprintf("larger in another shape: %s x %s", l.Width.Cloth(units),
+			l.Length.Cloth(units)), "   ", RoomOf(w)))
+	}
+	for _, r := range f.Rests {
+		fmt.Fprint(w, Wrap(restWords(a.Shelf, r, units), "   ", RoomOf(w)))
+	}
+	for _, c := range f.Cautions {
+		if said, _ := f.Verdicts.Of(verdict.Recipient); !says(said, c.Rule) {
+			fmt.Fprint(w, Wrap(cautionWords(c), "   ", RoomOf(w)))
+		}
+	}
+	fmt.Fprintln(w, "   plan it: "+toPlan(f, units))
+}
+
+// toPlan is what makes an answer a plan, for whom it was asked.
+func toPlan(f Fitting, units measure.System) string {
+	command := planCommandOf(f.Answer, units)
+	if f.Answer.Kind.Project == "" && f.Whose != "" {
+		command += " --for " + Quoted(f.Whose)
+	}
+	return command
+}
+
+// planCommandOf is what makes an answer a plan: a project of the kind, or the
+// weaver's own project with the yarns of the answer.
+func planCommandOf(a search.Answer, units measure.System) string {
+	words := []string{"endsmeet plan", Quoted(a.Kind.Name)}
+	b := a.Project
+	if a.Kind.Project == "" {
+		words = []string{"endsmeet project add NAME"}
+		if a.Kind.Piece == "" {
+			words = append(words, "--kind", Quoted(a.Kind.Name))
+		}
+		words = append(words, "--structure", Quoted(b.Structure))
+		for _, l := range []struct {
+			option string
+			length measure.Length
+		}{{"--twisted", b.Twisted}, {"--braided", b.Braided}, {"--knotted", b.Knotted},
+			{"--fringe", b.Fringe}, {"--hem", b.Hem}} {
+			if l.length > 0 {
+				words = append(words, l.option, typed(l.length, units))
+			}
+		}
+		if a.Kind.Facts.Sett > 0 || a.Kind.Piece != "" {
+			words = append(words, "--sett", strings.ReplaceAll(b.Sett.Format(units), " ", ""))
+		}
+		if b.Picks > 0 && a.Kind.Piece != "" {
+			words = append(words, "--picks", strings.ReplaceAll(b.Picks.Format(units), " ", ""))
+		}
+		if b.OtherEnd != nil {
+			words = append(words, "--other-end", Quoted(b.OtherEnd.Format(units)))
+		}
+		for _, n := range []struct {
+			option string
+			n      int
+		}{{"--bunch", b.Bunch}, {"--bunch-groups", b.BunchGroups}} {
+			if n.n > 0 {
+				words = append(words, n.option, fmt.Sprint(n.n))
+			}
+		}
+		if b.RagPerM2 > 0 {
+			words = append(words, "--rag-per-m2", strings.ReplaceAll(b.RagPerM2.Format(units), " ",
+				""), "--end-strands", fmt.Sprint(max(1, b.EndStrands)))
+		}
+	}
+	words = append(words, "--width", typed(b.Width, units), "--length", typed(b.Length, units))
+	for _, o := range []struct {
+		option string
+		ids    []stash.PackageID
+	}{{"--warp", a.Warp}, {"--weft", a.Weft}} {
+		for _, id := range o.ids {
+			words = append(words, o.option, Quoted(a.Shelf.Label(id)))
+		}
+	}
+	if bands := a.Outcome.Bands; len(bands) > 1 {
+		words = append(words, "--stripes", Quoted(bandWords(bands)))
+	}
+	return strings.Join(words, " ")
+}
+
+// typed is a length as it is typed for an option.
+func typed(l measure.Length, units measure.System) string {
+	return strings.ReplaceAll(l.Cloth(units), " ", "")
+}
+
+// Quoted puts a word between quotation marks where a shell needs them.
+func Quoted(s string) string {
+	if s != "" && strings.Trim(s,
+		"abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789-_.") == "" {
+		return s
+	}
+	return "'" + strings.ReplaceAll(s, "'", `'\''`) + "'"
+}
+
+// YarnsOf names the yarns of packages, each with its packages.
+func YarnsOf(s making.Shelf, ids []stash.PackageID) string {
+	var names []string
+	tags := map[string][]string{}
+	for _, id := range ids {
+		p, _ := s.Find(id)
+		name := strings.Join(strings.Fields(s.Yarns[p.Yarn].Name+" "+colourBeside(s.Yarns[p.Yarn].Name, p.Colour)), " ")
+		if !slices.Contains(names, name) {
+			names = append(names, name)
+		}
+		tags[name] = append(tags[name], p.Label())
+	}
+	for i, name := range names {
+		names[i] = fmt.Sprintf("%s (%s)", name, strings.Join(tags[name], " "))
+	}
+	return strings.Join(names, ", ")
+}
+
+// colourBeside is the colour, unless the name holds it already.
+func colourBeside(name, colour string) string {
+	if strings.Contains(strings.ToLower(name), strings.ToLower(colour)) {
+		return ""
+	}
+	return colour
+}
+
+func restWords(s making.Shelf, r search.Rest, units measure.System) string {
+	text := fmt.Sprintf("leaves of %s %s", labels(s, r.Packages), r.Mass.Format(units))
+	if r.Length != nil {
+		text += ", " + r.Length.Yarn(units)
+	}
+	switch {
+	case r.Mass == 0:
+		text = fmt.Sprintf("uses up %s", labels(s, r.Packages))
+	case r.Useless:
+		text += ", too short for anything"
+	}
+	return text
+}
+
+func cautionWords(c Caution) string {
+	if c.Rule == "caution" || c.Rule == "weaver" || c.Rule == "person" || c.Of == "" &&
+		c.Answer == stash.Ask {
+		return strings.TrimPrefix(c.Of+": "+c.Why, ": ")
+	}
+	return strings.TrimPrefix(fmt.Sprintf("%s: %s (%s): %s", c.Of, c.Answer, c.Rule, c.Why), ": ")
+}
+
+// WhyShape is the JSON shape of `fits --why`.
+type WhyShape struct {
+	Yarn    string          `json:"yarn"`
+	Kind    string          `json:"kind"`
+	Place   *int            `json:"place"`
+	Best    *Fitting        `json:"best"`
+	Last    int             `json:"last_score"`
+	Reasons []search.Reason `json:"reasons"`
+}
+
+// PrintWhy prints why nothing can be made.
+func PrintWhy(w io.Writer, s WhyShape, units measure.System) {
+	fmt.Fprintf(w, "%s for %s: ", stash.Clean(s.Yarn), stash.Clean(s.Kind))
+	switch {
+	case s.Place != nil:
+		fmt.Fprintf(w, "it does appear, at place %d\n", *s.Place)
+	case s.Best != nil && s.Last > 0:
+		fmt.Fprintf(w, "it fits, but the best with it scores %d, and the answers end at %d\n",
+			s.Best.Score, s.Last)
+	case s.Best == nil:
+		fmt.Fprintln(w, "nothing can be made with it")
+	default:
+		fmt.Fprintln(w, "it does appear further down")
+	}
+	for _, r := range s.Reasons {
+		as := ""
+		if r.Role != "" {
+			as = "as " + string(r.Role) + ": "
+		}
+		fmt.Fprint(w, Wrap(r.Label+" "+as+r.Why, "  ", RoomOf(w)))
+	}
+	if s.Best != nil {
+		fmt.Fprintln(w, "the best with it:")
+		printFitting(w, 1, *s.Best, units)
+	}
+}

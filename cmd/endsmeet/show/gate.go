@@ -1,0 +1,49 @@
+package show
+
+import (
+	"fmt"
+	"io"
+	"strings"
+
+	"endsmeet/planner/verdict"
+)
+
+// labelWidth is the width of what heads the answers of a verdict.
+const labelWidth = 15
+
+// PrintVerdict draws a verdict: its answers under each other, the worst on top,
+// with what to do. An answer that has nothing to tell is left out where it is of
+// dye lots or condition.
+func PrintVerdict(w io.Writer, v verdict.Verdict) {
+	for _, a := range v.Answers {
+		if a.Grade == verdict.Yes &&
+			(a.Question == verdict.Lots || a.Question == verdict.Condition) {
+			continue
+		}
+		printAnswerLine(w, a)
+	}
+}
+
+// PrintWorse draws the answers of a verdict that are no plain yes.
+func PrintWorse(w io.Writer, v verdict.Verdict) {
+	for _, a := range v.Answers {
+		if a.Grade != verdict.Yes {
+			printAnswerLine(w, a)
+		}
+	}
+}
+
+// printAnswerLine draws one answer behind its label.
+func printAnswerLine(w io.Writer, a verdict.Answer) {
+	columns := RoomOf(w)
+	indent := strings.Repeat(" ", labelWidth)
+	if n := len([]rune(a.Label)); n < labelWidth {
+		fmt.Fprint(w, a.Label+indent[n:]+strings.TrimPrefix(Wrap(a.Words, indent, columns), indent))
+	} else {
+		first, more, _ := strings.Cut(Wrap(a.Label+": "+a.Words, "", columns), "\n")
+		fmt.Fprint(w, first+"\n"+Wrap(more, indent, columns))
+	}
+	if a.Do != "" {
+		fmt.Fprint(w, Wrap(a.Do, indent, columns))
+	}
+}

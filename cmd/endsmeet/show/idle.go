@@ -1,0 +1,77 @@
+package show
+
+import (
+	"fmt"
+	"io"
+
+	"endsmeet/planner/clear"
+	"endsmeet/stash"
+	"endsmeet/stash/measure"
+)
+
+// IdleShape is the JSON shape of `idle`.
+type IdleShape struct {
+	Items  []IdleItem `json:"items"`
+	Pieces []UsedUp   `json:"pieces"`
+}
+
+// IdleItem is a package that lies idle, and what would use it up.
+type IdleItem struct {
+	ID        stash.PackageID `json:"id"`
+	Tag       string          `json:"tag"`
+	Yarn      string          `json:"yarn"`
+	Why       clear.Why       `json:"why"`
+	Text      string          `json:"text"`
+	Available *measure.Mass   `json:"available_mg"`
+}
+
+// UsedUp is a piece that uses up idle yarn.
+type UsedUp struct {
+	Fitting
+	Idle measure.Mass `json:"idle_mg"`
+}
+
+// The most that a screen shows of what lies idle and of what would use it up.
+const (
+	mostIdle   = 7
+	mostUsedUp = 4
+)
+
+// PrintIdle prints what lies idle and what would use it up.
+func PrintIdle(w io.Writer, s IdleShape, years int, sums bool, units measure.System) {
+	if len(s.Items) == 0 {
+		fmt.Fprintf(w, "nothing lies idle: all is sound, of use, and was touched within %s\n",
+			Plural(years, "year"))
+		return
+	}
+	items, pieces := s.Items, s.Pieces
+	if !sums {
+		items, pieces = items[:min(mostIdle, len(items))], pieces[:min(mostUsedUp, len(pieces))]
+	}
+	t := NewTable("tag", "yarn", ">available", "why")
+	for _, it := range items {
+		t.AddWrapped(34, it.Tag, stash.Clean(it.Yarn), MassWords(it.Available, units), it.Text)
+	}
+	t.Print(w)
+	printMore(w, len(s.Items)-len(items), "idle --sums")
+	if len(s.Pieces) == 0 {
+		fmt.Fprintln(w, "\nno piece of any kind would use it up")
+		return
+	}
+	fmt.Fprintln(w, "\npieces that would use it up")
+	t = NewTable("kind", ">size", "warp", "weft", ">of it idle")
+	for _, p := range pieces {
+		a := p.Answer
+		t.Add(a.Kind.Name, ClothSize(p.Width, p.Length, units), fewLabels(a.Shelf, a.Warp),
+			fewLabels(a.Shelf, a.Weft), p.Idle.Format(units))
+	}
+	t.Print(w)
+	printMore(w, len(s.Pieces)-len(pieces), "idle --sums")
+}
+
+// printMore says how much more there is, and how to see it.
+func printMore(w io.Writer, n int, command string) {
+	if n > 0 {
+		fmt.Fprintf(w, "and %d more: endsmeet %s\n", n, command)
+	}
+}

@@ -1,0 +1,40 @@
+package show
+
+import (
+	"fmt"
+	"io"
+)
+
+// FolderReport is the JSON shape of an import of tables.
+type FolderReport struct {
+	Folder   string `json:"folder"`
+	Yarns    int    `json:"new_yarns"`
+	Packages int    `json:"packages"`
+	Projects int    `json:"projects"`
+	People   int    `json:"new_people"`
+	// Events counts the events of a stash that came in whole, with its history.
+	Events    int  `json:"events"`
+	Unchanged int  `json:"unchanged"`
+	DryRun    bool `json:"dry_run"`
+}
+
+// PrintFolder prints what came in from a folder of tables.
+func PrintFolder(w io.Writer, r FolderReport) {
+	verb := "came in"
+	if r.DryRun {
+		verb = "would come in"
+	}
+	fmt.Fprintf(w, "%s, %s and %s %s\n", Plural(r.Packages, "package"), Plural(r.Yarns, "new yarn"),
+		Plural(r.Projects, "project"), verb)
+	if r.People == 1 {
+		fmt.Fprintf(w, "1 person %s\n", verb)
+	} else if r.People > 1 {
+		fmt.Fprintf(w, "%d people %s\n", r.People, verb)
+	}
+	if r.Unchanged > 0 {
+		fmt.Fprintf(w, "%s here already\n", Plural(r.Unchanged, "package"))
+	}
+	if r.Events > 0 {
+		fmt.Fprintf(w, "with all %s of their history\n", Plural(r.Events, "event"))
+	}
+}

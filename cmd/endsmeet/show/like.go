@@ -1,0 +1,100 @@
+package show
+
+import (
+	"fmt"
+	"io"
+	"math"
+	"strings"
+
+	"endsmeet/stash/measure"
+)
+
+// LikeShape is the JSON shape of a near match.
+type LikeShape struct {
+	Item
+	// InCommon is the part of the fibre that both have, Finer how much longer a gram
+	// is, Colour the distance ΔE*ab; null where it is not known.
+	InCommon *float64 `json:"fibre_in_common"`
+	Finer    *float64 `json:"finer"`
+	Colours  *float64 `json:"colour_distance"`
+	SameYarn bool     `json:"same_yarn"`
+	SameLot  bool     `json:"same_lot"`
+
+	Felts bool `json:"-"`
+}
+
+// PrintLike prints what is like a package.
+func PrintLike(w io.Writer, of Item, all []LikeShape, units measure.System) {
+	fmt.Fprintln(w, of.Line(units))
+	if len(all) == 0 {
+		fmt.Fprintln(w, "Nothing on the shelf is like it, as far as fibre, count and colour are recorded.")
+		return
+	}
+	for _, m := range all {
+		parts := []string{YarnColour(m.Yarn, m.Item.Colour)}
+		if m.Pack.Lot != "" {
+			parts = append(parts, "lot "+m.Pack.Lot)
+		}
+		if m.Pack.Bin != "" {
+			parts = append(parts, m.Pack.Bin)
+		}
+		fmt.Fprintf(w, "\n%s", Wrap(m.Tag+" "+strings.Join(parts,
+			", ")+": "+strings.TrimSuffix(MassWords(m.NetMg, units)+", "+lengthOrNone(m.LengthMm,
+			units), ", "), "", PageWidth))
+		fmt.Fprint(w, Wrap(m.words(), "  ", PageWidth))
+	}
+}
+
+func lengthOrNone(l *measure.Length, units measure.System) string {
+	if l == nil {
+		return ""
+	}
+	return l.Yarn(units)
+}
+
+// words say in what a match is like the item.
+func (m LikeShape) words() string {
+	if m.SameLot {
+		return "the same lot"
+	}
+	var parts []string
+	switch {
+	case m.SameYarn && m.Pack.Lot == "":
+		parts = append(parts, "the same yarn, lot not recorded")
+	case m.SameYarn:
+		parts = append(parts, "the same yarn, not the same lot")
+	case m.InCommon == nil:
+		parts = append(parts, "fibre not known")
+	case *m.InCommon > 0.995:
+		parts = append(parts, "the same fibre")
+	default:
+		parts = append(parts, fmt.Sprintf("%.0f%% of the fibre", 100**m.InCommon))
+	}
+	if !m.SameYarn {
+		parts = append(parts, countWordsOf(m.Finer))
+	}
+	if m.Felts {
+		parts = append(parts, "they must not meet in one cloth: endsmeet together says why")
+	}
+	switch {
+	case m.Colours == nil:
+		parts = append(parts, "colour not known")
+	case *m.Colours == 0:
+		parts = append(parts, "the same colour by its name")
+	default:
+		parts = append(parts, fmt.Sprintf("colour ΔE %.0f", *m.Colours))
+	}
+	return strings.Join(parts, ", ")
+}
+
+func countWordsOf(finer *float64) string {
+	switch {
+	case finer == nil:
+		return "count not known"
+	case math.Abs(*finer) < 0.02:
+		return "as thick"
+	case *finer > 0:
+		return fmt.Sprintf("%.0f%% more length a gram", 100**finer)
+	}
+	return fmt.Sprintf("%.0f%% less length a gram", -100**finer)
+}

@@ -1,0 +1,182 @@
+package show
+
+import (
+	"cmp"
+	"fmt"
+	"io"
+	"math"
+	"slices"
+	"strings"
+
+	"endsmeet/stash"
+	"endsmeet/stash/measure"
+)
+
+// Naturally compares texts with the numbers in them by value: Y2 before Y10.
+func Naturally(a, b string) int {
+	for a != "" && b != "" {
+		da, db := digits(a), digits(b)
+		if da > 0 && db > 0 {
+			na, nb := strings.TrimLeft(a[:da], "0"), strings.TrimLeft(b[:db], "0")
+			if c := cmp.Or(cmp.Compare(len(na), len(nb)), strings.Compare(na, nb)); c != 0 {
+				return c
+			}
+			a, b = a[da:], b[db:]
+			continue
+		}
+		if a[0] != b[0] {
+			return cmp.Compare(a[0], b[0])
+		}
+		a, b = a[1:], b[1:]
+	}
+	return cmp.Compare(len(a), len(b))
+}
+
+func digits(s string) int {
+	n := 0
+	for n < len(s) && s[n] >= '0' && s[n] <= '9' {
+		n++
+	}
+	return n
+}
+
+// shelfSum is what there is of items in all. Of what is overdrawn or was never
+// weighed nothing is counted.
+type shelfSum struct {
+	net, available       measure.Mass
+	unweighed, overdrawn int
+	// kept are the states of what is not available.
+	kept []string
+}
+
+func sumOf(lines []ListLine) shelfSum {
+	var s shelfSum
+	for _, l := range lines {
+		if !l.known {
+			s.unweighed++
+			continue
+		}
+		if l.overdrawn {
+			s.overdrawn++
+			continue
+		}
+		s.net += l.Net
+		s.available += l.available
+		if l.available < l.Net && !slices.Contains(s.kept, l.state) {
+			s.kept = append(s.kept, l.state)
+		}
+	}
+	return s
+}
+
+// Totals says how much there is, how much of it can be woven now, and what keeps
+// the remainder.
+func Totals(lines []ListLine, units measure.System) string {
+	s := sumOf(lines)
+	text := fmt.Sprintf("%s, %s. Available: %s.", Plural(len(lines), "item"), s.net.Format(units),
+		s.available.Format(units))
+	if s.net > s.available {
+		text += fmt.Sprintf(" Not available: %s (%s).", (s.net - s.available).Format(units),
+			strings.Join(s.kept, ", "))
+	}
+	if s.unweighed > 0 {
+		text += fmt.Sprintf(" Not weighed: %d.", s.unweighed)
+	}
+	if s.overdrawn > 0 {
+		text += fmt.Sprintf(" Overdrawn and not counted: %d.", s.overdrawn)
+	}
+	return text
+}
+
+// Plural is a number and its noun.
+func Plural(n int, word string) string {
+	if n == 1 {
+		return "1 " + word
+	}
+	if strings.HasSuffix(word, "ch") {
+		word += "e"
+	}
+	return fmt.Sprintf("%d %ss", n, word)
+}
+
+// PrintList writes one line for each item. What the note cannot hold whole goes
+// on a line below its item: a warning is never cut.
+func PrintList(w io.Writer, lines []ListLine, units measure.System) {
+	if len(lines) == 0 {
+		fmt.Fprintln(w, "Nothing here yet. Record your first yarn: endsmeet receive NAME --net WEIGHT")
+		return
+	}
+	t := NewTable("tag", "yarn", "form", "bin", ">left", ">about", ">±", "of what came", "note")
+	for _, l := range lines {
+		t.Rows = append(t.Rows, l.Cells)
+	}
+	t.most = map[int]int{1: 30, 3: 8}
+	t.spare, t.Whole = []int{2, 6, 3}, true
+	t.DropEmpty()
+	t.Print(w)
+	fmt.Fprintln(w, Totals(lines, units))
+}
+
+// PrintItems prints items as list does.
+func PrintItems(w io.Writer, items []Item, units measure.System) {
+	lines := LinesOf(items)
+	for i, it := range items {
+		lines[i].Cells = ListRow(it, units, false, IsPlain(w))
+	}
+	PrintList(w, lines, units)
+}
+
+// ListRow is the line of an item: its yarn and colour, what is left, and all
+// that is to be said of it; with bars what is left of all that came in, in full
+// without signs.
+func ListRow(it Item, units measure.System, bars, inFull bool) []string {
+	name := it.Yarn
+	if it.Pack.Colour != "" && !strings.Contains(name, it.Pack.Colour) {
+		name += ", " + it.Pack.Colour
+	}
+	notes := it.Flags
+	if inFull {
+		notes = InWords(notes)
+	}
+	if it.State != "here" {
+		notes = append([]string{strings.ToUpper(it.State)}, notes...)
+	}
+	row := []string{it.Tag, stash.Clean(name), string(it.Pack.Form), stash.Clean(it.Pack.Bin), "?",
+		"?", "", "", strings.Join(notes, ", ")}
+	if bars {
+		row[7] = leftBar(it.Pack)
+	}
+	if it.Amount.Known {
+		row[4] = RoundMass(it.Amount.Net, units)
+	}
+	if it.Amount.LengthKnown && !it.Pack.Overdrawn() {
+		u := it.Amount.High - it.Amount.Length
+		row[5], row[6] = roundYarn(it.Amount.Length, u, units), roundYarn(u, u, units)
+	}
+	return row
+}
+
+// RoundMass is a mass in whole grams or tenths of an ounce, which is what a
+// kitchen scale tells.
+func RoundMass(m measure.Mass, units measure.System) string {
+	if units == measure.Imperial {
+		return fmt.Sprintf("%.1f oz", float64(m)/28_349.523125)
+	}
+	return fmt.Sprintf("%.0f g", float64(m)/float64(measure.Gram))
+}
+
+// roundYarn is a length of yarn to the first digit of its uncertainty.
+func roundYarn(l, u measure.Length, units measure.System) string {
+	unit, one := "m", float64(measure.Metre)
+	if units == measure.Imperial {
+		unit, one = "yd", 914.4
+	}
+	step := 1.0
+	if u > 0 {
+		step = math.Pow(10, math.Floor(math.Log10(float64(u)/one)))
+	}
+	if step < 1 {
+		return fmt.Sprintf("%.1f %s", float64(l)/one, unit)
+	}
+	return fmt.Sprintf("%.0f %s", math.Round(float64(l)/one/step)*step, unit)
+}

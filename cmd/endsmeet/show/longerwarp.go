@@ -1,0 +1,39 @@
+package show
+
+import (
+	"fmt"
+	"io"
+
+	"endsmeet/planner/chance"
+	"endsmeet/stash/measure"
+)
+
+// Way is one way to come to one more piece.
+type Way struct {
+	Name        string         `json:"name"`
+	WarpEnd     measure.Length `json:"warp_end_mm"`
+	WarpTotal   measure.Length `json:"warp_total_mm"`
+	WeftTotal   measure.Length `json:"weft_total_mm"`
+	Waste       measure.Length `json:"waste_mm"`
+	Verdict     chance.Verdict `json:"verdict"`
+	Probability *float64       `json:"probability"`
+	Binding     string         `json:"binding"`
+}
+
+// PrintWays prints the ways out of a short warp.
+func PrintWays(w io.Writer, ways []Way, units measure.System) {
+	if len(ways) == 0 {
+		return
+	}
+	t := NewTable("", ">one end", ">warp", ">weft", ">waste", "it fits")
+	for _, way := range ways {
+		sure := string(way.Verdict)
+		if way.Probability != nil {
+			sure += " " + Percent(*way.Probability)
+		}
+		t.Rows = append(t.Rows, []string{way.Name, way.WarpEnd.Yarn(units),
+			way.WarpTotal.Yarn(units), way.WeftTotal.Yarn(units), way.Waste.Yarn(units), sure})
+	}
+	fmt.Fprintln(w)
+	t.Print(w)
+}

@@ -1,0 +1,117 @@
+package show
+
+import (
+	"fmt"
+	"io"
+	"strings"
+
+	"endsmeet/planner/making"
+	"endsmeet/planner/verdict"
+	"endsmeet/stash"
+	"endsmeet/stash/measure"
+)
+
+// LoomShape is the JSON shape of `loom`.
+type LoomShape struct {
+	Piece      string          `json:"piece"`
+	Woven      measure.Length  `json:"woven_mm"`
+	Tape       measure.Length  `json:"tape_more_mm"`
+	Finished   measure.Length  `json:"finished_more_mm"`
+	Target     measure.Length  `json:"tape_target_mm"`
+	TargetU    measure.Length  `json:"tape_target_u_mm"`
+	Further    measure.Length  `json:"further_mm"`
+	AtPlan     measure.Length  `json:"finished_at_planned_tape_mm"`
+	Reach      measure.Length  `json:"tape_reach_mm"`
+	Sure       measure.Length  `json:"tape_reach_95_mm"`
+	Short      float64         `json:"too_short_probability"`
+	Stretch    measure.Ratio   `json:"stretch_ppm"`
+	Strain     measure.Ratio   `json:"strain_ppm"`
+	AfterPiece measure.Length  `json:"after_planned_finished_mm"`
+	Weft       *measure.Length `json:"weft_allows_finished_mm"`
+	Binding    string          `json:"binding"`
+	Verdicts   verdict.Verdict `json:"verdicts"`
+	// OnWarp are the other pieces of its warp that are on the loom.
+	OnWarp []string `json:"on_warp"`
+
+	Rest making.Rest `json:"-"`
+	Plan *stash.Plan `json:"-"`
+}
+
+// PrintLoom prints what is on the loom and what can still be woven.
+func PrintLoom(w io.Writer, r LoomShape, units measure.System) {
+	fmt.Fprintf(w, "%s is on the loom.\n", stash.Clean(r.Piece))
+	PrintWorse(w, r.Verdicts)
+	further := ClothText(r.Further, units) + " further"
+	if r.Further <= 0 {
+		further = "which is reached"
+	}
+	Fact(w, "Weave", fmt.Sprintf("until the tape reads %s ± %s%s: %s",
+		ClothText(r.Target, units), ClothText(r.TargetU, units),
+		EachOf(r.Plan.Spec.Pieces, r.Target, units), further))
+	if off := r.Target - r.Plan.Tape; max(off, -off) > 5*measure.Millimetre {
+		Fact(w, "Planned", fmt.Sprintf("%s: this web stretches %s (its yarn %s), %s was reckoned with; at the planned tape it would finish %s long, not %s",
+			ClothText(r.Plan.Tape, units), tenths(r.Stretch), tenths(r.Strain),
+			tenths(r.Rest.Planned), ClothText(r.AtPlan, units), ClothText(r.Plan.Length, units)))
+	}
+	Fact(w, "Warp", fmt.Sprintf("lets the tape come %s further, which finishes as %s",
+		ClothText(r.Tape, units), ClothText(r.Finished, units)))
+	printShortWarp(w, r, units)
+	Fact(w, "After", afterWords(r, units))
+	if r.Weft == nil {
+		Fact(w, "Weft", "how much is left is not known")
+	} else {
+		Fact(w, "Weft", fmt.Sprintf("is enough for %s from here%s; the %s runs out first",
+			ClothText(*r.Weft, units), paceWords(r.Rest.WeftPace), r.Binding))
+	}
+	if r.Rest.Worth != "" {
+		Fact(w, "Surer", r.Rest.Worth)
+	}
+}
+
+// afterWords says what the warp still holds beyond a piece.
+func afterWords(r LoomShape, units measure.System) string {
+	switch {
+	case r.Plan.Shared != nil && len(r.OnWarp) == 0:
+		return "nothing: it is the last piece on its warp"
+	case r.Plan.Shared != nil:
+		return "the rest of the warp is kept for " + stash.Clean(strings.Join(r.OnWarp, ", "))
+	case r.AfterPiece > 0:
+		return ClothText(r.AfterPiece, units) +
+			" more could be finished on this warp, fringes between"
+	}
+	return "nothing beyond what was planned is left on this warp"
+}
+
+// printShortWarp says what can be done where the warp may be too short.
+func printShortWarp(w io.Writer, r LoomShape, units measure.System) {
+	if r.Short < 0.2 || r.Further <= 0 {
+		return
+	}
+	Fact(w, "Short", fmt.Sprintf("the warp may be too short for that: %.0f chances in 100. Then",
+		100*r.Short))
+	if r.Rest.FinishedSure > 0 {
+		Fact(w, "", fmt.Sprintf("finish shorter: %s is reached on 19 of 20 such warps, at a tape of %s,", ClothText(r.Rest.FinishedSure, units), ClothText(r.Sure, units)))
+	}
+	if r.Rest.TieOn > 0 {
+		Fact(w, "", fmt.Sprintf("or tie on: %s to each of the %d ends, and the knots,",
+			ClothText(r.Rest.TieOn, units), r.Plan.Ends))
+	}
+	Fact(w, "", fmt.Sprintf("or weave a tenth fewer picks from here: the warp bends less, which gives about %s, and %s of weft are saved (take-up goes with the picks: Taylor, Cotton Weaving and Designing, 1909)",
+		ClothText(r.Rest.FewerGain, units), yarnText(r.Rest.FewerSaved, units)))
+}
+
+// paceWords say where the weft goes otherwise than planned, by what was left when
+// it was weighed.
+func paceWords(pace float64) string {
+	switch {
+	case pace == 0:
+		return ""
+	case pace > 1.02:
+		return fmt.Sprintf(", going %.0f %% faster than planned by what was weighed", 100*(pace-1))
+	case pace < 0.98:
+		return fmt.Sprintf(", going %.0f %% slower than planned by what was weighed", 100*(1-pace))
+	}
+	return ", going as planned by what was weighed"
+}
+
+func tenths(r measure.Ratio) string { return fmt.Sprintf("%.1f %%", 100*r.Float()) }

@@ -1,0 +1,252 @@
+package show
+
+import (
+	"fmt"
+	"io"
+	"strings"
+
+	"endsmeet/planner/chance"
+	"endsmeet/planner/fit"
+	"endsmeet/planner/making"
+	"endsmeet/planner/verdict"
+	"endsmeet/stash"
+	"endsmeet/stash/measure"
+)
+
+// Planned is the JSON shape of a plan.
+type Planned struct {
+	Piece       *string          `json:"piece"`
+	Ends        int              `json:"ends"`
+	EndsBelow   int              `json:"ends_below"`
+	ReedWidth   measure.Length   `json:"reed_width_mm"`
+	WarpEnd     measure.Length   `json:"warp_end_mm"`
+	WarpMiddle  measure.Length   `json:"warp_end_middle_mm"`
+	WarpLong    measure.Length   `json:"warp_end_95_mm"`
+	WarpTotal   measure.Length   `json:"warp_total_mm"`
+	Tape        measure.Length   `json:"tape_length_mm"`
+	Picks       int              `json:"picks"`
+	WeftTotal   measure.Length   `json:"weft_total_mm"`
+	Hem         measure.Length   `json:"hemstitch_mm"`
+	RagMg       *measure.Mass    `json:"rag_mg"`
+	Finished    Size             `json:"finished"`
+	FinishedU   Size             `json:"finished_u"`
+	Allowances  []Allowance      `json:"allowances"`
+	Weft        []Allowance      `json:"weft"`
+	Losses      []making.Loss    `json:"losses"`
+	Packages    []Given          `json:"packages"`
+	LeftOut     []making.LeftOut `json:"left_out"`
+	Verdict     chance.Verdict   `json:"verdict"`
+	Probability *float64         `json:"probability"`
+	Binding     string           `json:"binding"`
+	Greatest    *Size            `json:"greatest"`
+	Edges       edges            `json:"edges"`
+	OtherEdges  edges            `json:"other_edges"`
+	Stripes     []fit.Band       `json:"stripes"`
+	Sley        *sleyShape       `json:"sley"`
+	Measure     []string         `json:"measure_first"`
+	Notes       []string         `json:"notes"`
+	Another     []Way            `json:"another,omitempty"`
+	Largest     *LargestShape    `json:"largest,omitempty"`
+	Cautions    []Caution        `json:"cautions"`
+	Verdicts    verdict.Verdict  `json:"verdicts"`
+
+	Outcome making.Outcome `json:"-"`
+}
+
+// Size is a length and a width.
+type Size struct {
+	Width  measure.Length `json:"width_mm"`
+	Length measure.Length `json:"length_mm"`
+}
+
+// Allowance is one part of the warp, and why it is there.
+type Allowance struct {
+	Name string         `json:"name"`
+	Mm   measure.Length `json:"mm"`
+	Why  string         `json:"why"`
+}
+
+// Given is what a package gives to a plan.
+type Given struct {
+	ID   stash.PackageID `json:"id"`
+	Tag  string          `json:"tag"`
+	Ends int             `json:"ends"`
+	Warp measure.Length  `json:"warp_mm"`
+	// Weft is null where the yarn has no count: rags go by mass.
+	Weft *measure.Length `json:"weft_mm"`
+	Hem  measure.Length  `json:"hemstitch_mm"`
+	Mass measure.Mass    `json:"mass_mg"`
+	// Left is what then is left of the package; null where nobody weighed it.
+	Left *measure.Mass `json:"left_mg"`
+}
+
+// Across is the yarn that goes across the warp, zero where its length is not
+// known.
+func (g Given) Across() measure.Length {
+	if g.Weft == nil {
+		return 0
+	}
+	return *g.Weft + g.Hem
+}
+
+// OrEmpty is a list that JSON writes as [] where it holds nothing.
+func OrEmpty[T any](s []T) []T {
+	if s == nil {
+		return []T{}
+	}
+	return s
+}
+
+// PrintLoomFacts says what to wind, sley and weave, and of what.
+func PrintLoomFacts(w io.Writer, p Planned, units measure.System) {
+	n := p.Outcome.Needs
+	warp, weft := takenOf(p.Packages, units)
+	Fact(w, "Wind", fmt.Sprintf("%d ends of %s: %s%s", p.Ends, ClothText(p.WarpEnd, units),
+		yarnText(p.WarpTotal, units), warp))
+	if p.Outcome.Needs.Spec.Loom.Margin > 0 {
+		Fact(w, "", fmt.Sprintf("%s in the middle; %s is enough for 19 of 20 pieces",
+			ClothText(p.WarpMiddle, units), ClothText(p.WarpLong, units)))
+	}
+	Fact(w, "Sley", sleyWords(p.ReedWidth, p.Outcome, units))
+	Fact(w, "Weave", fmt.Sprintf("until the tape, under tension, reads %s%s (%d picks)",
+		ClothText(p.Tape, units), EachOf(p.Outcome.Project.Pieces, p.Tape, units), p.Picks))
+	across := yarnText(p.WeftTotal, units)
+	if n.RagMass > 0 {
+		across = n.RagMass.Format(units) + " of rags"
+	}
+	Fact(w, "Weft", across+weft)
+	if b := p.Outcome.Project; b.StripeRule == stash.StripesMixed && len(p.Outcome.Bands) > 0 {
+		Fact(w, "Mix", mixWords(b.Stripes, p.Outcome.Bands))
+	} else {
+		printBands(w, p.Outcome.Bands)
+	}
+	printEdges(w, p.Outcome.Project, n, p.Outcome.Edges, p.Outcome.OtherEdges, units)
+	if left := leftWords(p.Packages, units); left != "" {
+		Fact(w, "Left", left)
+	}
+	if u := p.FinishedU; u.Width > 0 || u.Length > 0 {
+		Fact(w, "Size", "± "+ClothSize(u.Width, u.Length,
+			units)+", as losses differ from piece to piece")
+	}
+}
+
+// takenOf says what warp and weft take of which package.
+func takenOf(packages []Given, units measure.System) (warp, weft string) {
+	for _, g := range packages {
+		part := float64(g.Mass)
+		if all := g.Warp + g.Across(); all > 0 {
+			part *= float64(g.Warp) / float64(all)
+		}
+		if g.Warp > 0 {
+			warp += fmt.Sprintf(", %s %s", g.Tag, RoundMass(measure.Mass(part), units))
+		}
+		if g.Weft == nil || g.Across() > 0 {
+			weft += fmt.Sprintf(", %s %s", g.Tag,
+				RoundMass(g.Mass-wherePositive(g.Warp, measure.Mass(part)), units))
+		}
+	}
+	return warp, weft
+}
+
+func wherePositive(l measure.Length, m measure.Mass) measure.Mass {
+	if l > 0 {
+		return m
+	}
+	return 0
+}
+
+// leftWords says what then is left of each package.
+func leftWords(packages []Given, units measure.System) string {
+	var parts []string
+	for _, g := range packages {
+		if g.Left != nil {
+			parts = append(parts, g.Tag+" "+RoundMass(*g.Left, units))
+		}
+	}
+	return strings.Join(parts, ", ")
+}
+
+// PrintAllowances prints each allowance on a line of its own, and their sum.
+func PrintAllowances(w io.Writer, title string, lines []Allowance,
+	say func(measure.Length, measure.System) string, units measure.System) {
+	t := NewTable(title, ">length", "why")
+	var sum measure.Length
+	for _, l := range lines {
+		t.AddWrapped(50, l.Name, say(l.Mm, units), l.Why)
+		sum += l.Mm
+	}
+	t.Add("in all", say(sum, units), "")
+	fmt.Fprintln(w)
+	t.Print(w)
+}
+
+// PrintLosses prints the losses of a plan and where they come from.
+func PrintLosses(w io.Writer, losses []making.Loss) {
+	if len(losses) == 0 {
+		return
+	}
+	t := NewTable("reckoned with", ">", "from")
+	for _, l := range losses {
+		t.AddWrapped(42, strings.ReplaceAll(l.Name, "_", " "), l.Text, l.Basis)
+	}
+	fmt.Fprintln(w)
+	t.Print(w)
+}
+
+// PrintFrom says what to measure first, and what more yarn would do.
+func PrintFrom(w io.Writer, p Planned) {
+	o := p.Outcome
+	for _, m := range p.Measure {
+		Fact(w, "First", m)
+	}
+	if o.Greatest != nil {
+		Fact(w, "Instead", "--width and --length try other sizes")
+	}
+	if o.Worth != nil {
+		Fact(w, "Surer", "what would help most: "+o.Worth.Measurement.Name)
+	}
+}
+
+// CountOrBlank is a number, nothing for none.
+func CountOrBlank(n int) string {
+	if n == 0 {
+		return ""
+	}
+	return fmt.Sprint(n)
+}
+
+// YarnOrBlank is a length of yarn, nothing for none.
+func YarnOrBlank(l measure.Length, units measure.System) string {
+	if l == 0 {
+		return ""
+	}
+	return l.Yarn(units)
+}
+
+// printBands prints the stripes from the left selvedge, floats apart.
+func printBands(w io.Writer, bands []fit.Band) {
+	if len(bands) < 2 {
+		return
+	}
+	Fact(w, "Stripes", bandWords(bands))
+}
+
+// bandWords lists stripes as they are typed.
+func bandWords(bands []fit.Band) string {
+	var parts []string
+	for _, b := range bands {
+		parts = append(parts, fmt.Sprintf("%s %d", b.Colour, b.Ends))
+	}
+	return strings.Join(parts, ", ")
+}
+
+// Percent writes a probability, never as the certainty that it is not.
+func Percent(p float64) string {
+	switch {
+	case p > 0.999:
+		return "more than 99.9 %"
+	case p < 0.001:
+		return "less than 0.1 %"
+	}
+	return fmt.Sprintf("%.1f %%", p*100)
+}

@@ -1,0 +1,125 @@
+package show
+
+import (
+	"fmt"
+	"io"
+	"maps"
+	"slices"
+	"strings"
+
+	"endsmeet/planner/making"
+	"endsmeet/stash"
+	"endsmeet/stash/measure"
+)
+
+// Package is the JSON shape of one package.
+type Package struct {
+	Item
+	TareMg     *measure.Mass `json:"tare_mg"`
+	TareSource *string       `json:"tare_source"`
+	Received   measure.Mass  `json:"received_mg"`
+	Used       measure.Mass  `json:"used_mg"`
+	Discarded  measure.Mass  `json:"discarded_mg"`
+	Given      measure.Mass  `json:"given_mg"`
+	WoundIn    measure.Mass  `json:"wound_in_mg"`
+	WoundOff   measure.Mass  `json:"wound_off_mg"`
+	Unexpl     measure.Mass  `json:"unexplained_mg"`
+	PackageNotes
+	// Facts are those that no other key tells, as they would be typed.
+	Facts    OtherFacts     `json:"facts"`
+	Disputed map[string]any `json:"disputed"`
+	Events   []PastItem     `json:"events"`
+
+	Photo string `json:"-"`
+	// frozen says how to freeze it against insects.
+	Frozen []string `json:"-"`
+}
+
+// PrintPackage prints a package with all that is known of it.
+func PrintPackage(w io.Writer, s Package, units measure.System) {
+	it, p := s.Item, s.Pack
+	fmt.Fprintln(w, it.Line(units))
+	row := func(name, value string) {
+		if value != "" {
+			fmt.Fprintf(w, "  %-12s %s\n", name, stash.Clean(value))
+		}
+	}
+	row("id", string(it.ID))
+	row("state", it.State)
+	row("form", string(p.Form))
+	row("dye lot", p.Lot)
+	row("bin", p.Bin)
+	row("acquired", p.Acquired)
+	row("price", priceWords(p.Price))
+	row("tare", tareWords(p.Tare, units))
+	row("available", MassWords(it.AvailableMg, units))
+	row("doubt", doubtWords(it, units))
+	row("flags", strings.Join(it.Flags, ", "))
+	row("lent to", p.LentTo)
+	row("quarantine", quarantineWords(p.Quarantine))
+	row("reserved", reserveWords(p.Reserve, units))
+	row("longest", lengthWords(p.Longest, units))
+	row("knots", knotWords(p.Knots))
+	row("source", p.Source)
+	row("note", p.Note)
+	row("photo", s.Photo)
+	printOtherFacts(w, s.Facts)
+	PrintYarnFacts(w, it.Recorded, it.Learned, units)
+	printAccount(w, p, units)
+	for _, q := range p.Question {
+		row("question", q)
+	}
+	for _, field := range slices.Sorted(maps.Keys(p.Disputed)) {
+		row("question", "machines say different things of "+field+"; `set` it to settle")
+	}
+	PrintLines(w, s.Frozen)
+	PrintPast(w, s.Events)
+}
+
+// printAccount prints where a package's yarn went, leaving out what is zero.
+func printAccount(w io.Writer, p stash.Package, units measure.System) {
+	parts := []string{"received " + p.Received.Format(units)}
+	for _, part := range []struct {
+		name string
+		mass measure.Mass
+	}{{"wound in", p.In}, {"used", p.Used}, {"discarded", p.Discarded}, {"given", p.Account.Given},
+		{"wound off", p.Out}, {"unexplained", p.Unexplained}} {
+		if part.mass != 0 {
+			parts = append(parts, part.name+" "+part.mass.Format(units))
+		}
+	}
+	text := Wrap(strings.Join(append(parts, "holds "+p.Held.Format(units)), ", "),
+		"               ", PageWidth)
+	fmt.Fprint(w, "  account     "+strings.TrimPrefix(text, "              "))
+}
+
+// PrintYarnFacts prints what is recorded of a yarn, and what is not.
+// PrintYarnFacts prints the facts of a yarn as recorded, and its count as learned.
+func PrintYarnFacts(w io.Writer, y stash.Yarn, learned *making.Loss, units measure.System) {
+	row := func(name, value string) {
+		if value == "" {
+			value = "not recorded"
+		}
+		fmt.Fprintf(w, "  %-12s %s\n", name, stash.Clean(value))
+	}
+	row("fibre", FibreWords(y))
+	if learned != nil {
+		row("count", learned.Text+", "+learned.Basis)
+	} else {
+		row("count", CountWords(y.Count, units))
+	}
+	row("built", strings.Join(y.Construction, ", "))
+	row("fit for", string(y.Fit))
+	row("shedding", SheddingWords(y.Shedding))
+	row("stretch", string(y.Stretch))
+	row("shrinks", string(y.Shrinks))
+	row("wash", WashWords(y.Wash))
+	row("bleeds", string(y.Bleeds))
+	if y.Odour != "" {
+		row("odour", y.Odour)
+	}
+	if y.Note != "" {
+		row("yarn note", y.Note)
+	}
+	printOtherFacts(w, OthersOf(stash.WhatYarn, y.YarnFacts))
+}

@@ -1,0 +1,95 @@
+package show
+
+import (
+	"encoding/json"
+	"fmt"
+	"io"
+	"strings"
+	"time"
+
+	"github.com/schollz/progressbar/v3"
+
+	"endsmeet/stash"
+	"endsmeet/stash/fibre"
+)
+
+// SyncBar shows a bar for a step that takes longer than patience, until that
+// step is done.
+func SyncBar(to io.Writer, clock func() time.Time) func(step string, done, total int64) {
+	var bar *progressbar.ProgressBar
+	var begun time.Time
+	step := ""
+	return func(now string, done, total int64) {
+		if now != step {
+			if bar != nil {
+				_ = bar.Clear()
+			}
+			step, begun, bar = now, clock(), nil
+		}
+		if now == "" || clock().Sub(begun) < Patience {
+			return
+		}
+		if bar == nil {
+			bar = progressbar.NewOptions64(total, progressbar.OptionSetWriter(to),
+				progressbar.OptionSetDescription(now),
+				progressbar.OptionThrottle(100*time.Millisecond), progressbar.OptionClearOnFinish(),
+				progressbar.OptionSetWidth(30))
+		}
+		bar.ChangeMax64(total)
+		_ = bar.Set64(done)
+	}
+}
+
+// Counted is a number and its noun, for one or for many.
+func Counted(n int, one, many string) string {
+	if n == 1 {
+		return "1 " + one
+	}
+	return fmt.Sprintf("%d %s", n, many)
+}
+
+// LastWords says when a machine was last heard of.
+func LastWords(at, now time.Time) string {
+	if at.IsZero() {
+		return ""
+	}
+	text := at.In(now.Location()).Format("2006-01-02 15:04")
+	if at.After(now.Add(10 * time.Minute)) {
+		return text + " (its clock)"
+	}
+	return text
+}
+
+// HolderWords names who has seen a thing.
+func HolderWords(names []string) string {
+	if len(names) == 0 {
+		return ""
+	}
+	return "; seen by " + stash.Clean(strings.Join(names, ", "))
+}
+
+// FactWords shows the JSON value of a fact as it could be typed, or as it is.
+func FactWords(field string, value json.RawMessage) string {
+	var text string
+	var content fibre.Content
+	switch {
+	case string(value) == "null":
+		return "unknown"
+	case json.Unmarshal(value, &text) == nil:
+		return text
+	case field == "fibre" && json.Unmarshal(value, &content) == nil:
+		return content.String()
+	}
+	if _, err := stash.FieldOf(stash.WhatSettings, field); err == nil {
+		return stash.SettingWords(field, value)
+	}
+	return string(value)
+}
+
+// PrintCode prints the code to put away.
+func PrintCode(w io.Writer, code string) {
+	fmt.Fprintf(w, "\nWrite this code down and put it away. It opens the shared place if the\npass-phrase is forgotten and no machine is left; it is not shown again:\n\n    %s\n\n", code)
+}
+
+// Patience is how long nothing is shown.
+const Patience = 500 * time.Millisecond

@@ -1,0 +1,73 @@
+package show
+
+import (
+	"fmt"
+	"io"
+
+	"endsmeet/planner/together"
+	"endsmeet/planner/verdict"
+	"endsmeet/stash"
+	"endsmeet/stash/measure"
+)
+
+// Paired is the JSON shape of the answer about two yarns.
+type Paired struct {
+	A       PairedYarn      `json:"a"`
+	B       PairedYarn      `json:"b"`
+	Answer  together.Answer `json:"answer"`
+	Reasons []PairedReason  `json:"reasons"`
+	// Verdicts is the answer as every other command gives it.
+	Verdicts verdict.Verdict `json:"verdicts"`
+}
+
+// PairedReason is what one check found; a figure or a source that there is
+// none of is null.
+type PairedReason struct {
+	Check  string          `json:"check"`
+	Answer together.Answer `json:"answer"`
+	Why    string          `json:"why"`
+	Figure *string         `json:"figure"`
+	Source *string         `json:"source"`
+}
+
+// PairedYarn is a yarn of a pair, and its role.
+type PairedYarn struct {
+	ID   stash.YarnID `json:"id"`
+	Yarn string       `json:"yarn"`
+	Role stash.Role   `json:"role"`
+	// LossPpm is how much it shrank in its own pieces, null without any.
+	LossPpm *measure.Ratio `json:"loss_ppm"`
+}
+
+// RoleWords are the roles as they are typed.
+var RoleWords = map[string]stash.Role{
+	"warp": stash.RoleWarp, "weft": stash.RoleWeft, "hemstitching": stash.RoleHem,
+	"trim": verdict.RoleTrim, "effect": verdict.RoleEffect,
+}
+
+// PrintPaired prints whether yarns agree in one cloth.
+func PrintPaired(w io.Writer, p Paired) {
+	fmt.Fprint(w, Wrap(fmt.Sprintf("%s (%s) with %s (%s)", p.A.Yarn, p.A.Role, p.B.Yarn, p.B.Role),
+		"", RoomOf(w)))
+	PrintVerdict(w, p.Verdicts)
+	t := NewTable("check", "answer", "why")
+	for _, r := range p.Reasons {
+		t.AddWrapped(50, r.Check, string(r.Answer), pairedWords(r))
+	}
+	if len(t.Rows) > 0 {
+		t.Print(w)
+	}
+	fmt.Fprintln(w, "what is not recorded of them was not looked at; a washed sample tells more")
+}
+
+// pairedWords says why, with the figure and where it is from.
+func pairedWords(r PairedReason) string {
+	text := r.Why
+	if r.Figure != nil {
+		text += "; " + *r.Figure
+	}
+	if r.Source != nil {
+		text += " [" + *r.Source + "]"
+	}
+	return text
+}

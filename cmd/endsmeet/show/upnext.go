@@ -1,0 +1,82 @@
+package show
+
+import (
+	"fmt"
+	"io"
+	"strings"
+
+	"endsmeet/planner/verdict"
+	"endsmeet/stash"
+	"endsmeet/stash/measure"
+)
+
+// NextShape is the JSON shape of a project in the list.
+type NextShape struct {
+	Project  string           `json:"project"`
+	Piece    *string          `json:"piece"`
+	State    string           `json:"state"`
+	Due      *string          `json:"due"`
+	Width    *measure.Length  `json:"width_mm"`
+	Length   *measure.Length  `json:"length_mm"`
+	Chance   *float64         `json:"probability"`
+	Lain     measure.Mass     `json:"untouched_mg"`
+	Years    int              `json:"untouched_years"`
+	Why      *string          `json:"why"`
+	Verdicts *verdict.Verdict `json:"verdicts"`
+}
+
+// PrintUpNext prints which project to take up next.
+func PrintUpNext(w io.Writer, all []NextShape, units measure.System) {
+	if len(all) == 0 {
+		fmt.Fprintln(w, "No project is open. Add one: endsmeet project add NAME. What the yarn makes: endsmeet fits")
+		return
+	}
+	for i, n := range all {
+		name := n.Project
+		if n.Piece != nil {
+			name = *n.Piece
+		}
+		head := fmt.Sprintf("%d  %s", i+1, stash.Clean(name))
+		if n.Width != nil {
+			head += ", " + n.Width.Cloth(units) + " x " + n.Length.Cloth(units)
+		}
+		if n.Due != nil {
+			head += ", promised for " + *n.Due
+		}
+		fmt.Fprint(w, Wrap(head, "", PageWidth))
+		fmt.Fprint(w, Wrap(n.words(units), "     ", PageWidth))
+	}
+}
+
+// words say how a project stands, and what to type.
+func (n NextShape) words(units measure.System) string {
+	text := ""
+	switch {
+	case n.State == string(stash.OnLoom):
+		return "On the loom. How far it is: " + stash.Command("loom", *n.Piece)
+	case n.Why != nil:
+		return "Cannot be planned: " + stash.Clean(*n.Why)
+	case n.Verdicts.Grade.Blocks():
+		text = "Not as it is: " + worstWords(*n.Verdicts) + ". " + stash.Command("plan", n.Project)
+	case n.Verdicts.Grade == verdict.Check:
+		text = "Can be made; check first: " + worstWords(*n.Verdicts) + ". " +
+			stash.Command("plan", n.Project)
+	default:
+		text = "Can be made now. " + stash.Command("plan", n.Project)
+	}
+	if n.Lain > 0 {
+		text = fmt.Sprintf("Uses up %s untouched for up to %s. ", n.Lain.Format(units),
+			Plural(n.Years, "year")) + text
+	}
+	return text
+}
+
+// worstWords are the words of the worst answer of a verdict.
+func worstWords(v verdict.Verdict) string {
+	for _, a := range v.Answers {
+		if a.Grade == v.Grade {
+			return stash.Clean(strings.ToLower(a.Label) + ": " + strings.TrimSuffix(a.Words, "."))
+		}
+	}
+	return ""
+}

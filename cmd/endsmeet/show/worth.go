@@ -1,0 +1,91 @@
+package show
+
+import (
+	"fmt"
+	"io"
+	"maps"
+	"slices"
+	"strings"
+
+	"endsmeet/stash"
+	"endsmeet/stash/measure"
+)
+
+// PaidShape is an amount of money: thousandths of each currency. One that was
+// written without a currency, where the settings name none, is under "".
+type PaidShape map[string]int64
+
+// AmountShape is yarn with what was paid for it; Unpriced is the part without a
+// price.
+type AmountShape struct {
+	Mass     measure.Mass `json:"mass_mg"`
+	Paid     PaidShape    `json:"paid_milli"`
+	Unpriced measure.Mass `json:"unpriced_mg"`
+}
+
+// WorthShape is the JSON shape of `worth` of the shelf.
+type WorthShape struct {
+	By   string      `json:"by"`
+	All  WorthLine   `json:"all"`
+	Each []WorthLine `json:"each"`
+	// Unfit is the part of it that has perished or is to be discarded.
+	Unfit WorthLine `json:"unfit"`
+}
+
+// WorthLine is what one yarn is worth.
+type WorthLine struct {
+	Name  string `json:"name"`
+	Items int    `json:"items"`
+	AmountShape
+	Without int `json:"items_without_price"`
+}
+
+// PrintWorth prints what the stash is worth.
+func PrintWorth(w io.Writer, s WorthShape, units measure.System) {
+	fmt.Fprintf(w, "%s of yarn were bought for %s.\n", s.All.Mass.Format(units),
+		MoneyWords(s.All.Paid))
+	if s.All.Without > 0 {
+		fmt.Fprintf(w, "Not in it: %s (%s) without a price.\n", Plural(s.All.Without, "item"),
+			s.All.Unpriced.Format(units))
+	}
+	if s.Unfit.Items > 0 {
+		fmt.Fprintf(w, "In it, but perished or to be discarded: %s, %s.\n",
+			Plural(s.Unfit.Items, "item"), MoneyWords(s.Unfit.Paid))
+	}
+	fmt.Fprintln(w)
+	t := NewTable(s.By, ">items", ">left", ">paid", "without a price")
+	for _, one := range s.Each {
+		without := ""
+		if one.Without > 0 {
+			without = Plural(one.Without, "item") + ", " + one.Unpriced.Format(units)
+		}
+		t.Add(one.Name, fmt.Sprint(one.Items), one.Mass.Format(units), MoneyWords(one.Paid),
+			without)
+	}
+	t.Print(w)
+}
+
+// MoneyWords write an amount to the cent, each currency by itself.
+func MoneyWords(s PaidShape) string {
+	var out []string
+	for _, currency := range slices.Sorted(maps.Keys(s)) {
+		milli := s[currency]
+		sign := ""
+		if milli < 0 {
+			sign, milli = "-", -milli
+		}
+		cents := (milli + 5) / 10
+		text := fmt.Sprintf("%s%d.%02d", sign, cents/100, cents%100)
+		switch {
+		case currency != "":
+			text += " " + stash.Clean(currency)
+		case len(s) > 1:
+			text += " without a currency"
+		}
+		out = append(out, text)
+	}
+	if len(out) == 0 {
+		return "0.00"
+	}
+	return strings.Join(out, " + ")
+}

@@ -1,0 +1,100 @@
+package show
+
+import (
+	"fmt"
+	"io"
+	"time"
+
+	"endsmeet/stash/measure"
+)
+
+// YearShape is the JSON shape of `year`.
+type YearShape struct {
+	Year        int         `json:"year"`
+	Opening     AmountShape `json:"opening"`
+	Received    AmountShape `json:"received"`
+	Used        AmountShape `json:"used"`
+	Discarded   AmountShape `json:"discarded"`
+	Given       AmountShape `json:"given"`
+	Unexplained AmountShape `json:"unexplained"`
+	Closing     AmountShape `json:"closing"`
+	// Rounding is what thousandths do not come out even.
+	Rounding PaidShape   `json:"rounding_milli"`
+	Fibres   []FibreYear `json:"fibres"`
+	Pieces   []PieceYear `json:"pieces"`
+	Sold     PaidShape   `json:"sold_milli"`
+	// Unfit is the part of what is there now that has perished or is to be discarded.
+	Unfit WorthLine `json:"unfit"`
+}
+
+// FibreYear is what came in and went out of one fibre in a year.
+type FibreYear struct {
+	Fibre    string      `json:"fibre"`
+	Received AmountShape `json:"received"`
+	Used     AmountShape `json:"used"`
+	Closing  AmountShape `json:"closing"`
+}
+
+// PieceYear is a piece that was finished in the year.
+type PieceYear struct {
+	Piece    string    `json:"piece"`
+	Finished time.Time `json:"finished"`
+	Number   int       `json:"number"`
+	// Minutes is how long it took to make, 0 where nobody noted it.
+	Minutes int `json:"minutes"`
+}
+
+// PrintYear prints a year of the stash.
+func PrintYear(w io.Writer, s YearShape, units measure.System) {
+	fmt.Fprintf(w, "The stash in %d\n\n", s.Year)
+	t := NewTable("", ">yarn", ">bought for", ">without a price")
+	for _, line := range []struct {
+		name string
+		AmountShape
+	}{
+		{"there on 1 January", s.Opening}, {"came in", s.Received}, {"used in pieces", s.Used},
+		{"discarded", s.Discarded},
+		{"given away", s.Given}, {"unexplained", s.Unexplained}, {"there at the end", s.Closing},
+	} {
+		t.Add(line.name, line.Mass.Format(units), MoneyWords(line.Paid),
+			massUnlessNone(line.Unpriced, units))
+	}
+	t.DropEmpty()
+	t.Print(w)
+	printFibreYears(w, s.Fibres, units)
+	set, time := 0, 0
+	for _, p := range s.Pieces {
+		set += p.Number
+		time += p.Minutes
+	}
+	fmt.Fprintf(w, "\nFinished: %s. Sold for %s.\n", Plural(set, "piece"), MoneyWords(s.Sold))
+	if time > 0 {
+		fmt.Fprintf(w, "Hours noted: %s.\n", hoursText(time))
+	}
+	if s.Unfit.Items > 0 {
+		fmt.Fprintf(w, "In it, but perished or to be discarded by now: %s, %s.\n",
+			Plural(s.Unfit.Items, "item"), MoneyWords(s.Unfit.Paid))
+	}
+	fmt.Fprint(w, Wrap("Each item is at the price paid for it, and nothing is written down; a stock list usually takes the lower of cost and what it would fetch, "+
+		"and one method kept from year to year. This is no tax advice: rules differ by country and year.", "", PageWidth))
+}
+
+func massUnlessNone(m measure.Mass, units measure.System) string {
+	if m == 0 {
+		return ""
+	}
+	return m.Format(units)
+}
+
+func printFibreYears(w io.Writer, all []FibreYear, units measure.System) {
+	if len(all) == 0 {
+		return
+	}
+	fmt.Fprintln(w)
+	t := NewTable("fibre", ">came in", ">used", ">there at the end")
+	for _, f := range all {
+		t.Add(f.Fibre, massUnlessNone(f.Received.Mass, units), massUnlessNone(f.Used.Mass, units),
+			f.Closing.Mass.Format(units))
+	}
+	t.Print(w)
+}
