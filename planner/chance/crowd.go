@@ -4,7 +4,7 @@ import "math"
 
 // crowdFrom is the number of packages of a pool above which those that a crowd is made
 // of are taken together.
-const crowdFrom = 60
+const crowdFrom = 24
 
 // crowded is p with the packages of each large pool taken together as one: lengths and
 // errors add, and the fractions of an end that are left on each add up to a normal.
@@ -33,7 +33,7 @@ func crowded(p *Problem) *Problem {
 			}
 		}
 		for kind, set := range sets {
-			if len(set) <= crowdFrom {
+			if len(set) <= crowdFrom || !p.scattered(set) {
 				continue
 			}
 			for _, i := range set {
@@ -69,12 +69,22 @@ func (p *Problem) joinsCrowd(i int) bool {
 		by := l.of(p.WarpEnd.Length) / p.WarpEnd.Length * k.Length
 		sum += by * by
 	}
-	return math.Sqrt(sum) > 0.3*unit && p.unlike(i)
+	return math.Sqrt(sum) > 0.3*unit
 }
 
-// unlike says that the package before has another length: like balls leave like rests.
-func (p *Problem) unlike(i int) bool {
-	return i > 0 && p.Packages[i-1].Length != p.Packages[i].Length
+// scattered says that what is left of packages when they are cut into ends is as mixed as
+// drawn at random: like balls leave like rests. It is the length of the sum of the rests
+// as places on a circle, drawn in by the packages' own errors.
+func (p *Problem) scattered(set []int) bool {
+	unit := p.WarpEnd.Length * float64(p.unit())
+	var x, y float64
+	for _, i := range set {
+		k := &p.Packages[i]
+		own := 2 * math.Pi * k.Own / unit
+		sin, cos := math.Sincos(2 * math.Pi * k.Length / unit)
+		x, y = x+math.Exp(-own*own/2)*cos, y+math.Exp(-own*own/2)*sin
+	}
+	return math.Hypot(x, y) < 2*math.Sqrt(float64(len(set)))
 }
 
 // crowd adds packages up.
@@ -86,6 +96,7 @@ func (p *Problem) crowd(set []int) Package {
 		k := &p.Packages[i]
 		out.Length += k.Length
 		out.Knots += k.Knots
+		out.rest += k.meanRest(p.WarpEnd.Length * float64(p.unit()))
 		own += k.Own * k.Own
 		for _, l := range k.Shared {
 			by.add(l.Factor, l.of(k.Length))
@@ -119,10 +130,18 @@ func without(pool []int, gone []bool) []int {
 	return out
 }
 
+// meanRest is what cutting a package into units leaves on the mean, in units: half a unit
+// of each piece between knots, less since short pieces are the likeliest where there are
+// any (the first term of Euler and Maclaurin's sum over the units of a piece).
+func (k *Package) meanRest(unit float64) float64 {
+	pieces := float64(k.Knots + 1)
+	return pieces/2 - pieces*float64(k.Knots)*unit/k.Length/12
+}
+
 // crowdUnits counts the units of a crowd whose lengths come to r, at a luck of z
-// standard deviations: each package, and each piece between knots, leaves half a unit
-// on the mean, with the variance of a uniform.
+// standard deviations: what is left of each package, and each piece between knots, has
+// the variance of a uniform.
 func (k *Package) crowdUnits(r, unit, z float64) int {
 	pieces := float64(k.crowd + k.Knots)
-	return max(0, int(math.Round(r/unit-pieces/2+z*math.Sqrt(pieces/12))))
+	return max(0, int(math.Round(r/unit-k.rest+z*math.Sqrt(pieces/12))))
 }

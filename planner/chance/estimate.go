@@ -1,13 +1,6 @@
 package chance
 
-import (
-	"math"
-	"math/rand/v2"
-
-	"gonum.org/v1/gonum/mat"
-	"gonum.org/v1/gonum/stat/distmv"
-	"gonum.org/v1/gonum/stat/samplemv"
-)
+import "math"
 
 // replicates is how many independent sets of points an estimate is made of: their
 // scatter is its error. With 8 the scatter itself is too often too small.
@@ -38,6 +31,8 @@ const UsualBound = 0.002
 var (
 	careful = effort{first: 32, bound: UsualBound, close: 0.0005, work: 1_000_000}
 	quick   = effort{first: 8, bound: 0.01, close: 0.01, work: 40_000}
+	// steady is for a greatest size, which is asked at ten sizes or so.
+	steady = effort{first: 32, bound: UsualBound, close: 0.0005, work: 200_000}
 )
 
 // mostPoints is the most points that an answer is worked out from.
@@ -93,19 +88,21 @@ func (m *model) weakest() int {
 
 // begin works out a term for each demand, or one for all at once, which is the better
 // where each has errors of its own; both, to keep what has less scatter for its work,
-// where the way is not given.
+// where the way is not given. Where there are many packages each point is dear, and what
+// it averages is smooth: fewer do to begin with.
 func (m *model) begin(e effort) []term {
+	first := max(1, e.first/16, e.first*manyFrom/max(manyFrom, len(m.packs)))
 	switch {
 	case e.way == oneAll:
-		return []term{m.term(every, e.first)}
+		return []term{m.term(every, first)}
 	case e.way == oneEach || len(m.demands) < 2:
-		return m.beginEach(e.first)
+		return m.beginEach(first)
 	}
 	before := m.work
-	each := m.beginEach(e.first)
+	each := m.beginEach(first)
 	worth := sumOf(each).err * math.Sqrt(float64(m.work-before))
 	before = m.work
-	all := []term{m.term(every, e.first)}
+	all := []term{m.term(every, first)}
 	if sumOf(all).err*math.Sqrt(float64(m.work-before)) < worth {
 		return all
 	}
@@ -119,9 +116,9 @@ func (m *model) beginEach(first int) []term {
 		size := first
 		switch {
 		case d.beta > surely:
-			size = 4
+			size = min(4, first)
 		case d.many >= 0: // its packages' own errors are summed up: smooth, and dear
-			size = max(1, first/2*manyFrom/len(d.plain))
+			size = max(1, first/2)
 		}
 		each[n] = m.term(n, size)
 	}
@@ -220,20 +217,17 @@ func (m *model) fails(of int, g grid) float64 {
 // golden spreads the shifts of the grids of successive points evenly.
 const golden = 0.6180339887498949
 
-// replicate is the mean over one Latin hypercube (McKay and others 1979): every error
-// takes each of size equally likely slices once, at a random place inside the slice.
+// replicate is the mean over one Latin hypercube.
 func (m *model) replicate(of int, errors []int, size int, seed uint64) float64 {
-	points := mat.NewDense(size, len(errors), nil)
 	id := uint64(len(m.demands))
 	if of != every {
 		id = uint64(m.demands[of].id)
 	}
-	source := rand.NewPCG(seed, id<<32|uint64(size))
-	samplemv.LatinHypercube{Q: distmv.NewUnitUniform(len(errors), nil), Src: source}.Sample(points)
+	points := cube{len(errors), size, seed, id}.points()
 	sum := 0.0
 	for k := range size {
-		for a, u := range points.RawRowView(k) {
-			m.z[errors[a]] = quantile(u)
+		for a, z := range points[k*len(errors) : (k+1)*len(errors)] {
+			m.z[errors[a]] = z
 		}
 		_, shift := math.Modf(golden * float64(k+size*int(seed)))
 		sum += m.fails(of, grid{coarse, shift})

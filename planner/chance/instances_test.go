@@ -107,9 +107,26 @@ func instances() []instance {
 	add("thirty balls with knots, one warp",
 		Problem{Packages: knots(balls(30, 22000, 700, count), 1), WarpEnd: Need{Length: 2470},
 			Warp: []WarpPool{{seq(0, 30), 232}}})
+	add("thirty unlike cones with knots, one warp",
+		Problem{Packages: unlike(30, count, humid), WarpEnd: Need{Length: 2470},
+			Warp: []WarpPool{{seq(0, 30), 470}}})
+	add("forty unlike cones for both, losses",
+		Problem{Packages: unlike(40, count, humid),
+			WarpEnd: Need{2470, []Loading{{"take-up", 0.02, 0}}}, Warp: []WarpPool{{seq(0, 40), 400}},
+			Weft: []WeftPool{{seq(0, 40), Need{610000, []Loading{{"draw-in", 0.03, 0}}}}}})
 	add("tare against count", Problem{Packages: balls(6, 50000, 100, count,
 		Loading{"tare", 0, -900}), WarpEnd: Need{Length: 2470},
 		Warp: []WarpPool{{seq(0, 6), 118}}})
+	return out
+}
+
+// unlike returns packages of many lengths, some with knots.
+func unlike(n int, shared ...Loading) []Package {
+	out := make([]Package, n)
+	for i := range out {
+		out[i] = Package{ID: fmt.Sprintf("u%02d", i), Length: 25000 + 1733*float64(i*i%17),
+			Own: 700 + 90*float64(i%5), Knots: i % 3 % 2, Shared: shared}
+	}
 	return out
 }
 

@@ -46,7 +46,12 @@ func (m *model) gradient(d *demand) ([]float64, float64) {
 }
 
 // lost is the mean part of the ends that whole ends and knots take from a package.
-func (k *lengthOf) lost() float64 { return 0.5 * float64(max(1, k.of.crowd)+k.of.Knots) }
+func (k *lengthOf) lost() float64 {
+	if k.of.crowd > 0 {
+		return k.of.rest
+	}
+	return 0.5 * float64(1+k.of.Knots)
+}
 
 // addTo adds what a package of a warp does to the gradient, and returns the length
 // that its whole ends make.

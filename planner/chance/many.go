@@ -62,7 +62,7 @@ func (m *model) many(d *demand, t, unit float64) int {
 	c.pmf, c.starts, c.late = c.pmf[:0], c.starts[:0], c.late[:0]
 	for _, g := range d.alike {
 		k := &m.packs[g.first]
-		m.work += g.n * (2 + 8*k.of.Knots)
+		m.work += 2 + 4*k.of.Knots
 		c.add(k, g.n, m.length(g.first, t)+slack, unit)
 	}
 	luck := m.z[d.many] + m.u[d.many]*t

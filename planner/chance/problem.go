@@ -36,7 +36,8 @@ type Package struct {
 	// for no limit.
 	Longest float64
 
-	crowd int // how many packages this one stands for; 0 for one
+	crowd int     // how many packages this one stands for; 0 for one
+	rest  float64 // of a crowd: what cutting them leaves on the mean, in units
 }
 
 // WarpPool asks for whole ends from a set of packages: one colour area, or the whole warp.

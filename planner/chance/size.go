@@ -27,7 +27,7 @@ func Greatest(q Question, top int64) (int64, Answer, error) {
 	for k := 0; k < 4 && rough.hi-rough.lo > 1+rough.hi/64; k++ {
 		rough.try(rough.next(k > 0))
 	}
-	f := freeze(q, min(top, max(1, (rough.lo+rough.hi)/2)), careful)
+	f := freeze(q, min(top, max(1, (rough.lo+rough.hi)/2)), steady)
 	size := f.greatest(top, max(1, (rough.hi-rough.lo)/4), 1)
 	_, missing := withoutUnknown(last)
 	return size, answer(f.at(max(1, size)), missing), nil

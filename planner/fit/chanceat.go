@@ -10,7 +10,14 @@ type Odds struct {
 	chance.Answer
 	// First is what would run out first.
 	First Binding
+
+	solver  *solver
+	problem chance.Problem
 }
+
+// Problem is the size as a question to package chance; false where no length at all fits
+// with so many ends.
+func (o Odds) Problem() (chance.Problem, bool) { return o.problem, o.solver != nil }
 
 // Chance is the probability that so many threaded ends of a finished length
 // fit, on the middle estimates and all uncertainties, whether or not they fit
@@ -21,18 +28,9 @@ func Chance(r Request, threaded int, lf measure.Length) (Odds, error) {
 	if err != nil || t == nil {
 		return Odds{Answer: chance.Answer{Verdict: chance.Short}}, err
 	}
-	a, err := s.chanceOf(threaded, int64(lf), t)
-	return Odds{a, s.demands(t)[a.Weakest]}, err
-}
-
-// ProblemAt states a size as a question to package chance; false where no
-// length at all fits with so many ends.
-func ProblemAt(r Request, threaded int, lf measure.Length) (chance.Problem, bool, error) {
-	s, t, err := r.at(threaded, lf)
-	if err != nil || t == nil {
-		return chance.Problem{}, false, err
-	}
-	return s.problem(threaded, int64(lf), t), true, nil
+	p := s.problem(threaded, int64(lf), t)
+	a, err := chance.Fits(p)
+	return Odds{a, s.demands(t)[a.Weakest], s, p}, err
 }
 
 // at tries a size on the middle estimates; no trial where no length at all fits.

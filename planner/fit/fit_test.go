@@ -171,7 +171,7 @@ func TestSureLengthIsTheLastWithNineteenInTwenty(t *testing.T) {
 	fixed, _ := s.layout(rec.Point.Threaded)
 	trial := s.try(rec.Point.Threaded, int64(rec.Point.Length), fixed)
 	at := func(lf measure.Length) float64 {
-		a, err := s.chanceOf(rec.Point.Threaded, int64(lf), &trial)
+		a, err := chance.Fits(s.problem(rec.Point.Threaded, int64(lf), &trial))
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -21,29 +21,24 @@ type Margin struct {
 // mostPackages is the most packages that anybody is told to buy for a margin.
 const mostPackages = 20
 
-// MarginOf says how much more of the yarn that runs out first would make a size fit with
+// Margin says how much more of the yarn that runs out first would make a size fit with
 // 95 %; nil where it does, or where more of that yarn alone would not help.
-func MarginOf(r Request, threaded int, lf measure.Length) (*Margin, error) {
-	s, t, err := r.at(threaded, lf)
-	if err != nil || t == nil {
-		return nil, err
+func (o Odds) Margin() (*Margin, error) {
+	s, p := o.solver, o.problem
+	if s == nil || o.Verdict == chance.Sure {
+		return nil, nil
 	}
-	p := s.problem(threaded, int64(lf), t)
-	now, err := chance.Fits(p)
-	if err != nil || now.Verdict == chance.Sure {
-		return nil, err
-	}
-	pool := p.Pool(now.Weakest)
+	pool := p.Pool(o.Weakest)
 	if len(pool) == 0 {
 		return nil, nil
 	}
 	like := &s.r.Packages[pool[0]]
-	m := &Margin{First: s.demands(t)[now.Weakest], Yarn: like.Yarn, Colour: like.Colour}
-	most, err := s.more(m, p, now.Weakest)
+	m := &Margin{First: o.First, Yarn: like.Yarn, Colour: like.Colour}
+	most, err := s.more(m, p, o.Weakest)
 	if err != nil || !most {
 		return nil, err
 	}
-	return m, s.buy(m, p, now.Weakest)
+	return m, s.buy(m, p, o.Weakest)
 }
 
 // more finds the least yarn that would do; false where as much again would not.

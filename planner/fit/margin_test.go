@@ -11,7 +11,7 @@ import (
 // that the margin asks for, and nine tenths of it.
 func TestTheMarginMakesItSureAndLessDoesNot(t *testing.T) {
 	r := twoYarns(400_000, 260_000) // 100 ends and 1500 mm take 250 m of weft, in 5 % doubt
-	m, err := MarginOf(r, 100, 1500)
+	m, err := marginOf(r, 100, 1500)
 	if err != nil || m == nil || m.First.Kind != Weft || m.More <= 0 || m.Packages != 0 {
 		t.Fatalf("%+v, %v", m, err)
 	}
@@ -39,7 +39,7 @@ func TestTheMarginIsBoughtInWholePackages(t *testing.T) {
 	r := twoYarns(400_000, 260_000)
 	r.PutUps = []PutUp{{Name: "100 g of weft", Yarn: "weft", Length: 8_000},
 		{Name: "100 g of warp", Yarn: "warp", Length: 50_000}}
-	m, err := MarginOf(r, 100, 1500)
+	m, err := marginOf(r, 100, 1500)
 	if err != nil || m == nil || m.PutUp == nil || m.PutUp.Yarn != "weft" {
 		t.Fatalf("%+v, %v", m, err)
 	}
@@ -49,11 +49,11 @@ func TestTheMarginIsBoughtInWholePackages(t *testing.T) {
 }
 
 func TestWhatIsSureHasNoMarginAndWhatMoreOfOneWouldNotHelpNeither(t *testing.T) {
-	if m, err := MarginOf(twoYarns(400_000, 400_000), 100, 1500); m != nil || err != nil {
+	if m, err := marginOf(twoYarns(400_000, 400_000), 100, 1500); m != nil || err != nil {
 		t.Errorf("sure, and yet %+v, %v", m, err)
 	}
 	// both are short
-	if m, err := MarginOf(twoYarns(228_000, 245_000), 100, 1500); m != nil || err != nil {
+	if m, err := marginOf(twoYarns(228_000, 245_000), 100, 1500); m != nil || err != nil {
 		t.Errorf("%+v, %v", m, err)
 	}
 }
@@ -90,4 +90,13 @@ func TestTheDebitOfThrumsDoesNotDependOnWhatElseLiesThere(t *testing.T) {
 			t.Errorf("%d mm from %d mm of thrums, %d mm before", got, held, first)
 		}
 	}
+}
+
+// marginOf is the margin of a size.
+func marginOf(r Request, threaded int, lf measure.Length) (*Margin, error) {
+	odds, err := Chance(r, threaded, lf)
+	if err != nil {
+		return nil, err
+	}
+	return odds.Margin()
 }

@@ -54,7 +54,9 @@ func Solve(r Request) (Result, error) {
 	if r.Sure {
 		err = s.addSure(res.Frontier)
 	}
-	res.Frontier[pick].Length95, res.Frontier[pick].HasLength95 = rec.Point.Length95, true
+	if !r.Bare {
+		res.Frontier[pick].Length95, res.Frontier[pick].HasLength95 = rec.Point.Length95, true
+	}
 	return res, err
 }
 

@@ -76,11 +76,6 @@ func (s *solver) joinCharge(n int) int64 {
 	return sum
 }
 
-// chanceOf is the probability that trial t fits at length lf, with its bound.
-func (s *solver) chanceOf(threaded int, lf int64, t *trial) (chance.Answer, error) {
-	return chance.Fits(s.problem(threaded, lf, t))
-}
-
 // middle returns the solver for the middle estimates.
 func (s *solver) middle() *solver {
 	if s.r.Level == Middle {

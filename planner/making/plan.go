@@ -275,7 +275,7 @@ func (s Shelf) fillIn(o *Outcome, r, either fit.Request, result fit.Result) erro
 		a.Verdict, result.Binding.String()
 	rec := result.Recommended
 	if rec == nil {
-		return s.advise(o, either)
+		return s.advise(o, either, a)
 	}
 	o.Bands, o.LotChanges, o.Binding = rec.Bands, rec.LotChanges, rec.Binding.String()
 	if reaches(result, o.Project.Length) {
@@ -289,7 +289,7 @@ func (s Shelf) fillIn(o *Outcome, r, either fit.Request, result fit.Result) erro
 	} else {
 		o.Greatest = &rec.Point
 	}
-	return s.advise(o, either)
+	return s.advise(o, either, a)
 }
 
 // allot turns the solver's shares into allotments with their masses.

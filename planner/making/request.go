@@ -115,12 +115,12 @@ func (s Shelf) unknownLengths(u *fit.UnknownLengthError) []string {
 }
 
 // advise says what would make a size sure that is not.
-func (s Shelf) advise(o *Outcome, r fit.Request) error {
+func (s Shelf) advise(o *Outcome, r fit.Request, odds fit.Odds) error {
 	if s.terse || o.Verdict == chance.Sure {
 		return nil
 	}
 	var err error
-	if o.Margin, err = fit.MarginOf(r, o.Needs.Threaded, o.Project.Length); err != nil {
+	if o.Margin, err = odds.Margin(); err != nil {
 		return err
 	}
 	if m := o.Margin; m == nil {
@@ -128,18 +128,15 @@ func (s Shelf) advise(o *Outcome, r fit.Request) error {
 	} else {
 		o.MarginMass, _ = measure.MassOf(m.More, s.texFor(s.Yarns[stash.YarnID(m.Yarn)], o.Project))
 	}
-	return s.worth(o, r)
+	return s.worth(o, r, odds)
 }
 
 // worth finds the measurement that would help most, where the answer is
 // neither sure nor hopeless.
-func (s Shelf) worth(o *Outcome, r fit.Request) error {
-	if o.Probability < 0.01 {
+func (s Shelf) worth(o *Outcome, r fit.Request, odds fit.Odds) error {
+	problem, ok := odds.Problem()
+	if o.Probability < 0.01 || !ok {
 		return nil
-	}
-	problem, ok, err := fit.ProblemAt(r, o.Needs.Threaded, o.Project.Length)
-	if err != nil || !ok {
-		return err
 	}
 	all, err := chance.WorthOf(problem, s.measurements(r))
 	if err != nil || len(all) == 0 {

@@ -81,13 +81,12 @@ func (s Shelf) Sizes(b stash.ProjectFacts, losses []Loss) (Second, error) {
 
 func (s Shelf) sizes(out *Second, r fit.Request, needs planner.Needs) error {
 	b := out.Project
-	r.Want = wantOf(b)
-	r.Sure = true
-	if one, err := fit.Chance(r, needs.Threaded, b.Length); err == nil && b.MixLots == nil &&
-		one.Verdict != chance.Sure {
+	r.Want, r.Sure = wantOf(b), true
+	odds, err := fit.Chance(r, needs.Threaded, b.Length)
+	if err == nil && b.MixLots == nil && odds.Verdict != chance.Sure && r.Lots != fit.AnyLot {
 		r.Lots = fit.AnyLot // as Plan does where one lot alone is not sure to do
+		odds, err = fit.Chance(r, needs.Threaded, b.Length)
 	}
-	result, err := fit.Solve(r)
 	if unknown, ok := asUnknown(err); ok {
 		out.Verdict, out.Binding, out.UnknownLengths = chance.Unknown, "length of a package",
 			s.unknownLengths(unknown)
@@ -96,6 +95,12 @@ func (s Shelf) sizes(out *Second, r fit.Request, needs planner.Needs) error {
 	if err != nil {
 		return err
 	}
+	r.Bare = odds.Verdict != chance.Sure // another size is proposed then
+	result, err := fit.Solve(r)
+	if err != nil {
+		return err
+	}
+	r.Bare = false
 	if rec := result.Recommended; rec != nil &&
 		(rec.Length < b.Length || rec.Point.Threaded < needs.Threaded ||
 			rec.Chance.Verdict != chance.Sure) {
@@ -106,7 +111,7 @@ func (s Shelf) sizes(out *Second, r fit.Request, needs planner.Needs) error {
 	}
 	out.Frontier, out.Recommended, out.Binding = result.Frontier, result.Recommended,
 		result.Binding.String()
-	return s.judge(out, r, needs)
+	return s.judge(out, r, needs, odds)
 }
 
 // wantOf is the size wanted with its range. Where a project gives no range of
@@ -127,11 +132,7 @@ func wantOf(b stash.ProjectFacts) fit.Want {
 
 // judge says how sure the size of the first piece is, and how the recommended
 // one comes out at the edges.
-func (s Shelf) judge(out *Second, r fit.Request, needs planner.Needs) error {
-	a, err := fit.Chance(r, needs.Threaded, out.Project.Length)
-	if err != nil {
-		return err
-	}
+func (s Shelf) judge(out *Second, r fit.Request, needs planner.Needs, a fit.Odds) error {
 	out.Probability, out.Verdict = a.Probability, a.Verdict
 	rec := out.Recommended
 	if rec == nil {
