@@ -3,13 +3,14 @@ package chance
 import "math"
 
 // crowdFrom is the number of packages of a pool above which those that a crowd is made
-// of are taken together.
-const crowdFrom = 24
+// of are taken together: of those that serve the warp alone, whose luck is one already
+// (many.go), and of those that serve the weft too.
+var crowdFrom = [2]int{60, 24}
 
 // crowded is p with the packages of each large pool taken together as one: lengths and
 // errors add, and the fractions of an end that are left on each add up to a normal.
 func crowded(p *Problem) *Problem {
-	if len(p.Packages) <= crowdFrom {
+	if len(p.Packages) <= crowdFrom[1] {
 		return p
 	}
 	out := *p
@@ -33,7 +34,7 @@ func crowded(p *Problem) *Problem {
 			}
 		}
 		for kind, set := range sets {
-			if len(set) <= crowdFrom || !p.scattered(set) {
+			if len(set) <= crowdFrom[kind] || !p.scattered(set) {
 				continue
 			}
 			for _, i := range set {

@@ -38,7 +38,7 @@ const NineInTen = 1.6448536269514722
 const weighedUp = 4
 
 func (p *Problem) weighedUp() int {
-	if len(p.Packages) > crowdFrom {
+	if len(p.Packages) > manyFrom {
 		return weighedUp / 2
 	}
 	return weighedUp
