@@ -111,7 +111,7 @@ func (tx *Tx) laneFor(in Incoming) (*ownTip, error) {
 	lane := &ownTip{name: in.Lane}
 	var private bool
 	var key []byte
-	found, err := tx.one(`SELECT n, seq, chain, private, key FROM lane WHERE name = ?`,
+	found, err := tx.oneOfLog(`SELECT n, seq, chain, private, key FROM lane WHERE name = ?`,
 		[]any{string(in.Lane)},
 		&lane.n, &lane.seq, (*chainScan)(&lane.chain), &private, &key)
 	if err == nil && found && (private != in.Private || !bytes.Equal(key, in.Key)) {
@@ -128,7 +128,7 @@ func (tx *Tx) knownOf(lane int64, in Incoming, chains []stash.Chain) (int, error
 	var failed error
 	has := func(seq int64, chain stash.Chain) bool {
 		var n int64
-		found, err := tx.one(`SELECT n FROM event WHERE lane = ? AND seq = ? AND chain = ?`,
+		found, err := tx.oneOfLog(`SELECT n FROM event WHERE lane = ? AND seq = ? AND chain = ?`,
 			[]any{lane, seq, chain[:]}, &n)
 		if err != nil {
 			failed = err

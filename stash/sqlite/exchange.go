@@ -130,7 +130,7 @@ func (tx *Tx) LaneEnd(lane stash.Lane) (End, error) {
 	if err := tx.writeTips(); err != nil {
 		return end, tx.fail(err)
 	}
-	_, err := tx.one(`SELECT seq, chain FROM lane WHERE name = ?`, []any{string(lane)}, &end.Seq,
+	_, err := tx.oneOfLog(`SELECT seq, chain FROM lane WHERE name = ?`, []any{string(lane)}, &end.Seq,
 		(*chainScan)(&end.Chain))
 	return end, err
 }

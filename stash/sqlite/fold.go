@@ -72,6 +72,12 @@ func (tx *Tx) touch(n int64, e stash.Event, t stash.Touch) error {
 	if err != nil {
 		return err
 	}
+	if v.what == stash.WhatPackage && len(v.newcomers) == mostNewcomers && v.stale {
+		// From here on each movement is applied to what it is now.
+		if err := tx.resolve(subject, v); err != nil {
+			return err
+		}
+	}
 	v.grow(t.Class, e)
 	v.what = v.what.Prefer(t.What)
 	v.dirty = true
@@ -104,12 +110,18 @@ func (tx *Tx) subject(id stash.Subject) (n int64, isNew bool, err error) {
 	if n, ok := tx.ids[id]; ok {
 		return n, false, nil
 	}
+	if err := tx.countSubjects(); err != nil {
+		return 0, false, err
+	}
 	found := false
 	if _, drawn := tx.drawn[id]; drawn {
 		delete(tx.drawn, id)
-	} else if found, err = tx.one(`SELECT n FROM subject WHERE id = ?`, []any{string(id)},
-		&n); err != nil {
-		return 0, false, err
+	} else if !tx.all {
+		// What is held back is among tx.ids.
+		if found, err = tx.oneNow(`SELECT n FROM subject WHERE id = ?`, []any{string(id)},
+			&n); err != nil {
+			return 0, false, err
+		}
 	}
 	if !found {
 		n, err = tx.holdSubject(id)
@@ -133,7 +145,9 @@ func (tx *Tx) entry(n int64, id stash.Subject, isNew bool) (*entry, error) {
 	}
 	var what string
 	var state []byte
-	found, err := tx.one(`SELECT what, state FROM view WHERE subject = ?`, []any{n}, &what, &state)
+	// What is held back is among tx.views.
+	found, err := tx.oneNow(`SELECT what, state FROM view WHERE subject = ?`, []any{n}, &what,
+		&state)
 	if err != nil {
 		return nil, err
 	}

@@ -25,7 +25,7 @@ type touchRow struct {
 }
 
 // mostTouches is how many rows of touch are held back.
-const mostTouches = 50_000
+const mostTouches = 400_000
 
 func newHeld() held {
 	return held{
@@ -58,7 +58,7 @@ func (tx *Tx) holdEvent(lane int64, e stash.Event) (int64, error) {
 // holdSubject stores a new subject and gives its number.
 func (tx *Tx) holdSubject(id stash.Subject) (int64, error) {
 	h := &tx.held
-	if err := tx.countFrom(&h.lastSubject, `SELECT coalesce(max(n), 0) FROM subject`); err != nil {
+	if err := tx.countSubjects(); err != nil {
 		return 0, err
 	}
 	h.lastSubject++
@@ -73,6 +73,18 @@ func (tx *Tx) holdTouch(t touchRow) error {
 		return nil
 	}
 	return tx.insertHeld()
+}
+
+// countSubjects reads the greatest number of a subject, once. Where there is none every
+// subject that comes is new.
+func (tx *Tx) countSubjects() error {
+	h := &tx.held
+	if h.lastSubject > 0 || tx.all {
+		return nil
+	}
+	err := tx.countFrom(&h.lastSubject, `SELECT coalesce(max(n), 0) FROM subject`)
+	tx.all = err == nil && h.lastSubject == 0
+	return err
 }
 
 // countFrom reads the greatest number of a table, once.

@@ -37,9 +37,15 @@ func (tx *Tx) Spill() error {
 		return err
 	}
 	clear(tx.views)
-	clear(tx.ids)
+	if !tx.all || len(tx.ids) > mostIDs {
+		clear(tx.ids)
+		tx.all = false
+	}
 	return nil
 }
+
+// mostIDs is how many subjects are held so that none need be looked for.
+const mostIDs = 250_000
 
 // mostViews is how many views an act of very many events holds.
 const mostViews = 20_000

@@ -198,7 +198,8 @@ func (tx *Tx) writeTips() error {
 }
 
 func (tx *Tx) writeTip(tip *ownTip) error {
-	_, err := tx.exec(`UPDATE lane SET seq = ?, chain = ? WHERE n = ?`, tip.seq, tip.chain[:],
+	// No row of another table hangs on it.
+	_, err := tx.execNow(`UPDATE lane SET seq = ?, chain = ? WHERE n = ?`, tip.seq, tip.chain[:],
 		tip.n)
 	return err
 }

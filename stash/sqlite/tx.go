@@ -25,6 +25,7 @@ type Tx struct {
 	lanes  map[bool]*ownTip
 	views  map[int64]*entry
 	ids    map[stash.Subject]int64
+	all    bool // ids has every subject that the file has
 	undone *undoTable
 	moved  bool                       // whether anything was recorded
 	broken error                      // why nothing of this may be committed
@@ -118,6 +119,19 @@ func (tx *Tx) one(query string, args []any, into ...any) (found bool, err error)
 	if err := tx.insertHeld(); err != nil {
 		return false, err
 	}
+	return tx.oneNow(query, args, into...)
+}
+
+// oneOfLog is one for a query of lanes and events alone.
+func (tx *Tx) oneOfLog(query string, args []any, into ...any) (found bool, err error) {
+	if err := tx.insertAll(&tx.held.events); err != nil {
+		return false, err
+	}
+	return tx.oneNow(query, args, into...)
+}
+
+// oneNow is one before what is held back, for a query that nothing held can answer.
+func (tx *Tx) oneNow(query string, args []any, into ...any) (found bool, err error) {
 	s, err := tx.stmt(query)
 	if err != nil {
 		return false, err
