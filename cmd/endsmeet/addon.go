@@ -6,17 +6,20 @@ import (
 	"os"
 	"os/exec"
 	"regexp"
+	"sync"
 
 	"github.com/urfave/cli/v2"
 )
 
 // addOnName is what an add-on may be called.
-var addOnName = regexp.MustCompile(`^[a-z][a-z0-9-]*$`)
+var addOnName = sync.OnceValue(func() *regexp.Regexp {
+	return regexp.MustCompile(`^[a-z][a-z0-9-]*$`)
+})
 
 // addOn finds the program endsmeet-NAME on PATH for a first word that is no
 // command: whoever installs one adds a command.
 func addOn(app *cli.App, args []string) (path string, ok bool) {
-	if len(args) < 2 || args[1] == "help" || !addOnName.MatchString(args[1]) ||
+	if len(args) < 2 || args[1] == "help" || !addOnName().MatchString(args[1]) ||
 		find(app.Commands, args[1]) != nil {
 		return "", false
 	}

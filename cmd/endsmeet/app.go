@@ -9,6 +9,7 @@ import (
 	"regexp"
 	"runtime/debug"
 	"strings"
+	"sync"
 
 	"github.com/urfave/cli/v2"
 
@@ -135,14 +136,16 @@ func usageError(c *cli.Context, err error, _ bool) error {
 		name = strings.TrimPrefix(name, "-")
 		text, near = fmt.Sprintf("there is no option --%s", name), nearestOption(c, name)
 	}
-	if m := badNumber.FindStringSubmatch(text); m != nil {
+	if m := badNumber().FindStringSubmatch(text); m != nil {
 		text = fmt.Sprintf("--%s %s: a whole number is wanted", m[2], m[1])
 	}
 	return stash.Refuse(stash.CodeUsage, near+"`"+helpOn(c)+"` tells more", "%s", stash.Clean(text))
 }
 
 // badNumber matches what the library says of an option that is no number.
-var badNumber = regexp.MustCompile(`^invalid value (".*") for flag -([a-z-]+): `)
+var badNumber = sync.OnceValue(func() *regexp.Regexp {
+	return regexp.MustCompile(`^invalid value (".*") for flag -([a-z-]+): `)
+})
 
 // helpOn is the command that prints the help of the command that runs.
 func helpOn(c *cli.Context) string {

@@ -4,6 +4,7 @@ import (
 	"regexp"
 	"slices"
 	"strings"
+	"sync"
 	"time"
 
 	"github.com/urfave/cli/v2"
@@ -112,11 +113,13 @@ func placeholderOf(f cli.Flag) string {
 }
 
 // listed matches the list of words at the end of an option's usage.
-var listed = regexp.MustCompile("`[A-Z]+`[^:;`]*: ([a-z0-9,-]+(?:, [a-z0-9,-]+)*),? (?:or|and) ([a-z0-9,-]+)")
+var listed = sync.OnceValue(func() *regexp.Regexp {
+	return regexp.MustCompile("`[A-Z]+`[^:;`]*: ([a-z0-9,-]+(?:, [a-z0-9,-]+)*),? (?:or|and) ([a-z0-9,-]+)")
+})
 
 // listedWords are the words that the usage of an option says it takes.
 func listedWords(usage string) []string {
-	m := listed.FindStringSubmatch(usage)
+	m := listed().FindStringSubmatch(usage)
 	if m == nil {
 		return nil
 	}

@@ -9,6 +9,7 @@ import (
 	"regexp"
 	"strconv"
 	"strings"
+	"sync"
 	"time"
 
 	"go.bug.st/serial"
@@ -30,7 +31,9 @@ type scaleLine struct {
 const scalePatience = 5 * time.Second
 
 // lineShape is speed, bits, parity and stop bits, as "9600 8N1".
-var lineShape = regexp.MustCompile(`^(\d{2,7})(?:[ ,]*([78])[- ]?([NEO])[- ]?([12]))?$`)
+var lineShape = sync.OnceValue(func() *regexp.Regexp {
+	return regexp.MustCompile(`^(\d{2,7})(?:[ ,]*([78])[- ]?([NEO])[- ]?([12]))?$`)
+})
 
 // openScale opens the line to the scale of --port, nil where there is none.
 func (k *call) openScale() (*scaleLine, error) {
@@ -55,7 +58,7 @@ func (k *call) openScale() (*scaleLine, error) {
 
 // lineMode reads "9600 8N1".
 func lineMode(text string) (*serial.Mode, error) {
-	m := lineShape.FindStringSubmatch(strings.ToUpper(strings.TrimSpace(text)))
+	m := lineShape().FindStringSubmatch(strings.ToUpper(strings.TrimSpace(text)))
 	if m == nil {
 		return nil, stash.Refuse(stash.CodeUsage,
 			`Write it as "9600 8N1": speed, bits, parity, stop bits.`, "%q is no shape of a line.",

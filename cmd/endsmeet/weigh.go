@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"io"
 	"regexp"
+	"sync"
 	"time"
 
 	"github.com/urfave/cli/v2"
@@ -99,7 +100,7 @@ func (k *call) tellWeighed(w io.Writer, before stash.Package, after show.Item) {
 // said.
 func (k *call) mass(text string) (measure.Mass, error) {
 	mass, err := measure.ParseMass(text)
-	if err == nil || !bareNumber.MatchString(text) {
+	if err == nil || !bareNumber().MatchString(text) {
 		return mass, err
 	}
 	settings, found := k.knownSettings()
@@ -109,7 +110,9 @@ func (k *call) mass(text string) (measure.Mass, error) {
 	return measure.ParseMass(text + " " + settings.ScaleUnit)
 }
 
-var bareNumber = regexp.MustCompile(`^\s*[0-9][0-9.,/ ]*$`)
+var bareNumber = sync.OnceValue(func() *regexp.Regexp {
+	return regexp.MustCompile(`^\s*[0-9][0-9.,/ ]*$`)
+})
 
 // knownSettings are the settings of the stash, wherever a command is in its
 // reading; nothing where they cannot be read.

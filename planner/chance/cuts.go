@@ -1,6 +1,9 @@
 package chance
 
-import "math"
+import (
+	"math"
+	"sync"
+)
 
 // cutUnits returns the greatest n with P(n or more whole units | a units of length cut
 // at k places, all places equally likely) ≥ v: a quantile of the count, which rises
@@ -32,27 +35,32 @@ func cutChance(n int, a float64, k int) float64 {
 
 // fractions is irwinHall, from a table where the cuts are few.
 func fractions(n int, x float64) float64 {
-	if n >= len(halls) || x <= 0 || x >= float64(n) {
+	if n > mostHalls || x <= 0 || x >= float64(n) {
 		return irwinHall(n, x)
 	}
 	x *= hallSteps
 	i := int(x)
-	return halls[n][i] + (x-float64(i))*(halls[n][i+1]-halls[n][i])
+	t := halls()[n]
+	return t[i] + (x-float64(i))*(t[i+1]-t[i])
 }
 
 // hallSteps is the steps of the table in a unit; between them the density is as good
 // as straight.
 const hallSteps = 128
 
+// mostHalls is the greatest number of uniforms that there is a table for.
+const mostHalls = 7
+
 // halls are the densities of the sums of 1 … 7 uniforms.
-var halls = func() (t [8][]float64) {
+var halls = sync.OnceValue(func() *[mostHalls + 1][]float64 {
+	t := &[mostHalls + 1][]float64{}
 	for n := 2; n < len(t); n++ {
 		for i := range hallSteps*n + 2 {
 			t[n] = append(t[n], irwinHall(n, float64(i)/hallSteps))
 		}
 	}
 	return t
-}()
+})
 
 // exactUniforms is the greatest number of uniforms whose sum is reckoned exactly;
 // beyond it the sum is as good as normal.

@@ -3,6 +3,7 @@ package chance
 import (
 	"math"
 	"sort"
+	"sync"
 )
 
 // direction is the line through the space of errors along which a demand is followed.
@@ -304,16 +305,17 @@ func nearly(x float64) float64 {
 		return 1
 	}
 	i := int(at)
-	return belows[i] + (at-float64(i))*(belows[i+1]-belows[i])
+	t := belows()
+	return t[i] + (at-float64(i))*(t[i+1]-t[i])
 }
 
 // tableSteps is the steps of the table in a standard deviation.
 const tableSteps = 128
 
-var belows = func() []float64 {
+var belows = sync.OnceValue(func() []float64 {
 	t := make([]float64, 16*tableSteps+2)
 	for i := range t {
 		t[i] = below(float64(i)/tableSteps - 8)
 	}
 	return t
-}()
+})

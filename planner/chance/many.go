@@ -3,6 +3,7 @@ package chance
 import (
 	"math"
 	"slices"
+	"sync"
 )
 
 // counts is room for the count of a pool of many packages.
@@ -143,9 +144,9 @@ func (k *lengthOf) countCut(lo, hi int, r, unit float64, p []float64) (int, []fl
 	for n := lo; n <= hi; n++ {
 		p = append(p, 0)
 	}
-	errors := fourSlices
+	errors := fourSlices()
 	if k.own == 0 {
-		errors = fourSlices[:1]
+		errors = errors[:1]
 	}
 	share := 1 / float64(len(errors))
 	for _, e := range errors {
@@ -163,7 +164,7 @@ func (k *lengthOf) countCut(lo, hi int, r, unit float64, p []float64) (int, []fl
 
 // fourSlices are the middles of four equally likely slices of a normal, scaled to a
 // variance of one.
-var fourSlices = func() []float64 {
+var fourSlices = sync.OnceValue(func() []float64 {
 	q := make([]float64, 4)
 	for i := range q {
 		q[i] = quantile((float64(i) + 0.5) / 4)
@@ -173,7 +174,7 @@ var fourSlices = func() []float64 {
 		q[i] /= scale
 	}
 	return q
-}()
+})
 
 // quantile is the inverse of below.
 func quantile(p float64) float64 { return math.Sqrt2 * math.Erfinv(2*p-1) }

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"sort"
+	"sync"
 
 	"gonum.org/v1/gonum/integrate/quad"
 )
@@ -131,7 +132,7 @@ func loadingOn(shared []Loading, factor string, length float64) float64 {
 }
 
 // outcomes are the nodes and weights of a Gauss–Hermite rule for a standard normal.
-var outcomes = func() (r struct{ z, w []float64 }) {
+var outcomes = sync.OnceValue(func() (r struct{ z, w []float64 }) {
 	r.z, r.w = make([]float64, 5), make([]float64, 5)
 	quad.Hermite{}.FixedLocations(r.z, r.w, math.Inf(-1), math.Inf(1))
 	for i := range r.z {
@@ -139,11 +140,11 @@ var outcomes = func() (r struct{ z, w []float64 }) {
 		r.w[i] /= math.Sqrt(math.Pi)
 	}
 	return r
-}()
+})
 
-// weigh fills in what the measurement would do, over its outcomes.
+// weigh fills in what the measurement would do, over its outcomes().
 func (w *Worth) weigh(p Problem, now float64, e effort) error {
-	for i, z := range outcomes.z {
+	for i, z := range outcomes().z {
 		after, err := After(p, w.Measurement, z)
 		if err != nil {
 			return err
@@ -152,7 +153,7 @@ func (w *Worth) weigh(p Problem, now float64, e effort) error {
 		if err != nil {
 			return err
 		}
-		w.Move += outcomes.w[i] * math.Abs(a.Probability-now)
+		w.Move += outcomes().w[i] * math.Abs(a.Probability-now)
 	}
 	return nil
 }

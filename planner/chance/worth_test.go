@@ -40,12 +40,12 @@ func TestExpectedProbabilityAfterMeasuringIsThatOfNow(t *testing.T) {
 		cases++
 		m := Measurement{Factor: in.p.Packages[0].Shared[0].Factor, Remaining: 0.4}
 		mean := 0.0
-		for i, z := range outcomes.z {
+		for i, z := range outcomes().z {
 			after, err := After(in.p, m, z)
 			if err != nil {
 				t.Fatal(err)
 			}
-			mean += outcomes.w[i] * probability(t, after)
+			mean += outcomes().w[i] * probability(t, after)
 		}
 		if now := probability(t, in.p); math.Abs(mean-now) > 0.01 { // five nodes, and the bounds
 			t.Errorf("%s: expected %.5f after measuring, %.5f now", in.name, mean, now)

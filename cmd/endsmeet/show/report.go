@@ -6,6 +6,7 @@ import (
 	"io/fs"
 	"regexp"
 	"strings"
+	"sync"
 	"unicode"
 
 	"endsmeet/stash"
@@ -49,12 +50,14 @@ func apart(text string) (problem, hint string) {
 
 // plainWord matches a text that begins with a word of the language, not with a
 // name, an option or a figure.
-var plainWord = regexp.MustCompile(`^[a-z]+('[a-z]+)?([ ,:]|$)`)
+var plainWord = sync.OnceValue(func() *regexp.Regexp {
+	return regexp.MustCompile(`^[a-z]+('[a-z]+)?([ ,:]|$)`)
+})
 
 // sentence is a text with a capital and a full stop. A command, and a list, stay
 // as they are.
 func sentence(text string) string {
-	if plainWord.MatchString(text) && !strings.HasPrefix(text, "endsmeet ") {
+	if plainWord().MatchString(text) && !strings.HasPrefix(text, "endsmeet ") {
 		text = strings.ToUpper(text[:1]) + text[1:]
 	}
 	if strings.ContainsAny(text, "\n") || text == "" || strings.HasPrefix(text, "endsmeet ") ||

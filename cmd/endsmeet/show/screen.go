@@ -10,6 +10,7 @@ import (
 	"io"
 	"regexp"
 	"strings"
+	"sync"
 )
 
 // Sink is what a command writes its answer to. It remembers that writing failed,
@@ -97,7 +98,7 @@ func (s *Sink) fitted(line string) string {
 	if len(front) > s.Columns/2 {
 		front, indent = "", "  "
 	}
-	if m := typedCommand.FindStringSubmatch(text); m != nil {
+	if m := typedCommand().FindStringSubmatch(text); m != nil {
 		return ownLine(front, m[1], m[2], indent)
 	}
 	first, more, _ := strings.Cut(Wrap(text, front, s.Columns), "\n")
@@ -105,7 +106,9 @@ func (s *Sink) fitted(line string) string {
 }
 
 // typedCommand matches a command that a person may paste, with what leads to it.
-var typedCommand = regexp.MustCompile(`^(?:(.*?[:?]) )?((?:\$ )?endsmeet [a-z-].*)$`)
+var typedCommand = sync.OnceValue(func() *regexp.Regexp {
+	return regexp.MustCompile(`^(?:(.*?[:?]) )?((?:\$ )?endsmeet [a-z-].*)$`)
+})
 
 // ownLine puts a command on a line of its own. It is not broken: what is copied
 // from a terminal that breaks it is whole.
@@ -120,21 +123,29 @@ func ownLine(front, lead, command, indent string) string {
 var signs = strings.NewReplacer(" ± ", " give or take ", "± ", "give or take ", "±:",
 	"give or take:", " × ", " by ", "°C", "degrees C", "…", "...", "µ", "u")
 
-var moreThan = regexp.MustCompile(`(^|[ (])>([0-9])`)
+var moreThan = sync.OnceValue(func() *regexp.Regexp {
+	return regexp.MustCompile(`(^|[ (])>([0-9])`)
+})
 
-var lessThan = regexp.MustCompile(`(^|[ (])<([0-9])`)
+var lessThan = sync.OnceValue(func() *regexp.Regexp {
+	return regexp.MustCompile(`(^|[ (])<([0-9])`)
+})
 
-var andMore = regexp.MustCompile(` \+([0-9]+)\b`)
+var andMore = sync.OnceValue(func() *regexp.Regexp {
+	return regexp.MustCompile(` \+([0-9]+)\b`)
+})
 
 // besideWord matches what stands beside a word, in a column of its own.
-var besideWord = regexp.MustCompile(`^( *[^ ].*?):?  +([^ ])`)
+var besideWord = sync.OnceValue(func() *regexp.Regexp {
+	return regexp.MustCompile(`^( *[^ ].*?):?  +([^ ])`)
+})
 
 // spoken is a line with its signs in words.
 func spoken(line string) string {
-	line = besideWord.ReplaceAllString(signs.Replace(line), "$1: $2")
-	line = moreThan.ReplaceAllString(line, "${1}more than $2")
-	line = lessThan.ReplaceAllString(line, "${1}less than $2")
-	return andMore.ReplaceAllString(line, " and $1 more")
+	line = besideWord().ReplaceAllString(signs.Replace(line), "$1: $2")
+	line = moreThan().ReplaceAllString(line, "${1}more than $2")
+	line = lessThan().ReplaceAllString(line, "${1}less than $2")
+	return andMore().ReplaceAllString(line, " and $1 more")
 }
 
 // The narrowest and the widest screen that answers are made for.
