@@ -101,15 +101,15 @@ func largestFlag() cli.Flag {
 func (k *call) outcome(tx *sqlite.Tx, b stash.Project) (making.Outcome, making.Shelf,
 	*show.LargestShape,
 	error) {
-	shelf, err := makingShelf(tx)
-	if err != nil {
-		return making.Outcome{}, shelf, nil, err
-	}
 	over, err := k.projectFields(tx)
 	if err != nil {
-		return making.Outcome{}, shelf, nil, err
+		return making.Outcome{}, making.Shelf{}, nil, err
 	}
 	facts, err := b.With(over)
+	if err != nil {
+		return making.Outcome{}, making.Shelf{}, nil, err
+	}
+	shelf, err := plannedShelf(tx, facts)
 	if err != nil {
 		return making.Outcome{}, shelf, nil, err
 	}

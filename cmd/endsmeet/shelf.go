@@ -30,6 +30,37 @@ func shelfWithout(tx *sqlite.Tx, piece stash.PieceID) (making.Shelf, error) {
 	return s.Taught(), err
 }
 
+// plannedShelf reads no more of a shelf than a plan of a project is made of: all
+// packages of the yarns that it names, and those that the finished pieces are of.
+func plannedShelf(tx *sqlite.Tx, b stash.ProjectFacts) (making.Shelf, error) {
+	s, err := readShelf(tx)
+	if err != nil {
+		return s, err
+	}
+	var yarns []stash.YarnID
+	for _, ref := range slices.Concat(b.Warp, b.Weft, b.HemstitchYarn) {
+		yarn := ref.Yarn
+		if ref.Package != "" {
+			p, _, err := tx.Package(ref.Package)
+			if err != nil {
+				return s, err
+			}
+			yarn = p.Yarn
+		}
+		yarns = append(yarns, yarn)
+	}
+	var others []stash.PackageID
+	for _, piece := range s.Pieces {
+		others = append(others, madeOf(piece)...)
+	}
+	if s.Packages, err = tx.PackagesAmong(yarns, others); err != nil {
+		return s, err
+	}
+	s.Yarns, err = fewYarns(tx, s, yarns)
+	besideYarns(s)
+	return s.Taught(), err
+}
+
 // pieceAndShelf finds a piece by its name and reads the shelf that it came from.
 func pieceAndShelf(tx *sqlite.Tx, name string) (stash.Piece, making.Shelf, error) {
 	piece, err := tx.FindPiece(name)
@@ -89,6 +120,17 @@ func wovenShelf(tx *sqlite.Tx) (making.Shelf, error) {
 		}
 	}
 	return s, err
+}
+
+// madeOf lists the packages that a finished piece is of, and was planned to be of.
+func madeOf(piece stash.Piece) []stash.PackageID {
+	ids := slices.Clone(piece.Finish.Packages())
+	if piece.Plan != nil {
+		for _, a := range piece.Plan.Allotments {
+			ids = append(ids, a.Package)
+		}
+	}
+	return ids
 }
 
 // fewYarns reads the yarns with the ids given, those of the packages of a shelf, and

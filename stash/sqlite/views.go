@@ -2,6 +2,7 @@ package sqlite
 
 import (
 	"database/sql"
+	"encoding/json"
 	"slices"
 
 	"endsmeet/stash"
@@ -150,12 +151,35 @@ func (tx *Tx) EachPackage(live bool, tell func(stash.Package) error) error {
 
 // PackagesOf reads the packages of a yarn that are not retired.
 func (tx *Tx) PackagesOf(yarn stash.YarnID) ([]stash.Package, error) {
+	return tx.packagesWhere(`parent = ? AND parent != '' AND +what = ? AND +live = 1`,
+		string(yarn), string(stash.WhatPackage))
+}
+
+// PackagesAmong reads all packages of some yarns and some others, in the order of
+// Packages.
+func (tx *Tx) PackagesAmong(yarns []stash.YarnID, others []stash.PackageID) ([]stash.Package,
+	error) {
+	of, err := json.Marshal(yarns)
+	if err != nil {
+		return nil, err
+	}
+	ids, err := json.Marshal(others)
+	if err != nil {
+		return nil, err
+	}
+	return tx.packagesWhere(`subject IN (
+		SELECT v.subject FROM json_each(?) y JOIN view v ON v.parent = y.value
+			WHERE v.parent != '' AND +v.what = ?
+		UNION SELECT s.n FROM json_each(?) p JOIN subject s ON s.id = p.value)`,
+		string(of), string(stash.WhatPackage), string(ids))
+}
+
+func (tx *Tx) packagesWhere(condition string, args ...any) ([]stash.Package, error) {
 	var packages []stash.Package
 	err := batchesWhere(tx, func(batch []stash.Package) error {
 		packages = append(packages, batch...)
 		return nil
-	}, `parent = ? AND parent != '' AND +what = ? AND +live = 1`, string(yarn),
-		string(stash.WhatPackage))
+	}, condition, args...)
 	if err != nil {
 		return nil, err
 	}
