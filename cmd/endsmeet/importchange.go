@@ -30,7 +30,11 @@ func (im *tableImport) changed(e *intake.Entry, rec *importers.Record, first sta
 		}}})
 	}
 	change := show.ImportChange{Line: e.Line, Package: first.Label()}
-	if err := im.changeYarn(e, first, &change); err != nil {
+	if bad, err := im.weightSlips(e, rec); bad || err != nil {
+		return err
+	}
+	bad := im.bad.problems.Rows
+	if err := im.changeYarn(e, rec, first, &change); err != nil || im.bad.problems.Rows > bad {
 		return err
 	}
 	if err := im.changePackages(e, rec, &change); err != nil {
@@ -59,7 +63,7 @@ func (im *tableImport) otherYarn(e *intake.Entry, first stash.Package) (string, 
 // changeYarn lists what changed of the yarn, and records it. A fact that differs
 // from the yarn's though the sheet did not change stays what it was: the
 // weaver's own, or a remark on the package.
-func (im *tableImport) changeYarn(e *intake.Entry, first stash.Package,
+func (im *tableImport) changeYarn(e *intake.Entry, rec *importers.Record, first stash.Package,
 	change *show.ImportChange) error {
 	placed, err := im.sameYarn(e, first)
 	if err != nil {
@@ -71,7 +75,7 @@ func (im *tableImport) changeYarn(e *intake.Entry, first stash.Package,
 			return err
 		}
 		change.Add("yarn: %s, was %s", placed.Name, was.Name)
-	} else if err := im.yarnFacts(e, &placed, first, change); err != nil {
+	} else if err := im.yarnFacts(e, rec, &placed, first, change); err != nil {
 		return err
 	}
 	if e.YarnID = first.Yarn; !im.correct || placed.ID == first.Yarn {
@@ -104,8 +108,8 @@ func (im *tableImport) sameYarn(e *intake.Entry, first stash.Package) (intake.Pl
 
 // yarnFacts lists, and records, the facts of the same yarn that changed in the
 // sheet; the other differences stay remarks.
-func (im *tableImport) yarnFacts(e *intake.Entry, placed *intake.Placed, first stash.Package,
-	change *show.ImportChange) error {
+func (im *tableImport) yarnFacts(e *intake.Entry, rec *importers.Record, placed *intake.Placed,
+	first stash.Package, change *show.ImportChange) error {
 	before, err := statedByRow(im.tx, first.ID)
 	if err != nil {
 		return err
@@ -134,6 +138,13 @@ func (im *tableImport) yarnFacts(e *intake.Entry, placed *intake.Placed, first s
 	e.Remark(placed.Differs)
 	if !im.correct || len(changes) == 0 {
 		return nil
+	}
+	y, _, err := im.tx.Yarn(placed.ID)
+	if err != nil {
+		return err
+	}
+	if bad, err := im.countSlip(rec, y, changes); bad || err != nil {
+		return err
 	}
 	im.yarns.Say(*placed, changes)
 	return im.setFacts(im.tx, stash.WhatYarn, stash.Subject(placed.ID), changes)
@@ -202,13 +213,7 @@ func (im *tableImport) changePackage(e *intake.Entry, i int, p stash.Package, re
 			orNothing(stash.ValueText(stash.WhatPackage, name, changes[name])),
 			orNothing(stash.ValueText(stash.WhatPackage, name, before[name])))
 	}
-	row := e.Row(i)
-	if rec.Tare == nil && p.Tare != nil && e.Packages[i].Reading.Given() {
-		// the cone is known here, and the sheet says nothing of it
-		net := e.Packages[i].Reading.NetWith(p.Tare.Mass)
-		row.Net = &net
-	}
-	weighed := row.Net != nil && (p.Row.Net == nil || *p.Row.Net != *row.Net)
+	row, weighed := rowWeight(e, i, p, rec)
 	if weighed {
 		change.Add("net: %s, was %s", row.Net.Format(im.units), show.MassWords(p.Row.Net, im.units))
 		im.reweighed++
@@ -217,6 +222,17 @@ func (im *tableImport) changePackage(e *intake.Entry, i int, p stash.Package, re
 		return nil
 	}
 	return im.correctPackage(p, changes, row, e.Packages[i].Reading, weighed)
+}
+
+// rowWeight is the i-th package's memory of its row, and whether its weight changed.
+func rowWeight(e *intake.Entry, i int, p stash.Package, rec *importers.Record) (stash.Row, bool) {
+	row := e.Row(i)
+	if rec.Tare == nil && p.Tare != nil && e.Packages[i].Reading.Given() {
+		// the cone is known here, and the sheet says nothing of it
+		net := p.NetOf(e.Packages[i].Reading)
+		row.Net = &net
+	}
+	return row, row.Net != nil && (p.Row.Net == nil || *p.Row.Net != *row.Net)
 }
 
 func orNothing(text string) string {
@@ -247,11 +263,7 @@ func (im *tableImport) reweigh(id stash.PackageID, reading stash.Reading) error 
 	if err != nil {
 		return err
 	}
-	move := stash.Move{Reading: reading, At: im.at}
-	if move.Receipt = im.String("weights") == "received"; move.Receipt {
-		move.At = p.Arrived
-	}
-	d, err := p.Weigh(move)
+	d, err := p.Weigh(im.weighing(p, reading))
 	if err != nil {
 		return err
 	}

@@ -100,11 +100,7 @@ func (im *tableImport) changeTagged(e *intake.Entry, rec *importers.Record, p st
 	reading := e.Packages[0].Reading
 	weighed := false
 	if reading.Given() {
-		tare := stash.Tare{}
-		if p.Tare != nil {
-			tare = *p.Tare
-		}
-		net := reading.NetWith(tare.Mass)
+		net := p.NetOf(reading)
 		if weighed = !p.Known || net != p.Held; weighed {
 			change.Add("left: %s, was %s", net.Format(im.units), p.Held.Format(im.units))
 			im.reweighed++
@@ -118,6 +114,9 @@ func (im *tableImport) changeTagged(e *intake.Entry, rec *importers.Record, p st
 	if !im.correct {
 		return nil
 	}
+	if bad, err := im.taggedSlips(rec, p, y, ofYarn, e.Packages[0]); bad || err != nil {
+		return err
+	}
 	im.report.Corrected++
 	if err := im.setSome(stash.WhatYarn, stash.Subject(y.ID), ofYarn); err != nil {
 		return err
@@ -129,6 +128,15 @@ func (im *tableImport) changeTagged(e *intake.Entry, rec *importers.Record, p st
 		return nil
 	}
 	return im.reweigh(p.ID, reading)
+}
+
+// taggedSlips asks about the weight and the count of a row with a tag.
+func (im *tableImport) taggedSlips(rec *importers.Record, p stash.Package, y stash.Yarn,
+	ofYarn stash.Fields, row intake.Package) (bool, error) {
+	if bad, err := im.countSlip(rec, y, ofYarn); bad || err != nil {
+		return bad, err
+	}
+	return im.weightSlip(rec, p, row)
 }
 
 // setSome records facts, if there are any.

@@ -188,7 +188,11 @@ func (k *call) setTarget(tx *sqlite.Tx, t target, ofPackage, ofYarn stash.Fields
 	if err := k.renameYarn(tx, t.yarn, ofYarn); err != nil {
 		return err
 	}
-	if err := k.countAgrees(tx, t.yarn, ofYarn); err != nil {
+	clash, err := k.countClash(tx, t.yarn, ofYarn)
+	if err == nil {
+		err = k.asRead(clash)
+	}
+	if err != nil {
 		return err
 	}
 	return k.setFacts(tx, stash.WhatYarn, stash.Subject(t.yarn.ID), ofYarn)
@@ -222,22 +226,19 @@ func (k *call) renameYarn(tx *sqlite.Tx, y stash.Yarn, fields stash.Fields) erro
 	return nil
 }
 
-// countAgrees asks about a count that contradicts the recorded one.
-func (k *call) countAgrees(tx *sqlite.Tx, y stash.Yarn, fields stash.Fields) error {
+// countClash says how a count contradicts the recorded one; empty where it does not.
+func (k *call) countClash(tx *sqlite.Tx, y stash.Yarn, fields stash.Fields) (string, error) {
 	var count stash.CountFact
 	if fields["count"] == nil || y.Count == nil || json.Unmarshal(fields["count"], &count) != nil {
-		return nil
+		return "", nil
 	}
 	for _, one := range y.Disputed["count"] {
 		if stash.SameFact("count", one, fields["count"]) {
-			return nil // settles which is right
+			return "", nil // settles which is right
 		}
 	}
 	settings, err := tx.Settings()
-	if err != nil {
-		return err
-	}
-	return k.asRead(count.Clash(*y.Count, settings.Doubts, k.units))
+	return count.Clash(*y.Count, settings.Doubts, k.units), err
 }
 
 // bearable refuses a tare above the gross that was weighed, and asks about one that
