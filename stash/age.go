@@ -87,6 +87,22 @@ func DayOf(written string) (time.Time, bool) {
 	return time.Time{}, false
 }
 
+// beginningOf is when the day, month or year that a date is written for begins.
+func beginningOf(written string, where *time.Location) (time.Time, bool) {
+	for _, d := range writtenDays {
+		if t, err := time.ParseInLocation(d.layout, written, where); err == nil {
+			return t, true
+		}
+	}
+	return time.Time{}, false
+}
+
+// acquiredBy says whether a package was acquired before a moment, by the date recorded.
+func (p Package) acquiredBy(at time.Time) bool {
+	since, dated := beginningOf(p.Acquired, at.Location())
+	return dated && !at.Before(since)
+}
+
 // Stale says that a package was last weighed more than so many days ago.
 func (p Package) Stale(now time.Time, days int) bool {
 	return !p.Weighed.IsZero() && now.Sub(p.Weighed) > time.Duration(days)*24*time.Hour

@@ -105,10 +105,8 @@ func (x Posting) Day(p Package, where *time.Location) time.Time {
 	if x.Delta.Received == 0 || p.Acquired == "" {
 		return at.In(where)
 	}
-	for _, d := range writtenDays {
-		if t, err := time.ParseInLocation(d.layout, p.Acquired, where); err == nil && t.Before(at) {
-			return t
-		}
+	if t, dated := beginningOf(p.Acquired, where); dated && t.Before(at) {
+		return t
 	}
 	return at.In(where)
 }

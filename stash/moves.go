@@ -152,12 +152,14 @@ func (p Package) open(at time.Time) error {
 }
 
 // ThereBy refuses a time before the package came: no piece takes what was not
-// there, and nobody weighs it.
+// there, and nobody weighs it. What was recorded later than it was acquired was there
+// from the day on which it was acquired.
 func (p Package) ThereBy(at time.Time) error {
-	if p.Arrived.IsZero() || !at.Before(p.Arrived) {
+	if p.Arrived.IsZero() || !at.Before(p.Arrived) || p.acquiredBy(at) {
 		return nil
 	}
-	return Refuse(CodeRefused, "give a later --on, or undo the receipt and receive it with an earlier one",
+	return Refuse(CodeRefused, "give a later --on, or if it was there already: "+
+		Command("set", p.Label(), "acquired="+at.Format(time.DateOnly)),
 		"%s arrived on %s, after that", p.Label(), p.Arrived.Format("2006-01-02 15:04"))
 }
 

@@ -82,7 +82,7 @@ func (p *Package) Apply(e Event, env Env) {
 	if e.Version > LineVersion {
 		p.Newer = true
 	}
-	if p.Arrived.IsZero() && !arrives(p.ID, e) {
+	if p.Arrived.IsZero() && !arrives(p.ID, e) && !p.acquiredBy(e.At) {
 		p.ask("a movement stands before the package arrived")
 	}
 	switch e.Kind {

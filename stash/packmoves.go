@@ -27,10 +27,7 @@ func (p *Package) receive(e Event) {
 	}
 	p.Arrived = e.At
 	if r.Given() {
-		net := p.NetOf(r.Reading)
-		p.Received += net
-		p.Held += net
-		p.observed(e, r.Reading)
+		p.weigh(e, r.Reading) // used before it was recorded, it came in with that too
 	}
 }
 

@@ -27,7 +27,7 @@ func (q Question) Command(tag string) string {
 // for it, made of what stands behind the word.
 var remarkWords = []struct {
 	word, what string
-	how        func(rest string) string
+	how        func(rest string, r *importers.Record) string
 }{
 	{"quarantine", "quarantine", quarantineCommand},
 	{"on loan", "a loan", loanCommand},
@@ -38,7 +38,7 @@ var remarkWords = []struct {
 var day = sync.OnceValue(func() *regexp.Regexp { return regexp.MustCompile(`\b[12][0-9]{3}-[01][0-9]-[0-3][0-9]\b`) })
 
 // quarantineCommand takes the day and the reason from "webbing found 2025-01-30".
-func quarantineCommand(rest string) string {
+func quarantineCommand(rest string, _ *importers.Record) string {
 	since := day().FindString(rest)
 	if since == "" {
 		since = "DAY"
@@ -47,21 +47,26 @@ func quarantineCommand(rest string) string {
 	return "set %s " + strconv.Quote(strings.TrimSpace("quarantine="+since+" "+reason))
 }
 
-// loanCommand takes the borrower from "to guild since 2025-02-11, out at 430 g".
-// Nobody can lend what is not in the stash yet: the day stays in the note.
-func loanCommand(rest string) string {
+// loanCommand takes the borrower from "to guild since 2025-02-11, out at 430 g", and the
+// day where the row says that the yarn was there by then: nobody can lend what is not.
+func loanCommand(rest string, r *importers.Record) string {
+	on := ""
+	if since := day().FindString(rest); since != "" && r.Acquired != nil &&
+		r.Acquired.String() <= since {
+		on = " --on " + since
+	}
 	who, ok := strings.CutPrefix(strings.TrimSpace(rest), "to ")
 	if !ok {
-		return "lend %s --to WHO"
+		return "lend %s --to WHO" + on
 	}
 	for _, end := range []string{" since ", ",", ";", " until ", " on "} {
 		who, _, _ = strings.Cut(who, end)
 	}
-	return "lend %s --to " + strconv.Quote(plain(who))
+	return "lend %s --to " + strconv.Quote(plain(who)) + on
 }
 
 // reserveCommand takes "60 g for a commission".
-func reserveCommand(rest string) string {
+func reserveCommand(rest string, _ *importers.Record) string {
 	rest = plain(rest)
 	if _, err := stash.ParseReserve(rest); err != nil {
 		rest = "MASS for PURPOSE"
@@ -89,7 +94,7 @@ func (e *Entry) ask(r *importers.Record) {
 			if rest, ok := after(text, w.word); ok {
 				e.Questions = append(e.Questions, Question{Text: "a remark speaks of " + w.what +
 					", and is kept as a note: " + strconv.Quote(stash.Clean(text)),
-					How: w.how(rest)})
+					How: w.how(rest, r)})
 				break
 			}
 		}
