@@ -34,6 +34,9 @@ func (k *call) passOn() error {
 		if err != nil {
 			return k.meantItem(tx, err)
 		}
+		if err := k.onlyPiece(tx, piece); err != nil {
+			return err
+		}
 		x, v, err := k.passing(tx, piece)
 		if err != nil {
 			return err
@@ -63,6 +66,25 @@ func (k *call) meantItem(tx *sqlite.Tx, err error) error {
 			stash.Quote(k.Args().First()))
 	}
 	return err
+}
+
+// onlyPiece refuses a name that may as well be that of an item, unless it is the piece's
+// whole name.
+func (k *call) onlyPiece(tx *sqlite.Tx, piece stash.Piece) error {
+	name := k.Args().First()
+	p, err := tx.FindPackage(name)
+	code := stash.CodeOf(err)
+	if stash.Fold(name) == stash.Fold(piece.Name) && stash.Fold(name) != stash.Fold(p.Label()) ||
+		err != nil && code != stash.CodeAmbiguous {
+		return nil
+	}
+	item := "ITEM"
+	if err == nil {
+		item = p.Label()
+	}
+	return stash.Refuse(stash.CodeAmbiguous, "For the piece: "+stash.Command("give", piece.Name)+
+		"; for yarn: "+stash.Command("give", item, "50g"), "%s may be the piece %s, or yarn.",
+		stash.Quote(name), stash.Clean(piece.Name))
 }
 
 // passing reads to whom a piece goes and for how much, and asks whether it may.

@@ -53,7 +53,7 @@ func (k *call) recordMove(word string, draft drafting, ask gate) error {
 	return k.act(func(tx *sqlite.Tx) error {
 		p, err := tx.FindPackage(k.Args().First())
 		if err != nil {
-			return err
+			return k.otherWords(tx, err)
 		}
 		m := stash.Move{At: k.afterKnown(at, time.Time{}, p), Note: k.String("note"),
 			Force: k.Bool("force")}
@@ -66,6 +66,34 @@ func (k *call) recordMove(word string, draft drafting, ask gate) error {
 		}
 		return k.recordTake(tx, p, m, word, draft, v)
 	})
+}
+
+// otherWords says of two words that are no item and amount what they may be: the wrong
+// way round, or a piece.
+func (k *call) otherWords(tx *sqlite.Tx, err error) error {
+	first, second := k.Args().First(), k.Args().Get(1)
+	if stash.CodeOf(err) != stash.CodeUnknown {
+		return err
+	}
+	if _, found := tx.FindPackage(second); found == nil {
+		if _, swapped := measure.ParseMass(first); swapped == nil {
+			return stash.Refuse(stash.CodeUsage, stash.Command(k.Command.Name, second, first),
+				"The item comes first.")
+		}
+	}
+	if k.Command.Name != "give" {
+		return err
+	}
+	if piece, found := tx.FindPiece(first + " " + second); found == nil {
+		return stash.Refuse(stash.CodeUsage, stash.Command("give", piece.Name),
+			"%s is one name: put it in quotes.", stash.Clean(first+" "+second))
+	}
+	if piece, found := tx.FindPiece(first); found == nil {
+		return stash.Refuse(stash.CodeUsage, stash.Command("give", piece.Name)+
+			", with --number for some of a set.", "%s is a piece, which has no amount.",
+			stash.Clean(piece.Name))
+	}
+	return err
 }
 
 func (k *call) recordTake(tx *sqlite.Tx, p stash.Package, m stash.Move, word string, draft drafting,
