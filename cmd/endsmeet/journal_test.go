@@ -25,15 +25,17 @@ func drawCommand(r *rand.Rand) []string {
 	mass, small := fmt.Sprintf("%dg", 1+r.IntN(350)), fmt.Sprintf("%dg", 1+r.IntN(30))
 	piece := fmt.Sprintf("band %d", 1+r.IntN(2))
 	commands := [][]string{
-		{"receive", "Ossentarn cotton", "--net", mass, "--lot", "7"}, {"weigh", tag, "--net", mass},
+		{"receive", "Ossentarn cotton", "--net", mass, "--lot", "7"},
+		{"weigh", tag, "--net", mass, "--as-read"},
 		{"use", tag, small}, {"discard", tag, small},
 		{"give", tag, small, "--to", "a guild"}, {"lend", tag, "--to", "a guild"},
-		{"return", tag, "--gross", mass}, {"retire", tag, "--leftover", "given"},
+		{"return", tag, "--gross", mass, "--as-read"}, {"retire", tag, "--leftover", "given"},
 		{"wind", tag, small, "--tag", "T1"}, {"wind", tag, small, "--into", "B"}, {"start", "band"},
 		{"use", tag, small, "--piece", piece},
 		{"finish", piece, "--weighed", tag + "=" + mass, "--thrums", "2g"},
 		{"finish", piece, "--thrums", "2g"}, {"finish", piece},
 		{"finish", piece, "--abandon", "no time"}, {"undo"}, {"undo", "--last", "1"},
+		{"set", tag, "acquired=2026-02"}, {"set", tag, "tare=12g", "--as-read"},
 	}
 	args := commands[r.IntN(len(commands))]
 	if r.IntN(3) == 0 && args[0] != "undo" {

@@ -45,7 +45,7 @@ var onlyReads = []string{
 
 // wholeName is the name of the command that a run is of.
 func wholeName(args []string) string {
-	if slices.Contains([]string{"person", "project", "photo"}, args[0]) {
+	if len(args) > 1 && slices.Contains([]string{"person", "project", "photo", "sync"}, args[0]) {
 		return args[0] + " " + args[1]
 	}
 	return args[0]
