@@ -34,8 +34,11 @@ type question struct {
 	value   string
 	// joined says that the value goes on that of the question before.
 	joined bool
-	// valuesFor are the choices that the answer before leaves.
-	valuesFor func(before string) []candidate
+	// valuesFor are the choices that the answer before leaves, and whether anything else
+	// may be typed as well.
+	valuesFor func(before string) (choices []candidate, open bool)
+	// open says that the choices are no more than suggestions.
+	open bool
 }
 
 // completed asks on a terminal for what a command lacks, and whether what looks like a
@@ -75,8 +78,8 @@ func (e *environment) questionsFor(ctx context.Context, app *cli.App, l *lacking
 		case assigns:
 			q.choices = c.assignments(name, "")
 			out = append(out, q, &question{title: "To what?", joined: true,
-				valuesFor: func(before string) []candidate {
-					return withoutPrefix(before, c.assignments(name, before))
+				valuesFor: func(before string) ([]candidate, bool) {
+					return withoutPrefix(before, c.assignments(name, before)), c.anyValue(name, before)
 				}})
 			continue
 		case word != "NAME" && word != "YARN":
@@ -115,7 +118,8 @@ func (e *environment) ask(ctx context.Context, questions []*question) error {
 	for i := 0; i < len(questions); {
 		q := questions[i]
 		if q.joined {
-			q.about, q.choices = questions[i-1].value, q.valuesFor(questions[i-1].value)
+			q.about = questions[i-1].value
+			q.choices, q.open = q.valuesFor(q.about)
 		}
 		switch back, err := e.askOne(ctx, q); {
 		case errors.Is(err, huh.ErrUserAborted):
@@ -161,9 +165,9 @@ const (
 // form is the question as something that a person fills in.
 func (q *question) form() *huh.Form {
 	const keys = "Enter takes it, Shift-Tab goes back, Ctrl-C leaves."
-	if len(q.choices) == 0 {
+	if len(q.choices) == 0 || q.open {
 		in := huh.NewInput().Title(q.title).Description(strings.TrimSpace(q.about + "\n" +
-			keys)).Value(&q.value)
+			q.suggested() + keys)).Value(&q.value)
 		if q.option == "" {
 			in.Validate(notEmpty)
 		}
@@ -183,6 +187,20 @@ func (q *question) form() *huh.Form {
 		Filtering(len(options) > fewChoices).Value(&q.value)
 	return huh.NewForm(huh.NewGroup(field))
 }
+
+// suggested names the first of what could be typed, in the words of the question.
+func (q *question) suggested() string {
+	var words []string
+	for _, c := range q.choices[:min(len(q.choices), fewSuggested)] {
+		words = append(words, stash.Clean(c.value))
+	}
+	if len(words) == 0 {
+		return ""
+	}
+	return "Such as " + strings.Join(words, ", ") + ". "
+}
+
+const fewSuggested = 4
 
 func notEmpty(text string) error {
 	if strings.TrimSpace(text) == "" {

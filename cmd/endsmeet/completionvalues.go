@@ -258,6 +258,18 @@ func (c *completer) assignments(placeholder, now string) []candidate {
 	return out
 }
 
+// anyValue says whether a field that is being assigned takes other values than those
+// that are offered.
+func (c *completer) anyValue(placeholder, now string) bool {
+	name, _, _ := strings.Cut(now, "=")
+	for _, what := range c.whatOf(placeholder) {
+		if f, err := stash.FieldOf(what, name); err == nil {
+			return len(f.Words) == 0 && f.Refers == ""
+		}
+	}
+	return true
+}
+
 func (c *completer) valuesOfField(f stash.Field) []candidate {
 	switch {
 	case len(f.Words) > 0:
