@@ -1,6 +1,7 @@
 package main
 
 import (
+	"encoding/json"
 	"fmt"
 	"io"
 	"strings"
@@ -181,7 +182,7 @@ func undoable(tx *sqlite.Tx, events []stash.Event) error {
 		}
 		for _, t := range stash.Touches(e.Line) {
 			if t.What != stash.WhatPackage || t.Class != stash.ClassFact ||
-				e.Kind == stash.KindSet {
+				e.Kind == stash.KindSet || ontoOther(e) {
 				continue
 			}
 			past, err := tx.History(t.Subject)
@@ -198,6 +199,13 @@ func undoable(tx *sqlite.Tx, events []stash.Event) error {
 		}
 	}
 	return nil
+}
+
+// ontoOther says whether an event wound yarn onto a package that was there: that one
+// stands without it.
+func ontoOther(e stash.Event) bool {
+	var m stash.Movement
+	return e.Kind == stash.KindWind && json.Unmarshal(e.Body, &m) == nil && len(m.Fields) == 0
 }
 
 // unwoven refuses to undo that a piece was planned or went on the loom while what
