@@ -83,7 +83,7 @@ func (p *Package) Apply(e Event, env Env) {
 		p.Newer = true
 	}
 	if p.Arrived.IsZero() && !arrives(p.ID, e) && !p.acquiredBy(e.At) {
-		p.ask("a movement stands before the package arrived")
+		p.ask("it was used or weighed before it arrived: set acquired to the day it came")
 	}
 	switch e.Kind {
 	case KindReceive:
