@@ -100,9 +100,12 @@ func (im *tableImport) changeTagged(e *intake.Entry, rec *importers.Record, p st
 	reading := e.Packages[0].Reading
 	weighed := false
 	if reading.Given() {
-		net := p.NetOf(reading)
-		if weighed = !p.Known || net != p.Held; weighed {
-			change.Add("left: %s, was %s", net.Format(im.units), p.Held.Format(im.units))
+		what, was, net := "left", p.Held, p.NetOf(reading)
+		if im.String("weights") == "received" {
+			what, was = "came in", p.Received
+		}
+		if weighed = !p.Known || net != was; weighed {
+			change.Add("%s: %s, was %s", what, net.Format(im.units), was.Format(im.units))
 			im.reweighed++
 		}
 	}
