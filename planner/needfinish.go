@@ -51,17 +51,30 @@ func (s Spec) finishLine(f Finish, web frac) Allowance {
 		fmt.Sprintf(" for %s (%s)", counted(edges, "edge"), row.source)}
 }
 
+// covered is how many ends of a piece have a finish over the cut edge. Hem-stitching holds
+// the weft and leaves the ends cut.
+func (e EdgePlan) covered() (ends int) {
+	for f, n := range e.Finished {
+		if Finish(f) != HemStitching {
+			ends += n
+		}
+	}
+	return ends
+}
+
 // finishFaults checks the edges of every finish.
 func (s Spec) finishFaults() InputErrors {
 	var bad InputErrors
+	ends := 0
 	for f, n := range s.Edges.Finished {
+		ends += n
 		if n < 0 || n > 2 {
 			bad = append(bad, InputError{finishTable[f].field, "must be from 0 to 2",
 				"leave it out if there is none"})
 		}
 	}
-	if s.Edges.Finished[HemStitching]+s.Edges.Finished[Binding] > 2 {
-		bad = append(bad, InputError{finishTable[Binding].field,
+	if ends > 2 {
+		bad = append(bad, InputError{finishTable[Finishes-1].field,
 			"is more than the two ends of a piece with the other finishes",
 			"finish each end one way"})
 	}

@@ -1,6 +1,7 @@
 package planner
 
 import (
+	"slices"
 	"testing"
 
 	"pgregory.net/rapid"
@@ -85,5 +86,27 @@ func TestRagsGoByTheAreaOfEveryPiece(t *testing.T) {
 	s.Edges, s.Size.Length = EdgePlan{}, 1000
 	if got := s.RagsFor(500); got != 1500*measure.Gram { // two pieces of half a square metre
 		t.Errorf("%d mg", got)
+	}
+}
+
+// An end that is bound is not asked about; one that is hem-stitched alone lies cut.
+func TestOnlyACutEdgeIsAskedAbout(t *testing.T) {
+	asked := func(f Finish, ends int) bool {
+		s := towels()
+		s.Edges = EdgePlan{}
+		s.Edges.Finished[f] = ends
+		n, err := Need(s)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return slices.ContainsFunc(n.Warnings, func(w Warning) bool { return w.Code == "edge" })
+	}
+	for finish := range Finishes {
+		if asked(finish, 2) != (finish == HemStitching) {
+			t.Errorf("%s: asked %v", finishTable[finish].name, finish != HemStitching)
+		}
+		if !asked(finish, 1) {
+			t.Errorf("%s: the other end is not asked about", finishTable[finish].name)
+		}
 	}
 }

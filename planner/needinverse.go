@@ -20,12 +20,6 @@ func (s Spec) WarpLine() (WarpLine, error) {
 	return WarpLine{s.Unwoven() + s.Loom.Margin, s.Edges.Hem, s.taking()}, nil
 }
 
-// Unwoven is the part of an end that no piece is woven from, as wound, without a margin.
-func (s Spec) Unwoven() measure.Length {
-	return measure.Length(s.Pieces-1)*s.gap() + s.Front() + s.Back() + s.Loom.Sample +
-		s.Loom.HeaderWarp
-}
-
 // A is the length of an end at finished length zero, in millimetres, unrounded.
 func (w WarpLine) A() float64 { return float64(w.fixed) + float64(w.hem)*w.B() }
 

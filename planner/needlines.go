@@ -13,7 +13,7 @@ func (s Spec) warpLines() []Allowance {
 	cloth := n * s.woven()
 	relaxed := measure.Length(s.relaxing().ceil(int64(cloth)))
 	taken := measure.Length(s.taking().ceil(int64(s.woven())))
-	front, back := s.slack(s.Loom.Front), s.slack(s.Loom.Back)
+	front, back := s.Slack(s.Loom.Front), s.Slack(s.Loom.Back)
 	return spoken([]Allowance{
 		{"cloth", n * s.Size.Length, counted(s.Pieces, "piece") + " at finished length"},
 		{"hems", n * s.Edges.Hem, "turned in, for " + counted(s.Pieces, "piece")},

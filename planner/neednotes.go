@@ -84,7 +84,7 @@ func (s Spec) warnings(n Needs) []Warning {
 			}
 		}
 	}
-	if s.Edges.Fringes() == 0 && s.Edges.Hem == 0 {
+	if s.Edges.Fringes() == 0 && s.Edges.Hem == 0 && s.Edges.covered() < 2 {
 		all = append(all, Warning{"edge",
 			"neither hem nor fringe is planned: the cut edge needs some finish"})
 	}

@@ -5,6 +5,7 @@ import (
 	"testing"
 
 	"endsmeet/stash/measure"
+
 	"pgregory.net/rapid"
 )
 

@@ -111,29 +111,6 @@ type Limits struct {
 	MaxWarp   measure.Length // longest warp that the beam or the frame takes
 }
 
-// Slack is the yarn of a length of bare warp that was read under tension.
-func (s Spec) Slack(taut measure.Length) measure.Length { return s.slack(taut) }
-
-// slack is the yarn of a length of bare warp under tension.
-func (s Spec) slack(taut measure.Length) measure.Length {
-	return measure.Length(newFrac(whole, whole+int64(s.Losses.Strain)).ceil(int64(taut)))
-}
-
-// Front and Back are what stays unwoven at the two ends of the warp, as wound: the
-// waste, or the fringe where that is longer. A fringe is cut slack.
-func (s Spec) Front() measure.Length { return max(s.Edges.Start().Raw(), s.slack(s.Loom.Front)) }
-
-// Back is Front at the other end.
-func (s Spec) Back() measure.Length { return max(s.Edges.Last().Raw(), s.slack(s.Loom.Back)) }
-
-// gap is the warp between two pieces.
-func (s Spec) gap() measure.Length {
-	if s.Loom.Gap > 0 {
-		return s.Loom.Gap
-	}
-	return s.Edges.Fringes()
-}
-
 // strands of yarn in one end.
 func (e EndPlan) strands() int { return max(1, e.Strands) }
 

@@ -174,6 +174,16 @@ func strictly(raw []byte, into any) error {
 	return jsonv2.Unmarshal(raw, into, jsonv2.RejectUnknownMembers(true))
 }
 
+// FieldsFrom writes facts as the ledger keeps them: only what is recorded.
+func FieldsFrom(facts any) (Fields, error) {
+	raw, err := json.Marshal(facts)
+	if err != nil {
+		return nil, err
+	}
+	fields := Fields{}
+	return fields, json.Unmarshal(raw, &fields)
+}
+
 // Shown is the value to show for each field.
 func (f Facts) Shown() Fields {
 	out := Fields{}

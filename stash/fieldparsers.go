@@ -10,18 +10,34 @@ import (
 )
 
 func lengthField(name, help string) Field {
-	return Field{Name: name, Help: help,
-		Parse: func(s string) (any, error) { return measure.ParseLength(s) }}
+	return Field{Name: name, Help: help, Type: typing(measure.Length.Exact),
+		Parse: func(s string) (any, error) { return measure.ParseLength(s) },
+		Show:  func(n int64, u measure.System) string { return measure.Length(n).Cloth(u) }}
+}
+
+func massField(name, help string) Field {
+	return Field{Name: name, Help: help, Type: typing(measure.Mass.Exact),
+		Parse: func(s string) (any, error) { return measure.ParseMass(s) },
+		Show:  func(n int64, u measure.System) string { return measure.Mass(n).Format(u) }}
 }
 
 func settField(name, help string) Field {
-	return Field{Name: name, Help: help,
-		Parse: func(s string) (any, error) { return measure.ParseSett(s) }}
+	return Field{Name: name, Help: help, Type: typing(measure.Sett.String),
+		Parse: func(s string) (any, error) { return measure.ParseSett(s) },
+		Show:  func(n int64, u measure.System) string { return measure.Sett(n).Format(u) }}
 }
 
 func ratioField(name string) Field {
-	return Field{Name: name, Help: "10%",
+	return Field{Name: name, Help: "10%", Show: showRatio,
 		Parse: func(s string) (any, error) { return parseLoss(name, s) }}
+}
+
+func showRatio(n int64, _ measure.System) string { return measure.Ratio(n).String() }
+
+// shown gives the field another way to be shown.
+func (f Field) shown(show func(n int64, units measure.System) string) Field {
+	f.Show = show
+	return f
 }
 
 func parseLoss(name, s string) (any, error) {

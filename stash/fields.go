@@ -8,6 +8,8 @@ import (
 	"unicode/utf8"
 
 	"github.com/agext/levenshtein"
+
+	"endsmeet/stash/measure"
 )
 
 // Field is one fact that can be stated of a subject.
@@ -32,6 +34,11 @@ type Field struct {
 	Headings []string
 	// Parse reads what a person wrote into the JSON form of the value.
 	Parse func(string) (any, error)
+	// Type writes the JSON form as it could be typed, exactly; nil for texts and
+	// numbers, where reading again says how.
+	Type func(json.RawMessage) string
+	// Show writes a number as a person reads it; nil where it is read as it stands.
+	Show func(n int64, units measure.System) string
 }
 
 // ValueError says what is wrong with the value of a field and what to do.

@@ -47,11 +47,16 @@ func (id EventID) MarshalText() ([]byte, error) { return []byte(id.String()), ni
 
 // UnmarshalText reads what MarshalText writes; other text is an error.
 func (id *EventID) UnmarshalText(text []byte) error {
+	return hashFrom(id[:], text, "an event id")
+}
+
+// hashFrom reads a hash as it is written, into its place.
+func hashFrom(into, text []byte, what string) error {
 	raw, err := Base32.DecodeString(string(text))
-	if err != nil || len(raw) != len(id) {
-		return fmt.Errorf("%q is not an event id", text)
+	if err != nil || len(raw) != len(into) {
+		return fmt.Errorf("%q is not %s", text, what)
 	}
-	copy(id[:], raw)
+	copy(into, raw)
 	return nil
 }
 

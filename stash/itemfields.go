@@ -1,9 +1,6 @@
 package stash
 
-import (
-	"endsmeet/stash/fibre"
-	"endsmeet/stash/measure"
-)
+import "endsmeet/stash/fibre"
 
 // Headings are English trade words, common practice, no source, in lower case. A
 // fact that stands in both tables has them in one.
@@ -14,16 +11,18 @@ var yarnFields = []Field{
 		"yarn line", "article"}},
 	{Name: "fibre", Help: "cotton 60, linen 40",
 		Parse: func(s string) (any, error) { return fibre.ParseContent(s) },
+		Type:  typing(fibre.Content.String),
 		Headings: []string{"fiber", "fibres", "fibers", "content", "fibre content",
 			"fiber content", "composition", "material", "blend", "made of",
 			"what it is made of"}},
 	{Name: "count", Help: "8/2 Ne, label",
 		Parse: func(s string) (any, error) { return ParseCountFact(s) },
+		Type:  typing(CountFact.typed),
 		Headings: []string{"grist", "yarn count", "size", "thickness", "tex", "dtex",
 			"denier", "den", "yardage", "yarn number", "nm", "ne", "ypp", "linear density",
 			"yarn size", "yards per pound", "metres per kilo", "meters per kilo", "metreage",
 			"meterage"}},
-	{Name: "construction", Help: "plied, brushed", Parse: parseConstruction,
+	{Name: "construction", Help: "plied, brushed", Parse: parseConstruction, Type: typedWords,
 		Headings: []string{"ply", "plies", "structure", "spin", "yarn construction",
 			"type", "finish"}},
 	// ISO 2:1973
@@ -39,13 +38,13 @@ var yarnFields = []Field{
 	choiceField("shrinks", "normal", string(ShrinksHardly), string(ShrinksNormal),
 		string(ShrinksMuch), string(ShrinksFelts)),
 	{Name: "wash", Help: "40 C gentle", Parse: func(s string) (any, error) { return ParseWash(s) },
+		Type: typing(func(w Wash) string { return w.Words }),
 		Headings: []string{"care", "washing", "care instructions", "laundering", "wash care",
 			"wash at"}},
 	choiceField("bleeds", "yes", string(Yes), string(No), string(May)),
 	{Name: "odour", Help: "smoke", Parse: text},
-	{Name: "hazards", Help: "latex, dust", Parse: words("hazards", Hazards)},
-	{Name: "putup", Help: "50g",
-		Parse: func(s string) (any, error) { return measure.ParseMass(s) }},
+	{Name: "hazards", Help: "latex, dust", Parse: words("hazards", Hazards), Type: typedWords},
+	massField("putup", "50g"),
 	{Name: "source", Help: "guild table", Parse: text},
 	{Name: "note", Help: "any text", Parse: text},
 }
@@ -73,21 +72,24 @@ var packageFields = []Field{
 	dayField("frozen", "2026-03-14", "last frozen", "frozen on"),
 	{Name: "price", Help: "3.10 per 100g",
 		Parse: func(s string) (any, error) { return ParsePrice(s) },
+		Type:  typing(Price.typed),
 		Headings: []string{"cost", "paid", "price paid", "total price", "total cost", "value",
 			"unit price", "price each"}},
 	{Name: "source", Help: "guild table", Parse: text},
 	{Name: "note", Help: "any text", Parse: text, Headings: []string{"notes", "comments",
 		"comment", "remarks", "remark", "memo"}},
 	{Name: "tare", Help: "25g weighed", Parse: func(s string) (any, error) { return ParseTare(s) },
+		Type: typing(Tare.typed),
 		Headings: []string{"tare weight", "tare mass", "cone weight", "cone mass",
 			"empty weight", "empty cone", "tube weight", "weight of cone", "core"}},
-	{Name: "longest", Help: "75cm",
-		Parse: func(s string) (any, error) { return measure.ParseLength(s) }},
+	lengthField("longest", "75cm"),
 	{Name: "knots", Help: "1", Parse: number("knots", 0, 1000)},
 	{Name: "quarantine", Help: "2026-01-30..2026-03-01 webbing found",
-		Parse: func(s string) (any, error) { return parseQuarantine(s) }},
+		Parse: func(s string) (any, error) { return parseQuarantine(s) },
+		Type:  typing(Quarantine.typed)},
 	{Name: "reserve", Help: "60g for a commission",
-		Parse: func(s string) (any, error) { return ParseReserve(s) }},
+		Parse: func(s string) (any, error) { return ParseReserve(s) },
+		Type:  typing(Reserve.typed)},
 }
 
 // dayField is a field of which the value is a day, which may be told from today.

@@ -2,7 +2,6 @@ package stash
 
 import (
 	"crypto/sha256"
-	"fmt"
 	"time"
 
 	jsonv2 "github.com/go-json-experiment/json"
@@ -29,12 +28,7 @@ func (id ContentID) MarshalText() ([]byte, error) { return []byte(id.String()), 
 
 // UnmarshalText reads what MarshalText writes; other text is an error.
 func (id *ContentID) UnmarshalText(text []byte) error {
-	raw, err := Base32.DecodeString(string(text))
-	if err != nil || len(raw) != len(id) {
-		return fmt.Errorf("%q is not the name of a picture", text)
-	}
-	copy(id[:], raw)
-	return nil
+	return hashFrom(id[:], text, "the name of a picture")
 }
 
 // Pictured is the body of a photo event: what the photo is of and which pictures

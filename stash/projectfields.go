@@ -17,7 +17,8 @@ var projectFields = []Field{
 	lengthField("fringe", "12cm"), lengthField("twisted", "10cm"), lengthField("braided", "10cm"),
 	lengthField("knotted", "10cm"),
 	{Name: "other_end", Help: "braided 10cm",
-		Parse: func(s string) (any, error) { return parseEdge(s) }},
+		Parse: func(s string) (any, error) { return parseEdge(s) },
+		Type:  typing(Edge.typed)},
 	{Name: "bunch", Help: "4", Parse: number("bunch", 1, 1000)},
 	{Name: "bunch_groups", Help: "2", Parse: number("bunch_groups", 1, 20)},
 	{Name: "floating_selvedges", Help: "0 or 2", Parse: number("floating_selvedges", 0, 2)},
@@ -32,8 +33,9 @@ var projectFields = []Field{
 	{Name: "end_strands", Help: "1", Parse: number("end_strands", 1, 20)},
 	{Name: "pick_strands", Help: "1", Parse: number("pick_strands", 1, 20)},
 	{Name: "clasped", Help: "no", Parse: parseBool},
-	{Name: "rag_per_m2", Help: "1.5kg",
-		Parse: func(s string) (any, error) { return measure.ParseMass(s) }},
+	massField("rag_per_m2", "1.5kg").shown(func(n int64, units measure.System) string {
+		return measure.Mass(n).Format(units) + " per square metre"
+	}),
 	{Name: "loops", Help: "no", Parse: parseBool},
 	{Name: "warp", Refers: WhatPackage, Many: true},
 	{Name: "weft", Refers: WhatPackage, Many: true},

@@ -69,25 +69,27 @@ func DefaultSettings() Settings {
 var plainSettings = []Field{
 	{Name: "units", Help: "metric or imperial",
 		Parse: func(s string) (any, error) { return measure.ParseSystem(s) }},
-	{Name: "scale.step", Help: "1g", Parse: parseStep},
+	{Name: "scale.step", Help: "1g", Parse: parseStep, Show: massField("", "").Show},
 	{Name: "scale.unit", Help: "g", Parse: parseScaleUnit},
 	lengthField("loom.front_waste", "15cm"), lengthField("loom.back_waste", "45cm"),
 	lengthField("loom.width", "70cm"),
 	{Name: "loom.heddles", Help: "600", Parse: number("loom.heddles", 0, 100000)},
 	lengthField("loom.longest_warp", "20m"), lengthField("loom.reed_width", "70cm"),
 	{Name: "loom.reeds", Help: "40/10, 12/in",
-		Parse: func(s string) (any, error) { return parseReeds(s) }},
+		Parse: func(s string) (any, error) { return parseReeds(s) }, Type: reedsWords},
 	fringeLossField("fringe.twist_loss", "20%"), fringeLossField("fringe.braid_loss", "25%"),
 	fringeLossField("fringe.knot_loss", "0%"),
 	lengthField("fringe.knot", "3cm"), lengthField("fringe.trim", "1cm"),
 	lengthField("weft.join", "10cm"),
 	{Name: "stale.days", Help: "400", Parse: number("stale.days", 1, 100000)},
-	{Name: "freezer", Help: "-18C", Parse: parseCold},
+	{Name: "freezer", Help: "-18C", Parse: parseCold, Show: showCold},
 	{Name: "plain", Help: "no", Parse: parseBool},
 	{Name: "people.sync", Help: "no", Parse: parseBool},
 	weightField("fits.weight.size", "60"), weightField("fits.weight.use", "20"),
 	weightField("fits.weight.rest", "10"), weightField("fits.weight.lots", "10"),
-	lengthField("fits.rest", "25m"),
+	lengthField("fits.rest", "25m").shown(func(n int64, units measure.System) string {
+		return measure.Length(n).Yarn(units)
+	}),
 	{Name: "maker", Help: "any name", Parse: text},
 	{Name: "currency", Help: "EUR", Parse: text},
 	choiceField("decimal", "comma", written.StylePoint.String(), written.StyleComma.String()),
@@ -96,7 +98,7 @@ var plainSettings = []Field{
 // fringeLossField is what a fringe loses of its length: a share, or a bunch that was
 // measured before and after.
 func fringeLossField(name, help string) Field {
-	return Field{Name: name, Help: help, Parse: func(s string) (any, error) {
+	return Field{Name: name, Help: help, Show: showRatio, Parse: func(s string) (any, error) {
 		before, after, measured := strings.Cut(s, " to ")
 		if !measured {
 			return parseLoss(name, s)
@@ -140,6 +142,14 @@ func parseCold(s string) (any, error) {
 	return int(math.Ceil(n)), nil
 }
 
+// showCold is nothing for a freezer that nobody measured.
+func showCold(n int64, _ measure.System) string {
+	if n == 0 {
+		return ""
+	}
+	return fmt.Sprintf("%d C", n)
+}
+
 // parseScaleUnit reads a unit of mass.
 func parseScaleUnit(s string) (any, error) {
 	unit := strings.TrimSpace(s)
@@ -172,6 +182,7 @@ func settingFields() []Field {
 	for _, s := range measure.Sources() {
 		fields = append(fields, Field{Name: doubtName(s),
 			Help:  fmt.Sprintf("%v", s.StartingDoubt()),
+			Show:  showRatio,
 			Parse: func(v string) (any, error) { return parseLoss("doubt", v) }})
 	}
 	return fields
@@ -223,25 +234,7 @@ func RatioSetting(name string) bool {
 
 // SettingWords shows the JSON value of a setting as it could be typed.
 func SettingWords(name string, value json.RawMessage) string {
-	var n int64
-	if json.Unmarshal(value, &n) != nil {
-		return reedsWords(value)
-	}
-	switch {
-	case name == "scale.step":
-		return measure.Mass(n).Format(measure.Metric)
-	case RatioSetting(name):
-		return measure.Ratio(n).String()
-	case name == "freezer" && n == 0:
-		return ""
-	case name == "freezer":
-		return fmt.Sprintf("%d C", n)
-	case name == "loom.heddles" || name == "stale.days" || strings.HasPrefix(name, "fits.weight."):
-		return fmt.Sprint(n)
-	case name == "fits.rest":
-		return measure.Length(n).Yarn(measure.Metric)
-	}
-	return measure.Length(n).Cloth(measure.Metric)
+	return shownAs(WhatSettings, name, value, measure.Metric)
 }
 
 func wordsOf(value json.RawMessage) string {

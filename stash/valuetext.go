@@ -6,7 +6,6 @@ import (
 	"strconv"
 	"strings"
 
-	"endsmeet/stash/fibre"
 	"endsmeet/stash/measure"
 )
 
@@ -74,36 +73,14 @@ func fits(what What, name string, raw json.RawMessage) bool {
 
 // typed is the nearest form that a person could type, right or not.
 func typed(what What, name string, raw json.RawMessage) string {
-	switch name {
-	case "fibre":
-		return asText(raw, fibre.Content.String)
-	case "count":
-		return asText(raw, CountFact.typed)
-	case "construction", "hazards":
-		return asText(raw, func(words []string) string { return orNone(strings.Join(words, ", ")) })
-	case "wash":
-		return asText(raw, func(w Wash) string { return w.Words })
-	case "price":
-		return asText(raw, Price.typed)
-	case "tare":
-		return asText(raw, Tare.typed)
-	case "quarantine":
-		return asText(raw, Quarantine.typed)
-	case "reserve":
-		return asText(raw, Reserve.typed)
-	case "putup", "rag_per_m2":
-		return asText(raw, measure.Mass.Exact)
-	case "sett", "picks":
-		return asText(raw, measure.Sett.String)
-	case "other_end":
-		return asText(raw, Edge.typed)
-	case "loom.reeds":
-		return reedsWords(raw)
-	case "longest":
-		return asText(raw, measure.Length.Exact)
+	if f, err := FieldOf(what, name); err == nil && f.Type != nil {
+		return f.Type(raw)
 	}
 	return typedNumber(what, name, raw)
 }
+
+// typedWords writes a list of words.
+var typedWords = typing(func(words []string) string { return orNone(strings.Join(words, ", ")) })
 
 // typedNumber writes a text as it is, plain numbers, ratios and lengths, and else
 // what an answer is.
@@ -125,13 +102,16 @@ func typedNumber(what What, name string, raw json.RawMessage) string {
 	return string(raw)
 }
 
-// asText writes a value of a type, and nothing for one of another type.
-func asText[T any](raw json.RawMessage, write func(T) string) string {
-	var value T
-	if json.Unmarshal(raw, &value) != nil {
-		return ""
+// typing makes of a writer of a type one of its JSON form; of another it writes
+// nothing.
+func typing[T any](write func(T) string) func(json.RawMessage) string {
+	return func(raw json.RawMessage) string {
+		var value T
+		if json.Unmarshal(raw, &value) != nil {
+			return ""
+		}
+		return write(value)
 	}
-	return write(value)
 }
 
 func orNone(text string) string {

@@ -68,7 +68,7 @@ func alike(a, b string) bool {
 // taggedChanges are the facts of a package that its row states otherwise; notes
 // gather what has no column of its own, and are not compared.
 func taggedChanges(p stash.Package, row intake.Package, rec *importers.Record) stash.Fields {
-	now, err := intake.FieldsOf(p.PackageFacts)
+	now, err := stash.FieldsFrom(p.PackageFacts)
 	out := stash.Fields{}
 	for name, value := range row.Fields {
 		derived := name == "note" || name == "tag" || name == "tare" && rec.Tare == nil
@@ -88,7 +88,7 @@ func (im *tableImport) changeTagged(e *intake.Entry, rec *importers.Record, p st
 	if err != nil {
 		return err
 	}
-	now, err := intake.FieldsOf(p.PackageFacts)
+	now, err := stash.FieldsFrom(p.PackageFacts)
 	if err != nil {
 		return err
 	}
@@ -153,7 +153,7 @@ func (im *tableImport) setSome(what stash.What, id stash.Subject, fields stash.F
 // yarnSays lists fibre and count of the yarn where the row states others.
 func (im *tableImport) yarnSays(e *intake.Entry, rec *importers.Record, y stash.Yarn,
 	change *show.ImportChange) (stash.Fields, error) {
-	now, err := intake.FieldsOf(y.YarnFacts)
+	now, err := stash.FieldsFrom(y.YarnFacts)
 	out := stash.Fields{}
 	for _, name := range []string{"fibre", "count"} {
 		value := e.Yarn[name]

@@ -39,7 +39,7 @@ func (m *Maker) yarn(key uint64, r *importers.Record) (stash.Fields, error) {
 	if fields, ok := m.yarns[key]; ok {
 		return fields, nil
 	}
-	fields, err := FieldsOf(yarnOf(r))
+	fields, err := stash.FieldsFrom(yarnOf(r))
 	r.State(stash.WhatYarn, fields)
 	if m.yarns == nil || len(m.yarns) >= mostSeen {
 		m.yarns = map[uint64]stash.Fields{}
@@ -69,7 +69,7 @@ func (m *Maker) Of(r *importers.Record, name, colour string) (Entry, error) {
 	p.Note = notes.String()
 	for i, reading := range readings {
 		p.Tag, p.Tare = labels[i], tareOf(r, reading, p.Form)
-		fields, err := FieldsOf(p)
+		fields, err := stash.FieldsFrom(p)
 		if err != nil {
 			return e, err
 		}

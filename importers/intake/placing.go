@@ -48,7 +48,7 @@ type yarn struct {
 // stated gives the facts as fields.
 func (y *yarn) stated() stash.Fields {
 	if y.facts != nil {
-		y.fields, _ = FieldsOf(*y.facts) // they came out of JSON
+		y.fields, _ = stash.FieldsFrom(*y.facts) // they came out of JSON
 		y.facts = nil
 	}
 	return y.fields

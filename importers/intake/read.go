@@ -7,8 +7,6 @@ import (
 	"endsmeet/stash/measure"
 )
 
-// folded spells a name without regard to letter case and spaces.
-
 func textOf(raw json.RawMessage) string {
 	var text string
 	_ = json.Unmarshal(raw, &text)

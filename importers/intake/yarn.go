@@ -1,7 +1,6 @@
 package intake
 
 import (
-	"encoding/json"
 	"fmt"
 	"slices"
 	"strings"
@@ -247,14 +246,4 @@ func joinWords(a, b string) string {
 		return b
 	}
 	return a + ", " + b
-}
-
-// FieldsOf writes facts as the ledger keeps them: only what is recorded.
-func FieldsOf(facts any) (stash.Fields, error) {
-	raw, err := json.Marshal(facts)
-	if err != nil {
-		return nil, err
-	}
-	fields := stash.Fields{}
-	return fields, json.Unmarshal(raw, &fields)
 }

@@ -6,8 +6,6 @@ import (
 	"strings"
 	"time"
 
-	jsonv2 "github.com/go-json-experiment/json"
-
 	"endsmeet/stash"
 	"endsmeet/stash/measure"
 )
@@ -155,7 +153,7 @@ func Packages(each func(tell func(Item) error) error) Table {
 }
 
 func packageRow(p Item) ([]string, error) {
-	facts, err := fieldsOf(p.PackageFacts)
+	facts, err := stash.FieldsFrom(p.PackageFacts)
 	if err != nil {
 		return nil, err
 	}
@@ -281,13 +279,4 @@ func decimal(n int64) string {
 	}
 	rest := strconv.FormatInt(n%1000+1000, 10)[1:]
 	return text + "." + strings.TrimRight(rest, "0")
-}
-
-func fieldsOf(facts any) (stash.Fields, error) {
-	raw, err := json.Marshal(facts)
-	if err != nil {
-		return nil, err
-	}
-	fields := stash.Fields{}
-	return fields, jsonv2.Unmarshal(raw, &fields)
 }

@@ -80,43 +80,34 @@ func lotWord(lot string) string {
 // FindYarn, FindProject, FindPiece and FindPerson find the one record that a
 // person means by its name, its id or the beginning of either.
 func (tx *Tx) FindYarn(query string) (stash.Yarn, error) {
-	id, err := tx.findOne(stash.WhatYarn, query)
-	if err != nil {
-		return stash.Yarn{}, err
-	}
-	y, _, err := tx.Yarn(stash.YarnID(id))
-	return y, err
+	return foundOne(tx, stash.WhatYarn, query, tx.Yarn)
 }
 
 // FindProject finds a project; see FindYarn.
 func (tx *Tx) FindProject(query string) (stash.Project, error) {
-	id, err := tx.findOne(stash.WhatProject, query)
-	if err != nil {
-		return stash.Project{}, err
-	}
-	b, _, err := tx.Project(stash.ProjectID(id))
-	return b, err
+	return foundOne(tx, stash.WhatProject, query, tx.Project)
 }
 
 // FindPiece finds a piece; see FindYarn. The name of a project will do where
 // one piece of it is open, or only one was ever made.
 func (tx *Tx) FindPiece(query string) (stash.Piece, error) {
-	id, err := tx.findOne(stash.WhatPiece, query)
-	if err != nil {
-		return stash.Piece{}, err
-	}
-	p, _, err := tx.Piece(stash.PieceID(id))
-	return p, err
+	return foundOne(tx, stash.WhatPiece, query, tx.Piece)
 }
 
 // FindPerson finds a person; see FindYarn.
 func (tx *Tx) FindPerson(query string) (stash.Person, error) {
-	id, err := tx.findOne(stash.WhatPerson, query)
+	return foundOne(tx, stash.WhatPerson, query, tx.Person)
+}
+
+// foundOne finds the one record of a kind that is meant, and reads it.
+func foundOne[ID ~string, T any](tx *Tx, what stash.What, query string,
+	read func(ID) (T, bool, error)) (T, error) {
+	id, err := tx.findOne(what, query)
 	if err != nil {
-		return stash.Person{}, err
+		return *new(T), err
 	}
-	p, _, err := tx.Person(stash.PersonID(id))
-	return p, err
+	record, _, err := read(ID(id))
+	return record, err
 }
 
 func (tx *Tx) findOne(what stash.What, query string) (string, error) {
