@@ -14,15 +14,18 @@ import (
 
 // report reckons how the stash went.
 func (m *bookMaker) report() (trend.Report, error) {
-	var all []trend.Package
-	err := m.tx.EachPostings(func(p stash.Package, postings []stash.Posting) error {
-		if p.Yarn != "" { // else its coming was undone
-			all = append(all, trend.Package{Package: p, Fibre: m.s.Yarns[p.Yarn].Fibre,
-				Postings: postings})
-		}
-		return nil
-	})
-	return trend.Of(all, m.tx.Now()), err
+	var err error
+	packages := func(yield func(trend.Package) bool) {
+		err = m.tx.EachPostings(func(p stash.Package, postings []stash.Posting) error {
+			if p.Yarn != "" { // else its coming was undone
+				yield(trend.Package{Package: p, Fibre: m.s.Yarns[p.Yarn].Fibre,
+					Postings: postings})
+			}
+			return nil
+		})
+	}
+	r := trend.Of(packages, m.tx.Now())
+	return r, err
 }
 
 func (m *bookMaker) plots() ([]book.Plot, error) {

@@ -65,11 +65,7 @@ func showTrend(k *call) error {
 		if err != nil {
 			return err
 		}
-		m := &bookMaker{k: k, tx: tx, s: s}
-		if err := m.read(); err != nil {
-			return err
-		}
-		r, err := m.report()
+		r, err := (&bookMaker{k: k, tx: tx, s: s}).report()
 		if err != nil {
 			return err
 		}

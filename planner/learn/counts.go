@@ -137,7 +137,7 @@ func (s Shelf) oneYarn(p stash.Piece) (use, bool) {
 	gave, several := map[stash.PackageID]measure.Mass{}, false
 	var u use
 	for _, d := range p.Finish.Debits {
-		yarn := s.Packages[d.Package].Yarn
+		yarn := s.Package(d.Package).Yarn
 		if !d.Measured || yarn == "" || u.yarn != "" && u.yarn != yarn {
 			return use{}, false
 		}
@@ -145,7 +145,7 @@ func (s Shelf) oneYarn(p stash.Piece) (use, bool) {
 		several = several || roles(p.Finish.Debits, d.Package) > 1
 	}
 	for id, mass := range gave {
-		u.mass += max(mass, s.Packages[id].UsedIn[p.ID])
+		u.mass += max(mass, s.Package(id).UsedIn[p.ID])
 	}
 	return u, several && u.mass > 0
 }
@@ -184,7 +184,7 @@ func (s Shelf) warpLength(p stash.Piece, yarn stash.YarnID, yarns int) float64 {
 	var length float64
 	var planned []stash.PackageID
 	for _, a := range p.Plan.Allotments {
-		if s.Packages[a.Package].Yarn == yarn && a.Warp > 0 {
+		if s.Package(a.Package).Yarn == yarn && a.Warp > 0 {
 			length += mm(a.Warp)
 			planned = append(planned, a.Package)
 		}
@@ -200,7 +200,7 @@ func (s Shelf) warpLength(p stash.Piece, yarn stash.YarnID, yarns int) float64 {
 func (s Shelf) asPlanned(p stash.Piece, yarn stash.YarnID, planned []stash.PackageID) bool {
 	var took []stash.PackageID
 	for _, d := range p.Finish.Debits {
-		if d.Role == stash.RoleWarp && s.Packages[d.Package].Yarn == yarn {
+		if d.Role == stash.RoleWarp && s.Package(d.Package).Yarn == yarn {
 			took = append(took, d.Package)
 		}
 	}

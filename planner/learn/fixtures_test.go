@@ -28,7 +28,7 @@ func yarnOf(id stash.YarnID, f fibre.ID, count measure.Count) stash.Yarn {
 // shelf holds three wools, a cotton and a linen, each with a package for the warp
 // and one for the weft.
 func shelf() Shelf {
-	s := Shelf{Yarns: map[stash.YarnID]stash.Yarn{}, Packages: map[stash.PackageID]stash.Package{},
+	s := Shelf{Yarns: map[stash.YarnID]stash.Yarn{}, Packages: map[stash.PackageID]*stash.Package{},
 		Settings: stash.DefaultSettings()}
 	for _, y := range []stash.Yarn{
 		yarnOf("oat", "wool", 250*measure.Tex), yarnOf("slate", "wool", 250*measure.Tex),
@@ -39,7 +39,7 @@ func shelf() Shelf {
 		s.Yarns[y.ID] = y
 		for _, role := range []string{"warp", "weft"} {
 			id := stash.PackageID(string(y.ID) + " " + role)
-			s.Packages[id] = stash.Package{ID: id, PackageFacts: stash.PackageFacts{Yarn: y.ID}}
+			s.Packages[id] = &stash.Package{ID: id, PackageFacts: stash.PackageFacts{Yarn: y.ID}}
 		}
 	}
 	return s

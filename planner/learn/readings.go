@@ -156,7 +156,7 @@ func (s Shelf) weighed(p stash.Piece, role stash.Role,
 		if d.Role != role {
 			continue
 		}
-		yarn := s.Packages[d.Package].Yarn
+		yarn := s.Package(d.Package).Yarn
 		if !d.Measured || yarn == "" || roles(p.Finish.Debits, d.Package) > 1 {
 			return nil, false
 		}
@@ -191,7 +191,7 @@ func (s Shelf) used(p stash.Piece, d stash.Debit,
 	if earlier != nil {
 		return d.Mass + earlier[d.Package]
 	}
-	return max(d.Mass, s.Packages[d.Package].UsedIn[p.ID])
+	return max(d.Mass, s.Package(d.Package).UsedIn[p.ID])
 }
 
 func roles(debits []stash.Debit, id stash.PackageID) int {

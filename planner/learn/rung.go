@@ -11,7 +11,7 @@ import (
 // Shelf is what is known of the yarn that pieces are made of.
 type Shelf struct {
 	Yarns    map[stash.YarnID]stash.Yarn
-	Packages map[stash.PackageID]stash.Package
+	Packages map[stash.PackageID]*stash.Package
 	// Settings give twist and knot of a fringe, the doubt of a count by its
 	// source and the step of the scale.
 	Settings stash.Settings
@@ -114,11 +114,28 @@ func (s Shelf) pieceKey(p stash.Piece) key {
 	return s.keyOf(p.Plan.Spec, warp, weft)
 }
 
+// ByID are packages by their ids.
+func ByID(packages []stash.Package) map[stash.PackageID]*stash.Package {
+	byID := make(map[stash.PackageID]*stash.Package, len(packages))
+	for i := range packages {
+		byID[packages[i].ID] = &packages[i]
+	}
+	return byID
+}
+
+// Package is the package with an id, nothing where it is not known.
+func (s Shelf) Package(id stash.PackageID) stash.Package {
+	if p := s.Packages[id]; p != nil {
+		return *p
+	}
+	return stash.Package{}
+}
+
 func (s Shelf) debited(p stash.Piece, role stash.Role) []stash.YarnID {
 	var ids []stash.YarnID
 	for _, d := range p.Finish.Debits {
 		if d.Role == role && d.Mass > 0 {
-			ids = append(ids, s.Packages[d.Package].Yarn)
+			ids = append(ids, s.Package(d.Package).Yarn)
 		}
 	}
 	return unique(ids)
@@ -128,7 +145,7 @@ func (s Shelf) allotted(plan *stash.Plan, takes func(stash.Allotment) bool) []st
 	var ids []stash.YarnID
 	for _, a := range plan.Allotments {
 		if takes(a) {
-			ids = append(ids, s.Packages[a.Package].Yarn)
+			ids = append(ids, s.Package(a.Package).Yarn)
 		}
 	}
 	return unique(ids)
@@ -138,7 +155,7 @@ func (s Shelf) named(refs []stash.Ref) []stash.YarnID {
 	var ids []stash.YarnID
 	for _, r := range refs {
 		if r.Package != "" {
-			ids = append(ids, s.Packages[r.Package].Yarn)
+			ids = append(ids, s.Package(r.Package).Yarn)
 			continue
 		}
 		ids = append(ids, r.Yarn)

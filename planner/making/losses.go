@@ -26,11 +26,7 @@ type Loss struct {
 }
 
 func (s Shelf) learning() learn.Shelf {
-	packages := make(map[stash.PackageID]stash.Package, len(s.Packages))
-	for _, p := range s.Packages {
-		packages[p.ID] = p
-	}
-	return learn.Shelf{Yarns: s.Yarns, Packages: packages, Settings: s.Settings}
+	return learn.Shelf{Yarns: s.Yarns, Packages: learn.ByID(s.Packages), Settings: s.Settings}
 }
 
 // filling is a project with every loss, sett and pick count filled in that it leaves

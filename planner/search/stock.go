@@ -58,11 +58,11 @@ func NewStock(shelf making.Shelf, q Query) *Stock {
 		st.places[shelf.Packages[i].ID] = i
 	}
 	if len(shelf.Pieces) > 0 {
-		st.learn.Packages = st.made()
+		st.learn.Packages = learn.ByID(shelf.Packages)
 	}
 	st.weaver = learn.NewWeaver(shelf.Pieces, st.learn)
 	for _, id := range st.teaches {
-		st.taught[st.learn.Packages[id].Yarn] = true
+		st.taught[st.learn.Package(id).Yarn] = true
 	}
 	for i := range shelf.Packages {
 		st.yarnAt[i] = st.place(shelf.Packages[i].Yarn)
@@ -91,15 +91,6 @@ func (st *Stock) place(id stash.YarnID) int32 {
 	st.yarnPlaces[id] = at
 	st.yarns = append(st.yarns, spun{y, strips(y), sort})
 	return at
-}
-
-// made are the packages of the stock by their ids.
-func (st *Stock) made() map[stash.PackageID]stash.Package {
-	out := make(map[stash.PackageID]stash.Package, len(st.shelf.Packages))
-	for _, p := range st.shelf.Packages {
-		out[p.ID] = p
-	}
-	return out
 }
 
 // sortOf says all that the figures of a yarn hang on.

@@ -5,6 +5,7 @@
 package trend
 
 import (
+	"iter"
 	"math"
 	"time"
 
@@ -52,11 +53,11 @@ type Report struct {
 	Pace Pace
 }
 
-// Of reckons the report of packages up to a moment.
-func Of(packages []Package, now time.Time) Report {
+// Of reckons the report of packages, told of one after the other, up to a moment.
+func Of(packages iter.Seq[Package], now time.Time) Report {
 	var r Report
 	months, shares, ages := map[time.Time]*Month{}, map[string]*Share{}, map[int]*Share{}
-	for _, p := range packages {
+	for p := range packages {
 		parts := partsOf(p.Fibre)
 		for _, posting := range p.Postings {
 			f := flowOf(posting)

@@ -1,6 +1,7 @@
 package trend
 
 import (
+	"slices"
 	"testing"
 	"time"
 
@@ -50,7 +51,7 @@ func TestMonthsAddUpToWhatIsHeld(t *testing.T) {
 			posting("2026-03-08", stash.Account{In: 50 * measure.Gram, Held: 50 * measure.Gram}),
 		},
 	}
-	r := Of([]Package{p}, now)
+	r := Of(slices.Values([]Package{p}), now)
 	if first := r.Months[0]; first.First.Format("2006-01") != "2025-03" || first.In != kilo {
 		t.Errorf("it counts from %s", first.First)
 	}
@@ -139,7 +140,7 @@ func TestNothingIsLostOnTheWay(t *testing.T) {
 			}
 			all = append(all, p)
 		}
-		r := Of(all, now)
+		r := Of(slices.Values(all), now)
 		if r.Held() != held {
 			t.Fatalf("%d held, want %d", r.Held(), held)
 		}
