@@ -14,15 +14,18 @@ import (
 // day by when it was recorded, what is of one moment by the events. It holds the
 // text and not the moves.
 type Ordered struct {
-	text  []byte
+	part  []byte // of the text, the last one
 	items []written
 }
 
-// written is where the text of a move lies, and where it belongs.
+// partSize is how much text is held in one piece, in bytes.
+const partSize = 1 << 20
+
+// written is the text of a move, and where it belongs.
 type written struct {
-	day, at    moment
-	id         [26]byte
-	begin, end int
+	day, at moment
+	id      [26]byte
+	text    []byte
 }
 
 // moment is a time that can be compared and holds no pointer.
@@ -39,11 +42,15 @@ func (m moment) compare(o moment) int {
 
 // Add appends what is written of a move.
 func (o *Ordered) Add(m Move, write func(text []byte) []byte) {
-	w := written{day: momentOf(m.Day), at: momentOf(m.Posting.Event.At), begin: len(o.text)}
+	if cap(o.part)-len(o.part) < partSize/16 {
+		o.part = make([]byte, 0, partSize)
+	}
+	w := written{day: momentOf(m.Day), at: momentOf(m.Posting.Event.At)}
 	id := m.Posting.Event.ID()
 	stash.Base32.Encode(w.id[:], id[:])
-	o.text = write(o.text)
-	w.end = len(o.text)
+	begin := len(o.part)
+	o.part = write(o.part)
+	w.text = o.part[begin:]
 	o.items = append(o.items, w)
 }
 
@@ -53,7 +60,7 @@ func (o *Ordered) WriteTo(w io.Writer) (n int64, err error) {
 		return cmp.Or(a.day.compare(b.day), a.at.compare(b.at), bytes.Compare(a.id[:], b.id[:]))
 	})
 	for _, x := range o.items {
-		m, err := w.Write(o.text[x.begin:x.end])
+		m, err := w.Write(x.text)
 		if n += int64(m); err != nil {
 			return n, err
 		}
