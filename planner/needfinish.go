@@ -48,7 +48,7 @@ func (s Spec) finishLine(f Finish, web frac) Allowance {
 		why += " and " + row.more.String()
 	}
 	return Allowance{row.name, measure.Length(edges) * f.perEdge(web), why +
-		fmt.Sprintf(" for %s (%s)", counted(edges, "edge"), row.source)}
+		fmt.Sprintf(" for %s (%s)", measure.Counted(edges, "edge"), row.source)}
 }
 
 // covered is how many ends of a piece have a finish over the cut edge. Hem-stitching holds

@@ -1,8 +1,6 @@
 package planner
 
 import (
-	"strconv"
-
 	"endsmeet/stash/measure"
 )
 
@@ -15,12 +13,12 @@ func (s Spec) warpLines() []Allowance {
 	taken := measure.Length(s.taking().ceil(int64(s.woven())))
 	front, back := s.Slack(s.Loom.Front), s.Slack(s.Loom.Back)
 	return spoken([]Allowance{
-		{"cloth", n * s.Size.Length, counted(s.Pieces, "piece") + " at finished length"},
-		{"hems", n * s.Edges.Hem, "turned in, for " + counted(s.Pieces, "piece")},
+		{"cloth", n * s.Size.Length, measure.Counted(s.Pieces, "piece") + " at finished length"},
+		{"hems", n * s.Edges.Hem, "turned in, for " + measure.Counted(s.Pieces, "piece")},
 		{"wet shrinkage", relaxed - cloth, "divided by 1 less " + s.Losses.WetLength.String()},
 		{"take-up", taken - relaxed, s.Losses.WarpTakeUp.String() +
 			" of the cloth, over and under the weft"},
-		{"between pieces", (n - 1) * s.gap(), "fringes or gap, " + counted(s.Pieces-1, "time")},
+		{"between pieces", (n - 1) * s.gap(), "fringes or gap, " + measure.Counted(s.Pieces-1, "time")},
 		{"front waste", front, "tied on, cannot be woven; the fringe is cut from it as far as it goes"},
 		{"front fringe", max(0, s.Edges.Start().Raw()-front),
 			"what the front waste does not cover"},
@@ -50,12 +48,4 @@ func spoken(lines []Allowance) []Allowance {
 		}
 	}
 	return kept
-}
-
-// counted is a number with its noun.
-func counted(n int, noun string) string {
-	if n == 1 {
-		return "1 " + noun
-	}
-	return strconv.Itoa(n) + " " + noun + "s"
 }

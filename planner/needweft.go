@@ -31,7 +31,7 @@ func (s Spec) weftLines(threaded int) []Allowance {
 		flat, crimped = 0, 0
 	}
 	return spoken(append([]Allowance{
-		{"picks", flat, s.width() + ", " + counted(s.Weft.strands(), "strand") + " in each pick"},
+		{"picks", flat, s.width() + ", " + measure.Counted(s.Weft.strands(), "strand") + " in each pick"},
 		{"take-up", crimped - flat, s.Losses.WeftTakeUp.String() +
 			" of the width, over and under the warp"},
 	}, s.weftFixed(a)...))
@@ -47,7 +47,7 @@ func (s Spec) weftFixed(a across) []Allowance {
 		lines = append(lines, s.finishLine(f, a.web))
 	}
 	return append(lines, Allowance{"joins", measure.Length(s.Weft.Joins) * s.Weft.Overlap,
-		counted(s.Weft.Joins, "overlap")})
+		measure.Counted(s.Weft.Joins, "overlap")})
 }
 
 // sampleWeft is the weft that the sample takes.

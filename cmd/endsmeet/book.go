@@ -142,7 +142,7 @@ func (m *bookMaker) read() error {
 		}
 	}
 	slices.SortFunc(m.items, func(a, b show.Item) int {
-		return cmp.Or(show.Naturally(a.Tag, b.Tag), strings.Compare(string(a.ID), string(b.ID)))
+		return cmp.Or(stash.Naturally(a.Tag, b.Tag), strings.Compare(string(a.ID), string(b.ID)))
 	})
 	if m.photos, err = newestSmall(m.tx); err != nil {
 		return err
@@ -183,7 +183,7 @@ func (m *bookMaker) bins() []book.Bin {
 		if (a == "") != (b == "") {
 			return len(b) - len(a)
 		}
-		return show.Naturally(a, b)
+		return stash.Naturally(a, b)
 	})
 	var out []book.Bin
 	for _, name := range names {
@@ -267,7 +267,7 @@ func (m *bookMaker) fibres() []book.Fibre {
 	var out []book.Fibre
 	for name, yarns := range byFibre {
 		slices.SortFunc(yarns, func(a, b book.Yarn) int {
-			return cmp.Or(show.Naturally(a.Name, b.Name), strings.Compare(a.Anchor, b.Anchor))
+			return cmp.Or(stash.Naturally(a.Name, b.Name), strings.Compare(a.Anchor, b.Anchor))
 		})
 		out = append(out, book.Fibre{Name: name, Yarns: yarns})
 	}
@@ -320,7 +320,7 @@ func (m *bookMaker) lives() map[stash.YarnID][]book.Happening {
 	for _, life := range out {
 		slices.SortFunc(life, func(a,
 			b book.Happening) int {
-			return cmp.Or(strings.Compare(a.Day, b.Day), show.Naturally(a.Text, b.Text))
+			return cmp.Or(strings.Compare(a.Day, b.Day), stash.Naturally(a.Text, b.Text))
 		})
 	}
 	return out

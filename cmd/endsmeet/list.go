@@ -143,7 +143,7 @@ func order(key string) (func(a, b show.ListLine) int, error) {
 			stash.Clean(key))
 	}
 	return func(a, b show.ListLine) int {
-		return cmp.Or(first(a, b), show.Naturally(a.Tag, b.Tag),
+		return cmp.Or(first(a, b), stash.Naturally(a.Tag, b.Tag),
 			strings.Compare(string(a.ID), string(b.ID)))
 	}, nil
 }

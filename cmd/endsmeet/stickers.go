@@ -314,7 +314,7 @@ func binStickers(items []show.Item) []sticker.Sticker {
 		}
 		tags[bin] = append(tags[bin], it.Tag)
 	}
-	slices.SortFunc(names, show.Naturally)
+	slices.SortFunc(names, stash.Naturally)
 	var out []sticker.Sticker
 	for _, bin := range names {
 		out = append(out, sticker.Sticker{Code: bin, Large: bin,

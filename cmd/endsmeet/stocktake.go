@@ -106,7 +106,7 @@ func (k *call) stockRoom(tx *sqlite.Tx, bin string) (*show.Stockroom, error) {
 		bins = append(bins, p.Bin)
 	}
 	slices.SortFunc(room.Order, func(a, b stash.PackageID) int {
-		return cmp.Or(show.Naturally(room.Items[a].Tag, room.Items[b].Tag),
+		return cmp.Or(stash.Naturally(room.Items[a].Tag, room.Items[b].Tag),
 			strings.Compare(string(a), string(b)))
 	})
 	if len(room.Order) == 0 {

@@ -147,6 +147,6 @@ func allYarns(tx *sqlite.Tx, of map[stash.YarnID][]stash.Package) ([]asked, erro
 			out = append(out, yarnAsked(y, of[y.ID]))
 		}
 	}
-	slices.SortStableFunc(out, func(a, b asked) int { return show.Naturally(a.tags[0], b.tags[0]) })
+	slices.SortStableFunc(out, func(a, b asked) int { return stash.Naturally(a.tags[0], b.tags[0]) })
 	return out, err
 }

@@ -290,7 +290,7 @@ func countFigure(y stash.Yarn, id stash.YarnID, base, doubt float64, b belief,
 	if y.Tex() > 0 {
 		sd = math.Min(sd, math.Max(doubt, math.Sqrt(b.vari[0])))
 	}
-	basis := "weighed against the length woven in " + counted(pieces, "piece")
+	basis := "weighed against the length woven in " + measure.Counted(pieces, "piece")
 	if y.Tex() > 0 {
 		basis = fmt.Sprintf("%s; drawn towards the recorded %v (%s)", basis, y.Tex(), recorded(y))
 	}

@@ -85,7 +85,7 @@ func (e estimator) sett(name string, d direction, of func(stash.Piece) measure.S
 	slices.Sort(all)
 	return SettFigure{
 		Name: name, Value: all[(len(all)-1)/2], Pieces: len(all),
-		Basis: counted(len(all), "piece") + " of this yarn and weave, the middle one",
+		Basis: measure.Counted(len(all), "piece") + " of this yarn and weave, the middle one",
 	}
 }
 

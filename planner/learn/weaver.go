@@ -7,6 +7,7 @@ import (
 
 	"endsmeet/planner/levels"
 	"endsmeet/stash"
+	"endsmeet/stash/measure"
 )
 
 // Weaver is what the finished pieces of a weaver taught, ready to be asked. It is not
@@ -169,15 +170,8 @@ func (t tally) String() string {
 	}{{ofCloth, "of these yarns, weave and washing"}, {ofYarn, "of this yarn"},
 		{ofClass, "of like fibre"}} {
 		if n := t[at.rung]; n > 0 {
-			parts = append(parts, counted(n, "piece")+" "+at.of)
+			parts = append(parts, measure.Counted(n, "piece")+" "+at.of)
 		}
 	}
 	return strings.Join(parts, ", ")
-}
-
-func counted(n int, noun string) string {
-	if n == 1 {
-		return "1 " + noun
-	}
-	return fmt.Sprintf("%d %ss", n, noun)
 }

@@ -37,7 +37,7 @@ func (st *Stock) bundle(by bundling, facts stash.ProjectFacts, only naming) *bun
 	}
 	out.all = slices.DeleteFunc(out.all, func(b *bundle) bool { return len(b.packs) == 0 })
 	slices.SortStableFunc(out.all, func(a, b *bundle) int {
-		return cmp.Or(natural(a.label, b.label), cmp.Compare(a.packs[0].id, b.packs[0].id))
+		return cmp.Or(stash.Naturally(a.label, b.label), cmp.Compare(a.packs[0].id, b.packs[0].id))
 	})
 	for i, b := range out.all {
 		b.rank = i
@@ -80,7 +80,7 @@ func (st *Stock) put(b *bundle, p *stash.Package, facts stash.ProjectFacts) bool
 	one := pack{id: p.ID, mid: length, low: low,
 		strands: fit.Package{Knots: p.Knots, Longest: p.Longest}}
 	b.packs = append(b.packs, one)
-	if natural(p.Label(), b.label) < 0 {
+	if stash.Naturally(p.Label(), b.label) < 0 {
 		b.label = p.Label()
 	}
 	b.length += length

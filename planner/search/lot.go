@@ -1,7 +1,6 @@
 package search
 
 import (
-	"cmp"
 	"slices"
 	"strings"
 	"unicode"
@@ -239,31 +238,6 @@ func strips(y stash.Yarn) bool {
 
 func (g *gathering) leave(p *stash.Package, why string) {
 	g.leftOut = append(g.leftOut, making.LeftOut{ID: p.ID, Label: p.Label(), Reason: why})
-}
-
-// natural orders labels so that Y9 stands before Y10.
-func natural(a, b string) int {
-	for len(a) > 0 && len(b) > 0 {
-		na, nb := digits(a), digits(b)
-		if na > 0 && nb > 0 {
-			x, y := strings.TrimLeft(a[:na], "0"), strings.TrimLeft(b[:nb], "0")
-			if c := cmp.Or(cmp.Compare(len(x), len(y)), cmp.Compare(x, y)); c != 0 {
-				return c
-			}
-			a, b = a[na:], b[nb:]
-			continue
-		}
-		if a[0] != b[0] {
-			return cmp.Compare(a[0], b[0])
-		}
-		a, b = a[1:], b[1:]
-	}
-	return cmp.Compare(len(a), len(b))
-}
-
-// digits counts the digits that s begins with.
-func digits(s string) int {
-	return len(s) - len(strings.TrimLeft(s, "0123456789"))
 }
 
 // Low is the free length that a package has with 97.5 %, 0 where it is not known.

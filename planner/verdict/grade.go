@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"endsmeet/stash"
+	"endsmeet/stash/measure"
 )
 
 // Grade is a step of the one ladder on which every answer stands.
@@ -112,7 +113,7 @@ func (a Answer) worst() string {
 	}
 	text := strings.Join(whys[:min(len(whys), most)], "; ")
 	if more := len(whys) - most; more > 0 {
-		text += "; and " + plural(more, "more reason")
+		text += "; and " + measure.Counted(more, "more reason")
 	}
 	return sentence(text)
 }

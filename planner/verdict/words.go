@@ -22,13 +22,6 @@ func capital(text string) string {
 	return strings.ToUpper(text[:1]) + text[1:]
 }
 
-func plural(n int, word string) string {
-	if n == 1 {
-		return "1 " + word
-	}
-	return fmt.Sprintf("%d %ss", n, word)
-}
-
 // Odds writes a probability as so many chances, never as the certainty that it
 // is not.
 func Odds(p float64) string {

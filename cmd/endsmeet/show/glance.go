@@ -124,7 +124,7 @@ func tagsWhere(items []Item, is func(Item) bool) []string {
 			tags = append(tags, stash.Clean(it.Tag))
 		}
 	}
-	slices.SortFunc(tags, Naturally)
+	slices.SortFunc(tags, stash.Naturally)
 	return tags
 }
 

@@ -1,7 +1,6 @@
 package show
 
 import (
-	"cmp"
 	"fmt"
 	"io"
 	"math"
@@ -11,34 +10,6 @@ import (
 	"endsmeet/stash"
 	"endsmeet/stash/measure"
 )
-
-// Naturally compares texts with the numbers in them by value: Y2 before Y10.
-func Naturally(a, b string) int {
-	for a != "" && b != "" {
-		da, db := digits(a), digits(b)
-		if da > 0 && db > 0 {
-			na, nb := strings.TrimLeft(a[:da], "0"), strings.TrimLeft(b[:db], "0")
-			if c := cmp.Or(cmp.Compare(len(na), len(nb)), strings.Compare(na, nb)); c != 0 {
-				return c
-			}
-			a, b = a[da:], b[db:]
-			continue
-		}
-		if a[0] != b[0] {
-			return cmp.Compare(a[0], b[0])
-		}
-		a, b = a[1:], b[1:]
-	}
-	return cmp.Compare(len(a), len(b))
-}
-
-func digits(s string) int {
-	n := 0
-	for n < len(s) && s[n] >= '0' && s[n] <= '9' {
-		n++
-	}
-	return n
-}
 
 // shelfSum is what there is of items in all. Of what is overdrawn or was never
 // weighed nothing is counted.
