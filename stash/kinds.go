@@ -35,6 +35,7 @@ const (
 	KindLoom     Kind = "loom"     // read on the loom, or whether to learn from it: LoomReading
 	KindPass     Kind = "pass"     // a finished piece is given away or sold: Passing
 	KindPhoto    Kind = "photo"    // a photo of a yarn, a package or a piece: Pictured
+	KindRedate   Kind = "redate"   // the dates that a wrong clock gave are mended: Redate
 )
 
 // foldVersion changes with every change of what events are folded into, so
@@ -170,6 +171,7 @@ const (
 	ClassMove  Class = 2 // what a package holds
 	ClassMake  Class = 3 // the life of a piece
 	ClassOther Class = 4 // a kind that this version does not know
+	ClassDates Class = 5 // the dates of other events
 )
 
 // Touch names a subject that an event is folded into.
@@ -219,8 +221,15 @@ func Touches(l Line) []Touch {
 		return touchFinish(l)
 	case KindUndo:
 		return touchUndo(l)
+	case KindRedate:
+		return touchRedate(l)
 	}
 	return []Touch{{l.Of, "", ClassOther}}
+}
+
+// Moves says whether an event is a movement of a package.
+func (l Line) Moves(id PackageID) bool {
+	return slices.Contains(Touches(l), Touch{Subject(id), WhatPackage, ClassMove})
 }
 
 func touchNew(s Subject) []Touch {
@@ -254,6 +263,16 @@ func touchUndo(l Line) []Touch {
 		return []Touch{{l.Of, "", ClassOther}}
 	}
 	return nil
+}
+
+// touchRedate: what a mended event touches only the store can tell. All redates are
+// found by one subject.
+func touchRedate(l Line) []Touch {
+	var r Redate
+	if jsonv2.Unmarshal(l.Body, &r) != nil {
+		return []Touch{{l.Of, "", ClassOther}}
+	}
+	return []Touch{{SettingsSubject, WhatSettings, ClassDates}}
 }
 
 func touchWind(l Line) []Touch {

@@ -9,6 +9,7 @@ func commands(e *environment) []*cli.Command {
 		receiveCommand(e), weighCommand(e), stocktakeCommand(e), useCommand(e), discardCommand(e),
 		giveCommand(e), lendCommand(e),
 		returnCommand(e), windCommand(e), setCommand(e), retireCommand(e), undoCommand(e),
+		redateCommand(e),
 		listCommand(e), showCommand(e), historyCommand(e), worthCommand(e), yearCommand(e),
 		bookCommand(e), stickersCommand(e), trendCommand(e), photoCommand(e), checkCommand(e),
 		projectCommand(e), planCommand(e), startCommand(e), finishCommand(e), anotherCommand(e),

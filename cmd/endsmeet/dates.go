@@ -6,6 +6,7 @@ import (
 
 	"endsmeet/planner/making"
 	"endsmeet/stash"
+	"endsmeet/stash/sqlite"
 	"endsmeet/stash/written"
 )
 
@@ -63,12 +64,13 @@ func noDay(err error, d written.Date) string {
 // never before what was known of them when it was recorded and is dated ahead of
 // this machine's clock. No clock keeps anything from being recorded: it is put
 // where it belongs, and asked about.
-func (k *call) afterKnown(at, begun time.Time, packages ...stash.Package) time.Time {
+func (k *call) afterKnown(tx *sqlite.Tx, at, begun time.Time,
+	packages ...stash.Package) time.Time {
 	at = k.withinSaid(at, begun)
 	last, name := begun, "the piece"
 	for _, p := range packages {
 		at = k.withinSaid(at, p.Arrived)
-		if t := time.UnixMilli(p.Last.At); len(p.Heads) > 0 && t.After(last) {
+		if t := tx.LastMoved(p); t.After(last) {
 			last, name = t, p.Label()
 		}
 	}
@@ -80,7 +82,8 @@ func (k *call) afterKnown(at, begun time.Time, packages ...stash.Package) time.T
 	if last.Sub(now) < stash.ClockSlack {
 		return last
 	}
-	k.note("this machine's clock says %s, and %s has an entry of %s: one of the two is wrong\n  recorded right after that entry", minute(now), name, minute(last))
+	k.note("this machine's clock says %s, and %s has an entry of %s: one of the two is wrong\n  recorded right after that entry; if that one is wrong: %s", minute(now), name, minute(last),
+		stash.Command("redate", last.Format(time.DateOnly), now.Format(time.DateOnly)))
 	return last
 }
 

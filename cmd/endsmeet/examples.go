@@ -68,6 +68,13 @@ var examples = map[string][]example{
 		{"undo", "The last command, whatever it recorded."},
 		{"undo", "And the one before."},
 	},
+	"redate": {
+		{"use Y01 12g --on 2036-11-25", ""},
+		{"redate 2036-11-25 2026-11-28 --dry-run", "Look first what would change."},
+		{"redate 2036-11-25 2026-11-28", "The clock was ten years ahead that day."},
+		{"use Y01 2g --on 2036-11-26", ""}, {"use Y02 2g --on 2036-11-27", ""},
+		{"redate 2036-11-26 2026-11-28 --through 2036-11-27 --machine this", "Two days of it."},
+	},
 	"stocktake": {
 		{"stocktake A1 --from a1.txt", "A bin, from a list with a tag and a weight on each line."},
 	},

@@ -73,7 +73,7 @@ func finish(k *call) error {
 		if err != nil {
 			return err
 		}
-		at := k.afterKnown(at, piece.StartedAt, packagesOf(shelf, piece.Plan.Packages())...)
+		at := k.afterKnown(tx, at, piece.StartedAt, packagesOf(shelf, piece.Plan.Packages())...)
 		if at.Before(piece.StartedAt) {
 			return stash.Refuse(stash.CodeInput, "give a later --on",
 				"%s went on the loom on %s, after that", piece.Name,

@@ -25,6 +25,7 @@ const (
 var ways = map[string]string{
 	"receive": neither, "weigh": neither, "stocktake": neither, "worth": neither, "year": neither,
 	"discard": neither, "return": neither, "set": neither, "undo": neither,
+	"redate": neither,
 	"wind":   neither, // onto a package of the same yarn and lot
 	"retire": neither, // what is left of it goes to nobody in particular
 	"use":    asksAndBlocks, "give": asksAndBlocks, "lend": asksAndBlocks,

@@ -218,6 +218,8 @@ func (k *call) describe(tx *sqlite.Tx, e stash.Event) (string, error) {
 		return "a rule was set aside for " + name, nil
 	case stash.KindUndo:
 		return k.describeUndo(tx, e)
+	case stash.KindRedate:
+		return describeRedate(e, k.env.now().Location()), nil
 	}
 	return fmt.Sprintf("%s %s", e.Kind, name), nil
 }

@@ -72,7 +72,7 @@ func (k *call) loan(draft drafting, word string, ask gate) error {
 		if err != nil {
 			return err
 		}
-		m.At = k.afterKnown(at, time.Time{}, p)
+		m.At = k.afterKnown(tx, at, time.Time{}, p)
 		if err := k.credible(p, m); err != nil {
 			return err
 		}

@@ -28,6 +28,7 @@ var recording = [][]string{
 	{"loom", "band 1", "--woven", "20cm"}, {"finish", "band 1", "--length", "70cm"},
 	{"give", "band 1", "--to", "a guild"}, {"config", "maker=somebody"},
 	{"photo", "add", "O-1", conePicture}, {"import", fortyYarns},
+	{"redate", "today", "yesterday", "--machine", "this"},
 }
 
 // conePicture is a JPEG with notes of a camera in it.

@@ -44,7 +44,7 @@ func retire(k *call) error {
 		if err := tx.Unpromised(p); err != nil {
 			return err
 		}
-		d, err := p.Retire(stash.Move{At: k.afterKnown(at, time.Time{}, p), Leftover: rest,
+		d, err := p.Retire(stash.Move{At: k.afterKnown(tx, at, time.Time{}, p), Leftover: rest,
 			Note: k.String("note")})
 		if err != nil {
 			return err

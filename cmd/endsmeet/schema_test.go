@@ -35,7 +35,7 @@ var recordingAnswers = [][]string{
 	{"finish", "mat 1", "--length", "30cm", "--width", "19cm"},
 	{"person", "add", "Ida", "--rule", "no mohair"}, {"person", "set", "Ida", "note=asked"},
 	{"worth"}, {"worth", "O"}, {"worth", "mat 1"}, {"year"}, {"due"}, {"next"},
-	{"unmarked"}, {"like", "O"}, {"trend"}, {"photo", "list"}, {"plan", "mat", "--reserve"},
+	{"redate", "today", "yesterday", "--machine", "this"}, {"unmarked"}, {"like", "O"}, {"trend"}, {"photo", "list"}, {"plan", "mat", "--reserve"},
 }
 
 // schemaOf makes the schema of an answer from its type. Of keys that the code may

@@ -110,7 +110,7 @@ func (k *call) putOnLoom(tx *sqlite.Tx, s making.Shelf, piece stash.Piece, v ver
 		return r, err
 	}
 	yarn := packagesOf(s, piece.Plan.Packages())
-	at = k.afterKnown(at, time.Time{}, yarn...)
+	at = k.afterKnown(tx, at, time.Time{}, yarn...)
 	if err := thereBy(at, yarn); err != nil {
 		return r, err
 	}

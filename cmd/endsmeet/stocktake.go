@@ -191,7 +191,7 @@ func (k *call) recordCounted(tx *sqlite.Tx, room *show.Stockroom, c stockReading
 	if c.Raw == "" {
 		note = k.String("note")
 	}
-	d, err := p.Weigh(stash.Move{At: k.afterKnown(c.At, time.Time{}, p), Reading: c.reading(),
+	d, err := p.Weigh(stash.Move{At: k.afterKnown(tx, c.At, time.Time{}, p), Reading: c.reading(),
 		Note: note})
 	if err != nil {
 		return err

@@ -248,6 +248,7 @@ var recordingRuns = [][]string{
 	{"set", "Y01", "bin=A1"},
 	{"photo", "add", "Y01", "cone.jpg"},
 	{"undo"},
+	{"redate", "today", "yesterday", "--machine", "this"},
 	{"retire", "Y02", "--leftover", "lost"},
 	{"project", "set", "scarf", "length=60cm"},
 	{"share", "scarf", "--reserve"},

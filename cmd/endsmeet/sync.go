@@ -248,8 +248,8 @@ func (k *call) noteReport(r exchange.Report) {
 			show.Counted(r.PutBack, "file", "files"))
 	}
 	for _, name := range slices.Sorted(maps.Keys(r.Ahead)) {
-		k.note("the clock of %s runs ahead of this one by %s, or this one is late", name,
-			r.Ahead[name].Round(time.Second))
+		k.note("the clock of %s was %s than this one, or this one is late\n  if that one was wrong: %s",
+			name, show.AwayWords(r.Ahead[name]), stash.Command("redate", "DATE", "DATE")+" --machine "+show.Quoted(name))
 	}
 	for _, name := range slices.Compact(slices.Sorted(slices.Values(r.Shut))) {
 		k.note("%s was removed and still writes; that is not taken in", name)

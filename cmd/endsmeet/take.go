@@ -55,7 +55,7 @@ func (k *call) recordMove(word string, draft drafting, ask gate) error {
 		if err != nil {
 			return k.otherWords(tx, err)
 		}
-		m := stash.Move{At: k.afterKnown(at, time.Time{}, p), Note: k.String("note"),
+		m := stash.Move{At: k.afterKnown(tx, at, time.Time{}, p), Note: k.String("note"),
 			Force: k.Bool("force")}
 		if m.Mass, err = k.amountOf(tx, p, k.Args().Get(1)); err != nil {
 			return err

@@ -190,7 +190,7 @@ func undoable(tx *sqlite.Tx, events []stash.Event) error {
 				return err
 			}
 			for _, later := range past {
-				if !own[later.ID()] && !later.Undone && movesPackage(later.Event, t.Subject) {
+				if !own[later.ID()] && !later.Undone && later.Moves(stash.PackageID(t.Subject)) {
 					return stash.Refuse(stash.CodeRefused,
 						"undo that first: `endsmeet undo "+later.ID().String()[:8]+"`",
 						"a later %s hangs on this", later.Kind)
@@ -228,15 +228,6 @@ func unwoven(tx *sqlite.Tx, e stash.Event, own map[stash.EventID]bool) error {
 		}
 	}
 	return nil
-}
-
-func movesPackage(e stash.Event, id stash.Subject) bool {
-	for _, t := range stash.Touches(e.Line) {
-		if t.Subject == id && t.Class == stash.ClassMove {
-			return true
-		}
-	}
-	return false
 }
 
 func (k *call) describeAct(tx *sqlite.Tx, events []stash.Event) ([]string, error) {

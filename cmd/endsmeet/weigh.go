@@ -77,7 +77,7 @@ func (k *call) weighOne(tx *sqlite.Tx, name string, mass measure.Mass, at time.T
 	if k.Bool("net") {
 		r = stash.Reading{Net: &mass, Step: r.Step}
 	}
-	m := stash.Move{At: k.afterKnown(at, time.Time{}, p), Reading: r, Note: k.String("note")}
+	m := stash.Move{At: k.afterKnown(tx, at, time.Time{}, p), Reading: r, Note: k.String("note")}
 	d, err := p.Weigh(m)
 	if err == nil {
 		err = k.credible(p, m)

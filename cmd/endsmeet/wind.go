@@ -47,7 +47,7 @@ func wind(k *call) error {
 		if err != nil {
 			return err
 		}
-		m.At = k.afterKnown(at, time.Time{}, p, onto)
+		m.At = k.afterKnown(tx, at, time.Time{}, p, onto)
 		k.tellSettled(m.At, p, onto)
 		d, err := p.Wind(m, into, fields)
 		if err != nil {

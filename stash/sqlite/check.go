@@ -121,14 +121,19 @@ func (tx *Tx) checkEvents(r *Report) error {
 	var said indexSums
 	var ahead aheadOfClock
 	undos := map[[2]stash.Act]bool{}
-	if _, err := tx.reversals(); err != nil {
+	dates, err := tx.redates()
+	if err == nil {
+		_, err = tx.reversals()
+	}
+	if err != nil {
 		return err
 	}
-	err := tx.walkChains(r, func(e *stash.Event) (err error) {
+	err = tx.walkChains(r, func(e *stash.Event) (err error) {
 		e.Line, err = stash.DecodeLine(e.Raw)
 		said.add(e, undos)
-		if e.At.Sub(tx.now) > stash.ClockSlack && !tx.Undone(e.ActOf()) {
-			ahead.add(*e)
+		dated := dates.mended(*e)
+		if dated.At.Sub(tx.now) > stash.ClockSlack && !tx.Undone(e.ActOf()) {
+			ahead.add(dated)
 		}
 		return err
 	})
@@ -213,9 +218,10 @@ func (tx *Tx) tellAhead(r *Report, ahead aheadOfClock) {
 		return
 	}
 	r.note("ahead", string(first.Of),
-		"%d of the entries are dated ahead of this machine's clock, which says %s; the first is %s of %s (%s): was a clock wrong? Undo it and record it again with --on",
+		"%d of the entries are dated ahead of this machine's clock, which says %s; the first is %s of %s (%s): was a clock wrong? %s moves them to the right day",
 		ahead.n, tx.now.Format("2006-01-02 15:04"), first.Kind,
-		first.At.In(tx.now.Location()).Format("2006-01-02 15:04"), first.ID().String()[:8])
+		first.At.In(tx.now.Location()).Format("2006-01-02 15:04"), first.ID().String()[:8],
+		stash.Command("redate", first.At.In(tx.now.Location()).Format(time.DateOnly), "DATE"))
 }
 
 // checkEnds looks for the event at the end of every lane.

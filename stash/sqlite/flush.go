@@ -25,7 +25,7 @@ type foldJob struct {
 }
 
 // work is what a batch does with each of its jobs.
-type work func(*foldJob, stash.Env) error
+type work func(*foldJob, *lockedEnv) error
 
 // batch is some jobs that are folded at one time.
 type batch struct {
@@ -133,9 +133,9 @@ func (b *batch) finish(env *lockedEnv, done func(*foldJob) error) error {
 }
 
 // view folds a job, if it is not, and puts the state into JSON.
-func (j *foldJob) view(env stash.Env) (err error) {
+func (j *foldJob) view(env *lockedEnv) (err error) {
 	if j.state == nil {
-		if err := j.decode(); err != nil {
+		if err := j.decode(env.dates); err != nil {
 			return err
 		}
 		j.state = foldEvents(j.id, j.what, j.facts, j.moves, env)
@@ -148,8 +148,8 @@ func (j *foldJob) view(env stash.Env) (err error) {
 }
 
 // replay gives the postings of a package.
-func (j *foldJob) replay(env stash.Env) error {
-	if err := j.decode(); err != nil {
+func (j *foldJob) replay(env *lockedEnv) error {
+	if err := j.decode(env.dates); err != nil {
 		return err
 	}
 	p, postings := stash.Postings(stash.PackageID(j.id), j.facts, j.moves, env)
@@ -158,20 +158,8 @@ func (j *foldJob) replay(env stash.Env) error {
 }
 
 // decode reads the lines of a job that were not read yet.
-func (j *foldJob) decode() error {
-	return cmp.Or(decodeAll(j.facts), decodeAll(j.moves))
-}
-
-// decodeAll reads the lines that were not read yet.
-func decodeAll(events []stash.Event) (err error) {
-	for i := range events {
-		if e := &events[i]; e.Kind == "" {
-			if e.Line, err = stash.DecodeLine(e.Raw); err != nil {
-				return err
-			}
-		}
-	}
-	return nil
+func (j *foldJob) decode(dates *redates) error {
+	return cmp.Or(dates.decode(j.facts), dates.decode(j.moves))
 }
 
 // foldEvents folds a subject from all its events. Only those of a package are
@@ -208,11 +196,16 @@ type lockedEnv struct {
 	tx        *Tx
 	lives     map[stash.PieceID]stash.Life
 	reversals *undoTable
+	dates     *redates
 }
 
 func (tx *Tx) lockedEnv() (*lockedEnv, error) {
+	dates, err := tx.redates()
+	if err != nil {
+		return nil, err
+	}
 	u, err := tx.reversals()
-	return &lockedEnv{tx: tx, lives: map[stash.PieceID]stash.Life{}, reversals: u}, err
+	return &lockedEnv{tx: tx, lives: map[stash.PieceID]stash.Life{}, reversals: u, dates: dates}, err
 }
 
 // read makes the next batch out of the first jobs.

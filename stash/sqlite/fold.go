@@ -54,8 +54,12 @@ func (tx *Tx) fold(n int64, e stash.Event) error {
 			return err
 		}
 	}
-	if e.Kind == stash.KindUndo {
+	switch e.Kind {
+	case stash.KindUndo:
 		return tx.foldUndo(n, e)
+	case stash.KindRedate:
+		tx.dates = nil
+		return tx.unfoldDates(e)
 	}
 	return nil
 }
@@ -191,7 +195,11 @@ func (tx *Tx) resolve(n int64, v *entry) error {
 	if _, err := tx.readEvents([]*foldJob{j}); err != nil {
 		return err
 	}
-	if err := j.decode(); err != nil {
+	dates, err := tx.redates()
+	if err != nil {
+		return err
+	}
+	if err := j.decode(dates); err != nil {
 		return err
 	}
 	v.state, v.stale = foldEvents(v.subject, v.what, j.facts, j.moves, tx), false

@@ -15,7 +15,7 @@ import (
 
 func TestARealFullDiskSaysSo(t *testing.T) {
 	folder := t.TempDir()
-	if os.Geteuid() != 0 || syscall.Mount("tmpfs", folder, "tmpfs", 0, "size=256k") != nil {
+	if os.Geteuid() != 0 || syscall.Mount("tmpfs", folder, "tmpfs", 0, "size=512k") != nil {
 		t.Skip("no file system can be mounted here")
 	}
 	t.Cleanup(func() { _ = syscall.Unmount(folder, syscall.MNT_DETACH) })

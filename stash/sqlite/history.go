@@ -4,6 +4,7 @@ import (
 	"database/sql"
 	"slices"
 	"strings"
+	"time"
 
 	"endsmeet/stash"
 )
@@ -66,8 +67,12 @@ func (tx *Tx) ownLanes() (map[stash.Lane]bool, error) {
 // query reads the events that a query of eventColumns gives.
 func (tx *Tx) query(query string, args ...any) ([]stash.Event, error) {
 	var events []stash.Event
-	err := tx.each(query, args, func(rows *sql.Rows) error {
-		e, err := scanEvent(rows)
+	dates, err := tx.redates()
+	if err != nil {
+		return nil, err
+	}
+	err = tx.each(query, args, func(rows *sql.Rows) error {
+		e, err := dates.scan(rows)
 		events = append(events, e)
 		return err
 	})
@@ -207,4 +212,24 @@ func DraftUndo(events []stash.Event) stash.Draft {
 		u.Runs = append(u.Runs, stash.Run{Lane: e.Lane, First: e.Seq, Last: e.Seq})
 	}
 	return stash.Draft{Kind: stash.KindUndo, Of: events[0].Of, Body: u}
+}
+
+// LastMoved is when the last movement of a package happened that stands. A failure to
+// read it fails the transaction.
+func (tx *Tx) LastMoved(p stash.Package) time.Time {
+	last := time.UnixMilli(p.Last.At)
+	if len(p.Heads) == 0 || !last.After(tx.now) {
+		return last // nobody asks which of them stand
+	}
+	past, err := tx.History(stash.Subject(p.ID))
+	if err != nil {
+		_ = tx.fail(err)
+	}
+	last = time.Time{}
+	for _, e := range past {
+		if !e.Undone && e.Moves(p.ID) {
+			last = e.At
+		}
+	}
+	return last
 }

@@ -137,7 +137,11 @@ func (tx *Tx) append(lane int64, e stash.Event) error {
 	if err != nil {
 		return err
 	}
-	return tx.foldStored(n, e)
+	dates, err := tx.redates()
+	if err != nil {
+		return err
+	}
+	return tx.foldStored(n, dates.mended(e))
 }
 
 // foldStored folds an event that is stored under number n.
@@ -209,16 +213,16 @@ const (
 	eventColumns = eventOf + ` FROM event e JOIN lane l ON l.n = e.lane`
 )
 
-// scanEvent reads a row of eventColumns, behind columns for the targets given.
-func scanEvent(rows *sql.Rows, before ...any) (stash.Event, error) {
+// scan reads a row of eventColumns, behind columns for the targets given.
+func (r *redates) scan(rows *sql.Rows, before ...any) (stash.Event, error) {
 	e, err := scanRaw(rows, before...)
 	if err == nil {
 		e.Line, err = stash.DecodeLine(e.Raw)
 	}
-	return e, err
+	return r.mended(e), err
 }
 
-// scanRaw is scanEvent without reading the line.
+// scanRaw is scan without reading the line.
 func scanRaw(rows *sql.Rows, before ...any) (stash.Event, error) {
 	var e stash.Event
 	var lane string
@@ -237,7 +241,11 @@ func (tx *Tx) eventsOf(subject int64, classes ...stash.Class) ([]stash.Event, er
 	if err != nil {
 		return nil, err
 	}
-	return events, decodeAll(events)
+	dates, err := tx.redates()
+	if err != nil {
+		return nil, err
+	}
+	return events, dates.decode(events)
 }
 
 // rawEventsOf is eventsOf without reading the lines.

@@ -47,11 +47,15 @@ type numbered struct {
 // eventsAfter reads the next events in the order in which they came.
 func (tx *Tx) eventsAfter(last *int64) ([]numbered, error) {
 	var events []numbered
-	err := tx.each(`SELECT e.n, `+eventColumns+` WHERE e.n > ? ORDER BY e.n LIMIT 1000`,
+	dates, err := tx.redates()
+	if err != nil {
+		return nil, err
+	}
+	err = tx.each(`SELECT e.n, `+eventColumns+` WHERE e.n > ? ORDER BY e.n LIMIT 1000`,
 		[]any{*last}, func(rows *sql.Rows) error {
 			var x numbered
 			var err error
-			x.Event, err = scanEvent(rows, &x.n)
+			x.Event, err = dates.scan(rows, &x.n)
 			events = append(events, x)
 			*last = x.n
 			return err

@@ -22,7 +22,7 @@ func Relations(ctx context.Context) ([]Relation, error) {
 	}
 	defer db.Close()
 	db.SetMaxOpenConns(1)
-	for _, name := range []string{"00001_ledger.sql", "00003_views.sql"} {
+	for _, name := range []string{"00001_ledger.sql", "00003_views.sql", "00006_dates.sql"} {
 		script, err := migrations.ReadFile("migrations/" + name)
 		if err != nil {
 			return nil, err

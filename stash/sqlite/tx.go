@@ -27,6 +27,7 @@ type Tx struct {
 	ids    map[stash.Subject]int64
 	all    bool // ids has every subject that the file has
 	undone *undoTable
+	dates  *redates
 	moved  bool                       // whether anything was recorded
 	broken error                      // why nothing of this may be committed
 	drawn  map[stash.Subject]struct{} // ids that were drawn here and name nothing yet

@@ -74,7 +74,7 @@ func (tx *Tx) foldUndo(n int64, e stash.Event) error {
 		string(u.Act), string(e.ActOf())); err != nil {
 		return err
 	}
-	tx.undone = nil
+	tx.undone, tx.dates = nil, nil
 	return tx.unfold(u, e.ID(), map[stash.EventID]bool{})
 }
 
@@ -98,6 +98,9 @@ func (tx *Tx) unfold(u stash.Undo, by stash.EventID, seen map[stash.EventID]bool
 			return err
 		}
 		if err := tx.unfoldFinish(e); err != nil {
+			return err
+		}
+		if err := tx.unfoldDates(e); err != nil {
 			return err
 		}
 		var inner stash.Undo
@@ -128,17 +131,21 @@ func (tx *Tx) unfoldFinish(e stash.Event) error {
 func (tx *Tx) EventsOfAct(u stash.Undo) ([]stash.Event, error) {
 	var events []stash.Event
 	for _, run := range u.Runs {
-		err := tx.each(`SELECT `+eventColumns+` WHERE l.name = ? AND e.seq BETWEEN ? AND ? ORDER BY e.seq`,
-			[]any{string(run.Lane), run.First, run.Last}, func(rows *sql.Rows) error {
-				e, err := scanEvent(rows)
-				if err == nil && e.ActOf() == u.Act {
-					events = append(events, e)
-				}
-				return err
-			})
+		here, err := tx.eventsIn(run)
 		if err != nil {
 			return nil, err
 		}
+		for _, e := range here {
+			if e.ActOf() == u.Act {
+				events = append(events, e)
+			}
+		}
 	}
 	return events, nil
+}
+
+// eventsIn reads the events of a run that are here.
+func (tx *Tx) eventsIn(run stash.Run) ([]stash.Event, error) {
+	return tx.query(`SELECT `+eventColumns+` WHERE l.name = ? AND e.seq BETWEEN ? AND ? ORDER BY e.seq`,
+		string(run.Lane), run.First, run.Last)
 }

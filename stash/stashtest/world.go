@@ -57,7 +57,7 @@ func (w *World) Steps() map[string]func(*rapid.T) {
 		"lend": w.lend, "return": w.giveBack,
 		"retire": w.retire, "set": w.set, "settings": w.settings, "project": w.project,
 		"plan": w.plan, "start": w.start, "finish": w.finish,
-		"abandon": w.abandon, "person": w.person, "undo": w.undo, "newer": w.newer, "send": w.send,
+		"abandon": w.abandon, "person": w.person, "undo": w.undo, "redate": w.redate, "newer": w.newer, "send": w.send,
 	}
 }
 
@@ -88,6 +88,26 @@ func (w *World) record(t *rapid.T, drafts func(*sqlite.Tx) ([]stash.Draft, error
 		w.Done++
 		w.acts = append(w.acts, act)
 	}
+}
+
+// redate moves the dates of some of the events that a replica holds.
+func (w *World) redate(t *rapid.T) {
+	from := rapid.Int64Range(1, 20).Draw(t, "from")
+	by := time.Duration(rapid.IntRange(-400, 400).Draw(t, "hours")) * time.Hour
+	w.record(t, func(tx *sqlite.Tx) ([]stash.Draft, error) {
+		lanes, err := tx.Lanes()
+		if err != nil || len(lanes) == 0 {
+			return nil, errors.Join(err, stash.Missing(stash.WhatSettings, "events"))
+		}
+		lane := lanes[int(from)%len(lanes)].Name
+		events, err := tx.DatedEvents(func(e stash.Event) bool {
+			return e.Lane == lane && e.Seq >= from && e.Seq < from+5
+		})
+		if err == nil && len(events) == 0 {
+			err = stash.Missing(stash.WhatSettings, "events")
+		}
+		return sqlite.DraftRedates(events, by), err
+	})
 }
 
 // one draws one of the subjects recorded so far, skipping the step if none.
