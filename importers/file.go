@@ -25,7 +25,7 @@ func CheckFile(path string, limit int64) error {
 			"check that it was saved, and that it is the right file"
 	case limit > 0 && info.Size() > limit:
 		p.Reason, p.Hint = fmt.Sprintf("the file is larger than %d MB", limit>>20),
-			"export the table as CSV"
+			"export the table as CSV, in several files if it is one already"
 	default:
 		return nil
 	}

@@ -25,11 +25,14 @@ type Options struct {
 // defaultMaxRecord is how long a record may be, in bytes of UTF-8.
 const defaultMaxRecord = 1 << 20
 
+// maxFile is how large a file may be: some five million rows of a stash.
+const maxFile = 256 << 20
+
 // Open looks through a file and returns its rows as a grid, which opens the
 // file anew each time that it is ranged over. The error is a
 // *importers.Problem with the place of the fault, or the system's.
 func Open(path string, o Options) (*importers.Grid, error) {
-	if err := importers.CheckFile(path, 0); err != nil {
+	if err := importers.CheckFile(path, maxFile); err != nil {
 		return nil, err
 	}
 	return New(path, func() (io.ReadCloser, error) { return os.Open(path) }, o)

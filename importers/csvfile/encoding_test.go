@@ -136,3 +136,18 @@ func TestBadFilesAreRefused(t *testing.T) {
 		}
 	})
 }
+
+func TestAFileLargerThanAnyStashIsRefusedUnread(t *testing.T) {
+	path := filepath.Join(t.TempDir(), "large.csv")
+	f, err := os.Create(path)
+	if err == nil {
+		err = errors.Join(f.Truncate(maxFile+1), f.Close())
+	}
+	if err != nil {
+		t.Fatal(err)
+	}
+	_, err = Open(path, Options{})
+	if err == nil || !strings.Contains(err.Error(), "larger than 256 MB") {
+		t.Errorf("refused as %v", err)
+	}
+}

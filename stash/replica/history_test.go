@@ -298,13 +298,20 @@ func (h *history) settle() {
 }
 
 // newcomer is a machine that saw nothing and joins at the end: what it holds is
-// what one machine that saw every event would.
+// what one machine that saw every event would. What it finds damaged, which who holds
+// it has no cause to read, the others put back with their next sync.
 func (h *history) newcomer() *machine {
 	m := newMachine(h.t, "newcomer", h.machines[0].place.Remote)
 	m.join()
 	r := m.sync()
 	if h.honest && len(r.Gaps)+len(r.Bad)+len(r.Later) > 0 {
 		h.t.Errorf("the newcomer misses something: %+v", r)
+	}
+	if len(r.Gaps)+len(r.Bad)+len(r.Later) > 0 {
+		for _, other := range h.machines {
+			h.exchange(other, "sync after the newcomer's")
+		}
+		r = m.sync()
 	}
 	h.onlyWhatNobodyHolds(m, r)
 	return m

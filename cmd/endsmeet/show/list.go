@@ -67,9 +67,6 @@ func Plural(n int, word string) string {
 	if strings.HasSuffix(word, "ch") {
 		word += "e"
 	}
-	if stem, found := strings.CutSuffix(word, "try"); found {
-		word = stem + "trie"
-	}
 	return fmt.Sprintf("%d %ss", n, word)
 }
 

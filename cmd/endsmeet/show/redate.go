@@ -27,7 +27,7 @@ type RedatedItem struct {
 // PrintRedated prints what was dated when, and is dated now, in a time zone.
 func PrintRedated(w io.Writer, r Redated, local *time.Location) {
 	minute := func(t time.Time) string { return t.In(local).Format("2006-01-02 15:04") }
-	fmt.Fprintf(w, "%s recorded on %s, now %s:\n", Plural(len(r.Entries), "entry"), r.Machine,
+	fmt.Fprintf(w, "%s recorded on %s, now %s:\n", Counted(len(r.Entries), "entry", "entries"), r.Machine,
 		AwayWords(r.Entries[0].After.Sub(r.Entries[0].Before)))
 	t := NewTable("was", "is", "what happened")
 	for i, e := range r.Entries {
@@ -39,7 +39,7 @@ func PrintRedated(w io.Writer, r Redated, local *time.Location) {
 	}
 	t.Print(w)
 	if more := len(r.Entries) - mostUndone; more > 0 {
-		fmt.Fprintf(w, "and %s more\n", Plural(more, "entry"))
+		fmt.Fprintf(w, "and %s more\n", Counted(more, "entry", "entries"))
 	}
 	for _, q := range r.Questions {
 		fmt.Fprintf(w, "! %s\n", q)
