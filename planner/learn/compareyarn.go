@@ -33,6 +33,9 @@ func (c *comparison) ratios() {
 	}
 }
 
+// CannotBe is the reason of a figure that nothing is learned from.
+const CannotBe = "cannot be true: one of the measures must be wrong"
+
 // ratio adds a row for a loss; half a per cent is as planned.
 func (c *comparison) ratio(name string, planned *measure.Ratio, actual float64, more, less string) {
 	if planned == nil {
@@ -41,7 +44,7 @@ func (c *comparison) ratio(name string, planned *measure.Ratio, actual float64, 
 	why := "as planned"
 	switch d := actual - planned.Float(); {
 	case actual < leastBelieved || actual > mostBelieved:
-		why = "cannot be true: one of the measures must be wrong"
+		why = CannotBe
 	case d > 0.005:
 		why = more
 	case d < -0.005:

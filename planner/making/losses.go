@@ -95,7 +95,15 @@ const unbalanced = 0.005
 // balanced refuses a project whose own figures cannot all be true: an end runs through at
 // least as much of the taut web as the web is long.
 func balanced(b stash.ProjectFacts) error {
-	if b.Stretch == nil || b.Strain == nil || b.TakeUp == nil {
+	if b.Stretch == nil || b.Strain == nil {
+		return nil
+	}
+	if b.Strain.Float() > b.Stretch.Float()+unbalanced {
+		return stash.Refuse(stash.CodeInput,
+			fmt.Sprintf("leave one of them open, or give --strain of at most %s", *b.Stretch),
+			"strain %s and stretch %s cannot both be true: when the tension goes, the web loses at least what its yarn loses", *b.Strain, *b.Stretch)
+	}
+	if b.TakeUp == nil {
 		return nil
 	}
 	l := planner.Losses{Stretch: *b.Stretch, Strain: *b.Strain, WarpTakeUp: *b.TakeUp}

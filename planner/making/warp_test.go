@@ -1,6 +1,7 @@
 package making
 
 import (
+	"strings"
 	"testing"
 
 	"endsmeet/stash"
@@ -112,5 +113,27 @@ func TestTooLittleWarpForAllIsShort(t *testing.T) {
 	}
 	if w.Outcomes[0].Fits() {
 		t.Errorf("two fit on %d ends of %d mm", w.Ends, w.End)
+	}
+}
+
+// When the tension goes the web loses what the yarn loses, and the bending that comes back.
+func TestAProjectWhoseLossesCannotBeIsRefused(t *testing.T) {
+	s := stock(t, of("c", cotton, 900), of("w", wool, 500))
+	for _, c := range []struct {
+		stretch, strain, takeUp int64
+		says                    string // empty where it can be
+	}{
+		{4, 3, 5, ""}, {4, 4, 5, ""}, {4, 5, 5, "cannot both be true"},
+		{4, 0, 5, ""}, {40, 1, 2, "cannot all be true"}, {8, 2, 5, "cannot all be true"},
+	} {
+		b := scarf()
+		b.Stretch, b.Strain, b.TakeUp = percentage(c.stretch), percentage(c.strain),
+			percentage(c.takeUp)
+		_, err := Plan(s, b)
+		if c.says == "" && err != nil || c.says != "" &&
+			(err == nil || !strings.Contains(err.Error(), c.says)) {
+			t.Errorf("stretch %d %%, strain %d %%, take-up %d %%: %v", c.stretch, c.strain, c.takeUp,
+				err)
+		}
 	}
 }

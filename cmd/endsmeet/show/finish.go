@@ -86,7 +86,8 @@ func printLearned(w io.Writer, f Finished, units measure.System) {
 	told := 0
 	for _, row := range f.Compared {
 		learned := row.Unit == learn.PerMillion || row.Unit == learn.Millitex
-		if row.Reason == "as planned" || !learned || told == mostLearned {
+		if row.Reason == "as planned" || row.Reason == learn.CannotBe || !learned ||
+			told == mostLearned {
 			continue
 		}
 		planned, actual := row.Words(units)
