@@ -48,6 +48,9 @@ func printSums(w io.Writer, p show.Planned, units measure.System) {
 	if rests := p.Outcome.Wind.Rests; rests != "" {
 		fmt.Fprint(w, show.Wrap("The length of the ends: "+rests+".", "  ", show.RoomOf(w)))
 	}
+	if sample := p.Outcome.Wind.Sample; sample != "" {
+		fmt.Fprint(w, show.Wrap("The finished length: "+sample+".", "  ", show.RoomOf(w)))
+	}
 	if n.RagMass == 0 {
 		show.PrintAllowances(w, "the weft", p.Weft, measure.Length.Yarn, units)
 	}

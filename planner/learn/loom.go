@@ -1,6 +1,7 @@
 package learn
 
 import (
+	"fmt"
 	"math"
 
 	"endsmeet/planner/levels"
@@ -100,4 +101,24 @@ func (s Set) Relaxing(tape float64) (now, after float64) {
 	r := levels.Reading{Take: stretchOf, Errors: []levels.Error{{Of: "taut", By: tapeError / tape},
 		{Of: "slack", By: -clothError / tape}}}
 	return now, s.Along.After(finishingOf, r, true)
+}
+
+// SizeRests says how sure the finished length is, and what a sample of the same cloth, woven
+// to a length of tape, washed and measured, would make of it; empty where it would not
+// tell a tenth.
+func (s Set) SizeRests(tape float64) string {
+	now, _ := s.Along.Spread(finishingOf)
+	after := s.Along.After(finishingOf, levels.Reading{Take: finishingOf, Errors: []levels.Error{
+		{Of: "tape", By: tapeError / tape}, {Of: "finished", By: -clothError / tape}}}, false)
+	if after > 0.9*now {
+		return ""
+	}
+	return fmt.Sprintf("± %.1f %%; a sample of the same cloth, %.0f cm of tape, washed and measured, makes it ± %.1f %%; a reading with the tension off while it is on the loom ± %.1f %%",
+		100*now, tape/10, 100*after, 100*s.relaxed(tape))
+}
+
+// relaxed is what a reading with the tension off leaves of the doubt of the finished length.
+func (s Set) relaxed(tape float64) float64 {
+	_, after := s.Relaxing(tape)
+	return after
 }

@@ -18,7 +18,12 @@ type Winding struct {
 	// Rests says what it rests on and which reading would make it surer; empty where the
 	// project gives every loss.
 	Rests string
+	// Sample says how sure the finished length is and what a sample would make of it.
+	Sample string
 }
+
+// sampled is the tape of a woven sample, in mm.
+const sampled = 300
 
 // windingOf is what the tape of a plan takes of warp.
 func windingOf(set learn.Set, n planner.Needs) Winding {
@@ -29,7 +34,7 @@ func windingOf(set learn.Set, n planner.Needs) Winding {
 	taut, slack := bare(n.Spec)
 	tape := float64(n.TapeLength) * float64(n.Spec.Pieces)
 	w.Long = max(w.Middle, measure.Length(math.Ceil(set.Warp(tape, taut, slack, 0.95))))
-	w.Rests = set.WarpRests(tape, taut, slack)
+	w.Rests, w.Sample = set.WarpRests(tape, taut, slack), set.SizeRests(sampled)
 	return w
 }
 
