@@ -10,7 +10,7 @@ func discardCommand(e *environment) *cli.Command {
 	return &cli.Command{
 		Name: "discard", Category: groupYarn, ArgsUsage: "ITEM AMOUNT",
 		Usage:  "Record yarn that was ruined or thrown away.",
-		Flags:  recorded(noteFlag(), forceFlag()),
+		Flags:  recorded(fromFlag(), noteFlag(), forceFlag()),
 		Action: moveAction(e, "discarded", stash.Package.Discard, nobody),
 	}
 }

@@ -18,9 +18,12 @@ func giveCommand(e *environment) *cli.Command {
 			&cli.StringFlag{Name: "price",
 				Usage: "the `PRICE` a piece was sold for, all that go together"},
 			&cli.IntFlag{Name: "number", Usage: "`N` pieces of a set, if not all that are left"},
-			noteFlag(), forceFlag())...),
-		Action: action(e, 1, 2, func(k *call) error {
-			if k.NArg() == 1 {
+			fromFlag(), noteFlag(), forceFlag())...),
+		Action: action(e, 0, 2, func(k *call) error {
+			if k.String("from") == "" && k.NArg() == 0 {
+				return tooFew(k.Context)
+			}
+			if k.String("from") == "" && k.NArg() == 1 {
 				return k.passOn()
 			}
 			if k.IsSet("price") || k.IsSet("number") {

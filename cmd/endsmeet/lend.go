@@ -22,9 +22,9 @@ func lendCommand(e *environment) *cli.Command {
 			&cli.StringFlag{Name: "until", Usage: "the `DATE` it should be back"},
 			&cli.StringFlag{Name: "gross", Usage: "`WEIGHT` as it went out"},
 			&cli.StringFlag{Name: "scale", Usage: "the `WEIGHT` the scale reads to, such as 1g"},
-			asReadFlag(),
+			asReadFlag(), fromFlag(),
 			noteFlag())...),
-		Action: action(e, 1, 1, func(k *call) error {
+		Action: action(e, 0, 1, func(k *call) error {
 			return k.loan(stash.Package.Lend, "lent",
 				lendTo)
 		}),
@@ -67,41 +67,55 @@ func (k *call) loan(draft drafting, word string, ask gate) error {
 			return err
 		}
 	}
-	return k.act(func(tx *sqlite.Tx) error {
-		p, err := tx.FindPackage(k.Args().First())
-		if err != nil {
-			return err
-		}
-		m.At = k.afterKnown(tx, at, time.Time{}, p)
-		if err := k.credible(p, m); err != nil {
-			return err
-		}
-		v, err := ask(k, tx, p, &m)
-		if err != nil {
-			return err
-		}
-		d, err := draft(p, m)
-		if err != nil {
-			return err
-		}
-		if _, err := tx.Record(d); err != nil {
-			return err
-		}
-		if m.Reading.Given() {
-			k.tellSettled(m.At, p)
-		}
-		after, err := k.afterChange(tx, p)
-		if err != nil {
-			return err
-		}
-		return k.answer(loaned{after, v}, func(w io.Writer) {
-			fmt.Fprintf(w, "%s; %s\n", word, after.Line(k.units))
-			show.PrintWorse(w, v)
-			if gone := after.Pack.Given - p.Given; gone != 0 {
-				fmt.Fprintf(w, "  %s was used while it was out, and counts as given away\n",
-					gone.Format(k.units))
-			}
-			show.TellUnexplained(w, p, after.Pack, k.units)
-		})
+	one, err := k.itemIn(1)
+	if err != nil {
+		return err
+	}
+	return inLines(k, one, func(tx *sqlite.Tx, l line) (told[loaned], error) {
+		return k.loanOf(tx, l, at, m, draft, word, ask)
 	})
+}
+
+// loanOf records a loan of one item.
+func (k *call) loanOf(tx *sqlite.Tx, l line, at time.Time, m stash.Move, draft drafting,
+	word string, ask gate) (t told[loaned], err error) {
+	if l.rest != "" {
+		return t, stash.Refuse(stash.CodeInput, "write an item on each line, and nothing else",
+			"%q stands after the item", stash.Clean(l.rest))
+	}
+	p, err := tx.FindPackage(l.item)
+	if err != nil {
+		return t, err
+	}
+	m.At = k.afterKnown(tx, at, time.Time{}, p)
+	if err := k.credible(p, m); err != nil {
+		return t, err
+	}
+	v, err := ask(k, tx, p, &m)
+	if err != nil {
+		return t, err
+	}
+	d, err := draft(p, m)
+	if err != nil {
+		return t, err
+	}
+	if _, err := tx.Record(d); err != nil {
+		return t, err
+	}
+	if m.Reading.Given() {
+		k.tellSettled(m.At, p)
+	}
+	after, err := k.afterChange(tx, p)
+	if err != nil {
+		return t, err
+	}
+	return told[loaned]{loaned{after, v}, func(w io.Writer) {
+		fmt.Fprintf(w, "%s; %s\n", word, after.Line(k.units))
+		show.PrintWorse(w, v)
+		if gone := after.Pack.Given - p.Given; gone != 0 {
+			fmt.Fprintf(w, "  %s was used while it was out, and counts as given away\n",
+				gone.Format(k.units))
+		}
+		show.TellUnexplained(w, p, after.Pack, k.units)
+	}}, nil
 }

@@ -6,24 +6,25 @@ import (
 	"io"
 	"os"
 	"strings"
-	"time"
 
 	"github.com/urfave/cli/v2"
 
-	"endsmeet/cmd/endsmeet/show"
 	"endsmeet/stash"
 	"endsmeet/stash/sqlite"
 )
 
 func fromFlag() cli.Flag {
 	return &cli.StringFlag{Name: "from",
-		Usage: "read an item, or an item and its weight, from each line of this `FILE`; - is standard input"}
+		Usage: "read an item, or an item and its amount, from each line of this `FILE`; - is standard input"}
 }
 
 // line is one line of a list, with where it stands.
 type line struct {
 	place, item, rest string
 }
+
+// whole is all that a line says, where nothing but an item stands on it.
+func (l line) whole() string { return strings.TrimSpace(l.item + " " + l.rest) }
 
 // lines reads the list that --from names: what is empty or begins with # is
 // passed over.
@@ -61,59 +62,74 @@ func (k *call) linesOf(path string) ([]line, error) {
 	return out, nil
 }
 
-// weighLines records a weighing of each line: all of them, or none.
-func (k *call) weighLines(at time.Time) error {
-	if k.NArg() > 1 {
-		return tooMany(k.Context)
+// told is an answer and how it is shown.
+type told[T any] struct {
+	shape T
+	text  func(io.Writer)
+}
+
+// inLines records what do makes of one item, or with --from of each line of a list: of all
+// of them or of none, and all that is wrong with them is said at once.
+func inLines[T any](k *call, one line, do func(*sqlite.Tx, line) (told[T], error)) error {
+	if k.String("from") == "" {
+		return k.act(func(tx *sqlite.Tx) error {
+			t, err := do(tx, one)
+			if err != nil {
+				return err
+			}
+			return k.answer(t.shape, t.text)
+		})
 	}
 	lines, err := k.lines()
 	if err != nil {
 		return err
 	}
 	return k.act(func(tx *sqlite.Tx) error {
-		var before []stash.Package
+		all, bad := []T{}, []error{}
+		var texts []func(io.Writer)
 		for _, l := range lines {
-			p, err := k.weighLine(tx, l, at)
+			t, err := do(tx, l)
 			if err != nil {
-				return fmt.Errorf("%s: %w", l.place, err)
+				bad = append(bad, fmt.Errorf("%s: %w", l.place, err))
+				continue
 			}
-			before = append(before, p)
+			all, texts = append(all, t.shape), append(texts, t.text)
 		}
-		return k.answerChanges(tx, before, k.tellWeighed)
-	})
-}
-
-func (k *call) weighLine(tx *sqlite.Tx, l line, at time.Time) (stash.Package, error) {
-	text := l.rest
-	if text == "" {
-		text = k.Args().First()
-	}
-	if text == "" {
-		return stash.Package{}, stash.Refuse(stash.CodeInput,
-			"write it after the item, or give one for all: endsmeet weigh --from FILE WEIGHT",
-			"%q has no weight", stash.Clean(l.item))
-	}
-	mass, err := k.mass(text)
-	if err != nil {
-		return stash.Package{}, err
-	}
-	return k.weighOne(tx, l.item, mass, at)
-}
-
-// answerChanges answers for several packages what answerChange does for one.
-func (k *call) answerChanges(tx *sqlite.Tx, before []stash.Package,
-	text func(io.Writer, stash.Package, show.Item)) error {
-	items := []show.Item{}
-	for _, p := range before {
-		it, err := k.afterChange(tx, p)
-		if err != nil {
+		if err := k.allBad(bad); err != nil {
 			return err
 		}
-		items = append(items, it)
-	}
-	return k.answer(items, func(w io.Writer) {
-		for i, it := range items {
-			text(w, before[i], it)
-		}
+		return k.answer(all, func(w io.Writer) {
+			for _, text := range texts {
+				text(w)
+			}
+		})
 	})
+}
+
+// wordOf is what a line says after its item, else what the command says for all.
+func (k *call) wordOf(l line, what string) (string, error) {
+	if l.rest != "" || l.place == "" {
+		return l.rest, nil
+	}
+	if word := k.Args().First(); word != "" {
+		return word, nil
+	}
+	return "", stash.Refuse(stash.CodeInput, "write it after the item, or give one for all: "+
+		pathOf(k.Context)+" --from FILE "+strings.ToUpper(what),
+		"%q has no %s", stash.Clean(l.item), what)
+}
+
+// itemIn is what a command of so many words is given, its item first; with --from a
+// list has the items.
+func (k *call) itemIn(words int) (line, error) {
+	if k.String("from") != "" {
+		if k.NArg() >= words {
+			return line{}, tooMany(k.Context)
+		}
+		return line{}, nil
+	}
+	if k.NArg() < words {
+		return line{}, tooFew(k.Context)
+	}
+	return line{item: k.Args().First(), rest: k.Args().Get(1)}, nil
 }

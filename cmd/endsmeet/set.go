@@ -23,8 +23,8 @@ func setCommand(e *environment) *cli.Command {
 		Description: "The fields of a package: " + fieldNames(stash.WhatPackage) +
 			"\nThe fields of a yarn: " + fieldNames(stash.WhatYarn) +
 			"\nFIELD=unknown clears one. Setting a field on which two machines disagree settles it.",
-		Flags:  recorded(asReadFlag()),
-		Action: action(e, 2, -1, set),
+		Flags:  recorded(asReadFlag(), fromFlag()),
+		Action: action(e, 0, -1, set),
 	}
 }
 
@@ -37,27 +37,90 @@ func fieldNames(what stash.What) string {
 }
 
 func set(k *call) error {
+	if k.String("from") != "" {
+		return k.setList()
+	}
+	if k.NArg() < 2 {
+		return tooFew(k.Context)
+	}
 	return k.act(func(tx *sqlite.Tx) error {
-		t, err := findTarget(tx, k.Args().First())
+		one, err := k.setOne(tx, k.Args().First(), k.Args().Tail())
 		if err != nil {
 			return err
 		}
-		ofPackage, ofYarn, err := t.divide(k, tx, k.Args().Tail())
-		if err != nil {
-			return err
-		}
-		var concerned []show.Affected
-		change := func() error { return k.setTarget(tx, t, ofPackage, ofYarn) }
-		if len(ofYarn) > 0 || ofPackage["yarn"] != nil {
-			concerned, err = affectedBy(tx, change)
-		} else {
-			err = change()
-		}
-		if err != nil {
-			return err
-		}
-		return k.answerSet(tx, t, ofPackage, ofYarn, concerned)
+		return k.answerSet(tx, one)
 	})
+}
+
+// wasSet is a target with what was set of it, and what that changed elsewhere.
+type wasSet struct {
+	target
+	ofPackage, ofYarn stash.Fields
+	concerned         []show.Affected
+}
+
+// setOne records values of a target.
+func (k *call) setOne(tx *sqlite.Tx, name string, values []string) (one wasSet, err error) {
+	if one.target, err = findTarget(tx, name); err != nil {
+		return one, err
+	}
+	if one.ofPackage, one.ofYarn, err = one.divide(k, tx, values); err != nil {
+		return one, err
+	}
+	change := func() error { return k.setTarget(tx, one.target, one.ofPackage, one.ofYarn) }
+	if len(one.ofYarn) > 0 || one.ofPackage["yarn"] != nil {
+		one.concerned, err = affectedBy(tx, change)
+	} else {
+		err = change()
+	}
+	return one, err
+}
+
+// setList records the same values of every item of a list: of all, or of none.
+func (k *call) setList() error {
+	if k.NArg() < 1 {
+		return stash.Refuse(stash.CodeUsage, "Write endsmeet set --from FILE FIELD=VALUE",
+			"Say what to set.")
+	}
+	lines, err := k.lines()
+	if err != nil {
+		return err
+	}
+	return k.act(func(tx *sqlite.Tx) error {
+		var bad []error
+		var all []wasSet
+		var ids []stash.PackageID
+		for _, l := range lines {
+			one, err := k.setOne(tx, l.whole(), k.Args().Slice())
+			if err != nil {
+				bad = append(bad, fmt.Errorf("%s: %w", l.place, err))
+				continue
+			}
+			all = append(all, one)
+			if one.pack != nil {
+				ids = append(ids, one.pack.ID)
+			}
+		}
+		if err := k.allBad(bad); err != nil {
+			return err
+		}
+		return k.answerPackages(tx, ids, func(w io.Writer, items []show.Item) {
+			for _, one := range all {
+				one.print(w)
+				show.PrintAffected(w, one.concerned)
+			}
+			for _, it := range items {
+				fmt.Fprintf(w, "  %s\n", it.Line(k.units))
+			}
+		})
+	})
+}
+
+// print says what was set.
+func (s wasSet) print(w io.Writer) {
+	for _, line := range s.setLines(s.ofPackage, s.ofYarn) {
+		fmt.Fprintln(w, stash.Clean(line))
+	}
 }
 
 // target is what a set speaks of: a yarn, or a package and through it its
@@ -275,8 +338,7 @@ func (k *call) setFacts(tx *sqlite.Tx, what stash.What, id stash.Subject,
 
 // answerSet tells what was set, and which open pieces that concerns: with
 // JSON on standard error, for the answer is the list of packages.
-func (k *call) answerSet(tx *sqlite.Tx, t target, ofPackage, ofYarn stash.Fields,
-	concerned []show.Affected) error {
+func (k *call) answerSet(tx *sqlite.Tx, t wasSet) error {
 	ids, err := tx.FindPackages(t.name)
 	if err != nil || t.pack != nil {
 		ids = nil
@@ -285,17 +347,15 @@ func (k *call) answerSet(tx *sqlite.Tx, t target, ofPackage, ofYarn stash.Fields
 		ids = []stash.PackageID{t.pack.ID}
 	}
 	err = k.answerPackages(tx, ids, func(w io.Writer, items []show.Item) {
-		for _, line := range t.setLines(ofPackage, ofYarn) {
-			fmt.Fprintln(w, stash.Clean(line))
-		}
+		t.print(w)
 		for _, it := range items {
 			fmt.Fprintf(w, "  %s\n", it.Line(k.units))
 		}
-		show.PrintAffected(w, concerned)
+		show.PrintAffected(w, t.concerned)
 	})
 	if tell := k.tell; k.asJSON() && tell != nil {
 		k.tell = func() error {
-			show.PrintAffected(k.env.stderr, concerned)
+			show.PrintAffected(k.env.stderr, t.concerned)
 			return tell()
 		}
 	}

@@ -40,7 +40,7 @@ func nobody(*call, *sqlite.Tx, stash.Package, *stash.Move) (verdict.Verdict, err
 // moveAction is the action of the commands that take an amount of a package.
 // Word is the past participle that the answer uses.
 func moveAction(e *environment, word string, draft drafting, ask gate) cli.ActionFunc {
-	return action(e, 2, 2, func(k *call) error {
+	return action(e, 0, 2, func(k *call) error {
 		return k.recordMove(word, draft, ask)
 	})
 }
@@ -50,19 +50,27 @@ func (k *call) recordMove(word string, draft drafting, ask gate) error {
 	if err != nil {
 		return err
 	}
-	return k.act(func(tx *sqlite.Tx) error {
-		p, err := tx.FindPackage(k.Args().First())
+	one, err := k.itemIn(2)
+	if err != nil {
+		return err
+	}
+	return inLines(k, one, func(tx *sqlite.Tx, l line) (told[taken], error) {
+		p, err := tx.FindPackage(l.item)
 		if err != nil {
-			return k.otherWords(tx, err)
+			return told[taken]{}, k.otherWords(tx, l, err)
 		}
 		m := stash.Move{At: k.afterKnown(tx, at, time.Time{}, p), Note: k.String("note"),
 			Force: k.Bool("force")}
-		if m.Mass, err = k.amountOf(tx, p, k.Args().Get(1)); err != nil {
-			return err
+		text, err := k.wordOf(l, "amount")
+		if err != nil {
+			return told[taken]{}, err
+		}
+		if m.Mass, err = k.amountOf(tx, p, text); err != nil {
+			return told[taken]{}, err
 		}
 		v, err := ask(k, tx, p, &m)
 		if err != nil {
-			return err
+			return told[taken]{}, err
 		}
 		return k.recordTake(tx, p, m, word, draft, v)
 	})
@@ -70,8 +78,8 @@ func (k *call) recordMove(word string, draft drafting, ask gate) error {
 
 // otherWords says of two words that are no item and amount what they may be: the wrong
 // way round, or a piece.
-func (k *call) otherWords(tx *sqlite.Tx, err error) error {
-	first, second := k.Args().First(), k.Args().Get(1)
+func (k *call) otherWords(tx *sqlite.Tx, l line, err error) error {
+	first, second := l.item, l.rest
 	if stash.CodeOf(err) != stash.CodeUnknown {
 		return err
 	}
@@ -97,27 +105,25 @@ func (k *call) otherWords(tx *sqlite.Tx, err error) error {
 }
 
 func (k *call) recordTake(tx *sqlite.Tx, p stash.Package, m stash.Move, word string, draft drafting,
-	v verdict.Verdict) error {
+	v verdict.Verdict) (told[taken], error) {
 	d, err := draft(p, m)
 	if err != nil {
-		return err
+		return told[taken]{}, err
 	}
 	e, err := tx.Record(d)
 	if err != nil {
-		return err
+		return told[taken]{}, err
 	}
 	k.tellSettled(m.At, p)
 	after, err := k.afterChange(tx, p)
-	if err != nil {
-		return err
-	}
-	return k.answer(taken{after, m.Mass, e.ID(), e.ActOf(), v}, func(w io.Writer) {
+	shape := taken{after, m.Mass, e.ID(), e.ActOf(), v}
+	return told[taken]{shape, func(w io.Writer) {
 		fmt.Fprintf(w, "%s %s; %s\n", m.Mass.Format(k.units), word, after.Line(k.units))
 		show.PrintWorse(w, v)
 		if after.Pack.Overdrawn() {
 			fmt.Fprintf(w, "  %s is overdrawn: weigh it\n", after.Tag)
 		}
-	})
+	}}, err
 }
 
 // amountOf reads an amount of a package: a mass, "all", or a length, which

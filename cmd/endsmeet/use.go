@@ -15,7 +15,7 @@ func useCommand(e *environment) *cli.Command {
 		Flags: recorded(
 			&cli.StringFlag{Name: "piece", Usage: "the `PIECE` it went into"},
 			overrideFlag(),
-			noteFlag(), forceFlag()),
+			fromFlag(), noteFlag(), forceFlag()),
 		Action: moveAction(e, "used", stash.Package.Use, usePiece),
 	}
 }

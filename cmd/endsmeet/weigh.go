@@ -36,28 +36,39 @@ func weigh(k *call) error {
 	if err != nil {
 		return err
 	}
-	if k.String("from") != "" {
-		return k.weighLines(at)
-	}
-	if k.NArg() < 2 {
-		return tooFew(k.Context)
-	}
-	mass, err := k.mass(k.Args().Get(1))
+	one, err := k.itemIn(2)
 	if err != nil {
-		if _, swapped := measure.ParseMass(k.Args().First()); swapped == nil {
-			return stash.Refuse(stash.CodeUsage, "the item comes first: endsmeet weigh ITEM WEIGHT",
-				"%q is not a weight", stash.Clean(k.Args().Get(1)))
-		}
-		return fmt.Errorf("the weight: %w", err)
+		return err
 	}
-	return k.act(func(tx *sqlite.Tx) error {
-		p, err := k.weighOne(tx, k.Args().First(), mass, at)
+	return inLines(k, one, func(tx *sqlite.Tx, l line) (told[show.Item], error) {
+		mass, err := k.weightOf(l)
 		if err != nil {
-			return err
+			return told[show.Item]{}, err
 		}
-		return k.answerChange(tx, p,
-			func(w io.Writer, after show.Item) { k.tellWeighed(w, p, after) })
+		p, err := k.weighOne(tx, l.item, mass, at)
+		if err != nil {
+			return told[show.Item]{}, err
+		}
+		after, err := k.afterChange(tx, p)
+		return told[show.Item]{after, func(w io.Writer) { k.tellWeighed(w, p, after) }}, err
 	})
+}
+
+// weightOf reads the weight of a line.
+func (k *call) weightOf(l line) (measure.Mass, error) {
+	text, err := k.wordOf(l, "weight")
+	if err != nil {
+		return 0, err
+	}
+	mass, err := k.mass(text)
+	if err == nil {
+		return mass, nil
+	}
+	if _, swapped := measure.ParseMass(l.item); swapped == nil && l.place == "" {
+		return 0, stash.Refuse(stash.CodeUsage, "the item comes first: endsmeet weigh ITEM WEIGHT",
+			"%q is not a weight", stash.Clean(text))
+	}
+	return 0, fmt.Errorf("the weight: %w", err)
 }
 
 // weighOne records what a scale shows of an item, and gives the item as it was.

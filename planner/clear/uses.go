@@ -44,7 +44,7 @@ const perKind = 5
 
 // near is how much better, in thousandths of a score, another piece would have to be:
 // of a shelf of many alike thousands use up the same.
-const near = 0
+const near = 10
 
 // uses proposes pieces that use up idle yarn: of all kinds the one that takes
 // the most idle mass, then the next out of what is left, no lot twice. By the figures
