@@ -75,6 +75,11 @@ var examples = map[string][]example{
 		{"use Y01 2g --on 2036-11-26", ""}, {"use Y02 2g --on 2036-11-27", ""},
 		{"redate 2036-11-26 2026-11-28 --through 2036-11-27 --machine this", "Two days of it."},
 	},
+	"sync": {
+		{"sync setup ~/shelf --name studio", "On one machine, in an empty folder that both see."},
+		{"sync", "And whenever something is new."},
+		{"sync join ~/shelf --name attic", "On the other machine."}, {"sync", ""},
+	},
 	"stocktake": {
 		{"stocktake A1 --from a1.txt", "A bin, from a list with a tag and a weight on each line."},
 	},
