@@ -70,5 +70,5 @@ func sorted(words []string) []string {
 // of one yarn, lot, form and colour, that came in with one weight.
 func (f PackageFacts) Likeness(yarn string, received measure.Mass) string {
 	return strings.Join([]string{Fold(yarn), Fold(f.Lot), string(f.Form), Fold(f.Colour),
-		received.Format(measure.Metric)}, "\x00")
+		received.String()}, "\x00")
 }

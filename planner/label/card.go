@@ -99,7 +99,7 @@ func (c Card) size() string {
 	if c.Width == 0 || c.Length == 0 {
 		return ""
 	}
-	out := c.Width.Cloth(c.System) + " x " + c.Length.Cloth(c.System)
+	out := c.Width.Cloth(c.System) + " × " + c.Length.Cloth(c.System)
 	if c.Pieces > 1 {
 		out = fmt.Sprintf("%d pieces, each %s", c.Pieces, out)
 	}

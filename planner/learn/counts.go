@@ -292,7 +292,8 @@ func countFigure(y stash.Yarn, id stash.YarnID, base, doubt float64, b belief,
 	}
 	basis := "weighed against the length woven in " + measure.Counted(pieces, "piece")
 	if y.Tex() > 0 {
-		basis = fmt.Sprintf("%s; drawn towards the recorded %v (%s)", basis, y.Tex(), recorded(y))
+		basis = fmt.Sprintf("%s; drawn towards the recorded %s (%s)", basis,
+			y.Tex().Format(measure.Metric), recorded(y))
 	}
 	return CountFigure{
 		Yarn: id, Count: measure.Count(math.RoundToEven(base * math.Exp(b.mean[0]))),

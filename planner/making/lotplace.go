@@ -62,8 +62,8 @@ func (s Shelf) weftPlace(o Outcome, lots []string) []string {
 	units, tape := s.Settings.Units, int64(o.Needs.TapeLength)
 	short := tape * much[1] / all
 	return []string{fmt.Sprintf("lot %s weaves %s of the weft on the tape, lot %s %s: weave the smaller lot at both ends, %s at each, so that the middle is of one; or alternate two picks of each all through",
-		lotOr(of[0]), measure.Length(tape-short).Cloth(units), lotOr(of[1]),
-		measure.Length(short).Cloth(units), measure.Length(short/2).Cloth(units))}
+		lotOr(of[0]), measure.Length(tape-short).Planned(units), lotOr(of[1]),
+		measure.Length(short).Planned(units), measure.Length(short/2).Planned(units))}
 }
 
 func (s Shelf) warpPlace(o Outcome, colour string, lots []string) []string {

@@ -169,7 +169,7 @@ func (s Shelf) tryWarp(w *WarpPlan, all []section, margins bool) error {
 	if most := s.Settings.LongestWarp; most > 0 && w.End > most {
 		return stash.Refuse(stash.CodeRefused, "plan fewer or shorter pieces, or a warp for each",
 			"together they take a warp of %s, and the loom takes %s (loom.longest_warp)",
-			w.End.Cloth(s.Settings.Units), most.Cloth(s.Settings.Units))
+			w.End.Planned(s.Settings.Units), most.Planned(s.Settings.Units))
 	}
 	shelf := s
 	for i, one := range all {

@@ -88,7 +88,7 @@ func (s Shelf) windMore(o *Outcome, r fit.Request) {
 
 func (s Shelf) onlyMiddle(w Winding, what string) string {
 	return fmt.Sprintf("%s ends of %s, which is the middle: half of such pieces need more. For 19 of 20 wind %s",
-		what, w.Middle.Cloth(s.Settings.Units), w.Long.Cloth(s.Settings.Units))
+		what, w.Middle.Planned(s.Settings.Units), w.Long.Planned(s.Settings.Units))
 }
 
 // CheckWound refuses a length that no warp of a plan can have been wound to.

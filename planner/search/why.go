@@ -121,7 +121,7 @@ func (f *finder) explainWarp(g *gathering, l *lot) Reason {
 			most)
 	} else if have := j.capacity(l, end); have < ends {
 		r.Why = fmt.Sprintf("gives %d whole ends of %s; the least size takes %d", have,
-			end.Cloth(g.shelf.Settings.Units), ends)
+			end.Planned(g.shelf.Settings.Units), ends)
 	}
 	return r
 }

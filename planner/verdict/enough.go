@@ -77,8 +77,8 @@ func sizeOfAnother(a making.Second, units measure.System) *Size {
 	case a.Verdict == chance.Unknown && len(a.UnknownLengths) > 0:
 		s.Why, s.Do = "the length of a package must be known first", a.UnknownLengths[0]
 	case a.Verdict != chance.Sure && rec != nil:
-		s.Do = fmt.Sprintf("You can rely on %s x %s.", rec.Point.Width.Cloth(units),
-			rec.Length.Cloth(units))
+		s.Do = fmt.Sprintf("You can rely on %s × %s.", rec.Point.Width.Planned(units),
+			rec.Length.Planned(units))
 	}
 	return s
 }
@@ -99,7 +99,7 @@ func sizeOfLoom(r making.Rest, units measure.System) *Size {
 		s.Do = "Weigh the weft that is left, or have more ready."
 	case s.Verdict != chance.Sure && r.FinishedSure > 0:
 		s.Do = fmt.Sprintf("Finish shorter: %s is reached on 19 of 20 such warps.",
-			r.FinishedSure.Cloth(units))
+			r.FinishedSure.Planned(units))
 	}
 	return s
 }
@@ -113,10 +113,10 @@ func sizeOf(o making.Outcome, units measure.System) *Size {
 		s.Why, s.Do = "the length of a package must be known first", o.UnknownLengths[0]
 	case s.Do != "":
 	case o.Greatest != nil && o.Margin != nil:
-		s.Do = fmt.Sprintf("At this width %s would fit; %s", o.Greatest.Length.Cloth(units),
+		s.Do = fmt.Sprintf("At this width %s would fit; %s", o.Greatest.Length.Planned(units),
 			more(o, units))
 	case o.Greatest != nil:
-		s.Do = fmt.Sprintf("At this width %s would fit; %s.", o.Greatest.Length.Cloth(units),
+		s.Do = fmt.Sprintf("At this width %s would fit; %s.", o.Greatest.Length.Planned(units),
 			lacking(o, units))
 	case o.Margin != nil:
 		s.Do = capital(more(o, units))

@@ -35,8 +35,9 @@ var (
 	perCentim = inverse("cm")
 )
 
-// Format gives the mass as a person reads it: "850 mg", "412.0 g", "1250 g",
-// "12.35 kg"; imperial "0.35 oz", "14.5 oz", "1 lb 3.0 oz".
+// Format gives the mass as a person reads it: "850 mg", "412 g", "12.35 kg";
+// imperial "0.35 oz", "14.5 oz", "1 lb 3.0 oz". What a scale read to a tenth of
+// a gram keeps it; what was worked out has none from a hundred grams on.
 func (m Mass) Format(sys System) string {
 	n, size := int64(m), magnitude(int64(m))
 	switch {
@@ -46,12 +47,21 @@ func (m Mass) Format(sys System) string {
 		return "0 g"
 	case size < uint64(Gram):
 		return fixed(n, 0) + " mg"
-	case size < uint64(Kilogram):
-		return scaled(n, perGram, 1) + " g"
+	case size < uint64(100*Gram), size < uint64(Kilogram) && size%100 == 0:
+		return trimZeros(scaled(n, perGram, 1)) + " g"
 	case size < uint64(10*Kilogram):
 		return scaled(n, perGram, 0) + " g"
 	}
 	return scaled(n, perKilo, 2) + " kg"
+}
+
+// Whole gives the mass as a column of a table has it: in whole grams, or in
+// tenths of an ounce, which is what a kitchen scale tells.
+func (m Mass) Whole(sys System) string {
+	if sys == Imperial {
+		return scaled(int64(m), perOunce, 1) + " oz"
+	}
+	return scaled(int64(m), perGram, 0) + " g"
 }
 
 // imperial gives ounces, and pounds and ounces from a pound on. The ounces are
@@ -76,12 +86,45 @@ func (m Mass) imperial() string {
 	return sign + fixed(size/160, 0) + " lb " + fixed(size%160, 1) + " oz"
 }
 
-// Cloth gives the length as one measures cloth: "160.0 cm" or "63.0 in".
+// Cloth gives the length as one measures cloth, to the millimetre or to an
+// eighth of an inch: "160 cm", "27.5 cm", "63 in", "10 7/8 in".
 func (l Length) Cloth(sys System) string {
 	if sys == Imperial {
-		return scaled(int64(l), perInch, 1) + " in"
+		return l.inches(8) + " in"
 	}
-	return scaled(int64(l), perCentim, 1) + " cm"
+	return trimZeros(scaled(int64(l), perCentim, 1)) + " cm"
+}
+
+// Planned gives the length of cloth as a plan can know it: to the millimetre or
+// an eighth of an inch below a metre or a hundred inches, and whole from there.
+func (l Length) Planned(sys System) string {
+	switch {
+	case sys == Imperial && magnitude(int64(l)) >= 2540:
+		return l.inches(1) + " in"
+	case sys == Metric && magnitude(int64(l)) >= 1000:
+		return scaled(int64(l), perCentim, 0) + " cm"
+	}
+	return l.Cloth(sys)
+}
+
+// inches gives whole inches and a fraction in its lowest terms, of the parts
+// that an inch has: "10 7/8", "3/4", "-1 1/2".
+func (l Length) inches(parts int64) string {
+	r := new(big.Rat).Mul(new(big.Rat).SetInt64(int64(l)), perInch)
+	n, _ := roundRat(r.Mul(r, new(big.Rat).SetInt64(parts)))
+	sign := ""
+	if n < 0 {
+		sign = "-"
+	}
+	size := int64(magnitude(n))
+	whole, part := fixed(size/parts, 0), big.NewRat(size%parts, parts)
+	switch {
+	case part.Sign() == 0:
+		return sign + whole
+	case size < parts:
+		return sign + part.String()
+	}
+	return sign + whole + " " + part.String()
 }
 
 // Yarn gives the length as one measures yarn, with three figures or all whole

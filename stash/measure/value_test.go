@@ -13,10 +13,10 @@ import (
 func TestFormatForPeople(t *testing.T) {
 	for want, got := range map[string]string{
 		"850 mg":       measure.Mass(850).Format(measure.Metric),
-		"412.0 g":      measure.Mass(412_000).Format(measure.Metric),
+		"412 g":      measure.Mass(412_000).Format(measure.Metric),
 		"1250 g":       measure.Mass(1_250_000).Format(measure.Metric),
 		"12.35 kg":     measure.Mass(12_350_000).Format(measure.Metric),
-		"-3.0 g":       measure.Mass(-3000).Format(measure.Metric),
+		"-3 g":       measure.Mass(-3000).Format(measure.Metric),
 		"0 g":          measure.Mass(0).Format(measure.Metric),
 		"0 oz":         measure.Mass(0).Format(measure.Imperial),
 		"0.35 oz":      measure.Mass(10_000).Format(measure.Imperial),
@@ -24,8 +24,8 @@ func TestFormatForPeople(t *testing.T) {
 		"1 lb 3.0 oz":  measure.Mass(538_641).Format(measure.Imperial),
 		"1 lb 0.0 oz":  measure.Mass(453_500).Format(measure.Imperial),
 		"-1 lb 3.0 oz": measure.Mass(-538_641).Format(measure.Imperial),
-		"160.0 cm":     measure.Length(1600).Cloth(measure.Metric),
-		"63.0 in":      measure.Length(1600).Cloth(measure.Imperial),
+		"160 cm":     measure.Length(1600).Cloth(measure.Metric),
+		"63 in":      measure.Length(1600).Cloth(measure.Imperial),
 		"2621 m":       measure.Length(2_621_324).Yarn(measure.Metric),
 		"70.4 m":       measure.Length(70_400).Yarn(measure.Metric),
 		"4.58 m":       measure.Length(4_580).Yarn(measure.Metric),
