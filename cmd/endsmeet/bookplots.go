@@ -52,9 +52,9 @@ func (m *bookMaker) heldPlot(r trend.Report) book.Plot {
 		c.Columns = append(c.Columns, picture.Column{Label: yearLabel(months, i),
 			Level: float64(month.Held)})
 	}
-	c.Most = show.RoundMass(most, m.k.units)
+	c.Most = most.Whole(m.k.units)
 	c.Description = fmt.Sprintf("From %s to %s; now %s, at most %s.", show.MonthWords(months[0]),
-		show.MonthWords(months[len(months)-1]), show.RoundMass(r.Held(), m.k.units), c.Most)
+		show.MonthWords(months[len(months)-1]), r.Held().Whole(m.k.units), c.Most)
 	p := book.Plot{
 		Title: "What was held", Words: r.Pace.Words() +
 			" Yarn counts from the day it was acquired, where that is recorded.",
@@ -102,7 +102,7 @@ func yearLabel(months []trend.Month, i int) string {
 	return first.Format("2006")
 }
 
-func (m *bookMaker) mass(mass measure.Mass) string { return show.RoundMass(mass, m.k.units) }
+func (m *bookMaker) mass(mass measure.Mass) string { return mass.Whole(m.k.units) }
 
 // sharePlot is a table with a bar for each share of what is held.
 func (m *bookMaker) sharePlot(title, words, head string, shares []trend.Share,

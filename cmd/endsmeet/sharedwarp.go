@@ -221,13 +221,13 @@ func (k *call) startAll(tx *sqlite.Tx, pieces []stash.Piece, verdicts []verdict.
 	return k.answer(shapes, func(w io.Writer) {
 		fmt.Fprintf(w, "%d pieces are on the loom, on one warp.\n", len(shapes))
 		show.Fact(w, "Wind", fmt.Sprintf("%d ends of %s, %s in the reed", warp.Ends,
-			show.ClothText(warp.End, k.units), show.ClothText(warp.Reed, k.units)))
+			warp.End.Planned(k.units), warp.Reed.Planned(k.units)))
 		for i, s := range shapes {
 			fmt.Fprintf(w, "\n%s\n", stash.Clean(s.Piece))
 			show.PrintVerdict(w, s.Verdicts)
 			show.Fact(w, "Weave",
 				fmt.Sprintf("until the tape, under tension, reads %s from its own beginning%s",
-					show.ClothText(s.plan.Tape, k.units),
+					s.plan.Tape.Planned(k.units),
 					show.EachOf(s.plan.Spec.Pieces, s.plan.Tape, k.units)))
 			show.Fact(w, "Gives", show.ClothSize(s.plan.Width, s.plan.Length, k.units)+" finished")
 			show.PrintCautions(w, whom[i], s.Verdicts)

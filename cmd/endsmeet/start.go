@@ -215,9 +215,9 @@ func (k *call) answerStarted(tx *sqlite.Tx, id stash.PieceID, r show.Recipient,
 			wound = "Wound"
 		}
 		show.Fact(w, wound, fmt.Sprintf("%d ends of %s", p.Plan.Ends,
-			show.ClothText(p.Plan.Warped(stash.Measures{}), k.units)))
+			p.Plan.Warped(stash.Measures{}).Planned(k.units)))
 		show.Fact(w, "Weave", fmt.Sprintf("until the tape, under tension, reads %s%s",
-			show.ClothText(p.Plan.Tape, k.units), show.EachOf(p.Plan.Spec.Pieces, p.Plan.Tape,
+			p.Plan.Tape.Planned(k.units), show.EachOf(p.Plan.Spec.Pieces, p.Plan.Tape,
 				k.units)))
 		show.Fact(w, "Gives", show.ClothSize(p.Plan.Width, p.Plan.Length, k.units)+" finished")
 		show.PrintCautions(w, r, v)

@@ -160,9 +160,9 @@ func TestAStocktakeAsksAboutWhatCannotBe(t *testing.T) {
 		"Y03", "Y01", "411", // scanned on without a weight
 		"left", "done"}, "\n")+"\n", "A1")
 	for _, want := range []string{
-		"Y01 should show about 412.0 g, not 4100 g", "Y02 should show about 100.0 g, not 10.0 g",
-		"2.0 g less than expected", "90.0 g less than expected",
-		"5.0 g more than expected", "Y03 was read already: 95.0 g", "Y03 is taken out",
+		"Y01 should show about 412 g, not 4100 g", "Y02 should show about 100 g, not 10 g",
+		"2 g less than expected", "90 g less than expected",
+		"5 g more than expected", "Y03 was read already: 95 g", "Y03 is taken out",
 		"Y04 is in B2 on record, not in A1",
 		"Y05 is on loan to the guild", "endsmeet return Y05", "Y06 is retired",
 		"No item has the tag Y77", "No item has the tag Y0.", "Y03 is left out", "To go: Y03",

@@ -113,13 +113,13 @@ func (k *call) printTrend(w io.Writer, r trend.Report) {
 		fmt.Fprintln(w, "Nothing came in yet.")
 		return
 	}
-	fmt.Fprint(w, show.Wrap(fmt.Sprintf("%s held. %s", show.RoundMass(r.Held(), k.units),
+	fmt.Fprint(w, show.Wrap(fmt.Sprintf("%s held. %s", r.Held().Whole(k.units),
 		r.Pace.Words()), "",
 		show.PageWidth))
 	if r.Pace.Known() {
 		fmt.Fprint(w, show.Wrap(fmt.Sprintf("In a year %s come in, %s are used and %s go otherwise, as in the last %s.",
-			show.RoundMass(r.Pace.In, k.units), show.RoundMass(r.Pace.Used, k.units),
-			show.RoundMass(r.Pace.Out-r.Pace.Used, k.units),
+			r.Pace.In.Whole(k.units), r.Pace.Used.Whole(k.units),
+			(r.Pace.Out-r.Pace.Used).Whole(k.units),
 			show.Plural(r.Pace.Months, "full month")), "",
 			show.PageWidth))
 	}
@@ -151,9 +151,9 @@ func (k *call) printTimes(w io.Writer, r trend.Report) {
 		t = show.NewTable(head, ">came in", ">used", ">gone", ">held", "of the most")
 	}
 	for _, m := range times {
-		row := []string{m.First.Format(layout), show.RoundMass(m.In, k.units),
-			show.RoundMass(m.Used, k.units), show.RoundMass(m.Gone, k.units),
-			show.RoundMass(m.Held, k.units)}
+		row := []string{m.First.Format(layout), m.In.Whole(k.units),
+			m.Used.Whole(k.units), m.Gone.Whole(k.units),
+			m.Held.Whole(k.units)}
 		t.Add(k.withBar(row, m.Held, most)...)
 	}
 	t.Print(w)
@@ -180,9 +180,9 @@ func (k *call) printShares(w io.Writer, head string, shares []trend.Share, used 
 	}
 	t := show.NewTable(heads...)
 	for _, s := range shares {
-		row := []string{s.Name, show.RoundMass(s.Held, k.units)}
+		row := []string{s.Name, s.Held.Whole(k.units)}
 		if used {
-			row = append(row, show.RoundMass(s.Used, k.units))
+			row = append(row, s.Used.Whole(k.units))
 		}
 		t.Add(k.withBar(row, s.Held, sum)...)
 	}

@@ -244,7 +244,7 @@ func TestFinishRefuses(t *testing.T) {
 		piece      stash.Piece
 		in         FinishInput
 	}{
-		{"a package heavier than the ledger held", "c weighs 10.0 g more than the ledger held",
+		{"a package heavier than the ledger held", "c weighs 10 g more than the ledger held",
 			piece, FinishInput{Weighed: []stash.Weighed{net("c", 310)}}},
 		{"a piece that was never planned", "never planned", stash.Piece{Name: "scarf 1"},
 			FinishInput{}},

@@ -162,7 +162,7 @@ func TestPlanRefuses(t *testing.T) {
 		change     func(*Shelf, *stash.ProjectFacts)
 	}{
 		{"a warp wider than the loom, with both figures",
-			"30.0 cm in the reed is wider than the loom of 20.0 cm",
+			"30 cm in the reed is wider than the loom of 20 cm",
 			func(s *Shelf, _ *stash.ProjectFacts) { s.Settings.LoomWidth = 200 }},
 		{"more ends than heddles, with both figures", "240 ends are more than the 100 heddles",
 			func(s *Shelf, _ *stash.ProjectFacts) { s.Settings.Heddles = 100 }},
@@ -237,8 +237,8 @@ func TestPlanStripes(t *testing.T) {
 				width measure.Length
 				says  string
 			}{
-				{350, "the stripes add up to 240 ends, 35.0 cm takes 280 --ends 240 takes them once, 30.0 cm wide. Or give --stripes that add up to 280"},
-				{560, "--ends 480 takes them twice, 60.0 cm wide"},
+				{350, "the stripes add up to 240 ends, 35 cm takes 280 --ends 240 takes them once, 30 cm wide. Or give --stripes that add up to 280"},
+				{560, "--ends 480 takes them twice, 60 cm wide"},
 			} {
 				b.Width = c.width
 				o := planned(t, s, b)

@@ -275,7 +275,7 @@ func TestRemaining(t *testing.T) {
 		})
 	t.Run("more than the warp holds is refused with the most that can be", func(t *testing.T) {
 		if _, err := Remaining(s, piece, 2200); err == nil ||
-			!strings.Contains(err.Error(), "at most 210.0 cm") {
+			!strings.Contains(err.Error(), "at most 210 cm") {
 			t.Errorf("got %v", err)
 		}
 	})

@@ -240,7 +240,7 @@ func TestAFringeHasAsManyBunchesAsItSays(t *testing.T) {
 		t.Errorf("%d knots where one end has 28 bunches and the other no fringe", got)
 	}
 	if text := c.Text(); !strings.Contains(text,
-		"fringe: 12.0 cm, 28 bunches where begun; none where ended") ||
+		"fringe: 12 cm, 28 bunches where begun; none where ended") ||
 		strings.Contains(text, "|-") {
 		t.Error(text)
 	}

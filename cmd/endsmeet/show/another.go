@@ -113,7 +113,7 @@ func PrintAnother(w io.Writer, s AnotherShape, r Recipient, units measure.System
 	Fact(w, "Left", leftoverWords(s.Leftovers, units))
 	if a := s.Answer.Advice; a != nil {
 		Fact(w, "Surer", fmt.Sprintf("%s: at this width you could then rely on %s to %s",
-			a.Worth.Measurement.Name, ClothText(a.Low, units), ClothText(a.High, units)))
+			a.Worth.Measurement.Name, a.Low.Planned(units), a.High.Planned(units)))
 	}
 	if sums {
 		printAnotherSums(w, s, units)
@@ -145,7 +145,7 @@ func leftoverWords(all []Leftover, units measure.System) string {
 	for _, l := range all {
 		text := l.Tag + " " + MassWords(l.Net, units)
 		if l.Net != nil {
-			text = l.Tag + " " + RoundMass(*l.Net, units)
+			text = l.Tag + " " + l.Net.Whole(units)
 		}
 		if l.Length != nil {
 			text += ", " + yarnText(*l.Length, units)
@@ -165,7 +165,7 @@ func printRecommended(w io.Writer, s AnotherShape, units measure.System) {
 	}
 	for _, g := range s.Answer.Recommended.Gains {
 		Fact(w, "More", fmt.Sprintf("one more %s would add %s", g.PutUp.Name,
-			ClothText(g.Length, units)))
+			g.Length.Planned(units)))
 	}
 	if e, other := s.Answer.Edges, s.Answer.OtherEdges; e != nil && (!e.Even || !other.Even) {
 		printEdges(w, s.Answer.Project, s.Answer.Needs, *e, *other, units)
@@ -197,7 +197,7 @@ func printOthers(w io.Writer, frontier []PointShape, units measure.System) {
 		}
 		bar := strings.Repeat("#",
 			max(min(1, most), int(int64(*p.Length95)*int64(most)/int64(longest))))
-		t.Rows = append(t.Rows, []string{ClothText(p.Width, units), ClothText(*p.Length95, units),
+		t.Rows = append(t.Rows, []string{p.Width.Planned(units), p.Length95.Planned(units),
 			bar})
 	}
 	fmt.Fprintln(w)
@@ -220,10 +220,10 @@ func printFrontier(w io.Writer, s AnotherShape, units measure.System) {
 		p := s.Frontier[i]
 		sure := ""
 		if p.Length95 != nil {
-			sure = p.Length95.Cloth(units)
+			sure = p.Length95.Planned(units)
 		}
-		t.Rows = append(t.Rows, []string{p.Width.Cloth(units), fmt.Sprint(p.Ends),
-			p.Length.Cloth(units), sure, p.Binding})
+		t.Rows = append(t.Rows, []string{p.Width.Planned(units), fmt.Sprint(p.Ends),
+			p.Length.Planned(units), sure, p.Binding})
 	}
 	fmt.Fprintln(w)
 	t.Print(w)

@@ -112,7 +112,7 @@ func (e webEdge) words(units measure.System) string {
 		if e.which != "" {
 			at = ""
 		}
-		text += fmt.Sprintf("; cut it %s long%s, to %s it", ClothText(e.answer.FringeCut, units),
+		text += fmt.Sprintf("; cut it %s long%s, to %s it", e.answer.FringeCut.Planned(units),
 			at, e.answer.Kind.To())
 	}
 	if !e.answer.Even && len(e.answer.Layouts) > 0 {

@@ -11,47 +11,14 @@ import (
 
 // ClothSize is a width and a length of cloth, such as "28.7 × 165 cm".
 func ClothSize(width, length measure.Length, units measure.System) string {
-	w, unit := clothNumber(width, units)
-	l, _ := clothNumber(length, units)
-	return w + " × " + l + " " + unit
+	w, _ := unitApart(width.Planned(units))
+	return w + " × " + length.Planned(units)
 }
 
-// ClothText is a length as one measures cloth: to a millimetre below a metre and
-// to a centimetre above, or to an eighth of an inch.
-func ClothText(l measure.Length, units measure.System) string {
-	number, unit := clothNumber(l, units)
-	return number + " " + unit
-}
-
-func clothNumber(l measure.Length, units measure.System) (number, unit string) {
-	if units == measure.Imperial {
-		return inches(float64(l) / 25.4), "in"
-	}
-	cm := float64(l) / 10
-	if math.Abs(cm) >= 100 {
-		return fmt.Sprintf("%.0f", cm), "cm"
-	}
-	return strings.TrimSuffix(fmt.Sprintf("%.1f", cm), ".0"), "cm"
-}
-
-// inches are whole from a hundred on, and whole with eighths below.
-func inches(in float64) string {
-	if in >= 100 {
-		return fmt.Sprintf("%.0f", in)
-	}
-	eighths := int(math.Round(in * 8))
-	whole, part := eighths/8, eighths%8
-	of := 8
-	for part%2 == 0 && part > 0 {
-		part, of = part/2, of/2
-	}
-	switch {
-	case part == 0:
-		return fmt.Sprint(whole)
-	case whole == 0:
-		return fmt.Sprintf("%d/%d", part, of)
-	}
-	return fmt.Sprintf("%d %d/%d", whole, part, of)
+// unitApart gives the number of a measure and its unit.
+func unitApart(text string) (number, unit string) {
+	at := strings.LastIndex(text, " ")
+	return text[:at], text[at+1:]
 }
 
 // yarnText is a length of yarn in whole metres or yards.

@@ -139,23 +139,23 @@ func fewLabels(s making.Shelf, ids []stash.PackageID) string {
 
 func printFitting(w io.Writer, place int, f Fitting, units measure.System) {
 	a := f.Answer
-	fmt.Fprintf(w, "\n%d. %s x %s, score %d\n", place, f.Width.Cloth(units), f.Length.Cloth(units),
+	fmt.Fprintf(w, "\n%d. %s × %s, score %d\n", place, f.Width.Planned(units), f.Length.Planned(units),
 		f.Score)
 	fmt.Fprint(w, Wrap("warp "+YarnsOf(a.Shelf, a.Warp), "   ", RoomOf(w)))
 	fmt.Fprint(w, Wrap("weft "+YarnsOf(a.Shelf, a.Weft), "   ", RoomOf(w)))
 	cloth := strings.TrimPrefix(f.Structure+", ", ", ")
 	fmt.Fprint(w, Wrap(fmt.Sprintf("%s%d ends of %s at %s, %s picks", cloth, f.Ends,
-		f.WarpEnd.Cloth(units), f.Sett.Format(units), f.Picks.Format(units)), "   ", RoomOf(w)))
+		f.WarpEnd.Planned(units), f.Sett.Format(units), f.Picks.Format(units)), "   ", RoomOf(w)))
 	PrintVerdict(w, f.Verdicts)
 	if len(f.Stripes) > 1 {
 		fmt.Fprint(w, Wrap("stripes "+bandWords(f.Stripes), "   ", RoomOf(w)))
 	}
 	if a.Scale < 1000 {
-		fmt.Fprint(w, Wrap(fmt.Sprintf("smaller than %s x %s: on its low figure the yarn lacks %s",
+		fmt.Fprint(w, Wrap(fmt.Sprintf("smaller than %s × %s: on its low figure the yarn lacks %s",
 			f.Wanted.Width.Cloth(units), f.Wanted.Length.Cloth(units), a.Short), "   ", RoomOf(w)))
 	}
 	if l := f.Larger; l != nil {
-		fmt.Fprint(w, Wrap(fmt.Sprintf("larger in another shape: %s x %s", l.Width.Cloth(units),
+		fmt.Fprint(w, Wrap(fmt.Sprintf("larger in another shape: %s × %s", l.Width.Cloth(units),
 			l.Length.Cloth(units)), "   ", RoomOf(w)))
 	}
 	for _, r := range f.Rests {
@@ -237,7 +237,8 @@ func planCommandOf(a search.Answer, units measure.System) string {
 
 // typed is a length as it is typed for an option.
 func typed(l measure.Length, units measure.System) string {
-	return strings.ReplaceAll(l.Cloth(units), " ", "")
+	number, unit := unitApart(l.Cloth(units))
+	return Quoted(number + unit)
 }
 
 // Quoted puts a word between quotation marks where a shell needs them.

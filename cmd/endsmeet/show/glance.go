@@ -182,8 +182,8 @@ func PrintGlance(w io.Writer, g GlanceShape, units measure.System) {
 		fmt.Fprintln(w, "Your stash is empty. Begin with one of these.")
 	} else {
 		fmt.Fprint(w, Wrap(fmt.Sprintf("You have %s of yarn: %s of %s. Available: %s.",
-			RoundMass(g.HeldMg, units), Plural(g.Items, "item"), Plural(g.Yarns, "yarn"),
-			RoundMass(g.AvailableMg, units)), "", RoomOf(w))+"\n")
+			g.HeldMg.Whole(units), Plural(g.Items, "item"), Plural(g.Yarns, "yarn"),
+			g.AvailableMg.Whole(units)), "", RoomOf(w))+"\n")
 		Fact(w, "Shelf", fibreWordsOf(g.Fibres, units))
 		Fact(w, "Loom", cmp.Or(strings.Join(g.OnLoom, ", "), "nothing"))
 		if len(g.Planned) > 0 {
@@ -239,13 +239,13 @@ func fibreWordsOf(all []fibreHeld, units measure.System) string {
 	var rest measure.Mass
 	for i, f := range all {
 		if i < most {
-			parts = append(parts, orNotRecorded(f.Fibre)+" "+RoundMass(f.HeldMg, units))
+			parts = append(parts, orNotRecorded(f.Fibre)+" "+f.HeldMg.Whole(units))
 		} else {
 			rest += f.HeldMg
 		}
 	}
 	if rest > 0 {
-		parts = append(parts, "other fibres "+RoundMass(rest, units))
+		parts = append(parts, "other fibres "+rest.Whole(units))
 	}
 	return strings.Join(parts, ", ")
 }

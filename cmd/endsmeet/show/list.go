@@ -118,22 +118,13 @@ func ListRow(it Item, units measure.System, bars, inFull bool) []string {
 		row[7] = leftBar(it.Pack)
 	}
 	if it.Amount.Known {
-		row[4] = RoundMass(it.Amount.Net, units)
+		row[4] = it.Amount.Net.Whole(units)
 	}
 	if it.Amount.LengthKnown && !it.Pack.Overdrawn() {
 		u := it.Amount.High - it.Amount.Length
 		row[5], row[6] = roundYarn(it.Amount.Length, u, units), roundYarn(u, u, units)
 	}
 	return row
-}
-
-// RoundMass is a mass in whole grams or tenths of an ounce, which is what a
-// kitchen scale tells.
-func RoundMass(m measure.Mass, units measure.System) string {
-	if units == measure.Imperial {
-		return fmt.Sprintf("%.1f oz", float64(m)/28_349.523125)
-	}
-	return fmt.Sprintf("%.0f g", float64(m)/float64(measure.Gram))
 }
 
 // roundYarn is a length of yarn to the first digit of its uncertainty.

@@ -41,27 +41,27 @@ type LoomShape struct {
 func PrintLoom(w io.Writer, r LoomShape, units measure.System) {
 	fmt.Fprintf(w, "%s is on the loom.\n", stash.Clean(r.Piece))
 	PrintWorse(w, r.Verdicts)
-	further := ClothText(r.Further, units) + " further"
+	further := r.Further.Planned(units) + " further"
 	if r.Further <= 0 {
 		further = "which is reached"
 	}
 	Fact(w, "Weave", fmt.Sprintf("until the tape reads %s ± %s%s: %s",
-		ClothText(r.Target, units), ClothText(r.TargetU, units),
+		r.Target.Planned(units), r.TargetU.Planned(units),
 		EachOf(r.Plan.Spec.Pieces, r.Target, units), further))
 	if off := r.Target - r.Plan.Tape; max(off, -off) > 5*measure.Millimetre {
 		Fact(w, "Planned", fmt.Sprintf("%s: this web stretches %s (its yarn %s), %s was reckoned with; at the planned tape it would finish %s long, not %s",
-			ClothText(r.Plan.Tape, units), tenths(r.Stretch), tenths(r.Strain),
-			tenths(r.Rest.Planned), ClothText(r.AtPlan, units), ClothText(r.Plan.Length, units)))
+			r.Plan.Tape.Planned(units), tenths(r.Stretch), tenths(r.Strain),
+			tenths(r.Rest.Planned), r.AtPlan.Planned(units), r.Plan.Length.Planned(units)))
 	}
 	Fact(w, "Warp", fmt.Sprintf("lets the tape come %s further, which finishes as %s",
-		ClothText(r.Tape, units), ClothText(r.Finished, units)))
+		r.Tape.Planned(units), r.Finished.Planned(units)))
 	printShortWarp(w, r, units)
 	Fact(w, "After", afterWords(r, units))
 	if r.Weft == nil {
 		Fact(w, "Weft", "how much is left is not known")
 	} else {
 		Fact(w, "Weft", fmt.Sprintf("is enough for %s from here%s; the %s runs out first",
-			ClothText(*r.Weft, units), paceWords(r.Rest.WeftPace), r.Binding))
+			r.Weft.Planned(units), paceWords(r.Rest.WeftPace), r.Binding))
 	}
 	if r.Rest.Worth != "" {
 		Fact(w, "Surer", r.Rest.Worth)
@@ -76,7 +76,7 @@ func afterWords(r LoomShape, units measure.System) string {
 	case r.Plan.Shared != nil:
 		return "the rest of the warp is kept for " + stash.Clean(strings.Join(r.OnWarp, ", "))
 	case r.AfterPiece > 0:
-		return ClothText(r.AfterPiece, units) +
+		return r.AfterPiece.Planned(units) +
 			" more could be finished on this warp, fringes between"
 	}
 	return "nothing beyond what was planned is left on this warp"
@@ -90,14 +90,14 @@ func printShortWarp(w io.Writer, r LoomShape, units measure.System) {
 	Fact(w, "Short", fmt.Sprintf("the warp may be too short for that: %.0f chances in 100. Then",
 		100*r.Short))
 	if r.Rest.FinishedSure > 0 {
-		Fact(w, "", fmt.Sprintf("finish shorter: %s is reached on 19 of 20 such warps, at a tape of %s,", ClothText(r.Rest.FinishedSure, units), ClothText(r.Sure, units)))
+		Fact(w, "", fmt.Sprintf("finish shorter: %s is reached on 19 of 20 such warps, at a tape of %s,", r.Rest.FinishedSure.Planned(units), r.Sure.Planned(units)))
 	}
 	if r.Rest.TieOn > 0 {
 		Fact(w, "", fmt.Sprintf("or tie on: %s to each of the %d ends, and the knots,",
-			ClothText(r.Rest.TieOn, units), r.Plan.Ends))
+			r.Rest.TieOn.Planned(units), r.Plan.Ends))
 	}
 	Fact(w, "", fmt.Sprintf("or weave a tenth fewer picks from here: the warp bends less, which gives about %s, and %s of weft are saved (take-up goes with the picks: Taylor, Cotton Weaving and Designing, 1909)",
-		ClothText(r.Rest.FewerGain, units), yarnText(r.Rest.FewerSaved, units)))
+		r.Rest.FewerGain.Planned(units), yarnText(r.Rest.FewerSaved, units)))
 }
 
 // paceWords say where the weft goes otherwise than planned, by what was left when

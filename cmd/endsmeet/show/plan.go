@@ -101,15 +101,15 @@ func OrEmpty[T any](s []T) []T {
 func PrintLoomFacts(w io.Writer, p Planned, units measure.System) {
 	n := p.Outcome.Needs
 	warp, weft := takenOf(p.Packages, units)
-	Fact(w, "Wind", fmt.Sprintf("%d ends of %s: %s%s", p.Ends, ClothText(p.WarpEnd, units),
+	Fact(w, "Wind", fmt.Sprintf("%d ends of %s: %s%s", p.Ends, p.WarpEnd.Planned(units),
 		yarnText(p.WarpTotal, units), warp))
 	if p.Outcome.Needs.Spec.Loom.Margin > 0 {
 		Fact(w, "", fmt.Sprintf("%s in the middle; %s is enough for 19 of 20 pieces",
-			ClothText(p.WarpMiddle, units), ClothText(p.WarpLong, units)))
+			p.WarpMiddle.Planned(units), p.WarpLong.Planned(units)))
 	}
 	Fact(w, "Sley", sleyWords(p.ReedWidth, p.Outcome, units))
 	Fact(w, "Weave", fmt.Sprintf("until the tape, under tension, reads %s%s (%d picks)",
-		ClothText(p.Tape, units), EachOf(p.Outcome.Project.Pieces, p.Tape, units), p.Picks))
+		p.Tape.Planned(units), EachOf(p.Outcome.Project.Pieces, p.Tape, units), p.Picks))
 	across := yarnText(p.WeftTotal, units)
 	if n.RagMass > 0 {
 		across = n.RagMass.Format(units) + " of rags"
@@ -138,11 +138,11 @@ func takenOf(packages []Given, units measure.System) (warp, weft string) {
 			part *= float64(g.Warp) / float64(all)
 		}
 		if g.Warp > 0 {
-			warp += fmt.Sprintf(", %s %s", g.Tag, RoundMass(measure.Mass(part), units))
+			warp += fmt.Sprintf(", %s %s", g.Tag, measure.Mass(part).Whole(units))
 		}
 		if g.Weft == nil || g.Across() > 0 {
 			weft += fmt.Sprintf(", %s %s", g.Tag,
-				RoundMass(g.Mass-wherePositive(g.Warp, measure.Mass(part)), units))
+				(g.Mass - wherePositive(g.Warp, measure.Mass(part))).Whole(units))
 		}
 	}
 	return warp, weft
@@ -160,7 +160,7 @@ func leftWords(packages []Given, units measure.System) string {
 	var parts []string
 	for _, g := range packages {
 		if g.Left != nil {
-			parts = append(parts, g.Tag+" "+RoundMass(*g.Left, units))
+			parts = append(parts, g.Tag+" "+g.Left.Whole(units))
 		}
 	}
 	return strings.Join(parts, ", ")

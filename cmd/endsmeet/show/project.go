@@ -32,7 +32,7 @@ func PrintProjects(w io.Writer, items []ProjectItem, units measure.System) {
 			kind = *it.Kind
 		}
 		if it.WidthMm != nil && it.LengthMm != nil {
-			size = it.WidthMm.Cloth(units) + " x " + it.LengthMm.Cloth(units)
+			size = it.WidthMm.Cloth(units) + " × " + it.LengthMm.Cloth(units)
 		}
 		t.Add(it.Name, kind, size, strings.Join(it.Pieces, ", "))
 	}

@@ -28,11 +28,11 @@ type WarpShape struct {
 func PrintWarp(w io.Writer, s WarpShape, units measure.System) {
 	Titled(w, fmt.Sprintf("One warp for %d pieces", len(s.Pieces)), fmt.Sprintf("%d ends", s.Ends))
 	warp, _ := takenOf(warpOnly(s.Pieces), units)
-	Fact(w, "Wind", fmt.Sprintf("%d ends of %s: %s%s", s.Ends, ClothText(s.End, units),
+	Fact(w, "Wind", fmt.Sprintf("%d ends of %s: %s%s", s.Ends, s.End.Planned(units),
 		yarnText(s.Total, units), warp))
 	Fact(w, "Sley", sleyWords(s.Reed, s.widest(), units))
 	Fact(w, "Waste", fmt.Sprintf("%s of every end, shared by the length of warp that each takes",
-		ClothText(s.Waste, units)))
+		s.Waste.Planned(units)))
 	for i, p := range s.Pieces {
 		fmt.Fprintln(w)
 		title := fmt.Sprintf("%d %s", i+1, stash.Clean(s.Name[i]))
@@ -62,13 +62,13 @@ func (s WarpShape) widest() making.Outcome {
 
 // printSection says what to weave of one project of a warp.
 func printSection(w io.Writer, s WarpShape, p Planned, units measure.System) {
-	part := fmt.Sprintf("%s of every end", ClothText(p.WarpEnd, units))
+	part := fmt.Sprintf("%s of every end", p.WarpEnd.Planned(units))
 	if idle := s.Ends - p.Ends; idle > 0 {
 		part += fmt.Sprintf("; %d at each side idle, or striped in: they are its yarn too",
 			(idle+1)/2)
 	}
 	Fact(w, "Warp", part)
-	Fact(w, "Weave", fmt.Sprintf("until the tape, under tension, reads %s from its own beginning%s (%d picks)", ClothText(p.Tape, units), EachOf(p.Outcome.Project.Pieces, p.Tape, units), p.Picks))
+	Fact(w, "Weave", fmt.Sprintf("until the tape, under tension, reads %s from its own beginning%s (%d picks)", p.Tape.Planned(units), EachOf(p.Outcome.Project.Pieces, p.Tape, units), p.Picks))
 	across := yarnText(p.WeftTotal, units)
 	if p.Outcome.Needs.RagMass > 0 {
 		across = p.Outcome.Needs.RagMass.Format(units) + " of rags"
@@ -115,9 +115,9 @@ func (s OnWarpShape) words(units measure.System) string {
 		return "nothing more can be woven on this warp after " + stash.Clean(s.After)
 	}
 	text := fmt.Sprintf("after %s %s more can be finished on the same warp, up to %s wide",
-		stash.Clean(s.After), ClothText(s.Length, units), ClothText(s.Width, units))
+		stash.Clean(s.After), s.Length.Planned(units), s.Width.Planned(units))
 	if s.Weft != nil && *s.Weft < s.Length {
-		text += fmt.Sprintf("; its weft allows %s of it", ClothText(*s.Weft, units))
+		text += fmt.Sprintf("; its weft allows %s of it", s.Weft.Planned(units))
 	}
 	return text
 }

@@ -13,14 +13,14 @@ import (
 // PrintPieceSize prints how large a piece was planned and became.
 func PrintPieceSize(w io.Writer, p stash.Piece, units measure.System) {
 	if p.Plan != nil {
-		fmt.Fprintf(w, "  planned   %s x %s, %d ends of %s\n", p.Plan.Width.Cloth(units),
-			p.Plan.Length.Cloth(units), p.Plan.Ends, p.Plan.WarpEnd.Cloth(units))
+		fmt.Fprintf(w, "  planned   %s × %s, %d ends of %s\n", p.Plan.Width.Planned(units),
+			p.Plan.Length.Planned(units), p.Plan.Ends, p.Plan.WarpEnd.Planned(units))
 		if on := p.Plan.Shared; on != nil {
 			fmt.Fprintf(w, "  warp      number %d of %d pieces on one warp, %d ends of %s\n",
 				on.Place, on.Of, on.Ends, on.End.Cloth(units))
 		}
 		fmt.Fprintf(w, "  weave     until the tape, under tension, reads %s%s\n",
-			p.Plan.Tape.Cloth(units), EachOf(p.Plan.Spec.Pieces, p.Plan.Tape, units))
+			p.Plan.Tape.Planned(units), EachOf(p.Plan.Spec.Pieces, p.Plan.Tape, units))
 	}
 	for _, x := range p.Readings {
 		printReading(w, x, units)
@@ -67,13 +67,13 @@ func EachOf(pieces int, tape measure.Length, units measure.System) string {
 		return ""
 	}
 	return fmt.Sprintf(" for each of %d, together %s", pieces,
-		ClothText(measure.Length(pieces)*tape, units))
+		(measure.Length(pieces) * tape).Planned(units))
 }
 
 // printMeasures prints what was measured of a finished piece.
 func printMeasures(w io.Writer, m stash.Measures, units measure.System) {
 	if m.Length > 0 {
-		fmt.Fprintf(w, "  finished  %s x %s\n", m.Width.Cloth(units), m.Length.Cloth(units))
+		fmt.Fprintf(w, "  finished  %s × %s\n", m.Width.Cloth(units), m.Length.Cloth(units))
 	}
 	var parts []string
 	add := func(name, value string, told bool) {

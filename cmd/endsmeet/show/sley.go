@@ -34,7 +34,7 @@ func SleyOf(o making.Outcome) *sleyShape {
 
 // sleyWords says how wide a warp is in the reed, and in which order its ends go through.
 func sleyWords(reed measure.Length, o making.Outcome, units measure.System) string {
-	text := fmt.Sprintf("%s in the reed, %s", ClothText(reed, units),
+	text := fmt.Sprintf("%s in the reed, %s", reed.Planned(units),
 		o.Needs.Spec.Cloth.Sett.Format(units))
 	s := o.Sley
 	switch {
@@ -52,7 +52,7 @@ func sleyWords(reed measure.Length, o making.Outcome, units measure.System) stri
 		which = "reed of yours"
 	}
 	return text + fmt.Sprintf("; no %s gives that: the nearest is %s in a %s, %s, %s wide (--sett %s)", which, s, stash.ReedName(s.Reed),
-		s.Sett.Format(units), ClothText(wide, units), strings.ReplaceAll(s.Sett.Format(units), " ",
+		s.Sett.Format(units), wide.Planned(units), strings.ReplaceAll(s.Sett.Format(units), " ",
 			""))
 }
 

@@ -38,7 +38,7 @@ func PrintUpNext(w io.Writer, all []NextShape, units measure.System) {
 		}
 		head := fmt.Sprintf("%d  %s", i+1, stash.Clean(name))
 		if n.Width != nil {
-			head += ", " + n.Width.Cloth(units) + " x " + n.Length.Cloth(units)
+			head += ", " + n.Width.Planned(units) + " × " + n.Length.Planned(units)
 		}
 		if n.Due != nil {
 			head += ", promised for " + *n.Due
