@@ -7,8 +7,8 @@ import (
 
 	"github.com/urfave/cli/v2"
 
-	"endsmeet/cmd/endsmeet/show"
 	"endsmeet/stash"
+	"endsmeet/stash/measure"
 	"endsmeet/stash/sqlite"
 )
 
@@ -55,7 +55,7 @@ func backup(k *call) error {
 	keys = keys && !k.Bool("without-keys")
 	err = k.answer(copied{path, events, true, keys}, func(w io.Writer) {
 		fmt.Fprintf(w, "%s: a whole copy with %s\n", stash.Clean(path),
-			show.Plural(events, "event"))
+			measure.Counted(events, "event"))
 		if keys {
 			fmt.Fprintln(w, "It holds the keys of the shared place: whoever has it can read that.")
 		}
@@ -83,7 +83,7 @@ func restore(k *call) error {
 	}
 	err = k.answer(copied{File: path, Events: r.Events, OK: true}, func(w io.Writer) {
 		fmt.Fprintf(w, "restored %s with %s, checked\n", stash.Clean(path),
-			show.Plural(r.Events, "event"))
+			measure.Counted(r.Events, "event"))
 	})
 	return k.told(err)
 }

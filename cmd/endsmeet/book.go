@@ -14,6 +14,7 @@ import (
 	"endsmeet/importers/wif"
 	"endsmeet/planner/book"
 	"endsmeet/stash"
+	"endsmeet/stash/measure"
 	"endsmeet/stash/people"
 	"endsmeet/stash/sqlite"
 )
@@ -70,7 +71,8 @@ func stashBook(k *call) error {
 		return k.printJSON(made)
 	}
 	fmt.Fprintf(k.env.stdout, "%s and %s in %s. Open it in a browser.\n",
-		show.Plural(made.Items, "item"), show.Plural(made.Pieces, "piece"), stash.Clean(path))
+		measure.Counted(made.Items, "item"), measure.Counted(made.Pieces, "piece"),
+		stash.Clean(path))
 	return nil
 }
 
@@ -165,7 +167,7 @@ func (m *bookMaker) summary() []string {
 		yarns[it.YarnID] = true
 	}
 	return []string{show.Totals(show.LinesOf(m.items), m.k.units),
-		fmt.Sprintf("They are of %s.", show.Plural(len(yarns), "yarn"))}
+		fmt.Sprintf("They are of %s.", measure.Counted(len(yarns), "yarn"))}
 }
 
 // bins puts the shelf in the order of its bins, what has none last.

@@ -13,6 +13,7 @@ import (
 
 	"endsmeet/cmd/endsmeet/show"
 	"endsmeet/stash"
+	"endsmeet/stash/measure"
 )
 
 // demoStash is an invented stash of forty yarns.
@@ -113,7 +114,8 @@ func (k *call) leaves(more int) bool {
 	if !k.env.mayAsk(nil) || k.Bool("no-input") {
 		return false
 	}
-	fmt.Fprintf(k.env.stderr, "\n[Enter goes on, q leaves: %s to go] ", show.Plural(more, "step"))
+	fmt.Fprintf(k.env.stderr, "\n[Enter goes on, q leaves: %s to go] ",
+		measure.Counted(more, "step"))
 	word, err := nextLine(k.env.stdin)
 	return err != nil || strings.HasPrefix(strings.ToLower(word), "q")
 }

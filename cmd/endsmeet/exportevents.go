@@ -5,8 +5,8 @@ import (
 	"io"
 	"unicode/utf8"
 
-	"endsmeet/cmd/endsmeet/show"
 	"endsmeet/stash"
+	"endsmeet/stash/measure"
 	"endsmeet/stash/sqlite"
 )
 
@@ -42,7 +42,7 @@ func exportEvents(k *call, tx *sqlite.Tx, w io.Writer) error {
 	defer bar.done()
 	if photos, err := tx.Photos(); err == nil && len(photos) > 0 {
 		k.note("the pictures of %s are not among the events; --csv FOLDER carries them",
-			show.Plural(len(photos), "photo"))
+			measure.Counted(len(photos), "photo"))
 	}
 	return tx.Events(k.Bool("with-private"), func(e stash.Event) error {
 		bar.step()

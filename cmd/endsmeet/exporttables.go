@@ -9,9 +9,9 @@ import (
 
 	"github.com/gocarina/gocsv"
 
-	"endsmeet/cmd/endsmeet/show"
 	"endsmeet/importers/tables"
 	"endsmeet/stash"
+	"endsmeet/stash/measure"
 	"endsmeet/stash/sqlite"
 )
 
@@ -139,7 +139,7 @@ func exportFolder(k *call, folder string) error {
 		})
 	})
 	if err == nil {
-		k.note("%s written into %s", show.Plural(count, "table"), folder)
+		k.note("%s written into %s", measure.Counted(count, "table"), folder)
 	}
 	return err
 }

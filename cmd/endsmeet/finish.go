@@ -293,7 +293,7 @@ func (k *call) thrumsInput(tx *sqlite.Tx, s making.Shelf, piece stash.Piece) ([]
 		yarns := s.WarpYarns(piece)
 		if len(yarns) != 1 {
 			return nil, stash.Refuse(stash.CodeUsage, "say of which: --thrums YARN=MASS",
-				"the warp has %s", show.Plural(len(yarns), "yarn"))
+				"the warp has %s", measure.Counted(len(yarns), "yarn"))
 		}
 		t.Yarn, t.Mass = yarns[0], mass
 		out = append(out, t)

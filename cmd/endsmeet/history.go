@@ -234,7 +234,7 @@ func (k *call) describeUndo(tx *sqlite.Tx, e stash.Event) (string, error) {
 	}
 	text, err := k.describe(tx, events[0])
 	if more := len(events) - 1; more > 0 {
-		text += fmt.Sprintf(" and %s more", show.Plural(more, "event"))
+		text += fmt.Sprintf(" and %s more", measure.Counted(more, "event"))
 	}
 	return "undo: " + text, err
 }

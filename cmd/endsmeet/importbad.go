@@ -12,6 +12,7 @@ import (
 	"endsmeet/importers/csvfile"
 	"endsmeet/stash"
 	"endsmeet/stash/aside"
+	"endsmeet/stash/measure"
 )
 
 // badRows keeps what is wrong with rows and, where asked, the rows themselves.
@@ -53,7 +54,7 @@ func (b *badRows) err(skip bool) error {
 	return e
 }
 
-func badWords(rows int) string { return show.Plural(rows, "bad row") + "; nothing came in" }
+func badWords(rows int) string { return measure.Counted(rows, "bad row") + "; nothing came in" }
 
 // room refuses a file for bad rows that cannot be made, before a row is read.
 func (b *badRows) room(k *call) error {
@@ -103,6 +104,6 @@ func (b *badRows) report(k *call, err error) {
 		_ = os.Remove(b.path)
 		return
 	}
-	k.note("%s written to %s, to be mended and imported", show.Plural(len(b.rows), "bad row"),
+	k.note("%s written to %s, to be mended and imported", measure.Counted(len(b.rows), "bad row"),
 		b.path)
 }

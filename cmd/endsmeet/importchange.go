@@ -11,6 +11,7 @@ import (
 	"endsmeet/importers"
 	"endsmeet/importers/intake"
 	"endsmeet/stash"
+	"endsmeet/stash/measure"
 	"endsmeet/stash/sqlite"
 )
 
@@ -334,7 +335,7 @@ func (im *tableImport) weightsSaid() error {
 		return stash.Refuse(stash.CodeUsage,
 			"--weights received if that is what came in (what was used since stays used), --weights now if it was weighed again",
 			"%s in the sheet otherwise than when it was imported",
-			show.Plural(im.reweighed, "weight")+map[bool]string{true: " stands",
+			measure.Counted(im.reweighed, "weight")+map[bool]string{true: " stands",
 				false: " stand"}[im.reweighed == 1])
 	}
 	return nil

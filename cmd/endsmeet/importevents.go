@@ -10,11 +10,11 @@ import (
 	"path/filepath"
 	"strings"
 
-	"endsmeet/cmd/endsmeet/show"
 	"endsmeet/importers"
 	"endsmeet/importers/csvfile"
 	"endsmeet/importers/tables"
 	"endsmeet/stash"
+	"endsmeet/stash/measure"
 	"endsmeet/stash/sqlite"
 )
 
@@ -43,8 +43,9 @@ func importEvents(k *call, path string) error {
 		}
 		r := eventsReport{path, a.read, a.added, len(a.lanes), k.Bool("dry-run")}
 		return k.answer(r, func(w io.Writer) {
-			fmt.Fprintf(w, "%s of %s read, %d of them new here\n", show.Plural(r.Events, "event"),
-				show.Plural(r.Lanes, "lane"), r.New)
+			fmt.Fprintf(w, "%s of %s read, %d of them new here\n",
+				measure.Counted(r.Events, "event"),
+				measure.Counted(r.Lanes, "lane"), r.New)
 		})
 	})
 }

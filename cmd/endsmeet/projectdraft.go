@@ -9,9 +9,9 @@ import (
 
 	"github.com/urfave/cli/v2"
 
-	"endsmeet/cmd/endsmeet/show"
 	"endsmeet/importers/wif"
 	"endsmeet/stash"
+	"endsmeet/stash/measure"
 	"endsmeet/stash/sqlite"
 )
 
@@ -107,10 +107,10 @@ func (a *adder) cloth(d *wif.Draft, stripes []stash.Stripe) {
 	}
 	var parts []string
 	if d.Warp.Threads > 0 {
-		parts = append(parts, show.Plural(d.Warp.Threads, "end"))
+		parts = append(parts, measure.Counted(d.Warp.Threads, "end"))
 	}
 	if d.Weft.Threads > 0 {
-		parts = append(parts, show.Plural(d.Weft.Threads, "pick"))
+		parts = append(parts, measure.Counted(d.Weft.Threads, "pick"))
 	}
 	note := "draft of " + strings.Join(parts, " and ")
 	if d.Weft.Repeat > 0 && d.Weft.Repeat < d.Weft.Threads {

@@ -10,10 +10,10 @@ import (
 
 	"github.com/urfave/cli/v2"
 
-	"endsmeet/cmd/endsmeet/show"
 	"endsmeet/importers/intake"
 	"endsmeet/importers/label"
 	"endsmeet/stash"
+	"endsmeet/stash/measure"
 )
 
 const labelHelp = "--label reads a line as it stands on a ball band, such as " +
@@ -138,7 +138,7 @@ func (k *call) weightsFromLabel(packages []intake.Package) ([]string, error) {
 		}
 	}
 	return []string{fmt.Sprintf("%s, not weighed: %s by the label",
-		show.Plural(len(packages), "package"), strings.Join(masses, ", "))}, nil
+		measure.Counted(len(packages), "package"), strings.Join(masses, ", "))}, nil
 }
 
 // confirm shows what is to be recorded and asks whether it is right.

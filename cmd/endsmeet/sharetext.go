@@ -7,6 +7,7 @@ import (
 
 	"endsmeet/cmd/endsmeet/show"
 	"endsmeet/stash"
+	"endsmeet/stash/measure"
 )
 
 // print tells what each project gets and why others get nothing.
@@ -18,7 +19,7 @@ func (a sharedOut) print(w io.Writer) {
 		}
 		all = all && p.Complete
 	}
-	fmt.Fprintf(w, "%d of %s can be made", made, show.Plural(len(a.Pieces), "project"))
+	fmt.Fprintf(w, "%d of %s can be made", made, measure.Counted(len(a.Pieces), "project"))
 	switch {
 	case a.Proven && made == 0:
 		fmt.Fprintln(w)

@@ -99,7 +99,7 @@ func stickers(k *call) error {
 	}
 	if missing > 0 {
 		verb := map[bool]string{true: "is", false: "are"}[missing == 1]
-		k.note("%s %s so small that the code has no room: it needs four printer dots to a module; take a larger sheet or a finer printer", show.Plural(missing, "sticker"), verb)
+		k.note("%s %s so small that the code has no room: it needs four printer dots to a module; take a larger sheet or a finer printer", measure.Counted(missing, "sticker"), verb)
 	}
 	return k.tellStickers(path, job, missing)
 }
@@ -117,7 +117,8 @@ func (k *call) tellStickers(path string, job sticker.Job, missing int) error {
 	if k.asJSON() {
 		return k.printJSON(made)
 	}
-	what := fmt.Sprintf("%s on %s", show.Plural(n, "sticker"), show.Plural(made.Sheets, "sheet"))
+	what := fmt.Sprintf("%s on %s", measure.Counted(n, "sticker"),
+		measure.Counted(made.Sheets, "sheet"))
 	if job.Test {
 		what = "The outlines of a sheet"
 	}
@@ -318,7 +319,8 @@ func binStickers(items []show.Item) []sticker.Sticker {
 	var out []sticker.Sticker
 	for _, bin := range names {
 		out = append(out, sticker.Sticker{Code: bin, Large: bin,
-			Lines: []string{show.Plural(len(tags[bin]), "item"), strings.Join(tags[bin], ", ")}})
+			Lines: []string{measure.Counted(len(tags[bin]), "item"),
+				strings.Join(tags[bin], ", ")}})
 	}
 	return out
 }

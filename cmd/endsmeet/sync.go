@@ -14,6 +14,7 @@ import (
 
 	"endsmeet/cmd/endsmeet/show"
 	"endsmeet/stash"
+	"endsmeet/stash/measure"
 	"endsmeet/stash/remote/dir"
 	"endsmeet/stash/remote/open"
 	"endsmeet/stash/remote/where"
@@ -148,7 +149,7 @@ func syncNow(k *call) error {
 		fmt.Fprintln(w, exchangedWords(report))
 		if n := questions; n > 0 {
 			fmt.Fprintf(w, "%s to settle: `endsmeet sync status` shows what\n",
-				show.Counted(n, "question", "questions"))
+				measure.Counted(n, "question"))
 		}
 	}))
 	if err != nil {
@@ -163,7 +164,7 @@ func missing(r exchange.Report) error {
 	var parts []string
 	for _, g := range r.Gaps {
 		parts = append(parts, fmt.Sprintf("%s of %s%s",
-			show.Counted(int(g.To-g.From+1), "event", "events"), stash.Clean(g.Name),
+			measure.Counted(int(g.To-g.From+1), "event"), stash.Clean(g.Name),
 			show.HolderWords(g.Holders)))
 	}
 	if len(parts) > 0 {
@@ -181,7 +182,7 @@ func missing(r exchange.Report) error {
 		return stash.Refuse(stash.CodeRefused,
 			"run `endsmeet sync` on the machine that wrote them, and here again",
 			"%s in the shared place cannot be read yet: who wrote them is not known here",
-			show.Counted(n, "file", "files"))
+			measure.Counted(n, "file"))
 	}
 	return nil
 }
@@ -206,13 +207,13 @@ func exchangedWords(r exchange.Report) string {
 	}
 	if r.PicturesWaiting > 0 {
 		pictures += fmt.Sprintf("; %s wait for the next time",
-			show.Counted(r.PicturesWaiting, "picture", "pictures"))
+			measure.Counted(r.PicturesWaiting, "picture"))
 	}
 	if r.Received == 0 && r.Sent == 0 {
 		return "nothing new on either side" + pictures
 	}
-	return fmt.Sprintf("received %s, sent %s", show.Counted(r.Received, "event", "events"),
-		show.Counted(r.Sent, "event", "events")) + pictures
+	return fmt.Sprintf("received %s, sent %s", measure.Counted(r.Received, "event"),
+		measure.Counted(r.Sent, "event")) + pictures
 }
 
 // eventsWords names a run of events by their numbers.
@@ -228,7 +229,7 @@ func lostWords(g exchange.Gap) string {
 	if g.From > g.To {
 		return "the note of how far " + stash.Clean(g.Name) + " is"
 	}
-	return fmt.Sprintf("%s of %s", show.Counted(int(g.To-g.From+1), "event", "events"),
+	return fmt.Sprintf("%s of %s", measure.Counted(int(g.To-g.From+1), "event"),
 		stash.Clean(g.Name))
 }
 
@@ -245,11 +246,12 @@ func (k *call) noteReport(r exchange.Report) {
 	}
 	if len(r.Behind) == 0 && r.PutBack > 0 {
 		k.note("put back what the shared place had lost: %s",
-			show.Counted(r.PutBack, "file", "files"))
+			measure.Counted(r.PutBack, "file"))
 	}
 	for _, name := range slices.Sorted(maps.Keys(r.Ahead)) {
 		k.note("the clock of %s was %s than this one, or this one is late\n  if that one was wrong: %s",
-			name, show.AwayWords(r.Ahead[name]), stash.Command("redate", "DATE", "DATE")+" --machine "+show.Quoted(name))
+			name, show.AwayWords(r.Ahead[name]),
+			stash.Command("redate", "DATE", "DATE")+" --machine "+show.Quoted(name))
 	}
 	for _, name := range slices.Compact(slices.Sorted(slices.Values(r.Shut))) {
 		k.note("%s was removed and still writes; that is not taken in", name)
@@ -258,11 +260,11 @@ func (k *call) noteReport(r exchange.Report) {
 		k.note("two machines changed the key at the same time; run `endsmeet sync devices remove` once more, or who was removed by one may read on")
 	}
 	if r.Strange > 0 && r.Locked == "" {
-		k.note("left alone in the shared place: %s sealed with a key that no machine here has told of", show.Counted(r.Strange, "file", "files"))
+		k.note("left alone in the shared place: %s sealed with a key that no machine here has told of", measure.Counted(r.Strange, "file"))
 	}
 	if r.Ignored > 0 {
 		k.note("left alone in the shared place: %s not ours: %s",
-			show.Counted(r.Ignored, "name that is", "names that are"),
+			measure.CountedAs(r.Ignored, "name that is", "names that are"),
 			stash.Clean(strings.Join(r.Examples[:min(3, len(r.Examples))], ", ")))
 	}
 }

@@ -6,6 +6,7 @@ import (
 
 	"endsmeet/cmd/endsmeet/show"
 	"endsmeet/stash"
+	"endsmeet/stash/measure"
 	"endsmeet/stash/replica"
 )
 
@@ -72,24 +73,24 @@ func printChecked(w io.Writer, c replica.Checked) {
 	}
 	if c.Ignored > 0 {
 		fmt.Fprintf(w, "left alone: %s not ours\n",
-			show.Counted(c.Ignored, "name that is", "names that are"))
+			measure.CountedAs(c.Ignored, "name that is", "names that are"))
 	}
 	if c.Superseded > 0 {
 		fmt.Fprintf(w, "no more read: %s of removed machines or older keys\n",
-			show.Counted(c.Superseded, "object", "objects"))
+			measure.Counted(c.Superseded, "object"))
 	}
 	if c.Locked > 0 {
 		fmt.Fprintf(w, "not to be read here: %s under a key that this machine was not given\n",
-			show.Counted(c.Locked, "object", "objects"))
+			measure.Counted(c.Locked, "object"))
 	}
 	if c.Repaired > 0 {
-		fmt.Fprintf(w, "put back %s\n", show.Counted(c.Repaired, "object", "objects"))
+		fmt.Fprintf(w, "put back %s\n", measure.Counted(c.Repaired, "object"))
 	}
 	if c.Cleared > 0 {
-		fmt.Fprintf(w, "deleted %s\n", show.Counted(c.Cleared, "damaged object", "damaged objects"))
+		fmt.Fprintf(w, "deleted %s\n", measure.Counted(c.Cleared, "damaged object"))
 	}
 	if c.OK() {
 		fmt.Fprintf(w, "the shared place is whole: %s, %d read\n",
-			show.Counted(c.Objects, "object", "objects"), c.Read)
+			measure.Counted(c.Objects, "object"), c.Read)
 	}
 }

@@ -13,6 +13,7 @@ import (
 
 	"endsmeet/cmd/endsmeet/show"
 	"endsmeet/stash"
+	"endsmeet/stash/measure"
 	"endsmeet/stash/replica"
 	"endsmeet/stash/replica/exchange"
 	"endsmeet/stash/replica/format"
@@ -79,7 +80,7 @@ func (k *call) noteForeign(text string) {
 	foreign := slices.DeleteFunc(entries,
 		func(e os.DirEntry) bool { return strings.HasPrefix(e.Name(), ".") })
 	if n := len(foreign); n > 0 {
-		k.note("%s holds %s already: they are left alone, and format.json, keys, dev, head and seg come to lie beside them", stash.Clean(absolutePlace(text)), show.Counted(n, "other name", "other names"))
+		k.note("%s holds %s already: they are left alone, and format.json, keys, dev, head and seg come to lie beside them", stash.Clean(absolutePlace(text)), measure.Counted(n, "other name"))
 	}
 }
 

@@ -9,6 +9,7 @@ import (
 
 	"endsmeet/cmd/endsmeet/show"
 	"endsmeet/stash"
+	"endsmeet/stash/measure"
 	"endsmeet/stash/replica"
 	"endsmeet/stash/sqlite"
 )
@@ -36,7 +37,7 @@ func (k *call) noteQuestions(tx *sqlite.Tx) error {
 	n, err := replica.Asked(tx)
 	if err == nil && n > 0 {
 		k.note("%s between your machines to settle: `endsmeet sync settle` shows what",
-			show.Counted(n, "question", "questions"))
+			measure.Counted(n, "question"))
 	}
 	return err
 }
@@ -94,7 +95,7 @@ func printStatus(w io.Writer, s replica.Status, now time.Time) {
 	switch {
 	case s.Waiting > 0 || s.Outbox > 0:
 		fmt.Fprintf(w, "%s to pass on with the next `endsmeet sync`\n",
-			show.Counted(int(s.Waiting), "event waits", "events wait"))
+			measure.CountedAs(int(s.Waiting), "event waits", "events wait"))
 	default:
 		fmt.Fprintln(w, "nothing waits to be passed on")
 	}
@@ -106,7 +107,7 @@ func printStatus(w io.Writer, s replica.Status, now time.Time) {
 	}
 	if s.PrivateHere > 0 {
 		fmt.Fprintf(w, "%s about people stay on this machine (config people.sync)\n",
-			show.Counted(int(s.PrivateHere), "event", "events"))
+			measure.Counted(int(s.PrivateHere), "event"))
 	}
 	if s.Locked != "" {
 		fmt.Fprintf(w, "%s has changed the key and shut this machine out: `endsmeet sync leave --force`, then join again\n", stash.Clean(s.Locked))
@@ -163,7 +164,7 @@ func printOpen(w io.Writer, open []replica.Open, now time.Time) {
 		fmt.Fprintln(w, "nothing disagrees")
 		return
 	}
-	fmt.Fprintf(w, "%s to settle\n", show.Counted(len(open), "question", "questions"))
+	fmt.Fprintf(w, "%s to settle\n", measure.Counted(len(open), "question"))
 	for _, o := range open {
 		fmt.Fprint(w, show.Wrap(fmt.Sprintf("%s %s: %s", o.What, o.Name, o.Message), "  ",
 			show.RoomOf(w)))

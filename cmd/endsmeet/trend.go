@@ -120,7 +120,7 @@ func (k *call) printTrend(w io.Writer, r trend.Report) {
 		fmt.Fprint(w, show.Wrap(fmt.Sprintf("In a year %s come in, %s are used and %s go otherwise, as in the last %s.",
 			r.Pace.In.Whole(k.units), r.Pace.Used.Whole(k.units),
 			(r.Pace.Out-r.Pace.Used).Whole(k.units),
-			show.Plural(r.Pace.Months, "full month")), "",
+			measure.Counted(r.Pace.Months, "full month")), "",
 			show.PageWidth))
 	}
 	fmt.Fprintln(w)

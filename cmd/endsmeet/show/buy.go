@@ -28,7 +28,7 @@ type Instead struct {
 func PrintBuyList(w io.Writer, out []ToBuy, pieces int, units measure.System) {
 	if len(out) == 0 {
 		fmt.Fprintf(w, "nothing to buy: %s, and all their yarn is there\n",
-			Plural(pieces, "open piece"))
+			measure.Counted(pieces, "open piece"))
 		return
 	}
 	piece := ""

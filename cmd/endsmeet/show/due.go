@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"endsmeet/planner/due"
+	"endsmeet/stash/measure"
 )
 
 // DueShape is the JSON shape of one thing that falls due.
@@ -23,7 +24,7 @@ type DueShape struct {
 // PrintDue prints what falls due within so many days, a day a paragraph.
 func PrintDue(w io.Writer, all []DueShape, days int) {
 	if len(all) == 0 {
-		fmt.Fprintf(w, "Nothing falls due within %s.\n", Plural(days, "day"))
+		fmt.Fprintf(w, "Nothing falls due within %s.\n", measure.Counted(days, "day"))
 		return
 	}
 	for _, it := range all {

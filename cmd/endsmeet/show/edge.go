@@ -90,8 +90,9 @@ func printEdges(w io.Writer, b stash.ProjectFacts, n planner.Needs, first, other
 func stitchWords(b stash.ProjectFacts, n planner.Needs, e planner.EdgeAnswer,
 	units measure.System) string {
 	groups := planner.Grouping{Ends: b.Bunch, Picks: b.HemstitchPicks}.Usual()
-	return fmt.Sprintf("%s of %s by %s, %s of thread an edge", Plural(e.Groups, "group"),
-		Plural(groups.Ends, "end"), Plural(groups.Picks, "pick"), n.HemPerEdge.Yarn(units))
+	return fmt.Sprintf("%s of %s by %s, %s of thread an edge", measure.Counted(e.Groups, "group"),
+		measure.Counted(groups.Ends, "end"), measure.Counted(groups.Picks, "pick"),
+		n.HemPerEdge.Yarn(units))
 }
 
 // words says how the ends are grouped at an edge, and where the odd ones go.
@@ -136,18 +137,19 @@ func shortLayout(all []planner.Layout) string {
 
 // bunchWords counts groups and bunches, and what is over.
 func bunchWords(e planner.EdgeAnswer) string {
-	text, bunched := Plural(e.Groups, "group"), e.Kind != planner.Raw && e.Groups != e.Bunches
+	text, bunched := measure.Counted(e.Groups, "group"), e.Kind != planner.Raw &&
+		e.Groups != e.Bunches
 	if bunched {
-		text = fmt.Sprintf("%s in %s", text, Plural(e.Bunches, e.Kind.Bunch()))
+		text = fmt.Sprintf("%s in %s", text, measure.Counted(e.Bunches, e.Kind.Bunch()))
 	}
 	switch {
 	case e.Even:
 		return text + ", none over"
 	case bunched && e.SpareGroups > 0:
-		return text + fmt.Sprintf(", %s and %s over", Plural(e.SpareGroups, "group"),
-			Plural(e.SpareEnds, "end"))
+		return text + fmt.Sprintf(", %s and %s over", measure.Counted(e.SpareGroups, "group"),
+			measure.Counted(e.SpareEnds, "end"))
 	}
-	return text + fmt.Sprintf(", %s over", Plural(e.SpareEnds, "end"))
+	return text + fmt.Sprintf(", %s over", measure.Counted(e.SpareEnds, "end"))
 }
 
 // lossSource is where the loss of a fringe is from: the weaver's own bunch, or practice.

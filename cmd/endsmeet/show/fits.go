@@ -65,7 +65,7 @@ func FitsText(out []Fitting, left []making.LeftOut, single, sums bool,
 		}
 		if len(left) > 0 {
 			fmt.Fprintf(w, "\nleft out: %s that cannot be planned with: `fits KIND --why YARN`\n",
-				Plural(len(left), "item"))
+				measure.Counted(len(left), "item"))
 		}
 	}
 }
@@ -139,7 +139,8 @@ func fewLabels(s making.Shelf, ids []stash.PackageID) string {
 
 func printFitting(w io.Writer, place int, f Fitting, units measure.System) {
 	a := f.Answer
-	fmt.Fprintf(w, "\n%d. %s × %s, score %d\n", place, f.Width.Planned(units), f.Length.Planned(units),
+	fmt.Fprintf(w, "\n%d. %s × %s, score %d\n", place, f.Width.Planned(units),
+		f.Length.Planned(units),
 		f.Score)
 	fmt.Fprint(w, Wrap("warp "+YarnsOf(a.Shelf, a.Warp), "   ", RoomOf(w)))
 	fmt.Fprint(w, Wrap("weft "+YarnsOf(a.Shelf, a.Weft), "   ", RoomOf(w)))

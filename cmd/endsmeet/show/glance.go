@@ -81,7 +81,7 @@ func (g *GlanceShape) AddPieces(pieces []stash.Piece) {
 func WaitingFor(asked int, items []Item, pieces []stash.Piece) []waiting {
 	var out []waiting
 	if asked > 0 {
-		out = append(out, waiting{Counted(asked, "question", "questions") +
+		out = append(out, waiting{measure.Counted(asked, "question") +
 			" between your machines", "endsmeet sync settle"})
 	}
 	for _, w := range []struct {
@@ -182,7 +182,8 @@ func PrintGlance(w io.Writer, g GlanceShape, units measure.System) {
 		fmt.Fprintln(w, "Your stash is empty. Begin with one of these.")
 	} else {
 		fmt.Fprint(w, Wrap(fmt.Sprintf("You have %s of yarn: %s of %s. Available: %s.",
-			g.HeldMg.Whole(units), Plural(g.Items, "item"), Plural(g.Yarns, "yarn"),
+			g.HeldMg.Whole(units), measure.Counted(g.Items, "item"),
+			measure.Counted(g.Yarns, "yarn"),
 			g.AvailableMg.Whole(units)), "", RoomOf(w))+"\n")
 		Fact(w, "Shelf", fibreWordsOf(g.Fibres, units))
 		Fact(w, "Loom", cmp.Or(strings.Join(g.OnLoom, ", "), "nothing"))

@@ -41,7 +41,7 @@ const (
 func PrintIdle(w io.Writer, s IdleShape, years int, sums bool, units measure.System) {
 	if len(s.Items) == 0 {
 		fmt.Fprintf(w, "nothing lies idle: all is sound, of use, and was touched within %s\n",
-			Plural(years, "year"))
+			measure.Counted(years, "year"))
 		return
 	}
 	items, pieces := s.Items, s.Pieces

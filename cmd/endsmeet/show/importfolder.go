@@ -3,6 +3,8 @@ package show
 import (
 	"fmt"
 	"io"
+
+	"endsmeet/stash/measure"
 )
 
 // FolderReport is the JSON shape of an import of tables.
@@ -24,17 +26,18 @@ func PrintFolder(w io.Writer, r FolderReport) {
 	if r.DryRun {
 		verb = "would come in"
 	}
-	fmt.Fprintf(w, "%s, %s and %s %s\n", Plural(r.Packages, "package"), Plural(r.Yarns, "new yarn"),
-		Plural(r.Projects, "project"), verb)
+	fmt.Fprintf(w, "%s, %s and %s %s\n", measure.Counted(r.Packages, "package"),
+		measure.Counted(r.Yarns, "new yarn"),
+		measure.Counted(r.Projects, "project"), verb)
 	if r.People == 1 {
 		fmt.Fprintf(w, "1 person %s\n", verb)
 	} else if r.People > 1 {
 		fmt.Fprintf(w, "%d people %s\n", r.People, verb)
 	}
 	if r.Unchanged > 0 {
-		fmt.Fprintf(w, "%s here already\n", Plural(r.Unchanged, "package"))
+		fmt.Fprintf(w, "%s here already\n", measure.Counted(r.Unchanged, "package"))
 	}
 	if r.Events > 0 {
-		fmt.Fprintf(w, "with all %s of their history\n", Plural(r.Events, "event"))
+		fmt.Fprintf(w, "with all %s of their history\n", measure.Counted(r.Events, "event"))
 	}
 }

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"endsmeet/stash"
+	"endsmeet/stash/measure"
 )
 
 // ImportReport is the JSON shape of an import. Rows counts all that were read,
@@ -66,16 +67,17 @@ func PrintImport(w io.Writer, r ImportReport, correct bool) {
 	if r.DryRun {
 		verb = "would come in"
 	}
-	fmt.Fprintf(w, "%s of %s %s from %s\n", Plural(r.Packages, "package"), Plural(r.Yarns, "yarn"),
-		verb, Plural(r.Rows, "row"))
+	fmt.Fprintf(w, "%s of %s %s from %s\n", measure.Counted(r.Packages, "package"),
+		measure.Counted(r.Yarns, "yarn"),
+		verb, measure.Counted(r.Rows, "row"))
 	if r.Unchanged > 0 {
-		fmt.Fprintf(w, "%s known already and unchanged\n", Plural(r.Unchanged, "row"))
+		fmt.Fprintf(w, "%s known already and unchanged\n", measure.Counted(r.Unchanged, "row"))
 	}
 	for _, line := range r.PassedOver {
 		fmt.Fprintf(w, "line %d is passed over: it adds up other rows\n", line)
 	}
 	if r.BadRows > 0 {
-		fmt.Fprintf(w, "%s left out:\n", Plural(r.BadRows, "bad row"))
+		fmt.Fprintf(w, "%s left out:\n", measure.Counted(r.BadRows, "bad row"))
 		for _, p := range r.Problems {
 			fmt.Fprintln(w, Harmless("  "+strings.ReplaceAll(p, "\n", "\n  ")))
 		}

@@ -44,7 +44,8 @@ func sumOf(lines []ListLine) shelfSum {
 // the remainder.
 func Totals(lines []ListLine, units measure.System) string {
 	s := sumOf(lines)
-	text := fmt.Sprintf("%s, %s. Available: %s.", Plural(len(lines), "item"), s.net.Format(units),
+	text := fmt.Sprintf("%s, %s. Available: %s.", measure.Counted(len(lines), "item"),
+		s.net.Format(units),
 		s.available.Format(units))
 	if s.net > s.available {
 		text += fmt.Sprintf(" Not available: %s (%s).", (s.net - s.available).Format(units),
@@ -57,17 +58,6 @@ func Totals(lines []ListLine, units measure.System) string {
 		text += fmt.Sprintf(" Overdrawn and not counted: %d.", s.overdrawn)
 	}
 	return text
-}
-
-// Plural is a number and its noun.
-func Plural(n int, word string) string {
-	if n == 1 {
-		return "1 " + word
-	}
-	if strings.HasSuffix(word, "ch") {
-		word += "e"
-	}
-	return fmt.Sprintf("%d %ss", n, word)
 }
 
 // PrintList writes one line for each item. What the note cannot hold whole goes

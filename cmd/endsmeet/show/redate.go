@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"endsmeet/stash"
+	"endsmeet/stash/measure"
 )
 
 // Redated is the JSON shape of dates that were mended.
@@ -27,7 +28,8 @@ type RedatedItem struct {
 // PrintRedated prints what was dated when, and is dated now, in a time zone.
 func PrintRedated(w io.Writer, r Redated, local *time.Location) {
 	minute := func(t time.Time) string { return t.In(local).Format("2006-01-02 15:04") }
-	fmt.Fprintf(w, "%s recorded on %s, now %s:\n", Counted(len(r.Entries), "entry", "entries"), r.Machine,
+	fmt.Fprintf(w, "%s recorded on %s, now %s:\n", measure.CountedAs(len(r.Entries), "entry",
+		"entries"), r.Machine,
 		AwayWords(r.Entries[0].After.Sub(r.Entries[0].Before)))
 	t := NewTable("was", "is", "what happened")
 	for i, e := range r.Entries {
@@ -39,7 +41,7 @@ func PrintRedated(w io.Writer, r Redated, local *time.Location) {
 	}
 	t.Print(w)
 	if more := len(r.Entries) - mostUndone; more > 0 {
-		fmt.Fprintf(w, "and %s more\n", Counted(more, "entry", "entries"))
+		fmt.Fprintf(w, "and %s more\n", measure.CountedAs(more, "entry", "entries"))
 	}
 	for _, q := range r.Questions {
 		fmt.Fprintf(w, "! %s\n", q)
@@ -53,10 +55,10 @@ func AwayWords(by time.Duration) string {
 		way, by = "earlier", -by
 	}
 	if by >= 24*time.Hour {
-		return Plural(int((by+12*time.Hour)/(24*time.Hour)), "day") + " " + way
+		return measure.Counted(int((by+12*time.Hour)/(24*time.Hour)), "day") + " " + way
 	}
 	if by%time.Hour == 0 {
-		return Plural(int(by/time.Hour), "hour") + " " + way
+		return measure.Counted(int(by/time.Hour), "hour") + " " + way
 	}
-	return Plural(int(by/time.Minute), "minute") + " " + way
+	return measure.Counted(int(by/time.Minute), "minute") + " " + way
 }

@@ -52,7 +52,7 @@ func printReading(w io.Writer, x stash.LoomReading, units measure.System) {
 		parts = append(parts, fmt.Sprintf("%d picks in %s", x.Picks, x.Over.Cloth(units)))
 	}
 	if x.Broken > 0 {
-		parts = append(parts, Plural(x.Broken, "end")+" broke")
+		parts = append(parts, measure.Counted(x.Broken, "end")+" broke")
 	}
 	if x.Note != "" {
 		parts = append(parts, stash.Clean(x.Note))

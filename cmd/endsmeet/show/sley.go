@@ -44,7 +44,7 @@ func sleyWords(reed measure.Length, o making.Outcome, units measure.System) stri
 		return text
 	case s.Exact:
 		return text + fmt.Sprintf(": %s in a %s reed, %s", s, stash.ReedName(s.Reed),
-			Plural(s.Dents, "dent"))
+			measure.Counted(s.Dents, "dent"))
 	}
 	wide := measure.Length(float64(s.Dents) / s.Reed.PerMM())
 	which := "usual reed"
@@ -60,7 +60,8 @@ func sleyWords(reed measure.Length, o making.Outcome, units measure.System) stri
 func mixWords(parts []stash.Stripe, bands []fit.Band) string {
 	var ends, order []string
 	for _, b := range bands {
-		ends = append(ends, fmt.Sprintf("%s of %s", Plural(b.Ends, "end"), stash.Clean(b.Colour)))
+		ends = append(ends, fmt.Sprintf("%s of %s", measure.Counted(b.Ends, "end"),
+			stash.Clean(b.Colour)))
 	}
 	text := strings.Join(ends, ", ") + "; at random, or evenly"
 	var counts []int

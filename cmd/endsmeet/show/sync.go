@@ -40,14 +40,6 @@ func SyncBar(to io.Writer, clock func() time.Time) func(step string, done, total
 	}
 }
 
-// Counted is a number and its noun, for one or for many.
-func Counted(n int, one, many string) string {
-	if n == 1 {
-		return "1 " + one
-	}
-	return fmt.Sprintf("%d %s", n, many)
-}
-
 // LastWords says when a machine was last heard of.
 func LastWords(at, now time.Time) string {
 	if at.IsZero() {

@@ -3,6 +3,8 @@ package show
 import (
 	"fmt"
 	"io"
+
+	"endsmeet/stash/measure"
 )
 
 // mostUndone is how many events are told one by one.
@@ -12,7 +14,7 @@ const mostUndone = 20
 func PrintUndone(w io.Writer, lines []string, before string) {
 	for i, line := range lines {
 		if i == mostUndone {
-			fmt.Fprintf(w, "undone: and %s more\n", Plural(len(lines)-i, "event"))
+			fmt.Fprintf(w, "undone: and %s more\n", measure.Counted(len(lines)-i, "event"))
 			break
 		}
 		fmt.Fprintln(w, line)

@@ -66,7 +66,7 @@ func (n NextShape) words(units measure.System) string {
 	}
 	if n.Lain > 0 {
 		text = fmt.Sprintf("Uses up %s untouched for up to %s. ", n.Lain.Format(units),
-			Plural(n.Years, "year")) + text
+			measure.Counted(n.Years, "year")) + text
 	}
 	return text
 }

@@ -45,19 +45,20 @@ func PrintWorth(w io.Writer, s WorthShape, units measure.System) {
 	fmt.Fprintf(w, "%s of yarn were bought for %s.\n", s.All.Mass.Format(units),
 		MoneyWords(s.All.Paid))
 	if s.All.Without > 0 {
-		fmt.Fprintf(w, "Not in it: %s (%s) without a price.\n", Plural(s.All.Without, "item"),
+		fmt.Fprintf(w, "Not in it: %s (%s) without a price.\n",
+			measure.Counted(s.All.Without, "item"),
 			s.All.Unpriced.Format(units))
 	}
 	if s.Unfit.Items > 0 {
 		fmt.Fprintf(w, "In it, but perished or to be discarded: %s, %s.\n",
-			Plural(s.Unfit.Items, "item"), MoneyWords(s.Unfit.Paid))
+			measure.Counted(s.Unfit.Items, "item"), MoneyWords(s.Unfit.Paid))
 	}
 	fmt.Fprintln(w)
 	t := NewTable(s.By, ">items", ">left", ">paid", "without a price")
 	for _, one := range s.Each {
 		without := ""
 		if one.Without > 0 {
-			without = Plural(one.Without, "item") + ", " + one.Unpriced.Format(units)
+			without = measure.Counted(one.Without, "item") + ", " + one.Unpriced.Format(units)
 		}
 		t.Add(one.Name, fmt.Sprint(one.Items), one.Mass.Format(units), MoneyWords(one.Paid),
 			without)

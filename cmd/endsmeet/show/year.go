@@ -67,13 +67,14 @@ func PrintYear(w io.Writer, s YearShape, units measure.System) {
 		set += p.Number
 		time += p.Minutes
 	}
-	fmt.Fprintf(w, "\nFinished: %s. Sold for %s.\n", Plural(set, "piece"), MoneyWords(s.Sold))
+	fmt.Fprintf(w, "\nFinished: %s. Sold for %s.\n", measure.Counted(set, "piece"),
+		MoneyWords(s.Sold))
 	if time > 0 {
 		fmt.Fprintf(w, "Hours noted: %s.\n", hoursText(time))
 	}
 	if s.Unfit.Items > 0 {
 		fmt.Fprintf(w, "In it, but perished or to be discarded by now: %s, %s.\n",
-			Plural(s.Unfit.Items, "item"), MoneyWords(s.Unfit.Paid))
+			measure.Counted(s.Unfit.Items, "item"), MoneyWords(s.Unfit.Paid))
 	}
 	fmt.Fprint(w, Wrap("Each item is at the price paid for it, and nothing is written down; a stock list usually takes the lower of cost and what it would fetch, "+
 		"and one method kept from year to year. This is no tax advice: rules differ by country and year.", "", PageWidth))
