@@ -49,9 +49,7 @@ func (r *Replica) Recode(ctx context.Context) (code string, err error) {
 		}
 		found, err := x.List(
 			ctx,
-			format.KeyPrefix+x.Member.Current().Name.String()+"/"+string(
-				format.WrapRecovery,
-			)+"-",
+			format.KeyPrefix+x.Member.Current().Name.String()+"/"+string(format.WrapRecovery)+"-",
 			"",
 		)
 		if err != nil {
@@ -69,12 +67,8 @@ func (r *Replica) Recode(ctx context.Context) (code string, err error) {
 	return code, err
 }
 
-func (x *session) recode(
-	tx *sqlite.Tx,
-	v *exchange.Membership,
-	code string,
-	before []remote.Name,
-) error {
+func (x *session) recode(tx *sqlite.Tx, v *exchange.Membership, code string,
+	before []remote.Name) error {
 	own, err := x.Options.Store.Signer(false)
 	if err != nil {
 		return err

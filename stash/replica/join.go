@@ -95,12 +95,8 @@ func repairable(err error) error {
 
 // unlock opens the newest ring that the secret fits and fills it into v. It
 // gives the name of the invitation that was used, if one was.
-func (x *session) unlock(
-	ctx context.Context,
-	v *exchange.Membership,
-	typed string,
-) (invite remote.Name,
-	err error) {
+func (x *session) unlock(ctx context.Context, v *exchange.Membership,
+	typed string) (invite remote.Name, err error) {
 	secret, _, err := format.SecretOf(typed)
 	if err != nil {
 		return "", err
@@ -149,11 +145,8 @@ func (x *session) unlock(
 
 // stillValid refuses a secret that opened a key which was changed since, as a
 // machine of the vault has left a notice of.
-func (x *session) stillValid(
-	ctx context.Context,
-	v *exchange.Membership,
-	listed []remote.Name,
-) error {
+func (x *session) stillValid(ctx context.Context, v *exchange.Membership,
+	listed []remote.Name) error {
 	x.Member = v
 	if err := x.ReadNotices(ctx, listed); err != nil || x.Report.Locked == "" {
 		return err
@@ -186,31 +179,16 @@ func secretWraps(names []remote.Name) []format.KeyName {
 }
 
 // open1 tries a secret on one wrap; true if it fits, and v then has the ring.
-func (x *session) open1(
-	ctx context.Context,
-	v *exchange.Membership,
-	n format.KeyName,
-	identity age.Identity,
-) (bool,
-	error) {
-	data, err := x.Get(ctx, n.Name())
-	if errors.Is(err, remote.NotFound) {
-		return false, nil
-	}
-	if err != nil {
+func (x *session) open1(ctx context.Context, v *exchange.Membership, n format.KeyName,
+	identity age.Identity) (bool, error) {
+	opened, err := x.OpenRing(ctx, n, identity)
+	if err != nil || opened == nil {
 		return false, err
 	}
-	w, ring, err := format.Unwrap(n, data, identity)
-	if errors.Is(err, format.ErrNotOurs) {
-		return false, nil
-	}
-	if err != nil {
-		return false, err
-	}
-	if w.Vault != v.ID {
+	if opened.Wrap.Vault != v.ID {
 		return false, format.Bad(n.Name(), format.StepFormat, "it belongs to another shared place")
 	}
-	v.Ring = ring
+	v.Ring = opened.Ring
 	return true, nil
 }
 

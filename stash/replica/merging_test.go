@@ -26,21 +26,13 @@ func (h *history) drawMerging(chance *rand.Rand) {
 }
 
 // mergingPoints are those that a machine comes by while it merges.
-var mergingPoints = []exchange.Point{
+var mergingPoints = append([]exchange.Point{
 	exchange.PointConsolidating,
 	exchange.PointConsolidated,
 	exchange.PointPut,
 	exchange.PointStruck,
 	exchange.Point(sqlite.PointDone),
-	remote.PointBeforePut,
-	remote.PointHalfWritten,
-	remote.PointBeforeFsync,
-	remote.PointBeforeRename,
-	remote.PointBeforeDirsync,
-	remote.PointAfterPut,
-	remote.PointBeforeDelete,
-	remote.PointAfterDelete,
-}
+}, placePoints...)
 
 // merging does one of the things that merging has to stand: many small
 // exchanges, broken off or not, time that passes, and a place that loses or

@@ -105,12 +105,8 @@ func (x *session) rekey(ctx context.Context, m Machine, phrase, code string) err
 }
 
 // giveNotice tells the machine that is shut out that it is.
-func (x *session) giveNotice(
-	tx *sqlite.Tx,
-	v *exchange.Membership,
-	before format.Epoch,
-	removed []stash.Lane,
-) error {
+func (x *session) giveNotice(tx *sqlite.Tx, v *exchange.Membership, before format.Epoch,
+	removed []stash.Lane) error {
 	own, err := x.Options.Store.Signer(false)
 	if err != nil {
 		return err

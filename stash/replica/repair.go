@@ -167,12 +167,8 @@ func (i *inspection) putBackVault(tx *sqlite.Tx, v *exchange.Membership) error {
 // putBackRecord has the record of a lane put as it was, or, where that is not
 // kept or was sealed with an earlier key, anew: two machines that vouched for
 // each other would be unknown to whoever comes new.
-func putBackRecord(
-	tx *sqlite.Tx,
-	v *exchange.Membership,
-	d format.Device,
-	own sqlite.Signer,
-) error {
+func putBackRecord(tx *sqlite.Tx, v *exchange.Membership, d format.Device,
+	own sqlite.Signer) error {
 	kept := v.Records[d.Lane]
 	n, ok := format.ParseDevice(kept.Name)
 	if ok {

@@ -152,6 +152,7 @@ func (x *Session) Open(ctx context.Context, address string) error {
 	return Refusal(err)
 }
 
+// Done is the report of the session, with its traffic.
 func (x *Session) Done() Report {
 	x.Report.Traffic = x.Traffic
 	x.Report.TwoKeys = x.Member.TwoKeys()
@@ -236,6 +237,7 @@ func (x *Session) deliver(ctx context.Context, name remote.Name, data []byte) er
 		"the shared place took a file and does not show it as it was put: %s", name)
 }
 
+// Progress tells whoever asked how far a step is, where it has more than one part.
 func (x *Session) Progress(step string, done, total int64) {
 	if x.Options.Progress != nil && total > 1 {
 		x.Options.Progress(step, done, total)

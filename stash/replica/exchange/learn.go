@@ -161,32 +161,49 @@ func (x *Session) readRings(ctx context.Context, listed []remote.Name) (opened b
 	return opened, nil
 }
 
-func (x *Session) readRing(
-	ctx context.Context,
-	n format.KeyName,
-	identity age.Identity,
-) (bool, error) {
+// OpenedRing is a wrap as it lies in the shared place, and the keys in it.
+type OpenedRing struct {
+	Data []byte
+	Wrap format.WrappedRing
+	Ring format.Ring
+}
+
+// OpenRing reads a wrap and opens it with a secret; nil where the wrap is not there or
+// is for another secret.
+func (x *Session) OpenRing(ctx context.Context, n format.KeyName,
+	identity age.Identity) (*OpenedRing, error) {
 	data, err := x.Get(ctx, n.Name())
 	if errors.Is(err, remote.NotFound) {
-		return false, nil
+		return nil, nil
 	}
 	if err != nil {
-		return false, err
+		return nil, err
 	}
 	w, ring, err := format.Unwrap(n, data, identity)
 	if errors.Is(err, format.ErrNotOurs) {
-		return false, nil
+		return nil, nil
 	}
 	if err != nil {
+		return nil, err
+	}
+	return &OpenedRing{Data: data, Wrap: w, Ring: ring}, nil
+}
+
+// readRing takes in the keys of a wrap that is for this machine; false where it is not
+// there, is for another or was refused.
+func (x *Session) readRing(ctx context.Context, n format.KeyName,
+	identity age.Identity) (bool, error) {
+	opened, err := x.OpenRing(ctx, n, identity)
+	if err != nil || opened == nil {
 		return false, x.refuse(ctx, err)
 	}
 	err = x.Change(ctx, func(v *Membership, tx *sqlite.Tx) error {
 		before := v.Ring
-		if err := v.Adopt(n.Name(), w, ring); err != nil {
+		if err := v.Adopt(n.Name(), opened.Wrap, opened.Ring); err != nil {
 			return err
 		}
-		v.Keep(n.Name(), data)
-		return x.reregister(tx, v, before, ring)
+		v.Keep(n.Name(), opened.Data)
+		return x.reregister(tx, v, before, opened.Ring)
 	})
 	if err != nil {
 		return false, x.refuse(ctx, err)

@@ -61,6 +61,7 @@ func LoadMembership(tx *sqlite.Tx) (*Membership, bool, error) {
 	return &v, true, nil
 }
 
+// Save writes the membership into the stash.
 func (v *Membership) Save(tx *sqlite.Tx) error {
 	raw, err := json.Marshal(v)
 	if err != nil {

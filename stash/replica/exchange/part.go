@@ -116,6 +116,7 @@ func New(o Options) *Part {
 	return &Part{o}
 }
 
+// Fault lets a test break the machine off at a point.
 func (r *Part) Fault(p Point) {
 	if r.Options.Fault != nil {
 		r.Options.Fault(p)

@@ -17,6 +17,7 @@ type File struct {
 // formatNow is the format of the shared place that this version writes and reads.
 const formatNow = 1
 
+// FileOf is the content of the format file of a shared place.
 func FileOf(vaultID string) []byte {
 	raw, _ := json.Marshal(File{formatNow, vaultID, formatNow}) // numbers and a string
 	return append(raw, '\n')

@@ -95,6 +95,7 @@ type SegmentName struct {
 	Object stash.EventID
 }
 
+// Name is the name that the segment has in the shared place.
 func (n SegmentName) Name() remote.Name {
 	return remote.Name(fmt.Sprintf("%s%s/%d-%d-%s-%s.seg", SegmentPrefix, n.Lane, n.First, n.Last,
 		n.Chain, n.Object))
@@ -115,6 +116,7 @@ func (n HeadName) stem() string {
 	return fmt.Sprintf("%s%s-%d-%s-%s", HeadPrefix, n.Lane, n.Last, n.Chain, n.Epoch)
 }
 
+// Name is the name that the head has in the shared place.
 func (n HeadName) Name() remote.Name { return remote.Name(n.stem() + "-" + n.object.String()) }
 
 // The forms of names. They are compiled when they are first needed.
@@ -131,6 +133,7 @@ func form(text string) func() *regexp.Regexp {
 	return sync.OnceValue(func() *regexp.Regexp { return regexp.MustCompile(text) })
 }
 
+// ParseSegment reads the name of a segment; false for what is none.
 func ParseSegment(name remote.Name) (SegmentName, bool) {
 	m := segForm().FindStringSubmatch(string(name))
 	if m == nil {
@@ -145,6 +148,7 @@ func ParseSegment(name remote.Name) (SegmentName, bool) {
 	return n, errs == [4]error{} && n.First > 0 && n.First <= n.Last && n.Name() == name
 }
 
+// ParseHead reads the name of a head; false for what is none.
 func ParseHead(name remote.Name) (HeadName, bool) {
 	m := headForm().FindStringSubmatch(string(name))
 	if m == nil {
@@ -165,10 +169,12 @@ type DeviceName struct {
 	object stash.EventID
 }
 
+// Name is the name that the record has in the shared place.
 func (n DeviceName) Name() remote.Name {
 	return remote.Name(fmt.Sprintf("%s%s-%s.age", DevicePrefix, n.Lane, n.object))
 }
 
+// ParseDevice reads the name of a record about a lane; false for what is none.
 func ParseDevice(name remote.Name) (DeviceName, bool) {
 	m := deviceForm().FindStringSubmatch(string(name))
 	if m == nil {
@@ -187,11 +193,13 @@ type KeyName struct {
 	Object stash.EventID
 }
 
+// Name is the name that the wrap has in the shared place.
 func (n KeyName) Name() remote.Name {
 	return remote.Name(fmt.Sprintf("%s%s/%s-%s-%s.age", KeyPrefix, n.Epoch, n.Kind, n.Tag,
 		n.Object))
 }
 
+// ParseKey reads the name of a wrap; false for what is none.
 func ParseKey(name remote.Name) (KeyName, bool) {
 	m := keyForm().FindStringSubmatch(string(name))
 	if m == nil {

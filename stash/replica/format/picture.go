@@ -17,6 +17,7 @@ type PictureName struct {
 	Object stash.EventID
 }
 
+// Name is the name that the picture has in the shared place.
 func (n PictureName) Name() remote.Name {
 	return remote.Name(PicturePrefix + n.epoch.String() + "-" + n.Key.String() + "-" +
 		n.Object.String() + ".age")
@@ -24,6 +25,7 @@ func (n PictureName) Name() remote.Name {
 
 var pictureForm = form(`^pic/([0-9]+\.[a-z2-7]{8})-([a-z2-7]{26})-([a-z2-7]{26})\.age$`)
 
+// ParsePicture reads the name of a picture; false for what is none.
 func ParsePicture(name remote.Name) (PictureName, bool) {
 	m := pictureForm().FindStringSubmatch(string(name))
 	if m == nil {

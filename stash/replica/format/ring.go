@@ -63,11 +63,14 @@ type Removal struct {
 	Epoch EpochName  `json:"epoch"`
 }
 
+// Label is what a machine is called: its name, or else the start of its lane.
 func Label(name string, lane stash.Lane) string {
 	return cmp.Or(stash.Clean(name), "lane "+string(lane[:min(6, len(lane))]))
 }
 
-func (d Device) label() string  { return Label(d.Name, d.Lane) }
+func (d Device) label() string { return Label(d.Name, d.Lane) }
+
+// Label is what the removed machine was called.
 func (r Removal) Label() string { return Label(r.Name, r.Lane) }
 
 // NewEpoch draws a key for the epoch of the given number.
@@ -85,6 +88,7 @@ func NewEpoch(number uint32) (Epoch, error) {
 // Current is the key that is sealed with now.
 func (r Ring) Current() Epoch { return r.Epochs[len(r.Epochs)-1] }
 
+// Epoch finds a key by its name.
 func (r Ring) Epoch(name EpochName) (Epoch, bool) {
 	for _, e := range r.Epochs {
 		if e.Name == name {
@@ -94,6 +98,7 @@ func (r Ring) Epoch(name EpochName) (Epoch, bool) {
 	return Epoch{}, false
 }
 
+// Device finds the record of a lane.
 func (r Ring) Device(lane stash.Lane) (Device, bool) {
 	for _, d := range r.Devices {
 		if d.Lane == lane {
@@ -103,6 +108,7 @@ func (r Ring) Device(lane stash.Lane) (Device, bool) {
 	return Device{}, false
 }
 
+// RemovedLane finds the removal of a lane.
 func (r Ring) RemovedLane(lane stash.Lane) (Removal, bool) {
 	for _, gone := range r.Removed {
 		if gone.Lane == lane {

@@ -66,6 +66,7 @@ type BadObject struct {
 // Error names the object and what is wrong with it.
 func (e *BadObject) Error() string { return fmt.Sprintf("%s: %s", e.Name, e.Problem) }
 
+// Bad is an object that failed a check, with what is wrong with it.
 func Bad(name remote.Name, step Step, format string, args ...any) *BadObject {
 	return &BadObject{name, step, fmt.Sprintf(format, args...)}
 }
@@ -247,6 +248,8 @@ func Portion(events []sqlite.RawEvent) int {
 	return max(1, min(cut, MaxEvents))
 }
 
+// WholeObject refuses content that is not what its name says: the hash in the name is
+// of all of it.
 func WholeObject(name remote.Name, object stash.EventID, data []byte) error {
 	if HashOf(data) != object {
 		return Bad(name, StepHash,

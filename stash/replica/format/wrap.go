@@ -98,7 +98,7 @@ func MachineTag(vaultID, recipient string) stash.EventID {
 var ErrNotOurs = errors.New("it does not open")
 
 // Unwrap opens a wrapped ring and checks that a lane in it signed it. It is
-// errNotOurs where the identity does not fit, a *BadObject for what is damaged.
+// ErrNotOurs where the identity does not fit, a *BadObject for what is damaged.
 func Unwrap(name KeyName, data []byte, identity age.Identity) (WrappedRing, Ring, error) {
 	var ring Ring
 	var w WrappedRing
