@@ -13,6 +13,8 @@ import (
 
 	"github.com/creack/pty"
 	"github.com/urfave/cli/v2"
+
+	"endsmeet/stash/outside"
 )
 
 // typing is what a terminal shows, and what is typed as soon as it does.
@@ -29,7 +31,7 @@ func atTerminal(t *testing.T, dir, command string, typed ...typing) string {
 		"ENDSMEET_SCRIPT_COUNT="+filepath.Join(dir, ".count"), "ENDSMEET_SCRIPT_MACHINE=script")
 	screen, err := pty.StartWithSize(cmd, &pty.Winsize{Rows: 30, Cols: 80})
 	if err != nil {
-		goesWithout(t, "a pseudo-terminal")
+		outside.GoWithout(t, "a pseudo-terminal is not here")
 	}
 	defer screen.Close()
 	late := time.AfterFunc(30*time.Second, func() { _ = cmd.Process.Kill(); _ = screen.Close() })

@@ -11,12 +11,14 @@ import (
 	"path/filepath"
 	"strings"
 	"testing"
+
+	"endsmeet/stash/outside"
 )
 
 // What a small or a vast text does to a process: greatest memory under 150 MB (by GNU
 // time) and processor time under 5 s, then a refusal, and nothing recorded.
 func TestATextThatIsABombIsRefusedWithinItsBudget(t *testing.T) {
-	gnuTime := reference(t, "time")
+	gnuTime := outside.Program(t, "time")
 	dir := t.TempDir()
 	program := filepath.Join(dir, "endsmeet")
 	self, err := os.Executable()

@@ -15,6 +15,7 @@ import (
 	"pgregory.net/rapid"
 
 	"endsmeet/stash"
+	"endsmeet/stash/outside"
 )
 
 // inside is an environment whose answers are kept, with a stash in a folder of
@@ -178,7 +179,7 @@ func fieldHasWords(f cli.Flag) bool {
 // TestBashWordIsReadBack: what bash is given to put in, it reads as the value
 // again, whatever letters are in it and whatever was typed before.
 func TestBashWordIsReadBack(t *testing.T) {
-	bash := reference(t, "bash")
+	bash := outside.Program(t, "bash")
 	rapid.Check(t, func(t *rapid.T) {
 		value := rapid.StringMatching("[a-zA-Z0-9 '\"$`!\\\\éß*?~#&;()<>|-]{1,20}").Draw(t, "value")
 		open := rapid.SampledFrom([]string{"", "'", `"`}).Draw(t, "open")
@@ -204,6 +205,6 @@ func TestBashWordIsReadBack(t *testing.T) {
 // out one that is missing.
 func TestShellsAreHere(t *testing.T) {
 	for _, shell := range []string{"bash", "zsh", "fish"} {
-		reference(t, shell)
+		outside.Program(t, shell)
 	}
 }

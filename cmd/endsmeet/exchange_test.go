@@ -14,6 +14,7 @@ import (
 	"time"
 
 	"endsmeet/stash"
+	"endsmeet/stash/outside"
 )
 
 const fortyYarns = "../../testdata/sheets/stash40.csv"
@@ -74,27 +75,6 @@ func (d *desk) checked() (c checked) {
 		d.t.Fatalf("%v, %+v", err, c)
 	}
 	return c
-}
-
-// goesWithout skips a test for want of something, and fails it where references are
-// required.
-func goesWithout(t *testing.T, what string) {
-	t.Helper()
-	if os.Getenv("ENDSMEET_REQUIRE_REFERENCES") == "1" {
-		t.Fatalf("%s is not here", what)
-	}
-	t.Skipf("%s is not here", what)
-}
-
-// reference finds a program that this machine may have; without it the test is
-// skipped, unless the references are required.
-func reference(t *testing.T, name string) string {
-	t.Helper()
-	path, err := exec.LookPath(name)
-	if err != nil {
-		goesWithout(t, name)
-	}
-	return path
 }
 
 func output(t *testing.T, stdin, name string, args ...string) string {
@@ -211,11 +191,11 @@ func sameFigures(t *testing.T, d *desk, rows [][]string) {
 // What cannot be written is blamed on where it goes, not on the stash.
 func TestAFullOutputIsSaidToBeFull(t *testing.T) {
 	if _, err := os.Stat("/dev/full"); err != nil {
-		goesWithout(t, "/dev/full")
+		outside.GoWithout(t, "/dev/full is not here")
 	}
 	full, err := os.OpenFile("/dev/full", os.O_WRONLY, 0)
 	if err != nil {
-		t.Skip(err)
+		outside.GoWithout(t, "/dev/full: %v", err)
 	}
 	defer full.Close()
 	d := newDesk(t)
@@ -252,7 +232,7 @@ func readCSV(t *testing.T, path string) [][]string {
 // The sqlite3 program reads our tables, with the same sum, and we read what it
 // writes.
 func TestTheSQLiteProgramReadsAndWritesTables(t *testing.T) {
-	sqlite3 := reference(t, "sqlite3")
+	sqlite3 := outside.Program(t, "sqlite3")
 	d := newDesk(t)
 	d.run("import", fortyYarns)
 	held := d.checked().HeldMg
@@ -274,7 +254,7 @@ func TestTheSQLiteProgramReadsAndWritesTables(t *testing.T) {
 // hledger (of Debian 12) accepts the journal, and its balances are those of
 // `check`.
 func TestTheJournalBalancesInHledger(t *testing.T) {
-	hledger := reference(t, "hledger")
+	hledger := outside.Program(t, "hledger")
 	d := newDesk(t)
 	d.run("import", fortyYarns)
 	d.run("use", "Y01", "20g")

@@ -15,6 +15,7 @@ import (
 	"endsmeet/cmd/endsmeet/show"
 	"endsmeet/stash"
 	"endsmeet/stash/measure"
+	"endsmeet/stash/outside"
 	"endsmeet/stash/sqlite"
 )
 
@@ -57,7 +58,7 @@ func histories(n int) int {
 // machine whose clock is at times behind, and adds up the journal with hledger: what
 // each item received and holds, and what each piece used.
 func TestTheJournalOfAnyHistoryBalancesForEachPackage(t *testing.T) {
-	hledger := reference(t, "hledger")
+	hledger := outside.Program(t, "hledger")
 	ran, usedPieces := map[string]int{}, 0
 	for history := range histories(15) {
 		r := rand.New(rand.NewPCG(uint64(history), 7))

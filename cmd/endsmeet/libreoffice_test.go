@@ -6,6 +6,8 @@ import (
 	"testing"
 
 	"pgregory.net/rapid"
+
+	"endsmeet/stash/outside"
 )
 
 // Our own workbook and our own tables, opened and saved by LibreOffice (7.4 of Debian 12,
@@ -54,5 +56,5 @@ func convertInto(t *testing.T, d *desk, folder, format string, from ...string) {
 	}
 	args := append([]string{"-env:UserInstallation=file://" + d.path("office"), "--headless",
 		"--convert-to", format, "--outdir", folder}, from...)
-	output(t, "", reference(t, "soffice"), args...)
+	output(t, "", outside.Program(t, "soffice"), args...)
 }

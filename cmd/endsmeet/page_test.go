@@ -11,6 +11,8 @@ import (
 	"strings"
 	"testing"
 	"time"
+
+	"endsmeet/stash/outside"
 )
 
 // wicked are texts that would be more than text on a page that took them as they
@@ -25,7 +27,7 @@ var wicked = []string{
 // chromium runs the browser on a file with a profile of its own.
 func chromium(t *testing.T, file string, flags ...string) string {
 	t.Helper()
-	path := reference(t, "chromium")
+	path := outside.Program(t, "chromium")
 	ctx, cancel := context.WithTimeout(context.Background(), 2*time.Minute)
 	defer cancel()
 	base := []string{"--headless", "--no-sandbox", "--disable-gpu", "--disable-quic",
@@ -98,7 +100,7 @@ func accessible(t *testing.T, page string) {
 	t.Helper()
 	path := os.Getenv("ENDSMEET_AXE")
 	if path == "" {
-		goesWithout(t, "axe.min.js, named by ENDSMEET_AXE,")
+		outside.GoWithout(t, "axe.min.js, named by ENDSMEET_AXE, is not here")
 	}
 	axe, err := os.ReadFile(path)
 	if err != nil {

@@ -16,6 +16,7 @@ import (
 	"github.com/rogpeppe/go-internal/testscript"
 
 	"endsmeet/stash"
+	"endsmeet/stash/outside"
 	"endsmeet/stash/sqlite"
 )
 
@@ -113,7 +114,7 @@ func TestProgramsOfScriptsAreThere(t *testing.T) {
 		t.Fatalf("the scripts are said to want only %v", seen)
 	}
 	for name := range seen {
-		t.Run(name, func(t *testing.T) { reference(t, name) })
+		t.Run(name, func(t *testing.T) { outside.Program(t, name) })
 	}
 }
 

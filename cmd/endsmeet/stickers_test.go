@@ -11,6 +11,7 @@ import (
 	"testing"
 
 	"endsmeet/planner/sticker"
+	"endsmeet/stash/outside"
 )
 
 // printed prints a page as the browser does and gives its sheets at 300 dots to the
@@ -20,7 +21,7 @@ func printed(t *testing.T, page string) []image.Image {
 	dir := t.TempDir()
 	pdf := filepath.Join(dir, "page.pdf")
 	chromium(t, page, "--no-pdf-header-footer", "--print-to-pdf="+pdf)
-	output(t, "", reference(t, "pdftoppm"), "-r", "300", "-gray", "-png", pdf,
+	output(t, "", outside.Program(t, "pdftoppm"), "-r", "300", "-gray", "-png", pdf,
 		filepath.Join(dir, "sheet"))
 	files, err := filepath.Glob(filepath.Join(dir, "sheet*.png"))
 	if err != nil || len(files) == 0 {
@@ -46,7 +47,7 @@ func printed(t *testing.T, page string) []image.Image {
 // (zbarimg of ZBar 0.23): empty where none is read.
 func scanned(t *testing.T, sheets []image.Image, s sticker.Sheet, from, n int) []string {
 	t.Helper()
-	zbar := reference(t, "zbarimg")
+	zbar := outside.Program(t, "zbarimg")
 	dir := t.TempDir()
 	args := []string{"--nodbus", "--xml", "-q"}
 	for i := range n {

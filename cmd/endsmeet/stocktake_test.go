@@ -12,6 +12,8 @@ import (
 	"time"
 
 	"github.com/creack/pty"
+
+	"endsmeet/stash/outside"
 )
 
 // typist sits at a terminal.
@@ -27,7 +29,7 @@ func terminal(t *testing.T, d *desk) *typist {
 	t.Helper()
 	master, slave, err := pty.Open()
 	if err != nil {
-		goesWithout(t, "a pseudo-terminal")
+		outside.GoWithout(t, "a pseudo-terminal is not here")
 	}
 	t.Cleanup(func() { master.Close(); slave.Close() })
 	d.env.stdin, d.env.stdinTTY = slave, true
@@ -230,7 +232,7 @@ func scaleAt(t *testing.T, speak func(send func(string), asked *bufio.Scanner)) 
 	t.Helper()
 	master, slave, err := pty.Open()
 	if err != nil {
-		goesWithout(t, "a pseudo-terminal")
+		outside.GoWithout(t, "a pseudo-terminal is not here")
 	}
 	t.Cleanup(func() { master.Close(); slave.Close() })
 	go speak(func(line string) { _, _ = io.WriteString(master, line+"\r\n") },

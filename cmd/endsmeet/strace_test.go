@@ -17,6 +17,7 @@ import (
 
 	"github.com/urfave/cli/v2"
 
+	"endsmeet/stash/outside"
 	"endsmeet/stash/sqlite"
 )
 
@@ -33,7 +34,7 @@ type bench struct {
 // the system (Debian's strace).
 func newBench(t *testing.T) *bench {
 	t.Helper()
-	reference(t, "strace")
+	outside.Program(t, "strace")
 	b := &bench{t: t, dir: t.TempDir(), count: filepath.Join(t.TempDir(), "count")}
 	b.program = filepath.Join(t.TempDir(), "endsmeet")
 	self, err := os.Executable()

@@ -4,12 +4,12 @@ import (
 	"bytes"
 	"errors"
 	"io"
-	"os"
 	"os/exec"
 	"strings"
 	"testing"
 
 	"endsmeet/importers"
+	"endsmeet/stash/outside"
 )
 
 // text opens a text as a grid.
@@ -87,14 +87,7 @@ func records(t testing.TB, path string) (*importers.Table, []importers.Record) {
 // tool returns a command of an outside program, or skips the test.
 func tool(t testing.TB, name string, args ...string) *exec.Cmd {
 	t.Helper()
-	path, err := exec.LookPath(name)
-	if err != nil {
-		if os.Getenv("ENDSMEET_REQUIRE_REFERENCES") == "1" {
-			t.Fatalf("%s is required and not installed", name)
-		}
-		t.Skipf("%s is not installed", name)
-	}
-	return exec.Command(path, args...)
+	return exec.Command(outside.Program(t, name), args...)
 }
 
 // run runs a command and returns what it prints.

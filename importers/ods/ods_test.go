@@ -13,6 +13,7 @@ import (
 
 	"endsmeet/importers"
 	"endsmeet/stash/measure"
+	"endsmeet/stash/outside"
 )
 
 const (
@@ -272,13 +273,7 @@ func readAll(t *testing.T, path string) error {
 
 // A spreadsheet that LibreOffice makes of the forty rows is read like the original.
 func TestSpreadsheetOfLibreOffice(t *testing.T) {
-	soffice, err := exec.LookPath("soffice")
-	if err != nil {
-		if os.Getenv("ENDSMEET_REQUIRE_REFERENCES") == "1" {
-			t.Fatal("soffice is required and not installed")
-		}
-		t.Skip("soffice is not installed")
-	}
+	soffice := outside.Program(t, "soffice")
 	dir := t.TempDir()
 	cmd := exec.Command(soffice, "--headless", "-env:UserInstallation=file://"+dir+"/profile",
 		"--convert-to", "ods", "--outdir", dir, "../../testdata/sheets/stash40.csv")

@@ -14,6 +14,7 @@ import (
 
 	"endsmeet/importers"
 	"endsmeet/stash/measure"
+	"endsmeet/stash/outside"
 )
 
 // kept is the path of a workbook in testdata/sheets.
@@ -350,13 +351,7 @@ func TestExternalLinksAreNotFollowed(t *testing.T) {
 
 // A workbook that LibreOffice makes of the forty rows is read like the original.
 func TestWorkbookOfLibreOffice(t *testing.T) {
-	soffice, err := exec.LookPath("soffice")
-	if err != nil {
-		if os.Getenv("ENDSMEET_REQUIRE_REFERENCES") == "1" {
-			t.Fatal("soffice is required and not installed")
-		}
-		t.Skip("soffice is not installed")
-	}
+	soffice := outside.Program(t, "soffice")
 	dir := t.TempDir()
 	cmd := exec.Command(soffice, "--headless", "-env:UserInstallation=file://"+dir+"/profile",
 		"--convert-to", "xlsx", "--outdir", dir, kept("stash40.csv"))

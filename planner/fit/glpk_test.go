@@ -11,20 +11,8 @@ import (
 	"testing"
 
 	"endsmeet/stash/measure"
+	"endsmeet/stash/outside"
 )
-
-// glpsol returns the path of the GLPK solver or skips.
-func glpsol(t testing.TB) string {
-	path, err := exec.LookPath("glpsol")
-	if err == nil {
-		return path
-	}
-	if os.Getenv("ENDSMEET_REQUIRE_REFERENCES") == "1" {
-		t.Fatal("glpsol is missing: install glpk-utils")
-	}
-	t.Skip("glpsol is missing")
-	return ""
-}
 
 // ilp writes the whole-end problem at one finished length as an integer program:
 // the greatest weft that is left when `ends` ends are cut from the packages.
@@ -110,7 +98,7 @@ func randomRequest(r *rand.Rand) Request {
 // TestWholeEndsAreThoseOfTheIntegerProgram asks GLPK at the greatest length found and
 // one millimetre above it, for a random end count of each instance.
 func TestWholeEndsAreThoseOfTheIntegerProgram(t *testing.T) {
-	path := glpsol(t)
+	path := outside.Program(t, "glpsol")
 	n := 40
 	if os.Getenv("ENDSMEET_LONG") == "1" {
 		n = 1000
@@ -160,7 +148,7 @@ func programFits(t testing.TB, path string, r Request, ends int, lf measure.Leng
 
 // BenchmarkGLPKProcess is one size decided by a glpsol process; Solve searches all sizes.
 func BenchmarkGLPKProcess(b *testing.B) {
-	path := glpsol(b)
+	path := outside.Program(b, "glpsol")
 	req := randomRequest(rand.New(rand.NewPCG(4, 3)))
 	for b.Loop() {
 		programFits(b, path, req, 20, 500)

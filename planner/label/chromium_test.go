@@ -13,21 +13,14 @@ import (
 	"strings"
 	"testing"
 	"time"
+
+	"endsmeet/stash/outside"
 )
 
 // browser finds headless Chromium, a reference for what a page looks like.
 func browser(t *testing.T) string {
 	t.Helper()
-	for _, name := range []string{"chromium", "chromium-browser"} {
-		if path, err := exec.LookPath(name); err == nil {
-			return path
-		}
-	}
-	if os.Getenv("ENDSMEET_REQUIRE_REFERENCES") == "1" {
-		t.Fatal("chromium is not installed")
-	}
-	t.Skip("chromium is not installed")
-	return ""
+	return outside.Program(t, "chromium", "chromium-browser")
 }
 
 // look runs Chromium on a file with its own profile and gives its output.

@@ -8,18 +8,14 @@ import (
 	"path/filepath"
 	"testing"
 	"time"
+
+	"endsmeet/stash/outside"
 )
 
 // TestChromiumDrawsThePage has headless Chromium render the page and looks for
 // ink where the cloth and the plot should be.
 func TestChromiumDrawsThePage(t *testing.T) {
-	browser, err := exec.LookPath("chromium")
-	if err != nil {
-		if os.Getenv("ENDSMEET_REQUIRE_REFERENCES") == "1" {
-			t.Fatal("chromium is not installed")
-		}
-		t.Skip("chromium is not installed")
-	}
+	browser := outside.Program(t, "chromium")
 	dir := t.TempDir()
 	page, shot := filepath.Join(dir, "page.svg"), filepath.Join(dir, "page.png")
 	if err := os.WriteFile(page, SVG(scarf(), sizes()), 0o600); err != nil {

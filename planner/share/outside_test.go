@@ -10,20 +10,9 @@ import (
 	"strings"
 	"testing"
 	"time"
-)
 
-// solverPath returns the path of an outside solver or skips.
-func solverPath(t testing.TB, name, install string) string {
-	path, err := exec.LookPath(name)
-	if err == nil {
-		return path
-	}
-	if os.Getenv("ENDSMEET_REQUIRE_REFERENCES") == "1" {
-		t.Fatalf("%s is missing: install %s", name, install)
-	}
-	t.Skipf("%s is missing", name)
-	return ""
-}
+	"endsmeet/stash/outside"
+)
 
 // run runs a solver and returns what it wrote into the file out.
 func run(t testing.TB, out string, path string, args ...string) string {
@@ -99,8 +88,7 @@ func TestTheOptimumIsThatOfOutsideSolvers(t *testing.T) {
 	for name, solve := range map[string]func(t testing.TB, path, program string) (int64,
 		bool){"glpsol": glpk, "cbc": cbc} {
 		t.Run(name, func(t *testing.T) {
-			path := solverPath(t, name, map[string]string{"glpsol": "glpk-utils",
-				"cbc": "coinor-cbc"}[name])
+			path := outside.Program(t, name)
 			n := 25
 			if os.Getenv("ENDSMEET_LONG") == "1" {
 				n = 500

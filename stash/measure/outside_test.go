@@ -9,6 +9,7 @@ import (
 	"testing"
 
 	"endsmeet/stash/measure"
+	"endsmeet/stash/outside"
 )
 
 // unitsRow is one conversion of testdata/published/gnu-units-2.22.tsv.
@@ -83,13 +84,7 @@ func TestConversionsAgreeWithGNUUnits(t *testing.T) {
 
 // The same against the program itself, where it is installed.
 func TestGNUUnitsStillGivesTheKeptValues(t *testing.T) {
-	program, err := exec.LookPath("units")
-	if err != nil {
-		if os.Getenv("ENDSMEET_REQUIRE_REFERENCES") == "1" {
-			t.Fatal("GNU units is not installed")
-		}
-		t.Skip("GNU units is not installed")
-	}
+	program := outside.Program(t, "units")
 	for _, row := range unitsRows(t) {
 		out, err := exec.Command(program, "-1", "--terse", "-o", "%.15g", row.from, row.to).Output()
 		if err != nil {

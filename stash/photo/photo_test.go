@@ -17,6 +17,8 @@ import (
 	"testing"
 
 	"pgregory.net/rapid"
+
+	"endsmeet/stash/outside"
 )
 
 // marked is a JPEG whose camera's notes say how it is turned, where it was taken and
@@ -70,13 +72,7 @@ func TestWhatIsKeptIsUprightAndSmall(t *testing.T) {
 
 // Nothing of place, camera or owner is in what is kept (exiftool 12.57 of Debian).
 func TestNothingOfPlaceOrCameraIsKept(t *testing.T) {
-	tool, err := exec.LookPath("exiftool")
-	if err != nil {
-		if os.Getenv("ENDSMEET_REQUIRE_REFERENCES") == "1" {
-			t.Fatal("exiftool is not here")
-		}
-		t.Skip("exiftool is not here")
-	}
+	tool := outside.Program(t, "exiftool")
 	dir := t.TempDir()
 	tags := func(name string, data []byte) string {
 		file := filepath.Join(dir, name)

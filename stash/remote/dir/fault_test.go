@@ -15,6 +15,7 @@ import (
 	"syscall"
 	"testing"
 
+	"endsmeet/stash/outside"
 	"endsmeet/stash/remote"
 	"endsmeet/stash/remote/dir"
 )
@@ -135,7 +136,7 @@ func wantPlace(t *testing.T, d *dir.Dir, stored, unfinished int, deleted bool) {
 // things were made durable, which killing a process can't show. In the second
 // run the directories are there already, perhaps not durably.
 func TestOrderOfSystemCalls(t *testing.T) {
-	strace, folder := tool(t, "strace"), t.TempDir()
+	strace, folder := outside.Program(t, "strace"), t.TempDir()
 	for _, mkdir := range []string{"= 0", "= -1 EEXIST"} {
 		plant(t, folder, "head/old", oldContent)
 		wantOrder(t, traced(t, strace, folder),
@@ -207,27 +208,14 @@ func wantOrder(t *testing.T, trace string, calls ...string) {
 	}
 }
 
-// tool finds an outside program or skips the test.
-func tool(t *testing.T, name string) string {
-	t.Helper()
-	path, err := exec.LookPath(name)
-	if err != nil {
-		if os.Getenv("ENDSMEET_REQUIRE_REFERENCES") == "1" {
-			t.Fatalf("%s is missing", name)
-		}
-		t.Skipf("%s is missing", name)
-	}
-	return path
-}
-
 // volume mounts a small file system in memory, which needs a privilege that
 // a developer's account may lack.
 func volume(t *testing.T, size string) string {
 	t.Helper()
-	mount, folder := tool(t, "mount"), t.TempDir()
+	mount, folder := outside.Program(t, "mount"), t.TempDir()
 	if out, err := exec.Command(mount, "-t", "tmpfs", "-o", "size="+size, "tmpfs",
 		folder).CombinedOutput(); err != nil {
-		if os.Getuid() == 0 && os.Getenv("ENDSMEET_REQUIRE_REFERENCES") == "1" {
+		if os.Getuid() == 0 && outside.Required() {
 			t.Fatalf("mount: %v %s", err, out)
 		}
 		t.Skipf("no right to mount: %s", out)
