@@ -15,7 +15,7 @@ import (
 // taken and told, for it may be the clock that is wrong.
 func (k *call) when() (time.Time, error) {
 	now := k.env.now()
-	at, err := parseWhen(k.String("on"), now)
+	at, err := parseWhen("--on", k.String("on"), now)
 	if err == nil && at.After(now) && !k.toldAhead {
 		k.toldAhead = true
 		k.note("%s has not come yet by this machine's clock, which says %s: is the date right?",
@@ -27,8 +27,8 @@ func (k *call) when() (time.Time, error) {
 func minute(t time.Time) string { return t.Format("2006-01-02 15:04") }
 
 // parseWhen reads a day, or a day and a time such as "2026-11-25 17:30"; a day
-// is taken at noon, and today as now.
-func parseWhen(text string, now time.Time) (time.Time, error) {
+// is taken at noon, and today as now. An error names the field.
+func parseWhen(field, text string, now time.Time) (time.Time, error) {
 	text = strings.TrimSpace(text)
 	if text == "" {
 		return now, nil
@@ -43,7 +43,7 @@ func parseWhen(text string, now time.Time) (time.Time, error) {
 	}
 	at, timeErr := time.ParseInLocation("2006-01-02 15:04", d.String()+" "+clock, now.Location())
 	if err != nil || timeErr != nil || d.Note != "" {
-		return at, &stash.ValueError{Field: "--on", Value: text, Problem: noDay(err, d),
+		return at, &stash.ValueError{Field: field, Value: text, Problem: noDay(err, d),
 			Hint: `write it as 2026-11-25, yesterday or "2026-11-25 17:30"`}
 	}
 	return at, nil

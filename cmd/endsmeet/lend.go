@@ -36,9 +36,9 @@ func lendCommand(e *environment) *cli.Command {
 func lendTo(k *call, tx *sqlite.Tx, p stash.Package, m *stash.Move) (verdict.Verdict, error) {
 	m.Who = cmp.Or(k.String("to"), k.String("for"))
 	if text := k.String("until"); text != "" {
-		day, err := parseWhen(text, k.env.now())
+		day, err := parseWhen("--until", text, k.env.now())
 		if err != nil {
-			return verdict.Verdict{}, fmt.Errorf("--until: %w", err)
+			return verdict.Verdict{}, err
 		}
 		m.Until = day.Format(time.DateOnly)
 	}

@@ -95,17 +95,17 @@ func (k *call) wrongDays() (wrongDays, error) {
 			"endsmeet redate '2026-03-10 10:00' '2026-03-10 09:00'",
 			"one of the two has a time and the other has none")
 	}
-	from, err := parseDay(wrong, now)
+	from, err := parseDay("the wrong date", wrong, now)
 	if err != nil {
 		return w, err
 	}
-	to, err := parseDay(right, now)
+	to, err := parseDay("the right date", right, now)
 	if err != nil {
 		return w, err
 	}
 	last := from
 	if through := k.String("through"); through != "" {
-		if last, err = parseDay(through, now); err != nil {
+		if last, err = parseDay("--through", through, now); err != nil {
 			return w, err
 		}
 	}
@@ -123,12 +123,18 @@ func (k *call) wrongDays() (wrongDays, error) {
 	return w, err
 }
 
-// parseDay reads the beginning of a day, or the minute given.
-func parseDay(text string, now time.Time) (time.Time, error) {
-	if strings.Contains(text, ":") {
-		return parseWhen(text, now)
+// parseDay reads the beginning of a day, or the minute given; an error names the field.
+func parseDay(field, text string, now time.Time) (time.Time, error) {
+	if strings.TrimSpace(text) == "" {
+		return now, &stash.ValueError{Field: field, Value: text, Problem: "a date is wanted here",
+			Hint: "write it as 2026-11-25 or yesterday"}
 	}
-	return parseWhen(text+" 00:00", now)
+	at, err := parseWhen(field, text, now)
+	if err != nil || strings.Contains(text, ":") {
+		return at, err
+	}
+	y, m, d := at.Date()
+	return time.Date(y, m, d, 0, 0, 0, 0, now.Location()), nil
 }
 
 // recordedOn gives what one machine recorded on wrong days: the one that was named, or
