@@ -3,7 +3,6 @@ package stash
 import (
 	"crypto/rand"
 	"encoding/base32"
-	"encoding/binary"
 	"fmt"
 )
 
@@ -61,7 +60,7 @@ func hashFrom(into, text []byte, what string) error {
 }
 
 // IDs makes new names. The zero value of Bytes is not usable; RandomIDs is
-// for use, CountingIDs for scripts and tests.
+// for use.
 type IDs struct {
 	// Bytes fills its argument with bytes that no other replica will draw.
 	Bytes func([]byte)
@@ -70,20 +69,6 @@ type IDs struct {
 // RandomIDs draws from the system's random source.
 func RandomIDs() IDs {
 	return IDs{Bytes: func(b []byte) { _, _ = rand.Read(b) }}
-}
-
-// CountingIDs gives the same names in the same order every time, counting
-// from start.
-func CountingIDs(start uint64) IDs {
-	n := start
-	return IDs{Bytes: func(b []byte) {
-		n++
-		var word [8]byte
-		binary.BigEndian.PutUint64(word[:], n*0x9E3779B97F4A7C15)
-		for i := range b {
-			b[i] = word[i%8] ^ byte(i/8*37)
-		}
-	}}
 }
 
 // Lane draws a new lane name of 24 characters.

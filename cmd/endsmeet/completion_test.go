@@ -16,6 +16,7 @@ import (
 
 	"endsmeet/stash"
 	"endsmeet/stash/outside"
+	"endsmeet/stash/stashtest"
 )
 
 // inside is an environment whose answers are kept, with a stash in a folder of
@@ -28,7 +29,7 @@ func inside(t *testing.T) (e *environment, out *bytes.Buffer, folder string) {
 	e = &environment{
 		stdin: strings.NewReader(""), stdout: out, stderr: out, machine: "test", work: 8,
 		getenv: func(name string) string { return map[string]string{"ENDSMEET_STASH": file}[name] },
-		now:    func() time.Time { return now }, ids: stash.CountingIDs(0),
+		now:    func() time.Time { return now }, ids: stashtest.CountingIDs(0),
 	}
 	return e, out, folder
 }

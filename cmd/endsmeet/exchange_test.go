@@ -13,8 +13,8 @@ import (
 	"testing"
 	"time"
 
-	"endsmeet/stash"
 	"endsmeet/stash/outside"
+	"endsmeet/stash/stashtest"
 )
 
 const fortyYarns = "../../testdata/sheets/stash40.csv"
@@ -35,7 +35,7 @@ func newDesk(t *testing.T) *desk {
 	start := time.Date(2026, 3, 1, 9, 0, 0, 0, time.UTC)
 	d.env = environment{
 		stdin: strings.NewReader(""), getenv: func(string) string { return "" },
-		now: func() time.Time { return start }, ids: stash.CountingIDs(1), machine: "desk",
+		now: func() time.Time { return start }, ids: stashtest.CountingIDs(1), machine: "desk",
 	}
 	return d
 }

@@ -10,7 +10,7 @@ import (
 	"github.com/urfave/cli/v2"
 
 	"endsmeet/planner/verdict"
-	"endsmeet/stash"
+	"endsmeet/stash/stashtest"
 )
 
 // What a command does with yarn that is on its way to a cloth or a person.
@@ -224,7 +224,7 @@ func disputedDesk(t *testing.T) *desk {
 	d.run("start", "scarf")
 	d.run("finish", "scarf 1", "--length", "150cm", "--width", "25cm", "--tape", "165cm")
 	other := newDesk(t)
-	other.env.ids, other.env.machine = stash.CountingIDs(1_000_000), "other"
+	other.env.ids, other.env.machine = stashtest.CountingIDs(1_000_000), "other"
 	d.run("export", "--events", d.path("here.jsonl"), "--with-private")
 	other.run("import", d.path("here.jsonl"))
 	for _, one := range []struct {

@@ -15,9 +15,9 @@ import (
 
 	"github.com/rogpeppe/go-internal/testscript"
 
-	"endsmeet/stash"
 	"endsmeet/stash/outside"
 	"endsmeet/stash/sqlite"
+	"endsmeet/stash/stashtest"
 )
 
 var update = flag.Bool("update", false, "rewrite the expected output in the scripts")
@@ -39,7 +39,7 @@ func scripted() int {
 		start, _ = time.Parse(time.RFC3339, text)
 	}
 	e.now = func() time.Time { return start }
-	e.ids = stash.CountingIDs(uint64(count) * 1000)
+	e.ids = stashtest.CountingIDs(uint64(count) * 1000)
 	e.machine = os.Getenv("ENDSMEET_SCRIPT_MACHINE")
 	e.work = 8
 	e.fault = killedAt(sqlite.Point(os.Getenv("ENDSMEET_SCRIPT_KILL")))

@@ -14,8 +14,8 @@ import (
 	"time"
 
 	"endsmeet/cmd/endsmeet/show"
-	"endsmeet/stash"
 	"endsmeet/stash/sqlite"
+	"endsmeet/stash/stashtest"
 )
 
 // hashForm is that of lanes and of event ids, which are names of objects and
@@ -198,7 +198,7 @@ func TestAnExchangeThatIsBrokenOffSaysSo(t *testing.T) {
 // removes it; neither one that was heard of lately nor the machine itself is.
 func TestAMachineLongUnheardIsSuggestedForRemoval(t *testing.T) {
 	here, there := newDesk(t), newDesk(t)
-	there.env.ids, there.env.machine = stash.CountingIDs(1_000_000), "there"
+	there.env.ids, there.env.machine = stashtest.CountingIDs(1_000_000), "there"
 	shared := here.path("shared")
 	if err := os.Mkdir(shared, 0o700); err != nil {
 		t.Fatal(err)

@@ -103,15 +103,6 @@ func KindOf(err error) Kind {
 	return Refused
 }
 
-// HintOf returns the hint of the *Error in err's chain, "" without one.
-func HintOf(err error) string {
-	var own *Error
-	if errors.As(err, &own) {
-		return own.Hint
-	}
-	return ""
-}
-
 func invalid(what, text, wrong string) *Error {
 	return &Error{Kind: Invalid, Op: "check", Object: fmt.Sprintf("%s %q", what, text),
 		Cause: errors.New(wrong)}

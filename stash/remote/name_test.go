@@ -10,6 +10,7 @@ import (
 	"pgregory.net/rapid"
 
 	"endsmeet/stash/remote"
+	"endsmeet/stash/remote/remotetest"
 )
 
 func TestNamesWithinTheGrammar(t *testing.T) {
@@ -78,14 +79,14 @@ func TestErrorsTellKindPlaceAndCause(t *testing.T) {
 		!errors.Is(err, fs.ErrClosed) {
 		t.Error("the kind or the cause can't be asked for")
 	}
-	if remote.KindOf(err) != remote.Full || remote.HintOf(err) != "make room" {
-		t.Errorf("kind %v, hint %q", remote.KindOf(err), remote.HintOf(err))
+	if remote.KindOf(err) != remote.Full || remotetest.HintOf(err) != "make room" {
+		t.Errorf("kind %v, hint %q", remote.KindOf(err), remotetest.HintOf(err))
 	}
 	if want := "exchange: put head/a in /media/stick: no room left: file already closed"; err.Error() != want {
 		t.Errorf("%q, want %q", err, want)
 	}
 	if remote.KindOf(nil) != 0 || remote.KindOf(fs.ErrClosed) != remote.Refused ||
-		remote.HintOf(fs.ErrClosed) != "" {
+		remotetest.HintOf(fs.ErrClosed) != "" {
 		t.Error("nil and foreign errors have the wrong kind")
 	}
 }

@@ -27,7 +27,7 @@ func laneAfterAWrite(t *testing.T, path string, o sqlite.Options) stash.Lane {
 	t.Helper()
 	clock := stashtest.NewClock()
 	clock.At = clock.At.Add(hours(1))
-	o.Now, o.IDs = clock.Now, stash.CountingIDs(99<<32)
+	o.Now, o.IDs = clock.Now, stashtest.CountingIDs(99<<32)
 	s, err := sqlite.Open(ctx, path, o)
 	if err != nil {
 		t.Fatal(err)

@@ -1,6 +1,7 @@
 package stashtest
 
 import (
+	"encoding/binary"
 	"time"
 
 	"endsmeet/stash"
@@ -29,5 +30,19 @@ func (c *Clock) Now() time.Time {
 // Options are those of a store whose clock is c and whose names are counted;
 // stores with different seeds draw different names.
 func (c *Clock) Options(seed uint64) sqlite.Options {
-	return sqlite.Options{Now: c.Now, IDs: stash.CountingIDs(seed << 32), Machine: "test"}
+	return sqlite.Options{Now: c.Now, IDs: CountingIDs(seed << 32), Machine: "test"}
+}
+
+// CountingIDs gives the same names in the same order every time, counting
+// from start.
+func CountingIDs(start uint64) stash.IDs {
+	n := start
+	return stash.IDs{Bytes: func(b []byte) {
+		n++
+		var word [8]byte
+		binary.BigEndian.PutUint64(word[:], n*0x9E3779B97F4A7C15)
+		for i := range b {
+			b[i] = word[i%8] ^ byte(i/8*37)
+		}
+	}}
 }

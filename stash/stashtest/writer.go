@@ -19,7 +19,7 @@ type Writer struct {
 
 // NewWriter begins a lane; writers with different seeds write different ones.
 func NewWriter(seed uint64) *Writer {
-	ids := stash.CountingIDs(seed << 32)
+	ids := CountingIDs(seed << 32)
 	key := make([]byte, ed25519.SeedSize)
 	ids.Bytes(key)
 	public := ed25519.NewKeyFromSeed(key).Public().(ed25519.PublicKey)

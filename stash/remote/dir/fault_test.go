@@ -18,6 +18,7 @@ import (
 	"endsmeet/stash/outside"
 	"endsmeet/stash/remote"
 	"endsmeet/stash/remote/dir"
+	"endsmeet/stash/remote/remotetest"
 )
 
 // The child that a test kills finds here where and when.
@@ -236,8 +237,8 @@ func TestFullDiskIsToldAndLeavesNothingHalf(t *testing.T) {
 		t.Fatal(err)
 	}
 	err := d.Put(t.Context(), "seg/lane/1.seg", newContent)
-	if remote.KindOf(err) != remote.Full || remote.HintOf(err) == "" {
-		t.Fatalf("%v, hint %q", err, remote.HintOf(err))
+	if remote.KindOf(err) != remote.Full || remotetest.HintOf(err) == "" {
+		t.Fatalf("%v, hint %q", err, remotetest.HintOf(err))
 	}
 	found, err := d.List(t.Context(), "", "")
 	if err != nil || !slices.Equal(found.Names, []remote.Name{"head/old"}) ||
@@ -265,8 +266,8 @@ func TestReadOnlyVolumeCanBeReadAndIsToldWhenWritten(t *testing.T) {
 	}
 	for _, err := range []error{d.Put(t.Context(), "head/new", nil),
 		d.Put(t.Context(), "seg/lane/1.seg", nil), d.Delete(t.Context(), "head/old")} {
-		if remote.KindOf(err) != remote.ReadOnly || remote.HintOf(err) == "" {
-			t.Fatalf("%v, hint %q", err, remote.HintOf(err))
+		if remote.KindOf(err) != remote.ReadOnly || remotetest.HintOf(err) == "" {
+			t.Fatalf("%v, hint %q", err, remotetest.HintOf(err))
 		}
 	}
 }

@@ -8,6 +8,7 @@ import (
 	"endsmeet/stash/outside"
 	"endsmeet/stash/remote"
 	"endsmeet/stash/remote/dir"
+	"endsmeet/stash/remote/remotetest"
 )
 
 // wantAll calls every method and wants the same kind of error from each.
@@ -19,8 +20,8 @@ func wantAll(t *testing.T, r remote.Remote, want remote.Kind) {
 		"get": getErr, "list": listErr,
 		"put": r.Put(t.Context(), "head/a", []byte("x")), "delete": r.Delete(t.Context(), "head/a"),
 	} {
-		if remote.KindOf(err) != want || remote.HintOf(err) == "" {
-			t.Errorf("%s: %v, hint %q; want %q and a hint", op, err, remote.HintOf(err), want)
+		if remote.KindOf(err) != want || remotetest.HintOf(err) == "" {
+			t.Errorf("%s: %v, hint %q; want %q and a hint", op, err, remotetest.HintOf(err), want)
 		}
 	}
 }

@@ -71,7 +71,7 @@ func TestEveryAnswerHasItsKind(t *testing.T) {
 				t.Fatalf("%v after %d requests; want %v after %d", err, requests.Load(), c.want,
 					want)
 			}
-			if strings.Contains(err.Error()+remote.HintOf(err), remotetest.SecretKey) {
+			if strings.Contains(err.Error()+remotetest.HintOf(err), remotetest.SecretKey) {
 				t.Fatal("the error tells the secret")
 			}
 		})
@@ -226,8 +226,8 @@ func wantAll(t *testing.T, r remote.Remote, want remote.Kind) {
 		"get": getErr, "list": listErr,
 		"put": r.Put(t.Context(), "head/a", []byte("x")), "delete": r.Delete(t.Context(), "head/a"),
 	} {
-		if remote.KindOf(err) != want || remote.HintOf(err) == "" {
-			t.Errorf("%s: %v, hint %q; want %q and a hint", op, err, remote.HintOf(err), want)
+		if remote.KindOf(err) != want || remotetest.HintOf(err) == "" {
+			t.Errorf("%s: %v, hint %q; want %q and a hint", op, err, remotetest.HintOf(err), want)
 		}
 	}
 }

@@ -8,6 +8,7 @@ import (
 	"testing"
 
 	"endsmeet/stash/remote"
+	"endsmeet/stash/remote/remotetest"
 )
 
 // The places and precedence of keys are those of the AWS SDKs and Tools
@@ -74,7 +75,7 @@ func TestKeysFromTheUsualPlaces(t *testing.T) {
 			_, err := open(t, options).Get(t.Context(), "head/a")
 			if used != c.want || c.want == "" &&
 				(remote.KindOf(err) != remote.Denied || !strings.Contains(err.Error(), c.why) ||
-					remote.HintOf(err) == "") {
+					remotetest.HintOf(err) == "") {
 				t.Errorf("signed with %q, %v; want %q, %q", used, err, c.want, c.why)
 			}
 		})

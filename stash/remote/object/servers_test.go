@@ -78,7 +78,7 @@ func counted(n *atomic.Int64, carry func(n int64, r *http.Request) (*http.Respon
 func must(t *testing.T, err error) {
 	t.Helper()
 	if err != nil {
-		t.Fatalf("%v (hint: %s)", err, remote.HintOf(err))
+		t.Fatalf("%v (hint: %s)", err, remotetest.HintOf(err))
 	}
 }
 

@@ -73,7 +73,7 @@ var rules = []struct {
 func must(t *testing.T, err error) {
 	t.Helper()
 	if err != nil {
-		t.Fatalf("%v (hint: %s)", err, remote.HintOf(err))
+		t.Fatalf("%v (hint: %s)", err, HintOf(err))
 	}
 }
 
@@ -336,4 +336,13 @@ func parallel(t *testing.T, workers, n int, work func(int) error) {
 	for err := range failed {
 		t.Fatal(err)
 	}
+}
+
+// HintOf returns the hint of the *remote.Error in err's chain, "" without one.
+func HintOf(err error) string {
+	var own *remote.Error
+	if errors.As(err, &own) {
+		return own.Hint
+	}
+	return ""
 }
