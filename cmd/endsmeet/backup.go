@@ -7,6 +7,7 @@ import (
 
 	"github.com/urfave/cli/v2"
 
+	"endsmeet/cmd/endsmeet/show"
 	"endsmeet/stash"
 	"endsmeet/stash/measure"
 	"endsmeet/stash/sqlite"
@@ -21,15 +22,6 @@ func backupCommand(e *environment) *cli.Command {
 			Usage: "leave the keys of the shared place out; a stash restored from it joins anew"}},
 		Action: action(e, 1, 1, backup),
 	}
-}
-
-// copied is the JSON shape of a backup or a restored stash.
-type copied struct {
-	File   string `json:"file"`
-	Events int    `json:"events"`
-	OK     bool   `json:"ok"`
-	// Keys says that the keys of the shared place lie in it.
-	Keys bool `json:"keys,omitempty"`
 }
 
 func backup(k *call) error {
@@ -53,7 +45,7 @@ func backup(k *call) error {
 		return err
 	}
 	keys = keys && !k.Bool("without-keys")
-	err = k.answer(copied{path, events, true, keys}, func(w io.Writer) {
+	err = k.answer(show.BackedUp{File: path, Events: events, OK: true, Keys: keys}, func(w io.Writer) {
 		fmt.Fprintf(w, "%s: a whole copy with %s\n", stash.Clean(path),
 			measure.Counted(events, "event"))
 		if keys {
@@ -81,7 +73,7 @@ func restore(k *call) error {
 	if r.Keys != "" {
 		k.note("the keys of the stash that was here are kept as %s", r.Keys)
 	}
-	err = k.answer(copied{File: path, Events: r.Events, OK: true}, func(w io.Writer) {
+	err = k.answer(show.BackedUp{File: path, Events: r.Events, OK: true}, func(w io.Writer) {
 		fmt.Fprintf(w, "restored %s with %s, checked\n", stash.Clean(path),
 			measure.Counted(r.Events, "event"))
 	})

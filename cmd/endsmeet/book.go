@@ -36,14 +36,6 @@ func bookCommand(e *environment) *cli.Command {
 	}
 }
 
-// bookMade is the JSON shape of `book`: what was written.
-type bookMade struct {
-	File   string `json:"file"`
-	Items  int    `json:"items"`
-	Pieces int    `json:"pieces"`
-	People int    `json:"people"`
-}
-
 func stashBook(k *call) error {
 	path := k.Args().First()
 	if path == "-" && k.asJSON() {
@@ -53,10 +45,10 @@ func stashBook(k *call) error {
 	if err := k.view(k.warnOfNames); err != nil {
 		return err
 	}
-	var made bookMade
+	var made show.BookMade
 	if err := k.writePage(path, func(tx *sqlite.Tx, w io.Writer) error {
 		b, err := k.bookOf(tx)
-		made = bookMade{File: path, Pieces: len(b.Pieces), People: len(b.People)}
+		made = show.BookMade{File: path, Pieces: len(b.Pieces), People: len(b.People)}
 		for _, bin := range b.Bins {
 			made.Items += len(bin.Items)
 		}

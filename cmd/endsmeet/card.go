@@ -45,52 +45,6 @@ func cardCommand(e *environment) *cli.Command {
 	}
 }
 
-// carded is the JSON shape of a card.
-type carded struct {
-	ID          stash.PieceID     `json:"id"`
-	Piece       string            `json:"piece"`
-	Pieces      int               `json:"pieces"`
-	Maker       *string           `json:"maker"`
-	Date        string            `json:"date"`
-	Width       *measure.Length   `json:"width_mm"`
-	Length      *measure.Length   `json:"length_mm"`
-	Fringe      measure.Length    `json:"fringe_mm"`
-	Fibre       string            `json:"fibre"`
-	Basis       string            `json:"basis"`
-	Composition label.Composition `json:"composition"`
-	Washing     string            `json:"washing"`
-	Lots        []cardedLot       `json:"dye_lots"`
-	Cost        *cardedCost       `json:"cost"`
-	Cautions    []string          `json:"cautions"`
-	Overrides   []string          `json:"overrides"`
-	Law         string            `json:"law"`
-	Finishing   care.Advice       `json:"finishing"`
-	Files       []string          `json:"files"`
-	// Verdicts is what speaks of the cloth; what speaks of a person is told apart.
-	Verdicts verdict.Verdict `json:"verdicts"`
-
-	card label.Card
-}
-
-type cardedLot struct {
-	Yarn string  `json:"yarn"`
-	Lot  *string `json:"lot"`
-}
-
-// cardedCost is in thousandths of the currency; without a price for all of the
-// yarn it is the least. It is null unless it was asked for.
-type cardedCost struct {
-	Milli    int64   `json:"milli"`
-	Currency *string `json:"currency"`
-	Unpriced int     `json:"unpriced"`
-}
-
-// finishing is the JSON shape of --washing-only.
-type finishing struct {
-	Name string `json:"name"`
-	care.Advice
-}
-
 func card(k *call) error {
 	if k.Bool("washing-only") {
 		return k.view(k.cardWashing)
@@ -108,13 +62,13 @@ func card(k *call) error {
 		if err != nil {
 			return err
 		}
-		if shape.card.Photo, err = fullPhoto(tx, stash.Subject(piece.ID)); err != nil {
+		if shape.Card.Photo, err = fullPhoto(tx, stash.Subject(piece.ID)); err != nil {
 			return err
 		}
 		if shape.Verdicts, err = k.cardVerdict(tx, piece); err != nil {
 			return err
 		}
-		if err := files.render(shape.card, k.cardSize()); err != nil {
+		if err := files.render(shape.Card, k.cardSize()); err != nil {
 			return err
 		}
 		shape.Files = files.names()
@@ -133,9 +87,9 @@ func (k *call) cardVerdict(tx *sqlite.Tx, piece stash.Piece) (verdict.Verdict, e
 }
 
 // answerCard writes the files, and then shows the card.
-func (k *call) answerCard(shape carded, files cardFiles) error {
+func (k *call) answerCard(shape show.Carded, files cardFiles) error {
 	err := k.answer(shape, func(w io.Writer) {
-		fmt.Fprint(w, shape.card.Text(k.cardSize()))
+		fmt.Fprint(w, shape.Card.Text(k.cardSize()))
 		fmt.Fprintln(w)
 		show.PrintLines(w, show.AdviceLines(shape.Finishing))
 		show.PrintWorse(w, shape.Verdicts)
@@ -163,10 +117,10 @@ func (k *call) cardSize() label.Size {
 	return label.A6
 }
 
-func (k *call) cardOf(s making.Shelf, p stash.Piece) (carded, error) {
+func (k *call) cardOf(s making.Shelf, p stash.Piece) (show.Carded, error) {
 	c, err := s.Card(p)
 	if err != nil {
-		return carded{}, err
+		return show.Carded{}, err
 	}
 	if !k.Bool("cost") {
 		c.Cost = nil
@@ -192,21 +146,22 @@ func (k *call) cardOf(s making.Shelf, p stash.Piece) (carded, error) {
 	return cardedOf(p, c, advice), nil
 }
 
-func cardedOf(p stash.Piece, c label.Card, advice care.Advice) carded {
-	shape := carded{
+func cardedOf(p stash.Piece, c label.Card, advice care.Advice) show.Carded {
+	shape := show.Carded{
 		ID: p.ID, Piece: c.Piece, Pieces: max(1, c.Pieces), Maker: show.Known(c.Maker),
 		Date:  c.Date,
 		Width: knownLength(c.Width), Length: knownLength(c.Length),
 		Fringe: c.Fringe, Fibre: c.Composition.Words(), Basis: c.Composition.Basis(),
 		Composition: c.Composition, Washing: c.Washing,
-		Lots: []cardedLot{}, Cautions: show.OrEmpty(c.Cautions),
-		Overrides: show.OrEmpty(c.Overrides), Law: label.Law, Finishing: advice, card: c,
+		Lots: []show.CardedLot{}, Cautions: show.OrEmpty(c.Cautions),
+		Overrides: show.OrEmpty(c.Overrides), Law: label.Law, Finishing: advice, Card: c,
 	}
 	if c.Cost != nil {
-		shape.Cost = &cardedCost{c.Cost.Milli, show.Known(c.Cost.Currency), c.Cost.Unpriced}
+		shape.Cost = &show.CardedCost{Milli: c.Cost.Milli, Currency: show.Known(c.Cost.Currency),
+			Unpriced: c.Cost.Unpriced}
 	}
 	for _, l := range c.Lots {
-		shape.Lots = append(shape.Lots, cardedLot{l.Yarn, show.Known(l.Lot)})
+		shape.Lots = append(shape.Lots, show.CardedLot{Yarn: l.Yarn, Lot: show.Known(l.Lot)})
 	}
 	return shape
 }
@@ -227,13 +182,13 @@ func (k *call) cardWashing(tx *sqlite.Tx) error {
 	}
 	name := k.Args().First()
 	piece, pieceErr := tx.FindPiece(name)
-	shape := finishing{piece.Name, show.AdviceFor(shelf, piece)}
+	shape := show.CardFinishing{Name: piece.Name, Advice: show.AdviceFor(shelf, piece)}
 	if pieceErr != nil {
 		b, err := tx.FindProject(name)
 		if err != nil {
 			return pieceErr
 		}
-		shape = finishing{b.Name, care.Advise(partsOf(shelf, b.ProjectFacts),
+		shape = show.CardFinishing{Name: b.Name, Advice: care.Advise(partsOf(shelf, b.ProjectFacts),
 			people.FormOf(b.ProjectFacts))}
 	}
 	return k.answer(shape, func(w io.Writer) {

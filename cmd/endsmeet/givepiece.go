@@ -12,17 +12,6 @@ import (
 	"endsmeet/stash/sqlite"
 )
 
-// passedShape is the JSON shape of a piece that was given away or sold.
-type passedShape struct {
-	Piece  string `json:"piece"`
-	Number int    `json:"number"`
-	// Left is how many of the set are still here.
-	Left     int             `json:"left"`
-	Price    *stash.Price    `json:"price"`
-	Act      stash.Act       `json:"act"`
-	Verdicts verdict.Verdict `json:"verdicts"`
-}
-
 // passOn records that a finished piece was given away or sold.
 func (k *call) passOn() error {
 	at, err := k.when()
@@ -48,7 +37,8 @@ func (k *call) passOn() error {
 		if _, err := tx.Record(d); err != nil {
 			return err
 		}
-		shape := passedShape{piece.Name, x.Number, piece.InHand() - x.Number, x.Price, tx.Act(), v}
+		shape := show.Passed{Piece: piece.Name, Number: x.Number, Left: piece.InHand() - x.Number,
+			Price: x.Price, Act: tx.Act(), Verdicts: v}
 		return k.answer(shape, func(w io.Writer) {
 			fmt.Fprintf(w, "%s %s%s.\n", stash.Clean(piece.Name),
 				show.PassedWords(x, piece.Woven(), k.String("to")), show.InHandWords(shape.Left))

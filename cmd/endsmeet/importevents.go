@@ -4,28 +4,18 @@ import (
 	"bufio"
 	"encoding/json"
 	"errors"
-	"fmt"
 	"io"
 	"os"
 	"path/filepath"
 	"strings"
 
+	"endsmeet/cmd/endsmeet/show"
 	"endsmeet/importers"
 	"endsmeet/importers/csvfile"
 	"endsmeet/importers/tables"
 	"endsmeet/stash"
-	"endsmeet/stash/measure"
 	"endsmeet/stash/sqlite"
 )
-
-// eventsReport is the JSON shape of an import of events.
-type eventsReport struct {
-	File   string `json:"file"`
-	Events int    `json:"events"`
-	New    int    `json:"new"`
-	Lanes  int    `json:"lanes"`
-	DryRun bool   `json:"dry_run"`
-}
 
 // importEvents puts the events of an archive into the stash, each only once.
 func importEvents(k *call, path string) error {
@@ -41,12 +31,9 @@ func importEvents(k *call, path string) error {
 		if err := a.readFile(); err != nil {
 			return tableError(err)
 		}
-		r := eventsReport{path, a.read, a.added, len(a.lanes), k.Bool("dry-run")}
-		return k.answer(r, func(w io.Writer) {
-			fmt.Fprintf(w, "%s of %s read, %d of them new here\n",
-				measure.Counted(r.Events, "event"),
-				measure.Counted(r.Lanes, "lane"), r.New)
-		})
+		r := show.EventsReport{File: path, Events: a.read, New: a.added, Lanes: len(a.lanes),
+			DryRun: k.Bool("dry-run")}
+		return k.answer(r, func(w io.Writer) { show.PrintEvents(w, r) })
 	})
 }
 

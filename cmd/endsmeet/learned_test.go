@@ -62,7 +62,7 @@ func TestALearnedCountIsTheCountOnEveryScreen(t *testing.T) {
 				shown)
 		}
 	}
-	var took taken
+	var took show.Taken
 	answer(t, d.run("--json", "use", "O-1", "100m"), &took)
 	if want := float64(100_000) * float64(it.Mtex) / 1e6; math.Abs(float64(took.Taken)-want) > 1 {
 		t.Errorf("use 100m took %v, want %.0f mg", took.Taken, want)

@@ -45,12 +45,6 @@ func lendTo(k *call, tx *sqlite.Tx, p stash.Package, m *stash.Move) (verdict.Ver
 	return k.handOver(tx, p, m)
 }
 
-// loaned is the JSON shape of a loan: the package as it is, and what the gate said.
-type loaned struct {
-	show.Item
-	Verdicts verdict.Verdict `json:"verdicts"`
-}
-
 // loan records the beginning or the end of a loan.
 func (k *call) loan(draft drafting, word string, ask gate) error {
 	at, err := k.when()
@@ -71,14 +65,14 @@ func (k *call) loan(draft drafting, word string, ask gate) error {
 	if err != nil {
 		return err
 	}
-	return inLines(k, one, func(tx *sqlite.Tx, l line) (told[loaned], error) {
+	return inLines(k, one, func(tx *sqlite.Tx, l line) (told[show.Loan], error) {
 		return k.loanOf(tx, l, at, m, draft, word, ask)
 	})
 }
 
 // loanOf records a loan of one item.
 func (k *call) loanOf(tx *sqlite.Tx, l line, at time.Time, m stash.Move, draft drafting,
-	word string, ask gate) (t told[loaned], err error) {
+	word string, ask gate) (t told[show.Loan], err error) {
 	if l.rest != "" {
 		return t, stash.Refuse(stash.CodeInput, "write an item on each line, and nothing else",
 			"%q stands after the item", stash.Clean(l.rest))
@@ -109,7 +103,7 @@ func (k *call) loanOf(tx *sqlite.Tx, l line, at time.Time, m stash.Move, draft d
 	if err != nil {
 		return t, err
 	}
-	return told[loaned]{loaned{after, v}, func(w io.Writer) {
+	return told[show.Loan]{show.Loan{Item: after, Verdicts: v}, func(w io.Writer) {
 		fmt.Fprintf(w, "%s; %s\n", word, after.Line(k.units))
 		show.PrintWorse(w, v)
 		if gone := after.Pack.Given - p.Given; gone != 0 {

@@ -40,17 +40,10 @@ func presetNamed(name string) (show.PresetItem, error) {
 	return it, nil
 }
 
-// testItem is the JSON shape of what a rule can ask about.
-type testItem struct {
-	Name  string `json:"name"`
-	About string `json:"about"`
-	Need  bool   `json:"need"`
-}
-
 func personTests(k *call) error {
-	items := []testItem{}
+	items := []show.RuleTried{}
 	for _, d := range people.Tests() {
-		items = append(items, testItem{d.Name, d.About, d.Need})
+		items = append(items, show.RuleTried{Name: d.Name, About: d.About, Need: d.Need})
 	}
 	return k.told(k.answer(items, func(w io.Writer) {
 		fmt.Fprintln(w, ruleForm)

@@ -9,6 +9,7 @@ import (
 
 	"github.com/urfave/cli/v2"
 
+	"endsmeet/cmd/endsmeet/show"
 	"endsmeet/stash"
 	"endsmeet/stash/sqlite"
 )
@@ -50,16 +51,7 @@ func (k *call) act(do func(*sqlite.Tx) error) error {
 	})))
 }
 
-// doneBefore is the JSON shape of a command that did nothing, because its key
-// was recorded before.
-type doneBefore struct {
-	Once   string `json:"once"`
-	Before bool   `json:"recorded_before"`
-	// Undone says that what was recorded then was taken back since.
-	Undone bool `json:"undone"`
-}
-
-// doneBefore says whether this very command ran before under the key of --once,
+// DoneBefore says whether this very command ran before under the key of --once,
 // and tells. Another command under the same key is refused.
 func (k *call) doneBefore(tx *sqlite.Tx) (bool, error) {
 	key := k.once()
@@ -76,7 +68,7 @@ func (k *call) doneBefore(tx *sqlite.Tx) (bool, error) {
 			"The key %q was used for another command: %s on %s.", stash.Clean(key),
 			stash.Clean(name), e.At.In(k.env.now().Location()).Format("2006-01-02 15:04"))
 	}
-	shape := doneBefore{key, true, tx.Undone(e.ActOf())}
+	shape := show.DoneBefore{Once: key, Before: true, Undone: tx.Undone(e.ActOf())}
 	since := ""
 	if shape.Undone {
 		since = ", and undone since; to record it again use another key"

@@ -200,7 +200,7 @@ func (k *call) startPlanned(tx *sqlite.Tx, piece stash.Piece, at time.Time) erro
 // startAll records the start of the pieces of a warp.
 func (k *call) startAll(tx *sqlite.Tx, pieces []stash.Piece, verdicts []verdict.Verdict,
 	at time.Time) error {
-	var shapes []started
+	var shapes []show.Started
 	var whom []show.Recipient
 	for i, p := range pieces {
 		shelf, err := makingShelf(tx) // anew, since the one before has moved the warp's yarn
@@ -227,9 +227,9 @@ func (k *call) startAll(tx *sqlite.Tx, pieces []stash.Piece, verdicts []verdict.
 			show.PrintVerdict(w, s.Verdicts)
 			show.Fact(w, "Weave",
 				fmt.Sprintf("until the tape, under tension, reads %s from its own beginning%s",
-					s.plan.Tape.Planned(k.units),
-					show.EachOf(s.plan.Spec.Pieces, s.plan.Tape, k.units)))
-			show.Fact(w, "Gives", show.ClothSize(s.plan.Width, s.plan.Length, k.units)+" finished")
+					s.Plan.Tape.Planned(k.units),
+					show.EachOf(s.Plan.Spec.Pieces, s.Plan.Tape, k.units)))
+			show.Fact(w, "Gives", show.ClothSize(s.Plan.Width, s.Plan.Length, k.units)+" finished")
 			show.PrintCautions(w, whom[i], s.Verdicts)
 		}
 		fmt.Fprintln(w, "\nFinish each by itself: "+stash.Command("finish --weighed ITEM=WEIGHT",

@@ -10,9 +10,7 @@ import (
 	"github.com/urfave/cli/v2"
 
 	"endsmeet/cmd/endsmeet/show"
-	"endsmeet/planner/making"
 	"endsmeet/stash"
-	"endsmeet/stash/measure"
 	"endsmeet/stash/sqlite"
 )
 
@@ -85,18 +83,6 @@ func (k *call) showPackage(tx *sqlite.Tx, p stash.Package) error {
 	return k.answer(shown, func(w io.Writer) { show.PrintPackage(w, shown, k.units) })
 }
 
-// shownYarn is the JSON shape of one yarn with its packages.
-type shownYarn struct {
-	show.YarnShape
-	Facts show.OtherFacts `json:"facts"`
-	// Learned is the count that finished pieces show, null where the recorded one
-	// stands.
-	Learned  *making.Loss   `json:"learned_count"`
-	Packages []show.Item    `json:"packages"`
-	NetMg    measure.Mass   `json:"net_mg"`
-	Lots     map[string]int `json:"lots"`
-}
-
 func (k *call) showYarn(tx *sqlite.Tx, y stash.Yarn) error {
 	s, err := shelfFor(tx, y.ID)
 	if err != nil {
@@ -106,7 +92,7 @@ func (k *call) showYarn(tx *sqlite.Tx, y stash.Yarn) error {
 	if err != nil {
 		return err
 	}
-	shown := shownYarn{YarnShape: show.YarnShapeOf(y),
+	shown := show.ShownYarn{YarnShape: show.YarnShapeOf(y),
 		Facts:   show.OthersOf(stash.WhatYarn, y.YarnFacts),
 		Learned: s.learned(y.ID), Packages: []show.Item{}, Lots: map[string]int{}}
 	for _, p := range packages {

@@ -172,31 +172,20 @@ func projectToStart(tx *sqlite.Tx, name string) (stash.Project, stash.Piece, err
 	return b, stash.Piece{}, nil
 }
 
-// started is the JSON shape of a piece put on the loom.
-type started struct {
-	Piece    string          `json:"piece"`
-	ID       stash.PieceID   `json:"id"`
-	State    string          `json:"state"`
-	Packages []show.Given    `json:"packages"`
-	Cautions []show.Caution  `json:"cautions"`
-	Verdicts verdict.Verdict `json:"verdicts"`
-
-	plan *stash.Plan
-}
-
 // startedShape reads a piece that was put on the loom.
 func (k *call) startedShape(tx *sqlite.Tx, id stash.PieceID, r show.Recipient,
-	v verdict.Verdict) (started, error) {
+	v verdict.Verdict) (show.Started, error) {
 	p, _, err := tx.Piece(id)
 	if err != nil {
-		return started{}, err
+		return show.Started{}, err
 	}
 	shelf, err := makingShelf(tx)
 	if err != nil {
-		return started{}, err
+		return show.Started{}, err
 	}
-	return started{p.Name, p.ID, string(p.State), givenBy(shelf, p.Plan.Allotments),
-		r.CautionsJSON(), v, p.Plan}, k.tellOthers(tx, p)
+	return show.Started{Piece: p.Name, ID: p.ID, State: string(p.State),
+		Packages: givenBy(shelf, p.Plan.Allotments),
+		Cautions: r.CautionsJSON(), Verdicts: v, Plan: p.Plan}, k.tellOthers(tx, p)
 }
 
 func (k *call) answerStarted(tx *sqlite.Tx, id stash.PieceID, r show.Recipient,
@@ -205,7 +194,7 @@ func (k *call) answerStarted(tx *sqlite.Tx, id stash.PieceID, r show.Recipient,
 	if err != nil {
 		return err
 	}
-	p := stash.Piece{Name: shape.Piece, Plan: shape.plan}
+	p := stash.Piece{Name: shape.Piece, Plan: shape.Plan}
 	return k.answer(shape, func(w io.Writer) {
 		fmt.Fprintf(w, "%s is on the loom.\n", stash.Clean(p.Name))
 		show.PrintVerdict(w, v)

@@ -49,27 +49,6 @@ func stickersCommand(e *environment) *cli.Command {
 	}
 }
 
-// stickersMade is the JSON shape of `stickers`: what was written.
-type stickersMade struct {
-	File     string `json:"file"`
-	Sheet    string `json:"sheet"`
-	Stickers int    `json:"stickers"`
-	Sheets   int    `json:"sheets"`
-	// WithoutCode is how many have no room for their code.
-	WithoutCode int `json:"without_code"`
-}
-
-// sheetItem is the JSON shape of a sheet, in micrometres.
-type sheetItem struct {
-	Name   string `json:"name"`
-	Page   string `json:"page"`
-	Across int    `json:"across"`
-	Down   int    `json:"down"`
-	Width  int    `json:"width_um"`
-	Height int    `json:"height_um"`
-	Round  bool   `json:"round"`
-}
-
 func stickers(k *call) error {
 	if k.Bool("sheets") {
 		return k.listSheets()
@@ -109,7 +88,7 @@ func (k *call) tellStickers(path string, job sticker.Job, missing int) error {
 		return nil
 	}
 	n, per := len(job.Stickers), job.Sheet.Count()
-	made := stickersMade{File: path, Sheet: job.Sheet.Name, Stickers: n,
+	made := show.StickersMade{File: path, Sheet: job.Sheet.Name, Stickers: n,
 		Sheets: (n + job.Start - 1 + per - 1) / per, WithoutCode: missing}
 	if job.Test || n == 0 {
 		made.Sheets = min(1, made.Sheets)
@@ -128,12 +107,12 @@ func (k *call) tellStickers(path string, job sticker.Job, missing int) error {
 }
 
 func (k *call) listSheets() error {
-	items := []sheetItem{}
+	items := []show.SheetItem{}
 	t := show.NewTable("sheet", "page", ">stickers", "each")
 	for _, s := range sticker.Sheets {
 		um := func(mm float64) int { return int(mm*1000 + 0.5) }
-		items = append(items, sheetItem{s.Name, s.Page, s.Across, s.Down, um(s.W), um(s.H),
-			s.Round})
+		items = append(items, show.SheetItem{Name: s.Name, Page: s.Page, Across: s.Across,
+			Down: s.Down, Width: um(s.W), Height: um(s.H), Round: s.Round})
 		size := fmt.Sprintf("%.1f × %.1f mm", s.W, s.H)
 		if s.Round {
 			size = fmt.Sprintf("round, %.1f mm", s.W)

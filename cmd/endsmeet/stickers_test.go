@@ -10,6 +10,7 @@ import (
 	"strings"
 	"testing"
 
+	"endsmeet/cmd/endsmeet/show"
 	"endsmeet/planner/sticker"
 	"endsmeet/stash/outside"
 )
@@ -101,7 +102,7 @@ func TestAReaderReadsEverySticker(t *testing.T) {
 	for name, start := range map[string]int{"a4-7x27": 160, "letter-4x20": 80} {
 		t.Run(name, func(t *testing.T) {
 			page := d.path(name + ".html")
-			var made stickersMade
+			var made show.StickersMade
 			if err := json.Unmarshal([]byte(d.run("--json", "stickers", page, "--sheet", name,
 				"--start", fmt.Sprint(start))), &made); err != nil {
 				t.Fatal(err)

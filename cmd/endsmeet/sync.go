@@ -110,24 +110,11 @@ func (k *call) syncBar() func(step string, done, total int64) {
 	return show.SyncBar(k.env.stderr, time.Now)
 }
 
-// synced is the JSON shape of an exchange.
-type synced struct {
-	exchange.Report
-	Bad       []badShape       `json:"bad"`
-	Ahead     map[string]int64 `json:"clock_ahead_s"`
-	Disagrees int              `json:"open_questions"`
-}
-
-type badShape struct {
-	Object  string `json:"object"`
-	Check   string `json:"check"`
-	Problem string `json:"problem"`
-}
-
-func badShapes(bad []format.BadObject) []badShape {
-	out := []badShape{}
+func badShapes(bad []format.BadObject) []show.BadObject {
+	out := []show.BadObject{}
 	for _, b := range bad {
-		out = append(out, badShape{string(b.Name), string(b.Step), b.Problem})
+		out = append(out, show.BadObject{Object: string(b.Name), Check: string(b.Step),
+			Problem: b.Problem})
 	}
 	return out
 }
@@ -146,7 +133,7 @@ func syncNow(k *call) error {
 		return err
 	}
 	err = k.told(k.answer(k.syncedShape(report, questions), func(w io.Writer) {
-		fmt.Fprintln(w, exchangedWords(report))
+		fmt.Fprintln(w, show.ExchangedWords(report))
 		if n := questions; n > 0 {
 			fmt.Fprintf(w, "%s to settle: `endsmeet sync status` shows what\n",
 				measure.Counted(n, "question"))
@@ -188,8 +175,9 @@ func missing(r exchange.Report) error {
 }
 
 // syncedShape is an exchange as JSON; lists that are empty are written as such.
-func (k *call) syncedShape(r exchange.Report, questions int) synced {
-	shape := synced{Report: r, Bad: badShapes(append(r.Bad, r.Later...)), Ahead: map[string]int64{},
+func (k *call) syncedShape(r exchange.Report, questions int) show.Synced {
+	shape := show.Synced{Report: r, Bad: badShapes(append(r.Bad, r.Later...)),
+		Ahead:     map[string]int64{},
 		Disagrees: questions}
 	for name, by := range r.Ahead {
 		shape.Ahead[name] = int64(by.Seconds())
@@ -197,40 +185,6 @@ func (k *call) syncedShape(r exchange.Report, questions int) synced {
 	shape.Gaps, shape.Behind = noNil(r.Gaps), noNil(r.Behind)
 	shape.Twins, shape.Shut = noNil(r.Twins), noNil(r.Shut)
 	return shape
-}
-
-func exchangedWords(r exchange.Report) string {
-	pictures := ""
-	if r.PicturesReceived+r.PicturesSent > 0 {
-		pictures = fmt.Sprintf("; pictures received %d, sent %d", r.PicturesReceived,
-			r.PicturesSent)
-	}
-	if r.PicturesWaiting > 0 {
-		pictures += fmt.Sprintf("; %s wait for the next time",
-			measure.Counted(r.PicturesWaiting, "picture"))
-	}
-	if r.Received == 0 && r.Sent == 0 {
-		return "nothing new on either side" + pictures
-	}
-	return fmt.Sprintf("received %s, sent %s", measure.Counted(r.Received, "event"),
-		measure.Counted(r.Sent, "event")) + pictures
-}
-
-// eventsWords names a run of events by their numbers.
-func eventsWords(g exchange.Gap) string {
-	if g.From >= g.To {
-		return fmt.Sprintf("event %d", g.To)
-	}
-	return fmt.Sprintf("events %d to %d", g.From, g.To)
-}
-
-// lostWords says what of a lane the shared place had lost.
-func lostWords(g exchange.Gap) string {
-	if g.From > g.To {
-		return "the note of how far " + stash.Clean(g.Name) + " is"
-	}
-	return fmt.Sprintf("%s of %s", measure.Counted(int(g.To-g.From+1), "event"),
-		stash.Clean(g.Name))
 }
 
 // noteReport tells what is not as it should be, on standard error.
@@ -242,7 +196,7 @@ func (k *call) noteReport(r exchange.Report) {
 		k.note("not taken in: %s", b.Error())
 	}
 	for _, g := range r.Behind {
-		k.note("the shared place had lost %s; put back", lostWords(g))
+		k.note("the shared place had lost %s; put back", show.LostWords(g))
 	}
 	if len(r.Behind) == 0 && r.PutBack > 0 {
 		k.note("put back what the shared place had lost: %s",

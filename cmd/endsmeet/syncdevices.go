@@ -7,7 +7,6 @@ import (
 	"github.com/urfave/cli/v2"
 
 	"endsmeet/cmd/endsmeet/show"
-	"endsmeet/stash/replica"
 )
 
 func syncDevicesCommand(e *environment) *cli.Command {
@@ -46,7 +45,7 @@ func devicesList(k *call) error {
 	return k.told(k.answer(machines, func(w io.Writer) {
 		t := show.NewTable("machine", "id", ">lanes")
 		for _, m := range machines {
-			t.Add(machineWords(m), m.ID, fmt.Sprint(len(m.Lanes)))
+			t.Add(show.MachineWords(m), m.ID, fmt.Sprint(len(m.Lanes)))
 		}
 		t.Print(w)
 	}))
@@ -95,12 +94,6 @@ func devicesCode(k *call) error {
 		func(w io.Writer) { show.PrintCode(w, code) }))
 }
 
-// removedShape is the JSON shape of a removal.
-type removedShape struct {
-	Machine replica.Machine `json:"machine"`
-	Code    string          `json:"recovery_code"`
-}
-
 func devicesRemove(k *call) error {
 	r, err := k.replica()
 	if err != nil {
@@ -114,12 +107,13 @@ func devicesRemove(k *call) error {
 	if err != nil {
 		return err
 	}
-	return k.told(k.answer(removedShape{done.Machine, done.Code}, func(w io.Writer) {
-		fmt.Fprint(w, show.Wrap(fmt.Sprintf("%s is shut out. What is put from now on it cannot read, and what it writes is not taken in. "+
-			"All that lay in the shared place until now it could read, may have copied, and can still read there; so can whoever has it. "+
-			"If it was lost or stolen, its own copy of the stash is with whoever has it.",
-			done.Machine.Name), "", 80))
-		show.PrintCode(w, done.Code)
-		fmt.Fprintln(w, "The old pass-phrase and the old code open nothing new.")
-	}))
+	return k.told(k.answer(show.MachineRemoved{Machine: done.Machine, Code: done.Code},
+		func(w io.Writer) {
+			fmt.Fprint(w, show.Wrap(fmt.Sprintf("%s is shut out. What is put from now on it cannot read, and what it writes is not taken in. "+
+				"All that lay in the shared place until now it could read, may have copied, and can still read there; so can whoever has it. "+
+				"If it was lost or stolen, its own copy of the stash is with whoever has it.",
+				done.Machine.Name), "", 80))
+			show.PrintCode(w, done.Code)
+			fmt.Fprintln(w, "The old pass-phrase and the old code open nothing new.")
+		}))
 }

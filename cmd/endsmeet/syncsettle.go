@@ -1,7 +1,6 @@
 package main
 
 import (
-	"encoding/json"
 	"fmt"
 	"io"
 	"strings"
@@ -27,13 +26,6 @@ func syncSettleCommand(e *environment) *cli.Command {
 	}
 }
 
-// settled is the JSON shape of a settled field.
-type settled struct {
-	Subject stash.Subject   `json:"subject"`
-	Field   string          `json:"field"`
-	Value   json.RawMessage `json:"value"`
-}
-
 func syncSettle(k *call) error {
 	r, err := k.replica()
 	if err != nil {
@@ -47,7 +39,7 @@ func syncSettle(k *call) error {
 		if open == nil {
 			open = []replica.Open{}
 		}
-		return k.told(k.answer(open, func(w io.Writer) { printOpen(w, open, k.env.now()) }))
+		return k.told(k.answer(open, func(w io.Writer) { show.PrintOpen(w, open, k.env.now()) }))
 	}
 	if k.NArg() == 1 {
 		return stash.Refuse(stash.CodeUsage, "endsmeet sync settle NAME FIELD", "say which field")
@@ -64,10 +56,11 @@ func syncSettle(k *call) error {
 		if err := k.setFacts(tx, o.What, o.Subject, stash.Fields{o.Field: value}); err != nil {
 			return err
 		}
-		return k.answer(settled{o.Subject, o.Field, value}, func(w io.Writer) {
-			fmt.Fprintf(w, "settled: %s of %s is %s\n", o.Field, stash.Clean(o.Name),
-				stash.Clean(show.FactWords(o.Field, value)))
-		})
+		return k.answer(show.QuestionSettled{Subject: o.Subject, Field: o.Field, Value: value},
+			func(w io.Writer) {
+				fmt.Fprintf(w, "settled: %s of %s is %s\n", o.Field, stash.Clean(o.Name),
+					stash.Clean(show.FactWords(o.Field, value)))
+			})
 	})
 }
 
@@ -90,10 +83,12 @@ func (k *call) keepOne(tx *sqlite.Tx, o replica.Open) error {
 			return err
 		}
 	}
-	return k.answer(settled{o.Subject, o.Field, o.Values[keep]}, func(w io.Writer) {
-		fmt.Fprintf(w, "settled: the %s of %s is that of %s, %s\n", o.Field, stash.Clean(o.Name),
-			stash.Clean(o.By[keep]), stash.Clean(show.FactWords(o.Field, o.Values[keep])))
-	})
+	return k.answer(show.QuestionSettled{Subject: o.Subject, Field: o.Field, Value: o.Values[keep]},
+		func(w io.Writer) {
+			fmt.Fprintf(w, "settled: the %s of %s is that of %s, %s\n", o.Field,
+				stash.Clean(o.Name),
+				stash.Clean(o.By[keep]), stash.Clean(show.FactWords(o.Field, o.Values[keep])))
+		})
 }
 
 // toSettle finds the disagreement about a field.
@@ -107,7 +102,7 @@ func (k *call) toSettle(open []replica.Open, name, field string) (replica.Open, 
 		if !k.IsSet("take") {
 			return o, stash.Refuse(stash.CodeUsage, "--take 1 keeps the one that is shown now",
 				"say which of the values of %s is right: --take N\n%s", stash.Clean(field),
-				valueLines(o, k.env.now()))
+				show.ValueLines(o, k.env.now()))
 		}
 		if n := k.Int("take"); n < 1 || n > len(o.Values) {
 			return o, stash.Refuse(stash.CodeInput, "`endsmeet sync settle` lists them",

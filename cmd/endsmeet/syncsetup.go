@@ -23,12 +23,6 @@ import (
 // joining, is taken from where nobody can be asked.
 const phraseVariable = "ENDSMEET_PASSPHRASE"
 
-// made is the JSON shape of setting up.
-type made struct {
-	Place string `json:"place"`
-	Code  string `json:"recovery_code"`
-}
-
 func syncSetup(k *call) error {
 	r, err := k.replica()
 	if err != nil {
@@ -52,12 +46,13 @@ func syncSetup(k *call) error {
 	} else if _, err := k.exchange(r); err != nil {
 		return err
 	}
-	return k.told(k.answer(made{absolutePlace(k.Args().First()), code}, func(w io.Writer) {
-		fmt.Fprintf(w, "the shared place is set up in %s\n",
-			stash.Clean(absolutePlace(k.Args().First())))
-		show.PrintCode(w, code)
-		fmt.Fprintln(w, "On another machine: `endsmeet sync join WHERE`, with the pass-phrase.")
-	}))
+	return k.told(k.answer(show.PlaceMade{Place: absolutePlace(k.Args().First()), Code: code},
+		func(w io.Writer) {
+			fmt.Fprintf(w, "the shared place is set up in %s\n",
+				stash.Clean(absolutePlace(k.Args().First())))
+			show.PrintCode(w, code)
+			fmt.Fprintln(w, "On another machine: `endsmeet sync join WHERE`, with the pass-phrase.")
+		}))
 }
 
 // folderThere refuses a folder that is not there; none is ever made, since it
@@ -108,7 +103,7 @@ func syncJoin(k *call) error {
 		return err
 	}
 	err = k.told(k.answer(k.syncedShape(report, 0), func(w io.Writer) {
-		fmt.Fprintln(w, "this machine takes part now; "+exchangedWords(report))
+		fmt.Fprintln(w, "this machine takes part now; "+show.ExchangedWords(report))
 		fmt.Fprintf(w, "The others call it %q: `endsmeet sync devices name NAME` changes that.\n",
 			k.machineName(r))
 		fmt.Fprintln(w, "`endsmeet sync fingerprint` here and on another machine should say the same.")

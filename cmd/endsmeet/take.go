@@ -18,17 +18,6 @@ import (
 // drafting is the rule of stash that makes an event of a request.
 type drafting func(stash.Package, stash.Move) (stash.Draft, error)
 
-// taken is the JSON shape of what was taken of a package: the package as it is
-// afterwards, how much it was, and the event that says so.
-type taken struct {
-	show.Item
-	Taken measure.Mass  `json:"taken_mg"`
-	Event stash.EventID `json:"event"`
-	Act   stash.Act     `json:"act"`
-	// Verdicts is what the gate said of it.
-	Verdicts verdict.Verdict `json:"verdicts"`
-}
-
 // gate is what a command asks before it records a movement of a package.
 type gate func(*call, *sqlite.Tx, stash.Package, *stash.Move) (verdict.Verdict, error)
 
@@ -54,23 +43,23 @@ func (k *call) recordMove(word string, draft drafting, ask gate) error {
 	if err != nil {
 		return err
 	}
-	return inLines(k, one, func(tx *sqlite.Tx, l line) (told[taken], error) {
+	return inLines(k, one, func(tx *sqlite.Tx, l line) (told[show.Taken], error) {
 		p, err := tx.FindPackage(l.item)
 		if err != nil {
-			return told[taken]{}, k.otherWords(tx, l, err)
+			return told[show.Taken]{}, k.otherWords(tx, l, err)
 		}
 		m := stash.Move{At: k.afterKnown(tx, at, time.Time{}, p), Note: k.String("note"),
 			Force: k.Bool("force")}
 		text, err := k.wordOf(l, "amount")
 		if err != nil {
-			return told[taken]{}, err
+			return told[show.Taken]{}, err
 		}
 		if m.Mass, err = k.amountOf(tx, p, text); err != nil {
-			return told[taken]{}, err
+			return told[show.Taken]{}, err
 		}
 		v, err := ask(k, tx, p, &m)
 		if err != nil {
-			return told[taken]{}, err
+			return told[show.Taken]{}, err
 		}
 		return k.recordTake(tx, p, m, word, draft, v)
 	})
@@ -105,19 +94,19 @@ func (k *call) otherWords(tx *sqlite.Tx, l line, err error) error {
 }
 
 func (k *call) recordTake(tx *sqlite.Tx, p stash.Package, m stash.Move, word string, draft drafting,
-	v verdict.Verdict) (told[taken], error) {
+	v verdict.Verdict) (told[show.Taken], error) {
 	d, err := draft(p, m)
 	if err != nil {
-		return told[taken]{}, err
+		return told[show.Taken]{}, err
 	}
 	e, err := tx.Record(d)
 	if err != nil {
-		return told[taken]{}, err
+		return told[show.Taken]{}, err
 	}
 	k.tellSettled(m.At, p)
 	after, err := k.afterChange(tx, p)
-	shape := taken{after, m.Mass, e.ID(), e.ActOf(), v}
-	return told[taken]{shape, func(w io.Writer) {
+	shape := show.Taken{Item: after, Taken: m.Mass, Event: e.ID(), Act: e.ActOf(), Verdicts: v}
+	return told[show.Taken]{shape, func(w io.Writer) {
 		fmt.Fprintf(w, "%s %s; %s\n", m.Mass.Format(k.units), word, after.Line(k.units))
 		show.PrintWorse(w, v)
 		if after.Pack.Overdrawn() {

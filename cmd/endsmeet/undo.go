@@ -26,25 +26,13 @@ func undoCommand(e *environment) *cli.Command {
 	}
 }
 
-// undone is the JSON shape of an undo.
-type undone struct {
-	Act    stash.Act  `json:"act"`
-	Events []doneItem `json:"events"`
-}
-
-type doneItem struct {
-	ID   stash.EventID `json:"id"`
-	Kind stash.Kind    `json:"kind"`
-	Of   stash.Subject `json:"of"`
-}
-
 func undo(k *call) error {
 	if k.IsSet("last") && (k.Int("last") < 1 || k.NArg() > 0) {
 		return stash.Refuse(stash.CodeUsage, "endsmeet undo --last 2",
 			"--last takes a number from 1 on, and no id beside it")
 	}
 	return k.act(func(tx *sqlite.Tx) error {
-		var shape undone
+		var shape show.Undone
 		var lines []string
 		for range max(1, k.Int("last")) {
 			events, err := k.actToUndo(tx)
@@ -56,7 +44,7 @@ func undo(k *call) error {
 				return err
 			}
 			lines = append(lines, more...)
-			shape.add(events)
+			shape.Add(events)
 		}
 		pieces, err := k.piecesNow(tx, shape.Events)
 		if err != nil {
@@ -73,7 +61,7 @@ func undo(k *call) error {
 
 // piecesNow tells how pieces stand whose finish was taken back: back on the loom,
 // with what finishes them, or finished all the same, as another machine says.
-func (k *call) piecesNow(tx *sqlite.Tx, events []doneItem) ([]string, error) {
+func (k *call) piecesNow(tx *sqlite.Tx, events []show.UndoneItem) ([]string, error) {
 	var lines []string
 	for _, e := range events {
 		if e.Kind != stash.KindFinish {
@@ -93,16 +81,6 @@ func (k *call) piecesNow(tx *sqlite.Tx, events []doneItem) ([]string, error) {
 		}
 	}
 	return lines, nil
-}
-
-// add tells of one more act.
-func (u *undone) add(events []stash.Event) {
-	if u.Act == "" {
-		u.Act = events[0].ActOf()
-	}
-	for _, ev := range events {
-		u.Events = append(u.Events, doneItem{ev.ID(), ev.Kind, ev.Of})
-	}
 }
 
 // undoAct takes an act back and says in words what it was.

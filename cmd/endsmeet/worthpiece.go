@@ -60,14 +60,6 @@ func (k *call) worthOfPiece(tx *sqlite.Tx, piece stash.Piece) error {
 	return k.answer(shape, func(w io.Writer) { show.PrintPieceCost(w, shape, k.units) })
 }
 
-// itemWorthShape is the JSON shape of `worth ITEM`.
-type itemWorthShape struct {
-	Tag  string           `json:"tag"`
-	Yarn string           `json:"yarn"`
-	Left show.AmountShape `json:"left"`
-	Into []show.IntoShape `json:"into"`
-}
-
 func (k *call) worthOfItem(tx *sqlite.Tx, p stash.Package) error {
 	s, err := makingShelf(tx)
 	if err != nil {
@@ -78,7 +70,7 @@ func (k *call) worthOfItem(tx *sqlite.Tx, p stash.Package) error {
 		return err
 	}
 	y := s.Yarns[p.Yarn]
-	shape := itemWorthShape{Tag: p.Label(), Yarn: y.Name, Into: []show.IntoShape{}}
+	shape := show.ItemWorth{Tag: p.Label(), Yarn: y.Name, Into: []show.IntoShape{}}
 	left, _ := books.WorthBy([]stash.Package{p}, s.Settings,
 		func(stash.Package) string { return "" })
 	shape.Left = amountShapeOf(left.Amount)

@@ -83,3 +83,11 @@ func DayWords(t time.Time) string {
 
 // MonthWords is a month and its year.
 func MonthWords(m trend.Month) string { return m.First.Format("January 2006") }
+
+// BookMade is the JSON shape of `book`: what was written.
+type BookMade struct {
+	File   string `json:"file"`
+	Items  int    `json:"items"`
+	Pieces int    `json:"pieces"`
+	People int    `json:"people"`
+}

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"strings"
 
+	"endsmeet/planner/verdict"
 	"endsmeet/stash"
 )
 
@@ -28,4 +29,15 @@ func InHandWords(left int) string {
 		return fmt.Sprintf("; %d still here", left)
 	}
 	return ""
+}
+
+// Passed is the JSON shape of a piece that was given away or sold.
+type Passed struct {
+	Piece  string `json:"piece"`
+	Number int    `json:"number"`
+	// Left is how many of the set are still here.
+	Left     int             `json:"left"`
+	Price    *stash.Price    `json:"price"`
+	Act      stash.Act       `json:"act"`
+	Verdicts verdict.Verdict `json:"verdicts"`
 }

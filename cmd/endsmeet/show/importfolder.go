@@ -41,3 +41,18 @@ func PrintFolder(w io.Writer, r FolderReport) {
 		fmt.Fprintf(w, "with all %s of their history\n", measure.Counted(r.Events, "event"))
 	}
 }
+
+// EventsReport is the JSON shape of an import of events.
+type EventsReport struct {
+	File   string `json:"file"`
+	Events int    `json:"events"`
+	New    int    `json:"new"`
+	Lanes  int    `json:"lanes"`
+	DryRun bool   `json:"dry_run"`
+}
+
+// PrintEvents tells how many events of an archive were read, and how many are new.
+func PrintEvents(w io.Writer, r EventsReport) {
+	fmt.Fprintf(w, "%s of %s read, %d of them new here\n", measure.Counted(r.Events, "event"),
+		measure.Counted(r.Lanes, "lane"), r.New)
+}

@@ -40,3 +40,10 @@ func PrintPreset(w io.Writer, it PresetItem) {
 	fmt.Fprint(w, Wrap("grade "+it.Grade+" (C donor rules of charities and hospitals, M medical or textile science, P makers' own records, T teaching)", "  ", RoomOf(w)))
 	fmt.Fprint(w, Wrap(people.AskFirst.Text, "  ", RoomOf(w)))
 }
+
+// RuleTried is the JSON shape of what a rule can ask about.
+type RuleTried struct {
+	Name  string `json:"name"`
+	About string `json:"about"`
+	Need  bool   `json:"need"`
+}

@@ -123,3 +123,15 @@ func PrintYarnFacts(w io.Writer, y stash.Yarn, learned *making.Loss, units measu
 	}
 	printOtherFacts(w, OthersOf(stash.WhatYarn, y.YarnFacts))
 }
+
+// ShownYarn is the JSON shape of one yarn with its packages.
+type ShownYarn struct {
+	YarnShape
+	Facts OtherFacts `json:"facts"`
+	// Learned is the count that finished pieces show, null where the recorded one
+	// stands.
+	Learned  *making.Loss   `json:"learned_count"`
+	Packages []Item         `json:"packages"`
+	NetMg    measure.Mass   `json:"net_mg"`
+	Lots     map[string]int `json:"lots"`
+}

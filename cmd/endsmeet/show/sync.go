@@ -11,6 +11,8 @@ import (
 
 	"endsmeet/stash"
 	"endsmeet/stash/fibre"
+	"endsmeet/stash/measure"
+	"endsmeet/stash/replica/exchange"
 )
 
 // SyncBar shows a bar for a step that takes longer than patience, until that
@@ -85,3 +87,53 @@ func PrintCode(w io.Writer, code string) {
 
 // Patience is how long nothing is shown.
 const Patience = 500 * time.Millisecond
+
+// Synced is the JSON shape of an exchange.
+type Synced struct {
+	exchange.Report
+	Bad       []BadObject      `json:"bad"`
+	Ahead     map[string]int64 `json:"clock_ahead_s"`
+	Disagrees int              `json:"open_questions"`
+}
+
+// BadObject is an object of the shared place that is not believed, and what is wrong with it.
+type BadObject struct {
+	Object  string `json:"object"`
+	Check   string `json:"check"`
+	Problem string `json:"problem"`
+}
+
+// ExchangedWords says how much came and went in an exchange.
+func ExchangedWords(r exchange.Report) string {
+	pictures := ""
+	if r.PicturesReceived+r.PicturesSent > 0 {
+		pictures = fmt.Sprintf("; pictures received %d, sent %d", r.PicturesReceived,
+			r.PicturesSent)
+	}
+	if r.PicturesWaiting > 0 {
+		pictures += fmt.Sprintf("; %s wait for the next time",
+			measure.Counted(r.PicturesWaiting, "picture"))
+	}
+	if r.Received == 0 && r.Sent == 0 {
+		return "nothing new on either side" + pictures
+	}
+	return fmt.Sprintf("received %s, sent %s", measure.Counted(r.Received, "event"),
+		measure.Counted(r.Sent, "event")) + pictures
+}
+
+// eventsWords names a run of events by their numbers.
+func eventsWords(g exchange.Gap) string {
+	if g.From >= g.To {
+		return fmt.Sprintf("event %d", g.To)
+	}
+	return fmt.Sprintf("events %d to %d", g.From, g.To)
+}
+
+// LostWords says what of a lane the shared place had lost.
+func LostWords(g exchange.Gap) string {
+	if g.From > g.To {
+		return "the note of how far " + stash.Clean(g.Name) + " is"
+	}
+	return fmt.Sprintf("%s of %s", measure.Counted(int(g.To-g.From+1), "event"),
+		stash.Clean(g.Name))
+}

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"io"
 
+	"endsmeet/stash"
 	"endsmeet/stash/measure"
 )
 
@@ -21,5 +22,28 @@ func PrintUndone(w io.Writer, lines []string, before string) {
 	}
 	if before != "" {
 		fmt.Fprintln(w, before)
+	}
+}
+
+// Undone is the JSON shape of an undo.
+type Undone struct {
+	Act    stash.Act    `json:"act"`
+	Events []UndoneItem `json:"events"`
+}
+
+// UndoneItem is one thing that an undo has put back.
+type UndoneItem struct {
+	ID   stash.EventID `json:"id"`
+	Kind stash.Kind    `json:"kind"`
+	Of   stash.Subject `json:"of"`
+}
+
+// Add tells of one more act.
+func (u *Undone) Add(events []stash.Event) {
+	if u.Act == "" {
+		u.Act = events[0].ActOf()
+	}
+	for _, ev := range events {
+		u.Events = append(u.Events, UndoneItem{ev.ID(), ev.Kind, ev.Of})
 	}
 }

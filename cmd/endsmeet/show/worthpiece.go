@@ -97,3 +97,11 @@ func YarnColour(yarn string, colour *string) string {
 	}
 	return yarn + ", " + *colour
 }
+
+// ItemWorth is the JSON shape of `worth ITEM`.
+type ItemWorth struct {
+	Tag  string      `json:"tag"`
+	Yarn string      `json:"yarn"`
+	Left AmountShape `json:"left"`
+	Into []IntoShape `json:"into"`
+}
