@@ -77,7 +77,7 @@ func (b Bar) Words(p Package, y YarnFacts, now time.Time) string {
 	case BarEmpty:
 		return "holds nothing"
 	case BarPromised:
-		return "is all promised elsewhere"
+		return "is all promised already"
 	}
 	return ""
 }

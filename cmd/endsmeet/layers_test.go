@@ -84,7 +84,7 @@ var allowed = map[string][]string{
 	"importers/wif":     {"importers", "stash/measure"},
 	"cmd/endsmeet/show": {"planner", "planner/book", "planner/care", "planner/chance",
 		"planner/clear", "planner/due", "planner/fit", "planner/label", "planner/learn",
-		"planner/making", "planner/picture", "planner/search", "planner/share", "planner/together",
+		"planner/making", "planner/picture", "planner/search", "planner/together",
 		"planner/trend", "planner/verdict", "stash", "stash/fibre", "stash/measure", "stash/people",
 		"stash/replica", "stash/replica/exchange"},
 	"cmd/endsmeet": {"*"},

@@ -68,7 +68,7 @@ type sharedTo struct {
 	Packages    []show.Given     `json:"packages"`
 	Rivals      []string         `json:"rivals"`
 	Why         *string          `json:"why"`
-	Buy         []share.Buy      `json:"buy"`
+	Buy         []making.Buy     `json:"buy"`
 	LeftOut     []making.LeftOut `json:"left_out"`
 	Complete    bool             `json:"all_lots_considered"`
 	Cautions    []show.Caution   `json:"cautions"`
@@ -226,7 +226,7 @@ func (k *call) sharedShape(tx *sqlite.Tx, shelf making.Shelf, plan share.Plan) (
 		one := sharedTo{
 			Project: p.Want.Project.Name, Priority: p.Want.Priority, Must: p.Want.Must,
 			Made: p.Made, Value: p.Value, Packages: []show.Given{}, Rivals: show.OrEmpty(p.Rivals),
-			Why: show.Known(p.Why), Buy: append([]share.Buy{}, p.Buys...),
+			Why: show.Known(p.Why), Buy: append([]making.Buy{}, p.Buys...),
 			LeftOut: append([]making.LeftOut{}, p.LeftOut...), Complete: p.Complete,
 			Cautions: []show.Caution{}, piece: p,
 		}

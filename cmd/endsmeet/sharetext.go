@@ -82,7 +82,9 @@ func (a sharedOut) printUnmade(w io.Writer, p sharedTo) {
 		}
 	}
 	for _, b := range p.Buy {
-		fmt.Fprint(w, show.Wrap(show.BuyWords(b, a.units), "  ", show.RoomOf(w)))
+		if p.Verdicts == nil { // else it says so
+			fmt.Fprint(w, show.Wrap(show.BuyWords(b, a.units), "  ", show.RoomOf(w)))
+		}
 	}
 }
 

@@ -3,8 +3,9 @@ package fit
 import (
 	"testing"
 
-	"endsmeet/stash/measure"
 	"pgregory.net/rapid"
+
+	"endsmeet/stash/measure"
 )
 
 // fitsByHand decides a one-colour size from the definition, by trying every way to

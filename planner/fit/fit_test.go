@@ -7,9 +7,10 @@ import (
 	"strings"
 	"testing"
 
+	"pgregory.net/rapid"
+
 	"endsmeet/planner/chance"
 	"endsmeet/stash/measure"
-	"pgregory.net/rapid"
 )
 
 // sixty returns sixty balls of 4.8 m, or one cone of the same 288 m.

@@ -1,15 +1,22 @@
 package fit
 
 import (
+	"cmp"
+	"slices"
+	"sort"
+
 	"endsmeet/planner/chance"
 	"endsmeet/stash/measure"
 )
 
-// Margin is what would make a size that is not sure so.
+// Margin is more yarn that would make a size sure that is not.
 type Margin struct {
-	// First is what runs out first, Yarn and Colour those of its first package.
+	// First is what the yarn is short for, Yarn and Colour those of its first package;
+	// Both says that the package may be warp and weft.
 	First        Binding
 	Yarn, Colour string
+	Like         string
+	Both         bool
 	// More is how much more of that yarn would do: of a warp, whole windings.
 	More measure.Length
 	// PutUp is how the yarn is sold, and Packages how many would do; nil and 0 where
@@ -21,63 +28,144 @@ type Margin struct {
 // mostPackages is the most packages that anybody is told to buy for a margin.
 const mostPackages = 20
 
-// Margin says how much more of the yarn that runs out first would make a size fit with
-// 95 %; nil where it does, or where more of that yarn alone would not help.
-func (o Odds) Margin() (*Margin, error) {
-	s, p := o.solver, o.problem
-	if s == nil || o.Verdict == chance.Sure {
+// Margins say how much more of which yarn would make the size fit with 95 %: of what runs
+// out first, and of what runs out next where more of that alone would not do. They are empty
+// where the size fits so, or where something has no yarn at all.
+func (o Odds) Margins() ([]Margin, error) {
+	if o.Verdict == chance.Sure || o.request == nil {
 		return nil, nil
 	}
-	pool := p.Pool(o.Weakest)
-	if len(pool) == 0 {
-		return nil, nil
-	}
-	like := &s.r.Packages[pool[0]]
-	m := &Margin{First: o.First, Yarn: like.Yarn, Colour: like.Colour}
-	most, err := s.more(m, p, o.Weakest)
-	if err != nil || !most {
+	m := margins{r: o.request, p: o.problem}
+	if sure, err := m.find(); err != nil || !sure || len(m.short) == 0 {
 		return nil, err
 	}
-	return m, s.buy(m, p, o.Weakest)
+	out := make([]Margin, len(m.short))
+	for i, d := range m.short {
+		like := &m.r.Packages[m.p.Pool(d)[0]]
+		out[i] = Margin{First: o.demands[d], Yarn: like.Yarn, Colour: like.Colour, Like: like.ID,
+			Both: like.ForWarp && like.ForWeft, More: measure.Length(m.more[i])}
+	}
+	return out, m.buy(out)
 }
 
-// more finds the least yarn that would do; false where as much again would not.
-func (s *solver) more(m *Margin, p chance.Problem, demand int) (bool, error) {
-	unit := int64(p.UnitLength())
-	most := int64(p.Wanted(demand))
-	with := func(left int64) chance.Problem { return p.With(demand, float64(most-left)) }
-	left, err := chance.GreatestQuick(with, most, max(1, most-most/20))
-	if err != nil || left == 0 {
+// margins are the demands that are short, in the order in which they run out, and what more
+// of each makes the size sure.
+type margins struct {
+	r     *Request
+	p     chance.Problem
+	short []int
+	more  []int64
+}
+
+// find finds the least of each demand that would do, with so much of the others that they
+// are no matter, and raises all alike until the size is sure: packages may serve several.
+func (m *margins) find() (bool, error) {
+	if ok, err := m.enough(); err != nil || !ok || len(m.short) == 0 {
 		return false, err
 	}
-	m.More = measure.Length(most - left)
-	if m.First.Kind != Weft && unit > 0 {
-		m.More = measure.Length((int64(m.More) + unit - 1) / unit * unit)
+	plenty := slices.Clone(m.more)
+	for i := range m.short {
+		with := func(left int64) chance.Problem {
+			most := slices.Clone(plenty)
+			most[i] -= left
+			return m.with(most)
+		}
+		left, err := chance.GreatestQuick(with, plenty[i], max(1, plenty[i]-plenty[i]/40))
+		if err != nil {
+			return false, err
+		}
+		m.more[i] = m.whole(i, plenty[i]-left)
 	}
-	return true, nil
+	return m.raise()
 }
 
-// buy counts the packages as sold that would do.
-func (s *solver) buy(m *Margin, p chance.Problem, demand int) error {
-	for i := range s.r.PutUps {
-		put := &s.r.PutUps[i]
-		if put.Yarn != m.Yarn || put.Colour != m.Colour || put.Length <= 0 {
+// enough gives plenty to whatever is short until the size is sure; false where something
+// has no yarn to be like, or plenty would not do.
+func (m *margins) enough() (bool, error) {
+	for {
+		a, err := chance.Fits(m.with(m.more))
+		if err != nil || a.Verdict == chance.Sure {
+			return err == nil, err
+		}
+		d := a.Weakest
+		if len(m.p.Pool(d)) == 0 || slices.Contains(m.short, d) {
+			return false, nil
+		}
+		m.short, m.more = append(m.short, d), append(m.more, 2*int64(m.p.Wanted(d)))
+	}
+}
+
+// raiseSteps is how many steps of a two-hundredth of all that is wanted there are.
+const raiseSteps = 400
+
+// raise adds the same share of what is wanted to each, the least that makes the size sure.
+func (m *margins) raise() (bool, error) {
+	least := slices.Clone(m.more)
+	var failed error
+	sure := func(n int) bool {
+		for i, d := range m.short {
+			m.more[i] = m.whole(i, least[i]+int64(m.p.Wanted(d))*int64(n)/200)
+		}
+		a, err := chance.Fits(m.with(m.more))
+		failed = cmp.Or(failed, err)
+		return a.Verdict == chance.Sure
+	}
+	if sure(0) || failed != nil {
+		return failed == nil, failed
+	}
+	n := 1 + sort.Search(raiseSteps, func(n int) bool { return sure(n + 1) })
+	return sure(n) && failed == nil, failed
+}
+
+// with is the problem with so much more for each demand that is short.
+func (m *margins) with(more []int64) chance.Problem {
+	p := m.p
+	for i, d := range m.short {
+		p = p.With(d, float64(more[i]))
+	}
+	return p
+}
+
+// whole rounds what lacks of a warp up to whole windings.
+func (m *margins) whole(i int, more int64) int64 {
+	unit := int64(m.p.UnitLength())
+	if m.short[i] >= len(m.p.Warp) || unit <= 0 {
+		return more
+	}
+	return (more + unit - 1) / unit * unit
+}
+
+// buy counts the packages as sold that would do for each, beside what the others lack.
+func (m *margins) buy(all []Margin) error {
+	for i := range all {
+		put := m.r.soldAs(all[i])
+		if put == nil {
 			continue
 		}
-		with := p
+		rest := slices.Clone(m.more)
+		rest[i] = 0
+		with := m.with(rest)
 		for n := 1; n <= mostPackages; n++ {
-			with = with.With(demand, float64(put.Length))
-			if measure.Length(n)*put.Length < m.More {
-				continue
-			}
+			with = with.With(m.short[i], float64(put.Length))
 			a, err := chance.Fits(with)
 			if err != nil {
 				return err
 			}
 			if a.Verdict == chance.Sure {
-				m.PutUp, m.Packages = put, n
-				return nil
+				all[i].PutUp, all[i].Packages = put, n
+				break
 			}
+		}
+	}
+	return nil
+}
+
+// soldAs is how the yarn of a margin is sold, nil where that is not known.
+func (r *Request) soldAs(m Margin) *PutUp {
+	for i := range r.PutUps {
+		put := &r.PutUps[i]
+		if put.Yarn == m.Yarn && put.Colour == m.Colour && put.Length > 0 {
+			return put
 		}
 	}
 	return nil

@@ -11,7 +11,7 @@ import (
 // that the margin asks for, and nine tenths of it.
 func TestTheMarginMakesItSureAndLessDoesNot(t *testing.T) {
 	r := twoYarns(400_000, 260_000) // 100 ends and 1500 mm take 250 m of weft, in 5 % doubt
-	m, err := marginOf(r, 100, 1500)
+	m, err := oneMargin(r)
 	if err != nil || m == nil || m.First.Kind != Weft || m.More <= 0 || m.Packages != 0 {
 		t.Fatalf("%+v, %v", m, err)
 	}
@@ -39,7 +39,7 @@ func TestTheMarginIsBoughtInWholePackages(t *testing.T) {
 	r := twoYarns(400_000, 260_000)
 	r.PutUps = []PutUp{{Name: "100 g of weft", Yarn: "weft", Length: 8_000},
 		{Name: "100 g of warp", Yarn: "warp", Length: 50_000}}
-	m, err := marginOf(r, 100, 1500)
+	m, err := oneMargin(r)
 	if err != nil || m == nil || m.PutUp == nil || m.PutUp.Yarn != "weft" {
 		t.Fatalf("%+v, %v", m, err)
 	}
@@ -48,13 +48,42 @@ func TestTheMarginIsBoughtInWholePackages(t *testing.T) {
 	}
 }
 
-func TestWhatIsSureHasNoMarginAndWhatMoreOfOneWouldNotHelpNeither(t *testing.T) {
-	if m, err := marginOf(twoYarns(400_000, 400_000), 100, 1500); m != nil || err != nil {
+// marginsOf are the margins of 100 ends and 1500 mm.
+func marginsOf(r Request) ([]Margin, error) {
+	odds, err := Chance(r, 100, 1500)
+	if err != nil {
+		return nil, err
+	}
+	return odds.Margins()
+}
+
+// oneMargin is the margin where there is one alone.
+func oneMargin(r Request) (*Margin, error) {
+	all, err := marginsOf(r)
+	if err != nil || len(all) != 1 {
+		return nil, err
+	}
+	return &all[0], nil
+}
+
+func TestWhatIsSureHasNoMarginAndWhereBothAreShortBothAreSaid(t *testing.T) {
+	if m, err := marginsOf(twoYarns(400_000, 400_000)); m != nil || err != nil {
 		t.Errorf("sure, and yet %+v, %v", m, err)
 	}
-	// both are short
-	if m, err := marginOf(twoYarns(228_000, 245_000), 100, 1500); m != nil || err != nil {
-		t.Errorf("%+v, %v", m, err)
+	r := twoYarns(228_000, 245_000)
+	all, err := marginsOf(r)
+	if err != nil || len(all) != 2 || all[0].Yarn == all[1].Yarn {
+		t.Fatalf("%+v, %v", all, err)
+	}
+	for _, m := range all {
+		for i := range r.Packages {
+			if r.Packages[i].Yarn == m.Yarn {
+				r.Packages[i].Length += m.More
+			}
+		}
+	}
+	if a, err := Chance(r, 100, 1500); err != nil || a.Probability < 0.93 {
+		t.Errorf("with what lacks of both: %.4f, %v", a.Probability, err)
 	}
 }
 
@@ -90,13 +119,4 @@ func TestTheDebitOfThrumsDoesNotDependOnWhatElseLiesThere(t *testing.T) {
 			t.Errorf("%d mm from %d mm of thrums, %d mm before", got, held, first)
 		}
 	}
-}
-
-// marginOf is the margin of a size.
-func marginOf(r Request, threaded int, lf measure.Length) (*Margin, error) {
-	odds, err := Chance(r, threaded, lf)
-	if err != nil {
-		return nil, err
-	}
-	return odds.Margin()
 }

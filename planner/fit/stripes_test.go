@@ -3,8 +3,9 @@ package fit
 import (
 	"testing"
 
-	"endsmeet/stash/measure"
 	"pgregory.net/rapid"
+
+	"endsmeet/stash/measure"
 )
 
 // stripedRequest draws a small problem with stripes. Colours may have two lots.

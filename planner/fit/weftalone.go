@@ -1,13 +1,15 @@
 package fit
 
 import (
+	"slices"
+
 	"endsmeet/planner/chance"
 	"endsmeet/stash/measure"
 )
 
 // WeftAlone is the probability that the weft of a request is enough for pieces of a
 // length, whatever the warp: it is on the loom. Pools that may be mixed are one.
-func WeftAlone(r Request, threaded int, lf measure.Length) (chance.Answer, error) {
+func WeftAlone(r Request, threaded int, lf measure.Length) (Odds, error) {
 	weft := func(g Geometry) measure.Length { return g.Weft(threaded, lf) }
 	all := int64(weft(r.Geometry))
 	p := chance.Problem{Packages: r.chancePackages()}
@@ -25,5 +27,6 @@ func WeftAlone(r Request, threaded int, lf measure.Length) (chance.Answer, error
 				weft),
 		}})
 	}
-	return chance.Fits(p)
+	a, err := chance.Fits(p)
+	return Odds{a, Binding{Kind: Weft}, &r, p, slices.Repeat([]Binding{{Kind: Weft}}, len(p.Weft))}, err
 }

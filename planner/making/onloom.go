@@ -4,7 +4,6 @@ import (
 	"maps"
 	"slices"
 
-	"endsmeet/planner/chance"
 	"endsmeet/planner/fit"
 	"endsmeet/stash"
 	"endsmeet/stash/measure"
@@ -24,15 +23,33 @@ func (s Shelf) Before(piece stash.Piece) Shelf {
 // Without is the shelf as it is without what a piece was promised and has not
 // yet taken.
 func (s Shelf) Without(piece stash.Piece) Shelf {
+	return s.claim(piece, -1)
+}
+
+// With is the shelf with what a piece was promised and has not yet taken: what Without
+// leaves out.
+func (s Shelf) With(piece stash.Piece) Shelf { return s.claim(piece, 1) }
+
+// claim adds what a piece is promised to the claims, or takes it off.
+func (s Shelf) claim(piece stash.Piece, sign measure.Mass) Shelf {
 	if piece.Plan == nil || !piece.Open() || s.Claims == nil {
 		return s
 	}
 	s.Claims = maps.Clone(s.Claims)
 	for _, a := range piece.Plan.Allotments {
 		p, _ := s.find(a.Package)
-		s.Claims[a.Package] -= max(0, a.Mass-p.UsedIn[piece.ID])
+		s.Claims[a.Package] += sign * max(0, a.Mass-p.UsedIn[piece.ID])
 	}
 	return s
+}
+
+// PlanAgain plans a piece anew for the ends it was planned with, out of what its project
+// names: what it was promised is its own, and the losses that its project did not set are
+// those of now, with their doubts.
+func PlanAgain(s Shelf, piece stash.Piece) (Outcome, error) {
+	b := piece.Plan.Spec
+	reopen(&b, piece.Plan.Set, nil)
+	return PlanEnds(s.Without(piece), b, piece.Plan.Ends-b.FloatingSelvedges)
 }
 
 // wound is the length of warp that a piece took of each package, as planned.
@@ -44,23 +61,36 @@ func wound(piece stash.Piece) map[stash.PackageID]measure.Length {
 	return warp
 }
 
-// weftChance is how sure it is that the weft of a piece on the loom is enough for
+// weftOdds are how sure it is that the weft of a piece on the loom is enough for
 // the size planned, by all that is uncertain of yarn and weaving.
-func (s Shelf) weftChance(piece stash.Piece, b stash.ProjectFacts) (chance.Answer, error) {
+func (s Shelf) weftOdds(piece stash.Piece, b stash.ProjectFacts) (fit.Odds, error) {
 	f, err := s.fill(b)
 	if err != nil {
-		return chance.Answer{}, err
+		return fit.Odds{}, err
 	}
 	spec := s.specOf(f.project)
 	threaded := piece.Plan.Ends - piece.Plan.Spec.FloatingSelvedges
 	if _, err := needOf(&spec, threaded); err != nil {
-		return chance.Answer{}, err
+		return fit.Odds{}, err
 	}
 	r, err := s.request(f, spec, s.weftPool(piece))
 	if err != nil {
-		return chance.Answer{}, err
+		return fit.Odds{}, err
 	}
 	return fit.WeftAlone(r, threaded, piece.Plan.Length)
+}
+
+// WeftLacking says how much more weft would make it sure that a piece on the loom, whose
+// warp is wound, has enough for the size planned; nothing where it is sure or not known.
+func WeftLacking(s Shelf, piece stash.Piece) ([]Buy, error) {
+	b := piece.Plan.Spec
+	reopen(&b, piece.Plan.Set, nil)
+	s = s.Taught()
+	odds, err := s.weftOdds(piece, b)
+	if err != nil {
+		return nil, err
+	}
+	return s.buysFor(b, odds)
 }
 
 // weftPool is what there was for the weft of a piece on the loom, less its warp.

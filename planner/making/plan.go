@@ -42,13 +42,11 @@ type Outcome struct {
 	There      []stash.Allotment
 	Bands      []fit.Band
 	LotChanges []fit.LotChange
-	// Margin is what would make it sure, where it is not and more yarn would.
-	Margin *fit.Margin
-	// MarginMass is the mass of that yarn, zero where its count is not known.
-	MarginMass measure.Mass
-	// LackWarp and LackWeft are what there is too little of, where more of one alone would
-	// not do.
-	LackWarp, LackWeft Lack
+	// Buys say what more yarn would make it sure, where it is not and more would.
+	Buys []Buy
+	// None says that there is nothing at all of the warp or of the weft: Buys are then the
+	// middle figures.
+	None bool
 	// Greatest is the greatest size with the same ends where the one wanted
 	// does not fit; nil otherwise.
 	Greatest *fit.Point
@@ -204,7 +202,7 @@ func (s Shelf) answer(o *Outcome, f filling, spec planner.Spec) error {
 }
 
 func (s Shelf) nothingNamed(o *Outcome, pool pool) error {
-	o.Verdict, o.Binding = chance.Unknown, "warp"
+	o.None, o.Verdict, o.Binding = true, chance.Unknown, "warp"
 	if pool.warp > 0 {
 		o.Binding = "weft"
 	}
@@ -217,6 +215,13 @@ func (s Shelf) nothingNamed(o *Outcome, pool pool) error {
 		o.Why += ": " + l.Label + " " + l.Reason
 		break
 	}
+	if pool.warp == 0 {
+		o.Buys = s.wholeNeed(*o, stash.RoleWarp)
+	}
+	if pool.weft == 0 {
+		o.Buys = append(o.Buys, s.wholeNeed(*o, stash.RoleWeft)...)
+	}
+	o.Buys = joined(o.Buys)
 	return nil
 }
 

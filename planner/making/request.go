@@ -120,13 +120,8 @@ func (s Shelf) advise(o *Outcome, r fit.Request, odds fit.Odds) error {
 		return nil
 	}
 	var err error
-	if o.Margin, err = odds.Margin(); err != nil {
+	if o.Buys, err = s.buysFor(o.Project, odds); err != nil {
 		return err
-	}
-	if m := o.Margin; m == nil {
-		o.LackWarp, o.LackWeft = s.lacks(*o, r)
-	} else {
-		o.MarginMass, _ = measure.MassOf(m.More, s.texFor(s.Yarns[stash.YarnID(m.Yarn)], o.Project))
 	}
 	return s.worth(o, r, odds)
 }

@@ -47,6 +47,8 @@ type Rest struct {
 	// it is meaningless where WeftUnknown names what must be measured first.
 	WeftShort   float64
 	WeftUnknown []string
+	// Buys are how much more weft would make it sure.
+	Buys []Buy
 	// WeftPace is how fast the weft goes against the plan, by what was left of it when it
 	// was weighed on the loom; 0 where it was not.
 	WeftPace float64
@@ -85,10 +87,14 @@ func Remaining(s Shelf, piece stash.Piece, woven measure.Length) (Rest, error) {
 	if err := s.restOfWeft(&r, piece, spec, set.Finished(1000, 0.5)/1000); err != nil {
 		return r, err
 	}
-	a, err := s.weftChance(piece, b)
-	if r.WeftShort = 1 - a.Probability; a.Verdict == chance.Unknown {
-		r.WeftUnknown = s.labels(a.Unmeasured)
+	odds, err := s.weftOdds(piece, b)
+	if err != nil {
+		return r, err
 	}
+	if r.WeftShort = 1 - odds.Probability; odds.Verdict == chance.Unknown {
+		r.WeftUnknown = s.labels(odds.Unmeasured)
+	}
+	r.Buys, err = s.buysFor(b, odds)
 	return r, err
 }
 

@@ -1,7 +1,6 @@
 package making
 
 import (
-	"endsmeet/planner/fit"
 	"endsmeet/stash"
 	"endsmeet/stash/measure"
 )
@@ -64,34 +63,4 @@ func (s Shelf) allotFrom(out []stash.Allotment, p stash.Package, b stash.Project
 		return out
 	}
 	return append(out, a)
-}
-
-// Lack is how much less there is of a yarn than a plan takes, on the middle figures.
-type Lack struct {
-	Length measure.Length
-	Mass   measure.Mass
-}
-
-// lacks says how much warp and weft there is too little of, each with whole ends; zero
-// where there is enough of it or it serves as both.
-func (s Shelf) lacks(o Outcome, r fit.Request) (warp, weft Lack) {
-	ends, weft := measure.Length(o.Needs.Windings), Lack{Length: o.Needs.WeftTotal}
-	var ofWarp, ofWeft stash.YarnID
-	for _, p := range r.Packages {
-		switch {
-		case p.ForWarp && p.ForWeft:
-			return Lack{}, Lack{}
-		case p.ForWarp:
-			ends -= p.Length / max(1, o.Needs.WarpEnd)
-			ofWarp = stash.YarnID(p.Yarn)
-		case p.ForWeft:
-			weft.Length -= p.Length
-			ofWeft = stash.YarnID(p.Yarn)
-		}
-	}
-	warp.Length = max(0, ends*o.Needs.WarpEnd)
-	weft.Length = max(0, weft.Length)
-	warp.Mass, _ = measure.MassOf(warp.Length, s.texFor(s.Yarns[ofWarp], o.Project))
-	weft.Mass, _ = measure.MassOf(weft.Length, s.texFor(s.Yarns[ofWeft], o.Project))
-	return warp, weft
 }

@@ -50,8 +50,8 @@ type Piece struct {
 	// alone; Why says what lacks where it could not.
 	Rivals []string
 	Why    string
-	// Buys say what to buy to make it beside the others, least first.
-	Buys []Buy
+	// Buys say what to buy to make it beside the others.
+	Buys []making.Buy
 	// Complete is false where not all lots were considered for it but only the best.
 	Complete bool
 	LeftOut  []making.LeftOut

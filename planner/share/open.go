@@ -9,13 +9,12 @@ import (
 	"endsmeet/planner/making"
 	"endsmeet/planner/search"
 	"endsmeet/stash"
-	"endsmeet/stash/measure"
 )
 
 // Shortfall is yarn that an open piece was promised and that is not there.
 type Shortfall struct {
 	Piece string
-	Buy   Buy
+	Buy   making.Buy
 	// Instead are choices on the shelf that would make the piece with another yarn
 	// in that part, best first.
 	Instead []search.Answer
@@ -33,22 +32,26 @@ func Open(ctx context.Context, shelf making.Shelf, pieces []stash.Piece,
 		return cmp.Or(cmp.Compare(loomFirst(a), loomFirst(b)), a.PlannedAt.Compare(b.PlannedAt),
 			cmp.Compare(a.ID, b.ID))
 	})
-	left := map[stash.PackageID]measure.Mass{}
-	for _, p := range shelf.Packages {
-		left[p.ID] = stash.AvailableOf(p, shelf.Yarns[p.Yarn].YarnFacts, 0, shelf.Now)
+	for _, piece := range order { // each beside those before it
+		shelf = shelf.Without(piece)
 	}
 	var out []Shortfall
 	for _, piece := range order {
 		if piece.Plan == nil || !piece.Open() {
 			continue
 		}
-		for _, b := range lacking(shelf, piece, left) {
+		buys, err := lacking(shelf, piece)
+		if err != nil {
+			return nil, err
+		}
+		for _, b := range buys {
 			instead, err := insteadOf(ctx, shelf, piece, b, people)
 			if err != nil {
 				return nil, err
 			}
 			out = append(out, Shortfall{piece.Name, b, instead})
 		}
+		shelf = shelf.With(piece)
 	}
 	return out, nil
 }
@@ -60,91 +63,20 @@ func loomFirst(p stash.Piece) int {
 	return 1
 }
 
-// lacking takes a piece's promises from what is left and says what lacks, by
-// yarn and part.
-func lacking(shelf making.Shelf, piece stash.Piece, left map[stash.PackageID]measure.Mass) []Buy {
-	var out []Buy
-	for _, a := range piece.Plan.Allotments {
-		p, _ := shelf.Find(a.Package)
-		need := max(0, a.Mass-p.UsedIn[piece.ID])
-		take := min(need, left[a.Package])
-		left[a.Package] -= take
-		y := shelf.Yarns[p.Yarn]
-		tex := shelf.TexFor(y, piece.Plan.Spec)
-		missing, known := measure.LengthOf(need-take, tex)
-		if need == take || !known {
-			continue
-		}
-		weft := min(missing, a.Weft+a.Hem)
-		if weft > 0 {
-			out = addBuy(out, buyOf(y, p, stash.RoleWeft, 1, weft, tex))
-		}
-		if end := piece.Plan.WarpEnd; missing > weft && end > 0 {
-			count := int((missing - weft + end - 1) / end)
-			out = addBuy(out, buyOf(y, p, stash.RoleWarp, count, end, tex))
-		}
+// lacking is what a piece lacks, on a shelf that holds nothing for it: of a planned one
+// what its plan says, of one on the loom, whose warp is wound, weft.
+func lacking(shelf making.Shelf, piece stash.Piece) ([]making.Buy, error) {
+	shelf = shelf.With(piece)
+	if piece.State == stash.OnLoom {
+		return making.WeftLacking(shelf, piece)
 	}
-	return together(neverThere(shelf, piece, out))
-}
-
-// neverThere adds what a piece that was planned short needs beyond all that it
-// was allotted: of the first yarn that its project names for the part. What has
-// no known length cannot be reckoned.
-func neverThere(shelf making.Shelf, piece stash.Piece, out []Buy) []Buy {
-	plan := piece.Plan
-	if !plan.Short || plan.WarpEnd <= 0 {
-		return out
-	}
-	ends, weft := plan.WarpEnds(), plan.WeftTotal
-	for _, a := range plan.Allotments {
-		ends -= a.Ends
-		weft -= a.Weft + a.Hem
-	}
-	if y, like, tex := firstOf(shelf, plan.Spec, plan.Spec.Warp); ends > 0 && tex > 0 {
-		out = addBuy(out, buyOf(y, like, stash.RoleWarp, ends*max(1, plan.Spec.EndStrands),
-			plan.WarpEnd, tex))
-	}
-	if y, like, tex := firstOf(shelf, plan.Spec, plan.Spec.Weft); weft > 0 && tex > 0 &&
-		plan.Spec.RagPerM2 == 0 {
-		out = addBuy(out, buyOf(y, like, stash.RoleWeft, 1, weft, tex))
-	}
-	return out
-}
-
-// firstOf is the first yarn that is named, a package of it, and its count; zero
-// where none is named.
-func firstOf(shelf making.Shelf, b stash.ProjectFacts, refs []stash.Ref) (stash.Yarn, stash.Package,
-	measure.Count) {
-	if len(refs) == 0 {
-		return stash.Yarn{}, stash.Package{}, 0
-	}
-	id, like := refs[0].Yarn, stash.Package{}
-	for _, p := range shelf.Named(refs[:1]) {
-		id, like = p.Yarn, p
-		break
-	}
-	y := shelf.Yarns[id]
-	return y, like, shelf.TexFor(y, b)
-}
-
-// addBuy adds what lacks to the same yarn, lot and part.
-func addBuy(all []Buy, b Buy) []Buy {
-	i := slices.IndexFunc(all, func(o Buy) bool {
-		return o.Yarn == b.Yarn && o.Role == b.Role && o.Lot == b.Lot && o.Colour == b.Colour
-	})
-	if i < 0 {
-		return append(all, b)
-	}
-	all[i].Length += b.Length
-	all[i].Mass += b.Mass
-	all[i].Packages += b.Packages
-	return all
+	o, err := making.PlanAgain(shelf, piece)
+	return o.Buys, err
 }
 
 // insteadOf searches the shelf for another yarn in the part that lacks.
-func insteadOf(ctx context.Context, shelf making.Shelf, piece stash.Piece, b Buy,
+func insteadOf(ctx context.Context, shelf making.Shelf, piece stash.Piece, b making.Buy,
 	people map[stash.PersonID]stash.Person) ([]search.Answer, error) {
-	shelf = shelf.Without(piece)
 	var own []stash.PackageID
 	for _, a := range piece.Plan.Allotments {
 		if b.Role == stash.RoleWarp && a.Weft > 0 || b.Role == stash.RoleWeft && a.Warp > 0 {

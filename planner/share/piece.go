@@ -85,8 +85,8 @@ func (a *allotting) unmade(ctx context.Context, p *Piece, b int, s Solution) err
 	} else {
 		p.Why = "the yarn that may serve is not enough with 95% even for it alone"
 	}
-	p.Buys = a.buys(b, s)
-	return nil
+	p.Buys, err = a.buys(b, s)
+	return err
 }
 
 // rivals are the projects that were given yarn of packages that a want would use.

@@ -191,9 +191,9 @@ func OfAnother(s making.Shelf, a making.Second, whom Whom) Verdict {
 // OfPlanned judges a planned piece that is to go on the loom, with what there is
 // of its yarn now.
 func OfPlanned(s making.Shelf, p stash.Piece, whom Whom) (Verdict, error) {
+	o, err := making.PlanAgain(s, p)
 	s = s.Without(p)
 	parts := allotted(s, p.Plan.Allotments)
-	o, err := making.PlanEnds(s, boundTo(p.Plan), p.Plan.Ends-p.Plan.Spec.FloatingSelvedges)
 	if err != nil {
 		return Verdict{}, err
 	}
@@ -201,24 +201,6 @@ func OfPlanned(s making.Shelf, p stash.Piece, whom Whom) (Verdict, error) {
 		Facts: p.Plan.Spec, Parts: parts, Taken: true, Size: sizeOf(o, s.Settings.Units),
 		Changes: o.LotChanges, For: whom,
 	}), nil
-}
-
-// boundTo is the project of a plan with its yarns bound to what was allotted.
-func boundTo(p *stash.Plan) stash.ProjectFacts {
-	b := p.Spec
-	var warp, weft []stash.Ref
-	for _, a := range p.Allotments {
-		if serves(a, stash.RoleWarp) {
-			warp = append(warp, stash.Ref{Package: a.Package})
-		}
-		if serves(a, stash.RoleWeft) {
-			weft = append(weft, stash.Ref{Package: a.Package})
-		}
-	}
-	if len(warp) > 0 && len(weft) > 0 {
-		b.Warp, b.Weft = warp, weft
-	}
-	return b
 }
 
 // OfJoining judges a piece that a package joins without having been planned for

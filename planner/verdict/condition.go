@@ -18,10 +18,13 @@ const (
 // for what the piece is, and what was named and could not be taken.
 func (c Case) condition(s making.Shelf) Answer {
 	var reasons []Reason
+	said := map[stash.PackageID]bool{}
 	use := FitnessOf(kinds.LikeOf(c.Facts))
 	for _, part := range c.Parts {
 		for _, p := range part.Packages {
-			reasons = append(reasons, barReason(s, p, part.Role)...)
+			barred := barReason(s, p, part.Role)
+			said[p.ID] = said[p.ID] || len(barred) > 0
+			reasons = append(reasons, barred...)
 		}
 		for _, r := range use.Unfit(part.Yarn) {
 			r.Why = part.Yarn.Name + " " + r.Why
@@ -29,8 +32,10 @@ func (c Case) condition(s making.Shelf) Answer {
 		}
 	}
 	for _, l := range c.LeftOut {
-		reasons = append(reasons, Reason{Check, "left out", l.Label + " " + l.Reason +
-			", and is not counted", ""})
+		if !said[l.ID] {
+			reasons = append(reasons, Reason{Check, "left out", l.Label + " " + l.Reason +
+				", and is not counted", ""})
+		}
 	}
 	return answer(Condition, conditionLabel, conditionFine, reasons)
 }

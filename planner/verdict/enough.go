@@ -64,7 +64,7 @@ func (s Size) first() string {
 	switch s.RunsOut {
 	case "", "nothing":
 		return "; the middle figures suffice, the doubts of the yarn do not leave enough"
-	case "warp", "weft", "hemstitching":
+	case "warp", "weft", "yarn", "hemstitching":
 		return "; the " + s.RunsOut + " runs out first"
 	}
 	return "; " + s.RunsOut + " runs out first"
@@ -97,6 +97,9 @@ func sizeOfLoom(r making.Rest, units measure.System) *Size {
 			"Weigh "+strings.Join(r.WeftUnknown, " and ")+"."
 	case s.Verdict != chance.Sure && s.RunsOut == "weft":
 		s.Do = "Weigh the weft that is left, or have more ready."
+		if len(r.Buys) > 0 {
+			s.Do = "Weigh the weft that is left; as planned it is " + short(r.Buys, forSure, units)
+		}
 	case s.Verdict != chance.Sure && r.FinishedSure > 0:
 		s.Do = fmt.Sprintf("Finish shorter: %s is reached on 19 of 20 such warps.",
 			r.FinishedSure.Planned(units))
@@ -108,57 +111,63 @@ func sizeOfLoom(r making.Rest, units measure.System) *Size {
 func sizeOf(o making.Outcome, units measure.System) *Size {
 	s := &Size{Verdict: o.Verdict, Probability: o.Probability, RunsOut: o.Binding, Why: o.Why,
 		Do: o.Do, Close: closeBy(o)}
+	if len(o.Buys) == 1 && o.Buys[0].Role == making.WarpAndWeft &&
+		(o.Binding == "warp" || o.Binding == "weft") {
+		s.RunsOut = "yarn"
+	}
 	switch {
 	case o.Verdict == chance.Unknown && len(o.UnknownLengths) > 0:
 		s.Why, s.Do = "the length of a package must be known first", o.UnknownLengths[0]
+	case o.None && len(o.Buys) > 0:
+		s.Do = strings.TrimSpace(s.Do + " " + capital(short(o.Buys, "", units)))
 	case s.Do != "":
-	case o.Greatest != nil && o.Margin != nil:
-		s.Do = fmt.Sprintf("At this width %s would fit; %s", o.Greatest.Length.Planned(units),
-			more(o, units))
+	case o.Greatest != nil && len(o.Buys) > 0:
+		s.Do = fmt.Sprintf("At this width a length of %s would fit; %s", o.Greatest.Length.Planned(units),
+			short(o.Buys, forSure, units))
 	case o.Greatest != nil:
-		s.Do = fmt.Sprintf("At this width %s would fit; %s.", o.Greatest.Length.Planned(units),
-			lacking(o, units))
-	case o.Margin != nil:
-		s.Do = capital(more(o, units))
+		s.Do = fmt.Sprintf("At this width a length of %s would fit; or buy more.",
+			o.Greatest.Length.Planned(units))
+	case len(o.Buys) > 0:
+		s.Do = capital(short(o.Buys, forSure, units))
 	case o.Worth != nil:
 		s.Do = "To be surer: " + o.Worth.Measurement.Name + "."
 	}
 	return s
 }
 
-// more is how much more yarn would make a size sure, and what to buy for it.
-func more(o making.Outcome, units measure.System) string {
-	m := o.Margin
-	text := "short by " + m.More.Yarn(units)
-	if o.MarginMass > 0 {
-		text += " (" + o.MarginMass.Format(units) + ")"
+// forSure says how sure more yarn would make a size.
+const forSure = " for 19 chances in 20"
+
+// short is how much more yarn would make a size so sure, and what to buy for it.
+func short(all []making.Buy, sure string, units measure.System) string {
+	var parts, sold []string
+	for _, b := range all {
+		parts = append(parts, lengthAndMass(b, units)+" of the "+string(b.Role))
+		if b.Packages > 0 {
+			n := "one"
+			if b.Packages > 1 {
+				n = fmt.Sprint(b.Packages)
+			}
+			one := fmt.Sprintf("%s more %s of %s", n, b.PutUp.Format(units), b.Name)
+			if b.Lot != "" {
+				one += ", dye lot " + b.Lot
+			}
+			sold = append(sold, one)
+		}
 	}
-	text += " of the " + m.First.String() + " for 19 chances in 20"
-	switch {
-	case m.Packages == 1:
-		return text + ": one more " + m.PutUp.Name + "."
-	case m.Packages > 1:
-		return text + fmt.Sprintf(": %d more, %s each.", m.Packages, m.PutUp.Name)
+	text := "short by " + strings.Join(parts, " and ") + sure
+	if len(sold) > 0 {
+		text += ": " + strings.Join(sold, " and ")
 	}
 	return text + "."
 }
 
-// lacking is what there is too little of, of warp and weft.
-func lacking(o making.Outcome, units measure.System) string {
-	var parts []string
-	for _, l := range []struct {
-		lack making.Lack
-		role string
-	}{{o.LackWarp, "warp"}, {o.LackWeft, "weft"}} {
-		if l.lack.Length > 0 {
-			parts = append(parts, fmt.Sprintf("%s (%s) of the %s", l.lack.Length.Yarn(units),
-				l.lack.Mass.Format(units), l.role))
-		}
+// lengthAndMass is what lacks, with its mass where that is known.
+func lengthAndMass(b making.Buy, units measure.System) string {
+	if b.Mass <= 0 {
+		return b.Length.Yarn(units)
 	}
-	if len(parts) == 0 {
-		return "or buy more"
-	}
-	return "short by " + strings.Join(parts, " and ")
+	return b.Length.Yarn(units) + " (" + b.Mass.Format(units) + ")"
 }
 
 // closeBy is the bound of a probability that lies within it of a threshold, or that is

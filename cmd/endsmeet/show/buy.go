@@ -5,7 +5,7 @@ import (
 	"io"
 	"strings"
 
-	"endsmeet/planner/share"
+	"endsmeet/planner/making"
 	"endsmeet/stash"
 	"endsmeet/stash/measure"
 )
@@ -13,7 +13,7 @@ import (
 // ToBuy is the JSON shape of a line of `share --open`.
 type ToBuy struct {
 	Piece string `json:"piece"`
-	share.Buy
+	making.Buy
 	Instead []Instead `json:"instead"`
 }
 

@@ -4,12 +4,12 @@ import (
 	"fmt"
 	"strings"
 
-	"endsmeet/planner/share"
+	"endsmeet/planner/making"
 	"endsmeet/stash/measure"
 )
 
 // BuyWords says what to buy, in the packages in which it is sold.
-func BuyWords(b share.Buy, units measure.System) string {
+func BuyWords(b making.Buy, units measure.System) string {
 	what := strings.Join(strings.Fields(b.Name+" "+colourBeside(b.Name, b.Colour)), " ")
 	text := fmt.Sprintf("buy %s (%s) of %s for the %s", b.Length.Yarn(units), b.Mass.Format(units),
 		what, b.Role)

@@ -1,0 +1,127 @@
+package making
+
+import (
+	"cmp"
+	"slices"
+
+	"endsmeet/planner/fit"
+	"endsmeet/stash"
+	"endsmeet/stash/measure"
+)
+
+// Buy is yarn of which there is too little: so much more of it, with what else is to be
+// bought, makes a size fit with 95 %.
+type Buy struct {
+	Yarn   stash.YarnID `json:"yarn"`
+	Name   string       `json:"name"`
+	Role   stash.Role   `json:"role"`
+	Colour string       `json:"colour"`
+	// Lot is the dye lot to ask for, empty where none is recorded.
+	Lot string `json:"dye_lot"`
+	// Length and Mass are what lacks; a mass of 0 is not known.
+	Length measure.Length `json:"length_mm"`
+	Mass   measure.Mass   `json:"mass_mg"`
+	// Packages of PutUp each are to be bought; 0 where no put-up is recorded, or
+	// one as sold is too short for a single end.
+	Packages int          `json:"packages"`
+	PutUp    measure.Mass `json:"putup_mg"`
+
+	sold measure.Length // of one package
+}
+
+// WarpAndWeft is the role of yarn that lacks in warp and weft alike.
+const WarpAndWeft stash.Role = "warp and weft"
+
+// buysFor says what to buy so that a size fits with 95 %: a yarn of one colour once.
+func (s Shelf) buysFor(b stash.ProjectFacts, odds fit.Odds) ([]Buy, error) {
+	all, err := odds.Margins()
+	if err != nil {
+		return nil, err
+	}
+	var out []Buy
+	for _, m := range all {
+		p, _ := s.find(stash.PackageID(m.Like))
+		one := s.buyOf(p, roleOf(m), m.More, b)
+		one.Packages = m.Packages
+		out = append(out, one)
+	}
+	return joined(out), nil
+}
+
+// roleOf is what a margin lacks for.
+func roleOf(m fit.Margin) stash.Role {
+	switch {
+	case m.Both:
+		return WarpAndWeft
+	case m.First.Kind == fit.Weft:
+		return stash.RoleWeft
+	}
+	return stash.RoleWarp
+}
+
+// buyOf is so much of a yarn, of the colour and lot of a package.
+func (s Shelf) buyOf(like stash.Package, role stash.Role, length measure.Length,
+	b stash.ProjectFacts) Buy {
+	y := s.Yarns[like.Yarn]
+	out := Buy{Yarn: y.ID, Name: y.Name, Role: role, Colour: like.Colour, Lot: like.Lot,
+		Length: length, PutUp: y.PutUp}
+	tex := s.texFor(y, b)
+	out.Mass, _ = measure.MassOf(length, tex)
+	out.sold, _ = measure.LengthOf(y.PutUp, tex)
+	return out
+}
+
+// joined lists the same yarn of the same colour once: what the warp leaves of its packages
+// is weft. What lacks most, by mass, comes first.
+func joined(all []Buy) []Buy {
+	var out []Buy
+	for _, b := range all {
+		i := slices.IndexFunc(out, func(o Buy) bool { return o.Yarn == b.Yarn && o.Colour == b.Colour })
+		if i < 0 {
+			out = append(out, b)
+			continue
+		}
+		out[i] = out[i].and(b)
+	}
+	slices.SortStableFunc(out, func(x, y Buy) int { return cmp.Compare(y.Mass, x.Mass) })
+	return out
+}
+
+// and adds more of the same yarn.
+func (b Buy) and(more Buy) Buy {
+	left := measure.Length(b.Packages)*b.sold - b.Length
+	if b.Role != more.Role {
+		b.Role = WarpAndWeft
+	}
+	b.Length, b.Mass = b.Length+more.Length, b.Mass+more.Mass
+	switch lacks := max(0, more.Length-max(0, left)); {
+	case b.Packages == 0 || more.Packages == 0 || b.sold <= 0:
+		b.Packages = 0
+	case lacks > 0:
+		b.Packages += int((lacks + b.sold - 1) / b.sold)
+	}
+	return b
+}
+
+// wholeNeed is what to buy of the first yarn that a project names for a role of which the
+// shelf has nothing, for the middle figures; none where it names no yarn of known count.
+func (s Shelf) wholeNeed(o Outcome, role stash.Role) []Buy {
+	refs, need := o.Project.Warp, o.Needs.WarpTotal
+	if role == stash.RoleWeft {
+		refs, need = o.Project.Weft, o.Needs.WeftTotal
+	}
+	if len(refs) == 0 || need <= 0 || role == stash.RoleWeft && o.Project.RagPerM2 > 0 {
+		return nil
+	}
+	var like stash.Package
+	like.Yarn = refs[0].Yarn
+	for _, p := range s.Named(refs[:1]) {
+		like = p
+		break
+	}
+	b := s.buyOf(like, role, need, o.Project)
+	if b.Mass <= 0 {
+		return nil
+	}
+	return []Buy{b}
+}

@@ -1,0 +1,67 @@
+package share
+
+import (
+	"context"
+	"math/rand/v2"
+	"reflect"
+	"testing"
+
+	"endsmeet/planner/making"
+	"endsmeet/stash"
+	"endsmeet/stash/measure"
+)
+
+// TestOneProjectLacksTheSameWhoeverIsAsked asks a plan, the sharing of one project, the list
+// of what planned pieces lack, and the piece planned anew.
+func TestOneProjectLacksTheSameWhoeverIsAsked(t *testing.T) {
+	short := 0
+	for seed := range uint64(60) {
+		r := rand.New(rand.NewPCG(seed, 17))
+		shelf := shelfOf(r, 3+r.IntN(10))
+		yarns := []stash.YarnID{"oat", "slate", "moss"}
+		b := projectOf("scarf", 150+r.Int64N(600), 800+r.Int64N(2500), yarns[r.IntN(3)],
+			yarns[r.IntN(3)])
+		b.LeastWidth, b.LeastLength = b.Width, b.Length
+		o, err := making.Plan(shelf, b.ProjectFacts)
+		if err != nil {
+			t.Fatal(err)
+		}
+		shared, err := Allot(context.Background(), shelf, []Want{{Project: b, Priority: 1}}, ByCloth, 0)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if shared.Pieces[0].Made != (len(o.Buys) == 0) {
+			t.Errorf("seed %d: planned %s %.4f, binds %s, %s greatest %v, and shared out %v", seed, o.Verdict, o.Probability, o.Binding, o.Why, o.Greatest, shared.Pieces[0].Made)
+		}
+		if len(o.Buys) == 0 {
+			continue
+		}
+		short++
+		if got := shared.Pieces[0].Buys; !reflect.DeepEqual(got, o.Buys) {
+			t.Errorf("seed %d: share: %+v\nplan: %+v", seed, got, o.Buys)
+		}
+		piece := stash.Piece{ID: "scarf 1", Name: "scarf 1", State: stash.Planned, Project: b.ID,
+			Plan: o.Record()}
+		for _, a := range piece.Plan.Allotments {
+			if shelf.Claims == nil {
+				shelf.Claims = map[stash.PackageID]measure.Mass{}
+			}
+			shelf.Claims[a.Package] += a.Mass
+		}
+		again, err := making.PlanAgain(shelf, piece)
+		if err != nil || !reflect.DeepEqual(again.Buys, o.Buys) {
+			t.Errorf("seed %d: planned anew: %+v, %v\nplan: %+v", seed, again.Buys, err, o.Buys)
+		}
+		lacks, err := Open(context.Background(), shelf, []stash.Piece{piece}, nil)
+		var open []making.Buy
+		for _, l := range lacks {
+			open = append(open, l.Buy)
+		}
+		if err != nil || !reflect.DeepEqual(open, o.Buys) {
+			t.Errorf("seed %d: open pieces: %+v, %v\nplan: %+v", seed, open, err, o.Buys)
+		}
+	}
+	if short < 10 {
+		t.Errorf("only %d of 60 were short", short)
+	}
+}
