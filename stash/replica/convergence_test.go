@@ -66,7 +66,7 @@ func deedsWanted(histories uint64) []string {
 			"crash at "+string(exchange.PointConsolidated),
 		)
 	}
-	if histories >= 1000 {
+	if histories >= 5000 {
 		for _, p := range places {
 			if !slices.Contains(elsewhere, p) {
 				wanted = append(wanted, "crash at "+string(p))

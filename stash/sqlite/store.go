@@ -89,6 +89,9 @@ func Open(ctx context.Context, path string, o Options) (*Store, error) {
 			return nil, storageError(path, err)
 		}
 	}
+	if err := s.checkLog(ctx); err != nil {
+		return nil, storageError(path, err)
+	}
 	if s.db, err = s.connect("rwc", writing); err != nil {
 		return nil, err
 	}

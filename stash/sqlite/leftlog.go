@@ -1,0 +1,53 @@
+package sqlite
+
+import (
+	"context"
+	"errors"
+	"os"
+
+	"github.com/mattn/go-sqlite3"
+
+	"endsmeet/stash"
+)
+
+// checkLog looks through a stash that was not closed, or that others have open, before
+// it is opened for writing: a log of another moment than the file, as after one of the
+// two was put back or came from another machine, is laid over it without a question, and
+// written into it at the end. Read only, so that both files stay what they were.
+func (s *Store) checkLog(ctx context.Context) error {
+	log, err := os.Stat(s.path + "-wal")
+	if err != nil || log.Size() == 0 {
+		return nil
+	}
+	reader := *s
+	if reader.db, err = s.connect("ro", nil); err != nil {
+		return err
+	}
+	defer reader.db.Close()
+	var r Report
+	_, shared := os.Stat(s.path + "-shm") // before this one makes it
+	err = reader.View(ctx, func(tx *Tx) (err error) {
+		if version, err := schema(ctx, reader.db, s.path); err != nil || version == 0 {
+			return err
+		}
+		parts := []func(*Report) error{tx.checkFile, tx.checkReferences, tx.checkEnds}
+		if shared != nil { // nobody has it open: there is time
+			parts = append(parts, tx.checkFolds)
+		}
+		r, err = tx.check(parts...)
+		return err
+	})
+	var damage sqlite3.Error
+	switch {
+	case err == nil && r.OK():
+		return nil
+	case err == nil, errors.As(err, &damage) && damage.Code == sqlite3.ErrCorrupt:
+		return stash.Refuse(stash.CodeDamaged,
+			"Put back both files from one moment, or move both away and restore a backup (endsmeet help restore). Neither was changed.",
+			"%s and the log beside it, %s-wal, do not belong together, or one of them is damaged.",
+			s.path, s.path)
+	case unwritable(err):
+		return nil // which is said when it is opened
+	}
+	return err
+}
