@@ -14,12 +14,13 @@ import (
 
 // kept are the seeds of histories that failed once, with what was wrong.
 var kept = map[uint64]string{
-	51462:  "a place that damaged what its writer lost with a backup was expected to be whole",
-	51689:  "what a machine wrote before its first exchange was lost with it, though a copy had it",
-	52050:  "a head was signed by a lane whose record came later, and was lost with a backup",
-	700099: "what was merged was deleted though the place had lost what it was merged into",
-	729783: "the lost head of the shorter of two histories was not missed by the check",
-	729797: "the same, three machines",
+	51462:   "a place that damaged what its writer lost with a backup was expected to be whole",
+	51689:   "what a machine wrote before its first exchange was lost with it, though a copy had it",
+	52050:   "a head was signed by a lane whose record came later, and was lost with a backup",
+	700099:  "what was merged was deleted though the place had lost what it was merged into",
+	729783:  "the lost head of the shorter of two histories was not missed by the check",
+	729797:  "the same, three machines",
+	5004935: "the head of a copy's tail was put before its events, and the machine was lost",
 }
 
 func TestConvergence(t *testing.T) {

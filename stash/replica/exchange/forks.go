@@ -30,9 +30,15 @@ func (x *Session) AnnounceForks(ctx context.Context) error {
 	})
 }
 
-// AnnounceEnds puts a head for every end of a lane of which none tells.
+// AnnounceEnds puts a head for every end of a lane of which none tells. That of what this
+// replica has yet to seal follows its segments, as every head does: one before them would
+// promise what nobody might ever have.
 func (x *Session) AnnounceEnds(tx *sqlite.Tx, lane stash.Lane) error {
 	ends, err := tx.Ends(lane)
+	if err != nil {
+		return err
+	}
+	unsealed, err := unsealedEnd(tx, lane)
 	if err != nil {
 		return err
 	}
@@ -41,7 +47,7 @@ func (x *Session) AnnounceEnds(tx *sqlite.Tx, lane stash.Lane) error {
 			return h.Lane == lane && h.Last == end.Seq &&
 				h.Chain == end.Chain.ID()
 		}
-		if x.anyOpened(told) {
+		if end == unsealed || x.anyOpened(told) {
 			continue
 		}
 		if err := x.announce(tx, lane, end); err != nil {
@@ -49,6 +55,22 @@ func (x *Session) AnnounceEnds(tx *sqlite.Tx, lane stash.Lane) error {
 		}
 	}
 	return nil
+}
+
+// unsealedEnd is the end of a lane up to which this replica has yet to seal it, zero
+// where there is none.
+func unsealedEnd(tx *sqlite.Tx, lane stash.Lane) (end sqlite.End, err error) {
+	lanes, err := tx.Lanes()
+	if err != nil {
+		return end, err
+	}
+	published, err := tx.Published()
+	for _, l := range lanes {
+		if d, ours := dueOf(l, published); l.Name == lane && ours && d.mark.Seq < d.Tip.Seq {
+			end = d.Tip
+		}
+	}
+	return end, err
 }
 
 // anyOpened says whether any verified head is as asked.

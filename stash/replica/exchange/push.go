@@ -64,19 +64,27 @@ func unsealed(tx *sqlite.Tx) ([]Due, error) {
 	}
 	var out []Due
 	for _, l := range lanes {
-		i := slices.IndexFunc(published, func(p sqlite.Published) bool { return p.Lane == l.Name })
-		d := Due{Lane: l, Tip: sqlite.End{Seq: l.Last, Chain: l.Chain}, Follows: l.Own}
-		if i >= 0 {
-			d.mark = published[i].Mark
-		}
-		if i >= 0 && published[i].Tip != nil && !l.Own {
-			d.Tip = *published[i].Tip
-		}
-		if (l.Own || i >= 0) && d.mark.Seq < d.Tip.Seq && (!l.Private || settings.PeopleSync) {
+		d, ours := dueOf(l, published)
+		if ours && d.mark.Seq < d.Tip.Seq && (!l.Private || settings.PeopleSync) {
 			out = append(out, d)
 		}
 	}
 	return out, nil
+}
+
+// dueOf is how far a lane is sealed and is to be; ours says that this replica is the one
+// to seal it: it writes it, wrote it, or vouches for it.
+func dueOf(l sqlite.Lane, published []sqlite.Published) (d Due, ours bool) {
+	d = Due{Lane: l, Tip: sqlite.End{Seq: l.Last, Chain: l.Chain}, Follows: l.Own}
+	i := slices.IndexFunc(published, func(p sqlite.Published) bool { return p.Lane == l.Name })
+	if i < 0 {
+		return d, l.Own
+	}
+	d.mark = published[i].Mark
+	if tip := published[i].Tip; tip != nil && !l.Own {
+		d.Tip = *tip
+	}
+	return d, true
 }
 
 // sealNext seals the next events of a lane, and its head when that was all.
