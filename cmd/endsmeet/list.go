@@ -87,7 +87,7 @@ func list(k *call) error {
 // have is refused.
 func (k *call) eachChosen(tx *sqlite.Tx, words []string, tell func(show.Item) error) (of int,
 	err error) {
-	keep, err := k.filters(words)
+	keep, err := k.filters(tx, words)
 	if err != nil {
 		return 0, err
 	}
@@ -149,8 +149,12 @@ func order(key string) (func(a, b show.ListLine) int, error) {
 }
 
 // filters makes one test of all the filters given.
-func (k *call) filters(words []string) (func(show.Item) bool, error) {
-	tests := []func(show.Item) bool{wordFilter(words)}
+func (k *call) filters(tx *sqlite.Tx, words []string) (func(show.Item) bool, error) {
+	named, err := wordFilter(tx, words)
+	if err != nil {
+		return nil, err
+	}
+	tests := []func(show.Item) bool{named}
 	for name, get := range map[string]func(show.Item) string{
 		"colour": func(it show.Item) string { return it.Pack.Colour },
 		"form":   func(it show.Item) string { return string(it.Pack.Form) },
@@ -189,14 +193,30 @@ func (k *call) filters(words []string) (func(show.Item) bool, error) {
 	}, nil
 }
 
-func wordFilter(words []string) func(show.Item) bool {
+// wordFilter keeps the items that have all the words: a word that is somebody's tag means
+// that one, any other stands somewhere in tag, name, colour, lot or id.
+func wordFilter(tx *sqlite.Tx, words []string) (func(show.Item) bool, error) {
 	words = strings.Fields(strings.ToLower(strings.Join(words, " ")))
+	tagged := map[string]stash.PackageID{}
+	for _, word := range words {
+		p, found, err := tx.PackageTagged(word)
+		if err != nil {
+			return nil, err
+		}
+		if found {
+			tagged[word] = p.ID
+		}
+	}
 	return func(it show.Item) bool {
 		text := strings.ToLower(strings.Join([]string{it.Tag, it.Yarn, it.Pack.Colour, it.Pack.Lot,
 			string(it.ID)}, " "))
-		return !slices.ContainsFunc(words,
-			func(word string) bool { return !strings.Contains(text, word) })
-	}
+		return !slices.ContainsFunc(words, func(word string) bool {
+			if id, is := tagged[word]; is {
+				return it.ID != id
+			}
+			return !strings.Contains(text, word)
+		})
+	}, nil
 }
 
 func (k *call) countFilters() ([]func(show.Item) bool, error) {

@@ -94,6 +94,9 @@ func (k *call) undoAct(tx *sqlite.Tx, events []stash.Event) ([]string, error) {
 	}
 	for i, line := range lines {
 		lines[i] = "undone: " + line
+		if undone, of := strings.CutPrefix(line, "undo: "); of {
+			lines[i] = "undone: the undo of " + undone + ", which counts again"
+		}
 	}
 	_, err = tx.Record(sqlite.DraftUndo(events))
 	return lines, err
