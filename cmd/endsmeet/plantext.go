@@ -44,6 +44,7 @@ func printPlan(w io.Writer, name string, p show.Planned, r show.Recipient, units
 // printSums shows every allowance, figure and source of a plan, and draws it.
 func printSums(w io.Writer, p show.Planned, units measure.System) {
 	n := p.Outcome.Needs
+	show.PrintUntold(w, p.Verdicts)
 	show.PrintAllowances(w, "one end", p.Allowances, measure.Length.Cloth, units)
 	if rests := p.Outcome.Wind.Rests; rests != "" {
 		fmt.Fprint(w, show.Wrap("The length of the ends: "+rests+".", "  ", show.RoomOf(w)))

@@ -18,7 +18,7 @@ type Buy struct {
 	Colour string       `json:"colour"`
 	// Lot is the dye lot to ask for, empty where none is recorded.
 	Lot string `json:"dye_lot"`
-	// Length and Mass are what lacks; a mass of 0 is not known.
+	// Length and Mass are what lacks; a mass of 0 is not known, a length of 0 is of rags.
 	Length measure.Length `json:"length_mm"`
 	Mass   measure.Mass   `json:"mass_mg"`
 	// Packages of PutUp each are to be bought; 0 where no put-up is recorded, or
@@ -68,7 +68,22 @@ func (s Shelf) buyOf(like stash.Package, role stash.Role, length measure.Length,
 	tex := s.texFor(y, b)
 	out.Mass, _ = measure.MassOf(length, tex)
 	out.sold, _ = measure.LengthOf(y.PutUp, tex)
+	if role == stash.RoleWeft && b.RagPerM2 > 0 { // rags go by mass
+		out.Length = 0
+	}
 	return out
+}
+
+// Amount is what lacks in words: "12 m (3 g)", or one of the two where the other is not
+// known or means nothing.
+func (b Buy) Amount(units measure.System) string {
+	switch {
+	case b.Length <= 0:
+		return b.Mass.Format(units)
+	case b.Mass <= 0:
+		return b.Length.Yarn(units)
+	}
+	return b.Length.Yarn(units) + " (" + b.Mass.Format(units) + ")"
 }
 
 // joined lists the same yarn of the same colour once: what the warp leaves of its packages

@@ -142,7 +142,7 @@ const forSure = " for 19 chances in 20"
 func short(all []making.Buy, sure string, units measure.System) string {
 	var parts, sold []string
 	for _, b := range all {
-		parts = append(parts, lengthAndMass(b, units)+" of the "+string(b.Role))
+		parts = append(parts, b.Amount(units)+" of the "+string(b.Role))
 		if b.Packages > 0 {
 			n := "one"
 			if b.Packages > 1 {
@@ -160,14 +160,6 @@ func short(all []making.Buy, sure string, units measure.System) string {
 		text += ": " + strings.Join(sold, " and ")
 	}
 	return text + "."
-}
-
-// lengthAndMass is what lacks, with its mass where that is known.
-func lengthAndMass(b making.Buy, units measure.System) string {
-	if b.Mass <= 0 {
-		return b.Length.Yarn(units)
-	}
-	return b.Length.Yarn(units) + " (" + b.Mass.Format(units) + ")"
 }
 
 // closeBy is the bound of a probability that lies within it of a threshold, or that is

@@ -118,6 +118,18 @@ func (a Answer) worst() string {
 	return sentence(text)
 }
 
+// Untold are the reasons that the line of an answer does not say.
+func (a Answer) Untold() []string {
+	var out []string
+	for _, r := range a.Reasons {
+		if r.Grade != Yes && !strings.Contains(strings.ToLower(a.Words), strings.ToLower(r.Why)) &&
+			!slices.Contains(out, r.Why) {
+			out = append(out, r.Why)
+		}
+	}
+	return out
+}
+
 func rank(g Grade) int { return slices.Index(ladder, g) }
 
 // verdictOf puts answers in order, the worst on top.

@@ -47,3 +47,12 @@ func printAnswerLine(w io.Writer, a verdict.Answer) {
 		fmt.Fprint(w, Wrap(a.Do, indent, columns))
 	}
 }
+
+// PrintUntold draws the reasons that no line of a verdict has room for.
+func PrintUntold(w io.Writer, v verdict.Verdict) {
+	for _, a := range v.Answers {
+		for _, why := range a.Untold() {
+			fmt.Fprint(w, Wrap(a.Label+": "+why+".", "  ", RoomOf(w)))
+		}
+	}
+}

@@ -10,17 +10,19 @@ import (
 
 // Way is one way to come to one more piece.
 type Way struct {
-	Name        string         `json:"name"`
-	WarpEnd     measure.Length `json:"warp_end_mm"`
-	WarpTotal   measure.Length `json:"warp_total_mm"`
-	WeftTotal   measure.Length `json:"weft_total_mm"`
+	Name      string         `json:"name"`
+	WarpEnd   measure.Length `json:"warp_end_mm"`
+	WarpTotal measure.Length `json:"warp_total_mm"`
+	WeftTotal measure.Length `json:"weft_total_mm"`
+	// Rags is a rag weft, which goes by mass.
+	Rags        measure.Mass   `json:"rags_mg,omitempty"`
 	Waste       measure.Length `json:"waste_mm"`
 	Verdict     chance.Verdict `json:"verdict"`
 	Probability *float64       `json:"probability"`
 	Binding     string         `json:"binding"`
 }
 
-// PrintWays prints the ways out of a short warp.
+// PrintWays prints the ways out of a short warp; where one is not sure, what runs out first.
 func PrintWays(w io.Writer, ways []Way, units measure.System) {
 	if len(ways) == 0 {
 		return
@@ -31,8 +33,15 @@ func PrintWays(w io.Writer, ways []Way, units measure.System) {
 		if way.Probability != nil {
 			sure += " " + Percent(*way.Probability)
 		}
+		weft := way.WeftTotal.Yarn(units)
+		if way.Rags > 0 {
+			weft = way.Rags.Format(units)
+		}
+		if way.Verdict != chance.Sure && way.Verdict != chance.Unknown {
+			sure += " (" + way.Binding + ")"
+		}
 		t.Rows = append(t.Rows, []string{way.Name, way.WarpEnd.Yarn(units),
-			way.WarpTotal.Yarn(units), way.WeftTotal.Yarn(units), way.Waste.Yarn(units), sure})
+			way.WarpTotal.Yarn(units), weft, way.Waste.Yarn(units), sure})
 	}
 	fmt.Fprintln(w)
 	t.Print(w)

@@ -11,11 +11,10 @@ import (
 // BuyWords says what to buy, in the packages in which it is sold.
 func BuyWords(b making.Buy, units measure.System) string {
 	what := strings.Join(strings.Fields(b.Name+" "+colourBeside(b.Name, b.Colour)), " ")
-	text := fmt.Sprintf("buy %s (%s) of %s for the %s", b.Length.Yarn(units), b.Mass.Format(units),
-		what, b.Role)
+	text := fmt.Sprintf("buy %s of %s for the %s", b.Amount(units), what, b.Role)
 	if b.Packages > 0 {
-		text = fmt.Sprintf("buy %d x %s of %s for the %s: %s (%s) lacks", b.Packages,
-			b.PutUp.Format(units), what, b.Role, b.Length.Yarn(units), b.Mass.Format(units))
+		text = fmt.Sprintf("buy %d × %s of %s for the %s: %s lacks", b.Packages,
+			b.PutUp.Format(units), what, b.Role, b.Amount(units))
 	}
 	if b.Lot != "" {
 		return text + "; ask for dye lot " + b.Lot + ", another may show"
