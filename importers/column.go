@@ -57,19 +57,19 @@ func fittingUnit(f Field, w string) string {
 // or a price's basis.
 func (c *Column) byName(w string) {
 	if rest, basis, currency := written.SplitBasis(w); (basis != "" || currency != "") &&
-		fieldOf[rest] == FieldPrice || fieldOf[w] == FieldPrice {
+		fieldOf()[rest] == FieldPrice || fieldOf()[w] == FieldPrice {
 		c.Field, c.Basis, c.Currency = FieldPrice, basis, currency
 		if basis == "" {
 			c.Basis = impliedBasis[rest]
 		}
 		return
 	}
-	if field, ok := fieldOf[w]; ok {
+	if field, ok := fieldOf()[w]; ok {
 		c.Field, c.Unit = field, impliedUnit(w, field)
 		return
 	}
 	rest, unit := splitUnit(w)
-	field, ok := fieldOf[rest]
+	field, ok := fieldOf()[rest]
 	if !ok || unit == "" {
 		return
 	}

@@ -4,6 +4,7 @@ import (
 	"maps"
 	"slices"
 	"strings"
+	"sync"
 	"unicode"
 
 	"endsmeet/stash"
@@ -97,7 +98,7 @@ type headed struct {
 
 // fields are all that a column can hold. A heading under two of them is a fault
 // that a test finds.
-var fields = func() map[Field]headed {
+var fields = sync.OnceValue(func() map[Field]headed {
 	m := make(map[Field]headed)
 	for _, what := range []stash.What{stash.WhatYarn, stash.WhatPackage} {
 		for _, f := range stash.FieldsOf(what) {
@@ -110,31 +111,31 @@ var fields = func() map[Field]headed {
 		m[field] = headed{headings: headings}
 	}
 	return m
-}()
+})
 
 // fieldOf maps the words of a heading to its field.
-var fieldOf = func() map[string]Field {
-	m := make(map[string]Field, 20*len(fields))
-	for field, h := range fields {
+var fieldOf = sync.OnceValue(func() map[string]Field {
+	m := make(map[string]Field, 20*len(fields()))
+	for field, h := range fields() {
 		m[words(string(field))] = field
 		for _, w := range h.headings {
 			m[w] = field
 		}
 	}
 	return m
-}()
+})
 
 // fieldNames lists all fields in the order of the alphabet.
 func fieldNames() []Field {
-	return slices.Sorted(maps.Keys(fields))
+	return slices.Sorted(maps.Keys(fields()))
 }
 
 // parseField returns the field that a name or one of its synonyms means.
 func parseField(name string) (Field, bool) {
-	if f := Field(strings.ToLower(strings.TrimSpace(name))); fields[f].headings != nil {
+	if f := Field(strings.ToLower(strings.TrimSpace(name))); fields()[f].headings != nil {
 		return f, true
 	}
-	f, ok := fieldOf[words(name)]
+	f, ok := fieldOf()[words(name)]
 	return f, ok
 }
 

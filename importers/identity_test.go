@@ -113,7 +113,7 @@ func TestEveryColumnIsPartOfWhatARowSays(t *testing.T) {
 		FieldTare: "25 g"}
 	for _, f := range fieldNames() {
 		text := said[f]
-		if what := fields[f].what; text == "" && what != "" {
+		if what := fields()[f].what; text == "" && what != "" {
 			fact, err := stash.FieldOf(what, string(f))
 			if err != nil {
 				t.Fatal(err)

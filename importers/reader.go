@@ -213,7 +213,7 @@ func textReader(place func(*Record) *string) func(*reader, *Column, *Cell) {
 
 // plainFact reads a fact of the stash as a person would type it.
 func (r *reader) plainFact(c *Column, cell *Cell) {
-	what := fields[c.Field].what
+	what := fields()[c.Field].what
 	value, err := stash.Value(what, string(c.Field), strings.TrimSpace(cell.Text))
 	if err != nil {
 		reason, hint := err.Error(), "write it as `endsmeet set` takes it"

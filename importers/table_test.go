@@ -13,7 +13,7 @@ import (
 
 func TestEveryHeadingMeansOneField(t *testing.T) {
 	seen := make(map[string]Field)
-	for field, h := range fields {
+	for field, h := range fields() {
 		for _, heading := range append([]string{words(string(field))}, h.headings...) {
 			if other, ok := seen[heading]; ok {
 				t.Errorf("%q is both %s and %s", heading, other, field)

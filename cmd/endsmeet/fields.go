@@ -19,8 +19,9 @@ func factFlags(what stash.What, names ...string) []cli.Flag {
 	var flags []cli.Flag
 	for _, f := range stash.FieldsOf(what) {
 		if f.Refers == "" && slices.Contains(names, f.Name) {
+			word := valueWord(f)
 			flags = append(flags, &cli.StringFlag{Name: flagName(f.Name), Usage: f.About() +
-				suchAs(f) + ": `" + valueWord(f) + "`"})
+				suchAs(f, word) + ": `" + word + "`"})
 		}
 	}
 	return flags
@@ -28,8 +29,8 @@ func factFlags(what stash.What, names ...string) []cli.Flag {
 
 // suchAs is the example that help gives of a field, where a placeholder does
 // not say as much.
-func suchAs(f stash.Field) string {
-	if word := valueWord(f); f.Help == "" || word == "N" || word == "YES/NO" {
+func suchAs(f stash.Field, word string) string {
+	if f.Help == "" || word == "N" || word == "YES/NO" {
 		return ""
 	}
 	return ", such as " + f.Help

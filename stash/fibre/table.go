@@ -1,6 +1,7 @@
 package fibre
 
 import (
+	"slices"
 	"strings"
 	"sync"
 
@@ -33,18 +34,12 @@ func memory(h int64) Figure { return Figure{hundredths(h), hundredths(h), FromMe
 func bases(b ...measure.Base) []measure.Base { return b }
 
 // table is every fibre, gathered once from the files table_*.go.
-var table = gather(animalRows, plantRows, madeRows, syntheticRows, otherRows)
-
-func gather(groups ...[]Fibre) []Fibre {
-	var all []Fibre
-	for _, g := range groups {
-		all = append(all, g...)
-	}
-	return all
-}
+var table = sync.OnceValue(func() []Fibre {
+	return slices.Concat(animalRows(), plantRows(), madeRows(), syntheticRows(), otherRows())
+})
 
 // byName finds a row by ID, generic name or synonym, in lower case.
-var byName = sync.OnceValue(func() map[string]*Fibre { return index(table) })
+var byName = sync.OnceValue(func() map[string]*Fibre { return index(table()) })
 
 func index(rows []Fibre) map[string]*Fibre {
 	names := map[string]*Fibre{}
@@ -68,7 +63,7 @@ func (f Fibre) names() []string {
 }
 
 // All lists every fibre of the table, in its order.
-func All() []Fibre { return append([]Fibre(nil), table...) }
+func All() []Fibre { return append([]Fibre(nil), table()...) }
 
 // Lookup finds a fibre by its ID, generic name or a synonym, in any letter
 // case, or by a name that ball bands carry in another language. A word that may

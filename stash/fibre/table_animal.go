@@ -33,45 +33,47 @@ func hair(id ID, note string, synonyms ...string) Fibre {
 	}
 }
 
-var animalRows = []Fibre{
-	{
-		ID: "wool", EU: 1, EUName: "wool",
-		Synonyms: []string{"sheep's wool", "sheeps wool", "lambswool", "lamb's wool", "virgin wool",
-			"new wool",
-			"pure wool", "worsted wool", "fleece wool"},
-		Class: Wool, Allowances: hairAllowances, Commercial: published(1360),
-		Measured: publishedRange(1400, 1800), Humidity: practice(400),
-		CountBases: woolBases, Hazards: AnimalFibre | PossibleLanolin, Felts: true, Care: HandWool,
-		Note: "coarse wool prickles; felts unless treated",
-	},
-	hair("alpaca", "", "suri", "huacaya", "baby alpaca"),
-	hair("llama", ""),
-	hair("camel", "", "camel hair", "camelhair"),
-	hair("cashmere", "", "kashmir"),
-	hair("mohair", "sheds; sticky in the warp", "kid mohair"),
-	hair("angora", "sheds", "angora rabbit", "rabbit", "rabbit hair"),
-	hair("vicuna", "", "vicuña"),
-	hair("yak", ""),
-	hair("guanaco", ""),
-	hair("cashgora", ""),
-	hair("beaver", ""),
-	hair("otter", ""),
-	{
-		ID: "animal hair", EU: 3, EUName: "animal hair",
-		Synonyms: []string{"hair", "goat hair", "dog hair", "bison", "qiviut", "possum"},
-		Class:    Animal, Allowances: hairAllowances, Humidity: memory(400),
-		CountBases: hairBases, Hazards: AnimalFibre, Felts: true, Care: HandWool,
-	},
-	{
-		ID: "horsehair", EU: 3, EUName: "horsehair", Synonyms: []string{"horse hair"},
-		Class: Animal, Allowances: two("carded", 1500, "combed", 1600), Humidity: memory(400),
-		CountBases: hairBases, Hazards: AnimalFibre, Care: HandWash,
-	},
-	{
-		ID: "silk", EU: 4, EUName: "silk", Synonyms: []string{"silk noil", "noil silk", "tussah",
-			"tussah silk", "mulberry silk", "spun silk", "bourette"},
-		Class: Silk, Allowances: one(1100), Commercial: published(1100), Measured: published(1000),
-		Humidity:   memory(300),
-		CountBases: silkBases, Hazards: AnimalFibre, Care: HandWash,
-	},
+func animalRows() []Fibre {
+	return []Fibre{
+		{
+			ID: "wool", EU: 1, EUName: "wool",
+			Synonyms: []string{"sheep's wool", "sheeps wool", "lambswool", "lamb's wool", "virgin wool",
+				"new wool",
+				"pure wool", "worsted wool", "fleece wool"},
+			Class: Wool, Allowances: hairAllowances, Commercial: published(1360),
+			Measured: publishedRange(1400, 1800), Humidity: practice(400),
+			CountBases: woolBases, Hazards: AnimalFibre | PossibleLanolin, Felts: true, Care: HandWool,
+			Note: "coarse wool prickles; felts unless treated",
+		},
+		hair("alpaca", "", "suri", "huacaya", "baby alpaca"),
+		hair("llama", ""),
+		hair("camel", "", "camel hair", "camelhair"),
+		hair("cashmere", "", "kashmir"),
+		hair("mohair", "sheds; sticky in the warp", "kid mohair"),
+		hair("angora", "sheds", "angora rabbit", "rabbit", "rabbit hair"),
+		hair("vicuna", "", "vicuña"),
+		hair("yak", ""),
+		hair("guanaco", ""),
+		hair("cashgora", ""),
+		hair("beaver", ""),
+		hair("otter", ""),
+		{
+			ID: "animal hair", EU: 3, EUName: "animal hair",
+			Synonyms: []string{"hair", "goat hair", "dog hair", "bison", "qiviut", "possum"},
+			Class:    Animal, Allowances: hairAllowances, Humidity: memory(400),
+			CountBases: hairBases, Hazards: AnimalFibre, Felts: true, Care: HandWool,
+		},
+		{
+			ID: "horsehair", EU: 3, EUName: "horsehair", Synonyms: []string{"horse hair"},
+			Class: Animal, Allowances: two("carded", 1500, "combed", 1600), Humidity: memory(400),
+			CountBases: hairBases, Hazards: AnimalFibre, Care: HandWash,
+		},
+		{
+			ID: "silk", EU: 4, EUName: "silk", Synonyms: []string{"silk noil", "noil silk", "tussah",
+				"tussah silk", "mulberry silk", "spun silk", "bourette"},
+			Class: Silk, Allowances: one(1100), Commercial: published(1100), Measured: published(1000),
+			Humidity:   memory(300),
+			CountBases: silkBases, Hazards: AnimalFibre, Care: HandWash,
+		},
+	}
 }

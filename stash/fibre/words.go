@@ -75,7 +75,7 @@ func readWords() lexicon {
 			l.read(cells[0], cells[1], cells[2], cells[4])
 		}
 	}
-	for _, row := range table {
+	for _, row := range table() {
 		for _, name := range row.names() {
 			l.read("", string(row.ID), ownTable, name)
 		}
