@@ -16,7 +16,7 @@ func TestTheBalanceOfPublishedWarps(t *testing.T) {
 		t.Errorf("the wool's ends run %.4f of the taut web, not as long as it is", s)
 	}
 	if wool.WarpTakeUp.Float() < 0.128 || wool.WarpTakeUp.Float() > 0.13 {
-		t.Errorf("its take-up is %v, not 12.9 %%", wool.WarpTakeUp)
+		t.Errorf("its take-up is %v, not 12.9%%", wool.WarpTakeUp)
 	}
 	// What is wound gives back the 90 in: 65 in relaxed with their take-up, and 17 in of bare warp.
 	if wound := 65*wool.PerTape()*75/65 + 17/(1+wool.Strain.Float()); math.Abs(wound-90) > 0.1 {

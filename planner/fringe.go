@@ -29,7 +29,7 @@ var fringeTable = [...]struct {
 }{
 	Raw: {"raw", "group", "", 1, ""},
 	Knotted: {"knotted", "bunch", "knot", 1,
-		"one overhand knot for each bunch takes 3 to 4 cm of end (common practice, no source); openly knotted in rows loses 40 %: 6 in of fringe from 10 in (an old needlework text, seen)"},
+		"one overhand knot for each bunch takes 3 to 4 cm of end (common practice, no source); openly knotted in rows loses 40%: 6 in of fringe from 10 in (an old needlework text, seen)"},
 	Twisted: {"twisted", "bunch", "twist", 2,
 		"cut 1.25 to 1.5 times as long (common practice, no source)"},
 	Braided: {"braided", "braid", "braid", 3,
@@ -148,7 +148,7 @@ func (e End) faults(field string) InputErrors {
 	}
 	if l := e.Twist.Loss; l < 0 || l >= maxLoss {
 		bad = append(bad, InputError{field + ".twist.loss", "is " + l.String() +
-			", must be from 0 % to below " + measure.Ratio(maxLoss).String(),
+			", must be from 0% to below " + measure.Ratio(maxLoss).String(),
 			"a loss is a share of the length before it"})
 	}
 	if e.Twist.Finished > 0 && e.Fringe > 0 {

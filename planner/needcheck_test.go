@@ -97,11 +97,11 @@ func TestTakeUpBeyondJammedPlainClothWarns(t *testing.T) {
 	s.Cloth.Plain, s.Cloth.Picks = true, s.Cloth.Sett
 	s.Losses.WarpTakeUp = 209_200
 	if w := mustNeed(t, s).Warnings; len(w) != 0 {
-		t.Errorf("20.92 %% is possible: %v", w)
+		t.Errorf("20.92%% is possible: %v", w)
 	}
 	s.Losses.WarpTakeUp, s.Losses.WeftTakeUp = 209_300, 209_300
 	if w := mustNeed(t, s).Warnings; len(w) != 2 || w[0].Code != "take-up" {
-		t.Errorf("20.93 %% in a balanced plain weave: %v", w)
+		t.Errorf("20.93%% in a balanced plain weave: %v", w)
 	}
 	s.Cloth.Picks = 2 * s.Cloth.Sett
 	if w := mustNeed(t, s).Warnings; len(w) != 0 {

@@ -262,7 +262,7 @@ func TestShrinkageIsDivided(t *testing.T) {
 	}
 	d := n.DivideNotes[0]
 	near(t, "added, in", float64(d.Added)/inch, 12, 0.04)
-	if want := "length 25.4 cm finished at 20 % loss needs 31.8 cm (divided), not 30.5 cm (added)"; d.String() != want {
+	if want := "length 25.4 cm finished at 20% loss needs 31.8 cm (divided), not 30.5 cm (added)"; d.String() != want {
 		t.Errorf("note %q, want %q", d, want)
 	}
 	s.Losses.WetLength = 5 * measure.Percent

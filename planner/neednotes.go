@@ -80,7 +80,7 @@ func (s Spec) warnings(n Needs) []Warning {
 			if c.crimp > JammedPlain {
 				all = append(all,
 					Warning{"take-up",
-						fmt.Sprintf("%s take-up of %s is more than a jammed balanced plain cloth of round yarn can have (20.92 %%, Peirce 1937)", c.name, c.crimp)})
+						fmt.Sprintf("%s take-up of %s is more than a jammed balanced plain cloth of round yarn can have (20.92%%, Peirce 1937)", c.name, c.crimp)})
 			}
 		}
 	}

@@ -74,14 +74,14 @@ func TestWhatAPartOfAPackageCost(t *testing.T) {
 		known    bool
 	}{
 		"by mass": {&Price{Milli: 3100, Per: 100_000}, 387_000, 0, 0,
-			63_000, 1953, true},
-		"the whole, shared out": {&Price{Milli: 22_000}, 102_000, 0, 0, 42_000, 9059,
+			63_000, 1950, true},
+		"the whole, shared out": {&Price{Milli: 22_000}, 102_000, 0, 0, 42_000, 9060,
 			true},
 		"winding onto it makes it no dearer": {&Price{Milli: 22_000}, 100_000, 50_000, 0, 100_000,
 			22_000, true},
 		"no price is not nothing":           {nil, 100_000, 0, 0, 10_000, 0, false},
 		"thrums are in the cost of a piece": {nil, 0, 8_000, 8_000, 8_000, 0, true},
-		"halves are rounded up":             {&Price{Milli: 1, Per: 2}, 10, 0, 0, 1, 1, true},
+		"halves are rounded up":             {&Price{Milli: 10, Per: 2}, 10, 0, 0, 1, 10, true},
 	} {
 		p := Package{}
 		p.Price, p.Received, p.In, p.Salvaged = c.price, c.received, c.in, c.salvaged

@@ -46,12 +46,12 @@ func parseLoss(name, s string) (any, error) {
 		return nil, err
 	}
 	if r >= measure.Whole && name == "doubt" {
-		return nil, &ValueError{name, s, "a doubt of 100 % or more says nothing",
+		return nil, &ValueError{name, s, "a doubt of 100% or more says nothing",
 			"give one standard uncertainty, such as 3%"}
 	}
 	if r >= measure.Whole && !strings.HasSuffix(name, "take_up") && name != "stretch" &&
 		name != "strain" {
-		return nil, &ValueError{name, s, "a loss of 100 % or more leaves nothing",
+		return nil, &ValueError{name, s, "a loss of 100% or more leaves nothing",
 			"give the part lost, such as 12%"}
 	}
 	return r, nil

@@ -6,8 +6,12 @@ import (
 	"endsmeet/stash/measure"
 )
 
+// cent is the least that is paid, in thousandths of a currency.
+const cent = 10
+
 // Paid is what a mass of a package cost, in thousandths of the currency of its
-// price, rounded half up; false where no price is recorded. A price for the whole
+// price, rounded half up to a hundredth, so that what is printed adds up; false where no
+// price is recorded. A price for the whole
 // package is shared out over what it received. Thrums cost nothing: what
 // the piece that they are from took is what it cost, waste and all.
 //
@@ -27,9 +31,9 @@ func (p Package) Paid(mass measure.Mass) (milli int64, known bool) {
 	if per <= 0 {
 		return 0, false
 	}
-	sum := new(big.Rat).Mul(big.NewRat(p.Price.Milli, int64(per)), big.NewRat(int64(mass), 1))
-	sum.Add(sum, big.NewRat(1, 2))
-	return new(big.Int).Div(sum.Num(), sum.Denom()).Int64(), true
+	cents := new(big.Rat).Mul(big.NewRat(p.Price.Milli, int64(per)), big.NewRat(int64(mass), cent))
+	cents.Add(cents, big.NewRat(1, 2))
+	return cent * new(big.Int).Div(cents.Num(), cents.Denom()).Int64(), true
 }
 
 // CurrencyOf is the currency of a price: its own, else that of the settings.

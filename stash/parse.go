@@ -286,6 +286,9 @@ var degrees = sync.OnceValue(func() *regexp.Regexp {
 	return regexp.MustCompile(`(\d+)\s*°?\s*[cC]\b`)
 })
 
+// Degrees is a text whose temperatures have their degree sign: "30 °C gentle".
+func Degrees(text string) string { return degrees().ReplaceAllString(text, "$1 °C") }
+
 // hottest is the hottest washing of the care labels, in degrees Celsius (ISO
 // 3758, from memory).
 const hottest = 95

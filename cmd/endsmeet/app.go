@@ -30,7 +30,8 @@ const (
 
 // run runs the program and gives its exit code, one of exitMeanings.
 func run(ctx context.Context, e *environment, args []string) int {
-	out := &show.Sink{W: e.stdout, Columns: e.columns, Plain: wants(args, "plain")}
+	out := &show.Sink{W: e.stdout, Columns: e.columns, Plain: wants(args, "plain"),
+		Terminal: e.stdoutTTY}
 	to := *e
 	to.stdout = out
 	if len(args) > 1 && args[1] == completing {

@@ -70,7 +70,7 @@ func TestOnATerminalWhatIsMissingIsAskedFor(t *testing.T) {
 	t.Run("one at a time, and the whole command is shown at the end", func(t *testing.T) {
 		said := atTerminal(t, dir, "endsmeet weigh", typing{"Which item?", enter},
 			typing{"What does the scale show?", "398g" + enter})
-		for _, want := range []string{"Y02  Marrow wool", "Y01 Ossentarn cotton: 398 g",
+		for _, want := range []string{"Y02  Marrow wool", "Y01 Ossentarn cotton: 398\u00a0g",
 			"In one line: endsmeet weigh Y01 398g"} {
 			if !strings.Contains(said, want) {
 				t.Errorf("no %q in %s", want, said)

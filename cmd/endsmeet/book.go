@@ -195,7 +195,7 @@ func (m *bookMaker) item(it show.Item, withYarn bool) book.Item {
 	}
 	out := book.Item{
 		Tag: it.Tag, Colour: show.ColourWords(it), Swatch: swatchOf(it),
-		Left: unparted(it.Left(m.k.units)),
+		Left: show.Glued(it.Left(m.k.units)),
 		Bar:  show.BarOf(it.Pack), Notes: itemNotes(it, flags, m.private),
 		Mass:  int64(it.Amount.Net),
 		Moved: it.Pack.Moved.Format(time.DateOnly),
@@ -204,15 +204,6 @@ func (m *bookMaker) item(it show.Item, withYarn bool) book.Item {
 		out.Yarn, out.Anchor = stash.Clean(it.Yarn), "y-"+string(it.YarnID)
 	}
 	return out
-}
-
-// unparted keeps numbers and their units together, wherever a line may end.
-func unparted(text string) string {
-	words := show.Unbroken(text)
-	for i, w := range words {
-		words[i] = strings.ReplaceAll(w, " ", "\u00a0")
-	}
-	return strings.Join(words, " ")
 }
 
 // swatchOf is how the colour of an item looks: as it was said, else as far as words

@@ -145,7 +145,7 @@ func (m *bookMaker) people() ([]book.Person, error) {
 		}
 		one := book.Person{Name: stash.Clean(p.Name)}
 		for _, r := range p.Rules {
-			one.Rules = append(one.Rules, stash.Clean(people.Words(r)))
+			one.Rules = append(one.Rules, stash.Degrees(stash.Clean(people.Words(r))))
 		}
 		for _, piece := range m.inOrder {
 			if piece.Plan != nil && piece.Plan.Spec.For == p.ID {

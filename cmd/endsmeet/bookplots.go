@@ -122,7 +122,7 @@ func (m *bookMaker) sharePlot(title, words, head string, shares []trend.Share,
 			row.Cells = append(row.Cells, m.mass(s.Used))
 		}
 		row.Cells = append(row.Cells,
-			fmt.Sprintf("%.0f %%", 100*float64(max(0, s.Held))/float64(max(1, sum))))
+			fmt.Sprintf("%.0f%%", 100*float64(max(0, s.Held))/float64(max(1, sum))))
 		row.HasBar, row.Bar = true,
 			book.Bar{Known: true, Percent: int(max(0, s.Held) * 100 / max(1, most))}
 		p.Rows = append(p.Rows, row)

@@ -160,8 +160,9 @@ func (k *call) withSettings(tx *sqlite.Tx, do func(*sqlite.Tx) error) error {
 		return err
 	}
 	k.units = settings.Units
-	if out, ok := k.env.stdout.(*show.Sink); ok && settings.Plain {
-		out.Plain = true
+	if out, ok := k.env.stdout.(*show.Sink); ok {
+		out.Plain = out.Plain || settings.Plain
+		out.Comma = written.ParseStyle(settings.Decimal) == written.StyleComma
 	}
 	return do(tx)
 }

@@ -28,7 +28,7 @@ func (a sharedOut) print(w io.Writer) {
 	case a.Proven:
 		fmt.Fprintln(w, "; of what was considered, no other sharing is worth more")
 	default:
-		fmt.Fprintf(w, "; another sharing may be worth up to %.2g %% more\n", 100*a.Gap)
+		fmt.Fprintf(w, "; another sharing may be worth up to %.2g%% more\n", 100*a.Gap)
 		fmt.Fprintln(w, "(--exact goes on until it is known)")
 	}
 	for _, p := range a.Pieces {

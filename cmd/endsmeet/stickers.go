@@ -43,7 +43,7 @@ func stickersCommand(e *environment) *cli.Command {
 		Usage: "Write stickers for balls and cones, bins or pieces, to print and stick on.",
 		Description: "WORDS and the filters pick items as `endsmeet list` does. Each sticker has the tag, the yarn, its colour,\n" +
 			"count, lot and bin, what sheds or needs care in words, and a code with the tag alone, which a telephone or a\n" +
-			"scanner reads. FILE is a page (.html): open it in a browser, print it at 100 %, or save it as PDF there.",
+			"scanner reads. FILE is a page (.html): open it in a browser, print it at 100%, or save it as PDF there.",
 		Flags:  append(filterFlags(), own...),
 		Action: action(e, 0, -1, stickers),
 	}

@@ -34,7 +34,7 @@ var settPage = teaching(
 	"See `endsmeet help losses`, `endsmeet help sources`.")
 
 var lossPage = teaching(
-	"Between the yarn and the finished cloth something is lost at every step. Losses are divided by and not added: 10 cm finished at 20 % loss need 12.5 cm.",
+	"Between the yarn and the finished cloth something is lost at every step. Losses are divided by and not added: 10 cm finished at 20% loss need 12.5 cm.",
 	"Take-up is the extra length that bending needs: of the warp by the picks, of the weft by the ends.",
 	"Draw-in is how much narrower the web is at the fell than in the reed. Shrinkage is what wet finishing takes, along and across.",
 	"Stretch is how much longer the web is under tension than off the loom. Part of it is yarn that stretched, part is bending that comes back. They act differently: what stretches leaves warp over when the tape says enough, what comes back does not. That is why `plan` gives the tape to weave to.",

@@ -143,16 +143,16 @@ func (a Advice) washing(c []stash.YarnFacts) string {
 	case a.Sponge:
 		return "sponge it, or rinse it briefly in cool water"
 	case a.Wash.Agitation == stash.AgitateNone && mixed(c):
-		return fmt.Sprintf("wash lukewarm (%d C at most), mild soap, no agitation", a.Wash.MaxC)
+		return fmt.Sprintf("wash lukewarm (%d °C at most), mild soap, no agitation", a.Wash.MaxC)
 	case a.Wash.Agitation == stash.AgitateNone:
-		return fmt.Sprintf("wash by hand, lukewarm (%d C at most), mild soap, hardly moved",
+		return fmt.Sprintf("wash by hand, lukewarm (%d °C at most), mild soap, hardly moved",
 			a.Wash.MaxC)
 	case a.Wash.Agitation == stash.AgitateGentle:
-		return fmt.Sprintf("wash gently, %d C at most", a.Wash.MaxC)
+		return fmt.Sprintf("wash gently, %d °C at most", a.Wash.MaxC)
 	case a.Wash.MaxC >= 60:
-		return fmt.Sprintf("machine wash, hot water is fine (%d C at most)", a.Wash.MaxC)
+		return fmt.Sprintf("machine wash, hot water is fine (%d °C at most)", a.Wash.MaxC)
 	}
-	return fmt.Sprintf("machine wash, %d C at most", a.Wash.MaxC)
+	return fmt.Sprintf("machine wash, %d °C at most", a.Wash.MaxC)
 }
 
 // Words says washing, drying and pressing in three short sentences for a

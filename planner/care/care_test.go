@@ -73,7 +73,7 @@ func TestCommonPractice(t *testing.T) {
 	t.Run("cotton towels: hot machine wash is fine", func(t *testing.T) {
 		a := Advise([]people.Part{part(t, "cotton"), part(t, "cotton 60, linen 40")},
 			people.PieceForm{})
-		find(t, a.During, "Machine wash, hot water is fine (60 C")
+		find(t, a.During, "Machine wash, hot water is fine (60 °C")
 		lacks(t, a.Forbids, "hot machine wash")
 	})
 	t.Run("never the second for the first", func(t *testing.T) {
@@ -199,7 +199,7 @@ func TestSteps(t *testing.T) {
 	})
 	t.Run("words for a label", func(t *testing.T) {
 		if got, want := advise(part(t, "wool")).Words(),
-			"Wash by hand, lukewarm (30 C at most), mild soap, hardly moved. Dry flat. Steam through a cloth, do not press."; got != want {
+			"Wash by hand, lukewarm (30 °C at most), mild soap, hardly moved. Dry flat. Steam through a cloth, do not press."; got != want {
 			t.Errorf("%q", got)
 		}
 	})
@@ -239,7 +239,7 @@ func TestFreezing(t *testing.T) {
 			}
 		}
 		for _, words := range []string{"disagree", "7 days once", "7 days twice", "6 to 10 days",
-			"48 hours", "-20 C"} {
+			"48 hours", "-20 °C"} {
 			if !strings.Contains(FreezingNote, words) {
 				t.Errorf("the note lacks %q", words)
 			}

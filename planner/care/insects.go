@@ -30,10 +30,10 @@ func FreezingAt(celsius int) (Freezing, bool) {
 		return Freezings()[0], true
 	case celsius <= -29:
 		return Freezing{"three days, twice", 2, 3,
-			"a house museum's practice, 2017: 72 h at -29 C, thaw, again 72 h", -29}, true
+			"a house museum's practice, 2017: 72 h at -29 °C, thaw, again 72 h", -29}, true
 	case celsius <= -18:
 		return Freezing{"two weeks, twice", 2, 14,
-			"for home freezers of -18 C: two weeks, or two cycles (from memory); both are taken here", -18}, true
+			"for home freezers of -18 °C: two weeks, or two cycles (from memory); both are taken here", -18}, true
 	}
 	return Freezing{}, false
 }
@@ -42,18 +42,18 @@ func FreezingAt(celsius int) (Freezing, bool) {
 // shut until it has thawed.
 func Freezings() []Freezing {
 	return []Freezing{
-		{"a week, twice", 2, 7, "Canadian government conservation text (second hand): 1 week at -20 C, thaw, repeat", -20},
-		{"ten days", 1, 10, "US National Park Service, Conserve O Gram 3/6, 1994, citing Strang 1992: 6 to 10 days at -20 C", -20},
-		{"a week", 1, 7, "textile museum care leaflet: at least 1 week at -20 to -25 C", -20},
+		{"a week, twice", 2, 7, "Canadian government conservation text (second hand): 1 week at -20 °C, thaw, repeat", -20},
+		{"ten days", 1, 10, "US National Park Service, Conserve O Gram 3/6, 1994, citing Strang 1992: 6 to 10 days at -20 °C", -20},
+		{"a week", 1, 7, "textile museum care leaflet: at least 1 week at -20 to -25 °C", -20},
 		{"two days, twice", 2, 2,
 			"US National Park Service, Conserve O Gram 3/6, 1994: or two cycles of 48 h", -20},
 	}
 }
 
 // FreezingNote says what the sources share and where they part.
-const FreezingNote = "Seal it in a polyethylene bag, -20 C or colder, and let it thaw shut. " +
+const FreezingNote = "Seal it in a polyethylene bag, -20 °C or colder, and let it thaw shut. " +
 	"Sources disagree on how long: 7 days once, 7 days twice, 6 to 10 days, or twice 48 hours; the longest is taken here. " +
-	"A home freezer that is frost-free or warmer than -20 C may not do it: measure it. " +
+	"A home freezer that is frost-free or warmer than -20 °C may not do it: measure it. " +
 	"Then keep it bagged for a month and look again (museum practice)."
 
 // Days of thawing between and after the cycles, and of watching in the bag
@@ -89,7 +89,7 @@ func (f Freezing) Plan(since string) (stash.Quarantine, []Stage, error) {
 		day = until
 	}
 	for range f.Cycles {
-		next(fmt.Sprintf("in the freezer, sealed, %d C or colder", cmp.Or(f.Celsius, -20)), f.Days)
+		next(fmt.Sprintf("in the freezer, sealed, %d °C or colder", cmp.Or(f.Celsius, -20)), f.Days)
 		next("thawing, still sealed", thawDays)
 	}
 	next("in its bag, away from the others; then look again", watchDays)

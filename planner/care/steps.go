@@ -133,7 +133,7 @@ func (a Advice) forbids(c []stash.YarnFacts) []Step {
 	felts := anyYarn(c, func(y stash.YarnFacts) bool {
 		return y.Shrinks == stash.ShrinksFelts || y.Shrinks == "" && y.Fibre.Felts()
 	})
-	l.add(a.Wash.MaxC < 60, fmt.Sprintf("No water above %d C, and no hot machine wash.",
+	l.add(a.Wash.MaxC < 60, fmt.Sprintf("No water above %d °C, and no hot machine wash.",
 		a.Wash.MaxC), "one of its yarns does not accept it", Practice)
 	l.add(a.Wash.Agitation == stash.AgitateNone,
 		"No agitation, no rubbing, no spinning while warm.", whyStill(felts, mixed(c)), Practice)

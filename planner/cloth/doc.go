@@ -13,7 +13,6 @@
 package cloth
 
 import (
-	"fmt"
 	"math"
 
 	"endsmeet/stash/measure"
@@ -62,4 +61,4 @@ func positive(field string, s measure.Sett) error {
 }
 
 // percent is a plain ratio as a person writes it.
-func percent(r float64) string { return fmt.Sprintf("%.4g %%", 100*r) }
+func percent(r float64) string { return measure.InPercent(r) }

@@ -123,7 +123,7 @@ func TestWorkingSetts(t *testing.T) {
 		near(t, use.Name, inches(got.Sett), want, 0.001)
 	}
 	got, _ := WorkingSett(cotton(4), Worsted, Plain, Ordinary)
-	want := "estimate: Ashenhurst, k 0.90 (worsted and other firm yarn), ends plus intersections for plain weave, 80 % for ordinary cloth"
+	want := "estimate: Ashenhurst, k 0.90 (worsted and other firm yarn), ends plus intersections for plain weave, 80% for ordinary cloth"
 	if got.Basis != want {
 		t.Errorf("basis %q, want %q", got.Basis, want)
 	}

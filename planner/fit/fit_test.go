@@ -124,7 +124,7 @@ func TestSharesNeverGoBelowNothing(t *testing.T) {
 			t.Fatalf("weft %d, want %d", weft, need)
 		}
 		if !(rec.Chance.Probability >= 0 && rec.Chance.Probability <= 1) || rec.Point.Length95 < 0 {
-			t.Fatalf("probability %g, 95 %% length %d", rec.Chance.Probability, rec.Point.Length95)
+			t.Fatalf("probability %g, 95%% length %d", rec.Chance.Probability, rec.Point.Length95)
 		}
 	})
 	if checked == 0 {
@@ -180,7 +180,7 @@ func TestSureLengthIsTheLastWithNineteenInTwenty(t *testing.T) {
 	}
 	l := rec.Point.Length95
 	if l <= 0 || l >= rec.Point.Length {
-		t.Fatalf("95 %% length %d beside %d", l, rec.Point.Length)
+		t.Fatalf("95%% length %d beside %d", l, rec.Point.Length)
 	}
 	const bound = 0.001 // what Fits states near a verdict, twice
 	if at(l) < 0.95-bound || at(l+l/100) >= 0.95+bound {
@@ -354,7 +354,7 @@ func TestMoreSharedUncertaintyNeverRaisesTheSureSize(t *testing.T) {
 			}
 			l := res.Recommended.Point.Length95
 			if l > last+last/500 { // the bound of the probability
-				t.Fatalf("95 %% length rose from %d to %d with more doubt", last, l)
+				t.Fatalf("95%% length rose from %d to %d with more doubt", last, l)
 			}
 			last = l
 		}

@@ -37,7 +37,7 @@ func sample(t *testing.T, name string) Card {
 func TestText(t *testing.T) {
 	t.Run("reads well", func(t *testing.T) {
 		want := `Scarf sky
-Fibre       wool 45 %, linen 40 %, nylon 15 %
+Fibre       wool 45%, linen 40%, nylon 15%
 Basis       by mass in the finished piece, weighed
 Washing     Wash by hand, lukewarm (30 C at most). Dry flat.
 Size        24.6 cm × 160 cm, and a fringe of 12 cm
@@ -120,7 +120,7 @@ func TestHTML(t *testing.T) {
 				}
 			}
 			for _, yes := range []string{paper, "&lt;script&gt;",
-				"wool 45 %, linen 40 %, nylon 15 %", Law} {
+				"wool 45%, linen 40%, nylon 15%", Law} {
 				if !strings.Contains(got, yes) {
 					t.Errorf("no %s in %s", yes, got)
 				}
@@ -148,7 +148,7 @@ func TestSVG(t *testing.T) {
 					t.Errorf("element %s", element)
 				}
 			}
-			if !strings.Contains(texts, "wool 45 %") ||
+			if !strings.Contains(texts, "wool 45%") ||
 				!strings.Contains(texts, `Scarf <b>&"'</b>`) ||
 				!strings.Contains(texts, "certified") {
 				t.Error(texts)

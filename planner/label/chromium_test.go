@@ -70,7 +70,7 @@ func TestChromium(t *testing.T) {
 			strings.Contains(dom, "<title>owned") {
 			t.Error(dom)
 		}
-		if !strings.Contains(dom, "<dd>wool 45 %, linen 40 %, nylon 15 %</dd>") ||
+		if !strings.Contains(dom, "<dd>wool 45%, linen 40%, nylon 15%</dd>") ||
 			!strings.Contains(dom, "Scarf &lt;script&gt;") {
 			t.Error(dom)
 		}

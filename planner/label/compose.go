@@ -263,9 +263,9 @@ func (s Share) words() string {
 	case s.Percent == nil:
 		return string(s.Fibre)
 	case *s.Percent == 0:
-		return string(s.Fibre) + " under 1 %"
+		return string(s.Fibre) + " under 1%"
 	}
-	return fmt.Sprintf("%s %d %%", s.Fibre, *s.Percent)
+	return fmt.Sprintf("%s %d%%", s.Fibre, *s.Percent)
 }
 
 // Basis says how the percentages were found.

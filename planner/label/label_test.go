@@ -41,25 +41,25 @@ func TestCompose(t *testing.T) {
 		uses []Use
 		want string
 	}{
-		"one fibre": {[]Use{use("a", "cotton", 250)}, "cotton 100 %"},
+		"one fibre": {[]Use{use("a", "cotton", 250)}, "cotton 100%"},
 		"law counts mass, not balls": {[]Use{use("a", "cotton", 30), use("b", "wool", 70)},
-			"wool 70 %, cotton 30 %"},
+			"wool 70%, cotton 30%"},
 		"a blend is shared out": {[]Use{use("a", "cotton 60, linen 40", 100),
-			use("b", "linen", 20)}, "cotton 50 %, linen 50 %"},
+			use("b", "linen", 20)}, "cotton 50%, linen 50%"},
 		"edge stitching counts": {[]Use{use("warp", "cotton", 100),
-			use("edge", "linen", 2)}, "cotton 98 %, linen 2 %"},
+			use("edge", "linen", 2)}, "cotton 98%, linen 2%"},
 		"three thirds add up to 100": {[]Use{use("a", "cotton", 10), use("b", "linen", 10),
-			use("c", "wool", 10)}, "cotton 34 %, linen 33 %, wool 33 %"},
+			use("c", "wool", 10)}, "cotton 34%, linen 33%, wool 33%"},
 		"the largest remainder rounds": {[]Use{use("a", "cotton", 334), use("b", "linen", 336),
-			use("c", "wool", 330)}, "linen 34 %, cotton 33 %, wool 33 %"},
+			use("c", "wool", 330)}, "linen 34%, cotton 33%, wool 33%"},
 		"a trace is named": {[]Use{use("a", "cotton", 999), use("b", "wool", 1)},
-			"cotton 100 %, wool under 1 %"},
+			"cotton 100%, wool under 1%"},
 		"no mass, no fibre": {[]Use{use("a", "cotton", 10), use("b", "wool", 0)},
-			"cotton 100 %"},
+			"cotton 100%"},
 		"synonyms are one fibre": {[]Use{use("a", "flax", 10), use("b", "linen", 10)},
-			"linen 100 %"},
+			"linen 100%"},
 		"superwash is wool": {[]Use{use("a", "wool (superwash)", 10),
-			use("b", "merino", 10)}, "wool 100 %"},
+			use("b", "merino", 10)}, "wool 100%"},
 		"unknown: named, no percentage": {[]Use{use("oat", "cotton", 90),
 			use("burgundy", "unknown", 10)},
 			"cotton, unknown (burgundy): no firm percentage, a fibre or its share is not known"},
@@ -111,7 +111,7 @@ func TestAgreedAllowances(t *testing.T) {
 	}
 	t.Run("each fibre gets its allowance", func(t *testing.T) {
 		c := compose(t, dry("wool", 100), dry("nylon", 100), dry("cotton", 100))
-		if got := c.Words(); got != "wool 35 %, cotton 33 %, nylon 32 %" {
+		if got := c.Words(); got != "wool 35%, cotton 33%, nylon 32%" {
 			t.Error(got)
 		}
 		want := map[fibre.ID]measure.Mass{"wool": 117_000, "nylon": 106_250, "cotton": 108_500}
@@ -122,14 +122,14 @@ func TestAgreedAllowances(t *testing.T) {
 		}
 	})
 	t.Run("a dry blend keeps its agreed shares", func(t *testing.T) {
-		if got := compose(t, dry("wool 75, nylon 25", 90)).Words(); got != "wool 75 %, nylon 25 %" {
+		if got := compose(t, dry("wool 75, nylon 25", 90)).Words(); got != "wool 75%, nylon 25%" {
 			t.Error(got)
 		}
 	})
 	t.Run("as weighed in the room, none is added", func(t *testing.T) {
 		a, b := dry("wool", 100), dry("cotton", 100)
 		a.Dry, b.Dry = false, false
-		if got := compose(t, a, b).Words(); got != "cotton 50 %, wool 50 %" {
+		if got := compose(t, a, b).Words(); got != "cotton 50%, wool 50%" {
 			t.Error(got)
 		}
 	})
@@ -161,14 +161,14 @@ func TestPercentagesAddUp(t *testing.T) {
 			mass += s.Mass
 			exact := 100 * float64(s.Mass) / float64(c.Mass)
 			if off := float64(*s.Percent) - exact; off <= -1.01 || off >= 1.01 {
-				rt.Fatalf("%s %d %% of %f", s.Fibre, *s.Percent, exact)
+				rt.Fatalf("%s %d%% of %f", s.Fibre, *s.Percent, exact)
 			}
 			if i > 0 && *s.Percent > *c.Shares[i-1].Percent {
 				rt.Fatalf("not the largest first: %+v", c.Shares)
 			}
 		}
 		if off := mass - c.Mass; sum != 100 || off > 9 || off < -9 {
-			rt.Fatalf("%d %%, %s of %s", sum, mass, c.Mass)
+			rt.Fatalf("%d%%, %s of %s", sum, mass, c.Mass)
 		}
 		slices.Reverse(uses)
 		if again, _ := Compose(uses); again.Words() != c.Words() {

@@ -89,9 +89,9 @@ func (w *Weaver) likeliest(p stash.Piece, t told, expected levels.Forecast,
 	if t.Name == balance {
 		return w.outOfBalance(p, t, middle, units)
 	}
-	text := fmt.Sprintf("%s of %s, where %s ± %.1f %% was to be expected: ",
+	text := fmt.Sprintf("%s of %s, where %s %s was to be expected: ",
 		strings.ReplaceAll(t.Name, "_", " "), percent(measure.RatioOf(t.ratio)),
-		percent(measure.RatioOf(ratio)), 100*sd)
+		percent(measure.RatioOf(ratio)), measure.PlusMinus(sd))
 	switch t.Name {
 	case shrinkLength, parted:
 		if p.Plan.Spec.Hems() > 0 {

@@ -6,6 +6,7 @@ import (
 
 	"endsmeet/planner/levels"
 	"endsmeet/stash"
+	"endsmeet/stash/measure"
 )
 
 // OnLoom is what is believed of a piece that is on the loom: the losses of its project,
@@ -113,8 +114,8 @@ func (s Set) SizeRests(tape float64) string {
 	if after > 0.9*now {
 		return ""
 	}
-	return fmt.Sprintf("± %.1f %%; a sample of the same cloth, %.0f cm of tape, washed and measured, makes it ± %.1f %%; a reading with the tension off while it is on the loom ± %.1f %%",
-		100*now, tape/10, 100*after, 100*s.relaxed(tape))
+	return fmt.Sprintf("%s; a sample of the same cloth, %.0f cm of tape, washed and measured, makes it %s; a reading with the tension off while it is on the loom %s",
+		measure.PlusMinus(now), tape/10, measure.PlusMinus(after), measure.PlusMinus(s.relaxed(tape)))
 }
 
 // relaxed is what a reading with the tension off leaves of the doubt of the finished length.

@@ -195,7 +195,7 @@ func (h handbook) why(name string) string {
 		}
 		return basis + "; " + h.basis()
 	case crimpWeft:
-		basis := "10 %, " + practice
+		basis := "10%, " + practice
 		if h.takeUp != "" {
 			basis += "; " + h.takeUp
 		}
@@ -225,4 +225,4 @@ func geometry(b stash.ProjectFacts, warp, weft []stash.Yarn) (cloth.TakeUp, bool
 	return t, err == nil
 }
 
-func percent(r measure.Ratio) string { return fmt.Sprintf("%.1f %%", 100*r.Float()) }
+func percent(r measure.Ratio) string { return measure.InPercent(r.Float()) }

@@ -257,13 +257,14 @@ func (c claim) disbelief() string {
 		if c.ratio < 0 {
 			what = "less"
 		}
-		return fmt.Sprintf("woven and left together are %.1f %% %s than was wound: one of the three must be wrong", 100*math.Abs(c.ratio), what)
+		return fmt.Sprintf("woven and left together are %s %s than was wound: one of the three must be wrong",
+			measure.InPercent(math.Abs(c.ratio)), what)
 	}
 	limit := fmt.Sprintf("more than %v", measure.RatioOf(mostBelieved))
 	if c.ratio < leastBelieved {
 		limit = fmt.Sprintf("less than %v", measure.RatioOf(leastBelieved))
 	}
-	return fmt.Sprintf("%.1f %% is %s: one of the measures must be wrong", 100*c.ratio, limit)
+	return fmt.Sprintf("%s is %s: one of the measures must be wrong", measure.InPercent(c.ratio), limit)
 }
 
 // teaches says whether anything may be learned from a piece.

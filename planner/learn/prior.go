@@ -46,16 +46,16 @@ var taut = normal{.025, .022}
 // every standard deviation, and every row that says so: common practice, no source.
 var (
 	cottonRow = row{"cotton", .10, .10, normal{.010, .008}, normal{.030, .020}, normal{.04, .02},
-		.030, .03, "about 10 % in all, relaxing and washing together, of which this is a part, " +
+		.030, .03, "about 10% in all, relaxing and washing together, of which this is a part, " +
 			practice + "; so in a worked towel"}
 	woolRow = row{"wool", .15, .15, normal{.030, .015}, normal{.065, .040}, normal{.05, .02},
-		.040, .04, "about 15 % in all, relaxing and washing together, of which this is a part, " +
-			practice + "; 10 to 20 % with moderate washing"}
+		.040, .04, "about 15% in all, relaxing and washing together, of which this is a part, " +
+			practice + "; 10 to 20% with moderate washing"}
 	elasticRow = row{"very elastic yarn", .20, .20, normal{.060, .040}, normal{.080, .050},
 		normal{.07, .03}, .050, .06,
-		"about 20 % in all, relaxing and washing together, of which this is a part, " + practice}
+		"about 20% in all, relaxing and washing together, of which this is a part, " + practice}
 	bastRow = row{"linen and other bast", .04, .06, normal{.006, .005}, normal{.015, .015},
-		normal{.04, .02}, .020, .03, "linen towels were seen to lose 2 % in washing; the rest " +
+		normal{.04, .02}, .020, .03, "linen towels were seen to lose 2% in washing; the rest " +
 			practice}
 	silkRow = row{"silk", .10, .10, normal{.012, .008}, normal{.035, .020}, normal{.04, .02},
 		.030, .04, "as cotton, " + practice}

@@ -22,9 +22,9 @@ type wetRule struct {
 // are taught: common practice, no source.
 var wetRules = []wetRule{
 	{unwashed, normal{0, .01}, "not washed, so nothing is lost in washing"},
-	{chenilleByMachine, normal{.50, .15}, "chenille washed by machine was seen to lose 50 %"},
+	{chenilleByMachine, normal{.50, .15}, "chenille washed by machine was seen to lose 50%"},
 	{fulled, normal{.20, .08}, "wool that may felt, washed hard, " + practice},
-	{deflected, normal{.25, .08}, "deflected double weave was seen to lose 25 %"},
+	{deflected, normal{.25, .08}, "deflected double weave was seen to lose 25%"},
 	{graded(stash.ShrinksFelts), normal{.20, .08}, "recorded as felting, " + practice},
 	{graded(stash.ShrinksMuch), normal{.15, .05}, "recorded as shrinking much, " + practice},
 	{graded(stash.ShrinksHardly), normal{.03, .02}, "recorded as hardly shrinking, " + practice},

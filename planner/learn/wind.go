@@ -1,10 +1,10 @@
 package learn
 
 import (
-	"fmt"
 	"math"
 
 	"endsmeet/planner/levels"
+	"endsmeet/stash/measure"
 )
 
 // Warp is the length of an end, in mm, that so many of all pieces need no more than: for
@@ -32,12 +32,13 @@ func (s Set) WarpRests(tape, taut, slack float64) string {
 	after := s.Along.After(end, balanceOf(tape, taut, slack), false)
 	switch {
 	case now < 1.15*scatter || after > 0.9*now:
-		return fmt.Sprintf("± %.1f %%, by which pieces differ", 100*now)
+		return measure.PlusMinus(now) + ", by which pieces differ"
 	case s.Balanced == 0:
-		return fmt.Sprintf("± %.1f %% by the handbook, since no piece of this yarn has both its wound length and its waste on record; both of one piece make it ± %.1f %%", 100*now, 100*after)
+		return measure.PlusMinus(now) + " by the handbook, since no piece of this yarn has both its wound length and its waste on record; both of one piece make it " +
+			measure.PlusMinus(after)
 	}
-	return fmt.Sprintf("± %.1f %%; wound length and waste of one more piece make it ± %.1f %%",
-		100*now, 100*after)
+	return measure.PlusMinus(now) + "; wound length and waste of one more piece make it " +
+		measure.PlusMinus(after)
 }
 
 // balanceOf is the reading that the wound length and the waste of a piece like this give.

@@ -105,16 +105,16 @@ func TestIntervalsCoverWhatComesForCarefulAndCarelessWeavers(t *testing.T) {
 				}
 			}
 			inside, all = inside+in, all+weavers
-			t.Logf("scatter %.1f, %d pieces: %.0f %% of finished lengths inside; said ± %.1f %%, off by %.1f %%; the 95 %% warp enough in %.0f %%, 2 %% short in %d", scatter, n,
+			t.Logf("scatter %.1f, %d pieces: %.0f%% of finished lengths inside; said ± %.1f%%, off by %.1f%%; the 95%% warp enough in %.0f%%, 2%% short in %d", scatter, n,
 				100*float64(in)/weavers, 100*math.Sqrt(stated/weavers), 100*math.Sqrt(real/weavers),
 				100*float64(inWarp)/weavers, short)
 			if c := float64(in) / weavers; c < 0.87 {
-				t.Errorf("scatter %.1f, %d pieces: only %.1f %% inside", scatter, n, 100*c)
+				t.Errorf("scatter %.1f, %d pieces: only %.1f%% inside", scatter, n, 100*c)
 			}
 		}
 	}
 	if c := float64(inside) / float64(all); c < 0.93 || c > 0.97 {
-		t.Errorf("%.1f %% of finished lengths inside the 95 %% interval", 100*c)
+		t.Errorf("%.1f%% of finished lengths inside the 95%% interval", 100*c)
 	}
 }
 

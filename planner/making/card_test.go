@@ -28,14 +28,14 @@ func TestCard(t *testing.T) {
 	}
 	t.Run("per cent are of the finished piece, not of what was debited", func(t *testing.T) {
 		// 163.2 of 283.2 is 57.6 %; of what was debited it would be 62.5 %.
-		if got := woven(t).card(t).Composition.Words(); got != "cotton 58 %, linen 42 %" {
+		if got := woven(t).card(t).Composition.Words(); got != "cotton 58%, linen 42%" {
 			t.Error(got)
 		}
 	})
 	t.Run("a yarn in two roles is one use", func(t *testing.T) {
 		b := woven(t)
 		b.debit("oat", stash.RoleHem, 10)
-		if c := b.card(t); c.Composition.Words() != "cotton 59 %, linen 41 %" || len(c.Lots) != 2 {
+		if c := b.card(t); c.Composition.Words() != "cotton 59%, linen 41%" || len(c.Lots) != 2 {
 			t.Error(c.Composition.Words(), c.Lots)
 		}
 	})

@@ -57,12 +57,12 @@ func TestTheDoubtOfTheWeavingIsInTheProbability(t *testing.T) {
 		{1.10, 0.85, 0.99}} {
 		s := known(measure.Mass(float64(mass) * c.over / 1000))
 		if o := planned(t, s, open); o.Probability < c.least || o.Probability > c.most {
-			t.Errorf("weft %+.0f %%, losses by the handbook: %.3f, want from %.2f to %.2f",
+			t.Errorf("weft %+.0f%%, losses by the handbook: %.3f, want from %.2f to %.2f",
 				100*(c.over-1), o.Probability, c.least, c.most)
 		}
 		if o := planned(t, s, given); o.Verdict != chance.Sure ||
 			!slices.Contains(o.Notes, onlyYarn) {
-			t.Errorf("weft %+.0f %%, losses as given: %s (%.3f), %q", 100*(c.over-1), o.Verdict,
+			t.Errorf("weft %+.0f%%, losses as given: %s (%.3f), %q", 100*(c.over-1), o.Verdict,
 				o.Probability, o.Notes)
 		}
 	}

@@ -1,7 +1,6 @@
 package making
 
 import (
-	"fmt"
 	"maps"
 	"slices"
 
@@ -167,7 +166,8 @@ func (w onRods) rest(piece stash.Piece, woven measure.Length) Rest {
 	gap := float64(w.spec.Edges.Fringes()) * (1 + w.spec.Losses.Strain.Float())
 	r.AfterPiece = floor(w.set.Finished(max(0, reach-target*n-gap), 0.5) - hem)
 	if now, after := w.set.Relaxing(max(300, float64(woven)/n)); after < 0.8*now {
-		r.Worth = fmt.Sprintf("let the tension off and read the same web again (--relaxed): it would bring ± %.1f %% of the finished length to ± %.1f %%", 100*now, 100*after)
+		r.Worth = "let the tension off and read the same web again (--relaxed): it would bring " +
+			measure.PlusMinus(now) + " of the finished length to " + measure.PlusMinus(after)
 	}
 	return r
 }

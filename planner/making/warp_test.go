@@ -132,7 +132,7 @@ func TestAProjectWhoseLossesCannotBeIsRefused(t *testing.T) {
 		_, err := Plan(s, b)
 		if c.says == "" && err != nil || c.says != "" &&
 			(err == nil || !strings.Contains(err.Error(), c.says)) {
-			t.Errorf("stretch %d %%, strain %d %%, take-up %d %%: %v", c.stretch, c.strain, c.takeUp,
+			t.Errorf("stretch %d%%, strain %d%%, take-up %d%%: %v", c.stretch, c.strain, c.takeUp,
 				err)
 		}
 	}

@@ -49,9 +49,9 @@ func (f Frontier) marks(s *svg.SVG, at func(w, l measure.Length) (int, int)) {
 }
 
 func (f Frontier) marksLegend() string {
-	text := "length against width: line greatest, dashes with 95 %, square wanted, dot proposed"
+	text := "length against width: line greatest, dashes with 95%, square wanted, dot proposed"
 	if f.Proposed.Length95 > 0 {
-		text += ", ring with 95 %"
+		text += ", ring with 95%"
 	}
 	return text
 }

@@ -109,13 +109,13 @@ func TestTheProposedSizeIsMarkedWithItsSureLength(t *testing.T) {
 		t.Errorf("a length that was not computed is drawn:\n%s", text)
 	}
 	f.Proposed.Length95 = 700
-	if text := f.Text(); strings.Count(text, "#") != 2 || !strings.Contains(text, "# with 95 %") {
+	if text := f.Text(); strings.Count(text, "#") != 2 || !strings.Contains(text, "# with 95%") {
 		t.Errorf("not marked and explained once:\n%s", text)
 	}
 	plain := scarf()
 	plain.Fringe.Bunches, plain.Other.Bunches = 0, 0
 	if page := SVG(plain, f); bytes.Count(page, []byte("<circle")) != 2 ||
-		!bytes.Contains(page, []byte("ring with 95 %")) {
+		!bytes.Contains(page, []byte("ring with 95%")) {
 		t.Error("the page lacks the ring")
 	}
 }

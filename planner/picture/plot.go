@@ -73,7 +73,7 @@ func (f Frontier) legend() string {
 	text := "length against width: o greatest"
 	for _, p := range f.Points {
 		if p.Length95 > 0 {
-			text += ", + with 95 %"
+			text += ", + with 95%"
 			break
 		}
 	}
@@ -84,7 +84,7 @@ func (f Frontier) legend() string {
 		text += ", * proposed"
 	}
 	if f.Proposed.Length95 > 0 {
-		text += ", # with 95 %"
+		text += ", # with 95%"
 	}
 	return text
 }

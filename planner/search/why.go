@@ -140,7 +140,7 @@ func (f *finder) explainWeft(g *gathering, l *lot) Reason {
 	s := j.spec(choice{[]*lot{l}, l}, at)
 	units := g.shelf.Settings.Units
 	if need := j.weftFor(s, s.ThreadedFor(), l); l.join < need {
-		r.Why = fmt.Sprintf("%s with 97.5 %%, joins taken off; the least size takes about %s",
+		r.Why = fmt.Sprintf("%s with 97.5%%, joins taken off; the least size takes about %s",
 			l.join.Yarn(units), min(need, measure.Length(1e12)).Yarn(units))
 	}
 	return r

@@ -71,7 +71,7 @@ func TestManyProjectsOutOfFewPackages(t *testing.T) {
 				t.Errorf("%s, seed %d: %s", name, seed, problem)
 			}
 			if got.Gap() > 0.02 || strings.HasSuffix(name, "alike") && !got.Proven {
-				t.Errorf("%s, seed %d: %d, which may be %.2f %% short", name, seed, got.Value,
+				t.Errorf("%s, seed %d: %d, which may be %.2f%% short", name, seed, got.Value,
 					100*got.Gap())
 			}
 			if got.Nodes > 0 {

@@ -152,6 +152,6 @@ func TestOneInstance(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	t.Logf("value %d, gap %.2f %%, %d nodes, %.3f s", got.Value, 100*got.Gap(), got.Nodes,
+	t.Logf("value %d, gap %.2f%%, %d nodes, %.3f s", got.Value, 100*got.Gap(), got.Nodes,
 		time.Since(began).Seconds())
 }

@@ -85,7 +85,7 @@ func TestPairTable(t *testing.T) {
 	t.Run("Y01 + Y07 stripes 2 cm wide: sample first, linen shrinks less", func(t *testing.T) {
 		v := Together(warp(t, "Y01"), warp(t, "Y07"), Setting{Stripe: 20, Over: 700})
 		wants(t, v, Sample, "shrinkage", "fog shrinks less")
-		wants(t, v, Sample, "shrinkage", "10 % against 6.8 %: 2.2 cm of pucker over 70 cm")
+		wants(t, v, Sample, "shrinkage", "10% against 6.8%: 2.2 cm of pucker over 70 cm")
 	})
 	t.Run("Y01 warp, Y08 weft over the whole piece: fine, do not switch to cotton weft half-way",
 		func(t *testing.T) {
@@ -195,7 +195,7 @@ func TestWashChecks(t *testing.T) {
 		la, lb := measure.Ratio(250_000), measure.Ratio(100_000)
 		a.Loss, b.Loss = &la, &lb
 		wants(t, Together(a, b, Setting{Over: 1000}), Effect, "shrinkage",
-			"25 % against 10 %: 15 cm of pucker over 100 cm")
+			"25% against 10%: 15 cm of pucker over 100 cm")
 	})
 	t.Run("dye that runs", func(t *testing.T) {
 		u := change(weft(t, "Y01"), func(y *stash.YarnFacts) { y.Bleeds = stash.Yes })

@@ -175,7 +175,9 @@ func fibreLoss(p fibre.Part) (measure.Ratio, bool) {
 	return 0, false
 }
 
-func lossWords(a, b figure) string { return fmt.Sprintf("%s against %s", a.ratio, b.ratio) }
+func lossWords(a, b figure) string {
+	return measure.InPercent(a.ratio.Float()) + " against " + measure.InPercent(b.ratio.Float())
+}
 
 func sourceOf(a, b figure) string {
 	if a.source == b.source {
@@ -223,7 +225,7 @@ func degrees(w *stash.Wash) string {
 	if w.MaxC == 0 {
 		return "not recorded"
 	}
-	return fmt.Sprintf("%d C", w.MaxC)
+	return fmt.Sprintf("%d °C", w.MaxC)
 }
 
 // shedding warns of fluff on the other yarn.

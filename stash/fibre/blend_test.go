@@ -29,7 +29,7 @@ func TestHumidityDoubt(t *testing.T) {
 		}
 	}
 	if got := fibre.HumidityDoubt(nil); got != 40_000 {
-		t.Errorf("nothing recorded: %v, want 4 %%", got)
+		t.Errorf("nothing recorded: %v, want 4%%", got)
 	}
 }
 

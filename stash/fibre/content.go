@@ -68,7 +68,7 @@ func (p Part) String() string {
 	if p.Share == 0 {
 		return out + " ?"
 	}
-	return out + " " + strings.TrimSuffix(p.Share.String(), " %")
+	return out + " " + strings.TrimSuffix(p.Share.String(), "%")
 }
 
 // trimmed writes n/unit for a unit of 1000, without trailing zeros.

@@ -56,9 +56,9 @@ func TestParseContentReads(t *testing.T) {
 func TestParseContentRefuses(t *testing.T) {
 	for in, want := range map[string]string{
 		"":                          "names no fibre",
-		"cotton 60, linen 30":       "add up to 90 %",
-		"cotton 60, linen 60":       "add up to 120 %",
-		"cotton 60":                 "add up to 60 %",
+		"cotton 60, linen 30":       "add up to 90%",
+		"cotton 60, linen 60":       "add up to 120%",
+		"cotton 60":                 "add up to 60%",
 		"cotton 60, probably linen": "how much linen",
 		"cotton, linen":             "how much cotton",
 		"wool 100, nylon ?":         "leave nothing",
@@ -66,7 +66,7 @@ func TestParseContentRefuses(t *testing.T) {
 		"flax 50, linen 50":         `"linen" stands twice`,
 		"cottn 100":                 "did you mean cotton?",
 		"moonbeam":                  `no fibre is called "moonbeam"`,
-		"cotton 0, linen 100":       "share of 0 %",
+		"cotton 0, linen 100":       "share of 0%",
 		"wool 1200":                 `cannot read the share "1200"`,
 		"(merino) 100":              "name is missing",
 		"100":                       "name is missing",

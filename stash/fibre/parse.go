@@ -232,7 +232,7 @@ func (r *reader) setShare(p *Part, d draft) error {
 		return r.fail(d.at, "cannot read the share "+quoted(d.share), "like 60 or 33.3")
 	}
 	if share == 0 {
-		return r.fail(d.at, "a share of 0 % is no part of the yarn",
+		return r.fail(d.at, "a share of 0% is no part of the yarn",
 			"leave it out, or write ? for a share that is not known")
 	}
 	p.Share = share
@@ -256,9 +256,9 @@ func (r *reader) shares(c Content) error {
 	}
 	switch {
 	case open && sum >= measure.Whole:
-		return r.fail(0, "the known shares add up to "+sum.String()+" and leave nothing for the rest", "they must stay below 100 %")
+		return r.fail(0, "the known shares add up to "+sum.String()+" and leave nothing for the rest", "they must stay below 100%")
 	case !open && sum != measure.Whole:
-		return r.fail(0, "the shares add up to "+sum.String()+", not 100 %",
+		return r.fail(0, "the shares add up to "+sum.String()+", not 100%",
 			"correct a share, or write ? for one that is not known")
 	}
 	return nil

@@ -53,7 +53,7 @@ func TestAgreedAllowancesAreAnnexIX(t *testing.T) {
 			continue
 		}
 		if got := allowance(f, row.form); got != measure.RatioOf(row.wantPercent/100) {
-			t.Errorf("%s %s: allowance %v, want %v %%", row.name, row.form, got, row.wantPercent)
+			t.Errorf("%s %s: allowance %v, want %v%%", row.name, row.form, got, row.wantPercent)
 		}
 	}
 }
@@ -93,12 +93,12 @@ func TestRegainsAreThePublishedOnes(t *testing.T) {
 		f, _ := fibre.Lookup(row.name)
 		if f.Commercial.High != measure.RatioOf(row.commercial/100) ||
 			f.Commercial.Grade != fibre.Published {
-			t.Errorf("%s: commercial regain %v, want %v %% as published", row.name,
+			t.Errorf("%s: commercial regain %v, want %v%% as published", row.name,
 				f.Commercial.High, row.commercial)
 		}
 		if f.Measured.Low != measure.RatioOf(row.low/100) ||
 			f.Measured.High != measure.RatioOf(row.hi/100) {
-			t.Errorf("%s: measured regain %v to %v, want %v to %v %%", row.name, f.Measured.Low,
+			t.Errorf("%s: measured regain %v to %v, want %v to %v%%", row.name, f.Measured.Low,
 				f.Measured.High, row.low, row.hi)
 		}
 	}

@@ -97,7 +97,7 @@ var bases = [...]baseRow{
 		big.NewRat(100_000_000, 1), false, false, false},
 	BaseLabel: {"label", "label", "length and mass as sold", "", nil, false, false, false},
 	BaseWraps: {unit: "wpi", name: "wraps per inch",
-		definition: "wraps in an inch, 7.6 yd/lb for their square (1100 at 12, from memory; easily 30 % out)",
+		definition: "wraps in an inch, 7.6 yd/lb for their square (1100 at 12, from memory; easily 30% out)",
 		spellings:  "wraps per inch,wraps/in,wraps/inch,wraps",
 		perUnit:    new(big.Rat).Quo(mtexAtYdPerLb, big.NewRat(76, 10)), squared: true},
 }

@@ -20,7 +20,7 @@ func (s Sett) String() string { return decimal(int64(s), 5) + "/cm" }
 
 // String gives the ratio exactly, in per cent: "12 %", "4.5 %". ParseRatio
 // reads it back to the same ratio, unless it is negative or beyond its limit.
-func (r Ratio) String() string { return decimal(int64(r), 4) + " %" }
+func (r Ratio) String() string { return decimal(int64(r), 4) + "%" }
 
 // inverse gives 1 over a unit's size.
 func inverse(word string) *big.Rat { return new(big.Rat).Inv(unitWords()[word].size) }
@@ -128,7 +128,7 @@ func (l Length) inches(parts int64) string {
 }
 
 // Yarn gives the length as one measures yarn, with three figures or all whole
-// ones: "4.58 m", "70.4 m", "2621 m"; imperial in yards.
+// ones: "4.58 m", "70.4 m", "73 m", "2621 m"; imperial in yards.
 func (l Length) Yarn(sys System) string {
 	factor, word := perMetre, " m"
 	if sys == Imperial {
@@ -141,7 +141,7 @@ func (l Length) Yarn(sys System) string {
 	case size < 100_000:
 		places = 1
 	}
-	return scaled(int64(l), factor, places) + word
+	return trimZeros(scaled(int64(l), factor, places)) + word
 }
 
 // Format gives the sett as a person reads it, with up to two decimals:
@@ -151,14 +151,6 @@ func (s Sett) Format(sys System) string {
 		return trimZeros(scaled(int64(s), big.NewRat(254, 10_000_000), 2)) + "/in"
 	}
 	return trimZeros(scaled(int64(s), big.NewRat(1, int64(PerCentimetre)), 2)) + "/cm"
-}
-
-// trimZeros drops the zeros at the end of a decimal.
-func trimZeros(s string) string {
-	if !strings.Contains(s, ".") {
-		return s
-	}
-	return strings.TrimRight(strings.TrimRight(s, "0"), ".")
 }
 
 func lower(s string) string { return strings.ToLower(s) }

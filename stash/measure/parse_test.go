@@ -137,7 +137,7 @@ func TestParseSettRefuses(t *testing.T) {
 func TestParseRatioRefuses(t *testing.T) {
 	refuse(t, func(s string) error { _, err := measure.ParseRatio(s); return err }, []refused{
 		{"", "is empty"}, {"12", "for per cent write 12%"}, {"-1%", "is negative"},
-		{"1001%", "is more than 1000 %"}, {"3cm", "is a length, a ratio is wanted"},
+		{"1001%", "is more than 1000%"}, {"3cm", "is a length, a ratio is wanted"},
 		{"12 %%", "cannot read"}, {"0.1 !", "cannot read"}, {"abc", "a number is wanted"},
 	})
 }

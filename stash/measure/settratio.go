@@ -153,7 +153,7 @@ func ParseRatio(s string) (Ratio, error) {
 	}
 	exact := value.Mul(value, big.NewRat(int64(Whole), 1))
 	if exact.Cmp(big.NewRat(int64(maxRatio), 1)) > 0 {
-		return 0, sc.fail(0, "is more than 1000 %", "check the decimal point")
+		return 0, sc.fail(0, "is more than 1000%", "check the decimal point")
 	}
 	n, _ := roundRat(exact)
 	return Ratio(n), nil

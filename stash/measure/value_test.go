@@ -48,8 +48,8 @@ func TestFormatForPeople(t *testing.T) {
 		"7.5/cm":       measure.Sett(750_000).Format(measure.Metric),
 		"100/in":       measure.Sett(3_937_008).Format(measure.Imperial),
 		"10/cm":        measure.Sett(1_000_000).Format(measure.Metric),
-		"12 %":         measure.Ratio(120_000).String(), "4.5 %": measure.Ratio(45_000).String(),
-		"-4.5 %": measure.Ratio(-45_000).String(), "0 %": measure.Ratio(0).String(),
+		"12%":          measure.Ratio(120_000).String(), "4.5%": measure.Ratio(45_000).String(),
+		"-4.5%": measure.Ratio(-45_000).String(), "0%": measure.Ratio(0).String(),
 		"412.5 g": measure.Mass(412_500).String(), "0.125 g": measure.Mass(125).String(),
 		"1.778 m": measure.Length(1778).String(), "7.87402/cm": measure.Sett(787_402).String(),
 		"147.635 tex":             measure.Count(147_635).String(),
@@ -150,7 +150,7 @@ func TestRatioOf(t *testing.T) {
 		t.Errorf("NaN is %d", got)
 	}
 	if got := measure.Ratio(120_000).Float(); got != 0.12 {
-		t.Errorf("12 %% is %v", got)
+		t.Errorf("12%% is %v", got)
 	}
 	if got := measure.Sett(800_000).PerMM(); got != 0.8 {
 		t.Errorf("8/cm is %v per mm", got)

@@ -8,7 +8,7 @@ const gatheredOn = "2026-11-25"
 const (
 	donorRules = "conditions of several charities and hospitals for gifts, which disagree, in our words"
 	wardRules  = donorRules + "; the ward's own sheet comes first"
-	skinSource = "international wool body's page on skin: mean above 22 um or 5 % of fibres above 30 um prickles; makers' reports"
+	skinSource = "international wool body's page on skin: mean above 22 um or 5% of fibres above 30 um prickles; makers' reports"
 )
 
 // presets are the usual cases. What is seldom recorded is asked for "if known"; fibre, where it
@@ -23,7 +23,7 @@ var presets = []Preset{
 		Rules: []string{
 			"against shedding 2: loose fibre is breathed in",
 			"ask shedding 1 if known: even a little loose fibre",
-			"ask mohair: often sheds; one person reacted strongly to a blend with 25 %",
+			"ask mohair: often sheds; one person reacted strongly to a blend with 25%",
 			"ask angora: often sheds",
 			"ask dust if known: linen and raw fibre give off dust",
 			"against odour if known: smoke, mothballs and perfume trouble lungs",
@@ -185,7 +185,7 @@ var presets = []Preset{
 	{
 		Name: "lanolin", Also: []string{"wool grease"},
 		About: "a reaction to wool grease, which is rare but real",
-		Grade: "M P", Source: "patch-test clinics: 0.5 to 3.7 % of those tested, not of everybody (Wakelin et al. 2001; N. American group 1994-2006; Denmark 2004-15; NE Italy 1997-2021); makers' reports", Dated: gatheredOn,
+		Grade: "M P", Source: "patch-test clinics: 0.5 to 3.7% of those tested, not of everybody (Wakelin et al. 2001; N. American group 1994-2006; Denmark 2004-15; NE Italy 1997-2021); makers' reports", Dated: gatheredOn,
 		Rules: []string{
 			"against lanolin if known: raw, organic or in the grease; superwash or well-scoured wool is often borne, ask",
 			"ask wool: any wool may carry some; unknown fibre may be wool",

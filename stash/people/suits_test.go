@@ -293,7 +293,7 @@ func TestSuits(t *testing.T) {
 	})
 	t.Run("the result is JSON with the answer and its reasons", func(t *testing.T) {
 		got, err := json.Marshal(Suits(person(t, "against wool"), yarn(t, "wool")))
-		if want := `{"answer":"against","reasons":[{"rule":"against wool","answer":"against","why":"wool 100 %","strict":true}]}`; err != nil || string(got) != want {
+		if want := `{"answer":"against","reasons":[{"rule":"against wool","answer":"against","why":"wool 100%","strict":true}]}`; err != nil || string(got) != want {
 			t.Errorf("%s %v", got, err)
 		}
 	})

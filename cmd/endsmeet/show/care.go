@@ -60,7 +60,7 @@ func QuarantineLines(p stash.Package, freezer int) []string {
 	}
 	way, cold := care.FreezingAt(freezer)
 	if !cold {
-		return wrapped(fmt.Sprintf("Your freezer, at %d C, is too warm to kill insects: -18 C is the least, for two weeks twice.", freezer))
+		return wrapped(fmt.Sprintf("Your freezer, at %d °C, is too warm to kill insects: -18 °C is the least, for two weeks twice.", freezer))
 	}
 	q, stages, err := way.Plan(p.Quarantine.Since)
 	if err != nil {

@@ -51,7 +51,7 @@ func FitsText(out []Fitting, left []making.LeftOut, single, sums bool,
 	return func(w io.Writer) {
 		switch {
 		case len(out) == 0:
-			fmt.Fprintln(w, "nothing on the shelf makes it with 95 %; `fits KIND --why YARN` tells what a yarn lacks")
+			fmt.Fprintln(w, "nothing on the shelf makes it with 95%; `fits KIND --why YARN` tells what a yarn lacks")
 		case single && sums:
 			fmt.Fprintf(w, "%s: %s\n", stash.Clean(out[0].Answer.Kind.Name),
 				out[0].Answer.Kind.From)

@@ -46,7 +46,7 @@ func PrintLoom(w io.Writer, r LoomShape, units measure.System) {
 		further = "which is reached"
 	}
 	Fact(w, "Weave", fmt.Sprintf("until the tape reads %s ± %s%s: %s",
-		r.Target.Planned(units), r.TargetU.Planned(units),
+		r.Target.Within(r.TargetU, units), r.TargetU.Within(r.TargetU, units),
 		EachOf(r.Plan.Spec.Pieces, r.Target, units), further))
 	if off := r.Target - r.Plan.Tape; max(off, -off) > 5*measure.Millimetre {
 		Fact(w, "Planned", fmt.Sprintf("%s: this web stretches %s (its yarn %s), %s was reckoned with; at the planned tape it would finish %s long, not %s",
@@ -107,11 +107,11 @@ func paceWords(pace float64) string {
 	case pace == 0:
 		return ""
 	case pace > 1.02:
-		return fmt.Sprintf(", going %.0f %% faster than planned by what was weighed", 100*(pace-1))
+		return fmt.Sprintf(", going %.0f%% faster than planned by what was weighed", 100*(pace-1))
 	case pace < 0.98:
-		return fmt.Sprintf(", going %.0f %% slower than planned by what was weighed", 100*(1-pace))
+		return fmt.Sprintf(", going %.0f%% slower than planned by what was weighed", 100*(1-pace))
 	}
 	return ", going as planned by what was weighed"
 }
 
-func tenths(r measure.Ratio) string { return fmt.Sprintf("%.1f %%", 100*r.Float()) }
+func tenths(r measure.Ratio) string { return measure.InPercent(r.Float()) }

@@ -125,8 +125,9 @@ func PrintLoomFacts(w io.Writer, p Planned, units measure.System) {
 		Fact(w, "Left", left)
 	}
 	if u := p.FinishedU; u.Width > 0 || u.Length > 0 {
-		Fact(w, "Size", "± "+ClothSize(u.Width, u.Length,
-			units)+", as losses differ from piece to piece")
+		width, _ := unitApart(u.Width.Within(u.Width, units))
+		Fact(w, "Size", "± "+width+" × "+u.Length.Within(u.Length, units)+
+			", as losses differ from piece to piece")
 	}
 }
 
@@ -244,9 +245,9 @@ func bandWords(bands []fit.Band) string {
 func Percent(p float64) string {
 	switch {
 	case p > 0.999:
-		return "more than 99.9 %"
+		return "more than 99.9%"
 	case p < 0.001:
-		return "less than 0.1 %"
+		return "less than 0.1%"
 	}
-	return fmt.Sprintf("%.1f %%", p*100)
+	return measure.InTenths(p)
 }

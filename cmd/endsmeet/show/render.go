@@ -6,6 +6,7 @@ import (
 	"io"
 	"slices"
 	"strings"
+	"unicode"
 
 	"github.com/mattn/go-runewidth"
 	"github.com/olekukonko/tablewriter"
@@ -361,35 +362,20 @@ func Cells(s string) int { return runewidth.StringWidth(s) }
 // Cut shortens text to at most n columns of a screen.
 func Cut(s string, n int) string { return runewidth.Truncate(s, n, "…") }
 
-// unitWord knows what a number is not parted from at the end of a line.
-var unitWord = map[string]bool{
-	"%": true, "g": true, "kg": true, "mg": true, "m": true, "cm": true, "mm": true, "in": true,
-	"yd": true, "oz": true, "lb": true,
-	"C": true, "°C": true, "tex": true, "Ne": true, "Nm": true, "m/kg": true, "yd/lb": true,
-	"um": true, "ends": true, "picks": true,
-}
-
 // Unbroken are the parts of a text between which a line may be broken: a number
 // stays with its unit, both sides of × and ± with it, and what stands in single
 // quotes stays whole, so that a command can be pasted.
 func Unbroken(text string) []string {
 	var out []string
-	joins := false
-	words := strings.Fields(text)
+	words := strings.FieldsFunc(Glued(text), func(r rune) bool {
+		return unicode.IsSpace(r) && string(r) != NoBreak
+	})
 	for i := 0; i < len(words); i++ {
 		word := words[i]
 		if end := i + quotedWords(words[i:]); end > i {
 			word, i = strings.Join(words[i:end+1], " "), end
 		}
-		bare := strings.TrimRight(word, ".,;:)")
-		last := len(out) - 1
-		if last >= 0 && (joins || bare == "×" || bare == "±" || unitWord[bare] &&
-			endsInDigit(out[last])) {
-			out[last] += " " + word
-		} else {
-			out = append(out, word)
-		}
-		joins = bare == "×" || bare == "±"
+		out = append(out, strings.ReplaceAll(word, NoBreak, " "))
 	}
 	return out
 }
@@ -408,8 +394,6 @@ func quotedWords(words []string) int {
 	}
 	return 0
 }
-
-func endsInDigit(s string) bool { return s != "" && s[len(s)-1] >= '0' && s[len(s)-1] <= '9' }
 
 // Wrap breaks text into lines of at most width columns, each with the given
 // indent.

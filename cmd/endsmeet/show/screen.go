@@ -23,13 +23,17 @@ type Sink struct {
 	Columns int
 	// plain says that nothing is drawn or set in columns, for who listens.
 	Plain bool
+	// Terminal says that it is one: what is wider than it is broken by it, too.
+	Terminal bool
+	// Comma says that decimals are written with one.
+	Comma bool
 	// held is the beginning of a line.
 	held []byte
 }
 
 // Write implements io.Writer.
 func (s *Sink) Write(p []byte) (int, error) {
-	if s.Columns == 0 && !s.Plain {
+	if s.Columns == 0 && !s.Plain && !s.Comma && !s.Terminal {
 		return len(p), s.put(p)
 	}
 	s.held = append(s.held, p...)
@@ -86,6 +90,16 @@ func IsPlain(w io.Writer) bool {
 
 // fitted is a line as the screen can show it, with its end.
 func (s *Sink) fitted(line string) string {
+	broken := s.broken(line)
+	lines := strings.SplitAfter(broken, "\n")
+	for i, one := range lines {
+		lines[i] = s.kept(strings.TrimSuffix(one, "\n")) + one[len(strings.TrimSuffix(one, "\n")):]
+	}
+	return strings.Join(lines, "")
+}
+
+// broken is a line broken to the width of the screen, with its end.
+func (s *Sink) broken(line string) string {
 	if s.Plain {
 		line = spoken(line)
 	}

@@ -48,7 +48,7 @@ func doubtWords(it Item, units measure.System) string {
 	var parts []string
 	add := func(name string, share float64) {
 		if share >= 0.002 {
-			parts = append(parts, fmt.Sprintf("%s %.1f %%", name, share*100))
+			parts = append(parts, name+" "+measure.InPercent(share))
 		}
 	}
 	add("count", a.Count.Float())
@@ -120,5 +120,5 @@ func WashWords(w *stash.Wash) string {
 	if w == nil {
 		return ""
 	}
-	return w.Words
+	return stash.Degrees(w.Words)
 }

@@ -18,7 +18,7 @@ type YearShape struct {
 	Given       AmountShape `json:"given"`
 	Unexplained AmountShape `json:"unexplained"`
 	Closing     AmountShape `json:"closing"`
-	// Rounding is what thousandths do not come out even.
+	// Rounding is what cents do not come out even.
 	Rounding PaidShape   `json:"rounding_milli"`
 	Fibres   []FibreYear `json:"fibres"`
 	Pieces   []PieceYear `json:"pieces"`
@@ -44,6 +44,9 @@ type PieceYear struct {
 	Minutes int `json:"minutes"`
 }
 
+// rounding names what cents do not come out even.
+const rounding = "rounding to the cent"
+
 // PrintYear prints a year of the stash.
 func PrintYear(w io.Writer, s YearShape, units measure.System) {
 	fmt.Fprintf(w, "The stash in %d\n\n", s.Year)
@@ -54,9 +57,17 @@ func PrintYear(w io.Writer, s YearShape, units measure.System) {
 	}{
 		{"there on 1 January", s.Opening}, {"came in", s.Received}, {"used in pieces", s.Used},
 		{"discarded", s.Discarded},
-		{"given away", s.Given}, {"unexplained", s.Unexplained}, {"there at the end", s.Closing},
+		{"given away", s.Given}, {"unexplained", s.Unexplained},
+		{rounding, AmountShape{Paid: s.Rounding}}, {"there at the end", s.Closing},
 	} {
-		t.Add(line.name, line.Mass.Format(units), MoneyWords(line.Paid),
+		if line.name == rounding && !amounts(line.Paid) {
+			continue
+		}
+		mass := line.Mass.Format(units)
+		if line.name == rounding {
+			mass = ""
+		}
+		t.Add(line.name, mass, MoneyWords(line.Paid),
 			massUnlessNone(line.Unpriced, units))
 	}
 	t.DropEmpty()
@@ -78,6 +89,16 @@ func PrintYear(w io.Writer, s YearShape, units measure.System) {
 	}
 	fmt.Fprint(w, Wrap("Each item is at the price paid for it, and nothing is written down; a stock list usually takes the lower of cost and what it would fetch, "+
 		"and one method kept from year to year. This is no tax advice: rules differ by country and year.", "", PageWidth))
+}
+
+// amounts says whether there is anything in an amount of money.
+func amounts(s PaidShape) bool {
+	for _, milli := range s {
+		if milli != 0 {
+			return true
+		}
+	}
+	return false
 }
 
 func massUnlessNone(m measure.Mass, units measure.System) string {
