@@ -215,7 +215,7 @@ func TestWashChecks(t *testing.T) {
 		hot := change(warp(t, "Y01"), func(y *stash.YarnFacts) { y.Wash = &stash.Wash{MaxC: 60} })
 		cool := change(weft(t, "Y01"),
 			func(y *stash.YarnFacts) { y.Wash = &stash.Wash{Words: "hand"} })
-		wants(t, Together(hot, cool, Setting{}), Fine, "washing", "60 C against not recorded")
+		wants(t, Together(hot, cool, Setting{}), Fine, "washing", "60 °C against not recorded")
 	})
 	t.Run("a value in dispute is read the strict way", func(t *testing.T) {
 		u := weft(t, "Y15")
