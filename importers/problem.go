@@ -63,11 +63,14 @@ const quoteLimit = 60
 
 // quote returns text between quotation marks, control characters escaped, cut
 // after quoteLimit characters.
-func quote(text string) string {
-	if utf8.RuneCountInString(text) > quoteLimit {
-		text = string([]rune(text[:min(len(text), 4*quoteLimit)])[:quoteLimit]) + "…"
+func quote(text string) string { return strconv.Quote(shortened(text)) }
+
+// shortened is text cut after quoteLimit characters; what is cut off is let go.
+func shortened(text string) string {
+	if len(text) <= quoteLimit || utf8.RuneCountInString(text) <= quoteLimit {
+		return text
 	}
-	return strconv.Quote(text)
+	return string([]rune(text[:min(len(text), 4*quoteLimit)])[:quoteLimit]) + "…"
 }
 
 // plain returns text without quotation marks, control characters escaped.
@@ -84,6 +87,15 @@ type RowError struct {
 	Cells    []string
 	Raw      string
 	Problems []*Problem
+}
+
+// Size is how many bytes of text the row has.
+func (e *RowError) Size() int {
+	size := len(e.Raw)
+	for _, text := range e.Cells {
+		size += len(text)
+	}
+	return size
 }
 
 // Error lists the row's problems, one below the other.
@@ -107,6 +119,7 @@ func (p *Problems) Add(e *RowError) {
 			p.More++
 			continue
 		}
+		problem.Value = strings.Clone(shortened(problem.Value))
 		p.List = append(p.List, problem)
 	}
 }

@@ -38,6 +38,9 @@ type Table struct {
 	byIndex []*Column
 }
 
+// MaxRows is how many rows a table may have: as many as a sheet of the usual programs.
+const MaxRows = 1 << 20
+
 // sampleRows is how many rows are looked at to find out how numbers are written.
 const sampleRows = 1000
 
@@ -234,12 +237,17 @@ func (t *Table) Records() iter.Seq2[Record, error] {
 	return func(yield func(Record, error) bool) {
 		read := newReader(t)
 		t.passed = nil
+		n := 0
 		for row, err := range t.Grid.Rows {
 			if p, ok := err.(*Problem); ok && !p.Fatal {
 				err = &RowError{Line: p.Line, Raw: p.Raw, Problems: []*Problem{p}}
 			} else if err == nil {
 				if row.Line < t.first || row.blank() || t.repeated(row) || t.passOver(row) {
 					continue
+				}
+				if n++; n > MaxRows {
+					yield(Record{}, t.Grid.tooMany(row.Line))
+					return
 				}
 				rec, bad := read.row(row)
 				if bad == nil {
@@ -255,6 +263,13 @@ func (t *Table) Records() iter.Seq2[Record, error] {
 			}
 		}
 	}
+}
+
+// tooMany is the problem of a table that is longer than any sheet.
+func (g *Grid) tooMany(line int) *Problem {
+	return &Problem{File: g.File, Sheet: g.Sheet, Line: line, Fatal: true,
+		Reason: fmt.Sprintf("more than %d rows", MaxRows),
+		Hint:   "check that it is a table of yarn; if so, split it into several files"}
 }
 
 // repeated reports whether the row is the header once more, as printed lists

@@ -10,7 +10,7 @@ import (
 // The budget of a workbook's part, whatever the format.
 const (
 	// MaxPart is how many bytes a part that is streamed may unpack to.
-	MaxPart = 1 << 30
+	MaxPart = 256 << 20
 	// MaxText is how many bytes the text of a cell may have. Programs end a cell at
 	// 32,767 characters.
 	MaxText = 1 << 20
@@ -20,19 +20,24 @@ const (
 	// maxDepth is how deep elements may lie in each other; those of a table lie
 	// some ten deep.
 	maxDepth = 200
+	// maxElements is how many elements a part may have: some three for a cell. To read
+	// that many takes seconds, and a part of a megabyte can unpack to more.
+	maxElements = 8_000_000
 )
 
 // The limits of a part, as errors.
 var (
 	ErrTooLong  = errors.New("an element or a text in it is longer than any of a table can be")
 	errTooDeep  = fmt.Errorf("its elements lie more than %d deep in each other", maxDepth)
+	errTooMany  = fmt.Errorf("it has more than %d million elements", maxElements/1_000_000)
 	errTooLarge = fmt.Errorf("it unpacks to more than %d MB", MaxPart>>20)
 )
 
 // BeyondLimit says whether an error is one of a limit, which no mending but a
 // smaller table helps.
 func BeyondLimit(err error) bool {
-	return errors.Is(err, ErrTooLong) || errors.Is(err, errTooDeep) || errors.Is(err, errTooLarge)
+	return errors.Is(err, ErrTooLong) || errors.Is(err, errTooDeep) ||
+		errors.Is(err, errTooMany) || errors.Is(err, errTooLarge)
 }
 
 // Tokens reads a part token by token, in memory that does not grow with it.
@@ -40,6 +45,7 @@ type Tokens struct {
 	xml   *xml.Decoder
 	under *sips
 	depth int
+	begun int // elements
 }
 
 // NewTokens reads from the beginning of a part.
@@ -57,6 +63,9 @@ func (t *Tokens) Next() (xml.Token, error) {
 	case xml.StartElement:
 		if t.depth++; t.depth > maxDepth {
 			return nil, errTooDeep
+		}
+		if t.begun++; t.begun > maxElements {
+			return nil, errTooMany
 		}
 	case xml.EndElement:
 		t.depth--

@@ -18,10 +18,14 @@ func TestTokensAreLimited(t *testing.T) {
 		"<a " + strings.Repeat("b='' ", maxToken): ErrTooLong,
 		strings.Repeat("<a>", maxDepth+1):         errTooDeep,
 		strings.Repeat("<a/>", 1<<20):             errTooLarge,
+		"<a>" + strings.Repeat("<b/>", 100):       errTooMany,
 	} {
 		tokens := NewTokens(strings.NewReader(text))
 		if want == errTooLarge {
 			tokens.under.all = 1 << 20
+		}
+		if want == errTooMany {
+			tokens.begun = maxElements - 50
 		}
 		var err error
 		for err == nil {

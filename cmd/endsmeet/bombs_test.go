@@ -38,6 +38,10 @@ func TestATextThatIsABombIsRefusedWithinItsBudget(t *testing.T) {
 		"one record.csv":  {"yarn,net (g)\nx", "a", "", 100},
 		"columns.csv":     {"yarn", ",x", "\n", 20},
 		"a quotation.csv": {"yarn,net (g)\n\"", "a,1\n", "", 60},
+		"all bad.csv":     {"yarn,net (g)\n", "x,much\n", "", 200},
+		"long cells.csv":  {"yarn,net (g)\n", strings.Repeat("y", 1<<20-9) + ",1\n", "", 200},
+		"lines.csv":       {"yarn,net (g)\n", "\"" + strings.Repeat("\n", 1<<18) + "\",1\n", "", 80},
+		"no end.csv":      {"yarn,net (g)\n", "x,1\n", "", 60},
 	} {
 		path := filepath.Join(dir, name)
 		chunk := bytes.Repeat([]byte(what.fill), 1<<20/len(what.fill))

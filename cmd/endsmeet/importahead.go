@@ -15,10 +15,12 @@ type aheadRow struct {
 	err   error
 }
 
-// aheadRows is how many rows are handed over at once, aheadParts how many such
-// lots may wait.
+// aheadRows is how many rows are handed over at once, aheadCells after how many cells
+// or bytes of text in them fewer are, aheadParts how many such lots may wait.
 const (
 	aheadRows  = 128
+	aheadCells = 4096
+	aheadBytes = 256 << 10
 	aheadParts = 8
 )
 
@@ -53,10 +55,11 @@ func makeEntries(ctx context.Context, t *importers.Table, names *intake.Names,
 	to chan<- []aheadRow) {
 	var maker intake.Maker
 	part := make([]aheadRow, 0, aheadRows)
+	cells, bytes := 0, 0
 	send := func() bool {
 		select {
 		case to <- part:
-			part = make([]aheadRow, 0, aheadRows)
+			part, cells, bytes = make([]aheadRow, 0, aheadRows), 0, 0
 			return true
 		case <-ctx.Done():
 			return false
@@ -68,11 +71,26 @@ func makeEntries(ctx context.Context, t *importers.Table, names *intake.Names,
 			name, colour := names.Split(&rec)
 			row.entry, row.err = maker.Of(&rec, name, colour)
 		}
-		if part = append(part, row); len(part) == aheadRows && !send() {
+		part = append(part, row)
+		n, size := row.size()
+		cells, bytes = cells+n, bytes+size
+		full := len(part) == aheadRows || cells > aheadCells || bytes > aheadBytes
+		if full && !send() {
 			return
 		}
 	}
 	if len(part) > 0 {
 		send()
 	}
+}
+
+// size is how many cells beyond the known ones a row has, and how many bytes of text.
+func (r *aheadRow) size() (cells, bytes int) {
+	for _, n := range r.rec.Notes {
+		bytes += len(n.Heading) + len(n.Text)
+	}
+	if bad, isRow := asRow(r.err); isRow {
+		return len(bad.Cells), bad.Size()
+	}
+	return len(r.rec.Notes), bytes
 }

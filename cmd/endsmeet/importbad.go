@@ -21,25 +21,35 @@ type badRows struct {
 	path     string
 	table    *importers.Table
 	rows     []*importers.RowError
+	n, size  int // of all bad rows: how many, and their bytes of text
 	saved    bool
 }
 
-// keepRows is how many bad rows are kept to be written to a file.
-const keepRows = 100_000
+// mostBad is how many bad rows a table may have, mostBadText how many bytes of text
+// they may: with more it is no table of yarn, or is read wrongly.
+const (
+	mostBad     = 100_000
+	mostBadText = 32 << 20
+)
 
 func newBadRows(t *importers.Table, path string) *badRows { return &badRows{path: path, table: t} }
 
 func (b *badRows) add(row *importers.RowError) error {
 	b.problems.Add(row)
-	if b.path == "" {
+	if b.path != "" {
+		b.rows = append(b.rows, row)
+	}
+	return b.tooMany(row)
+}
+
+// tooMany refuses a table in which nearly all is bad, and shows a row of it.
+func (b *badRows) tooMany(row *importers.RowError) error {
+	b.n, b.size = b.n+1, b.size+row.Size()
+	if b.n <= mostBad && b.size <= mostBadText {
 		return nil
 	}
-	if len(b.rows) >= keepRows {
-		return stash.Refuse(stash.CodeInput, "check that the columns are read rightly",
-			"more than %d rows are bad", keepRows)
-	}
-	b.rows = append(b.rows, row)
-	return nil
+	return stash.Refuse(stash.CodeInput, "check that it is a table of yarn, and that the columns are read rightly",
+		"more than %d rows, or %d MB of them, are bad; one of them:\n%s", mostBad, mostBadText>>20, row)
 }
 
 // err refuses the whole import where rows are bad, unless they may be skipped.

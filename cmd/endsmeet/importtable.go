@@ -36,6 +36,7 @@ type tableImport struct {
 	tagged map[string]stash.Package
 	// reweighed counts the packages whose weight the sheet has changed.
 	reweighed int
+	unspilt   int                  // about how many bytes of rows are held since the last spill
 	perYarn   map[stash.YarnID]int // packages of each yarn before the import, once counted
 	alike     *importAlike
 }
@@ -85,7 +86,7 @@ func (im *tableImport) run() error {
 	im.bar = im.counting("import", total)
 	defer im.bar.done()
 	for row := range ahead(im.ctx, im.table, im.names) {
-		if err := im.step(); err != nil {
+		if err := im.step(row); err != nil {
 			return err
 		}
 		if err := im.recordRow(row); err != nil {
@@ -150,17 +151,22 @@ func (s tagSet) claim(tag string) bool {
 func (im *tableImport) readNames() (int, error) {
 	bar := im.counting("reading", -1)
 	defer bar.done()
-	total := 0
+	total, bad := 0, &badRows{}
 	for rec, err := range im.table.Records() {
 		if total++; total%256 == 0 && im.ctx.Err() != nil {
 			return 0, im.ctx.Err()
 		}
 		bar.step()
-		if _, isRow := asRow(err); err != nil && !isRow {
-			return total, nil // told when it is read the second time
-		}
-		if err == nil {
+		row, isRow := asRow(err)
+		switch {
+		case err == nil:
 			im.names.Add(&rec)
+		case isRow:
+			if err := bad.tooMany(row); err != nil {
+				return 0, err
+			}
+		default:
+			return 0, tableError(err)
 		}
 	}
 	return total, nil
@@ -180,18 +186,24 @@ func keepWithin(limit int64) func() {
 	}
 }
 
-// step counts a row; every so many it looks whether to stop, and lets go of
-// what was folded.
-func (im *tableImport) step() error {
+// step counts a row; every so many, or so much of them, it looks whether to stop, and
+// lets go of what was folded.
+func (im *tableImport) step(row *aheadRow) error {
 	im.bar.step()
-	if im.report.Rows++; im.report.Rows%4096 != 0 {
+	_, size := row.size()
+	im.report.Rows++
+	if im.unspilt += 200 + size; im.unspilt < spillEvery {
 		return nil
 	}
+	im.unspilt = 0
 	if err := im.ctx.Err(); err != nil {
 		return err
 	}
 	return im.tx.Spill()
 }
+
+// spillEvery is after how many bytes what was folded is let go: some 4000 usual rows.
+const spillEvery = 800 << 10
 
 func asRow(err error) (*importers.RowError, bool) {
 	var row *importers.RowError

@@ -12,13 +12,10 @@ import (
 	"endsmeet/importers"
 )
 
-// maxTexts is how many different texts a workbook may share.
-const maxTexts = 10_000_000
-
 // texts are the shared strings of a workbook (ECMA-376 part 1, 18.4), in memory
 // while they are short together, else in a temporary file.
 type texts struct {
-	ends   []uint32 // where each one ends; a part has at most maxSheet bytes
+	ends   []uint32 // where each one ends; a part has at most MaxPart bytes
 	held   []byte   // all of them, or what is not yet in the file
 	file   *os.File // nil while all are in memory
 	window []byte   // a piece of the file
@@ -73,10 +70,6 @@ func (t *texts) read(in tokens) error {
 
 // end ends a text.
 func (t *texts) end() error {
-	if len(t.ends) == maxTexts {
-		return &importers.Problem{Reason: fmt.Sprintf("shares more than %d texts", maxTexts),
-			Hint: "copy the table into a new workbook, or export it as CSV"}
-	}
 	end := t.from + int64(len(t.held))
 	if end > math.MaxUint32 {
 		return importers.ErrTooLong
