@@ -48,11 +48,9 @@ func another(k *call) error {
 		if shape.OnWarp, err = stillOnWarp(tx, shelf, piece); err != nil {
 			return err
 		}
+		sums := k.Bool("sums")
 		if err := k.answer(shape,
-			func(w io.Writer) {
-				show.PrintAnother(w, shape, r, k.units,
-					k.Bool("sums"))
-			}); err != nil {
+			func(w io.Writer) { show.PrintAnother(w, shape, r, k.units, sums) }); err != nil {
 			return err
 		}
 		return k.saveDrawing(secondCloth(piece.Name, answer, k.units),

@@ -36,6 +36,8 @@ type call struct {
 	status error
 	// key is what is recorded once where --once does not say.
 	key string
+	// heard are the options whose value was read.
+	heard []string
 	// rehearsed says that what would have been recorded was taken back.
 	rehearsed bool
 }
@@ -58,7 +60,7 @@ func action(e *environment, least, most int, do func(*call) error) cli.ActionFun
 		}
 		defer k.close()
 		written.SetHabit(sync.OnceValue(k.decimals))
-		return do(k)
+		return cmp.Or(do(k), k.unused())
 	}
 }
 
@@ -123,7 +125,9 @@ func (k *call) stopped(err error) error {
 // told shows the answer of a transaction that ended well.
 func (k *call) told(err error) error {
 	if err == nil && k.tell != nil {
-		err = k.tell()
+		if err = k.unused(); err == nil {
+			err = k.tell()
+		}
 	}
 	if err == nil && k.Bool("dry-run") && k.rehearsed {
 		k.note("only tried: nothing was recorded")
@@ -171,7 +175,7 @@ func (k *call) withSettings(tx *sqlite.Tx, do func(*sqlite.Tx) error) error {
 func (k *call) asJSON() bool { return k.Bool("json") }
 
 // answer sets what is shown when the transaction has ended well: JSON, or
-// text.
+// text, by options that were read before.
 func (k *call) answer(value any, text func(io.Writer)) error {
 	k.tell = func() error {
 		if k.asJSON() {

@@ -50,8 +50,7 @@ func (k *call) answerFinished(tx *sqlite.Tx, before making.Shelf, piece stash.Pi
 	if shape.Verdicts, err = wovenVerdict(tx, piece.ID); err != nil {
 		return err
 	}
-	return k.answer(shape, func(w io.Writer) {
-		show.PrintFinished(w, shape, r, k.units, k.Bool("sums"),
-			k.drawn())
-	})
+	sums, drawn := k.Bool("sums"), k.drawn()
+	return k.answer(shape,
+		func(w io.Writer) { show.PrintFinished(w, shape, r, k.units, sums, drawn) })
 }

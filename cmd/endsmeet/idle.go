@@ -48,10 +48,9 @@ func idle(k *call) error {
 		if err != nil {
 			return err
 		}
-		return k.answer(shape, func(w io.Writer) {
-			show.PrintIdle(w, shape, years, k.Bool("sums"),
-				k.units)
-		})
+		sums := k.Bool("sums")
+		return k.answer(shape,
+			func(w io.Writer) { show.PrintIdle(w, shape, years, sums, k.units) })
 	})
 }
 

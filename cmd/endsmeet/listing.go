@@ -10,7 +10,7 @@ import (
 
 // lineOf is an item as it is asked for: its tag alone, JSON or cells.
 func (k *call) lineOf(it show.Item) (show.ListLine, error) {
-	line := show.ListedOf(it)
+	line, bars := show.ListedOf(it), k.Bool("bars")
 	switch {
 	case k.Bool("ids"):
 	case k.asJSON():
@@ -22,7 +22,7 @@ func (k *call) lineOf(it show.Item) (show.ListLine, error) {
 		}
 		line.JSON = bytes.Clone(bytes.TrimSpace(out.Bytes())) // as long as it is
 	default:
-		line.Cells = show.ListRow(it, k.units, k.Bool("bars") && !show.IsPlain(k.env.stdout),
+		line.Cells = show.ListRow(it, k.units, bars && !show.IsPlain(k.env.stdout),
 			show.IsPlain(k.env.stdout))
 	}
 	return line, nil

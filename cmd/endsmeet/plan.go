@@ -73,11 +73,9 @@ func plan(k *call) error {
 				return err
 			}
 		}
+		sums := k.Bool("sums")
 		if err := k.answer(shape,
-			func(w io.Writer) {
-				printPlan(w, b.Name, shape, r, k.units,
-					k.Bool("sums"))
-			}); err != nil {
+			func(w io.Writer) { printPlan(w, b.Name, shape, r, k.units, sums) }); err != nil {
 			return err
 		}
 		return k.saveDrawing(plannedCloth(b.Name, o, k.units), picture.Frontier{})

@@ -47,7 +47,7 @@ func (k *call) act(do func(*sqlite.Tx) error) error {
 			return err
 		}
 		tx.Begin(sqlite.Deed{At: at, Once: k.once(), Command: k.boundTo()})
-		return k.withSettings(tx, do)
+		return cmp.Or(k.withSettings(tx, do), k.unused())
 	})))
 }
 
@@ -68,6 +68,7 @@ func (k *call) doneBefore(tx *sqlite.Tx) (bool, error) {
 			"The key %q was used for another command: %s on %s.", stash.Clean(key),
 			stash.Clean(name), e.At.In(k.env.now().Location()).Format("2006-01-02 15:04"))
 	}
+	k.hear(optionsOf(k.Command)...) // they were, the first time
 	shape := show.DoneBefore{Once: key, Before: true, Undone: tx.Undone(e.ActOf())}
 	since := ""
 	if shape.Undone {
@@ -92,11 +93,11 @@ func (k *call) boundTo() string {
 	h := sha256.New()
 	for _, f := range k.Command.Flags {
 		name := f.Names()[0]
-		if name == "once" || !k.IsSet(name) {
+		if name == "once" || !k.Context.IsSet(name) {
 			continue
 		}
 		if _, many := f.(*cli.StringSliceFlag); many {
-			fmt.Fprintf(h, "%s=%q\n", name, k.StringSlice(name))
+			fmt.Fprintf(h, "%s=%q\n", name, k.Context.StringSlice(name))
 			continue
 		}
 		fmt.Fprintf(h, "%s=%q\n", name, fmt.Sprint(k.Value(name)))

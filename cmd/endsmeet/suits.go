@@ -62,10 +62,8 @@ func suits(k *call) error {
 		slices.SortStableFunc(items, func(a, b show.Suited) int {
 			return slices.Index(show.Answers, a.Answer) - slices.Index(show.Answers, b.Answer)
 		})
-		return k.answer(items, func(w io.Writer) {
-			show.PrintSuited(w, person, items, k.NArg() > 1 || k.Bool("sums") ||
-				len(wanted) < len(show.Answers))
-		})
+		full := k.Bool("sums") || k.NArg() > 1 || len(wanted) < len(show.Answers)
+		return k.answer(items, func(w io.Writer) { show.PrintSuited(w, person, items, full) })
 	})
 }
 
