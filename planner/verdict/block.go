@@ -8,6 +8,13 @@ import (
 	"endsmeet/stash"
 )
 
+// blocked is a reason that needs to be set aside: what the record of that calls it, and
+// where it stands.
+type blocked struct {
+	key   string
+	grade Grade
+}
+
 // block names a reason among those that need to be set aside, if it does: of a
 // recipient a rule with the yarn that breaks it, so that a reason for one yarn is
 // none for the next; else the question and what was looked at.
@@ -19,8 +26,8 @@ func (a *Answer) block(r Reason, of stash.YarnID) {
 	if of != "" {
 		key += fmt.Sprintf(" (yarn %s)", of)
 	}
-	if r.Grade.Blocks() && !slices.Contains(a.blocking, key) {
-		a.blocking = append(a.blocking, key)
+	if b := (blocked{key, r.Grade}); r.Grade.Blocks() && !slices.Contains(a.blocking, b) {
+		a.blocking = append(a.blocking, b)
 	}
 }
 
@@ -28,7 +35,11 @@ func (a *Answer) block(r Reason, of stash.YarnID) {
 func (v Verdict) Blocking() []string {
 	var out []string
 	for _, a := range v.Answers {
-		out = append(out, a.blocking...)
+		for _, b := range a.blocking {
+			if !slices.Contains(out, b.key) {
+				out = append(out, b.key)
+			}
+		}
 	}
 	return out
 }
@@ -43,7 +54,8 @@ func (v Verdict) Refused(reason string, aside []stash.Override) error {
 	}
 	var open []Answer
 	for _, a := range v.Answers {
-		if a.open(aside) {
+		if grade := a.open(aside); grade.Blocks() {
+			a.Grade = grade
 			open = append(open, a)
 		}
 	}
@@ -53,15 +65,30 @@ func (v Verdict) Refused(reason string, aside []stash.Override) error {
 	return refusal(open)
 }
 
-// open says whether a reason of an answer blocks and was not set aside, for this
-// very person where it is about one.
-func (a Answer) open(aside []stash.Override) bool {
-	return slices.ContainsFunc(a.blocking, func(key string) bool {
-		return !slices.ContainsFunc(aside, func(o stash.Override) bool {
-			return slices.Contains(o.Rules, key) &&
+// open is the grade of the worst reason of an answer that blocks and was not set aside,
+// for this very person where it is about one; Yes where there is none.
+func (a Answer) open(aside []stash.Override) Grade {
+	worst := Yes
+	for _, b := range a.blocking {
+		set := slices.ContainsFunc(aside, func(o stash.Override) bool {
+			return slices.Contains(o.Rules, b.key) &&
 				(a.Question != Recipient || o.Person == a.person)
 		})
-	})
+		if !set && b.grade.Worse(worst) {
+			worst = b.grade
+		}
+	}
+	return worst
+}
+
+// private says of a recipient what a refusal may say of their rules, and what to do, by
+// the grade of what stands against it.
+var private = map[Grade][2]string{
+	No: {"this yarn must not reach the person it is for, by their own rules",
+		"Choose another yarn and ask them."},
+	Unknown: {"whether this yarn may reach the person it is for is not known: what their " +
+		"own rules ask about is not recorded of it",
+		"Find it out and record it, or choose another yarn; and ask them."},
 }
 
 // refusal is the error that says so of answers that block. What a recipient's rules
@@ -73,9 +100,10 @@ func refusal(open []Answer) error {
 	for _, a := range open {
 		if a.Question == Recipient {
 			code = stash.CodeAgainst
-			whys, dos = append(whys,
-				"this yarn must not reach the person it is for, by their own rules"),
-				append(dos, "Choose another yarn and ask them.")
+		}
+		if a.Question == Recipient && a.person != "" {
+			said := private[a.Grade]
+			whys, dos = append(whys, said[0]), append(dos, said[1])
 			continue
 		}
 		whys = append(whys, a.Label+"? "+strings.TrimSuffix(capital(a.Words), "."))

@@ -65,7 +65,7 @@ type Answer struct {
 
 	// blocking names the reasons that need to be set aside, as the record of what was
 	// has them, each once; person is whom an answer about a recipient is of.
-	blocking []string
+	blocking []blocked
 	person   stash.PersonID
 }
 

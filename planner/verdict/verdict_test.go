@@ -217,6 +217,45 @@ func TestARefusalSaysEverythingThatBlocks(t *testing.T) {
 	}
 }
 
+// The sentence of a refusal stands on the same step of the ladder as the answer, also
+// where only the lesser of two reasons was not set aside.
+func TestARefusalForAPersonSaysNoWorseThanTheAnswer(t *testing.T) {
+	var mira stash.Person
+	mira.ID, mira.Name = "mira", "Mira"
+	for _, text := range []string{"against wool", "ask linen"} {
+		rule, err := people.ParseRule(text)
+		if err != nil {
+			t.Fatal(err)
+		}
+		mira.Rules = append(mira.Rules, rule)
+	}
+	const no, unknown = "must not reach", "is not known"
+	wool, unnamed := yarn(t, "moss", "wool 100"), yarn(t, "found", "")
+	for grade, c := range map[Grade]struct {
+		yarn      stash.Yarn
+		says, not string
+	}{No: {wool, no, unknown}, Unknown: {unnamed, unknown, no},
+		Check: {yarn(t, "flax", "linen 100"), "", ""}, Yes: {yarn(t, "oat", "cotton 100"), "", ""}} {
+		s := shelf(c.yarn)
+		v := judge(s, Case{Parts: parts(s, stash.RoleWarp), For: Whom{Person: &mira}})
+		a, _ := v.Of(Recipient)
+		err := v.Refused("", nil)
+		if a.Grade != grade || (err != nil) != grade.Blocks() || err != nil &&
+			(!strings.Contains(err.Error(), c.says) || strings.Contains(err.Error(), c.not)) {
+			t.Errorf("%s: %+v, %v", grade, a, err)
+		}
+	}
+	s := shelf(wool)
+	aside, _, _ := judge(s, Case{Parts: parts(s, stash.RoleWarp), For: Whom{Person: &mira}}).Aside(
+		"a felted edge that she asked for", mira.ID)
+	s = shelf(wool, unnamed)
+	err := judge(s, Case{Parts: parts(s, stash.RoleWarp, stash.RoleWeft),
+		For: Whom{Person: &mira}}).Refused("", []stash.Override{aside})
+	if err == nil || !strings.Contains(err.Error(), unknown) || strings.Contains(err.Error(), no) {
+		t.Errorf("what was set aside is said again: %v", err)
+	}
+}
+
 func TestOddsAreNeverTheCertaintyThatTheyAreNot(t *testing.T) {
 	for p, want := range map[float64]string{
 		1: "more than 999 chances in 1000", 0.9995: "more than 999 chances in 1000",
