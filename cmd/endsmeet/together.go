@@ -8,6 +8,7 @@ import (
 	"github.com/urfave/cli/v2"
 
 	"endsmeet/cmd/endsmeet/show"
+	"endsmeet/planner/making"
 	"endsmeet/planner/together"
 	"endsmeet/planner/verdict"
 	"endsmeet/stash"
@@ -43,15 +44,20 @@ func pairUp(k *call) error {
 		return err
 	}
 	return k.view(func(tx *sqlite.Tx) error {
+		var packs [2]*stash.Package
 		for i, u := range []*together.Use{&a, &b} {
-			if err := k.findUse(tx, u, k.Args().Get(i)); err != nil {
+			if packs[i], err = k.findUse(tx, u, k.Args().Get(i)); err != nil {
 				return err
 			}
 		}
-		verdicts, v := verdict.OfPair(a, b, in)
+		in.Units = k.units
+		verdicts, v := verdict.OfPair(a, b, in, packs[0], packs[1])
 		k.answerStatus(verdicts)
-		shape := show.Paired{A: pairedOf(a), B: pairedOf(b), Answer: v.Answer,
+		shape := show.Paired{A: pairedOf(a, packs[0]), B: pairedOf(b, packs[1]), Answer: v.Answer,
 			Reasons: []show.PairedReason{}, Verdicts: verdicts}
+		if packs[0] != nil && packs[1] != nil && a.Role != b.Role {
+			shape.Note = making.AcrossLots(*packs[0], *packs[1])
+		}
 		for _, r := range v.Reasons {
 			shape.Reasons = append(shape.Reasons,
 				show.PairedReason{Check: r.Check, Answer: r.Answer, Why: r.Why,
@@ -61,24 +67,28 @@ func pairUp(k *call) error {
 	})
 }
 
-func pairedOf(u together.Use) show.PairedYarn {
-	return show.PairedYarn{ID: u.Yarn.ID, Yarn: u.Yarn.Name, Role: u.Role,
-		LossPpm: u.Loss}
+func pairedOf(u together.Use, p *stash.Package) show.PairedYarn {
+	out := show.PairedYarn{ID: u.Yarn.ID, Yarn: u.Yarn.Name, Role: u.Role, LossPpm: u.Loss}
+	if p != nil {
+		out.Package, out.Tag, out.Colour, out.Lot = &p.ID, p.Label(), p.Colour, p.Lot
+	}
+	return out
 }
 
-// findUse finds the yarn of a use, and how much it shrank in its own pieces.
-func (k *call) findUse(tx *sqlite.Tx, u *together.Use, name string) error {
+// findUse finds the yarn of a use, how much it shrank in its own pieces, and the package
+// that was named, nil where it was the yarn.
+func (k *call) findUse(tx *sqlite.Tx, u *together.Use, name string) (*stash.Package, error) {
 	t, err := findTarget(tx, name)
 	if err != nil {
-		return err
+		return nil, err
 	}
 	shelf, err := makingShelf(tx)
 	if err != nil {
-		return err
+		return nil, err
 	}
 	of := verdict.Use(shelf, t.yarn, u.Role)
 	u.Yarn, u.Loss = of.Yarn, of.Loss
-	return nil
+	return t.pack, nil
 }
 
 // setting reads the roles and how the yarns lie in the cloth.

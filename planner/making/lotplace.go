@@ -23,7 +23,35 @@ func (s Shelf) lotPlaces(o Outcome) []string {
 			out = append(out, s.warpPlace(o, c.Colour, c.Lots)...)
 		}
 	}
+	return append(out, s.acrossLots(o)...)
+}
+
+// acrossLots say of a yarn that is warp of one lot and weft of another that it is so.
+func (s Shelf) acrossLots(o Outcome) []string {
+	var out []string
+	for _, a := range o.Allotments {
+		for _, b := range o.Allotments {
+			warp, _ := s.find(a.Package)
+			weft, _ := s.find(b.Package)
+			note := AcrossLots(warp, weft)
+			if a.Ends > 0 && b.Weft > 0 && note != "" && !slices.Contains(out, note) {
+				out = append(out, note)
+			}
+		}
+	}
 	return out
+}
+
+// AcrossLots says of two packages of one yarn and colour that the warp of one lot crosses
+// the weft of another; empty where it does not, or a lot is not recorded. Warp and weft lie
+// apart to the eye, so that it shows least so (common practice, no source).
+func AcrossLots(warp, weft stash.Package) string {
+	if warp.Yarn != weft.Yarn || warp.Colour != weft.Colour || warp.Lot == "" || weft.Lot == "" ||
+		warp.Lot == weft.Lot {
+		return ""
+	}
+	return fmt.Sprintf("lot %s as warp crosses lot %s as weft: a difference shows less so than side by side; look at both in daylight",
+		stash.Clean(warp.Lot), stash.Clean(weft.Lot))
 }
 
 // goes is how much of a role each of some lots gives, the least last.

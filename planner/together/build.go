@@ -27,8 +27,8 @@ func grist(p pair) []Reason {
 	}
 	ratio := float64(max(a, b)) / float64(min(a, b))
 	r := Reason{Check: "grist", Answer: Fine, Why: "their grists are near enough", Source: practice,
-		Figure: fmt.Sprintf("%s against %s, ratio %.2f", a.Format(measure.Metric),
-			b.Format(measure.Metric), ratio)}
+		Figure: fmt.Sprintf("%s against %s, ratio %.2f", a.Format(p.in.Units),
+			b.Format(p.in.Units), ratio)}
 	switch {
 	case p.beside && ratio > warpEffect:
 		r.Answer, r.Why = Effect, "the thick ends stand out of the cloth"
@@ -44,7 +44,7 @@ func grist(p pair) []Reason {
 // strength asks whether each bears its part.
 func strength(p pair) []Reason {
 	return p.each(func(u Use, y stash.YarnFacts) []Reason {
-		return slices.Concat(bears(u, y), worms(u, y))
+		return slices.Concat(bears(u, y), worms(u, y, p.in.Units))
 	})
 }
 
@@ -82,19 +82,18 @@ func has(y stash.YarnFacts, id fibre.ID) bool {
 // worms warns of chenille in an open sett. Open is below half of the wraps,
 // which is the sett of plain weave (teaching); the wraps are taken as
 // 0.9 √(yd/lb), which is generous (makers' figure).
-func worms(u Use, y stash.YarnFacts) []Reason {
+func worms(u Use, y stash.YarnFacts, units measure.System) []Reason {
 	if !slices.Contains(y.Construction, "chenille") {
 		return nil
 	}
 	r := Reason{Check: "sett", Answer: Sample, Source: "teaching: plain weave at half of the wraps",
 		Why: name(y) + " is chenille: in an open sett its loops work out of the cloth (worming) and it sheds; sett it close"}
-	half := 0.45 * math.Sqrt(y.Tex().In(measure.BaseYdPerLb))
+	half := measure.Sett(0.45*math.Sqrt(y.Tex().In(measure.BaseYdPerLb))/25.4*1e6 + 0.5)
 	if u.Sett == 0 || half == 0 {
 		return []Reason{r}
 	}
-	sett := u.Sett.PerMM() * 25.4
-	r.Figure = fmt.Sprintf("%.1f threads per inch, half of the wraps is %.1f", sett, half)
-	if sett >= half {
+	r.Figure = fmt.Sprintf("%s, half of the wraps is %s", u.Sett.Format(units), half.Format(units))
+	if u.Sett >= half {
 		r.Answer, r.Why = Fine, name(y)+" is chenille, set close enough not to worm"
 	}
 	return []Reason{r}

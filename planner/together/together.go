@@ -52,6 +52,8 @@ type Setting struct {
 	// Over is the woven length or width over which the pucker is computed, 0
 	// for none.
 	Over measure.Length
+	// Units are those that figures are said in.
+	Units measure.System
 }
 
 // Reason is what one check found.

@@ -80,7 +80,7 @@ func shrinkage(p pair) []Reason {
 	}
 	apart := max(a.ratio, b.ratio) - min(a.ratio, b.ratio)
 	r := Reason{Check: "shrinkage", Answer: Fine, Figure: lossWords(a, b) +
-		pucker(p.in.Over, a.ratio, b.ratio), Source: sourceOf(a, b)}
+		pucker(p.in, a.ratio, b.ratio), Source: sourceOf(a, b)}
 	less := name(p.ya)
 	if b.ratio < a.ratio {
 		less = name(p.yb)
@@ -194,12 +194,12 @@ func Pucker(over measure.Length, a, b measure.Ratio) measure.Length {
 		int64(measure.Whole)/2) / int64(measure.Whole))
 }
 
-func pucker(over measure.Length, a, b measure.Ratio) string {
-	if over == 0 || a == b {
+func pucker(in Setting, a, b measure.Ratio) string {
+	if in.Over == 0 || a == b {
 		return ""
 	}
-	return fmt.Sprintf(": %s of pucker over %s", Pucker(over, a, b).Cloth(measure.Metric),
-		over.Cloth(measure.Metric))
+	return fmt.Sprintf(": %s of pucker over %s", Pucker(in.Over, a, b).Cloth(in.Units),
+		in.Over.Cloth(in.Units))
 }
 
 // washing compares what the yarns bear and what they need.

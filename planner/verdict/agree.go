@@ -21,7 +21,8 @@ func togetherReasons(s making.Shelf, parts []Part, b stash.ProjectFacts) Answer 
 			if x.Yarn.ID == y.Yarn.ID && x.Role == y.Role {
 				continue
 			}
-			v := Pair(use(s, x, b), use(s, y, b), together.Setting{Stripe: stripeOf(x, y, b)})
+			v := Pair(use(s, x, b), use(s, y, b), together.Setting{Stripe: stripeOf(x, y, b),
+				Units: s.Settings.Units})
 			reasons = append(reasons, reasonsOf(v, x.Role == RoleEffect || y.Role == RoleEffect)...)
 		}
 	}
@@ -29,11 +30,18 @@ func togetherReasons(s making.Shelf, parts []Part, b stash.ProjectFacts) Answer 
 }
 
 // OfPair judges two yarns in their roles, and gives what was found of them with
-// its figures and sources.
-func OfPair(a, b together.Use, in together.Setting) (Verdict, together.Verdict) {
+// its figures and sources. Where both are packages, which may be nil, and lie side by side,
+// their dye lots are held against each other too.
+func OfPair(a, b together.Use, in together.Setting, pa, pb *stash.Package) (Verdict,
+	together.Verdict) {
 	v := Pair(a, b, in)
 	effect := a.Role == RoleEffect || b.Role == RoleEffect
-	return verdictOf(answer(Agree, agreeLabel, agreeFine, reasonsOf(v, effect))), v
+	all := []Answer{answer(Agree, agreeLabel, agreeFine, reasonsOf(v, effect))}
+	if pa != nil && pb != nil && pa.Yarn == pb.Yarn && pa.ID != pb.ID && a.Role == b.Role {
+		both := Part{Role: a.Role, Packages: []stash.Package{*pa, *pb}}
+		all = append(all, Case{Taken: true, Parts: []Part{both}}.lots())
+	}
+	return verdictOf(all...), v
 }
 
 // Pair holds two yarns in their roles against each other. The program knows no

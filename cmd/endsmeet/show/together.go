@@ -16,6 +16,8 @@ type Paired struct {
 	B       PairedYarn      `json:"b"`
 	Answer  together.Answer `json:"answer"`
 	Reasons []PairedReason  `json:"reasons"`
+	// Note is what to mind of their dye lots.
+	Note string `json:"note,omitempty"`
 	// Verdicts is the answer as every other command gives it.
 	Verdicts verdict.Verdict `json:"verdicts"`
 }
@@ -35,8 +37,29 @@ type PairedYarn struct {
 	ID   stash.YarnID `json:"id"`
 	Yarn string       `json:"yarn"`
 	Role stash.Role   `json:"role"`
+	// Package is the one that was named, null where it was the yarn, with its tag, colour
+	// and dye lot.
+	Package *stash.PackageID `json:"package"`
+	Tag     string           `json:"tag,omitempty"`
+	Colour  string           `json:"colour,omitempty"`
+	Lot     string           `json:"dye_lot,omitempty"`
 	// LossPpm is how much it shrank in its own pieces, null without any.
 	LossPpm *measure.Ratio `json:"loss_ppm"`
+}
+
+// words name a yarn of a pair, as far as it was named, and its role.
+func (y PairedYarn) words() string {
+	text := stash.Clean(y.Yarn)
+	if y.Package != nil {
+		text = stash.Clean(y.Tag) + " " + text
+	}
+	if more := colourBeside(y.Yarn, y.Colour); more != "" {
+		text += ", " + more
+	}
+	if y.Lot != "" {
+		text += ", lot " + stash.Clean(y.Lot)
+	}
+	return fmt.Sprintf("%s (%s)", text, y.Role)
 }
 
 // RoleWords are the roles as they are typed.
@@ -47,9 +70,11 @@ var RoleWords = map[string]stash.Role{
 
 // PrintPaired prints whether yarns agree in one cloth.
 func PrintPaired(w io.Writer, p Paired) {
-	fmt.Fprint(w, Wrap(fmt.Sprintf("%s (%s) with %s (%s)", p.A.Yarn, p.A.Role, p.B.Yarn, p.B.Role),
-		"", RoomOf(w)))
+	fmt.Fprint(w, Wrap(p.A.words()+" with "+p.B.words(), "", RoomOf(w)))
 	PrintVerdict(w, p.Verdicts)
+	if p.Note != "" {
+		Fact(w, "Note", p.Note)
+	}
 	t := NewTable("check", "answer", "why")
 	for _, r := range p.Reasons {
 		t.AddWrapped(50, r.Check, string(r.Answer), pairedWords(r))
