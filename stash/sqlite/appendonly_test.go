@@ -49,7 +49,7 @@ func TestEventsAreOnlyAppended(t *testing.T) {
 		"upsert": `INSERT INTO event ` + columns + ` ` + same +
 			` ON CONFLICT (n) DO UPDATE SET raw = excluded.raw`,
 		"upsert on the place": `INSERT INTO event ` + columns +
-			` SELECT n + 100, lane, seq, chain, at, hlc, kind, x'7b7d' FROM event WHERE n = 1 ON CONFLICT (lane, seq, chain) DO UPDATE SET raw = excluded.raw`,
+			` SELECT n + 100, lane, seq, chain, at, hlc, kind, x'7b7d' FROM event WHERE n = 1 ON CONFLICT DO UPDATE SET raw = excluded.raw`,
 		"plain insert in its place": `INSERT INTO event ` + columns + ` ` + same,
 		"an event of a lane not known": `INSERT INTO event ` + columns +
 			` SELECT n + 100, 99, seq, chain, at, hlc, kind, raw FROM event WHERE n = 1`,

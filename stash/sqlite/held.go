@@ -35,8 +35,8 @@ func newHeld() held {
 		views: newBulk(`view (subject, what, id, tag, name, parent, live, word, state)`, 9,
 			` ON CONFLICT (subject) DO UPDATE SET what = excluded.what, tag = excluded.tag, name = excluded.name,
 			parent = excluded.parent, live = excluded.live, word = excluded.word, state = excluded.state`),
-		rows: newBulk(`import_row (key, subject, content)`, 3,
-			` ON CONFLICT (key) DO UPDATE SET subject = excluded.subject, content = excluded.content`),
+		rows: newBulk(`import_row (key, subject)`, 2,
+			` ON CONFLICT (key) DO UPDATE SET subject = excluded.subject`),
 	}
 }
 

@@ -9,7 +9,7 @@ import (
 // holdRow notes which package came from which row. The table only helps to find
 // it: what counts is the package's own fact.
 func (tx *Tx) holdRow(subject int64, row stash.Row) {
-	tx.held.rows.add(row.Key, subject, row.Content)
+	tx.held.rows.add(row.Key, subject)
 }
 
 // RowPackage is the package that came from the row with a key; false where
