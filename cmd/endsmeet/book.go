@@ -52,7 +52,7 @@ func stashBook(k *call) error {
 		for _, bin := range b.Bins {
 			made.Items += len(bin.Items)
 		}
-		if err != nil {
+		if err = cmp.Or(err, k.unused()); err != nil {
 			return err
 		}
 		return book.Write(w, b)

@@ -26,6 +26,9 @@ func (k *call) saveDrawing(c picture.Cloth, f picture.Frontier) error {
 	if path == "" {
 		return nil
 	}
+	if err := k.unused(); err != nil {
+		return err
+	}
 	if err := writeNew(path, picture.SVG(c, f), false); err != nil {
 		return err
 	}

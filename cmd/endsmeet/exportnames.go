@@ -16,7 +16,7 @@ import (
 // that this is all that can be done.
 func (k *call) warnOfNames(tx *sqlite.Tx) error {
 	people, err := tx.Everybody()
-	if err != nil || len(people) == 0 || k.Bool("with-private") {
+	if err != nil || k.Bool("with-private") || len(people) == 0 {
 		return err
 	}
 	var parts []string

@@ -267,12 +267,12 @@ func (k *call) pair(word, option string) (string, measure.Mass, error) {
 func (k *call) thrumsInput(tx *sqlite.Tx, s making.Shelf, piece stash.Piece) ([]making.ThrumsInput,
 	error) {
 	var out []making.ThrumsInput
-	scale, err := k.reading(0)
-	if err != nil {
-		return nil, err
-	}
 	for _, word := range k.StringSlice("thrums") {
-		t := making.ThrumsInput{ID: stash.PackageID(tx.NewID()), Step: scale.Step}
+		step, err := k.scaleStep()
+		if err != nil {
+			return nil, err
+		}
+		t := making.ThrumsInput{ID: stash.PackageID(tx.NewID()), Step: step}
 		if strings.Contains(word, "=") {
 			name, mass, err := k.pair(word, "--thrums")
 			if err != nil {

@@ -50,7 +50,8 @@ func (k *call) answerFinished(tx *sqlite.Tx, before making.Shelf, piece stash.Pi
 	if shape.Verdicts, err = wovenVerdict(tx, piece.ID); err != nil {
 		return err
 	}
-	sums, drawn := k.Bool("sums"), k.drawn()
+	sums := k.Bool("sums")
+	drawn := sums && k.drawn()
 	return k.answer(shape,
 		func(w io.Writer) { show.PrintFinished(w, shape, r, k.units, sums, drawn) })
 }

@@ -67,7 +67,7 @@ func fits(k *call) error {
 		if err != nil {
 			return err
 		}
-		if len(out) == 0 && k.Bool("exit-code") {
+		if k.Bool("exit-code") && len(out) == 0 {
 			k.status = exitStatus(exitShort)
 		} else if len(out) > 0 {
 			k.answerStatus(out[0].Verdicts)

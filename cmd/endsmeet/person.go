@@ -56,9 +56,9 @@ func personList(k *call) error {
 		if err != nil {
 			return err
 		}
-		items := []show.PersonItem{}
+		items, gone := []show.PersonItem{}, k.Bool("gone")
 		for _, p := range all {
-			if p.Name == "" || p.Gone && !k.Bool("gone") {
+			if p.Name == "" || p.Gone && !gone {
 				continue
 			}
 			open, err := openPiecesFor(tx, p.ID)

@@ -206,18 +206,15 @@ func (k *call) readings() ([]stash.Reading, error) {
 		return nil, stash.Refuse(stash.CodeUsage, "give one of them, and --tare with --gross",
 			"--gross and --net do not go together")
 	}
-	var step measure.Mass
-	if text := k.String("scale"); text != "" {
-		var err error
-		if step, err = k.mass(text); err != nil {
-			return nil, fmt.Errorf("--scale: %w", err)
-		}
-	}
 	var out []stash.Reading
 	for _, text := range append(gross, net...) {
 		mass, err := k.mass(text)
 		if err != nil {
 			return nil, fmt.Errorf("the weight: %w", err)
+		}
+		step, err := k.scaleStep()
+		if err != nil {
+			return nil, err
 		}
 		r := stash.Reading{Net: &mass, Step: step}
 		if len(gross) > 0 {

@@ -70,6 +70,9 @@ func stickers(k *call) error {
 	missing := 0
 	if err := k.writePage(path, func(tx *sqlite.Tx, w io.Writer) error {
 		if job.Stickers, err = k.stickersOf(tx, words[:len(words)-1]); err == nil {
+			err = k.unused()
+		}
+		if err == nil {
 			missing, err = sticker.Write(w, job)
 		}
 		return err
@@ -107,6 +110,9 @@ func (k *call) tellStickers(path string, job sticker.Job, missing int) error {
 }
 
 func (k *call) listSheets() error {
+	if err := k.unused(); err != nil {
+		return err
+	}
 	items := []show.SheetItem{}
 	t := show.NewTable("sheet", "page", ">stickers", "each")
 	for _, s := range sticker.Sheets {
@@ -129,8 +135,11 @@ func (k *call) listSheets() error {
 
 // stickerJob reads what is to be printed on.
 func (k *call) stickerJob() (sticker.Job, error) {
-	j := sticker.Job{Title: "Stickers", Start: k.Int("start"), DPI: k.Int("dots"),
+	j := sticker.Job{Title: "Stickers", Start: 1, DPI: k.Int("dots"),
 		Test: k.Bool("test-page")}
+	if !j.Test {
+		j.Start = k.Int("start")
+	}
 	var err error
 	if j.Sheet, err = k.stickerSheet(); err != nil {
 		return j, err

@@ -196,7 +196,7 @@ func (k *call) recordCounted(tx *sqlite.Tx, room *show.Stockroom, c stockReading
 	if err != nil {
 		return err
 	}
-	if _, err = tx.Record(d); err != nil || !k.Bool("move") || room.Bin == "" ||
+	if _, err = tx.Record(d); err != nil || room.Bin == "" || !k.Bool("move") ||
 		strings.EqualFold(p.Bin, room.Bin) {
 		return err
 	}

@@ -45,6 +45,7 @@ func year(k *call) error {
 	}
 	from := time.Date(n, 1, 1, 0, 0, 0, 0, now.Location())
 	to := from.AddDate(1, 0, 0)
+	written := false
 	for _, form := range []struct {
 		name  string
 		write func(*call, *sqlite.Tx, io.Writer) error
@@ -58,9 +59,16 @@ func year(k *call) error {
 				to)
 		}},
 	} {
-		if k.IsSet(form.name) {
-			return k.exportFile(k.String(form.name), form.write)
+		if !k.IsSet(form.name) {
+			continue
 		}
+		if err := k.exportFile(k.String(form.name), form.write); err != nil {
+			return err
+		}
+		written = true
+	}
+	if written {
+		return nil
 	}
 	return k.view(func(tx *sqlite.Tx) error {
 		shape, err := yearOf(tx, from, to)
