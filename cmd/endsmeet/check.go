@@ -3,8 +3,6 @@ package main
 import (
 	"fmt"
 	"io"
-	"os"
-	"runtime"
 
 	"github.com/urfave/cli/v2"
 
@@ -59,22 +57,7 @@ func check(k *call) error {
 	if err != nil {
 		return err
 	}
-	k.noteReadable()
 	return fault
-}
-
-// noteReadable says which files of the stash others on this machine can read.
-func (k *call) noteReadable() {
-	if runtime.GOOS == "windows" {
-		return
-	}
-	for _, tail := range []string{"", "-wal", ".key"} {
-		path := k.store.Path() + tail
-		if info, err := os.Stat(path); err == nil && info.Mode().Perm()&0o077 != 0 {
-			k.note("others on this machine may open %s: chmod 600 %s", stash.Clean(path),
-				stash.Quote(path))
-		}
-	}
 }
 
 func printCheck(w io.Writer, r sqlite.Report, units measure.System) {

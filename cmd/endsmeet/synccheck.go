@@ -20,9 +20,7 @@ func syncCheck(k *call) error {
 	if err := k.showChecked(c); err != nil || c.OK() {
 		return err
 	}
-	return stash.Refuse(stash.CodeRefused,
-		"`endsmeet sync` and `endsmeet sync repair` put back what this machine holds",
-		"the shared place is not whole, or not all of it can be read here")
+	return stash.Refuse(stash.CodeRefused, show.CheckedHint(c), "%s", show.CheckedWords(c))
 }
 
 func syncRepair(k *call) error {

@@ -64,14 +64,14 @@ func (e *Error) Error() string {
 	}
 	text += ": " + e.Kind.Error()
 	if e.Cause != nil {
-		text += ": " + causeText(e.Cause)
+		text += ": " + CauseText(e.Cause)
 	}
 	return text
 }
 
-// causeText is what the system or server said, without the call and the path or
+// CauseText is what the system or server said, without the call and the path or
 // address that the error names itself.
-func causeText(err error) string {
+func CauseText(err error) string {
 	switch inner := err.(type) { //nolint:errorlint // only where it is the outermost
 	case *fs.PathError:
 		return inner.Err.Error()

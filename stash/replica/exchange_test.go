@@ -176,7 +176,7 @@ func TestAFullPlaceStopsTheExchangeAndTheSameBytesAreSentLater(t *testing.T) {
 	a.yarn("heavy")
 	for range 2 {
 		if _, err := a.Sync(context.Background()); stash.CodeOf(err) != exchange.CodePlace ||
-			!strings.Contains(err.Error(), "no room left") {
+			!strings.Contains(err.Error(), "there is no room left") {
 			t.Fatalf("a full place gives %v", err)
 		}
 	}

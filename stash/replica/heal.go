@@ -12,8 +12,8 @@ import (
 // whatever lane, whatever the cause.
 func (x *session) heal(ctx context.Context) error {
 	idle := x.Options.Now().Sub(x.Member.Looked).Abs() < exchange.LookEvery
-	if len(x.Suspects) == 0 && !x.FormatLost && idle {
-		return nil
+	if len(x.Suspects) == 0 && !x.FormatLost && idle || x.Report.Locked != "" {
+		return nil // nothing to look for, or shut out: what it has is not asked for
 	}
 	if err := x.Recognise(ctx); err != nil {
 		return err

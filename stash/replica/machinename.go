@@ -37,7 +37,7 @@ func (x *session) nameSelf(ctx context.Context, v *exchange.Membership) error {
 	}
 	before, taken := "", []string{}
 	for _, d := range there {
-		if _, gone := v.RemovedLane(d.Lane); own[d.Lane] && !gone {
+		if own[d.Lane] { // also one that was removed, and is let in again
 			before = d.Name
 		} else {
 			taken = append(taken, d.Name)
@@ -47,7 +47,7 @@ func (x *session) nameSelf(ctx context.Context, v *exchange.Membership) error {
 	if wanted != "" && bears(taken, wanted) {
 		return nameTaken(wanted)
 	}
-	v.Name = cmp.Or(wanted, before, distinctName(machineLabel(), taken))
+	v.Name = cmp.Or(wanted, distinctName(cmp.Or(before, machineLabel()), taken))
 	return nil
 }
 

@@ -87,7 +87,7 @@ func (tx *Tx) checkAccess(r *Report) error {
 		info, err := os.Stat(path)
 		if err == nil && runtime.GOOS != "windows" && info.Mode().Perm()&0o077 != 0 {
 			r.note("access", path, "others on this machine may read or change %s: chmod 600 %s",
-				path, path)
+				stash.Clean(path), stash.Quote(path))
 		}
 	}
 	return nil

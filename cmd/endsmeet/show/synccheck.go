@@ -3,6 +3,7 @@ package show
 import (
 	"fmt"
 	"io"
+	"strings"
 
 	"endsmeet/stash"
 	"endsmeet/stash/measure"
@@ -16,6 +17,35 @@ type PlaceChecked struct {
 	Bad []BadObject `json:"bad"`
 }
 
+// CheckedWords says in one sentence what a check of the shared place found.
+func CheckedWords(c replica.Checked) string {
+	switch {
+	case c.Locked > 0:
+		return "not all in the shared place can be read here: its key was changed"
+	case lacks(c):
+		return "the shared place is not whole"
+	}
+	return "not all that the shared place tells of is here"
+}
+
+// CheckedHint says what to type about what a check found.
+func CheckedHint(c replica.Checked) string {
+	var hints []string
+	if c.Locked > 0 {
+		hints = append(hints, "if this machine was shut out: `endsmeet sync leave --force`, then join again with the new pass-phrase")
+	}
+	if lacks(c) {
+		hints = append(hints, "`endsmeet sync repair` puts back what this machine has")
+	}
+	if len(c.Gaps) > 0 {
+		hints = append(hints, "`endsmeet sync` takes in what is not here; what stays away, `endsmeet sync repair` on a machine that has it")
+	}
+	return strings.Join(hints, "; ")
+}
+
+// lacks says that something is missing or damaged in the shared place.
+func lacks(c replica.Checked) bool { return len(c.Bad)+len(c.Missing)+len(c.Lost) > 0 }
+
 // PrintChecked tells what is damaged or missing in the shared place, or that it is whole.
 func PrintChecked(w io.Writer, c replica.Checked) {
 	for _, b := range c.Bad {
@@ -27,7 +57,7 @@ func PrintChecked(w io.Writer, c replica.Checked) {
 	}
 	for _, g := range c.Missing {
 		if g.From > g.To {
-			fmt.Fprintf(w, "missing there: the head of %s\n", stash.Clean(g.Name))
+			fmt.Fprintf(w, "missing there: %s\n", LostWords(g))
 			continue
 		}
 		fmt.Fprintf(w, "missing there: %s of %s\n", eventsWords(g), stash.Clean(g.Name))

@@ -3,6 +3,8 @@ package exchange
 import (
 	"context"
 	"errors"
+	"fmt"
+	"io/fs"
 	"time"
 
 	"github.com/gofrs/flock"
@@ -167,7 +169,32 @@ func Refusal(err error) error {
 	if hint == "" && own.Kind == remote.Retry {
 		hint = "run `endsmeet sync` again later; nothing is lost"
 	}
-	refusal := stash.Refuse(CodePlace, hint, "%s", own.Error())
+	refusal := stash.Refuse(CodePlace, hint, "%s", placeWords(own))
 	refusal.Cause = err
 	return refusal
+}
+
+// placeKinds say in words what is the matter with a place.
+var placeKinds = map[remote.Kind]string{
+	remote.Retry:    "the shared place %s does not answer as it should",
+	remote.Full:     "there is no room left in the shared place %s",
+	remote.ReadOnly: "the shared place %s can be read and not written",
+	remote.Denied:   "the shared place %s may not be read and written from here",
+	remote.NoPlace:  "the shared place %s is not there",
+	remote.Refused:  "the shared place %s refuses",
+}
+
+// placeWords says what is the matter, and what the system or the server said of it where
+// that says more.
+func placeWords(e *remote.Error) string {
+	words, known := placeKinds[e.Kind]
+	if !known {
+		return e.Error()
+	}
+	text := fmt.Sprintf(words, stash.Clean(e.Place))
+	gone := e.Kind == remote.NoPlace && errors.Is(e.Cause, fs.ErrNotExist)
+	if e.Cause != nil && e.Kind != remote.Full && e.Kind != remote.ReadOnly && !gone {
+		text += ": " + remote.CauseText(e.Cause)
+	}
+	return text
 }
