@@ -78,7 +78,7 @@ func (im *tableImport) run() error {
 	if err := im.prepare(); err != nil {
 		return err
 	}
-	defer keepWithin(importMemory)()
+	defer keepWithin(streamMemory)()
 	total, err := im.readNames()
 	if err != nil {
 		return err
@@ -172,9 +172,9 @@ func (im *tableImport) readNames() (int, error) {
 	return total, nil
 }
 
-// importMemory is the memory, in bytes, up to which an import collects garbage
-// seldom. SQLite and the program itself have some 50 MB beside it.
-const importMemory = 130 << 20
+// streamMemory is the memory, in bytes, up to which a command that holds little at a
+// time collects garbage seldom. SQLite and the program itself have some 50 MB beside it.
+const streamMemory = 130 << 20
 
 // keepWithin has garbage collected seldom while memory stays within a limit, and
 // as often as it takes beyond. The function that it gives ends that.

@@ -56,8 +56,8 @@ func (r *Report) note(code, subject, format string, args ...any) {
 // every lane, that the views are what a fold from nothing gives, and that
 // every gram is accounted for; and it names packages that ask for attention.
 func (tx *Tx) Check() (Report, error) {
-	return tx.check(tx.checkAccess, tx.checkFile, tx.checkReferences, tx.checkEvents,
-		tx.checkFolds, tx.checkSums, tx.checkPieces, tx.checkPictures, tx.checkUnknown)
+	return tx.check(tx.checkAccess, tx.checkFile, tx.checkReferences, tx.checkDerived,
+		tx.checkSums, tx.checkPieces, tx.checkPictures, tx.checkUnknown)
 }
 
 // checkStructure is the part of Check without which nothing else means anything, for
@@ -115,10 +115,22 @@ func (tx *Tx) checkReferences(r *Report) error {
 		})
 }
 
-// checkEvents is checkChains, and compares what is noted of every event, which
-// subjects it touches and which acts it reverses, with what the event says.
-func (tx *Tx) checkEvents(r *Report) error {
-	var said indexSums
+// checkDerived compares all that is derived from the events with them: the views, and
+// what is noted of every event, which subjects it touches and which acts it reverses.
+func (tx *Tx) checkDerived(r *Report) error {
+	said, err := tx.checkEvents(r)
+	if err != nil {
+		return err
+	}
+	noted, err := tx.checkFolds(r)
+	if err == nil && noted != said {
+		r.fault("index", "", "what the events touch is not what was noted of them")
+	}
+	return err
+}
+
+// checkEvents is checkChains, and adds up what the events say.
+func (tx *Tx) checkEvents(r *Report) (said indexSums, err error) {
 	var ahead aheadOfClock
 	undos := map[[2]stash.Act]bool{}
 	dates, err := tx.redates()
@@ -126,7 +138,7 @@ func (tx *Tx) checkEvents(r *Report) error {
 		_, err = tx.reversals()
 	}
 	if err != nil {
-		return err
+		return said, err
 	}
 	err = tx.walkChains(r, func(e *stash.Event) (err error) {
 		e.Line, err = stash.DecodeLine(e.Raw)
@@ -138,17 +150,10 @@ func (tx *Tx) checkEvents(r *Report) error {
 		return err
 	})
 	if err != nil {
-		return err
+		return said, err
 	}
 	tx.tellAhead(r, ahead)
-	noted, err := tx.notedIndex()
-	if err != nil {
-		return err
-	}
-	if said != noted {
-		r.fault("index", "", "what the events touch is not what was noted of them")
-	}
-	return tx.checkEnds(r)
+	return said, tx.checkEnds(r)
 }
 
 // checkChains recomputes every chain hash; two histories under one lane name are
@@ -158,43 +163,6 @@ func (tx *Tx) checkChains(r *Report) error {
 		return err
 	}
 	return tx.checkEnds(r)
-}
-
-// walkChains goes along every lane and names the events that do not go on from the
-// one before, or that cannot be read.
-func (tx *Tx) walkChains(r *Report, read func(*stash.Event) error) error {
-	var walk chainWalk
-	names, err := tx.laneNames()
-	if err != nil {
-		return err
-	}
-	var e stash.Event
-	return tx.each(`SELECT lane, seq, chain, raw FROM event ORDER BY lane, seq`, nil,
-		func(rows *sql.Rows) error {
-			var lane int64
-			if err := rows.Scan(&lane, &e.Seq, (*chainScan)(&e.Chain),
-				(*sql.RawBytes)(&e.Raw)); err != nil {
-				return err
-			}
-			e.Lane = names[lane]
-			if unread := read(&e); !walk.step(e) || unread != nil {
-				r.fault("chain", string(e.Lane), "event %d of lane %s is not what was written",
-					e.Seq, e.Lane)
-			}
-			return nil
-		})
-}
-
-// laneNames are the names of the lanes by their numbers.
-func (tx *Tx) laneNames() (map[int64]stash.Lane, error) {
-	names := map[int64]stash.Lane{}
-	return names, tx.each(`SELECT n, name FROM lane`, nil, func(rows *sql.Rows) error {
-		var n int64
-		var name stash.Lane
-		err := rows.Scan(&n, (*string)(&name))
-		names[n] = name
-		return err
-	})
 }
 
 // aheadOfClock are entries that stand and are dated ahead of this machine's clock.
@@ -261,55 +229,24 @@ func hashOf(name string, class int, id stash.EventID) uint64 {
 	return h.Sum64()
 }
 
-func (tx *Tx) notedIndex() (indexSums, error) {
-	var sums indexSums
-	err := tx.each(`SELECT s.id, t.class, e.chain FROM touch t JOIN subject s ON s.n = t.subject JOIN event e ON e.n = t.event`, nil, func(rows *sql.Rows) error {
-		var id string
-		var class int
-		var chain stash.Chain
-		err := rows.Scan(&id, &class, (*chainScan)(&chain))
-		sums.touches += hashOf(id, class, chain.ID())
-		return err
-	})
-	if err != nil {
-		return sums, err
-	}
-	return sums, tx.each(`SELECT act || ' ' || by FROM undo`, nil, func(rows *sql.Rows) error {
+// notedUndos adds up the undos that were noted.
+func (tx *Tx) notedUndos() (uint64, error) {
+	var sum uint64
+	err := tx.each(`SELECT act || ' ' || by FROM undo`, nil, func(rows *sql.Rows) error {
 		var pair string
 		err := rows.Scan(&pair)
-		sums.undos += hashOf(pair, 0, stash.EventID{})
+		sum += hashOf(pair, 0, stash.EventID{})
 		return err
 	})
+	return sum, err
 }
 
-// chainWalk goes through the events of lanes in order, keeping the chains of
-// the sequence number at hand and of the one before.
-type chainWalk struct {
-	lane         stash.Lane
-	seq          int64
-	before, here []stash.Chain
-}
-
-// step says whether e goes on from an event of the sequence number before.
-func (w *chainWalk) step(e stash.Event) bool {
-	switch {
-	case e.Lane != w.lane:
-		*w = chainWalk{lane: e.Lane, seq: 1, before: []stash.Chain{{}}}
-	case e.Seq > w.seq:
-		w.seq, w.before, w.here = w.seq+1, w.here, w.before[:0]
-	}
-	w.here = append(w.here, e.Chain)
-	return e.Seq == w.seq && slices.ContainsFunc(w.before, func(tip stash.Chain) bool {
-		return stash.NextChain(tip, e.Lane, e.Raw) == e.Chain
-	})
-}
-
-// checkFolds folds every subject from nothing and compares. Of what stands there it
-// holds no more than hashes.
-func (tx *Tx) checkFolds(r *Report) error {
+// checkFolds folds every subject from nothing and compares, and adds up what was noted of
+// the events. Of what stands there it holds no more than hashes.
+func (tx *Tx) checkFolds(r *Report) (noted indexSums, err error) {
 	var jobs []*foldJob
 	var stand []viewSum
-	err := tx.each(`SELECT s.n, s.id, coalesce(v.what, ''), v.state, coalesce(v.tag, ''), coalesce(v.name, ''), coalesce(v.parent, ''), coalesce(v.live, 0), coalesce(v.word, '')
+	err = tx.each(`SELECT s.n, s.id, coalesce(v.what, ''), v.state, coalesce(v.tag, ''), coalesce(v.name, ''), coalesce(v.parent, ''), coalesce(v.live, 0), coalesce(v.word, '')
 		FROM subject s LEFT JOIN view v ON v.subject = s.n AND v.id = s.id ORDER BY s.n`, nil, func(s *sql.Rows) error {
 		var j foldJob
 		var raw sql.RawBytes
@@ -320,9 +257,10 @@ func (tx *Tx) checkFolds(r *Report) error {
 		return err
 	})
 	if err != nil {
-		return err
+		return noted, err
 	}
-	return tx.foldAll(jobs, (*foldJob).view, func(j *foldJob) error {
+	err = tx.foldAll(jobs, (*foldJob).view, func(j *foldJob) error {
+		noted.touches += j.touches
 		if sumOfView(j.raw, keysOf(j.state)) != stand[0] {
 			r.fault("fold", string(j.id), "the view of %s %s is not what its events give", j.what,
 				j.id)
@@ -330,6 +268,10 @@ func (tx *Tx) checkFolds(r *Report) error {
 		stand = stand[1:]
 		return nil
 	})
+	if err == nil {
+		noted.undos, err = tx.notedUndos()
+	}
+	return noted, err
 }
 
 // viewSum is a hash of a view and of what it is found by.

@@ -18,6 +18,7 @@ type foldJob struct {
 	id           stash.Subject
 	what         stash.What
 	facts, moves []stash.Event // what it is folded from, see take
+	touches      uint64        // the sum of the hashes of all that was noted of it
 	state        any
 	raw          []byte
 	postings     []stash.Posting

@@ -32,7 +32,10 @@ func (s *Store) checkLog(ctx context.Context) error {
 		}
 		parts := []func(*Report) error{tx.checkFile, tx.checkReferences, tx.checkEnds}
 		if shared != nil { // nobody has it open: there is time
-			parts = append(parts, tx.checkFolds)
+			parts = append(parts, func(r *Report) error {
+				_, err := tx.checkFolds(r)
+				return err
+			})
 		}
 		r, err = tx.check(parts...)
 		return err

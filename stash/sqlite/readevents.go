@@ -69,6 +69,7 @@ func (tx *Tx) youngFor(j *foldJob) bool {
 // and moves, a piece from its making, all else from facts, and each from what a newer
 // version wrote.
 func (j *foldJob) take(class stash.Class, e stash.Event) {
+	j.touches += hashOf(string(j.id), int(class), e.ID())
 	facts := stash.ClassFact
 	if j.what == stash.WhatPiece {
 		facts = stash.ClassMake
