@@ -42,6 +42,34 @@ func TestBothDebitsCount(t *testing.T) {
 	same(t, a, b)
 }
 
+func TestWhatBothMachinesUndoIsUndoneOnce(t *testing.T) {
+	a, b, cone := pair(t)
+	a.use(cone, 50, time.Time{})
+	meet(a, b)
+	for _, m := range []*machine{a, b} {
+		m.act(func(tx *sqlite.Tx) error {
+			past, err := tx.History(stash.Subject(cone))
+			if err != nil {
+				return err
+			}
+			for _, p := range past {
+				if p.Kind == stash.KindUse {
+					_, err = tx.Record(sqlite.DraftUndo([]stash.Event{p.Event}))
+				}
+			}
+			return err
+		})
+	}
+	meet(a, b)
+	for _, m := range []*machine{a, b} {
+		m.holds(cone, 400)
+		if open := m.open1(); len(open) > 0 {
+			t.Errorf("%s asks %+v", m.name, open)
+		}
+	}
+	same(t, a, b)
+}
+
 func TestAWeighingSumsUpWhatWasUsedBeforeIt(t *testing.T) {
 	a, b, cone := pair(t)
 	later(a, b)

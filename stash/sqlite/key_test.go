@@ -74,6 +74,13 @@ func TestWhoWritesUnderWhichLane(t *testing.T) {
 			copyTo(t, p+".key", to+".key")
 			return to
 		}, false},
+		{"with the key of another stash it takes a new lane", "test",
+			func(t *testing.T, p string) string {
+				other := filepath.Join(t.TempDir(), "stash.db")
+				closed(t, other)
+				copyTo(t, other+".key", p+".key")
+				return p
+			}, false},
 		{"the same path on another machine takes a new lane", "another",
 			func(_ *testing.T, p string) string { return p }, false},
 		{"without its key file it takes a new lane", "test", func(t *testing.T, p string) string {
