@@ -175,7 +175,8 @@ func (w Where) String() string {
 		return w.Folder
 	}
 	query := url.Values{"endpoint": {w.Endpoint}, "region": {w.Region}}
-	u := url.URL{Scheme: "s3", Host: w.Bucket, Path: "/" + w.Prefix, RawQuery: query.Encode()}
+	u := url.URL{Scheme: "s3", Host: w.Bucket, Path: "/" + w.Prefix,
+		RawQuery: strings.NewReplacer("%3A", ":", "%2F", "/").Replace(query.Encode())} // legal there, and read
 	return u.String()
 }
 
