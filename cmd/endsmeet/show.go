@@ -1,6 +1,7 @@
 package main
 
 import (
+	"encoding/json"
 	"fmt"
 	"io"
 	"maps"
@@ -61,6 +62,9 @@ func (k *call) showPackage(tx *sqlite.Tx, p stash.Package) error {
 		return err
 	}
 	events, err := k.pastItems(tx, past, p.ID, s.Yarns[p.Yarn].Tex())
+	if err == nil {
+		err = nameReceivers(tx, past, events)
+	}
 	if err != nil {
 		return err
 	}
@@ -81,6 +85,23 @@ func (k *call) showPackage(tx *sqlite.Tx, p stash.Package) error {
 	}
 	shown.Frozen = show.QuarantineLines(p, s.Settings.Freezer)
 	return k.answer(shown, func(w io.Writer) { show.PrintPackage(w, shown, k.units) })
+}
+
+// nameReceivers says of yarn that was given to a recorded person who it was, as the
+// screen of a piece does: a history names nobody.
+func nameReceivers(tx *sqlite.Tx, past []sqlite.Past, told []show.PastItem) error {
+	for i, e := range past {
+		var m stash.Movement
+		if e.Kind != stash.KindGive || json.Unmarshal(e.Body, &m) != nil || m.Person == "" {
+			continue
+		}
+		who, err := whoHas(tx, stash.Passing{Person: m.Person})
+		if err != nil {
+			return err
+		}
+		told[i].Text = strings.TrimSpace(told[i].Text + " " + toWhom(who))
+	}
+	return nil
 }
 
 func (k *call) showYarn(tx *sqlite.Tx, y stash.Yarn) error {
