@@ -15,7 +15,7 @@ func PassedWords(x stash.Passing, woven int, who string) string {
 		words = "sold for " + strings.TrimSpace(x.Price.Amount()+" "+x.Price.Currency)
 	}
 	if woven > 1 {
-		words = fmt.Sprintf("%d of %d %s", x.Number, woven, words)
+		words = fmt.Sprintf("(%d of %d) %s", x.Number, woven, words)
 	}
 	if who == "" {
 		return words

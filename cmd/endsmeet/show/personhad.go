@@ -33,7 +33,7 @@ func printHad(w io.Writer, had []HadThing, units measure.System) {
 		words := ""
 		switch {
 		case h.Piece != nil:
-			words = *h.Piece + ", " + PassedWords(stash.Passing{Number: h.Number, Price: h.Price},
+			words = *h.Piece + " " + PassedWords(stash.Passing{Number: h.Number, Price: h.Price},
 				h.Woven, "")
 		case h.Lent:
 			words = fmt.Sprintf("%s %s, %s, on loan", *h.Item, h.Yarn, h.Mass.Format(units))
