@@ -15,21 +15,49 @@ import (
 	"endsmeet/stash"
 )
 
+// alsoAsked is an option that is asked for beside the arguments, and how.
+type alsoAsked struct {
+	option, title string
+	// unless is an option whose answer makes this one superfluous, after one without
+	// which it has no use.
+	unless, after string
+}
+
 // asksToo are the options that a person who is asked for arguments is asked for
 // as well: without them the record is of little use. Each may be left empty.
-var asksToo = map[string][]string{
-	"receive":     {"fibre", "count", "colour", "form", "gross", "tare", "net", "bin", "tag"},
-	"project add": {"kind", "width", "length", "sett", "picks", "warp", "weft", "for"},
-	"person add":  {"preset", "rule"},
-	"lend":        {"to"},
-	"give":        {"to"},
+var asksToo = map[string][]alsoAsked{
+	"receive": {
+		{option: "fibre", title: "What is it made of?"},
+		{option: "count", title: "What is its count, with the base?"},
+		{option: "colour", title: "What colour is it?"},
+		{option: "form", title: "In what form?"},
+		{option: "gross", title: "What does the scale show, with its cone, tube or bag?"},
+		{option: "tare", title: "What does the empty cone, tube or bag weigh?", after: "gross"},
+		{option: "net", title: "What does the yarn weigh alone?", unless: "gross"},
+		{option: "bin", title: "Where do you keep it?"},
+		{option: "tag", title: "What tag does it get?"},
+	},
+	"project add": {
+		{option: "kind", title: "What kind of cloth?"},
+		{option: "width", title: "How wide, when finished?"},
+		{option: "length", title: "How long, when finished?"},
+		{option: "sett", title: "What sett?"},
+		{option: "picks", title: "How many picks?"},
+		{option: "warp", title: "Which yarn for the warp?"},
+		{option: "weft", title: "Which yarn for the weft?"},
+		{option: "for", title: "Who is it for?"},
+	},
+	"person add": {{option: "preset", title: "Which set of rules to begin with?"},
+		{option: "rule", title: "What must not reach them?"}},
+	"lend": {{option: "to", title: "Who has it now?"}},
+	"give": {{option: "to", title: "Who has it now?"}},
 }
 
 // question is one thing to ask for.
 type question struct {
 	title, about string
-	// option is the option that it is the value of, empty for an argument.
-	option  string
+	// alsoAsked is the option that it is the value of, empty for an argument.
+	alsoAsked
 	choices []candidate
 	value   string
 	// joined says that the value goes on that of the question before.
@@ -49,14 +77,14 @@ func (e *environment) completed(ctx context.Context, typed []string, err error) 
 	if !errors.As(err, &l) || !e.mayAsk(typed) {
 		return e.insisted(ctx, typed, err)
 	}
-	app := newApp(e)
-	questions := e.questionsFor(ctx, app, l)
-	if questions == nil {
-		return err
+	questions, missing := e.questionsFor(ctx, newApp(e), l, typed)
+	if missing != nil || len(questions) == 0 {
+		return cmp.Or(missing, err)
 	}
 	if err := e.ask(ctx, questions); err != nil {
 		return err
 	}
+	e.asked = true
 	return e.again(ctx, withAnswers(typed, questions))
 }
 
@@ -66,45 +94,83 @@ func (e *environment) mayAsk(args []string) bool {
 		!wants(args, "json") && !wants(args, "no-input")
 }
 
-// questionsFor are the questions for what a command lacks, nil where one of them
-// has no answer yet: there is no project to choose.
-func (e *environment) questionsFor(ctx context.Context, app *cli.App, l *lacking) []*question {
+// questionsFor are the questions for what a command lacks, none where one of them
+// has no answer yet: there is no project to choose. Where that can be said in words of
+// the command it is an error.
+func (e *environment) questionsFor(ctx context.Context, app *cli.App, l *lacking,
+	typed []string) ([]*question, error) {
 	c := &completer{env: e, ctx: ctx, app: app, stash: e.stashPath(l.stash), command: l.command}
 	var out []*question
 	for _, word := range l.words {
 		q := &question{title: askFor(word), about: asking[word].about}
 		name, _, assigns := strings.Cut(word, "=")
-		switch {
-		case assigns:
+		if assigns {
 			q.choices = c.assignments(name, "")
 			out = append(out, q, &question{title: "To what?", joined: true,
 				valuesFor: func(before string) ([]candidate, bool) {
 					return withoutPrefix(before, c.assignments(name, before)), c.anyValue(name, before)
 				}})
 			continue
-		case word != "NAME" && word != "YARN":
-			q.choices = slices.DeleteFunc(c.values(word, ""),
-				func(one candidate) bool { return one.value == "" })
 		}
-		if len(q.choices) == 0 && isRecord(word) {
-			return nil
+		if err := c.chooseFrom(q, word, typed); err != nil {
+			return nil, err
+		}
+		if len(q.choices) == 0 && !q.open && isRecord(word) {
+			return nil, nil
 		}
 		out = append(out, q)
 	}
-	name := strings.TrimPrefix(l.path, "endsmeet ")
-	for _, option := range asksToo[name] {
-		f := flagNamed(l.command.Flags, option)
-		written, usage, _ := optionWords(f)
-		_, placeholder, _ := strings.Cut(written, " ")
-		q := &question{title: strings.ToUpper(option[:1]) +
-			strings.ReplaceAll(option[1:], "-", " ") + "?", about: usage + "; empty for not known",
-			option: option}
-		if slices.Contains([]string{"KIND", "PERSON", "PRESET", "FORM", "YARN"}, placeholder) {
+	return append(out, c.optionsToo(strings.TrimPrefix(l.path, "endsmeet "), typed)...), nil
+}
+
+// chooseFrom gives a question its choices: what is likely for the command, else what
+// the placeholder stands for.
+func (c *completer) chooseFrom(q *question, word string, typed []string) error {
+	special := choices[c.command.Name+" "+word]
+	q.open, q.about = special.open, cmp.Or(q.about, special.about)
+	if special.none != "" && !wants(typed, special.unless) && len(special.of(c)) == 0 {
+		return stash.Refuse(stash.CodeRefused, special.hint, "%s", special.none)
+	}
+	find := c.likely
+	if wants(typed, special.unless) {
+		find = c.values
+	}
+	q.choices = slices.DeleteFunc(find(word, ""),
+		func(one candidate) bool { return one.value == "" })
+	return nil
+}
+
+// optionsToo are the questions for options, which are asked once.
+func (c *completer) optionsToo(name string, typed []string) []*question {
+	var out []*question
+	for _, a := range asksToo[name] {
+		if c.env.asked || wants(typed, a.option) {
+			continue
+		}
+		f := flagNamed(c.command.Flags, a.option)
+		_, usage, _ := optionWords(f)
+		_, example, _ := strings.Cut(usage, "such as ")
+		about := "Leave it empty if it is not known."
+		if example != "" {
+			about = "Such as " + strings.TrimSuffix(example, ".") + ". " + about
+		}
+		q := &question{title: a.title, about: about, alsoAsked: a}
+		if slices.Contains([]string{"KIND", "PERSON", "PRESET", "FORM", "YARN"}, placeholderOf(f)) {
 			q.choices = append([]candidate{{"", "leave it open"}}, c.valuesOf(f, "")...)
 		}
 		out = append(out, q)
 	}
 	return out
+}
+
+// superfluous says whether the answers so far leave nothing to ask.
+func (q *question) superfluous(before []*question) bool {
+	answered := func(option string) bool {
+		return slices.ContainsFunc(before, func(b *question) bool {
+			return b.option == option && strings.TrimSpace(b.value) != ""
+		})
+	}
+	return q.unless != "" && answered(q.unless) || q.after != "" && !answered(q.after)
 }
 
 // isRecord says whether a placeholder stands for what must be recorded before.
@@ -115,13 +181,22 @@ func isRecord(word string) bool {
 // ask asks one question after the other until all are answered; each may be gone
 // back from.
 func (e *environment) ask(ctx context.Context, questions []*question) error {
-	for i := 0; i < len(questions); {
+	for i, back := 0, false; i < len(questions); {
 		q := questions[i]
+		if q.superfluous(questions[:i]) {
+			if q.value = ""; back {
+				i--
+			} else {
+				i++
+			}
+			continue
+		}
 		if q.joined {
 			q.about = questions[i-1].value
 			q.choices, q.open = q.valuesFor(q.about)
 		}
-		switch back, err := e.askOne(ctx, q); {
+		var err error
+		switch back, err = e.askOne(ctx, q); {
 		case errors.Is(err, huh.ErrUserAborted):
 			return stash.Refuse(stash.CodeStopped, "", "You left; nothing was recorded.")
 		case err != nil:

@@ -2,6 +2,7 @@ package main
 
 import (
 	"bytes"
+	"maps"
 	"os"
 	"os/exec"
 	"path/filepath"
@@ -102,6 +103,45 @@ func TestOnATerminalWhatIsMissingIsAskedFor(t *testing.T) {
 			t.Error(said)
 		}
 	})
+	t.Run("a first yarn, with what there is to say of it", func(t *testing.T) {
+		said := atTerminal(t, dir, "endsmeet receive", typing{"Which yarn?", "Fen wool" + enter},
+			typing{"made of", "wool" + enter}, typing{"its count", "8/2 NeW" + enter},
+			typing{"colour", enter}, typing{"what form", enter}, typing{"scale show", "212g" + enter},
+			typing{"empty cone", "12g" + enter}, typing{"you keep it", "B1" + enter},
+			typing{"What tag", "Y07" + enter})
+		if !strings.Contains(said, "In one line: endsmeet receive --fibre wool --count '8/2 NeW' "+
+			"--gross 212g --tare 12g --bin B1 --tag Y07 'Fen wool'") {
+			t.Error(said)
+		}
+	})
+	t.Run("who has what is given away; nobody may be the answer", func(t *testing.T) {
+		said := atTerminal(t, dir, "endsmeet give Y02", typing{"Who has it now?", enter},
+			typing{"How much?", "20g" + enter})
+		if !strings.Contains(said, "nobody is named") ||
+			!strings.Contains(said, "In one line: endsmeet give Y02 20g") {
+			t.Error(said)
+		}
+		said = atTerminal(t, dir, "endsmeet give Y02 10g", typing{"Who has it now?", "Wenna" + enter})
+		if !strings.Contains(said, "In one line: endsmeet give Y02 10g --to Wenna") {
+			t.Error(said)
+		}
+	})
+	t.Run("only what the command can be done with", func(t *testing.T) {
+		inShell(t, dir, "endsmeet project add towel --width 20cm --length 30cm --sett 6/cm "+
+			"--picks 6/cm --structure plain --warp Y01 --weft Y01")
+		for command, want := range map[string]string{"finish": "No piece is on the loom.",
+			"loom": "No piece is on the loom.", "return": "Nothing is lent.",
+			"card": "No piece is finished.", "another": "No piece is finished or on the loom."} {
+			if said := atTerminal(t, dir, "endsmeet "+command); !strings.Contains(said, want) {
+				t.Errorf("%s: %s", command, said)
+			}
+		}
+		said := atTerminal(t, dir, "endsmeet start", typing{"Which project?", enter})
+		said += atTerminal(t, dir, "endsmeet loom", typing{"Which piece?", enter})
+		if !strings.Contains(said, "In one line: endsmeet loom 'towel 1'") {
+			t.Error(said)
+		}
+	})
 	t.Run("line by line where the terminal draws nothing", func(t *testing.T) {
 		said := atTerminal(t, dir, "TERM=dumb endsmeet show", typing{"1. Y01", "2\n"})
 		if !strings.Contains(said, "In one line: endsmeet show Y02") {
@@ -110,7 +150,7 @@ func TestOnATerminalWhatIsMissingIsAskedFor(t *testing.T) {
 	})
 	t.Run("not where it is asked not to, nor where there is nothing to choose", func(t *testing.T) {
 		for command, want := range map[string]string{"endsmeet weigh --no-input": "Name the item.",
-			"endsmeet weigh --json": `"code":"usage"`, "endsmeet plan": "Name the project.",
+			"endsmeet weigh --json": `"code":"usage"`, "endsmeet suits": "Name the person.",
 			"endsmeet weigh 2>&1 | cat": "Name the item."} {
 			if said := atTerminal(t, dir, command); !strings.Contains(said, want) ||
 				strings.Contains(said, "In one line") {
@@ -128,24 +168,48 @@ func TestTheDemoWaitsOnATerminalAndCanBeLeft(t *testing.T) {
 	}
 }
 
+// typedFreely are the arguments for which there is nothing to choose from.
+var typedFreely = map[string]bool{"NAME": true, "AMOUNT": true, "WEIGHT": true, "WORDS": true,
+	"ID": true, "YEAR": true, "MACHINE": true}
+
+// hasChoices says whether an argument has choices: of its placeholder, of a field, or
+// itself, where it is a word to type.
+func hasChoices(word string) bool {
+	name, _, assigns := strings.Cut(word, "=")
+	return valueKinds[word] != nil || word == strings.ToLower(word) ||
+		assigns && (name == "FIELD" || name == "SETTING") || valueKinds[name+"="] != nil
+}
+
 // TestEveryArgumentCanBeAskedFor: each placeholder of every command has a question
 // in words, and what is asked for beyond the arguments is an option.
 func TestEveryArgumentCanBeAskedFor(t *testing.T) {
 	e := newDesk(t).env
 	seen := 0
+	special := maps.Clone(choices)
 	leaves(commands(&e), "", func(name string, c *cli.Command) {
+		for _, word := range placeholders(c.ArgsUsage) {
+			delete(special, name+" "+word)
+			for _, one := range strings.Split(word, "|") {
+				if !hasChoices(one) && !typedFreely[one] {
+					t.Errorf("%s: where do the choices of %s come from?", name, one)
+				}
+			}
+		}
 		for _, word := range needed(c.ArgsUsage) {
 			seen++
 			if q := askFor(word); strings.ContainsAny(q, "=[|.") || q != strings.TrimSpace(q) {
 				t.Errorf("%s asks %q", name, q)
 			}
 		}
-		for _, option := range asksToo[name] {
-			if flagNamed(c.Flags, option) == nil {
-				t.Errorf("%s has no --%s to ask for", name, option)
+		for _, a := range asksToo[name] {
+			if flagNamed(c.Flags, a.option) == nil {
+				t.Errorf("%s has no --%s to ask for", name, a.option)
 			}
 		}
 	})
+	if len(special) > 0 {
+		t.Errorf("choices for arguments that no command has: %v", slices.Collect(maps.Keys(special)))
+	}
 	if seen < 20 {
 		t.Fatalf("only %d arguments seen", seen)
 	}

@@ -56,7 +56,7 @@ func (c *completer) arguments(now string) []candidate {
 	if len(words) == 0 {
 		return nil
 	}
-	return c.values(words[min(len(c.given), len(words)-1)], now)
+	return c.likely(words[min(len(c.given), len(words)-1)], now)
 }
 
 // placeholders are the words for a command's arguments; the last holds for all

@@ -100,11 +100,12 @@ func demo(k *call) error {
 		}
 	}
 	fmt.Fprintf(k.env.stdout, "\nThe stash of this demo is %s\n\nTry on it:\n\n", file)
-	fmt.Fprintf(k.env.stdout, "  export ENDSMEET_STASH=%s\n", stash.Quote(file))
+	set, unset := k.env.inYourShell("ENDSMEET_STASH", file)
+	fmt.Fprintln(k.env.stdout, "  "+set)
 	for _, line := range demoNext {
 		fmt.Fprintln(k.env.stdout, strings.TrimRight("  endsmeet "+line, " "))
 	}
-	fmt.Fprint(k.env.stdout, "  unset ENDSMEET_STASH              # and you are back at your own stash\n")
+	fmt.Fprintf(k.env.stdout, "\nTo be back at your own stash:\n\n  %s\n", unset)
 	return nil
 }
 

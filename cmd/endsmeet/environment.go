@@ -4,6 +4,7 @@ import (
 	"io"
 	"os"
 	"path/filepath"
+	"runtime"
 	"strconv"
 	"time"
 
@@ -21,8 +22,12 @@ type environment struct {
 	stdin          io.Reader
 	stdout, stderr io.Writer
 	getenv         func(string) string
+	// system is the operating system, as Go names it.
+	system string
 	// stdinTTY, stdoutTTY and stderrTTY say which of them are terminals.
 	stdinTTY, stdoutTTY, stderrTTY bool
+	// asked says that options were asked for, which is done once.
+	asked bool
 	// columns is how wide what stands on standard output may be; 0 is as wide
 	// as it comes, which is for a pipe or a file.
 	columns int
@@ -44,6 +49,7 @@ type environment struct {
 func systemEnvironment() *environment {
 	e := &environment{
 		stdin: os.Stdin, stdout: os.Stdout, stderr: os.Stderr, getenv: os.Getenv,
+		system:   runtime.GOOS,
 		stdinTTY: isTerminal(os.Stdin), stdoutTTY: isTerminal(os.Stdout),
 		stderrTTY: isTerminal(os.Stderr),
 		columns:   screenColumns(os.Getenv("COLUMNS"), os.Stdout), now: time.Now,

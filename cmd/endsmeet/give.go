@@ -23,6 +23,9 @@ func giveCommand(e *environment) *cli.Command {
 			if k.String("from") == "" && k.NArg() == 0 {
 				return tooFew(k.Context)
 			}
+			if err := k.askOptions("to", "for"); err != nil {
+				return err
+			}
 			if k.String("from") == "" && k.NArg() == 1 {
 				return k.passOn()
 			}

@@ -51,9 +51,9 @@ func (k *call) passOn() error {
 func (k *call) meantItem(tx *sqlite.Tx, err error) error {
 	if _, found := tx.FindPackage(k.Args().First()); found == nil &&
 		stash.CodeOf(err) == stash.CodeUnknown {
-		return stash.Refuse(stash.CodeUsage,
+		return wanting(k.Context, stash.Refuse(stash.CodeUsage,
 			stash.Command("give", k.Args().First(), "50g")+", or all.", "How much of %s?",
-			stash.Quote(k.Args().First()))
+			stash.Quote(k.Args().First())), "AMOUNT")
 	}
 	return err
 }

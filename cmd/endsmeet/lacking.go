@@ -1,6 +1,7 @@
 package main
 
 import (
+	"slices"
 	"strings"
 
 	"github.com/urfave/cli/v2"
@@ -30,9 +31,25 @@ func tooFew(c *cli.Context) error {
 		words = placeholders(usage)[:1]
 		usage = strings.Join(placeholders(usage), " ")
 	}
-	e := stash.Refuse(stash.CodeUsage, "Write "+pathOf(c)+" "+usage, "%s.", sayWhat(words[0]))
-	e.Cause = &lacking{c.Command, pathOf(c), c.String("stash"), words}
-	return e
+	return wanting(c, stash.Refuse(stash.CodeUsage, "Write "+pathOf(c)+" "+usage, "%s.",
+		sayWhat(words[0])), words...)
+}
+
+// wanting says that an error is on arguments that are missing, or on options where none
+// is.
+func wanting(c *cli.Context, err *stash.Error, words ...string) error {
+	err.Cause = &lacking{c.Command, pathOf(c), c.String("stash"), words}
+	return err
+}
+
+// askOptions has the options of asksToo asked for where somebody can be asked and none
+// of some is given.
+func (k *call) askOptions(unless ...string) error {
+	if k.env.asked || k.Bool("json") || k.Bool("no-input") || !k.env.mayAsk(nil) ||
+		slices.ContainsFunc(append(unless, "from"), k.IsSet) {
+		return nil
+	}
+	return wanting(k.Context, stash.Refuse(stash.CodeUsage, "", "Say more."))
 }
 
 // needed are the placeholders of the arguments that a command cannot do without:

@@ -25,6 +25,9 @@ func lendCommand(e *environment) *cli.Command {
 			asReadFlag(), fromFlag(),
 			noteFlag())...),
 		Action: action(e, 0, 1, func(k *call) error {
+			if err := k.askOptions("to", "for"); k.NArg() > 0 && err != nil {
+				return err
+			}
 			return k.loan(stash.Package.Lend, "lent",
 				lendTo)
 		}),

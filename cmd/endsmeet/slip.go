@@ -72,6 +72,9 @@ func (e *environment) again(ctx context.Context, full []string) error {
 	if option := stash.Insist(""); errors.As(err, &option) {
 		return e.insisted(ctx, full, err)
 	}
+	if more := (*lacking)(nil); errors.As(err, &more) {
+		return e.completed(ctx, full, err)
+	}
 	fmt.Fprintf(e.stderr, "\nIn one line: %s\n", asTyped(full[1:]))
 	return err
 }
