@@ -202,27 +202,39 @@ func (k *call) kindsAsked(tx *sqlite.Tx, shelf making.Shelf) (asked []kinds.Kind
 		asked = slices.DeleteFunc(all,
 			func(one kinds.Kind) bool { return len(one.Facts.Stripes) > 0 })
 	}
-	return asked, single, k.atLeast(asked)
+	asked, err = k.atLeast(asked, single)
+	return asked, single, err
 }
 
-// atLeast lays --least over the kinds.
-func (k *call) atLeast(asked []kinds.Kind) error {
+// atLeast lays --least over the kinds. Of several it leaves out those that are never so
+// large, and keeps what is less than usual to the usual; of the one that is named the
+// weaver's word counts.
+func (k *call) atLeast(asked []kinds.Kind, single bool) ([]kinds.Kind, error) {
 	text := k.String("least")
 	if text == "" {
-		return nil
+		return asked, nil
 	}
 	least, err := sizeOf("--least", text)
 	if err != nil {
-		return err
+		return nil, err
+	}
+	if !single {
+		asked = slices.DeleteFunc(asked, func(one kinds.Kind) bool {
+			f := one.Facts
+			return f.MostWidth > 0 && least.Width > f.MostWidth ||
+				f.MostLength > 0 && least.Length > f.MostLength
+		})
 	}
 	for i := range asked {
 		f := &asked[i].Facts
-		if least.Width > f.Width || least.Length > f.Length {
-			f.Width, f.Length = max(f.Width, least.Width), max(f.Length, least.Length)
+		w, l := least.Width, least.Length
+		if !single {
+			w, l = max(w, f.LeastWidth), max(l, f.LeastLength)
 		}
-		f.LeastWidth, f.LeastLength = least.Width, least.Length
+		f.Width, f.Length = max(f.Width, w), max(f.Length, l)
+		f.LeastWidth, f.LeastLength = w, l
 	}
-	return nil
+	return asked, nil
 }
 
 // sizeOf reads a size as "20cm x 150cm".

@@ -65,7 +65,8 @@ func LargestOf(s Shelf, b stash.ProjectFacts, threaded int) (Largest, error) {
 			cmp.Or(result.Binding.String(), "yarn"))
 	}
 	b.Width, b.Length = rec.Point.Width, rec.Length
-	out.Project, out.Threaded, out.Frontier, out.Binding = b, rec.Point.Threaded, result.Frontier,
+	out.Frontier = shapely(result.Frontier, b)
+	out.Project, out.Threaded, out.Binding = b, rec.Point.Threaded,
 		rec.Point.Binding.String()
 	return out, nil
 }
@@ -159,6 +160,25 @@ func largestWant(b stash.ProjectFacts, open string) fit.Want {
 		w.Width, w.Length, w.Shape = widest*b.Width, widest*b.Length, true
 	}
 	return w
+}
+
+// unlike is how much broader or narrower for its length a size may be than the one that is
+// wanted, to be offered beside it (common practice, no source).
+const unlike = 3
+
+// shapely are the sizes of a frontier that are still something like the project: a blanket
+// is not offered as a ribbon.
+func shapely(points []fit.Point, b stash.ProjectFacts) []fit.Point {
+	if b.Width <= 0 || b.Length <= 0 {
+		return points
+	}
+	return slices.DeleteFunc(slices.Clone(points), func(p fit.Point) bool {
+		broad, wanted := p.Width*b.Length, p.Length*b.Width
+		if p.HasLength95 {
+			wanted = p.Length95 * b.Width
+		}
+		return broad > unlike*wanted || broad*unlike < wanted
+	})
 }
 
 // fitting are the points of a frontier that are as wide, or as long, as a project says.

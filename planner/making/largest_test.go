@@ -79,3 +79,23 @@ func TestALargestSizeWithoutYarnIsRefused(t *testing.T) {
 			err)
 	}
 }
+
+// TestSizesBesideAreLikeTheOneWanted holds the sizes that are offered beside the greatest
+// against the shape of the project.
+func TestSizesBesideAreLikeTheOneWanted(t *testing.T) {
+	for _, grams := range []measure.Mass{120, 300, 900} {
+		s := stock(t, of("c", cotton, grams), of("w", wool, grams))
+		b := scarf()
+		b.Width, b.Length = 650, 750
+		a, err := s.Sizes(b, nil)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, p := range a.Frontier {
+			wide := float64(p.Width) / float64(max(1, p.Length95)) / (650. / 750)
+			if wide > 3.01 || wide < 1/3.01 {
+				t.Errorf("of %d g: %d × %d mm beside 650 × 750", grams, p.Width, p.Length95)
+			}
+		}
+	}
+}

@@ -109,7 +109,7 @@ func (s Shelf) sizes(out *Second, r fit.Request, needs planner.Needs) error {
 			return err
 		}
 	}
-	out.Frontier, out.Recommended, out.Binding = result.Frontier, result.Recommended,
+	out.Frontier, out.Recommended, out.Binding = shapely(result.Frontier, b), result.Recommended,
 		result.Binding.String()
 	return s.judge(out, r, needs, odds)
 }

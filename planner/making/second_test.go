@@ -336,7 +336,7 @@ func TestWithAnother(t *testing.T) {
 }
 
 func TestNoPieceIsLongerThanTheWarpThatTheLoomTakes(t *testing.T) {
-	s := stock(t, of("c", cotton, 3000), of("w", wool, 2000))
+	s := stock(t, of("c", cotton, 700), of("w", wool, 500))
 	b := scarf()
 	free, err := s.Sizes(b, nil)
 	if err != nil {

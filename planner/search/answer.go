@@ -83,10 +83,32 @@ func (p *planning) at(f found) Answer {
 		a.Problem = err.Error()
 	}
 	a.Outcome = outcome
+	p.leaveOutShort(&a, f)
 	for _, l := range f.choice.lots() {
 		a.Rests = append(a.Rests, p.rest(f, l))
 	}
 	return a
+}
+
+// leaveOutShort leaves out the packages, thrums for the most part, whose strands are all
+// shorter than an end of the warp: they come with their lot and serve nothing there.
+func (p *planning) leaveOutShort(a *Answer, f found) {
+	end := a.Outcome.Needs.WarpEnd
+	if end <= 0 {
+		return
+	}
+	short := map[stash.PackageID]bool{}
+	for _, l := range f.choice.warp {
+		for i := range l.packs {
+			one := &l.packs[i]
+			short[one.id] = one.strands.Longest > 0 && one.strands.Longest < end
+		}
+	}
+	if all := slices.DeleteFunc(slices.Clone(a.Warp),
+		func(id stash.PackageID) bool { return short[id] }); len(all) > 0 {
+		a.Warp = all
+		a.Project.Warp, a.Outcome.Project.Warp = refs(all), refs(all)
+	}
 }
 
 // project is the kind with the choice written into it.
