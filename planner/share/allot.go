@@ -116,6 +116,8 @@ type way struct {
 	// of each winding without it.
 	reserve  reserve
 	windings []measure.Length
+	// planned says that it is bound to what a plan for it alone takes.
+	planned bool
 }
 
 // allotting states wants as a problem.
@@ -205,12 +207,12 @@ func (a *allotting) add(ctx context.Context, w Want) error {
 		return stash.Refuse(stash.CodeInput, "give it a width and a length: `endsmeet project set`",
 			"the project %s has no size", w.Project.Name)
 	}
-	if len(w.Project.Stripes) > 0 || w.Project.StripeRule != "" {
-		return a.addStriped(w)
+	if w.striped() {
+		return a.addPlanned(w)
 	}
 	q := search.Query{Kind: k, Person: w.Person, Top: bestChoices,
 		Weights: search.Weights{Size: 91, Use: 3, Rest: 3, Lots: 3}}
-	q.Aside = w.Aside && len(w.Project.Warp) > 0 && len(w.Project.Weft) > 0
+	q.Aside = w.Aside && w.named()
 	b, found, err := a.optionsOf(ctx, w, q)
 	if err != nil {
 		return err
@@ -221,6 +223,9 @@ func (a *allotting) add(ctx context.Context, w Want) error {
 		if mixed, all, err := a.optionsOf(ctx, w, q); err == nil && a.alone(ctx, mixed) {
 			b, found = mixed, all
 		}
+	}
+	if len(b.options) > 0 && w.named() && !a.alone(ctx, b) {
+		return a.addPlanned(w) // the doubts of all its yarn together may be less than those of each
 	}
 	a.close(b, found.Complete, found.LeftOut)
 	return nil
@@ -257,6 +262,12 @@ func (a *allotting) close(b builder, complete bool, left []making.LeftOut) {
 	a.leftOut = append(a.leftOut, left)
 	a.why = append(a.why, why)
 }
+
+// striped says whether the warp of a want has stripes.
+func (w Want) striped() bool { return len(w.Project.Stripes) > 0 || w.Project.StripeRule != "" }
+
+// named says whether a want names the yarn of its warp and weft.
+func (w Want) named() bool { return len(w.Project.Warp) > 0 && len(w.Project.Weft) > 0 }
 
 // like says whether two wants differ by nothing but their names and notes.
 func (w Want) like(v Want) bool {

@@ -4,6 +4,7 @@ import (
 	"slices"
 
 	"endsmeet/planner"
+	"endsmeet/planner/chance"
 	"endsmeet/planner/making"
 	"endsmeet/planner/search"
 	"endsmeet/stash"
@@ -81,7 +82,7 @@ func (b *builder) addChoice(c search.Choice) {
 		}
 		b.options = append(b.options, o)
 		b.ways = append(b.ways, way{at, c, perWinding(spec), more,
-			[]measure.Length{n.WarpEnd * measure.Length(perWinding(spec))}})
+			[]measure.Length{n.WarpEnd * measure.Length(perWinding(spec))}, false})
 	}
 }
 
@@ -129,37 +130,61 @@ func (b *builder) weft(n planner.Needs, facts stash.ProjectFacts) measure.Length
 	return n.WeftTotal
 }
 
-// addStriped takes a project whose stripes are fixed as a plan for it alone would
-// have it: one size out of given packages.
-func (a *allotting) addStriped(w Want) error {
+// addPlanned takes a project as a plan for it alone has it, where that is reliable: one
+// size, out of what the plan gives it, as far as that is there at the low lengths.
+func (a *allotting) addPlanned(w Want) error {
 	o, err := making.Plan(a.shelf.Terse(), w.Project.ProjectFacts)
 	if err != nil {
 		return err
 	}
 	b := builder{a: a, want: w}
-	if !o.Fits() {
-		b.why = "its stripes cannot be made of the yarn it names; what runs out first: " + o.Binding
-		a.close(b, true, o.LeftOut)
-		return nil
+	switch {
+	case o.Why != "":
+		b.why = o.Why
+	case !o.Fits() || o.Verdict != chance.Sure:
+		b.why = notEnough
+	default:
+		option, one := a.asPlanned(o)
+		option.Value = a.worth(w, 1)
+		b.options, b.ways = []Option{option}, []way{one}
 	}
-	option := Option{Value: a.worth(w, 1)}
-	per := perWinding(o.Needs.Spec)
-	var c search.Choice
-	var windings []measure.Length
-	for _, share := range o.Allotments {
-		pool := []int{a.index(share.Package, w.Project.ProjectFacts)}
-		if share.Ends > 0 {
-			option.Windings = append(option.Windings, Windings{pool, (share.Ends + per - 1) / per,
-				int64(o.Needs.WarpEnd) * int64(per)})
-			c.Warp, windings = append(c.Warp, share.Package),
-				append(windings, o.Needs.WarpEnd*measure.Length(per))
-		}
-		if share.Weft > 0 {
-			option.Wefts = append(option.Wefts, Weft{pool, int64(share.Weft)})
-			c.Weft = append(c.Weft, share.Package)
-		}
-	}
-	b.options, b.ways = []Option{option}, []way{{o.Project, c, per, noReserve, windings}}
 	a.close(b, true, o.LeftOut)
 	return nil
+}
+
+// asPlanned is the option that takes what a plan takes of every package.
+func (a *allotting) asPlanned(o making.Outcome) (Option, way) {
+	var option Option
+	per := perWinding(o.Needs.Spec)
+	end := o.Needs.WarpEnd * measure.Length(per)
+	one := way{project: o.Project, perWinding: per, reserve: a.lowShare(o), planned: true}
+	for _, share := range o.Allotments {
+		pool := []int{a.index(share.Package, o.Project)}
+		if share.Ends > 0 {
+			option.Windings = append(option.Windings, Windings{pool, (share.Ends + per - 1) / per,
+				int64(float64(end) * one.reserve.end)})
+			one.choice.Warp = append(one.choice.Warp, share.Package)
+			one.windings = append(one.windings, end)
+		}
+		if share.Weft > 0 {
+			option.Wefts = append(option.Wefts,
+				Weft{pool, int64(float64(share.Weft) * one.reserve.weft)})
+			one.choice.Weft = append(one.choice.Weft, share.Package)
+		}
+	}
+	return option, one
+}
+
+// lowShare is the share of what a plan takes that every package has at its low length: the
+// doubts of all of them together are in the plan.
+func (a *allotting) lowShare(o making.Outcome) reserve {
+	share := 1.0
+	for _, one := range o.Allotments {
+		p, _ := a.shelf.Find(one.Package)
+		low := a.usable(p, o.Project) - int64(p.Knots)*int64(o.Needs.WarpEnd)
+		if take := int64(one.Warp + one.Weft); take > 0 {
+			share = min(share, float64(max(0, low-1))/float64(take))
+		}
+	}
+	return reserve{share, share}
 }

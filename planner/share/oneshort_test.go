@@ -6,22 +6,30 @@ import (
 	"reflect"
 	"testing"
 
+	"endsmeet/planner/chance"
 	"endsmeet/planner/making"
 	"endsmeet/stash"
 	"endsmeet/stash/measure"
 )
 
+// striped are how the warp of a project may be striped, most often not at all.
+var striped = []stash.StripeRule{"", "", "", stash.StripesFree, stash.StripesMixed}
+
 // TestOneProjectLacksTheSameWhoeverIsAsked asks a plan, the sharing of one project, the list
 // of what planned pieces lack, and the piece planned anew.
 func TestOneProjectLacksTheSameWhoeverIsAsked(t *testing.T) {
 	short := 0
-	for seed := range uint64(60) {
+	for seed := range uint64(80) {
 		r := rand.New(rand.NewPCG(seed, 17))
 		shelf := shelfOf(r, 3+r.IntN(10))
 		yarns := []stash.YarnID{"oat", "slate", "moss"}
 		b := projectOf("scarf", 150+r.Int64N(600), 800+r.Int64N(2500), yarns[r.IntN(3)],
 			yarns[r.IntN(3)])
 		b.LeastWidth, b.LeastLength = b.Width, b.Length
+		if rule := striped[r.IntN(len(striped))]; rule != "" {
+			b.StripeRule = rule
+			b.Warp = []stash.Ref{{Yarn: yarns[r.IntN(3)]}, {Yarn: yarns[r.IntN(3)]}}
+		}
 		o, err := making.Plan(shelf, b.ProjectFacts)
 		if err != nil {
 			t.Fatal(err)
@@ -30,7 +38,7 @@ func TestOneProjectLacksTheSameWhoeverIsAsked(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if shared.Pieces[0].Made != (len(o.Buys) == 0) {
+		if shared.Pieces[0].Made != (o.Verdict == chance.Sure) {
 			t.Errorf("seed %d: planned %s %.4f, binds %s, %s greatest %v, and shared out %v", seed, o.Verdict, o.Probability, o.Binding, o.Why, o.Greatest, shared.Pieces[0].Made)
 		}
 		if len(o.Buys) == 0 {
@@ -62,6 +70,6 @@ func TestOneProjectLacksTheSameWhoeverIsAsked(t *testing.T) {
 		}
 	}
 	if short < 10 {
-		t.Errorf("only %d of 60 were short", short)
+		t.Errorf("only %d of 80 were short", short)
 	}
 }

@@ -70,9 +70,12 @@ func (a *allotting) piece(ctx context.Context, b int, s Solution, o making.Outco
 	return p, a.unmade(ctx, &p, b, s)
 }
 
+// notEnough is said of a want that cannot be made even alone.
+const notEnough = "the yarn that may serve is not enough with 95% even for it alone"
+
 // unmade says why a want cannot be made beside the others and what to buy.
 func (a *allotting) unmade(ctx context.Context, p *Piece, b int, s Solution) error {
-	if p.Why = a.why[b]; p.Why != "" {
+	if p.Why = a.why[b]; p.Why != "" && p.Why != notEnough && !p.Want.striped() {
 		return nil
 	}
 	alone := Problem{Packages: a.problem.Packages, Projects: [][]Option{a.problem.Projects[b]}}
@@ -80,10 +83,11 @@ func (a *allotting) unmade(ctx context.Context, p *Piece, b int, s Solution) err
 	if err != nil {
 		return err
 	}
-	if one.Choice[0] >= 0 {
+	switch {
+	case one.Choice[0] >= 0:
 		p.Rivals = a.rivals(one.Uses[0], s)
-	} else {
-		p.Why = "the yarn that may serve is not enough with 95% even for it alone"
+	case p.Why == "":
+		p.Why = notEnough
 	}
 	p.Buys, err = a.buys(b, s)
 	return err

@@ -20,9 +20,6 @@ const sure95 = 1.959964
 // already.
 type reserve struct{ end, weft float64 }
 
-// no reserve takes the demands as they are.
-var noReserve = reserve{1, 1}
-
 // reserveOf is the reserve of a choice: with the doubt of its surest package, at whose low
 // length the least of it is.
 func (a *allotting) reserveOf(facts stash.ProjectFacts, c search.Choice, l making.Leeway) reserve {
@@ -101,7 +98,7 @@ func (a *allotting) outcomes(s Solution) ([]making.Outcome, error) {
 func (a *allotting) stricter(s Solution, outcomes []making.Outcome) bool {
 	any := false
 	for b, at := range s.Choice {
-		if at < 0 || a.ways[b][at].reserve == noReserve || outcomes[b].Verdict == chance.Unknown ||
+		if at < 0 || a.ways[b][at].planned || outcomes[b].Verdict == chance.Unknown ||
 			outcomes[b].Probability >= chance.SureFrom {
 			continue
 		}
