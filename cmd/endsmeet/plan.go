@@ -108,6 +108,9 @@ func (k *call) outcome(tx *sqlite.Tx, b stash.Project) (making.Outcome, making.S
 		return making.Outcome{}, making.Shelf{}, nil, err
 	}
 	shelf, err := plannedShelf(tx, facts)
+	if err == nil {
+		shelf, err = k.ownShelf(tx, shelf, b)
+	}
 	if err != nil {
 		return making.Outcome{}, shelf, nil, err
 	}

@@ -107,6 +107,11 @@ func shareShelf(k *call) error {
 		if err != nil {
 			return err
 		}
+		for _, w := range wants {
+			if shelf, err = k.ownShelf(tx, shelf, w.Project); err != nil {
+				return err
+			}
+		}
 		plan, err := k.shareOut(breakable, shelf, wants)
 		if err != nil {
 			return projectProblem(err)

@@ -147,10 +147,6 @@ func (k *call) asWound(s making.Shelf, p stash.Plan) (*stash.Plan, error) {
 // projectToStart finds the project named and, if one of its pieces is planned and
 // waiting, that piece. The name of the planned piece itself will do.
 func projectToStart(tx *sqlite.Tx, name string) (stash.Project, stash.Piece, error) {
-	open, err := tx.Pieces(true)
-	if err != nil {
-		return stash.Project{}, stash.Piece{}, err
-	}
 	b, projectErr := tx.FindProject(name)
 	if projectErr != nil {
 		piece, err := tx.FindPiece(name)
@@ -164,12 +160,32 @@ func projectToStart(tx *sqlite.Tx, name string) (stash.Project, stash.Piece, err
 		b, _, err = tx.Project(piece.Project)
 		return b, piece, err
 	}
+	piece, err := waitingOf(tx, b)
+	return b, piece, err
+}
+
+// waitingOf is the piece of a project that is planned and waits for the loom, one without
+// an id where there is none.
+func waitingOf(tx *sqlite.Tx, b stash.Project) (stash.Piece, error) {
+	open, err := tx.Pieces(true)
 	for _, p := range open {
 		if p.Project == b.ID && p.State == stash.Planned && p.Plan != nil {
-			return b, p, nil
+			return p, err
 		}
 	}
-	return b, stash.Piece{}, nil
+	return stash.Piece{}, err
+}
+
+// ownShelf is the shelf as a project has it: what is reserved for the piece of it that
+// waits for the loom is its own, unless another piece is to be reserved now.
+func (k *call) ownShelf(tx *sqlite.Tx, s making.Shelf, b stash.Project) (making.Shelf, error) {
+	piece, err := waitingOf(tx, b)
+	if err != nil || piece.ID == "" || piece.Plan.Shared != nil || k.Bool("reserve") {
+		return s, err
+	}
+	k.note("%s is planned already: the yarn reserved for it is counted as available here",
+		piece.Name)
+	return s.Without(piece), nil
 }
 
 // startedShape reads a piece that was put on the loom.
