@@ -181,7 +181,7 @@ func FieldsFrom(facts any) (Fields, error) {
 		return nil, err
 	}
 	fields := Fields{}
-	return fields, json.Unmarshal(raw, &fields)
+	return fields, jsonv2.Unmarshal(raw, &fields)
 }
 
 // Shown is the value to show for each field.

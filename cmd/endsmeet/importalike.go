@@ -51,8 +51,11 @@ func (a *importAlike) newYarn(e *intake.Entry, name string) {
 // newPackage asks about a row's package that is just like one that somebody
 // recorded by hand.
 func (a *importAlike) newPackage(e *intake.Entry, yarn string, i int) error {
+	if len(a.byHand) == 0 {
+		return nil
+	}
 	net := e.Packages[i].Net()
-	if len(a.byHand) == 0 || net == nil {
+	if net == nil {
 		return nil
 	}
 	var facts stash.PackageFacts

@@ -2,12 +2,13 @@ package main
 
 import (
 	"bufio"
-	"encoding/json"
 	"errors"
 	"io"
 	"os"
 	"path/filepath"
 	"strings"
+
+	jsonv2 "github.com/go-json-experiment/json"
 
 	"endsmeet/cmd/endsmeet/show"
 	"endsmeet/importers"
@@ -136,7 +137,7 @@ func (a *archive) fault(reason, hint string) error {
 // readLine reads one line.
 func (a *archive) readLine(text []byte) error {
 	var l eventLine
-	if err := json.Unmarshal(text, &l); err != nil {
+	if err := jsonv2.Unmarshal(text, &l); err != nil {
 		return a.fault("not a line of an archive: "+err.Error(),
 			"each line has to be as `endsmeet export --events` wrote it; it may be cut off")
 	}
@@ -159,11 +160,10 @@ func (a *archive) addEvent(l eventLine) error {
 		lane = &archiveLane{private: l.Private, key: l.Key}
 		a.lanes[l.Lane] = lane
 	}
-	b, previous, ok := lane.goesOn(l, raw)
+	b, previous, chain, ok := lane.goesOn(l, raw)
 	if !ok {
 		return a.fault("the event does not go on from those before it: a line was changed, or one before it is missing", "take another copy of the archive")
 	}
-	chain := stash.NextChain(previous, l.Lane, raw)
 	if len(a.run.Lines) >= batch || a.run.Lane != l.Lane || a.run.Chain != previous || l.Seq == 1 {
 		if err := a.flush(); err != nil {
 			return err
@@ -176,13 +176,14 @@ func (a *archive) addEvent(l eventLine) error {
 	return nil
 }
 
-// goesOn finds the history that an event goes on, the hash that it goes on
-// from, and whether its id says the same. Where it goes on from the middle of a
+// goesOn finds the history that an event goes on, the hash that it goes on from and
+// its own, and whether its id says the same. Where it goes on from the middle of a
 // history, it begins one of its own.
-func (l *archiveLane) goesOn(e eventLine, raw []byte) (*branch, stash.Chain, bool) {
+func (l *archiveLane) goesOn(e eventLine, raw []byte) (b *branch, previous, own stash.Chain,
+	ok bool) {
 	fits := func(previous stash.Chain) bool {
-		return stash.NextChain(previous, e.Lane,
-			raw).ID() == e.ID
+		own = stash.NextChain(previous, e.Lane, raw)
+		return own.ID() == e.ID
 	}
 	for _, b := range l.branches {
 		i := e.Seq - 1 - b.first
@@ -190,14 +191,14 @@ func (l *archiveLane) goesOn(e eventLine, raw []byte) (*branch, stash.Chain, boo
 			continue
 		}
 		if i == int64(len(b.chains))-1 {
-			return b, b.chains[i], true
+			return b, b.chains[i], own, true
 		}
-		return l.begin(e.Seq), b.chains[i], true
+		return l.begin(e.Seq), b.chains[i], own, true
 	}
-	if e.Seq == 1 && fits(stash.Chain{}) {
-		return l.begin(1), stash.Chain{}, true
+	if e.Seq == 1 && fits(previous) {
+		return l.begin(1), previous, own, true
 	}
-	return nil, stash.Chain{}, false
+	return nil, previous, own, false
 }
 
 func (l *archiveLane) begin(first int64) *branch {
