@@ -319,10 +319,10 @@ func TestDamagedPagesAreFound(t *testing.T) {
 		t.Fatal(err)
 	}
 	good := read(t, path)
-	found, pages := 0, len(good)/4096
+	found, pages := 0, len(good)/8192
 	for page := 1; page < pages; page++ { // the first is the schema
 		bad := bytes.Clone(good)
-		at := bad[page*4096 : (page+1)*4096]
+		at := bad[page*8192 : (page+1)*8192]
 		for i := range at {
 			at[i] ^= 0x5a
 		}

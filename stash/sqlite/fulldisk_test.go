@@ -19,7 +19,7 @@ func TestARealFullDiskSaysSo(t *testing.T) {
 	if os.Geteuid() != 0 {
 		t.Skip("only root can mount a file system")
 	}
-	if err := syscall.Mount("tmpfs", folder, "tmpfs", 0, "size=512k"); err != nil {
+	if err := syscall.Mount("tmpfs", folder, "tmpfs", 0, "size=1m"); err != nil {
 		outside.GoWithout(t, "mount: %v", err)
 	}
 	t.Cleanup(func() { _ = syscall.Unmount(folder, syscall.MNT_DETACH) })
