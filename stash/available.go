@@ -81,3 +81,31 @@ func (b Bar) Words(p Package, y YarnFacts, now time.Time) string {
 	}
 	return ""
 }
+
+// Apart is yarn that a package is said to hold and that is not available since pieces have
+// it: Wound is on a loom, Reserved is promised besides, to pieces or by hand.
+type Apart struct{ Wound, Reserved measure.Mass }
+
+// ApartOf is what open pieces have of a package and have not been debited with. Of what a
+// weighing has debited the warp is the first.
+func ApartOf(p Package, open []Piece) Apart {
+	var out Apart
+	for _, piece := range open {
+		if piece.Plan == nil || !piece.Open() {
+			continue
+		}
+		for _, a := range piece.Plan.Allotments {
+			if a.Package != p.ID {
+				continue
+			}
+			used, wound := p.UsedIn[piece.ID], measure.Mass(0)
+			if all := a.Warp + a.Weft + a.Hem; piece.State == OnLoom && all > 0 {
+				wound = max(0, measure.Part(a.Mass, int64(a.Warp), int64(all))-used)
+			}
+			out.Wound += wound
+			out.Reserved += max(0, a.Mass-used) - wound
+		}
+	}
+	out.Reserved += p.promised(0)
+	return out
+}

@@ -102,14 +102,20 @@ func fillLeftovers(tx *sqlite.Tx, s making.Shelf, shape *show.AnotherShape) erro
 	if err != nil {
 		return err
 	}
+	open, err := tx.Pieces(true)
+	if err != nil {
+		return err
+	}
 	b := shape.Answer.Project
 	for _, p := range s.Named(append(append([]stash.Ref(nil), b.Warp...), b.Weft...)) {
 		if p.Retired {
 			continue
 		}
 		it := items.item(p)
+		apart := stash.ApartOf(p, open)
 		shape.Leftovers = append(shape.Leftovers,
-			show.Leftover{ID: p.ID, Tag: it.Tag, Net: it.NetMg, Length: it.LengthMm})
+			show.Leftover{ID: p.ID, Tag: it.Tag, Net: it.NetMg, Length: it.LengthMm,
+				Wound: apart.Wound, Reserved: apart.Reserved})
 	}
 	return nil
 }

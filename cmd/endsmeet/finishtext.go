@@ -43,6 +43,13 @@ func (k *call) answerFinished(tx *sqlite.Tx, before making.Shelf, piece stash.Pi
 		shape.Thrums = append(shape.Thrums, show.StashThrums{ID: t.Package, Mass: t.Mass})
 		shape.After = append(shape.After, s.item(p))
 	}
+	open, err := tx.Pieces(true)
+	if err != nil {
+		return err
+	}
+	for i := range shape.After {
+		shape.After[i].Apart = stash.ApartOf(shape.After[i].Pack, open)
+	}
 	shape.Earlier = show.EarlierDebits(before, piece.ID)
 	shape.Compared, shape.NotLearned = before.Compare(piece, f, usedIn(before, piece.ID)),
 		before.Unbelieved(piece, f)

@@ -213,7 +213,7 @@ func givenBy(s making.Shelf, allotments []stash.Allotment) []show.Given {
 		one := show.Given{ID: a.Package, Tag: s.Label(a.Package), Ends: a.Ends, Warp: a.Warp,
 			Weft: weft, Hem: a.Hem, Mass: a.Mass, Left: nil}
 		if p, found := s.Find(a.Package); found && p.Known {
-			left := p.Held - a.Mass
+			left := max(0, s.Available(p)-a.Mass)
 			one.Left = &left
 		}
 		out = append(out, one)

@@ -67,6 +67,13 @@ func start(k *call) error {
 func (k *call) toStart(tx *sqlite.Tx, s making.Shelf, b stash.Project,
 	piece *stash.Piece) (verdict.Verdict, error) {
 	if piece.ID != "" {
+		if piece.Plan.Short { // there may be more by now
+			o, err := making.PlanAgain(s, *piece)
+			if err != nil {
+				return verdict.Verdict{}, projectProblem(err)
+			}
+			piece.Plan = o.Record()
+		}
 		whom, err := whomOf(tx, *piece)
 		if err != nil {
 			return verdict.Verdict{}, err
@@ -200,7 +207,7 @@ func (k *call) startedShape(tx *sqlite.Tx, id stash.PieceID, r show.Recipient,
 		return show.Started{}, err
 	}
 	return show.Started{Piece: p.Name, ID: p.ID, State: string(p.State),
-		Packages: givenBy(shelf, p.Plan.Allotments),
+		Packages: givenBy(shelf.Without(p), p.Plan.Allotments),
 		Cautions: r.CautionsJSON(), Verdicts: v, Plan: p.Plan}, k.tellOthers(tx, p)
 }
 

@@ -393,3 +393,17 @@ func ExampleSolve() {
 		rec.Length, rec.Binding)
 	// Output: 150 ends, 300 × 900 mm, bound by: nothing
 }
+
+// TestWhatIsCutOffLeavesTheDoubtOfTheWhole cuts a length that is known off a package: what
+// is left is in doubt by as many metres as before.
+func TestWhatIsCutOffLeavesTheDoubtOfTheWhole(t *testing.T) {
+	k := Package{Length: 700_000, Own: 300, Shared: []chance.Loading{{Factor: "count", Relative: 0.04}}}
+	left := k.Less(646_000)
+	l := left.Shared[0]
+	if by := l.Relative*float64(left.Length) + l.Absolute; left.Length != 54_000 || by != 28_000 {
+		t.Errorf("%v left, ± %.0f mm", left.Length, by)
+	}
+	if k.Shared[0].Absolute != 0 || k.Less(800_000).Length != 0 {
+		t.Errorf("%+v, %+v", k, k.Less(800_000))
+	}
+}

@@ -65,6 +65,8 @@ func (k *Package) serves(b Binding) bool {
 		return k.ForWarp && k.Colour == b.Name
 	case Weft:
 		return k.ForWeft
+	case Either:
+		return true
 	}
 	return false
 }

@@ -161,7 +161,7 @@ func TestLargestBlanketOfTheShapeIsTheReferences(t *testing.T) {
 			t.Errorf("level %v: %d × %d mm, want %g × %g to within one end", level, rec.Point.Width,
 				rec.Length, want[0], want[1])
 		}
-		if rec.Binding.Kind != Weft && rec.Binding.Kind != Warp {
+		if rec.Binding.Kind != Either {
 			t.Errorf("bound by %v, want the yarn", rec.Binding)
 		}
 	}

@@ -1,6 +1,8 @@
 package fit
 
 import (
+	"slices"
+
 	"endsmeet/planner/chance"
 	"endsmeet/stash/measure"
 )
@@ -47,6 +49,18 @@ type Package struct {
 	Own float64
 	// Shared lists the errors that it shares with others (see package chance).
 	Shared []chance.Loading
+}
+
+// Less is the package when so much, of a length that is known, has been cut from it: what is
+// left is as much in doubt as all of it was.
+func (k Package) Less(cut measure.Length) Package {
+	cut = min(cut, k.Length)
+	k.Length -= cut
+	k.Shared = slices.Clone(k.Shared)
+	for i, l := range k.Shared {
+		k.Shared[i].Absolute += l.Relative * float64(cut)
+	}
+	return k
 }
 
 // Level says at which end of the packages' ranges to reckon.

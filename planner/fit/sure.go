@@ -59,12 +59,12 @@ func (s *solver) demands(t *trial) []Binding {
 		switch {
 		case ends == 0:
 		case s.r.Plan.Kind == anyMix:
-			out = append(out, Binding{Kind: Warp})
+			out = append(out, s.r.short(Warp))
 		default:
 			out = append(out, Binding{Colour, s.sources[n].colour})
 		}
 	}
-	return append(out, slices.Repeat([]Binding{{Kind: Weft}}, 1+len(t.pieces))...)
+	return append(out, slices.Repeat([]Binding{s.r.short(Weft)}, 1+len(t.pieces))...)
 }
 
 // joinCharge is what the joins of a weft source take from its total length, in mm.

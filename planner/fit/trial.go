@@ -21,7 +21,19 @@ const (
 	Colour  BindingKind = "colour"
 	Limited BindingKind = "limit"
 	Range   BindingKind = "range"
+	// Either is warp and weft of the same packages: what is not the one is the other.
+	Either BindingKind = "yarn"
 )
+
+// short is warp or weft that runs out, which are one where all packages of it serve as both.
+func (r *Request) short(of BindingKind) Binding {
+	for i := range r.Packages {
+		if k := &r.Packages[i]; k.serves(Binding{Kind: of}) && !(k.ForWarp && k.ForWeft) {
+			return Binding{Kind: of}
+		}
+	}
+	return Binding{Kind: Either}
+}
 
 // String returns the binding as the JSON contract names it: the colour's or the limit's
 // name, or the kind.
@@ -58,7 +70,7 @@ func (s *solver) try(threaded int, lf int64, fixed []Band) trial {
 		return t
 	}
 	if !s.weave(&t, weft) {
-		t.bind = Binding{Kind: Weft}
+		t.bind = s.r.short(Weft)
 		return t
 	}
 	t.ok = true
@@ -133,7 +145,7 @@ func (s *solver) freeBands(threaded int) ([]Band, Binding) {
 	}
 	w := f.fill(threaded)
 	if w == nil {
-		return nil, Binding{Kind: Warp}
+		return nil, s.r.short(Warp)
 	}
 	return bands(s.slots, w), Binding{}
 }
@@ -163,7 +175,7 @@ func (s *solver) assign(t *trial, pieceNeed int64) Binding {
 	for c, at := range s.bandsByColour(t.bands) {
 		if !s.pack(t, s.colourName(c), at, pieceNeed) {
 			if s.r.Plan.Kind == anyMix {
-				return Binding{Kind: Warp}
+				return s.r.short(Warp)
 			}
 			return Binding{Colour, s.colourName(c)}
 		}

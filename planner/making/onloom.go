@@ -80,9 +80,10 @@ func (s Shelf) weftOdds(piece stash.Piece, b stash.ProjectFacts) (fit.Odds, erro
 	return fit.WeftAlone(r, threaded, piece.Plan.Length)
 }
 
-// WeftLacking says how much more weft would make it sure that a piece on the loom, whose
-// warp is wound, has enough for the size planned; nothing where it is sure or not known.
-func WeftLacking(s Shelf, piece stash.Piece) ([]Buy, error) {
+// LoomLacking says how much more yarn would make it sure that a piece on the loom has enough
+// for the size planned: weft, since the warp is wound, or what its plan says where there was
+// too little for all ends. It is nothing where that is sure or not known.
+func LoomLacking(s Shelf, piece stash.Piece) ([]Buy, error) {
 	b := piece.Plan.Spec
 	reopen(&b, piece.Plan.Set, nil)
 	s = s.Taught()
@@ -90,7 +91,32 @@ func WeftLacking(s Shelf, piece stash.Piece) ([]Buy, error) {
 	if err != nil {
 		return nil, err
 	}
-	return s.buysFor(b, odds)
+	return s.loomBuys(piece, b, odds)
+}
+
+func (s Shelf) loomBuys(piece stash.Piece, b stash.ProjectFacts, weft fit.Odds) ([]Buy, error) {
+	if unwound(piece) == 0 {
+		return s.buysFor(b, weft)
+	}
+	o, err := PlanAgain(s, piece)
+	return o.Buys, err
+}
+
+// unwound is how many ends of a piece there was no yarn for when it was put on the loom; 0
+// where they are known to be wound, or the length of the yarn is not known.
+func unwound(piece stash.Piece) int {
+	p := piece.Plan
+	if !p.Short || p.Shared != nil || p.Wound > 0 || len(piece.Readings) > 0 {
+		return 0
+	}
+	strands := 0
+	for _, a := range p.Allotments {
+		if a.Warp+a.Weft+a.Hem == 0 {
+			return 0
+		}
+		strands += a.Ends
+	}
+	return max(0, p.Ends-strands/max(1, p.Spec.EndStrands))
 }
 
 // weftPool is what there was for the weft of a piece on the loom, less its warp.
@@ -99,7 +125,7 @@ func (s Shelf) weftPool(piece stash.Piece) pool {
 	out := before.gather(stash.ProjectFacts{Weft: piece.Plan.Spec.Weft,
 		Clasped: piece.Plan.Spec.Clasped, RagPerM2: piece.Plan.Spec.RagPerM2})
 	for i, k := range out.packages {
-		out.packages[i].Length = max(0, k.Length-warp[stash.PackageID(k.ID)])
+		out.packages[i] = k.Less(warp[stash.PackageID(k.ID)])
 	}
 	return out
 }

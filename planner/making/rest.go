@@ -46,7 +46,11 @@ type Rest struct {
 	// it is meaningless where WeftUnknown names what must be measured first.
 	WeftShort   float64
 	WeftUnknown []string
-	// Buys are how much more weft would make it sure.
+	// Unwound is how many ends there was no yarn for; One says that warp and weft are of
+	// the same packages.
+	Unwound int
+	One     bool
+	// Buys are how much more yarn would make it sure.
 	Buys []Buy
 	// WeftPace is how fast the weft goes against the plan, by what was left of it when it
 	// was weighed on the loom; 0 where it was not.
@@ -93,8 +97,18 @@ func Remaining(s Shelf, piece stash.Piece, woven measure.Length) (Rest, error) {
 	if r.WeftShort = 1 - odds.Probability; odds.Verdict == chance.Unknown {
 		r.WeftUnknown = s.labels(odds.Unmeasured)
 	}
-	r.Buys, err = s.buysFor(b, odds)
+	if woven == 0 {
+		r.Unwound = unwound(piece)
+	}
+	r.One = s.oneYarn(b)
+	r.Buys, err = s.loomBuys(piece, b, odds)
 	return r, err
+}
+
+// oneYarn says whether a project names the same packages for warp and weft.
+func (s Shelf) oneYarn(b stash.ProjectFacts) bool {
+	return slices.EqualFunc(s.Named(b.Warp), s.Named(b.Weft),
+		func(p, q stash.Package) bool { return p.ID == q.ID })
 }
 
 // keptForFringe says how much of every end the fringes keep, where the waste is less.

@@ -3,6 +3,8 @@ package making
 import (
 	"fmt"
 	"math"
+	"slices"
+	"sort"
 
 	"endsmeet/planner"
 	"endsmeet/planner/fit"
@@ -63,32 +65,63 @@ func (l withMargin) WarpEnd(lf measure.Length) measure.Length {
 	return l.Geometry.WarpEnd(lf) + l.margin
 }
 
-// windMore plans to wind what 19 of 20 pieces need, where the yarn and the loom give it;
-// half of the pieces whose warp is the middle end too short.
+// marginSteps is in how many steps the margin is tried where there is too little for all.
+const marginSteps = 16
+
+// windMore plans to wind what 19 of 20 pieces need, or as much of it as the yarn and the loom
+// give; half of the pieces whose warp is the middle end too short.
 func (s Shelf) windMore(o *Outcome, r fit.Request) {
-	spec := o.Needs.Spec
-	if spec.Loom.Margin = o.Wind.Long - o.Wind.Middle; spec.Loom.Margin <= 0 {
+	all := o.Wind.Long - o.Wind.Middle
+	if all <= 0 {
 		return
 	}
+	what := s.windWith(o, r, all)
+	if what == "" {
+		return
+	}
+	n := sort.Search(marginSteps-1, func(n int) bool {
+		return s.windWith(o, r, all*measure.Length(n+1)/marginSteps) != ""
+	})
+	if n == 0 {
+		o.Notes = append(o.Notes, s.onlyMiddle(o.Wind, what))
+		return
+	}
+	margin := all * measure.Length(n) / marginSteps
+	if slices.ContainsFunc(r.Packages, func(k fit.Package) bool { return k.ForWarp && k.ForWeft }) {
+		margin /= 2 // the weft of the same yarn is in doubt as well
+	}
+	s.windWith(o, r, margin)
+	o.Notes = append(o.Notes, s.notAll(o.Wind, what, margin))
+}
+
+// windWith plans a margin of every end, or says what does not give it.
+func (s Shelf) windWith(o *Outcome, r fit.Request, margin measure.Length) string {
+	spec := o.Needs.Spec
+	spec.Loom.Margin = margin
 	n, err := planner.NeedForEnds(spec, o.Needs.Threaded)
 	if err != nil {
-		o.Notes = append(o.Notes, s.onlyMiddle(o.Wind, "the loom takes"))
-		return
+		return "the loom takes"
 	}
-	r.Geometry = withMargin{r.Geometry, spec.Loom.Margin}
+	r.Geometry = withMargin{r.Geometry, margin}
 	result, err := fit.Solve(r)
 	if err != nil || !reaches(result, o.Project.Length) {
-		o.Notes = append(o.Notes, s.onlyMiddle(o.Wind, "the yarn gives"))
-		return
+		return "the yarn gives"
 	}
 	n.ThreadedBelow = o.Needs.ThreadedBelow
 	o.Needs = n
 	o.Allotments = s.allot(o.Project, result.Recommended.Shares)
+	return ""
 }
 
 func (s Shelf) onlyMiddle(w Winding, what string) string {
 	return fmt.Sprintf("%s ends of %s, which is the middle: half of such pieces need more. For 19 of 20 wind %s",
 		what, w.Middle.Planned(s.Settings.Units), w.Long.Planned(s.Settings.Units))
+}
+
+func (s Shelf) notAll(w Winding, what string, margin measure.Length) string {
+	return fmt.Sprintf("%s ends of %s: more than the middle of such pieces, %s, and less than the %s of 19 of 20",
+		what, (w.Middle + margin).Planned(s.Settings.Units), w.Middle.Planned(s.Settings.Units),
+		w.Long.Planned(s.Settings.Units))
 }
 
 // CheckWound refuses a length that no warp of a plan can have been wound to.

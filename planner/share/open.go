@@ -64,11 +64,11 @@ func loomFirst(p stash.Piece) int {
 }
 
 // lacking is what a piece lacks, on a shelf that holds nothing for it: of a planned one
-// what its plan says, of one on the loom, whose warp is wound, weft.
+// what its plan says, of one on the loom what its loom says.
 func lacking(shelf making.Shelf, piece stash.Piece) ([]making.Buy, error) {
 	shelf = shelf.With(piece)
 	if piece.State == stash.OnLoom {
-		return making.WeftLacking(shelf, piece)
+		return making.LoomLacking(shelf, piece)
 	}
 	o, err := making.PlanAgain(shelf, piece)
 	return o.Buys, err

@@ -91,11 +91,24 @@ func sizeOfLoom(r making.Rest, units measure.System) *Size {
 	if r.WeftShort > r.Short {
 		s.RunsOut = "weft"
 	}
+	if r.Unwound > 0 {
+		s.Probability, s.Verdict, s.RunsOut = 0, chance.Short, "warp"
+	}
+	out := s.RunsOut
+	if r.One && (out == "weft" || r.Unwound > 0) {
+		s.RunsOut = "yarn"
+	}
 	switch {
+	case r.Unwound > 0:
+		s.Do = fmt.Sprintf("There was no yarn for %d of the ends", r.Unwound)
+		if len(r.Buys) > 0 {
+			s.Do += "; as planned it is " + strings.TrimSuffix(short(r.Buys, forSure, units), ".")
+		}
+		s.Do += "."
 	case len(r.WeftUnknown) > 0 && r.Short < 1-chance.LikelyFrom:
 		s.Verdict, s.Why, s.Do = chance.Unknown, "how much weft there is is not known",
 			"Weigh "+strings.Join(r.WeftUnknown, " and ")+"."
-	case s.Verdict != chance.Sure && s.RunsOut == "weft":
+	case s.Verdict != chance.Sure && out == "weft":
 		s.Do = "Weigh the weft that is left, or have more ready."
 		if len(r.Buys) > 0 {
 			s.Do = "Weigh the weft that is left; as planned it is " + short(r.Buys, forSure, units)
@@ -111,10 +124,6 @@ func sizeOfLoom(r making.Rest, units measure.System) *Size {
 func sizeOf(o making.Outcome, units measure.System) *Size {
 	s := &Size{Verdict: o.Verdict, Probability: o.Probability, RunsOut: o.Binding, Why: o.Why,
 		Do: o.Do, Close: closeBy(o)}
-	if len(o.Buys) == 1 && o.Buys[0].Role == making.WarpAndWeft &&
-		(o.Binding == "warp" || o.Binding == "weft") {
-		s.RunsOut = "yarn"
-	}
 	switch {
 	case o.Verdict == chance.Unknown && len(o.UnknownLengths) > 0:
 		s.Why, s.Do = "the length of a package must be known first", o.UnknownLengths[0]
@@ -122,10 +131,10 @@ func sizeOf(o making.Outcome, units measure.System) *Size {
 		s.Do = strings.TrimSpace(s.Do + " " + capital(short(o.Buys, "", units)))
 	case s.Do != "":
 	case o.Greatest != nil && len(o.Buys) > 0:
-		s.Do = fmt.Sprintf("At this width a length of %s would fit; %s", o.Greatest.Length.Planned(units),
+		s.Do = fmt.Sprintf("At this width a length of %s has an even chance; %s", o.Greatest.Length.Planned(units),
 			short(o.Buys, forSure, units))
 	case o.Greatest != nil:
-		s.Do = fmt.Sprintf("At this width a length of %s would fit; or buy more.",
+		s.Do = fmt.Sprintf("At this width a length of %s has an even chance; or buy more.",
 			o.Greatest.Length.Planned(units))
 	case len(o.Buys) > 0:
 		s.Do = capital(short(o.Buys, forSure, units))

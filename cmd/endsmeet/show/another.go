@@ -68,6 +68,9 @@ type Leftover struct {
 	Tag    string          `json:"tag"`
 	Net    *measure.Mass   `json:"net_mg"`
 	Length *measure.Length `json:"length_mm"`
+	// Wound is what of it is on a loom, Reserved what is promised besides.
+	Wound    measure.Mass `json:"wound_mg"`
+	Reserved measure.Mass `json:"reserved_mg"`
 }
 
 // PointOf is the shape of a size of the frontier.
@@ -143,16 +146,34 @@ func (s AnotherShape) shownVerdict() verdict.Verdict {
 func leftoverWords(all []Leftover, units measure.System) string {
 	var parts []string
 	for _, l := range all {
-		text := l.Tag + " " + MassWords(l.Net, units)
-		if l.Net != nil {
-			text = l.Tag + " " + l.Net.Whole(units)
+		if l.Net == nil {
+			parts = append(parts, l.Tag+" "+MassWords(l.Net, units))
+			continue
 		}
-		if l.Length != nil {
-			text += ", " + yarnText(*l.Length, units)
+		apart := stash.Apart{Wound: l.Wound, Reserved: l.Reserved}
+		text := l.Tag + " " + (*l.Net - l.Wound - l.Reserved).Whole(units)
+		if l.Length != nil && *l.Net > 0 {
+			length := float64(*l.Length) * float64(*l.Net-l.Wound-l.Reserved) / float64(*l.Net)
+			text += ", " + yarnText(measure.Length(length), units)
+		}
+		if words := apartWords(apart, units); words != "" {
+			text += ", besides " + words
 		}
 		parts = append(parts, text)
 	}
 	return strings.Join(parts, "; ")
+}
+
+// apartWords say what of a package is on a loom and what is promised, empty for nothing.
+func apartWords(a stash.Apart, units measure.System) string {
+	var parts []string
+	if a.Wound > 0 {
+		parts = append(parts, a.Wound.Whole(units)+" wound on the loom")
+	}
+	if a.Reserved > 0 {
+		parts = append(parts, a.Reserved.Whole(units)+" reserved")
+	}
+	return strings.Join(parts, " and ")
 }
 
 func printRecommended(w io.Writer, s AnotherShape, units measure.System) {

@@ -38,7 +38,11 @@ func PrintFinished(w io.Writer, f Finished, r Recipient, units measure.System, s
 		Fact(w, "Before", fmt.Sprintf("%s of %s had gone in before, weighed or used while it was on the loom", e.Mass.Format(units), e.Tag))
 	}
 	for i, it := range f.After {
-		Fact(w, []string{"Left", ""}[min(i, 1)], it.Line(units))
+		text := it.Line(units)
+		if words := apartWords(it.Apart, units); words != "" {
+			text += ", of which " + words
+		}
+		Fact(w, []string{"Left", ""}[min(i, 1)], text)
 	}
 	if len(f.Asked) == 0 {
 		printLearned(w, f, units)

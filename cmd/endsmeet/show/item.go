@@ -37,6 +37,8 @@ type Item struct {
 	Pack   stash.Package `json:"-"`
 	Facts  stash.Yarn    `json:"-"`
 	Amount stash.Amount  `json:"-"`
+	// Apart is what of it pieces have, where that was asked for.
+	Apart stash.Apart `json:"-"`
 	// recorded is the yarn without what was learned of its count.
 	Recorded stash.Yarn   `json:"-"`
 	Learned  *making.Loss `json:"-"`

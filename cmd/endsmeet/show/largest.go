@@ -39,7 +39,7 @@ func PrintLargest(w io.Writer, l LargestShape, units measure.System) {
 
 // runsOut names what runs out.
 func runsOut(binding string) string {
-	if binding == "warp" || binding == "weft" {
+	if binding == "warp" || binding == "weft" || binding == "yarn" {
 		return "the " + binding
 	}
 	return binding
