@@ -62,8 +62,7 @@ func parseEdge(s string) (Edge, error) {
 	word, rest, _ := strings.Cut(strings.TrimSpace(s), " ")
 	e := Edge{Finish: EdgeFinish(strings.ToLower(word))}
 	if !slices.Contains(EdgeFinishes, string(e.Finish)) {
-		return e, &ValueError{"other_end", s, "the finish of an end is wanted", "one of: " +
-			strings.Join(EdgeFinishes, ", ") + `; with its length, such as "braided 10cm"`}
+		return e, &ValueError{"other_end", s, "the finish of an end is wanted", OneOf(word, EdgeFinishes) + `; with its length, such as "braided 10cm"`}
 	}
 	rest = strings.TrimSpace(rest)
 	if (rest == "") != (e.Finish == EdgeNone) {

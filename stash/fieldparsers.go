@@ -86,8 +86,8 @@ func choice(name string, words ...string) func(string) (any, error) {
 		if slices.Contains(words, s) {
 			return s, nil
 		}
-		return nil, &ValueError{name, s, "not one of the words for it", "one of: " +
-			strings.Join(words, ", ") + ", unknown"}
+		return nil, &ValueError{name, s, "not one of the words for it", OneOf(s, append(slices.Clone(words),
+			"unknown"))}
 	}
 }
 

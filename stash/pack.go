@@ -53,7 +53,7 @@ type PackageFacts struct {
 const (
 	BesideNote    = "a note"
 	BesideColour  = "its colour"
-	BesideBin     = "where it lies"
+	BesideBin     = "where you keep it"
 	BesideName    = "its name"
 	BesideOwnNote = "its note"
 	BesideOdour   = "its odour"

@@ -260,8 +260,8 @@ func splitCount(s string) (notation string, source measure.Source, doubt measure
 		case strings.ContainsAny(tail, "0123456789"):
 			return strings.TrimSpace(s), source, doubt, nil // a decimal comma
 		default:
-			return "", 0, 0, &ValueError{"count", tail, "not a source of a count", "one of: " +
-				sourceWords()}
+			return "", 0, 0, &ValueError{"count", tail, "not a source of a count",
+				OneOf(tail, strings.Split(sourceWords(), ", "))}
 		}
 		s = s[:i]
 	}

@@ -39,7 +39,7 @@ func ReadText(what What, name, text string) (json.RawMessage, error) {
 	}
 	var compact bytes.Buffer
 	if err := json.Compact(&compact, []byte(body)); err != nil {
-		return nil, &ValueError{name, text, "no JSON stands behind json:",
+		return nil, &ValueError{name, text, "there is no JSON after json:",
 			"write the value as it would be typed"}
 	}
 	if !fits(what, name, compact.Bytes()) {

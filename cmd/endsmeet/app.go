@@ -44,7 +44,7 @@ func run(ctx context.Context, e *environment, args []string) int {
 	}
 	inLine, err := inOrder(app, args)
 	if err == nil {
-		err = inOurWords(app.RunContext(ctx, inLine))
+		err = inOurWords(app, app.RunContext(ctx, inLine))
 	}
 	err = to.completed(ctx, args, err)
 	out.Close()
@@ -155,14 +155,14 @@ func helpOn(c *cli.Context) string {
 
 // inOurWords turns an error that the library words itself, such as help on
 // what is no command, into one of ours.
-func inOurWords(err error) error {
+func inOurWords(app *cli.App, err error) error {
 	var exit cli.ExitCoder
 	if !errors.As(err, &exit) {
 		return err
 	}
 	topic := strings.Trim(strings.TrimPrefix(exit.Error(), "No help topic for "), "'")
-	return stash.Refuse(stash.CodeUsage, "`endsmeet help` lists the commands",
-		"there is no command %q", stash.Clean(topic))
+	return stash.Refuse(stash.CodeUsage, nearestPage(topic, app.Commands),
+		"help has no page %q", stash.Clean(topic))
 }
 
 // release and commit are given by .ci/release; else they are what the build

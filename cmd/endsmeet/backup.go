@@ -19,7 +19,7 @@ func backupCommand(e *environment) *cli.Command {
 		Usage:       "Copy the stash to a new file, and check the copy.",
 		Description: "The copy is complete even while another command is running. It includes what is recorded about people, and the keys of the shared place if there is one: keep it as you keep the stash, or leave the keys out.",
 		Flags: []cli.Flag{&cli.BoolFlag{Name: "without-keys",
-			Usage: "leave the keys of the shared place out; a stash restored from it joins anew"}},
+			Usage: "leave the keys of the shared place out; a stash restored from it joins again"}},
 		Action: action(e, 1, 1, backup),
 	}
 }

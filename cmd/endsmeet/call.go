@@ -90,6 +90,9 @@ func (k *call) canRehearse() error {
 
 // tooMany is the error on a command that has more arguments than it takes.
 func tooMany(c *cli.Context) error {
+	if len(c.Command.Subcommands) > 0 {
+		return noCommand(c)
+	}
 	return stash.Refuse(stash.CodeUsage, "`"+helpOn(c)+"` tells more",
 		"too much: %q is left over; %s",
 		stash.Clean(c.Args().Get(c.NArg()-1)), strings.TrimSpace(pathOf(c)+" "+c.Command.ArgsUsage))

@@ -45,7 +45,7 @@ func check(k *call) error {
 		}
 		if !r.OK() {
 			fault = stash.Refuse(stash.CodeDamaged,
-				"keep the file as it is and restore a backup beside it",
+				"keep the file as it is and restore a backup next to it",
 				"the ledger is not as it should be")
 		}
 		shape := checked{r.OK(), r.Findings, r.Received, r.Held, r.Used, r.Discarded, r.Given,

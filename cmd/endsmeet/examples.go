@@ -48,6 +48,9 @@ var examples = map[string][]example{
 		{"lend Y02 --to guild", ""},
 		{"return Y02 --gross 100g",
 			"Back from the guild and weighed: what is missing counts as given."},
+		{"lend Y05 --to guild", ""}, {"return Y05", "Back as it went, not weighed."},
+		{"lend Y01 --to Wenna", ""},
+		{"return Y01 --on 2026-12-24 --note 'sampler woven'", "With the day and a remark."},
 	},
 	"wind": {
 		{"wind Y01 100g --tag P1", "A part of a cone onto a pirn of its own."},
@@ -62,11 +65,13 @@ var examples = map[string][]example{
 	"retire": {
 		{"retire Y37 --leftover lost", "Not found any more."},
 		{"retire Y12 --leftover discarded", "Not worth keeping account of."},
+		{"use Y15-1 all", ""}, {"retire Y15-1", "Woven to the last metre."},
 	},
 	"undo": {
 		{"weigh Y01 398g", ""}, {"use Y01 12g", ""},
 		{"undo", "The last command, whatever it recorded."},
 		{"undo", "And the one before."},
+		{"use Y05 20g", ""}, {"undo --dry-run", "Look first what would be taken back."},
 	},
 	"redate": {
 		{"use Y01 12g --on 2036-11-25", ""},
@@ -82,6 +87,8 @@ var examples = map[string][]example{
 	},
 	"stocktake": {
 		{"stocktake A1 --from a1.txt", "A bin, from a list with a tag and a weight on each line."},
+		{"stocktake B1 --from a1.txt --move", "What was found there is kept there from now on."},
+		{"stocktake --from a1.txt --dry-run", "What the list would change, wherever the yarn is kept."},
 	},
 	"worth": {
 		{"worth --by bin", "What each bin was bought for."},
@@ -95,14 +102,18 @@ var examples = map[string][]example{
 	},
 	"book": {
 		{"book stash.html", "The whole stash as one page."},
+		{"book stash.html --force", "The same file, written again later."},
+		{"book mine.html --with-private", "With people and their rules, for yourself alone."},
 	},
 	"stickers": {
 		{"stickers A1 a1.html", "For what is in a bin, to print."},
 		{"stickers --fibre wool wool.html", "For all wool."},
+		{"stickers --pieces pieces.html", "For finished pieces."},
 	},
 	"trend": {
 		{"trend", "By year and fibre, and when this pace empties the shelf."},
 		{"trend --months", "By month."},
+		{"trend --json", "For a program that draws."},
 	},
 	"due": {
 		{"due", "What falls due, what is overdue first."},
@@ -112,18 +123,25 @@ var examples = map[string][]example{
 	"photo add": {
 		{"photo add Y01 cone.png", "Of a cone: the book shows it."},
 		{"photo add 'moss scarf 1' cone.png", "Of a finished piece: its card shows it."},
+		{"photo add 'Ossentarn cotton' cone.png", "Of a yarn, with all its balls and cones."},
 	},
 	"photo list": {{"photo list", "Which photos there are."}},
 	"photo save": {{"photo add Y01 cone.png", ""},
-		{"photo save Y01 out.jpg", "The newest, into a file."}},
+		{"photo save Y01 out.jpg", "The newest, into a file."},
+		{"photo add 'moss scarf 1' cone.png", ""},
+		{"photo save 'moss scarf 1' scarf.jpg", "That of a piece, to send to whom it is for."},
+		{"photo add Y02 cone.png", ""},
+		{"photo save Y02 slate.jpg", "That of another cone."}},
 	"next": {{"next", "Which project to take up next."}},
 	"unmarked": {
 		{"unmarked", "Yarns that lack a fibre or a count."},
 		{"unmarked Y31", "What to measure and test of one of them."},
+		{"unmarked --json", "For a program."},
 	},
 	"like": {
 		{"like Y01", "Other lots of it, and near matches."},
 		{"like Y13 --top 3", "The nearest three."},
+		{"like Y05", "What could stand in for a cotton that runs out."},
 	},
 	"list": {
 		{"list --fibre wool --sort bin", "All wool, in the order of the shelf."},
@@ -143,6 +161,7 @@ var examples = map[string][]example{
 	"check": {
 		{"check", "That every gram is accounted for, and what to look at."},
 		{"check --json", "The same, for a script."},
+		{"check --stash stash.db", "Another stash than the usual."},
 	},
 	"project add": {
 		{"project add runner --kind runner --width 35cm --length 120cm --sett 6/cm --picks 6/cm --structure plain --warp Y01 --weft Y05", "All that a plan needs."},
@@ -151,7 +170,12 @@ var examples = map[string][]example{
 		{"project add 'warm scarf' --width 28cm --length 165cm --sett 8/cm --picks 7/cm --structure '2/2 twill' --warp Y13 --weft Y05 --twisted 12cm --bunch 4 --for Tamsel", "With a twisted fringe, and for somebody."},
 	},
 	"project list": {{"project list", "Every project with its pieces."}},
-	"project show": {{"project show 'moss scarf'", "What a project says."}},
+	"project show": {
+		{"project show 'moss scarf'", "What a project says."},
+		{"project add runner --kind runner --width 35cm --length 120cm --warp Y01 --weft Y05", ""},
+		{"project show runner", "And one of which little was said."},
+		{"project show 'moss scarf' --json", "For a program."},
+	},
 	"project set": {
 		{"project set 'moss scarf' length=150cm", "A shorter one."},
 		{"project set 'moss scarf' weft=Y02", "Another weft."},
@@ -167,11 +191,15 @@ var examples = map[string][]example{
 		{"start 'moss scarf' --warp Y01", "On the loom it goes; its yarn is promised."},
 		{"start 'moss scarf' --warp Y02 --weft Y05 --width 15cm --length 50cm --wound 180cm",
 			"Another size, and the warp as it was really wound."},
+		{"project add sampler --width 15cm --length 40cm --sett 6/cm --picks 6/cm --structure plain --warp Y01 --weft Y05", ""},
+		{"start sampler --note 'with the new reed'", "A piece of a project that says all, with a remark."},
 	},
 	"finish": {
 		{"start 'moss scarf' --warp Y01", ""},
 		{"finish 'moss scarf 2' --weighed Y01=300g --tape 192cm --length 164cm --width 27.5cm --thrums 9g", "Off the loom, with a scale and a tape."},
 		{"finish 'moss scarf 1' --learn no", "Not to be learned from."},
+		{"start 'moss scarf' --warp Y02 --weft Y05 --width 10cm --length 30cm", ""},
+		{"finish 'moss scarf 3' --abandon 'too many broken ends'", "Cut off unfinished: what was not woven is available again."},
 	},
 	"another": {
 		{"another 'moss scarf 1'", "Whether the leftover makes one more, and how big."},
@@ -183,6 +211,7 @@ var examples = map[string][]example{
 		{"loom 'moss scarf 2'", "Until where to weave, and what the warp can still give."},
 		{"loom 'moss scarf 2' --woven 60cm --relaxed 56cm",
 			"The same web with the tension off: how this warp stretches."},
+		{"loom 'moss scarf 2' --weft-left 60g --woven 80cm", "How fast the weft goes."},
 	},
 	"fits": {
 		{"fits", "The best of every kind that the shelf makes."},
@@ -193,6 +222,8 @@ var examples = map[string][]example{
 		{"project add runner --kind runner --width 35cm --length 120cm --sett 6/cm --picks 6/cm --structure plain --warp Y01 --weft Y05", ""},
 		{"share runner 'moss scarf'", "Both from one shelf, so that together they are worth most."},
 		{"share --open", "What planned pieces lack, and what to buy."},
+		{"share runner 'moss scarf' --must runner --worth piece",
+			"The runner before all, and every piece counted alike."},
 	},
 	"idle": {
 		{"idle", "What has perished, what is too little, what nobody touched for years."},
@@ -207,14 +238,20 @@ var examples = map[string][]example{
 		{"person add Ludo --note 'likes blue'", "Nobody has asked yet: no rules."},
 	},
 	"person list": {{"person list", "Everybody, with the number of their rules."}},
-	"person show": {{"person show Tamsel", "Their rules, and where each comes from."}},
+	"person show": {
+		{"person show Tamsel", "Their rules, and where each comes from."},
+		{"person add Wenna --rule 'no mohair'", ""}, {"person show Wenna", "Of one rule."},
+		{"person show Tamsel --json", "For a program."},
+	},
 	"person set": {
 		{"person set Tamsel --rule 'latex-free'", "One rule more."},
 		{"person set Tamsel 'note=asked in March'", "A remark."},
+		{"person set Tamsel --rule 'no sequins' --rule 'no nylon'", "Two rules at once."},
 	},
 	"person presets": {
 		{"person presets", "Which sets of rules there are."},
 		{"person presets respiratory", "What one of them says."},
+		{"person presets --json", "All of them, for a program."},
 	},
 	"person tests": {{"person tests", "What a rule can ask about."}},
 	"suits": {
@@ -225,6 +262,7 @@ var examples = map[string][]example{
 	"together": {
 		{"together Y13 Y15", "Whether a felting and a superwash wool agree. They do not."},
 		{"together Y01 Y05", "Two cottons."},
+		{"together Y01 Y05 --as warp,warp --stripe 4cm", "Side by side in stripes of one warp."},
 	},
 	"card": {
 		{"card 'moss scarf 1'", "To read."},
@@ -234,15 +272,22 @@ var examples = map[string][]example{
 	"import": {
 		{"import stash40.csv --dry-run", "What a sheet would bring, and nothing recorded."},
 		{"import stash40.csv", "The same sheet again adds nothing."},
+		{"export --csv tables", ""}, {"import tables", "A folder that export wrote."},
 	},
 	"export": {
 		{"export --csv tables", "Tables for a spreadsheet, in a new folder."},
 		{"export --events stash.jsonl", "Everything, lossless."},
 		{"export --journal -", "A plain-text journal, on the screen."},
 	},
-	"backup": {{"backup saved.db", "A copy that is checked."}},
+	"backup": {
+		{"backup saved.db", "A copy that is checked."},
+		{"backup lent.db --without-keys", "One that cannot reach the shared place of your machines."},
+		{"backup before-move.db --json", "With what a script wants to know of it."},
+	},
 	"restore": {{"backup saved.db", ""},
-		{"restore saved.db --stash again.db", "The copy as a stash."}},
+		{"restore saved.db --stash again.db", "The copy as a stash."},
+		{"list --stash again.db", "Look into it."},
+		{"check --stash again.db", "That nothing of it is missing."}},
 	"demo": {{"demo --in tryout", "In a folder of that name."}},
 	"config": {
 		{"config", "Every setting with its value."},
@@ -250,7 +295,10 @@ var examples = map[string][]example{
 		{"config scale.step=1g loom.width=80cm",
 			"What your scale reads to, and how wide your loom is."},
 	},
-	"completion": {{"completion bash", "For bash; the page says where to put it."}},
+	"completion": {
+		{"completion bash", "For bash; the page says where to put it."},
+		{"completion fish", "For fish."}, {"completion powershell", "For PowerShell."},
+	},
 }
 
 // exampleLines are the examples on the page of a command: those without a reason

@@ -115,7 +115,7 @@ func orNoOther(text string) string {
 func countPage() string {
 	var b strings.Builder
 	b.WriteString(show.Wrap("A count is a number with its base, as in \"8/2 Ne\", \"Nm 28/2\", \"34 tex\" or \"1450 yd/lb\"; a put-up will do as well: \"50 g / 125 m\". "+
-		"Behind a comma stand where it comes from and how far it may be off: \"8/2 Ne, label, 4%\". The base is never guessed.", "", show.PageWidth))
+		"After a comma say where it comes from and how far it may be off: \"8/2 Ne, label, 4%\". The base is never guessed.", "", show.PageWidth))
 	b.WriteString("\nbases\n")
 	for _, base := range measure.Bases() {
 		b.WriteString(entry(base.String(), base.Name()+": "+base.Definition()))

@@ -78,7 +78,7 @@ func (k *call) loanOf(tx *sqlite.Tx, l line, at time.Time, m stash.Move, draft d
 	word string, ask gate) (t told[show.Loan], err error) {
 	if l.rest != "" {
 		return t, stash.Refuse(stash.CodeInput, "write an item on each line, and nothing else",
-			"%q stands after the item", stash.Clean(l.rest))
+			"%q is left over after the item", stash.Clean(l.rest))
 	}
 	p, err := tx.FindPackage(l.item)
 	if err != nil {

@@ -139,8 +139,8 @@ func order(key string) (func(a, b show.ListLine) int, error) {
 	first, ok := keys[key]
 	if !ok {
 		return nil, stash.Refuse(stash.CodeUsage,
-			"one of: tag, yarn, bin, weight, length, count, moved", "there is no order %q",
-			stash.Clean(key))
+			stash.OneOf(key, []string{"tag", "yarn", "bin", "weight", "length", "count", "moved"}),
+			"there is no order %q", stash.Clean(key))
 	}
 	return func(a, b show.ListLine) int {
 		return cmp.Or(first(a, b), stash.Naturally(a.Tag, b.Tag),

@@ -14,7 +14,7 @@ import (
 func (k *call) filterWords() error {
 	if form := strings.ToLower(strings.TrimSpace(k.String("form"))); form != "" &&
 		!show.PartOfOne(form, show.FormWords()) {
-		return stash.Refuse(stash.CodeInput, "one of: "+strings.Join(show.FormWords(), ", "),
+		return stash.Refuse(stash.CodeInput, stash.OneOf(form, show.FormWords()),
 			"there is no form %q", stash.Clean(form))
 	}
 	name := strings.ToLower(strings.TrimSpace(k.String("fibre")))

@@ -78,7 +78,7 @@ func (k *call) loomReading() (stash.LoomReading, error) {
 	switch {
 	case r.Tape == 0 && (r.Relaxed > 0 || r.Left > 0 || r.WeftLeft > 0):
 		return r, stash.Refuse(stash.CodeUsage, "give --woven too",
-			"what the tape reads under tension is wanted beside it")
+			"what the tape reads under tension is needed too")
 	case r.Relaxed > r.Tape:
 		return r, stash.Refuse(stash.CodeInput,
 			"--woven is under tension, --relaxed with the tension off",

@@ -18,7 +18,7 @@ var formerly = map[string]string{
 }
 
 // nearestCommand is what to type in the place of a word that is no command.
-func nearestCommand(of string, word string, commands []*cli.Command) string {
+func nearestCommand(of, word string, commands []*cli.Command) string {
 	var names []string
 	for _, c := range commands {
 		if !c.Hidden {
@@ -33,6 +33,19 @@ func nearestCommand(of string, word string, commands []*cli.Command) string {
 		return "`endsmeet help" + of + "` lists them"
 	}
 	return "did you mean `endsmeet" + of + " " + near + "`? `endsmeet help" + of + "` lists them"
+}
+
+// nearestPage is what help is likely wanted on, in the place of a word on which it has
+// no page.
+func nearestPage(word string, commands []*cli.Command) string {
+	var names []string
+	for _, c := range commands {
+		names = append(names, c.Name) // topics are commands too
+	}
+	if near, found := stash.Nearest(word, names); found {
+		return "did you mean `endsmeet help " + near + "`? `endsmeet help` lists all pages"
+	}
+	return "`endsmeet help` lists all pages"
 }
 
 // nearestOption is the option of a command that is most like a word.

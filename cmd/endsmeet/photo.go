@@ -22,7 +22,7 @@ func photoCommand(e *environment) *cli.Command {
 			{
 				Name: "add", ArgsUsage: "ITEM|YARN|PIECE FILE",
 				Usage: "Keep a photo of an item, a yarn or a piece; the book and the card show it.",
-				Description: "FILE is a JPEG, PNG or WebP. It is turned upright, made smaller and written anew: nothing of the place, the\n" +
+				Description: "FILE is a JPEG, PNG or WebP. It is turned upright, made smaller and written again: nothing of the place, the\n" +
 					"camera or the owner is kept. The newest photo is the one shown; `endsmeet undo` takes it back.",
 				Flags: recorded(), Action: action(e, 2, 2, photoAdd),
 			},

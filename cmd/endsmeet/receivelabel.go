@@ -16,7 +16,7 @@ import (
 	"endsmeet/stash/measure"
 )
 
-const labelHelp = "--label reads a line as it stands on a ball band, such as " +
+const labelHelp = "--label reads a line as it is on a ball band, such as " +
 	"\"3 x 50 g / 125 m, 75% wool 25% nylon, superwash, lot F08\". What was understood is shown, and recorded when you say yes; " +
 	"--yes says it beforehand, and is needed where there is no terminal to ask at. Options that you give stand above the label.\n" +
 	"Its parts stand in any order, divided by commas, semicolons or line ends: packages, mass and length (3 x 50 g / 125 m), fibres (75% wool 25% nylon), lot F08, colour moss, " +

@@ -23,7 +23,7 @@ func withFlags() []cli.Flag {
 		&cli.StringSliceFlag{Name: "with",
 			Usage: "another `PROJECT` woven after it on the same warp; again for more"},
 		&cli.StringFlag{Name: "separator",
-			Usage: "`LENGTH` of warp between two of them beside their fringes, woven in waste yarn or left; none for a cutting line"},
+			Usage: "`LENGTH` of warp between two of them, not counting their fringes, woven in waste yarn or left; none for a cutting line"},
 	}
 }
 

@@ -67,7 +67,7 @@ func (e *environment) again(ctx context.Context, full []string) error {
 	app := newApp(e)
 	args, err := inOrder(app, full)
 	if err == nil {
-		err = inOurWords(app.RunContext(ctx, args))
+		err = inOurWords(app, app.RunContext(ctx, args))
 	}
 	if option := stash.Insist(""); errors.As(err, &option) {
 		return e.insisted(ctx, full, err)

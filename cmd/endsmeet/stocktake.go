@@ -32,7 +32,7 @@ func stocktakeCommand(e *environment) *cli.Command {
 			&cli.BoolFlag{Name: "net", Usage: "weights are of the yarn alone"},
 			&cli.StringFlag{Name: "scale", Usage: "the `WEIGHT` the scale reads to, such as 1g"},
 			&cli.StringFlag{Name: "port",
-				Usage: "the `FILE` that stands for the line to a scale, such as /dev/ttyUSB0 or COM3"},
+				Usage: "the `FILE` that is the line to a scale, such as /dev/ttyUSB0 or COM3"},
 			&cli.StringFlag{Name: "line",
 				Usage: "speed, bits, parity and stop bits of that line, as the manual of the scale says: `TEXT`", Value: "9600 8N1"},
 			&cli.StringFlag{Name: "command",

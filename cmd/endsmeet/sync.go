@@ -94,7 +94,7 @@ func (e *environment) openPlace(address, owner, stashPath string) (exchange.Plac
 		if err == nil && inside {
 			return exchange.Place{},
 				stash.Refuse(stash.CodeRefused, "move the stash out of it, or share another folder",
-					"the stash %s lies in the folder that is to be shared", stashPath)
+					"the stash %s is in the folder that is to be shared", stashPath)
 		}
 	}
 	r, err := open.Open(w, open.Options{Owner: owner})
@@ -232,7 +232,7 @@ func syncLeave(k *call) error {
 		return err
 	}
 	return k.told(k.answer(map[string]bool{"left": true}, func(w io.Writer) {
-		fmt.Fprintln(w, "this stash exchanges with no shared place any more; what lies there and here stays")
+		fmt.Fprintln(w, "this stash exchanges with no shared place any more; what is there and here stays")
 		fmt.Fprintln(w, "to shut this machine out, run `endsmeet sync devices remove` on another one")
 	}))
 }

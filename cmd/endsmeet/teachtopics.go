@@ -26,9 +26,9 @@ func teaching(lines ...string) func() string {
 }
 
 var settPage = teaching(
-	"The sett is how many ends stand in a centimetre or an inch of the reed, before the web draws in. Write 6/cm or 15epi; picks likewise, 6/cm or 15ppi, counted on the loom under tension.",
+	"The sett is how many ends there are in a centimetre or an inch of the reed, before the web draws in. Write 6/cm or 15epi; picks likewise, 6/cm or 15ppi, counted on the loom under tension.",
 	"Where a project says no sett, one is proposed: the diameter of the yarn follows from its count and its kind (Ashenhurst), and a weave with many intersections wants its ends further apart. The page of a plan says what a figure rests on. Sample first: your own cloth knows better.",
-	"The reed: `plan` says how wide the warp stands in it, and with `--sums` how many dents that takes. A web is narrower at the fell than in the reed by the draw-in, and narrower again after washing by the shrinkage.",
+	"The reed: `plan` says how wide the warp is in it, and with `--sums` how many dents that takes. A web is narrower at the fell than in the reed by the draw-in, and narrower again after washing by the shrinkage.",
 	"  endsmeet project set 'moss scarf' sett=8/cm picks=7/cm",
 	"  endsmeet plan 'moss scarf' --sett 7/cm",
 	"See `endsmeet help losses`, `endsmeet help sources`.")
@@ -58,13 +58,13 @@ var peoplePage = teaching(
 	"  endsmeet person add Wenna --rule 'no mohair' --rule 'ask shedding 1'",
 	"  endsmeet person add 'Ward 4' --preset respiratory",
 	"There are four answers: breaks a rule; not recorded; ask first; no rule broken, as far as recorded. What is not recorded may be anything, and no rule passes on it, unless the rule ends with \"if known\".",
-	"Every word beside a fibre is read too: in brackets, in the name, in notes. \"cotton (rubber core)\" is a question to whom latex is trouble.",
+	"Every word next to a fibre is read too: in brackets, in the name, in notes. \"cotton (rubber core)\" is a question to whom latex is trouble.",
 	"The best answer is that no rule is broken, as far as recorded. It is not a promise. Ask the person, their clinician or the ward, and keep to local rules; nothing here is advice or a certificate.",
 	"What you record of people is kept apart: it stays out of exports unless you ask for it, and on this machine unless `endsmeet config people.sync=yes`.",
 	"`endsmeet person tests` lists what a rule can ask about, `endsmeet person presets` the sets of rules.")
 
 var syncPage = teaching(
-	"Several machines keep one stash through a shared place: a folder that some service or a stick carries, or a bucket. What lies there is encrypted; the stash itself must never lie in a shared folder.",
+	"Several machines keep one stash through a shared place: a folder that some service or a stick carries, or a bucket. What is there is encrypted; the stash itself must never lie in a shared folder.",
 	"  endsmeet sync setup FOLDER      on the first machine",
 	"  endsmeet sync join FOLDER       on each of the others",
 	"  endsmeet sync                   whenever you like",

@@ -71,7 +71,7 @@ func (k *call) worthOfShelf(tx *sqlite.Tx) error {
 	}
 	name, ok := names[k.String("by")]
 	if !ok {
-		return stash.Refuse(stash.CodeUsage, "Write --by yarn, fibre or bin.",
+		return stash.Refuse(stash.CodeUsage, stash.OneOf(k.String("by"), []string{"yarn", "fibre", "bin"}),
 			"Nothing can be added up by %s.", stash.Quote(k.String("by")))
 	}
 	all, each := books.WorthBy(s.Packages, s.Settings, name)

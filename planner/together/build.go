@@ -118,7 +118,7 @@ func stretch(p pair) []Reason {
 	case steps == 0 && !elastic:
 		return nil
 	case elastic && steps != 0:
-		r.Answer, r.Why = Effect, "the elastic one draws the cloth in where it lies"
+		r.Answer, r.Why = Effect, "the elastic one draws the cloth in where it is"
 	case elastic:
 		r.Answer, r.Why = Sample,
 			"both are elastic: the cloth draws in, and the tape says little under tension"

@@ -55,7 +55,7 @@ func felting(p pair) []Reason {
 		r.Why = name(felter) + " may felt: wash by hand, lukewarm, without movement"
 	case p.beside:
 		r.Answer, r.Why = Effect,
-			name(felter)+" felts beside "+name(other)+", which does not: the cloth puckers there"
+			name(felter)+" felts next to "+name(other)+", which does not: the cloth puckers there"
 	default:
 		r.Answer, r.Why = Sample,
 			name(felter)+" felts and "+name(other)+" does not: sample, and wash the sample"
@@ -236,7 +236,7 @@ func shedding(p pair) []Reason {
 		}
 		r := Reason{Check: "shedding", Answer: Fine, Source: practice,
 			Figure: fmt.Sprintf("grade %d of 3", *y.Shedding),
-			Why:    name(y) + " sheds on what lies beside it, and on whoever weaves it"}
+			Why:    name(y) + " sheds on what is next to it, and on whoever weaves it"}
 		if *y.Shedding > 2 {
 			r.Answer = Sample
 		}

@@ -1,6 +1,7 @@
 package people
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"strings"
@@ -41,7 +42,8 @@ func PresetNamed(name string) (Preset, []stash.Rule, error) {
 		return p.clone(), rules, err
 	}
 	hint := "the presets are " + strings.Join(presetNames(), ", ")
-	if near := presetFor(name); near != "" {
+	near, _ := stash.Nearest(name, presetNames())
+	if near = cmp.Or(presetFor(name), near); near != "" {
 		hint = fmt.Sprintf("did you mean %q? %s", near, hint)
 	}
 	return Preset{}, nil, &Error{Word: name, Problem: "no preset has this name", Hint: hint}

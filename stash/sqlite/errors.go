@@ -92,7 +92,7 @@ func storageError(path string, err error) error {
 			"check the file and its folder, or give another with --stash FILE",
 			"%s cannot be opened for writing")
 	case sqlite3.ErrCorrupt:
-		return refuse(stash.CodeDamaged, "keep the file, and restore a backup beside it",
+		return refuse(stash.CodeDamaged, "keep the file, and restore a backup next to it",
 			"%s is damaged")
 	case sqlite3.ErrIoErr:
 		return refuse(stash.CodeStorage, failsHint, "the disk of %s fails")

@@ -23,7 +23,7 @@ func AdviceFor(s making.Shelf, p stash.Piece) care.Advice {
 // AdviceLines say how to finish a piece, at most 80 columns wide: before,
 // during and after the washing, and what would spoil it.
 func AdviceLines(a care.Advice) []string {
-	lines := []string{"finishing (common practice, no source; * stands with a yarn):"}
+	lines := []string{"finishing (common practice, no source; * is next to a yarn):"}
 	for _, group := range []struct {
 		name  string
 		steps []care.Step

@@ -49,7 +49,7 @@ func PrintWarp(w io.Writer, s WarpShape, units measure.System) {
 		}
 	}
 	if s.Separator > 0 {
-		fmt.Fprintf(w, "\nBetween two pieces: %s beside their fringes, woven in waste yarn or left.\n", s.Separator.Cloth(units))
+		fmt.Fprintf(w, "\nBetween two pieces: %s, not counting their fringes, woven in waste yarn or left.\n", s.Separator.Cloth(units))
 	} else {
 		fmt.Fprintln(w, "\nBetween two pieces: two picks of another colour as a cutting line.")
 	}
