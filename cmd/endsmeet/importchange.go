@@ -302,7 +302,7 @@ func (im *tableImport) differing(p stash.Package, before, now stash.Fields,
 			out[name] = value
 		}
 	}
-	if !im.Bool("empty-clears") {
+	if !im.clears {
 		return out
 	}
 	for name, value := range before {

@@ -31,6 +31,8 @@ type tableImport struct {
 	report  show.ImportReport
 	ids     map[stash.YarnID]bool
 	correct bool
+	// clears says that an empty cell empties a fact.
+	clears bool
 	// tagged are the packages of the stash by tag, where the table has a column of
 	// tags.
 	tagged map[string]stash.Package
@@ -67,6 +69,9 @@ func importTable(k *call, path string) error {
 	err = run(func(tx *sqlite.Tx) error {
 		im := &tableImport{call: k, tx: tx, table: table, at: at, bad: bad,
 			correct: k.Bool("correct"), ids: map[stash.YarnID]bool{}}
+		if im.correct {
+			im.clears = k.Bool("empty-clears")
+		}
 		return im.run()
 	})
 	bad.report(k, err)
@@ -233,7 +238,7 @@ func (im *tableImport) recordRow(row *aheadRow) error {
 	switch {
 	case !known:
 		return im.add(e)
-	case first.Row.Content == e.Key.Content && !im.Bool("empty-clears"):
+	case first.Row.Content == e.Key.Content && !im.clears:
 		im.report.Unchanged++
 		return nil
 	}

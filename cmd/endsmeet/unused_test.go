@@ -47,7 +47,8 @@ var formsOf = [][]string{
 	{"suits", "Mira"}, {"suits", "Mira", "Y1"}, {"together", "Y1", "Y3"}, {"card", "a 1"},
 	{"card", "a 1", "--html", "OUT"}, {"card", "a 1", "--svg", "OUT"},
 	{"card", "a 1", "--washing-only"}, {"card", "a 1", "--small"},
-	{"import", "FILE:tag,yarn,net\nZ1,Zed,50g\n"}, {"export", "--csv", "OUT"},
+	{"import", "FILE:tag,yarn,net\nZ1,Zed,50g\n"},
+	{"import", "FILE:tag,yarn,net\nZ1,Zed,50g\n", "--correct"}, {"export", "--csv", "OUT"},
 	{"export", "--events", "OUT"}, {"export", "--journal", "OUT"}, {"export", "--xlsx", "OUT"},
 	{"backup", "OUT"}, {"config"}, {"config", "units=imperial"}, {"completion", "bash"},
 }
