@@ -2,6 +2,7 @@ package sqlite
 
 import (
 	"context"
+	"database/sql"
 	"errors"
 	"os"
 
@@ -27,11 +28,24 @@ func (s *Store) checkLog(ctx context.Context) error {
 	var r Report
 	_, shared := os.Stat(s.path + "-shm") // before this one makes it
 	err = reader.View(ctx, func(tx *Tx) (err error) {
-		if version, err := schema(ctx, reader.db, s.path); err != nil || version == 0 {
+		version, err := schema(ctx, reader.db, s.path)
+		if err != nil || version == 0 {
 			return err
 		}
-		parts := []func(*Report) error{tx.checkFile, tx.checkReferences, tx.checkEnds}
-		if shared != nil { // nobody has it open: there is time
+		parts := []func(*Report) error{tx.checkFile, tx.checkReferences}
+		var folded string // of an older version neither the tables nor the views are known
+		if version == schemaVersion {
+			parts = append(parts, tx.checkEnds)
+			err = reader.db.QueryRowContext(ctx, `SELECT value FROM meta WHERE key = ?`,
+				foldKey).Scan(&folded)
+		}
+		if errors.Is(err, sql.ErrNoRows) {
+			err = nil
+		}
+		if err != nil {
+			return err
+		}
+		if folded == stash.FoldName() && shared != nil { // nobody has it open: there is time
 			parts = append(parts, func(r *Report) error {
 				_, err := tx.checkFolds(r)
 				return err
