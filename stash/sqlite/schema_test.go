@@ -192,14 +192,17 @@ func TestOldStashesThatWereNotClosedAreBroughtUpToDate(t *testing.T) {
 			write(t, from, content)
 			db, err := sql.Open("sqlite3", from+"?_journal_mode=WAL")
 			if err == nil {
-				_, err = db.Exec(`UPDATE meta SET value = value`)
+				_, err = db.Exec(`CREATE TABLE left_open (a); DROP TABLE left_open`)
 			}
 			if err != nil {
 				t.Fatal(err)
 			}
 			defer db.Close()
 			write(t, path, read(t, from))
-			write(t, path+"-wal", read(t, from+"-wal"))
+			log := read(t, from+"-wal")
+			if write(t, path+"-wal", log); len(log) == 0 {
+				t.Fatal("there is no log")
+			}
 			checked(t, reopened(t, path).Store)
 		})
 	}
