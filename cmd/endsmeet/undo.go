@@ -104,16 +104,16 @@ func (k *call) undoAct(tx *sqlite.Tx, events []stash.Event) ([]string, error) {
 
 // beforeThat names the newest command that still stands, and what takes it back.
 func (k *call) beforeThat(tx *sqlite.Tx) (string, error) {
-	events, found, err := tx.LastAct(false)
+	first, found, err := tx.LastBegun(false)
 	if err != nil || !found {
 		return "", err
 	}
-	lines, err := k.describeAct(tx, events)
+	line, err := k.describe(tx, first)
 	if err != nil {
 		return "", err
 	}
-	return fmt.Sprintf("before that: %s\n  to take it back too: endsmeet undo %s", lines[0],
-		events[0].ID().String()[:8]), nil
+	return fmt.Sprintf("before that: %s\n  to take it back too: endsmeet undo %s", line,
+		first.ID().String()[:8]), nil
 }
 
 func (k *call) actToUndo(tx *sqlite.Tx) ([]stash.Event, error) {

@@ -119,10 +119,8 @@ func withOption(form []string, f cli.Flag) []string {
 	return append(out, sample)
 }
 
-// tryForm runs a form without recording anything, and gives how it ended and whether an
-// option was refused for want of a use; then nothing may be written or shown.
-func tryForm(t *testing.T, d *desk, form []string) (code int, refused bool) {
-	t.Helper()
+// withFiles is a form whose files and lists are there.
+func withFiles(d *desk, form []string) []string {
 	args := slices.Clone(form)
 	for i, a := range args {
 		if text, is := strings.CutPrefix(a, "FILE:"); is {
@@ -133,6 +131,14 @@ func tryForm(t *testing.T, d *desk, form []string) (code int, refused bool) {
 			args[i] = d.path(a)
 		}
 	}
+	return args
+}
+
+// tryForm runs a form without recording anything, and gives how it ended and whether an
+// option was refused for want of a use; then nothing may be written or shown.
+func tryForm(t *testing.T, d *desk, form []string) (code int, refused bool) {
+	t.Helper()
+	args := withFiles(d, form)
 	if !slices.Contains([]string{"export", "backup"}, args[0]) {
 		args = append(args, "--dry-run")
 	}

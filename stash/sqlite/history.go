@@ -2,6 +2,8 @@ package sqlite
 
 import (
 	"database/sql"
+	"encoding/json"
+	"maps"
 	"slices"
 	"strings"
 	"time"
@@ -98,22 +100,36 @@ func (tx *Tx) Events(private bool, each func(stash.Event) error) error {
 // LastAct is the newest act of this replica that stands, with undos or without;
 // the second value is false where there is none.
 func (tx *Tx) LastAct(undos bool) ([]stash.Event, bool, error) {
+	first, found, err := tx.LastBegun(undos)
+	if err != nil || !found {
+		return nil, false, err
+	}
+	rest, err := tx.actMembers(first.ActOf())
+	if first.Act != "" { // its beginning is not here
+		return rest, true, err
+	}
+	return append([]stash.Event{first}, rest...), true, err
+}
+
+// LastBegun is the event that began the newest act of this replica that stands, or
+// its last one where the beginning is not here; false where there is no act.
+func (tx *Tx) LastBegun(undos bool) (stash.Event, bool, error) {
 	own, err := tx.ownLanes()
 	if err != nil {
-		return nil, false, err
+		return stash.Event{}, false, err
 	}
 	last, err := tx.lastStanding(own, undos)
 	if err != nil || last == nil {
-		return nil, false, err
+		return stash.Event{}, false, err
 	}
-	first := []stash.Event{*last}
-	if last.Act != "" {
-		if first, err = tx.firstOf(last.Act); err != nil {
-			return nil, false, err
-		}
+	if last.Act == "" {
+		return *last, true, nil
 	}
-	rest, err := tx.actMembers(last.ActOf())
-	return append(first, rest...), true, err
+	first, err := tx.firstOf(last.Act)
+	if err != nil || len(first) == 0 {
+		return *last, true, err
+	}
+	return first[0], true, nil
 }
 
 // firstOf reads the event that began an act of which more are here. It stands before
@@ -128,18 +144,24 @@ func (tx *Tx) firstOf(act stash.Act) ([]stash.Event, error) {
 
 func (tx *Tx) lastStanding(own map[stash.Lane]bool, undos bool) (*stash.Event, error) {
 	var before int64 = 1 << 62
+	lanes, err := json.Marshal(slices.Collect(maps.Keys(own)))
+	if err != nil {
+		return nil, err
+	}
 	for {
 		var n int64
 		var e stash.Event
-		found, err := tx.one(`SELECT e.n, `+eventColumns+` WHERE e.n < ? ORDER BY e.n DESC LIMIT 1`,
-			[]any{before}, &n, (*string)(&e.Lane), &e.Seq, (*chainScan)(&e.Chain), &e.Raw)
+		found, err := tx.one(`SELECT e.n, `+eventColumns+` WHERE e.n < ? AND
+			+e.lane IN (SELECT n FROM lane WHERE name IN (SELECT value FROM json_each(?)))
+			ORDER BY e.n DESC LIMIT 1`,
+			[]any{before, string(lanes)}, &n, (*string)(&e.Lane), &e.Seq, (*chainScan)(&e.Chain), &e.Raw)
 		if err != nil || !found {
 			return nil, err
 		}
 		if e.Line, err = stash.DecodeLine(e.Raw); err != nil {
 			return nil, err
 		}
-		if own[e.Lane] && (undos || e.Kind != stash.KindUndo) && !tx.Undone(e.ActOf()) {
+		if (undos || e.Kind != stash.KindUndo) && !tx.Undone(e.ActOf()) {
 			return &e, nil
 		}
 		before = n
