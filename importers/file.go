@@ -17,7 +17,7 @@ func CheckFile(path string, limit int64) error {
 	p := &Problem{File: path}
 	switch {
 	case info.IsDir():
-		p.Reason, p.Hint = "this is a directory", "name a file in it"
+		p.Reason, p.Hint = "this is a folder", "name a file in it"
 	case !info.Mode().IsRegular():
 		p.Reason, p.Hint = "this is no ordinary file", "copy its contents into a file"
 	case info.Size() == 0:

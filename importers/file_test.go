@@ -29,7 +29,7 @@ func TestOnlyOrdinaryFilesAreOpened(t *testing.T) {
 		why  string
 	}{
 		{path("full"), 0, ""}, {path("full"), 4, ""}, {path("link"), 0, ""},
-		{path("full"), 3, "larger than"}, {path("empty"), 0, "empty"}, {dir, 0, "a directory"},
+		{path("full"), 3, "larger than"}, {path("empty"), 0, "empty"}, {dir, 0, "a folder"},
 		{path("pipe"), 0, "no ordinary file"}, {path("linked pipe"), 0, "no ordinary file"},
 		{os.DevNull, 0, "no ordinary file"},
 	} {

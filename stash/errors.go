@@ -32,6 +32,8 @@ type Error struct {
 	Problem string
 	Hint    string
 	Cause   error
+	// named says that the problem begins with a name, which is not capitalised.
+	named bool
 }
 
 // Error gives the problem and the remedy.
@@ -47,7 +49,14 @@ func (e *Error) Unwrap() error { return e.Cause }
 
 // Refuse makes a refusal of class code.
 func Refuse(code Code, hint, format string, args ...any) *Error {
-	return &Error{Code: code, Problem: fmt.Sprintf(format, args...), Hint: hint}
+	return &Error{Code: code, Problem: fmt.Sprintf(format, args...), Hint: hint,
+		named: strings.HasPrefix(format, "%s ")}
+}
+
+// BeginsWithName says whether an error begins with the name of something.
+func BeginsWithName(err error) bool {
+	refusal, ok := err.(*Error) //nolint:errorlint // what wraps it begins otherwise
+	return ok && refusal.named
 }
 
 // Insist is the cause of a refusal of what may be right after all: the option that has
@@ -88,7 +97,7 @@ func Ambiguous(what What, query string, choices []Choice) *Error {
 		lines = append(lines, strings.TrimSpace(c.label()+" "+c.Name))
 	}
 	return Refuse(CodeAmbiguous, "say which: "+strings.Join(lines, "; "),
-		"%q could be any of %d %ss", Clean(query), len(choices), what)
+		"%q could be any of %d %ss", Clean(query), len(choices), what.noun())
 }
 
 func (c Choice) label() string {
@@ -108,6 +117,6 @@ func Missing(what What, query string, known ...string) *Error {
 	case WhatPiece:
 		hint = "`endsmeet project list` shows the pieces with their projects"
 	}
-	return Refuse(CodeUnknown, DidYouMean(query, known)+hint, "no %s is called %q", what,
+	return Refuse(CodeUnknown, DidYouMean(query, known)+hint, "no %s is called %q", what.noun(),
 		Clean(query))
 }

@@ -64,7 +64,7 @@ func number(name string, least, most int) func(string) (any, error) {
 		n, err := strconv.Atoi(s)
 		if err != nil || n < least || n > most {
 			return nil, &ValueError{name, s, fmt.Sprintf("a whole number from %d to %d is wanted",
-				least, most), ""}
+				least, most), fmt.Sprintf("write it in digits, such as %d", min(most, least+1))}
 		}
 		return n, nil
 	}
@@ -77,7 +77,7 @@ func parseBool(s string) (any, error) {
 	case "no", "false":
 		return false, nil
 	}
-	return nil, &ValueError{"answer", s, "yes or no is wanted", ""}
+	return nil, &ValueError{"answer", s, "yes or no is wanted", "write yes or no"}
 }
 
 func choice(name string, words ...string) func(string) (any, error) {

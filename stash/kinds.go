@@ -57,6 +57,14 @@ const (
 	WhatPhoto    What = "photo"
 )
 
+// noun is the word that a weaver has for it.
+func (w What) noun() string {
+	if w == WhatPackage {
+		return "item"
+	}
+	return string(w)
+}
+
 // SettingsSubject is the one subject that the settings are facts of.
 const SettingsSubject Subject = "settings"
 

@@ -92,7 +92,8 @@ func (p Package) Return(m Move) (Draft, error) {
 		return Draft{}, err
 	}
 	if p.LentTo == "" {
-		return Draft{}, Refuse(CodeRefused, "", "%s is not on loan", p.Label())
+		return Draft{}, Refuse(CodeRefused,
+			"`endsmeet list` marks what is lent", "%s is not on loan", p.Label())
 	}
 	if m.At.Before(p.LentAt) {
 		return Draft{}, Refuse(CodeRefused, "give a later --on", "%s was lent on %s, after that",

@@ -94,7 +94,7 @@ func tooMany(c *cli.Context) error {
 		return noCommand(c)
 	}
 	return stash.Refuse(stash.CodeUsage, "`"+helpOn(c)+"` tells more",
-		"too much: %q is left over; %s",
+		"%q is too much: write %s",
 		stash.Clean(c.Args().Get(c.NArg()-1)), strings.TrimSpace(pathOf(c)+" "+c.Command.ArgsUsage))
 }
 
@@ -202,7 +202,7 @@ func (k *call) printJSON(value any) error {
 
 // note tells something beside the answer, on standard error.
 func (k *call) note(format string, args ...any) {
-	for line := range strings.SplitSeq(show.Harmless(fmt.Sprintf(format, args...)), "\n") {
+	for line := range strings.SplitSeq(show.Harmless(show.Plainly(fmt.Sprintf(format, args...))), "\n") {
 		fmt.Fprint(k.env.stderr, show.HangingBy(line, "  ", k.env.errorColumns))
 	}
 }

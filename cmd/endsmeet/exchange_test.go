@@ -207,7 +207,7 @@ func TestAFullOutputIsSaidToBeFull(t *testing.T) {
 		code := run(context.Background(), &e, []string{"endsmeet", "--stash", d.path(d.stash),
 			"export", form, "-"})
 		if code != 1 || !strings.Contains(d.err.String(),
-			"standard output cannot be written: no space left on device") {
+			"standard output cannot be written: the disk is full") {
 			t.Errorf("%s: exit %d, %s", form, code, d.err.String())
 		}
 	}

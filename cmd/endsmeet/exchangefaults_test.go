@@ -78,7 +78,7 @@ func TestGoodRowsDoNotComeInWhereTheBadOnesWouldBeLost(t *testing.T) {
 		t.Fatal(err)
 	}
 	tests := map[string]string{"sheet.csv": "already",
-		"nowhere/rest.csv": "no such file or directory"}
+		"nowhere/rest.csv": "it is not there"}
 	if os.Getuid() != 0 { // whom nothing is forbidden
 		tests["locked/rest.csv"] = "permission denied"
 	}

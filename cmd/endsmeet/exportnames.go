@@ -47,7 +47,7 @@ func (k *call) warnOfNames(tx *sqlite.Tx) error {
 		return k.ctx.Err()
 	})
 	if err == nil && events > 0 {
-		k.note("look before you give it away: %s with the name of somebody you recorded (%s), in loans, notes or names of projects, which are not private", measure.Counted(events, "event"), strings.Join(found, ", "))
+		k.note("look before you give it away: %s with the name of somebody you recorded (%s), in loans, notes or names of projects, which are not private", measure.CountedAs(events, "entry", "entries"), strings.Join(found, ", "))
 	}
 	return err
 }

@@ -124,7 +124,7 @@ func pieceTable(tx *sqlite.Tx, _ *shelf) (tables.Table, error) {
 // or empty.
 func exportFolder(k *call, folder string) error {
 	if folder == "" || folder == "-" {
-		return stash.Refuse(stash.CodeUsage, "", "give the name of a folder")
+		return stash.Refuse(stash.CodeUsage, "write --csv FOLDER", "the folder has no name")
 	}
 	if entries, err := os.ReadDir(folder); err == nil && len(entries) > 0 {
 		return stash.Refuse(stash.CodeRefused, "name another, nothing is written over",

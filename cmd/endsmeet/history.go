@@ -28,7 +28,7 @@ func historyCommand(e *environment) *cli.Command {
 
 func history(k *call) error {
 	if k.Int("last") < 1 {
-		return stash.Refuse(stash.CodeUsage, "", "--last %d: how many events, 1 or more",
+		return stash.Refuse(stash.CodeUsage, "write --last 20", "--last %d: how many entries, 1 or more",
 			k.Int("last"))
 	}
 	return k.view(func(tx *sqlite.Tx) error {

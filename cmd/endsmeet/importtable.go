@@ -332,7 +332,7 @@ func (im *tableImport) freeTag(e *intake.Entry, fields stash.Fields) error {
 	delete(fields, "tag")
 	e.Questions = append(e.Questions,
 		intake.Question{Text: "the tag " + tag +
-			" is on another package already; this one came in without"})
+			" is on another item already; this one came in without"})
 	return nil
 }
 

@@ -52,7 +52,7 @@ func (k *call) linesOf(path string) ([]line, error) {
 		out = append(out, line{fmt.Sprintf("%s, line %d", name, n), item, strings.TrimSpace(rest)})
 	}
 	if err := scan.Err(); err != nil {
-		return nil, err
+		return nil, unreadable(name, err)
 	}
 	if len(out) == 0 {
 		return nil, stash.Refuse(stash.CodeInput,

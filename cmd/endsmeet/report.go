@@ -18,12 +18,12 @@ func report(e *environment, err error, asJSON bool) int {
 	code := stash.CodeOf(err)
 	if asJSON {
 		raw, _ := json.Marshal(map[string]show.Problem{"error": {Code: code,
-			Message: show.MessageOf(err), Hint: show.HintOf(err)}})
+			Message: show.Plainly(show.MessageOf(err)), Hint: show.HintOf(err)}})
 		fmt.Fprintln(e.stderr, string(raw))
 	} else {
-		text := show.Harmless(err.Error())
+		text := show.Harmless(show.Plainly(err.Error()))
 		if e.errorColumns > 0 {
-			text = show.ToRead(text)
+			text = show.ToRead(err)
 		}
 		for line := range strings.SplitSeq("endsmeet: "+text, "\n") {
 			fmt.Fprint(e.stderr, show.HangingBy(line, "  ", e.errorColumns))

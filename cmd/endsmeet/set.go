@@ -220,7 +220,7 @@ func noSuchFact(name string, err error) error {
 	if errors.As(err, &field) {
 		return stash.Refuse(stash.CodeInput,
 			stash.DidYouMean(name, factNames())+"`endsmeet help set` lists them",
-			"neither a package nor its yarn has a field %q", stash.Clean(name))
+			"neither an item nor its yarn has a field %q", stash.Clean(name))
 	}
 	return err
 }

@@ -136,8 +136,8 @@ func (k *call) actToUndo(tx *sqlite.Tx) ([]stash.Event, error) {
 	}
 	if !found {
 		return nil, stash.Refuse(stash.CodeUnknown,
-			"`endsmeet history` shows the events with their ids; give at least four letters",
-			"no single event begins with %q", stash.Clean(prefix))
+			"`endsmeet history` shows the entries with their ids; give at least four letters",
+			"no single entry begins with %q", stash.Clean(prefix))
 	}
 	if tx.Undone(ev.ActOf()) {
 		return nil, stash.Refuse(stash.CodeRefused, "", "that was undone already")

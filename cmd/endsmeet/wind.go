@@ -76,7 +76,7 @@ func (k *call) windTarget(tx *sqlite.Tx, from stash.Package) (stash.PackageID, s
 		}
 		if to.Yarn != from.Yarn || to.Lot != from.Lot || to.Retired {
 			return "", nil, stash.Refuse(stash.CodeRefused,
-				"wind it onto a package of the same yarn and lot",
+				"wind it onto an item of the same yarn and lot",
 				"%s is of another yarn or dye lot, or retired", to.Label())
 		}
 		return to.ID, nil, nil

@@ -119,7 +119,7 @@ func TestBadFilesAreRefused(t *testing.T) {
 	t.Run("a directory", func(t *testing.T) {
 		_, err := Open(t.TempDir(), Options{})
 		var p *importers.Problem
-		if !errors.As(err, &p) || !strings.Contains(p.Reason, "directory") {
+		if !errors.As(err, &p) || !strings.Contains(p.Reason, "folder") {
 			t.Error(err)
 		}
 	})

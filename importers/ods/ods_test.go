@@ -209,7 +209,7 @@ func TestBadFilesAreRefused(t *testing.T) {
 		return path
 	}
 	for path, why := range map[string]string{
-		dir:                                      "directory",
+		dir:                                      "folder",
 		write("empty.ods", ""):                   "empty",
 		write("a.ods", "%PDF-"):                  "not an .ods",
 		file(t, "<a>"):                           "damaged",

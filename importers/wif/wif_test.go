@@ -274,7 +274,7 @@ func TestOpen(t *testing.T) {
 	if d, err := Open(path); err != nil || d.Warp.Threads != 6 {
 		t.Errorf("got %+v, %v", d, err)
 	}
-	for path, why := range map[string]string{dir: "directory",
+	for path, why := range map[string]string{dir: "folder",
 		filepath.Join(dir, "no.wif"): "no such file"} {
 		if _, err := Open(path); err == nil || !strings.Contains(err.Error(), why) {
 			t.Errorf("%s: got %v", path, err)

@@ -309,7 +309,7 @@ func TestBadFilesAreRefused(t *testing.T) {
 		t.Fatal(err)
 	}
 	for path, why := range map[string]string{
-		dir:                           "directory",
+		dir:                           "folder",
 		write("empty.xlsx", ""):       "empty",
 		write("pdf.xlsx", "%PDF-1.7"): "not an .xlsx",
 		write("cut.xlsx", string(raw[:len(raw)/2])): "not an .xlsx",

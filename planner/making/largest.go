@@ -137,7 +137,7 @@ func (s Shelf) frontierOf(f filling, open string, threaded int) (fit.Result, fit
 	r.Want.Rely = true
 	if unknown, ok := asUnknown(err); ok {
 		return result, r, stash.Refuse(stash.CodeRefused, slices.Concat(s.unknownLengths(unknown),
-			[]string{"measure it first"})[0], "the length of a package must be known first")
+			[]string{"measure it first"})[0], "the length of an item must be known first")
 	}
 	return result, r, err
 }

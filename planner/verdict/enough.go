@@ -75,7 +75,7 @@ func sizeOfAnother(a making.Second, units measure.System) *Size {
 	s := &Size{Verdict: a.Verdict, Probability: a.Probability, RunsOut: a.Binding}
 	switch rec := a.Recommended; {
 	case a.Verdict == chance.Unknown && len(a.UnknownLengths) > 0:
-		s.Why, s.Do = "the length of a package must be known first", a.UnknownLengths[0]
+		s.Why, s.Do = "the length of an item must be known first", a.UnknownLengths[0]
 	case a.Verdict != chance.Sure && rec != nil:
 		s.Do = fmt.Sprintf("You can rely on %s × %s.", rec.Point.Width.Planned(units),
 			rec.Length.Planned(units))
@@ -126,7 +126,7 @@ func sizeOf(o making.Outcome, units measure.System) *Size {
 		Do: o.Do, Close: closeBy(o)}
 	switch {
 	case o.Verdict == chance.Unknown && len(o.UnknownLengths) > 0:
-		s.Why, s.Do = "the length of a package must be known first", o.UnknownLengths[0]
+		s.Why, s.Do = "the length of an item must be known first", o.UnknownLengths[0]
 	case o.None && len(o.Buys) > 0:
 		s.Do = strings.TrimSpace(s.Do + " " + capital(short(o.Buys, "", units)))
 	case s.Do != "":

@@ -100,7 +100,7 @@ func (s *scanner) grouped() (string, error) {
 		digits += s.digits()
 	}
 	if len(digits) > maxDigits {
-		return "", s.fail(start, "has too many digits", "")
+		return "", s.fail(start, "has too many digits", "check the number")
 	}
 	return digits, nil
 }
@@ -139,7 +139,7 @@ func (s *scanner) decimalTail(start int, whole string) (*big.Rat, bool, error) {
 	tail := s.digits()
 	switch {
 	case len(whole)+len(tail) > maxDigits:
-		return nil, false, s.fail(start, "has too many digits", "")
+		return nil, false, s.fail(start, "has too many digits", "check the number")
 	case !s.done() && strings.ContainsRune(".,", rune(s.in[s.pos])) && s.digitAt(s.pos+1):
 		return s.separated(start, second)
 	case written.Evidence(whole+sign+tail) != written.StyleUnknown || sign == "." && !s.amount:
@@ -204,7 +204,7 @@ func (s *scanner) fractionTail(start int, whole string) (*big.Rat, error) {
 func (s *scanner) over(start int, top *big.Rat) (*big.Rat, error) {
 	digits := s.digits()
 	if len(digits) > maxDigits {
-		return nil, s.fail(start, "has too many digits", "")
+		return nil, s.fail(start, "has too many digits", "check the number")
 	}
 	bottom, _ := new(big.Rat).SetString(digits)
 	if bottom.Sign() == 0 {

@@ -20,7 +20,9 @@ func (r *Replica) Leave(ctx context.Context, force bool) error {
 				return err
 			}
 			if !found {
-				return stash.Refuse(stash.CodeRefused, "", "this stash has no shared place")
+				return stash.Refuse(stash.CodeRefused,
+					"there is nothing to leave; `endsmeet sync setup WHERE` makes one",
+					"this stash has no shared place")
 			}
 			unsent, err := exchange.Unsent(tx)
 			if err != nil {

@@ -124,7 +124,7 @@ func (tx *Tx) TagFree(fields stash.Fields) error {
 	_, found, err := tx.called(stash.WhatPackage, tag)
 	if found {
 		return stash.Refuse(stash.CodeRefused, "choose another",
-			"the tag %s is on another package already", tag)
+			"the tag %s is on another item already", tag)
 	}
 	return err
 }

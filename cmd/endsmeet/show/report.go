@@ -21,12 +21,35 @@ type Problem struct {
 
 // ToRead is an error for a person at a screen: what is wrong as a sentence, then
 // what to type on a line of its own. In a pipe an error is one line.
-func ToRead(text string) string {
+func ToRead(err error) string {
+	text := Harmless(Plainly(err.Error()))
 	problem, hint := apart(text)
-	if hint == "" {
-		return sentence(problem)
+	if hint == "" && strings.Contains(text, "\n") {
+		return listed(text)
 	}
-	return sentence(problem) + "\n  " + sentence(hint)
+	if stash.BeginsWithName(err) {
+		problem = stopped(problem)
+	} else {
+		problem = sentence(problem)
+	}
+	if hint == "" {
+		return problem
+	}
+	return problem + "\n  " + sentence(hint)
+}
+
+// listed are several errors, each with its hint set in below it.
+func listed(text string) string {
+	lines := strings.Split(text, "\n")
+	for i, line := range lines {
+		bare := strings.TrimLeft(line, " ")
+		if in := line[:len(line)-len(bare)]; in != "" {
+			lines[i] = in + sentence(bare)
+		} else {
+			lines[i] = stopped(line)
+		}
+	}
+	return strings.Join(lines, "\n")
 }
 
 // apart parts an error from its hint, which stands in brackets at its end.
@@ -51,7 +74,7 @@ func apart(text string) (problem, hint string) {
 // plainWord matches a text that begins with a word of the language, not with a
 // name, an option or a figure.
 var plainWord = sync.OnceValue(func() *regexp.Regexp {
-	return regexp.MustCompile(`^[a-z]+('[a-z]+)?([ ,:]|$)`)
+	return regexp.MustCompile(`^[a-z]+('[a-z]+)?([ ,]|$)`)
 })
 
 // sentence is a text with a capital and a full stop. A command, and a list, stay
@@ -60,7 +83,12 @@ func sentence(text string) string {
 	if plainWord().MatchString(text) && !strings.HasPrefix(text, "endsmeet ") {
 		text = strings.ToUpper(text[:1]) + text[1:]
 	}
-	if strings.ContainsAny(text, "\n") || text == "" || strings.HasPrefix(text, "endsmeet ") ||
+	return stopped(text)
+}
+
+// stopped is a text with a full stop, where it has none.
+func stopped(text string) string {
+	if strings.Contains(text, "\n") || text == "" || strings.HasPrefix(text, "endsmeet ") ||
 		strings.ContainsRune(".?!:`'", rune(text[len(text)-1])) && !strings.HasSuffix(text, "'") {
 		return text
 	}
@@ -137,7 +165,7 @@ func Unwritable(path string, err error) error {
 func SystemWords(err error) string {
 	var file *fs.PathError
 	if errors.As(err, &file) {
-		return file.Err.Error()
+		return Plainly(file.Err.Error())
 	}
-	return err.Error()
+	return Plainly(err.Error())
 }

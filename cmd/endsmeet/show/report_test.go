@@ -1,6 +1,9 @@
 package show
 
-import "testing"
+import (
+	"errors"
+	"testing"
+)
 
 func TestAnErrorOnAScreenIsASentenceAndWhatToType(t *testing.T) {
 	for _, c := range []struct{ text, want string }{
@@ -15,7 +18,7 @@ func TestAnErrorOnAScreenIsASentenceAndWhatToType(t *testing.T) {
 		{"Y01 (a cone) is not weighed", "Y01 (a cone) is not weighed."},
 		{"--rest is gone (endsmeet set Y01)", "--rest is gone.\n  endsmeet set Y01"},
 	} {
-		if got := ToRead(c.text); got != c.want {
+		if got := ToRead(errors.New(c.text)); got != c.want {
 			t.Errorf("%q is shown as %q, not %q", c.text, got, c.want)
 		}
 	}

@@ -21,7 +21,7 @@ type SyncStatusAnswer struct {
 func PrintStatus(w io.Writer, s replica.Status, now time.Time) {
 	fmt.Fprintf(w, "shared place  %s\n", stash.Clean(s.Place))
 	if !s.Reached {
-		fmt.Fprint(w, Wrap("cannot be asked now: "+Harmless(s.Problem), "              ",
+		fmt.Fprint(w, Wrap("cannot be asked now: "+Harmless(Plainly(s.Problem)), "              ",
 			RoomOf(w)))
 	}
 	fmt.Fprintln(w)
