@@ -63,12 +63,12 @@ func check(k *call) error {
 
 func printCheck(w io.Writer, r sqlite.Report, units measure.System) {
 	t := show.NewTable("where the yarn went", ">mass")
-	for _, row := range []struct {
-		name string
-		mass measure.Mass
-	}{{"received", r.Received}, {"held, at home or lent", r.Held}, {"used in pieces", r.Used},
-		{"discarded", r.Discarded}, {"given away", r.Given}, {"unexplained", r.Unexplained}} {
-		t.Add(row.name, row.mass.Format(units))
+	said := measure.Balanced(units, r.Received, -r.Held, -r.Used, -r.Discarded, -r.Given,
+		-r.Unexplained)
+	t.Add("received", said[0])
+	for i, name := range []string{"held, at home or lent", "used in pieces",
+		"discarded", "given away", "unexplained"} {
+		t.Add(name, measure.Opposite(said[i+1]))
 	}
 	t.Print(w)
 	for _, f := range r.Findings {

@@ -45,7 +45,7 @@ func printPlan(w io.Writer, name string, p show.Planned, r show.Recipient, units
 func printSums(w io.Writer, p show.Planned, units measure.System) {
 	n := p.Outcome.Needs
 	show.PrintUntold(w, p.Verdicts)
-	show.PrintAllowances(w, "one end", p.Allowances, measure.Length.Cloth, units)
+	show.PrintAllowances(w, "one end", p.Allowances, measure.ClothColumn, units)
 	if rests := p.Outcome.Wind.Rests; rests != "" {
 		fmt.Fprint(w, show.Wrap("The length of the ends: "+rests+".", "  ", show.RoomOf(w)))
 	}
@@ -53,7 +53,7 @@ func printSums(w io.Writer, p show.Planned, units measure.System) {
 		fmt.Fprint(w, show.Wrap("The finished length: "+sample+".", "  ", show.RoomOf(w)))
 	}
 	if n.RagMass == 0 {
-		show.PrintAllowances(w, "the weft", p.Weft, measure.Length.Yarn, units)
+		show.PrintAllowances(w, "the weft", p.Weft, measure.BalancedYarn, units)
 	}
 	show.PrintLosses(w, p.Losses)
 	show.PrintEdgeSums(w, p.Outcome.Project, n, p.Outcome.Edges, p.Outcome.OtherEdges, units)

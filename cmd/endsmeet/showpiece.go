@@ -73,14 +73,14 @@ func (k *call) showPiece(tx *sqlite.Tx, p stash.Piece) error {
 // pieceYarn is the table of the yarn of a piece: what was debited, else what
 // is promised to it; nil where there is none.
 func (k *call) pieceYarn(tx *sqlite.Tx, p stash.Piece) (*show.Table, error) {
-	t := show.NewTable("package", "yarn", "as", ">debited", ">length", "how")
+	t := show.NewTable("item", "yarn", "as", ">used", ">length", "how")
 	row := func(id stash.PackageID, role string, mass measure.Mass, length, how string) error {
 		pack, _, err := tx.Package(id)
 		if err != nil {
 			return err
 		}
 		y, _, err := tx.Yarn(pack.Yarn)
-		t.Add(pack.Label(), y.Name, role, mass.Format(k.units), length, how)
+		t.Add(pack.Label(), y.Name, role, mass.Whole(k.units), length, how)
 		return err
 	}
 	var err error
@@ -91,7 +91,7 @@ func (k *call) pieceYarn(tx *sqlite.Tx, p stash.Piece) (*show.Table, error) {
 			if d.Measured {
 				how = "weighed"
 			}
-			err = errors.Join(err, row(d.Package, string(d.Role), d.Mass, d.Length.Yarn(k.units),
+			err = errors.Join(err, row(d.Package, string(d.Role), d.Mass, show.YarnOrBlank(d.Length, k.units),
 				how))
 		}
 		for _, c := range p.Finish.Thrums {
@@ -101,7 +101,7 @@ func (k *call) pieceYarn(tx *sqlite.Tx, p stash.Piece) (*show.Table, error) {
 		t.Head[3] = "promised"
 		for _, a := range p.Plan.Allotments {
 			err = errors.Join(err,
-				row(a.Package, rolesOf(a), a.Mass, (a.Warp+a.Weft+a.Hem).Yarn(k.units), ""))
+				row(a.Package, rolesOf(a), a.Mass, show.YarnOrBlank(a.Warp+a.Weft+a.Hem, k.units), ""))
 		}
 	}
 	if len(t.Rows) == 0 {

@@ -99,7 +99,8 @@ func (c Card) size() string {
 	if c.Width == 0 || c.Length == 0 {
 		return ""
 	}
-	out := c.Width.Cloth(c.System) + " × " + c.Length.Cloth(c.System)
+	width := c.Width.Cloth(c.System)
+	out := width[:strings.LastIndex(width, " ")] + " × " + c.Length.Cloth(c.System)
 	if c.Pieces > 1 {
 		out = fmt.Sprintf("%d pieces, each %s", c.Pieces, out)
 	}

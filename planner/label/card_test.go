@@ -40,7 +40,7 @@ func TestText(t *testing.T) {
 Fibre       wool 45%, linen 40%, nylon 15%
 Basis       by mass in the finished piece, weighed
 Washing     Wash by hand, lukewarm (30 C at most). Dry flat.
-Size        24.6 cm × 160 cm, and a fringe of 12 cm
+Size        24.6 × 160 cm, and a fringe of 12 cm
 Dye lots    sky: P31; flax: not recorded
 Made by     sky
 Date        2025-03-17
@@ -72,7 +72,7 @@ Law         Labelling law differs by country; nothing here is certified.
 	t.Run("imperial", func(t *testing.T) {
 		c := sample(t, "sky")
 		c.System = measure.Imperial
-		if !strings.Contains(c.Text(A6), "9 5/8 in × 63 in") {
+		if !strings.Contains(c.Text(A6), "9 5/8 × 63 in") {
 			t.Error(c.Text(A6))
 		}
 	})
@@ -94,7 +94,7 @@ Law         Labelling law differs by country; nothing here is certified.
 	})
 	t.Run("several pieces of a size", func(t *testing.T) {
 		if got := (Card{Width: 300, Length: 400,
-			Pieces: 6}).size(); got != "6 pieces, each 30 cm × 40 cm" {
+			Pieces: 6}).size(); got != "6 pieces, each 30 × 40 cm" {
 			t.Error(got)
 		}
 	})

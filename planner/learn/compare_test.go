@@ -63,7 +63,7 @@ func TestTheReasonNamesTheStretch(t *testing.T) {
 		t.Errorf("%+v", r)
 	}
 	planned, actual := find(t, rows, stretch).Words(measure.Metric)
-	if planned != "5%" || actual != "10%" {
+	if planned != "5.0%" || actual != "10.0%" {
 		t.Errorf("%s, %s", planned, actual)
 	}
 }
@@ -200,7 +200,7 @@ func TestPartsAddUp(t *testing.T) {
 
 func TestWordsOfEachUnit(t *testing.T) {
 	for unit, want := range map[Unit][2]string{
-		millimetres: {"180 cm", "70 7/8 in"}, threads: {"1800", "1800"},
+		millimetres: {"180.0 cm", "70 7/8 in"}, threads: {"1800", "1800"},
 		PerMillion: {"0.2%", "0.2%"},
 		milligrams: {"1.8 g", "0.06 oz"}, Millitex: {"555556 m/kg", "275586 yd/lb"},
 	} {

@@ -65,7 +65,7 @@ var (
 		normal{.05, .02}, .030, .04, practice}
 	stiffRow = row{"paper, glass or metal", .03, .04, normal{.003, .003}, normal{.007, .010},
 		normal{.02, .02}, .030, .03, practice}
-	unknownRow = row{"fibre not known", .12, .12, normal{.020, .015}, normal{.050, .040},
+	unknownRow = row{"fibre not recorded", .12, .12, normal{.020, .015}, normal{.050, .040},
 		normal{.045, .025}, .050, .06, "between cotton and wool, " + practice}
 )
 

@@ -39,11 +39,11 @@ func (r Row) Words(sys measure.System) (planned, actual string) {
 func (u Unit) words(n int64, sys measure.System) string {
 	switch u {
 	case millimetres:
-		return measure.Length(n).Cloth(sys)
+		return measure.Length(n).ClothTenth(sys)
 	case milligrams:
 		return measure.Mass(n).Format(sys)
 	case PerMillion:
-		return percent(measure.Ratio(n))
+		return measure.InTenths(measure.Ratio(n).Float())
 	case Millitex:
 		return measure.Count(n).Format(sys)
 	}

@@ -134,7 +134,7 @@ func (s Shelf) asClose(as cloth.Working, name string, b stash.ProjectFacts, ids 
 	weave, err := cloth.ParseWeave(b.Structure)
 	note := ""
 	if err != nil {
-		weave, note = cloth.Plain, "; structure not known, reckoned as plain weave"
+		weave, note = cloth.Plain, "; structure not recorded, reckoned as plain weave"
 	}
 	var shares []cloth.Share
 	for i, y := range s.yarns(ids) {

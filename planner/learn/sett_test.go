@@ -71,7 +71,7 @@ func TestAMixedWarpHasTheRoomOfItsEnds(t *testing.T) {
 	q.Project.Stripes = nil
 	sett, _ = Setts(q, nil, s)
 	close(t, "one to one", float64(sett.Value), 2/(1/alone("oat")+1/alone("flax")), 25_000)
-	if !strings.Contains(sett.Basis, "structure not known") {
+	if !strings.Contains(sett.Basis, "structure not recorded") {
 		t.Error(sett.Basis)
 	}
 }

@@ -31,10 +31,10 @@ const (
 func (c Count) String() string { return decimal(int64(c), 3) + " tex" }
 
 // Format gives the count as length for mass: "6773 m/kg" or "3360 yd/lb",
-// "count unknown" for zero.
+// "count not recorded" for zero.
 func (c Count) Format(sys System) string {
 	if c <= 0 {
-		return "count unknown"
+		return "count not recorded"
 	}
 	base := BaseMPerKg
 	if sys == Imperial {

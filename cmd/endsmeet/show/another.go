@@ -125,8 +125,7 @@ func PrintAnother(w io.Writer, s AnotherShape, r Recipient, units measure.System
 	}
 	PrintCautions(w, r, s.Verdicts)
 	if !sums {
-		fmt.Fprintln(w, "\nSums and sources: "+stash.Command("another --sums",
-			stash.Clean(s.Piece)))
+		fmt.Fprintln(w, "Sums and sources: "+stash.Command("another --sums", stash.Clean(s.Piece)))
 	}
 }
 
@@ -193,6 +192,12 @@ func printRecommended(w io.Writer, s AnotherShape, units measure.System) {
 	}
 }
 
+// aLong is a length that could be woven, in whole centimetres or inches: nobody knows it
+// better, and one column has one number of decimals.
+func aLong(l measure.Length, units measure.System) string {
+	return l.Within(25*measure.Millimetre, units)
+}
+
 // printOthers shows a few other sizes that can be relied on, with a bar for each
 // length.
 func printOthers(w io.Writer, frontier []PointShape, units measure.System) {
@@ -218,8 +223,7 @@ func printOthers(w io.Writer, frontier []PointShape, units measure.System) {
 		}
 		bar := strings.Repeat("#",
 			max(min(1, most), int(int64(*p.Length95)*int64(most)/int64(longest))))
-		t.Rows = append(t.Rows, []string{p.Width.Planned(units), p.Length95.Planned(units),
-			bar})
+		t.Rows = append(t.Rows, []string{p.Width.Planned(units), aLong(*p.Length95, units), bar})
 	}
 	fmt.Fprintln(w)
 	t.Print(w)
@@ -241,10 +245,10 @@ func printFrontier(w io.Writer, s AnotherShape, units measure.System) {
 		p := s.Frontier[i]
 		sure := ""
 		if p.Length95 != nil {
-			sure = p.Length95.Planned(units)
+			sure = aLong(*p.Length95, units)
 		}
 		t.Rows = append(t.Rows, []string{p.Width.Planned(units), fmt.Sprint(p.Ends),
-			p.Length.Planned(units), sure, p.Binding})
+			aLong(p.Length, units), sure, p.Binding})
 	}
 	fmt.Fprintln(w)
 	t.Print(w)

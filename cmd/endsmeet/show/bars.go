@@ -54,6 +54,6 @@ func drift(planned, actual int64) string {
 		more = strings.Repeat("+", n)
 	}
 	dots := func(n int) string { return strings.Repeat(".", n) }
-	return fmt.Sprintf("%s|%s %+.1f%%", dots(driftCells-len(less))+less,
-		more+dots(driftCells-len(more)), off)
+	return fmt.Sprintf("%s|%s ", dots(driftCells-len(less))+less, more+dots(driftCells-len(more))) +
+		strings.Replace(fmt.Sprintf("%+.1f%%", off), "-", "−", 1)
 }

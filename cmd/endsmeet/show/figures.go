@@ -11,8 +11,13 @@ import (
 
 // ClothSize is a width and a length of cloth, such as "28.7 × 165 cm".
 func ClothSize(width, length measure.Length, units measure.System) string {
-	w, _ := unitApart(width.Planned(units))
-	return w + " × " + length.Planned(units)
+	return SizeOf(width.Planned(units), length.Planned(units))
+}
+
+// SizeOf is a width and a length with their unit once.
+func SizeOf(width, length string) string {
+	number, _ := unitApart(width)
+	return number + " × " + length
 }
 
 // unitApart gives the number of a measure and its unit.

@@ -156,7 +156,7 @@ func hoursText(minutes int) string {
 func PrintCompared(w io.Writer, rows []learn.Row, units measure.System, bars bool) {
 	heads, room := []string{"", ">planned", ">actual", "the reason"}, 40
 	if bars {
-		heads, room = []string{"", ">planned", ">actual", "off, a sign is 2%", "the reason"}, 24
+		heads, room = []string{"", ">planned", ">actual", ">off, a sign is 2%", "the reason"}, 16
 	}
 	t := NewTable(heads...)
 	for _, row := range rows {

@@ -112,7 +112,7 @@ func mindWords(v verdict.Verdict) string {
 
 func sureWords(f Fitting) string {
 	if f.Probability == nil {
-		return "unknown"
+		return "not known"
 	}
 	return strings.NewReplacer("more than ", ">", "less than ",
 		"<").Replace(Percent(*f.Probability))
@@ -139,8 +139,7 @@ func fewLabels(s making.Shelf, ids []stash.PackageID) string {
 
 func printFitting(w io.Writer, place int, f Fitting, units measure.System) {
 	a := f.Answer
-	fmt.Fprintf(w, "\n%d. %s × %s, score %d\n", place, f.Width.Planned(units),
-		f.Length.Planned(units),
+	fmt.Fprintf(w, "\n%d. %s, score %d\n", place, ClothSize(f.Width, f.Length, units),
 		f.Score)
 	fmt.Fprint(w, Wrap("warp "+YarnsOf(a.Shelf, a.Warp), "   ", RoomOf(w)))
 	fmt.Fprint(w, Wrap("weft "+YarnsOf(a.Shelf, a.Weft), "   ", RoomOf(w)))
@@ -152,12 +151,11 @@ func printFitting(w io.Writer, place int, f Fitting, units measure.System) {
 		fmt.Fprint(w, Wrap("stripes "+bandWords(f.Stripes), "   ", RoomOf(w)))
 	}
 	if a.Scale < 1000 {
-		fmt.Fprint(w, Wrap(fmt.Sprintf("smaller than %s × %s: on its low figure the yarn lacks %s",
-			f.Wanted.Width.Cloth(units), f.Wanted.Length.Cloth(units), a.Short), "   ", RoomOf(w)))
+		fmt.Fprint(w, Wrap(fmt.Sprintf("smaller than %s: on its low figure the yarn lacks %s",
+			ClothSize(f.Wanted.Width, f.Wanted.Length, units), a.Short), "   ", RoomOf(w)))
 	}
 	if l := f.Larger; l != nil {
-		fmt.Fprint(w, Wrap(fmt.Sprintf("larger in another shape: %s × %s", l.Width.Cloth(units),
-			l.Length.Cloth(units)), "   ", RoomOf(w)))
+		fmt.Fprint(w, Wrap("larger in another shape: "+ClothSize(l.Width, l.Length, units), "   ", RoomOf(w)))
 	}
 	for _, r := range f.Rests {
 		fmt.Fprint(w, Wrap(restWords(a.Shelf, r, units), "   ", RoomOf(w)))
@@ -278,9 +276,9 @@ func colourBeside(name, colour string) string {
 }
 
 func restWords(s making.Shelf, r search.Rest, units measure.System) string {
-	text := fmt.Sprintf("leaves of %s %s", labels(s, r.Packages), r.Mass.Format(units))
+	text := fmt.Sprintf("leaves of %s %s", labels(s, r.Packages), r.Mass.Whole(units))
 	if r.Length != nil {
-		text += ", " + r.Length.Yarn(units)
+		text += ", " + yarnText(*r.Length, units)
 	}
 	switch {
 	case r.Mass == 0:

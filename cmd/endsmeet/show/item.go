@@ -86,7 +86,7 @@ func (it Item) Left(units measure.System) string {
 		return text + ", more was taken than it held"
 	}
 	if !it.Amount.LengthKnown {
-		return text + ", length unknown: no count recorded"
+		return text + ", length not known: no count recorded"
 	}
 	return text + ", about " + it.Amount.Length.Yarn(units) + " (" + lengthSpan(it.Amount, units) +
 		")"
@@ -103,7 +103,7 @@ func (it Item) asks() []string {
 		out = append(out, "fibre not recorded: treated as unknown for anybody who reacts to one")
 	}
 	if it.Mtex == nil {
-		out = append(out, "count not recorded: its length stays unknown until `set` gives one")
+		out = append(out, "count not recorded: its length is not known until `set` gives one")
 	}
 	if !it.Amount.Known {
 		out = append(out, "not weighed: `"+stash.Command("weigh", it.Tag, "WEIGHT")+"`")

@@ -49,7 +49,7 @@ func lengthOrNone(l *measure.Length, units measure.System) string {
 	if l == nil {
 		return ""
 	}
-	return l.Yarn(units)
+	return yarnText(*l, units)
 }
 
 // words say in what a match is like the item.
@@ -64,7 +64,7 @@ func (m LikeShape) words() string {
 	case m.SameYarn:
 		parts = append(parts, "the same yarn, not the same lot")
 	case m.InCommon == nil:
-		parts = append(parts, "fibre not known")
+		parts = append(parts, "fibre not recorded")
 	case *m.InCommon > 0.995:
 		parts = append(parts, "the same fibre")
 	default:
@@ -78,7 +78,7 @@ func (m LikeShape) words() string {
 	}
 	switch {
 	case m.Colours == nil:
-		parts = append(parts, "colour not known")
+		parts = append(parts, "colour not recorded")
 	case *m.Colours == 0:
 		parts = append(parts, "the same colour by its name")
 	default:
@@ -90,7 +90,7 @@ func (m LikeShape) words() string {
 func countWordsOf(finer *float64) string {
 	switch {
 	case finer == nil:
-		return "count not known"
+		return "count not recorded"
 	case math.Abs(*finer) < 0.02:
 		return "as thick"
 	case *finer > 0:

@@ -83,7 +83,7 @@ func PrintLots(w io.Writer, all []lotShape, units measure.System) {
 	for _, l := range all {
 		meet[l.name()]++
 		t.Add(l.name(), l.lot(), strings.Join(l.Items, ", "), strings.Join(l.Bins, ", "),
-			l.Net.Format(units), lengthOrNone(l.Length, units), lengthOrNone(l.Longest, units))
+			l.Net.Whole(units), lengthOrNone(l.Length, units), lengthOrNone(l.Longest, units))
 	}
 	t.DropEmpty()
 	t.Print(w)

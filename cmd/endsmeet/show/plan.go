@@ -125,9 +125,8 @@ func PrintLoomFacts(w io.Writer, p Planned, units measure.System) {
 		Fact(w, "Left", left)
 	}
 	if u := p.FinishedU; u.Width > 0 || u.Length > 0 {
-		width, _ := unitApart(u.Width.Within(u.Width, units))
-		Fact(w, "Size", "± "+width+" × "+u.Length.Within(u.Length, units)+
-			", as losses differ from piece to piece")
+		Fact(w, "Size", "± "+SizeOf(u.Width.Within(u.Width, units),
+			u.Length.Within(u.Length, units))+", as losses differ from piece to piece")
 	}
 }
 
@@ -169,14 +168,18 @@ func leftWords(packages []Given, units measure.System) string {
 
 // PrintAllowances prints each allowance on a line of its own, and their sum.
 func PrintAllowances(w io.Writer, title string, lines []Allowance,
-	say func(measure.Length, measure.System) string, units measure.System) {
+	column func(measure.System, ...measure.Length) []string, units measure.System) {
 	t := NewTable(title, ">length", "why")
 	var sum measure.Length
+	parts := make([]measure.Length, 0, len(lines)+1)
 	for _, l := range lines {
-		t.AddWrapped(50, l.Name, say(l.Mm, units), l.Why)
-		sum += l.Mm
+		parts, sum = append(parts, l.Mm), sum+l.Mm
 	}
-	t.Add("in all", say(sum, units), "")
+	said := column(units, append(parts, -sum)...)
+	for i, l := range lines {
+		t.AddWrapped(50, l.Name, said[i], l.Why)
+	}
+	t.Add("in all", measure.Opposite(said[len(lines)]), "")
 	fmt.Fprintln(w)
 	t.Print(w)
 }
@@ -221,7 +224,7 @@ func YarnOrBlank(l measure.Length, units measure.System) string {
 	if l == 0 {
 		return ""
 	}
-	return l.Yarn(units)
+	return yarnText(l, units)
 }
 
 // printBands prints the stripes from the left selvedge, floats apart.

@@ -44,18 +44,23 @@ func (r *Recipient) AddWeaver(parts []people.Part) {
 // recipient's rules its line did not say.
 func PrintCautions(w io.Writer, r Recipient, v verdict.Verdict) {
 	said, _ := v.Of(verdict.Recipient)
-	var lines []string
+	var lines, always []string
 	for _, c := range r.Cautions {
 		switch {
 		case c.Rule == "person":
 		case c.Rule == "caution":
-			lines = append(lines, c.Why)
+			always = append(always, c.Why)
 		case c.Rule == "weaver":
 			lines = append(lines, strings.TrimPrefix(c.Of+": "+c.Why, ": "))
 		case !says(said, c.Rule):
 			lines = append(lines, strings.TrimPrefix(c.Of+": ", ": ")+fmt.Sprintf("%s (%s): %s",
 				c.Answer, c.Rule, c.Why))
 		}
+	}
+	if IsPlain(w) {
+		lines = append(lines, always...)
+	} else if len(always) > 0 {
+		lines = append(lines, strings.Join(always, " "))
 	}
 	if len(lines) > 0 {
 		fmt.Fprintln(w)

@@ -13,8 +13,8 @@ import (
 // PrintPieceSize prints how large a piece was planned and became.
 func PrintPieceSize(w io.Writer, p stash.Piece, units measure.System) {
 	if p.Plan != nil {
-		fmt.Fprintf(w, "  planned   %s × %s, %d ends of %s\n", p.Plan.Width.Planned(units),
-			p.Plan.Length.Planned(units), p.Plan.Ends, p.Plan.WarpEnd.Planned(units))
+		fmt.Fprintf(w, "  planned   %s, %d ends of %s\n",
+			ClothSize(p.Plan.Width, p.Plan.Length, units), p.Plan.Ends, p.Plan.WarpEnd.Planned(units))
 		if on := p.Plan.Shared; on != nil {
 			fmt.Fprintf(w, "  warp      number %d of %d pieces on one warp, %d ends of %s\n",
 				on.Place, on.Of, on.Ends, on.End.Cloth(units))
@@ -73,7 +73,7 @@ func EachOf(pieces int, tape measure.Length, units measure.System) string {
 // printMeasures prints what was measured of a finished piece.
 func printMeasures(w io.Writer, m stash.Measures, units measure.System) {
 	if m.Length > 0 {
-		fmt.Fprintf(w, "  finished  %s × %s\n", m.Width.Cloth(units), m.Length.Cloth(units))
+		fmt.Fprintf(w, "  finished  %s\n", SizeOf(m.Width.Cloth(units), m.Length.Cloth(units)))
 	}
 	var parts []string
 	add := func(name, value string, told bool) {

@@ -68,7 +68,7 @@ func FactWords(field string, value json.RawMessage) string {
 	var content fibre.Content
 	switch {
 	case string(value) == "null":
-		return "unknown"
+		return "not recorded"
 	case json.Unmarshal(value, &text) == nil:
 		return text
 	case field == "fibre" && json.Unmarshal(value, &content) == nil:

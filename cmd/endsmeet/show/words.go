@@ -89,7 +89,7 @@ func lengthWords(l measure.Length, units measure.System) string {
 // FibreWords is a content in a line.
 func FibreWords(y stash.Yarn) string {
 	if len(y.Fibre) == 0 {
-		return "unknown: nothing recorded"
+		return "not recorded"
 	}
 	return y.Fibre.String()
 }

@@ -42,7 +42,7 @@ type WorthLine struct {
 
 // PrintWorth prints what the stash is worth.
 func PrintWorth(w io.Writer, s WorthShape, units measure.System) {
-	fmt.Fprintf(w, "%s of yarn were bought for %s.\n", s.All.Mass.Format(units),
+	fmt.Fprintf(w, "%s of yarn were bought for %s.\n", s.All.Mass.Whole(units),
 		MoneyWords(s.All.Paid))
 	if s.All.Without > 0 {
 		fmt.Fprintf(w, "Not in it: %s (%s) without a price.\n",
@@ -55,12 +55,17 @@ func PrintWorth(w io.Writer, s WorthShape, units measure.System) {
 	}
 	fmt.Fprintln(w)
 	t := NewTable(s.By, ">items", ">left", ">paid", "without a price")
+	masses := make([]measure.Mass, 0, len(s.Each))
 	for _, one := range s.Each {
+		masses = append(masses, one.Mass)
+	}
+	left := measure.Balanced(units, masses...)
+	for i, one := range s.Each {
 		without := ""
 		if one.Without > 0 {
 			without = measure.Counted(one.Without, "item") + ", " + one.Unpriced.Format(units)
 		}
-		t.Add(one.Name, fmt.Sprint(one.Items), one.Mass.Format(units), MoneyWords(one.Paid),
+		t.Add(one.Name, fmt.Sprint(one.Items), left[i], MoneyWords(one.Paid),
 			without)
 	}
 	t.Print(w)

@@ -51,7 +51,9 @@ const rounding = "rounding to the cent"
 func PrintYear(w io.Writer, s YearShape, units measure.System) {
 	fmt.Fprintf(w, "The stash in %d\n\n", s.Year)
 	t := NewTable("", ">yarn", ">bought for", ">without a price")
-	for _, line := range []struct {
+	yarn := measure.Balanced(units, s.Opening.Mass, s.Received.Mass, -s.Used.Mass,
+		-s.Discarded.Mass, -s.Given.Mass, -s.Unexplained.Mass, 0, -s.Closing.Mass)
+	for i, line := range []struct {
 		name string
 		AmountShape
 	}{
@@ -63,9 +65,12 @@ func PrintYear(w io.Writer, s YearShape, units measure.System) {
 		if line.name == rounding && !amounts(line.Paid) {
 			continue
 		}
-		mass := line.Mass.Format(units)
-		if line.name == rounding {
+		mass := yarn[i]
+		switch {
+		case line.name == rounding:
 			mass = ""
+		case i > 1:
+			mass = measure.Opposite(mass)
 		}
 		t.Add(line.name, mass, MoneyWords(line.Paid),
 			massUnlessNone(line.Unpriced, units))
@@ -105,7 +110,7 @@ func massUnlessNone(m measure.Mass, units measure.System) string {
 	if m == 0 {
 		return ""
 	}
-	return m.Format(units)
+	return m.Whole(units)
 }
 
 func printFibreYears(w io.Writer, all []FibreYear, units measure.System) {
@@ -116,7 +121,7 @@ func printFibreYears(w io.Writer, all []FibreYear, units measure.System) {
 	t := NewTable("fibre", ">came in", ">used", ">there at the end")
 	for _, f := range all {
 		t.Add(f.Fibre, massUnlessNone(f.Received.Mass, units), massUnlessNone(f.Used.Mass, units),
-			f.Closing.Mass.Format(units))
+			f.Closing.Mass.Whole(units))
 	}
 	t.Print(w)
 }
