@@ -55,7 +55,7 @@ func TestFormatForPeople(t *testing.T) {
 		"147.635 tex":             measure.Count(147_635).String(),
 		"6773 m/kg":               measure.Count(147_635).Format(measure.Metric),
 		"3360 yd/lb":              measure.Count(147_635).Format(measure.Imperial),
-		"count not recorded":           measure.Count(0).Format(measure.Metric),
+		"count not recorded":      measure.Count(0).Format(measure.Metric),
 		"-9223372036854775.808 g": measure.Mass(math.MinInt64).String(),
 	} {
 		if got != want {
