@@ -223,7 +223,7 @@ func printOthers(w io.Writer, frontier []PointShape, units measure.System) {
 		}
 		bar := strings.Repeat("#",
 			max(min(1, most), int(int64(*p.Length95)*int64(most)/int64(longest))))
-		t.Rows = append(t.Rows, []string{p.Width.Planned(units), aLong(*p.Length95, units), bar})
+		t.Rows = append(t.Rows, []string{p.Width.ClothTenth(units), aLong(*p.Length95, units), bar})
 	}
 	fmt.Fprintln(w)
 	t.Print(w)
@@ -247,7 +247,7 @@ func printFrontier(w io.Writer, s AnotherShape, units measure.System) {
 		if p.Length95 != nil {
 			sure = aLong(*p.Length95, units)
 		}
-		t.Rows = append(t.Rows, []string{p.Width.Planned(units), fmt.Sprint(p.Ends),
+		t.Rows = append(t.Rows, []string{p.Width.ClothTenth(units), fmt.Sprint(p.Ends),
 			aLong(p.Length, units), sure, p.Binding})
 	}
 	fmt.Fprintln(w)
