@@ -90,7 +90,7 @@ func TestCard(t *testing.T) {
 		b := woven(t)
 		b.piece.Plan.Spec.Pieces, b.piece.Finish.Measures.Length = 2, 1980
 		if c := b.card(t); c.Length != 990 ||
-			!strings.Contains(c.Text(label.A6), "2 pieces, each 30 cm × 99 cm") {
+			!strings.Contains(c.Text(label.A6), "2 pieces, each 30 × 99 cm") {
 			t.Error(c.Text(label.A6))
 		}
 	})
