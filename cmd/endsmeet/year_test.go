@@ -61,7 +61,8 @@ func yearAsHledgerAddsItUp(t *testing.T, d *desk, hledger string) int64 {
 	return y.Closing.Paid["EUR"]
 }
 
-// boughtFor is what an item's yarn was bought for, by its price as a fraction.
+// boughtFor is what an item's yarn was bought for, to the cent, by its price as a fraction,
+// in thousandths.
 func boughtFor(p show.Package) int64 {
 	if p.Price == nil || p.NetMg == nil {
 		return 0
@@ -71,7 +72,7 @@ func boughtFor(p show.Package) int64 {
 		per = p.Received
 	}
 	r := new(big.Rat).Mul(big.NewRat(p.Price.Milli, int64(per)),
-		new(big.Rat).SetInt64(int64(*p.NetMg)))
+		big.NewRat(int64(*p.NetMg), 10))
 	r.Add(r, big.NewRat(1, 2))
-	return new(big.Int).Div(r.Num(), r.Denom()).Int64()
+	return 10 * new(big.Int).Div(r.Num(), r.Denom()).Int64()
 }

@@ -95,7 +95,7 @@ func TestWhatIsWrongWithPeopleAndEventsIsToldWithItsPlace(t *testing.T) {
 		{"people", "person_id,rules,name\naaaaaaaaaaaa,wool,x\n",
 			"people.csv:2:2: \"rules\": \"wool\": "},
 		{"people", "person_id,rules,name\naaaaaaaaaaaa,json:[{]},x\n",
-			"people.csv:2:2: \"rules\": \"json:[{]}\": no JSON stands behind"},
+			"people.csv:2:2: \"rules\": \"json:[{]}\": there is no JSON after json:"},
 		{"people", "person_id,rules,name\naaaaaaaaaaaa,\"json:{\"\"a\"\":1}\",x\n",
 			"not a value of this field"},
 		{"people", "name\nx\n", "people.csv:1: the table has no column person_id"},
