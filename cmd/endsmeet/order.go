@@ -1,6 +1,7 @@
 package main
 
 import (
+	"slices"
 	"strings"
 
 	"github.com/urfave/cli/v2"
@@ -18,7 +19,7 @@ func inOrder(app *cli.App, args []string) ([]string, error) {
 	if len(args) > 3 && args[1] == "help" {
 		return append(append([]string{args[0]}, args[2:]...), "--help"), nil
 	}
-	var global, path, options, rest []string
+	var global, path, options, rest, given []string
 	literal := false
 	commands, flags := app.Commands, []cli.Flag(nil)
 	words := args[1:]
@@ -34,6 +35,11 @@ func inOrder(app *cli.App, args []string) ([]string, error) {
 				return nil, err
 			}
 			i += taken - 1
+			if option.single != "" && slices.Contains(given, option.single) {
+				return nil, stash.Refuse(stash.CodeUsage, "Give it once.",
+					"--%s is given twice, and holds one value.", option.single)
+			}
+			given = append(given, option.single)
 			if option.global {
 				global = append(global, option.words...)
 			} else {
@@ -69,6 +75,9 @@ func separated(rest []string, literal bool) []string {
 type option struct {
 	words  []string
 	global bool
+	// single is its name where it holds one value; empty for a switch, and for an option
+	// that may be given again.
+	single string
 }
 
 // readOption reads an option at the head of words and says how many words it
@@ -91,13 +100,26 @@ func readOption(app *cli.App, flags []cli.Flag, words []string) (option, int, er
 		_, isSwitch = flag.(*cli.BoolFlag)
 	}
 	if joined || !takesValue || isSwitch {
-		return option{words[:1], global}, 1, nil
+		one := option{words: words[:1], global: global}
+		if joined {
+			one.single = singleName(flag)
+		}
+		return one, 1, nil
 	}
 	if len(words) < 2 {
 		return option{}, 0, stash.Refuse(stash.CodeUsage, "put its value behind it",
 			"the option --%s needs a value", name)
 	}
-	return option{words[:2], global}, 2, nil
+	return option{words[:2], global, singleName(flag)}, 2, nil
+}
+
+// singleName is the name of an option that holds one value; empty for any other.
+func singleName(f cli.Flag) string {
+	switch f.(type) {
+	case *cli.StringFlag, *cli.IntFlag:
+		return f.Names()[0]
+	}
+	return ""
 }
 
 func flagNamed(flags []cli.Flag, name string) cli.Flag {

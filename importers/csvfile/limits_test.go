@@ -86,7 +86,7 @@ func TestOneEndlessLine(t *testing.T) {
 					t.Errorf("got %v", last)
 				}
 			})
-			if used > 32<<20 {
+			if used > 48<<20 {
 				t.Errorf("took %d MB", used>>20)
 			}
 		})
@@ -114,7 +114,7 @@ func TestARowOfEndlessCells(t *testing.T) {
 					t.Errorf("got %v", last)
 				}
 			})
-			if used > 32<<20 {
+			if used > 48<<20 {
 				t.Errorf("took %d MB", used>>20)
 			}
 		})
