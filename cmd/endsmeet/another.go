@@ -35,12 +35,13 @@ func another(k *call) error {
 		if err != nil {
 			return projectProblem(err)
 		}
-		r, err := recipientOf(tx, shelf, answer.Project)
+		whom, err := whomOf(tx, piece)
 		if err != nil {
 			return err
 		}
+		r := recipientFor(shelf, answer.Project, whom)
 		shape := anotherAnswer(piece, answer, r)
-		shape.Verdicts = verdict.OfAnother(shelf, answer, r.Whom)
+		shape.Verdicts = verdict.OfAnother(shelf, piece, answer, whom)
 		k.answerStatus(shape.Verdicts)
 		if err := fillLeftovers(tx, shelf, &shape); err != nil {
 			return err

@@ -180,10 +180,17 @@ func OfPlan(s making.Shelf, o making.Outcome, whom Whom) Verdict {
 	})
 }
 
-// OfAnother judges another piece like one that was made.
-func OfAnother(s making.Shelf, a making.Second, whom Whom) Verdict {
+// OfAnother judges another piece like one that was made: of the yarns that its project names,
+// and of those that the first was really woven of.
+func OfAnother(s making.Shelf, like stash.Piece, a making.Second, whom Whom) Verdict {
+	parts := named(s, a.Project)
+	for _, y := range s.PieceYarns(like) {
+		if !slices.ContainsFunc(parts, func(p Part) bool { return p.Yarn.ID == y.Yarn.ID }) {
+			parts = append(parts, Part{Role: y.Role, Yarn: y.Yarn})
+		}
+	}
 	return judge(s, Case{
-		Facts: a.Project, Parts: named(s, a.Project), Size: sizeOfAnother(a, s.Settings.Units),
+		Facts: a.Project, Parts: parts, Size: sizeOfAnother(a, s.Settings.Units),
 		LeftOut: a.LeftOut, For: whom,
 	})
 }
