@@ -151,10 +151,10 @@ func unwashedOff(p stash.Piece, m lesson) []LeftOut {
 }
 
 // jumpsCount is how far a count has to lie from the recorded one, as a logarithm,
-// before it is asked about: a quarter. Labels and scales are off by less than what
-// one wrong weighing or a warp of another length makes of it (common practice, no
-// source).
-var jumpsCount = math.Log(1.25)
+// before it is asked about, however small the doubts are: an eighth. Labels and scales are
+// off by less than what one wrong weighing or a warp of another length makes of it (common
+// practice, no source).
+var jumpsCount = math.Log(1.12)
 
 // countJumps names the yarns whose count a finished piece would put far from what is
 // recorded: then a weighing or the length of the warp is wrong, or the label is, and

@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"endsmeet/planner"
+	"endsmeet/planner/chance"
 	"endsmeet/planner/fit"
 	"endsmeet/planner/kinds"
 	"endsmeet/stash"
@@ -65,10 +66,26 @@ func LargestOf(s Shelf, b stash.ProjectFacts, threaded int) (Largest, error) {
 			cmp.Or(result.Binding.String(), "yarn"))
 	}
 	b.Width, b.Length = rec.Point.Width, rec.Length
+	if b.Length, err = s.relied(b, threaded); err != nil {
+		return out, err
+	}
 	out.Frontier = shapely(result.Frontier, b)
 	out.Project, out.Threaded, out.Binding = b, rec.Point.Threaded,
 		rec.Point.Binding.String()
 	return out, nil
+}
+
+// relied is the length of a project, or a little less where a plan of it, which knows more
+// than the frontier does, would not be sure.
+func (s Shelf) relied(b stash.ProjectFacts, threaded int) (measure.Length, error) {
+	for range 20 {
+		o, err := PlanEnds(s.Terse(), b, threaded)
+		if err != nil || o.Verdict != chance.Likely {
+			return b.Length, err
+		}
+		b.Length -= max(1, b.Length/250)
+	}
+	return b.Length, nil
 }
 
 // openOf is what a project leaves open.

@@ -99,3 +99,24 @@ func TestSizesBesideAreLikeTheOneWanted(t *testing.T) {
 		}
 	}
 }
+
+// TestTheLargestSizeIsSureByItsOwnPlan plans the greatest sizes of several shelves.
+func TestTheLargestSizeIsSureByItsOwnPlan(t *testing.T) {
+	for n := range 12 {
+		s := stock(t, of("c", cotton, measure.Mass(100+37*n)), of("w", wool, measure.Mass(60+53*n)))
+		b := scarf()
+		if b.Length = 0; n%2 == 1 {
+			b.Width = 0
+		}
+		b.TakeUp, b.WeftTakeUp, b.ShrinkLength, b.Stretch = nil, nil, nil, nil
+		largest, err := LargestOf(s, b, 0)
+		if err != nil {
+			continue // too little for any
+		}
+		o, err := Plan(s, largest.Project)
+		if err != nil || o.Verdict != chance.Sure {
+			t.Errorf("shelf %d: %d × %d mm: %s %.4f, %v", n, largest.Project.Width,
+				largest.Project.Length, o.Verdict, o.Probability, err)
+		}
+	}
+}
