@@ -73,6 +73,9 @@ func list(k *call) error {
 			return err
 		}
 		slices.SortStableFunc(lines, less)
+		if err := k.noteFibre(tx, k.Args().Slice(), lines); err != nil {
+			return err
+		}
 		if len(lines) == 0 && of > 0 && !k.Bool("ids") {
 			return k.answer([]show.Item{},
 				func(w io.Writer) { fmt.Fprintln(w, "none here: no package like that") })

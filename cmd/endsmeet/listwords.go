@@ -7,6 +7,8 @@ import (
 	"endsmeet/cmd/endsmeet/show"
 	"endsmeet/stash"
 	"endsmeet/stash/fibre"
+	"endsmeet/stash/measure"
+	"endsmeet/stash/sqlite"
 )
 
 // filterWords refuses, where a list is empty, a form or a fibre that no package
@@ -37,4 +39,37 @@ func (k *call) otherName(c fibre.Content) string {
 		return " " + strings.ToLower(k.String("fibre"))
 	}
 	return ""
+}
+
+// noteFibre says, where the one word that was asked for is a fibre, how many more items hold
+// it: words are sought in tags, names, colours and lots alone.
+func (k *call) noteFibre(tx *sqlite.Tx, words []string, shown []show.ListLine) error {
+	if len(words) != 1 {
+		return nil
+	}
+	row, ok := fibre.Lookup(words[0])
+	if !ok {
+		return nil
+	}
+	known := map[stash.PackageID]bool{}
+	for _, line := range shown {
+		known[line.ID] = true
+	}
+	s, err := newShelf(tx)
+	if err != nil {
+		return err
+	}
+	more := 0
+	err = tx.EachPackage(!k.Bool("retired"), func(p stash.Package) error {
+		if !known[p.ID] && slices.ContainsFunc(s.Yarns[p.Yarn].Fibre,
+			func(part fibre.Part) bool { return part.Fibre == row.ID }) {
+			more++
+		}
+		return nil
+	})
+	if err == nil && more > 0 {
+		k.note("%s of this fibre under other names: `%s`", measure.CountedAs(more, "more item is",
+			"more items are"), stash.Command("list --fibre", strings.ToLower(words[0])))
+	}
+	return err
 }
