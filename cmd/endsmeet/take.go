@@ -145,6 +145,10 @@ func (k *call) amountOf(tx *sqlite.Tx, p stash.Package, text string) (measure.Ma
 // tellPromised notes that a package which open pieces count on no longer has
 // what they were promised, or is not there.
 func (k *call) tellPromised(tx *sqlite.Tx, p stash.Package, claimed measure.Mass) error {
+	if r := p.Reserve; r != nil && p.Known && p.Held < r.Mass {
+		k.note("%s holds less than the %s that you keep of it%s", p.Label(), r.Mass.Format(k.units),
+			forWhat(r.For))
+	}
 	if claimed <= 0 || p.LentTo == "" && (!p.Known || p.Held >= claimed) {
 		return nil
 	}
@@ -161,6 +165,13 @@ func (k *call) tellPromised(tx *sqlite.Tx, p stash.Package, claimed measure.Mass
 		}
 	}
 	return err
+}
+
+func forWhat(purpose string) string {
+	if purpose == "" {
+		return ""
+	}
+	return " for " + stash.Clean(purpose)
 }
 
 // answerChange answers with a package as it is after a change.

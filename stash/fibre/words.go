@@ -197,7 +197,7 @@ var englishTwins = sync.OnceValue(func() map[string]bool {
 // which hardly an English sentence is written. Common practice, no source.
 var englishWords = sync.OnceValue(func() map[string]bool {
 	return setOf("the and with this that not from but very would could should have has will been they you your my which some any " +
-		"too when than then only same next probably because")
+		"too when than then only same next probably because free smoke house bought kept good lovely friend")
 })
 
 func setOf(words string) map[string]bool {
