@@ -50,7 +50,7 @@ var chancePage = teaching(
 	"A size to rely on is one that 19 of 20 pieces reach. At an even chance half of them do not: do not warp for it.",
 	"Ends are whole. A ball of 4.8 m gives two ends of 2.4 m and nothing more, and sixty such balls are not a cone of 288 m.",
 	"Balls of one yarn are short together: if the count on the label is wrong, it is wrong for all of them. So ten balls are hardly surer than one, and weighing a measured length of it helps more than weighing another ball. Where a measurement would help most, the answer says which.",
-	"  endsmeet set YARN 'count=7039 m/kg, sample'",
+	"  endsmeet set YARN 'count=7039 m/kg, weighed sample'",
 	"  endsmeet another PIECE --sums")
 
 var peoplePage = teaching(

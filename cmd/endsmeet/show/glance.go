@@ -185,7 +185,7 @@ func PrintGlance(w io.Writer, g GlanceShape, units measure.System) {
 			g.HeldMg.Whole(units), measure.Counted(g.Items, "item"),
 			measure.Counted(g.Yarns, "yarn"),
 			g.AvailableMg.Whole(units)), "", RoomOf(w))+"\n")
-		Fact(w, "Shelf", fibreWordsOf(g.Fibres, units))
+		Fact(w, "Shelf", "by the main fibre: "+fibreWordsOf(g.Fibres, units))
 		Fact(w, "Loom", cmp.Or(strings.Join(g.OnLoom, ", "), "nothing"))
 		if len(g.Planned) > 0 {
 			Fact(w, "Planned", strings.Join(g.Planned, ", "))

@@ -78,7 +78,7 @@ func PrintTrend(w io.Writer, r trend.Report, v TrendView) {
 	fmt.Fprintln(w)
 	v.printTimes(w, r)
 	fmt.Fprintln(w)
-	v.printShares(w, "fibre", r.Fibres, true)
+	v.printShares(w, "fibre, its share", r.Fibres, true)
 	fmt.Fprintln(w)
 	v.printShares(w, "since it came", r.Ages, false)
 }
