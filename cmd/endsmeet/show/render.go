@@ -266,7 +266,7 @@ func (t *Table) Print(w io.Writer) {
 	}
 	if columns := columnsOf(w); columns > 0 {
 		whole := *t
-		whole.Rows = cloneRows(t.Rows)
+		whole.Head, whole.Rows = slices.Clone(t.Head), cloneRows(t.Rows)
 		if !t.fit(columns) {
 			whole.linear(w)
 			return
