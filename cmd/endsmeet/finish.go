@@ -137,6 +137,9 @@ func (k *call) abandon(tx *sqlite.Tx, shelf making.Shelf, p stash.Piece, reason 
 
 func (k *call) finish(tx *sqlite.Tx, shelf making.Shelf, piece stash.Piece, at time.Time) error {
 	in, err := k.finishInput(tx, shelf, piece, at)
+	if err == nil {
+		err = k.unweighed(piece, in)
+	}
 	if err != nil {
 		return err
 	}
@@ -174,6 +177,18 @@ func headsOf(s making.Shelf, ids []stash.PackageID) []stash.EventID {
 		}
 	}
 	return heads
+}
+
+// unweighed asks a person at the keyboard, who has the piece and the scale at hand, whether
+// it is to be finished by its plan alone.
+func (k *call) unweighed(piece stash.Piece, in making.FinishInput) error {
+	if len(in.Weighed)+len(in.Thrums) > 0 || in.Measures != (stash.Measures{}) || in.Force ||
+		k.IsSet("learn") || k.Bool("no-input") || k.asJSON() || !k.env.mayAsk(nil) {
+		return nil
+	}
+	return stash.Refuse(stash.CodeInput,
+		stash.Command("finish --weighed ITEM=WEIGHT --length LENGTH", piece.Name),
+		"Nothing was weighed or measured: the yarn would be taken off as planned.").Unless("force")
 }
 
 func (k *call) finishInput(tx *sqlite.Tx, s making.Shelf, piece stash.Piece,

@@ -24,7 +24,7 @@ func TestOnATerminalASlipIsAskedAboutBeforeItIsRecorded(t *testing.T) {
 	for _, c := range []string{
 		"weigh Y05 2900g", "weigh Y05 2900g --net", "stocktake --from list.txt",
 		"weigh --from list.txt", "lend Y05 --to Guild --gross 2750g", "set Y05 tare=280g",
-		"set Rook 'count=2500 yd/lb'", "finish scarf --weighed Y05=27g --length 50cm --width 10cm",
+		"set Rook 'count=2500 yd/lb'", "finish scarf --weighed Y05=27g --length 50cm --width 10cm", "finish scarf",
 	} {
 		before := inShell(t, dir, "endsmeet history")
 		said := atTerminal(t, dir, "endsmeet "+c, typing{"Record it all the same?", enter})

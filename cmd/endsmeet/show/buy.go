@@ -27,7 +27,7 @@ type Instead struct {
 // PrintBuyList prints what to buy, a yarn a line.
 func PrintBuyList(w io.Writer, out []ToBuy, pieces int, units measure.System) {
 	if len(out) == 0 {
-		fmt.Fprintf(w, "nothing to buy: %s, and all their yarn is there\n",
+		fmt.Fprintf(w, "nothing to buy: %s, and all their yarn is there; `endsmeet plan PROJECT` says what a project lacks\n",
 			measure.Counted(pieces, "open piece"))
 		return
 	}
