@@ -84,6 +84,7 @@ func (k *call) pieceYarn(tx *sqlite.Tx, p stash.Piece) (*show.Table, error) {
 		return err
 	}
 	var err error
+	earlier := map[stash.PackageID]measure.Mass{} // what was debited on the loom, once the finish is added
 	switch {
 	case p.Finish != nil:
 		for _, d := range p.Finish.Debited() {
@@ -93,6 +94,15 @@ func (k *call) pieceYarn(tx *sqlite.Tx, p stash.Piece) (*show.Table, error) {
 			}
 			err = errors.Join(err, row(d.Package, string(d.Role), d.Mass, show.YarnOrBlank(d.Length, k.units),
 				how))
+			earlier[d.Package] -= d.Mass
+		}
+		for _, id := range p.Finish.Packages() {
+			pack, _, failed := tx.Package(id)
+			if err = errors.Join(err, failed); earlier[id] < 0 && pack.UsedIn[p.ID]+earlier[id] > 0 {
+				err = errors.Join(err,
+					row(id, "", pack.UsedIn[p.ID]+earlier[id], "", "weighed before the finish"))
+				earlier[id] = 0 // told
+			}
 		}
 		for _, c := range p.Finish.Thrums {
 			err = errors.Join(err, row(c.Package, "thrums cut", c.Mass, "", "weighed"))

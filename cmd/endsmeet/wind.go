@@ -95,6 +95,10 @@ func (k *call) windTarget(tx *sqlite.Tx, from stash.Package) (stash.PackageID, s
 		inherit(fields, "price", *price)
 	}
 	inherit(fields, "bin", from.Bin)
+	if usual := stash.UsualTare(from.Form).Mass; fields["form"] == nil && usual > 0 {
+		k.note("what is wound off is taken for a %s too, of %s empty: give --form if it is something else",
+			from.Form, usual.Format(k.units))
+	}
 	inherit(fields, "form", from.Form)
 	inherit(fields, "tare", stash.UsualTare(stash.Form(unquoted(fields["form"]))))
 	return stash.PackageID(tx.NewID()), fields, nil
