@@ -56,6 +56,9 @@ func PrintUnmarked(w io.Writer, all []UnmarkedShape, one bool, units measure.Sys
 		if len(u.Lacks) == 0 && len(u.Do) == 0 {
 			fmt.Fprintln(w, "Fibre and count are recorded.")
 		}
+		if len(u.Lacks) > 0 && len(u.Do)+len(u.Tests) == 0 {
+			fmt.Fprint(w, Wrap("It lacks: "+strings.Join(u.Lacks, "; ")+". No test at home tells more than is recorded: the seller or a laboratory may.", "", PageWidth))
+		}
 		for _, m := range u.Do {
 			fmt.Fprint(w, "\n"+Wrap(m.What, "", PageWidth)+Wrap("It settles "+m.Settles+".", "  ",
 				PageWidth)+Wrap(m.Do, "  ", PageWidth))
