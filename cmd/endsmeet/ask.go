@@ -88,6 +88,11 @@ func (e *environment) completed(ctx context.Context, typed []string, err error) 
 	return e.again(ctx, withAnswers(typed, questions))
 }
 
+// mayAsk says whether somebody is there to be asked, by the options of the command.
+func (k *call) mayAsk() bool {
+	return !k.asJSON() && !k.Bool("no-input") && k.env.mayAsk(nil)
+}
+
 // mayAsk says whether somebody is there to be asked.
 func (e *environment) mayAsk(args []string) bool {
 	return e.stdinTTY && e.stdoutTTY && e.stderrTTY && !slices.Contains(args, "--") &&

@@ -112,7 +112,7 @@ func demo(k *call) error {
 // leaves waits on a terminal before the next step, and says whether the person
 // leaves the demo there.
 func (k *call) leaves(more int) bool {
-	if !k.env.mayAsk(nil) || k.Bool("no-input") {
+	if !k.mayAsk() {
 		return false
 	}
 	fmt.Fprintf(k.env.stderr, "\n[Enter goes on, q leaves: %s to go] ",

@@ -183,7 +183,7 @@ func headsOf(s making.Shelf, ids []stash.PackageID) []stash.EventID {
 // it is to be finished by its plan alone.
 func (k *call) unweighed(piece stash.Piece, in making.FinishInput) error {
 	if len(in.Weighed)+len(in.Thrums) > 0 || in.Measures != (stash.Measures{}) || in.Force ||
-		k.IsSet("learn") || k.Bool("no-input") || k.asJSON() || !k.env.mayAsk(nil) {
+		k.IsSet("learn") || !k.mayAsk() {
 		return nil
 	}
 	return stash.Refuse(stash.CodeInput,

@@ -45,7 +45,7 @@ func wanting(c *cli.Context, err *stash.Error, words ...string) error {
 // askOptions has the options of asksToo asked for where somebody can be asked and none
 // of some is given.
 func (k *call) askOptions(unless ...string) error {
-	if k.env.asked || k.Bool("json") || k.Bool("no-input") || !k.env.mayAsk(nil) ||
+	if k.env.asked || !k.mayAsk() ||
 		slices.ContainsFunc(append(unless, "from"), k.IsSet) {
 		return nil
 	}

@@ -64,18 +64,21 @@ func list(k *call) error {
 			return k.answer(lots, func(w io.Writer) { show.PrintLots(w, lots, k.units) })
 		}
 		var lines []show.ListLine
+		other, holds := 0, fibreWord(k.Args().Slice())
 		of, err := k.eachChosen(tx, k.Args().Slice(), func(it show.Item) error {
 			line, err := k.lineOf(it)
 			lines = append(lines, line)
 			return err
+		}, func(it show.Item) {
+			if holds(it) {
+				other++
+			}
 		})
 		if err != nil {
 			return err
 		}
 		slices.SortStableFunc(lines, less)
-		if err := k.noteFibre(tx, k.Args().Slice(), lines); err != nil {
-			return err
-		}
+		k.noteFibre(other)
 		if len(lines) == 0 && of > 0 && !k.Bool("ids") {
 			return k.answer([]show.Item{},
 				func(w io.Writer) { fmt.Fprintln(w, "none here: no package like that") })
@@ -86,10 +89,10 @@ func list(k *call) error {
 }
 
 // eachChosen tells of the items on the shelf with all of some words that the filters
-// leave, and gives of how many. Where they leave none, a word that no item could
+// leave, passes those that they do not, and gives of how many. Where they leave none, a word that no item could
 // have is refused.
-func (k *call) eachChosen(tx *sqlite.Tx, words []string, tell func(show.Item) error) (of int,
-	err error) {
+func (k *call) eachChosen(tx *sqlite.Tx, words []string, tell func(show.Item) error,
+	pass func(show.Item)) (of int, err error) {
 	keep, err := k.filters(tx, words)
 	if err != nil {
 		return 0, err
@@ -103,6 +106,7 @@ func (k *call) eachChosen(tx *sqlite.Tx, words []string, tell func(show.Item) er
 		of++
 		it := s.item(p)
 		if p.Yarn == "" || !keep(it) {
+			pass(it)
 			return nil
 		}
 		chosen++
@@ -122,7 +126,7 @@ func (k *call) chosenItems(tx *sqlite.Tx, words []string,
 	_, err := k.eachChosen(tx, words, func(it show.Item) error {
 		items = append(items, it)
 		return nil
-	})
+	}, func(show.Item) {})
 	slices.SortStableFunc(items,
 		func(a, b show.Item) int { return less(show.ListedOf(a), show.ListedOf(b)) })
 	return items, err

@@ -8,7 +8,6 @@ import (
 	"endsmeet/stash"
 	"endsmeet/stash/fibre"
 	"endsmeet/stash/measure"
-	"endsmeet/stash/sqlite"
 )
 
 // filterWords refuses, where a list is empty, a form or a fibre that no package
@@ -41,35 +40,24 @@ func (k *call) otherName(c fibre.Content) string {
 	return ""
 }
 
-// noteFibre says, where the one word that was asked for is a fibre, how many more items hold
-// it: words are sought in tags, names, colours and lots alone.
-func (k *call) noteFibre(tx *sqlite.Tx, words []string, shown []show.ListLine) error {
-	if len(words) != 1 {
-		return nil
+// fibreWord says of an item whether it holds the fibre that is the one word asked for; none
+// does where the word is no fibre.
+func fibreWord(words []string) func(show.Item) bool {
+	row, is := fibre.Fibre{}, false
+	if len(words) == 1 {
+		row, is = fibre.Lookup(words[0])
 	}
-	row, ok := fibre.Lookup(words[0])
-	if !ok {
-		return nil
+	return func(it show.Item) bool {
+		return is && slices.ContainsFunc(it.Facts.Fibre,
+			func(p fibre.Part) bool { return p.Fibre == row.ID })
 	}
-	known := map[stash.PackageID]bool{}
-	for _, line := range shown {
-		known[line.ID] = true
-	}
-	s, err := newShelf(tx)
-	if err != nil {
-		return err
-	}
-	more := 0
-	err = tx.EachPackage(!k.Bool("retired"), func(p stash.Package) error {
-		if !known[p.ID] && slices.ContainsFunc(s.Yarns[p.Yarn].Fibre,
-			func(part fibre.Part) bool { return part.Fibre == row.ID }) {
-			more++
-		}
-		return nil
-	})
-	if err == nil && more > 0 {
+}
+
+// noteFibre says how many more items hold the fibre that was asked for: words are sought in
+// tags, names, colours and lots alone.
+func (k *call) noteFibre(more int) {
+	if more > 0 {
 		k.note("%s of this fibre under other names: `%s`", measure.CountedAs(more, "more item is",
-			"more items are"), stash.Command("list --fibre", strings.ToLower(words[0])))
+			"more items are"), stash.Command("list --fibre", strings.ToLower(k.Args().First())))
 	}
-	return err
 }

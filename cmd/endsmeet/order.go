@@ -35,11 +35,13 @@ func inOrder(app *cli.App, args []string) ([]string, error) {
 				return nil, err
 			}
 			i += taken - 1
-			if option.single != "" && slices.Contains(given, option.single) {
-				return nil, stash.Refuse(stash.CodeUsage, "Give it once.",
-					"--%s is given twice, and holds one value.", option.single)
+			if name := option.single; name != "" {
+				if slices.Contains(given, name) {
+					return nil, stash.Refuse(stash.CodeUsage, "Give it once.",
+						"--%s is given twice, and holds one value.", name)
+				}
+				given = append(given, name)
 			}
-			given = append(given, option.single)
 			if option.global {
 				global = append(global, option.words...)
 			} else {

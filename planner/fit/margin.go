@@ -36,7 +36,7 @@ func (o Odds) Margins() ([]Margin, error) {
 		return nil, nil
 	}
 	m := margins{r: o.request, p: o.problem}
-	if sure, err := m.find(); err != nil || !sure || len(m.short) == 0 {
+	if sure, err := m.find(); err != nil || !sure {
 		return nil, err
 	}
 	out := make([]Margin, len(m.short))

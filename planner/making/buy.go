@@ -130,9 +130,8 @@ func (s Shelf) wholeNeed(o Outcome, role stash.Role) []Buy {
 	}
 	var like stash.Package
 	like.Yarn = refs[0].Yarn
-	for _, p := range s.Named(refs[:1]) {
-		like = p
-		break
+	if named := s.Named(refs[:1]); len(named) > 0 {
+		like = named[0]
 	}
 	b := s.buyOf(like, role, need, o.Project)
 	if b.Mass <= 0 {

@@ -101,29 +101,37 @@ func answer(q Question, label, fine string, reasons []Reason) Answer {
 
 // worst says the reasons of the worst grade, the first few in full.
 func (a Answer) worst() string {
-	var whys []string
-	for _, r := range a.Reasons {
-		if r.Grade == a.Grade && !slices.Contains(whys, r.Why) {
-			whys = append(whys, r.Why)
-		}
-	}
-	most := mostWords
-	if a.Question == Recipient {
-		most = len(whys) // each rule, with its reason
-	}
-	text := strings.Join(whys[:min(len(whys), most)], "; ")
-	if more := len(whys) - most; more > 0 {
+	whys, told := a.whys()
+	text := strings.Join(whys[:told], "; ")
+	if more := len(whys) - told; more > 0 {
 		text += "; and " + measure.Counted(more, "more reason")
 	}
 	return sentence(text)
 }
 
+// whys are the reasons of the worst grade, each once, and how many of them the line of the
+// answer says in full.
+func (a Answer) whys() (all []string, told int) {
+	for _, r := range a.Reasons {
+		if r.Grade == a.Grade && !slices.Contains(all, r.Why) {
+			all = append(all, r.Why)
+		}
+	}
+	if a.Question == Recipient {
+		return all, len(all) // each rule, with its reason
+	}
+	return all, min(len(all), mostWords)
+}
+
 // Untold are the reasons that the line of an answer does not say.
 func (a Answer) Untold() []string {
-	var out []string
+	if a.Grade == Yes {
+		return nil
+	}
+	all, told := a.whys()
+	out := slices.Clone(all[told:])
 	for _, r := range a.Reasons {
-		if r.Grade != Yes && !strings.Contains(strings.ToLower(a.Words), strings.ToLower(r.Why)) &&
-			!slices.Contains(out, r.Why) {
+		if r.Grade != Yes && !slices.Contains(all, r.Why) && !slices.Contains(out, r.Why) {
 			out = append(out, r.Why)
 		}
 	}

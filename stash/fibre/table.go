@@ -35,7 +35,8 @@ func bases(b ...measure.Base) []measure.Base { return b }
 
 // table is every fibre, gathered once from the files table_*.go.
 var table = sync.OnceValue(func() []Fibre {
-	return slices.Concat(animalRows(), plantRows(), madeRows(), syntheticRows(), otherRows())
+	return slices.Concat(animalRows(), plantRows(), madeRows(), syntheticRows(), otherRows(),
+		unknownRows())
 })
 
 // byName finds a row by ID, generic name or synonym, in lower case.

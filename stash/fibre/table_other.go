@@ -49,6 +49,12 @@ func otherRows() []Fibre {
 			CountBases: bases(measure.BaseNm, measure.BaseDtex),
 			Hazards:    Metal, Melts: true, Care: HandWash, Note: "no hot iron",
 		},
+	}
+}
+
+// unknownRows are the kinds of which no more is known.
+func unknownRows() []Fibre {
+	return []Fibre{
 		{
 			ID: Unknown, Synonyms: []string{"other", "others", "unknown fibre", "unknown fiber",
 				"not known", "other fibres", "other fibers", "other fiber"},
