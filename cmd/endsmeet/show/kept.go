@@ -79,13 +79,14 @@ func withCommas(line string) string {
 // kept is a line as whoever reads it writes numbers. A command that may be pasted stays
 // as it is.
 func (s *Sink) kept(line string) string {
-	if typedCommand().MatchString(strings.TrimLeft(line, " ")) {
+	glue := s.Terminal && !s.Plain
+	if !s.Comma && !glue || typedCommand().MatchString(strings.TrimLeft(line, " ")) {
 		return line
 	}
 	if s.Comma {
 		line = withCommas(line)
 	}
-	if s.Terminal && !s.Plain {
+	if glue {
 		line = Glued(line)
 	}
 	return line
