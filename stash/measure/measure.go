@@ -2,6 +2,13 @@
 // measures: mass, length, yarn count, sett and ratio. Each is a distinct
 // integer-backed type, so that a mix-up does not compile and no rounding
 // error builds up in the ledger. Conversions round once, half to even.
+//
+// # Where things are
+//
+//	quantity.go, settratio.go, scan.go, units.go, errors.go  quantities, read
+//	countparse.go, countsize.go, base.go, source.go, countoffer.go, putup.go  yarn counts, read (reading.go)
+//	format.go, said.go, counted.go, column.go, system.go  written: exact, per cent, nouns, columns
+//	convert.go, round.go, part.go, uncertainty.go  reckoned with
 package measure
 
 // Mass is a mass in milligrams.

@@ -1,8 +1,3 @@
-// Package show is what answers look like: the words, the tables and the screens of
-// text for people, and the shapes that --json writes. It reads no store and takes no
-// options: a command gathers an answer, this package prints it. Begin with Table, which
-// every list and every sheet of figures is drawn by, and Sink, through which all of it
-// goes to the screen, to a pipe or, under --plain, to be listened to.
 package show
 
 import (

@@ -1,0 +1,142 @@
+package main
+
+import (
+	"go/ast"
+	"go/parser"
+	"go/token"
+	"io/fs"
+	"os"
+	"path"
+	"path/filepath"
+	"regexp"
+	"slices"
+	"strings"
+	"testing"
+)
+
+// tree is what the tests of the house look through: every file of the tree by its
+// path from the top, and every word of its Go source.
+type tree struct {
+	files map[string]bool
+	words map[string]bool
+}
+
+// readTree reads the tree.
+func readTree(t *testing.T) tree {
+	t.Helper()
+	found := tree{files: map[string]bool{}, words: map[string]bool{}}
+	word := regexp.MustCompile(`\w+`)
+	top := os.DirFS("../..")
+	if err := fs.WalkDir(top, ".", func(name string, d fs.DirEntry, err error) error {
+		if err != nil || strings.HasPrefix(name, ".git/") || name == "dist" {
+			return err
+		}
+		found.files[name] = true
+		if path.Ext(name) != ".go" {
+			return nil
+		}
+		source, err := fs.ReadFile(top, name)
+		for _, w := range word.FindAll(source, -1) {
+			found.words[string(w)] = true
+		}
+		return err
+	}); err != nil {
+		t.Fatal(err)
+	}
+	return found
+}
+
+// hasFile says whether a file, or a folder, is there: by its whole path, or by its
+// name alone where the sentence around it says which folder is meant.
+func (tr tree) hasFile(name string) bool {
+	name = strings.TrimSuffix(name, "/")
+	if tr.files[name] {
+		return true
+	}
+	for f := range tr.files {
+		if strings.HasSuffix(f, "/"+name) {
+			return true
+		}
+	}
+	return false
+}
+
+// mostWithoutMap is how many files a package may have before its comment must say
+// where things are.
+const mostWithoutMap = 20
+
+func TestAPackageSaysInOneFileWhatItIsAndWhereThingsAre(t *testing.T) {
+	seen := 0
+	for name := range allowed {
+		dir := filepath.Join("../..", name)
+		files, err := filepath.Glob(filepath.Join(dir, "*.go"))
+		if err != nil {
+			t.Fatal(err)
+		}
+		files = slices.DeleteFunc(files, func(f string) bool { return strings.HasSuffix(f, "_test.go") })
+		homes := []string{"doc.go", path.Base(name) + ".go", "main.go"}
+		said := ""
+		for _, f := range files {
+			parsed, err := parser.ParseFile(token.NewFileSet(), f, nil,
+				parser.ParseComments|parser.PackageClauseOnly)
+			if err != nil {
+				t.Fatal(err)
+			}
+			if parsed.Doc == nil || onlyDirective(parsed.Doc) {
+				continue
+			}
+			seen++
+			if said += parsed.Doc.Text(); !slices.Contains(homes, filepath.Base(f)) {
+				t.Errorf("%s: the comment of the package stands where nobody looks: in doc.go, or in the file named after it", f)
+			}
+		}
+		if said == "" {
+			t.Errorf("%s does not say what it is for", name)
+		}
+		if len(files) > mostWithoutMap && !strings.Contains(said, "# Where things are") {
+			t.Errorf("%s has %d files, and its comment does not say where things are", name, len(files))
+		}
+		for _, f := range regexp.MustCompile(`\b[a-z]+\.go\b`).FindAllString(said, -1) {
+			if _, err := os.Stat(filepath.Join(dir, f)); err != nil {
+				t.Errorf("the comment of %s names %s, which is not there", name, f)
+			}
+		}
+	}
+	if seen < len(allowed) {
+		t.Errorf("%d comments of %d packages were read", seen, len(allowed))
+	}
+}
+
+// onlyDirective says whether a comment says nothing to people.
+func onlyDirective(c *ast.CommentGroup) bool { return strings.TrimSpace(c.Text()) == "" }
+
+func TestWhatDEVELOPERSNamesIsThere(t *testing.T) {
+	text, err := os.ReadFile("../../DEVELOPERS.md")
+	if err != nil {
+		t.Fatal(err)
+	}
+	tr := readTree(t)
+	files, names := 0, 0
+	isFile := regexp.MustCompile(`^[\w./-]+\.(?:go|txtar|tsv|json|sql|txt|csv|md)$`)
+	isName := regexp.MustCompile(`^\w*[a-z][A-Z]\w*$|^(?:\w+\.)+[A-Z]\w*$|^[A-Z][a-z]\w+$`)
+	for _, m := range regexp.MustCompile("`([^`\n]+)`").FindAllStringSubmatch(string(text), -1) {
+		name := strings.TrimSuffix(strings.TrimSuffix(m[1], "(...)"), "()")
+		switch {
+		case strings.Contains(name, "NAME"):
+		case isFile.MatchString(name):
+			if files++; !tr.hasFile(name) {
+				t.Errorf("DEVELOPERS.md names the file %s, which is not there", name)
+			}
+		case isName.MatchString(name):
+			names++
+			for part := range strings.SplitSeq(name, ".") {
+				if !tr.words[part] {
+					t.Errorf("DEVELOPERS.md names %s, and no Go source has %s", name, part)
+				}
+			}
+		}
+	}
+	if files < 40 || names < 40 {
+		t.Errorf("only %d files and %d names were looked for", files, names)
+	}
+}
