@@ -41,6 +41,8 @@ func TestExamplesOfHelpDoWhatTheySay(t *testing.T) {
 			if out, err := shell(of,
 				"export ENDSMEET_STASH=stash.db; endsmeet "+x.command); err != nil {
 				t.Errorf("%s: %v\n%s", x.command, err, out)
+			} else if strings.Contains(out, "like that") {
+				t.Errorf("%s finds nothing:\n%s", x.command, out)
 			}
 		}
 	})

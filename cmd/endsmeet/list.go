@@ -19,8 +19,9 @@ func listCommand(e *environment) *cli.Command {
 	return &cli.Command{
 		Name: "list", Category: groupLooking, ArgsUsage: "[WORDS]",
 		Usage: "List your yarn, with what is left of each item.",
-		Description: "WORDS picks items with all of these words in tag, yarn, colour or lot. The ± after a\n" +
-			"length is one standard uncertainty: about two chances in three that the true length is within it.",
+		Description: "WORDS picks items: a tag or a bin means what is called so, and every other word must stand in tag,\n" +
+			"yarn, colour, lot, count or fibre. The ± after a length is one standard uncertainty: about two chances in\n" +
+			"three that the true length is within it.",
 		Flags: append(filterFlags(),
 			&cli.BoolFlag{Name: "retired", Usage: "retired items too"},
 			&cli.BoolFlag{Name: "lots", Usage: "by yarn and dye lot, with the length of each lot"},
@@ -64,35 +65,28 @@ func list(k *call) error {
 			return k.answer(lots, func(w io.Writer) { show.PrintLots(w, lots, k.units) })
 		}
 		var lines []show.ListLine
-		other, holds := 0, fibreWord(k.Args().Slice())
 		of, err := k.eachChosen(tx, k.Args().Slice(), func(it show.Item) error {
 			line, err := k.lineOf(it)
 			lines = append(lines, line)
 			return err
-		}, func(it show.Item) {
-			if holds(it) {
-				other++
-			}
 		})
 		if err != nil {
 			return err
 		}
 		slices.SortStableFunc(lines, less)
-		k.noteFibre(other)
 		if len(lines) == 0 && of > 0 && !k.Bool("ids") {
 			return k.answer([]show.Item{},
-				func(w io.Writer) { fmt.Fprintln(w, "none here: no package like that") })
+				func(w io.Writer) { fmt.Fprintln(w, "Nothing on the shelf is like that.") })
 		}
 		k.tell = func() error { return k.tellListed(lines) }
 		return nil
 	})
 }
 
-// eachChosen tells of the items on the shelf with all of some words that the filters
-// leave, passes those that they do not, and gives of how many. Where they leave none, a word that no item could
-// have is refused.
-func (k *call) eachChosen(tx *sqlite.Tx, words []string, tell func(show.Item) error,
-	pass func(show.Item)) (of int, err error) {
+// eachChosen tells of the items on the shelf that words pick and the filters leave, and
+// gives of how many. Where they leave none, a word that no item could have is refused.
+func (k *call) eachChosen(tx *sqlite.Tx, words []string,
+	tell func(show.Item) error) (of int, err error) {
 	keep, err := k.filters(tx, words)
 	if err != nil {
 		return 0, err
@@ -106,7 +100,6 @@ func (k *call) eachChosen(tx *sqlite.Tx, words []string, tell func(show.Item) er
 		of++
 		it := s.item(p)
 		if p.Yarn == "" || !keep(it) {
-			pass(it)
 			return nil
 		}
 		chosen++
@@ -120,13 +113,12 @@ func (k *call) eachChosen(tx *sqlite.Tx, words []string, tell func(show.Item) er
 
 // chosenItems are the items of eachChosen in an order.
 func (k *call) chosenItems(tx *sqlite.Tx, words []string,
-	less func(a, b show.ListLine) int) ([]show.Item,
-	error) {
+	less func(a, b show.ListLine) int) ([]show.Item, error) {
 	items := []show.Item{}
 	_, err := k.eachChosen(tx, words, func(it show.Item) error {
 		items = append(items, it)
 		return nil
-	}, func(show.Item) {})
+	})
 	slices.SortStableFunc(items,
 		func(a, b show.Item) int { return less(show.ListedOf(a), show.ListedOf(b)) })
 	return items, err
@@ -157,18 +149,15 @@ func order(key string) (func(a, b show.ListLine) int, error) {
 
 // filters makes one test of all the filters given.
 func (k *call) filters(tx *sqlite.Tx, words []string) (func(show.Item) bool, error) {
-	named, err := wordFilter(tx, words)
+	of, err := pick(tx, words)
 	if err != nil {
 		return nil, err
 	}
-	tests := []func(show.Item) bool{named}
+	tests := []func(show.Item) bool{of.has}
 	for name, get := range map[string]func(show.Item) string{
 		"colour": func(it show.Item) string { return it.Pack.Colour },
 		"form":   func(it show.Item) string { return string(it.Pack.Form) },
-		"fibre": func(it show.Item) string {
-			return it.Facts.Fibre.String() +
-				k.otherName(it.Facts.Fibre)
-		},
+		"fibre":  func(it show.Item) string { return fibreText(it.Facts.Fibre, k.String("fibre")) },
 	} {
 		if want := stash.British(strings.ToLower(k.String(name))); want != "" {
 			tests = append(tests, func(it show.Item) bool {
@@ -197,32 +186,6 @@ func (k *call) filters(tx *sqlite.Tx, words []string) (func(show.Item) bool, err
 	return func(it show.Item) bool {
 		return !slices.ContainsFunc(tests,
 			func(test func(show.Item) bool) bool { return !test(it) })
-	}, nil
-}
-
-// wordFilter keeps the items that have all the words: a word that is somebody's tag means
-// that one, any other stands somewhere in tag, name, colour, lot or id.
-func wordFilter(tx *sqlite.Tx, words []string) (func(show.Item) bool, error) {
-	words = strings.Fields(strings.ToLower(strings.Join(words, " ")))
-	tagged := map[string]stash.PackageID{}
-	for _, word := range words {
-		p, found, err := tx.PackageTagged(word)
-		if err != nil {
-			return nil, err
-		}
-		if found {
-			tagged[word] = p.ID
-		}
-	}
-	return func(it show.Item) bool {
-		text := strings.ToLower(strings.Join([]string{it.Tag, it.Yarn, it.Pack.Colour, it.Pack.Lot,
-			string(it.ID)}, " "))
-		return !slices.ContainsFunc(words, func(word string) bool {
-			if id, is := tagged[word]; is {
-				return it.ID != id
-			}
-			return !strings.Contains(text, word)
-		})
 	}, nil
 }
 

@@ -7,7 +7,7 @@ import (
 	"endsmeet/cmd/endsmeet/show"
 	"endsmeet/stash"
 	"endsmeet/stash/fibre"
-	"endsmeet/stash/measure"
+	"endsmeet/stash/sqlite"
 )
 
 // filterWords refuses, where a list is empty, a form or a fibre that no package
@@ -30,34 +30,79 @@ func (k *call) filterWords() error {
 	return stash.Refuse(stash.CodeInput, hint, "no fibre is called %q", stash.Clean(name))
 }
 
-// otherName is the name that was asked for, where a yarn has the fibre under
-// another: who asks for flax finds linen.
-func (k *call) otherName(c fibre.Content) string {
-	row, ok := fibre.Lookup(k.String("fibre"))
+// fibreText is a composition as words are sought in it: with the name that was asked for,
+// where the yarn has that fibre under another. Who asks for flax finds linen.
+func fibreText(c fibre.Content, asked string) string {
+	row, ok := fibre.Lookup(asked)
 	if ok && slices.ContainsFunc(c, func(p fibre.Part) bool { return p.Fibre == row.ID }) {
-		return " " + strings.ToLower(k.String("fibre"))
+		return c.String() + " " + strings.ToLower(asked)
 	}
-	return ""
+	return c.String()
 }
 
-// fibreWord says of an item whether it holds the fibre that is the one word asked for; none
-// does where the word is no fibre.
-func fibreWord(words []string) func(show.Item) bool {
-	row, is := fibre.Fibre{}, false
-	if len(words) == 1 {
-		row, is = fibre.Lookup(words[0])
-	}
-	return func(it show.Item) bool {
-		return is && slices.ContainsFunc(it.Facts.Fibre,
-			func(p fibre.Part) bool { return p.Fibre == row.ID })
-	}
+// picked are the words by which items are picked.
+type picked struct {
+	tags, bins, words []string
 }
 
-// noteFibre says how many more items hold the fibre that was asked for: words are sought in
-// tags, names, colours and lots alone.
-func (k *call) noteFibre(more int) {
-	if more > 0 {
-		k.note("%s of this fibre under other names: `%s`", measure.CountedAs(more, "more item is",
-			"more items are"), stash.Command("list --fibre", strings.ToLower(k.Args().First())))
+// pick sorts words: an argument, else each of its words, that is a tag or a bin means what
+// is called so.
+func pick(tx *sqlite.Tx, args []string) (picked, error) {
+	var of picked
+	if len(args) == 0 {
+		return of, nil
 	}
+	bins, err := tx.Bins()
+	if err != nil {
+		return of, err
+	}
+	for _, arg := range args {
+		named, err := of.name(tx, bins, arg)
+		for _, word := range strings.Fields(stash.Fold(arg)) {
+			if named || err != nil {
+				break
+			}
+			var is bool
+			if is, err = of.name(tx, bins, word); !is {
+				of.words = append(of.words, stash.British(word))
+			}
+		}
+		if err != nil {
+			return of, err
+		}
+	}
+	return of, nil
+}
+
+// name keeps a word that is a tag or a bin, and says whether it is.
+func (of *picked) name(tx *sqlite.Tx, bins []string, word string) (bool, error) {
+	word = stash.Fold(word)
+	_, tagged, err := tx.PackageTagged(word)
+	switch {
+	case tagged:
+		of.tags = append(of.tags, word)
+	case slices.ContainsFunc(bins, func(bin string) bool { return stash.Fold(bin) == word }):
+		of.bins = append(of.bins, word)
+	default:
+		return false, err
+	}
+	return true, err
+}
+
+// has says whether the words pick an item: one of the tags and bins, if there are any, and
+// all other words. A bin's name picks what else has that word, too.
+func (of picked) has(it show.Item) bool {
+	text := stash.British(strings.ToLower(strings.Join([]string{it.Tag, it.Yarn, it.Pack.Colour,
+		it.Pack.Lot, it.Facts.Fibre.String()}, "\n")))
+	if it.Recorded.Count != nil {
+		text += "\n" + strings.ToLower(it.Recorded.Count.Written)
+	}
+	named := len(of.tags)+len(of.bins) == 0 || slices.Contains(of.tags, stash.Fold(it.Pack.Tag)) ||
+		slices.ContainsFunc(of.bins, func(bin string) bool {
+			return stash.Fold(it.Pack.Bin) == bin || strings.Contains(text, bin)
+		})
+	return named && !slices.ContainsFunc(of.words, func(word string) bool {
+		return !strings.Contains(text, word) && word != strings.ToLower(string(it.ID)) &&
+			!strings.Contains(fibreText(it.Facts.Fibre, word), word)
+	})
 }

@@ -69,7 +69,12 @@ func stickers(k *call) error {
 	}
 	missing := 0
 	if err := k.writePage(path, func(tx *sqlite.Tx, w io.Writer) error {
-		if job.Stickers, err = k.stickersOf(tx, words[:len(words)-1]); err == nil {
+		job.Stickers, err = k.stickersOf(tx, words[:len(words)-1])
+		if err == nil && len(job.Stickers) == 0 && !job.Test {
+			err = stash.Refuse(stash.CodeUnknown, "`endsmeet list` tells what words find",
+				"nothing there is like that, so there is nothing to print")
+		}
+		if err == nil {
 			err = k.unused()
 		}
 		if err == nil {
@@ -93,8 +98,8 @@ func (k *call) tellStickers(path string, job sticker.Job, missing int) error {
 	n, per := len(job.Stickers), job.Sheet.Count()
 	made := show.StickersMade{File: path, Sheet: job.Sheet.Name, Stickers: n,
 		Sheets: (n + job.Start - 1 + per - 1) / per, WithoutCode: missing}
-	if job.Test || n == 0 {
-		made.Sheets = min(1, made.Sheets)
+	if job.Test {
+		made.Sheets = 1
 	}
 	if k.asJSON() {
 		return k.printJSON(made)
