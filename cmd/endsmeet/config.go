@@ -31,6 +31,9 @@ func config(k *call) error {
 		}
 	}
 	if len(assignments) == 0 {
+		if words := k.Args().Slice(); len(words) == 2 && !isSetting(words[1]) {
+			return paired(words, stash.WhatSettings)
+		}
 		return k.view(k.showSettings)
 	}
 	assignments = withScaleUnit(assignments)
@@ -44,6 +47,11 @@ func config(k *call) error {
 		}
 		return k.showSettings(tx)
 	})
+}
+
+func isSetting(name string) bool {
+	_, err := stash.FieldOf(stash.WhatSettings, name)
+	return err == nil
 }
 
 // withScaleUnit says with the step of a scale in which unit it shows, unless that

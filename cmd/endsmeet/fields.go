@@ -107,13 +107,12 @@ func explainCount(err error, fibreText string) error {
 // assign reads FIELD=VALUE words.
 func (k *call) assign(tx *sqlite.Tx, what stash.What, words []string,
 	fibreText string) (stash.Fields, error) {
+	if err := paired(words, what); err != nil {
+		return nil, err
+	}
 	fields := stash.Fields{}
 	for _, word := range words {
-		name, value, ok := strings.Cut(word, "=")
-		if !ok {
-			return nil, stash.Refuse(stash.CodeUsage, "write FIELD=VALUE, such as bin=A1",
-				"%q sets nothing", stash.Clean(word))
-		}
+		name, value, _ := strings.Cut(word, "=")
 		name = fieldName(name)
 		raw, err := fieldValue(tx, what, name, k.absolute(what, name, value))
 		if err != nil {
@@ -125,6 +124,30 @@ func (k *call) assign(tx *sqlite.Tx, what stash.What, words []string,
 		fields[name] = raw
 	}
 	return fields, nil
+}
+
+// paired refuses words that are not all FIELD=VALUE of some kinds of record. Where a field's
+// name and its value stand apart, it says how they are written.
+func paired(words []string, whats ...stash.What) error {
+	for i, word := range words {
+		if strings.Contains(word, "=") {
+			continue
+		}
+		name := fieldName(strings.TrimSuffix(word, ":"))
+		is := slices.ContainsFunc(whats, func(what stash.What) bool {
+			_, err := stash.FieldOf(what, name)
+			return err == nil
+		})
+		if is && i+1 < len(words) && !strings.Contains(words[i+1], "=") {
+			return stash.Refuse(stash.CodeUsage, "write "+stash.Quote(name+"="+words[i+1]),
+				"%q and its value stand apart", stash.Clean(word))
+		}
+		fields := stash.FieldsOf(whats[0])
+		field := fields[slices.IndexFunc(fields, func(f stash.Field) bool { return f.Help != "" })]
+		return stash.Refuse(stash.CodeUsage, "write FIELD=VALUE, such as "+
+			stash.Quote(field.Name+"="+field.Help), "%q sets nothing", stash.Clean(word))
+	}
+	return nil
 }
 
 // fieldName is the name of a field, however it was typed.

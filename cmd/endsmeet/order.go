@@ -7,6 +7,7 @@ import (
 	"github.com/urfave/cli/v2"
 
 	"endsmeet/stash"
+	"endsmeet/stash/measure"
 )
 
 // inOrder moves options to where the library looks for them: those of the
@@ -22,7 +23,7 @@ func inOrder(app *cli.App, args []string) ([]string, error) {
 	var global, path, options, rest, given []string
 	literal := false
 	commands, flags := app.Commands, []cli.Flag(nil)
-	words := args[1:]
+	words := withUnits(args[1:])
 	for i := 0; i < len(words); i++ {
 		word := words[i]
 		switch {
@@ -59,6 +60,38 @@ func inOrder(app *cli.App, args []string) ([]string, error) {
 	out := append([]string{args[0]}, global...)
 	out = append(append(append(out, path...), options...), separated(rest, literal)...)
 	return out, nil
+}
+
+// withUnits puts a unit that stands apart to its number, in an argument, a FIELD=VALUE or
+// the value of an option, and parts of one quantity together: "weigh Y01 1 lb 3 oz". What
+// follows "--" is left as it is.
+func withUnits(words []string) []string {
+	var out []string
+	apart := -1 // the quantity whose unit stood apart, and of which the next may be a part
+	for i, word := range words {
+		if word == "--" {
+			return append(out, words[i:]...)
+		}
+		last := len(out) - 1
+		if last < 0 || !measure.IsUnit(word) || !endsInNumber(out[last]) {
+			out = append(out, word)
+			continue
+		}
+		alone := !strings.Contains(out[last], "=")
+		if out[last] += " " + word; alone && apart >= 0 && apart == last-1 {
+			out[apart] += " " + out[last]
+			out, last = out[:last], apart
+		}
+		apart = last
+	}
+	return out
+}
+
+// endsInNumber says whether a word is a number, or a name, "=" and a number.
+func endsInNumber(word string) bool {
+	number := word[strings.LastIndexByte(word, '=')+1:]
+	return number != "" && strings.Trim(number, "0123456789.,/½¼¾") == "" &&
+		strings.ContainsAny(number, "0123456789½¼¾")
 }
 
 // separated puts "--" before arguments of which one looks like an option, or

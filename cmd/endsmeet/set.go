@@ -177,6 +177,9 @@ func (t *target) fromPackages(tx *sqlite.Tx, ids []stash.PackageID) error {
 // the yarn. A field that both have belongs to what was named.
 func (t target) divide(k *call, tx *sqlite.Tx, words []string) (ofPackage, ofYarn stash.Fields,
 	err error) {
+	if err := paired(words, stash.WhatPackage, stash.WhatYarn); err != nil {
+		return nil, nil, err
+	}
 	var packageWords, yarnWords []string
 	for _, word := range words {
 		name, _, _ := strings.Cut(word, "=")

@@ -2,6 +2,7 @@ package measure
 
 import (
 	"math/big"
+	"slices"
 	"strings"
 	"sync"
 )
@@ -78,4 +79,12 @@ func kindOfWord(word string) kind {
 		return u.kind
 	}
 	return otherKinds[word]
+}
+
+// IsUnit says whether a word is a unit that may stand apart behind its number: of mass or
+// length, a yarn count, a sett or the percent sign.
+func IsUnit(word string) bool {
+	word = strings.ToLower(word)
+	_, is := unitWords()[word]
+	return is || slices.Contains([]string{"%", "tex", "ne", "nm", "epi", "ppi"}, word)
 }
