@@ -193,7 +193,7 @@ func flag(y *stash.YarnFacts, text string) bool {
 	lower := strings.ToLower(strings.TrimSpace(text))
 	hazard := flagHazards[lower]
 	if hazard == "" && (strings.Contains(lower, "latex") || strings.Contains(lower, "rubber")) &&
-		!denies(lower) {
+		slices.ContainsFunc(fibre.Mentions(lower), speaksOfLatex) {
 		y.Hazards = appendNew(y.Hazards, "latex")
 		return false // what else it says is kept as it is
 	}
@@ -210,13 +210,9 @@ func flag(y *stash.YarnFacts, text string) bool {
 	return true
 }
 
-func denies(text string) bool {
-	for _, word := range []string{"no ", "not ", "free", "without", "non-", "elastane"} {
-		if strings.Contains(text, word) {
-			return true
-		}
-	}
-	return false
+func speaksOfLatex(m fibre.Mention) bool {
+	h := m.Fibre.Info().Hazards
+	return h.Has(fibre.Latex) || h.Has(fibre.PossibleLatex)
 }
 
 func namesFibre(content fibre.Content, name string) bool {

@@ -3,6 +3,7 @@ package fibre
 import (
 	"slices"
 	"strings"
+	"sync"
 	"unicode"
 )
 
@@ -14,7 +15,7 @@ type Mention struct {
 	// that is not understood may mean any: it is Unknown.
 	Fibre ID
 	Topic Topic
-	// Common says that it is a colour or an everyday word too.
+	// Common says that it is a colour or an everyday word too, or of a person or a shop.
 	Common bool
 }
 
@@ -76,33 +77,62 @@ func wordsOf(text string) (at [][2]int) {
 	return at
 }
 
-// scan reads a text word by word, the longest phrase first.
+// scan reads a text word by word, the longest phrase first. What it says is not
+// there is left out.
 func scan(text string) (found, narrow []Mention, unread []string) {
-	at := wordsOf(text)
-	keys := make([]string, len(at))
-	for i, span := range at {
-		keys[i] = fold(text[span[0]:span[1]])
-	}
-	for i := 0; i < len(at); {
-		e, n := phrase(keys[i:])
-		word := text[at[i][0]:at[i+n-1][1]]
-		i += n
+	for _, i := range itemsOf(text) {
 		switch {
-		case e == nil:
-			unread = append(unread, word)
-		case e.narrow:
-			narrow = append(narrow, e.mentions(word)...)
+		case i.denied:
+		case i.entry == nil:
+			unread = append(unread, i.word)
+		case i.narrow:
+			narrow = append(narrow, i.mentions()...)
 		default:
-			found = append(found, e.mentions(word)...)
+			found = append(found, i.mentions()...)
 		}
 	}
 	return found, narrow, unread
 }
 
-func (e *entry) mentions(word string) []Mention {
+// itemsOf divides a text into phrases, and marks those that it denies.
+func itemsOf(text string) []item {
+	at := wordsOf(text)
+	keys := make([]string, len(at))
+	for i, span := range at {
+		keys[i] = fold(text[span[0]:span[1]])
+	}
+	items := make([]item, 0, len(at))
+	for i := 0; i < len(at); {
+		e, n := phrase(keys[i:])
+		items = append(items, item{entry: e, from: i, to: i + n,
+			word: text[at[i][0]:at[i+n-1][1]]})
+		i += n
+	}
+	deny(text, at, keys, items)
+	for n := range items {
+		items[n].elsewhere = ofElsewhere(keys, items[n])
+	}
+	return items
+}
+
+// ofElsewhere says whether a phrase is the name of a person or of where yarn is
+// sold: "Mrs Woolley", "the wool shop".
+func ofElsewhere(keys []string, i item) bool {
+	return i.from > 0 && titles()[keys[i.from-1]] || i.to < len(keys) && sellers()[keys[i.to]]
+}
+
+// titles and sellers are words of English. Common practice, no source.
+var (
+	titles  = sync.OnceValue(func() map[string]bool { return setOf("mr mrs ms miss dr aunt uncle auntie") })
+	sellers = sync.OnceValue(func() map[string]bool {
+		return setOf("shop shops store stores fair festival market stall show exchange guild museum week weekend weekender")
+	})
+)
+
+func (i item) mentions() []Mention {
 	var out []Mention
-	for _, s := range e.senses {
-		out = append(out, Mention{word, s.fibre, s.topic, e.common})
+	for _, s := range i.senses {
+		out = append(out, Mention{i.word, s.fibre, s.topic, i.common || i.elsewhere})
 	}
 	return out
 }

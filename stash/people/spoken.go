@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"fmt"
 	"slices"
+	"strings"
 
 	"endsmeet/stash"
 	"endsmeet/stash/fibre"
@@ -42,16 +43,67 @@ func spokenOf(y stash.YarnFacts) []spoken {
 			}
 		}
 	}
+	known := !y.Fibre.Unknown()
 	for _, b := range y.Words() {
-		for _, m := range fibre.Mentions(b.Text) {
-			if !recordedIn(y.Fibre, m.Fibre) {
-				m.Common = m.Common || b.Loose()
+		text := b.Text
+		if known {
+			text = withoutAnswered(y.Fibre, b)
+		}
+		for _, m := range fibre.Mentions(text) {
+			if !recordedIn(y.Fibre, m) && !(b.Where == stash.BesideColour && slices.Contains(colourNames, strings.ToLower(m.Word))) {
+				m.Common = m.Common || b.Loose() || known && b.Where == stash.BesideName &&
+					m.Fibre == fibre.Unknown
 				out = append(out, spoken{m, b.Where})
 			}
 		}
 	}
 	return out
 }
+
+// withoutAnswered leaves out what a fibre that is wholly known answers: how far a yarn
+// gives as warp, that a sheet flagged its fibre as unknown; and colours that are
+// named after a thing.
+func withoutAnswered(c fibre.Content, b stash.Beside) string {
+	switch b.Where {
+	case stash.BesideOwnNote:
+		var kept []string
+		for clause := range strings.SplitSeq(b.Text, ";") {
+			label, said, _ := strings.Cut(strings.ToLower(strings.TrimSpace(clause)), ": ")
+			switch {
+			case label == "warp":
+				clause = strings.NewReplacer("stretchy", "", "Stretchy", "").Replace(clause)
+			case label == "flags" && (flagsUnknown[said] || flagsAnimal[said] && hairy(c)):
+				clause = ""
+			}
+			kept = append(kept, clause)
+		}
+		return strings.Join(kept, ";")
+	case stash.BesideColour:
+		return colourThings.Replace(strings.ToLower(b.Text))
+	}
+	return b.Text
+}
+
+// flagsUnknown are what sheets write where the fibre is not known.
+var flagsUnknown = map[string]bool{"unknown": true, "unknown fibre": true,
+	"unknown fibre (narrowed)": true, "unknown fiber": true}
+
+// flagsAnimal are what sheets write of any hair or wool.
+var flagsAnimal = map[string]bool{"animal": true, "animal fibre": true, "animal fiber": true,
+	"hair": true, "hairy": true}
+
+// hairy says whether wool or another hair is recorded.
+func hairy(c fibre.Content) bool { return c.Has(fibre.Animal) || c.Has(fibre.Wool) }
+
+// colourNames are colours in the field for the colour, and fibres or hazards anywhere
+// else. Those of metals are none: a silver yarn may hold it.
+var colourNames = []string{"camel", "linen", "flax", "smoke", "smoky", "hemp", "jute", "milk", "corn",
+	"maize", "egg", "bone", "horn", "shell", "pearl", "fox", "mink", "sable", "beaver", "otter", "hare",
+	"cedar", "lavender", "raw", "tobacco", "moth"}
+
+// colourThings are things that lend a colour their name.
+var colourThings = strings.NewReplacer("rubber duck", "", "rubber ducky", "", "duck egg", "",
+	"duckling", "", "egg shell", "", "cotton candy", "", "wool white", "")
 
 // spokenFlags are the flags of words: "wool?".
 func spokenFlags(y stash.YarnFacts) []string {
@@ -91,6 +143,7 @@ func doubtful(y stash.YarnFacts) []spoken {
 	}
 	return slices.DeleteFunc(spokenOf(y), func(s spoken) bool {
 		return s.Common || s.Fibre == "" && !slices.Contains(flagged, s.Topic) ||
+			s.Fibre == "" && slices.Contains(topicsOf(y.Odour), s.Topic) ||
 			s.Fibre == fibre.UnknownElastic && testPossibleLatex(y, "").state == hit
 	})
 }
@@ -99,12 +152,13 @@ func doubtful(y stash.YarnFacts) []spoken {
 var flagged = []fibre.Topic{"feather", "fur", "leather", "beads", "animal parts", "mothballs",
 	"smoke", "insects", "mould", "shellfish", "asbestos"}
 
-// recordedIn says whether a fibre is recorded as one of the parts.
-func recordedIn(c fibre.Content, id fibre.ID) bool {
-	return id != "" && slices.ContainsFunc(c, func(p fibre.Part) bool {
-		return p.Fibre == id &&
-			!p.Doubtful
-	})
+// recordedIn says whether a word only says again what is recorded as one of the
+// parts, as "hairy" does of mohair.
+func recordedIn(c fibre.Content, m fibre.Mention) bool {
+	return strings.EqualFold(m.Word, "hairy") && hairy(c) ||
+		m.Fibre != "" && slices.ContainsFunc(c, func(p fibre.Part) bool {
+			return p.Fibre == m.Fibre && !p.Doubtful
+		})
 }
 
 // ifSpoken is the gravest question of the words that match.

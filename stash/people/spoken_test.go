@@ -1,6 +1,8 @@
 package people
 
 import (
+	"fmt"
+	"maps"
 	"os"
 	"slices"
 	"strings"
@@ -76,6 +78,11 @@ func places(t testing.TB, base, word string, free bool) map[string]*stash.YarnFa
 			out[place] = &y
 		}
 	}
+	for place := range maps.Clone(out) {
+		denied := *out[place]
+		denied.Note = "no " + word + ", not " + word + ", " + word + "-free"
+		out[place+", denied in the note"] = &denied
+	}
 	say := func(place, name, note string) {
 		y, _ := harmless(t, base)
 		y.Name, y.Note = y.Name+name, note
@@ -87,6 +94,11 @@ func places(t testing.TB, base, word string, free bool) map[string]*stash.YarnFa
 		say("in the name", " "+word+", oat", "")
 		say("in the note", "", "the seller says that it has "+word+" in it")
 		say("in the note, in capitals", "", strings.ToUpper(word)+"!")
+		for i, doubt := range []string{"not only %s", "no longer free of %s", "not without %s",
+			"no %s, I think", "not all %s", "no %s? ask", "nothing but %s", "%s and latex-free"} {
+			say(fmt.Sprint("denied in part or in doubt, ", i), "", fmt.Sprintf(doubt, word))
+		}
+		say("in the name, denied in the note", " "+word+", oat", "no "+word+" in it")
 		put := func(place string, change func(*stash.YarnFacts)) {
 			y, _ := harmless(t, base)
 			change(&y)
@@ -98,6 +110,9 @@ func places(t testing.TB, base, word string, free bool) map[string]*stash.YarnFa
 		p := stash.PackageFacts{Note: "core of " + word, Colour: word + " 3", Bin: "the box of " +
 			word, Source: word, Quarantine: &stash.Quarantine{Reason: "moths, " + word}}
 		for _, b := range p.Beside() {
+			if b.Where == stash.BesideColour && slices.Contains(colourNames, strings.ToLower(word)) {
+				continue
+			}
 			put("with an item, "+b.Where, func(y *stash.YarnFacts) { y.Beside = []stash.Beside{b} })
 		}
 	}
@@ -279,5 +294,74 @@ func TestDustAsksAboutLint(t *testing.T) {
 		if got := Suits(person(t, "ask dust"), y); got.Answer != want {
 			t.Errorf("grade %d: %+v", grade, got)
 		}
+	}
+}
+
+// What a text denies is no question, and takes nothing from what another says.
+func TestADenialIsNoQuestionAndTakesNothingAway(t *testing.T) {
+	for _, note := range []string{"not wool", "no wool in it", "wool-free, guaranteed",
+		"must not be flagged as latex", "smoke free home", "no moths seen"} {
+		y := yarn(t, "cotton")
+		y.Note = note
+		rules := person(t, "against wool", "against latex", "against odour if known",
+			"against insects if known", "against mould if known")
+		if got := Suits(rules, y); got.Answer != nothing {
+			t.Errorf("%s: %+v", note, got)
+		}
+		if got := Flags(y.YarnFacts); len(got) > 0 {
+			t.Errorf("%s: flags %q", note, got)
+		}
+		y.Fibre = yarn(t, "cotton 60, wool 40").Fibre
+		if got := Suits(rules, y); got.Answer != against {
+			t.Errorf("%s, of wool: %+v", note, got)
+		}
+	}
+}
+
+// A person, a shop and a colour are a question at most, and no flag.
+func TestAPersonOrAShopIsAQuestionAtMost(t *testing.T) {
+	for note, want := range map[string]stash.Answer{"from Mrs Woolley": ask,
+		"bought at the wool shop": ask, "wool, from Mrs Ash": unknown, "from Mrs Ash": nothing} {
+		y := yarn(t, "cotton")
+		y.Note = note
+		got := Suits(person(t, "against wool"), y)
+		if got.Answer != want || (want == ask) == (len(Flags(y.YarnFacts)) > 0) && want != nothing {
+			t.Errorf("%s: %+v, flags %q", note, got, Flags(y.YarnFacts))
+		}
+	}
+	for _, colour := range []string{"mist, smoke", "smoke", "camel", "linen", "Rubber duck yellow"} {
+		y := yarn(t, "acrylic")
+		y.Beside = []stash.Beside{{Where: stash.BesideColour, Text: colour}}
+		rules := person(t, "against odour if known", "against animal", "against latex", "against bast")
+		if got := Suits(rules, y); got.Answer != nothing {
+			t.Errorf("colour %s: %+v", colour, got)
+		}
+		y.Beside[0].Where, y.Note = stash.BesideNote, colour
+		if got := Suits(rules, y); got.Answer == nothing {
+			t.Errorf("note %s: %+v", colour, got)
+		}
+	}
+}
+
+// Fibre that is wholly known answers what the sheet said of it; fibre that is not
+// answers nothing.
+func TestFibreThatIsKnownAnswersWhatTheSheetSaid(t *testing.T) {
+	for note, rule := range map[string]string{"warp: yes, stretchy": "latex",
+		"flags: unknown fibre (narrowed)": "wool"} {
+		for content, want := range map[string]stash.Answer{"acrylic": nothing, "cotton": nothing,
+			"cotton?": unknown, "acrylic ?, nylon ?": unknown, "cotton 92, elastic 8": unknown} {
+			y := yarn(t, content)
+			y.Note = note
+			if got := Suits(person(t, "against "+rule), y); got.Answer != want {
+				t.Errorf("%s, %s against %s: %+v, want %s", content, note, rule, got, want)
+			}
+		}
+	}
+	y := yarn(t, "cotton")
+	if y.Note = "stretchy"; Suits(person(t, "against latex"), y).Answer != unknown {
+		t.Error("stretchy in a note of one's own is asked about")
+	}
+	if y.Name, y.Note = "Unknown tube, white", ""; len(Flags(y.YarnFacts)) > 0 {
+		t.Errorf("flags of a yarn that is known by now: %q", Flags(y.YarnFacts))
 	}
 }
