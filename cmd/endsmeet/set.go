@@ -123,6 +123,12 @@ func (s wasSet) print(w io.Writer) {
 	}
 }
 
+// speaks says whether words were set, or the fibre that may answer them.
+func (s wasSet) speaks() bool {
+	return slices.ContainsFunc([]string{"fibre", "name", "note", "colour", "source", "odour"},
+		func(name string) bool { return s.ofPackage[name] != nil || s.ofYarn[name] != nil })
+}
+
 // target is what a set speaks of: a yarn, or a package and through it its
 // yarn.
 type target struct {
@@ -353,6 +359,9 @@ func (k *call) answerSet(tx *sqlite.Tx, t wasSet) error {
 		t.print(w)
 		for _, it := range items {
 			fmt.Fprintf(w, "  %s\n", it.Line(k.units))
+		}
+		if len(items) > 0 && t.speaks() {
+			show.PrintStillAsked(w, items[0], t.ofPackage)
 		}
 		show.PrintAffected(w, t.concerned)
 	})

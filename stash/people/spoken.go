@@ -30,6 +30,9 @@ func (s spoken) finding() finding {
 	return finding{state, why}
 }
 
+// InFibre is the place of a word that stands with a part of the fibre.
+const InFibre = "its fibre text"
+
 // spokenOf finds the words about fibres and hazards that stand beside the fibre
 // of a yarn: in the notes of its parts, and in all words that stand with it and with its
 // packages. What only says again what is recorded is left out.
@@ -39,7 +42,7 @@ func spokenOf(y stash.YarnFacts) []spoken {
 		for _, m := range fibre.Named(p.Note) {
 			if m.Fibre != p.Fibre {
 				m.Common = false
-				out = append(out, spoken{m, "its fibre text"})
+				out = append(out, spoken{m, InFibre})
 			}
 		}
 	}
@@ -121,13 +124,22 @@ func spokenFlags(y stash.YarnFacts) []string {
 	return out
 }
 
+// Question is a word beside a yarn's fibre that leaves something open.
+type Question struct {
+	// Where is the place of the word, as stash.Beside has it.
+	Where string
+	// Text says what it leaves open.
+	Text string
+}
+
 // Questions are what the words beside a yarn's fibre leave open, to be asked when
 // it is recorded.
-func Questions(y stash.YarnFacts) []string {
-	var out []string
+func Questions(y stash.YarnFacts) []Question {
+	var out []Question
 	for _, s := range doubtful(y) {
-		if q := s.finding().why +
-			": if it is in the yarn, record it; rules ask about it"; !slices.Contains(out, q) {
+		q := Question{s.where, s.finding().why +
+			": if it is in the yarn, record it; rules ask about it"}
+		if !slices.Contains(out, q) {
 			out = append(out, q)
 		}
 	}
@@ -144,7 +156,8 @@ func doubtful(y stash.YarnFacts) []spoken {
 	return slices.DeleteFunc(spokenOf(y), func(s spoken) bool {
 		return s.Common || s.Fibre == "" && !slices.Contains(flagged, s.Topic) ||
 			s.Fibre == "" && slices.Contains(topicsOf(y.Odour), s.Topic) ||
-			s.Fibre == fibre.UnknownElastic && testPossibleLatex(y, "").state == hit
+			(s.Fibre == fibre.UnknownElastic || s.Fibre == "elastodiene") &&
+				testPossibleLatex(y, "").state == hit
 	})
 }
 

@@ -109,7 +109,7 @@ func (it Item) asks() []string {
 		out = append(out, "not weighed: `"+stash.Command("weigh", it.Tag, "WEIGHT")+"`")
 	}
 	for _, q := range people.Questions(it.Facts.YarnFacts) {
-		out = append(out, stash.Clean(q))
+		out = append(out, stash.Clean(q.Text))
 	}
 	return out
 }
