@@ -1,6 +1,8 @@
 package stash
 
 import (
+	"strings"
+
 	"encoding/json"
 	"endsmeet/stash/fibre"
 	"time"
@@ -47,6 +49,16 @@ type PackageFacts struct {
 	// the others, though nobody types it: undoing the import or a correction
 	// takes it back, and another machine learns it.
 	Row *Row `json:"row,omitempty"`
+}
+
+// ColourOf is the colour of a package of a yarn of that name: as it was recorded,
+// else what stands behind the last comma of the name, if that is words alone.
+func (p PackageFacts) ColourOf(yarn string) string {
+	i := strings.LastIndexByte(yarn, ',')
+	if p.Colour != "" || i < 0 || strings.ContainsAny(yarn[i:], "0123456789%()") {
+		return p.Colour
+	}
+	return strings.TrimSpace(yarn[i+1:])
 }
 
 // The places of the words that stand with a package.

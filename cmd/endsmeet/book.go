@@ -212,11 +212,7 @@ func swatchOf(it show.Item) book.Swatch {
 	if it.Pack.Swatch != "" {
 		return book.Swatch{Hex: it.Pack.Swatch}
 	}
-	colour := it.Pack.Colour
-	if _, after, found := strings.Cut(it.Yarn, ","); colour == "" && found {
-		colour = after
-	}
-	hex, _ := wif.HexOf(colour)
+	hex, _ := wif.HexOf(it.Pack.ColourOf(it.Yarn))
 	return book.Swatch{Hex: hex}
 }
 

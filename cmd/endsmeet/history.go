@@ -51,33 +51,17 @@ func (k *call) pastAsked(tx *sqlite.Tx) ([]sqlite.Past, error) {
 		slices.Reverse(past)
 		return past, err
 	}
-	id, err := k.findAny(tx, name)
+	m, err := findNamed(tx, name, stash.WhatPackage, stash.WhatYarn, stash.WhatPiece,
+		stash.WhatProject)
 	if err != nil {
 		return nil, err
 	}
+	id, _ := m.subject()
 	past, err := tx.History(id)
 	if n := k.Int("last"); k.IsSet("last") && len(past) > n {
 		past = past[len(past)-n:]
 	}
 	return past, err
-}
-
-// findAny finds what a name means, in whatever kind of record it is.
-func (k *call) findAny(tx *sqlite.Tx, name string) (stash.Subject, error) {
-	p, packErr := tx.FindPackage(name)
-	if packErr == nil {
-		return stash.Subject(p.ID), nil
-	}
-	if y, err := tx.FindYarn(name); err == nil {
-		return stash.Subject(y.ID), nil
-	}
-	if piece, err := tx.FindPiece(name); err == nil {
-		return stash.Subject(piece.ID), nil
-	}
-	if b, err := tx.FindProject(name); err == nil {
-		return stash.Subject(b.ID), nil
-	}
-	return "", packErr
 }
 
 // pastItems are the items of a history; of a package, what each event took, with

@@ -11,6 +11,7 @@ import (
 	"endsmeet/importers/wif"
 	"endsmeet/planner/like"
 	"endsmeet/planner/making"
+	"endsmeet/planner/search"
 	"endsmeet/planner/together"
 	"endsmeet/planner/verdict"
 	"endsmeet/stash"
@@ -30,7 +31,7 @@ func likeCommand(e *environment) *cli.Command {
 
 func likeItem(k *call) error {
 	return k.view(func(tx *sqlite.Tx) error {
-		p, err := tx.FindPackage(k.Args().First())
+		p, err := packageOrOneOf(tx, k.Args().First())
 		if err != nil {
 			return err
 		}
@@ -61,6 +62,28 @@ func likeItem(k *call) error {
 		it := s.item(p)
 		return k.answer(shapes, func(w io.Writer) { show.PrintLike(w, it, shapes, k.units) })
 	})
+}
+
+// packageOrOneOf finds a package; by the name of a yarn, or the tag that its
+// packages begin with, one of them, where all are of one colour and lot.
+func packageOrOneOf(tx *sqlite.Tx, name string) (stash.Package, error) {
+	p, ambiguous := tx.FindPackage(name)
+	if ambiguous == nil {
+		return p, nil
+	}
+	ids, err := tx.FindPackages(name)
+	for i, id := range ids {
+		other, _, err := tx.Package(id)
+		if err != nil {
+			return p, err
+		}
+		if i == 0 {
+			p = other
+		} else if search.LotOf(other) != search.LotOf(p) {
+			return p, ambiguous
+		}
+	}
+	return p, err
 }
 
 // partInWash says that two yarns must not meet in one cloth.

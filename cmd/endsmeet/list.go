@@ -155,7 +155,7 @@ func (k *call) filters(tx *sqlite.Tx, words []string) (func(show.Item) bool, err
 	}
 	tests := []func(show.Item) bool{of.has}
 	for name, get := range map[string]func(show.Item) string{
-		"colour": func(it show.Item) string { return it.Pack.Colour },
+		"colour": func(it show.Item) string { return it.Pack.ColourOf(it.Yarn) },
 		"form":   func(it show.Item) string { return string(it.Pack.Form) },
 		"fibre":  func(it show.Item) string { return fibreText(it.Facts.Fibre, k.String("fibre")) },
 	} {

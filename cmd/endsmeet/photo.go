@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"io"
 	"os"
-	"strings"
 
 	"github.com/urfave/cli/v2"
 
@@ -101,18 +100,12 @@ func (k *call) pictureFile(path string) ([]byte, error) {
 
 // photographed finds what a photo is of: an item, a yarn or a piece.
 func (k *call) photographed(tx *sqlite.Tx, name string) (stash.Subject, string, error) {
-	p, packErr := tx.FindPackage(name)
-	if y, err := tx.FindYarn(name); err == nil &&
-		(packErr != nil || strings.EqualFold(y.Name, name)) {
-		return stash.Subject(y.ID), y.Name, nil
+	m, err := findNamed(tx, name, stash.WhatYarn, stash.WhatPackage, stash.WhatPiece)
+	if err != nil {
+		return "", "", err
 	}
-	if packErr == nil {
-		return stash.Subject(p.ID), p.Label(), nil
-	}
-	if piece, err := tx.FindPiece(name); err == nil {
-		return stash.Subject(piece.ID), piece.Name, nil
-	}
-	return "", "", packErr
+	id, called := m.subject()
+	return id, called, nil
 }
 
 // newestPhoto is the photo of a thing that is shown; false where there is none.

@@ -28,27 +28,19 @@ func showCommand(e *environment) *cli.Command {
 func showItem(k *call) error {
 	name := strings.Join(k.Args().Slice(), " ")
 	return k.view(func(tx *sqlite.Tx) error {
-		y, found, err := tx.YarnCalled(name)
-		if err != nil {
+		m, err := findNamed(tx, name, stash.WhatYarn, stash.WhatPackage, stash.WhatPiece,
+			stash.WhatProject)
+		switch {
+		case err != nil:
 			return err
+		case m.yarn != nil:
+			return k.showYarn(tx, *m.yarn)
+		case m.pack != nil:
+			return k.showPackage(tx, *m.pack)
+		case m.piece != nil:
+			return k.showPiece(tx, *m.piece)
 		}
-		if found {
-			return k.showYarn(tx, y)
-		}
-		p, packErr := tx.FindPackage(name)
-		if packErr == nil {
-			return k.showPackage(tx, p)
-		}
-		if y, err := tx.FindYarn(name); err == nil {
-			return k.showYarn(tx, y)
-		}
-		if piece, err := tx.FindPiece(name); err == nil {
-			return k.showPiece(tx, piece)
-		}
-		if b, err := tx.FindProject(name); err == nil {
-			return k.showProject(tx, b)
-		}
-		return packErr
+		return k.showProject(tx, *m.project)
 	})
 }
 

@@ -262,10 +262,7 @@ func (k *call) stickersOf(tx *sqlite.Tx, words []string) ([]sticker.Sticker, err
 func (k *call) itemSticker(it show.Item) sticker.Sticker {
 	s := sticker.Sticker{Code: it.Tag, Large: it.Tag, Warning: warningOf(it.Facts.YarnFacts),
 		Swatch: true, Hex: swatchOf(it).Hex}
-	colour := cmp.Or(stash.Clean(it.Pack.Colour), "colour not recorded")
-	if _, after, found := strings.Cut(it.Yarn, ","); it.Pack.Colour == "" && found {
-		colour = strings.TrimSpace(after)
-	}
+	colour := cmp.Or(stash.Clean(it.Pack.ColourOf(it.Yarn)), "colour not recorded")
 	s.Lines = []string{colour, stash.Clean(it.Yarn), stickerCount(it.Recorded.Count, k.units),
 		prefixedBy("lot ", it.Pack.Lot), prefixedBy("bin ", it.Pack.Bin),
 		show.FibreWords(it.Recorded)}

@@ -47,15 +47,17 @@ func worth(k *call) error {
 		if name == "" {
 			return k.worthOfShelf(tx)
 		}
-		piece, err := tx.FindPiece(name)
-		if err == nil {
-			return k.worthOfPiece(tx, piece)
+		m, err := findNamed(tx, name, stash.WhatPiece, stash.WhatPackage)
+		switch {
+		case err != nil:
+			return err
+		case m.piece != nil:
+			return k.worthOfPiece(tx, *m.piece)
+		case m.pack != nil:
+			return k.worthOfItem(tx, *m.pack)
 		}
-		p, itemErr := tx.FindPackage(name)
-		if itemErr != nil {
-			return itemErr
-		}
-		return k.worthOfItem(tx, p)
+		_, err = tx.FindPackage(name)
+		return err
 	})
 }
 

@@ -35,7 +35,7 @@ const (
 	colourWeight = 0.6
 	notKnown     = 0.35
 	// near is the distance within which something is like it.
-	near = 0.7
+	near = 0.8
 	// farApart is the colour distance from which colours have nothing in common, and
 	// twice the count from which counts have.
 	farApart = 60.0
@@ -56,7 +56,8 @@ func To(p stash.Package, y stash.Yarn, packages []stash.Package, yarns map[stash
 		m := Match{Package: other, Yarn: yarns[other.Yarn], SameYarn: other.Yarn == p.Yarn}
 		m.SameLot = m.SameYarn && other.Lot == p.Lot && p.Lot != "" && other.Colour == p.Colour
 		m.Fibre, m.Finer, m.Colour = inCommon(y, m.Yarn), finer(y, m.Yarn), -1
-		if d, known := colours(colourOf(p, y), colourOf(other, m.Yarn)); known {
+		mine, its := p.ColourOf(y.Name), other.ColourOf(m.Yarn.Name)
+		if d, known := colours(cmp.Or(mine, y.Name), cmp.Or(its, m.Yarn.Name)); known {
 			m.Colour = d
 		}
 		if m.distance = m.apart(); m.distance <= near {
@@ -69,10 +70,6 @@ func To(p stash.Package, y stash.Yarn, packages []stash.Package, yarns map[stash
 	})
 	return out
 }
-
-// colourOf is the colour as it was written down, else the name of the yarn, which
-// may say one.
-func colourOf(p stash.Package, y stash.Yarn) string { return cmp.Or(p.Colour, y.Name) }
 
 func (m Match) apart() float64 {
 	fibre, count, colour := notKnown, notKnown, notKnown

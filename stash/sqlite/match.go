@@ -40,6 +40,13 @@ var (
 	otherSteps = []string{hasID, hasWord, idBegins, wordBegins, wordsWithin}
 )
 
+func stepsFor(what stash.What) []string {
+	if what == stash.WhatPackage {
+		return packageSteps
+	}
+	return otherSteps
+}
+
 // match gives the records of a kind that a query names best: what the first step
 // finds that finds anything. Within each step live ones come before the others.
 func (tx *Tx) match(what stash.What, query string) ([]named, error) {
@@ -50,11 +57,7 @@ func (tx *Tx) match(what stash.What, query string) ([]named, error) {
 	if err := tx.flush(); err != nil {
 		return nil, err
 	}
-	steps := otherSteps
-	if what == stash.WhatPackage {
-		steps = packageSteps
-	}
-	for _, step := range steps {
+	for _, step := range stepsFor(what) {
 		for _, live := range []bool{true, false} {
 			hits, err := tx.hits(step, matchArgs(what, q, live))
 			if err != nil || len(hits) > 0 {
@@ -63,6 +66,50 @@ func (tx *Tx) match(what stash.What, query string) ([]named, error) {
 		}
 	}
 	return nil, nil
+}
+
+// exactSteps is how many steps find what a query names exactly.
+const exactSteps = 2
+
+// BestNamed puts kinds of records in the order in which a query may mean one: those
+// of which it names one exactly first. The name of a project means its piece first.
+func (tx *Tx) BestNamed(query string, kinds ...stash.What) (ordered []stash.What, err error) {
+	if err := tx.flush(); err != nil {
+		return nil, err
+	}
+	exact := map[stash.What]bool{}
+	for _, what := range kinds {
+		if exact[what], err = tx.namesExactly(what, query); err != nil {
+			return nil, err
+		}
+	}
+	exact[stash.WhatPiece] = exact[stash.WhatPiece] || exact[stash.WhatProject]
+	for _, best := range []bool{true, false} {
+		for _, what := range kinds {
+			if exact[what] == best {
+				ordered = append(ordered, what)
+			}
+		}
+	}
+	return ordered, nil
+}
+
+// namesExactly says whether a query is the tag, the name or the id of a record of a
+// kind.
+func (tx *Tx) namesExactly(what stash.What, query string) (bool, error) {
+	q := stash.Fold(query)
+	if q == "" {
+		return false, nil
+	}
+	for _, step := range stepsFor(what)[:exactSteps] {
+		for _, live := range []bool{true, false} {
+			hits, err := tx.hits(step, matchArgs(what, q, live))
+			if err != nil || len(hits) > 0 {
+				return err == nil, err
+			}
+		}
+	}
+	return false, nil
 }
 
 // hits are the records that a step finds, in the order in which they were first

@@ -23,7 +23,7 @@ type LikeShape struct {
 	Felts bool `json:"-"`
 }
 
-// PrintLike prints what is like a package.
+// PrintLike prints what is like a package, or a yarn of several.
 func PrintLike(w io.Writer, of Item, all []LikeShape, units measure.System) {
 	fmt.Fprintln(w, of.Line(units))
 	if len(all) == 0 {
@@ -41,7 +41,7 @@ func PrintLike(w io.Writer, of Item, all []LikeShape, units measure.System) {
 		fmt.Fprintf(w, "\n%s", Wrap(m.Tag+" "+strings.Join(parts,
 			", ")+": "+strings.TrimSuffix(MassWords(m.NetMg, units)+", "+lengthOrNone(m.LengthMm,
 			units), ", "), "", PageWidth))
-		fmt.Fprint(w, Wrap(m.words(), "  ", PageWidth))
+		fmt.Fprint(w, Wrap(m.words(of), "  ", PageWidth))
 	}
 }
 
@@ -53,7 +53,7 @@ func lengthOrNone(l *measure.Length, units measure.System) string {
 }
 
 // words say in what a match is like the item.
-func (m LikeShape) words() string {
+func (m LikeShape) words(of Item) string {
 	if m.SameLot {
 		return "the same lot"
 	}
@@ -77,8 +77,10 @@ func (m LikeShape) words() string {
 		parts = append(parts, "they must not meet in one cloth: endsmeet together says why")
 	}
 	switch {
-	case m.Colours == nil:
+	case m.Pack.ColourOf(m.Yarn) == "" || of.Pack.ColourOf(of.Yarn) == "" && m.Colours == nil:
 		parts = append(parts, "colour not recorded")
+	case m.Colours == nil:
+		parts = append(parts, "another colour by its name")
 	case *m.Colours == 0:
 		parts = append(parts, "the same colour by its name")
 	default:
