@@ -5,7 +5,7 @@ import (
 	"math"
 	"math/rand/v2"
 	"os"
-	"sort"
+	"slices"
 	"testing"
 	"time"
 
@@ -23,20 +23,28 @@ import (
 // weft, without a line of the planner: from the project, the doubts that are stated and
 // the stash alone.
 type weaver struct {
-	r      *rand.Rand
-	b      stash.ProjectFacts // every loss filled in
-	set    learn.Set          // the doubts of the losses
-	s      Shelf
-	ends   int
-	stripe map[string]int // ends by colour; nil where any package will do
+	r *rand.Rand
+	b stash.ProjectFacts // every loss filled in
+	// along and across are how the losses err together; nothing errs unless it is doubtful
+	along, across *mat.Cholesky
+	doubtful      bool
+	packages      []stored
+	s             Shelf
+	ends          int
+	stripe        map[string]int // ends by colour; nil where any package will do
 }
 
 // drawn are the logarithms of one piece about their means, as they err together.
-func (w *weaver) drawn(f levels.Forecast) []float64 {
+func (w *weaver) drawn(chol *mat.Cholesky) []float64 {
 	out := make([]float64, levels.N)
-	if len(w.set.Doubts()) == 0 {
+	if !w.doubtful {
 		return out
 	}
+	return distmv.NormalRand(out, make([]float64, levels.N), chol, w.r)
+}
+
+// together is how the logarithms of a forecast err together.
+func together(f levels.Forecast) *mat.Cholesky {
 	_, cov := f.Moments()
 	c := mat.NewSymDense(levels.N, nil)
 	for i := range cov {
@@ -45,10 +53,6 @@ func (w *weaver) drawn(f levels.Forecast) []float64 {
 		}
 		c.SetSym(i, i, cov[i][i]+1e-12)
 	}
-	return distmv.NormalRand(out, make([]float64, levels.N), must(c), w.r)
-}
-
-func must(c *mat.SymDense) *mat.Cholesky {
 	var chol mat.Cholesky
 	if !chol.Factorize(c) {
 		panic("no covariance")
@@ -67,44 +71,62 @@ type strand struct {
 	warp, weft bool
 }
 
+// stored is what is the same of a package in every piece that is drawn.
+type stored struct {
+	stash.Amount
+	strand
+	yarn   stash.YarnID
+	form   string // of which the tares err together
+	knots  int
+	perTex float64 // mm of a mg
+}
+
+// holding are the packages of a weaver.
+func (w *weaver) holding() []stored {
+	named := func(refs []stash.Ref, p stash.Package) bool {
+		return slices.ContainsFunc(refs, func(r stash.Ref) bool {
+			return r.Package == p.ID || r.Package == "" && r.Yarn == p.Yarn
+		})
+	}
+	var all []stored
+	for _, p := range w.s.Packages {
+		y := w.s.Yarns[p.Yarn]
+		all = append(all, stored{
+			Amount: stash.AmountOf(p, y.YarnFacts, w.s.Settings, 0, w.s.Now),
+			strand: strand{warp: named(w.b.Warp, p), weft: named(w.b.Weft, p), colour: p.Colour},
+			yarn:   p.Yarn, form: fmt.Sprint(p.Yarn, p.Form), knots: p.Knots,
+			perTex: 1e6 / float64(y.Count.Count)})
+	}
+	return all
+}
+
 // yarn draws what the packages really hold, cut at their knots.
 func (w *weaver) yarn() []strand {
 	var out []strand
 	room, count := w.r.NormFloat64(), map[stash.YarnID]float64{}
 	tare := map[string]float64{}
-	named := func(refs []stash.Ref, p stash.Package) bool {
-		for _, r := range refs {
-			if r.Package == p.ID || r.Package == "" && r.Yarn == p.Yarn {
-				return true
-			}
+	for _, p := range w.packages {
+		if _, drawn := count[p.yarn]; !drawn {
+			count[p.yarn] = w.r.NormFloat64()
 		}
-		return false
-	}
-	for _, p := range w.s.Packages {
-		y := w.s.Yarns[p.Yarn]
-		a := stash.AmountOf(p, y.YarnFacts, w.s.Settings, 0, w.s.Now)
-		if _, drawn := count[p.Yarn]; !drawn {
-			count[p.Yarn] = w.r.NormFloat64()
+		if _, drawn := tare[p.form]; !drawn {
+			tare[p.form] = w.r.NormFloat64()
 		}
-		kind := fmt.Sprint(p.Yarn, p.Form)
-		if _, drawn := tare[kind]; !drawn {
-			tare[kind] = w.r.NormFloat64()
-		}
-		mg := float64(a.Available) + float64(a.Reading)*w.r.NormFloat64() +
-			float64(a.Tare)*tare[kind]
-		mg += float64(a.Available) * (a.Count.Float()*count[p.Yarn] + a.Room.Float()*room)
-		length := max(0, mg*1e6/float64(y.Count.Count))
-		one := strand{warp: named(w.b.Warp, p), weft: named(w.b.Weft, p), colour: p.Colour}
+		mg := float64(p.Available) + float64(p.Reading)*w.r.NormFloat64() +
+			float64(p.Tare)*tare[p.form]
+		mg += float64(p.Available) * (p.Count.Float()*count[p.yarn] + p.Room.Float()*room)
+		length := max(0, mg*p.perTex)
+		one := p.strand
 		if !one.warp { // weft is joined anyhow
 			one.length = length
 			out = append(out, one)
 			continue
 		}
 		cuts := []float64{0, length}
-		for range p.Knots {
+		for range p.knots {
 			cuts = append(cuts, w.r.Float64()*length)
 		}
-		sort.Float64s(cuts)
+		slices.Sort(cuts)
 		for i := 1; i < len(cuts); i++ {
 			one.length = cuts[i] - cuts[i-1]
 			out = append(out, one)
@@ -117,9 +139,9 @@ func (w *weaver) yarn() []strand {
 func (w *weaver) weave() bool {
 	b := w.b
 	// strain, straight, bend, washing; draw-in, washing, weft, picks
-	l, across4 := w.drawn(w.set.Along), w.drawn(w.set.Across)
+	l, across4 := w.drawn(w.along), w.drawn(w.across)
 	beat, wasted := math.Expm1(across4[3]), 0.0
-	if len(w.set.Doubts()) > 0 {
+	if w.doubtful {
 		wasted = 30 * w.r.NormFloat64()
 	}
 	take, across := gains(b.TakeUp, l[1]+l[2]), gains(b.WeftTakeUp, across4[2])
@@ -244,7 +266,9 @@ func drawnPlan(t testing.TB, r *rand.Rand) (Shelf, stash.ProjectFacts) {
 func weaverOf(s Shelf, o Outcome, asked stash.ProjectFacts, seed uint64) *weaver {
 	w := &weaver{r: rand.New(rand.NewPCG(seed, 99)), b: o.Project, s: s, ends: o.Needs.Ends}
 	asked.Sett, asked.Picks = o.Project.Sett, o.Project.Picks
-	w.set = learn.Losses(learn.Question{Project: asked}, nil, s.learning())
+	set := learn.Losses(learn.Question{Project: asked}, nil, s.learning())
+	w.along, w.across, w.doubtful = together(set.Along), together(set.Across), len(set.Doubts()) > 0
+	w.packages = w.holding()
 	if len(asked.Stripes) > 0 {
 		w.stripe = map[string]int{}
 		for _, stripe := range asked.Stripes {
