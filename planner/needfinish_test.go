@@ -102,6 +102,10 @@ func TestOnlyACutEdgeIsAskedAbout(t *testing.T) {
 		return slices.ContainsFunc(n.Warnings, func(w Warning) bool { return w.Code == "edge" })
 	}
 	for finish := range Finishes {
+		row := finishTable[finish]
+		if row.name == "" || row.field == "" || row.widths == 0 || row.source == "" {
+			t.Errorf("finish %d has no row that says what it takes: %+v", finish, row)
+		}
 		if asked(finish, 2) != (finish == HemStitching) {
 			t.Errorf("%s: asked %v", finishTable[finish].name, finish != HemStitching)
 		}
