@@ -12,6 +12,8 @@ import (
 	"slices"
 	"strings"
 	"testing"
+
+	"github.com/urfave/cli/v2"
 )
 
 // tree is what the tests of the house look through: every file of the tree by its
@@ -139,4 +141,26 @@ func TestWhatDEVELOPERSNamesIsThere(t *testing.T) {
 	if files < 40 || names < 40 {
 		t.Errorf("only %d files and %d names were looked for", files, names)
 	}
+}
+
+func TestEveryCommandHasAScript(t *testing.T) {
+	files, err := filepath.Glob("../../testdata/scripts/*.txtar")
+	if err != nil || len(files) == 0 {
+		t.Fatal("no scripts", err)
+	}
+	var scripts []byte
+	for _, f := range files {
+		script, err := os.ReadFile(f)
+		if err != nil {
+			t.Fatal(err)
+		}
+		scripts = append(scripts, script...)
+	}
+	e := newDesk(t).env
+	leaves(commands(&e), "", func(name string, c *cli.Command) {
+		run := regexp.MustCompile(`(?m)^!? *(?:exec )?endsmeet (?:--[a-z-]+(?: [^-\s]\S*)? )*` + name + `\b`)
+		if !c.Hidden && !run.Match(scripts) {
+			t.Errorf("no script runs %s: write testdata/scripts/%s.txtar", name, strings.ReplaceAll(name, " ", ""))
+		}
+	})
 }

@@ -43,7 +43,22 @@ var walked = append([][]string{
 	{"person", "show", "Mira"}, {"person", "presets"}, {"person", "tests"},
 	{"config"}, {"help"}, {"help", "fibres"}, {"help", "counts"}, {"help", "settings"},
 	{"help", "json"}, {"help", "sql"}, {"help", "receive"},
+	{"due"}, {"next"}, {"unmarked"}, {"like", "N1"}, {"trend"}, {"worth"}, {"worth", "N1"},
+	{"year"}, {"photo", "list"}, {"project", "show", names[0]},
 }, screens...)
+
+// screenless are the commands that only read and show no screen of the stash.
+var screenless = []string{"book", "stickers", "photo save", "another", "card", "export", "backup",
+	"restore", "demo", "completion", "help", "sync"}
+
+func TestEveryCommandThatShowsIsWalked(t *testing.T) {
+	for _, name := range onlyReads {
+		if !slices.Contains(screenless, name) && !slices.ContainsFunc(walked,
+			func(args []string) bool { return len(args) > 0 && wholeName(args) == name }) {
+			t.Errorf("%s shows something: put a run of it among walked", name)
+		}
+	}
+}
 
 func TestNoScreenIsWiderThanItIs(t *testing.T) {
 	d := wideDesk(t)
