@@ -199,8 +199,10 @@ func (k *call) kindsAsked(tx *sqlite.Tx, shelf making.Shelf) (asked []kinds.Kind
 		}
 		asked, single = []kinds.Kind{kind}, true
 	} else {
-		asked = slices.DeleteFunc(all,
-			func(one kinds.Kind) bool { return len(one.Facts.Stripes) > 0 })
+		asked = slices.DeleteFunc(all, func(one kinds.Kind) bool {
+			f := one.Facts
+			return len(f.Stripes) > 0 && (len(f.Warp) == 0 || len(f.Weft) == 0)
+		})
 	}
 	asked, err = k.atLeast(asked, single)
 	return asked, single, err

@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strings"
 	"time"
+	"unicode"
 
 	"endsmeet/planner/chance"
 	"endsmeet/planner/fit"
@@ -229,13 +230,18 @@ func howToMeasure(p stash.Package, y stash.Yarn, a stash.Amount) string {
 	return "cut and weigh 10 m of " + y.Name + " and set its count"
 }
 
-// colourIn is the label of the stripe that a package belongs to: the first
-// stripe that its tag, colour or yarn answers to, else its own colour.
+// colourIn is the label of the stripe that a package belongs to: the one that its tag,
+// label or colour is, else the first whose words are in the name of its yarn, else its own
+// colour.
 func (s Shelf) colourIn(p stash.Package, y stash.Yarn, b stash.ProjectFacts) string {
 	for _, stripe := range b.Stripes {
-		want := strings.ToLower(stripe.Colour)
-		if want == strings.ToLower(p.Tag) || want == strings.ToLower(p.Label()) ||
-			want == strings.ToLower(p.Colour) || strings.Contains(strings.ToLower(y.Name), want) {
+		if is := stripe.Colour; strings.EqualFold(is, p.Tag) || strings.EqualFold(is, p.Label()) ||
+			strings.EqualFold(is, p.Colour) {
+			return is
+		}
+	}
+	for _, stripe := range b.Stripes {
+		if strings.Contains(inWords(y.Name), inWords(stripe.Colour)) {
 			return stripe.Colour
 		}
 	}
@@ -243,6 +249,12 @@ func (s Shelf) colourIn(p stash.Package, y stash.Yarn, b stash.ProjectFacts) str
 		return p.Colour
 	}
 	return y.Name
+}
+
+// inWords is a text as its words in small letters, a space around each.
+func inWords(text string) string {
+	apart := func(r rune) bool { return !unicode.IsLetter(r) && !unicode.IsDigit(r) }
+	return " " + strings.Join(strings.FieldsFunc(strings.ToLower(text), apart), " ") + " "
 }
 
 // HasCount says whether the yarn of a package has a count, without which a length

@@ -47,18 +47,13 @@ func (p *planning) fitted(f found) (Answer, bool) {
 		return a, true
 	}
 	j := p.finder.judge
-	whole, smaller, found := f.at, a, false
-	for lo, hi := j.least-1, 1000; hi-lo > 1; {
-		mid := (lo + hi) / 2
-		f.at = j.times(whole, mid)
+	whole := f.at
+	return p.shrunk(func(scale int) (Answer, bool) {
+		f.at = j.times(whole, scale)
 		f.trial = j.try(f.choice, f.at)
-		if a = p.at(f); f.trial.ok && a.Problem == "" && a.Outcome.Probability >= chance.SureFrom {
-			smaller, found, lo = a, true, mid
-		} else {
-			hi = mid
-		}
-	}
-	return smaller, found
+		a := p.at(f)
+		return a, f.trial.ok && a.Problem == "" && a.Outcome.Probability >= chance.SureFrom
+	})
 }
 
 // at plans a choice at a size.
@@ -70,7 +65,7 @@ func (p *planning) at(f found) Answer {
 	for _, w := range f.choice.warp {
 		a.Warp = append(a.Warp, w.ids()...)
 	}
-	a.Shelf = p.shelfOf(a)
+	a.Shelf = p.shelfWith(a.Warp, a.Weft, p.stitched())
 	a.Project = p.project(f, a)
 	if a.Scale < 1000 {
 		if a.Short = j.try(f.choice, size{f.at.width + 1 + f.at.width/1000, f.at.length + 1 +
@@ -190,13 +185,13 @@ func refs(ids []stash.PackageID) []stash.Ref {
 	return out
 }
 
-// shelfOf is the shelf with the packages of an answer alone, and those that
-// losses are learned from.
-func (p *planning) shelfOf(a Answer) making.Shelf {
+// shelfWith is the shelf with some packages alone, and those that losses are learned
+// from.
+func (p *planning) shelfWith(some ...[]stash.PackageID) making.Shelf {
 	s := p.stock.shelf
 	s.Packages = nil
 	var at []int
-	for _, ids := range [][]stash.PackageID{a.Warp, a.Weft, p.stock.teaches} {
+	for _, ids := range append(some, p.stock.teaches) {
 		for _, id := range ids {
 			if i, ok := p.stock.places[id]; ok {
 				at = append(at, i)
@@ -208,6 +203,11 @@ func (p *planning) shelfOf(a Answer) making.Shelf {
 		s.Packages = append(s.Packages, p.stock.shelf.Packages[i])
 	}
 	return s
+}
+
+// stitched are the packages of the yarn that the project stitches its hems with.
+func (p *planning) stitched() []stash.PackageID {
+	return p.namedIDs(stash.ProjectFacts{HemstitchYarn: p.query.Kind.Facts.HemstitchYarn})
 }
 
 // rest is what would remain of a lot, on the middle estimates.

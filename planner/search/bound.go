@@ -3,7 +3,7 @@ package search
 import "math"
 
 // maxColours is the most colours that a warp is searched for.
-const maxColours = 4
+const maxColours = 8
 
 // family is a form of choice: so many colours in the warp, and a weft of its own
 // or, with own, out of the lot of one of them.

@@ -74,6 +74,8 @@ type Answer struct {
 	Warp, Weft []stash.PackageID
 	// Project is what was planned: size, sett, picks and packages filled in.
 	Project stash.ProjectFacts
+	// AsNamed says that it is the project's own plan, of all the yarn that it names.
+	AsNamed bool
 	// Scale is the size as a share of the one wanted, in thousandths.
 	Scale int
 	// Score is from 0 to 1000.

@@ -3,6 +3,7 @@ package search
 import (
 	"cmp"
 	"context"
+	"fmt"
 	"slices"
 
 	"endsmeet/planner/making"
@@ -16,21 +17,30 @@ func Find(ctx context.Context, shelf making.Shelf, q Query) (Result, error) {
 	return NewStock(shelf, q).Find(ctx, q)
 }
 
-// Find searches a stock. It fails for a kind whose size makes no sense or whose
-// stripes are fixed already, and where the context ends first.
+// Find searches a stock. Of a kind whose stripes are fixed its own plan is the only answer.
+// It fails for a kind whose size makes no sense, and where the context ends first.
 func (st *Stock) Find(ctx context.Context, q Query) (Result, error) {
-	found, err := st.Candidates(ctx, q)
-	if err != nil {
+	if err := q.check(); err != nil {
 		return Result{}, err
 	}
-	out := Result{Kind: q.Kind, LeftOut: found.LeftOut, Looked: found.Looked}
-	for i := range found.Candidates {
-		if a, ok := found.Candidates[i].Answer(); ok {
+	plan := st.planning(q)
+	if fixed := q.fixed(); fixed != nil && !q.named() {
+		return Result{}, fixed
+	} else if fixed == nil {
+		if err := plan.finder.run(ctx, q.colours()); err != nil {
+			return Result{}, err
+		}
+	}
+	out := Result{Kind: q.Kind, LeftOut: plan.finder.gathering.leftOut, Looked: plan.finder.looked}
+	for _, one := range plan.finder.best {
+		if a, ok := plan.answer(one); ok {
 			out.Answers = append(out.Answers, a)
 		}
 	}
+	out.Answers = plan.withPlanned(out.Answers)
 	slices.SortStableFunc(out.Answers,
 		func(a, b Answer) int { return cmp.Compare(b.Score, a.Score) })
+	out.Answers = out.Answers[:min(len(out.Answers), q.top())]
 	return out, nil
 }
 
@@ -53,12 +63,15 @@ func (st *Stock) Candidates(ctx context.Context, q Query) (Candidates, error) {
 	if err := q.check(); err != nil {
 		return Candidates{}, err
 	}
-	g, f := st.prepare(q)
+	if err := q.fixed(); err != nil {
+		return Candidates{}, err
+	}
+	plan := st.planning(q)
+	f := plan.finder
 	if err := f.run(ctx, q.colours()); err != nil {
 		return Candidates{}, err
 	}
-	out := Candidates{LeftOut: g.leftOut, Looked: f.looked}
-	plan := &planning{stock: st, query: q, finder: f}
+	out := Candidates{LeftOut: f.gathering.leftOut, Looked: f.looked}
 	for _, one := range f.best {
 		out.Candidates = append(out.Candidates, Candidate{one, plan})
 	}
@@ -88,21 +101,36 @@ func (c Candidate) Takes() []Take {
 	return out
 }
 
+// named says whether the project names the yarn of its warp and of its weft.
+func (q Query) named() bool { return len(q.Kind.Facts.Warp) > 0 && len(q.Kind.Facts.Weft) > 0 }
+
+// fixed refuses a kind whose stripes are fixed: no other warp can be looked for.
+func (q Query) fixed() error {
+	if len(q.Kind.Facts.Stripes) == 0 {
+		return nil
+	}
+	return stash.Refuse(stash.CodeRefused,
+		"`endsmeet plan` answers for it; without its stripes it can be searched for",
+		"the stripes of %s are fixed already, and it does not name its warp and its weft", q.Kind.Name)
+}
+
 func (q Query) check() error {
 	f := q.Kind.Facts
 	switch {
 	case f.Width <= 0 || f.Length <= 0:
 		return stash.Refuse(stash.CodeInput, "give the project a width and a length",
 			"%s has no size", q.Kind.Name)
-	case len(f.Stripes) > 0:
-		return stash.Refuse(stash.CodeRefused,
-			"`endsmeet plan` answers for it; without its stripes it can be searched for",
-			"the stripes of %s are fixed already", q.Kind.Name)
 	case q.colours() > maxColours:
-		return stash.Refuse(stash.CodeInput, "ask for at most 4",
+		return stash.Refuse(stash.CodeInput, fmt.Sprintf("ask for at most %d", maxColours),
 			"%d colours are more than the search goes through", q.Colours)
 	}
 	return nil
+}
+
+// planning is a search that is prepared and not yet run, and the planning of what it finds.
+func (st *Stock) planning(q Query) *planning {
+	_, f := st.prepare(q)
+	return &planning{stock: st, query: q, finder: f}
 }
 
 // prepare gathers the lots of a query and makes a finder over them.

@@ -220,6 +220,9 @@ func planCommandOf(a search.Answer, units measure.System) string {
 		}
 	}
 	words = append(words, "--width", typed(b.Width, units), "--length", typed(b.Length, units))
+	if a.AsNamed {
+		return strings.Join(words, " ")
+	}
 	for _, o := range []struct {
 		option string
 		ids    []stash.PackageID

@@ -1,0 +1,149 @@
+package search
+
+import (
+	"slices"
+
+	"endsmeet/planner/chance"
+	"endsmeet/planner/making"
+	"endsmeet/planner/verdict"
+	"endsmeet/stash"
+	"endsmeet/stash/measure"
+)
+
+// withPlanned adds to answers for a project that names its yarn what its own plan gives,
+// which weaves all of that yarn: so a search never finds less than a plan of it. Where
+// nothing else was found it is made smaller until it is reliable.
+func (p *planning) withPlanned(answers []Answer) []Answer {
+	if !p.query.named() {
+		return answers
+	}
+	j := p.finder.judge
+	wanted := j.sizeAt(1000)
+	a, ok := p.plannedAt(wanted)
+	if short := a.Outcome.Binding; !ok && len(answers) == 0 {
+		a, ok = p.shrunk(func(scale int) (Answer, bool) { return p.plannedAt(j.times(wanted, scale)) })
+		a.Short = short
+	}
+	if !ok || slices.ContainsFunc(answers, func(b Answer) bool {
+		return b.Scale >= a.Scale && p.sameLots(a.Warp, b.Warp) && p.sameLots(a.Weft, b.Weft)
+	}) {
+		return answers
+	}
+	return append(answers, a)
+}
+
+// shrunk is the largest answer below the size wanted that is reliable, to a thousandth of
+// it; false where there is none.
+func (p *planning) shrunk(at func(scale int) (Answer, bool)) (largest Answer, found bool) {
+	for lo, hi := p.finder.judge.least-1, 1000; hi-lo > 1; {
+		mid := (lo + hi) / 2
+		if a, ok := at(mid); ok {
+			largest, found, lo = a, true, mid
+		} else {
+			hi = mid
+		}
+	}
+	return largest, found
+}
+
+// plannedAt is the plan of the project at a size; false where it is not sure, the gate
+// refuses it or it takes nothing of what was asked for.
+func (p *planning) plannedAt(at size) (Answer, bool) {
+	b := p.query.Kind.Facts
+	b.Width, b.Length = at.width, at.length
+	if p.query.Person != nil {
+		b.For = p.query.Person.ID
+	}
+	a := Answer{Kind: p.query.Kind, Project: b, AsNamed: true, Scale: p.finder.judge.scaleOf(at),
+		Shelf: p.shelfWith(p.namedIDs(b))}
+	o, err := making.Plan(a.Shelf.Terse(), b)
+	a.Outcome = o
+	if err != nil || o.Verdict != chance.Sure || !o.Fits() {
+		return a, false
+	}
+	a.Project.Sett, a.Project.Picks, a.Project.Structure = o.Project.Sett, o.Project.Picks,
+		o.Project.Structure
+	for _, one := range o.Allotments {
+		if one.Warp > 0 {
+			a.Warp = append(a.Warp, one.Package)
+		}
+		if one.Weft > 0 {
+			a.Weft = append(a.Weft, one.Package)
+		}
+	}
+	p.weigh(&a)
+	whom := verdict.Whom{Person: p.query.Person}
+	refused := !p.query.Aside && verdict.OfPlan(a.Shelf, o, whom).Grade.Blocks()
+	return a, !refused && p.usesAsked(a)
+}
+
+// namedIDs are the packages that a project names and that may be asked from.
+func (p *planning) namedIDs(b stash.ProjectFacts) []stash.PackageID {
+	var out []stash.PackageID
+	for _, one := range p.stock.shelf.Named(slices.Concat(b.Warp, b.Weft, b.HemstitchYarn)) {
+		if !p.stock.standingOf(&one).skipped {
+			out = append(out, one.ID)
+		}
+	}
+	return out
+}
+
+// usesAsked says whether an answer takes something of what was asked for.
+func (p *planning) usesAsked(a Answer) bool {
+	return p.stock.using == nil || slices.ContainsFunc(slices.Concat(a.Warp, a.Weft),
+		func(id stash.PackageID) bool { return p.stock.using(p.lotOf(id)) })
+}
+
+func (p *planning) lotOf(id stash.PackageID) Lot {
+	one, _ := p.stock.find(id)
+	return LotOf(*one)
+}
+
+// sameLots says whether packages are of the same lots as others.
+func (p *planning) sameLots(a, b []stash.PackageID) bool {
+	lots := func(ids []stash.PackageID) map[Lot]bool {
+		out := map[Lot]bool{}
+		for _, id := range ids {
+			out[p.lotOf(id)] = true
+		}
+		return out
+	}
+	of, other := lots(a), lots(b)
+	for l := range other {
+		if !of[l] {
+			return false
+		}
+	}
+	return len(of) == len(other)
+}
+
+// weigh fills in what an answer leaves of the lots that its plan takes from, and its score.
+func (p *planning) weigh(a *Answer) {
+	var lots []Lot
+	rests := map[Lot]*Rest{}
+	var used, all, useless measure.Mass
+	for _, one := range a.Outcome.Allotments {
+		l := p.lotOf(one.Package)
+		if rests[l] == nil {
+			lots, rests[l] = append(lots, l), &Rest{}
+		}
+		pack, _ := a.Shelf.Find(one.Package)
+		there, r := a.Shelf.Available(pack), rests[l]
+		r.Packages, r.Mass = append(r.Packages, one.Package), r.Mass+max(0, there-one.Mass)
+		used, all = used+min(there, one.Mass), all+there
+	}
+	for _, l := range lots {
+		r := rests[l]
+		if length, known := measure.LengthOf(r.Mass, a.Shelf.Yarns[l.Yarn].Tex()); known {
+			r.Length, r.Useless = &length, length > 0 && length < p.query.Rest
+		}
+		if r.Useless {
+			useless += r.Mass
+		}
+		a.Rests = append(a.Rests, *r)
+	}
+	whole := float64(max(1, all))
+	a.Parts = Parts{Size: float64(a.Scale*a.Scale) / 1e6, Use: float64(used) / whole,
+		Rest: 1 - float64(useless)/whole, Lots: 1 / float64(max(1, len(lots)))}
+	a.Score = p.query.Weights.score(a.Parts) / 1000
+}
