@@ -100,7 +100,7 @@ func (g Grouping) Usual() Grouping {
 func (n Needs) Edges(end End, g Grouping) (EdgeAnswer, error) {
 	s := n.Spec
 	return answerEdges(EdgeQuestion{
-		Ends: n.Threaded, Floats: s.Ends.Floats, Repeat: s.Ends.Modulus,
+		Ends: n.Threaded, Floats: s.Ends.Floats, Repeat: s.Ends.Modulus, Balance: s.Ends.Least,
 		Group: g.Ends, GroupPicks: g.Picks, GroupsPerBunch: g.PerBunch, Fixed: g.Fixed,
 		Sett: s.Cloth.Sett, DrawIn: s.Losses.DrawIn, WetWidth: s.Losses.WetWidth, End: end,
 	})

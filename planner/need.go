@@ -14,8 +14,8 @@ type Needs struct {
 
 	ReedWanted    measure.Length // Wr: width in the reed that the finished width asks for
 	ReedWidth     measure.Length // width in the reed that the ends really take
-	Threaded      int            // ends without floats, a multiple of M
-	ThreadedBelow int            // the multiple of M next below
+	Threaded      int            // ends without floats, of those that the pattern allows
+	ThreadedBelow int            // the number next below that it allows
 	Ends          int            // Threaded and floats
 	// lengths of yarn to wind: ends times strands, even if wound in loops
 	Windings  int
@@ -50,9 +50,7 @@ func Need(s Spec) (Needs, error) {
 	if bad := s.faults(true); len(bad) > 0 {
 		return Needs{}, bad
 	}
-	wanted := s.wanted()
-	m := int64(s.Ends.Modulus)
-	threaded := (wanted + m - 1) / m * m
+	threaded := s.Ends.Counts().From(s.wanted())
 	if threaded > maxEnds {
 		return Needs{}, InputErrors{tooLarge("size.width", "ends")}
 	}
@@ -93,7 +91,7 @@ func NeedForEnds(s Spec, threaded int) (Needs, error) {
 // need fills in every part for a valid spec.
 func (s Spec) need(threaded int) (Needs, error) {
 	n := Needs{Spec: s, Threaded: threaded, Ends: threaded + s.Ends.Floats}
-	n.ThreadedBelow = (threaded - 1) / s.Ends.Modulus * s.Ends.Modulus
+	n.ThreadedBelow = s.Ends.Counts().To(threaded - 1)
 	s.lengths(&n)
 	s.widths(&n)
 	s.weft(&n)

@@ -42,7 +42,7 @@ func (w WarpLine) MaxLength(end measure.Length) (measure.Length, bool) {
 }
 
 // MaxThreaded is the greatest number of threaded ends that loom, reed and
-// heddles take, a multiple of the modulus, and which of them binds
+// heddles take, of those allowed, and which of them binds
 // ("loom width", "reed width" or "heddles"); false if no limit is known.
 func (s Spec) MaxThreaded() (ends int, binding string, known bool) {
 	wide := func(l measure.Length) int {
@@ -61,5 +61,5 @@ func (s Spec) MaxThreaded() (ends int, binding string, known bool) {
 			ends, binding, known = l.ends, l.name, true
 		}
 	}
-	return ends / max(1, s.Ends.Modulus) * max(1, s.Ends.Modulus), binding, known
+	return s.Ends.Counts().To(ends), binding, known
 }

@@ -51,6 +51,7 @@ type Losses struct {
 // EndPlan says how the ends are counted and wound.
 type EndPlan struct {
 	Modulus int  // M: threaded ends are a multiple of this (repeat, bunch), at least 1
+	Least   int  // or this and so many more (balance ends); 0 means none
 	Floats  int  // f: floating selvedge ends, 0 or 2
 	Strands int  // yarns run together as one end; 0 means 1
 	Loops   bool // wound in loops of two: the number of lengths wound is even

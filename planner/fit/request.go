@@ -3,6 +3,7 @@ package fit
 import (
 	"slices"
 
+	"endsmeet/planner"
 	"endsmeet/planner/chance"
 	"endsmeet/stash/measure"
 )
@@ -86,8 +87,9 @@ const (
 
 // EndRule lists the end counts that are allowed.
 type EndRule struct {
-	// Modulus M: threaded ends are a multiple of it; 0 means 1.
-	Modulus int
+	// Modulus M: threaded ends are a multiple of it, or where Least is not 0 that and so
+	// many more; 0 means 1.
+	Modulus, Least int
 	// Floats are floating selvedge ends beside the threaded ones.
 	Floats int
 	// Strands are yarns run together as one end; 0 means 1.
@@ -98,6 +100,10 @@ type EndRule struct {
 	Min, Max int
 	// Limits are what loom, reed and heddles take.
 	Limits []Limit
+}
+
+func (e EndRule) counts() planner.EndCounts {
+	return planner.EndCounts{Modulus: e.Modulus, Least: e.Least}
 }
 
 // Limit is an upper bound on threaded ends with the name of what sets it.

@@ -65,7 +65,7 @@ func (s *solver) frontier() []Point {
 	var out []Point
 	most := s.mostEnds()
 	step := max(1, s.r.Ends.Modulus)
-	first := max(step, (s.r.Ends.Min+step-1)/step*step)
+	first := int(s.r.Ends.counts().From(int64(s.r.Ends.Min)))
 	for e := first; e <= most; e += step {
 		if w := s.r.Geometry.Width(e); s.r.Want.MinWidth > w || s.r.Want.MaxWidth > 0 &&
 			w > s.r.Want.MaxWidth {
@@ -167,7 +167,7 @@ func (s *solver) layout(threaded int) ([]Band, bool) {
 // whyNothing says what keeps the least allowed size from fitting.
 func (s *solver) whyNothing() Binding {
 	step := max(1, s.r.Ends.Modulus)
-	first := max(step, (s.r.Ends.Min+step-1)/step*step)
+	first := int(s.r.Ends.counts().From(int64(s.r.Ends.Min)))
 	for _, l := range s.r.Ends.Limits {
 		if l.Ends < first {
 			return Binding{Limited, l.Name}

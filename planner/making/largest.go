@@ -147,7 +147,7 @@ func (s Shelf) frontierOf(f filling, open string, threaded int) (fit.Result, fit
 	}
 	r.Want, r.Sure = largestWant(b, open), true
 	if threaded > 0 {
-		r.Ends.Min, r.Ends.Max, r.Ends.Modulus = threaded, threaded, 1
+		r.Ends.Min, r.Ends.Max, r.Ends.Modulus, r.Ends.Least = threaded, threaded, 1, 0
 		r.Want = fit.Want{MinLength: b.LeastLength, MaxLength: b.MostLength}
 	}
 	result, err := fit.Solve(r)

@@ -18,7 +18,28 @@ func (s Shelf) notesOf(b stash.ProjectFacts, n planner.Needs) []string {
 	for _, w := range n.Warnings {
 		notes = append(notes, w.Message)
 	}
-	return append(notes, s.clothNotes(b)...)
+	return append(append(notes, repeatNotes(b, n)...), s.clothNotes(b)...)
+}
+
+// repeatNotes say where the ends do not close the repeat, and that a balance without one has
+// no use.
+func repeatNotes(b stash.ProjectFacts, n planner.Needs) []string {
+	if b.Repeat < 2 {
+		if b.Balance > 0 {
+			return []string{"balance ends have no use without a repeat: give --repeat N"}
+		}
+		return nil
+	}
+	counts := planner.CountsOf(b.Repeat, b.Balance)
+	above := int(counts.From(int64(n.Threaded)))
+	if above == n.Threaded {
+		return nil
+	}
+	text := fmt.Sprintf("%d ends do not close the repeat; ", n.Threaded)
+	if below := counts.To(n.Threaded); below > 0 {
+		text += fmt.Sprintf("%d and ", below)
+	}
+	return []string{text + fmt.Sprintf("%d do", above)}
 }
 
 // clothNotes say that a structure is not known, and that a sett or picks are

@@ -171,7 +171,7 @@ func needOf(spec *planner.Spec, threaded int) (planner.Needs, error) {
 		return planner.Need(*spec)
 	}
 	n, err := planner.NeedForEnds(*spec, threaded)
-	spec.Ends.Modulus = 1
+	spec.Ends.Modulus, spec.Ends.Least = 1, 0
 	return n, err
 }
 

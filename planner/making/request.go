@@ -26,7 +26,7 @@ func (s Shelf) request(f filling, spec planner.Spec, pool pool) (fit.Request, er
 	r := fit.Request{
 		Packages: pool.packages, Geometry: g, Level: fit.Middle, Pieces: spec.Pieces,
 		Join: s.Settings.Join,
-		Ends: fit.EndRule{Modulus: spec.Ends.Modulus, Floats: b.FloatingSelvedges,
+		Ends: fit.EndRule{Modulus: spec.Ends.Modulus, Least: spec.Ends.Least, Floats: b.FloatingSelvedges,
 			Strands: max(1, b.EndStrands), Loops: b.Loops},
 		Plan: stripePlan(b), Lots: fit.WholeLots, PutUps: s.putUps(b), Doubts: doubts,
 	}

@@ -11,7 +11,7 @@ import (
 
 // specOf states a project with all its losses filled in as the planner takes it.
 func (s Shelf) specOf(b stash.ProjectFacts) planner.Spec {
-	set := s.Settings
+	set, counts := s.Settings, countsOf(b)
 	spec := planner.Spec{
 		Pieces: max(1, b.Pieces),
 		Size:   planner.Size{Length: b.Length, Width: b.Width},
@@ -22,8 +22,8 @@ func (s Shelf) specOf(b stash.ProjectFacts) planner.Spec {
 			WetWidth:  ratio(b.ShrinkWidth), Stretch: ratio(b.Stretch), Strain: ratio(b.Strain),
 			DrawIn: ratio(b.DrawIn), Beating: ratio(b.Beat),
 		},
-		Ends: planner.EndPlan{Modulus: modulus(b), Floats: b.FloatingSelvedges,
-			Strands: max(1, b.EndStrands), Loops: b.Loops},
+		Ends: planner.EndPlan{Modulus: counts.Modulus, Least: counts.Least,
+			Floats: b.FloatingSelvedges, Strands: max(1, b.EndStrands), Loops: b.Loops},
 		Weft: planner.WeftPlan{Strands: max(1, b.PickStrands), Clasped: b.Clasped,
 			Overlap: set.Join, MassPerArea: b.RagPerM2},
 		Edges: learn.EdgesOf(b, set),
@@ -57,16 +57,13 @@ func isPlain(structure string) bool {
 	return err == nil && w.Name == cloth.Plain.Name
 }
 
-// modulus is the number that the ends must be a multiple of: the bunches of both ends of
-// the piece, and the repeat where it needs no balance ends.
-func modulus(b stash.ProjectFacts) int {
-	m := max(1, b.Bunch)
+// countsOf are the numbers of ends at which the repeat closes, with its balance ends, and
+// the bunches of both ends of the piece come out.
+func countsOf(b stash.ProjectFacts) planner.EndCounts {
 	first, other := b.Edges()
-	m = lcm(m*groupsPerBunch(b, first), m*groupsPerBunch(b, other))
-	if b.Repeat > 1 && b.Balance == 0 {
-		m = lcm(m, b.Repeat)
-	}
-	return m
+	group := max(1, b.Bunch)
+	return planner.CountsOf(b.Repeat, b.Balance, group*groupsPerBunch(b, first),
+		group*groupsPerBunch(b, other))
 }
 
 // groupsPerBunch is how many groups of ends make a bunch at an edge: as the project says
@@ -92,14 +89,6 @@ func edgesOf(b stash.ProjectFacts, n planner.Needs) (first, other planner.EdgeAn
 	}
 	other, err = ask(two, n.Spec.Edges.Last())
 	return first, other, err
-}
-
-func lcm(a, b int) int {
-	x, y := a, b
-	for y != 0 {
-		x, y = y, x%y
-	}
-	return a / x * b
 }
 
 // ragGeometry reckons a rag weft, given by mass per area, as a length at the

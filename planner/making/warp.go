@@ -302,7 +302,7 @@ func (s Shelf) answerOnWarp(o *Outcome, one section, on onWarp) error {
 	for i := range r.Doubts {
 		r.Doubts[i].Above, r.Doubts[i].Below = place(r.Doubts[i].Above), place(r.Doubts[i].Below)
 	}
-	r.Ends.Min, r.Ends.Max, r.Ends.Modulus = on.ends, on.ends, 1
+	r.Ends.Min, r.Ends.Max, r.Ends.Modulus, r.Ends.Least = on.ends, on.ends, 1, 0
 	r.Want, r.Bare = fit.Want{Length: o.Project.Length}, true
 	needs := o.Needs
 	o.Needs.Threaded = on.ends
