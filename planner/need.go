@@ -47,6 +47,9 @@ type Allowance struct {
 // Need computes what s needs. The error is an [InputErrors] that lists every
 // fault of s.
 func Need(s Spec) (Needs, error) {
+	if s.Ends.Given > 0 {
+		return NeedForEnds(s, s.Ends.Given)
+	}
 	if bad := s.faults(true); len(bad) > 0 {
 		return Needs{}, bad
 	}

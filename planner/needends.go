@@ -66,7 +66,12 @@ func (c EndCounts) String() string {
 // ThreadedFor is the least allowed number of threaded ends (without floats) that
 // gives the width of s, the count that Need plans with. The spec must be sound
 // (Need says what is not); it saves those who try many sizes the rest of Need.
-func (s Spec) ThreadedFor() int { return int(s.Ends.Counts().From(s.wanted())) }
+func (s Spec) ThreadedFor() int {
+	if s.Ends.Given > 0 {
+		return s.Ends.Given
+	}
+	return int(s.Ends.Counts().From(s.wanted()))
+}
 
 // Counts are the numbers of threaded ends that are allowed.
 func (e EndPlan) Counts() EndCounts { return EndCounts{e.Modulus, e.Least} }

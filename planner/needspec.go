@@ -52,6 +52,7 @@ type Losses struct {
 type EndPlan struct {
 	Modulus int  // M: threaded ends are a multiple of this (repeat, bunch), at least 1
 	Least   int  // or this and so many more (balance ends); 0 means none
+	Given   int  // threaded ends whatever the width asks for and M allows; 0 for none
 	Floats  int  // f: floating selvedge ends, 0 or 2
 	Strands int  // yarns run together as one end; 0 means 1
 	Loops   bool // wound in loops of two: the number of lengths wound is even

@@ -99,6 +99,7 @@ var fieldAbout = map[string]string{
 	"bunch":              "ends in one stitched or knotted bunch",
 	"bunch_groups":       "how many of these are twisted or braided into one: 2 for twisted and 3 for braided, unless you say",
 	"floating_selvedges": "floating selvedge ends, 0 or 2",
+	"ends":               "ends without floating selvedges, whatever width they give",
 	"repeat":             "ends of the pattern repeat",
 	"balance":            "ends that make the threading symmetrical",
 	"hem":                "cloth turned in for hems, all in",

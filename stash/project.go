@@ -35,6 +35,9 @@ type ProjectFacts struct {
 	Picks     measure.Sett `json:"picks,omitempty"`
 	Structure string       `json:"structure,omitempty"`
 	Pieces    int          `json:"pieces,omitempty"`
+	// Ends is how many ends are threaded, without floating selvedges, whatever width they
+	// give; zero leaves them to the width.
+	Ends int `json:"ends,omitempty"`
 
 	TakeUp       *measure.Ratio `json:"take_up,omitempty"`
 	WeftTakeUp   *measure.Ratio `json:"weft_take_up,omitempty"`
@@ -104,6 +107,27 @@ type ProjectFacts struct {
 	Note string `json:"note,omitempty"`
 }
 
+// byWidth leaves the ends of a project to a width that is given without them.
+func (f Fields) byWidth(given Fields) {
+	_, ends := given["ends"]
+	if width, wide := given["width"]; wide && !ends && string(width) != "null" {
+		f["ends"] = json.RawMessage("null")
+	}
+}
+
+// ByWidth are fields of a project to be set: a width that is given without ends takes the
+// place of those that were recorded.
+func (b Project) ByWidth(fields Fields) Fields {
+	if b.Ends > 0 {
+		fields.byWidth(fields)
+	}
+	return fields
+}
+
+// FixedWarp says whether the ends of a project are set by its stripes or their number, so
+// that no other width or warp can be looked for.
+func (b ProjectFacts) FixedWarp() bool { return len(b.Stripes) > 0 || b.Ends > 0 }
+
 // Ref names a yarn, meaning all its free packages, or one package.
 type Ref struct {
 	Yarn    YarnID    `json:"yarn,omitempty"`
@@ -154,6 +178,7 @@ func (b Project) With(fields Fields) (ProjectFacts, error) {
 		return b.ProjectFacts, err
 	}
 	maps.Copy(all, fields)
+	all.byWidth(fields)
 	if raw, err = json.Marshal(all); err != nil {
 		return b.ProjectFacts, err
 	}

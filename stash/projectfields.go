@@ -11,6 +11,7 @@ var projectFields = []Field{
 	settField("sett", "8/cm"), settField("picks", "7/cm"),
 	{Name: "structure", Help: "plain", Parse: text},
 	{Name: "pieces", Help: "1", Parse: number("pieces", 1, 1000)},
+	{Name: "ends", Help: "140", Parse: number("ends", 1, 1_000_000)},
 	ratioField("take_up"), ratioField("weft_take_up"), ratioField("shrink_length"),
 	ratioField("shrink_width"), ratioField("stretch"), ratioField("strain"), ratioField("draw_in"),
 	ratioField("beat"),

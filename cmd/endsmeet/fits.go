@@ -201,7 +201,7 @@ func (k *call) kindsAsked(tx *sqlite.Tx, shelf making.Shelf) (asked []kinds.Kind
 	} else {
 		asked = slices.DeleteFunc(all, func(one kinds.Kind) bool {
 			f := one.Facts
-			return len(f.Stripes) > 0 && (len(f.Warp) == 0 || len(f.Weft) == 0)
+			return f.FixedWarp() && (len(f.Warp) == 0 || len(f.Weft) == 0)
 		})
 	}
 	asked, err = k.atLeast(asked, single)

@@ -15,7 +15,7 @@ var optionGroups = []struct {
 	{"size range and loom", []string{"least-width", "most-width", "least-length", "most-length",
 		"front-waste", "back-waste", "header", "sample", "loops"}},
 	{"edges and fringe", []string{"fringe", "twisted", "braided", "knotted", "other-end", "bunch",
-		"bunch-groups", "floating-selvedges", "repeat", "balance", "hem", "hemstitched-edges",
+		"bunch-groups", "floating-selvedges", "ends", "repeat", "balance", "hem", "hemstitched-edges",
 		"hemstitch-picks", "bound-edges", "hemstitch-yarn"}},
 	{"stripes and colours", []string{"stripes", "stripe-rule", "symmetric", "least-stripe",
 		"most-stripe", "mix-lots", "wif"}},

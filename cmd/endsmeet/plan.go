@@ -25,7 +25,7 @@ func planCommand(e *environment) *cli.Command {
 		Description: "Options of a project hold for this plan only. --reserve keeps the yarn for it.\n" +
 			"A project without a width or a length is planned at the greatest that you can rely on. With --with\n" +
 			"several projects share a warp, each with its own weft, its own person and its part of the waste.",
-		Flags: recorded(append(append(projectFlags(), withFlags()...), endsFlag(),
+		Flags: recorded(append(append(projectFlags(), withFlags()...),
 			largestFlag(), drawingFlags()[0], sumsFlag(),
 			&cli.BoolFlag{Name: "reserve", Usage: "plan a piece and keep its yarn for it"},
 			&cli.BoolFlag{Name: "another",
@@ -82,12 +82,6 @@ func plan(k *call) error {
 	})
 }
 
-// endsFlag gives the number of ends in place of the width.
-func endsFlag() cli.Flag {
-	return &cli.IntFlag{Name: "ends",
-		Usage: "`N` ends without floating selvedges, whatever width they give"}
-}
-
 // largestFlag asks for the greatest size in place of the one wanted.
 func largestFlag() cli.Flag {
 	return &cli.BoolFlag{Name: "largest",
@@ -114,15 +108,10 @@ func (k *call) outcome(tx *sqlite.Tx, b stash.Project) (making.Outcome, making.S
 	if err != nil {
 		return making.Outcome{}, shelf, nil, err
 	}
-	ends := k.Int("ends")
-	if k.IsSet("ends") && ends < 1 {
-		return making.Outcome{}, shelf, nil,
-			stash.Refuse(stash.CodeUsage, "leave it out to go by the width",
-				"--ends takes a number from 1")
-	}
 	var largest *show.LargestShape
+	ends := facts.Ends
 	if k.Bool("largest") || making.IsOpen(facts) {
-		l, err := making.LargestOf(shelf, facts, ends)
+		l, err := making.LargestOf(shelf, facts, 0)
 		if err != nil {
 			return making.Outcome{}, shelf, nil, projectProblem(err)
 		}

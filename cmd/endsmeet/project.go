@@ -63,7 +63,7 @@ func projectFlags() []cli.Flag {
 
 // changesProject says whether an option of projectFlags was given.
 func (k *call) changesProject() bool {
-	for _, f := range append(append(projectFlags(), withFlags()...), endsFlag(), largestFlag()) {
+	for _, f := range append(append(projectFlags(), withFlags()...), largestFlag()) {
 		if k.IsSet(f.Names()[0]) {
 			return true
 		}
@@ -150,6 +150,7 @@ func projectSet(k *call) error {
 		if err != nil {
 			return err
 		}
+		fields = b.ByWidth(fields)
 		if err := k.setFacts(tx, stash.WhatProject, stash.Subject(b.ID), fields); err != nil {
 			return err
 		}

@@ -21,7 +21,7 @@ func startCommand(e *environment) *cli.Command {
 		Usage: "Put a piece of a project on the loom; its yarn is reserved.",
 		Description: "Starts the piece that `plan --reserve` planned, or plans one now. With --with a piece of\n" +
 			"each project is started on one warp; each is finished by itself.",
-		Flags: recorded(append(append(projectFlags(), withFlags()...), endsFlag(), largestFlag(),
+		Flags: recorded(append(append(projectFlags(), withFlags()...), largestFlag(),
 			overrideFlag(),
 			&cli.StringFlag{Name: "wound",
 				Usage: "`LENGTH` the warp was really wound, from end to end"})...),

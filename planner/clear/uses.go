@@ -21,7 +21,7 @@ func smallest(stock *search.Stock, shelf making.Shelf, q Query) (map[stash.Packa
 		}
 	}
 	for _, k := range q.Kinds {
-		if len(k.Facts.Stripes) > 0 || len(small) == 0 {
+		if k.Facts.FixedWarp() || len(small) == 0 {
 			continue
 		}
 		k.Facts.Warp, k.Facts.Weft = nil, nil
@@ -111,7 +111,7 @@ func proposals(ctx context.Context, shelf making.Shelf, q Query, yarns map[stash
 		Colours: 1, Rest: q.Rest, Near: near, Weights: search.Weights{Size: 10, Use: 80, Rest: 10}}
 	stock := search.NewStock(shelf, ask)
 	for _, k := range q.Kinds {
-		if len(k.Facts.Stripes) > 0 {
+		if k.Facts.FixedWarp() {
 			continue
 		}
 		ask.Kind = k

@@ -62,6 +62,9 @@ func (p piece) kind() Kind {
 // and losses stay as the project has them. The rules of the usual piece that it is
 // hold where it names no yarn.
 func OfProject(b stash.Project) (Kind, bool) {
+	if b.Width <= 0 && b.Sett > 0 {
+		b.Width = measure.Length(float64(b.Ends) / b.Sett.PerMM()) // about, for the ranking
+	}
 	if b.Width <= 0 || b.Length <= 0 {
 		return Kind{}, false
 	}
@@ -100,7 +103,7 @@ func ofPiece(p stash.Piece) (Kind, bool) {
 		return Kind{}, false
 	}
 	f := p.Plan.Spec
-	f.Warp, f.Weft, f.HemstitchYarn, f.Stripes, f.StripeRule = nil, nil, nil, nil, ""
+	f.Warp, f.Weft, f.HemstitchYarn, f.Stripes, f.StripeRule, f.Ends = nil, nil, nil, nil, "", 0
 	f.TakeUp, f.WeftTakeUp, f.ShrinkLength, f.ShrinkWidth, f.Stretch, f.DrawIn, f.Beat = nil, nil,
 		nil, nil, nil, nil, nil
 	f.Sett, f.Picks = 0, 0 // they follow from the yarn that is chosen

@@ -27,7 +27,7 @@ type Largest struct {
 }
 
 // IsOpen says whether a project leaves its width or its length open.
-func IsOpen(b stash.ProjectFacts) bool { return b.Width <= 0 || b.Length <= 0 }
+func IsOpen(b stash.ProjectFacts) bool { return b.Width <= 0 && b.Ends == 0 || b.Length <= 0 }
 
 // LargestOf finds the greatest size of a project whose width or length is open, or, with
 // both given or neither, of the shape of the project or of its kind; with so many threaded
@@ -35,6 +35,7 @@ func IsOpen(b stash.ProjectFacts) bool { return b.Width <= 0 || b.Length <= 0 }
 // refused, with what runs out first.
 func LargestOf(s Shelf, b stash.ProjectFacts, threaded int) (Largest, error) {
 	out := Largest{Open: openOf(b)}
+	threaded = cmp.Or(threaded, b.Ends)
 	if threaded > 0 {
 		out.Open, b.Width = "length", cmp.Or(b.Width, usualWidth)
 	}

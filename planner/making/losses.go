@@ -49,7 +49,7 @@ type Spread struct{ Width, Length measure.Length }
 // the finished pieces, else from the handbook. A project without a size, or
 // whose sett nothing is known for, is refused.
 func (s Shelf) fill(b stash.ProjectFacts) (filling, error) {
-	if b.Width <= 0 || b.Length <= 0 {
+	if IsOpen(b) {
 		return filling{project: b},
 			stash.Refuse(stash.CodeInput, "give --width and --length of the finished cloth",
 				"the project has no size")

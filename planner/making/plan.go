@@ -1,6 +1,8 @@
 package making
 
 import (
+	"cmp"
+
 	"endsmeet/planner"
 	"endsmeet/planner/chance"
 	"endsmeet/planner/fit"
@@ -72,6 +74,7 @@ func Plan(s Shelf, b stash.ProjectFacts) (Outcome, error) { return PlanEnds(s, b
 // PlanEnds is Plan with so many threaded ends, whatever width they give and
 // however they divide into bunches; zero leaves them to the project's width.
 func PlanEnds(s Shelf, b stash.ProjectFacts, threaded int) (Outcome, error) {
+	threaded = cmp.Or(threaded, b.Ends)
 	o, err := planOnce(s, b, threaded)
 	woven := s.wovenOf(b, o)
 	if err != nil || len(woven) == 0 {

@@ -104,14 +104,18 @@ func (c Candidate) Takes() []Take {
 // named says whether the project names the yarn of its warp and of its weft.
 func (q Query) named() bool { return len(q.Kind.Facts.Warp) > 0 && len(q.Kind.Facts.Weft) > 0 }
 
-// fixed refuses a kind whose stripes are fixed: no other warp can be looked for.
+// fixed refuses a kind whose stripes or ends are fixed: no other warp can be looked for.
 func (q Query) fixed() error {
-	if len(q.Kind.Facts.Stripes) == 0 {
+	if !q.Kind.Facts.FixedWarp() {
 		return nil
 	}
+	what := "ends"
+	if len(q.Kind.Facts.Stripes) > 0 {
+		what = "stripes"
+	}
 	return stash.Refuse(stash.CodeRefused,
-		"`endsmeet plan` answers for it; without its stripes it can be searched for",
-		"the stripes of %s are fixed already, and it does not name its warp and its weft", q.Kind.Name)
+		"`endsmeet plan` answers for it; without its "+what+" it can be searched for",
+		"the %s of %s are fixed already, and it does not name its warp and its weft", what, q.Kind.Name)
 }
 
 func (q Query) check() error {

@@ -263,8 +263,8 @@ func (a *allotting) close(b builder, complete bool, left []making.LeftOut) {
 	a.why = append(a.why, why)
 }
 
-// striped says whether the warp of a want has stripes.
-func (w Want) striped() bool { return len(w.Project.Stripes) > 0 || w.Project.StripeRule != "" }
+// striped says whether the warp of a want has stripes, or so many ends.
+func (w Want) striped() bool { return w.Project.FixedWarp() || w.Project.StripeRule != "" }
 
 // named says whether a want names the yarn of its warp and weft.
 func (w Want) named() bool { return len(w.Project.Warp) > 0 && len(w.Project.Weft) > 0 }

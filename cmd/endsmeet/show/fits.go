@@ -219,8 +219,13 @@ func planCommandOf(a search.Answer, units measure.System) string {
 				""), "--end-strands", fmt.Sprint(max(1, b.EndStrands)))
 		}
 	}
-	words = append(words, "--width", typed(b.Width, units), "--length", typed(b.Length, units))
-	if a.AsNamed {
+	if a.AsNamed && a.Scale >= 1000 {
+		return strings.Join(words, " ")
+	}
+	if b.Ends == 0 {
+		words = append(words, "--width", typed(b.Width, units))
+	}
+	if words = append(words, "--length", typed(b.Length, units)); a.AsNamed {
 		return strings.Join(words, " ")
 	}
 	for _, o := range []struct {
