@@ -14,25 +14,42 @@ import (
 // The limits of a part are those of what is really read, and each is named.
 func TestTokensAreLimited(t *testing.T) {
 	for text, want := range map[string]error{
-		"<a>" + strings.Repeat("x", 2*maxToken):   ErrTooLong,
-		"<a " + strings.Repeat("b='' ", maxToken): ErrTooLong,
-		strings.Repeat("<a>", maxDepth+1):         errTooDeep,
-		strings.Repeat("<a/>", 1<<20):             errTooLarge,
-		"<a>" + strings.Repeat("<b/>", 100):       errTooMany,
+		"<a>" + strings.Repeat("x", 2*maxToken):             ErrTooLong,
+		"<a " + strings.Repeat("b='' ", maxToken):           ErrTooLong,
+		strings.Repeat("<a>", maxDepth+1):                   errTooDeep,
+		"<a>" + strings.Repeat("<b/>", 1<<20):               tooLarge(1 << 20),
+		"<a>" + strings.Repeat("<!---->", 1<<20):            tooLarge(1 << 20),
+		"<a" + strings.Repeat(" b=''", 1<<16) + "></a>":     tooLarge(1 << 20),
+		"<a>" + strings.Repeat("x", 1<<20):                  tooLarge(1 << 20),
+		"<a>" + strings.Repeat("<b/>", (1<<20)/20) + "</a>": nil,
 	} {
-		tokens := NewTokens(strings.NewReader(text))
-		if want == errTooLarge {
-			tokens.under.all = 1 << 20
-		}
-		if want == errTooMany {
-			tokens.begun = maxElements - 50
+		tokens := NewTokens(strings.NewReader(text), NewBudget())
+		if _, small := want.(tooLarge); small || want == nil {
+			tokens.most, tokens.left = 1<<20, 1<<20
 		}
 		var err error
 		for err == nil {
 			_, err = tokens.Next()
 		}
-		if !errors.Is(err, want) || !BeyondLimit(err) {
+		if want == nil && BeyondLimit(err) || want != nil &&
+			(!errors.Is(err, want) || !BeyondLimit(err)) {
 			t.Errorf("%.20q...: got %v, want %v", text, err, want)
+		}
+	}
+}
+
+// A file has one budget, however often and whatever part of it is read.
+func TestAFileHasOneBudget(t *testing.T) {
+	file := &Budget{left: 3 << 20}
+	text := "<a>" + strings.Repeat("<b/>", 1<<16) + "</a>"
+	for n := range 8 {
+		tokens := NewTokens(strings.NewReader(text), file)
+		var err error
+		for err == nil {
+			_, err = tokens.Next()
+		}
+		if BeyondLimit(err) != (n > 2) {
+			t.Fatalf("read for the %d. time: %v", n+1, err)
 		}
 	}
 }

@@ -93,13 +93,20 @@ func (k *call) importPath(path string) error {
 	case isExport(path):
 		return importFolder(k, filepath.Dir(path))
 	}
-	if own, err := k.ownBook(path); own != nil || err != nil {
+	book, err := openBook(path)
+	if err != nil {
+		return tableError(err)
+	}
+	if book != nil {
+		defer book.Close()
+	}
+	if own, err := k.ownBook(book); own != nil || err != nil {
 		if err != nil {
 			return err
 		}
 		return importTables(k, path, own)
 	}
-	return importTable(k, path)
+	return importTable(k, path, book)
 }
 
 // unreadable says that a file cannot be read.

@@ -41,17 +41,12 @@ func opened[B workbook](book B, err error) (workbook, error) {
 }
 
 // ownBook reads the tables of a workbook that `export --xlsx` wrote; nil where
-// the file is no such workbook, or another sheet of it is wanted.
-func (k *call) ownBook(path string) (*tables.Stash, error) {
+// it is no such workbook, or another sheet of it is wanted.
+func (k *call) ownBook(book workbook) (*tables.Stash, error) {
 	sheet := strings.ToLower(strings.TrimSpace(k.String("sheet")))
-	if sheet != "" && !slices.Contains(tables.Kinds, sheet) {
+	if book == nil || sheet != "" && !slices.Contains(tables.Kinds, sheet) {
 		return nil, nil
 	}
-	book, err := openBook(path)
-	if book == nil || err != nil {
-		return nil, nil // told when it is read as a table
-	}
-	defer book.Close()
 	for _, kind := range []string{"yarns", "packages"} {
 		if !isOwnSheet(book, kind) {
 			return nil, nil

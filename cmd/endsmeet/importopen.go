@@ -4,7 +4,6 @@ import (
 	"cmp"
 	"encoding/json"
 	"errors"
-	"io"
 	"io/fs"
 	"os"
 	"path/filepath"
@@ -21,31 +20,28 @@ import (
 )
 
 // openTable opens a table of yarns, or of readings of a scale, with its columns
-// matched. Closing it removes what was unpacked.
-func (k *call) openTable(path string, o importers.Options) (*importers.Table, io.Closer, error) {
+// matched: in a workbook that is open, else in the text at the path.
+func (k *call) openTable(path string, book workbook, o importers.Options) (*importers.Table, error) {
 	mapping, err := k.mapping()
 	if err != nil {
-		return nil, nil, err
+		return nil, err
 	}
 	style := written.ParseStyle(k.String("decimal"))
 	if k.IsSet("decimal") && style == written.StyleUnknown {
-		return nil, nil, stash.Refuse(stash.CodeUsage, "--decimal comma or --decimal point",
+		return nil, stash.Refuse(stash.CodeUsage, "--decimal comma or --decimal point",
 			"%q is no way to write decimals", stash.Clean(k.String("decimal")))
 	}
 	text, err := k.textOptions()
 	if err != nil {
-		return nil, nil, err
+		return nil, err
 	}
-	grid, closer, err := openGrid(path, cmp.Or(k.String("sheet"), mapping.Sheet), text)
+	grid, err := openGrid(path, book, cmp.Or(k.String("sheet"), mapping.Sheet), text)
 	if err != nil {
-		return nil, nil, tableError(err)
+		return nil, tableError(err)
 	}
 	o.Mapping, o.Scope, o.Style = mapping, k.String("collection"), style
 	table, err := importers.NewTable(grid, o)
-	if err != nil {
-		return nil, nil, tableError(errors.Join(err, closer.Close()))
-	}
-	return table, closer, nil
+	return table, tableError(err)
 }
 
 // textOptions are encoding and delimiter of a text, where they are given.
@@ -69,31 +65,17 @@ func (k *call) textOptions() (csvfile.Options, error) {
 	return o, nil
 }
 
-// openGrid opens a file by its extension; all that is no spreadsheet is read as
-// text.
-func openGrid(path, sheet string, text csvfile.Options) (*importers.Grid, io.Closer, error) {
-	book, err := openBook(path)
-	if err != nil {
-		return nil, nil, err
-	}
-	if book != nil {
-		grid, err := book.Grid(sheet)
-		return closing(grid, book, err)
-	}
-	if sheet != "" {
-		return nil, nil, stash.Refuse(stash.CodeUsage, "leave out --sheet",
+// openGrid is a sheet of a workbook, else the text at the path.
+func openGrid(path string, book workbook, sheet string, text csvfile.Options) (*importers.Grid,
+	error) {
+	switch {
+	case book != nil:
+		return book.Grid(sheet)
+	case sheet != "":
+		return nil, stash.Refuse(stash.CodeUsage, "leave out --sheet",
 			"%s is no workbook, it has no sheets", stash.Clean(path))
 	}
-	grid, err := csvfile.Open(path, text)
-	return grid, io.NopCloser(nil), err
-}
-
-// closing closes a book whose sheet cannot be had.
-func closing(grid *importers.Grid, book io.Closer, err error) (*importers.Grid, io.Closer, error) {
-	if err != nil {
-		return nil, nil, errors.Join(err, book.Close())
-	}
-	return grid, book, nil
+	return csvfile.Open(path, text)
 }
 
 // tableError makes what the readers found wrong a refusal.

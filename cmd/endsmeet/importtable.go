@@ -44,16 +44,15 @@ type tableImport struct {
 }
 
 // importTable takes in a table of yarns.
-func importTable(k *call, path string) error {
+func importTable(k *call, path string, book workbook) error {
 	at, err := k.when()
 	if err != nil {
 		return err
 	}
-	table, closer, err := k.openTable(path, importers.Options{})
+	table, err := k.openTable(path, book, importers.Options{})
 	if err != nil {
 		return err
 	}
-	defer closer.Close()
 	k.tellTable(table)
 	if err := k.saveMapping(table); err != nil {
 		return err

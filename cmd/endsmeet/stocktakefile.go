@@ -84,12 +84,18 @@ func (k *call) readingsListed() ([]writtenReading, error) {
 
 // readingsInSheet reads a table with columns for the tag and the weight.
 func (k *call) readingsInSheet() ([]writtenReading, error) {
-	table, closer, err := k.openTable(k.String("from"),
+	book, err := openBook(k.String("from"))
+	if err != nil {
+		return nil, tableError(err)
+	}
+	if book != nil {
+		defer book.Close()
+	}
+	table, err := k.openTable(k.String("from"), book,
 		importers.Options{Readings: true, Unit: k.stockUnit()})
 	if err != nil {
 		return nil, err
 	}
-	defer closer.Close()
 	step, err := k.scaleStep()
 	if err != nil {
 		return nil, err

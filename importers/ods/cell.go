@@ -117,7 +117,9 @@ func (r *run) paragraph(b *strings.Builder) error {
 				continue
 			}
 			depth++
-			special(b, e)
+			if err := r.special(b, e); err != nil {
+				return broken(err)
+			}
 		}
 		if b.Len() > importers.MaxText {
 			return broken(errors.New("the text of a cell is longer than a megabyte"))
@@ -127,17 +129,20 @@ func (r *run) paragraph(b *strings.Builder) error {
 }
 
 // special writes the characters that the format has elements for.
-func special(b *strings.Builder, e xml.StartElement) {
+func (r *run) special(b *strings.Builder, e xml.StartElement) error {
 	switch e.Name.Local {
 	case "s":
 		n, err := strconv.Atoi(attr(e, "c"))
 		if err != nil {
 			n = 1
 		}
-		b.WriteString(strings.Repeat(" ", max(0, min(n, 1000))))
+		n = max(0, min(n, 1000))
+		b.WriteString(strings.Repeat(" ", n))
+		return r.Spend(n)
 	case "tab":
 		b.WriteByte('\t')
 	case "line-break":
 		b.WriteByte('\n')
 	}
+	return nil
 }

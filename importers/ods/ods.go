@@ -17,7 +17,6 @@ const (
 	maxColumn  = 1000      // used columns
 	maxRepeats = 10_000    // of a row with text
 	maxRow     = 1 << 30   // number of a row; programs stop at 1048576 or a little above
-	maxCells   = 5_000_000 // that stand for others: repeated, with text
 )
 
 // Spreadsheet is an open spreadsheet.
@@ -26,6 +25,7 @@ type Spreadsheet struct {
 	zip    *zip.ReadCloser
 	part   *zip.File
 	tables []table
+	budget *importers.Budget
 }
 
 // table is a table of the spreadsheet.
@@ -44,7 +44,7 @@ func Open(path string) (*Spreadsheet, error) {
 	if err != nil {
 		return nil, importers.NoZip(path, ".ods spreadsheet")
 	}
-	s := &Spreadsheet{path: path, zip: z}
+	s := &Spreadsheet{path: path, zip: z, budget: importers.NewBudget()}
 	if err := s.open(); err != nil {
 		z.Close() // the first error is the one to tell
 		return nil, importers.Locate(err, path, "")
@@ -77,7 +77,7 @@ func locked(list *zip.File) bool {
 		return false
 	}
 	defer in.Close()
-	for tokens := importers.NewTokens(in); ; {
+	for tokens := importers.NewTokens(in, importers.NewBudget()); ; {
 		token, err := tokens.Next()
 		if err != nil {
 			return false
@@ -146,7 +146,7 @@ func (s *Spreadsheet) content() (*content, error) {
 	if err != nil {
 		return nil, broken(err)
 	}
-	return &content{importers.NewTokens(in), in}, nil
+	return &content{importers.NewTokens(in, s.budget), in}, nil
 }
 
 func broken(err error) *importers.Problem {

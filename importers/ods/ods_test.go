@@ -242,7 +242,11 @@ func TestBombsAreRefused(t *testing.T) {
 			heads+strings.Repeat(`<table:table-row table:number-rows-repeated="10000">`+
 				strings.Replace(word, "cell ", `cell table:number-columns-repeated="600" `,
 					1)+`x</text:p></table:table-cell></table:table-row>`, 2)) + shut,
-			"are repetitions"},
+			"repeated cells"},
+		"a long text again and again": {open + sheet("a",
+			heads+`<table:table-row table:number-rows-repeated="1000">`+
+				word+strings.Repeat("x", 1<<20)+`</text:p></table:table-cell></table:table-row>`) +
+			shut, "repeated cells"},
 	} {
 		if err := readAll(t, file(t, tt.content)); err == nil ||
 			!strings.Contains(err.Error(), tt.why) {

@@ -35,8 +35,6 @@ type run struct {
 	line    int // of the last row delivered or passed over
 	cells   []importers.Cell
 	stopped bool // by the caller
-	// repeated counts the cells that were written once for several.
-	repeated int
 }
 
 // errStopped ends a run that the caller has left.
@@ -134,15 +132,12 @@ func (r *run) row(e xml.StartElement) error {
 			Reason: fmt.Sprintf("a row with text is repeated %d times", times),
 			Hint:   "clear the rows below the table, and save again", Fatal: true}
 	}
-	if times > 1 {
-		r.repeated += times * len(r.cells)
-	}
-	if r.repeated > maxCells {
-		return &importers.Problem{Line: r.line + 1,
-			Reason: fmt.Sprintf("more than %d cells with text are repetitions", maxCells),
-			Hint:   "clear the cells that are none of the table, and save again", Fatal: true}
-	}
-	for range times {
+	for i := range times {
+		if i > 0 {
+			if err := r.again(r.cells...); err != nil {
+				return err
+			}
+		}
 		r.line++
 		for i := range r.cells {
 			r.cells[i].Row = r.line
@@ -196,12 +191,29 @@ func (r *run) put(cell importers.Cell, col, times int) error {
 	for len(r.cells) < col-1 {
 		r.cells = append(r.cells, importers.Cell{Col: len(r.cells) + 1})
 	}
-	if times > 1 {
-		r.repeated += times
-	}
-	for range times {
+	for i := range times {
+		if i > 0 {
+			if err := r.again(cell); err != nil {
+				return err
+			}
+		}
 		cell.Col = len(r.cells) + 1
 		r.cells = append(r.cells, cell)
+	}
+	return nil
+}
+
+// cellWork is what a cell costs beside its text, after it is read.
+const cellWork = 40
+
+// again takes the work of cells that are delivered again off the budget.
+func (r *run) again(cells ...importers.Cell) error {
+	work := 0
+	for _, c := range cells {
+		work += cellWork + len(c.Text)
+	}
+	if err := r.Spend(work); err != nil {
+		return broken(err)
 	}
 	return nil
 }

@@ -36,7 +36,7 @@ type sheetRows struct {
 	text  []byte // of all cells of the row
 }
 
-func openRows(z *zip.Reader, part string) (*sheetRows, error) {
+func openRows(z *zip.Reader, part string, budget *importers.Budget) (*sheetRows, error) {
 	f := findPart(z, part)
 	if f == nil {
 		return nil, broken("the part of the sheet is missing")
@@ -45,7 +45,7 @@ func openRows(z *zip.Reader, part string) (*sheetRows, error) {
 	if err != nil {
 		return nil, broken(err.Error())
 	}
-	return &sheetRows{in: in, xml: tokens{importers.NewTokens(in)}}, nil
+	return &sheetRows{in: in, xml: tokens{importers.NewTokens(in, budget)}}, nil
 }
 
 func broken(reason string) *importers.Problem {

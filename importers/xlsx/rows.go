@@ -12,7 +12,7 @@ import (
 
 // rows delivers the rows of a sheet.
 func (w *Workbook) rows(s sheet, yield func(importers.Row, error) bool) {
-	in, err := openRows(&w.zip.Reader, s.part)
+	in, err := openRows(&w.zip.Reader, s.part, w.budget)
 	if err != nil {
 		yield(importers.Row{}, importers.Locate(err, w.path, s.name))
 		return
@@ -65,6 +65,9 @@ func (w *Workbook) text(c stored, own []byte) (string, error) {
 		return "", errors.New("a shared text, and there are none")
 	}
 	shared, err := w.texts.at(i)
+	if err == nil {
+		err = w.budget.Spend(len(shared))
+	}
 	return unescape(shared), err
 }
 

@@ -48,10 +48,17 @@ type contents struct {
 
 // readContents reads the list of sheets. Relations that lead out of the file
 // are not followed.
-func readContents(z *zip.Reader) (contents, error) {
+func readContents(z *zip.Reader, budget *importers.Budget) (contents, error) {
 	var book workbookXML
 	var rels relationsXML
-	if !readPart(z, "xl/workbook.xml", &book) || !readPart(z, "xl/_rels/workbook.xml.rels", &rels) {
+	found, err := decodePart(findPart(z, "xl/workbook.xml"), budget, &book)
+	if found {
+		found, err = decodePart(findPart(z, "xl/_rels/workbook.xml.rels"), budget, &rels)
+	}
+	if err != nil {
+		return contents{}, err
+	}
+	if !found {
 		p := notWorkbook
 		return contents{}, &p
 	}
@@ -86,13 +93,7 @@ func readContents(z *zip.Reader) (contents, error) {
 	return c, nil
 }
 
-// readPart decodes a small XML part. It is false if the part is missing or no
-// XML.
-func readPart(z *zip.Reader, name string, into any) bool {
-	part := findPart(z, name)
-	return part != nil && decodePart(part, into)
-}
-
+// findPart is the part of a name; nil where there is none.
 func findPart(z *zip.Reader, name string) *zip.File {
 	for _, f := range z.File {
 		if strings.EqualFold(strings.ReplaceAll(f.Name, "\\", "/"), name) {

@@ -2,10 +2,11 @@ package xlsx
 
 import (
 	"archive/zip"
-	"encoding/xml"
 	"math"
 	"strings"
 	"time"
+
+	"endsmeet/importers"
 )
 
 // shape is how a style shows a number.
@@ -30,10 +31,10 @@ type stylesXML struct {
 
 // readStyles gives the shape of each style by its number. A workbook without
 // readable styles shows numbers.
-func readStyles(part *zip.File) []shape {
+func readStyles(part *zip.File, budget *importers.Budget) ([]shape, error) {
 	var all stylesXML
-	if part == nil || !decodePart(part, &all) {
-		return nil
+	if found, err := decodePart(part, budget, &all); !found {
+		return nil, err
 	}
 	own := make(map[int]shape)
 	for _, f := range all.Formats {
@@ -47,17 +48,25 @@ func readStyles(part *zip.File) []shape {
 		}
 		shapes[i] = how
 	}
-	return shapes
+	return shapes, nil
 }
 
-// decodePart decodes a small XML part. It is false if it is none.
-func decodePart(part *zip.File, into any) bool {
+// decodePart decodes a small XML part. It is false if there is none; a part that is too
+// large is an error.
+func decodePart(part *zip.File, budget *importers.Budget, into any) (bool, error) {
+	if part == nil {
+		return false, nil
+	}
 	in, err := part.Open()
 	if err != nil {
-		return false
+		return false, nil //nolint:nilerr // CheckZip has opened it
 	}
 	defer in.Close()
-	return xml.NewDecoder(in).Decode(into) == nil
+	if err = importers.Decode(in, budget, into); importers.BeyondLimit(err) {
+		return false, &importers.Problem{Reason: "its part " + part.Name + ": " + err.Error(),
+			Hint: "copy the table into a new workbook, or export it as CSV"}
+	}
+	return err == nil, nil
 }
 
 // builtIn knows the built-in formats (ECMA-376 part 1, 18.8.30): 9 and 10 are

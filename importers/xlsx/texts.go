@@ -23,7 +23,7 @@ type texts struct {
 }
 
 // readTexts reads the shared strings; part may be missing.
-func readTexts(part *zip.File) (*texts, error) {
+func readTexts(part *zip.File, budget *importers.Budget) (*texts, error) {
 	t := &texts{}
 	if part == nil {
 		return t, nil
@@ -33,7 +33,7 @@ func readTexts(part *zip.File) (*texts, error) {
 		return nil, brokenTexts(err)
 	}
 	defer in.Close()
-	if err := t.read(tokens{importers.NewTokens(in)}); err != nil {
+	if err := t.read(tokens{importers.NewTokens(in, budget)}); err != nil {
 		return nil, errors.Join(brokenTexts(err), t.close())
 	}
 	return t, nil

@@ -34,6 +34,7 @@ type Workbook struct {
 	zip    *zip.ReadCloser
 	styles []shape // by style number
 	texts  *texts
+	budget *importers.Budget
 }
 
 // Open checks a workbook and opens it. The error is a *importers.Problem or the
@@ -46,7 +47,7 @@ func Open(path string) (*Workbook, error) {
 	if err != nil {
 		return nil, importers.NoZip(path, ".xlsx workbook")
 	}
-	w := &Workbook{path: path, zip: z}
+	w := &Workbook{path: path, zip: z, budget: importers.NewBudget()}
 	if err := w.open(); err != nil {
 		w.Close() // the first error is the one to tell
 		return nil, importers.Locate(err, path, "")
@@ -58,11 +59,13 @@ func (w *Workbook) open() (err error) {
 	if err := importers.CheckZip(&w.zip.Reader, limits); err != nil {
 		return err
 	}
-	if w.contents, err = readContents(&w.zip.Reader); err != nil {
+	if w.contents, err = readContents(&w.zip.Reader, w.budget); err != nil {
 		return err
 	}
-	w.styles = readStyles(findPart(&w.zip.Reader, w.formats))
-	w.texts, err = readTexts(findPart(&w.zip.Reader, w.sharedTexts))
+	if w.styles, err = readStyles(findPart(&w.zip.Reader, w.formats), w.budget); err != nil {
+		return err
+	}
+	w.texts, err = readTexts(findPart(&w.zip.Reader, w.sharedTexts), w.budget)
 	return err
 }
 
