@@ -21,7 +21,7 @@ func TestTokensAreLimited(t *testing.T) {
 		"<a>" + strings.Repeat("<!---->", 1<<20):            tooLarge(1 << 20),
 		"<a" + strings.Repeat(" b=''", 1<<16) + "></a>":     tooLarge(1 << 20),
 		"<a>" + strings.Repeat("x", 1<<20):                  tooLarge(1 << 20),
-		"<a>" + strings.Repeat("<b/>", (1<<20)/20) + "</a>": nil,
+		"<a>" + strings.Repeat("<b/>", (1<<20)/32) + "</a>": nil,
 	} {
 		tokens := NewTokens(strings.NewReader(text), NewBudget())
 		if _, small := want.(tooLarge); small || want == nil {
@@ -40,7 +40,7 @@ func TestTokensAreLimited(t *testing.T) {
 
 // A file has one budget, however often and whatever part of it is read.
 func TestAFileHasOneBudget(t *testing.T) {
-	file := &Budget{left: 3 << 20}
+	file := &Budget{left: 4 << 20}
 	text := "<a>" + strings.Repeat("<b/>", 1<<16) + "</a>"
 	for n := range 8 {
 		tokens := NewTokens(strings.NewReader(text), file)
