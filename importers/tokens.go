@@ -11,7 +11,7 @@ import (
 const (
 	// MaxPart is how many bytes a part that is streamed may unpack to, and how much
 	// work it may be to read it once: see Budget.
-	MaxPart = 128 << 20
+	MaxPart = 96 << 20
 	// maxDecoded is the same of a part that is decoded whole.
 	maxDecoded = 16 << 20
 	// passes is how often a part may be read: for its tables, for the names of its
@@ -22,14 +22,14 @@ const (
 	MaxText = 1 << 20
 	// maxToken is how much of a part may go into one token of XML: a name with its
 	// attributes, a comment, a run of text.
-	maxToken = 2 << 20
+	maxToken = MaxText + 64<<10
 	// maxDepth is how deep elements may lie in each other; those of a table lie
 	// some ten deep.
 	maxDepth = 200
 	// tokenWork and attributeWork are what a token and an attribute cost beside their
 	// bytes, as encoding/xml was measured: 8 ns for a byte of text, 40 to 80 for a token, 110
 	// for an attribute.
-	tokenWork, attributeWork = 8, 12
+	tokenWork, attributeWork = 8, 16
 )
 
 // The limits of a part, as errors.

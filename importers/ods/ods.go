@@ -17,6 +17,7 @@ const (
 	maxColumn  = 1000      // used columns
 	maxRepeats = 10_000    // of a row with text
 	maxRow     = 1 << 30   // number of a row; programs stop at 1048576 or a little above
+	maxTables  = 10_000    // and styles that hide one
 )
 
 // Spreadsheet is an open spreadsheet.
@@ -149,10 +150,13 @@ func (s *Spreadsheet) content() (*content, error) {
 	return &content{importers.NewTokens(in, s.budget), in}, nil
 }
 
+// tooManyTables is the limit of tables, as an error.
+var tooManyTables = fmt.Errorf("it has more than %d tables", maxTables)
+
 func broken(err error) *importers.Problem {
 	p := &importers.Problem{Reason: "the content is damaged: " + err.Error(),
 		Hint: "open it in a spreadsheet program and save it again", Fatal: true}
-	if importers.BeyondLimit(err) {
+	if importers.BeyondLimit(err) || errors.Is(err, tooManyTables) {
 		p.Reason, p.Hint = err.Error(), "copy the table into a new spreadsheet, or export it as CSV"
 	}
 	return p
@@ -182,7 +186,9 @@ func (s *Spreadsheet) list() error {
 			case "style":
 				style = attr(e, "name")
 			case "table-properties":
-				hidden[style] = attr(e, "display") == "false"
+				if attr(e, "display") == "false" {
+					hidden[style] = true
+				}
 			case "table":
 				if inTable++; inTable == 1 {
 					s.tables = append(s.tables,
@@ -193,6 +199,9 @@ func (s *Spreadsheet) list() error {
 			if e.Name.Local == "table" {
 				inTable--
 			}
+		}
+		if len(s.tables) > maxTables || len(hidden) > maxTables {
+			return broken(tooManyTables)
 		}
 	}
 	if len(s.tables) == 0 {
