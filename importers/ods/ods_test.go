@@ -233,7 +233,7 @@ func TestBombsAreRefused(t *testing.T) {
 				1<<20)+"</text:p></table:table-cell></table:table-row>") + shut,
 			"longer than a megabyte"},
 		"tables": {open + strings.Repeat(sheet("a", ""), maxTables+1), "more than 10000 tables"},
-		"deep": {open + strings.Repeat("<table:table>", 100_000), "deep in each other"},
+		"deep":   {open + strings.Repeat("<table:table>", 100_000), "deep in each other"},
 		"deep in a row": {open +
 			sheet("a", "<table:table-row>"+word+strings.Repeat("<text:span>", 100_000)),
 			"deep in each other"},
