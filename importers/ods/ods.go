@@ -150,13 +150,13 @@ func (s *Spreadsheet) content() (*content, error) {
 	return &content{importers.NewTokens(in, s.budget), in}, nil
 }
 
-// tooManyTables is the limit of tables, as an error.
-var tooManyTables = fmt.Errorf("it has more than %d tables", maxTables)
+// errTables is the limit of tables, as an error.
+var errTables = fmt.Errorf("it has more than %d tables", maxTables)
 
 func broken(err error) *importers.Problem {
 	p := &importers.Problem{Reason: "the content is damaged: " + err.Error(),
 		Hint: "open it in a spreadsheet program and save it again", Fatal: true}
-	if importers.BeyondLimit(err) || errors.Is(err, tooManyTables) {
+	if importers.BeyondLimit(err) || errors.Is(err, errTables) {
 		p.Reason, p.Hint = err.Error(), "copy the table into a new spreadsheet, or export it as CSV"
 	}
 	return p
@@ -201,7 +201,7 @@ func (s *Spreadsheet) list() error {
 			}
 		}
 		if len(s.tables) > maxTables || len(hidden) > maxTables {
-			return broken(tooManyTables)
+			return broken(errTables)
 		}
 	}
 	if len(s.tables) == 0 {
