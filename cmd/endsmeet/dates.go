@@ -1,6 +1,7 @@
 package main
 
 import (
+	"fmt"
 	"strings"
 	"time"
 
@@ -11,17 +12,24 @@ import (
 )
 
 // when reads --on: now where it is not given or names today, noon of another
-// day, or the minute given. A date that this machine's clock has not reached is
-// taken and told, for it may be the clock that is wrong.
+// day, or the minute given. A date after tomorrow by this machine's clock
+// is a slip until somebody insists; one that is nearer is taken and told, for it may be
+// the clock that is wrong.
 func (k *call) when() (time.Time, error) {
 	now := k.env.now()
 	at, err := parseWhen("--on", k.String("on"), now)
-	if err == nil && at.After(now) && !k.toldAhead {
-		k.toldAhead = true
-		k.note("%s has not come yet by this machine's clock, which says %s: is the date right?",
-			minute(at), minute(now))
+	insists := k.Bool(insistOption)
+	if err != nil || !at.After(now) || k.toldAhead {
+		return at, err
 	}
-	return at, err
+	if y, m, d := now.Date(); !at.Before(time.Date(y, m, d+2, 0, 0, 0, 0, now.Location())) && !insists {
+		return at, k.asRead(fmt.Sprintf("--on %s is %s, and this machine's clock says %s: it has not come yet",
+			stash.Clean(k.String("on")), minute(at), minute(now)))
+	}
+	k.toldAhead = true
+	k.note("%s has not come yet by this machine's clock, which says %s: is the date right?",
+		minute(at), minute(now))
+	return at, nil
 }
 
 func minute(t time.Time) string { return t.Format("2006-01-02 15:04") }
@@ -85,6 +93,15 @@ func (k *call) afterKnown(tx *sqlite.Tx, at, begun time.Time,
 	k.note("this machine's clock says %s, and %s has an entry of %s: one of the two is wrong\n  recorded right after that entry; if that one is wrong: %s", minute(now), name, minute(last),
 		stash.Command("redate", last.Format(time.DateOnly), now.Format(time.DateOnly)))
 	return last
+}
+
+// weighedAt is when a weighing belongs: a day that was said and has passed is that
+// day, whatever else is dated ahead.
+func (k *call) weighedAt(tx *sqlite.Tx, at time.Time, p stash.Package) time.Time {
+	if k.String("on") != "" && at.Before(k.env.now()) && !p.Arrived.After(k.env.now()) {
+		return k.withinSaid(at, p.Arrived)
+	}
+	return k.afterKnown(tx, at, time.Time{}, p)
 }
 
 // withinSaid is when something happened that cannot be before another: a day or a

@@ -50,7 +50,7 @@ var examples = map[string][]example{
 			"Back from the guild and weighed: what is missing counts as given."},
 		{"lend Y05 --to guild", ""}, {"return Y05", "Back as it went, not weighed."},
 		{"lend Y01 --to Wenna", ""},
-		{"return Y01 --on 2026-12-24 --note 'sampler woven'", "With the day and a remark."},
+		{"return Y01 --on 2026-03-01 --note 'sampler woven'", "With the day and a remark."},
 	},
 	"wind": {
 		{"wind Y01 100g --tag P1", "A part of a cone onto a pirn of its own."},
@@ -74,10 +74,10 @@ var examples = map[string][]example{
 		{"use Y05 20g", ""}, {"undo --dry-run", "Look first what would be taken back."},
 	},
 	"redate": {
-		{"use Y01 12g --on 2036-11-25", ""},
+		{"use Y01 12g --on 2036-11-25 --as-read", ""},
 		{"redate 2036-11-25 2026-11-28 --dry-run", "Look first what would change."},
 		{"redate 2036-11-25 2026-11-28", "The clock was ten years ahead that day."},
-		{"use Y01 2g --on 2036-11-26", ""}, {"use Y02 2g --on 2036-11-27", ""},
+		{"use Y01 2g --on 2036-11-26 --as-read", ""}, {"use Y02 2g --on 2036-11-27 --as-read", ""},
 		{"redate 2036-11-26 2026-11-28 --through 2036-11-27 --machine this", "Two days of it."},
 	},
 	"sync": {

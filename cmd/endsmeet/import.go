@@ -44,7 +44,6 @@ func importCommand(e *environment) *cli.Command {
 			&cli.BoolFlag{Name: "correct", Usage: "record rows that changed since the last import"},
 			&cli.StringFlag{Name: "weights",
 				Usage: "a changed weight with --correct is what the item had when it came in, or has now: `received or now`"},
-			asReadFlag(),
 			&cli.BoolFlag{Name: "empty-clears",
 				Usage: "with --correct, an empty cell clears what is recorded; otherwise it says nothing"},
 		),

@@ -323,15 +323,27 @@ func (im *tableImport) hasColumn(fact string) bool {
 		})
 }
 
+// weightsOfChanges refuses --weights where no changes are recorded.
+func (im *tableImport) weightsOfChanges() error {
+	if !im.IsSet("weights") {
+		return nil
+	}
+	return stash.Refuse(stash.CodeUsage, "--correct --weights received, or --correct --weights now",
+		"--weights says what a changed weight is, and changes are recorded with --correct")
+}
+
 // weightsSaid refuses changed weights of which nobody says what they are: what
 // the package had when it came, or has now.
 func (im *tableImport) weightsSaid() error {
+	if !im.correct {
+		return im.weightsOfChanges()
+	}
 	what := im.String("weights")
 	switch {
 	case what != "" && what != "received" && what != "now":
 		return stash.Refuse(stash.CodeUsage, "--weights received, or --weights now",
 			"%q is not one of received, now", stash.Clean(what))
-	case im.correct && im.reweighed > 0 && what == "":
+	case im.reweighed > 0 && what == "":
 		return stash.Refuse(stash.CodeUsage,
 			"--weights received if that is what came in (what was used since stays used), --weights now if it was weighed again",
 			"%s in the sheet otherwise than when it was imported",

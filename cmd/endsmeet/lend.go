@@ -22,7 +22,7 @@ func lendCommand(e *environment) *cli.Command {
 			&cli.StringFlag{Name: "until", Usage: "the `DATE` it should be back"},
 			&cli.StringFlag{Name: "gross", Usage: "`WEIGHT` as it went out"},
 			&cli.StringFlag{Name: "scale", Usage: "the `WEIGHT` the scale reads to, such as 1g"},
-			asReadFlag(), fromFlag(),
+			fromFlag(),
 			noteFlag())...),
 		Action: action(e, 0, 1, func(k *call) error {
 			if err := k.askOptions("to", "for"); k.NArg() > 0 && err != nil {

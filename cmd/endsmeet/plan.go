@@ -127,6 +127,9 @@ func (k *call) reserve(tx *sqlite.Tx, b stash.Project, o making.Outcome, v verdi
 	if err := k.refused(v, nil); err != nil {
 		return nil, err
 	}
+	if err := k.plannedAlready(tx, b); err != nil {
+		return nil, err
+	}
 	id, name, err := newPiece(tx, b)
 	if err != nil {
 		return nil, err
@@ -134,6 +137,20 @@ func (k *call) reserve(tx *sqlite.Tx, b stash.Project, o making.Outcome, v verdi
 	m := stash.Making{Project: b.ID, Name: name, Plan: o.Record()}
 	return &name, k.recordMaking(tx, stash.Draft{Kind: stash.KindPlan, Of: stash.Subject(id),
 		Body: m}, v, whom)
+}
+
+// plannedAlready asks about a second piece of a project of which one is planned and
+// has its yarn.
+func (k *call) plannedAlready(tx *sqlite.Tx, b stash.Project) error {
+	insists := k.Bool(insistOption)
+	pieces, err := tx.Pieces(true)
+	for _, p := range pieces {
+		if p.Project == b.ID && p.State == stash.Planned && !insists {
+			return k.asRead(fmt.Sprintf("%s is planned already and keeps its yarn: this would be another piece, with yarn of its own",
+				stash.Clean(p.Name)))
+		}
+	}
+	return err
 }
 
 // newPiece draws an id and a name for the next piece of a project.

@@ -13,7 +13,7 @@ func returnCommand(e *environment) *cli.Command {
 		Flags: recorded(
 			&cli.StringFlag{Name: "gross", Usage: "`WEIGHT` as it came back"},
 			&cli.StringFlag{Name: "scale", Usage: "the `WEIGHT` the scale reads to, such as 1g"},
-			asReadFlag(), fromFlag(),
+			fromFlag(),
 			noteFlag()),
 		Action: action(e, 0, 1, func(k *call) error {
 			return k.loan(stash.Package.Return, "back",

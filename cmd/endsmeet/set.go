@@ -23,7 +23,7 @@ func setCommand(e *environment) *cli.Command {
 		Description: "The fields of a package: " + fieldNames(stash.WhatPackage) +
 			"\nThe fields of a yarn: " + fieldNames(stash.WhatYarn) +
 			"\nFIELD=unknown clears one. Setting a field on which two machines disagree settles it.",
-		Flags:  recorded(asReadFlag(), fromFlag()),
+		Flags:  recorded(fromFlag()),
 		Action: action(e, 0, -1, set),
 	}
 }

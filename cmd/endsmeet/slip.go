@@ -7,17 +7,12 @@ import (
 	"slices"
 
 	"charm.land/huh/v2"
-	"github.com/urfave/cli/v2"
 
 	"endsmeet/stash"
 )
 
 // insistOption is the option that has a value recorded which looks like a slip.
 const insistOption = "as-read"
-
-func asReadFlag() cli.Flag {
-	return &cli.BoolFlag{Name: insistOption, Usage: "keep a value that looks like a slip"}
-}
 
 // asRead refuses a value that looks like a slip, as a sentence says, unless --as-read
 // insists. It is the one way in which any command asks about one.

@@ -38,7 +38,6 @@ func stocktakeCommand(e *environment) *cli.Command {
 			&cli.StringFlag{Name: "command",
 				Usage: "the `TEXT` that asks the scale for its weight, such as S; without, it sends by itself"},
 			&cli.BoolFlag{Name: "move", Usage: "record BIN as the bin of what is found there"},
-			asReadFlag(),
 			&cli.StringFlag{Name: "sheet", Usage: "the `NAME` of the sheet in a workbook"},
 			&cli.StringSliceFlag{Name: "map",
 				Usage: "what a column means, such as \"shown=gross:g\": `HEADING=FIELD[:UNIT]`; again for more"},
@@ -191,7 +190,7 @@ func (k *call) recordCounted(tx *sqlite.Tx, room *show.Stockroom, c stockReading
 	if c.Raw == "" {
 		note = k.String("note")
 	}
-	d, err := p.Weigh(stash.Move{At: k.afterKnown(tx, c.At, time.Time{}, p), Reading: c.reading(),
+	d, err := p.Weigh(stash.Move{At: k.weighedAt(tx, c.At, p), Reading: c.reading(),
 		Note: note})
 	if err != nil {
 		return err

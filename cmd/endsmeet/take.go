@@ -145,9 +145,14 @@ func (k *call) amountOf(tx *sqlite.Tx, p stash.Package, text string) (measure.Ma
 // tellPromised notes that a package which open pieces count on no longer has
 // what they were promised, or is not there.
 func (k *call) tellPromised(tx *sqlite.Tx, p stash.Package, claimed measure.Mass) error {
-	if r := p.Reserve; r != nil && p.Known && p.Held < r.Mass {
-		k.note("%s holds less than the %s that you keep of it%s", p.Label(), r.Mass.Format(k.units),
+	switch r := p.Reserve; {
+	case r == nil || !p.Known:
+	case p.LentTo != "":
+		k.note("%s is lent, and you keep %s of it%s", p.Label(), r.Mass.Format(k.units),
 			forWhat(r.For))
+	case p.Held < r.Mass+claimed:
+		k.note("%s holds less than the %s that you keep of it%s", p.Label(), r.Mass.Format(k.units),
+			forWhat(r.For)+map[bool]string{true: " and what pieces were promised"}[claimed > 0])
 	}
 	if claimed <= 0 || p.LentTo == "" && (!p.Known || p.Held >= claimed) {
 		return nil

@@ -164,8 +164,8 @@ func TestAnOptionHasItsUseOrIsRefused(t *testing.T) {
 	more, less := formsDesk(t, true), formsDesk(t, false)
 	all, had, refusals := map[string]*cli.Command{}, map[string]bool{}, 0
 	leaves(commands(&more.env), "", func(name string, c *cli.Command) { all[name] = c })
-	// what every project has is read in one place, and so are --on and --once
-	left := append(optionsOf(all["project add"])[3:], "on", "once")
+	// what every project has is read in one place, and so are --on, --once and --as-read
+	left := append(optionsOf(all["project add"])[3:], "on", "once", insistOption)
 	for _, form := range formsOf {
 		name := form[0]
 		if all[name] == nil {

@@ -26,7 +26,7 @@ func weighCommand(e *environment) *cli.Command {
 			&cli.StringFlag{Name: "tare",
 				Usage: "`WEIGHT` of the empty cone, tube or bag, now and from now on"},
 			&cli.StringFlag{Name: "scale", Usage: "the `WEIGHT` the scale reads to, such as 1g"},
-			asReadFlag(), fromFlag(), noteFlag()),
+			fromFlag(), noteFlag()),
 		Action: action(e, 0, 2, weigh),
 	}
 }
@@ -88,7 +88,7 @@ func (k *call) weighOne(tx *sqlite.Tx, name string, mass measure.Mass, at time.T
 	if k.Bool("net") {
 		r = stash.Reading{Net: &mass, Step: r.Step}
 	}
-	m := stash.Move{At: k.afterKnown(tx, at, time.Time{}, p), Reading: r, Note: k.String("note")}
+	m := stash.Move{At: k.weighedAt(tx, at, p), Reading: r, Note: k.String("note")}
 	d, err := p.Weigh(m)
 	if err == nil {
 		err = k.credible(p, m)
@@ -97,14 +97,16 @@ func (k *call) weighOne(tx *sqlite.Tx, name string, mass measure.Mass, at time.T
 		return p, err
 	}
 	if _, err = tx.Record(d); err == nil {
-		k.tellSettled(at, p)
+		k.tellSettled(m.At, p)
 	}
 	return p, err
 }
 
 func (k *call) tellWeighed(w io.Writer, before stash.Package, after show.Item) {
 	fmt.Fprintln(w, after.Line(k.units))
-	show.TellUnexplained(w, before, after.Pack, k.units)
+	if before.Held != after.Pack.Held { // else a later weighing stands
+		show.TellUnexplained(w, before, after.Pack, k.units)
+	}
 }
 
 // mass reads a weight; one without a unit is in that of the scale, once it was

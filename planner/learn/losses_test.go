@@ -218,7 +218,7 @@ func TestMiscountedPinsAreLeftOutAndNamed(t *testing.T) {
 		set.LeftOut[0].Label != "first" {
 		t.Fatalf("%+v, left out %+v", set.Stretch, set.LeftOut)
 	}
-	if !strings.Contains(set.LeftOut[0].Why, "-8.9% is less than -5%") {
+	if !strings.Contains(set.LeftOut[0].Why, "-8.9% is less than -2%") {
 		t.Error(set.LeftOut[0].Why)
 	}
 	set = Losses(q, []stash.Piece{woven(q, stash.Measures{Reed: 500, OffWidth: 150, Width: 140})},

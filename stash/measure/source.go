@@ -36,6 +36,11 @@ var sources = [...]struct {
 	Guess:         {"guess", 40 * Percent},
 }
 
+// shortWords are what sources are called for short.
+var shortWords = map[string]string{"sample": "weighed sample", "weighed": "weighed sample",
+	"balance": "yarn balance", "band": "label", "ball band": "label", "wpi": "wraps",
+	"wrapped": "wraps", "guessed": "guess"}
+
 // Sources lists every known source, surest first as the table has them.
 func Sources() []Source {
 	return []Source{KnownCount, Label, WeighedSample, Balance, Handspun, Wraps, Guess}
@@ -75,6 +80,9 @@ func (s *Source) UnmarshalText(text []byte) error {
 	word := strings.ToLower(strings.TrimSpace(string(text)))
 	if word == "unknown" {
 		word = ""
+	}
+	if full := shortWords[word]; full != "" {
+		word = full
 	}
 	for i, row := range sources {
 		if row.word == word {

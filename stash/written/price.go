@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"math/big"
 	"strings"
+	"unicode"
 	"unicode/utf8"
 )
 
@@ -59,6 +60,18 @@ func ParsePrice(text string, style Style, basis Basis, currency string) (Price, 
 	return p, nil
 }
 
+// apart puts a space between a number and the letters beside it: "60eur", "eur60".
+func apart(text string) string {
+	letter := func(r rune) bool { return unicode.IsLetter(r) }
+	if i := strings.IndexFunc(text, letter); i > 0 && text[i-1] >= '0' && text[i-1] <= '9' {
+		return text[:i] + " " + text[i:]
+	}
+	if i := strings.IndexAny(text, "0123456789"); i > 0 && letter(rune(text[i-1])) {
+		return text[:i] + " " + text[i:]
+	}
+	return text
+}
+
 // cutCurrency takes a currency's sign or code from either end.
 func (p *Price) cutCurrency(text string) string {
 	r, size := utf8.DecodeRuneInString(text)
@@ -71,7 +84,7 @@ func (p *Price) cutCurrency(text string) string {
 		p.set(string(last))
 		return strings.TrimSpace(text[:len(text)-lastSize])
 	}
-	parts := strings.Fields(text)
+	parts := strings.Fields(apart(text))
 	if len(parts) == 2 && currencies[parts[1]] != "" {
 		p.set(parts[1])
 		return parts[0]

@@ -1,0 +1,54 @@
+package learn
+
+import (
+	"testing"
+
+	"pgregory.net/rapid"
+
+	"endsmeet/stash"
+	"endsmeet/stash/measure"
+)
+
+// Whatever is measured of a piece, no figure is learned from it that no piece can have:
+// what could not be is left out, and named.
+func TestNoFigureIsLearnedThatNoPieceCanHave(t *testing.T) {
+	learned, left := 0, 0
+	rapid.Check(t, func(t *rapid.T) {
+		q := scarf("oat", "slate")
+		length := func(what string, most int) measure.Length {
+			return measure.Length(rapid.IntRange(0, most).Draw(t, what))
+		}
+		m := stash.Measures{Tape: length("tape", 2600), OffLoom: length("off", 2600),
+			Length: length("length", 2600), Width: length("width", 700),
+			OffWidth: length("off width", 700), Reed: length("reed", 700),
+			Waste: length("waste", 900), Wound: length("wound", 3000)}
+		set := Losses(q, []stash.Piece{woven(q, m)}, shelf())
+		left += len(set.LeftOut)
+		for _, f := range set.Figures() {
+			if f.FromPrior || f.Given {
+				continue
+			}
+			learned++
+			least := claim{name: f.Name}.least()
+			if got := f.Value.Float(); got < least || got > mostBelieved {
+				t.Fatalf("%s of %v is learned from %+v", f.Name, f.Value, m)
+			}
+		}
+	})
+	if learned < 20 || left < 20 {
+		t.Fatalf("%d figures learned, %d measures left out: the test shows nothing", learned, left)
+	}
+}
+
+// A warp of which less was woven in than the cloth is long has a take-up below nothing.
+func TestATakeUpBelowNothingIsNotLearned(t *testing.T) {
+	q := scarf("oat", "slate")
+	set := Losses(q, []stash.Piece{woven(q, stash.Measures{Tape: 1850, OffLoom: 1800, Length: 1600,
+		Wound: 2450, Waste: 700})}, shelf())
+	for _, l := range set.LeftOut {
+		if l.Name == crimpWarp {
+			return
+		}
+	}
+	t.Fatalf("take-up %v, left out %+v", set.TakeUp.Value, set.LeftOut)
+}
