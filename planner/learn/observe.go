@@ -154,7 +154,8 @@ func (w warped) balance(r readings) []told {
 		one := tells(balance, levels.Vector{strain: 1, straight: -share}, r.tape+waste, wound,
 			(r.tape+waste)/wound-1, errors...)
 		one.most = mostBalance
-		if inCloth := (claim{name: crimpWarp, ratio: (wound-waste)/r.off - 1}); r.off > 0 && !inCloth.believed() {
+		inCloth := claim{name: crimpWarp, ratio: (wound-waste)/r.off - 1}
+		if r.off > 0 && one.believed() && !inCloth.believed() {
 			one.claim = inCloth
 		}
 		return []told{one}
