@@ -57,7 +57,7 @@ func idle(k *call) error {
 func idleOf(tx *sqlite.Tx, a clear.Answer) (show.IdleShape, error) {
 	out := show.IdleShape{Items: []show.IdleItem{}, Pieces: []show.UsedUp{}}
 	for _, it := range a.Items {
-		one := show.IdleItem{ID: it.Package.ID, Tag: it.Package.Label(), Yarn: it.Yarn.Name,
+		one := show.IdleItem{ID: it.Package.ID, Tag: it.Package.Label(), Yarn: it.Yarn,
 			Why: it.Why, Text: it.Words, Available: nil}
 		if it.Package.Known {
 			one.Available = &it.Available

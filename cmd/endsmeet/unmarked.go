@@ -32,7 +32,13 @@ func unmarkedYarn(k *call) error {
 		if err != nil {
 			return err
 		}
-		packages, err := tx.Packages(true)
+		there := map[stash.YarnID]itemsOf{}
+		err = tx.EachPackage(true, func(p stash.Package) error {
+			of := there[p.Yarn]
+			of.labels, of.net = append(of.labels, p.Label()), of.net+max(0, p.Held)
+			there[p.Yarn] = of
+			return nil
+		})
 		if err != nil {
 			return err
 		}
@@ -53,7 +59,7 @@ func unmarkedYarn(k *call) error {
 			if only != "" && y.ID != only {
 				continue
 			}
-			one := unmarkedOf(s, y, packages)
+			one := unmarkedOf(s, y, there[y.ID])
 			if only != "" {
 				one.Tests = testsOf(y, yarns, everybody)
 			} else if len(one.Lacks) == 0 || len(one.Items) == 0 {
@@ -82,17 +88,16 @@ func (k *call) oneYarn(tx *sqlite.Tx) (stash.YarnID, error) {
 	return p.Yarn, err
 }
 
+// itemsOf are the items of a yarn, and what they hold.
+type itemsOf struct {
+	labels []string
+	net    measure.Mass
+}
+
 // unmarkedOf says what a yarn lacks and what to measure of it.
-func unmarkedOf(s *shelf, y stash.Yarn, packages []stash.Package) show.UnmarkedShape {
-	one := show.UnmarkedShape{Yarn: y.Name, Items: []string{}, Lacks: []string{},
-		Do:    []show.MeasureStep{},
-		Tests: []show.TestShape{}}
-	for _, p := range packages {
-		if p.Yarn == y.ID {
-			one.Items = append(one.Items, p.Label())
-			one.Net += max(0, p.Held)
-		}
-	}
+func unmarkedOf(s *shelf, y stash.Yarn, there itemsOf) show.UnmarkedShape {
+	one := show.UnmarkedShape{Yarn: y.Name, Items: show.OrEmpty(there.labels), Net: there.net,
+		Lacks: []string{}, Do: []show.MeasureStep{}, Tests: []show.TestShape{}}
 	name := y.Name
 	if y.Fibre.Unknown() {
 		one.Lacks = append(one.Lacks, "fibre: "+y.Fibre.String())

@@ -39,8 +39,8 @@ type Query struct {
 
 // Item is an idle package.
 type Item struct {
-	Package stash.Package
-	Yarn    stash.Yarn
+	Package *stash.Package
+	Yarn    string
 	Why     Why
 	// Words says it in full.
 	Words string
@@ -70,7 +70,8 @@ func Idle(ctx context.Context, shelf making.Shelf, q Query) (Answer, error) {
 		return Answer{}, err
 	}
 	var out Answer
-	for _, p := range shelf.Packages {
+	for i := range shelf.Packages {
+		p := &shelf.Packages[i]
 		if p.Retired || p.LentTo != "" || p.Yarn == "" {
 			continue
 		}
@@ -86,16 +87,15 @@ func Idle(ctx context.Context, shelf making.Shelf, q Query) (Answer, error) {
 func rank(w Why) int { return slices.Index([]Why{Perished, Unfit, TooSmall, Untouched}, w) }
 
 // itemOf says whether and why a package is idle.
-func itemOf(shelf making.Shelf, q Query, small map[stash.PackageID]bool, p stash.Package) (Item,
+func itemOf(shelf making.Shelf, q Query, small map[stash.PackageID]bool, p *stash.Package) (Item,
 	bool) {
-	y := shelf.Yarns[p.Yarn]
-	it := Item{Package: p, Yarn: y, Available: shelf.Available(p)}
-	years, since := Lain(shelf.Now, p)
-	switch bar := shelf.Bar(p); {
+	it := Item{Package: p, Yarn: shelf.Yarns[p.Yarn].Name, Available: shelf.Available(*p)}
+	years, since := Lain(shelf.Now, *p)
+	switch bar := shelf.Bar(*p); {
 	case bar == stash.BarPerished:
-		it.Why, it.Words = Perished, shelf.Barred(p)
+		it.Why, it.Words = Perished, shelf.Barred(*p)
 	case bar == stash.BarUnfit:
-		it.Why, it.Words = Unfit, shelf.Barred(p)
+		it.Why, it.Words = Unfit, shelf.Barred(*p)
 	case it.Available > 0 && small[p.ID]:
 		it.Why, it.Words = TooSmall,
 			"its lot makes no piece of any kind here, alone, as warp or as weft"

@@ -13,9 +13,9 @@ import (
 // planning plans the answers of a search anew, each with the losses of its own
 // yarns.
 type planning struct {
-	stock  *Stock
-	query  Query
-	finder *finder
+	stock *Stock
+	query Query
+	judge *judge
 }
 
 // answer plans what was found. Where the yarn keeps it below the wanted size, it
@@ -26,7 +26,7 @@ func (p *planning) answer(f found) (Answer, bool) {
 	if !ok || a.Scale >= 1000 {
 		return a, ok
 	}
-	j := p.finder.judge
+	j := p.judge
 	if f.at, f.trial, ok = j.shaped(f.choice, size{a.Project.Width, a.Project.Length}); ok {
 		other, fits := p.fitted(f)
 		at := size{other.Project.Width, other.Project.Length}
@@ -46,7 +46,7 @@ func (p *planning) fitted(f found) (Answer, bool) {
 		a.Outcome.Probability >= chance.SureFrom {
 		return a, true
 	}
-	j := p.finder.judge
+	j := p.judge
 	whole := f.at
 	return p.shrunk(func(scale int) (Answer, bool) {
 		f.at = j.times(whole, scale)
@@ -58,7 +58,7 @@ func (p *planning) fitted(f found) (Answer, bool) {
 
 // at plans a choice at a size.
 func (p *planning) at(f found) Answer {
-	j := p.finder.judge
+	j := p.judge
 	a := Answer{Kind: p.query.Kind, Scale: j.scaleOf(f.at), Parts: j.parts(f.choice, f.at, f.trial),
 		Weft: f.choice.weft.ids()}
 	a.Score = p.query.Weights.score(a.Parts) / 1000
@@ -96,7 +96,7 @@ func (p *planning) leaveOutShort(a *Answer, f found) {
 	for _, l := range f.choice.warp {
 		for i := range l.packs {
 			one := &l.packs[i]
-			short[one.id] = one.strands.Longest > 0 && one.strands.Longest < end
+			short[one.id] = one.longest > 0 && one.longest < end
 		}
 	}
 	if all := slices.DeleteFunc(slices.Clone(a.Warp),
@@ -110,7 +110,7 @@ func (p *planning) leaveOutShort(a *Answer, f found) {
 func (p *planning) project(f found, a Answer) stash.ProjectFacts {
 	b := p.query.Kind.Facts
 	b.Width, b.Length = f.at.width, f.at.length
-	spec := p.finder.judge.spec(f.choice, f.at)
+	spec := p.judge.spec(f.choice, f.at)
 	b.Sett, b.Picks = spec.Cloth.Sett, spec.Cloth.Picks
 	b.Warp, b.Weft = refs(a.Warp), refs(a.Weft)
 	if len(f.choice.warp) > 1 {
@@ -153,7 +153,7 @@ func (p *planning) endsOf(b stash.ProjectFacts, f found, shelf making.Shelf) []i
 	if err != nil {
 		return nil
 	}
-	ends := p.finder.judge.share(f.choice.warp, n.Ends, n.WarpEnd)
+	ends := p.judge.share(f.choice.warp, n.Ends, n.WarpEnd)
 	if ends == nil {
 		return nil
 	}
@@ -212,7 +212,7 @@ func (p *planning) stitched() []stash.PackageID {
 
 // rest is what would remain of a lot, on the middle estimates.
 func (p *planning) rest(f found, l *lot) Rest {
-	left := max(0, l.length-p.finder.judge.usedOf(f.choice, l, f.trial))
+	left := max(0, l.length-p.judge.usedOf(f.choice, l, f.trial))
 	r := Rest{Packages: l.ids(), Length: &left, Useless: left > 0 && left < p.query.Rest}
 	if p.stock.shelf.Yarns[l.yarn].Tex() == 0 { // rags go by mass
 		r.Length, r.Useless = nil, false

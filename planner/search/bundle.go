@@ -5,7 +5,6 @@ import (
 	"slices"
 	"strings"
 
-	"endsmeet/planner/fit"
 	"endsmeet/stash"
 	"endsmeet/stash/measure"
 )
@@ -77,19 +76,19 @@ func (st *Stock) put(b *bundle, p *stash.Package, facts stash.ProjectFacts) bool
 		return false
 	}
 	low := max(0, length-measure.Length(low95*float64(spread)))
-	one := pack{id: p.ID, mid: length, low: low,
-		strands: fit.Package{Knots: p.Knots, Longest: p.Longest}}
+	one := pack{id: p.ID, mid: length, low: low, knots: p.Knots, longest: p.Longest}
 	b.packs = append(b.packs, one)
 	if stash.Naturally(p.Label(), b.label) < 0 {
 		b.label = p.Label()
 	}
 	b.length += length
 	b.low += low
-	if join := st.shelf.Settings.Join; one.strands.Joinable(low, join, 0) > 0 {
+	join := st.shelf.Settings.Join
+	if more := one.strands().Joinable(low, join, 0); more > 0 {
 		if b.join == 0 {
 			b.join = join
 		}
-		b.join += one.strands.Joinable(low, join, 0)
+		b.join += more
 	}
 	return true
 }

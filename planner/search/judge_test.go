@@ -64,7 +64,7 @@ func solverFits(j *judge, c choice, scale int) (bool, error) {
 	r.Ends.Min, r.Ends.Max = s.ThreadedFor(), s.ThreadedFor()
 	add := func(l *lot, asWarp, asWeft bool) {
 		for i, p := range l.packs {
-			k := p.strands
+			k := *p.strands()
 			k.ID, k.Yarn, k.Colour, k.Lot = fmt.Sprint(l.rank, "-", i), string(l.yarn), l.colour,
 				l.label
 			k.Length, k.ForWarp, k.ForWeft = p.low, asWarp, asWeft

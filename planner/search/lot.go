@@ -16,9 +16,13 @@ import (
 // length in the middle and at the low end.
 type pack struct {
 	id       stash.PackageID
-	strands  fit.Package
+	knots    int
+	longest  measure.Length
 	mid, low measure.Length
 }
+
+// strands are those of a package as the planner cuts them.
+func (p *pack) strands() *fit.Package { return &fit.Package{Knots: p.knots, Longest: p.longest} }
 
 // lot is a bundle in a search: what it may serve there and the figures of its cloth.
 type lot struct {
@@ -34,7 +38,7 @@ func (l *bundle) mass() float64 { return float64(l.length) * l.tex }
 func (l *bundle) windings(yarn measure.Length) int {
 	n := 0
 	for i := range l.packs {
-		n += l.packs[i].strands.Windings(l.packs[i].low, yarn)
+		n += l.packs[i].strands().Windings(l.packs[i].low, yarn)
 	}
 	return n
 }

@@ -17,7 +17,7 @@ func (p *planning) withPlanned(answers []Answer) []Answer {
 	if !p.query.named() {
 		return answers
 	}
-	j := p.finder.judge
+	j := p.judge
 	wanted := j.sizeAt(1000)
 	a, ok := p.plannedAt(wanted)
 	if short := a.Outcome.Binding; !ok && len(answers) == 0 {
@@ -35,7 +35,7 @@ func (p *planning) withPlanned(answers []Answer) []Answer {
 // shrunk is the largest answer below the size wanted that is reliable, to a thousandth of
 // it; false where there is none.
 func (p *planning) shrunk(at func(scale int) (Answer, bool)) (largest Answer, found bool) {
-	for lo, hi := p.finder.judge.least-1, 1000; hi-lo > 1; {
+	for lo, hi := p.judge.least-1, 1000; hi-lo > 1; {
 		mid := (lo + hi) / 2
 		if a, ok := at(mid); ok {
 			largest, found, lo = a, true, mid
@@ -54,7 +54,7 @@ func (p *planning) plannedAt(at size) (Answer, bool) {
 	if p.query.Person != nil {
 		b.For = p.query.Person.ID
 	}
-	a := Answer{Kind: p.query.Kind, Project: b, AsNamed: true, Scale: p.finder.judge.scaleOf(at),
+	a := Answer{Kind: p.query.Kind, Project: b, AsNamed: true, Scale: p.judge.scaleOf(at),
 		Shelf: p.shelfWith(p.namedIDs(b))}
 	o, err := making.Plan(a.Shelf.Terse(), b)
 	a.Outcome = o

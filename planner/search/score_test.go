@@ -83,7 +83,7 @@ func TestALotGivesWholeWindings(t *testing.T) {
 		}
 		windings := 0
 		for _, p := range c.warp[0].packs {
-			windings += p.strands.Windings(p.low, end*measure.Length(per))
+			windings += p.strands().Windings(p.low, end*measure.Length(per))
 		}
 		if got := j.capacity(c.warp[0], end); got != windings*per/k.Facts.EndStrands {
 			t.Errorf("%d ends of %d strands out of %d windings of %d", got, k.Facts.EndStrands,

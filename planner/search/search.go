@@ -23,16 +23,16 @@ func (st *Stock) Find(ctx context.Context, q Query) (Result, error) {
 	if err := q.check(); err != nil {
 		return Result{}, err
 	}
-	plan := st.planning(q)
+	plan, f := st.planning(q)
 	if fixed := q.fixed(); fixed != nil && !q.named() {
 		return Result{}, fixed
 	} else if fixed == nil {
-		if err := plan.finder.run(ctx, q.colours()); err != nil {
+		if err := f.run(ctx, q.colours()); err != nil {
 			return Result{}, err
 		}
 	}
-	out := Result{Kind: q.Kind, LeftOut: plan.finder.gathering.leftOut, Looked: plan.finder.looked}
-	for _, one := range plan.finder.best {
+	out := Result{Kind: q.Kind, LeftOut: f.gathering.leftOut, Looked: f.looked}
+	for _, one := range f.best {
 		if a, ok := plan.answer(one); ok {
 			out.Answers = append(out.Answers, a)
 		}
@@ -66,8 +66,7 @@ func (st *Stock) Candidates(ctx context.Context, q Query) (Candidates, error) {
 	if err := q.fixed(); err != nil {
 		return Candidates{}, err
 	}
-	plan := st.planning(q)
-	f := plan.finder
+	plan, f := st.planning(q)
 	if err := f.run(ctx, q.colours()); err != nil {
 		return Candidates{}, err
 	}
@@ -95,7 +94,7 @@ type Take struct {
 func (c Candidate) Takes() []Take {
 	var out []Take
 	for _, l := range c.found.choice.lots() {
-		used := c.plan.finder.judge.usedOf(c.found.choice, l, c.found.trial)
+		used := c.plan.judge.usedOf(c.found.choice, l, c.found.trial)
 		out = append(out, Take{l.ids(), measure.Mass(float64(used) * l.tex)})
 	}
 	return out
@@ -131,10 +130,11 @@ func (q Query) check() error {
 	return nil
 }
 
-// planning is a search that is prepared and not yet run, and the planning of what it finds.
-func (st *Stock) planning(q Query) *planning {
+// planning is a search that is prepared and not yet run, and the planning of what it finds,
+// which does not keep the trees that were searched.
+func (st *Stock) planning(q Query) (*planning, *finder) {
 	_, f := st.prepare(q)
-	return &planning{stock: st, query: q, finder: f}
+	return &planning{stock: st, query: q, judge: f.judge}, f
 }
 
 // prepare gathers the lots of a query and makes a finder over them.

@@ -29,6 +29,7 @@ type Stock struct {
 	weaver     *learn.Weaver
 	taught     map[stash.YarnID]bool
 	own        map[stash.YarnID]measure.Ratio
+	countless  bool // there is yarn without a count
 }
 
 // spun is a yarn of a stock.
@@ -87,6 +88,7 @@ func (st *Stock) place(id stash.YarnID) int32 {
 		sort = int32(len(st.sorts))
 		st.sorts[key] = sort
 	}
+	st.countless = st.countless || y.Tex() == 0
 	at = int32(len(st.yarns))
 	st.yarnPlaces[id] = at
 	st.yarns = append(st.yarns, spun{y, strips(y), sort})
@@ -157,7 +159,7 @@ type naming func(p *stash.Package, yarn int32) (asWarp, asWeft bool)
 // bundlesFor are the packages bundled as a query wants them.
 func (st *Stock) bundlesFor(g *gathering) *bundles {
 	f := g.query.Kind.Facts
-	by := bundling{f.MixLots != nil && *f.MixLots, f.RagPerM2 > 0}
+	by := bundling{f.MixLots != nil && *f.MixLots, f.RagPerM2 > 0 && st.countless}
 	names := func(r stash.Ref) bool { return r.Package != "" }
 	if slices.ContainsFunc(f.Warp, names) || slices.ContainsFunc(f.Weft, names) {
 		return st.bundle(by, f, g.named)

@@ -6,27 +6,10 @@ import (
 	"endsmeet/stash"
 )
 
-// markNamesakes marks the packages whose tag another one on the shelf bears too:
-// two machines that did not know of each other gave it. Their labels then say
-// which is which.
-func (tx *Tx) markNamesakes(packages []stash.Package) error {
-	twice, err := tx.tagsTwice()
-	if err == nil {
-		twice.mark(packages)
-	}
-	return err
-}
-
 // sharedTags are the tags, as they are compared, of more than one package on the
-// shelf.
+// shelf: two machines that did not know of each other gave them. Labels then say which
+// is which.
 type sharedTags map[string]bool
-
-// mark marks the packages that bear one.
-func (twice sharedTags) mark(packages []stash.Package) {
-	for i := range packages {
-		packages[i].Namesake = twice.has(packages[i])
-	}
-}
 
 // has says whether a package bears one.
 func (twice sharedTags) has(p stash.Package) bool {
@@ -52,7 +35,7 @@ func (tx *Tx) tagsTwice() (sharedTags, error) {
 		})
 }
 
-// hasNamesake says of one package what markNamesakes marks.
+// hasNamesake says of one package whether it bears a shared tag.
 func (tx *Tx) hasNamesake(p stash.Package) (bool, error) {
 	if p.Retired || p.Tag == "" {
 		return false, nil

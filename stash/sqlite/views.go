@@ -3,7 +3,6 @@ package sqlite
 import (
 	"database/sql"
 	"encoding/json"
-	"slices"
 
 	"endsmeet/stash"
 	"endsmeet/stash/measure"
@@ -59,29 +58,23 @@ func statedKeys(state any) keys {
 
 // load reads every view of a kind, folded up to date, in the order in which
 // the subjects were first heard of. Only live ones where live is true.
-func load[T any](tx *Tx, what stash.What, live bool) ([]T, error) {
-	var out []T
-	n := 0 // room for all at once
-	_, err := tx.one(`SELECT count(*) FROM view WHERE what = ?`, []any{string(what)}, &n)
-	if err == nil {
-		err = batchesOf(tx, what, live, func(batch []T) error {
-			out = append(slices.Grow(out, max(len(batch), n-len(out))), batch...)
-			return nil
-		})
-	}
+func load[T any](tx *Tx, what stash.What, live bool) (out []T, err error) {
+	err = batchesWhere(tx, func(batch []T) error {
+		out = append(out, batch...)
+		return nil
+	}, ofKind(live), string(what))
 	return out, err
 }
 
-// batchesOf is load, some at a time.
-func batchesOf[T any](tx *Tx, what stash.What, live bool, tell func([]T) error) error {
-	condition := `what = ?`
+// ofKind is the condition for views of a kind: all, or the live ones.
+func ofKind(live bool) string {
 	if live {
-		condition = `what = ? AND live = 1`
+		return `what = ? AND live = 1`
 	}
-	return batchesWhere(tx, tell, condition, string(what))
+	return `what = ?`
 }
 
-// batchesWhere is batchesOf for the views for which a condition holds.
+// batchesWhere tells of the views for which a condition holds, some at a time.
 func batchesWhere[T any](tx *Tx, tell func([]T) error, condition string, args ...any) error {
 	if err := tx.flush(); err != nil {
 		return err
@@ -122,43 +115,64 @@ func get[T any](tx *Tx, id stash.Subject) (state T, found bool, err error) {
 	return *s, true, nil
 }
 
-// Packages reads the packages: all, or those that are not retired.
+// Packages reads the packages without their rows: all, or those that are not retired.
 func (tx *Tx) Packages(live bool) ([]stash.Package, error) {
-	packages, err := load[stash.Package](tx, stash.WhatPackage, live)
-	if err != nil {
+	n := 0 // room for all at once
+	if _, err := tx.one(`SELECT count(*) FROM view WHERE what = ?`,
+		[]any{string(stash.WhatPackage)}, &n); err != nil {
 		return nil, err
 	}
-	return packages, tx.markNamesakes(packages)
+	packages := make([]stash.Package, 0, n)
+	err := tx.EachPackage(live, into(&packages))
+	return packages, err
 }
 
-// EachPackage tells of the packages one after the other, so that nobody holds them
-// all: all, or those that are not retired.
+// into puts packages into a slice, without the row that each came from: it is as long as
+// all the rest, and who asks for it asks for one package or for one after the other.
+func into(packages *[]stash.Package) func(stash.Package) error {
+	return func(p stash.Package) error {
+		p.Row = nil
+		*packages = append(*packages, p)
+		return nil
+	}
+}
+
+// EachPackage tells of the packages one after the other, so that
+// nobody holds them all: all, or those that are not retired.
 func (tx *Tx) EachPackage(live bool, tell func(stash.Package) error) error {
+	return tx.eachPackageWhere(tell, ofKind(live), string(stash.WhatPackage))
+}
+
+// eachPackageWhere is EachPackage for the packages for which a condition holds.
+func (tx *Tx) eachPackageWhere(tell func(stash.Package) error, condition string,
+	args ...any) error {
 	twice, err := tx.tagsTwice()
 	if err != nil {
 		return err
 	}
-	return batchesOf(tx, stash.WhatPackage, live, func(batch []stash.Package) error {
-		twice.mark(batch)
+	return batchesWhere(tx, func(batch []stash.Package) error {
 		for _, p := range batch {
+			p.Namesake = twice.has(p)
 			if err := tell(p); err != nil {
 				return err
 			}
 		}
 		return nil
-	})
+	}, condition, args...)
 }
 
 // PackagesOf reads the packages of a yarn that are not retired.
-func (tx *Tx) PackagesOf(yarn stash.YarnID) ([]stash.Package, error) {
-	return tx.packagesWhere(`parent = ? AND parent != '' AND +what = ? AND +live = 1`,
+func (tx *Tx) PackagesOf(yarn stash.YarnID) (packages []stash.Package, err error) {
+	err = tx.eachPackageWhere(into(&packages),
+		`parent = ? AND parent != '' AND +what = ? AND +live = 1`,
 		string(yarn), string(stash.WhatPackage))
+	return packages, err
 }
 
 // PackagesAmong reads all packages of some yarns and some others, in the order of
 // Packages.
-func (tx *Tx) PackagesAmong(yarns []stash.YarnID, others []stash.PackageID) ([]stash.Package,
-	error) {
+func (tx *Tx) PackagesAmong(yarns []stash.YarnID,
+	others []stash.PackageID) (packages []stash.Package, err error) {
 	of, err := json.Marshal(yarns)
 	if err != nil {
 		return nil, err
@@ -167,23 +181,12 @@ func (tx *Tx) PackagesAmong(yarns []stash.YarnID, others []stash.PackageID) ([]s
 	if err != nil {
 		return nil, err
 	}
-	return tx.packagesWhere(`subject IN (
+	err = tx.eachPackageWhere(into(&packages), `subject IN (
 		SELECT v.subject FROM json_each(?) y JOIN view v ON v.parent = y.value
 			WHERE v.parent != '' AND +v.what = ?
 		UNION SELECT s.n FROM json_each(?) p JOIN subject s ON s.id = p.value)`,
 		string(of), string(stash.WhatPackage), string(ids))
-}
-
-func (tx *Tx) packagesWhere(condition string, args ...any) ([]stash.Package, error) {
-	var packages []stash.Package
-	err := batchesWhere(tx, func(batch []stash.Package) error {
-		packages = append(packages, batch...)
-		return nil
-	}, condition, args...)
-	if err != nil {
-		return nil, err
-	}
-	return packages, tx.markNamesakes(packages)
+	return packages, err
 }
 
 // Yarns reads the yarns.
