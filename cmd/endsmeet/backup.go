@@ -3,6 +3,8 @@ package main
 import (
 	"fmt"
 	"io"
+	"os"
+	"path/filepath"
 	"strings"
 
 	"github.com/urfave/cli/v2"
@@ -17,7 +19,7 @@ func backupCommand(e *environment) *cli.Command {
 	return &cli.Command{
 		Name: "backup", Category: groupExchange, ArgsUsage: "FILE",
 		Usage:       "Copy the stash to a new file, and check the copy.",
-		Description: "The copy is complete even while another command is running. It includes what is recorded about people, and the keys of the shared place if there is one: keep it as you keep the stash, or leave the keys out.",
+		Description: "FILE may be - for standard output. The copy is complete even while another command is running. It includes what is recorded about people, and the keys of the shared place if there is one: keep it as you keep the stash, or leave the keys out.",
 		Flags: []cli.Flag{&cli.BoolFlag{Name: "without-keys",
 			Usage: "leave the keys of the shared place out; a stash restored from it joins again"}},
 		Action: action(e, 1, 1, backup),
@@ -37,6 +39,9 @@ func backup(k *call) error {
 	if err != nil {
 		return err
 	}
+	if path == dash {
+		return k.backupOut()
+	}
 	bar := k.counting("backup", -1)
 	events, err := k.store.Backup(k.ctx, path, !k.Bool("without-keys"),
 		func(int, int) { bar.step() })
@@ -55,18 +60,49 @@ func backup(k *call) error {
 	return k.told(err)
 }
 
+// backupOut writes a backup to standard output, from a copy that was checked.
+func (k *call) backupOut() error {
+	if err := k.alone("backup"); err != nil {
+		return err
+	}
+	folder, err := os.MkdirTemp("", "endsmeet-")
+	if err != nil {
+		return err
+	}
+	defer os.RemoveAll(folder)
+	path := filepath.Join(folder, "backup.db")
+	if _, err := k.store.Backup(k.ctx, path, !k.Bool("without-keys"), func(int, int) {}); err != nil {
+		return err
+	}
+	f, err := os.Open(path)
+	if err != nil {
+		return err
+	}
+	defer f.Close()
+	out := &show.Sink{W: show.Document(k.env.stdout)}
+	_, err = io.Copy(out, f)
+	return out.Blame("standard output", err)
+}
+
 func restoreCommand(e *environment) *cli.Command {
 	return &cli.Command{
 		Name: "restore", Category: groupExchange, ArgsUsage: "BACKUP",
 		Usage:       "Make the stash again from a backup.",
-		Description: "Refused if the stash exists: move that away first, or name another file with --stash. The file is checked, and every event that was recorded; `endsmeet check` then reckons all of it anew. The restored stash gets a machine name of its own, so that two copies never write as one.",
+		Description: "BACKUP may be - for standard input. Refused if the stash exists: move that away first, or name another file with --stash. The file is checked, and every event that was recorded; `endsmeet check` then reckons all of it anew. The restored stash gets a machine name of its own, so that two copies never write as one.",
 		Action:      action(e, 1, 1, restore),
 	}
 }
 
 func restore(k *call) error {
+	if backup := k.Args().First(); backup != dash {
+		return k.restoreFrom(backup)
+	}
+	return k.fromInput(k.restoreFrom)
+}
+
+func (k *call) restoreFrom(backup string) error {
 	path := k.env.stashPath(k.String("stash"))
-	r, err := sqlite.Restore(k.ctx, k.Args().First(), path, k.env.options())
+	r, err := sqlite.Restore(k.ctx, backup, path, k.env.options())
 	if err != nil {
 		return err
 	}

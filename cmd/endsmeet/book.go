@@ -38,9 +38,10 @@ func bookCommand(e *environment) *cli.Command {
 
 func stashBook(k *call) error {
 	path := k.Args().First()
-	if path == "-" && k.asJSON() {
-		return stash.Refuse(stash.CodeUsage, "name a file, or leave out --json",
-			"the page and JSON cannot both go to standard output")
+	if path == dash {
+		if err := k.alone("page"); err != nil {
+			return err
+		}
 	}
 	if err := k.view(k.warnOfNames); err != nil {
 		return err
@@ -56,7 +57,7 @@ func stashBook(k *call) error {
 			return err
 		}
 		return book.Write(w, b)
-	}); err != nil || path == "-" {
+	}); err != nil || path == dash {
 		return err
 	}
 	if k.asJSON() {
@@ -70,7 +71,7 @@ func stashBook(k *call) error {
 
 // writePage writes a page into a file, whole or not at all, or to standard output.
 func (k *call) writePage(path string, write func(*sqlite.Tx, io.Writer) error) error {
-	if path == "-" {
+	if path == dash {
 		out := &show.Sink{W: show.Document(k.env.stdout)}
 		return out.Blame("standard output", k.view(func(tx *sqlite.Tx) error {
 			return buffered(out, func(w io.Writer) error { return write(tx, w) })

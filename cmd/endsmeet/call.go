@@ -55,7 +55,7 @@ func action(e *environment, least, most int, do func(*call) error) cli.ActionFun
 			return tooMany(c)
 		}
 		k := &call{Context: c, env: e, ctx: c.Context}
-		if err := k.canRehearse(); err != nil {
+		if err := cmp.Or(k.canRehearse(), k.onDisk()); err != nil {
 			return err
 		}
 		defer k.close()

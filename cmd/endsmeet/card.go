@@ -220,12 +220,13 @@ func (k *call) cardFiles() (cardFiles, error) {
 		return nil, stash.Refuse(stash.CodeUsage, "name two files",
 			"--html and --svg name the same file")
 	}
-	if out.toOutput() && k.asJSON() {
-		return nil, stash.Refuse(stash.CodeUsage, "name a file, or leave out --json",
-			"the card and JSON cannot both go to standard output")
+	if out.toOutput() {
+		if err := k.alone("card"); err != nil {
+			return nil, err
+		}
 	}
 	for _, f := range out {
-		if f.path == "-" {
+		if f.path == dash {
 			continue
 		}
 		if err := newFile(f.path, k.Bool("force")); err != nil {
@@ -246,7 +247,7 @@ func (files cardFiles) render(c label.Card, size label.Size) error {
 
 // toOutput says whether one of them goes to standard output.
 func (files cardFiles) toOutput() bool {
-	return slices.ContainsFunc(files, func(f *cardFile) bool { return f.path == "-" })
+	return slices.ContainsFunc(files, func(f *cardFile) bool { return f.path == dash })
 }
 
 func (files cardFiles) names() []string {
@@ -260,7 +261,7 @@ func (files cardFiles) names() []string {
 // write writes the files, and to standard output what is to go there.
 func (files cardFiles) write(to io.Writer, force bool) error {
 	for _, f := range files {
-		if f.path == "-" {
+		if f.path == dash {
 			if _, err := to.Write(f.data.Bytes()); err != nil {
 				return err
 			}

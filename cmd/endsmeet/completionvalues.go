@@ -39,6 +39,7 @@ var valueKinds = map[string]func(*completer, string) []candidate{
 	"FORM":   func(*completer, string) []candidate { return formNames() },
 	"SHEET":  func(*completer, string) []candidate { return sheetNames() },
 	"FILE":   func(*completer, string) []candidate { return []candidate{{"", "files"}} },
+	"DEVICE": func(*completer, string) []candidate { return []candidate{{"", "files"}} },
 	"BACKUP": func(*completer, string) []candidate { return []candidate{{"", "files"}} },
 	"FOLDER": func(*completer, string) []candidate { return []candidate{{"", "folders"}} },
 	"WHERE":  func(*completer, string) []candidate { return []candidate{{"", "folders"}} },

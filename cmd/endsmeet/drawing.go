@@ -3,6 +3,7 @@ package main
 import (
 	"github.com/urfave/cli/v2"
 
+	"endsmeet/cmd/endsmeet/show"
 	"endsmeet/importers/wif"
 	"endsmeet/planner"
 	"endsmeet/planner/fit"
@@ -16,7 +17,7 @@ import (
 // drawingFlags are the options of the commands that draw their answer.
 func drawingFlags() []cli.Flag {
 	return []cli.Flag{
-		&cli.StringFlag{Name: "svg", Usage: "draw the answer for printing, to a new `FILE`"},
+		&cli.StringFlag{Name: "svg", Usage: "draw the answer for printing, to a new `FILE`; - is standard output, in place of the words"},
 	}
 }
 
@@ -28,6 +29,13 @@ func (k *call) saveDrawing(c picture.Cloth, f picture.Frontier) error {
 	}
 	if err := k.unused(); err != nil {
 		return err
+	}
+	if path == dash {
+		k.tell = func() error {
+			_, err := show.Document(k.env.stdout).Write(picture.SVG(c, f))
+			return err
+		}
+		return k.alone("drawing")
 	}
 	if err := writeNew(path, picture.SVG(c, f), false); err != nil {
 		return err

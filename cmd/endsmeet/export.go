@@ -27,7 +27,7 @@ func exportCommand(e *environment) *cli.Command {
 		Flags: []cli.Flag{
 			&cli.StringFlag{Name: "csv",
 				Usage: "tables, one file each, in this new or empty `FOLDER`"},
-			&cli.StringFlag{Name: "xlsx", Usage: "a workbook to read and print, to this `FILE`"},
+			&cli.StringFlag{Name: "xlsx", Usage: "a workbook to read and print, to this `FILE` or -"},
 			&cli.StringFlag{Name: "events",
 				Usage: "everything that was ever recorded, to this `FILE` (.jsonl) or -"},
 			&cli.StringFlag{Name: "journal",
@@ -80,7 +80,7 @@ func export(k *call) error {
 // exportFile writes a file that was not there, or standard output. What cannot
 // be finished is taken away.
 func (k *call) exportFile(path string, write func(*call, *sqlite.Tx, io.Writer) error) error {
-	if path == "-" {
+	if path == dash {
 		out := &show.Sink{W: show.Document(k.env.stdout)}
 		err := k.view(func(tx *sqlite.Tx) error {
 			return buffered(out, func(w io.Writer) error { return write(k, tx, w) })

@@ -123,7 +123,7 @@ func pieceTable(tx *sqlite.Tx, _ *shelf) (tables.Table, error) {
 // exportFolder writes the tables as CSV, a file each, into a folder that is new
 // or empty.
 func exportFolder(k *call, folder string) error {
-	if folder == "" || folder == "-" {
+	if folder == "" {
 		return stash.Refuse(stash.CodeUsage, "write --csv FOLDER", "the folder has no name")
 	}
 	if entries, err := os.ReadDir(folder); err == nil && len(entries) > 0 {

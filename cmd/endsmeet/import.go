@@ -1,8 +1,6 @@
 package main
 
 import (
-	"errors"
-	"io"
 	"os"
 	"path/filepath"
 	"strings"
@@ -18,7 +16,7 @@ func importCommand(e *environment) *cli.Command {
 	return &cli.Command{
 		Name: "import", Category: groupExchange, ArgsUsage: "FILE",
 		Usage: "Read a spreadsheet of yarn, or what `export` wrote.",
-		Description: "FILE is a table (.csv, .xlsx, .ods) with a heading above each column and a yarn in each row, a folder that `export --csv` wrote, or events that `export --events` wrote (.jsonl).\n" +
+		Description: "FILE is a table (.csv, .xlsx, .ods) with a heading above each column and a yarn in each row, a folder that `export --csv` wrote, events that `export --events` wrote (.jsonl), or - for any such file from standard input.\n" +
 			"Such a folder turns an empty stash into the exported one, with all its history, if its tables are unchanged; otherwise its yarns, items and projects are imported as they are.\n" +
 			"A table is imported as one step: one `undo` takes it back. A history is imported step by step, and `undo ID` takes back one; to try a whole history, import it into a stash of its own (--stash FILE), which you can delete. Every bad row is named, and nothing is imported until they are mended or you give --skip-bad.\n" +
 			"Importing the same file again adds nothing; rows that changed are listed, and recorded with --correct.",
@@ -40,7 +38,7 @@ func importCommand(e *environment) *cli.Command {
 				Usage: "show what would be imported, and record nothing"},
 			&cli.BoolFlag{Name: "skip-bad", Usage: "import the good rows although others are bad"},
 			&cli.StringFlag{Name: "bad-rows",
-				Usage: "write the bad rows to this new `FILE`, to mend and import"},
+				Usage: "write the bad rows to this new `FILE`, not -, to mend and import"},
 			&cli.BoolFlag{Name: "correct", Usage: "record rows that changed since the last import"},
 			&cli.StringFlag{Name: "weights",
 				Usage: "a changed weight with --correct is what the item had when it came in, or has now: `received or now`"},
@@ -54,28 +52,14 @@ func importCommand(e *environment) *cli.Command {
 // importFile takes in whatever the file is.
 func importFile(k *call) error {
 	path := k.Args().First()
-	if path == "-" {
-		return k.importInput()
+	if k.Context.String("bad-rows") == dash {
+		return stash.Refuse(stash.CodeUsage, "name a file for them",
+			"the bad rows and what came in cannot both go to standard output")
+	}
+	if path == dash {
+		return k.fromInput(k.importPath)
 	}
 	return k.importPath(path)
-}
-
-// importInput takes in a table from standard input, as if it were in a file.
-func (k *call) importInput() error {
-	folder, err := os.MkdirTemp("", "endsmeet-")
-	if err != nil {
-		return err
-	}
-	defer os.RemoveAll(folder)
-	f, err := os.Create(filepath.Join(folder, "standard-input.csv"))
-	if err != nil {
-		return err
-	}
-	_, err = io.Copy(f, k.env.stdin)
-	if err := errors.Join(err, f.Close()); err != nil {
-		return err
-	}
-	return k.importPath(f.Name())
 }
 
 func (k *call) importPath(path string) error {

@@ -33,7 +33,7 @@ func (k *call) lines() ([]line, error) { return k.linesOf(k.String("from")) }
 // LinesOf reads the list in a file.
 func (k *call) linesOf(path string) ([]line, error) {
 	in, name := k.env.stdin, "standard input"
-	if path != "-" {
+	if path != dash {
 		f, err := os.Open(path)
 		if err != nil {
 			return nil, unreadable(path, err)

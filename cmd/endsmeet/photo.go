@@ -21,13 +21,14 @@ func photoCommand(e *environment) *cli.Command {
 			{
 				Name: "add", ArgsUsage: "ITEM|YARN|PIECE FILE",
 				Usage: "Keep a photo of an item, a yarn or a piece; the book and the card show it.",
-				Description: "FILE is a JPEG, PNG or WebP. It is turned upright, made smaller and written again: nothing of the place, the\n" +
+				Description: "FILE is a JPEG, PNG or WebP, or - for standard input. It is turned upright, made smaller and written again: nothing of the place, the\n" +
 					"camera or the owner is kept. The newest photo is the one shown; `endsmeet undo` takes it back.",
 				Flags: recorded(), Action: action(e, 2, 2, photoAdd),
 			},
 			{
 				Name: "save", ArgsUsage: "ITEM|YARN|PIECE FILE",
-				Usage: "Write the newest photo of an item, a yarn or a piece into a file.",
+				Usage:       "Write the newest photo of an item, a yarn or a piece into a file.",
+				Description: "FILE may be - for standard output.",
 				Flags: []cli.Flag{&cli.BoolFlag{Name: "small", Usage: "the small one"},
 					&cli.BoolFlag{Name: "force", Usage: "overwrite a file that exists"}},
 				Action: action(e, 2, 2, photoSave),
@@ -81,7 +82,7 @@ func photoAdd(k *call) error {
 // may have.
 func (k *call) pictureFile(path string) ([]byte, error) {
 	var from io.Reader = k.env.stdin
-	if path != "-" {
+	if path != dash {
 		f, err := os.Open(path)
 		if err != nil {
 			return nil, stash.Refuse(stash.CodeInput, "check the name", "%s cannot be read: %v",
@@ -121,10 +122,12 @@ func newestPhoto(tx *sqlite.Tx, thing stash.Subject) (newest stash.Photo, found 
 
 func photoSave(k *call) error {
 	path := k.Args().Get(1)
-	if path != "-" {
-		if err := newFile(path, k.Bool("force")); err != nil {
-			return err
-		}
+	taken := k.alone("photo")
+	if path != dash {
+		taken = newFile(path, k.Bool("force"))
+	}
+	if taken != nil {
+		return taken
 	}
 	return k.view(func(tx *sqlite.Tx) error {
 		thing, name, err := k.photographed(tx, k.Args().First())
@@ -159,7 +162,7 @@ func photoSave(k *call) error {
 }
 
 func (k *call) writePhoto(path string, data []byte) error {
-	if path == "-" {
+	if path == dash {
 		_, err := k.env.stdout.Write(data)
 		return err
 	}

@@ -19,7 +19,7 @@ import (
 func draftFlags() []cli.Flag {
 	return []cli.Flag{
 		&cli.StringFlag{Name: "wif",
-			Usage: "take stripes, sett, picks and repeat from a draft: `FILE` in WIF 1.1"},
+			Usage: "take stripes, sett, picks and repeat from a draft: `FILE` in WIF 1.1; - is standard input"},
 		&cli.StringSliceFlag{Name: "colour",
 			Usage: "the yarn for a colour number of the draft: `N=YARN`; again for more"},
 	}
@@ -43,9 +43,19 @@ func (k *call) draft() (*wif.Draft, error) {
 	if path == "" {
 		return nil, nil
 	}
-	d, err := wif.Open(path)
+	var d *wif.Draft
+	read := func(path string) (err error) {
+		d, err = wif.Open(path)
+		return tableError(err)
+	}
+	var err error
+	if path == dash {
+		err = k.fromInput(read)
+	} else {
+		err = read(path)
+	}
 	if err != nil {
-		return nil, tableError(err)
+		return nil, err
 	}
 	for _, n := range d.Notes {
 		k.note("%s", n)

@@ -43,7 +43,7 @@ func stickersCommand(e *environment) *cli.Command {
 		Usage: "Write stickers for balls and cones, bins or pieces, to print and stick on.",
 		Description: "WORDS and the filters pick items as `endsmeet list` does. Each sticker has the tag, the yarn, its colour,\n" +
 			"count, lot and bin, what sheds or needs care in words, and a code with the tag alone, which a telephone or a\n" +
-			"scanner reads. FILE is a page (.html): open it in a browser, print it at 100%, or save it as PDF there.",
+			"scanner reads. FILE is a page (.html): open it in a browser, print it at 100%, or save it as PDF there. It may be - for standard output.",
 		Flags:  append(filterFlags(), own...),
 		Action: action(e, 0, -1, stickers),
 	}
@@ -63,9 +63,10 @@ func stickers(k *call) error {
 			"name the file to write")
 	}
 	path := words[len(words)-1]
-	if path == "-" && k.asJSON() {
-		return stash.Refuse(stash.CodeUsage, "name a file, or leave out --json",
-			"the page and JSON cannot both go to standard output")
+	if path == dash {
+		if err := k.alone("page"); err != nil {
+			return err
+		}
 	}
 	missing := 0
 	if err := k.writePage(path, func(tx *sqlite.Tx, w io.Writer) error {
@@ -92,7 +93,7 @@ func stickers(k *call) error {
 }
 
 func (k *call) tellStickers(path string, job sticker.Job, missing int) error {
-	if path == "-" {
+	if path == dash {
 		return nil
 	}
 	n, per := len(job.Stickers), job.Sheet.Count()
