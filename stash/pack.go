@@ -61,6 +61,10 @@ func (p PackageFacts) ColourOf(yarn string) string {
 	return strings.TrimSpace(yarn[i+1:])
 }
 
+// Empty says that a package was weighed and holds nothing: it needs no care, and none
+// of it is idle.
+func (p Package) Empty() bool { return p.Known && p.Held <= 0 }
+
 // The places of the words that stand with a package.
 const (
 	BesideNote    = "a note"

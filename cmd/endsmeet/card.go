@@ -81,7 +81,8 @@ func card(k *call) error {
 func (k *call) cardVerdict(tx *sqlite.Tx, piece stash.Piece) (verdict.Verdict, error) {
 	v, err := wovenVerdict(tx, piece.ID)
 	if a, asked := v.Of(verdict.Recipient); asked && a.Grade != verdict.Yes {
-		k.note("may it reach the person it is for? %s: see `endsmeet loom` or `endsmeet suits` before you hand it on", a.Grade)
+		k.note("may it reach the person it is for? %s: before you hand it on, see why: %s", a.Grade,
+			stash.Command("give", piece.Name, "--to", "NAME", "--dry-run"))
 	}
 	return v.Only(verdict.Agree), err
 }

@@ -70,7 +70,8 @@ var examples = map[string][]example{
 	"undo": {
 		{"weigh Y01 398g", ""}, {"use Y01 12g", ""},
 		{"undo", "The last command, whatever it recorded."},
-		{"undo", "And the one before."},
+		{"undo", "Right after an undo: that undo, so that it counts again."},
+		{"undo --last 2", "The last two."},
 		{"use Y05 20g", ""}, {"undo --dry-run", "Look first what would be taken back."},
 	},
 	"redate": {

@@ -102,18 +102,22 @@ func (k *call) undoAct(tx *sqlite.Tx, events []stash.Event) ([]string, error) {
 	return lines, err
 }
 
-// beforeThat names the newest command that still stands, and what takes it back.
+// beforeThat says what a second undo does, and names the newest command that still
+// stands with what takes it back.
 func (k *call) beforeThat(tx *sqlite.Tx) (string, error) {
 	first, found, err := tx.LastBegun(false)
-	if err != nil || !found {
+	if err != nil {
 		return "", err
+	}
+	if !found {
+		return "undo again takes this undo back", nil
 	}
 	line, err := k.describe(tx, first)
 	if err != nil {
 		return "", err
 	}
-	return fmt.Sprintf("before that: %s\n  to take it back too: endsmeet undo %s", line,
-		first.ID().String()[:8]), nil
+	return fmt.Sprintf("undo again takes this undo back; to undo the one before, %s:\n  endsmeet undo %s",
+		line, first.ID().String()[:8]), nil
 }
 
 func (k *call) actToUndo(tx *sqlite.Tx) ([]stash.Event, error) {

@@ -72,7 +72,7 @@ func Idle(ctx context.Context, shelf making.Shelf, q Query) (Answer, error) {
 	var out Answer
 	for i := range shelf.Packages {
 		p := &shelf.Packages[i]
-		if p.Retired || p.LentTo != "" || p.Yarn == "" {
+		if p.Retired || p.LentTo != "" || p.Yarn == "" || p.Empty() {
 			continue
 		}
 		if it, ok := itemOf(shelf, q, small, p); ok {

@@ -65,7 +65,7 @@ func On(s Shelf, last time.Time) []Item {
 	var all []Item
 	var stale, look []stash.Package
 	for _, p := range s.Packages {
-		if p.Retired || p.Yarn == "" {
+		if p.Retired || p.Yarn == "" || p.Empty() && p.LentTo == "" {
 			continue
 		}
 		y := s.Yarns[p.Yarn]

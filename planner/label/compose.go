@@ -18,8 +18,9 @@ type Use struct {
 	Content fibre.Content
 	Mass    measure.Mass
 	// Measured says that the yarn was weighed before and after; else its mass
-	// is computed from lengths.
-	Measured bool
+	// is computed from lengths. Weighed says so of the yarn alone, whose loom waste may
+	// be computed.
+	Measured, Weighed bool
 	// Dry says that the mass is oven-dry. The agreed allowance of each fibre
 	// is then added (Regulation (EU) 1007/2011, Annex IX). A mass from a scale
 	// in a room is not dry.
@@ -44,8 +45,10 @@ type Composition struct {
 	// Firm says that every fibre is known, so that the percentages hold.
 	Firm bool `json:"firm"`
 	// Measured says that every yarn was weighed.
-	Measured bool         `json:"measured"`
-	Mass     measure.Mass `json:"mass_mg"`
+	Measured bool `json:"measured"`
+	// Weighed says that of every yarn at least what the piece took was weighed.
+	Weighed bool         `json:"-"`
+	Mass    measure.Mass `json:"mass_mg"`
 }
 
 // tally gathers exact masses by fibre.
@@ -59,7 +62,7 @@ type tally struct {
 // negative or whose dry mass cannot be brought to an agreed one, and a piece
 // without any mass.
 func Compose(uses []Use) (Composition, error) {
-	c := Composition{Firm: true, Measured: true}
+	c := Composition{Firm: true, Measured: true, Weighed: true}
 	t := tally{known: map[fibre.ID]*big.Rat{}, unknown: map[fibre.ID][]string{}}
 	for _, u := range uses {
 		if u.Mass < 0 {
@@ -72,6 +75,7 @@ func Compose(uses []Use) (Composition, error) {
 		}
 		c.Mass += u.Mass
 		c.Measured = c.Measured && u.Measured
+		c.Weighed = c.Weighed && (u.Weighed || u.Measured)
 		if err := t.addUse(u); err != nil {
 			return Composition{}, err
 		}
@@ -272,6 +276,9 @@ func (s Share) words() string {
 func (c Composition) Basis() string {
 	if c.Measured {
 		return "by mass in the finished piece, weighed"
+	}
+	if c.Weighed {
+		return "by mass in the finished piece: yarn weighed, its loom waste computed"
 	}
 	return "by mass in the finished piece, part of it computed and not weighed"
 }

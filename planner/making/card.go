@@ -50,10 +50,11 @@ func usesOf(inside []Inside) []label.Use {
 			i = len(out)
 			at[in.Yarn.ID] = i
 			out = append(out, label.Use{Yarn: in.Yarn.Name, Content: contentOf(in.Yarn),
-				Measured: true})
+				Measured: true, Weighed: true})
 		}
 		out[i].Mass += in.Mass
 		out[i].Measured = out[i].Measured && in.Measured
+		out[i].Weighed = out[i].Weighed && in.Weighed
 	}
 	return out
 }

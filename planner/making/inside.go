@@ -18,8 +18,8 @@ type Inside struct {
 	Debited measure.Mass
 	Mass    measure.Mass
 	// Measured says that Mass rests on weighings and a measured waste; else
-	// part of it is computed.
-	Measured bool
+	// part of it is computed. Weighed says that what was debited was weighed.
+	Measured, Weighed bool
 }
 
 // Inside says what is in a finished piece, in the order of the shelf. A piece
@@ -56,7 +56,7 @@ func (s Shelf) debitedTo(piece stash.Piece, p stash.Package) []Inside {
 	var out []Inside
 	for _, d := range piece.Finish.Debits {
 		if d.Package == p.ID && d.Mass != 0 {
-			out = append(out, Inside{p, s.Yarns[p.Yarn], d.Role, d.Mass, d.Mass, d.Measured})
+			out = append(out, Inside{p, s.Yarns[p.Yarn], d.Role, d.Mass, d.Mass, d.Measured, d.Measured})
 			left -= d.Mass
 		}
 	}
@@ -64,7 +64,7 @@ func (s Shelf) debitedTo(piece stash.Piece, p stash.Package) []Inside {
 		return out
 	}
 	for role, mass := range s.earlier(piece, p, out, left) {
-		out = added(out, Inside{p, s.Yarns[p.Yarn], role, mass, mass, true})
+		out = added(out, Inside{p, s.Yarns[p.Yarn], role, mass, mass, true, true})
 	}
 	slices.SortStableFunc(out, func(a, b Inside) int {
 		return slices.Index(roles,
@@ -117,6 +117,7 @@ func added(all []Inside, in Inside) []Inside {
 			all[i].Debited += in.Debited
 			all[i].Mass += in.Mass
 			all[i].Measured = have.Measured && in.Measured
+			all[i].Weighed = have.Weighed && in.Weighed
 			return all
 		}
 	}

@@ -98,23 +98,52 @@ func lenient(words []string) (is bool, rest []string) {
 
 // withTest puts the test and its argument into a rule.
 func withTest(r stash.Rule, words []string) (stash.Rule, error) {
-	t, rest, ok := leadingTest(words)
-	if !ok {
-		t, rest = meantBy(strings.Join(words, " "))
+	t, value, err := testIn(words)
+	if plain := withoutAside(words); err != nil && len(plain) < len(words) {
+		if t2, value2, err2 := testIn(plain); err2 == nil {
+			t, value, err = t2, value2, nil
+		}
 	}
-	value, err := t.argument(rest)
 	if err != nil {
 		return stash.Rule{}, err
 	}
 	if r.Answer == "" && !t.need {
-		return stash.Rule{}, &Error{Word: words[0], Problem: "a rule begins with its answer",
-			Hint: "against or ask"}
+		said := strings.Join(words, " ")
+		return stash.Rule{}, &Error{Word: said, Problem: "a rule begins with its answer",
+			Hint: fmt.Sprintf("%q if it must not reach them, %q if they are to be asked", "against "+said, "ask "+said)}
 	}
 	if r.Answer == "" {
 		r.Answer = stash.Against
 	}
 	r.Test, r.Value = t.name, value
 	return r, nil
+}
+
+// testIn finds the test that words name, and its argument.
+func testIn(words []string) (t test, value string, err error) {
+	t, rest, ok := leadingTest(words)
+	if !ok {
+		t, rest = meantBy(strings.Join(words, " "))
+	}
+	value, err = t.argument(rest)
+	return t, value, err
+}
+
+// asides are what people say behind the name of a thing, which leaves the rule as it
+// is, or would make it milder.
+var asides = []string{"next to skin", "next to the skin", "next to my skin", "next to her skin",
+	"next to his skin", "on skin", "on the skin", "near the skin", "against the skin", "at all", "please",
+	"yarn", "yarns", "fibre", "fibres", "fiber", "fibers", "products", "content", "in it"}
+
+// withoutAside takes asides off the end of words.
+func withoutAside(words []string) []string {
+	text := strings.Join(words, " ")
+	for i := 0; i < len(asides); i++ {
+		if plain, is := strings.CutSuffix(text, " "+asides[i]); is {
+			text, i = plain, -1
+		}
+	}
+	return strings.Fields(text)
 }
 
 // Words writes a rule as ParseRule reads it, without its reason.
@@ -138,11 +167,21 @@ func Words(r stash.Rule) string {
 	return strings.Join(words, " ")
 }
 
+// several are words that stand for several rules.
+var several = map[string]string{
+	"vegan":      `--rule "no animal" --rule "no protein" --rule "no leather" --rule "no feathers"`,
+	"vegetarian": `--rule "no leather" --rule "no feathers", and "ask animal" if wool and silk are to be asked about`,
+}
+
 func noSuchTest(word string) *Error {
 	e := &Error{Word: word, Problem: "no test and no fibre has this name",
 		Hint: "`endsmeet person tests` lists what a rule can ask about, one thing a rule"}
 	if near := nearest(word); len(near) > 0 {
 		e.Hint = "did you mean " + strings.Join(near, ", ") + "?"
+	}
+	if rules := several[word]; rules != "" {
+		e.Problem, e.Hint = "this is several rules", rules
+		return e
 	}
 	if p := presetFor(word); p != "" {
 		e.Hint = fmt.Sprintf("the preset %q has rules for it: --preset %q; or write one thing a rule", p, p)

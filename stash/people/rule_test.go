@@ -93,7 +93,7 @@ func TestBadRules(t *testing.T) {
 		"ask shedding 4":         "1, 2 or 3",
 		"against coarse fine":    "5 to 200 um",
 		"against fringe long":    "25 mm",
-		"wool":                   "against or ask",
+		"wool":                   `"ask wool"`,
 		"":                       "against wool",
 		"against":                "against wool",
 		"only":                   "only cotton",
@@ -423,6 +423,34 @@ func TestRulesOfBeforeAreStrict(t *testing.T) {
 		got := Suits(stash.Person{PersonFacts: facts}, stash.Yarn{})
 		if got.Answer != unknown || !got.Blocks() || got.Reasons[0].Rule != "against wool" {
 			t.Errorf("%s: %+v", text, got)
+		}
+	}
+}
+
+// What people say behind the name of a thing leaves the rule as strict as it is.
+func TestRulesAsPeopleSayThem(t *testing.T) {
+	for said, want := range map[string]string{"no wool next to skin": "against wool",
+		"no animal fibres": "against animal", "no scratchy yarn": "against coarse 30 um",
+		"no wool at all please": "against wool", "no unknown fibre": "against unknown fibre",
+		"against latex content": "against latex", "no wool fibers in it": "against wool"} {
+		r, err := ParseRule(said)
+		if err != nil || Words(r) != want {
+			t.Errorf("%s is read as %q, %v, want %q", said, Words(r), err, want)
+		}
+	}
+	for said, hint := range map[string]string{"vegan": "no animal", "wool: itches": "against wool",
+		"no yarn": "", "no fibre": ""} {
+		if _, err := ParseRule(said); err == nil || !strings.Contains(err.Error(), hint) {
+			t.Errorf("%s: %v, want %s", said, err, hint)
+		}
+	}
+	for _, rules := range several {
+		for _, part := range strings.Split(rules, `"`) {
+			if strings.HasPrefix(part, "no ") || strings.HasPrefix(part, "ask ") {
+				if _, err := ParseRule(part); err != nil {
+					t.Errorf("%s: %v", part, err)
+				}
+			}
 		}
 	}
 }

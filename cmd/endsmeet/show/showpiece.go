@@ -72,8 +72,13 @@ func EachOf(pieces int, tape measure.Length, units measure.System) string {
 
 // printMeasures prints what was measured of a finished piece.
 func printMeasures(w io.Writer, m stash.Measures, units measure.System) {
-	if m.Length > 0 {
+	switch {
+	case m.Length > 0 && m.Width > 0:
 		fmt.Fprintf(w, "  finished  %s\n", SizeOf(m.Width.Cloth(units), m.Length.Cloth(units)))
+	case m.Length > 0:
+		fmt.Fprintf(w, "  finished  %s long, width not measured\n", m.Length.Cloth(units))
+	case m.Width > 0:
+		fmt.Fprintf(w, "  finished  %s wide, length not measured\n", m.Width.Cloth(units))
 	}
 	var parts []string
 	add := func(name, value string, told bool) {
