@@ -192,6 +192,11 @@ func (k *call) kindsAsked(tx *sqlite.Tx, shelf making.Shelf) (asked []kinds.Kind
 	all := kinds.Of(projects, shelf.Pieces)
 	if word := k.Args().First(); word != "" {
 		kind, ok := kinds.Named(all, word)
+		if p, err := tx.FindProject(word); !ok && err == nil {
+			return nil, false, stash.Refuse(stash.CodeInput, "write "+
+				stash.Command("project set", p.Name, "width=25cm", "length=150cm")+", or kind=scarf",
+				"the project %s has no size", stash.Clean(p.Name))
+		}
 		if !ok {
 			return nil, false, stash.Refuse(stash.CodeUnknown,
 				stash.OneOf(strings.ToLower(word), kindNames(all)),

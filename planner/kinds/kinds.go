@@ -58,19 +58,23 @@ func (p piece) kind() Kind {
 	return k
 }
 
-// OfProject makes a kind of a project; false for one without a size. Yarns, person
-// and losses stay as the project has them. The rules of the usual piece that it is
-// hold where it names no yarn.
+// OfProject makes a kind of a project; false for one without a size that is no usual
+// piece either, whose size it would have. Yarns, person and losses stay as the project has
+// them. The rules of the usual piece that it is hold where it names no yarn.
 func OfProject(b stash.Project) (Kind, bool) {
 	if b.Width <= 0 && b.Sett > 0 {
 		b.Width = measure.Length(float64(b.Ends) / b.Sett.PerMM()) // about, for the ranking
 	}
-	if b.Width <= 0 || b.Length <= 0 {
-		return Kind{}, false
-	}
 	k := Kind{Name: b.Name, Facts: b.ProjectFacts, Working: ordinary, Rag: b.RagPerM2 > 0,
 		Project: b.ID, From: "your project"}
-	if like, ok := named(Usual(), cmp.Or(b.Kind, b.Name)); ok {
+	like, ok := named(Usual(), cmp.Or(b.Kind, b.Name))
+	if k.Facts.Width <= 0 && k.Facts.Length <= 0 {
+		sized(&k.Facts, like.Facts)
+	}
+	if k.Facts.Width <= 0 || k.Facts.Length <= 0 {
+		return Kind{}, false
+	}
+	if ok {
 		k.Working = like.Working
 		if len(b.Warp)+len(b.Weft) == 0 {
 			k.Rules = like.Rules
@@ -78,6 +82,16 @@ func OfProject(b stash.Project) (Kind, bool) {
 	}
 	ranged(&k.Facts)
 	return k, true
+}
+
+// sized gives a project without a size that of a usual piece, with its range where the
+// project has none.
+func sized(f *stash.ProjectFacts, like stash.ProjectFacts) {
+	f.Width, f.Length = like.Width, like.Length
+	if f.LeastWidth+f.MostWidth+f.LeastLength+f.MostLength == 0 {
+		f.LeastWidth, f.MostWidth = like.LeastWidth, like.MostWidth
+		f.LeastLength, f.MostLength = like.LeastLength, like.MostLength
+	}
 }
 
 // WorkingOf is how close a project is set where its sett follows from the yarn: as

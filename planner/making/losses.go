@@ -58,7 +58,13 @@ func (s Shelf) fill(b stash.ProjectFacts) (filling, error) {
 	q, shelf := learn.Question{Project: b, Working: kinds.WorkingOf(b)}, s.learning()
 	var losses []Loss
 	sett, picks := learn.Setts(q, s.Pieces, shelf)
-	if sett.Value <= 0 || picks.Value <= 0 && b.RagPerM2 == 0 {
+	none := sett.Value <= 0 || picks.Value <= 0 && b.RagPerM2 == 0
+	switch {
+	case none && (len(b.Warp) == 0 || len(b.Weft) == 0):
+		return filling{project: b}, stash.Refuse(stash.CodeInput,
+			"name it with --warp and --weft; `endsmeet fits` finds what is on the shelf",
+			"the project has not all of its yarn yet, and no sett without it")
+	case none:
 		return filling{project: b},
 			stash.Refuse(stash.CodeInput, "give --sett and --picks, or set the yarn's count",
 				"the project has no sett or picks, and none can be estimated")

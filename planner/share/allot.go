@@ -96,7 +96,7 @@ func Allot(ctx context.Context, shelf making.Shelf, wants []Want, by Worth, node
 	}
 	a.unfirst(first, &s)
 	out := Plan{Value: s.Value, Bound: s.Bound, Gap: s.Gap(), Proven: s.Proven, Nodes: s.Nodes}
-	for b := range wants {
+	for b := range a.wants {
 		p, err := a.piece(ctx, b, s, outcomes[b])
 		if err != nil {
 			return out, err
@@ -137,11 +137,15 @@ type allotting struct {
 func newAllotting(ctx context.Context, shelf making.Shelf, wants []Want, by Worth) (*allotting,
 	error) {
 	shelf = shelf.Taught()
-	a := &allotting{shelf: shelf, wants: wants, at: map[stash.PackageID]int{}, by: by}
-	for i, w := range wants {
-		if twin := slices.IndexFunc(wants[:i], w.like); twin >= 0 {
+	a := &allotting{shelf: shelf, wants: slices.Clone(wants), at: map[stash.PackageID]int{}, by: by}
+	for i := range a.wants {
+		w := &a.wants[i]
+		if k, ok := kinds.OfProject(w.Project); ok {
+			w.Project.Width, w.Project.Length = k.Facts.Width, k.Facts.Length
+		}
+		if twin := slices.IndexFunc(a.wants[:i], w.like); twin >= 0 {
 			a.repeat(twin)
-		} else if err := a.add(ctx, w); err != nil {
+		} else if err := a.add(ctx, *w); err != nil {
 			return nil, err
 		}
 	}
@@ -204,8 +208,9 @@ func (a *allotting) pool(ids []stash.PackageID, b stash.ProjectFacts) []int {
 func (a *allotting) add(ctx context.Context, w Want) error {
 	k, ok := kinds.OfProject(w.Project)
 	if !ok {
-		return stash.Refuse(stash.CodeInput, "give it a width and a length: `endsmeet project set`",
-			"the project %s has no size", w.Project.Name)
+		return stash.Refuse(stash.CodeInput, "write "+
+			stash.Command("project set", w.Project.Name, "width=25cm", "length=150cm")+", or kind=scarf",
+			"the project %s has no size", stash.Clean(w.Project.Name))
 	}
 	if w.striped() {
 		return a.addPlanned(w)

@@ -23,6 +23,8 @@ type NextShape struct {
 	Years    int              `json:"untouched_years"`
 	Why      *string          `json:"why"`
 	Verdicts *verdict.Verdict `json:"verdicts"`
+	// Named says that its yarn is named, so that a plan answers for it.
+	Named bool `json:"-"`
 }
 
 // PrintUpNext prints which project to take up next.
@@ -50,19 +52,21 @@ func PrintUpNext(w io.Writer, all []NextShape, units measure.System) {
 
 // words say how a project stands, and what to type.
 func (n NextShape) words(units measure.System) string {
-	text := ""
+	text, more := "", stash.Command("fits", n.Project)
+	if n.Named {
+		more = stash.Command("plan", n.Project)
+	}
 	switch {
 	case n.State == string(stash.OnLoom):
 		return "On the loom. How far it is: " + stash.Command("loom", *n.Piece)
 	case n.Why != nil:
 		return "Cannot be planned: " + stash.Clean(*n.Why)
 	case n.Verdicts.Grade.Blocks():
-		text = "Not as it is: " + worstWords(*n.Verdicts) + ". " + stash.Command("plan", n.Project)
+		text = "Not as it is: " + worstWords(*n.Verdicts) + ". " + more
 	case n.Verdicts.Grade == verdict.Check:
-		text = "Can be made; check first: " + worstWords(*n.Verdicts) + ". " +
-			stash.Command("plan", n.Project)
+		text = "Can be made; check first: " + worstWords(*n.Verdicts) + ". " + more
 	default:
-		text = "Can be made now. " + stash.Command("plan", n.Project)
+		text = "Can be made now. " + more
 	}
 	if n.Lain > 0 {
 		text = fmt.Sprintf("Uses up %s untouched for up to %s. ", n.Lain.Format(units),
