@@ -140,7 +140,7 @@ func newAllotting(ctx context.Context, shelf making.Shelf, wants []Want, by Wort
 	a := &allotting{shelf: shelf, wants: slices.Clone(wants), at: map[stash.PackageID]int{}, by: by}
 	for i := range a.wants {
 		w := &a.wants[i]
-		if k, ok := kinds.OfProject(w.Project); ok {
+		if k, ok := kinds.OfProject(w.Project); ok && w.Project.Length <= 0 {
 			w.Project.Width, w.Project.Length = k.Facts.Width, k.Facts.Length
 		}
 		if twin := slices.IndexFunc(a.wants[:i], w.like); twin >= 0 {
