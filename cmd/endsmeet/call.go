@@ -93,9 +93,14 @@ func tooMany(c *cli.Context) error {
 	if len(c.Command.Subcommands) > 0 {
 		return noCommand(c)
 	}
+	extra := c.Args().Get(c.NArg() - 1)
+	if _, err := measure.ParseMass(extra); err == nil && flagNamed(c.Command.Flags, "gross") != nil {
+		return stash.Refuse(stash.CodeUsage, fmt.Sprintf(
+			"write --net %[1]s, or --gross %[1]s with its cone or tube", stash.Quote(extra)),
+			"%q is a weight without its option", stash.Clean(extra))
+	}
 	return stash.Refuse(stash.CodeUsage, "`"+helpOn(c)+"` tells more",
-		"%q is too much: write %s",
-		stash.Clean(c.Args().Get(c.NArg()-1)), strings.TrimSpace(pathOf(c)+" "+c.Command.ArgsUsage))
+		"%q is too much: write %s", stash.Clean(extra), strings.TrimSpace(pathOf(c)+" "+c.Command.ArgsUsage))
 }
 
 func (k *call) close() {
