@@ -195,6 +195,19 @@ func (k *call) answer(value any, text func(io.Writer)) error {
 	return nil
 }
 
+// answerOfShelf is answer for what is sought among the yarn on the shelf. Where none ever
+// came in, it says how to begin.
+func (k *call) answerOfShelf(tx *sqlite.Tx, value any, text func(io.Writer)) error {
+	is, err := tx.HasPackages()
+	if err != nil {
+		return err
+	}
+	if !is {
+		text = show.PrintNothingYet
+	}
+	return k.answer(value, text)
+}
+
 func (k *call) printJSON(value any) error {
 	if k.env.answered != nil {
 		k.env.answered(strings.TrimPrefix(pathOf(k.Context), "endsmeet "), value)

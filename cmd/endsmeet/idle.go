@@ -49,7 +49,7 @@ func idle(k *call) error {
 			return err
 		}
 		sums := k.Bool("sums")
-		return k.answer(shape,
+		return k.answerOfShelf(tx, shape,
 			func(w io.Writer) { show.PrintIdle(w, shape, years, sums, k.units) })
 	})
 }

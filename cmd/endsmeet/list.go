@@ -62,7 +62,7 @@ func list(k *call) error {
 				return err
 			}
 			lots := show.LotsOf(items)
-			return k.answer(lots, func(w io.Writer) { show.PrintLots(w, lots, k.units) })
+			return k.answerOfShelf(tx, lots, func(w io.Writer) { show.PrintLots(w, lots, k.units) })
 		}
 		var lines []show.ListLine
 		of, err := k.eachChosen(tx, k.Args().Slice(), func(it show.Item) error {

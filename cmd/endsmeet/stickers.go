@@ -72,7 +72,7 @@ func stickers(k *call) error {
 	if err := k.writePage(path, func(tx *sqlite.Tx, w io.Writer) error {
 		job.Stickers, err = k.stickersOf(tx, words[:len(words)-1])
 		if err == nil && len(job.Stickers) == 0 && !job.Test {
-			err = stash.Refuse(stash.CodeUnknown, "`endsmeet list` tells what words find",
+			err = stash.Refuse(stash.CodeUnknown, "`endsmeet list` tells what is there",
 				"nothing there is like that, so there is nothing to print")
 		}
 		if err == nil {

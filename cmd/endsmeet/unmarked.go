@@ -67,7 +67,7 @@ func unmarkedYarn(k *call) error {
 			}
 			shapes = append(shapes, one)
 		}
-		return k.answer(shapes, func(w io.Writer) {
+		return k.answerOfShelf(tx, shapes, func(w io.Writer) {
 			show.PrintUnmarked(w, shapes, only != "",
 				k.units)
 		})

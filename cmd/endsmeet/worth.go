@@ -82,7 +82,7 @@ func (k *call) worthOfShelf(tx *sqlite.Tx) error {
 	for _, w := range each {
 		shape.Each = append(shape.Each, worthLineOf(w))
 	}
-	return k.answer(shape, func(w io.Writer) { show.PrintWorth(w, shape, k.units) })
+	return k.answerOfShelf(tx, shape, func(w io.Writer) { show.PrintWorth(w, shape, k.units) })
 }
 
 // unfitWorth is what was paid for what has perished or is to be discarded.

@@ -25,6 +25,15 @@ func (tx *Tx) FindPackages(query string) ([]stash.PackageID, error) {
 	return ids, nil
 }
 
+// HasPackages says whether any package ever came in.
+func (tx *Tx) HasPackages() (bool, error) {
+	if err := tx.flush(); err != nil {
+		return false, err
+	}
+	var n int64
+	return tx.one(`SELECT subject FROM view WHERE what = 'package' LIMIT 1`, nil, &n)
+}
+
 // noPackage says that no package is called that.
 func (tx *Tx) noPackage(query string) error {
 	called, err := tx.calledThat(stash.WhatPackage)

@@ -60,11 +60,16 @@ func Totals(lines []ListLine, units measure.System) string {
 	return text
 }
 
+// PrintNothingYet says of an empty stash how to begin.
+func PrintNothingYet(w io.Writer) {
+	fmt.Fprintln(w, "Nothing here yet. Record your first yarn: endsmeet receive NAME --net WEIGHT")
+}
+
 // PrintList writes one line for each item. What the note cannot hold whole goes
 // on a line below its item: a warning is never cut.
 func PrintList(w io.Writer, lines []ListLine, units measure.System) {
 	if len(lines) == 0 {
-		fmt.Fprintln(w, "Nothing here yet. Record your first yarn: endsmeet receive NAME --net WEIGHT")
+		PrintNothingYet(w)
 		return
 	}
 	t := NewTable("tag", "yarn", "form", "bin", ">left", ">about", ">±", "of what came", "note")
