@@ -16,6 +16,7 @@ import (
 // TestExamplesOfHelpDoWhatTheySay runs the examples of every page of help as they
 // are written, on the stash that the demo makes.
 func TestExamplesOfHelpDoWhatTheySay(t *testing.T) {
+	t.Parallel()
 	dir := t.TempDir()
 	inShell(t, dir, "endsmeet demo --in demo >demo.txt")
 	e, seen := newDesk(t).env, 0

@@ -22,6 +22,7 @@ var faults = []string{"pwrite64:error=ENOSPC", "pwrite64:error=EIO", "fsync,fdat
 // injected by strace. Whatever it then says, the stash is whole, holds what it
 // held, and what was answered for; and the same command or its check goes on.
 func TestAFaultAtAnyCallLeavesTheStashWholeAndNothingByHalves(t *testing.T) {
+	t.Parallel()
 	b := newBench(t)
 	most := 24
 	if n, err := strconv.Atoi(os.Getenv("ENDSMEET_FAULTS")); err == nil {

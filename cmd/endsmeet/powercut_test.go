@@ -132,6 +132,7 @@ func (d *disk) cut(chance *rand.Rand, keep func() bool) map[string][]byte {
 // kept, or kept in part and out of order. The stash opens after each, its check
 // passes, and nothing is missing of what a command had answered for.
 func TestNothingAnsweredForIsLostByAPowerCut(t *testing.T) {
+	t.Parallel()
 	b := newBench(t)
 	var tape []deed
 	counts := map[int]int64{} // how many events there are once the n-th deed is done
