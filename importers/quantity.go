@@ -56,8 +56,7 @@ func (r *reader) mass(c *Column, cell *Cell) {
 	if m, ok := r.compound(cell.Text,
 		func(s string) (int64, error) {
 			m, err := measure.ParseMass(s)
-			return int64(m),
-				err
+			return int64(m), err
 		}); ok {
 		r.setMass(c.Field, measure.Mass(m), 1)
 		return
@@ -236,8 +235,7 @@ func (r *reader) packages(c *Column, cell *Cell) {
 	if m, ok := r.compound(cell.Text,
 		func(s string) (int64, error) {
 			m, err := measure.ParseMass(s)
-			return int64(m),
-				err
+			return int64(m), err
 		}); ok && r.rec.Net == nil {
 		r.setMass(FieldNet, measure.Mass(m), 1)
 		return

@@ -50,8 +50,7 @@ func (t tooLarge) Error() string {
 // BeyondLimit says whether an error is one of a limit, which no mending but a
 // smaller table helps.
 func BeyondLimit(err error) bool {
-	return errors.Is(err, ErrTooLong) || errors.Is(err, errTooDeep) ||
-		errors.As(err, new(tooLarge))
+	return errors.Is(err, ErrTooLong) || errors.Is(err, errTooDeep) || errors.As(err, new(tooLarge))
 }
 
 // Budget is the work that a file may be, over all of its parts and however often

@@ -41,8 +41,7 @@ func TestNeedRefuses(t *testing.T) {
 		{"edges.twist.loss", func(s *Spec) { s.Edges.Twist.Loss = measure.Whole }},
 		{"edges.twist.finished", func(s *Spec) { s.Edges.Twist.Knot = 20 }},
 		{"edges.fringe", func(s *Spec) {
-			s.Edges = EdgePlan{Fringe: 100,
-				Twist: Twist{Finished: 100}}
+			s.Edges = EdgePlan{Fringe: 100, Twist: Twist{Finished: 100}}
 		}},
 		{"edges.hem", func(s *Spec) { s.Edges.Fringe = 100 }},
 		{"edges.hem_stitched", func(s *Spec) { s.Edges.Finished[HemStitching] = 3 }},

@@ -141,12 +141,10 @@ func TestMoreNeverNeedsLess(t *testing.T) {
 		"wet length": func(s *Spec, d int) { s.Losses.WetLength += measure.Ratio(d * 300) },
 		"wet width":  func(s *Spec, d int) { s.Losses.WetWidth += measure.Ratio(d * 300) },
 		"weft take-up": func(s *Spec, d int) {
-			s.Losses.WeftTakeUp = min(570_000,
-				s.Losses.WeftTakeUp+measure.Ratio(d*300))
+			s.Losses.WeftTakeUp = min(570_000, s.Losses.WeftTakeUp+measure.Ratio(d*300))
 		},
 		"warp take-up": func(s *Spec, d int) {
-			s.Losses.WarpTakeUp = min(570_000,
-				s.Losses.WarpTakeUp+measure.Ratio(d*300))
+			s.Losses.WarpTakeUp = min(570_000, s.Losses.WarpTakeUp+measure.Ratio(d*300))
 		},
 		"front":  func(s *Spec, d int) { s.Loom.Front += measure.Length(d) },
 		"sample": func(s *Spec, d int) { s.Loom.Sample += measure.Length(d) },

@@ -25,8 +25,7 @@ func TestEntriesComeOutEven(t *testing.T) {
 				Posting{Before: before, Delta: difference(p.Account, before)})
 		}
 		mass := func() measure.Mass {
-			return measure.Mass(rapid.Int64Range(1, 400_000).Draw(t,
-				"mass"))
+			return measure.Mass(rapid.Int64Range(1, 400_000).Draw(t, "mass"))
 		}
 		first := mass()
 		post(func(a *Account) { a.Received += first; a.Held += first })

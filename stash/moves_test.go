@@ -30,8 +30,7 @@ func net(m measure.Mass) stash.Reading { return stash.Reading{Net: &m} }
 func TestMovesRefuse(t *testing.T) {
 	type draft = func(stash.Package, stash.Move) (stash.Draft, error)
 	wind := func(into stash.PackageID) draft {
-		return func(p stash.Package, m stash.Move) (stash.Draft,
-			error) {
+		return func(p stash.Package, m stash.Move) (stash.Draft, error) {
 			return p.Wind(m, into, nil)
 		}
 	}

@@ -219,8 +219,7 @@ func (p *Plan) Packages() []PackageID {
 // all.
 func (f Finish) Debited() []Debit {
 	return slices.DeleteFunc(slices.Clone(f.Debits), func(d Debit) bool {
-		return d.Mass == 0 &&
-			d.Whole > 0
+		return d.Mass == 0 && d.Whole > 0
 	})
 }
 

@@ -29,8 +29,7 @@ func TestWithLaysFieldsOverAProject(t *testing.T) {
 		{"a shorter list leaves nothing of the longer one",
 			Fields{"stripes": json.RawMessage(`[{"colour":"slate","ends":3}]`)},
 			func(f ProjectFacts) bool {
-				return reflect.DeepEqual(f.Stripes,
-					[]Stripe{{"slate", 3}})
+				return reflect.DeepEqual(f.Stripes, []Stripe{{"slate", 3}})
 			}},
 		{"null opens a field again", Fields{"stretch": json.RawMessage("null"),
 			"width": json.RawMessage("null")},

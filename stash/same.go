@@ -41,8 +41,7 @@ func bothAs[T any](a, b json.RawMessage, same func(T, T) bool) bool {
 // word for where it comes from, says nothing of that.
 func (c CountFact) agrees(d CountFact) bool {
 	plain := func(f CountFact) bool {
-		return f.Source == measure.SourceUnknown ||
-			f.Source == measure.KnownCount
+		return f.Source == measure.SourceUnknown || f.Source == measure.KnownCount
 	}
 	return c.Count == d.Count && (c.Source == d.Source || plain(c) || plain(d)) &&
 		(c.Doubt == d.Doubt || c.Doubt == 0 || d.Doubt == 0)

@@ -31,8 +31,7 @@ func FuzzRead(f *testing.F) {
 		f.Add([]byte(s))
 	}
 	f.Fuzz(func(t *testing.T, raw []byte) {
-		g, err := New("f.csv", func() (io.ReadCloser,
-			error) {
+		g, err := New("f.csv", func() (io.ReadCloser, error) {
 			return io.NopCloser(strings.NewReader(string(raw))), nil
 		}, Options{MaxRecord: 1 << 12})
 		if err != nil {

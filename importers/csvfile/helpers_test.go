@@ -15,8 +15,7 @@ import (
 // text opens a text as a grid.
 func text(s string, o Options) (*importers.Grid, error) {
 	return New("t.csv", func() (io.ReadCloser, error) {
-		return io.NopCloser(strings.NewReader(s)),
-			nil
+		return io.NopCloser(strings.NewReader(s)), nil
 	}, o)
 }
 

@@ -39,8 +39,7 @@ func (p *pattern) Read(b []byte) (int, error) {
 }
 
 func patterned(head, body string, n int) func() (io.ReadCloser, error) {
-	return func() (io.ReadCloser,
-		error) {
+	return func() (io.ReadCloser, error) {
 		return io.NopCloser(&pattern{head: head, body: body, n: n}), nil
 	}
 }

@@ -31,8 +31,7 @@ func TestRoundTrip(t *testing.T) {
 			t.Fatal(err)
 		}
 		in := encode(t, b.String())
-		g, err := New("r.csv", func() (io.ReadCloser,
-			error) {
+		g, err := New("r.csv", func() (io.ReadCloser, error) {
 			return io.NopCloser(strings.NewReader(in)), nil
 		}, Options{Delimiter: comma})
 		if err != nil {

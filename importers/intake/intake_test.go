@@ -199,24 +199,20 @@ func TestFlagsBecomeFactsAndNothingIsDropped(t *testing.T) {
 		check func(stash.YarnFacts) bool
 	}{
 		{"LATEX", func(y stash.YarnFacts) bool {
-			return slices.Contains(y.Hazards, "latex") &&
-				y.Note == ""
+			return slices.Contains(y.Hazards, "latex") && y.Note == ""
 		}},
 		{"elastic has latex in it", func(y stash.YarnFacts) bool {
 			return slices.Contains(y.Hazards, "latex") &&
 				strings.Contains(y.Note, "elastic has latex in it")
 		}},
 		{"no latex", func(y stash.YarnFacts) bool {
-			return len(y.Hazards) == 0 &&
-				strings.Contains(y.Note, "no latex")
+			return len(y.Hazards) == 0 && strings.Contains(y.Note, "no latex")
 		}},
 		{"elastane (not rubber)", func(y stash.YarnFacts) bool {
-			return len(y.Hazards) == 0 &&
-				strings.Contains(y.Note, "not rubber")
+			return len(y.Hazards) == 0 && strings.Contains(y.Note, "not rubber")
 		}},
 		{"possible latex", func(y stash.YarnFacts) bool {
-			return slices.Contains(y.Hazards,
-				"possible latex")
+			return slices.Contains(y.Hazards, "possible latex")
 		}},
 		{"bleeds", func(y stash.YarnFacts) bool { return y.Bleeds == stash.Yes }},
 		{"may bleed", func(y stash.YarnFacts) bool { return y.Bleeds == stash.May }},

@@ -100,8 +100,7 @@ var cuts = []struct {
 }{
 	{beforeKeyword, false},
 	{func(front, back string) bool {
-		return isPackages(front) &&
-			(isDigit(rune(back[0])) || isFibres(back))
+		return isPackages(front) && (isDigit(rune(back[0])) || isFibres(back))
 	}, true},
 	{func(front, back string) bool { return isPutUp(front) && isFibres(back) }, true},
 	{func(front, back string) bool { return isFibres(front) && isPutUp(back) }, false},

@@ -54,8 +54,7 @@ func keywordsOf(kinds map[string][]string) []keyword {
 		}
 	}
 	slices.SortFunc(out, func(a, b keyword) int {
-		return cmp.Or(len(b.word)-len(a.word),
-			cmp.Compare(a.word, b.word))
+		return cmp.Or(len(b.word)-len(a.word), cmp.Compare(a.word, b.word))
 	})
 	return out
 }

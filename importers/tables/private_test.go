@@ -119,8 +119,7 @@ func TestWhatIsWrongWithPeopleAndEventsIsToldWithItsPlace(t *testing.T) {
 		{"events", "id\n1\n", "events.csv:1: the table has no column event_id"},
 	} {
 		open := func() (io.ReadCloser, error) {
-			return io.NopCloser(strings.NewReader(tt.text)),
-				nil
+			return io.NopCloser(strings.NewReader(tt.text)), nil
 		}
 		g, err := csvfile.New(tt.kind+".csv", open, csvfile.Options{Delimiter: ','})
 		if err != nil {

@@ -50,8 +50,7 @@ func gridOf(t interface{ Fatal(...any) }, tab tables.Table) *importers.Grid {
 	}
 	w.Flush()
 	open := func() (io.ReadCloser, error) {
-		return io.NopCloser(strings.NewReader(text.String())),
-			nil
+		return io.NopCloser(strings.NewReader(text.String())), nil
 	}
 	g, err := csvfile.New(tab.Name+".csv", open,
 		csvfile.Options{Delimiter: ',', Encoding: csvfile.UTF8})

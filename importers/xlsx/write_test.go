@@ -92,25 +92,20 @@ func TestWriterRefusesWhatNoSheetCanHold(t *testing.T) {
 		"no sheet":                     func(w *Writer) error { return w.Close() },
 		"no name":                      func(w *Writer) error { return w.Sheet("", nil, nil) },
 		"a long name": func(w *Writer) error {
-			return w.Sheet(strings.Repeat("a",
-				32), nil, nil)
+			return w.Sheet(strings.Repeat("a", 32), nil, nil)
 		},
 		"a name with a slash": func(w *Writer) error { return w.Sheet("a/b", nil, nil) },
 		"two of a name": func(w *Writer) error {
-			return errors.Join(w.Sheet("a", nil,
-				nil), w.Sheet("A", nil, nil))
+			return errors.Join(w.Sheet("a", nil, nil), w.Sheet("A", nil, nil))
 		},
 		"a text as a number": func(w *Writer) error {
-			return errors.Join(w.Sheet("a", nil,
-				nil), w.Row([]Value{{"x", true}}))
+			return errors.Join(w.Sheet("a", nil, nil), w.Row([]Value{{"x", true}}))
 		},
 		"no finite number": func(w *Writer) error {
-			return errors.Join(w.Sheet("a", nil,
-				nil), w.Row([]Value{{"Inf", true}}))
+			return errors.Join(w.Sheet("a", nil, nil), w.Row([]Value{{"Inf", true}}))
 		},
 		"too many columns": func(w *Writer) error {
-			return w.Sheet("a",
-				make([]string, lastColumn+1), nil)
+			return w.Sheet("a", make([]string, lastColumn+1), nil)
 		},
 	} {
 		if err := write(NewWriter(&bytes.Buffer{})); err == nil {

@@ -119,8 +119,7 @@ func gentler(a, b stash.Wash) stash.Wash {
 func mixed(c []stash.YarnFacts) bool {
 	hairy := slices.ContainsFunc(c, mostlyHair)
 	return hairy && slices.ContainsFunc(c, func(y stash.YarnFacts) bool {
-		return len(y.Fibre) > 0 &&
-			!mostlyHair(y)
+		return len(y.Fibre) > 0 && !mostlyHair(y)
 	})
 }
 

@@ -194,8 +194,7 @@ func TestSteps(t *testing.T) {
 			func(t *testing.T) { find(t, advise(part(t, content)).After, want) })
 	}
 	t.Run("pressing pile", func(t *testing.T) {
-		find(t,
-			advise(part(t, "viscose", built("chenille"))).After, noIron)
+		find(t, advise(part(t, "viscose", built("chenille"))).After, noIron)
 	})
 	t.Run("words for a label", func(t *testing.T) {
 		if got, want := advise(part(t, "wool")).Words(),

@@ -38,8 +38,7 @@ func anyYarn(c []stash.YarnFacts, is func(stash.YarnFacts) bool) bool {
 
 func hasClass(c []stash.YarnFacts, classes ...fibre.Class) bool {
 	return anyYarn(c, func(y stash.YarnFacts) bool {
-		return slices.ContainsFunc(classes,
-			y.Fibre.Has)
+		return slices.ContainsFunc(classes, y.Fibre.Has)
 	})
 }
 
@@ -67,8 +66,7 @@ func before(c []stash.YarnFacts, form people.PieceForm) []Step {
 	l.add(true, "Secure the ends and mend; leave the weft tails long.",
 		"they draw in when the cloth shrinks", Practice)
 	l.add(anyYarn(c, func(y stash.YarnFacts) bool {
-		return y.Bleeds == stash.Yes ||
-			y.Bleeds == stash.May
+		return y.Bleeds == stash.Yes || y.Bleeds == stash.May
 	}),
 		"Wet a corner on white cloth first; if it runs, rinse cold until the water stays clear, and wash it alone.", "a yarn in it bleeds or may bleed", Recorded)
 	l.add(anyYarn(c, func(y stash.YarnFacts) bool { return y.Fibre.Unknown() }),
@@ -107,8 +105,7 @@ func after(c []stash.YarnFacts) []Step {
 // press says how to press, by the yarn that bears least.
 func press(c []stash.YarnFacts) Step {
 	metal := anyYarn(c, func(y stash.YarnFacts) bool {
-		return len(y.Fibre) > 0 &&
-			y.Fibre.Hazards().Has(fibre.Metal)
+		return len(y.Fibre) > 0 && y.Fibre.Hazards().Has(fibre.Metal)
 	})
 	switch {
 	case isBuilt(c, "chenille", "boucle", "loop", "eyelash", "brushed"):

@@ -150,8 +150,7 @@ func (m *model) drawLines() {
 		d.line.rest(ways, weight)
 	}
 	m.drawApart(ways, weight)
-	sort.SliceStable(m.demands, func(a,
-		b int) bool {
+	sort.SliceStable(m.demands, func(a, b int) bool {
 		return m.demands[a].beta < m.demands[b].beta
 	})
 }
@@ -252,8 +251,7 @@ func (l *direction) rest(ways []int, weight []float64) {
 			l.order = append(l.order, j)
 		}
 	}
-	sort.SliceStable(l.order, func(a,
-		b int) bool {
+	sort.SliceStable(l.order, func(a, b int) bool {
 		return weight[l.order[a]] > weight[l.order[b]]
 	})
 }

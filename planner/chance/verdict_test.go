@@ -60,8 +60,7 @@ func TestProblemsWithoutAnAnswerAreRefused(t *testing.T) {
 		"need is not":      func(p *Problem) { p.Weft[0].Need.Length = math.Inf(1) },
 		"length or share":  func(p *Problem) { p.Packages[0].Own = -1 },
 		"loading on \"x\"": func(p *Problem) {
-			p.Packages[0].Shared = []Loading{{"x", math.NaN(),
-				0}}
+			p.Packages[0].Shared = []Loading{{"x", math.NaN(), 0}}
 		},
 		"package b03: -1 k": func(p *Problem) { p.Packages[3].Knots = -1 },
 	}

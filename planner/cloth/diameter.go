@@ -55,8 +55,7 @@ func (f Factor) Diameter(c measure.Count) (float64, error) {
 
 // basis names the factor in an estimate.
 func (f Factor) basis() string {
-	return fmt.Sprintf("estimate: Ashenhurst, k %.2f (%s)", f.K,
-		f.Name)
+	return fmt.Sprintf("estimate: Ashenhurst, k %.2f (%s)", f.K, f.Name)
 }
 
 // tex is a count in g/km.

@@ -20,24 +20,19 @@ func TestWhatFallsDueAndWhen(t *testing.T) {
 		"a quarantine ends": {func(p *stash.Package, _ *stash.Yarn) {
 			p.Quarantine = &stash.Quarantine{Since: "2026-02-01", Until: "2026-03-10"}
 		}, Quarantine, "2026-03-10"},
-		"one without an end is asked about": {func(p *stash.Package,
-			_ *stash.Yarn) {
+		"one without an end is asked about": {func(p *stash.Package, _ *stash.Yarn) {
 			p.Quarantine = &stash.Quarantine{Since: "2026-02-05"}
 		}, Quarantine, "2026-03-05"},
 		"a loan has its day": {func(p *stash.Package, _ *stash.Yarn) {
-			p.LentTo,
-				p.LentAt, p.LentUntil = "Ada", now, "2026-03-20"
+			p.LentTo, p.LentAt, p.LentUntil = "Ada", now, "2026-03-20"
 		}, Loan, "2026-03-20"},
 		"a loan that never ends is asked about": {func(p *stash.Package, _ *stash.Yarn) {
-			p.LentTo,
-				p.LentAt = "Ada", now.AddDate(0, 0, -80)
+			p.LentTo, p.LentAt = "Ada", now.AddDate(0, 0, -80)
 		}, Loan, "2026-03-11"},
-		"rubber turns ten": {func(p *stash.Package,
-			y *stash.Yarn) {
+		"rubber turns ten": {func(p *stash.Package, y *stash.Yarn) {
 			p.Acquired, y.Hazards = "2016-03-15", []string{"latex"}
 		}, Rubber, "2026-03-15"},
-		"a weight goes stale": {func(p *stash.Package,
-			_ *stash.Yarn) {
+		"a weight goes stale": {func(p *stash.Package, _ *stash.Yarn) {
 			p.Weighed = now.AddDate(-2, 0, 0)
 		}, Reading, "2026-03-01"},
 		"wool is looked through once a year": {func(p *stash.Package, y *stash.Yarn) {

@@ -233,24 +233,20 @@ func TestRequestsWithoutAnAnswerAreRefused(t *testing.T) {
 		"no geometry":  func(r *Request) { r.Geometry = nil },
 		"stands twice": func(r *Request) { r.Packages[1].ID = "p00" },
 		"strand of -5 mm": func(r *Request) {
-			r.Packages[2].Strands = []measure.Length{-5,
-				9}
+			r.Packages[2].Strands = []measure.Length{-5, 9}
 		},
 		"package p02: a length":   func(r *Request) { r.Packages[2].Length = -1 },
 		"must not be below zero":  func(r *Request) { r.Join = -1 },
 		"no package for the warp": func(r *Request) { r.Packages = r.Packages[:1]; r.Packages[0].ForWarp = false },
 		"has no stripes":          func(r *Request) { r.Plan.Kind = FixedStripes },
 		`asks for "teal"`: func(r *Request) {
-			r.Plan = Plan{Kind: FreeStripes,
-				Stripes: []Stripe{{"teal", 1}}}
+			r.Plan = Plan{Kind: FreeStripes, Stripes: []Stripe{{"teal", 1}}}
 		},
 		"has 0 ends": func(r *Request) {
-			r.Plan = Plan{Kind: FixedStripes,
-				Stripes: []Stripe{{"", 0}}}
+			r.Plan = Plan{Kind: FixedStripes, Stripes: []Stripe{{"", 0}}}
 		},
 		"is above the greatest": func(r *Request) {
-			r.Plan = Plan{Kind: FreeStripes, MinStripe: 3,
-				MaxStripe: 2}
+			r.Plan = Plan{Kind: FreeStripes, MinStripe: 3, MaxStripe: 2}
 		},
 	} {
 		r := both()

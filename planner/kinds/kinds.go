@@ -150,8 +150,7 @@ func Of(projects []stash.Project, pieces []stash.Piece) []Kind {
 			continue
 		}
 		if i := slices.IndexFunc(out, func(o Kind) bool {
-			return o.Project == "" &&
-				o.called(b.Name)
+			return o.Project == "" && o.called(b.Name)
 		}); i >= 0 {
 			out[i] = k
 			continue

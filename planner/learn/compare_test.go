@@ -83,8 +83,7 @@ func TestEachReasonIsNamed(t *testing.T) {
 				m.OffLoom, m.Length = 0, m.Length-60
 			}},
 		{"drawn in", "width", "draw-in −", func(m *stash.Measures, _ *stash.Piece) {
-			m.OffWidth,
-				m.Width = m.OffWidth-20, m.Width-18
+			m.OffWidth, m.Width = m.OffWidth-20, m.Width-18
 		}},
 		{"width not told apart", "width", "draw-in and shrinkage together −",
 			func(m *stash.Measures, _ *stash.Piece) { m.OffWidth, m.Width = 0, m.Width-18 }},

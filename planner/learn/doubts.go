@@ -56,8 +56,7 @@ func (s Set) Settled() bool {
 
 // gain and loss are by how much a ratio moves when its logarithm does.
 func gain(r measure.Ratio, by float64) measure.Ratio {
-	return measure.RatioOf((1 +
-		r.Float()) * by)
+	return measure.RatioOf((1 + r.Float()) * by)
 }
 func loss(r measure.Ratio, by float64) measure.Ratio { return measure.RatioOf((1 - r.Float()) * by) }
 

@@ -111,8 +111,7 @@ func (w *Weaver) outOfBalance(p stash.Piece, t told, middle float64, units measu
 	r := readingsOf(p.Plan, p.Finish.Measures)
 	warp := w.shelf.warpOf(p.Plan, r)
 	show := func(mm float64) string {
-		return measure.Length(math.Max(0,
-			math.Round(mm))).Cloth(units)
+		return measure.Length(math.Max(0, math.Round(mm))).Cloth(units)
 	}
 	on := (r.tape + warp.taut) * math.Exp(middle-t.Value)
 	wound := (warp.wound-warp.slack)*math.Exp(t.Value-middle) + warp.slack

@@ -268,8 +268,7 @@ func TestWashingRulesOutrankTheFibre(t *testing.T) {
 		{"wool washed hard felts",
 			func(b *stash.ProjectFacts, _ *stash.Yarn) { b.Washing = "fulled by hand" }, .20},
 		{"washed carefully is not fulled",
-			func(b *stash.ProjectFacts,
-				_ *stash.Yarn) {
+			func(b *stash.ProjectFacts, _ *stash.Yarn) {
 				b.Washing = "carefully, not hot, no machine"
 			}, 1 - .85*math.Exp(.095)},
 		{"deflected double weave was seen to lose a quarter",

@@ -66,8 +66,7 @@ func TestIntervalsCoverWhatComesForCarefulAndCarelessWeavers(t *testing.T) {
 	h := Handbook{Vector{.030, .025, .065, .0675}, Vector{.015, .022, .040, .040}}
 	path := Path{"wool", "y", "c"}
 	finished := func(th Vector) (float64, Vector) {
-		return -th[0] - th[2] - th[3],
-			Vector{-1, 0, -1, -1}
+		return -th[0] - th[2] - th[3], Vector{-1, 0, -1, -1}
 	}
 	warp := func(th Vector) (float64, Vector) {
 		x := 1700 * math.Exp(th[1])

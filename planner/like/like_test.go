@@ -39,8 +39,7 @@ func TestTheLikestComesFirst(t *testing.T) {
 	gone.Retired = true
 	shelf = append(shelf, gone)
 	got := To(mine, yarns["O"], shelf, yarns, func(a, b string) (float64, bool) {
-		return 0,
-			a == b
+		return 0, a == b
 	})
 	want := []string{"O2", "O3", "near"}
 	if len(got) < len(want) {

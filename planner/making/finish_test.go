@@ -38,8 +38,7 @@ func finished(t testing.TB, s Shelf, piece stash.Piece, in FinishInput) stash.Fi
 
 // near says whether a mass is within a milligram of mg.
 func near(m measure.Mass, mg int64) bool {
-	return m-measure.Mass(mg) <= 1 &&
-		measure.Mass(mg)-m <= 1
+	return m-measure.Mass(mg) <= 1 && measure.Mass(mg)-m <= 1
 }
 
 func TestFinish(t *testing.T) {

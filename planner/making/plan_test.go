@@ -172,8 +172,7 @@ func TestPlanRefuses(t *testing.T) {
 			func(_ *Shelf, b *stash.ProjectFacts) { b.Sett, b.Warp = 0, yarnRef(remnant) }},
 		{"stripes of a colour that is not there", `asks for "slate"`,
 			func(_ *Shelf, b *stash.ProjectFacts) {
-				b.Stripes = []stash.Stripe{{Colour: "slate",
-					Ends: 240}}
+				b.Stripes = []stash.Stripe{{Colour: "slate", Ends: 240}}
 			}},
 	}
 	for _, c := range cases {

@@ -102,36 +102,28 @@ func TestTheProjectsOfPracticeAreKept(t *testing.T) {
 	shelf := practiceShelf(t)
 	scarves := pairsOf(t, shelf, all(usualKind("scarf")))
 	for name, bad := range map[string]func(warp, weft string) bool{
-		"a yarn on loan is not offered (Y10)": func(a,
-			b string) bool {
+		"a yarn on loan is not offered (Y10)": func(a, b string) bool {
 			return a == "Y10" || b == "Y10"
 		},
-		"a yarn in quarantine is not offered (Y20)": func(a,
-			b string) bool {
+		"a yarn in quarantine is not offered (Y20)": func(a, b string) bool {
 			return a == "Y20" || b == "Y20"
 		},
-		"what fails the tug test is weft only (Y06)": func(a,
-			_ string) bool {
+		"what fails the tug test is weft only (Y06)": func(a, _ string) bool {
 			return a == "Y06"
 		},
-		"loops and thrums are no warp (Y22, Y39)": func(a,
-			_ string) bool {
+		"loops and thrums are no warp (Y22, Y39)": func(a, _ string) bool {
 			return a == "Y22" || a == "Y39"
 		},
-		"hairy yarn makes no whole warp (Y18)": func(a,
-			_ string) bool {
+		"hairy yarn makes no whole warp (Y18)": func(a, _ string) bool {
 			return a == "Y18"
 		},
-		"superwash and what felts do not meet (Y15, Y16)": func(a,
-			b string) bool {
+		"superwash and what felts do not meet (Y15, Y16)": func(a, b string) bool {
 			return a+b == "Y15Y16" || a+b == "Y16Y15"
 		},
-		"paper does not meet what wants fulling (Y36, Y14)": func(a,
-			b string) bool {
+		"paper does not meet what wants fulling (Y36, Y14)": func(a, b string) bool {
 			return a+b == "Y36Y14" || a+b == "Y14Y36"
 		},
-		"strips of cloth are for rugs (Y40)": func(a,
-			b string) bool {
+		"strips of cloth are for rugs (Y40)": func(a, b string) bool {
 			return a == "Y40" || b == "Y40"
 		},
 	} {

@@ -310,7 +310,6 @@ func (c choiceOf) same(d choiceOf) bool {
 				slices.Equal(x.Pool, y.Pool)
 		}) &&
 		slices.EqualFunc(c.wefts, d.wefts, func(x, y Weft) bool {
-			return x.Length == y.Length &&
-				slices.Equal(x.Pool, y.Pool)
+			return x.Length == y.Length && slices.Equal(x.Pool, y.Pool)
 		})
 }

@@ -47,8 +47,7 @@ func symbolFor(text string, room, height, dot float64) (symbol, bool) {
 		dots-- // then it is of whole dots on a printer half as fine too
 	}
 	dark := func(x, y int) bool {
-		return color.GrayModel.Convert(code.At(x,
-			y)).(color.Gray).Y < 128
+		return color.GrayModel.Convert(code.At(x, y)).(color.Gray).Y < 128
 	}
 	return symbol{side: side, module: float64(dots) * dot, dark: dark}, dots >= leastDots
 }

@@ -77,8 +77,7 @@ func byHeld(shares map[string]*Share) []Share {
 		out = append(out, one)
 	}
 	slices.SortFunc(out, func(a, b Share) int {
-		return cmp.Or(cmp.Compare(b.Held, a.Held),
-			cmp.Compare(a.Name, b.Name))
+		return cmp.Or(cmp.Compare(b.Held, a.Held), cmp.Compare(a.Name, b.Name))
 	})
 	return out
 }

@@ -105,8 +105,7 @@ func (c Case) everything(s making.Shelf) []people.Part {
 	}
 	for _, p := range all {
 		if !slices.ContainsFunc(out, func(have people.Part) bool {
-			return have.Role == p.Role &&
-				have.Yarn.ID == p.Yarn.ID
+			return have.Role == p.Role && have.Yarn.ID == p.Yarn.ID
 		}) {
 			out = append(out, people.Part{Role: p.Role, Yarn: p.Yarn})
 		}
@@ -157,8 +156,7 @@ func serves(a stash.Allotment, role stash.Role) bool {
 
 func addPart(parts []Part, role stash.Role, y stash.Yarn, p stash.Package) []Part {
 	i := slices.IndexFunc(parts, func(have Part) bool {
-		return have.Role == role &&
-			have.Yarn.ID == y.ID
+		return have.Role == role && have.Yarn.ID == y.ID
 	})
 	if i < 0 {
 		return append(parts, Part{Role: role, Yarn: y, Packages: []stash.Package{p}})

@@ -132,8 +132,7 @@ func TestEveryBarOfAPackageBlocksItsCloth(t *testing.T) {
 		"perished":   func(_ *stash.Package, y *stash.Yarn) { y.Hazards = []string{"perished"} },
 		"unfit":      func(_ *stash.Package, y *stash.Yarn) { y.Fit = stash.FitDiscard },
 		"empty":      func(p *stash.Package, _ *stash.Yarn) { p.Held = 0 },
-		"promised": func(p *stash.Package,
-			_ *stash.Yarn) {
+		"promised": func(p *stash.Package, _ *stash.Yarn) {
 			p.Reserve = &stash.Reserve{Mass: p.Held}
 		},
 	} {

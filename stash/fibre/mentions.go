@@ -104,8 +104,7 @@ func itemsOf(text string) []item {
 	items := make([]item, 0, len(at))
 	for i := 0; i < len(at); {
 		e, n := phrase(keys[i:])
-		items = append(items, item{entry: e, from: i, to: i + n,
-			word: text[at[i][0]:at[i+n-1][1]]})
+		items = append(items, item{entry: e, from: i, to: i + n, word: text[at[i][0]:at[i+n-1][1]]})
 		i += n
 	}
 	deny(text, at, keys, items)

@@ -75,8 +75,7 @@ func TestEveryPublishedNameMeansItsRow(t *testing.T) {
 		got := fibre.Named(n.word)
 		found := slices.ContainsFunc(got,
 			func(m fibre.Mention) bool {
-				return string(m.Fibre) == want ||
-					"!"+string(m.Topic) == want
+				return string(m.Fibre) == want || "!"+string(m.Topic) == want
 			})
 		if want == "" {
 			found = !slices.ContainsFunc(got,

@@ -180,8 +180,7 @@ func (r *reader) content() (Content, error) {
 			return nil, err
 		}
 		if slices.ContainsFunc(out, func(q Part) bool {
-			return q.Fibre == p.Fibre &&
-				q.Note == p.Note
+			return q.Fibre == p.Fibre && q.Note == p.Note
 		}) {
 			return nil, r.fail(d.at, quoted(string(p.Fibre))+" stands twice",
 				"add the two shares, or tell them apart in brackets")

@@ -22,8 +22,7 @@ func hundredths(h int64) measure.Ratio { return measure.Ratio(h) * measure.Perce
 func published(h int64) Figure { return Figure{hundredths(h), hundredths(h), Published} }
 
 func publishedRange(lo, hi int64) Figure {
-	return Figure{hundredths(lo), hundredths(hi),
-		Published}
+	return Figure{hundredths(lo), hundredths(hi), Published}
 }
 
 func practice(h int64) Figure { return Figure{hundredths(h), hundredths(h), CommonPractice} }
@@ -81,8 +80,7 @@ func Lookup(name string) (Fibre, bool) {
 }
 
 func plainName(name string) string {
-	return strings.Join(strings.Fields(strings.ToLower(name)),
-		" ")
+	return strings.Join(strings.Fields(strings.ToLower(name)), " ")
 }
 
 // Info gives the row of a fibre. For an ID that the table lacks it is the row

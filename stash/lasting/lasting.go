@@ -20,8 +20,7 @@ func File(path string) error {
 
 // Folder makes the names in a folder last.
 func Folder(path string) error {
-	return folderBy(func() (*os.File,
-		error) {
+	return folderBy(func() (*os.File, error) {
 		return os.Open(path)
 	})
 }

@@ -53,8 +53,7 @@ func parsePutUp(body string) (yarn, bool, error) {
 // meant as half of a put-up.
 func looksPutUp(tail string) bool {
 	fields := strings.FieldsFunc(tail, func(r rune) bool {
-		return r == ' ' || r >= '0' &&
-			r <= '9'
+		return r == ' ' || r >= '0' && r <= '9'
 	})
 	return len(fields) > 0 && unitWords()[lower(fields[len(fields)-1])].size != nil
 }

@@ -72,8 +72,7 @@ func fibreDoubt(y stash.YarnFacts) finding {
 	case len(y.Fibre) == 0:
 		return noFibre
 	case slices.ContainsFunc(y.Fibre, func(p fibre.Part) bool {
-		return p.Doubtful ||
-			p.Fibre.Info().Class == fibre.ClassUnknown
+		return p.Doubtful || p.Fibre.Info().Class == fibre.ClassUnknown
 	}):
 		return finding{doubt, "part of its fibre is not known"}
 	case anyUncertain(y.Fibre):
@@ -324,8 +323,7 @@ func testMelts(y stash.YarnFacts, _ string) finding {
 		}
 	}
 	return fibreDoubt(y).worse(ifSpoken(y, func(m fibre.Mention) bool {
-		return m.Fibre != "" &&
-			m.Fibre.Info().Melts
+		return m.Fibre != "" && m.Fibre.Info().Melts
 	}))
 }
 

@@ -122,8 +122,7 @@ func fibreArgument(s string) (string, error) {
 func listArgument(s string) (string, error) {
 	var names []string
 	for _, word := range strings.FieldsFunc(s, func(r rune) bool {
-		return r == ',' || r == ';' ||
-			r == '+'
+		return r == ',' || r == ';' || r == '+'
 	}) {
 		name, err := fibreArgument(strings.TrimSpace(word))
 		if err != nil {

@@ -60,8 +60,7 @@ func fibreFlags(y stash.YarnFacts) []string {
 // unknownBut leaves one fibre out that has a flag of its own.
 func unknownBut(c fibre.Content, id fibre.ID) bool {
 	return len(c) == 0 || slices.ContainsFunc(c, func(p fibre.Part) bool {
-		return p.Fibre != id &&
-			uncertain(p)
+		return p.Fibre != id && uncertain(p)
 	})
 }
 

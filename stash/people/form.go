@@ -31,13 +31,11 @@ func FormOf(b stash.ProjectFacts) PieceForm {
 var formTests = []test{
 	{name: "fringe", about: "a loose fringe, or one longer than a length", argument: lengthArgument,
 		form: func(f PieceForm, argument string) finding {
-			return longer("fringe", f.Fringe,
-				argument)
+			return longer("fringe", f.Fringe, argument)
 		}},
 	{name: "ties", about: "cords and ties, or those longer than a length", argument: lengthArgument,
 		form: func(f PieceForm, argument string) finding {
-			return longer("ties", f.Ties,
-				argument)
+			return longer("ties", f.Ties, argument)
 		}},
 	{name: "holes", about: "openwork that fingers and tubing go through", argument: noArgument,
 		form: testHoles},

@@ -35,8 +35,7 @@ func sameQuestion(a, b stash.Rule) bool { return a.Test == b.Test && a.Value == 
 func With(rules []stash.Rule, r stash.Rule) []stash.Rule {
 	out := slices.Clone(rules)
 	i := slices.IndexFunc(out, func(have stash.Rule) bool {
-		return sameQuestion(have, r) &&
-			have.Answer == r.Answer
+		return sameQuestion(have, r) && have.Answer == r.Answer
 	})
 	if i < 0 {
 		return append(out, r)

@@ -67,12 +67,10 @@ func TestWhatWasMergedStaysUntilWhatItWasMergedIntoIsSeenToBeWhole(t *testing.T)
 	ctx := context.Background()
 	spoil := map[string]func(*remotetest.Memory, remote.Name){
 		"lost": func(p *remotetest.Memory, n remote.Name) { _ = p.Delete(ctx, n) },
-		"a bit flipped": func(p *remotetest.Memory,
-			n remote.Name) {
+		"a bit flipped": func(p *remotetest.Memory, n remote.Name) {
 			damaged(p, n, damage(get(t, p, n), 4001))
 		},
-		"cut short": func(p *remotetest.Memory,
-			n remote.Name) {
+		"cut short": func(p *remotetest.Memory, n remote.Name) {
 			damaged(p, n, get(t, p, n)[:300])
 		},
 	}

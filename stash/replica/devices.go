@@ -43,8 +43,7 @@ func machines(v *format.Vault, own map[stash.Lane]bool) []Machine {
 		out[i].Own = out[i].Own || own[d.Lane] && !gone
 	}
 	slices.SortStableFunc(out, func(a, b Machine) int {
-		return cmp.Or(cmp.Compare(a.Name, b.Name),
-			cmp.Compare(a.ID, b.ID))
+		return cmp.Or(cmp.Compare(a.Name, b.Name), cmp.Compare(a.ID, b.ID))
 	})
 	return out
 }
@@ -125,8 +124,7 @@ func (r *Replica) Rename(ctx context.Context, query, name string) error {
 			return err
 		}
 		err = x.Change(ctx, func(v *exchange.Membership, tx *sqlite.Tx) error {
-			return x.rename(tx, v, m, name,
-				found.Names)
+			return x.rename(tx, v, m, name, found.Names)
 		})
 		if err != nil {
 			return err

@@ -57,8 +57,7 @@ func (r *Replica) Recode(ctx context.Context) (code string, err error) {
 		}
 		code = format.NewCode()
 		if err := x.Change(ctx, func(v *exchange.Membership, tx *sqlite.Tx) error {
-			return x.recode(tx, v, code,
-				found.Names)
+			return x.recode(tx, v, code, found.Names)
 		}); err != nil {
 			return err
 		}

@@ -317,8 +317,7 @@ func TestKilledAtEveryPointAndTheNextRunHeals(t *testing.T) {
 		{does: "remove", home: "anneke", points: few, homes: []string{"anneke", "bo"}},
 		{does: "join", home: "newcomer", points: few, homes: []string{"anneke", "bo", "newcomer"},
 			again: func(h *home) error {
-				return h.Join(context.Background(), "there", phrase,
-					"")
+				return h.Join(context.Background(), "there", phrase, "")
 			}},
 	}
 	for _, a := range attempts {
@@ -327,8 +326,7 @@ func TestKilledAtEveryPointAndTheNextRunHeals(t *testing.T) {
 	t.Run("setup", func(t *testing.T) {
 		a := attempt{does: "setup", home: "anneke", points: few, homes: []string{"anneke"}}
 		a.again = func(h *home) error {
-			_, err := h.Setup(context.Background(), "there", phrase,
-				"")
+			_, err := h.Setup(context.Background(), "there", phrase, "")
 			return err
 		}
 		a.run(t, met, func(scene) {})
@@ -345,8 +343,7 @@ func TestAFullDiskUnderTheStashTakesInNothingByHalves(t *testing.T) {
 	ctx := context.Background()
 	s := newScene(t)
 	s.with("anneke", func(h *home) error {
-		_,
-			err := h.Setup(ctx, s.folder(), phrase, "")
+		_, err := h.Setup(ctx, s.folder(), phrase, "")
 		return err
 	})
 	s.with("bo", func(h *home) error { return h.Join(ctx, s.folder(), phrase, "") })

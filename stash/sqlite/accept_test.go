@@ -100,14 +100,12 @@ func TestAcceptRefusesWhatWasNotWritten(t *testing.T) {
 			in.Lines[1] = bytes.Replace(in.Lines[1], []byte("1000"), []byte("2000"), 1)
 		})},
 		{"a line left out", damage(func(in *sqlite.Incoming) {
-			in.Lines = slices.Delete(in.Lines, 2,
-				3)
+			in.Lines = slices.Delete(in.Lines, 2, 3)
 		})},
 		{"the last line left out", damage(func(in *sqlite.Incoming) { in.Lines = in.Lines[:3] })},
 		{"lines in another order",
 			damage(func(in *sqlite.Incoming) {
-				in.Lines[2], in.Lines[3] = in.Lines[3],
-					in.Lines[2]
+				in.Lines[2], in.Lines[3] = in.Lines[3], in.Lines[2]
 			})},
 		{"another lane's name", damage(func(in *sqlite.Incoming) { in.Lane = "another" })},
 		{"no lines", damage(func(in *sqlite.Incoming) { in.Lines = nil })},

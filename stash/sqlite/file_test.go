@@ -85,8 +85,7 @@ func TestWhatIsNoStashIsRefusedAndNotChanged(t *testing.T) {
 	}{
 		{"a text", func(t *testing.T, p string) { write(t, p, []byte("yarn: 3 balls\n")) },
 			stash.CodeNotOurs, "is not a stash"},
-		{"a long text", func(t *testing.T,
-			p string) {
+		{"a long text", func(t *testing.T, p string) {
 			write(t, p, bytes.Repeat([]byte("yarn\n"), 5000))
 		}, stash.CodeNotOurs, "is not a stash"},
 		{"one byte", func(t *testing.T, p string) { write(t, p, []byte("S")) }, stash.CodeNotOurs,

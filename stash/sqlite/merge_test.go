@@ -45,8 +45,7 @@ func TestAWeighingAndAMovementThatDidNotKnowOfEachOtherAskToBeWeighedAgain(t *te
 			Body: stash.Finish{Debits: []stash.Debit{{Package: id, Mass: 50 * g}},
 				Weighed: []stash.Weighed{{Package: id, Reading: stash.Reading{Net: &net}}}}})
 	}
-	plainWeighing := func(t *testing.T, s *stashtest.Replica,
-		id stash.PackageID) {
+	plainWeighing := func(t *testing.T, s *stashtest.Replica, id stash.PackageID) {
 		weigh(t, s, id, 450*g)
 	}
 	for _, c := range []struct {
@@ -121,8 +120,7 @@ func TestRetiredHereUsedThereIsNamedAndSettledByAWeighing(t *testing.T) {
 			exchange(t, a, b)
 			named := slices.ContainsFunc(checked(t, a.Store).Findings,
 				func(f sqlite.Finding) bool {
-					return f.Subject == string(id) &&
-						contains(f.Message, "weigh it")
+					return f.Subject == string(id) && contains(f.Message, "weigh it")
 				})
 			p := packageOf(t, a, id)
 			if !named || !p.Retired || p.Held != -20*g {

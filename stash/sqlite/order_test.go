@@ -206,8 +206,7 @@ func TestTheSameFactsInAnyOrderGiveTheSameLedger(t *testing.T) {
 			var p stash.Package
 			if err := r.View(ctx,
 				func(tx *sqlite.Tx) (err error) {
-					p, _,
-						err = tx.Package(id)
+					p, _, err = tx.Package(id)
 					return err
 				}); err != nil {
 				t.Fatal(err)

@@ -69,8 +69,7 @@ func fieldOf(t *rapid.T, what stash.What) (string, json.RawMessage) {
 			"colour": text, "lot": text, "bin": text,
 			"tare": func(t *rapid.T) any { return Tares.Draw(t, "tare") },
 			"form": func(t *rapid.T) any {
-				return rapid.SampledFrom(stash.Forms).Draw(t,
-					"form").Form
+				return rapid.SampledFrom(stash.Forms).Draw(t, "form").Form
 			},
 			"knots": func(t *rapid.T) any { return rapid.IntRange(0, 3).Draw(t, "knots") },
 		},
@@ -79,8 +78,7 @@ func fieldOf(t *rapid.T, what stash.What) (string, json.RawMessage) {
 		stash.WhatPerson: {"name": text, "rules": func(t *rapid.T) any { return rulesOf(t) }},
 		stash.WhatSettings: {
 			"maker": text, "stale.days": func(t *rapid.T) any {
-				return rapid.IntRange(1,
-					900).Draw(t, "days")
+				return rapid.IntRange(1, 900).Draw(t, "days")
 			},
 		},
 	}

@@ -134,29 +134,25 @@ func Views(s *sqlite.Store) (map[string]string, error) {
 			func() error {
 				packages, err := tx.Packages(false)
 				return noteAll(views, packages, func(p stash.Package) string {
-					return "package " +
-						string(p.ID)
+					return "package " + string(p.ID)
 				}, err)
 			},
 			func() error {
 				pieces, err := tx.Pieces(false)
 				return noteAll(views, pieces, func(p stash.Piece) string {
-					return "piece " +
-						string(p.ID)
+					return "piece " + string(p.ID)
 				}, err)
 			},
 			func() error {
 				projects, err := tx.Projects()
 				return noteAll(views, projects, func(b stash.Project) string {
-					return "project " +
-						string(b.ID)
+					return "project " + string(b.ID)
 				}, err)
 			},
 			func() error {
 				people, err := tx.People()
 				return noteAll(views, people, func(p stash.Person) string {
-					return "person " +
-						string(p.ID)
+					return "person " + string(p.ID)
 				}, err)
 			},
 			func() error {

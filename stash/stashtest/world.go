@@ -134,8 +134,7 @@ func (w *World) project(t *rapid.T) {
 	w.stated(t, stash.KindProject, stash.WhatProject, &w.projects, false)
 }
 func (w *World) person(t *rapid.T) {
-	w.stated(t, stash.KindPerson, stash.WhatPerson, &w.people,
-		true)
+	w.stated(t, stash.KindPerson, stash.WhatPerson, &w.people, true)
 }
 
 func (w *World) receive(t *rapid.T) {
@@ -182,8 +181,7 @@ func (w *World) move(t *rapid.T, draft func(*sqlite.Tx, stash.Package, stash.Mov
 }
 
 func (w *World) weigh(t *rapid.T) {
-	w.move(t, func(_ *sqlite.Tx, p stash.Package, m stash.Move) (stash.Draft,
-		error) {
+	w.move(t, func(_ *sqlite.Tx, p stash.Package, m stash.Move) (stash.Draft, error) {
 		return p.Weigh(m)
 	})
 }
@@ -191,8 +189,7 @@ func (w *World) weigh(t *rapid.T) {
 func (w *World) take(t *rapid.T) {
 	how := rapid.SampledFrom([]func(stash.Package, stash.Move) (stash.Draft,
 		error){stash.Package.Use, stash.Package.Discard, stash.Package.Give}).Draw(t, "how")
-	w.move(t, func(_ *sqlite.Tx, p stash.Package, m stash.Move) (stash.Draft,
-		error) {
+	w.move(t, func(_ *sqlite.Tx, p stash.Package, m stash.Move) (stash.Draft, error) {
 		return how(p, m)
 	})
 }
@@ -205,8 +202,7 @@ func (w *World) lend(t *rapid.T) {
 }
 
 func (w *World) giveBack(t *rapid.T) {
-	w.move(t, func(_ *sqlite.Tx, p stash.Package, m stash.Move) (stash.Draft,
-		error) {
+	w.move(t, func(_ *sqlite.Tx, p stash.Package, m stash.Move) (stash.Draft, error) {
 		return p.Return(m)
 	})
 }

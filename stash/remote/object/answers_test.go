@@ -288,8 +288,7 @@ func TestWithoutANetworkItSaysSoAtOnce(t *testing.T) {
 	var requests atomic.Int64
 	options := nowhere()
 	options.Endpoint = "http://" + remotetest.FreeAddress(t)
-	options.Transport = counted(&requests, func(_ int64, r *http.Request) (*http.Response,
-		error) {
+	options.Transport = counted(&requests, func(_ int64, r *http.Request) (*http.Response, error) {
 		return carryOn(r)
 	})
 	wantAll(t, open(t, options), remote.Retry)

@@ -149,8 +149,7 @@ func TestUploadCutShortIsNeverStored(t *testing.T) {
 			options := placeAt(s)
 			clean := open(t, options)
 			options.Tries = 2
-			options.Transport = trip(func(r *http.Request) (*http.Response,
-				error) {
+			options.Transport = trip(func(r *http.Request) (*http.Response, error) {
 				return carryOn(cutBody(r, honest))
 			})
 			if err := open(t, options).Put(t.Context(), "head/a", content); err == nil {

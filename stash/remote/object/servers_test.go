@@ -54,8 +54,7 @@ func TestObjectKeepsTheContract(t *testing.T) {
 			return remotetest.Place{
 				Sequences: sequences(),
 				Open:      func(t *testing.T) remote.Remote { return open(t, options) },
-				Plant: func(t *testing.T, name string,
-					data []byte) {
+				Plant: func(t *testing.T, name string, data []byte) {
 					plant(t, s, options.Prefix, name, data)
 				},
 			}

@@ -286,8 +286,7 @@ func (x *Session) refuse(ctx context.Context, err error) error {
 	}
 	x.Report.Bad = append(x.Report.Bad, *b)
 	return x.Options.Store.Act(ctx, func(tx *sqlite.Tx) error {
-		return tx.Quarantine(string(b.Name),
-			b.Problem)
+		return tx.Quarantine(string(b.Name), b.Problem)
 	})
 }
 

@@ -44,8 +44,7 @@ func (x *Session) AnnounceEnds(tx *sqlite.Tx, lane stash.Lane) error {
 	}
 	for _, end := range ends {
 		told := func(h format.HeadName) bool {
-			return h.Lane == lane && h.Last == end.Seq &&
-				h.Chain == end.Chain.ID()
+			return h.Lane == lane && h.Last == end.Seq && h.Chain == end.Chain.ID()
 		}
 		if end == unsealed || x.anyOpened(told) {
 			continue

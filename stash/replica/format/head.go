@@ -46,8 +46,7 @@ type LaneTag [laneMark]byte
 
 // MarshalText writes the mark in the letters of lanes.
 func (m LaneTag) MarshalText() ([]byte, error) {
-	return []byte(stash.Base32.EncodeToString(m[:])),
-		nil
+	return []byte(stash.Base32.EncodeToString(m[:])), nil
 }
 
 // UnmarshalText reads what MarshalText writes.

@@ -115,8 +115,7 @@ type forgery struct {
 
 var forgeries = []forgery{
 	{"a name that is none", StepName, func(f *forge) (remote.Name, []byte) {
-		return "seg/what",
-			f.good
+		return "seg/what", f.good
 	}},
 	{"another magic", StepFormat,
 		func(f *forge) (remote.Name, []byte) { return f.changed(0, 'x') }},
@@ -157,8 +156,7 @@ var forgeries = []forgery{
 	{"what zstd cannot unpack", StepZstd,
 		func(f *forge) (remote.Name, []byte) { return f.body([]byte("no zstd")) }},
 	{"what unpacks to more than the memory allows", StepZstd,
-		func(f *forge) (remote.Name,
-			[]byte) {
+		func(f *forge) (remote.Name, []byte) {
 			return f.body(compress(make([]byte, maxUnpacked+1)))
 		}},
 	{"one event too few", StepCount,

@@ -45,8 +45,7 @@ type WrappedRing struct {
 }
 
 func ringMessage(vaultID, ring string) []byte {
-	return []byte(ringSignature + vaultID + "\n" +
-		ring)
+	return []byte(ringSignature + vaultID + "\n" + ring)
 }
 
 // wrap seals the ring for a recipient and gives the object.
