@@ -1,10 +1,6 @@
 package sqlite
 
-import (
-	"runtime"
-
-	jsonv2 "github.com/go-json-experiment/json"
-)
+import "runtime"
 
 // decodeBatch is how many views are decoded in one go; with fewer there is
 // nothing to divide.
@@ -16,8 +12,7 @@ const decodeBatch = 512
 type decoding[T any] struct {
 	tell  func([]T) error
 	under []*decodedBatch[T]
-	raw   []byte // the views of the batch that is being filled, one after the other
-	ends  []int
+	views []storedView // of the batch that is being filled
 }
 
 // decodedBatch is a batch that is being decoded until done is closed.
@@ -27,11 +22,9 @@ type decodedBatch[T any] struct {
 	err    error
 }
 
-// add takes a copy of a view.
-func (d *decoding[T]) add(raw []byte) error {
-	d.raw = append(d.raw, raw...)
-	d.ends = append(d.ends, len(d.raw))
-	if len(d.ends) < decodeBatch {
+// add takes a view.
+func (d *decoding[T]) add(s storedView) error {
+	if d.views = append(d.views, s); len(d.views) < decodeBatch {
 		return nil
 	}
 	return d.send()
@@ -39,18 +32,16 @@ func (d *decoding[T]) add(raw []byte) error {
 
 // send has the batch decoded.
 func (d *decoding[T]) send() error {
-	raw, ends := d.raw, d.ends
-	b := &decodedBatch[T]{done: make(chan struct{}), states: make([]T, len(ends))}
+	views := d.views
+	b := &decodedBatch[T]{done: make(chan struct{}), states: make([]T, len(views))}
 	d.under = append(d.under, b)
-	d.raw, d.ends = make([]byte, 0, len(raw)), make([]int, 0, decodeBatch)
+	d.views = make([]storedView, 0, decodeBatch)
 	go func() {
 		defer close(b.done)
-		at := 0
-		for i, end := range ends {
-			if b.err = jsonv2.Unmarshal(raw[at:end], &b.states[i]); b.err != nil {
+		for i, s := range views {
+			if b.err = s.decode(&b.states[i]); b.err != nil {
 				return
 			}
-			at = end
 		}
 	}()
 	if len(d.under) <= runtime.GOMAXPROCS(0) {
@@ -71,7 +62,7 @@ func (d *decoding[T]) next() error {
 
 // finish tells of what is left.
 func (d *decoding[T]) finish() error {
-	if len(d.ends) > 0 {
+	if len(d.views) > 0 {
 		if err := d.send(); err != nil {
 			return err
 		}

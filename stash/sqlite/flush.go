@@ -133,11 +133,15 @@ func (b *batch) finish(env *lockedEnv, done func(*foldJob) error) error {
 	return nil
 }
 
-// view folds a job, if it is not, and puts the state into JSON.
+// view folds a job, if it is not, and puts the state into JSON, but that of a package
+// which its receipt alone tells of.
 func (j *foldJob) view(env *lockedEnv) (err error) {
 	if j.state == nil {
 		if err := j.decode(env.dates); err != nil {
 			return err
+		}
+		if j.fromReceipt(env) {
+			return nil
 		}
 		j.state = foldEvents(j.id, j.what, j.facts, j.moves, env)
 		j.facts, j.moves = nil, nil

@@ -1,8 +1,6 @@
 package sqlite
 
 import (
-	jsonv2 "github.com/go-json-experiment/json"
-
 	"endsmeet/stash"
 )
 
@@ -147,11 +145,8 @@ func (tx *Tx) entry(n int64, id stash.Subject, isNew bool) (*entry, error) {
 		v.newcomers = make([]newcomer, 0, 2)
 		return v, nil
 	}
-	var what string
-	var state []byte
 	// What is held back is among tx.views.
-	found, err := tx.oneNow(`SELECT what, state FROM view WHERE subject = ?`, []any{n}, &what,
-		&state)
+	s, found, err := tx.storedView(n)
 	if err != nil {
 		return nil, err
 	}
@@ -159,15 +154,15 @@ func (tx *Tx) entry(n int64, id stash.Subject, isNew bool) (*entry, error) {
 		v.fresh, v.stale = true, true
 		return v, nil
 	}
-	v.what = stash.What(what)
-	v.state, err = decodeState(v.what, state)
+	v.what = s.what
+	v.state, err = s.decodeAny()
 	return v, err
 }
 
-// decodeState reads the state of a view into the type of its kind.
-func decodeState(what stash.What, raw []byte) (any, error) {
+// decodeAny reads the state of a view into the type of its kind.
+func (s storedView) decodeAny() (any, error) {
 	var state any
-	switch what {
+	switch s.what {
 	case stash.WhatPackage:
 		state = new(stash.Package)
 	case stash.WhatYarn:
@@ -183,7 +178,7 @@ func decodeState(what stash.What, raw []byte) (any, error) {
 	default:
 		state = new(stash.Fields)
 	}
-	return state, jsonv2.Unmarshal(raw, state)
+	return state, s.decode(state)
 }
 
 // resolve folds a stale view from nothing.

@@ -32,11 +32,10 @@ func newHeld() held {
 		subjects: newBulk(`subject (n, id)`, 2, ``),
 		events:   newBulk(`event (n, lane, seq, chain, at, hlc, kind, act, raw)`, 9, ``),
 		touched:  newBulk(`touch (subject, class, event)`, 3, ``),
-		views: newBulk(`view (subject, what, id, tag, name, parent, live, word, state)`, 9,
+		views: newBulk(`view (subject, what, id, tag, name, parent, live, word, held, state)`, 10,
 			` ON CONFLICT (subject) DO UPDATE SET what = excluded.what, tag = excluded.tag, name = excluded.name,
-			parent = excluded.parent, live = excluded.live, word = excluded.word, state = excluded.state`),
-		rows: newBulk(`import_row (key, subject)`, 2,
-			` ON CONFLICT (key) DO UPDATE SET subject = excluded.subject`),
+			parent = excluded.parent, live = excluded.live, word = excluded.word, held = excluded.held, state = excluded.state`),
+		rows: newBulk(`import_row (hash, subject)`, 2, ` ON CONFLICT DO NOTHING`),
 	}
 }
 

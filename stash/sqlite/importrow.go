@@ -9,19 +9,33 @@ import (
 // holdRow notes which package came from which row. The table only helps to find
 // it: what counts is the package's own fact.
 func (tx *Tx) holdRow(subject int64, row stash.Row) {
-	tx.held.rows.add(row.Key, subject)
+	tx.held.rows.add(rowHash(row.Key), subject)
 }
+
+// rowHash is what the table has of the key of a row. Keys of one hash stand side by side.
+func rowHash(key string) int64 { return int64(hashOf(key, 0, stash.EventID{})) }
 
 // RowPackage is the package that came from the row with a key; false where
 // there is none, or its coming was undone.
 func (tx *Tx) RowPackage(key string) (stash.Package, bool, error) {
-	var id string
-	found, err := tx.one(`SELECT s.id FROM import_row r JOIN subject s ON s.n = r.subject WHERE r.key = ?`, []any{key}, &id)
-	if err != nil || !found {
+	var ids []stash.PackageID
+	err := tx.each(`SELECT s.id FROM import_row r JOIN subject s ON s.n = r.subject WHERE r.hash = ? ORDER BY s.n DESC`,
+		[]any{rowHash(key)}, func(rows *sql.Rows) error {
+			var id string
+			err := rows.Scan(&id)
+			ids = append(ids, stash.PackageID(id))
+			return err
+		})
+	if err != nil {
 		return stash.Package{}, false, err
 	}
-	p, found, err := tx.Package(stash.PackageID(id))
-	return p, found && p.Yarn != "" && p.Row != nil && p.Row.Key == key, err
+	for _, id := range ids {
+		p, found, err := tx.Package(id)
+		if err != nil || found && p.Yarn != "" && p.Row != nil && p.Row.Key == key {
+			return p, err == nil, err
+		}
+	}
+	return stash.Package{}, false, nil
 }
 
 // HasRows says whether any package came from a row.

@@ -58,8 +58,8 @@ func Peek(ctx context.Context, path string, read func(*Tx) error) error {
 // order of their tags and names.
 func (tx *Tx) Names(what stash.What) ([]Name, error) {
 	var out []Name
-	err := tx.each(`SELECT v.id, v.tag, iif(v.what = 'package', coalesce(y.name, ''), v.name), iif(v.what = 'package', coalesce(v.state ->> '$.colour', ''), ''), v.live
-		FROM view v LEFT JOIN subject s ON s.id = v.parent LEFT JOIN view y ON y.subject = s.n
+	err := tx.each(`SELECT v.id, v.tag, iif(v.what = 'package', coalesce(y.name, ''), v.name), iif(v.what = 'package', coalesce(`+viewFacts+` ->> '$.colour', ''), ''), v.live
+		FROM view v`+withReceipt+` LEFT JOIN subject s ON s.id = v.parent LEFT JOIN view y ON y.subject = s.n
 		WHERE v.what = ? ORDER BY v.live DESC, v.tag, v.name, v.subject`, []any{string(what)}, func(rows *sql.Rows) error {
 		var n Name
 		err := rows.Scan(&n.ID, &n.Tag, &n.Name, &n.Colour, &n.Live)
@@ -72,7 +72,7 @@ func (tx *Tx) Names(what stash.What) ([]Name, error) {
 // Bins lists the bins of the packages that are not retired, in order.
 func (tx *Tx) Bins() ([]string, error) {
 	var out []string
-	err := tx.each(`SELECT DISTINCT state ->> '$.bin' AS bin FROM view WHERE what = 'package' AND live AND bin != '' ORDER BY bin`, nil, func(rows *sql.Rows) error {
+	err := tx.each(`SELECT DISTINCT `+viewFacts+` ->> '$.bin' AS bin FROM view v`+withReceipt+` WHERE v.what = 'package' AND v.live AND bin != '' ORDER BY bin`, nil, func(rows *sql.Rows) error {
 		var bin string
 		err := rows.Scan(&bin)
 		out = append(out, bin)

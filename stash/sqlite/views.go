@@ -12,7 +12,7 @@ import (
 func (tx *Tx) writeView(j *foldJob) error {
 	k := keysOf(j.state)
 	views := &tx.held.views
-	views.add(j.n, string(j.what), string(j.id), k.tag, k.name, k.parent, k.live, k.word, j.raw)
+	views.add(j.n, string(j.what), string(j.id), k.tag, k.name, k.parent, k.live, k.word, k.held, j.raw)
 	if p, ok := j.state.(*stash.Package); ok && p.Row != nil {
 		tx.holdRow(j.n, *p.Row)
 	}
@@ -22,11 +22,13 @@ func (tx *Tx) writeView(j *foldJob) error {
 	return tx.insertHeld()
 }
 
-// keys is what a view is found by; word is its tag or name as it is compared.
+// keys is what a view is found by; word is its tag or name as it is compared. What a
+// package holds stands there for other programs, null where nobody knows.
 type keys struct {
 	tag, name, parent string
 	live              bool
 	word              string
+	held              sql.NullInt64
 }
 
 // keysOf takes the keys of a state.
@@ -41,7 +43,8 @@ func keysOf(state any) keys {
 func statedKeys(state any) keys {
 	switch s := state.(type) {
 	case *stash.Package:
-		return keys{tag: s.Tag, parent: string(s.Yarn), live: !s.Retired && s.Yarn != ""}
+		return keys{tag: s.Tag, parent: string(s.Yarn), live: !s.Retired && s.Yarn != "",
+			held: sql.NullInt64{Int64: int64(s.Held), Valid: s.Known}}
 	case *stash.Yarn:
 		return keys{name: s.Name, live: s.Name != ""}
 	case *stash.Project:
@@ -80,13 +83,13 @@ func batchesWhere[T any](tx *Tx, tell func([]T) error, condition string, args ..
 		return err
 	}
 	d := decoding[T]{tell: tell}
-	err := tx.each(`SELECT state FROM view WHERE `+condition+` ORDER BY subject`, args,
+	err := tx.each(`SELECT `+viewColumns+` WHERE `+condition+` ORDER BY v.subject`, args,
 		func(rows *sql.Rows) error {
-			var raw sql.RawBytes
-			if err := rows.Scan(&raw); err != nil {
+			s, err := scanView(rows)
+			if err != nil {
 				return err
 			}
-			return d.add(raw)
+			return d.add(s)
 		})
 	if err != nil {
 		return err
