@@ -43,8 +43,11 @@ func keysOf(state any) keys {
 func statedKeys(state any) keys {
 	switch s := state.(type) {
 	case *stash.Package:
-		return keys{tag: s.Tag, parent: string(s.Yarn), live: !s.Retired && s.Yarn != "",
-			held: sql.NullInt64{Int64: int64(s.Held), Valid: s.Known}}
+		k := keys{tag: s.Tag, parent: string(s.Yarn), live: !s.Retired && s.Yarn != ""}
+		if s.Known {
+			k.held = sql.NullInt64{Int64: int64(s.Held), Valid: true}
+		}
+		return k
 	case *stash.Yarn:
 		return keys{name: s.Name, live: s.Name != ""}
 	case *stash.Project:
