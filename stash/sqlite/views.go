@@ -187,7 +187,7 @@ func (tx *Tx) PackagesAmong(yarns []stash.YarnID,
 	if err != nil {
 		return nil, err
 	}
-	err = tx.eachPackageWhere(into(&packages), `subject IN (
+	err = tx.eachPackageWhere(into(&packages), `v.subject IN (
 		SELECT v.subject FROM json_each(?) y JOIN view v ON v.parent = y.value
 			WHERE v.parent != '' AND +v.what = ?
 		UNION SELECT s.n FROM json_each(?) p JOIN subject s ON s.id = p.value)`,
