@@ -61,10 +61,13 @@ func (tx *Tx) flushViews() error {
 		if !v.stale {
 			jobs[i].state = v.state
 		}
+		if !v.stale && v.receipt {
+			jobs[i].raw = []byte{}
+		}
 	}
 	return tx.foldAll(jobs, (*foldJob).view, func(j *foldJob) error {
 		v := tx.views[j.n]
-		v.state, v.stale, v.dirty = j.state, false, false
+		v.state, v.stale, v.dirty, v.receipt = j.state, false, false, len(j.raw) == 0
 		return tx.writeView(j)
 	})
 }
@@ -145,6 +148,9 @@ func (j *foldJob) view(env *lockedEnv) (err error) {
 		}
 		j.state = foldEvents(j.id, j.what, j.facts, j.moves, env)
 		j.facts, j.moves = nil, nil
+	}
+	if j.raw != nil {
+		return nil // it has no state of its own
 	}
 	if j.raw, err = json.Marshal(j.state); err != nil {
 		return fmt.Errorf("view of %s: %w", j.id, err)

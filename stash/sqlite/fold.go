@@ -12,6 +12,7 @@ type entry struct {
 	stale   bool // to be folded from nothing before it is read
 	dirty   bool // to be written back
 	fresh   bool // not yet in the database
+	receipt bool // the state is what a receipt alone makes, see fromReceipt
 	// young holds all the events of a subject that came into being in this
 	// transaction, so that they need not be read again; nil once they are many.
 	newcomers []newcomer
@@ -86,6 +87,7 @@ func (tx *Tx) touch(n int64, e stash.Event, t stash.Touch) error {
 	if p, ok := v.state.(*stash.Package); ok && !v.stale && t.Class == stash.ClassMove &&
 		p.Follows(e) {
 		p.Apply(e, tx)
+		v.receipt = false
 		return nil
 	}
 	v.stale = true
@@ -154,7 +156,7 @@ func (tx *Tx) entry(n int64, id stash.Subject, isNew bool) (*entry, error) {
 		v.fresh, v.stale = true, true
 		return v, nil
 	}
-	v.what = s.what
+	v.what, v.receipt = s.what, len(s.state) == 0
 	v.state, err = s.decodeAny()
 	return v, err
 }
@@ -197,7 +199,10 @@ func (tx *Tx) resolve(n int64, v *entry) error {
 	if err := j.decode(dates); err != nil {
 		return err
 	}
-	v.state, v.stale = foldEvents(v.subject, v.what, j.facts, j.moves, tx), false
+	if v.receipt = j.fromReceipt(tx); !v.receipt {
+		j.state = foldEvents(v.subject, v.what, j.facts, j.moves, tx)
+	}
+	v.state, v.stale = j.state, false
 	return nil
 }
 

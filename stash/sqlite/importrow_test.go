@@ -92,6 +92,47 @@ func undoLast(t *testing.T, s *stashtest.Replica) {
 	}
 }
 
+// What was read before it is written is written alike.
+func TestAPackageThatIsReadInTheActThatReceivesItIsAsAnyOther(t *testing.T) {
+	s := newStore(t)
+	var act stash.Act
+	read := func(draft stash.Draft) {
+		t.Helper()
+		err := s.Act(ctx, func(tx *sqlite.Tx) error {
+			if _, err := tx.Record(draft); err != nil {
+				return err
+			}
+			act = tx.Act()
+			_, found, err := tx.Package("p")
+			if !found {
+				t.Error("not found")
+			}
+			return err
+		})
+		if err != nil {
+			t.Fatal(err)
+		}
+		checked(t, s.Store)
+	}
+	read(rowDraft("p", "k", "x"))
+	undone := func() stash.Draft {
+		t.Helper()
+		var events []stash.Event
+		err := s.View(ctx, func(tx *sqlite.Tx) (err error) {
+			events, err = tx.ActNamed(act)
+			return err
+		})
+		if err != nil || len(events) == 0 {
+			t.Fatal(events, err)
+		}
+		return sqlite.DraftUndo(events)
+	}
+	read(undone())
+	read(undone())
+	read(stash.Draft{Kind: stash.KindUse, Of: "p", Body: stash.Movement{Mass: g}})
+	read(undone())
+}
+
 func TestSpillingChangesNothing(t *testing.T) {
 	whole, parts := newStore(t), newStore(t)
 	for s, spill := range map[*stashtest.Replica]bool{whole: false, parts: true} {

@@ -62,7 +62,7 @@ func (s storedView) decode(into any) error {
 
 // fromReceipt takes the state of a job from its receipt, where nothing else tells of the
 // package and the receipt stands as it was written.
-func (j *foldJob) fromReceipt(env *lockedEnv) bool {
+func (j *foldJob) fromReceipt(env stash.Env) bool {
 	if j.what != stash.WhatPackage || len(j.facts) != 1 || len(j.moves) != 1 ||
 		j.facts[0].Chain != j.moves[0].Chain || env.Undone(j.facts[0].ActOf()) {
 		return false
