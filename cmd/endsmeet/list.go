@@ -48,6 +48,7 @@ func filterFlags() []cli.Flag {
 }
 
 func list(k *call) error {
+	defer keepWithin(streamMemory)()
 	less, err := order(k.String("sort"))
 	if err != nil {
 		return err
@@ -55,14 +56,6 @@ func list(k *call) error {
 	return k.view(func(tx *sqlite.Tx) error {
 		if err := k.noteQuestions(tx); err != nil {
 			return err
-		}
-		if k.Bool("lots") {
-			items, err := k.chosenItems(tx, k.Args().Slice(), less)
-			if err != nil {
-				return err
-			}
-			lots := show.LotsOf(items)
-			return k.answerOfShelf(tx, lots, func(w io.Writer) { show.PrintLots(w, lots, k.units) })
 		}
 		var lines []show.ListLine
 		of, err := k.eachChosen(tx, k.Args().Slice(), func(it show.Item) error {
@@ -74,6 +67,10 @@ func list(k *call) error {
 			return err
 		}
 		slices.SortStableFunc(lines, less)
+		if k.Bool("lots") {
+			lots := show.LotsOf(lines)
+			return k.answerOfShelf(tx, lots, func(w io.Writer) { show.PrintLots(w, lots, k.units) })
+		}
 		if len(lines) == 0 && of > 0 && !k.Bool("ids") {
 			return k.answer([]show.Item{},
 				func(w io.Writer) { fmt.Fprintln(w, "Nothing on the shelf is like that.") })

@@ -82,7 +82,7 @@ func (k *call) findUse(tx *sqlite.Tx, u *together.Use, name string) (*stash.Pack
 	if err != nil {
 		return nil, err
 	}
-	shelf, err := makingShelf(tx)
+	shelf, err := plannedShelf(tx, stash.ProjectFacts{Warp: []stash.Ref{{Yarn: t.yarn.ID}}})
 	if err != nil {
 		return nil, err
 	}

@@ -1,14 +1,15 @@
 package main
 
 import (
+	"errors"
 	"io"
+	"iter"
 	"maps"
 
 	"github.com/urfave/cli/v2"
 
 	"endsmeet/cmd/endsmeet/show"
 	"endsmeet/planner/books"
-	"endsmeet/planner/making"
 	"endsmeet/stash"
 	"endsmeet/stash/sqlite"
 )
@@ -62,7 +63,7 @@ func worth(k *call) error {
 }
 
 func (k *call) worthOfShelf(tx *sqlite.Tx) error {
-	s, err := makingShelf(tx)
+	s, err := newShelf(tx)
 	if err != nil {
 		return err
 	}
@@ -76,9 +77,13 @@ func (k *call) worthOfShelf(tx *sqlite.Tx) error {
 		return stash.Refuse(stash.CodeUsage, stash.OneOf(k.String("by"), []string{"yarn", "fibre", "bin"}),
 			"Nothing can be added up by %s.", stash.Quote(k.String("by")))
 	}
-	all, each := books.WorthBy(s.Packages, s.Settings, name)
+	all, each := books.WorthBy(onShelf(tx, &err), s.Settings, name)
+	unfit := unfitWorth(tx, s, &err)
+	if err != nil {
+		return err
+	}
 	shape := show.WorthShape{By: k.String("by"), All: worthLineOf(all), Each: []show.WorthLine{},
-		Unfit: worthLineOf(unfitWorth(s))}
+		Unfit: worthLineOf(unfit)}
 	for _, w := range each {
 		shape.Each = append(shape.Each, worthLineOf(w))
 	}
@@ -86,13 +91,33 @@ func (k *call) worthOfShelf(tx *sqlite.Tx) error {
 }
 
 // unfitWorth is what was paid for what has perished or is to be discarded.
-func unfitWorth(s making.Shelf) books.Worth {
-	var unfit []stash.Package
-	for _, p := range s.Packages {
-		if bar := s.Bar(p); bar == stash.BarPerished || bar == stash.BarUnfit {
-			unfit = append(unfit, p)
+func unfitWorth(tx *sqlite.Tx, s *shelf, err *error) books.Worth {
+	unfit := func(yield func(stash.Package) bool) {
+		for p := range onShelf(tx, err) {
+			if bar := s.Bar(p); (bar == stash.BarPerished || bar == stash.BarUnfit) && !yield(p) {
+				return
+			}
 		}
 	}
 	all, _ := books.WorthBy(unfit, s.Settings, func(stash.Package) string { return "" })
 	return all
+}
+
+// errEnough ends the reading of packages of which no more are asked for.
+var errEnough = errors.New("enough")
+
+// onShelf are the packages that are not retired, read one after the other; what fails is
+// kept in err.
+func onShelf(tx *sqlite.Tx, err *error) iter.Seq[stash.Package] {
+	return func(yield func(stash.Package) bool) {
+		failed := tx.EachPackage(true, func(p stash.Package) error {
+			if !yield(p) {
+				return errEnough
+			}
+			return nil
+		})
+		if *err == nil && failed != errEnough {
+			*err = failed
+		}
+	}
 }

@@ -3,6 +3,7 @@ package main
 import (
 	"fmt"
 	"io"
+	"slices"
 
 	"endsmeet/cmd/endsmeet/show"
 	"endsmeet/planner/books"
@@ -71,7 +72,7 @@ func (k *call) worthOfItem(tx *sqlite.Tx, p stash.Package) error {
 	}
 	y := s.Yarns[p.Yarn]
 	shape := show.ItemWorth{Tag: p.Label(), Yarn: y.Name, Into: []show.IntoShape{}}
-	left, _ := books.WorthBy([]stash.Package{p}, s.Settings,
+	left, _ := books.WorthBy(slices.Values([]stash.Package{p}), s.Settings,
 		func(stash.Package) string { return "" })
 	shape.Left = amountShapeOf(left.Amount)
 	for _, piece := range pieces {

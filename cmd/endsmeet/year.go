@@ -118,8 +118,10 @@ func yearOf(tx *sqlite.Tx, from, to time.Time) (show.YearShape, error) {
 	if err != nil {
 		return out, err
 	}
-	shelf, err := makingShelf(tx)
-	out.Unfit = worthLineOf(unfitWorth(shelf))
+	shelf, err := newShelf(tx)
+	if err == nil {
+		out.Unfit = worthLineOf(unfitWorth(tx, shelf, &err))
+	}
 	return out, err
 }
 

@@ -5,6 +5,7 @@ package books
 
 import (
 	"cmp"
+	"iter"
 	"maps"
 	"slices"
 	"strings"
@@ -176,10 +177,10 @@ type Worth struct {
 
 // WorthBy adds up what is on the shelf by a name for each item, and in all. What
 // holds nothing, or less, is passed over.
-func WorthBy(packages []stash.Package, s stash.Settings,
+func WorthBy(packages iter.Seq[stash.Package], s stash.Settings,
 	name func(stash.Package) string) (all Worth, each []Worth) {
 	by := map[string]*Worth{}
-	for _, p := range packages {
+	for p := range packages {
 		if p.Retired || p.Yarn == "" || p.Known && p.Held <= 0 {
 			continue
 		}

@@ -18,11 +18,13 @@ import (
 type ListLine struct {
 	Tag, Yarn, Bin, state string
 	ID                    stash.PackageID
+	of                    lotKey
 	Net, available        measure.Mass
 	Length                measure.Length
 	Tex                   measure.Count
 	Moved                 time.Time
 	known, overdrawn      bool
+	measured              bool // its length is known
 	Cells                 []string
 	JSON                  []byte
 }
@@ -31,6 +33,7 @@ type ListLine struct {
 func ListedOf(it Item) ListLine {
 	return ListLine{
 		Tag: it.Tag, Yarn: it.Yarn, Bin: it.Pack.Bin, state: it.State, ID: it.ID,
+		of: lotKey{it.YarnID, it.Pack.Colour, it.Pack.Lot}, measured: it.LengthMm != nil,
 		Net: it.Amount.Net, available: it.Amount.Available, Length: it.Amount.Length,
 		Tex: it.Facts.Tex(), Moved: it.Pack.Moved,
 		known: it.Amount.Known, overdrawn: it.Pack.Overdrawn(),

@@ -24,22 +24,27 @@ type lotShape struct {
 	Longest *measure.Length `json:"longest_item_mm"`
 }
 
+// lotKey names a dye lot of a yarn in one colour.
+type lotKey struct {
+	yarn        stash.YarnID
+	colour, dye string
+}
+
 // LotsOf adds up items by yarn, colour and dye lot, in the order in which they come.
-func LotsOf(items []Item) []lotShape {
+func LotsOf(items []ListLine) []lotShape {
 	out := []lotShape{}
-	at := map[[3]string]int{}
+	at := map[lotKey]int{}
 	for _, it := range items {
-		if !it.Amount.Known || it.Amount.Net <= 0 {
+		if !it.known || it.Net <= 0 {
 			continue
 		}
-		key := [3]string{string(it.YarnID), it.Pack.Colour, it.Pack.Lot}
-		i, seen := at[key]
+		i, seen := at[it.of]
 		if !seen {
 			i = len(out)
-			at[key] = i
+			at[it.of] = i
 			var none, longest measure.Length
-			out = append(out, lotShape{Yarn: it.Yarn, Colour: it.Colour, DyeLot: it.DyeLot,
-				Bins: []string{}, Length: &none, Longest: &longest})
+			out = append(out, lotShape{Yarn: it.Yarn, Colour: Known(it.of.colour),
+				DyeLot: Known(it.of.dye), Bins: []string{}, Length: &none, Longest: &longest})
 		}
 		out[i].add(it)
 	}
@@ -50,18 +55,18 @@ func LotsOf(items []Item) []lotShape {
 	return out
 }
 
-func (l *lotShape) add(it Item) {
+func (l *lotShape) add(it ListLine) {
 	l.Items = append(l.Items, it.Tag)
-	if bin := it.Pack.Bin; bin != "" && !slices.Contains(l.Bins, bin) {
+	if bin := it.Bin; bin != "" && !slices.Contains(l.Bins, bin) {
 		l.Bins = append(l.Bins, bin)
 	}
-	l.Net += it.Amount.Net
-	if it.LengthMm == nil {
+	l.Net += it.Net
+	if !it.measured {
 		l.Length, l.Longest = nil, nil
 	}
 	if l.Length != nil {
-		*l.Length += *it.LengthMm
-		*l.Longest = max(*l.Longest, *it.LengthMm)
+		*l.Length += it.Length
+		*l.Longest = max(*l.Longest, it.Length)
 	}
 }
 
