@@ -33,7 +33,7 @@ type completer struct {
 }
 
 // complete answers `__complete SHELL WORD ...`, of which the last word is the
-// one being typed, or for bash `__complete bash LINE`. Whatever is wrong, it
+// one being typed, for zsh and fish in its quotes, which may be open, or for bash `__complete bash LINE`. Whatever is wrong, it
 // says nothing.
 func complete(ctx context.Context, e *environment, args []string) {
 	if len(args) == 0 {
@@ -41,19 +41,23 @@ func complete(ctx context.Context, e *environment, args []string) {
 	}
 	ctx, stop := context.WithTimeout(ctx, time.Second)
 	defer stop()
-	shell, words, open := args[0], args[1:], rune(0)
+	shell, words, open, from := args[0], args[1:], rune(0), 0
 	if shell == "bash" {
-		words, open = shellSplit(strings.Join(words, " "))
+		words, open, from = shellSplit(strings.Join(words, " "))
 		words = words[1:]
 	}
 	if len(words) == 0 {
 		words = []string{""}
 	}
+	if shell == "zsh" || shell == "fish" {
+		typed, _, _ := shellSplit(words[len(words)-1])
+		words = append(words[:len(words)-1:len(words)-1], typed[len(typed)-1])
+	}
 	c := &completer{env: e, ctx: ctx, app: newApp(e), stash: e.stashPath("")}
 	for _, found := range c.candidates(words) {
 		value, about := found.value, found.about
 		if shell == "bash" && value != "" {
-			value, about = bashWord(value, words[len(words)-1], open), ""
+			value, about = bashWord(value, words[len(words)-1], open, from), ""
 		}
 		fmt.Fprintf(show.Document(e.stdout), "%s\t%s\n", oneLine(value), oneLine(about))
 	}

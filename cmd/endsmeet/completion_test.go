@@ -184,6 +184,9 @@ func TestBashWordIsReadBack(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		value := rapid.StringMatching("[a-zA-Z0-9 '\"$`!\\\\éß*?~#&;()<>|-]{1,20}").Draw(t, "value")
 		open := rapid.SampledFrom([]string{"", "'", `"`}).Draw(t, "open")
+		before := rapid.SampledFrom([]string{"", "--bin=", `A\ `}).Draw(t, "before")
+		typed, _, from := shellSplit(before + open)
+		value = typed[0] + value
 		if open == `"` && strings.ContainsRune(value, '!') {
 			return // in double quotes only an interactive shell takes it, and keeps the backslash
 		}
@@ -191,12 +194,15 @@ func TestBashWordIsReadBack(t *testing.T) {
 		if open != "" {
 			quote = rune(open[0])
 		}
-		line := open + bashWord(value, "", quote) + open
+		line := before + open + bashWord(value, "", quote, from) + open
+		if open == "" {
+			line = bashWord(value, "", quote, from)
+		}
 		out, err := exec.Command(bash, "-c", "printf %s "+line).Output()
 		if err != nil || string(out) != value {
 			t.Fatalf("%q is typed as %s and read as %q (%v)", value, line, out, err)
 		}
-		if words, _ := shellSplit(line); len(words) != 1 || words[0] != value {
+		if words, _, _ := shellSplit(line); len(words) != 1 || words[0] != value {
 			t.Fatalf("%s is split into %q here", line, words)
 		}
 	})

@@ -4,8 +4,9 @@ import "strings"
 
 // shellSplit splits a line as a POSIX shell does, for as far as it is typed:
 // the last word is the one being typed, and open is the quote in which it
-// stands. Nothing is expanded. There is always a word.
-func shellSplit(line string) (words []string, open rune) {
+// stands, from how much of the word stood before it. Nothing is expanded. There is
+// always a word.
+func shellSplit(line string) (words []string, open rune, from int) {
 	var word strings.Builder
 	within, escaped := false, false
 	for _, r := range line {
@@ -20,7 +21,7 @@ func shellSplit(line string) (words []string, open rune) {
 		case open != 0:
 			word.WriteRune(r)
 		case r == '\'' || r == '"':
-			open, within = r, true
+			open, within, from = r, true, word.Len()
 		case r == ' ' || r == '\t' || r == '\n':
 			if within {
 				words = append(words, word.String())
@@ -32,13 +33,13 @@ func shellSplit(line string) (words []string, open rune) {
 			within = true
 		}
 	}
-	return append(words, word.String()), open
+	return append(words, word.String()), open, from
 }
 
 // bashWord is what bash puts in the place of the word being typed: without the
 // part before the last of the letters at which bash parts words, unless it
-// stands in quotes.
-func bashWord(value, typed string, open rune) string {
+// stands in quotes: then without what stood before them.
+func bashWord(value, typed string, open rune, from int) string {
 	if open == 0 {
 		if at := strings.LastIndexAny(typed, "=:"); at >= 0 && len(value) > at {
 			value = value[at+1:]
@@ -48,6 +49,7 @@ func bashWord(value, typed string, open rune) string {
 				r < 0x80 && !isLetter(r)
 		})
 	}
+	value = value[min(from, len(value)):]
 	if open == '\'' {
 		return strings.ReplaceAll(value, "'", `'\''`)
 	}

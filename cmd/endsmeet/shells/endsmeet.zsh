@@ -4,7 +4,7 @@
 _endsmeet() {
   local line value about
   local -a values shown open
-  for line in "${(@f)$(endsmeet __complete zsh "${(@Q)words[2,CURRENT]}" 2>/dev/null)}"; do
+  for line in "${(@f)$(endsmeet __complete zsh "${(@Q)words[2,CURRENT-1]}" "${words[CURRENT]%"$SUFFIX"}" 2>/dev/null)}"; do
     value=${line%%$'\t'*} about=${line#*$'\t'}
     if [[ -n $value ]]; then
       [[ $value == *= ]] && open+=("$value") && continue
