@@ -25,6 +25,7 @@ func helpPage(c *cli.Command, path string) string {
 	for _, paragraph := range paragraphs(c.Description) {
 		b.WriteString(show.Wrap(paragraph, "", show.PageWidth))
 	}
+	b.WriteString(oneByOne(c, path))
 	if subs := slices.DeleteFunc(slices.Clone(c.Subcommands), isHelp); len(subs) > 0 {
 		b.WriteString("\ncommands\n")
 		for _, sub := range subs {
@@ -34,6 +35,18 @@ func helpPage(c *cli.Command, path string) string {
 	b.WriteString(exampleLines(strings.TrimPrefix(path, "endsmeet ")))
 	b.WriteString(optionEntries(c.Flags))
 	return b.String()
+}
+
+// oneByOne tells how a command that takes one item is given each of a list.
+func oneByOne(c *cli.Command, path string) string {
+	words := placeholders(c.ArgsUsage)
+	if strings.Contains(c.ArgsUsage, "...") || slices.Contains(optionsOf(c), "from") ||
+		!slices.ContainsFunc(words, func(w string) bool { return slices.Contains(strings.Split(w, "|"), "ITEM") }) {
+		return ""
+	}
+	words[0] = "TAG"
+	return fmt.Sprintf("\nIt takes one item. For each of a list:\n  endsmeet list --ids | xargs -I TAG %s %s\n",
+		path, strings.Join(words, " "))
 }
 
 // paragraphs are the lines of a text, with those joined that go on in the next:

@@ -19,8 +19,8 @@ func retireCommand(e *environment) *cli.Command {
 		Flags: recorded(
 			&cli.StringFlag{Name: "leftover",
 				Usage: "what became of the leftover: `discarded, given or lost`"},
-			noteFlag()),
-		Action: action(e, 1, 1, retire),
+			fromFlag(), noteFlag()),
+		Action: action(e, 0, 1, retire),
 	}
 }
 
@@ -36,26 +36,29 @@ func retire(k *call) error {
 		return stash.Refuse(stash.CodeUsage, "one of: discarded, given, lost",
 			"--leftover %q is no fate", stash.Clean(string(rest)))
 	}
-	return k.act(func(tx *sqlite.Tx) error {
-		p, err := tx.FindPackage(k.Args().First())
+	one, err := k.itemIn(1)
+	if err != nil {
+		return err
+	}
+	return inLines(k, one, func(tx *sqlite.Tx, l line) (out told[show.Item], err error) {
+		p, err := tx.FindPackage(l.whole())
 		if err != nil {
-			return err
+			return out, err
 		}
 		if err := tx.Unpromised(p); err != nil {
-			return err
+			return out, err
 		}
 		d, err := p.Retire(stash.Move{At: k.afterKnown(tx, at, time.Time{}, p), Leftover: rest,
 			Note: k.String("note")})
 		if err != nil {
-			return err
+			return out, err
 		}
 		if _, err := tx.Record(d); err != nil {
-			return err
+			return out, err
 		}
-		return k.answerChange(tx, p,
-			func(w io.Writer, after show.Item) {
-				fmt.Fprintf(w, "retired %s %s\n", after.Tag,
-					after.Yarn)
-			})
+		after, err := k.afterChange(tx, p)
+		return told[show.Item]{after, func(w io.Writer) {
+			fmt.Fprintf(w, "retired %s %s\n", after.Tag, after.Yarn)
+		}}, err
 	})
 }

@@ -179,16 +179,6 @@ func forWhat(purpose string) string {
 	return " for " + stash.Clean(purpose)
 }
 
-// answerChange answers with a package as it is after a change.
-func (k *call) answerChange(tx *sqlite.Tx, before stash.Package,
-	text func(io.Writer, show.Item)) error {
-	it, err := k.afterChange(tx, before)
-	if err != nil {
-		return err
-	}
-	return k.answer(it, func(w io.Writer) { text(w, it) })
-}
-
 // afterChange is a package as it is after a change; who counts on what it no
 // longer has is told.
 func (k *call) afterChange(tx *sqlite.Tx, before stash.Package) (show.Item, error) {
