@@ -56,7 +56,7 @@ func pairUp(k *call) error {
 		shape := show.Paired{A: pairedOf(a, packs[0]), B: pairedOf(b, packs[1]), Answer: v.Answer,
 			Reasons: []show.PairedReason{}, Verdicts: verdicts}
 		if packs[0] != nil && packs[1] != nil && a.Role != b.Role {
-			shape.Note = making.AcrossLots(*packs[0], *packs[1])
+			shape.Note = making.AcrossLots(packs[0], packs[1])
 		}
 		for _, r := range v.Reasons {
 			shape.Reasons = append(shape.Reasons,

@@ -1,6 +1,9 @@
 package chance
 
-import "math"
+import (
+	"math"
+	"math/bits"
+)
 
 // replicates is how many independent sets of points an estimate is made of: their
 // scatter is its error. With 8 the scatter itself is too often too small.
@@ -29,7 +32,7 @@ const UsualBound = 0.002
 
 // careful is for what is shown and judged, quick for ranking and searching.
 var (
-	careful = effort{first: 32, bound: UsualBound, close: 0.0005, work: 1_000_000}
+	careful = effort{first: 32, bound: UsualBound, close: 0.0005, work: 2_000_000}
 	quick   = effort{first: 8, bound: 0.01, close: 0.01, work: 40_000}
 	// steady is for a greatest size, which is asked at ten sizes or so.
 	steady = effort{first: 32, bound: UsualBound, close: 0.0005, work: 200_000}
@@ -46,8 +49,11 @@ const surely = 6
 // the first to, or that any is.
 type term struct {
 	of         int // place of the demand; every for the chance that any runs short
+	first      int // points of each set to begin with
 	size       int // points of each set; 0 where it is exact
+	sets       [replicates]float64
 	mean, vari float64
+	work       int // packages looked at for it
 }
 
 // every stands for all demands at once.
@@ -70,11 +76,12 @@ func (m *model) evaluate(e effort) estimate {
 		worst := worstOf(terms)
 		near := math.Abs(out.p-SureFrom) <= out.err || math.Abs(out.p-LikelyFrom) <= out.err
 		switch {
-		case out.err <= e.close, out.err <= e.bound && !near, m.work > e.work, worst < 0:
+		case out.err <= e.close, out.err <= e.bound && !near, worst < 0,
+			m.work+terms[worst].work > e.work:
 			out.weakest = m.weakest()
 			return out
 		}
-		terms[worst] = m.term(terms[worst].of, 2*terms[worst].size)
+		m.double(&terms[worst])
 	}
 }
 
@@ -162,21 +169,44 @@ func sumOf(terms []term) estimate {
 
 // term works one term out from sets of so many points; the seeds are fixed, so the
 // same question has the same answer to the last bit.
-func (m *model) term(of, size int) term {
-	errors := m.aim(of)
+func (m *model) term(of, size int) term { return m.again(term{of: of, first: size, size: size}) }
+
+// again works a term out anew, from as many points.
+func (m *model) again(t term) term {
+	out := term{of: t.of, first: max(1, t.first)}
+	errors := m.aim(t.of)
 	if len(errors) == 0 { // nothing is left to draw
-		return term{of: of, mean: m.fails(of, grid{steps: fine})}
+		out.mean = m.fails(t.of, grid{steps: fine})
+		return out
 	}
-	t := term{of: of, size: size}
-	var means [replicates]float64
-	for r := range means {
-		means[r] = m.replicate(of, errors, size, uint64(r+1))
-		t.mean += means[r] / replicates
+	for m.add(&out, errors, out.first); out.size < t.size; {
+		m.add(&out, errors, out.size)
 	}
-	for _, x := range means {
+	return out
+}
+
+// double adds as many points to a term as it has.
+func (m *model) double(t *term) { m.add(t, m.aim(t.of), t.size) }
+
+// add adds so many points of their own to each set of a term.
+func (m *model) add(t *term, errors []int, size int) {
+	before, all := m.work, float64(t.size+size)
+	c := cube{size: size, of: uint64(len(m.demands))}
+	if t.of != every {
+		c.of = uint64(m.demands[t.of].id)
+	}
+	batch := replicates * bits.Len(uint(t.size/t.first))
+	t.mean, t.vari = 0, 0
+	for r := range t.sets {
+		c.seed = uint64(1 + r + batch)
+		t.sets[r] += (m.replicate(t.of, errors, c) - t.sets[r]) * float64(size) / all
+		t.mean += t.sets[r] / replicates
+	}
+	for _, x := range t.sets {
 		t.vari += (x - t.mean) * (x - t.mean) / replicates / (replicates - 1)
 	}
-	return t
+	t.size += size
+	t.work += m.work - before
 }
 
 // aim sets the lines that a term is followed along and returns the errors to draw.
@@ -218,19 +248,15 @@ func (m *model) fails(of int, g grid) float64 {
 const golden = 0.6180339887498949
 
 // replicate is the mean over one Latin hypercube.
-func (m *model) replicate(of int, errors []int, size int, seed uint64) float64 {
-	id := uint64(len(m.demands))
-	if of != every {
-		id = uint64(m.demands[of].id)
-	}
-	points := cube{len(errors), size, seed, id}.points()
+func (m *model) replicate(of int, errors []int, c cube) float64 {
+	columns := c.columns(len(errors))
 	sum := 0.0
-	for k := range size {
-		for a, z := range points[k*len(errors) : (k+1)*len(errors)] {
-			m.z[errors[a]] = z
+	for k := range c.size {
+		for a, column := range columns {
+			m.z[errors[a]] = column[k]
 		}
-		_, shift := math.Modf(golden * float64(k+size*int(seed)))
+		_, shift := math.Modf(golden * float64(k+c.size*int(c.seed)))
 		sum += m.fails(of, grid{coarse, shift})
 	}
-	return sum / float64(size)
+	return sum / float64(c.size)
 }

@@ -1,8 +1,9 @@
 package chance
 
 import (
+	"maps"
 	"math"
-	"sort"
+	"slices"
 )
 
 // load is what one standard deviation of an independent error adds: millimetres to
@@ -37,9 +38,15 @@ type bulk struct {
 	loads  []load
 }
 
-// vector is one shared error: what it does to each package, then to the winding
-// unit and to each weft need, in mm for one standard deviation.
-type vector []float64
+// vector is one shared error: what it does to each package that it touches, then to the
+// winding unit and to each weft need, in mm for one standard deviation.
+type vector []effect
+
+// effect is what an error does to one thing.
+type effect struct {
+	at int // a package, the unit after the last of them, a weft need after that
+	by float64
+}
 
 // vectors gathers the shared errors by name. Those that are multiples of each
 // other, such as the count of a yarn and the humidity that it alone feels, become one.
@@ -48,10 +55,7 @@ func (m *model) vectors(p *Problem) []vector {
 	byName := map[string]vector{}
 	add := func(at int, length float64, shared []Loading) {
 		for _, l := range shared {
-			if byName[l.Factor] == nil {
-				byName[l.Factor] = make(vector, n+1+len(p.Weft))
-			}
-			byName[l.Factor][at] += l.of(length)
+			byName[l.Factor] = byName[l.Factor].with(at, l.of(length))
 		}
 	}
 	for i := range p.Packages {
@@ -68,41 +72,34 @@ func (m *model) vectors(p *Problem) []vector {
 	return m.merged(byName)
 }
 
+// with adds an effect to the last thing that was touched, or to one after it.
+func (v vector) with(at int, by float64) vector {
+	switch last := len(v) - 1; {
+	case by == 0:
+		return v
+	case last >= 0 && v[last].at == at:
+		v[last].by += by
+		return v
+	}
+	return append(v, effect{at, by})
+}
+
 // merged joins errors that are multiples of each other, and those of one package
 // alone with its own.
 func (m *model) merged(byName map[string]vector) []vector {
-	names := make([]string, 0, len(byName))
-	for name := range byName {
-		names = append(names, name)
-	}
-	sort.Strings(names)
 	var out []vector
-	for _, name := range names {
+	for _, name := range slices.Sorted(maps.Keys(byName)) {
 		v := byName[name]
-		switch at, only := v.touches(); {
-		case at < 0:
-		case only && at < len(m.packs):
-			m.packs[at].own = math.Hypot(m.packs[at].own, v[at])
+		switch {
+		case len(v) == 0:
+		case len(v) == 1 && v[0].at < len(m.packs):
+			k := &m.packs[v[0].at]
+			k.own = math.Hypot(k.own, v[0].by)
 		case !v.mergeInto(out):
 			out = append(out, v)
 		}
 	}
 	return out
-}
-
-// touches is the first thing that v changes, −1 for none, and whether it is the only one.
-func (v vector) touches() (first int, only bool) {
-	first = -1
-	for i, x := range v {
-		if x == 0 {
-			continue
-		}
-		if first >= 0 {
-			return first, false
-		}
-		first = i
-	}
-	return first, true
 }
 
 // mergeInto adds v to the first vector that it is a multiple of, if there is one.
@@ -111,7 +108,7 @@ func (v vector) mergeInto(all []vector) bool {
 		if ratio, ok := v.multipleOf(g); ok {
 			scale := math.Sqrt(1 + ratio*ratio)
 			for i := range g {
-				g[i] *= scale
+				g[i].by *= scale
 			}
 			return true
 		}
@@ -121,13 +118,12 @@ func (v vector) mergeInto(all []vector) bool {
 
 // multipleOf is the factor by which v is g, if it is.
 func (v vector) multipleOf(g vector) (float64, bool) {
-	first, _ := v.touches()
-	if g[first] == 0 {
+	if len(v) != len(g) || g[0].by == 0 {
 		return 0, false
 	}
-	ratio := v[first] / g[first]
+	ratio := v[0].by / g[0].by
 	for i, x := range v {
-		if math.Abs(x-ratio*g[i]) > 1e-9*math.Abs(x) {
+		if x.at != g[i].at || math.Abs(x.by-ratio*g[i].by) > 1e-9*math.Abs(x.by) {
 			return 0, false
 		}
 	}
@@ -143,9 +139,8 @@ func (m *model) share(p *Problem, all []vector) {
 		m.wefts = append(m.wefts, needOf{length: p.Weft[w].Need.Length})
 	}
 	for _, v := range all {
-		for i, x := range v {
-			switch {
-			case x == 0:
+		for _, e := range v {
+			switch i, x := e.at, e.by; {
 			case i < n:
 				m.packs[i].loads = append(m.packs[i].loads, load{m.dims, x})
 			case i == n:

@@ -37,9 +37,9 @@ func (m *model) gradient(d *demand) ([]float64, float64) {
 	for _, w := range d.feeds {
 		cut := float64(w.ends)
 		for _, i := range w.plain {
-			cut -= math.Max(0, m.packs[i].length/m.unit.length-m.packs[i].lost())
+			cut -= max(0, m.packs[i].length/m.unit.length-m.packs[i].lost())
 		}
-		margin -= m.useUnits(g, int(math.Ceil(math.Max(0, cut))))
+		margin -= m.useUnits(g, int(math.Ceil(max(0, cut))))
 	}
 	need := m.wefts[d.weft]
 	addLoads(g, need.loads, -need.length)
@@ -70,7 +70,7 @@ func (k *lengthOf) addTo(g []float64, d *demand, unit float64) float64 {
 			g[k.luck] += luck
 		}
 	}
-	return math.Max(0, k.length-unit*k.lost())
+	return max(0, k.length-unit*k.lost())
 }
 
 // useUnits is the yarn of so many units, whose errors it takes off the gradient.

@@ -150,14 +150,14 @@ func (k *lengthOf) countCut(lo, hi int, r, unit float64, p []float64) (int, []fl
 	}
 	share := 1 / float64(len(errors))
 	for _, e := range errors {
-		a := math.Max(0, r+k.own*e) / unit
+		a := max(0, r+k.own*e) / unit
 		rest := 1.0
 		for n := min(hi, int(a)); n > lo && rest > 1e-12; n-- {
 			w := cutChance(n, a, k.of.Knots)
 			p[n-lo] += w * share
 			rest -= w
 		}
-		p[0] += math.Max(0, rest) * share
+		p[0] += max(0, rest) * share
 	}
 	return lo, p
 }

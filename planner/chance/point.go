@@ -82,12 +82,12 @@ func (m *model) length(i int, t float64) float64 {
 			a.by += k.own * m.u[k.ownDim]
 		}
 	}
-	return math.Max(0, a.from+a.by*t)
+	return max(0, a.from+a.by*t)
 }
 
 // unitAt is the yarn of one winding unit at t, at least a millimetre.
 func (m *model) unitAt(t float64) float64 {
-	return math.Max(1, m.unit.length*m.unitAlong.value(t))
+	return max(1, m.unit.length*m.unitAlong.value(t))
 }
 
 // luckOf is the share of outcomes below the luck of a dimension.
@@ -157,8 +157,8 @@ func (m *model) weaves(d *demand, t, unit float64) bool {
 	if b.stamp != m.stamp {
 		*b = m.sum(d.bulk.length, d.bulk.loads)
 	}
-	need := math.Max(0, m.wefts[d.weft].length) * m.needAlong[d.weft].value(t)
-	total := slack + math.Max(0, b.from+b.by*t) - need
+	need := max(0, m.wefts[d.weft].length) * m.needAlong[d.weft].value(t)
+	total := slack + max(0, b.from+b.by*t) - need
 	m.work += 1 + len(d.mixed)
 	for _, i := range d.mixed {
 		total += m.length(i, t)
@@ -201,7 +201,7 @@ func (m *model) short(n int, g grid) float64 {
 	if !earlier(g.value(at)) {
 		return 0
 	}
-	return math.Max(0, top-g.below(g.root(earlier, &d.before, at)))
+	return max(0, top-g.below(g.root(earlier, &d.before, at)))
 }
 
 // shortApart is the chance, given all errors that demands share, that some demand runs

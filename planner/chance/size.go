@@ -24,32 +24,32 @@ func Greatest(q Question, top int64) (int64, Answer, error) {
 		return out.p
 	}
 	rough.try(top)
-	for k := 0; k < 4 && rough.hi-rough.lo > 1+rough.hi/64; k++ {
+	for k := 0; k < 4 && rough.lo < top && !rough.within(quick.close); k++ {
 		rough.try(rough.next(k > 0))
 	}
-	f := freeze(q, min(top, max(1, (rough.lo+rough.hi)/2)), steady)
-	size := f.greatest(top, max(1, (rough.hi-rough.lo)/4), 1)
+	f := freeze(q, min(top, max(1, rough.next(true))), steady)
+	size := f.greatest(top, 1+top/256, 0)
 	_, missing := withoutUnknown(last)
 	return size, answer(f.at(max(1, size)), missing), nil
 }
 
-// GreatestQuick is Greatest to about 0.01 of the probability and a thousandth of the
-// size, for a tenth of the work; near is where to begin.
+// GreatestQuick is Greatest to about 0.01 of the probability, for a tenth of the work;
+// near is where to begin.
 func GreatestQuick(q Question, top, near int64) (int64, error) {
 	last := q(top)
 	if err := last.check(); err != nil {
 		return 0, err
 	}
-	return freeze(q, near, quick).greatest(top, 1+near/32, 1+near/1000), nil
+	return freeze(q, near, quick).greatest(top, 1+near/32, quick.close/2), nil
 }
 
 // greatest looks from the frozen size outwards in growing steps, and then between, to
-// within so much.
-func (f *frozen) greatest(top, step, within int64) int64 {
+// the last size whose probability is enough, or one that has so little too much of it.
+func (f *frozen) greatest(top, step int64, over float64) int64 {
 	s := newSearch(top)
-	s.at = f.p
+	s.at, s.over = f.p, over
 	s.around(f.size, step)
-	for k := 1; s.hi-s.lo > within; k++ {
+	for k := 1; !s.done(); k++ {
 		s.try(s.next(k%3 != 0))
 	}
 	return s.lo
@@ -65,7 +65,13 @@ func newSearch(top int64) *search {
 type search struct {
 	lo, hi   int64
 	plo, phi float64
+	over     float64
 	at       func(size int64) float64
+}
+
+// done says that nothing lies between the ends, or that lo has little too much probability.
+func (s *search) done() bool {
+	return s.hi-s.lo <= 1 || s.lo > 0 && below(s.plo)-SureFrom < s.over
 }
 
 // deviate is a probability as a normal deviate, which is nearly straight in the size.
@@ -90,18 +96,23 @@ func (s *search) next(straight bool) int64 {
 	return min(s.hi-1, max(s.lo+1, mid))
 }
 
+// within says that one of the ends is as near to the threshold as that.
+func (s *search) within(err float64) bool {
+	return min(math.Abs(below(s.plo)-SureFrom), math.Abs(below(s.phi)-SureFrom)) < err/2
+}
+
 // around looks for the ends in growing steps from a size.
 func (s *search) around(size, step int64) {
 	s.try(size)
-	for s.lo == size && s.hi > size+1 {
+	for s.lo == size && !s.done() {
 		size = min(s.hi-1, size+step)
 		s.try(size)
-		step *= 2
+		step *= 4
 	}
-	for s.hi == size && s.lo < size-1 {
+	for s.hi == size && !s.done() {
 		size = max(s.lo+1, size-step)
 		s.try(size)
-		step *= 2
+		step *= 4
 	}
 }
 
@@ -111,13 +122,15 @@ type frozen struct {
 	size  int64
 	of    *model
 	terms []term
+	seen  map[int64]estimate
 }
 
 // freeze works one size out with so much effort and keeps its lines and points.
 func freeze(q Question, size int64, e effort) *frozen {
 	known, _ := withoutUnknown(q(size))
 	m := newModel(&known)
-	return &frozen{q, size, m, m.evaluate(e).terms}
+	out := m.evaluate(e)
+	return &frozen{q, size, m, out.terms, map[int64]estimate{size: out}}
 }
 
 // p is the probability at a size.
@@ -125,6 +138,9 @@ func (f *frozen) p(size int64) float64 { return f.at(size).p }
 
 // at is the estimate at a size.
 func (f *frozen) at(size int64) estimate {
+	if out, known := f.seen[size]; known {
+		return out
+	}
 	known, _ := withoutUnknown(f.q(size))
 	m := newModel(&known)
 	if m.dims == f.of.dims { // else an error has lost its hold on everything at this size
@@ -134,11 +150,12 @@ func (f *frozen) at(size int64) estimate {
 	for n, t := range f.terms {
 		terms[n] = t
 		if t.of == every || t.mean > 1e-7 || t.size > 4 || m.demands[t.of].beta < surely {
-			terms[n] = m.term(t.of, t.size)
+			terms[n] = m.again(t)
 		}
 	}
 	out := sumOf(terms)
 	out.weakest = m.weakest()
+	f.seen[size] = out
 	return out
 }
 

@@ -36,7 +36,7 @@ func (o Odds) Margins() ([]Margin, error) {
 		return nil, nil
 	}
 	m := margins{r: o.request, p: o.problem}
-	if sure, err := m.find(); err != nil || !sure {
+	if sure, err := m.find(o.Answer); err != nil || !sure {
 		return nil, err
 	}
 	out := make([]Margin, len(m.short))
@@ -59,8 +59,8 @@ type margins struct {
 
 // find finds the least of each demand that would do, with so much of the others that they
 // are no matter, and raises all alike until the size is sure: packages may serve several.
-func (m *margins) find() (bool, error) {
-	if ok, err := m.enough(); err != nil || !ok || len(m.short) == 0 {
+func (m *margins) find(now chance.Answer) (bool, error) {
+	if ok, err := m.enough(now); err != nil || !ok || len(m.short) == 0 {
 		return false, err
 	}
 	plenty := slices.Clone(m.more)
@@ -81,18 +81,19 @@ func (m *margins) find() (bool, error) {
 
 // enough gives plenty to whatever is short until the size is sure; false where something
 // has no yarn to be like, or plenty would not do.
-func (m *margins) enough() (bool, error) {
-	for {
-		a, err := chance.Fits(m.with(m.more))
-		if err != nil || a.Verdict == chance.Sure {
-			return err == nil, err
-		}
+func (m *margins) enough(a chance.Answer) (bool, error) {
+	for a.Verdict != chance.Sure {
 		d := a.Weakest
 		if len(m.p.Pool(d)) == 0 || slices.Contains(m.short, d) {
 			return false, nil
 		}
 		m.short, m.more = append(m.short, d), append(m.more, 2*int64(m.p.Wanted(d)))
+		var err error
+		if a, err = chance.Nearly(m.with(m.more)); err != nil {
+			return false, err
+		}
 	}
+	return true, nil
 }
 
 // raiseSteps is how many steps of a two-hundredth of all that is wanted there are.
@@ -101,20 +102,24 @@ const raiseSteps = 400
 // raise adds the same share of what is wanted to each, the least that makes the size sure.
 func (m *margins) raise() (bool, error) {
 	least := slices.Clone(m.more)
-	var failed error
-	sure := func(n int) bool {
+	raised := func(n int64) chance.Problem {
 		for i, d := range m.short {
-			m.more[i] = m.whole(i, least[i]+int64(m.p.Wanted(d))*int64(n)/200)
+			m.more[i] = m.whole(i, least[i]+int64(m.p.Wanted(d))*n/200)
 		}
-		a, err := chance.Fits(m.with(m.more))
-		failed = cmp.Or(failed, err)
-		return a.Verdict == chance.Sure
+		return m.with(m.more)
 	}
-	if sure(0) || failed != nil {
-		return failed == nil, failed
+	a, err := chance.Nearly(raised(0))
+	if err != nil || a.Verdict == chance.Sure {
+		return err == nil, err
 	}
-	n := 1 + sort.Search(raiseSteps, func(n int) bool { return sure(n + 1) })
-	return sure(n) && failed == nil, failed
+	left, err := chance.GreatestQuick(func(left int64) chance.Problem { return raised(raiseSteps - left) },
+		raiseSteps, raiseSteps-1)
+	for n := raiseSteps - left; err == nil && n <= raiseSteps; n++ {
+		if a, err = chance.Nearly(raised(n)); a.Verdict == chance.Sure {
+			return err == nil, err
+		}
+	}
+	return false, err
 }
 
 // with is the problem with so much more for each demand that is short.
@@ -145,16 +150,21 @@ func (m *margins) buy(all []Margin) error {
 		rest := slices.Clone(m.more)
 		rest[i] = 0
 		with := m.with(rest)
-		for n := 1; n <= mostPackages; n++ {
-			with = with.With(m.short[i], float64(put.Length))
-			a, err := chance.Fits(with)
-			if err != nil {
-				return err
+		var failed error
+		n := 1 + sort.Search(mostPackages, func(n int) bool {
+			p := with
+			for range n + 1 {
+				p = p.With(m.short[i], float64(put.Length))
 			}
-			if a.Verdict == chance.Sure {
-				all[i].PutUp, all[i].Packages = put, n
-				break
-			}
+			a, err := chance.Nearly(p)
+			failed = cmp.Or(failed, err)
+			return a.Verdict == chance.Sure
+		})
+		if failed != nil {
+			return failed
+		}
+		if n <= mostPackages {
+			all[i].PutUp, all[i].Packages = put, n
 		}
 	}
 	return nil

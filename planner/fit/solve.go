@@ -2,6 +2,7 @@ package fit
 
 import (
 	"slices"
+	"sort"
 
 	"endsmeet/stash/measure"
 )
@@ -65,11 +66,9 @@ func (s *solver) frontier() []Point {
 	var out []Point
 	most := s.mostEnds()
 	step := max(1, s.r.Ends.Modulus)
-	first := int(s.r.Ends.counts().From(int64(s.r.Ends.Min)))
-	for e := first; e <= most; e += step {
-		if w := s.r.Geometry.Width(e); s.r.Want.MinWidth > w || s.r.Want.MaxWidth > 0 &&
-			w > s.r.Want.MaxWidth {
-			continue
+	for e := s.fewestEnds(most); e <= most; e += step {
+		if s.r.Want.MaxWidth > 0 && s.r.Geometry.Width(e) > s.r.Want.MaxWidth {
+			break
 		}
 		p, ok := s.point(e)
 		if ok {
@@ -80,6 +79,15 @@ func (s *solver) frontier() []Point {
 	}
 	markDominated(out)
 	return out
+}
+
+// fewestEnds is the least number of threaded ends that is allowed and as wide as wanted.
+func (s *solver) fewestEnds(most int) int {
+	step := max(1, s.r.Ends.Modulus)
+	first := int(s.r.Ends.counts().From(int64(s.r.Ends.Min)))
+	return first + step*sort.Search(max(0, most-first)/step+1, func(n int) bool {
+		return s.r.Geometry.Width(first+n*step) >= s.r.Want.MinWidth
+	})
 }
 
 // mostEnds bounds the threaded ends by what is allowed and by the yarn at the shortest length.

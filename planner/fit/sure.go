@@ -115,8 +115,15 @@ func (s *solver) question(threaded int, top int64) chance.Question {
 	return func(lf int64) chance.Problem { return s.problem(threaded, lf, &t) }
 }
 
-// anchors is how many 95 % lengths of a frontier are worked out.
-const anchors = 9
+// anchors is how many 95 % lengths of a frontier are worked out: fewer of many packages.
+func (s *solver) anchors() int {
+	if len(s.r.Packages) > manyPackages {
+		return 5
+	}
+	return 9
+}
+
+const manyPackages = 50
 
 // addSure computes the 95 % lengths of a frontier, to about 0.01 of the probability, for
 // points spread evenly over it. Between two of them it is the lesser of their shares of
@@ -124,11 +131,11 @@ const anchors = 9
 func (s *solver) addSure(points []Point) error {
 	m := s.middle()
 	last := len(points) - 1
-	before, share := 0, 1.0
-	for n := range min(anchors, len(points)) {
+	before, share, anchors := 0, 1.0, min(s.anchors(), len(points))
+	for n := range anchors {
 		at := 0
 		if last > 0 {
-			at = n * last / (min(anchors, len(points)) - 1)
+			at = n * last / (anchors - 1)
 		}
 		now, err := m.sureShare(points[at].Threaded, share)
 		if err != nil {

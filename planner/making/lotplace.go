@@ -28,13 +28,21 @@ func (s Shelf) lotPlaces(o Outcome) []string {
 
 // acrossLots say of a yarn that is warp of one lot and weft of another that it is so.
 func (s Shelf) acrossLots(o Outcome) []string {
-	var out []string
+	var warps, wefts []stash.Package
 	for _, a := range o.Allotments {
-		for _, b := range o.Allotments {
-			warp, _ := s.find(a.Package)
-			weft, _ := s.find(b.Package)
-			note := AcrossLots(warp, weft)
-			if a.Ends > 0 && b.Weft > 0 && note != "" && !slices.Contains(out, note) {
+		p, _ := s.find(a.Package)
+		if a.Ends > 0 {
+			warps = append(warps, p)
+		}
+		if a.Weft > 0 {
+			wefts = append(wefts, p)
+		}
+	}
+	var out []string
+	for i := range warps {
+		for j := range wefts {
+			note := AcrossLots(&warps[i], &wefts[j])
+			if note != "" && !slices.Contains(out, note) {
 				out = append(out, note)
 			}
 		}
@@ -45,7 +53,7 @@ func (s Shelf) acrossLots(o Outcome) []string {
 // AcrossLots says of two packages of one yarn and colour that the warp of one lot crosses
 // the weft of another; empty where it does not, or a lot is not recorded. Warp and weft lie
 // apart to the eye, so that it shows least so (common practice, no source).
-func AcrossLots(warp, weft stash.Package) string {
+func AcrossLots(warp, weft *stash.Package) string {
 	if warp.Yarn != weft.Yarn || warp.Colour != weft.Colour || warp.Lot == "" || weft.Lot == "" ||
 		warp.Lot == weft.Lot {
 		return ""
