@@ -137,8 +137,8 @@ func (q EdgeQuestion) faults() InputErrors {
 	within("groups_per_bunch", int64(q.GroupsPerBunch), 0, 100,
 		"two are twisted, three braided (common practice, no source)")
 	within("sett", int64(q.Sett), 0, maxSett, "leave it out if the widths do not matter")
-	within("draw_in", int64(q.DrawIn), 0, maxLoss-1, "a share of the reed width")
-	within("wet_width", int64(q.WetWidth), 0, maxLoss-1, "a share of the width before")
+	within("draw_in", int64(q.DrawIn), -maxGain, maxLoss-1, "a share of the reed width")
+	within("wet_width", int64(q.WetWidth), -maxGain, maxLoss-1, "a share of the width before")
 	bad = append(bad, q.End.faults("end")...)
 	if q.Floats != 0 && q.Floats != 2 {
 		bad = append(bad, InputError{"floats", "must be 0 or 2",

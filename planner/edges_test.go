@@ -136,6 +136,16 @@ func TestEdgesRefuse(t *testing.T) {
 	}
 }
 
+// A loss may be learned a little below zero, from pieces that were read too wide: the piece
+// is planned, and so are its edges.
+func TestEdgesOfAClothThatGainedALittle(t *testing.T) {
+	a, err := answerEdges(EdgeQuestion{Ends: 440, Sett: 8 * measure.PerCentimetre,
+		DrawIn: -1 * measure.Percent, WetWidth: -1 * measure.Percent})
+	if err != nil || a.FinishedWidth < 550 || a.FinishedWidth > 570 {
+		t.Errorf("%+v, %v", a, err)
+	}
+}
+
 func TestEveryLayoutHoldsEveryEnd(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		q := EdgeQuestion{
