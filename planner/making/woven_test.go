@@ -31,7 +31,8 @@ type weaver struct {
 	packages      []stored
 	s             Shelf
 	ends          int
-	stripe        map[string]int // ends by colour; nil where any package will do
+	stripe        map[string]int           // ends by colour; nil where any package will do
+	known         map[stash.YarnID]float64 // how far counts are off; nil to be drawn
 }
 
 // drawn are the logarithms of one piece about their means, as they err together.
@@ -107,14 +108,17 @@ func (w *weaver) yarn() []strand {
 	tare := map[string]float64{}
 	for _, p := range w.packages {
 		if _, drawn := count[p.yarn]; !drawn {
-			count[p.yarn] = w.r.NormFloat64()
+			count[p.yarn] = p.Count.Float() * w.r.NormFloat64()
+		}
+		if off, given := w.known[p.yarn]; given {
+			count[p.yarn] = off
 		}
 		if _, drawn := tare[p.form]; !drawn {
 			tare[p.form] = w.r.NormFloat64()
 		}
 		mg := float64(p.Available) + float64(p.Reading)*w.r.NormFloat64() +
 			float64(p.Tare)*tare[p.form]
-		mg += float64(p.Available) * (p.Count.Float()*count[p.yarn] + p.Room.Float()*room)
+		mg += float64(p.Available) * (count[p.yarn] + p.Room.Float()*room)
 		length := max(0, mg*p.perTex)
 		one := p.strand
 		if !one.warp { // weft is joined anyhow
@@ -137,13 +141,18 @@ func (w *weaver) yarn() []strand {
 
 // weave draws one piece and says whether the yarn was enough.
 func (w *weaver) weave() bool {
-	b := w.b
-	// strain, straight, bend, washing; draw-in, washing, weft, picks
-	l, across4 := w.drawn(w.along), w.drawn(w.across)
-	beat, wasted := math.Expm1(across4[3]), 0.0
+	wasted := 0.0
 	if w.doubtful {
 		wasted = 30 * w.r.NormFloat64()
 	}
+	return w.weaveAs(w.drawn(w.along), w.drawn(w.across), wasted)
+}
+
+// weaveAs weaves a piece whose logarithms are so far from their means (strain, straight,
+// bend, washing; draw-in, washing, weft, picks), with so much more waste.
+func (w *weaver) weaveAs(l, across4 []float64, wasted float64) bool {
+	b := w.b
+	beat := gains(b.Beat, across4[3])
 	take, across := gains(b.TakeUp, l[1]+l[2]), gains(b.WeftTakeUp, across4[2])
 	wet, stretch, taut := loses(b.ShrinkLength, l[3]), gains(b.Stretch, l[0]+l[2]),
 		1+gains(b.Strain, l[0])
