@@ -209,7 +209,7 @@ func doubtfulMass(columns []Column) (problems []*Problem) {
 		w, _ := splitUnit(words(c.Heading))
 		if c.Field == FieldNet && !c.Given && slices.Contains(plainMassWords, w) {
 			problems = append(problems, &Problem{Column: c.Col, Header: c.Heading,
-				Reason: "with a tare beside it, this can be the mass with or without the cone",
+				Reason: "with a tare beside it, this can be the weight with or without the cone",
 				Hint:   fmt.Sprintf("map it: %q or %q", c.Heading+"=gross", c.Heading+"=net")})
 		}
 	}

@@ -68,7 +68,7 @@ func priceTarget(unit string) (Target, error) {
 	if words(unit) == string(written.PerPackage) {
 		return Target{Field: FieldPrice, Unit: string(written.PerPackage)}, nil
 	}
-	return Target{}, fmt.Errorf("a price can't be per %s; it takes: 100 g, kg, lb, oz, package, total", quote(unit))
+	return Target{}, fmt.Errorf("a price can't be per %s; it takes: 100 g, kg, lb, oz, item, total", quote(unit))
 }
 
 func fieldList() string {

@@ -94,7 +94,7 @@ func (p *Packages) readMain(text string, style written.Style) error {
 	}
 	if n.Times != 1 {
 		return written.Fault("more than one number",
-			"write how many packages there are, and their masses in brackets")
+			"write how many there are, and their weights in brackets")
 	}
 	p.readWords(n.Unit)
 	return p.setNumber(n.Decimal)
@@ -150,7 +150,7 @@ func (p *Packages) setNumber(decimal string) error {
 	r, _ := new(big.Rat).SetString(decimal)
 	whole := new(big.Int).Quo(r.Num(), r.Denom())
 	if !whole.IsInt64() || whole.Int64() > written.MaxTimes || r.Sign() == 0 {
-		return written.Fault("not a number of packages",
+		return written.Fault("not how many there are",
 			"write how many there are, from 1 to 10000")
 	}
 	p.Number = int(whole.Int64())
@@ -183,7 +183,7 @@ func (p *Packages) readExtra(text string, style written.Style) error {
 	if !ok || !takesUnit(FieldNet, unit) {
 		if p.Number--; n.Unit == "" {
 			return written.Fault("a second number without a unit",
-				"write the last package as \"+ 9 g\" or \"+ part\"")
+				"write the last one as \"+ 9 g\" or \"+ part\"")
 		}
 		p.note("+ " + text)
 		return nil

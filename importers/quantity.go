@@ -72,14 +72,14 @@ func (r *reader) mass(c *Column, cell *Cell) {
 	}
 	m, err := r.cache.mass(r.withUnit(c, n))
 	if err == nil && n.Times > 1 && c.Field != FieldNet {
-		err = written.Fault("more than one mass", "write the sum")
+		err = written.Fault("more than one weight", "write the sum")
 	}
 	if err != nil {
 		r.unitProblem(c, cell, err)
 		return
 	}
 	if n.Unit == "" && m < 2*measure.Gram && strings.ContainsAny(cell.Text, "/⁄½⅓⅔¼¾") {
-		r.ask("%s %s is read as %s: was a part of a package meant?", c.Heading, quote(cell.Text), m)
+		r.ask("%s %s is read as %s: was a part of a ball or cone meant?", c.Heading, quote(cell.Text), m)
 	}
 	r.setMass(c.Field, m, n.Times)
 }

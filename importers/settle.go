@@ -1,6 +1,7 @@
 package importers
 
 import (
+	"cmp"
 	"fmt"
 	"math/big"
 	"strings"
@@ -162,7 +163,7 @@ func (r *reader) countFrom() {
 	}
 	if reading, err := r.cache.count(rec.Length.Exact() + " / " + rec.Net.Exact()); err == nil {
 		rec.Count = reading.From(measure.SourceUnknown)
-		rec.note("count", "worked out from the row's length and net mass")
+		rec.note("count", "worked out from the row's length and net weight")
 	}
 }
 
@@ -195,7 +196,7 @@ func (r *reader) reckonMasses() {
 		p.Masses = []measure.Mass{*rec.Net}
 	case len(p.Masses) > 0:
 		if sum := sumOf(p.Masses); !near(sum, *rec.Net) {
-			r.ask("the packages add up to %s, and the sheet says net %s: which holds?", sum,
+			r.ask("they add up to %s, and the sheet says net %s: which holds?", sum,
 				*rec.Net)
 		}
 		return
@@ -204,18 +205,11 @@ func (r *reader) reckonMasses() {
 	}
 	switch {
 	case p.Number > 1 && len(p.Masses) == 0:
-		r.ask("%d packages (%s) whose masses are not given one by one: weigh each", p.Number,
-			formOr(p.Form))
+		r.ask("%s whose weights are not given one by one: kept as one, and `endsmeet wind` parts them",
+			measure.Counted(p.Number, cmp.Or(p.Form, "item")))
 	case p.Number == 0 && p.Form != "" && p.Form != "thrums" && p.Form != "bundle":
-		r.ask("how many packages (%s) are there?", formOr(p.Form))
+		r.ask("how many (%s) are there? Kept as one; `endsmeet wind` parts them", p.Form)
 	}
-}
-
-func formOr(form string) string {
-	if form == "" {
-		return "form not given"
-	}
-	return form
 }
 
 // byLabel takes whole packages at the mass of their label when that, with the
@@ -242,7 +236,7 @@ func (r *reader) byLabel() bool {
 	if p.Part {
 		p.Masses = append(p.Masses, last)
 	}
-	r.rec.note("packages", "masses by the label, not weighed one by one")
+	r.rec.note("weights", "by the label, not weighed one by one")
 	return true
 }
 

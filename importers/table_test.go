@@ -35,9 +35,9 @@ func TestHeadings(t *testing.T) {
 		"gross_g": "gross:g", "GrossWeight (lb)": "gross:lb", "grist_m_per_kg": "count:m/kg",
 		"Yards per pound": "count:yd/lb", "yd/lb": "", "TEX": "count:tex",
 		"Price / 100g": "price:100 g", "£/kg": "", "Price (£)": "price", "Cost ($)": "price",
-		"cost per skein": "price:package", "Total cost (€)": "price:total",
-		"Price (total)": "price:total", "Unit price": "price:package",
-		"price each":     "price:package",
+		"cost per skein": "price:item", "Total cost (€)": "price:total",
+		"Price (total)": "price:total", "Unit price": "price:item",
+		"price each":     "price:item",
 		"Yards per ball": "label-length:yd", "metres per skein": "label-length:m",
 		"Dye-Lot No.": "lot", "left (yd)": "length:yd", "left (g)": "net:g",
 		"plus_minus_pct":  "doubt:%",
@@ -217,7 +217,7 @@ func TestAFractionOfAGramIsAskedAbout(t *testing.T) {
 		head, cell, _ := strings.Cut(row, "|")
 		r := one(t, "name|"+head, "Wool|"+cell)
 		if got := strings.Contains(strings.Join(r.Questions, ""),
-			"was a part of a package meant?"); got != asked {
+			"was a part of a ball or cone meant?"); got != asked {
 			t.Errorf("%s: asked %v, questions %q", row, got, r.Questions)
 		}
 	}
@@ -276,7 +276,7 @@ func TestCellsThatAreRefused(t *testing.T) {
 		{"name|tare (g)|gross (g)", "a|2 x 5 g|100", "more than one mass"},
 		{"name|price", "a|free", "not a number"},
 		{"name|put up", "a|50", "unit"},
-		{"name|form", "a|0 balls", "number of packages"},
+		{"name|form", "a|0 balls", "not how many"},
 		{"name|length (m)", "a|3 kg", "length is wanted"},
 		{"name|bin", "a|" + strings.Repeat("x", maxText+1), "longer than"},
 		{"name|bin", "a|b|c", "3 cells"},

@@ -185,7 +185,7 @@ func (s Spec) edgeFaults() InputErrors {
 		return bad
 	}
 	if e.Hem > 0 && e.Start().Raw() > 0 && e.Last().Raw() > 0 {
-		bad = append(bad, InputError{"edges.hem", "is given beside a fringe",
+		bad = append(bad, InputError{"edges.hem", "is given as well as a fringe",
 			"choose a hem or a fringe"})
 	}
 	if s.Loom.Gap > 0 && s.Pieces > 1 && s.Loom.Gap < e.Fringes() {

@@ -22,7 +22,7 @@ func (s Spec) warpLines() []Allowance {
 		{"front waste", front, "tied on, cannot be woven; the fringe is cut from it as far as it goes"},
 		{"front fringe", max(0, s.Edges.Start().Raw()-front),
 			"what the front waste does not cover"},
-		{"back waste", back, "stays behind the reed; the fringe is cut from it as far as it goes"},
+		{"back waste", back, "stays at the back of the loom; the fringe is cut from it as far as it goes"},
 		{"back fringe", max(0, s.Edges.Last().Raw()-back), "what the back waste does not cover"},
 		{"sample", s.Loom.Sample, "kept for sampling"},
 		{"header", s.Loom.HeaderWarp, "woven once to spread the warp"},

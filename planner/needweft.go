@@ -96,7 +96,7 @@ func (s Spec) WeftLine(threaded int) (WeftLine, error) {
 			"count the threaded ends without floating selvedges"})
 	}
 	if s.Weft.MassPerArea > 0 {
-		bad = append(bad, InputError{"weft.mass_per_area", "the weft goes by mass, not by length",
+		bad = append(bad, InputError{"weft.mass_per_area", "the weft goes by weight, not by length",
 			"use RagMass of the needs"})
 	}
 	if len(bad) > 0 {

@@ -21,6 +21,9 @@ const (
 	BarPromised   Bar = "promised"
 )
 
+// Bars are all of them, in that order.
+var Bars = []Bar{BarRetired, BarLent, BarQuarantine, BarPerished, BarUnfit, BarEmpty, BarPromised}
+
 // BarOf says what keeps a package from being woven. Claims is the mass that open
 // pieces were promised of it.
 func BarOf(p Package, y YarnFacts, claims measure.Mass, now time.Time) Bar {

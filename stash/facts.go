@@ -194,14 +194,14 @@ func (f Facts) Shown() Fields {
 }
 
 // Disputed lists the fields in which different values stand beside each
-// other, with every value, the shown one first.
+// other, with every value, the shown one first. Values that state the same are one.
 func (f Facts) Disputed() map[string][]json.RawMessage {
 	var out map[string][]json.RawMessage
 	for name, candidates := range f {
 		var values []json.RawMessage
 		for _, c := range candidates {
 			if !slices.ContainsFunc(values,
-				func(v json.RawMessage) bool { return bytes.Equal(v, c.Value) }) {
+				func(v json.RawMessage) bool { return SameFact(name, v, c.Value) }) {
 				values = append(values, c.Value)
 			}
 		}

@@ -1,9 +1,11 @@
 package stash
 
 import (
+	"cmp"
 	"encoding/json"
 	"errors"
 	"fmt"
+	"slices"
 	"strings"
 	"unicode/utf8"
 
@@ -107,7 +109,11 @@ func FieldOf(what What, name string) (Field, error) {
 	}
 	hint := OneOf(name, names)
 	if what == WhatSettings {
-		return Field{}, &ValueError{"setting", name, "there is no such setting", hint}
+		return Field{}, &ValueError{"setting", name, "there is no such setting",
+			hint + "; `endsmeet config` lists all"}
+	}
+	if what == WhatProject {
+		hint += "; `endsmeet help project set` lists all"
 	}
 	return Field{}, &ValueError{"field", name, fmt.Sprintf("a %s has no such field", what), hint}
 }
@@ -144,13 +150,36 @@ func Told(what What) []string {
 }
 
 // OneOf lists the words that would do, always in the same order, and the one
-// that is most like what was written.
+// that is most like what was written; of many only those that are like it.
 func OneOf(word string, words []string) string {
 	list := "one of: " + strings.Join(words, ", ")
+	if len(words) > mostWords {
+		list = "among others: " + strings.Join(alike(word, words), ", ")
+	}
 	if near, ok := Nearest(word, words); ok {
 		return "did you mean " + near + "? " + list
 	}
 	return list
+}
+
+// mostWords is how many words an error lists in full, and manyAlike how many of more.
+const (
+	mostWords = 24
+	manyAlike = 5
+)
+
+// alike are the few words most like another, those first that begin as it does.
+func alike(word string, words []string) []string {
+	word = strings.ToLower(strings.TrimSpace(word))
+	apart := func(w string) int {
+		if word != "" && strings.HasPrefix(w, word[:1]) {
+			return levenshtein.Distance(word, w, nil) - 2
+		}
+		return levenshtein.Distance(word, w, nil)
+	}
+	near := slices.Clone(words)
+	slices.SortStableFunc(near, func(a, b string) int { return cmp.Compare(apart(a), apart(b)) })
+	return near[:manyAlike]
 }
 
 // Nearest is the word most like another in any letter case, by edit distance: at

@@ -132,7 +132,7 @@ func (p Package) Wind(m Move, into PackageID, fields Fields) (Draft, error) {
 		return Draft{}, err
 	}
 	if into == p.ID || into == "" {
-		return Draft{}, Refuse(CodeRefused, "name another package, or none for a new one",
+		return Draft{}, Refuse(CodeRefused, "name another item, or none for a new one",
 			"%s cannot be wound into itself", p.Label())
 	}
 	return p.draft(KindWind, m, Movement{Mass: m.Mass, Into: into, Fields: fields, Note: m.Note}),
@@ -187,7 +187,7 @@ func (p Package) holds(m Move) error {
 		return err
 	}
 	if m.Mass <= 0 {
-		return Refuse(CodeInput, "give a mass such as 25g, or a length such as 40m",
+		return Refuse(CodeInput, "give a weight such as 25g, or a length such as 40m",
 			"the amount must be more than nothing")
 	}
 	if p.LentTo != "" && !m.Force {

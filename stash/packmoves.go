@@ -139,7 +139,7 @@ func (p *Package) wind(e Event) {
 		return
 	}
 	if m.Into == "" || Subject(m.Into) == e.Of {
-		p.ask("it was wound onto no other package, which counts nothing")
+		p.ask("it was wound onto no other item, which counts nothing")
 		return
 	}
 	p.Moved = e.At

@@ -91,7 +91,7 @@ func parseDay(s string) (string, error) {
 	case err != nil:
 		return "", amiss("date", s, err)
 	case d.Note != "":
-		return "", &ValueError{"date", s, "has words behind it", "put them into the note"}
+		return "", &ValueError{"date", s, "has words after it", "put them into the note"}
 	}
 	return d.String(), nil
 }

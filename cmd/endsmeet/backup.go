@@ -88,7 +88,7 @@ func restoreCommand(e *environment) *cli.Command {
 	return &cli.Command{
 		Name: "restore", Category: groupExchange, ArgsUsage: "BACKUP",
 		Usage:       "Make the stash again from a backup.",
-		Description: "BACKUP may be - for standard input. Refused if the stash exists: move that away first, or name another file with --stash. The file is checked, and every event that was recorded; `endsmeet check` then reckons all of it anew. The restored stash gets a machine name of its own, so that two copies never write as one.",
+		Description: "BACKUP may be - for standard input. Refused if the stash exists: move that away first, or name another file with --stash. The file is checked, and every event that was recorded; `endsmeet check` then reckons all of it again. The restored stash gets a machine name of its own, so that two copies never write as one.",
 		Action:      action(e, 1, 1, restore),
 	}
 }

@@ -46,7 +46,7 @@ func check(k *call) error {
 		if !r.OK() {
 			fault = stash.Refuse(stash.CodeDamaged,
 				"keep the file as it is and restore a backup next to it",
-				"the ledger is not as it should be")
+				"the stash is not as it should be")
 		}
 		shape := checked{r.OK(), r.Findings, r.Received, r.Held, r.Used, r.Discarded, r.Given,
 			r.Unexplained}
@@ -75,6 +75,6 @@ func printCheck(w io.Writer, r sqlite.Report, units measure.System) {
 		fmt.Fprint(w, show.Wrap(f.Message, "  ", show.RoomOf(w)))
 	}
 	if r.OK() {
-		fmt.Fprintln(w, "the ledger is whole: every gram is accounted for")
+		fmt.Fprintln(w, "The stash is whole: every gram is accounted for.")
 	}
 }

@@ -43,7 +43,7 @@ type demoStep struct {
 }
 
 var demoSteps = []demoStep{
-	{"Forty yarns from a spreadsheet, each ball and cone a package of its own.",
+	{"Forty yarns from a spreadsheet, each ball and cone with a tag of its own.",
 		[]string{"import", "stash40.csv"}, false},
 	{"What is there of wool, and how sure is its length?",
 		[]string{"list", "--fibre", "wool", "--sort", "bin"}, false},
@@ -63,10 +63,10 @@ var demoSteps = []demoStep{
 	{"The mohair? Not for this person.", []string{"start", "moss scarf", "--weft", "Y19"}, true},
 	{"Sixty grams of the moss are promised: said once, and kept out of every plan.",
 		[]string{"set", "Y13", "reserve=60 g for a commission"}, false},
-	{"What the scarf needs, whether it fits, from which packages.", []string{"plan", "moss scarf"},
+	{"What the scarf needs, whether it fits, from which balls and cones.", []string{"plan", "moss scarf"},
 		false},
 	{"On the loom it goes; its yarn is spoken for.", []string{"start", "moss scarf"}, false},
-	{"Off the loom: two packages on the kitchen scale, and the tape.", []string{
+	{"Off the loom: both cones on the kitchen scale, and the tape.", []string{
 		"finish", "moss scarf", "--weighed", "Y13=182g", "--weighed", "Y05=190g", "--tape", "196cm",
 		"--off-loom", "184cm",
 		"--length", "166cm", "--width", "27.5cm", "--off-width", "31cm", "--waste", "30cm",

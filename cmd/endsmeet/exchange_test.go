@@ -104,7 +104,7 @@ func TestFilesOfLibreOfficeComeInTheSame(t *testing.T) {
 		convert(t, d, kind, fortyYarns)
 		d.stash = kind + ".db"
 		answer := d.run("import", d.path("stash40."+kind))
-		if !strings.HasPrefix(answer, "48 packages of 38 yarns came in from 40 rows") {
+		if !strings.HasPrefix(answer, "Imported 48 items of 38 yarns from 40 rows.") {
 			t.Errorf("%s: %s", kind, answer)
 		}
 		if got := d.checked(); got.HeldMg != want.HeldMg {

@@ -130,7 +130,7 @@ func (k *call) abandon(tx *sqlite.Tx, shelf making.Shelf, p stash.Piece, reason 
 	return k.answer(shape, func(w io.Writer) {
 		fmt.Fprintf(w, "%s is abandoned; its yarn is available again\n", stash.Clean(p.Name))
 		if wasOnLoom {
-			fmt.Fprintln(w, "  weigh what is left of its packages: the ledger still holds what was wound off")
+			fmt.Fprintln(w, "  weigh what is left of its yarn: what was wound off is still counted as there")
 		}
 	})
 }
@@ -269,7 +269,7 @@ func (k *call) pair(word, option string) (string, measure.Mass, error) {
 	i := strings.LastIndex(word, "=")
 	if i < 1 {
 		return "", 0, stash.Refuse(stash.CodeUsage, "such as "+option+" Y01=312g",
-			"%s %q: a name, = and a mass are wanted", option, stash.Clean(word))
+			"%s %q: a name, = and a weight are wanted", option, stash.Clean(word))
 	}
 	mass, err := k.mass(word[i+1:])
 	if err != nil {
@@ -307,7 +307,7 @@ func (k *call) thrumsInput(tx *sqlite.Tx, s making.Shelf, piece stash.Piece) ([]
 		}
 		yarns := s.WarpYarns(piece)
 		if len(yarns) != 1 {
-			return nil, stash.Refuse(stash.CodeUsage, "say of which: --thrums YARN=MASS",
+			return nil, stash.Refuse(stash.CodeUsage, "say of which: --thrums YARN=WEIGHT",
 				"the warp has %s", measure.Counted(len(yarns), "yarn"))
 		}
 		t.Yarn, t.Mass = yarns[0], mass

@@ -30,13 +30,19 @@ func glance(e *environment) cli.ActionFunc {
 		}
 		return k.view(func(tx *sqlite.Tx) error {
 			shape, err := glanceOf(tx)
+			if err != nil {
+				return err
+			}
 			shape.Stash = path
+			due, err := k.fallingDue(tx, 0)
+			shape.AddDue(due)
 			return cmp.Or(err, k.glanceAnswer(shape))
 		})
 	}
 }
 
 func (k *call) glanceAnswer(g show.GlanceShape) error {
+	g.Barred = show.OrEmpty(g.Barred)
 	g.Fibres, g.OnLoom, g.Planned, g.Waiting = show.OrEmpty(g.Fibres), show.OrEmpty(g.OnLoom),
 		show.OrEmpty(g.Planned), show.OrEmpty(g.Waiting)
 	if g.Items == 0 {

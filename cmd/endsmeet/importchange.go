@@ -179,14 +179,14 @@ func (im *tableImport) changePackages(e *intake.Entry, rec *importers.Record,
 	}
 	extra, found, err := im.tx.RowPackage(e.Row(len(e.Packages)).Key)
 	if err == nil && found {
-		change.Add("the row has fewer packages now; retire what is gone, such as %s", extra.Label())
+		change.Add("the row has fewer items now; retire what is gone, such as %s", extra.Label())
 	}
 	return err
 }
 
 // addLater takes in a package that the row did not have before.
 func (im *tableImport) addLater(e *intake.Entry, i int, change *show.ImportChange) error {
-	change.Add("one more package")
+	change.Add("one more item")
 	if !im.correct {
 		return nil
 	}

@@ -142,7 +142,7 @@ func readOption(app *cli.App, flags []cli.Flag, words []string) (option, int, er
 		return one, 1, nil
 	}
 	if len(words) < 2 {
-		return option{}, 0, stash.Refuse(stash.CodeUsage, "put its value behind it",
+		return option{}, 0, stash.Refuse(stash.CodeUsage, "put its value after it",
 			"the option --%s needs a value", name)
 	}
 	return option{words[:2], global, singleName(flag)}, 2, nil

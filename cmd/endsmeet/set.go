@@ -20,7 +20,7 @@ func setCommand(e *environment) *cli.Command {
 	return &cli.Command{
 		Name: "set", Category: groupYarn, ArgsUsage: "ITEM|YARN FIELD=VALUE ...",
 		Usage: "Change facts of a yarn, or of one ball or cone.",
-		Description: "The fields of a package: " + fieldNames(stash.WhatPackage) +
+		Description: "The fields of a ball, cone or other item: " + fieldNames(stash.WhatPackage) +
 			"\nThe fields of a yarn: " + fieldNames(stash.WhatYarn) +
 			"\nFIELD=unknown clears one. Setting a field on which two machines disagree settles it.",
 		Flags:  recorded(fromFlag()),
@@ -158,6 +158,11 @@ func findTarget(tx *sqlite.Tx, query string) (t target, err error) {
 	return t, t.fromPackages(tx, ids)
 }
 
+// is says whether an id is that of the yarn, or of the one package.
+func (t target) is(of stash.Subject) bool {
+	return of == stash.Subject(t.yarn.ID) || t.pack != nil && of == stash.Subject(t.pack.ID)
+}
+
 // fromPackages takes the one package found, or the yarn that all of them are of.
 func (t *target) fromPackages(tx *sqlite.Tx, ids []stash.PackageID) error {
 	for i, id := range ids {
@@ -222,8 +227,8 @@ func noSuchFact(name string, err error) error {
 	switch strings.ToLower(strings.TrimSpace(name)) {
 	case "net", "gross", "held", "mass", "weight":
 		return stash.Refuse(stash.CodeInput,
-			"`endsmeet weigh PACKAGE MASS`, with --net if it is of the yarn alone",
-			"what a package holds is not set but weighed")
+			"`endsmeet weigh ITEM WEIGHT`, with --net if that is of the yarn alone",
+			"what an item holds is not set but weighed")
 	}
 	var field *stash.ValueError
 	if errors.As(err, &field) {
@@ -326,7 +331,7 @@ func (k *call) bearable(tx *sqlite.Tx, before stash.Package, fields stash.Fields
 	if after.Held >= 0 {
 		return k.credible(before, stash.Move{At: before.Moved, Reading: stash.Reading{Net: &after.Held}})
 	}
-	return stash.Refuse(stash.CodeInput, "weigh the empty again, or the package",
+	return stash.Refuse(stash.CodeInput, "weigh the empty cone again, or the full one",
 		"a tare of that much is above what %s weighed with it", before.Label())
 }
 
@@ -387,7 +392,7 @@ func (t target) setLines(ofPackage, ofYarn stash.Fields) []string {
 		lines = append(lines, fmt.Sprintf("set %s of %s %s", names(ofPackage), label, t.yarn.Name))
 	}
 	if len(ofYarn) > 0 {
-		lines = append(lines, fmt.Sprintf("set %s of %s, for all its packages", names(ofYarn),
+		lines = append(lines, fmt.Sprintf("set %s of %s, for all its items", names(ofYarn),
 			t.yarn.Name))
 	}
 	return lines

@@ -47,7 +47,7 @@ func (a sharedOut) print(w io.Writer) {
 func (a sharedOut) printMade(w io.Writer, p sharedTo) {
 	fmt.Fprintf(w, "%s: %s, %s\n", stash.Clean(p.Project),
 		show.ClothSize(*p.Width, *p.Length, a.units), show.Percent(*p.Probability))
-	t := show.NewTable("package", ">ends", ">warp", ">weft", ">mass")
+	t := show.NewTable("item", ">ends", ">warp", ">weft", ">weight")
 	for _, g := range p.Packages {
 		t.Add(g.Tag, show.CountOrBlank(g.Ends), show.YarnOrBlank(g.Warp, a.units),
 			show.YarnOrBlank(g.Across(), a.units), g.Mass.Format(a.units))
@@ -63,7 +63,7 @@ func (a sharedOut) printMade(w io.Writer, p sharedTo) {
 func (a sharedOut) printUnmade(w io.Writer, p sharedTo) {
 	fmt.Fprintf(w, "%s: cannot be made", stash.Clean(p.Project))
 	if len(p.Rivals) > 0 {
-		fmt.Fprintf(w, " beside the others\n")
+		fmt.Fprintf(w, " next to the others\n")
 		fmt.Fprint(w, show.Wrap("the yarn it would take goes to "+strings.Join(p.Rivals, ", "),
 			"  ",
 			show.RoomOf(w)))

@@ -125,7 +125,7 @@ func (k *call) showYarn(tx *sqlite.Tx, y stash.Yarn) error {
 			show.PrintItems(w, shown.Packages, k.units)
 		}
 		for _, field := range slices.Sorted(maps.Keys(y.Disputed)) {
-			fmt.Fprintf(w, "machines say different things of %s; `set` it to settle\n", field)
+			fmt.Fprintf(w, "your machines say different things of %s: endsmeet sync settle\n", field)
 		}
 		if len(shown.Lots) > 1 {
 			fmt.Fprintln(w, "more than one dye lot: a change of lot inside one colour may show")

@@ -135,7 +135,7 @@ func syncNow(k *call) error {
 	err = k.told(k.answer(k.syncedShape(report, questions), func(w io.Writer) {
 		fmt.Fprintln(w, show.ExchangedWords(report))
 		if n := questions; n > 0 {
-			fmt.Fprintf(w, "%s to settle: `endsmeet sync status` shows what\n",
+			fmt.Fprintf(w, "%s to answer: `endsmeet sync status` shows what\n",
 				measure.Counted(n, "question"))
 		}
 	}))

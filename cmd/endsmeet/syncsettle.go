@@ -45,7 +45,7 @@ func syncSettle(k *call) error {
 		return stash.Refuse(stash.CodeUsage, "endsmeet sync settle NAME FIELD", "say which field")
 	}
 	return k.act(func(tx *sqlite.Tx) error {
-		o, err := k.toSettle(open, k.Args().Get(0), k.Args().Get(1))
+		o, err := k.toSettle(tx, open, k.Args().Get(0), k.Args().Get(1))
 		if err != nil {
 			return err
 		}
@@ -58,8 +58,8 @@ func syncSettle(k *call) error {
 		}
 		return k.answer(show.QuestionSettled{Subject: o.Subject, Field: o.Field, Value: value},
 			func(w io.Writer) {
-				fmt.Fprintf(w, "settled: %s of %s is %s\n", o.Field, stash.Clean(o.Name),
-					stash.Clean(show.FactWords(o.Field, value)))
+				fmt.Fprintf(w, "%s of %s is %s on every machine\n", o.Field, stash.Clean(o.Name),
+					stash.Clean(show.FactWords(o.What, o.Field, value)))
 			})
 	})
 }
@@ -85,17 +85,19 @@ func (k *call) keepOne(tx *sqlite.Tx, o replica.Open) error {
 	}
 	return k.answer(show.QuestionSettled{Subject: o.Subject, Field: o.Field, Value: o.Values[keep]},
 		func(w io.Writer) {
-			fmt.Fprintf(w, "settled: the %s of %s is that of %s, %s\n", o.Field,
+			fmt.Fprintf(w, "the %s of %s is that of %s, %s\n", o.Field,
 				stash.Clean(o.Name),
-				stash.Clean(o.By[keep]), stash.Clean(show.FactWords(o.Field, o.Values[keep])))
+				stash.Clean(o.By[keep]), stash.Clean(show.FactWords(o.What, o.Field, o.Values[keep])))
 		})
 }
 
 // toSettle finds the disagreement about a field.
-func (k *call) toSettle(open []replica.Open, name, field string) (replica.Open, error) {
+func (k *call) toSettle(tx *sqlite.Tx, open []replica.Open, name, field string) (replica.Open,
+	error) {
+	t, unknown := findTarget(tx, name)
 	for _, o := range open {
 		named := strings.EqualFold(o.Name, name) || len(name) >= 4 &&
-			strings.HasPrefix(string(o.Subject), name)
+			strings.HasPrefix(string(o.Subject), name) || unknown == nil && t.is(o.Subject)
 		if len(o.Values) == 0 || !named || o.Field != field {
 			continue
 		}

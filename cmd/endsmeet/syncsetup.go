@@ -75,7 +75,7 @@ func (k *call) noteForeign(text string) {
 	foreign := slices.DeleteFunc(entries,
 		func(e os.DirEntry) bool { return strings.HasPrefix(e.Name(), ".") })
 	if n := len(foreign); n > 0 {
-		k.note("%s holds %s already: they are left alone, and format.json, keys, dev, head and seg come to lie beside them", stash.Clean(absolutePlace(text)), measure.Counted(n, "other name"))
+		k.note("%s holds %s already: they are left alone, and format.json, keys, dev, head and seg come next to them", stash.Clean(absolutePlace(text)), measure.Counted(n, "other name"))
 	}
 }
 

@@ -33,7 +33,7 @@ func (k *call) openQuestions(r *replica.Replica) ([]replica.Open, error) {
 func (k *call) noteQuestions(tx *sqlite.Tx) error {
 	n, err := replica.Asked(tx)
 	if err == nil && n > 0 {
-		k.note("%s between your machines to settle: `endsmeet sync settle` shows what",
+		k.note("%s between your machines to answer: `endsmeet sync settle` shows what",
 			measure.Counted(n, "question"))
 	}
 	return err

@@ -137,7 +137,7 @@ func (k *call) amountOf(tx *sqlite.Tx, p stash.Package, text string) (measure.Ma
 	mass, ok := measure.MassOf(length, y.Tex())
 	if !ok {
 		return 0, stash.Refuse(stash.CodeInput, "weigh it instead, or set the count",
-			"a length needs a count to become a mass, and %s has none recorded", y.Name)
+			"a length needs a count to become a weight, and %s has none recorded", y.Name)
 	}
 	return mass, nil
 }

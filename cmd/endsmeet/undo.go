@@ -29,7 +29,7 @@ func undoCommand(e *environment) *cli.Command {
 func undo(k *call) error {
 	if k.IsSet("last") && (k.Int("last") < 1 || k.NArg() > 0) {
 		return stash.Refuse(stash.CodeUsage, "endsmeet undo --last 2",
-			"--last takes a number from 1 on, and no id beside it")
+			"--last takes a number from 1 on, and no id with it")
 	}
 	return k.act(func(tx *sqlite.Tx) error {
 		var shape show.Undone
@@ -124,7 +124,7 @@ func (k *call) actToUndo(tx *sqlite.Tx) ([]stash.Event, error) {
 	prefix := k.Args().First()
 	if k.NArg() > 0 && strings.TrimSpace(prefix) == "" {
 		return nil, stash.Refuse(stash.CodeUsage, "leave it out to undo the last command",
-			"an event is wanted, and nothing is given")
+			"name the event to take back")
 	}
 	if prefix == "" {
 		events, found, err := tx.LastAct(!k.IsSet("last"))

@@ -21,7 +21,8 @@ func unmarkedCommand(e *environment) *cli.Command {
 		Name: "unmarked", Category: groupLooking, ArgsUsage: "[ITEM|YARN]",
 		Usage: "See which yarns lack a fibre or a count, and which test tells most next.",
 		Description: "With a name it lists what to measure and which tests to make, those first that tell most, with how they\n" +
-			"can hurt, and what each answer would settle: whose rules it answers, and what can be reckoned with then. No test makes sure.",
+			"can hurt, and what each answer would decide: whose rules it answers, and what can be reckoned with then. No test makes sure.",
+		Flags:  []cli.Flag{sumsFlag()},
 		Action: action(e, 0, 1, unmarkedYarn),
 	}
 }
@@ -54,7 +55,7 @@ func unmarkedYarn(k *call) error {
 		if err != nil {
 			return err
 		}
-		shapes := []show.UnmarkedShape{}
+		shapes, sums := []show.UnmarkedShape{}, only != "" && k.Bool("sums")
 		for _, y := range yarns {
 			if only != "" && y.ID != only {
 				continue
@@ -69,7 +70,7 @@ func unmarkedYarn(k *call) error {
 		}
 		return k.answerOfShelf(tx, shapes, func(w io.Writer) {
 			show.PrintUnmarked(w, shapes, only != "",
-				k.units)
+				sums, k.units)
 		})
 	})
 }
@@ -127,7 +128,7 @@ func unmarkedOf(s *shelf, y stash.Yarn, there itemsOf) show.UnmarkedShape {
 	return one
 }
 
-// testsOf are the tests of a yarn's fibre, with what each answer would settle.
+// testsOf are the tests of a yarn's fibre, with what each answer would decide.
 func testsOf(y stash.Yarn, shelf []stash.Yarn, everybody []stash.Person) []show.TestShape {
 	out := []show.TestShape{}
 	if !y.Fibre.Unknown() {

@@ -27,6 +27,16 @@ var out = []struct {
 	{`hem[- ]edges?`, "hemstitched edges", nil},
 	{`(what|that) binds`, "runs out first", nil},
 	{`of it free|free again`, "available", nil},
+	{`packages?`, "item, ball, cone", regexp.MustCompile(
+		`^(chance|share|fit): .*|^package $|^the pool .*|packages\.csv|FROM packages|` +
+			`package (type|weight|mass|length)|vnd\.openxmlformats-package`)},
+	{`(the|this|your) ledger`, "the stash", nil},
+	{`posted`, "kept", nil},
+	{`grists?`, "count", regexp.MustCompile(`grist source|source of grist|grist from`)}, // headings
+	{`mass(es)?`, "weight", regexp.MustCompile(`(label|put up|package|gross|net|yarn|total|tare|cone) mass|` +
+		`mass (left|per ball|each)`)}, // headings of other people's sheets
+	{`behind|anew`, "after, again", nil},
+	{`scores?`, "points", nil},
 }
 
 // TestNoWordThatIsOutReachesAPerson looks at every text in the code that has a

@@ -83,7 +83,7 @@ func (m *Maker) Of(r *importers.Record, name, colour string) (Entry, error) {
 // remark notes what has no field.
 func (e *Entry) remark(r *importers.Record, together int, notes *remarkList) {
 	if together > 1 {
-		notes.add("", fmt.Sprintf("%d packages together, not weighed one by one", together))
+		notes.add("", fmt.Sprintf("%d together, not weighed one by one", together))
 	}
 	for _, n := range r.Notes {
 		if plainNote(n.Heading) {

@@ -69,7 +69,7 @@ func loanCommand(rest string, r *importers.Record) string {
 func reserveCommand(rest string, _ *importers.Record) string {
 	rest = plain(rest)
 	if _, err := stash.ParseReserve(rest); err != nil {
-		rest = "MASS for PURPOSE"
+		rest = "WEIGHT for PURPOSE"
 	}
 	return "set %s " + strconv.Quote("reserve="+rest)
 }

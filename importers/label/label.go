@@ -168,7 +168,7 @@ func (p *parser) packages(piece Piece) (bool, error) {
 	q := &p.label.Record.Packages
 	if q.Number > 1 && read.Number > 1 && q.Number != read.Number {
 		return false, problem(piece.Column, piece.Text,
-			fmt.Sprintf("the label also says %d packages", q.Number), "leave one of the numbers")
+			fmt.Sprintf("the label also says %d items", q.Number), "leave one of the numbers")
 	}
 	q.Form, q.Number, q.Part = read.Form, max(q.Number, read.Number), read.Part
 	q.Whole = read.Whole

@@ -186,12 +186,12 @@ func TestRefusedWithTheColumn(t *testing.T) {
 		{"", "empty", 1},
 		{"  ", "empty", 1},
 		{"lot 1, lot 2", "lot is given twice", 8},
-		{"50 g, 100 g", "mass is given twice", 7},
+		{"50 g, 100 g", "weight is given twice", 7},
 		{"lot 1, 75% wool", "add up to 75", 8},
 		{"wool 50, unobtanium 50%", "", 1},
 		{"2 skeins, 3 x 50 g", "two numbers", 11},
 		// units: 2 oz = 56.699 g
-		{"lot 1, 50 g / 2 oz / 125 m", "mass is given twice, and was 50 g", 8},
+		{"lot 1, 50 g / 2 oz / 125 m", "weight is given twice, and was 50 g", 8},
 		// units: 150 yd = 137.16 m
 		{"125 m, 150 yd", "length is given twice, and was 125 m", 8},
 		{"3 x 50 g, 2 skeins", "also says 3", 11},

@@ -128,7 +128,7 @@ func (p *parser) setQuantity(piece Piece, q quantity) error {
 	rec := &p.label.Record
 	if q.mass > 0 {
 		if rec.LabelMass != nil && !agree(int64(*rec.LabelMass), int64(q.mass)) {
-			return p.twice("mass", piece, rec.LabelMass.String())
+			return p.twice("weight", piece, rec.LabelMass.String())
 		}
 		if rec.LabelMass == nil || q.metric {
 			rec.LabelMass = &q.mass
@@ -162,7 +162,7 @@ func (p *parser) setNumber(piece Piece, number int) error {
 		return nil
 	}
 	if q.Number > 1 && q.Number != number {
-		return problem(piece.Column, piece.Text, "the label gives two numbers of packages",
+		return problem(piece.Column, piece.Text, "the label says twice how many there are, and not the same",
 			"leave one of them")
 	}
 	q.Number = number

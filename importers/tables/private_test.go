@@ -102,7 +102,7 @@ func TestWhatIsWrongWithPeopleAndEventsIsToldWithItsPlace(t *testing.T) {
 		{"projects", "project_id,name,for\naaaaaaaaaaaa,x,Tamsel\n",
 			"projects.csv:2:3: \"for\": \"Tamsel\": no person"},
 		{"projects", "project_id,name,warp\naaaaaaaaaaaa,x,blue\n",
-			"projects.csv:2:3: \"warp\": \"blue\": \"blue\" names no yarn and no package"},
+			"projects.csv:2:3: \"warp\": \"blue\": \"blue\" names no yarn and no item"},
 		{"settings", "setting,value\nzorblax,1\n",
 			"settings.csv:2:1: \"setting\": \"zorblax\": there is no such setting"},
 		{"yarns", "yarn_id,name\naaaaaaaaaaaa,x\naaaaaaaaaaaa,y\n",

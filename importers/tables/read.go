@@ -260,7 +260,7 @@ func (s *Stash) packaged(r *reader) {
 		Fields: r.fields(stash.WhatPackage), Line: r.row.Line}
 	if !s.yarnIDs[p.Yarn] && len(r.bad) == 0 {
 		r.problem(yarnHead, "the table of yarns has no such yarn",
-			"keep yarns.csv beside packages.csv")
+			"keep yarns.csv next to packages.csv")
 	}
 	if raw, err := stash.ReadText(stash.WhatPackage, "row", r.text("row")); err != nil {
 		r.problem("row", problemOf(err), hintOf(err))
@@ -313,7 +313,7 @@ func (s *Stash) project(r *reader) {
 		}
 		raw, err := refs(r.text(f.Name))
 		if err != nil {
-			r.problem(f.Name, err.Error(), "write yarn:ID or package:ID, with spaces between them")
+			r.problem(f.Name, err.Error(), "write yarn:ID or item:ID, with spaces between them")
 			continue
 		}
 		b.Facts[f.Name] = raw
@@ -333,10 +333,10 @@ func refs(text string) ([]byte, error) {
 		switch {
 		case id != "" && what == "yarn":
 			out = append(out, stash.Ref{Yarn: stash.YarnID(id)})
-		case id != "" && what == "package":
+		case id != "" && what == "item":
 			out = append(out, stash.Ref{Package: stash.PackageID(id)})
 		default:
-			return nil, fmt.Errorf("%q names no yarn and no package", stash.Clean(word))
+			return nil, fmt.Errorf("%q names no yarn and no item", stash.Clean(word))
 		}
 	}
 	return json.Marshal(out)

@@ -86,7 +86,7 @@ func refText(raw json.RawMessage) string {
 	var words []string
 	for _, r := range refs {
 		if r.Package != "" {
-			words = append(words, "package:"+string(r.Package))
+			words = append(words, "item:"+string(r.Package))
 		} else {
 			words = append(words, "yarn:"+string(r.Yarn))
 		}

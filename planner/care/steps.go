@@ -85,7 +85,7 @@ func (a Advice) during(c []stash.YarnFacts) []Step {
 	l.add(true, upperFirst(a.Wash.Words)+".", why, Practice)
 	l.add(marked(c, "oil"), "Scour the spinning oil out: soak in warm water with detergent, twice, without a change of temperature.", "a yarn in it is in spinning oil", Practice)
 	l.add(isBuilt(c, "singles", "handspun"), "Let it soak before anything else.",
-		"lively yarn settles in the first water", Practice)
+		"lively yarn comes to rest in the first water", Practice)
 	l.add(a.Wash.Tumble && !a.Sponge, tumble, "all its yarns accept it", Recorded)
 	hair := hasClass(c, fibre.Wool, fibre.Animal) || a.Wash.Agitation == stash.AgitateNone
 	l.add(!a.Wash.Tumble && hair, flat, "wet wool and hair stretch under their own weight",

@@ -18,7 +18,7 @@ type UnknownLengthError struct {
 func (e *UnknownLengthError) Error() string {
 	lines := make([]string, len(e.Packages))
 	for i, id := range e.Packages {
-		lines[i] = fmt.Sprintf("length of package %s is unknown: %s", id, e.Measure[i])
+		lines[i] = fmt.Sprintf("length of %s is unknown: %s", id, e.Measure[i])
 	}
 	return "fit: " + strings.Join(lines, "; ")
 }
@@ -56,11 +56,11 @@ func (r *Request) checkPackages() error {
 			unknown.Packages = append(unknown.Packages, k.ID)
 			unknown.Measure = append(unknown.Measure, k.how())
 		case k.Length < 0 || k.PlusMinus < 0 || k.Knots < 0 || k.Longest < 0 || !(k.Own >= 0):
-			return fmt.Errorf("fit: package %s: a length, doubt or count of knots is below zero: weigh it again", k.ID)
+			return fmt.Errorf("fit: item %s: a length, doubt or count of knots is below zero: weigh it again", k.ID)
 		}
 		for _, v := range k.Strands {
 			if v < 0 {
-				return fmt.Errorf("fit: package %s: a strand of %d mm: measure its lengths again",
+				return fmt.Errorf("fit: item %s: a strand of %d mm: measure its lengths again",
 					k.ID, v)
 			}
 		}
@@ -73,7 +73,7 @@ func (r *Request) checkPackages() error {
 		return unknown
 	}
 	if warp == 0 {
-		return fmt.Errorf("fit: no package for the warp: name one")
+		return fmt.Errorf("fit: no yarn for the warp: name one")
 	}
 	return nil
 }

@@ -75,7 +75,7 @@ func (p Plan) check(colours []string) error {
 	for _, s := range p.Stripes {
 		if at := sort.SearchStrings(colours, s.Colour); at == len(colours) ||
 			colours[at] != s.Colour {
-			return fmt.Errorf("fit: the stripe plan asks for %q and no warp package has that colour: add one or change the plan", s.Colour)
+			return fmt.Errorf("fit: the stripe plan asks for %q and no yarn of the warp has that colour: add one or change the plan", s.Colour)
 		}
 		if p.Kind != FreeStripes && s.Ends <= 0 {
 			return fmt.Errorf("fit: stripe of %q has %d ends: give at least one", s.Colour, s.Ends)

@@ -75,7 +75,7 @@ func (c Card) Lines(size Size) []Line {
 		}
 	}
 	for _, caution := range c.Cautions {
-		lines = append(lines, Line{"Mind", caution})
+		lines = append(lines, Line{"Caution", caution})
 	}
 	lines = append(lines, Line{"Law", Law})
 	var out []Line
@@ -131,7 +131,7 @@ func (c Card) cost() string {
 	}
 	cents := (c.Cost.Milli + 5) / 10
 	out := strings.TrimSpace(fmt.Sprintf("%d.%02d %s", cents/100, cents%100, c.Cost.Currency)) +
-		", all the yarn debited"
+		", all the yarn used"
 	if c.Cost.Unpriced > 0 {
 		return fmt.Sprintf("at least %s; %d without a price", out, c.Cost.Unpriced)
 	}

@@ -38,15 +38,15 @@ func TestText(t *testing.T) {
 	t.Run("reads well", func(t *testing.T) {
 		want := `Scarf sky
 Fibre       wool 45%, linen 40%, nylon 15%
-Basis       by mass in the finished piece, weighed
+Basis       by weight in the finished piece, weighed
 Washing     Wash by hand, lukewarm (30 C at most). Dry flat.
 Size        24.6 × 160 cm, and a fringe of 12 cm
 Dye lots    sky: P31; flax: not recorded
 Made by     sky
 Date        2025-03-17
-Yarn cost   at least 12.35 EUR, all the yarn debited; 1 without a price
+Yarn cost   at least 12.35 EUR, all the yarn used; 1 without a price
 Overridden  she tried a sample sky
-Mind        Look for loose ends at every wash. sky
+Caution        Look for loose ends at every wash. sky
 Law         Labelling law differs by country; nothing here is certified.
 `
 		if got := sample(t, "sky").Text(A6); got != want {
@@ -99,7 +99,7 @@ Law         Labelling law differs by country; nothing here is certified.
 		}
 	})
 	t.Run("an exact cost", func(t *testing.T) {
-		if got := (Card{Cost: &Cost{Milli: 9_005}}).cost(); got != "9.01, all the yarn debited" {
+		if got := (Card{Cost: &Cost{Milli: 9_005}}).cost(); got != "9.01, all the yarn used" {
 			t.Error(got)
 		}
 	})

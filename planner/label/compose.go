@@ -67,7 +67,7 @@ func Compose(uses []Use) (Composition, error) {
 	for _, u := range uses {
 		if u.Mass < 0 {
 			return Composition{},
-				fmt.Errorf("%s: a mass of %s in a piece cannot be (weigh it again)", clean(u.Yarn),
+				fmt.Errorf("%s: a weight of %s in a piece cannot be (weigh it again)", clean(u.Yarn),
 					u.Mass)
 		}
 		if u.Mass == 0 {
@@ -81,7 +81,7 @@ func Compose(uses []Use) (Composition, error) {
 		}
 	}
 	if c.Mass == 0 {
-		return Composition{}, fmt.Errorf("nothing in the piece has a mass (weigh its yarns, or the piece)")
+		return Composition{}, fmt.Errorf("nothing in the piece has a weight (weigh its yarns, or the piece)")
 	}
 	c.Firm = !t.loose
 	c.Shares = t.shares(c.Firm)
@@ -158,7 +158,7 @@ func agreed(u Use) ([]*big.Rat, error) {
 		if u.Dry {
 			allowances := p.Fibre.Info().Allowances
 			if len(allowances) == 0 {
-				return nil, fmt.Errorf("%s: no allowance is agreed for %s (give its mass as weighed in the room)", clean(u.Yarn), p.Fibre)
+				return nil, fmt.Errorf("%s: no allowance is agreed for %s (give its weight as weighed in the room)", clean(u.Yarn), p.Fibre)
 			}
 			part.Quo(part, big.NewRat(int64(measure.Whole+allowances[0].Ratio),
 				int64(measure.Whole)))
@@ -275,10 +275,10 @@ func (s Share) words() string {
 // Basis says how the percentages were found.
 func (c Composition) Basis() string {
 	if c.Measured {
-		return "by mass in the finished piece, weighed"
+		return "by weight in the finished piece, weighed"
 	}
 	if c.Weighed {
-		return "by mass in the finished piece: yarn weighed, its loom waste computed"
+		return "by weight in the finished piece: yarn weighed, its loom waste computed"
 	}
-	return "by mass in the finished piece, part of it computed and not weighed"
+	return "by weight in the finished piece, part of it computed and not weighed"
 }

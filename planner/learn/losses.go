@@ -189,7 +189,7 @@ func (a *asker) figure(name string, s sense, take levels.Vector, given *measure.
 func (h handbook) why(name string) string {
 	switch name {
 	case crimpWarp:
-		basis := "what relaxes off the loom and a little while taut"
+		basis := "what relaxes off the loom and a little while under tension"
 		if h.takeUp != "" {
 			basis += "; " + h.takeUp
 		}

@@ -33,5 +33,5 @@ func (s Shelf) claspedNote(b stash.ProjectFacts) []string {
 	if !b.Clasped || len(b.Weft) == 2 || len(s.Named(b.Weft)) != 1 {
 		return nil
 	}
-	return []string{"a clasped weft is thrown from both sides at once: wind the one package into two, or name two wefts"}
+	return []string{"a clasped weft is thrown from both sides at once: wind part of the ball onto another, or name two wefts"}
 }

@@ -49,7 +49,7 @@ func (s Shelf) Finish(piece stash.Piece, in FinishInput) (stash.Finish, error) {
 	if (len(piece.Plan.Allotments) == 0 || piece.Plan.Short) && len(in.Weighed) == 0 &&
 		!s.tookFrom(piece.ID) {
 		return f, stash.Refuse(stash.CodeRefused,
-			"weigh every package that went into it: --weighed PACKAGE=GROSS",
+			"weigh every item that went into it: --weighed ITEM=WEIGHT",
 			"%s went on the loom without yarn known to be enough, so its use cannot be computed",
 			piece.Name)
 	}
@@ -207,7 +207,7 @@ func (s Shelf) debits(piece stash.Piece, a stash.Allotment, weighed []stash.Weig
 	if used < 0 {
 		return nil, stash.Refuse(stash.CodeRefused,
 			"weigh it again, or leave it out and weigh it by itself afterwards",
-			"%s weighs %s more than the ledger held before this piece", p.Label(),
+			"%s weighs %s more than was recorded of it before this piece", p.Label(),
 			(-used).Format(s.Settings.Units))
 	}
 	for _, t := range p.Into(piece.ID, used) {
@@ -305,7 +305,7 @@ func (s Shelf) thrums(piece stash.Piece, in []ThrumsInput, debits []stash.Debit)
 		from, warp := s.warpOf(piece, t.Yarn, debits)
 		if t.Mass <= 0 {
 			return nil, stash.Refuse(stash.CodeInput, "leave --thrums out if none were kept",
-				"the mass of the thrums must be more than nothing")
+				"the weight of the thrums must be more than nothing")
 		}
 		if t.Mass > warp {
 			return nil, stash.Refuse(stash.CodeInput, "weigh them again",

@@ -107,7 +107,7 @@ func balanced(b stash.ProjectFacts) error {
 	if b.Strain.Float() > b.Stretch.Float()+unbalanced {
 		return stash.Refuse(stash.CodeInput,
 			fmt.Sprintf("leave one of them open, or give --strain of at most %s", *b.Stretch),
-			"strain %s and stretch %s cannot both be true: when the tension goes, the web loses at least what its yarn loses", *b.Strain, *b.Stretch)
+			"strain (of the yarn) %s and stretch (of the web) %s cannot both be true: when the tension goes, the web loses at least what its yarn loses", *b.Strain, *b.Stretch)
 	}
 	if b.TakeUp == nil {
 		return nil

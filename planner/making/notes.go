@@ -50,8 +50,8 @@ func (s Shelf) clothNotes(b stash.ProjectFacts) []string {
 	if err != nil {
 		if strings.TrimSpace(b.Structure) != "" {
 			notes = append(notes,
-				fmt.Sprintf("how the threads of %q interlace is not known: take-up and sett are reckoned as best they can be without; known are %s, and floats such as 3/1",
-					stash.Clean(b.Structure), weaveNames()))
+				fmt.Sprintf("how the threads of %q interlace is not known, and take-up and sett are guessed: write %s",
+					stash.Clean(b.Structure), weaveNames(b.Structure)))
 		}
 		weave = cloth.Plain
 	}
@@ -81,10 +81,16 @@ func (s Shelf) closest(b stash.ProjectFacts) (sett, picks measure.Sett) {
 	return jam(forWarp), jam(forWeft)
 }
 
-func weaveNames() string {
-	var names []string
+func weaveNames(written string) string {
+	written = strings.ToLower(strings.TrimSpace(written))
+	var like []string
 	for _, w := range cloth.Weaves() {
-		names = append(names, w.Name)
+		if strings.Contains(w.Name, written) {
+			like = append(like, w.Name)
+		}
 	}
-	return strings.Join(names, ", ")
+	if len(like) == 0 {
+		like = []string{cloth.Plain.Name, "2/2 twill", "5-end satin"}
+	}
+	return strings.Join(like, ", ") + ", or floats such as 3/1"
 }

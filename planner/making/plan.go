@@ -233,7 +233,7 @@ func (s Shelf) nothingNamed(o *Outcome, pool pool) error {
 func (s Shelf) solveFor(o *Outcome, r fit.Request) error {
 	result, err := fit.Solve(r)
 	if unknown, ok := asUnknown(err); ok {
-		o.Verdict, o.Binding, o.UnknownLengths = chance.Unknown, "length of a package",
+		o.Verdict, o.Binding, o.UnknownLengths = chance.Unknown, "length of an item",
 			s.unknownLengths(unknown)
 		return nil
 	}

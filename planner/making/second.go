@@ -88,7 +88,7 @@ func (s Shelf) sizes(out *Second, r fit.Request, needs planner.Needs) error {
 		odds, err = fit.Chance(r, needs.Threaded, b.Length)
 	}
 	if unknown, ok := asUnknown(err); ok {
-		out.Verdict, out.Binding, out.UnknownLengths = chance.Unknown, "length of a package",
+		out.Verdict, out.Binding, out.UnknownLengths = chance.Unknown, "length of an item",
 			s.unknownLengths(unknown)
 		return nil
 	}

@@ -115,7 +115,7 @@ func (p Problem) checkOption(o Option) error {
 func (p Problem) checkPool(pool []int) error {
 	for i, at := range pool {
 		if at < 0 || at >= len(p.Packages) || i > 0 && at <= pool[i-1] {
-			return fmt.Errorf("the pool %v does not name packages in order", pool)
+			return fmt.Errorf("share: the pool %v does not name its packages in order", pool)
 		}
 	}
 	return nil

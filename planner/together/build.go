@@ -22,11 +22,11 @@ const (
 func grist(p pair) []Reason {
 	a, b := p.ya.Tex(), p.yb.Tex()
 	if a == 0 || b == 0 {
-		return []Reason{{Check: "grist", Answer: Sample,
+		return []Reason{{Check: "thickness", Answer: Sample,
 			Why: "the count of one of them is not recorded: weigh a metre, or wrap both"}}
 	}
 	ratio := float64(max(a, b)) / float64(min(a, b))
-	r := Reason{Check: "grist", Answer: Fine, Why: "their grists are near enough", Source: practice,
+	r := Reason{Check: "thickness", Answer: Fine, Why: "they are near enough in thickness", Source: practice,
 		Figure: fmt.Sprintf("%s against %s, ratio %.2f", a.Format(p.in.Units),
 			b.Format(p.in.Units), ratio)}
 	switch {
@@ -34,7 +34,7 @@ func grist(p pair) []Reason {
 		r.Answer, r.Why = Effect, "the thick ends stand out of the cloth"
 	case p.beside && ratio > warpSample:
 		r.Answer, r.Why = Sample,
-			"unlike grists side by side: sett by the mean of their setts, and mix them evenly"
+			"yarns of unlike thickness next to each other: sett by the mean of their setts, and mix them evenly"
 	case !p.beside && ratio > weftSample:
 		r.Answer, r.Why = Sample, "one covers the other: sample for the picks"
 	}

@@ -152,11 +152,11 @@ func change(u Use, f func(*stash.YarnFacts)) Use {
 func TestBuildChecks(t *testing.T) {
 	t.Run("a count not recorded", func(t *testing.T) {
 		u := change(warp(t, "Y01"), func(y *stash.YarnFacts) { y.Count = nil })
-		wants(t, Together(u, weft(t, "Y01"), Setting{}), Sample, "grist", "not recorded")
+		wants(t, Together(u, weft(t, "Y01"), Setting{}), Sample, "thickness", "not recorded")
 	})
 	t.Run("grists far apart in one warp", func(t *testing.T) {
-		wants(t, Together(warp(t, "Y01"), warp(t, "Y26"), Setting{}), Sample, "grist", "ratio 2.26")
-		wants(t, Together(warp(t, "Y08"), warp(t, "Y26"), Setting{}), Effect, "grist", "ratio 3.23")
+		wants(t, Together(warp(t, "Y01"), warp(t, "Y26"), Setting{}), Sample, "thickness", "ratio 2.26")
+		wants(t, Together(warp(t, "Y08"), warp(t, "Y26"), Setting{}), Effect, "thickness", "ratio 3.23")
 	})
 	t.Run("a stretchy warp beside one that does not give", func(t *testing.T) {
 		wants(t, Together(warp(t, "Y26"), warp(t, "Y36"), Setting{}), Sample, "stretch",

@@ -211,7 +211,7 @@ func washing(p pair) []Reason {
 	case oil && gentle && len(p.ya.Fibre) > 0 && len(p.yb.Fibre) > 0:
 		r.Answer, r.Why = No, "the oiled one must be scoured, and the other bears no more than a sponge"
 	case oil:
-		r.Why = "one is in spinning oil: scour it before its mass counts for a label, or with the cloth"
+		r.Why = "one is in spinning oil: scour it before its weight counts for a label, or with the cloth"
 	case p.ya.Wash != nil && p.yb.Wash != nil && p.ya.Wash.MaxC != p.yb.Wash.MaxC:
 		r.Why = "wash the cloth as the more delicate one wants"
 		r.Figure = fmt.Sprintf("%s against %s", degrees(p.ya.Wash), degrees(p.yb.Wash))

@@ -30,7 +30,7 @@ func partsOf(c fibre.Content) []part {
 			continue
 		}
 		told += share
-		out = append(out, part{string(p.Fibre), share})
+		out = append(out, part{p.Fibre.Word(), share})
 	}
 	if told < 0.999 {
 		out = append(out, part{unsaid, 1 - told})

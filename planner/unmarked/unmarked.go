@@ -7,6 +7,7 @@ import (
 	"cmp"
 	"math"
 	"slices"
+	"strings"
 
 	"endsmeet/stash"
 	"endsmeet/stash/fibre"
@@ -42,6 +43,8 @@ type Test struct {
 	// Last says that it hurts more than the others: it is named after them, however
 	// much it tells.
 	Last bool
+	// Mark begins the word by which a note says that it was made.
+	Mark string
 }
 
 // tests are the tests of fibre.
@@ -59,7 +62,7 @@ func tests() []Test {
 			Source: "common practice, no source",
 		},
 		{
-			Name: "microscope", How: "Ten fibres or more from an end in a drop of water or oil, 200 times or more: scales are wool or hair, a flat twisted ribbon is cotton, " +
+			Name: "microscope", Mark: "microscop", How: "Ten fibres or more from an end in a drop of water or oil, 200 times or more: scales are wool or hair, a flat twisted ribbon is cotton, " +
 				"a rod with cross marks is flax or hemp, a smooth rod is synthetic, or viscose or silk.",
 			Misleads: "Silk and viscose look smooth as synthetics do; dark dye and finishes hide marks.",
 			Signs: []Sign{
@@ -70,7 +73,7 @@ func tests() []Test {
 			Source: "a conservation institute's notes on natural fibres; what the marks are: from memory",
 		},
 		{
-			Name: "bleach", How: "Photograph a finger's length, lay it in a glass dish with household chlorine bleach, outdoors, and look after five minutes and after a few hours.",
+			Name: "bleach", Mark: "bleach", How: "Photograph a finger's length, lay it in a glass dish with household chlorine bleach, outdoors, and look after five minutes and after a few hours.",
 			Misleads: "It does not tell wool from alpaca or silk, nor cotton from acrylic; of a blend a part stays, which says roughly how much is not animal.",
 			Cautions: []string{
 				"Chlorine gas: never together with vinegar, descaler, ammonia or any other cleaner.",
@@ -83,12 +86,12 @@ func tests() []Test {
 			Source: "trade tables and weavers' own trials; ISO 1833-4 is the laboratory's form of it",
 		},
 		{
-			Name: "burning", Last: true,
+			Name: "burning", Mark: "burn", Last: true,
 			How: "At most 4 cm, washed and dry first, in metal tweezers over a metal tray or sink: bring it slowly to a small flame, into it, and out again. " +
 				"Look how it catches and goes out and at the residue when it is cold.",
 			Misleads: "It does not tell which animal or plant, nor most blends; finishes, size and dye confuse it. Descriptions differ from each other for viscose, polyester and acrylic.",
 			Cautions: []string{
-				"Only where open fire is allowed: away from everything that burns, hair tied back, no loose sleeves, water beside you, never alone with children.",
+				"Only where open fire is allowed: away from everything that burns, hair tied back, no loose sleeves, water next to you, never alone with children.",
 				"Tweezers, not fingers: molten drips stick to the skin and burn deep. Good air; do not breathe the smoke in, which is toxic from some fibres (acrylic gives hydrogen cyanide, others hydrogen chloride: from memory).",
 				"Never yarn that is coated, waxed, metallised, rubbered or treated with something unknown.",
 			},
@@ -115,12 +118,13 @@ type Ranked struct {
 }
 
 // Rank puts the tests in the order of what they tell of a yarn, those that hurt most
-// last, and leaves out what tells nothing and what must not be done with this yarn.
+// last, and leaves out what tells nothing, what must not be done with this yarn and what
+// was done.
 func Rank(y stash.YarnFacts, shelf []stash.Yarn) []Ranked {
 	prior := belief(y, shelf)
 	var out []Ranked
 	for _, t := range tests() {
-		if t.Last && coated(y) {
+		if t.Last && coated(y) || t.made(y) {
 			continue
 		}
 		if tells := expected(prior, t); tells > 0.02 {
@@ -137,6 +141,13 @@ func Rank(y stash.YarnFacts, shelf []stash.Yarn) []Ranked {
 		return cmp.Compare(b.Tells, a.Tells)
 	})
 	return out
+}
+
+// made says whether the test was made of a yarn, by what is noted of its fibre.
+func (t Test) made(y stash.YarnFacts) bool {
+	return t.Mark != "" && slices.ContainsFunc(y.Fibre, func(p fibre.Part) bool {
+		return strings.Contains(strings.ToLower(p.Note), t.Mark)
+	})
 }
 
 // coated says that a yarn is, or may be, of what must not be burnt.

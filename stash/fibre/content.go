@@ -49,9 +49,18 @@ func (p Part) Superwash() bool {
 	return strings.Contains(note, "superwash") && !strings.Contains(note, "not superwash")
 }
 
+// Word is what a weaver calls a fibre, which is read as well: the law on labels has
+// another word for one.
+func (id ID) Word() string {
+	if id == "elastodiene" {
+		return "rubber"
+	}
+	return string(id)
+}
+
 // String gives the part as ParseContent reads it: "wool (merino, 18.5 um) 100".
 func (p Part) String() string {
-	out := string(p.Fibre)
+	out := p.Fibre.Word()
 	if p.Doubtful {
 		out += "?"
 	}

@@ -178,7 +178,7 @@ func cleanNote(note string) string {
 // short refuses a note that is too long to be kept whole: no word of it is cut off.
 func (r *reader) short(note string, at int) error {
 	if n := len([]rune(note)); n > longestNote {
-		return r.fail(at, fmt.Sprintf("what stands beside the fibre has %d characters, and %d are kept", n, longestNote), "put the rest into the note of the yarn")
+		return r.fail(at, fmt.Sprintf("what is written after the fibre has %d characters, and %d are kept", n, longestNote), "put the rest into the note of the yarn")
 	}
 	return nil
 }

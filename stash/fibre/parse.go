@@ -182,7 +182,7 @@ func (r *reader) content() (Content, error) {
 		if slices.ContainsFunc(out, func(q Part) bool {
 			return q.Fibre == p.Fibre && q.Note == p.Note
 		}) {
-			return nil, r.fail(d.at, quoted(string(p.Fibre))+" stands twice",
+			return nil, r.fail(d.at, quoted(p.Fibre.Word())+" stands twice",
 				"add the two shares, or tell them apart in brackets")
 		}
 		out, r.parts = append(out, p), append(r.parts, d)
@@ -247,7 +247,7 @@ func (r *reader) shares(c Content) error {
 	sum, open := measure.Ratio(0), false
 	for i, d := range r.parts {
 		if d.share == "" {
-			return r.fail(d.at, "how much "+string(c[i].Fibre)+" is in it?",
+			return r.fail(d.at, "how much "+c[i].Fibre.Word()+" is in it?",
 				"write a share for each fibre, or ? where it is not known")
 		}
 		sum += c[i].Share

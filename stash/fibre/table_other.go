@@ -26,7 +26,7 @@ func otherRows() []Fibre {
 			ID: "synthetic rubber", EU: 42, Class: Rubber, Allowances: one(100), Humidity: memory(0),
 			CountBases: filamentBases,
 			Hazards:    PossibleLatex, Care: Wash30,
-			Note: "elastodiene said to be synthetic: ask the maker about natural rubber and its accelerators",
+			Note: "rubber said to be synthetic: ask the maker about natural rubber and its accelerators",
 		},
 		{
 			ID: "glass", EU: 44, EUName: "glass fibre", Synonyms: []string{"glass fiber", "fibreglass",

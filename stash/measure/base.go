@@ -30,7 +30,7 @@ const (
 	BaseYdPerLb       // yards per pound
 	BaseMPerKg        // metres per kilogram
 	BaseMPer100g      // metres in 100 grams
-	BaseLabel         // length and mass as sold
+	BaseLabel         // length and weight as sold
 	BaseWraps         // wraps per inch
 )
 
@@ -95,7 +95,7 @@ var bases = [...]baseRow{
 		"metres per kilo,metres per kilogram", big.NewRat(1_000_000_000, 1), false, false, false},
 	BaseMPer100g: {"m/100g", "metres in 100 grams", "metres in 100 g, as ball bands give it", "",
 		big.NewRat(100_000_000, 1), false, false, false},
-	BaseLabel: {"label", "label", "length and mass as sold", "", nil, false, false, false},
+	BaseLabel: {"label", "label", "length and weight as sold", "", nil, false, false, false},
 	BaseWraps: {unit: "wpi", name: "wraps per inch",
 		definition: "wraps in an inch, 7.6 yd/lb for their square (1100 at 12, from memory; easily 30% out)",
 		spellings:  "wraps per inch,wraps/in,wraps/inch,wraps",

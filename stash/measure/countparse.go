@@ -156,7 +156,7 @@ func foldTogether(body string, parts []string, common Base) (yarn, error) {
 func parseFold(part string, common Base) (yarn, error) {
 	part = strings.TrimSpace(part)
 	if part == "" {
-		return yarn{}, &Error{Input: part, Problem: "a number is wanted beside the +",
+		return yarn{}, &Error{Input: part, Problem: "a number is wanted next to the +",
 			Hint: "like 60+40 Ne"}
 	}
 	y, err := parseYarn(part)
@@ -185,7 +185,7 @@ func commonBase(body string, parts []string) (Base, error) {
 	}
 	if bare && mixed {
 		return BaseUnknown, &Error{Input: body, Problem: "one part has no base",
-			Hint: "write the base behind each number"}
+			Hint: "write the base after each number"}
 	}
 	return common, nil
 }

@@ -82,7 +82,7 @@ func wrongBase(body, word string) error {
 		Problem: "unknown count base " + quoteWord(word), Hint: "one of: " + baseWords()}
 	if k := kindOfWord(word); k == kindMass || k == kindLength {
 		e.Problem, e.Hint = "is "+kinds[k].name+", a yarn count is wanted",
-			"for a label write length and mass with their units, like 125m/50g"
+			"for a label write length and weight with their units, like 125m/50g"
 	}
 	return e
 }

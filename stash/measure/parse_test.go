@@ -81,12 +81,12 @@ func refuse(t *testing.T, parse func(string) error, rows []refused) {
 func TestParseMassRefuses(t *testing.T) {
 	refuse(t, func(s string) error { _, err := measure.ParseMass(s); return err }, []refused{
 		{"", "is empty"},
-		{"1.2q", `"1.2q": unknown unit "q" (mass units: mg g kg oz lb)`},
+		{"1.2q", `"1.2q": unknown unit "q" (weight units: mg g kg oz lb)`},
 		{"200", `which unit is it in? (write 200g;`},
-		{"200cm", "is a length, a mass is wanted"},
-		{"8/cm", "is a sett, a mass is wanted"},
-		{"12%", "is a ratio, a mass is wanted"},
-		{"34 tex", "is a yarn count, a mass is wanted"},
+		{"200cm", "is a length, a weight is wanted"},
+		{"8/cm", "is a sett, a weight is wanted"},
+		{"12%", "is a ratio, a weight is wanted"},
+		{"34 tex", "is a yarn count, a weight is wanted"},
 		{"-3g", "is negative"},
 		{"−3g", "is negative"},
 		{"1lb -3oz", "is negative"},
@@ -114,7 +114,7 @@ func TestParseMassRefuses(t *testing.T) {
 
 func TestParseLengthRefuses(t *testing.T) {
 	refuse(t, func(s string) error { _, err := measure.ParseLength(s); return err }, []refused{
-		{"200g", "is a mass, a length is wanted"}, {"1'6", `write 1'6";`}, {"70", "which unit"},
+		{"200g", "is a weight, a length is wanted"}, {"1'6", `write 1'6";`}, {"70", "which unit"},
 		{"10001 km", "is more than 10 000 km"},
 		{"8 m/kg", "is a yarn count, a length is wanted"}, {"0.1 mm", "is less than a millimetre"},
 		{"-1m", "is negative"},
@@ -125,7 +125,7 @@ func TestParseSettRefuses(t *testing.T) {
 	refuse(t, func(s string) error { _, err := measure.ParseSett(s); return err }, []refused{
 		{"", "is empty"}, {"8", "to the centimetre or to the inch?"},
 		{"8 ends", "to the centimetre or to the inch?"}, {"0/cm", "sett of zero"},
-		{"8/kg", "is a mass, a sett is wanted"}, {"200g", "is a mass, a sett is wanted"},
+		{"8/kg", "is a weight, a sett is wanted"}, {"200g", "is a weight, a sett is wanted"},
 		{"-8/cm", "is negative"}, {"20/0cm", "divides by zero"},
 		{"1001/cm", "more than 1000/cm"}, {"1/9999999 km", "less than one thread"},
 		{"8/foo", `unknown unit "foo"`}, {"x/cm", "a number is wanted"},

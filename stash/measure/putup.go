@@ -66,7 +66,7 @@ func exactly(text string, want kind) (*big.Rat, error) {
 // putUp makes the count of a length in mm and a mass in mg: mg/km.
 func putUp(body string, length, mass *big.Rat) (yarn, bool, error) {
 	if length.Sign() == 0 || mass.Sign() == 0 {
-		return yarn{}, true, &Error{Input: body, Problem: "no length or no mass",
+		return yarn{}, true, &Error{Input: body, Problem: "no length or no weight",
 			Hint: kinds[kindCount].units}
 	}
 	mtex := new(big.Rat).Quo(new(big.Rat).Mul(mass, big.NewRat(mmPerKm, 1)), length)

@@ -147,7 +147,7 @@ func (s *scanner) decimalTail(start int, whole string) (*big.Rat, bool, error) {
 		return nil, false, s.fail(start,
 			"the "+map[string]string{",": "comma",
 				".": "point"}[sign]+" may mark thousands or decimals",
-			"write "+whole+tail+", or "+whole+"."+tail+"0; `endsmeet config decimal=point`, or comma, settles it")
+			"write "+whole+tail+", or "+whole+"."+tail+"0; `endsmeet config decimal=point`, or comma, says so once for all")
 	case (written.Habit() == written.StylePoint) != (sign == "."):
 		whole, tail = whole+tail, "0"
 	}

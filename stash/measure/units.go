@@ -21,7 +21,7 @@ const (
 
 // kinds holds how a message names each kind and lists its units.
 var kinds = map[kind]struct{ name, units, example string }{
-	kindMass:   {"a mass", "mass units: mg g kg oz lb", "g"},
+	kindMass:   {"a weight", "weight units: mg g kg oz lb", "g"},
 	kindLength: {"a length", "length units: mm cm m km in ft yd", "cm"},
 	kindSett:   {"a sett", `setts: 8/cm 80/10cm 20/in 20epi`, "/cm"},
 	kindRatio:  {"a ratio", "ratios: 12% or 0.12", "%"},
@@ -63,7 +63,7 @@ func buildUnits() map[string]unit {
 	return words
 }
 
-// otherKinds names units that a mass or a length is sometimes mistaken for.
+// otherKinds names units that a weight or a length is sometimes mistaken for.
 var otherKinds = map[string]kind{
 	"epi": kindSett, "ppi": kindSett, "epc": kindSett, "ppc": kindSett, "ends": kindSett,
 	"picks": kindSett,

@@ -123,7 +123,7 @@ func testCoarse(y stash.YarnFacts, argument string) finding {
 // coarse tests one part. A hair of unknown diameter may be coarse; of other
 // fibres the diameter is seldom known.
 func coarse(p fibre.Part, limit int64) finding {
-	name := string(p.Fibre)
+	name := p.Fibre.Word()
 	class := p.Fibre.Info().Class
 	switch um := strconv.FormatFloat(float64(p.DiameterNM)/1000, 'f', -1, 64); {
 	case p.DiameterNM > limit:

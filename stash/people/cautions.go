@@ -20,7 +20,7 @@ const common = "common practice, no source"
 // AskFirst closes every list of cautions for a recipient.
 var AskFirst = Caution{
 	"Ask the person, their clinician or the ward, and keep to local rules; nothing here is advice or a certificate.",
-	"this ledger",
+	"this stash",
 }
 
 var dustSource = "UK HSE on textile dust: wool and cotton named, vacuum not broom (read)"

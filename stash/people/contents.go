@@ -31,7 +31,7 @@ func ContentCautions(parts []Part, form PieceForm) []Caution {
 	add(loose, "Fringe or loose ends: not for small children. Look for loose ends at every wash.",
 		infantSource)
 	if len(out) > 0 {
-		out = append(out, Caution{"If in doubt ask; nothing here is advice.", "this ledger"})
+		out = append(out, Caution{"If in doubt ask; nothing here is advice.", "this stash"})
 	}
 	return out
 }

@@ -139,7 +139,7 @@ func listArgument(s string) (string, error) {
 
 // partWords names a part with its share: "wool 85 %".
 func partWords(p fibre.Part) string {
-	name := string(p.Fibre)
+	name := p.Fibre.Word()
 	if p.Doubtful {
 		name += " (not sure)"
 	}
@@ -173,7 +173,7 @@ func (t target) in(p fibre.Part) finding {
 	case t.matches(p):
 		return finding{hit, partWords(p)}
 	case t.vague(p):
-		return finding{doubt, "it holds " + string(p.Fibre) + " of a kind not stated"}
+		return finding{doubt, "it holds " + p.Fibre.Word() + " of a kind not stated"}
 	case !uncertain(p):
 		return finding{}
 	case t.mayBe(p):

@@ -38,7 +38,7 @@ func fibreFlags(y stash.YarnFacts) []string {
 	var out []string
 	for _, p := range y.Fibre {
 		if p.Fibre.Info().Class.Protein() && !uncertain(p) {
-			out = append(out, string(p.Fibre))
+			out = append(out, p.Fibre.Word())
 		}
 	}
 	latex := testLatex(y, "").state == hit

@@ -55,7 +55,7 @@ func Read(data []byte) (Photo, error) {
 	}
 	img, _, err := image.Decode(bytes.NewReader(data))
 	if err != nil {
-		return Photo{}, fmt.Errorf("the picture is damaged or moves: %v (save it anew, as a still JPEG)", err)
+		return Photo{}, fmt.Errorf("the picture is damaged or moves: %v (save it again, as a still JPEG)", err)
 	}
 	turn := 1
 	if form == "jpeg" {

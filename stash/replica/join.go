@@ -138,7 +138,7 @@ func (x *session) unlock(ctx context.Context, v *exchange.Membership,
 	}
 	return "", stash.Refuse(
 		exchange.CodeSecret,
-		"mind capitals and spaces; the printed code and a code from `endsmeet sync devices add` will do too",
+		"capitals and spaces count; the printed code and a code from `endsmeet sync devices add` will do too",
 		"that pass-phrase or code opens nothing here",
 	)
 }

@@ -126,7 +126,7 @@ func (tx *Tx) checkDerived(r *Report) error {
 	}
 	noted, err := tx.checkFolds(r)
 	if err == nil && noted != said {
-		r.fault("index", "", "what the events touch is not what was noted of them")
+		r.fault("index", "", "what the records touch is not what was noted of them")
 	}
 	return err
 }
@@ -350,11 +350,11 @@ func (tx *Tx) attention(r *Report, p stash.Package, y stash.Yarn, s stash.Settin
 		r.note("stale", id, "%s was last weighed on %s", p.Label(), p.Weighed.Format(time.DateOnly))
 	}
 	for _, field := range slices.Sorted(maps.Keys(p.Disputed)) {
-		r.note("disputed", id, "%s: %d values for %s, settle it", p.Label(), len(p.Disputed[field]),
+		r.note("disputed", id, "%s: your machines say %d different things of %s: endsmeet sync settle", p.Label(), len(p.Disputed[field]),
 			field)
 	}
 	for _, field := range slices.Sorted(maps.Keys(y.Disputed)) {
-		r.note("disputed", string(y.ID), "%s: %d values for %s, settle it", y.Name,
+		r.note("disputed", string(y.ID), "%s: your machines say %d different things of %s: endsmeet sync settle", y.Name,
 			len(y.Disputed[field]), field)
 	}
 	for _, q := range p.Question {

@@ -61,7 +61,7 @@ func (s *Store) checkLog(ctx context.Context) error {
 	case err == nil, errors.As(err, &damage) && damage.Code == sqlite3.ErrCorrupt:
 		return stash.Refuse(stash.CodeDamaged,
 			"Put back both files from one moment, or move both away and restore a backup (endsmeet help restore). Neither was changed.",
-			"%s and the log beside it, %s-wal, do not belong together, or one of them is damaged.",
+			"%s and the log next to it, %s-wal, do not belong together, or one of them is damaged.",
 			s.path, s.path)
 	case unwritable(err):
 		return nil // which is said when it is opened

@@ -172,7 +172,7 @@ func prepareFile(path string) error {
 			"%s is a pipe or a device, not a stash", path)
 	case err == nil && info.Size() == 0 && emptied(path):
 		return stash.Refuse(stash.CodeStorage,
-			"Restore a backup (endsmeet help restore). To begin anew under this name, move both files away first.",
+			"Restore a backup (endsmeet help restore). To begin again under this name, move both files away first.",
 			"%s is empty, and its key %s.key says that it was a stash.", path, path)
 	}
 	if !errors.Is(err, fs.ErrNotExist) {
@@ -198,7 +198,7 @@ func WasHere(path string) error {
 	for _, tail := range []string{".key", "-wal"} {
 		if _, err := os.Lstat(path + tail); err == nil {
 			return stash.Refuse(stash.CodeStorage,
-				"Put the file back, or restore a backup (endsmeet help restore). To begin anew under this name, move "+path+tail+" away first.",
+				"Put the file back, or restore a backup (endsmeet help restore). To begin again under this name, move "+path+tail+" away first.",
 				"%s is not there, and %s says that it was a stash.", path, path+tail)
 		}
 	}

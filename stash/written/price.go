@@ -17,7 +17,7 @@ const (
 	PerKilogram Basis = "kg"
 	PerPound    Basis = "lb"
 	PerOunce    Basis = "oz"
-	PerPackage  Basis = "package"
+	PerPackage  Basis = "item"
 	InTotal     Basis = "total"
 )
 

@@ -63,7 +63,7 @@ func MainFibre(y stash.Yarn) string {
 			most = p
 		}
 	}
-	name := string(most.Fibre)
+	name := most.Fibre.Word()
 	if most.Fibre == fibre.Unknown {
 		return ""
 	}

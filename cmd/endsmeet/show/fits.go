@@ -72,20 +72,28 @@ func FitsText(out []Fitting, left []making.LeftOut, single, sums bool,
 
 // printKinds prints a line for each kind.
 func printKinds(w io.Writer, out []Fitting, units measure.System) {
-	t := NewTable("kind", ">size", "warp", "weft", ">chance", ">score")
+	t := NewTable("kind", ">size", "warp", "weft", ">chance", "note")
 	for _, f := range out {
 		a := f.Answer
 		t.Add(a.Kind.Name, ClothSize(f.Width, f.Length, units), fewLabels(a.Shelf, a.Warp),
-			fewLabels(a.Shelf, a.Weft), sureWords(f), fmt.Sprint(f.Score))
+			fewLabels(a.Shelf, a.Weft), sureWords(f), markOf(f.Verdicts))
 	}
 	t.Print(w)
 }
 
-// printOfKind prints a line for each answer of one kind, what is to be minded of
+// markOf is the worst answer of a verdict that is no plain yes, in a word or two.
+func markOf(v verdict.Verdict) string {
+	if v.Grade == verdict.Yes {
+		return ""
+	}
+	return string(v.Grade)
+}
+
+// printOfKind prints a line for each answer of one kind, what is no plain yes of
 // it, and how to plan the first.
 func printOfKind(w io.Writer, out []Fitting, units measure.System) {
 	name := stash.Clean(out[0].Answer.Kind.Name)
-	t := NewTable(">", ">size", "warp", "weft", ">chance", "mind")
+	t := NewTable(">", ">size", "warp", "weft", ">chance", "note")
 	for i, f := range out {
 		a := f.Answer
 		t.Add(fmt.Sprint(i+1), ClothSize(f.Width, f.Length, units), fewLabels(a.Shelf, a.Warp),
@@ -139,7 +147,7 @@ func fewLabels(s making.Shelf, ids []stash.PackageID) string {
 
 func printFitting(w io.Writer, place int, f Fitting, units measure.System) {
 	a := f.Answer
-	fmt.Fprintf(w, "\n%d. %s, score %d\n", place, ClothSize(f.Width, f.Length, units),
+	fmt.Fprintf(w, "\n%d. %s, %d points of 1000\n", place, ClothSize(f.Width, f.Length, units),
 		f.Score)
 	fmt.Fprint(w, Wrap("warp "+YarnsOf(a.Shelf, a.Warp), "   ", RoomOf(w)))
 	fmt.Fprint(w, Wrap("weft "+YarnsOf(a.Shelf, a.Weft), "   ", RoomOf(w)))
@@ -322,7 +330,7 @@ func PrintWhy(w io.Writer, s WhyShape, units measure.System) {
 	case s.Place != nil:
 		fmt.Fprintf(w, "it does appear, at place %d\n", *s.Place)
 	case s.Best != nil && s.Last > 0:
-		fmt.Fprintf(w, "it fits, but the best with it scores %d, and the answers end at %d\n",
+		fmt.Fprintf(w, "it fits, but others make more of the shelf: the best with it has %d points, the last that is shown %d\n",
 			s.Best.Score, s.Last)
 	case s.Best == nil:
 		fmt.Fprintln(w, "nothing can be made with it")

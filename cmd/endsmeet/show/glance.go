@@ -7,6 +7,7 @@ import (
 	"slices"
 	"strings"
 
+	"endsmeet/planner/due"
 	"endsmeet/stash"
 	"endsmeet/stash/measure"
 )
@@ -18,6 +19,7 @@ type GlanceShape struct {
 	Yarns       int           `json:"yarns"`
 	HeldMg      measure.Mass  `json:"held_mg"`
 	AvailableMg measure.Mass  `json:"available_mg"`
+	Barred      []barred      `json:"not_available"`
 	Fibres      []fibreHeld   `json:"fibres"`
 	OnLoom      []string      `json:"on_the_loom"`
 	Planned     []string      `json:"planned"`
@@ -30,6 +32,12 @@ type GlanceShape struct {
 type fibreHeld struct {
 	Fibre  *string      `json:"fibre"`
 	HeldMg measure.Mass `json:"held_mg"`
+}
+
+// barred are items that are not available for one reason.
+type barred struct {
+	Why   string   `json:"why"`
+	Items []string `json:"items"`
 }
 
 // waiting is something that waits for an answer, and where to give it.
@@ -59,10 +67,25 @@ func (g *GlanceShape) AddItems(items []Item) {
 			g.Fibres = append(g.Fibres, fibreHeld{Known(name), held})
 		}
 	}
+	g.Barred = barredOf(items)
 	slices.SortFunc(g.Fibres, func(a, b fibreHeld) int {
 		return cmp.Or(cmp.Compare(b.HeldMg, a.HeldMg),
 			strings.Compare(orNotRecorded(a.Fibre), orNotRecorded(b.Fibre)))
 	})
+}
+
+// barredOf sorts what is not available by the reason.
+func barredOf(items []Item) []barred {
+	var out []barred
+	for _, bar := range stash.Bars {
+		if bar == stash.BarPromised {
+			continue
+		}
+		if tags := tagsWhere(items, func(it Item) bool { return it.State == string(bar) }); len(tags) > 0 {
+			out = append(out, barred{string(bar), tags})
+		}
+	}
+	return out
 }
 
 // AddPieces sorts pieces by their state.
@@ -113,6 +136,24 @@ func WaitingFor(asked int, items []Item, pieces []stash.Piece) []waiting {
 		}
 	}
 	return out
+}
+
+// dueWords are the kinds of what falls due whose own word would not be understood.
+var dueWords = map[due.Kind]string{due.Promised: "a promised date", due.Rubber: "old rubber",
+	due.Reading: "a weight to take again", due.Look: "a look at the shelf"}
+
+// AddDue adds what is overdue, or falls due today, to what waits, first of all.
+func (g *GlanceShape) AddDue(all []DueShape) {
+	var whats []string
+	for _, it := range all {
+		whats = append(whats, cmp.Or(dueWords[it.Kind], string(it.Kind)))
+	}
+	if len(whats) == 0 {
+		return
+	}
+	slices.Sort(whats)
+	g.Waiting = slices.Insert(g.Waiting, 0, waiting{measure.CountedAs(len(all), "thing is",
+		"things are") + " due: " + strings.Join(slices.Compact(whats), ", "), "endsmeet due"})
 }
 
 func weighAgain(tag string) string { return stash.Command("weigh", tag, "WEIGHT") }
@@ -184,7 +225,7 @@ func PrintGlance(w io.Writer, g GlanceShape, units measure.System) {
 		fmt.Fprint(w, Wrap(fmt.Sprintf("You have %s of yarn: %s of %s. Available: %s.",
 			g.HeldMg.Whole(units), measure.Counted(g.Items, "item"),
 			measure.Counted(g.Yarns, "yarn"),
-			g.AvailableMg.Whole(units)), "", RoomOf(w))+"\n")
+			g.AvailableMg.Whole(units))+g.barredWords(), "", RoomOf(w))+"\n")
 		Fact(w, "Shelf", "by the main fibre: "+fibreWordsOf(g.Fibres, units))
 		Fact(w, "Loom", cmp.Or(strings.Join(g.OnLoom, ", "), "nothing"))
 		if len(g.Planned) > 0 {
@@ -195,6 +236,17 @@ func PrintGlance(w io.Writer, g GlanceShape, units measure.System) {
 	fmt.Fprintln(w)
 	printNext(w, g.Next)
 	fmt.Fprintln(w, "\nAll commands: endsmeet help")
+}
+
+func (g GlanceShape) barredWords() string {
+	if len(g.Barred) == 0 {
+		return ""
+	}
+	var parts []string
+	for _, b := range g.Barred {
+		parts = append(parts, fewTags(b.Items)+" "+b.Why)
+	}
+	return " Not: " + strings.Join(parts, "; ") + "."
 }
 
 func (g GlanceShape) printWaiting(w io.Writer) {

@@ -22,23 +22,17 @@ type FolderReport struct {
 
 // PrintFolder prints what came in from a folder of tables.
 func PrintFolder(w io.Writer, r FolderReport) {
-	verb := "came in"
-	if r.DryRun {
-		verb = "would come in"
-	}
-	fmt.Fprintf(w, "%s, %s and %s %s\n", measure.Counted(r.Packages, "package"),
-		measure.Counted(r.Yarns, "new yarn"),
-		measure.Counted(r.Projects, "project"), verb)
-	if r.People == 1 {
-		fmt.Fprintf(w, "1 person %s\n", verb)
-	} else if r.People > 1 {
-		fmt.Fprintf(w, "%d people %s\n", r.People, verb)
+	verb := imported(r.DryRun)
+	fmt.Fprintf(w, "%s %s, %s and %s.\n", verb, measure.Counted(r.Packages, "item"),
+		measure.Counted(r.Yarns, "new yarn"), measure.Counted(r.Projects, "project"))
+	if r.People > 0 {
+		fmt.Fprintf(w, "%s %s.\n", verb, measure.CountedAs(r.People, "person", "people"))
 	}
 	if r.Unchanged > 0 {
-		fmt.Fprintf(w, "%s here already\n", measure.Counted(r.Unchanged, "package"))
+		fmt.Fprintf(w, "%s here already.\n", measure.Counted(r.Unchanged, "item"))
 	}
 	if r.Events > 0 {
-		fmt.Fprintf(w, "with all %s of their history\n", measure.Counted(r.Events, "event"))
+		fmt.Fprintf(w, "Their history is with them: %s.\n", measure.Counted(r.Events, "record"))
 	}
 }
 
@@ -53,6 +47,6 @@ type EventsReport struct {
 
 // PrintEvents tells how many events of an archive were read, and how many are new.
 func PrintEvents(w io.Writer, r EventsReport) {
-	fmt.Fprintf(w, "%s of %s read, %d of them new here\n", measure.Counted(r.Events, "event"),
-		measure.Counted(r.Lanes, "lane"), r.New)
+	fmt.Fprintf(w, "Read %s of %s, %d of them new here.\n", measure.Counted(r.Events, "record"),
+		measure.Counted(r.Lanes, "machine"), r.New)
 }

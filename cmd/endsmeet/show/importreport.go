@@ -61,15 +61,19 @@ type ImportQuestion struct {
 	Command *string `json:"command"`
 }
 
+// imported is the verb of what an import does, or would do.
+func imported(dryRun bool) string {
+	if dryRun {
+		return "Would import"
+	}
+	return "Imported"
+}
+
 // PrintImport prints what a sheet would change or has changed.
 func PrintImport(w io.Writer, r ImportReport, correct bool) {
-	verb := "came in"
-	if r.DryRun {
-		verb = "would come in"
-	}
-	fmt.Fprintf(w, "%s of %s %s from %s\n", measure.Counted(r.Packages, "package"),
-		measure.Counted(r.Yarns, "yarn"),
-		verb, measure.Counted(r.Rows, "row"))
+	fmt.Fprintf(w, "%s %s of %s from %s.\n", imported(r.DryRun),
+		measure.Counted(r.Packages, "item"), measure.Counted(r.Yarns, "yarn"),
+		measure.Counted(r.Rows, "row"))
 	if r.Unchanged > 0 {
 		fmt.Fprintf(w, "%s known already and unchanged\n", measure.Counted(r.Unchanged, "row"))
 	}
@@ -110,7 +114,7 @@ func printQuestions(w io.Writer, r ImportReport) {
 	if len(r.Questions) == 0 {
 		return
 	}
-	fmt.Fprintln(w, "to settle when you have the time; nothing waits for it:")
+	fmt.Fprintln(w, "To answer when you have the time; nothing waits for it:")
 	for _, q := range r.Questions {
 		where := fmt.Sprintf("line %d", q.Line)
 		if q.Package != nil {

@@ -115,7 +115,7 @@ func (it Item) asks() []string {
 }
 
 func shareOf(p fibre.Part) fibreShare {
-	share := fibreShare{Name: string(p.Fibre)}
+	share := fibreShare{Name: p.Fibre.Word()}
 	if p.Doubtful {
 		share.Name += "?"
 	}

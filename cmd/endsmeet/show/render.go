@@ -114,6 +114,17 @@ func shifted[T any](of map[int]T, i int) map[int]T {
 // go.
 const leastLast = 24
 
+// leastBelow is the least width that a last column keeps which may go below its row:
+// the second of the spare columns says more than a line that is saved.
+const leastBelow = 8
+
+func (t *Table) leastLeft() int {
+	if t.Whole && len(t.spare) < 3 {
+		return leastBelow
+	}
+	return leastLast
+}
+
 // fit makes the table fit a screen of so many columns, and says whether it does:
 // it cuts the columns that have a limit, does without spare ones, and breaks the
 // last column or puts what it has no room for below its row. 0 is no screen, and
@@ -133,7 +144,7 @@ func (t *Table) fit(columns int) bool {
 	for i, most := range t.most {
 		t.cutColumn(i, most)
 	}
-	for len(t.spare) > 1 && t.leftToLast(columns-1) < leastLast {
+	for len(t.spare) > 1 && t.leftToLast(columns-1) < t.leastLeft() {
 		t.drop(t.spare[0])
 	}
 	last = len(t.Head) - 1
@@ -172,67 +183,6 @@ func (t *Table) breakLast(room int) {
 	t.Rows = rows
 }
 
-// linear writes the table one fact a line, each row under its first cell.
-func (t *Table) linear(w io.Writer) {
-	for _, row := range t.Rows {
-		for i, cell := range row {
-			name := ""
-			if i > 0 && t.Head[i] != "" {
-				name = t.Head[i] + ": "
-			}
-			switch {
-			case cell == "":
-			case i == 0 && t.right[0] && t.Head[0] != "":
-				_, _ = io.WriteString(w, t.Head[0]+": "+cell+"\n")
-			case i == 0:
-				_, _ = io.WriteString(w, cell+"\n")
-			default:
-				_, _ = io.WriteString(w, "  "+name+cell+"\n")
-			}
-		}
-	}
-}
-
-// narrow cuts by so much, of the columns between the first and the last that do
-// not stand at the right, the widest first, as far as their heads allow.
-func (t *Table) narrow(by int) {
-	const least = 12
-	for by > 0 {
-		widest, most := -1, 0
-		for i := 1; i < len(t.Head)-1; i++ {
-			room := t.widthOf(i) - max(least, Cells(t.Head[i]))
-			if !t.right[i] && room > most {
-				widest, most = i, room
-			}
-		}
-		if widest < 0 {
-			return
-		}
-		before := t.widthOf(widest)
-		t.cutColumn(widest, before-min(by, most))
-		by -= max(1, before-t.widthOf(widest))
-	}
-}
-
-// lower puts what the last column has no room for below its row.
-func (t *Table) lower(room, columns int) {
-	last := len(t.Head) - 1
-	t.below = map[int]string{}
-	for i, row := range t.Rows {
-		if Cells(row[last]) > room {
-			t.below[i] = strings.TrimRight(Wrap("! "+row[last],
-				strings.Repeat(" ", Cells(t.Rows[i][0])+2), columns-1), "\n")
-			row[last] = ""
-		}
-	}
-}
-
-func (t *Table) cutColumn(i, most int) {
-	for _, row := range t.Rows {
-		row[i] = Cut(row[i], max(1, most))
-	}
-}
-
 // leftToLast is what the other columns leave to the last one.
 func (t *Table) leftToLast(width int) int {
 	for i := range len(t.Head) - 1 {
@@ -268,7 +218,7 @@ func (t *Table) Print(w io.Writer) {
 		whole := *t
 		whole.Head, whole.Rows = slices.Clone(t.Head), cloneRows(t.Rows)
 		if !t.fit(columns) {
-			whole.linear(w)
+			whole.folded(w, columns)
 			return
 		}
 	}

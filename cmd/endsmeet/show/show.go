@@ -6,6 +6,7 @@ import (
 	"maps"
 	"slices"
 	"strings"
+	"time"
 
 	"endsmeet/planner/making"
 	"endsmeet/stash"
@@ -45,7 +46,7 @@ func PrintPackage(w io.Writer, s Package, units measure.System) {
 		}
 	}
 	row("id", string(it.ID))
-	row("state", it.State)
+	row("state", stateWords(it))
 	row("form", string(p.Form))
 	row("dye lot", p.Lot)
 	row("bin", p.Bin)
@@ -55,7 +56,6 @@ func PrintPackage(w io.Writer, s Package, units measure.System) {
 	row("available", MassWords(it.AvailableMg, units))
 	row("doubt", doubtWords(it, units))
 	row("flags", strings.Join(it.Flags, ", "))
-	row("lent to", p.LentTo)
 	row("quarantine", quarantineWords(p.Quarantine))
 	row("reserved", reserveWords(p.Reserve, units))
 	row("longest", lengthWords(p.Longest, units))
@@ -70,10 +70,23 @@ func PrintPackage(w io.Writer, s Package, units measure.System) {
 		row("question", q)
 	}
 	for _, field := range slices.Sorted(maps.Keys(p.Disputed)) {
-		row("question", "machines say different things of "+field+"; `set` it to settle")
+		row("question", "your machines say different things of "+field+": endsmeet sync settle")
 	}
 	PrintLines(w, s.Frozen)
 	PrintPast(w, s.Events)
+}
+
+// stateWords say where an item is; if it is lent, to whom and since when.
+func stateWords(it Item) string {
+	p := it.Pack
+	if p.LentTo == "" {
+		return it.State
+	}
+	text := "lent to " + p.LentTo + " since " + p.LentAt.Format(time.DateOnly)
+	if p.LentUntil != "" {
+		text += ", until " + p.LentUntil
+	}
+	return text
 }
 
 // printAccount prints where a package's yarn went, leaving out what is zero.
@@ -119,7 +132,7 @@ func PrintYarnFacts(w io.Writer, y stash.Yarn, learned *making.Loss, units measu
 		row("odour", y.Odour)
 	}
 	if y.Note != "" {
-		row("yarn note", y.Note)
+		row("yarn's note", y.Note)
 	}
 	printOtherFacts(w, OthersOf(stash.WhatYarn, y.YarnFacts))
 }

@@ -51,19 +51,41 @@ func PrintSuited(w io.Writer, person stash.Person, items []Suited, reasons bool)
 			fmt.Fprintf(w, "\n%s\n", headings[answer])
 			printReasons(w, answer, of)
 		default:
-			var names []string
-			for _, it := range of {
-				names = append(names, strings.TrimSpace(tagWords(it)+" "+stash.Clean(it.Yarn)))
-			}
 			fmt.Fprintln(w, headings[answer])
-			fmt.Fprint(w, Wrap(strings.Join(names, "; ")+".", "  ", RoomOf(w)))
+			fmt.Fprint(w, Wrap(suitedNames(of, len(items) > fewSuited)+".", "  ", RoomOf(w)))
 		}
 	}
 	printConditions(w, items)
 	if !reasons {
 		fmt.Fprintln(w, "Why: "+stash.Command("suits --sums", person.Name))
 	}
-	fmt.Fprint(w, "\n"+Wrap(people.AskFirst.Text, "", RoomOf(w)))
+	fmt.Fprint(w, Wrap(people.AskFirst.Text, "", RoomOf(w)))
+}
+
+// fewSuited is how many yarns are named in full; of more, by the first word, those that
+// share it together, since all would take more than a screen.
+const fewSuited = 20
+
+func suitedNames(of []Suited, short bool) string {
+	var names []string
+	tags := map[string][]string{}
+	for _, it := range of {
+		name := stash.Clean(it.Yarn)
+		if short {
+			first, _, _ := strings.Cut(name, " ")
+			name = strings.TrimRight(first, ",")
+		}
+		if !slices.Contains(names, name) {
+			names = append(names, name)
+		}
+		if tag := tagWords(it); tag != "" {
+			tags[name] = append(tags[name], tag)
+		}
+	}
+	for i, name := range names {
+		names[i] = strings.TrimSpace(strings.Join(tags[name], ", ") + " " + name)
+	}
+	return strings.Join(names, "; ")
 }
 
 func printReasons(w io.Writer, answer stash.Answer, items []Suited) {
@@ -94,7 +116,7 @@ func tagWords(it Suited) string {
 // printConditions says what keeps items from being handed on as they are, whoever
 // they are for.
 func printConditions(w io.Writer, items []Suited) {
-	head := "\nWhoever it is for:"
+	head := "Whoever it is for:"
 	for _, it := range items {
 		a, _ := it.Verdicts.Of(verdict.Condition)
 		for _, r := range a.Reasons {

@@ -10,7 +10,6 @@ import (
 	"github.com/schollz/progressbar/v3"
 
 	"endsmeet/stash"
-	"endsmeet/stash/fibre"
 	"endsmeet/stash/measure"
 	"endsmeet/stash/replica/exchange"
 )
@@ -63,21 +62,17 @@ func HolderWords(names []string) string {
 }
 
 // FactWords shows the JSON value of a fact as it could be typed, or as it is.
-func FactWords(field string, value json.RawMessage) string {
+func FactWords(what stash.What, field string, value json.RawMessage) string {
 	var text string
-	var content fibre.Content
 	switch {
 	case string(value) == "null":
 		return "not recorded"
 	case json.Unmarshal(value, &text) == nil:
 		return text
-	case field == "fibre" && json.Unmarshal(value, &content) == nil:
-		return content.String()
-	}
-	if _, err := stash.FieldOf(stash.WhatSettings, field); err == nil {
+	case what == stash.WhatSettings:
 		return stash.SettingWords(field, value)
 	}
-	return string(value)
+	return strings.TrimPrefix(stash.ValueText(what, field, value), "json:")
 }
 
 // PrintCode prints the code to put away.

@@ -105,14 +105,14 @@ func PrintOpen(w io.Writer, open []replica.Open, now time.Time) {
 		fmt.Fprintln(w, "nothing disagrees")
 		return
 	}
-	fmt.Fprintf(w, "%s to settle\n", measure.Counted(len(open), "question"))
+	fmt.Fprintf(w, "%s to answer\n", measure.Counted(len(open), "question"))
 	for _, o := range open {
 		fmt.Fprint(w, Wrap(fmt.Sprintf("%s %s: %s", o.What, o.Name, o.Message), "  ",
 			RoomOf(w)))
 		if len(o.Values) > 0 {
 			fmt.Fprintln(w, ValueLines(o, now))
 		}
-		fmt.Fprintf(w, "    settle: %s\n", stash.Clean(o.Settle))
+		fmt.Fprintf(w, "    answer: %s\n", stash.Clean(o.Settle))
 	}
 }
 
@@ -121,7 +121,7 @@ func ValueLines(o replica.Open, now time.Time) string {
 	lines := make([]string, len(o.Values))
 	for i, v := range o.Values {
 		lines[i] = fmt.Sprintf("      %d  %s  (%s, %s)", i+1,
-			stash.Clean(FactWords(o.Field, v)),
+			stash.Clean(FactWords(o.What, o.Field, v)),
 			stash.Clean(o.By[i]), o.At[i].In(now.Location()).Format("2006-01-02 15:04"))
 	}
 	return strings.Join(lines, "\n")

@@ -3,6 +3,7 @@ package show
 import (
 	"fmt"
 	"io"
+	"slices"
 
 	"endsmeet/planner/together"
 	"endsmeet/planner/verdict"
@@ -82,8 +83,18 @@ func PrintPaired(w io.Writer, p Paired) {
 	if len(t.Rows) > 0 {
 		t.Print(w)
 	}
-	fmt.Fprintln(w, "what is not recorded of them was not looked at; a washed sample tells more")
+	text := "What is not recorded of them was not looked at; a washed sample tells more."
+	if slices.ContainsFunc(p.Reasons, func(r PairedReason) bool { return !r.sourced() }) {
+		text += " Where no source is named: common practice, no source."
+	}
+	fmt.Fprint(w, Wrap(text, "", RoomOf(w)))
 }
+
+// noSource is the source of what weavers do and nobody has published.
+const noSource = "common practice, no source"
+
+// sourced says whether a reason has a source of its own to name.
+func (r PairedReason) sourced() bool { return r.Source != nil && *r.Source != noSource }
 
 // pairedWords says why, with the figure and where it is from.
 func pairedWords(r PairedReason) string {
@@ -91,7 +102,7 @@ func pairedWords(r PairedReason) string {
 	if r.Figure != nil {
 		text += "; " + *r.Figure
 	}
-	if r.Source != nil {
+	if r.sourced() {
 		text += " [" + *r.Source + "]"
 	}
 	return text

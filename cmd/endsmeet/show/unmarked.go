@@ -45,7 +45,7 @@ type SignShape struct {
 }
 
 // PrintUnmarked prints which test tells most next.
-func PrintUnmarked(w io.Writer, all []UnmarkedShape, one bool, units measure.System) {
+func PrintUnmarked(w io.Writer, all []UnmarkedShape, one, sums bool, units measure.System) {
 	if !one {
 		printLacking(w, all, units)
 		return
@@ -56,19 +56,41 @@ func PrintUnmarked(w io.Writer, all []UnmarkedShape, one bool, units measure.Sys
 		if len(u.Lacks) == 0 && len(u.Do) == 0 {
 			fmt.Fprintln(w, "Fibre and count are recorded.")
 		}
-		if len(u.Lacks) > 0 && len(u.Do)+len(u.Tests) == 0 {
-			fmt.Fprint(w, Wrap("It lacks: "+strings.Join(u.Lacks, "; ")+". No test at home tells more than is recorded: the seller or a laboratory may.", "", PageWidth))
+		if len(u.Lacks) > 0 {
+			text := "It lacks: " + strings.Join(u.Lacks, "; ") + "."
+			if len(u.Do)+len(u.Tests) == 0 {
+				text += " No test at home tells more than is recorded: the seller or a laboratory may."
+			}
+			fmt.Fprint(w, Wrap(text, "", RoomOf(w)))
 		}
 		for _, m := range u.Do {
-			fmt.Fprint(w, "\n"+Wrap(m.What, "", PageWidth)+Wrap("It settles "+m.Settles+".", "  ",
-				PageWidth)+Wrap(m.Do, "  ", PageWidth))
+			fmt.Fprint(w, "\n"+Wrap(m.What, "", RoomOf(w))+Wrap("It decides "+m.Settles+".", "  ",
+				RoomOf(w))+Wrap(m.Do, "  ", RoomOf(w)))
 		}
-		for i, t := range u.Tests {
-			printTest(w, i+1, t)
+		printTests(w, u, sums)
+	}
+}
+
+// printTests prints the test that tells most, and names the others; with sums all.
+func printTests(w io.Writer, u UnmarkedShape, sums bool) {
+	told := u.Tests
+	if !sums {
+		told = told[:min(1, len(told))]
+	}
+	for i, t := range told {
+		printTest(w, i+1, t)
+	}
+	if others := u.Tests[len(told):]; len(others) > 0 {
+		names := make([]string, len(others))
+		for i, t := range others {
+			names[i] = t.Name
 		}
-		if len(u.Tests) > 0 {
-			fmt.Fprint(w, "\n"+Wrap("What a test shows is never sure: \"animal, of unknown kind\" counts as wool for everybody who reacts to it. Ask the person. The chances behind the order are common practice without a source.", "", PageWidth))
-		}
+		fmt.Fprint(w, "\n"+Wrap("Then: "+strings.Join(names, ", ")+". How, and how each can hurt:",
+			"", RoomOf(w)))
+		fmt.Fprintln(w, "  "+stash.Command("unmarked --sums", u.Items[0]))
+	}
+	if len(told) > 0 {
+		fmt.Fprint(w, "\n"+Wrap("What a test shows is never sure: \"animal, of unknown kind\" counts as wool for everybody who reacts to it. Ask the person. The order is by chances that are common practice, no source.", "", RoomOf(w)))
 	}
 }
 
@@ -95,21 +117,21 @@ func fewOf(items []string) string {
 
 func printTest(w io.Writer, n int, t TestShape) {
 	fmt.Fprint(w, "\n"+Wrap(fmt.Sprintf("%d. %s. %s", n, strings.ToUpper(t.Name[:1])+t.Name[1:],
-		t.How), "", PageWidth))
+		t.How), "", RoomOf(w)))
 	for _, c := range t.Cautions {
-		fmt.Fprint(w, Wrap("! "+c, "  ", PageWidth))
+		fmt.Fprint(w, Wrap("! "+c, "  ", RoomOf(w)))
 	}
 	for _, s := range t.Signs {
 		text := s.Shows
 		if s.Record == nil {
-			text += ": settles nothing"
+			text += ": decides nothing"
 		} else if len(s.Settles) > 0 {
 			text += " (" + strings.Join(s.Settles, "; ") + ")"
 		}
-		fmt.Fprint(w, Wrap("- "+text, "  ", PageWidth))
+		fmt.Fprint(w, Wrap("- "+text, "  ", RoomOf(w)))
 		if s.Record != nil {
 			fmt.Fprint(w, Wrap(*s.Record, "    ", 200))
 		}
 	}
-	fmt.Fprint(w, Wrap(t.Misleads+" ["+t.Source+"]", "  ", PageWidth))
+	fmt.Fprint(w, Wrap(t.Misleads+" ["+t.Source+"]", "  ", RoomOf(w)))
 }

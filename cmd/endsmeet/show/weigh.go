@@ -17,9 +17,9 @@ func TellUnexplained(w io.Writer, before, after stash.Package, units measure.Sys
 	gone := after.Unexplained - before.Unexplained
 	switch {
 	case gone > 0:
-		fmt.Fprintf(w, "  the ledger expected %s more; posted as unexplained\n", gone.Format(units))
+		fmt.Fprintf(w, "  %s less than expected; kept as \"unexplained\"\n", gone.Format(units))
 	case gone < 0:
-		fmt.Fprintf(w, "  the ledger expected %s less; posted as unexplained\n",
+		fmt.Fprintf(w, "  %s more than expected; kept as \"unexplained\"\n",
 			(-gone).Format(units))
 	}
 }

@@ -118,7 +118,7 @@ func printFibreYears(w io.Writer, all []FibreYear, units measure.System) {
 		return
 	}
 	fmt.Fprintln(w)
-	t := NewTable("fibre", ">came in", ">used", ">there at the end")
+	t := NewTable("each recipe by itself", ">came in", ">used", ">there at the end")
 	for _, f := range all {
 		t.Add(f.Fibre, massUnlessNone(f.Received.Mass, units), massUnlessNone(f.Used.Mass, units),
 			f.Closing.Mass.Whole(units))

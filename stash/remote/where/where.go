@@ -59,7 +59,7 @@ const maxPrefix = 500
 //
 // Without endpoint= the environment counts (AWS_ENDPOINT_URL_S3, then
 // AWS_ENDPOINT_URL), then AWS itself; without region= AWS_REGION, then
-// AWS_DEFAULT_REGION (region= with nothing behind it means none). getenv is os.Getenv
+// AWS_DEFAULT_REGION (region= with and nothing after it means none). getenv is os.Getenv
 // outside tests. Every error is an *Error; none repeats the text, which might hold a
 // secret.
 func Parse(text string, getenv func(string) string) (Where, error) {
@@ -154,7 +154,7 @@ func (w Where) check() error {
 			"3 to 63 lower-case letters, digits, '-' and '.'; " + usage}
 	case w.Prefix != "" && !fits(prefixForm, w.Prefix), len(w.Prefix) > maxPrefix, w.Prefix != "" &&
 		path.Clean(w.Prefix) != w.Prefix, strings.HasPrefix(w.Prefix, ".."):
-		return &Error{"what stands behind the bucket can't be used",
+		return &Error{"what is written after the bucket cannot be used",
 			"letters, digits, '-', '_' and '.' between slashes"}
 	case w.Region != "" && !fits(regionForm, w.Region):
 		return &Error{"that is not a region's name", "as the store gives it, like eu-central-1"}
@@ -163,7 +163,7 @@ func (w Where) check() error {
 	if err != nil || u.Host == "" || u.Scheme != "https" && u.Scheme != "http" ||
 		u.User != nil || u.Path != "" || u.RawQuery != "" || u.Fragment != "" {
 		return &Error{"the endpoint can't be used",
-			"https://host or https://host:port, nothing behind it"}
+			"https://host or https://host:port, and nothing after it"}
 	}
 	return nil
 }
