@@ -164,7 +164,7 @@ func OneOf(word string, words []string) string {
 
 // mostWords is how many words an error lists in full, and manyAlike how many of more.
 const (
-	mostWords = 24
+	mostWords = 30
 	manyAlike = 5
 )
 
