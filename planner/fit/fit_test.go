@@ -235,10 +235,10 @@ func TestRequestsWithoutAnAnswerAreRefused(t *testing.T) {
 		"strand of -5 mm": func(r *Request) {
 			r.Packages[2].Strands = []measure.Length{-5, 9}
 		},
-		"item p02: a length":   func(r *Request) { r.Packages[2].Length = -1 },
-		"must not be below zero":  func(r *Request) { r.Join = -1 },
-		"no yarn for the warp": func(r *Request) { r.Packages = r.Packages[:1]; r.Packages[0].ForWarp = false },
-		"has no stripes":          func(r *Request) { r.Plan.Kind = FixedStripes },
+		"item p02: a length":     func(r *Request) { r.Packages[2].Length = -1 },
+		"must not be below zero": func(r *Request) { r.Join = -1 },
+		"no yarn for the warp":   func(r *Request) { r.Packages = r.Packages[:1]; r.Packages[0].ForWarp = false },
+		"has no stripes":         func(r *Request) { r.Plan.Kind = FixedStripes },
 		`asks for "teal"`: func(r *Request) {
 			r.Plan = Plan{Kind: FreeStripes, Stripes: []Stripe{{"teal", 1}}}
 		},
