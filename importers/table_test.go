@@ -273,7 +273,7 @@ func TestCellsThatAreRefused(t *testing.T) {
 		{"name|count", "a|2-Aug", "a date"},
 		{"name|count", "a|8/2", "count base"},
 		{"name|doubt", "a|5 g", "percent"},
-		{"name|tare (g)|gross (g)", "a|2 x 5 g|100", "more than one mass"},
+		{"name|tare (g)|gross (g)", "a|2 x 5 g|100", "more than one weight"},
 		{"name|price", "a|free", "not a number"},
 		{"name|put up", "a|50", "unit"},
 		{"name|form", "a|0 balls", "not how many"},

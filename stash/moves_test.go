@@ -95,7 +95,7 @@ func TestMovesRefuse(t *testing.T) {
 		{"to wind into itself", nil, wind("abcdefghijkl"), stash.Move{Mass: g}, stash.CodeRefused,
 			"itself"},
 		{"to wind onto nothing", nil, wind(""), stash.Move{Mass: g}, stash.CodeRefused,
-			"another package"},
+			"another item"},
 		{"to wind nothing", nil, wind("other"), stash.Move{}, stash.CodeInput, "more than nothing"},
 		{"to wind more than there is", nil, wind("other"), stash.Move{Mass: 101 * g},
 			stash.CodeOverdrawn, "force"},

@@ -189,7 +189,7 @@ func TestRefusedWithTheColumn(t *testing.T) {
 		{"50 g, 100 g", "weight is given twice", 7},
 		{"lot 1, 75% wool", "add up to 75", 8},
 		{"wool 50, unobtanium 50%", "", 1},
-		{"2 skeins, 3 x 50 g", "two numbers", 11},
+		{"2 skeins, 3 x 50 g", "says twice how many", 11},
 		// units: 2 oz = 56.699 g
 		{"lot 1, 50 g / 2 oz / 125 m", "weight is given twice, and was 50 g", 8},
 		// units: 150 yd = 137.16 m

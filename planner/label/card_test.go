@@ -46,7 +46,7 @@ Made by     sky
 Date        2025-03-17
 Yarn cost   at least 12.35 EUR, all the yarn used; 1 without a price
 Overridden  she tried a sample sky
-Caution        Look for loose ends at every wash. sky
+Caution     Look for loose ends at every wash. sky
 Law         Labelling law differs by country; nothing here is certified.
 `
 		if got := sample(t, "sky").Text(A6); got != want {

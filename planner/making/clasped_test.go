@@ -45,7 +45,7 @@ func TestOneCakeIsWoundIntoTwoForAClaspedWeft(t *testing.T) {
 	b.Clasped = true
 	o := planned(t, stock(t, of("c", cotton, 400), of("w", wool, 400)), b)
 	if !slices.ContainsFunc(o.Notes,
-		func(n string) bool { return strings.Contains(n, "into two") }) {
+		func(n string) bool { return strings.Contains(n, "onto another") }) {
 		t.Errorf("notes %q", o.Notes)
 	}
 }

@@ -243,7 +243,7 @@ func TestFinishRefuses(t *testing.T) {
 		piece      stash.Piece
 		in         FinishInput
 	}{
-		{"a package heavier than the ledger held", "c weighs 10 g more than the ledger held",
+		{"a package heavier than was recorded", "c weighs 10 g more than was recorded",
 			piece, FinishInput{Weighed: []stash.Weighed{net("c", 310)}}},
 		{"a piece that was never planned", "never planned", stash.Piece{Name: "scarf 1"},
 			FinishInput{}},

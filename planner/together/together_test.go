@@ -107,7 +107,7 @@ func TestPairTable(t *testing.T) {
 	})
 	t.Run("Y23 with Y13: fine after grist check, 9,900 against 6,773 m/kg", func(t *testing.T) {
 		for _, other := range []Use{warp(t, "Y13"), weft(t, "Y13")} {
-			wants(t, Together(warp(t, "Y23"), other, Setting{}), Fine, "grist",
+			wants(t, Together(warp(t, "Y23"), other, Setting{}), Fine, "thickness",
 				"9900 m/kg against 6773 m/kg")
 		}
 	})
