@@ -37,7 +37,7 @@ var lossPage = teaching(
 	"Between the yarn and the finished cloth something is lost at every step. Losses are divided by and not added: 10 cm finished at 20% loss need 12.5 cm.",
 	"Take-up is the extra length that bending needs: of the warp by the picks, of the weft by the ends.",
 	"Draw-in is how much narrower the web is at the fell than in the reed. Shrinkage is what wet finishing takes, along and across.",
-	"Stretch is how much longer the web is under tension than off the loom. Part of it is yarn that stretched, part is bending that comes back. They act differently: what stretches leaves warp over when the tape says enough, what comes back does not. That is why `plan` gives the tape to weave to.",
+	"Stretch is how much longer the web is under tension than off the loom. Part of it is the yarn itself that is longer (its strain), part is bending that comes back. They act differently: what stretches leaves warp over when the tape says enough, what comes back does not. That is why `plan` gives the tape to weave to.",
 	"Loom waste is warp that cannot be woven, at the front and at the back. A fringe is cut from it where it can be.",
 	"Each figure has a mean and a spread. What a project states holds; else it is learned from your finished pieces, drawn towards the handbook while they are few. Measure when a piece comes off, and the next plan is surer:",
 	"  endsmeet finish PIECE --tape 196cm --off-loom 184cm --length 166cm",

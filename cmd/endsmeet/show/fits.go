@@ -111,12 +111,14 @@ func mindWords(v verdict.Verdict) string {
 	var out []string
 	for _, a := range v.Answers {
 		if a.Grade != verdict.Yes {
-			out = append(out, fmt.Sprintf("%s: %s", strings.ToLower(a.Label[:1])+a.Label[1:],
-				a.Grade))
+			out = append(out, lowered(a.Label)+": "+string(a.Grade))
 		}
 	}
 	return strings.Join(out, "; ")
 }
+
+// lowered is a label within a sentence; a name in it stays as it is written.
+func lowered(label string) string { return strings.ToLower(label[:1]) + label[1:] }
 
 func sureWords(f Fitting) string {
 	if f.Probability == nil {

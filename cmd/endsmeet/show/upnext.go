@@ -79,7 +79,7 @@ func (n NextShape) words(units measure.System) string {
 func worstWords(v verdict.Verdict) string {
 	for _, a := range v.Answers {
 		if a.Grade == v.Grade {
-			return stash.Clean(strings.ToLower(a.Label) + ": " + strings.TrimSuffix(a.Words, "."))
+			return stash.Clean(lowered(a.Label) + ": " + strings.TrimSuffix(a.Words, "."))
 		}
 	}
 	return ""
