@@ -108,7 +108,7 @@ func (s *Sink) broken(line string) string {
 		front, indent = "", "  "
 	}
 	if m := typedCommand().FindStringSubmatch(text); m != nil {
-		return ownLine(front, m[1], m[2], indent)
+		return ownLine(front, m[1], m[2], indent, s.Columns)
 	}
 	first, more, _ := strings.Cut(Wrap(text, front, s.Columns), "\n")
 	return first + "\n" + Wrap(more, indent, s.Columns)
@@ -121,11 +121,11 @@ var typedCommand = sync.OnceValue(func() *regexp.Regexp {
 
 // ownLine puts a command on a line of its own. It is not broken: what is copied
 // from a terminal that breaks it is whole.
-func ownLine(front, lead, command, indent string) string {
+func ownLine(front, lead, command, indent string, columns int) string {
 	if lead == "" {
 		return front + command + "\n"
 	}
-	return front + lead + "\n" + indent + command + "\n"
+	return HangingBy(front+lead, indent, columns+1) + indent + command + "\n"
 }
 
 // signs are what a person who listens hears in the place of a sign.
