@@ -6,6 +6,7 @@ import (
 	"errors"
 	"fmt"
 	"slices"
+	"strconv"
 	"strings"
 
 	tea "charm.land/bubbletea/v2"
@@ -81,11 +82,29 @@ func (e *environment) completed(ctx context.Context, typed []string, err error) 
 	if missing != nil || len(questions) == 0 {
 		return cmp.Or(missing, err)
 	}
-	if err := e.ask(ctx, questions); err != nil {
-		return err
+	for from := 0; from >= 0; {
+		if err = e.ask(ctx, questions, from); err != nil {
+			return err
+		}
+		e.asked = true
+		err = e.again(ctx, withAnswers(typed, questions))
+		if from = wrongAnswer(questions, err); from >= 0 {
+			report(e, err, false)
+		}
 	}
-	e.asked = true
-	return e.again(ctx, withAnswers(typed, questions))
+	return err
+}
+
+// wrongAnswer is the first of some questions whose answer an error quotes as one that
+// cannot be read, -1 where it does not: it is asked again, with what was typed.
+func wrongAnswer(questions []*question, err error) int {
+	if err == nil || stash.CodeOf(err) != stash.CodeInput {
+		return -1
+	}
+	return slices.IndexFunc(questions, func(q *question) bool {
+		return strings.TrimSpace(q.value) != "" &&
+			strings.Contains(err.Error(), strconv.Quote(strings.TrimSpace(q.value)))
+	})
 }
 
 // mayAsk says whether somebody is there to be asked, by the options of the command.
@@ -183,10 +202,10 @@ func isRecord(word string) bool {
 	return strings.Contains("ITEM|YARN|PROJECT|PIECE|PERSON", strings.SplitN(word, "|", 2)[0])
 }
 
-// ask asks one question after the other until all are answered; each may be gone
-// back from.
-func (e *environment) ask(ctx context.Context, questions []*question) error {
-	for i, back := 0, false; i < len(questions); {
+// ask asks one question after the other until all are answered, beginning with one of
+// them; each may be gone back from.
+func (e *environment) ask(ctx context.Context, questions []*question, from int) error {
+	for i, back := from, false; i < len(questions); {
 		q := questions[i]
 		if q.superfluous(questions[:i]) {
 			if q.value = ""; back {

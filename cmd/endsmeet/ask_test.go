@@ -78,6 +78,14 @@ func TestOnATerminalWhatIsMissingIsAskedFor(t *testing.T) {
 			}
 		}
 	})
+	t.Run("again, where an answer cannot be read", func(t *testing.T) {
+		said := atTerminal(t, dir, "endsmeet weigh Y01", typing{"What does the scale show?",
+			"396" + enter}, typing{"> 396", "g" + enter})
+		if !strings.Contains(said, "which unit is it in?") ||
+			!strings.Contains(said, "In one line: endsmeet weigh Y01 396g") {
+			t.Error(said)
+		}
+	})
 	t.Run("with a way back", func(t *testing.T) {
 		said := atTerminal(t, dir, "endsmeet weigh", typing{"Which item?", enter},
 			typing{"What does the scale show?", back},

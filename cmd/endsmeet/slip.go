@@ -70,6 +70,8 @@ func (e *environment) again(ctx context.Context, full []string) error {
 	if more := (*lacking)(nil); errors.As(err, &more) {
 		return e.completed(ctx, full, err)
 	}
-	fmt.Fprintf(e.stderr, "\nIn one line: %s\n", asTyped(full[1:]))
+	if err == nil || stash.CodeOf(err) != stash.CodeInput {
+		fmt.Fprintf(e.stderr, "\nIn one line: %s\n", asTyped(full[1:]))
+	}
 	return err
 }
