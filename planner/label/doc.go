@@ -1,4 +1,4 @@
-// Package label writes what a piece is made of, by mass in the finished piece,
+// Package label writes what a piece is made of, by weight in the finished piece,
 // and the card that goes with it: plain text at 80 columns, HTML and SVG for
 // printing.
 //
