@@ -4,7 +4,6 @@ import (
 	"bytes"
 	"cmp"
 	"slices"
-	"strings"
 	"time"
 
 	jsonv2 "github.com/go-json-experiment/json"
@@ -407,22 +406,4 @@ func (p *Piece) finishWith(e Event) {
 // settleTakenUp ends the question of whether an abandoned piece was taken up again.
 func (p *Piece) settleTakenUp() {
 	p.Question = slices.DeleteFunc(p.Question, func(q string) bool { return q == TakenUpAgain })
-}
-
-// FinishWords are the figures of a finish, of the body of its event: the size, and what
-// went in.
-func FinishWords(body []byte, units measure.System) string {
-	var f Finish
-	if jsonv2.Unmarshal(body, &f) != nil {
-		return "a newer version wrote it"
-	}
-	var used measure.Mass
-	for _, d := range f.Debits {
-		used += d.Mass
-	}
-	var parts []string
-	if m := f.Measures; m.Width > 0 || m.Length > 0 {
-		parts = append(parts, m.Width.Cloth(units)+" × "+m.Length.Cloth(units))
-	}
-	return strings.Join(append(parts, used.Format(units)+" used"), ", ")
 }

@@ -127,7 +127,7 @@ func ofPiece(p stash.Piece) (Kind, bool) {
 	f.Pieces, f.Name = 1, p.Name
 	if p.Finish != nil {
 		f.Width, f.Length = cmp.Or(p.Finish.Measures.Width, f.Width),
-			cmp.Or(p.Finish.Measures.Length, f.Length)
+			cmp.Or(p.FinishedLength(), f.Length)
 	}
 	f.LeastWidth, f.LeastLength = min(f.LeastWidth, f.Width), min(f.LeastLength, f.Length)
 	k := Kind{Name: p.Name, Facts: f, Working: ordinary, Rag: f.RagPerM2 > 0, Piece: p.ID,

@@ -29,7 +29,7 @@ func (s Shelf) Card(piece stash.Piece) (label.Card, error) {
 	spec, m := piece.Plan.Spec, piece.Finish.Measures
 	c := label.Card{
 		Piece: piece.Name, Maker: s.Settings.Maker, Date: piece.EndedAt.Format(time.DateOnly),
-		Width: m.Width, Length: ofOne(m.Length, piece.Plan.Length, max(1, spec.Pieces)),
+		Width: m.Width, Length: piece.FinishedLength(),
 		Fringe: spec.LongestFringe(), Pieces: spec.Pieces,
 		Composition: composition, Lots: lotsOf(inside), Cost: s.cost(piece, inside),
 		System: s.Settings.Units,

@@ -33,7 +33,7 @@ func (s Shelf) Drawn(p stash.Piece) Drawn {
 	if p.Finish != nil {
 		m := p.Finish.Measures
 		d.Width = cmp.Or(m.Width, d.Width)
-		d.Length = cmp.Or(ofOne(m.Length, p.Plan.Length, max(1, spec.Pieces)), d.Length)
+		d.Length = cmp.Or(p.FinishedLength(), d.Length)
 	}
 	threaded := p.Plan.Ends - spec.FloatingSelvedges
 	if once := stripeEnds(spec); once > 0 {

@@ -166,18 +166,8 @@ func unwoven(spec planner.Spec, p *stash.Plan, m stash.Measures) measure.Length 
 		return 0
 	}
 	n := measure.Length(spec.Pieces)
-	return measure.Length(float64(p.Tape*n-n*ofOne(m.Tape, p.Tape,
+	return measure.Length(float64(p.Tape*n-n*stash.OfOne(m.Tape, p.Tape,
 		spec.Pieces)) * spec.Losses.PerTape())
-}
-
-// ofOne is a length of one of n pieces. On a warp of several it may have been
-// noted of one or of all: it is taken as whichever is nearer to the planned
-// one, in ratio, as learning does.
-func ofOne(measured, one measure.Length, n int) measure.Length {
-	if n > 1 && one > 0 && float64(measured)*float64(measured) > float64(one)*float64(one)*float64(n) {
-		return measured / measure.Length(n)
-	}
-	return measured
 }
 
 func keptWeft(spec planner.Spec, p *stash.Plan) (in, of measure.Length) {

@@ -60,10 +60,10 @@ func wovenShare(p *stash.Plan, m stash.Measures) float64 {
 	n := max(1, p.Spec.Pieces)
 	switch {
 	case m.Picks > 0 && p.Picks > 0:
-		return float64(ofOne(measure.Length(m.Picks), measure.Length(p.Picks),
+		return float64(stash.OfOne(measure.Length(m.Picks), measure.Length(p.Picks),
 			n)) / float64(p.Picks)
 	case m.Tape > 0 && p.Tape > 0:
-		return float64(ofOne(m.Tape, p.Tape, n)) / float64(p.Tape)
+		return float64(stash.OfOne(m.Tape, p.Tape, n)) / float64(p.Tape)
 	}
 	return 1
 }

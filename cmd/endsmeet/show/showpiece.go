@@ -26,7 +26,7 @@ func PrintPieceSize(w io.Writer, p stash.Piece, units measure.System) {
 		printReading(w, x, units)
 	}
 	if p.Finish != nil {
-		printMeasures(w, p.Finish.Measures, units)
+		printMeasures(w, p, units)
 	}
 	if p.Finish != nil && !p.Taught() {
 		fmt.Fprintf(w, "  nothing is learned from it; `%s` changes that\n",
@@ -71,12 +71,16 @@ func EachOf(pieces int, tape measure.Length, units measure.System) string {
 }
 
 // printMeasures prints what was measured of a finished piece.
-func printMeasures(w io.Writer, m stash.Measures, units measure.System) {
+func printMeasures(w io.Writer, p stash.Piece, units measure.System) {
+	m, length, hems := p.Finish.Measures, p.FinishedLength(), ""
+	if m.HemsOpen && length < m.Length {
+		hems = ", its hems turned in"
+	}
 	switch {
-	case m.Length > 0 && m.Width > 0:
-		fmt.Fprintf(w, "  finished  %s\n", SizeOf(m.Width.Cloth(units), m.Length.Cloth(units)))
-	case m.Length > 0:
-		fmt.Fprintf(w, "  finished  %s long, width not measured\n", m.Length.Cloth(units))
+	case length > 0 && m.Width > 0:
+		fmt.Fprintf(w, "  finished  %s%s\n", SizeOf(m.Width.Cloth(units), length.Cloth(units)), hems)
+	case length > 0:
+		fmt.Fprintf(w, "  finished  %s long%s, width not measured\n", length.Cloth(units), hems)
 	case m.Width > 0:
 		fmt.Fprintf(w, "  finished  %s wide, length not measured\n", m.Width.Cloth(units))
 	}
