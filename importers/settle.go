@@ -205,12 +205,19 @@ func (r *reader) reckonMasses() {
 	}
 	switch {
 	case p.Number > 1 && len(p.Masses) == 0:
-		r.ask("%s whose weights are not given one by one: kept as one, and `endsmeet wind` parts them",
+		r.ask("%s whose weights are not given one by one: k"+keptAsOne,
 			measure.Counted(p.Number, cmp.Or(p.Form, "item")))
 	case p.Number == 0 && p.Form != "" && p.Form != "thrums" && p.Form != "bundle":
-		r.ask("how many (%s) are there? Kept as one; `endsmeet wind` parts them", p.Form)
+		r.ask("how many (%s) are there? K"+keptAsOne, p.Form)
 	}
 }
+
+// AsksForEach says whether a question is about items that came in together, and is
+// answered by taking them apart.
+func AsksForEach(question string) bool { return strings.HasSuffix(question, keptAsOne) }
+
+// keptAsOne ends the questions of AsksForEach.
+const keptAsOne = "ept as one"
 
 // byLabel takes whole packages at the mass of their label when that, with the
 // last one if it is given, makes the net mass.

@@ -56,12 +56,33 @@ func (k *call) pastAsked(tx *sqlite.Tx) ([]sqlite.Past, error) {
 	if err != nil {
 		return nil, err
 	}
-	id, _ := m.subject()
-	past, err := tx.History(id)
+	past, err := pastOf(tx, m)
 	if n := k.Int("last"); k.IsSet("last") && len(past) > n {
 		past = past[len(past)-n:]
 	}
 	return past, err
+}
+
+// pastOf is what happened to a thing; to a yarn, what happened to its items too.
+func pastOf(tx *sqlite.Tx, m meantBy) ([]sqlite.Past, error) {
+	id, _ := m.subject()
+	past, err := tx.History(id)
+	if err != nil || m.yarn == nil {
+		return past, err
+	}
+	packages, err := tx.PackagesOf(m.yarn.ID)
+	if err != nil {
+		return nil, err
+	}
+	for _, p := range packages {
+		more, err := tx.History(stash.Subject(p.ID))
+		if err != nil {
+			return nil, err
+		}
+		past = append(past, more...)
+	}
+	slices.SortStableFunc(past, func(a, b sqlite.Past) int { return stash.Order(a.Event, b.Event) })
+	return slices.CompactFunc(past, func(a, b sqlite.Past) bool { return a.ID() == b.ID() }), nil
 }
 
 // pastItems are the items of a history; of a package, what each event took, with

@@ -84,10 +84,18 @@ func plain(text string) string {
 	}, text)), " .,:")
 }
 
+// eachCommand takes one of several that came in together apart from them; again for
+// the next.
+const eachCommand = "wind %s WEIGHT --tag TAG"
+
 // ask gathers what is open.
 func (e *Entry) ask(r *importers.Record) {
 	for _, q := range r.Questions {
-		e.Questions = append(e.Questions, Question{Text: q})
+		how := ""
+		if importers.AsksForEach(q) {
+			how = eachCommand
+		}
+		e.Questions = append(e.Questions, Question{q, how})
 	}
 	for _, text := range remarks(r) {
 		for _, w := range remarkWords {

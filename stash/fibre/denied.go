@@ -167,7 +167,7 @@ func denyIn(clause []word) {
 		denyBefore(clause[:at], clause[at+1:])
 		return
 	}
-	denyAfter(clause[at+1:])
+	denyAfter(clause[at+1:], clause[at].shape == free)
 }
 
 // ends says whether nothing follows but what may stand after a denial.
@@ -189,9 +189,10 @@ func denyBefore(front, rest []word) {
 	}
 }
 
-// denyAfter marks what follows a denial: one thing, and what "or" joins to it.
+// denyAfter marks what follows a denial: one thing, and what "or" joins to it, or "and"
+// after "free of".
 // "No smoke smell" is of two; "no angora wool" may be of wool without angora.
-func denyAfter(rest []word) {
+func denyAfter(rest []word, free bool) {
 	var things []*item
 	for more := true; more; {
 		for len(rest) > 0 && (rest[0].shape == between || rest[0].of == "of") {
@@ -205,7 +206,7 @@ func denyAfter(rest []word) {
 			func(w word) bool { return !w.all.about() }) {
 			return
 		}
-		if more = n < len(rest) && rest[n].shape == joins; more {
+		if more = n < len(rest) && (rest[n].shape == joins || free && rest[n].of == "and"); more {
 			n++
 		}
 		rest = rest[n:]

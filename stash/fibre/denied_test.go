@@ -22,7 +22,7 @@ func TestATextThatDeniesAThingDoesNotSpeakOfIt(t *testing.T) {
 		"elastane (not rubber)": "elastane", "contains no wool or mohair": "",
 		"elastane is not latex: must not be flagged as latex": "elastane",
 		"smoke free home": "", "from a smoke-free and pet-free home": "smoke, pet",
-		"from a smoke and pet free home": "", "no moths seen": "", "free of latex": "",
+		"from a smoke and pet free home": "", "no moths seen": "", "free of latex": "", "free from wool and mohair": "",
 		"There is no wool at all in this yarn": "", "it doesn't contain any wool": "",
 		`seller says "no lanolin"; stored with mothballs`: "mothballs",
 		"non-wool": "", "no smoke smell": "", "ohne Wolle": "", "sans laine": "",
