@@ -205,10 +205,10 @@ func (r *reader) reckonMasses() {
 	}
 	switch {
 	case p.Number > 1 && len(p.Masses) == 0:
-		r.ask("%s whose weights are not given one by one: k"+keptAsOne,
+		r.ask("%s whose weights are not given one by one"+keptAsOne,
 			measure.Counted(p.Number, cmp.Or(p.Form, "item")))
 	case p.Number == 0 && p.Form != "" && p.Form != "thrums" && p.Form != "bundle":
-		r.ask("how many (%s) are there? K"+keptAsOne, p.Form)
+		r.ask("how many there are (%s) is not said"+keptAsOne, p.Form)
 	}
 }
 
@@ -217,7 +217,7 @@ func (r *reader) reckonMasses() {
 func AsksForEach(question string) bool { return strings.HasSuffix(question, keptAsOne) }
 
 // keptAsOne ends the questions of AsksForEach.
-const keptAsOne = "ept as one"
+const keptAsOne = ", and kept as one"
 
 // byLabel takes whole packages at the mass of their label when that, with the
 // last one if it is given, makes the net mass.
