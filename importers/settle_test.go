@@ -65,7 +65,7 @@ func TestMassesOfPackages(t *testing.T) {
 			"a|2 balls + 9 g|59|25", []measure.Mass{25 * g, 25 * g, 9 * g}, ""},
 		{"not by the label when the net mass differs", "name|form|net (g)|ball weight (g)",
 			"a|3 balls|140|50", nil, "3 balls"},
-		{"no number", "name|form|net (g)", "a|balls|1400", nil, "how many (ball)"},
+		{"no number", "name|form|net (g)", "a|balls|1400", nil, "how many there are (ball)"},
 		{"3.5 balls: three whole and the rest", "name|amount|ball weight (g)", "a|3.5 balls|50",
 			[]measure.Mass{50 * g, 50 * g, 50 * g, 25 * g}, ""},
 	} {
