@@ -52,6 +52,7 @@ func printSums(w io.Writer, p show.Planned, units measure.System) {
 	if sample := p.Outcome.Wind.Sample; sample != "" {
 		fmt.Fprint(w, show.Wrap("The finished length: "+sample+".", "  ", show.RoomOf(w)))
 	}
+	show.PrintEndsOf(w, p.EndsOf)
 	if n.RagMass == 0 {
 		show.PrintAllowances(w, "the weft", p.Weft, measure.BalancedYarn, units)
 	}

@@ -118,6 +118,7 @@ func ofPiece(p stash.Piece) (Kind, bool) {
 	}
 	f := p.Plan.Spec
 	f.Warp, f.Weft, f.HemstitchYarn, f.Stripes, f.StripeRule, f.Ends = nil, nil, nil, nil, "", 0
+	f.LeastStripe, f.MostStripe = 0, 0
 	f.TakeUp, f.WeftTakeUp, f.ShrinkLength, f.ShrinkWidth, f.Stretch, f.DrawIn, f.Beat = nil, nil,
 		nil, nil, nil, nil, nil
 	f.Sett, f.Picks = 0, 0 // they follow from the yarn that is chosen

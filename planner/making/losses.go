@@ -54,6 +54,9 @@ func (s Shelf) fill(b stash.ProjectFacts) (filling, error) {
 			stash.Refuse(stash.CodeInput, "give --width and --length of the finished cloth",
 				"the project has no size")
 	}
+	if err := boundless(b); err != nil {
+		return filling{project: b}, err
+	}
 	b = s.mixed(b)
 	q, shelf := learn.Question{Project: b, Working: kinds.WorkingOf(b)}, s.learning()
 	var losses []Loss

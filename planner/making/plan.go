@@ -44,6 +44,8 @@ type Outcome struct {
 	There      []stash.Allotment
 	Bands      []fit.Band
 	LotChanges []fit.LotChange
+	// EndsOf is how many whole ends each package of a warp from several gives.
+	EndsOf []EndsOf
 	// Buys say what more yarn would make it sure, where it is not and more would.
 	Buys []Buy
 	// None says that there is nothing at all of the warp or of the weft: Buys are then the
@@ -139,6 +141,9 @@ func planOnce(s Shelf, b stash.ProjectFacts, threaded int) (Outcome, error) {
 		return o, err
 	}
 	err = s.answer(&o, f, spec)
+	if !s.terse {
+		o.EndsOf = s.endsOfEach(o)
+	}
 	return o, err
 }
 

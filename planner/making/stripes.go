@@ -57,6 +57,21 @@ func stripeEnds(b stash.ProjectFacts) int {
 	return sum
 }
 
+// boundless refuses bounds of stripes where there are no stripes whose width is open.
+func boundless(b stash.ProjectFacts) error {
+	name := "least_stripe"
+	if b.LeastStripe == 0 {
+		name = "most_stripe"
+	}
+	open := b.StripeRule == stash.StripesFree || b.StripeRule == stash.StripesProportional
+	if open || b.LeastStripe+b.MostStripe == 0 {
+		return nil
+	}
+	return stash.Refuse(stash.CodeInput,
+		"give --stripe-rule free or proportional with it, or leave it out",
+		"%s has no use: no stripe of %s may be wider or narrower", name, b.Name)
+}
+
 // mixed is a project with the parts of its mixed warp named, each yarn once: where the
 // project names none, the same of each yarn of the warp.
 func (s Shelf) mixed(b stash.ProjectFacts) stash.ProjectFacts {

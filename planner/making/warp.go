@@ -92,7 +92,7 @@ func (s Shelf) ofOneWarp(b, first stash.ProjectFacts) (stash.ProjectFacts, error
 func (s Shelf) sectionOf(b stash.ProjectFacts, later bool) (section, error) {
 	taught, counts := s.withCounts(b)
 	if later {
-		b.Stripes, b.StripeRule, b.Symmetric = nil, "", false
+		b.Stripes, b.StripeRule, b.Symmetric, b.LeastStripe, b.MostStripe = nil, "", false, 0, 0
 	}
 	f, err := taught.fill(b)
 	if err != nil {

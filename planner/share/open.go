@@ -101,7 +101,7 @@ func openKind(piece stash.Piece, open stash.Role, own []stash.PackageID) kinds.K
 	f.LeastWidth, f.LeastLength = f.Width, f.Length
 	f.TakeUp, f.WeftTakeUp, f.ShrinkLength, f.ShrinkWidth, f.Stretch, f.DrawIn, f.Beat = nil, nil,
 		nil, nil, nil, nil, nil
-	f.Stripes, f.StripeRule, f.Ends = nil, "", 0
+	f.Stripes, f.StripeRule, f.Ends, f.LeastStripe, f.MostStripe = nil, "", 0, 0, 0
 	switch open {
 	case stash.RoleWarp:
 		f.Warp, f.Weft, f.Sett = nil, refs(own), 0

@@ -42,6 +42,7 @@ type Planned struct {
 	Edges       edges            `json:"edges"`
 	OtherEdges  edges            `json:"other_edges"`
 	Stripes     []fit.Band       `json:"stripes"`
+	EndsOf      []making.EndsOf  `json:"ends_of_each"`
 	Sley        *sleyShape       `json:"sley"`
 	Measure     []string         `json:"measure_first"`
 	Notes       []string         `json:"notes"`
@@ -107,6 +108,9 @@ func PrintLoomFacts(w io.Writer, p Planned, units measure.System) {
 		Fact(w, "", fmt.Sprintf("%s in the middle; %s is enough for 19 of 20 pieces",
 			p.WarpMiddle.Planned(units), p.WarpLong.Planned(units)))
 	}
+	if each := endsOfWords(p.EndsOf); each != "" {
+		Fact(w, "Gives", each)
+	}
 	Fact(w, "Sley", sleyWords(p.ReedWidth, p.Outcome, units))
 	Fact(w, "Weave", fmt.Sprintf("until the tape, under tension, reads %s%s (%d picks)",
 		p.Tape.Planned(units), EachOf(p.Outcome.Project.Pieces, p.Tape, units), p.Picks))
@@ -128,6 +132,40 @@ func PrintLoomFacts(w io.Writer, p Planned, units measure.System) {
 		Fact(w, "Size", "± "+SizeOf(u.Width.Within(u.Width, units),
 			u.Length.Within(u.Length, units))+", as losses differ from piece to piece")
 	}
+}
+
+// mostGives is of how many balls the plan says what they give; --sums says it of all.
+const mostGives = 6
+
+// endsOfWords says how many whole ends each ball gives.
+func endsOfWords(all []making.EndsOf) string {
+	var parts []string
+	sum, low := 0, 0
+	for _, one := range all {
+		sum, low = sum+one.Ends, low+one.Low
+		parts = append(parts, fmt.Sprintf("%s %d (%d)", one.Tag, one.Ends, one.Low))
+	}
+	if len(all) == 0 {
+		return ""
+	}
+	if more := len(parts) - mostGives; more > 0 {
+		parts = append(parts[:mostGives], fmt.Sprintf("%d more", more))
+	}
+	return fmt.Sprintf("whole ends, in brackets less its ±: %s; in all %d (%d)",
+		strings.Join(parts, ", "), sum, low)
+}
+
+// PrintEndsOf prints how many whole ends each ball of a warp gives.
+func PrintEndsOf(w io.Writer, all []making.EndsOf) {
+	if len(all) == 0 {
+		return
+	}
+	t := NewTable("whole ends of", ">in the middle", ">less its ±")
+	for _, one := range all {
+		t.Add(one.Tag, fmt.Sprint(one.Ends), fmt.Sprint(one.Low))
+	}
+	fmt.Fprintln(w)
+	t.Print(w)
 }
 
 // takenOf says what warp and weft take of which package.
