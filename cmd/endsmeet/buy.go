@@ -2,6 +2,7 @@ package main
 
 import (
 	"io"
+	"slices"
 
 	"endsmeet/cmd/endsmeet/show"
 	"endsmeet/planner/share"
@@ -20,6 +21,10 @@ func (k *call) buyList() error {
 		if err != nil {
 			return err
 		}
+		projects, err := unmade(tx)
+		if err != nil {
+			return err
+		}
 		all, err := tx.Everybody()
 		if err != nil {
 			return err
@@ -28,7 +33,7 @@ func (k *call) buyList() error {
 		for _, p := range all {
 			people[p.ID] = p
 		}
-		lacks, err := share.Open(k.ctx, shelf, pieces, people)
+		lacks, err := share.Open(k.ctx, shelf, pieces, projects, people)
 		if err != nil {
 			return projectProblem(err)
 		}
@@ -36,8 +41,22 @@ func (k *call) buyList() error {
 		for _, l := range lacks {
 			out = append(out, toBuyOf(l))
 		}
-		return k.answer(out, func(w io.Writer) { show.PrintBuyList(w, out, len(pieces), k.units) })
+		return k.answer(out, func(w io.Writer) { show.PrintBuyList(w, out, len(pieces), len(projects), k.units) })
 	})
+}
+
+// unmade are the projects of which no piece is planned, on the loom or finished.
+func unmade(tx *sqlite.Tx) ([]stash.Project, error) {
+	pieces, err := tx.Pieces(false)
+	if err != nil {
+		return nil, err
+	}
+	projects, err := tx.Projects()
+	return slices.DeleteFunc(projects, func(b stash.Project) bool {
+		return slices.ContainsFunc(pieces, func(p stash.Piece) bool {
+			return p.Project == b.ID && p.State != stash.Abandoned
+		})
+	}), err
 }
 
 func toBuyOf(l share.Shortfall) show.ToBuy {

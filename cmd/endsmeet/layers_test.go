@@ -69,7 +69,7 @@ var allowed = map[string][]string{
 		"planner/learn", "planner/making", "planner/together", "planner/verdict", "stash",
 		"stash/measure", "stash/people"},
 	"planner/share": {"planner", "planner/chance", "planner/kinds", "planner/making",
-		"planner/search", "stash", "stash/measure"},
+		"planner/search", "planner/verdict", "stash", "stash/measure"},
 	"planner/clear": {"planner/kinds", "planner/making", "planner/search", "stash",
 		"stash/measure"},
 	"importers": {"stash", "stash/measure", "stash/fibre", "stash/written"},

@@ -86,10 +86,16 @@ func packageOrOneOf(tx *sqlite.Tx, name string) (stash.Package, error) {
 	return p, err
 }
 
-// partInWash says that two yarns must not meet in one cloth.
+// partInWash says that two yarns must not meet in one cloth, whichever of them is its warp.
 func partInWash(s making.Shelf, a, b stash.Yarn) bool {
-	return verdict.Refuses(verdict.Pair(verdict.Use(s, a, stash.RoleWarp),
-		verdict.Use(s, b, stash.RoleWarp), together.Setting{}))
+	for _, roles := range [][2]stash.Role{{stash.RoleWarp, stash.RoleWarp},
+		{stash.RoleWarp, stash.RoleWeft}, {stash.RoleWeft, stash.RoleWarp}} {
+		if !verdict.Refuses(verdict.Pair(verdict.Use(s, a, roles[0]), verdict.Use(s, b, roles[1]),
+			together.Setting{})) {
+			return false
+		}
+	}
+	return true
 }
 
 // coloursApart is the distance of two colours as they were written down.

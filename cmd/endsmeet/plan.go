@@ -39,6 +39,10 @@ func plan(k *call) error {
 	do := k.view
 	if k.Bool("reserve") {
 		do = k.act
+	} else if k.IsSet("note") || k.IsSet("due") {
+		return stash.Refuse(stash.CodeUsage,
+			"keep it with `"+stash.Command("project set", k.Args().First(), "note=...")+"`, or plan a piece with --reserve",
+			"a note or a day is kept only with --reserve: this plan records nothing")
 	}
 	return do(func(tx *sqlite.Tx) error {
 		b, err := tx.FindProject(k.Args().First())

@@ -25,7 +25,7 @@ func shareCommand(e *environment) *cli.Command {
 			"its size, in eight steps from the least size to the one wanted. Whole ends, dye lots and people's rules are kept.\n" +
 			"The answer is proven to be the best, or says how far from it it may be; Ctrl-C gives the\n" +
 			"best so far. What cannot be made is explained, with what to buy.\n" +
-			"--open lists what planned pieces lack, what to buy and what you have that would do instead.",
+			"--open lists what planned pieces and projects lack, what to buy and what you have that would do instead.",
 		Flags: recorded(
 			&cli.StringSliceFlag{Name: "priority",
 				Usage: "how much a project matters, 1 to 9 (usually 1): `PROJECT=N`"},
@@ -37,7 +37,7 @@ func shareCommand(e *environment) *cli.Command {
 				Usage: "search until nothing better is possible, however long it takes"},
 			&cli.BoolFlag{Name: "reserve",
 				Usage: "plan every piece that can be made and keep its yarn for it"},
-			&cli.BoolFlag{Name: "open", Usage: "list what to buy for all planned pieces"},
+			&cli.BoolFlag{Name: "open", Usage: "list what to buy for all planned pieces and projects"},
 			overrideFlag()),
 		Action: action(e, 0, -1, shareShelf),
 	}
@@ -84,7 +84,7 @@ func shareShelf(k *call) error {
 	if k.Bool("open") {
 		if k.NArg() > 0 || k.Bool("reserve") {
 			return stash.Refuse(stash.CodeUsage, "give one or the other",
-				"--open takes the planned pieces and no projects")
+				"--open takes all that is planned, and no names")
 		}
 		return k.buyList()
 	}

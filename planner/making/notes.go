@@ -42,6 +42,28 @@ func repeatNotes(b stash.ProjectFacts, n planner.Needs) []string {
 	return []string{text + fmt.Sprintf("%d do", above)}
 }
 
+// fewPicks is up to how many picks of a strand joins are told of (common practice, no source).
+const fewPicks = 20
+
+// shortWeft says how often the weft of cut lengths is joined, a pass of the shuttle being so
+// long.
+func (s Shelf) shortWeft(o Outcome, pass measure.Length) []string {
+	var notes []string
+	for _, a := range o.Allotments {
+		p, _ := s.find(a.Package)
+		if a.Weft == 0 || p.Longest == 0 || pass <= 0 || p.Longest > fewPicks*pass {
+			continue
+		}
+		every := "in every pick"
+		if n := int(max(0, p.Longest-s.Settings.Join) / pass); n > 1 {
+			every = fmt.Sprintf("every %d picks", n)
+		}
+		notes = append(notes, fmt.Sprintf("%s is in lengths of at most %s: a join about %s",
+			p.Label(), p.Longest.Cloth(s.Settings.Units), every))
+	}
+	return notes
+}
+
 // clothNotes say that a structure is not known, and that a sett or picks are
 // closer than the yarn lies side by side in it.
 func (s Shelf) clothNotes(b stash.ProjectFacts) []string {

@@ -219,9 +219,8 @@ func (s Shelf) nothingNamed(o *Outcome, pool pool) error {
 	}
 	o.Why = "there is no yarn to take the " + o.Binding + " from"
 	o.Do = "Name some with --" + o.Binding + " YARN."
-	for _, l := range o.LeftOut {
-		o.Why += ": " + l.Label + " " + l.Reason
-		break
+	for i, l := range o.LeftOut {
+		o.Why += []string{": ", "; "}[min(i, 1)] + l.Label + " " + l.Reason
 	}
 	if pool.warp == 0 {
 		o.Buys = s.wholeNeed(*o, stash.RoleWarp)
@@ -298,7 +297,7 @@ func (s Shelf) fillIn(o *Outcome, r, either fit.Request, result fit.Result) erro
 		o.Allotments = s.allot(o.Project, rec.Shares)
 		s.windMore(o, r)
 		s.allotHem(o)
-		o.Notes = append(o.Notes, s.lotPlaces(*o)...)
+		o.Notes = append(append(o.Notes, s.lotPlaces(*o)...), s.shortWeft(*o, r.Pass)...)
 	} else {
 		o.Greatest = &rec.Point
 	}

@@ -60,7 +60,7 @@ func TestOneProjectLacksTheSameWhoeverIsAsked(t *testing.T) {
 		if err != nil || !reflect.DeepEqual(again.Buys, o.Buys) {
 			t.Errorf("seed %d: planned anew: %+v, %v\nplan: %+v", seed, again.Buys, err, o.Buys)
 		}
-		lacks, err := Open(context.Background(), shelf, []stash.Piece{piece}, nil)
+		lacks, err := Open(context.Background(), shelf, []stash.Piece{piece}, nil, nil)
 		var open []making.Buy
 		for _, l := range lacks {
 			open = append(open, l.Buy)

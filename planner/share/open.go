@@ -8,6 +8,7 @@ import (
 	"endsmeet/planner/kinds"
 	"endsmeet/planner/making"
 	"endsmeet/planner/search"
+	"endsmeet/planner/verdict"
 	"endsmeet/stash"
 )
 
@@ -23,9 +24,11 @@ type Shortfall struct {
 // maxInstead is how many other yarns are told of.
 const maxInstead = 3
 
-// Open lists what open pieces lack. Pieces on the loom take what is there first,
-// then planned ones in the order in which they were planned.
-func Open(ctx context.Context, shelf making.Shelf, pieces []stash.Piece,
+// Open lists what open pieces lack, and projects that name their yarn and have no piece yet.
+// Pieces on the loom take what is there first, then planned ones in the order in which they
+// were planned, then the projects. A project that cannot be planned lacks nothing that is
+// known.
+func Open(ctx context.Context, shelf making.Shelf, pieces []stash.Piece, projects []stash.Project,
 	people map[stash.PersonID]stash.Person) ([]Shortfall, error) {
 	order := slices.Clone(pieces)
 	slices.SortStableFunc(order, func(a, b stash.Piece) int {
@@ -50,6 +53,21 @@ func Open(ctx context.Context, shelf making.Shelf, pieces []stash.Piece,
 				return nil, err
 			}
 			out = append(out, Shortfall{piece.Name, b, instead})
+		}
+		shelf = shelf.With(piece)
+	}
+	for _, b := range projects {
+		o, err := making.Plan(shelf, b.ProjectFacts)
+		if err != nil || len(b.Warp) == 0 || len(b.Weft) == 0 {
+			continue
+		}
+		piece := stash.Piece{Name: b.Name, Project: b.ID, State: stash.Planned, Plan: o.Record()}
+		for _, one := range o.Buys {
+			instead, err := insteadOf(ctx, shelf, piece, one, people)
+			if err != nil {
+				return nil, err
+			}
+			out = append(out, Shortfall{b.Name, one, instead})
 		}
 		shelf = shelf.With(piece)
 	}
@@ -91,7 +109,10 @@ func insteadOf(ctx context.Context, shelf making.Shelf, piece stash.Piece, b mak
 	}
 	q.From = func(p stash.Package) bool { return p.Yarn != b.Yarn || slices.Contains(own, p.ID) }
 	found, err := search.Find(ctx, shelf, q)
-	return found.Answers, err
+	whom := verdict.Whom{Person: q.Person}
+	return slices.DeleteFunc(found.Answers, func(a search.Answer) bool {
+		return verdict.OfPlan(a.Shelf, a.Outcome, whom).Grade.Blocks()
+	}), err
 }
 
 // openKind is a piece's project with one part open and the other bound to what it

@@ -87,7 +87,10 @@ func judge(s making.Shelf, c Case) Verdict {
 		answers = append(answers, togetherReasons(s, c.Parts, c.Facts))
 	}
 	if !c.Woven && len(c.Parts) > 0 {
-		answers = append(answers, c.lots(), c.condition(s))
+		answers = append(answers, c.lots())
+	}
+	if !c.Woven && len(c.Parts)+len(c.LeftOut) > 0 {
+		answers = append(answers, c.condition(s))
 	}
 	if a, asked := c.For.piece(c.everything(s), people.FormOf(c.Facts)); asked {
 		answers = append(answers, a)

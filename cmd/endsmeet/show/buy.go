@@ -25,10 +25,10 @@ type Instead struct {
 }
 
 // PrintBuyList prints what to buy, a yarn a line.
-func PrintBuyList(w io.Writer, out []ToBuy, pieces int, units measure.System) {
+func PrintBuyList(w io.Writer, out []ToBuy, pieces, projects int, units measure.System) {
 	if len(out) == 0 {
-		fmt.Fprintf(w, "nothing to buy: %s, and all their yarn is there; `endsmeet plan PROJECT` says what a project lacks\n",
-			measure.Counted(pieces, "open piece"))
+		fmt.Fprintf(w, "nothing to buy: %s and %s without a piece, and all the yarn that they name is there\n",
+			measure.Counted(pieces, "open piece"), measure.Counted(projects, "project"))
 		return
 	}
 	piece := ""

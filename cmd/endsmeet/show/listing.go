@@ -21,6 +21,7 @@ type ListLine struct {
 	of                    lotKey
 	Net, available        measure.Mass
 	Length                measure.Length
+	cut                   measure.Length // the longest strand of cut yarn, 0 where it is whole
 	Tex                   measure.Count
 	Moved                 time.Time
 	known, overdrawn      bool
@@ -35,7 +36,7 @@ func ListedOf(it Item) ListLine {
 		Tag: it.Tag, Yarn: it.Yarn, Bin: it.Pack.Bin, state: it.State, ID: it.ID,
 		of: lotKey{it.YarnID, it.Pack.Colour, it.Pack.Lot}, measured: it.LengthMm != nil,
 		Net: it.Amount.Net, available: it.Amount.Available, Length: it.Amount.Length,
-		Tex: it.Facts.Tex(), Moved: it.Pack.Moved,
+		cut: it.Pack.Longest, Tex: it.Facts.Tex(), Moved: it.Pack.Moved,
 		known: it.Amount.Known, overdrawn: it.Pack.Overdrawn(),
 	}
 }

@@ -20,7 +20,7 @@ type lotShape struct {
 	// Net and Length are of all its items; Length is null where one has no count.
 	Net    measure.Mass    `json:"net_mg"`
 	Length *measure.Length `json:"length_mm"`
-	// Longest is the longest single item, which no end can be longer than.
+	// Longest is the longest single strand, which no end can be longer than.
 	Longest *measure.Length `json:"longest_item_mm"`
 }
 
@@ -66,7 +66,11 @@ func (l *lotShape) add(it ListLine) {
 	}
 	if l.Length != nil {
 		*l.Length += it.Length
-		*l.Longest = max(*l.Longest, it.Length)
+		one := it.Length
+		if it.cut > 0 {
+			one = min(one, it.cut)
+		}
+		*l.Longest = max(*l.Longest, one)
 	}
 }
 
