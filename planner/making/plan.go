@@ -298,6 +298,7 @@ func (s Shelf) fillIn(o *Outcome, r, either fit.Request, result fit.Result) erro
 		s.windMore(o, r)
 		s.allotHem(o)
 		o.Notes = append(append(o.Notes, s.lotPlaces(*o)...), s.shortWeft(*o, r.Pass)...)
+		o.Notes = append(o.Notes, s.weftOfPieces(*o)...)
 	} else {
 		o.Greatest = &rec.Point
 	}

@@ -1,6 +1,9 @@
 package verdict
 
 import (
+	"slices"
+	"strings"
+
 	"endsmeet/planner/making"
 	"endsmeet/planner/together"
 	"endsmeet/stash"
@@ -26,7 +29,22 @@ func togetherReasons(s making.Shelf, parts []Part, b stash.ProjectFacts) Answer 
 			reasons = append(reasons, reasonsOf(v, x.Role == RoleEffect || y.Role == RoleEffect)...)
 		}
 	}
-	return answer(Agree, agreeLabel, agreeFine, reasons)
+	return answer(Agree, agreeLabel, fineBut(reasons), reasons)
+}
+
+// fineBut is what is said of yarns that agree: what is still to be done about one that may
+// bleed.
+func fineBut(reasons []Reason) string {
+	var whys []string
+	for _, r := range reasons {
+		if r.Check == "dye" && r.Grade == Yes && !slices.Contains(whys, r.Why) {
+			whys = append(whys, r.Why)
+		}
+	}
+	if len(whys) == 0 {
+		return agreeFine
+	}
+	return strings.TrimSuffix(agreeFine, ".") + "; " + strings.Join(whys, "; ") + "."
 }
 
 // OfPair judges two yarns in their roles, and gives what was found of them with
@@ -36,7 +54,8 @@ func OfPair(a, b together.Use, in together.Setting, pa, pb *stash.Package) (Verd
 	together.Verdict) {
 	v := Pair(a, b, in)
 	effect := a.Role == RoleEffect || b.Role == RoleEffect
-	all := []Answer{answer(Agree, agreeLabel, agreeFine, reasonsOf(v, effect))}
+	found := reasonsOf(v, effect)
+	all := []Answer{answer(Agree, agreeLabel, fineBut(found), found)}
 	if pa != nil && pb != nil && pa.Yarn == pb.Yarn && pa.ID != pb.ID && a.Role == b.Role {
 		both := Part{Role: a.Role, Packages: []stash.Package{*pa, *pb}}
 		all = append(all, Case{Taken: true, Parts: []Part{both}}.lots())

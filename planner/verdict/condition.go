@@ -2,6 +2,7 @@ package verdict
 
 import (
 	"fmt"
+	"slices"
 
 	"endsmeet/planner/kinds"
 	"endsmeet/planner/making"
@@ -30,6 +31,7 @@ func (c Case) condition(s making.Shelf) Answer {
 			r.Why = part.Yarn.Name + " " + r.Why
 			reasons = append(reasons, r)
 		}
+		reasons = append(reasons, unwashed(part.Yarn)...)
 	}
 	for _, l := range c.LeftOut {
 		if !said[l.ID] {
@@ -38,6 +40,23 @@ func (c Case) condition(s making.Shelf) Answer {
 		}
 	}
 	return answer(Condition, conditionLabel, conditionFine, reasons)
+}
+
+// unwashed asks about a yarn that is to be washed before somebody has it next to the nose.
+func unwashed(y stash.Yarn) []Reason {
+	var out []Reason
+	if slices.Contains(y.Hazards, "oil") {
+		out = append(out, Reason{Check, "oil", y.Name + " is in spinning oil",
+			"Scour the yarn, or the cloth."})
+	}
+	if smell := people.Smell(y.YarnFacts); smell != "" {
+		why := y.Name + " smells"
+		if smell != "smells" {
+			why += " of " + stash.Clean(smell)
+		}
+		out = append(out, Reason{Check, "smell", why, "Wash and air it, and smell it again."})
+	}
+	return out
 }
 
 // barReason says what keeps a package from a role.

@@ -97,11 +97,20 @@ func treatedFlags(y stash.YarnFacts) []string {
 	if y.Shedding != nil && *y.Shedding > 0 {
 		sheds = fmt.Sprintf("sheds %d", *y.Shedding)
 	}
-	odour := strings.ToLower(strings.TrimSpace(y.Odour))
 	return []string{
 		sheds,
 		flagIf(y.Bleeds == stash.Yes, "bleeds"),
 		flagIf(y.Bleeds == stash.May, "may bleed"),
-		flagIf(odour != "none" && odour != "no", odour),
+		Smell(y),
 	}
+}
+
+// Smell is what a yarn smells of, as it was recorded; empty where it does not, or nothing is
+// recorded.
+func Smell(y stash.YarnFacts) string {
+	odour := strings.ToLower(strings.TrimSpace(y.Odour))
+	if odour == "none" || odour == "no" {
+		return ""
+	}
+	return odour
 }
