@@ -93,10 +93,11 @@ func (p *planning) leaveOutShort(a *Answer, f found) {
 		return
 	}
 	short := map[stash.PackageID]bool{}
+	_, yarn := p.judge.unit(end)
 	for _, l := range f.choice.warp {
 		for i := range l.packs {
 			one := &l.packs[i]
-			short[one.id] = one.longest > 0 && one.longest < end
+			short[one.id] = one.longest > 0 && one.strands().Windings(one.mid, yarn) == 0
 		}
 	}
 	if all := slices.DeleteFunc(slices.Clone(a.Warp),
