@@ -114,9 +114,23 @@ func (k *call) open() (*sqlite.Store, error) {
 	if k.store != nil {
 		return k.store, nil
 	}
-	s, err := sqlite.Open(k.ctx, k.env.stashPath(k.String("stash")), k.env.options())
+	o := k.env.options()
+	o.Renewing = k.renewing
+	s, err := sqlite.Open(k.ctx, k.env.stashPath(k.String("stash")), o)
 	k.store = s
 	return s, err
+}
+
+// renewing shows how far a stash of another version is brought up to date.
+func (k *call) renewing(events int) func(done bool) {
+	bar := k.counting("An older stash is made ready, once", events)
+	return func(done bool) {
+		if done {
+			bar.done()
+			return
+		}
+		bar.step()
+	}
 }
 
 // stopped says of a transaction that Ctrl-C broke off that nothing of it stays.

@@ -17,6 +17,12 @@ func (tx *Tx) refold() error {
 		}
 	}
 	tx.moved = true
+	var n int
+	if _, err := tx.one(`SELECT count(*) FROM event`, nil, &n); err != nil {
+		return err
+	}
+	told := tx.store.anew(n)
+	defer told(true)
 	var last int64
 	for {
 		events, err := tx.eventsAfter(&last)
@@ -30,6 +36,7 @@ func (tx *Tx) refold() error {
 			if err := tx.foldStored(e.n, e.Event); err != nil {
 				return err
 			}
+			told(false)
 		}
 		if err := tx.spillMany(); err != nil {
 			return err

@@ -275,3 +275,33 @@ func TestAnOldStashOfANewerSchemaIsRefusedByName(t *testing.T) {
 		})
 	}
 }
+
+// A stash of another version is made anew once, and whoever waits for it is told.
+func TestMakingAnewIsToldOf(t *testing.T) {
+	path := filepath.Join(t.TempDir(), "stash.db")
+	write(t, path, old(t)["v1.db"])
+	events, steps, ends := 0, 0, 0
+	for range 2 {
+		o := stashtest.NewClock().Options(1)
+		o.Renewing = func(n int) func(bool) {
+			events = n
+			return func(done bool) {
+				if done {
+					ends++
+				} else {
+					steps++
+				}
+			}
+		}
+		s, err := sqlite.Open(ctx, path, o)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if err := s.Close(); err != nil {
+			t.Fatal(err)
+		}
+	}
+	if events < 20 || steps != events || ends != 1 {
+		t.Errorf("%d events, %d steps, %d ends", events, steps, ends)
+	}
+}

@@ -30,6 +30,9 @@ type Options struct {
 	// Busy is how long to wait for another process that writes; 15 seconds
 	// where zero.
 	Busy time.Duration
+	// Renewing is told that a stash of another version is made anew out of so many
+	// events, once; what it gives is called with each of them, and with true at the end.
+	Renewing func(events int) func(done bool)
 	// Fault is told of every point that a write passes; nil is nobody. It is
 	// there to break off at.
 	Fault func(Point)
@@ -57,6 +60,7 @@ type Store struct {
 	machine string
 	busy    time.Duration
 	faultAt func(Point)
+	anew    func(events int) func(done bool)
 	making  *flock.Flock // held while the file is made or migrated
 	locked  bool         // what is read lies where nothing can be written
 }
@@ -76,7 +80,7 @@ func Open(ctx context.Context, path string, o Options) (*Store, error) {
 		return nil, storageError(path, err)
 	}
 	s := &Store{path: path, now: o.Now, ids: o.IDs, machine: o.Machine, busy: o.Busy,
-		faultAt: o.Fault, making: flock.New(path + ".lock")}
+		faultAt: o.Fault, anew: o.Renewing, making: flock.New(path + ".lock")}
 	s.fillIn()
 	ours, err := s.recognise(ctx)
 	if err != nil {
@@ -121,6 +125,9 @@ func (s *Store) fillIn() {
 	}
 	if s.machine == "" {
 		s.machine = machineName(s.path + machineTail)
+	}
+	if s.anew == nil {
+		s.anew = func(int) func(bool) { return func(bool) {} }
 	}
 }
 
