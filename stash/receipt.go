@@ -7,7 +7,7 @@ import (
 	jsonv2 "github.com/go-json-experiment/json"
 )
 
-// receiptLine is the line of a receipt, read in one go with the facts in it.
+// receiptLine is the line of a receipt, read in one go with what the scale said.
 type receiptLine struct {
 	Version int       `json:"v"`
 	Clock   Clock     `json:"hlc"`
@@ -15,10 +15,7 @@ type receiptLine struct {
 	Kind    Kind      `json:"kind"`
 	Of      PackageID `json:"of"`
 	Body    struct {
-		Fields *struct {
-			PackageFacts
-			Rest map[string]json.RawMessage `json:",embed"`
-		} `json:"fields"`
+		Fields json.RawMessage `json:"fields"`
 		Reading
 	} `json:"body"`
 }
@@ -29,12 +26,13 @@ type receiptLine struct {
 // this version knows.
 func OfReceipt(e Event) (Package, bool) {
 	var l receiptLine
+	var facts PackageFacts
 	if jsonv2.Unmarshal(e.Raw, &l) != nil || l.Kind != KindReceive || l.Version != LineVersion ||
-		l.Body.Fields == nil || len(l.Body.Fields.Rest) > 0 {
+		l.Body.Fields == nil || strictly(l.Body.Fields, &facts) != nil {
 		return Package{}, false
 	}
 	e.Clock, e.At = l.Clock, l.At
-	p := Package{ID: l.Of, PackageFacts: l.Body.Fields.PackageFacts, Account: Account{
+	p := Package{ID: l.Of, PackageFacts: facts, Account: Account{
 		Arrived: e.At, Heads: []EventID{e.ID()}, Last: PlaceOf(e)}}
 	if l.Body.Given() {
 		p.weigh(e, l.Body.Reading)

@@ -56,3 +56,21 @@ func TestAReceiptReadByItselfIsWhatTheFoldMakesOfIt(t *testing.T) {
 		t.Error("none was read")
 	}
 }
+
+// What a newer version says within a fact keeps the receipt from being read by itself.
+func TestAReceiptWithMoreThanThisVersionKnowsIsFolded(t *testing.T) {
+	for fields, want := range map[string]bool{
+		`{"tare":{"mg":1,"source":"weighed"}}`:         true,
+		`{"tare":{"mg":1,"source":"weighed","new":2}}`: false,
+		`{"zorblax":1}`: false,
+	} {
+		raw, err := stash.EncodeLine(stash.Line{Version: 1, Kind: stash.KindReceive, Of: "p",
+			Body: json.RawMessage(`{"fields":` + fields + `,"net_mg":5}`)})
+		if err != nil {
+			t.Fatal(err)
+		}
+		if _, ok := stash.OfReceipt(stash.Event{Raw: raw}); ok != want {
+			t.Errorf("%s: %t", fields, ok)
+		}
+	}
+}
