@@ -12,7 +12,7 @@ import (
 func (k *call) lineOf(it show.Item) (show.ListLine, error) {
 	line, bars := show.ListedOf(it), k.Bool("bars")
 	switch {
-	case k.Bool("ids"), k.Bool("lots"):
+	case k.Bool("lots"), k.Bool("ids"):
 	case k.asJSON():
 		var out bytes.Buffer
 		enc := json.NewEncoder(&out)
