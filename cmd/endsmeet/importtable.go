@@ -82,7 +82,7 @@ func (im *tableImport) run() error {
 	if err := im.prepare(); err != nil {
 		return err
 	}
-	defer keepWithin(streamMemory)()
+	defer spareMemory()()
 	total, err := im.readNames()
 	if err != nil {
 		return err
@@ -180,10 +180,10 @@ func (im *tableImport) readNames() (int, error) {
 // time collects garbage seldom. SQLite and the program itself have some 50 MB beside it.
 const streamMemory = 130 << 20
 
-// keepWithin has garbage collected seldom while memory stays within a limit, and
+// spareMemory has garbage collected seldom while memory stays within streamMemory, and
 // as often as it takes beyond. The function that it gives ends that.
-func keepWithin(limit int64) func() {
-	percent, before := debug.SetGCPercent(400), debug.SetMemoryLimit(limit)
+func spareMemory() func() {
+	percent, before := debug.SetGCPercent(400), debug.SetMemoryLimit(streamMemory)
 	return func() {
 		debug.SetGCPercent(percent)
 		debug.SetMemoryLimit(before)

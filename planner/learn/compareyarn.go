@@ -104,7 +104,7 @@ func (c *comparison) warpUse() (planned, actual float64, name string) {
 // planned take-up, zero if picks or width were not measured.
 func (c *comparison) weftUse() (planned, actual float64, name string) {
 	planned = mm(c.plan.WeftTotal)
-	if hasRole(c.piece.Finish.Debits, stash.RoleHem) || len(c.plan.Spec.HemstitchYarn) > 0 {
+	if hemmedApart(c.piece, c.plan.Spec) {
 		planned -= mm(c.plan.HemTotal)
 	}
 	flat, hem, ok := flatWeft(c.piece, c.r)

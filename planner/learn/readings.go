@@ -2,6 +2,7 @@ package learn
 
 import (
 	"math"
+	"slices"
 
 	"endsmeet/stash"
 	"endsmeet/stash/measure"
@@ -124,19 +125,16 @@ func flatWeft(p stash.Piece, r readings) (flat, hem float64, ok bool) {
 		strands *= 2
 	}
 	sample := mm(b.Sample) * b.Picks.PerMM()
-	if !hasRole(p.Finish.Debits, stash.RoleHem) && len(b.HemstitchYarn) == 0 {
+	if !hemmedApart(p, b) {
 		hem = mm(p.Plan.HemTotal)
 	}
 	return (r.picks + sample) * strands * r.offWidth, hem, true
 }
 
-func hasRole(debits []stash.Debit, role stash.Role) bool {
-	for _, d := range debits {
-		if d.Role == role {
-			return true
-		}
-	}
-	return false
+// hemmedApart says whether the hem-stitching took yarn of its own.
+func hemmedApart(p stash.Piece, b stash.ProjectFacts) bool {
+	return len(b.HemstitchYarn) > 0 || slices.ContainsFunc(p.Finish.Debits,
+		func(d stash.Debit) bool { return d.Role == stash.RoleHem })
 }
 
 // use is what one yarn gave to one role of a piece.

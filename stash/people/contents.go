@@ -5,7 +5,6 @@ import (
 	"slices"
 
 	"endsmeet/stash"
-	"endsmeet/stash/fibre"
 )
 
 // infantSource is where the caution for fringes comes from.
@@ -44,7 +43,7 @@ func contents(y stash.YarnFacts, add func(bool, string, string)) {
 	add(latex, "Holds natural rubber latex.", recorded)
 	add(!latex && testPossibleLatex(y, "").state == hit,
 		"May hold natural rubber latex: elastic of a kind not stated.", recorded)
-	add(unknownBut(y.Fibre, fibre.UnknownElastic), "Part of its fibre is not known.", recorded)
+	add(partUnknown(y.Fibre), "Part of its fibre is not known.", recorded)
 	for _, s := range spokenOf(y) {
 		add(!s.Common, fmt.Sprintf("Ask the maker: %s says %q.", s.where, s.Word), recorded)
 	}

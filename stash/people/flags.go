@@ -43,7 +43,7 @@ func fibreFlags(y stash.YarnFacts) []string {
 	}
 	latex := testLatex(y, "").state == hit
 	out = append(out,
-		flagIf(unknownBut(y.Fibre, fibre.UnknownElastic), "unknown fibre"),
+		flagIf(partUnknown(y.Fibre), "unknown fibre"),
 		flagIf(latex, "latex"),
 		flagIf(!latex && testPossibleLatex(y, "").state == hit, "possible latex"),
 		flagIf(testMetal(y, "").state == hit, "metal"),
@@ -57,10 +57,10 @@ func fibreFlags(y stash.YarnFacts) []string {
 	return append(out, lanolinFlag(y))
 }
 
-// unknownBut leaves one fibre out that has a flag of its own.
-func unknownBut(c fibre.Content, id fibre.ID) bool {
+// partUnknown leaves elastic of a kind not told out: it has a flag of its own.
+func partUnknown(c fibre.Content) bool {
 	return len(c) == 0 || slices.ContainsFunc(c, func(p fibre.Part) bool {
-		return p.Fibre != id && uncertain(p)
+		return p.Fibre != fibre.UnknownElastic && uncertain(p)
 	})
 }
 

@@ -150,7 +150,7 @@ func Questions(y stash.YarnFacts) []Question {
 // A colour or an everyday word is none, nor is what has a flag of its own: lists
 // are short, and rules ask about it all the same.
 func doubtful(y stash.YarnFacts) []spoken {
-	if unknownBut(y.Fibre, fibre.UnknownElastic) {
+	if partUnknown(y.Fibre) {
 		return nil
 	}
 	return slices.DeleteFunc(spokenOf(y), func(s spoken) bool {

@@ -71,9 +71,9 @@ func (tx *Tx) Picturings() ([]Picturing, error) {
 	return out, nil
 }
 
-// MarkSent notes whether the shared place was seen to hold a picture.
-func (tx *Tx) MarkSent(id stash.ContentID, sent bool) error {
-	_, err := tx.execNow(`UPDATE picture SET sent = ? WHERE id = ?`, sent, id[:])
+// MarkSent notes that the shared place was seen to hold a picture.
+func (tx *Tx) MarkSent(id stash.ContentID) error {
+	_, err := tx.execNow(`UPDATE picture SET sent = 1 WHERE id = ?`, id[:])
 	return err
 }
 

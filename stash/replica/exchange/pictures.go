@@ -78,7 +78,7 @@ func (x *Session) picture(ctx context.Context, p sqlite.Picturing, there []forma
 	case !p.Sent:
 		return x.Options.Store.Act(
 			ctx,
-			func(tx *sqlite.Tx) error { return tx.MarkSent(p.ID, true) },
+			func(tx *sqlite.Tx) error { return tx.MarkSent(p.ID) },
 		)
 	}
 	return nil
@@ -102,7 +102,7 @@ func (x *Session) sendPicture(ctx context.Context, id stash.ContentID, left *int
 	}
 	*left -= int64(len(sealed))
 	x.Report.PicturesSent++
-	return x.Options.Store.Act(ctx, func(tx *sqlite.Tx) error { return tx.MarkSent(id, true) })
+	return x.Options.Store.Act(ctx, func(tx *sqlite.Tx) error { return tx.MarkSent(id) })
 }
 
 // getPicture gets a picture under one of the names that it lies under. Where none
@@ -130,7 +130,7 @@ func (x *Session) getPicture(ctx context.Context, id stash.ContentID, there []fo
 			if _, err := tx.KeepPicture(open); err != nil {
 				return err
 			}
-			return tx.MarkSent(id, true)
+			return tx.MarkSent(id)
 		})
 	}
 	x.Report.PicturesWaiting++
