@@ -235,6 +235,6 @@ func (k *call) printJSON(value any) error {
 // note tells something beside the answer, on standard error.
 func (k *call) note(format string, args ...any) {
 	for line := range strings.SplitSeq(show.Harmless(show.Plainly(fmt.Sprintf(format, args...))), "\n") {
-		fmt.Fprint(k.env.stderr, show.Hanging(line, k.env.errorColumns))
+		fmt.Fprint(k.env.stderr, show.HangingBy(line, "  ", k.env.errorColumns))
 	}
 }

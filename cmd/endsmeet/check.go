@@ -36,7 +36,7 @@ type checked struct {
 }
 
 func check(k *call) error {
-	defer spareMemory()()
+	defer keepWithin(streamMemory)()
 	var fault error
 	err := k.view(func(tx *sqlite.Tx) error {
 		r, err := tx.Check()

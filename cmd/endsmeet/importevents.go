@@ -27,7 +27,7 @@ func importEvents(k *call, path string) error {
 	if k.Bool("dry-run") {
 		run = k.rehearse
 	}
-	defer spareMemory()()
+	defer keepWithin(streamMemory)()
 	return run(func(tx *sqlite.Tx) error {
 		a := &archive{call: k, tx: tx, file: path, lanes: map[stash.Lane]*archiveLane{}}
 		if err := a.readFile(); err != nil {

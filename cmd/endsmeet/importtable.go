@@ -82,7 +82,7 @@ func (im *tableImport) run() error {
 	if err := im.prepare(); err != nil {
 		return err
 	}
-	defer spareMemory()()
+	defer keepWithin(streamMemory)()
 	total, err := im.readNames()
 	if err != nil {
 		return err
@@ -180,10 +180,10 @@ func (im *tableImport) readNames() (int, error) {
 // time collects garbage seldom. SQLite and the program itself have some 50 MB beside it.
 const streamMemory = 130 << 20
 
-// spareMemory has garbage collected seldom while memory stays within streamMemory, and
+// keepWithin has garbage collected seldom while memory stays within a limit, and
 // as often as it takes beyond. The function that it gives ends that.
-func spareMemory() func() {
-	percent, before := debug.SetGCPercent(400), debug.SetMemoryLimit(streamMemory)
+func keepWithin(limit int64) func() {
+	percent, before := debug.SetGCPercent(400), debug.SetMemoryLimit(limit)
 	return func() {
 		debug.SetGCPercent(percent)
 		debug.SetMemoryLimit(before)

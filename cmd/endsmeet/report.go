@@ -26,7 +26,7 @@ func report(e *environment, err error, asJSON bool) int {
 			text = show.ToRead(err)
 		}
 		for line := range strings.SplitSeq("endsmeet: "+text, "\n") {
-			fmt.Fprint(e.stderr, show.Hanging(line, e.errorColumns))
+			fmt.Fprint(e.stderr, show.HangingBy(line, "  ", e.errorColumns))
 		}
 	}
 	if exit, ok := exitCodes[code]; ok {

@@ -53,7 +53,7 @@ func PrintIdle(w io.Writer, s IdleShape, years int, sums bool, units measure.Sys
 		t.AddWrapped(34, it.Tag, stash.Clean(it.Yarn), MassWords(it.Available, units), it.Text)
 	}
 	t.Print(w)
-	printMore(w, len(s.Items)-len(items))
+	printMore(w, len(s.Items)-len(items), "idle --sums")
 	if len(s.Pieces) == 0 {
 		fmt.Fprintln(w, "\nno piece of any kind would use it up")
 		return
@@ -66,12 +66,12 @@ func PrintIdle(w io.Writer, s IdleShape, years int, sums bool, units measure.Sys
 			fewLabels(a.Shelf, a.Weft), p.Idle.Format(units))
 	}
 	t.Print(w)
-	printMore(w, len(s.Pieces)-len(pieces))
+	printMore(w, len(s.Pieces)-len(pieces), "idle --sums")
 }
 
 // printMore says how much more there is, and how to see it.
-func printMore(w io.Writer, n int) {
+func printMore(w io.Writer, n int, command string) {
 	if n > 0 {
-		fmt.Fprintf(w, "and %d more: endsmeet idle --sums\n", n)
+		fmt.Fprintf(w, "and %d more: endsmeet %s\n", n, command)
 	}
 }

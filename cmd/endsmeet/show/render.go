@@ -365,9 +365,9 @@ func Wrap(text, indent string, width int) string {
 	return out.String()
 }
 
-// Hanging breaks a line for a screen of so many columns, 0 for none: it keeps
-// the spaces at its front, and goes on in by two.
-func Hanging(line string, columns int) string {
+// HangingBy breaks a line for a screen of so many columns, 0 for none: it keeps
+// the spaces at its front, and what it goes on in has the given indent.
+func HangingBy(line, indent string, columns int) string {
 	text := strings.TrimLeft(line, " ")
 	front := line[:len(line)-len(text)]
 	if columns == 0 || Cells(line) < columns {
@@ -377,5 +377,5 @@ func Hanging(line string, columns int) string {
 	if strings.TrimSpace(rows[1]) == "" {
 		return rows[0] + "\n"
 	}
-	return rows[0] + "\n" + Wrap(rows[1], "  ", columns-1)
+	return rows[0] + "\n" + Wrap(rows[1], indent, columns-1)
 }
