@@ -45,7 +45,7 @@ func TestATryChangesNothing(t *testing.T) {
 			t.Errorf("%q: exit %d, %s", form, code, d.err.String())
 		}
 		if strings.Contains(d.err.String(), "only tried") ||
-			strings.Contains(d.out.String(), "would come in") {
+			strings.Contains(d.out.String(), "Would import") {
 			delete(left, name)
 		}
 		if !maps.Equal(before, filesOf(t, d.dir)) {

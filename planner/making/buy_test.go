@@ -36,7 +36,7 @@ func bought(s Shelf, all []Buy, fewer int) Shelf {
 // and plans again.
 func TestWhatIsNamedToBuyMakesItReliable(t *testing.T) {
 	tried, sold := 0, 0
-	rapid.Check(t, func(rt *rapid.T) {
+	check := func(rt *rapid.T) {
 		s, b := anyShelf(rt, t), anyProject(rt)
 		mix := true
 		b.MixLots = &mix
@@ -71,7 +71,10 @@ func TestWhatIsNamedToBuyMakesItReliable(t *testing.T) {
 			one.Probability > most {
 			rt.Errorf("%+v\nwith one fewer: %.4f, %v", o.Buys, one.Probability, err)
 		}
-	})
+	}
+	for round := 0; round < 20 && sold == 0; round++ { // few shelves are short of one yarn alone
+		rapid.Check(t, check)
+	}
 	if tried == 0 || sold == 0 {
 		t.Errorf("%d were short, %d of what is sold whole", tried, sold)
 	}

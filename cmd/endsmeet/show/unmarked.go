@@ -1,6 +1,7 @@
 package show
 
 import (
+	"cmp"
 	"fmt"
 	"io"
 	"strings"
@@ -87,7 +88,7 @@ func printTests(w io.Writer, u UnmarkedShape, sums bool) {
 		}
 		fmt.Fprint(w, "\n"+Wrap("Then: "+strings.Join(names, ", ")+". How, and how each can hurt:",
 			"", RoomOf(w)))
-		fmt.Fprintln(w, "  "+stash.Command("unmarked --sums", u.Items[0]))
+		fmt.Fprintln(w, "  "+stash.Command("unmarked --sums", cmp.Or(strings.Join(u.Items[:min(1, len(u.Items))], ""), u.Yarn)))
 	}
 	if len(told) > 0 {
 		fmt.Fprint(w, "\n"+Wrap("What a test shows is never sure: \"animal, of unknown kind\" counts as wool for everybody who reacts to it. Ask the person. The order is by chances that are common practice, no source.", "", RoomOf(w)))
