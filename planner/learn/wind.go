@@ -3,6 +3,8 @@ package learn
 import (
 	"math"
 
+	"gonum.org/v1/gonum/stat/distuv"
+
 	"endsmeet/planner/levels"
 	"endsmeet/stash/measure"
 )
@@ -11,8 +13,14 @@ import (
 // a tape, so much bare warp under tension, and so much more that is cut slack.
 //
 //	S = (T(1 + c_t) + W)/(1 + ε) + slack
+//
+// The waste differs from piece to piece by itself (scatterWaste): the two distances from the
+// middle add up as independent errors do.
 func (s Set) Warp(tape, taut, slack, share float64) float64 {
-	return s.Along.Quantile(share, endFor(tape, taut, slack))
+	end := endFor(tape, taut, slack)
+	middle, z := s.Along.Quantile(0.5, end), distuv.UnitNormal.Quantile(share)
+	apart := math.Hypot(s.Along.Quantile(share, end)-middle, z*float64(scatterWaste))
+	return middle + math.Copysign(apart, z)
 }
 
 // endFor is the logarithm of an end.

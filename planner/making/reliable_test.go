@@ -266,16 +266,17 @@ func (c *campaign) check(t *testing.T, pieces int) {
 	if held < 9 {
 		t.Errorf("%d pieces: only %d bins", pieces, held)
 	}
+	// One standard deviation holds in .683 of normal errors, and in .747 of Student's of five
+	// degrees: where a spread was learned from few pieces, its tails are long.
 	for _, of := range []struct {
-		what  string
-		times int
-		want  float64
-	}{{"±", c.one, .683}, {"1.96 ±", c.two, .95}} {
-		if got := float64(of.times) / float64(c.pieces); math.Abs(got-of.want) > 0.03 {
-			t.Errorf("%d pieces: %s holds in %.3f, want %.3f", pieces, of.what, got, of.want)
+		what       string
+		times      int
+		from, upto float64
+	}{{"±", c.one, .683 - .03, .747 + .03}, {"1.96 ±", c.two, .95 - .02, .95 + .02},
+		{"the warp to wind", c.end[1], .95 - .02, .95 + .02}} {
+		if got := float64(of.times) / float64(c.pieces); got < of.from || got > of.upto {
+			t.Errorf("%d pieces: %s holds in %.3f, want %.3f to %.3f", pieces, of.what, got,
+				of.from, of.upto)
 		}
-	}
-	if got := float64(c.end[0]) / float64(c.pieces); got < .93 {
-		t.Errorf("%d pieces: the warp to wind is long enough in %.3f", pieces, got)
 	}
 }
