@@ -45,8 +45,8 @@ func oneByOne(c *cli.Command, path string) string {
 		return ""
 	}
 	words[0] = "TAG"
-	return fmt.Sprintf("\nIt takes one item. For each of a list:\n  endsmeet list --ids | xargs -I TAG %s %s\n",
-		path, strings.Join(words, " "))
+	return "\nIt takes one item. For each of a list:\n  endsmeet list --ids | xargs -I TAG " + path + " " +
+		strings.Join(words, " ") + "\n"
 }
 
 // paragraphs are the lines of a text, with those joined that go on in the next:
