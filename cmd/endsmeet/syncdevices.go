@@ -43,9 +43,9 @@ func devicesList(k *call) error {
 		return err
 	}
 	return k.told(k.answer(machines, func(w io.Writer) {
-		t := show.NewTable("machine", "id", ">lanes")
+		t := show.NewTable("machine", "id")
 		for _, m := range machines {
-			t.Add(show.MachineWords(m), m.ID, fmt.Sprint(len(m.Lanes)))
+			t.Add(show.MachineWords(m), m.ID)
 		}
 		t.Print(w)
 	}))

@@ -46,7 +46,7 @@ func machineNames(machines []replica.Machine) func(stash.Lane) string {
 				return m.Name
 			}
 		}
-		return "lane " + string(lane[:6])
+		return "machine " + string(lane[:6])
 	}
 }
 
