@@ -95,9 +95,12 @@ func tooMany(c *cli.Context) error {
 	}
 	extra := c.Args().Get(c.NArg() - 1)
 	if _, err := measure.ParseMass(extra); err == nil && flagNamed(c.Command.Flags, "gross") != nil {
-		return stash.Refuse(stash.CodeUsage, fmt.Sprintf(
-			"write --net %[1]s, or --gross %[1]s with its cone or tube", stash.Quote(extra)),
-			"%q is a weight without its option", stash.Clean(extra))
+		hint := "write --gross " + stash.Quote(extra) + " with its cone or tube"
+		if flagNamed(c.Command.Flags, "net") != nil {
+			hint += ", or --net " + stash.Quote(extra)
+		}
+		return stash.Refuse(stash.CodeUsage, hint, "%q is a weight without its option",
+			stash.Clean(extra))
 	}
 	return stash.Refuse(stash.CodeUsage, "`"+helpOn(c)+"` tells more",
 		"%q is too much: write %s", stash.Clean(extra), strings.TrimSpace(pathOf(c)+" "+c.Command.ArgsUsage))
