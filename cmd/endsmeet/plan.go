@@ -67,6 +67,9 @@ func plan(k *call) error {
 		shape.Largest = largest
 		shape.Verdicts = verdict.OfPlan(shelf, o, r.Whom)
 		k.answerStatus(shape.Verdicts)
+		if err := k.tellWoven(tx, b, o); err != nil {
+			return err
+		}
 		if k.Bool("another") {
 			if shape.Another, err = longerWarpOf(shelf, b, k, tx); err != nil {
 				return err
@@ -84,6 +87,21 @@ func plan(k *call) error {
 		}
 		return k.saveDrawing(plannedCloth(b.Name, o, k.units), picture.Frontier{})
 	})
+}
+
+// tellWoven notes which pieces of a project are on the loom, where what they leave of its
+// yarn is not surely enough: the plan is for one more.
+func (k *call) tellWoven(tx *sqlite.Tx, b stash.Project, o making.Outcome) error {
+	if o.Verdict == chance.Sure {
+		return nil
+	}
+	open, err := tx.Pieces(true)
+	for _, p := range open {
+		if p.Project == b.ID && p.State == stash.OnLoom {
+			k.note("%s is on the loom with its yarn; this plan is for one more", p.Name)
+		}
+	}
+	return err
 }
 
 // largestFlag asks for the greatest size in place of the one wanted.
