@@ -75,7 +75,7 @@ var mutations = []struct{ pkg, file, is, wrong string }{
 	{"./search", "search/judge.go", `s.Cloth.Sett /= measure.Sett(n)`, `s.Cloth.Sett /= 1`},
 	{"./search", "search/judge.go", `have -= j.warpOf(t.ends[i], t.end)`, `have -= 0`},
 	{"./search", "search/judge.go", `ends/(2*colours)`, `ends/(4*colours)`},
-	{"./search", "search/judge.go", `rest < j.query.Rest`, `rest < 0`},
+	{"./search", "search/query.go", `left < q.Rest`, `left < 0`},
 	{"./search", "search/judge.go", `used += t.weft`, `used += 0`},
 	{"./search", "search/judge.go", `Finished[planner.HemStitching] = 0`,
 		`Finished[planner.HemStitching] += 0`},

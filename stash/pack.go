@@ -61,6 +61,15 @@ func (p PackageFacts) ColourOf(yarn string) string {
 	return strings.TrimSpace(yarn[i+1:])
 }
 
+// DyeLot names the packages of one yarn, colour and dye lot.
+type DyeLot struct {
+	Yarn        YarnID
+	Colour, Dye string
+}
+
+// InLot is the dye lot that a package belongs to.
+func (p *Package) InLot() DyeLot { return DyeLot{p.Yarn, p.Colour, p.Lot} }
+
 // Empty says that a package was weighed and holds nothing: it needs no care, and none
 // of it is idle.
 func (p Package) Empty() bool { return p.Known && p.Held <= 0 }

@@ -111,7 +111,7 @@ func weightsOf(s stash.Settings) search.Weights {
 
 // lotsAsked finds lots by the tag or id of a package, which means its own lot,
 // or by the name of a yarn, which means all of it.
-func lotsAsked(tx *sqlite.Tx, word string) (func(search.Lot) bool, stash.YarnID, error) {
+func lotsAsked(tx *sqlite.Tx, word string) (func(stash.DyeLot) bool, stash.YarnID, error) {
 	ids, err := tx.FindPackages(word)
 	if err == nil && len(ids) == 1 {
 		p, _, err := tx.Package(ids[0])
@@ -120,23 +120,23 @@ func lotsAsked(tx *sqlite.Tx, word string) (func(search.Lot) bool, stash.YarnID,
 		}
 		if w := strings.TrimSpace(word); strings.EqualFold(p.Tag, w) ||
 			strings.EqualFold(p.Label(), w) || strings.HasPrefix(string(p.ID), w) && len(w) >= 3 {
-			return func(l search.Lot) bool { return l == search.LotOf(p) }, p.Yarn, nil
+			return func(l stash.DyeLot) bool { return l == p.InLot() }, p.Yarn, nil
 		}
 	}
 	y, yarnErr := tx.FindYarn(word)
 	if yarnErr != nil && err == nil {
 		p, _, err := tx.Package(ids[0])
-		return func(l search.Lot) bool { return l.Yarn == p.Yarn }, p.Yarn, err
+		return func(l stash.DyeLot) bool { return l.Yarn == p.Yarn }, p.Yarn, err
 	}
-	return func(l search.Lot) bool { return l.Yarn == y.ID }, y.ID, yarnErr
+	return func(l stash.DyeLot) bool { return l.Yarn == y.ID }, y.ID, yarnErr
 }
 
 // eitherLot is one or the other; the first may be nil.
-func eitherLot(a, b func(search.Lot) bool) func(search.Lot) bool {
+func eitherLot(a, b func(stash.DyeLot) bool) func(stash.DyeLot) bool {
 	if a == nil {
 		return b
 	}
-	return func(l search.Lot) bool { return a(l) || b(l) }
+	return func(l stash.DyeLot) bool { return a(l) || b(l) }
 }
 
 // fromWords makes the filter of --from: packages in a bin, that hold a fibre, or
@@ -192,12 +192,10 @@ func (k *call) kindsAsked(tx *sqlite.Tx, shelf making.Shelf) (asked []kinds.Kind
 	all := kinds.Of(projects, shelf.Pieces)
 	if word := k.Args().First(); word != "" {
 		kind, ok := kinds.Named(all, word)
-		if p, err := tx.FindProject(word); !ok && err == nil {
-			return nil, false, stash.Refuse(stash.CodeInput, "write "+
-				stash.Command("project set", p.Name, "width=25cm", "length=150cm")+", or kind=scarf",
-				"the project %s has no size", stash.Clean(p.Name))
-		}
 		if !ok {
+			if b, err := tx.FindProject(word); err == nil {
+				return nil, false, kinds.Sizeless(b)
+			}
 			return nil, false, stash.Refuse(stash.CodeUnknown,
 				stash.OneOf(strings.ToLower(word), kindNames(all)),
 				"there is no kind or project %q", stash.Clean(word))

@@ -11,7 +11,6 @@ import (
 	"endsmeet/importers/wif"
 	"endsmeet/planner/like"
 	"endsmeet/planner/making"
-	"endsmeet/planner/search"
 	"endsmeet/planner/together"
 	"endsmeet/planner/verdict"
 	"endsmeet/stash"
@@ -79,7 +78,7 @@ func packageOrOneOf(tx *sqlite.Tx, name string) (stash.Package, error) {
 		}
 		if i == 0 {
 			p = other
-		} else if search.LotOf(other) != search.LotOf(p) {
+		} else if other.InLot() != p.InLot() {
 			return p, ambiguous
 		}
 	}

@@ -107,7 +107,7 @@ func (p proposal) takesOf(taken map[stash.PackageID]bool) bool {
 func proposals(ctx context.Context, shelf making.Shelf, q Query, yarns map[stash.YarnID]bool,
 	idle map[stash.PackageID]measure.Mass) ([]proposal, error) {
 	var out []proposal
-	ask := search.Query{Using: func(l search.Lot) bool { return yarns[l.Yarn] }, Top: perKind,
+	ask := search.Query{Using: func(l stash.DyeLot) bool { return yarns[l.Yarn] }, Top: perKind,
 		Colours: 1, Rest: q.Rest, Near: near, Weights: search.Weights{Size: 10, Use: 80, Rest: 10}}
 	stock := search.NewStock(shelf, ask)
 	for _, k := range q.Kinds {

@@ -84,6 +84,13 @@ func OfProject(b stash.Project) (Kind, bool) {
 	return k, true
 }
 
+// Sizeless refuses a project of which OfProject makes no kind.
+func Sizeless(b stash.Project) error {
+	return stash.Refuse(stash.CodeInput, "write "+
+		stash.Command("project set", b.Name, "width=25cm", "length=150cm")+", or kind=scarf",
+		"the project %s has no size", stash.Clean(b.Name))
+}
+
 // sized gives a project without a size that of a usual piece, with its range where the
 // project has none.
 func sized(f *stash.ProjectFacts, like stash.ProjectFacts) {

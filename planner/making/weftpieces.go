@@ -12,7 +12,7 @@ import (
 
 // weftLot is the weft that one lot of a yarn gives to several pieces.
 type weftLot struct {
-	of     [3]string // yarn, colour and dye lot
+	of     stash.DyeLot
 	labels []string
 	length measure.Length
 }
@@ -28,10 +28,9 @@ func (s Shelf) weftLots(o Outcome) []weftLot {
 				func(l weftLot) bool { return slices.Contains(l.labels, p.Label()) }) {
 				continue
 			}
-			of := [3]string{string(p.Yarn), p.Colour, p.Lot}
-			at := slices.IndexFunc(out, func(l weftLot) bool { return l.of == of })
+			at := slices.IndexFunc(out, func(l weftLot) bool { return l.of == p.InLot() })
 			if at < 0 {
-				at, out = len(out), append(out, weftLot{of: of})
+				at, out = len(out), append(out, weftLot{of: p.InLot()})
 			}
 			out[at].labels = append(out[at].labels, p.Label())
 			out[at].length += o.Allotments[i].Weft

@@ -214,7 +214,7 @@ func (p *planning) stitched() []stash.PackageID {
 // rest is what would remain of a lot, on the middle estimates.
 func (p *planning) rest(f found, l *lot) Rest {
 	left := max(0, l.length-p.judge.usedOf(f.choice, l, f.trial))
-	r := Rest{Packages: l.ids(), Length: &left, Useless: left > 0 && left < p.query.Rest}
+	r := Rest{Packages: l.ids(), Length: &left, Useless: p.query.useless(left)}
 	if p.stock.shelf.Yarns[l.yarn].Tex() == 0 { // rags go by mass
 		r.Length, r.Useless = nil, false
 	}

@@ -9,6 +9,7 @@ import (
 	"testing"
 
 	"endsmeet/planner/kinds"
+	"endsmeet/stash"
 )
 
 // everything reckons every choice through, and sorts the sound ones by the rule
@@ -84,7 +85,7 @@ func TestNothingBetterIsMissedThanTryingEverythingFinds(t *testing.T) {
 			q.Weights = Weights{r.IntN(50), r.IntN(50), r.IntN(50), r.IntN(50)}
 		}
 		if r.IntN(4) == 0 {
-			q.Using = func(l Lot) bool { return l.Yarn == "yarn00001" }
+			q.Using = func(l stash.DyeLot) bool { return l.Yarn == "yarn00001" }
 		}
 		if r.IntN(3) == 0 {
 			q.Kind.Facts.FloatingSelvedges, q.Kind.Facts.Loops = 2, r.IntN(2) == 0

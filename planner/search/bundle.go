@@ -13,7 +13,7 @@ import (
 // Of the facts only those are used that make a bundling.
 func (st *Stock) bundle(by bundling, facts stash.ProjectFacts, only naming) *bundles {
 	out := &bundles{standings: make([]standing, len(st.shelf.Packages))}
-	at := map[Lot]*bundle{}
+	at := map[stash.DyeLot]*bundle{}
 	for i := range st.shelf.Packages {
 		p, s := &st.shelf.Packages[i], &out.standings[i]
 		if *s = st.standingOf(p); s.skipped || s.barred != "" {
@@ -47,8 +47,8 @@ func (st *Stock) bundle(by bundling, facts stash.ProjectFacts, only naming) *bun
 
 // lotOf is the lot that a package is chosen with: its own, or where lots are mixed
 // all of its yarn and colour.
-func (by bundling) lotOf(p *stash.Package) Lot {
-	l := LotOf(*p)
+func (by bundling) lotOf(p *stash.Package) stash.DyeLot {
+	l := p.InLot()
 	if by.mix {
 		l.Dye = ""
 	}
@@ -56,7 +56,7 @@ func (by bundling) lotOf(p *stash.Package) Lot {
 }
 
 func (st *Stock) standingOf(p *stash.Package) standing {
-	if st.from != nil && !st.from(*p) && (st.using == nil || !st.using(LotOf(*p))) {
+	if st.from != nil && !st.from(*p) && (st.using == nil || !st.using(p.InLot())) {
 		return standing{skipped: true}
 	}
 	return standing{barred: st.shelf.Barred(*p)}
@@ -64,7 +64,7 @@ func (st *Stock) standingOf(p *stash.Package) standing {
 
 func (st *Stock) newBundle(p *stash.Package, at int32, facts stash.ProjectFacts) *bundle {
 	y := &st.yarns[at]
-	return &bundle{yarn: p.Yarn, at: at, of: LotOf(*p), label: p.Label(),
+	return &bundle{yarn: p.Yarn, at: at, of: p.InLot(), label: p.Label(),
 		colour: cmp.Or(strings.ToLower(p.Colour), strings.ToLower(y.Name)),
 		tex:    float64(st.shelf.TexFor(y.Yarn, facts)) / 1e6}
 }
@@ -134,7 +134,7 @@ func (b *bundles) stack(st *Stock) {
 	}
 }
 
-func (b *bundles) heap(all []*bundle, using func(Lot) bool) int32 {
+func (b *bundles) heap(all []*bundle, using func(stash.DyeLot) bool) int32 {
 	at := int32(len(b.stacks))
 	if len(all) == 1 {
 		one := all[0]

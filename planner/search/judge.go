@@ -300,7 +300,7 @@ func (j *judge) parts(c choice, at size, t trial) Parts {
 		one := float64(j.usedOf(c, l, t)) * l.tex
 		used += one
 		mass += l.mass()
-		if rest := l.length - j.usedOf(c, l, t); rest > 0 && rest < j.query.Rest {
+		if j.query.useless(l.length - j.usedOf(c, l, t)) {
 			useless += l.mass() - one
 		}
 	}

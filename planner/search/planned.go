@@ -94,15 +94,15 @@ func (p *planning) usesAsked(a Answer) bool {
 		func(id stash.PackageID) bool { return p.stock.using(p.lotOf(id)) })
 }
 
-func (p *planning) lotOf(id stash.PackageID) Lot {
+func (p *planning) lotOf(id stash.PackageID) stash.DyeLot {
 	one, _ := p.stock.find(id)
-	return LotOf(*one)
+	return one.InLot()
 }
 
 // sameLots says whether packages are of the same lots as others.
 func (p *planning) sameLots(a, b []stash.PackageID) bool {
-	lots := func(ids []stash.PackageID) map[Lot]bool {
-		out := map[Lot]bool{}
+	lots := func(ids []stash.PackageID) map[stash.DyeLot]bool {
+		out := map[stash.DyeLot]bool{}
 		for _, id := range ids {
 			out[p.lotOf(id)] = true
 		}
@@ -119,8 +119,8 @@ func (p *planning) sameLots(a, b []stash.PackageID) bool {
 
 // weigh fills in what an answer leaves of the lots that its plan takes from, and its score.
 func (p *planning) weigh(a *Answer) {
-	var lots []Lot
-	rests := map[Lot]*Rest{}
+	var lots []stash.DyeLot
+	rests := map[stash.DyeLot]*Rest{}
 	var used, all, useless measure.Mass
 	for _, one := range a.Outcome.Allotments {
 		l := p.lotOf(one.Package)
@@ -135,7 +135,7 @@ func (p *planning) weigh(a *Answer) {
 	for _, l := range lots {
 		r := rests[l]
 		if length, known := measure.LengthOf(r.Mass, a.Shelf.Yarns[l.Yarn].Tex()); known {
-			r.Length, r.Useless = &length, length > 0 && length < p.query.Rest
+			r.Length, r.Useless = &length, p.query.useless(length)
 		}
 		if r.Useless {
 			useless += r.Mass

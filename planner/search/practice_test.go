@@ -276,6 +276,6 @@ func TestWhyAYarnIsNotOfferedIsSaid(t *testing.T) {
 }
 
 // ofYarn means every lot of a yarn.
-func ofYarn(id stash.YarnID) func(Lot) bool {
-	return func(l Lot) bool { return l.Yarn == id }
+func ofYarn(id stash.YarnID) func(stash.DyeLot) bool {
+	return func(l stash.DyeLot) bool { return l.Yarn == id }
 }

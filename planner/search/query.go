@@ -20,7 +20,7 @@ type Query struct {
 	// From limits the search to some packages, nil does not.
 	From func(stash.Package) bool
 	// Using asks for choices in which such a lot takes part, nil does not.
-	Using func(Lot) bool
+	Using func(stash.DyeLot) bool
 	// Aside lets pairs through that the gate refuses, and what a person's rules
 	// keep out: a reason was given for it.
 	Aside bool
@@ -34,14 +34,8 @@ type Query struct {
 	Rest measure.Length
 }
 
-// Lot names the packages of one yarn, colour and dye lot.
-type Lot struct {
-	Yarn        stash.YarnID
-	Colour, Dye string
-}
-
-// LotOf is the lot that a package belongs to.
-func LotOf(p stash.Package) Lot { return Lot{p.Yarn, p.Colour, p.Lot} }
+// useless says that what would remain of a lot is too short for anything.
+func (q Query) useless(left measure.Length) bool { return left > 0 && left < q.Rest }
 
 // Parts are the parts of a score, each from 0 to 1.
 type Parts struct {

@@ -16,7 +16,7 @@ import (
 type Stock struct {
 	shelf making.Shelf
 	from  func(stash.Package) bool
-	using func(Lot) bool
+	using func(stash.DyeLot) bool
 	// places are the packages by id; yarnAt says for each which of the yarns it is of.
 	places     map[stash.PackageID]int
 	yarnAt     []int32
@@ -122,7 +122,7 @@ type bundle struct {
 	rank int // its place in the order of labels
 	yarn stash.YarnID
 	at   int32 // the yarn's place in the stock
-	of   Lot
+	of   stash.DyeLot
 	// named says whether the project lets it serve as warp and as weft.
 	named struct{ warp, weft bool }
 	label string

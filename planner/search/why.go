@@ -35,7 +35,7 @@ type Explanation struct {
 }
 
 // Why explains what keeps lots of one yarn out of the answers to a query.
-func Why(ctx context.Context, shelf making.Shelf, q Query, which func(Lot) bool) (Explanation,
+func Why(ctx context.Context, shelf making.Shelf, q Query, which func(stash.DyeLot) bool) (Explanation,
 	error) {
 	all, err := Find(ctx, shelf, q)
 	if err != nil {
@@ -58,7 +58,7 @@ func Why(ctx context.Context, shelf making.Shelf, q Query, which func(Lot) bool)
 	}
 	g, f := NewStock(shelf, q).prepare(q)
 	for _, l := range g.leftOut {
-		if p, ok := shelf.Find(l.ID); ok && which(LotOf(p)) {
+		if p, ok := shelf.Find(l.ID); ok && which(p.InLot()) {
 			e.Reasons = append(e.Reasons, Reason{Package: l.ID, Label: l.Label, Why: l.Reason})
 		}
 	}
@@ -77,7 +77,7 @@ func placeOf(all []Answer, a Answer) int {
 
 // explain says for every one of such lots what it lacks as warp and as weft, and
 // which partners it does not go with.
-func (f *finder) explain(g *gathering, which func(Lot) bool) []Reason {
+func (f *finder) explain(g *gathering, which func(stash.DyeLot) bool) []Reason {
 	var out []Reason
 	var yarn stash.YarnID
 	for _, l := range g.all() {

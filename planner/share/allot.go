@@ -208,9 +208,7 @@ func (a *allotting) pool(ids []stash.PackageID, b stash.ProjectFacts) []int {
 func (a *allotting) add(ctx context.Context, w Want) error {
 	k, ok := kinds.OfProject(w.Project)
 	if !ok {
-		return stash.Refuse(stash.CodeInput, "write "+
-			stash.Command("project set", w.Project.Name, "width=25cm", "length=150cm")+", or kind=scarf",
-			"the project %s has no size", stash.Clean(w.Project.Name))
+		return kinds.Sizeless(w.Project)
 	}
 	if w.striped() {
 		return a.addPlanned(w)

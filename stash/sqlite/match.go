@@ -57,7 +57,12 @@ func (tx *Tx) match(what stash.What, query string) ([]named, error) {
 	if err := tx.flush(); err != nil {
 		return nil, err
 	}
-	for _, step := range stepsFor(what) {
+	return tx.firstHits(what, stepsFor(what), q)
+}
+
+// firstHits is what the first of some steps finds that finds anything, live ones first.
+func (tx *Tx) firstHits(what stash.What, steps []string, q string) ([]named, error) {
+	for _, step := range steps {
 		for _, live := range []bool{true, false} {
 			hits, err := tx.hits(step, matchArgs(what, q, live))
 			if err != nil || len(hits) > 0 {
@@ -101,15 +106,8 @@ func (tx *Tx) namesExactly(what stash.What, query string) (bool, error) {
 	if q == "" {
 		return false, nil
 	}
-	for _, step := range stepsFor(what)[:exactSteps] {
-		for _, live := range []bool{true, false} {
-			hits, err := tx.hits(step, matchArgs(what, q, live))
-			if err != nil || len(hits) > 0 {
-				return err == nil, err
-			}
-		}
-	}
-	return false, nil
+	hits, err := tx.firstHits(what, stepsFor(what)[:exactSteps], q)
+	return len(hits) > 0, err
 }
 
 // hits are the records that a step finds, in the order in which they were first

@@ -18,7 +18,7 @@ import (
 type ListLine struct {
 	Tag, Yarn, Bin, state string
 	ID                    stash.PackageID
-	of                    lotKey
+	of                    stash.DyeLot
 	Net, available        measure.Mass
 	Length                measure.Length
 	cut                   measure.Length // the longest strand of cut yarn, 0 where it is whole
@@ -34,7 +34,7 @@ type ListLine struct {
 func ListedOf(it Item) ListLine {
 	return ListLine{
 		Tag: it.Tag, Yarn: it.Yarn, Bin: it.Pack.Bin, state: it.State, ID: it.ID,
-		of: lotKey{it.YarnID, it.Pack.Colour, it.Pack.Lot}, measured: it.LengthMm != nil,
+		of: it.Pack.InLot(), measured: it.LengthMm != nil,
 		Net: it.Amount.Net, available: it.Amount.Available, Length: it.Amount.Length,
 		cut: it.Pack.Longest, Tex: it.Facts.Tex(), Moved: it.Pack.Moved,
 		known: it.Amount.Known, overdrawn: it.Pack.Overdrawn(),

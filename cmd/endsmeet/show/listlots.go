@@ -24,16 +24,10 @@ type lotShape struct {
 	Longest *measure.Length `json:"longest_item_mm"`
 }
 
-// lotKey names a dye lot of a yarn in one colour.
-type lotKey struct {
-	yarn        stash.YarnID
-	colour, dye string
-}
-
 // LotsOf adds up items by yarn, colour and dye lot, in the order in which they come.
 func LotsOf(items []ListLine) []lotShape {
 	out := []lotShape{}
-	at := map[lotKey]int{}
+	at := map[stash.DyeLot]int{}
 	for _, it := range items {
 		if !it.known || it.Net <= 0 {
 			continue
@@ -43,8 +37,8 @@ func LotsOf(items []ListLine) []lotShape {
 			i = len(out)
 			at[it.of] = i
 			var none, longest measure.Length
-			out = append(out, lotShape{Yarn: it.Yarn, Colour: Known(it.of.colour),
-				DyeLot: Known(it.of.dye), Bins: []string{}, Length: &none, Longest: &longest})
+			out = append(out, lotShape{Yarn: it.Yarn, Colour: Known(it.of.Colour),
+				DyeLot: Known(it.of.Dye), Bins: []string{}, Length: &none, Longest: &longest})
 		}
 		out[i].add(it)
 	}
