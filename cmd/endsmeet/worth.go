@@ -1,9 +1,7 @@
 package main
 
 import (
-	"errors"
 	"io"
-	"iter"
 	"maps"
 
 	"github.com/urfave/cli/v2"
@@ -77,47 +75,25 @@ func (k *call) worthOfShelf(tx *sqlite.Tx) error {
 		return stash.Refuse(stash.CodeUsage, stash.OneOf(k.String("by"), []string{"yarn", "fibre", "bin"}),
 			"Nothing can be added up by %s.", stash.Quote(k.String("by")))
 	}
-	all, each := books.WorthBy(onShelf(tx, &err), s.Settings, name)
-	unfit := unfitWorth(tx, s, &err)
-	if err != nil {
+	sums, unfit := books.NewWorthSums(s.Settings), books.NewWorthSums(s.Settings)
+	if err := tx.EachPackage(true, func(p stash.Package) error {
+		sums.Add(p, name(p))
+		addUnfit(unfit, s, p)
+		return nil
+	}); err != nil {
 		return err
 	}
-	shape := show.WorthShape{By: k.String("by"), All: worthLineOf(all), Each: []show.WorthLine{},
-		Unfit: worthLineOf(unfit)}
-	for _, w := range each {
+	shape := show.WorthShape{By: k.String("by"), All: worthLineOf(sums.All), Each: []show.WorthLine{},
+		Unfit: worthLineOf(unfit.All)}
+	for _, w := range sums.Each() {
 		shape.Each = append(shape.Each, worthLineOf(w))
 	}
 	return k.answerOfShelf(tx, shape, func(w io.Writer) { show.PrintWorth(w, shape, k.units) })
 }
 
-// unfitWorth is what was paid for what has perished or is to be discarded.
-func unfitWorth(tx *sqlite.Tx, s *shelf, err *error) books.Worth {
-	unfit := func(yield func(stash.Package) bool) {
-		for p := range onShelf(tx, err) {
-			if bar := s.Bar(p); (bar == stash.BarPerished || bar == stash.BarUnfit) && !yield(p) {
-				return
-			}
-		}
-	}
-	all, _ := books.WorthBy(unfit, s.Settings, func(stash.Package) string { return "" })
-	return all
-}
-
-// errEnough ends the reading of packages of which no more are asked for.
-var errEnough = errors.New("enough")
-
-// onShelf are the packages that are not retired, read one after the other; what fails is
-// kept in err.
-func onShelf(tx *sqlite.Tx, err *error) iter.Seq[stash.Package] {
-	return func(yield func(stash.Package) bool) {
-		failed := tx.EachPackage(true, func(p stash.Package) error {
-			if !yield(p) {
-				return errEnough
-			}
-			return nil
-		})
-		if *err == nil && failed != errEnough {
-			*err = failed
-		}
+// addUnfit adds an item that has perished or is to be discarded.
+func addUnfit(to *books.WorthSums, s *shelf, p stash.Package) {
+	if bar := s.Bar(p); bar == stash.BarPerished || bar == stash.BarUnfit {
+		to.Add(p, "")
 	}
 }

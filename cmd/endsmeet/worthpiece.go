@@ -3,7 +3,6 @@ package main
 import (
 	"fmt"
 	"io"
-	"slices"
 
 	"endsmeet/cmd/endsmeet/show"
 	"endsmeet/planner/books"
@@ -72,9 +71,9 @@ func (k *call) worthOfItem(tx *sqlite.Tx, p stash.Package) error {
 	}
 	y := s.Yarns[p.Yarn]
 	shape := show.ItemWorth{Tag: p.Label(), Yarn: y.Name, Into: []show.IntoShape{}}
-	left, _ := books.WorthBy(slices.Values([]stash.Package{p}), s.Settings,
-		func(stash.Package) string { return "" })
-	shape.Left = amountShapeOf(left.Amount)
+	left := books.NewWorthSums(s.Settings)
+	left.Add(p, "")
+	shape.Left = amountShapeOf(left.All.Amount)
 	for _, piece := range pieces {
 		if p.UsedIn[piece.ID] != 0 {
 			shape.Into = append(shape.Into, into(p, y, piece, s.Settings))

@@ -119,9 +119,15 @@ func yearOf(tx *sqlite.Tx, from, to time.Time) (show.YearShape, error) {
 		return out, err
 	}
 	shelf, err := newShelf(tx)
-	if err == nil {
-		out.Unfit = worthLineOf(unfitWorth(tx, shelf, &err))
+	if err != nil {
+		return out, err
 	}
+	unfit := books.NewWorthSums(shelf.Settings)
+	err = tx.EachPackage(true, func(p stash.Package) error {
+		addUnfit(unfit, shelf, p)
+		return nil
+	})
+	out.Unfit = worthLineOf(unfit.All)
 	return out, err
 }
 

@@ -5,7 +5,6 @@ package books
 
 import (
 	"cmp"
-	"iter"
 	"maps"
 	"slices"
 	"strings"
@@ -175,30 +174,41 @@ type Worth struct {
 	Without int
 }
 
-// WorthBy adds up what is on the shelf by a name for each item, and in all. What
-// holds nothing, or less, is passed over.
-func WorthBy(packages iter.Seq[stash.Package], s stash.Settings,
-	name func(stash.Package) string) (all Worth, each []Worth) {
-	by := map[string]*Worth{}
-	for p := range packages {
-		if p.Retired || p.Yarn == "" || p.Known && p.Held <= 0 {
-			continue
-		}
-		n := name(p)
-		if by[n] == nil {
-			by[n] = &Worth{Name: n}
-		}
-		milli, priced := p.Paid(p.Held)
-		for _, w := range []*Worth{&all, by[n]} {
-			w.Items++
-			if !priced {
-				w.Without++
-			}
-			w.add(p.Held, milli, s.CurrencyOf(p.Price), priced)
-		}
+// WorthSums add up what is on the shelf, in all and by a name for each item.
+type WorthSums struct {
+	All      Worth
+	settings stash.Settings
+	by       map[string]*Worth
+}
+
+// NewWorthSums are sums of nothing yet.
+func NewWorthSums(s stash.Settings) *WorthSums {
+	return &WorthSums{settings: s, by: map[string]*Worth{}}
+}
+
+// Add adds an item under a name. What holds nothing, or less, is passed over.
+func (s *WorthSums) Add(p stash.Package, name string) {
+	if p.Retired || p.Yarn == "" || p.Known && p.Held <= 0 {
+		return
 	}
-	for _, n := range slices.Sorted(maps.Keys(by)) {
-		each = append(each, *by[n])
+	if s.by[name] == nil {
+		s.by[name] = &Worth{Name: name}
 	}
-	return all, each
+	milli, priced := p.Paid(p.Held)
+	for _, w := range []*Worth{&s.All, s.by[name]} {
+		w.Items++
+		if !priced {
+			w.Without++
+		}
+		w.add(p.Held, milli, s.settings.CurrencyOf(p.Price), priced)
+	}
+}
+
+// Each are the sums by name, in the order of the names.
+func (s *WorthSums) Each() []Worth {
+	var out []Worth
+	for _, name := range slices.Sorted(maps.Keys(s.by)) {
+		out = append(out, *s.by[name])
+	}
+	return out
 }
