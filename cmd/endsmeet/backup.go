@@ -62,7 +62,7 @@ func backup(k *call) error {
 
 // backupOut writes a backup to standard output, from a copy that was checked.
 func (k *call) backupOut() error {
-	if err := k.alone("backup"); err != nil {
+	if err := k.alone(dash, "backup"); err != nil {
 		return err
 	}
 	folder, err := os.MkdirTemp("", "endsmeet-")
@@ -94,10 +94,7 @@ func restoreCommand(e *environment) *cli.Command {
 }
 
 func restore(k *call) error {
-	if backup := k.Args().First(); backup != dash {
-		return k.restoreFrom(backup)
-	}
-	return k.fromInput(k.restoreFrom)
+	return k.fromFile(k.Args().First(), k.restoreFrom)
 }
 
 func (k *call) restoreFrom(backup string) error {

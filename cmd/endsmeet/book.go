@@ -38,10 +38,8 @@ func bookCommand(e *environment) *cli.Command {
 
 func stashBook(k *call) error {
 	path := k.Args().First()
-	if path == dash {
-		if err := k.alone("page"); err != nil {
-			return err
-		}
+	if err := k.alone(path, "page"); err != nil {
+		return err
 	}
 	if err := k.view(k.warnOfNames); err != nil {
 		return err

@@ -222,7 +222,7 @@ func (k *call) cardFiles() (cardFiles, error) {
 			"--html and --svg name the same file")
 	}
 	if out.toOutput() {
-		if err := k.alone("card"); err != nil {
+		if err := k.alone(dash, "card"); err != nil {
 			return nil, err
 		}
 	}

@@ -17,9 +17,9 @@ import (
 // dash stands for standard input, or output, where a file is named.
 const dash = "-"
 
-// alone refuses --json beside something else that is to go to standard output.
-func (k *call) alone(what string) error {
-	if !k.asJSON() {
+// alone refuses --json beside something else, where that is to go to standard output.
+func (k *call) alone(path, what string) error {
+	if path != dash || !k.asJSON() {
 		return nil
 	}
 	return stash.Refuse(stash.CodeUsage, "name a file, or leave out --json",
@@ -50,9 +50,12 @@ func (k *call) onDisk() error {
 		"%s cannot be standard input or output", what)
 }
 
-// fromInput has a file read that holds what standard input gives, and is then removed.
-// In what is refused it is called standard input.
-func (k *call) fromInput(read func(path string) error) error {
+// fromFile has a file read, or one that holds what standard input gives and is then
+// removed: in what is refused that is called standard input.
+func (k *call) fromFile(path string, read func(path string) error) error {
+	if path != dash {
+		return read(path)
+	}
 	folder, err := os.MkdirTemp("", "endsmeet-")
 	if err != nil {
 		return err
@@ -60,7 +63,7 @@ func (k *call) fromInput(read func(path string) error) error {
 	defer os.RemoveAll(folder)
 	in := bufio.NewReader(k.env.stdin)
 	head, _ := in.Peek(128) // a shorter one is all there is
-	path := filepath.Join(folder, "standard-input"+extensionOf(head))
+	path = filepath.Join(folder, "standard-input"+extensionOf(head))
 	f, err := os.OpenFile(path, os.O_CREATE|os.O_EXCL|os.O_WRONLY, 0o600)
 	if err != nil {
 		return err

@@ -35,7 +35,7 @@ func (k *call) saveDrawing(c picture.Cloth, f picture.Frontier) error {
 			_, err := show.Document(k.env.stdout).Write(picture.SVG(c, f))
 			return err
 		}
-		return k.alone("drawing")
+		return k.alone(path, "drawing")
 	}
 	if err := writeNew(path, picture.SVG(c, f), false); err != nil {
 		return err

@@ -51,15 +51,11 @@ func importCommand(e *environment) *cli.Command {
 
 // importFile takes in whatever the file is.
 func importFile(k *call) error {
-	path := k.Args().First()
 	if k.Context.String("bad-rows") == dash {
 		return stash.Refuse(stash.CodeUsage, "name a file for them",
 			"the bad rows and what came in cannot both go to standard output")
 	}
-	if path == dash {
-		return k.fromInput(k.importPath)
-	}
-	return k.importPath(path)
+	return k.fromFile(k.Args().First(), k.importPath)
 }
 
 func (k *call) importPath(path string) error {

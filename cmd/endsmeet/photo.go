@@ -122,12 +122,12 @@ func newestPhoto(tx *sqlite.Tx, thing stash.Subject) (newest stash.Photo, found 
 
 func photoSave(k *call) error {
 	path := k.Args().Get(1)
-	taken := k.alone("photo")
+	err := k.alone(path, "photo")
 	if path != dash {
-		taken = newFile(path, k.Bool("force"))
+		err = newFile(path, k.Bool("force"))
 	}
-	if taken != nil {
-		return taken
+	if err != nil {
+		return err
 	}
 	return k.view(func(tx *sqlite.Tx) error {
 		thing, name, err := k.photographed(tx, k.Args().First())

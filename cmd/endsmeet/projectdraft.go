@@ -44,17 +44,10 @@ func (k *call) draft() (*wif.Draft, error) {
 		return nil, nil
 	}
 	var d *wif.Draft
-	read := func(path string) (err error) {
+	if err := k.fromFile(path, func(path string) (err error) {
 		d, err = wif.Open(path)
 		return tableError(err)
-	}
-	var err error
-	if path == dash {
-		err = k.fromInput(read)
-	} else {
-		err = read(path)
-	}
-	if err != nil {
+	}); err != nil {
 		return nil, err
 	}
 	for _, n := range d.Notes {

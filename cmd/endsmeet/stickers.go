@@ -63,10 +63,8 @@ func stickers(k *call) error {
 			"name the file to write")
 	}
 	path := words[len(words)-1]
-	if path == dash {
-		if err := k.alone("page"); err != nil {
-			return err
-		}
+	if err := k.alone(path, "page"); err != nil {
+		return err
 	}
 	missing := 0
 	if err := k.writePage(path, func(tx *sqlite.Tx, w io.Writer) error {
