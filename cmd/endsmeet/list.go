@@ -154,7 +154,6 @@ func (k *call) filters(tx *sqlite.Tx, words []string) (func(show.Item) bool, err
 	for name, get := range map[string]func(show.Item) string{
 		"colour": func(it show.Item) string { return it.Pack.ColourOf(it.Yarn) },
 		"form":   func(it show.Item) string { return string(it.Pack.Form) },
-		"fibre":  func(it show.Item) string { return fibreText(it.Facts.Fibre, k.String("fibre")) },
 	} {
 		if want := stash.British(strings.ToLower(k.String(name))); want != "" {
 			tests = append(tests, func(it show.Item) bool {
@@ -162,11 +161,15 @@ func (k *call) filters(tx *sqlite.Tx, words []string) (func(show.Item) bool, err
 			})
 		}
 	}
-	if bin := k.String("bin"); bin != "" {
+	if asked := strings.ToLower(k.String("fibre")); asked != "" {
+		want, isFibre := stash.British(asked), ofFibre(asked)
 		tests = append(tests, func(it show.Item) bool {
-			return strings.EqualFold(it.Pack.Bin,
-				bin)
+			return isFibre(it.Facts.Fibre) || strings.Contains(
+				stash.British(strings.ToLower(it.Facts.Fibre.String())), want)
 		})
+	}
+	if bin := k.String("bin"); bin != "" {
+		tests = append(tests, func(it show.Item) bool { return strings.EqualFold(it.Pack.Bin, bin) })
 	}
 	if flag := strings.ToLower(k.String("flag")); flag != "" {
 		tests = append(tests, func(it show.Item) bool {

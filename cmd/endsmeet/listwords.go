@@ -30,19 +30,25 @@ func (k *call) filterWords() error {
 	return stash.Refuse(stash.CodeInput, hint, "no fibre is called %q", stash.Clean(name))
 }
 
-// fibreText is a composition as words are sought in it: with the name that was asked for,
-// where the yarn has that fibre under another. Who asks for flax finds linen.
-func fibreText(c fibre.Content, asked string) string {
-	row, ok := fibre.Lookup(asked)
-	if ok && slices.ContainsFunc(c, func(p fibre.Part) bool { return p.Fibre == row.ID }) {
-		return c.String() + " " + strings.ToLower(asked)
+// ofFibre says of a composition whether it has the fibre that was asked for, by that name or
+// another: who asks for flax finds linen.
+func ofFibre(asked string) func(fibre.Content) bool {
+	row, known := fibre.Lookup(asked)
+	return func(c fibre.Content) bool {
+		return known && slices.ContainsFunc(c, func(p fibre.Part) bool { return p.Fibre == row.ID })
 	}
-	return c.String()
 }
 
 // picked are the words by which items are picked.
 type picked struct {
-	tags, bins, words []string
+	tags, bins []string
+	words      []soughtWord
+}
+
+// soughtWord is a word that must stand in an item, and may be the name of a fibre.
+type soughtWord struct {
+	text    string
+	isFibre func(fibre.Content) bool
 }
 
 // pick sorts words: an argument, else each of its words, that is a tag or a bin means what
@@ -57,18 +63,23 @@ func pick(tx *sqlite.Tx, args []string) (picked, error) {
 		return of, err
 	}
 	for _, arg := range args {
-		named, err := of.name(tx, bins, arg)
-		for _, word := range strings.Fields(stash.Fold(arg)) {
-			if named || err != nil {
-				break
+		words := strings.Fields(stash.Fold(arg))
+		if len(words) > 1 {
+			named, err := of.name(tx, bins, arg)
+			if err != nil {
+				return of, err
 			}
-			var is bool
-			if is, err = of.name(tx, bins, word); !is {
-				of.words = append(of.words, stash.British(word))
+			if named {
+				continue
 			}
 		}
-		if err != nil {
-			return of, err
+		for _, word := range words {
+			if named, err := of.name(tx, bins, word); err != nil {
+				return of, err
+			} else if !named {
+				word = stash.British(word)
+				of.words = append(of.words, soughtWord{word, ofFibre(word)})
+			}
 		}
 	}
 	return of, nil
@@ -92,6 +103,9 @@ func (of *picked) name(tx *sqlite.Tx, bins []string, word string) (bool, error) 
 // has says whether the words pick an item: one of the tags and bins, if there are any, and
 // all other words. A bin's name picks what else has that word, too.
 func (of picked) has(it show.Item) bool {
+	if len(of.tags)+len(of.bins)+len(of.words) == 0 {
+		return true
+	}
 	text := stash.British(strings.ToLower(strings.Join([]string{it.Tag, it.Yarn, it.Pack.Colour,
 		it.Pack.Lot, it.Facts.Fibre.String()}, "\n")))
 	if it.Recorded.Count != nil {
@@ -101,8 +115,8 @@ func (of picked) has(it show.Item) bool {
 		slices.ContainsFunc(of.bins, func(bin string) bool {
 			return stash.Fold(it.Pack.Bin) == bin || strings.Contains(text, bin)
 		})
-	return named && !slices.ContainsFunc(of.words, func(word string) bool {
-		return !strings.Contains(text, word) && word != strings.ToLower(string(it.ID)) &&
-			!strings.Contains(fibreText(it.Facts.Fibre, word), word)
+	return named && !slices.ContainsFunc(of.words, func(word soughtWord) bool {
+		return !strings.Contains(text, word.text) &&
+			word.text != strings.ToLower(string(it.ID)) && !word.isFibre(it.Facts.Fibre)
 	})
 }

@@ -73,7 +73,7 @@ func withUnits(words []string) []string {
 			return append(out, words[i:]...)
 		}
 		last := len(out) - 1
-		if last < 0 || !measure.IsUnit(word) || !endsInNumber(out[last]) {
+		if last < 0 || !endsInNumber(out[last]) || !measure.IsUnit(word) {
 			out = append(out, word)
 			continue
 		}
