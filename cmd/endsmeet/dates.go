@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"fmt"
 	"strings"
 	"time"
@@ -18,13 +19,14 @@ import (
 func (k *call) when() (time.Time, error) {
 	now := k.env.now()
 	at, err := parseWhen("--on", k.String("on"), now)
-	insists := k.Bool(insistOption)
-	if err != nil || !at.After(now) || k.toldAhead {
-		return at, err
+	slip := ""
+	if y, m, d := now.Date(); err == nil && !k.toldAhead &&
+		!at.Before(time.Date(y, m, d+2, 0, 0, 0, 0, now.Location())) {
+		slip = fmt.Sprintf("--on %s is %s, and this machine's clock says %s: it has not come yet",
+			stash.Clean(k.String("on")), minute(at), minute(now))
 	}
-	if y, m, d := now.Date(); !at.Before(time.Date(y, m, d+2, 0, 0, 0, 0, now.Location())) && !insists {
-		return at, k.asRead(fmt.Sprintf("--on %s is %s, and this machine's clock says %s: it has not come yet",
-			stash.Clean(k.String("on")), minute(at), minute(now)))
+	if err := cmp.Or(err, k.asRead(slip)); err != nil || !at.After(now) || k.toldAhead {
+		return at, err
 	}
 	k.toldAhead = true
 	k.note("%s has not come yet by this machine's clock, which says %s: is the date right?",

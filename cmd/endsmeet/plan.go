@@ -1,9 +1,11 @@
 package main
 
 import (
+	"cmp"
 	"fmt"
 	"io"
 	"math"
+	"slices"
 
 	"github.com/urfave/cli/v2"
 
@@ -95,11 +97,9 @@ func (k *call) tellWoven(tx *sqlite.Tx, b stash.Project, o making.Outcome) error
 	if o.Verdict == chance.Sure {
 		return nil
 	}
-	open, err := tx.Pieces(true)
-	for _, p := range open {
-		if p.Project == b.ID && p.State == stash.OnLoom {
-			k.note("%s is on the loom with its yarn; this plan is for one more", p.Name)
-		}
+	woven, err := piecesOf(tx, b.ID, stash.OnLoom)
+	for _, p := range woven {
+		k.note("%s is on the loom with its yarn; this plan is for one more", p.Name)
 	}
 	return err
 }
@@ -164,15 +164,21 @@ func (k *call) reserve(tx *sqlite.Tx, b stash.Project, o making.Outcome, v verdi
 // plannedAlready asks about a second piece of a project of which one is planned and
 // has its yarn.
 func (k *call) plannedAlready(tx *sqlite.Tx, b stash.Project) error {
-	insists := k.Bool(insistOption)
-	pieces, err := tx.Pieces(true)
-	for _, p := range pieces {
-		if p.Project == b.ID && p.State == stash.Planned && !insists {
-			return k.asRead(fmt.Sprintf("%s is planned already and keeps its yarn: this would be another piece, with yarn of its own",
-				stash.Clean(p.Name)))
-		}
+	planned, err := piecesOf(tx, b.ID, stash.Planned)
+	slip := ""
+	if len(planned) > 0 {
+		slip = fmt.Sprintf("%s is planned already and keeps its yarn: this would be another piece, with yarn of its own",
+			stash.Clean(planned[0].Name))
 	}
-	return err
+	return cmp.Or(err, k.asRead(slip))
+}
+
+// piecesOf are the pieces of a project in one state.
+func piecesOf(tx *sqlite.Tx, id stash.ProjectID, in stash.PieceState) ([]stash.Piece, error) {
+	all, err := tx.Pieces(true)
+	return slices.DeleteFunc(all, func(p stash.Piece) bool {
+		return p.Project != id || p.State != in
+	}), err
 }
 
 // newPiece draws an id and a name for the next piece of a project.

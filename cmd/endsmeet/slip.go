@@ -17,7 +17,7 @@ const insistOption = "as-read"
 // asRead refuses a value that looks like a slip, as a sentence says, unless --as-read
 // insists. It is the one way in which any command asks about one.
 func (k *call) asRead(slip string) error {
-	if slip == "" || k.Bool(insistOption) {
+	if insists := k.Bool(insistOption); insists || slip == "" {
 		return nil
 	}
 	return stash.Refuse(stash.CodeInput, "", "%s", slip).Unless(insistOption)

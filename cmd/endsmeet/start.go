@@ -174,9 +174,9 @@ func projectToStart(tx *sqlite.Tx, name string) (stash.Project, stash.Piece, err
 // waitingOf is the piece of a project that is planned and waits for the loom, one without
 // an id where there is none.
 func waitingOf(tx *sqlite.Tx, b stash.Project) (stash.Piece, error) {
-	open, err := tx.Pieces(true)
-	for _, p := range open {
-		if p.Project == b.ID && p.State == stash.Planned && p.Plan != nil {
+	planned, err := piecesOf(tx, b.ID, stash.Planned)
+	for _, p := range planned {
+		if p.Plan != nil {
 			return p, err
 		}
 	}
@@ -241,10 +241,9 @@ func (k *call) answerStarted(tx *sqlite.Tx, id stash.PieceID, r show.Recipient,
 // tellOthers notes what else of the same project is on a loom, in case the piece
 // was started twice by mistake.
 func (k *call) tellOthers(tx *sqlite.Tx, started stash.Piece) error {
-	open, err := tx.Pieces(true)
+	open, err := piecesOf(tx, started.Project, stash.OnLoom)
 	for _, p := range open {
-		if p.ID != started.ID && !p.SharesWarp(started) && p.Project == started.Project &&
-			p.State == stash.OnLoom {
+		if p.ID != started.ID && !p.SharesWarp(started) {
 			k.note("%s is on the loom too; if that is the same warp, `endsmeet undo` takes this start back", p.Name)
 		}
 	}
