@@ -21,12 +21,11 @@ import (
 	"endsmeet/stash/outside"
 )
 
-// What a small or a vast text does to a process: greatest memory under 150 MB (by GNU
-// time) and processor time under 5 s, then a refusal, and nothing recorded.
-func TestATextThatIsABombIsRefusedWithinItsBudget(t *testing.T) {
-	gnuTime := outside.Program(t, "time")
-	dir := t.TempDir()
-	program := filepath.Join(dir, "endsmeet")
+// programAlone is a folder of its own with the program in it.
+func programAlone(t *testing.T) (folder, program string) {
+	t.Helper()
+	folder = t.TempDir()
+	program = filepath.Join(folder, "endsmeet")
 	self, err := os.Executable()
 	if err == nil {
 		err = os.Symlink(self, program)
@@ -34,6 +33,14 @@ func TestATextThatIsABombIsRefusedWithinItsBudget(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
+	return folder, program
+}
+
+// What a small or a vast text does to a process: greatest memory under 150 MB (by GNU
+// time) and processor time under 5 s, then a refusal, and nothing recorded.
+func TestATextThatIsABombIsRefusedWithinItsBudget(t *testing.T) {
+	gnuTime := outside.Program(t, "time")
+	dir, program := programAlone(t)
 	for name, what := range map[string]struct {
 		head, fill, tail string
 		mega             int
@@ -117,15 +124,7 @@ func slowness() float64 {
 // was found for each limit.
 func TestAWorkbookThatIsABombIsRefusedWithinItsBudget(t *testing.T) {
 	gnuTime := outside.Program(t, "time")
-	dir := t.TempDir()
-	program := filepath.Join(dir, "endsmeet")
-	self, err := os.Executable()
-	if err == nil {
-		err = os.Symlink(self, program)
-	}
-	if err != nil {
-		t.Fatal(err)
-	}
+	dir, program := programAlone(t)
 	const open = `<x><spreadsheet><table name="a"><table-row><table-cell value-type="string"><p>yarn</p></table-cell>` +
 		`<table-cell value-type="string"><p>net (g)</p></table-cell></table-row>`
 	const sheet = `<worksheet><sheetData><row><c t="inlineStr"><is><t>yarn</t></is></c>` +

@@ -193,41 +193,7 @@ func planCommandOf(a search.Answer, units measure.System) string {
 	words := []string{"endsmeet plan", Quoted(a.Kind.Name)}
 	b := a.Project
 	if a.Kind.Project == "" {
-		words = []string{"endsmeet project add NAME"}
-		if a.Kind.Piece == "" {
-			words = append(words, "--kind", Quoted(a.Kind.Name))
-		}
-		words = append(words, "--structure", Quoted(b.Structure))
-		for _, l := range []struct {
-			option string
-			length measure.Length
-		}{{"--twisted", b.Twisted}, {"--braided", b.Braided}, {"--knotted", b.Knotted},
-			{"--fringe", b.Fringe}, {"--hem", b.Hem}} {
-			if l.length > 0 {
-				words = append(words, l.option, typed(l.length, units))
-			}
-		}
-		if a.Kind.Facts.Sett > 0 || a.Kind.Piece != "" {
-			words = append(words, "--sett", strings.ReplaceAll(b.Sett.Format(units), " ", ""))
-		}
-		if b.Picks > 0 && a.Kind.Piece != "" {
-			words = append(words, "--picks", strings.ReplaceAll(b.Picks.Format(units), " ", ""))
-		}
-		if b.OtherEnd != nil {
-			words = append(words, "--other-end", Quoted(b.OtherEnd.Format(units)))
-		}
-		for _, n := range []struct {
-			option string
-			n      int
-		}{{"--bunch", b.Bunch}, {"--bunch-groups", b.BunchGroups}} {
-			if n.n > 0 {
-				words = append(words, n.option, fmt.Sprint(n.n))
-			}
-		}
-		if b.RagPerM2 > 0 {
-			words = append(words, "--rag-per-m2", strings.ReplaceAll(b.RagPerM2.Format(units), " ",
-				""), "--end-strands", fmt.Sprint(max(1, b.EndStrands)))
-		}
+		words = projectAddWords(a, units)
 	}
 	if a.AsNamed && a.Scale >= 1000 {
 		return strings.Join(words, " ")
@@ -250,6 +216,46 @@ func planCommandOf(a search.Answer, units measure.System) string {
 		words = append(words, "--stripes", Quoted(bandWords(bands)))
 	}
 	return strings.Join(words, " ")
+}
+
+// projectAddWords make a project of the kind of an answer, without its size and yarns.
+func projectAddWords(a search.Answer, units measure.System) []string {
+	words, b := []string{"endsmeet project add NAME"}, a.Project
+	if a.Kind.Piece == "" {
+		words = append(words, "--kind", Quoted(a.Kind.Name))
+	}
+	words = append(words, "--structure", Quoted(b.Structure))
+	for _, l := range []struct {
+		option string
+		length measure.Length
+	}{{"--twisted", b.Twisted}, {"--braided", b.Braided}, {"--knotted", b.Knotted},
+		{"--fringe", b.Fringe}, {"--hem", b.Hem}} {
+		if l.length > 0 {
+			words = append(words, l.option, typed(l.length, units))
+		}
+	}
+	if a.Kind.Facts.Sett > 0 || a.Kind.Piece != "" {
+		words = append(words, "--sett", strings.ReplaceAll(b.Sett.Format(units), " ", ""))
+	}
+	if b.Picks > 0 && a.Kind.Piece != "" {
+		words = append(words, "--picks", strings.ReplaceAll(b.Picks.Format(units), " ", ""))
+	}
+	if b.OtherEnd != nil {
+		words = append(words, "--other-end", Quoted(b.OtherEnd.Format(units)))
+	}
+	for _, n := range []struct {
+		option string
+		n      int
+	}{{"--bunch", b.Bunch}, {"--bunch-groups", b.BunchGroups}} {
+		if n.n > 0 {
+			words = append(words, n.option, fmt.Sprint(n.n))
+		}
+	}
+	if b.RagPerM2 > 0 {
+		words = append(words, "--rag-per-m2", strings.ReplaceAll(b.RagPerM2.Format(units), " ", ""),
+			"--end-strands", fmt.Sprint(max(1, b.EndStrands)))
+	}
+	return words
 }
 
 // typed is a length as it is typed for an option.

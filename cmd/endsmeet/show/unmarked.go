@@ -1,7 +1,6 @@
 package show
 
 import (
-	"cmp"
 	"fmt"
 	"io"
 	"strings"
@@ -88,7 +87,7 @@ func printTests(w io.Writer, u UnmarkedShape, sums bool) {
 		}
 		fmt.Fprint(w, "\n"+Wrap("Then: "+strings.Join(names, ", ")+". How, and how each can hurt:",
 			"", RoomOf(w)))
-		fmt.Fprintln(w, "  "+stash.Command("unmarked --sums", cmp.Or(strings.Join(u.Items[:min(1, len(u.Items))], ""), u.Yarn)))
+		fmt.Fprintln(w, "  "+stash.Command("unmarked --sums", append(u.Items, u.Yarn)[0]))
 	}
 	if len(told) > 0 {
 		fmt.Fprint(w, "\n"+Wrap("What a test shows is never sure: \"animal, of unknown kind\" counts as wool for everybody who reacts to it. Ask the person. The order is by chances that are common practice, no source.", "", RoomOf(w)))

@@ -59,7 +59,7 @@ const maxPrefix = 500
 //
 // Without endpoint= the environment counts (AWS_ENDPOINT_URL_S3, then
 // AWS_ENDPOINT_URL), then AWS itself; without region= AWS_REGION, then
-// AWS_DEFAULT_REGION (region= with and nothing after it means none). getenv is os.Getenv
+// AWS_DEFAULT_REGION (region= with nothing after it means none). getenv is os.Getenv
 // outside tests. Every error is an *Error; none repeats the text, which might hold a
 // secret.
 func Parse(text string, getenv func(string) string) (Where, error) {
