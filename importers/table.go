@@ -38,8 +38,8 @@ type Table struct {
 	byIndex []*Column
 }
 
-// MaxRows is how many rows a table may have: as many as a sheet of the usual programs.
-const MaxRows = 1 << 20
+// maxRows is how many rows a table may have: as many as a sheet of the usual programs.
+const maxRows = 1 << 20
 
 // sampleRows is how many rows are looked at to find out how numbers are written.
 const sampleRows = 1000
@@ -245,7 +245,7 @@ func (t *Table) Records() iter.Seq2[Record, error] {
 				if row.Line < t.first || row.blank() || t.repeated(row) || t.passOver(row) {
 					continue
 				}
-				if n++; n > MaxRows {
+				if n++; n > maxRows {
 					yield(Record{}, t.Grid.tooMany(row.Line))
 					return
 				}
@@ -268,7 +268,7 @@ func (t *Table) Records() iter.Seq2[Record, error] {
 // tooMany is the problem of a table that is longer than any sheet.
 func (g *Grid) tooMany(line int) *Problem {
 	return &Problem{File: g.File, Sheet: g.Sheet, Line: line, Fatal: true,
-		Reason: fmt.Sprintf("more than %d rows", MaxRows),
+		Reason: fmt.Sprintf("more than %d rows", maxRows),
 		Hint:   "check that it is a table of yarn; if so, split it into several files"}
 }
 

@@ -84,9 +84,9 @@ func (e End) usualGroups() int {
 	return e.kind().Groups()
 }
 
-// Angle is that at which a strand lies to its bunch, in degrees, if all that is lost is
+// angle is that at which a strand lies to its bunch, in degrees, if all that is lost is
 // lost to it: a strand is 1/cos of the angle as long as the bunch.
-func (t Twist) Angle() float64 { return math.Acos(1-t.Loss.Float()) * 180 / math.Pi }
+func (t Twist) angle() float64 { return math.Acos(1-t.Loss.Float()) * 180 / math.Pi }
 
 // Sum is how the raw length comes about, for a reader of a system of units.
 func (e End) Sum(units measure.System) string {
@@ -102,7 +102,7 @@ func (e End) Sum(units measure.System) string {
 		text += ", " + t.Trim.Cloth(units) + " to trim"
 	}
 	if t.Loss > 0 {
-		text += fmt.Sprintf(", %s lost in the working, as where strands lie at %.0f degrees to the bunch (1/cos)", t.Loss, t.Angle())
+		text += fmt.Sprintf(", %s lost in the working, as where strands lie at %.0f degrees to the bunch (1/cos)", t.Loss, t.angle())
 	}
 	return text
 }

@@ -19,7 +19,7 @@ func TestAWorkedFringeIsAsLongAsTheHelixSays(t *testing.T) {
 		if got := float64(end.Raw()) / 1000; math.Abs(got-times) > 0.002 {
 			t.Errorf("at %.0f degrees cut %.3f times, want %.2f", angle, got, times)
 		}
-		if got := end.Twist.Angle(); math.Abs(got-angle) > 0.7 {
+		if got := end.Twist.angle(); math.Abs(got-angle) > 0.7 {
 			t.Errorf("%s lost lies at %.1f degrees, want %.0f", loss, got, angle)
 		}
 	}

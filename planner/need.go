@@ -53,7 +53,7 @@ func Need(s Spec) (Needs, error) {
 	if bad := s.faults(true); len(bad) > 0 {
 		return Needs{}, bad
 	}
-	threaded := s.Ends.Counts().From(s.wanted())
+	threaded := s.Ends.counts().From(s.wanted())
 	if threaded > maxEnds {
 		return Needs{}, InputErrors{tooLarge("size.width", "ends")}
 	}
@@ -94,7 +94,7 @@ func NeedForEnds(s Spec, threaded int) (Needs, error) {
 // need fills in every part for a valid spec.
 func (s Spec) need(threaded int) (Needs, error) {
 	n := Needs{Spec: s, Threaded: threaded, Ends: threaded + s.Ends.Floats}
-	n.ThreadedBelow = s.Ends.Counts().To(threaded - 1)
+	n.ThreadedBelow = s.Ends.counts().To(threaded - 1)
 	s.lengths(&n)
 	s.widths(&n)
 	s.weft(&n)

@@ -70,10 +70,10 @@ func (s Spec) ThreadedFor() int {
 	if s.Ends.Given > 0 {
 		return s.Ends.Given
 	}
-	return int(s.Ends.Counts().From(s.wanted()))
+	return int(s.Ends.counts().From(s.wanted()))
 }
 
-// Counts are the numbers of threaded ends that are allowed.
-func (e EndPlan) Counts() EndCounts { return EndCounts{e.Modulus, e.Least} }
+// counts are the numbers of threaded ends that are allowed.
+func (e EndPlan) counts() EndCounts { return EndCounts{e.Modulus, e.Least} }
 
 func lcm(a, b int) int { return a / gcd(a, b) * b }

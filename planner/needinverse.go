@@ -61,5 +61,5 @@ func (s Spec) MaxThreaded() (ends int, binding string, known bool) {
 			ends, binding, known = l.ends, l.name, true
 		}
 	}
-	return s.Ends.Counts().To(ends), binding, known
+	return s.Ends.counts().To(ends), binding, known
 }

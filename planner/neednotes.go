@@ -90,7 +90,7 @@ func (s Spec) warnings(n Needs) []Warning {
 	}
 	if s.Size.Width > 0 && n.FinishedWidth-s.Size.Width > s.Size.Width/10 {
 		all = append(all, Warning{"modulus",
-			fmt.Sprintf("ends in %s make the piece more than a tenth wider than wanted; %d ends lie below", s.Ends.Counts(), n.ThreadedBelow)})
+			fmt.Sprintf("ends in %s make the piece more than a tenth wider than wanted; %d ends lie below", s.Ends.counts(), n.ThreadedBelow)})
 	}
 	return all
 }

@@ -11,8 +11,8 @@ import (
 	"endsmeet/stash/people"
 )
 
-// Practice is the source of what weavers commonly do.
-const Practice = "common practice, no source"
+// practice is the source of what weavers commonly do.
+const practice = "common practice, no source"
 
 // Recorded is the source of what stands with a yarn.
 const Recorded = "recorded with the yarn"

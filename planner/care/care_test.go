@@ -66,7 +66,7 @@ func TestCommonPractice(t *testing.T) {
 			people.PieceForm{})
 		s := find(t, a.During, "lukewarm")
 		if !strings.Contains(s.Text, "mild soap, no agitation") ||
-			s.Why != "its yarns lose length differently" || s.Source != Practice {
+			s.Why != "its yarns lose length differently" || s.Source != practice {
 			t.Errorf("%+v", s)
 		}
 	})

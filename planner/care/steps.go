@@ -62,16 +62,16 @@ func marked(c []stash.YarnFacts, hazard string) bool {
 // before is what must be done before the cloth meets water.
 func before(c []stash.YarnFacts, form people.PieceForm) []Step {
 	var l list
-	l.add(form.Fringe > 0, "Twist or braid the fringe before washing.", "or it frays", Practice)
+	l.add(form.Fringe > 0, "Twist or braid the fringe before washing.", "or it frays", practice)
 	l.add(true, "Secure the ends and mend; leave the weft tails long.",
-		"they draw in when the cloth shrinks", Practice)
+		"they draw in when the cloth shrinks", practice)
 	l.add(anyYarn(c, func(y stash.YarnFacts) bool {
 		return y.Bleeds == stash.Yes || y.Bleeds == stash.May
 	}),
 		"Wet a corner on white cloth first; if it runs, rinse cold until the water stays clear, and wash it alone.", "a yarn in it bleeds or may bleed", Recorded)
 	l.add(anyYarn(c, func(y stash.YarnFacts) bool { return y.Fibre.Unknown() }),
 		"Wash a sample first, lukewarm and without agitation.", "part of the fibre is not known",
-		Practice)
+		practice)
 	return l
 }
 
@@ -82,15 +82,15 @@ func (a Advice) during(c []stash.YarnFacts) []Step {
 	if mixed(c) {
 		why = "its yarns lose length differently"
 	}
-	l.add(true, upperFirst(a.Wash.Words)+".", why, Practice)
-	l.add(marked(c, "oil"), "Scour the spinning oil out: soak in warm water with detergent, twice, without a change of temperature.", "a yarn in it is in spinning oil", Practice)
+	l.add(true, upperFirst(a.Wash.Words)+".", why, practice)
+	l.add(marked(c, "oil"), "Scour the spinning oil out: soak in warm water with detergent, twice, without a change of temperature.", "a yarn in it is in spinning oil", practice)
 	l.add(isBuilt(c, "singles", "handspun"), "Let it soak before anything else.",
-		"lively yarn comes to rest in the first water", Practice)
+		"lively yarn comes to rest in the first water", practice)
 	l.add(a.Wash.Tumble && !a.Sponge, tumble, "all its yarns accept it", Recorded)
 	hair := hasClass(c, fibre.Wool, fibre.Animal) || a.Wash.Agitation == stash.AgitateNone
 	l.add(!a.Wash.Tumble && hair, flat, "wet wool and hair stretch under their own weight",
-		Practice)
-	l.add(!a.Wash.Tumble && !hair, line, "", Practice)
+		practice)
+	l.add(!a.Wash.Tumble && !hair, line, "", practice)
 	return l
 }
 
@@ -98,7 +98,7 @@ func (a Advice) during(c []stash.YarnFacts) []Step {
 func after(c []stash.YarnFacts) []Step {
 	l := list{press(c)}
 	l.add(true, "Trim the weft tails now, when it is washed and dry, not before.",
-		"a tail cut early slips out of the selvedge as the cloth draws in", Practice)
+		"a tail cut early slips out of the selvedge as the cloth draws in", practice)
 	return l
 }
 
@@ -109,19 +109,19 @@ func press(c []stash.YarnFacts) Step {
 	})
 	switch {
 	case isBuilt(c, "chenille", "boucle", "loop", "eyelash", "brushed"):
-		return Step{noIron, "it flattens pile, loops and hair", Practice}
+		return Step{noIron, "it flattens pile, loops and hair", practice}
 	case metal || isBuilt(c, "metallised") || hasFibre(c, "acrylic"):
-		return Step{coolest, "heat spoils acrylic and metallised yarn for good", Practice}
+		return Step{coolest, "heat spoils acrylic and metallised yarn for good", practice}
 	case anyYarn(c, func(y stash.YarnFacts) bool { return y.Fibre.Melts() }):
-		return Step{coolest, "part of it melts, or may", Practice}
+		return Step{coolest, "part of it melts, or may", practice}
 	case hasClass(c, fibre.Wool, fibre.Animal):
-		return Step{steam, "pressing flattens wool", Practice}
+		return Step{steam, "pressing flattens wool", practice}
 	case hasClass(c, fibre.Bast):
-		return Step{damp, "linen takes its sheen while damp", Practice}
+		return Step{damp, "linen takes its sheen while damp", practice}
 	case hasClass(c, fibre.Silk, fibre.Regenerated):
-		return Step{coolest, "silk and viscose scorch", Practice}
+		return Step{coolest, "silk and viscose scorch", practice}
 	}
-	return Step{lightly, "", Practice}
+	return Step{lightly, "", practice}
 }
 
 // forbids is what would spoil one of the yarns.
@@ -131,17 +131,17 @@ func (a Advice) forbids(c []stash.YarnFacts) []Step {
 		return y.Shrinks == stash.ShrinksFelts || y.Shrinks == "" && y.Fibre.Felts()
 	})
 	l.add(a.Wash.MaxC < 60, fmt.Sprintf("No water above %d °C, and no hot machine wash.",
-		a.Wash.MaxC), "one of its yarns does not accept it", Practice)
+		a.Wash.MaxC), "one of its yarns does not accept it", practice)
 	l.add(a.Wash.Agitation == stash.AgitateNone,
-		"No agitation, no rubbing, no spinning while warm.", whyStill(felts, mixed(c)), Practice)
+		"No agitation, no rubbing, no spinning while warm.", whyStill(felts, mixed(c)), practice)
 	l.add(!a.Wash.Tumble, "No tumble drying.", "not every yarn in it is recorded as bearing it",
 		Recorded)
-	l.add(a.Sponge, "No soaking and no wringing.", "one of its yarns is weak when soaked", Practice)
-	l.add(felts, "No sudden change from warm to cold.", "wool and hair felt", Practice)
+	l.add(a.Sponge, "No soaking and no wringing.", "one of its yarns is weak when soaked", practice)
+	l.add(felts, "No sudden change from warm to cold.", "wool and hair felt", practice)
 	l.add(hasClass(c, fibre.Wool, fibre.Animal, fibre.Silk), "No bleach and no enzymes.",
-		"they eat protein fibres", Practice)
+		"they eat protein fibres", practice)
 	l.add(hasClass(c, fibre.Rubber) || hasFibre(c, "elastane") || hasFibre(c, fibre.UnknownElastic),
-		"No hot iron on the elastic.", "heat ends its stretch", Practice)
+		"No hot iron on the elastic.", "heat ends its stretch", practice)
 	return l
 }
 

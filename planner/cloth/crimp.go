@@ -34,7 +34,7 @@ func EstimateTakeUp(c Construction) (TakeUp, error) {
 	}
 	basis := fmt.Sprintf("estimate: Peirce, equal crimp in %s; diameter by Ashenhurst, k %.2f",
 		c.Weave.Name, c.Factor.K)
-	many := float64(c.Weave.Intersections()) / float64(c.Weave.Ends())
+	many := float64(c.Weave.intersections()) / float64(c.Weave.ends())
 	warp := g.Warp.Crimp * many * p2 * c.Picks.PerMM()
 	weft := g.Weft.Crimp * many * p1 * c.Sett.PerMM()
 	return TakeUp{RatioEstimate{measure.RatioOf(warp), basis},
@@ -50,11 +50,11 @@ func (c Construction) crossings() (p1, p2, d float64, err error) {
 	if err = positive("picks", c.Picks); err != nil {
 		return
 	}
-	d1, err := c.Factor.Diameter(c.Warp)
+	d1, err := c.Factor.diameter(c.Warp)
 	if err != nil {
 		return 0, 0, 0, InputError{"warp", "no count is recorded", "enter the count of the warp"}
 	}
-	d2, err := c.Factor.Diameter(c.Weft)
+	d2, err := c.Factor.diameter(c.Weft)
 	if err != nil {
 		return 0, 0, 0, InputError{"weft", "no count is recorded", "enter the count of the weft"}
 	}
@@ -69,6 +69,6 @@ func (c Construction) crossings() (p1, p2, d float64, err error) {
 // by side: what they leave of the repeat, shared by its intersections. In plain
 // weave it is the spacing itself; at the closest sett it is two diameters.
 func (w Weave) room(spacing, diameter float64) float64 {
-	ends, changes := float64(w.Ends()), float64(w.Intersections())
+	ends, changes := float64(w.ends()), float64(w.intersections())
 	return (ends*spacing - (ends-changes)*diameter) / changes
 }

@@ -23,30 +23,27 @@ type Factor struct {
 	Source string
 }
 
-// Ashenhurst's factor for kinds of yarn. The two printed figures for woollen
-// yarn disagree; both are kept.
+// Ashenhurst's factor for kinds of yarn. Of woollen yarn 0.84 is printed too.
 var (
-	TaylorCotton = Factor{"cotton", 0.95, "Taylor: the root less five per cent"}
-	Smooth       = Factor{"silk, cotton, linen", 0.92, "Ashenhurst, quoted after Watson"}
-	Worsted      = Factor{"worsted and other firm yarn", 0.90, "Ashenhurst, quoted"}
-	Woollen      = Factor{"woollen", 0.85, "Ashenhurst, quoted"}
-	SoftWoollen  = Factor{"soft woollen and tweed", 0.84, "Ashenhurst, quoted"}
+	Smooth  = Factor{"silk, cotton, linen", 0.92, "Ashenhurst, quoted after Watson"}
+	Worsted = Factor{"worsted and other firm yarn", 0.90, "Ashenhurst, quoted"}
+	Woollen = Factor{"woollen", 0.85, "Ashenhurst, quoted"}
 )
 
-// DiametersPerInch is how many threads of resultant count c lie side by side
+// diametersPerInch is how many threads of resultant count c lie side by side
 // in an inch. Hand wraps come out lower, so do not run it backwards. The error
 // is an [InputError] if no count is recorded.
-func (f Factor) DiametersPerInch(c measure.Count) (float64, error) {
+func (f Factor) diametersPerInch(c measure.Count) (float64, error) {
 	if err := known("count", c); err != nil {
 		return 0, err
 	}
 	return f.K * math.Sqrt(texPerYardsPerPound/tex(c)), nil
 }
 
-// Diameter is the yarn's diameter in millimetres; errors as for
+// diameter is the yarn's diameter in millimetres; errors as for
 // DiametersPerInch.
-func (f Factor) Diameter(c measure.Count) (float64, error) {
-	d, err := f.DiametersPerInch(c)
+func (f Factor) diameter(c measure.Count) (float64, error) {
+	d, err := f.diametersPerInch(c)
 	if err != nil {
 		return 0, err
 	}

@@ -28,7 +28,7 @@ func Workings() []Working { return []Working{Ordinary, upholstery, delicate} }
 // diameters times ends / (ends + intersections). The error is an
 // [InputError] if no count is recorded.
 func closestSett(c measure.Count, f Factor, w Weave) (SettEstimate, error) {
-	d, err := f.DiametersPerInch(c)
+	d, err := f.diametersPerInch(c)
 	if err != nil {
 		return SettEstimate{}, err
 	}

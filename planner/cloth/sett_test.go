@@ -35,6 +35,9 @@ func refuses(t *testing.T, field string, err error) {
 	}
 }
 
+// taylor is his rule: the root of the yards in a pound, less five per cent.
+var taylor = Factor{"cotton", 0.95, "Taylor"}
+
 // Taylor, Cotton Weaving and Designing, 6th ed., reader p. 453: diameters per
 // inch of cotton as printed, to half a thread and at 200's to one.
 func TestTaylorsDiameters(t *testing.T) {
@@ -42,7 +45,7 @@ func TestTaylorsDiameters(t *testing.T) {
 		15: {106.5, 106.637}, 26: {140.5, 140.394}, 32: {156, 155.754},
 		60: {213, 213.274}, 78: {243, 243.170}, 200: {390, 389.384},
 	} {
-		got, err := TaylorCotton.DiametersPerInch(cotton(n))
+		got, err := taylor.diametersPerInch(cotton(n))
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -55,13 +58,13 @@ func TestTaylorsDiameters(t *testing.T) {
 // 184 and 35's 154.34 follow from 165 by the root of the counts.
 func TestAshenhurstsDiameters(t *testing.T) {
 	for n, want := range map[float64]float64{40: 165, 50: 184.476, 35: 154.343} {
-		got, err := Worsted.DiametersPerInch(cotton(n))
+		got, err := Worsted.diametersPerInch(cotton(n))
 		if err != nil {
 			t.Fatal(err)
 		}
 		near(t, "diameters", got, want, 0.05)
 	}
-	d, err := Worsted.Diameter(cotton(40))
+	d, err := Worsted.diameter(cotton(40))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -70,9 +73,9 @@ func TestAshenhurstsDiameters(t *testing.T) {
 
 // Taylor: a yarn four times as heavy has twice the diameter.
 func TestFourTimesAsHeavyIsTwiceAsThick(t *testing.T) {
-	for _, f := range []Factor{TaylorCotton, Smooth, Worsted, Woollen, SoftWoollen} {
-		thin, _ := f.Diameter(100_000)
-		thick, err := f.Diameter(400_000)
+	for _, f := range []Factor{taylor, Smooth, Worsted, Woollen} {
+		thin, _ := f.diameter(100_000)
+		thick, err := f.diameter(400_000)
 		if err != nil || f.Source == "" {
 			t.Fatalf("%v, source %q", err, f.Source)
 		}
@@ -83,7 +86,7 @@ func TestFourTimesAsHeavyIsTwiceAsThick(t *testing.T) {
 // A period-textile page: 8/2 cotton (3360 yd/lb), k 0.90: 52 diameters, plain
 // 26, 2/2 twill 34 (truncated from 34.78).
 func TestClosestSettOfEightTwoCotton(t *testing.T) {
-	d, _ := Worsted.DiametersPerInch(cotton(4))
+	d, _ := Worsted.diametersPerInch(cotton(4))
 	near(t, "diameters (printed 52)", d, 52.1690, 0.001)
 	for _, row := range []struct {
 		w     Weave
@@ -148,7 +151,7 @@ func TestIntersections(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		near(t, name, float64(w.Intersections())/float64(w.Ends()), want, 1e-12)
+		near(t, name, float64(w.intersections())/float64(w.ends()), want, 1e-12)
 	}
 	for _, text := range []string{"", "2", "2/0", "2/x", "1/2/3", "2/101", "2/-2"} {
 		_, err := ParseWeave(text)
@@ -207,7 +210,7 @@ func TestMixedSettLiesBetween(t *testing.T) {
 func TestEstimatesRefuseWhatIsNotKnown(t *testing.T) {
 	errs := map[string][]error{}
 	note := func(field string, err error) { errs[field] = append(errs[field], err) }
-	_, err := Smooth.Diameter(0)
+	_, err := Smooth.diameter(0)
 	note("count", err)
 	_, err = closestSett(0, Smooth, Plain)
 	note("count", err)

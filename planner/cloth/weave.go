@@ -57,8 +57,8 @@ func ParseWeave(text string) (Weave, error) {
 	return Weave{text, floats}, nil
 }
 
-// Ends in one repeat.
-func (w Weave) Ends() int {
+// ends in one repeat.
+func (w Weave) ends() int {
 	sum := 0
 	for _, f := range w.floats {
 		sum += f
@@ -66,11 +66,11 @@ func (w Weave) Ends() int {
 	return sum
 }
 
-// Intersections in one repeat: how often the thread changes sides.
-func (w Weave) Intersections() int { return len(w.floats) }
+// intersections in one repeat: how often the thread changes sides.
+func (w Weave) intersections() int { return len(w.floats) }
 
 // firmness is the share of the diameters that ends may take: ends / (ends +
 // intersections).
 func (w Weave) firmness() float64 {
-	return float64(w.Ends()) / float64(w.Ends()+w.Intersections())
+	return float64(w.ends()) / float64(w.ends()+w.intersections())
 }

@@ -20,7 +20,7 @@ func (w *Weaver) OnLoom(q Question, p stash.Piece) Set {
 		told = append(told, t.Reading)
 	}
 	set.LeftOut = append(set.LeftOut, left...)
-	return set.With(told...)
+	return set.with(told...)
 }
 
 // Untrue names what readings on the loom say that cannot be.
@@ -29,8 +29,8 @@ func (w *Weaver) Untrue(p stash.Piece) []LeftOut {
 	return left
 }
 
-// With is a set of which some was read: the figures that it leaves open follow.
-func (s Set) With(readings ...levels.Reading) Set {
+// with is a set of which some was read: the figures that it leaves open follow.
+func (s Set) with(readings ...levels.Reading) Set {
 	if len(readings) == 0 {
 		return s
 	}

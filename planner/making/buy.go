@@ -29,8 +29,8 @@ type Buy struct {
 	sold measure.Length // of one package
 }
 
-// WarpAndWeft is the role of yarn that lacks in warp and weft alike.
-const WarpAndWeft stash.Role = "warp and weft"
+// warpAndWeft is the role of yarn that lacks in warp and weft alike.
+const warpAndWeft stash.Role = "warp and weft"
 
 // buysFor says what to buy so that a size fits with 95 %: a yarn of one colour once.
 func (s Shelf) buysFor(b stash.ProjectFacts, odds fit.Odds) ([]Buy, error) {
@@ -52,7 +52,7 @@ func (s Shelf) buysFor(b stash.ProjectFacts, odds fit.Odds) ([]Buy, error) {
 func roleOf(m fit.Margin) stash.Role {
 	switch {
 	case m.Both:
-		return WarpAndWeft
+		return warpAndWeft
 	case m.First.Kind == fit.Weft:
 		return stash.RoleWeft
 	}
@@ -106,7 +106,7 @@ func joined(all []Buy) []Buy {
 func (b Buy) and(more Buy) Buy {
 	left := measure.Length(b.Packages)*b.sold - b.Length
 	if b.Role != more.Role {
-		b.Role = WarpAndWeft
+		b.Role = warpAndWeft
 	}
 	b.Length, b.Mass = b.Length+more.Length, b.Mass+more.Mass
 	switch lacks := max(0, more.Length-max(0, left)); {

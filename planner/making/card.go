@@ -18,7 +18,7 @@ import (
 // cautions are the caller's to add. A piece that is not finished, or of which
 // nothing has a mass, is refused.
 func (s Shelf) Card(piece stash.Piece) (label.Card, error) {
-	inside, err := s.Inside(piece)
+	inside, err := s.inside(piece)
 	if err != nil {
 		return label.Card{}, err
 	}

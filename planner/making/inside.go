@@ -22,9 +22,9 @@ type Inside struct {
 	Measured, Weighed bool
 }
 
-// Inside says what is in a finished piece, in the order of the shelf. A piece
+// inside says what is in a finished piece, in the order of the shelf. A piece
 // that is not finished is refused. The shelf is that of after the finish.
-func (s Shelf) Inside(piece stash.Piece) ([]Inside, error) {
+func (s Shelf) inside(piece stash.Piece) ([]Inside, error) {
 	if piece.Finish == nil || piece.Plan == nil {
 		return nil, stash.Refuse(stash.CodeRefused, "finish it first",
 			"%s is %s: what is in it is known when it is finished", piece.Name, stateWords(piece))

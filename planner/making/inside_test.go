@@ -88,7 +88,7 @@ func (b *bench) debit(id string, role stash.Role, grams measure.Mass) {
 // wants checks what is inside: "oat warp 163200 computed", in order.
 func (b *bench) wants(t *testing.T, want ...string) {
 	t.Helper()
-	inside, err := b.shelf.Inside(b.piece)
+	inside, err := b.shelf.inside(b.piece)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -185,7 +185,7 @@ func TestInside(t *testing.T) {
 	t.Run("a piece that is not finished is refused", func(t *testing.T) {
 		b := newBench(t)
 		b.piece.Finish, b.piece.State = nil, stash.OnLoom
-		if _, err := b.shelf.Inside(b.piece); err == nil ||
+		if _, err := b.shelf.inside(b.piece); err == nil ||
 			!strings.Contains(err.Error(), "on the loom") {
 			t.Error(err)
 		}
@@ -205,7 +205,7 @@ func TestInsideIsNeverMoreThanWasDebited(t *testing.T) {
 		for _, role := range []stash.Role{stash.RoleWarp, stash.RoleWeft, stash.RoleHem} {
 			b.debit("oat", role, measure.Mass(rapid.Int64Range(0, 500).Draw(t, string(role))))
 		}
-		inside, err := b.shelf.Inside(b.piece)
+		inside, err := b.shelf.inside(b.piece)
 		if err != nil {
 			t.Fatal(err)
 		}

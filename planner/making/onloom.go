@@ -9,9 +9,9 @@ import (
 	"endsmeet/stash/measure"
 )
 
-// Before is the shelf as it was before a piece took anything: what the piece was
+// before is the shelf as it was before a piece took anything: what the piece was
 // promised is free, and what a weighing has debited to it is there.
-func (s Shelf) Before(piece stash.Piece) Shelf {
+func (s Shelf) before(piece stash.Piece) Shelf {
 	s = s.Without(piece)
 	s.Packages = slices.Clone(s.Packages)
 	for i, p := range s.Packages {
@@ -121,7 +121,7 @@ func unwound(piece stash.Piece) int {
 
 // weftPool is what there was for the weft of a piece on the loom, less its warp.
 func (s Shelf) weftPool(piece stash.Piece) pool {
-	before, warp := s.Before(piece), wound(piece)
+	before, warp := s.before(piece), wound(piece)
 	out := before.gather(stash.ProjectFacts{Weft: piece.Plan.Spec.Weft,
 		Clasped: piece.Plan.Spec.Clasped, RagPerM2: piece.Plan.Spec.RagPerM2})
 	for i, k := range out.packages {

@@ -250,7 +250,7 @@ func (s Shelf) weftWeighed(piece stash.Piece) (stash.LoomReading, measure.Count,
 // weftFor is the length of weft that a piece had or could have had, before any of
 // it was woven.
 func (s Shelf) weftFor(piece stash.Piece) (measure.Length, bool) {
-	own, warp := s.Before(piece), wound(piece)
+	own, warp := s.before(piece), wound(piece)
 	var sum measure.Length
 	for _, p := range own.Named(piece.Plan.Spec.Weft) {
 		a := own.amount(p)

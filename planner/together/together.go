@@ -22,8 +22,8 @@ const (
 
 var ranks = []Answer{Fine, Sample, Effect, No}
 
-// Worse says whether a is a graver answer than b.
-func (a Answer) Worse(b Answer) bool { return slices.Index(ranks, a) > slices.Index(ranks, b) }
+// worse says whether a is a graver answer than b.
+func (a Answer) worse(b Answer) bool { return slices.Index(ranks, a) > slices.Index(ranks, b) }
 
 // Use is a yarn and the part that it is to play.
 type Use struct {
@@ -111,7 +111,7 @@ func (v *Verdict) add(p pair) {
 			if !slices.Contains(v.Reasons, r) {
 				v.Reasons = append(v.Reasons, r)
 			}
-			if r.Answer.Worse(v.Answer) {
+			if r.Answer.worse(v.Answer) {
 				v.Answer = r.Answer
 			}
 		}

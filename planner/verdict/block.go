@@ -31,8 +31,8 @@ func (a *Answer) block(r Reason, of stash.YarnID) {
 	}
 }
 
-// Blocking names all reasons that need to be set aside.
-func (v Verdict) Blocking() []string {
+// blocking names all reasons that need to be set aside.
+func (v Verdict) blocking() []string {
 	var out []string
 	for _, a := range v.Answers {
 		for _, b := range a.blocking {
@@ -118,7 +118,7 @@ func refusal(open []Answer) error {
 // Aside is the record of what a weaver's reason sets aside, and whether there is
 // anything to record. What touches the recipient's rules is private.
 func (v Verdict) Aside(reason string, person stash.PersonID) (o stash.Override, private, any bool) {
-	keys := v.Blocking()
+	keys := v.blocking()
 	if reason == "" || len(keys) == 0 {
 		return o, false, false
 	}

@@ -134,9 +134,9 @@ func (b Base) Name() string { return b.row().name }
 // Definition says what one unit of the base is, with its source.
 func (b Base) Definition() string { return b.row().definition }
 
-// Folded says whether counts in this base are written with a number of folds,
+// folded says whether counts in this base are written with a number of folds,
 // as 8/2 is.
-func (b Base) Folded() bool { return b.row().folds }
+func (b Base) folded() bool { return b.row().folds }
 
 // MarshalText writes the base's unit word; BaseUnknown is empty.
 func (b Base) MarshalText() ([]byte, error) { return []byte(b.row().unit), nil }

@@ -168,7 +168,7 @@ func (z size) in(base Base, body string) (yarn, error) {
 	switch {
 	case z.resultant:
 		return z.whole(base), nil
-	case z.second != nil && !base.Folded():
+	case z.second != nil && !base.folded():
 		return yarn{}, &Error{Input: body,
 			Problem: "the second number may be plies or filaments in " + base.String(),
 			Hint: "write " + z.first.RatString() + " " + base.String() +

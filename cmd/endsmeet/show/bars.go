@@ -11,8 +11,8 @@ import (
 // barCells is how wide a bar is.
 const barCells = 10
 
-// Bar draws a part of a whole as signs and as a number, so that neither is needed.
-func Bar(percent int) string {
+// drawBar draws a part of a whole as signs and as a number, so that neither is needed.
+func drawBar(percent int) string {
 	n := (percent*barCells + 50) / 100
 	if percent > 0 {
 		n = max(1, n)
@@ -25,7 +25,7 @@ func Bar(percent int) string {
 // it.
 func leftBar(p stash.Package) string {
 	if b := BarOf(p); b.Known {
-		return Bar(b.Percent)
+		return drawBar(b.Percent)
 	}
 	return "?"
 }

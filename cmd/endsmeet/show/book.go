@@ -29,7 +29,7 @@ func BarOf(p stash.Package) book.Bar {
 	if !p.Known || came <= 0 {
 		return book.Bar{}
 	}
-	return book.Bar{Known: true, Percent: PercentOf(p.Held, came)}
+	return book.Bar{Known: true, Percent: percentOf(p.Held, came)}
 }
 
 // InWords is flags as a reader says them.

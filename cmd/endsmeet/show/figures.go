@@ -11,11 +11,11 @@ import (
 
 // ClothSize is a width and a length of cloth, such as "28.7 × 165 cm".
 func ClothSize(width, length measure.Length, units measure.System) string {
-	return SizeOf(width.Planned(units), length.Planned(units))
+	return figureSize(width.Planned(units), length.Planned(units))
 }
 
-// SizeOf is a width and a length with their unit once.
-func SizeOf(width, length string) string {
+// figureSize is a width and a length with their unit once.
+func figureSize(width, length string) string {
 	number, _ := unitApart(width)
 	return number + " × " + length
 }

@@ -129,7 +129,7 @@ func PrintLoomFacts(w io.Writer, p Planned, units measure.System) {
 		Fact(w, "Left", left)
 	}
 	if u := p.FinishedU; u.Width > 0 || u.Length > 0 {
-		Fact(w, "Size", "± "+SizeOf(u.Width.Within(u.Width, units),
+		Fact(w, "Size", "± "+figureSize(u.Width.Within(u.Width, units),
 			u.Length.Within(u.Length, units))+", as losses differ from piece to piece")
 	}
 }

@@ -78,7 +78,7 @@ func printMeasures(w io.Writer, p stash.Piece, units measure.System) {
 	}
 	switch {
 	case length > 0 && m.Width > 0:
-		fmt.Fprintf(w, "  finished  %s%s\n", SizeOf(m.Width.Cloth(units), length.Cloth(units)), hems)
+		fmt.Fprintf(w, "  finished  %s%s\n", figureSize(m.Width.Cloth(units), length.Cloth(units)), hems)
 	case length > 0:
 		fmt.Fprintf(w, "  finished  %s long%s, width not measured\n", length.Cloth(units), hems)
 	case m.Width > 0:

@@ -41,8 +41,8 @@ func SyncBar(to io.Writer, clock func() time.Time) func(step string, done, total
 	}
 }
 
-// LastWords says when a machine was last heard of.
-func LastWords(at, now time.Time) string {
+// lastWords says when a machine was last heard of.
+func lastWords(at, now time.Time) string {
 	if at.IsZero() {
 		return ""
 	}

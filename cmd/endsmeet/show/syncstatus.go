@@ -28,7 +28,7 @@ func PrintStatus(w io.Writer, s replica.Status, now time.Time) {
 	t := NewTable("machine", "id", ">here", ">there", "has seen of ours", "passed on last")
 	for _, m := range s.Machines {
 		t.Add(MachineWords(m.Machine), m.ID, fmt.Sprint(m.Here), numberOr(m.There, s.Reached),
-			seenWords(m, s.Reached), LastWords(m.Last, now))
+			seenWords(m, s.Reached), lastWords(m.Last, now))
 	}
 	t.Print(w)
 	fmt.Fprintln(w)

@@ -8,8 +8,8 @@ import (
 	"endsmeet/stash/measure"
 )
 
-// PercentOf is a part of a whole in per cent, from 0 to 100.
-func PercentOf(part, whole measure.Mass) int {
+// percentOf is a part of a whole in per cent, from 0 to 100.
+func percentOf(part, whole measure.Mass) int {
 	if whole <= 0 {
 		return 0
 	}
@@ -115,7 +115,7 @@ func (v TrendView) withBar(row []string, part, whole measure.Mass) []string {
 	if !v.Bars {
 		return row
 	}
-	return append(row, Bar(PercentOf(part, whole)))
+	return append(row, drawBar(percentOf(part, whole)))
 }
 
 func (v TrendView) printShares(w io.Writer, head string, shares []trend.Share, used bool) {
