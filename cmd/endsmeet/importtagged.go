@@ -88,27 +88,10 @@ func (im *tableImport) changeTagged(e *intake.Entry, rec *importers.Record, p st
 	if err != nil {
 		return err
 	}
-	now, err := stash.FieldsFrom(p.PackageFacts)
-	if err != nil {
+	if err := packageSays(p, changes, &change); err != nil {
 		return err
 	}
-	for _, name := range slices.Sorted(maps.Keys(changes)) {
-		change.Add("%s: %s, was %s", name,
-			orNothing(stash.ValueText(stash.WhatPackage, name, changes[name])),
-			orNothing(stash.ValueText(stash.WhatPackage, name, now[name])))
-	}
-	reading := e.Packages[0].Reading
-	weighed := false
-	if reading.Given() {
-		what, was, net := "left", p.Held, p.NetOf(reading)
-		if im.String("weights") == "received" {
-			what, was = "came in", p.Received
-		}
-		if weighed = !p.Known || net != was; weighed {
-			change.Add("%s: %s, was %s", what, net.Format(im.units), was.Format(im.units))
-			im.reweighed++
-		}
-	}
+	weighed := im.weightSays(p, e.Packages[0].Reading, &change)
 	if len(change.Changes) == 0 {
 		im.report.Unchanged++
 		return nil
@@ -130,7 +113,37 @@ func (im *tableImport) changeTagged(e *intake.Entry, rec *importers.Record, p st
 	if !weighed {
 		return nil
 	}
-	return im.reweigh(p.ID, reading)
+	return im.reweigh(p.ID, e.Packages[0].Reading)
+}
+
+// packageSays lists the facts of a package that its row states otherwise.
+func packageSays(p stash.Package, changes stash.Fields, change *show.ImportChange) error {
+	now, err := stash.FieldsFrom(p.PackageFacts)
+	for _, name := range slices.Sorted(maps.Keys(changes)) {
+		change.Add("%s: %s, was %s", name,
+			orNothing(stash.ValueText(stash.WhatPackage, name, changes[name])),
+			orNothing(stash.ValueText(stash.WhatPackage, name, now[name])))
+	}
+	return err
+}
+
+// weightSays lists the weight of a row that differs from what is left, or from what
+// came in where the sheet's weights are of that, and says whether it does.
+func (im *tableImport) weightSays(p stash.Package, reading stash.Reading,
+	change *show.ImportChange) bool {
+	if !reading.Given() {
+		return false
+	}
+	what, was, net := "left", p.Held, p.NetOf(reading)
+	if im.String("weights") == "received" {
+		what, was = "came in", p.Received
+	}
+	if p.Known && net == was {
+		return false
+	}
+	change.Add("%s: %s, was %s", what, net.Format(im.units), was.Format(im.units))
+	im.reweighed++
+	return true
 }
 
 // taggedSlips asks about the weight and the count of a row with a tag.

@@ -52,14 +52,8 @@ func redate(k *call) error {
 			return err
 		}
 		shape := show.Redated{Machine: machine, Questions: []string{}}
-		for _, e := range events {
-			text, err := k.describe(tx, e.Event)
-			if err != nil {
-				return err
-			}
-			shape.Entries = append(shape.Entries,
-				show.RedatedItem{ID: e.ID(), Text: text, Before: e.At,
-					After: e.At.Add(wrong.by)})
+		if shape.Entries, err = k.redatedItems(tx, events, wrong.by); err != nil {
+			return err
 		}
 		before, err := questionsAbout(tx, events)
 		if err != nil {
@@ -71,18 +65,33 @@ func redate(k *call) error {
 			}
 		}
 		after, err := questionsAbout(tx, events)
+		if err != nil {
+			return err
+		}
 		for _, q := range slices.Sorted(maps.Keys(after)) {
 			if !before[q] {
 				shape.Questions = append(shape.Questions, q)
 			}
 		}
-		if err != nil {
-			return err
-		}
 		return k.answer(shape, func(w io.Writer) {
 			show.PrintRedated(w, shape, k.env.now().Location())
 		})
 	})
+}
+
+// redatedItems tells what is moved, with its date before and after.
+func (k *call) redatedItems(tx *sqlite.Tx, events []sqlite.Dated, by time.Duration) (
+	[]show.RedatedItem, error) {
+	var out []show.RedatedItem
+	for _, e := range events {
+		text, err := k.describe(tx, e.Event)
+		if err != nil {
+			return nil, err
+		}
+		out = append(out, show.RedatedItem{ID: e.ID(), Text: text, Before: e.At,
+			After: e.At.Add(by)})
+	}
+	return out, nil
 }
 
 // wrongDays reads which days were wrong and by how much.

@@ -27,15 +27,7 @@ func (k *call) showPiece(tx *sqlite.Tx, p stash.Piece) error {
 		return err
 	}
 	shape["events"] = events
-	yarn, err := k.pieceYarn(tx, p)
-	if err != nil {
-		return err
-	}
-	passed, err := passedLines(tx, p)
-	if err != nil {
-		return err
-	}
-	photo, err := photoWords(tx, stash.Subject(p.ID), p.Name)
+	head, err := k.pieceHead(tx, p)
 	if err != nil {
 		return err
 	}
@@ -47,6 +39,27 @@ func (k *call) showPiece(tx *sqlite.Tx, p stash.Piece) error {
 		shape["planned_vs_actual"] = compared
 	}
 	return k.answer(shape, func(w io.Writer) {
+		head(w)
+		show.PrintPast(w, events)
+		if compared != nil {
+			fmt.Fprintln(w)
+			show.PrintCompared(w, compared, k.units, k.drawn())
+		}
+	})
+}
+
+// pieceHead tells a piece: its size, its yarn, where it went, what is asked of it.
+func (k *call) pieceHead(tx *sqlite.Tx, p stash.Piece) (func(w io.Writer), error) {
+	yarn, err := k.pieceYarn(tx, p)
+	if err != nil {
+		return nil, err
+	}
+	passed, err := passedLines(tx, p)
+	if err != nil {
+		return nil, err
+	}
+	photo, err := photoWords(tx, stash.Subject(p.ID), p.Name)
+	return func(w io.Writer) {
 		fmt.Fprintf(w, "%s: %s\n", stash.Clean(p.Name), p.State)
 		show.PrintPhotoRow(w, photo)
 		show.PrintPieceSize(w, p, k.units)
@@ -62,56 +75,22 @@ func (k *call) showPiece(tx *sqlite.Tx, p stash.Piece) error {
 		for _, o := range p.Overrides {
 			fmt.Fprint(w, show.Wrap("set aside: "+o.Reason, "  ", show.RoomOf(w)))
 		}
-		show.PrintPast(w, events)
-		if compared != nil {
-			fmt.Fprintln(w)
-			show.PrintCompared(w, compared, k.units, k.drawn())
-		}
-	})
+	}, err
 }
 
 // pieceYarn is the table of the yarn of a piece: what was debited, else what
 // is promised to it; nil where there is none.
 func (k *call) pieceYarn(tx *sqlite.Tx, p stash.Piece) (*show.Table, error) {
-	t := show.NewTable("item", "yarn", "as", ">used", ">length", "how")
-	row := func(id stash.PackageID, role string, mass measure.Mass, length, how string) error {
-		pack, _, err := tx.Package(id)
-		if err != nil {
-			return err
-		}
-		y, _, err := tx.Yarn(pack.Yarn)
-		t.Add(pack.Label(), y.Name, role, mass.Whole(k.units), length, how)
-		return err
-	}
+	t := &usedTable{show.NewTable("item", "yarn", "as", ">used", ">length", "how"), tx, k.units}
 	var err error
-	earlier := map[stash.PackageID]measure.Mass{} // what was debited on the loom, once the finish is added
 	switch {
 	case p.Finish != nil:
-		for _, d := range p.Finish.Debited() {
-			how := "computed"
-			if d.Measured {
-				how = "weighed"
-			}
-			err = errors.Join(err, row(d.Package, string(d.Role), d.Mass, show.YarnOrBlank(d.Length, k.units),
-				how))
-			earlier[d.Package] -= d.Mass
-		}
-		for _, id := range p.Finish.Packages() {
-			pack, _, failed := tx.Package(id)
-			if err = errors.Join(err, failed); earlier[id] < 0 && pack.UsedIn[p.ID]+earlier[id] > 0 {
-				err = errors.Join(err,
-					row(id, "", pack.UsedIn[p.ID]+earlier[id], "", "weighed before the finish"))
-				earlier[id] = 0 // told
-			}
-		}
-		for _, c := range p.Finish.Thrums {
-			err = errors.Join(err, row(c.Package, "thrums cut", c.Mass, "", "weighed"))
-		}
+		err = t.addFinish(p)
 	case p.Plan != nil:
 		t.Head[3] = "promised"
 		for _, a := range p.Plan.Allotments {
 			err = errors.Join(err,
-				row(a.Package, rolesOf(a), a.Mass, show.YarnOrBlank(a.Warp+a.Weft+a.Hem, k.units), ""))
+				t.add(a.Package, rolesOf(a), a.Mass, a.Warp+a.Weft+a.Hem, ""))
 		}
 	}
 	if len(t.Rows) == 0 {
@@ -119,7 +98,53 @@ func (k *call) pieceYarn(tx *sqlite.Tx, p stash.Piece) (*show.Table, error) {
 	}
 	t.DropEmpty()
 	t.Whole = true
-	return t, err
+	return t.Table, err
+}
+
+// usedTable is the table of the yarn of a piece, as it grows.
+type usedTable struct {
+	*show.Table
+	tx    *sqlite.Tx
+	units measure.System
+}
+
+// add tells what of a package is in the piece, or promised to it.
+func (t *usedTable) add(id stash.PackageID, role string, mass measure.Mass,
+	length measure.Length, how string) error {
+	pack, _, err := t.tx.Package(id)
+	if err != nil {
+		return err
+	}
+	y, _, err := t.tx.Yarn(pack.Yarn)
+	t.Add(pack.Label(), y.Name, role, mass.Whole(t.units), show.YarnOrBlank(length, t.units), how)
+	return err
+}
+
+// addFinish tells what the finish debited, what was debited on the loom before it, and
+// the thrums that were cut.
+func (t *usedTable) addFinish(p stash.Piece) (err error) {
+	finished := map[stash.PackageID]measure.Mass{}
+	for _, d := range p.Finish.Debited() {
+		how := "computed"
+		if d.Measured {
+			how = "weighed"
+		}
+		err = errors.Join(err, t.add(d.Package, string(d.Role), d.Mass, d.Length, how))
+		finished[d.Package] += d.Mass
+	}
+	for _, id := range p.Finish.Packages() {
+		pack, _, failed := t.tx.Package(id)
+		err = errors.Join(err, failed)
+		if sum := finished[id]; sum > 0 && pack.UsedIn[p.ID] > sum {
+			err = errors.Join(err,
+				t.add(id, "", pack.UsedIn[p.ID]-sum, 0, "weighed before the finish"))
+			finished[id] = 0 // told
+		}
+	}
+	for _, c := range p.Finish.Thrums {
+		err = errors.Join(err, t.add(c.Package, "thrums cut", c.Mass, 0, "weighed"))
+	}
+	return err
 }
 
 // rolesOf says what a package is promised for.

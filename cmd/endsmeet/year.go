@@ -33,45 +33,22 @@ func yearCommand(e *environment) *cli.Command {
 	}
 }
 
+// calendarYear is a year where the weaver is: its first moment, and the first after it.
+type calendarYear struct{ begin, end time.Time }
+
+func (y calendarYear) holds(t time.Time) bool { return !t.Before(y.begin) && t.Before(y.end) }
+
 func year(k *call) error {
-	now := k.env.now()
-	n := now.Year()
-	if text := k.Args().First(); text != "" {
-		var err error
-		if n, err = strconv.Atoi(text); err != nil || n < 1900 || n > 2999 {
-			return stash.Refuse(stash.CodeUsage, "Such as endsmeet year 2025.", "%s is no year.",
-				stash.Quote(text))
-		}
+	y, err := k.yearAsked()
+	if err != nil {
+		return err
 	}
-	from := time.Date(n, 1, 1, 0, 0, 0, 0, now.Location())
-	to := from.AddDate(1, 0, 0)
-	written := false
-	for _, form := range []struct {
-		name  string
-		write func(*call, *sqlite.Tx, io.Writer) error
-	}{
-		{"csv", func(_ *call, tx *sqlite.Tx, w io.Writer) error {
-			return writeYear(tx, w, from,
-				to)
-		}},
-		{"journal", func(_ *call, tx *sqlite.Tx, w io.Writer) error {
-			return journalUntil(tx, w,
-				to)
-		}},
-	} {
-		if !k.IsSet(form.name) {
-			continue
-		}
-		if err := k.exportFile(k.String(form.name), form.write); err != nil {
-			return err
-		}
-		written = true
-	}
-	if written {
-		return nil
+	written, err := k.writeYears(y)
+	if err != nil || written {
+		return err
 	}
 	return k.view(func(tx *sqlite.Tx) error {
-		shape, err := yearOf(tx, from, to)
+		shape, err := yearOf(tx, y)
 		if err != nil {
 			return err
 		}
@@ -79,14 +56,53 @@ func year(k *call) error {
 	})
 }
 
-func yearOf(tx *sqlite.Tx, from, to time.Time) (show.YearShape, error) {
-	sums := books.NewSums(from, to)
+// yearAsked is the year that was named, else this one.
+func (k *call) yearAsked() (calendarYear, error) {
+	now := k.env.now()
+	n := now.Year()
+	if text := k.Args().First(); text != "" {
+		var err error
+		if n, err = strconv.Atoi(text); err != nil || n < 1900 || n > 2999 {
+			return calendarYear{}, stash.Refuse(stash.CodeUsage, "Such as endsmeet year 2025.",
+				"%s is no year.", stash.Quote(text))
+		}
+	}
+	begin := time.Date(n, 1, 1, 0, 0, 0, 0, now.Location())
+	return calendarYear{begin, begin.AddDate(1, 0, 0)}, nil
+}
+
+// writeYears writes the files of a year that were asked for, and says whether any was.
+func (k *call) writeYears(y calendarYear) (bool, error) {
+	written := false
+	for _, form := range []struct {
+		name  string
+		write func(*call, *sqlite.Tx, io.Writer) error
+	}{
+		{"csv", func(_ *call, tx *sqlite.Tx, w io.Writer) error { return writeYear(tx, w, y) }},
+		{"journal", func(_ *call, tx *sqlite.Tx, w io.Writer) error {
+			return journalUntil(tx, w, y.end)
+		}},
+	} {
+		if !k.IsSet(form.name) {
+			continue
+		}
+		if err := k.exportFile(k.String(form.name), form.write); err != nil {
+			return written, err
+		}
+		written = true
+	}
+	return written, nil
+}
+
+// yearOf adds up a year.
+func yearOf(tx *sqlite.Tx, in calendarYear) (show.YearShape, error) {
+	sums := books.NewSums(in.begin, in.end)
 	if err := eachMove(tx, sums.Add); err != nil {
 		return show.YearShape{}, err
 	}
 	y := sums.Year()
 	out := show.YearShape{
-		Year: from.Year(), Opening: amountShapeOf(y.Opening), Received: amountShapeOf(y.Received),
+		Year: in.begin.Year(), Opening: amountShapeOf(y.Opening), Received: amountShapeOf(y.Received),
 		Used: amountShapeOf(y.Used), Discarded: amountShapeOf(y.Discarded),
 		Given: amountShapeOf(y.Given), Unexplained: amountShapeOf(y.Unexplained),
 		Closing: amountShapeOf(y.Closing), Rounding: paidOf(y.Rounding),
@@ -97,50 +113,60 @@ func yearOf(tx *sqlite.Tx, from, to time.Time) (show.YearShape, error) {
 			show.FibreYear{Fibre: f.Name, Received: amountShapeOf(f.Received),
 				Used: amountShapeOf(f.Used), Closing: amountShapeOf(f.Closing)})
 	}
-	within := func(t time.Time) bool { return !t.Before(from) && t.Before(to) }
+	if err := addPieceYears(tx, &out, in); err != nil {
+		return out, err
+	}
+	var err error
+	out.Unfit, err = unfitNow(tx)
+	return out, err
+}
+
+// addPieceYears adds the pieces that were finished, and those sold, in a year.
+func addPieceYears(tx *sqlite.Tx, out *show.YearShape, in calendarYear) error {
 	pieces, err := tx.Pieces(false)
+	if err != nil {
+		return err
+	}
 	for _, p := range pieces {
-		if p.State == stash.Finished && within(p.EndedAt) {
+		if p.State == stash.Finished && in.holds(p.EndedAt) {
 			out.Pieces = append(out.Pieces,
 				show.PieceYear{Piece: p.Name, Finished: p.EndedAt, Number: p.Woven(),
 					Minutes: p.Finish.Measures.Minutes})
 		}
 	}
-	if err != nil {
-		return out, err
-	}
 	sales, err := soldPieces(tx)
 	for _, s := range sales {
-		if within(s.Day) {
+		if in.holds(s.Day) {
 			out.Sold[s.Currency] += s.Milli
 		}
 	}
-	if err != nil {
-		return out, err
-	}
+	return err
+}
+
+// unfitNow is what of the stash has perished or is to be discarded by now.
+func unfitNow(tx *sqlite.Tx) (show.WorthLine, error) {
 	shelf, err := newShelf(tx)
 	if err != nil {
-		return out, err
+		return show.WorthLine{}, err
 	}
 	unfit := books.NewWorthSums(shelf.Settings)
 	err = tx.EachPackage(true, func(p stash.Package) error {
 		addUnfit(unfit, shelf, p)
 		return nil
 	})
-	out.Unfit = worthLineOf(unfit.All)
-	return out, err
+	return worthLineOf(unfit.All), err
 }
 
 // writeYear writes the movements of a year as a table, by date: what one day changed
 // in one part is a row; amounts have a point and three decimals.
-func writeYear(tx *sqlite.Tx, w io.Writer, from, to time.Time) error {
+func writeYear(tx *sqlite.Tx, w io.Writer, in calendarYear) error {
 	names, err := pieceNames(tx)
 	if err != nil {
 		return err
 	}
 	var all books.Ordered
 	err = eachMove(tx, func(m books.Move) {
-		if !m.Day.Before(from) && m.Day.Before(to) {
+		if in.holds(m.Day) {
 			all.Add(m, func(text []byte) []byte {
 				for _, e := range m.Entries {
 					text = append(text, csvLine(moveCells(m, e, names)...)...)
@@ -164,12 +190,11 @@ func writeYear(tx *sqlite.Tx, w io.Writer, from, to time.Time) error {
 		return err
 	}
 	for _, s := range sales {
-		if s.Day.Before(from) || !s.Day.Before(to) {
-			continue
-		}
-		if _, err := w.Write(csvLine(s.Day.Format(time.DateOnly), "sold", "", "", "", "sales",
-			s.Piece, "", decimal3(-s.Milli), s.Currency, "")); err != nil {
-			return err
+		if in.holds(s.Day) {
+			if _, err := w.Write(csvLine(s.Day.Format(time.DateOnly), "sold", "", "", "", "sales",
+				s.Piece, "", decimal3(-s.Milli), s.Currency, "")); err != nil {
+				return err
+			}
 		}
 	}
 	return nil

@@ -25,35 +25,9 @@ func (s *Store) checkLog(ctx context.Context) error {
 		return err
 	}
 	defer reader.db.Close()
-	var r Report
-	_, shared := os.Stat(s.path + "-shm") // before this one makes it
-	err = reader.View(ctx, func(tx *Tx) (err error) {
-		version, err := schema(ctx, reader.db, s.path)
-		if err != nil || version == 0 {
-			return err
-		}
-		parts := []func(*Report) error{tx.checkFile, tx.checkReferences}
-		var folded string // of an older version neither the tables nor the views are known
-		if version == schemaVersion {
-			parts = append(parts, tx.checkEnds)
-			err = reader.db.QueryRowContext(ctx, `SELECT value FROM meta WHERE key = ?`,
-				foldKey).Scan(&folded)
-		}
-		if errors.Is(err, sql.ErrNoRows) {
-			err = nil
-		}
-		if err != nil {
-			return err
-		}
-		if folded == stash.FoldName() && shared != nil { // nobody has it open: there is time
-			parts = append(parts, func(r *Report) error {
-				_, err := tx.checkFolds(r)
-				return err
-			})
-		}
-		r, err = tx.check(parts...)
-		return err
-	})
+	_, noShared := os.Stat(s.path + "-shm") // before this one makes it
+	// where nobody has it open there is time
+	r, err := reader.looksThrough(ctx, noShared != nil)
 	var damage sqlite3.Error
 	switch {
 	case err == nil && r.OK():
@@ -67,4 +41,34 @@ func (s *Store) checkLog(ctx context.Context) error {
 		return nil // which is said when it is opened
 	}
 	return err
+}
+
+// looksThrough checks what can be checked of a stash that may be of an older version, of
+// which neither the tables nor the views are known; with views where there is time.
+func (s *Store) looksThrough(ctx context.Context, views bool) (r Report, err error) {
+	err = s.View(ctx, func(tx *Tx) error {
+		version, err := schema(ctx, s.db, s.path)
+		if err != nil || version == 0 {
+			return err
+		}
+		parts := []func(*Report) error{tx.checkFile, tx.checkReferences}
+		var folded string
+		if version == schemaVersion {
+			parts = append(parts, tx.checkEnds)
+			err = s.db.QueryRowContext(ctx, `SELECT value FROM meta WHERE key = ?`,
+				foldKey).Scan(&folded)
+		}
+		if err != nil && !errors.Is(err, sql.ErrNoRows) {
+			return err
+		}
+		if views && folded == stash.FoldName() {
+			parts = append(parts, func(r *Report) error {
+				_, err := tx.checkFolds(r)
+				return err
+			})
+		}
+		r, err = tx.check(parts...)
+		return err
+	})
+	return r, err
 }

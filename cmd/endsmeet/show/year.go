@@ -50,6 +50,28 @@ const rounding = "rounding to the cent"
 // PrintYear prints a year of the stash.
 func PrintYear(w io.Writer, s YearShape, units measure.System) {
 	fmt.Fprintf(w, "The stash in %d\n\n", s.Year)
+	printYearSums(w, s, units)
+	printFibreYears(w, s.Fibres, units)
+	set, time := 0, 0
+	for _, p := range s.Pieces {
+		set += p.Number
+		time += p.Minutes
+	}
+	fmt.Fprintf(w, "\nFinished: %s. Sold for %s.\n", measure.Counted(set, "piece"),
+		MoneyWords(s.Sold))
+	if time > 0 {
+		fmt.Fprintf(w, "Hours noted: %s.\n", hoursText(time))
+	}
+	if s.Unfit.Items > 0 {
+		fmt.Fprintf(w, "In it, but perished or to be discarded by now: %s, %s.\n",
+			measure.Counted(s.Unfit.Items, "item"), MoneyWords(s.Unfit.Paid))
+	}
+	fmt.Fprint(w, Wrap("Each item is at the price paid for it, and nothing is written down; a stock list usually takes the lower of cost and what it would fetch, "+
+		"and one method kept from year to year. This is no tax advice: rules differ by country and year.", "", PageWidth))
+}
+
+// printYearSums prints what came in and what went where: amounts that add up.
+func printYearSums(w io.Writer, s YearShape, units measure.System) {
 	t := NewTable("", ">yarn", ">bought for", ">without a price")
 	yarn := measure.Balanced(units, s.Opening.Mass, s.Received.Mass, -s.Used.Mass,
 		-s.Discarded.Mass, -s.Given.Mass, -s.Unexplained.Mass, 0, -s.Closing.Mass)
@@ -77,23 +99,6 @@ func PrintYear(w io.Writer, s YearShape, units measure.System) {
 	}
 	t.DropEmpty()
 	t.Print(w)
-	printFibreYears(w, s.Fibres, units)
-	set, time := 0, 0
-	for _, p := range s.Pieces {
-		set += p.Number
-		time += p.Minutes
-	}
-	fmt.Fprintf(w, "\nFinished: %s. Sold for %s.\n", measure.Counted(set, "piece"),
-		MoneyWords(s.Sold))
-	if time > 0 {
-		fmt.Fprintf(w, "Hours noted: %s.\n", hoursText(time))
-	}
-	if s.Unfit.Items > 0 {
-		fmt.Fprintf(w, "In it, but perished or to be discarded by now: %s, %s.\n",
-			measure.Counted(s.Unfit.Items, "item"), MoneyWords(s.Unfit.Paid))
-	}
-	fmt.Fprint(w, Wrap("Each item is at the price paid for it, and nothing is written down; a stock list usually takes the lower of cost and what it would fetch, "+
-		"and one method kept from year to year. This is no tax advice: rules differ by country and year.", "", PageWidth))
 }
 
 // amounts says whether there is anything in an amount of money.
