@@ -107,7 +107,11 @@ func (p PackageFacts) Beside() []Beside {
 // Received + In = Held + Used + Discarded + Given + Unexplained + Out, always.
 type Account struct {
 	// Known is false until the package has been weighed once.
-	Known       bool         `json:"known"`
+	Known bool `json:"known"`
+	// Since is when its weight was first known, and Before what had left it by then,
+	// which is part of Received.
+	Since       time.Time    `json:"since,omitzero"`
+	Before      measure.Mass `json:"before_mg,omitempty"`
 	Received    measure.Mass `json:"received_mg"`
 	In          measure.Mass `json:"in_mg,omitempty"`
 	Held        measure.Mass `json:"held_mg"`
@@ -152,6 +156,15 @@ type Account struct {
 
 // Overdrawn says that more was taken than the package is known to have held.
 func (p Package) Overdrawn() bool { return p.Known && p.Held < 0 }
+
+// Loose is the part of what was used that went into no piece.
+func (a Account) Loose() measure.Mass {
+	loose := a.Used
+	for _, m := range a.UsedIn {
+		loose -= m
+	}
+	return loose
+}
 
 // Balanced says whether the account adds up.
 func (a Account) Balanced() bool {

@@ -244,7 +244,7 @@ func (p *Package) salvage(e Event, t Thrums) {
 	p.In += t.Mass
 	p.Salvaged += t.Mass
 	p.Held += t.Mass
-	p.Known = true
+	p.known(e.At)
 	p.Step = t.Step
 	p.OwnTare = true
 	p.Weighed = e.At

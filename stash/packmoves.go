@@ -31,9 +31,17 @@ func (p *Package) receive(e Event) {
 	}
 }
 
+// known notes from when on its weight is known, if it was not before.
+func (p *Package) known(at time.Time) {
+	if !p.Known {
+		p.Since, p.Before = at, p.Used+p.Discarded+p.Given+p.Out
+	}
+	p.Known = true
+}
+
 // observed notes a reading of the scale.
 func (p *Package) observed(e Event, r Reading) {
-	p.Known = true
+	p.known(e.At)
 	p.readings++
 	p.Step = r.Step
 	p.OwnTare = r.Gross == nil || r.Tare != nil
@@ -148,9 +156,9 @@ func (p *Package) wind(e Event) {
 		p.Out += m.Mass
 		return
 	}
-	if p.Arrived.IsZero() {
-		p.Arrived = e.At
-		p.Known, p.OwnTare = true, true
+	if p.Arrived.IsZero() && arrives(p.ID, e) {
+		p.Arrived, p.OwnTare = e.At, true
+		p.known(e.At)
 	}
 	p.Held += m.Mass
 	p.In += m.Mass

@@ -3,6 +3,7 @@ package stash
 import (
 	"fmt"
 	"slices"
+	"time"
 
 	"endsmeet/stash/measure"
 )
@@ -48,6 +49,18 @@ func (p Package) Suspect(m Move, units measure.System) string {
 	}
 	return fmt.Sprintf("%s should show about %s%s, not %s. Is it the right item, unit and decimal point?",
 		p.Label(), (expected + tare).Format(units), limit, shown.Format(units))
+}
+
+// Early says what is odd about yarn that was taken or weighed at a moment before its
+// package was first weighed, as a sentence; empty where nothing is. That weight is of
+// what was left by then, whatever happened before.
+func (p Package) Early(at time.Time) string {
+	if !p.Known || !at.Before(p.Since) {
+		return ""
+	}
+	return fmt.Sprintf("%s was first weighed on %s: what was taken out or weighed by %s only changes how much came in, not what is there. Leave out --on for what is there now.",
+		p.Label(), p.Since.In(at.Location()).Format("2006-01-02 15:04"),
+		at.Format("2006-01-02 15:04"))
 }
 
 // expected is the net mass that the ledger has for a weighing, less what is due to the

@@ -33,6 +33,10 @@ type checked struct {
 	DiscardedMg   measure.Mass     `json:"discarded_mg"`
 	GivenMg       measure.Mass     `json:"given_mg"`
 	UnexplainedMg measure.Mass     `json:"unexplained_mg"`
+	// LooseMg is the part of what was used that went into no piece, and BeforeMg the part
+	// of what was received that had left its item when that was first weighed.
+	LooseMg  measure.Mass `json:"used_loose_mg"`
+	BeforeMg measure.Mass `json:"received_before_mg"`
 }
 
 func check(k *call) error {
@@ -49,7 +53,7 @@ func check(k *call) error {
 				"the stash is not as it should be")
 		}
 		shape := checked{r.OK(), r.Findings, r.Received, r.Held, r.Used, r.Discarded, r.Given,
-			r.Unexplained}
+			r.Unexplained, r.Loose, r.Before}
 		if shape.Findings == nil {
 			shape.Findings = []sqlite.Finding{}
 		}
@@ -63,14 +67,18 @@ func check(k *call) error {
 
 func printCheck(w io.Writer, r sqlite.Report, units measure.System) {
 	t := show.NewTable("where the yarn went", ">mass")
-	said := measure.Balanced(units, r.Received, -r.Held, -r.Used, -r.Discarded, -r.Given,
-		-r.Unexplained)
+	said := measure.Balanced(units, r.Received, -r.Held, r.Loose-r.Used, -r.Loose, -r.Discarded,
+		-r.Given, -r.Unexplained)
 	t.Add("received", said[0])
-	for i, name := range []string{"held, at home or lent", "used in pieces",
+	for i, name := range []string{"held, at home or lent", "used in pieces", "used otherwise",
 		"discarded", "given away", "unexplained"} {
 		t.Add(name, measure.Opposite(said[i+1]))
 	}
 	t.Print(w)
+	if r.Before > 0 {
+		fmt.Fprint(w, show.Wrap(fmt.Sprintf("%s of what was received had left its item when that was first weighed.",
+			r.Before.Format(units)), "  ", show.RoomOf(w)))
+	}
 	for _, f := range r.Findings {
 		fmt.Fprint(w, show.Wrap(f.Message, "  ", show.RoomOf(w)))
 	}

@@ -79,7 +79,7 @@ func (k *call) afterKnown(tx *sqlite.Tx, at, begun time.Time,
 	at = k.withinSaid(at, begun)
 	last, name := begun, "the piece"
 	for _, p := range packages {
-		at = k.withinSaid(at, p.Arrived)
+		at = k.withinSaid(k.withinSaid(at, p.Arrived), p.Since)
 		if t := tx.LastMoved(p); t.After(last) {
 			last, name = t, p.Label()
 		}
@@ -101,7 +101,7 @@ func (k *call) afterKnown(tx *sqlite.Tx, at, begun time.Time,
 // day, whatever else is dated ahead.
 func (k *call) weighedAt(tx *sqlite.Tx, at time.Time, p stash.Package) time.Time {
 	if k.String("on") != "" && at.Before(k.env.now()) && !p.Arrived.After(k.env.now()) {
-		return k.withinSaid(at, p.Arrived)
+		return k.withinSaid(k.withinSaid(at, p.Arrived), p.Since)
 	}
 	return k.afterKnown(tx, at, time.Time{}, p)
 }
@@ -122,15 +122,20 @@ func (k *call) withinSaid(at, other time.Time) time.Time {
 	return at
 }
 
-// tellSettled says of packages that were weighed later than what is recorded now
-// that this weight stands.
-func (k *call) tellSettled(at time.Time, before ...stash.Package) {
+// settled asks about what is recorded of packages for a time before they were first
+// weighed; of those that were weighed later it says that this weight stands. Every
+// command that takes or weighs yarn asks it before it records.
+func (k *call) settled(at time.Time, before ...stash.Package) error {
 	for _, p := range before {
+		if err := k.asRead(p.Early(at)); err != nil {
+			return err
+		}
 		if p.Known && p.Weighed.After(at) {
 			k.note("%s was weighed on %s, after that: what it holds stays as weighed then",
 				p.Label(), minute(p.Weighed.In(at.Location())))
 		}
 	}
+	return nil
 }
 
 // packagesOf are packages of a shelf by their ids.

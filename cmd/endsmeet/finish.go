@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"fmt"
 	"io"
 	"strings"
@@ -148,10 +149,9 @@ func (k *call) finish(tx *sqlite.Tx, shelf making.Shelf, piece stash.Piece, at t
 		return err
 	}
 	used := packagesOf(shelf, f.Packages())
-	if err := thereBy(at, used); err != nil {
+	if err := cmp.Or(thereBy(at, used), k.settled(at, used...)); err != nil {
 		return err
 	}
-	k.tellSettled(at, used...)
 	replaces := headsOf(shelf, f.Packages())
 	d := stash.Draft{Kind: stash.KindFinish, Of: stash.Subject(piece.ID), At: at,
 		Replaces: replaces, Body: f}

@@ -264,7 +264,11 @@ func (im *tableImport) reweigh(id stash.PackageID, reading stash.Reading) error 
 	if err != nil {
 		return err
 	}
-	d, err := p.Weigh(im.weighing(p, reading))
+	m := im.weighing(p, reading)
+	d, err := p.Weigh(m)
+	if err == nil && !m.Receipt {
+		err = im.settled(m.At, p)
+	}
 	if err != nil {
 		return err
 	}

@@ -93,14 +93,14 @@ func (k *call) loanOf(tx *sqlite.Tx, l line, at time.Time, m stash.Move, draft d
 		return t, err
 	}
 	d, err := draft(p, m)
+	if err == nil && m.Reading.Given() {
+		err = k.settled(m.At, p)
+	}
 	if err != nil {
 		return t, err
 	}
 	if _, err := tx.Record(d); err != nil {
 		return t, err
-	}
-	if m.Reading.Given() {
-		k.tellSettled(m.At, p)
 	}
 	after, err := k.afterChange(tx, p)
 	if err != nil {

@@ -13,6 +13,7 @@ import (
 
 	"endsmeet/cmd/endsmeet/show"
 	"endsmeet/stash"
+	"endsmeet/stash/measure"
 	"endsmeet/stash/replica"
 	"endsmeet/stash/sqlite"
 )
@@ -237,6 +238,9 @@ func questionsAbout(tx *sqlite.Tx, events []sqlite.Dated) (map[string]bool, erro
 			}
 			for _, q := range p.Question {
 				asked[p.Label()+": "+q] = true
+			}
+			if p.Before > 0 {
+				asked[fmt.Sprintf("%s: %s had left it when it was first weighed, and came in as well", p.Label(), p.Before.Format(measure.Metric))] = true
 			}
 		}
 	}

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"fmt"
 	"io"
 	"time"
@@ -118,7 +119,7 @@ func (k *call) putOnLoom(tx *sqlite.Tx, s making.Shelf, piece stash.Piece, v ver
 	}
 	yarn := packagesOf(s, piece.Plan.Packages())
 	at = k.afterKnown(tx, at, time.Time{}, yarn...)
-	if err := thereBy(at, yarn); err != nil {
+	if err := cmp.Or(thereBy(at, yarn), k.settled(at, yarn...)); err != nil {
 		return r, err
 	}
 	m := stash.Making{Project: piece.Project, Name: piece.Name, Plan: piece.Plan}

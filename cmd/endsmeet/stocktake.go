@@ -190,8 +190,11 @@ func (k *call) recordCounted(tx *sqlite.Tx, room *show.Stockroom, c stockReading
 	if c.Raw == "" {
 		note = k.String("note")
 	}
-	d, err := p.Weigh(stash.Move{At: k.weighedAt(tx, c.At, p), Reading: c.reading(),
-		Note: note})
+	m := stash.Move{At: k.weighedAt(tx, c.At, p), Reading: c.reading(), Note: note}
+	d, err := p.Weigh(m)
+	if err == nil {
+		err = k.settled(m.At, p)
+	}
 	if err != nil {
 		return err
 	}

@@ -96,6 +96,9 @@ func (k *call) otherWords(tx *sqlite.Tx, l line, err error) error {
 func (k *call) recordTake(tx *sqlite.Tx, p stash.Package, m stash.Move, word string, draft drafting,
 	v verdict.Verdict) (told[show.Taken], error) {
 	d, err := draft(p, m)
+	if err == nil {
+		err = k.settled(m.At, p)
+	}
 	if err != nil {
 		return told[show.Taken]{}, err
 	}
@@ -103,7 +106,6 @@ func (k *call) recordTake(tx *sqlite.Tx, p stash.Package, m stash.Move, word str
 	if err != nil {
 		return told[show.Taken]{}, err
 	}
-	k.tellSettled(m.At, p)
 	after, err := k.afterChange(tx, p)
 	shape := show.Taken{Item: after, Taken: m.Mass, Event: e.ID(), Act: e.ActOf(), Verdicts: v}
 	return told[show.Taken]{shape, func(w io.Writer) {

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"fmt"
 	"io"
 	"regexp"
@@ -91,14 +92,12 @@ func (k *call) weighOne(tx *sqlite.Tx, name string, mass measure.Mass, at time.T
 	m := stash.Move{At: k.weighedAt(tx, at, p), Reading: r, Note: k.String("note")}
 	d, err := p.Weigh(m)
 	if err == nil {
-		err = k.credible(p, m)
+		err = cmp.Or(k.credible(p, m), k.settled(m.At, p))
 	}
 	if err != nil {
 		return p, err
 	}
-	if _, err = tx.Record(d); err == nil {
-		k.tellSettled(m.At, p)
-	}
+	_, err = tx.Record(d)
 	return p, err
 }
 

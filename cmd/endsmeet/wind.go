@@ -48,8 +48,10 @@ func wind(k *call) error {
 			return err
 		}
 		m.At = k.afterKnown(tx, at, time.Time{}, p, onto)
-		k.tellSettled(m.At, p, onto)
 		d, err := p.Wind(m, into, fields)
+		if err == nil {
+			err = k.settled(m.At, p, onto)
+		}
 		if err != nil {
 			return err
 		}

@@ -32,8 +32,10 @@ type Finding struct {
 // Report is the result of a check: what it found and where the yarn went.
 type Report struct {
 	Findings []Finding
-	// The sums over all packages. Used is less the thrums that came back.
-	Received, Held, Used, Discarded, Given, Unexplained measure.Mass
+	// The sums over all packages. Used is less the thrums that came back, and Loose the
+	// part of it that went into no piece; Before is the part of Received that had left
+	// its package when that was first weighed.
+	Received, Held, Used, Discarded, Given, Unexplained, Loose, Before measure.Mass
 }
 
 // OK says that nothing is wrong with the ledger itself.
@@ -326,6 +328,8 @@ func (r *Report) add(p stash.Package) {
 	r.Received += p.Received
 	r.Held += p.Held
 	r.Used += p.Used - p.Salvaged
+	r.Loose += p.Loose()
+	r.Before += p.Before
 	r.Discarded += p.Discarded
 	r.Given += p.Given
 	r.Unexplained += p.Unexplained

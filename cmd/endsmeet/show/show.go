@@ -92,6 +92,9 @@ func stateWords(it Item) string {
 // printAccount prints where a package's yarn went, leaving out what is zero.
 func printAccount(w io.Writer, p stash.Package, units measure.System) {
 	parts := []string{"received " + p.Received.Format(units)}
+	if p.Account.Before > 0 {
+		parts[0] += " (" + p.Account.Before.Format(units) + " had left it when it was first weighed)"
+	}
 	for _, part := range []struct {
 		name string
 		mass measure.Mass

@@ -79,7 +79,7 @@ func printYearSums(w io.Writer, s YearShape, units measure.System) {
 		name string
 		AmountShape
 	}{
-		{"there on 1 January", s.Opening}, {"came in", s.Received}, {"used in pieces", s.Used},
+		{"there on 1 January", s.Opening}, {"came in", s.Received}, {"used", s.Used},
 		{"discarded", s.Discarded},
 		{"given away", s.Given}, {"unexplained", s.Unexplained},
 		{rounding, AmountShape{Paid: s.Rounding}}, {"there at the end", s.Closing},
