@@ -61,11 +61,10 @@ func dueDays(k *call) error {
 // ended.
 func (k *call) fallingDue(tx *sqlite.Tx, days int) ([]show.DueShape, error) {
 	now := k.env.now()
-	s := due.Shelf{Now: now, Finished: map[stash.ProjectID]bool{}}
+	today := time.Date(now.Year(), now.Month(), now.Day(), 0, 0, 0, 0, now.Location())
+	s := due.Shelf{Now: now, Finished: map[stash.ProjectID]bool{},
+		Last: today.AddDate(0, 0, days+1).Add(-time.Second)}
 	var err error
-	if s.Packages, err = tx.Packages(true); err != nil {
-		return nil, err
-	}
 	if s.Yarns, err = tx.YarnsByID(); err != nil {
 		return nil, err
 	}
@@ -80,10 +79,18 @@ func (k *call) fallingDue(tx *sqlite.Tx, days int) ([]show.DueShape, error) {
 		s.Finished[p.Project] = s.Finished[p.Project] || p.State == stash.Finished
 	}
 	settings, err := tx.Settings()
+	if err != nil {
+		return nil, err
+	}
 	s.StaleDays = settings.StaleDays
-	today := time.Date(now.Year(), now.Month(), now.Day(), 0, 0, 0, 0, now.Location())
+	if err := tx.EachPackage(true, func(p stash.Package) error {
+		s.Add(p)
+		return nil
+	}); err != nil {
+		return nil, err
+	}
 	out := []show.DueShape{}
-	for _, it := range due.On(s, today.AddDate(0, 0, days+1).Add(-time.Second)) {
+	for _, it := range s.Items() {
 		out = append(out, show.DueShape{Kind: it.Kind, Day: it.Day.Format(time.DateOnly),
 			Over: it.Day.Before(today),
 			ID:   show.Known(string(it.ID)), Text: it.Words, Do: it.Do, Date: it.Day})
@@ -92,7 +99,7 @@ func (k *call) fallingDue(tx *sqlite.Tx, days int) ([]show.DueShape, error) {
 		out = append(out, show.DueShape{Kind: "stocktake", Day: today.Format(time.DateOnly),
 			Text: "a stocktake was broken off", Do: "endsmeet stocktake", Date: today})
 	}
-	return out, err
+	return out, nil
 }
 
 // calendarOf makes a calendar of whole days (RFC 5545). The name of an event stays

@@ -38,25 +38,20 @@ func likeItem(k *call) error {
 		if err != nil {
 			return err
 		}
-		packages, err := tx.Packages(true)
-		if err != nil {
+		search := like.Search{Of: p, Yarns: s.recorded, Colours: coloursApart, Top: k.Int("top")}
+		if err := tx.EachPackage(true, func(p stash.Package) error {
+			search.Add(p)
+			return nil
+		}); err != nil {
 			return err
-		}
-		yarns, err := tx.YarnsByID()
-		if err != nil {
-			return err
-		}
-		matches := like.To(p, yarns[p.Yarn], packages, yarns, coloursApart)
-		if top := k.Int("top"); top > 0 && len(matches) > top {
-			matches = matches[:top]
 		}
 		shapes := []show.LikeShape{}
-		for _, m := range matches {
+		for _, m := range search.Matches() {
 			shapes = append(shapes,
 				show.LikeShape{Item: s.item(m.Package), InCommon: unlessNone(m.Fibre),
 					Finer: unlessNone(m.Finer), Colours: unlessNone(m.Colour), SameYarn: m.SameYarn,
 					SameLot: m.SameLot,
-					Felts:   partInWash(s.Shelf, yarns[p.Yarn], m.Yarn)})
+					Felts:   partInWash(s.Shelf, s.recorded[p.Yarn], m.Yarn)})
 		}
 		it := s.item(p)
 		return k.answer(shapes, func(w io.Writer) { show.PrintLike(w, it, shapes, k.units) })

@@ -26,7 +26,7 @@ func into(p stash.Package, y stash.Yarn, piece stash.Piece, s stash.Settings) sh
 }
 
 func (k *call) worthOfPiece(tx *sqlite.Tx, piece stash.Piece) error {
-	s, err := makingShelf(tx)
+	s, err := newShelf(tx)
 	if err != nil {
 		return err
 	}
@@ -34,9 +34,9 @@ func (k *call) worthOfPiece(tx *sqlite.Tx, piece stash.Piece) error {
 		Yarn:   []show.IntoShape{},
 		Number: piece.Woven(), Each: show.PaidShape{}, Sold: show.PaidShape{}}
 	shape.Cost.Paid = show.PaidShape{}
-	for _, p := range s.Packages {
+	if err := tx.EachPackage(false, func(p stash.Package) error {
 		if p.UsedIn[piece.ID] == 0 {
-			continue
+			return nil
 		}
 		one := into(p, s.Yarns[p.Yarn], piece, s.Settings)
 		shape.Yarn = append(shape.Yarn, one)
@@ -45,6 +45,9 @@ func (k *call) worthOfPiece(tx *sqlite.Tx, piece stash.Piece) error {
 		for currency, milli := range one.Paid {
 			shape.Cost.Paid[currency] += milli
 		}
+		return nil
+	}); err != nil {
+		return err
 	}
 	for currency, milli := range shape.Cost.Paid {
 		shape.Each[currency] = (2*milli + int64(shape.Number)) / (2 * int64(shape.Number))
@@ -61,7 +64,7 @@ func (k *call) worthOfPiece(tx *sqlite.Tx, piece stash.Piece) error {
 }
 
 func (k *call) worthOfItem(tx *sqlite.Tx, p stash.Package) error {
-	s, err := makingShelf(tx)
+	s, err := shelfFor(tx, p.Yarn)
 	if err != nil {
 		return err
 	}

@@ -39,15 +39,25 @@ type Item struct {
 	Do string
 }
 
-// Shelf is what is looked at.
+// Shelf is what is looked at; its packages are added one after the other.
 type Shelf struct {
-	Packages []stash.Package
 	Yarns    map[stash.YarnID]stash.Yarn
 	Projects []stash.Project
 	// Finished are the projects of which a piece is finished, and needs nothing.
 	Finished  map[stash.ProjectID]bool
 	StaleDays int
 	Now       time.Time
+	// Last is the moment up to which is looked ahead.
+	Last time.Time
+
+	found       []Item
+	stale, look some
+}
+
+// some are packages of which the first few are named.
+type some struct {
+	first []stash.Package
+	n     int
 }
 
 // The days after which something is asked about of which nobody set a date.
@@ -60,56 +70,69 @@ const (
 	lookDays = 365
 )
 
-// On lists what falls due before the end of a day, the earliest first.
-func On(s Shelf, last time.Time) []Item {
-	var all []Item
-	var stale, look []stash.Package
-	for _, p := range s.Packages {
-		if p.Retired || p.Yarn == "" || p.Empty() && p.LentTo == "" {
-			continue
-		}
-		y := s.Yarns[p.Yarn]
-		for _, one := range []func(stash.Package, stash.Yarn) (Item, bool){s.quarantine, s.loan,
-			s.rubber} {
-			if it, any := one(p, y); any {
-				all = append(all, it)
-			}
-		}
-		if p.Known && p.Held > 0 && p.LentTo == "" && p.Stale(s.Now, s.StaleDays) {
-			stale = append(stale, p)
-		}
-		if eaten(y) && p.LentTo == "" && p.Quarantine == nil && s.unseen(p) {
-			look = append(look, p)
+// Add looks at a package.
+func (s *Shelf) Add(p stash.Package) {
+	if p.Retired || p.Yarn == "" || p.Empty() && p.LentTo == "" {
+		return
+	}
+	y := s.Yarns[p.Yarn]
+	for _, one := range []func(stash.Package, stash.Yarn) (Item, bool){s.quarantine, s.loan,
+		s.rubber} {
+		if it, any := one(p, y); any {
+			s.find(it)
 		}
 	}
-	all = append(all, s.promised()...)
-	if len(stale) > 0 {
-		all = append(all, Item{Kind: Reading, Day: s.Now, Do: "endsmeet stocktake",
+	if p.Known && p.Held > 0 && p.LentTo == "" && p.Stale(s.Now, s.StaleDays) {
+		s.stale.add(p)
+	}
+	if eaten(y) && p.LentTo == "" && p.Quarantine == nil && s.unseen(p) {
+		s.look.add(p)
+	}
+}
+
+// find notes what falls due, unless it is later.
+func (s *Shelf) find(it Item) {
+	if !it.Day.After(s.Last) {
+		s.found = append(s.found, it)
+	}
+}
+
+// Items lists what falls due, the earliest first.
+func (s *Shelf) Items() []Item {
+	s.promised()
+	if s.stale.n > 0 {
+		s.find(Item{Kind: Reading, Day: s.Now, Do: "endsmeet stocktake",
 			Words: fmt.Sprintf("Not weighed for more than %d days: %s", s.StaleDays,
-				labels(stale))})
+				s.stale.labels())})
 	}
-	if len(look) > 0 {
-		all = append(all, Item{Kind: Look, Day: s.Now, Do: stash.Command("set", look[0].Label(),
+	if s.look.n > 0 {
+		s.find(Item{Kind: Look, Day: s.Now, Do: stash.Command("set", s.look.first[0].Label(),
 			"aired="+s.Now.Format(time.DateOnly)),
-			Words: "Of animal fibre, and not aired and looked through for a year: " + labels(look)})
+			Words: "Of animal fibre, and not aired and looked through for a year: " +
+				s.look.labels()})
 	}
-	all = slices.DeleteFunc(all, func(it Item) bool { return it.Day.After(last) })
-	slices.SortStableFunc(all, func(a, b Item) int {
+	slices.SortStableFunc(s.found, func(a, b Item) int {
 		return cmp.Or(a.Day.Compare(b.Day), strings.Compare(string(a.Kind), string(b.Kind)),
 			strings.Compare(a.Words, b.Words))
 	})
-	return all
+	return s.found
+}
+
+func (s *some) add(p stash.Package) {
+	const few = 3
+	if s.n++; s.n <= few {
+		s.first = append(s.first, p)
+	}
 }
 
 // labels name a few packages and count the others.
-func labels(all []stash.Package) string {
-	const few = 3
+func (s *some) labels() string {
 	var names []string
-	for _, p := range all[:min(few, len(all))] {
+	for _, p := range s.first {
 		names = append(names, p.Label())
 	}
 	text := strings.Join(names, ", ")
-	if n := len(all) - few; n > 0 {
+	if n := s.n - len(s.first); n > 0 {
 		text += fmt.Sprintf(" and %d more", n)
 	}
 	return text
@@ -121,7 +144,7 @@ func day(text string, where *time.Location) (time.Time, bool) {
 	return time.Date(t.Year(), t.Month(), t.Day(), 0, 0, 0, 0, where), dated
 }
 
-func (s Shelf) quarantine(p stash.Package, _ stash.Yarn) (Item, bool) {
+func (s *Shelf) quarantine(p stash.Package, _ stash.Yarn) (Item, bool) {
 	q := p.Quarantine
 	if q == nil {
 		return Item{}, false
@@ -143,7 +166,7 @@ func (s Shelf) quarantine(p stash.Package, _ stash.Yarn) (Item, bool) {
 	return it, true
 }
 
-func (s Shelf) loan(p stash.Package, _ stash.Yarn) (Item, bool) {
+func (s *Shelf) loan(p stash.Package, _ stash.Yarn) (Item, bool) {
 	if p.LentTo == "" {
 		return Item{}, false
 	}
@@ -162,7 +185,7 @@ func (s Shelf) loan(p stash.Package, _ stash.Yarn) (Item, bool) {
 }
 
 // rubber falls due on the day on which it counts as too old.
-func (s Shelf) rubber(p stash.Package, y stash.Yarn) (Item, bool) {
+func (s *Shelf) rubber(p stash.Package, y stash.Yarn) (Item, bool) {
 	at, ages := stash.PerishesOn(p, y.YarnFacts)
 	if !ages || slices.Contains(y.Hazards, "perished") || y.Fit == stash.FitDiscard {
 		return Item{}, false
@@ -172,17 +195,15 @@ func (s Shelf) rubber(p stash.Package, y stash.Yarn) (Item, bool) {
 		Words: fmt.Sprintf("%s: rubber, or elastic that may be, is ten years old; stretch a piece and look for cracks", p.Label())}, true
 }
 
-func (s Shelf) promised() []Item {
-	var out []Item
+func (s *Shelf) promised() {
 	for _, b := range s.Projects {
 		at, dated := day(b.Due, s.Now.Location())
 		if !dated || s.Finished[b.ID] {
 			continue
 		}
-		out = append(out, Item{Kind: Promised, ID: stash.Subject(b.ID), Day: at,
+		s.find(Item{Kind: Promised, ID: stash.Subject(b.ID), Day: at,
 			Words: stash.Clean(b.Name) + " is promised", Do: stash.Command("plan", b.Name)})
 	}
-	return out
 }
 
 // eaten says whether moths and beetles eat a yarn: animal fibre, alone or in a blend.
@@ -193,7 +214,7 @@ func eaten(y stash.Yarn) bool {
 
 // unseen says that nobody looked a package through for a year: it was neither
 // aired, washed nor frozen, and came longer ago.
-func (s Shelf) unseen(p stash.Package) bool {
+func (s *Shelf) unseen(p stash.Package) bool {
 	last := p.Arrived
 	for _, text := range []string{p.Aired, p.Washed, p.Frozen} {
 		if t, dated := day(text, s.Now.Location()); dated && t.After(last) {

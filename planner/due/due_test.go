@@ -58,9 +58,10 @@ func TestWhatFallsDueAndWhen(t *testing.T) {
 			p.Yarn, p.Tag, p.Known, p.Held, p.Weighed, p.Arrived = "y", "P", true, measure.Gram,
 				now, now
 			c.change(&p, &y)
-			s := Shelf{Packages: []stash.Package{p}, Yarns: map[stash.YarnID]stash.Yarn{"y": y},
-				StaleDays: 400, Now: now}
-			all := On(s, now.AddDate(0, 0, 30))
+			s := Shelf{Yarns: map[stash.YarnID]stash.Yarn{"y": y}, StaleDays: 400, Now: now,
+				Last: now.AddDate(0, 0, 30)}
+			s.Add(p)
+			all := s.Items()
 			if c.kind == "" && len(all) == 0 {
 				return
 			}
@@ -74,15 +75,21 @@ func TestWhatFallsDueAndWhen(t *testing.T) {
 func TestAPromiseIsKeptWhenAPieceIsFinished(t *testing.T) {
 	b := stash.Project{ID: "b"}
 	b.Name, b.Due = "scarf", "2026-03-10"
-	s := Shelf{Projects: []stash.Project{b}, Now: now, Finished: map[stash.ProjectID]bool{}}
-	if all := On(s, now.AddDate(0, 0, 30)); len(all) != 1 || all[0].Kind != Promised {
+	on := func(days int, finished ...stash.ProjectID) []Item {
+		s := Shelf{Projects: []stash.Project{b}, Now: now, Last: now.AddDate(0, 0, days),
+			Finished: map[stash.ProjectID]bool{}}
+		for _, id := range finished {
+			s.Finished[id] = true
+		}
+		return s.Items()
+	}
+	if all := on(30); len(all) != 1 || all[0].Kind != Promised {
 		t.Errorf("%+v", all)
 	}
-	if all := On(s, now.AddDate(0, 0, 3)); len(all) != 0 {
+	if all := on(3); len(all) != 0 {
 		t.Errorf("too early: %+v", all)
 	}
-	s.Finished["b"] = true
-	if all := On(s, now.AddDate(0, 0, 30)); len(all) != 0 {
+	if all := on(30, "b"); len(all) != 0 {
 		t.Errorf("%+v", all)
 	}
 }

@@ -45,30 +45,48 @@ const (
 // one is not known.
 type Distance func(a, b string) (float64, bool)
 
-// To lists what is like an item, the likest first, the item itself left out.
-func To(p stash.Package, y stash.Yarn, packages []stash.Package, yarns map[stash.YarnID]stash.Yarn,
-	colours Distance) []Match {
-	var out []Match
-	for _, other := range packages {
-		if other.ID == p.ID || other.Retired || other.Yarn == "" || other.Known && other.Held <= 0 {
-			continue
-		}
-		m := Match{Package: other, Yarn: yarns[other.Yarn], SameYarn: other.Yarn == p.Yarn}
-		m.SameLot = m.SameYarn && other.Lot == p.Lot && p.Lot != "" && other.Colour == p.Colour
-		m.Fibre, m.Finer, m.Colour = inCommon(y, m.Yarn), finer(y, m.Yarn), -1
-		mine, its := p.ColourOf(y.Name), other.ColourOf(m.Yarn.Name)
-		if d, known := colours(cmp.Or(mine, y.Name), cmp.Or(its, m.Yarn.Name)); known {
-			m.Colour = d
-		}
-		if m.distance = m.apart(); m.distance <= near {
-			out = append(out, m)
-		}
+// Search looks for what is like an item.
+type Search struct {
+	Of      stash.Package
+	Yarns   map[stash.YarnID]stash.Yarn
+	Colours Distance
+	// Top is how many matches are wanted; 0 is all.
+	Top   int
+	found []Match
+}
+
+// Add looks at a package.
+func (s *Search) Add(other stash.Package) {
+	p, y := s.Of, s.Yarns[s.Of.Yarn]
+	if other.ID == p.ID || other.Retired || other.Yarn == "" || other.Known && other.Held <= 0 {
+		return
 	}
-	slices.SortStableFunc(out, func(a, b Match) int {
+	m := Match{Package: other, Yarn: s.Yarns[other.Yarn], SameYarn: other.Yarn == p.Yarn}
+	m.SameLot = m.SameYarn && other.Lot == p.Lot && p.Lot != "" && other.Colour == p.Colour
+	m.Fibre, m.Finer, m.Colour = inCommon(y, m.Yarn), finer(y, m.Yarn), -1
+	mine, its := p.ColourOf(y.Name), other.ColourOf(m.Yarn.Name)
+	if d, known := s.Colours(cmp.Or(mine, y.Name), cmp.Or(its, m.Yarn.Name)); known {
+		m.Colour = d
+	}
+	if m.distance = m.apart(); m.distance > near {
+		return
+	}
+	s.found = append(s.found, m)
+	if s.Top > 0 && len(s.found) >= max(1000, 2*s.Top) {
+		s.Matches()
+	}
+}
+
+// Matches lists what is like the item, the likest first, the item itself left out.
+func (s *Search) Matches() []Match {
+	slices.SortStableFunc(s.found, func(a, b Match) int {
 		return cmp.Or(cmp.Compare(a.distance, b.distance),
 			cmp.Compare(a.Package.Label(), b.Package.Label()))
 	})
-	return out
+	if s.Top > 0 {
+		s.found = s.found[:min(s.Top, len(s.found))]
+	}
+	return s.found
 }
 
 func (m Match) apart() float64 {

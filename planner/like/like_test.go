@@ -1,6 +1,7 @@
 package like
 
 import (
+	"fmt"
 	"math"
 	"testing"
 
@@ -38,9 +39,12 @@ func TestTheLikestComesFirst(t *testing.T) {
 	gone := item("gone", "O", "7")
 	gone.Retired = true
 	shelf = append(shelf, gone)
-	got := To(mine, yarns["O"], shelf, yarns, func(a, b string) (float64, bool) {
-		return 0, a == b
-	})
+	search := Search{Of: mine, Yarns: yarns,
+		Colours: func(a, b string) (float64, bool) { return 0, a == b }}
+	for _, p := range shelf {
+		search.Add(p)
+	}
+	got := search.Matches()
 	want := []string{"O2", "O3", "near"}
 	if len(got) < len(want) {
 		t.Fatalf("%+v", got)
@@ -56,6 +60,36 @@ func TestTheLikestComesFirst(t *testing.T) {
 		}
 		if m.Package.Tag == "near" && math.Abs(m.Finer-8.0/140) > 1e-9 {
 			t.Errorf("finer by %v", m.Finer)
+		}
+	}
+}
+
+// TestTheFirstOfManyAreThoseOfAll holds a search for a few, which forgets what is less
+// like as it goes, against one for all.
+func TestTheFirstOfManyAreThoseOfAll(t *testing.T) {
+	yarns := map[stash.YarnID]stash.Yarn{}
+	for i := range 40 {
+		y := yarn(fmt.Sprint("y", i), "cotton", measure.Count(100+i*7%40))
+		yarns[y.ID] = y
+	}
+	mine := stash.Package{ID: "mine"}
+	mine.Yarn, mine.Tag = "y0", "mine"
+	none := func(string, string) (float64, bool) { return 0, false }
+	few, all := Search{Of: mine, Yarns: yarns, Colours: none, Top: 7},
+		Search{Of: mine, Yarns: yarns, Colours: none}
+	for i := range 5000 {
+		p := stash.Package{ID: stash.PackageID(fmt.Sprint(i))}
+		p.Yarn, p.Tag = stash.YarnID(fmt.Sprint("y", i*13%40)), fmt.Sprint("T", i*31%500)
+		few.Add(p)
+		all.Add(p)
+	}
+	got, want := few.Matches(), all.Matches()
+	if len(want) != 5000 || len(got) != 7 {
+		t.Fatal(len(got), len(want))
+	}
+	for i, m := range got {
+		if m.Package.ID != want[i].Package.ID {
+			t.Errorf("place %d is %s, want %s", i, m.Package.ID, want[i].Package.ID)
 		}
 	}
 }
