@@ -102,6 +102,10 @@ func tooMany(c *cli.Context) error {
 		return stash.Refuse(stash.CodeUsage, hint, "%q is a weight without its option",
 			stash.Clean(extra))
 	}
+	if name, value, named := strings.Cut(extra, "="); named && flagNamed(c.Command.Flags, name) != nil {
+		return stash.Refuse(stash.CodeUsage, "write --"+name+" "+stash.Quote(value),
+			"%q is an option here", stash.Clean(extra))
+	}
 	return stash.Refuse(stash.CodeUsage, "`"+helpOn(c)+"` tells more",
 		"%q is too much: write %s", stash.Clean(extra), strings.TrimSpace(pathOf(c)+" "+c.Command.ArgsUsage))
 }

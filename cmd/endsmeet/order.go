@@ -58,8 +58,11 @@ func inOrder(app *cli.App, args []string) ([]string, error) {
 		}
 	}
 	out := append([]string{args[0]}, global...)
-	out = append(append(append(out, path...), options...), separated(rest, literal)...)
-	return out, nil
+	out = append(append(out, path...), options...)
+	if wants(options, "help") || wants(options, "h") {
+		return out, nil // the page is of the command, whatever it was to be done to
+	}
+	return append(out, separated(rest, literal)...), nil
 }
 
 // withUnits puts a unit that stands apart to its number, in an argument, a FIELD=VALUE or

@@ -84,6 +84,7 @@ func PlanEnds(s Shelf, b stash.ProjectFacts, threaded int) (Outcome, error) {
 	}
 	b.Warp = woven
 	one, err := planOnce(s, b, threaded)
+	one.LeftOut = o.LeftOut
 	if err != nil || !one.Fits() || one.Verdict != chance.Sure && one.Probability < o.Probability {
 		o.Notes = append(o.Notes,
 			"sett and losses are the mean of the warp yarns named, of which one gives every end")

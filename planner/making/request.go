@@ -14,6 +14,9 @@ import (
 // Which size is wanted is left to the caller.
 func (s Shelf) request(f filling, spec planner.Spec, pool pool) (fit.Request, error) {
 	b := f.project
+	if err := s.stripeBarred(b, pool); err != nil {
+		return fit.Request{}, err
+	}
 	geometry := func(spec planner.Spec) (fit.Geometry, error) { return s.geometry(b, spec) }
 	g, err := geometry(spec)
 	if err != nil {

@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"endsmeet/planner"
+	"endsmeet/planner/fit"
 	"endsmeet/stash"
 )
 
@@ -29,6 +30,27 @@ func (s Shelf) unfilled(o *Outcome, spec planner.Spec) {
 			n.FinishedWidth.Cloth(units))
 	}
 	o.Do += fmt.Sprintf("Or give --stripes that add up to %d, or --stripe-rule proportional.", ends)
+}
+
+// stripeBarred refuses stripes of which one has no yarn but what was named and may not
+// be used as warp, and says why it may not.
+func (s Shelf) stripeBarred(b stash.ProjectFacts, pool pool) error {
+	for _, stripe := range b.Stripes {
+		if slices.ContainsFunc(pool.packages, func(f fit.Package) bool {
+			return f.ForWarp && f.Colour == stripe.Colour
+		}) {
+			continue
+		}
+		for _, left := range pool.leftOut {
+			p, _ := s.find(left.ID)
+			if s.colourIn(p, s.Yarns[p.Yarn], b) == stripe.Colour {
+				return stash.Refuse(stash.CodeInput, "Name other yarn for this stripe.",
+					"the stripes ask for %s, and %s %s", stash.Quote(stripe.Colour), left.Label,
+					left.Reason)
+			}
+		}
+	}
+	return nil
 }
 
 func timesWords(n int) string {

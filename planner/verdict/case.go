@@ -124,7 +124,7 @@ func named(s making.Shelf, b stash.ProjectFacts) []Part {
 		refs []stash.Ref
 	}{{stash.RoleWarp, b.Warp}, {stash.RoleWeft, b.Weft}, {stash.RoleHem, b.HemstitchYarn}} {
 		for _, p := range s.Named(group.refs) {
-			if bar := s.Bar(p); bar == "" || bar == stash.BarPromised {
+			if s.BarredAs(p, group.role) == "" || s.Bar(p) == stash.BarPromised {
 				out = addPart(out, group.role, s.Yarns[p.Yarn], p)
 			}
 		}

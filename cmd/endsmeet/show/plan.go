@@ -3,6 +3,7 @@ package show
 import (
 	"fmt"
 	"io"
+	"slices"
 	"strings"
 
 	"endsmeet/planner/chance"
@@ -270,7 +271,27 @@ func printBands(w io.Writer, bands []fit.Band) {
 	if len(bands) < 2 {
 		return
 	}
-	Fact(w, "Stripes", bandWords(bands))
+	times, unit := repeats(bands)
+	if times < 3 {
+		Fact(w, "Stripes", bandWords(bands))
+		return
+	}
+	text := fmt.Sprintf("%d times: %s", times, bandWords(bands[:unit]))
+	if rest := bands[times*unit:]; len(rest) > 0 {
+		text += "; then " + bandWords(rest)
+	}
+	Fact(w, "Stripes", text)
+}
+
+// repeats says how often the shortest unit of stripes is repeated in whole, and of how
+// many stripes it is; what is left after it begins as the unit does.
+func repeats(bands []fit.Band) (times, unit int) {
+	for unit = 1; unit < len(bands); unit++ {
+		if slices.Equal(bands[unit:], bands[:len(bands)-unit]) {
+			break
+		}
+	}
+	return len(bands) / unit, unit
 }
 
 // bandWords lists stripes as they are typed.
