@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"slices"
 	"strings"
 
@@ -48,8 +49,17 @@ func nearestPage(word string, commands []*cli.Command) string {
 	return "`endsmeet help` lists all pages"
 }
 
-// nearestOption is the option of a command that is most like a word.
+// nearestOption is the option of a command that is most like a word; where facts are set
+// as FIELD=VALUE, the word may be a field.
 func nearestOption(c *cli.Context, word string) string {
+	field, value, _ := strings.Cut(word, "=")
+	if strings.Contains(c.Command.ArgsUsage, "FIELD=VALUE") {
+		for _, what := range []stash.What{stash.WhatPackage, stash.WhatYarn, stash.WhatProject, stash.WhatPerson} {
+			if _, err := stash.FieldOf(what, field); err == nil {
+				return "write " + field + "=" + cmp.Or(value, "VALUE") + "; "
+			}
+		}
+	}
 	var names []string
 	for _, f := range slices.Concat(c.Command.Flags, c.App.Flags) {
 		names = append(names, "--"+f.Names()[0])
