@@ -3,6 +3,8 @@ package stash
 import (
 	"fmt"
 	"math"
+	"regexp"
+	"sync"
 
 	"endsmeet/stash/measure"
 )
@@ -17,9 +19,8 @@ func (c CountFact) Clash(recorded CountFact, doubts measure.Doubts, units measur
 	if c.Count <= 0 || recorded.Count <= 0 {
 		return ""
 	}
-	mine, theirs := c.doubt(doubts).Float(), recorded.doubt(doubts).Float()
-	apart := math.Log(float64(recorded.Count) / float64(c.Count))
-	if math.Abs(apart) <= clashAt*math.Hypot(mine, theirs) {
+	apart, sigmas := c.apart(recorded, doubts)
+	if sigmas <= clashAt {
 		return ""
 	}
 	more, by := "more", math.Expm1(apart)
@@ -28,6 +29,53 @@ func (c CountFact) Clash(recorded CountFact, doubts measure.Doubts, units measur
 	}
 	return fmt.Sprintf("That is %s, %.0f%% %s length than the recorded count gives: %s, %s.",
 		c.Count.Format(units), 100*by, more, recorded.Count.Format(units), recorded.Source)
+}
+
+// agreeAt is how many standard uncertainties two counts of one yarn may lie apart to
+// agree.
+const agreeAt = 2
+
+// Agrees says whether a count can be that of yarn with another, by where both come from.
+func (c CountFact) Agrees(other CountFact, doubts measure.Doubts) bool {
+	if c.Count <= 0 || other.Count <= 0 {
+		return false
+	}
+	_, sigmas := c.apart(other, doubts)
+	return sigmas <= agreeAt
+}
+
+// Measured says that somebody measured the count, who did not read or guess it.
+func (c CountFact) Measured() bool {
+	return c.Source == measure.WeighedSample || c.Source == measure.Balance ||
+		c.Source == measure.Handspun
+}
+
+// pairWritten finds a count of two numbers in a text.
+var pairWritten = sync.OnceValue(func() *regexp.Regexp {
+	return regexp.MustCompile(`\b\d{1,3}/\d{1,2}\b`)
+})
+
+// Named gives, of the numbers that stand in a text without their base, "20/2", the counts
+// that agree with this one.
+func (c CountFact) Named(text string, doubts measure.Doubts) (out []measure.Reading) {
+	for _, pair := range pairWritten().FindAllString(text, -1) {
+		_, err := measure.ParseCount(pair)
+		needed, ok := NeedsBase(err)
+		for i := 0; ok && i < len(needed.Alternatives); i++ {
+			r := needed.Alternatives[i]
+			if (CountFact{Count: r.Count, Source: r.Source}).Agrees(c, doubts) {
+				out = append(out, r)
+			}
+		}
+	}
+	return out
+}
+
+// apart is the logarithm of how many times another count is as heavy, and how many
+// standard uncertainties that is.
+func (c CountFact) apart(other CountFact, doubts measure.Doubts) (log, sigmas float64) {
+	log = math.Log(float64(other.Count) / float64(c.Count))
+	return log, math.Abs(log) / math.Hypot(c.doubt(doubts).Float(), other.doubt(doubts).Float())
 }
 
 // doubt is the relative standard uncertainty of a count: its own, else that of its source.

@@ -239,6 +239,9 @@ func ParseCountFact(s string) (CountFact, error) {
 	}
 	fact := CountFact{Count: reading.Count, Source: reading.Source, Written: Clean(reading.Written),
 		Doubt: doubt}
+	if reading.Samples > 0 && doubt == 0 {
+		fact.Doubt = reading.Doubt
+	}
 	if source != measure.SourceUnknown {
 		fact.Source = source
 	}

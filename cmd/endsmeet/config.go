@@ -38,7 +38,7 @@ func config(k *call) error {
 	}
 	assignments = withScaleUnit(assignments)
 	return k.act(func(tx *sqlite.Tx) error {
-		fields, err := k.assign(tx, stash.WhatSettings, assignments, "")
+		fields, err := k.assign(tx, stash.WhatSettings, assignments, stash.YarnFacts{})
 		if err != nil {
 			return err
 		}

@@ -1,7 +1,9 @@
 package main
 
 import (
+	"cmp"
 	"encoding/json"
+	"fmt"
 	"slices"
 	"strconv"
 	"strings"
@@ -72,7 +74,7 @@ func (k *call) facts(what stash.What, names ...string) (stash.Fields, error) {
 		}
 		value, err := stash.Value(what, name, k.absolute(what, name, k.String(flag)))
 		if err != nil {
-			return nil, explainCount(err, k.String("fibre"))
+			return nil, explainCount(err, k.String("fibre"), nil, nil)
 		}
 		fields[name] = value
 	}
@@ -89,24 +91,55 @@ func (k *call) absolute(what stash.What, name, text string) string {
 }
 
 // explainCount adds to a count without its base what the fibre's customary
-// base would give, and the others. Other errors pass unchanged.
-func explainCount(err error, fibreText string) error {
+// base would give, and the others, and which agrees with the count that is recorded.
+// Other errors pass unchanged.
+func explainCount(err error, fibreText string, recorded *stash.CountFact,
+	doubts measure.Doubts) error {
 	needed, ok := stash.NeedsBase(err)
 	if !ok {
 		return err
 	}
 	base, known := customaryBase(fibreText)
-	if !known {
+	if !known && recorded == nil {
 		return stash.Refuse(stash.CodeInput, "", "%s", needed.Error())
 	}
+	if !known {
+		base = -1
+	}
+	var agree []string
+	agrees := func(r measure.Reading) bool {
+		return recorded != nil && stash.CountFact{Count: r.Count, Source: r.Source}.Agrees(*recorded,
+			doubts)
+	}
+	for _, r := range needed.Alternatives {
+		if agrees(r) {
+			agree = append(agree, r.Written)
+		}
+	}
+	said := ""
+	if recorded != nil {
+		said = fmt.Sprintf(". Recorded is %s (%s), and with that %s", recorded.Count.Format(measure.Metric),
+			recorded.Source, cmp.Or(strings.Join(agree, " or "), "none of them")+
+				map[bool]string{true: " agrees", false: " agree"}[len(agree) < 2])
+	}
 	return stash.Refuse(stash.CodeInput, "",
-		"the count %q does not say its base, which is never guessed; write one of\n%s",
-		stash.Clean(needed.Written), strings.TrimRight(needed.WithFibreBase(base), "\n"))
+		"the count %q does not say its base, which is never guessed%s; write one of\n%s",
+		stash.Clean(needed.Written), said,
+		strings.TrimRight(needed.WithFibreBase(base, agrees), "\n"))
+}
+
+// explainCountOf is explainCount for a yarn that is recorded.
+func (k *call) explainCountOf(tx *sqlite.Tx, err error, of stash.YarnFacts) error {
+	if _, ok := stash.NeedsBase(err); !ok {
+		return err
+	}
+	settings, failed := tx.Settings()
+	return cmp.Or(failed, explainCount(err, of.Fibre.String(), of.Count, settings.Doubts))
 }
 
 // assign reads FIELD=VALUE words.
 func (k *call) assign(tx *sqlite.Tx, what stash.What, words []string,
-	fibreText string) (stash.Fields, error) {
+	of stash.YarnFacts) (stash.Fields, error) {
 	if err := paired(words, what); err != nil {
 		return nil, err
 	}
@@ -116,7 +149,7 @@ func (k *call) assign(tx *sqlite.Tx, what stash.What, words []string,
 		name = fieldName(name)
 		raw, err := fieldValue(tx, what, name, k.absolute(what, name, value))
 		if err != nil {
-			return nil, explainCount(err, fibreText)
+			return nil, k.explainCountOf(tx, err, of)
 		}
 		if fields[name] != nil {
 			return nil, stash.Refuse(stash.CodeUsage, "give it once", "%s is set twice", name)

@@ -115,7 +115,9 @@ func orNoOther(text string) string {
 func countPage() string {
 	var b strings.Builder
 	b.WriteString(show.Wrap("A count is a number with its base, as in \"8/2 Ne\", \"Nm 28/2\", \"34 tex\" or \"1450 yd/lb\"; a put-up will do as well: \"50 g / 125 m\". "+
-		"After a comma say where it comes from and how far it may be off: \"8/2 Ne, label, 4%\". The base is never guessed.", "", show.PageWidth))
+		"After a comma say where it comes from and how far it may be off: \"8/2 Ne, label, 4%\". The base is never guessed.", "", show.PageWidth) +
+		"\n" + show.Wrap("Without a label, cut and weigh lengths of the yarn and write each with its weight: \"3 m = 1.05 g\", or several, \"3 m = 1.05 g, 3 m = 1.07 g\". "+
+		"Of several the mean is taken, with the doubt that their scatter and the last digit of the scale leave. Where a number has no base, the answer says which base agrees with such a sample.", "", show.PageWidth))
 	b.WriteString("\nbases\n")
 	for _, base := range measure.Bases() {
 		b.WriteString(entry(base.String(), base.Name()+": "+base.Definition()))

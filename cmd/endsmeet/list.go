@@ -198,7 +198,7 @@ func (k *call) countFilters() ([]func(show.Item) bool, error) {
 		}
 		fact, err := stash.ParseCountFact(text)
 		if err != nil {
-			return nil, explainCount(err, k.String("fibre"))
+			return nil, explainCount(err, k.String("fibre"), nil, nil)
 		}
 		tests = append(tests, func(it show.Item) bool {
 			tex := it.Facts.Tex()

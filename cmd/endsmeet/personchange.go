@@ -180,7 +180,7 @@ func (k *call) personFields(tx *sqlite.Tx, p stash.Person) (stash.Fields, error)
 				"rules are not a field")
 		}
 	}
-	fields, err := k.assign(tx, stash.WhatPerson, k.Args().Tail(), "")
+	fields, err := k.assign(tx, stash.WhatPerson, k.Args().Tail(), stash.YarnFacts{})
 	if err != nil {
 		return nil, err
 	}

@@ -143,7 +143,7 @@ func projectSet(k *call) error {
 		if err != nil {
 			return err
 		}
-		fields, err := k.assign(tx, stash.WhatProject, k.Args().Tail(), "")
+		fields, err := k.assign(tx, stash.WhatProject, k.Args().Tail(), stash.YarnFacts{})
 		if err == nil {
 			err = stash.OneFringe(fields)
 		}

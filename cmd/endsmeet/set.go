@@ -205,10 +205,10 @@ func (t target) divide(k *call, tx *sqlite.Tx, words []string) (ofPackage, ofYar
 			yarnWords = append(yarnWords, word)
 		}
 	}
-	if ofPackage, err = k.assign(tx, stash.WhatPackage, packageWords, ""); err != nil {
+	if ofPackage, err = k.assign(tx, stash.WhatPackage, packageWords, stash.YarnFacts{}); err != nil {
 		return nil, nil, err
 	}
-	ofYarn, err = k.assign(tx, stash.WhatYarn, yarnWords, t.yarn.Fibre.String())
+	ofYarn, err = k.assign(tx, stash.WhatYarn, yarnWords, t.yarn.YarnFacts)
 	return ofPackage, ofYarn, err
 }
 
@@ -272,7 +272,24 @@ func (k *call) setTarget(tx *sqlite.Tx, t target, ofPackage, ofYarn stash.Fields
 	if err != nil {
 		return err
 	}
+	if err := k.noteSystem(tx, t.yarn, ofYarn); err != nil {
+		return err
+	}
 	return k.setFacts(tx, stash.WhatYarn, stash.Subject(t.yarn.ID), ofYarn)
+}
+
+// noteSystem says of a count that was measured in which system the number that stands with
+// the yarn, without its base, agrees with it.
+func (k *call) noteSystem(tx *sqlite.Tx, y stash.Yarn, fields stash.Fields) error {
+	var count stash.CountFact
+	if json.Unmarshal(fields["count"], &count) != nil || !count.Measured() {
+		return nil
+	}
+	settings, err := tx.Settings()
+	for _, r := range count.Named(y.Name+" "+y.Note, settings.Doubts) {
+		k.note("that agrees with %s, %s", r.Written, r.Count.Format(k.units))
+	}
+	return err
 }
 
 // renameYarn refuses the name of another yarn, and tells of one that is nearly it.

@@ -138,6 +138,9 @@ func countFact(r *importers.Record, c measure.Reading) *stash.CountFact {
 	if f.Written == c.Count.Format(measure.Metric) {
 		f.Written = "" // it says nothing that the count does not
 	}
+	if c.Samples > 0 {
+		f.Doubt = c.Doubt
+	}
 	if r.Doubt != nil {
 		f.Doubt = *r.Doubt
 	}

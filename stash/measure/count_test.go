@@ -165,13 +165,13 @@ func TestTheCustomaryBaseIsProposedFirst(t *testing.T) {
 	if !errors.As(err, &need) {
 		t.Fatalf("gives %v", err)
 	}
-	lines := strings.Split(strings.TrimSpace(need.WithFibreBase(measure.BaseLea)), "\n")
+	lines := strings.Split(strings.TrimSpace(need.WithFibreBase(measure.BaseLea, func(measure.Reading) bool { return false })), "\n")
 	if len(lines) != len(need.Alternatives) || !strings.HasPrefix(lines[0], "22/2 lea") ||
 		!strings.Contains(lines[0], "6652 m/kg") ||
 		!strings.Contains(lines[0], "customary") || !strings.Contains(lines[1], "18627 m/kg") {
 		t.Errorf("shows\n%s", strings.Join(lines, "\n"))
 	}
-	if other := need.WithFibreBase(measure.BaseTex); strings.Contains(other, "customary") {
+	if other := need.WithFibreBase(measure.BaseTex, func(measure.Reading) bool { return false }); strings.Contains(other, "customary") {
 		t.Errorf("a base that is not offered shows\n%s", other)
 	}
 }

@@ -19,6 +19,9 @@ type yarn struct {
 	mtex   *big.Rat
 	// sampled says that a length of it was cut and weighed.
 	sampled bool
+	// samples is of how many samples it is the mean, and doubt that of the mean.
+	samples int
+	doubt   Ratio
 }
 
 // longestCount bounds a written count, in bytes.
@@ -26,11 +29,12 @@ const longestCount = 200
 
 // sourceWord matches a source written in front of a count.
 var sourceWord = sync.OnceValue(func() *regexp.Regexp {
-	return regexp.MustCompile(`(?i)^(label|weighed sample|sample|yarn balance|balance|handspun|guess)\b[:,]?\s*`)
+	return regexp.MustCompile(`(?i)^(label|weighed samples?|samples?|yarn balance|balance|handspun|guess)\b[:,]?\s*`)
 })
 
 // sourceOf maps the short words that sourceWord also takes.
-var sourceOf = map[string]Source{"sample": WeighedSample, "balance": Balance}
+var sourceOf = map[string]Source{"sample": WeighedSample, "samples": WeighedSample,
+	"weighed samples": WeighedSample, "balance": Balance}
 
 // ParseCount reads a yarn count, the base before or behind it:
 //
@@ -40,6 +44,7 @@ var sourceOf = map[string]Source{"sample": WeighedSample, "balance": Balance}
 //	34 tex, R 69.3 tex, 300 dtex, 150 den
 //	1450 yd/lb, 6773 m/kg, 400m/100g, label 420 m / 100 g, 210 yd / 50 g
 //	12 wpi
+//	3 m = 1.05 g, 3 m = 1.07 g     several samples: their mean, with the doubt of it
 //	60+40 Ne, 20 Ne + 20 NeW       unequal singles folded together
 //
 // A source may stand in front: "label", "sample", "balance", "handspun",
@@ -74,11 +79,14 @@ func ParseCount(s string) (Reading, error) {
 		return Reading{}, &Error{Input: s, Problem: "is no yarn that can be woven",
 			Hint: "check the number and the base; from 0.1 tex to 100 000 tex"}
 	}
-	if source == SourceUnknown && y.sampled {
+	if source == SourceUnknown && (y.sampled || y.samples > 0) {
 		source = WeighedSample
 	}
 	if source != SourceUnknown {
 		r = r.From(source)
+	}
+	if r.Samples = y.samples; r.Samples > 0 {
+		r.Doubt = y.doubt
 	}
 	if r.Written = text; written.TwoWays(body) && written.Habit() != written.StyleUnknown {
 		r.Written = r.Count.String() // others have other habits
@@ -101,6 +109,9 @@ func inWhole(err error, whole, part string) error {
 func parseYarn(body string) (yarn, error) {
 	if strings.Contains(body, "+") {
 		return parseFolded(body)
+	}
+	if y, ok, err := parseSamples(body); ok {
+		return y, err
 	}
 	base, number, err := splitBase(body)
 	if base == BaseUnknown {

@@ -10,22 +10,45 @@ import (
 // putUpSplit finds the stroke between length and mass: behind a unit, so that
 // the stroke of 3/4 lb is none.
 var putUpSplit = sync.OnceValue(func() *regexp.Regexp {
-	return regexp.MustCompile(`(?i)^(.*?\d.*?[a-z"'])\s*(?:/|=|\bper\b|\bin\b)\s*(.+)$`)
+	return regexp.MustCompile(`(?i)^(.*?\d.*?[a-z"'])\s*(?:/|=|:|\bper\b|\bin\b|\bfor\b|\bweighs?\b)\s*(.+)$`)
+})
+
+// putUpApart finds a length and a mass with nothing between them: 2.00 m 0.31 g.
+var putUpApart = sync.OnceValue(func() *regexp.Regexp {
+	return regexp.MustCompile(`(?i)^(\S*\d.*[a-z"'])\s+(\d.*)$`)
 })
 
 // putUpBases are the put-ups that have a base of their own.
 var putUpBases = map[string]Base{"yd/lb": BaseYdPerLb, "m/kg": BaseMPerKg, "m/100g": BaseMPer100g}
 
 // parsePutUp reads a length for a mass, in either order: 1450 yd/lb,
-// 125m/50g, 50 g / 125 m. It is not ok when the text has no such shape.
+// 125m/50g, 50 g / 125 m, 2.00 m 0.31 g. It is not ok when the text has no such shape.
 func parsePutUp(body string) (yarn, bool, error) {
+	length, mass, ok, err := lengthAndMass(body)
+	if err != nil || !ok {
+		return yarn{}, ok, err
+	}
+	y, ok, err := putUp(body, length, mass)
+	y.sampled = err == nil && !perUnit(body) && cutAndWeighed(body, mass)
+	return y, ok, err
+}
+
+// perUnit says whether a put-up is for one of a unit: 1450 yd/lb.
+func perUnit(body string) bool {
+	m := putUpSplit().FindStringSubmatch(body)
+	return m != nil && unitWords()[lower(m[2])].size != nil
+}
+
+// lengthAndMass reads a length in mm and a mass in mg, in either order.
+func lengthAndMass(body string) (length, mass *big.Rat, ok bool, err error) {
 	m := putUpSplit().FindStringSubmatch(body)
 	if m == nil {
-		return yarn{}, false, nil
+		if m = putUpApart().FindStringSubmatch(body); m == nil {
+			return nil, nil, false, nil
+		}
 	}
 	head, tail := m[1], m[2]
-	perUnit := unitWords()[lower(tail)].size != nil
-	if perUnit {
+	if perUnit(body) {
 		tail = "1 " + tail
 	}
 	length, lerr := exactly(head, kindLength)
@@ -33,20 +56,18 @@ func parsePutUp(body string) (yarn, bool, error) {
 	if lerr != nil && merr != nil {
 		swapped, err := exactly(head, kindMass)
 		if err != nil {
-			return yarn{}, looksPutUp(tail), lerr
+			return nil, nil, looksPutUp(tail), lerr
 		}
 		mass, merr = swapped, nil
 		length, lerr = exactly(tail, kindLength)
 	}
 	switch {
 	case lerr != nil:
-		return yarn{}, true, lerr
+		return nil, nil, true, lerr
 	case merr != nil:
-		return yarn{}, looksPutUp(tail), merr
+		return nil, nil, looksPutUp(tail), merr
 	}
-	y, ok, err := putUp(body, length, mass)
-	y.sampled = err == nil && !perUnit && cutAndWeighed(body, mass)
-	return y, ok, err
+	return length, mass, true, nil
 }
 
 // looksPutUp says whether a text ends in a unit of mass or length, and so was
@@ -66,8 +87,7 @@ func exactly(text string, want kind) (*big.Rat, error) {
 // putUp makes the count of a length in mm and a mass in mg: mg/km.
 func putUp(body string, length, mass *big.Rat) (yarn, bool, error) {
 	if length.Sign() == 0 || mass.Sign() == 0 {
-		return yarn{}, true, &Error{Input: body, Problem: "no length or no weight",
-			Hint: kinds[kindCount].units}
+		return yarn{}, true, noPutUp(body)
 	}
 	mtex := new(big.Rat).Quo(new(big.Rat).Mul(mass, big.NewRat(mmPerKm, 1)), length)
 	base := putUpBase(body)
@@ -75,6 +95,10 @@ func putUp(body string, length, mass *big.Rat) (yarn, bool, error) {
 		return yarn{base: base, single: new(big.Rat).Quo(big.NewRat(1_000_000, 1), mtex), mtex: mtex}, true, nil
 	}
 	return yarn{base: base, single: base.sizeOf(mtex), mtex: mtex}, true, nil
+}
+
+func noPutUp(body string) *Error {
+	return &Error{Input: body, Problem: "no length or no weight", Hint: kinds[kindCount].units}
 }
 
 // leastLabel is the least mass that yarn is sold by, in mg (common practice, no source):

@@ -17,6 +17,9 @@ type Reading struct {
 	Plies  int     `json:"plies"` // 0 where none were written
 	Source Source  `json:"source"`
 	Doubt  Ratio   `json:"doubt_ppm"` // relative standard uncertainty
+	// Samples is of how many weighed lengths it is the mean, 0 where that was not said;
+	// Doubt is then theirs.
+	Samples int `json:"samples,omitempty"`
 }
 
 // The finest and coarsest counts that are believed: 0.1 tex is finer than
@@ -103,18 +106,24 @@ func example(alternatives []Reading, without string) string {
 }
 
 // WithFibreBase proposes the base that is customary for the fibre and shows
-// what every base gives, one a line, the proposal first. A base that is not
-// among the alternatives leaves the order as it is.
-func (e *BaseNeeded) WithFibreBase(b Base) string {
-	var first, rest strings.Builder
+// what every base gives, one a line: what agrees with a measurement first, then
+// the proposal. A base that is not among the alternatives leaves the
+// order as it is.
+func (e *BaseNeeded) WithFibreBase(b Base, agrees func(Reading) bool) string {
+	var first, second, rest strings.Builder
 	for _, r := range e.Alternatives {
-		if r.Base == b {
-			fmt.Fprintf(&first, "%s   customary for this fibre\n", tableLine(r))
-		} else {
+		switch custom, fits := r.Base == b, agrees(r); {
+		case custom && fits:
+			fmt.Fprintf(&first, "%s   agrees; customary for this fibre\n", tableLine(r))
+		case fits:
+			fmt.Fprintf(&first, "%s   agrees\n", tableLine(r))
+		case custom:
+			fmt.Fprintf(&second, "%s   customary for this fibre\n", tableLine(r))
+		default:
 			fmt.Fprintln(&rest, tableLine(r))
 		}
 	}
-	return first.String() + rest.String()
+	return first.String() + second.String() + rest.String()
 }
 
 func tableLine(r Reading) string {

@@ -37,7 +37,7 @@ var sources = [...]struct {
 }
 
 // shortWords are what sources are called for short.
-var shortWords = map[string]string{"sample": "weighed sample", "weighed": "weighed sample",
+var shortWords = map[string]string{"sample": "weighed sample", "samples": "weighed sample", "weighed samples": "weighed sample", "weighed": "weighed sample",
 	"balance": "yarn balance", "band": "label", "ball band": "label", "wpi": "wraps",
 	"wrapped": "wraps", "guessed": "guess"}
 
