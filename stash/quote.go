@@ -39,3 +39,6 @@ func Command(words string, given ...string) string {
 	}
 	return strings.Join(out, " ")
 }
+
+// LiftQuarantine is the command that says that an item's quarantine is over.
+func LiftQuarantine(label string) string { return Command("set", label, "quarantine=-") }

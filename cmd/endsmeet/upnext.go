@@ -4,6 +4,7 @@ import (
 	"errors"
 	"io"
 	"slices"
+	"strings"
 
 	"github.com/urfave/cli/v2"
 
@@ -90,7 +91,8 @@ func (k *call) lookInto(tx *sqlite.Tx, s making.Shelf, o *next.Open) error {
 			return nil
 		}
 		o.Verdict, err = verdict.OfPlanned(s, *o.Piece, whom)
-		return o.Cannot(err)
+		o.Why, err = whyNot(err)
+		return err
 	}
 	whom, err := whomFor(tx, o.Project.For)
 	if err != nil {
@@ -99,7 +101,8 @@ func (k *call) lookInto(tx *sqlite.Tx, s making.Shelf, o *next.Open) error {
 	if len(o.Project.Warp) > 0 && len(o.Project.Weft) > 0 {
 		plan, err := making.Plan(s, o.Project.ProjectFacts)
 		if err != nil {
-			return o.Cannot(err)
+			o.Why, err = whyNot(err)
+			return err
 		}
 		o.Plan(plan)
 		o.Verdict = verdict.OfPlan(s, plan, whom)
@@ -114,15 +117,26 @@ func (k *call) findFor(s making.Shelf, o *next.Open, whom verdict.Whom) error {
 		[]share.Want{{Project: o.Project, Person: whom.Person, Priority: 1}}, share.ByCloth,
 		shareNodes)
 	if err != nil {
-		return o.Cannot(err)
+		o.Why, err = whyNot(err)
+		return err
 	}
 	p := plan.Pieces[0]
 	if !p.Made {
-		return o.Cannot(errors.New(p.Why))
+		o.Why = p.Why
+		return nil
 	}
 	o.Plan(p.Outcome)
 	o.Verdict = verdict.OfPlan(s, p.Outcome, whom)
 	return nil
+}
+
+// whyNot is why a project cannot be planned. An error that says nothing of the project,
+// such as that somebody broke it off, is passed on.
+func whyNot(err error) (string, error) {
+	if refusal := (*stash.Error)(nil); !errors.As(projectProblem(err), &refusal) {
+		return "", err
+	}
+	return strings.TrimPrefix(err.Error(), "fit: "), nil
 }
 
 func nextOf(o next.Open) show.NextShape {

@@ -26,7 +26,7 @@ func usePiece(k *call, tx *sqlite.Tx, p stash.Package, m *stash.Move) (verdict.V
 	if name == "" {
 		if p.Quarantine.Holds(tx.Now()) {
 			k.note("%s is in quarantine: keep what it touches away from other yarn, or say that it is over: %s",
-				p.Label(), stash.Command("set", p.Label(), "quarantine=unknown"))
+				p.Label(), stash.LiftQuarantine(p.Label()))
 		}
 		return nobody(k, tx, p, m)
 	}

@@ -2,6 +2,7 @@ package care
 
 import (
 	"encoding/json"
+	"regexp"
 	"slices"
 	"strings"
 	"testing"
@@ -239,8 +240,25 @@ func TestFreezing(t *testing.T) {
 		}
 		for _, words := range []string{"disagree", "7 days once", "7 days twice", "6 to 10 days",
 			"48 hours", "-20 °C"} {
-			if !strings.Contains(FreezingNote, words) {
+			if !strings.Contains(all[0].Note(), words) {
 				t.Errorf("the note lacks %q", words)
+			}
+		}
+		if sources := all[0].Sources(); len(sources) != len(all) {
+			t.Errorf("%q for %d ways", sources, len(all))
+		}
+	})
+	t.Run("note, stages and sources are of the way taken", func(t *testing.T) {
+		degrees := regexp.MustCompile(`-[0-9]+ °C or colder`)
+		for _, celsius := range []int{-18, -20, -30} {
+			f, _ := FreezingAt(celsius)
+			_, stages, _ := f.Plan("2025-01-30")
+			want := degrees.FindString(stages[0].What)
+			if got := degrees.FindAllString(f.Note(), -1); len(got) != 1 || got[0] != want {
+				t.Errorf("at %d °C the stages say %s, the note %q", celsius, want, got)
+			}
+			if !slices.Contains(f.Sources(), f.Source) {
+				t.Errorf("at %d °C %q is taken, and %q named", celsius, f.Source, f.Sources())
 			}
 		}
 	})

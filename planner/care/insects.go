@@ -1,7 +1,6 @@
 package care
 
 import (
-	"cmp"
 	"fmt"
 	"slices"
 	"strings"
@@ -10,51 +9,87 @@ import (
 	"endsmeet/stash"
 )
 
-// Freezing is one published way of killing insects by cold. They disagree, so
-// all stand here, the longest first.
+// Freezing is one published way of killing insects by cold.
 type Freezing struct {
 	Name   string `json:"name"`
 	Cycles int    `json:"cycles"`
 	Days   int    `json:"days"` // each cycle
 	Source string `json:"source"`
-	// Celsius is how cold it must be at least; 0 is -20.
+	// Celsius is how cold it must be at least.
 	Celsius int `json:"celsius"`
 }
 
+// The ways for a freezer that is colder than the usual one, and for one that is
+// warmer.
+var (
+	deepFreezing = Freezing{"three days, twice", 2, 3,
+		"a house museum's practice, 2017: 72 h at -29 °C, thaw, again 72 h", -29}
+	mildFreezing = Freezing{"two weeks, twice", 2, 14,
+		"for home freezers of -18 °C: two weeks, or two cycles (from memory); both are taken here", -18}
+)
+
 // FreezingAt is the way for a freezer that is so cold, 0 for one of which nobody
-// measured that: the longest of Freezings. It is false where a freezer is too warm
-// to kill.
+// measured that: the longest of those for its cold. It is false where a freezer is
+// too warm to kill.
 func FreezingAt(celsius int) (Freezing, bool) {
 	switch {
-	case celsius == 0, celsius <= -20 && celsius > -29:
+	case celsius == 0:
 		return Freezings()[0], true
-	case celsius <= -29:
-		return Freezing{"three days, twice", 2, 3,
-			"a house museum's practice, 2017: 72 h at -29 °C, thaw, again 72 h", -29}, true
-	case celsius <= -18:
-		return Freezing{"two weeks, twice", 2, 14,
-			"for home freezers of -18 °C: two weeks, or two cycles (from memory); both are taken here", -18}, true
+	case celsius <= deepFreezing.Celsius:
+		return deepFreezing, true
+	case celsius <= usualCelsius:
+		return Freezings()[0], true
+	case celsius <= mildFreezing.Celsius:
+		return mildFreezing, true
 	}
 	return Freezing{}, false
 }
 
-// Freezings lists the ways, at -20 C or colder, in a sealed bag that stays
-// shut until it has thawed.
+// TooWarm says that a freezer kills no insects, and what the least is that does.
+func TooWarm(celsius int) string {
+	return fmt.Sprintf("Your freezer, at %d °C, is too warm to kill insects: %d °C is the least, for %s.",
+		celsius, mildFreezing.Celsius, mildFreezing.Name)
+}
+
+// usualCelsius is how cold most sources want it.
+const usualCelsius = -20
+
+// Freezings lists the ways at usualCelsius, in a sealed bag that stays shut until it
+// has thawed. The sources disagree, so all are here, the longest first.
 func Freezings() []Freezing {
 	return []Freezing{
-		{"a week, twice", 2, 7, "Canadian government conservation text (second hand): 1 week at -20 °C, thaw, repeat", -20},
-		{"ten days", 1, 10, "US National Park Service, Conserve O Gram 3/6, 1994, citing Strang 1992: 6 to 10 days at -20 °C", -20},
-		{"a week", 1, 7, "textile museum care leaflet: at least 1 week at -20 to -25 °C", -20},
+		{"a week, twice", 2, 7, "Canadian government conservation text (second hand): 1 week at -20 °C, thaw, repeat", usualCelsius},
+		{"ten days", 1, 10, "US National Park Service, Conserve O Gram 3/6, 1994, citing Strang 1992: 6 to 10 days at -20 °C", usualCelsius},
+		{"a week", 1, 7, "textile museum care leaflet: at least 1 week at -20 to -25 °C", usualCelsius},
 		{"two days, twice", 2, 2,
-			"US National Park Service, Conserve O Gram 3/6, 1994: or two cycles of 48 h", -20},
+			"US National Park Service, Conserve O Gram 3/6, 1994: or two cycles of 48 h", usualCelsius},
 	}
 }
 
-// FreezingNote says what the sources share and where they part.
-const FreezingNote = "Seal it in a polyethylene bag, -20 °C or colder, and let it thaw shut. " +
-	"Sources disagree on how long: 7 days once, 7 days twice, 6 to 10 days, or twice 48 hours; the longest is taken here. " +
-	"A home freezer that is frost-free or warmer than -20 °C may not do it: measure it. " +
-	"Then keep it bagged for a month and look again (museum practice)."
+// Sources are where the way comes from, and where several were to choose from what
+// each of them says.
+func (f Freezing) Sources() []string {
+	if f.Celsius != usualCelsius {
+		return []string{f.Source}
+	}
+	var all []string
+	for _, other := range Freezings() {
+		all = append(all, other.Source)
+	}
+	return all
+}
+
+// Note says how it is done, how cold it must be, and what is not sure of it.
+func (f Freezing) Note() string {
+	choice := "Sources disagree on how long and how cold: this is for a freezer that you measured; " +
+		"most give times for -20 °C. "
+	if f.Celsius == usualCelsius {
+		choice = "Sources disagree on how long: 7 days once, 7 days twice, 6 to 10 days, or twice 48 hours; the longest is taken here. "
+	}
+	return fmt.Sprintf("Seal it in a polyethylene bag, %d °C or colder, and let it thaw shut. ", f.Celsius) + choice +
+		fmt.Sprintf("A home freezer that is frost-free or warmer than %d °C may not do it: measure it. ", f.Celsius) +
+		"Then keep it bagged for a month and look again (museum practice)."
+}
 
 // Days of thawing between and after the cycles, and of watching in the bag
 // ("keep bagged a month and look again", museum practice).
@@ -89,7 +124,7 @@ func (f Freezing) Plan(since string) (stash.Quarantine, []Stage, error) {
 		day = until
 	}
 	for range f.Cycles {
-		next(fmt.Sprintf("in the freezer, sealed, %d °C or colder", cmp.Or(f.Celsius, -20)), f.Days)
+		next(fmt.Sprintf("in the freezer, sealed, %d °C or colder", f.Celsius), f.Days)
 		next("thawing, still sealed", thawDays)
 	}
 	next("in its bag, away from the others; then look again", watchDays)

@@ -150,7 +150,7 @@ func (s *Shelf) quarantine(p stash.Package, _ stash.Yarn) (Item, bool) {
 		return Item{}, false
 	}
 	it := Item{Kind: Quarantine, ID: stash.Subject(p.ID),
-		Do: stash.Command("set", p.Label(), "quarantine=-")}
+		Do: stash.LiftQuarantine(p.Label())}
 	end, dated := day(q.Until, s.Now.Location())
 	if dated {
 		it.Day = end

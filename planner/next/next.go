@@ -32,14 +32,14 @@ type Open struct {
 	// Chance is the probability that the yarn is enough, where it is known.
 	Chance *float64
 
-	// Lain is the mass it takes of yarn that nobody has touched for Years or more,
+	// Lain is the mass it takes of yarn that nobody has touched for longYears or more,
 	// and Longest the longest of these.
 	Lain    measure.Mass
 	Longest int
 	due     time.Time
 }
 
-// Years untouched from which yarn counts as lying long.
+// longYears is for how many years nobody has touched yarn that counts as lying long.
 const longYears = 3
 
 // soon is how far a promised day may be to come before all else (common practice,
@@ -122,14 +122,6 @@ func (o Open) chance() float64 {
 		return -1
 	}
 	return *o.Chance
-}
-
-// Cannot notes why a project cannot be planned.
-func (o *Open) Cannot(why error) error {
-	if why != nil {
-		o.Why = why.Error()
-	}
-	return nil
 }
 
 // Plan notes what a plan gives and takes.

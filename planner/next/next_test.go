@@ -38,7 +38,11 @@ func TestTheOrderInWhichToTakeThemUp(t *testing.T) {
 	want := []string{"on the loom", "promised soon", "promised later", "uses up what is old",
 		"fits", "promised far ahead", "promised and short", "nearly", "unlikely",
 		"cannot be planned"}
-	for i, o := range Rank(s, all) {
+	ranked := Rank(s, all)
+	if len(ranked) != len(want) {
+		t.Fatalf("%d of %d are ranked", len(ranked), len(want))
+	}
+	for i, o := range ranked {
 		if o.Project.Name != want[i] {
 			t.Errorf("place %d is %q, want %q", i+1, o.Project.Name, want[i])
 		}

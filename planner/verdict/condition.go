@@ -80,7 +80,7 @@ func overReason(s making.Shelf, p stash.Package) []Reason {
 	return []Reason{{Check, "quarantine over", p.Label() + "'s quarantine ended on " +
 		p.Quarantine.Until + " and nobody said that it is clean",
 		"Look for grubs, webs and cast skins, then: " +
-			stash.Command("set", p.Label(), "quarantine=-")}}
+			stash.LiftQuarantine(p.Label())}}
 }
 
 // handed says what is to be known of a package that is handed on as it is. What

@@ -53,11 +53,16 @@ func (s *Store) migrate(ctx context.Context) error {
 	if err := s.making.Lock(); err != nil {
 		return err
 	}
+	return toNewest(ctx, s.db)
+}
+
+// toNewest runs every migration that a file has not seen.
+func toNewest(ctx context.Context, db *sql.DB) error {
 	sub, err := fs.Sub(migrations, "migrations")
 	if err != nil {
 		return err
 	}
-	provider, err := goose.NewProvider(goose.DialectSQLite3, s.db, sub)
+	provider, err := goose.NewProvider(goose.DialectSQLite3, db, sub)
 	if err != nil {
 		return err
 	}

@@ -60,7 +60,7 @@ func QuarantineLines(p stash.Package, freezer int) []string {
 	}
 	way, cold := care.FreezingAt(freezer)
 	if !cold {
-		return wrapped(fmt.Sprintf("Your freezer, at %d °C, is too warm to kill insects: -18 °C is the least, for two weeks twice.", freezer))
+		return wrapped(care.TooWarm(freezer))
 	}
 	q, stages, err := way.Plan(p.Quarantine.Since)
 	if err != nil {
@@ -70,15 +70,15 @@ func QuarantineLines(p stash.Package, freezer int) []string {
 	for _, s := range stages {
 		lines = append(lines, fmt.Sprintf("  %s to %s  %s", s.From, s.Until, s.What))
 	}
-	lines = append(lines, wrapped(care.FreezingNote)...)
-	for _, f := range care.Freezings() {
-		lines = append(lines, wrapped("["+f.Source+"]")...)
+	lines = append(lines, wrapped(way.Note())...)
+	for _, source := range way.Sources() {
+		lines = append(lines, wrapped("["+source+"]")...)
 	}
 	if p.Quarantine.Until == "" {
 		days := strings.TrimSpace(q.Since + ".." + q.Until + " " + stash.Clean(p.Quarantine.Reason))
 		lines = append(lines, "  to end it then, and to lift it:",
 			"    "+stash.Command("set", p.Label(), "quarantine="+days),
-			"    "+stash.Command("set", p.Label(), "quarantine=-"))
+			"    "+stash.LiftQuarantine(p.Label()))
 	}
 	return lines
 }
