@@ -146,7 +146,7 @@ func words(heading string) string {
 	var b strings.Builder
 	lower, gap := false, false
 	for _, r := range heading {
-		letter := unicode.IsLetter(r) || unicode.IsDigit(r) || strings.ContainsRune("/#%£$€", r)
+		letter := unicode.IsLetter(r) || unicode.IsDigit(r) || unicode.Is(unicode.Sc, r) || strings.ContainsRune("/#%", r)
 		if !letter {
 			gap, lower = true, false
 			continue

@@ -60,13 +60,8 @@ func parseTarget(text string) (Target, error) {
 }
 
 func priceTarget(unit string) (Target, error) {
-	for _, form := range []string{"per " + words(unit), words(unit)} {
-		if b, ok := written.BasisOf(form); ok {
-			return Target{Field: FieldPrice, Unit: string(b)}, nil
-		}
-	}
-	if words(unit) == string(written.PerPackage) {
-		return Target{Field: FieldPrice, Unit: string(written.PerPackage)}, nil
+	if b, ok := written.BasisOf(strings.TrimPrefix(words(unit), "per ")); ok {
+		return Target{Field: FieldPrice, Unit: string(b)}, nil
 	}
 	return Target{}, fmt.Errorf("a price can't be per %s; it takes: 100 g, kg, lb, oz, item, total", quote(unit))
 }

@@ -28,14 +28,6 @@ type Packages struct {
 	Note  string       `json:"-"`
 }
 
-// formWords maps words for packages, and their plurals, to the stash's word.
-var formWords = map[string]string{
-	"ball": "ball", "cone": "cone", "skein": "skein", "skn": "skein", "hank": "hank",
-	"cake": "cake", "bobbin": "bobbin", "pirn": "pirn", "quill": "pirn",
-	"tube": "tube", "spool": "spool", "reel": "spool", "bundle": "bundle", "thrum": "thrums",
-	"thrums": "thrums", "chain": "chain", "bag": "bag", "cop": "cop",
-}
-
 // partWords say that a package is not whole.
 var partWords = map[string]bool{"part": true, "partial": true, "used": true, "partly": true,
 	"opened": true, "started": true, "remnant": true, "rest": true, "leftover": true, "bit": true}
@@ -121,14 +113,11 @@ func (p *Packages) alike(n written.Number, unit string) error {
 func (p *Packages) readWords(text string) {
 	var others []string
 	for _, word := range strings.Fields(strings.TrimPrefix(strings.TrimSpace(text), "of a ")) {
-		form, ok := formWords[strings.TrimSuffix(word, "s")]
-		if !ok {
-			form, ok = formWords[word]
-		}
+		known, ok := written.PackageOf(word)
 		switch {
 		case ok && p.Form == "":
-			p.Form = form
-			if p.Number == 0 && form != "thrums" && !strings.HasSuffix(word, "s") {
+			p.Form = known.Word
+			if p.Number == 0 && known.Word != "thrums" && !strings.HasSuffix(word, "s") {
 				p.Number = 1
 			}
 		case partWords[word]:

@@ -61,8 +61,7 @@ func (r *reader) mass(c *Column, cell *Cell) {
 		r.setMass(c.Field, measure.Mass(m), 1)
 		return
 	}
-	if unit := trailingWords(cell.Text); unit != "" &&
-		formWords[strings.TrimSuffix(firstWord(unit), "s")] != "" {
+	if _, counted := written.PackageOf(firstWord(trailingWords(cell.Text))); counted {
 		r.packages(c, cell)
 		return
 	}

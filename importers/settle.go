@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"endsmeet/stash/measure"
+	"endsmeet/stash/written"
 )
 
 // combineCells works out what the cells of a row say together: the net mass from
@@ -168,7 +169,7 @@ func (r *reader) countFrom() {
 }
 
 func isForm(word string) bool {
-	_, ok := CanonicalForm(word)
+	_, ok := written.PackageOf(word)
 	return ok
 }
 
@@ -259,14 +260,4 @@ func (rec *Record) Complete() error {
 	}
 	*rec = r.rec
 	return nil
-}
-
-// CanonicalForm returns the stash's word for a package ("balls" is "ball").
-func CanonicalForm(word string) (string, bool) {
-	word = strings.ToLower(word)
-	if form, ok := formWords[word]; ok {
-		return form, true
-	}
-	form, ok := formWords[strings.TrimSuffix(word, "s")]
-	return form, ok
 }

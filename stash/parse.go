@@ -2,6 +2,7 @@ package stash
 
 import (
 	"errors"
+	"fmt"
 	"regexp"
 	"strconv"
 	"strings"
@@ -106,9 +107,20 @@ func amiss(field, value string, err error) error {
 // priceExample is how a price can be written.
 const priceExample = `write "3.10 per 100g", "22 each" or "24 EUR"`
 
-// ParsePrice reads "3.10 per 100g", "1.50 per oz", "22 each", "24 EUR" (each).
+// ParsePrice reads "3.10 per 100g", "1.50 / oz", "22 each", "24 EUR" (each), and what
+// is for any other mass: "7 per 250g".
 func ParsePrice(s string) (Price, error) {
-	amount, per := splitPer(strings.ToLower(s))
+	amount := strings.ToLower(s)
+	body, per := written.SplitPer(amount)
+	_, usual := written.BasisOf(per)
+	var mass measure.Mass
+	if per != "" && !usual {
+		var err error
+		if mass, err = measure.ParseMass(per); err != nil || mass == 0 {
+			return Price{}, &ValueError{"price", s, fmt.Sprintf("%.20q is nothing that a price can be for", per), priceExample}
+		}
+		amount = body
+	}
 	p, err := written.ParsePrice(amount, written.StyleUnknown, written.PerPackage, "")
 	if err != nil {
 		return Price{}, &ValueError{"price", s, written.AsError(err).Reason, priceExample}
@@ -117,29 +129,10 @@ func ParsePrice(s string) (Price, error) {
 	if !ok {
 		return Price{}, &ValueError{"price", s, "the amount is beyond belief", ""}
 	}
-	price := Price{Milli: milli, Currency: p.Currency}
-	switch mass, known := MassPriced(p.Per); {
-	case per != "":
-		price.Per, err = measure.ParseMass(per)
-		if err == nil && price.Per == 0 {
-			err = &ValueError{"price", s, "nothing has no price", priceExample}
-		}
-	case known:
-		price.Per = mass
+	if usual {
+		mass, _ = MassPriced(p.Per)
 	}
-	return price, err
-}
-
-// splitPer cuts a mass with a number, such as "per 250g", from a price.
-func splitPer(s string) (amount, per string) {
-	at, size := strings.LastIndex(s, " per "), len(" per ")
-	if at < 0 {
-		at, size = strings.LastIndex(s, "/"), 1
-	}
-	if at < 0 || !strings.ContainsAny(s[at:], "0123456789½¼¾") {
-		return s, ""
-	}
-	return s[:at], strings.TrimSpace(s[at+size:])
+	return Price{Milli: milli, Per: mass, Currency: p.Currency}, nil
 }
 
 // MassPriced is the mass that a price is for; false where it is for packages.

@@ -104,9 +104,6 @@ func facts(r *importers.Record, colour string, notes *remarkList) stash.PackageF
 	return p
 }
 
-// forms are words of sheets for packages that the stash has another word for.
-var forms = map[string]stash.Form{"bundle": "skein", "chain": "skein", "bag": "ball", "cop": "pirn"}
-
 // formOf is the form of the row's packages. Cut ends are thrums, whatever they
 // are bundled as; a word that the stash does not have is noted.
 func formOf(r *importers.Record, notes *remarkList) stash.Form {
@@ -117,13 +114,11 @@ func formOf(r *importers.Record, notes *remarkList) stash.Form {
 		}
 		return "thrums"
 	}
-	for _, f := range stash.Forms {
-		if string(f.Form) == word {
-			return f.Form
-		}
+	known, _ := written.PackageOf(word)
+	if known.Form != word {
+		notes.add("form", word)
 	}
-	notes.add("form", word)
-	return forms[word]
+	return stash.Form(known.Form)
 }
 
 // cutEnds says whether a row is of thrums.

@@ -158,7 +158,7 @@ func (p *parser) quoted(piece Piece) (bool, error) {
 // packages reads "2 skeins", "part cone", "ball".
 func (p *parser) packages(piece Piece) (bool, error) {
 	words := strings.Fields(piece.Text)
-	if _, ok := importers.CanonicalForm(words[len(words)-1]); !ok || len(words) > 3 {
+	if _, ok := written.PackageOf(words[len(words)-1]); !ok || len(words) > 3 {
 		return false, nil
 	}
 	read, err := importers.ParsePackages(piece.Text, written.StyleUnknown)

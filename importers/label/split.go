@@ -5,7 +5,7 @@ import (
 	"unicode"
 	"unicode/utf8"
 
-	"endsmeet/importers"
+	"endsmeet/stash/written"
 )
 
 // Piece is a part of the line and the column, in characters from 1, at which
@@ -123,7 +123,7 @@ func isPackages(text string) bool {
 	if len(words) < 2 || !isDigit(rune(words[0][0])) {
 		return false
 	}
-	_, ok := importers.CanonicalForm(words[len(words)-1])
+	_, ok := written.PackageOf(words[len(words)-1])
 	return ok
 }
 

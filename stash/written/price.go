@@ -3,6 +3,7 @@ package written
 import (
 	"cmp"
 	"math/big"
+	"slices"
 	"strings"
 	"unicode"
 	"unicode/utf8"
@@ -29,25 +30,21 @@ type Price struct {
 	Currency string `json:"currency,omitempty"`
 }
 
-// currencies maps signs and codes to ISO 4217 codes. "$" is many currencies
+// currencies maps signs and codes to ISO 4217 codes. "$" is many currencies, "¥" two
 // and "kr" several: they are kept and not guessed.
 var currencies = map[string]string{
-	"£": "GBP", "€": "EUR", "$": "$", "kr": "kr", "gbp": "GBP", "eur": "EUR", "euro": "EUR",
-	"euros": "EUR", "usd": "USD", "us$": "USD",
+	"£": "GBP", "€": "EUR", "$": "$", "¥": "¥", "₹": "INR", "kr": "kr", "gbp": "GBP", "eur": "EUR",
+	"euro": "EUR", "euros": "EUR", "usd": "USD", "us$": "USD",
 	"cad": "CAD", "aud": "AUD", "nzd": "NZD", "sek": "SEK", "nok": "NOK", "dkk": "DKK",
 	"chf": "CHF", "jpy": "JPY", "pln": "PLN", "czk": "CZK", "huf": "HUF", "isk": "ISK",
-	"inr": "INR", "cny": "CNY", "brl": "BRL", "zar": "ZAR", "mxn": "MXN", "¥": "¥",
+	"inr": "INR", "cny": "CNY", "brl": "BRL", "zar": "ZAR", "mxn": "MXN",
 }
 
 // ParsePrice reads "12.50", "£4", "3,20 €", "5.60 per 100 g", "$8". basis and
 // currency come from the heading and hold where the cell says nothing.
 func ParsePrice(text string, style Style, basis Basis, currency string) (Price, error) {
-	p := Price{Per: basis, Currency: currency}
-	rest := strings.ToLower(strings.TrimSpace(strings.Map(PlainSpace, text)))
-	if body, b, sign := SplitBasis(rest); b != "" {
-		rest, p.Per, p.Currency = body, b, cmp.Or(sign, p.Currency)
-	}
-	rest = p.cutCurrency(rest)
+	rest, stated, sign := SplitBasis(strings.ToLower(strings.Map(PlainSpace, text)))
+	rest, attached := cutCurrency(rest)
 	n, err := ParseNumber(rest, style)
 	if err != nil {
 		return Price{}, err
@@ -56,88 +53,97 @@ func ParsePrice(text string, style Style, basis Basis, currency string) (Price, 
 		return Price{}, Fault("not a price",
 			"write one amount; what it is for goes into the heading: price per 100 g")
 	}
-	p.Amount = n.Decimal
-	return p, nil
+	return Price{Amount: n.Decimal, Per: cmp.Or(stated, basis),
+		Currency: cmp.Or(attached, sign, currency)}, nil
 }
 
-// apart puts a space between a number and the letters beside it: "60eur", "eur60".
-func apart(text string) string {
-	letter := func(r rune) bool { return unicode.IsLetter(r) }
-	if i := strings.IndexFunc(text, letter); i > 0 && text[i-1] >= '0' && text[i-1] <= '9' {
-		return text[:i] + " " + text[i:]
+// cutCurrency takes a currency's sign or code from either end of an amount: "60eur",
+// "$ 8". The longest counts: "us$8" is no "$".
+func cutCurrency(text string) (amount, code string) {
+	longest := 0
+	amount = text
+	for sign, c := range currencies {
+		rest, found := strings.CutPrefix(text, sign)
+		if first, _ := utf8.DecodeRuneInString(strings.TrimSpace(rest)); unicode.IsLetter(first) {
+			found = false
+		}
+		if !found {
+			rest, found = strings.CutSuffix(text, sign)
+			last, _ := utf8.DecodeLastRuneInString(strings.TrimSpace(rest))
+			found = found && !unicode.IsLetter(last)
+		}
+		if found && len(sign) > longest {
+			amount, code, longest = strings.TrimSpace(rest), c, len(sign)
+		}
 	}
-	if i := strings.IndexAny(text, "0123456789"); i > 0 && letter(rune(text[i-1])) {
-		return text[:i] + " " + text[i:]
-	}
-	return text
+	return amount, code
 }
 
-// cutCurrency takes a currency's sign or code from either end.
-func (p *Price) cutCurrency(text string) string {
-	r, size := utf8.DecodeRuneInString(text)
-	last, lastSize := utf8.DecodeLastRuneInString(text)
-	switch {
-	case strings.ContainsRune("£€$", r):
-		p.set(string(r))
-		return strings.TrimSpace(text[size:])
-	case strings.ContainsRune("£€$", last):
-		p.set(string(last))
-		return strings.TrimSpace(text[:len(text)-lastSize])
-	}
-	parts := strings.Fields(apart(text))
-	if len(parts) == 2 && currencies[parts[1]] != "" {
-		p.set(parts[1])
-		return parts[0]
-	}
-	if len(parts) == 2 && currencies[parts[0]] != "" {
-		p.set(parts[0])
-		return parts[1]
-	}
-	return text
+// bases maps what a price can be per, without spaces and in the singular, to what it is
+// for; any word for a package is one too.
+var bases = map[string]Basis{
+	"100g": Per100g, "100gr": Per100g, "100gm": Per100g, "100gram": Per100g, "100gramme": Per100g,
+	"kg": PerKilogram, "1kg": PerKilogram, "kilo": PerKilogram, "kilogram": PerKilogram,
+	"kilogramme": PerKilogram,
+	"lb":         PerPound, "1lb": PerPound, "pound": PerPound,
+	"oz": PerOunce, "1oz": PerOunce, "ounce": PerOunce,
+	"item": PerPackage,
 }
 
-func (p *Price) set(sign string) {
-	if code := currencies[sign]; code != "" {
-		p.Currency = code
+// closing are the words that say what a price is for without a "per" before them.
+var closing = map[string]Basis{"each": PerPackage, "apiece": PerPackage, "total": InTotal,
+	"in total": InTotal, "paid": InTotal}
+
+// BasisOf is what a price is for that is per so much: "kg", "100 g", "ball".
+func BasisOf(per string) (Basis, bool) {
+	if b, ok := closing[per]; ok {
+		return b, true
 	}
+	word := strings.TrimSuffix(strings.ReplaceAll(per, " ", ""), "s")
+	if b, ok := bases[word]; ok {
+		return b, true
+	}
+	if _, ok := PackageOf(word); ok {
+		return PerPackage, true
+	}
+	return "", false
 }
 
-// priceBases maps the words behind "price" to what the price is for.
-var priceBases = map[string]Basis{
-	"per 100g": Per100g, "per 100 g": Per100g, "/100g": Per100g, "/100 g": Per100g,
-	"/ 100g": Per100g, "/ 100 g": Per100g,
-	"per kg": PerKilogram, "/kg": PerKilogram, "per kilo": PerKilogram, "/ kg": PerKilogram,
-	"per lb": PerPound, "/lb": PerPound, "per pound": PerPound, "/ lb": PerPound,
-	"per oz": PerOunce, "/oz": PerOunce, "per ounce": PerOunce,
-	"per ball": PerPackage, "per skein": PerPackage, "per cone": PerPackage, "each": PerPackage,
-	"/ball": PerPackage, "/skein": PerPackage, "per hank": PerPackage,
-	"total": InTotal, "paid": InTotal, "in total": InTotal,
-}
-
-// BasisOf is what the words behind "price" say that it is for.
-func BasisOf(words string) (Basis, bool) {
-	b, ok := priceBases[words]
-	return b, ok
+// SplitPer cuts what a price is for from its text, or from a heading's words: "3.10 per
+// 250g" is 3.10 and "250g", "22 each" is 22 and "each". per is empty where nothing is said.
+func SplitPer(text string) (rest, per string) {
+	words := strings.Fields(strings.ReplaceAll(text, "/", " / "))
+	for i, word := range slices.Backward(words) {
+		if word == "per" || word == "/" {
+			return strings.Join(words[:i], " "), strings.Join(words[i+1:], " ")
+		}
+	}
+	for i := max(len(words)-2, 0); i < len(words); i++ {
+		if tail := strings.Join(words[i:], " "); closing[tail] != "" {
+			return strings.Join(words[:i], " "), tail
+		}
+	}
+	return strings.Join(words, " "), ""
 }
 
 // SplitBasis cuts what a price is for from a heading's words, and the sign or
 // code of a currency.
 func SplitBasis(heading string) (rest string, basis Basis, currency string) {
-	tail := ""
-	for words, b := range priceBases {
-		if strings.HasSuffix(heading, words) && len(words) > len(tail) {
-			tail, basis = words, b
+	kept := strings.Fields(strings.ReplaceAll(heading, "/", " / "))
+	for i, word := range kept {
+		if code, ok := currencies[word]; ok {
+			kept, currency = slices.Delete(kept, i, i+1), code
+			break
 		}
 	}
-	var kept []string
-	for _, p := range strings.Fields(strings.TrimSuffix(heading, tail)) {
-		if code, ok := currencies[p]; ok && currency == "" {
-			currency = code
-			continue
-		}
-		kept = append(kept, p)
+	rest, per := SplitPer(strings.Join(kept, " "))
+	if b, ok := BasisOf(per); ok {
+		return rest, b, currency
 	}
-	return strings.Join(kept, " "), basis, currency
+	if currency == "" {
+		return heading, "", ""
+	}
+	return strings.TrimSuffix(strings.Join(kept, " "), " /"), "", currency
 }
 
 // Milli is the amount in thousandths, half to even; false where it is beyond
