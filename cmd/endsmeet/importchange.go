@@ -87,8 +87,9 @@ func (im *tableImport) changeYarn(e *intake.Entry, rec *importers.Record, first 
 	return err
 }
 
-// sameYarn finds the yarn of a row that changed. Where nothing but this row is of
-// the yarn that it came in as, another fibre or count corrects that one.
+// sameYarn finds the yarn of a row that changed: the one that it came in as, where the
+// yarn differs only in what the weaver has set since. Where nothing but this row is of
+// it, another fibre or count corrects it.
 func (im *tableImport) sameYarn(e *intake.Entry, first stash.Package) (intake.Placed, error) {
 	if im.perYarn == nil {
 		packages, err := im.tx.Packages(true)
@@ -101,10 +102,16 @@ func (im *tableImport) sameYarn(e *intake.Entry, first stash.Package) (intake.Pl
 		}
 	}
 	placed, ok := im.yarns.As(e)
-	if ok && placed.ID == first.Yarn && im.perYarn[first.Yarn] <= len(e.Packages) {
-		return placed, nil
+	if !ok || placed.ID != first.Yarn {
+		return im.yarns.Find(e), nil
 	}
-	return im.yarns.Find(e), nil
+	imported, err := firstStated(im.tx, stash.Subject(first.Yarn))
+	for name, value := range placed.Differs {
+		if im.perYarn[first.Yarn] > len(e.Packages) && !bytes.Equal(imported[name], value) {
+			return im.yarns.Find(e), err
+		}
+	}
+	return placed, err
 }
 
 // yarnFacts lists, and records, the facts of the same yarn that changed in the
@@ -125,10 +132,11 @@ func (im *tableImport) yarnFacts(e *intake.Entry, rec *importers.Record, placed 
 	}
 	shown, changes := facts.Shown(), maps.Clone(placed.More)
 	for name, value := range placed.Differs {
-		if !bytes.Equal(imported[name], value) && !intake.Remarked(unquoted(before["note"]), name,
-			value) {
+		if intake.Remarked(unquoted(before["note"]), name, value) {
+			continue
+		}
+		if delete(placed.Differs, name); !bytes.Equal(imported[name], value) {
 			changes[name] = value
-			delete(placed.Differs, name)
 		}
 	}
 	for _, name := range slices.Sorted(maps.Keys(changes)) {
@@ -200,25 +208,20 @@ func (im *tableImport) changePackage(e *intake.Entry, i int, p stash.Package, re
 	if err != nil {
 		return err
 	}
-	changes := im.differing(p, before, e.Packages[i].Fields, rec)
+	changes, err := im.differing(p, before, e.Packages[i].Fields, rec)
+	if err != nil {
+		return err
+	}
+	if err := packageSays(p, changes, change); err != nil {
+		return err
+	}
 	if p.Yarn != e.YarnID {
 		if changes["yarn"], err = json.Marshal(e.YarnID); err != nil {
 			return err
 		}
 	}
-	for _, name := range slices.Sorted(maps.Keys(changes)) {
-		if name == "yarn" {
-			continue // told of the row
-		}
-		change.Add("%s: %s, was %s", name,
-			orNothing(stash.ValueText(stash.WhatPackage, name, changes[name])),
-			orNothing(stash.ValueText(stash.WhatPackage, name, before[name])))
-	}
 	row, weighed := rowWeight(e, i, p, rec)
-	if weighed {
-		change.Add("net: %s, was %s", row.Net.Format(im.units), show.MassWords(p.Row.Net, im.units))
-		im.reweighed++
-	}
+	weighed = weighed && im.weightSays(p, e.Packages[i].Reading, change)
 	if !im.correct {
 		return nil
 	}
@@ -233,7 +236,7 @@ func rowWeight(e *intake.Entry, i int, p stash.Package, rec *importers.Record) (
 		net := p.NetOf(e.Packages[i].Reading)
 		row.Net = &net
 	}
-	return row, row.Net != nil && (p.Row.Net == nil || *p.Row.Net != *row.Net)
+	return row, row.Net != nil && (p.Row == nil || p.Row.Net == nil || *p.Row.Net != *row.Net)
 }
 
 func orNothing(text string) string {
@@ -292,29 +295,30 @@ func statedByRow(tx *sqlite.Tx, id stash.PackageID) (stash.Fields, error) {
 	return out, err
 }
 
-// differing gives what the row states otherwise than the rows before it did. What
-// it does not state, for want of a column or in an empty cell, it says nothing
-// of; with --empty-clears an empty cell of a column that is there clears what
-// is recorded. The tag stays as it is, and so does a tare that is known where the
+// differing gives what the row states otherwise than the rows before it did, and than
+// the stash does now. What it does not state, for want of a column or in an empty cell,
+// it says nothing of; with --empty-clears an empty cell of a column that is there clears
+// what is recorded. The tag stays as it is, and so does a tare that is known where the
 // sheet has none.
-func (im *tableImport) differing(p stash.Package, before, now stash.Fields,
-	rec *importers.Record) stash.Fields {
+func (im *tableImport) differing(p stash.Package, before, row stash.Fields,
+	rec *importers.Record) (stash.Fields, error) {
+	now, err := stash.FieldsFrom(p.PackageFacts)
+	if err != nil {
+		return nil, err
+	}
 	out := stash.Fields{}
-	for name, value := range now {
-		if !stash.SameFact(name, before[name], value) && name != "tag" &&
-			(name != "tare" || rec.Tare != nil || p.Tare == nil) {
+	for name, value := range row {
+		if !stash.SameFact(name, before[name], value) && !stash.SameFact(name, now[name], value) &&
+			name != "tag" && (name != "tare" || rec.Tare != nil || p.Tare == nil) {
 			out[name] = value
 		}
 	}
-	if !im.clears {
-		return out
-	}
-	for name, value := range before {
-		if now[name] == nil && im.hasColumn(name) && string(value) != "null" {
+	for name, value := range now {
+		if im.clears && row[name] == nil && im.hasColumn(name) && string(value) != "null" {
 			out[name] = json.RawMessage("null")
 		}
 	}
-	return out
+	return out, nil
 }
 
 // hasColumn says whether the sheet has a column for a fact of a package that an

@@ -35,7 +35,7 @@ type tableImport struct {
 	clears bool
 	// tagged are the packages of the stash by tag, where the table has a column of
 	// tags.
-	tagged map[string]stash.Package
+	tagged map[string]stash.PackageID
 	// reweighed counts the packages whose weight the sheet has changed.
 	reweighed int
 	unspilt   int                  // about how many bytes of rows are held since the last spill

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"bytes"
 	"fmt"
 	"maps"
 	"slices"
@@ -23,19 +24,32 @@ func (im *tableImport) readTagged() error {
 	if !slices.ContainsFunc(im.table.Columns, byTag) {
 		return nil
 	}
-	packages, err := im.tx.Packages(false)
-	im.tagged = map[string]stash.Package{}
-	for _, p := range packages {
+	im.tagged = map[string]stash.PackageID{}
+	retired := map[string]bool{}
+	return im.tx.EachPackage(false, func(p stash.Package) error {
 		label := strings.ToLower(p.Label())
-		if other, there := im.tagged[label]; !there || other.Retired {
-			im.tagged[label] = p
+		if _, there := im.tagged[label]; !there || retired[label] {
+			im.tagged[label], retired[label] = p.ID, p.Retired
 		}
-	}
-	return err
+		return nil
+	})
 }
 
 // recordTagged holds a row against the package that its tag names, as it is now.
-func (im *tableImport) recordTagged(e *intake.Entry, rec *importers.Record, p stash.Package) error {
+func (im *tableImport) recordTagged(e *intake.Entry, rec *importers.Record,
+	id stash.PackageID) error {
+	p, _, err := im.tx.Package(id)
+	if err != nil {
+		return err
+	}
+	before, err := im.rowBefore(p, e)
+	if err != nil {
+		return err
+	}
+	if before != nil && p.Row.Content == e.Key.Content && !im.clears {
+		im.report.Unchanged++
+		return nil
+	}
 	y, _, err := im.tx.Yarn(p.Yarn)
 	if err != nil {
 		return err
@@ -55,8 +69,12 @@ func (im *tableImport) recordTagged(e *intake.Entry, rec *importers.Record, p st
 	case len(e.Packages) != 1:
 		return wrong("one tag, and several items", "give each item a row")
 	}
-	changes := taggedChanges(p, e.Packages[0], rec)
-	return im.changeTagged(e, rec, p, y, changes)
+	changes, err := im.differing(p, before, e.Packages[0].Fields, rec)
+	if err != nil {
+		return err
+	}
+	delete(changes, "note") // it gathers what has no column of its own
+	return im.changeTagged(e, rec, p, y, changes, before != nil)
 }
 
 // alike says whether two names may be of one yarn: one begins as the other.
@@ -65,33 +83,30 @@ func alike(a, b string) bool {
 	return strings.HasPrefix(a, b) || strings.HasPrefix(b, a)
 }
 
-// taggedChanges are the facts of a package that its row states otherwise; notes
-// gather what has no column of its own, and are not compared.
-func taggedChanges(p stash.Package, row intake.Package, rec *importers.Record) stash.Fields {
-	now, err := stash.FieldsFrom(p.PackageFacts)
-	out := stash.Fields{}
-	for name, value := range row.Fields {
-		derived := name == "note" || name == "tag" || name == "tare" && rec.Tare == nil
-		if err == nil && !derived && !stash.SameFact(name, now[name], value) {
-			out[name] = value
-		}
+// rowBefore gives what the row said of its package before, if it is the package's own;
+// a row from elsewhere has said nothing.
+func (im *tableImport) rowBefore(p stash.Package, e *intake.Entry) (stash.Fields, error) {
+	if p.Row == nil || p.Row.Key != e.Key.Key {
+		return nil, nil
 	}
-	return out
+	return statedByRow(im.tx, p.ID)
 }
 
 // changeTagged tells, before and after, what a row says otherwise than the stash,
-// and records it if that was asked for.
+// and records it if that was asked for. A row that is the package's own says only what
+// it did not say before.
 func (im *tableImport) changeTagged(e *intake.Entry, rec *importers.Record, p stash.Package,
-	y stash.Yarn, changes stash.Fields) error {
+	y stash.Yarn, changes stash.Fields, own bool) error {
 	change := show.ImportChange{Line: e.Line, Package: p.Label()}
-	ofYarn, err := im.yarnSays(e, rec, y, &change)
+	ofYarn, err := im.yarnSays(e, rec, y, own, &change)
 	if err != nil {
 		return err
 	}
 	if err := packageSays(p, changes, &change); err != nil {
 		return err
 	}
-	weighed := im.weightSays(p, e.Packages[0].Reading, &change)
+	row, said := rowWeight(e, 0, p, rec)
+	weighed := (said || !own) && im.weightSays(p, e.Packages[0].Reading, &change)
 	if len(change.Changes) == 0 {
 		im.report.Unchanged++
 		return nil
@@ -107,11 +122,11 @@ func (im *tableImport) changeTagged(e *intake.Entry, rec *importers.Record, p st
 	if err := im.setSome(stash.WhatYarn, stash.Subject(y.ID), ofYarn); err != nil {
 		return err
 	}
-	if err := im.setSome(stash.WhatPackage, stash.Subject(p.ID), changes); err != nil {
-		return err
+	if own || p.Row == nil {
+		return im.correctPackage(p, changes, row, e.Packages[0].Reading, weighed)
 	}
-	if !weighed {
-		return nil
+	if err := im.setSome(stash.WhatPackage, stash.Subject(p.ID), changes); err != nil || !weighed {
+		return err
 	}
 	return im.reweigh(p.ID, e.Packages[0].Reading)
 }
@@ -164,14 +179,18 @@ func (im *tableImport) setSome(what stash.What, id stash.Subject, fields stash.F
 }
 
 // yarnSays lists fibre and count of the yarn where the row states others.
-func (im *tableImport) yarnSays(e *intake.Entry, rec *importers.Record, y stash.Yarn,
+func (im *tableImport) yarnSays(e *intake.Entry, rec *importers.Record, y stash.Yarn, own bool,
 	change *show.ImportChange) (stash.Fields, error) {
+	var before stash.Fields
 	now, err := stash.FieldsFrom(y.YarnFacts)
+	if err == nil && own {
+		before, err = firstStated(im.tx, stash.Subject(y.ID))
+	}
 	out := stash.Fields{}
 	for _, name := range []string{"fibre", "count"} {
 		value := e.Yarn[name]
 		if err != nil || value == nil || stash.SameFact(name, now[name], value) ||
-			name == "count" && bareCount(rec, y) {
+			bytes.Equal(before[name], value) || name == "count" && bareCount(rec, y) {
 			continue
 		}
 		out[name] = value
