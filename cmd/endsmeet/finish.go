@@ -27,7 +27,7 @@ func finishCommand(e *environment) *cli.Command {
 				Usage: "what the scale shows now, such as Y01=335g: `ITEM=WEIGHT`; again for more"},
 			&cli.StringFlag{Name: "scale", Usage: "the `WEIGHT` the scale reads to, such as 1g"},
 			&cli.StringSliceFlag{Name: "thrums",
-				Usage: "`WEIGHT` of the thrums kept, or YARN=WEIGHT if the warp has several yarns"},
+				Usage: "`WEIGHT` of the thrums kept, or ITEM=WEIGHT or COLOUR=WEIGHT if the warp has several"},
 			&cli.StringFlag{Name: "cloth", Usage: "`WEIGHT` of the finished piece"},
 			&cli.StringFlag{Name: "hours",
 				Usage: "how long it took to make: `HOURS`, such as 6.5 or 6:30"},
@@ -230,7 +230,7 @@ func (k *call) finishInput(tx *sqlite.Tx, s making.Shelf, piece stash.Piece,
 	if in.Weighed, err = k.weighed(tx, at); err != nil {
 		return in, err
 	}
-	in.Thrums, err = k.thrumsInput(tx, s, piece)
+	in.Thrums, err = k.thrumsInput(tx)
 	return in, err
 }
 
@@ -278,39 +278,23 @@ func (k *call) pair(word, option string) (string, measure.Mass, error) {
 	return word[:i], mass, nil
 }
 
-// thrumsInput reads --thrums: of the one warp yarn, or of the yarn named.
-func (k *call) thrumsInput(tx *sqlite.Tx, s making.Shelf, piece stash.Piece) ([]making.ThrumsInput,
-	error) {
+// thrumsInput reads --thrums: WEIGHT, or of what and its weight.
+func (k *call) thrumsInput(tx *sqlite.Tx) ([]making.ThrumsInput, error) {
+	step, err := k.scaleStep()
+	if err != nil {
+		return nil, err
+	}
 	var out []making.ThrumsInput
 	for _, word := range k.StringSlice("thrums") {
-		step, err := k.scaleStep()
+		t := making.ThrumsInput{ID: stash.PackageID(tx.NewID()), Step: step}
+		if strings.Contains(word, "=") {
+			t.Of, t.Mass, err = k.pair(word, "--thrums")
+		} else if t.Mass, err = k.mass(word); err != nil {
+			err = fmt.Errorf("--thrums: %w", err)
+		}
 		if err != nil {
 			return nil, err
 		}
-		t := making.ThrumsInput{ID: stash.PackageID(tx.NewID()), Step: step}
-		if strings.Contains(word, "=") {
-			name, mass, err := k.pair(word, "--thrums")
-			if err != nil {
-				return nil, err
-			}
-			target, err := findTarget(tx, name)
-			if err != nil {
-				return nil, err
-			}
-			t.Yarn, t.Mass = target.yarn.ID, mass
-			out = append(out, t)
-			continue
-		}
-		mass, err := k.mass(word)
-		if err != nil {
-			return nil, fmt.Errorf("--thrums: %w", err)
-		}
-		yarns := s.WarpYarns(piece)
-		if len(yarns) != 1 {
-			return nil, stash.Refuse(stash.CodeUsage, "say of which: --thrums YARN=WEIGHT",
-				"the warp has %s", measure.Counted(len(yarns), "yarn"))
-		}
-		t.Yarn, t.Mass = yarns[0], mass
 		out = append(out, t)
 	}
 	return out, nil

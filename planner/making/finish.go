@@ -1,8 +1,6 @@
 package making
 
 import (
-	"encoding/json"
-	"fmt"
 	"slices"
 
 	"endsmeet/planner/learn"
@@ -22,15 +20,6 @@ type FinishInput struct {
 	Note     string
 	// Force records measures that cannot be true.
 	Force bool
-}
-
-// ThrumsInput is thrums of one yarn cut from the warp.
-type ThrumsInput struct {
-	// ID is the id for the new package.
-	ID   stash.PackageID
-	Yarn stash.YarnID
-	Mass measure.Mass
-	Step measure.Mass
 }
 
 // Finish works out what a piece debits: packages that were weighed by what is
@@ -295,76 +284,6 @@ func measured(id stash.PackageID, shares []roleShare, used measure.Mass,
 			Measured: true})
 	}
 	return out
-}
-
-// thrums makes a package of each yarn's thrums.
-func (s Shelf) thrums(piece stash.Piece, in []ThrumsInput, debits []stash.Debit) ([]stash.Thrums,
-	error) {
-	var out []stash.Thrums
-	for _, t := range in {
-		from, warp := s.warpOf(piece, t.Yarn, debits)
-		if t.Mass <= 0 {
-			return nil, stash.Refuse(stash.CodeInput, "leave --thrums out if none were kept",
-				"the weight of the thrums must be more than nothing")
-		}
-		if t.Mass > warp {
-			return nil, stash.Refuse(stash.CodeInput, "weigh them again",
-				"thrums of %s cannot come from %s of warp of that yarn",
-				t.Mass.Format(s.Settings.Units), warp.Format(s.Settings.Units))
-		}
-		fields, err := thrumsFields(piece, from,
-			lengthOr(piece.Plan.Spec.BackWaste, s.Settings.BackWaste))
-		if err != nil {
-			return nil, err
-		}
-		out = append(out, stash.Thrums{Package: t.ID, Mass: t.Mass, Step: t.Step, Fields: fields})
-	}
-	return out, nil
-}
-
-// warpOf gives a package of the yarn in the warp and the most that all of them
-// gave: what is debited now and what weighings on the loom debited before.
-func (s Shelf) warpOf(piece stash.Piece, yarn stash.YarnID, debits []stash.Debit) (stash.Package,
-	measure.Mass) {
-	var from stash.Package
-	var sum measure.Mass
-	for _, p := range s.Packages {
-		if p.Yarn != yarn {
-			continue
-		}
-		inWarp := slices.ContainsFunc(piece.Plan.Allotments,
-			func(a stash.Allotment) bool { return a.Package == p.ID && a.Warp > 0 })
-		for _, d := range debits {
-			if d.Package == p.ID && d.Role == stash.RoleWarp {
-				inWarp = true
-				sum += d.Mass
-			}
-		}
-		if inWarp {
-			from = p
-			sum += max(0, p.UsedIn[piece.ID])
-		}
-	}
-	return from, sum
-}
-
-func thrumsFields(piece stash.Piece, from stash.Package, longest measure.Length) (stash.Fields,
-	error) {
-	fields, err := stash.WoundOff(from.PackageFacts, nil)
-	if err != nil {
-		return nil, err
-	}
-	for name, value := range map[string]any{
-		"form": "thrums", "longest": longest, "note": fmt.Sprintf("cut from the warp of %s",
-			piece.Name),
-	} {
-		raw, err := json.Marshal(value)
-		if err != nil {
-			return nil, err
-		}
-		fields[name] = raw
-	}
-	return fields, nil
 }
 
 // Unbelieved names the measures of a piece from which nothing is learned, why, and the

@@ -194,7 +194,7 @@ func TestFinishThrums(t *testing.T) {
 	t.Run("become a package of the warp's yarn, lot and colour, of short lengths",
 		func(t *testing.T) {
 			f := finished(t, s, piece,
-				FinishInput{Thrums: []ThrumsInput{{ID: "t", Yarn: cotton,
+				FinishInput{Thrums: []ThrumsInput{{ID: "t", Of: "c",
 					Mass: 12 * measure.Gram}}})
 			if len(f.Thrums) != 1 || f.Thrums[0].Mass != 12*measure.Gram {
 				t.Fatalf("%+v", f.Thrums)
@@ -209,13 +209,13 @@ func TestFinishThrums(t *testing.T) {
 	t.Run("are no heavier than the warp, and more than nothing", func(t *testing.T) {
 		for _, grams := range []measure.Mass{-1, 0, 93} {
 			if _, err := s.Finish(piece,
-				FinishInput{Thrums: []ThrumsInput{{ID: "t", Yarn: cotton,
+				FinishInput{Thrums: []ThrumsInput{{ID: "t", Of: "c",
 					Mass: grams * measure.Gram}}}); err == nil {
 				t.Errorf("%d g were accepted", grams)
 			}
 		}
 		if _, err := s.Finish(piece,
-			FinishInput{Thrums: []ThrumsInput{{ID: "t", Yarn: wool,
+			FinishInput{Thrums: []ThrumsInput{{ID: "t", Of: "w",
 				Mass: measure.Gram}}}); err == nil {
 			t.Error("thrums of the weft's yarn were accepted")
 		}
@@ -224,7 +224,7 @@ func TestFinishThrums(t *testing.T) {
 		s := stock(t, of("c", cotton, 300), of("w", wool, 100))
 		s.Packages[0].UsedIn = map[stash.PieceID]measure.Mass{piece.ID: 100 * measure.Gram}
 		if _, err := s.Finish(piece,
-			FinishInput{Thrums: []ThrumsInput{{ID: "t", Yarn: cotton,
+			FinishInput{Thrums: []ThrumsInput{{ID: "t", Of: "c",
 				Mass: 20 * measure.Gram}}}); err != nil {
 			t.Error(err)
 		}
