@@ -116,38 +116,60 @@ func (s Shelf) roleOf(p stash.Package, b stash.ProjectFacts) stash.Role {
 	return stash.RoleWeft
 }
 
-// lessUnplanned takes what came from packages weighed without being planned
-// off what packages of the same yarn, not weighed, were planned to give in the
-// same role: another ball of it was taken instead.
-func (s Shelf) lessUnplanned(piece stash.Piece, planned []stash.Allotment,
-	weighed []stash.Weighed) []stash.Allotment {
-	type part struct {
-		yarn stash.YarnID
-		role stash.Role
-	}
-	instead := map[part]measure.Length{}
-	isWeighed := map[stash.PackageID]bool{}
+// standIn is yarn of a package that was weighed without being planned.
+type standIn struct {
+	stash.Package
+	role   stash.Role
+	stripe string
+	left   measure.Length
+}
+
+// standsFor says whether yarn was taken instead of what a package was planned to give in
+// a role: it fills the same picks, or ends of the same stripe.
+func (s Shelf) standsFor(in *standIn, p stash.Package, role stash.Role, b stash.ProjectFacts) bool {
+	return in.role == role && (role != stash.RoleWarp || len(b.Stripes) == 0 ||
+		in.stripe == s.colourIn(p, s.Yarns[p.Yarn], b))
+}
+
+// standIns are the packages weighed without being planned.
+func (s Shelf) standIns(piece stash.Piece, planned []stash.Allotment,
+	weighed []stash.Weighed) []*standIn {
+	var out []*standIn
 	for _, w := range weighed {
-		isWeighed[w.Package] = true
 		p, found := s.find(w.Package)
 		if !found || allotted(planned, w.Package) {
 			continue
 		}
-		length, _ := measure.LengthOf(p.Held-p.NetOf(w.Reading),
-			s.texFor(s.Yarns[p.Yarn], piece.Plan.Spec))
-		instead[part{p.Yarn, s.roleOf(p, piece.Plan.Spec)}] += max(0, length)
+		b, y := piece.Plan.Spec, s.Yarns[p.Yarn]
+		length, _ := measure.LengthOf(p.Held-p.NetOf(w.Reading), s.texFor(y, b))
+		out = append(out, &standIn{p, s.roleOf(p, b), s.colourIn(p, y, b), max(0, length)})
 	}
-	for i := range planned {
-		a := &planned[i]
-		p, _ := s.find(a.Package)
-		if isWeighed[a.Package] {
-			continue
-		}
-		for role, gives := range map[stash.Role]*measure.Length{stash.RoleWarp: &a.Warp,
-			stash.RoleWeft: &a.Weft, stash.RoleHem: &a.Hem} {
-			off := min(instead[part{p.Yarn, role}], *gives)
-			*gives -= off
-			instead[part{p.Yarn, role}] -= off
+	return out
+}
+
+// lessUnplanned takes what came from packages weighed without being planned off what
+// packages not weighed were planned to give in the same role, of the same yarn before
+// others: it was taken instead.
+func (s Shelf) lessUnplanned(piece stash.Piece, planned []stash.Allotment,
+	weighed []stash.Weighed) []stash.Allotment {
+	instead := s.standIns(piece, planned, weighed)
+	for _, sameYarn := range []bool{true, false} {
+		for i := range planned {
+			a := &planned[i]
+			if slices.ContainsFunc(weighed,
+				func(w stash.Weighed) bool { return w.Package == a.Package }) {
+				continue
+			}
+			p, _ := s.find(a.Package)
+			for role, gives := range map[stash.Role]*measure.Length{stash.RoleWarp: &a.Warp,
+				stash.RoleWeft: &a.Weft, stash.RoleHem: &a.Hem} {
+				for _, in := range instead {
+					if s.standsFor(in, p, role, piece.Plan.Spec) && (in.Yarn == p.Yarn || !sameYarn) {
+						off := min(in.left, *gives)
+						*gives, in.left = *gives-off, in.left-off
+					}
+				}
+			}
 		}
 	}
 	return planned

@@ -101,6 +101,35 @@ func TestFinish(t *testing.T) {
 				t.Errorf("%+v", f.Debits)
 			}
 		})
+	t.Run("yarn of another kind stands in for weft by its length, and for warp of its stripe",
+		func(t *testing.T) {
+			s := stock(t, of("c", cotton, 300), of("d", cotton, 300, coloured("slate")),
+				of("w", wool, 300), of("e", "ecru", 100))
+			ecru := s.Yarns[cotton]
+			ecru.ID, ecru.Name = "ecru", "Ecru cotton"
+			s.Yarns["ecru"] = ecru
+			b := scarf()
+			b.Warp = []stash.Ref{{Package: "c"}, {Package: "d"}}
+			b.Stripes = []stash.Stripe{{Colour: "slate", Ends: 1}, {Colour: "Ossentarn cotton", Ends: 1}}
+			b.StripeRule = stash.StripesProportional
+			piece := onLoom(t, s, b)
+			all := finished(t, s, piece, FinishInput{})
+			weft, warp := debited(all, "w", ""), debited(all, "", stash.RoleWarp)
+			for _, grams := range []measure.Mass{1, 20, 40, 90} {
+				f := finished(t, s, piece, FinishInput{Weighed: []stash.Weighed{net("e", 100-grams)}})
+				// by length: a gram of the wool is as long as two thirds of the cotton
+				want := max(0, weft-grams*measure.Gram*221_453/147_635)
+				if !near(debited(f, "w", ""), int64(want)) || debited(f, "", stash.RoleWarp) != warp {
+					t.Errorf("%d g: %+v", grams, f.Debits)
+				}
+			}
+			slate := debited(all, "d", "")
+			s.Packages = append(s.Packages, of("d2", cotton, 100, coloured("slate")))
+			f := finished(t, s, piece, FinishInput{Weighed: []stash.Weighed{net("d2", 0)}})
+			if debited(f, "d", "") != 0 || slate == 0 || debited(f, "c", "") != debited(all, "c", "") {
+				t.Errorf("another slate ball: %+v", f.Debits)
+			}
+		})
 	t.Run("rags without a count are debited by mass, of a length that is not known",
 		func(t *testing.T) {
 			b := scarf()
