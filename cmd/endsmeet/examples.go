@@ -200,7 +200,7 @@ var examples = map[string][]example{
 		{"finish 'moss scarf 2' --weighed Y01=300g --tape 192cm --length 164cm --width 27.5cm --thrums 9g", "Off the loom, with a scale and a tape."},
 		{"finish 'moss scarf 1' --learn no", "Not to be learned from."},
 		{"start 'moss scarf' --warp Y02 --weft Y05 --width 10cm --length 30cm", ""},
-		{"finish 'moss scarf 3' --abandon 'too many broken ends'", "Cut off unfinished: what was not woven is available again."},
+		{"finish 'moss scarf 3' --abandon 'too many broken ends'", "Cut off unfinished: what was wound and woven in counts as used; weigh it if you can."},
 	},
 	"another": {
 		{"another 'moss scarf 1'", "Whether the leftover makes one more, and how big."},

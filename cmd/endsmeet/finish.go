@@ -3,13 +3,12 @@ package main
 import (
 	"cmp"
 	"fmt"
-	"io"
+	"slices"
 	"strings"
 	"time"
 
 	"github.com/urfave/cli/v2"
 
-	"endsmeet/cmd/endsmeet/show"
 	"endsmeet/planner/making"
 	"endsmeet/stash"
 	"endsmeet/stash/measure"
@@ -38,7 +37,7 @@ func finishCommand(e *environment) *cli.Command {
 				Usage: "`YES/NO`: learn from this piece, whatever seems odd of it, or do not; later too"},
 			&cli.BoolFlag{Name: "force", Usage: "record measures that seem impossible"},
 			&cli.StringFlag{Name: "abandon",
-				Usage: "abandon the piece, say why: `REASON`; its yarn becomes available"},
+				Usage: "cut the piece off unfinished, say why: `REASON`; --wound 0cm if nothing was wound yet"},
 			noteFlag(), sumsFlag(), barsFlag())...),
 		Action: action(e, 1, 1, finish),
 	}
@@ -111,33 +110,8 @@ func finishable(p stash.Piece, givenUp bool) error {
 	return nil
 }
 
-func (k *call) abandon(tx *sqlite.Tx, shelf making.Shelf, p stash.Piece, reason string,
-	at time.Time) error {
-	d := stash.Draft{Kind: stash.KindAbandon, Of: stash.Subject(p.ID), At: at,
-		Body: stash.Making{Reason: stash.Clean(reason)}}
-	if p.State == stash.OnLoom {
-		d.Replaces, d.Body = headsOf(shelf, p.Plan.Packages()),
-			stash.Making{Plan: p.Plan, Reason: stash.Clean(reason)}
-	}
-	if _, err := tx.Record(d); err != nil {
-		return err
-	}
-	wasOnLoom := p.State == stash.OnLoom
-	p.State = stash.Abandoned
-	shape, err := show.PieceShape(p)
-	if err != nil {
-		return err
-	}
-	return k.answer(shape, func(w io.Writer) {
-		fmt.Fprintf(w, "%s is abandoned; its yarn is available again\n", stash.Clean(p.Name))
-		if wasOnLoom {
-			fmt.Fprintln(w, "  weigh what is left of its yarn: what was wound off is still counted as there")
-		}
-	})
-}
-
 func (k *call) finish(tx *sqlite.Tx, shelf making.Shelf, piece stash.Piece, at time.Time) error {
-	in, err := k.finishInput(tx, shelf, piece, at)
+	in, err := k.finishInput(tx, piece, at)
 	if err == nil {
 		err = k.unweighed(piece, in)
 	}
@@ -186,29 +160,47 @@ func (k *call) unweighed(piece stash.Piece, in making.FinishInput) error {
 		k.IsSet("learn") || !k.mayAsk() {
 		return nil
 	}
-	return stash.Refuse(stash.CodeInput,
-		stash.Command("finish --weighed ITEM=WEIGHT --length LENGTH", piece.Name),
+	with := "finish --weighed ITEM=WEIGHT --length LENGTH"
+	if k.IsSet("abandon") {
+		with = "finish --abandon REASON --weighed ITEM=WEIGHT"
+	}
+	return stash.Refuse(stash.CodeInput, stash.Command(with, piece.Name),
 		"Nothing was weighed or measured: the yarn would be taken off as planned.").Unless("force")
 }
 
-func (k *call) finishInput(tx *sqlite.Tx, s making.Shelf, piece stash.Piece,
-	at time.Time) (making.FinishInput, error) {
-	in := making.FinishInput{Unusual: k.Bool("unusual"), Note: stash.Clean(k.String("note")),
-		Force: k.Bool("force")}
+// takenInput reads what says which yarn a piece took: what was weighed, thrums, and the
+// lengths of the names given, all of them where none is.
+func (k *call) takenInput(tx *sqlite.Tx, piece stash.Piece, at time.Time,
+	names ...string) (in making.FinishInput, err error) {
+	in.Force = k.Bool("force")
 	for _, f := range measureFields(&in.Measures) {
+		if len(names) > 0 && !slices.Contains(names, f.name) {
+			continue
+		}
 		if text := k.String(f.name); text != "" {
-			l, err := measure.ParseLength(text)
-			if err != nil {
+			if *f.into, err = measure.ParseLength(text); err != nil {
 				return in, fmt.Errorf("--%s: %w", f.name, err)
 			}
-			*f.into = l
 		}
 	}
 	in.Measures.Ends, in.Measures.Picks = k.Int("ends"), k.Int("picks")
-	var err error
 	if err = k.ofSharedWarp(tx, piece, &in.Measures); err != nil {
 		return in, err
 	}
+	if in.Weighed, err = k.weighed(tx, at); err != nil {
+		return in, err
+	}
+	in.Thrums, err = k.thrumsInput(tx)
+	return in, err
+}
+
+func (k *call) finishInput(tx *sqlite.Tx, piece stash.Piece,
+	at time.Time) (making.FinishInput, error) {
+	in, err := k.takenInput(tx, piece, at)
+	if err != nil {
+		return in, err
+	}
+	in.Unusual, in.Note = k.Bool("unusual"), stash.Clean(k.String("note"))
 	if in.Measures.Minutes, err = minutes(k.String("hours")); err != nil {
 		return in, err
 	}
@@ -227,11 +219,7 @@ func (k *call) finishInput(tx *sqlite.Tx, s making.Shelf, piece stash.Piece,
 			return in, fmt.Errorf("--cloth: %w", err)
 		}
 	}
-	if in.Weighed, err = k.weighed(tx, at); err != nil {
-		return in, err
-	}
-	in.Thrums, err = k.thrumsInput(tx)
-	return in, err
+	return in, nil
 }
 
 // weighed reads --weighed PACKAGE=GROSS.

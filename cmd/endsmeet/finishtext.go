@@ -15,34 +15,11 @@ func (k *call) answerFinished(tx *sqlite.Tx, before making.Shelf, piece stash.Pi
 	if err != nil {
 		return err
 	}
-	shape := show.Finished{Piece: piece.Name, ID: piece.ID, Debits: []show.StashDebit{},
-		Thrums: []show.StashThrums{}, Cautions: r.CautionsJSON()}
-	seen := map[stash.PackageID]bool{}
-	for _, d := range f.Debited() {
-		p, _, err := tx.Package(d.Package)
-		if err != nil {
-			return err
-		}
-		length := &d.Length
-		if !before.HasCount(d.Package) {
-			length = nil
-		}
-		shape.Debits = append(shape.Debits, show.StashDebit{ID: d.Package, Tag: p.Label(),
-			Role: d.Role, Mass: d.Mass, Length: length,
-			Measured: d.Measured})
-		if !seen[p.ID] {
-			seen[p.ID] = true
-			shape.After = append(shape.After, s.item(p))
-		}
+	shape, err := takenOf(tx, s, f)
+	if err != nil {
+		return err
 	}
-	for _, t := range f.Thrums {
-		p, _, err := tx.Package(t.Package)
-		if err != nil {
-			return err
-		}
-		shape.Thrums = append(shape.Thrums, show.StashThrums{ID: t.Package, Mass: t.Mass})
-		shape.After = append(shape.After, s.item(p))
-	}
+	shape.Piece, shape.ID, shape.Cautions = piece.Name, piece.ID, r.CautionsJSON()
 	open, err := tx.Pieces(true)
 	if err != nil {
 		return err
@@ -61,4 +38,36 @@ func (k *call) answerFinished(tx *sqlite.Tx, before making.Shelf, piece stash.Pi
 	drawn := sums && k.drawn()
 	return k.answer(shape,
 		func(w io.Writer) { show.PrintFinished(w, shape, r, k.units, sums, drawn) })
+}
+
+// takenOf is what a piece took and gave back, and its items as they are now.
+func takenOf(tx *sqlite.Tx, s *shelf, f stash.Finish) (show.Finished, error) {
+	shape := show.Finished{Debits: []show.StashDebit{}, Thrums: []show.StashThrums{}}
+	seen := map[stash.PackageID]bool{}
+	for _, d := range f.Debited() {
+		p, _, err := tx.Package(d.Package)
+		if err != nil {
+			return shape, err
+		}
+		length := &d.Length
+		if s.Yarns[p.Yarn].Tex() == 0 {
+			length = nil
+		}
+		shape.Debits = append(shape.Debits, show.StashDebit{ID: d.Package, Tag: p.Label(),
+			Role: d.Role, Mass: d.Mass, Length: length,
+			Measured: d.Measured})
+		if !seen[p.ID] {
+			seen[p.ID] = true
+			shape.After = append(shape.After, s.item(p))
+		}
+	}
+	for _, t := range f.Thrums {
+		p, _, err := tx.Package(t.Package)
+		if err != nil {
+			return shape, err
+		}
+		shape.Thrums = append(shape.Thrums, show.StashThrums{ID: t.Package, Mass: t.Mass})
+		shape.After = append(shape.After, s.item(p))
+	}
+	return shape, nil
 }

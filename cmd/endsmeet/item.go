@@ -2,6 +2,7 @@ package main
 
 import (
 	"io"
+	"slices"
 
 	"endsmeet/cmd/endsmeet/show"
 	"endsmeet/planner/making"
@@ -122,6 +123,9 @@ func packageFlags(p stash.Package) []string {
 	}
 	if p.Reweigh {
 		flags = append(flags, "weigh again")
+	}
+	if slices.ContainsFunc(p.Feeds, func(f stash.Feed) bool { return f.Ended }) {
+		flags = append(flags, "weigh it: its piece was abandoned")
 	}
 	if p.Longest > 0 {
 		flags = append(flags, "short lengths")

@@ -60,6 +60,33 @@ func (s Shelf) thrums(piece stash.Piece, in []ThrumsInput, debits []stash.Debit)
 	return out, nil
 }
 
+// Cut is yarn of one package that is kept as thrums.
+type Cut struct {
+	From   stash.PackageID
+	Thrums stash.Thrums
+	Mass   measure.Mass
+}
+
+// CutsOf says what of each package thrums are of; together they are of their weight.
+func (s Shelf) CutsOf(piece stash.Piece, in []ThrumsInput, f stash.Finish) ([]Cut, error) {
+	warp := s.warpOf(piece, f.Debits)
+	var out []Cut
+	for i, t := range f.Thrums {
+		from, err := thrumsFrom(piece, warp, in[i].Of)
+		if err != nil {
+			return nil, err
+		}
+		left := t.Mass
+		for _, p := range from {
+			if off := min(p.mass, left); off > 0 {
+				out = append(out, Cut{p.ID, t, off})
+				p.mass, left = p.mass-off, left-off
+			}
+		}
+	}
+	return out, nil
+}
+
 // warpOf lists what gave the warp of a piece.
 func (s Shelf) warpOf(piece stash.Piece, debits []stash.Debit) []*warpPart {
 	var out []*warpPart

@@ -3,6 +3,7 @@ package show
 import (
 	"fmt"
 	"io"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -61,6 +62,24 @@ func PrintFinished(w io.Writer, f Finished, r Recipient, units measure.System, s
 	if !sums && len(f.Compared) > 0 {
 		fmt.Fprintln(w, "Planned against measured: "+stash.Command("show --sums",
 			stash.Clean(f.Piece)))
+	}
+}
+
+// PrintAbandoned tells what a piece took that was cut off the loom, what is left, and what
+// nobody knows before it is weighed.
+func PrintAbandoned(w io.Writer, piece string, f Finished, units measure.System) {
+	fmt.Fprintf(w, "%s is abandoned.\n\n", piece)
+	Fact(w, "Used", usedWords(f, units))
+	for i, it := range f.After {
+		Fact(w, []string{"Left", ""}[min(i, 1)], it.Line(units))
+	}
+	computed := func(d StashDebit) bool { return !d.Measured }
+	switch {
+	case len(f.Debits) == 0:
+		fmt.Fprintln(w, "\nIf some was wound or woven, weigh what is left of its yarn.")
+	case slices.ContainsFunc(f.Debits, computed):
+		fmt.Fprintln(w, "\nThe warp counts as wound. Weigh what is left of the yarn, weft too:",
+			"the weight tells.")
 	}
 }
 
