@@ -2,6 +2,7 @@ package stash
 
 import (
 	"math/bits"
+	"slices"
 	"strings"
 	"unicode"
 
@@ -14,6 +15,45 @@ func NearName(a, b string) bool {
 	a, b = Fold(a), Fold(b)
 	least := min(len([]rune(a)), len([]rune(b)))
 	return least >= 4 && levenshtein.Distance(a, b, nil) <= min(2, max(1, least/4))
+}
+
+// MayBePerson says whether what was typed may mean a person of a recorded name: a word of
+// it is one of theirs, or differs by a slip. Of short words, one more letter is a slip
+// ("Wenn" for "Wen"). A question costs little, a rule that is passed by may cost much.
+func MayBePerson(typed, recorded string) bool {
+	known := personWords(recorded)
+	return NearName(typed, recorded) ||
+		slices.ContainsFunc(personWords(typed), func(word string) bool {
+			return slices.ContainsFunc(known, func(own string) bool {
+				return word == own || NearName(word, own) || longerByOne(word, own) ||
+					longerByOne(own, word)
+			})
+		})
+}
+
+// longerByOne says whether a is b and one letter more.
+func longerByOne(a, b string) bool {
+	rest, begins := strings.CutPrefix(a, b)
+	return begins && len([]rune(rest)) == 1
+}
+
+// personWords are the words of a name that tell people apart; where there is none, all.
+func personWords(name string) []string {
+	all := strings.FieldsFunc(Fold(name), func(r rune) bool {
+		return !unicode.IsLetter(r) && !unicode.IsMark(r) && !unicode.IsDigit(r)
+	})
+	own := slices.DeleteFunc(slices.Clone(all), func(word string) bool {
+		switch word {
+		case "the", "a", "an", "of", "and", "for", "to", "my", "our", "from", "s",
+			"mr", "mrs", "ms", "miss", "dr":
+			return true
+		}
+		return false
+	})
+	if len(own) == 0 {
+		return all
+	}
+	return own
 }
 
 // Names knows names of yarns, and finds those that differ from another by a slip.

@@ -2,7 +2,6 @@ package main
 
 import (
 	"errors"
-	"slices"
 	"strings"
 
 	"github.com/urfave/cli/v2"
@@ -48,22 +47,19 @@ func (k *call) receiver(tx *sqlite.Tx) (verdict.Whom, error) {
 	return verdict.Whom{}, nearPerson(tx, name)
 }
 
-// nearPerson asks about a name that is none of a recorded person and nearly one:
-// a slip of the finger must not pass by somebody's rules. It gives the recorded
-// name away to nobody.
+// nearPerson asks about a name that is none of a recorded person and may be meant for one:
+// nobody's rules are to be passed by for a slip, a title or a nickname. It gives the
+// recorded name away to nobody.
 func nearPerson(tx *sqlite.Tx, name string) error {
 	all, err := tx.Everybody()
 	if err != nil {
 		return err
 	}
 	for _, p := range all {
-		for _, known := range append([]string{p.Name}, strings.Fields(p.Name)...) {
-			near := func(word string) bool { return stash.NearName(word, known) }
-			if near(name) || slices.ContainsFunc(strings.Fields(name), near) {
-				return stash.Refuse(stash.CodeAmbiguous,
-					"Type the name as `endsmeet person list` has it; if it is somebody else add --new.",
-					"%q is nearly the name of a recorded person", stash.Clean(name))
-			}
+		if stash.MayBePerson(name, p.Name) {
+			return stash.Refuse(stash.CodeAmbiguous,
+				"Type the name as `endsmeet person list` has it; if it is somebody else add --new.",
+				"%q may be a recorded person", stash.Clean(name))
 		}
 	}
 	return nil

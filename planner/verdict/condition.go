@@ -3,6 +3,7 @@ package verdict
 import (
 	"fmt"
 	"slices"
+	"time"
 
 	"endsmeet/planner/kinds"
 	"endsmeet/planner/making"
@@ -32,6 +33,9 @@ func (c Case) condition(s making.Shelf) Answer {
 			reasons = append(reasons, r)
 		}
 		reasons = append(reasons, unwashed(part.Yarn)...)
+		if !slices.ContainsFunc(part.Packages, apart) { // else that is said
+			reasons = append(reasons, spreading(s, part)...)
+		}
 	}
 	for _, l := range c.LeftOut {
 		if !said[l.ID] {
@@ -40,6 +44,26 @@ func (c Case) condition(s making.Shelf) Answer {
 		}
 	}
 	return answer(Condition, conditionLabel, conditionFine, reasons)
+}
+
+// apart says whether a package was kept apart, or frozen.
+func apart(p stash.Package) bool { return p.Quarantine != nil || p.Frozen != "" }
+
+// spreading asks about a yarn of which a word tells of insects or mould, before it lies
+// with other yarn on the loom.
+func spreading(s making.Shelf, part Part) []Reason {
+	var out []Reason
+	for _, why := range people.Alive(part.Yarn.YarnFacts) {
+		do := "Look it over away from other yarn."
+		if len(part.Packages) > 0 {
+			label := part.Packages[0].Label()
+			do += " Once it was frozen: `" + stash.Command("set", label, "frozen=DATE") +
+				"`. To keep it apart: " + stash.Command("set", label,
+				"quarantine="+s.Now.Format(time.DateOnly)+" seen")
+		}
+		out = append(out, Reason{Check, "spreading", part.Yarn.Name + ": " + why, do})
+	}
+	return out
 }
 
 // unwashed asks about a yarn that is to be washed before somebody has it next to the nose.

@@ -2,6 +2,8 @@ package people
 
 import (
 	"fmt"
+	"slices"
+	"strings"
 
 	"endsmeet/stash"
 	"endsmeet/stash/measure"
@@ -25,7 +27,16 @@ type PieceForm struct {
 // FormOf reads the form that a project will give a piece. Ties and openwork are
 // not part of a project.
 func FormOf(b stash.ProjectFacts) PieceForm {
-	return PieceForm{Fringe: b.LongestFringe(), Hemmed: b.Hems() > 0, Loops: b.Loops}
+	return PieceForm{Fringe: b.LongestFringe(), Hemmed: b.Hems() > 0, Loops: looped(b.Structure)}
+}
+
+// looped says whether a structure leaves loops on the cloth, by its name (common
+// practice, no source).
+func looped(structure string) bool {
+	return slices.ContainsFunc(strings.Fields(strings.ToLower(structure)), func(word string) bool {
+		return strings.HasPrefix(word, "terry") || strings.HasPrefix(word, "loop") ||
+			word == "pile" || word == "boutonné"
+	})
 }
 
 var formTests = []test{

@@ -146,19 +146,31 @@ func Questions(y stash.YarnFacts) []Question {
 	return out
 }
 
-// doubtful are the words of a yarn whose fibre is known and does not say the same.
-// A colour or an everyday word is none, nor is what has a flag of its own: lists
-// are short, and rules ask about it all the same.
+// doubtful are the words of a yarn that its record does not say: about its fibre only
+// where that is known, else it is asked about anyway, and beads are what burnt. A colour or an everyday word is
+// none, nor is what has a flag of its own: lists are short, and rules ask about it all
+// the same.
 func doubtful(y stash.YarnFacts) []spoken {
-	if partUnknown(y.Fibre) {
-		return nil
-	}
+	unknown := partUnknown(y.Fibre)
 	return slices.DeleteFunc(spokenOf(y), func(s spoken) bool {
-		return s.Common || s.Fibre == "" && !slices.Contains(flagged, s.Topic) ||
+		return s.Common || unknown && (s.Fibre != "" || s.Topic == "beads") || s.Fibre == "" && !slices.Contains(flagged, s.Topic) ||
 			s.Fibre == "" && slices.Contains(topicsOf(y.Odour), s.Topic) ||
 			(s.Fibre == fibre.UnknownElastic || s.Fibre == "elastodiene") &&
 				testPossibleLatex(y, "").state == hit
 	})
+}
+
+// Alive says what the words beside a yarn tell of insects or mould in it, which would
+// spread to what lies next to it.
+func Alive(y stash.YarnFacts) []string {
+	var out []string
+	for _, s := range doubtful(y) {
+		if why := s.finding().why; (s.Topic == "insects" || s.Topic == "mould") &&
+			!slices.Contains(out, why) {
+			out = append(out, why)
+		}
+	}
+	return out
 }
 
 // flagged are the topics that a list shows.

@@ -405,7 +405,8 @@ func TestSuitsPiece(t *testing.T) {
 		})
 	}
 	t.Run("a project's form", func(t *testing.T) {
-		got := FormOf(stash.ProjectFacts{Fringe: 160, Twisted: 120, Hem: 60, Loops: true})
+		got := FormOf(stash.ProjectFacts{Fringe: 160, Twisted: 120, Hem: 60,
+			Structure: "terry", Loops: true})
 		if want := (PieceForm{Fringe: 120, Hemmed: true, Loops: true}); got != want {
 			t.Errorf("%+v", got)
 		}
