@@ -1,13 +1,10 @@
 package search
 
 import (
-	"slices"
-
 	"endsmeet/planner/kinds"
 	"endsmeet/planner/together"
 	"endsmeet/planner/verdict"
 	"endsmeet/stash"
-	"endsmeet/stash/people"
 )
 
 // against says why the person's rules keep a yarn out, empty if they do not.
@@ -84,19 +81,11 @@ func (p *pairs) allowed(c choice) bool {
 // Suited is a kind in a form that a person's rules do not stand against: hemmed
 // where they rule its fringe out.
 func Suited(k kinds.Kind, p *stash.Person) kinds.Kind {
-	if p == nil || !formBlocked(k, *p) {
+	if p == nil || verdict.FormBlocked(*p, k.Facts) == "" {
 		return k
 	}
-	if hemmed := k.Hemmed(); !formBlocked(hemmed, *p) {
+	if hemmed := k.Hemmed(); verdict.FormBlocked(*p, hemmed.Facts) == "" {
 		return hemmed
 	}
 	return k
-}
-
-func formBlocked(k kinds.Kind, p stash.Person) bool {
-	r := people.SuitsPiece(p, nil, people.FormOf(k.Facts))
-	return slices.ContainsFunc(r.Reasons, func(one people.Reason) bool {
-		return one.Of == "piece" &&
-			verdict.GradeOfRule(one).Blocks()
-	})
 }

@@ -9,6 +9,7 @@ import (
 	"endsmeet/planner/kinds"
 	"endsmeet/planner/making"
 	"endsmeet/planner/search"
+	"endsmeet/planner/verdict"
 	"endsmeet/stash"
 	"endsmeet/stash/measure"
 )
@@ -209,6 +210,12 @@ func (a *allotting) add(ctx context.Context, w Want) error {
 	k, ok := kinds.OfProject(w.Project)
 	if !ok {
 		return kinds.Sizeless(w.Project)
+	}
+	if w.Person != nil && !w.Aside {
+		if why := verdict.FormBlocked(*w.Person, w.Project.ProjectFacts); why != "" {
+			a.close(builder{a: a, want: w, why: why}, true, nil)
+			return nil
+		}
 	}
 	if w.striped() {
 		return a.addPlanned(w)

@@ -59,18 +59,32 @@ func (w Whom) answer(r people.Result) Answer {
 // reasonOf puts a reason of a recipient's rules on the ladder.
 func reasonOf(r people.Reason) Reason {
 	out := Reason{Grade: GradeOfRule(r), Check: r.Rule, Why: fmt.Sprintf("%s (%s)", r.Why, r.Rule)}
-	if r.Of != "" {
+	if r.Of != "" && r.Of != people.OfPiece {
 		out.Why = r.Of + ": " + out.Why
 	}
 	switch out.Grade {
 	case No:
 		out.Do = "Choose another yarn, and ask them."
+		if r.Of == people.OfPiece {
+			out.Do = "Plan the piece without it, and ask them."
+		}
 	case Unknown:
 		out.Do = "Find it out and record it, or choose another yarn."
 	case Check:
 		out.Do = "Ask them first."
 	}
 	return out
+}
+
+// FormBlocked says why somebody's rules stand against the form of a piece, whatever it is
+// woven of; empty where they do not.
+func FormBlocked(p stash.Person, b stash.ProjectFacts) string {
+	for _, one := range people.SuitsPiece(p, nil, people.FormOf(b)).Reasons {
+		if r := reasonOf(one); one.Of == people.OfPiece && r.Grade.Blocks() {
+			return r.Why
+		}
+	}
+	return ""
 }
 
 // GradeOfRule is where a reason of somebody's rules stands on the ladder: what

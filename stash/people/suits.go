@@ -75,6 +75,9 @@ func Added(before, after Result) []Reason {
 	return out
 }
 
+// OfPiece is what a reason is about that no yarn gives: the form of the piece.
+const OfPiece = "piece"
+
 // SuitsPiece holds everything that is in a piece, and its form, against a
 // person's rules: warp, weft, edge stitching, fringe, sewing thread, a header
 // that stays. A piece of which no yarn is recorded is unknown.
@@ -158,7 +161,7 @@ func formReasons(rules []stash.Rule, form PieceForm) []Reason {
 	var reasons []Reason
 	for _, r := range rules {
 		if t, ok := testNamed(r.Test); ok && t.form != nil {
-			reasons = appendReason(reasons, r, t.form(form, r.Value), "piece")
+			reasons = appendReason(reasons, r, t.form(form, r.Value), OfPiece)
 		}
 	}
 	return reasons
