@@ -35,7 +35,8 @@ var goldenLayouts = []struct {
 func goldenDesk(t *testing.T) *desk {
 	d := newDesk(t)
 	d.run("demo", "--in", d.path("demo"))
-	d.dir = d.path("demo")
+	t.Chdir(d.path("demo"))
+	d.dir = ""
 	for i, name := range names {
 		d.run("receive", name, "--fibre", "wool 60, mohair 40", "--count", "8/2 NeW", "--net",
 			"1.2kg", "--colour", name, "--bin", name, "--shedding", "2", "--odour", "smoke",
