@@ -90,9 +90,9 @@ func (k *call) cardVerdict(tx *sqlite.Tx, piece stash.Piece) (verdict.Verdict, e
 // answerCard writes the files, and then shows the card.
 func (k *call) answerCard(shape show.Carded, files cardFiles) error {
 	err := k.answer(shape, func(w io.Writer) {
-		fmt.Fprint(w, shape.Card.Text(k.cardSize()))
+		fmt.Fprint(w, shape.Card.Text(k.cardSize(), show.RoomOf(w)))
 		fmt.Fprintln(w)
-		show.PrintLines(w, show.AdviceLines(shape.Finishing))
+		show.PrintAdvice(w, shape.Finishing)
 		show.PrintWorse(w, shape.Verdicts)
 		for _, name := range shape.Files {
 			fmt.Fprintf(w, "written: %s\n", stash.Clean(name))
@@ -194,7 +194,7 @@ func (k *call) cardWashing(tx *sqlite.Tx) error {
 	}
 	return k.answer(shape, func(w io.Writer) {
 		fmt.Fprintln(w, stash.Clean(shape.Name))
-		show.PrintLines(w, show.AdviceLines(shape.Advice))
+		show.PrintAdvice(w, shape.Advice)
 	})
 }
 

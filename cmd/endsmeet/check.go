@@ -66,7 +66,7 @@ func check(k *call) error {
 }
 
 func printCheck(w io.Writer, r sqlite.Report, units measure.System) {
-	t := show.NewTable("where the yarn went", ">mass")
+	t := show.NewTable("where the yarn went", ">weight")
 	said := measure.Balanced(units, r.Received, -r.Held, r.Loose-r.Used, -r.Loose, -r.Discarded,
 		-r.Given, -r.Unexplained)
 	t.Add("received", said[0])

@@ -55,6 +55,10 @@ func goldenDesk(t *testing.T) *desk {
 // TestMainScreens holds the main screens against testdata/screens, in every layout.
 // With -update they are written anew: read them as a weaver would.
 func TestMainScreens(t *testing.T) {
+	folder, err := filepath.Abs(filepath.Join("..", "..", "testdata", "screens"))
+	if err != nil {
+		t.Fatal(err)
+	}
 	d := goldenDesk(t)
 	for _, layout := range goldenLayouts {
 		d.env.columns, d.env.errorColumns = layout.columns, layout.columns
@@ -64,7 +68,7 @@ func TestMainScreens(t *testing.T) {
 			fmt.Fprintf(&all, "$ endsmeet %s\n%s%s\n", strings.Join(args, " "), d.out.String(),
 				d.err.String())
 		}
-		file := filepath.Join("..", "..", "testdata", "screens", layout.name+".txt")
+		file := filepath.Join(folder, layout.name+".txt")
 		if *update {
 			if err := os.WriteFile(file, []byte(all.String()), 0o600); err != nil {
 				t.Fatal(err)

@@ -6,17 +6,14 @@ import (
 	"github.com/mattn/go-runewidth"
 )
 
-// columns is how wide a card is in a terminal.
-const columns = 80
-
 // indent is where the texts begin.
 const indent = 12
 
 // widths measures text in columns, the same on every machine.
 var widths = runewidth.Condition{}
 
-// Text gives the card of a size as plain text, at most 80 columns wide.
-func (c Card) Text(size Size) string {
+// Text gives the card of a size as plain text, at most so many columns wide.
+func (c Card) Text(size Size, columns int) string {
 	var b strings.Builder
 	for _, line := range wrap(c.title(), columns) {
 		b.WriteString(line + "\n")

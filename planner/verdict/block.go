@@ -1,6 +1,7 @@
 package verdict
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"strings"
@@ -95,24 +96,20 @@ var private = map[Grade][2]string{
 // say is private and errors end in logs, so their reasons are left out of it.
 func refusal(open []Answer) error {
 	const spite = "To go on all the same say why: --override REASON."
-	code := stash.CodeRefused
-	var whys, dos []string
+	code, do := stash.CodeRefused, ""
+	var whys []string
 	for _, a := range open {
 		if a.Question == Recipient {
 			code = stash.CodeAgainst
 		}
+		why := a.Label + "? " + strings.TrimSuffix(Capital(a.Words), ".")
 		if a.Question == Recipient && a.person != "" {
-			said := private[a.Grade]
-			whys, dos = append(whys, said[0]), append(dos, said[1])
-			continue
+			why, a.Do = Capital(private[a.Grade][0]), private[a.Grade][1]
+			do = a.Do
 		}
-		whys = append(whys, a.Label+"? "+strings.TrimSuffix(capital(a.Words), "."))
-		if a.Do != "" && !slices.Contains(dos, a.Do) {
-			dos = append(dos, a.Do)
-		}
+		whys, do = append(whys, why), cmp.Or(do, a.Do)
 	}
-	return stash.Refuse(code, strings.Join(append(dos, spite), " "), "%s",
-		strings.Join(whys, "; and "))
+	return stash.Refuse(code, strings.TrimSpace(do+" "+spite), "%s", strings.Join(whys, ". "))
 }
 
 // Aside is the record of what a weaver's reason sets aside, and whether there is

@@ -128,7 +128,7 @@ func sizeOf(o making.Outcome, units measure.System) *Size {
 	case o.Verdict == chance.Unknown && len(o.UnknownLengths) > 0:
 		s.Why, s.Do = "the length of an item must be known first", o.UnknownLengths[0]
 	case o.None && len(o.Buys) > 0:
-		s.Do = strings.TrimSpace(s.Do + " " + capital(short(o.Buys, "", units)))
+		s.Do = strings.TrimSpace(s.Do + " " + Capital(short(o.Buys, "", units)))
 	case s.Do != "":
 	case o.Greatest != nil && len(o.Buys) > 0:
 		s.Do = fmt.Sprintf("At this width a length of %s has an even chance; %s", o.Greatest.Length.Planned(units),
@@ -137,7 +137,7 @@ func sizeOf(o making.Outcome, units measure.System) *Size {
 		s.Do = fmt.Sprintf("At this width a length of %s has an even chance; or buy more.",
 			o.Greatest.Length.Planned(units))
 	case len(o.Buys) > 0:
-		s.Do = capital(short(o.Buys, forSure, units))
+		s.Do = Capital(short(o.Buys, forSure, units))
 	case o.Worth != nil:
 		s.Do = "To be surer: " + o.Worth.Measurement.Name + "."
 	}

@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"math"
 	"strings"
+	"unicode"
+	"unicode/utf8"
 )
 
 // sentence ends a text with a full stop.
@@ -14,12 +16,12 @@ func sentence(text string) string {
 	return text + "."
 }
 
-// capital begins a text with a capital.
-func capital(text string) string {
-	if text == "" {
-		return ""
+// Capital begins a text with a capital.
+func Capital(text string) string {
+	for _, first := range text {
+		return string(unicode.ToUpper(first)) + text[utf8.RuneLen(first):]
 	}
-	return strings.ToUpper(text[:1]) + text[1:]
+	return ""
 }
 
 // Odds writes a probability as so many chances, never as the certainty that it

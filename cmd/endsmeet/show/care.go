@@ -20,24 +20,22 @@ func AdviceFor(s making.Shelf, p stash.Piece) care.Advice {
 	return care.Advise(PartsOfPiece(s, p), form)
 }
 
-// AdviceLines say how to finish a piece, at most 80 columns wide: before,
-// during and after the washing, and what would spoil it.
-func AdviceLines(a care.Advice) []string {
-	lines := []string{"finishing (common practice, no source; * is next to a yarn):"}
+// PrintAdvice says how to finish a piece: before, during and after the washing, and what
+// would spoil it.
+func PrintAdvice(w io.Writer, a care.Advice) {
+	fmt.Fprintln(w, "Finishing (common practice, no source; * is as its yarn's label or you say):")
+	indent := strings.Repeat(" ", 10)
 	for _, group := range []struct {
 		name  string
 		steps []care.Step
 	}{{"before", a.Before}, {"wash", a.During}, {"after", a.After}, {"not", a.Forbids}} {
 		name := group.name
 		for _, step := range group.steps {
-			for line := range strings.Lines(Wrap(stepWords(step), strings.Repeat(" ", 10), 80)) {
-				lines = append(lines, fmt.Sprintf("  %-8s", name)+strings.TrimRight(line,
-					"\n")[10:])
-				name = ""
-			}
+			fmt.Fprintf(w, "  %-8s%s", name, strings.TrimPrefix(Wrap(stepWords(step), indent,
+				RoomOf(w)), indent))
+			name = ""
 		}
 	}
-	return lines
 }
 
 func stepWords(s care.Step) string {

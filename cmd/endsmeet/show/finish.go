@@ -94,8 +94,8 @@ func usedWords(f Finished, units measure.System) string {
 		if d.Measured {
 			how = "weighed"
 		}
-		parts = append(parts, fmt.Sprintf("%s %s %s as %s", d.Tag, d.Mass.Format(units), how,
-			d.Role))
+		parts = append(parts, fmt.Sprintf("%s %s as %s, %s", d.Tag, d.Mass.Format(units), d.Role,
+			how))
 	}
 	if len(parts) == 0 {
 		return "nothing: no yarn is planned for it or was weighed"
@@ -196,8 +196,9 @@ func printAsked(w io.Writer, f Finished) {
 	}
 	fmt.Fprintln(w, "\nIs this right? Nothing is learned from the piece until you say.")
 	for _, a := range f.Asked {
-		fmt.Fprint(w, Wrap(a.Why, "  ", RoomOf(w)))
+		fmt.Fprint(w, Wrap(verdict.Capital(a.Why), "  ", RoomOf(w)))
 	}
-	fmt.Fprintf(w, "  It is: `%s`. Leave it out: `--learn no`.\n",
-		stash.Command("finish --learn yes", stash.Clean(f.Piece)))
+	name := stash.Clean(f.Piece)
+	fmt.Fprintf(w, "  It is: %s\n  Leave it out: %s\n", stash.Command("finish --learn yes", name),
+		stash.Command("finish --learn no", name))
 }

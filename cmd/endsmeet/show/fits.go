@@ -51,7 +51,7 @@ func FitsText(out []Fitting, left []making.LeftOut, single, sums bool,
 	return func(w io.Writer) {
 		switch {
 		case len(out) == 0:
-			fmt.Fprintln(w, "nothing on the shelf makes it with 95%; `fits KIND --why YARN` tells what a yarn lacks")
+			fmt.Fprintln(w, "Nothing on the shelf makes it with 95%. What a yarn lacks: endsmeet fits KIND --why YARN")
 		case single && sums:
 			fmt.Fprintf(w, "%s: %s\n", stash.Clean(out[0].Answer.Kind.Name),
 				out[0].Answer.Kind.From)
@@ -64,7 +64,7 @@ func FitsText(out []Fitting, left []making.LeftOut, single, sums bool,
 			printKinds(w, out, units)
 		}
 		if len(left) > 0 {
-			fmt.Fprintf(w, "\nleft out: %s that cannot be planned with: `fits KIND --why YARN`\n",
+			fmt.Fprintf(w, "\nLeft out: %s that cannot be planned with. Why: endsmeet fits KIND --why YARN\n",
 				measure.Counted(len(left), "item"))
 		}
 	}
@@ -102,7 +102,7 @@ func printOfKind(w io.Writer, out []Fitting, units measure.System) {
 	t.Whole = true
 	t.Print(w)
 	best := out[0]
-	fmt.Fprintf(w, "\n%s\n", toPlan(best, units))
+	fmt.Fprintf(w, "\nTo plan the first: %s\n", toPlan(best, units))
 	fmt.Fprintln(w, "Each in full: "+stash.Command("fits --sums", name))
 }
 
@@ -279,7 +279,7 @@ func YarnsOf(s making.Shelf, ids []stash.PackageID) string {
 	tags := map[string][]string{}
 	for _, id := range ids {
 		p, _ := s.Find(id)
-		name := strings.Join(strings.Fields(s.Yarns[p.Yarn].Name+" "+colourBeside(s.Yarns[p.Yarn].Name, p.Colour)), " ")
+		name := stash.Clean(YarnColour(s.Yarns[p.Yarn].Name, Known(p.Colour)))
 		if !slices.Contains(names, name) {
 			names = append(names, name)
 		}
@@ -289,14 +289,6 @@ func YarnsOf(s making.Shelf, ids []stash.PackageID) string {
 		names[i] = fmt.Sprintf("%s (%s)", name, strings.Join(tags[name], " "))
 	}
 	return strings.Join(names, ", ")
-}
-
-// colourBeside is the colour, unless the name holds it already.
-func colourBeside(name, colour string) string {
-	if strings.Contains(strings.ToLower(name), strings.ToLower(colour)) {
-		return ""
-	}
-	return colour
 }
 
 func restWords(s making.Shelf, r search.Rest, units measure.System) string {

@@ -77,10 +77,7 @@ func (g *GlanceShape) AddItems(items []Item) {
 // barredOf sorts what is not available by the reason.
 func barredOf(items []Item) []barred {
 	var out []barred
-	for _, bar := range stash.Bars {
-		if bar == stash.BarPromised {
-			continue
-		}
+	for _, bar := range append(slices.Clone(stash.Bars), "reserved") {
 		if tags := tagsWhere(items, func(it Item) bool { return it.State == string(bar) }); len(tags) > 0 {
 			out = append(out, barred{string(bar), tags})
 		}
@@ -225,7 +222,7 @@ func PrintGlance(w io.Writer, g GlanceShape, units measure.System) {
 		fmt.Fprint(w, Wrap(fmt.Sprintf("You have %s of yarn: %s of %s. Available: %s.",
 			g.HeldMg.Whole(units), measure.Counted(g.Items, "item"),
 			measure.Counted(g.Yarns, "yarn"),
-			g.AvailableMg.Whole(units))+g.barredWords(), "", RoomOf(w))+"\n")
+			g.AvailableMg.Whole(units))+g.barredWords(units), "", RoomOf(w))+"\n")
 		Fact(w, "Shelf", "by the main fibre: "+fibreWordsOf(g.Fibres, units))
 		Fact(w, "Loom", cmp.Or(strings.Join(g.OnLoom, ", "), "nothing"))
 		if len(g.Planned) > 0 {
@@ -238,7 +235,7 @@ func PrintGlance(w io.Writer, g GlanceShape, units measure.System) {
 	fmt.Fprintln(w, "\nAll commands: endsmeet help")
 }
 
-func (g GlanceShape) barredWords() string {
+func (g GlanceShape) barredWords(units measure.System) string {
 	if len(g.Barred) == 0 {
 		return ""
 	}
@@ -246,7 +243,8 @@ func (g GlanceShape) barredWords() string {
 	for _, b := range g.Barred {
 		parts = append(parts, fewTags(b.Items)+" "+b.Why)
 	}
-	return " Not: " + strings.Join(parts, "; ") + "."
+	return fmt.Sprintf(" Not: %s (%s).", (g.HeldMg - g.AvailableMg).Whole(units),
+		strings.Join(parts, "; "))
 }
 
 func (g GlanceShape) printWaiting(w io.Writer) {

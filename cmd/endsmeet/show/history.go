@@ -28,7 +28,7 @@ func PrintPast(w io.Writer, items []PastItem) {
 		fmt.Fprintln(w, "nothing has happened yet")
 		return
 	}
-	t := NewTable("event", "when", "what happened")
+	t := NewTable("event", "when", "what")
 	t.Whole = true
 	for _, it := range items {
 		text := it.Text

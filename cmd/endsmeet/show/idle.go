@@ -59,7 +59,7 @@ func PrintIdle(w io.Writer, s IdleShape, years int, sums bool, units measure.Sys
 		return
 	}
 	fmt.Fprintln(w, "\npieces that would use it up")
-	t = NewTable("kind", ">size", "warp", "weft", ">of it idle")
+	t = NewTable("kind", ">size", "warp", "weft", ">idle yarn")
 	for _, p := range pieces {
 		a := p.Answer
 		t.Add(a.Kind.Name, ClothSize(p.Width, p.Length, units), fewLabels(a.Shelf, a.Warp),

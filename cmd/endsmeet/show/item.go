@@ -69,11 +69,16 @@ func Shares(y stash.Yarn) []fibreShare {
 
 // Line is the item in one line.
 func (it Item) Line(units measure.System) string {
-	parts := []string{it.Tag, it.Yarn}
-	if it.Colour != nil {
-		parts = append(parts, *it.Colour)
+	return fmt.Sprintf("%s: %s", stash.Clean(it.Tag+" "+YarnColour(it.Yarn, it.Colour)),
+		it.Left(units))
+}
+
+// YarnColour is a yarn and its colour, unless its name holds that.
+func YarnColour(yarn string, colour *string) string {
+	if colour == nil || strings.Contains(strings.ToLower(yarn), strings.ToLower(*colour)) {
+		return yarn
 	}
-	return fmt.Sprintf("%s: %s", stash.Clean(strings.Join(parts, " ")), it.Left(units))
+	return yarn + ", " + *colour
 }
 
 // Left says how much is left, and how sure that is.

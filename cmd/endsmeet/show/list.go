@@ -96,10 +96,6 @@ func PrintItems(w io.Writer, items []Item, units measure.System) {
 // that is to be said of it; with bars what is left of all that came in, in full
 // without signs.
 func ListRow(it Item, units measure.System, bars, inFull bool) []string {
-	name := it.Yarn
-	if it.Pack.Colour != "" && !strings.Contains(name, it.Pack.Colour) {
-		name += ", " + it.Pack.Colour
-	}
 	notes := it.Flags
 	if inFull {
 		notes = InWords(notes)
@@ -107,7 +103,7 @@ func ListRow(it Item, units measure.System, bars, inFull bool) []string {
 	if it.State != "here" {
 		notes = append([]string{strings.ToUpper(it.State)}, notes...)
 	}
-	row := []string{it.Tag, stash.Clean(name), string(it.Pack.Form), stash.Clean(it.Pack.Bin), "?",
+	row := []string{it.Tag, stash.Clean(YarnColour(it.Yarn, Known(it.Pack.Colour))), string(it.Pack.Form), stash.Clean(it.Pack.Bin), "?",
 		"?", "", "", strings.Join(notes, ", ")}
 	if bars {
 		row[7] = leftBar(it.Pack)

@@ -27,21 +27,42 @@ func (t *Table) linear(w io.Writer) {
 }
 
 // folded writes the table for a screen that is too narrow for it: each row as its first
-// cell, with all others below it, each behind its heading.
+// cell and the yarn that it is of, with all others below it, each behind its heading, and a
+// last one that must be whole on lines of its own.
 func (t *Table) folded(w io.Writer, columns int) {
 	for _, row := range t.Rows {
-		var facts []string
-		for i, cell := range row {
-			if i > 0 && cell != "" {
-				facts = append(facts, strings.TrimSpace(t.Head[i]+" "+cell))
-			}
-		}
-		head := row[0]
+		head, from := row[0], 1
 		if head != "" && t.right[0] && t.Head[0] != "" {
 			head = t.Head[0] + " " + head
 		}
-		_, _ = io.WriteString(w, HangingBy(head+": "+strings.Join(facts, "; "), "  ", columns+1))
+		if t.Head[1] == "yarn" {
+			head, from = strings.TrimSpace(head+"  "+row[1]), 2
+		}
+		last := len(row)
+		if t.Whole {
+			last--
+		}
+		facts := strings.Join(t.factsOf(row, from, last), "; ")
+		if from == 1 {
+			_, _ = io.WriteString(w, HangingBy(head+": "+facts, "  ", columns+1))
+		} else {
+			_, _ = io.WriteString(w, HangingBy(head, "  ", columns+1)+Wrap(facts, "  ", columns))
+		}
+		if last < len(row) && row[last] != "" {
+			_, _ = io.WriteString(w, t.lastBelow(row, "  ", columns))
+		}
 	}
+}
+
+// factsOf are the cells of a row that have something in them, each behind its heading.
+func (t *Table) factsOf(row []string, from, to int) []string {
+	var facts []string
+	for i := from; i < to; i++ {
+		if row[i] != "" {
+			facts = append(facts, strings.TrimSpace(t.Head[i]+" "+row[i]))
+		}
+	}
+	return facts
 }
 
 // narrow cuts by so much, of the columns between the first and the last that do
@@ -69,13 +90,28 @@ func (t *Table) narrow(by int) {
 func (t *Table) lower(room, columns int) {
 	last := len(t.Head) - 1
 	t.below = map[int]string{}
+	indent := strings.Repeat(" ", t.widthOf(0)+2)
 	for i, row := range t.Rows {
 		if Cells(row[last]) > room {
-			t.below[i] = strings.TrimRight(Wrap("! "+row[last],
-				strings.Repeat(" ", Cells(t.Rows[i][0])+2), columns-1), "\n")
+			t.below[i] = strings.TrimRight(t.lastBelow(row, indent, columns-1), "\n")
 			row[last] = ""
 		}
 	}
+}
+
+// lastBelow is the last cell of a row as it stands below it: a note warns.
+func (t *Table) lastBelow(row []string, indent string, width int) string {
+	last := len(t.Head) - 1
+	if t.Head[last] == "note" {
+		notes := strings.Split(row[last], ", ")
+		for i, n := range notes {
+			if Cells(n) < 20 {
+				notes[i] = strings.ReplaceAll(n, " ", NoBreak)
+			}
+		}
+		return Wrap("!"+NoBreak+strings.Join(notes, ", "), indent, width)
+	}
+	return Wrap(row[last], indent, width)
 }
 
 func (t *Table) cutColumn(i, most int) {

@@ -110,6 +110,11 @@ func (s *Sink) broken(line string) string {
 	if m := typedCommand().FindStringSubmatch(text); m != nil {
 		return ownLine(front, m[1], m[2], indent, s.Columns)
 	}
+	if m := besideWord().FindStringSubmatchIndex(line); m != nil && m[4] <= s.Columns/2 {
+		front := line[:m[4]]
+		indent := strings.Repeat(" ", Cells(front))
+		return front + strings.TrimPrefix(Wrap(line[len(front):], indent, s.Columns), indent)
+	}
 	first, more, _ := strings.Cut(Wrap(text, front, s.Columns), "\n")
 	return first + "\n" + Wrap(more, indent, s.Columns)
 }

@@ -2,15 +2,15 @@ package show
 
 import (
 	"fmt"
-	"strings"
 
 	"endsmeet/planner/making"
+	"endsmeet/stash"
 	"endsmeet/stash/measure"
 )
 
 // BuyWords says what to buy, in the packages in which it is sold.
 func BuyWords(b making.Buy, units measure.System) string {
-	what := strings.Join(strings.Fields(b.Name+" "+colourBeside(b.Name, b.Colour)), " ")
+	what := stash.Clean(YarnColour(b.Name, Known(b.Colour)))
 	text := fmt.Sprintf("buy %s of %s for the %s", b.Amount(units), what, b.Role)
 	if b.Packages > 0 {
 		text = fmt.Sprintf("buy %d × %s of %s for the %s: %s lacks", b.Packages,

@@ -124,7 +124,7 @@ func printConditions(w io.Writer, items []Suited) {
 				fmt.Fprintln(w, head)
 				head = ""
 			}
-			fmt.Fprint(w, hanging(stash.Clean(r.Why)+". "+r.Do))
+			fmt.Fprint(w, HangingBy("  "+stash.Clean(r.Why)+". "+r.Do, "    ", RoomOf(w)+1))
 		}
 	}
 }

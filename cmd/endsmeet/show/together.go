@@ -50,12 +50,9 @@ type PairedYarn struct {
 
 // words name a yarn of a pair, as far as it was named, and its role.
 func (y PairedYarn) words() string {
-	text := stash.Clean(y.Yarn)
+	text := stash.Clean(YarnColour(y.Yarn, Known(y.Colour)))
 	if y.Package != nil {
 		text = stash.Clean(y.Tag) + " " + text
-	}
-	if more := colourBeside(y.Yarn, y.Colour); more != "" {
-		text += ", " + more
 	}
 	if y.Lot != "" {
 		text += ", lot " + stash.Clean(y.Lot)

@@ -5,6 +5,7 @@ import (
 	"io"
 	"strings"
 
+	"endsmeet/planner/verdict"
 	"endsmeet/stash"
 	"endsmeet/stash/measure"
 )
@@ -116,7 +117,7 @@ func fewOf(items []string) string {
 }
 
 func printTest(w io.Writer, n int, t TestShape) {
-	fmt.Fprint(w, "\n"+Wrap(fmt.Sprintf("%d. %s. %s", n, strings.ToUpper(t.Name[:1])+t.Name[1:],
+	fmt.Fprint(w, "\n"+Wrap(fmt.Sprintf("%d. %s. %s", n, verdict.Capital(t.Name),
 		t.How), "", RoomOf(w)))
 	for _, c := range t.Cautions {
 		fmt.Fprint(w, Wrap("! "+c, "  ", RoomOf(w)))

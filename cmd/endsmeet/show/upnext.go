@@ -40,33 +40,40 @@ func PrintUpNext(w io.Writer, all []NextShape, units measure.System) {
 		}
 		head := fmt.Sprintf("%d  %s", i+1, stash.Clean(name))
 		if n.Width != nil {
-			head += ", " + n.Width.Planned(units) + " × " + n.Length.Planned(units)
+			head += ", " + ClothSize(*n.Width, *n.Length, units)
 		}
 		if n.Due != nil {
 			head += ", promised for " + *n.Due
 		}
-		fmt.Fprint(w, Wrap(head, "", PageWidth))
-		fmt.Fprint(w, Wrap(n.words(units), "     ", PageWidth))
+		fmt.Fprint(w, Wrap(head, "", RoomOf(w)))
+		fmt.Fprint(w, Wrap(n.words(units), "     ", RoomOf(w))+
+			"     "+n.command()+"\n")
 	}
 }
 
-// words say how a project stands, and what to type.
-func (n NextShape) words(units measure.System) string {
-	text, more := "", stash.Command("fits", n.Project)
-	if n.Named {
-		more = stash.Command("plan", n.Project)
-	}
+// command is what to type of a project.
+func (n NextShape) command() string {
 	switch {
 	case n.State == string(stash.OnLoom):
-		return "On the loom. How far it is: " + stash.Command("loom", *n.Piece)
+		return stash.Command("loom", *n.Piece)
+	case n.Named || n.Why != nil:
+		return stash.Command("plan", n.Project)
+	}
+	return stash.Command("fits", n.Project)
+}
+
+// words say how a project stands.
+func (n NextShape) words(units measure.System) string {
+	text := "Can be made now."
+	switch {
+	case n.State == string(stash.OnLoom):
+		return "On the loom."
 	case n.Why != nil:
 		return "Cannot be planned: " + stash.Clean(*n.Why)
 	case n.Verdicts.Grade.Blocks():
-		text = "Not as it is: " + worstWords(*n.Verdicts) + ". " + more
+		text = "Not as it is: " + worstWords(*n.Verdicts) + "."
 	case n.Verdicts.Grade == verdict.Check:
-		text = "Can be made; check first: " + worstWords(*n.Verdicts) + ". " + more
-	default:
-		text = "Can be made now. " + more
+		text = "Can be made; check first: " + worstWords(*n.Verdicts) + "."
 	}
 	if n.Lain > 0 {
 		text = fmt.Sprintf("Uses up %s untouched for up to %s. ", n.Lain.Format(units),

@@ -3,7 +3,6 @@ package show
 import (
 	"fmt"
 	"io"
-	"strings"
 
 	"endsmeet/stash"
 	"endsmeet/stash/measure"
@@ -88,14 +87,6 @@ func PrintInto(w io.Writer, all []IntoShape, ofItem bool, units measure.System) 
 	}
 	t.DropEmpty()
 	t.Print(w)
-}
-
-// YarnColour is a yarn and its colour.
-func YarnColour(yarn string, colour *string) string {
-	if colour == nil || strings.HasSuffix(yarn, *colour) {
-		return yarn
-	}
-	return yarn + ", " + *colour
 }
 
 // ItemWorth is the JSON shape of `worth ITEM`.
