@@ -65,7 +65,7 @@ func photoWords(tx *sqlite.Tx, thing stash.Subject, name string) (string, error)
 	if err != nil || !found {
 		return "", err
 	}
-	return fmt.Sprintf("%d × %d pixels, %s; `%s FILE` writes it", p.Width, p.Height,
+	return fmt.Sprintf("%d × %d pixels, %s. To write it: %s FILE", p.Width, p.Height,
 		show.DayWords(p.At),
 		stash.Command("photo save", stash.Clean(name))), nil
 }

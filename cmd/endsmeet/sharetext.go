@@ -45,8 +45,8 @@ func (a sharedOut) print(w io.Writer) {
 }
 
 func (a sharedOut) printMade(w io.Writer, p sharedTo) {
-	fmt.Fprintf(w, "%s: %s, %s\n", stash.Clean(p.Project),
-		show.ClothSize(*p.Width, *p.Length, a.units), show.Percent(*p.Probability))
+	fmt.Fprintf(w, "%s: %s\n", stash.Clean(p.Project),
+		show.ClothSize(*p.Width, *p.Length, a.units))
 	t := show.NewTable("item", ">ends", ">warp", ">weft", ">weight")
 	for _, g := range p.Packages {
 		t.Add(g.Tag, show.CountOrBlank(g.Ends), show.YarnOrBlank(g.Warp, a.units),

@@ -49,14 +49,14 @@ Overridden  she tried a sample sky
 Caution     Look for loose ends at every wash. sky
 Law         Labelling law differs by country; nothing here is certified.
 `
-		if got := sample(t, "sky").Text(A6); got != want {
+		if got := sample(t, "sky").Text(A6, 80); got != want {
 			t.Errorf("%s", got)
 		}
 	})
 	t.Run("never wider than 80 columns", func(t *testing.T) {
 		for _, name := range []string{strings.Repeat("long ", 60), strings.Repeat("x", 300),
 			strings.Repeat("綿", 100)} {
-			for _, line := range strings.Split(sample(t, name).Text(A6), "\n") {
+			for _, line := range strings.Split(sample(t, name).Text(A6, 80), "\n") {
 				if w := widths.StringWidth(line); w > 80 {
 					t.Errorf("%d columns: %s", w, line)
 				}
@@ -64,7 +64,7 @@ Law         Labelling law differs by country; nothing here is certified.
 		}
 	})
 	t.Run("no control character gets through", func(t *testing.T) {
-		got := sample(t, "a\x1b[2J\x07\u202eb\u0085").Text(A6)
+		got := sample(t, "a\x1b[2J\x07\u202eb\u0085").Text(A6, 80)
 		if strings.ContainsAny(got, "\x1b\x07\u202e\u0085") {
 			t.Errorf("%q", got)
 		}
@@ -72,12 +72,12 @@ Law         Labelling law differs by country; nothing here is certified.
 	t.Run("imperial", func(t *testing.T) {
 		c := sample(t, "sky")
 		c.System = measure.Imperial
-		if !strings.Contains(c.Text(A6), "9 5/8 × 63 in") {
-			t.Error(c.Text(A6))
+		if !strings.Contains(c.Text(A6, 80), "9 5/8 × 63 in") {
+			t.Error(c.Text(A6, 80))
 		}
 	})
 	t.Run("what is not recorded has no line, the law always has", func(t *testing.T) {
-		got := Card{Composition: sample(t, "sky").Composition}.Text(A6)
+		got := Card{Composition: sample(t, "sky").Composition}.Text(A6, 80)
 		for _, no := range []string{"Made by", "Yarn cost", "Size", "Washing", "Dye lots"} {
 			if strings.Contains(got, no) {
 				t.Errorf("%s in %s", no, got)

@@ -104,8 +104,10 @@ func refusal(open []Answer) error {
 		}
 		why := a.Label + "? " + strings.TrimSuffix(Capital(a.Words), ".")
 		if a.Question == Recipient && a.person != "" {
-			why, a.Do = Capital(private[a.Grade][0]), private[a.Grade][1]
-			do = a.Do
+			why, do = private[a.Grade][0], private[a.Grade][1]
+			if len(whys) > 0 {
+				why = Capital(why)
+			}
 		}
 		whys, do = append(whys, why), cmp.Or(do, a.Do)
 	}

@@ -226,6 +226,9 @@ func printOthers(w io.Writer, frontier []PointShape, units measure.System) {
 		t.Rows = append(t.Rows, []string{p.Width.ClothTenth(units), aLong(*p.Length95, units), bar})
 	}
 	fmt.Fprintln(w)
+	if IsPlain(w) {
+		fmt.Fprintln(w, "Other sizes to rely on")
+	}
 	t.Print(w)
 }
 

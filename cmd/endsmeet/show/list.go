@@ -96,7 +96,7 @@ func PrintItems(w io.Writer, items []Item, units measure.System) {
 // that is to be said of it; with bars what is left of all that came in, in full
 // without signs.
 func ListRow(it Item, units measure.System, bars, inFull bool) []string {
-	notes := it.Flags
+	notes := slices.DeleteFunc(slices.Clone(it.Flags), func(f string) bool { return f == it.State })
 	if inFull {
 		notes = InWords(notes)
 	}

@@ -18,12 +18,12 @@ func TestANarrowScreenNamesEveryCellByItsColumn(t *testing.T) {
 			"387 g", "2620 m", "90 m", "", "bleeds, sheds 2"}}}, measure.Metric)
 		sink.Close()
 		text := strings.Join(strings.Fields(out.String()), " ")
-		if !strings.Contains(text, "Y01: yarn ") {
+		if !strings.Contains(text, "Y01 Ossentarn cotton, oat form ") {
 			continue
 		}
 		linear++
 		for _, want := range []string{"form cone", "bin A1", "left 387 g", "about 2620 m",
-			"± 90 m", "note bleeds"} {
+			"± 90 m", "! bleeds, sheds 2"} {
 			if !strings.Contains(text, want) {
 				t.Errorf("at %d columns there is no %q:\n%s", columns, want, text)
 			}

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"io"
 	"regexp"
+	"slices"
 	"strings"
 	"sync"
 )
@@ -112,12 +113,17 @@ func (s *Sink) broken(line string) string {
 	}
 	if m := besideWord().FindStringSubmatchIndex(line); m != nil && m[4] <= s.Columns/2 {
 		front := line[:m[4]]
-		indent := strings.Repeat(" ", Cells(front))
-		return front + strings.TrimPrefix(Wrap(line[len(front):], indent, s.Columns), indent)
+		hung := strings.Repeat(" ", Cells(front))
+		text := Wrap(line[len(front):], hung, s.Columns)
+		if !slices.ContainsFunc(strings.Split(text, "\n"), s.tooWide) {
+			return front + strings.TrimPrefix(text, hung)
+		}
 	}
 	first, more, _ := strings.Cut(Wrap(text, front, s.Columns), "\n")
 	return first + "\n" + Wrap(more, indent, s.Columns)
 }
+
+func (s *Sink) tooWide(line string) bool { return Cells(line) > s.Columns }
 
 // typedCommand matches a command that a person may paste, with what leads to it.
 var typedCommand = sync.OnceValue(func() *regexp.Regexp {

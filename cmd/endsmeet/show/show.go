@@ -55,7 +55,11 @@ func PrintPackage(w io.Writer, s Package, units measure.System) {
 	row("tare", tareWords(p.Tare, units))
 	row("available", MassWords(it.AvailableMg, units))
 	row("doubt", doubtWords(it, units))
-	row("flags", strings.Join(it.Flags, ", "))
+	flags := it.Flags
+	if IsPlain(w) {
+		flags = InWords(flags)
+	}
+	row("flags", strings.Join(flags, ", "))
 	row("quarantine", quarantineWords(p.Quarantine))
 	row("reserved", reserveWords(p.Reserve, units))
 	row("longest", lengthWords(p.Longest, units))
@@ -109,21 +113,22 @@ func printAccount(w io.Writer, p stash.Package, units measure.System) {
 	fmt.Fprint(w, "  account     "+strings.TrimPrefix(text, "              "))
 }
 
-// PrintYarnFacts prints what is recorded of a yarn, and what is not.
 // PrintYarnFacts prints the facts of a yarn as recorded, and its count as learned.
 func PrintYarnFacts(w io.Writer, y stash.Yarn, learned *making.Loss, units measure.System) {
+	var missing []string
 	row := func(name, value string) {
 		if value == "" {
-			value = "not recorded"
+			missing = append(missing, name)
+		} else {
+			fmt.Fprintf(w, "  %-12s %s\n", name, stash.Clean(value))
 		}
-		fmt.Fprintf(w, "  %-12s %s\n", name, stash.Clean(value))
+	}
+	count := CountWords(y.Count, units)
+	if learned != nil {
+		count = learned.Text + ", " + learned.Basis
 	}
 	row("fibre", FibreWords(y))
-	if learned != nil {
-		row("count", learned.Text+", "+learned.Basis)
-	} else {
-		row("count", CountWords(y.Count, units))
-	}
+	row("count", count)
 	row("built", strings.Join(y.Construction, ", "))
 	row("fit for", string(y.Fit))
 	row("shedding", SheddingWords(y.Shedding))
@@ -138,6 +143,9 @@ func PrintYarnFacts(w io.Writer, y stash.Yarn, learned *making.Loss, units measu
 		row("yarn's note", y.Note)
 	}
 	printOtherFacts(w, OthersOf(stash.WhatYarn, y.YarnFacts))
+	if len(missing) > 0 {
+		row("unrecorded", strings.Join(missing, ", "))
+	}
 }
 
 // ShownYarn is the JSON shape of one yarn with its packages.

@@ -62,8 +62,8 @@ func PrintSuited(w io.Writer, person stash.Person, items []Suited, reasons bool)
 	fmt.Fprint(w, Wrap(people.AskFirst.Text, "", RoomOf(w)))
 }
 
-// fewSuited is how many yarns are named in full; of more, by the first word, those that
-// share it together, since all would take more than a screen.
+// fewSuited is how many yarns are named in full; of more, without the colour, those that
+// share a name together, since all would take more than a screen.
 const fewSuited = 20
 
 func suitedNames(of []Suited, short bool) string {
@@ -72,8 +72,7 @@ func suitedNames(of []Suited, short bool) string {
 	for _, it := range of {
 		name := stash.Clean(it.Yarn)
 		if short {
-			first, _, _ := strings.Cut(name, " ")
-			name = strings.TrimRight(first, ",")
+			name, _, _ = strings.Cut(name, ",")
 		}
 		if !slices.Contains(names, name) {
 			names = append(names, name)

@@ -46,8 +46,7 @@ func PrintUpNext(w io.Writer, all []NextShape, units measure.System) {
 			head += ", promised for " + *n.Due
 		}
 		fmt.Fprint(w, Wrap(head, "", RoomOf(w)))
-		fmt.Fprint(w, Wrap(n.words(units), "     ", RoomOf(w))+
-			"     "+n.command()+"\n")
+		fmt.Fprintf(w, "     %s: %s\n", strings.TrimSuffix(n.words(units), "."), n.command())
 	}
 }
 
