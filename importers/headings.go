@@ -39,10 +39,10 @@ const (
 	FieldID          Field = "id"           // the sheet's own number of the row
 	FieldMaker       Field = "maker"        // spinner or label
 	FieldCountSource Field = "count-source" // where the grist comes from
-	FieldLabelMass   Field = "label-mass"   // of one package as sold
+	FieldLabelMass   Field = "label-weight" // of one package as sold
 	FieldLabelLength Field = "label-length" // of one package as sold
 	FieldPutUp       Field = "put-up"       // "125 m / 50 g" of one package as sold
-	FieldPackages    Field = "packages"     // how many, "3.5 balls"
+	FieldPackages    Field = "items"        // how many, "3.5 balls"
 	FieldGross       Field = "gross"        // mass with cone or tube
 	FieldNet         Field = "net"          // mass of the yarn
 	FieldLength      Field = "length"       // length of what there is
@@ -63,7 +63,7 @@ var readings = map[Field][]string{
 		"made by", "dyer", "supplier"},
 	FieldCountSource: {"grist source", "source of count", "source of grist",
 		"grist from", "count from", "how measured"},
-	FieldLabelMass: {"label weight", "label mass each", "put up mass",
+	FieldLabelMass: {"label mass", "label mass each", "put up mass",
 		"put up weight", "ball weight", "skein weight", "ball band weight", "mass per ball",
 		"weight per ball", "weight per skein", "unit weight", "nominal weight", "weight each",
 		"mass each", "ball size", "package weight", "package mass"},
@@ -73,7 +73,7 @@ var readings = map[Field][]string{
 		"yardage per skein", "ball band length", "length each", "unit length", "package length",
 		"label yardage"},
 	FieldPutUp: {"putup", "label", "ball band", "as sold", "label says", "band"},
-	FieldPackages: {"quantity", "qty", "amount", "how many", "how much", "balls",
+	FieldPackages: {"packages", "quantity", "qty", "amount", "how many", "how much", "balls",
 		"skeins", "cones", "units", "pieces", "number of balls", "number of skeins", "stock",
 		"on hand", "have", "in stash", "balls left", "no of balls", "left"},
 	FieldGross: {"gross weight", "gross mass", "weight with cone",

@@ -41,7 +41,7 @@ func TestHeadings(t *testing.T) {
 		"Yards per ball": "label-length:yd", "metres per skein": "label-length:m",
 		"Dye-Lot No.": "lot", "left (yd)": "length:yd", "left (g)": "net:g",
 		"plus_minus_pct":  "doubt:%",
-		"Weight in grams": "net:g", "Colour": "colour", "Qty": "packages", "favourite song": "",
+		"Weight in grams": "net:g", "Colour": "colour", "Qty": "items", "favourite song": "",
 		"weight (yd)": "length:yd", "dye lot (oz)": "",
 	} {
 		t.Run(heading, func(t *testing.T) {

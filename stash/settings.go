@@ -45,9 +45,9 @@ type Settings struct {
 	// matter. RestUse is the length below which a rest is of no use.
 	FitsSize int            `json:"fits.weight.size"`
 	FitsUse  int            `json:"fits.weight.use"`
-	FitsRest int            `json:"fits.weight.rest"`
+	FitsRest int            `json:"fits.weight.leftover"`
 	FitsLots int            `json:"fits.weight.lots"`
-	RestUse  measure.Length `json:"fits.rest"`
+	RestUse  measure.Length `json:"fits.leftover"`
 	Doubts   measure.Doubts `json:"-"`
 }
 
@@ -86,8 +86,8 @@ var plainSettings = []Field{
 	{Name: "plain", Help: "no", Parse: parseBool},
 	{Name: "people.sync", Help: "no", Parse: parseBool},
 	weightField("fits.weight.size", "60"), weightField("fits.weight.use", "20"),
-	weightField("fits.weight.rest", "10"), weightField("fits.weight.lots", "10"),
-	lengthField("fits.rest", "25m").shown(func(n int64, units measure.System) string {
+	weightField("fits.weight.leftover", "10"), weightField("fits.weight.lots", "10"),
+	lengthField("fits.leftover", "25m").shown(func(n int64, units measure.System) string {
 		return measure.Length(n).Yarn(units)
 	}),
 	{Name: "maker", Help: "any name", Parse: text},

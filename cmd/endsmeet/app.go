@@ -31,7 +31,7 @@ const (
 // run runs the program and gives its exit code, one of exitMeanings.
 func run(ctx context.Context, e *environment, args []string) int {
 	out := &show.Sink{W: e.stdout, Columns: e.columns, Plain: wants(args, "plain"),
-		Terminal: e.stdoutTTY}
+		Terminal: e.stdoutTTY, Colour: e.colour}
 	to := *e
 	to.stdout = out
 	if len(args) > 1 && args[1] == completing {

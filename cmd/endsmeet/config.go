@@ -138,7 +138,7 @@ func unitOf(name string) string {
 	case stash.RatioSetting(name):
 		return "ppm"
 	case strings.HasPrefix(name, "loom.") && name != "loom.heddles" && name != "loom.reeds",
-		strings.HasPrefix(name, "fringe."), name == "weft.join", name == "fits.rest":
+		strings.HasPrefix(name, "fringe."), name == "weft.join", name == "fits.leftover":
 		return "mm"
 	}
 	return ""

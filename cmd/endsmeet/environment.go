@@ -28,6 +28,8 @@ type environment struct {
 	stdinTTY, stdoutTTY, stderrTTY bool
 	// asked says that options were asked for, which is done once.
 	asked bool
+	// colour says that standard output shows colours.
+	colour bool
 	// columns is how wide what stands on standard output may be; 0 is as wide
 	// as it comes, which is for a pipe or a file.
 	columns int
@@ -55,6 +57,7 @@ func systemEnvironment() *environment {
 		columns:   screenColumns(os.Getenv("COLUMNS"), os.Stdout), now: time.Now,
 		ids: stash.RandomIDs(),
 	}
+	e.colour = e.stdoutTTY && e.showsColour()
 	if e.stderrTTY {
 		e.errorColumns = screenColumns(os.Getenv("COLUMNS"), os.Stderr)
 	}
@@ -74,6 +77,12 @@ func screenColumns(told string, f *os.File) int {
 		}
 	}
 	return min(max(n, show.LeastColumns), show.MostColumns)
+}
+
+// showsColour says whether a terminal shows colours, and whoever sits there wants them.
+func (e *environment) showsColour() bool {
+	term := e.getenv("TERM")
+	return e.getenv("NO_COLOR") == "" && term != "dumb" && (term != "" || e.getenv("WT_SESSION") != "")
 }
 
 func isTerminal(f *os.File) bool { return term.IsTerminal(int(f.Fd())) }

@@ -81,8 +81,7 @@ func TestEveryErrorIsASentenceAndSaysWhatToType(t *testing.T) {
 		with(d.path("junk.txt") + "/under")
 		firsts := d.firstWords(words, c)
 		for _, flag := range c.Flags {
-			if _, isBool := flag.(*cli.BoolFlag); isBool || slow[words[0]] &&
-				os.Getenv("ENDSMEET_LONG") == "" {
+			if _, isBool := flag.(*cli.BoolFlag); isBool {
 				continue
 			}
 			for _, value := range mistaken(d) {

@@ -36,9 +36,7 @@ func TestExamplesOfHelpDoWhatTheySay(t *testing.T) {
 		of := filepath.Join(dir, "on", strings.ReplaceAll(name, " ", "-"))
 		copiedTo(t, filepath.Join(dir, "demo"), of)
 		for _, x := range examples[name] {
-			if seen++; slow[strings.Fields(x.command)[0]] && os.Getenv("ENDSMEET_LONG") == "" {
-				continue
-			}
+			seen++
 			if out, err := shell(of,
 				"export ENDSMEET_STASH=stash.db; endsmeet "+x.command); err != nil {
 				t.Errorf("%s: %v\n%s", x.command, err, out)
@@ -61,10 +59,6 @@ var trivial = map[string]string{
 	"photo list":   "it only lists",
 	"project list": "it takes no argument",
 }
-
-// slow are commands that search a whole shelf, for seconds: their examples run
-// where ENDSMEET_LONG asks for it.
-var slow = map[string]bool{"fits": true, "idle": true, "share": true}
 
 // copiedTo copies the files of a folder into a new one.
 func copiedTo(t *testing.T, from, to string) {

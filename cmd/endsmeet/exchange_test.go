@@ -134,10 +134,10 @@ func TestLibreOfficeReadsWhatWeWrite(t *testing.T) {
 	if note != "=1+1" {
 		t.Errorf("the note is %q in the workbook", note)
 	}
-	convert(t, d, "ods", d.path("tables/packages.csv"))
-	convert(t, d, "csv", d.path("packages.ods"))
+	convert(t, d, "ods", d.path("tables/items.csv"))
+	convert(t, d, "csv", d.path("items.ods"))
 	kept := false
-	for _, row := range readCSV(t, d.path("packages.csv")) {
+	for _, row := range readCSV(t, d.path("items.csv")) {
 		kept = kept || strings.Contains(strings.Join(row, "|"), "|'=1+1|")
 	}
 	if !kept {
@@ -237,7 +237,7 @@ func TestTheSQLiteProgramReadsAndWritesTables(t *testing.T) {
 	d.run("import", fortyYarns)
 	held := d.checked().HeldMg
 	d.run("export", "--csv", d.path("tables"))
-	script := ".mode csv\n.import " + d.path("tables/packages.csv") + " p\n" +
+	script := ".mode csv\n.import " + d.path("tables/items.csv") + " p\n" +
 		"SELECT count(*), CAST(round(sum(net_g) * 1000) AS INTEGER) FROM p;\n.headers on\n.output " + d.path("again.csv") + "\n" +
 		"SELECT tag AS number, yarn, colour, net_g AS \"net (g)\", note FROM p;\n"
 	got := strings.TrimSpace(output(t, script, sqlite3, ":memory:"))
@@ -294,14 +294,14 @@ func TestFilesThatAreNoTablesAreRefusedAndNothingComesIn(t *testing.T) {
 		"oneline.csv":     strings.Repeat("x", 3<<20),
 		"notevents.jsonl": "{\"lane\":\"x\"}\n",
 		"list.jsonl":      "[1,2,3]\n",
-		"packages.csv":    "package_id,yarn_id\n",
+		"items.csv":    "item_id,yarn_id\n",
 	}
 	for name, text := range tests {
 		t.Run(name, func(t *testing.T) {
 			code := d.try(context.Background(), "import", d.file(name, text))
 			if code != 1 || d.out.Len() > 0 ||
 				!strings.Contains(d.err.String(), strings.TrimSuffix(name, ".csv")) &&
-					name != "packages.csv" {
+					name != "items.csv" {
 				t.Errorf("exit %d, %s%s", code, d.out.String(), d.err.String())
 			}
 		})

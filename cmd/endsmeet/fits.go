@@ -26,7 +26,7 @@ func fitsCommand(e *environment) *cli.Command {
 		Usage: "Find what you can weave from the yarn on the shelf.",
 		Description: "Tries single lots, pairs of warp and weft, and warps of several colours. The best are first:\n" +
 			"by size, by how much of a lot is used up, by leftovers too short for anything and by the number\n" +
-			"of lots (settings fits.weight.* and fits.rest). Each lot has enough with 97.5%, so that warp and\n" +
+			"of lots (settings fits.weight.* and fits.leftover). Each lot has enough with 97.5%, so that warp and\n" +
 			"weft both have with 95%. Without a kind, the best answer of each kind is shown. Sizes are\n" +
 			"common practice; a project of yours with the name of a kind replaces it.",
 		Flags: []cli.Flag{

@@ -47,7 +47,7 @@ func (k *call) ownBook(book workbook) (*tables.Stash, error) {
 	if book == nil || sheet != "" && !slices.Contains(tables.Kinds, sheet) {
 		return nil, nil
 	}
-	for _, kind := range []string{"yarns", "packages"} {
+	for _, kind := range []string{"yarns", "items"} {
 		if !isOwnSheet(book, kind) {
 			return nil, nil
 		}

@@ -69,7 +69,7 @@ func readFolder(folder string) (*tables.Stash, error) {
 	return readTables(func(kind string) (*importers.Grid, error) {
 		path := filepath.Join(folder, kind+".csv")
 		if _, err := os.Stat(path); os.IsNotExist(err) {
-			if kind == "yarns" || kind == "packages" {
+			if kind == "yarns" || kind == "items" {
 				return nil, stash.Refuse(stash.CodeInput,
 					"name a table, or a folder that `endsmeet export --csv` wrote",
 					"there is no %s", stash.Clean(path))
@@ -267,7 +267,7 @@ func (im *folderImport) recordPackage(p tables.Package, row stash.Row, tags tagS
 	}
 	if tag := unquoted(p.Fields["tag"]); tag != "" && p.Retired.IsZero() && !tags.claim(tag) {
 		delete(p.Fields, "tag")
-		im.note("the tag %s is on another item already; the one of packages.csv line %d came in without", tag, p.Line)
+		im.note("the tag %s is on another item already; the one of items.csv line %d came in without", tag, p.Line)
 	}
 	id := im.tx.NewID()
 	im.packs[p.ID] = stash.PackageID(id)

@@ -37,7 +37,7 @@ func TestWhatLibreOfficeSavesOfOursChangesNothing(t *testing.T) {
 	for _, args := range [][]string{
 		{"import", filepath.Join(saved, "book.xlsx")}, {"import", filepath.Join(saved, "book.ods")},
 		{"import", filepath.Join(saved, "tables")},
-		{"import", filepath.Join(saved, "book.xlsx"), "--sheet", "packages"},
+		{"import", filepath.Join(saved, "book.xlsx"), "--sheet", "items"},
 		{"import", filepath.Join(saved, "book.ods"), "--sheet", "stash"},
 	} {
 		nothingNew(t, d, args)

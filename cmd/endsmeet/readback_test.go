@@ -69,8 +69,8 @@ func TestWhatWasExportedAndReadBackChangesNothing(t *testing.T) {
 		before := d.run("--json", "list")
 		for _, args := range [][]string{
 			{"import", d.path("tables")}, {"import", d.path("book.xlsx")},
-			{"import", d.path("book.xlsx"), "--sheet", "packages"}, {"import", d.path("all.jsonl")},
-			{"import", d.path("tables/packages.csv")}, {"import", d.path("book.xlsx"), "--sheet",
+			{"import", d.path("book.xlsx"), "--sheet", "items"}, {"import", d.path("all.jsonl")},
+			{"import", d.path("tables/items.csv")}, {"import", d.path("book.xlsx"), "--sheet",
 				"stash", "--correct", "--weights", "now"},
 		} {
 			nothingNew(t, d, args)
@@ -92,7 +92,7 @@ func TestWhatWasExportedAndReadBackChangesNothing(t *testing.T) {
 func nothingNew(t *testing.T, d *desk, args []string) {
 	t.Helper()
 	var r struct {
-		Packages int               `json:"packages"`
+		Packages int               `json:"items"`
 		NewYarns int               `json:"new_yarns"`
 		Events   int               `json:"new"`
 		Changed  []json.RawMessage `json:"changed"`

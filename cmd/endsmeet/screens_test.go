@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+	"regexp"
 	"slices"
 	"strings"
 	"testing"
@@ -81,6 +82,54 @@ func TestMainScreens(t *testing.T) {
 		}
 		if got := all.String(); got != string(want) {
 			t.Errorf("%s: -update rewrites it\n%s", file, firstDifference(got, string(want)))
+		}
+	}
+}
+
+// TestColourOnlyRepeatsWords: without its colours a screen is what it is where there are none,
+// no text has two colours, and what is for a program has none.
+func TestColourOnlyRepeatsWords(t *testing.T) {
+	d := wideDesk(t)
+	d.env.columns = 80
+	colourOf := map[string]string{}
+	for _, args := range append(slices.Clone(walked), []string{"suits", "Mira"}) {
+		d.env.colour = false
+		want := d.run(args...)
+		d.env.colour = true
+		got := d.run(args...)
+		if bare := sgr.ReplaceAllString(got, "$2"); bare != want || strings.Contains(bare, "\x1b") {
+			t.Errorf("%q without colours: %s", args, firstDifference(bare, want))
+		}
+		for _, cell := range sgr.FindAllStringSubmatch(got, -1) {
+			if had, is := colourOf[cell[2]]; is && had != cell[1] {
+				t.Errorf("%q is told apart by its colour alone", cell[2])
+			}
+			colourOf[cell[2]] = cell[1]
+		}
+	}
+	for _, option := range []string{"--json", "--plain"} {
+		if said := d.run("suits", "Mira", option); strings.Contains(said, "\x1b") {
+			t.Errorf("%s has colours: %s", option, said)
+		}
+	}
+	if colourOf["no"] == "" || colourOf["check first"] == "" || colourOf["no"] == colourOf["check first"] {
+		t.Errorf("the colours of words: %q", colourOf)
+	}
+}
+
+// sgr matches a text in a colour.
+var sgr = regexp.MustCompile(`\x1b\[([0-9]+)m([^\x1b]*)\x1b\[0m`)
+
+func TestNobodyGetsColoursThatTheyDoNotWant(t *testing.T) {
+	for _, tt := range []struct {
+		term, no string
+		want     bool
+	}{{"xterm-256color", "", true}, {"xterm", "1", false}, {"dumb", "", false}, {"", "", false}} {
+		e := environment{getenv: func(name string) string {
+			return map[string]string{"TERM": tt.term, "NO_COLOR": tt.no}[name]
+		}}
+		if got := e.showsColour(); got != tt.want {
+			t.Errorf("TERM=%q NO_COLOR=%q: %v", tt.term, tt.no, got)
 		}
 	}
 }

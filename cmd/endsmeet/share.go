@@ -65,7 +65,7 @@ type sharedTo struct {
 	Length      *measure.Length  `json:"length_mm"`
 	Probability *float64         `json:"probability"`
 	Value       int64            `json:"value"`
-	Packages    []show.Given     `json:"packages"`
+	Packages    []show.Given     `json:"items"`
 	Rivals      []string         `json:"rivals"`
 	Why         *string          `json:"why"`
 	Buy         []making.Buy     `json:"buy"`

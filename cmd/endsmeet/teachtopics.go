@@ -28,7 +28,7 @@ func teaching(lines ...string) func() string {
 var settPage = teaching(
 	"The sett is how many ends there are in a centimetre or an inch of the reed, before the web draws in. Write 6/cm or 15epi; picks likewise, 6/cm or 15ppi, counted on the loom under tension.",
 	"Where a project says no sett, one is proposed: the diameter of the yarn follows from its count and its kind (Ashenhurst), and a weave with many intersections wants its ends further apart. The page of a plan says what a figure rests on. Sample first: your own cloth knows better.",
-	"The reed: `plan` says how wide the warp is in it, and with `--sums` how many dents that takes. A web is narrower at the fell than in the reed by the draw-in, and narrower again after washing by the shrinkage.",
+	"The reed: `plan` says how wide the warp is in it, how many ends go into a dent, and how many dents that takes. A web is narrower at the fell than in the reed by the draw-in, and narrower again after washing by the shrinkage.",
 	"  endsmeet project set 'moss scarf' sett=8/cm picks=7/cm",
 	"  endsmeet plan 'moss scarf' --sett 7/cm",
 	"See `endsmeet help losses`, `endsmeet help sources`.")
@@ -76,7 +76,7 @@ var sheetPage = teaching(
 	"A spreadsheet of your yarn is read as it is: .csv, .xlsx or .ods, with one row for each yarn or each ball. Headings are understood in many words; the answer says which column was taken for what.",
 	"  endsmeet import FILE --dry-run",
 	"  endsmeet import FILE",
-	"A column that was not understood is said to which field it belongs: --map 'HEADING=FIELD', and --save-mapping keeps that for the next time.",
+	"Where a column was not understood, say which field it is: --map 'HEADING=FIELD'. --save-mapping NAME keeps that for the next time.",
 	"A weight needs its unit, in the cell or in the heading (gross_g). A count needs its base: 8/2 alone is asked about. What cannot be read is refused with its line and column, and nothing is recorded by halves.",
 	"A sheet says only what it says: an empty cell is not known, a column that is not there is silent. What comes again changes nothing; what a sheet says otherwise is shown first and recorded with --correct.",
 	"To take the stash out: `endsmeet export --csv FOLDER`, `endsmeet export --xlsx FILE`. What was exported can be read back.",

@@ -49,12 +49,12 @@ func (s *Stash) Lineless() *Stash {
 
 // Kinds are the names of the tables that are read back, in the order in which
 // they have to be.
-var Kinds = []string{"settings", "people", "yarns", "packages", "projects"}
+var Kinds = []string{"settings", "people", "yarns", "items", "projects"}
 
 // HeadOf is the heading that the table of a kind begins with; "events" has one
 // too, though it is read by itself.
 func HeadOf(kind string) string {
-	return map[string]string{"settings": settingHead, "yarns": yarnHead, "packages": packageHead,
+	return map[string]string{"settings": settingHead, "yarns": yarnHead, "items": packageHead,
 		"projects": projectHead, "people": personHead, "events": eventHead}[kind]
 }
 
@@ -72,7 +72,7 @@ type reader struct {
 // delivered.
 func (s *Stash) Read(kind string, g *importers.Grid) error {
 	r := &reader{grid: g}
-	take := map[string]func(*reader){"settings": s.setting, "yarns": s.yarn, "packages": s.packaged,
+	take := map[string]func(*reader){"settings": s.setting, "yarns": s.yarn, "items": s.packaged,
 		"projects": s.project, "people": s.person}[kind]
 	for row, err := range g.Rows {
 		var p *importers.Problem
@@ -260,7 +260,7 @@ func (s *Stash) packaged(r *reader) {
 		Fields: r.fields(stash.WhatPackage), Line: r.row.Line}
 	if !s.yarnIDs[p.Yarn] && len(r.bad) == 0 {
 		r.problem(yarnHead, "the table of yarns has no such yarn",
-			"keep yarns.csv next to packages.csv")
+			"keep yarns.csv next to items.csv")
 	}
 	if raw, err := stash.ReadText(stash.WhatPackage, "row", r.text("row")); err != nil {
 		r.problem("row", problemOf(err), hintOf(err))

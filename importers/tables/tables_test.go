@@ -85,7 +85,7 @@ func TestPackagesAreReadBackAsTheyStood(t *testing.T) {
 		if err := s.Read("yarns", gridOf(t, yarn)); err != nil {
 			t.Fatal(err)
 		}
-		if err := s.Read("packages", gridOf(t, tab)); err != nil {
+		if err := s.Read("items", gridOf(t, tab)); err != nil {
 			t.Fatal(err)
 		}
 		got := s.Packages[0]
@@ -108,19 +108,19 @@ func TestPackagesAreReadBackAsTheyStood(t *testing.T) {
 }
 
 func TestWhatCannotBeReadBackIsToldWithItsPlace(t *testing.T) {
-	head := "package_id,yarn,yarn_id,tag,net_g,reading,tare,arrived\n"
+	head := "item_id,yarn,yarn_id,tag,net_g,reading,tare,arrived\n"
 	tests := map[string]string{
-		"packages.csv:2:1: \"package_id\": \"short\": not an id": head +
+		"items.csv:2:1: \"item_id\": \"short\": not an id": head +
 			"short,x,bbbbbbbbbbbb,,1,net,,\n",
-		"packages.csv:2:5: \"net_g\": \"much\": ": head +
+		"items.csv:2:5: \"net_g\": \"much\": ": head +
 			"aaaaaaaaaaaa,x,bbbbbbbbbbbb,,much,net,,\n",
-		"packages.csv:2:6: \"reading\": \"maybe\": neither gross nor net": head +
+		"items.csv:2:6: \"reading\": \"maybe\": neither gross nor net": head +
 			"aaaaaaaaaaaa,x,bbbbbbbbbbbb,,1,maybe,,\n",
-		"packages.csv:2:8: \"arrived\": \"lately\": no such moment": head +
+		"items.csv:2:8: \"arrived\": \"lately\": no such moment": head +
 			"aaaaaaaaaaaa,x,bbbbbbbbbbbb,,1,net,,lately\n",
-		"packages.csv:2:3: \"yarn_id\": \"cccccccccccc\": the table of yarn": head +
+		"items.csv:2:3: \"yarn_id\": \"cccccccccccc\": the table of yarn": head +
 			"aaaaaaaaaaaa,x,cccccccccccc,,1,net,,\n",
-		"packages.csv:1: the table has no column package_id": "yarn,net\nx,1\n",
+		"items.csv:1: the table has no column item_id": "yarn,net\nx,1\n",
 	}
 	for want, text := range tests {
 		var s tables.Stash
@@ -130,9 +130,9 @@ func TestWhatCannotBeReadBackIsToldWithItsPlace(t *testing.T) {
 			t.Fatal(err)
 		}
 		open := func() (io.ReadCloser, error) { return io.NopCloser(strings.NewReader(text)), nil }
-		g, err := csvfile.New("packages.csv", open, csvfile.Options{})
+		g, err := csvfile.New("items.csv", open, csvfile.Options{})
 		if err == nil {
-			err = s.Read("packages", g)
+			err = s.Read("items", g)
 		}
 		if err == nil || !strings.Contains(err.Error(), want) {
 			t.Errorf("got %v\nwant %s", err, want)

@@ -25,7 +25,7 @@ type Project struct {
 // The tables that are read back begin with these headings.
 const (
 	yarnHead    = "yarn_id"
-	packageHead = "package_id"
+	packageHead = "item_id"
 	projectHead = "project_id"
 	settingHead = "setting"
 	personHead  = "person_id"
@@ -138,7 +138,7 @@ type Item struct {
 
 // Packages is the table of packages, each of which is told of.
 func Packages(each func(tell func(Item) error) error) Table {
-	return Table{Name: "packages",
+	return Table{Name: "items",
 		Head: append(append([]string{packageHead, "yarn", yarnHead},
 			fieldNames(stash.WhatPackage)...), packageColumns...),
 		More: func(tell func([]string) error) error {

@@ -14,7 +14,7 @@ const Law = "Labelling law differs by country; nothing here is certified."
 // Lot is a dye lot that went into a piece.
 type Lot struct {
 	Yarn string `json:"yarn"`
-	Lot  string `json:"lot"`
+	Lot  string `json:"dye_lot"`
 }
 
 // Cost is what all the yarn debited to a piece cost.

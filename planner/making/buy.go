@@ -23,7 +23,7 @@ type Buy struct {
 	Mass   measure.Mass   `json:"mass_mg"`
 	// Packages of PutUp each are to be bought; 0 where no put-up is recorded, or
 	// one as sold is too short for a single end.
-	Packages int          `json:"packages"`
+	Packages int          `json:"items"`
 	PutUp    measure.Mass `json:"putup_mg"`
 
 	sold measure.Length // of one package

@@ -90,8 +90,8 @@ func TestCard(t *testing.T) {
 		b := woven(t)
 		b.piece.Plan.Spec.Pieces, b.piece.Finish.Measures.Length = 2, 1980
 		if c := b.card(t); c.Length != 990 ||
-			!strings.Contains(c.Text(label.A6), "2 pieces, each 30 × 99 cm") {
-			t.Error(c.Text(label.A6))
+			!strings.Contains(c.Text(label.A6, 80), "2 pieces, each 30 × 99 cm") {
+			t.Error(c.Text(label.A6, 80))
 		}
 	})
 	t.Run("a piece of which nothing has a mass is refused", func(t *testing.T) {

@@ -41,13 +41,13 @@ func (q Query) useless(left measure.Length) bool { return left > 0 && left < q.R
 type Parts struct {
 	Size float64 `json:"size"`
 	Use  float64 `json:"use"`
-	Rest float64 `json:"rest"`
+	Rest float64 `json:"leftover"`
 	Lots float64 `json:"lots"`
 }
 
 // Rest is what would remain of a lot.
 type Rest struct {
-	Packages []stash.PackageID `json:"packages"`
+	Packages []stash.PackageID `json:"items"`
 	Mass     measure.Mass      `json:"net_mg"`
 	// Length is null where the yarn has no count.
 	Length *measure.Length `json:"length_mm"`

@@ -15,7 +15,7 @@ import (
 
 // Reason says why a package, or a lot in a part, is not chosen.
 type Reason struct {
-	Package stash.PackageID `json:"package"`
+	Package stash.PackageID `json:"item"`
 	Label   string          `json:"label"`
 	// Role is warp or weft, empty where the reason holds for both.
 	Role stash.Role `json:"role,omitempty"`

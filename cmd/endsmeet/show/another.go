@@ -21,7 +21,7 @@ type AnotherShape struct {
 	Probability *float64         `json:"probability"`
 	Recommended *PointShape      `json:"recommended"`
 	Frontier    []PointShape     `json:"frontier"`
-	Binding     string           `json:"binding"`
+	Binding     string           `json:"runs_out_first"`
 	Low         measure.Length   `json:"length_low_mm"`
 	Middle      measure.Length   `json:"length_middle_mm"`
 	High        measure.Length   `json:"length_high_mm"`
@@ -59,7 +59,7 @@ type PointShape struct {
 	Length      measure.Length  `json:"length_mm"`
 	Length95    *measure.Length `json:"length95_mm"`
 	Probability *float64        `json:"probability,omitempty"`
-	Binding     string          `json:"binding"`
+	Binding     string          `json:"runs_out_first"`
 }
 
 // Leftover is what a package would have left.

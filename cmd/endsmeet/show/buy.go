@@ -19,9 +19,9 @@ type ToBuy struct {
 
 // Instead is yarn on the shelf that would do in the place of what lacks.
 type Instead struct {
-	Packages []stash.PackageID `json:"packages"`
+	Packages []stash.PackageID `json:"items"`
 	Yarn     string            `json:"yarn"`
-	Score    int               `json:"score"`
+	Score    int               `json:"points"`
 }
 
 // PrintBuyList prints what to buy, a yarn a line.

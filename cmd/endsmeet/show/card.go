@@ -38,7 +38,7 @@ type Carded struct {
 // CardedLot is a dye lot on a card, and what it is a lot of.
 type CardedLot struct {
 	Yarn string  `json:"yarn"`
-	Lot  *string `json:"lot"`
+	Lot  *string `json:"dye_lot"`
 }
 
 // CardedCost is in thousandths of the currency; without a price for all of the

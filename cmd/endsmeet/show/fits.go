@@ -25,11 +25,11 @@ type Fitting struct {
 	Length      measure.Length    `json:"length_mm"`
 	Probability *float64          `json:"probability"`
 	Verdict     chance.Verdict    `json:"verdict"`
-	Binding     string            `json:"binding"`
-	Score       int               `json:"score"`
+	Binding     string            `json:"runs_out_first"`
+	Score       int               `json:"points"`
 	Cautions    []Caution         `json:"cautions"`
 	Verdicts    verdict.Verdict   `json:"verdicts"`
-	Parts       search.Parts      `json:"score_parts"`
+	Parts       search.Parts      `json:"points_of"`
 	Scale       int               `json:"size_permille"`
 	Larger      *search.Size      `json:"larger"`
 	Ends        int               `json:"ends"`
@@ -39,7 +39,7 @@ type Fitting struct {
 	WarpEnd     measure.Length    `json:"warp_end_mm"`
 	Stripes     []fit.Band        `json:"stripes"`
 	Wanted      Size              `json:"wanted"`
-	Rests       []search.Rest     `json:"rests"`
+	Rests       []search.Rest     `json:"leftovers"`
 
 	Answer search.Answer `json:"-"`
 	Whose  string        `json:"-"` // the name of the person that it is for
@@ -319,7 +319,7 @@ type WhyShape struct {
 	Kind    string          `json:"kind"`
 	Place   *int            `json:"place"`
 	Best    *Fitting        `json:"best"`
-	Last    int             `json:"last_score"`
+	Last    int             `json:"last_points"`
 	Reasons []search.Reason `json:"reasons"`
 }
 

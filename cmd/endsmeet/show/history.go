@@ -17,7 +17,7 @@ type PastItem struct {
 	MassMg   *measure.Mass   `json:"mass_mg"`
 	LengthMm *measure.Length `json:"length_mm"`
 	Piece    *string         `json:"piece"`
-	Replica  string          `json:"replica"`
+	Replica  string          `json:"machine"`
 	Undone   bool            `json:"undone"`
 	Text     string          `json:"text"`
 }

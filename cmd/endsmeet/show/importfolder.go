@@ -11,7 +11,7 @@ import (
 type FolderReport struct {
 	Folder   string `json:"folder"`
 	Yarns    int    `json:"new_yarns"`
-	Packages int    `json:"packages"`
+	Packages int    `json:"items"`
 	Projects int    `json:"projects"`
 	People   int    `json:"new_people"`
 	// Events counts the events of a stash that came in whole, with its history.

@@ -19,7 +19,7 @@ type ImportReport struct {
 	Columns   []ImportColumn   `json:"columns"`
 	DryRun    bool             `json:"dry_run"`
 	Rows      int              `json:"rows"`
-	Packages  int              `json:"packages"`
+	Packages  int              `json:"items"`
 	Yarns     int              `json:"yarns"`
 	NewYarns  int              `json:"new_yarns"`
 	Unchanged int              `json:"unchanged"`
@@ -44,7 +44,7 @@ type ImportColumn struct {
 // ImportChange is a row that says something else than when it came in.
 type ImportChange struct {
 	Line    int      `json:"line"`
-	Package string   `json:"package"`
+	Package string   `json:"item"`
 	Changes []string `json:"changes"`
 }
 
@@ -56,7 +56,7 @@ func (c *ImportChange) Add(format string, args ...any) {
 // ImportQuestion is what a person should settle, and a command for it.
 type ImportQuestion struct {
 	Line    int     `json:"line"`
-	Package *string `json:"package"`
+	Package *string `json:"item"`
 	Text    string  `json:"question"`
 	Command *string `json:"command"`
 }

@@ -13,7 +13,7 @@ import (
 type LargestShape struct {
 	Open     string       `json:"open"`
 	Frontier []PointShape `json:"frontier"`
-	Binding  string       `json:"binding"`
+	Binding  string       `json:"runs_out_first"`
 }
 
 // LargestOf is the shape of the greatest size that a plan allows.

@@ -19,7 +19,7 @@ type Way struct {
 	Waste       measure.Length `json:"waste_mm"`
 	Verdict     chance.Verdict `json:"verdict"`
 	Probability *float64       `json:"probability"`
-	Binding     string         `json:"binding"`
+	Binding     string         `json:"runs_out_first"`
 }
 
 // PrintWays prints the ways out of a short warp; where one is not sure, what runs out first.

@@ -28,7 +28,7 @@ type LoomShape struct {
 	Strain     measure.Ratio   `json:"strain_ppm"`
 	AfterPiece measure.Length  `json:"after_planned_finished_mm"`
 	Weft       *measure.Length `json:"weft_allows_finished_mm"`
-	Binding    string          `json:"binding"`
+	Binding    string          `json:"runs_out_first"`
 	Verdicts   verdict.Verdict `json:"verdicts"`
 	// OnWarp are the other pieces of its warp that are on the loom.
 	OnWarp []string `json:"on_warp"`

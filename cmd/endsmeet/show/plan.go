@@ -34,11 +34,11 @@ type Planned struct {
 	Allowances  []Allowance      `json:"allowances"`
 	Weft        []Allowance      `json:"weft"`
 	Losses      []making.Loss    `json:"losses"`
-	Packages    []Given          `json:"packages"`
+	Packages    []Given          `json:"items"`
 	LeftOut     []making.LeftOut `json:"left_out"`
 	Verdict     chance.Verdict   `json:"verdict"`
 	Probability *float64         `json:"probability"`
-	Binding     string           `json:"binding"`
+	Binding     string           `json:"runs_out_first"`
 	Greatest    *Size            `json:"greatest"`
 	Edges       edges            `json:"edges"`
 	OtherEdges  edges            `json:"other_edges"`

@@ -21,6 +21,8 @@ type Sink struct {
 	Plain bool
 	// Terminal says that it is one: what is wider than it is broken by it, too.
 	Terminal bool
+	// Colour says that words may be coloured, which a terminal shows.
+	Colour bool
 	// Comma says that decimals are written with one.
 	Comma bool
 	// held is the beginning of a line.
@@ -29,7 +31,7 @@ type Sink struct {
 
 // Write implements io.Writer.
 func (s *Sink) Write(p []byte) (int, error) {
-	if s.Columns == 0 && !s.Plain && !s.Comma && !s.Terminal {
+	if s.Columns == 0 && !s.Plain && !s.Comma && !s.Terminal && !s.Colour {
 		return len(p), s.put(p)
 	}
 	s.held = append(s.held, p...)
@@ -89,7 +91,11 @@ func (s *Sink) fitted(line string) string {
 	broken := s.broken(line)
 	lines := strings.SplitAfter(broken, "\n")
 	for i, one := range lines {
-		lines[i] = s.kept(strings.TrimSuffix(one, "\n")) + one[len(strings.TrimSuffix(one, "\n")):]
+		text, end := strings.TrimSuffix(one, "\n"), one[len(strings.TrimSuffix(one, "\n")):]
+		if text = s.kept(text); s.Colour && !s.Plain {
+			text = coloured(text)
+		}
+		lines[i] = text + end
 	}
 	return strings.Join(lines, "")
 }

@@ -155,7 +155,7 @@ type ShownYarn struct {
 	// Learned is the count that finished pieces show, null where the recorded one
 	// stands.
 	Learned  *making.Loss   `json:"learned_count"`
-	Packages []Item         `json:"packages"`
+	Packages []Item         `json:"items"`
 	NetMg    measure.Mass   `json:"net_mg"`
-	Lots     map[string]int `json:"lots"`
+	Lots     map[string]int `json:"dye_lots"`
 }

@@ -10,7 +10,7 @@ type Started struct {
 	Piece    string          `json:"piece"`
 	ID       stash.PieceID   `json:"id"`
 	State    string          `json:"state"`
-	Packages []Given         `json:"packages"`
+	Packages []Given         `json:"items"`
 	Cautions []Caution       `json:"cautions"`
 	Verdicts verdict.Verdict `json:"verdicts"`
 

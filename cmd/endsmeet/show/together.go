@@ -41,7 +41,7 @@ type PairedYarn struct {
 	Role stash.Role   `json:"role"`
 	// Package is the one that was named, null where it was the yarn, with its tag, colour
 	// and dye lot.
-	Package *stash.PackageID `json:"package"`
+	Package *stash.PackageID `json:"item"`
 	Tag     string           `json:"tag,omitempty"`
 	Colour  string           `json:"colour,omitempty"`
 	Lot     string           `json:"dye_lot,omitempty"`
