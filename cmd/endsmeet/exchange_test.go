@@ -294,7 +294,7 @@ func TestFilesThatAreNoTablesAreRefusedAndNothingComesIn(t *testing.T) {
 		"oneline.csv":     strings.Repeat("x", 3<<20),
 		"notevents.jsonl": "{\"lane\":\"x\"}\n",
 		"list.jsonl":      "[1,2,3]\n",
-		"items.csv":    "item_id,yarn_id\n",
+		"items.csv":       "item_id,yarn_id\n",
 	}
 	for name, text := range tests {
 		t.Run(name, func(t *testing.T) {
