@@ -48,7 +48,7 @@ func fitsCommand(e *environment) *cli.Command {
 
 func fits(k *call) error {
 	return k.view(func(tx *sqlite.Tx) error {
-		shelf, err := makingShelf(tx)
+		shelf, err := searchedShelf(tx)
 		if err != nil {
 			return err
 		}
@@ -60,10 +60,14 @@ func fits(k *call) error {
 		if err != nil {
 			return err
 		}
-		if why := k.String("why"); why != "" {
-			return k.fitsWhy(tx, shelf, q, asked)
+		stock := search.Empty(shelf, q, packagesByID(tx))
+		if err := searchThrough(tx, shelf, stock.Add); err != nil {
+			return err
 		}
-		out, left, err := k.findAll(tx, shelf, q, asked, single)
+		if why := k.String("why"); why != "" {
+			return k.fitsWhy(tx, shelf, stock, q, asked)
+		}
+		out, left, err := k.findAll(tx, stock, q, asked, single)
 		if err != nil {
 			return err
 		}
@@ -162,16 +166,16 @@ func fromWords(tx *sqlite.Tx, shelf making.Shelf, words []string) (func(stash.Pa
 
 func fromWord(tx *sqlite.Tx, shelf making.Shelf, word string) (func(stash.Package) bool, error) {
 	inBin := func(p stash.Package) bool { return strings.EqualFold(p.Bin, strings.TrimSpace(word)) }
-	if slices.ContainsFunc(shelf.Packages, inBin) {
-		return inBin, nil
+	if found, err := anyPackage(tx, inBin); found || err != nil {
+		return inBin, err
 	}
 	if content, err := fibre.ParseContent(word); err == nil && len(content) == 1 {
 		holds := func(p stash.Package) bool {
 			return slices.ContainsFunc(shelf.Yarns[p.Yarn].Fibre,
 				func(part fibre.Part) bool { return part.Fibre == content[0].Fibre })
 		}
-		if slices.ContainsFunc(shelf.Packages, holds) {
-			return holds, nil
+		if found, err := anyPackage(tx, holds); found || err != nil {
+			return holds, err
 		}
 	}
 	ids, err := tx.FindPackages(word)
@@ -180,6 +184,15 @@ func fromWord(tx *sqlite.Tx, shelf making.Shelf, word string) (func(stash.Packag
 			"--from: there is no bin, fibre or yarn %q on the shelf", stash.Clean(word))
 	}
 	return func(p stash.Package) bool { return slices.Contains(ids, p.ID) }, nil
+}
+
+// anyPackage says whether there is a package of some kind.
+func anyPackage(tx *sqlite.Tx, is func(stash.Package) bool) (found bool, err error) {
+	err = tx.EachPackage(false, func(p stash.Package) error {
+		found = found || is(p)
+		return nil
+	})
+	return found, err
 }
 
 // kindsAsked is the kind or project that is named, or all; single says which.
@@ -271,14 +284,13 @@ func kindNames(all []kinds.Kind) []string {
 
 // findAll searches every kind; of each only the best answer, where all are asked
 // for and --top does not say otherwise.
-func (k *call) findAll(tx *sqlite.Tx, shelf making.Shelf, q search.Query, asked []kinds.Kind,
+func (k *call) findAll(tx *sqlite.Tx, stock *search.Stock, q search.Query, asked []kinds.Kind,
 	single bool) ([]show.Fitting, []making.LeftOut, error) {
 	out := []show.Fitting{}
 	var left leftOutOfAll
 	if !single && q.Top == 0 {
 		q.Top = 1
 	}
-	stock := search.NewStock(shelf, q)
 	for _, kind := range asked {
 		q, err := askedOf(tx, q, kind)
 		if err != nil {

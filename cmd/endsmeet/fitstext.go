@@ -12,7 +12,7 @@ import (
 )
 
 // fitsWhy answers why a yarn does not appear among the answers for each kind.
-func (k *call) fitsWhy(tx *sqlite.Tx, shelf making.Shelf, q search.Query,
+func (k *call) fitsWhy(tx *sqlite.Tx, shelf making.Shelf, stock *search.Stock, q search.Query,
 	asked []kinds.Kind) error {
 	if len(asked) != 1 {
 		return stash.Refuse(stash.CodeUsage, "as in: endsmeet fits scarf --why YARN",
@@ -25,7 +25,7 @@ func (k *call) fitsWhy(tx *sqlite.Tx, shelf making.Shelf, q search.Query,
 	if q, err = askedOf(tx, q, asked[0]); err != nil {
 		return err
 	}
-	e, err := search.Why(k.ctx, shelf, q, lots)
+	e, err := stock.Why(k.ctx, q, lots)
 	if err != nil {
 		return err
 	}

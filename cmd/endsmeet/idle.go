@@ -8,6 +8,7 @@ import (
 	"endsmeet/cmd/endsmeet/show"
 	"endsmeet/planner/clear"
 	"endsmeet/planner/kinds"
+	"endsmeet/planner/search"
 	"endsmeet/stash"
 	"endsmeet/stash/sqlite"
 )
@@ -30,7 +31,7 @@ func idle(k *call) error {
 		return stash.Refuse(stash.CodeUsage, "from 1 on", "--years is a number above zero")
 	}
 	return k.view(func(tx *sqlite.Tx) error {
-		shelf, err := makingShelf(tx)
+		shelf, err := searchedShelf(tx)
 		if err != nil {
 			return err
 		}
@@ -40,7 +41,12 @@ func idle(k *call) error {
 		}
 		q := clear.Query{Years: years, Kinds: kinds.Of(projects, shelf.Pieces),
 			Weights: weightsOf(shelf.Settings), Rest: shelf.Settings.RestUse}
-		answer, err := clear.Idle(k.ctx, shelf, q)
+		look := clear.NewLooking(shelf,
+			search.Empty(shelf, search.Query{}, packagesByID(tx)), q)
+		if err := searchThrough(tx, shelf, look.Add); err != nil {
+			return err
+		}
+		answer, err := look.Idle(k.ctx)
 		if err != nil {
 			return err
 		}
@@ -57,9 +63,9 @@ func idle(k *call) error {
 func idleOf(tx *sqlite.Tx, a clear.Answer) (show.IdleShape, error) {
 	out := show.IdleShape{Items: []show.IdleItem{}, Pieces: []show.UsedUp{}}
 	for _, it := range a.Items {
-		one := show.IdleItem{ID: it.Package.ID, Tag: it.Package.Label(), Yarn: it.Yarn,
+		one := show.IdleItem{ID: it.ID, Tag: it.Label, Yarn: it.Yarn,
 			Why: it.Why, Text: it.Words, Available: nil}
-		if it.Package.Known {
+		if it.Known {
 			one.Available = &it.Available
 		}
 		out.Items = append(out.Items, one)

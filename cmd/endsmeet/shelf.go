@@ -5,6 +5,7 @@ import (
 
 	"endsmeet/cmd/endsmeet/show"
 	"endsmeet/planner/making"
+	"endsmeet/planner/search"
 	"endsmeet/planner/verdict"
 	"endsmeet/stash"
 	"endsmeet/stash/people"
@@ -61,6 +62,40 @@ func plannedShelf(tx *sqlite.Tx, b stash.ProjectFacts) (making.Shelf, error) {
 	return s.Taught(), err
 }
 
+// searchedShelf reads a shelf of all yarns and of no more packages than its pieces were
+// made of: what is searched through is told of one after the other.
+func searchedShelf(tx *sqlite.Tx) (making.Shelf, error) {
+	s, err := readShelf(tx)
+	if err != nil {
+		return s, err
+	}
+	var ids []stash.PackageID
+	for _, piece := range s.Pieces {
+		ids = append(ids, madeOf(piece)...)
+	}
+	if s.Packages, err = packagesByID(tx)(ids); err != nil {
+		return s, err
+	}
+	s.Yarns, err = tx.YarnsByID()
+	return s.Taught(), err
+}
+
+// packagesByID reads packages by their ids.
+func packagesByID(tx *sqlite.Tx) search.Full {
+	return func(ids []stash.PackageID) ([]stash.Package, error) {
+		return tx.PackagesAmong(nil, ids)
+	}
+}
+
+// searchThrough tells of all packages, the words that stand with each put beside its yarn.
+func searchThrough(tx *sqlite.Tx, s making.Shelf, add func(stash.Package)) error {
+	return tx.EachPackage(false, func(p stash.Package) error {
+		besideYarn(s, p)
+		add(p)
+		return nil
+	})
+}
+
 // pieceAndShelf finds a piece by its name and reads the shelf that it came from.
 func pieceAndShelf(tx *sqlite.Tx, name string) (stash.Piece, making.Shelf, error) {
 	piece, err := tx.FindPiece(name)
@@ -93,12 +128,16 @@ func readShelf(tx *sqlite.Tx) (making.Shelf, error) {
 // besideYarns puts the words that stand with the packages beside their yarns.
 func besideYarns(s making.Shelf) {
 	for _, p := range s.Packages {
-		y, found := s.Yarns[p.Yarn]
-		for _, b := range p.Beside() {
-			if found && !slices.Contains(y.Beside, b) {
-				y.Beside = append(y.Beside, b)
-				s.Yarns[p.Yarn] = y
-			}
+		besideYarn(s, p)
+	}
+}
+
+func besideYarn(s making.Shelf, p stash.Package) {
+	y, found := s.Yarns[p.Yarn]
+	for _, b := range p.Beside() {
+		if found && !slices.Contains(y.Beside, b) {
+			y.Beside = append(y.Beside, b)
+			s.Yarns[p.Yarn] = y
 		}
 	}
 }
@@ -128,6 +167,9 @@ func madeOf(piece stash.Piece) []stash.PackageID {
 	if piece.Plan != nil {
 		for _, a := range piece.Plan.Allotments {
 			ids = append(ids, a.Package)
+		}
+		for _, r := range slices.Concat(piece.Plan.Spec.Warp, piece.Plan.Spec.Weft) {
+			ids = append(ids, r.Package)
 		}
 	}
 	return ids

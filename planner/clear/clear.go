@@ -39,13 +39,17 @@ type Query struct {
 
 // Item is an idle package.
 type Item struct {
-	Package *stash.Package
-	Yarn    string
-	Why     Why
+	ID    stash.PackageID
+	Label string
+	Yarn  string
+	Why   Why
 	// Words says it in full.
 	Words string
-	// Available is its mass that can be woven now.
+	// Available is its mass that can be woven now, zero where it is not Known.
 	Available measure.Mass
+	Known     bool
+
+	of stash.YarnID
 }
 
 // Answer is what lies idle and what would use it up.
@@ -62,49 +66,73 @@ type Use struct {
 	Idle measure.Mass
 }
 
-// Idle lists what lies idle on a shelf.
-func Idle(ctx context.Context, shelf making.Shelf, q Query) (Answer, error) {
-	shelf = shelf.Taught()
-	small, err := smallest(search.NewStock(shelf, search.Query{}), shelf, q)
-	if err != nil {
+// Looking looks for what lies idle on a shelf.
+type Looking struct {
+	shelf making.Shelf
+	stock *search.Stock
+	query Query
+	items []Item
+	small map[stash.PackageID]bool // whose lots serve no kind, as far as is known
+}
+
+// NewLooking begins to look on a shelf, which holds no more packages than its pieces were
+// made of, into an empty stock. All packages are added, those too.
+func NewLooking(shelf making.Shelf, stock *search.Stock, q Query) *Looking {
+	return &Looking{shelf: shelf.Taught(), stock: stock, query: q,
+		small: map[stash.PackageID]bool{}}
+}
+
+// Add puts the next package into the stock and looks at it.
+func (l *Looking) Add(p stash.Package) {
+	l.stock.Add(p)
+	_, _, measured := l.shelf.Span(p, stash.ProjectFacts{})
+	if measured { // of unknown length: not known to be too small
+		l.small[p.ID] = true
+	}
+	if p.Retired || p.LentTo != "" || p.Yarn == "" || p.Empty() {
+		return
+	}
+	if it := l.itemOf(p); it.Why != "" || measured && it.Available > 0 {
+		l.items = append(l.items, it)
+	}
+}
+
+// Idle lists what lies idle.
+func (l *Looking) Idle(ctx context.Context) (Answer, error) {
+	if err := l.smallest(); err != nil {
 		return Answer{}, err
 	}
-	var out Answer
-	for i := range shelf.Packages {
-		p := &shelf.Packages[i]
-		if p.Retired || p.LentTo != "" || p.Yarn == "" || p.Empty() {
-			continue
-		}
-		if it, ok := itemOf(shelf, q, small, p); ok {
-			out.Items = append(out.Items, it)
+	for i := range l.items {
+		if it := &l.items[i]; it.Available > 0 && l.small[it.ID] && !it.unfit() {
+			it.Why, it.Words = TooSmall,
+				"its lot makes no piece of any kind here, alone, as warp or as weft"
 		}
 	}
+	out := Answer{Items: slices.DeleteFunc(l.items, func(it Item) bool { return it.Why == "" })}
 	slices.SortStableFunc(out.Items, func(a, b Item) int { return rank(a.Why) - rank(b.Why) })
-	out.Pieces, err = uses(ctx, shelf, q, out.Items)
+	var err error
+	out.Pieces, err = l.uses(ctx, out.Items)
 	return out, err
 }
 
 func rank(w Why) int { return slices.Index([]Why{Perished, Unfit, TooSmall, Untouched}, w) }
 
-// itemOf says whether and why a package is idle.
-func itemOf(shelf making.Shelf, q Query, small map[stash.PackageID]bool, p *stash.Package) (Item,
-	bool) {
-	it := Item{Package: p, Yarn: shelf.Yarns[p.Yarn].Name, Available: shelf.Available(*p)}
-	years, since := Lain(shelf.Now, *p)
-	switch bar := shelf.Bar(*p); {
+func (it *Item) unfit() bool { return it.Why == Perished || it.Why == Unfit }
+
+// itemOf says whether and why a package is idle, whatever pieces there are.
+func (l *Looking) itemOf(p stash.Package) Item {
+	it := Item{ID: p.ID, Label: p.Label(), Yarn: l.shelf.Yarns[p.Yarn].Name, of: p.Yarn,
+		Available: l.shelf.Available(p), Known: p.Known}
+	years, since := Lain(l.shelf.Now, p)
+	switch bar := l.shelf.Bar(p); {
 	case bar == stash.BarPerished:
-		it.Why, it.Words = Perished, shelf.Barred(*p)
+		it.Why, it.Words = Perished, l.shelf.Barred(p)
 	case bar == stash.BarUnfit:
-		it.Why, it.Words = Unfit, shelf.Barred(*p)
-	case it.Available > 0 && small[p.ID]:
-		it.Why, it.Words = TooSmall,
-			"its lot makes no piece of any kind here, alone, as warp or as weft"
-	case since != "" && years >= q.Years:
+		it.Why, it.Words = Unfit, l.shelf.Barred(p)
+	case since != "" && years >= l.query.Years:
 		it.Why, it.Words = Untouched, fmt.Sprintf("untouched for %d years, since %s", years, since)
-	default:
-		return it, false
 	}
-	return it, true
+	return it
 }
 
 // Lain is how many full years a package has lain, and since when: since the

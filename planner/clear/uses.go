@@ -5,35 +5,29 @@ import (
 	"context"
 	"slices"
 
-	"endsmeet/planner/making"
 	"endsmeet/planner/search"
 	"endsmeet/stash"
 	"endsmeet/stash/measure"
 )
 
-// smallest names the packages whose lots serve no kind at all, in no part, even
+// smallest keeps the packages whose lots serve no kind at all, in no part, even
 // with plenty of every other yarn.
-func smallest(stock *search.Stock, shelf making.Shelf, q Query) (map[stash.PackageID]bool, error) {
-	small := map[stash.PackageID]bool{}
-	for _, p := range shelf.Packages {
-		if _, _, known := shelf.Span(p, stash.ProjectFacts{}); known {
-			small[p.ID] = true // of unknown length: not known to be too small
-		}
-	}
-	for _, k := range q.Kinds {
-		if k.Facts.FixedWarp() || len(small) == 0 {
+func (l *Looking) smallest() error {
+	for _, k := range l.query.Kinds {
+		if k.Facts.FixedWarp() || len(l.small) == 0 {
 			continue
 		}
 		k.Facts.Warp, k.Facts.Weft = nil, nil
-		enough, err := stock.Enough(search.Query{Kind: k, Weights: q.Weights, Rest: q.Rest}, small)
+		enough, err := l.stock.Enough(
+			search.Query{Kind: k, Weights: l.query.Weights, Rest: l.query.Rest}, l.small)
 		if err != nil {
-			return nil, err
+			return err
 		}
 		for _, id := range enough {
-			delete(small, id)
+			delete(l.small, id)
 		}
 	}
-	return small, nil
+	return nil
 }
 
 // maxPieces is how many pieces are proposed.
@@ -49,19 +43,19 @@ const near = 10
 // uses proposes pieces that use up idle yarn: of all kinds the one that takes
 // the most idle mass, then the next out of what is left, no lot twice. By the figures
 // of the search they are chosen, and only those are planned.
-func uses(ctx context.Context, shelf making.Shelf, q Query, items []Item) ([]Use, error) {
+func (l *Looking) uses(ctx context.Context, items []Item) ([]Use, error) {
 	idle := map[stash.PackageID]measure.Mass{}
 	yarns := map[stash.YarnID]bool{}
 	for _, it := range items {
 		if it.Why == TooSmall || it.Why == Untouched {
-			idle[it.Package.ID] = it.Available
-			yarns[it.Package.Yarn] = true
+			idle[it.ID] = it.Available
+			yarns[it.of] = true
 		}
 	}
 	if len(idle) == 0 {
 		return nil, nil
 	}
-	all, err := proposals(ctx, shelf, q, yarns, idle)
+	all, err := l.proposals(ctx, yarns, idle)
 	if err != nil {
 		return nil, err
 	}
@@ -86,7 +80,7 @@ func uses(ctx context.Context, shelf making.Shelf, q Query, items []Item) ([]Use
 	slices.SortStableFunc(out, func(a, b Use) int {
 		return cmp.Or(cmp.Compare(b.Idle, a.Idle), cmp.Compare(b.Piece.Score, a.Piece.Score))
 	})
-	return out, nil
+	return out, l.stock.Err()
 }
 
 // proposal is a piece and the idle mass that it takes by the figures of the search.
@@ -104,13 +98,12 @@ func (p proposal) takesOf(taken map[stash.PackageID]bool) bool {
 
 // proposals are the best pieces of each kind with idle yarn in them, using up
 // counting before all else.
-func proposals(ctx context.Context, shelf making.Shelf, q Query, yarns map[stash.YarnID]bool,
+func (l *Looking) proposals(ctx context.Context, yarns map[stash.YarnID]bool,
 	idle map[stash.PackageID]measure.Mass) ([]proposal, error) {
 	var out []proposal
-	ask := search.Query{Using: func(l stash.DyeLot) bool { return yarns[l.Yarn] }, Top: perKind,
-		Colours: 1, Rest: q.Rest, Near: near, Weights: search.Weights{Size: 10, Use: 80, Rest: 10}}
-	stock := search.NewStock(shelf, ask)
-	for _, k := range q.Kinds {
+	ask := search.Query{Top: perKind, Colours: 1, Rest: l.query.Rest, Near: near, Weights: search.Weights{Size: 10, Use: 80, Rest: 10}}
+	stock := l.stock.Using(func(lot stash.DyeLot) bool { return yarns[lot.Yarn] })
+	for _, k := range l.query.Kinds {
 		if k.Facts.FixedWarp() {
 			continue
 		}

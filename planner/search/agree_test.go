@@ -57,7 +57,7 @@ func TestWhatTheSearchPairsIsWhatTheGateAgreesTo(t *testing.T) {
 		b.Sett, b.Picks = 4*measure.PerCentimetre, 4*measure.PerCentimetre
 		b.Warp, b.Weft = []stash.Ref{{Package: "one"}}, []stash.Ref{{Package: "other"}}
 		k, _ := kinds.OfProject(b)
-		found, err := Choices(context.Background(), s, Query{Kind: k, Weights: usualWeights}, 100)
+		found, err := NewStock(s, Query{}).Choices(context.Background(), Query{Kind: k, Weights: usualWeights}, 100)
 		if err != nil {
 			t.Fatal(err)
 		}

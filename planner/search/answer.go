@@ -96,7 +96,7 @@ func (p *planning) leaveOutShort(a *Answer, f found) {
 	_, yarn := p.judge.unit(end)
 	for _, l := range f.choice.warp {
 		for i := range l.packs {
-			one := &l.packs[i]
+			one := l.packs[i]
 			short[one.id] = one.longest > 0 && one.strands().Windings(one.mid, yarn) == 0
 		}
 	}
@@ -135,7 +135,7 @@ func (p *planning) stripe(b *stash.ProjectFacts, f found, shelf making.Shelf) {
 		for i, l := range f.choice.warp {
 			fixed.Stripes = append(fixed.Stripes, stash.Stripe{Colour: l.colour, Ends: ends[i]})
 		}
-		if p.apart(fixed, f) {
+		if p.apart(fixed, f, shelf) {
 			*b = fixed
 			return
 		}
@@ -164,13 +164,13 @@ func (p *planning) endsOf(b stash.ProjectFacts, f found, shelf making.Shelf) []i
 }
 
 // apart says whether every package of a warp serves the stripe that it is for.
-func (p *planning) apart(b stash.ProjectFacts, f found) bool {
+func (p *planning) apart(b stash.ProjectFacts, f found, shelf making.Shelf) bool {
 	for i, l := range f.choice.warp {
 		if b.Stripes[i].Ends < 1 {
 			return false
 		}
 		for _, id := range l.ids() {
-			if pack := p.stock.shelf.Packages[p.stock.places[id]]; p.stock.shelf.StripeOf(pack, b) != l.colour {
+			if pack, _ := shelf.Find(id); shelf.StripeOf(pack, b) != l.colour {
 				return false
 			}
 		}
@@ -190,19 +190,7 @@ func refs(ids []stash.PackageID) []stash.Ref {
 // from.
 func (p *planning) shelfWith(some ...[]stash.PackageID) making.Shelf {
 	s := p.stock.shelf
-	s.Packages = nil
-	var at []int
-	for _, ids := range append(some, p.stock.teaches) {
-		for _, id := range ids {
-			if i, ok := p.stock.places[id]; ok {
-				at = append(at, i)
-			}
-		}
-	}
-	slices.Sort(at)
-	for _, i := range slices.Compact(at) {
-		s.Packages = append(s.Packages, p.stock.shelf.Packages[i])
-	}
+	s.Packages = p.stock.some(slices.Concat(append(some, p.stock.teaches)...))
 	return s
 }
 

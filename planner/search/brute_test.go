@@ -19,7 +19,7 @@ func everything(g *gathering, f *finder, colours int) []found {
 	add := func(c choice) {
 		y := family{len(c.warp), slices.Contains(c.warp, c.weft)}
 		if !f.sound(c, y) || !(f.judge.query.Using == nil ||
-			slices.ContainsFunc(c.lots(), func(l *lot) bool { return f.judge.query.Using(l.of) })) {
+			slices.ContainsFunc(c.lots(), func(l *lot) bool { return f.judge.query.Using(g.stock.lotOf(l.of)) })) {
 			return
 		}
 		t := tuple{family: y}

@@ -6,33 +6,37 @@ import (
 	"strings"
 
 	"endsmeet/stash"
-	"endsmeet/stash/measure"
 )
 
 // bundle sorts the packages of a stock into bundles, in the order of their labels.
 // Of the facts only those are used that make a bundling.
 func (st *Stock) bundle(by bundling, facts stash.ProjectFacts, only naming) *bundles {
-	out := &bundles{standings: make([]standing, len(st.shelf.Packages))}
+	out := &bundles{}
 	at := map[stash.DyeLot]*bundle{}
-	for i := range st.shelf.Packages {
-		p, s := &st.shelf.Packages[i], &out.standings[i]
-		if *s = st.standingOf(p); s.skipped || s.barred != "" {
+	for _, p := range st.packs {
+		if st.skips(p) || p.barred != "" {
 			continue
 		}
 		asWarp, asWeft := true, true
 		if only != nil {
-			if asWarp, asWeft = only(p, st.yarnAt[i]); !asWarp && !asWeft {
+			if asWarp, asWeft = only(p); !asWarp && !asWeft {
 				continue
 			}
 		}
-		b := at[by.lotOf(p)]
+		lot := st.lotOf(p)
+		if by.mix {
+			lot.Dye = ""
+		}
+		b := at[lot]
 		if b == nil {
-			b = st.newBundle(p, st.yarnAt[i], facts)
+			b = st.newBundle(p, facts)
 			b.named.warp, b.named.weft = asWarp, asWeft
-			at[by.lotOf(p)] = b
+			at[lot] = b
 			out.all = append(out.all, b)
 		}
-		s.unknown = !st.put(b, p, facts)
+		if st.long(p, facts) {
+			st.put(b, p)
+		}
 	}
 	out.all = slices.DeleteFunc(out.all, func(b *bundle) bool { return len(b.packs) == 0 })
 	slices.SortStableFunc(out.all, func(a, b *bundle) int {
@@ -45,58 +49,39 @@ func (st *Stock) bundle(by bundling, facts stash.ProjectFacts, only naming) *bun
 	return out
 }
 
-// lotOf is the lot that a package is chosen with: its own, or where lots are mixed
-// all of its yarn and colour.
-func (by bundling) lotOf(p *stash.Package) stash.DyeLot {
-	l := p.InLot()
-	if by.mix {
-		l.Dye = ""
-	}
-	return l
+func (st *Stock) newBundle(p *pack, facts stash.ProjectFacts) *bundle {
+	y := st.shelf.Yarns[st.yarns[p.at].id]
+	return &bundle{yarn: st.yarns[p.at].id, at: p.at, of: p, label: p.label,
+		colour: cmp.Or(strings.ToLower(p.colour), strings.ToLower(y.Name)),
+		tex:    float64(st.shelf.TexFor(y, facts)) / 1e6}
 }
 
-func (st *Stock) standingOf(p *stash.Package) standing {
-	if st.from != nil && !st.from(*p) && (st.using == nil || !st.using(p.InLot())) {
-		return standing{skipped: true}
-	}
-	return standing{barred: st.shelf.Barred(*p)}
+// long says whether the length of a package is known, for a rag weft by its mass.
+func (st *Stock) long(p *pack, facts stash.ProjectFacts) bool {
+	return p.measured && (!st.countless || st.shelf.TexFor(st.shelf.Yarns[st.yarns[p.at].id], facts) > 0)
 }
 
-func (st *Stock) newBundle(p *stash.Package, at int32, facts stash.ProjectFacts) *bundle {
-	y := &st.yarns[at]
-	return &bundle{yarn: p.Yarn, at: at, of: p.InLot(), label: p.Label(),
-		colour: cmp.Or(strings.ToLower(p.Colour), strings.ToLower(y.Name)),
-		tex:    float64(st.shelf.TexFor(y.Yarn, facts)) / 1e6}
-}
-
-// put adds a package to its bundle; false where its length is not known.
-func (st *Stock) put(b *bundle, p *stash.Package, facts stash.ProjectFacts) bool {
-	length, spread, known := st.shelf.Span(*p, facts)
-	if !known {
-		return false
+// put adds a package to its bundle.
+func (st *Stock) put(b *bundle, p *pack) {
+	b.packs = append(b.packs, p)
+	if stash.Naturally(p.label, b.label) < 0 {
+		b.label = p.label
 	}
-	low := max(0, length-measure.Length(low95*float64(spread)))
-	one := pack{id: p.ID, mid: length, low: low, knots: p.Knots, longest: p.Longest}
-	b.packs = append(b.packs, one)
-	if stash.Naturally(p.Label(), b.label) < 0 {
-		b.label = p.Label()
-	}
-	b.length += length
-	b.low += low
+	b.length += p.mid
+	b.low += p.low
 	join := st.shelf.Settings.Join
-	if more := one.strands().Joinable(low, join, 0); more > 0 {
+	if more := p.strands().Joinable(p.low, join, 0); more > 0 {
 		if b.join == 0 {
 			b.join = join
 		}
 		b.join += more
 	}
-	return true
 }
 
-// isNamed says whether a project leaves a role open or names the package for it.
-func isNamed(p *stash.Package, refs []stash.Ref) bool {
+// isNamed says whether a project leaves a role open or names a package for it.
+func isNamed(id stash.PackageID, yarn stash.YarnID, refs []stash.Ref) bool {
 	return len(refs) == 0 || slices.ContainsFunc(refs, func(r stash.Ref) bool {
-		return r.Package == p.ID || r.Package == "" && r.Yarn == p.Yarn
+		return r.Package == id || r.Package == "" && r.Yarn == yarn
 	})
 }
 
@@ -129,24 +114,24 @@ func (b *bundles) stack(st *Stock) {
 			slices.SortFunc(all, func(a, b *bundle) int {
 				return cmp.Or(cmp.Compare(a.length, b.length), cmp.Compare(a.rank, b.rank))
 			})
-			b.roots[i] = b.heap(all, st.using)
+			b.roots[i] = b.heap(all, st)
 		}
 	}
 }
 
-func (b *bundles) heap(all []*bundle, using func(stash.DyeLot) bool) int32 {
+func (b *bundles) heap(all []*bundle, st *Stock) int32 {
 	at := int32(len(b.stacks))
 	if len(all) == 1 {
 		one := all[0]
 		b.stacks = append(b.stacks, stack{count: 1, left: -1, right: -1, bundle: one,
-			minRank: int32(one.rank), using: using == nil || using(one.of),
+			minRank: int32(one.rank), using: st.using == nil || st.using(st.lotOf(one.of)),
 			length: point(float64(one.length)), low: float64(one.low), join: float64(one.join),
 			part: float64(one.low) / float64(one.length)})
 		return at
 	}
 	b.stacks = append(b.stacks, stack{})
-	left := b.heap(all[:len(all)/2], using)
-	right := b.heap(all[len(all)/2:], using)
+	left := b.heap(all[:len(all)/2], st)
+	right := b.heap(all[len(all)/2:], st)
 	l, r := &b.stacks[left], &b.stacks[right]
 	b.stacks[at] = stack{count: l.count + r.count, left: left, right: right,
 		minRank: min(l.minRank, r.minRank), using: l.using || r.using,

@@ -25,12 +25,12 @@ type Choice struct{ Warp, Weft []stash.PackageID }
 // Choices lists what a kind may be made of, one colour in the warp, whether or
 // not there is enough: all of it where that is not more than most, else the best
 // answers of the search, as many as the query wants.
-func Choices(ctx context.Context, shelf making.Shelf, q Query, most int) (Choosing, error) {
+func (st *Stock) Choices(ctx context.Context, q Query, most int) (Choosing, error) {
 	if err := q.check(); err != nil {
 		return Choosing{}, err
 	}
 	q.Colours = 1
-	g, f := NewStock(shelf, q).prepare(q)
+	g, f := st.prepare(q)
 	out := Choosing{LeftOut: g.leftOut}
 	lots := g.all()
 	warps, wefts := count(lots, func(l *lot) bool { return l.asWarp }),

@@ -18,7 +18,7 @@ func (st *Stock) Enough(q Query, of map[stash.PackageID]bool) ([]stash.PackageID
 	shortest := f.shortest()
 	var out []stash.PackageID
 	for _, b := range g.bundles.all {
-		if !slices.ContainsFunc(b.packs, func(p pack) bool { return of[p.id] }) {
+		if !slices.ContainsFunc(b.packs, func(p *pack) bool { return of[p.id] }) {
 			continue
 		}
 		if l := g.lot(b); l != nil && f.enough(l, shortest) {

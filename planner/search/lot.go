@@ -1,6 +1,7 @@
 package search
 
 import (
+	"cmp"
 	"slices"
 	"strings"
 	"unicode"
@@ -12,17 +13,27 @@ import (
 	"endsmeet/stash/measure"
 )
 
-// pack is one package of a lot: what the planner knows of its strands, and its
-// length in the middle and at the low end.
+// pack is what a search looks at of a package: what the planner knows of its strands,
+// its length in the middle and at the low end, a yarn without a count taken by mass, and
+// how it stands whatever the kind.
 type pack struct {
-	id       stash.PackageID
-	knots    int
-	longest  measure.Length
-	mid, low measure.Length
+	id          stash.PackageID
+	label       string
+	colour, dye string
+	barred      string // why it can't be woven now
+	longest     measure.Length
+	mid, low    measure.Length
+	at          int32 // the yarn's place in the stock
+	knots       int32
+	asked       bool
+	retired     bool
+	measured    bool
 }
 
 // strands are those of a package as the planner cuts them.
-func (p *pack) strands() *fit.Package { return &fit.Package{Knots: p.knots, Longest: p.longest} }
+func (p *pack) strands() *fit.Package {
+	return &fit.Package{Knots: int(p.knots), Longest: p.longest}
+}
 
 // lot is a bundle in a search: what it may serve there and the figures of its cloth.
 type lot struct {
@@ -64,6 +75,7 @@ type gathering struct {
 	query   Query
 	bundles *bundles
 	wares   []ware // by the places of the yarns in the stock
+	only    naming // nil where the project names no packages
 	leftOut []making.LeftOut
 	fitness verdict.Fitness
 	lots    []*lot // made when asked for, by rank
@@ -83,10 +95,13 @@ func (g *gathering) ware(at int32) *ware {
 	if w.seen {
 		return w
 	}
-	y := &g.stock.yarns[at]
-	*w = ware{noWarp: g.unfitAsWarp(y), noWeft: g.unfitAsWeft(y), out: g.against(y.Yarn), seen: true}
+	is := g.stock.yarns[at]
+	y := g.shelf.Yarns[is.id]
+	y.ID = is.id
+	*w = ware{noWarp: g.unfitAsWarp(y, is.strips), noWeft: g.unfitAsWeft(y, is.strips),
+		out: g.against(y), seen: true}
 	if w.out == "" {
-		w.out = g.unfitFor(y.Yarn)
+		w.out = g.unfitFor(y)
 	}
 	f := g.query.Kind.Facts
 	w.asWarp = w.out == "" && w.noWarp == "" && mayServe(y.ID, f.Warp)
@@ -107,33 +122,43 @@ func mayServe(id stash.YarnID, refs []stash.Ref) bool {
 func (st *Stock) gather(q Query, figures *figurer) *gathering {
 	g := &gathering{stock: st, shelf: st.shelf, query: q,
 		wares: make([]ware, len(st.yarns)), fitness: verdict.FitnessOf(q.Kind)}
+	names := func(r stash.Ref) bool { return r.Package != "" }
+	if f := q.Kind.Facts; slices.ContainsFunc(f.Warp, names) || slices.ContainsFunc(f.Weft, names) {
+		g.only = g.named
+	}
 	g.bundles = st.bundlesFor(g)
-	for i := range st.shelf.Packages {
-		g.see(&st.shelf.Packages[i], st.yarnAt[i], &g.bundles.standings[i])
+	for _, p := range st.packs {
+		g.see(p)
 	}
 	g.figure(figures)
 	return g
 }
 
 // see notes why a package may not be chosen.
-func (g *gathering) see(p *stash.Package, at int32, s *standing) {
-	if s.skipped {
+func (g *gathering) see(p *pack) {
+	if g.stock.skips(p) {
 		return
 	}
-	w := g.ware(at)
-	why := w.out
-	if why == "" {
-		why = s.barred
-	}
+	w := g.ware(p.at)
+	why := cmp.Or(w.out, p.barred)
 	if why == "" && w.noWarp != "" && w.noWeft != "" {
 		why = w.noWarp + ", and " + w.noWeft
 	}
 	switch {
-	case why != "" && !p.Retired:
+	case why != "" && !p.retired:
 		g.leave(p, why)
-	case why == "" && s.unknown && (w.asWarp || w.asWeft):
+	case why == "" && (w.asWarp || w.asWeft) && g.serves(p) && !g.stock.long(p, g.query.Kind.Facts):
 		g.leave(p, "its length is not known: weigh it, and record its count")
 	}
+}
+
+// serves says whether the project leaves its packages open, or names this one.
+func (g *gathering) serves(p *pack) bool {
+	if g.only == nil {
+		return true
+	}
+	asWarp, asWeft := g.only(p)
+	return asWarp || asWeft
 }
 
 // figure gives every yarn its figures and leaves out the lots that have none.
@@ -150,9 +175,7 @@ func (g *gathering) figure(figures *figurer) {
 			continue
 		}
 		for _, one := range b.packs {
-			if p, found := g.stock.find(one.id); found {
-				g.leave(p, "no sett is known for it: record its count")
-			}
+			g.leave(one, "no sett is known for it: record its count")
 		}
 	}
 }
@@ -191,12 +214,12 @@ func (g *gathering) namedYarn(id stash.YarnID, refs []stash.Ref) bool {
 		if r.Package == "" {
 			return r.Yarn == id
 		}
-		p, found := g.stock.find(r.Package)
-		return found && p.Yarn == id
+		i, found := g.stock.places[r.Package]
+		return found && g.stock.yarns[g.stock.packs[i].at].id == id
 	})
 }
 
-func (g *gathering) unfitAsWarp(y *spun) string {
+func (g *gathering) unfitAsWarp(y stash.Yarn, strips bool) string {
 	switch {
 	case y.Fit == stash.FitWeftOnly:
 		return "is fit for weft only"
@@ -206,21 +229,21 @@ func (g *gathering) unfitAsWarp(y *spun) string {
 		return ""
 	case y.Fit == stash.FitSpaced:
 		return "is fit for every second or third end only, not for a whole warp"
-	case y.strips:
+	case strips:
 		return "is strips of cloth, which make no warp"
 	}
 	return ""
 }
 
-func (g *gathering) unfitAsWeft(y *spun) string {
+func (g *gathering) unfitAsWeft(y stash.Yarn, strips bool) string {
 	switch {
 	case g.query.Kind.Rag && g.namedYarn(y.ID, g.query.Kind.Facts.Weft):
 		return "" // what a project names as its rags is rags
-	case y.strips && !g.query.Kind.Rag && g.query.Kind.Project != "":
+	case strips && !g.query.Kind.Rag && g.query.Kind.Project != "":
 		return "is strips of cloth, and the project does not say how much of them a square metre takes (rag-per-m2)"
-	case y.strips && !g.query.Kind.Rag:
+	case strips && !g.query.Kind.Rag:
 		return "is strips of cloth, for rag weft"
-	case !y.strips && g.query.Kind.Rag:
+	case !strips && g.query.Kind.Rag:
 		return "is not recorded as strips of cloth (construction strips), of which a rag weft is"
 	}
 	return ""
@@ -240,8 +263,8 @@ func strips(y stash.Yarn) bool {
 		}))
 }
 
-func (g *gathering) leave(p *stash.Package, why string) {
-	g.leftOut = append(g.leftOut, making.LeftOut{ID: p.ID, Label: p.Label(), Reason: why})
+func (g *gathering) leave(p *pack, why string) {
+	g.leftOut = append(g.leftOut, making.LeftOut{ID: p.id, Label: p.label, Reason: why})
 }
 
 // Low is the free length that a package has with 97.5 %, 0 where it is not known.

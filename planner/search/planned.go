@@ -79,10 +79,14 @@ func (p *planning) plannedAt(at size) (Answer, bool) {
 
 // namedIDs are the packages that a project names and that may be asked from.
 func (p *planning) namedIDs(b stash.ProjectFacts) []stash.PackageID {
+	refs := slices.Concat(b.Warp, b.Weft, b.HemstitchYarn)
+	if len(refs) == 0 {
+		return nil
+	}
 	var out []stash.PackageID
-	for _, one := range p.stock.shelf.Named(slices.Concat(b.Warp, b.Weft, b.HemstitchYarn)) {
-		if !p.stock.standingOf(&one).skipped {
-			out = append(out, one.ID)
+	for _, one := range p.stock.packs {
+		if isNamed(one.id, p.stock.yarns[one.at].id, refs) && !p.stock.skips(one) {
+			out = append(out, one.id)
 		}
 	}
 	return out
@@ -95,8 +99,7 @@ func (p *planning) usesAsked(a Answer) bool {
 }
 
 func (p *planning) lotOf(id stash.PackageID) stash.DyeLot {
-	one, _ := p.stock.find(id)
-	return one.InLot()
+	return p.stock.lotOf(p.stock.packs[p.stock.places[id]])
 }
 
 // sameLots says whether packages are of the same lots as others.

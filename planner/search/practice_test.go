@@ -240,7 +240,7 @@ func TestAKindKeepsOutWhatWouldNotDo(t *testing.T) {
 	if has(open, "Y36") || !has(named, "Y36") {
 		t.Error("a project's own yarn is kept from it, or what it leaves open is not")
 	}
-	e, err := Why(context.Background(), shelf, all(usualKind("baby blanket")),
+	e, err := NewStock(shelf, Query{}).Why(context.Background(), all(usualKind("baby blanket")),
 		ofYarn("yarn of Y36"))
 	if err != nil || !slices.ContainsFunc(e.Reasons,
 		func(r Reason) bool { return strings.Contains(r.Why, "weak when soaked") }) {
@@ -255,7 +255,7 @@ func TestWhyAYarnIsNotOfferedIsSaid(t *testing.T) {
 		"Y18": "every second or third end", "Y40": "strips",
 	} {
 		t.Run(tag, func(t *testing.T) {
-			e, err := Why(context.Background(), shelf,
+			e, err := NewStock(shelf, Query{}).Why(context.Background(),
 				Query{Kind: usualKind("scarf"), Top: 3, Weights: usualWeights, Rest: 25_000},
 				ofYarn(stash.YarnID("yarn of "+tag)))
 			if err != nil {
@@ -267,7 +267,7 @@ func TestWhyAYarnIsNotOfferedIsSaid(t *testing.T) {
 			}
 		})
 	}
-	e, err := Why(context.Background(), shelf,
+	e, err := NewStock(shelf, Query{}).Why(context.Background(),
 		Query{Kind: usualKind("throw"), Weights: usualWeights, Rest: 25_000}, ofYarn("yarn of Y16"))
 	if err != nil || !slices.ContainsFunc(e.Reasons,
 		func(r Reason) bool { return strings.Contains(r.Why, "whole ends") }) {

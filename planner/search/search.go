@@ -41,7 +41,7 @@ func (st *Stock) Find(ctx context.Context, q Query) (Result, error) {
 	slices.SortStableFunc(out.Answers,
 		func(a, b Answer) int { return cmp.Compare(b.Score, a.Score) })
 	out.Answers = out.Answers[:min(len(out.Answers), q.top())]
-	return out, nil
+	return out, st.Err()
 }
 
 // Candidates are what a search finds, before it is planned with the losses of its own
@@ -77,7 +77,8 @@ func (st *Stock) Candidates(ctx context.Context, q Query) (Candidates, error) {
 	return out, nil
 }
 
-// Answer plans a candidate; false where no size of it would fit after all.
+// Answer plans a candidate; false where no size of it would fit after all, or its packages
+// could not be read ([Stock.Err]).
 func (c Candidate) Answer() (Answer, bool) { return c.plan.answer(c.found) }
 
 // Score is what a candidate was found with, from 0 to 1000.

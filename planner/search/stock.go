@@ -12,14 +12,16 @@ import (
 )
 
 // Stock is a shelf made ready for searches: what does not hang on the kind of piece
-// is reckoned once, whether one kind is searched for or thirty.
+// is reckoned once, whether one kind is searched for or thirty. Of each package it keeps
+// no more than a search looks at.
 type Stock struct {
-	shelf making.Shelf
-	from  func(stash.Package) bool
-	using func(stash.DyeLot) bool
-	// places are the packages by id; yarnAt says for each which of the yarns it is of.
-	places     map[stash.PackageID]int
-	yarnAt     []int32
+	shelf   making.Shelf // of no more packages than its pieces were made of
+	from    func(stash.Package) bool
+	using   func(stash.DyeLot) bool
+	reading *reading
+	// packs are the packages in the order of the shelf, places by id.
+	packs      []*pack
+	places     map[stash.PackageID]int32
 	yarns      []spun
 	sorts      map[string]int32
 	yarnPlaces map[stash.YarnID]int32
@@ -32,9 +34,19 @@ type Stock struct {
 	countless  bool // there is yarn without a count
 }
 
+// Full reads packages by their ids, in any order.
+type Full func([]stash.PackageID) ([]stash.Package, error)
+
+// reading reads the packages that answers are of, each once.
+type reading struct {
+	full Full
+	read map[stash.PackageID]stash.Package
+	err  error
+}
+
 // spun is a yarn of a stock.
 type spun struct {
-	stash.Yarn
+	id     stash.YarnID
 	strips bool
 	// sort is one for yarns that are alike in all that figures hang on, which those are
 	// not that pieces were made of.
@@ -48,16 +60,30 @@ type bundling struct{ mix, rag bool }
 // NewStock makes a shelf ready for queries that ask from the same packages: From
 // and Using of theirs are those of q.
 func NewStock(shelf making.Shelf, q Query) *Stock {
+	var st *Stock
+	st = Empty(shelf, q, func(ids []stash.PackageID) (out []stash.Package, _ error) {
+		for _, id := range ids {
+			out = append(out, shelf.Packages[st.places[id]])
+		}
+		return out, nil
+	})
+	for _, p := range shelf.Packages {
+		st.Add(p)
+	}
+	return st
+}
+
+// Empty is NewStock for a shelf of no more packages than its pieces were made of, to which
+// all are added, those too, in their order. When answers are planned their packages are
+// read in full.
+func Empty(shelf making.Shelf, q Query, full Full) *Stock {
 	shelf = shelf.Taught()
-	st := &Stock{shelf: shelf, from: q.From, using: q.Using, bundled: map[bundling]*bundles{},
+	st := &Stock{shelf: shelf, from: q.From, using: q.Using,
+		reading: &reading{full: full, read: map[stash.PackageID]stash.Package{}}, bundled: map[bundling]*bundles{},
 		yarnPlaces: map[stash.YarnID]int32{}, sorts: map[string]int32{},
-		places: make(map[stash.PackageID]int, len(shelf.Packages)),
-		yarnAt: make([]int32, len(shelf.Packages)), teaches: madeOf(shelf.Pieces),
+		places: map[stash.PackageID]int32{}, teaches: madeOf(shelf.Pieces),
 		taught: map[stash.YarnID]bool{}, own: shelf.OwnLosses(),
 		learn: learn.Shelf{Yarns: shelf.Yarns, Settings: shelf.Settings}}
-	for i := range shelf.Packages {
-		st.places[shelf.Packages[i].ID] = i
-	}
 	if len(shelf.Pieces) > 0 {
 		st.learn.Packages = learn.ByID(shelf.Packages)
 	}
@@ -65,10 +91,25 @@ func NewStock(shelf making.Shelf, q Query) *Stock {
 	for _, id := range st.teaches {
 		st.taught[st.learn.Package(id).Yarn] = true
 	}
-	for i := range shelf.Packages {
-		st.yarnAt[i] = st.place(shelf.Packages[i].Yarn)
-	}
 	return st
+}
+
+// Using is the stock for a query that asks for other lots.
+func (st *Stock) Using(using func(stash.DyeLot) bool) *Stock {
+	other := *st
+	other.using, other.bundled = using, map[bundling]*bundles{}
+	return &other
+}
+
+// Add puts the next package into a stock.
+func (st *Stock) Add(p stash.Package) {
+	length, spread, measured := st.shelf.Span(p, stash.ProjectFacts{RagPerM2: 1})
+	st.places[p.ID] = int32(len(st.packs))
+	st.packs = append(st.packs, &pack{id: p.ID, label: p.Label(), at: st.place(p.Yarn),
+		colour: p.Colour, dye: p.Lot, knots: int32(p.Knots), longest: p.Longest,
+		asked: st.from == nil || st.from(p), retired: p.Retired, barred: st.shelf.Barred(p),
+		measured: measured, mid: length,
+		low: max(0, length-measure.Length(low95*float64(spread)))})
 }
 
 // place gives a yarn its place in the stock.
@@ -78,7 +119,6 @@ func (st *Stock) place(id stash.YarnID) int32 {
 		return at
 	}
 	y := st.shelf.Yarns[id]
-	y.ID = id
 	key := sortOf(y)
 	if st.taught[id] {
 		key = string(id)
@@ -91,7 +131,7 @@ func (st *Stock) place(id stash.YarnID) int32 {
 	st.countless = st.countless || y.Tex() == 0
 	at = int32(len(st.yarns))
 	st.yarnPlaces[id] = at
-	st.yarns = append(st.yarns, spun{y, strips(y), sort})
+	st.yarns = append(st.yarns, spun{id, strips(y), sort})
 	return at
 }
 
@@ -108,27 +148,67 @@ func sortOf(y stash.Yarn) string {
 		string(y.Stretch), string(y.Shrinks), wash, source, fmt.Sprint(int64(y.Tex()))}, "|")
 }
 
-// find gives a package of the stock.
-func (st *Stock) find(id stash.PackageID) (*stash.Package, bool) {
-	i, found := st.places[id]
-	if !found {
-		return nil, false
-	}
-	return &st.shelf.Packages[i], true
+// lotOf is the lot of a package.
+func (st *Stock) lotOf(p *pack) stash.DyeLot {
+	return stash.DyeLot{Yarn: st.yarns[p.at].id, Colour: p.colour, Dye: p.dye}
 }
+
+// skips says that a package was not asked for.
+func (st *Stock) skips(p *pack) bool {
+	return !p.asked && (st.using == nil || !st.using(st.lotOf(p)))
+}
+
+// some are the packages with some ids in full, in the order of the shelf.
+func (st *Stock) some(ids []stash.PackageID) (out []stash.Package) {
+	var at []int32
+	var unread []stash.PackageID
+	for _, id := range ids {
+		i, there := st.places[id]
+		if !there {
+			continue
+		}
+		at = append(at, i)
+		if _, read := st.reading.read[id]; !read {
+			unread = append(unread, id)
+		}
+	}
+	st.reading.more(unread)
+	slices.Sort(at)
+	for _, i := range slices.Compact(at) {
+		if p, read := st.reading.read[st.packs[i].id]; read {
+			out = append(out, p)
+		}
+	}
+	return out
+}
+
+// more reads packages; the first error is kept.
+func (r *reading) more(ids []stash.PackageID) {
+	if len(ids) == 0 || r.err != nil {
+		return
+	}
+	var packages []stash.Package
+	packages, r.err = r.full(ids)
+	for _, p := range packages {
+		r.read[p.ID] = p
+	}
+}
+
+// Err is the error of reading a package of an answer.
+func (st *Stock) Err() error { return st.reading.err }
 
 // bundle is all free packages of one yarn, colour and dye lot.
 type bundle struct {
 	rank int // its place in the order of labels
 	yarn stash.YarnID
 	at   int32 // the yarn's place in the stock
-	of   stash.DyeLot
+	of   *pack // the package that it was begun with
 	// named says whether the project lets it serve as warp and as weft.
 	named struct{ warp, weft bool }
 	label string
 	// colour is what the colour is called, in small letters.
 	colour string
-	packs  []pack
+	packs  []*pack
 	// length is the middle length, low the low one, in mm; tex the count in mg/mm.
 	length, low measure.Length
 	tex         float64
@@ -136,33 +216,22 @@ type bundle struct {
 	join measure.Length
 }
 
-// bundles are the packages of a stock, bundled, and how every package stands.
+// bundles are the packages of a stock, bundled.
 type bundles struct {
-	all       []*bundle
-	standings []standing
-	stacks    []stack
-	roots     []int32 // of each sort, into stacks; -1 for one that nothing is free of
-}
-
-// standing is how a package stands, whatever the kind.
-type standing struct {
-	// skipped was not asked for; barred says why it can't be woven now.
-	skipped bool
-	barred  string
-	// unknown has a length that is not known.
-	unknown bool
+	all    []*bundle
+	stacks []stack
+	roots  []int32 // of each sort, into stacks; -1 for one that nothing is free of
 }
 
 // naming limits what packages may serve to those that a project names; nil does not.
-type naming func(p *stash.Package, yarn int32) (asWarp, asWeft bool)
+type naming func(p *pack) (asWarp, asWeft bool)
 
 // bundlesFor are the packages bundled as a query wants them.
 func (st *Stock) bundlesFor(g *gathering) *bundles {
 	f := g.query.Kind.Facts
 	by := bundling{f.MixLots != nil && *f.MixLots, f.RagPerM2 > 0 && st.countless}
-	names := func(r stash.Ref) bool { return r.Package != "" }
-	if slices.ContainsFunc(f.Warp, names) || slices.ContainsFunc(f.Weft, names) {
-		return st.bundle(by, f, g.named)
+	if g.only != nil {
+		return st.bundle(by, f, g.only)
 	}
 	if st.bundled[by] == nil {
 		st.bundled[by] = st.bundle(by, f, nil)
@@ -171,7 +240,7 @@ func (st *Stock) bundlesFor(g *gathering) *bundles {
 }
 
 // named says what a package may serve where the project names packages.
-func (g *gathering) named(p *stash.Package, at int32) (asWarp, asWeft bool) {
-	w, f := g.ware(at), g.query.Kind.Facts
-	return w.asWarp && isNamed(p, f.Warp), w.asWeft && isNamed(p, f.Weft)
+func (g *gathering) named(p *pack) (asWarp, asWeft bool) {
+	w, f, yarn := g.ware(p.at), g.query.Kind.Facts, g.stock.yarns[p.at].id
+	return w.asWarp && isNamed(p.id, yarn, f.Warp), w.asWeft && isNamed(p.id, yarn, f.Weft)
 }

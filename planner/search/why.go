@@ -6,7 +6,6 @@ import (
 	"maps"
 	"slices"
 
-	"endsmeet/planner/making"
 	"endsmeet/planner/together"
 	"endsmeet/planner/verdict"
 	"endsmeet/stash"
@@ -35,16 +34,16 @@ type Explanation struct {
 }
 
 // Why explains what keeps lots of one yarn out of the answers to a query.
-func Why(ctx context.Context, shelf making.Shelf, q Query, which func(stash.DyeLot) bool) (Explanation,
+func (st *Stock) Why(ctx context.Context, q Query, which func(stash.DyeLot) bool) (Explanation,
 	error) {
-	all, err := Find(ctx, shelf, q)
+	all, err := st.Find(ctx, q)
 	if err != nil {
 		return Explanation{}, err
 	}
-	q.Using = which
+	st = st.Using(which)
 	top := q.top()
 	q.Top = 1
-	with, err := Find(ctx, shelf, q)
+	with, err := st.Find(ctx, q)
 	if err != nil {
 		return Explanation{}, err
 	}
@@ -56,9 +55,9 @@ func Why(ctx context.Context, shelf making.Shelf, q Query, which func(stash.DyeL
 		e.Best = &with.Answers[0]
 		e.Place = placeOf(all.Answers, *e.Best)
 	}
-	g, f := NewStock(shelf, q).prepare(q)
+	g, f := st.prepare(q)
 	for _, l := range g.leftOut {
-		if p, ok := shelf.Find(l.ID); ok && which(p.InLot()) {
+		if which(st.lotOf(st.packs[st.places[l.ID]])) {
 			e.Reasons = append(e.Reasons, Reason{Package: l.ID, Label: l.Label, Why: l.Reason})
 		}
 	}
@@ -81,7 +80,7 @@ func (f *finder) explain(g *gathering, which func(stash.DyeLot) bool) []Reason {
 	var out []Reason
 	var yarn stash.YarnID
 	for _, l := range g.all() {
-		if which(l.of) {
+		if which(g.stock.lotOf(l.of)) {
 			yarn = l.yarn
 			out = append(out, f.explainWarp(g, l), f.explainWeft(g, l))
 		}

@@ -124,6 +124,7 @@ type way struct {
 // allotting states wants as a problem.
 type allotting struct {
 	shelf    making.Shelf
+	stock    *search.Stock
 	wants    []Want
 	packages []stash.Package // of the problem
 	at       map[stash.PackageID]int
@@ -138,7 +139,7 @@ type allotting struct {
 func newAllotting(ctx context.Context, shelf making.Shelf, wants []Want, by Worth) (*allotting,
 	error) {
 	shelf = shelf.Taught()
-	a := &allotting{shelf: shelf, wants: slices.Clone(wants), at: map[stash.PackageID]int{}, by: by}
+	a := &allotting{shelf: shelf, stock: search.NewStock(shelf, search.Query{}), wants: slices.Clone(wants), at: map[stash.PackageID]int{}, by: by}
 	for i := range a.wants {
 		w := &a.wants[i]
 		if k, ok := kinds.OfProject(w.Project); ok && w.Project.Length <= 0 {
@@ -244,7 +245,7 @@ func (a *allotting) add(ctx context.Context, w Want) error {
 // optionsOf are the options of a want, out of what a query finds.
 func (a *allotting) optionsOf(ctx context.Context, w Want, q search.Query) (builder,
 	search.Choosing, error) {
-	found, err := search.Choices(ctx, a.shelf, q, allChoices)
+	found, err := a.stock.Choices(ctx, q, allChoices)
 	b := builder{a: a, want: w, filled: map[[2]stash.YarnID]filled{}, why: found.Refused}
 	for _, c := range found.Choices {
 		b.addChoice(c)
