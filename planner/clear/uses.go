@@ -102,13 +102,13 @@ func (l *Looking) proposals(ctx context.Context, yarns map[stash.YarnID]bool,
 	idle map[stash.PackageID]measure.Mass) ([]proposal, error) {
 	var out []proposal
 	ask := search.Query{Top: perKind, Colours: 1, Rest: l.query.Rest, Near: near, Weights: search.Weights{Size: 10, Use: 80, Rest: 10}}
-	stock := l.stock.Using(func(lot stash.DyeLot) bool { return yarns[lot.Yarn] })
+	l.stock.Ask(func(lot stash.DyeLot) bool { return yarns[lot.Yarn] })
 	for _, k := range l.query.Kinds {
 		if k.Facts.FixedWarp() {
 			continue
 		}
 		ask.Kind = k
-		found, err := stock.Candidates(ctx, ask)
+		found, err := l.stock.Candidates(ctx, ask)
 		if err != nil {
 			return nil, err
 		}

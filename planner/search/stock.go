@@ -18,7 +18,11 @@ type Stock struct {
 	shelf   making.Shelf // of no more packages than its pieces were made of
 	from    func(stash.Package) bool
 	using   func(stash.DyeLot) bool
-	reading *reading
+	// full reads packages that answers are of, which are kept in read; err is the first
+	// error of it.
+	full Full
+	read map[stash.PackageID]stash.Package
+	err  error
 	// packs are the packages in the order of the shelf, places by id.
 	packs      []*pack
 	places     map[stash.PackageID]int32
@@ -36,13 +40,6 @@ type Stock struct {
 
 // Full reads packages by their ids, in any order.
 type Full func([]stash.PackageID) ([]stash.Package, error)
-
-// reading reads the packages that answers are of, each once.
-type reading struct {
-	full Full
-	read map[stash.PackageID]stash.Package
-	err  error
-}
 
 // spun is a yarn of a stock.
 type spun struct {
@@ -78,8 +75,8 @@ func NewStock(shelf making.Shelf, q Query) *Stock {
 // read in full.
 func Empty(shelf making.Shelf, q Query, full Full) *Stock {
 	shelf = shelf.Taught()
-	st := &Stock{shelf: shelf, from: q.From, using: q.Using,
-		reading: &reading{full: full, read: map[stash.PackageID]stash.Package{}}, bundled: map[bundling]*bundles{},
+	st := &Stock{shelf: shelf, from: q.From, using: q.Using, full: full,
+		read: map[stash.PackageID]stash.Package{}, bundled: map[bundling]*bundles{},
 		yarnPlaces: map[stash.YarnID]int32{}, sorts: map[string]int32{},
 		places: map[stash.PackageID]int32{}, teaches: madeOf(shelf.Pieces),
 		taught: map[stash.YarnID]bool{}, own: shelf.OwnLosses(),
@@ -94,11 +91,10 @@ func Empty(shelf making.Shelf, q Query, full Full) *Stock {
 	return st
 }
 
-// Using is the stock for a query that asks for other lots.
-func (st *Stock) Using(using func(stash.DyeLot) bool) *Stock {
-	other := *st
-	other.using, other.bundled = using, map[bundling]*bundles{}
-	return &other
+// Ask makes a stock ready for queries that ask for other lots.
+func (st *Stock) Ask(using func(stash.DyeLot) bool) {
+	st.using = using
+	clear(st.bundled)
 }
 
 // Add puts the next package into a stock.
@@ -168,34 +164,33 @@ func (st *Stock) some(ids []stash.PackageID) (out []stash.Package) {
 			continue
 		}
 		at = append(at, i)
-		if _, read := st.reading.read[id]; !read {
+		if _, read := st.read[id]; !read {
 			unread = append(unread, id)
 		}
 	}
-	st.reading.more(unread)
+	st.readMore(unread)
 	slices.Sort(at)
 	for _, i := range slices.Compact(at) {
-		if p, read := st.reading.read[st.packs[i].id]; read {
+		if p, read := st.read[st.packs[i].id]; read {
 			out = append(out, p)
 		}
 	}
 	return out
 }
 
-// more reads packages; the first error is kept.
-func (r *reading) more(ids []stash.PackageID) {
-	if len(ids) == 0 || r.err != nil {
+func (st *Stock) readMore(ids []stash.PackageID) {
+	if len(ids) == 0 || st.err != nil {
 		return
 	}
 	var packages []stash.Package
-	packages, r.err = r.full(ids)
+	packages, st.err = st.full(ids)
 	for _, p := range packages {
-		r.read[p.ID] = p
+		st.read[p.ID] = p
 	}
 }
 
 // Err is the error of reading a package of an answer.
-func (st *Stock) Err() error { return st.reading.err }
+func (st *Stock) Err() error { return st.err }
 
 // bundle is all free packages of one yarn, colour and dye lot.
 type bundle struct {

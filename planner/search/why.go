@@ -40,7 +40,7 @@ func (st *Stock) Why(ctx context.Context, q Query, which func(stash.DyeLot) bool
 	if err != nil {
 		return Explanation{}, err
 	}
-	st = st.Using(which)
+	st.Ask(which)
 	top := q.top()
 	q.Top = 1
 	with, err := st.Find(ctx, q)
