@@ -10,7 +10,6 @@ import (
 	"endsmeet/cmd/endsmeet/show"
 	"endsmeet/planner/unmarked"
 	"endsmeet/stash"
-	"endsmeet/stash/fibre"
 	"endsmeet/stash/measure"
 	"endsmeet/stash/people"
 	"endsmeet/stash/sqlite"
@@ -131,19 +130,16 @@ func unmarkedOf(s *shelf, y stash.Yarn, there itemsOf) show.UnmarkedShape {
 // testsOf are the tests of a yarn's fibre, with what each answer would decide.
 func testsOf(y stash.Yarn, shelf []stash.Yarn, everybody []stash.Person) []show.TestShape {
 	out := []show.TestShape{}
-	if !y.Fibre.Unknown() {
-		return out
-	}
 	for _, r := range unmarked.Rank(y.YarnFacts, shelf) {
 		one := show.TestShape{Name: r.Name, How: r.How, Bits: float64(int(r.Tells*100+0.5)) / 100,
 			Misleads: r.Misleads,
 			Cautions: show.OrEmpty(r.Cautions), Signs: []show.SignShape{}, Source: r.Source}
 		for _, sign := range r.Signs {
 			shape := show.SignShape{Shows: sign.Shows, Settles: []string{}}
-			if sign.Leaves != "" {
-				do := stash.Command("set", y.Name, "fibre="+string(sign.Leaves))
+			if field, value, then, ok := unmarked.Proposal(y.YarnFacts, sign); ok {
+				do := stash.Command("set", y.Name, field+"="+value)
 				shape.Record = &do
-				shape.Settles = settledFor(y, sign.Leaves, everybody)
+				shape.Settles = settledFor(y, then, everybody)
 			}
 			one.Signs = append(one.Signs, shape)
 		}
@@ -152,10 +148,10 @@ func testsOf(y stash.Yarn, shelf []stash.Yarn, everybody []stash.Person) []show.
 	return out
 }
 
-// settledFor says whose rules would be answered if the yarn were of a group, and how.
-func settledFor(y stash.Yarn, group fibre.ID, everybody []stash.Person) []string {
+// settledFor says whose rules would be answered if that were recorded of a yarn, and how.
+func settledFor(y stash.Yarn, facts stash.YarnFacts, everybody []stash.Person) []string {
 	then := y
-	then.Fibre = fibre.Content{{Fibre: group, Share: measure.Whole}}
+	then.YarnFacts = facts
 	out := []string{}
 	for _, p := range everybody {
 		before, after := people.Suits(p, y).Answer, people.Suits(p, then).Answer

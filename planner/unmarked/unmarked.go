@@ -28,6 +28,10 @@ type Sign struct {
 	Odds [3]float64
 	// Leaves is the group that is left, empty where the sign narrows nothing down.
 	Leaves Group
+	// Hazard is what it tells of the yarn's state, and Stretch how the yarn gives; empty
+	// where it tells nothing of them.
+	Hazard  string
+	Stretch stash.Stretch
 }
 
 // Test is one way of finding out about the fibre.
@@ -55,9 +59,8 @@ func tests() []Test {
 			Misleads: "Superwash wool and silk do not felt; a blend may felt a little.",
 			Cautions: []string{"Look first whether dye comes out: it stains hands and cloths."},
 			Signs: []Sign{
-				{"it felts: fuzzy, denser, sticks together", [3]float64{0.65, 0.02, 0.03},
-					fibre.UnknownAnimal},
-				{"it does not felt", [3]float64{0.35, 0.98, 0.97}, ""},
+				{Shows: "it felts: fuzzy, denser, sticks together", Odds: [3]float64{0.65, 0.02, 0.03}, Leaves: fibre.UnknownAnimal},
+				{Shows: "it does not felt", Odds: [3]float64{0.35, 0.98, 0.97}},
 			},
 			Source: "common practice, no source",
 		},
@@ -66,9 +69,9 @@ func tests() []Test {
 				"a rod with cross marks is flax or hemp, a smooth rod is synthetic, or viscose or silk.",
 			Misleads: "Silk and viscose look smooth as synthetics do; dark dye and finishes hide marks.",
 			Signs: []Sign{
-				{"scales", [3]float64{0.85, 0.01, 0.01}, fibre.UnknownAnimal},
-				{"a twisted ribbon or cross marks", [3]float64{0.01, 0.7, 0.01}, fibre.UnknownCellulose},
-				{"smooth rods", [3]float64{0.14, 0.29, 0.98}, ""},
+				{Shows: "scales", Odds: [3]float64{0.85, 0.01, 0.01}, Leaves: fibre.UnknownAnimal},
+				{Shows: "a twisted ribbon or cross marks", Odds: [3]float64{0.01, 0.7, 0.01}, Leaves: fibre.UnknownCellulose},
+				{Shows: "smooth rods", Odds: [3]float64{0.14, 0.29, 0.98}},
 			},
 			Source: "a conservation institute's notes on natural fibres; what the marks are: from memory",
 		},
@@ -80,8 +83,8 @@ func tests() []Test {
 				"Outdoors or at an open window, with gloves and eye protection, a lid on the dish; not with asthma. Follow the bottle.",
 			},
 			Signs: []Sign{
-				{"it dissolves", [3]float64{0.93, 0.01, 0.01}, fibre.UnknownAnimal},
-				{"it stays", [3]float64{0.07, 0.99, 0.99}, ""},
+				{Shows: "it dissolves", Odds: [3]float64{0.93, 0.01, 0.01}, Leaves: fibre.UnknownAnimal},
+				{Shows: "it stays", Odds: [3]float64{0.07, 0.99, 0.99}},
 			},
 			Source: "trade tables and weavers' own trials; ISO 1833-4 is the laboratory's form of it",
 		},
@@ -96,13 +99,10 @@ func tests() []Test {
 				"Never yarn that is coated, waxed, metallised, rubbered or treated with something unknown.",
 			},
 			Signs: []Sign{
-				{"curls away, goes out by itself, smells of burnt hair, leaves crumbly ash",
-					[3]float64{0.9, 0.01, 0.02}, fibre.UnknownAnimal},
-				{"catches at once, burns on, smells of paper, leaves soft ash",
-					[3]float64{0.02, 0.9, 0.05}, fibre.UnknownCellulose},
-				{"shrinks away, melts, leaves a hard bead", [3]float64{0.03, 0.02, 0.85},
-					fibre.UnknownSynthetic},
-				{"something of several", [3]float64{0.05, 0.07, 0.08}, ""},
+				{Shows: "curls away, goes out by itself, smells of burnt hair, leaves crumbly ash", Odds: [3]float64{0.9, 0.01, 0.02}, Leaves: fibre.UnknownAnimal},
+				{Shows: "catches at once, burns on, smells of paper, leaves soft ash", Odds: [3]float64{0.02, 0.9, 0.05}, Leaves: fibre.UnknownCellulose},
+				{Shows: "shrinks away, melts, leaves a hard bead", Odds: [3]float64{0.03, 0.02, 0.85}, Leaves: fibre.UnknownSynthetic},
+				{Shows: "something of several", Odds: [3]float64{0.05, 0.07, 0.08}},
 			},
 			Source: "guilds' and museums' notes on burning tests, which agree on no more than plant, animal, melting",
 		},
@@ -121,8 +121,14 @@ type Ranked struct {
 // last, and leaves out what tells nothing, what must not be done with this yarn and what
 // was done.
 func Rank(y stash.YarnFacts, shelf []stash.Yarn) []Ranked {
-	prior := belief(y, shelf)
+	prior := belief(shelf)
 	var out []Ranked
+	if elastic(y) {
+		out = append(out, Ranked{Test: stretchTest()})
+	}
+	if !open(y.Fibre) {
+		return out
+	}
 	for _, t := range tests() {
 		if t.Last && coated(y) || t.made(y) {
 			continue
@@ -160,16 +166,10 @@ func coated(y stash.YarnFacts) bool {
 		})
 }
 
-// belief is how likely each group is before a test: what is narrowed down is; else
-// as often as it is on the shelf, and once more each so that none is ruled out.
-func belief(y stash.YarnFacts, shelf []stash.Yarn) [3]float64 {
+// belief is how likely each group is before a test: as often as it is on the shelf, and
+// once more each so that none is ruled out.
+func belief(shelf []stash.Yarn) [3]float64 {
 	var b [3]float64
-	for i, g := range groups {
-		if slices.ContainsFunc(y.Fibre, func(p fibre.Part) bool { return p.Fibre == g }) {
-			b[i] = 1
-			return b
-		}
-	}
 	sum := 0.0
 	for i := range b {
 		b[i] = 1

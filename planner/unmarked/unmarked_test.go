@@ -1,7 +1,9 @@
 package unmarked
 
 import (
+	"encoding/json"
 	"math"
+	"reflect"
 	"slices"
 	"strings"
 	"testing"
@@ -10,6 +12,7 @@ import (
 
 	"endsmeet/stash"
 	"endsmeet/stash/fibre"
+	"endsmeet/stash/measure"
 )
 
 func yarnOf(t testing.TB, content string) stash.Yarn {
@@ -121,7 +124,108 @@ func TestTheSignsOfATestAreAllThereIs(t *testing.T) {
 func TestWhatIsOnTheShelfIsLikelier(t *testing.T) {
 	shelf := []stash.Yarn{yarnOf(t, "cotton"), yarnOf(t, "linen"), yarnOf(t, "cotton 50, wool 50"),
 		yarnOf(t, "wool")}
-	if b := belief(stash.YarnFacts{}, shelf); b != [3]float64{2.0 / 6, 3.0 / 6, 1.0 / 6} {
+	if b := belief(shelf); b != [3]float64{2.0 / 6, 3.0 / 6, 1.0 / 6} {
 		t.Errorf("%v", b)
+	}
+}
+
+// yarns draws yarn of which something may be known, narrowed down, believed or unknown.
+var yarns = rapid.Custom(func(t *rapid.T) stash.YarnFacts {
+	var y stash.YarnFacts
+	shares := rapid.SampledFrom([][]measure.Ratio{{}, {100}, {92, 8}, {40, 40, 20}, {0, 0}}).Draw(t,
+		"shares")
+	of := rapid.Permutation(fibre.All()).Draw(t, "fibres")
+	for i, share := range shares {
+		p := fibre.Part{Fibre: of[i].ID, Share: share * measure.Percent,
+			Doubtful: rapid.Bool().Draw(t, "doubtful") && of[i].ID != fibre.Unknown,
+			Note: rapid.SampledFrom([]string{"", "says seller",
+				"burn test: hair smell and a hard bead"}).Draw(t, "note")}
+		if i == 0 {
+			p.Fibre = rapid.SampledFrom([]fibre.ID{p.Fibre, fibre.Unknown, fibre.UnknownElastic,
+				fibre.UnknownAnimal, "cotton"}).Draw(t, "first")
+			p.Doubtful = p.Doubtful && p.Fibre != fibre.Unknown
+		}
+		y.Fibre = append(y.Fibre, p)
+	}
+	y.Hazards = rapid.SliceOfNDistinct(rapid.SampledFrom(stash.Hazards), 0, 3, rapid.ID).Draw(t,
+		"hazards")
+	y.Stretch = rapid.SampledFrom([]stash.Stretch{"", stash.StretchNone,
+		stash.StretchMarked}).Draw(t, "stretch")
+	return y
+})
+
+// What a test proposes to record keeps every fact that is recorded, reads back as it is
+// typed, and rules in nothing that was ruled out.
+func TestNoProposalMakesAFactLessKnown(t *testing.T) {
+	proposed := 0
+	rapid.Check(t, func(t *rapid.T) {
+		y := yarns.Draw(t, "yarn")
+		for _, r := range Rank(y, nil) {
+			for _, s := range r.Signs {
+				field, value, then, ok := Proposal(y, s)
+				if !ok {
+					continue
+				}
+				proposed++
+				keeps(t, y, then)
+				raw, err := stash.Value(stash.WhatYarn, field, value)
+				var typed stash.YarnFacts
+				if err != nil || json.Unmarshal([]byte(`{"`+field+`":`+string(raw)+`}`),
+					&typed) != nil {
+					t.Logf("%s=%s: %v", field, value, err) // a fibre that was drawn twice
+					continue
+				}
+				if field == "fibre" && !reflect.DeepEqual(typed.Fibre, then.Fibre) ||
+					field == "hazards" && len(typed.Hazards) != len(then.Hazards) {
+					t.Fatalf("%s=%s reads as %+v, not %+v", field, value, typed, then)
+				}
+			}
+		}
+	})
+	if proposed == 0 {
+		t.Error("nothing was proposed")
+	}
+}
+
+func keeps(t *rapid.T, y, then stash.YarnFacts) {
+	for i, p := range y.Fibre {
+		q := then.Fibre[i]
+		if p.Fibre == fibre.Unknown {
+			p.Fibre = q.Fibre
+		}
+		if p != q {
+			t.Fatalf("%v became %v", y.Fibre, then.Fibre)
+		}
+	}
+	for _, f := range fibre.All() {
+		if then.Fibre.MayHave(f.Class) && !y.Fibre.MayHave(f.Class) {
+			t.Fatalf("%v became %v, which may be %s", y.Fibre, then.Fibre, f.ID)
+		}
+	}
+	for _, h := range y.Hazards {
+		if !slices.Contains(then.Hazards, h) {
+			t.Fatalf("%v became %v", y.Hazards, then.Hazards)
+		}
+	}
+	if y.Stretch != "" && then.Stretch != y.Stretch {
+		t.Fatalf("%s became %s", y.Stretch, then.Stretch)
+	}
+}
+
+// Elastic is tested for whether it still works, with its cautions, and nothing says what
+// it is made of.
+func TestElasticIsStretched(t *testing.T) {
+	got := Rank(yarnOf(t, "cotton 92, unknown elastic 8").YarnFacts, nil)
+	if !slices.Equal(names(got), []string{"stretch"}) {
+		t.Fatalf("%v", names(got))
+	}
+	if text := strings.Join(got[0].Cautions, " "); !strings.Contains(text, "snaps") ||
+		!strings.Contains(text, "latex") || got[0].Source != "common practice, no source" {
+		t.Errorf("%+v", got[0])
+	}
+	for _, s := range got[0].Signs {
+		if s.Leaves != "" {
+			t.Errorf("%+v says what it is", s)
+		}
 	}
 }
