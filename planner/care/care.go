@@ -76,8 +76,8 @@ func contents(parts []people.Part) []stash.YarnFacts {
 
 // limit takes one yarn's limits into the advice.
 func (a *Advice) limit(y stash.YarnFacts) {
-	usual := usually(y.Fibre.Care())
-	if y.Fibre.Care() == fibre.SpongeOnly {
+	usual := usually(y.Care())
+	if y.Care() == fibre.SpongeOnly {
 		a.Sponge = true
 	}
 	own := usual

@@ -127,9 +127,7 @@ func press(c []stash.YarnFacts) Step {
 // forbids is what would spoil one of the yarns.
 func (a Advice) forbids(c []stash.YarnFacts) []Step {
 	var l list
-	felts := anyYarn(c, func(y stash.YarnFacts) bool {
-		return y.Shrinks == stash.ShrinksFelts || y.Shrinks == "" && y.Fibre.Felts()
-	})
+	felts := anyYarn(c, stash.YarnFacts.Felts)
 	l.add(a.Wash.MaxC < 60, fmt.Sprintf("No water above %d °C, and no hot machine wash.",
 		a.Wash.MaxC), "one of its yarns does not accept it", practice)
 	l.add(a.Wash.Agitation == stash.AgitateNone,

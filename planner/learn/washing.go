@@ -69,7 +69,7 @@ func chenilleByMachine(b stash.ProjectFacts, yarns []stash.Yarn) bool {
 
 func fulled(b stash.ProjectFacts, yarns []stash.Yarn) bool {
 	return hard(b.Washing) && slices.ContainsFunc(yarns,
-		func(y stash.Yarn) bool { return len(y.Fibre) > 0 && y.Fibre.Felts() })
+		func(y stash.Yarn) bool { return len(y.Fibre) > 0 && y.Felts() })
 }
 
 func deflected(b stash.ProjectFacts, _ []stash.Yarn) bool {

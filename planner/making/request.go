@@ -1,6 +1,7 @@
 package making
 
 import (
+	"cmp"
 	"errors"
 
 	"endsmeet/planner"
@@ -167,10 +168,11 @@ func (s Shelf) measurements(r fit.Request) []chance.Measurement {
 			y := s.Yarns[p.Yarn]
 			switch {
 			case l.Absolute > 0:
-				out = append(out, chance.Measurement{Name: "weigh an empty " + string(p.Form) +
-					" of " + y.Name, Factor: l.Factor, Remaining: 0})
+				out = append(out, chance.Measurement{Name: "weigh an empty " +
+					cmp.Or(string(p.Form), "cone") + " like that of " + p.Label(), Factor: l.Factor,
+					Remaining: 0})
 			case l.Factor == countFactor(y.ID) && l.Relative > tenMetres:
-				out = append(out, chance.Measurement{Name: "cut and weigh ten metres of " + y.Name,
+				out = append(out, chance.Measurement{Name: "cut and weigh ten metres of " + p.Label(),
 					Factor: l.Factor, Remaining: tenMetres / l.Relative})
 			}
 		}

@@ -224,8 +224,8 @@ func TestWashChecks(t *testing.T) {
 		wants(t, Together(warp(t, "Y27"), u, Setting{}), No, "felting", "felts")
 	})
 	t.Run("not superwash is not superwash", func(t *testing.T) {
-		if superwash(stash.YarnFacts{Name: "non-superwash merino"}) ||
-			!superwash(stash.YarnFacts{Name: "Superwash merino"}) {
+		if (stash.YarnFacts{Name: "non-superwash merino"}).Superwash() ||
+			!(stash.YarnFacts{Name: "Superwash merino"}).Superwash() {
 			t.Error("read wrongly")
 		}
 	})

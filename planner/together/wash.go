@@ -3,39 +3,15 @@ package together
 import (
 	"fmt"
 	"slices"
-	"strings"
 
 	"endsmeet/stash"
 	"endsmeet/stash/fibre"
 	"endsmeet/stash/measure"
 )
 
-// superwash says whether a yarn is treated not to felt, by its fibre, its name
-// or its construction.
-func superwash(y stash.YarnFacts) bool {
-	if slices.ContainsFunc(y.Fibre, fibre.Part.Superwash) {
-		return true
-	}
-	words := strings.ToLower(y.Name + " " + strings.Join(y.Construction, " "))
-	for _, no := range []string{"not superwash", "non-superwash", "no superwash"} {
-		words = strings.ReplaceAll(words, no, "")
-	}
-	return strings.Contains(words, "superwash")
-}
-
-// felts says whether a yarn may felt: recorded so, or by its fibres where
-// nothing else is recorded. Felting happens in wool and hair only (wool
-// shrinkage note, read).
-func felts(y stash.YarnFacts) bool {
-	if y.Shrinks != "" {
-		return y.Shrinks == stash.ShrinksFelts
-	}
-	return y.Fibre.Felts() && !superwash(y)
-}
-
 // felting looks for a yarn that felts beside one that does not.
 func felting(p pair) []Reason {
-	fa, fb := felts(p.ya), felts(p.yb)
+	fa, fb := p.ya.Felts(), p.yb.Felts()
 	if !fa && !fb {
 		return nil
 	}
@@ -49,7 +25,7 @@ func felting(p pair) []Reason {
 		r.Answer, r.Why = No, "paper cannot take the fulling that "+name(felter)+" wants"
 	case fa && fb:
 		r.Why = "both felt: wash gently, or full both"
-	case superwash(other):
+	case other.Superwash():
 		r.Answer, r.Why = No, name(felter)+" felts and "+name(other)+" is superwash: they part company in the first wash"
 	case felter.Shrinks != stash.ShrinksFelts:
 		r.Why = name(felter) + " may felt: wash by hand, lukewarm, without movement"
@@ -141,7 +117,7 @@ func loss(u Use, y stash.YarnFacts) (figure, bool) {
 	}
 	var sum measure.Ratio
 	for _, part := range y.Fibre {
-		r, ok := fibreLoss(part)
+		r, ok := fibreLoss(part, y.Superwash())
 		if !ok || part.Share == 0 {
 			return figure{}, false
 		}
@@ -160,10 +136,11 @@ var classLoss = map[stash.Shrinks]measure.Ratio{
 // fibreLoss gives handbook figures: cotton about 10 %, wool about 15 %, very
 // elastic yarn about 20 % (teaching); linen about 2 % in washing (a record).
 // superwash wool has none: sources for treated wool were not found.
-func fibreLoss(p fibre.Part) (measure.Ratio, bool) {
+func fibreLoss(p fibre.Part, treated bool) (measure.Ratio, bool) {
 	f := p.Fibre.Info()
 	switch {
-	case p.Doubtful || f.Hazards.Has(fibre.UnknownHazard) || p.Superwash():
+	case p.Doubtful || f.Hazards.Has(fibre.UnknownHazard) || p.Superwash() ||
+		treated && f.Class == fibre.Wool:
 		return 0, false
 	case p.Fibre == "cotton":
 		return 10 * measure.Percent, true
@@ -205,7 +182,7 @@ func pucker(in Setting, a, b measure.Ratio) string {
 // washing compares what the yarns bear and what they need.
 func washing(p pair) []Reason {
 	oil := slices.Contains(p.ya.Hazards, "oil") || slices.Contains(p.yb.Hazards, "oil")
-	gentle := p.ya.Fibre.Care() == fibre.SpongeOnly || p.yb.Fibre.Care() == fibre.SpongeOnly
+	gentle := p.ya.Care() == fibre.SpongeOnly || p.yb.Care() == fibre.SpongeOnly
 	r := Reason{Check: "washing", Answer: Fine, Source: practice}
 	switch {
 	case oil && gentle && len(p.ya.Fibre) > 0 && len(p.yb.Fibre) > 0:

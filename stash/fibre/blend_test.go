@@ -57,7 +57,7 @@ func TestUnknownIsNeverNone(t *testing.T) {
 				t.Errorf("%v rules out %v", c, class)
 			}
 		}
-		if !c.Unknown() || !c.Felts() || !c.Melts() || !c.Hazards().Has(fibre.UnknownHazard) {
+		if !c.Unknown() || !c.Felts(false) || !c.Melts() || !c.Hazards().Has(fibre.UnknownHazard) {
 			t.Errorf("%v is taken as known", c)
 		}
 	}
@@ -85,7 +85,7 @@ func TestSuperwashDoesNotFelt(t *testing.T) {
 		"wool (not superwash)":           true,
 		"wool (superwash) 50, alpaca 50": true, "cotton": false, "silk": false,
 	} {
-		if got := content(t, in).Felts(); got != want {
+		if got := content(t, in).Felts(false); got != want {
 			t.Errorf("%s felts: %v, want %v", in, got, want)
 		}
 	}
@@ -98,7 +98,7 @@ func TestCareIsTheGentlest(t *testing.T) {
 		"wool (superwash)":   fibre.Wash30, "unknown": fibre.HandWool,
 		"paper 90, wool 10": fibre.SpongeOnly,
 	} {
-		if got := content(t, in).Care(); got != want {
+		if got := content(t, in).Care(false); got != want {
 			t.Errorf("%s: %v, want %v", in, got, want)
 		}
 	}
@@ -128,14 +128,14 @@ func TestABlendIsNeverBetterThanItsParts(t *testing.T) {
 		for _, p := range c {
 			one := fibre.Content{p}
 			one[0].Share = measure.Whole
-			worst, gentlest = max(worst, fibre.HumidityDoubt(one)), max(gentlest, one.Care())
+			worst, gentlest = max(worst, fibre.HumidityDoubt(one)), max(gentlest, one.Care(false))
 			if !c.Hazards().Has(one.Hazards()) {
 				t.Fatalf("%v loses a hazard of %v", c, p)
 			}
 		}
-		if fibre.HumidityDoubt(c) > worst || c.Care() != gentlest {
+		if fibre.HumidityDoubt(c) > worst || c.Care(false) != gentlest {
 			t.Fatalf("%v: doubt %v of %v, care %v of %v", c, fibre.HumidityDoubt(c), worst,
-				c.Care(), gentlest)
+				c.Care(false), gentlest)
 		}
 	})
 }

@@ -45,8 +45,7 @@ func (p Part) unknown() bool { return p.Doubtful || p.Fibre.Info().Hazards.Has(U
 
 // Superwash says whether the part's note says superwash: treated not to felt.
 func (p Part) Superwash() bool {
-	note := strings.ToLower(p.Note)
-	return strings.Contains(note, "superwash") && !strings.Contains(note, "not superwash")
+	return TreatmentOf(p.Note) == Treated
 }
 
 // Word is what a weaver calls a fibre, which is read as well: the law on labels has
@@ -136,6 +135,21 @@ func (c Content) MayHave(class Class) bool {
 	return false
 }
 
+// sorts are the words that name a whole class of fibres and none of them.
+var sorts = map[string]ID{"animal": UnknownAnimal, "animal fibre": UnknownAnimal,
+	"animal fibres": UnknownAnimal, "animal fiber": UnknownAnimal, "protein": UnknownAnimal,
+	"synthetic": UnknownSynthetic, "synthetics": UnknownSynthetic,
+	"synthetic fibre": UnknownSynthetic, "synthetic fiber": UnknownSynthetic,
+	"cellulose": UnknownCellulose, "plant fibre": UnknownCellulose, "plant fiber": UnknownCellulose}
+
+// SaysNoMore says whether the word names no more than the class of a fibre that is known:
+// "animal" beside wool.
+func (m Mention) SaysNoMore(id ID) bool {
+	sort := sorts[strings.ToLower(m.Word)]
+	return sort != "" && sort == m.Fibre && !id.Info().Hazards.Has(UnknownHazard) &&
+		Part{Fibre: sort}.mayBe(id.Info().Class)
+}
+
 // mayBe says whether an uncertain part may belong to a class. A fibre narrowed
 // to one class of origin stays within it; an unknown elastic is synthetic or
 // rubber.
@@ -175,15 +189,20 @@ func (c Content) Hazards() Hazard {
 	return all
 }
 
-// Felts says whether the yarn may felt: it holds a felting fibre that is not
-// superwash, or one that is not known.
-func (c Content) Felts() bool {
+// Felts says whether the content may felt: it holds a felting fibre that is not
+// superwash, or one that is not known. Treated says that its wool is superwash.
+func (c Content) Felts(treated bool) bool {
 	for _, p := range c {
-		if p.Doubtful || p.Fibre.Info().Felts && !p.Superwash() {
+		if p.Doubtful || p.Fibre.Info().Felts && !p.spared(treated) {
 			return true
 		}
 	}
 	return len(c) == 0
+}
+
+// spared says whether a part is treated not to felt: by its note, or with all the wool.
+func (p Part) spared(treated bool) bool {
+	return p.Superwash() || treated && p.Fibre.Info().Class == Wool
 }
 
 // Melts says whether the yarn may melt: it holds a fibre that melts, or one
@@ -197,23 +216,24 @@ func (c Content) Melts() bool {
 	return len(c) == 0
 }
 
-// Care gives the gentlest care that any part needs.
-func (c Content) Care() Care {
+// Care gives the gentlest care that any part needs. Treated says that its wool is
+// superwash.
+func (c Content) Care(treated bool) Care {
 	if len(c) == 0 {
 		return Unknown.Info().Care
 	}
 	gentlest := Wash60
 	for _, p := range c {
-		gentlest = max(gentlest, p.care())
+		gentlest = max(gentlest, p.care(treated))
 	}
 	return gentlest
 }
 
-func (p Part) care() Care {
+func (p Part) care(treated bool) Care {
 	switch info := p.Fibre.Info(); {
 	case p.Doubtful:
 		return max(info.Care, Unknown.Info().Care)
-	case info.Felts && p.Superwash():
+	case info.Felts && p.spared(treated):
 		return Wash30
 	default:
 		return info.Care

@@ -19,6 +19,12 @@ type Mention struct {
 	Common bool
 }
 
+// Unsaying says whether the word only says that nobody knows. In the name of a yarn it
+// contradicts nothing that is recorded, and proves nothing, unless it has a share there.
+func (m Mention) Unsaying(name string) bool {
+	return strings.EqualFold(m.Word, "unknown") && !strings.Contains(name, "%")
+}
+
 // Mentions finds what a free text names: the name of a yarn, a note. Words that
 // are not understood are passed over, since names are invented; so are those of
 // the table that are harmless in another language, unless a per cent sign or a

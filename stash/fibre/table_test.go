@@ -170,7 +170,7 @@ func TestNearestName(t *testing.T) {
 
 func TestAnIDThatTheTableLacksIsUnknown(t *testing.T) {
 	c := fibre.Content{{Fibre: "stardust", Share: measure.Whole}}
-	if !c.Unknown() || !c.MayHave(fibre.Rubber) || !c.Felts() || !c.Melts() {
+	if !c.Unknown() || !c.MayHave(fibre.Rubber) || !c.Felts(false) || !c.Melts() {
 		t.Errorf("%v is not taken for an unknown fibre", c)
 	}
 	if id := fibre.ID("stardust").Info().ID; id != "stardust" {

@@ -138,7 +138,7 @@ func testSurvives(y stash.YarnFacts, argument string) finding {
 		washWord(&need, word)
 	}
 	if y.Wash == nil {
-		return byFibre(y.Fibre, need)
+		return byFibre(y, need)
 	}
 	return bears(*y.Wash, need)
 }
@@ -177,10 +177,10 @@ func force(a stash.Agitation) int {
 
 // byFibre judges a washing by what the fibres usually bear (common practice,
 // no source), which can only tell against a yarn.
-func byFibre(c fibre.Content, need stash.Wash) finding {
-	if len(c) > 0 && !anyUncertain(c) && need.MaxC > usualC(c.Care()) {
+func byFibre(y stash.YarnFacts, need stash.Wash) finding {
+	if len(y.Fibre) > 0 && !anyUncertain(y.Fibre) && need.MaxC > usualC(y.Care()) {
 		return finding{hit, "its washing is not recorded, and its fibres usually do not bear it: " +
-			c.Care().String()}
+			y.Care().String()}
 	}
 	return finding{doubt, "how it can be washed is not recorded"}
 }

@@ -3,8 +3,10 @@ package people
 import (
 	"cmp"
 	"fmt"
+	"regexp"
 	"slices"
 	"strings"
+	"sync"
 
 	"endsmeet/stash"
 	"endsmeet/stash/fibre"
@@ -48,14 +50,15 @@ func spokenOf(y stash.YarnFacts) []spoken {
 	}
 	known := !y.Fibre.Unknown()
 	for _, b := range y.Words() {
+		b.Text = withoutUnsaying(y.Fibre, b)
 		text := b.Text
 		if known {
 			text = withoutAnswered(y.Fibre, b)
 		}
 		for _, m := range fibre.Mentions(text) {
-			if !recordedIn(y.Fibre, m) && !(b.Where == stash.BesideColour && slices.Contains(colourNames, strings.ToLower(m.Word))) {
+			if !recordedIn(y, m) && !(b.Where == stash.BesideName && m.Unsaying(text)) && !(b.Where == stash.BesideColour && slices.Contains(colourNames, strings.ToLower(m.Word))) {
 				m.Common = m.Common || b.Loose() || known && b.Where == stash.BesideName &&
-					m.Fibre == fibre.Unknown
+					m.Fibre == fibre.Unknown // "mixed fibres"
 				out = append(out, spoken{m, b.Where})
 			}
 		}
@@ -63,9 +66,32 @@ func spokenOf(y stash.YarnFacts) []spoken {
 	return out
 }
 
+// withoutUnsaying leaves out what only says that the fibre, or how much there is of each, is
+// not known, where the fibre is recorded and says as much itself.
+func withoutUnsaying(c fibre.Content, b stash.Beside) string {
+	if len(c) == 0 || b.Where != stash.BesideOwnNote && b.Where != stash.BesideNote {
+		return b.Text
+	}
+	var kept []string
+	for clause := range strings.SplitSeq(b.Text, ";") {
+		label, said, _ := strings.Cut(strings.ToLower(strings.TrimSpace(clause)), ": ")
+		if label != "flags" || !flagsUnknown[said] || c.Unknown() && !anyUncertain(c) {
+			kept = append(kept, clause)
+		}
+	}
+	text := strings.Join(kept, ";")
+	if slices.ContainsFunc(c, func(p fibre.Part) bool { return p.Share == 0 }) {
+		text = sharesUnknown().ReplaceAllString(text, "")
+	}
+	return text
+}
+
+var sharesUnknown = sync.OnceValue(func() *regexp.Regexp {
+	return regexp.MustCompile(`(?i)\b(?:shares?|percentages?) (?:are |is )?(?:not known|unknown|not stated)\b`)
+})
+
 // withoutAnswered leaves out what a fibre that is wholly known answers: how far a yarn
-// gives as warp, that a sheet flagged its fibre as unknown; and colours that are
-// named after a thing.
+// gives as warp; and colours that are named after a thing.
 func withoutAnswered(c fibre.Content, b stash.Beside) string {
 	switch b.Where {
 	case stash.BesideOwnNote:
@@ -75,7 +101,7 @@ func withoutAnswered(c fibre.Content, b stash.Beside) string {
 			switch {
 			case label == "warp":
 				clause = strings.NewReplacer("stretchy", "", "Stretchy", "").Replace(clause)
-			case label == "flags" && (flagsUnknown[said] || flagsAnimal[said] && hairy(c)):
+			case label == "flags" && flagsAnimal[said] && hairy(c):
 				clause = ""
 			}
 			kept = append(kept, clause)
@@ -178,11 +204,12 @@ var flagged = []fibre.Topic{"feather", "fur", "leather", "beads", "animal parts"
 	"smoke", "insects", "mould", "shellfish", "asbestos"}
 
 // recordedIn says whether a word only says again what is recorded as one of the
-// parts, as "hairy" does of mohair.
-func recordedIn(c fibre.Content, m fibre.Mention) bool {
-	return strings.EqualFold(m.Word, "hairy") && hairy(c) ||
-		m.Fibre != "" && slices.ContainsFunc(c, func(p fibre.Part) bool {
-			return p.Fibre == m.Fibre && !p.Doubtful
+// parts, as "hairy" does of mohair, "animal" of wool, and "superwash" of wool that is.
+func recordedIn(y stash.YarnFacts, m fibre.Mention) bool {
+	return strings.EqualFold(m.Word, "hairy") && hairy(y.Fibre) ||
+		fibre.TreatmentOf(m.Word) == fibre.Treated && y.Superwash() && y.Fibre.Has(fibre.Wool) ||
+		m.Fibre != "" && slices.ContainsFunc(y.Fibre, func(p fibre.Part) bool {
+			return !p.Doubtful && (p.Fibre == m.Fibre || m.SaysNoMore(p.Fibre))
 		})
 }
 
@@ -267,7 +294,7 @@ func hiddenInWool(y stash.YarnFacts, argument string) finding {
 // wool carries a resin, or was chlorinated (common practice, no source).
 func testFinish(y stash.YarnFacts, _ string) finding {
 	found := finding{silent, "nobody has recorded its finish"}
-	if slices.ContainsFunc(y.Fibre, fibre.Part.Superwash) {
+	if y.Superwash() {
 		found = finding{hit, "superwash: a resin or chlorine finish keeps it from felting"}
 	}
 	return found.worse(ifSpoken(y, ofHazard(0, "finish", "softener", "pesticide")))

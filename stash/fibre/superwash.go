@@ -1,0 +1,35 @@
+package fibre
+
+import (
+	"regexp"
+	"strings"
+	"sync"
+)
+
+// Treatment is what a text says of wool being superwash: treated not to felt.
+type Treatment int
+
+// What it may say.
+const (
+	TreatmentUnsaid Treatment = iota
+	Treated
+	// NotTreated is denied, or said and doubted.
+	NotTreated
+)
+
+// untreated finds a superwash that is denied, or that somebody is not sure of.
+var untreated = sync.OnceValue(func() *regexp.Regexp {
+	return regexp.MustCompile(`\b(?:not|non|no|nicht|kein|without|un)[\s-]*superwash|superwash(?:\s*\?|-free)|\b(?:maybe|perhaps|probably|possibly) superwash`)
+})
+
+// TreatmentOf reads what a text says of it.
+func TreatmentOf(text string) Treatment {
+	text = strings.ToLower(text)
+	switch {
+	case untreated().MatchString(text):
+		return NotTreated
+	case strings.Contains(text, "superwash"):
+		return Treated
+	}
+	return TreatmentUnsaid
+}
