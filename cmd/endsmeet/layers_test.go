@@ -50,7 +50,7 @@ var allowed = map[string][]string{
 	"planner/due":  {"stash", "stash/fibre"},
 	"planner/next": {"planner/chance", "planner/clear", "planner/making",
 		"planner/verdict", "stash", "stash/measure"},
-	"planner/unmarked": {"stash", "stash/fibre"},
+	"planner/unmarked": {"stash", "stash/fibre", "stash/measure"},
 	"planner/picture":  {"stash/measure"},
 	"planner/book":     {"planner/page"},
 	"planner/page":     {},
