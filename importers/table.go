@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strings"
 
+	"endsmeet/stash"
 	"endsmeet/stash/written"
 )
 
@@ -114,7 +115,7 @@ func noHeader(rows []Row) *Problem {
 		if !row.blank() {
 			return &Problem{Line: row.Line,
 				Reason: fmt.Sprintf("none of the first %d rows has a heading that is known; this one reads %s", headRows, quote(rowText(row))),
-				Hint:   `put headings above the columns (name, colour, fibre, net g ...), or map them: --map "HEADING=name"`}
+				Hint:   `put headings above the columns (name, colour, fibre, net g ...), or map them: --map 'HEADING=name'`}
 		}
 	}
 	return &Problem{Reason: "holds no text",
@@ -139,7 +140,7 @@ func (t *Table) needed() []*Problem {
 	missing := func(what, field string) []*Problem {
 		return []*Problem{{Line: t.Line, Reason: "no column holds " + what + "; the headings are " +
 			headingList(t.Columns),
-			Hint: fmt.Sprintf("map the column that does: --map \"HEADING=%s\"", field)}}
+			Hint: fmt.Sprintf("map the column that does: --map 'HEADING=%s'", field)}}
 	}
 	switch {
 	case !t.readings && !has(FieldName):
@@ -223,8 +224,8 @@ func (t *Table) unitless(bare map[*Column]Cell) (problems []*Problem) {
 		}
 		problems = append(problems, &Problem{Line: cell.Row, Column: c.Col, Header: c.Heading,
 			Value: cell.Text, Reason: "in which unit are the numbers of this column?",
-			Hint: fmt.Sprintf("write the unit into the heading, or map it: --map %q; units: %s",
-				fmt.Sprintf("%s=%s:%s", c.Heading, c.Field, example), unitList(c.Field))})
+			Hint: fmt.Sprintf("write the unit into the heading, or map it: --map %s; units: %s",
+				stash.Quote(fmt.Sprintf("%s=%s:%s", c.Heading, c.Field, example)), unitList(c.Field))})
 	}
 	return problems
 }

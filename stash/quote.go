@@ -10,13 +10,17 @@ import (
 // way of its own.
 const plainSigns = "_-+.,:/%@="
 
-// Quote writes a word as it is typed into a POSIX shell: in single quotes where
-// the shell would take any letter of it for something else.
+// outsideQuotes are the letters that do not stand in single quotes: the quote itself,
+// and the backslash, which fish reads there and POSIX shells do not.
+var outsideQuotes = strings.NewReplacer("'", `'\''`, `\`, `'\\'`)
+
+// Quote writes a word as it is typed into a POSIX shell, or into fish: in single
+// quotes where the shell would take any letter of it for something else.
 func Quote(word string) string {
 	if word != "" && word[0] != '=' && strings.IndexFunc(word, notPlain) < 0 {
 		return word
 	}
-	return "'" + strings.ReplaceAll(word, "'", `'\''`) + "'"
+	return "'" + outsideQuotes.Replace(word) + "'"
 }
 
 func notPlain(r rune) bool {

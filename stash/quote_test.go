@@ -13,7 +13,7 @@ import (
 
 // TestQuotedWordsAreReadBack has real shells read what is quoted for them.
 func TestQuotedWordsAreReadBack(t *testing.T) {
-	for _, shell := range []string{"sh", "bash", "zsh"} {
+	for _, shell := range []string{"sh", "bash", "zsh", "fish"} {
 		t.Run(shell, func(t *testing.T) { readBack(t, outside.Program(t, shell), shell) })
 	}
 }
@@ -22,7 +22,7 @@ func TestQuotedWordsAreReadBack(t *testing.T) {
 func readBack(t *testing.T, path, shell string) {
 	words := []string{
 		"$(touch x)", "`touch x`", `"a" 'b'`, "!!", "hey!", "two\nlines", "-n", "--", "", "~",
-		"*", "=ls", "a=b", "#x", `back\slash`, "tab\there",
+		"*", "=ls", "a=b", "#x", `back\slash`, `end\`, `\'`, `a\\b`, "tab\there",
 		"Ä 10 €", "a;b", "a&b", "a|b", "<a>", "{a,b}", "[ab]", "$HOME", "%1", "^", "?", "Y01",
 		"cone-3/b",
 	}

@@ -3,7 +3,6 @@ package main
 import (
 	"encoding/json"
 	"errors"
-	"fmt"
 	"strings"
 
 	"github.com/urfave/cli/v2"
@@ -129,7 +128,7 @@ func (k *call) rules(rules []stash.Rule) ([]stash.Rule, error) {
 			return nil, err
 		}
 		if r.Test == "dust" {
-			k.note("is lint meant as well? \"dust\" asks about stem fibres, raw fleece and glass, and about what sheds; for lint alone: --rule %q", "ask shedding 1")
+			k.note("is lint meant as well? \"dust\" asks about stem fibres, raw fleece and glass, and about what sheds; for lint alone: --rule 'ask shedding 1'")
 		}
 		rules = people.With(rules, r)
 	}
@@ -176,7 +175,7 @@ func (k *call) personFields(tx *sqlite.Tx, p stash.Person) (stash.Fields, error)
 	for _, word := range k.Args().Tail() {
 		if name, rule, _ := strings.Cut(word, "="); name == "rule" || name == "rules" {
 			return nil, stash.Refuse(stash.CodeUsage,
-				fmt.Sprintf("--rule %q adds one, --drop-rule takes one out", stash.Clean(rule)),
+				"--rule "+stash.Quote(stash.Clean(rule))+" adds one, --drop-rule takes one out",
 				"rules are not a field")
 		}
 	}

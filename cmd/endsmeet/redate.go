@@ -218,7 +218,7 @@ func (k *call) machineNames(tx *sqlite.Tx) (nameOf func(stash.Lane) string, self
 func quotedAll(names []string) string {
 	var out []string
 	for _, name := range names {
-		out = append(out, show.Quoted(name))
+		out = append(out, stash.Quote(name))
 	}
 	return strings.Join(out, ", ")
 }

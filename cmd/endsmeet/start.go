@@ -42,7 +42,7 @@ func start(k *call) error {
 		}
 		if piece.ID != "" && k.changesProject() {
 			return stash.Refuse(stash.CodeUsage,
-				"start it without them, or give it up first: `endsmeet finish \""+piece.Name+"\" --abandon REASON`",
+				"start it without them, or give it up first: `"+stash.Command("finish --abandon REASON", piece.Name)+"`",
 				"%s is planned already, and options of the project cannot change that", piece.Name)
 		}
 		switch {

@@ -44,7 +44,7 @@ func (k *call) openKept(bin string) (*keptCount, error) {
 	err := c.load()
 	if err == nil && bin != "" && bin != c.Bin {
 		err = stash.Refuse(stash.CodeRefused,
-			"Go on with it: endsmeet stocktake "+c.Bin+". To forget it add --new.",
+			"Go on with it: "+stash.Command("stocktake", c.Bin)+". To forget it add --new.",
 			"A stocktake of %s was begun on %s and has not ended.", c.place(), minute(c.Begun))
 	}
 	if err != nil {

@@ -205,7 +205,7 @@ func (k *call) noteReport(r exchange.Report) {
 	for _, name := range slices.Sorted(maps.Keys(r.Ahead)) {
 		k.note("the clock of %s was %s than this one, or this one is late\n  if that one was wrong: %s",
 			name, show.AwayWords(r.Ahead[name]),
-			stash.Command("redate", "DATE", "DATE")+" --machine "+show.Quoted(name))
+			stash.Command("redate", "DATE", "DATE")+" --machine "+stash.Quote(name))
 	}
 	for _, name := range slices.Compact(slices.Sorted(slices.Values(r.Shut))) {
 		k.note("%s was removed and still writes; that is not taken in", name)

@@ -74,7 +74,8 @@ func (k *call) piecesNow(tx *sqlite.Tx, events []show.UndoneItem) ([]string, err
 		switch name := stash.Clean(p.Name); {
 		case p.State == stash.OnLoom:
 			lines = append(lines,
-				name+" is on the loom again, and its yarn is kept for it\n  to finish it: endsmeet finish "+show.Quoted(name)+" --weighed ITEM=WEIGHT ...")
+				name+" is on the loom again, and its yarn is kept for it\n  to finish it: "+
+					stash.Command("finish --weighed ITEM=WEIGHT", name)+" ...")
 		case p.FinishEvent != nil:
 			lines = append(lines,
 				fmt.Sprintf("%s was finished twice: the other finish, of %s, counts now\n  to take that back too: endsmeet undo %s", name, minute(p.EndedAt.In(k.env.now().Location())), p.FinishEvent.String()[:8]))

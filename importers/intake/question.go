@@ -20,7 +20,7 @@ func (q Question) Command(tag string) string {
 	if q.How == "" || tag == "" {
 		return ""
 	}
-	return "endsmeet " + strings.Replace(q.How, "%s", tag, 1)
+	return "endsmeet " + strings.Replace(q.How, "%s", stash.Quote(tag), 1)
 }
 
 // remarkWords in a remark are something that the ledger keeps, and the command
@@ -44,7 +44,7 @@ func quarantineCommand(rest string, _ *importers.Record) string {
 		since = "DAY"
 	}
 	reason := plain(day().ReplaceAllString(rest, ""))
-	return "set %s " + strconv.Quote(strings.TrimSpace("quarantine="+since+" "+reason))
+	return "set %s " + stash.Quote(strings.TrimSpace("quarantine="+since+" "+reason))
 }
 
 // loanCommand takes the borrower from "to guild since 2025-02-11, out at 430 g", and the
@@ -62,7 +62,7 @@ func loanCommand(rest string, r *importers.Record) string {
 	for _, end := range []string{" since ", ",", ";", " until ", " on "} {
 		who, _, _ = strings.Cut(who, end)
 	}
-	return "lend %s --to " + strconv.Quote(plain(who)) + on
+	return "lend %s --to " + stash.Quote(plain(who)) + on
 }
 
 // reserveCommand takes "60 g for a commission".
@@ -71,18 +71,11 @@ func reserveCommand(rest string, _ *importers.Record) string {
 	if _, err := stash.ParseReserve(rest); err != nil {
 		rest = "WEIGHT for PURPOSE"
 	}
-	return "set %s " + strconv.Quote("reserve="+rest)
+	return "set %s " + stash.Quote("reserve="+rest)
 }
 
-// plain leaves out of a text what a shell could take for its own.
-func plain(text string) string {
-	return strings.Trim(stash.Clean(strings.Map(func(r rune) rune {
-		if strings.ContainsRune("\"'`$\\!;|&<>%", r) {
-			return -1
-		}
-		return r
-	}, text)), " .,:")
-}
+// plain is a text without the marks at its ends.
+func plain(text string) string { return strings.Trim(stash.Clean(text), " .,:;!\"'") }
 
 // eachCommand takes one of several that came in together apart from them; again for
 // the next.

@@ -169,8 +169,8 @@ func Words(r stash.Rule) string {
 
 // several are words that stand for several rules.
 var several = map[string]string{
-	"vegan":      `--rule "no animal" --rule "no protein" --rule "no leather" --rule "no feathers"`,
-	"vegetarian": `--rule "no leather" --rule "no feathers", and "ask animal" if wool and silk are to be asked about`,
+	"vegan":      `--rule 'no animal' --rule 'no protein' --rule 'no leather' --rule 'no feathers'`,
+	"vegetarian": `--rule 'no leather' --rule 'no feathers', and "ask animal" if wool and silk are to be asked about`,
 }
 
 func noSuchTest(word string) *Error {
@@ -184,7 +184,7 @@ func noSuchTest(word string) *Error {
 		return e
 	}
 	if p := presetFor(word); p != "" {
-		e.Hint = fmt.Sprintf("the preset %q has rules for it: --preset %q; or write one thing a rule", p, p)
+		e.Hint = fmt.Sprintf("the preset %q has rules for it: --preset %s; or write one thing a rule", p, p)
 	}
 	return e
 }

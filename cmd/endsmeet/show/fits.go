@@ -182,7 +182,7 @@ func printFitting(w io.Writer, place int, f Fitting, units measure.System) {
 func toPlan(f Fitting, units measure.System) string {
 	command := planCommandOf(f.Answer, units)
 	if f.Answer.Kind.Project == "" && f.Whose != "" {
-		command += " --for " + Quoted(f.Whose)
+		command += " --for " + stash.Quote(f.Whose)
 	}
 	return command
 }
@@ -190,7 +190,7 @@ func toPlan(f Fitting, units measure.System) string {
 // planCommandOf is what makes an answer a plan: a project of the kind, or the
 // weaver's own project with the yarns of the answer.
 func planCommandOf(a search.Answer, units measure.System) string {
-	words := []string{"endsmeet plan", Quoted(a.Kind.Name)}
+	words := []string{stash.Command("plan", a.Kind.Name)}
 	b := a.Project
 	if a.Kind.Project == "" {
 		words = projectAddWords(a, units)
@@ -209,11 +209,11 @@ func planCommandOf(a search.Answer, units measure.System) string {
 		ids    []stash.PackageID
 	}{{"--warp", a.Warp}, {"--weft", a.Weft}} {
 		for _, id := range o.ids {
-			words = append(words, o.option, Quoted(a.Shelf.Label(id)))
+			words = append(words, o.option, stash.Quote(a.Shelf.Label(id)))
 		}
 	}
 	if bands := a.Outcome.Bands; len(bands) > 1 {
-		words = append(words, "--stripes", Quoted(bandWords(bands)))
+		words = append(words, "--stripes", stash.Quote(bandWords(bands)))
 	}
 	return strings.Join(words, " ")
 }
@@ -222,9 +222,9 @@ func planCommandOf(a search.Answer, units measure.System) string {
 func projectAddWords(a search.Answer, units measure.System) []string {
 	words, b := []string{"endsmeet project add NAME"}, a.Project
 	if a.Kind.Piece == "" {
-		words = append(words, "--kind", Quoted(a.Kind.Name))
+		words = append(words, "--kind", stash.Quote(a.Kind.Name))
 	}
-	words = append(words, "--structure", Quoted(b.Structure))
+	words = append(words, "--structure", stash.Quote(b.Structure))
 	for _, l := range []struct {
 		option string
 		length measure.Length
@@ -241,7 +241,7 @@ func projectAddWords(a search.Answer, units measure.System) []string {
 		words = append(words, "--picks", strings.ReplaceAll(b.Picks.Format(units), " ", ""))
 	}
 	if b.OtherEnd != nil {
-		words = append(words, "--other-end", Quoted(b.OtherEnd.Format(units)))
+		words = append(words, "--other-end", stash.Quote(b.OtherEnd.Format(units)))
 	}
 	for _, n := range []struct {
 		option string
@@ -261,16 +261,7 @@ func projectAddWords(a search.Answer, units measure.System) []string {
 // typed is a length as it is typed for an option.
 func typed(l measure.Length, units measure.System) string {
 	number, unit := unitApart(l.Cloth(units))
-	return Quoted(number + unit)
-}
-
-// Quoted puts a word between quotation marks where a shell needs them.
-func Quoted(s string) string {
-	if s != "" && strings.Trim(s,
-		"abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789-_.") == "" {
-		return s
-	}
-	return "'" + strings.ReplaceAll(s, "'", `'\''`) + "'"
+	return stash.Quote(number + unit)
 }
 
 // YarnsOf names the yarns of packages, each with its packages.
