@@ -82,7 +82,7 @@ func (k *call) cardVerdict(tx *sqlite.Tx, piece stash.Piece) (verdict.Verdict, e
 	v, err := wovenVerdict(tx, piece.ID)
 	if a, asked := v.Of(verdict.Recipient); asked && a.Grade != verdict.Yes {
 		k.note("may it reach the person it is for? %s: before you hand it on, see why: %s", a.Grade,
-			stash.Command("give", piece.Name, "--to", "NAME", "--dry-run"))
+			stash.Command("give --to NAME --dry-run", piece.Name))
 	}
 	return v.Only(verdict.Agree), err
 }

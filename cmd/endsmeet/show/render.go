@@ -313,36 +313,61 @@ func Cells(s string) int { return runewidth.StringWidth(s) }
 func Cut(s string, n int) string { return runewidth.Truncate(s, n, "…") }
 
 // Unbroken are the parts of a text between which a line may be broken: a number
-// stays with its unit, both sides of × and ± with it, and what stands in single
-// quotes stays whole, so that a command can be pasted.
+// stays with its unit, both sides of × and ± with it, and a command and what stands in
+// single quotes stay whole, so that they can be pasted.
 func Unbroken(text string) []string {
 	var out []string
 	words := strings.FieldsFunc(Glued(text), func(r rune) bool {
 		return unicode.IsSpace(r) && string(r) != NoBreak
 	})
 	for i := 0; i < len(words); i++ {
-		word := words[i]
-		if end := i + quotedWords(words[i:]); end > i {
-			word, i = strings.Join(words[i:end+1], " "), end
-		}
-		out = append(out, strings.ReplaceAll(word, NoBreak, " "))
+		end := i + 1 + wholeWords(words[i:], i == 0 || strings.ContainsAny(lastOf(words[i-1]), ".:;?,"))
+		out = append(out, strings.ReplaceAll(strings.Join(words[i:end], " "), NoBreak, " "))
+		i = end - 1
 	}
 	return out
 }
 
-// quotedWords is how many more words belong to the one that a single quote opens.
-func quotedWords(words []string) int {
-	if !strings.HasPrefix(words[0], "'") {
+func lastOf(word string) string { return word[len(word)-1:] }
+
+// wholeWords is how many more words belong to the first: to a command up to its backquote
+// or, where one may begin, up to a full stop, comma or semicolon; else to a single quote.
+func wholeWords(words []string, begins bool) int {
+	first := strings.TrimLeft(words[0], "(")
+	ends := func(word string, quoted bool) bool { return !quoted }
+	switch {
+	case first == "`endsmeet":
+		ends = func(word string, quoted bool) bool { return !quoted && strings.Contains(word, "`") }
+		words = append([]string{"endsmeet"}, words[1:]...)
+	case first == "endsmeet" && begins:
+		ends = func(word string, quoted bool) bool {
+			return !quoted && strings.ContainsAny(lastOf(word), ".,;)")
+		}
+	case !strings.HasPrefix(words[0], "'"):
 		return 0
 	}
-	open := false
+	quoted := false
 	for i, word := range words {
-		open = open != (strings.Count(strings.ReplaceAll(word, `\'`, ""), "'")%2 == 1)
-		if !open {
+		if quoted = leavesQuoted(word, quoted); ends(word, quoted) {
 			return i
 		}
 	}
+	if first == "endsmeet" && !quoted {
+		return len(words) - 1
+	}
 	return 0
+}
+
+// leavesQuoted says whether a single quote is open after a word, as a shell reads it.
+func leavesQuoted(word string, quoted bool) bool {
+	for i := 0; i < len(word); i++ {
+		if word[i] == '\\' && !quoted {
+			i++
+		} else if word[i] == '\'' {
+			quoted = !quoted
+		}
+	}
+	return quoted
 }
 
 // Wrap breaks text into lines of at most width columns, each with the given
