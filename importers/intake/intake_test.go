@@ -308,12 +308,12 @@ func TestTheStashOfFortyComesInWhole(t *testing.T) {
 
 func TestARemarkThatSpeaksOfALoanIsAQuestionWithItsCommand(t *testing.T) {
 	tests := map[string]string{
-		"ON LOAN to guild since 2025-02-11, out at 430 g": `endsmeet lend A1 --to "guild"`,
+		"ON LOAN to guild since 2025-02-11, out at 430 g": `endsmeet lend A1 --to guild`,
 		"lent out":                             "endsmeet lend A1 --to WHO",
-		"RESERVED 60 g for a commission":       `endsmeet set A1 "reserve=60 g for a commission"`,
-		"reserved for the fair":                `endsmeet set A1 "reserve=WEIGHT for PURPOSE"`,
-		"QUARANTINE: webbing found 2025-01-30": `endsmeet set A1 "quarantine=2025-01-30 webbing found"`,
-		"in quarantine; $(rm -rf .)":           `endsmeet set A1 "quarantine=DAY (rm -rf .)"`,
+		"RESERVED 60 g for a commission":       "endsmeet set A1 'reserve=60 g for a commission'",
+		"reserved for the fair":                "endsmeet set A1 'reserve=WEIGHT for PURPOSE'",
+		"QUARANTINE: webbing found 2025-01-30": "endsmeet set A1 'quarantine=2025-01-30 webbing found'",
+		"in quarantine; $(rm -rf .)":           "endsmeet set A1 'quarantine=DAY $(rm -rf .)'",
 		"unreserved, silent, talent":           "",
 	}
 	for note, want := range tests {

@@ -184,7 +184,7 @@ func noSuchTest(word string) *Error {
 		return e
 	}
 	if p := presetFor(word); p != "" {
-		e.Hint = fmt.Sprintf("the preset %q has rules for it: --preset %s; or write one thing a rule", p, p)
+		e.Hint = fmt.Sprintf("the preset %q has rules for it: --preset %s; or write one thing a rule", p, stash.Quote(p))
 	}
 	return e
 }
