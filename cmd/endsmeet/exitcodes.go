@@ -33,7 +33,7 @@ var exitMeanings = []struct {
 	{exitUsage, "the command line is not complete or not understood"},
 	{exitShort, "with --exit-code: not enough yarn, or nothing fits"},
 	{exitAsk, "with --exit-code: something must be answered first, such as a rule of a person or a yarn nobody measured"},
-	{exitDamaged, "the stash is damaged or its disk fails"},
+	{exitDamaged, "the stash is damaged"},
 	{exitInterrupted, "stopped by Ctrl-C; nothing was recorded"},
 }
 

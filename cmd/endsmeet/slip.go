@@ -49,8 +49,10 @@ func (e *environment) insisted(ctx context.Context, typed []string, err error) e
 		Description(recordAnyway).
 		Affirmative("Yes").Negative("No").Value(&yes)
 	switch asked := e.fill(ctx, huh.NewForm(huh.NewGroup(confirm))); {
-	case errors.Is(asked, huh.ErrUserAborted) || asked == nil && !yes:
+	case errors.Is(asked, huh.ErrUserAborted):
 		return stash.Refuse(stash.CodeStopped, "", "Nothing was recorded.")
+	case asked == nil && !yes:
+		return stash.Refuse(stash.CodeRefused, "", "Nothing was recorded.")
 	case asked != nil:
 		return asked
 	}

@@ -79,7 +79,7 @@ func (c *keptCount) load() error {
 	}
 	lines := bytes.Split(bytes.TrimSpace(whole), []byte("\n"))
 	if json.Unmarshal(lines[0], c) != nil {
-		return stash.Refuse(stash.CodeDamaged, "Begin again with --new.", "%s cannot be read.",
+		return stash.Refuse(stash.CodeInput, "Begin again with --new.", "%s cannot be read.",
 			stash.Clean(c.path))
 	}
 	for _, line := range lines[1:] {
