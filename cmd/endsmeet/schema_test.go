@@ -28,6 +28,10 @@ var recordingAnswers = [][]string{
 	{"weigh", "W", "190g"}, {"use", "W", "5g"},
 	{"discard", "W", "1g"}, {"give", "W", "1g", "--to", "the guild"},
 	{"lend", "W", "--to", "the guild"}, {"return", "W"}, {"wind", "W", "20g"},
+	{"weigh", "--from", "-", "185g"}, {"use", "--from", "-", "5g"}, {"discard", "--from", "-", "1g"},
+	{"give", "--from", "-", "1g", "--to", "the guild"}, {"lend", "--from", "-", "--to", "the guild"},
+	{"return", "--from", "-"}, {"set", "--from", "-", "bin=A2"},
+	{"retire", "--from", "-", "--leftover", "lost"}, {"undo"},
 	{"set", "W", "bin=A1"}, {"retire", "W", "--leftover", "lost"}, {"undo"},
 	{"project", "add", "mat", "--width", "20cm", "--length", "30cm", "--sett", "6/cm",
 		"--picks", "6/cm", "--structure", "plain", "--warp", "O", "--weft", "O"},
@@ -71,7 +75,7 @@ func TestEveryAnswerIsAsTheSchemaSays(t *testing.T) {
 		if len(args) > 0 && args[0] == "help" {
 			continue
 		}
-		now = nil
+		now, d.env.stdin = nil, strings.NewReader("W\n")
 		answer := d.run(append(slices.Clone(args), "--json")...)
 		if now == nil && len(args) > 0 && args[0] == "list" { // written an item at a time
 			d.env.answered("list", []show.Item{})
@@ -202,12 +206,26 @@ func leftOpen(s *jsonschema.Schema) *jsonschema.Schema {
 }
 
 // everyCommandAnswered names the commands of which no answer was seen.
+// oneAtATime need something of each item that no list has: a new tag, a file.
+var oneAtATime = []string{"wind", "photo add"}
+
 func everyCommandAnswered(t *testing.T, schemas map[string][]*jsonschema.Schema) {
 	// files, lines
 	elsewhere := []string{"stocktake", "book", "stickers", "photo add", "photo save", "import",
 		"export", "backup", "restore", "demo", "completion"}
 	e := newDesk(t).env
 	leaves(commands(&e), "", func(name string, c *cli.Command) {
+		if takesList(c) && !slices.ContainsFunc(schemas[name],
+			func(s *jsonschema.Schema) bool { return s.Items != nil }) {
+			t.Errorf("no answer of %s to a list of items was seen: add a run with --from -", name)
+		}
+		if takesList(c) && !strings.Contains(ofLists, name) {
+			t.Errorf("help does not say that %s takes a list", name)
+		}
+		if moves := strings.HasPrefix(c.ArgsUsage, "ITEM"); moves && !takesList(c) &&
+			slices.Contains(optionsOf(c), "once") && !slices.Contains(oneAtATime, name) {
+			t.Errorf("%s records something of an item, and takes no list of them", name)
+		}
 		if !c.Hidden && !strings.HasPrefix(name, "sync") && schemas[name] == nil &&
 			!slices.Contains(elsewhere, name) {
 			t.Errorf("no answer of %s was seen: add a run of it to recordingAnswers", name)

@@ -47,6 +47,12 @@ var withoutJSON = []struct{ name, why string }{
 	{"export", "writes files; with - it prints the file itself"},
 }
 
+// ofLists tells how commands are given many items.
+const ofLists = "`endsmeet list --ids` prints a tag, or an id, on each line. With --from FILE, or - for standard input, " +
+	"weigh, use, discard, give, lend, return, retire and set record the same of each, of all of them or of none; " +
+	"the answer is a list, of what one item is answered with. stocktake reads what a scale showed. " +
+	"Every other command takes one item: endsmeet list --ids | xargs -I TAG endsmeet show TAG"
+
 func jsonPage() string {
 	var b strings.Builder
 	b.WriteString(show.Wrap("With --json a command prints one JSON value on standard output. Names end in their unit: _mg milligrams, _mm millimetres, mtex milligrams per kilometre, "+
@@ -56,6 +62,8 @@ func jsonPage() string {
 		show.PageWidth))
 	b.WriteString("\n" + show.Wrap("An error is one line on standard error: {\"error\":{\"code\",\"message\",\"hint\"}}, where code is a word that stays the same; "+
 		"`endsmeet help exit-codes` tells how a command ends.", "", show.PageWidth))
+	b.WriteString("\nlists of items\n")
+	b.WriteString(show.Wrap(ofLists, "  ", show.PageWidth))
 	b.WriteString("\nwithout JSON\n")
 	for _, c := range withoutJSON {
 		b.WriteString(entry(c.name, c.why))
