@@ -320,8 +320,8 @@ func exampleLines(name string) string {
 
 // continued breaks a command that is too long for a page as a shell takes it.
 func continued(command string) string {
-	lines := strings.Split(strings.TrimRight(show.Wrap(command, "      ", show.PageWidth-2), "\n"),
-		"\n")
-	lines[0] = "  " + strings.TrimSpace(lines[0])
+	lines := strings.Split(strings.TrimRight(show.Wrap("$ "+command, "      ", show.PageWidth-2),
+		"\n"), "\n")
+	lines[0] = "  " + strings.TrimPrefix(strings.TrimSpace(lines[0]), "$ ")
 	return strings.Join(lines, " \\\n") + "\n"
 }

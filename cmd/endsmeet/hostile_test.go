@@ -131,11 +131,12 @@ func (d *desk) provoked() string {
 		if !slices.Contains(onlyReads, command) {
 			of = append([]string{"--dry-run"}, of...)
 		}
+		slow := slices.Contains([]string{"fits", "idle", "share"}, command)
 		with := func(more ...string) { try(append(slices.Clone(of), more...)...) }
 		with()
 		with("--sums")
 		for _, word := range words {
-			if c.ArgsUsage == "" || slow[command] && word != named("planned") {
+			if c.ArgsUsage == "" || slow && word != named("planned") {
 				continue
 			}
 			with("--", word)
@@ -146,7 +147,7 @@ func (d *desk) provoked() string {
 				if os.Getenv("ENDSMEET_LONG") == "" {
 					break
 				}
-				if _, isBool := flag.(*cli.BoolFlag); !isBool && !slow[command] {
+				if _, isBool := flag.(*cli.BoolFlag); !isBool && !slow {
 					with("--"+flag.Names()[0]+"="+word, "--", "HY")
 				}
 			}
