@@ -214,6 +214,7 @@ func (k *call) plannedShape(s making.Shelf, o making.Outcome, r show.Recipient) 
 		FinishedU:  show.Size{Width: o.Spread.Width, Length: o.Spread.Length},
 		Allowances: allowances(n.Warp), Weft: allowances(n.Weft), Losses: o.Losses,
 		EndsOf: show.OrEmpty(o.EndsOf), Packages: givenBy(s, o.Allotments), LeftOut: o.LeftOut,
+		Further: show.OrEmpty(o.Further),
 		Verdict: o.Verdict, Binding: o.Binding, Edges: show.EdgesShape(o.Edges),
 		OtherEdges: show.EdgesShape(o.OtherEdges), Measure: show.OrEmpty(o.UnknownLengths),
 		Notes:    show.OrEmpty(o.Notes),

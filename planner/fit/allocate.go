@@ -24,6 +24,10 @@ type LotChange struct {
 	Colour string
 	// Lots that meet, by name.
 	Lots []string
+	// Later says that they meet only where the yarn of all but the first runs out; Tag names
+	// a package of another yarn that goes on then.
+	Later bool
+	Tag   string
 }
 
 // allocate shares warp and weft among the packages.
@@ -127,6 +131,7 @@ func (s *solver) noteLots(rec *Recommended, role, colour string, in func(i int) 
 	slices.Sort(names)
 	if len(slices.Compact(names)) > 1 {
 		slices.Sort(lots)
-		rec.LotChanges = append(rec.LotChanges, LotChange{role, colour, slices.Compact(lots)})
+		rec.LotChanges = append(rec.LotChanges, LotChange{Role: role, Colour: colour,
+			Lots: slices.Compact(lots)})
 	}
 }

@@ -23,6 +23,19 @@ func (s Set) Warp(tape, taut, slack, share float64) float64 {
 	return middle + math.Copysign(apart, z)
 }
 
+// WarpReaches is for what share of pieces an end of a length is enough.
+func (s Set) WarpReaches(tape, taut, slack, end float64) float64 {
+	low, high := 0.0001, 0.9999
+	for range 20 {
+		if share := (low + high) / 2; s.Warp(tape, taut, slack, share) <= end {
+			low = share
+		} else {
+			high = share
+		}
+	}
+	return low
+}
+
 // endFor is the logarithm of an end.
 func endFor(tape, taut, slack float64) levels.Target {
 	return func(th levels.Vector) (float64, levels.Vector) {

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"slices"
 
+	"endsmeet/planner/fit"
 	"endsmeet/stash"
 	"endsmeet/stash/measure"
 )
@@ -14,16 +15,29 @@ import (
 func (s Shelf) lotPlaces(o Outcome) []string {
 	var out []string
 	for _, c := range o.LotChanges {
-		if len(c.Lots) < 2 {
-			continue
-		}
-		if c.Role == string(stash.RoleWeft) {
+		switch {
+		case c.Later:
+			out = append(out, laterPlace(c))
+		case len(c.Lots) < 2:
+		case c.Role == string(stash.RoleWeft):
 			out = append(out, s.weftPlace(o, c.Lots)...)
-		} else {
+		default:
 			out = append(out, s.warpPlace(o, c.Colour, c.Lots)...)
 		}
 	}
 	return append(out, s.acrossLots(o)...)
+}
+
+// laterPlace says where yarn that goes on when another runs out shows least.
+func laterPlace(c fit.LotChange) string {
+	what := c.Tag
+	if what == "" {
+		what = "lot " + lotOr(c.Lots[0])
+	}
+	if c.Role == string(stash.RoleWarp) {
+		return "if " + what + " is needed, wind it at both selvedges: the change may show"
+	}
+	return "if " + what + " is needed, weave it at an end of the cloth: the change may show"
 }
 
 // acrossLots say of a yarn that is warp of one lot and weft of another that it is so.
@@ -97,7 +111,7 @@ func (s Shelf) weftPlace(o Outcome, lots []string) []string {
 	}
 	units, tape := s.Settings.Units, int64(o.Needs.TapeLength)
 	short := tape * much[1] / all
-	return []string{fmt.Sprintf("lot %s weaves %s of the weft on the tape, lot %s %s: weave the smaller lot at both ends, %s at each, so that the middle is of one; or alternate two picks of each all through",
+	return []string{fmt.Sprintf("lot %s weaves %s of the weft on the tape, lot %s %s: weave the smaller lot at both ends, %s at each, so that the middle is of one; or alternate two picks of each all through; the change may show",
 		lotOr(of[0]), measure.Length(tape-short).Planned(units), lotOr(of[1]),
 		measure.Length(short).Planned(units), measure.Length(short/2).Planned(units))}
 }
@@ -107,7 +121,7 @@ func (s Shelf) warpPlace(o Outcome, colour string, lots []string) []string {
 	if len(of) != 2 || much[1] < 2 {
 		return nil
 	}
-	return []string{fmt.Sprintf("lot %s gives %d ends, lot %s %d: wind the smaller lot as a stripe at both selvedges, %d ends and %d, so that the change is the same on either side",
+	return []string{fmt.Sprintf("lot %s gives %d ends, lot %s %d: wind the smaller lot as a stripe at both selvedges, %d ends and %d, so that the change, which may show, is the same on either side",
 		lotOr(of[0]), much[0], lotOr(of[1]), much[1], much[1]/2, much[1]-much[1]/2)}
 }
 

@@ -44,6 +44,8 @@ type Outcome struct {
 	There      []stash.Allotment
 	Bands      []fit.Band
 	LotChanges []fit.LotChange
+	// Further are packages that the chance counts on beside those that are allotted.
+	Further []Further
 	// EndsOf is how many whole ends each package of a warp from several gives.
 	EndsOf []EndsOf
 	// Buys say what more yarn would make it sure, where it is not and more would.
@@ -231,79 +233,6 @@ func (s Shelf) nothingNamed(o *Outcome, pool pool) error {
 	}
 	o.Buys = joined(o.Buys)
 	return nil
-}
-
-// solveFor solves with whole dye lots, and where that does not do, with lots
-// mixed, which is then said. How sure it is takes in every lot that may be mixed.
-func (s Shelf) solveFor(o *Outcome, r fit.Request) error {
-	result, err := fit.Solve(r)
-	if unknown, ok := asUnknown(err); ok {
-		o.Verdict, o.Binding, o.UnknownLengths = chance.Unknown, "length of an item",
-			s.unknownLengths(unknown)
-		return nil
-	}
-	if err != nil {
-		return err
-	}
-	either := r
-	if either.Lots = fit.AnyLot; !reaches(result, o.Project.Length) && r.Lots == fit.WholeLots {
-		if better, err := fit.Solve(either); err == nil && longer(better, result) {
-			if o.Project.MixLots == nil {
-				r, result = either, better
-			} else {
-				o.oneLot(better, s.Settings.Units)
-			}
-		}
-	}
-	if o.Project.MixLots != nil {
-		either = r
-	}
-	return s.fillIn(o, r, either, result)
-}
-
-// oneLot says what mixing dye lots would do, where the project rules it out.
-func (o *Outcome) oneLot(mixed fit.Result, units measure.System) {
-	o.Why = "one dye lot alone is not enough, and the project rules out mixing lots"
-	o.Do = "Buy more of one lot; lots mixed would give " + mixed.Recommended.Length.Planned(units) +
-		" (mix-lots=yes)."
-}
-
-func reaches(r fit.Result, l measure.Length) bool {
-	return r.Recommended != nil && r.Recommended.Length >= l
-}
-
-func longer(a, b fit.Result) bool {
-	return a.Recommended != nil &&
-		(b.Recommended == nil || a.Recommended.Length > b.Recommended.Length)
-}
-
-// fillIn takes what each package gives from r, and how sure it is from either: a lot that
-// runs out is woven on with another, where the project does not rule it out.
-func (s Shelf) fillIn(o *Outcome, r, either fit.Request, result fit.Result) error {
-	a, err := fit.Chance(either, o.Needs.Threaded, o.Project.Length)
-	if err != nil {
-		return err
-	}
-	o.Probability, o.Bound, o.Close, o.Verdict, o.Binding = a.Probability, a.Bound, a.Close,
-		a.Verdict, result.Binding.String()
-	rec := result.Recommended
-	if rec == nil {
-		return s.advise(o, either, a)
-	}
-	o.Bands, o.LotChanges, o.Binding = rec.Bands, rec.LotChanges, rec.Binding.String()
-	if reaches(result, o.Project.Length) {
-		if o.Binding = string(fit.Nothing); o.Verdict != chance.Sure {
-			o.Binding = a.First.String()
-		}
-		o.Allotments = s.allot(o.Project, rec.Shares)
-		s.windMore(o, r)
-		s.allotHem(o)
-		o.Notes = append(append(o.Notes, s.lotPlaces(*o)...), s.shortWeft(*o, r.Pass)...)
-		o.Notes = append(o.Notes, s.weftOfPieces(*o)...)
-	} else {
-		o.Greatest = &rec.Point
-	}
-	return s.advise(o, either, a)
 }
 
 // allot turns the solver's shares into allotments with their masses.

@@ -19,6 +19,8 @@ type Second struct {
 	Binding     string
 	// Recommended is the size to rely on, nil where there is none.
 	Recommended *fit.Recommended
+	// LotChanges say where dye lots meet in it, now or where one runs out.
+	LotChanges []fit.LotChange
 	// Low, Middle and High are the greatest length at the recommended width on
 	// the low, middle and high lengths of the packages.
 	Low, Middle, High measure.Length
@@ -111,7 +113,18 @@ func (s Shelf) sizes(out *Second, r fit.Request, needs planner.Needs) error {
 	}
 	out.Frontier, out.Recommended, out.Binding = shapely(result.Frontier, b), result.Recommended,
 		result.Binding.String()
+	out.LotChanges = s.lotsOf(r, out.Recommended, b)
 	return s.judge(out, r, needs, odds)
+}
+
+// lotsOf says where dye lots meet in a size that is proposed.
+func (s Shelf) lotsOf(r fit.Request, rec *fit.Recommended, b stash.ProjectFacts) []fit.LotChange {
+	if rec == nil || r.Lots != fit.AnyLot {
+		return nil
+	}
+	o := Outcome{Allotments: s.allot(b, rec.Shares), LotChanges: rec.LotChanges}
+	s.goOn(&o, s.only(r, o.Allotments, samePackage), r)
+	return o.LotChanges
 }
 
 // wantOf is the size wanted with its range. Where a project gives no range of

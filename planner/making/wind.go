@@ -7,6 +7,7 @@ import (
 	"sort"
 
 	"endsmeet/planner"
+	"endsmeet/planner/chance"
 	"endsmeet/planner/fit"
 	"endsmeet/planner/learn"
 	"endsmeet/stash"
@@ -22,6 +23,10 @@ type Winding struct {
 	Rests string
 	// Sample says how sure the finished length is and what a sample would make of it.
 	Sample string
+	// reaches is for what share of pieces so long an end is enough.
+	reaches func(measure.Length) float64
+	// loom says that the loom takes no more than is wound.
+	loom bool
 }
 
 // sampled is the tape of a woven sample, in mm.
@@ -37,6 +42,7 @@ func windingOf(set learn.Set, n planner.Needs) Winding {
 	tape := float64(n.TapeLength) * float64(n.Spec.Pieces)
 	w.Long = max(w.Middle, measure.Length(math.Ceil(set.Warp(tape, taut, slack, 0.95))))
 	w.Rests, w.Sample = set.WarpRests(tape, taut, slack), set.SizeRests(sampled)
+	w.reaches = func(end measure.Length) float64 { return set.WarpReaches(tape, taut, slack, float64(end)) }
 	return w
 }
 
@@ -68,23 +74,28 @@ func (l withMargin) WarpEnd(lf measure.Length) measure.Length {
 // marginSteps is in how many steps the margin is tried where there is too little for all.
 const marginSteps = 16
 
-// windMore plans to wind what 19 of 20 pieces need, or as much of it as the yarn and the loom
-// give; half of the pieces whose warp is the middle end too short.
-func (s Shelf) windMore(o *Outcome, r fit.Request) {
+// windMore plans to wind what 19 of 20 pieces need, from either where the lots of r do not
+// give it, which it tells; or as much of it as yarn and loom give: half of the pieces whose
+// warp is the middle end too short.
+func (s Shelf) windMore(o *Outcome, r, either fit.Request) bool {
 	all := o.Wind.Long - o.Wind.Middle
 	if all <= 0 {
-		return
+		return false
 	}
 	what := s.windWith(o, r, all)
 	if what == "" {
-		return
+		return false
 	}
+	if r.Lots != either.Lots && what != loomTakes && s.windOthers(o, either, all) {
+		return true
+	}
+	o.Wind.loom = what == loomTakes
 	n := sort.Search(marginSteps-1, func(n int) bool {
 		return s.windWith(o, r, all*measure.Length(n+1)/marginSteps) != ""
 	})
 	if n == 0 {
 		o.Notes = append(o.Notes, s.onlyMiddle(o.Wind, what))
-		return
+		return false
 	}
 	margin := all * measure.Length(n) / marginSteps
 	if slices.ContainsFunc(r.Packages, func(k fit.Package) bool { return k.ForWarp && k.ForWeft }) {
@@ -92,6 +103,50 @@ func (s Shelf) windMore(o *Outcome, r fit.Request) {
 	}
 	s.windWith(o, r, margin)
 	o.Notes = append(o.Notes, s.notAll(o.Wind, what, margin))
+	return false
+}
+
+// windOthers plans a margin of every end from lots that meet, where that adds no yarn or
+// colour to those that are taken.
+func (s Shelf) windOthers(o *Outcome, either fit.Request, margin measure.Length) bool {
+	before := *o
+	if s.windWith(o, either, margin) != "" {
+		return false
+	}
+	for _, role := range []stash.Role{stash.RoleWarp, stash.RoleWeft} {
+		had := s.takenAs(before.Allotments, role)
+		for _, p := range s.takenAs(o.Allotments, role) {
+			if !slices.ContainsFunc(had,
+				func(h stash.Package) bool { return h.Yarn == p.Yarn && h.Colour == p.Colour }) {
+				*o = before
+				return false
+			}
+		}
+	}
+	return true
+}
+
+// loomTakes begins what is said where the loom takes no longer ends.
+const loomTakes = "the loom takes"
+
+// loomBinding is what runs out first there.
+const loomBinding = "longest warp"
+
+// boundByLoom makes a plan no surer than the ends that the loom takes are long enough.
+func (o *Outcome) boundByLoom(units measure.System) {
+	if !o.Wind.loom {
+		return
+	}
+	p := o.Wind.reaches(o.Needs.WarpEnd)
+	if p >= o.Probability {
+		return
+	}
+	o.Probability, o.Bound, o.Close, o.Verdict = p, 0, false, chance.VerdictOf(p)
+	if o.Binding = loomBinding; o.Verdict != chance.Sure {
+		o.Why = fmt.Sprintf("the loom takes ends of %s, and 19 of 20 such pieces need %s",
+			o.Needs.WarpEnd.Planned(units), o.Wind.Long.Planned(units))
+		o.Do = "Weave it shorter (--largest finds how long)."
+	}
 }
 
 // windWith plans a margin of every end, or says what does not give it.
@@ -100,7 +155,7 @@ func (s Shelf) windWith(o *Outcome, r fit.Request, margin measure.Length) string
 	spec.Loom.Margin = margin
 	n, err := planner.NeedForEnds(spec, o.Needs.Threaded)
 	if err != nil {
-		return "the loom takes"
+		return loomTakes
 	}
 	r.Geometry = withMargin{r.Geometry, margin}
 	result, err := fit.Solve(r)
@@ -110,6 +165,7 @@ func (s Shelf) windWith(o *Outcome, r fit.Request, margin measure.Length) string
 	n.ThreadedBelow = o.Needs.ThreadedBelow
 	o.Needs = n
 	o.Allotments = s.allot(o.Project, result.Recommended.Shares)
+	o.Bands, o.LotChanges = result.Recommended.Bands, result.Recommended.LotChanges
 	return ""
 }
 

@@ -192,7 +192,7 @@ func OfAnother(s making.Shelf, like stash.Piece, a making.Second, whom Whom) Ver
 	}
 	return judge(s, Case{
 		Facts: a.Project, Parts: parts, Size: sizeOfAnother(a, s.Settings.Units),
-		LeftOut: a.LeftOut, For: whom,
+		Changes: a.LotChanges, LeftOut: a.LeftOut, For: whom,
 	})
 }
 

@@ -33,7 +33,8 @@ func (s Size) enough() Answer {
 		return answer(Enough, enoughLabel, s.sure(), nil)
 	case chance.Likely:
 		return answer(Enough, enoughLabel, "",
-			[]Reason{{Check, "chance", fmt.Sprintf("likely (%s)%s", s.odds(), s.first()), s.Do}})
+			[]Reason{{Check, "chance", fmt.Sprintf("likely (%s); %s", s.odds(),
+				s.why(strings.TrimPrefix(s.first(), "; "))), s.Do}})
 	case chance.Unknown:
 		return answer(Enough, enoughLabel, "",
 			[]Reason{{Unknown, "length", s.why("something must be measured first"), s.Do}})

@@ -23,8 +23,9 @@ func (c Case) lots() Answer {
 			}
 		}
 	}
-	if len(reasons) == 0 {
-		for _, change := range c.Changes {
+	known := len(reasons) > 0
+	for _, change := range c.Changes {
+		if !known || change.Later {
 			reasons = append(reasons, c.lotReason("lots meet", lotWords(change)))
 		}
 	}
@@ -88,6 +89,13 @@ func lotWords(c fit.LotChange) string {
 	where := c.Role
 	if c.Colour != "" {
 		where += " " + c.Colour
+	}
+	if c.Tag != "" {
+		return fmt.Sprintf("%s goes on in the %s if the yarn taken there runs out", c.Tag, c.Role)
+	}
+	if c.Later {
+		return fmt.Sprintf("lot %s goes on in the %s if lot %s runs out", stash.Clean(known[0]), where,
+			stash.Clean(strings.Join(known[1:], " and ")))
 	}
 	return fmt.Sprintf("lots %s meet in the %s", stash.Clean(strings.Join(known, " and ")), where)
 }

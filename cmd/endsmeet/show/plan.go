@@ -35,6 +35,7 @@ type Planned struct {
 	Weft        []Allowance      `json:"weft"`
 	Losses      []making.Loss    `json:"losses"`
 	Packages    []Given          `json:"items"`
+	Further     []making.Further `json:"if_it_runs_out"`
 	LeftOut     []making.LeftOut `json:"left_out"`
 	Verdict     chance.Verdict   `json:"verdict"`
 	Probability *float64         `json:"probability"`
@@ -103,8 +104,8 @@ func OrEmpty[T any](s []T) []T {
 func PrintLoomFacts(w io.Writer, p Planned, units measure.System) {
 	n := p.Outcome.Needs
 	warp, weft := takenOf(p.Packages, units)
-	Fact(w, "Wind", fmt.Sprintf("%d ends of %s: %s%s", p.Ends, p.WarpEnd.Planned(units),
-		yarnText(p.WarpTotal, units), warp))
+	Fact(w, "Wind", fmt.Sprintf("%d ends of %s: %s%s%s", p.Ends, p.WarpEnd.Planned(units),
+		yarnText(p.WarpTotal, units), warp, furtherWords(p.Further, stash.RoleWarp)))
 	if p.Outcome.Needs.Spec.Loom.Margin > 0 {
 		Fact(w, "", fmt.Sprintf("%s in the middle; %s is enough for 19 of 20 pieces",
 			p.WarpMiddle.Planned(units), p.WarpLong.Planned(units)))
@@ -119,7 +120,7 @@ func PrintLoomFacts(w io.Writer, p Planned, units measure.System) {
 	if n.RagMass > 0 {
 		across = n.RagMass.Format(units) + " of rags"
 	}
-	Fact(w, "Weft", across+weft)
+	Fact(w, "Weft", across+weft+furtherWords(p.Further, stash.RoleWeft))
 	if b := p.Outcome.Project; b.StripeRule == stash.StripesMixed && len(p.Outcome.Bands) > 0 {
 		Fact(w, "Mix", mixWords(b.Stripes, p.Outcome.Bands))
 	} else {
@@ -192,6 +193,20 @@ func wherePositive(l measure.Length, m measure.Mass) measure.Mass {
 		return m
 	}
 	return 0
+}
+
+// furtherWords says what goes on in a role where its yarn runs out.
+func furtherWords(all []making.Further, role stash.Role) string {
+	var tags []string
+	for _, f := range all {
+		if f.Role == role {
+			tags = append(tags, f.Tag)
+		}
+	}
+	if len(tags) == 0 {
+		return ""
+	}
+	return "; if it runs out, " + strings.Join(tags, ", ")
 }
 
 // leftWords says what then is left of each package.
