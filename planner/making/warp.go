@@ -28,11 +28,14 @@ type WarpPlan struct {
 	Separator measure.Length
 	// Waste is what of each end no project takes.
 	Waste measure.Length
+
+	warpOdds fit.Odds // of the warp for all
 }
 
 // section is one project of a warp.
 type section struct {
 	filling
+	asked  stash.ProjectFacts
 	counts []Loss
 	spec   planner.Spec
 	needs  planner.Needs
@@ -98,7 +101,7 @@ func (s Shelf) sectionOf(b stash.ProjectFacts, later bool) (section, error) {
 	if err != nil {
 		return section{}, err
 	}
-	one := section{filling: f, counts: counts, spec: taught.specOf(f.project)}
+	one := section{filling: f, asked: b, counts: counts, spec: taught.specOf(f.project)}
 	one.spec.Loom.Front, one.spec.Loom.Back = 0, 0
 	one.needs, err = planner.Need(one.spec)
 	return one, err
@@ -183,9 +186,20 @@ func (s Shelf) tryWarp(w *WarpPlan, all []section, margins bool) error {
 		if err := shelf.answerOnWarp(&o, one, on); err != nil {
 			return err
 		}
+		if i == 0 {
+			w.warpOdds, err = shelf.oddsOfWarp(o, one, on)
+			if _, unknown := asUnknown(err); err != nil && !unknown {
+				return err
+			}
+		}
 		o.Wind.Middle -= one.spec.Loom.Margin
 		if i == 0 {
 			w.Reed = reedOf(one.spec, on.ends)
+		} else {
+			s.onWarpOf(&o, w.Outcomes[0], w.warpOdds)
+			if err := s.asAlone(&o, one.asked); err != nil {
+				return err
+			}
 		}
 		w.Outcomes = append(w.Outcomes, o)
 		shelf = shelf.promised(o.Allotments)
@@ -288,22 +302,10 @@ func (s Shelf) answerOnWarp(o *Outcome, one section, on onWarp) error {
 	if pool.warp == 0 || pool.weft == 0 {
 		return s.nothingNamed(o, pool)
 	}
-	f := one.filling
-	f.project = b
-	r, err := s.request(f, one.spec, pool)
+	r, err := s.requestOnWarp(*o, one, on, pool)
 	if err != nil {
 		return err
 	}
-	place := func(g fit.Geometry) fit.Geometry {
-		return onWarp{g, on.own, on.ends, on.rest,
-			on.wound}
-	}
-	r.Geometry = place(r.Geometry)
-	for i := range r.Doubts {
-		r.Doubts[i].Above, r.Doubts[i].Below = place(r.Doubts[i].Above), place(r.Doubts[i].Below)
-	}
-	r.Ends.Min, r.Ends.Max, r.Ends.Modulus, r.Ends.Least = on.ends, on.ends, 1, 0
-	r.Want, r.Bare = fit.Want{Length: o.Project.Length}, true
 	needs := o.Needs
 	o.Needs.Threaded = on.ends
 	err = s.solveFor(o, r)
@@ -314,6 +316,109 @@ func (s Shelf) answerOnWarp(o *Outcome, one section, on onWarp) error {
 		o.There = s.there(*o)
 	}
 	return err
+}
+
+// requestOnWarp asks for the size of a project on a warp that others share, of which what
+// they take is in doubt alike.
+func (s Shelf) requestOnWarp(o Outcome, one section, on onWarp, pool pool) (fit.Request, error) {
+	f := one.filling
+	if f.project = o.Project; on.wound {
+		f.project.Warp = nil
+	}
+	r, err := s.request(f, one.spec, pool)
+	if err != nil {
+		return r, err
+	}
+	mean := r.Geometry.WarpEnd(o.Project.Length)
+	r = placed(r, func(g fit.Geometry) fit.Geometry {
+		rest := float64(on.rest) * float64(g.WarpEnd(o.Project.Length)) / float64(max(1, mean))
+		return onWarp{g, on.own, on.ends, measure.Length(rest), on.wound}
+	})
+	r.Ends.Min, r.Ends.Max, r.Ends.Modulus, r.Ends.Least = on.ends, on.ends, 1, 0
+	r.Want, r.Bare = fit.Want{Length: o.Project.Length}, true
+	return r, nil
+}
+
+// oddsOfWarp are how sure the warp for all is by itself.
+func (s Shelf) oddsOfWarp(o Outcome, one section, on onWarp) (fit.Odds, error) {
+	b := o.Project
+	b.Weft = nil
+	pool := s.gather(b)
+	if pool.warp == 0 {
+		return fit.Odds{}, nil
+	}
+	r, err := s.requestOnWarp(o, one, on, pool)
+	if err != nil {
+		return fit.Odds{}, err
+	}
+	return fit.Chance(placed(r, func(g fit.Geometry) fit.Geometry { return noWeft{g} }), on.ends,
+		o.Project.Length)
+}
+
+// asAlone makes a project whose weft is of the yarn of the warp no surer than it is alone,
+// where what the ends take more is seen to lack in the weft.
+func (s Shelf) asAlone(o *Outcome, asked stash.ProjectFacts) error {
+	warp := s.Named(asked.Warp)
+	if !slices.ContainsFunc(s.Named(asked.Weft), func(p stash.Package) bool {
+		return slices.ContainsFunc(warp, func(q stash.Package) bool { return p.Yarn == q.Yarn })
+	}) {
+		return nil
+	}
+	alone, err := planOnce(s.Terse(), asked, 0)
+	if err == nil && alone.Probability < o.Probability && o.Verdict != chance.Unknown {
+		o.Probability, o.Bound, o.Verdict = alone.Probability, alone.Bound, alone.Verdict
+		o.Binding = alone.Binding
+	}
+	return err
+}
+
+// placed is a request of which the needs are seen in another way.
+func placed(r fit.Request, as func(fit.Geometry) fit.Geometry) fit.Request {
+	r.Geometry, r.Doubts = as(r.Geometry), slices.Clone(r.Doubts)
+	for i := range r.Doubts {
+		r.Doubts[i].Above, r.Doubts[i].Below = as(r.Doubts[i].Above), as(r.Doubts[i].Below)
+	}
+	return r
+}
+
+// noWeft is a warp by itself.
+type noWeft struct{ fit.Geometry }
+
+// Weft is none.
+func (noWeft) Weft(int, measure.Length) measure.Length { return 0 }
+
+// onWarpOf gives a project on the warp of another what is to be said of that warp: it is as
+// sure as that warp and its own weft are both enough, at the least, and is of the same lots
+// and of what is left out of them.
+func (s Shelf) onWarpOf(o *Outcome, first Outcome, warp fit.Odds) {
+	for _, c := range first.LotChanges {
+		if c.Role == string(stash.RoleWarp) {
+			o.LotChanges = append(o.LotChanges, c)
+		}
+	}
+	for _, l := range first.LeftOut {
+		if slices.ContainsFunc(s.Named(first.Project.Warp), func(p stash.Package) bool { return p.ID == l.ID }) {
+			o.LeftOut = append(o.LeftOut, l)
+		}
+	}
+	noWarp := first.None && first.Binding == string(fit.Warp)
+	switch {
+	case noWarp && o.Verdict != chance.Short:
+		o.Verdict, o.Binding, o.Probability, o.None = first.Verdict, first.Binding, 0, true
+		o.Why, o.Do, o.Buys, o.Allotments = first.Why, first.Do, nil, nil
+	case first.Verdict == chance.Unknown && !first.None && o.Verdict != chance.Short:
+		o.Verdict, o.Binding, o.UnknownLengths = chance.Unknown, first.Binding, first.UnknownLengths
+	case o.Verdict == chance.Unknown || warp.Verdict == "":
+	case warp.Probability < 1:
+		weft := o.Probability
+		o.Probability, o.Bound = max(0, weft+warp.Probability-1), o.Bound+warp.Bound
+		o.Verdict = chance.VerdictOf(o.Probability)
+		if o.Verdict != chance.Sure && warp.Probability < weft {
+			o.Binding, o.Why, o.Buys = string(fit.Warp), "the warp for all of them runs out first", nil
+		} else if o.Verdict != chance.Sure {
+			o.Binding = string(fit.Weft)
+		}
+	}
 }
 
 // Records are the plans of the pieces as the ledger keeps them; id names their warp.

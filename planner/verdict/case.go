@@ -145,6 +145,20 @@ func allotted(s making.Shelf, allotments []stash.Allotment) []Part {
 	return out
 }
 
+// partsOf are the parts of a piece as packages were allotted to it, and as its project names
+// them in a role for which none were; false where there is such a role.
+func partsOf(s making.Shelf, allotments []stash.Allotment, b stash.ProjectFacts) ([]Part, bool) {
+	given, all := allotted(s, allotments), true
+	parts := slices.Clone(given)
+	for _, p := range named(s, b) {
+		if !slices.ContainsFunc(given, func(have Part) bool { return have.Role == p.Role }) {
+			all = false
+			parts = append(parts, p)
+		}
+	}
+	return parts, all
+}
+
 // serves says whether an allotment gives yarn for a role. One of unknown length
 // serves whatever its piece takes.
 func serves(a stash.Allotment, role stash.Role) bool {
@@ -171,12 +185,9 @@ func addPart(parts []Part, role stash.Role, y stash.Yarn, p stash.Package) []Par
 // OfPlan judges a plan: the yarn that it allots, or where it allots none what
 // its project names.
 func OfPlan(s making.Shelf, o making.Outcome, whom Whom) Verdict {
-	parts := allotted(s, o.Allotments)
-	if !o.Fits() {
-		parts = named(s, o.Project)
-	}
+	parts, taken := partsOf(s, o.Allotments, o.Project)
 	return judge(s, Case{
-		Facts: o.Project, Parts: parts, Taken: o.Fits(), Size: sizeOf(o, s.Settings.Units),
+		Facts: o.Project, Parts: parts, Taken: taken, Size: sizeOf(o, s.Settings.Units),
 		Changes: o.LotChanges, LeftOut: o.LeftOut, For: whom,
 	})
 }
@@ -201,12 +212,12 @@ func OfAnother(s making.Shelf, like stash.Piece, a making.Second, whom Whom) Ver
 func OfPlanned(s making.Shelf, p stash.Piece, whom Whom) (Verdict, error) {
 	o, err := making.PlanAgain(s, p)
 	s = s.Without(p)
-	parts := allotted(s, p.Plan.Allotments)
+	parts, taken := partsOf(s, p.Plan.Allotments, p.Plan.Spec)
 	if err != nil {
 		return Verdict{}, err
 	}
 	return judge(s, Case{
-		Facts: p.Plan.Spec, Parts: parts, Taken: true, Size: sizeOf(o, s.Settings.Units),
+		Facts: p.Plan.Spec, Parts: parts, Taken: taken, Size: sizeOf(o, s.Settings.Units),
 		Changes: o.LotChanges, For: whom,
 	}), nil
 }
