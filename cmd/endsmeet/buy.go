@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"endsmeet/cmd/endsmeet/show"
+	"endsmeet/planner/making"
 	"endsmeet/planner/share"
 	"endsmeet/stash"
 	"endsmeet/stash/sqlite"
@@ -62,12 +63,21 @@ func unmade(tx *sqlite.Tx) ([]stash.Project, error) {
 func toBuyOf(l share.Shortfall) show.ToBuy {
 	one := show.ToBuy{Piece: l.Piece, Buy: l.Buy, Instead: []show.Instead{}}
 	for _, a := range l.Instead {
-		ids := a.Weft
-		if l.Buy.Role != stash.RoleWeft {
-			ids = a.Warp
-		}
-		one.Instead = append(one.Instead,
-			show.Instead{Packages: ids, Yarn: show.YarnsOf(a.Shelf, ids), Score: a.Score})
+		one.Instead = append(one.Instead, insteadOf(a, l.Buy.Role))
 	}
 	return one
+}
+
+func insteadOf(a share.Offer, role stash.Role) show.Instead {
+	ids := slices.Clone(a.Weft)
+	yarn := show.YarnsOf(a.Shelf, ids)
+	switch {
+	case role == stash.RoleWarp:
+		ids = a.Warp
+		yarn = show.YarnsOf(a.Shelf, ids)
+	case role == making.WarpAndWeft && !slices.Equal(a.Warp, a.Weft):
+		yarn = show.YarnsOf(a.Shelf, a.Warp) + " as warp and " + yarn + " as weft"
+		ids = append(slices.Clone(a.Warp), ids...)
+	}
+	return show.Instead{Packages: ids, Yarn: yarn, Score: a.Score, Verdicts: a.Verdict}
 }

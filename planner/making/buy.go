@@ -29,8 +29,8 @@ type Buy struct {
 	sold measure.Length // of one package
 }
 
-// warpAndWeft is the role of yarn that lacks in warp and weft alike.
-const warpAndWeft stash.Role = "warp and weft"
+// WarpAndWeft is the role of yarn that lacks in warp and weft alike.
+const WarpAndWeft stash.Role = "warp and weft"
 
 // buysFor says what to buy so that a size fits with 95 %: a yarn of one colour once.
 func (s Shelf) buysFor(b stash.ProjectFacts, odds fit.Odds) ([]Buy, error) {
@@ -41,6 +41,7 @@ func (s Shelf) buysFor(b stash.ProjectFacts, odds fit.Odds) ([]Buy, error) {
 	var out []Buy
 	for _, m := range all {
 		p, _ := s.find(stash.PackageID(m.Like))
+		p.Lot = s.lotToBuy(p, roleOf(m), b)
 		one := s.buyOf(p, roleOf(m), m.More, b)
 		one.Packages = m.Packages
 		out = append(out, one)
@@ -52,11 +53,30 @@ func (s Shelf) buysFor(b stash.ProjectFacts, odds fit.Odds) ([]Buy, error) {
 func roleOf(m fit.Margin) stash.Role {
 	switch {
 	case m.Both:
-		return warpAndWeft
+		return WarpAndWeft
 	case m.First.Kind == fit.Weft:
 		return stash.RoleWeft
 	}
 	return stash.RoleWarp
+}
+
+// lotToBuy is the lot of a role that a project has most of, of the yarn and colour of a
+// package; of yarn for warp and weft that of the warp.
+func (s Shelf) lotToBuy(like stash.Package, role stash.Role, b stash.ProjectFacts) string {
+	refs := b.Warp
+	if role == stash.RoleWeft {
+		refs = b.Weft
+	}
+	lot, most, has := like.Lot, measure.Mass(-1), map[string]measure.Mass{}
+	for _, p := range s.Named(refs) {
+		if p.Yarn != like.Yarn || p.Colour != like.Colour {
+			continue
+		}
+		if has[p.Lot] += s.amount(p).Available; has[p.Lot] > most {
+			lot, most = p.Lot, has[p.Lot]
+		}
+	}
+	return lot
 }
 
 // buyOf is so much of a yarn, of the colour and lot of a package.
@@ -86,12 +106,14 @@ func (b Buy) Amount(units measure.System) string {
 	return b.Length.Yarn(units) + " (" + b.Mass.Format(units) + ")"
 }
 
-// joined lists the same yarn of the same colour once: what the warp leaves of its packages
-// is weft. What lacks most, by mass, comes first.
+// joined lists the same yarn of the same colour and lot once: what the warp leaves of its
+// packages is weft. What lacks most, by mass, comes first.
 func joined(all []Buy) []Buy {
 	var out []Buy
 	for _, b := range all {
-		i := slices.IndexFunc(out, func(o Buy) bool { return o.Yarn == b.Yarn && o.Colour == b.Colour })
+		i := slices.IndexFunc(out, func(o Buy) bool {
+			return o.Yarn == b.Yarn && o.Colour == b.Colour && o.Lot == b.Lot
+		})
 		if i < 0 {
 			out = append(out, b)
 			continue
@@ -106,7 +128,7 @@ func joined(all []Buy) []Buy {
 func (b Buy) and(more Buy) Buy {
 	left := measure.Length(b.Packages)*b.sold - b.Length
 	if b.Role != more.Role {
-		b.Role = warpAndWeft
+		b.Role = WarpAndWeft
 	}
 	b.Length, b.Mass = b.Length+more.Length, b.Mass+more.Mass
 	switch lacks := max(0, more.Length-max(0, left)); {

@@ -64,7 +64,7 @@ func TestWhatIsNamedToBuyMakesItReliable(t *testing.T) {
 		}
 		sold++
 		most := 0.96
-		if o.Buys[0].Role == warpAndWeft { // what lacks of both is reckoned apart
+		if o.Buys[0].Role == WarpAndWeft { // what lacks of both is reckoned apart
 			most = 0.98
 		}
 		if one, err := Plan(bought(s, o.Buys, 1), b); err != nil || one.Verdict == chance.Sure &&

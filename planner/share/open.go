@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"context"
 	"slices"
+	"strings"
 
 	"endsmeet/planner/kinds"
 	"endsmeet/planner/making"
@@ -17,8 +18,15 @@ type Shortfall struct {
 	Piece string
 	Buy   making.Buy
 	// Instead are choices on the shelf that would make the piece with another yarn
-	// in that part, best first.
-	Instead []search.Answer
+	// in that part, best first: those that nothing speaks against, else those of which
+	// something is to be checked first.
+	Instead []Offer
+}
+
+// Offer is a choice of yarn with what is to be said of it.
+type Offer struct {
+	search.Answer
+	Verdict verdict.Verdict
 }
 
 // maxInstead is how many other yarns are told of.
@@ -94,7 +102,7 @@ func lacking(shelf making.Shelf, piece stash.Piece) ([]making.Buy, error) {
 
 // insteadOf searches the shelf for another yarn in the part that lacks.
 func insteadOf(ctx context.Context, shelf making.Shelf, piece stash.Piece, b making.Buy,
-	people map[stash.PersonID]stash.Person) ([]search.Answer, error) {
+	people map[stash.PersonID]stash.Person) ([]Offer, error) {
 	var own []stash.PackageID
 	for _, a := range piece.Plan.Allotments {
 		if b.Role == stash.RoleWarp && a.Weft > 0 || b.Role == stash.RoleWeft && a.Warp > 0 {
@@ -102,17 +110,60 @@ func insteadOf(ctx context.Context, shelf making.Shelf, piece stash.Piece, b mak
 		}
 	}
 	k := openKind(piece, b.Role, own)
-	q := search.Query{Kind: k, Top: maxInstead, Weights: search.Weights{Size: 60, Use: 20, Rest: 10,
+	q := search.Query{Kind: k, Top: manyInstead, Weights: search.Weights{Size: 60, Use: 20, Rest: 10,
 		Lots: 10}}
 	if person, ok := people[piece.Plan.Spec.For]; ok {
 		q.Person = &person
 	}
 	q.From = func(p stash.Package) bool { return p.Yarn != b.Yarn || slices.Contains(own, p.ID) }
 	found, err := search.Find(ctx, shelf, q)
-	whom := verdict.Whom{Person: q.Person}
-	return slices.DeleteFunc(found.Answers, func(a search.Answer) bool {
-		return verdict.OfPlan(a.Shelf, a.Outcome, whom).Grade.Blocks()
-	}), err
+	return offers(found.Answers, b.Role, verdict.Whom{Person: q.Person}), err
+}
+
+// manyInstead is of how many choices it is asked what speaks against them.
+const manyInstead = 12
+
+// offers are the choices that the gate lets through, each yarn once: those of the best grade
+// that any has.
+func offers(all []search.Answer, role stash.Role, whom verdict.Whom) []Offer {
+	var out []Offer
+	seen := map[string]bool{}
+	for _, a := range all {
+		v := verdict.OfPlan(a.Shelf, a.Outcome, whom)
+		key := yarnKey(a, role)
+		if v.Grade.Blocks() || seen[key] {
+			continue
+		}
+		seen[key] = true
+		out = append(out, Offer{a, v})
+	}
+	best := verdict.Check
+	for _, o := range out {
+		if best.Worse(o.Verdict.Grade) {
+			best = o.Verdict.Grade
+		}
+	}
+	out = slices.DeleteFunc(out, func(o Offer) bool { return o.Verdict.Grade != best })
+	return out[:min(len(out), maxInstead)]
+}
+
+// yarnKey names the yarns that a choice takes in a role that is open.
+func yarnKey(a search.Answer, role stash.Role) string {
+	ids := slices.Clone(a.Weft)
+	if role != stash.RoleWeft {
+		ids = slices.Clone(a.Warp)
+	}
+	if role == making.WarpAndWeft {
+		ids = append(ids, a.Weft...)
+	}
+	var yarns []string
+	for _, id := range ids {
+		if p, found := a.Shelf.Find(id); found && !slices.Contains(yarns, string(p.Yarn)) {
+			yarns = append(yarns, string(p.Yarn))
+		}
+	}
+	slices.Sort(yarns)
+	return strings.Join(yarns, "\x00")
 }
 
 // openKind is a piece's project with one part open and the other bound to what it

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"endsmeet/planner/making"
+	"endsmeet/planner/verdict"
 	"endsmeet/stash"
 	"endsmeet/stash/measure"
 )
@@ -22,6 +23,16 @@ type Instead struct {
 	Packages []stash.PackageID `json:"items"`
 	Yarn     string            `json:"yarn"`
 	Score    int               `json:"points"`
+	Verdicts verdict.Verdict   `json:"verdicts"`
+}
+
+// words name the yarn with its grade, and what is to be checked of it.
+func (i Instead) words() string {
+	if i.Verdicts.Grade == verdict.Yes {
+		return i.Yarn
+	}
+	worst := i.Verdicts.Answers[0]
+	return i.Yarn + ", " + strings.TrimSuffix(worst.Words, ".")
 }
 
 // PrintBuyList prints what to buy, a yarn a line.
@@ -38,13 +49,10 @@ func PrintBuyList(w io.Writer, out []ToBuy, pieces, projects int, units measure.
 			fmt.Fprintf(w, "%s\n", stash.Clean(piece))
 		}
 		fmt.Fprint(w, Wrap(BuyWords(b.Buy, units), "  ", RoomOf(w)))
-		var names []string
-		for _, i := range b.Instead {
-			names = append(names, i.Yarn)
+		for n, i := range b.Instead {
+			fmt.Fprint(w, Wrap([]string{"or take instead: ", "or "}[min(n, 1)]+i.words(), "  ", RoomOf(w)))
 		}
-		if len(names) > 0 {
-			fmt.Fprint(w, Wrap("or take instead: "+strings.Join(names, "; or "), "  ", RoomOf(w)))
-		} else {
+		if len(b.Instead) == 0 {
 			fmt.Fprintln(w, "  nothing on the shelf would do instead")
 		}
 	}
