@@ -229,6 +229,7 @@ func (k *call) startAll(tx *sqlite.Tx, pieces []stash.Piece, verdicts []verdict.
 				fmt.Sprintf("until the tape, under tension, reads %s from its own beginning%s",
 					s.Plan.Tape.Planned(k.units),
 					show.EachOf(s.Plan.Spec.Pieces, s.Plan.Tape, k.units)))
+			s.PrintTaken(w, k.units)
 			show.Fact(w, "Gives", show.ClothSize(s.Plan.Width, s.Plan.Length, k.units)+" finished")
 			show.PrintCautions(w, whom[i], s.Verdicts)
 		}

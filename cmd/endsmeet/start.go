@@ -209,6 +209,7 @@ func (k *call) startedShape(tx *sqlite.Tx, id stash.PieceID, r show.Recipient,
 	}
 	return show.Started{Piece: p.Name, ID: p.ID, State: string(p.State),
 		Packages: givenBy(shelf.Without(p), p.Plan.Allotments),
+		Notes:    show.OrEmpty(shelf.LotNotes(*p.Plan)),
 		Cautions: r.CautionsJSON(), Verdicts: v, Plan: p.Plan}, k.tellOthers(tx, p)
 }
 
@@ -227,11 +228,12 @@ func (k *call) answerStarted(tx *sqlite.Tx, id stash.PieceID, r show.Recipient,
 		if p.Plan.Wound > 0 {
 			wound = "Wound"
 		}
-		show.Fact(w, wound, fmt.Sprintf("%d ends of %s", p.Plan.Ends,
-			p.Plan.Warped(stash.Measures{}).Planned(k.units)))
+		show.Fact(w, wound, fmt.Sprintf("%d ends of %s%s", p.Plan.Ends,
+			p.Plan.Warped(stash.Measures{}).Planned(k.units), shape.Warp(k.units)))
 		show.Fact(w, "Weave", fmt.Sprintf("until the tape, under tension, reads %s%s",
 			p.Plan.Tape.Planned(k.units), show.EachOf(p.Plan.Spec.Pieces, p.Plan.Tape,
 				k.units)))
+		shape.PrintTaken(w, k.units)
 		show.Fact(w, "Gives", show.ClothSize(p.Plan.Width, p.Plan.Length, k.units)+" finished")
 		show.PrintCautions(w, r, v)
 		fmt.Fprintln(w, "\nWhen it comes off: "+stash.Command("finish --weighed ITEM=WEIGHT",

@@ -61,10 +61,13 @@ func LargestOf(s Shelf, b stash.ProjectFacts, threaded int) (Largest, error) {
 		return out, err
 	}
 	if rec == nil {
+		why := cmp.Or(result.Binding.String(), "yarn") + " runs out first"
+		if left := s.leftOutOf(b, "", s.gather(b).leftOut); left != "" {
+			why += "; " + left + ", and is not counted"
+		}
 		return out, stash.Refuse(stash.CodeRefused,
 			"name more yarn, or let it be smaller with --least-width and --least-length",
-			"no size of this project can be relied on: the %s runs out first",
-			cmp.Or(result.Binding.String(), "yarn"))
+			"no size of this project can be relied on: the %s", why)
 	}
 	b.Width, b.Length = rec.Point.Width, rec.Length
 	if b.Length, err = s.relied(b, threaded); err != nil {
@@ -139,8 +142,8 @@ func (s Shelf) frontierOf(f filling, open string, threaded int) (fit.Result, fit
 			role = stash.RoleWeft
 		}
 		return fit.Result{}, fit.Request{},
-			stash.Refuse(stash.CodeRefused, "name some with --"+string(role)+" YARN",
-				"there is no yarn to take the %s from", role)
+			stash.Refuse(stash.CodeRefused, "name some with --"+string(role)+" YARN", "%s",
+				s.noYarn(b, role, pool.leftOut))
 	}
 	r, err := s.request(f, spec, pool)
 	if err != nil {

@@ -2,6 +2,7 @@ package making
 
 import (
 	"fmt"
+	"maps"
 	"slices"
 
 	"endsmeet/planner/fit"
@@ -26,6 +27,26 @@ func (s Shelf) lotPlaces(o Outcome) []string {
 		}
 	}
 	return append(out, s.acrossLots(o)...)
+}
+
+// LotNotes are what a plan says of the dye lots that it takes: which of several pieces gets
+// its weft from which, and where lots that meet show least.
+func (s Shelf) LotNotes(p stash.Plan) []string {
+	o := Outcome{Project: p.Spec, Allotments: p.Allotments}
+	o.Needs.TapeLength = p.Tape
+	for _, role := range []stash.Role{stash.RoleWarp, stash.RoleWeft} {
+		lots := map[string][]string{}
+		for _, p := range s.takenAs(p.Allotments, role) {
+			if of := p.Colour; !slices.Contains(lots[of], p.Lot) {
+				lots[of] = append(lots[of], p.Lot)
+			}
+		}
+		for _, colour := range slices.Sorted(maps.Keys(lots)) {
+			o.LotChanges = append(o.LotChanges, fit.LotChange{Role: string(role), Colour: colour,
+				Lots: lots[colour]})
+		}
+	}
+	return append(s.lotPlaces(o), s.weftOfPieces(o)...)
 }
 
 // laterPlace says where yarn that goes on when another runs out shows least.

@@ -72,7 +72,7 @@ func (s Shelf) clothNotes(b stash.ProjectFacts) []string {
 	if err != nil {
 		if strings.TrimSpace(b.Structure) != "" {
 			notes = append(notes,
-				fmt.Sprintf("how the threads of %q interlace is not known, and take-up and sett are guessed: write %s",
+				fmt.Sprintf("how the threads of %q interlace is not known, take-up and sett are guessed: write %s",
 					stash.Clean(b.Structure), weaveNames(b.Structure)))
 		}
 		weave = cloth.Plain
@@ -103,6 +103,9 @@ func (s Shelf) closest(b stash.ProjectFacts) (sett, picks measure.Sett) {
 	return jam(forWarp), jam(forWeft)
 }
 
+// fewNames is of how many weaves one is reminded.
+const fewNames = 2
+
 func weaveNames(written string) string {
 	written = strings.ToLower(strings.TrimSpace(written))
 	var like []string
@@ -114,5 +117,5 @@ func weaveNames(written string) string {
 	if len(like) == 0 {
 		like = []string{cloth.Plain.Name, "2/2 twill", "5-end satin"}
 	}
-	return strings.Join(like, ", ") + ", or floats such as 3/1"
+	return strings.Join(like[:min(len(like), fewNames)], ", ") + " or the like"
 }

@@ -2,6 +2,8 @@ package making
 
 import (
 	"cmp"
+	"slices"
+	"strings"
 
 	"endsmeet/planner"
 	"endsmeet/planner/chance"
@@ -212,6 +214,29 @@ func (s Shelf) answer(o *Outcome, f filling, spec planner.Spec) error {
 	return err
 }
 
+// noYarn says that there is no yarn for a role, and what is left out of it and why.
+func (s Shelf) noYarn(b stash.ProjectFacts, role stash.Role, all []LeftOut) string {
+	why := "there is no yarn to take the " + string(role) + " from"
+	if left := s.leftOutOf(b, role, all); left != "" {
+		return why + ": " + left
+	}
+	return why
+}
+
+// leftOutOf says what that a project names for a role is left out, and why; of both roles
+// where it is empty.
+func (s Shelf) leftOutOf(b stash.ProjectFacts, role stash.Role, all []LeftOut) string {
+	refs := map[stash.Role][]stash.Ref{stash.RoleWarp: b.Warp, stash.RoleWeft: b.Weft,
+		"": slices.Concat(b.Warp, b.Weft)}[role]
+	var parts []string
+	for _, l := range all {
+		if slices.ContainsFunc(s.Named(refs), func(p stash.Package) bool { return p.ID == l.ID }) {
+			parts = append(parts, l.Label+" "+l.Reason)
+		}
+	}
+	return strings.Join(parts, "; ")
+}
+
 func (s Shelf) nothingNamed(o *Outcome, pool pool) error {
 	o.None, o.Verdict, o.Binding = true, chance.Unknown, "warp"
 	if pool.warp > 0 {
@@ -220,11 +245,9 @@ func (s Shelf) nothingNamed(o *Outcome, pool pool) error {
 	if len(o.LeftOut) > 0 {
 		o.Verdict = chance.Short
 	}
-	o.Why = "there is no yarn to take the " + o.Binding + " from"
+	role := stash.Role(o.Binding)
+	o.Why = s.noYarn(o.Project, role, o.LeftOut)
 	o.Do = "Name some with --" + o.Binding + " YARN."
-	for i, l := range o.LeftOut {
-		o.Why += []string{": ", "; "}[min(i, 1)] + l.Label + " " + l.Reason
-	}
 	if pool.warp == 0 {
 		o.Buys = s.wholeNeed(*o, stash.RoleWarp)
 	}
