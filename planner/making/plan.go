@@ -247,6 +247,11 @@ func (s Shelf) nothingNamed(o *Outcome, pool pool) error {
 	}
 	role := stash.Role(o.Binding)
 	o.Why = s.noYarn(o.Project, role, o.LeftOut)
+	if pool.warp == 0 && pool.weft == 0 {
+		if left := s.leftOutOf(o.Project, stash.RoleWeft, o.LeftOut); left != "" {
+			o.Why += "; and for the weft: " + left
+		}
+	}
 	o.Do = "Name some with --" + o.Binding + " YARN."
 	if pool.warp == 0 {
 		o.Buys = s.wholeNeed(*o, stash.RoleWarp)
