@@ -109,7 +109,7 @@ func matchColumns(headings []Cell, m Mapping) (columns []Column, notes []string,
 		if first, twice := seen[w]; twice && w != "" {
 			problems = append(problems, &Problem{Line: cell.Row, Column: cell.Col,
 				Header: cell.Text,
-				Reason: fmt.Sprintf("the heading stands twice, first in column %d", first.Col),
+				Reason: fmt.Sprintf("the heading is there twice, first in column %d", first.Col),
 				Hint:   "give each column a heading of its own"})
 			continue
 		}

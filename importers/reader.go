@@ -49,7 +49,7 @@ func (r *reader) row(row Row) (Record, *RowError) {
 			"give it one, or delete the row if it holds no yarn")
 	}
 	if r.filled == 1 && !r.t.readings && len(r.t.Columns) > 1 {
-		r.ask("nothing but this name stands in the row: if it is a title, `endsmeet retire` what came in")
+		r.ask("the row holds nothing but this name: if it is a title, `endsmeet retire` what came in")
 	}
 	if len(r.problems) == 0 {
 		r.combineCells()

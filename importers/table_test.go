@@ -140,7 +140,7 @@ func TestTableRefuses(t *testing.T) {
 		name, why string
 		lines     []string
 	}{
-		{"a heading that stands twice", "stands twice", []string{"name|Lot|lot", "a|1|2"}},
+		{"a heading that stands twice", "is there twice", []string{"name|Lot|lot", "a|1|2"}},
 		{"no header", "none of the first 30 rows", []string{"a|1", "b|2"}},
 		{"nothing at all", "holds no text", []string{"", ""}},
 		{"no column for the name", "no column holds the name", []string{"colour|dye lot", "red|1"}},
@@ -204,7 +204,7 @@ func TestSumsAreToldAndTitlesAskedAbout(t *testing.T) {
 		t.Errorf("passed over %s", got)
 	}
 	if len(asked) != 3 || asked[0] != "Wool:" ||
-		!strings.HasPrefix(asked[1], "Shelf B:nothing but this name") ||
+		!strings.HasPrefix(asked[1], "Shelf B:the row holds") ||
 		asked[2] != "Summer cotton:" {
 		t.Errorf("got %q", asked)
 	}

@@ -116,11 +116,15 @@ func addManners(c *cli.Command, path string) {
 // noCommand answers a call without a command, or with one that is not there.
 func noCommand(c *cli.Context) error {
 	if word := c.Args().First(); word != "" {
-		of := strings.TrimPrefix(pathOf(c), "endsmeet")
-		return stash.Refuse(stash.CodeUsage, nearestCommand(of, word, commandsOf(c)),
-			"there is no command %q", strings.TrimSpace(of+" "+stash.Clean(word)))
+		return unknownCommand(strings.TrimPrefix(pathOf(c), "endsmeet"), word, commandsOf(c))
 	}
 	return cli.ShowSubcommandHelp(c)
+}
+
+// unknownCommand refuses a word that is none of the commands of one, or of the program.
+func unknownCommand(of, word string, commands []*cli.Command) error {
+	return stash.Refuse(stash.CodeUsage, nearestCommand(of, word, commands),
+		"there is no command %q", strings.TrimSpace(of+" "+stash.Clean(word)))
 }
 
 // commandsOf are the commands among which the one that runs was sought.

@@ -267,7 +267,7 @@ func (im *folderImport) recordPackage(p tables.Package, row stash.Row, tags tagS
 	}
 	if tag := unquoted(p.Fields["tag"]); tag != "" && p.Retired.IsZero() && !tags.claim(tag) {
 		delete(p.Fields, "tag")
-		im.note("the tag %s is on another item already; the one of items.csv line %d came in without", tag, p.Line)
+		im.note("the tag %s is on another item already; the one of items.csv line %d was recorded without", tag, p.Line)
 	}
 	id := im.tx.NewID()
 	im.packs[p.ID] = stash.PackageID(id)

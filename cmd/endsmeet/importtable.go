@@ -331,7 +331,7 @@ func (im *tableImport) freeTag(e *intake.Entry, fields stash.Fields) error {
 	delete(fields, "tag")
 	e.Questions = append(e.Questions,
 		intake.Question{Text: "the tag " + tag +
-			" is on another item already; this one came in without"})
+			" is on another item already; this one was recorded without"})
 	return nil
 }
 

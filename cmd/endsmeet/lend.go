@@ -45,6 +45,9 @@ func lendTo(k *call, tx *sqlite.Tx, p stash.Package, m *stash.Move) (verdict.Ver
 		}
 		m.Until = day.Format(time.DateOnly)
 	}
+	if m.Who == "" {
+		return verdict.Verdict{}, nil // a loan to nobody is refused
+	}
 	return k.handOver(tx, p, m)
 }
 

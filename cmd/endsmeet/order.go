@@ -20,6 +20,9 @@ func inOrder(app *cli.App, args []string) ([]string, error) {
 	if len(args) > 3 && args[1] == "help" {
 		return append(append([]string{args[0]}, args[2:]...), "--help"), nil
 	}
+	if len(args) == 3 && args[1] == "help" {
+		return []string{args[0], args[1], stash.British(args[2])}, nil
+	}
 	var global, path, options, rest, given []string
 	literal := false
 	commands, flags := app.Commands, []cli.Flag(nil)
@@ -56,6 +59,9 @@ func inOrder(app *cli.App, args []string) ([]string, error) {
 			rest = append(rest, word)
 			commands = nil
 		}
+	}
+	if len(path) == 0 && len(rest) > 0 && len(options) > 0 && rest[0] != "help" {
+		return nil, unknownCommand("", rest[0], app.Commands)
 	}
 	out := append([]string{args[0]}, global...)
 	out = append(append(out, path...), options...)

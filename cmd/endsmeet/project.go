@@ -9,6 +9,7 @@ import (
 	"github.com/urfave/cli/v2"
 
 	"endsmeet/cmd/endsmeet/show"
+	"endsmeet/planner/kinds"
 	"endsmeet/stash"
 	"endsmeet/stash/measure"
 	"endsmeet/stash/sqlite"
@@ -133,8 +134,26 @@ func projectAdd(k *call) error {
 		if err != nil {
 			return err
 		}
+		k.noteKind(b)
 		return k.showProject(tx, b)
 	})
+}
+
+// noteKind says of a kind that is no usual one and much like it which is probably meant: a
+// weaver may have kinds of their own.
+func (k *call) noteKind(b stash.Project) {
+	usual := kinds.Usual()
+	if _, known := kinds.Named(usual, b.Kind); known || b.Kind == "" {
+		return
+	}
+	var names []string
+	for _, one := range usual {
+		names = append(names, one.Name)
+	}
+	if near, found := stash.Nearest(b.Kind, names); found {
+		k.note("%q is no usual kind. If it is a %s: %s", stash.Clean(b.Kind), near,
+			stash.Command("project set", b.Name, "kind="+near))
+	}
 }
 
 func projectSet(k *call) error {

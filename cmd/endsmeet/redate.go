@@ -202,7 +202,7 @@ func (k *call) machineNames(tx *sqlite.Tx) (nameOf func(stash.Lane) string, self
 		if own[l.Name] = l.Own; l.Own && !l.Private {
 			self = name(l.Name)
 		}
-		if strings.HasPrefix(self, "lane ") { // it has no name yet
+		if strings.HasPrefix(self, "machine ") { // it has no name yet
 			self = "this machine"
 		}
 	}

@@ -27,7 +27,7 @@ const syncHelp = `WHERE is a folder (a stick, a network share, a folder that som
 keeps the same) or, in quotes, s3://bucket/prefix?endpoint=https://host.
 Credentials of an object store come from AWS_ACCESS_KEY_ID and
 AWS_SECRET_ACCESS_KEY or from ~/.aws/credentials, and are never kept here.
-All that lies there is sealed. What is told about people stays here unless
+All that is there is encrypted. What is told about people stays here unless
 config people.sync=yes.`
 
 func syncCommand(e *environment) *cli.Command {

@@ -64,7 +64,7 @@ var peoplePage = teaching(
 	"`endsmeet person tests` lists what a rule can ask about, `endsmeet person presets` the sets of rules.")
 
 var syncPage = teaching(
-	"Several machines keep one stash through a shared place: a folder that some service or a stick carries, or a bucket. What is there is encrypted; the stash itself must never lie in a shared folder.",
+	"Several machines keep one stash through a shared place: a folder that some service or a stick carries, or a bucket. What is there is encrypted; the stash itself must never be in a shared folder.",
 	"  endsmeet sync setup FOLDER      on the first machine",
 	"  endsmeet sync join FOLDER       on each of the others",
 	"  endsmeet sync                   whenever you like",

@@ -179,7 +179,7 @@ func undoable(tx *sqlite.Tx, events []stash.Event) error {
 				if !own[later.ID()] && !later.Undone && later.Moves(stash.PackageID(t.Subject)) {
 					return stash.Refuse(stash.CodeRefused,
 						"undo that first: `endsmeet undo "+later.ID().String()[:8]+"`",
-						"a later %s hangs on this", later.Kind)
+						"a later %s depends on this", later.Kind)
 				}
 			}
 		}
@@ -210,7 +210,7 @@ func unwoven(tx *sqlite.Tx, e stash.Event, own map[stash.EventID]bool) error {
 		if follows && !own[later.ID()] && !later.Undone {
 			return stash.Refuse(stash.CodeRefused,
 				"undo that first: `endsmeet undo "+later.ID().String()[:8]+"`",
-				"a later %s hangs on this", later.Kind)
+				"a later %s depends on this", later.Kind)
 		}
 	}
 	return nil

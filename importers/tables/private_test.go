@@ -106,7 +106,7 @@ func TestWhatIsWrongWithPeopleAndEventsIsToldWithItsPlace(t *testing.T) {
 		{"settings", "setting,value\nzorblax,1\n",
 			"settings.csv:2:1: \"setting\": \"zorblax\": there is no such setting"},
 		{"yarns", "yarn_id,name\naaaaaaaaaaaa,x\naaaaaaaaaaaa,y\n",
-			"yarns.csv:3:1: \"yarn_id\": \"aaaaaaaaaaaa\": the id stands twice"},
+			"yarns.csv:3:1: \"yarn_id\": \"aaaaaaaaaaaa\": the id is there twice"},
 		{"yarns", "yarn_id,name\naaaaaaaaaaaa,\n", "yarns.csv:2:2: \"name\": the yarn has no name"},
 		{"events", event + "x,lane,one,false,,,,,,{}\n",
 			"events.csv:2:3: \"seq\": \"one\": not a whole number"},

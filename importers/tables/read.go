@@ -246,7 +246,7 @@ func (s *Stash) yarn(r *reader) {
 		r.problem("name", "the yarn has no name", "give it one")
 	}
 	if s.yarnIDs[y.ID] {
-		r.problem(yarnHead, "the id stands twice", "leave one of the rows")
+		r.problem(yarnHead, "the id is there twice", "leave one of the rows")
 	}
 	if s.yarnIDs == nil {
 		s.yarnIDs = map[stash.YarnID]bool{}

@@ -182,7 +182,7 @@ func (r *reader) content() (Content, error) {
 		if slices.ContainsFunc(out, func(q Part) bool {
 			return q.Fibre == p.Fibre && q.Note == p.Note
 		}) {
-			return nil, r.fail(d.at, quoted(p.Fibre.Word())+" stands twice",
+			return nil, r.fail(d.at, quoted(p.Fibre.Word())+" is there twice",
 				"add the two shares, or tell them apart in brackets")
 		}
 		out, r.parts = append(out, p), append(r.parts, d)

@@ -122,7 +122,7 @@ func (i *inspection) sealAgain(tx *sqlite.Tx, l lack, from int64) (int64, error)
 	}
 	if len(path) == 0 || path[0].Seq != from {
 		return 0, stash.Refuse(stash.CodeStorage, "run `endsmeet check`",
-			"events from %d on of lane %s are not whole here", from, l.lane.Name)
+			"entries from %d on of machine %s are not whole here", from, l.lane.Name)
 	}
 	path = path[:min(int64(len(path)), l.to-from+1)]
 	path = path[:format.Portion(path)]

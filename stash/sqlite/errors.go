@@ -45,7 +45,7 @@ func causeOf(no syscall.Errno) (hint, words string) {
 		return "check who owns the file and its folder, or give another with --stash FILE",
 			"%s may not be read and written, or not be locked"
 	case syscall.EROFS:
-		return "copy it to a folder where you may write", "%s lies on a disk that cannot be written"
+		return "copy it to a folder where you may write", "%s is on a disk that cannot be written"
 	case syscall.EIO:
 		return failsHint, "the disk of %s fails"
 	}

@@ -100,7 +100,15 @@ func (tx *Tx) FindProject(query string) (stash.Project, error) {
 // FindPiece finds a piece; see FindYarn. The name of a project will do where
 // one piece of it is open, or only one was ever made.
 func (tx *Tx) FindPiece(query string) (stash.Piece, error) {
-	return foundOne(tx, stash.WhatPiece, query, tx.Piece)
+	piece, err := foundOne(tx, stash.WhatPiece, query, tx.Piece)
+	if stash.CodeOf(err) != stash.CodeUnknown {
+		return piece, err
+	}
+	if b, none := tx.FindProject(query); none == nil {
+		err = stash.Refuse(stash.CodeUnknown, "put one on the loom: `"+
+			stash.Command("start", b.Name)+"`", "no piece of the project %q was started", b.Name)
+	}
+	return piece, err
 }
 
 // FindPerson finds a person; see FindYarn.

@@ -29,7 +29,7 @@ func (s *Store) openToRead(ctx context.Context) (err error) {
 	if log, err := os.Stat(s.path + "-wal"); err == nil && log.Size() > 0 {
 		return stash.Refuse(stash.CodeStorage,
 			"Copy "+s.path+" and "+s.path+"-wal to a folder where you may write, and give that copy with --stash FILE.",
-			"%s was not closed, and lies where nothing can be written.", s.path)
+			"%s was not closed, and is where nothing can be written.", s.path)
 	}
 	s.locked = true
 	if s.db, err = s.connect("ro", map[string]string{"immutable": "1"}); err != nil {
@@ -44,7 +44,7 @@ func (s *Store) openToRead(ctx context.Context) (err error) {
 	if err == nil && folded != stash.FoldName() {
 		err = stash.Refuse(stash.CodeStorage,
 			"Copy it to a folder where you may write, and give that copy with --stash FILE.",
-			"%s was written by an older endsmeet, and lies where it cannot be brought up to date.",
+			"%s was written by an older endsmeet, and is where it cannot be brought up to date.",
 			s.path)
 	}
 	if err != nil {

@@ -38,7 +38,7 @@ func ParseNumber(text string, style Style) (Number, error) {
 	}
 	rest := strings.TrimSpace(strings.Map(PlainSpace, text))
 	if LooksLikeDate(rest) {
-		return Number{}, Fault("a date stands where a number is wanted",
+		return Number{}, Fault("this is a date, and a number is wanted",
 			"the spreadsheet turned what was typed (8/2, say) into a date: format the column as text and type it again")
 	}
 	n := Number{Times: 1}

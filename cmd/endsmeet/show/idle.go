@@ -40,7 +40,7 @@ const (
 // PrintIdle prints what lies idle and what would use it up.
 func PrintIdle(w io.Writer, s IdleShape, years int, sums bool, units measure.System) {
 	if len(s.Items) == 0 {
-		fmt.Fprintf(w, "nothing lies idle: all is sound, of use, and was touched within %s\n",
+		fmt.Fprintf(w, "Nothing is idle: all is sound, of use, and was touched within %s\n",
 			measure.Counted(years, "year"))
 		return
 	}

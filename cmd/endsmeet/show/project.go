@@ -22,7 +22,7 @@ type ProjectItem struct {
 // PrintProjects prints the projects, one a line.
 func PrintProjects(w io.Writer, items []ProjectItem, units measure.System) {
 	if len(items) == 0 {
-		fmt.Fprintln(w, "no project yet; `endsmeet project add NAME` writes one")
+		fmt.Fprintln(w, "No project yet. Add one: endsmeet project add NAME")
 		return
 	}
 	t := NewTable("project", "kind", "finished size", "pieces")

@@ -26,7 +26,7 @@ var (
 	noBucket = verdict{remote.NoPlace,
 		"there is no such bucket there; make it with the store's own tools, or check the spelling and the endpoint"}
 	badRegion = verdict{remote.NoPlace,
-		"the bucket lies in another region; give it as ?region=... or in AWS_REGION"}
+		"the bucket is in another region; give it as ?region=... or in AWS_REGION"}
 	noRoom = verdict{remote.Full,
 		"the store or the bucket is full; make room there, then run it again"}
 	badTLS = verdict{remote.Refused,

@@ -157,7 +157,7 @@ func nextEvents(tx *sqlite.Tx, d Due, most int64) ([]sqlite.RawEvent, error) {
 	if len(events) == 0 || stash.NextChain(d.mark.Chain, d.Lane.Name,
 		events[0].Raw) != events[0].Chain {
 		return nil, stash.Refuse(stash.CodeStorage, "run `endsmeet check`",
-			"events after %d of lane %s do not go on from what was sent", d.mark.Seq, d.Lane.Name)
+			"entries after %d of machine %s do not go on from what was sent", d.mark.Seq, d.Lane.Name)
 	}
 	return events[:min(format.Portion(events), int(most))], nil
 }

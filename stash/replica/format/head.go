@@ -115,7 +115,7 @@ func (v *Vault) SealHead(lane stash.Lane, tip sqlite.End, seen map[LaneTag]int64
 func (v *Vault) OpenHead(name remote.Name, data []byte) (Head, error) {
 	n, ok := ParseHead(name)
 	if !ok {
-		return Head{}, Bad(name, StepName, "its name is not that of a head")
+		return Head{}, Bad(name, StepName, "its name is not one that a machine gives")
 	}
 	if HashOf(data) != n.object {
 		return Head{}, Bad(name, StepHash,

@@ -72,12 +72,12 @@ func (e *EpochName) UnmarshalText(text []byte) error {
 	n, err := strconv.ParseUint(number, 10, 32)
 	raw, markErr := stash.Base32.DecodeString(mark)
 	if err != nil || markErr != nil || len(raw) != len(e.mark) || n == 0 {
-		return fmt.Errorf("%q is not an epoch", text)
+		return fmt.Errorf("%q is no number of a key", text)
 	}
 	e.Number = uint32(n)
 	copy(e.mark[:], raw)
 	if e.String() != string(text) {
-		return fmt.Errorf("%q is not an epoch", text)
+		return fmt.Errorf("%q is no number of a key", text)
 	}
 	return nil
 }

@@ -65,7 +65,7 @@ type Removal struct {
 
 // Label is what a machine is called: its name, or else the start of its lane.
 func Label(name string, lane stash.Lane) string {
-	return cmp.Or(stash.Clean(name), "lane "+string(lane[:min(6, len(lane))]))
+	return cmp.Or(stash.Clean(name), "machine "+string(lane[:min(6, len(lane))]))
 }
 
 func (d Device) label() string { return Label(d.Name, d.Lane) }

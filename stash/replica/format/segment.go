@@ -124,7 +124,7 @@ func (v *Vault) Seal(lane stash.Lane, previous stash.Chain, events []sqlite.RawE
 func (v *Vault) Unseal(name remote.Name, data []byte) (sqlite.Incoming, error) {
 	n, ok := ParseSegment(name)
 	if !ok {
-		return sqlite.Incoming{}, Bad(name, StepName, "its name is not that of a segment")
+		return sqlite.Incoming{}, Bad(name, StepName, "its name is not one that a machine gives")
 	}
 	if err := checkWhole(name, n.Object, data); err != nil {
 		return sqlite.Incoming{}, err
@@ -142,13 +142,13 @@ func (v *Vault) Unseal(name remote.Name, data []byte) (sqlite.Incoming, error) {
 	if (Run{in.Lane, in.First, last, in.Chain.ID()}) != n.Run {
 		return sqlite.Incoming{},
 			Bad(name, StepHeader,
-				"its header says events %d to %d of lane %s, which is not what its name says",
+				"its header says entries %d to %d of machine %s, which is not what its name says",
 				in.First, last, in.Lane)
 	}
 	writer, ok := v.Device(in.Lane)
 	if !ok {
 		return sqlite.Incoming{},
-			Bad(name, StepRegister, "nobody has registered the lane that it is of")
+			Bad(name, StepRegister, "no machine that takes part wrote it")
 	}
 	in.Private, in.Key = writer.Private, writer.Key
 	return v.unsealLines(name, in, last, data)
@@ -169,7 +169,7 @@ func checkWhole(name remote.Name, object stash.EventID, data []byte) error {
 	case len(data) < headerLength:
 		return Bad(name, StepLength, "it is cut short: %d bytes, less than its header", len(data))
 	case !bytes.HasPrefix(data, []byte(segMagic)):
-		return Bad(name, StepFormat, "it does not begin as a segment does")
+		return Bad(name, StepFormat, "it does not begin as such a file does")
 	case data[atVersion] != segVersion:
 		return Bad(name, StepFormat, "it has the format %d; this version reads %d", data[atVersion],
 			segVersion)
