@@ -202,20 +202,34 @@ func ParseReserve(s string) (Reserve, error) {
 	return Reserve{Mass: mass, For: Clean(purpose)}, err
 }
 
-// parseStripes reads "oat 40, slate 20, oat 40": colours with end counts.
+// parseStripes reads "oat 40, slate 20, oat 40": colours with end counts, or all without,
+// which are as wide as the yarn gives.
 func parseStripes(s string) ([]Stripe, error) {
 	var out []Stripe
+	counted := 0
 	for part := range strings.SplitSeq(s, ",") {
 		part = strings.TrimSpace(part)
 		i := strings.LastIndex(part, " ")
 		ends, err := strconv.Atoi(part[i+1:])
-		if i < 1 || err != nil || ends < 1 {
-			return nil, &ValueError{"stripes", part, "a colour and a number of ends are wanted",
-				`such as "oat 40, slate 20, oat 40"`}
+		switch {
+		case part == "" || err == nil && (i < 1 || ends < 1):
+			return nil, stripeProblem(part, "a colour and a number of ends are wanted")
+		case err == nil:
+			counted++
+			out = append(out, Stripe{Colour: Clean(part[:i]), Ends: ends})
+		default:
+			out = append(out, Stripe{Colour: Clean(part)})
 		}
-		out = append(out, Stripe{Colour: Clean(part[:i]), Ends: ends})
+		if counted > 0 && counted < len(out) {
+			return nil, stripeProblem(part, "some stripes have a number of ends and others have none")
+		}
 	}
 	return out, nil
+}
+
+func stripeProblem(part, what string) error {
+	return &ValueError{"stripes", part, what,
+		`such as "oat 40, slate 20, oat 40", or "oat, slate" for as much as each gives`}
 }
 
 // ParseCountFact reads a count as measure.ParseCount does, with the source

@@ -36,6 +36,10 @@ func otherWords(raw json.RawMessage) string {
 	}
 	var parts []string
 	for _, s := range stripes {
+		if s.Ends == 0 {
+			parts = append(parts, s.Colour)
+			continue
+		}
 		parts = append(parts, fmt.Sprintf("%s %d", s.Colour, s.Ends))
 	}
 	return strings.Join(parts, ", ")

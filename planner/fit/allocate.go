@@ -39,14 +39,57 @@ func (s *solver) allocate(rec *Recommended, t *trial) {
 	}
 	for n := range s.sources {
 		left := s.windings(t.ends[n])
-		left = s.wind(rec, s.sources[n].plain, left)
-		s.wind(rec, s.sources[n].mixed, left)
+		if !s.windEvenly(rec, s.sources[n], left) {
+			left = s.wind(rec, s.sources[n].plain, left)
+			s.wind(rec, s.sources[n].mixed, left)
+		}
 	}
 	weft := int64(s.r.Geometry.Weft(rec.Point.Threaded, rec.Length))
 	for n, pieces := range t.pieces {
 		rec.Weft += measure.Length(s.throw(rec, s.wefts[n].pkgs, s.weftOf(weft, pieces)))
 	}
 }
+
+// fewBalls is from how many small balls of one lot that are all needed on each gives its share.
+const fewBalls = 3
+
+// windEvenly takes windings from all balls of a lot as much as each gives, where none of
+// them can be spared: so that none is emptied to its last end while another is hardly used.
+func (s *solver) windEvenly(rec *Recommended, c source, left int) bool {
+	_, yarn := s.r.unit(int64(rec.WarpEnd))
+	sum, least, first := 0, 0, &s.r.Packages[c.first()]
+	for n, i := range c.plain {
+		units := s.units(i, yarn)
+		if sum += units; n == 0 || units < least {
+			least = units
+		}
+		if s.r.Packages[i].lotName() != first.lotName() {
+			return false
+		}
+	}
+	if len(c.mixed) > 0 || len(c.plain) < fewBalls || least == 0 || left > sum || left <= sum-least {
+		return false
+	}
+	per, taken, given := s.perUnit(), 0, 0
+	for _, i := range c.plain { // each up to its share of the whole, rounded as it adds up
+		given += s.units(i, yarn)
+		n := (left*given+sum/2)/sum - taken
+		taken += n
+		rec.Shares[i].Ends = n * per
+		rec.Shares[i].Warp = measure.Length(int64(n) * yarn)
+		rec.Shares[i].Left -= rec.Shares[i].Warp
+	}
+	return true
+}
+
+// perUnit is the ends of one winding.
+func (s *solver) perUnit() int {
+	per, _ := s.r.unit(0)
+	return per
+}
+
+// first is the first package of a source.
+func (c source) first() int { return append(slices.Clone(c.plain), c.mixed...)[0] }
 
 // wind takes windings from packages, the one that gives most first, and returns how many
 // are left to wind.

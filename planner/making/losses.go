@@ -54,7 +54,11 @@ func (s Shelf) fill(b stash.ProjectFacts) (filling, error) {
 			stash.Refuse(stash.CodeInput, "give --width and --length of the finished cloth",
 				"the project has no size")
 	}
-	if err := boundless(b); err != nil {
+	b, err := uncounted(b)
+	if err == nil {
+		err = boundless(b)
+	}
+	if err != nil {
 		return filling{project: b}, err
 	}
 	b = s.mixed(b)

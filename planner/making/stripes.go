@@ -1,6 +1,7 @@
 package making
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 
@@ -29,7 +30,41 @@ func (s Shelf) unfilled(o *Outcome, spec planner.Spec) {
 		o.Do = fmt.Sprintf("--ends %d takes them %s, %s wide. ", times*once, timesWords(times),
 			n.FinishedWidth.Cloth(units))
 	}
+	o.Do += s.equalStripes(o.Project, ends)
 	o.Do += fmt.Sprintf("Or give --stripes that add up to %d, or --stripe-rule proportional.", ends)
+}
+
+// equalStripes says how many ends each of several stripes that are alike would have to have,
+// empty where they are not alike, or some of them would have one more.
+func (s Shelf) equalStripes(b stash.ProjectFacts, ends int) string {
+	n := len(b.Stripes)
+	if n < 2 || b.Symmetric || slices.ContainsFunc(b.Stripes,
+		func(one stash.Stripe) bool { return one.Ends != b.Stripes[0].Ends }) {
+		return ""
+	}
+	if ends%n == 0 {
+		return fmt.Sprintf("%d ends in each fill the width. ", ends/n)
+	}
+	return fmt.Sprintf("%d ends in each, and one more in %d of them, fill the width. ", ends/n, ends%n)
+}
+
+// uncounted is a project whose stripes have no number of ends: they are as wide as each yarn
+// gives, unless its rule says otherwise.
+func uncounted(b stash.ProjectFacts) (stash.ProjectFacts, error) {
+	if len(b.Stripes) == 0 || b.Stripes[0].Ends > 0 {
+		return b, nil
+	}
+	if b.StripeRule == stash.StripesFixed {
+		return b, stash.Refuse(stash.CodeInput,
+			"give each its number of ends, or --stripe-rule free or proportional",
+			"the stripes of %s are fixed, and have no number of ends", b.Name)
+	}
+	b.StripeRule = cmp.Or(b.StripeRule, stash.StripesFree)
+	b.Stripes = slices.Clone(b.Stripes)
+	for i := range b.Stripes {
+		b.Stripes[i].Ends = 1
+	}
+	return b, nil
 }
 
 // stripeBarred refuses stripes of which one has no yarn but what was named and may not

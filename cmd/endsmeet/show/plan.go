@@ -113,6 +113,9 @@ func PrintLoomFacts(w io.Writer, p Planned, units measure.System) {
 	if each := endsOfWords(p.EndsOf); each != "" {
 		Fact(w, "Gives", each)
 	}
+	if ends := endsTaken(p); ends != "" {
+		Fact(w, "Ends", ends)
+	}
 	Fact(w, "Sley", sleyWords(p.ReedWidth, p.Outcome, units))
 	Fact(w, "Weave", fmt.Sprintf("until the tape, under tension, reads %s%s (%d picks)",
 		p.Tape.Planned(units), EachOf(p.Outcome.Project.Pieces, p.Tape, units), p.Picks))
@@ -155,6 +158,23 @@ func endsOfWords(all []making.EndsOf) string {
 	}
 	return fmt.Sprintf("whole ends, in brackets less its ±: %s; in all %d (%d)",
 		strings.Join(parts, ", "), sum, low)
+}
+
+// fewBalls is from how many balls of a warp without stripes it is said how many ends each gives.
+const fewBalls = 3
+
+// endsTaken says how many ends of a warp each of several balls gives, to be striped or mixed.
+func endsTaken(p Planned) string {
+	var parts []string
+	for _, g := range p.Packages {
+		if g.Ends > 0 {
+			parts = append(parts, fmt.Sprintf("%s %d", g.Tag, g.Ends))
+		}
+	}
+	if len(parts) < fewBalls || len(parts) > mostGives || len(p.Outcome.Bands) > 1 {
+		return ""
+	}
+	return strings.Join(parts, ", ") + ": a stripe of each, or mixed"
 }
 
 // PrintEndsOf prints how many whole ends each ball of a warp gives.
