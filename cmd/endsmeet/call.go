@@ -8,6 +8,7 @@ import (
 	"fmt"
 	"io"
 	"os"
+	"path/filepath"
 	"strings"
 	"sync"
 
@@ -38,6 +39,8 @@ type call struct {
 	key string
 	// heard are the options whose value was read.
 	heard []string
+	// aside is the folder in which what is only tried has a stash where there is none.
+	aside string
 	// rehearsed says that what would have been recorded was taken back.
 	rehearsed bool
 }
@@ -114,6 +117,9 @@ func (k *call) close() {
 	if k.store != nil {
 		_ = k.store.Close()
 	}
+	if k.aside != "" {
+		_ = os.RemoveAll(k.aside)
+	}
 }
 
 // open opens the stash once.
@@ -123,9 +129,25 @@ func (k *call) open() (*sqlite.Store, error) {
 	}
 	o := k.env.options()
 	o.Renewing = k.renewing
-	s, err := sqlite.Open(k.ctx, k.env.stashPath(k.String("stash")), o)
+	path, err := k.place()
+	if err != nil {
+		return nil, err
+	}
+	s, err := sqlite.Open(k.ctx, path, o)
 	k.store = s
 	return s, err
+}
+
+// place is the file of the stash. What is only tried makes none: where there is none, it is
+// tried on one aside, which close takes away.
+func (k *call) place() (string, error) {
+	path := k.env.stashPath(k.String("stash"))
+	_, err := os.Stat(path)
+	if !k.Bool("dry-run") || !errors.Is(err, os.ErrNotExist) || sqlite.WasHere(path) != nil {
+		return path, nil
+	}
+	k.aside, err = os.MkdirTemp("", "endsmeet-tried-*")
+	return filepath.Join(k.aside, filepath.Base(path)), err
 }
 
 // renewing shows how far a stash of another version is brought up to date.

@@ -32,9 +32,10 @@ type completer struct {
 	literal  bool     // whether "--" stood there
 }
 
-// complete answers `__complete SHELL WORD ...`, of which the last word is the
-// one being typed, for zsh and fish in its quotes, which may be open, or for bash `__complete bash LINE`. Whatever is wrong, it
-// says nothing.
+// complete answers `__complete SHELL WORD ...`, of which the last word is the one being
+// typed: for zsh and fish in its quotes, which may be open, for PowerShell behind "=", since
+// some versions leave an empty word out; or for bash `__complete bash LINE`. Whatever is
+// wrong, it says nothing.
 func complete(ctx context.Context, e *environment, args []string) {
 	if len(args) == 0 {
 		return
@@ -49,15 +50,19 @@ func complete(ctx context.Context, e *environment, args []string) {
 	if len(words) == 0 {
 		words = []string{""}
 	}
-	if shell == "zsh" || shell == "fish" {
-		typed, _, _ := shellSplit(words[len(words)-1])
-		words = append(words[:len(words)-1:len(words)-1], typed[len(typed)-1])
+	last := &words[len(words)-1]
+	switch shell {
+	case "zsh", "fish":
+		typed, _, _ := shellSplit(*last)
+		*last = typed[len(typed)-1]
+	case "powershell":
+		*last = strings.TrimPrefix(*last, "=")
 	}
 	c := &completer{env: e, ctx: ctx, app: newApp(e), stash: e.stashPath("")}
 	for _, found := range c.candidates(words) {
 		value, about := found.value, found.about
 		if shell == "bash" && value != "" {
-			value, about = bashWord(value, words[len(words)-1], open, from), ""
+			value, about = bashWord(value, *last, open, from), ""
 		}
 		fmt.Fprintf(show.Document(e.stdout), "%s\t%s\n", oneLine(value), oneLine(about))
 	}

@@ -57,6 +57,31 @@ func TestATryChangesNothing(t *testing.T) {
 	}
 }
 
+// TestATryMakesNoStash: where there is no stash, what is only tried leaves nothing.
+func TestATryMakesNoStash(t *testing.T) {
+	t.Setenv("TMPDIR", t.TempDir())
+	d := newDesk(t)
+	for _, args := range [][]string{{"receive", "Wool", "--net", "5g"}, {"config", "units=imperial"},
+		{"person", "add", "Mira"}, {"project", "add", "scarf"}} {
+		if said := d.run(append(args, "--dry-run")...); said == "" {
+			t.Errorf("%q says nothing", args)
+		}
+		if left := slices.Concat(lyingIn(t, d.dir), lyingIn(t, os.TempDir())); len(left) > 0 {
+			t.Errorf("%q --dry-run leaves %v", args, left)
+		}
+	}
+}
+
+// lyingIn is what lies in a folder.
+func lyingIn(t *testing.T, folder string) []os.DirEntry {
+	t.Helper()
+	all, err := os.ReadDir(folder)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return all
+}
+
 // triedToo are forms that need files of their own.
 func triedToo(t *testing.T, d *desk) [][]string {
 	t.Helper()

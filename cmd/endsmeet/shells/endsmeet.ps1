@@ -7,7 +7,13 @@ Register-ArgumentCompleter -Native -CommandName endsmeet -ScriptBlock {
             if ($_ -is [System.Management.Automation.Language.StringConstantExpressionAst]) { $_.Value } else { $_.Extent.Text }
         })
     $typed = $now.Trim("'", '"')
-    endsmeet __complete powershell @before $typed 2>$null | ForEach-Object {
+    # An empty word would be left out by some versions: a sign stands before the last. What
+    # the program writes is UTF-8.
+    $was = [Console]::OutputEncoding
+    [Console]::OutputEncoding = [System.Text.Encoding]::UTF8
+    $offered = @(endsmeet __complete powershell @before "=$typed" 2>$null)
+    [Console]::OutputEncoding = $was
+    $offered | ForEach-Object {
         $value, $about = $_ -split "`t", 2
         if ($value) {
             $text = if ($value -match '[^\w.=,/%@+-]') { "'" + $value.Replace("'", "''") + "'" } else { $value }
