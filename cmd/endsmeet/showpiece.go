@@ -78,14 +78,14 @@ func (k *call) pieceHead(tx *sqlite.Tx, p stash.Piece) (func(w io.Writer), error
 	}, err
 }
 
-// pieceYarn is the table of the yarn of a piece: what was debited, else what
-// is promised to it; nil where there is none.
+// pieceYarn is the table of the yarn of a piece: what it took, else what is promised to
+// it; nil where there is none.
 func (k *call) pieceYarn(tx *sqlite.Tx, p stash.Piece) (*show.Table, error) {
 	t := &usedTable{show.NewTable("item", "yarn", "as", ">used", ">length", "how"), tx, k.units}
 	var err error
 	switch {
-	case p.Finish != nil:
-		err = t.addFinish(p)
+	case !p.Open():
+		err = t.addTaken(p)
 	case p.Plan != nil:
 		t.Head[3] = "promised"
 		for _, a := range p.Plan.Allotments {
@@ -116,33 +116,38 @@ func (t *usedTable) add(id stash.PackageID, role string, mass measure.Mass,
 		return err
 	}
 	y, _, err := t.tx.Yarn(pack.Yarn)
-	t.Add(pack.Label(), y.Name, role, mass.Whole(t.units), show.YarnOrBlank(length, t.units), how)
+	t.Add(pack.Label(), show.YarnColour(y.Name, show.Known(pack.Colour)), role, mass.Whole(t.units), show.YarnOrBlank(length, t.units), how)
 	return err
 }
 
-// addFinish tells what the finish debited, what was debited on the loom before it, and
-// the thrums that were cut.
-func (t *usedTable) addFinish(p stash.Piece) (err error) {
-	finished := map[stash.PackageID]measure.Mass{}
-	for _, d := range p.Finish.Debited() {
-		how := "computed"
-		if d.Measured {
-			how = "weighed"
-		}
-		err = errors.Join(err, t.add(d.Package, string(d.Role), d.Mass, d.Length, how))
-		finished[d.Package] += d.Mass
+// addTaken tells what a piece took that is off the loom, on it and at the finish, and the
+// thrums that were cut.
+func (t *usedTable) addTaken(p stash.Piece) error {
+	packages, err := t.tx.PackagesIn(p.ID)
+	if err != nil {
+		return err
 	}
-	for _, id := range p.Finish.Packages() {
-		pack, _, failed := t.tx.Package(id)
-		err = errors.Join(err, failed)
-		if sum := finished[id]; sum > 0 && pack.UsedIn[p.ID] > sum {
-			err = errors.Join(err,
-				t.add(id, "", pack.UsedIn[p.ID]-sum, 0, "weighed before the finish"))
-			finished[id] = 0 // told
+	var yarns []stash.YarnID
+	for _, pack := range packages {
+		yarns = append(yarns, pack.Yarn)
+	}
+	s, err := shelfFor(t.tx, yarns...)
+	if err != nil {
+		return err
+	}
+	for _, pack := range packages {
+		for _, took := range s.Took(p, pack) {
+			how := "computed"
+			if took.Weighed {
+				how = "weighed"
+			}
+			err = errors.Join(err, t.add(pack.ID, string(took.Role), took.Mass, took.Length, how))
 		}
 	}
-	for _, c := range p.Finish.Thrums {
-		err = errors.Join(err, t.add(c.Package, "thrums cut", c.Mass, 0, "weighed"))
+	if p.Finish != nil {
+		for _, c := range p.Finish.Thrums {
+			err = errors.Join(err, t.add(c.Package, "thrums cut", c.Mass, 0, "weighed"))
+		}
 	}
 	return err
 }

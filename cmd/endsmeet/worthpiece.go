@@ -34,10 +34,11 @@ func (k *call) worthOfPiece(tx *sqlite.Tx, piece stash.Piece) error {
 		Yarn:   []show.IntoShape{},
 		Number: piece.Woven(), Each: show.PaidShape{}, Sold: show.PaidShape{}}
 	shape.Cost.Paid = show.PaidShape{}
-	if err := tx.EachPackage(false, func(p stash.Package) error {
-		if p.UsedIn[piece.ID] == 0 {
-			return nil
-		}
+	packages, err := tx.PackagesIn(piece.ID)
+	if err != nil {
+		return err
+	}
+	for _, p := range packages {
 		one := into(p, s.Yarns[p.Yarn], piece, s.Settings)
 		shape.Yarn = append(shape.Yarn, one)
 		shape.Cost.Mass += one.Mass
@@ -45,9 +46,6 @@ func (k *call) worthOfPiece(tx *sqlite.Tx, piece stash.Piece) error {
 		for currency, milli := range one.Paid {
 			shape.Cost.Paid[currency] += milli
 		}
-		return nil
-	}); err != nil {
-		return err
 	}
 	for currency, milli := range shape.Cost.Paid {
 		shape.Each[currency] = (2*milli + int64(shape.Number)) / (2 * int64(shape.Number))

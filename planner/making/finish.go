@@ -1,6 +1,7 @@
 package making
 
 import (
+	"maps"
 	"slices"
 
 	"endsmeet/planner/learn"
@@ -208,7 +209,12 @@ func (s Shelf) debits(piece stash.Piece, a stash.Allotment, weighed []stash.Weig
 	already := p.UsedIn[piece.ID]
 	i := slices.IndexFunc(weighed, func(w stash.Weighed) bool { return w.Package == a.Package })
 	if i < 0 {
-		return s.counted(p, computed(a.Package, shares, tex, already)), nil
+		out := s.counted(p, computed(a.Package, shares, tex, already))
+		if len(out) == 1 && out[0].Role == stash.RoleWarp && out[0].Mass == 0 {
+			// the warp was on the loom when the ball was weighed
+			out[0].Measured = !p.Weighed.Before(piece.StartedAt)
+		}
+		return out, nil
 	}
 	net := p.NetOf(weighed[i].Reading)
 	used := p.Held - net
@@ -311,17 +317,37 @@ func measured(id stash.PackageID, shares []roleShare, used measure.Mass,
 // Unbelieved names the measures of a piece from which nothing is learned, why, and the
 // likeliest reading.
 func (s Shelf) Unbelieved(piece stash.Piece, f stash.Finish) []learn.LeftOut {
+	s = s.after(piece, f)
 	f.Jumps = nil // what is asked about may be true
 	piece.State, piece.Finish = stash.Finished, &f
 	return append([]learn.LeftOut{}, s.Taught().weaverOf().Unbelieved(piece, s.Settings.Units)...)
 }
 
 // Jumps names the measures of a piece that jump against what the pieces before it led to
-// expect, with the likeliest reading.
+// expect, with the likeliest reading. The shelf is that of before its finish.
 func (s Shelf) Jumps(piece stash.Piece, f stash.Finish) []learn.LeftOut {
+	s = s.after(piece, f)
 	piece.State, piece.Finish, piece.Learn = stash.Finished, &f, nil
 	s = s.Taught()
 	return append([]learn.LeftOut{}, s.weaverOf().Jumps(piece, s.Settings.Units)...)
+}
+
+// after is the shelf with what a finish debits counted to its piece.
+func (s Shelf) after(piece stash.Piece, f stash.Finish) Shelf {
+	s.Packages = slices.Clone(s.Packages)
+	for i := range s.Packages {
+		p := &s.Packages[i]
+		for _, d := range f.Debits {
+			if d.Package == p.ID && d.Mass != 0 {
+				p.UsedIn = maps.Clone(p.UsedIn)
+				if p.UsedIn == nil {
+					p.UsedIn = map[stash.PieceID]measure.Mass{}
+				}
+				p.UsedIn[piece.ID] += d.Mass
+			}
+		}
+	}
+	return s
 }
 
 // Compare sets a finished piece against its plan; earlier is what had been

@@ -48,12 +48,15 @@ func stateWords(p stash.Piece) string {
 	return string(p.State)
 }
 
-// debitedTo lists what a package gave to a piece, by role. What was debited
-// before the finish (weighed on the loom, used by hand) is added to the roles
-// that the plan gave the package.
+// debitedTo lists what a package gave to a piece that is off the loom, by role. What was
+// debited before the finish (weighed on the loom, used by hand), or without one, is added
+// to the roles that the plan gave the package.
 func (s Shelf) debitedTo(piece stash.Piece, p stash.Package) []Inside {
 	left := p.UsedIn[piece.ID]
 	var out []Inside
+	if piece.Finish == nil {
+		piece.Finish = &stash.Finish{}
+	}
 	for _, d := range piece.Finish.Debits {
 		if d.Package == p.ID && d.Mass != 0 {
 			out = append(out, Inside{p, s.Yarns[p.Yarn], d.Role, d.Mass, d.Mass, d.Measured, d.Measured})
@@ -73,6 +76,42 @@ func (s Shelf) debitedTo(piece stash.Piece, p stash.Package) []Inside {
 	return out
 }
 
+// Took lists what a package gave to a piece that is off the loom, by role, with how long
+// it is by the count that is known now; what was computed is as long as it was computed.
+func (s Shelf) Took(piece stash.Piece, p stash.Package) []Took {
+	var out []Took
+	for _, in := range s.debitedTo(piece, p) {
+		t := Took{Role: in.Role, Mass: in.Debited, Weighed: in.Weighed}
+		t.Length, _ = measure.LengthOf(t.Mass, in.Yarn.Tex())
+		for _, d := range finishOf(piece).Debits {
+			if d.Package == p.ID && d.Role == in.Role && d.Mass == t.Mass && !d.Measured {
+				t.Length = d.Length
+			}
+		}
+		if slices.ContainsFunc(p.Feeds,
+			func(f stash.Feed) bool { return f.Piece == piece.ID && f.Ended }) {
+			t.Weighed = false // the piece was abandoned, and nobody weighed since
+		}
+		out = append(out, t)
+	}
+	return out
+}
+
+// Took is yarn of one package that went into a piece in one role.
+type Took struct {
+	Role    stash.Role
+	Mass    measure.Mass
+	Length  measure.Length
+	Weighed bool
+}
+
+func finishOf(p stash.Piece) stash.Finish {
+	if p.Finish == nil {
+		return stash.Finish{}
+	}
+	return *p.Finish
+}
+
 var roles = []stash.Role{stash.RoleWarp, stash.RoleWeft, stash.RoleHem}
 
 // earlier divides what was debited before the finish: warp first, as far as
@@ -80,6 +119,9 @@ var roles = []stash.Role{stash.RoleWarp, stash.RoleWeft, stash.RoleHem}
 func (s Shelf) earlier(piece stash.Piece, p stash.Package, have []Inside,
 	left measure.Mass) map[stash.Role]measure.Mass {
 	var planned stash.Allotment
+	if piece.Plan == nil {
+		return map[stash.Role]measure.Mass{stash.RoleWeft: left}
+	}
 	for _, a := range asMade(piece.Plan, piece.Finish.Measures) {
 		if a.Package == p.ID {
 			planned = a

@@ -175,6 +175,17 @@ func (tx *Tx) PackagesOf(yarn stash.YarnID) (packages []stash.Package, err error
 	return packages, err
 }
 
+// PackagesIn reads the packages that gave yarn to a piece.
+func (tx *Tx) PackagesIn(piece stash.PieceID) (packages []stash.Package, err error) {
+	err = tx.eachPackageWhere(func(p stash.Package) error {
+		if p.UsedIn[piece] != 0 {
+			packages = append(packages, p)
+		}
+		return nil
+	}, `v.what = ? AND instr(v.state, CAST(? AS BLOB)) > 0`, string(stash.WhatPackage), string(piece))
+	return packages, err
+}
+
 // PackagesAmong reads all packages of some yarns and some others, in the order of
 // Packages.
 func (tx *Tx) PackagesAmong(yarns []stash.YarnID,
