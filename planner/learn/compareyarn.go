@@ -43,7 +43,7 @@ func (c *comparison) ratio(name string, planned *measure.Ratio, actual float64, 
 	}
 	why := "as planned"
 	switch d := actual - planned.Float(); {
-	case actual < leastBelieved || actual > mostBelieved:
+	case !claim{name: name, ratio: actual}.believed():
 		why = CannotBe
 	case d > 0.005:
 		why = more

@@ -57,7 +57,7 @@ func (w *Weaver) Unbelieved(p stash.Piece, units measure.System) []LeftOut {
 	}
 	var out []LeftOut
 	for d, all := range w.shelf.all(p) {
-		_, left := believe(p, all)
+		_, left := believeTold(p, all)
 		for i := range left {
 			for _, t := range all {
 				if t.Name == balance && left[i].Name == balance {

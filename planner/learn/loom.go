@@ -14,7 +14,7 @@ import (
 func (w *Weaver) OnLoom(q Question, p stash.Piece) Set {
 	set := w.Losses(q)
 	readings := append(w.shelf.onLoom(p), w.shelf.midway(p)...)
-	kept, left := believe(p, readings)
+	kept, left := believeTold(p, readings)
 	var told []levels.Reading
 	for _, t := range kept {
 		told = append(told, t.Reading)
@@ -25,7 +25,7 @@ func (w *Weaver) OnLoom(q Question, p stash.Piece) Set {
 
 // Untrue names what readings on the loom say that cannot be.
 func (w *Weaver) Untrue(p stash.Piece) []LeftOut {
-	_, left := believe(p, append(w.shelf.onLoom(p), w.shelf.midway(p)...))
+	_, left := believeTold(p, append(w.shelf.onLoom(p), w.shelf.midway(p)...))
 	return left
 }
 

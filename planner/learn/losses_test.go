@@ -223,7 +223,7 @@ func TestMiscountedPinsAreLeftOutAndNamed(t *testing.T) {
 	}
 	set = Losses(q, []stash.Piece{woven(q, stash.Measures{Reed: 500, OffWidth: 150, Width: 140})},
 		s)
-	if len(set.LeftOut) != 1 || set.LeftOut[0].Name != "draw_in" || set.ShrinkWidth.Pieces != 1 {
+	if len(set.LeftOut) != 2 || set.LeftOut[0].Name != "draw_in" || !set.ShrinkWidth.FromPrior {
 		t.Errorf("%+v", set.LeftOut)
 	}
 }

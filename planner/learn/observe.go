@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 
 	"endsmeet/planner/levels"
 	"endsmeet/stash"
@@ -249,6 +250,35 @@ func believe[T interface{ claimed() claim }](p stash.Piece, all []T) (kept []T, 
 		}
 		left = append(left, LeftOut{Piece: p.ID, Label: stash.Clean(p.Name), Name: c.name,
 			Value: measure.RatioOf(c.ratio), Why: c.disbelief()})
+	}
+	return kept, left
+}
+
+// lengthsOnly are the figures that two lengths or widths tell: where one cannot be, one of
+// these two was misread, and so is whatever else rests on it.
+var lengthsOnly = []string{stretch, shrinkLength, parted, drawIn, shrinkWidth, narrow}
+
+// believeTold keeps the readings that can be true, and rest on no measure of one that
+// cannot, and names the others.
+func believeTold(p stash.Piece, all []told) (kept []told, left []LeftOut) {
+	possible, left := believe(p, all)
+	suspect := map[string]string{}
+	for _, t := range all {
+		for _, e := range t.Errors {
+			if !t.believed() && slices.Contains(lengthsOnly, t.name) {
+				suspect[e.Of] = t.name
+			}
+		}
+	}
+	for _, t := range possible {
+		i := slices.IndexFunc(t.Errors, func(e levels.Error) bool { return suspect[e.Of] != "" })
+		if i < 0 {
+			kept = append(kept, t)
+			continue
+		}
+		left = append(left, LeftOut{Piece: p.ID, Label: stash.Clean(p.Name), Name: t.name,
+			Value: measure.RatioOf(t.ratio), Why: fmt.Sprintf("it rests on the same measure as %s, which cannot be",
+				strings.ReplaceAll(suspect[t.Errors[i].Of], "_", " "))})
 	}
 	return kept, left
 }

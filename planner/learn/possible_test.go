@@ -24,6 +24,12 @@ func TestNoFigureIsLearnedThatNoPieceCanHave(t *testing.T) {
 			Waste: length("waste", 900), Wound: length("wound", 3000)}
 		set := Losses(q, []stash.Piece{woven(q, m)}, shelf())
 		left += len(set.LeftOut)
+		for _, l := range set.LeftOut {
+			if l.Name == stretch && m.OffLoom > 0 && !set.ShrinkLength.FromPrior ||
+				l.Name == drawIn && m.OffWidth > 0 && !set.ShrinkWidth.FromPrior {
+				t.Fatalf("%s cannot be, and what rests on it is learned from %+v", l.Name, m)
+			}
+		}
 		for _, f := range set.Figures() {
 			if f.FromPrior || f.Given {
 				continue
@@ -35,7 +41,7 @@ func TestNoFigureIsLearnedThatNoPieceCanHave(t *testing.T) {
 			}
 		}
 	})
-	if learned < 20 || left < 20 {
+	if learned < 5 || left < 20 {
 		t.Fatalf("%d figures learned, %d measures left out: the test shows nothing", learned, left)
 	}
 }

@@ -54,7 +54,7 @@ func NewWeaver(pieces []stash.Piece, shelf Shelf) *Weaver {
 func (w *Weaver) read(p stash.Piece) lesson {
 	m := lesson{id: p.ID, key: w.shelf.pieceKey(p)}
 	for d, all := range w.shelf.all(p) {
-		kept, left := believe(p, all)
+		kept, left := believeTold(p, all)
 		m.told[d], w.left = kept, append(w.left, left...)
 	}
 	return m

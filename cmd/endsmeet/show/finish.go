@@ -109,7 +109,9 @@ func printLearned(w io.Writer, f Finished, units measure.System) {
 	told := 0
 	for _, row := range f.Compared {
 		learned := row.Unit == learn.PerMillion || row.Unit == learn.Millitex
-		if row.Reason == "as planned" || row.Reason == learn.CannotBe || !learned ||
+		left := slices.ContainsFunc(f.NotLearned,
+			func(l learn.LeftOut) bool { return l.Name == row.Name })
+		if row.Reason == "as planned" || row.Reason == learn.CannotBe || !learned || left ||
 			told == mostLearned {
 			continue
 		}
