@@ -81,7 +81,8 @@ func (p Package) dueOnLoom() (sum measure.Mass) {
 	return sum
 }
 
-// bounds are the least and the most that the ledger lets a package hold at a weighing.
+// bounds are the least and the most that the ledger lets a package hold at a weighing:
+// no more than it was last weighed at, or than came in where some was taken since.
 // Of one that is dated before the last movement only the most is known; so it is while
 // the package is lent, or on a loom whose plan does not name it.
 func (p Package) bounds(m Move) (least, most measure.Mass) {
@@ -93,6 +94,9 @@ func (p Package) bounds(m Move) (least, most measure.Mass) {
 		return 0, came
 	}
 	most = came - p.Given - p.Discarded - p.Out
+	if !p.Weighed.IsZero() && !p.Weighed.Before(p.Moved) {
+		most = p.Held // nothing was taken since it was weighed
+	}
 	unplanned := func(f Feed) bool { return f.Planned == 0 }
 	if p.LentTo != "" || slices.ContainsFunc(p.Feeds, unplanned) {
 		return 0, most

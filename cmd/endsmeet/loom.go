@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"fmt"
 	"io"
 	"math"
@@ -147,6 +148,16 @@ func lastWoven(p stash.Piece) measure.Length {
 	return 0
 }
 
+// wovenBack says that the tape reads less than it did, as a sentence; empty where it does
+// not. Picks may have been taken out again.
+func wovenBack(p stash.Piece, tape measure.Length, units measure.System) string {
+	if last := lastWoven(p); tape > 0 && tape < last {
+		return fmt.Sprintf("The tape of %s read %s before, and reads %s now. Was some unwoven, or was it read from another mark?",
+			stash.Clean(p.Name), last.Cloth(units), tape.Cloth(units))
+	}
+	return ""
+}
+
 // keepReading records a reading of a piece on the loom that can be true of it.
 func (k *call) keepReading(tx *sqlite.Tx, s making.Shelf, piece stash.Piece,
 	reading stash.LoomReading) (stash.Piece, error) {
@@ -160,7 +171,7 @@ func (k *call) keepReading(tx *sqlite.Tx, s making.Shelf, piece stash.Piece,
 	if err != nil {
 		return piece, err
 	}
-	if err := s.CheckReading(with); err != nil {
+	if err := cmp.Or(s.CheckReading(with), k.asRead(wovenBack(piece, all, k.units))); err != nil {
 		return piece, err
 	}
 	if _, err := making.Remaining(s, with, all); err != nil {

@@ -12,6 +12,8 @@ const (
 	widthMargin  = 1.15 // over the width in the reed
 	massMargin   = 1.15 // over the mass of the yarn: the room's humidity, a size
 	countMargin  = 3    // times the ends or picks planned
+	fewMargin    = 2.1  // times less than planned: half of it may be made on purpose
+	lightMargin  = 4    // times less than the yarn: thrums, waste and sample are not in the cloth
 	useMargin    = 3    // times the yarn planned, and useSlack more
 	useSlack     = 50 * measure.Gram
 )
@@ -20,7 +22,7 @@ const (
 // mistake.
 func (s Shelf) impossible(piece stash.Piece, f stash.Finish) error {
 	for _, refuse := range []func(stash.Piece, stash.Finish) *stash.Error{s.tooLong, s.noFringe, s.tooWide,
-		s.tooMany, s.tooMuch, s.tooHeavy} {
+		s.tooMany, s.tooMuch, s.tooHeavy, s.tooShort, s.woundShort, s.tooFew, s.tooLight} {
 		if err := refuse(piece, f); err != nil {
 			return err.Unless("force")
 		}
@@ -142,13 +144,7 @@ func (s Shelf) tooMuch(piece stash.Piece, f stash.Finish) *stash.Error {
 
 // tooHeavy refuses cloth that weighs more than all the yarn that went into it.
 func (s Shelf) tooHeavy(piece stash.Piece, f stash.Finish) *stash.Error {
-	var yarn measure.Mass
-	for _, p := range s.Packages {
-		yarn += max(0, p.UsedIn[piece.ID])
-	}
-	for _, d := range f.Debits {
-		yarn += d.Mass
-	}
+	yarn := s.yarnIn(piece, f)
 	if cloth := f.Measures.Cloth; cloth < 0 || yarn > 0 &&
 		float64(cloth) > massMargin*float64(yarn) {
 		return stash.Refuse(stash.CodeInput,
@@ -157,4 +153,15 @@ func (s Shelf) tooHeavy(piece stash.Piece, f stash.Finish) *stash.Error {
 			cloth.Format(s.Settings.Units), yarn.Format(s.Settings.Units))
 	}
 	return nil
+}
+
+// yarnIn is the yarn that went into a piece, on the loom and at the finish.
+func (s Shelf) yarnIn(piece stash.Piece, f stash.Finish) (yarn measure.Mass) {
+	for _, p := range s.Packages {
+		yarn += max(0, p.UsedIn[piece.ID])
+	}
+	for _, d := range f.Debits {
+		yarn += d.Mass
+	}
+	return yarn
 }

@@ -44,6 +44,25 @@ func TestWhatCannotBeIsRefused(t *testing.T) {
 		{"cloth heavier than its yarn",
 			FinishInput{Measures: stash.Measures{Cloth: 300 * measure.Gram}},
 			"--cloth: 300 g of cloth cannot come from 175 g of yarn"},
+		{"a digit of the length missing", FinishInput{Measures: stash.Measures{Length: 190}},
+			"--length: 19 cm is far less than"},
+		{"cloth cut off half way", FinishInput{Measures: stash.Measures{Length: 950}}, ""},
+		{"short cloth of a tape that was short", FinishInput{Measures: stash.Measures{Length: 800,
+			Tape: 1000}}, ""},
+		{"a tape of a tenth", FinishInput{Measures: stash.Measures{Tape: 205}}, "--tape"},
+		{"a narrow cloth", FinishInput{Measures: stash.Measures{Width: 25}}, "--width"},
+		{"ends without their first digit", FinishInput{Measures: stash.Measures{Ends: 40}},
+			"--ends: 40 is far less than the 240"},
+		{"half the ends", FinishInput{Measures: stash.Measures{Ends: 120}}, ""},
+		{"picks without their last digit", FinishInput{Measures: stash.Measures{Picks: 90}},
+			"--picks: 90 is far less than"},
+		{"few picks of a short tape", FinishInput{Measures: stash.Measures{Picks: 300,
+			Tape: 800}}, ""},
+		{"a warp as long as its cloth",
+			FinishInput{Measures: stash.Measures{Wound: 1800, Length: 1800}}, "--wound: 180 cm"},
+		{"cloth of a tenth of its yarn",
+			FinishInput{Measures: stash.Measures{Cloth: 17 * measure.Gram}},
+			"--cloth: 17 g of cloth is far less than the 175 g of yarn"},
 		{"cloth in a damp room", FinishInput{Measures: stash.Measures{Cloth: 190 * measure.Gram}},
 			""},
 	} {
@@ -83,7 +102,7 @@ func TestForcedMeasuresAreNamedAsNotLearned(t *testing.T) {
 	f := finished(t, s, piece, FinishInput{Measures: stash.Measures{Tape: 2100, OffLoom: 2000,
 		Length: 20}, Force: true})
 	left := s.Unbelieved(piece, f)
-	if len(left) != 1 || left[0].Name != "shrink_length" {
+	if len(left) != 2 || left[0].Name != "shrink_length" || left[1].Name != "stretch" {
 		t.Errorf("%+v", left)
 	}
 	f.Measures.Length = 1800
