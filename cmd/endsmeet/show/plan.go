@@ -117,8 +117,8 @@ func PrintLoomFacts(w io.Writer, p Planned, units measure.System) {
 		Fact(w, "Ends", ends)
 	}
 	Fact(w, "Sley", sleyWords(p.ReedWidth, p.Outcome, units))
-	Fact(w, "Weave", fmt.Sprintf("until the tape, under tension, reads %s%s (%d picks)",
-		p.Tape.Planned(units), EachOf(p.Outcome.Project.Pieces, p.Tape, units), p.Picks))
+	Fact(w, "Weave", fmt.Sprintf("until the tape, under tension, reads %s (%d picks)%s",
+		p.Tape.Planned(units), p.Picks, EachOf(p.Outcome.Project.Pieces, p.Tape, units)))
 	across := yarnText(p.WeftTotal, units)
 	if n.RagMass > 0 {
 		across = n.RagMass.Format(units) + " of rags"

@@ -68,7 +68,8 @@ func printSection(w io.Writer, s WarpShape, p Planned, units measure.System) {
 			(idle+1)/2)
 	}
 	Fact(w, "Warp", part)
-	Fact(w, "Weave", fmt.Sprintf("until the tape, under tension, reads %s from its own beginning%s (%d picks)", p.Tape.Planned(units), EachOf(p.Outcome.Project.Pieces, p.Tape, units), p.Picks))
+	Fact(w, "Weave", fmt.Sprintf("until the tape, under tension, reads %s from its own beginning (%d picks)%s",
+		p.Tape.Planned(units), p.Picks, EachOf(p.Outcome.Project.Pieces, p.Tape, units)))
 	across := yarnText(p.WeftTotal, units)
 	if p.Outcome.Needs.RagMass > 0 {
 		across = p.Outcome.Needs.RagMass.Format(units) + " of rags"
