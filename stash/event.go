@@ -30,6 +30,9 @@ type Line struct {
 	Clock Clock `json:"hlc"`
 	// At is when it happened in the workshop, to the millisecond.
 	At time.Time `json:"at"`
+	// Meant is when it happened, as said or by the machine's clock, where At was put
+	// behind an entry that is dated ahead of that clock.
+	Meant time.Time `json:"meant,omitzero"`
 	// Kind says what happened, and so what Body holds.
 	Kind Kind `json:"kind"`
 	// Of is the subject.

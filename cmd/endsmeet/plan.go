@@ -130,17 +130,11 @@ func (k *call) outcome(tx *sqlite.Tx, b stash.Project) (making.Outcome, making.S
 	if err != nil {
 		return making.Outcome{}, shelf, nil, err
 	}
-	var largest *show.LargestShape
-	ends := facts.Ends
-	if k.Bool("largest") || making.IsOpen(facts) {
-		l, err := making.LargestOf(shelf, facts, 0)
-		if err != nil {
-			return making.Outcome{}, shelf, nil, projectProblem(err)
-		}
-		facts, ends, largest = l.Project, l.Threaded, show.LargestOf(l)
+	o, l, err := making.PlanOpen(shelf, facts, k.Bool("largest"))
+	if l == nil {
+		return o, shelf, nil, projectProblem(err)
 	}
-	o, err := making.PlanEnds(shelf, facts, ends)
-	return o, shelf, largest, projectProblem(err)
+	return o, shelf, show.LargestOf(*l), projectProblem(err)
 }
 
 // reserve plans a piece and claims its yarn.

@@ -90,7 +90,7 @@ func (k *call) redatedItems(tx *sqlite.Tx, events []sqlite.Dated, by time.Durati
 			return nil, err
 		}
 		out = append(out, show.RedatedItem{ID: e.ID(), Text: text, Before: e.At,
-			After: e.At.Add(by)})
+			After: e.After(by)})
 	}
 	return out, nil
 }

@@ -99,7 +99,7 @@ func (k *call) lookInto(tx *sqlite.Tx, s making.Shelf, o *next.Open) error {
 		return err
 	}
 	if len(o.Project.Warp) > 0 && len(o.Project.Weft) > 0 {
-		plan, err := making.Plan(s, o.Project.ProjectFacts)
+		plan, _, err := making.PlanOpen(s, o.Project.ProjectFacts, false)
 		if err != nil {
 			o.Why, err = whyNot(err)
 			return err

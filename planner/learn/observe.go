@@ -22,16 +22,13 @@ type LeftOut struct {
 }
 
 // The range in which an observed loss is believed: outside it a number was
-// miscounted (common practice, no source; the worst loss recorded is 50 %).
+// miscounted (common practice, no source; the worst loss recorded is 50 %). Yarn is never
+// shorter than the cloth woven from it, nor the web wider than in the reed or longer when
+// it is relaxed, and cloth hardly grows in washing, but for what a tape may miss.
 const (
-	leastBelieved = -0.05
+	leastBelieved = -0.02
 	mostBelieved  = 0.60
 )
-
-// leastOf is the least that is believed of some: yarn is never shorter than the cloth
-// woven from it, nor the web wider than in the reed or longer when it is relaxed, but for
-// what a tape may miss (common practice, no source). Cloth may grow in washing.
-var leastOf = map[string]float64{crimpWarp: -0.02, stretch: -0.02, drawIn: -0.02}
 
 // mostBalance is how far what lies on the loom may differ from what was wound (common
 // practice, no source; two published warps differ by 2.2 and 1.0 %).
@@ -287,15 +284,7 @@ func (c claim) believed() bool {
 	if c.most > 0 {
 		return math.Abs(c.ratio) <= c.most
 	}
-	return c.ratio >= c.least() && c.ratio <= mostBelieved
-}
-
-// least is the least that is believed of it.
-func (c claim) least() float64 {
-	if least, own := leastOf[c.name]; own {
-		return least
-	}
-	return leastBelieved
+	return c.ratio >= leastBelieved && c.ratio <= mostBelieved
 }
 
 func (c claim) disbelief() string {
@@ -308,8 +297,8 @@ func (c claim) disbelief() string {
 			measure.InPercent(math.Abs(c.ratio)), what)
 	}
 	limit := fmt.Sprintf("more than %v", measure.RatioOf(mostBelieved))
-	if c.ratio < c.least() {
-		limit = fmt.Sprintf("less than %v", measure.RatioOf(c.least()))
+	if c.ratio < leastBelieved {
+		limit = fmt.Sprintf("less than %v", measure.RatioOf(leastBelieved))
 	}
 	return fmt.Sprintf("%s is %s: one of the measures must be wrong", measure.InPercent(c.ratio), limit)
 }

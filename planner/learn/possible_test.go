@@ -35,8 +35,7 @@ func TestNoFigureIsLearnedThatNoPieceCanHave(t *testing.T) {
 				continue
 			}
 			learned++
-			least := claim{name: f.Name}.least()
-			if got := f.Value.Float(); got < least || got > mostBelieved {
+			if got := f.Value.Float(); got < leastBelieved || got > mostBelieved {
 				t.Fatalf("%s of %v is learned from %+v", f.Name, f.Value, m)
 			}
 		}

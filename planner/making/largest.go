@@ -29,6 +29,21 @@ type Largest struct {
 // IsOpen says whether a project leaves its width or its length open.
 func IsOpen(b stash.ProjectFacts) bool { return b.Width <= 0 && b.Ends == 0 || b.Length <= 0 }
 
+// PlanOpen is Plan of a project whose size may be open: then, or where the largest is asked
+// for, at the greatest size that can be relied on, which it tells.
+func PlanOpen(s Shelf, b stash.ProjectFacts, largest bool) (Outcome, *Largest, error) {
+	if !largest && !IsOpen(b) {
+		o, err := PlanEnds(s, b, b.Ends)
+		return o, nil, err
+	}
+	l, err := LargestOf(s, b, 0)
+	if err != nil {
+		return Outcome{}, nil, err
+	}
+	o, err := PlanEnds(s, l.Project, l.Threaded)
+	return o, &l, err
+}
+
 // LargestOf finds the greatest size of a project whose width or length is open, or, with
 // both given or neither, of the shape of the project or of its kind; with so many threaded
 // ends, unless that is zero, of any length. A project of which nothing can be relied on is

@@ -88,6 +88,9 @@ func (tx *Tx) compose(d stash.Draft, tip *ownTip) (stash.Event, error) {
 		Kind: d.Kind, Of: d.Of,
 		Act: tx.act, Replaces: d.Replaces, Body: body,
 	}
+	if said := tx.deed.At; at.After(tx.now) && !said.IsZero() && !said.After(tx.now) {
+		line.Meant = said.Truncate(time.Millisecond)
+	}
 	if tx.act == "" {
 		line.Once, line.OnceFor = tx.deed.Once, tx.deed.Command
 	}

@@ -120,6 +120,15 @@ type Dated struct {
 	private bool
 }
 
+// After is its date once the dates of its day have moved by so much: what was put behind
+// an entry that was dated ahead goes where it happened.
+func (d Dated) After(by time.Duration) time.Time {
+	if !d.Meant.IsZero() && d.At.Equal(d.Written) {
+		return d.Meant
+	}
+	return d.At.Add(by)
+}
+
 // DatedEvents reads the events whose date, as it was mended, passes; in the order of
 // the fold.
 func (tx *Tx) DatedEvents(pass func(stash.Event) bool) ([]Dated, error) {
@@ -156,7 +165,7 @@ func DraftRedates(events []Dated, by time.Duration) []stash.Draft {
 	}
 	groups := map[kind][]Dated{}
 	for _, d := range events {
-		k := kind{d.private, (d.At.Sub(d.Written) + by).Milliseconds()}
+		k := kind{d.private, d.After(by).Sub(d.Written).Milliseconds()}
 		groups[k] = append(groups[k], d)
 	}
 	kinds := slices.SortedFunc(maps.Keys(groups), func(a, b kind) int {
