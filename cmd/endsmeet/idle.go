@@ -61,10 +61,14 @@ func idle(k *call) error {
 }
 
 func idleOf(tx *sqlite.Tx, a clear.Answer) (show.IdleShape, error) {
-	out := show.IdleShape{Items: []show.IdleItem{}, Pieces: []show.UsedUp{}}
+	out := show.IdleShape{Items: []show.IdleItem{}, Pieces: []show.UsedUp{},
+		Twice: []show.BoughtAgain{}}
+	for _, t := range a.Twice {
+		out.Twice = append(out.Twice, show.BoughtAgain(t))
+	}
 	for _, it := range a.Items {
 		one := show.IdleItem{ID: it.ID, Tag: it.Label, Yarn: it.Yarn,
-			Why: it.Why, Text: it.Words, Available: nil}
+			Why: it.Why, Text: it.Words, Years: it.Years}
 		if it.Known {
 			one.Available = &it.Available
 		}

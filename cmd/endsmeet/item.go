@@ -83,8 +83,8 @@ func (s *shelf) item(p stash.Package) show.Item {
 		DyeLot: show.Known(p.Lot),
 		Colour: show.Known(p.Colour), Bin: show.Known(p.Bin), Fibre: show.Shares(y),
 		Flags: []string{},
-		State: s.state(p),
-		Pack:  p, Facts: y, Amount: stash.AmountOf(p, y.YarnFacts, s.Settings, s.Claims[p.ID],
+		State: s.state(p), Weighed: show.Known(show.DayWords(p.Weighed)),
+		Pack: p, Facts: y, Amount: stash.AmountOf(p, y.YarnFacts, s.Settings, s.Claims[p.ID],
 			s.tx.Now()),
 		Recorded: s.recorded[p.Yarn], Learned: s.learned(p.Yarn),
 	}

@@ -27,7 +27,7 @@ func listCommand(e *environment) *cli.Command {
 			&cli.BoolFlag{Name: "lots", Usage: "by yarn and dye lot, with the length of each lot"},
 			&cli.BoolFlag{Name: "ids", Usage: "only the tag of each, or its id, one a line"},
 			&cli.StringFlag{Name: "sort",
-				Usage: "order by `KEY`: tag, yarn, bin, weight, length, count or moved",
+				Usage: "order by `KEY`: tag, yarn, bin, weight, length, count, moved or weighed",
 				Value: "tag"}, barsFlag()),
 		Action: action(e, 0, -1, list),
 	}
@@ -131,11 +131,14 @@ func order(key string) (func(a, b show.ListLine) int, error) {
 		"length": func(a, b show.ListLine) int { return cmp.Compare(b.Length, a.Length) },
 		"count":  func(a, b show.ListLine) int { return cmp.Compare(a.Tex, b.Tex) },
 		"moved":  func(a, b show.ListLine) int { return a.Moved.Compare(b.Moved) },
+		// what was never weighed, or nobody knows when, first
+		"weighed": func(a, b show.ListLine) int { return a.Weighed.Compare(b.Weighed) },
 	}
 	first, ok := keys[key]
 	if !ok {
 		return nil, stash.Refuse(stash.CodeUsage,
-			stash.OneOf(key, []string{"tag", "yarn", "bin", "weight", "length", "count", "moved"}),
+			stash.OneOf(key, []string{"tag", "yarn", "bin", "weight", "length", "count", "moved",
+				"weighed"}),
 			"there is no order %q", stash.Clean(key))
 	}
 	return func(a, b show.ListLine) int {

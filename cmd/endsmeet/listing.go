@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"encoding/json"
 	"io"
+	"strings"
 
 	"endsmeet/cmd/endsmeet/show"
 )
@@ -24,6 +25,9 @@ func (k *call) lineOf(it show.Item) (show.ListLine, error) {
 	default:
 		line.Cells = show.ListRow(it, k.units, bars && !show.IsPlain(k.env.stdout),
 			show.IsPlain(k.env.stdout))
+		if last := len(line.Cells) - 1; k.String("sort") == "weighed" {
+			line.Cells[last] = strings.TrimSuffix(show.WeighedWords(it)+", "+line.Cells[last], ", ")
+		}
 	}
 	return line, nil
 }

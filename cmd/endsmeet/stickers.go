@@ -36,7 +36,7 @@ func stickersCommand(e *environment) *cli.Command {
 		&cli.BoolFlag{Name: "retired", Usage: "retired items too"},
 		&cli.BoolFlag{Name: "force", Usage: "overwrite a file that exists"},
 		&cli.StringFlag{Name: "sort",
-			Usage: "order by `KEY`: tag, yarn, bin, weight, length, count or moved", Value: "tag"},
+			Usage: "order by `KEY`: tag, yarn, bin, weight, length, count, moved or weighed", Value: "tag"},
 	}
 	return &cli.Command{
 		Name: "stickers", Category: groupLooking, ArgsUsage: "[WORDS] FILE",

@@ -37,7 +37,7 @@ func amountShapeOf(a books.Amount) show.AmountShape {
 
 func worthLineOf(w books.Worth) show.WorthLine {
 	return show.WorthLine{Name: w.Name, Items: w.Items, AmountShape: amountShapeOf(w.Amount),
-		Without: w.Without}
+		Without: w.Without, Free: w.Free, Again: paidOf(w.Again), Unmet: w.Unmet}
 }
 
 func worth(k *call) error {
@@ -75,7 +75,14 @@ func (k *call) worthOfShelf(tx *sqlite.Tx) error {
 		return stash.Refuse(stash.CodeUsage, stash.OneOf(k.String("by"), []string{"yarn", "fibre", "bin"}),
 			"Nothing can be added up by %s.", stash.Quote(k.String("by")))
 	}
-	sums, unfit := books.NewWorthSums(s.Settings), books.NewWorthSums(s.Settings)
+	prices := books.Prices{}
+	if err := tx.EachPackage(false, func(p stash.Package) error {
+		prices.See(p)
+		return nil
+	}); err != nil {
+		return err
+	}
+	sums, unfit := books.NewWorthSums(s.Settings, prices), books.NewWorthSums(s.Settings, prices)
 	if err := tx.EachPackage(true, func(p stash.Package) error {
 		sums.Add(p, name(p))
 		addUnfit(unfit, s, p)

@@ -72,7 +72,7 @@ func (k *call) worthOfItem(tx *sqlite.Tx, p stash.Package) error {
 	}
 	y := s.Yarns[p.Yarn]
 	shape := show.ItemWorth{Tag: p.Label(), Yarn: y.Name, Into: []show.IntoShape{}}
-	left := books.NewWorthSums(s.Settings)
+	left := books.NewWorthSums(s.Settings, nil)
 	left.Add(p, "")
 	shape.Left = amountShapeOf(left.All.Amount)
 	for _, piece := range pieces {

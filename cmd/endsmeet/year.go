@@ -149,7 +149,7 @@ func unfitNow(tx *sqlite.Tx) (show.WorthLine, error) {
 	if err != nil {
 		return show.WorthLine{}, err
 	}
-	unfit := books.NewWorthSums(shelf.Settings)
+	unfit := books.NewWorthSums(shelf.Settings, nil)
 	err = tx.EachPackage(true, func(p stash.Package) error {
 		addUnfit(unfit, shelf, p)
 		return nil

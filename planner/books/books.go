@@ -170,20 +170,64 @@ type Worth struct {
 	Name string
 	Amount
 	Items int
-	// Without is how many items have no price.
-	Without int
+	// Without is how many items have no price, and Free how many cost nothing: gifts, or
+	// one's own.
+	Without, Free int
+	// Again is what it would cost to buy all of it again, each yarn at the price paid for
+	// it last; Unmet is the part of which no price but nothing is known.
+	Again Sum
+	Unmet measure.Mass
+}
+
+// Prices are the prices paid last for each yarn, for one mass.
+type Prices map[stash.YarnID]lastPaid
+
+type lastPaid struct {
+	price stash.Price
+	day   time.Time
+}
+
+// See takes the price of an item, unless one of its yarn was paid later.
+func (all Prices) See(p stash.Package) {
+	price := p.PerMass()
+	if price == nil || price.Milli <= 0 || price.Per <= 0 {
+		return
+	}
+	day, dated := stash.DayOf(p.Acquired)
+	if !dated {
+		day = p.Arrived
+	}
+	if last, seen := all[p.Yarn]; !seen || day.After(last.day) {
+		all[p.Yarn] = lastPaid{*price, day}
+	}
+}
+
+// again adds what an item would cost now.
+func (w *Worth) again(p stash.Package, prices Prices, s stash.Settings) {
+	last, known := prices[p.Yarn]
+	if !known {
+		w.Unmet += p.Held
+		return
+	}
+	p.Price = &last.price
+	milli, _ := p.Paid(p.Held)
+	if w.Again == nil {
+		w.Again = Sum{}
+	}
+	w.Again[s.CurrencyOf(p.Price)] += milli
 }
 
 // WorthSums add up what is on the shelf, in all and by a name for each item.
 type WorthSums struct {
 	All      Worth
 	settings stash.Settings
+	prices   Prices
 	by       map[string]*Worth
 }
 
-// NewWorthSums are sums of nothing yet.
-func NewWorthSums(s stash.Settings) *WorthSums {
-	return &WorthSums{settings: s, by: map[string]*Worth{}}
+// NewWorthSums are sums of nothing yet, with the prices paid last.
+func NewWorthSums(s stash.Settings, prices Prices) *WorthSums {
+	return &WorthSums{settings: s, prices: prices, by: map[string]*Worth{}}
 }
 
 // Add adds an item under a name. What holds nothing, or less, is passed over.
@@ -197,9 +241,13 @@ func (s *WorthSums) Add(p stash.Package, name string) {
 	milli, priced := p.Paid(p.Held)
 	for _, w := range []*Worth{&s.All, s.by[name]} {
 		w.Items++
-		if !priced {
+		switch {
+		case !priced:
 			w.Without++
+		case p.Price != nil && p.Price.Milli == 0:
+			w.Free++
 		}
+		w.again(p, s.prices, s.settings)
 		w.add(p.Held, milli, s.settings.CurrencyOf(p.Price), priced)
 	}
 }

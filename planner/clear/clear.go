@@ -4,6 +4,7 @@
 package clear
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"slices"
@@ -48,6 +49,8 @@ type Item struct {
 	// Available is its mass that can be woven now, zero where it is not Known.
 	Available measure.Mass
 	Known     bool
+	// Years is how long it has lain.
+	Years int
 
 	of stash.YarnID
 }
@@ -57,6 +60,8 @@ type Answer struct {
 	Items []Item
 	// Pieces would use up idle yarn, the most mass first, no lot twice.
 	Pieces []Use
+	// Twice is yarn of one colour that was bought more than once.
+	Twice []Again
 }
 
 // Use is a piece that uses up idle yarn.
@@ -72,14 +77,16 @@ type Looking struct {
 	stock *search.Stock
 	query Query
 	items []Item
-	small map[stash.PackageID]bool // whose lots serve no kind, as far as is known
+	// bought is when each yarn was bought in each colour.
+	bought map[sameYarn]*bought
+	small  map[stash.PackageID]bool // whose lots serve no kind, as far as is known
 }
 
 // NewLooking begins to look on a shelf, which holds no more packages than its pieces were
 // made of, into an empty stock. All packages are added, those too.
 func NewLooking(shelf making.Shelf, stock *search.Stock, q Query) *Looking {
 	return &Looking{shelf: shelf.Taught(), stock: stock, query: q,
-		small: map[stash.PackageID]bool{}}
+		small: map[stash.PackageID]bool{}, bought: map[sameYarn]*bought{}}
 }
 
 // Add puts the next package into the stock and looks at it.
@@ -92,6 +99,7 @@ func (l *Looking) Add(p stash.Package) {
 	if p.Retired || p.LentTo != "" || p.Yarn == "" || p.Empty() {
 		return
 	}
+	l.buy(p)
 	if it := l.itemOf(p); it.Why != "" || measured && it.Available > 0 {
 		l.items = append(l.items, it)
 	}
@@ -109,13 +117,20 @@ func (l *Looking) Idle(ctx context.Context) (Answer, error) {
 		}
 	}
 	out := Answer{Items: slices.DeleteFunc(l.items, func(it Item) bool { return it.Why == "" })}
-	slices.SortStableFunc(out.Items, func(a, b Item) int { return rank(a.Why) - rank(b.Why) })
+	slices.SortStableFunc(out.Items, func(a, b Item) int {
+		return cmp.Or(rank(a.Why)-rank(b.Why), cmp.Compare(b.weight(), a.weight()))
+	})
+	out.Twice = l.again()
 	var err error
 	out.Pieces, err = l.uses(ctx, out.Items)
 	return out, err
 }
 
-func rank(w Why) int { return slices.Index([]Why{Perished, Unfit, TooSmall, Untouched}, w) }
+// rank puts what cannot be used before the rest.
+func rank(w Why) int { return min(slices.Index([]Why{Perished, Unfit, TooSmall, Untouched}, w), 2) }
+
+// weight is how much lies idle, by how long.
+func (it Item) weight() measure.Mass { return it.Available * measure.Mass(max(1, it.Years)) }
 
 func (it *Item) unfit() bool { return it.Why == Perished || it.Why == Unfit }
 
@@ -124,6 +139,7 @@ func (l *Looking) itemOf(p stash.Package) Item {
 	it := Item{ID: p.ID, Label: p.Label(), Yarn: l.shelf.Yarns[p.Yarn].Name, of: p.Yarn,
 		Available: l.shelf.Available(p), Known: p.Known}
 	years, since := Lain(l.shelf.Now, p)
+	it.Years = years
 	switch bar := l.shelf.Bar(p); {
 	case bar == stash.BarPerished:
 		it.Why, it.Words = Perished, l.shelf.Barred(p)

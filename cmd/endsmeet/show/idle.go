@@ -3,6 +3,7 @@ package show
 import (
 	"fmt"
 	"io"
+	"strings"
 
 	"endsmeet/planner/clear"
 	"endsmeet/stash"
@@ -13,6 +14,15 @@ import (
 type IdleShape struct {
 	Items  []IdleItem `json:"items"`
 	Pieces []UsedUp   `json:"pieces"`
+	// Twice is yarn of one colour that was bought more than once.
+	Twice []BoughtAgain `json:"bought_again"`
+}
+
+// BoughtAgain is yarn of one colour that was bought more than once.
+type BoughtAgain struct {
+	Yarn  string       `json:"yarn"`
+	Items []string     `json:"items"`
+	Mass  measure.Mass `json:"net_mg"`
 }
 
 // IdleItem is a package that lies idle, and what would use it up.
@@ -23,6 +33,7 @@ type IdleItem struct {
 	Why       clear.Why       `json:"why"`
 	Text      string          `json:"text"`
 	Available *measure.Mass   `json:"available_mg"`
+	Years     int             `json:"years"`
 }
 
 // UsedUp is a piece that uses up idle yarn.
@@ -54,6 +65,7 @@ func PrintIdle(w io.Writer, s IdleShape, years int, sums bool, units measure.Sys
 	}
 	t.Print(w)
 	printMore(w, len(s.Items)-len(items), "idle --sums")
+	printTwice(w, s.Twice, sums, units)
 	if len(s.Pieces) == 0 {
 		fmt.Fprintln(w, "\nno piece of any kind would use it up")
 		return
@@ -67,6 +79,22 @@ func PrintIdle(w io.Writer, s IdleShape, years int, sums bool, units measure.Sys
 	}
 	t.Print(w)
 	printMore(w, len(s.Pieces)-len(pieces), "idle --sums")
+}
+
+// mostTwice is the most that a screen names of what was bought more than once.
+const mostTwice = 2
+
+// printTwice names yarn that was bought more than once.
+func printTwice(w io.Writer, all []BoughtAgain, sums bool, units measure.System) {
+	shown := all
+	if !sums {
+		shown = all[:min(mostTwice, len(all))]
+	}
+	for _, a := range shown {
+		fmt.Fprint(w, Wrap(fmt.Sprintf("Bought more than once: %s, %s (%s).", stash.Clean(a.Yarn),
+			a.Mass.Whole(units), strings.Join(a.Items, ", ")), "", RoomOf(w)))
+	}
+	printMore(w, len(all)-len(shown), "idle --sums")
 }
 
 // printMore says how much more there is, and how to see it.

@@ -33,6 +33,8 @@ type Item struct {
 	HighMm      *measure.Length `json:"length_high_mm"`
 	Flags       []string        `json:"flags"`
 	State       string          `json:"state"`
+	// Weighed is the day on which it was weighed last, null where nobody said.
+	Weighed *string `json:"weighed"`
 
 	Pack   stash.Package `json:"-"`
 	Facts  stash.Yarn    `json:"-"`

@@ -101,7 +101,11 @@ func ListRow(it Item, units measure.System, bars, inFull bool) []string {
 		notes = InWords(notes)
 	}
 	if it.State != "here" {
-		notes = append([]string{strings.ToUpper(it.State)}, notes...)
+		state := strings.ToUpper(it.State)
+		if until := it.Pack.LentUntil; until != "" && it.Pack.LentTo != "" {
+			state += " until " + until
+		}
+		notes = append([]string{state}, notes...)
 	}
 	row := []string{it.Tag, stash.Clean(YarnColour(it.Yarn, Known(it.Pack.Colour))), string(it.Pack.Form), stash.Clean(it.Pack.Bin), "?",
 		"?", "", "", strings.Join(notes, ", ")}
@@ -132,4 +136,15 @@ func roundYarn(l, u measure.Length, units measure.System) string {
 		return fmt.Sprintf("%.1f %s", float64(l)/one, unit)
 	}
 	return fmt.Sprintf("%.0f %s", math.Round(float64(l)/one/step)*step, unit)
+}
+
+// WeighedWords say when an item was weighed last.
+func WeighedWords(it Item) string {
+	switch {
+	case it.Weighed != nil:
+		return "weighed " + *it.Weighed
+	case it.Pack.Known:
+		return "weighed, nobody says when"
+	}
+	return "not weighed"
 }

@@ -38,6 +38,11 @@ type WorthLine struct {
 	Items int    `json:"items"`
 	AmountShape
 	Without int `json:"items_without_price"`
+	// Free are the items that cost nothing. Again is what it would cost to buy all of it
+	// again at the price paid last for each yarn, Unmet the part without such a price.
+	Free  int          `json:"items_that_cost_nothing"`
+	Again PaidShape    `json:"again_milli"`
+	Unmet measure.Mass `json:"again_unknown_mg"`
 }
 
 // PrintWorth prints what the stash is worth.
@@ -48,6 +53,16 @@ func PrintWorth(w io.Writer, s WorthShape, units measure.System) {
 		fmt.Fprintf(w, "Not in it: %s (%s) without a price.\n",
 			measure.Counted(s.All.Without, "item"),
 			s.All.Unpriced.Format(units))
+	}
+	if s.All.Free > 0 {
+		fmt.Fprintf(w, "Cost nothing: %s.\n", measure.Counted(s.All.Free, "item"))
+	}
+	if len(s.All.Again) > 0 {
+		again := "To buy it again at the price paid last for each yarn: " + MoneyWords(s.All.Again)
+		if s.All.Unmet > 0 {
+			again += ", without " + s.All.Unmet.Whole(units) + " of which no price is known"
+		}
+		fmt.Fprint(w, Wrap(again+".", "", RoomOf(w)))
 	}
 	if s.Unfit.Items > 0 {
 		fmt.Fprintf(w, "In it, but perished or to be discarded: %s, %s.\n",
