@@ -99,13 +99,8 @@ func sumOf(masses []measure.Mass) (sum measure.Mass) {
 
 // timesMass multiplies and rounds once, half to even.
 func timesMass(m measure.Mass, times *big.Rat) measure.Mass {
-	product := new(big.Rat).Mul(big.NewRat(int64(m), 1), times)
-	whole, rest := new(big.Int).QuoRem(product.Num(), product.Denom(), new(big.Int))
-	twice := new(big.Int).Lsh(rest, 1)
-	if c := twice.Cmp(product.Denom()); c > 0 || c == 0 && whole.Bit(0) == 1 {
-		whole.Add(whole, big.NewInt(1))
-	}
-	return measure.Mass(whole.Int64())
+	product, _ := written.Round(new(big.Rat).Mul(big.NewRat(int64(m), 1), times))
+	return measure.Mass(product)
 }
 
 // reckonCount fills a missing count from the put-up, else from what the

@@ -9,9 +9,8 @@ import (
 	"strings"
 	"unicode/utf8"
 
-	"github.com/agext/levenshtein"
-
 	"endsmeet/stash/measure"
+	"endsmeet/stash/written"
 )
 
 // Field is one fact that can be stated of a subject.
@@ -171,32 +170,27 @@ const (
 // alike are the few words most like another, those first that begin as it does.
 func alike(word string, words []string) []string {
 	word = strings.ToLower(strings.TrimSpace(word))
+	first, size := utf8.DecodeRuneInString(word)
 	apart := func(w string) int {
-		if word != "" && strings.HasPrefix(w, word[:1]) {
-			return levenshtein.Distance(word, w, nil) - 2
+		if begins, _ := utf8.DecodeRuneInString(w); size > 0 && begins == first {
+			return written.Apart(word, w) - 2
 		}
-		return levenshtein.Distance(word, w, nil)
+		return written.Apart(word, w)
 	}
 	near := slices.Clone(words)
 	slices.SortStableFunc(near, func(a, b string) int { return cmp.Compare(apart(a), apart(b)) })
 	return near[:manyAlike]
 }
 
-// Nearest is the word most like another in any letter case, by edit distance: at
-// most two letters, and at most half of it. Between equals the first wins.
+// Nearest is the word most like another in any letter case: at most two letters apart,
+// and at most half of it. Between equals the first wins.
 func Nearest(word string, words []string) (string, bool) {
-	word = strings.ToLower(strings.TrimSpace(word))
-	long := utf8.RuneCountInString(word)
-	best, at := "", min(2, long/2)+1
-	for _, w := range words {
-		if apart := utf8.RuneCountInString(w) - long; max(apart, -apart) >= at {
-			continue // so many letters at least are to be put in or left out
-		}
-		if d := levenshtein.Distance(word, strings.ToLower(w), nil); d < at {
-			best, at = w, d
-		}
+	word = strings.TrimSpace(word)
+	near := written.Near(word, words, min(2, utf8.RuneCountInString(word)/2))
+	if len(near) == 0 {
+		return "", false
 	}
-	return best, best != ""
+	return near[0], true
 }
 
 // DidYouMean asks whether the word most like another was meant; nothing where none

@@ -6,7 +6,7 @@ import (
 	"strings"
 	"unicode"
 
-	"github.com/agext/levenshtein"
+	"endsmeet/stash/written"
 )
 
 // NearName says whether two names differ by a slip: one letter in four, at most
@@ -14,7 +14,7 @@ import (
 func NearName(a, b string) bool {
 	a, b = Fold(a), Fold(b)
 	least := min(len([]rune(a)), len([]rune(b)))
-	return least >= 4 && levenshtein.Distance(a, b, nil) <= min(2, max(1, least/4))
+	return least >= 4 && written.Apart(a, b) <= min(2, max(1, least/4))
 }
 
 // MayBePerson says whether what was typed may mean a person of a recorded name: a word of

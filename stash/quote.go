@@ -1,6 +1,7 @@
 package stash
 
 import (
+	"fmt"
 	"strings"
 	"unicode"
 )
@@ -46,3 +47,16 @@ func Command(words string, given ...string) string {
 
 // LiftQuarantine is the command that says that an item's quarantine is over.
 func LiftQuarantine(label string) string { return Command("set", label, "quarantine=-") }
+
+// FewNamed is how many of a list are named where the others are only counted.
+const FewNamed = 3
+
+// AndMore names the first few of a list of n and counts the others: "A, B, C and 4 more".
+// One more is named too: its name is no longer than saying so.
+func AndMore(names []string, n int) string {
+	if n <= FewNamed+1 && len(names) == n {
+		return strings.Join(names, ", ")
+	}
+	few := names[:min(FewNamed, len(names))]
+	return fmt.Sprintf("%s and %d more", strings.Join(few, ", "), n-len(few))
+}

@@ -67,3 +67,15 @@ func TestCommandGuardsLeadingDashes(t *testing.T) {
 		}
 	}
 }
+
+func TestAFewOfAListAreNamedAndTheOthersCounted(t *testing.T) {
+	names := []string{"A", "B", "C", "D", "E"}
+	for n, want := range []string{"", "A", "A, B", "A, B, C", "A, B, C, D", "A, B, C and 2 more"} {
+		if got := stash.AndMore(names[:n], n); got != want {
+			t.Errorf("%d of them: %q, want %q", n, got, want)
+		}
+	}
+	if got := stash.AndMore(names[:4], 9); got != "A, B, C and 6 more" {
+		t.Errorf("four of nine are known by name: %q", got)
+	}
+}

@@ -82,12 +82,25 @@ func (y YarnFacts) Tex() measure.Count {
 	return y.Count.Count
 }
 
-// Constructions are the words for how a yarn is built. Those marked Loops or
-// LongEnds are hazards of their own: they catch, or wrap round a finger.
-var Constructions = []struct {
+// Construction is a word for how a yarn is built. Those with loops or long ends are
+// hazards of their own: they catch, or wrap round a finger.
+type Construction struct {
 	Word            string
 	Loops, LongEnds bool
-}{
+}
+
+// ConstructionOf is the construction of a word, empty for one that is none.
+func ConstructionOf(word string) Construction {
+	for _, c := range Constructions {
+		if c.Word == word {
+			return c
+		}
+	}
+	return Construction{}
+}
+
+// Constructions are the words for how a yarn is built.
+var Constructions = []Construction{
 	{Word: "plied"}, {Word: "singles"}, {Word: "cabled"}, {Word: "woollen"}, {Word: "worsted"},
 	{Word: "boucle", Loops: true}, {Word: "loop", Loops: true}, {Word: "chenille"},
 	{Word: "brushed"}, {Word: "slub"}, {Word: "core-spun"}, {Word: "covered"}, {Word: "tape"},

@@ -3,7 +3,6 @@ package main
 import (
 	"bytes"
 	"encoding/csv"
-	"fmt"
 	"io"
 	"strconv"
 	"time"
@@ -15,6 +14,7 @@ import (
 	"endsmeet/planner/books"
 	"endsmeet/stash"
 	"endsmeet/stash/sqlite"
+	"endsmeet/stash/written"
 )
 
 func yearCommand(e *environment) *cli.Command {
@@ -192,7 +192,7 @@ func writeYear(tx *sqlite.Tx, w io.Writer, in calendarYear) error {
 	for _, s := range sales {
 		if in.holds(s.Day) {
 			if _, err := w.Write(csvLine(s.Day.Format(time.DateOnly), "sold", "", "", "", "sales",
-				s.Piece, "", decimal3(-s.Milli), s.Currency, "")); err != nil {
+				s.Piece, "", written.Fixed(-s.Milli, 3), s.Currency, "")); err != nil {
 				return err
 			}
 		}
@@ -204,11 +204,11 @@ func writeYear(tx *sqlite.Tx, w io.Writer, in calendarYear) error {
 func moveCells(m books.Move, e stash.Entry, names map[stash.PieceID]string) []string {
 	amount, currency := "", ""
 	if m.Priced {
-		amount, currency = decimal3(e.Milli), m.Currency
+		amount, currency = written.Fixed(e.Milli, 3), m.Currency
 	}
 	return []string{m.Day.Format(time.DateOnly), string(m.Posting.Event.Kind), m.Package.Label(),
 		m.Yarn.Name, books.FibreName(m.Yarn), string(e.Part), names[m.Posting.Piece],
-		decimal3(int64(e.Mass)), amount, currency, m.Posting.Event.ID().String()}
+		written.Fixed(int64(e.Mass), 3), amount, currency, m.Posting.Event.ID().String()}
 }
 
 // csvLine is a row of a table that a spreadsheet may open.
@@ -221,13 +221,4 @@ func csvLine(cells ...string) []byte {
 	_ = out.Write(cells) // into memory
 	out.Flush()
 	return line.Bytes()
-}
-
-// decimal3 writes thousandths with a point.
-func decimal3(n int64) string {
-	sign := ""
-	if n < 0 {
-		sign, n = "-", -n
-	}
-	return fmt.Sprintf("%s%d.%03d", sign, n/1000, n%1000)
 }

@@ -8,6 +8,7 @@ import (
 
 	"endsmeet/stash"
 	"endsmeet/stash/measure"
+	"endsmeet/stash/written"
 )
 
 // Yarn is a yarn with the facts that stand.
@@ -162,7 +163,7 @@ func packageRow(p Item) ([]string, error) {
 	row = append(row, holdings(p.Package, facts)...)
 	length := ""
 	if p.Length != 0 {
-		length = decimal(int64(p.Length))
+		length = written.Decimal(int64(p.Length), 3)
 	}
 	return append(append(row, account(p.Account)...), length), nil
 }
@@ -263,20 +264,6 @@ func stamp(t time.Time) string {
 	return t.Format("2006-01-02T15:04:05.999Z07:00")
 }
 
-func grams(m measure.Mass) string { return decimal(int64(m)) }
+func grams(m measure.Mass) string { return written.Decimal(int64(m), 3) }
 
-func metres(l measure.Length) string { return decimal(int64(l)) }
-
-// decimal writes thousandths as a plain decimal.
-func decimal(n int64) string {
-	sign := ""
-	if n < 0 {
-		sign, n = "-", -n
-	}
-	text := sign + strconv.FormatInt(n/1000, 10)
-	if n%1000 == 0 {
-		return text
-	}
-	rest := strconv.FormatInt(n%1000+1000, 10)[1:]
-	return text + "." + strings.TrimRight(rest, "0")
-}
+func metres(l measure.Length) string { return written.Decimal(int64(l), 3) }

@@ -92,15 +92,14 @@ func (a *Advice) limit(y stash.YarnFacts) {
 // usually is the washing that a degree of care allows (common practice, no
 // source). Tumble drying is never assumed.
 func usually(c fibre.Care) stash.Wash {
+	w := stash.Wash{MaxC: c.MaxC(), Agitation: stash.AgitateNone}
 	switch c {
-	case fibre.Wash60:
-		return stash.Wash{MaxC: 60, Agitation: stash.AgitateNormal}
-	case fibre.Wash40:
-		return stash.Wash{MaxC: 40, Agitation: stash.AgitateNormal}
+	case fibre.Wash60, fibre.Wash40:
+		w.Agitation = stash.AgitateNormal
 	case fibre.Wash30, fibre.HandWash:
-		return stash.Wash{MaxC: 30, Agitation: stash.AgitateGentle}
+		w.Agitation = stash.AgitateGentle
 	}
-	return stash.Wash{MaxC: 30, Agitation: stash.AgitateNone}
+	return w
 }
 
 var agitations = []stash.Agitation{stash.AgitateNone, stash.AgitateGentle, stash.AgitateNormal}

@@ -19,6 +19,13 @@ const (
 	LikelyFrom = 0.50
 )
 
+// AlmostCertain is from where a yes is called almost certain, AsGoodAsCertain from where
+// no nearer number is told.
+const (
+	AlmostCertain   = 0.99
+	AsGoodAsCertain = 0.999
+)
+
 // VerdictOf returns the word for a probability: Sure from 0.95, Likely from 0.50, Short below.
 func VerdictOf(p float64) Verdict {
 	switch {

@@ -119,8 +119,7 @@ func (s *Shelf) Items() []Item {
 }
 
 func (s *some) add(p stash.Package) {
-	const few = 3
-	if s.n++; s.n <= few {
+	if s.n++; s.n <= stash.FewNamed+1 {
 		s.first = append(s.first, p)
 	}
 }
@@ -131,11 +130,7 @@ func (s *some) labels() string {
 	for _, p := range s.first {
 		names = append(names, p.Label())
 	}
-	text := strings.Join(names, ", ")
-	if n := s.n - len(s.first); n > 0 {
-		text += fmt.Sprintf(" and %d more", n)
-	}
-	return text
+	return stash.AndMore(names, s.n)
 }
 
 // day is a written day, taken to its end.

@@ -81,7 +81,7 @@ func Remaining(s Shelf, piece stash.Piece, woven measure.Length) (Rest, error) {
 	w := onRods{s: s, set: set, spec: spec, wound: float64(p.Warped(stash.Measures{}) +
 		s.spared(piece))}
 	w.taut, w.slack = bare(spec)
-	if most := w.reach(0.999); float64(woven) > most+1 {
+	if most := w.reach(chance.AsGoodAsCertain); float64(woven) > most+1 {
 		return Rest{}, stash.Refuse(stash.CodeInput, "read the tape again"+s.keptForFringe(spec),
 			"%s woven is more than the warp holds: the tape can read at most %s",
 			woven.Cloth(s.Settings.Units), floor(most).Cloth(s.Settings.Units))

@@ -166,7 +166,7 @@ func (s Shelf) judge(out *Second, r fit.Request, needs planner.Needs, a fit.Odds
 		return err
 	}
 	out.Needs, out.Edges, out.OtherEdges = n, &edges, &other
-	if a.Probability < 0.999 || rec.Length < out.Project.Length {
+	if a.Probability < chance.AsGoodAsCertain || rec.Length < out.Project.Length {
 		if out.Advice, err = fit.Advise(r, rec, s.measurements(r)); err != nil {
 			return err
 		}

@@ -47,7 +47,7 @@ func (s Size) enough() Answer {
 }
 
 func (s Size) sure() string {
-	if s.Probability >= 0.99 {
+	if s.Probability >= chance.AlmostCertain {
 		return fmt.Sprintf("yes, almost certain (%s).", s.odds())
 	}
 	return fmt.Sprintf("yes (%s).", s.odds())

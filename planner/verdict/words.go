@@ -6,6 +6,8 @@ import (
 	"strings"
 	"unicode"
 	"unicode/utf8"
+
+	"endsmeet/planner/chance"
 )
 
 // sentence ends a text with a full stop.
@@ -28,13 +30,13 @@ func Capital(text string) string {
 // is not.
 func Odds(p float64) string {
 	switch {
-	case p > 0.999:
+	case p > chance.AsGoodAsCertain:
 		return "more than 999 chances in 1000"
-	case p >= 0.99:
+	case p >= chance.AlmostCertain:
 		return fmt.Sprintf("%d chances in 1000", int(math.Floor(p*1000)))
-	case p < 0.001:
+	case p < 1-chance.AsGoodAsCertain:
 		return "less than 1 chance in 1000"
-	case p < 0.01:
+	case p < 1-chance.AlmostCertain:
 		return chances(int(math.Ceil(p*1000)), 1000)
 	}
 	return chances(int(math.Floor(p*100+1e-9)), 100)

@@ -133,6 +133,17 @@ const (
 	SpongeOnly
 )
 
+// MaxC is the hottest water of a degree of care, in degrees Celsius.
+func (c Care) MaxC() int {
+	switch c {
+	case Wash60:
+		return 60
+	case Wash40:
+		return 40
+	}
+	return 30
+}
+
 // careWords holds the degrees in plain words.
 var careWords = [...]string{
 	"wash to 60 °C", "wash to 40 °C", "wash at 30 °C, gently", "wash by hand, lukewarm",

@@ -2,16 +2,17 @@ package fibre
 
 import (
 	"fmt"
+	"maps"
 	"regexp"
 	"slices"
 	"strconv"
 	"strings"
 	"sync"
 	"unicode"
-
-	"github.com/agext/levenshtein"
+	"unicode/utf8"
 
 	"endsmeet/stash/measure"
+	"endsmeet/stash/written"
 )
 
 // qualities are words that say more about a fibre without being its name, and
@@ -85,29 +86,23 @@ func (r *reader) unknownName(at int, name string) error {
 	return r.fail(at, "no fibre is called "+quoted(name), hint)
 }
 
-// Nearest gives the name in the table that is nearest to a misspelt one, by
-// edit distance: at most two letters, and at most a third of the name. Between
-// equals the first in the alphabet wins.
+// Nearest gives the name in the table that is nearest to a misspelt one: at most two
+// letters apart, and at most a third of the name. Between equals the first in the
+// alphabet wins.
 func Nearest(name string) (string, bool) {
 	name = plainName(name)
-	most := min(2, len([]rune(name))/3)
-	best, at := "", most+1
-	candidates := make([]string, 0, len(byName())+len(qualities))
-	for candidate := range byName() {
-		candidates = append(candidates, candidate)
-	}
+	names := slices.Collect(maps.Keys(byName()))
 	for quality, id := range qualities {
 		if id != "" {
-			candidates = append(candidates, quality)
+			names = append(names, quality)
 		}
 	}
-	slices.Sort(candidates)
-	for _, candidate := range candidates {
-		if d := levenshtein.Distance(name, candidate, nil); d < at {
-			best, at = candidate, d
-		}
+	slices.Sort(names)
+	near := written.Near(name, names, min(2, utf8.RuneCountInString(name)/3))
+	if len(near) == 0 {
+		return "", false
 	}
-	return best, best != ""
+	return near[0], true
 }
 
 // inMicrons matches a fibre diameter in a note.

@@ -4,6 +4,8 @@ import (
 	"cmp"
 	"slices"
 	"strings"
+
+	"endsmeet/stash/written"
 )
 
 // Balanced gives masses as a column of a table has them, in whole grams or tenths of an
@@ -92,7 +94,7 @@ func balanced[T ~int64](parts []T, scale, step int64, places int, word string) [
 	}
 	out := make([]string, len(parts))
 	for i, n := range whole {
-		out[i] = fixed(n, places) + word
+		out[i] = written.Fixed(n, places) + word
 	}
 	return out
 }

@@ -8,19 +8,19 @@ import (
 )
 
 // String gives the mass exactly, in grams: "412 g", "0.125 g".
-func (m Mass) String() string { return decimal(int64(m), 3) + " g" }
+func (m Mass) String() string { return written.Decimal(int64(m), 3) + " g" }
 
 // String gives the length exactly, in metres: "1.778 m".
-func (l Length) String() string { return decimal(int64(l), 3) + " m" }
+func (l Length) String() string { return written.Decimal(int64(l), 3) + " m" }
 
 // String gives the sett exactly, to the centimetre: "8/cm", "7.87402/cm".
 // ParseSett reads it back to the same sett, unless it is not above zero or
 // is beyond its limit.
-func (s Sett) String() string { return decimal(int64(s), 5) + "/cm" }
+func (s Sett) String() string { return written.Decimal(int64(s), 5) + "/cm" }
 
 // String gives the ratio exactly, in per cent: "12 %", "4.5 %". ParseRatio
 // reads it back to the same ratio, unless it is negative or beyond its limit.
-func (r Ratio) String() string { return decimal(int64(r), 4) + "%" }
+func (r Ratio) String() string { return written.Decimal(int64(r), 4) + "%" }
 
 // inverse gives 1 over a unit's size.
 func inverse(word string) *big.Rat { return new(big.Rat).Inv(unitWords()[word].size) }
@@ -46,7 +46,7 @@ func (m Mass) Format(sys System) string {
 	case m == 0:
 		return "0 g"
 	case size < uint64(Gram):
-		return fixed(n, 0) + " mg"
+		return written.Fixed(n, 0) + " mg"
 	case size < uint64(100*Gram), size < uint64(Kilogram) && size%100 == 0:
 		return trimZeros(scaled(n, perGram, 1)) + " g"
 	case size < uint64(10*Kilogram):
@@ -74,16 +74,16 @@ func (m Mass) imperial() string {
 		return scaled(int64(m), perOunce, 2) + " oz"
 	}
 	tenths := new(big.Rat).Mul(new(big.Rat).SetInt64(int64(m)), perOunce)
-	rounded, _ := roundRat(tenths.Mul(tenths, big.NewRat(10, 1)))
+	rounded, _ := written.Round(tenths.Mul(tenths, big.NewRat(10, 1)))
 	size := int64(magnitude(rounded))
 	sign := ""
 	if rounded < 0 {
 		sign = "-"
 	}
 	if size < 160 {
-		return sign + fixed(size, 1) + " oz"
+		return sign + written.Fixed(size, 1) + " oz"
 	}
-	return sign + fixed(size/160, 0) + " lb " + fixed(size%160, 1) + " oz"
+	return sign + written.Fixed(size/160, 0) + " lb " + written.Fixed(size%160, 1) + " oz"
 }
 
 // Cloth gives the length as one measures cloth, to the millimetre or to an
@@ -111,13 +111,13 @@ func (l Length) Planned(sys System) string {
 // that an inch has: "10 7/8", "3/4", "-1 1/2".
 func (l Length) inches(parts int64) string {
 	r := new(big.Rat).Mul(new(big.Rat).SetInt64(int64(l)), perInch)
-	n, _ := roundRat(r.Mul(r, new(big.Rat).SetInt64(parts)))
+	n, _ := written.Round(r.Mul(r, new(big.Rat).SetInt64(parts)))
 	sign := ""
 	if n < 0 {
 		sign = "-"
 	}
 	size := int64(magnitude(n))
-	whole, part := fixed(size/parts, 0), big.NewRat(size%parts, parts)
+	whole, part := written.Fixed(size/parts, 0), big.NewRat(size%parts, parts)
 	switch {
 	case part.Sign() == 0:
 		return sign + whole
@@ -163,7 +163,7 @@ func (m Mass) Exact() string { return oneWay(int64(m)) + " g" }
 func (l Length) Exact() string { return oneWay(int64(l)) + " m" }
 
 func oneWay(n int64) string {
-	text := decimal(n, 3)
+	text := written.Decimal(n, 3)
 	if strings.Contains(text, ".") && written.Evidence(text) == written.StyleUnknown {
 		text += "0"
 	}

@@ -3,6 +3,8 @@ package measure
 import (
 	"math/big"
 	"strings"
+
+	"endsmeet/stash/written"
 )
 
 // limits bounds a quantity: what is larger is a slip of the pen.
@@ -49,7 +51,7 @@ func (s *scanner) bounded(exact *big.Rat, lim limits) (int64, error) {
 	if exact.Cmp(lim.most) > 0 {
 		return 0, s.fail(0, "is more than "+lim.named, "check the unit and the decimal point")
 	}
-	n, _ := roundRat(exact) // fits: it is within the limits
+	n, _ := written.Round(exact) // fits: it is within the limits
 	if n == 0 && exact.Sign() > 0 {
 		return 0, s.fail(0, "is less than "+lim.finest+" can show",
 			"check the unit and the decimal point")

@@ -5,6 +5,8 @@ import (
 	"math/big"
 	"strconv"
 	"strings"
+
+	"endsmeet/stash/written"
 )
 
 // Reading is a yarn count as it was written and as it was understood.
@@ -31,7 +33,7 @@ const (
 
 // String gives the count exactly, in tex: "147.635 tex". ParseCount reads it
 // back to the same count, unless it is beyond the counts that are believed.
-func (c Count) String() string { return decimal(int64(c), 3) + " tex" }
+func (c Count) String() string { return written.Decimal(int64(c), 3) + " tex" }
 
 // Format gives the count as length for mass: "6773 m/kg" or "3360 yd/lb",
 // "count not recorded" for zero.
@@ -53,7 +55,7 @@ func (r Reading) String() string {
 
 // newReading rounds an exact count once, and takes the doubt from the source.
 func newReading(exact *big.Rat, base Base, single *big.Rat, plies int) (Reading, bool) {
-	n, fits := roundRat(exact)
+	n, fits := written.Round(exact)
 	size, _ := single.Float64()
 	source := KnownCount
 	switch base {

@@ -5,6 +5,8 @@ import (
 	"regexp"
 	"strings"
 	"sync"
+
+	"endsmeet/stash/written"
 )
 
 // per matches "8 ends / 10 cm"; named matches "20 epi". The first group is
@@ -39,7 +41,7 @@ func ParseSett(s string) (Sett, error) {
 	if exact.Cmp(big.NewRat(int64(maxSett), 1)) > 0 {
 		return 0, sc.fail(0, "is more than 1000/cm", "check the unit and the decimal point")
 	}
-	n, _ := roundRat(exact)
+	n, _ := written.Round(exact)
 	if n == 0 {
 		return 0, sc.fail(0, "is less than one thread in 1000 m",
 			"check the unit and the decimal point")
@@ -155,7 +157,7 @@ func ParseRatio(s string) (Ratio, error) {
 	if exact.Cmp(big.NewRat(int64(maxRatio), 1)) > 0 {
 		return 0, sc.fail(0, "is more than 1000%", "check the decimal point")
 	}
-	n, _ := roundRat(exact)
+	n, _ := written.Round(exact)
 	return Ratio(n), nil
 }
 

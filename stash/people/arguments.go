@@ -2,18 +2,19 @@ package people
 
 import (
 	"fmt"
+	"math"
 	"strconv"
 	"strings"
 
 	"endsmeet/stash"
-	"endsmeet/stash/fibre"
 	"endsmeet/stash/measure"
+	"endsmeet/stash/written"
 )
 
 // micronArgument reads a mean fibre diameter: "22 um", "30 microns", nothing.
 func micronArgument(s string) (string, error) {
 	if s == "" {
-		return "30 um", nil
+		return micronWords(coarseAbove), nil
 	}
 	number := strings.TrimSpace(strings.TrimRight(s, " umµμicrons"))
 	um, err := strconv.ParseFloat(number, 64)
@@ -21,8 +22,11 @@ func micronArgument(s string) (string, error) {
 		return "", &Error{Word: s, Problem: "not a fibre diameter",
 			Hint: "from 5 to 200 um, as in coarse 22 um"}
 	}
-	return strconv.FormatFloat(um, 'f', -1, 64) + " um", nil
+	return micronWords(int64(math.Round(um * 1000))), nil
 }
+
+// micronWords writes a diameter in nanometres as an argument has it.
+func micronWords(nm int64) string { return written.Decimal(nm, 3) + " um" }
 
 // microns gives the diameter of a checked argument in nanometres.
 func microns(argument string) int64 {
@@ -178,20 +182,9 @@ func force(a stash.Agitation) int {
 // byFibre judges a washing by what the fibres usually bear (common practice,
 // no source), which can only tell against a yarn.
 func byFibre(y stash.YarnFacts, need stash.Wash) finding {
-	if len(y.Fibre) > 0 && !anyUncertain(y.Fibre) && need.MaxC > usualC(y.Care()) {
+	if len(y.Fibre) > 0 && !anyUncertain(y.Fibre) && need.MaxC > y.Care().MaxC() {
 		return finding{hit, "its washing is not recorded, and its fibres usually do not bear it: " +
 			y.Care().String()}
 	}
 	return finding{doubt, "how it can be washed is not recorded"}
-}
-
-// usualC is the hottest water of a degree of care, in degrees Celsius.
-func usualC(c fibre.Care) int {
-	switch c {
-	case fibre.Wash60:
-		return 60
-	case fibre.Wash40:
-		return 40
-	}
-	return 30
 }

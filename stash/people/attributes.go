@@ -20,7 +20,7 @@ const (
 )
 
 var yarnTests = []test{
-	{name: "coarse", about: "fibre coarser than a mean diameter, 30 um where none is written",
+	{name: "coarse", about: "fibre coarser than a mean diameter, " + micronWords(coarseAbove) + " where none is written",
 		argument: micronArgument, yarn: testCoarse},
 	{name: "lanolin", about: "wool grease: raw or unscoured wool; other wool is a reason to ask",
 		argument: noArgument, yarn: testLanolin},
@@ -125,11 +125,12 @@ func testCoarse(y stash.YarnFacts, argument string) finding {
 func coarse(p fibre.Part, limit int64) finding {
 	name := p.Fibre.Word()
 	class := p.Fibre.Info().Class
-	switch um := strconv.FormatFloat(float64(p.DiameterNM)/1000, 'f', -1, 64); {
+	switch um := micronWords(p.DiameterNM); {
 	case p.DiameterNM > limit:
-		return finding{hit, name + " of " + um + " um"}
+		return finding{hit, name + " of " + um}
 	case p.DiameterNM > pricklesAt && limit == coarseAbove:
-		return finding{near, name + " of " + um + " um: from 22 um on many people feel a prickle"}
+		return finding{near, name + " of " + um + ": from " + micronWords(pricklesAt) +
+			" on many people feel a prickle"}
 	case p.DiameterNM > 0:
 		return finding{}
 	case p.Fibre == "cotton" && !p.Doubtful, class == fibre.Silk && !p.Doubtful:
@@ -177,25 +178,27 @@ func testLatex(y stash.YarnFacts, _ string) finding {
 // latexOpen says why rubber cannot be ruled out, empty where it can.
 func latexOpen(y stash.YarnFacts) string {
 	switch {
-	case slices.Contains(y.Hazards, "possible latex"), elasticUnknown(y):
-		return "elastic of a kind not stated, or rubber said to be synthetic: it may be natural rubber"
+	case mayBeRubber(y):
+		return rubberPerhaps
 	case y.Fibre.Hazards().Has(fibre.PossibleLatex):
 		return "its fibre is not known and may hold rubber"
 	}
 	return ""
 }
 
-// elasticUnknown says whether an elastic is recorded that may be rubber.
-func elasticUnknown(y stash.YarnFacts) bool {
-	return slices.ContainsFunc(y.Fibre, func(p fibre.Part) bool {
+const rubberPerhaps = "elastic of a kind not stated, or rubber said to be synthetic: it may be natural rubber"
+
+// mayBeRubber says whether an elastic is recorded, or marked, that may be rubber.
+func mayBeRubber(y stash.YarnFacts) bool {
+	return slices.Contains(y.Hazards, "possible latex") || slices.ContainsFunc(y.Fibre, func(p fibre.Part) bool {
 		return p.Fibre != fibre.Unknown && p.Fibre.Info().Hazards.Has(fibre.PossibleLatex)
 	})
 }
 
 func testPossibleLatex(y stash.YarnFacts, _ string) finding {
 	found := testLatex(y, "")
-	if slices.Contains(y.Hazards, "possible latex") || elasticUnknown(y) {
-		return finding{hit, "elastic of a kind not stated, or rubber said to be synthetic: it may be natural rubber"}.worse(found)
+	if mayBeRubber(y) {
+		return finding{hit, rubberPerhaps}.worse(found)
 	}
 	return found
 }
@@ -277,14 +280,7 @@ func testLoops(y stash.YarnFacts, _ string) finding {
 }
 
 func testBuiltLoops(y stash.YarnFacts) finding {
-	return built(y, "loops", func(word string) bool {
-		for _, c := range stash.Constructions {
-			if c.Word == word && c.Loops {
-				return true
-			}
-		}
-		return false
-	})
+	return built(y, "loops", func(word string) bool { return stash.ConstructionOf(word).Loops })
 }
 
 func testLongEnds(y stash.YarnFacts, _ string) finding {
@@ -292,14 +288,7 @@ func testLongEnds(y stash.YarnFacts, _ string) finding {
 }
 
 func testBuiltLongEnds(y stash.YarnFacts) finding {
-	return built(y, "long ends", func(word string) bool {
-		for _, c := range stash.Constructions {
-			if c.Word == word && c.LongEnds {
-				return true
-			}
-		}
-		return false
-	})
+	return built(y, "long ends", func(word string) bool { return stash.ConstructionOf(word).LongEnds })
 }
 
 func testMetal(y stash.YarnFacts, _ string) finding {
@@ -329,16 +318,16 @@ func testMelts(y stash.YarnFacts, _ string) finding {
 
 // testOdour reads the odour as the weaver wrote it; "none" is a recorded none.
 func testOdour(y stash.YarnFacts, argument string) finding {
-	smell := strings.ToLower(strings.TrimSpace(y.Odour))
+	smell, recorded := smellOf(y)
 	about := func(m fibre.Mention) bool {
 		return slices.Contains(odours, m.Topic) && (argument == "" || m.Topic == "smell" ||
 			slices.Contains(topicsOf(argument), m.Topic))
 	}
 	found := ifSpoken(y, about)
-	switch smell {
-	case "":
+	switch {
+	case !recorded:
 		return found.worse(finding{silent, "its smell is not recorded"})
-	case "none", "no":
+	case smell == "":
 		return found
 	}
 	is := strings.Contains(smell, argument) || slices.ContainsFunc(fibre.Named(smell), about)

@@ -50,7 +50,7 @@ func contents(y stash.YarnFacts, add func(bool, string, string)) {
 	add(y.Shedding != nil && *y.Shedding >= 2, "Sheds loose fibre.", recorded)
 	add(testMetal(y, "").state == hit, "Holds metal.", recorded)
 	add(testLanolin(y, "").state == hit, "May carry wool grease (lanolin).", recorded)
-	add(testCoarse(y, "30 um").state == hit, "Holds coarse fibre that may prickle.", recorded)
+	add(testCoarse(y, micronWords(coarseAbove)).state == hit, "Holds coarse fibre that may prickle.", recorded)
 	add(y.Bleeds == stash.Yes || y.Bleeds == stash.May, "Its dye may run: wash it alone at first.",
 		recorded)
 	add(testOdour(y, "").state == hit, "One of its yarns had a smell.", recorded)

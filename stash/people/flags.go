@@ -3,7 +3,6 @@ package people
 import (
 	"fmt"
 	"slices"
-	"strconv"
 	"strings"
 
 	"endsmeet/stash"
@@ -50,14 +49,13 @@ func fibreFlags(y stash.YarnFacts) []string {
 	)
 	for _, p := range y.Fibre {
 		if p.DiameterNM > coarseAbove {
-			out = append(out, "coarse "+strconv.FormatFloat(float64(p.DiameterNM)/1000, 'f', -1,
-				64)+" um")
+			out = append(out, "coarse "+micronWords(p.DiameterNM))
 		}
 	}
 	return append(out, lanolinFlag(y))
 }
 
-// partUnknown leaves elastic of a kind not told out: it has a flag of its own.
+// partUnknown leaves elastic of a kind that is not stated out: it has a flag of its own.
 func partUnknown(c fibre.Content) bool {
 	return len(c) == 0 || slices.ContainsFunc(c, func(p fibre.Part) bool {
 		return p.Fibre != fibre.UnknownElastic && uncertain(p)
@@ -108,9 +106,16 @@ func treatedFlags(y stash.YarnFacts) []string {
 // Smell is what a yarn smells of, as it was recorded; empty where it does not, or nothing is
 // recorded.
 func Smell(y stash.YarnFacts) string {
-	odour := strings.ToLower(strings.TrimSpace(y.Odour))
-	if odour == "none" || odour == "no" {
-		return ""
+	smell, _ := smellOf(y)
+	return smell
+}
+
+// smellOf is what a yarn smells of, and whether anybody recorded that: "none" is a
+// recorded none.
+func smellOf(y stash.YarnFacts) (smell string, recorded bool) {
+	smell = strings.ToLower(strings.TrimSpace(y.Odour))
+	if smell == "none" || smell == "no" {
+		return "", true
 	}
-	return odour
+	return smell, smell != ""
 }

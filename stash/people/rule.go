@@ -4,11 +4,11 @@ import (
 	"fmt"
 	"slices"
 	"strings"
-
-	"github.com/agext/levenshtein"
+	"unicode/utf8"
 
 	"endsmeet/stash"
 	"endsmeet/stash/fibre"
+	"endsmeet/stash/written"
 )
 
 // Error says which word of a rule is wrong and what to write instead. It holds
@@ -189,29 +189,19 @@ func noSuchTest(word string) *Error {
 	return e
 }
 
-// nearest gives up to three names of tests, classes and fibres that differ
-// from the word by few letters, or begin with it.
+// nearest gives up to three names of tests, classes and fibres that begin with the word
+// or differ from it by few letters.
 func nearest(word string) []string {
-	type near struct {
-		name     string
-		distance int
-	}
-	var all []near
-	for _, name := range allNames() {
-		d := levenshtein.Distance(word, name, nil)
-		if strings.HasPrefix(name, word+" ") {
-			d = 0
-		}
-		if d <= max(2, len(word)/3) {
-			all = append(all, near{name, d})
-		}
-	}
-	slices.SortStableFunc(all, func(a, b near) int { return a.distance - b.distance })
+	begin := func(name string) bool { return strings.HasPrefix(name, word+" ") }
+	near := written.Near(word, allNames(), max(2, utf8.RuneCountInString(word)/3))
 	var names []string
-	for _, n := range all[:min(3, len(all))] {
-		names = append(names, n.name)
+	for _, name := range allNames() {
+		if begin(name) {
+			names = append(names, name)
+		}
 	}
-	return names
+	names = append(names, slices.DeleteFunc(near, begin)...)
+	return names[:min(3, len(names))]
 }
 
 func allNames() []string {

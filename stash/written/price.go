@@ -154,10 +154,5 @@ func (p Price) Milli() (int64, bool) {
 		return 0, false
 	}
 	v.Mul(v, big.NewRat(1000, 1))
-	whole, rest := new(big.Int).QuoRem(v.Num(), v.Denom(), new(big.Int))
-	n := whole.Int64()
-	if c := rest.Lsh(rest, 1).Cmp(v.Denom()); c > 0 || c == 0 && n%2 == 1 {
-		n++
-	}
-	return n, true
+	return Round(v)
 }

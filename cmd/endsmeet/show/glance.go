@@ -122,7 +122,7 @@ func WaitingFor(asked int, items []Item, pieces []stash.Piece) []waiting {
 			func(tag string) string { return stash.Command("set", tag, "count=COUNT") }},
 	} {
 		if tags := tagsWhere(items, w.is); len(tags) > 0 {
-			out = append(out, waiting{fewTags(tags) + ": " + w.what, w.do(tags[0])})
+			out = append(out, waiting{stash.AndMore(tags, len(tags)) + ": " + w.what, w.do(tags[0])})
 		}
 	}
 	for _, p := range pieces {
@@ -164,15 +164,6 @@ func tagsWhere(items []Item, is func(Item) bool) []string {
 	}
 	slices.SortFunc(tags, stash.Naturally)
 	return tags
-}
-
-// fewTags names the first of some tags and how many more there are.
-func fewTags(tags []string) string {
-	const most = 4
-	if len(tags) <= most {
-		return strings.Join(tags, ", ")
-	}
-	return fmt.Sprintf("%s and %d more", strings.Join(tags[:most-1], ", "), len(tags)-most+1)
 }
 
 // Likely are the three commands most likely to come next: for what is on the
@@ -241,7 +232,7 @@ func (g GlanceShape) barredWords(units measure.System) string {
 	}
 	var parts []string
 	for _, b := range g.Barred {
-		parts = append(parts, fewTags(b.Items)+" "+b.Why)
+		parts = append(parts, stash.AndMore(b.Items, len(b.Items))+" "+b.Why)
 	}
 	return fmt.Sprintf(" Not: %s (%s).", (g.HeldMg - g.AvailableMg).Whole(units),
 		strings.Join(parts, "; "))

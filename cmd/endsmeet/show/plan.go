@@ -341,9 +341,9 @@ func bandWords(bands []fit.Band) string {
 // Percent writes a probability, never as the certainty that it is not.
 func Percent(p float64) string {
 	switch {
-	case p > 0.999:
+	case p > chance.AsGoodAsCertain:
 		return "more than 99.9%"
-	case p < 0.001:
+	case p < 1-chance.AsGoodAsCertain:
 		return "less than 0.1%"
 	}
 	return measure.InTenths(p)

@@ -102,18 +102,11 @@ func printLacking(w io.Writer, all []UnmarkedShape, units measure.System) {
 	}
 	t := NewTable("yarn", "items", ">left", "lacks")
 	for _, u := range all {
-		t.AddWrapped(30, Cut(stash.Clean(u.Yarn), 26), fewOf(u.Items), u.Net.Format(units),
+		t.AddWrapped(30, Cut(stash.Clean(u.Yarn), 26), stash.AndMore(u.Items, len(u.Items)), u.Net.Format(units),
 			strings.Join(u.Lacks, "; "))
 	}
 	t.Print(w)
 	fmt.Fprintf(w, "What to do next: %s\n", stash.Command("unmarked", all[0].Items[0]))
-}
-
-func fewOf(items []string) string {
-	if len(items) > 2 {
-		return fmt.Sprintf("%s and %d more", items[0], len(items)-1)
-	}
-	return strings.Join(items, ", ")
 }
 
 func printTest(w io.Writer, n int, t TestShape) {
