@@ -25,11 +25,11 @@ type Needs struct {
 	FinishedWidth  measure.Length // what the ends really give
 	FinishedLength measure.Length // Lf
 
-	Picks      int            // N, for each piece
-	HemPerEdge measure.Length // hem-stitching yarn for one edge
-	HemTotal   measure.Length // hem-stitching yarn for all edges
-	WeftTotal  measure.Length // all weft, with hem-stitching, sample, header and joins
-	RagMass    measure.Mass   // rag weft by mass; zero if the weft is reckoned by picks
+	Picks            int            // N, for each piece
+	HemstitchPerEdge measure.Length // hem-stitching yarn for one edge
+	HemstitchTotal   measure.Length // hem-stitching yarn for all edges
+	WeftTotal        measure.Length // all weft, with hem-stitching, sample, header and joins
+	RagMass          measure.Mass   // rag weft by mass; zero if the weft is reckoned by picks
 
 	Warp        []Allowance // the lines that add up to WarpEnd
 	Weft        []Allowance // the lines that add up to WeftTotal
@@ -136,7 +136,7 @@ func (s Spec) widths(n *Needs) {
 // weft fills in weft, hem-stitching and rags.
 func (s Spec) weft(n *Needs) {
 	if web := s.web(n.Threaded); s.Edges.Finished[HemStitching] > 0 {
-		n.HemPerEdge, n.HemTotal = HemStitching.perEdge(web), s.finishLine(HemStitching, web).Length
+		n.HemstitchPerEdge, n.HemstitchTotal = HemStitching.perEdge(web), s.finishLine(HemStitching, web).Length
 	}
 	n.Weft = s.weftLines(n.Threaded)
 	n.WeftTotal = total(n.Weft)

@@ -74,9 +74,9 @@ func TestHemStitchingTakesFourClothWidths(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if n.HemPerEdge != 4*266 || n.HemTotal != 4*n.HemPerEdge ||
-		line(n.Weft, "hem-stitching") != n.HemTotal {
-		t.Errorf("hem-stitching %d an edge, %d in all: %v", n.HemPerEdge, n.HemTotal, n.Weft)
+	if n.HemstitchPerEdge != 4*266 || n.HemstitchTotal != 4*n.HemstitchPerEdge ||
+		line(n.Weft, "hem-stitching") != n.HemstitchTotal {
+		t.Errorf("hem-stitching %d an edge, %d in all: %v", n.HemstitchPerEdge, n.HemstitchTotal, n.Weft)
 	}
 }
 

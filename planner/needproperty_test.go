@@ -122,7 +122,7 @@ func TestNeedFollowsTheFormulas(t *testing.T) {
 		wc := float64(n.Threaded) / float64(s.Cloth.Sett) * 1e6 * (1 - one(lo.DrawIn))
 		within(t, "cloth", float64(n.ClothWidth), wc, 1)
 		within(t, "finished", float64(n.FinishedWidth), wc*(1-one(lo.WetWidth)), 1)
-		within(t, "hem-stitching", float64(n.HemPerEdge),
+		within(t, "hem-stitching", float64(n.HemstitchPerEdge),
 			wc*4*float64(min(1, s.Edges.Finished[HemStitching])), 1)
 	})
 }

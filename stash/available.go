@@ -102,7 +102,7 @@ func ApartOf(p Package, open []Piece) Apart {
 				continue
 			}
 			used, wound := p.UsedIn[piece.ID], measure.Mass(0)
-			if all := a.Warp + a.Weft + a.Hem; piece.State == OnLoom && all > 0 {
+			if all := a.Warp + a.Weft + a.Hemstitch; piece.State == OnLoom && all > 0 {
 				wound = max(0, measure.Part(a.Mass, int64(a.Warp), int64(all))-used)
 			}
 			out.Wound += wound

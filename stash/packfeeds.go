@@ -51,8 +51,8 @@ func (f Feed) planned(id PackageID, plan Plan) Feed {
 		}
 		f.Planned += a.Mass
 		if plan.Shared != nil {
-			f.Share += measure.Part(a.Mass, int64(a.Warp), int64(max(1, a.Warp+a.Weft+a.Hem)))
-			f.Weft = f.Weft || a.Weft+a.Hem > 0
+			f.Share += measure.Part(a.Mass, int64(a.Warp), int64(max(1, a.Warp+a.Weft+a.Hemstitch)))
+			f.Weft = f.Weft || a.Weft+a.Hemstitch > 0
 		}
 	}
 	return f

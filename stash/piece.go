@@ -27,9 +27,9 @@ type Role string
 
 // The roles.
 const (
-	RoleWarp Role = "warp"
-	RoleWeft Role = "weft"
-	RoleHem  Role = "hem"
+	RoleWarp      Role = "warp"
+	RoleWeft      Role = "weft"
+	RoleHemstitch Role = "hem"
 )
 
 // Making is the body of the events that plan, start or abandon a piece.
@@ -43,20 +43,20 @@ type Making struct {
 // Plan is what was decided when a piece was planned: the project as it stood,
 // with every loss filled in, what it needs and which packages give it.
 type Plan struct {
-	Spec       ProjectFacts   `json:"spec"`
-	Ends       int            `json:"ends"`
-	Picks      int            `json:"picks"`
-	WarpEnd    measure.Length `json:"warp_end_mm"`
-	WarpTotal  measure.Length `json:"warp_total_mm"`
-	WeftTotal  measure.Length `json:"weft_total_mm"`
-	HemTotal   measure.Length `json:"hemstitch_mm,omitempty"`
-	Tape       measure.Length `json:"tape_mm"`
-	ReedWidth  measure.Length `json:"reed_width_mm"`
-	ClothWidth measure.Length `json:"cloth_width_mm"`
-	Width      measure.Length `json:"width_mm"`
-	Length     measure.Length `json:"length_mm"`
-	Waste      measure.Length `json:"waste_mm"`
-	Allotments []Allotment    `json:"allotments"`
+	Spec           ProjectFacts   `json:"spec"`
+	Ends           int            `json:"ends"`
+	Picks          int            `json:"picks"`
+	WarpEnd        measure.Length `json:"warp_end_mm"`
+	WarpTotal      measure.Length `json:"warp_total_mm"`
+	WeftTotal      measure.Length `json:"weft_total_mm"`
+	HemstitchTotal measure.Length `json:"hemstitch_mm,omitempty"`
+	Tape           measure.Length `json:"tape_mm"`
+	ReedWidth      measure.Length `json:"reed_width_mm"`
+	ClothWidth     measure.Length `json:"cloth_width_mm"`
+	Width          measure.Length `json:"width_mm"`
+	Length         measure.Length `json:"length_mm"`
+	Waste          measure.Length `json:"waste_mm"`
+	Allotments     []Allotment    `json:"allotments"`
 	// Short says that the yarn is not known to be enough: the allotments are what
 	// there is of it.
 	Short bool `json:"short,omitempty"`
@@ -114,12 +114,12 @@ func (p Plan) Warped(m Measures) measure.Length { return cmp.Or(m.Wound, p.Wound
 
 // Allotment is what one package gives to a piece.
 type Allotment struct {
-	Package PackageID      `json:"package"`
-	Ends    int            `json:"ends,omitempty"`
-	Warp    measure.Length `json:"warp_mm,omitempty"`
-	Weft    measure.Length `json:"weft_mm,omitempty"`
-	Hem     measure.Length `json:"hemstitch_mm,omitempty"`
-	Mass    measure.Mass   `json:"mass_mg"`
+	Package   PackageID      `json:"package"`
+	Ends      int            `json:"ends,omitempty"`
+	Warp      measure.Length `json:"warp_mm,omitempty"`
+	Weft      measure.Length `json:"weft_mm,omitempty"`
+	Hemstitch measure.Length `json:"hemstitch_mm,omitempty"`
+	Mass      measure.Mass   `json:"mass_mg"`
 }
 
 // Finish is the body of a finish event: everything that a piece took and

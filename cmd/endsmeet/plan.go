@@ -203,7 +203,7 @@ func (k *call) plannedShape(s making.Shelf, o making.Outcome, r show.Recipient) 
 		Ends: n.Ends, EndsBelow: n.ThreadedBelow, ReedWidth: n.ReedWidth, WarpEnd: n.WarpEnd,
 		WarpMiddle: o.Wind.Middle, WarpLong: o.Wind.Long, WarpTotal: n.WarpTotal,
 		Tape:  n.TapeLength,
-		Picks: n.Picks, WeftTotal: n.WeftTotal, Hem: n.HemTotal,
+		Picks: n.Picks, WeftTotal: n.WeftTotal, Hemstitch: n.HemstitchTotal,
 		Finished:   show.Size{Width: n.FinishedWidth, Length: n.FinishedLength},
 		FinishedU:  show.Size{Width: o.Spread.Width, Length: o.Spread.Length},
 		Allowances: allowances(n.Warp), Weft: allowances(n.Weft), Losses: o.Losses,
@@ -240,7 +240,7 @@ func givenBy(s making.Shelf, allotments []stash.Allotment) []show.Given {
 			weft = nil
 		}
 		one := show.Given{ID: a.Package, Tag: s.Label(a.Package), Ends: a.Ends, Warp: a.Warp,
-			Weft: weft, Hem: a.Hem, Mass: a.Mass, Left: nil}
+			Weft: weft, Hemstitch: a.Hemstitch, Mass: a.Mass, Left: nil}
 		if p, found := s.Find(a.Package); found && p.Known {
 			left := max(0, s.Available(p)-a.Mass)
 			one.Left = &left

@@ -248,7 +248,7 @@ func partsOf(s making.Shelf, b stash.ProjectFacts) []people.Part {
 	for _, group := range []struct {
 		role stash.Role
 		refs []stash.Ref
-	}{{stash.RoleWarp, b.Warp}, {stash.RoleWeft, b.Weft}, {stash.RoleHem, b.HemstitchYarn}} {
+	}{{stash.RoleWarp, b.Warp}, {stash.RoleWeft, b.Weft}, {stash.RoleHemstitch, b.HemstitchYarn}} {
 		var seen []stash.YarnID
 		for _, p := range s.Named(group.refs) {
 			if !slices.Contains(seen, p.Yarn) {

@@ -90,7 +90,7 @@ func (k *call) pieceYarn(tx *sqlite.Tx, p stash.Piece) (*show.Table, error) {
 		t.Head[3] = "promised"
 		for _, a := range p.Plan.Allotments {
 			err = errors.Join(err,
-				t.add(a.Package, rolesOf(a), a.Mass, a.Warp+a.Weft+a.Hem, ""))
+				t.add(a.Package, rolesOf(a), a.Mass, a.Warp+a.Weft+a.Hemstitch, ""))
 		}
 	}
 	if len(t.Rows) == 0 {
@@ -158,7 +158,7 @@ func rolesOf(a stash.Allotment) string {
 	for _, part := range []struct {
 		role   stash.Role
 		length measure.Length
-	}{{stash.RoleWarp, a.Warp}, {stash.RoleWeft, a.Weft}, {stash.RoleHem, a.Hem}} {
+	}{{stash.RoleWarp, a.Warp}, {stash.RoleWeft, a.Weft}, {stash.RoleHemstitch, a.Hemstitch}} {
 		if part.length > 0 {
 			roles = append(roles, string(part.role))
 		}

@@ -105,7 +105,7 @@ func (c *comparison) warpUse() (planned, actual float64, name string) {
 func (c *comparison) weftUse() (planned, actual float64, name string) {
 	planned = mm(c.plan.WeftTotal)
 	if hemmedApart(c.piece, c.plan.Spec) {
-		planned -= mm(c.plan.HemTotal)
+		planned -= mm(c.plan.HemstitchTotal)
 	}
 	flat, hem, ok := flatWeft(c.piece, c.r)
 	if !ok {

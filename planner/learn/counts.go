@@ -123,7 +123,7 @@ const scatterBeaten = 0.05
 // plannedWeft is the length of the weft without take-up, as planned for what the
 // tape read, and the yarn that stitched hems.
 func plannedWeft(plan *stash.Plan, r readings) (flat, hem float64) {
-	hem = mm(plan.HemTotal)
+	hem = mm(plan.HemstitchTotal)
 	flat = (mm(plan.WeftTotal) - hem) / (1 + ratioOf(plan.Spec.WeftTakeUp))
 	if tape := r.pieces * mm(plan.Tape); tape > 0 && r.tape > 0 {
 		flat *= r.tape / tape

@@ -126,7 +126,7 @@ func flatWeft(p stash.Piece, r readings) (flat, hem float64, ok bool) {
 	}
 	sample := mm(b.Sample) * b.Picks.PerMM()
 	if !hemmedApart(p, b) {
-		hem = mm(p.Plan.HemTotal)
+		hem = mm(p.Plan.HemstitchTotal)
 	}
 	return (r.picks + sample) * strands * r.offWidth, hem, true
 }
@@ -134,7 +134,7 @@ func flatWeft(p stash.Piece, r readings) (flat, hem float64, ok bool) {
 // hemmedApart says whether the hem-stitching took yarn of its own.
 func hemmedApart(p stash.Piece, b stash.ProjectFacts) bool {
 	return len(b.HemstitchYarn) > 0 || slices.ContainsFunc(p.Finish.Debits,
-		func(d stash.Debit) bool { return d.Role == stash.RoleHem })
+		func(d stash.Debit) bool { return d.Role == stash.RoleHemstitch })
 }
 
 // use is what one yarn gave to one role of a piece.

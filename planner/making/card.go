@@ -152,7 +152,7 @@ func (s Shelf) PieceYarns(piece stash.Piece) []PieceYarn {
 func (s Shelf) plannedYarns(piece stash.Piece, add func(stash.Role, stash.Package)) {
 	b := piece.Plan.Spec
 	for role, refs := range map[stash.Role][]stash.Ref{stash.RoleWarp: b.Warp,
-		stash.RoleWeft: b.Weft, stash.RoleHem: b.HemstitchYarn} {
+		stash.RoleWeft: b.Weft, stash.RoleHemstitch: b.HemstitchYarn} {
 		for _, p := range s.Named(refs) {
 			add(role, p)
 		}

@@ -34,7 +34,7 @@ func TestCard(t *testing.T) {
 	})
 	t.Run("a yarn in two roles is one use", func(t *testing.T) {
 		b := woven(t)
-		b.debit("oat", stash.RoleHem, 10)
+		b.debit("oat", stash.RoleHemstitch, 10)
 		if c := b.card(t); c.Composition.Words() != "cotton 59%, linen 41%" || len(c.Lots) != 2 {
 			t.Error(c.Composition.Words(), c.Lots)
 		}
@@ -42,7 +42,7 @@ func TestCard(t *testing.T) {
 	t.Run("unknown fibre has no firm percentage", func(t *testing.T) {
 		b := woven(t)
 		b.yarn(t, "burgundy", "")
-		b.debit("burgundy", stash.RoleHem, 1)
+		b.debit("burgundy", stash.RoleHemstitch, 1)
 		if c := b.card(t).Composition; c.Firm ||
 			!strings.Contains(c.Words(), "unknown (burgundy)") {
 			t.Error(c.Words())
@@ -68,7 +68,7 @@ func TestCard(t *testing.T) {
 	})
 	t.Run("what has no price is counted once a package", func(t *testing.T) {
 		b := woven(t)
-		b.debit("oat", stash.RoleHem, 1)
+		b.debit("oat", stash.RoleHemstitch, 1)
 		if c := b.card(t).Cost; c.Milli != 0 || c.Unpriced != 2 {
 			t.Errorf("%+v", c)
 		}
@@ -112,7 +112,7 @@ func TestPieceYarns(t *testing.T) {
 	t.Run("a finished piece holds what it took", func(t *testing.T) {
 		b := newBench(t)
 		b.piece.Plan.Spec.Warp = []stash.Ref{{Yarn: "flax"}}
-		b.debit("flax", stash.RoleHem, 1)
+		b.debit("flax", stash.RoleHemstitch, 1)
 		b.debit("oat", stash.RoleWarp, 1)
 		if got := words(b); got != "warp oat, hem flax" {
 			t.Error(got)

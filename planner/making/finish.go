@@ -112,7 +112,7 @@ func (s Shelf) roleOf(p stash.Package, b stash.ProjectFacts) stash.Role {
 	case of(b.Warp):
 		return stash.RoleWarp
 	case of(b.HemstitchYarn):
-		return stash.RoleHem
+		return stash.RoleHemstitch
 	}
 	return stash.RoleWeft
 }
@@ -163,7 +163,7 @@ func (s Shelf) lessUnplanned(piece stash.Piece, planned []stash.Allotment,
 			}
 			p, _ := s.find(a.Package)
 			for role, gives := range map[stash.Role]*measure.Length{stash.RoleWarp: &a.Warp,
-				stash.RoleWeft: &a.Weft, stash.RoleHem: &a.Hem} {
+				stash.RoleWeft: &a.Weft, stash.RoleHemstitch: &a.Hemstitch} {
 				for _, in := range instead {
 					if s.standsFor(in, p, role, piece.Plan.Spec) && (in.Yarn == p.Yarn || !sameYarn) {
 						off := min(in.left, *gives)
@@ -189,7 +189,7 @@ func merged(planned []stash.Allotment) []stash.Allotment {
 		out[i].Ends += a.Ends
 		out[i].Warp += a.Warp
 		out[i].Weft += a.Weft
-		out[i].Hem += a.Hem
+		out[i].Hemstitch += a.Hemstitch
 		out[i].Mass += a.Mass
 	}
 	return out
@@ -203,7 +203,7 @@ func (s Shelf) debits(piece stash.Piece, a stash.Allotment, weighed []stash.Weig
 	}
 	tex := s.texFor(s.Yarns[p.Yarn], piece.Plan.Spec)
 	shares := roleShares(a)
-	if a.Warp+a.Weft+a.Hem == 0 {
+	if a.Warp+a.Weft+a.Hemstitch == 0 {
 		shares = []roleShare{{role: s.roleOf(p, piece.Plan.Spec)}}
 	}
 	already := p.UsedIn[piece.ID]
@@ -261,8 +261,8 @@ func roleShares(a stash.Allotment) []roleShare {
 	if a.Weft > 0 {
 		out = append(out, roleShare{stash.RoleWeft, a.Weft})
 	}
-	if a.Hem > 0 {
-		out = append(out, roleShare{stash.RoleHem, a.Hem})
+	if a.Hemstitch > 0 {
+		out = append(out, roleShare{stash.RoleHemstitch, a.Hemstitch})
 	}
 	if len(out) == 0 {
 		out = append(out, roleShare{stash.RoleWeft, 0})

@@ -112,7 +112,7 @@ func finishOf(p stash.Piece) stash.Finish {
 	return *p.Finish
 }
 
-var roles = []stash.Role{stash.RoleWarp, stash.RoleWeft, stash.RoleHem}
+var roles = []stash.Role{stash.RoleWarp, stash.RoleWeft, stash.RoleHemstitch}
 
 // earlier divides what was debited before the finish: warp first, as far as
 // the plan goes, as the finish took it off.
@@ -129,8 +129,8 @@ func (s Shelf) earlier(piece stash.Piece, p stash.Package, have []Inside,
 	}
 	rest := stash.RoleWeft
 	switch {
-	case planned.Weft == 0 && planned.Hem > 0:
-		rest = stash.RoleHem
+	case planned.Weft == 0 && planned.Hemstitch > 0:
+		rest = stash.RoleHemstitch
 	case planned.Weft == 0 && planned.Warp > 0:
 		rest = stash.RoleWarp
 	}

@@ -156,7 +156,7 @@ func TestInside(t *testing.T) {
 	})
 	t.Run("edge stitching counts whole", func(t *testing.T) {
 		b := newBench(t)
-		b.debit("flax", stash.RoleHem, 3)
+		b.debit("flax", stash.RoleHemstitch, 3)
 		b.wants(t, "flax hem 3000 measured")
 	})
 	t.Run("what was debited on the loom is warp first, then weft", func(t *testing.T) {
@@ -202,7 +202,7 @@ func TestInsideIsNeverMoreThanWasDebited(t *testing.T) {
 		spec.Fringe, spec.Sample, spec.Header = long("fringe", 500), long("sample", 800),
 			long("header", 200)
 		m.Tape, m.Waste = long("tape", 3000), long("waste", 3000)
-		for _, role := range []stash.Role{stash.RoleWarp, stash.RoleWeft, stash.RoleHem} {
+		for _, role := range []stash.Role{stash.RoleWarp, stash.RoleWeft, stash.RoleHemstitch} {
 			b.debit("oat", role, measure.Mass(rapid.Int64Range(0, 500).Draw(t, string(role))))
 		}
 		inside, err := b.shelf.inside(b.piece)

@@ -16,7 +16,7 @@ func asMade(p *stash.Plan, m stash.Measures) []stash.Allotment {
 		a := &out[i]
 		a.Warp = scaled(a.Warp, ends)
 		a.Weft = scaled(a.Weft, wovenShare(p, m)*width)
-		a.Hem = scaled(a.Hem, width)
+		a.Hemstitch = scaled(a.Hemstitch, width)
 	}
 	return out
 }

@@ -111,7 +111,7 @@ func unwound(piece stash.Piece) int {
 	}
 	strands := 0
 	for _, a := range p.Allotments {
-		if a.Warp+a.Weft+a.Hem == 0 {
+		if a.Warp+a.Weft+a.Hemstitch == 0 {
 			return 0
 		}
 		strands += a.Ends

@@ -281,7 +281,7 @@ func (s Shelf) allot(b stash.ProjectFacts, shares []fit.Share) []stash.Allotment
 
 // allotHem takes the hem-stitching from its own yarn, where it has one.
 func (s Shelf) allotHem(o *Outcome) {
-	need := o.Needs.HemTotal
+	need := o.Needs.HemstitchTotal
 	if len(o.Project.HemstitchYarn) == 0 || need == 0 {
 		return
 	}
@@ -293,7 +293,7 @@ func (s Shelf) allotHem(o *Outcome) {
 		free, _ := measure.LengthOf(a.Available, s.Yarns[p.Yarn].Tex())
 		take := min(need, free)
 		mass, _ := measure.MassOf(take, s.Yarns[p.Yarn].Tex())
-		o.Allotments = append(o.Allotments, stash.Allotment{Package: p.ID, Hem: take, Mass: mass})
+		o.Allotments = append(o.Allotments, stash.Allotment{Package: p.ID, Hemstitch: take, Mass: mass})
 		need -= take
 	}
 	if need > 0 {
@@ -313,8 +313,8 @@ func (o Outcome) Record() *stash.Plan {
 	front := n.Spec.Loom.Front
 	return &stash.Plan{
 		Spec: o.Project, Ends: n.Ends, Picks: n.Picks, WarpEnd: n.WarpEnd, WarpTotal: n.WarpTotal,
-		WeftTotal: n.WeftTotal,
-		HemTotal:  n.HemTotal, Tape: n.TapeLength, ReedWidth: n.ReedWidth, ClothWidth: n.ClothWidth,
+		WeftTotal:      n.WeftTotal,
+		HemstitchTotal: n.HemstitchTotal, Tape: n.TapeLength, ReedWidth: n.ReedWidth, ClothWidth: n.ClothWidth,
 		Width: n.FinishedWidth, Length: n.FinishedLength, Waste: front + n.Spec.Loom.Back,
 		Margin: n.Spec.Loom.Margin, Set: o.set, Allotments: allotments, Short: short,
 	}

@@ -315,10 +315,10 @@ func TestPlanHemStitching(t *testing.T) {
 	b.HemstitchedEdges, b.HemstitchYarn = 2, []stash.Ref{{Package: "h"}}
 	t.Run("a yarn of its own gives it, and the weft does not", func(t *testing.T) {
 		o := planned(t, stock(t, of("c", cotton, 300), of("w", wool, 200), of("h", cotton, 20)), b)
-		i := slices.IndexFunc(o.Allotments, func(a stash.Allotment) bool { return a.Hem > 0 })
-		if i < 0 || o.Allotments[i].Package != "h" || o.Allotments[i].Hem != o.Needs.HemTotal ||
-			o.Needs.HemTotal == 0 {
-			t.Errorf("%v, of %v", o.Allotments, o.Needs.HemTotal)
+		i := slices.IndexFunc(o.Allotments, func(a stash.Allotment) bool { return a.Hemstitch > 0 })
+		if i < 0 || o.Allotments[i].Package != "h" || o.Allotments[i].Hemstitch != o.Needs.HemstitchTotal ||
+			o.Needs.HemstitchTotal == 0 {
+			t.Errorf("%v, of %v", o.Allotments, o.Needs.HemstitchTotal)
 		}
 	})
 	t.Run("too little of it is short", func(t *testing.T) {

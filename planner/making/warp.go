@@ -248,7 +248,7 @@ func (s Shelf) shareEnds(w *WarpPlan, all []section) {
 		for j := range weft {
 			weft[j].Ends, weft[j].Warp = 0, 0
 		}
-		weft = slices.DeleteFunc(weft, func(a stash.Allotment) bool { return a.Weft+a.Hem == 0 })
+		weft = slices.DeleteFunc(weft, func(a stash.Allotment) bool { return a.Weft+a.Hemstitch == 0 })
 		for _, a := range warp {
 			part := measure.Length(int64(a.Warp) / int64(w.End) * int64(all[i].needs.WarpEnd))
 			weft = append(weft, stash.Allotment{Package: a.Package, Ends: a.Ends, Warp: part})
@@ -257,7 +257,7 @@ func (s Shelf) shareEnds(w *WarpPlan, all []section) {
 		for j := range o.Allotments {
 			a := &o.Allotments[j]
 			p, _ := s.find(a.Package)
-			a.Mass, _ = measure.MassOf(a.Warp+a.Weft+a.Hem, s.texFor(s.Yarns[p.Yarn], o.Project))
+			a.Mass, _ = measure.MassOf(a.Warp+a.Weft+a.Hemstitch, s.texFor(s.Yarns[p.Yarn], o.Project))
 		}
 	}
 }

@@ -125,7 +125,7 @@ func (b *builder) weft(n planner.Needs, facts stash.ProjectFacts) measure.Length
 		return l
 	}
 	if len(facts.HemstitchYarn) > 0 {
-		return n.WeftTotal - n.HemTotal
+		return n.WeftTotal - n.HemstitchTotal
 	}
 	return n.WeftTotal
 }

@@ -122,7 +122,7 @@ func named(s making.Shelf, b stash.ProjectFacts) []Part {
 	for _, group := range []struct {
 		role stash.Role
 		refs []stash.Ref
-	}{{stash.RoleWarp, b.Warp}, {stash.RoleWeft, b.Weft}, {stash.RoleHem, b.HemstitchYarn}} {
+	}{{stash.RoleWarp, b.Warp}, {stash.RoleWeft, b.Weft}, {stash.RoleHemstitch, b.HemstitchYarn}} {
 		for _, p := range s.Named(group.refs) {
 			if s.BarredAs(p, group.role) == "" || s.Bar(p) == stash.BarPromised {
 				out = addPart(out, group.role, s.Yarns[p.Yarn], p)
@@ -135,7 +135,7 @@ func named(s making.Shelf, b stash.ProjectFacts) []Part {
 // allotted are the parts of a piece as packages were allotted to it.
 func allotted(s making.Shelf, allotments []stash.Allotment) []Part {
 	var out []Part
-	for _, role := range []stash.Role{stash.RoleWarp, stash.RoleWeft, stash.RoleHem} {
+	for _, role := range []stash.Role{stash.RoleWarp, stash.RoleWeft, stash.RoleHemstitch} {
 		for _, a := range allotments {
 			if p, found := s.Find(a.Package); found && serves(a, role) {
 				out = addPart(out, role, s.Yarns[p.Yarn], p)
@@ -165,10 +165,10 @@ func serves(a stash.Allotment, role stash.Role) bool {
 	switch role {
 	case stash.RoleWarp:
 		return a.Warp > 0
-	case stash.RoleHem:
-		return a.Hem > 0
+	case stash.RoleHemstitch:
+		return a.Hemstitch > 0
 	}
-	return a.Weft > 0 || a.Warp == 0 && a.Hem == 0
+	return a.Weft > 0 || a.Warp == 0 && a.Hemstitch == 0
 }
 
 func addPart(parts []Part, role stash.Role, y stash.Yarn, p stash.Package) []Part {

@@ -66,7 +66,7 @@ func TestFeltingWarpWithSuperwashWeftIsRefusedInEveryRole(t *testing.T) {
 	s := shelf(yarn(t, "moss", "wool 100"), yarn(t, "sky", "wool (merino superwash) 100"))
 	for _, roles := range [][]stash.Role{{stash.RoleWarp, stash.RoleWeft},
 		{stash.RoleWeft, stash.RoleWarp}, {stash.RoleWarp, stash.RoleWarp},
-		{stash.RoleWeft, stash.RoleWeft}, {stash.RoleWarp, stash.RoleHem},
+		{stash.RoleWeft, stash.RoleWeft}, {stash.RoleWarp, stash.RoleHemstitch},
 		{stash.RoleWarp, RoleTrim}} {
 		a := grade(t, judge(s, Case{Parts: parts(s, roles...)}), Agree)
 		if a.Grade != No || !strings.Contains(a.Words, "part company") || a.Do == "" {

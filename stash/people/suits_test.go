@@ -357,7 +357,7 @@ func TestDisputedValues(t *testing.T) {
 
 func TestSuitsPiece(t *testing.T) {
 	cotton := func() stash.Yarn { return yarn(t, "cotton") }
-	for _, role := range []stash.Role{stash.RoleWarp, stash.RoleWeft, stash.RoleHem, "fringe",
+	for _, role := range []stash.Role{stash.RoleWarp, stash.RoleWeft, stash.RoleHemstitch, "fringe",
 		"sewing thread", "header"} {
 		t.Run("rules reach the "+string(role), func(t *testing.T) {
 			parts := []Part{{"warp", cotton()}, {"weft", cotton()}, {role, yarn(t, "wool")}}

@@ -82,7 +82,7 @@ func printEdges(w io.Writer, b stash.ProjectFacts, n planner.Needs, first, other
 		Fact(w, label, e.words(units))
 		label = ""
 	}
-	if n.HemTotal > 0 {
+	if n.HemstitchTotal > 0 {
 		Fact(w, "Stitch", stitchWords(b, n, first, units))
 	}
 }
@@ -92,7 +92,7 @@ func stitchWords(b stash.ProjectFacts, n planner.Needs, e planner.EdgeAnswer,
 	groups := planner.Grouping{Ends: b.Bunch, Picks: b.HemstitchPicks}.Usual()
 	return fmt.Sprintf("%s of %s by %s, %s of thread an edge", measure.Counted(e.Groups, "group"),
 		measure.Counted(groups.Ends, "end"), measure.Counted(groups.Picks, "pick"),
-		n.HemPerEdge.Yarn(units))
+		n.HemstitchPerEdge.Yarn(units))
 }
 
 // words says how the ends are grouped at an edge, and where the odd ones go.
@@ -189,7 +189,7 @@ func PrintEdgeSums(w io.Writer, b stash.ProjectFacts, n planner.Needs, first,
 				c.FinishedWidth.Cloth(units))
 		}
 	}
-	if n.HemTotal > 0 {
+	if n.HemstitchTotal > 0 {
 		fmt.Fprint(w, Wrap(first.Stitching, "  ", RoomOf(w)))
 	}
 }

@@ -27,7 +27,7 @@ type Planned struct {
 	Tape        measure.Length   `json:"tape_length_mm"`
 	Picks       int              `json:"picks"`
 	WeftTotal   measure.Length   `json:"weft_total_mm"`
-	Hem         measure.Length   `json:"hemstitch_mm"`
+	Hemstitch   measure.Length   `json:"hemstitch_mm"`
 	RagMg       *measure.Mass    `json:"rag_mg"`
 	Finished    Size             `json:"finished"`
 	FinishedU   Size             `json:"finished_u"`
@@ -76,9 +76,9 @@ type Given struct {
 	Ends int             `json:"ends"`
 	Warp measure.Length  `json:"warp_mm"`
 	// Weft is null where the yarn has no count: rags go by mass.
-	Weft *measure.Length `json:"weft_mm"`
-	Hem  measure.Length  `json:"hemstitch_mm"`
-	Mass measure.Mass    `json:"mass_mg"`
+	Weft      *measure.Length `json:"weft_mm"`
+	Hemstitch measure.Length  `json:"hemstitch_mm"`
+	Mass      measure.Mass    `json:"mass_mg"`
 	// Left is what then is left of the package; null where nobody weighed it.
 	Left *measure.Mass `json:"left_mg"`
 }
@@ -89,7 +89,7 @@ func (g Given) Across() measure.Length {
 	if g.Weft == nil {
 		return 0
 	}
-	return *g.Weft + g.Hem
+	return *g.Weft + g.Hemstitch
 }
 
 // OrEmpty is a list that JSON writes as [] where it holds nothing.

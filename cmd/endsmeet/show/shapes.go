@@ -18,7 +18,7 @@ var projectUnits = map[string]string{
 	"shrink_length": "shrink_length_ppm", "shrink_width": "shrink_width_ppm",
 	"stretch": "stretch_ppm", "draw_in": "draw_in_ppm", "beat": "beat_ppm", "fringe": "fringe_mm",
 	"twisted": "twisted_mm", "braided": "braided_mm", "knotted": "knotted_mm",
-	"hem":    "hemstitch_mm",
+	"hem":    "hem_mm",
 	"header": "header_mm", "sample": "sample_mm", "front_waste": "front_waste_mm",
 	"back_waste": "back_waste_mm", "rag_per_m2": "rag_mg_per_m2",
 }

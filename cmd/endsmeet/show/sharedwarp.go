@@ -89,7 +89,7 @@ func warpOnly(pieces []Planned) []Given {
 			}
 			all := g.Warp + g.Across()
 			g.Mass = measure.Part(g.Mass, int64(g.Warp), int64(all))
-			g.Weft, g.Hem = new(measure.Length), 0
+			g.Weft, g.Hemstitch = new(measure.Length), 0
 			if i := slices.IndexFunc(out,
 				func(have Given) bool { return have.ID == g.ID }); i >= 0 {
 				out[i].Warp += g.Warp

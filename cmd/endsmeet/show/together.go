@@ -63,7 +63,7 @@ func (y PairedYarn) words() string {
 
 // RoleWords are the roles as they are typed.
 var RoleWords = map[string]stash.Role{
-	"warp": stash.RoleWarp, "weft": stash.RoleWeft, "hemstitching": stash.RoleHem,
+	"warp": stash.RoleWarp, "weft": stash.RoleWeft, "hemstitching": stash.RoleHemstitch,
 	"trim": verdict.RoleTrim, "effect": verdict.RoleEffect,
 }
 
