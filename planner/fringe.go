@@ -16,13 +16,15 @@ const (
 	Knotted
 	Twisted
 	Braided
+	// FringeKinds is how many there are.
+	FringeKinds
 )
 
 // fringeTable says how many groups make a bunch, what one is called, what is done to it
 // and where the usual loss is from. A strand of a braid or twist lies at an angle to it,
 // and is 1/cos of that angle as long (geometry of a helix); no printed ratio of either was
 // found, so the weaver's own bunch is what counts.
-var fringeTable = [...]struct {
+var fringeTable = [FringeKinds]struct {
 	name, bunch, to string
 	groups          int
 	source          string
@@ -38,6 +40,16 @@ var fringeTable = [...]struct {
 
 // String is the word for the kind.
 func (k FringeKind) String() string { return fringeTable[k].name }
+
+// FringeCalled is the kind of a word; Raw for any other, of which nothing is worked.
+func FringeCalled(word string) FringeKind {
+	for k := range fringeTable {
+		if fringeTable[k].name == word {
+			return FringeKind(k)
+		}
+	}
+	return Raw
+}
 
 // Groups is how many groups of ends are usually made into one bunch: two are twisted
 // together, three braided.

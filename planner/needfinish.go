@@ -18,15 +18,17 @@ const (
 	Finishes
 )
 
-// finishTable says what each takes: so many widths of the web and a share more.
+// finishTable says what each takes: so many widths of the web and a share more; and
+// whether it covers the cut ends, as hem-stitching, which holds the weft, does not.
 var finishTable = [Finishes]struct {
 	name, field string
 	widths      int64
 	more        measure.Ratio
+	covers      bool
 	source      string
 }{
-	HemStitching: {"hem-stitching", "edges.hem_stitched", 4, 0, "common practice, no source"},
-	Binding: {"bound edges", "edges.bound", 2, 5 * measure.Percent,
+	HemStitching: {"hem-stitching", "edges.hem_stitched", 4, 0, false, "common practice, no source"},
+	Binding: {"bound edges", "edges.bound", 2, 5 * measure.Percent, true,
 		"common practice, no source"},
 }
 
@@ -51,11 +53,10 @@ func (s Spec) finishLine(f Finish, web frac) Allowance {
 		fmt.Sprintf(" for %s (%s)", measure.Counted(edges, "edge"), row.source)}
 }
 
-// covered is how many ends of a piece have a finish over the cut edge. Hem-stitching holds
-// the weft and leaves the ends cut.
+// covered is how many ends of a piece have a finish over the cut edge.
 func (e EdgePlan) covered() (ends int) {
 	for f, n := range e.Finished {
-		if Finish(f) != HemStitching {
+		if finishTable[f].covers {
 			ends += n
 		}
 	}
@@ -65,16 +66,18 @@ func (e EdgePlan) covered() (ends int) {
 // finishFaults checks the edges of every finish.
 func (s Spec) finishFaults() InputErrors {
 	var bad InputErrors
-	ends := 0
+	ends, asked := 0, ""
 	for f, n := range s.Edges.Finished {
-		ends += n
+		if ends += n; n != 0 {
+			asked = finishTable[f].field
+		}
 		if n < 0 || n > 2 {
 			bad = append(bad, InputError{finishTable[f].field, "must be from 0 to 2",
 				"leave it out if there is none"})
 		}
 	}
 	if ends > 2 {
-		bad = append(bad, InputError{finishTable[Finishes-1].field,
+		bad = append(bad, InputError{asked,
 			"is more than the two ends of a piece with the other finishes",
 			"finish each end one way"})
 	}

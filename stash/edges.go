@@ -11,20 +11,22 @@ import (
 // EdgeFinish is how one end of a piece is finished.
 type EdgeFinish string
 
-// The finishes of an end. EdgeNone is one that is cut and finished in no way that takes
-// length.
+// The finishes of an end beside the fringes. EdgeNone is one that is cut and finished in
+// no way that takes length.
 const (
-	edgeRaw     EdgeFinish = "raw"
-	EdgeKnotted EdgeFinish = "knotted"
-	EdgeTwisted EdgeFinish = "twisted"
-	EdgeBraided EdgeFinish = "braided"
-	EdgeHem     EdgeFinish = "hem"
-	EdgeNone    EdgeFinish = "none"
+	EdgeHem  EdgeFinish = "hem"
+	EdgeNone EdgeFinish = "none"
 )
 
-// EdgeFinishes are the words for the finishes.
-var EdgeFinishes = []string{string(edgeRaw), string(EdgeKnotted), string(EdgeTwisted),
-	string(EdgeBraided), string(EdgeHem), string(EdgeNone)}
+// EdgeFinishes are the words for the finishes: those of the fringes, the plainest first,
+// and the others.
+func EdgeFinishes() []string {
+	var out []string
+	for _, f := range slices.Backward(Fringes) {
+		out = append(out, string(f.Finish))
+	}
+	return append(out, string(EdgeHem), string(EdgeNone))
+}
 
 // Edge is the finish of one end of a piece. Length is that of a fringe as it hangs, of a
 // raw one as it is cut, of a hem the cloth turned in.
@@ -51,18 +53,18 @@ func (e Edge) typed() string {
 
 // Fringe is the length of the fringe that hangs from the end, zero for none.
 func (e Edge) Fringe() measure.Length {
-	if e.Finish == EdgeHem || e.Finish == EdgeNone {
-		return 0
+	if _, is := FringeOf(e.Finish); is {
+		return e.Length
 	}
-	return e.Length
+	return 0
 }
 
 // parseEdge reads the finish of an end: "braided 10cm", "hem 4cm", "none".
 func parseEdge(s string) (Edge, error) {
 	word, rest, _ := strings.Cut(strings.TrimSpace(s), " ")
 	e := Edge{Finish: EdgeFinish(strings.ToLower(word))}
-	if !slices.Contains(EdgeFinishes, string(e.Finish)) {
-		return e, &ValueError{"other_end", s, "the finish of an end is wanted", OneOf(word, EdgeFinishes) + `; with its length, such as "braided 10cm"`}
+	if !slices.Contains(EdgeFinishes(), string(e.Finish)) {
+		return e, &ValueError{"other_end", s, "the finish of an end is wanted", OneOf(word, EdgeFinishes()) + `; with its length, such as "braided 10cm"`}
 	}
 	rest = strings.TrimSpace(rest)
 	if (rest == "") != (e.Finish == EdgeNone) {
@@ -81,25 +83,17 @@ func parseEdge(s string) (Edge, error) {
 	return e, err
 }
 
-// fringeFields are the fields that say how the ends are finished, of which one holds.
-var fringeFields = []string{"twisted", "braided", "knotted", "fringe"}
-
 // Edges is how the two ends of a piece are finished, the one woven first before the
 // other. Of several fringes the one that takes most work holds: it is cut from the raw one.
 func (b ProjectFacts) Edges() (first, other Edge) {
-	switch {
-	case b.Twisted > 0:
-		first = Edge{EdgeTwisted, b.Twisted}
-	case b.Braided > 0:
-		first = Edge{EdgeBraided, b.Braided}
-	case b.Knotted > 0:
-		first = Edge{EdgeKnotted, b.Knotted}
-	case b.Fringe > 0:
-		first = Edge{edgeRaw, b.Fringe}
-	case b.Hem > 0:
+	first = Edge{Finish: EdgeNone}
+	if b.Hem > 0 {
 		first = Edge{EdgeHem, b.Hem}
-	default:
-		first = Edge{Finish: EdgeNone}
+	}
+	for _, f := range slices.Backward(Fringes) {
+		if length := f.Length(b); length > 0 {
+			first = Edge{f.Finish, length}
+		}
 	}
 	if other = first; b.OtherEnd != nil {
 		other = *b.OtherEnd
@@ -125,9 +119,9 @@ func (b ProjectFacts) Hems() measure.Length {
 // twisted or braided or knotted. Fields that give two are refused.
 func OneFringe(fields Fields) error {
 	var given []string
-	for _, name := range fringeFields {
-		if raw, set := fields[name]; set && string(raw) != "null" {
-			given = append(given, name)
+	for _, f := range Fringes {
+		if raw, set := fields[f.Field]; set && string(raw) != "null" {
+			given = append(given, f.Field)
 		}
 	}
 	if len(given) == 0 {
@@ -137,9 +131,9 @@ func OneFringe(fields Fields) error {
 		return &ValueError{given[1], given[0], "a fringe cannot be both " + given[0] + " and " +
 			given[1], `say how the second end differs with other_end, such as other_end="braided 10cm"`}
 	}
-	for _, name := range fringeFields {
-		if _, set := fields[name]; !set {
-			fields[name] = json.RawMessage("null")
+	for _, f := range Fringes {
+		if _, set := fields[f.Field]; !set {
+			fields[f.Field] = json.RawMessage("null")
 		}
 	}
 	return nil

@@ -10,25 +10,25 @@ import (
 )
 
 func lengthField(name, help string) Field {
-	return Field{Name: name, Help: help, Type: typing(measure.Length.Exact),
+	return Field{Name: name, JSON: name + "_mm", Help: help, Type: typing(measure.Length.Exact),
 		Parse: func(s string) (any, error) { return measure.ParseLength(s) },
 		Show:  func(n int64, u measure.System) string { return measure.Length(n).Cloth(u) }}
 }
 
 func massField(name, help string) Field {
-	return Field{Name: name, Help: help, Type: typing(measure.Mass.Exact),
+	return Field{Name: name, JSON: name + "_mg", Help: help, Type: typing(measure.Mass.Exact),
 		Parse: func(s string) (any, error) { return measure.ParseMass(s) },
 		Show:  func(n int64, u measure.System) string { return measure.Mass(n).Format(u) }}
 }
 
 func settField(name, help string) Field {
-	return Field{Name: name, Help: help, Type: typing(measure.Sett.String),
+	return Field{Name: name, JSON: name + "_per_km", Help: help, Type: typing(measure.Sett.String),
 		Parse: func(s string) (any, error) { return measure.ParseSett(s) },
 		Show:  func(n int64, u measure.System) string { return measure.Sett(n).Format(u) }}
 }
 
 func ratioField(name string) Field {
-	return Field{Name: name, Help: "10%", Show: showRatio,
+	return Field{Name: name, JSON: name + "_ppm", Help: "10%", Show: showRatio,
 		Parse: func(s string) (any, error) { return parseLoss(name, s) }}
 }
 
@@ -123,6 +123,12 @@ func formNames() []string {
 		names[i] = string(f.Form)
 	}
 	return names
+}
+
+// inJSON gives the field another name in answers.
+func (f Field) inJSON(name string) Field {
+	f.JSON = name
+	return f
 }
 
 // choiceField is a field of which the value is one of a few words.

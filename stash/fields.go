@@ -16,6 +16,8 @@ import (
 // Field is one fact that can be stated of a subject.
 type Field struct {
 	Name string
+	// JSON is its name in answers, with its unit; empty where that is Name.
+	JSON string
 	// Help is an example of what may be written.
 	Help string
 	// Refers names the kind of subject that the value refers to; such a value

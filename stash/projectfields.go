@@ -36,7 +36,7 @@ var projectFields = []Field{
 	{Name: "clasped", Help: "no", Parse: parseBool},
 	massField("rag_per_m2", "1.5kg").shown(func(n int64, units measure.System) string {
 		return measure.Mass(n).Format(units) + " per square metre"
-	}),
+	}).inJSON("rag_mg_per_m2"),
 	{Name: "loops", Help: "no", Parse: parseBool},
 	{Name: "warp", Refers: WhatPackage, Many: true},
 	{Name: "weft", Refers: WhatPackage, Many: true},

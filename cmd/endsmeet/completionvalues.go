@@ -35,7 +35,7 @@ var valueKinds = map[string]func(*completer, string) []candidate{
 	"PRESET": presetNames,
 	"DATE":   (*completer).dates,
 	"YES/NO": func(*completer, string) []candidate { return plainWords("yes", "no") },
-	"END":    func(*completer, string) []candidate { return plainWords(stash.EdgeFinishes...) },
+	"END":    func(*completer, string) []candidate { return plainWords(stash.EdgeFinishes()...) },
 	"FORM":   func(*completer, string) []candidate { return formNames() },
 	"SHEET":  func(*completer, string) []candidate { return sheetNames() },
 	"FILE":   func(*completer, string) []candidate { return []candidate{{"", "files"}} },

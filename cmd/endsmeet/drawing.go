@@ -7,7 +7,6 @@ import (
 	"endsmeet/importers/wif"
 	"endsmeet/planner"
 	"endsmeet/planner/fit"
-	"endsmeet/planner/learn"
 	"endsmeet/planner/making"
 	"endsmeet/planner/picture"
 	"endsmeet/stash"
@@ -70,7 +69,7 @@ func pieceCloth(s making.Shelf, p stash.Piece, units measure.System) picture.Clo
 
 // fringeOf is the fringe of an end, which is in bunches unless it is left raw.
 func fringeOf(e stash.Edge, bunches int) picture.Fringe {
-	if learn.FringeKindOf(e.Finish) == planner.Raw {
+	if planner.FringeCalled(string(e.Finish)) == planner.Raw {
 		bunches = 0
 	}
 	return picture.Fringe{Length: e.Fringe(), Bunches: bunches}

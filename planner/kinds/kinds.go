@@ -220,8 +220,8 @@ func norm(s string) string { return strings.ToLower(strings.TrimSpace(s)) }
 // Hemmed is the kind with a hem in the place of its fringe.
 func (k Kind) Hemmed() Kind {
 	if k.Facts.LongestFringe() > 0 {
-		k.Facts.Twisted, k.Facts.Braided, k.Facts.Knotted, k.Facts.Fringe = 0, 0, 0, 0
-		k.Facts.OtherEnd, k.Facts.Bunch, k.Facts.BunchGroups, k.Facts.Hem = nil, 0, 0, hemmed.hem
+		k.Facts = k.Facts.Unfringed()
+		k.Facts.Hem = hemmed.hem
 	}
 	return k
 }

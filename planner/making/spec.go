@@ -70,7 +70,7 @@ func countsOf(b stash.ProjectFacts) planner.EndCounts {
 // where they are twisted or braided, two or three where it does not, else each group is
 // by itself.
 func groupsPerBunch(b stash.ProjectFacts, e stash.Edge) int {
-	kind := learn.FringeKindOf(e.Finish)
+	kind := planner.FringeCalled(string(e.Finish))
 	if kind == planner.Raw || kind == planner.Knotted || b.BunchGroups == 0 {
 		return kind.Groups()
 	}

@@ -5,7 +5,6 @@ import (
 	"io"
 
 	"endsmeet/planner"
-	"endsmeet/planner/learn"
 	"endsmeet/stash"
 	"endsmeet/stash/measure"
 )
@@ -154,8 +153,9 @@ func bunchWords(e planner.EdgeAnswer) string {
 
 // lossSource is where the loss of a fringe is from: the weaver's own bunch, or practice.
 func lossSource(t planner.Twist) string {
-	if t.Loss != learn.FringeLoss(t.Kind, stash.DefaultSettings()) {
-		return "your own figure, fringe." + t.Kind.To() + "_loss"
+	fringe, _ := stash.FringeOf(stash.EdgeFinish(t.Kind.String()))
+	if t.Loss != fringe.Loss(stash.DefaultSettings()) {
+		return "your own figure, " + fringe.Setting
 	}
 	return t.Kind.Source()
 }

@@ -225,14 +225,13 @@ func projectAddWords(a search.Answer, units measure.System) []string {
 		words = append(words, "--kind", stash.Quote(a.Kind.Name))
 	}
 	words = append(words, "--structure", stash.Quote(b.Structure))
-	for _, l := range []struct {
-		option string
-		length measure.Length
-	}{{"--twisted", b.Twisted}, {"--braided", b.Braided}, {"--knotted", b.Knotted},
-		{"--fringe", b.Fringe}, {"--hem", b.Hem}} {
-		if l.length > 0 {
-			words = append(words, l.option, typed(l.length, units))
+	for _, f := range stash.Fringes {
+		if length := f.Length(b); length > 0 {
+			words = append(words, "--"+f.Field, typed(length, units))
 		}
+	}
+	if b.Hem > 0 {
+		words = append(words, "--hem", typed(b.Hem, units))
 	}
 	if a.Kind.Facts.Sett > 0 || a.Kind.Piece != "" {
 		words = append(words, "--sett", strings.ReplaceAll(b.Sett.Format(units), " ", ""))

@@ -1,30 +1,15 @@
 package show
 
 import (
+	"cmp"
 	"encoding/json"
 
 	"endsmeet/stash"
 	"endsmeet/stash/measure"
 )
 
-// projectUnits are the endings that name the unit of a project's figures in JSON:
-// setts in threads per kilometre, ratios in parts per million.
-var projectUnits = map[string]string{
-	"width": "width_mm", "length": "length_mm", "least_width": "least_width_mm",
-	"most_width":   "most_width_mm",
-	"least_length": "least_length_mm", "most_length": "most_length_mm", "sett": "sett_per_km",
-	"picks":   "picks_per_km",
-	"take_up": "take_up_ppm", "weft_take_up": "weft_take_up_ppm",
-	"shrink_length": "shrink_length_ppm", "shrink_width": "shrink_width_ppm",
-	"stretch": "stretch_ppm", "draw_in": "draw_in_ppm", "beat": "beat_ppm", "fringe": "fringe_mm",
-	"twisted": "twisted_mm", "braided": "braided_mm", "knotted": "knotted_mm",
-	"hem":    "hem_mm",
-	"header": "header_mm", "sample": "sample_mm", "front_waste": "front_waste_mm",
-	"back_waste": "back_waste_mm", "rag_per_m2": "rag_mg_per_m2",
-}
-
 // ProjectShape is the JSON shape of a project: every field that a project can have,
-// null where it is open.
+// null where it is open: setts in threads per kilometre, ratios in parts per million.
 func ProjectShape(facts stash.ProjectFacts) (map[string]any, error) {
 	raw, err := json.Marshal(facts)
 	if err != nil {
@@ -36,11 +21,7 @@ func ProjectShape(facts stash.ProjectFacts) (map[string]any, error) {
 	}
 	shape := map[string]any{}
 	for _, f := range stash.FieldsOf(stash.WhatProject) {
-		name := f.Name
-		if unit, ok := projectUnits[name]; ok {
-			name = unit
-		}
-		shape[name] = stated[f.Name]
+		shape[cmp.Or(f.JSON, f.Name)] = stated[f.Name]
 	}
 	return shape, nil
 }
