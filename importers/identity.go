@@ -117,8 +117,8 @@ func (r *Record) appendLists(b []byte) []byte {
 	for _, n := range notes {
 		b = appendPart(appendPart(b, n.Heading), n.Text)
 	}
-	slices.SortFunc(r.Facts, func(x, y Fact) int { return strings.Compare(x.Name, y.Name) })
-	for _, f := range r.Facts {
+	byName := func(x, y Fact) int { return strings.Compare(x.Name, y.Name) }
+	for _, f := range slices.SortedFunc(slices.Values(r.Facts), byName) {
 		b = appendPart(appendPart(b, f.Name), string(f.Value))
 	}
 	return b

@@ -34,10 +34,15 @@ func (r *reader) readFibre() {
 	r.rec.Content = content
 }
 
-// near reports whether two masses agree within a gram or one percent.
+// Two masses agree within nearMass, the step of a kitchen scale, or one part in nearParts.
+const (
+	nearMass  = measure.Gram
+	nearParts = 100
+)
+
+// near reports whether two masses agree.
 func near(a, b measure.Mass) bool {
-	d := max(a-b, b-a)
-	return d <= measure.Gram || d <= max(a, b)/100
+	return max(a-b, b-a) <= max(nearMass, max(a, b)/nearParts)
 }
 
 func (r *reader) ask(format string, args ...any) {

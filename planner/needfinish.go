@@ -6,13 +6,13 @@ import (
 	"endsmeet/stash/measure"
 )
 
-// Finish is a way to finish an edge of cloth that takes yarn by the width.
-type Finish int
+// EdgeFinish is a way to finish an edge of cloth that takes yarn by the width.
+type EdgeFinish int
 
 // The finishes. To add one: a constant here, a row below, and the project's field that
 // asks for it.
 const (
-	HemStitching Finish = iota
+	HemStitching EdgeFinish = iota
 	Binding
 	// Finishes is how many there are.
 	Finishes
@@ -33,14 +33,14 @@ var finishTable = [Finishes]struct {
 }
 
 // perEdge is the yarn of one edge across a web.
-func (f Finish) perEdge(web frac) measure.Length {
+func (f EdgeFinish) perEdge(web frac) measure.Length {
 	row := finishTable[f]
 	share := newFrac(row.widths*(whole+int64(row.more)), whole)
 	return measure.Length(web.times(share).ceil(1))
 }
 
 // finishLine is the yarn of all edges finished so.
-func (s Spec) finishLine(f Finish, web frac) Allowance {
+func (s Spec) finishLine(f EdgeFinish, web frac) Allowance {
 	row, edges := finishTable[f], s.Pieces*s.Edges.Finished[f]
 	if edges == 0 {
 		return Allowance{}

@@ -57,7 +57,7 @@ func TestTheWeftOfAWiderWebIsABound(t *testing.T) {
 			"sample")), true
 		s.Loom.HeaderWeft = measure.Length(rapid.IntRange(0, 3000).Draw(t, "header"))
 		s.Weft.Joins, s.Weft.Overlap = rapid.IntRange(0, 4).Draw(t, "joins"), 30
-		f := Finish(rapid.IntRange(0, int(Finishes)-1).Draw(t, "finish"))
+		f := EdgeFinish(rapid.IntRange(0, int(Finishes)-1).Draw(t, "finish"))
 		s.Edges.Finished[f] = rapid.IntRange(0, 2).Draw(t, "edges")
 		threaded := rapid.IntRange(10, 2000).Draw(t, "ends")
 		lf := measure.Length(rapid.IntRange(100, 3000).Draw(t, "length"))
@@ -91,7 +91,7 @@ func TestRagsGoByTheAreaOfEveryPiece(t *testing.T) {
 
 // An end that is bound is not asked about; one that is hem-stitched alone lies cut.
 func TestOnlyACutEdgeIsAskedAbout(t *testing.T) {
-	asked := func(f Finish, ends int) bool {
+	asked := func(f EdgeFinish, ends int) bool {
 		s := towels()
 		s.Edges = EdgePlan{}
 		s.Edges.Finished[f] = ends

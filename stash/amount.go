@@ -79,5 +79,5 @@ func tareDoubt(t Tare) measure.Mass {
 	if spread == 0 {
 		spread = assumedSpread
 	}
-	return measure.Mass(float64(spread) / 1.7320508075688772)
+	return measure.Mass(measure.RectangularU(spread))
 }

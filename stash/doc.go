@@ -20,15 +20,18 @@
 // # Where things are
 //
 //	event.go, kinds.go, ids.go, clock.go  what happened: lines, kinds and their bodies, names, time
+//	errors.go, values.go, receipt.go      refusals; prices, tares, readings; a package as received
 //	facts.go, causality.go, foldshape.go  how facts stand, what knew of what, when views are made anew
 //	yarn.go, pack.go, project.go, piece.go, person.go, picture.go, settings.go  what there is
 //	itemfields.go, projectfields.go, fieldhelp.go  the one table of facts; fields.go, fieldparsers.go,
-//	                                      valuetext.go, parse.go how they are read and written
+//	                                      valuetext.go, projectwords.go, parse.go how they are read and written
 //	moves.go                              what is refused before it is recorded; slip.go, nearname.go,
-//	                                      same.go what is asked about
+//	                                      same.go, countclash.go what is asked about
 //	packfold.go, packmoves.go, packfeeds.go  what a movement does to a package, and to the loom
-//	amount.go, available.go, tare.go      what is left, what of that is free, what is no yarn
+//	amount.go, available.go, tare.go, age.go  what is left, what of that is free, what is no yarn, what perished
 //	postings.go, costs.go, paid.go        the account of a package, in yarn and in money
-//	edges.go, reeds.go, loomreading.go, passing.go  ends and reeds, the loom, pieces given and sold
+//	edges.go, fringes.go, reeds.go        the ends of a piece, the fringes they can have, reeds
+//	loomreading.go, finished.go, passing.go  the loom, what was measured of a piece, pieces given and sold
+//	quote.go, naturally.go                commands and lists in words; Y9 before Y10
 //	redate.go, row.go, stocktake.go, wound.go  dates mended, rows of sheets, counting, winding
 package stash

@@ -41,7 +41,7 @@ func FoldPackage(id PackageID, facts, moves []Event, env Env) Package {
 	slices.SortFunc(moves, Order)
 	did := make([]effect, len(moves))
 	for i, e := range moves {
-		did[i] = p.effectOf(e, env)
+		did[i] = p.applySaying(e, env)
 	}
 	p.Reweigh = conflictingWeighing(moves, did)
 	return p
@@ -103,8 +103,8 @@ func (p *Package) Apply(e Event, env Env) {
 	}
 }
 
-// effectOf applies a movement and says what it did to the package.
-func (p *Package) effectOf(e Event, env Env) effect {
+// applySaying applies a movement and says what it did to the package.
+func (p *Package) applySaying(e Event, env Env) effect {
 	if env.Undone(e.ActOf()) {
 		p.Apply(e, env)
 		return effectNone

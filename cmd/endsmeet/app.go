@@ -73,7 +73,7 @@ func newApp(e *environment) *cli.App {
 			&cli.StringFlag{Name: "stash", Usage: "use this stash `FILE`"},
 			&cli.BoolFlag{Name: "json", Usage: "answer in JSON"},
 			&cli.BoolFlag{Name: "plain",
-				Usage: "one fact a line, no drawing, signs in words: for who listens"},
+				Usage: "one fact a line, no drawing, signs in words: for listening to"},
 			&cli.BoolFlag{Name: "no-input", Usage: "never ask for what is missing"},
 			&cli.BoolFlag{Name: "dry-run", Usage: "show what would happen; record nothing"},
 		},

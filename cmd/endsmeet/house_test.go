@@ -98,6 +98,9 @@ func TestAPackageSaysInOneFileWhatItIsAndWhereThingsAre(t *testing.T) {
 		if len(files) > mostWithoutMap && !strings.Contains(said, "# Where things are") {
 			t.Errorf("%s has %d files, and its comment does not say where things are", name, len(files))
 		}
+		if strings.Contains(said, "# Where things are") {
+			mapped(t, name, said, files)
+		}
 		for _, f := range regexp.MustCompile(`\b[a-z]+\.go\b`).FindAllString(said, -1) {
 			if _, err := os.Stat(filepath.Join(dir, f)); err != nil {
 				t.Errorf("the comment of %s names %s, which is not there", name, f)
@@ -106,6 +109,21 @@ func TestAPackageSaysInOneFileWhatItIsAndWhereThingsAre(t *testing.T) {
 	}
 	if seen < len(allowed) {
 		t.Errorf("%d comments of %d packages were read", seen, len(allowed))
+	}
+}
+
+// mapped wants every file of a package in the map of its comment. Where that says NAME.go,
+// a file goes by the command that it is named after.
+func mapped(t *testing.T, name, said string, files []string) {
+	for _, f := range files {
+		base := filepath.Base(f)
+		_, ofCommand := os.Stat(base)
+		if base == "doc.go" || strings.Contains(said, "NAME.go") && ofCommand == nil {
+			continue
+		}
+		if !regexp.MustCompile(`\b` + regexp.QuoteMeta(base)).MatchString(said) {
+			t.Errorf("the comment of %s does not say what is in %s", name, base)
+		}
 	}
 }
 

@@ -16,9 +16,9 @@ import (
 var allowed = map[string][]string{
 	"stash/written": {},
 	"stash/measure": {"stash/written"},
-	"stash/fibre":   {"stash/measure"},
+	"stash/fibre":   {"stash/measure", "stash/written"},
 	"stash":         {"stash/measure", "stash/fibre", "stash/written"},
-	"stash/people":  {"stash", "stash/measure", "stash/fibre"},
+	"stash/people":  {"stash", "stash/measure", "stash/fibre", "stash/written"},
 	"stash/photo":   {},
 	"stash/journal": {"stash"},
 	"stash/aside":   {},

@@ -31,7 +31,7 @@ func overview(app *cli.App) string {
 options
   --stash FILE  the stash (else ENDSMEET_STASH, else the data directory)
   --json        answer in JSON
-  --plain       one fact a line, no drawing, signs in words: for who listens
+  --plain       one fact a line, no drawing, signs in words: for listening to
   --no-input    never ask for what is missing
   --dry-run     show what would happen; record nothing
   --version     print the version

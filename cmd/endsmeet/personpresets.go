@@ -49,7 +49,7 @@ func personTests(k *call) error {
 		fmt.Fprintln(w, ruleForm)
 		t := show.NewTable("test", "what it finds")
 		for _, it := range items {
-			t.AddWrapped(60, it.Name, it.About)
+			t.AddWrapped(it.Name, it.About)
 		}
 		fmt.Fprintln(w)
 		t.Print(w)

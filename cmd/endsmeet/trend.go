@@ -52,7 +52,7 @@ func trendShapeOf(r trend.Report) show.TrendAnswer {
 	if years, ever := r.Pace.Empty(); ever {
 		shape.Pace.EmptyYears = tenth(years)
 	}
-	if years, ever := r.Pace.Idle(); ever {
+	if years, ever := r.Pace.WithoutNew(); ever {
 		shape.Pace.IdleYears = tenth(years)
 	}
 	return shape

@@ -136,9 +136,11 @@ func (r *run) special(b *strings.Builder, e xml.StartElement) error {
 		if err != nil {
 			n = 1
 		}
-		n = max(0, min(n, 1000))
+		n = max(0, min(n, importers.MaxText+1)) // more is refused with the text
+		if err := r.Spend(n); err != nil {
+			return err
+		}
 		b.WriteString(strings.Repeat(" ", n))
-		return r.Spend(n)
 	case "tab":
 		b.WriteByte('\t')
 	case "line-break":

@@ -15,6 +15,7 @@ import (
 const (
 	maxFile    = 256 << 20 // of the file as it is packed
 	maxColumn  = 1000      // used columns
+	maxSheet   = 1 << 20   // number of a column, used or not; programs stop at 16384
 	maxRepeats = 10_000    // of a row with text
 	maxRow     = 1 << 30   // number of a row; programs stop at 1048576 or a little above
 	maxTables  = 10_000    // and styles that hide one

@@ -100,13 +100,13 @@ func (r *run) cut(err error) error {
 }
 
 // repeats reads a number of repetitions, 1 if there is none.
-func repeats(e xml.StartElement, name string) (int, error) {
+func repeats(e xml.StartElement, name string, most int) (int, error) {
 	text := attr(e, name)
 	if text == "" {
 		return 1, nil
 	}
 	n, err := strconv.Atoi(text)
-	if err != nil || n < 1 || n > maxRow {
+	if err != nil || n < 1 || n > most {
 		return 0, broken(fmt.Errorf("%s is %.20q", name, text))
 	}
 	return n, nil
@@ -114,7 +114,7 @@ func repeats(e xml.StartElement, name string) (int, error) {
 
 // row reads one row and delivers it as often as it is repeated.
 func (r *run) row(e xml.StartElement) error {
-	times, err := repeats(e, "number-rows-repeated")
+	times, err := repeats(e, "number-rows-repeated", maxRow)
 	if err != nil {
 		return err
 	}
@@ -161,7 +161,7 @@ func (r *run) readCells() error {
 		}
 		switch e := token.(type) {
 		case xml.StartElement:
-			times, err := repeats(e, "number-columns-repeated")
+			times, err := repeats(e, "number-columns-repeated", maxSheet)
 			if err != nil {
 				return err
 			}
@@ -174,7 +174,7 @@ func (r *run) readCells() error {
 					return err
 				}
 			}
-			col = min(col+times, maxRow)
+			col = min(col+times, maxSheet)
 		case xml.EndElement:
 			return nil
 		}

@@ -122,6 +122,9 @@ func mixed(c []stash.YarnFacts) bool {
 	})
 }
 
+// mostly is from which share on a fibre decides how a cloth of it is washed.
+const mostly = measure.Whole / 2
+
 func mostlyHair(y stash.YarnFacts) bool {
 	var share measure.Ratio
 	for _, p := range y.Fibre {
@@ -132,7 +135,7 @@ func mostlyHair(y stash.YarnFacts) bool {
 			}
 		}
 	}
-	return share >= measure.Whole/2
+	return share >= mostly
 }
 
 // washing says the washing in words, without care symbols.

@@ -3,6 +3,6 @@
 // it forbids; and how to keep insects out of a stash.
 //
 // What a yarn's own label or the weaver recorded comes first; what fibres
-// usually bear fills the gaps. Advice marked with [Practice] is common
-// practice without a source.
+// usually bear fills the gaps. Each [Step] names its
+// source; most is common practice without one.
 package care

@@ -243,7 +243,7 @@ func rounded(r *big.Rat) measure.Mass {
 	return measure.Mass(new(big.Int).Quo(r.Num(), r.Denom()).Int64())
 }
 
-// Words says the composition for a label: "wool 62 %, silk 38 %". What is not
+// Words says the composition for a label: "wool 62%, silk 38%". What is not
 // known is named, and then there is no percentage.
 func (c Composition) Words() string {
 	var words []string

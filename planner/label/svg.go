@@ -74,7 +74,7 @@ func draw(w io.Writer, p paper, tall int, title string, rows []row) {
 	canvas.End()
 }
 
-// description is what the card says, for whom it is read out.
+// description is what the card says, to be read out.
 func description(rows []row) string {
 	var out []string
 	for _, r := range rows {

@@ -12,7 +12,7 @@ import (
 // Every finish of an edge that a project can ask for reaches the plan, and every finish
 // that the planner has can be asked for.
 func TestEveryFinishThatAProjectAsksForIsPlanned(t *testing.T) {
-	reached := map[planner.Finish]string{}
+	reached := map[planner.EdgeFinish]string{}
 	for _, f := range stash.FieldsOf(stash.WhatProject) {
 		if !strings.HasSuffix(f.Name, "_edges") {
 			continue
@@ -24,7 +24,7 @@ func TestEveryFinishThatAProjectAsksForIsPlanned(t *testing.T) {
 		before := len(reached)
 		for finish, n := range EdgesOf(b, stash.DefaultSettings()).Finished {
 			if n == 1 {
-				reached[planner.Finish(finish)] = f.Name
+				reached[planner.EdgeFinish(finish)] = f.Name
 			}
 		}
 		if len(reached) != before+1 {

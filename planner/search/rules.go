@@ -38,11 +38,11 @@ type pairing struct {
 type pairs struct {
 	yarns map[stash.YarnID]stash.Yarn
 	use   func(stash.YarnID, stash.Role) together.Use
-	known map[pairing]together.Verdict
+	known map[pairing]together.Agreement
 	aside bool // a reason lets every pair through
 }
 
-func (p *pairs) verdict(a, b stash.YarnID, bothWarp bool) together.Verdict {
+func (p *pairs) verdict(a, b stash.YarnID, bothWarp bool) together.Agreement {
 	k := pairing{a, b, bothWarp}
 	if bothWarp && b < a {
 		k.a, k.b = b, a

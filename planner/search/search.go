@@ -144,7 +144,7 @@ func (st *Stock) prepare(q Query) (*gathering, *finder) {
 	g := st.gather(q, figures)
 	f := &finder{judge: newJudge(q, st.shelf.Spec(q.Kind.Facts), st.shelf.Settings.Join),
 		gathering: g, top: q.top(),
-		pairs: &pairs{yarns: st.shelf.Yarns, known: map[pairing]together.Verdict{}, aside: q.Aside}}
+		pairs: &pairs{yarns: st.shelf.Yarns, known: map[pairing]together.Agreement{}, aside: q.Aside}}
 	f.pairs.use = func(id stash.YarnID, role stash.Role) together.Use {
 		u := together.Use{Yarn: st.shelf.Yarns[id], Role: role}
 		if loss, known := st.own[id]; known {

@@ -176,7 +176,7 @@ func (f *finder) explainPartners(g *gathering, yarn stash.YarnID) []Reason {
 }
 
 // inPart holds a yarn in a part against another in the other part.
-func (p *pairs) inPart(part stash.Role, yarn, other stash.YarnID) together.Verdict {
+func (p *pairs) inPart(part stash.Role, yarn, other stash.YarnID) together.Agreement {
 	if part == stash.RoleWeft {
 		yarn, other = other, yarn
 	}
@@ -195,7 +195,7 @@ func mostOf(whys map[string]int) string {
 	return best
 }
 
-func reasonOf(v together.Verdict) string {
+func reasonOf(v together.Agreement) string {
 	if len(v.Reasons) == 0 {
 		return string(v.Answer)
 	}

@@ -67,9 +67,9 @@ type Reason struct {
 	Source string `json:"source,omitempty"`
 }
 
-// Verdict is the gravest answer, with all reasons, gravest first. Reasons that
+// Agreement is the gravest answer, with all reasons, gravest first. Reasons that
 // are fine say what to mind.
-type Verdict struct {
+type Agreement struct {
 	Answer  Answer   `json:"answer"`
 	Reasons []Reason `json:"reasons"`
 }
@@ -91,8 +91,8 @@ var checks = []func(pair) []Reason{grist, strength, stretch, felting, shrinkage,
 
 // Together holds two yarns against each other. Values in dispute are each
 // read, and the gravest finding of each check counts.
-func Together(a, b Use, in Setting) Verdict {
-	v := Verdict{Answer: Fine, Reasons: []Reason{}}
+func Together(a, b Use, in Setting) Agreement {
+	v := Agreement{Answer: Fine, Reasons: []Reason{}}
 	for _, ya := range people.Readings(a.Yarn) {
 		for _, yb := range people.Readings(b.Yarn) {
 			v.add(pair{a: a, b: b, ya: ya, yb: yb, bothWarp: a.warp() && b.warp(),
@@ -105,7 +105,7 @@ func Together(a, b Use, in Setting) Verdict {
 	return v
 }
 
-func (v *Verdict) add(p pair) {
+func (v *Agreement) add(p pair) {
 	for _, check := range checks {
 		for _, r := range check(p) {
 			if !slices.Contains(v.Reasons, r) {

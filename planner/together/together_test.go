@@ -65,7 +65,7 @@ func weft(t *testing.T, id string) Use { return Use{Yarn: yarn(t, id), Role: sta
 
 // wants checks the answer, and that the check named is among its reasons with
 // the words.
-func wants(t *testing.T, v Verdict, answer Answer, check, words string) {
+func wants(t *testing.T, v Agreement, answer Answer, check, words string) {
 	t.Helper()
 	if v.Answer != answer {
 		t.Errorf("%s, want %s: %+v", v.Answer, answer, v.Reasons)

@@ -16,11 +16,12 @@ const (
 
 // Pace is how much came and went a year, over the last full months.
 type Pace struct {
-	// Months is how many full months it is of; less than six are too few to tell.
+	// Months is how many full months it is of; fewer than leastMonths are too few to tell.
 	Months int
-	// In, Used and Out are for a year.
+	// In, Used and Out are for a year: what came, what was woven, all that left.
 	In, Used, Out measure.Mass
-	Held          measure.Mass
+	// Held is what is on the shelf now.
+	Held measure.Mass
 }
 
 // paceOf reads the pace from the full months before the one that is running.
@@ -35,8 +36,8 @@ func paceOf(months []Month) Pace {
 		p.In, p.Used, p.Out = p.In+m.In, p.Used+m.Used, p.Out+m.Out()
 	}
 	if p.Months > 0 {
-		year := measure.Mass(p.Months)
-		p.In, p.Used, p.Out = p.In*12/year, p.Used*12/year, p.Out*12/year
+		months := measure.Mass(p.Months)
+		p.In, p.Used, p.Out = p.In*12/months, p.Used*12/months, p.Out*12/months
 	}
 	return p
 }
@@ -44,12 +45,11 @@ func paceOf(months []Month) Pace {
 // Known says whether there are enough months to speak of a pace.
 func (p Pace) Known() bool { return p.Months >= leastMonths }
 
-// Empty is in how many years the shelf is empty at this pace; Idle, if nothing
-// more came in. False where it never is.
+// Empty is in how many years the shelf is empty at this pace; false where it never is.
 func (p Pace) Empty() (years float64, ever bool) { return lasts(p.Held, p.Out-p.In) }
 
-// Idle is in how many years the shelf is empty if nothing more comes in.
-func (p Pace) Idle() (years float64, ever bool) { return lasts(p.Held, p.Out) }
+// WithoutNew is Empty if nothing more comes in.
+func (p Pace) WithoutNew() (years float64, ever bool) { return lasts(p.Held, p.Out) }
 
 func lasts(held, rate measure.Mass) (float64, bool) {
 	if held <= 0 || rate <= 0 {
@@ -61,17 +61,17 @@ func lasts(held, rate measure.Mass) (float64, bool) {
 // Words says what the pace comes to.
 func (p Pace) Words() string {
 	if !p.Known() {
-		return "Too early to speak of a pace: fewer than six full months are recorded."
+		return fmt.Sprintf("Too early to speak of a pace: fewer than %d full months are recorded.", leastMonths)
 	}
-	idle, leaves := p.Idle()
+	bare, leaves := p.WithoutNew()
 	if !leaves {
 		return fmt.Sprintf("Nothing left the shelf in the last %d full months: at this pace it never empties.", p.Months)
 	}
 	if years, ever := p.Empty(); ever {
 		return fmt.Sprintf("This pace empties the shelf in %s; without new yarn, in %s.",
-			inYears(years), inYears(idle))
+			inYears(years), inYears(bare))
 	}
-	return fmt.Sprintf("More comes in than goes out: at this pace the shelf never empties. Without new yarn it would in %s.", inYears(idle))
+	return fmt.Sprintf("More comes in than goes out: at this pace the shelf never empties. Without new yarn it would in %s.", inYears(bare))
 }
 
 // inYears is a number of years in words, no finer than a pace can tell.

@@ -16,6 +16,9 @@ type part struct {
 	share float64
 }
 
+// roundingShare is how much the shares of a label may lack of the whole by rounding.
+const roundingShare = 0.001
+
 // partsOf shares a yarn out among its fibres. A fibre that may be another, one
 // without its share in a blend, and what is missing of the whole are not recorded.
 func partsOf(c fibre.Content) []part {
@@ -32,7 +35,7 @@ func partsOf(c fibre.Content) []part {
 		told += share
 		out = append(out, part{p.Fibre.Word(), share})
 	}
-	if told < 0.999 {
+	if told < 1-roundingShare {
 		out = append(out, part{unsaid, 1 - told})
 	}
 	return out

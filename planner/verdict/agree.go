@@ -51,7 +51,7 @@ func fineBut(reasons []Reason) string {
 // its figures and sources. Where both are packages, which may be nil, and lie side by side,
 // their dye lots are held against each other too.
 func OfPair(a, b together.Use, in together.Setting, pa, pb *stash.Package) (Verdict,
-	together.Verdict) {
+	together.Agreement) {
 	v := Pair(a, b, in)
 	effect := a.Role == RoleEffect || b.Role == RoleEffect
 	found := reasonsOf(v, effect)
@@ -65,13 +65,13 @@ func OfPair(a, b together.Use, in together.Setting, pa, pb *stash.Package) (Verd
 
 // Pair holds two yarns in their roles against each other. The program knows no
 // other way to ask it.
-func Pair(a, b together.Use, in together.Setting) together.Verdict {
+func Pair(a, b together.Use, in together.Setting) together.Agreement {
 	return together.Together(a, b, in)
 }
 
 // Refuses says whether two yarns may not meet in one cloth, unless one is there
 // for its effect.
-func Refuses(v together.Verdict) bool { return gradeOf(v.Answer, false).Blocks() }
+func Refuses(v together.Agreement) bool { return gradeOf(v.Answer, false).Blocks() }
 
 // gradeOf puts the answers of package together on the ladder. What goes only as
 // an effect is refused where no effect was meant.
@@ -90,7 +90,7 @@ func gradeOf(a together.Answer, effect bool) Grade {
 	return Yes
 }
 
-func reasonsOf(v together.Verdict, effect bool) []Reason {
+func reasonsOf(v together.Agreement, effect bool) []Reason {
 	var out []Reason
 	for _, r := range v.Reasons {
 		out = append(out, Reason{gradeOf(r.Answer, effect), r.Check, r.Why, todo(r.Answer)})

@@ -41,7 +41,7 @@ var shortWords = map[string]string{"sample": "weighed sample", "samples": "weigh
 	"balance": "yarn balance", "band": "label", "ball band": "label", "wpi": "wraps",
 	"wrapped": "wraps", "guessed": "guess"}
 
-// Sources lists every known source, surest first as the table has them.
+// Sources lists every known source, surest first.
 func Sources() []Source {
 	return []Source{KnownCount, Label, WeighedSample, Balance, Handspun, Wraps, Guess}
 }

@@ -6,7 +6,11 @@ import "math"
 // of a scale that shows steps of the given size: step/(2·√3), the rectangular
 // distribution one step wide (JCGM 100:2008, F.2.2.1). A net mass from two
 // readings has two of these, combined with Combine.
-func ResolutionU(step Mass) float64 { return math.Abs(float64(step)) / (2 * math.Sqrt(3)) }
+func ResolutionU(step Mass) float64 { return RectangularU(step) / 2 }
+
+// RectangularU gives the standard uncertainty of a value of which only the half-width is
+// known within which it lies: half/√3 (JCGM 100:2008, 4.3.7).
+func RectangularU(half Mass) float64 { return math.Abs(float64(half)) / math.Sqrt(3) }
 
 // Combine adds independent standard uncertainties in quadrature
 // (JCGM 100:2008, 5.1.2). Errors that are shared are not independent: add

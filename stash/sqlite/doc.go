@@ -16,7 +16,8 @@
 //	fold.go, flush.go, readevents.go, decode.go  views while an act lasts and at its end
 //	refold.go, redate.go, undo.go         views made anew, dates mended, acts taken back
 //	find.go, match.go, namesakes.go       a word that a person typed, found
-//	views.go, history.go, postings.go     reading: what there is, what happened, accounts
+//	views.go, storedview.go, picture.go   reading: what there is, as it lies in the file; pictures
+//	history.go, postings.go               what there is, what happened, accounts
 //	lanes.go, chains.go, keys.go, signers.go, renew.go  who wrote what
 //	accept.go, bulk.go, exchange.go       what other machines wrote; importrow.go rows of sheets
 //	check.go, backup.go, restore.go       looking through, copying, taking back

@@ -175,9 +175,9 @@ func hoursText(minutes int) string {
 // PrintCompared prints what was planned against what was measured, with bars of how
 // far off that is where they are drawn.
 func PrintCompared(w io.Writer, rows []learn.Row, units measure.System, bars bool) {
-	heads, room := []string{"", ">planned", ">actual", "the reason"}, 40
+	heads := []string{"", ">planned", ">actual", "the reason"}
 	if bars {
-		heads, room = []string{"", ">planned", ">actual", ">off, a sign is 2%", "the reason"}, 16
+		heads = []string{"", ">planned", ">actual", ">off, a sign is 2%", "the reason"}
 	}
 	t := NewTable(heads...)
 	for _, row := range rows {
@@ -186,7 +186,7 @@ func PrintCompared(w io.Writer, rows []learn.Row, units measure.System, bars boo
 		if bars {
 			cells = append(cells, drift(row.Planned, row.Actual))
 		}
-		t.AddWrapped(room, append(cells, row.Reason)...)
+		t.AddWrapped(append(cells, row.Reason)...)
 	}
 	t.Print(w)
 }

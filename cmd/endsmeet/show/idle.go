@@ -61,7 +61,7 @@ func PrintIdle(w io.Writer, s IdleShape, years int, sums bool, units measure.Sys
 	}
 	t := NewTable("tag", "yarn", ">available", "why")
 	for _, it := range items {
-		t.AddWrapped(34, it.Tag, stash.Clean(it.Yarn), MassWords(it.Available, units), it.Text)
+		t.AddWrapped(it.Tag, stash.Clean(it.Yarn), MassWords(it.Available, units), it.Text)
 	}
 	t.Print(w)
 	printMore(w, len(s.Items)-len(items), "idle --sums")

@@ -101,7 +101,7 @@ func printRules(w io.Writer, rules []Rule) {
 	}
 	t := NewTable("rule", "why")
 	for _, r := range rules {
-		t.AddWrapped(44, stash.Degrees(r.Words), stash.Clean(r.Why))
+		t.AddWrapped(stash.Degrees(r.Words), stash.Clean(r.Why))
 	}
 	t.Print(w)
 	var sources []string

@@ -23,7 +23,7 @@ type PresetItem struct {
 func PrintPresets(w io.Writer, items []PresetItem) {
 	t := NewTable("preset", ">rules", "for")
 	for _, it := range items {
-		t.AddWrapped(46, it.Name, fmt.Sprint(len(it.Rules)), it.About)
+		t.AddWrapped(it.Name, fmt.Sprint(len(it.Rules)), it.About)
 	}
 	t.Print(w)
 	fmt.Fprint(w, Wrap("Houses, wards and people differ and contradict each other: a preset is where a talk begins. "+

@@ -251,7 +251,7 @@ func PrintAllowances(w io.Writer, title string, lines []Allowance,
 	}
 	said := column(units, append(parts, -sum)...)
 	for i, l := range lines {
-		t.AddWrapped(50, l.Name, said[i], l.Why)
+		t.AddWrapped(l.Name, said[i], l.Why)
 	}
 	t.Add("in all", measure.Opposite(said[len(lines)]), "")
 	fmt.Fprintln(w)
@@ -265,7 +265,7 @@ func PrintLosses(w io.Writer, losses []making.Loss) {
 	}
 	t := NewTable("reckoned with", ">", "from")
 	for _, l := range losses {
-		t.AddWrapped(42, strings.ReplaceAll(l.Name, "_", " "), l.Text, l.Basis)
+		t.AddWrapped(strings.ReplaceAll(l.Name, "_", " "), l.Text, l.Basis)
 	}
 	fmt.Fprintln(w)
 	t.Print(w)

@@ -65,9 +65,9 @@ func (t *Table) Add(cells ...string) {
 }
 
 // AddWrapped adds a row whose last cell is running text: on a screen it is broken
-// so that the table stays within it, but not narrower than room.
-func (t *Table) AddWrapped(room int, cells ...string) {
-	t.room = min(room, leastLast)
+// so that the table stays within it, but not narrower than leastLast.
+func (t *Table) AddWrapped(cells ...string) {
+	t.room = leastLast
 	t.Add(cells...)
 }
 

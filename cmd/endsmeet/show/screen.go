@@ -17,7 +17,7 @@ type Sink struct {
 	err error
 	// columns is how wide a screen it is; 0 is none.
 	Columns int
-	// plain says that nothing is drawn or set in columns, for who listens.
+	// plain says that nothing is drawn or set in columns, for somebody who listens.
 	Plain bool
 	// Terminal says that it is one: what is wider than it is broken by it, too.
 	Terminal bool

@@ -138,7 +138,7 @@ func addSuited(t *Table, i int, it Suited, why string) {
 		t.Add(tag, yarn)
 		return
 	}
-	t.AddWrapped(40, tag, yarn, stash.Clean(why))
+	t.AddWrapped(tag, yarn, stash.Clean(why))
 }
 
 // whys says the reasons, those with the same words once with all their rules.

@@ -80,7 +80,7 @@ func PrintPaired(w io.Writer, p Paired) {
 		if r.Figure == nil && !r.sourced() && strings.Contains(agree.Words, r.Why) {
 			continue // said above
 		}
-		t.AddWrapped(50, r.Check, string(r.Answer), pairedWords(r))
+		t.AddWrapped(r.Check, string(r.Answer), pairedWords(r))
 	}
 	if len(t.Rows) > 0 {
 		t.Print(w)

@@ -102,7 +102,7 @@ func printLacking(w io.Writer, all []UnmarkedShape, units measure.System) {
 	}
 	t := NewTable("yarn", "items", ">left", "lacks")
 	for _, u := range all {
-		t.AddWrapped(30, Cut(stash.Clean(u.Yarn), 26), stash.AndMore(u.Items, len(u.Items)), u.Net.Format(units),
+		t.AddWrapped(Cut(stash.Clean(u.Yarn), 26), stash.AndMore(u.Items, len(u.Items)), u.Net.Format(units),
 			strings.Join(u.Lacks, "; "))
 	}
 	t.Print(w)

@@ -31,7 +31,7 @@ func tareWords(t *stash.Tare, units measure.System) string {
 	return t.Mass.Format(units) + ", " + string(t.Source)
 }
 
-// MassWords is a mass and how far it may be off.
+// MassWords is a mass, or that it is not known.
 func MassWords(m *measure.Mass, units measure.System) string {
 	if m == nil {
 		return "not known"

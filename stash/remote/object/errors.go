@@ -12,31 +12,31 @@ import (
 	"endsmeet/stash/remote"
 )
 
-// verdict is what an answer of the store means here.
-type verdict struct {
+// meaning is what an answer of the store means here.
+type meaning struct {
 	kind remote.Kind
 	hint string
 }
 
 var (
-	later = verdict{remote.Retry,
+	later = meaning{remote.Retry,
 		"the store or the network is not answering as it should; run it again later"}
-	badKeys = verdict{remote.Denied,
+	badKeys = meaning{remote.Denied,
 		"the store does not accept these credentials for this bucket; check them and the right to list, read, write and delete"}
-	noBucket = verdict{remote.NoPlace,
+	noBucket = meaning{remote.NoPlace,
 		"there is no such bucket there; make it with the store's own tools, or check the spelling and the endpoint"}
-	badRegion = verdict{remote.NoPlace,
+	badRegion = meaning{remote.NoPlace,
 		"the bucket is in another region; give it as ?region=... or in AWS_REGION"}
-	noRoom = verdict{remote.Full,
+	noRoom = meaning{remote.Full,
 		"the store or the bucket is full; make room there, then run it again"}
-	badTLS = verdict{remote.Refused,
+	badTLS = meaning{remote.Refused,
 		"the server's certificate is not accepted; check the endpoint, and this machine's clock if the certificate seems out of date"}
 )
 
 // byCode holds the error codes that mean something else than their HTTP
 // status says (S3 API reference, "Error responses"; from memory), and some
 // that are a single store's own.
-var byCode = map[string]verdict{
+var byCode = map[string]meaning{
 	"NoSuchBucket":                 noBucket,
 	"InvalidBucketName":            noBucket,
 	"AuthorizationHeaderMalformed": badRegion,
@@ -110,7 +110,7 @@ func plain(err error) error {
 	return err
 }
 
-func judge(err error) verdict {
+func judge(err error) meaning {
 	if a := answerIn(err); a != nil {
 		if v, ok := byCode[a.code]; ok {
 			return v
@@ -123,29 +123,29 @@ func judge(err error) verdict {
 	case errors.As(err, &untrusted):
 		return badTLS
 	case errors.As(err, &header), errors.Is(err, http.ErrSchemeMismatch):
-		return verdict{remote.Refused,
+		return meaning{remote.Refused,
 			"the server does not speak https; write the endpoint with http:// if that is meant"}
 	}
 	return later // the network: refused, reset, timed out, cut short
 }
 
-func byStatus(status int) verdict {
+func byStatus(status int) meaning {
 	switch {
 	case status == http.StatusNotFound:
-		return verdict{remote.NotFound, ""}
+		return meaning{remote.NotFound, ""}
 	case status == http.StatusUnauthorized, status == http.StatusForbidden:
 		return badKeys
 	case status == http.StatusInsufficientStorage:
 		return noRoom
 	case status == http.StatusNotImplemented:
-		return verdict{remote.Refused, "the store does not offer what is needed"}
+		return meaning{remote.Refused, "the store does not offer what is needed"}
 	case status == http.StatusRequestTimeout, status == http.StatusTooEarly,
 		status == http.StatusTooManyRequests, status >= 499:
 		return later
 	case 300 <= status && status < 400:
 		return badRegion
 	}
-	return verdict{remote.Refused, ""}
+	return meaning{remote.Refused, ""}
 }
 
 // mayBeClock tells whether err is the kind of refusal that a wrong clock causes.

@@ -49,9 +49,9 @@ var All = append(slices.Clone(Honest), PutLost, PutCut, GetCut, GetGone, ListRep
 // breakAt is where a broken list ends: the page length of object stores.
 const breakAt = 1000
 
-// memory is for how many calls a name is shown late or stale, and how many
+// lateCalls is for how many calls a name is shown late or stale, and how many
 // calls a late put waits.
-const memory = 8
+const lateCalls = 8
 
 // errTrouble is the cause of every error made here.
 var errTrouble = errors.New("trouble ordered by the test")
@@ -158,7 +158,7 @@ func (u *Unruly) Put(ctx context.Context, name remote.Name, data []byte) error {
 	case u.makes(PutFails):
 		return fails("put", name)
 	case u.makes(PutLate):
-		u.late = append(u.late, latePut{u.calls + 1 + u.chance.IntN(memory), name,
+		u.late = append(u.late, latePut{u.calls + 1 + u.chance.IntN(lateCalls), name,
 			slices.Clone(data)})
 		return fails("put", name)
 	case u.makes(PutLost):

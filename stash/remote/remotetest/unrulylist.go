@@ -36,7 +36,7 @@ func (u *Unruly) List(ctx context.Context, prefix string, after remote.Name) (re
 func (u *Unruly) hideFresh(names []remote.Name) []remote.Name {
 	return slices.DeleteFunc(names, func(name remote.Name) bool {
 		put, ok := u.fresh[name]
-		return ok && u.calls-put <= memory && u.makes(ListLate)
+		return ok && u.calls-put <= lateCalls && u.makes(ListLate)
 	})
 }
 
@@ -44,7 +44,7 @@ func (u *Unruly) hideFresh(names []remote.Name) []remote.Name {
 func (u *Unruly) showGone(names []remote.Name, prefix string, after remote.Name) []remote.Name {
 	var gone []remote.Name
 	for name, deleted := range u.gone {
-		if u.calls-deleted <= memory && strings.HasPrefix(string(name), prefix) && name > after &&
+		if u.calls-deleted <= lateCalls && strings.HasPrefix(string(name), prefix) && name > after &&
 			!slices.Contains(names, name) {
 			gone = append(gone, name)
 		}
