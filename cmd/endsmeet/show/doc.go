@@ -12,6 +12,7 @@
 //	item.go         a package in any answer; shapes.go yarns, projects, people; otherfacts.go the rest
 //	gate.go         a verdict; affected.go those that changed; shelf.go cautions
 //	report.go       an error as a sentence; cause.go what a system's error says in plain words
+//	colour.go       what words say once more in colour
 //	narrow.go       tables on a screen too narrow for them, and under --plain
 //	care.go         finishing and freezing; largest.go sizes that were left open; listlots.go lots
 //	packagenotes.go what only show tells of an item; recorded.go what commands that record say
