@@ -51,16 +51,31 @@ func (k *call) pastAsked(tx *sqlite.Tx) ([]sqlite.Past, error) {
 		slices.Reverse(past)
 		return past, err
 	}
-	m, err := findNamed(tx, name, stash.WhatPackage, stash.WhatYarn, stash.WhatPiece,
-		stash.WhatProject)
-	if err != nil {
-		return nil, err
-	}
-	past, err := pastOf(tx, m)
+	past, err := pastNamed(tx, name)
 	if n := k.Int("last"); k.IsSet("last") && len(past) > n {
 		past = past[len(past)-n:]
 	}
 	return past, err
+}
+
+// pastNamed is what happened to what a name means: a person comes before what is not
+// called so and only has the word in its name.
+func pastNamed(tx *sqlite.Tx, name string) ([]sqlite.Past, error) {
+	m, err := findNamed(tx, name, stash.WhatPackage, stash.WhatYarn, stash.WhatPiece,
+		stash.WhatProject)
+	if err == nil {
+		if _, called := m.subject(); stash.Fold(called) == stash.Fold(name) {
+			return pastOf(tx, m)
+		}
+	}
+	if p, of := tx.FindPerson(name); of == nil && (err != nil ||
+		stash.Fold(p.Name) == stash.Fold(name)) {
+		return tx.History(stash.Subject(p.ID))
+	}
+	if err != nil {
+		return nil, err
+	}
+	return pastOf(tx, m)
 }
 
 // pastOf is what happened to a thing; to a yarn, what happened to its items too.

@@ -44,6 +44,14 @@ func lendTo(k *call, tx *sqlite.Tx, p stash.Package, m *stash.Move) (verdict.Ver
 			return verdict.Verdict{}, err
 		}
 		m.Until = day.Format(time.DateOnly)
+		slip := fmt.Sprintf("--until %s is before the loan, which is of %s.", m.Until,
+			m.At.Format(time.DateOnly))
+		if m.Until >= m.At.Format(time.DateOnly) {
+			slip = ""
+		}
+		if err := k.asRead(slip); err != nil {
+			return verdict.Verdict{}, err
+		}
 	}
 	if m.Who == "" {
 		return verdict.Verdict{}, nil // a loan to nobody is refused

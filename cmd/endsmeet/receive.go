@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"io"
 	"slices"
+	"strings"
 	"time"
 
 	"github.com/urfave/cli/v2"
@@ -101,11 +102,28 @@ func (k *call) receiveYarn(tx *sqlite.Tx, name string, at time.Time) (stash.Yarn
 	return stash.YarnID(id), err
 }
 
+// taggedOnce gives a package, retired or not, with a tag.
+func taggedOnce(tx *sqlite.Tx, tag string) (stash.Package, bool, error) {
+	ids, err := tx.FindPackages(tag)
+	if err != nil {
+		return stash.Package{}, false, nil // nothing is called so
+	}
+	for _, id := range ids {
+		if p, _, err := tx.Package(id); err != nil || strings.EqualFold(p.Tag, tag) {
+			return p, err == nil, err
+		}
+	}
+	return stash.Package{}, false, nil
+}
+
 // nearYarn asks about the name of a new yarn that is a tag, or nearly the name of
 // a yarn that is there.
 func nearYarn(tx *sqlite.Tx, name string) error {
 	name = stash.Clean(name)
 	p, found, err := tx.PackageTagged(name)
+	if err == nil && !found {
+		p, found, err = taggedOnce(tx, name)
+	}
 	if err != nil {
 		return err
 	}
