@@ -17,6 +17,7 @@ import (
 	"endsmeet/planner/picture"
 	"endsmeet/planner/verdict"
 	"endsmeet/stash"
+	"endsmeet/stash/measure"
 	"endsmeet/stash/sqlite"
 )
 
@@ -206,7 +207,7 @@ func (k *call) plannedShape(s making.Shelf, o making.Outcome, r show.Recipient) 
 		Picks: n.Picks, WeftTotal: n.WeftTotal, Hemstitch: n.HemstitchTotal,
 		Finished:   show.Size{Width: n.FinishedWidth, Length: n.FinishedLength},
 		FinishedU:  show.Size{Width: o.Spread.Width, Length: o.Spread.Length},
-		Allowances: allowances(n.Warp), Weft: allowances(n.Weft), Losses: o.Losses,
+		Allowances: k.typed(allowances(n.Warp), n.Spec), Weft: allowances(n.Weft), Losses: o.Losses,
 		EndsOf: show.OrEmpty(o.EndsOf), Packages: givenBy(s, o.Allotments), LeftOut: o.LeftOut,
 		Further: show.OrEmpty(o.Further),
 		Verdict: o.Verdict, Binding: o.Binding, Edges: show.EdgesShape(o.Edges),
@@ -248,6 +249,19 @@ func givenBy(s making.Shelf, allotments []stash.Allotment) []show.Given {
 		out = append(out, one)
 	}
 	return out
+}
+
+// typed says of the waste how long it is under tension, as it is typed; the end is as wound.
+func (k *call) typed(lines []show.Allowance, spec planner.Spec) []show.Allowance {
+	for i := range lines {
+		l := &lines[i]
+		taut := map[string]measure.Length{"front waste": spec.Loom.Front,
+			"back waste": spec.Loom.Back}[l.Name]
+		if taut > l.Mm {
+			l.Why = taut.Planned(k.units) + " under tension, " + l.Why
+		}
+	}
+	return lines
 }
 
 func allowances(lines []planner.Allowance) []show.Allowance {

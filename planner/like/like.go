@@ -83,10 +83,35 @@ func (s *Search) Matches() []Match {
 		return cmp.Or(cmp.Compare(a.distance, b.distance),
 			cmp.Compare(a.Package.Label(), b.Package.Label()))
 	})
-	if s.Top > 0 {
-		s.found = s.found[:min(s.Top, len(s.found))]
+	if s.Top > 0 && len(s.found) > s.Top {
+		s.found = best(s.found, s.Top)
 	}
 	return s.found
+}
+
+// best are the first of some matches in their order: those of the same yarn, then one of each
+// other yarn, so that none crowds out another, then more of these.
+func best(all []Match, top int) []Match {
+	seen := map[stash.YarnID]int{}
+	turn := make([]int, len(all))
+	for i, m := range all {
+		if !m.SameYarn {
+			turn[i] = min(seen[m.Yarn.ID], 1)
+			seen[m.Yarn.ID]++
+		}
+	}
+	order := make([]int, len(all))
+	for i := range order {
+		order[i] = i
+	}
+	slices.SortStableFunc(order, func(a, b int) int { return cmp.Compare(turn[a], turn[b]) })
+	order = order[:top]
+	slices.Sort(order)
+	out := make([]Match, top)
+	for n, i := range order {
+		out[n] = all[i]
+	}
+	return out
 }
 
 func (m Match) apart() float64 {

@@ -3,6 +3,7 @@ package like
 import (
 	"fmt"
 	"math"
+	"slices"
 	"testing"
 
 	"endsmeet/stash"
@@ -91,5 +92,33 @@ func TestTheFirstOfManyAreThoseOfAll(t *testing.T) {
 		if m.Package.ID != want[i].Package.ID {
 			t.Errorf("place %d is %s, want %s", i, m.Package.ID, want[i].Package.ID)
 		}
+	}
+}
+
+// TestNoYarnCrowdsOutAnother holds several balls of one yarn that is like another, and one ball
+// of each of two further yarns that are: all three yarns are found.
+func TestNoYarnCrowdsOutAnother(t *testing.T) {
+	yarns := map[stash.YarnID]stash.Yarn{}
+	s := Search{Yarns: yarns, Top: 4, Colours: func(a, b string) (float64, bool) { return 0, true }}
+	add := func(id, tag string, tex int64) stash.Package {
+		y := stash.Yarn{ID: stash.YarnID(id)}
+		y.Count = &stash.CountFact{Count: measure.Count(tex) * measure.Tex}
+		yarns[y.ID] = y
+		p := stash.Package{ID: stash.PackageID(tag)}
+		p.Tag, p.Yarn, p.Known, p.Held = tag, y.ID, true, 100
+		return p
+	}
+	s.Of = add("mine", "mine", 200)
+	for _, tag := range []string{"a1", "a2", "a3", "a4", "a5"} {
+		s.Add(add("a", tag, 205))
+	}
+	s.Add(add("b", "b", 215))
+	s.Add(add("c", "c", 225))
+	var found []string
+	for _, m := range s.Matches() {
+		found = append(found, m.Package.Tag)
+	}
+	if want := []string{"a1", "a2", "b", "c"}; !slices.Equal(found, want) {
+		t.Errorf("%v, want %v", found, want)
 	}
 }

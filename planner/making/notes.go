@@ -18,7 +18,18 @@ func (s Shelf) notesOf(b stash.ProjectFacts, n planner.Needs) []string {
 	for _, w := range n.Warnings {
 		notes = append(notes, w.Message)
 	}
+	notes = append(notes, s.widthNotes(b, n)...)
 	return append(append(notes, repeatNotes(b, n)...), s.clothNotes(b)...)
+}
+
+// widthNotes say why a cloth is wider than its project wants: its ends are a whole number of
+// repeats and bunches.
+func (s Shelf) widthNotes(b stash.ProjectFacts, n planner.Needs) []string {
+	if b.Width <= 0 || n.FinishedWidth-b.Width <= b.Width/50 || n.Spec.Ends.Modulus < 2 {
+		return nil
+	}
+	return []string{fmt.Sprintf("%s wide for the %s wanted: the ends come in groups of %d, by repeat and bunches",
+		n.FinishedWidth.Planned(s.Settings.Units), b.Width.Planned(s.Settings.Units), n.Spec.Ends.Modulus)}
 }
 
 // repeatNotes say where the ends do not close the repeat, and that a balance without one has
