@@ -26,9 +26,9 @@ func fitsCommand(e *environment) *cli.Command {
 		Usage: "Find what you can weave from the yarn on the shelf.",
 		Description: "Tries single lots, pairs of warp and weft, and warps of several colours. The best are first:\n" +
 			"by size, by how much of a lot is used up, by leftovers too short for anything and by the number\n" +
-			"of lots (settings fits.weight.* and fits.leftover). Each lot has enough with 97.5%, so that warp and\n" +
-			"weft both have with 95%. Without a kind, the best answer of each kind is shown. Sizes are\n" +
-			"common practice; a project of yours with the name of a kind replaces it.",
+			"of lots (settings fits.weight.* and fits.leftover). Each has the largest size of which its plan is\n" +
+			"almost certain. Without a kind, the best answer of each kind is shown. Sizes are common\n" +
+			"practice; a project of yours with the name of a kind replaces it.",
 		Flags: []cli.Flag{
 			&cli.StringFlag{Name: "for", Usage: "the `PERSON` it is for, whose rules are kept"},
 			&cli.StringSliceFlag{Name: "from",
@@ -367,10 +367,6 @@ func fittingOf(tx *sqlite.Tx, a search.Answer) (show.Fitting, error) {
 		Structure: a.Project.Structure, WarpEnd: o.Needs.WarpEnd,
 		Stripes: append([]fit.Band{}, o.Bands...),
 		Wanted:  show.Size{Width: a.Kind.Facts.Width, Length: a.Kind.Facts.Length},
-	}
-	if a.Problem != "" {
-		f.Width, f.Length, f.Verdict, f.Binding = a.Project.Width, a.Project.Length, chance.Unknown,
-			a.Problem
 	}
 	if a.Kind.Project != "" {
 		f.Kind, f.Project = a.Kind.Facts.Kind, &a.Kind.Name

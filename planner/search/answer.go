@@ -1,6 +1,7 @@
 package search
 
 import (
+	"cmp"
 	"slices"
 
 	"endsmeet/planner"
@@ -18,17 +19,17 @@ type planning struct {
 	judge *judge
 }
 
-// answer plans what was found. Where the yarn keeps it below the wanted size, it
+// answer plans what was found. Where something keeps it below the wanted size, it
 // says too in which other shape the piece would be larger. It is false where no
-// size would fit.
+// size would be sure.
 func (p *planning) answer(f found) (Answer, bool) {
-	a, ok := p.fitted(f)
+	j := p.judge
+	a, ok := p.fitted(f, j.sizeAt(1000), j.scaleFrom(f.at))
 	if !ok || a.Scale >= 1000 {
 		return a, ok
 	}
-	j := p.judge
 	if f.at, f.trial, ok = j.shaped(f.choice, size{a.Project.Width, a.Project.Length}); ok {
-		other, fits := p.fitted(f)
+		other, fits := p.fitted(f, f.at, 1000)
 		at := size{other.Project.Width, other.Project.Length}
 		if fits && j.area(at) >= larger*j.area(size{a.Project.Width, a.Project.Length}) {
 			a.Larger = &Size{at.width, at.length}
@@ -37,27 +38,59 @@ func (p *planning) answer(f found) (Answer, bool) {
 	return a, true
 }
 
-// fitted plans what was found with the losses of its own yarns together, which
-// may be a little more than those that it was found with: then it is made smaller
-// until it fits with 95 %. It is false where no size would.
-func (p *planning) fitted(f found) (Answer, bool) {
-	a := p.at(f)
-	if a.Problem != "" || a.Outcome.Verdict == chance.Unknown ||
-		a.Outcome.Probability >= chance.SureFrom {
-		return a, true
-	}
-	j := p.judge
-	whole := f.at
-	return p.shrunk(func(scale int) (Answer, bool) {
-		f.at = j.times(whole, scale)
-		f.trial = j.try(f.choice, f.at)
-		a := p.at(f)
-		return a, f.trial.ok && a.Problem == "" && a.Outcome.Probability >= chance.SureFrom
+// fitted is the largest sure plan of a choice at no more than whole, sought from so many
+// thousandths of it: with the losses of its own yarns together it may be a little more or
+// less than what was found. It is false where none is sure.
+func (p *planning) fitted(f found, whole size, from int) (Answer, bool) {
+	return p.largest(from, func(scale int) (Answer, bool) {
+		f.at = p.judge.times(whole, scale)
+		if f.trial = p.judge.try(f.choice, f.at); !f.trial.ok {
+			return Answer{Short: f.trial.short}, false
+		}
+		a, err := p.at(f)
+		if a.Short = a.Outcome.Binding; err != nil {
+			a.Short = p.judge.try(f.choice, size{f.at.width * 51 / 50, f.at.length * 51 / 50}).short
+		}
+		return a, err == nil && sure(a.Outcome)
 	})
 }
 
+// sure says that a plan can be relied on.
+func sure(o making.Outcome) bool { return o.Verdict == chance.Sure && o.Fits() }
+
+// largest is the largest answer up to the size wanted that is sure, sought in steps that
+// double from so many thousandths, then halved to one; it says what a thousandth more
+// would lack. False where there is none.
+func (p *planning) largest(from int, at func(scale int) (Answer, bool)) (best Answer, found bool) {
+	short := ""
+	lo, hi := p.judge.least-1, 1001
+	try := func(scale int) bool {
+		a, ok := at(scale)
+		if ok {
+			best, found, lo = a, true, scale
+		} else {
+			short, hi = a.Short, scale
+		}
+		return ok
+	}
+	if up := try(from); up {
+		for step := 2; lo < 1000 && try(min(1000, lo+step)); step *= 2 {
+		}
+	} else {
+		for step := 2; hi > p.judge.least && !try(max(p.judge.least, hi-step)); step *= 2 {
+		}
+	}
+	for found && hi-lo > 1 && lo < 1000 {
+		try((lo + hi) / 2)
+	}
+	if best.Short = ""; lo < 1000 {
+		best.Short = cmp.Or(short, "yarn")
+	}
+	return best, found
+}
+
 // at plans a choice at a size.
-func (p *planning) at(f found) Answer {
+func (p *planning) at(f found) (Answer, error) {
 	j := p.judge
 	a := Answer{Kind: p.query.Kind, Scale: j.scaleOf(f.at), Parts: j.parts(f.choice, f.at, f.trial),
 		Weft: f.choice.weft.ids()}
@@ -67,22 +100,13 @@ func (p *planning) at(f found) Answer {
 	}
 	a.Shelf = p.shelfWith(a.Warp, a.Weft, p.stitched())
 	a.Project = p.project(f, a)
-	if a.Scale < 1000 {
-		if a.Short = j.try(f.choice, size{f.at.width + 1 + f.at.width/1000, f.at.length + 1 +
-			f.at.length/1000}).short; a.Short == "" {
-			a.Short = "certainty"
-		}
-	}
 	outcome, err := making.Plan(a.Shelf.Terse(), a.Project)
-	if err != nil {
-		a.Problem = err.Error()
-	}
 	a.Outcome = outcome
 	p.leaveOutShort(&a, f)
 	for _, l := range f.choice.lots() {
 		a.Rests = append(a.Rests, p.rest(f, l))
 	}
-	return a
+	return a, err
 }
 
 // leaveOutShort leaves out the packages, thrums for the most part, whose strands are all

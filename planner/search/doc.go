@@ -16,7 +16,7 @@
 // Sizes keep the shape that is wanted: both sides in the same proportion, in
 // thousandths of the wanted size, down to the least that would do. A choice is
 // offered at the wanted size where that fits, else at the greatest that does.
-// "Fits" is reckoned with every package at the length that it has with 97.5 %
+// What is looked for is reckoned with every package at the length that it has with 97.5 %
 // (its estimate less 1.96 of its standard uncertainty), so that warp and weft of
 // different yarns fit together with 95 %; loom, reed and heddles bound the ends.
 // Losses, sett and picks are those of each yarn in a cloth of its own (package
@@ -44,7 +44,6 @@
 // best of them scores less than the last of the answers kept, nothing better is
 // left. The tests hold this against trying everything.
 //
-// The answers kept are then planned with the losses of their yarns together; one
-// that would fit with less than 95 % is made smaller until it does, and ranked by
-// that size.
+// The answers kept are then planned with the losses of their yarns together, at the
+// largest size of which the plan is sure, and ranked by that size.
 package search

@@ -33,6 +33,15 @@ type judge struct {
 	// least is the least scale that would still do, in thousandths.
 	least  int
 	cloths map[cloth]laid
+	// middle reckons every package at its middle length, not at its low one.
+	middle bool
+}
+
+// atMiddle is the judge of the middle figures.
+func (j *judge) atMiddle() *judge {
+	out := *j
+	out.middle = true
+	return &out
 }
 
 func newJudge(q Query, base planner.Spec, join measure.Length) *judge {
@@ -191,7 +200,7 @@ func (j *judge) unit(end measure.Length) (int, measure.Length) {
 // capacity is how many ends a lot gives.
 func (j *judge) capacity(l *lot, end measure.Length) int {
 	per, yarn := j.unit(end)
-	return l.windings(max(1, yarn)) * per / max(1, j.base.Ends.Strands)
+	return l.windings(max(1, yarn), j.middle) * per / max(1, j.base.Ends.Strands)
 }
 
 // warpOf is the yarn that so many ends take.
@@ -213,7 +222,7 @@ func (j *judge) share(warp []*lot, ends int, end measure.Length) []int {
 	sum, total := 0, measure.Length(0)
 	for i, w := range warp {
 		room[i] = j.capacity(w, end)
-		total += w.low
+		total += j.lengthOf(w)
 		sum += room[i]
 	}
 	if sum < ends {
@@ -229,7 +238,7 @@ func (j *judge) share(warp []*lot, ends int, end measure.Length) []int {
 		if room[i] < least {
 			return nil
 		}
-		want := int(measure.Length(ends) * w.low / max(1, total))
+		want := int(measure.Length(ends) * j.lengthOf(w) / max(1, total))
 		out[i] = min(room[i], max(least, want))
 		left -= out[i]
 	}
@@ -263,9 +272,32 @@ func evenOut(out, room []int, least, left int) []int {
 	return out
 }
 
+// lengthOf is what a lot is reckoned to hold.
+func (j *judge) lengthOf(l *lot) measure.Length {
+	if j.middle {
+		return l.length
+	}
+	return l.low
+}
+
+// joinOf is what the weft can take of a lot, one join charged back.
+func (j *judge) joinOf(l *lot) measure.Length {
+	if !j.middle {
+		return l.join
+	}
+	var all measure.Length
+	for i := range l.packs {
+		all += l.packs[i].strands().Joinable(l.packs[i].mid, j.join, 0)
+	}
+	if all > 0 {
+		all += j.join
+	}
+	return all
+}
+
 // weaves says whether the weft lot suffices after its ends are cut.
 func (j *judge) weaves(c choice, t trial) bool {
-	have := c.weft.join
+	have := j.joinOf(c.weft)
 	if i := slices.Index(c.warp, c.weft); i >= 0 {
 		have -= j.warpOf(t.ends[i], t.end)
 	}

@@ -45,11 +45,16 @@ type lot struct {
 // mass is what the lot weighs, in mg.
 func (l *bundle) mass() float64 { return float64(l.length) * l.tex }
 
-// windings counts the whole windings of yarn mm at the low end.
-func (l *bundle) windings(yarn measure.Length) int {
+// windings counts the whole windings of yarn mm at the low end, or in the middle.
+func (l *bundle) windings(yarn measure.Length, middle bool) int {
 	n := 0
 	for i := range l.packs {
-		n += l.packs[i].strands().Windings(l.packs[i].low, yarn)
+		p := l.packs[i]
+		at := p.low
+		if middle {
+			at = p.mid
+		}
+		n += p.strands().Windings(at, yarn)
 	}
 	return n
 }

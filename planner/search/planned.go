@@ -3,7 +3,6 @@ package search
 import (
 	"slices"
 
-	"endsmeet/planner/chance"
 	"endsmeet/planner/making"
 	"endsmeet/planner/verdict"
 	"endsmeet/stash"
@@ -17,12 +16,12 @@ func (p *planning) withPlanned(answers []Answer) []Answer {
 	if !p.query.named() {
 		return answers
 	}
-	j := p.judge
-	wanted := j.sizeAt(1000)
+	wanted := p.judge.sizeAt(1000)
 	a, ok := p.plannedAt(wanted)
-	if short := a.Outcome.Binding; !ok && len(answers) == 0 {
-		a, ok = p.shrunk(func(scale int) (Answer, bool) { return p.plannedAt(j.times(wanted, scale)) })
-		a.Short = short
+	if !ok && len(answers) == 0 {
+		a, ok = p.largest(1000, func(scale int) (Answer, bool) {
+			return p.plannedAt(p.judge.times(wanted, scale))
+		})
 	}
 	if !ok || slices.ContainsFunc(answers, func(b Answer) bool {
 		return b.Scale >= a.Scale && p.sameLots(a.Warp, b.Warp) && p.sameLots(a.Weft, b.Weft)
@@ -30,20 +29,6 @@ func (p *planning) withPlanned(answers []Answer) []Answer {
 		return answers
 	}
 	return append(answers, a)
-}
-
-// shrunk is the largest answer below the size wanted that is reliable, to a thousandth of
-// it; false where there is none.
-func (p *planning) shrunk(at func(scale int) (Answer, bool)) (largest Answer, found bool) {
-	for lo, hi := p.judge.least-1, 1000; hi-lo > 1; {
-		mid := (lo + hi) / 2
-		if a, ok := at(mid); ok {
-			largest, found, lo = a, true, mid
-		} else {
-			hi = mid
-		}
-	}
-	return largest, found
 }
 
 // plannedAt is the plan of the project at a size; false where it is not sure, the gate
@@ -57,8 +42,8 @@ func (p *planning) plannedAt(at size) (Answer, bool) {
 	a := Answer{Kind: p.query.Kind, Project: b, AsNamed: true, Scale: p.judge.scaleOf(at),
 		Shelf: p.shelfWith(p.namedIDs(b))}
 	o, err := making.Plan(a.Shelf.Terse(), b)
-	a.Outcome = o
-	if err != nil || o.Verdict != chance.Sure || !o.Fits() {
+	a.Outcome, a.Short = o, o.Binding
+	if err != nil || !sure(o) {
 		return a, false
 	}
 	a.Project.Sett, a.Project.Picks, a.Project.Structure = o.Project.Sett, o.Project.Picks,

@@ -82,8 +82,6 @@ type Answer struct {
 	Larger *Size
 	// Outcome is the plan for exactly this project.
 	Outcome making.Outcome
-	// Problem says why no plan could be made of it after all; empty as a rule.
-	Problem string
 	Rests   []Rest
 	// Shelf holds the packages of the answer alone.
 	Shelf making.Shelf

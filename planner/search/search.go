@@ -135,7 +135,7 @@ func (q Query) check() error {
 // which does not keep the trees that were searched.
 func (st *Stock) planning(q Query) (*planning, *finder) {
 	_, f := st.prepare(q)
-	return &planning{stock: st, query: q, judge: f.judge}, f
+	return &planning{stock: st, query: q, judge: f.judge.atMiddle()}, f
 }
 
 // prepare gathers the lots of a query and makes a finder over them.

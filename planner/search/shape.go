@@ -16,6 +16,16 @@ func (j *judge) area(at size) float64 {
 // scaleOf is what a size is of the one wanted, along a side, in thousandths.
 func (j *judge) scaleOf(at size) int { return int(1000*math.Sqrt(j.area(at)) + 1e-6) }
 
+// scaleFrom is the least thousandths at which the shape wanted is as large as a size of it.
+func (j *judge) scaleFrom(at size) int {
+	scale := max(j.least, j.scaleOf(at)-1)
+	for s := j.sizeAt(scale); scale < 1000 && (s.width < at.width || s.length < at.length); {
+		scale++
+		s = j.sizeAt(scale)
+	}
+	return scale
+}
+
 // times is a size by so many thousandths, no side below the least that would do.
 func (j *judge) times(at size, thousandths int) size {
 	f, by := j.query.Kind.Facts, measure.Length(thousandths)

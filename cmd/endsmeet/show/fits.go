@@ -161,8 +161,8 @@ func printFitting(w io.Writer, place int, f Fitting, units measure.System) {
 		fmt.Fprint(w, Wrap("stripes "+bandWords(f.Stripes), "   ", RoomOf(w)))
 	}
 	if a.Scale < 1000 {
-		fmt.Fprint(w, Wrap(fmt.Sprintf("smaller than %s: on its low figure the yarn lacks %s",
-			ClothSize(f.Wanted.Width, f.Wanted.Length, units), a.Short), "   ", RoomOf(w)))
+		fmt.Fprint(w, Wrap(fmt.Sprintf("smaller than %s: %s",
+			ClothSize(f.Wanted.Width, f.Wanted.Length, units), runsOut(a.Short)), "   ", RoomOf(w)))
 	}
 	if l := f.Larger; l != nil {
 		fmt.Fprint(w, Wrap("larger in another shape: "+ClothSize(l.Width, l.Length, units), "   ", RoomOf(w)))

@@ -30,17 +30,22 @@ func LargestOf(l making.Largest) *LargestShape {
 func PrintLargest(w io.Writer, l LargestShape, units measure.System) {
 	what := map[string]string{"width": "the greatest width", "length": "the greatest length",
 		"size": "the greatest size of this shape"}[l.Open]
-	Fact(w, "Largest", fmt.Sprintf("this is %s that you can rely on; %s runs out first", what,
+	Fact(w, "Largest", fmt.Sprintf("this is %s that you can rely on; %s", what,
 		runsOut(l.Binding)))
 	if len(l.Frontier) > 1 {
 		printOthers(w, l.Frontier, units)
 	}
 }
 
-// runsOut names what runs out.
+// runsOut says what keeps a size from being larger.
 func runsOut(binding string) string {
-	if binding == "warp" || binding == "weft" || binding == "yarn" {
-		return "the " + binding
+	switch binding {
+	case "warp", "weft", "yarn":
+		return "the " + binding + " runs out first"
+	case "heddles":
+		return "there are no more heddles"
+	case "loom width", "reed width", "longest warp", "length of warp":
+		return "the " + binding + " allows no more"
 	}
-	return binding
+	return binding + " runs out first"
 }
