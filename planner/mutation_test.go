@@ -83,7 +83,7 @@ var mutations = []struct{ pkg, file, is, wrong string }{
 	{"./search", "search/lot.go", `low95 = 1.959964`, `low95 = 1.0`},
 	{"./search", "search/shape.go", `larger = 1.05`, `larger = 1.5`},
 	{"./search", "search/shape.go", `widths = 48`, `widths = 2`},
-	{"./search", "search/planned.go", `hi-lo > 1; {`, `hi-lo > 400; {`},
+	{"./search", "search/answer.go", `hi-lo > 1 && lo < 1000`, `hi-lo > 400 && lo < 1000`},
 }
 
 // A change whose text no longer stands in its file changes nothing.

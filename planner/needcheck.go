@@ -116,7 +116,10 @@ func (s Spec) lossFaults() InputErrors {
 	below("losses.wet_width", l.WetWidth, maxLoss, share)
 	below("losses.draw_in", l.DrawIn, maxLoss, share)
 	below("losses.stretch", l.Stretch, measure.Whole, "no yarn is woven at double its length")
-	below("losses.beating", l.Beating, measure.Whole, "nobody beats twice the picks")
+	if l.Beating <= -maxLoss || l.Beating >= measure.Whole {
+		bad = append(bad, InputError{"losses.beating", "is " + l.Beating.String(),
+			"nobody beats twice the picks, or hardly any"})
+	}
 	below("losses.strain", l.Strain, measure.Whole, "no yarn is woven at double its length")
 	most := jammedAny + 1
 	if s.drawn {

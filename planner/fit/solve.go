@@ -132,7 +132,8 @@ func (s *solver) greatestLength(threaded int) (int64, Binding, bool) {
 	if reach := s.r.Reach; reach.Length > 0 && int64(reach.Length) < top {
 		top, bind = int64(reach.Length), Binding{Limited, reach.Name}
 	}
-	lf := greatest(top, func(lf int64) bool { return s.try(threaded, lf, fixed).ok })
+	lf := greatest(top, s.near, func(lf int64) bool { return s.try(threaded, lf, fixed).ok })
+	s.near = lf
 	if lf == top && lf > 0 {
 		return lf, bind, lf >= int64(s.r.Want.MinLength)
 	}

@@ -27,16 +27,21 @@ type weftSource struct {
 
 // solver holds a checked request at one level.
 type solver struct {
-	r        *Request
-	length   []int64   // of each package, mm
-	strands  [][]int64 // separate lengths of each package, nil for one
-	colours  []string
-	slots    []slot
-	sources  []source // by colour, then lot
-	byColour map[string][]int
-	wefts    []weftSource
-	hasMixed bool
-	caps     struct {
+	r       *Request
+	length  []int64   // of each package, mm
+	strands [][]int64 // separate lengths of each package, nil for one
+	colours []string
+	slots   []slot
+	// slotColours are the slots' places among colours, stripesOf how many stripes each
+	// colour has.
+	slotColours, stripesOf []int
+	sources                []source // by colour, then lot
+	byColour               map[string][]int
+	wefts                  []weftSource
+	hasMixed               bool
+	// near is the last length that was found, where the next is sought from.
+	near int64
+	caps struct {
 		end   int64
 		plain []int
 		mixed []int
@@ -54,6 +59,7 @@ func newSolver(r *Request) *solver {
 	}
 	s.colours = r.colours()
 	s.slots = r.Plan.slots(s.colours)
+	s.placeSlots()
 	s.buildSources()
 	s.buildWefts()
 	if r.Plan.Kind == FreeStripes {
@@ -185,20 +191,26 @@ func (s *solver) joinable(i int) int64 {
 	return s.r.Packages[i].joinable(s.length[i], int64(s.r.Join), int64(s.r.Pass), s.strands[i])
 }
 
+// placeSlots finds the colours of the slots.
+func (s *solver) placeSlots() {
+	s.stripesOf = make([]int, len(s.colours))
+	for _, l := range s.slots {
+		at := slices.Index(s.colours, l.colour)
+		s.slotColours = append(s.slotColours, at)
+		s.stripesOf[at] += l.many
+	}
+}
+
 // weighSlots gives each stripe of a free plan its share of the colour's yarn.
 func (s *solver) weighSlots() {
-	stripes := map[string]int64{}
-	for _, l := range s.slots {
-		stripes[l.colour] += int64(l.many)
-	}
-	for i := range s.slots {
+	for i, c := range s.slotColours {
 		var sum int64
 		for _, n := range s.byColour[s.slots[i].colour] {
 			for _, k := range append(slices.Clone(s.sources[n].plain), s.sources[n].mixed...) {
 				sum += s.length[k]
 			}
 		}
-		s.slots[i].weight = max(1, sum/stripes[s.slots[i].colour]/1000)
+		s.slots[i].weight = max(1, sum/int64(s.stripesOf[c])/1000)
 	}
 }
 
@@ -238,9 +250,17 @@ func (s *solver) measureCaps(end int64) {
 }
 
 // greatest returns the greatest finished length in 1…top for which ok holds, 0 if
-// none. ok must not turn true again once it is false.
-func greatest(top int64, ok func(lf int64) bool) int64 {
-	return int64(sort.Search(int(top), func(n int) bool { return !ok(int64(n) + 1) }))
+// none, sought from near. ok must not turn true again once it is false.
+func greatest(top, near int64, ok func(lf int64) bool) int64 {
+	lo, hi := int64(0), top+1
+	for step := int64(1); lo < near && near < hi; step *= 8 {
+		if ok(near) {
+			lo, near = near, near+step
+		} else {
+			hi, near = near, near-step
+		}
+	}
+	return lo + int64(sort.Search(int(hi-lo-1), func(n int) bool { return !ok(lo + int64(n) + 1) }))
 }
 
 // chancePackages turns the request's packages into those of package chance.

@@ -138,9 +138,10 @@ func bands(slots []slot, widths []int) []Band {
 type filler struct {
 	slots    []slot
 	least    int
-	greatest int            // 0 for no bound
-	room     map[string]int // ends left for each colour; nil for no bound
-	plain    map[string]int // of these, ends that take nothing from the weft; nil for no difference
+	greatest int   // 0 for no bound
+	colour   []int // of each slot, as a place in room and plain; nil where these are
+	room     []int // ends left for each colour; nil for no bound
+	plain    []int // of these, ends that take nothing from the weft; nil for no difference
 
 	widths   []int
 	left     int
@@ -187,19 +188,18 @@ func (f *filler) fill(threaded int) []int {
 
 // give adds n ends to slot i (and its mirror image) if every bound allows.
 func (f *filler) give(i, n int) bool {
-	s := f.slots[i]
-	ends := s.many * n
-	if ends > f.left || f.greatest > 0 && f.widths[i]+n > f.greatest || f.room != nil &&
-		f.room[s.colour] < ends {
+	ends := f.slots[i].many * n
+	if ends > f.left || f.greatest > 0 && f.widths[i]+n > f.greatest ||
+		f.room != nil && f.room[f.colour[i]] < ends {
 		return false
 	}
 	f.widths[i] += n
 	f.left -= ends
 	if f.room != nil {
-		f.room[s.colour] -= ends
+		f.room[f.colour[i]] -= ends
 	}
 	if f.plain != nil {
-		f.plain[s.colour] -= ends
+		f.plain[f.colour[i]] -= ends
 	}
 	return true
 }
@@ -207,11 +207,12 @@ func (f *filler) give(i, n int) bool {
 // next returns the slot that is to be served next, −1 if none can take any more.
 func (f *filler) next() int {
 	best, bestPlain, bestBehind := -1, false, int64(0)
-	for i, s := range f.slots {
+	for i := range f.slots {
 		if f.blocked[i] {
 			continue
 		}
-		plain := f.plain == nil || f.plain[s.colour] >= s.many
+		s := &f.slots[i]
+		plain := f.plain == nil || f.plain[f.colour[i]] >= s.many
 		behind := max(1, s.weight)*int64(f.threaded) - int64(f.widths[i])*f.total
 		if best < 0 || plain && !bestPlain || plain == bestPlain && behind > bestBehind {
 			best, bestPlain, bestBehind = i, plain, behind

@@ -116,30 +116,18 @@ func (s *solver) floats(i, n int) int {
 // freeBands chooses the stripe widths of a free plan for the current caps.
 func (s *solver) freeBands(threaded int) ([]Band, Binding) {
 	f := filler{slots: s.slots, least: s.r.Plan.MinStripe, greatest: s.r.Plan.MaxStripe,
-		room: map[string]int{}}
+		colour: s.slotColours, room: make([]int, len(s.colours))}
 	if s.hasMixed {
-		f.plain = map[string]int{}
+		f.plain = make([]int, len(s.colours))
 	}
-	count := map[string]int{}
-	for _, l := range s.slots {
-		count[l.colour] += l.many
-	}
-	for c, n := range count {
-		for _, at := range s.byColour[c] {
-			room := s.roomOf(s.caps.plain[at] + s.caps.mixed[at])
-			if n == 1 {
-				f.room[c] = max(f.room[c], room)
-			} else {
-				f.room[c] += room
-			}
-			if f.plain != nil {
-				f.plain[c] += s.roomOf(s.caps.plain[at])
-			}
+	for c, stripes := range s.stripesOf {
+		if stripes > 0 {
+			s.roomFor(&f, c, stripes)
 		}
 	}
 	s.reserveFloats(f.room)
-	for _, l := range s.slots {
-		if f.room[l.colour] < max(1, f.least)*l.many {
+	for i, l := range s.slots {
+		if f.room[s.slotColours[i]] < max(1, f.least)*l.many {
 			return nil, Binding{Colour, l.colour}
 		}
 	}
@@ -150,8 +138,24 @@ func (s *solver) freeBands(threaded int) ([]Band, Binding) {
 	return bands(s.slots, w), Binding{}
 }
 
+// roomFor says how many ends there are of a colour: of its fullest source for one stripe,
+// of all for several.
+func (s *solver) roomFor(f *filler, colour, stripes int) {
+	for _, at := range s.byColour[s.colours[colour]] {
+		room := s.roomOf(s.caps.plain[at] + s.caps.mixed[at])
+		if stripes == 1 {
+			f.room[colour] = max(f.room[colour], room)
+		} else {
+			f.room[colour] += room
+		}
+		if f.plain != nil {
+			f.plain[colour] += s.roomOf(s.caps.plain[at])
+		}
+	}
+}
+
 // reserveFloats sets the floating ends of the edge stripes aside.
-func (s *solver) reserveFloats(room map[string]int) {
+func (s *solver) reserveFloats(room []int) {
 	n := 0
 	for _, l := range s.slots {
 		n += l.many
@@ -161,11 +165,11 @@ func (s *solver) reserveFloats(room map[string]int) {
 		last = 0
 	}
 	if n == 1 {
-		room[s.slots[0].colour] -= s.floats(0, 1)
+		room[s.slotColours[0]] -= s.floats(0, 1)
 		return
 	}
-	room[s.slots[0].colour] -= s.floats(0, n)
-	room[s.slots[last].colour] -= s.floats(n-1, n)
+	room[s.slotColours[0]] -= s.floats(0, n)
+	room[s.slotColours[last]] -= s.floats(n-1, n)
 }
 
 // assign gives every band a source. Its binding has no kind if that worked.

@@ -58,6 +58,8 @@ type Set struct {
 	Along, Across levels.Forecast
 	// Balanced is how many pieces behind it tell what was wound and what was left.
 	Balanced int
+	// follows is what the take-up of the weft has in common with its count.
+	follows follows
 }
 
 // Figures lists the losses in the order of a project's fields.
@@ -111,6 +113,11 @@ func (w *Weaver) Losses(q Question) Set {
 	out.DrawIn = weft.figure(drawIn, losses, drawInOf, b.DrawIn)
 	out.ShrinkWidth = weft.figure(shrinkWidth, losses, shrinkWideOf, b.ShrinkWidth)
 	out.WeftTakeUp = weft.figure(crimpWeft, gains, weftTakeUpOf, b.WeftTakeUp)
+	if b.WeftTakeUp == nil {
+		out.follows = w.follows(b, k, weftTakeUpOf)
+		out.WeftTakeUp.U = measure.RatioOf(math.Hypot(out.WeftTakeUp.U.Float(),
+			gain(out.WeftTakeUp.Value, out.follows.by).Float()))
+	}
 	if out.Beat = weft.figure(beaten, gains, beatingOf, b.Beat); b.Beat == nil && out.Settled() {
 		out.Beat = Figure{Name: beaten,
 			Basis: "the project sets every loss, and is taken at its word", Given: true}

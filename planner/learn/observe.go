@@ -30,6 +30,11 @@ const (
 	mostBelieved  = 0.60
 )
 
+// fewest is how many fewer picks than were set are believed: as far below as above. It is
+// no loss: a bound that the handbook's spread reaches would cut off one side of what is
+// learned, and the mean would be wrong.
+const fewest = -mostBelieved / (1 + mostBelieved)
+
 // mostBalance is how far what lies on the loom may differ from what was wound (common
 // practice, no source; two published warps differ by 2.2 and 1.0 %).
 const mostBalance = 0.12
@@ -78,6 +83,9 @@ const (
 	narrow  = drawIn + " and " + shrinkWidth
 	beat    = "picks"
 )
+
+// countError is the error of a count in what was weighed.
+const countError = "count"
 
 // alongWarp reads what the lengths of a piece tell.
 func alongWarp(w warped, r readings) []told {
@@ -219,7 +227,8 @@ func (s Shelf) inWeft(p stash.Piece, r readings) []told {
 		return nil
 	}
 	return []told{tells(crimpWeft, weftTakeUpOf, yarn, flat, yarn/flat-1,
-		levels.Error{Of: "count", By: doubt}, levels.Error{Of: "scale", By: scale},
+		levels.Error{Of: countError, By: doubt},
+		levels.Error{Of: "scale", By: math.Hypot(scale, scatterCount)},
 		levels.Error{Of: "width off the loom", By: -widthError / r.offWidth})}
 }
 
@@ -284,7 +293,15 @@ func (c claim) believed() bool {
 	if c.most > 0 {
 		return math.Abs(c.ratio) <= c.most
 	}
-	return c.ratio >= leastBelieved && c.ratio <= mostBelieved
+	return c.ratio >= c.least() && c.ratio <= mostBelieved
+}
+
+// least is the least that is believed of it.
+func (c claim) least() float64 {
+	if c.name == beat {
+		return fewest
+	}
+	return leastBelieved
 }
 
 func (c claim) disbelief() string {
@@ -297,8 +314,8 @@ func (c claim) disbelief() string {
 			measure.InPercent(math.Abs(c.ratio)), what)
 	}
 	limit := fmt.Sprintf("more than %v", measure.RatioOf(mostBelieved))
-	if c.ratio < leastBelieved {
-		limit = fmt.Sprintf("less than %v", measure.RatioOf(leastBelieved))
+	if c.ratio < c.least() {
+		limit = fmt.Sprintf("less than %v", measure.RatioOf(c.least()))
 	}
 	return fmt.Sprintf("%s is %s: one of the measures must be wrong", measure.InPercent(c.ratio), limit)
 }

@@ -17,6 +17,10 @@ type Weaver struct {
 	models [2]*levels.Model
 	made   []lesson
 	left   []LeftOut
+	// lessons are the pieces made, widthwise; shared is how much of an error of the count
+	// is in the take-up of the weft, by path.
+	lessons []levels.Piece
+	shared  map[levels.Path]float64
 }
 
 // lesson is a piece that teaches.
@@ -29,7 +33,7 @@ type lesson struct {
 
 // NewWeaver learns from finished pieces, in whatever order they stand.
 func NewWeaver(pieces []stash.Piece, shelf Shelf) *Weaver {
-	w := &Weaver{shelf: shelf}
+	w := &Weaver{shelf: shelf, shared: map[levels.Path]float64{}}
 	pieces = slices.Clone(pieces)
 	slices.SortStableFunc(pieces,
 		func(a, b stash.Piece) int { return strings.Compare(string(a.ID), string(b.ID)) })
@@ -47,6 +51,7 @@ func NewWeaver(pieces []stash.Piece, shelf Shelf) *Weaver {
 	for d := range lessons {
 		w.models[d] = levels.Learn(lessons[d])
 	}
+	w.lessons = lessons[widthwise]
 	return w
 }
 
@@ -64,6 +69,10 @@ func (w *Weaver) read(p stash.Piece) lesson {
 func (w *Weaver) piece(p stash.Piece, m lesson, d direction) levels.Piece {
 	l := levels.Piece{Path: w.path(m.key, d), Handbook: w.handbook(p.Plan.Spec, m.key, d).Handbook}
 	for _, t := range m.told[d] {
+		if len(m.key.yarns[d]) == 1 { // what hangs on its count is learned as if that were right
+			t.Errors = slices.DeleteFunc(slices.Clone(t.Errors),
+				func(e levels.Error) bool { return e.Of == countError })
+		}
 		l.Readings = append(l.Readings, t.Reading)
 	}
 	return l

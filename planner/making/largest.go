@@ -88,6 +88,11 @@ func LargestOf(s Shelf, b stash.ProjectFacts, threaded int) (Largest, error) {
 	if b.Length, err = s.relied(b, threaded); err != nil {
 		return out, err
 	}
+	for i, p := range result.Frontier {
+		if p.Threaded == rec.Point.Threaded {
+			result.Frontier[i] = rec.Point
+		}
+	}
 	out.Frontier = shapely(result.Frontier, b)
 	out.Project, out.Threaded, out.Binding = b, rec.Point.Threaded,
 		rec.Point.Binding.String()
@@ -164,13 +169,13 @@ func (s Shelf) frontierOf(f filling, open string, threaded int) (fit.Result, fit
 	if err != nil {
 		return fit.Result{}, r, err
 	}
-	r.Want, r.Sure = largestWant(b, open), true
+	r.Want, r.Sure, r.Bare = largestWant(b, open), true, true
 	if threaded > 0 {
 		r.Ends.Min, r.Ends.Max, r.Ends.Modulus, r.Ends.Least = threaded, threaded, 1, 0
 		r.Want = fit.Want{MinLength: b.LeastLength, MaxLength: b.MostLength}
 	}
 	result, err := fit.Solve(r)
-	r.Want.Rely = true
+	r.Want.Rely, r.Bare = true, false
 	if unknown, ok := asUnknown(err); ok {
 		return result, r, stash.Refuse(stash.CodeRefused, slices.Concat(s.unknownLengths(unknown),
 			[]string{"measure it first"})[0], "the length of an item must be known first")

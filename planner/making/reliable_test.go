@@ -24,6 +24,7 @@ type loomside struct {
 	weighs  bool
 	yarn    [2]levels.Vector
 	count   map[stash.YarnID]float64
+	scale   map[stash.YarnID]float64 // by how much all that a piece took is weighed wrong
 	shelf   Shelf
 	project stash.ProjectFacts
 }
@@ -38,6 +39,13 @@ func meansOf(b stash.ProjectFacts, s Shelf) (out [2]levels.Vector) {
 
 // strays are how far yarns stray from the handbook, lengthwise and widthwise.
 var strays = [2]levels.Vector{{.008, .022, .020, .030}, {.0211, .040, .0364, .040}}
+
+// What a piece took is weighed wrong once for all (pegs that are not where they should be)
+// and from piece to piece (humidity, what sticks to bobbins): what is stated.
+const (
+	alwaysWrong = 0.01
+	onceWrong   = 0.02
+)
 
 // betweenPieces is how far pieces stray from each other, of how far yarns do.
 const betweenPieces = 0.5
@@ -55,9 +63,10 @@ func newLoomside(t testing.TB, seed uint64, scatter float64) *loomside {
 			l.yarn[d][i] += sd * l.r.NormFloat64()
 		}
 	}
-	l.count = map[stash.YarnID]float64{}
+	l.count, l.scale = map[stash.YarnID]float64{}, map[stash.YarnID]float64{}
 	for _, p := range l.shelf.Packages {
 		a := l.shelf.amount(p)
+		l.scale[p.Yarn] = alwaysWrong * l.r.NormFloat64()
 		l.count[p.Yarn] = a.Count.Float() * l.r.NormFloat64()
 	}
 	return l
@@ -106,6 +115,7 @@ func (l *loomside) makes(n int, plan *stash.Plan) stash.Piece {
 		}{{"c", stash.RoleWarp, cotton, wound * float64(plan.Ends)},
 			{"w", stash.RoleWeft, wool, picks * wide * math.Exp(x)}} {
 			mg := d.length * float64(l.shelf.Yarns[d.yarn].Count.Count) / 1e6 / (1 + l.count[d.yarn])
+			mg *= 1 + l.scale[d.yarn] + onceWrong*l.r.NormFloat64()
 			piece.Finish.Debits = append(piece.Finish.Debits, stash.Debit{Package: d.id,
 				Role: d.role, Mass: measure.Mass(mg + 400*l.r.NormFloat64()), Measured: true})
 		}

@@ -7,6 +7,7 @@ import (
 	"endsmeet/planner"
 	"endsmeet/planner/chance"
 	"endsmeet/planner/fit"
+	"endsmeet/planner/learn"
 	"endsmeet/stash"
 	"endsmeet/stash/measure"
 )
@@ -171,7 +172,7 @@ func (s Shelf) measurements(r fit.Request) []chance.Measurement {
 				out = append(out, chance.Measurement{Name: "weigh an empty " +
 					cmp.Or(string(p.Form), "cone") + " like that of " + p.Label(), Factor: l.Factor,
 					Remaining: 0})
-			case l.Factor == countFactor(y.ID) && l.Relative > tenMetres:
+			case l.Factor == learn.CountError(y.ID) && l.Relative > tenMetres:
 				out = append(out, chance.Measurement{Name: "cut and weigh ten metres of " + p.Label(),
 					Factor: l.Factor, Remaining: tenMetres / l.Relative})
 			}

@@ -194,7 +194,7 @@ func (s Shelf) loadings(p stash.Package, y stash.Yarn, a stash.Amount,
 	perMg float64) []chance.Loading {
 	var out []chance.Loading
 	if a.Count > 0 {
-		out = append(out, chance.Loading{Factor: countFactor(y.ID), Relative: a.Count.Float()})
+		out = append(out, chance.Loading{Factor: learn.CountError(y.ID), Relative: a.Count.Float()})
 	}
 	if a.Tare > 0 {
 		out = append(out, chance.Loading{Factor: fmt.Sprintf("tare of the %s of %s", p.Form, y.ID),
@@ -205,10 +205,6 @@ func (s Shelf) loadings(p stash.Package, y stash.Yarn, a stash.Amount,
 	}
 	return out
 }
-
-// countFactor names the error that all packages of a yarn share. The yarn's id
-// is its identity: two yarns of one name err each for itself.
-func countFactor(id stash.YarnID) string { return "count of " + string(id) }
 
 // spread is one combined standard uncertainty in millimetres.
 func spread(f fit.Package) measure.Length {

@@ -69,8 +69,13 @@ func bestPlan(s making.Shelf, j *judge, b stash.ProjectFacts) int {
 }
 
 // nearlyTheSame is by how many thousandths of a side the size of an answer may be below the
-// best: sizes are whole millimetres, and ends go by bunches.
-const nearlyTheSame = 2
+// best: sizes are whole millimetres, and ends go by bunches. What is looked for is reckoned
+// with every package at its low length, so that what is hardly above the least size that
+// would do may not be found: nearlyTheLeast.
+const (
+	nearlyTheSame  = 3
+	nearlyTheLeast = 20
+)
 
 // TestEveryAnswerIsTheBestThatPlansOfEveryAssignmentFind plans every lot of small shelves as
 // warp with every lot as weft, at every size: each that is sure is an answer of the search,
@@ -120,7 +125,7 @@ func (seen *assignments) compare(s making.Shelf, j *judge, b stash.ProjectFacts,
 		return a.Warp[0] == b.Warp[0].Package && a.Weft[0] == b.Weft[0].Package
 	})
 	if at < 0 {
-		if seen.none++; best > j.least+nearlyTheSame {
+		if seen.none++; best > j.least+nearlyTheLeast {
 			return fmt.Sprintf("sure at %d thousandths, and no answer", best)
 		}
 		return ""
