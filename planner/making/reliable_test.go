@@ -215,7 +215,7 @@ func TestOfPiecesCalledSoManyAreWoven(t *testing.T) {
 	if os.Getenv("ENDSMEET_LONG") != "1" {
 		t.Skip("minutes; set ENDSMEET_LONG=1")
 	}
-	const weavers, plans = 400, 6
+	const weavers, plans = 1200, 3
 	for _, pieces := range []int{0, 5, 30} {
 		var all campaign
 		for at, scatter := range []float64{0.5, 1, 1.5} {

@@ -105,6 +105,11 @@ func Remaining(s Shelf, piece stash.Piece, woven measure.Length) (Rest, error) {
 	return r, err
 }
 
+// Both is the probability that the warp reaches and the weft is enough. A warp that is wound
+// reaches by how straight it lies, the weft is enough by everything else but a little strain:
+// the two are taken as independent.
+func (r Rest) Both() float64 { return (1 - r.Short) * (1 - r.WeftShort) }
+
 // oneYarn says whether a project names the same packages for warp and weft.
 func (s Shelf) oneYarn(b stash.ProjectFacts) bool {
 	return slices.EqualFunc(s.Named(b.Warp), s.Named(b.Weft),

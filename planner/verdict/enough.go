@@ -85,10 +85,11 @@ func sizeOfAnother(a making.Second, units measure.System) *Size {
 }
 
 // sizeOfLoom is how a piece on the loom comes out: whether its warp reaches and its
-// weft is enough for the size planned. Each is planned to 19 in 20, and the weaker is said.
+// weft is enough for the size planned. Its probability is that of both, which hang on
+// different errors; each is planned to 19 in 20, and the verdict is that of the weaker.
 func sizeOfLoom(r making.Rest, units measure.System) *Size {
-	s := &Size{Probability: min(1-r.Short, 1-r.WeftShort), RunsOut: "warp"}
-	s.Verdict = chance.VerdictOf(s.Probability)
+	s := &Size{Probability: r.Both(), RunsOut: "warp"}
+	s.Verdict = chance.VerdictOf(min(1-r.Short, 1-r.WeftShort))
 	if r.WeftShort > r.Short {
 		s.RunsOut = "weft"
 	}
