@@ -363,8 +363,8 @@ func fittingOf(tx *sqlite.Tx, a search.Answer) (show.Fitting, error) {
 		Kind: a.Kind.Name, Warp: a.Warp, Weft: a.Weft, Width: o.Needs.FinishedWidth,
 		Length: o.Needs.FinishedLength, Verdict: o.Verdict,
 		Binding: bindingOf(a), Score: a.Score, Parts: a.Parts, Scale: a.Scale, Larger: a.Larger,
-		Ends: o.Needs.Ends, Sett: a.Project.Sett, Picks: a.Project.Picks, Rests: a.Rests, Answer: a,
-		Structure: a.Project.Structure, WarpEnd: o.Needs.WarpEnd,
+		Ends: o.Needs.Ends, Sett: o.Project.Sett, Picks: o.Project.Picks, Rests: a.Rests, Answer: a,
+		Structure: o.Project.Structure, WarpEnd: o.Needs.WarpEnd,
 		Stripes: append([]fit.Band{}, o.Bands...),
 		Wanted:  show.Size{Width: a.Kind.Facts.Width, Length: a.Kind.Facts.Length},
 	}

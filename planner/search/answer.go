@@ -131,12 +131,11 @@ func (p *planning) leaveOutShort(a *Answer, f found) {
 	}
 }
 
-// project is the kind with the choice written into it.
+// project is the kind with the choice written into it. Sett and picks are left to its plan,
+// where the kind leaves them: what was counted of earlier pieces is not beaten once more.
 func (p *planning) project(f found, a Answer) stash.ProjectFacts {
 	b := p.query.Kind.Facts
 	b.Width, b.Length = f.at.width, f.at.length
-	spec := p.judge.spec(f.choice, f.at)
-	b.Sett, b.Picks = spec.Cloth.Sett, spec.Cloth.Picks
 	b.Warp, b.Weft = refs(a.Warp), refs(a.Weft)
 	if len(f.choice.warp) > 1 {
 		p.stripe(&b, f, a.Shelf)

@@ -40,6 +40,35 @@ func fewLots(r *rand.Rand) (making.Shelf, [][]stash.PackageID) {
 	return s, lots
 }
 
+// withSamples weaves a few samples of two of the lots, at a sett that no handbook gives, which
+// take up and shrink as none would say either.
+func withSamples(r *rand.Rand, s making.Shelf, lots [][]stash.PackageID, k kinds.Kind) making.Shelf {
+	for n := range r.IntN(4) {
+		b := k.Facts
+		b.Width, b.Length, b.Fringe, b.Hem = 100, 150, 0, 0
+		b.Warp, b.Weft = refs(lots[r.IntN(len(lots))]), refs(lots[r.IntN(len(lots))])
+		filled, err := s.Filled(b)
+		if err != nil {
+			continue
+		}
+		b.Sett = filled.Sett * measure.Sett(80+r.IntN(30)) / 100
+		o, err := making.Plan(s, b)
+		if err != nil || !o.Fits() {
+			continue
+		}
+		plan := o.Record()
+		off := float64(plan.Tape) * (0.88 + 0.1*r.Float64())
+		m := stash.Measures{Tape: plan.Tape, OffLoom: measure.Length(off), Wound: plan.WarpEnd,
+			Length:   measure.Length(off * (0.8 + 0.2*r.Float64())),
+			OffWidth: plan.ReedWidth * 92 / 100, Width: plan.ReedWidth * 85 / 100,
+			Picks: plan.Picks * (95 + r.IntN(12)) / 100}
+		s.Pieces = append(s.Pieces, stash.Piece{ID: stash.PieceID(fmt.Sprint("sample ", n)),
+			Name: fmt.Sprint("sample ", n), State: stash.Finished, Plan: plan,
+			Finish: &stash.Finish{Measures: m}})
+	}
+	return s
+}
+
 // bestPlan is the largest scale at which a plan of a kind from packages for warp and weft,
 // of which nothing else is said, is sure and passes the gate; 0 for none. Steps of eight
 // thousandths are tried from the top, then single ones.
@@ -78,9 +107,9 @@ const (
 )
 
 // TestEveryAnswerIsTheBestThatPlansOfEveryAssignmentFind plans every lot of small shelves as
-// warp with every lot as weft, at every size: each that is sure is an answer of the search,
-// as large as the largest plan of it, and has the probability of that plan; nothing else is
-// an answer.
+// warp with every lot as weft, at every size, of some of which samples were woven: each that
+// is sure is an answer of the search, as large as the largest plan of it, and has the
+// probability of that plan; nothing else is an answer.
 func TestEveryAnswerIsTheBestThatPlansOfEveryAssignmentFind(t *testing.T) {
 	seeds := 25
 	if os.Getenv("ENDSMEET_LONG") == "1" {
@@ -92,6 +121,9 @@ func TestEveryAnswerIsTheBestThatPlansOfEveryAssignmentFind(t *testing.T) {
 		r := rand.New(rand.NewPCG(uint64(seed), 11))
 		s, lots := fewLots(r)
 		q := Query{Kind: usual[r.IntN(len(usual))], Top: 100, Weights: usualWeights}
+		if s = withSamples(r, s, lots, q.Kind); len(s.Pieces) > 0 {
+			seen.sampled++
+		}
 		got, err := Find(context.Background(), s, q)
 		if err != nil {
 			t.Fatal(err)
@@ -109,13 +141,15 @@ func TestEveryAnswerIsTheBestThatPlansOfEveryAssignmentFind(t *testing.T) {
 			}
 		}
 	}
-	if seen.smaller < seeds || seen.answers < 5*seeds || seen.none == 0 {
+	if seen.smaller < seeds || seen.answers < 5*seeds || seen.none == 0 ||
+		seen.sampled < seeds/3 {
 		t.Errorf("too few are compared: %+v", seen)
 	}
 }
 
-// assignments counts those with an answer, with one smaller than wanted, and without one.
-type assignments struct{ answers, smaller, none int }
+// assignments counts those with an answer, with one smaller than wanted, and without one,
+// and the shelves of which samples were woven.
+type assignments struct{ answers, smaller, none, sampled int }
 
 // compare holds the answer for a project that names its lots against plans of it.
 func (seen *assignments) compare(s making.Shelf, j *judge, b stash.ProjectFacts,

@@ -46,8 +46,6 @@ func (p *planning) plannedAt(at size) (Answer, bool) {
 	if err != nil || !sure(o) {
 		return a, false
 	}
-	a.Project.Sett, a.Project.Picks, a.Project.Structure = o.Project.Sett, o.Project.Picks,
-		o.Project.Structure
 	for _, one := range o.Allotments {
 		if one.Warp > 0 {
 			a.Warp = append(a.Warp, one.Package)

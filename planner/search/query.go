@@ -66,7 +66,8 @@ type Answer struct {
 	Kind kinds.Kind
 	// Warp and Weft are the packages of the lots chosen, by label.
 	Warp, Weft []stash.PackageID
-	// Project is what was planned: size, sett, picks and packages filled in.
+	// Project is what was planned, with its size and packages; what the plan filled in
+	// stands in Outcome.
 	Project stash.ProjectFacts
 	// AsNamed says that it is the project's own plan, of all the yarn that it names.
 	AsNamed bool
