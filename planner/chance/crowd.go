@@ -25,15 +25,7 @@ func crowded(p *Problem) *Problem {
 	gone := make([]bool, len(p.Packages))
 	for c := range out.Warp {
 		pool := &out.Warp[c]
-		var sets [2][]int // plain, mixed
-		for _, i := range pool.Packages {
-			if _, mixed := weftOf[i]; p.joinsCrowd(i) && mixed {
-				sets[1] = append(sets[1], i)
-			} else if p.joinsCrowd(i) {
-				sets[0] = append(sets[0], i)
-			}
-		}
-		for kind, set := range sets {
+		for kind, set := range p.crowds(pool.Packages, weftOf) {
 			if len(set) <= crowdFrom[kind] || !p.scattered(set) {
 				continue
 			}
@@ -51,6 +43,19 @@ func crowded(p *Problem) *Problem {
 		}
 	}
 	return &out
+}
+
+// crowds are the packages of a pool that may be taken together: those that serve the warp
+// alone, and those whose rest is weft.
+func (p *Problem) crowds(pool []int, weftOf map[int]int) (sets [2][]int) {
+	for _, i := range pool {
+		if _, mixed := weftOf[i]; p.joinsCrowd(i) && mixed {
+			sets[1] = append(sets[1], i)
+		} else if p.joinsCrowd(i) {
+			sets[0] = append(sets[0], i)
+		}
+	}
+	return sets
 }
 
 // joinsCrowd says whether what is left of package i when it is cut into ends may be

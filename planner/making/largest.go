@@ -72,31 +72,41 @@ func LargestOf(s Shelf, b stash.ProjectFacts, threaded int) (Largest, error) {
 		points = fitting(points, b, out.Open)
 	}
 	rec, err := fit.Recommend(r, r.Want, points)
+	if err == nil && rec == nil {
+		err = s.noneReliable(b, result)
+	}
 	if err != nil {
 		return out, err
-	}
-	if rec == nil {
-		why := cmp.Or(result.Binding.String(), "yarn") + " runs out first"
-		if left := s.leftOutOf(b, "", s.gather(b).leftOut); left != "" {
-			why += "; " + left + ", and is not counted"
-		}
-		return out, stash.Refuse(stash.CodeRefused,
-			"name more yarn, or let it be smaller with --least-width and --least-length",
-			"no size of this project can be relied on: the %s", why)
 	}
 	b.Width, b.Length = rec.Point.Width, rec.Length
 	if b.Length, err = s.relied(b, threaded); err != nil {
 		return out, err
 	}
-	for i, p := range result.Frontier {
-		if p.Threaded == rec.Point.Threaded {
-			result.Frontier[i] = rec.Point
-		}
-	}
-	out.Frontier = shapely(result.Frontier, b)
+	out.Frontier = shapely(with(result.Frontier, rec.Point), b)
 	out.Project, out.Threaded, out.Binding = b, rec.Point.Threaded,
 		rec.Point.Binding.String()
 	return out, nil
+}
+
+// noneReliable refuses a project no size of which can be relied on.
+func (s Shelf) noneReliable(b stash.ProjectFacts, result fit.Result) error {
+	why := cmp.Or(result.Binding.String(), "yarn") + " runs out first"
+	if left := s.leftOutOf(b, "", s.gather(b).leftOut); left != "" {
+		why += "; " + left + ", and is not counted"
+	}
+	return stash.Refuse(stash.CodeRefused,
+		"name more yarn, or let it be smaller with --least-width and --least-length",
+		"no size of this project can be relied on: the %s", why)
+}
+
+// with puts a point that was worked out by itself in the place of that of as many ends.
+func with(points []fit.Point, one fit.Point) []fit.Point {
+	for i, p := range points {
+		if p.Threaded == one.Threaded {
+			points[i] = one
+		}
+	}
+	return points
 }
 
 // relied is the length of a project, or a little less where a plan of it, which knows more
