@@ -48,6 +48,7 @@ const (
 	FieldLength      Field = "length"       // length of what there is
 	FieldDoubt       Field = "doubt"        // plus or minus of the length, percent
 	FieldFlags       Field = "flags"        // list of words
+	FieldWeighed     Field = "weighed"      // the day on which it was weighed
 )
 
 // TagHeading is the heading, and the word in a mapping, of a column that holds the
@@ -85,6 +86,8 @@ var readings = map[Field][]string{
 	FieldLength: {"total length", "est length", "estimated length", "length left",
 		"remaining length", "total yardage", "metres left", "meters left", "yards left",
 		"total metres", "total meters", "total yards", "yards", "metres", "meters", "metrage"},
+	FieldWeighed: {"weighed on", "date weighed", "last weighed", "weighing date",
+		"weight date"},
 	FieldDoubt: {"plus minus", "uncertainty", "error", "accuracy"},
 	FieldFlags: {"flag", "warnings", "warning", "tags", "caution", "cautions",
 		"allergens", "beware"},

@@ -99,6 +99,9 @@ func (r *Record) appendContent(b []byte) []byte {
 	if r.Acquired != nil {
 		b = appendPart(appendPart(b, r.Acquired.String()), r.Acquired.Note)
 	}
+	if r.Weighed != "" {
+		b = appendPart(b, "weighed "+r.Weighed)
+	}
 	if r.Price != nil {
 		b = appendPart(appendPart(appendPart(b, r.Price.Amount), string(r.Price.Per)),
 			r.Price.Currency)

@@ -109,7 +109,7 @@ func TestEveryColumnIsPartOfWhatARowSays(t *testing.T) {
 	said := map[Field]string{FieldID: "7", FieldMaker: "Guild", FieldCountSource: "label",
 		FieldLabelMass: "50 g", FieldLabelLength: "125 m", FieldPutUp: "125 m / 50 g",
 		FieldPackages: "2", FieldGross: "225 g", FieldNet: "200 g", FieldLength: "500 m",
-		FieldDoubt: "5", FieldFlags: "latex", FieldCount: "8/2 Ne",
+		FieldDoubt: "5", FieldWeighed: "2024-02", FieldFlags: "latex", FieldCount: "8/2 Ne",
 		FieldTare: "25 g"}
 	for _, f := range fieldNames() {
 		text := said[f]

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"strconv"
 	"strings"
+	"time"
 
 	"endsmeet/stash"
 	"endsmeet/stash/measure"
@@ -196,6 +197,7 @@ func init() {
 		FieldPackages: (*reader).packages, FieldDoubt: (*reader).doubt,
 		FieldAcquired: (*reader).acquired, FieldPrice: (*reader).price, FieldFit: (*reader).warp,
 		FieldShedding: (*reader).shedding, FieldFlags: (*reader).flags,
+		FieldWeighed: (*reader).weighed,
 	}
 }
 
@@ -252,6 +254,18 @@ func splitFlags(text string) (flags []string) {
 	}
 	add(len(text))
 	return flags
+}
+
+// weighed reads the day of a weighing; a month or a year is taken to its end, and what is
+// no date becomes a note.
+func (r *reader) weighed(c *Column, cell *Cell) {
+	text := strings.TrimSpace(cell.Text)
+	d, err := written.ParseDate(text)
+	if day, dated := stash.DayOf(d.String()); err == nil && dated {
+		r.rec.Weighed = day.Format(time.DateOnly)
+		return
+	}
+	r.rec.note(c.noteHeading(), strings.Clone(text))
 }
 
 // acquired reads the date; words that are no date become a note, with the

@@ -54,6 +54,7 @@ type Record struct {
 	CountSource string          `json:"count_source,omitempty"` // as written
 	LabelMass   *measure.Mass   `json:"label_mg,omitempty"`     // of one package as sold
 	LabelLength *measure.Length `json:"label_mm,omitempty"`     // of one package as sold
+	Weighed     string          `json:"weighed,omitempty"`      // the day of its weighing
 	Doubt       *measure.Ratio  `json:"doubt_ppm,omitempty"`    // plus or minus of the length
 
 	Packages Packages        `json:"packages"`

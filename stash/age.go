@@ -103,7 +103,18 @@ func (p Package) acquiredBy(at time.Time) bool {
 	return dated && !at.Before(since)
 }
 
-// Stale says that a package was last weighed more than so many days ago.
+// Stale says that a package was last weighed more than so many days ago; where nobody
+// knows when, that it was recorded so long ago.
 func (p Package) Stale(now time.Time, days int) bool {
-	return !p.Weighed.IsZero() && now.Sub(p.Weighed) > time.Duration(days)*24*time.Hour
+	last := p.LastWeighed()
+	return !last.IsZero() && now.Sub(last) > time.Duration(days)*24*time.Hour
+}
+
+// LastWeighed is when a package was weighed last, or, where nobody knows that, the moment
+// by which it was.
+func (p Package) LastWeighed() time.Time {
+	if p.Weighed.IsZero() {
+		return p.Since
+	}
+	return p.Weighed
 }

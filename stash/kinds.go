@@ -95,6 +95,8 @@ type Reading struct {
 	Net *measure.Mass `json:"net_mg,omitempty"`
 	// Step is the resolution of the scale's display.
 	Step measure.Mass `json:"step_mg,omitempty"`
+	// Undated says that nobody knows when it was read, but that it was by then.
+	Undated bool `json:"undated,omitempty"`
 }
 
 // Given says whether there is a reading at all.

@@ -45,7 +45,9 @@ func (p *Package) observed(e Event, r Reading) {
 	p.readings++
 	p.Step = r.Step
 	p.OwnTare = r.Gross == nil || r.Tare != nil
-	p.Weighed = e.At
+	if p.Weighed = e.At; r.Undated {
+		p.Weighed = time.Time{}
+	}
 	p.Moved = e.At
 }
 

@@ -130,9 +130,9 @@ func (k *call) settled(at time.Time, before ...stash.Package) error {
 		if err := k.asRead(p.Early(at)); err != nil {
 			return err
 		}
-		if p.Known && p.Weighed.After(at) {
+		if last := p.LastWeighed(); p.Known && last.After(at) {
 			k.note("%s was weighed on %s, after that: what it holds stays as weighed then",
-				p.Label(), minute(p.Weighed.In(at.Location())))
+				p.Label(), minute(last.In(at.Location())))
 		}
 	}
 	return nil

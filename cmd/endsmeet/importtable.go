@@ -311,9 +311,21 @@ func (im *tableImport) receive(e *intake.Entry, i int) error {
 		return err
 	}
 	im.report.Packages++
-	_, err = im.tx.Record(stash.Draft{Kind: stash.KindReceive, Of: im.tx.NewID(), At: im.at,
+	at, undated := im.weighedOn(p)
+	p.Reading.Undated = undated
+	_, err = im.tx.Record(stash.Draft{Kind: stash.KindReceive, Of: im.tx.NewID(), At: at,
 		Body: stash.Receive{Fields: fields, Reading: p.Reading}})
 	return err
+}
+
+// weighedOn is when a package is recorded that a row brings: on the day on which it was
+// weighed, if the row or --on says so. Else nobody knows when its weight was read.
+func (im *tableImport) weighedOn(p intake.Package) (at time.Time, undated bool) {
+	day, err := parseWhen("weighed", p.Weighed, im.at)
+	if p.Weighed != "" && err == nil && day.Before(im.at) {
+		return day, false
+	}
+	return im.at, p.Weighed == "" && im.String("on") == "" && p.Reading.Given()
 }
 
 // freeTag takes a tag that another package carries away, and asks.

@@ -74,7 +74,7 @@ func (m *Maker) Of(r *importers.Record, name, colour string) (Entry, error) {
 			return e, err
 		}
 		r.State(stash.WhatPackage, fields)
-		e.Packages = append(e.Packages, Package{fields, reading})
+		e.Packages = append(e.Packages, Package{fields, reading, r.Weighed})
 	}
 	e.ask(r)
 	return e, nil

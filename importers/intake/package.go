@@ -17,6 +17,8 @@ import (
 type Package struct {
 	Fields  stash.Fields
 	Reading stash.Reading
+	// Weighed is the day on which it was read, empty where the row does not say.
+	Weighed string
 }
 
 // Net is what the package's reading comes to; nil where nobody weighed it.

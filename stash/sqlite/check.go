@@ -351,7 +351,11 @@ func (tx *Tx) attention(r *Report, p stash.Package, y stash.Yarn, s stash.Settin
 		r.note("weigh_again", id,
 			"%s was weighed and used on one day by two who did not know of each other, weigh it again", p.Label())
 	case p.Known && p.Held > 0 && p.Stale(tx.now, s.StaleDays):
-		r.note("stale", id, "%s was last weighed on %s", p.Label(), p.Weighed.Format(time.DateOnly))
+		when := "on " + p.Weighed.Format(time.DateOnly)
+		if p.Weighed.IsZero() {
+			when = "before " + p.Since.Format(time.DateOnly)
+		}
+		r.note("stale", id, "%s was last weighed %s", p.Label(), when)
 	}
 	for _, field := range slices.Sorted(maps.Keys(p.Disputed)) {
 		r.note("disputed", id, "%s: your machines say %d different things of %s: endsmeet sync settle", p.Label(), len(p.Disputed[field]),
