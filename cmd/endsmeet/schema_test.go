@@ -28,7 +28,7 @@ var recordingAnswers = [][]string{
 	{"weigh", "W", "190g"}, {"use", "W", "5g"},
 	{"discard", "W", "1g"}, {"give", "W", "1g", "--to", "the guild"},
 	{"lend", "W", "--to", "the guild"}, {"return", "W"}, {"wind", "W", "20g"},
-	{"weigh", "--from", "-", "185g"}, {"use", "--from", "-", "5g"}, {"discard", "--from", "-", "1g"},
+	{"weigh", "--from", "-", "160g"}, {"use", "--from", "-", "5g"}, {"discard", "--from", "-", "1g"},
 	{"give", "--from", "-", "1g", "--to", "the guild"}, {"lend", "--from", "-", "--to", "the guild"},
 	{"return", "--from", "-"}, {"set", "--from", "-", "bin=A2"},
 	{"retire", "--from", "-", "--leftover", "lost"}, {"undo"},
