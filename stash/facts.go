@@ -112,11 +112,30 @@ func factsOf(subject Subject, e Event) (fields Fields, readable bool) {
 			Fields Fields `json:"fields"`
 		}
 		err := jsonv2.Unmarshal(e.Body, &body)
+		if subject == SettingsSubject {
+			renameFormer(body.Fields)
+		}
 		return body.Fields, err == nil
 	case KindOverride: // of a person: it is told of them and states nothing
 		return nil, true
 	}
 	return nil, false
+}
+
+// formerSettings are the names that settings have now, by those that they had.
+var formerSettings = map[string]string{
+	"fits.rest":        "fits.leftover",
+	"fits.weight.rest": "fits.weight.leftover",
+}
+
+// renameFormer gives settings that were stated by a former name the one that they have.
+func renameFormer(fields Fields) {
+	for was, name := range formerSettings {
+		if value, stated := fields[was]; stated {
+			fields[name] = value
+			delete(fields, was)
+		}
+	}
 }
 
 func thrumsFacts(subject Subject, e Event) (Fields, bool) {

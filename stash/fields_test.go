@@ -135,7 +135,7 @@ func TestValueRefusesAndSaysWhatToDo(t *testing.T) {
 		{stash.WhatPackage, "quarantine", "2026-02-30", "begins with a day"},
 		{stash.WhatPackage, "reserve", "some", ""},
 		{stash.WhatPackage, "knots", "1001", "1000"},
-		{stash.WhatProject, "stripes", "oat", "number of ends"},
+		{stash.WhatProject, "stripes", "oat 2cm", "number of ends"},
 		{stash.WhatProject, "stripes", "oat 40,", "number of ends"},
 		{stash.WhatProject, "stripes", "oat 0", "number of ends"},
 		{stash.WhatProject, "stripes", "oat -3", "number of ends"},

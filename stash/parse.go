@@ -214,6 +214,8 @@ func parseStripes(s string) ([]Stripe, error) {
 		switch {
 		case part == "" || err == nil && (i < 1 || ends < 1):
 			return nil, stripeProblem(part, "a colour and a number of ends are wanted")
+		case endsInLength(part):
+			return nil, stripeProblem(part, "a number of ends is wanted, not a width")
 		case err == nil:
 			counted++
 			out = append(out, Stripe{Colour: Clean(part[:i]), Ends: ends})
@@ -225,6 +227,16 @@ func parseStripes(s string) ([]Stripe, error) {
 		}
 	}
 	return out, nil
+}
+
+// endsInLength says whether a text ends in a length after something else.
+func endsInLength(text string) bool {
+	for i, r := range text {
+		if _, err := measure.ParseLength(text[i:]); r == ' ' && err == nil {
+			return true
+		}
+	}
+	return false
 }
 
 func stripeProblem(part, what string) error {

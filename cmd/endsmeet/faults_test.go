@@ -3,6 +3,7 @@
 package main
 
 import (
+	"bytes"
 	"errors"
 	"fmt"
 	"math/rand/v2"
@@ -36,7 +37,7 @@ func TestAFaultAtAnyCallLeavesTheStashWholeAndNothingByHalves(t *testing.T) {
 	for i, args := range recordingRuns {
 		before := b.files()
 		had := b.countOr0()
-		turns := []byte(strconv.Itoa(100 + i))
+		turns := bytes.Repeat([]byte("."), 100+i)
 		b.must(os.WriteFile(b.count, turns, 0o600))
 		b.run(args...)
 		whole := b.countOr0()

@@ -52,6 +52,9 @@ func (im *tableImport) weightSlips(e *intake.Entry, rec *importers.Record) (bool
 // that the row gives.
 func (im *tableImport) weightSlip(rec *importers.Record, p stash.Package,
 	row intake.Package) (bool, error) {
+	if of := im.String("weights"); of != "received" && of != "now" {
+		return false, nil // what the weight is of is asked about first
+	}
 	if raw := row.Fields["tare"]; raw != nil && rec.Tare != nil {
 		p.Tare = nil
 		if err := json.Unmarshal(raw, &p.Tare); err != nil {

@@ -218,6 +218,8 @@ func settingsHold(t *testing.T, got, want string) {
 		t.Fatalf("settings %s, then %s: %v", got, want, err)
 	}
 	for name, value := range then {
+		name = strings.NewReplacer("fits.rest", "fits.leftover", "weight.rest", "weight.leftover").
+			Replace(name)
 		if string(now[name]) != string(value) {
 			t.Errorf("setting %s is %s, it was %s", name, now[name], value)
 		}
