@@ -5,7 +5,6 @@ import (
 	"fmt"
 	"io"
 	"os"
-	"slices"
 	"strings"
 
 	"github.com/urfave/cli/v2"
@@ -17,14 +16,6 @@ import (
 const fromUsage = "read an item, or an item and its amount, from each line of this `FILE`; - is standard input"
 
 func fromFlag() cli.Flag { return &cli.StringFlag{Name: "from", Usage: fromUsage} }
-
-// takesList says whether a command records the same of each item of a list.
-func takesList(c *cli.Command) bool {
-	return slices.ContainsFunc(c.Flags, func(f cli.Flag) bool {
-		from, ok := f.(*cli.StringFlag)
-		return ok && from.Usage == fromUsage
-	})
-}
 
 // line is one line of a list, with where it stands.
 type line struct {

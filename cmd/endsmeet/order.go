@@ -23,52 +23,71 @@ func inOrder(app *cli.App, args []string) ([]string, error) {
 	if len(args) == 3 && args[1] == "help" {
 		return []string{args[0], args[1], stash.British(args[2])}, nil
 	}
-	var global, path, options, rest, given []string
-	literal := false
+	var o ordered
 	commands, flags := app.Commands, []cli.Flag(nil)
 	words := withUnits(args[1:])
 	for i := 0; i < len(words); i++ {
 		word := words[i]
 		switch {
 		case word == "--":
-			rest = append(rest, words[i+1:]...)
-			literal, i = true, len(words)
+			o.rest = append(o.rest, words[i+1:]...)
+			o.literal, i = true, len(words)
 		case len(word) > 1 && word[0] == '-' && !isNumber(word):
 			option, taken, err := readOption(app, flags, words[i:])
 			if err != nil {
 				return nil, err
 			}
 			i += taken - 1
-			if name := option.single; name != "" {
-				if slices.Contains(given, name) {
-					return nil, stash.Refuse(stash.CodeUsage, "Give it once.",
-						"--%s is given twice, and holds one value.", name)
-				}
-				given = append(given, name)
+			if err := o.add(option); err != nil {
+				return nil, err
 			}
-			if option.global {
-				global = append(global, option.words...)
-			} else {
-				options = append(options, option.words...)
-			}
-		case len(rest) == 0 && find(commands, word) != nil:
+		case len(o.rest) == 0 && find(commands, word) != nil:
 			c := find(commands, word)
-			path = append(path, word)
+			o.path = append(o.path, word)
 			commands, flags = c.Subcommands, c.Flags
 		default:
-			rest = append(rest, word)
+			o.rest = append(o.rest, word)
 			commands = nil
 		}
 	}
-	if len(path) == 0 && len(rest) > 0 && len(options) > 0 && rest[0] != "help" {
-		return nil, unknownCommand("", rest[0], app.Commands)
+	if len(o.path) == 0 && len(o.rest) > 0 && len(o.options) > 0 && o.rest[0] != "help" {
+		return nil, unknownCommand("", o.rest[0], app.Commands)
 	}
-	out := append([]string{args[0]}, global...)
-	out = append(append(out, path...), options...)
-	if wants(options, "help") || wants(options, "h") {
-		return out, nil // the page is of the command, whatever it was to be done to
+	return append([]string{args[0]}, o.words()...), nil
+}
+
+// ordered is a command line by what its words are.
+type ordered struct {
+	global, path, options, rest []string
+	given                       []string // options that hold one value
+	literal                     bool     // rest stood behind "--"
+}
+
+// add takes in an option, and refuses one that holds one value and was given before.
+func (o *ordered) add(one option) error {
+	if name := one.single; name != "" {
+		if slices.Contains(o.given, name) {
+			return stash.Refuse(stash.CodeUsage, "Give it once.",
+				"--%s is given twice, and holds one value.", name)
+		}
+		o.given = append(o.given, name)
 	}
-	return append(out, separated(rest, literal)...), nil
+	if one.global {
+		o.global = append(o.global, one.words...)
+	} else {
+		o.options = append(o.options, one.words...)
+	}
+	return nil
+}
+
+// words are the words as the library takes them. A page of help is of the command,
+// whatever it was to be done to.
+func (o *ordered) words() []string {
+	out := slices.Concat(o.global, o.path, o.options)
+	if wants(o.options, "help") || wants(o.options, "h") {
+		return out
+	}
+	return append(out, separated(o.rest, o.literal)...)
 }
 
 // withUnits puts a unit that stands apart to its number, in an argument, a FIELD=VALUE or

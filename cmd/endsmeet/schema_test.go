@@ -232,3 +232,11 @@ func everyCommandAnswered(t *testing.T, schemas map[string][]*jsonschema.Schema)
 		}
 	})
 }
+
+// takesList says whether a command records the same of each item of a list.
+func takesList(c *cli.Command) bool {
+	return slices.ContainsFunc(c.Flags, func(f cli.Flag) bool {
+		from, ok := f.(*cli.StringFlag)
+		return ok && from.Usage == fromUsage
+	})
+}

@@ -15,9 +15,9 @@ import (
 // is reckoned once, whether one kind is searched for or thirty. Of each package it keeps
 // no more than a search looks at.
 type Stock struct {
-	shelf   making.Shelf // of no more packages than its pieces were made of
-	from    func(stash.Package) bool
-	using   func(stash.DyeLot) bool
+	shelf making.Shelf // of no more packages than its pieces were made of
+	from  func(stash.Package) bool
+	using func(stash.DyeLot) bool
 	// full reads packages that answers are of, which are kept in read; err is the first
 	// error of it.
 	full Full
