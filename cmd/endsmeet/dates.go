@@ -1,7 +1,6 @@
 package main
 
 import (
-	"cmp"
 	"fmt"
 	"strings"
 	"time"
@@ -19,19 +18,27 @@ import (
 func (k *call) when() (time.Time, error) {
 	now := k.env.now()
 	at, err := parseWhen("--on", k.String("on"), now)
-	slip := ""
-	if y, m, d := now.Date(); err == nil && !k.toldAhead &&
-		!at.Before(time.Date(y, m, d+2, 0, 0, 0, 0, now.Location())) {
-		slip = fmt.Sprintf("--on %s is %s, and this machine's clock says %s: it has not come yet",
-			stash.Clean(k.String("on")), minute(at), minute(now))
+	if err == nil && !k.toldAhead {
+		err = k.notAhead("--on "+stash.Clean(k.String("on")), at)
 	}
-	if err := cmp.Or(err, k.asRead(slip)); err != nil || !at.After(now) || k.toldAhead {
+	if err != nil || !at.After(now) || k.toldAhead {
 		return at, err
 	}
 	k.toldAhead = true
 	k.note("%s has not come yet by this machine's clock, which says %s: is the date right?",
 		minute(at), minute(now))
 	return at, nil
+}
+
+// notAhead asks about a date after tomorrow by this machine's clock.
+func (k *call) notAhead(said string, at time.Time) error {
+	now := k.env.now()
+	y, m, d := now.Date()
+	if at.Before(time.Date(y, m, d+2, 0, 0, 0, 0, now.Location())) {
+		return nil
+	}
+	return k.asRead(fmt.Sprintf("%s is %s, and this machine's clock says %s: it has not come yet",
+		said, minute(at), minute(now)))
 }
 
 func minute(t time.Time) string { return t.Format("2006-01-02 15:04") }

@@ -129,6 +129,8 @@ func (k *call) wrongDays() (wrongDays, error) {
 	case !w.until.After(w.from):
 		err = stash.Refuse(stash.CodeUsage, "--through is the last day that is wrong",
 			"--through is before the first of them")
+	default:
+		err = k.notAhead("the right date", to)
 	}
 	return w, err
 }
