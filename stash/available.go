@@ -97,7 +97,7 @@ func ApartOf(p Package, open []Piece) Apart {
 		if piece.Plan == nil || !piece.Open() {
 			continue
 		}
-		for _, a := range piece.Plan.Allotments {
+		for _, a := range piece.Plan.Promised() {
 			if a.Package != p.ID {
 				continue
 			}

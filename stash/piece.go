@@ -122,6 +122,25 @@ type Allotment struct {
 	Mass      measure.Mass   `json:"mass_mg"`
 }
 
+// Promised is what a plan takes of each package, its warp as long as it was wound where
+// that was told.
+func (p Plan) Promised() []Allotment {
+	if p.Wound <= 0 || p.WarpEnd <= 0 {
+		return p.Allotments
+	}
+	out := slices.Clone(p.Allotments)
+	for i := range out {
+		a := &out[i]
+		all := a.Warp + a.Weft + a.Hemstitch
+		if a.Warp <= 0 {
+			continue
+		}
+		a.Warp = measure.Length(float64(a.Warp) * float64(p.Wound) / float64(p.WarpEnd))
+		a.Mass = measure.Mass(float64(a.Mass) * float64(a.Warp+a.Weft+a.Hemstitch) / float64(all))
+	}
+	return out
+}
+
 // Finish is the body of a finish event: everything that a piece took and
 // gave back, in one.
 type Finish struct {

@@ -164,7 +164,7 @@ func (k *call) tellPromised(tx *sqlite.Tx, p stash.Package, claimed measure.Mass
 		if piece.Plan == nil {
 			continue
 		}
-		for _, a := range piece.Plan.Allotments {
+		for _, a := range piece.Plan.Promised() {
 			if a.Package == p.ID {
 				k.note("%s is promised to %s, which counts on %s of it", p.Label(), piece.Name,
 					a.Mass.Format(k.units))

@@ -36,7 +36,7 @@ func (s Shelf) claim(piece stash.Piece, sign measure.Mass) Shelf {
 		return s
 	}
 	s.Claims = maps.Clone(s.Claims)
-	for _, a := range piece.Plan.Allotments {
+	for _, a := range piece.Plan.Promised() {
 		p, _ := s.find(a.Package)
 		s.Claims[a.Package] += sign * max(0, a.Mass-p.UsedIn[piece.ID])
 	}

@@ -306,7 +306,7 @@ func (tx *Tx) claim(piece stash.Piece, claims map[stash.PackageID]measure.Mass) 
 	if piece.Plan == nil {
 		return nil
 	}
-	for _, a := range piece.Plan.Allotments {
+	for _, a := range piece.Plan.Promised() {
 		p, found, err := tx.Package(a.Package)
 		if err != nil {
 			return err
