@@ -76,10 +76,10 @@ var examples = map[string][]example{
 	},
 	"redate": {
 		{"use Y01 12g --on 2036-11-25 --as-read", ""},
-		{"redate 2036-11-25 2026-11-28 --dry-run", "Look first what would change."},
-		{"redate 2036-11-25 2026-11-28", "The clock was ten years ahead that day."},
+		{"redate 2036-11-25 2026-02-28 --dry-run", "Look first what would change."},
+		{"redate 2036-11-25 2026-02-28", "The clock was ten years ahead that day."},
 		{"use Y01 2g --on 2036-11-26 --as-read", ""}, {"use Y02 2g --on 2036-11-27 --as-read", ""},
-		{"redate 2036-11-26 2026-11-28 --through 2036-11-27 --machine this", "Two days of it."},
+		{"redate 2036-11-26 2026-02-28 --through 2036-11-27 --machine this", "Two days of it."},
 	},
 	"sync": {
 		{"sync setup ~/shelf --name studio", "On one machine, in an empty folder that both see."},
