@@ -111,7 +111,7 @@ func (p *Package) afterEnd(found bool) {
 
 func (p *Package) lend(e Event, m Movement) {
 	if m.Given() {
-		p.weigh(e, m.Reading)
+		p.weighOnLoom(e, m)
 	}
 	p.LentTo, p.LentAt, p.LentUntil = m.Who, e.At, m.Until
 }
@@ -124,7 +124,7 @@ func (p *Package) comeBack(e Event, m Movement) {
 		p.Given += gone
 	}
 	if m.Given() {
-		p.weigh(e, m.Reading)
+		p.weighOnLoom(e, m)
 	}
 	p.LentTo, p.LentAt, p.LentUntil = "", time.Time{}, ""
 }
