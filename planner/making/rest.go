@@ -219,10 +219,10 @@ func (s Shelf) restOfWeft(r *Rest, piece stash.Piece, spec planner.Spec,
 	if x, tex, ok := s.weftWeighed(piece); ok {
 		then, _ := measure.LengthOf(x.WeftLeft, tex)
 		at := float64(x.Tape) * finishedPerTape
-		if r.WeftPace = (float64(supply-then) - float64(line.Fixed())) / (at * perCloth); r.WeftPace > 0.5 && r.WeftPace < 2 {
+		if r.WeftPace = (float64(supply-then) - float64(line.Fixed())) / (at * perCloth); r.WeftPace > 0.5 {
 			perCloth *= r.WeftPace
 		} else {
-			r.WeftPace = 0 // what was there in the beginning was not known well enough
+			r.WeftPace = 0 // too little to have been: what was there in the beginning was not known well enough
 		}
 		left = float64(then) - (woven-at)*perCloth
 	}
