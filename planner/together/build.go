@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 
 	"endsmeet/stash"
 	"endsmeet/stash/fibre"
@@ -60,12 +61,26 @@ func bears(u Use, y stash.YarnFacts) []Reason {
 	case sticky(y) && u.Every < 2:
 		r.Answer, r.Why = Sample,
 			name(y)+" is hairy and sticks in the warp: every second or third end only"
+	case y.Fit == "" && warpDoubt(y) != "":
+		r.Answer, r.Why = Sample, "of "+name(y)+" as warp is noted \""+warpDoubt(y)+"\": tug it first"
 	case y.Fit == "":
 		r.Answer, r.Why = Fine, "whether "+name(y)+" bears the tension of a warp is not recorded: tug it first"
 	default:
 		return nil
 	}
 	return []Reason{r}
+}
+
+// warpDoubt is what a note says of the yarn as warp, "warp: with support" say, where that is
+// no plain yes.
+func warpDoubt(y stash.YarnFacts) string {
+	for clause := range strings.SplitSeq(y.Note, ";") {
+		label, said, _ := strings.Cut(strings.TrimSpace(clause), ": ")
+		if strings.EqualFold(label, "warp") && !strings.EqualFold(said, "yes") {
+			return stash.Clean(said)
+		}
+	}
+	return ""
 }
 
 // sticky says whether ends of the yarn cling to each other: it is recorded as
