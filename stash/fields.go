@@ -184,10 +184,22 @@ func alike(word string, words []string) []string {
 	return near[:manyAlike]
 }
 
+// alsoCalled are words of weavers for fields that have another name here.
+var alsoCalled = map[string]string{
+	"floats": "floating_selvedges", "floaters": "floating_selvedges", "crimp": "take_up",
+	"hems": "hem", "epi": "sett", "ppi": "picks", "epc": "sett", "ppc": "picks",
+}
+
 // Nearest is the word most like another in any letter case: at most two letters apart,
 // and at most half of it. Between equals the first wins.
 func Nearest(word string, words []string) (string, bool) {
 	word = strings.TrimSpace(word)
+	for _, one := range words {
+		if called := alsoCalled[strings.Trim(word, "-")]; called != "" &&
+			strings.ReplaceAll(strings.Trim(one, "-"), "-", "_") == called {
+			return one, true
+		}
+	}
 	near := written.Near(word, words, min(2, utf8.RuneCountInString(word)/2))
 	if len(near) == 0 {
 		return "", false

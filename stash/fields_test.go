@@ -147,6 +147,7 @@ func TestValueRefusesAndSaysWhatToDo(t *testing.T) {
 		{stash.WhatSettings, "stale.days", "0", "1 to"},
 		{stash.WhatSettings, "loom.widht", "70cm", "loom.width"},
 		{stash.WhatSettings, "doubt.label", "100%", ""},
+		{stash.WhatProject, "floats", "2", "floating_selvedges"},
 		{"loom", "name", "x", "no such field"},
 	} {
 		got, err := stash.Value(c.what, c.field, c.text)
