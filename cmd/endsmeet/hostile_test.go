@@ -163,6 +163,7 @@ var things = []string{"warp", "second", "moths", "unknown", "person", "done", "l
 // TestEveryHintHoldsWhateverTheNames: what the program says to type is read by every
 // shell as it was meant, and the program knows what to do with it.
 func TestEveryHintHoldsWhateverTheNames(t *testing.T) {
+	t.Chdir(t.TempDir()) // where what names a file writes it
 	d := hostileDesk(t)
 	hints := hintsOf(d.provoked())
 	if len(hints) < 20 {

@@ -3,6 +3,7 @@ package main
 import (
 	"os"
 	"os/exec"
+	"regexp"
 	"slices"
 	"strings"
 	"testing"
@@ -169,6 +170,34 @@ func TestTopLevelHoldsWhatItShould(t *testing.T) {
 		if !strings.HasPrefix(name, ".") && !slices.Contains(topLevel, name) {
 			t.Errorf("%s lies at the top level, where only these do: %s", name,
 				strings.Join(topLevel, ", "))
+		}
+	}
+}
+
+// plainPath is a file that every system can hold and every shell can name.
+var plainPath = regexp.MustCompile(`^[A-Za-z0-9._][A-Za-z0-9._-]*(/[A-Za-z0-9._][A-Za-z0-9._-]*)*$`)
+
+// besideGo is what lies beside the Go files of package main.
+var besideGo = regexp.MustCompile(`^cmd/endsmeet/(changes\.txt$|shells/|demo/|show/)`)
+
+// TestNothingLiesAboutThatATestLeft: what a test writes into the folder that it runs in
+// is taken for a part of the source.
+func TestNothingLiesAboutThatATestLeft(t *testing.T) {
+	out, err := exec.Command("git", "ls-files", "-z", "--full-name", ":/").Output()
+	if err != nil {
+		outside.GoWithout(t, "a clone of git is not here")
+	}
+	names := strings.Split(strings.TrimSuffix(string(out), "\x00"), "\x00")
+	if len(names) < 100 {
+		t.Fatalf("only %d files are known", len(names))
+	}
+	for _, name := range names {
+		if !plainPath.MatchString(name) {
+			t.Errorf("%q is no name for a file of the source", name)
+		}
+		if strings.HasPrefix(name, "cmd/endsmeet/") && !strings.HasSuffix(name, ".go") &&
+			!besideGo.MatchString(name) {
+			t.Errorf("%q lies beside the Go files of the program", name)
 		}
 	}
 }
