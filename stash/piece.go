@@ -233,6 +233,22 @@ func (p *Plan) Packages() []PackageID {
 	return ids
 }
 
+// MadeOf lists the packages that a piece was finished of, was planned to be of and names,
+// one of them perhaps twice.
+func (p Piece) MadeOf() []PackageID {
+	var ids []PackageID
+	if p.Finish != nil {
+		ids = p.Finish.Packages()
+	}
+	if p.Plan != nil {
+		ids = append(ids, p.Plan.Packages()...)
+		for _, r := range slices.Concat(p.Plan.Spec.Warp, p.Plan.Spec.Weft) {
+			ids = append(ids, r.Package)
+		}
+	}
+	return ids
+}
+
 // Debited lists the debits but those of which weighings on the loom had counted
 // all.
 func (f Finish) Debited() []Debit {

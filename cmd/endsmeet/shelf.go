@@ -52,7 +52,7 @@ func plannedShelf(tx *sqlite.Tx, b stash.ProjectFacts) (making.Shelf, error) {
 	}
 	var others []stash.PackageID
 	for _, piece := range s.Pieces {
-		others = append(others, madeOf(piece)...)
+		others = append(others, piece.MadeOf()...)
 	}
 	if s.Packages, err = tx.PackagesAmong(yarns, others); err != nil {
 		return s, err
@@ -71,7 +71,7 @@ func searchedShelf(tx *sqlite.Tx) (making.Shelf, error) {
 	}
 	var ids []stash.PackageID
 	for _, piece := range s.Pieces {
-		ids = append(ids, madeOf(piece)...)
+		ids = append(ids, piece.MadeOf()...)
 	}
 	if s.Packages, err = packagesByID(tx)(ids); err != nil {
 		return s, err
@@ -159,20 +159,6 @@ func wovenShelf(tx *sqlite.Tx) (making.Shelf, error) {
 		}
 	}
 	return s, err
-}
-
-// madeOf lists the packages that a finished piece is of, and was planned to be of.
-func madeOf(piece stash.Piece) []stash.PackageID {
-	ids := slices.Clone(piece.Finish.Packages())
-	if piece.Plan != nil {
-		for _, a := range piece.Plan.Allotments {
-			ids = append(ids, a.Package)
-		}
-		for _, r := range slices.Concat(piece.Plan.Spec.Warp, piece.Plan.Spec.Weft) {
-			ids = append(ids, r.Package)
-		}
-	}
-	return ids
 }
 
 // fewYarns reads the yarns with the ids given, those of the packages of a shelf, and

@@ -33,27 +33,6 @@ func (st *Stock) newFigurer(k kinds.Kind) *figurer {
 		alike: map[string]planner.Losses{}}
 }
 
-// madeOf lists the packages that pieces were made of.
-func madeOf(pieces []stash.Piece) []stash.PackageID {
-	var out []stash.PackageID
-	for _, piece := range pieces {
-		if piece.Finish != nil {
-			out = append(out, piece.Finish.Packages()...)
-		}
-		if piece.Plan == nil {
-			continue
-		}
-		for _, a := range piece.Plan.Allotments {
-			out = append(out, a.Package)
-		}
-		for _, r := range append(append([]stash.Ref(nil), piece.Plan.Spec.Warp...),
-			piece.Plan.Spec.Weft...) {
-			out = append(out, r.Package)
-		}
-	}
-	return out
-}
-
 // of gives the figures of a yarn. Those of two yarns of one sort are one value at one
 // address.
 func (f *figurer) of(id stash.YarnID) *figures {

@@ -78,13 +78,15 @@ func Empty(shelf making.Shelf, q Query, full Full) *Stock {
 	st := &Stock{shelf: shelf, from: q.From, using: q.Using, full: full,
 		read: map[stash.PackageID]stash.Package{}, bundled: map[bundling]*bundles{},
 		yarnPlaces: map[stash.YarnID]int32{}, sorts: map[string]int32{},
-		places: map[stash.PackageID]int32{}, teaches: madeOf(shelf.Pieces),
-		taught: map[stash.YarnID]bool{}, own: shelf.OwnLosses(),
+		places: map[stash.PackageID]int32{}, taught: map[stash.YarnID]bool{}, own: shelf.OwnLosses(),
 		learn: learn.Shelf{Yarns: shelf.Yarns, Settings: shelf.Settings}}
 	if len(shelf.Pieces) > 0 {
 		st.learn.Packages = learn.ByID(shelf.Packages)
 	}
 	st.weaver = learn.NewWeaver(shelf.Pieces, st.learn)
+	for _, piece := range shelf.Pieces {
+		st.teaches = append(st.teaches, piece.MadeOf()...)
+	}
 	for _, id := range st.teaches {
 		st.taught[st.learn.Package(id).Yarn] = true
 	}
