@@ -41,7 +41,7 @@ const (
 // foldVersion changes with every change of what events are folded into, so
 // that a stash is folded anew after an upgrade: what was kept unread may be
 // known now.
-const foldVersion = "8"
+const foldVersion = "9"
 
 // What is the kind of a subject.
 type What string

@@ -45,7 +45,7 @@ func (f Feed) planned(id PackageID, plan Plan) Feed {
 	if plan.Shared != nil {
 		f.Warp = plan.Shared.ID
 	}
-	for _, a := range plan.Allotments {
+	for _, a := range plan.Promised() {
 		if a.Package != id {
 			continue
 		}

@@ -116,10 +116,15 @@ func (p *Package) lend(e Event, m Movement) {
 	p.LentTo, p.LentAt, p.LentUntil = m.Who, e.At, m.Until
 }
 
-// comeBack ends a loan; what the borrower used counts as given, what is more than
-// the ledger expected is unexplained.
+// comeBack ends a loan; what the borrower used counts as given. Of a package that was not
+// weighed when it was lent, what pieces on the loom are still due of it is not the
+// borrower's.
 func (p *Package) comeBack(e Event, m Movement) {
-	if gone := p.Held - p.NetOf(m.Reading); m.Given() && p.Known && gone > 0 {
+	gone := p.Held - p.NetOf(m.Reading)
+	if p.Weighed.Before(p.LentAt) {
+		gone -= p.dueOnLoom()
+	}
+	if m.Given() && p.Known && gone > 0 {
 		p.Held -= gone
 		p.Given += gone
 	}

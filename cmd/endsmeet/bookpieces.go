@@ -100,7 +100,7 @@ func (m *bookMaker) pieceYarns(p stash.Piece) []book.Fact {
 	}
 	if p.Open() {
 		word = "Yarn promised"
-		for _, a := range p.Plan.Allotments {
+		for _, a := range p.Plan.Promised() {
 			if pack, found := m.s.Find(a.Package); found {
 				took[pack.Yarn] += a.Mass
 			}

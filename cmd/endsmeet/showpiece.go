@@ -88,7 +88,7 @@ func (k *call) pieceYarn(tx *sqlite.Tx, p stash.Piece) (*show.Table, error) {
 		err = t.addTaken(p)
 	case p.Plan != nil:
 		t.Head[3] = "promised"
-		for _, a := range p.Plan.Allotments {
+		for _, a := range p.Plan.Promised() {
 			err = errors.Join(err,
 				t.add(a.Package, rolesOf(a), a.Mass, a.Warp+a.Weft+a.Hemstitch, ""))
 		}

@@ -54,10 +54,7 @@ func stateWords(p stash.Piece) string {
 func (s Shelf) debitedTo(piece stash.Piece, p stash.Package) []Inside {
 	left := p.UsedIn[piece.ID]
 	var out []Inside
-	if piece.Finish == nil {
-		piece.Finish = &stash.Finish{}
-	}
-	for _, d := range piece.Finish.Debits {
+	for _, d := range finishOf(piece).Debits {
 		if d.Package == p.ID && d.Mass != 0 {
 			out = append(out, Inside{p, s.Yarns[p.Yarn], d.Role, d.Mass, d.Mass, d.Measured, d.Measured})
 			left -= d.Mass
@@ -122,7 +119,7 @@ func (s Shelf) earlier(piece stash.Piece, p stash.Package, have []Inside,
 	if piece.Plan == nil {
 		return map[stash.Role]measure.Mass{stash.RoleWeft: left}
 	}
-	for _, a := range asMade(piece.Plan, piece.Finish.Measures) {
+	for _, a := range asMade(piece.Plan, finishOf(piece).Measures) {
 		if a.Package == p.ID {
 			planned = a
 		}

@@ -52,10 +52,10 @@ func PlanAgain(s Shelf, piece stash.Piece) (Outcome, error) {
 	return PlanEnds(s.Without(piece), b, piece.Plan.Ends-b.FloatingSelvedges)
 }
 
-// wound is the length of warp that a piece took of each package, as planned.
+// wound is the length of warp that a piece took of each package.
 func wound(piece stash.Piece) map[stash.PackageID]measure.Length {
 	warp := map[stash.PackageID]measure.Length{}
-	for _, a := range piece.Plan.Allotments {
+	for _, a := range piece.Plan.Promised() {
 		warp[a.Package] += a.Warp
 	}
 	return warp

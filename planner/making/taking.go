@@ -217,10 +217,10 @@ func (s Shelf) goOn(o *Outcome, exact, counted fit.Request) {
 			}
 			return ids
 		}
-		now := s.takenAs(o.Allotments, role)
+		now, taken := s.takenAs(o.Allotments, role), in(exact)
 		for _, id := range in(counted) {
 			p, found := s.find(stash.PackageID(id))
-			if !found || slices.Contains(in(exact), id) {
+			if !found || slices.Contains(taken, id) {
 				continue
 			}
 			o.Further = append(o.Further, Further{role, p.ID, p.Label()})
