@@ -76,22 +76,17 @@ func (k *call) worthOfShelf(tx *sqlite.Tx) error {
 			"Nothing can be added up by %s.", stash.Quote(k.String("by")))
 	}
 	prices := books.Prices{}
+	sums, unfit := books.NewWorthSums(s.Settings, prices), books.NewWorthSums(s.Settings, prices)
 	if err := tx.EachPackage(false, func(p stash.Package) error {
 		prices.See(p)
-		return nil
-	}); err != nil {
-		return err
-	}
-	sums, unfit := books.NewWorthSums(s.Settings, prices), books.NewWorthSums(s.Settings, prices)
-	if err := tx.EachPackage(true, func(p stash.Package) error {
 		sums.Add(p, name(p))
 		addUnfit(unfit, s, p)
 		return nil
 	}); err != nil {
 		return err
 	}
-	shape := show.WorthShape{By: k.String("by"), All: worthLineOf(sums.All), Each: []show.WorthLine{},
-		Unfit: worthLineOf(unfit.All)}
+	shape := show.WorthShape{By: k.String("by"), All: worthLineOf(sums.All()), Each: []show.WorthLine{},
+		Unfit: worthLineOf(unfit.All())}
 	for _, w := range sums.Each() {
 		shape.Each = append(shape.Each, worthLineOf(w))
 	}

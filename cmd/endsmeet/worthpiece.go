@@ -74,7 +74,7 @@ func (k *call) worthOfItem(tx *sqlite.Tx, p stash.Package) error {
 	shape := show.ItemWorth{Tag: p.Label(), Yarn: y.Name, Into: []show.IntoShape{}}
 	left := books.NewWorthSums(s.Settings, nil)
 	left.Add(p, "")
-	shape.Left = amountShapeOf(left.All.Amount)
+	shape.Left = amountShapeOf(left.All().Amount)
 	for _, piece := range pieces {
 		if p.UsedIn[piece.ID] != 0 {
 			shape.Into = append(shape.Into, into(p, y, piece, s.Settings))

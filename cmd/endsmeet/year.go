@@ -149,12 +149,14 @@ func unfitNow(tx *sqlite.Tx) (show.WorthLine, error) {
 	if err != nil {
 		return show.WorthLine{}, err
 	}
-	unfit := books.NewWorthSums(shelf.Settings, nil)
-	err = tx.EachPackage(true, func(p stash.Package) error {
+	prices := books.Prices{}
+	unfit := books.NewWorthSums(shelf.Settings, prices)
+	err = tx.EachPackage(false, func(p stash.Package) error {
+		prices.See(p)
 		addUnfit(unfit, shelf, p)
 		return nil
 	})
-	return worthLineOf(unfit.All), err
+	return worthLineOf(unfit.All()), err
 }
 
 // writeYear writes the movements of a year as a table, by date: what one day changed

@@ -177,6 +177,14 @@ type Worth struct {
 	// it last; Unmet is the part of which no price but nothing is known.
 	Again Sum
 	Unmet measure.Mass
+
+	items []left
+}
+
+// left is what there is of an item of a yarn.
+type left struct {
+	yarn stash.YarnID
+	held measure.Mass
 }
 
 // Prices are the prices paid last for each yarn, for one mass.
@@ -202,30 +210,33 @@ func (all Prices) See(p stash.Package) {
 	}
 }
 
-// again adds what an item would cost now.
-func (w *Worth) again(p stash.Package, prices Prices, s stash.Settings) {
-	last, known := prices[p.Yarn]
-	if !known {
-		w.Unmet += p.Held
-		return
+// again says what it would cost to buy all of it again.
+func (w Worth) again(prices Prices, s stash.Settings) Worth {
+	for _, of := range w.items {
+		last, known := prices[of.yarn]
+		if !known {
+			w.Unmet += of.held
+			continue
+		}
+		milli, _ := stash.Package{PackageFacts: stash.PackageFacts{Price: &last.price}}.Paid(of.held)
+		if w.Again == nil {
+			w.Again = Sum{}
+		}
+		w.Again[s.CurrencyOf(&last.price)] += milli
 	}
-	p.Price = &last.price
-	milli, _ := p.Paid(p.Held)
-	if w.Again == nil {
-		w.Again = Sum{}
-	}
-	w.Again[s.CurrencyOf(p.Price)] += milli
+	return w
 }
 
 // WorthSums add up what is on the shelf, in all and by a name for each item.
 type WorthSums struct {
-	All      Worth
+	all      Worth
 	settings stash.Settings
 	prices   Prices
 	by       map[string]*Worth
 }
 
-// NewWorthSums are sums of nothing yet, with the prices paid last.
+// NewWorthSums are sums of nothing yet, with the prices paid last, which need not be known
+// before the sums are told.
 func NewWorthSums(s stash.Settings, prices Prices) *WorthSums {
 	return &WorthSums{settings: s, prices: prices, by: map[string]*Worth{}}
 }
@@ -239,7 +250,7 @@ func (s *WorthSums) Add(p stash.Package, name string) {
 		s.by[name] = &Worth{Name: name}
 	}
 	milli, priced := p.Paid(p.Held)
-	for _, w := range []*Worth{&s.All, s.by[name]} {
+	for _, w := range []*Worth{&s.all, s.by[name]} {
 		w.Items++
 		switch {
 		case !priced:
@@ -247,16 +258,19 @@ func (s *WorthSums) Add(p stash.Package, name string) {
 		case p.Price != nil && p.Price.Milli == 0:
 			w.Free++
 		}
-		w.again(p, s.prices, s.settings)
+		w.items = append(w.items, left{p.Yarn, p.Held})
 		w.add(p.Held, milli, s.settings.CurrencyOf(p.Price), priced)
 	}
 }
+
+// All is the sum of all.
+func (s *WorthSums) All() Worth { return s.all.again(s.prices, s.settings) }
 
 // Each are the sums by name, in the order of the names.
 func (s *WorthSums) Each() []Worth {
 	var out []Worth
 	for _, name := range slices.Sorted(maps.Keys(s.by)) {
-		out = append(out, *s.by[name])
+		out = append(out, s.by[name].again(s.prices, s.settings))
 	}
 	return out
 }
