@@ -50,8 +50,8 @@ func (s *solver) allocate(rec *Recommended, t *trial) {
 	}
 }
 
-// fewBalls is from how many small balls of one lot that are all needed on each gives its share.
-const fewBalls = 3
+// FewBalls is from how many small balls of one lot that are all needed on each gives its share.
+const FewBalls = 3
 
 // windEvenly takes windings from all balls of a lot as much as each gives, where none of
 // them can be spared: so that none is emptied to its last end while another is hardly used.
@@ -67,7 +67,7 @@ func (s *solver) windEvenly(rec *Recommended, c source, left int) bool {
 			return false
 		}
 	}
-	if len(c.mixed) > 0 || len(c.plain) < fewBalls || least == 0 || left > sum || left <= sum-least {
+	if len(c.mixed) > 0 || len(c.plain) < FewBalls || least == 0 || left > sum || left <= sum-least {
 		return false
 	}
 	per, taken, given := s.perUnit(), 0, 0

@@ -32,10 +32,6 @@ var sourceWord = sync.OnceValue(func() *regexp.Regexp {
 	return regexp.MustCompile(`(?i)^(label|weighed samples?|samples?|yarn balance|balance|handspun|guess)\b[:,]?\s*`)
 })
 
-// sourceOf maps the short words that sourceWord also takes.
-var sourceOf = map[string]Source{"sample": WeighedSample, "samples": WeighedSample,
-	"weighed samples": WeighedSample, "balance": Balance}
-
 // ParseCount reads a yarn count, the base before or behind it:
 //
 //	8/2 Ne, 2/8 Ne, Ne 8/2         the same yarn: the smaller number is the ply
@@ -59,9 +55,7 @@ func ParseCount(s string) (Reading, error) {
 	body, source := text, SourceUnknown
 	if m := sourceWord().FindStringSubmatch(text); m != nil {
 		body = text[len(m[0]):]
-		if source = sourceOf[lower(m[1])]; source == SourceUnknown {
-			_ = source.UnmarshalText([]byte(m[1])) // the pattern holds known words only
-		}
+		_ = source.UnmarshalText([]byte(m[1])) // the pattern holds known words only
 	}
 	switch {
 	case body == "":

@@ -56,7 +56,10 @@ func spokenOf(y stash.YarnFacts) []spoken {
 			text = withoutAnswered(y.Fibre, b)
 		}
 		for _, m := range fibre.Mentions(text) {
-			if !recordedIn(y, m) && !(b.Where == stash.BesideName && m.Unsaying(text)) && !(b.Where == stash.BesideColour && slices.Contains(colourNames, strings.ToLower(m.Word))) {
+			named := b.Where == stash.BesideName && m.Unsaying(text)
+			coloured := b.Where == stash.BesideColour &&
+				slices.Contains(colourNames, strings.ToLower(m.Word))
+			if !named && !coloured && !recordedIn(y, m) {
 				m.Common = m.Common || b.Loose() || known && b.Where == stash.BesideName &&
 					m.Fibre == fibre.Unknown // "mixed fibres"
 				out = append(out, spoken{m, b.Where})
@@ -173,13 +176,14 @@ func Questions(y stash.YarnFacts) []Question {
 }
 
 // doubtful are the words of a yarn that its record does not say: about its fibre only
-// where that is known, else it is asked about anyway, and beads are what burnt. A colour or an everyday word is
-// none, nor is what has a flag of its own: lists are short, and rules ask about it all
-// the same.
+// where that is known, else it is asked about anyway, and beads are what burnt. A colour
+// or an everyday word is none, nor is what has a flag of its own: lists are short, and
+// rules ask about it all the same.
 func doubtful(y stash.YarnFacts) []spoken {
 	unknown := partUnknown(y.Fibre)
 	return slices.DeleteFunc(spokenOf(y), func(s spoken) bool {
-		return s.Common || unknown && (s.Fibre != "" || s.Topic == "beads") || s.Fibre == "" && !slices.Contains(flagged, s.Topic) ||
+		return s.Common || unknown && (s.Fibre != "" || s.Topic == "beads") ||
+			s.Fibre == "" && !slices.Contains(flagged, s.Topic) ||
 			s.Fibre == "" && slices.Contains(topicsOf(y.Odour), s.Topic) ||
 			(s.Fibre == fibre.UnknownElastic || s.Fibre == "elastodiene") &&
 				testPossibleLatex(y, "").state == hit

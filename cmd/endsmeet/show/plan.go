@@ -160,9 +160,6 @@ func endsOfWords(all []making.EndsOf) string {
 		strings.Join(parts, ", "), sum, low)
 }
 
-// fewBalls is from how many balls of a warp without stripes it is said how many ends each gives.
-const fewBalls = 3
-
 // endsTaken says how many ends of a warp each of several balls gives, to be striped or mixed.
 func endsTaken(p Planned) string {
 	var parts []string
@@ -171,7 +168,7 @@ func endsTaken(p Planned) string {
 			parts = append(parts, fmt.Sprintf("%s %d", g.Tag, g.Ends))
 		}
 	}
-	if len(parts) < fewBalls || len(parts) > mostGives || len(p.Outcome.Bands) > 1 {
+	if len(parts) < fit.FewBalls || len(parts) > mostGives || len(p.Outcome.Bands) > 1 {
 		return ""
 	}
 	return strings.Join(parts, ", ") + ": a stripe of each, or mixed"
