@@ -20,6 +20,15 @@ type Column struct {
 	Given    bool          // by the mapping, not by name
 }
 
+// Target is what a column was taken for, as a mapping says it; nothing for notes.
+func (c Column) Target() Target {
+	t := Target{Field: c.Field, Unit: c.Unit}
+	if c.Field == FieldPrice {
+		t.Unit = string(c.Basis)
+	}
+	return t
+}
+
 // matchHeading takes one heading for a column: by the mapping, else by name
 // with its unit, else as a note.
 func matchHeading(col int, heading string, m Mapping) Column {

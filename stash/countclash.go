@@ -1,6 +1,7 @@
 package stash
 
 import (
+	"encoding/json"
 	"fmt"
 	"math"
 	"regexp"
@@ -84,4 +85,19 @@ func (c CountFact) doubt(doubts measure.Doubts) measure.Ratio {
 		return c.Doubt
 	}
 	return doubts.Of(c.Source)
+}
+
+// CountClash says how a count among fields contradicts the recorded one; empty where it does
+// not, or settles which of several that were recorded is right.
+func (y Yarn) CountClash(fields Fields, doubts measure.Doubts, units measure.System) string {
+	var count CountFact
+	if fields["count"] == nil || y.Count == nil || json.Unmarshal(fields["count"], &count) != nil {
+		return ""
+	}
+	for _, one := range y.Disputed["count"] {
+		if SameFact("count", one, fields["count"]) {
+			return ""
+		}
+	}
+	return count.Clash(*y.Count, doubts, units)
 }

@@ -72,6 +72,13 @@ const SettingsSubject Subject = "settings"
 // its field gives it.
 type Fields map[string]json.RawMessage
 
+// Text is a fact that is a text; empty where it is not there, or something else.
+func (f Fields) Text(name string) string {
+	var text string
+	_ = json.Unmarshal(f[name], &text)
+	return text
+}
+
 // Set is the body of the events that state facts.
 type Set struct {
 	What   What   `json:"what"`

@@ -44,8 +44,8 @@ func backup(k *call) error {
 	}
 	bar := k.counting("backup", -1)
 	events, err := k.store.Backup(k.ctx, path, !k.Bool("without-keys"),
-		func(int, int) { bar.step() })
-	bar.done()
+		func(int, int) { bar.Step() })
+	bar.Done()
 	if err != nil {
 		return err
 	}

@@ -155,10 +155,10 @@ func (k *call) renewing(events int) func(done bool) {
 	bar := k.counting("An older stash is made ready, once", events)
 	return func(done bool) {
 		if done {
-			bar.done()
+			bar.Done()
 			return
 		}
-		bar.step()
+		bar.Step()
 	}
 }
 

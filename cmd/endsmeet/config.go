@@ -42,7 +42,7 @@ func config(k *call) error {
 		if err != nil {
 			return err
 		}
-		if err := k.setFacts(tx, stash.WhatSettings, stash.SettingsSubject, fields); err != nil {
+		if err := tx.SetFacts(stash.WhatSettings, stash.SettingsSubject, fields); err != nil {
 			return err
 		}
 		return k.showSettings(tx)

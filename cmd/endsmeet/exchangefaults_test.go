@@ -130,9 +130,9 @@ func TestABarIsShownOnATerminalAndOnlyAfterAWhile(t *testing.T) {
 			p.begun = p.begun.Add(time.Hour)
 		}
 		for range 200 {
-			p.step()
+			p.Step()
 		}
-		p.done()
+		p.Done()
 		if after := err.String(); tt.shown && !strings.HasSuffix(after, "\r\x1b[K") {
 			t.Errorf("the line is not left clean: %q", after)
 		}

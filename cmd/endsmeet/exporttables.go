@@ -186,9 +186,9 @@ func (k *call) writeEventTable(tx *sqlite.Tx, w io.Writer) error {
 		return err
 	}
 	bar := k.counting("export", -1)
-	defer bar.done()
+	defer bar.Done()
 	err = tx.Events(k.Bool("with-private"), func(e stash.Event) error {
-		bar.step()
+		bar.Step()
 		var err error
 		if e.Line, err = stash.DecodeLine(e.Raw); err != nil {
 			return err

@@ -10,8 +10,6 @@ import (
 	"endsmeet/importers/ods"
 	"endsmeet/importers/tables"
 	"endsmeet/importers/xlsx"
-	"endsmeet/stash"
-	"endsmeet/stash/sqlite"
 )
 
 // workbook is an open workbook of any format.
@@ -95,19 +93,4 @@ func guarded(grid *importers.Grid) *importers.Grid {
 		}
 	}
 	return &out
-}
-
-// importTables takes in tables that were read, as records of this stash.
-func importTables(k *call, from string, s *tables.Stash) error {
-	run := k.act
-	if k.Bool("dry-run") {
-		run = k.rehearse
-	}
-	return run(func(tx *sqlite.Tx) error {
-		im := &folderImport{call: k, tx: tx, yarns: map[stash.YarnID]stash.YarnID{},
-			packs:  map[stash.PackageID]stash.PackageID{},
-			people: map[stash.PersonID]stash.PersonID{}}
-		im.report.Folder, im.report.DryRun = from, k.Bool("dry-run")
-		return im.run(s)
-	})
 }

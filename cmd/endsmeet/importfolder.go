@@ -1,9 +1,9 @@
 package main
 
 import (
+	"bytes"
 	"encoding/json"
 	"errors"
-	"fmt"
 	"io"
 	"os"
 	"path/filepath"
@@ -13,6 +13,7 @@ import (
 	"endsmeet/cmd/endsmeet/show"
 	"endsmeet/importers"
 	"endsmeet/importers/csvfile"
+	"endsmeet/importers/recording"
 	"endsmeet/importers/tables"
 	"endsmeet/stash"
 	"endsmeet/stash/sqlite"
@@ -47,11 +48,7 @@ func importFolder(k *call, folder string) error {
 	if err != nil {
 		return err
 	}
-	run := k.act
-	if k.Bool("dry-run") {
-		run = k.rehearse
-	}
-	err = run(func(tx *sqlite.Tx) error {
+	err = k.act(func(tx *sqlite.Tx) error {
 		if err := k.replay(tx, folder, s); err != nil {
 			return err
 		}
@@ -100,267 +97,76 @@ func readTables(open func(kind string) (*importers.Grid, error)) (*tables.Stash,
 			return nil, tableError(err)
 		}
 	}
-	if err := all.Err(); err != nil {
-		return nil, stash.Refuse(stash.CodeInput, "", "%s\n%s", err, badWords(all.Rows))
-	}
-	return s, nil
+	bad := recording.Bad{Problems: all}
+	return s, bad.Err("")
 }
 
-// folderImport is one run over the tables of a stash. Its records get new ids:
-// two machines that take in the same tables and sync must not end with one
-// package that came twice.
-type folderImport struct {
-	*call
-	tx     *sqlite.Tx
-	yarns  map[stash.YarnID]stash.YarnID
-	packs  map[stash.PackageID]stash.PackageID
-	people map[stash.PersonID]stash.PersonID
-	report show.FolderReport
-}
-
-func (im *folderImport) run(s *tables.Stash) error {
-	for _, part := range []func(*tables.Stash) error{im.recordSettings, im.recordPeople,
-		im.recordYarns, im.recordPackages, im.recordProjects} {
-		if err := part(s); err != nil {
-			return err
-		}
-	}
-	r := im.report
-	return im.answer(r, func(w io.Writer) { show.PrintFolder(w, r) })
-}
-
-// recordSettings sets what has not been set here.
-func (im *folderImport) recordSettings(s *tables.Stash) error {
-	facts, err := im.tx.Facts(stash.SettingsSubject)
-	if err != nil {
-		return err
-	}
-	fields := stash.Fields{}
-	for name, value := range s.Settings {
-		if len(facts[name]) == 0 {
-			fields[name] = value
-		}
-	}
-	if len(fields) == 0 {
-		return nil
-	}
-	return im.setFacts(im.tx, stash.WhatSettings, stash.SettingsSubject, fields)
-}
-
-// recordYarns finds each yarn here, as itself or by its name and facts, or records
-// it.
-func (im *folderImport) recordYarns(s *tables.Stash) error {
-	known, err := im.tx.Yarns()
-	if err != nil {
-		return err
-	}
-	byName := map[string]stash.Yarn{}
-	for _, y := range known {
-		byName[strings.ToLower(y.Name)] = y
-	}
-	for _, y := range s.Yarns {
-		if here, found, err := im.tx.Yarn(y.ID); err != nil {
-			return err
-		} else if found && here.Name != "" {
-			im.yarns[y.ID] = y.ID
-			continue
-		}
-		id, err := im.recordYarn(y, byName)
+// importTables takes in tables that were read, as records of this stash.
+func importTables(k *call, from string, s *tables.Stash) error {
+	return k.act(func(tx *sqlite.Tx) error {
+		r, err := recording.StashTables(tx, s, k.heardFrom())
 		if err != nil {
 			return err
 		}
-		im.yarns[y.ID] = id
-	}
-	return nil
-}
-
-// recordYarn records a yarn. One of the same name that has another fibre or count
-// keeps its name, and this one gets a number behind it.
-func (im *folderImport) recordYarn(y tables.Yarn, byName map[string]stash.Yarn) (stash.YarnID,
-	error) {
-	name := unquoted(y.Facts["name"])
-	for n := 2; ; n++ {
-		here, taken := byName[strings.ToLower(name)]
-		if !taken {
-			break
-		}
-		same, err := im.sameFacts(here.ID, y.Facts)
-		if err != nil || same {
-			return here.ID, err
-		}
-		name = fmt.Sprintf("%s (%d)", unquoted(y.Facts["name"]), n)
-	}
-	raw, err := stash.Value(stash.WhatYarn, "name", name)
-	if err != nil {
-		return "", err
-	}
-	y.Facts["name"] = raw
-	id := im.tx.NewID()
-	im.report.Yarns++
-	byName[strings.ToLower(name)] = stash.Yarn{ID: stash.YarnID(id)}
-	_, err = im.tx.Record(stash.Draft{Kind: stash.KindYarn, Of: id,
-		Body: stash.Set{What: stash.WhatYarn, Fields: y.Facts}})
-	return stash.YarnID(id), err
-}
-
-// sameFacts says whether a yarn here states of its fibre and count what the
-// fields do.
-func (im *folderImport) sameFacts(id stash.YarnID, fields stash.Fields) (bool, error) {
-	facts, err := im.tx.Facts(stash.Subject(id))
-	shown := facts.Shown()
-	for _, name := range []string{"fibre", "count"} {
-		if string(shown[name]) != string(fields[name]) {
-			return false, err
-		}
-	}
-	return true, err
-}
-
-// recordPackages records every package that is not here yet.
-func (im *folderImport) recordPackages(s *tables.Stash) error {
-	tags, err := tagsOf(im.tx)
-	if err != nil {
-		return err
-	}
-	bar := im.counting("import", len(s.Packages))
-	defer bar.done()
-	for _, p := range s.Packages {
-		bar.step()
-		row := rowOf(p)
-		here, found, err := im.tx.RowPackage(row.Key)
-		if err == nil && !found {
-			here, found, err = im.tx.Package(p.ID)
-			found = found && here.Yarn != ""
-		}
-		if err != nil {
-			return err
-		}
-		if found {
-			im.report.Unchanged++
-			im.packs[p.ID] = here.ID
-			continue
-		}
-		if err := im.recordPackage(p, row, tags); err != nil {
-			return err
-		}
-	}
-	return nil
-}
-
-// rowOf is what the package remembers of where it came from: the row of the
-// sheet that it came from first, or its row in the table.
-func rowOf(p tables.Package) stash.Row {
-	var row stash.Row
-	if p.Fields["row"] == nil || json.Unmarshal(p.Fields["row"], &row) != nil || row.Key == "" {
-		row = stash.Row{Key: "export:" + string(p.ID), Content: "-"}
-	}
-	return row
-}
-
-func (im *folderImport) recordPackage(p tables.Package, row stash.Row, tags tagSet) error {
-	var err error
-	if p.Fields["yarn"], err = json.Marshal(im.yarns[p.Yarn]); err != nil {
-		return err
-	}
-	if p.Fields["row"], err = json.Marshal(row); err != nil {
-		return err
-	}
-	if tag := unquoted(p.Fields["tag"]); tag != "" && p.Retired.IsZero() && !tags.claim(tag) {
-		delete(p.Fields, "tag")
-		im.note("the tag %s is on another item already; the one of items.csv line %d was recorded without", tag, p.Line)
-	}
-	id := im.tx.NewID()
-	im.packs[p.ID] = stash.PackageID(id)
-	im.report.Packages++
-	_, err = im.tx.Record(stash.Draft{Kind: stash.KindReceive, Of: id, At: p.Arrived,
-		Body: stash.Receive{Fields: p.Fields, Reading: p.Reading}})
-	if err != nil {
-		return err
-	}
-	return im.fate(stash.PackageID(id), p)
-}
-
-// fate records a loan or a retirement.
-func (im *folderImport) fate(id stash.PackageID, p tables.Package) error {
-	record := func(draft func(stash.Package) (stash.Draft, error)) error {
-		here, _, err := im.tx.Package(id)
-		if err != nil {
-			return err
-		}
-		d, err := draft(here)
-		if err == nil {
-			_, err = im.tx.Record(d)
-		}
-		return err
-	}
-	if p.LentTo != "" {
-		err := record(func(here stash.Package) (stash.Draft,
-			error) {
-			return here.Lend(stash.Move{Who: p.LentTo, At: p.Lent})
-		})
-		if err != nil {
-			return err
-		}
-	}
-	if p.Retired.IsZero() {
-		return nil
-	}
-	return record(func(here stash.Package) (stash.Draft, error) {
-		return here.Retire(stash.Move{At: p.Retired, Leftover: stash.LeftoverLost})
+		r.Folder, r.DryRun = from, k.Bool("dry-run")
+		return k.answer(r, func(w io.Writer) { show.PrintFolder(w, r) })
 	})
 }
 
-// recordProjects records every project whose name is not taken.
-func (im *folderImport) recordProjects(s *tables.Stash) error {
-	known, err := im.tx.Projects()
+// errNoReplay says that the events beside the tables cannot stand for them.
+var errNoReplay = errors.New("the tables come in by themselves")
+
+// replay makes an empty stash the one that was exported, by its events. Where
+// the stash is not empty, or the tables say otherwise than the events (somebody
+// changed them since), nothing is recorded and the error is errNoReplay.
+func (k *call) replay(tx *sqlite.Tx, folder string, s *tables.Stash) error {
+	events := filepath.Join(folder, "events.csv")
+	if !isTable(events, "events") {
+		return errNoReplay
+	}
+	if err := tx.Events(true, func(stash.Event) error { return errNoReplay }); err != nil {
+		return err
+	}
+	archive, err := recording.Archive(k.ctx, tx, events, k.heardFrom())
+	if err != nil {
+		return tableError(err)
+	}
+	same, err := k.sameTables(tx, folder, s)
 	if err != nil {
 		return err
 	}
-	taken := map[string]bool{}
-	for _, b := range known {
-		taken[strings.ToLower(b.Name)] = true
+	if !same {
+		k.note("the tables were changed since they were exported: they come in as they stand, without their history")
+		return errNoReplay
 	}
-	for _, b := range s.Projects {
-		name := strings.ToLower(unquoted(b.Facts["name"]))
-		if taken[name] {
-			continue
-		}
-		taken[name] = true
-		if err := im.moveRecipient(b.Facts); err != nil {
-			return err
-		}
-		for _, field := range []string{"warp", "weft", "hemstitch_yarn"} {
-			if err := im.moveRefs(b.Facts, field); err != nil {
-				return err
-			}
-		}
-		im.report.Projects++
-		if _, err := im.tx.Record(stash.Draft{Kind: stash.KindProject, Of: im.tx.NewID(),
-			Body: stash.Set{What: stash.WhatProject, Fields: b.Facts}}); err != nil {
-			return err
-		}
-	}
-	return nil
+	r := recording.TablesReport{Folder: folder, Yarns: len(s.Yarns), Packages: len(s.Packages),
+		Projects: len(s.Projects), People: len(s.People), Events: archive.Events, DryRun: k.Bool("dry-run")}
+	return k.answer(r, func(w io.Writer) { show.PrintFolder(w, r) })
 }
 
-// moveRefs makes references to records of the tables ones to records here.
-func (im *folderImport) moveRefs(facts stash.Fields, field string) error {
-	if facts[field] == nil {
-		return nil
+// sameTables says whether the stash gives the tables that were read.
+func (k *call) sameTables(tx *sqlite.Tx, folder string, s *tables.Stash) (bool, error) {
+	_, err := os.Stat(filepath.Join(folder, "people.csv"))
+	all, tablesErr := stashTables(tx, err == nil)
+	if tablesErr != nil {
+		return false, tablesErr
 	}
-	var refs []stash.Ref
-	if err := json.Unmarshal(facts[field], &refs); err != nil {
-		return err
-	}
-	for i, r := range refs {
-		if id, ok := im.packs[r.Package]; ok {
-			refs[i].Package = id
+	here := &tables.Stash{}
+	for _, kind := range tables.Kinds {
+		for _, t := range all {
+			if t.Name != kind {
+				continue
+			}
+			if err := here.Read(kind, t.Grid()); err != nil {
+				return false, err
+			}
 		}
-		if id, ok := im.yarns[r.Yarn]; ok {
-			refs[i].Yarn = id
+	}
+	var raw [2][]byte
+	for i, one := range []*tables.Stash{s, here} {
+		if raw[i], err = json.Marshal(one.Lineless()); err != nil {
+			return false, err
 		}
 	}
-	raw, err := json.Marshal(refs)
-	facts[field] = raw
-	return err
+	return bytes.Equal(raw[0], raw[1]), nil
 }

@@ -141,11 +141,7 @@ func (k *call) saveMapping(t *importers.Table) error {
 		if c.Field == "" {
 			continue
 		}
-		target := importers.Target{Field: c.Field, Unit: c.Unit}
-		if c.Field == importers.FieldPrice {
-			target.Unit = string(c.Basis)
-		}
-		m.Columns[c.Heading] = target
+		m.Columns[c.Heading] = c.Target()
 	}
 	m.Reset()
 	raw, err := json.MarshalIndent(m, "", "  ")

@@ -2,45 +2,12 @@ package main
 
 import (
 	"fmt"
-	"io"
 	"path/filepath"
 	"strings"
 
 	"endsmeet/cmd/endsmeet/show"
 	"endsmeet/importers"
 )
-
-// answerImport answers with what came in.
-func (im *tableImport) answerImport() error {
-	r := &im.report
-	g := im.table.Grid
-	r.File, r.Sheet, r.Encoding, r.Delimiter = g.File, show.Known(g.Sheet), show.Known(g.Encoding),
-		show.Known(g.Delimiter)
-	r.DryRun, r.BadRows = im.Bool("dry-run"), im.bad.problems.Rows
-	for _, c := range im.table.Columns {
-		r.Columns = append(r.Columns,
-			show.ImportColumn{Heading: c.Heading, Field: show.Known(targetOf(c))})
-	}
-	r.PassedOver = append([]int{}, im.table.Passed()...)
-	r.Problems = []string{}
-	for _, p := range im.bad.problems.List {
-		r.Problems = append(r.Problems, p.Error())
-	}
-	r.Changed, r.Questions = append([]show.ImportChange{}, r.Changed...),
-		append([]show.ImportQuestion{}, r.Questions...)
-	report := *r
-	correct := im.correct
-	return im.answer(report, func(w io.Writer) { show.PrintImport(w, report, correct) })
-}
-
-// targetOf is what a column was taken for, empty for notes.
-func targetOf(c importers.Column) string {
-	t := importers.Target{Field: c.Field, Unit: c.Unit}
-	if c.Field == importers.FieldPrice {
-		t.Unit = string(c.Basis)
-	}
-	return t.String()
-}
 
 // tellTable tells how a table is read, on standard error.
 func (k *call) tellTable(t *importers.Table) {
@@ -55,7 +22,7 @@ func (k *call) tellTable(t *importers.Table) {
 	head = append(head, fmt.Sprintf("headings in line %d", t.Line))
 	var parts []string
 	for _, c := range t.Columns {
-		switch target := targetOf(c); {
+		switch target := c.Target().String(); {
 		case c.Heading == "" && c.Field == "":
 		case c.Field == "":
 			parts = append(parts, c.Heading+" (a note)")

@@ -159,7 +159,7 @@ func personSet(k *call) error {
 			return err
 		}
 		changed, err := affectedBy(tx,
-			func() error { return k.setFacts(tx, stash.WhatPerson, stash.Subject(p.ID), fields) })
+			func() error { return tx.SetFacts(stash.WhatPerson, stash.Subject(p.ID), fields) })
 		if err != nil {
 			return err
 		}

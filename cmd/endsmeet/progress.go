@@ -25,8 +25,8 @@ func (k *call) counting(what string, total int) *progress {
 	return &progress{env: k.env, what: what, total: total, begun: time.Now()}
 }
 
-// step counts one step.
-func (p *progress) step() {
+// Step counts one step.
+func (p *progress) Step() {
 	if p.n++; !p.env.stderrTTY || p.n%64 != 0 {
 		return
 	}
@@ -44,8 +44,8 @@ func (p *progress) step() {
 	_ = p.bar.Set(p.n)
 }
 
-// done takes the bar away, with what the terminal wrote behind it.
-func (p *progress) done() {
+// Done takes the bar away, with what the terminal wrote behind it.
+func (p *progress) Done() {
 	if p.bar != nil {
 		_ = p.bar.Clear()
 		fmt.Fprint(p.env.stderr, "\r\x1b[K")

@@ -170,7 +170,7 @@ func projectSet(k *call) error {
 			return err
 		}
 		fields = b.ByWidth(fields)
-		if err := k.setFacts(tx, stash.WhatProject, stash.Subject(b.ID), fields); err != nil {
+		if err := tx.SetFacts(stash.WhatProject, stash.Subject(b.ID), fields); err != nil {
 			return err
 		}
 		if b, _, err = tx.Project(b.ID); err != nil {
@@ -269,7 +269,7 @@ func (k *call) factWords(tx *sqlite.Tx, f stash.Field, raw json.RawMessage) (str
 	case stash.WhatPackage:
 		return k.refWords(tx, raw)
 	case stash.WhatPerson:
-		p, found, err := tx.Person(stash.PersonID(unquoted(raw)))
+		p, found, err := tx.Person(stash.PersonID(stash.Fields{f.Name: raw}.Text(f.Name)))
 		if !found {
 			return "somebody recorded on another machine", err
 		}

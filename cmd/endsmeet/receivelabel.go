@@ -71,7 +71,7 @@ func (k *call) applyLabel(name string, l label.Label) ([]string, error) {
 	if err != nil {
 		return nil, err
 	}
-	notes := []string{unquoted(e.Yarn["note"]), unquoted(e.Packages[0].Fields["note"])}
+	notes := []string{e.Yarn.Text("note"), e.Packages[0].Fields.Text("note")}
 	lines := []string{"name: " + e.Name}
 	for _, piece := range l.Unknown {
 		lines = append(lines, fmt.Sprintf("not understood, kept in the note: %q, from character %d",

@@ -9,9 +9,9 @@ import (
 	"github.com/urfave/cli/v2"
 )
 
-// recording are runs of every command that records something, in an order in
+// everyRecording are runs of every command that records something, in an order in
 // which each finds what it needs.
-var recording = [][]string{
+var everyRecording = [][]string{
 	{"receive", "Ossentarn cotton", "--fibre", "cotton", "--count", "8/2 Ne", "--form", "cone",
 		"--net", "400g", "--net", "300g", "--tag", "O"},
 	{"weigh", "O-1", "390g"}, {"stocktake", "--from", "../../testdata/sheets/readings.txt"},
@@ -54,7 +54,7 @@ func wholeName(args []string) string {
 
 func TestEveryCommandThatRecordsTakesADateAndAKey(t *testing.T) {
 	ran := map[string]bool{"sync settle": true} // needs two machines that disagree
-	for _, args := range recording {
+	for _, args := range everyRecording {
 		ran[wholeName(args)] = true
 	}
 	e := newDesk(t).env
@@ -76,7 +76,7 @@ func TestEveryCommandThatRecordsTakesADateAndAKey(t *testing.T) {
 
 func TestAKeyIsBoundToWhatItRecorded(t *testing.T) {
 	d := newDesk(t)
-	for i, args := range recording {
+	for i, args := range everyRecording {
 		key := []string{"--once", "key " + strings.Join(args, " "), "--on", "2026-03-01"}
 		d.run(slices.Concat(args, key)...)
 		after, views := d.run("--json", "check"), d.run("history", "--last", "999")
@@ -85,7 +85,7 @@ func TestAKeyIsBoundToWhatItRecorded(t *testing.T) {
 			d.run("history", "--last", "999") != views {
 			t.Errorf("%q: once more under its key changed the ledger\n%s\n%s", args, after, again)
 		}
-		other := slices.Concat(recording[(i+1)%len(recording)], key)
+		other := slices.Concat(everyRecording[(i+1)%len(everyRecording)], key)
 		if code := d.try(context.Background(), other...); code != 1 ||
 			!strings.Contains(d.err.String(), "was used for another command: "+wholeName(args)) {
 			t.Errorf("%q under the key of %q: exit %d, %s", other, args, code, d.err.String())

@@ -252,7 +252,7 @@ func (k *call) setTarget(tx *sqlite.Tx, t target, ofPackage, ofYarn stash.Fields
 		if err := tx.TagFree(ofPackage); err != nil {
 			return err
 		}
-		if err := k.setFacts(tx, stash.WhatPackage, stash.Subject(p.ID), ofPackage); err != nil {
+		if err := tx.SetFacts(stash.WhatPackage, stash.Subject(p.ID), ofPackage); err != nil {
 			return err
 		}
 		if err := k.bearable(tx, *p, ofPackage); err != nil {
@@ -265,9 +265,9 @@ func (k *call) setTarget(tx *sqlite.Tx, t target, ofPackage, ofYarn stash.Fields
 	if err := k.renameYarn(tx, t.yarn, ofYarn); err != nil {
 		return err
 	}
-	clash, err := k.countClash(tx, t.yarn, ofYarn)
+	settings, err := tx.Settings()
 	if err == nil {
-		err = k.asRead(clash)
+		err = k.asRead(t.yarn.CountClash(ofYarn, settings.Doubts, k.units))
 	}
 	if err != nil {
 		return err
@@ -275,7 +275,7 @@ func (k *call) setTarget(tx *sqlite.Tx, t target, ofPackage, ofYarn stash.Fields
 	if err := k.noteSystem(tx, t.yarn, ofYarn); err != nil {
 		return err
 	}
-	return k.setFacts(tx, stash.WhatYarn, stash.Subject(t.yarn.ID), ofYarn)
+	return tx.SetFacts(stash.WhatYarn, stash.Subject(t.yarn.ID), ofYarn)
 }
 
 // noteSystem says of a count that was measured in which system the number that stands with
@@ -301,7 +301,7 @@ func (k *call) renameYarn(tx *sqlite.Tx, y stash.Yarn, fields stash.Fields) erro
 	if err != nil {
 		return err
 	}
-	name := unquoted(fields["name"])
+	name := fields.Text("name")
 	var known stash.Names
 	for _, other := range yarns {
 		if other.ID == y.ID {
@@ -320,21 +320,6 @@ func (k *call) renameYarn(tx *sqlite.Tx, y stash.Yarn, fields stash.Fields) erro
 	return nil
 }
 
-// countClash says how a count contradicts the recorded one; empty where it does not.
-func (k *call) countClash(tx *sqlite.Tx, y stash.Yarn, fields stash.Fields) (string, error) {
-	var count stash.CountFact
-	if fields["count"] == nil || y.Count == nil || json.Unmarshal(fields["count"], &count) != nil {
-		return "", nil
-	}
-	for _, one := range y.Disputed["count"] {
-		if stash.SameFact("count", one, fields["count"]) {
-			return "", nil // settles which is right
-		}
-	}
-	settings, err := tx.Settings()
-	return count.Clash(*y.Count, settings.Doubts, k.units), err
-}
-
 // bearable refuses a tare above the gross that was weighed, and asks about one that
 // leaves next to nothing.
 func (k *call) bearable(tx *sqlite.Tx, before stash.Package, fields stash.Fields) error {
@@ -350,21 +335,6 @@ func (k *call) bearable(tx *sqlite.Tx, before stash.Package, fields stash.Fields
 	}
 	return stash.Refuse(stash.CodeInput, "weigh the empty cone again, or the full one",
 		"a tare of that much is above what %s weighed with it", before.Label())
-}
-
-// setFacts records facts that replace every value which stands now.
-func (k *call) setFacts(tx *sqlite.Tx, what stash.What, id stash.Subject,
-	fields stash.Fields) error {
-	facts, err := tx.Facts(id)
-	if err != nil {
-		return err
-	}
-	_, err = tx.Record(stash.Draft{
-		Kind: stash.KindSet, Of: id, Replaces: facts.Seen(fields),
-		Private: what == stash.WhatPerson,
-		Body:    stash.Set{What: what, Fields: fields},
-	})
-	return err
 }
 
 // answerSet tells what was set, and which open pieces that concerns: with

@@ -206,5 +206,5 @@ func (k *call) recordCounted(tx *sqlite.Tx, room *show.Stockroom, c stockReading
 	if err != nil {
 		return err
 	}
-	return k.setFacts(tx, stash.WhatPackage, stash.Subject(p.ID), stash.Fields{"bin": value})
+	return tx.SetFacts(stash.WhatPackage, stash.Subject(p.ID), stash.Fields{"bin": value})
 }

@@ -287,7 +287,7 @@ func TestEveryCommandThatRecordsIsWatchedBySystemCall(t *testing.T) {
 			t.Errorf("%s records, and no run of it is in recordingRuns", name)
 		}
 	})
-	if seen < len(recording)/2 {
+	if seen < len(everyRecording)/2 {
 		t.Errorf("only %d commands record", seen)
 	}
 }

@@ -53,7 +53,7 @@ func syncSettle(k *call) error {
 		if len(o.Events) > 0 {
 			return k.keepOne(tx, o)
 		}
-		if err := k.setFacts(tx, o.What, o.Subject, stash.Fields{o.Field: value}); err != nil {
+		if err := tx.SetFacts(o.What, o.Subject, stash.Fields{o.Field: value}); err != nil {
 			return err
 		}
 		return k.answer(show.QuestionSettled{Subject: o.Subject, Field: o.Field, Value: value},

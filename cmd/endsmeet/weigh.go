@@ -166,7 +166,7 @@ func (k *call) newTare(tx *sqlite.Tx, p stash.Package) (stash.Package, error) {
 	if err != nil {
 		return p, err
 	}
-	if err := k.setFacts(tx, stash.WhatPackage, stash.Subject(p.ID),
+	if err := tx.SetFacts(stash.WhatPackage, stash.Subject(p.ID),
 		stash.Fields{"tare": value}); err != nil {
 		return p, err
 	}

@@ -102,7 +102,7 @@ func (k *call) windTarget(tx *sqlite.Tx, from stash.Package) (stash.PackageID, s
 			from.Form, usual.Format(k.units))
 	}
 	inherit(fields, "form", from.Form)
-	inherit(fields, "tare", stash.UsualTare(stash.Form(unquoted(fields["form"]))))
+	inherit(fields, "tare", stash.UsualTare(stash.Form(fields.Text("form"))))
 	return stash.PackageID(tx.NewID()), fields, nil
 }
 
@@ -112,10 +112,4 @@ func inherit[T comparable](fields stash.Fields, name string, value T) {
 	if fields[name] == nil && value != none {
 		fields[name], _ = json.Marshal(value)
 	}
-}
-
-func unquoted(raw json.RawMessage) string {
-	var s string
-	_ = json.Unmarshal(raw, &s)
-	return s
 }

@@ -127,7 +127,7 @@ func (e *Entry) Tag(i int) string {
 	if i >= len(e.Packages) {
 		return ""
 	}
-	return textOf(e.Packages[i].Fields["tag"])
+	return e.Packages[i].Fields.Text("tag")
 }
 
 // Remark notes facts that the yarn states otherwise on the row's packages.
@@ -137,6 +137,6 @@ func (e *Entry) Remark(differs stash.Fields) {
 		return
 	}
 	for _, p := range e.Packages {
-		p.Fields["note"] = jsonText(joinRemarks(textOf(p.Fields["note"]), text))
+		p.Fields["note"] = jsonText(joinRemarks(p.Fields.Text("note"), text))
 	}
 }

@@ -169,7 +169,7 @@ func (y *yarn) same(fields stash.Fields) bool {
 func candidates(e *Entry) func(func(int, string) bool) {
 	return func(yield func(int, string) bool) {
 		names := []string{e.Name}
-		if maker := textOf(e.Yarn["source"]); maker != "" {
+		if maker := e.Yarn.Text("source"); maker != "" {
 			names = append(names, maker+" "+e.Name)
 		}
 		if c := countFactOf(e.Yarn); c.Count != 0 {
@@ -203,7 +203,7 @@ func remark(f stash.Fields) string {
 	for _, name := range sortedNames(f) {
 		switch doubt := countFactOf(f).Doubt; {
 		case name == "note":
-			notes.add("", textOf(f[name]))
+			notes.add("", f.Text(name))
 		case name == "count" && doubt != 0:
 			notes.add("length", "give or take "+doubt.String())
 		default:

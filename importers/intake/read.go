@@ -7,12 +7,6 @@ import (
 	"endsmeet/stash/measure"
 )
 
-func textOf(raw json.RawMessage) string {
-	var text string
-	_ = json.Unmarshal(raw, &text)
-	return text
-}
-
 func jsonText(text string) json.RawMessage {
 	raw, _ := json.Marshal(text)
 	return raw

@@ -271,3 +271,14 @@ func (tx *Tx) rawEventsOf(subject int64, classes ...stash.Class) (events []stash
 	}
 	return events, nil
 }
+
+// SetFacts records facts of something, which replace every value that stands now.
+func (tx *Tx) SetFacts(what stash.What, id stash.Subject, fields stash.Fields) error {
+	facts, err := tx.Facts(id)
+	if err != nil {
+		return err
+	}
+	_, err = tx.Record(stash.Draft{Kind: stash.KindSet, Of: id, Replaces: facts.Seen(fields),
+		Private: what == stash.WhatPerson, Body: stash.Set{What: what, Fields: fields}})
+	return err
+}

@@ -5,61 +5,10 @@ import (
 	"io"
 	"strings"
 
+	"endsmeet/importers/recording"
 	"endsmeet/stash"
 	"endsmeet/stash/measure"
 )
-
-// ImportReport is the JSON shape of an import. Rows counts all that were read,
-// Packages and NewYarns what was recorded, Yarns those that the rows are of.
-type ImportReport struct {
-	File      string           `json:"file"`
-	Sheet     *string          `json:"sheet"`
-	Encoding  *string          `json:"encoding"`
-	Delimiter *string          `json:"delimiter"`
-	Columns   []ImportColumn   `json:"columns"`
-	DryRun    bool             `json:"dry_run"`
-	Rows      int              `json:"rows"`
-	Packages  int              `json:"items"`
-	Yarns     int              `json:"yarns"`
-	NewYarns  int              `json:"new_yarns"`
-	Unchanged int              `json:"unchanged"`
-	Corrected int              `json:"corrected"`
-	BadRows   int              `json:"bad_rows"`
-	Changed   []ImportChange   `json:"changed"`
-	Questions []ImportQuestion `json:"questions"`
-	Problems  []string         `json:"problems"`
-	// PassedOver are the lines of rows that add up others.
-	PassedOver []int `json:"passed_over"`
-
-	More int `json:"-"` // questions beyond those kept
-}
-
-// ImportColumn is what a column was taken for; Field is null where its cells
-// are notes.
-type ImportColumn struct {
-	Heading string  `json:"heading"`
-	Field   *string `json:"field"`
-}
-
-// ImportChange is a row that says something else than when it came in.
-type ImportChange struct {
-	Line    int      `json:"line"`
-	Package string   `json:"item"`
-	Changes []string `json:"changes"`
-}
-
-// Add adds the change of one fact.
-func (c *ImportChange) Add(format string, args ...any) {
-	c.Changes = append(c.Changes, fmt.Sprintf(format, args...))
-}
-
-// ImportQuestion is what a person should settle, and a command for it.
-type ImportQuestion struct {
-	Line    int     `json:"line"`
-	Package *string `json:"item"`
-	Text    string  `json:"question"`
-	Command *string `json:"command"`
-}
 
 // imported is the verb of what an import does, or would do.
 func imported(dryRun bool) string {
@@ -70,7 +19,7 @@ func imported(dryRun bool) string {
 }
 
 // PrintImport prints what a sheet would change or has changed.
-func PrintImport(w io.Writer, r ImportReport, correct bool) {
+func PrintImport(w io.Writer, r recording.Report, correct bool) {
 	fmt.Fprintf(w, "%s %s of %s from %s.\n", imported(r.DryRun),
 		measure.Counted(r.Packages, "item"), measure.Counted(r.Yarns, "yarn"),
 		measure.Counted(r.Rows, "row"))
@@ -93,7 +42,7 @@ func PrintImport(w io.Writer, r ImportReport, correct bool) {
 	}
 }
 
-func printChanges(w io.Writer, r ImportReport, correct bool) {
+func printChanges(w io.Writer, r recording.Report, correct bool) {
 	if len(r.Changed) == 0 {
 		return
 	}
@@ -110,7 +59,7 @@ func printChanges(w io.Writer, r ImportReport, correct bool) {
 
 // printQuestions prints what a person should settle, rows with the same
 // question together.
-func printQuestions(w io.Writer, r ImportReport) {
+func printQuestions(w io.Writer, r recording.Report) {
 	if len(r.Questions) == 0 {
 		return
 	}

@@ -1,4 +1,4 @@
-package main
+package recording
 
 import (
 	"bytes"
@@ -7,7 +7,6 @@ import (
 	"slices"
 	"strings"
 
-	"endsmeet/cmd/endsmeet/show"
 	"endsmeet/importers"
 	"endsmeet/importers/intake"
 	"endsmeet/stash"
@@ -16,7 +15,7 @@ import (
 // readTagged reads the packages of the stash by tag, where the table has a
 // column of tags: what has a tag that is there is that package, whatever import
 // or hand it came from.
-func (im *tableImport) readTagged() error {
+func (im *tableRun) readTagged() error {
 	byTag := func(c importers.Column) bool {
 		return c.Field == importers.FieldID && strings.EqualFold(strings.TrimSpace(c.Heading),
 			importers.TagHeading)
@@ -36,7 +35,7 @@ func (im *tableImport) readTagged() error {
 }
 
 // recordTagged holds a row against the package that its tag names, as it is now.
-func (im *tableImport) recordTagged(e *intake.Entry, rec *importers.Record,
+func (im *tableRun) recordTagged(e *intake.Entry, rec *importers.Record,
 	id stash.PackageID) error {
 	p, _, err := im.tx.Package(id)
 	if err != nil {
@@ -46,7 +45,7 @@ func (im *tableImport) recordTagged(e *intake.Entry, rec *importers.Record,
 	if err != nil {
 		return err
 	}
-	if before != nil && p.Row.Content == e.Key.Content && !im.clears {
+	if before != nil && p.Row.Content == e.Key.Content && !im.o.Clears {
 		im.report.Unchanged++
 		return nil
 	}
@@ -55,7 +54,7 @@ func (im *tableImport) recordTagged(e *intake.Entry, rec *importers.Record,
 		return err
 	}
 	wrong := func(reason, hint string) error {
-		return im.bad.add(&importers.RowError{Line: rec.Line, Problems: []*importers.Problem{{
+		return im.o.Bad.add(&importers.RowError{Line: rec.Line, Problems: []*importers.Problem{{
 			File: im.table.Grid.File, Sheet: im.table.Grid.Sheet, Line: rec.Line, Value: e.Ref,
 			Reason: reason, Hint: hint,
 		}}})
@@ -85,7 +84,7 @@ func alike(a, b string) bool {
 
 // rowBefore gives what the row said of its package before, if it is the package's own;
 // a row from elsewhere has said nothing.
-func (im *tableImport) rowBefore(p stash.Package, e *intake.Entry) (stash.Fields, error) {
+func (im *tableRun) rowBefore(p stash.Package, e *intake.Entry) (stash.Fields, error) {
 	if p.Row == nil || p.Row.Key != e.Key.Key {
 		return nil, nil
 	}
@@ -95,9 +94,9 @@ func (im *tableImport) rowBefore(p stash.Package, e *intake.Entry) (stash.Fields
 // changeTagged tells, before and after, what a row says otherwise than the stash,
 // and records it if that was asked for. A row that is the package's own says only what
 // it did not say before.
-func (im *tableImport) changeTagged(e *intake.Entry, rec *importers.Record, p stash.Package,
+func (im *tableRun) changeTagged(e *intake.Entry, rec *importers.Record, p stash.Package,
 	y stash.Yarn, changes stash.Fields, own bool) error {
-	change := show.ImportChange{Line: e.Line, Package: p.Label()}
+	change := Change{Line: e.Line, Package: p.Label()}
 	ofYarn, err := im.yarnSays(e, rec, y, own, &change)
 	if err != nil {
 		return err
@@ -112,7 +111,7 @@ func (im *tableImport) changeTagged(e *intake.Entry, rec *importers.Record, p st
 		return nil
 	}
 	im.report.Changed = append(im.report.Changed, change)
-	if !im.correct {
+	if !im.o.Correct {
 		return nil
 	}
 	if bad, err := im.taggedSlips(rec, p, y, ofYarn, e.Packages[0]); bad || err != nil {
@@ -132,10 +131,10 @@ func (im *tableImport) changeTagged(e *intake.Entry, rec *importers.Record, p st
 }
 
 // packageSays lists the facts of a package that its row states otherwise.
-func packageSays(p stash.Package, changes stash.Fields, change *show.ImportChange) error {
+func packageSays(p stash.Package, changes stash.Fields, change *Change) error {
 	now, err := stash.FieldsFrom(p.PackageFacts)
 	for _, name := range slices.Sorted(maps.Keys(changes)) {
-		change.Add("%s: %s, was %s", name,
+		change.add("%s: %s, was %s", name,
 			orNothing(stash.ValueText(stash.WhatPackage, name, changes[name])),
 			orNothing(stash.ValueText(stash.WhatPackage, name, now[name])))
 	}
@@ -144,25 +143,25 @@ func packageSays(p stash.Package, changes stash.Fields, change *show.ImportChang
 
 // weightSays lists the weight of a row that differs from what is left, or from what
 // came in where the sheet's weights are of that, and says whether it does.
-func (im *tableImport) weightSays(p stash.Package, reading stash.Reading,
-	change *show.ImportChange) bool {
+func (im *tableRun) weightSays(p stash.Package, reading stash.Reading,
+	change *Change) bool {
 	if !reading.Given() {
 		return false
 	}
 	what, was, net := "left", p.Held, p.NetOf(reading)
-	if im.String("weights") == "received" {
+	if im.o.Weights == WeightsReceived {
 		what, was = "came in", p.Received
 	}
 	if p.Known && net == was {
 		return false
 	}
-	change.Add("%s: %s, was %s", what, net.Format(im.units), was.Format(im.units))
-	im.reweighed++
+	change.add("%s: %s, was %s", what, net.Format(im.o.Units), was.Format(im.o.Units))
+	im.report.Reweighed++
 	return true
 }
 
 // taggedSlips asks about the weight and the count of a row with a tag.
-func (im *tableImport) taggedSlips(rec *importers.Record, p stash.Package, y stash.Yarn,
+func (im *tableRun) taggedSlips(rec *importers.Record, p stash.Package, y stash.Yarn,
 	ofYarn stash.Fields, row intake.Package) (bool, error) {
 	if bad, err := im.countSlip(rec, y, ofYarn); bad || err != nil {
 		return bad, err
@@ -171,16 +170,16 @@ func (im *tableImport) taggedSlips(rec *importers.Record, p stash.Package, y sta
 }
 
 // setSome records facts, if there are any.
-func (im *tableImport) setSome(what stash.What, id stash.Subject, fields stash.Fields) error {
+func (im *tableRun) setSome(what stash.What, id stash.Subject, fields stash.Fields) error {
 	if len(fields) == 0 {
 		return nil
 	}
-	return im.setFacts(im.tx, what, id, fields)
+	return im.tx.SetFacts(what, id, fields)
 }
 
 // yarnSays lists fibre and count of the yarn where the row states others.
-func (im *tableImport) yarnSays(e *intake.Entry, rec *importers.Record, y stash.Yarn, own bool,
-	change *show.ImportChange) (stash.Fields, error) {
+func (im *tableRun) yarnSays(e *intake.Entry, rec *importers.Record, y stash.Yarn, own bool,
+	change *Change) (stash.Fields, error) {
 	var before stash.Fields
 	now, err := stash.FieldsFrom(y.YarnFacts)
 	if err == nil && own {
@@ -194,7 +193,7 @@ func (im *tableImport) yarnSays(e *intake.Entry, rec *importers.Record, y stash.
 			continue
 		}
 		out[name] = value
-		change.Add("%s of the yarn: %s, was %s", name,
+		change.add("%s of the yarn: %s, was %s", name,
 			orNothing(stash.ValueText(stash.WhatYarn, name, value)),
 			orNothing(stash.ValueText(stash.WhatYarn, name, now[name])))
 	}

@@ -1,4 +1,4 @@
-package main
+package recording
 
 import (
 	"encoding/json"
@@ -9,17 +9,17 @@ import (
 	"endsmeet/stash/sqlite"
 )
 
-// importAlike asks about rows that may be of a yarn, or a package, that is known
+// likeness asks about rows that may be of a yarn, or a package, that is known
 // under another name or came in by another way.
-type importAlike struct {
+type likeness struct {
 	names stash.Names
 	// byHand are the packages that came from no sheet, by what makes two alike.
 	byHand map[string]stash.Package
 }
 
-// newImportAlike starts with what is in a stash.
-func newImportAlike(tx *sqlite.Tx, yarns []stash.Yarn) (*importAlike, error) {
-	a := &importAlike{byHand: map[string]stash.Package{}}
+// newLikeness starts with what is in a stash.
+func newLikeness(tx *sqlite.Tx, yarns []stash.Yarn) (*likeness, error) {
+	a := &likeness{byHand: map[string]stash.Package{}}
 	called := map[stash.YarnID]string{}
 	for _, y := range yarns {
 		a.names.Add(y.Name)
@@ -36,7 +36,7 @@ func newImportAlike(tx *sqlite.Tx, yarns []stash.Yarn) (*importAlike, error) {
 
 // newYarn asks about a yarn that a row has made, where another has the name or
 // nearly has it.
-func (a *importAlike) newYarn(e *intake.Entry, name string) {
+func (a *likeness) newYarn(e *intake.Entry, name string) {
 	near, found := a.names.Near(name)
 	a.names.Add(name)
 	switch {
@@ -50,7 +50,7 @@ func (a *importAlike) newYarn(e *intake.Entry, name string) {
 
 // newPackage asks about a row's package that is just like one that somebody
 // recorded by hand.
-func (a *importAlike) newPackage(e *intake.Entry, yarn string, i int) error {
+func (a *likeness) newPackage(e *intake.Entry, yarn string, i int) error {
 	if len(a.byHand) == 0 {
 		return nil
 	}
@@ -72,6 +72,6 @@ func (a *importAlike) newPackage(e *intake.Entry, yarn string, i int) error {
 	return err
 }
 
-func (a *importAlike) ask(e *intake.Entry, text, how string) {
+func (a *likeness) ask(e *intake.Entry, text, how string) {
 	e.Questions = append(e.Questions, intake.Question{Text: text, How: how})
 }

@@ -1,7 +1,8 @@
-package main
+package recording
 
 import (
 	"encoding/json"
+	"errors"
 	"slices"
 
 	"endsmeet/importers"
@@ -12,25 +13,29 @@ import (
 // slip keeps a row whose value looks like a slip among the bad ones, with the place of
 // the first column of the fields that hold it; false where nothing keeps the value from
 // being recorded.
-func (im *tableImport) slip(rec *importers.Record, slip string, fields ...importers.Field) (bool,
+func (im *tableRun) slip(rec *importers.Record, slip string, fields ...importers.Field) (bool,
 	error) {
-	err := im.asRead(slip)
-	if err == nil || !im.correct {
+	err := im.o.AsRead(slip)
+	if err == nil || !im.o.Correct {
 		return false, nil
 	}
+	hint := ""
+	if insist := stash.Insist(""); errors.As(err, &insist) {
+		hint = insist.Error()
+	}
 	problem := &importers.Problem{File: im.table.Grid.File, Sheet: im.table.Grid.Sheet,
-		Line: rec.Line, Reason: slip, Hint: stash.Insist(insistOption).Error()}
+		Line: rec.Line, Reason: slip, Hint: hint}
 	if i := slices.IndexFunc(im.table.Columns, func(c importers.Column) bool {
 		return slices.Contains(fields, c.Field)
 	}); i >= 0 {
 		problem.Column, problem.Header = im.table.Columns[i].Col, im.table.Columns[i].Heading
 	}
-	return true, im.bad.add(&importers.RowError{Line: rec.Line,
+	return true, im.o.Bad.add(&importers.RowError{Line: rec.Line,
 		Problems: []*importers.Problem{problem}})
 }
 
 // weightSlips asks about the changed weights of a row's packages.
-func (im *tableImport) weightSlips(e *intake.Entry, rec *importers.Record) (bool, error) {
+func (im *tableRun) weightSlips(e *intake.Entry, rec *importers.Record) (bool, error) {
 	for i := range e.Packages {
 		p, found, err := im.tx.RowPackage(e.Row(i).Key)
 		if err != nil {
@@ -50,9 +55,9 @@ func (im *tableImport) weightSlips(e *intake.Entry, rec *importers.Record) (bool
 
 // weightSlip asks about a changed weight that contradicts the ledger, read with the tare
 // that the row gives.
-func (im *tableImport) weightSlip(rec *importers.Record, p stash.Package,
+func (im *tableRun) weightSlip(rec *importers.Record, p stash.Package,
 	row intake.Package) (bool, error) {
-	if of := im.String("weights"); of != "received" && of != "now" {
+	if of := im.o.Weights; of != WeightsReceived && of != WeightsNow {
 		return false, nil // what the weight is of is asked about first
 	}
 	if raw := row.Fields["tare"]; raw != nil && rec.Tare != nil {
@@ -66,23 +71,23 @@ func (im *tableImport) weightSlip(rec *importers.Record, p stash.Package,
 	if reading.Gross != nil {
 		fields = []importers.Field{importers.FieldGross}
 	}
-	return im.slip(rec, p.Suspect(im.weighing(p, reading), im.units), fields...)
+	return im.slip(rec, p.Suspect(im.weighing(p, reading), im.o.Units), fields...)
 }
 
 // countSlip asks about a count that contradicts the yarn's.
-func (im *tableImport) countSlip(rec *importers.Record, y stash.Yarn, fields stash.Fields) (bool,
+func (im *tableRun) countSlip(rec *importers.Record, y stash.Yarn, fields stash.Fields) (bool,
 	error) {
-	slip, err := im.countClash(im.tx, y, fields)
+	settings, err := im.tx.Settings()
 	if err != nil {
 		return false, err
 	}
-	return im.slip(rec, slip, importers.FieldCount)
+	return im.slip(rec, y.CountClash(fields, settings.Doubts, im.o.Units), importers.FieldCount)
 }
 
 // weighing is what a changed weight of a row records, as --weights says.
-func (im *tableImport) weighing(p stash.Package, reading stash.Reading) stash.Move {
-	if im.String("weights") == "received" {
+func (im *tableRun) weighing(p stash.Package, reading stash.Reading) stash.Move {
+	if im.o.Weights == WeightsReceived {
 		return stash.Move{Reading: reading, At: p.Arrived, Receipt: true}
 	}
-	return stash.Move{Reading: reading, At: im.at}
+	return stash.Move{Reading: reading, At: im.o.At}
 }

@@ -1,4 +1,4 @@
-package main
+package recording
 
 import (
 	"bytes"
@@ -7,44 +7,42 @@ import (
 	"maps"
 	"slices"
 
-	"endsmeet/cmd/endsmeet/show"
 	"endsmeet/importers"
 	"endsmeet/importers/intake"
 	"endsmeet/stash"
-	"endsmeet/stash/measure"
 	"endsmeet/stash/sqlite"
 )
 
 // changed lists what a row says otherwise than when it came in, and records it
 // if that was asked for. What the weaver has set since then stands, unless the
 // sheet changed in the same place.
-func (im *tableImport) changed(e *intake.Entry, rec *importers.Record, first stash.Package) error {
+func (im *tableRun) changed(e *intake.Entry, rec *importers.Record, first stash.Package) error {
 	renamed, err := im.otherYarn(e, first)
 	if err != nil {
 		return err
 	}
-	if renamed != "" && !im.correct {
-		return im.bad.add(&importers.RowError{Line: rec.Line, Problems: []*importers.Problem{{
+	if renamed != "" && !im.o.Correct {
+		return im.o.Bad.add(&importers.RowError{Line: rec.Line, Problems: []*importers.Problem{{
 			File: im.table.Grid.File, Sheet: im.table.Grid.Sheet, Line: rec.Line, Value: e.Ref,
 			Reason: fmt.Sprintf("the row of this number came in as %q", renamed),
 			Hint:   "--collection NAME if this sheet has numbers of its own, --correct if the yarn was renamed",
 		}}})
 	}
-	change := show.ImportChange{Line: e.Line, Package: first.Label()}
+	change := Change{Line: e.Line, Package: first.Label()}
 	if bad, err := im.weightSlips(e, rec); bad || err != nil {
 		return err
 	}
-	bad := im.bad.problems.Rows
-	if err := im.changeYarn(e, rec, first, &change); err != nil || im.bad.problems.Rows > bad {
+	bad := im.o.Bad.Problems.Rows
+	if err := im.changeYarn(e, rec, first, &change); err != nil || im.o.Bad.Problems.Rows > bad {
 		return err
 	}
 	if err := im.changePackages(e, rec, &change); err != nil {
 		return err
 	}
 	if len(change.Changes) == 0 {
-		change.Add("nothing that is kept")
+		change.add("nothing that is kept")
 	}
-	if im.correct {
+	if im.o.Correct {
 		im.report.Corrected++
 	}
 	im.report.Changed = append(im.report.Changed, change)
@@ -53,7 +51,7 @@ func (im *tableImport) changed(e *intake.Entry, rec *importers.Record, first sta
 
 // otherYarn is the name of the yarn that a row with a number of its own came in
 // as, if it has quite another now; empty if not.
-func (im *tableImport) otherYarn(e *intake.Entry, first stash.Package) (string, error) {
+func (im *tableRun) otherYarn(e *intake.Entry, first stash.Package) (string, error) {
 	y, _, err := im.tx.Yarn(first.Yarn)
 	if e.Ref == "" || alike(e.Name, y.Name) {
 		return "", err
@@ -64,8 +62,8 @@ func (im *tableImport) otherYarn(e *intake.Entry, first stash.Package) (string, 
 // changeYarn lists what changed of the yarn, and records it. A fact that differs
 // from the yarn's though the sheet did not change stays what it was: the
 // weaver's own, or a remark on the package.
-func (im *tableImport) changeYarn(e *intake.Entry, rec *importers.Record, first stash.Package,
-	change *show.ImportChange) error {
+func (im *tableRun) changeYarn(e *intake.Entry, rec *importers.Record, first stash.Package,
+	change *Change) error {
 	placed, err := im.sameYarn(e, first)
 	if err != nil {
 		return err
@@ -75,11 +73,11 @@ func (im *tableImport) changeYarn(e *intake.Entry, rec *importers.Record, first 
 		if err != nil {
 			return err
 		}
-		change.Add("yarn: %s, was %s", placed.Name, was.Name)
+		change.add("yarn: %s, was %s", placed.Name, was.Name)
 	} else if err := im.yarnFacts(e, rec, &placed, first, change); err != nil {
 		return err
 	}
-	if e.YarnID = first.Yarn; !im.correct || placed.ID == first.Yarn {
+	if e.YarnID = first.Yarn; !im.o.Correct || placed.ID == first.Yarn {
 		return nil
 	}
 	again, err := im.findYarn(e)
@@ -90,7 +88,7 @@ func (im *tableImport) changeYarn(e *intake.Entry, rec *importers.Record, first 
 // sameYarn finds the yarn of a row that changed: the one that it came in as, where the
 // yarn differs only in what the weaver has set since. Where nothing but this row is of
 // it, another fibre or count corrects it.
-func (im *tableImport) sameYarn(e *intake.Entry, first stash.Package) (intake.Placed, error) {
+func (im *tableRun) sameYarn(e *intake.Entry, first stash.Package) (intake.Placed, error) {
 	if im.perYarn == nil {
 		packages, err := im.tx.Packages(true)
 		if err != nil {
@@ -116,8 +114,8 @@ func (im *tableImport) sameYarn(e *intake.Entry, first stash.Package) (intake.Pl
 
 // yarnFacts lists, and records, the facts of the same yarn that changed in the
 // sheet; the other differences stay remarks.
-func (im *tableImport) yarnFacts(e *intake.Entry, rec *importers.Record, placed *intake.Placed,
-	first stash.Package, change *show.ImportChange) error {
+func (im *tableRun) yarnFacts(e *intake.Entry, rec *importers.Record, placed *intake.Placed,
+	first stash.Package, change *Change) error {
 	before, err := statedByRow(im.tx, first.ID)
 	if err != nil {
 		return err
@@ -132,7 +130,7 @@ func (im *tableImport) yarnFacts(e *intake.Entry, rec *importers.Record, placed 
 	}
 	shown, changes := facts.Shown(), maps.Clone(placed.More)
 	for name, value := range placed.Differs {
-		if intake.Remarked(unquoted(before["note"]), name, value) {
+		if intake.Remarked(before.Text("note"), name, value) {
 			continue
 		}
 		if delete(placed.Differs, name); !bytes.Equal(imported[name], value) {
@@ -140,12 +138,12 @@ func (im *tableImport) yarnFacts(e *intake.Entry, rec *importers.Record, placed 
 		}
 	}
 	for _, name := range slices.Sorted(maps.Keys(changes)) {
-		change.Add("%s of the yarn: %s, was %s", name,
+		change.add("%s of the yarn: %s, was %s", name,
 			orNothing(stash.ValueText(stash.WhatYarn, name, changes[name])),
 			orNothing(stash.ValueText(stash.WhatYarn, name, shown[name])))
 	}
 	e.Remark(placed.Differs)
-	if !im.correct || len(changes) == 0 {
+	if !im.o.Correct || len(changes) == 0 {
 		return nil
 	}
 	y, _, err := im.tx.Yarn(placed.ID)
@@ -156,7 +154,7 @@ func (im *tableImport) yarnFacts(e *intake.Entry, rec *importers.Record, placed 
 		return err
 	}
 	im.yarns.Say(*placed, changes)
-	return im.setFacts(im.tx, stash.WhatYarn, stash.Subject(placed.ID), changes)
+	return im.tx.SetFacts(stash.WhatYarn, stash.Subject(placed.ID), changes)
 }
 
 // firstStated gives the facts that the event stated which made a subject.
@@ -172,8 +170,8 @@ func firstStated(tx *sqlite.Tx, id stash.Subject) (stash.Fields, error) {
 }
 
 // changePackages holds every package of a row against what it was.
-func (im *tableImport) changePackages(e *intake.Entry, rec *importers.Record,
-	change *show.ImportChange) error {
+func (im *tableRun) changePackages(e *intake.Entry, rec *importers.Record,
+	change *Change) error {
 	for i := range e.Packages {
 		p, found, err := im.tx.RowPackage(e.Row(i).Key)
 		if err == nil && found {
@@ -187,23 +185,23 @@ func (im *tableImport) changePackages(e *intake.Entry, rec *importers.Record,
 	}
 	extra, found, err := im.tx.RowPackage(e.Row(len(e.Packages)).Key)
 	if err == nil && found {
-		change.Add("the row has fewer items now; retire what is gone, such as %s", extra.Label())
+		change.add("the row has fewer items now; retire what is gone, such as %s", extra.Label())
 	}
 	return err
 }
 
 // addLater takes in a package that the row did not have before.
-func (im *tableImport) addLater(e *intake.Entry, i int, change *show.ImportChange) error {
-	change.Add("one more item")
-	if !im.correct {
+func (im *tableRun) addLater(e *intake.Entry, i int, change *Change) error {
+	change.add("one more item")
+	if !im.o.Correct {
 		return nil
 	}
 	return im.receive(e, i)
 }
 
 // changePackage lists what changed of one package, and records it.
-func (im *tableImport) changePackage(e *intake.Entry, i int, p stash.Package, rec *importers.Record,
-	change *show.ImportChange) error {
+func (im *tableRun) changePackage(e *intake.Entry, i int, p stash.Package, rec *importers.Record,
+	change *Change) error {
 	before, err := statedByRow(im.tx, p.ID)
 	if err != nil {
 		return err
@@ -222,7 +220,7 @@ func (im *tableImport) changePackage(e *intake.Entry, i int, p stash.Package, re
 	}
 	row, weighed := rowWeight(e, i, p, rec)
 	weighed = weighed && im.weightSays(p, e.Packages[i].Reading, change)
-	if !im.correct {
+	if !im.o.Correct {
 		return nil
 	}
 	return im.correctPackage(p, changes, row, e.Packages[i].Reading, weighed)
@@ -247,14 +245,14 @@ func orNothing(text string) string {
 }
 
 // correctPackage records changed facts and a changed mass.
-func (im *tableImport) correctPackage(p stash.Package, changes stash.Fields, row stash.Row,
+func (im *tableRun) correctPackage(p stash.Package, changes stash.Fields, row stash.Row,
 	reading stash.Reading, weighed bool) error {
 	raw, err := json.Marshal(row)
 	if err != nil {
 		return err
 	}
 	changes["row"] = raw
-	if err := im.setFacts(im.tx, stash.WhatPackage, stash.Subject(p.ID), changes); err != nil ||
+	if err := im.tx.SetFacts(stash.WhatPackage, stash.Subject(p.ID), changes); err != nil ||
 		!weighed {
 		return err
 	}
@@ -262,7 +260,7 @@ func (im *tableImport) correctPackage(p stash.Package, changes stash.Fields, row
 }
 
 // reweigh records a changed weight as what --weights says it is.
-func (im *tableImport) reweigh(id stash.PackageID, reading stash.Reading) error {
+func (im *tableRun) reweigh(id stash.PackageID, reading stash.Reading) error {
 	p, _, err := im.tx.Package(id)
 	if err != nil {
 		return err
@@ -270,7 +268,7 @@ func (im *tableImport) reweigh(id stash.PackageID, reading stash.Reading) error 
 	m := im.weighing(p, reading)
 	d, err := p.Weigh(m)
 	if err == nil && !m.Receipt {
-		err = im.settled(m.At, p)
+		err = im.o.Settled(m.At, p)
 	}
 	if err != nil {
 		return err
@@ -300,7 +298,7 @@ func statedByRow(tx *sqlite.Tx, id stash.PackageID) (stash.Fields, error) {
 // it says nothing of; with --empty-clears an empty cell of a column that is there clears
 // what is recorded. The tag stays as it is, and so does a tare that is known where the
 // sheet has none.
-func (im *tableImport) differing(p stash.Package, before, row stash.Fields,
+func (im *tableRun) differing(p stash.Package, before, row stash.Fields,
 	rec *importers.Record) (stash.Fields, error) {
 	now, err := stash.FieldsFrom(p.PackageFacts)
 	if err != nil {
@@ -314,7 +312,7 @@ func (im *tableImport) differing(p stash.Package, before, row stash.Fields,
 		}
 	}
 	for name, value := range now {
-		if im.clears && row[name] == nil && im.hasColumn(name) && string(value) != "null" {
+		if im.o.Clears && row[name] == nil && im.hasColumn(name) && string(value) != "null" {
 			out[name] = json.RawMessage("null")
 		}
 	}
@@ -323,40 +321,10 @@ func (im *tableImport) differing(p stash.Package, before, row stash.Fields,
 
 // hasColumn says whether the sheet has a column for a fact of a package that an
 // empty cell may clear.
-func (im *tableImport) hasColumn(fact string) bool {
+func (im *tableRun) hasColumn(fact string) bool {
 	return slices.ContainsFunc(im.table.Columns,
 		func(c importers.Column) bool {
 			return string(c.Field) == fact && fact != "tag" &&
 				fact != "yarn"
 		})
-}
-
-// weightsOfChanges refuses --weights where no changes are recorded.
-func (im *tableImport) weightsOfChanges() error {
-	if !im.IsSet("weights") {
-		return nil
-	}
-	return stash.Refuse(stash.CodeUsage, "--correct --weights received, or --correct --weights now",
-		"--weights says what a changed weight is, and changes are recorded with --correct")
-}
-
-// weightsSaid refuses changed weights of which nobody says what they are: what
-// the package had when it came, or has now.
-func (im *tableImport) weightsSaid() error {
-	if !im.correct {
-		return im.weightsOfChanges()
-	}
-	what := im.String("weights")
-	switch {
-	case what != "" && what != "received" && what != "now":
-		return stash.Refuse(stash.CodeUsage, "--weights received, or --weights now",
-			"%q is not one of received, now", stash.Clean(what))
-	case im.reweighed > 0 && what == "":
-		return stash.Refuse(stash.CodeUsage,
-			"--weights received if that is what came in (what was used since stays used), --weights now if it was weighed again",
-			"%s in the sheet otherwise than when it was imported",
-			measure.Counted(im.reweighed, "weight")+map[bool]string{true: " stands",
-				false: " stand"}[im.reweighed == 1])
-	}
-	return nil
 }

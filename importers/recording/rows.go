@@ -1,38 +1,34 @@
-package main
+package recording
 
 import (
+	"context"
 	"encoding/json"
-	"errors"
 	"hash/fnv"
 	"io"
-	"runtime/debug"
 	"strings"
 	"time"
 
-	"endsmeet/cmd/endsmeet/show"
 	"endsmeet/importers"
 	"endsmeet/importers/intake"
 	"endsmeet/stash"
 	"endsmeet/stash/sqlite"
+
+	"github.com/mattn/go-runewidth"
 )
 
-// tableImport is one run over a table in one transaction.
-type tableImport struct {
-	*call
-	tx      *sqlite.Tx
-	table   *importers.Table
-	names   *intake.Names
-	rows    bool // whether anything in the stash came from a row
-	yarns   *intake.Yarns
-	tags    tagSet
-	at      time.Time
-	bad     *badRows
-	bar     *progress
-	report  show.ImportReport
-	ids     map[stash.YarnID]bool
-	correct bool
-	// clears says that an empty cell empties a fact.
-	clears bool
+// tableRun is one run over a table of yarn in one transaction.
+type tableRun struct {
+	ctx    context.Context
+	tx     *sqlite.Tx
+	table  *importers.Table
+	o      Options
+	names  *intake.Names
+	any    bool // whether anything in the stash came from a row
+	yarns  *intake.Yarns
+	tags   tagSet
+	bar    Bar
+	report Report
+	ids    map[stash.YarnID]bool
 	// tagged are the packages of the stash by tag, where the table has a column of
 	// tags.
 	tagged map[string]stash.PackageID
@@ -40,55 +36,32 @@ type tableImport struct {
 	reweighed int
 	unspilt   int                  // about how many bytes of rows are held since the last spill
 	perYarn   map[stash.YarnID]int // packages of each yarn before the import, once counted
-	alike     *importAlike
+	alike     *likeness
 }
 
-// importTable takes in a table of yarns.
-func importTable(k *call, path string, book workbook) error {
-	at, err := k.when()
-	if err != nil {
-		return err
+// TableRows records what the rows of a table say that the stash does not, and tells what it
+// did. It reads the table twice: for the names, then for what they are of. What is wrong with
+// rows is kept in o.Bad; nothing of such a row is recorded. Whoever calls it takes all back
+// where it fails or where bad rows are too many for them.
+func TableRows(ctx context.Context, tx *sqlite.Tx, t *importers.Table, o Options) (Report, error) {
+	if !o.Correct {
+		o.Clears = false
 	}
-	table, err := k.openTable(path, book, importers.Options{})
-	if err != nil {
-		return err
-	}
-	k.tellTable(table)
-	if err := k.saveMapping(table); err != nil {
-		return err
-	}
-	bad := newBadRows(table, k.String("bad-rows"))
-	if err := bad.room(k); err != nil {
-		return err
-	}
-	run := k.act
-	if k.Bool("dry-run") {
-		run = k.rehearse
-	}
-	err = run(func(tx *sqlite.Tx) error {
-		im := &tableImport{call: k, tx: tx, table: table, at: at, bad: bad,
-			correct: k.Bool("correct"), ids: map[stash.YarnID]bool{}}
-		if im.correct {
-			im.clears = k.Bool("empty-clears")
-		}
-		return im.run()
-	})
-	bad.report(k, err)
-	return err
+	im := &tableRun{ctx: ctx, tx: tx, table: t, o: o, ids: map[stash.YarnID]bool{}}
+	err := im.record()
+	return im.told(), err
 }
 
-// run reads the table twice: for the names, then for what they are of.
-func (im *tableImport) run() error {
+func (im *tableRun) record() error {
 	if err := im.prepare(); err != nil {
 		return err
 	}
-	defer keepWithin(streamMemory)()
 	total, err := im.readNames()
 	if err != nil {
 		return err
 	}
-	im.bar = im.counting("import", total)
-	defer im.bar.done()
+	im.bar = im.o.Progress("import", total)
+	defer im.bar.Done()
 	for row := range ahead(im.ctx, im.table, im.names) {
 		if err := im.step(row); err != nil {
 			return err
@@ -97,36 +70,24 @@ func (im *tableImport) run() error {
 			return err
 		}
 	}
-	if err := im.ctx.Err(); err != nil {
-		return err
-	}
-	if err := im.bad.save(im.call); err != nil {
-		return err
-	}
-	if err := im.bad.err(im.Bool("skip-bad")); err != nil {
-		return err
-	}
-	if err := im.weightsSaid(); err != nil {
-		return err
-	}
-	return im.answerImport()
+	return im.ctx.Err()
 }
 
 // prepare reads what is in the stash already.
-func (im *tableImport) prepare() error {
+func (im *tableRun) prepare() error {
 	yarns, err := im.tx.Yarns()
 	if err != nil {
 		return err
 	}
 	im.yarns = intake.NewYarns(yarns)
 	im.names = intake.NewNames(im.yarns.Known())
-	if im.rows, err = im.tx.HasRows(); err != nil {
+	if im.any, err = im.tx.HasRows(); err != nil {
 		return err
 	}
 	if im.tags, err = tagsOf(im.tx); err != nil {
 		return err
 	}
-	if im.alike, err = newImportAlike(im.tx, yarns); err != nil {
+	if im.alike, err = newLikeness(im.tx, yarns); err != nil {
 		return err
 	}
 	return im.readTagged()
@@ -152,15 +113,15 @@ func (s tagSet) claim(tag string) bool {
 }
 
 // readNames looks at the names of all rows, and counts the rows.
-func (im *tableImport) readNames() (int, error) {
-	bar := im.counting("reading", -1)
-	defer bar.done()
-	total, bad := 0, &badRows{}
+func (im *tableRun) readNames() (int, error) {
+	bar := im.o.Progress("reading", -1)
+	defer bar.Done()
+	total, bad := 0, &Bad{}
 	for rec, err := range im.table.Records() {
 		if total++; total%256 == 0 && im.ctx.Err() != nil {
 			return 0, im.ctx.Err()
 		}
-		bar.step()
+		bar.Step()
 		row, isRow := asRow(err)
 		switch {
 		case err == nil:
@@ -170,30 +131,16 @@ func (im *tableImport) readNames() (int, error) {
 				return 0, err
 			}
 		default:
-			return 0, tableError(err)
+			return 0, err
 		}
 	}
 	return total, nil
 }
 
-// streamMemory is the memory, in bytes, up to which a command that holds little at a
-// time collects garbage seldom. SQLite and the program itself have some 50 MB beside it.
-const streamMemory = 130 << 20
-
-// keepWithin has garbage collected seldom while memory stays within a limit, and
-// as often as it takes beyond. The function that it gives ends that.
-func keepWithin(limit int64) func() {
-	percent, before := debug.SetGCPercent(400), debug.SetMemoryLimit(limit)
-	return func() {
-		debug.SetGCPercent(percent)
-		debug.SetMemoryLimit(before)
-	}
-}
-
 // step counts a row; every so many, or so much of them, it looks whether to stop, and
 // lets go of what was folded.
-func (im *tableImport) step(row *aheadRow) error {
-	im.bar.step()
+func (im *tableRun) step(row *aheadRow) error {
+	im.bar.Step()
 	_, size := row.size()
 	im.report.Rows++
 	if im.unspilt += 200 + size; im.unspilt < spillEvery {
@@ -209,18 +156,13 @@ func (im *tableImport) step(row *aheadRow) error {
 // spillEvery is after how many bytes what was folded is let go: some 4000 usual rows.
 const spillEvery = 800 << 10
 
-func asRow(err error) (*importers.RowError, bool) {
-	var row *importers.RowError
-	return row, errors.As(err, &row)
-}
-
 // recordRow takes in one row, or keeps what is wrong with it.
-func (im *tableImport) recordRow(row *aheadRow) error {
+func (im *tableRun) recordRow(row *aheadRow) error {
 	if bad, isRow := asRow(row.err); isRow {
-		return im.bad.add(bad)
+		return im.o.Bad.add(bad)
 	}
 	if row.err != nil {
-		return tableError(row.err)
+		return row.err
 	}
 	e := &row.entry
 	var first stash.Package
@@ -229,7 +171,7 @@ func (im *tableImport) recordRow(row *aheadRow) error {
 	if p, there := im.tagged[strings.ToLower(e.Ref)]; there {
 		return im.recordTagged(e, &row.rec, p)
 	}
-	if im.rows {
+	if im.any {
 		if first, known, err = im.tx.RowPackage(e.Key.Key); err != nil {
 			return err
 		}
@@ -237,7 +179,7 @@ func (im *tableImport) recordRow(row *aheadRow) error {
 	switch {
 	case !known:
 		return im.add(e)
-	case first.Row.Content == e.Key.Content && !im.clears:
+	case first.Row.Content == e.Key.Content && !im.o.Clears:
 		im.report.Unchanged++
 		return nil
 	}
@@ -245,7 +187,7 @@ func (im *tableImport) recordRow(row *aheadRow) error {
 }
 
 // add records a new row.
-func (im *tableImport) add(e *intake.Entry) error {
+func (im *tableRun) add(e *intake.Entry) error {
 	placed, err := im.findYarn(e)
 	if err != nil {
 		return err
@@ -265,7 +207,7 @@ func (im *tableImport) add(e *intake.Entry) error {
 
 // findYarn finds the yarn of a row or records it, and what the row says more
 // of a yarn that is there.
-func (im *tableImport) findYarn(e *intake.Entry) (intake.Placed, error) {
+func (im *tableRun) findYarn(e *intake.Entry) (intake.Placed, error) {
 	placed := im.yarns.Place(e, func() stash.YarnID { return stash.YarnID(im.tx.NewID()) })
 	e.YarnID = placed.ID
 	if !im.ids[placed.ID] {
@@ -284,20 +226,20 @@ func (im *tableImport) findYarn(e *intake.Entry) (intake.Placed, error) {
 			fields[field] = value
 		}
 		_, err = im.tx.Record(stash.Draft{Kind: stash.KindYarn, Of: stash.Subject(placed.ID),
-			At: im.at, Body: stash.Set{What: stash.WhatYarn, Fields: fields}})
+			At: im.o.At, Body: stash.Set{What: stash.WhatYarn, Fields: fields}})
 		return placed, err
 	}
 	if len(placed.More) == 0 {
 		return placed, nil
 	}
-	return placed, im.setFacts(im.tx, stash.WhatYarn, stash.Subject(placed.ID), placed.More)
+	return placed, im.tx.SetFacts(stash.WhatYarn, stash.Subject(placed.ID), placed.More)
 }
 
 // shortName cuts a name to what a name may be.
-func shortName(name string) string { return show.Cut(stash.Clean(name), 80) }
+func shortName(name string) string { return runewidth.Truncate(stash.Clean(name), 80, "…") }
 
 // receive records the i-th package of a row.
-func (im *tableImport) receive(e *intake.Entry, i int) error {
+func (im *tableRun) receive(e *intake.Entry, i int) error {
 	p := e.Packages[i]
 	fields := p.Fields
 	var err error
@@ -319,17 +261,20 @@ func (im *tableImport) receive(e *intake.Entry, i int) error {
 }
 
 // weighedOn is when a package is recorded that a row brings: on the day on which it was
-// weighed, if the row or --on says so. Else nobody knows when its weight was read.
-func (im *tableImport) weighedOn(p intake.Package) (at time.Time, undated bool) {
-	day, err := parseWhen("weighed", p.Weighed, im.at)
-	if p.Weighed != "" && err == nil && day.Before(im.at) {
-		return day, false
+// weighed, if the row or its import says so. Else nobody knows when its weight was read.
+func (im *tableRun) weighedOn(p intake.Package) (at time.Time, undated bool) {
+	now := im.o.At
+	day, err := time.Parse(time.DateOnly, p.Weighed)
+	noon := time.Date(day.Year(), day.Month(), day.Day(), 12, 0, 0, 0, now.Location())
+	if err == nil && noon.Before(now) &&
+		p.Weighed != now.Format(time.DateOnly) {
+		return noon, false
 	}
-	return im.at, p.Weighed == "" && im.String("on") == "" && p.Reading.Given()
+	return now, p.Weighed == "" && !im.o.Dated && p.Reading.Given()
 }
 
 // freeTag takes a tag that another package carries away, and asks.
-func (im *tableImport) freeTag(e *intake.Entry, fields stash.Fields) error {
+func (im *tableRun) freeTag(e *intake.Entry, fields stash.Fields) error {
 	if fields["tag"] == nil {
 		return nil
 	}
@@ -351,24 +296,14 @@ func (im *tableImport) freeTag(e *intake.Entry, fields stash.Fields) error {
 const mostQuestions = 1000
 
 // ask keeps a row's questions.
-func (im *tableImport) ask(e *intake.Entry) {
+func (im *tableRun) ask(e *intake.Entry) {
 	for _, q := range e.Questions {
 		if len(im.report.Questions) >= mostQuestions {
 			im.report.More++
 			continue
 		}
 		im.report.Questions = append(im.report.Questions,
-			show.ImportQuestion{Line: e.Line, Package: show.Known(e.Tag(0)), Text: q.Text,
-				Command: show.Known(q.Command(e.Tag(0)))})
+			Question{Line: e.Line, Package: known(e.Tag(0)), Text: q.Text,
+				Command: known(q.Command(e.Tag(0)))})
 	}
-}
-
-// rehearse runs what act would and takes it back.
-func (k *call) rehearse(do func(*sqlite.Tx) error) error {
-	s, err := k.open()
-	if err != nil {
-		return err
-	}
-	return k.told(k.stopped(s.Rehearse(k.ctx,
-		func(tx *sqlite.Tx) error { return k.withSettings(tx, do) })))
 }
