@@ -2,11 +2,13 @@ package main
 
 import (
 	"bufio"
+	"cmp"
 	"fmt"
 	"io"
 	"strings"
 
 	"endsmeet/cmd/endsmeet/show"
+	"endsmeet/importers/scale"
 	"endsmeet/stash"
 	"endsmeet/stash/measure"
 	"endsmeet/stash/sqlite"
@@ -17,7 +19,7 @@ type counting struct {
 	*call
 	*show.Stockroom
 	kept  *keptCount
-	scale *scaleLine
+	scale *scale.Line
 	typed <-chan string
 	step  measure.Mass
 	// ended says that nothing more is typed: Ctrl-D, Ctrl-C, a terminal that went.
@@ -43,7 +45,7 @@ func (k *call) stocktakeAsked() error {
 		}
 		return err
 	}
-	defer c.scale.close()
+	defer c.scale.Close()
 	c.begin()
 	for !c.ended {
 		text, ok := c.ask(fmt.Sprintf("tag (%d read, %d to go)", len(kept.stand()),
@@ -69,7 +71,10 @@ func (c *counting) prepare() (err error) {
 	if c.step, err = c.scaleStep(); err != nil {
 		return err
 	}
-	if c.scale, err = c.openScale(); err != nil {
+	if port := c.String("port"); port != "" {
+		c.scale, err = scale.Open(port, c.String("line"), c.String("command"), c.env.scaleWait)
+	}
+	if err != nil {
 		return err
 	}
 	s, err := c.open()
@@ -177,7 +182,7 @@ func binWords(bin string) string {
 // weigh takes the weight of an item, as typed or from the scale, and asks once
 // about one that looks like a slip: the same again keeps it.
 func (c *counting) weigh(it show.Item, text string) error {
-	c.scale.clear()
+	c.scale.Forget()
 	asked := measure.Mass(-1)
 	for {
 		if text == "" {
@@ -230,7 +235,9 @@ func (c *counting) readingOf(it show.Item, text string) (stockReading, error) {
 		return one, stash.Refuse(stash.CodeInput, "Type what the scale shows.",
 			"%s needs a weight.", it.Tag)
 	case text == "":
-		err = c.scale.read(c.ctx, &one)
+		var w scale.Weight
+		w, err = c.scale.Read(c.ctx, one.Net)
+		one.Mass, one.Raw, one.Step = w.Mass, w.Raw, cmp.Or(one.Step, w.Step)
 	default:
 		one.Mass, err = c.stockMass(text)
 	}

@@ -1,4 +1,4 @@
-package main
+package scale
 
 import (
 	"bufio"
@@ -14,12 +14,11 @@ import (
 
 	"go.bug.st/serial"
 
-	"endsmeet/importers/scale"
 	"endsmeet/stash"
 )
 
-// scaleLine is a line to a scale; nil is none.
-type scaleLine struct {
+// Line is a line to a scale; nil is none.
+type Line struct {
 	port io.ReadWriteCloser
 	// ask is sent to have a weight; empty where the scale sends by itself.
 	ask   string
@@ -27,21 +26,19 @@ type scaleLine struct {
 	wait  time.Duration
 }
 
-// scalePatience is how long a scale is waited for, usually.
-const scalePatience = 5 * time.Second
+// patience is how long a scale is waited for, usually.
+const patience = 5 * time.Second
 
 // lineShape is speed, bits, parity and stop bits, as "9600 8N1".
 var lineShape = sync.OnceValue(func() *regexp.Regexp {
 	return regexp.MustCompile(`^(\d{2,7})(?:[ ,]*([78])[- ]?([NEO])[- ]?([12]))?$`)
 })
 
-// openScale opens the line to the scale of --port, nil where there is none.
-func (k *call) openScale() (*scaleLine, error) {
-	name := k.String("port")
-	if name == "" {
-		return nil, nil
-	}
-	mode, err := lineMode(k.String("line"))
+// Open opens a line to a scale by the name of its device and its shape, such as "9600 8N1":
+// speed, bits, parity and stop bits. Ask is what the scale is asked for its weight with, empty
+// where it sends by itself; wait how long it is waited for, 0 for the usual while.
+func Open(name, shape, ask string, wait time.Duration) (*Line, error) {
+	mode, err := modeOf(shape)
 	if err != nil {
 		return nil, err
 	}
@@ -51,13 +48,11 @@ func (k *call) openScale() (*scaleLine, error) {
 			"Check the name, that the scale is on, and that you may use the line.",
 			"The scale on %s cannot be reached: %v.", stash.Clean(name), err)
 	}
-	s := &scaleLine{port: port, ask: k.String("command"), lines: scaleLines(port),
-		wait: cmp.Or(k.env.scaleWait, scalePatience)}
-	return s, nil
+	return &Line{port: port, ask: ask, lines: linesOf(port), wait: cmp.Or(wait, patience)}, nil
 }
 
-// lineMode reads "9600 8N1".
-func lineMode(text string) (*serial.Mode, error) {
+// modeOf reads "9600 8N1".
+func modeOf(text string) (*serial.Mode, error) {
 	m := lineShape().FindStringSubmatch(strings.ToUpper(strings.TrimSpace(text)))
 	if m == nil {
 		return nil, stash.Refuse(stash.CodeUsage,
@@ -77,9 +72,9 @@ func lineMode(text string) (*serial.Mode, error) {
 	return mode, nil
 }
 
-// scaleLines reads lines, ended by a line feed or a carriage return, until the
+// linesOf reads lines, ended by a line feed or a carriage return, until the
 // line is closed. Those that nobody waits for are kept, the newest only.
-func scaleLines(port io.Reader) <-chan string {
+func linesOf(port io.Reader) <-chan string {
 	out := make(chan string, 64)
 	go func() {
 		defer close(out)
@@ -112,8 +107,8 @@ func endedEitherWay(data []byte, _ bool) (int, []byte, error) {
 	return 0, nil, nil
 }
 
-// clear forgets what the scale sent before: it was of another item.
-func (s *scaleLine) clear() {
+// Forget forgets what the scale sent before: it was of another item.
+func (s *Line) Forget() {
 	if s == nil {
 		return
 	}
@@ -122,53 +117,44 @@ func (s *scaleLine) clear() {
 	}
 }
 
-// read waits for a weight that may be taken: steady, with a unit, of the kind that
-// is wanted.
-func (s *scaleLine) read(ctx context.Context, one *stockReading) error {
+// Read waits for a weight that may be taken: steady, with a unit, and of the yarn alone
+// only where that is wanted.
+func (s *Line) Read(ctx context.Context, net bool) (Weight, error) {
 	if s.ask != "" {
-		s.clear()
+		s.Forget()
 		if _, err := io.WriteString(s.port, s.ask+"\r\n"); err != nil {
-			return stash.Refuse(stash.CodeInput, "Type the weight.",
+			return Weight{}, stash.Refuse(stash.CodeInput, "Type the weight.",
 				"The scale cannot be asked: %v.", err)
 		}
 	}
 	why := errors.New("the scale sends nothing; press its print key, or give --command")
-	var watch scale.Watch
+	var watch Watch
 	for wait := time.After(s.wait); ; {
 		select {
 		case line, ok := <-s.lines:
 			if !ok {
-				return stash.Refuse(stash.CodeInput, "Type the weight.",
+				return Weight{}, stash.Refuse(stash.CodeInput, "Type the weight.",
 					"The line to the scale is gone.")
 			}
-			var w scale.Weight
+			var w Weight
 			if w, why = watch.Add(line); why != nil || len(s.lines) > 0 {
 				continue // what it sent last counts, not what it sent while the item was put on
 			}
-			if w.Net && !one.Net {
-				why = errors.New("the scale takes off a tare of its own; clear that, or give --net")
-				continue
+			if !w.Net || net {
+				return w, nil
 			}
-			one.setWeight(w)
-			return nil
+			why = errors.New("the scale takes off a tare of its own; clear that, or give --net")
 		case <-wait:
-			return stash.Refuse(stash.CodeInput, "Press Enter to try again, or type the weight.",
-				"No weight: %v.", why)
+			return Weight{}, stash.Refuse(stash.CodeInput,
+				"Press Enter to try again, or type the weight.", "No weight: %v.", why)
 		case <-ctx.Done():
-			return ctx.Err()
+			return Weight{}, ctx.Err()
 		}
 	}
 }
 
-// setWeight takes the weight that a scale sent.
-func (c *stockReading) setWeight(w scale.Weight) {
-	c.Mass, c.Raw = w.Mass, w.Raw
-	if c.Step == 0 {
-		c.Step = w.Step
-	}
-}
-
-func (s *scaleLine) close() {
+// Close ends the line.
+func (s *Line) Close() {
 	if s != nil {
 		_ = s.port.Close()
 	}
