@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"endsmeet/stash/measure"
+	"endsmeet/stash/written"
 )
 
 func lengthField(name, help string) Field {
@@ -78,6 +79,18 @@ func parseBool(s string) (any, error) {
 		return false, nil
 	}
 	return nil, &ValueError{"answer", s, "yes or no is wanted", "write yes or no"}
+}
+
+// answers are the words for whether its dye runs.
+var answers = []string{string(Yes), string(No), string(May)}
+
+// parseAnswered reads whether a dye runs: whoever is not sure of it says may.
+func parseAnswered(s string) (any, error) {
+	rest, doubted := written.Undoubted(s)
+	if doubted && (rest == "" || slices.Contains(answers, strings.ToLower(rest))) {
+		rest = string(May)
+	}
+	return choice("bleeds", answers...)(rest)
 }
 
 func choice(name string, words ...string) func(string) (any, error) {

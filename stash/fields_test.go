@@ -128,7 +128,7 @@ func TestValueRefusesAndSaysWhatToDo(t *testing.T) {
 		{stash.WhatPackage, "price", "3.10 per 0g", "nothing"},
 		{stash.WhatPackage, "price", "99999999999999999999", "not a number of a size"},
 		{stash.WhatPackage, "tare", "25", "g"},
-		{stash.WhatPackage, "tare", "25g guessed", ""},
+		{stash.WhatPackage, "tare", "25g roundish", ""},
 		{stash.WhatPackage, "tare", "assumed", ""},
 		{stash.WhatPackage, "quarantine", "moths", "begins with a day"},
 		{stash.WhatPackage, "quarantine", "2026-03-01..2026-01-30", "beginning"},

@@ -41,7 +41,7 @@ var yarnFields = []Field{
 		Type: typing(func(w Wash) string { return w.Words }),
 		Headings: []string{"care", "washing", "care instructions", "laundering", "wash care",
 			"wash at"}},
-	choiceField("bleeds", "yes", string(Yes), string(No), string(May)),
+	{Name: "bleeds", Help: "yes", Words: answers, Parse: parseAnswered},
 	{Name: "odour", Help: "smoke", Parse: text},
 	{Name: "hazards", Help: "latex, dust", Parse: words("hazards", Hazards), Type: typedWords},
 	massField("putup", "50g"),

@@ -150,9 +150,12 @@ func MassPriced(per written.Basis) (measure.Mass, bool) {
 
 // ParseTare reads "25g", "25g weighed", "28g assumed" or "28g assumed 12g",
 // the last mass being the half-width within which it lies. A tare without a
-// word counts as weighed.
+// word counts as weighed, one that somebody is not sure of as assumed.
 func ParseTare(s string) (Tare, error) {
 	amount, word, found := s, string(TareWeighed), false
+	if said, doubted := written.Undoubted(s); doubted {
+		amount, word = said, string(TareAssumed)
+	}
 	for _, source := range []TareSource{TareWeighed, TareAssumed, TareUnknown} {
 		if before, after, ok := strings.Cut(s, string(source)); ok {
 			amount, word, s, found = strings.TrimSpace(before), string(source),

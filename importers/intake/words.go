@@ -1,17 +1,19 @@
 package intake
 
 import (
+	"slices"
 	"strings"
 
 	"endsmeet/importers"
 	"endsmeet/stash"
+	"endsmeet/stash/written"
 )
 
 // flagHazards are what sheets write for a hazard of a yarn. Common practice, no
 // source.
 var flagHazards = map[string]string{
 	"latex": "latex", "rubber": "latex", "natural rubber": "latex", "contains latex": "latex",
-	"possible latex": "possible latex", "maybe latex": "possible latex",
+	"possible latex":    "possible latex",
 	"may contain latex": "possible latex",
 	"lanolin":           "lanolin", "some lanolin": "lanolin", "greasy": "lanolin",
 	"oily": "oil", "oil": "oil", "spinning oil": "oil", "in oil": "oil",
@@ -103,17 +105,16 @@ func builtWord(word string) string {
 	return builtWords[word]
 }
 
-// guessWords in a remark say that a tare was not weighed.
-var guessWords = []string{"guess", "never weighed", "not weighed", "assumed", "estimate", "unknown"}
+// guessWords in a remark say that a tare was not weighed, beside those of doubt.
+var guessWords = []string{"never weighed", "not weighed", "assumed", "unknown"}
 
 // tareGuessed says whether a row calls its tare a guess.
 func tareGuessed(r *importers.Record) bool {
 	for _, text := range remarks(r) {
 		lower := strings.ToLower(text)
-		for _, word := range guessWords {
-			if strings.Contains(lower, "tare") && strings.Contains(lower, word) {
-				return true
-			}
+		says := func(word string) bool { return strings.Contains(lower, word) }
+		if says("tare") && (written.Doubts(text) || slices.ContainsFunc(guessWords, says)) {
+			return true
 		}
 	}
 	return false

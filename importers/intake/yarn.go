@@ -9,6 +9,7 @@ import (
 	"endsmeet/stash"
 	"endsmeet/stash/fibre"
 	"endsmeet/stash/measure"
+	"endsmeet/stash/written"
 )
 
 // yarnOf gives the facts of a row's yarn, all but its name.
@@ -162,7 +163,7 @@ func fit(y *stash.YarnFacts, r *importers.Record, notes *remarkList) {
 	case r.Warp == importers.WarpNo, strings.HasPrefix(lower, "weft"):
 		y.Fit = stash.FitWeftOnly
 	}
-	if strings.Contains(lower, "stretch") && !strings.Contains(lower, "no stretch") {
+	if slices.ContainsFunc(fibre.Mentions(lower), speaksOfLatex) {
 		y.Stretch = stash.StretchMarked
 	}
 	if lower != "yes" && lower != "no" {
@@ -195,6 +196,9 @@ func care(y *stash.YarnFacts, text string, notes *remarkList) {
 func flag(y *stash.YarnFacts, text string) bool {
 	lower := strings.ToLower(strings.TrimSpace(text))
 	hazard := flagHazards[lower]
+	if said, doubted := written.Undoubted(lower); doubted {
+		return flagDoubted(y, said)
+	}
 	if hazard == "" && (strings.Contains(lower, "latex") || strings.Contains(lower, "rubber")) &&
 		slices.ContainsFunc(fibre.Mentions(lower), speaksOfLatex) {
 		y.Hazards = appendNew(y.Hazards, "latex")
@@ -211,6 +215,20 @@ func flag(y *stash.YarnFacts, text string) bool {
 		return lower == "" || namesFibre(y.Fibre, lower)
 	}
 	return true
+}
+
+// flagDoubted reads a flag that somebody is not sure of. Of rubber and of dye the doubt
+// itself can be recorded; what else there may be stays a note, which is asked about.
+func flagDoubted(y *stash.YarnFacts, said string) bool {
+	switch {
+	case slices.ContainsFunc(fibre.Mentions(said), speaksOfLatex):
+		y.Hazards = appendNew(y.Hazards, "possible latex")
+		return flagHazards[said] != ""
+	case flagBleeds[said] != "":
+		y.Bleeds = stash.May
+		return true
+	}
+	return said == ""
 }
 
 func speaksOfLatex(m fibre.Mention) bool {

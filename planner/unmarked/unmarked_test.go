@@ -138,7 +138,7 @@ var yarns = rapid.Custom(func(t *rapid.T) stash.YarnFacts {
 	for i, share := range shares {
 		p := fibre.Part{Fibre: of[i].ID, Share: share * measure.Percent,
 			Doubtful: rapid.Bool().Draw(t, "doubtful") && of[i].ID != fibre.Unknown,
-			Note: rapid.SampledFrom([]string{"", "says seller",
+			Note: rapid.SampledFrom([]string{"", "says label",
 				"burn test: hair smell and a hard bead"}).Draw(t, "note")}
 		if i == 0 {
 			p.Fibre = rapid.SampledFrom([]fibre.ID{p.Fibre, fibre.Unknown, fibre.UnknownElastic,

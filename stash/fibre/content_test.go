@@ -43,8 +43,10 @@ func TestParseContentReads(t *testing.T) {
 			Note: "probably cotton"}},
 		"wool ?, nylon ?": {{Fibre: "wool"}, {Fibre: "nylon"}},
 		"cotton 100 (says seller)": {{Fibre: "cotton", Share: measure.Whole,
-			Note: "says seller"}},
-		"cotton 50, polyester 50 (guess)": {{Fibre: "cotton", Share: half},
+			Note: "says seller", Doubtful: true}},
+		"cotton 50, polyester 50 (guess)": {{Fibre: "cotton", Share: half,
+			Doubtful: true}, {Fibre: "polyester", Share: half, Note: "guess", Doubtful: true}},
+		"cotton 50, polyester (guess) 50": {{Fibre: "cotton", Share: half},
 			{Fibre: "polyester", Share: half, Note: "guess", Doubtful: true}},
 	} {
 		if got, err := fibre.ParseContent(in); err != nil || !reflect.DeepEqual(got, want) {
@@ -104,6 +106,7 @@ func anyContent(t *rapid.T) fibre.Content {
 		p.Doubtful = rapid.Bool().Draw(t, "doubt") && !f.Hazards.Has(fibre.UnknownHazard)
 		p.Note = rapid.SampledFrom([]string{"", "superwash", "says seller", "kid, brushed"}).Draw(t,
 			"note")
+		p.Doubtful = (p.Doubtful || p.Note == "says seller") && !f.Hazards.Has(fibre.UnknownHazard)
 		c = append(c, p)
 	}
 	return c

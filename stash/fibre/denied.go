@@ -4,6 +4,8 @@ import (
 	"slices"
 	"strings"
 	"sync"
+
+	"endsmeet/stash/written"
 )
 
 // A text may say that a thing is not there: "no wool in it", "elastane (not
@@ -49,16 +51,24 @@ var shapes = sync.OnceValue(func() map[string]shape {
 	return all
 })
 
-// doubts are words with which a text takes back, in part or in whole, what it
-// denies.
-var doubts = sync.OnceValue(func() map[string]bool {
-	return setOf(`sure unsure certain uncertain maybe perhaps probably possibly likely unlikely think thought believe
- believed guess guessed doubt doubts doubtful suppose supposed supposedly allegedly apparently hope hopefully assume assumed
- seems seem appears ask check unless until if whether except apart besides than only but just merely however though although
+// limits are words with which a text takes back, in part or in whole, what it
+// denies, beside those of doubt.
+var limits = sync.OnceValue(func() map[string]bool {
+	return setOf(`sure certain ask check unless until if whether except apart besides than only but just merely however though
  yet lie lies lied false untrue wrong wrongly incorrect mistake mistaken mislabelled mislabeled misleading fake almost nearly
- hardly barely scarcely little mostly mainly partly longer anymore once could might may claims claimed contrary although
- unclear contradicts disagree disagrees some`)
+ hardly barely scarcely little mostly mainly partly longer anymore once could might may contrary although
+ contradicts disagree disagrees some`)
 })
+
+// grades say how much, and manners of yarn of what: "hardly shrinks", "almost full" limit
+// nothing that is denied beside them. Common practice, no source.
+var (
+	grades  = sync.OnceValue(func() map[string]bool { return setOf("hardly barely scarcely almost nearly little") })
+	manners = sync.OnceValue(func() map[string]bool {
+		return setOf(`shrinks shrink shrinkage felts felt sheds shed shedding pills pill pilling bleeds bleed fades fade
+ twists twist gives give used worn full new empty half snags frays`)
+	})
+)
 
 // item is a phrase of a text: its entry, nil where it is not understood, and
 // which words it takes.
@@ -104,18 +114,16 @@ func deny(text string, at [][2]int, keys []string, items []item) {
 
 // mayDeny says whether a text has a word that denies, and none that doubts.
 func mayDeny(text string, keys []string) bool {
-	if strings.Contains(text, "?") {
-		return false
-	}
 	denies := false
-	for _, key := range keys {
-		if doubts()[key] {
+	for i, key := range keys {
+		manner := i+1 < len(keys) && grades()[key] && manners()[keys[i+1]]
+		if limits()[key] && !manner {
 			return false
 		}
 		s := shapes()[key]
 		denies = denies || s == denial || s == free
 	}
-	return denies
+	return denies && !written.Doubts(text)
 }
 
 // joined says whether two words with this between them are of one clause.

@@ -24,7 +24,8 @@ func TestATextThatDeniesAThingDoesNotSpeakOfIt(t *testing.T) {
 		"smoke free home": "", "from a smoke-free and pet-free home": "smoke, pet",
 		"from a smoke and pet free home": "", "no moths seen": "", "free of latex": "", "free from wool and mohair": "",
 		"There is no wool at all in this yarn": "", "it doesn't contain any wool": "",
-		`seller says "no lanolin"; stored with mothballs`: "mothballs",
+		`label says "no lanolin"; stored with mothballs`: "mothballs",
+		"weak when soaked, no stretch, hardly shrinks":   "", "no wool; almost full": "",
 		"non-wool": "", "no smoke smell": "", "ohne Wolle": "", "sans laine": "",
 		"latex-free elastane": "elastane", "not made of wool": "", "neither wool nor mohair": "",
 		"no latex, 7 % elastane": "elastane", "not wool; angora halo": "angora",
@@ -50,7 +51,8 @@ func TestADenialThatIsNoneIsAQuestion(t *testing.T) {
 		"wool and latex free", "not for people who cannot wear wool", "do not tell them of the wool",
 		"I doubt that there is no wool", "no wool label", "no wool (or hardly any)",
 		"no synthetic, only wool", "it cannot be free of wool", "no wool could be excluded",
-		"not wool-free", "no wool, wool in the core", "nowool? wool", "if no wool, then mohair or wool",
+		"not wool-free", "no wool, wool in the core", "nowool? wool", "seller says no wool", "no wool, the shop said",
+		"no wool, hardly", "hardly wool-free, hardly sheds", "if no wool, then mohair or wool",
 	} {
 		if got := namedIn(text); !strings.Contains(got, "wool") {
 			t.Errorf("%q speaks of %q, and may be of wool", text, got)

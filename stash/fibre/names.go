@@ -133,9 +133,6 @@ func (r *reader) describe(p *Part, d draft, quality []string) error {
 	if err := r.short(p.Note, d.at); err != nil {
 		return err
 	}
-	if lower := strings.ToLower(p.Note); lower == "guess" || strings.HasPrefix(lower, "guess ") {
-		p.Doubtful = !p.Fibre.Info().Hazards.Has(UnknownHazard)
-	}
 	if d.diameter == "" {
 		return nil
 	}

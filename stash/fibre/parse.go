@@ -7,6 +7,7 @@ import (
 	"sync"
 
 	"endsmeet/stash/measure"
+	"endsmeet/stash/written"
 )
 
 // ParseContent reads a fibre content:
@@ -38,6 +39,7 @@ func ParseContent(s string) (Content, error) {
 	if err := r.shares(content); err != nil {
 		return nil, err
 	}
+	r.doubted(content)
 	return content, nil
 }
 
@@ -50,6 +52,7 @@ type draft struct {
 	diameter string
 	notes    []string
 	asked    bool // a question mark stood at the name
+	behind   bool // brackets stood behind name and share
 }
 
 // reader splits a content into drafts.
@@ -123,6 +126,7 @@ func (r *reader) add(kind int, text string, pos int) {
 	}
 	switch kind {
 	case tokBrackets:
+		r.cur.behind = len(r.cur.words) > 0 && r.cur.share != ""
 		r.cur.notes = append(r.cur.notes, text[1:len(text)-1])
 	case tokDiameter:
 		r.cur.diameter = text
@@ -165,7 +169,7 @@ func (r *reader) content() (Content, error) {
 	drafts := r.parts
 	r.parts = nil
 	for _, d := range drafts {
-		if hedge := hedged(d.words); hedge > 0 && d.share == "" && len(out) > 0 &&
+		if _, hedged := unhedged(d.words); hedged && d.share == "" && len(out) > 0 &&
 			out[len(out)-1].unknown() {
 			last := &out[len(out)-1]
 			last.Note = cleanNote(strings.Join(append([]string{last.Note,
@@ -190,23 +194,31 @@ func (r *reader) content() (Content, error) {
 	return out, nil
 }
 
-// hedges are words in front of a fibre that make it doubtful.
-var hedges = [][]string{{"narrowed", "to"}, {"probably"}, {"perhaps"}, {"maybe"}, {"possibly"}}
-
-// hedged says how many words in front are a hedge.
-func hedged(words []string) int {
-	for _, h := range hedges {
-		if len(words) > len(h) && slices.Equal(words[:len(h)], h) {
-			return len(h)
-		}
+// unhedged gives the words of a fibre without those of doubt, and says whether it had any.
+func unhedged(words []string) ([]string, bool) {
+	rest, doubted := written.Undoubted(strings.Join(words, " "))
+	narrowed, after := strings.CutPrefix(rest, "narrowed to ")
+	if !doubted && !after {
+		return words, false
 	}
-	return 0
+	return strings.Fields(narrowed), true
+}
+
+// doubted marks the parts that somebody was not sure of: those that say so, and all where
+// that is written at the end, behind the shares of each.
+func (r *reader) doubted(c Content) {
+	last := c[len(c)-1]
+	all := len(c) > 1 && written.Doubts(last.Note) && r.parts[len(c)-1].behind
+	for i := range c {
+		p := &c[i]
+		p.Doubtful = (p.Doubtful || all || written.Doubts(p.Note)) &&
+			!p.Fibre.Info().Hazards.Has(UnknownHazard)
+	}
 }
 
 // part turns one draft into a part, its share not yet set.
 func (r *reader) part(d draft) (Part, error) {
-	hedge := hedged(d.words)
-	words := d.words[hedge:]
+	words, hedged := unhedged(d.words)
 	if len(words) == 0 {
 		return Part{}, r.fail(d.at, "a fibre's name is missing", "like cotton 60, linen 40")
 	}
@@ -214,7 +226,7 @@ func (r *reader) part(d draft) (Part, error) {
 	if !ok {
 		return Part{}, r.unknownName(d.at, strings.Join(words, " "))
 	}
-	p := Part{Fibre: row.ID, Doubtful: (d.asked || hedge > 0) && !row.Hazards.Has(UnknownHazard)}
+	p := Part{Fibre: row.ID, Doubtful: d.asked || hedged}
 	if err := r.describe(&p, d, quality); err != nil {
 		return Part{}, err
 	}

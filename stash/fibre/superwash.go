@@ -4,6 +4,8 @@ import (
 	"regexp"
 	"strings"
 	"sync"
+
+	"endsmeet/stash/written"
 )
 
 // Treatment is what a text says of wool being superwash: treated not to felt.
@@ -17,19 +19,19 @@ const (
 	NotTreated
 )
 
-// untreated finds a superwash that is denied, or that somebody is not sure of.
+// untreated finds a superwash that is denied.
 var untreated = sync.OnceValue(func() *regexp.Regexp {
-	return regexp.MustCompile(`\b(?:not|non|no|nicht|kein|without|un)[\s-]*superwash|superwash(?:\s*\?|-free)|\b(?:maybe|perhaps|probably|possibly) superwash`)
+	return regexp.MustCompile(`\b(?:not|non|no|nicht|kein|without|un)[\s-]*superwash|superwash-free`)
 })
 
 // TreatmentOf reads what a text says of it.
 func TreatmentOf(text string) Treatment {
 	text = strings.ToLower(text)
 	switch {
-	case untreated().MatchString(text):
+	case !strings.Contains(text, "superwash"):
+		return TreatmentUnsaid
+	case untreated().MatchString(text), written.DoubtsAbout(text, "superwash"):
 		return NotTreated
-	case strings.Contains(text, "superwash"):
-		return Treated
 	}
-	return TreatmentUnsaid
+	return Treated
 }

@@ -150,6 +150,8 @@ func testSurvives(y stash.YarnFacts, argument string) finding {
 func bears(has, need stash.Wash) finding {
 	found := finding{}
 	switch {
+	case written.Doubts(has.Words):
+		found = finding{doubt, "nobody is sure how it can be washed: " + strconv.Quote(has.Words)}
 	case has.MaxC == 0:
 		found = finding{doubt, "how hot it can be washed is not recorded"}
 	case has.MaxC < need.MaxC:

@@ -75,10 +75,8 @@ func fibreDoubt(y stash.YarnFacts) finding {
 		return p.Doubtful || p.Fibre.Info().Class == fibre.ClassUnknown
 	}):
 		return finding{doubt, "part of its fibre is not known"}
-	case anyUncertain(y.Fibre):
-		return finding{silent, "its fibre is known only roughly"}
 	}
-	return finding{}
+	return roughly(y)
 }
 
 // marked says whether a hazard was set by hand.
@@ -149,7 +147,7 @@ func testLanolin(y stash.YarnFacts, _ string) finding {
 		found = found.worse(finding{maybe,
 			"wool may carry lanolin; superwash or well-scoured wool often carries little"})
 	}
-	if y.Fibre.Hazards().Has(fibre.PossibleLanolin) && anyUncertain(y.Fibre) {
+	if y.Fibre.Hazards().Has(fibre.PossibleLanolin) && partUnknown(y.Fibre) {
 		found = found.worse(finding{doubt, "its fibre is not known and may be wool with lanolin"})
 	}
 	found = found.worse(ifSpoken(y, ofHazard(fibre.PossibleLanolin, "lanolin", "grease", "raw")))
@@ -158,7 +156,7 @@ func testLanolin(y stash.YarnFacts, _ string) finding {
 
 // roughly is the finding for fibre that is narrowed down but not known.
 func roughly(y stash.YarnFacts) finding {
-	if anyUncertain(y.Fibre) {
+	if partUnknown(y.Fibre) {
 		return finding{silent, "its fibre is known only roughly"}
 	}
 	return finding{}
@@ -299,7 +297,7 @@ func testMetal(y stash.YarnFacts, _ string) finding {
 	found = found.worse(ifSpoken(y, func(m fibre.Mention) bool {
 		return m.Fibre == fibre.Unknown || m.Fibre != "" && m.Fibre.Info().Hazards.Has(fibre.Metal)
 	}))
-	if found.state == silent && !anyUncertain(y.Fibre) {
+	if found.state == silent && !partUnknown(y.Fibre) {
 		return finding{} // the fibres are known and none is metal
 	}
 	return found.worse(fibreDoubt(y))

@@ -178,6 +178,8 @@ func (t target) in(p fibre.Part) finding {
 		return finding{}
 	case t.mayBe(p):
 		return finding{doubt, "it holds " + partWords(p) + ", which may be anything of its kind"}
+	case p.Fibre == fibre.UnknownElastic:
+		return finding{} // rubber or a synthetic, and nothing else
 	}
 	return finding{silent, "it holds " + partWords(p) + ", known only roughly"}
 }

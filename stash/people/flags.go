@@ -7,6 +7,7 @@ import (
 
 	"endsmeet/stash"
 	"endsmeet/stash/fibre"
+	"endsmeet/stash/written"
 )
 
 // Flags gives the words that a list shows beside a yarn: its animal fibres by
@@ -114,8 +115,8 @@ func Smell(y stash.YarnFacts) string {
 // recorded none.
 func smellOf(y stash.YarnFacts) (smell string, recorded bool) {
 	smell = strings.ToLower(strings.TrimSpace(y.Odour))
-	if smell == "none" || smell == "no" {
-		return "", true
+	if said, doubted := written.Undoubted(smell); said == "none" || said == "no" {
+		return "", !doubted
 	}
 	return smell, smell != ""
 }

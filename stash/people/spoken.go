@@ -57,9 +57,7 @@ func spokenOf(y stash.YarnFacts) []spoken {
 		}
 		for _, m := range fibre.Mentions(text) {
 			named := b.Where == stash.BesideName && m.Unsaying(text)
-			coloured := b.Where == stash.BesideColour &&
-				slices.Contains(colourNames, strings.ToLower(m.Word))
-			if !named && !coloured && !recordedIn(y, m) {
+			if !named && !coloured(b, m) && !recordedIn(y, m) {
 				m.Common = m.Common || b.Loose() || known && b.Where == stash.BesideName &&
 					m.Fibre == fibre.Unknown // "mixed fibres"
 				out = append(out, spoken{m, b.Where})
@@ -126,6 +124,16 @@ var flagsAnimal = map[string]bool{"animal": true, "animal fibre": true, "animal 
 
 // hairy says whether wool or another hair is recorded.
 func hairy(c fibre.Content) bool { return c.Has(fibre.Animal) || c.Has(fibre.Wool) }
+
+// coloured says whether a word is the name of a colour where that stands: in its field, and
+// behind the comma of a name, where a fibre is asked about all the same.
+func coloured(b stash.Beside, m fibre.Mention) bool {
+	in := b.Where == stash.BesideColour
+	if i := strings.LastIndexByte(b.Text, ','); b.Where == stash.BesideName && m.Fibre == "" {
+		in = i > 0 && strings.EqualFold(strings.TrimSpace(b.Text[i+1:]), m.Word)
+	}
+	return in && slices.Contains(colourNames, strings.ToLower(m.Word))
+}
 
 // colourNames are colours in the field for the colour, and fibres or hazards anywhere
 // else. Those of metals are none: a silver yarn may hold it.

@@ -236,7 +236,7 @@ func TestFibreTextsInBrackets(t *testing.T) {
 			t.Errorf("%s with against %s: %+v", text, rule, got)
 		}
 	}
-	for _, text := range []string{"cotton (says seller)", "wool (merino, 18.5 um) 75, nylon 25",
+	for _, text := range []string{"cotton (says label)", "wool (merino, 18.5 um) 75, nylon 25",
 		"cotton (mercerised, Egyptian cotton)", "viscose (bamboo)"} {
 		if got := Suits(person(t, "against latex", "against angora"),
 			yarn(t, text)); got.Answer != nothing {
@@ -343,13 +343,54 @@ func TestAPersonOrAShopIsAQuestionAtMost(t *testing.T) {
 	}
 }
 
+// Whoever is not sure of a fibre, in whatever words, has not said it.
+func TestADoubtedFibrePassesNoRule(t *testing.T) {
+	for _, doubt := range []string{"says seller", "guess", "I think", "maybe", "probably",
+		"supposedly", "not sure", "unsure", "?", "the shop said", "from memory", "could be"} {
+		for _, text := range []string{"cotton (" + doubt + ")", "cotton 100 (" + doubt + ")",
+			"cotton " + doubt, doubt + " cotton", "linen 50, cotton 50 (" + doubt + ")"} {
+			if got := Suits(person(t, "against wool"), yarn(t, text)); got.Answer != unknown {
+				t.Errorf("%s against wool: %+v", text, got)
+			}
+		}
+	}
+	for odour, want := range map[string]stash.Answer{"none": nothing, "none?": unknown,
+		"none, I think": unknown} {
+		y := yarn(t, "cotton")
+		if y.Odour = odour; Suits(person(t, "against odour"), y).Answer != want {
+			t.Errorf("odour %q: want %s", odour, want)
+		}
+	}
+	for wash, want := range map[string]stash.Answer{"60 C": nothing, "60 C?": unknown,
+		"60 C, seller says": unknown} {
+		y := yarn(t, "cotton")
+		y.Wash = &stash.Wash{Words: wash, MaxC: 60, Agitation: stash.AgitateNormal}
+		if got := Suits(person(t, "against survives 60 C"), y).Answer; got != want {
+			t.Errorf("wash %q: %s, want %s", wash, got, want)
+		}
+	}
+}
+
+// What is called a colour where colours stand is no smell.
+func TestAColourBehindTheNameIsNoSmell(t *testing.T) {
+	for name, want := range map[string]stash.Answer{"Hazelmane mist, smoke": nothing,
+		"mist, smokers' home": ask, "smoke, mist": ask} {
+		y := yarn(t, "cotton")
+		y.Name = name
+		if got := Suits(person(t, "against odour if known"), y); (got.Answer == nothing) != (want == nothing) {
+			t.Errorf("%s: %+v", name, got)
+		}
+	}
+}
+
 // Fibre that is wholly known answers what the sheet said of it; fibre that is not
 // answers nothing.
 func TestFibreThatIsKnownAnswersWhatTheSheetSaid(t *testing.T) {
 	for note, rule := range map[string]string{"warp: yes, stretchy": "latex",
 		"flags: unknown fibre (narrowed)": "wool"} {
 		for content, want := range map[string]stash.Answer{"acrylic": nothing, "cotton": nothing,
-			"cotton?": unknown, "acrylic ?, nylon ?": unknown, "cotton 92, elastic 8": unknown} {
+			"cotton?": unknown, "acrylic ?, nylon ?": unknown,
+			"cotton 92, elastic 8": map[string]stash.Answer{"latex": unknown, "wool": nothing}[rule]} {
 			y := yarn(t, content)
 			y.Note = note
 			if got := Suits(person(t, "against "+rule), y); got.Answer != want {
