@@ -79,6 +79,7 @@ func (s Spec) rags(width frac) measure.Mass {
 // piece, for a fixed number of threaded ends: a step for each pick.
 type WeftLine struct {
 	fixed  measure.Length // finished edges, sample, header, joins
+	once   measure.Length // of it, sample and header
 	hem    measure.Length
 	picks  frac  // picks of one piece for each finished length
 	strand frac  // yarn in one strand of one pick
@@ -116,7 +117,8 @@ func (s Spec) WeftAcross(web measure.Length) WeftLine {
 // weftLine is the weft across a width.
 func (s Spec) weftLine(a across) WeftLine {
 	many := int64(s.Pieces) * int64(s.Weft.strands())
-	return WeftLine{total(s.weftFixed(a)), s.Edges.Hem, s.picking(), s.pick(a), many}
+	return WeftLine{total(s.weftFixed(a)), s.sampleWeft(a) + s.Loom.HeaderWeft, s.Edges.Hem,
+		s.picking(), s.pick(a), many}
 }
 
 // Pass is the yarn of one pass of the shuttle, one strand from selvedge to selvedge,
@@ -131,6 +133,9 @@ func (w WeftLine) Picks(lf measure.Length) int64 { return w.picks.ceil(int64(lf 
 
 // Fixed is the weft that does not depend on the length.
 func (w WeftLine) Fixed() measure.Length { return w.fixed }
+
+// Once is the weft that is woven once on the warp, not in each piece.
+func (w WeftLine) Once() measure.Length { return w.once }
 
 // Need is the weft for finished length lf, rounded up.
 func (w WeftLine) Need(lf measure.Length) measure.Length {

@@ -45,8 +45,9 @@ func (s *solver) allocate(rec *Recommended, t *trial) {
 		}
 	}
 	weft := int64(s.r.Geometry.Weft(rec.Point.Threaded, rec.Length))
-	for n, pieces := range t.pieces {
-		rec.Weft += measure.Length(s.throw(rec, s.wefts[n].pkgs, s.weftOf(weft, pieces)))
+	once := int64(s.r.Geometry.Once(rec.Point.Threaded))
+	for n := range t.pieces {
+		rec.Weft += measure.Length(s.throw(rec, s.wefts[n].pkgs, s.weftOf(weft, once, t, n)))
 	}
 }
 

@@ -31,6 +31,7 @@ func (lines) WarpEnd(lf measure.Length) measure.Length { return lf + 800 }
 func (lines) Weft(threaded int, lf measure.Length) measure.Length {
 	return measure.Length(threaded) * lf * 5 / 3
 }
+func (lines) Once(int) measure.Length           { return 0 }
 func (lines) Width(threaded int) measure.Length { return measure.Length(threaded) * 2 }
 
 func TestChanceAtTheRecommendedSizeIsItsProbability(t *testing.T) {

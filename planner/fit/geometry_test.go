@@ -26,6 +26,8 @@ func (g plain) Weft(threaded int, lf measure.Length) measure.Length {
 	return measure.Length(picks * (int64(threaded)*g.gap*11 + 9) / 10)
 }
 
+func (g plain) Once(int) measure.Length { return 0 }
+
 func (g plain) Width(threaded int) measure.Length { return measure.Length(int64(threaded) * g.gap) }
 
 // ball returns a package for both warp and weft.

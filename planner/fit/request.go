@@ -17,6 +17,8 @@ type Geometry interface {
 	// Weft is the weft for so many threaded ends (without floats) and finished
 	// length lf, without joins. It must not fall as threaded grows.
 	Weft(threaded int, lf measure.Length) measure.Length
+	// Once is what of the weft is woven once, not in each piece: a sample.
+	Once(threaded int) measure.Length
 	// Width is the finished width that so many threaded ends give.
 	Width(threaded int) measure.Length
 }
@@ -78,7 +80,8 @@ const (
 type LotRule int
 
 const (
-	// AnyLot lets lots of one yarn and colour mix freely.
+	// AnyLot lets lots of one yarn and colour mix freely, and all yarns in the weft of one
+	// piece; of several pieces each is of one yarn and colour, unless they may mingle.
 	AnyLot LotRule = iota
 	// WholeLots never changes lot inside one colour area: a stripe, a warp of one
 	// colour, the weft of one piece.
@@ -152,7 +155,9 @@ type Request struct {
 	Ends       EndRule
 	Plan       Plan
 	Lots       LotRule
-	Want       Want
+	// Mingle lets wefts of several yarns and colours meet in each of several pieces.
+	Mingle bool
+	Want   Want
 	// Reach is how long a piece can be, whatever yarn there is.
 	Reach  LengthLimit
 	PutUps []PutUp

@@ -22,7 +22,8 @@ type weftSource struct {
 	lot    string
 	side   int
 	pkgs   []int
-	usable int64 // total length less joins, mm
+	usable int64   // total length less joins, mm
+	doubt  float64 // its standard uncertainty, 0 where it was not asked yet
 }
 
 // solver holds a checked request at one level.
@@ -39,6 +40,8 @@ type solver struct {
 	byColour               map[string][]int
 	wefts                  []weftSource
 	hasMixed               bool
+	// weaving is how far the weft of so many ends is in doubt, as a share of it.
+	weaving map[int]float64
 	// near is the last length that was found, where the next is sought from.
 	near int64
 	caps struct {
@@ -50,7 +53,7 @@ type solver struct {
 
 // newSolver prepares r, which must have passed check.
 func newSolver(r *Request) *solver {
-	s := &solver{r: r, byColour: map[string][]int{}}
+	s := &solver{r: r, byColour: map[string][]int{}, weaving: map[int]float64{}}
 	for i := range r.Packages {
 		k := &r.Packages[i]
 		at := int64(k.length(r.Level))
@@ -165,16 +168,12 @@ func (s *solver) buildWefts() {
 		if !s.r.Packages[i].ForWeft || s.joinable(i) == 0 {
 			continue
 		}
-		lot := ""
-		if s.r.Lots == WholeLots {
-			lot = s.r.Packages[i].lotName()
-		}
-		k := key{lot, s.r.Packages[i].Side}
+		k := key{s.weftName(i), s.r.Packages[i].Side}
 		n, ok := at[k]
 		if !ok {
 			n = len(s.wefts)
 			at[k] = n
-			s.wefts = append(s.wefts, weftSource{lot: lot, side: k.side})
+			s.wefts = append(s.wefts, weftSource{lot: k.lot, side: k.side})
 		}
 		s.wefts[n].pkgs = append(s.wefts[n].pkgs, i)
 		s.wefts[n].usable += s.joinable(i)
@@ -184,6 +183,24 @@ func (s *solver) buildWefts() {
 			s.wefts[n].usable += int64(s.r.Join)
 		}
 	}
+}
+
+// weftName tells areas of weft apart: by lot, by yarn and colour, or not at all.
+func (s *solver) weftName(i int) string {
+	switch k := &s.r.Packages[i]; {
+	case s.r.Lots == WholeLots:
+		return k.lotName()
+	case s.mingled():
+		return ""
+	default:
+		return k.Yarn + "\x00" + k.Colour
+	}
+}
+
+// mingled says whether all of a weft is one area: where it may be, or is of one piece, and
+// where packages give warp of any lot besides.
+func (s *solver) mingled() bool {
+	return s.r.Lots == AnyLot && (s.r.pieces() == 1 || s.r.Mingle || s.hasMixed)
 }
 
 // joinable is what package i gives the weft when each strand is charged a join.

@@ -44,15 +44,33 @@ func (g *specGeometry) Weft(threaded int, lf measure.Length) measure.Length {
 	if g.spec.Weft.MassPerArea > 0 {
 		return 0
 	}
+	w, ok := g.weftLine(threaded)
+	if !ok {
+		return outOfReach
+	}
+	return w.Need(lf)
+}
+
+// Once implements Geometry.
+func (g *specGeometry) Once(threaded int) measure.Length {
+	if g.spec.Weft.MassPerArea > 0 {
+		return 0
+	}
+	w, _ := g.weftLine(threaded)
+	return w.Once()
+}
+
+// weftLine is the weft for so many threaded ends; false beyond what a spec takes.
+func (g *specGeometry) weftLine(threaded int) (planner.WeftLine, bool) {
 	w, ok := g.wefts[threaded]
 	if !ok {
 		var err error
 		if w, err = g.spec.WeftLine(threaded); err != nil {
-			return outOfReach
+			return w, false
 		}
 		g.wefts[threaded] = w
 	}
-	return w.Need(lf)
+	return w, true
 }
 
 // outOfReach is longer than any stash.

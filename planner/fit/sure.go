@@ -27,8 +27,9 @@ func (s *solver) problem(threaded int, lf int64, t *trial) chance.Problem {
 	}
 	weft := func(g Geometry) measure.Length { return g.Weft(threaded, measure.Length(lf)) }
 	all := int64(weft(s.r.Geometry))
-	for n, pieces := range t.pieces {
-		need := s.weftOf(all, pieces)
+	once := int64(s.r.Geometry.Once(threaded))
+	for n := range t.pieces {
+		need := s.weftOf(all, once, t, n)
 		if need > 0 {
 			shared := s.r.loadings(float64(need)/float64(all), weft)
 			need += s.joinCharge(n)
@@ -42,13 +43,17 @@ func (s *solver) problem(threaded int, lf int64, t *trial) chance.Problem {
 	return p
 }
 
-// weftOf is what one source gives of a weft of so much, of which it weaves so many pieces.
-func (s *solver) weftOf(all int64, pieces int) int64 {
-	side := s.r.ofSide(all)
-	if s.r.Lots == AnyLot {
-		return side
+// weftOf is what source n gives of a weft of so much, of which so much is woven once.
+func (s *solver) weftOf(all, once int64, t *trial, n int) int64 {
+	all, once = s.r.ofSide(all), s.r.ofSide(once)
+	if s.mingled() {
+		return all
 	}
-	return min(side, s.pieceNeed(side)*int64(pieces))
+	need := s.pieceNeed(all, once) * int64(t.pieces[n])
+	if t.once[n] {
+		need += once
+	}
+	return min(all, need)
 }
 
 // demands says what stands in the way where each demand of a problem runs short, in its

@@ -49,9 +49,10 @@ type trial struct {
 	ok     bool
 	bind   Binding // what fails, if not ok
 	bands  []Band
-	from   []int // source of each band
-	ends   []int // ends by source, floats included
-	pieces []int // pieces woven from each weft source
+	from   []int  // source of each band
+	ends   []int  // ends by source, floats included
+	pieces []int  // pieces woven from each weft source
+	once   []bool // whether it weaves what is woven once, too
 }
 
 // try settles whether threaded ends and finished length lf fit. fixed are the
@@ -66,10 +67,11 @@ func (s *solver) try(threaded int, lf int64, fixed []Band) trial {
 		}
 	}
 	weft := int64(s.r.Geometry.Weft(threaded, measure.Length(lf)))
-	if t.bind = s.assign(&t, s.pieceNeed(weft)); t.bind.Kind != "" {
+	once := int64(s.r.Geometry.Once(threaded))
+	if t.bind = s.assign(&t, s.pieceNeed(weft, once)); t.bind.Kind != "" {
 		return t
 	}
-	if !s.weave(&t, weft) {
+	if !s.weave(&t, threaded, weft, once) {
 		t.bind = s.r.short(Weft)
 		return t
 	}
@@ -80,10 +82,10 @@ func (s *solver) try(threaded int, lf int64, fixed []Band) trial {
 // pieces returns the number of pieces on the warp.
 func (r *Request) pieces() int { return max(1, r.Pieces) }
 
-// pieceNeed is the weft of one piece, rounded up.
-func (s *solver) pieceNeed(weft int64) int64 {
+// pieceNeed is the weft of one piece, rounded up: all but what is woven once.
+func (s *solver) pieceNeed(weft, once int64) int64 {
 	n := int64(s.r.pieces())
-	return (weft + n - 1) / n
+	return (weft - once + n - 1) / n
 }
 
 // roomOf is how many ends a source gives, whole strands run together.
@@ -211,21 +213,6 @@ func (s *solver) bandsByColour(bands []Band) [][]int {
 	return out
 }
 
-// weave shares the pieces among the weft sources after the warp is cut, on each side of
-// a clasped weft; false if they don't suffice.
-func (s *solver) weave(t *trial, weft int64) bool {
-	t.pieces = make([]int, len(s.wefts))
-	if weft <= 0 {
-		return true
-	}
-	for _, side := range s.r.sides() {
-		if !s.weaveSide(t, side, s.r.ofSide(weft)) {
-			return false
-		}
-	}
-	return true
-}
-
 // sides lists the sides that are woven from: both of a clasped weft, else the one.
 func (r *Request) sides() []int {
 	for i := range r.Packages {
@@ -242,57 +229,11 @@ func (r *Request) ofSide(weft int64) int64 {
 	return (weft + n - 1) / n
 }
 
-// weaveSide shares the pieces among the sources of one side: all to the first lot that
-// has them with something over, which shows least, else each to the lot with most left.
-func (s *solver) weaveSide(t *trial, side int, weft int64) bool {
-	left := s.r.pieces()
-	need := s.pieceNeed(weft)
-	have := map[int]int64{}
-	for n := range s.wefts {
-		if s.wefts[n].side != side {
-			continue
-		}
-		have[n] = s.wefts[n].usable - s.cutFrom(t, n)
-		if s.r.Lots == AnyLot {
-			t.pieces[n] = left
-			return have[n] >= weft
-		}
-		if all := need * int64(left); have[n] >= all+all/ampleShare {
-			t.pieces[n] = left
-			return true
-		}
-	}
-	for ; left > 0; left-- {
-		n := s.mostLeft(have)
-		if n < 0 || have[n] < need {
-			return false
-		}
-		t.pieces[n]++
-		have[n] -= need
-	}
-	return true
-}
-
-// ampleShare is the share of its need that a lot must have over to weave all pieces
-// alone: a tenth, more than weft is in doubt by (common practice, no source).
-const ampleShare = 10
-
-// mostLeft is the weft source that has most, the first of equals, -1 of none.
-func (s *solver) mostLeft(have map[int]int64) int {
-	best := -1
-	for n := range s.wefts {
-		if left, is := have[n]; is && (best < 0 || left > have[best]) {
-			best = n
-		}
-	}
-	return best
-}
-
 // cutFrom is the warp cut from packages whose rest goes to weft source n, in mm.
 func (s *solver) cutFrom(t *trial, n int) int64 {
 	var sum int64
 	for i := range s.sources {
-		if s.r.Lots == AnyLot || s.sources[i].lot == s.wefts[n].lot {
+		if s.mingled() || s.sources[i].lot == s.wefts[n].lot {
 			sum += s.cut(i, t.ends[i])
 		}
 	}

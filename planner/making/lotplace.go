@@ -33,7 +33,7 @@ func (s Shelf) lotPlaces(o Outcome) []string {
 // its weft from which, and where lots that meet show least.
 func (s Shelf) LotNotes(p stash.Plan) []string {
 	o := Outcome{Project: p.Spec, Allotments: p.Allotments}
-	o.Needs.TapeLength = p.Tape
+	o.Needs.TapeLength, o.Needs.Ends = p.Tape, p.Ends
 	for _, role := range []stash.Role{stash.RoleWarp, stash.RoleWeft} {
 		lots := map[string][]string{}
 		for _, p := range s.takenAs(p.Allotments, role) {

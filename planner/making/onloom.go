@@ -77,7 +77,32 @@ func (s Shelf) weftOdds(piece stash.Piece, b stash.ProjectFacts) (fit.Odds, erro
 	if err != nil {
 		return fit.Odds{}, err
 	}
-	return fit.WeftAlone(r, threaded, piece.Plan.Length)
+	return fit.WeftAlone(r, threaded, piece.Plan.Length, s.partsOf(*piece.Plan, r.Packages))
+}
+
+// partsOf are the parts of the weft of a plan of which each weaves its own pieces; none where
+// lots meet in a piece.
+func (s Shelf) partsOf(p stash.Plan, packages []fit.Package) (out []fit.Part) {
+	o := Outcome{Project: p.Spec, Allotments: p.Allotments}
+	o.Needs.Ends = p.Ends
+	lots, whole := s.weftParts(o)
+	if !whole {
+		return nil
+	}
+	var all measure.Length
+	for _, l := range lots {
+		all += l.length
+	}
+	for _, l := range lots {
+		part := fit.Part{Share: float64(l.length) / float64(all)}
+		for _, k := range packages {
+			if one, _ := s.find(stash.PackageID(k.ID)); one.InLot() == l.of {
+				part.IDs = append(part.IDs, k.ID)
+			}
+		}
+		out = append(out, part)
+	}
+	return out
 }
 
 // LoomLacking says how much more yarn would make it sure that a piece on the loom has enough

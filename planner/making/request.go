@@ -36,7 +36,7 @@ func (s Shelf) request(f filling, spec planner.Spec, pool pool) (fit.Request, er
 		Plan: stripePlan(b), Lots: fit.WholeLots, PutUps: s.putUps(b), Doubts: doubts,
 	}
 	if b.MixLots != nil && *b.MixLots {
-		r.Lots = fit.AnyLot
+		r.Lots, r.Mingle = fit.AnyLot, true
 	}
 	if ends, binding, known := spec.MaxThreaded(); known {
 		r.Ends.Limits = append(r.Ends.Limits, fit.Limit{Name: binding, Ends: ends})

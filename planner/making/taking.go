@@ -106,7 +106,7 @@ const surer = 0.005
 // other lots that may meet, of which all is the chance.
 func (s Shelf) countOn(o *Outcome, r, either fit.Request, all *fit.Odds) (fit.Request, error) {
 	exact := s.only(r, o.Allotments, samePackage)
-	if s.terse || places(exact) == places(either) {
+	if s.terse || places(exact) == places(either) && r.Lots == either.Lots {
 		return either, nil
 	}
 	now, err := fit.Chance(exact, o.Needs.Threaded, o.Project.Length)
@@ -125,11 +125,11 @@ func (s Shelf) countOn(o *Outcome, r, either fit.Request, all *fit.Odds) (fit.Re
 	}
 	mayMeet := either.Lots == fit.AnyLot &&
 		(o.Project.MixLots != nil || now.Verdict != chance.Sure)
-	if places(either) > places(counted) && mayMeet && isSurer(*all, now) {
+	if mayMeet && isSurer(*all, now) {
 		if o.Project.MixLots == nil {
-			o.Notes = append(o.Notes, fmt.Sprintf(
-				"without another lot it would be enough for %.0f such pieces in 100",
-				math.Floor(100*now.Probability)))
+			other := map[bool]string{true: "another lot", false: "lots meeting in a piece"}
+			o.Notes = append(o.Notes, fmt.Sprintf("without %s it would be enough for %.0f such pieces in 100",
+				other[places(either) > places(counted)], math.Floor(100*now.Probability)))
 		}
 		now, counted = *all, either
 	}

@@ -151,6 +151,12 @@ func (w *weaver) weave() bool {
 // weaveAs weaves a piece whose logarithms are so far from their means (strain, straight,
 // bend, washing; draw-in, washing, weft, picks), with so much more waste.
 func (w *weaver) weaveAs(l, across4 []float64, wasted float64) bool {
+	end, weft := w.takes(l, across4, wasted)
+	return w.wound(w.yarn(), end, weft)
+}
+
+// takes is how long an end of such pieces is, and all of their weft.
+func (w *weaver) takes(l, across4 []float64, wasted float64) (end, weft float64) {
 	b := w.b
 	beat := gains(b.Beat, across4[3])
 	take, across := gains(b.TakeUp, l[1]+l[2]), gains(b.WeftTakeUp, across4[2])
@@ -160,17 +166,17 @@ func (w *weaver) weaveAs(l, across4 []float64, wasted float64) bool {
 	n := float64(max(1, b.Pieces))
 	fringe := float64(b.Fringe)
 	relaxed := float64(b.Length+b.Hem) / (1 - wet)
-	end := n*relaxed*(1+take) + (n-1)*2*fringe + math.Max(fringe, 150/taut) +
+	end = n*relaxed*(1+take) + (n-1)*2*fringe + math.Max(fringe, 150/taut) +
 		math.Max(fringe, (450+wasted)/taut) + float64(b.Sample+b.Header)
 	width := float64(w.ends-b.FloatingSelvedges) / (float64(b.Sett) / 1e6) * (1 - draw)
 	picks := math.Ceil(relaxed * (1 + stretch) * float64(b.Picks) / 1e6 * (1 + beat))
 	shed := float64(max(1, b.PickStrands))
-	weft := n*picks*shed*width*(1+across) + n*float64(b.HemstitchedEdges)*4*width
+	weft = n*picks*shed*width*(1+across) + n*float64(b.HemstitchedEdges)*4*width
 	if b.Sample > 0 {
 		weft += math.Ceil(float64(b.Sample)*float64(b.Picks)/1e6*(1+beat)) * shed * width * (1 +
 			across)
 	}
-	return w.wound(w.yarn(), end, weft)
+	return end, weft
 }
 
 // wound winds the ends from the strands, those that serve the warp alone first, and
