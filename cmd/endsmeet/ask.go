@@ -5,6 +5,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"io"
 	"slices"
 	"strconv"
 	"strings"
@@ -82,23 +83,58 @@ func (e *environment) completed(ctx context.Context, typed []string, err error) 
 	if missing != nil || len(questions) == 0 {
 		return cmp.Or(missing, err)
 	}
-	for from := 0; from >= 0; {
-		if err = e.ask(ctx, questions, from); err != nil {
+	readable := func(answered []*question) bool {
+		err := e.tried(ctx, l.command, withAnswers(typed, answered))
+		if wrongAnswer(answered, err) != len(answered)-1 {
+			return true
+		}
+		option, refused := insistedOn(err)
+		if refused == nil {
+			report(e, err, false)
+			return false
+		}
+		sure := e.confirmed(ctx, refused) == nil
+		if sure {
+			typed = append(typed, "--"+string(option))
+		}
+		return sure
+	}
+	for from, to := 0, len(questions); from >= 0; to = from + 1 {
+		if err = e.ask(ctx, questions[:to], from, readable); err != nil {
 			return err
 		}
 		e.asked = true
 		err = e.again(ctx, withAnswers(typed, questions))
 		if from = wrongAnswer(questions, err); from >= 0 {
 			report(e, err, false)
+			questions[from].value = ""
 		}
 	}
 	return err
 }
 
+// tried runs a command that records with the answers so far, without a word and without
+// recording anything, to learn whether they can be read.
+func (e *environment) tried(ctx context.Context, command *cli.Command, typed []string) error {
+	if flagNamed(command.Flags, "once") == nil || wants(typed, "scale") {
+		return nil
+	}
+	silent := *e
+	silent.stdin, silent.stdout, silent.stderr = strings.NewReader(""), io.Discard, io.Discard
+	silent.stdinTTY, silent.asked, silent.answered = false, true, nil
+	app := newApp(&silent)
+	args, err := inOrder(app, slices.Insert(slices.Clone(typed), 1, "--dry-run"))
+	if err != nil {
+		return nil
+	}
+	return app.RunContext(ctx, args)
+}
+
 // wrongAnswer is the first of some questions whose answer an error quotes as one that
-// cannot be read, -1 where it does not: it is asked again, with what was typed.
+// cannot be read, -1 where it does not: it is asked again.
 func wrongAnswer(questions []*question, err error) int {
-	if err == nil || stash.CodeOf(err) != stash.CodeInput {
+	if code := stash.CodeOf(err); err == nil ||
+		code != stash.CodeInput && code != stash.CodeAmbiguous {
 		return -1
 	}
 	return slices.IndexFunc(questions, func(q *question) bool {
@@ -118,9 +154,8 @@ func (e *environment) mayAsk(args []string) bool {
 		!wants(args, "json") && !wants(args, "no-input")
 }
 
-// questionsFor are the questions for what a command lacks, none where one of them
-// has no answer yet: there is no project to choose. Where that can be said in words of
-// the command it is an error.
+// questionsFor are the questions for what a command lacks. Where one of them has no
+// answer yet, as there is no project to choose, it is an error that says how to begin.
 func (e *environment) questionsFor(ctx context.Context, app *cli.App, l *lacking,
 	typed []string) ([]*question, error) {
 	c := &completer{env: e, ctx: ctx, app: app, stash: e.stashPath(l.stash), command: l.command}
@@ -139,8 +174,9 @@ func (e *environment) questionsFor(ctx context.Context, app *cli.App, l *lacking
 		if err := c.chooseFrom(q, word, typed); err != nil {
 			return nil, err
 		}
-		if len(q.choices) == 0 && !q.open && isRecord(word) {
-			return nil, nil
+		first, _, _ := strings.Cut(word, "|")
+		if none, ok := nothingYet[first]; ok && len(q.choices) == 0 && !q.open {
+			return nil, stash.Refuse(stash.CodeRefused, none.hint, "%s", none.say)
 		}
 		out = append(out, q)
 	}
@@ -197,14 +233,19 @@ func (q *question) superfluous(before []*question) bool {
 	return q.unless != "" && answered(q.unless) || q.after != "" && !answered(q.after)
 }
 
-// isRecord says whether a placeholder stands for what must be recorded before.
-func isRecord(word string) bool {
-	return strings.Contains("ITEM|YARN|PROJECT|PIECE|PERSON", strings.SplitN(word, "|", 2)[0])
+// nothingYet is said where there is nothing recorded of what a placeholder stands for.
+var nothingYet = map[string]struct{ say, hint string }{
+	"ITEM":    {"There is no yarn here yet.", "Record your first: endsmeet receive"},
+	"YARN":    {"There is no yarn here yet.", "Record your first: endsmeet receive"},
+	"PROJECT": {"There is no project here yet.", "Describe your first: endsmeet project add"},
+	"PIECE":   {"There is no piece here yet.", "Put one on the loom: endsmeet start"},
+	"PERSON":  {"Nobody is recorded here yet.", "Record whom you weave for: endsmeet person add"},
 }
 
 // ask asks one question after the other until all are answered, beginning with one of
-// them; each may be gone back from.
-func (e *environment) ask(ctx context.Context, questions []*question, from int) error {
+// them; each may be gone back from, and is asked again where the answer is not readable.
+func (e *environment) ask(ctx context.Context, questions []*question, from int,
+	readable func([]*question) bool) error {
 	for i, back := from, false; i < len(questions); {
 		q := questions[i]
 		if q.superfluous(questions[:i]) {
@@ -230,22 +271,39 @@ func (e *environment) ask(ctx context.Context, questions []*question, from int) 
 			continue
 		}
 		fmt.Fprintf(e.stderr, "%s %s\n", q.title, cmp.Or(stash.Clean(q.value), "-"))
-		i++
+		if i++; i < len(questions) && !readable(questions[:i]) {
+			i--
+			q.value = ""
+		}
 	}
 	return nil
 }
 
 // askOne asks a question, and says whether the person went back from it.
 func (e *environment) askOne(ctx context.Context, q *question) (back bool, err error) {
+	form := q.form()
 	leaves := func(_ tea.Model, msg tea.Msg) tea.Msg {
-		if key, ok := msg.(tea.KeyPressMsg); ok && key.String() == "shift+tab" {
-			back = true
-			return tea.Quit()
+		key, ok := msg.(tea.KeyPressMsg)
+		if !ok {
+			return msg
 		}
-		return msg
+		switch key.String() {
+		case "shift+tab":
+			back = true
+		case "ctrl+j": // Enter, typed before the question was there
+			return tea.KeyPressMsg{Code: tea.KeyEnter}
+		case "ctrl+c", "ctrl+d":
+		default:
+			return msg
+		}
+		form.CancelCmd = tea.Quit // not at once: the question is taken off the screen first
+		return tea.KeyPressMsg{Code: 'c', Mod: tea.ModCtrl}
 	}
-	err = e.fill(ctx, q.form().WithProgramOptions(tea.WithFilter(leaves)))
-	return back, err
+	err = e.fill(ctx, form.WithProgramOptions(tea.WithFilter(leaves)))
+	if back {
+		return true, nil
+	}
+	return false, err
 }
 
 // fill has a person fill in a form.
@@ -303,7 +361,7 @@ const fewSuggested = 4
 
 func notEmpty(text string) error {
 	if strings.TrimSpace(text) == "" {
-		return errors.New("type something, or leave with Ctrl-C")
+		return errors.New("Type something, or leave with Ctrl-C.")
 	}
 	return nil
 }

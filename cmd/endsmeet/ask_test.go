@@ -58,7 +58,19 @@ func atTerminal(t *testing.T, dir, command string, typed ...typing) string {
 	return regexp.MustCompile("\x1b\\[[0-9;?<>=$]*[a-zA-Z]|\r").ReplaceAllString(string(all), "")
 }
 
-const enter, back, leave = "\r", "\x1b[Z", "\x03"
+const enter, back, leave, endOfFile = "\r", "\x1b[Z", "\x03", "\x04"
+
+func TestOnATerminalAnEmptyStashSaysHowToBegin(t *testing.T) {
+	dir := t.TempDir()
+	for command, want := range map[string]string{"weigh": "endsmeet receive",
+		"together": "endsmeet receive", "plan": "endsmeet project add",
+		"suits": "endsmeet person add", "photo save": "endsmeet receive"} {
+		said := atTerminal(t, dir, "endsmeet "+command)
+		if !strings.Contains(said, "here yet.") || !strings.Contains(said, want) {
+			t.Errorf("%s: %s", command, said)
+		}
+	}
+}
 
 func TestOnATerminalWhatIsMissingIsAskedFor(t *testing.T) {
 	dir := t.TempDir()
@@ -80,9 +92,29 @@ func TestOnATerminalWhatIsMissingIsAskedFor(t *testing.T) {
 	})
 	t.Run("again, where an answer cannot be read", func(t *testing.T) {
 		said := atTerminal(t, dir, "endsmeet weigh Y01", typing{"What does the scale show?",
-			"396" + enter}, typing{"> 396", "g" + enter})
+			"396" + enter}, typing{"What does the scale show?", "396g" + enter})
 		if !strings.Contains(said, "which unit is it in?") ||
 			!strings.Contains(said, "In one line: endsmeet weigh Y01 396g") {
+			t.Error(said)
+		}
+	})
+	t.Run("at once, before the next is asked", func(t *testing.T) {
+		said := atTerminal(t, dir, "endsmeet receive", typing{"Which yarn?", "Fell wool" + enter},
+			typing{"made of", "wool" + enter}, typing{"its count", "thin" + enter},
+			typing{"a number is wanted", "8/2 NeW" + enter}, typing{"colour", leave})
+		if strings.Index(said, "a number is wanted") > strings.Index(said, "colour") ||
+			!strings.Contains(said, "nothing was recorded") {
+			t.Error(said)
+		}
+	})
+	t.Run("whether a name nearly that of another is right, and all else then", func(t *testing.T) {
+		said := atTerminal(t, dir, "endsmeet receive --dry-run", typing{"Which yarn?",
+			"Marrow wol" + enter}, typing{"Record it all the same?", enter},
+			typing{"Which yarn?", "Marrow wul" + enter}, typing{"Record it all the same?", "y"},
+			typing{"made of", enter}, typing{"its count", enter}, typing{"colour", enter},
+			typing{"what form", enter}, typing{"scale show", enter}, typing{"yarn weigh", enter},
+			typing{"you keep it", enter}, typing{"What tag", enter})
+		if !strings.Contains(said, "endsmeet receive --dry-run --new 'Marrow wul'") {
 			t.Error(said)
 		}
 	})
@@ -97,11 +129,13 @@ func TestOnATerminalWhatIsMissingIsAskedFor(t *testing.T) {
 	})
 	t.Run("and left, whereupon nothing is recorded", func(t *testing.T) {
 		before := inShell(t, dir, "endsmeet list")
-		said := atTerminal(t, dir, "endsmeet weigh Y01", typing{"What does the scale show?", "12g" +
-			leave})
-		if !strings.Contains(said, "nothing was recorded") ||
-			inShell(t, dir, "endsmeet list") != before {
-			t.Error(said)
+		for _, key := range []string{leave, endOfFile} {
+			said := atTerminal(t, dir, "endsmeet weigh Y01",
+				typing{"What does the scale show?", "12g" + key})
+			if !strings.Contains(said, "nothing was recorded") ||
+				inShell(t, dir, "endsmeet list") != before {
+				t.Error(said)
+			}
 		}
 	})
 	t.Run("a field, then its value", func(t *testing.T) {
@@ -158,7 +192,7 @@ func TestOnATerminalWhatIsMissingIsAskedFor(t *testing.T) {
 	})
 	t.Run("not where it is asked not to, nor where there is nothing to choose", func(t *testing.T) {
 		for command, want := range map[string]string{"endsmeet weigh --no-input": "Name the item.",
-			"endsmeet weigh --json": `"code":"usage"`, "endsmeet suits": "Name the person.",
+			"endsmeet weigh --json": `"code":"usage"`, "endsmeet suits": "Nobody is recorded here yet.",
 			"endsmeet weigh 2>&1 | cat": "Name the item."} {
 			if said := atTerminal(t, dir, command); !strings.Contains(said, want) ||
 				strings.Contains(said, "In one line") {

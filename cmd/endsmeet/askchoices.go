@@ -25,7 +25,7 @@ type choice struct {
 // in valueKinds, or are typed (asking).
 var choices = map[string]choice{
 	"receive YARN": {of: func(c *completer) []candidate { return c.names(stash.WhatYarn) },
-		open: true, about: "the name of a new yarn, or of one that you have"},
+		open: true, about: "The name of a new yarn, or of one that you have."},
 	"start PROJECT": {of: (*completer).notStarted},
 	"finish PIECE": {of: onLoom, unless: "learn", none: "No piece is on the loom.",
 		hint: "Put one on: endsmeet start PROJECT"},

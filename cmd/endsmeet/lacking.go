@@ -72,10 +72,10 @@ func needed(usage string) []string {
 var asking = map[string]struct{ ask, say, about string }{
 	"NAME": {"What is it called?", "Say what it is called", ""},
 	"AMOUNT": {"How much?", "Say how much",
-		"a weight, a length or all, such as 40g"},
-	"WEIGHT": {"What does the scale show?", "Say the weight", "such as 412g"},
+		"A weight, a length or all, such as 40g."},
+	"WEIGHT": {"What does the scale show?", "Say the weight", "Such as 412g."},
 	"WHERE": {"Where is the shared place?", "Say where the shared place is",
-		"a folder, or s3://bucket/prefix"},
+		"A folder, or s3://bucket/prefix."},
 	"FIELD=VALUE":              {"What is to be set?", "Say what to set", ""},
 	"bash|zsh|fish|powershell": {"Which shell?", "Name the shell", ""},
 }

@@ -15,7 +15,8 @@ var formerly = map[string]string{
 	"brief": "project", "second": "another", "rest": "loom", "allot": "share", "spoil": "discard",
 	"buy": "receive", "add": "receive",
 	"remove": "discard", "delete": "retire", "edit": "set", "scale": "weigh", "settings": "config",
-	"label": "card",
+	"label": "card", "new": "receive", "find": "list", "search": "list", "stock": "list",
+	"inventory": "stocktake",
 }
 
 // nearestCommand is what to type in the place of a word that is no command.
@@ -27,13 +28,33 @@ func nearestCommand(of, word string, commands []*cli.Command) string {
 		}
 	}
 	near, found := stash.Nearest(word, names)
-	if meant := formerly[strings.ToLower(word)]; of == "" && meant != "" {
+	meant := formerly[strings.ToLower(strings.TrimSpace(of+" "+word))]
+	if meant != "" {
 		near, found = meant, true
+	}
+	if within := commandsWithin(of, word, commands); len(within) > 0 && meant == "" {
+		return "did you mean " + strings.Join(within, " or ") + "?"
 	}
 	if !found {
 		return "`endsmeet help" + of + "` lists them"
 	}
 	return "did you mean `endsmeet" + of + " " + near + "`? `endsmeet help" + of + "` lists them"
+}
+
+// commandsWithin are the commands of other commands that are called by a word.
+func commandsWithin(of, word string, commands []*cli.Command) []string {
+	var out []string
+	for _, c := range commands {
+		if c.Hidden || c.Name == "help" { // the library's is a command of itself
+			continue
+		}
+		name := of + " " + c.Name
+		if sub := find(c.Subcommands, strings.ToLower(word)); sub != nil {
+			out = append(out, "`endsmeet"+name+" "+sub.Name+"`")
+		}
+		out = append(out, commandsWithin(name, word, c.Subcommands)...)
+	}
+	return out
 }
 
 // nearestPage is what help is likely wanted on, in the place of a word on which it has

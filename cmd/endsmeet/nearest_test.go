@@ -111,3 +111,15 @@ func commandNames(of []*cli.Command) []string {
 }
 
 func topicsList() []string { return strings.Split(topicNames(), ", ") }
+
+func TestACommandOfAnotherIsNamedInFull(t *testing.T) {
+	d := newDesk(t)
+	for word, want := range map[string]string{"settle": "`endsmeet sync settle`",
+		"presets": "`endsmeet person presets`", "add": "`endsmeet receive`",
+		"sync add": "`endsmeet sync devices add`"} {
+		code := d.try(context.Background(), strings.Fields(word)...)
+		if code == 0 || !strings.Contains(d.err.String(), want) {
+			t.Errorf("%s: %s", word, d.err.String())
+		}
+	}
+}

@@ -130,9 +130,8 @@ func nearYarn(tx *sqlite.Tx, name string) error {
 	if found {
 		y, _, err := tx.Yarn(p.Yarn)
 		return cmp.Or(err, error(stash.Refuse(stash.CodeAmbiguous,
-			"more of it is `"+stash.Command("receive",
-				y.Name)+"`; for a yarn that is really called "+name+" add --new",
-			"%s is the tag of %s", p.Tag, y.Name)))
+			"More of it is `"+stash.Command("receive", y.Name)+"`.",
+			"%q is the tag of %s.", name, y.Name).Unless("new")))
 	}
 	yarns, err := tx.YarnNames()
 	var known stash.Names
@@ -140,9 +139,8 @@ func nearYarn(tx *sqlite.Tx, name string) error {
 		known.Add(yarn)
 	}
 	if near, ok := known.Near(name); ok {
-		return stash.Refuse(stash.CodeAmbiguous,
-			fmt.Sprintf("did you mean %q? For another yarn add --new", near),
-			"there is no yarn %q yet", name)
+		return stash.Refuse(stash.CodeAmbiguous, fmt.Sprintf("Did you mean %q?", near),
+			"There is no yarn %q yet.", name).Unless("new")
 	}
 	return err
 }

@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"slices"
+	"strings"
 
 	"charm.land/huh/v2"
 
@@ -39,24 +40,40 @@ const recordAnyway = "Record it all the same?"
 // insisted asks on a terminal whether what was refused is right after all, and runs the
 // command again if it is.
 func (e *environment) insisted(ctx context.Context, typed []string, err error) error {
-	var option stash.Insist
-	var refused *stash.Error
-	if !errors.As(err, &option) || !errors.As(err, &refused) || !e.mayAsk(typed) {
+	option, refused := insistedOn(err)
+	if refused == nil || !e.mayAsk(typed) {
 		return err
 	}
+	if err := e.confirmed(ctx, refused); err != nil {
+		return err
+	}
+	return e.again(ctx, append(slices.Clone(typed), "--"+string(option)))
+}
+
+// insistedOn is what an error refuses that may be right, and the option that insists on
+// it; nil where it is no such error.
+func insistedOn(err error) (option stash.Insist, refused *stash.Error) {
+	if errors.As(err, &option) {
+		errors.As(err, &refused)
+	}
+	return option, refused
+}
+
+// confirmed asks whether what was refused is right after all, and is nil if it is.
+func (e *environment) confirmed(ctx context.Context, refused *stash.Error) error {
 	yes := false
+	hint := strings.TrimSuffix(refused.Hint, refused.Cause.Error())
 	confirm := huh.NewConfirm().Title(refused.Problem).
-		Description(recordAnyway).
+		Description(strings.TrimSpace(hint + "\n" + recordAnyway)).
 		Affirmative("Yes").Negative("No").Value(&yes)
 	switch asked := e.fill(ctx, huh.NewForm(huh.NewGroup(confirm))); {
 	case errors.Is(asked, huh.ErrUserAborted):
 		return stash.Refuse(stash.CodeStopped, "", "Nothing was recorded.")
 	case asked == nil && !yes:
 		return stash.Refuse(stash.CodeRefused, "", "Nothing was recorded.")
-	case asked != nil:
+	default:
 		return asked
 	}
-	return e.again(ctx, append(slices.Clone(typed), "--"+string(option)))
 }
 
 // again runs a command that was made complete, and shows what could have been typed.
