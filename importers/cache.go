@@ -5,6 +5,7 @@ import (
 
 	"endsmeet/stash/fibre"
 	"endsmeet/stash/measure"
+	"endsmeet/stash/written"
 )
 
 // cacheSize is how many different texts of a kind are remembered. A sheet uses
@@ -26,6 +27,7 @@ type putUp struct {
 
 // cache remembers what measure and fibre read.
 type cache struct {
+	writes  func() written.Style
 	masses  map[string]outcome[measure.Mass]
 	lengths map[string]outcome[measure.Length]
 	counts  map[string]outcome[measure.Reading]
@@ -33,8 +35,9 @@ type cache struct {
 	fibres  map[string]outcome[fibre.Content]
 }
 
-func newCache() cache {
+func newCache(writes func() written.Style) cache {
 	return cache{
+		writes:  writes,
 		masses:  map[string]outcome[measure.Mass]{},
 		lengths: map[string]outcome[measure.Length]{},
 		counts:  map[string]outcome[measure.Reading]{},
@@ -44,12 +47,12 @@ func newCache() cache {
 }
 
 // remembered returns what parse says to text, from known if it was asked before.
-func remembered[T any](known map[string]outcome[T], text string, parse func(string) (T, error)) (T,
-	error) {
+func remembered[T any](c cache, known map[string]outcome[T], text string,
+	parse func(string) (T, error)) (T, error) {
 	if o, ok := known[text]; ok {
 		return o.value, o.err
 	}
-	v, err := parse(text)
+	v, err := written.InHabit(text, c.writes, parse)
 	if len(known) < cacheSize {
 		known[strings.Clone(text)] = outcome[T]{v, err}
 	}
@@ -57,24 +60,24 @@ func remembered[T any](known map[string]outcome[T], text string, parse func(stri
 }
 
 func (c cache) mass(text string) (measure.Mass, error) {
-	return remembered(c.masses, text, measure.ParseMass)
+	return remembered(c, c.masses, text, measure.ParseMass)
 }
 
 func (c cache) length(text string) (measure.Length, error) {
-	return remembered(c.lengths, text, measure.ParseLength)
+	return remembered(c, c.lengths, text, measure.ParseLength)
 }
 
 func (c cache) count(text string) (measure.Reading, error) {
-	return remembered(c.counts, text, measure.ParseCount)
+	return remembered(c, c.counts, text, measure.ParseCount)
 }
 
 // content returns a list that records share: nobody may change it.
 func (c cache) content(text string) (fibre.Content, error) {
-	return remembered(c.fibres, text, fibre.ParseContent)
+	return remembered(c, c.fibres, text, fibre.ParseContent)
 }
 
 func (c cache) putUp(text string) (measure.Mass, measure.Length, error) {
-	p, err := remembered(c.putUps, text, func(s string) (putUp, error) {
+	p, err := remembered(c, c.putUps, text, func(s string) (putUp, error) {
 		mass, length, err := ParsePutUp(s)
 		return putUp{mass, length}, err
 	})

@@ -17,6 +17,24 @@ func (r *reader) style(cell *Cell) written.Style {
 	return r.t.Style
 }
 
+// writes says how the numbers of the grid are written: as its cells show, else as the person
+// who reads it writes them.
+func (t *Table) writes() written.Style {
+	if t.Style == written.StyleUnknown && t.habit != nil {
+		return t.habit()
+	}
+	return t.Style
+}
+
+// inStyle reads a cell by parse in the number style of the cell.
+func inStyle[T any](r *reader, cell *Cell, parse func(string, written.Style) (T, error)) (T, error) {
+	if style := r.style(cell); style != written.StyleUnknown {
+		return parse(cell.Text, style)
+	}
+	return written.InHabit(cell.Text, r.t.writes,
+		func(s string) (T, error) { return parse(s, written.StyleUnknown) })
+}
+
 // number reads a cell's number and notes what it says beyond it. ok is false
 // after a problem.
 func (r *reader) number(c *Column, cell *Cell) (n written.Number, ok bool) {
@@ -26,7 +44,7 @@ func (r *reader) number(c *Column, cell *Cell) (n written.Number, ok bool) {
 			"it turned what was typed (8/2, say) into a date: format the column as text and type it again")
 		return written.Number{}, false
 	}
-	n, err := written.ParseNumber(cell.Text, r.style(cell))
+	n, err := inStyle(r, cell, written.ParseNumber)
 	if err != nil {
 		r.refuse(c, cell, err)
 		return written.Number{}, false
@@ -190,7 +208,7 @@ func isLetter(r rune) bool { return r >= 'a' && r <= 'z' || r >= 'A' && r <= 'Z'
 // putUp reads "125 m / 50 g", or a mass or a length alone, of one package as
 // sold.
 func (r *reader) putUp(c *Column, cell *Cell) {
-	mass, length, err := ParsePutUp(cell.Text)
+	mass, length, err := r.cache.putUp(cell.Text)
 	if err != nil {
 		r.unitProblem(c, cell, err)
 		return
@@ -239,7 +257,7 @@ func (r *reader) packages(c *Column, cell *Cell) {
 		r.setMass(FieldNet, measure.Mass(m), 1)
 		return
 	}
-	p, err := ParsePackages(cell.Text, r.style(cell))
+	p, err := inStyle(r, cell, ParsePackages)
 	if err != nil {
 		r.refuse(c, cell, err)
 		return
@@ -284,7 +302,9 @@ func (r *reader) doubt(c *Column, cell *Cell) {
 }
 
 func (r *reader) price(c *Column, cell *Cell) {
-	p, err := written.ParsePrice(cell.Text, r.style(cell), c.Basis, c.Currency)
+	p, err := inStyle(r, cell, func(s string, style written.Style) (written.Price, error) {
+		return written.ParsePrice(s, style, c.Basis, c.Currency)
+	})
 	if err != nil {
 		r.refuse(c, cell, err)
 		return

@@ -1,6 +1,7 @@
 package importers
 
 import (
+	"encoding/json"
 	"errors"
 	"fmt"
 	"strconv"
@@ -29,7 +30,7 @@ type reader struct {
 
 func newReader(t *Table) *reader {
 	r := &reader{t: t, ids: identities{scope: t.scope, times: make(map[hashID]int32)},
-		cache: newCache(), reads: make([]func(*reader, *Column, *Cell), len(t.byIndex))}
+		cache: newCache(t.writes), reads: make([]func(*reader, *Column, *Cell), len(t.byIndex))}
 	for i, c := range t.byIndex {
 		if c != nil {
 			r.reads[i] = readers[c.Field]
@@ -216,7 +217,8 @@ func textReader(place func(*Record) *string) func(*reader, *Column, *Cell) {
 // plainFact reads a fact of the stash as a person would type it.
 func (r *reader) plainFact(c *Column, cell *Cell) {
 	what := fields()[c.Field].what
-	value, err := stash.Value(what, string(c.Field), strings.TrimSpace(cell.Text))
+	value, err := written.InHabit(strings.TrimSpace(cell.Text), r.t.writes,
+		func(s string) (json.RawMessage, error) { return stash.Value(what, string(c.Field), s) })
 	if err != nil {
 		reason, hint := err.Error(), "write it as `endsmeet set` takes it"
 		var fault *stash.ValueError

@@ -14,7 +14,10 @@ import (
 type Options struct {
 	Mapping Mapping
 	Style   written.Style // StyleUnknown: found out from the cells
-	Scope   string        // keeps the identities of different collections apart; may be empty
+	// Habit says how the person who reads the grid writes numbers, where its cells do not
+	// show how they are written; it may be nil.
+	Habit func() written.Style
+	Scope string // keeps the identities of different collections apart; may be empty
 	// Readings says that the grid lists tags with what a scale showed, and need not
 	// name the yarns.
 	Readings bool
@@ -32,6 +35,7 @@ type Table struct {
 	Notes   []string      // what was passed over or chosen while reading the head
 
 	readings bool
+	habit    func() written.Style
 
 	scope   string
 	passed  []int
@@ -62,7 +66,7 @@ func NewTable(g *Grid, o Options) (*Table, error) {
 		return nil, g.refuse([]*Problem{noHeader(rows)})
 	}
 	t := &Table{Grid: g, Line: h.line, Header: h.cells, scope: o.Scope, first: h.first,
-		Style: o.Style, readings: o.Readings}
+		Style: o.Style, readings: o.Readings, habit: o.Habit}
 	if t.Style == written.StyleUnknown {
 		t.Style = written.ParseStyle(o.Mapping.Decimal)
 	}

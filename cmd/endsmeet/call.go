@@ -10,7 +10,6 @@ import (
 	"os"
 	"path/filepath"
 	"strings"
-	"sync"
 
 	"github.com/urfave/cli/v2"
 
@@ -62,9 +61,18 @@ func action(e *environment, least, most int, do func(*call) error) cli.ActionFun
 			return err
 		}
 		defer k.close()
-		written.SetHabit(sync.OnceValue(k.decimals))
 		return cmp.Or(do(k), k.unused())
 	}
+}
+
+// typed reads what a person typed, in their habit of writing decimals.
+func typed[T any](k *call, text string, parse func(string) (T, error)) (T, error) {
+	return written.InHabit(text, k.decimals, parse)
+}
+
+// fact reads the value of a named field that a person typed.
+func (k *call) fact(what stash.What, name, text string) (json.RawMessage, error) {
+	return typed(k, text, func(s string) (json.RawMessage, error) { return stash.Value(what, name, s) })
 }
 
 // decimals is how the weaver writes them, by the setting; unknown where they have

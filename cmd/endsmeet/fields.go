@@ -72,7 +72,7 @@ func (k *call) facts(what stash.What, names ...string) (stash.Fields, error) {
 		if !k.IsSet(flag) {
 			continue
 		}
-		value, err := stash.Value(what, name, k.absolute(what, name, k.String(flag)))
+		value, err := k.fact(what, name, k.absolute(what, name, k.String(flag)))
 		if err != nil {
 			return nil, explainCount(err, k.String("fibre"), nil, nil)
 		}
@@ -147,7 +147,7 @@ func (k *call) assign(tx *sqlite.Tx, what stash.What, words []string,
 	for _, word := range words {
 		name, value, _ := strings.Cut(word, "=")
 		name = fieldName(name)
-		raw, err := fieldValue(tx, what, name, k.absolute(what, name, value))
+		raw, err := k.fieldValue(tx, what, name, k.absolute(what, name, value))
 		if err != nil {
 			return nil, k.explainCountOf(tx, err, of)
 		}
@@ -189,12 +189,12 @@ func fieldName(typed string) string {
 }
 
 // fieldValue reads one value, finding the records that it names.
-func fieldValue(tx *sqlite.Tx, what stash.What, name, value string) (json.RawMessage, error) {
+func (k *call) fieldValue(tx *sqlite.Tx, what stash.What, name, value string) (json.RawMessage, error) {
 	f, err := stash.FieldOf(what, name)
 	if err != nil || f.Refers == "" || value == "unknown" || value == "-" {
 		return either(err, func() (json.RawMessage,
 			error) {
-			return stash.Value(what, name, orDash(f, value))
+			return k.fact(what, name, orDash(f, value))
 		})
 	}
 	switch {

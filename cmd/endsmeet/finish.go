@@ -178,7 +178,7 @@ func (k *call) takenInput(tx *sqlite.Tx, piece stash.Piece, at time.Time,
 			continue
 		}
 		if text := k.String(f.name); text != "" {
-			if *f.into, err = measure.ParseLength(text); err != nil {
+			if *f.into, err = typed(k, text, measure.ParseLength); err != nil {
 				return in, fmt.Errorf("--%s: %w", f.name, err)
 			}
 		}

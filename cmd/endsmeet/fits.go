@@ -232,7 +232,7 @@ func (k *call) atLeast(asked []kinds.Kind, single bool) ([]kinds.Kind, error) {
 	if text == "" {
 		return asked, nil
 	}
-	least, err := sizeOf("--least", text)
+	least, err := typed(k, text, leastSize)
 	if err != nil {
 		return nil, err
 	}
@@ -255,11 +255,11 @@ func (k *call) atLeast(asked []kinds.Kind, single bool) ([]kinds.Kind, error) {
 	return asked, nil
 }
 
-// sizeOf reads a size as "20cm x 150cm".
-func sizeOf(option, text string) (show.Size, error) {
+// leastSize reads a size as "20cm x 150cm".
+func leastSize(text string) (show.Size, error) {
 	width, length, found := strings.Cut(strings.ReplaceAll(strings.ToLower(text), "×", "x"), "x")
 	if !found {
-		return show.Size{}, &stash.ValueError{Field: option, Value: text,
+		return show.Size{}, &stash.ValueError{Field: "--least", Value: text,
 			Problem: "a width and a length are wanted", Hint: `such as "20cm x 150cm"`}
 	}
 	w, err := measure.ParseLength(strings.TrimSpace(width))
@@ -268,7 +268,7 @@ func sizeOf(option, text string) (show.Size, error) {
 	}
 	l, err := measure.ParseLength(strings.TrimSpace(length))
 	if err == nil && (w <= 0 || l <= 0) {
-		err = &stash.ValueError{Field: option, Value: text, Problem: "both must be above zero",
+		err = &stash.ValueError{Field: "--least", Value: text, Problem: "both must be above zero",
 			Hint: `such as "20cm x 150cm"`}
 	}
 	return show.Size{Width: w, Length: l}, err

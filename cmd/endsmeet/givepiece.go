@@ -84,7 +84,7 @@ func (k *call) passing(tx *sqlite.Tx, piece stash.Piece) (stash.Passing, verdict
 		x.Number = k.Int("number")
 	}
 	if text := k.String("price"); text != "" {
-		price, err := stash.ParsePrice(text)
+		price, err := typed(k, text, stash.ParsePrice)
 		if err == nil && price.Per != 0 {
 			err = errors.New("what was paid in all is wanted, such as 48 EUR")
 		}

@@ -39,7 +39,7 @@ func (k *call) openTable(path string, book workbook, o importers.Options) (*impo
 	if err != nil {
 		return nil, tableError(err)
 	}
-	o.Mapping, o.Scope, o.Style = mapping, k.String("collection"), style
+	o.Mapping, o.Scope, o.Style, o.Habit = mapping, k.String("collection"), style, k.decimals
 	table, err := importers.NewTable(grid, o)
 	return table, tableError(err)
 }

@@ -199,7 +199,7 @@ func (k *call) countFilters() ([]func(show.Item) bool, error) {
 		if text == "" {
 			continue
 		}
-		fact, err := stash.ParseCountFact(text)
+		fact, err := typed(k, text, stash.ParseCountFact)
 		if err != nil {
 			return nil, explainCount(err, k.String("fibre"), nil, nil)
 		}
@@ -210,7 +210,7 @@ func (k *call) countFilters() ([]func(show.Item) bool, error) {
 		})
 	}
 	if text := k.String("available"); text != "" {
-		mass, err := measure.ParseMass(text)
+		mass, err := typed(k, text, measure.ParseMass)
 		if err != nil {
 			return nil, fmt.Errorf("--available: %w", err)
 		}

@@ -63,7 +63,7 @@ func (k *call) loomReading() (stash.LoomReading, error) {
 		into *measure.Length
 	}{{"woven", &r.Tape}, {"relaxed", &r.Relaxed}, {"left", &r.Left}, {"over", &r.Over}} {
 		if text := k.String(f.name); text != "" {
-			l, err := measure.ParseLength(text)
+			l, err := typed(k, text, measure.ParseLength)
 			if err != nil {
 				return r, fmt.Errorf("--%s: %w", f.name, err)
 			}
@@ -72,7 +72,7 @@ func (k *call) loomReading() (stash.LoomReading, error) {
 	}
 	if text := k.String("weft-left"); text != "" {
 		var err error
-		if r.WeftLeft, err = measure.ParseMass(text); err != nil {
+		if r.WeftLeft, err = typed(k, text, measure.ParseMass); err != nil {
 			return r, fmt.Errorf("--weft-left: %w", err)
 		}
 	}

@@ -109,7 +109,7 @@ func nameFree(tx *sqlite.Tx, name string, own stash.PersonID) error {
 func (k *call) rules(rules []stash.Rule) ([]stash.Rule, error) {
 	var err error
 	for _, text := range k.StringSlice("drop-rule") {
-		if rules, err = people.Without(rules, text); err != nil {
+		if rules, err = typed(k, text, func(s string) ([]stash.Rule, error) { return people.Without(rules, s) }); err != nil {
 			return nil, err
 		}
 	}
@@ -123,7 +123,7 @@ func (k *call) rules(rules []stash.Rule) ([]stash.Rule, error) {
 	}
 	rules = people.Combine(sets...)
 	for _, text := range k.StringSlice("rule") {
-		r, err := people.ParseRule(text)
+		r, err := typed(k, text, people.ParseRule)
 		if err != nil {
 			return nil, err
 		}

@@ -92,7 +92,7 @@ func (k *call) projectFields(tx *sqlite.Tx) (stash.Fields, error) {
 		}
 	}
 	if name := k.String("for"); name != "" {
-		fields["for"], err = fieldValue(tx, stash.WhatProject, "for", name)
+		fields["for"], err = k.fieldValue(tx, stash.WhatProject, "for", name)
 	}
 	return fields, err
 }

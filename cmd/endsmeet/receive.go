@@ -198,7 +198,7 @@ func (k *call) receivePackage(tx *sqlite.Tx, yarn stash.YarnID, r stash.Reading,
 // where a gross weight is read with it.
 func (k *call) tareFact(form stash.Form, r stash.Reading) (*stash.Tare, error) {
 	if text := k.String("tare"); text != "" && text != "unknown" {
-		t, err := stash.ParseTare(text)
+		t, err := typed(k, text, stash.ParseTare)
 		return &t, err
 	}
 	t := stash.UsualTare(form)

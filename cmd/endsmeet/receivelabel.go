@@ -39,7 +39,7 @@ func (k *call) labelled() (string, error) {
 		}
 		return name, nil
 	}
-	l, err := label.Parse(k.String("label"))
+	l, err := label.Parse(k.String("label"), k.decimals)
 	if err != nil {
 		return "", tableError(err)
 	}

@@ -59,7 +59,7 @@ func (k *call) warpOf(tx *sqlite.Tx, b stash.Project) (making.WarpPlan, making.S
 	}
 	var separator measure.Length
 	if text := k.String("separator"); text != "" {
-		if separator, err = measure.ParseLength(text); err != nil {
+		if separator, err = typed(k, text, measure.ParseLength); err != nil {
 			return making.WarpPlan{}, shelf, nil, fmt.Errorf("--separator: %w", err)
 		}
 	}

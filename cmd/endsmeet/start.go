@@ -137,7 +137,7 @@ func (k *call) asWound(s making.Shelf, p stash.Plan) (*stash.Plan, error) {
 	if text == "" {
 		return &p, nil
 	}
-	wound, err := measure.ParseLength(text)
+	wound, err := typed(k, text, measure.ParseLength)
 	if err != nil {
 		return nil, fmt.Errorf("--wound: %w", err)
 	}

@@ -170,7 +170,7 @@ func (k *call) shift(name string) (float64, error) {
 	if text == "" {
 		return 0, nil
 	}
-	mm, err := millimetres(strings.TrimLeft(text, "+-"))
+	mm, err := typed(k, strings.TrimLeft(text, "+-"), millimetres)
 	if err == nil && mm > 30 {
 		err = stash.Refuse(stash.CodeInput, "30mm at most: beyond that it is another sheet",
 			"%q is more than a printer is off", stash.Clean(text))
@@ -190,7 +190,7 @@ func (k *call) stickerSheet() (sticker.Sheet, error) {
 			"--sheet and --roll are two things to print on")
 	}
 	if text := k.String("roll"); text != "" {
-		return rollOf(text)
+		return typed(k, text, rollOf)
 	}
 	name := cmp.Or(k.String("sheet"), "a4-3x7")
 	s, found := sticker.Named(name)

@@ -128,7 +128,7 @@ func (k *call) stockMass(text string) (measure.Mass, error) {
 	if strings.Trim(text, "0123456789.,") == "" && text != "" {
 		text += " " + k.stockUnit()
 	}
-	return measure.ParseMass(text)
+	return typed(k, text, measure.ParseMass)
 }
 
 func (k *call) stockUnit() string {

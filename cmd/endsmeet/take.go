@@ -73,7 +73,7 @@ func (k *call) otherWords(tx *sqlite.Tx, l line, err error) error {
 		return err
 	}
 	if _, found := tx.FindPackage(second); found == nil {
-		if _, swapped := measure.ParseMass(first); swapped == nil {
+		if _, swapped := typed(k, first, measure.ParseMass); swapped == nil {
 			return stash.Refuse(stash.CodeUsage, stash.Command(k.Command.Name, second, first),
 				"The item comes first.")
 		}
@@ -127,7 +127,7 @@ func (k *call) amountOf(tx *sqlite.Tx, p stash.Package, text string) (measure.Ma
 	if massErr == nil {
 		return mass, nil
 	}
-	length, err := measure.ParseLength(text)
+	length, err := typed(k, text, measure.ParseLength)
 	if err != nil {
 		return 0, fmt.Errorf("the amount: %w", massErr)
 	}

@@ -102,7 +102,7 @@ func (k *call) setting() (a, b together.Use, in together.Setting, err error) {
 		into *measure.Length
 	}{{"stripe", &in.Stripe}, {"over", &in.Over}} {
 		if text := k.String(l.name); text != "" {
-			if *l.into, err = measure.ParseLength(text); err != nil {
+			if *l.into, err = typed(k, text, measure.ParseLength); err != nil {
 				return a, b, in, fmt.Errorf("--%s: %w", l.name, err)
 			}
 		}
@@ -112,7 +112,7 @@ func (k *call) setting() (a, b together.Use, in together.Setting, err error) {
 			"--stripe is for two warps side by side")
 	}
 	if text := k.String("sett"); text != "" {
-		if a.Sett, err = measure.ParseSett(text); err != nil {
+		if a.Sett, err = typed(k, text, measure.ParseSett); err != nil {
 			return a, b, in, fmt.Errorf("--sett: %w", err)
 		}
 	}

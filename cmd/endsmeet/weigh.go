@@ -65,7 +65,7 @@ func (k *call) weightOf(l line) (measure.Mass, error) {
 	if err == nil {
 		return mass, nil
 	}
-	if _, swapped := measure.ParseMass(l.item); swapped == nil && l.place == "" {
+	if _, swapped := typed(k, l.item, measure.ParseMass); swapped == nil && l.place == "" {
 		return 0, stash.Refuse(stash.CodeUsage, "the item comes first: endsmeet weigh ITEM WEIGHT",
 			"%q is not a weight", stash.Clean(text))
 	}
@@ -111,7 +111,7 @@ func (k *call) tellWeighed(w io.Writer, before stash.Package, after show.Item) {
 // mass reads a weight; one without a unit is in that of the scale, once it was
 // said.
 func (k *call) mass(text string) (measure.Mass, error) {
-	mass, err := measure.ParseMass(text)
+	mass, err := typed(k, text, measure.ParseMass)
 	if err == nil || !bareNumber().MatchString(text) {
 		return mass, err
 	}
@@ -119,7 +119,7 @@ func (k *call) mass(text string) (measure.Mass, error) {
 	if !found || settings.ScaleUnit == "" {
 		return mass, err
 	}
-	return measure.ParseMass(text + " " + settings.ScaleUnit)
+	return typed(k, text+" "+settings.ScaleUnit, measure.ParseMass)
 }
 
 var bareNumber = sync.OnceValue(func() *regexp.Regexp {
@@ -162,7 +162,7 @@ func (k *call) newTare(tx *sqlite.Tx, p stash.Package) (stash.Package, error) {
 	if text == "" {
 		return p, nil
 	}
-	value, err := stash.Value(stash.WhatPackage, "tare", text)
+	value, err := k.fact(stash.WhatPackage, "tare", text)
 	if err != nil {
 		return p, err
 	}

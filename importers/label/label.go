@@ -30,12 +30,12 @@ type Label struct {
 // Parse reads a line in the grammar of the package comment. The error is a
 // *importers.Problem with the column: an empty or overlong line, control
 // characters, a part given twice, fibres that package fibre refuses, put-ups
-// that contradict themselves.
-func Parse(line string) (Label, error) {
+// that contradict themselves. Habit says how the reader of the label writes decimals.
+func Parse(line string, habit func() written.Style) (Label, error) {
 	if err := check(line); err != nil {
 		return Label{}, err
 	}
-	p := parser{given: make(map[string]bool)}
+	p := parser{habit: habit, given: make(map[string]bool)}
 	for _, piece := range apart(split(line)) {
 		understood, err := p.part(piece)
 		if err != nil {
@@ -78,6 +78,7 @@ func problem(column int, value, reason, hint string) error {
 // parser gathers the parts of one label.
 type parser struct {
 	label  Label
+	habit  func() written.Style
 	given  map[string]bool
 	fibres []string
 	first  Piece // where the fibres begin
@@ -177,7 +178,7 @@ func (p *parser) packages(piece Piece) (bool, error) {
 
 // count reads a count whose base is written.
 func (p *parser) count(piece Piece) (bool, error) {
-	reading, err := measure.ParseCount(piece.Text)
+	reading, err := written.InHabit(piece.Text, p.habit, measure.ParseCount)
 	if err != nil {
 		return false, nil
 	}

@@ -14,11 +14,12 @@ import (
 	"endsmeet/importers"
 	"endsmeet/stash/fibre"
 	"endsmeet/stash/measure"
+	"endsmeet/stash/written"
 )
 
 func parse(t testing.TB, line string) Label {
 	t.Helper()
-	l, err := Parse(line)
+	l, err := Parse(line, unsaid)
 	if err != nil {
 		t.Fatalf("%q: %v", line, err)
 	}
@@ -200,7 +201,7 @@ func TestRefusedWithTheColumn(t *testing.T) {
 		{strings.Repeat("x", maxLine+1), "longer than", maxLine},
 	} {
 		t.Run(c.line[:min(len(c.line), 30)], func(t *testing.T) {
-			l, err := Parse(c.line)
+			l, err := Parse(c.line, unsaid)
 			var p *importers.Problem
 			if !errors.As(err, &p) || !strings.Contains(p.Reason, c.why) || p.Column != c.column ||
 				p.Hint == "" {
@@ -244,7 +245,7 @@ func TestOrderDoesNotMatter(t *testing.T) {
 			"superwash", "lot F08", "colour moss", `"Sky"`}
 		line := strings.Join(rapid.Permutation(parts).Draw(t, "order"),
 			rapid.SampledFrom([]string{", ", ",", "; ", "\n"}).Draw(t, "separator"))
-		l, err := Parse(line)
+		l, err := Parse(line, unsaid)
 		if err != nil || len(l.Unknown) > 0 {
 			t.Fatalf("%q: %v, %v", line, l.Unknown, err)
 		}
@@ -274,7 +275,7 @@ func FuzzParse(f *testing.F) {
 		f.Add(s)
 	}
 	f.Fuzz(func(t *testing.T, line string) {
-		l, err := Parse(line)
+		l, err := Parse(line, unsaid)
 		if err != nil {
 			var p *importers.Problem
 			if !errors.As(err, &p) || p.Hint == "" || p.Column < 1 {
@@ -295,3 +296,6 @@ func FuzzParse(f *testing.F) {
 		}
 	})
 }
+
+// unsaid is the habit of a person who has not said how they write decimals.
+func unsaid() written.Style { return written.StyleUnknown }

@@ -9,6 +9,7 @@ import (
 
 	"endsmeet/importers"
 	"endsmeet/stash/measure"
+	"endsmeet/stash/written"
 )
 
 // times matches "3 x" in front of a put-up.
@@ -44,7 +45,7 @@ func (p *parser) putUp(piece Piece) (bool, error) {
 			return false, nil
 		}
 	}
-	parts, ok := quantities(text)
+	parts, ok := quantities(text, p.habit)
 	if !ok {
 		return false, nil
 	}
@@ -104,7 +105,7 @@ type quantity struct {
 
 // quantities takes a put-up apart; ok is false where part of it is none, or
 // nothing.
-func quantities(text string) (out []quantity, ok bool) {
+func quantities(text string, habit func() written.Style) (out []quantity, ok bool) {
 	text = strings.TrimSuffix(roughly().ReplaceAllString(bare(text), ""), ")")
 	parts := per().Split(beside().ReplaceAllString(text, "$1 / $2"), -1)
 	if len(parts) > mostQuantities {
@@ -112,14 +113,20 @@ func quantities(text string) (out []quantity, ok bool) {
 	}
 	for _, part := range parts {
 		part = strings.TrimSpace(roughly().ReplaceAllString(part, ""))
-		mass, length, err := importers.ParsePutUp(part)
-		if err != nil || (mass == 0) == (length == 0) || strings.HasPrefix(strings.ToLower(part),
+		q, err := written.InHabit(part, habit, oneQuantity)
+		if err != nil || (q.mass == 0) == (q.length == 0) || strings.HasPrefix(strings.ToLower(part),
 			"label") {
 			return nil, false
 		}
-		out = append(out, quantity{mass, length, !imperial().MatchString(part)})
+		out = append(out, q)
 	}
 	return out, true
+}
+
+// oneQuantity reads a mass or a length.
+func oneQuantity(text string) (quantity, error) {
+	mass, length, err := importers.ParsePutUp(text)
+	return quantity{mass, length, !imperial().MatchString(text)}, err
 }
 
 // setQuantity takes a quantity over. One that says again, in other units, what

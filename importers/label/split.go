@@ -127,8 +127,10 @@ func isPackages(text string) bool {
 	return ok
 }
 
+// isPutUp reports whether a text is a put-up, in whichever way its numbers are read.
 func isPutUp(text string) bool {
-	_, ok := quantities(times().ReplaceAllString(text, "$2"))
+	_, ok := quantities(times().ReplaceAllString(text, "$2"),
+		func() written.Style { return written.StylePoint })
 	return ok
 }
 

@@ -7,8 +7,6 @@ import (
 	"regexp"
 	"strings"
 	"sync"
-
-	"endsmeet/stash/written"
 )
 
 // yarn is a count on its way to a Reading: exact, with what was written.
@@ -82,9 +80,7 @@ func ParseCount(s string) (Reading, error) {
 	if r.Samples = y.samples; r.Samples > 0 {
 		r.Doubt = y.doubt
 	}
-	if r.Written = text; written.TwoWays(body) && written.Habit() != written.StyleUnknown {
-		r.Written = r.Count.String() // others have other habits
-	}
+	r.Written = text
 	return r, nil
 }
 

@@ -143,13 +143,11 @@ func (s *scanner) decimalTail(start int, whole string) (*big.Rat, bool, error) {
 	case !s.done() && strings.ContainsRune(".,", rune(s.in[s.pos])) && s.digitAt(s.pos+1):
 		return s.separated(start, second)
 	case written.Evidence(whole+sign+tail) != written.StyleUnknown || sign == "." && !s.amount:
-	case written.Habit() == written.StyleUnknown:
+	default:
 		return nil, false, s.fail(start,
 			"the "+map[string]string{",": "comma",
 				".": "point"}[sign]+" may mark thousands or decimals",
 			"write "+whole+tail+", or "+whole+"."+tail+"0; `endsmeet config decimal=point`, or comma, says so once for all")
-	case (written.Habit() == written.StylePoint) != (sign == "."):
-		whole, tail = whole+tail, "0"
 	}
 	value, ok := new(big.Rat).SetString("0" + whole + "." + tail)
 	return value, ok, nil

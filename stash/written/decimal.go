@@ -103,9 +103,6 @@ func Plain(digits string) (string, error) { return plainDecimal(digits, StyleUnk
 // plainDecimal turns digits with separators into a plain decimal.
 func plainDecimal(digits string, style Style) (string, error) {
 	proof := Evidence(digits)
-	if strings.ContainsAny(digits, ".,") && proof == StyleUnknown && style == StyleUnknown {
-		style = Habit()
-	}
 	if strings.ContainsAny(digits, ".,") {
 		switch {
 		case proof == StyleUnknown && style == StyleUnknown:

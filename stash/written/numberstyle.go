@@ -1,9 +1,6 @@
 package written
 
-import (
-	"strings"
-	"sync/atomic"
-)
+import "strings"
 
 // Style says how a file writes numbers.
 type Style uint8
@@ -64,36 +61,63 @@ func oneSeparator(digits, sep string, decimal, grouping Style) Style {
 	return decimal
 }
 
-// habit says how the person at the keyboard writes decimals, as a locale would.
-var habit atomic.Pointer[func() Style]
-
-// SetHabit gives what is asked for the habit of the person at the keyboard. It is
-// asked only about a number that can be read in two ways.
-func SetHabit(ask func() Style) { habit.Store(&ask) }
-
-// Habit is how the person at the keyboard writes decimals, StyleUnknown where they
-// have not said.
-func Habit() Style {
-	if ask := habit.Load(); ask != nil {
-		return (*ask)()
+// InHabit reads a text by parse. What cannot be read as it stands, and has a number that
+// can be read in two ways, is read as habit says that its writer means it: habit is asked
+// only then, and gives StyleUnknown where they have not said.
+func InHabit[T any](text string, habit func() Style, parse func(string) (T, error)) (T, error) {
+	v, err := parse(text)
+	if err == nil || !twoWays(text) {
+		return v, err
 	}
-	return StyleUnknown
+	if style := habit(); style != StyleUnknown {
+		return parse(style.settled(text))
+	}
+	return v, err
 }
 
-// TwoWays says whether a number in a text can be read in two ways.
-func TwoWays(text string) bool {
+// settled writes each number of a text that can be read in two ways so that it is read as
+// the style has it: thousands without a sign, decimals with a point and four of them.
+func (s Style) settled(text string) string {
+	sign := map[Style]string{StylePoint: ".", StyleComma: ","}[s]
+	return eachNumeral(text, func(digits string) string {
+		whole, part, decimal := strings.Cut(digits, sign)
+		switch {
+		case !inTwoWays(digits):
+			return digits
+		case decimal:
+			return whole + "." + part + "0"
+		}
+		return strings.NewReplacer(".", "", ",", "").Replace(digits)
+	})
+}
+
+// eachNumeral puts what is made of each number of a text into its place.
+func eachNumeral(text string, made func(digits string) string) string {
+	var out strings.Builder
 	for text != "" {
 		i := strings.IndexAny(text, "0123456789")
 		if i < 0 {
-			return false
+			break
 		}
 		digits := Numeral(text[i:])
-		if strings.ContainsAny(digits, ".,") && Evidence(digits) == StyleUnknown {
-			return true
-		}
+		out.WriteString(text[:i] + made(digits))
 		text = text[i+len(digits):]
 	}
-	return false
+	return out.String() + text
+}
+
+// intwoWays says whether a number can be read in two ways.
+func inTwoWays(digits string) bool {
+	return strings.ContainsAny(digits, ".,") && Evidence(digits) == StyleUnknown
+}
+
+// twoWays says whether a number in a text can be read in two ways.
+func twoWays(text string) (is bool) {
+	eachNumeral(text, func(digits string) string {
+		is = is || inTwoWays(digits)
+		return digits
+	})
+	return is
 }
 
 // Numeral returns the leading digits, points and commas of text, without a
