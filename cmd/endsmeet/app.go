@@ -80,15 +80,18 @@ func newApp(e *environment) *cli.App {
 		Action:   glance(e),
 		Commands: commands(e),
 	}
-	cli.VersionPrinter = func(c *cli.Context) {
-		_,
-			_ = io.WriteString(c.App.Writer, "endsmeet "+c.App.Version+"\n")
-	}
 	for _, c := range app.Commands {
 		addManners(c, app.Name)
 	}
-	cli.HelpPrinter = printHelp
 	return app
+}
+
+// The library keeps these for all programs of a process.
+func init() {
+	cli.HelpPrinter = printHelp
+	cli.VersionPrinter = func(c *cli.Context) {
+		_, _ = io.WriteString(c.App.Writer, "endsmeet "+c.App.Version+"\n")
+	}
 }
 
 // addManners gives a command and its subcommands the manners that all share.
