@@ -6,6 +6,7 @@ import (
 	"image/png"
 	"os"
 	"path/filepath"
+	"regexp"
 	"slices"
 	"strings"
 	"testing"
@@ -80,5 +81,33 @@ func copiedTo(t *testing.T, from, to string) {
 	// ids that the demo did not give
 	if err := os.WriteFile(filepath.Join(to, ".count"), bytes.Repeat([]byte("."), 100), 0o600); err != nil {
 		t.Fatal(err)
+	}
+}
+
+// TestExamplesAreReadInTheHabitOfWhoTypes: for a weaver who writes decimals with a comma
+// 412,000g is 412g, in every option and argument.
+func TestExamplesAreReadInTheHabitOfWhoTypes(t *testing.T) {
+	t.Parallel()
+	dir := t.TempDir()
+	inShell(t, dir, "endsmeet demo --in demo >demo.txt; cd demo; endsmeet --stash stash.db config decimal=comma")
+	quantity := regexp.MustCompile(`([ =x'"])([1-9]\d{0,2})( ?(?:g|kg|mm|cm|m|in|oz)\b)`)
+	e, seen := newDesk(t).env, 0
+	leaves(commands(&e), "", func(name string, _ *cli.Command) {
+		if !slices.ContainsFunc(examples[name],
+			func(x example) bool { return quantity.MatchString(x.command) }) {
+			return
+		}
+		of := filepath.Join(dir, "on", strings.ReplaceAll(name, " ", "-"))
+		copiedTo(t, filepath.Join(dir, "demo"), of)
+		for _, x := range examples[name] {
+			seen++
+			typed := quantity.ReplaceAllString(x.command, "$1$2,000$3")
+			if out, err := shell(of, "export ENDSMEET_STASH=stash.db; endsmeet "+typed); err != nil {
+				t.Errorf("%s: %v\n%s", typed, err, out)
+			}
+		}
+	})
+	if seen < 30 {
+		t.Fatalf("only %d examples ran", seen)
 	}
 }

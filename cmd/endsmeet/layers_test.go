@@ -82,7 +82,7 @@ var allowed = map[string][]string{
 	"importers/csvfile": {"importers"},
 	"importers/xlsx":    {"importers"},
 	"importers/ods":     {"importers"},
-	"importers/scale":   {"stash", "stash/measure"},
+	"importers/scale":   {"stash", "stash/measure", "stash/written"},
 	"importers/label":   {"importers", "stash/measure", "stash/fibre", "stash/written"},
 	"importers/wif":     {"importers", "stash/measure"},
 	"cmd/endsmeet/show": {"importers/recording", "planner", "planner/book", "planner/care", "planner/chance",

@@ -15,6 +15,7 @@ import (
 	"sync"
 
 	"endsmeet/stash/measure"
+	"endsmeet/stash/written"
 )
 
 // Weight is what a line of a scale says.
@@ -120,7 +121,8 @@ func weightOf(number, unit string, marked bool) (Weight, error) {
 	case strings.HasPrefix(number, "-"):
 		return Weight{}, errUnder
 	}
-	mass, err := measure.ParseMass(number + unit)
+	// A scale's point is one of decimals, however the person writes them.
+	mass, err := measure.ParseMass(written.Number{Decimal: number}.In(unit))
 	if err != nil {
 		return Weight{}, err
 	}

@@ -33,6 +33,8 @@ func TestOnlySteadyWeightsWithAUnitAreTaken(t *testing.T) {
 		"    12.73 g   NET":     {Mass: 12_730, Step: 10, Net: true},
 		"    12.73":             {},
 		"   -1 g":               {},
+		"     1.250 kg":         {Mass: 1_250_000, Step: 1_000},
+		"ST,GS,+  1.250kg":      {Mass: 1_250_000, Step: 1_000, Marked: true},
 		"     3 oz":             {Mass: 85_049, Step: 28_350},
 		"+007.12/3 G S":         {},
 		"^^^^^^^^^":             {},
