@@ -247,7 +247,8 @@ func (k *call) showProject(tx *sqlite.Tx, b stash.Project) error {
 
 // projectLines shows every fact of a project in the order of its fields.
 func (k *call) projectLines(tx *sqlite.Tx, b stash.Project, shown stash.Fields) ([]string, error) {
-	var lines []string
+	var names, texts []string
+	widest := 14
 	for _, f := range stash.FieldsOf(stash.WhatProject) {
 		raw, stated := shown[f.Name]
 		if !stated || f.Name == "name" || string(raw) == "null" {
@@ -257,10 +258,14 @@ func (k *call) projectLines(tx *sqlite.Tx, b stash.Project, shown stash.Fields) 
 		if err != nil {
 			return nil, err
 		}
-		lines = append(lines, fmt.Sprintf("%-14s %s", strings.ReplaceAll(f.Name, "_", " "),
-			stash.Clean(text)))
+		names = append(names, strings.ReplaceAll(f.Name, "_", " "))
+		texts = append(texts, stash.Clean(text))
+		widest = max(widest, len(f.Name))
 	}
-	return lines, nil
+	for i, text := range texts {
+		names[i] = fmt.Sprintf("%-*s %s", widest, names[i], text)
+	}
+	return names, nil
 }
 
 // FactWords shows the JSON value of a project's field as a person reads it.

@@ -14,22 +14,22 @@ func (c *comparison) ratios() {
 	}
 	if r.off > 0 && r.wet > 0 {
 		c.ratio(shrinkLength, b.ShrinkLength, 1-r.wet/r.off,
-			"shrinkage in washing: more length was lost",
-			"shrinkage in washing: less length was lost")
+			"the wash took more length",
+			"the wash took less length")
 	}
 	if r.reed > 0 && r.offWidth > 0 {
-		c.ratio(drawIn, b.DrawIn, 1-r.offWidth/r.reed, "draw-in: the weft was laid tighter",
-			"draw-in: the weft was laid looser")
+		c.ratio(drawIn, b.DrawIn, 1-r.offWidth/r.reed, "the weft was laid tighter",
+			"the weft was laid looser")
 	}
 	if r.offWidth > 0 && r.width > 0 {
 		c.ratio(shrinkWidth, b.ShrinkWidth, 1-r.width/r.offWidth,
-			"shrinkage in washing: more width was lost",
-			"shrinkage in washing: less width was lost")
+			"the wash took more width",
+			"the wash took less width")
 	}
 	if crimp, ok := c.shelf.warpCrimp(c.plan, r); ok {
 		c.ratio(crimpWarp, b.TakeUp, crimp,
-			"take-up of the warp, from waste and cloth off the loom",
-			"take-up of the warp, from waste and cloth off the loom")
+			"told by the waste and the cloth off the loom",
+			"told by the waste and the cloth off the loom")
 	}
 }
 
@@ -120,9 +120,9 @@ func countReason(role stash.Role, recorded, shown float64) string {
 	if why != "" {
 		return why
 	}
-	why = "count: the yarn is heavier than its count"
+	why = "the yarn is heavier than its count"
 	if shown < recorded {
-		why = "count: the yarn is finer than its count"
+		why = "the yarn is finer than its count"
 	}
 	if role == stash.RoleWeft {
 		why += ", or its take-up is not as planned"

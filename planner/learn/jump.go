@@ -3,7 +3,6 @@ package learn
 import (
 	"fmt"
 	"math"
-	"strings"
 
 	"endsmeet/planner/levels"
 	"endsmeet/stash"
@@ -90,7 +89,7 @@ func (w *Weaver) likeliest(p stash.Piece, t told, expected levels.Forecast,
 		return w.outOfBalance(p, t, middle, units)
 	}
 	text := fmt.Sprintf("%s of %s, where %s %s was to be expected: ",
-		strings.ReplaceAll(t.Name, "_", " "), percent(measure.RatioOf(t.ratio)),
+		InWords(t.Name), percent(measure.RatioOf(t.ratio)),
 		percent(measure.RatioOf(ratio)), measure.PlusMinus(sd))
 	switch t.Name {
 	case shrinkLength, parted:

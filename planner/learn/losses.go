@@ -3,6 +3,7 @@ package learn
 import (
 	"fmt"
 	"math"
+	"strings"
 
 	"endsmeet/planner"
 	"endsmeet/planner/cloth"
@@ -22,6 +23,25 @@ const (
 	drawIn       = "draw_in"
 	beaten       = "beat"
 )
+
+// InWords is the name of a figure as a sentence has it.
+func InWords(name string) string {
+	switch name {
+	case shrinkLength:
+		return "shrinkage in length"
+	case shrinkWidth:
+		return "shrinkage in width"
+	case drawIn:
+		return "draw-in"
+	case crimpWarp:
+		return "take-up"
+	case crimpWeft:
+		return "take-up of the weft"
+	case "warp_count", "weft_count":
+		return "count of the " + name[:4]
+	}
+	return strings.ReplaceAll(name, "_", " ")
+}
 
 // Figure is one loss to allow for.
 type Figure struct {

@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"math"
 	"slices"
-	"strings"
 
 	"endsmeet/planner/levels"
 	"endsmeet/stash"
@@ -284,7 +283,7 @@ func believeTold(p stash.Piece, all []told) (kept []told, left []LeftOut) {
 		}
 		left = append(left, LeftOut{Piece: p.ID, Label: stash.Clean(p.Name), Name: t.name,
 			Value: measure.RatioOf(t.ratio), Why: fmt.Sprintf("it rests on the same measure as %s, which cannot be",
-				strings.ReplaceAll(suspect[t.Errors[i].Of], "_", " "))})
+				InWords(suspect[t.Errors[i].Of]))})
 	}
 	return kept, left
 }

@@ -50,7 +50,7 @@ func PrintFinished(w io.Writer, f Finished, r Recipient, units measure.System, s
 	}
 	for _, l := range f.NotLearned {
 		Fact(w, "Not", fmt.Sprintf("learned from: %s, since %s",
-			strings.ReplaceAll(l.Name, "_", " "), l.Why))
+			learn.InWords(l.Name), l.Why))
 	}
 	if sums && len(f.Compared) > 0 {
 		fmt.Fprintln(w)
@@ -117,7 +117,7 @@ func printLearned(w io.Writer, f Finished, units measure.System) {
 		}
 		planned, actual := row.Words(units)
 		Fact(w, []string{"Learned", ""}[min(told, 1)],
-			fmt.Sprintf("%s %s, not %s: %s", strings.ReplaceAll(row.Name, "_", " "), actual,
+			fmt.Sprintf("%s %s, not %s: %s", learn.InWords(row.Name), actual,
 				planned, row.Reason))
 		told++
 	}
