@@ -11,13 +11,15 @@ import (
 )
 
 func lengthField(name, help string) Field {
-	return Field{Name: name, JSON: name + "_mm", Help: help, Type: typing(measure.Length.Exact),
+	return Field{Name: name, JSON: name + "_mm", Help: help, Word: "LENGTH",
+		Type:  typing(measure.Length.Exact),
 		Parse: func(s string) (any, error) { return measure.ParseLength(s) },
 		Show:  func(n int64, u measure.System) string { return measure.Length(n).Cloth(u) }}
 }
 
 func massField(name, help string) Field {
-	return Field{Name: name, JSON: name + "_mg", Help: help, Type: typing(measure.Mass.Exact),
+	return Field{Name: name, JSON: name + "_mg", Help: help, Word: "WEIGHT",
+		Type:  typing(measure.Mass.Exact),
 		Parse: func(s string) (any, error) { return measure.ParseMass(s) },
 		Show:  func(n int64, u measure.System) string { return measure.Mass(n).Format(u) }}
 }

@@ -20,6 +20,8 @@ type Field struct {
 	JSON string
 	// Help is an example of what may be written.
 	Help string
+	// Word is what help calls such a value where its kind has a word: LENGTH, WEIGHT.
+	Word string
 	// Refers names the kind of subject that the value refers to; such a value
 	// is resolved by the caller, and Parse is nil.
 	Refers What

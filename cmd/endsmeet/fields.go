@@ -38,10 +38,12 @@ func suchAs(f stash.Field, word string) string {
 	return ", such as " + f.Help
 }
 
-// valueWord is what help calls the value of a field: the kind of value that
+// valueWord is what help calls the value of a field: the word for its kind, or for what
 // its example is.
 func valueWord(f stash.Field) string {
 	switch _, err := strconv.Atoi(f.Help); {
+	case f.Word != "":
+		return f.Word
 	case err == nil:
 		return "N"
 	case f.Help == "yes" || f.Help == "no":
@@ -50,12 +52,6 @@ func valueWord(f stash.Field) string {
 		return "PERCENT"
 	case f.Dated:
 		return "DATE"
-	}
-	if _, err := measure.ParseLength(f.Help); err == nil {
-		return "LENGTH"
-	}
-	if _, err := measure.ParseMass(f.Help); err == nil {
-		return "WEIGHT"
 	}
 	words := strings.Split(f.Name, "_")
 	return strings.ToUpper(words[len(words)-1])
