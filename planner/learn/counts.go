@@ -83,6 +83,8 @@ type countSeen struct {
 	count    float64
 	flat     float64
 	variance float64
+	// uncounted says that the length is as planned, since nobody counted its picks.
+	uncounted bool
 }
 
 func (s Shelf) countsIn(p stash.Piece) []countSeen {
@@ -110,10 +112,15 @@ func (s Shelf) wholeCount(p stash.Piece) (countSeen, bool) {
 		return countSeen{}, false
 	}
 	c := s.perLength(p, u, warp+flat+hem)
-	if c.flat = flat / (warp + flat + hem); !counted {
-		c.variance += c.flat * c.flat * scatterBeaten * scatterBeaten
+	return c.ofWeft(flat/(warp+flat+hem), counted), true
+}
+
+// ofWeft is a count of which so much of the length is weft, its picks counted or not.
+func (c countSeen) ofWeft(flat float64, counted bool) countSeen {
+	if c.flat, c.uncounted = flat, !counted; !counted {
+		c.variance += flat * flat * scatterBeaten * scatterBeaten
 	}
-	return c, true
+	return c
 }
 
 // scatterBeaten is how far the picks and the width may be from the planned ones
@@ -209,16 +216,25 @@ func (s Shelf) asPlanned(p stash.Piece, yarn stash.YarnID, planned []stash.Packa
 	return slices.Equal(slices.Compact(took), slices.Compact(planned))
 }
 
-// weftCount divides what the weft weighed by its flat length.
+// weftCount divides what the weft weighed by its flat length, the planned one where nobody
+// counted.
 func (s Shelf) weftCount(p stash.Piece) []countSeen {
 	uses, weighed := s.weighed(p, stash.RoleWeft, nil)
-	flat, hem, ok := flatWeft(p, readingsOf(p.Plan, p.Finish.Measures))
-	if !ok || !weighed || len(uses) != 1 || flat <= 0 {
+	if !weighed || len(uses) != 1 || p.Plan.Spec.RagPerM2 > 0 {
 		return nil
 	}
-	c := s.perLength(p, uses[0], flat+hem)
-	c.flat = flat / (flat + hem)
-	return []countSeen{c}
+	r := readingsOf(p.Plan, p.Finish.Measures)
+	flat, hem, counted := flatWeft(p, r)
+	if !counted {
+		flat, hem = plannedWeft(p.Plan, r)
+		if hemmedApart(p, p.Plan.Spec) {
+			hem = 0
+		}
+	}
+	if flat <= 0 {
+		return nil
+	}
+	return []countSeen{s.perLength(p, uses[0], flat+hem).ofWeft(flat/(flat+hem), counted)}
 }
 
 // scatterCount is how much the count differs from piece to piece, one standard deviation
@@ -246,17 +262,34 @@ func (s Shelf) count(id stash.YarnID, seen []countSeen) (CountFigure, []LeftOut,
 		}
 		base, doubt = seen[0].count, unrecorded
 	}
-	b := belief{mean: pair{0, weftTakeUp.mean}, vari: pair{doubt * doubt, weftTakeUp.variance()}}
 	pieces, left := map[stash.PieceID]bool{}, []LeftOut(nil)
+	var believed []countSeen
 	for _, c := range seen {
 		kept, bad := believe(c.piece, []found{c.against(base, y.Tex() > 0)})
 		left = append(left, bad...)
-		for _, f := range kept {
-			b.observe(f.observation)
+		if len(kept) > 0 {
+			believed = append(believed, c)
 			pieces[c.piece.ID] = true
 		}
 	}
-	return countFigure(y, id, base, doubt, b, len(pieces)), left, len(pieces) > 0 || y.Tex() > 0
+	doubt = insisted(base, doubt, believed)
+	b := belief{mean: pair{0, weftTakeUp.mean}, vari: pair{doubt * doubt, weftTakeUp.variance()}}
+	for _, c := range believed {
+		b.observe(c.against(base, y.Tex() > 0).observation)
+	}
+	return countFigure(y, id, base, doubt, b, len(pieces), sharedError(believed)), left, len(pieces) > 0 || y.Tex() > 0
+}
+
+// insisted is the doubt of a recorded count once a piece that contradicts it was kept all the
+// same: the record may be off by as much as it was asked about.
+func insisted(base, doubt float64, seen []countSeen) float64 {
+	most := doubt
+	for _, c := range seen {
+		if off, asked := c.jump(base, doubt); asked {
+			most = math.Max(most, math.Abs(off))
+		}
+	}
+	return most
 }
 
 // found is one observation of a count with what it claims.
@@ -280,13 +313,22 @@ func (c countSeen) against(base float64, recorded bool) found {
 	return f
 }
 
+// sharedError is the error that all pieces share of which a count was learned: of the pegs,
+// and of picks that nobody ever counted.
+func sharedError(seen []countSeen) float64 {
+	if slices.ContainsFunc(seen, func(c countSeen) bool { return !c.uncounted }) {
+		return commonError
+	}
+	return scatterBeaten
+}
+
 func countFigure(y stash.Yarn, id stash.YarnID, base, doubt float64, b belief,
-	pieces int) CountFigure {
+	pieces int, shared float64) CountFigure {
 	if pieces == 0 {
 		return CountFigure{Yarn: id, Count: y.Tex(), Doubt: measure.RatioOf(doubt),
 			Basis: recorded(y), FromPrior: true}
 	}
-	sd := math.Hypot(math.Sqrt(b.vari[0]), commonError)
+	sd := math.Hypot(math.Sqrt(b.vari[0]), shared)
 	if y.Tex() > 0 {
 		sd = math.Min(sd, math.Max(doubt, math.Sqrt(b.vari[0])))
 	}

@@ -165,16 +165,32 @@ func (s Shelf) countJumps(p stash.Piece) []LeftOut {
 			continue
 		}
 		doubt := s.doubtOf(y)
-		off := math.Log(c.count/float64(y.Tex())) - c.flat*weftTakeUp.mean
-		spread := math.Sqrt(doubt*doubt + c.flat*c.flat*weftTakeUp.variance() + c.variance)
-		if math.Abs(off) <= max(jumpsCount, jumps*spread) {
+		if _, asked := c.jump(float64(y.Tex()), doubt); !asked {
 			continue
 		}
 		out = append(out, LeftOut{Piece: p.ID, Label: stash.Clean(p.Name), Name: "count",
 			Value: measure.RatioOf(c.count/float64(y.Tex()) - 1),
 			Why: fmt.Sprintf("by what was weighed %s would be %.0f m/kg, where %.0f m/kg is recorded: "+
-				"was the right item weighed, and was the warp as long as planned (--wound)?",
-				stash.Clean(y.Name), 1e9/c.count, 1e9/float64(y.Tex()))})
+				"was the right item weighed, and %s?",
+				stash.Clean(y.Name), 1e9/c.count, 1e9/float64(y.Tex()), c.asPlanned())})
 	}
 	return out
+}
+
+// jump is how far a count lies from a recorded one of some doubt, as a logarithm, and
+// whether that is asked about.
+func (c countSeen) jump(recorded, doubt float64) (off float64, asked bool) {
+	off = math.Log(c.count/recorded) - c.flat*weftTakeUp.mean
+	spread := math.Sqrt(doubt*doubt + c.flat*c.flat*weftTakeUp.variance() + c.variance)
+	return off, math.Abs(off) > max(jumpsCount, jumps*spread)
+}
+
+// asPlanned asks about the length that a count was taken over.
+func (c countSeen) asPlanned() string {
+	if c.flat > 0.5 && c.uncounted {
+		return "were the picks and the width as planned (--picks, --off-width)"
+	} else if c.flat > 0.5 {
+		return "are the picks those of one piece (--picks)"
+	}
+	return "was the warp as long as planned (--wound)"
 }
