@@ -302,6 +302,12 @@ func (p Piece) Taught() bool {
 	return p.Finish != nil && !p.Finish.Unusual && len(p.Finish.Jumps) == 0
 }
 
+// Waits says that a measure of a finished piece was asked about and nobody has answered:
+// until then nothing is learned from it.
+func (p Piece) Waits() bool {
+	return p.Finish != nil && len(p.Finish.Jumps) > 0 && p.Learn == nil
+}
+
 // Open says whether the piece still reserves yarn.
 func (p Piece) Open() bool { return p.State == Planned || p.State == OnLoom }
 

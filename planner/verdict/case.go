@@ -81,7 +81,7 @@ func (w Whom) ID() stash.PersonID {
 func judge(s making.Shelf, c Case) Verdict {
 	var answers []Answer
 	if c.Size != nil {
-		answers = append(answers, c.Size.enough())
+		answers = append(answers, c.Size.enough(c.waiting(s)))
 	}
 	if len(c.Parts) > 0 {
 		answers = append(answers, togetherReasons(s, c.Parts, c.Facts))
@@ -96,6 +96,20 @@ func judge(s making.Shelf, c Case) Verdict {
 		answers = append(answers, a)
 	}
 	return verdictOf(answers...)
+}
+
+// waiting are the finished pieces of the same yarn of which a measure was asked about, and
+// nobody has answered: what they took may be what this one takes.
+func (c Case) waiting(s making.Shelf) []string {
+	var out []string
+	for _, p := range s.Pieces {
+		if !c.Woven && p.Waits() && slices.ContainsFunc(s.PieceYarns(p), func(y making.PieceYarn) bool {
+			return slices.ContainsFunc(c.Parts, func(part Part) bool { return part.Yarn.ID == y.Yarn.ID })
+		}) {
+			out = append(out, p.Name)
+		}
+	}
+	return out
 }
 
 // everything is what a recipient may be asked about: the parts of a case, and

@@ -6,6 +6,7 @@ import (
 
 	"endsmeet/planner/chance"
 	"endsmeet/planner/making"
+	"endsmeet/stash"
 	"endsmeet/stash/measure"
 )
 
@@ -26,15 +27,20 @@ type Size struct {
 
 const enoughLabel = "Enough yarn"
 
-// enough puts how a size came out on the ladder.
-func (s Size) enough() Answer {
+// enough puts how a size came out on the ladder. A yes that finished pieces may contradict,
+// of which something is still asked, is none.
+func (s Size) enough(waiting []string) Answer {
+	asked := askedOf(waiting)
 	switch s.Verdict {
 	case chance.Sure:
-		return answer(Enough, enoughLabel, s.sure(), nil)
+		if len(asked) > 0 {
+			asked[0].Why = s.odds() + " by what is known; but " + asked[0].Why
+		}
+		return answer(Enough, enoughLabel, s.sure(), asked)
 	case chance.Likely:
 		return answer(Enough, enoughLabel, "",
-			[]Reason{{Check, "chance", fmt.Sprintf("likely (%s); %s", s.odds(),
-				s.why(strings.TrimPrefix(s.first(), "; "))), s.Do}})
+			append([]Reason{{Check, "chance", fmt.Sprintf("likely (%s); %s", s.odds(),
+				s.why(strings.TrimPrefix(s.first(), "; "))), s.Do}}, asked...))
 	case chance.Unknown:
 		return answer(Enough, enoughLabel, "",
 			[]Reason{{Unknown, "length", s.why("something must be measured first"), s.Do}})
@@ -44,6 +50,16 @@ func (s Size) enough() Answer {
 		why += " (" + s.odds() + ")"
 	}
 	return answer(Enough, enoughLabel, "", []Reason{{No, "short", why, s.Do}})
+}
+
+// askedOf is the reason that a size is not sure while a piece waits for an answer.
+func askedOf(waiting []string) []Reason {
+	if len(waiting) == 0 {
+		return nil
+	}
+	return []Reason{{Check, "asked", fmt.Sprintf(
+		"a measure of %s is asked about, and nothing is learned from it yet", stash.Clean(waiting[0])),
+		"Is it right? " + stash.Command("finish --learn yes", waiting[0]) + ", or --learn no."}}
 }
 
 func (s Size) sure() string {

@@ -100,7 +100,7 @@ func TestTheWorstAnswerIsOnTop(t *testing.T) {
 func TestShortAlwaysHasAReason(t *testing.T) {
 	for _, runsOut := range []string{"", "nothing", "warp", "weft", "slate", "longest warp"} {
 		for _, word := range []chance.Verdict{chance.Likely, chance.Short} {
-			a := (Size{Verdict: word, Probability: 0.4866, RunsOut: runsOut}).enough()
+			a := (Size{Verdict: word, Probability: 0.4866, RunsOut: runsOut}).enough(nil)
 			if a.Grade == Yes || strings.Contains(a.Words, "nothing") || len(a.Words) < 25 {
 				t.Errorf("%s, %q: %q", word, runsOut, a.Words)
 			}

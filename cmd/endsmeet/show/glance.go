@@ -126,7 +126,7 @@ func WaitingFor(asked int, items []Item, pieces []stash.Piece) []waiting {
 		}
 	}
 	for _, p := range pieces {
-		if p.Finish != nil && len(p.Finish.Jumps) > 0 && p.Learn == nil {
+		if p.Waits() {
 			out = append(out, waiting{stash.Clean(p.Name) +
 				": unlike your other pieces; is it to be learned from?",
 				stash.Command("finish --learn yes", p.Name)})
