@@ -33,8 +33,8 @@ func sqlPage() string {
 		b.WriteString(entry(r.Name, strings.Join(r.Columns, ", ")))
 	}
 	b.WriteString("\nfor example\n" +
-		"  sqlite3 -readonly -box stash.db \"SELECT tag, yarn, held_mg / 1000 AS g FROM packages WHERE NOT retired\"\n" +
-		"  sqlite3 -readonly -box stash.db \"SELECT bin, count(*), sum(held_mg) / 1e6 AS kg FROM packages GROUP BY bin\"\n" +
+		"  sqlite3 -readonly -box stash.db \"SELECT tag, yarn, held_mg / 1000 AS g FROM items WHERE NOT retired\"\n" +
+		"  sqlite3 -readonly -box stash.db \"SELECT bin, count(*), sum(held_mg) / 1e6 AS kg FROM items GROUP BY bin\"\n" +
 		"  sqlite3 -readonly -box stash.db \"SELECT at, kind, tag, mass_mg FROM movements WHERE NOT undone\"\n")
 	return b.String()
 }

@@ -28,7 +28,7 @@ var out = []struct {
 	{`(what|that) binds`, "runs out first", nil},
 	{`of it free|free again`, "available", nil},
 	{`packages?`, "item, ball, cone", regexp.MustCompile(
-		`^(chance|share|fit): .*|^package $|^the pool .*|packages\.csv|FROM packages|what = .package.|` +
+		`^(chance|share|fit): .*|^package $|^the pool .*|packages\.csv|what = .package.|` +
 			`package (type|weight|mass|length)|vnd\.openxmlformats-package`)},
 	{`(the|this|your) ledger`, "the stash", nil},
 	{`posted`, "kept", nil},

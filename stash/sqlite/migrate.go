@@ -24,7 +24,7 @@ const applicationID = 1701733485
 
 // schemaVersion is the newest schema that this program knows. Every
 // migration sets user_version to its own number.
-const schemaVersion = 8
+const schemaVersion = 9
 
 // bringUpToDate migrates the file and folds it anew if another version of the
 // fold made its views.
