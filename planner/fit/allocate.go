@@ -92,16 +92,29 @@ func (s *solver) perUnit() int {
 // first is the first package of a source.
 func (c source) first() int { return append(slices.Clone(c.plain), c.mixed...)[0] }
 
-// wind takes windings from packages, the one that gives most first, and returns how many
-// are left to wind.
+// wind takes windings from as few packages as have them, the one that gives most first, and
+// returns how many are left to wind: of several each what can be relied on, and more only
+// where that is not enough.
 func (s *solver) wind(rec *Recommended, pkgs []int, left int) int {
 	per, yarn := s.r.unit(int64(rec.WarpEnd))
-	for _, i := range s.byGreatest(pkgs, func(i int) int64 { return int64(s.units(i, yarn)) }) {
-		n := min(left, s.units(i, yarn))
-		left -= n
-		rec.Shares[i].Ends = n * per
-		rec.Shares[i].Warp = measure.Length(int64(n) * yarn)
-		rec.Shares[i].Left -= rec.Shares[i].Warp
+	order := s.byGreatest(pkgs, func(i int) int64 { return int64(s.units(i, yarn)) })
+	few, sum := 0, 0
+	for few < len(order) && sum < left {
+		sum += s.units(order[few], yarn)
+		few++
+	}
+	mosts := []func(i int, yarn int64) int{s.reliable, s.units}
+	if few == 1 {
+		mosts = mosts[1:]
+	}
+	for _, most := range mosts {
+		for _, i := range order[:few] {
+			n := max(0, min(left, most(i, yarn)-rec.Shares[i].Ends/per))
+			left -= n
+			rec.Shares[i].Ends += n * per
+			rec.Shares[i].Warp += measure.Length(int64(n) * yarn)
+			rec.Shares[i].Left -= measure.Length(int64(n) * yarn)
+		}
 	}
 	return left
 }

@@ -10,13 +10,15 @@ import (
 const packLimit = 20_000
 
 // packer finds lots for the bands of one colour: no band in two lots, no lot
-// beyond its yarn, as many pieces of weft left as can be.
+// beyond its yarn, nor, where that goes, beyond what can be relied on; as many pieces of weft
+// left as can be.
 type packer struct {
 	s       *solver
 	sources []int // of this colour, by lot
 	sizes   []int // ends of each band, floats included, greatest first
 	need    int64 // weft of a piece
 	feeds   bool  // some source leaves weft
+	plain   []int // windings of each source: what can be relied on first, then the middle
 
 	load    []int // ends by source so far
 	choice  []int
@@ -34,7 +36,7 @@ func (s *solver) pack(t *trial, colour string, at []int, need int64) bool {
 	order := slices.Clone(at)
 	size := func(i int) int { return t.bands[i].Ends + s.floats(i, len(t.bands)) }
 	sort.SliceStable(order, func(a, b int) bool { return size(order[a]) > size(order[b]) })
-	p := packer{s: s, sources: s.byColour[colour], need: max(1, need), seen: map[string]bool{}}
+	p := packer{s: s, sources: s.byColour[colour], need: max(1, need)}
 	for _, i := range order {
 		p.sizes = append(p.sizes, size(i))
 	}
@@ -42,7 +44,15 @@ func (s *solver) pack(t *trial, colour string, at []int, need int64) bool {
 		p.feeds = p.feeds || len(s.sources[n].mixed) > 0
 	}
 	p.load, p.choice = make([]int, len(p.sources)), make([]int, len(order))
-	p.search(0)
+	if p.plain = s.caps.plain; !p.feeds && len(p.sources) > 1 {
+		s.measureReliable()
+		p.plain = s.caps.reliable
+		p.search(0)
+	}
+	if p.best == nil {
+		p.plain, p.visits, p.seen = s.caps.plain, 0, nil
+		p.search(0)
+	}
 	if p.best == nil {
 		return false
 	}
@@ -69,7 +79,7 @@ func (p *packer) search(n int) {
 		return
 	}
 	for at, source := range p.sources {
-		room := p.s.caps.plain[source] + p.s.caps.mixed[source]
+		room := p.plain[source] + p.s.caps.mixed[source]
 		if p.s.windings(p.load[at]+p.sizes[n]) > room {
 			continue
 		}
@@ -93,6 +103,9 @@ func (p *packer) known(n int) bool {
 	}
 	if p.seen[string(key)] {
 		return true
+	}
+	if p.seen == nil {
+		p.seen = map[string]bool{}
 	}
 	p.seen[string(key)] = true
 	return false

@@ -171,11 +171,14 @@ type Request struct {
 	Bare bool
 }
 
+// Reliable is what of the package can be relied on, the low end of its range.
+func (k *Package) Reliable() measure.Length { return max(0, k.Length-k.PlusMinus) }
+
 // length is what the package is reckoned to hold at a level.
 func (k *Package) length(l Level) measure.Length {
 	switch l {
 	case Low:
-		return max(0, k.Length-k.PlusMinus)
+		return k.Reliable()
 	case High:
 		return k.Length + k.PlusMinus
 	default:

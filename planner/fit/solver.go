@@ -45,9 +45,10 @@ type solver struct {
 	// near is the last length that was found, where the next is sought from.
 	near int64
 	caps struct {
-		end   int64
-		plain []int
-		mixed []int
+		end      int64
+		plain    []int
+		mixed    []int
+		reliable []int // of the plain ones, what can be relied on; nil where it was not asked
 	}
 }
 
@@ -247,12 +248,19 @@ func (s *solver) units(i int, yarn int64) int {
 	return s.r.Packages[i].windings(s.length[i], yarn, s.strands[i])
 }
 
+// reliable counts the whole windings of yarn mm that package i can be relied on to give.
+func (s *solver) reliable(i int, yarn int64) int {
+	k := &s.r.Packages[i]
+	low := int64(k.Reliable())
+	return min(s.units(i, yarn), k.windings(low, yarn, k.scaledStrands(low)))
+}
+
 // measureCaps counts the windings of every source for an end of length end.
 func (s *solver) measureCaps(end int64) {
 	if s.caps.end == end {
 		return
 	}
-	s.caps.end = end
+	s.caps.end, s.caps.reliable = end, nil
 	_, yarn := s.r.unit(end)
 	sum := func(pkgs []int) (n int) {
 		for _, i := range pkgs {
@@ -263,6 +271,20 @@ func (s *solver) measureCaps(end int64) {
 	for n := range s.sources {
 		s.caps.plain[n] = sum(s.sources[n].plain)
 		s.caps.mixed[n] = sum(s.sources[n].mixed)
+	}
+}
+
+// measureReliable counts the windings that can be relied on of every source.
+func (s *solver) measureReliable() {
+	if s.caps.reliable != nil {
+		return
+	}
+	_, yarn := s.r.unit(s.caps.end)
+	s.caps.reliable = make([]int, len(s.sources))
+	for n := range s.sources {
+		for _, i := range s.sources[n].plain {
+			s.caps.reliable[n] += s.reliable(i, yarn)
+		}
 	}
 }
 

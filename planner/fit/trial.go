@@ -115,8 +115,21 @@ func (s *solver) floats(i, n int) int {
 	return 0
 }
 
-// freeBands chooses the stripe widths of a free plan for the current caps.
+// freeBands chooses the stripe widths of a free plan for the current caps: within what can
+// be relied on, where that makes so many ends.
 func (s *solver) freeBands(threaded int) ([]Band, Binding) {
+	if !s.hasMixed {
+		s.measureReliable()
+		if bands, _ := s.bandsWithin(threaded, s.caps.reliable); bands != nil {
+			return bands, Binding{}
+		}
+	}
+	return s.bandsWithin(threaded, s.caps.plain)
+}
+
+// bandsWithin is freeBands with so many windings from each source beside those whose rest is
+// weft.
+func (s *solver) bandsWithin(threaded int, plain []int) ([]Band, Binding) {
 	f := filler{slots: s.slots, least: s.r.Plan.MinStripe, greatest: s.r.Plan.MaxStripe,
 		colour: s.slotColours, room: make([]int, len(s.colours))}
 	if s.hasMixed {
@@ -124,7 +137,7 @@ func (s *solver) freeBands(threaded int) ([]Band, Binding) {
 	}
 	for c, stripes := range s.stripesOf {
 		if stripes > 0 {
-			s.roomFor(&f, c, stripes)
+			s.roomFor(&f, c, stripes, plain)
 		}
 	}
 	s.reserveFloats(f.room)
@@ -142,16 +155,16 @@ func (s *solver) freeBands(threaded int) ([]Band, Binding) {
 
 // roomFor says how many ends there are of a colour: of its fullest source for one stripe,
 // of all for several.
-func (s *solver) roomFor(f *filler, colour, stripes int) {
+func (s *solver) roomFor(f *filler, colour, stripes int, plain []int) {
 	for _, at := range s.byColour[s.colours[colour]] {
-		room := s.roomOf(s.caps.plain[at] + s.caps.mixed[at])
+		room := s.roomOf(plain[at] + s.caps.mixed[at])
 		if stripes == 1 {
 			f.room[colour] = max(f.room[colour], room)
 		} else {
 			f.room[colour] += room
 		}
 		if f.plain != nil {
-			f.plain[colour] += s.roomOf(s.caps.plain[at])
+			f.plain[colour] += s.roomOf(plain[at])
 		}
 	}
 }

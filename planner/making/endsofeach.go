@@ -28,7 +28,7 @@ func (s Shelf) endsOfEach(o Outcome) []EndsOf {
 			continue
 		}
 		out = append(out, EndsOf{p.ID, p.Label(), endsFrom(k, k.Length, o),
-			endsFrom(k, k.Length-k.PlusMinus, o)})
+			endsFrom(k, k.Reliable(), o)})
 	}
 	if len(out) < 2 {
 		return nil
@@ -42,5 +42,5 @@ func endsFrom(k fit.Package, length measure.Length, o Outcome) int {
 	if e.Loops {
 		per = 2
 	}
-	return k.Windings(max(0, length), max(1, per*o.Needs.WarpEnd)) * int(per) / max(1, e.Strands)
+	return k.Windings(length, max(1, per*o.Needs.WarpEnd)) * int(per) / max(1, e.Strands)
 }

@@ -2,6 +2,7 @@ package verdict
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"endsmeet/planner/chance"
@@ -168,8 +169,12 @@ const forSure = " for 19 chances in 20"
 // short is how much more yarn would make a size so sure, and what to buy for it.
 func short(all []making.Buy, sure string, units measure.System) string {
 	var parts, sold []string
-	for _, b := range all {
-		parts = append(parts, b.Amount(units)+" of the "+string(b.Role))
+	for i, b := range all {
+		part := b.Amount(units) + " of the " + string(b.Role)
+		if slices.ContainsFunc(all, func(o making.Buy) bool { return o.Role == b.Role && o != all[i] }) {
+			part += " " + b.Name
+		}
+		parts = append(parts, part)
 		if b.Packages > 0 {
 			n := "one"
 			if b.Packages > 1 {
