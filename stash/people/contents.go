@@ -44,8 +44,8 @@ func contents(y stash.YarnFacts, add func(bool, string, string)) {
 	add(!latex && testPossibleLatex(y, "").state == hit,
 		"May hold natural rubber latex: elastic of a kind not stated.", recorded)
 	add(partUnknown(y.Fibre), "Part of its fibre is not known.", recorded)
-	for _, s := range spokenOf(y) {
-		add(!s.Common, fmt.Sprintf("Ask the maker: %s says %q.", s.where, s.Word), recorded)
+	for _, s := range told(y) {
+		add(true, fmt.Sprintf("Ask the maker: %s says %q.", s.where, s.Word), recorded)
 	}
 	add(y.Shedding != nil && *y.Shedding >= 2, "Sheds loose fibre.", recorded)
 	add(testMetal(y, "").state == hit, "Holds metal.", recorded)

@@ -161,6 +161,19 @@ func TestContentCautions(t *testing.T) {
 			}
 		})
 	}
+	t.Run("a test is the maker's and no word for the card", func(t *testing.T) {
+		y := yarn(t, "unknown (burn test: hair smell and a hard bead)")
+		y.Note = "burn test says animal and paper smell, ash; holds angora"
+		var asked []string
+		for _, c := range ContentCautions([]Part{{stash.RoleWeft, y}}, PieceForm{}) {
+			if strings.HasPrefix(c.Text, "Ask the maker") {
+				asked = append(asked, c.Text)
+			}
+		}
+		if len(asked) != 1 || !strings.Contains(asked[0], "angora") {
+			t.Errorf("%q", asked)
+		}
+	})
 	t.Run("elastane is not latex", func(t *testing.T) {
 		for _, c := range ContentCautions([]Part{{stash.RoleWeft, yarns["Y35"]}}, PieceForm{}) {
 			if strings.Contains(c.Text, "latex") {

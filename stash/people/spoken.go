@@ -39,9 +39,14 @@ const InFibre = "its fibre text"
 // of a yarn: in the notes of its parts, and in all words that stand with it and with its
 // packages. What only says again what is recorded is left out.
 func spokenOf(y stash.YarnFacts) []spoken {
+	return spokenIn(y, func(text string) string { return text })
+}
+
+// spokenIn is spokenOf with every text as read leaves it.
+func spokenIn(y stash.YarnFacts, read func(string) string) []spoken {
 	var out []spoken
 	for _, p := range y.Fibre {
-		for _, m := range fibre.Named(p.Note) {
+		for _, m := range fibre.Named(read(p.Note)) {
 			if m.Fibre != p.Fibre {
 				m.Common = false
 				out = append(out, spoken{m, InFibre})
@@ -55,7 +60,7 @@ func spokenOf(y stash.YarnFacts) []spoken {
 		if known {
 			text = withoutAnswered(y.Fibre, b)
 		}
-		for _, m := range fibre.Mentions(text) {
+		for _, m := range fibre.Mentions(read(text)) {
 			named := b.Where == stash.BesideName && m.Unsaying(text)
 			if !named && !coloured(b, m) && !recordedIn(y, m) {
 				m.Common = m.Common || b.Loose() || known && b.Where == stash.BesideName &&
@@ -65,6 +70,21 @@ func spokenOf(y stash.YarnFacts) []spoken {
 		}
 	}
 	return out
+}
+
+// tested matches what somebody saw when trying a yarn, to the end of the sentence.
+var tested = sync.OnceValue(func() *regexp.Regexp {
+	return regexp.MustCompile(`(?i)\b(?:(?:burn|burning|flame|bleach|wet|water|snap|scratch|microscope)[ -]?tests?|` +
+		`under (?:the|a) microscope|burns? (?:like|as|with|slowly|fast)|smell(?:s|ed|ing)? (?:of|like) burn\w*)\b[^;.]*`)
+})
+
+// told are the words beside a yarn that whoever receives it should ask about: of fibres
+// and hazards, and not of the tests by which somebody looked for them.
+func told(y stash.YarnFacts) []spoken {
+	found := spokenIn(y, func(text string) string { return tested().ReplaceAllString(text, "") })
+	return slices.DeleteFunc(found, func(s spoken) bool {
+		return s.Common || s.Fibre == "" && !slices.Contains(flagged, s.Topic)
+	})
 }
 
 // withoutUnsaying leaves out what only says that the fibre, or how much there is of each, is
