@@ -1,6 +1,8 @@
 package stash
 
 import (
+	"cmp"
+	"encoding/json"
 	"fmt"
 	"slices"
 	"time"
@@ -95,6 +97,26 @@ func beginningOf(written string, where *time.Location) (time.Time, bool) {
 		}
 	}
 	return time.Time{}, false
+}
+
+// Ahead says which of some facts tells of a day after tomorrow though it tells what has
+// happened; empty where none does. It is the one rule for every fact that has a date.
+func (f Fields) Ahead(what What, now time.Time) string {
+	y, m, d := now.Date()
+	for _, field := range FieldsOf(what) {
+		if !field.Past {
+			continue
+		}
+		var q Quarantine
+		_ = json.Unmarshal(f[field.Name], &q)
+		said := cmp.Or(f.Text(field.Name), q.Since)
+		begins, dated := beginningOf(said, now.Location())
+		if dated && !begins.Before(time.Date(y, m, d+2, 0, 0, 0, 0, now.Location())) {
+			return fmt.Sprintf("%s %s has not come yet: this machine's clock says %s", field.Name,
+				said, now.Format("2006-01-02 15:04"))
+		}
+	}
+	return ""
 }
 
 // acquiredBy says whether a package was acquired before a moment, by the date recorded.

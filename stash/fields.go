@@ -32,6 +32,9 @@ type Field struct {
 	Words []string
 	// Dated says that the value is a date, which may be told from today.
 	Dated bool
+	// Past says that the value begins with a day on which something happened, which has
+	// come by the time that it is recorded.
+	Past bool
 	// Wound says that what is wound or cut off a package has it too.
 	Wound bool
 	// Headings are what people head a column of a sheet with that holds it, beside

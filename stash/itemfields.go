@@ -66,10 +66,10 @@ var packageFields = []Field{
 		"kept in", "container"}},
 	dayField("acquired", "2023-03", "bought", "date bought", "purchased", "purchase date",
 		"date", "date acquired", "when", "when bought", "date purchased", "year", "got", "since",
-		"bought on"),
-	dayField("aired", "2026-03-14", "last aired", "date last aired", "aired on"),
-	dayField("washed", "2026-03-14", "last washed", "washed on"),
-	dayField("frozen", "2026-03-14", "last frozen", "frozen on"),
+		"bought on").past(),
+	dayField("aired", "2026-03-14", "last aired", "date last aired", "aired on").past(),
+	dayField("washed", "2026-03-14", "last washed", "washed on").past(),
+	dayField("frozen", "2026-03-14", "last frozen", "frozen on").past(),
 	{Name: "price", Help: "3.10 per 100g",
 		Parse: func(s string) (any, error) { return ParsePrice(s) },
 		Type:  typing(Price.typed),
@@ -84,12 +84,18 @@ var packageFields = []Field{
 			"empty weight", "empty cone", "tube weight", "weight of cone", "core"}},
 	lengthField("longest", "75cm"),
 	{Name: "knots", Help: "1", Parse: number("knots", 0, 1000)},
-	{Name: "quarantine", Help: "2026-01-30..2026-03-01 webbing found",
+	{Name: "quarantine", Past: true, Help: "2026-01-30..2026-03-01 webbing found",
 		Parse: func(s string) (any, error) { return parseQuarantine(s) },
 		Type:  typing(Quarantine.typed)},
 	{Name: "reserve", Help: "60g for a commission",
 		Parse: func(s string) (any, error) { return ParseReserve(s) },
 		Type:  typing(Reserve.typed)},
+}
+
+// past gives the field the mark of what has happened.
+func (f Field) past() Field {
+	f.Past = true
+	return f
 }
 
 // dayField is a field of which the value is a day, which may be told from today.

@@ -82,7 +82,7 @@ func (k *call) fallingDue(tx *sqlite.Tx, days int) ([]show.DueShape, error) {
 	if err != nil {
 		return nil, err
 	}
-	s.StaleDays = settings.StaleDays
+	s.StaleDays, s.Freezer = settings.StaleDays, settings.Freezer
 	if err := tx.EachPackage(true, func(p stash.Package) error {
 		s.Add(p)
 		return nil

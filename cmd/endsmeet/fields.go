@@ -74,7 +74,7 @@ func (k *call) facts(what stash.What, names ...string) (stash.Fields, error) {
 		}
 		fields[name] = value
 	}
-	return fields, nil
+	return fields, k.asRead(fields.Ahead(what, k.env.now()))
 }
 
 // absolute writes the days that are told from today as dates, where a field
@@ -152,7 +152,7 @@ func (k *call) assign(tx *sqlite.Tx, what stash.What, words []string,
 		}
 		fields[name] = raw
 	}
-	return fields, nil
+	return fields, k.asRead(fields.Ahead(what, k.env.now()))
 }
 
 // paired refuses words that are not all FIELD=VALUE of some kinds of record. Where a field's

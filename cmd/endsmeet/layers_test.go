@@ -48,7 +48,7 @@ var allowed = map[string][]string{
 	"planner/learn": {"planner", "planner/levels", "planner/cloth", "stash",
 		"stash/fibre", "stash/measure"},
 	"planner/like": {"stash"},
-	"planner/due":  {"stash", "stash/fibre"},
+	"planner/due":  {"planner/care", "stash", "stash/fibre"},
 	"planner/next": {"planner/chance", "planner/clear", "planner/making",
 		"planner/verdict", "stash", "stash/measure"},
 	"planner/unmarked": {"stash", "stash/fibre", "stash/measure"},

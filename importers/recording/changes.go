@@ -29,6 +29,12 @@ func (im *tableRun) changed(e *intake.Entry, rec *importers.Record, first stash.
 		}}})
 	}
 	change := Change{Line: e.Line, Package: first.Label()}
+	for _, p := range e.Packages {
+		ahead := p.Fields.Ahead(stash.WhatPackage, im.o.At)
+		if bad, err := im.slip(rec, ahead, importers.FieldAcquired); bad || err != nil {
+			return err
+		}
+	}
 	if bad, err := im.weightSlips(e, rec); bad || err != nil {
 		return err
 	}

@@ -253,6 +253,9 @@ func (im *tableRun) receive(e *intake.Entry, i int) error {
 		return err
 	}
 	im.report.Packages++
+	if ahead := fields.Ahead(stash.WhatPackage, im.o.At); ahead != "" {
+		e.Questions = append(e.Questions, intake.Question{Text: ahead})
+	}
 	at, undated := im.weighedOn(p)
 	p.Reading.Undated = undated
 	_, err = im.tx.Record(stash.Draft{Kind: stash.KindReceive, Of: im.tx.NewID(), At: at,

@@ -114,6 +114,9 @@ func (im *tableRun) changeTagged(e *intake.Entry, rec *importers.Record, p stash
 	if !im.o.Correct {
 		return nil
 	}
+	if bad, err := im.slip(rec, changes.Ahead(stash.WhatPackage, im.o.At)); bad || err != nil {
+		return err
+	}
 	if bad, err := im.taggedSlips(rec, p, y, ofYarn, e.Packages[0]); bad || err != nil {
 		return err
 	}

@@ -252,7 +252,7 @@ func TestFreezing(t *testing.T) {
 		degrees := regexp.MustCompile(`-[0-9]+ °C or colder`)
 		for _, celsius := range []int{-18, -20, -30} {
 			f, _ := FreezingAt(celsius)
-			_, stages, _ := f.Plan("2025-01-30")
+			_, stages, _ := f.Plan("2025-01-30", "")
 			want := degrees.FindString(stages[0].What)
 			if got := degrees.FindAllString(f.Note(), -1); len(got) != 1 || got[0] != want {
 				t.Errorf("at %d °C the stages say %s, the note %q", celsius, want, got)
@@ -263,7 +263,7 @@ func TestFreezing(t *testing.T) {
 		}
 	})
 	t.Run("dates of a week twice from 2025-01-30", func(t *testing.T) {
-		q, stages, err := Freezings()[0].Plan("2025-01-30")
+		q, stages, err := Freezings()[0].Plan("2025-01-30", "")
 		if err != nil || len(stages) != 5 {
 			t.Fatal(stages, err)
 		}
@@ -283,17 +283,32 @@ func TestFreezing(t *testing.T) {
 			t.Error("holds wrongly")
 		}
 	})
+	t.Run("what came out of the freezer is watched from then on", func(t *testing.T) {
+		for out, want := range map[string]string{"2025-02-20": "2025-03-23", "2025-01-30": "2025-03-02",
+			"2025-02": "2025-03-31", "2025-01-29": "2025-03-17", "2024": "2025-03-17"} {
+			q, _, err := Freezings()[0].Plan("2025-01-30", out)
+			if err != nil || q.Until != want {
+				t.Errorf("out on %s: until %s, want %s (%v)", out, q.Until, want, err)
+			}
+		}
+		for out, short := range map[string]bool{"": false, "2025-02-05": true, "2025-02-14": false,
+			"2025-01-20": false} {
+			if got := Freezings()[0].TooShort("2025-01-30", out); (got != "") != short {
+				t.Errorf("out on %s: %q", out, got)
+			}
+		}
+	})
 	t.Run("a leap day counts", func(t *testing.T) {
-		if _, stages, err := (Freezing{Cycles: 1, Days: 7}).Plan("2024-02-25"); err != nil ||
+		if _, stages, err := (Freezing{Cycles: 1, Days: 7}).Plan("2024-02-25", ""); err != nil ||
 			stages[0].Until != "2024-03-03" {
 			t.Error(stages, err)
 		}
 	})
 	t.Run("bad days and freezings", func(t *testing.T) {
-		if _, _, err := Freezings()[0].Plan("30.1.2025"); err == nil {
+		if _, _, err := Freezings()[0].Plan("30.1.2025", ""); err == nil {
 			t.Error("a bad day is taken")
 		}
-		if _, _, err := (Freezing{}).Plan("2025-01-30"); err == nil {
+		if _, _, err := (Freezing{}).Plan("2025-01-30", ""); err == nil {
 			t.Error("no freezing is taken")
 		}
 	})

@@ -105,9 +105,38 @@ type Stage struct {
 	Until string `json:"until"`
 }
 
-// Plan gives the quarantine that begins on a day (2025-01-30) and its stages.
-// The error says what is wrong with the day or with the freezing.
-func (f Freezing) Plan(since string) (stash.Quarantine, []Stage, error) {
+// days is how long the way takes in the freezer and thawing between.
+func (f Freezing) days() int { return f.Cycles*f.Days + (f.Cycles-1)*thawDays }
+
+// TooShort says that yarn which came out of the freezer was not in it as long as the way
+// takes; empty where it may have been, or did not come out since the quarantine began.
+func (f Freezing) TooShort(since, out string) string {
+	begun, err := time.Parse(time.DateOnly, since)
+	came, dated := stash.DayOf(out)
+	days := int(came.Sub(begun).Hours() / 24)
+	if err != nil || !dated || days < 0 || days >= f.days() {
+		return ""
+	}
+	return fmt.Sprintf("It was in the freezer for %d days at most, from %s to %s; %s, takes %d: freeze it again, unless it was frozen before.",
+		days, since, out, f.Name, f.days())
+}
+
+// Against is the one schedule against insects of a package that is kept apart because of
+// them: the way for a freezer that is so cold, and what it comes to. It is false where the
+// package is not, or the freezer is too warm.
+func Against(p stash.Package, freezer int) (Freezing, stash.Quarantine, []Stage, bool) {
+	way, cold := FreezingAt(freezer)
+	if p.Quarantine == nil || !MayBeInsects(*p.Quarantine) || !cold {
+		return way, stash.Quarantine{}, nil, false
+	}
+	q, stages, err := way.Plan(p.Quarantine.Since, p.Frozen)
+	return way, q, stages, err == nil
+}
+
+// Plan gives the quarantine that begins on a day (2025-01-30) and its stages. Out is the
+// day on which the yarn came out of the freezer, if it did since then: it is watched from
+// then on. The error says what is wrong with the day or with the freezing.
+func (f Freezing) Plan(since, out string) (stash.Quarantine, []Stage, error) {
 	day, err := time.Parse(time.DateOnly, since)
 	if err != nil {
 		return stash.Quarantine{}, nil, fmt.Errorf("%.20q is not a day (write it as 2025-01-30)",
@@ -123,7 +152,15 @@ func (f Freezing) Plan(since string) (stash.Quarantine, []Stage, error) {
 		stages = append(stages, Stage{what, day.Format(time.DateOnly), until.Format(time.DateOnly)})
 		day = until
 	}
+	came, frozen := stash.DayOf(out)
+	if frozen = frozen && !came.Before(day); frozen {
+		next("apart and in the freezer", int(came.Sub(day).Hours()/24))
+		next("thawing, still sealed", thawDays)
+	}
 	for range f.Cycles {
+		if frozen {
+			break
+		}
 		next(fmt.Sprintf("in the freezer, sealed, %d °C or colder", f.Celsius), f.Days)
 		next("thawing, still sealed", thawDays)
 	}

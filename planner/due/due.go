@@ -10,6 +10,7 @@ import (
 	"strings"
 	"time"
 
+	"endsmeet/planner/care"
 	"endsmeet/stash"
 	"endsmeet/stash/fibre"
 )
@@ -46,6 +47,7 @@ type Shelf struct {
 	// Finished are the projects of which a piece is finished, and needs nothing.
 	Finished  map[stash.ProjectID]bool
 	StaleDays int
+	Freezer   int // how cold it is, 0 where nobody measured
 	Now       time.Time
 	// Last is the moment up to which is looked ahead.
 	Last time.Time
@@ -146,9 +148,14 @@ func (s *Shelf) quarantine(p stash.Package, _ stash.Yarn) (Item, bool) {
 	}
 	it := Item{Kind: Quarantine, ID: stash.Subject(p.ID),
 		Do: stash.LiftQuarantine(p.Label())}
+	_, plan, _, planned := care.Against(p, s.Freezer)
+	free, _ := day(plan.Until, s.Now.Location())
 	end, dated := day(q.Until, s.Now.Location())
 	if dated {
 		it.Day = end
+		if p.Frozen != "" && planned && free.After(end) {
+			it.Day = free
+		}
 		it.Words = fmt.Sprintf("%s: the quarantine ends; look for grubs, webs and cast skins before you lift it", p.Label())
 		return it, true
 	}
@@ -157,6 +164,9 @@ func (s *Shelf) quarantine(p stash.Package, _ stash.Yarn) (Item, bool) {
 		since = s.Now
 	}
 	it.Day = since.AddDate(0, 0, quarantineDays)
+	if planned {
+		it.Day = free
+	}
 	it.Words = fmt.Sprintf("%s: in quarantine since %s without an end; look, then lift it or set an end", p.Label(), cmp.Or(q.Since, "some day"))
 	return it, true
 }

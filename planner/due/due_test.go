@@ -22,7 +22,18 @@ func TestWhatFallsDueAndWhen(t *testing.T) {
 		}, Quarantine, "2026-03-10"},
 		"one without an end is asked about": {func(p *stash.Package, _ *stash.Yarn) {
 			p.Quarantine = &stash.Quarantine{Since: "2026-02-05"}
+		}, Quarantine, "2026-03-23"},
+		"one for another reason lasts four weeks": {func(p *stash.Package, _ *stash.Yarn) {
+			p.Quarantine = &stash.Quarantine{Since: "2026-02-05", Reason: "mould"}
 		}, Quarantine, "2026-03-05"},
+		"what came out of the freezer is watched from then on": {
+			func(p *stash.Package, _ *stash.Yarn) {
+				p.Quarantine, p.Frozen = &stash.Quarantine{Since: "2026-01-05"}, "2026-02-25"
+			}, Quarantine, "2026-03-28"},
+		"and beyond the day that was set": {func(p *stash.Package, _ *stash.Yarn) {
+			p.Quarantine = &stash.Quarantine{Since: "2026-01-05", Until: "2026-03-10"}
+			p.Frozen = "2026-02-25"
+		}, Quarantine, "2026-03-28"},
 		"a loan has its day": {func(p *stash.Package, _ *stash.Yarn) {
 			p.LentTo, p.LentAt, p.LentUntil = "Ada", now, "2026-03-20"
 		}, Loan, "2026-03-20"},

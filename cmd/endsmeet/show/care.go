@@ -56,23 +56,25 @@ func QuarantineLines(p stash.Package, freezer int) []string {
 	if p.Quarantine == nil || !care.MayBeInsects(*p.Quarantine) {
 		return nil
 	}
-	way, cold := care.FreezingAt(freezer)
-	if !cold {
+	if _, cold := care.FreezingAt(freezer); !cold {
 		return wrapped(care.TooWarm(freezer))
 	}
-	q, stages, err := way.Plan(p.Quarantine.Since)
-	if err != nil {
+	way, q, stages, ok := care.Against(p, freezer)
+	if !ok {
 		return nil
 	}
 	lines := []string{"against insects, counted from the first day:"}
 	for _, s := range stages {
 		lines = append(lines, fmt.Sprintf("  %s to %s  %s", s.From, s.Until, s.What))
 	}
+	if short := way.TooShort(q.Since, p.Frozen); short != "" {
+		lines = append(lines, wrapped(short)...)
+	}
 	lines = append(lines, wrapped(way.Note())...)
 	for _, source := range way.Sources() {
 		lines = append(lines, wrapped("["+source+"]")...)
 	}
-	if p.Quarantine.Until == "" {
+	if p.Quarantine.Until == "" || p.Frozen != "" && p.Quarantine.Until < q.Until {
 		days := strings.TrimSpace(q.Since + ".." + q.Until + " " + stash.Clean(p.Quarantine.Reason))
 		lines = append(lines, "  to end it then, and to lift it:",
 			"    "+stash.Command("set", p.Label(), "quarantine="+days),
