@@ -39,6 +39,7 @@ var sourceWord = sync.OnceValue(func() *regexp.Regexp {
 //	1450 yd/lb, 6773 m/kg, 400m/100g, label 420 m / 100 g, 210 yd / 50 g
 //	12 wpi
 //	3 m = 1.05 g, 3 m = 1.07 g     several samples: their mean, with the doubt of it
+//	20/2 Nm, 1 m = 0.101 g         a count and a sample, which corrects it
 //	60+40 Ne, 20 Ne + 20 NeW       unequal singles folded together
 //
 // A source may stand in front: "label", "sample", "balance", "handspun",
@@ -49,6 +50,18 @@ var sourceWord = sync.OnceValue(func() *regexp.Regexp {
 // The error is a *BaseNeeded when the base is not written, an *OrderNeeded
 // when either number may be the ply, and an *Error otherwise.
 func ParseCount(s string) (Reading, error) {
+	r, err := parseCount(s)
+	if err == nil {
+		return r, nil
+	}
+	if both, ok, wrong := corrected(strings.Join(strings.Fields(s), " ")); ok {
+		return both, wrong
+	}
+	return r, err
+}
+
+// parseCount reads a count without a sample beside it, or samples alone.
+func parseCount(s string) (Reading, error) {
 	text := strings.Join(strings.Fields(s), " ")
 	body, source := text, SourceUnknown
 	if m := sourceWord().FindStringSubmatch(text); m != nil {

@@ -7,7 +7,7 @@
 //
 //	measure.go                            the types and their units
 //	quantity.go, settratio.go, scan.go, units.go, errors.go  quantities, read
-//	countparse.go, countsize.go, base.go, source.go, countoffer.go, putup.go, samples.go  yarn counts, read (reading.go)
+//	countparse.go, countsize.go, base.go, source.go, countoffer.go, putup.go, samples.go, corrected.go  yarn counts, read (reading.go)
 //	format.go, said.go, counted.go, column.go, system.go  written: exact, per cent, nouns, columns
 //	convert.go, round.go, part.go, uncertainty.go  reckoned with
 package measure

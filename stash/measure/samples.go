@@ -37,7 +37,29 @@ func parseSamples(body string) (yarn, bool, error) {
 		}
 		all = append(all, one)
 	}
+	if corrects(parts, all) {
+		return yarn{}, false, nil
+	}
 	return meanOf(body, all)
+}
+
+// labelTimes is how many times as heavy as a sample the rest of a list is, at least, where
+// it is what a label says of a whole ball (common practice, no source).
+const labelTimes = 10
+
+// corrects says whether one of a list is the put-up of a label, which the others correct.
+func corrects(parts []string, all []sampled) bool {
+	least, label := all[0].mass, false
+	for _, s := range all {
+		if s.mass.Cmp(least) < 0 {
+			least = s.mass
+		}
+	}
+	for i, s := range all {
+		times, _ := new(big.Rat).Quo(s.mass, least).Float64()
+		label = label || times >= labelTimes && !cutAndWeighed(parts[i], s.mass)
+	}
+	return label
 }
 
 // sampled is a length in mm that was cut and what it weighed in mg.

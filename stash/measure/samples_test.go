@@ -90,3 +90,29 @@ func TestABadSampleIsNamed(t *testing.T) {
 		}
 	}
 }
+
+// 1 m of 0.101 g is 101 tex, 9901 m/kg: what was weighed is the count, and a number without
+// a base is on the one that agrees.
+func TestASampleCorrectsTheCountBesideIt(t *testing.T) {
+	for text, plies := range map[string]int{
+		"20/2, 1 m = 0.101 g": 2, "20/2 Nm, 1 m = 0.101 g": 2, "1 m = 0.101 g, 20/2 Nm": 2,
+		"20/2 Nm; sample 1 m = 0.101 g": 2, "Nm 20/2 and 1 m = 0.101 g": 2,
+		"20/2 Nm (1 m = 0.101 g)": 2, "label 500 m / 50 g, 1 m = 0.101 g": 0,
+		"500 m / 50 g, sample: 1 m 0.101 g": 0, "20/2, 1 m = 0.100 g, 1 m = 0.102 g": 2,
+	} {
+		r, err := measure.ParseCount(text)
+		if err != nil || r.Count != 101_000 || r.Plies != plies || r.Source != measure.WeighedSample ||
+			r.Written != text {
+			t.Errorf("%q: %+v, %v", text, r, err)
+		}
+		if again, err := measure.ParseCount(r.Written); err != nil || again != r {
+			t.Errorf("%q read again: %+v, %v", text, again, err)
+		}
+	}
+	for _, text := range []string{"20/2 Ne, 1 m = 0.101 g", "8/2, 1 m = 0.9 g",
+		"label 100 m / 50 g, 1 m = 0.101 g"} {
+		if r, err := measure.ParseCount(text); err == nil || !strings.Contains(err.Error(), "the sample gives") {
+			t.Errorf("%q: %+v, %v", text, r, err)
+		}
+	}
+}
