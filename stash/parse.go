@@ -270,12 +270,6 @@ func ParseCountFact(s string) (CountFact, error) {
 	return fact, nil
 }
 
-// onlyDoubt says whether a text says no more than that somebody is not sure.
-func onlyDoubt(text string) bool {
-	rest, doubted := written.Undoubted(text)
-	return doubted && rest == ""
-}
-
 func splitCount(s string) (notation string, source measure.Source, doubt measure.Ratio, err error) {
 	for {
 		i := strings.LastIndex(s, ",")
@@ -286,12 +280,10 @@ func splitCount(s string) (notation string, source measure.Source, doubt measure
 		r, ratioErr := measure.ParseRatio(tail)
 		switch {
 		case source == measure.SourceUnknown && source.UnmarshalText([]byte(tail)) == nil:
-		case source == measure.SourceUnknown && onlyDoubt(tail):
-			source = measure.Guess
 		case ratioErr == nil && strings.Contains(tail, "%"):
 			doubt = r
-		case strings.ContainsAny(tail, "0123456789"):
-			return strings.TrimSpace(s), source, doubt, nil // a decimal comma
+		case strings.ContainsAny(tail, "0123456789"), written.Doubts(tail):
+			return strings.TrimSpace(s), source, doubt, nil // a decimal comma, or a guess
 		default:
 			return "", 0, 0, &ValueError{"count", tail, "not a source of a count",
 				OneOf(tail, strings.Split(sourceWords(), ", "))}

@@ -45,7 +45,7 @@ var sourceWord = sync.OnceValue(func() *regexp.Regexp {
 // A source may stand in front: "label", "sample", "balance", "handspun",
 // "guess"; without one, 10 m = 4.9 g is a weighed sample, since nobody sells so little. The count is exact until it is rounded once, half to even, to a
 // mg/km. It is the nominal one: a folded yarn comes out a little coarser,
-// since twist shortens it.
+// since twist shortens it. A count that somebody is not sure of, "8/2 Ne?", is a guess.
 //
 // The error is a *BaseNeeded when the base is not written, an *OrderNeeded
 // when either number may be the ply, and an *Error otherwise.
@@ -56,6 +56,13 @@ func ParseCount(s string) (Reading, error) {
 	}
 	if both, ok, wrong := corrected(strings.Join(strings.Fields(s), " ")); ok {
 		return both, wrong
+	}
+	if rest, doubted := written.Undoubted(s); doubted {
+		if r, err := parseCount(rest); err == nil {
+			r = r.From(Guess)
+			r.Written = strings.Join(strings.Fields(s), " ")
+			return r, nil
+		}
 	}
 	return r, err
 }

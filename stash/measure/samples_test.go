@@ -91,6 +91,17 @@ func TestABadSampleIsNamed(t *testing.T) {
 	}
 }
 
+func TestACountThatSomebodyIsNotSureOfIsAGuess(t *testing.T) {
+	for _, text := range []string{"8/2 Ne?", "8/2 Ne, I think", "maybe 8/2 Ne", "guess 8/2 Ne",
+		"8/2 Ne (seller says)"} {
+		r, err := measure.ParseCount(text)
+		if want, _ := measure.ParseCount("8/2 Ne"); err != nil || r.Count != want.Count ||
+			r.Source != measure.Guess {
+			t.Errorf("%q: %+v, %v", text, r, err)
+		}
+	}
+}
+
 // 1 m of 0.101 g is 101 tex, 9901 m/kg: what was weighed is the count, and a number without
 // a base is on the one that agrees.
 func TestASampleCorrectsTheCountBesideIt(t *testing.T) {
