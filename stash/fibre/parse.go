@@ -179,6 +179,10 @@ func (r *reader) content() (Content, error) {
 			}
 			continue
 		}
+		if rest, hedged := unhedged(d.words); hedged && len(rest) == 0 && len(out) > 0 {
+			out[len(out)-1].Doubtful = true // "cotton, I think"
+			continue
+		}
 		p, err := r.part(d)
 		if err != nil {
 			return nil, err
@@ -252,8 +256,8 @@ func (r *reader) setShare(p *Part, d draft) error {
 
 // shares fills the share of a lone fibre and holds the sum against 100 %.
 func (r *reader) shares(c Content) error {
-	if len(c) == 1 && r.parts[0].share == "" {
-		c[0].Share = measure.Whole
+	if share := r.parts[0].share; len(c) == 1 && (share == "" || share == "?") {
+		c[0].Share, c[0].Doubtful = measure.Whole, c[0].Doubtful || share == "?"
 		return nil
 	}
 	sum, open := measure.Ratio(0), false

@@ -7,6 +7,8 @@ import (
 	"regexp"
 	"strings"
 	"sync"
+
+	"endsmeet/stash/written"
 )
 
 // yarn is a count on its way to a Reading: exact, with what was written.
