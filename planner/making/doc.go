@@ -7,7 +7,7 @@
 //
 //	shelf.go, stock.go                    the shelf, and a package as the solver takes it
 //	spec.go, losses.go, leeway.go, clasped.go  a project as planner takes it, and how sure that is
-//	plan.go, taking.go, request.go, stripes.go, there.go  does it fit: packages given; notes.go, lotplace.go
+//	plan.go, taking.go, otherlots.go, request.go, stripes.go, there.go  does it fit: packages given; notes.go, lotplace.go
 //	endsofeach.go, weftpieces.go          what each package gives by itself; weft of several pieces
 //	largest.go, buy.go                    the greatest size, and what to buy
 //	warp.go, wind.go, sley.go             several projects on one warp, its length, its reed

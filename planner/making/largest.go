@@ -114,7 +114,7 @@ func with(points []fit.Point, one fit.Point) []fit.Point {
 func (s Shelf) relied(b stash.ProjectFacts, threaded int) (measure.Length, error) {
 	for range 20 {
 		o, err := PlanEnds(s.Terse(), b, threaded)
-		if err != nil || o.Verdict != chance.Likely {
+		if err != nil || o.Verdict != chance.Likely || b.Length <= 1 {
 			return b.Length, err
 		}
 		b.Length -= max(1, b.Length/250)

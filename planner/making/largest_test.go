@@ -87,7 +87,7 @@ func TestSizesBesideAreLikeTheOneWanted(t *testing.T) {
 		s := stock(t, of("c", cotton, grams), of("w", wool, grams))
 		b := scarf()
 		b.Width, b.Length = 650, 750
-		a, err := s.Sizes(b, nil)
+		a, err := s.sizes(b, nil)
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -5,6 +5,7 @@ import (
 
 	"endsmeet/planner"
 	"endsmeet/planner/fit"
+	"endsmeet/planner/learn"
 	"endsmeet/stash"
 	"endsmeet/stash/measure"
 )
@@ -13,13 +14,48 @@ import (
 // shares of them, by all that is uncertain in the weaving.
 type Leeway struct{ End, Weft float64 }
 
-// LeewayOf gives the leeway of a project that leaves its losses open.
-func (s Shelf) LeewayOf(b stash.ProjectFacts) (Leeway, error) {
+// Estimate is a project with its losses filled in, as Plan does it, for those who reckon it
+// at many sizes.
+type Estimate struct {
+	// Project is filled in for the size that was asked for.
+	Project stash.ProjectFacts
+	Leeway  Leeway
+	s       Shelf
+	set     learn.Set
+}
+
+// Estimate fills a project in.
+func (s Shelf) Estimate(b stash.ProjectFacts) (Estimate, error) {
+	s, _ = s.withCounts(b)
 	f, err := s.fill(b)
-	if err != nil || len(f.doubts) == 0 {
-		return Leeway{}, err
+	if err != nil {
+		return Estimate{}, err
 	}
-	b = f.project
+	l, err := s.leewayOf(f)
+	return Estimate{f.project, l, s, f.set}, err
+}
+
+// At is what a size needs, in the middle and with ends that are long enough for 19 of 20
+// pieces, as a plan winds them where there is yarn for it. It fails where the loom does not
+// take them.
+func (e Estimate) At(width, length measure.Length) (middle, long planner.Needs, err error) {
+	b := e.Project
+	b.Width, b.Length = width, length
+	spec := e.s.specOf(b)
+	if middle, err = planner.Need(spec); err != nil {
+		return middle, long, err
+	}
+	spec.Loom.Margin = windingOf(e.set, middle).margin()
+	long, err = planner.Need(spec)
+	return middle, long, err
+}
+
+// leewayOf gives the leeway of a project that leaves its losses open.
+func (s Shelf) leewayOf(f filling) (Leeway, error) {
+	b := f.project
+	if len(f.doubts) == 0 {
+		return Leeway{}, nil
+	}
 	spec := s.specOf(b)
 	geometry := func(spec planner.Spec) (fit.Geometry, error) { return s.geometry(b, spec) }
 	g, err := geometry(spec)

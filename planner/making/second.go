@@ -13,13 +13,17 @@ type Second struct {
 	// Project that was reckoned with: the first piece's own figures filled in.
 	Project stash.ProjectFacts
 	Losses  []Loss
-	// Verdict and Probability are for a second piece of the size of the first.
+	// Verdict, Probability and Binding are those of a plan of the size of the first, Why
+	// says in full what one word for what runs out does not.
 	Verdict     chance.Verdict
 	Probability float64
 	Binding     string
+	Why         string
 	// Recommended is the size to rely on, nil where there is none.
 	Recommended *fit.Recommended
-	// LotChanges say where dye lots meet in it, now or where one runs out.
+	// Allotments say what each package gives for it, LotChanges where dye lots meet, now or
+	// where one runs out.
+	Allotments []stash.Allotment
 	LotChanges []fit.LotChange
 	// Low, Middle and High are the greatest length at the recommended width on
 	// the low, middle and high lengths of the packages.
@@ -31,7 +35,6 @@ type Second struct {
 	// Needs are those of the recommended size.
 	Needs          planner.Needs
 	LeftOut        []LeftOut
-	Notes          []string
 	UnknownLengths []string
 	// Advice is the measurement that would help most, with the range of sizes
 	// that it would settle; nil where none would.
@@ -46,85 +49,92 @@ func Again(s Shelf, piece stash.Piece) (Second, error) {
 	}
 	s, b, losses := s.ownFigures(piece)
 	b.Pieces = 1
-	return s.Sizes(b, losses)
+	return s.sizes(b, losses)
 }
 
-// Sizes gives the frontier of sizes that the packages of a project allow, and
-// the one recommended, which can be relied on: the size wanted where it fits with
-// 95 %, else the greatest of the same shape within the project's range that does.
-func (s Shelf) Sizes(b stash.ProjectFacts, losses []Loss) (Second, error) {
-	f, err := s.fill(b)
+// sizes plans a project, and gives the frontier of sizes that its packages allow, and
+// the one recommended, which can be relied on: the size wanted where its plan is sure,
+// else the greatest of the same shape within the project's range of which a plan is.
+func (s Shelf) sizes(b stash.ProjectFacts, losses []Loss) (Second, error) {
+	s = s.Terse()
+	o, err := Plan(s, b)
 	if err != nil {
 		return Second{}, err
 	}
-	b = f.project
-	out := Second{Project: b, Losses: append(losses, f.losses...)}
-	spec := s.specOf(b)
-	needs, err := planner.Need(spec)
-	if err != nil {
-		return out, err
-	}
-	pool := s.gather(b)
-	out.LeftOut = pool.leftOut
-	if pool.warp == 0 || pool.weft == 0 {
-		out.Verdict, out.Binding = chance.Short, "warp"
-		if pool.warp > 0 {
-			out.Binding = "weft"
-		}
+	out := Second{Project: o.Project, Losses: append(losses, o.Losses...), Verdict: o.Verdict,
+		Probability: o.Probability, Binding: o.Binding, Why: o.Why, LeftOut: o.LeftOut,
+		UnknownLengths: o.UnknownLengths}
+	if o.None || o.Verdict == chance.Unknown {
 		return out, nil
 	}
-	r, err := s.request(f, spec, pool)
+	b.Warp = o.Project.Warp // of those named, what is woven
+	f, err := s.fill(b)
 	if err != nil {
 		return out, err
 	}
-	err = s.sizes(&out, r, needs)
-	return out, err
+	r, err := s.request(f, s.specOf(f.project), s.gather(b))
+	if err != nil {
+		return out, err
+	}
+	if b.MixLots == nil && (o.Verdict != chance.Sure || len(o.LotChanges) > 0) {
+		r.Lots = fit.AnyLot // as its plan does
+	}
+	r.Want, r.Sure = wantOf(f.project), true
+	return out, s.recommend(&out, b, o, r)
 }
 
-func (s Shelf) sizes(out *Second, r fit.Request, needs planner.Needs) error {
-	b := out.Project
-	r.Want, r.Sure = wantOf(b), true
-	odds, err := fit.Chance(r, needs.Threaded, b.Length)
-	if err == nil && b.MixLots == nil && odds.Verdict != chance.Sure && r.Lots != fit.AnyLot {
-		r.Lots = fit.AnyLot // as Plan does where one lot alone is not sure to do
-		odds, err = fit.Chance(r, needs.Threaded, b.Length)
-	}
-	if unknown, ok := asUnknown(err); ok {
-		out.Verdict, out.Binding, out.UnknownLengths = chance.Unknown, "length of an item",
-			s.unknownLengths(unknown)
-		return nil
-	}
-	if err != nil {
-		return err
-	}
-	r.Bare = odds.Verdict != chance.Sure // another size is proposed then
+// recommend proposes a size: that of the plan where it is sure, else one with a plan of its
+// own that is.
+func (s Shelf) recommend(out *Second, b stash.ProjectFacts, o Outcome, r fit.Request) error {
+	r.Bare = o.Verdict != chance.Sure // another size is proposed then
 	result, err := fit.Solve(r)
 	if err != nil {
 		return err
 	}
 	r.Bare = false
-	if rec := result.Recommended; rec != nil &&
-		(rec.Length < b.Length || rec.Point.Threaded < needs.Threaded ||
-			rec.Chance.Verdict != chance.Sure) {
+	out.Frontier = shapely(result.Frontier, out.Project)
+	rec := result.Recommended
+	if rec != nil && o.Verdict != chance.Sure {
 		r.Want.Shape, r.Want.Rely = true, true
-		if result.Recommended, err = fit.Recommend(r, r.Want, result.Frontier); err != nil {
+		if rec, err = fit.Recommend(r, r.Want, result.Frontier); err != nil {
 			return err
 		}
 	}
-	out.Frontier, out.Recommended, out.Binding = shapely(result.Frontier, b), result.Recommended,
-		result.Binding.String()
-	out.LotChanges = s.lotsOf(r, out.Recommended, b)
-	return s.judge(out, r, needs, odds)
-}
-
-// lotsOf says where dye lots meet in a size that is proposed.
-func (s Shelf) lotsOf(r fit.Request, rec *fit.Recommended, b stash.ProjectFacts) []fit.LotChange {
-	if rec == nil || r.Lots != fit.AnyLot {
+	if rec == nil {
 		return nil
 	}
-	o := Outcome{Allotments: s.allot(b, rec.Shares), LotChanges: rec.LotChanges}
-	s.goOn(&o, s.only(r, o.Allotments, samePackage), r)
-	return o.LotChanges
+	if o.Verdict != chance.Sure {
+		if o, err = s.reliedOn(b, rec); err != nil || o.Verdict != chance.Sure {
+			return err
+		}
+	}
+	return s.propose(out, o, r, rec)
+}
+
+// reliedOn plans a size that is proposed, a little shorter where its plan is not sure.
+func (s Shelf) reliedOn(b stash.ProjectFacts, rec *fit.Recommended) (Outcome, error) {
+	threaded := rec.Point.Threaded
+	b.Width, b.Length = rec.Point.Width, rec.Length
+	var err error
+	if b.Length, err = s.relied(b, threaded); err != nil {
+		return Outcome{}, err
+	}
+	return PlanEnds(s, b, threaded)
+}
+
+// propose says what its plan says of the size proposed.
+func (s Shelf) propose(out *Second, o Outcome, r fit.Request, rec *fit.Recommended) error {
+	rec.Length, rec.Bands = o.Project.Length, o.Bands
+	rec.Chance.Probability, rec.Chance.Bound, rec.Chance.Verdict = o.Probability, o.Bound, o.Verdict
+	out.Recommended, out.Needs, out.Edges, out.OtherEdges = rec, o.Needs, &o.Edges, &o.OtherEdges
+	out.Allotments, out.LotChanges = o.Allotments, o.LotChanges
+	var err error
+	if out.Probability < chance.AsGoodAsCertain || rec.Length < out.Project.Length {
+		if out.Advice, err = fit.Advise(r, rec, s.measurements(r)); err != nil {
+			return err
+		}
+	}
+	return s.levels(out, r)
 }
 
 // wantOf is the size wanted with its range. Where a project gives no range of
@@ -141,37 +151,6 @@ func wantOf(b stash.ProjectFacts) fit.Want {
 		w.MaxWidth = 2 * b.Width
 	}
 	return w
-}
-
-// judge says how sure the size of the first piece is, and how the recommended
-// one comes out at the edges.
-func (s Shelf) judge(out *Second, r fit.Request, needs planner.Needs, a fit.Odds) error {
-	out.Probability, out.Verdict = a.Probability, a.Verdict
-	rec := out.Recommended
-	if rec == nil {
-		return nil
-	}
-	if out.Binding = rec.Binding.String(); rec.Binding.Kind == fit.Nothing &&
-		out.Verdict != chance.Sure {
-		out.Binding = a.First.String()
-	}
-	spec := needs.Spec
-	spec.Size.Length = rec.Length
-	n, err := planner.NeedForEnds(spec, rec.Point.Threaded)
-	if err != nil {
-		return err
-	}
-	edges, other, err := edgesOf(out.Project, n)
-	if err != nil {
-		return err
-	}
-	out.Needs, out.Edges, out.OtherEdges = n, &edges, &other
-	if a.Probability < chance.AsGoodAsCertain || rec.Length < out.Project.Length {
-		if out.Advice, err = fit.Advise(r, rec, s.measurements(r)); err != nil {
-			return err
-		}
-	}
-	return s.levels(out, r)
 }
 
 // levels gives the length at the recommended width at each end of the ranges.

@@ -338,12 +338,12 @@ func TestWithAnother(t *testing.T) {
 func TestNoPieceIsLongerThanTheWarpThatTheLoomTakes(t *testing.T) {
 	s := stock(t, of("c", cotton, 700), of("w", wool, 500))
 	b := scarf()
-	free, err := s.Sizes(b, nil)
+	free, err := s.sizes(b, nil)
 	if err != nil {
 		t.Fatal(err)
 	}
 	s.Settings.LongestWarp = 3 * measure.Metre
-	bound, err := s.Sizes(b, nil)
+	bound, err := s.sizes(b, nil)
 	if err != nil {
 		t.Fatal(err)
 	}

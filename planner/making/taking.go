@@ -36,7 +36,13 @@ func (s Shelf) solveFor(o *Outcome, r fit.Request) error {
 	if o.Project.MixLots != nil {
 		either = r
 	}
-	return s.fillIn(o, r, either, result)
+	before := *o
+	before.Notes = slices.Clip(o.Notes)
+	err = s.fillIn(o, r, either, result)
+	if err == nil && o.Fits() && o.Verdict != chance.Sure && r.Lots == fit.WholeLots {
+		s.fromOtherLots(o, before, r)
+	}
+	return err
 }
 
 // oneLot says what mixing dye lots would do, where the project rules it out.
@@ -106,7 +112,7 @@ const surer = 0.005
 // other lots that may meet, of which all is the chance.
 func (s Shelf) countOn(o *Outcome, r, either fit.Request, all *fit.Odds) (fit.Request, error) {
 	exact := s.only(r, o.Allotments, samePackage)
-	if s.terse || places(exact) == places(either) && r.Lots == either.Lots {
+	if places(exact) == places(either) && r.Lots == either.Lots {
 		return either, nil
 	}
 	now, err := fit.Chance(exact, o.Needs.Threaded, o.Project.Length)

@@ -29,6 +29,9 @@ type Winding struct {
 	loom bool
 }
 
+// margin is by how much the ends for 19 of 20 pieces are longer than the middle.
+func (w Winding) margin() measure.Length { return w.Long - w.Middle }
+
 // sampled is the tape of a woven sample, in mm.
 const sampled = 300
 
@@ -78,7 +81,7 @@ const marginSteps = 16
 // give it, which it tells; or as much of it as yarn and loom give: half of the pieces whose
 // warp is the middle end too short.
 func (s Shelf) windMore(o *Outcome, r, either fit.Request) bool {
-	all := o.Wind.Long - o.Wind.Middle
+	all := o.Wind.margin()
 	if all <= 0 {
 		return false
 	}

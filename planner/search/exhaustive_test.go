@@ -106,10 +106,6 @@ const (
 	nearlyTheLeast = 20
 )
 
-// namedAlone is by how much a plan in full may be less sure than one that counts on every
-// package: it counts on those that it names alone, where the others make no more of it.
-const namedAlone = 0.005
-
 // TestEveryAnswerIsTheBestThatPlansOfEveryAssignmentFind plans every lot of small shelves as
 // warp with every lot as weft, at every size, of some of which samples were woven: each that
 // is sure is an answer of the search, as large as the largest plan of it, and has the
@@ -178,7 +174,7 @@ func (seen *assignments) compare(s making.Shelf, j *judge, b stash.ProjectFacts,
 	}
 	o, err := making.Plan(s, b)
 	if off := math.Abs(o.Probability - a.Outcome.Probability); err != nil || !sure(o) ||
-		off > o.Bound+a.Outcome.Bound+namedAlone {
+		off > o.Bound+a.Outcome.Bound {
 		return fmt.Sprintf("the answer says %.4f, its plan %.4f (%s), %v", a.Outcome.Probability,
 			o.Probability, o.Verdict, err)
 	}

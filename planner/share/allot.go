@@ -113,8 +113,8 @@ type way struct {
 	choice  search.Choice
 	// ends and pieces of yarn behind the demands.
 	perWinding int
-	// reserve is what the demands hold beyond what the plan takes, windings the length
-	// of each winding without it.
+	// reserve is what the demands hold beyond the middle of what a plan takes, windings the
+	// length of each winding as it is wound.
 	reserve  reserve
 	windings []measure.Length
 	// planned says that it is bound to what a plan for it alone takes.
@@ -129,6 +129,8 @@ type allotting struct {
 	packages []stash.Package // of the problem
 	at       map[stash.PackageID]int
 	problem  Problem
+	dropped  map[int][]Option // of wants that are not sure beside the others
+	raised   map[int]bool     // wants of which more is demanded than at first
 	ways     [][]way
 	complete []bool
 	leftOut  [][]making.LeftOut
@@ -139,7 +141,9 @@ type allotting struct {
 func newAllotting(ctx context.Context, shelf making.Shelf, wants []Want, by Worth) (*allotting,
 	error) {
 	shelf = shelf.Taught()
-	a := &allotting{shelf: shelf, stock: search.NewStock(shelf, search.Query{}), wants: slices.Clone(wants), at: map[stash.PackageID]int{}, by: by}
+	a := &allotting{shelf: shelf, stock: search.NewStock(shelf, search.Query{}),
+		wants: slices.Clone(wants), at: map[stash.PackageID]int{}, dropped: map[int][]Option{},
+		raised: map[int]bool{}, by: by}
 	for i := range a.wants {
 		w := &a.wants[i]
 		if k, ok := kinds.OfProject(w.Project); ok && w.Project.Length <= 0 {
@@ -246,7 +250,7 @@ func (a *allotting) add(ctx context.Context, w Want) error {
 func (a *allotting) optionsOf(ctx context.Context, w Want, q search.Query) (builder,
 	search.Choosing, error) {
 	found, err := a.stock.Choices(ctx, q, allChoices)
-	b := builder{a: a, want: w, filled: map[[2]stash.YarnID]filled{}, why: found.Refused}
+	b := builder{a: a, want: w, filled: map[[2]stash.YarnID]estimate{}, why: found.Refused}
 	for _, c := range found.Choices {
 		b.addChoice(c)
 	}

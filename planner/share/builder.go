@@ -15,35 +15,37 @@ import (
 type builder struct {
 	a       *allotting
 	want    Want
-	filled  map[[2]stash.YarnID]filled
+	filled  map[[2]stash.YarnID]estimate
 	options []Option
 	ways    []way
 	why     string // the last reason for which an option was left out
 }
 
-// filled is a project with the losses of two yarns.
-type filled struct {
-	facts  stash.ProjectFacts
-	leeway making.Leeway
-	err    error
+// estimate is a project with the losses of two yarns.
+type estimate struct {
+	making.Estimate
+	err error
 }
 
 // fill fills in the losses of a choice, once for each pair of yarns.
-func (b *builder) fill(c search.Choice) filled {
+func (b *builder) fill(c search.Choice) estimate {
 	warp, _ := b.a.shelf.Find(c.Warp[0])
 	weft, _ := b.a.shelf.Find(c.Weft[0])
 	key := [2]stash.YarnID{warp.Yarn, weft.Yarn}
 	f, ok := b.filled[key]
 	if !ok {
-		facts := b.want.Project.ProjectFacts
-		facts.Warp, facts.Weft = refs(c.Warp), refs(c.Weft)
-		if f.leeway, f.err = b.a.shelf.LeewayOf(facts); f.err == nil {
-			f.facts, f.err = b.a.shelf.Filled(facts)
-		}
+		f.Estimate, f.err = b.a.shelf.Estimate(b.of(c))
 		b.filled[key] = f
 	}
-	f.facts.Warp, f.facts.Weft = refs(c.Warp), refs(c.Weft)
+	f.Project.Warp, f.Project.Weft = refs(c.Warp), refs(c.Weft)
 	return f
+}
+
+// of is the project that is wanted, of a choice of yarn.
+func (b *builder) of(c search.Choice) stash.ProjectFacts {
+	facts := b.want.Project.ProjectFacts
+	facts.Warp, facts.Weft = refs(c.Warp), refs(c.Weft)
+	return facts
 }
 
 func refs(ids []stash.PackageID) []stash.Ref {
@@ -61,28 +63,26 @@ func (b *builder) addChoice(c search.Choice) {
 		b.why = f.err.Error()
 		return
 	}
-	facts, more := f.facts, b.a.reserveOf(f.facts, c, f.leeway)
-	wanted := b.want.Project.ProjectFacts
-	for _, scale := range scales(wanted) {
-		at := facts
-		at.Width, at.Length = wanted.Width*measure.Length(scale)/1000,
-			wanted.Length*measure.Length(scale)/1000
-		spec := b.a.shelf.Spec(at)
-		n, err := planner.Need(spec)
+	more := b.a.reserveOf(f.Project, c, f.Leeway)
+	for _, scale := range scales(b.want.Project.ProjectFacts) {
+		at := b.of(c)
+		at.Width, at.Length = at.Width*measure.Length(scale)/1000, at.Length*measure.Length(scale)/1000
+		n, long, err := f.At(at.Width, at.Length)
 		if err != nil {
 			b.why = err.Error()
 			continue
 		}
 		area := float64(scale) * float64(scale) / 1e6
-		o := b.option(c, n, at, more)
+		o := b.option(c, n, f.Project, more)
 		o.Value = b.a.worth(b.want, area)
 		if len(o.Windings[0].Pool) == 0 {
 			b.why = "its warp would have to be cut from short lengths"
 			continue
 		}
+		per := perWinding(n.Spec)
 		b.options = append(b.options, o)
-		b.ways = append(b.ways, way{at, c, perWinding(spec), more,
-			[]measure.Length{n.WarpEnd * measure.Length(perWinding(spec))}, false})
+		b.ways = append(b.ways, way{at, c, per, more,
+			[]measure.Length{long.WarpEnd * measure.Length(per)}, false})
 	}
 }
 
@@ -130,34 +130,40 @@ func (b *builder) weft(n planner.Needs, facts stash.ProjectFacts) measure.Length
 	return n.WeftTotal
 }
 
-// addPlanned takes a project as a plan for it alone has it, where that is reliable: one
-// size, out of what the plan gives it, as far as that is there at the low lengths.
+// addPlanned adds a want as a plan for it alone has it.
 func (a *allotting) addPlanned(w Want) error {
-	o, err := making.Plan(a.shelf.Terse(), w.Project.ProjectFacts)
-	if err != nil {
-		return err
+	b, left, err := a.planned(w)
+	if err == nil {
+		a.close(b, true, left)
 	}
+	return err
+}
+
+// planned takes a project as a plan for it alone has it, where that is reliable: one
+// size, out of what the plan gives it, as far as that is there at the low lengths.
+func (a *allotting) planned(w Want) (builder, []making.LeftOut, error) {
+	o, err := making.Plan(a.shelf.Terse(), w.Project.ProjectFacts)
 	b := builder{a: a, want: w}
 	switch {
+	case err != nil:
 	case o.Why != "":
 		b.why = o.Why
 	case !o.Fits() || o.Verdict != chance.Sure:
 		b.why = notEnough
 	default:
-		option, one := a.asPlanned(o)
+		option, one := a.asPlanned(o, w.Project.ProjectFacts)
 		option.Value = a.worth(w, 1)
 		b.options, b.ways = []Option{option}, []way{one}
 	}
-	a.close(b, true, o.LeftOut)
-	return nil
+	return b, o.LeftOut, err
 }
 
 // asPlanned is the option that takes what a plan takes of every package.
-func (a *allotting) asPlanned(o making.Outcome) (Option, way) {
+func (a *allotting) asPlanned(o making.Outcome, project stash.ProjectFacts) (Option, way) {
 	var option Option
 	per := perWinding(o.Needs.Spec)
 	end := o.Needs.WarpEnd * measure.Length(per)
-	one := way{project: o.Project, perWinding: per, reserve: a.lowShare(o), planned: true}
+	one := way{project: project, perWinding: per, reserve: a.lowShare(o), planned: true}
 	for _, share := range o.Allotments {
 		pool := []int{a.index(share.Package, o.Project)}
 		if share.Ends > 0 {

@@ -30,6 +30,18 @@ func (a *allotting) allotments(w way, uses []Use) []stash.Allotment {
 	return out
 }
 
+// asWound are allotments for a plan whose ends are no longer than that has them.
+func (a *allotting) asWound(given []stash.Allotment, o making.Outcome) []stash.Allotment {
+	out := slices.Clone(given)
+	for i := range out {
+		one := &out[i]
+		one.Warp = min(one.Warp, measure.Length(one.Ends)*o.Needs.WarpEnd)
+		p, _ := a.shelf.Find(one.Package)
+		one.Mass, _ = measure.MassOf(one.Warp+one.Weft, a.shelf.TexFor(a.shelf.Yarns[p.Yarn], o.Project))
+	}
+	return out
+}
+
 // given is what a solution allots to each want.
 func (a *allotting) given(s Solution) [][]stash.Allotment {
 	out := make([][]stash.Allotment, len(a.wants))
@@ -78,7 +90,8 @@ func (a *allotting) unmade(ctx context.Context, p *Piece, b int, s Solution) err
 	if p.Why = a.why[b]; p.Why != "" && p.Why != notEnough && !p.Want.striped() {
 		return nil
 	}
-	alone := Problem{Packages: a.problem.Packages, Projects: [][]Option{a.problem.Projects[b]}}
+	options := append(slices.Clone(a.problem.Projects[b]), a.dropped[b]...)
+	alone := Problem{Packages: a.problem.Packages, Projects: [][]Option{options}}
 	one, err := Solve(ctx, alone)
 	if err != nil {
 		return err

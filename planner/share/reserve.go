@@ -1,6 +1,7 @@
 package share
 
 import (
+	"cmp"
 	"context"
 	"math"
 
@@ -61,7 +62,7 @@ const (
 )
 
 // shared solves, and solves again with more in reserve for every piece whose own plan,
-// beside the others, does not suffice with 95 %.
+// beside the others, does not suffice with 95 %; at last without those that still do not.
 func (a *allotting) shared(ctx context.Context) (Solution, []making.Outcome, error) {
 	for round := 0; ; round++ {
 		s, err := Solve(ctx, a.problem)
@@ -69,7 +70,10 @@ func (a *allotting) shared(ctx context.Context) (Solution, []making.Outcome, err
 			return s, nil, err
 		}
 		outcomes, err := a.outcomes(s)
-		if err != nil || round == rounds || ctx.Err() != nil || !a.stricter(s, outcomes) {
+		if err != nil || ctx.Err() != nil {
+			return s, outcomes, err
+		}
+		if more, err := a.stricter(s, outcomes, round >= rounds); err != nil || !more {
 			return s, outcomes, err
 		}
 	}
@@ -87,29 +91,61 @@ func (a *allotting) outcomes(s Solution) ([]making.Outcome, error) {
 		if err != nil {
 			return nil, err
 		}
-		o.Allotments = given[b]
+		o.Allotments = a.asWound(given[b], o)
 		out[b] = o
 	}
 	return out, nil
 }
 
-// stricter raises the demands of the wants that came out below 95 %, of those that are
-// not bound to one size as a plan alone has it, and says whether there were any.
-func (a *allotting) stricter(s Solution, outcomes []making.Outcome) bool {
-	any := false
+// stricter asks more for the wants that came out below 95 %, and says whether there were any.
+func (a *allotting) stricter(s Solution, outcomes []making.Outcome, last bool) (any bool, err error) {
 	for b, at := range s.Choice {
-		if at < 0 || a.ways[b][at].planned || outcomes[b].Verdict == chance.Unknown ||
-			outcomes[b].Probability >= chance.SureFrom {
+		if at < 0 && !a.raised[b] || at >= 0 && outcomes[b].Verdict == chance.Sure {
 			continue
 		}
 		any = true
-		for o := range a.problem.Projects[b] {
-			a.problem.Projects[b][o] = a.problem.Projects[b][o].times(step)
-			a.ways[b][o].reserve.end *= step
-			a.ways[b][o].reserve.weft *= step
+		switch {
+		case at < 0 || last && !a.ways[b][at].planned:
+			err = cmp.Or(err, a.asPlan(b))
+		case a.ways[b][at].planned:
+			a.drop(b)
+		default:
+			a.raiseDemands(b)
 		}
 	}
-	return any
+	return any, err
+}
+
+// drop leaves a want out.
+func (a *allotting) drop(b int) {
+	a.dropped[b], a.problem.Projects[b] = a.problem.Projects[b], nil
+}
+
+// asPlan binds a want to what a plan of the yarn that it names takes, or drops it.
+func (a *allotting) asPlan(b int) error {
+	delete(a.raised, b)
+	w := a.wants[b]
+	if !w.named() {
+		a.drop(b)
+		return nil
+	}
+	one, _, err := a.planned(w)
+	if err != nil || len(one.options) == 0 {
+		a.drop(b)
+		return err
+	}
+	a.problem.Projects[b], a.ways[b] = one.options, one.ways
+	return nil
+}
+
+// raiseDemands asks a step more of every option of a want.
+func (a *allotting) raiseDemands(b int) {
+	a.raised[b] = true
+	for o := range a.problem.Projects[b] {
+		a.problem.Projects[b][o] = a.problem.Projects[b][o].times(step)
+		a.ways[b][o].reserve.end *= step
+		a.ways[b][o].reserve.weft *= step
+	}
 }
 
 // times is an option of which every demand is larger.

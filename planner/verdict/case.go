@@ -209,14 +209,14 @@ func OfPlan(s making.Shelf, o making.Outcome, whom Whom) Verdict {
 // OfAnother judges another piece like one that was made: of the yarns that its project names,
 // and of those that the first was really woven of.
 func OfAnother(s making.Shelf, like stash.Piece, a making.Second, whom Whom) Verdict {
-	parts := named(s, a.Project)
+	parts, taken := partsOf(s, a.Allotments, a.Project)
 	for _, y := range s.PieceYarns(like) {
 		if !slices.ContainsFunc(parts, func(p Part) bool { return p.Yarn.ID == y.Yarn.ID }) {
 			parts = append(parts, Part{Role: y.Role, Yarn: y.Yarn})
 		}
 	}
 	return judge(s, Case{
-		Facts: a.Project, Parts: parts, Size: sizeOfAnother(a, s.Settings.Units),
+		Facts: a.Project, Parts: parts, Taken: taken, Size: sizeOfAnother(a, s.Settings.Units),
 		Changes: a.LotChanges, LeftOut: a.LeftOut, For: whom,
 	})
 }
@@ -225,11 +225,15 @@ func OfAnother(s making.Shelf, like stash.Piece, a making.Second, whom Whom) Ver
 // of its yarn now.
 func OfPlanned(s making.Shelf, p stash.Piece, whom Whom) (Verdict, error) {
 	o, err := making.PlanAgain(s, p)
-	s = s.Without(p)
-	parts, taken := partsOf(s, p.Plan.Allotments, p.Plan.Spec)
 	if err != nil {
 		return Verdict{}, err
 	}
+	given := p.Plan.Allotments
+	if p.Plan.Short {
+		given = o.Allotments
+	}
+	s = s.Without(p)
+	parts, taken := partsOf(s, given, p.Plan.Spec)
 	return judge(s, Case{
 		Facts: p.Plan.Spec, Parts: parts, Taken: taken, Size: sizeOf(o, s.Settings.Units),
 		Changes: o.LotChanges, For: whom,

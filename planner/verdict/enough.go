@@ -90,7 +90,7 @@ func (s Size) first() string {
 
 // sizeOfAnother is how another piece of the size of the first came out.
 func sizeOfAnother(a making.Second, units measure.System) *Size {
-	s := &Size{Verdict: a.Verdict, Probability: a.Probability, RunsOut: a.Binding}
+	s := &Size{Verdict: a.Verdict, Probability: a.Probability, RunsOut: a.Binding, Why: a.Why}
 	switch rec := a.Recommended; {
 	case a.Verdict == chance.Unknown && len(a.UnknownLengths) > 0:
 		s.Why, s.Do = "the length of an item must be known first", a.UnknownLengths[0]
