@@ -129,9 +129,9 @@ func (a Advice) forbids(c []stash.YarnFacts) []Step {
 	var l list
 	felts := anyYarn(c, stash.YarnFacts.Felts)
 	l.add(a.Wash.MaxC < 60, fmt.Sprintf("No water above %d °C, and no hot machine wash.",
-		a.Wash.MaxC), "one of its yarns does not accept it", practice)
+		a.Wash.MaxC), whyGently(felts, mixed(c)), practice)
 	l.add(a.Wash.Agitation == stash.AgitateNone,
-		"No agitation, no rubbing, no spinning while warm.", whyStill(felts, mixed(c)), practice)
+		"No agitation, no rubbing, no spinning while warm.", whyGently(felts, mixed(c)), practice)
 	l.add(!a.Wash.Tumble, "No tumble drying.", "not every yarn in it is recorded as bearing it",
 		Recorded)
 	l.add(a.Sponge, "No soaking and no wringing.", "one of its yarns is weak when soaked", practice)
@@ -143,7 +143,7 @@ func (a Advice) forbids(c []stash.YarnFacts) []Step {
 	return l
 }
 
-func whyStill(felts, mixed bool) string {
+func whyGently(felts, mixed bool) string {
 	switch {
 	case felts:
 		return "it felts"

@@ -106,7 +106,7 @@ func TestEachReasonIsNamed(t *testing.T) {
 				m.Picks += 50
 				p.Finish.Debits[1].Mass += p.Finish.Debits[1].Mass * 50 / measure.Mass(p.Plan.Picks)
 			}},
-		{"weft without picks counted", "weft_mass", "length and count together +",
+		{"weft without picks counted", "weft_mass", "picks, width and count together (no picks counted) +",
 			func(m *stash.Measures, p *stash.Piece) {
 				m.Picks = 0
 				p.Finish.Debits[1].Mass += 10_000

@@ -70,7 +70,11 @@ func (c *comparison) yarn(role stash.Role) {
 		return
 	}
 	mass := float64(uses[0].mass)
-	causes := []cause{{"length and count together", planned * count / 1e6, mass, false}}
+	together := "length and count together"
+	if role == stash.RoleWeft {
+		together = "picks, width and count together (no picks counted)"
+	}
+	causes := []cause{{together, planned * count / 1e6, mass, false}}
 	if actual > 0 {
 		causes = []cause{{name, planned, actual, false},
 			{"count", count, mass / actual * 1e6, false}}

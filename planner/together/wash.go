@@ -27,6 +27,8 @@ func felting(p pair) []Reason {
 		r.Why = "both felt: wash gently, or full both"
 	case other.Superwash():
 		r.Answer, r.Why = No, name(felter)+" felts and "+name(other)+" is superwash: they part company in the first wash"
+	case felter.Shrinks == "" && !felter.Fibre.NamesFelting():
+		r.Why = "what " + name(felter) + " is of is not sure; wool or hair in it may felt"
 	case felter.Shrinks != stash.ShrinksFelts:
 		r.Why = name(felter) + " may felt: wash by hand, lukewarm, without movement"
 	case p.beside:

@@ -133,9 +133,10 @@ func Use(s making.Shelf, y stash.Yarn, role stash.Role) together.Use {
 }
 
 // stripeOf is the width of stripes of two warps beside each other, 0 where the
-// project has none.
+// project has none, or their ends lie evenly among each other.
 func stripeOf(x, y Part, b stash.ProjectFacts) measure.Length {
-	if x.Role != stash.RoleWarp || y.Role != stash.RoleWarp || len(b.Stripes) < 2 || b.Sett <= 0 {
+	if x.Role != stash.RoleWarp || y.Role != stash.RoleWarp || len(b.Stripes) < 2 || b.Sett <= 0 ||
+		b.StripeRule == stash.StripesMixed {
 		return 0
 	}
 	widest := 0

@@ -200,6 +200,12 @@ func (c Content) Felts(treated bool) bool {
 	return len(c) == 0
 }
 
+// NamesFelting says whether a fibre that felts is named, however sure that is and however
+// it was treated.
+func (c Content) NamesFelting() bool {
+	return slices.ContainsFunc(c, func(p Part) bool { return p.Fibre.Info().Felts })
+}
+
 // spared says whether a part is treated not to felt: by its note, or with all the wool.
 func (p Part) spared(treated bool) bool {
 	return p.Superwash() || treated && p.Fibre.Info().Class == Wool

@@ -34,6 +34,9 @@ func leftBar(p stash.Package) string {
 // per cent.
 const driftCells, driftStep = 5, 2
 
+// driftRoom is from how wide a terminal drifts are drawn beside their reasons.
+const driftRoom = 110
+
 // drift draws how far a measure is from the planned one: less to the left, more to
 // the right of a line, a sign for each two per cent, > or < where it is beyond.
 func drift(planned, actual int64) string {

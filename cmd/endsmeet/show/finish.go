@@ -175,6 +175,9 @@ func hoursText(minutes int) string {
 // PrintCompared prints what was planned against what was measured, with bars of how
 // far off that is where they are drawn.
 func PrintCompared(w io.Writer, rows []learn.Row, units measure.System, bars bool) {
+	if columns := columnsOf(w); columns > 0 && columns < driftRoom {
+		bars = false // the reasons need the room
+	}
 	heads := []string{"", ">planned", ">actual", "the reason"}
 	if bars {
 		heads = []string{"", ">planned", ">actual", ">off, a sign is 2%", "the reason"}

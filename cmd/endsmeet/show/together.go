@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"io"
 	"slices"
-	"strings"
 
 	"endsmeet/planner/together"
 	"endsmeet/planner/verdict"
@@ -75,11 +74,7 @@ func PrintPaired(w io.Writer, p Paired) {
 		Fact(w, "Note", p.Note)
 	}
 	t := NewTable("check", "answer", "why")
-	agree, _ := p.Verdicts.Of(verdict.Agree)
 	for _, r := range p.Reasons {
-		if r.Figure == nil && !r.sourced() && strings.Contains(agree.Words, r.Why) {
-			continue // said above
-		}
 		t.AddWrapped(r.Check, string(r.Answer), pairedWords(r))
 	}
 	if len(t.Rows) > 0 {
