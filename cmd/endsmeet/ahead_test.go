@@ -14,6 +14,7 @@ import (
 // Every command with --on asks about a day after tomorrow before anything else, in each
 // of its forms, and takes it when somebody insists.
 func TestADayAfterTomorrowIsAskedAboutInEveryCommand(t *testing.T) {
+	t.Parallel()
 	d := formsDesk(t, true)
 	all, seen := map[string]*cli.Command{}, map[string]bool{}
 	leaves(commands(&d.env), "", func(name string, c *cli.Command) { all[name] = c })

@@ -69,6 +69,7 @@ var answered = []struct{ what, script, command string }{
 }
 
 func TestWhatWeaversDoAndAskIsShown(t *testing.T) {
+	t.Parallel()
 	for _, a := range answered {
 		raw, err := os.ReadFile(filepath.Join("../../testdata/scripts", a.script+".txtar"))
 		if err != nil {

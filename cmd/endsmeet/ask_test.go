@@ -73,6 +73,7 @@ func TestOnATerminalAnEmptyStashSaysHowToBegin(t *testing.T) {
 }
 
 func TestOnATerminalWhatIsMissingIsAskedFor(t *testing.T) {
+	t.Parallel()
 	dir := t.TempDir()
 	for _, c := range []string{
 		"receive 'Ossentarn cotton' --fibre cotton --count '8/2 Ne' --net 412g --tag Y01",
@@ -203,6 +204,7 @@ func TestOnATerminalWhatIsMissingIsAskedFor(t *testing.T) {
 }
 
 func TestTheDemoWaitsOnATerminalAndCanBeLeft(t *testing.T) {
+	t.Parallel()
 	said := atTerminal(t, t.TempDir(), "endsmeet demo --in here", typing{"Enter goes on", "\n"},
 		typing{"Enter goes on", "q\n"})
 	if strings.Count(said, "\n# ") != 2 || !strings.Contains(said, "Try on it") {
@@ -225,6 +227,7 @@ func hasChoices(word string) bool {
 // TestEveryArgumentCanBeAskedFor: each placeholder of every command has a question
 // in words, and what is asked for beyond the arguments is an option.
 func TestEveryArgumentCanBeAskedFor(t *testing.T) {
+	t.Parallel()
 	e := newDesk(t).env
 	seen := 0
 	special := maps.Clone(choices)

@@ -8,6 +8,7 @@ import (
 // TestWhatIsAskedForIsReadAsWhatIsTyped: numbers, dates and prices that are typed at a
 // question are read as those of the command line, in the habit of the person.
 func TestWhatIsAskedForIsReadAsWhatIsTyped(t *testing.T) {
+	t.Parallel()
 	dir := t.TempDir()
 	for _, c := range []string{"config decimal=comma",
 		"receive 'Ossentarn cotton' --fibre cotton --count '8/2 Ne' --net 412g --tag Y01 --bin A1"} {

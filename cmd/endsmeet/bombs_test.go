@@ -39,6 +39,7 @@ func programAlone(t *testing.T) (folder, program string) {
 // What a small or a vast text does to a process: greatest memory under 150 MB (by GNU
 // time) and processor time under 5 s, then a refusal, and nothing recorded.
 func TestATextThatIsABombIsRefusedWithinItsBudget(t *testing.T) {
+	t.Parallel()
 	gnuTime := outside.Program(t, "time")
 	dir, program := programAlone(t)
 	for name, what := range map[string]struct {
@@ -123,6 +124,7 @@ func slowness() float64 {
 // What a small workbook unpacks to is held to the same budget: the worst of each kind that
 // was found for each limit.
 func TestAWorkbookThatIsABombIsRefusedWithinItsBudget(t *testing.T) {
+	t.Parallel()
 	gnuTime := outside.Program(t, "time")
 	dir, program := programAlone(t)
 	const open = `<x><spreadsheet><table name="a"><table-row><table-cell value-type="string"><p>yarn</p></table-cell>` +

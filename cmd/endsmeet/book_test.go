@@ -31,6 +31,7 @@ func bookDesk(t *testing.T) *desk {
 }
 
 func TestTheBookTakesNoNameForMoreThanAName(t *testing.T) {
+	t.Parallel()
 	d := bookDesk(t)
 	raw, err := os.ReadFile(d.path("book.html"))
 	if err != nil {
@@ -57,6 +58,7 @@ func TestTheBookTakesNoNameForMoreThanAName(t *testing.T) {
 
 // The page as it is, with its policy: its own script runs, no other does.
 func TestTheBookOpensInABrowser(t *testing.T) {
+	t.Parallel()
 	d := bookDesk(t)
 	dom := chromium(t, d.path("book.html"), "--dump-dom")
 	if strings.Contains(dom, "<title>owned") || strings.Contains(dom, "<img") {
@@ -69,6 +71,7 @@ func TestTheBookOpensInABrowser(t *testing.T) {
 }
 
 func TestTheBookSearchesAndSorts(t *testing.T) {
+	t.Parallel()
 	d := bookDesk(t)
 	var said struct{ All, Hits, First, Back string }
 	probe(t, d.path("book.html"), say+`
@@ -85,6 +88,7 @@ func TestTheBookSearchesAndSorts(t *testing.T) {
 }
 
 func TestACardIsAccessibleAndFitsSmallScreens(t *testing.T) {
+	t.Parallel()
 	d := bookDesk(t)
 	d.run("card", "stripes "+wicked[0]+" 1", "--html", d.path("card.html"), "--svg",
 		d.path("card.svg"))
@@ -93,6 +97,7 @@ func TestACardIsAccessibleAndFitsSmallScreens(t *testing.T) {
 }
 
 func TestTheBookIsAccessible(t *testing.T) {
+	t.Parallel()
 	d := bookDesk(t)
 	accessible(t, d.path("book.html"))
 }

@@ -92,6 +92,7 @@ func everyWord(app *cli.App) []string {
 }
 
 func TestCompletionNeverWrites(t *testing.T) {
+	t.Parallel()
 	e, out, folder := stocked(t)
 	before := bytesIn(t, folder)
 	words := everyWord(newApp(e))
@@ -112,6 +113,7 @@ func TestCompletionNeverWrites(t *testing.T) {
 }
 
 func TestCompletionMakesNoStash(t *testing.T) {
+	t.Parallel()
 	e, out, folder := inside(t)
 	do(t, e, completing, "fish", "weigh", "")
 	if entries, _ := os.ReadDir(folder); len(entries) > 0 || out.Len() > 0 {
@@ -122,6 +124,7 @@ func TestCompletionMakesNoStash(t *testing.T) {
 // TestEveryPlaceholderIsKnown: a placeholder of help is one that completion has
 // values for, or one of those for which there are none.
 func TestEveryPlaceholderIsKnown(t *testing.T) {
+	t.Parallel()
 	free := map[string]bool{}
 	for _, w := range strings.Fields("AMOUNT WEIGHT LENGTH WIDTH PERCENT N NAME YEAR HOURS COUNT TEXT NOTE REASON KEY TAG COLOUR PRICE SIZE SETT PICKS " +
 		"STRUCTURE WASHING STRIPES ENCODING RESERVE QUARANTINE SHEDDING ODOUR HAZARDS CONSTRUCTION WASH SOURCE RULE MACHINE WORDS ID SELVEDGES " +
@@ -180,6 +183,7 @@ func fieldHasWords(f cli.Flag) bool {
 // TestBashWordIsReadBack: what bash is given to put in, it reads as the value
 // again, whatever letters are in it and whatever was typed before.
 func TestBashWordIsReadBack(t *testing.T) {
+	t.Parallel()
 	bash := outside.Program(t, "bash")
 	rapid.Check(t, func(t *rapid.T) {
 		value := rapid.StringMatching("[a-zA-Z0-9 '\"$`!\\\\éß*?~#&;()<>|-]{1,20}").Draw(t, "value")
@@ -211,6 +215,7 @@ func TestBashWordIsReadBack(t *testing.T) {
 // TestShellsAreHere: the script on completion runs three real shells, and leaves
 // out one that is missing.
 func TestShellsAreHere(t *testing.T) {
+	t.Parallel()
 	for _, shell := range []string{"bash", "zsh", "fish"} {
 		outside.Program(t, shell)
 	}

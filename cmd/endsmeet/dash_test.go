@@ -11,6 +11,7 @@ import (
 // TestEveryFileMayBeStandardInputOrOutput: help says of every option and argument that
 // names a file that it may be -, or why it may not.
 func TestEveryFileMayBeStandardInputOrOutput(t *testing.T) {
+	t.Parallel()
 	e, _, _ := inside(t)
 	seen := 0
 	leaves(commands(e), "", func(name string, c *cli.Command) {
@@ -84,6 +85,7 @@ func TestNoFileIsCalledDash(t *testing.T) {
 // TestAnyFileComesInThroughAPipe: what each form of export writes, and what backup does,
 // is taken in from standard input.
 func TestAnyFileComesInThroughAPipe(t *testing.T) {
+	t.Parallel()
 	d := formsDesk(t, true)
 	for _, forms := range [][2][]string{
 		{{"export", "--xlsx", "-"}, {"import", "-"}}, {{"export", "--events", "-"}, {"import", "-"}},

@@ -26,6 +26,7 @@ func recorders(d *desk) map[string]bool {
 // does all of it, says that it was only tried, and leaves each byte of the stash and each
 // file as it was.
 func TestATryChangesNothing(t *testing.T) {
+	t.Parallel()
 	d := formsDesk(t, true)
 	left := recorders(d)
 	if len(left) < 20 {

@@ -14,6 +14,7 @@ import (
 // TestTheCalendarIsReadByAnother reads the calendar with a library that did not write
 // it, and holds every event against the answer.
 func TestTheCalendarIsReadByAnother(t *testing.T) {
+	t.Parallel()
 	d := newDesk(t)
 	d.run("receive", "Bought angora", "--fibre", "angora", "--net", "40g", "--tag", "A",
 		"--quarantine", "2026-02-10..2026-03-10 bought")

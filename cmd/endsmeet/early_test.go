@@ -14,6 +14,7 @@ import (
 // was taken or weighed before the item was first weighed, it asks before it writes
 // anything, or it changes neither what came in nor what is unexplained.
 func TestNothingDatedBeforeTheFirstWeighingChangesWhatCameInUnasked(t *testing.T) {
+	t.Parallel()
 	d := formsDesk(t, false)
 	for _, tag := range []string{"Y1", "Y2", "Y3", "Y4", "P1"} {
 		d.run("set", tag, "acquired=2020")

@@ -97,6 +97,7 @@ func convert(t *testing.T, d *desk, format, from string) {
 // Files that LibreOffice wrote (7.4 of Debian 12, or what is here) come in as
 // the file that they were made of.
 func TestFilesOfLibreOfficeComeInTheSame(t *testing.T) {
+	t.Parallel()
 	d := newDesk(t)
 	d.run("import", fortyYarns)
 	want := d.checked()
@@ -115,6 +116,7 @@ func TestFilesOfLibreOfficeComeInTheSame(t *testing.T) {
 
 // LibreOffice reads our workbook and our tables, and runs nothing in them.
 func TestLibreOfficeReadsWhatWeWrite(t *testing.T) {
+	t.Parallel()
 	d := newDesk(t)
 	d.run("import", fortyYarns)
 	d.run("set", "Y05", "note==1+1")
@@ -190,6 +192,7 @@ func sameFigures(t *testing.T, d *desk, rows [][]string) {
 
 // What cannot be written is blamed on where it goes, not on the stash.
 func TestAFullOutputIsSaidToBeFull(t *testing.T) {
+	t.Parallel()
 	if _, err := os.Stat("/dev/full"); err != nil {
 		outside.GoWithout(t, "/dev/full is not here")
 	}
@@ -232,6 +235,7 @@ func readCSV(t *testing.T, path string) [][]string {
 // The sqlite3 program reads our tables, with the same sum, and we read what it
 // writes.
 func TestTheSQLiteProgramReadsAndWritesTables(t *testing.T) {
+	t.Parallel()
 	sqlite3 := outside.Program(t, "sqlite3")
 	d := newDesk(t)
 	d.run("import", fortyYarns)
@@ -254,6 +258,7 @@ func TestTheSQLiteProgramReadsAndWritesTables(t *testing.T) {
 // hledger (of Debian 12) accepts the journal, and its balances are those of
 // `check`.
 func TestTheJournalBalancesInHledger(t *testing.T) {
+	t.Parallel()
 	hledger := outside.Program(t, "hledger")
 	d := newDesk(t)
 	d.run("import", fortyYarns)
@@ -283,6 +288,7 @@ func TestTheJournalBalancesInHledger(t *testing.T) {
 }
 
 func TestFilesThatAreNoTablesAreRefusedAndNothingComesIn(t *testing.T) {
+	t.Parallel()
 	d := newDesk(t)
 	tests := map[string]string{
 		"nul.csv":   "yarn,net (g)\na\x00b,1\n",

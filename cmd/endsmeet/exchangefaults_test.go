@@ -16,6 +16,7 @@ import (
 // Ctrl-C cancels the context: before the commit is asked for, nothing of
 // what was begun stays, neither in the stash nor beside it.
 func TestAnImportThatIsBrokenOffLeavesNothing(t *testing.T) {
+	t.Parallel()
 	d := newDesk(t)
 	d.run("receive", "First", "--net", "10g")
 	sheet := d.file("sheet.csv", "yarn,net (g)\ngood,5\nbad,much\nbetter,6\n")
@@ -71,6 +72,7 @@ func (d *desk) onlyFiles(want ...string) {
 
 // Where the bad rows cannot be kept, the good ones do not come in either.
 func TestGoodRowsDoNotComeInWhereTheBadOnesWouldBeLost(t *testing.T) {
+	t.Parallel()
 	d := newDesk(t)
 	d.run("receive", "First", "--net", "10g")
 	sheet := d.file("sheet.csv", "yarn,net (g)\ngood,5\nbad,much\n")
@@ -99,6 +101,7 @@ func TestGoodRowsDoNotComeInWhereTheBadOnesWouldBeLost(t *testing.T) {
 }
 
 func TestALabelIsRecordedWhenTheWeaverSaysYes(t *testing.T) {
+	t.Parallel()
 	for answer, recorded := range map[string]bool{"y\n": true, "Yes\n": true, "n\n": false,
 		"\n": false, "": false, "yarn\n": false} {
 		d := newDesk(t)
@@ -116,6 +119,7 @@ func TestALabelIsRecordedWhenTheWeaverSaysYes(t *testing.T) {
 }
 
 func TestABarIsShownOnATerminalAndOnlyAfterAWhile(t *testing.T) {
+	t.Parallel()
 	for _, tt := range []struct {
 		terminal, late, shown bool
 		total                 int

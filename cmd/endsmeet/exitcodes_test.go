@@ -44,6 +44,7 @@ var endings = []struct {
 // TestEveryExitCodeComesAbout: each code that help tells of is what some run ends with,
 // exactly, and with --json and --dry-run too.
 func TestEveryExitCodeComesAbout(t *testing.T) {
+	t.Parallel()
 	d := newDesk(t)
 	d.run("receive", "Ossentarn cotton", "--net", "2kg", "--tag", "Y01", "--count", "100 tex",
 		"--fibre", "cotton")

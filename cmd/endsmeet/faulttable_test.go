@@ -11,6 +11,7 @@ import (
 
 // The table of faults names tests and scripts that are there.
 func TestEveryFaultHasItsTest(t *testing.T) {
+	t.Parallel()
 	raw, err := os.ReadFile("../../testdata/faults.tsv")
 	if err != nil {
 		t.Fatal(err)

@@ -16,6 +16,7 @@ import (
 // What a card says of felting, what `together` and plans say, and what is asked about the
 // name of a yarn agree, for every fibre under every name.
 func TestCardTogetherAndSuitsAgreeOnFelting(t *testing.T) {
+	t.Parallel()
 	cotton := stash.YarnFacts{Name: "plain", Fibre: fibre.Content{{Fibre: "cotton",
 		Share: measure.Whole}}}
 	feltable := stash.YarnFacts{Name: "hill", Shrinks: stash.ShrinksFelts,

@@ -57,6 +57,7 @@ func leaves(all []*cli.Command, prefix string, visit func(string, *cli.Command))
 }
 
 func TestEveryWayToAClothOrAPersonPassesTheGate(t *testing.T) {
+	t.Parallel()
 	e := newDesk(t).env
 	seen := 0
 	leaves(commands(&e), "", func(name string, c *cli.Command) {
@@ -127,6 +128,7 @@ func gateDesk(t *testing.T) *desk {
 }
 
 func TestEveryCommandThatAsksTheGateShowsWhatItSays(t *testing.T) {
+	t.Parallel()
 	d := gateDesk(t)
 	asked := map[string]bool{}
 	for _, args := range gated {
@@ -153,6 +155,7 @@ func TestEveryCommandThatAsksTheGateShowsWhatItSays(t *testing.T) {
 }
 
 func TestOneCaseIsSaidInTheSameWordsEverywhere(t *testing.T) {
+	t.Parallel()
 	d := gateDesk(t)
 	const want = "no: Marrow wool felts and Skyling is superwash: they part company in the first wash"
 	for _, args := range [][]string{{"plan", "felting"}, {"share", "felting"},
@@ -199,6 +202,7 @@ var screens = [][]string{
 }
 
 func TestEveryScreenIsTheSameTwentyTimes(t *testing.T) {
+	t.Parallel()
 	d := disputedDesk(t)
 	for _, args := range screens {
 		for times, prefix := range map[int][]string{20: nil, 4: {"--json"}} {

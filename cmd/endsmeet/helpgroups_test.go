@@ -10,6 +10,7 @@ import (
 
 // What a project is asked for first; every other of its options stands in a group.
 func TestEveryOptionOfAProjectHasItsPlaceInHelp(t *testing.T) {
+	t.Parallel()
 	first := []string{"name", "kind", "width", "length", "sett", "picks", "structure", "pieces",
 		"stretch", "strain", "washing", "due", "warp", "weft", "for", "note"}
 	for _, f := range stash.FieldsOf(stash.WhatProject) {

@@ -11,6 +11,7 @@ import (
 // TestCommandsInHintsAreQuoted: a command that a person may paste, with a value
 // in it, is made by stash.Command, which quotes it; no text puts one in itself.
 func TestCommandsInHintsAreQuoted(t *testing.T) {
+	t.Parallel()
 	open := regexp.MustCompile("endsmeet [a-z][a-z ]*[^`\"\n]*%[-+#0-9]*[qsv]|endsmeet [a-z][a-z ]* \" ?\\+ ?(stash\\.Clean|[a-z]+\\.(Name|Label|Tag))")
 	files := 0
 	for _, root := range []string{".", "../../stash", "../../planner", "../../importers"} {

@@ -68,6 +68,7 @@ func (tr tree) hasFile(name string) bool {
 const mostWithoutMap = 20
 
 func TestAPackageSaysInOneFileWhatItIsAndWhereThingsAre(t *testing.T) {
+	t.Parallel()
 	seen := 0
 	for name := range allowed {
 		dir := filepath.Join("../..", name)
@@ -131,6 +132,7 @@ func mapped(t *testing.T, name, said string, files []string) {
 func onlyDirective(c *ast.CommentGroup) bool { return strings.TrimSpace(c.Text()) == "" }
 
 func TestWhatDEVELOPERSNamesIsThere(t *testing.T) {
+	t.Parallel()
 	text, err := os.ReadFile("../../DEVELOPERS.md")
 	if err != nil {
 		t.Fatal(err)
@@ -162,6 +164,7 @@ func TestWhatDEVELOPERSNamesIsThere(t *testing.T) {
 }
 
 func TestEveryCommandHasAScript(t *testing.T) {
+	t.Parallel()
 	files, err := filepath.Glob("../../testdata/scripts/*.txtar")
 	if err != nil || len(files) == 0 {
 		t.Fatal("no scripts", err)

@@ -58,6 +58,7 @@ func histories(n int) int {
 // machine whose clock is at times behind, and adds up the journal with hledger: what
 // each item received and holds, and what each piece used.
 func TestTheJournalOfAnyHistoryBalancesForEachPackage(t *testing.T) {
+	t.Parallel()
 	hledger := outside.Program(t, "hledger")
 	ran, usedPieces := map[string]int{}, 0
 	for history := range histories(15) {

@@ -94,6 +94,7 @@ var allowed = map[string][]string{
 }
 
 func TestImportsPointOneWay(t *testing.T) {
+	t.Parallel()
 	out, err := exec.Command("go", "list", "-f", `{{.ImportPath}} {{join .Imports " "}}`,
 		"endsmeet/...").Output()
 	if err != nil {
@@ -143,6 +144,7 @@ func compareImports(t *testing.T, name string, may, imports []string) {
 }
 
 func TestDEVELOPERSSaysWhatEveryPackageIs(t *testing.T) {
+	t.Parallel()
 	text, err := os.ReadFile("../../DEVELOPERS.md")
 	if err != nil {
 		t.Fatal(err)
@@ -160,6 +162,7 @@ var topLevel = []string{"DEVELOPERS.md", "README.md", "cmd", "go.mod", "go.sum",
 	"planner", "stash", "testdata"}
 
 func TestTopLevelHoldsWhatItShould(t *testing.T) {
+	t.Parallel()
 	out, err := exec.Command("git", "ls-tree", "--name-only", "--full-tree", "HEAD").Output()
 	if err != nil {
 		outside.GoWithout(t, "a clone of git is not here")
@@ -185,6 +188,7 @@ var besideGo = regexp.MustCompile(`^cmd/endsmeet/(changes\.txt$|shells/|demo/|sh
 // TestNothingLiesAboutThatATestLeft: what a test writes into the folder that it runs in
 // is taken for a part of the source.
 func TestNothingLiesAboutThatATestLeft(t *testing.T) {
+	t.Parallel()
 	out, err := exec.Command("git", "ls-files", "-z", "--full-name", ":/").Output()
 	if err != nil {
 		outside.GoWithout(t, "a clone of git is not here")
@@ -216,6 +220,7 @@ var besideCommand = map[string]string{
 }
 
 func TestShapesOfAnswersStandInShow(t *testing.T) {
+	t.Parallel()
 	files, err := os.ReadDir(".")
 	if err != nil {
 		t.Fatal(err)

@@ -14,6 +14,7 @@ import (
 // heavier than its label says, and asks every command that tells a count, a length
 // or a weight by it.
 func TestALearnedCountIsTheCountOnEveryScreen(t *testing.T) {
+	t.Parallel()
 	d := newDesk(t)
 	d.run("receive", "Ossentarn cotton", "--fibre", "cotton", "--count", "100 tex", "--net", "400g",
 		"--net", "400g", "--tag", "O", "--colour", "oat", "--lot", "7")
@@ -78,6 +79,7 @@ func answer(t *testing.T, text string, into any) {
 }
 
 func TestTheScaleOfAFinishIsThatOfItsThrums(t *testing.T) {
+	t.Parallel()
 	d := gateDesk(t)
 	d.run("start", "scarf")
 	d.run("finish", "scarf 1", "--weighed", "O=320g", "--thrums", "20g", "--scale", "10g")

@@ -14,6 +14,7 @@ import (
 // or what is here), are read back as what they are: nothing is added and nothing changed,
 // though it rewrites every file and takes texts such as 007 for numbers.
 func TestWhatLibreOfficeSavesOfOursChangesNothing(t *testing.T) {
+	t.Parallel()
 	d := rapid.Custom(func(rt *rapid.T) *desk {
 		d := newDesk(t)
 		random(rt, d)

@@ -30,6 +30,7 @@ var takesItem = map[string]struct {
 // Every command that takes an item understands its tag, the name of its yarn, and the
 // tag that several begin with: it answers for the yarn, or asks which.
 func TestEveryCommandKnowsAnItemByTagAndYarn(t *testing.T) {
+	t.Parallel()
 	d := formsDesk(t, false)
 	d.run("receive", "Pippenfold, sky", "--fibre", "wool", "--count", "8/2 NeW", "--net", "91g",
 		"--net", "102g", "--tag", "Y15", "--lot", "P31")
@@ -75,6 +76,7 @@ func TestEveryCommandKnowsAnItemByTagAndYarn(t *testing.T) {
 // The exact name of a piece, a project, an item or a yarn is that, whatever else begins
 // with it or has its words in it.
 func TestAnExactNameComesBeforeAPartOfOne(t *testing.T) {
+	t.Parallel()
 	d := newDesk(t)
 	d.run("receive", "Thrums, 8/2 mixed", "--fibre", "cotton", "--count", "8/2 Ne", "--net", "400g",
 		"--tag", "Y39")

@@ -19,6 +19,7 @@ func slipped(word string) string { return word[:1] + word[2:] }
 // TestEveryVocabularyOffersTheWordThatWasMeant misspells each word of each list of words
 // that a command takes, and looks for the right one in the answer.
 func TestEveryVocabularyOffersTheWordThatWasMeant(t *testing.T) {
+	t.Parallel()
 	d := newDesk(t)
 	d.run("receive", "moss wool", "--net", "100g", "--tag", "Y01")
 	d.run("project", "add", "moss scarf")

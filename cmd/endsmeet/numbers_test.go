@@ -51,6 +51,7 @@ var badNumbers = map[string]*regexp.Regexp{
 }
 
 func TestNumbersOnEveryScreenAreAsAPersonHasThem(t *testing.T) {
+	t.Parallel()
 	d := demoDesk(t)
 	seen := 0
 	for _, units := range []string{"metric", "imperial"} {
@@ -143,6 +144,7 @@ func tooExact(number, u string) string {
 }
 
 func TestScreensOfTheDemoKeepToTheirLines(t *testing.T) {
+	t.Parallel()
 	d := demoDesk(t)
 	d.env.columns = 80
 	for _, screen := range ofDemo {
@@ -155,6 +157,7 @@ func TestScreensOfTheDemoKeepToTheirLines(t *testing.T) {
 // TestWhatIsPaidAddsUpAsPrinted: the lines of a table of money add up to its head, to the
 // cent.
 func TestWhatIsPaidAddsUpAsPrinted(t *testing.T) {
+	t.Parallel()
 	d := demoDesk(t)
 	cents := func(text string) int {
 		n, err := strconv.Atoi(strings.ReplaceAll(text, ".", ""))

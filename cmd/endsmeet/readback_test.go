@@ -56,6 +56,7 @@ func random(t *rapid.T, d *desk) {
 // What was exported and read back adds nothing and changes nothing, in every
 // format; and makes of an empty stash one that holds the same.
 func TestWhatWasExportedAndReadBackChangesNothing(t *testing.T) {
+	t.Parallel()
 	gen := rapid.Custom(func(rt *rapid.T) *desk {
 		d := newDesk(t)
 		random(rt, d)

@@ -14,6 +14,7 @@ const readme = "../../README.md"
 // command after the other, on a screen of 80 columns, and holds what README says
 // against it. With -update README is rewritten.
 func TestTheSessionInREADMEIsWhatATerminalShows(t *testing.T) {
+	t.Parallel()
 	raw, err := os.ReadFile(readme)
 	if err != nil {
 		t.Fatal(err)

@@ -53,6 +53,7 @@ func wholeName(args []string) string {
 }
 
 func TestEveryCommandThatRecordsTakesADateAndAKey(t *testing.T) {
+	t.Parallel()
 	ran := map[string]bool{"sync settle": true} // needs two machines that disagree
 	for _, args := range everyRecording {
 		ran[wholeName(args)] = true
@@ -75,6 +76,7 @@ func TestEveryCommandThatRecordsTakesADateAndAKey(t *testing.T) {
 }
 
 func TestAKeyIsBoundToWhatItRecorded(t *testing.T) {
+	t.Parallel()
 	d := newDesk(t)
 	for i, args := range everyRecording {
 		key := []string{"--once", "key " + strings.Join(args, " "), "--on", "2026-03-01"}

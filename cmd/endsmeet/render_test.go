@@ -11,6 +11,7 @@ import (
 )
 
 func TestErrorsOnAScreen(t *testing.T) {
+	t.Parallel()
 	long := stash.Refuse(stash.CodeUsage, strings.Repeat("a hint ", 30),
 		"what is wrong\n      1  a value of a list")
 	told := func(columns int) []string {
@@ -39,6 +40,7 @@ func TestErrorsOnAScreen(t *testing.T) {
 }
 
 func TestParagraphs(t *testing.T) {
+	t.Parallel()
 	got := paragraphs("Goes on\nin small.\nBegins anew.\n\nAny\n`set` does.")
 	want := []string{"Goes on in small.", "Begins anew.", "", "Any `set` does."}
 	if !slices.Equal(got, want) {

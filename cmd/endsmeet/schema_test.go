@@ -60,6 +60,7 @@ func schemaOf(t *testing.T, value any) *jsonschema.Schema {
 }
 
 func TestEveryAnswerIsAsTheSchemaSays(t *testing.T) {
+	t.Parallel()
 	d := wideDesk(t)
 	schemas := map[string][]*jsonschema.Schema{}
 	types := map[string][]reflect.Type{}
@@ -178,6 +179,7 @@ func lacks(given, promised any, at string) []string {
 }
 
 func TestAKeyThatIsTakenAwayIsMissed(t *testing.T) {
+	t.Parallel()
 	var before, after any
 	_ = json.Unmarshal([]byte(`{"properties":{"tag":{"type":"string"},"bin":{"type":["null","string"]}},"required":["tag"]}`), &before)
 	_ = json.Unmarshal([]byte(`{"properties":{"label":{"type":"string"},"bin":{"type":["null","string"]}},"required":["label"]}`), &after)

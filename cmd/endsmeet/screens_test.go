@@ -89,6 +89,7 @@ func TestMainScreens(t *testing.T) {
 // TestColourOnlyRepeatsWords: without its colours a screen is what it is where there are none,
 // no text has two colours, and what is for a program has none.
 func TestColourOnlyRepeatsWords(t *testing.T) {
+	t.Parallel()
 	d := wideDesk(t)
 	d.env.columns = 80
 	colourOf := map[string]string{}
@@ -121,6 +122,7 @@ func TestColourOnlyRepeatsWords(t *testing.T) {
 var sgr = regexp.MustCompile(`\x1b\[([0-9]+)m([^\x1b]*)\x1b\[0m`)
 
 func TestNobodyGetsColoursThatTheyDoNotWant(t *testing.T) {
+	t.Parallel()
 	for _, tt := range []struct {
 		term, no string
 		want     bool

@@ -104,6 +104,7 @@ func condition(name string) (bool, error) {
 // A case of a script that wants a program is passed over without it; where
 // references are required the program has to be there.
 func TestProgramsOfScriptsAreThere(t *testing.T) {
+	t.Parallel()
 	wants := regexp.MustCompile(`\[!?exec:([a-z0-9]+)\]`)
 	seen := map[string]bool{}
 	for _, file := range scripts(t) {

@@ -10,6 +10,7 @@ import (
 // TestOnATerminalASlipIsAskedAboutBeforeItIsRecorded goes through the commands that take
 // a weight, or a fact that weights hang on: the default is to record nothing.
 func TestOnATerminalASlipIsAskedAboutBeforeItIsRecorded(t *testing.T) {
+	t.Parallel()
 	dir := t.TempDir()
 	for _, c := range []string{
 		"receive Rook --fibre cotton --count '125 m = 50 g' --form cone --gross 300g --tare 25g --tag Y05",

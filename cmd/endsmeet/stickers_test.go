@@ -90,6 +90,7 @@ func between(text, from, to string) string {
 // Every code, printed as the browser prints it, says its tag to a reader that is
 // not ours, on the sheets with the smallest stickers, of A4 and Letter.
 func TestAReaderReadsEverySticker(t *testing.T) {
+	t.Parallel()
 	d := newDesk(t)
 	d.run("import", fortyYarns)
 	d.run("receive", "Long word", "--net", "10g", "--tag", "lodz-7/ab", "--colour",
@@ -128,6 +129,7 @@ func TestAReaderReadsEverySticker(t *testing.T) {
 func abs(n int) int { return max(n, -n) }
 
 func TestStickersAreAccessible(t *testing.T) {
+	t.Parallel()
 	d := newDesk(t)
 	d.run("import", fortyYarns)
 	d.run("stickers", d.path("stickers.html"))

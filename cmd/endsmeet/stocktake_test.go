@@ -73,6 +73,7 @@ func (d *desk) held() map[string]int64 {
 }
 
 func TestAStocktakeOfTheShelfIsBrokenOffAndTakenUp(t *testing.T) {
+	t.Parallel()
 	d := newDesk(t)
 	d.run("import", fortyYarns)
 	before := d.held()
@@ -151,6 +152,7 @@ func stockDesk(t *testing.T) *desk {
 }
 
 func TestAStocktakeAsksAboutWhatCannotBe(t *testing.T) {
+	t.Parallel()
 	d := stockDesk(t)
 	out, told := d.asked(strings.Join([]string{
 		"Y01", "4100", "410", // ten times off, and weighed again
@@ -188,6 +190,7 @@ func TestAStocktakeAsksAboutWhatCannotBe(t *testing.T) {
 }
 
 func TestWhatWasReadSurvivesATornLine(t *testing.T) {
+	t.Parallel()
 	d := stockDesk(t)
 	d.asked("Y01\n410\nY02\n99\n", "A1")
 	kept := d.path(d.stash + ".stocktake")
@@ -213,6 +216,7 @@ func TestWhatWasReadSurvivesATornLine(t *testing.T) {
 }
 
 func TestAStocktakeThatWasRecordedIsNotRecordedAgain(t *testing.T) {
+	t.Parallel()
 	d := stockDesk(t)
 	d.asked("Y01\n410\n", "A1")
 	kept := d.path(d.stash + ".stocktake")
@@ -241,6 +245,7 @@ func scaleAt(t *testing.T, speak func(send func(string), asked *bufio.Scanner)) 
 }
 
 func TestAScaleOnALineIsReadWhereItIsSteady(t *testing.T) {
+	t.Parallel()
 	for name, c := range map[string]struct {
 		before, lines []string
 		raw           string
@@ -278,6 +283,7 @@ func TestAScaleOnALineIsReadWhereItIsSteady(t *testing.T) {
 }
 
 func TestAScaleThatIsNeverSteadyGivesNoWeight(t *testing.T) {
+	t.Parallel()
 	d := stockDesk(t)
 	port := scaleAt(t, func(send func(string), asked *bufio.Scanner) {
 		for asked.Scan() {

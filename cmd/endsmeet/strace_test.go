@@ -274,6 +274,7 @@ var recordingRuns = [][]string{
 const benchSheet = "id,yarn,fibre,net (g)\nS1,Oldenlea linen,linen,250\nS2,Hazelmane loop,mohair,120\nS3,Osentarn cotton,cotton,80\n"
 
 func TestEveryCommandThatRecordsIsWatchedBySystemCall(t *testing.T) {
+	t.Parallel()
 	watched := map[string]bool{}
 	for _, args := range recordingRuns {
 		watched[wholeName(args)] = true

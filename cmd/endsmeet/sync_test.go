@@ -68,6 +68,7 @@ func secretsOf(d *desk) map[string]bool {
 }
 
 func TestNoWordOfTheStashLiesInTheSharedPlace(t *testing.T) {
+	t.Parallel()
 	const phrase = "four looms stood idle"
 	d := newDesk(t)
 	d.env.work = 4
@@ -130,6 +131,7 @@ func readable(t *testing.T, folder string, secrets map[string]bool) (read []stri
 }
 
 func TestTheBarOfAnExchangeIsShownOnATerminalAndOnlyAfterAWhile(t *testing.T) {
+	t.Parallel()
 	for _, tt := range []struct {
 		rule                  string
 		terminal, late, shown bool
@@ -168,6 +170,7 @@ func TestTheBarOfAnExchangeIsShownOnATerminalAndOnlyAfterAWhile(t *testing.T) {
 }
 
 func TestAnExchangeThatIsBrokenOffSaysSo(t *testing.T) {
+	t.Parallel()
 	d := newDesk(t)
 	d.env.work = 4
 	d.env.getenv = func(string) string { return "four looms stood idle" }
@@ -197,6 +200,7 @@ func TestAnExchangeThatIsBrokenOffSaysSo(t *testing.T) {
 // A machine of which nothing was heard for half a year is named, with the command that
 // removes it; neither one that was heard of lately nor the machine itself is.
 func TestAMachineLongUnheardIsSuggestedForRemoval(t *testing.T) {
+	t.Parallel()
 	here, there := newDesk(t), newDesk(t)
 	there.env.ids, there.env.machine = stashtest.CountingIDs(1_000_000), "there"
 	shared := here.path("shared")

@@ -22,6 +22,7 @@ var wordsOfTopics = strings.NewReplacer(
 
 // TestEveryCommandOfATopicIsTaken runs what the topics of help teach, as it is written.
 func TestEveryCommandOfATopicIsTaken(t *testing.T) {
+	t.Parallel()
 	dir := t.TempDir()
 	inShell(t, dir, "endsmeet demo --in demo >demo.txt")
 	quotedCommand := regexp.MustCompile("`(endsmeet [^`]+)`")

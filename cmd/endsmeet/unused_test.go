@@ -161,6 +161,7 @@ func tryForm(t *testing.T, d *desk, form []string) (code int, refused bool) {
 // at or refused, before anything is shown, written or recorded; and which it is depends
 // on the form alone, not on what the stash holds.
 func TestAnOptionHasItsUseOrIsRefused(t *testing.T) {
+	t.Parallel()
 	more, less := formsDesk(t, true), formsDesk(t, false)
 	all, had, refusals := map[string]*cli.Command{}, map[string]bool{}, 0
 	leaves(commands(&more.env), "", func(name string, c *cli.Command) { all[name] = c })
@@ -205,6 +206,7 @@ func TestAnOptionHasItsUseOrIsRefused(t *testing.T) {
 
 // TestOptionsOfAnotherFormAreRefused are some of which it is known.
 func TestOptionsOfAnotherFormAreRefused(t *testing.T) {
+	t.Parallel()
 	d := formsDesk(t, true)
 	for _, args := range [][]string{{"show", "Y1", "--sums"}, {"return", "Y4", "--scale", "1g"},
 		{"worth", "a 1", "--by", "bin"}, {"wind", "Y1", "5g", "--into", "P1", "--bin", "A1"},

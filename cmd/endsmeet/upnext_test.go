@@ -11,6 +11,7 @@ import (
 )
 
 func TestOnlyWhatIsWrongWithAProjectSaysWhyItCannotBePlanned(t *testing.T) {
+	t.Parallel()
 	for want, err := range map[string]error{
 		"":                    nil,
 		"no yarn (name it)":   stash.Refuse(stash.CodeRefused, "name it", "no yarn"),

@@ -42,6 +42,7 @@ var out = []struct {
 // TestNoWordThatIsOutReachesAPerson looks at every text in the code that has a
 // space in it, as what a person reads has.
 func TestNoWordThatIsOutReachesAPerson(t *testing.T) {
+	t.Parallel()
 	seen := 0
 	for _, root := range []string{"..", "../../stash", "../../planner", "../../importers"} {
 		err := filepath.WalkDir(root, func(path string, d fs.DirEntry, err error) error {

@@ -52,6 +52,7 @@ var screenless = []string{"book", "stickers", "photo save", "another", "card", "
 	"restore", "demo", "completion", "help", "sync"}
 
 func TestEveryCommandThatShowsIsWalked(t *testing.T) {
+	t.Parallel()
 	for _, name := range onlyReads {
 		if !slices.Contains(screenless, name) && !slices.ContainsFunc(walked,
 			func(args []string) bool { return len(args) > 0 && wholeName(args) == name }) {
@@ -61,6 +62,7 @@ func TestEveryCommandThatShowsIsWalked(t *testing.T) {
 }
 
 func TestNoScreenIsWiderThanItIs(t *testing.T) {
+	t.Parallel()
 	d := wideDesk(t)
 	for _, columns := range []int{40, 80, 120} {
 		d.env.columns = columns
@@ -87,6 +89,7 @@ func unbreakable(line string, columns int) bool {
 // TestNoWarningIsCutOff: whatever the width, every flag of every item is on the
 // list, whole.
 func TestNoWarningIsCutOff(t *testing.T) {
+	t.Parallel()
 	d := wideDesk(t)
 	var items []show.Item
 	if err := json.Unmarshal([]byte(d.run("--json", "list")), &items); err != nil ||
@@ -119,6 +122,7 @@ func TestNoWarningIsCutOff(t *testing.T) {
 // TestPlainIsToListenTo: no drawing, no sign that carries meaning, nothing in
 // columns.
 func TestPlainIsToListenTo(t *testing.T) {
+	t.Parallel()
 	d := wideDesk(t)
 	for _, args := range walked {
 		said := d.run(append(slices.Clone(args), "--plain")...)
@@ -140,6 +144,7 @@ func TestPlainIsToListenTo(t *testing.T) {
 }
 
 func TestAPipeIsToldEverything(t *testing.T) {
+	t.Parallel()
 	d := wideDesk(t)
 	for _, args := range walked {
 		if said := d.run(args...); strings.Contains(said, "…") {

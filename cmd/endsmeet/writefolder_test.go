@@ -8,6 +8,7 @@ import (
 )
 
 func TestWholeFolder(t *testing.T) {
+	t.Parallel()
 	full := errors.New("no room")
 	half := func(dir string) error {
 		if err := os.WriteFile(filepath.Join(dir, "a.csv"), []byte("x"), 0o600); err != nil {

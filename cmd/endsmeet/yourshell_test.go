@@ -10,6 +10,7 @@ import (
 // The forms of Windows are those of the handbooks of cmd (`help set`) and PowerShell
 // (about_Environment_Variables), from memory.
 func TestAVariableIsSetInTheReadersOwnShell(t *testing.T) {
+	t.Parallel()
 	for _, c := range []struct {
 		system     string
 		variables  map[string]string
@@ -32,6 +33,7 @@ func TestAVariableIsSetInTheReadersOwnShell(t *testing.T) {
 
 // TestShellsTakeTheLinesThatSetAVariable has the shells that are here run them.
 func TestShellsTakeTheLinesThatSetAVariable(t *testing.T) {
+	t.Parallel()
 	for _, shell := range []string{"sh", "bash", "fish"} {
 		t.Run(shell, func(t *testing.T) {
 			program := outside.Program(t, shell)
