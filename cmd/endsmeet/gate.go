@@ -48,7 +48,7 @@ func wovenVerdict(tx *sqlite.Tx, id stash.PieceID) (verdict.Verdict, error) {
 	if err != nil || piece.Plan == nil {
 		return verdict.Verdict{}, err
 	}
-	s, err := makingShelf(tx)
+	s, err := pieceShelf(tx, piece)
 	if err != nil {
 		return verdict.Verdict{}, err
 	}

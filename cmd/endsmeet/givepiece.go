@@ -111,7 +111,7 @@ func (k *call) passing(tx *sqlite.Tx, piece stash.Piece) (stash.Passing, verdict
 // mayHave asks the gate whether the person may have a piece.
 func (k *call) mayHave(tx *sqlite.Tx, piece stash.Piece, whom verdict.Whom) (verdict.Verdict,
 	error) {
-	s, err := makingShelf(tx)
+	s, err := pieceShelf(tx, piece)
 	if err != nil {
 		return verdict.Verdict{}, err
 	}

@@ -77,7 +77,7 @@ func (k *call) handOver(tx *sqlite.Tx, p stash.Package, m *stash.Move) (verdict.
 		k.note("nobody is named, so nobody's rules were looked at: --to WHO says who has it")
 	}
 	m.Person = whom.ID()
-	s, err := makingShelf(tx)
+	s, err := namedShelf(tx, []stash.Ref{{Package: p.ID}})
 	if err != nil {
 		return verdict.Verdict{}, err
 	}

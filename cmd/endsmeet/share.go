@@ -99,11 +99,15 @@ func shareShelf(k *call) error {
 		do = k.act
 	}
 	return do(func(tx *sqlite.Tx) error {
-		shelf, err := makingShelf(tx)
+		wants, err := k.wants(tx)
 		if err != nil {
 			return err
 		}
-		wants, err := k.wants(tx)
+		var projects []stash.ProjectFacts
+		for _, w := range wants {
+			projects = append(projects, w.Project.ProjectFacts)
+		}
+		shelf, err := projectsShelf(tx, projects)
 		if err != nil {
 			return err
 		}

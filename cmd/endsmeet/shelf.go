@@ -31,15 +31,79 @@ func shelfWithout(tx *sqlite.Tx, piece stash.PieceID) (making.Shelf, error) {
 	return s.Taught(), err
 }
 
-// plannedShelf reads no more of a shelf than a plan of a project is made of: all
-// packages of the yarns that it names, and those that the finished pieces are of.
+// plannedShelf reads no more of a shelf than a plan of a project is made of.
 func plannedShelf(tx *sqlite.Tx, b stash.ProjectFacts) (making.Shelf, error) {
+	return namedShelf(tx, slices.Concat(b.Warp, b.Weft, b.HemstitchYarn))
+}
+
+// projectsShelf reads no more of a shelf than some projects name and the open pieces are of;
+// all of it where one of them leaves its yarn open.
+func projectsShelf(tx *sqlite.Tx, projects []stash.ProjectFacts) (making.Shelf, error) {
+	var refs []stash.Ref
+	for _, b := range projects {
+		if len(b.Warp) == 0 || len(b.Weft) == 0 {
+			return makingShelf(tx)
+		}
+		refs = slices.Concat(refs, b.Warp, b.Weft, b.HemstitchYarn)
+	}
+	pieces, err := tx.Pieces(true)
+	if err != nil {
+		return making.Shelf{}, err
+	}
+	more, err := madeOf(tx, pieces)
+	if err != nil {
+		return making.Shelf{}, err
+	}
+	return namedShelf(tx, slices.Concat(refs, more))
+}
+
+// pieceShelf reads no more of a shelf than a piece, and those on the same warp, are planned
+// of and took yarn from, with packages beside.
+func pieceShelf(tx *sqlite.Tx, piece stash.Piece, beside ...stash.PackageID) (making.Shelf, error) {
+	pieces, err := onTheWarp(tx, piece)
+	if err != nil {
+		return making.Shelf{}, err
+	}
+	refs, err := madeOf(tx, append(pieces, piece))
+	for _, id := range beside {
+		refs = append(refs, stash.Ref{Package: id})
+	}
+	if err != nil {
+		return making.Shelf{}, err
+	}
+	return namedShelf(tx, refs)
+}
+
+// madeOf names what pieces are planned of and took yarn from.
+func madeOf(tx *sqlite.Tx, pieces []stash.Piece) ([]stash.Ref, error) {
+	var refs []stash.Ref
+	for _, p := range pieces {
+		if p.Plan != nil {
+			refs = slices.Concat(refs, p.Plan.Spec.Warp, p.Plan.Spec.Weft, p.Plan.Spec.HemstitchYarn)
+		}
+		for _, id := range p.MadeOf() {
+			refs = append(refs, stash.Ref{Package: id})
+		}
+		fed, err := tx.PackagesIn(p.ID)
+		if err != nil {
+			return nil, err
+		}
+		for _, one := range fed {
+			refs = append(refs, stash.Ref{Package: one.ID})
+		}
+	}
+	return refs, nil
+}
+
+// namedShelf reads no more of a shelf than all packages of the yarns that are named, and
+// those that the finished pieces are of.
+func namedShelf(tx *sqlite.Tx, named []stash.Ref) (making.Shelf, error) {
 	s, err := readShelf(tx)
 	if err != nil {
 		return s, err
 	}
 	var yarns []stash.YarnID
-	for _, ref := range slices.Concat(b.Warp, b.Weft, b.HemstitchYarn) {
+	for _, ref := range named {
 		yarn := ref.Yarn
 		if ref.Package != "" {
 			p, _, err := tx.Package(ref.Package)
@@ -102,7 +166,7 @@ func pieceAndShelf(tx *sqlite.Tx, name string) (stash.Piece, making.Shelf, error
 	if err != nil {
 		return piece, making.Shelf{}, err
 	}
-	s, err := makingShelf(tx)
+	s, err := pieceShelf(tx, piece)
 	return piece, s, err
 }
 

@@ -51,11 +51,7 @@ func start(k *call) error {
 		case k.IsSet("with"):
 			return k.startWarp(tx, b, at)
 		}
-		shelf, err := makingShelf(tx)
-		if err != nil {
-			return err
-		}
-		v, err := k.toStart(tx, shelf, b, &piece)
+		shelf, v, err := k.toStart(tx, b, &piece)
 		if err != nil {
 			return err
 		}
@@ -63,36 +59,45 @@ func start(k *call) error {
 	})
 }
 
-// toStart judges a piece that is to go on the loom; one that was not planned is
-// planned now.
-func (k *call) toStart(tx *sqlite.Tx, s making.Shelf, b stash.Project,
-	piece *stash.Piece) (verdict.Verdict, error) {
+// toStart judges a piece that is to go on the loom, and gives the shelf that it is of; one
+// that was not planned is planned now.
+func (k *call) toStart(tx *sqlite.Tx, b stash.Project, piece *stash.Piece) (making.Shelf,
+	verdict.Verdict, error) {
 	if piece.ID != "" {
-		if piece.Plan.Short { // there may be more by now
-			o, err := making.PlanAgain(s, *piece)
-			if err != nil {
-				return verdict.Verdict{}, projectProblem(err)
-			}
-			piece.Plan = o.Record()
-		}
-		whom, err := whomOf(tx, *piece)
-		if err != nil {
-			return verdict.Verdict{}, err
-		}
-		v, err := verdict.OfPlanned(s, *piece, whom)
-		return v, projectProblem(err)
+		return plannedToStart(tx, piece)
 	}
-	o, shelf, _, err := k.outcome(tx, b)
+	o, s, _, err := k.outcome(tx, b)
 	if err != nil {
-		return verdict.Verdict{}, err
+		return s, verdict.Verdict{}, err
 	}
 	whom, err := whomFor(tx, o.Project.For)
 	if err != nil {
-		return verdict.Verdict{}, err
+		return s, verdict.Verdict{}, err
 	}
 	id, name, err := newPiece(tx, b)
 	*piece = stash.Piece{ID: id, Name: name, Plan: o.Record()}
-	return verdict.OfPlan(shelf, o, whom), err
+	return s, verdict.OfPlan(s, o, whom), err
+}
+
+// plannedToStart is toStart for a piece that was planned.
+func plannedToStart(tx *sqlite.Tx, piece *stash.Piece) (making.Shelf, verdict.Verdict, error) {
+	s, err := pieceShelf(tx, *piece)
+	if err != nil {
+		return s, verdict.Verdict{}, err
+	}
+	if piece.Plan.Short { // there may be more by now
+		o, err := making.PlanAgain(s, *piece)
+		if err != nil {
+			return s, verdict.Verdict{}, projectProblem(err)
+		}
+		piece.Plan = o.Record()
+	}
+	whom, err := whomOf(tx, *piece)
+	if err != nil {
+		return s, verdict.Verdict{}, err
+	}
+	v, err := verdict.OfPlanned(s, *piece, whom)
+	return s, v, projectProblem(err)
 }
 
 // startPiece puts a planned piece on the loom and says so.
@@ -203,7 +208,7 @@ func (k *call) startedShape(tx *sqlite.Tx, id stash.PieceID, r show.Recipient,
 	if err != nil {
 		return show.Started{}, err
 	}
-	shelf, err := makingShelf(tx)
+	shelf, err := pieceShelf(tx, p)
 	if err != nil {
 		return show.Started{}, err
 	}

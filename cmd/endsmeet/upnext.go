@@ -30,13 +30,22 @@ func upNextCommand(e *environment) *cli.Command {
 
 func nextUp(k *call) error {
 	return k.view(func(tx *sqlite.Tx) error {
-		s, err := makingShelf(tx)
+		open, err := openProjects(tx)
 		if err != nil {
 			return err
 		}
-		open, err := k.openProjects(tx, s)
+		var projects []stash.ProjectFacts
+		for _, o := range open {
+			projects = append(projects, o.Project.ProjectFacts)
+		}
+		s, err := projectsShelf(tx, projects)
 		if err != nil {
 			return err
+		}
+		for i := range open {
+			if err := k.lookInto(tx, s, &open[i]); err != nil {
+				return err
+			}
 		}
 		shapes := []show.NextShape{}
 		for _, o := range next.Rank(s, open) {
@@ -46,8 +55,8 @@ func nextUp(k *call) error {
 	})
 }
 
-// openProjects looks into every project of which no piece is finished.
-func (k *call) openProjects(tx *sqlite.Tx, s making.Shelf) ([]next.Open, error) {
+// openProjects reads every project of which no piece is finished.
+func openProjects(tx *sqlite.Tx) ([]next.Open, error) {
 	projects, err := tx.Projects()
 	if err != nil {
 		return nil, err
@@ -67,9 +76,6 @@ func (k *call) openProjects(tx *sqlite.Tx, s making.Shelf) ([]next.Open, error) 
 		o := next.Open{Project: b}
 		if len(mine) > 0 {
 			o.Piece = &mine[len(mine)-1]
-		}
-		if err := k.lookInto(tx, s, &o); err != nil {
-			return nil, err
 		}
 		open = append(open, o)
 	}

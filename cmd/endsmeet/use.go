@@ -35,7 +35,7 @@ func usePiece(k *call, tx *sqlite.Tx, p stash.Package, m *stash.Move) (verdict.V
 		return verdict.Verdict{}, err
 	}
 	m.Piece = piece.ID
-	s, err := makingShelf(tx)
+	s, err := pieceShelf(tx, piece, p.ID)
 	if err != nil {
 		return verdict.Verdict{}, err
 	}
