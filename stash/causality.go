@@ -12,14 +12,14 @@ const (
 	effectOther
 )
 
-// conflictingWeighing says whether a weighing and another movement of the
-// same day were recorded without knowledge of each other, and no later
-// weighing has seen both. The movements stand in the order of the fold; did
-// holds what each of them did.
-func conflictingWeighing(moves []Event, did []effect) bool {
+// conflictingWeighing gives the movements of which one is a weighing and another of
+// the same day was recorded without knowledge of it, while no later weighing has seen
+// both. The movements stand in the order of the fold; did holds what each of them did.
+func conflictingWeighing(moves []Event, did []effect) []EventID {
 	if linear(moves) {
-		return false
+		return nil
 	}
+	apart := make([]bool, len(moves))
 	k := knowledgeOf(moves)
 	k = k.from(k.settledBefore(did))
 	for i, w := range k.order {
@@ -30,11 +30,17 @@ func conflictingWeighing(moves []Event, did []effect) bool {
 		for j, e := range k.order {
 			if did[e] != effectNone && !settled.has(j) && k.concurrent(i, j) &&
 				sameDay(moves[w], moves[e]) {
-				return true
+				apart[w], apart[e] = true, true
 			}
 		}
 	}
-	return false
+	var out []EventID
+	for i, is := range apart {
+		if is {
+			out = append(out, moves[i].ID())
+		}
+	}
+	return out
 }
 
 // linear says whether every movement had seen the one before it.

@@ -2,6 +2,7 @@ package stash
 
 import (
 	"encoding/binary"
+	"slices"
 	"testing"
 	"time"
 
@@ -10,7 +11,7 @@ import (
 
 // naiveConflict says the rule in the plainest way: two movements of one day, one of
 // them a reading, neither writer knew of the other, and no reading knows both.
-func naiveConflict(moves []Event, did []effect) bool {
+func naiveConflict(moves []Event, did []effect) (apart []EventID) {
 	byID := map[EventID]int{}
 	for i, e := range moves {
 		byID[e.ID()] = i
@@ -32,15 +33,19 @@ func naiveConflict(moves []Event, did []effect) bool {
 		}
 		return false
 	}
+	unaware := func(i, j int) bool {
+		return i != j && did[i] == effectReading && did[j] != effectNone &&
+			sameDay(moves[i], moves[j]) && !knows(i, j) && !knows(j, i) && !settled(i, j)
+	}
 	for i := range moves {
 		for j := range moves {
-			if i != j && did[i] == effectReading && did[j] != effectNone &&
-				sameDay(moves[i], moves[j]) && !knows(i, j) && !knows(j, i) && !settled(i, j) {
-				return true
+			if unaware(i, j) || unaware(j, i) {
+				apart = append(apart, moves[i].ID())
+				break
 			}
 		}
 	}
-	return false
+	return apart
 }
 
 func moveAt(n int, at time.Time, replaces ...EventID) Event {
@@ -74,8 +79,8 @@ func TestConflictingWeighingIsWhatThePlainRuleSays(t *testing.T) {
 			shuffled[to], effects[to] = moves[from], did[from]
 		}
 		want := naiveConflict(shuffled, effects)
-		found[want]++
-		if got := conflictingWeighing(shuffled, effects); got != want {
+		found[len(want) > 0]++
+		if got := conflictingWeighing(shuffled, effects); !slices.Equal(got, want) {
 			t.Fatalf("got %v, the plain rule says %v", got, want)
 		}
 	})
@@ -114,10 +119,10 @@ func twoLanes(n int, settled bool) ([]Event, []effect) {
 }
 
 func TestConflictingWeighingOfFiveThousandMovements(t *testing.T) {
-	if moves, did := twoLanes(5000, false); !conflictingWeighing(moves, did) {
+	if moves, did := twoLanes(5000, false); conflictingWeighing(moves, did) == nil {
 		t.Error("two lanes that did not know of each other are not flagged")
 	}
-	if moves, did := twoLanes(5000, true); conflictingWeighing(moves, did) {
+	if moves, did := twoLanes(5000, true); conflictingWeighing(moves, did) != nil {
 		t.Error("what a last reading settled is flagged")
 	}
 }

@@ -109,6 +109,17 @@ type Reading struct {
 // Given says whether there is a reading at all.
 func (r Reading) Given() bool { return r.Gross != nil || r.Net != nil }
 
+// Words are what was read; empty where nothing was.
+func (r Reading) Words(units measure.System) string {
+	switch {
+	case r.Gross != nil:
+		return r.Gross.Format(units) + " gross"
+	case r.Net != nil:
+		return r.Net.Format(units) + " net"
+	}
+	return ""
+}
+
 // NetWith is the net mass of the reading for a package of the given tare.
 func (r Reading) NetWith(tare measure.Mass) measure.Mass {
 	switch {

@@ -140,9 +140,11 @@ type Account struct {
 	LentUntil string    `json:"lent_until,omitempty"`
 	Retired   bool      `json:"retired,omitempty"`
 	Arrived   time.Time `json:"arrived,omitzero"`
-	Reweigh   bool      `json:"reweigh,omitempty"`
-	Newer     bool      `json:"newer,omitempty"`
-	Question  []string  `json:"question,omitempty"`
+	// Apart are the movements of one day, a weighing among them, that were recorded
+	// without knowledge of each other and that no weighing since has settled.
+	Apart    []EventID `json:"apart,omitempty"`
+	Newer    bool      `json:"newer,omitempty"`
+	Question []string  `json:"question,omitempty"`
 	// Namesake says that another package on the shelf bears the same tag. It is
 	// found out when a package is read.
 	Namesake bool `json:"-"`
@@ -153,6 +155,9 @@ type Account struct {
 	// readings counts the readings of a scale folded since it was decoded.
 	readings int
 }
+
+// Reweigh says that only the scale can tell what it holds.
+func (a Account) Reweigh() bool { return len(a.Apart) > 0 }
 
 // Overdrawn says that more was taken than the package is known to have held.
 func (p Package) Overdrawn() bool { return p.Known && p.Held < 0 }

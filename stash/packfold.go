@@ -43,7 +43,7 @@ func FoldPackage(id PackageID, facts, moves []Event, env Env) Package {
 	for i, e := range moves {
 		did[i] = p.applySaying(e, env)
 	}
-	p.Reweigh = conflictingWeighing(moves, did)
+	p.Apart = conflictingWeighing(moves, did)
 	return p
 }
 
@@ -64,7 +64,7 @@ func (p Package) Follows(e Event) bool {
 	if len(p.Heads) == 0 {
 		return true
 	}
-	if p.Reweigh {
+	if p.Reweigh() {
 		return false // e may settle it
 	}
 	unseen := func(id EventID) bool { return !slices.Contains(e.Replaces, id) }

@@ -13,7 +13,6 @@ import (
 	"endsmeet/cmd/endsmeet/show"
 	"endsmeet/stash"
 	"endsmeet/stash/measure"
-	"endsmeet/stash/replica"
 	"endsmeet/stash/sqlite"
 )
 
@@ -78,19 +77,36 @@ func pastNamed(tx *sqlite.Tx, name string) ([]sqlite.Past, error) {
 	return pastOf(tx, m)
 }
 
-// pastOf is what happened to a thing; to a yarn, what happened to its items too.
+// pastOf is what happened to a thing; to a yarn, what happened to its items too, and to
+// an item, what was said of its yarn.
 func pastOf(tx *sqlite.Tx, m meantBy) ([]sqlite.Past, error) {
 	id, _ := m.subject()
 	past, err := tx.History(id)
-	if err != nil || m.yarn == nil {
-		return past, err
-	}
-	packages, err := tx.PackagesOf(m.yarn.ID)
 	if err != nil {
 		return nil, err
 	}
-	for _, p := range packages {
-		more, err := tx.History(stash.Subject(p.ID))
+	var others []stash.Subject
+	switch {
+	case m.pack != nil && m.pack.Yarn != "":
+		others = append(others, stash.Subject(m.pack.Yarn))
+	case m.yarn != nil:
+		packages, err := tx.PackagesOf(m.yarn.ID)
+		if err != nil {
+			return nil, err
+		}
+		for _, p := range packages {
+			others = append(others, stash.Subject(p.ID))
+		}
+	default:
+		return past, nil
+	}
+	return withPastOf(tx, past, others)
+}
+
+// withPastOf adds what happened to others, in the order of what happened.
+func withPastOf(tx *sqlite.Tx, past []sqlite.Past, others []stash.Subject) ([]sqlite.Past, error) {
+	for _, id := range others {
+		more, err := tx.History(id)
 		if err != nil {
 			return nil, err
 		}
@@ -105,6 +121,10 @@ func pastOf(tx *sqlite.Tx, m meantBy) ([]sqlite.Past, error) {
 func (k *call) pastItems(tx *sqlite.Tx, past []sqlite.Past, of stash.PackageID,
 	tex measure.Count) ([]show.PastItem, error) {
 	items := []show.PastItem{}
+	machine, self, err := k.machineNames(tx)
+	if err != nil {
+		return nil, err
+	}
 	for _, p := range past {
 		text, err := k.describe(tx, p.Event)
 		if err == nil && p.Kind == stash.KindFinish {
@@ -115,6 +135,9 @@ func (k *call) pastItems(tx *sqlite.Tx, past []sqlite.Past, of stash.PackageID,
 		}
 		it := show.PastItem{ID: p.ID(), At: p.At, Kind: p.Kind, Replica: string(p.Lane),
 			Undone: p.Undone, Text: text}
+		if self != thisMachine { // else the machine has no other
+			it.Machine = machine(p.Lane)
+		}
 		if err := fillMass(tx, &it, p.Event, of, tex); err != nil {
 			return nil, err
 		}
@@ -124,7 +147,7 @@ func (k *call) pastItems(tx *sqlite.Tx, past []sqlite.Past, of stash.PackageID,
 }
 
 // versionOf tells a finish of a piece that was finished more than once apart from the
-// others: by the machine, and by its figures.
+// others, by its figures.
 func (k *call) versionOf(tx *sqlite.Tx, e stash.Event, text string) (string, error) {
 	past, err := tx.History(e.Of)
 	n := 0
@@ -136,12 +159,7 @@ func (k *call) versionOf(tx *sqlite.Tx, e stash.Event, text string) (string, err
 	if err != nil || n < 2 {
 		return text, err
 	}
-	machine, err := replica.MachineOf(tx)
-	if err != nil {
-		return text, err
-	}
-	return fmt.Sprintf("%s on %s: %s", text, machine(e.Lane), stash.FinishWords(e.Body, k.units)),
-		nil
+	return text + ": " + stash.FinishWords(e.Body, k.units), nil
 }
 
 // fillMass fills in how much of a package an event speaks of.
@@ -220,7 +238,7 @@ func (k *call) describe(tx *sqlite.Tx, e stash.Event) (string, error) {
 	switch e.Kind {
 	case stash.KindReceive, stash.KindWeigh, stash.KindLend, stash.KindReturn:
 		return strings.TrimSpace(strings.Join([]string{string(e.Kind), name,
-			show.ReadingWords(m.Reading, k.units), toWhom(m.Who), remark(m.Note)}, " ")), nil
+			m.Words(k.units), toWhom(m.Who), remark(m.Note)}, " ")), nil
 	case stash.KindUse, stash.KindDiscard, stash.KindGive, stash.KindWind:
 		return strings.TrimSpace(strings.Join([]string{string(e.Kind), mass, "of", name,
 			toWhom(m.Who), remark(m.Note)}, " ")), nil
@@ -307,7 +325,25 @@ func describeFacts(e stash.Event, name string) string {
 	if e.Kind != stash.KindSet {
 		return "new " + string(e.Kind) + " " + name
 	}
-	return fmt.Sprintf("set %s: %s", name, strings.Join(slices.Sorted(maps.Keys(s.Fields)), ", "))
+	return "set " + name + ": " + strings.Join(factsSet(s), ", ")
+}
+
+// longestTold is how long a value is that a history tells; `show` has the others.
+const longestTold = 24
+
+// factsSet are the facts that were set: few with their values, many by their names.
+func factsSet(s stash.Set) []string {
+	fields := slices.Sorted(maps.Keys(s.Fields))
+	if len(fields) > stash.FewNamed {
+		return fields
+	}
+	for i, f := range fields {
+		value := stash.Clean(stash.FactWords(s.What, f, s.Fields[f]))
+		if len(value) <= longestTold {
+			fields[i] += " " + value
+		}
+	}
+	return fields
 }
 
 // nameOf is what a subject is called.

@@ -2,6 +2,7 @@ package main
 
 import (
 	"io"
+	"maps"
 	"slices"
 
 	"endsmeet/cmd/endsmeet/show"
@@ -26,11 +27,11 @@ type shelf struct {
 // looked at each time.
 func (s *shelf) flagsOf(y stash.Yarn) []string {
 	if len(y.Beside) > 0 {
-		return people.Flags(y.YarnFacts)
+		return yarnFlags(y)
 	}
 	flags, known := s.flags[y.ID]
 	if !known {
-		flags = people.Flags(y.YarnFacts)
+		flags = yarnFlags(y)
 		s.flags[y.ID] = flags
 	}
 	return flags
@@ -121,7 +122,7 @@ func packageFlags(p stash.Package) []string {
 	if p.Overdrawn() {
 		flags = append(flags, "overdrawn")
 	}
-	if p.Reweigh {
+	if p.Reweigh() {
 		flags = append(flags, "weigh again")
 	}
 	if slices.ContainsFunc(p.Feeds, func(f stash.Feed) bool { return f.Ended }) {
@@ -130,11 +131,26 @@ func packageFlags(p stash.Package) []string {
 	if p.Longest > 0 {
 		flags = append(flags, "short lengths")
 	}
-	if len(p.Disputed) > 0 || len(p.Question) > 0 {
+	for _, field := range slices.Sorted(maps.Keys(p.Disputed)) {
+		flags = append(flags, disputedFlag(field))
+	}
+	if len(p.Question) > 0 {
 		flags = append(flags, "question")
 	}
 	if p.Newer {
 		flags = append(flags, "newer version needed")
+	}
+	return flags
+}
+
+// disputedFlag marks a yarn or an item while machines disagree about a fact of it.
+func disputedFlag(field string) string { return "disputed " + field }
+
+// yarnFlags are the flags of a yarn's facts, and what machines disagree about.
+func yarnFlags(y stash.Yarn) []string {
+	flags := people.Flags(y.YarnFacts)
+	for _, field := range slices.Sorted(maps.Keys(y.Disputed)) {
+		flags = append(flags, disputedFlag(field))
 	}
 	return flags
 }

@@ -190,6 +190,9 @@ func (k *call) recordedOn(tx *sqlite.Tx, w wrongDays) (string, []sqlite.Dated, e
 		"on %s entries were recorded by %s", day, strings.Join(names, " and by "))
 }
 
+// thisMachine is this machine before it has a name.
+const thisMachine = "this machine"
+
 // machineNames names the machine that writes a lane; all that this one writes, whether
 // or not it is passed on, goes by one name.
 func (k *call) machineNames(tx *sqlite.Tx) (nameOf func(stash.Lane) string, self string,
@@ -205,7 +208,7 @@ func (k *call) machineNames(tx *sqlite.Tx) (nameOf func(stash.Lane) string, self
 			self = name(l.Name)
 		}
 		if strings.HasPrefix(self, "machine ") { // it has no name yet
-			self = "this machine"
+			self = thisMachine
 		}
 	}
 	return func(lane stash.Lane) string {

@@ -4,8 +4,6 @@ import (
 	"encoding/json"
 	"fmt"
 	"io"
-	"maps"
-	"slices"
 	"strings"
 
 	"github.com/urfave/cli/v2"
@@ -124,9 +122,7 @@ func (k *call) showYarn(tx *sqlite.Tx, y stash.Yarn) error {
 		if len(shown.Packages) > 0 {
 			show.PrintItems(w, shown.Packages, k.units)
 		}
-		for _, field := range slices.Sorted(maps.Keys(y.Disputed)) {
-			fmt.Fprintf(w, "your machines say different things of %s: endsmeet sync settle\n", field)
-		}
+		show.PrintDisputes(w, stash.WhatYarn, y.Name, y.Disputed)
 		if len(shown.Lots) > 1 {
 			fmt.Fprintln(w, "more than one dye lot: a change of lot inside one colour may show")
 		}

@@ -59,7 +59,7 @@ func syncSettle(k *call) error {
 		return k.answer(show.QuestionSettled{Subject: o.Subject, Field: o.Field, Value: value},
 			func(w io.Writer) {
 				fmt.Fprintf(w, "%s of %s is %s on every machine\n", o.Field, stash.Clean(o.Name),
-					stash.Clean(show.FactWords(o.What, o.Field, value)))
+					stash.Clean(stash.FactWords(o.What, o.Field, value)))
 			})
 	})
 }
@@ -87,7 +87,7 @@ func (k *call) keepOne(tx *sqlite.Tx, o replica.Open) error {
 		func(w io.Writer) {
 			fmt.Fprintf(w, "the %s of %s is that of %s, %s\n", o.Field,
 				stash.Clean(o.Name),
-				stash.Clean(o.By[keep]), stash.Clean(show.FactWords(o.What, o.Field, o.Values[keep])))
+				stash.Clean(o.By[keep]), stash.Clean(stash.FactWords(o.What, o.Field, o.Values[keep])))
 		})
 }
 

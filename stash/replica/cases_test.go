@@ -77,7 +77,7 @@ func TestAWeighingSumsUpWhatWasUsedBeforeIt(t *testing.T) {
 	b.use(cone, 40, at("17:00"))
 	meet(a, b)
 	a.holds(cone, 285)
-	if !a.pack(cone).Reweigh || !b.asks("reweigh", stash.Subject(cone)) {
+	if !a.pack(cone).Reweigh() || !b.asks("reweigh", stash.Subject(cone)) {
 		t.Error("a weighing and a use of one day that did not know of each other ask for no weighing")
 	}
 	same(t, a, b)

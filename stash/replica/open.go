@@ -146,7 +146,9 @@ func (q *questions) packages() error {
 			p.Disputed); err != nil {
 			return err
 		}
-		q.package1(p, claims[p.ID])
+		if err := q.package1(p, claims[p.ID]); err != nil {
+			return err
+		}
 		if err := q.sameTwice(p, same); err != nil {
 			return err
 		}
@@ -154,7 +156,7 @@ func (q *questions) packages() error {
 	return nil
 }
 
-func (q *questions) package1(p stash.Package, claimed measure.Mass) {
+func (q *questions) package1(p stash.Package, claimed measure.Mass) error {
 	id, name := stash.Subject(p.ID), p.Label()
 	weigh := stash.Command("weigh", name, "WEIGHT")
 	for _, question := range p.Question {
@@ -168,9 +170,13 @@ func (q *questions) package1(p stash.Package, claimed measure.Mass) {
 		q.add("question", stash.WhatPackage, id, name, question,
 			stash.Command("history", name)+settle)
 	}
-	if p.Reweigh && !slices.Contains(p.Question, stash.FinishedTwice) {
+	if p.Reweigh() && !slices.Contains(p.Question, stash.FinishedTwice) {
+		moves, err := q.tx.Unaware(p)
+		if err != nil {
+			return err
+		}
 		q.add("reweigh", stash.WhatPackage, id, name,
-			"it was weighed on one machine and moved on another the same day; neither knew", weigh)
+			stash.UnawareWords(moves, q.label, measure.Metric), weigh)
 	}
 	if p.Overdrawn() && !(p.Retired && len(p.Question) > 0) { // else that is the question
 		q.add("overdrawn", stash.WhatPackage, id, name,
@@ -186,6 +192,7 @@ func (q *questions) package1(p stash.Package, claimed measure.Mass) {
 		q.add("newer", stash.WhatPackage, id, name,
 			"a newer version wrote what this one cannot show", "install a newer endsmeet")
 	}
+	return nil
 }
 
 // sameTwice suggests that two packages may be one that was received on two

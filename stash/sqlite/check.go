@@ -306,14 +306,16 @@ func (tx *Tx) checkSums(r *Report) error {
 	if err != nil {
 		return err
 	}
-	yarns, err := tx.YarnsByID()
+	yarns, err := tx.Yarns()
 	if err != nil {
 		return err
 	}
+	for _, y := range yarns {
+		r.disputed(stash.WhatYarn, string(y.ID), y.Name, y.Disputed)
+	}
 	err = tx.EachPackage(false, func(p stash.Package) error {
 		r.add(p)
-		tx.attention(r, p, yarns[p.Yarn], settings)
-		return nil
+		return tx.attention(r, p, settings)
 	})
 	if err != nil {
 		return err
@@ -338,18 +340,22 @@ func (r *Report) add(p stash.Package) {
 	}
 }
 
-func (tx *Tx) attention(r *Report, p stash.Package, y stash.Yarn, s stash.Settings) {
+func (tx *Tx) attention(r *Report, p stash.Package, s stash.Settings) error {
 	id := string(p.ID)
 	switch {
 	case p.Retired && p.Held == 0 && len(p.Question) == 0:
-		return
+		return nil
 	case p.Retired:
 		// its questions say the rest
 	case p.Overdrawn():
 		r.note("overdrawn", id, "%s holds less than nothing, weigh it", p.Label())
-	case p.Reweigh:
-		r.note("weigh_again", id,
-			"%s was weighed and used on one day by two who did not know of each other, weigh it again", p.Label())
+	case p.Reweigh():
+		moves, err := tx.Unaware(p)
+		if err != nil {
+			return err
+		}
+		r.note("weigh_again", id, "%s: %s; weigh it again", p.Label(),
+			stash.UnawareWords(moves, nil, s.Units))
 	case p.Known && p.Held > 0 && p.Stale(tx.now, s.StaleDays):
 		when := "on " + p.Weighed.Format(time.DateOnly)
 		if p.Weighed.IsZero() {
@@ -357,16 +363,18 @@ func (tx *Tx) attention(r *Report, p stash.Package, y stash.Yarn, s stash.Settin
 		}
 		r.note("stale", id, "%s was last weighed %s", p.Label(), when)
 	}
-	for _, field := range slices.Sorted(maps.Keys(p.Disputed)) {
-		r.note("disputed", id, "%s: your machines say %d different things of %s: endsmeet sync settle", p.Label(), len(p.Disputed[field]),
-			field)
-	}
-	for _, field := range slices.Sorted(maps.Keys(y.Disputed)) {
-		r.note("disputed", string(y.ID), "%s: your machines say %d different things of %s: endsmeet sync settle", y.Name,
-			len(y.Disputed[field]), field)
-	}
+	r.disputed(stash.WhatPackage, id, p.Label(), p.Disputed)
 	for _, q := range p.Question {
 		r.note("question", id, "%s: %s", p.Label(), q)
+	}
+	return nil
+}
+
+// disputed names what machines disagree about.
+func (r *Report) disputed(what stash.What, id, name string, values map[string][]json.RawMessage) {
+	for _, field := range slices.Sorted(maps.Keys(values)) {
+		r.note("disputed", id, "%s: %s", name,
+			stash.DisputeWords(what, name, field, values[field]))
 	}
 }
 

@@ -194,6 +194,10 @@ func (tx *Tx) beginning(act stash.Act) ([]stash.Event, error) {
 	if id.UnmarshalText([]byte(act)) != nil {
 		return nil, nil
 	}
+	return tx.withID(id)
+}
+
+func (tx *Tx) withID(id stash.EventID) ([]stash.Event, error) {
 	return tx.query(`SELECT `+eventColumns+` WHERE substr(e.chain, 1, 16) = ?`, id[:])
 }
 
@@ -220,6 +224,20 @@ func (tx *Tx) EventNamed(prefix string) (stash.Event, bool, error) {
 		return stash.Event{}, false, err
 	}
 	return hits[0], true, nil
+}
+
+// Unaware gives the movements of a package whose writers did not know of each other, in
+// the order in which they count.
+func (tx *Tx) Unaware(p stash.Package) ([]stash.Event, error) {
+	var moves []stash.Event
+	for _, id := range p.Apart {
+		found, err := tx.withID(id)
+		if err != nil {
+			return nil, err
+		}
+		moves = append(moves, found...)
+	}
+	return moves, nil
 }
 
 // DraftUndo drafts the reversal of an act from its events.

@@ -18,8 +18,8 @@ func TestUsesOnTwoMachinesAllCount(t *testing.T) {
 	use(t, b, id, 30*g)
 	exchange(t, a, b)
 	sameOn(t, a, b)
-	if p := packageOf(t, a, id); p.Held != 370*g || p.Used != 130*g || p.Reweigh {
-		t.Errorf("holds %v, used %v, weigh again %v", p.Held, p.Used, p.Reweigh)
+	if p := packageOf(t, a, id); p.Held != 370*g || p.Used != 130*g || p.Reweigh() {
+		t.Errorf("holds %v, used %v, weigh again %v", p.Held, p.Used, p.Reweigh())
 	}
 }
 
@@ -70,18 +70,18 @@ func TestAWeighingAndAMovementThatDidNotKnowOfEachOtherAskToBeWeighedAgain(t *te
 			use(t, b, id, 20*g)
 			exchange(t, a, b)
 			sameOn(t, a, b)
-			if p := packageOf(t, a, id); p.Reweigh != c.flagged {
-				t.Fatalf("weigh again is %v", p.Reweigh)
+			if p := packageOf(t, a, id); p.Reweigh() != c.flagged {
+				t.Fatalf("weigh again is %v", p.Reweigh())
 			}
 			b.Clock.At = b.Clock.At.Add(hours(1))
 			use(t, b, id, g) // settles nothing
-			if p := packageOf(t, b, id); p.Reweigh != c.flagged {
-				t.Fatalf("after another use, weigh again is %v", p.Reweigh)
+			if p := packageOf(t, b, id); p.Reweigh() != c.flagged {
+				t.Fatalf("after another use, weigh again is %v", p.Reweigh())
 			}
 			weigh(t, b, id, 400*g)
 			exchange(t, a, b)
 			sameOn(t, a, b)
-			if p := packageOf(t, a, id); p.Reweigh {
+			if p := packageOf(t, a, id); p.Reweigh() {
 				t.Error("a weighing that saw both did not settle it")
 			}
 		})
@@ -97,7 +97,7 @@ func TestUndoingTheSettlingWeighingAsksAgain(t *testing.T) {
 	undo(t, b, act)
 	exchange(t, a, b)
 	sameOn(t, a, b)
-	if p := packageOf(t, a, id); !p.Reweigh {
+	if p := packageOf(t, a, id); !p.Reweigh() {
 		t.Error("nothing settles it any more, and it is not flagged")
 	}
 }

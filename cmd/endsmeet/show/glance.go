@@ -112,7 +112,7 @@ func WaitingFor(asked int, items []Item, pieces []stash.Piece) []waiting {
 		{"more was taken than there was", func(it Item) bool { return it.Pack.Overdrawn() },
 			weighAgain},
 		{"to be weighed again", func(it Item) bool {
-			return it.Pack.Reweigh &&
+			return it.Pack.Reweigh() &&
 				!it.Pack.Overdrawn()
 		}, weighAgain},
 		{"not weighed yet", func(it Item) bool { return !it.Amount.Known }, weighAgain},

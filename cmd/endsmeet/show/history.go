@@ -3,6 +3,7 @@ package show
 import (
 	"fmt"
 	"io"
+	"slices"
 	"time"
 
 	"endsmeet/stash"
@@ -18,36 +19,34 @@ type PastItem struct {
 	LengthMm *measure.Length `json:"length_mm"`
 	Piece    *string         `json:"piece"`
 	Replica  string          `json:"machine"`
+	Machine  string          `json:"machine_name"`
 	Undone   bool            `json:"undone"`
 	Text     string          `json:"text"`
 }
 
-// PrintPast prints events, newest first as they come.
+// PrintPast prints events as they come, with the machines if more than one wrote them.
 func PrintPast(w io.Writer, items []PastItem) {
 	if len(items) == 0 {
 		fmt.Fprintln(w, "nothing has happened yet")
 		return
 	}
 	t := NewTable("event", "when", "what")
+	several := slices.ContainsFunc(items,
+		func(it PastItem) bool { return it.Machine != items[0].Machine })
+	if several {
+		t = NewTable("event", "when", "machine", "what")
+	}
 	t.Whole = true
 	for _, it := range items {
 		text := it.Text
 		if it.Undone {
 			text += " (undone)"
 		}
-		t.Rows = append(t.Rows, []string{it.ID.String()[:8], it.At.Format("2006-01-02 15:04"),
-			stash.Clean(text)})
+		row := []string{it.ID.String()[:8], it.At.Format("2006-01-02 15:04")}
+		if several {
+			row = append(row, stash.Clean(it.Machine))
+		}
+		t.Rows = append(t.Rows, append(row, stash.Clean(text)))
 	}
 	t.Print(w)
-}
-
-// ReadingWords is a weighing: what was read, and what of it is yarn.
-func ReadingWords(r stash.Reading, units measure.System) string {
-	switch {
-	case r.Gross != nil:
-		return r.Gross.Format(units) + " gross"
-	case r.Net != nil:
-		return r.Net.Format(units) + " net"
-	}
-	return ""
 }

@@ -1,6 +1,7 @@
 package show
 
 import (
+	"encoding/json"
 	"fmt"
 	"io"
 	"maps"
@@ -41,6 +42,9 @@ func PrintPackage(w io.Writer, s Package, units measure.System) {
 	it, p := s.Item, s.Pack
 	fmt.Fprintln(w, it.Line(units))
 	row := func(name, value string) {
+		if _, disputed := p.Disputed[fieldOf(name)]; disputed {
+			value = stash.Disputed(value)
+		}
 		if value != "" {
 			fmt.Fprintf(w, "  %-12s %s\n", name, stash.Clean(value))
 		}
@@ -73,11 +77,37 @@ func PrintPackage(w io.Writer, s Package, units measure.System) {
 	for _, q := range p.Question {
 		row("question", q)
 	}
-	for _, field := range slices.Sorted(maps.Keys(p.Disputed)) {
-		row("question", "your machines say different things of "+field+": endsmeet sync settle")
-	}
+	PrintDisputes(w, stash.WhatPackage, p.Label(), p.Disputed)
+	PrintDisputes(w, stash.WhatYarn, it.Recorded.Name, it.Recorded.Disputed)
 	PrintLines(w, s.Frozen)
 	PrintPast(w, s.Events)
+}
+
+// fieldOf is the fact that a row of `show` tells, by the name of the row.
+func fieldOf(row string) string {
+	switch row {
+	case "dye lot":
+		return "lot"
+	case "reserved":
+		return "reserve"
+	case "built":
+		return "construction"
+	case "fit for":
+		return "fit"
+	case "yarn's note":
+		return "note"
+	}
+	return row
+}
+
+// PrintDisputes prints what machines disagree about, and what settles it.
+func PrintDisputes(w io.Writer, what stash.What, name string,
+	disputed map[string][]json.RawMessage) {
+	for _, field := range slices.Sorted(maps.Keys(disputed)) {
+		text := Wrap(stash.DisputeWords(what, name, field, disputed[field]), "               ",
+			RoomOf(w))
+		fmt.Fprint(w, "  question    "+strings.TrimPrefix(text, "              "))
+	}
 }
 
 // stateWords say where an item is; if it is lent, to whom and since when.
@@ -117,6 +147,9 @@ func printAccount(w io.Writer, p stash.Package, units measure.System) {
 func PrintYarnFacts(w io.Writer, y stash.Yarn, learned *making.Loss, units measure.System) {
 	var missing []string
 	row := func(name, value string) {
+		if _, disputed := y.Disputed[fieldOf(name)]; disputed {
+			value = stash.Disputed(value)
+		}
 		if value == "" {
 			missing = append(missing, name)
 		} else {

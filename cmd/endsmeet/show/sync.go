@@ -1,7 +1,6 @@
 package show
 
 import (
-	"encoding/json"
 	"fmt"
 	"io"
 	"strings"
@@ -59,20 +58,6 @@ func HolderWords(names []string) string {
 		return ""
 	}
 	return "; seen by " + stash.Clean(strings.Join(names, ", "))
-}
-
-// FactWords shows the JSON value of a fact as it could be typed, or as it is.
-func FactWords(what stash.What, field string, value json.RawMessage) string {
-	var text string
-	switch {
-	case string(value) == "null":
-		return "not recorded"
-	case json.Unmarshal(value, &text) == nil:
-		return text
-	case what == stash.WhatSettings:
-		return stash.SettingWords(field, value)
-	}
-	return strings.TrimPrefix(stash.ValueText(what, field, value), "json:")
 }
 
 // PrintCode prints the code to put away.

@@ -107,7 +107,7 @@ func PrintOpen(w io.Writer, open []replica.Open, now time.Time) {
 	}
 	fmt.Fprintf(w, "%s to answer\n", measure.Counted(len(open), "question"))
 	for _, o := range open {
-		fmt.Fprint(w, Wrap(fmt.Sprintf("%s %s: %s", o.What, o.Name, o.Message), "  ",
+		fmt.Fprint(w, Wrap(whatWords(o.What)+" "+o.Name+": "+o.Message, "  ",
 			RoomOf(w)))
 		if len(o.Values) > 0 {
 			fmt.Fprintln(w, ValueLines(o, now))
@@ -116,12 +116,20 @@ func PrintOpen(w io.Writer, open []replica.Open, now time.Time) {
 	}
 }
 
+// whatWords is a kind of record as people say it.
+func whatWords(what stash.What) string {
+	if what == stash.WhatPackage {
+		return "item"
+	}
+	return string(what)
+}
+
 // ValueLines are the values that are said of a field, numbered, and by whom.
 func ValueLines(o replica.Open, now time.Time) string {
 	lines := make([]string, len(o.Values))
 	for i, v := range o.Values {
 		lines[i] = fmt.Sprintf("      %d  %s  (%s, %s)", i+1,
-			stash.Clean(FactWords(o.What, o.Field, v)),
+			stash.Clean(stash.FactWords(o.What, o.Field, v)),
 			stash.Clean(o.By[i]), o.At[i].In(now.Location()).Format("2006-01-02 15:04"))
 	}
 	return strings.Join(lines, "\n")
