@@ -141,7 +141,7 @@ func (b Buy) and(more Buy) Buy {
 }
 
 // wholeNeed is what to buy of the first yarn that a project names for a role of which the
-// shelf has nothing, for the middle figures; none where it names no yarn of known count.
+// shelf has nothing, all that is planned; none where it names no yarn of known count.
 func (s Shelf) wholeNeed(o Outcome, role stash.Role) []Buy {
 	refs, need := o.Project.Warp, o.Needs.WarpTotal
 	if role == stash.RoleWeft {

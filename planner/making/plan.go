@@ -52,8 +52,8 @@ type Outcome struct {
 	EndsOf []EndsOf
 	// Buys say what more yarn would make it sure, where it is not and more would.
 	Buys []Buy
-	// None says that there is nothing at all of the warp or of the weft: Buys are then the
-	// middle figures.
+	// None says that there is nothing at all of the warp or of the weft: Buys are then all
+	// that it asks for.
 	None bool
 	// Greatest is the greatest size with the same ends where the one wanted
 	// does not fit; nil otherwise.
@@ -196,6 +196,7 @@ func (s Shelf) answer(o *Outcome, f filling, spec planner.Spec) error {
 	pool := s.gather(o.Project)
 	o.LeftOut = pool.leftOut
 	if pool.warp == 0 || pool.weft == 0 {
+		s.windAll(o)
 		return s.nothingNamed(o, pool)
 	}
 	r, err := s.request(f, spec, pool)
@@ -209,6 +210,7 @@ func (s Shelf) answer(o *Outcome, f filling, spec planner.Spec) error {
 		s.unfilled(o, spec)
 	}
 	if err == nil && !o.Fits() {
+		s.windAll(o)
 		o.There = s.there(*o)
 	}
 	return err

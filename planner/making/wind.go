@@ -172,6 +172,22 @@ func (s Shelf) windWith(o *Outcome, r fit.Request, margin measure.Length) string
 	return ""
 }
 
+// windAll makes a plan for which there is too little yarn tell what 19 of 20 pieces need of
+// warp, as one for which there is enough does.
+func (s Shelf) windAll(o *Outcome) {
+	spec := o.Needs.Spec
+	if spec.Loom.Margin = o.Wind.Long - o.Wind.Middle; spec.Loom.Margin <= 0 {
+		return
+	}
+	n, err := planner.NeedForEnds(spec, o.Needs.Threaded)
+	if err != nil {
+		o.Notes = append(o.Notes, s.onlyMiddle(o.Wind, loomTakes))
+		return
+	}
+	n.ThreadedBelow = o.Needs.ThreadedBelow
+	o.Needs = n
+}
+
 func (s Shelf) onlyMiddle(w Winding, what string) string {
 	return fmt.Sprintf("%s ends of %s, which is the middle: half of such pieces need more. For 19 of 20 wind %s",
 		what, w.Middle.Planned(s.Settings.Units), w.Long.Planned(s.Settings.Units))

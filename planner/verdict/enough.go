@@ -1,6 +1,7 @@
 package verdict
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"strings"
@@ -172,7 +173,7 @@ func short(all []making.Buy, sure string, units measure.System) string {
 	for i, b := range all {
 		part := b.Amount(units) + " of the " + string(b.Role)
 		if slices.ContainsFunc(all, func(o making.Buy) bool { return o.Role == b.Role && o != all[i] }) {
-			part += " " + b.Name
+			part += " " + cmp.Or(b.Colour, b.Name)
 		}
 		parts = append(parts, part)
 		if b.Packages > 0 {
