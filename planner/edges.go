@@ -45,6 +45,8 @@ type EdgeAnswer struct {
 	Stitching string      // how hem-stitching is commonly done over these groups
 	Layouts   []Layout    // ways to bunch these ends, the first is the one to prefer
 	Nearest   []EdgeCount // good counts next below and next above; none if Even or Fixed
+	// Never says that repeat, balance and bunches come out with no number of ends at all.
+	Never bool
 }
 
 // EdgeCount is one number of threaded ends and what it gives.
@@ -74,6 +76,7 @@ func answerEdges(q EdgeQuestion) (EdgeAnswer, error) {
 	a.Layouts = q.layouts()
 	if !a.Even && !q.Fixed {
 		a.Nearest = q.nearest()
+		a.Never = len(a.Nearest) == 0
 	}
 	return a, nil
 }

@@ -211,3 +211,22 @@ func endsIn(l Layout) (sum int) {
 	}
 	return sum
 }
+
+// Ten and one more in each repeat never fall into bunches of eight: that is said, and not
+// sought for by the weaver.
+func TestNoNumberOfEndsMayComeOutEven(t *testing.T) {
+	for _, q := range []EdgeQuestion{{Ends: 171, Repeat: 10, Balance: 1, Group: 4, GroupsPerBunch: 2},
+		{Ends: 170, Repeat: 10, Group: 4, GroupsPerBunch: 2}} {
+		a, err := answerEdges(q)
+		if err != nil {
+			t.Fatal(err)
+		}
+		possible := false
+		for n := 1; n < 2000; n++ {
+			possible = possible || q.filled().good(n)
+		}
+		if a.Never == possible {
+			t.Errorf("%+v: never even is %v, and the count finds %v", q, a.Never, possible)
+		}
+	}
+}

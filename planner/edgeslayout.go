@@ -65,12 +65,15 @@ func (q EdgeQuestion) layouts() []Layout {
 // uneven are the ways to place spare ends.
 func (q EdgeQuestion) uneven(bunches, spare int) []Layout {
 	var all []Layout
-	if spare <= bunches {
+	if spare > 1 && spare <= bunches {
 		all = append(all, Layout{"spread", q.spread(bunches, spare), "one spare end in each of " +
 			strconv.Itoa(spare) + " bunches, evenly apart"})
 	}
-	all = append(all, Layout{"middle", q.middle(bunches, spare),
-		"the spare ends in the middle, where the eye forgives them"})
+	why := "the spare ends in the middle, where the eye forgives them"
+	if spare == 1 {
+		why = "the spare end in the middle, where the eye forgives it"
+	}
+	all = append(all, Layout{"middle", q.middle(bunches, spare), why})
 	if bunches > 1 {
 		all = append(all, Layout{"edges", q.atEdges(bunches, spare),
 			"fuller bunches at both edges, where the cloth wears"})

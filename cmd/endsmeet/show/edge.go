@@ -121,6 +121,9 @@ func (e webEdge) words(units measure.System) string {
 	if !e.answer.Even && len(e.answer.Nearest) > 0 {
 		text += fmt.Sprintf("; %d ends come out even", e.answer.Nearest[0].Ends)
 	}
+	if e.answer.Never {
+		text += "; with this repeat and balance no number of ends comes out even in such bunches"
+	}
 	return text
 }
 
