@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
 
 	"endsmeet/planner/cloth"
 	"endsmeet/stash"
@@ -137,6 +138,7 @@ func (s Shelf) asClose(as cloth.Working, name string, b stash.ProjectFacts, ids 
 		weave, note = cloth.Plain, "; structure not recorded, reckoned as plain weave"
 	}
 	var shares []cloth.Share
+	var alone []string
 	for i, y := range s.yarns(ids) {
 		est, err := cloth.WorkingSett(y.Tex()*measure.Count(max(1, strands)), factorOf(y), weave,
 			as)
@@ -147,9 +149,11 @@ func (s Shelf) asClose(as cloth.Working, name string, b stash.ProjectFacts, ids 
 		}
 		out.Value, out.Basis = est.Sett, est.Basis+note
 		shares = append(shares, cloth.Share{Sett: est.Sett, Ends: s.endsOf(b, ids[i])})
+		alone = append(alone, nameOf(y)+" "+est.Sett.Format(s.Settings.Units))
 	}
 	if len(shares) > 1 {
 		out.mix(shares, note, s.Settings.Units)
+		out.Basis += "; alone " + strings.Join(alone, ", ")
 	}
 	return out
 }
