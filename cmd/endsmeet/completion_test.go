@@ -10,6 +10,7 @@ import (
 	"strings"
 	"testing"
 	"time"
+	"unicode"
 
 	"github.com/urfave/cli/v2"
 	"pgregory.net/rapid"
@@ -43,7 +44,10 @@ func do(t *testing.T, e *environment, args ...string) {
 }
 
 // bytesIn reads every file of a folder.
-func bytesIn(t *testing.T, folder string) map[string]string {
+func bytesIn(t interface {
+	Helper()
+	Fatal(...any)
+}, folder string) map[string]string {
 	t.Helper()
 	files := map[string]string{}
 	entries, err := os.ReadDir(folder)
@@ -91,25 +95,51 @@ func everyWord(app *cli.App) []string {
 	return words
 }
 
+// wordsBeforeTab draws command lines up to the Tab: words of the program whole or cut short,
+// and whatever else a hand or a paste may leave there.
+func wordsBeforeTab(words []string) *rapid.Generator[[]string] {
+	word := rapid.Custom(func(t *rapid.T) string {
+		known := []rune(rapid.SampledFrom(words).Draw(t, "known"))
+		switch rapid.IntRange(0, 3).Draw(t, "how") {
+		case 0:
+			return string(known[:rapid.IntRange(0, len(known)).Draw(t, "cut")])
+		case 1:
+			return rapid.String().Draw(t, "anything")
+		}
+		return string(known)
+	})
+	return rapid.SliceOfN(word, 0, 7)
+}
+
+// TestCompletionNeverWrites draws as many as -rapid.checks says. What is printed is a word,
+// a tab and a few words about it on each line, and no control sign.
 func TestCompletionNeverWrites(t *testing.T) {
 	t.Parallel()
 	e, out, folder := stocked(t)
 	before := bytesIn(t, folder)
-	words := everyWord(newApp(e))
+	words := append(everyWord(newApp(e)), "--stash", folder, filepath.Join(folder, "stash.db"))
 	rapid.Check(t, func(t *rapid.T) {
-		shell := rapid.SampledFrom([]string{"bash", "zsh", "fish", "powershell"}).Draw(t, "shell")
-		line := rapid.SliceOfN(rapid.SampledFrom(words), 0, 7).Draw(t, "line")
+		out.Reset()
+		shell := rapid.SampledFrom([]string{"bash", "zsh", "fish", "powershell", "tcsh"}).Draw(t, "shell")
+		line := wordsBeforeTab(words).Draw(t, "line")
+		if shell == "bash" {
+			line = []string{"endsmeet " + strings.Join(line, " ")}
+		}
 		if code := run(t.Context(), e, append([]string{"endsmeet", completing, shell},
 			line...)); code != 0 {
 			t.Fatal("completion fails")
 		}
+		for one := range strings.Lines(out.String()) {
+			text := strings.TrimSuffix(one, "\n")
+			if strings.Count(text, "\t") != 1 || strings.ContainsFunc(
+				strings.Replace(text, "\t", "", 1), unicode.IsControl) {
+				t.Fatalf("completion says %q", one)
+			}
+		}
+		if after := bytesIn(t, folder); !maps.Equal(before, after) {
+			t.Fatal("completion changed the stash or left something next to it")
+		}
 	})
-	if after := bytesIn(t, folder); !maps.Equal(before, after) {
-		t.Error("completion changed the stash or left something next to it")
-	}
-	if strings.Contains(out.String(), "endsmeet: ") {
-		t.Error("completion complains")
-	}
 }
 
 func TestCompletionMakesNoStash(t *testing.T) {
