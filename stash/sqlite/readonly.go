@@ -53,6 +53,9 @@ func (s *Store) openToRead(ctx context.Context) (err error) {
 	return err
 }
 
+// Locked says whether the stash lies where nothing can be written.
+func (s *Store) Locked() bool { return s.locked }
+
 // mayWrite refuses to record where nothing can be written.
 func (s *Store) mayWrite() error {
 	if !s.locked {
