@@ -361,7 +361,7 @@ const fewSuggested = 4
 
 func notEmpty(text string) error {
 	if strings.TrimSpace(text) == "" {
-		return errors.New("Type something, or leave with Ctrl-C.")
+		return stash.Refuse(stash.CodeInput, "", "Type something, or leave with Ctrl-C.")
 	}
 	return nil
 }

@@ -31,12 +31,10 @@ type tableRun struct {
 	ids    map[stash.YarnID]bool
 	// tagged are the packages of the stash by tag, where the table has a column of
 	// tags.
-	tagged map[string]stash.PackageID
-	// reweighed counts the packages whose weight the sheet has changed.
-	reweighed int
-	unspilt   int                  // about how many bytes of rows are held since the last spill
-	perYarn   map[stash.YarnID]int // packages of each yarn before the import, once counted
-	alike     *likeness
+	tagged  map[string]stash.PackageID
+	unspilt int                  // about how many bytes of rows are held since the last spill
+	perYarn map[stash.YarnID]int // packages of each yarn before the import, once counted
+	alike   *likeness
 }
 
 // TableRows records what the rows of a table say that the stash does not, and tells what it
