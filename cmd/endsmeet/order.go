@@ -17,6 +17,9 @@ func inOrder(app *cli.App, args []string) ([]string, error) {
 	if len(args) == 0 {
 		return args, nil
 	}
+	if err := refuseBlank(app, args[1:]); err != nil {
+		return nil, err
+	}
 	if len(args) > 3 && args[1] == "help" {
 		return append(append([]string{args[0]}, args[2:]...), "--help"), nil
 	}
