@@ -195,7 +195,11 @@ func (k *call) fieldValue(tx *sqlite.Tx, what stash.What, name, value string) (j
 	}
 	switch {
 	case f.Many:
-		refs, err := findRefs(tx, strings.Split(value, ","))
+		words, err := namesIn(tx, value)
+		if err != nil {
+			return nil, err
+		}
+		refs, err := findRefs(tx, words)
 		return either(err, func() (json.RawMessage, error) { return json.Marshal(refs) })
 	case f.Refers == stash.WhatYarn:
 		y, err := tx.FindYarn(value)
@@ -203,6 +207,26 @@ func (k *call) fieldValue(tx *sqlite.Tx, what stash.What, name, value string) (j
 	}
 	p, err := findPerson(tx, value)
 	return either(err, func() (json.RawMessage, error) { return json.Marshal(p.ID) })
+}
+
+// namesIn are the names of yarns and items in a list; a yarn may have a comma in its
+// name, and one before its colour.
+func namesIn(tx *sqlite.Tx, list string) (names []string, err error) {
+	parts := strings.Split(list, ",")
+	for len(parts) > 0 {
+		n := len(parts)
+		for ; n > 1; n-- {
+			is, err := tx.AsPrinted(strings.Join(parts[:n], ","))
+			if err != nil {
+				return nil, err
+			}
+			if is {
+				break
+			}
+		}
+		names, parts = append(names, strings.Join(parts[:n], ",")), parts[n:]
+	}
+	return names, nil
 }
 
 // orDash makes the words that clear a reference the one that all fields know.

@@ -20,7 +20,7 @@ func listCommand(e *environment) *cli.Command {
 		Name: "list", Category: groupLooking, ArgsUsage: "[WORDS]",
 		Usage: "List your yarn, with what is left of each item.",
 		Description: "WORDS picks items: a tag or a bin means what is called so, and every other word must stand in tag,\n" +
-			"yarn, colour, lot, count or fibre. The ± after a length is one standard uncertainty: about two chances in\n" +
+			"yarn, colour, lot, count or fibre, or be a mark of the item, such as lent. The ± after a length is one standard uncertainty: about two chances in\n" +
 			"three that the true length is within it.",
 		Flags: append(filterFlags(),
 			&cli.BoolFlag{Name: "retired", Usage: "retired items too"},
@@ -92,10 +92,13 @@ func (k *call) eachChosen(tx *sqlite.Tx, words []string,
 	if err != nil {
 		return 0, err
 	}
-	chosen := 0
+	chosen, marks := 0, []string(nil)
 	err = tx.EachPackage(!k.Bool("retired"), func(p stash.Package) error {
 		of++
 		it := s.item(p)
+		if chosen == 0 && k.String("flag") != "" {
+			marks = append(marks, it.Flags...)
+		}
 		if p.Yarn == "" || !keep(it) {
 			return nil
 		}
@@ -103,7 +106,7 @@ func (k *call) eachChosen(tx *sqlite.Tx, words []string,
 		return tell(it)
 	})
 	if err == nil && chosen == 0 && of > 0 {
-		err = k.filterWords()
+		err = cmp.Or(k.filterWords(), unknownFlag(k.flagAsked(), marks))
 	}
 	return of, err
 }
@@ -174,12 +177,8 @@ func (k *call) filters(tx *sqlite.Tx, words []string) (func(show.Item) bool, err
 	if bin := k.String("bin"); bin != "" {
 		tests = append(tests, func(it show.Item) bool { return strings.EqualFold(it.Pack.Bin, bin) })
 	}
-	if flag := strings.ToLower(k.String("flag")); flag != "" {
-		tests = append(tests, func(it show.Item) bool {
-			return it.State == flag ||
-				slices.ContainsFunc(it.Flags,
-					func(f string) bool { return strings.Contains(strings.ToLower(f), flag) })
-		})
+	if flag := k.flagAsked(); flag != "" {
+		tests = append(tests, func(it show.Item) bool { return flagged(it, flag) })
 	}
 	counted, err := k.countFilters()
 	if err != nil {

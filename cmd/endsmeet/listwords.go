@@ -77,7 +77,9 @@ func pick(tx *sqlite.Tx, args []string) (picked, error) {
 			if named, err := of.name(tx, bins, word); err != nil {
 				return of, err
 			} else if !named {
-				word = stash.British(word)
+				if word = strings.Trim(stash.British(word), ","); word == "" {
+					continue
+				}
 				of.words = append(of.words, soughtWord{word, ofFibre(word)})
 			}
 		}
@@ -100,6 +102,11 @@ func (of *picked) name(tx *sqlite.Tx, bins []string, word string) (bool, error) 
 	return true, err
 }
 
+// isSo says whether a word is the state or a mark of an item: lent, latex.
+func isSo(it show.Item, word string) bool {
+	return it.State == word || slices.Contains(it.Flags, word)
+}
+
 // has says whether the words pick an item: one of the tags and bins, if there are any, and
 // all other words. A bin's name picks what else has that word, too.
 func (of picked) has(it show.Item) bool {
@@ -116,7 +123,7 @@ func (of picked) has(it show.Item) bool {
 			return stash.Fold(it.Pack.Bin) == bin || strings.Contains(text, bin)
 		})
 	return named && !slices.ContainsFunc(of.words, func(word soughtWord) bool {
-		return !strings.Contains(text, word.text) &&
+		return !strings.Contains(text, word.text) && !isSo(it, word.text) &&
 			word.text != strings.ToLower(string(it.ID)) && !word.isFibre(it.Facts.Fibre)
 	})
 }

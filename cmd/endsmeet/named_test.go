@@ -34,7 +34,8 @@ func TestEveryCommandKnowsAnItemByTagAndYarn(t *testing.T) {
 	d := formsDesk(t, false)
 	d.run("receive", "Pippenfold, sky", "--fibre", "wool", "--count", "8/2 NeW", "--net", "91g",
 		"--net", "102g", "--tag", "Y15", "--lot", "P31")
-	d.run("receive", "Nubbwell", "--fibre", "silk", "--count", "8/2 Ne", "--net", "91g", "--tag", "Y25")
+	d.run("receive", "Nubbwell", "--fibre", "silk", "--count", "8/2 Ne", "--net", "91g", "--tag", "Y25",
+		"--colour", "ecru")
 	d.run("lend", "Y25", "--to", "guild")
 	seen := 0
 	leaves(commands(&d.env), "", func(name string, c *cli.Command) {
@@ -54,9 +55,14 @@ func TestEveryCommandKnowsAnItemByTagAndYarn(t *testing.T) {
 			return code, d.out.String() + d.err.String()
 		}
 		_, byTag := try("Y25")
-		if _, byYarn := try("nubbwell"); name != "show" && name != "history" && name != "set" && name != "together" &&
-			!strings.HasPrefix(name, "photo") && byYarn != byTag {
-			t.Errorf("%s of the only item of a yarn: by its name %s, by its tag %s", name, byYarn, byTag)
+		for _, word := range []string{"nubbwell", "Nubbwell, ecru", "nubbwell,Ecru"} {
+			if _, byYarn := try(word); name != "show" && name != "history" && name != "set" && name != "together" &&
+				!strings.HasPrefix(name, "photo") && byYarn != byTag {
+				t.Errorf("%s of the only item of a yarn: by %s %s, by its tag %s", name, word,
+					byYarn, byTag)
+			} else if strings.Contains(byYarn, "no item is called") {
+				t.Errorf("%s %s: %s", name, word, byYarn)
+			}
 		}
 		for _, word := range []string{"Y15", "Pippenfold, sky"} {
 			code, said := try(word)

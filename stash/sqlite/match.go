@@ -57,7 +57,51 @@ func (tx *Tx) match(what stash.What, query string) ([]named, error) {
 	if err := tx.flush(); err != nil {
 		return nil, err
 	}
-	return tx.firstHits(what, stepsFor(what), q)
+	hits, err := tx.firstHits(what, stepsFor(what), q)
+	if err != nil || len(hits) > 0 || what != stash.WhatPackage {
+		return hits, err
+	}
+	return tx.inColour(q)
+}
+
+// AsPrinted says whether a query is the name of a yarn as screens print it, alone or
+// with its colour.
+func (tx *Tx) AsPrinted(query string) (bool, error) {
+	exact, err := tx.namesExactly(stash.WhatYarn, query)
+	if err != nil || exact {
+		return exact, err
+	}
+	hits, err := tx.inColour(stash.Fold(query))
+	return len(hits) > 0, err
+}
+
+// inColour are the packages of a yarn in one colour, by the two as screens print them:
+// "Ossentarn cotton, oat".
+func (tx *Tx) inColour(q string) ([]named, error) {
+	for i := range q {
+		colour, comma := strings.CutPrefix(q[i:], ",")
+		if !comma {
+			continue
+		}
+		hits, err := tx.firstHits(stash.WhatPackage, []string{yarnHasWord}, q[:i])
+		if err != nil {
+			return nil, err
+		}
+		var of []named
+		for _, h := range hits {
+			p, _, err := tx.Package(stash.PackageID(h.id))
+			if err != nil {
+				return nil, err
+			}
+			if stash.Fold(p.Colour) == stash.Fold(colour) {
+				of = append(of, h)
+			}
+		}
+		if len(of) > 0 {
+			return of, nil
+		}
+	}
+	return nil, nil
 }
 
 // firstHits is what the first of some steps finds that finds anything, live ones first.

@@ -101,11 +101,7 @@ func ListRow(it Item, units measure.System, bars, inFull bool) []string {
 		notes = InWords(notes)
 	}
 	if it.State != "here" {
-		state := strings.ToUpper(it.State)
-		if until := it.Pack.LentUntil; until != "" && it.Pack.LentTo != "" {
-			state += " until " + until
-		}
-		notes = append([]string{state}, notes...)
+		notes = append([]string{stash.Clean(stateNote(it))}, notes...)
 	}
 	row := []string{it.Tag, stash.Clean(YarnColour(it.Yarn, Known(it.Pack.Colour))), string(it.Pack.Form), stash.Clean(it.Pack.Bin), "?",
 		"?", "", "", strings.Join(notes, ", ")}
@@ -120,6 +116,21 @@ func ListRow(it Item, units measure.System, bars, inFull bool) []string {
 		row[5], row[6] = roundYarn(it.Amount.Length, u, units), roundYarn(u, u, units)
 	}
 	return row
+}
+
+// stateNote is the state of an item as its line says it: to whom it is lent and until
+// when, for what it is reserved.
+func stateNote(it Item) string {
+	note := strings.ToUpper(it.State)
+	switch p := it.Pack; {
+	case p.LentTo != "" && p.LentUntil != "":
+		return note + " to " + p.LentTo + " until " + p.LentUntil
+	case p.LentTo != "":
+		return note + " to " + p.LentTo
+	case it.State == "reserved" && p.Reserve != nil && p.Reserve.For != "":
+		return note + " " + reserveWords(p.Reserve, measure.Metric)
+	}
+	return note
 }
 
 // roundYarn is a length of yarn to the first digit of its uncertainty.

@@ -1,0 +1,56 @@
+package main
+
+import (
+	"slices"
+	"strings"
+
+	"endsmeet/cmd/endsmeet/show"
+	"endsmeet/stash"
+	"endsmeet/stash/fibre"
+	"endsmeet/stash/people"
+)
+
+// flagWords are the words that --flag knows, whether or not anything on the shelf is so:
+// what may keep an item from being woven, what may be marked on it, and smells of any kind.
+func flagWords() []string {
+	var words []string
+	for _, bar := range stash.Bars {
+		words = append(words, string(bar))
+	}
+	words = append(append(words, stash.Hazards...), "reserved", "odour", "smells", "sheds", "bleeds",
+		"may bleed", "insects", "coarse", "unknown fibre", "weigh again", "overdrawn",
+		"short lengths", "question", "disputed", "weft only")
+	for _, f := range fibre.All() {
+		if f.Class.Protein() {
+			words = append(words, f.ID.Word())
+		}
+	}
+	return words
+}
+
+// flagAsked is the word of --flag.
+func (k *call) flagAsked() string {
+	return stash.British(strings.ToLower(strings.TrimSpace(k.String("flag"))))
+}
+
+// flagged says whether an item is as a word of --flag says.
+func flagged(it show.Item, flag string) bool {
+	switch flag {
+	case string(stash.BarPromised), "reserved":
+		return it.State == "reserved"
+	case "odour", "odours", "smell", "smells":
+		return people.Smell(it.Facts.YarnFacts) != ""
+	}
+	return it.State == flag || slices.ContainsFunc(it.Flags,
+		func(f string) bool { return strings.Contains(strings.ToLower(f), flag) })
+}
+
+// unknownFlag refuses a word that --flag does not know and that marks nothing seen.
+func unknownFlag(flag string, seen []string) error {
+	words := slices.Concat(flagWords(), seen)
+	if flag == "" || show.PartOfOne(flag, words) {
+		return nil
+	}
+	return stash.Refuse(stash.CodeInput, stash.OneOf(flag, slices.Compact(slices.Sorted(
+		slices.Values(words)))), "nothing can be marked %q", stash.Clean(flag))
+}
