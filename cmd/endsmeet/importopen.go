@@ -148,12 +148,11 @@ func (k *call) saveMapping(t *importers.Table) error {
 	if err != nil {
 		return err
 	}
-	err = os.MkdirAll(filepath.Dir(path), 0o700)
-	if err == nil {
-		err = writeNew(path, append(raw, '\n'), true)
-	}
-	if err != nil {
+	if err := os.MkdirAll(filepath.Dir(path), 0o700); err != nil {
 		return show.Unwritable(path, err)
+	}
+	if err := writeNew(path, append(raw, '\n'), true); err != nil {
+		return err
 	}
 	k.note("the mapping is saved as %s", path)
 	return nil

@@ -6,6 +6,7 @@ import (
 	"os"
 	"path/filepath"
 
+	"endsmeet/cmd/endsmeet/show"
 	"endsmeet/stash"
 	"endsmeet/stash/aside"
 	"endsmeet/stash/lasting"
@@ -35,6 +36,15 @@ func thereAlready(path string) error {
 // lasting, then named. Without force it never writes over a file, even one
 // that appears meanwhile. Only its owner can read it.
 func writeNew(path string, data []byte, force bool) error {
+	err := writeWhole(path, data, force)
+	var refusal *stash.Error
+	if err == nil || errors.As(err, &refusal) {
+		return err
+	}
+	return show.Unwritable(path, err)
+}
+
+func writeWhole(path string, data []byte, force bool) error {
 	tmp, err := writeAside(path, data)
 	if err != nil {
 		return err

@@ -21,17 +21,28 @@ func unwritable(err error) bool {
 	return errors.Is(err, syscall.EROFS) || errors.Is(err, os.ErrPermission)
 }
 
-// openToRead opens a stash that lies where nothing can be written, such as a disc
-// or somebody else's folder. Immutable: SQLite then wants no files beside it. What
+// noRoom says of an error that a file had no room to grow. SQLite wants some beside
+// the stash even to read it.
+func noRoom(err error) bool {
+	var s sqlite3.Error
+	if errors.As(err, &s) {
+		return s.Code == sqlite3.ErrFull || noRoom(s.SystemErrno)
+	}
+	no := errnoOf(err)
+	return no == syscall.ENOSPC || no == syscall.EDQUOT || no == syscall.EFBIG
+}
+
+// openToRead opens a stash where an error says that nothing can be written: on a disc,
+// in somebody else's folder, on a full disk. Immutable: SQLite then wants no files beside it. What
 // another version must bring up to date first, or what lies in the log, cannot be
 // read so, and is refused.
-func (s *Store) openToRead(ctx context.Context) (err error) {
+func (s *Store) openToRead(ctx context.Context, denied error) (err error) {
 	if log, err := os.Stat(s.path + "-wal"); err == nil && log.Size() > 0 {
 		return stash.Refuse(stash.CodeStorage,
 			"Copy "+s.path+" and "+s.path+"-wal to a folder where you may write, and give that copy with --stash FILE.",
 			"%s was not closed, and is where nothing can be written.", s.path)
 	}
-	s.locked = true
+	s.denied = denied
 	if s.db, err = s.connect("ro", map[string]string{"immutable": "1"}); err != nil {
 		return err
 	}
@@ -54,12 +65,15 @@ func (s *Store) openToRead(ctx context.Context) (err error) {
 }
 
 // Locked says whether the stash lies where nothing can be written.
-func (s *Store) Locked() bool { return s.locked }
+func (s *Store) Locked() bool { return s.denied != nil }
 
 // mayWrite refuses to record where nothing can be written.
 func (s *Store) mayWrite() error {
-	if !s.locked {
+	switch {
+	case s.denied == nil:
 		return nil
+	case noRoom(s.denied):
+		return storageError(s.path, s.denied)
 	}
 	return stash.Refuse(stash.CodeStorage,
 		"Copy it to a folder where you may write, and give that copy with --stash FILE.",

@@ -98,6 +98,9 @@ func fetch(ctx context.Context, backup, to string, o Options) (int, error) {
 	}
 	defer from.db.Close()
 	n, err := from.copyTo(ctx, to, true, func(int, int) {})
+	if noRoom(err) {
+		return n, storageError(filepath.Dir(to), err)
+	}
 	return n, storageError(backup, err)
 }
 

@@ -62,7 +62,7 @@ type Store struct {
 	faultAt func(Point)
 	anew    func(events int) func(done bool)
 	making  *flock.Flock // held while the file is made or migrated
-	locked  bool         // what is read lies where nothing can be written
+	denied  error        // why nothing can be written where the stash lies
 }
 
 // Open opens the stash in a file, making it if there is none and bringing an
@@ -105,8 +105,12 @@ func Open(ctx context.Context, path string, o Options) (*Store, error) {
 	s.db.SetMaxOpenConns(2)
 	if err := s.bringUpToDate(ctx); err != nil {
 		_ = s.db.Close()
-		if ours && unwritable(err) {
-			return s, storageError(path, s.openToRead(ctx))
+		if ours && (unwritable(err) || noRoom(err)) {
+			denied := err
+			if err = s.openToRead(ctx, denied); err != nil && noRoom(denied) {
+				err = denied // room is what it lacks most
+			}
+			return s, storageError(path, err)
 		}
 		return nil, storageError(path, err)
 	}
