@@ -30,10 +30,13 @@ const (
 
 // run runs the program and gives its exit code, one of exitMeanings.
 func run(ctx context.Context, e *environment, args []string) int {
-	out := &show.Sink{W: e.stdout, Columns: e.columns, Plain: wants(args, "plain"),
+	out := &show.Sink{W: &listened{Writer: e.stdout}, Columns: e.columns, Plain: wants(args, "plain"),
 		Terminal: e.stdoutTTY, Colour: e.colour}
 	to := *e
 	to.stdout = out
+	if !e.stderrTTY { // prompts ask what is a terminal about itself
+		to.stderr = &listened{Writer: e.stderr}
+	}
 	if len(args) > 1 && args[1] == completing {
 		complete(ctx, &to, args[2:])
 		return 0
@@ -49,7 +52,7 @@ func run(ctx context.Context, e *environment, args []string) int {
 	err = to.completed(ctx, args, err)
 	out.Close()
 	if err := out.Lost(err); err != nil {
-		return report(e, err, wants(args, "json"))
+		return report(&to, err, wants(args, "json"))
 	}
 	return exitDone
 }

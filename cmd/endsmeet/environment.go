@@ -49,6 +49,7 @@ type environment struct {
 }
 
 func systemEnvironment() *environment {
+	keepWriting()
 	e := &environment{
 		stdin: os.Stdin, stdout: os.Stdout, stderr: os.Stderr, getenv: os.Getenv,
 		system:   runtime.GOOS,

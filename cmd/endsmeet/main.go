@@ -12,7 +12,7 @@
 //	report.go, exitcodes.go, nearest.go, slip.go, blank.go  errors, codes, words that were meant, slips
 //	helppage.go, helptopics.go, helpgroups.go, teachtopics.go, scripttopics.go, examples.go, manpage.go
 //	completion.go, completing.go, completionvalues.go, shellsplit.go, yourshell.go  Tab
-//	environment.go     what of the world outside a test sets; progress.go, writenew.go, writefolder.go
+//	environment.go     what of the world outside a test sets; listened.go, progress.go, writenew.go, writefolder.go
 package main
 
 import (
