@@ -1,6 +1,7 @@
 package importers
 
 import (
+	"cmp"
 	"errors"
 	"strings"
 
@@ -71,6 +72,13 @@ func (r *reader) withUnit(c *Column, n written.Number) string {
 // mass reads a mass. "2x100g" of the net mass is two packages; "3.5 balls" in
 // a column for the mass is read as packages.
 func (r *reader) mass(c *Column, cell *Cell) {
+	if head, within, ok := plusMinus(cell.Text); ok {
+		one := *cell
+		one.Text = head
+		r.mass(c, &one)
+		r.within(c, within)
+		return
+	}
 	if m, ok := r.compound(cell.Text,
 		func(s string) (int64, error) {
 			m, err := measure.ParseMass(s)
@@ -99,6 +107,44 @@ func (r *reader) mass(c *Column, cell *Cell) {
 		r.ask("%s %s is read as %s: was a part of a ball or cone meant?", c.Heading, quote(cell.Text), m)
 	}
 	r.setMass(c.Field, m, n.Times)
+}
+
+// plusMinus divides "398 ± 5 g" into "398 g" and "5 g".
+func plusMinus(text string) (head, within string, ok bool) {
+	text = strings.NewReplacer("+/-", "±", "+-", "±").Replace(text)
+	head, within, ok = strings.Cut(text, "±")
+	head, within = strings.TrimSpace(head), strings.TrimSpace(within)
+	if ok && !strings.ContainsFunc(head, isLetter) {
+		head += " " + strings.TrimLeft(within, "0123456789., %")
+	}
+	return strings.TrimSpace(head), within, ok && within != ""
+}
+
+// within keeps how far a weight that was just read may be off: so much, or so many per
+// cent of it.
+func (r *reader) within(c *Column, text string) {
+	of := map[Field]*measure.Mass{FieldNet: r.rec.Net, FieldGross: r.rec.Gross,
+		FieldTare: r.rec.Tare}[c.Field]
+	share, err := measure.ParseRatio(text)
+	if of == nil {
+		return
+	}
+	var off measure.Mass
+	if err == nil && strings.Contains(text, "%") {
+		off = measure.Mass(float64(*of) * share.Float())
+	} else if !strings.ContainsFunc(text, isLetter) {
+		off, err = r.cache.mass(text + " " + cmp.Or(c.Unit, "g"))
+	} else {
+		off, err = r.cache.mass(text)
+	}
+	switch {
+	case err != nil || off > *of:
+		r.rec.note(c.noteHeading(), "± "+strings.Clone(text))
+	case c.Field == FieldTare:
+		r.rec.TareWithin = off
+	default:
+		r.rec.Within = off
+	}
 }
 
 // compound reads "1 lb 3 oz", which has two numbers; anything else is not ok.

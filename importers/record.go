@@ -56,6 +56,8 @@ type Record struct {
 	LabelLength *measure.Length `json:"label_mm,omitempty"`     // of one package as sold
 	Weighed     string          `json:"weighed,omitempty"`      // the day of its weighing
 	Doubt       *measure.Ratio  `json:"doubt_ppm,omitempty"`    // plus or minus of the length
+	Within      measure.Mass    `json:"within_mg,omitempty"`    // plus or minus of the weight
+	TareWithin  measure.Mass    `json:"tare_within_mg,omitempty"`
 
 	Packages Packages        `json:"packages"`
 	Gross    *measure.Mass   `json:"gross_mg,omitempty"`

@@ -50,7 +50,11 @@ func weigh(r *importers.Record) (readings []stash.Reading, together int) {
 	case n > 1:
 		together = n
 	}
-	return []stash.Reading{weighOne(r)}, together
+	one := weighOne(r)
+	if one.Given() {
+		one.Step = 2 * r.Within // a scale that reads to so much is off by half of it at most
+	}
+	return []stash.Reading{one}, together
 }
 
 // weighOne is the one reading of a row, with the cone where that was given.
@@ -82,6 +86,8 @@ func tareOf(r *importers.Record, reading stash.Reading, form stash.Form) *stash.
 	switch {
 	case r.Tare != nil && reading.Gross == nil && *r.Tare == 0:
 		return nil
+	case r.Tare != nil && r.TareWithin > 0:
+		return &stash.Tare{Mass: *r.Tare, Source: stash.TareAssumed, Spread: r.TareWithin}
 	case r.Tare != nil && tareGuessed(r):
 		return &stash.Tare{Mass: *r.Tare, Source: stash.TareAssumed}
 	case r.Tare != nil:

@@ -148,6 +148,17 @@ func countFact(r *importers.Record, c measure.Reading) *stash.CountFact {
 	return f
 }
 
+// testedFirst are words for what is to be done before a yarn is known to be fit.
+var testedFirst = []string{"test", "tug", "try", "tried", "sample", "check"}
+
+// untested says whether what a row says about warp hangs on a test, or on somebody who is
+// not sure: that is not known until it was tested.
+func untested(r *importers.Record) bool {
+	lower := strings.ToLower(r.WarpText)
+	return r.Warp == importers.WarpCare && (written.Doubts(lower) ||
+		slices.ContainsFunc(testedFirst, func(w string) bool { return strings.Contains(lower, w) }))
+}
+
 // fit reads what a row says about warp. A condition stays as a note beside what
 // it comes to.
 func fit(y *stash.YarnFacts, r *importers.Record, notes *remarkList) {
@@ -157,6 +168,7 @@ func fit(y *stash.YarnFacts, r *importers.Record, notes *remarkList) {
 	switch {
 	case every && strings.Contains(lower, "end"):
 		y.Fit = stash.FitSpaced
+	case untested(r):
 	case r.Warp == importers.WarpYes, r.Warp == importers.WarpCare &&
 		strings.HasPrefix(lower, "yes"):
 		y.Fit = stash.FitWarp

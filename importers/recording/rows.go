@@ -5,6 +5,7 @@ import (
 	"encoding/json"
 	"hash/fnv"
 	"io"
+	"slices"
 	"strings"
 	"time"
 
@@ -254,11 +255,27 @@ func (im *tableRun) receive(e *intake.Entry, i int) error {
 	if ahead := fields.Ahead(stash.WhatPackage, im.o.At); ahead != "" {
 		e.Questions = append(e.Questions, intake.Question{Text: ahead})
 	}
+	e.Questions = append(e.Questions, im.tooOld(e, fields)...)
 	at, undated := im.weighedOn(p)
 	p.Reading.Undated = undated
 	_, err = im.tx.Record(stash.Draft{Kind: stash.KindReceive, Of: im.tx.NewID(), At: at,
 		Body: stash.Receive{Fields: fields, Reading: p.Reading}})
 	return err
+}
+
+// tooOld asks about a package that counts as perished by its age and not by what the row
+// says of it.
+func (im *tableRun) tooOld(e *intake.Entry, fields stash.Fields) []intake.Question {
+	var y stash.YarnFacts
+	_ = json.Unmarshal(e.Yarn["fibre"], &y.Fibre)
+	_ = json.Unmarshal(e.Yarn["hazards"], &y.Hazards)
+	p := stash.Package{PackageFacts: stash.PackageFacts{Acquired: fields.Text("acquired")}}
+	why := stash.BarPerished.Words(p, y, im.o.At)
+	if p.Acquired == "" || why == "" || slices.Contains(y.Hazards, "perished") {
+		return nil
+	}
+	return []intake.Question{{Text: "it " + why + "; it counts as that, and is not available, until " +
+		"its fibre says otherwise", How: "unmarked %s"}}
 }
 
 // weighedOn is when a package is recorded that a row brings: on the day on which it was

@@ -213,6 +213,7 @@ func doubtful(y stash.YarnFacts) []spoken {
 		return s.Common || unknown && (s.Fibre != "" || s.Topic == "beads") ||
 			s.Fibre == "" && !slices.Contains(flagged, s.Topic) ||
 			s.Fibre == "" && slices.Contains(topicsOf(y.Odour), s.Topic) ||
+			s.Fibre == "" && slices.Contains(y.Hazards, string(s.Topic)) ||
 			(s.Fibre == fibre.UnknownElastic || s.Fibre == "elastodiene") &&
 				testPossibleLatex(y, "").state == hit
 	})
@@ -233,7 +234,7 @@ func Alive(y stash.YarnFacts) []string {
 
 // flagged are the topics that a list shows.
 var flagged = []fibre.Topic{"feather", "fur", "leather", "beads", "animal parts", "mothballs",
-	"smoke", "insects", "mould", "shellfish", "asbestos"}
+	"smoke", "insects", "mould", "shellfish", "asbestos", "perished"}
 
 // recordedIn says whether a word only says again what is recorded as one of the
 // parts, as "hairy" does of mohair, "animal" of wool, and "superwash" of wool that is.
