@@ -29,7 +29,8 @@
 //	moves.go                              what is refused before it is recorded; slip.go, nearname.go,
 //	                                      same.go, countclash.go what is asked about
 //	packfold.go, packmoves.go, packfeeds.go  what a movement does to a package, and to the loom
-//	amount.go, available.go, tare.go, age.go, felting.go  what is left, what of that is free, what is no yarn, perished, felts
+//	amount.go, available.go, tare.go, age.go, felting.go, gives.go  what is left, what of that is free, what is no
+//	                                      yarn, perished, felts, stretches
 //	postings.go, costs.go, paid.go        the account of a package, in yarn and in money
 //	edges.go, fringes.go, reeds.go        the ends of a piece, the fringes they can have, reeds
 //	loomreading.go, finished.go, passing.go  the loom, what was measured of a piece, pieces given and sold

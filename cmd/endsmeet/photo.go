@@ -4,6 +4,9 @@ import (
 	"fmt"
 	"io"
 	"os"
+	"path/filepath"
+	"slices"
+	"strings"
 
 	"github.com/urfave/cli/v2"
 
@@ -120,10 +123,23 @@ func newestPhoto(tx *sqlite.Tx, thing stash.Subject) (newest stash.Photo, found 
 	return newest, found, err
 }
 
+// isJPEG refuses a file of which the name says another kind of picture.
+func isJPEG(path string) error {
+	end := strings.ToLower(filepath.Ext(path))
+	if !slices.Contains([]string{".png", ".webp", ".gif", ".bmp", ".tif", ".tiff", ".heic"}, end) {
+		return nil
+	}
+	return stash.Refuse(stash.CodeUsage, "Write "+stash.Quote(strings.TrimSuffix(path, filepath.Ext(path))+".jpg"),
+		"A photo is kept as JPEG, and %s would call it something else.", stash.Clean(path))
+}
+
 func photoSave(k *call) error {
 	path := k.Args().Get(1)
 	err := k.alone(path, "photo")
-	if path != dash {
+	if err == nil {
+		err = isJPEG(path)
+	}
+	if err == nil && path != dash {
 		err = newFile(path, k.Bool("force"))
 	}
 	if err != nil {

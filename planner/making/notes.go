@@ -2,6 +2,7 @@ package making
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"endsmeet/planner"
@@ -19,7 +20,24 @@ func (s Shelf) notesOf(b stash.ProjectFacts, n planner.Needs) []string {
 		notes = append(notes, w.Message)
 	}
 	notes = append(notes, s.widthNotes(b, n)...)
-	return append(append(notes, repeatNotes(b, n)...), s.clothNotes(b)...)
+	notes = append(append(notes, repeatNotes(b, n)...), s.clothNotes(b)...)
+	return append(notes, s.stretchNotes(b)...)
+}
+
+// stretchNotes say of a warp that gives how it is wound: what is wound taut is shorter when
+// it is slack (common practice, no source).
+func (s Shelf) stretchNotes(b stash.ProjectFacts) []string {
+	var notes []string
+	for _, p := range s.Named(b.Warp) {
+		y := s.Yarns[p.Yarn]
+		gives, known := y.Gives()
+		note := y.Name + " stretches: do not wind it tight, or the warp comes out short"
+		if known && slices.Index(stash.Stretches, gives) >= slices.Index(stash.Stretches, stash.StretchMarked) &&
+			!slices.Contains(notes, note) {
+			notes = append(notes, note)
+		}
+	}
+	return notes
 }
 
 // widthNotes say why a cloth is wider than its project wants: its ends are a whole number of

@@ -114,20 +114,17 @@ func worms(u Use, y stash.YarnFacts, units measure.System) []Reason {
 	return []Reason{r}
 }
 
-var stretches = []stash.Stretch{stash.StretchNone, stash.StretchSlight, stash.StretchMarked,
-	stash.StretchElastic}
-
 // stretch compares how much the yarns give. Two warps under one tension must
 // give alike; an elastic weft draws the cloth in.
 func stretch(p pair) []Reason {
-	a, okA := give(p.ya)
-	b, okB := give(p.yb)
+	a, okA := p.ya.Gives()
+	b, okB := p.yb.Gives()
 	if !okA || !okB {
 		return []Reason{{Check: "stretch", Answer: Sample,
 			Why: "how much one of them stretches is not recorded, and its fibre does not tell"}}
 	}
 	r := Reason{Check: "stretch", Source: practice, Figure: fmt.Sprintf("%s against %s", a, b)}
-	steps := slices.Index(stretches, a) - slices.Index(stretches, b)
+	steps := slices.Index(stash.Stretches, a) - slices.Index(stash.Stretches, b)
 	elastic := a == stash.StretchElastic || b == stash.StretchElastic
 	switch {
 	case steps == 0 && !elastic:
@@ -144,42 +141,4 @@ func stretch(p pair) []Reason {
 		return nil
 	}
 	return []Reason{r}
-}
-
-// give is a yarn's stretch as recorded, or as its fibres usually have it.
-func give(y stash.YarnFacts) (stash.Stretch, bool) {
-	if y.Stretch != "" {
-		return y.Stretch, true
-	}
-	if len(y.Fibre) == 0 {
-		return "", false
-	}
-	most := stash.StretchNone
-	for _, p := range y.Fibre {
-		s, ok := usualStretch(p)
-		if !ok {
-			return "", false
-		}
-		if slices.Index(stretches, s) > slices.Index(stretches, most) {
-			most = s
-		}
-	}
-	return most, true
-}
-
-// usualStretch is the stretch of a fibre in a yarn: common practice, no source.
-func usualStretch(p fibre.Part) (stash.Stretch, bool) {
-	f := p.Fibre.Info()
-	switch {
-	case p.Fibre == "elastane", p.Fibre == fibre.UnknownElastic, f.Class == fibre.Rubber,
-		p.Fibre == "elastomultiester", p.Fibre == "elastolefin":
-		return stash.StretchElastic, true
-	case p.Doubtful || f.Class == fibre.ClassUnknown:
-		return "", false
-	case p.Fibre == "acrylic":
-		return stash.StretchMarked, true
-	case f.Class == fibre.Bast, f.Class == fibre.Paper, f.Class == fibre.Mineral:
-		return stash.StretchNone, true
-	}
-	return stash.StretchSlight, true
 }

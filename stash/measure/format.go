@@ -70,7 +70,12 @@ func (m Mass) imperial() string {
 	if m == 0 {
 		return "0 oz"
 	}
-	if magnitude(int64(m)) < 28_350 {
+	switch size := magnitude(int64(m)); {
+	case size < 15:
+		return scaled(int64(m), perOunce, 5) + " oz"
+	case size < 284: // 0.01 oz
+		return scaled(int64(m), perOunce, 3) + " oz"
+	case size < 28_350:
 		return scaled(int64(m), perOunce, 2) + " oz"
 	}
 	tenths := new(big.Rat).Mul(new(big.Rat).SetInt64(int64(m)), perOunce)
