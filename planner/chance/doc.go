@@ -31,7 +31,8 @@
 // of their own, all are followed at once, each along its own, and their chances
 // multiply; the one with the least scatter for its work is kept (estimate.go). The
 // averages are taken over sixteen Latin hypercubes with fixed seeds, whose scatter is
-// the bound that is stated. Pools of many packages are summed up first (many.go).
+// the bound that is stated. Pools of many packages are summed up first (many.go), those whose
+// lengths move together from a table (family.go).
 //
 // A greatest size is sought with lines and points held fast (size.go), so that the
 // probability does not rise with the size.

@@ -59,28 +59,52 @@ func (m *model) alikeOf(packs []int) []alike {
 // sum of their counts given the shared errors, which are independent of each other.
 func (m *model) many(d *demand, t, unit float64) int {
 	c := &m.counts
-	c.sure, c.mean, c.vari, c.skew = 0, 0, 0, 0
-	c.pmf, c.starts, c.late = c.pmf[:0], c.starts[:0], c.late[:0]
-	for _, g := range d.alike {
-		k := &m.packs[g.first]
-		m.work += 2 + 4*k.of.Knots
-		c.add(k, g.n, m.length(g.first, t)+slack, unit)
-	}
 	luck := m.z[d.many] + m.u[d.many]*t
+	if len(d.families) > 0 {
+		c.reset()
+		for _, f := range d.families {
+			m.addFamily(f, t, unit)
+		}
+		m.addAlike(d.others, t, unit)
+		if c.vari > wide {
+			return c.nearlyNormal(luck)
+		}
+	}
+	c.reset()
+	m.addAlike(d.alike, t, unit)
 	switch {
 	case len(c.starts) == 0 && c.vari == 0:
 		return c.sure
 	case c.vari > wide:
-		// Cornish and Fisher 1938: the quantile of a sum that is nearly normal.
-		s := math.Sqrt(c.vari)
-		x := luck + c.skew/(s*c.vari)/6*(luck*luck-1)
-		return c.sure + int(math.Ceil(c.mean+s*x-0.5))
+		return c.nearlyNormal(luck)
 	}
 	for _, l := range c.late {
 		lo, p := c.chances(l.k, l.r, unit)
 		c.keep(lo, p, l.n)
 	}
 	return c.quantile(below(luck))
+}
+
+// addAlike adds the counts of packages one by one.
+func (m *model) addAlike(all []alike, t, unit float64) {
+	for _, g := range all {
+		k := &m.packs[g.first]
+		m.work += 2 + 4*k.of.Knots
+		m.counts.add(k, g.n, m.length(g.first, t)+slack, unit)
+	}
+}
+
+// reset forgets all counts.
+func (c *counts) reset() {
+	c.sure, c.mean, c.vari, c.skew = 0, 0, 0, 0
+	c.pmf, c.starts, c.late = c.pmf[:0], c.starts[:0], c.late[:0]
+}
+
+// nearlyNormal is the quantile of a sum that is nearly normal (Cornish and Fisher 1938).
+func (c *counts) nearlyNormal(luck float64) int {
+	s := math.Sqrt(c.vari)
+	x := luck + c.skew/(s*c.vari)/6*(luck*luck-1)
+	return c.sure + int(math.Ceil(c.mean+s*x-0.5))
 }
 
 // wide is the variance of a count above which it is taken as nearly normal.

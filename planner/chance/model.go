@@ -17,14 +17,17 @@ type model struct {
 // demand is one thing that can run short: the ends of a warp pool, or a weft.
 type demand struct {
 	id    int
-	ends  int       // winding units wanted
-	weft  int       // index of the need; −1 for a warp
-	plain []int     // warp: packages that serve it alone
-	mixed []int     // packages that serve warp and weft
-	many  int       // the dimension of the luck of a pool of many, −1
-	alike []alike   // the packages whose own errors are in that luck
-	bulk  bulk      // weft: packages that serve it alone
-	feeds []*demand // weft: the warps that its packages serve too
+	ends  int     // winding units wanted
+	weft  int     // index of the need; −1 for a warp
+	plain []int   // warp: packages that serve it alone
+	mixed []int   // packages that serve warp and weft
+	many  int     // the dimension of the luck of a pool of many, −1
+	alike []alike // the packages whose own errors are in that luck
+	// families are those of them that are looked up together, others are the rest.
+	families []*family
+	others   []alike
+	bulk     bulk      // weft: packages that serve it alone
+	feeds    []*demand // weft: the warps that its packages serve too
 
 	beta  float64   // margin in standard deviations, roughly
 	line  direction // along all errors that matter to it
@@ -49,7 +52,7 @@ func newModel(p *Problem) *model {
 	m.share(p, m.vectors(p))
 	for _, d := range m.demands {
 		if d.weft < 0 {
-			m.ownErrors(d)
+			m.ownErrors(p, d)
 		} else {
 			m.gatherBulk(d, p.Weft[d.weft])
 		}
@@ -91,7 +94,7 @@ func (m *model) buildDemands(p *Problem) {
 
 // ownErrors gives the packages of a warp the dimensions of their own errors, or one
 // to a pool of many.
-func (m *model) ownErrors(d *demand) {
+func (m *model) ownErrors(p *Problem, d *demand) {
 	rough := 0
 	for _, i := range d.plain {
 		if m.packs[i].smooth() && (m.packs[i].own > 0 || m.packs[i].of.Knots > 0) {
@@ -101,6 +104,7 @@ func (m *model) ownErrors(d *demand) {
 	if rough > manyFrom {
 		d.many = m.dims
 		d.alike = m.alikeOf(d.plain)
+		d.families, d.others = m.families(p, d.alike)
 		m.dims++
 	}
 	for _, i := range append(append([]int(nil), d.plain...), d.mixed...) {

@@ -20,6 +20,7 @@ type point struct {
 	unitAlong grown // of the unit
 	needAlong []grown
 	counts    counts
+	cutting   counts // of a family at a node
 }
 
 // along is a value that is from + by·t on the line.
