@@ -1,6 +1,7 @@
 package stash
 
 import (
+	"slices"
 	"strings"
 
 	"encoding/json"
@@ -65,6 +66,22 @@ func (p PackageFacts) ColourOf(yarn string) string {
 type DyeLot struct {
 	Yarn        YarnID
 	Colour, Dye string
+}
+
+// noLot are words that stand where a dye lot would, of yarn that has none to ask for.
+var noLot = []string{"hand", "mixed", "various", "assorted", "unknown", "not known", "none", "no lot",
+	"one only", "one off", "one-off", "unique", "own", "n/a", "undyed", "natural", "lost"}
+
+// LotToAskFor is a dye lot that a seller can be asked for: empty where the words say that
+// there is none, and no number stands with them.
+func LotToAskFor(lot string) string {
+	words := strings.ToLower(lot)
+	if strings.ContainsAny(lot, "0123456789") || !slices.ContainsFunc(noLot, func(word string) bool {
+		return strings.HasPrefix(words, word) || strings.Contains(words, " "+word)
+	}) {
+		return lot
+	}
+	return ""
 }
 
 // InLot is the dye lot that a package belongs to.

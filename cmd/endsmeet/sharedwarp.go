@@ -224,7 +224,7 @@ func (k *call) startAll(tx *sqlite.Tx, pieces []stash.Piece, verdicts []verdict.
 			warp.End.Planned(k.units), warp.Reed.Planned(k.units)))
 		for i, s := range shapes {
 			fmt.Fprintf(w, "\n%s\n", stash.Clean(s.Piece))
-			show.PrintVerdict(w, s.Verdicts)
+			show.PrintWholeVerdict(w, s.Verdicts)
 			show.Fact(w, "Weave",
 				fmt.Sprintf("until the tape, under tension, reads %s from its own beginning%s",
 					s.Plan.Tape.Planned(k.units),

@@ -56,7 +56,7 @@ func (a sharedOut) printMade(w io.Writer, p sharedTo) {
 	if p.Piece != nil {
 		fmt.Fprintf(w, "  reserved for %s\n", stash.Clean(*p.Piece))
 	}
-	show.PrintVerdict(w, *p.Verdicts)
+	show.PrintWholeVerdict(w, *p.Verdicts)
 	show.PrintCautions(w, p.about, *p.Verdicts)
 }
 
@@ -71,7 +71,7 @@ func (a sharedOut) printUnmade(w io.Writer, p sharedTo) {
 		fmt.Fprintln(w)
 	}
 	if p.Verdicts != nil {
-		show.PrintVerdict(w, *p.Verdicts)
+		show.PrintWholeVerdict(w, *p.Verdicts)
 	}
 	if p.Why != nil && (p.Verdicts == nil || !p.Verdicts.Grade.Blocks()) {
 		fmt.Fprint(w, show.Wrap(*p.Why, "  ", show.RoomOf(w)))

@@ -227,7 +227,7 @@ func (k *call) answerStarted(tx *sqlite.Tx, id stash.PieceID, r show.Recipient,
 	p := stash.Piece{Name: shape.Piece, Plan: shape.Plan}
 	return k.answer(shape, func(w io.Writer) {
 		fmt.Fprintf(w, "%s is on the loom.\n", stash.Clean(p.Name))
-		show.PrintVerdict(w, v)
+		show.PrintWholeVerdict(w, v)
 		fmt.Fprintln(w)
 		wound := "Wind"
 		if p.Plan.Wound > 0 {

@@ -22,10 +22,17 @@ func suitsCommand(e *environment) *cli.Command {
 			"may be anything: no rule passes on it. With --json the answers are against,\n" +
 			"unknown (not recorded), ask, and \"nothing recorded\" (no rule broken).",
 		Flags: []cli.Flag{
+			&cli.StringFlag{Name: "for", Usage: "the `PERSON` it is for, in place of naming one first"},
 			&cli.StringSliceFlag{Name: "answer",
 				Usage: "only this `ANSWER`: against, unknown, ask or nothing; again for more"},
 			sumsFlag(), exitFlag()},
-		Action: action(e, 1, -1, suits),
+		Action: func(c *cli.Context) error {
+			least := 1
+			if c.IsSet("for") {
+				least = 0
+			}
+			return action(e, least, -1, suits)(c)
+		},
 	}
 }
 
@@ -34,12 +41,16 @@ func suits(k *call) error {
 	if err != nil {
 		return err
 	}
+	whom, named := k.String("for"), k.Args().Slice()
+	if whom == "" {
+		whom, named = named[0], named[1:]
+	}
 	return k.view(func(tx *sqlite.Tx) error {
-		person, err := findPerson(tx, k.Args().First())
+		person, err := findPerson(tx, whom)
 		if err != nil {
 			return err
 		}
-		asked, err := askedYarns(tx, k.Args().Tail())
+		asked, err := askedYarns(tx, named)
 		if err != nil {
 			return err
 		}
@@ -62,7 +73,7 @@ func suits(k *call) error {
 		slices.SortStableFunc(items, func(a, b show.Suited) int {
 			return slices.Index(show.Answers, a.Answer) - slices.Index(show.Answers, b.Answer)
 		})
-		full := k.Bool("sums") || k.NArg() > 1 || len(wanted) < len(show.Answers)
+		full := k.Bool("sums") || len(named) > 0 || len(wanted) < len(show.Answers)
 		return k.answer(items, func(w io.Writer) { show.PrintSuited(w, person, items, full) })
 	})
 }

@@ -63,11 +63,17 @@ var (
 		"against synthetic: it takes up little water",
 		"against paper: it is weak when soaked", "against metal: it would scratch",
 		"against bleeds: it would stain what it dries",
+		"against silk: hot and frequent washing wears it out",
+		"against shedding 2: it would leave fluff on what it dries",
+		"against possible latex: hot washing perishes it", "against elastane: hot washing perishes it",
 	}
 	table = []string{"against paper: it is weak when soaked", "against metal: it would scratch",
 		"against bleeds: it would stain in the wash"}
 	hot  = []string{"against melts: something hot may stand on it"}
 	used = []string{"against paper: it is weak when soaked"}
+	hard = []string{"against possible latex: a warp that gives does not lie firm",
+		"against elastane: a warp that gives does not lie firm",
+		"against shedding 2: it would wear thin"}
 	baby = []string{
 		"against long ends: loose ends wind round a finger", "against loops: loops catch a finger",
 		"against shedding 2: fluff gets into mouth and nose",
@@ -140,13 +146,13 @@ var usual = []piece{
 		working: firm, edge: sewn},
 	{name: "band", also: []string{"strap", "trim"}, width: 4 * cm, length: 120 * cm,
 		least: size{2 * cm, 60 * cm}, most: size{6 * cm, 250 * cm}, structure: plain, working: firm,
-		edge: short},
+		edge: short, rules: hard},
 	{name: "belt", also: []string{"sash"}, width: 6 * cm, length: 150 * cm,
 		least: size{4 * cm, 110 * cm}, most: size{9 * cm, 220 * cm}, structure: plain,
-		working: firm, edge: edge{fringe: 10 * cm}},
+		working: firm, edge: edge{fringe: 10 * cm}, rules: hard},
 	{name: "rug", also: []string{"rag rug", "bath mat"}, width: 60 * cm, length: 90 * cm,
 		least: size{50 * cm, 60 * cm}, most: size{80 * cm, 150 * cm}, structure: plain,
-		edge: edge{fringe: 24 * cm}, rag: true},
+		edge: edge{fringe: 24 * cm}, rag: true, rules: hard},
 }
 
 // A rag rug's warp and rags (common practice, no source):

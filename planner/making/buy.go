@@ -83,7 +83,7 @@ func (s Shelf) lotToBuy(like stash.Package, role stash.Role, b stash.ProjectFact
 func (s Shelf) buyOf(like stash.Package, role stash.Role, length measure.Length,
 	b stash.ProjectFacts) Buy {
 	y := s.Yarns[like.Yarn]
-	out := Buy{Yarn: y.ID, Name: y.Name, Role: role, Colour: like.Colour, Lot: like.Lot,
+	out := Buy{Yarn: y.ID, Name: y.Name, Role: role, Colour: like.Colour, Lot: stash.LotToAskFor(like.Lot),
 		Length: length, PutUp: y.PutUp}
 	tex := s.texFor(y, b)
 	out.Mass, _ = measure.MassOf(length, tex)

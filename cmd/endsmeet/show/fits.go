@@ -156,7 +156,7 @@ func printFitting(w io.Writer, place int, f Fitting, units measure.System) {
 	cloth := strings.TrimPrefix(f.Structure+", ", ", ")
 	fmt.Fprint(w, Wrap(fmt.Sprintf("%s%d ends of %s at %s, %s picks", cloth, f.Ends,
 		f.WarpEnd.Planned(units), f.Sett.Format(units), f.Picks.Format(units)), "   ", RoomOf(w)))
-	PrintVerdict(w, f.Verdicts)
+	PrintWholeVerdict(w, f.Verdicts)
 	if len(f.Stripes) > 1 {
 		fmt.Fprint(w, Wrap("stripes "+bandWords(f.Stripes), "   ", RoomOf(w)))
 	}

@@ -48,6 +48,12 @@ func printAnswerLine(w io.Writer, a verdict.Answer) {
 	}
 }
 
+// PrintWholeVerdict draws a verdict with every reason, where nobody can ask for more.
+func PrintWholeVerdict(w io.Writer, v verdict.Verdict) {
+	PrintVerdict(w, v)
+	PrintUntold(w, v)
+}
+
 // PrintUntold draws the reasons that no line of a verdict has room for.
 func PrintUntold(w io.Writer, v verdict.Verdict) {
 	for _, a := range v.Answers {

@@ -40,7 +40,7 @@ func PrintWarp(w io.Writer, s WarpShape, units measure.System) {
 			title += " for " + stash.Clean(who.Name)
 		}
 		Titled(w, title, ClothSize(p.Finished.Width, p.Finished.Length, units)+" finished")
-		PrintVerdict(w, p.Verdicts)
+		PrintWholeVerdict(w, p.Verdicts)
 		printSection(w, s, p, units)
 		PrintFrom(w, p)
 		PrintCautions(w, s.Whom[i], p.Verdicts)

@@ -69,7 +69,7 @@ var RoleWords = map[string]stash.Role{
 // PrintPaired prints whether yarns agree in one cloth.
 func PrintPaired(w io.Writer, p Paired) {
 	fmt.Fprint(w, Wrap(p.A.words()+" with "+p.B.words(), "", RoomOf(w)))
-	PrintVerdict(w, p.Verdicts)
+	PrintWholeVerdict(w, p.Verdicts)
 	if p.Note != "" {
 		Fact(w, "Note", p.Note)
 	}
