@@ -119,7 +119,7 @@ func (k *call) onLoom(tx *sqlite.Tx, reading stash.LoomReading) error {
 		TargetU: r.TargetU, Further: r.Further,
 		AtPlan: r.AtPlan, Reach: r.Reach, Sure: r.Sure, Short: math.Round(r.Short*1e4) / 1e4,
 		Stretch: r.Stretch, Strain: r.Strain,
-		AfterPiece: r.AfterPiece, Binding: r.Binding, Rest: r, Plan: piece.Plan,
+		AfterPiece: r.AfterPiece, Binding: r.Binding, BeatOff: r.BeatOff, Rest: r, Plan: piece.Plan,
 	}
 	if shape.Verdicts, err = loomVerdict(tx, shelf, piece, r); err != nil {
 		return err

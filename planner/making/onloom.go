@@ -69,6 +69,7 @@ func (s Shelf) weftOdds(piece stash.Piece, b stash.ProjectFacts) (fit.Odds, erro
 		return fit.Odds{}, err
 	}
 	spec := s.specOf(f.project)
+	spec.Cloth.Picks, spec.Losses.Beating = counted(piece, spec.Cloth.Picks, spec.Losses.Beating)
 	threaded := piece.Plan.Ends - piece.Plan.Spec.FloatingSelvedges
 	if _, err := needOf(&spec, threaded); err != nil {
 		return fit.Odds{}, err

@@ -2,6 +2,7 @@ package making
 
 import (
 	"maps"
+	"math"
 	"slices"
 
 	"endsmeet/planner"
@@ -58,6 +59,11 @@ type Rest struct {
 	// FewerGain is how much longer the piece can be where a tenth fewer picks are woven from
 	// here, FewerSaved the weft that this saves.
 	FewerGain, FewerSaved measure.Length
+	// Picks are those that were counted on the loom, BeatOff by how much they are off those
+	// that were to be expected; zero where none were counted, or no more than the beat is in
+	// doubt by.
+	Picks   measure.Sett
+	BeatOff measure.Ratio
 	// Binding is what ends it: warp or weft.
 	Binding string
 	// Worth says which reading would help, empty where none would.
@@ -101,6 +107,7 @@ func Remaining(s Shelf, piece stash.Piece, woven measure.Length) (Rest, error) {
 		r.Unwound = unwound(piece)
 	}
 	r.One = s.oneYarn(b)
+	r.Picks, r.BeatOff = beatOff(piece, set)
 	r.Buys, err = s.loomBuys(piece, b, odds)
 	return r, err
 }
@@ -123,6 +130,25 @@ func (s Shelf) keptForFringe(spec planner.Spec) string {
 			" of every end are kept for the fringes, which are longer than the waste"
 	}
 	return ""
+}
+
+// evenBeat is how near to the picks planned nobody is told of: counting over a hand's width
+// is no better (common practice, no source).
+const evenBeat = 0.02
+
+// beatOff is the picks that were counted on the loom, and by how much they are off where that
+// is more than the beat is in doubt by.
+func beatOff(p stash.Piece, set learn.Set) (measure.Sett, measure.Ratio) {
+	planned := p.Plan.Spec.Picks
+	picks, _ := counted(p, 0, 0)
+	if picks == 0 || planned <= 0 {
+		return 0, 0
+	}
+	off := float64(picks)/float64(planned)/(1+set.Beat.Value.Float()) - 1
+	if math.Abs(off) <= max(evenBeat, set.Beat.U.Float()) {
+		return 0, 0
+	}
+	return picks, measure.RatioOf(off)
 }
 
 // counted is the picks that were counted on the loom, else those planned and how many

@@ -29,6 +29,7 @@ type LoomShape struct {
 	AfterPiece measure.Length  `json:"after_planned_finished_mm"`
 	Weft       *measure.Length `json:"weft_allows_finished_mm"`
 	Binding    string          `json:"runs_out_first"`
+	BeatOff    measure.Ratio   `json:"beat_off_ppm"`
 	Verdicts   verdict.Verdict `json:"verdicts"`
 	// OnWarp are the other pieces of its warp that are on the loom.
 	OnWarp []string `json:"on_warp"`
@@ -53,6 +54,9 @@ func PrintLoom(w io.Writer, r LoomShape, units measure.System) {
 			r.Plan.Tape.Planned(units), tenths(r.Stretch), tenths(r.Strain),
 			tenths(r.Rest.Planned), r.AtPlan.Planned(units), r.Plan.Length.Planned(units)))
 	}
+	if r.BeatOff != 0 {
+		Fact(w, "Beat", beatWords(r.Rest, units))
+	}
 	Fact(w, "Warp", fmt.Sprintf("lets the tape come %s further, which finishes as %s",
 		r.Tape.Planned(units), r.Finished.Planned(units)))
 	printShortWarp(w, r, units)
@@ -66,6 +70,16 @@ func PrintLoom(w io.Writer, r LoomShape, units measure.System) {
 	if r.Rest.Worth != "" {
 		Fact(w, "Surer", r.Rest.Worth)
 	}
+}
+
+// beatWords say that the beat is off, and what follows.
+func beatWords(r making.Rest, units measure.System) string {
+	if r.BeatOff > 0 {
+		return fmt.Sprintf("check first: %s counted, %s more than was to be expected: the weft goes faster by as much and the cloth is closer. Beat lighter, or go on: the weft below is reckoned with it",
+			r.Picks.Format(units), tenths(r.BeatOff))
+	}
+	return fmt.Sprintf("check first: %s counted, %s fewer than was to be expected: the cloth is looser. Beat harder, or go on: the weft below is reckoned with it",
+		r.Picks.Format(units), tenths(-r.BeatOff))
 }
 
 // afterWords says what the warp still holds beyond a piece.
