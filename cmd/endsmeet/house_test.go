@@ -185,3 +185,41 @@ func TestEveryCommandHasAScript(t *testing.T) {
 		}
 	})
 }
+
+// TestEveryDependencyHasItsReason: the table in DEVELOPERS.md has the modules that this one
+// asks for itself, and no other.
+func TestEveryDependencyHasItsReason(t *testing.T) {
+	t.Parallel()
+	mod, err := os.ReadFile("../../go.mod")
+	if err != nil {
+		t.Fatal(err)
+	}
+	text, err := os.ReadFile("../../DEVELOPERS.md")
+	if err != nil {
+		t.Fatal(err)
+	}
+	asked := regexp.MustCompile(`(?m)^\t(\S+) v[^ \n]+$`).FindAllStringSubmatch(string(mod), -1)
+	_, table, _ := strings.Cut(string(text), "\n## Dependencies\n")
+	table, _, _ = strings.Cut(table, "\n## ")
+	var named []string
+	for _, row := range regexp.MustCompile(`(?m)^\| ([^|]*[./][^|]*) \|`).FindAllStringSubmatch(table, -1) {
+		plain := regexp.MustCompile(` \([^)]*\)`).ReplaceAllString(row[1], "")
+		named = append(named, strings.Split(plain, ", ")...)
+	}
+	if len(asked) < 30 || len(named) < 30 {
+		t.Fatalf("only %d modules and %d names were found", len(asked), len(named))
+	}
+	has := func(module string) func(string) bool {
+		return func(name string) bool { return strings.HasSuffix(module, name) || strings.Contains(module, name+"/") }
+	}
+	for _, m := range asked {
+		if !slices.ContainsFunc(named, has(m[1])) {
+			t.Errorf("DEVELOPERS.md does not say what %s is for", m[1])
+		}
+	}
+	for _, name := range named {
+		if !slices.ContainsFunc(asked, func(m []string) bool { return has(m[1])(name) }) {
+			t.Errorf("DEVELOPERS.md says what %s is for, and go.mod does not ask for it", name)
+		}
+	}
+}
