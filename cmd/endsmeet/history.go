@@ -237,8 +237,8 @@ func (k *call) describe(tx *sqlite.Tx, e stash.Event) (string, error) {
 	mass := m.Mass.Format(k.units)
 	switch e.Kind {
 	case stash.KindReceive, stash.KindWeigh, stash.KindLend, stash.KindReturn:
-		return strings.TrimSpace(strings.Join([]string{string(e.Kind), name,
-			m.Words(k.units), toWhom(m.Who), remark(m.Note)}, " ")), nil
+		return strings.Join(strings.Fields(strings.Join([]string{kindWord(e.Kind, m), name,
+			m.Words(k.units), toWhom(m.Who), remark(m.Note), undatedRemark(m)}, " ")), " "), nil
 	case stash.KindUse, stash.KindDiscard, stash.KindGive, stash.KindWind:
 		return strings.TrimSpace(strings.Join([]string{string(e.Kind), mass, "of", name,
 			toWhom(m.Who), remark(m.Note)}, " ")), nil
@@ -260,6 +260,23 @@ func (k *call) describe(tx *sqlite.Tx, e stash.Event) (string, error) {
 		return describeRedate(e, k.env.now().Location()), nil
 	}
 	return fmt.Sprintf("%s %s", e.Kind, name), nil
+}
+
+// kindWord is what happened in a word. What came before anybody said when was recorded on
+// the day of its event, not received.
+func kindWord(kind stash.Kind, m stash.Movement) string {
+	if kind == stash.KindReceive && m.Undated {
+		return "record"
+	}
+	return string(kind)
+}
+
+// undatedRemark says that the day of an event is not the day of its weighing.
+func undatedRemark(m stash.Movement) string {
+	if m.Undated {
+		return remark(show.WeighedUndated)
+	}
+	return ""
 }
 
 // describeUndo tells what an undo reversed, by the first event of it.

@@ -62,7 +62,7 @@ func idle(k *call) error {
 
 func idleOf(tx *sqlite.Tx, a clear.Answer) (show.IdleShape, error) {
 	out := show.IdleShape{Items: []show.IdleItem{}, Pieces: []show.UsedUp{},
-		Twice: []show.BoughtAgain{}}
+		Twice: []show.BoughtAgain{}, Empty: show.OrEmpty(a.Empty)}
 	for _, t := range a.Twice {
 		out.Twice = append(out.Twice, show.BoughtAgain(t))
 	}
@@ -70,7 +70,7 @@ func idleOf(tx *sqlite.Tx, a clear.Answer) (show.IdleShape, error) {
 		one := show.IdleItem{ID: it.ID, Tag: it.Label, Yarn: it.Yarn,
 			Why: it.Why, Text: it.Words, Years: it.Years}
 		if it.Known {
-			one.Available = &it.Available
+			one.Available, one.Left = &it.Available, &it.Left
 		}
 		out.Items = append(out.Items, one)
 	}

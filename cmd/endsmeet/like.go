@@ -45,17 +45,34 @@ func likeItem(k *call) error {
 		}); err != nil {
 			return err
 		}
-		shapes := []show.LikeShape{}
-		for _, m := range search.Matches() {
-			shapes = append(shapes,
-				show.LikeShape{Item: s.item(m.Package), InCommon: unlessNone(m.Fibre),
-					Finer: unlessNone(m.Finer), Colours: unlessNone(m.Colour), SameYarn: m.SameYarn,
-					SameLot: m.SameLot,
-					Felts:   partInWash(s.Shelf, s.recorded[p.Yarn], m.Yarn)})
-		}
-		it := s.item(p)
-		return k.answer(shapes, func(w io.Writer) { show.PrintLike(w, it, shapes, k.units) })
+		shapes := likeShapes(s, p, &search)
+		it, more := s.item(p), search.More()
+		return k.answer(shapes, func(w io.Writer) { show.PrintLike(w, it, shapes, more, k.units) })
 	})
+}
+
+// likeShapes are what is like a package, and at the end what has its colour and must not
+// meet it in one cloth, which may be taken for it.
+func likeShapes(s *shelf, p stash.Package, search *like.Search) []show.LikeShape {
+	shapes, mistaken := []show.LikeShape{}, []show.LikeShape{}
+	shape := func(m like.Match) show.LikeShape {
+		return show.LikeShape{Item: s.item(m.Package), InCommon: unlessNone(m.Fibre),
+			Finer: unlessNone(m.Finer), Colours: unlessNone(m.Colour), SameYarn: m.SameYarn,
+			SameLot: m.SameLot, Felts: partInWash(s.Shelf, s.recorded[p.Yarn], m.Yarn)}
+	}
+	told := map[stash.PackageID]bool{}
+	for _, m := range search.Alike() {
+		if one := shape(m); one.Felts {
+			one.Beware, told[one.ID] = true, true
+			mistaken = append(mistaken, one)
+		}
+	}
+	for _, m := range search.Matches() {
+		if !told[m.Package.ID] {
+			shapes = append(shapes, shape(m))
+		}
+	}
+	return append(shapes, mistaken...)
 }
 
 // packageOrOneOf finds a package; by the name of a yarn, or the tag that its

@@ -48,7 +48,9 @@ type Item struct {
 	Words string
 	// Available is its mass that can be woven now, zero where it is not Known.
 	Available measure.Mass
-	Known     bool
+	// Left is its mass, whether or not it can be woven.
+	Left  measure.Mass
+	Known bool
 	// Years is how long it has lain.
 	Years int
 
@@ -62,6 +64,8 @@ type Answer struct {
 	Pieces []Use
 	// Twice is yarn of one colour that was bought more than once.
 	Twice []Again
+	// Empty are the labels of items on the shelf of which nothing is left.
+	Empty []string
 }
 
 // Use is a piece that uses up idle yarn.
@@ -77,6 +81,7 @@ type Looking struct {
 	stock *search.Stock
 	query Query
 	items []Item
+	empty []string
 	// bought is when each yarn was bought in each colour.
 	bought map[sameYarn]*bought
 	small  map[stash.PackageID]bool // whose lots serve no kind, as far as is known
@@ -95,6 +100,9 @@ func (l *Looking) Add(p stash.Package) {
 	_, _, measured := l.shelf.Span(p, stash.ProjectFacts{})
 	if measured { // of unknown length: not known to be too small
 		l.small[p.ID] = true
+	}
+	if p.Empty() && !p.Retired && !p.Overdrawn() {
+		l.empty = append(l.empty, p.Label())
 	}
 	if p.Retired || p.LentTo != "" || p.Yarn == "" || p.Empty() {
 		return
@@ -120,7 +128,7 @@ func (l *Looking) Idle(ctx context.Context) (Answer, error) {
 	slices.SortStableFunc(out.Items, func(a, b Item) int {
 		return cmp.Or(rank(a.Why)-rank(b.Why), cmp.Compare(b.weight(), a.weight()))
 	})
-	out.Twice = l.again()
+	out.Twice, out.Empty = l.again(), l.empty
 	var err error
 	out.Pieces, err = l.uses(ctx, out.Items)
 	return out, err
@@ -137,7 +145,7 @@ func (it *Item) unfit() bool { return it.Why == Perished || it.Why == Unfit }
 // itemOf says whether and why a package is idle, whatever pieces there are.
 func (l *Looking) itemOf(p stash.Package) Item {
 	it := Item{ID: p.ID, Label: p.Label(), Yarn: l.shelf.Yarns[p.Yarn].Name, of: p.Yarn,
-		Available: l.shelf.Available(p), Known: p.Known}
+		Available: l.shelf.Available(p), Left: p.Held, Known: p.Known}
 	years, since := Lain(l.shelf.Now, p)
 	it.Years = years
 	switch bar := l.shelf.Bar(p); {

@@ -4,6 +4,7 @@ package like
 
 import (
 	"cmp"
+	"maps"
 	"math"
 	"slices"
 
@@ -39,6 +40,9 @@ const (
 	// farApart is the colour distance from which colours have nothing in common, and
 	// twice the count from which counts have.
 	farApart = 60.0
+	// mistaken is the colour distance within which one is taken for the other: that of
+	// two colours is about seen side by side from 2 on (common practice, no source).
+	mistaken = 2.0
 )
 
 // Distance gives the distance of two colours as they were written down; false where
@@ -53,6 +57,9 @@ type Search struct {
 	// Top is how many matches are wanted; 0 is all.
 	Top   int
 	found []Match
+	// within is how many were found near it, alike those of its colour that are another yarn.
+	within int
+	alike  map[stash.YarnID]Match
 }
 
 // Add looks at a package.
@@ -68,14 +75,35 @@ func (s *Search) Add(other stash.Package) {
 	if d, known := s.Colours(cmp.Or(mine, y.Name), cmp.Or(its, m.Yarn.Name)); known {
 		m.Colour = d
 	}
+	if m.Colour >= 0 && m.Colour <= mistaken && !m.SameYarn {
+		if s.alike == nil {
+			s.alike = map[stash.YarnID]Match{}
+		}
+		if _, seen := s.alike[m.Yarn.ID]; !seen {
+			s.alike[m.Yarn.ID] = m
+		}
+	}
 	if m.distance = m.apart(); m.distance > near {
 		return
 	}
+	s.within++
 	s.found = append(s.found, m)
 	if s.Top > 0 && len(s.found) >= max(1000, 2*s.Top) {
 		s.Matches()
 	}
 }
+
+// Alike are other yarns of the same colour, one item of each, in the order of their labels:
+// what may be taken for the item.
+func (s *Search) Alike() []Match {
+	return slices.SortedFunc(maps.Values(s.alike), func(a, b Match) int {
+		return cmp.Or(cmp.Compare(a.Package.Label(), b.Package.Label()),
+			cmp.Compare(a.Package.ID, b.Package.ID))
+	})
+}
+
+// More is how many there are that are like the item and not among the matches.
+func (s *Search) More() int { return s.within - len(s.Matches()) }
 
 // Matches lists what is like the item, the likest first, the item itself left out.
 func (s *Search) Matches() []Match {

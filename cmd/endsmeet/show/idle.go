@@ -16,6 +16,8 @@ type IdleShape struct {
 	Pieces []UsedUp   `json:"pieces"`
 	// Twice is yarn of one colour that was bought more than once.
 	Twice []BoughtAgain `json:"bought_again"`
+	// Empty are the tags of items of which nothing is left.
+	Empty []string `json:"empty"`
 }
 
 // BoughtAgain is yarn of one colour that was bought more than once.
@@ -33,6 +35,7 @@ type IdleItem struct {
 	Why       clear.Why       `json:"why"`
 	Text      string          `json:"text"`
 	Available *measure.Mass   `json:"available_mg"`
+	Left      *measure.Mass   `json:"net_mg"`
 	Years     int             `json:"years"`
 }
 
@@ -50,6 +53,10 @@ const (
 
 // PrintIdle prints what lies idle and what would use it up.
 func PrintIdle(w io.Writer, s IdleShape, years int, sums bool, units measure.System) {
+	if len(s.Empty) > 0 {
+		fmt.Fprint(w, Wrap("Nothing is left of "+stash.AndMore(s.Empty, len(s.Empty))+": "+
+			stash.Command("retire", s.Empty[0]), "", RoomOf(w)))
+	}
 	if len(s.Items) == 0 {
 		fmt.Fprintf(w, "Nothing is idle: all is sound, of use, and was touched within %s\n",
 			measure.Counted(years, "year"))
@@ -59,9 +66,10 @@ func PrintIdle(w io.Writer, s IdleShape, years int, sums bool, units measure.Sys
 	if !sums {
 		items, pieces = items[:min(mostIdle, len(items))], pieces[:min(mostUsedUp, len(pieces))]
 	}
-	t := NewTable("tag", "yarn", ">available", "why")
+	fmt.Fprintln(w, "What cannot be woven first, then the most yarn for the longest time.")
+	t := NewTable("tag", "yarn", ">left", "why")
 	for _, it := range items {
-		t.AddWrapped(it.Tag, stash.Clean(it.Yarn), MassWords(it.Available, units), it.Text)
+		t.AddWrapped(it.Tag, stash.Clean(it.Yarn), MassWords(it.Left, units), it.Text)
 	}
 	t.Print(w)
 	printMore(w, len(s.Items)-len(items), "idle --sums")

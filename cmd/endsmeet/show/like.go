@@ -20,17 +20,26 @@ type LikeShape struct {
 	SameYarn bool     `json:"same_yarn"`
 	SameLot  bool     `json:"same_lot"`
 
+	// Beware says that it may be taken for the item, and must not meet it in one cloth.
+	Beware bool `json:"beware"`
+
 	Felts bool `json:"-"`
 }
 
-// PrintLike prints what is like a package, or a yarn of several.
-func PrintLike(w io.Writer, of Item, all []LikeShape, units measure.System) {
+// PrintLike prints what is like a package, or a yarn of several; more are not among them.
+func PrintLike(w io.Writer, of Item, all []LikeShape, more int, units measure.System) {
 	fmt.Fprintln(w, of.Line(units))
 	if len(all) == 0 {
 		fmt.Fprintln(w, "Nothing on the shelf is like it, as far as fibre, count and colour are recorded.")
 		return
 	}
+	warned := false
 	for _, m := range all {
+		if m.Beware && !warned {
+			printMoreLike(w, len(all), more)
+			fmt.Fprint(w, "\nDo not take it for:\n")
+			warned = true
+		}
 		parts := []string{YarnColour(m.Yarn, m.Item.Colour)}
 		if m.Pack.Lot != "" {
 			parts = append(parts, "lot "+m.Pack.Lot)
@@ -42,6 +51,16 @@ func PrintLike(w io.Writer, of Item, all []LikeShape, units measure.System) {
 			", ")+": "+strings.TrimSuffix(MassWords(m.NetMg, units)+", "+lengthOrNone(m.LengthMm,
 			units), ", "), "", PageWidth))
 		fmt.Fprint(w, Wrap(m.words(of), "  ", PageWidth))
+	}
+	if !warned {
+		printMoreLike(w, len(all), more)
+	}
+}
+
+// printMoreLike says how many more are like it, and what shows them.
+func printMoreLike(w io.Writer, shown, more int) {
+	if more > 0 {
+		fmt.Fprintf(w, "\nand %d more: --top %d shows all\n", more, shown+more)
 	}
 }
 

@@ -149,13 +149,16 @@ func roundYarn(l, u measure.Length, units measure.System) string {
 	return fmt.Sprintf("%.0f %s", math.Round(float64(l)/one/step)*step, unit)
 }
 
+// WeighedUndated says of a weight that nobody said when it was read.
+const WeighedUndated = "weighed, nobody says when"
+
 // WeighedWords say when an item was weighed last.
 func WeighedWords(it Item) string {
 	switch {
 	case it.Weighed != nil:
 		return "weighed " + *it.Weighed
 	case it.Pack.Known:
-		return "weighed, nobody says when"
+		return WeighedUndated
 	}
 	return "not weighed"
 }

@@ -57,6 +57,7 @@ func PrintPackage(w io.Writer, s Package, units measure.System) {
 	row("acquired", p.Acquired)
 	row("price", priceWords(p.Price))
 	row("tare", tareWords(p.Tare, units))
+	row("weighed", strings.TrimLeft(strings.TrimPrefix(WeighedWords(it), "weighed"), ", "))
 	row("available", MassWords(it.AvailableMg, units))
 	row("doubt", doubtWords(it, units))
 	flags := it.Flags
@@ -72,7 +73,7 @@ func PrintPackage(w io.Writer, s Package, units measure.System) {
 	row("note", p.Note)
 	row("photo", s.Photo)
 	printOtherFacts(w, s.Facts)
-	PrintYarnFacts(w, it.Recorded, it.Learned, units)
+	PrintYarnFacts(w, it.Recorded, it.Learned, units, neverDone(p)...)
 	printAccount(w, p, units)
 	for _, q := range p.Question {
 		row("question", q)
@@ -143,8 +144,20 @@ func printAccount(w io.Writer, p stash.Package, units measure.System) {
 	fmt.Fprint(w, "  account     "+strings.TrimPrefix(text, "              "))
 }
 
-// PrintYarnFacts prints the facts of a yarn as recorded, and its count as learned.
-func PrintYarnFacts(w io.Writer, y stash.Yarn, learned *making.Loss, units measure.System) {
+// neverDone are the ways of keeping an item that were never recorded of it.
+func neverDone(p stash.Package) (never []string) {
+	for _, done := range [][2]string{{p.Washed, "washed"}, {p.Aired, "aired"}, {p.Frozen, "frozen"}} {
+		if done[0] == "" {
+			never = append(never, done[1])
+		}
+	}
+	return never
+}
+
+// PrintYarnFacts prints the facts of a yarn as recorded, and its count as learned; at the
+// end what is not recorded, of an item what never was done to it too.
+func PrintYarnFacts(w io.Writer, y stash.Yarn, learned *making.Loss, units measure.System,
+	never ...string) {
 	var missing []string
 	row := func(name, value string) {
 		if _, disputed := y.Disputed[fieldOf(name)]; disputed {
@@ -176,7 +189,7 @@ func PrintYarnFacts(w io.Writer, y stash.Yarn, learned *making.Loss, units measu
 		row("yarn's note", y.Note)
 	}
 	printOtherFacts(w, OthersOf(stash.WhatYarn, y.YarnFacts))
-	if len(missing) > 0 {
+	if missing = append(missing, never...); len(missing) > 0 {
 		row("unrecorded", strings.Join(missing, ", "))
 	}
 }
