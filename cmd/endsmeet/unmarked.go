@@ -102,6 +102,13 @@ func unmarkedOf(s *shelf, y stash.Yarn, there itemsOf) show.UnmarkedShape {
 	if y.Fibre.Unknown() {
 		one.Lacks = append(one.Lacks, "fibre: "+y.Fibre.String())
 	}
+	if words := unmarked.NotedWords(y.YarnFacts); words != "" {
+		one.Noted = &words
+		if fibre := unmarked.NotedFibre(y.YarnFacts); fibre != "" {
+			one.Do = append(one.Do, show.MeasureStep{What: words, Settles: "whom to ask",
+				Do: stash.Command("set", name, "fibre="+fibre)})
+		}
+	}
 	source := measure.SourceUnknown
 	if y.Count != nil {
 		source = y.Count.Source
@@ -136,7 +143,9 @@ func testsOf(y stash.Yarn, shelf []stash.Yarn, everybody []stash.Person) []show.
 			Cautions: show.OrEmpty(r.Cautions), Signs: []show.SignShape{}, Source: r.Source}
 		for _, sign := range r.Signs {
 			shape := show.SignShape{Shows: sign.Shows, Settles: []string{}}
-			if field, value, then, ok := unmarked.Proposal(y.YarnFacts, sign); ok {
+			if words := unmarked.AgainstNoted(y.YarnFacts, sign); words != "" {
+				shape.Shows += " (" + words + ")"
+			} else if field, value, then, ok := unmarked.Proposal(y.YarnFacts, sign); ok {
 				do := stash.Command("set", y.Name, field+"="+value)
 				shape.Record = &do
 				shape.Settles = settledFor(y, then, everybody)

@@ -18,6 +18,8 @@ type UnmarkedShape struct {
 	Lacks []string      `json:"lacks"`
 	Do    []MeasureStep `json:"measure"`
 	Tests []TestShape   `json:"tests"`
+	// Noted says to what a burning test that is noted points, null where none is.
+	Noted *string `json:"noted"`
 }
 
 // MeasureStep is something to measure, and what it settles.
