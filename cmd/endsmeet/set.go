@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"encoding/json"
 	"errors"
 	"fmt"
@@ -12,6 +13,7 @@ import (
 	"github.com/urfave/cli/v2"
 
 	"endsmeet/cmd/endsmeet/show"
+	"endsmeet/planner/verdict"
 	"endsmeet/stash"
 	"endsmeet/stash/sqlite"
 )
@@ -255,7 +257,7 @@ func (k *call) setTarget(tx *sqlite.Tx, t target, ofPackage, ofYarn stash.Fields
 		if err := tx.SetFacts(stash.WhatPackage, stash.Subject(p.ID), ofPackage); err != nil {
 			return err
 		}
-		if err := k.bearable(tx, *p, ofPackage); err != nil {
+		if err := cmp.Or(k.bearable(tx, *p, ofPackage), k.notePromise(tx, *p, ofPackage)); err != nil {
 			return err
 		}
 	}
@@ -276,6 +278,32 @@ func (k *call) setTarget(tx *sqlite.Tx, t target, ofPackage, ofYarn stash.Fields
 		return err
 	}
 	return tx.SetFacts(stash.WhatYarn, stash.Subject(t.yarn.ID), ofYarn)
+}
+
+// notePromise says what the rules of a person say of yarn that is promised for them.
+func (k *call) notePromise(tx *sqlite.Tx, p stash.Package, fields stash.Fields) error {
+	var promise stash.Reserve
+	if json.Unmarshal(fields["reserve"], &promise) != nil || promise.For == "" {
+		return nil
+	}
+	first, _, _ := strings.Cut(promise.For, " ")
+	for _, name := range []string{promise.For, strings.TrimSuffix(first, "'s")} {
+		person, err := tx.FindPerson(name)
+		given, _, _ := strings.Cut(person.Name, " ")
+		if err != nil || !strings.EqualFold(name, person.Name) && !strings.EqualFold(name, given) {
+			continue // a promise need not be for anybody
+		}
+		y, _, err := tx.Yarn(p.Yarn)
+		if err != nil {
+			return err
+		}
+		a, _ := verdict.Whom{Person: &person}.Yarn(y)
+		if a.Grade != verdict.Yes {
+			k.note("%s for %s: %s", p.Label(), person.Name, a.Words)
+		}
+		return nil
+	}
+	return nil
 }
 
 // noteSystem says of a count that was measured in which system the number that stands with
