@@ -9,6 +9,7 @@ import (
 
 	"endsmeet/cmd/endsmeet/show"
 	"endsmeet/importers/csvfile"
+	"endsmeet/importers/tables"
 	"endsmeet/stash"
 )
 
@@ -83,6 +84,8 @@ func (k *call) importPath(path string) error {
 		if err != nil {
 			return err
 		}
+		k.noteUnread(book, "a backup and `export --events` bring all of a stash",
+			append([]string{"stash"}, tables.Kinds...)...)
 		return importTables(k, path, own)
 	}
 	return importTable(k, path, book)

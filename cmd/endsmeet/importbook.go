@@ -10,6 +10,7 @@ import (
 	"endsmeet/importers/ods"
 	"endsmeet/importers/tables"
 	"endsmeet/importers/xlsx"
+	"endsmeet/stash"
 )
 
 // workbook is an open workbook of any format.
@@ -57,6 +58,16 @@ func (k *call) ownBook(book workbook) (*tables.Stash, error) {
 		grid, err := book.Grid(kind)
 		return guarded(grid), err
 	})
+}
+
+// noteUnread says which sheets of a workbook were not read, and what would bring them.
+func (k *call) noteUnread(book workbook, how string, read ...string) {
+	unread := slices.DeleteFunc(slices.Clone(book.Sheets()),
+		func(name string) bool { return slices.Contains(read, name) })
+	if len(unread) > 0 {
+		k.note("not read: %s %s; %s", map[bool]string{true: "the sheet", false: "the sheets"}[len(unread) == 1],
+			stash.AndMore(unread[:min(len(unread), stash.FewNamed+1)], len(unread)), how)
+	}
 }
 
 // isOwnSheet says whether a workbook has the table of a kind, by its name and its

@@ -40,6 +40,9 @@ func (k *call) openTable(path string, book workbook, o importers.Options) (*impo
 		return nil, tableError(err)
 	}
 	o.Mapping, o.Scope, o.Style, o.Habit = mapping, k.String("collection"), style, k.decimals
+	if book != nil {
+		k.noteUnread(book, "--sheet NAME reads another", grid.Sheet)
+	}
 	table, err := importers.NewTable(grid, o)
 	return table, tableError(err)
 }

@@ -163,6 +163,7 @@ func (k *call) recordCount(bin string, read func(*sqlite.Tx, *show.Stockroom) ([
 		if err != nil {
 			return err
 		}
+		k.noteAllOff(room, reads)
 		for _, c := range reads {
 			if err := k.recordCounted(tx, room, c); err != nil {
 				return fmt.Errorf("%s: %w", room.Items[c.ID].Tag, err)

@@ -156,7 +156,23 @@ func (k *call) judged(room *show.Stockroom, lines []writtenReading) ([]stockRead
 		}
 		reads = append(reads, l.stockReading)
 	}
+	if len(bad) > 0 {
+		k.noteAllOff(room, reads)
+	}
 	return reads, k.allBad(bad)
+}
+
+// noteAllOff asks about readings that are all off in one way.
+func (k *call) noteAllOff(room *show.Stockroom, reads []stockReading) {
+	var all []stash.Counted
+	for _, c := range reads {
+		if p := room.Items[c.ID].Pack; p.Known && p.Held > 0 {
+			all = append(all, stash.Counted{Expected: p.Held, Read: p.NetOf(c.reading())})
+		}
+	}
+	if why := stash.AllOff(all, k.units); why != "" {
+		k.note("%s", why)
+	}
 }
 
 // allBad is one refusal of everything that is wrong with a list.
