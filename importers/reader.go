@@ -280,6 +280,10 @@ func (r *reader) acquired(c *Column, cell *Cell) {
 		return
 	}
 	r.rec.note(c.noteHeading(), strings.Clone(text))
+	if year, ok := written.RoughYear(text); ok {
+		r.rec.Acquired = &year
+		return
+	}
 	if strings.ContainsAny(text, "0123456789") {
 		e := written.AsError(err)
 		r.rec.Questions = append(r.rec.Questions, fmt.Sprintf("%s %s is %s and stays a note: %s",

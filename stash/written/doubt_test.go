@@ -40,3 +40,15 @@ func TestADoubtIsOfItsOwnClause(t *testing.T) {
 		}
 	}
 }
+
+func TestAYearThatIsKnownRoughly(t *testing.T) {
+	for text, want := range map[string]int{"spring 2019": 2019, "c. 2015": 2015, "2018?": 2018,
+		"early 2021": 2021, "about 1998": 1998, "Winter 2020": 2020, "~2012": 2012,
+		"2017, I think": 2017, "Herbst 2016": 2016, "autumn, 2014": 2014, "2010 or 2012": 0,
+		"before 2019": 0, "2019 guild": 0, "19": 0, "": 0, "long ago": 0} {
+		d, ok := written.RoughYear(text)
+		if ok != (want > 0) || ok && (d.Year != want || d.Month != 0) {
+			t.Errorf("%q: %+v, %t", text, d, ok)
+		}
+	}
+}
