@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"fmt"
 	"io"
+	"iter"
 	"slices"
 	"strings"
 	"time"
@@ -37,6 +38,7 @@ func bookCommand(e *environment) *cli.Command {
 }
 
 func stashBook(k *call) error {
+	defer keepWithin(streamMemory)()
 	path := k.Args().First()
 	if err := k.alone(path, "page"); err != nil {
 		return err
@@ -46,11 +48,8 @@ func stashBook(k *call) error {
 	}
 	var made show.BookMade
 	if err := k.writePage(path, func(tx *sqlite.Tx, w io.Writer) error {
-		b, err := k.bookOf(tx)
-		made = show.BookMade{File: path, Pieces: len(b.Pieces), People: len(b.People)}
-		for _, bin := range b.Bins {
-			made.Items += len(bin.Items)
-		}
+		b, items, err := k.bookOf(tx)
+		made = show.BookMade{File: path, Items: items, Pieces: len(b.Pieces), People: len(b.People)}
 		if err = cmp.Or(err, k.unused()); err != nil {
 			return err
 		}
@@ -83,40 +82,42 @@ func (k *call) writePage(path string, write func(*sqlite.Tx, io.Writer) error) e
 	})
 }
 
-// bookOf reads the whole stash into a book.
-func (k *call) bookOf(tx *sqlite.Tx) (book.Book, error) {
-	b := book.Book{Title: "The stash book", Made: tx.Now().Format(time.DateOnly)}
+// bookOf reads the whole stash into a book, and says how many items are in it.
+func (k *call) bookOf(tx *sqlite.Tx) (b book.Book, items int, err error) {
+	b = book.Book{Title: "The stash book", Made: tx.Now().Format(time.DateOnly)}
 	s, err := newShelf(tx)
 	if err != nil {
-		return b, err
+		return b, 0, err
 	}
 	if maker := stash.Clean(s.Settings.Maker); maker != "" {
 		b.Title += " of " + maker
 	}
 	m := &bookMaker{k: k, tx: tx, s: s, private: k.Bool("with-private")}
 	if err := m.read(); err != nil {
-		return b, err
+		return b, 0, err
 	}
+	items = len(m.live)
 	b.Summary = m.summary()
 	b.Bins, b.Fibres = m.bins(), m.fibres()
 	if b.Pieces, err = m.bookPieces(); err != nil {
-		return b, err
+		return b, items, err
 	}
 	if b.Plots, err = m.plots(); err != nil || !m.private {
-		return b, err
+		return b, items, err
 	}
 	b.People, err = m.people()
-	return b, err
+	return b, items, err
 }
 
-// bookMaker makes the parts of a book, having read once what they all need.
+// bookMaker makes the parts of a book, having read once what they all need. What is told
+// of each item is made when the page comes to it.
 type bookMaker struct {
 	k       *call
 	tx      *sqlite.Tx
 	s       *shelf
 	private bool
 	all     []stash.Package
-	items   []show.Item
+	live    []*stash.Package // those that are not retired, by tag
 	pieces  map[stash.PieceID]stash.Piece
 	inOrder []stash.Piece
 	// photos are the small pictures of what has a photo, the newest of each.
@@ -129,13 +130,14 @@ func (m *bookMaker) read() error {
 		return err
 	}
 	m.all = slices.DeleteFunc(m.all, func(p stash.Package) bool { return p.Yarn == "" })
-	for _, p := range m.all {
-		if !p.Retired {
-			m.items = append(m.items, m.s.item(p))
+	for i := range m.all {
+		if !m.all[i].Retired {
+			m.live = append(m.live, &m.all[i])
 		}
 	}
-	slices.SortFunc(m.items, func(a, b show.Item) int {
-		return cmp.Or(stash.Naturally(a.Tag, b.Tag), strings.Compare(string(a.ID), string(b.ID)))
+	slices.SortFunc(m.live, func(a, b *stash.Package) int {
+		return cmp.Or(stash.Naturally(a.Label(), b.Label()),
+			strings.Compare(string(a.ID), string(b.ID)))
 	})
 	if m.photos, err = newestSmall(m.tx); err != nil {
 		return err
@@ -150,27 +152,29 @@ func (m *bookMaker) read() error {
 }
 
 func (m *bookMaker) summary() []string {
-	if len(m.items) == 0 {
+	if len(m.live) == 0 {
 		return []string{"Nothing on the shelf yet."}
 	}
 	yarns := map[stash.YarnID]bool{}
-	for _, it := range m.items {
-		yarns[it.YarnID] = true
+	var lines []show.ListLine
+	for _, p := range m.live {
+		yarns[p.Yarn] = true
+		lines = append(lines, show.ListedOf(m.s.item(*p)))
 	}
-	return []string{show.Totals(show.LinesOf(m.items), m.k.units),
+	return []string{show.Totals(lines, m.k.units),
 		fmt.Sprintf("They are of %s.", measure.Counted(len(yarns), "yarn"))}
 }
 
 // bins puts the shelf in the order of its bins, what has none last.
 func (m *bookMaker) bins() []book.Bin {
-	byBin := map[string][]book.Item{}
+	byBin := map[string][]*stash.Package{}
 	var names []string
-	for _, it := range m.items {
-		name := stash.Clean(it.Pack.Bin)
+	for _, p := range m.live {
+		name := stash.Clean(p.Bin)
 		if byBin[name] == nil {
 			names = append(names, name)
 		}
-		byBin[name] = append(byBin[name], m.item(it, true))
+		byBin[name] = append(byBin[name], p)
 	}
 	slices.SortFunc(names, func(a, b string) int {
 		if (a == "") != (b == "") {
@@ -180,9 +184,20 @@ func (m *bookMaker) bins() []book.Bin {
 	})
 	var out []book.Bin
 	for _, name := range names {
-		out = append(out, book.Bin{Name: name, Items: byBin[name]})
+		out = append(out, book.Bin{Name: name, Items: m.items(byBin[name], true)})
 	}
 	return out
+}
+
+// items tells of packages one after the other, as item does.
+func (m *bookMaker) items(packages []*stash.Package, withYarn bool) iter.Seq[book.Item] {
+	return func(yield func(book.Item) bool) {
+		for _, p := range packages {
+			if !yield(m.item(m.s.item(*p), withYarn)) {
+				return
+			}
+		}
+	}
 }
 
 // item is an item of the book, with its yarn and that one's flags where they are
@@ -234,31 +249,43 @@ func itemNotes(it show.Item, flags []string, private bool) []string {
 
 // fibres puts the yarns under the fibre of which they have most.
 func (m *bookMaker) fibres() []book.Fibre {
-	ofYarn := map[stash.YarnID][]show.Item{}
-	for _, it := range m.items {
-		ofYarn[it.YarnID] = append(ofYarn[it.YarnID], it)
+	ever, live := map[stash.YarnID][]*stash.Package{}, map[stash.YarnID][]*stash.Package{}
+	for i := range m.all {
+		ever[m.all[i].Yarn] = append(ever[m.all[i].Yarn], &m.all[i])
 	}
-	lives := m.lives()
-	byFibre := map[string][]book.Yarn{}
-	for id, items := range ofYarn {
-		name := cmp.Or(show.MainFibre(items[0].Recorded), "fibre not recorded")
-		byFibre[name] = append(byFibre[name], m.yarn(id, items, lives[id]))
+	byFibre := map[string][]stash.YarnID{}
+	for _, p := range m.live {
+		if live[p.Yarn] == nil {
+			name := cmp.Or(show.MainFibre(m.s.item(*p).Recorded), "fibre not recorded")
+			byFibre[name] = append(byFibre[name], p.Yarn)
+		}
+		live[p.Yarn] = append(live[p.Yarn], p)
 	}
 	var out []book.Fibre
 	for name, yarns := range byFibre {
-		slices.SortFunc(yarns, func(a, b book.Yarn) int {
-			return cmp.Or(stash.Naturally(a.Name, b.Name), strings.Compare(a.Anchor, b.Anchor))
+		slices.SortFunc(yarns, func(a, b stash.YarnID) int {
+			return cmp.Or(stash.Naturally(stash.Clean(m.s.recorded[a].Name),
+				stash.Clean(m.s.recorded[b].Name)), strings.Compare(string(a), string(b)))
 		})
-		out = append(out, book.Fibre{Name: name, Yarns: yarns})
+		out = append(out, book.Fibre{Name: name, Yarns: func(yield func(book.Yarn) bool) {
+			for _, id := range yarns {
+				if !yield(m.yarn(id, live[id], m.life(ever[id]))) {
+					return
+				}
+			}
+		}})
 	}
 	slices.SortFunc(out, func(a, b book.Fibre) int { return strings.Compare(a.Name, b.Name) })
 	return out
 }
 
-func (m *bookMaker) yarn(id stash.YarnID, items []show.Item, life []book.Happening) book.Yarn {
-	y := items[0].Recorded
+// yarn tells of a yarn with its packages that are not retired, of which there are some.
+func (m *bookMaker) yarn(id stash.YarnID, packages []*stash.Package,
+	life []book.Happening) book.Yarn {
+	first := m.s.item(*packages[0])
+	y := first.Recorded
 	out := book.Yarn{Name: stash.Clean(y.Name), Anchor: "y-" + string(id), Life: life,
-		Photo: m.photoOf(y.Name, yarnThings(id, items)...)}
+		Items: m.items(packages, false), Photo: m.photoOf(y.Name, yarnThings(id, packages)...)}
 	add := func(name, text string) {
 		if text != "" {
 			out.Facts = append(out.Facts, book.Fact{Name: name, Text: stash.Clean(text)})
@@ -270,21 +297,17 @@ func (m *bookMaker) yarn(id stash.YarnID, items []show.Item, life []book.Happeni
 	add("Fit for", string(y.Fit))
 	add("Sheds", show.SheddingWords(y.Shedding))
 	add("Wash", show.WashWords(y.Wash))
-	add("Mind", strings.Join(show.InWords(people.Flags(items[0].Facts.YarnFacts)), "; "))
-	for _, it := range items {
-		out.Items = append(out.Items, m.item(it, false))
-	}
+	add("Mind", strings.Join(show.InWords(people.Flags(first.Facts.YarnFacts)), "; "))
 	return out
 }
 
-// lives tells of each yarn when it came and what it was used in.
-func (m *bookMaker) lives() map[stash.YarnID][]book.Happening {
-	out := map[stash.YarnID][]book.Happening{}
-	for _, p := range m.all {
+// life tells of the packages of a yarn when they came and what they were used in.
+func (m *bookMaker) life(packages []*stash.Package) []book.Happening {
+	var out []book.Happening
+	for _, p := range packages {
 		if came := cmp.Or(p.Acquired, show.DayWords(p.Arrived)); came != "" && p.Received > 0 {
-			out[p.Yarn] = append(out[p.Yarn],
-				book.Happening{Day: came, Text: fmt.Sprintf("%s came: %s", p.Label(),
-					p.Received.Format(m.k.units))})
+			out = append(out, book.Happening{Day: came,
+				Text: fmt.Sprintf("%s came: %s", p.Label(), p.Received.Format(m.k.units))})
 		}
 		for id, mass := range p.UsedIn {
 			piece := m.pieces[id]
@@ -292,17 +315,13 @@ func (m *bookMaker) lives() map[stash.YarnID][]book.Happening {
 				continue
 			}
 			day := show.DayWords(latest(piece.EndedAt, piece.StartedAt, piece.PlannedAt))
-			out[p.Yarn] = append(out[p.Yarn],
-				book.Happening{Day: day, Text: fmt.Sprintf("%s: %s of %s", stash.Clean(piece.Name),
-					mass.Format(m.k.units), p.Label())})
+			out = append(out, book.Happening{Day: day, Text: fmt.Sprintf("%s: %s of %s",
+				stash.Clean(piece.Name), mass.Format(m.k.units), p.Label())})
 		}
 	}
-	for _, life := range out {
-		slices.SortFunc(life, func(a,
-			b book.Happening) int {
-			return cmp.Or(strings.Compare(a.Day, b.Day), stash.Naturally(a.Text, b.Text))
-		})
-	}
+	slices.SortFunc(out, func(a, b book.Happening) int {
+		return cmp.Or(strings.Compare(a.Day, b.Day), stash.Naturally(a.Text, b.Text))
+	})
 	return out
 }
 

@@ -47,6 +47,7 @@ func fitsCommand(e *environment) *cli.Command {
 }
 
 func fits(k *call) error {
+	defer keepWithin(streamMemory)()
 	return k.view(func(tx *sqlite.Tx) error {
 		shelf, err := searchedShelf(tx)
 		if err != nil {

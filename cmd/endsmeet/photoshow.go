@@ -46,10 +46,10 @@ func (m *bookMaker) photoOf(name string, things ...stash.Subject) *book.Photo {
 }
 
 // yarnThings are a yarn and its packages.
-func yarnThings(id stash.YarnID, items []show.Item) []stash.Subject {
+func yarnThings(id stash.YarnID, packages []*stash.Package) []stash.Subject {
 	out := []stash.Subject{stash.Subject(id)}
-	for _, it := range items {
-		out = append(out, stash.Subject(it.ID))
+	for _, p := range packages {
+		out = append(out, stash.Subject(p.ID))
 	}
 	return out
 }

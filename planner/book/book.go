@@ -7,11 +7,13 @@ import (
 	_ "embed"
 	"html/template"
 	"io"
+	"iter"
 
 	"endsmeet/planner/page"
 )
 
-// Book is all that the page shows, in the words in which it shows it.
+// Book is all that the page shows, in the words in which it shows it. Items and yarns are
+// asked for when the page comes to them, so that a large stash is not held in words.
 type Book struct {
 	Title, Made string
 	// Summary are the first lines: how much there is.
@@ -26,7 +28,7 @@ type Book struct {
 // Bin is a place on the shelf with what lies in it.
 type Bin struct {
 	Name  string
-	Items []Item
+	Items iter.Seq[Item]
 }
 
 // Item is a ball or cone.
@@ -57,7 +59,7 @@ type Bar struct {
 // Fibre is a kind of fibre with its yarns.
 type Fibre struct {
 	Name  string
-	Yarns []Yarn
+	Yarns iter.Seq[Yarn]
 }
 
 // Yarn is a yarn with its facts, its balls and cones and what became of it.
@@ -65,7 +67,7 @@ type Yarn struct {
 	Name, Anchor string
 	Photo        *Photo
 	Facts        []Fact
-	Items        []Item
+	Items        iter.Seq[Item]
 	Life         []Happening
 }
 
