@@ -84,6 +84,17 @@ var mutations = []struct{ pkg, file, is, wrong string }{
 	{"./search", "search/shape.go", `larger = 1.05`, `larger = 1.5`},
 	{"./search", "search/shape.go", `widths = 48`, `widths = 2`},
 	{"./search", "search/answer.go", `hi-lo > 1 && lo < 1000`, `hi-lo > 400 && lo < 1000`},
+	{"./making", "making/taking.go", `now, counted = *all, either`, `now = *all`},
+	{"./making", "making/taking.go", `k.ForWarp && as(warp), k.ForWeft && as(weft)`,
+		`k.ForWarp, k.ForWeft && (as(weft) || as(warp) || true)`},
+	{"./share", "making/otherlots.go", `warp[n%len(warp)], weft[n/len(warp)]`, `warp[0*n], weft[n/len(warp)]`},
+	{"./share", "making/leeway.go", `spec.Loom.Margin = windingOf(e.set, middle).margin()`,
+		`spec.Loom.Margin = 0`},
+	{"./share", "share/builder.go", `long.WarpEnd * measure.Length(per)`,
+		`(long.WarpEnd - long.Spec.Loom.Margin) * measure.Length(per)`},
+	{"./share", "verdict/case.go", `given = o.Allotments`, `given = p.Plan.Allotments`},
+	{"./share", "making/second.go", `b.Pieces = 1`, `b.Pieces = 2`},
+	{"./chance", "chance/family.go", `a.mean + share*(b.mean-a.mean)`, `a.mean + 0.9*share*a.mean`},
 }
 
 // A change whose text no longer stands in its file changes nothing.

@@ -13,7 +13,7 @@ const mostLots = 4
 
 // fromOtherLots plans a piece that is not sure from every other lot for its warp and for its
 // weft, where lots do not meet, and takes those of which it is surest: the lots of a plan are
-// those that reach furthest in the middle, which may be known less well than others.
+// those that do in the middle, which may be known less well than others.
 func (s Shelf) fromOtherLots(o *Outcome, before Outcome, r fit.Request) {
 	warp, weft := s.lotsAs(r, stash.RoleWarp), s.lotsAs(r, stash.RoleWeft)
 	if len(warp)*len(weft) < 2 || len(warp) > mostLots || len(weft) > mostLots {

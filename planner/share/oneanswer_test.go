@@ -62,6 +62,10 @@ func (s said) agrees(t *testing.T, seed uint64, who string, got said) {
 	}
 }
 
+// otherLots is a seed where lots do not meet, and those that would do in the middle are known
+// less well than others.
+const otherLots = 109
+
 // TestOneQuestionHasOneAnswer asks of random projects whether the yarn is enough: a plan, the
 // start of a piece that was planned, another piece like one that is finished, the sharing of
 // the shelf and the search. All say the same: how sure it is, what is to be wound and how
@@ -73,7 +77,11 @@ func TestOneQuestionHasOneAnswer(t *testing.T) {
 	}
 	seen := map[chance.Verdict]int{}
 	found := 0
-	for seed := range seeds {
+	for n := range seeds + 1 {
+		seed := n
+		if n == seeds {
+			seed = otherLots
+		}
 		r := rand.New(rand.NewPCG(seed, 17))
 		a := anyAsked(t, r)
 		if seed%4 == 0 {
