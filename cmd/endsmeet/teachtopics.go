@@ -39,7 +39,7 @@ var lossPage = teaching(
 	"Draw-in is how much narrower the web is at the fell than in the reed. Shrinkage is what wet finishing takes, along and across.",
 	"Stretch is how much longer the web is under tension than off the loom. Part of it is the yarn itself that is longer (its strain), part is bending that comes back. They act differently: what stretches leaves warp over when the tape says enough, what comes back does not. That is why `plan` gives the tape to weave to.",
 	"Loom waste is warp that cannot be woven, at the front and at the back. A fringe is cut from it where it can be.",
-	"Each figure has a mean and a spread. What a project states holds; else it is learned from your finished pieces, drawn towards the handbook while they are few. Measure when a piece comes off, and the next plan is surer:",
+	"Each figure has a mean and a spread. What a project states holds; else it is learned from your finished pieces, drawn towards the handbook while they are few. plan PROJECT --sums sets what your pieces measured beside the handbook's; for a yarn without a project, add one of it in the size you would sample. Measure when a piece comes off, and the next plan is surer:",
 	"  endsmeet finish PIECE --tape 196cm --off-loom 184cm --length 166cm",
 	"  endsmeet plan PROJECT --sums",
 	"A measure that is far from what was expected is asked about and not learned from until you say so: `endsmeet finish PIECE --learn yes`.")

@@ -207,7 +207,8 @@ func (a *asker) figure(name string, s sense, take levels.Vector, given *measure.
 	f.Basis = "handbook value: " + basis
 	if !f.FromPrior {
 		prior, _ := s.ratio(float64(s)*take.Dot(a.handbook.Mean), 0)
-		f.Basis = fmt.Sprintf("%s; drawn towards the handbook's %s (%s)", t, percent(prior), basis)
+		f.Basis = fmt.Sprintf("%s%s; drawn towards the handbook's %s (%s)", t,
+			a.w.bare(a.key, a.d, name), percent(prior), basis)
 	}
 	return f
 }

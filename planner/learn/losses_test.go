@@ -134,7 +134,7 @@ func TestNearerPiecesCountMore(t *testing.T) {
 	for _, c := range []struct {
 		f    Figure
 		says string
-	}{{cloth, "of these yarns, weave and washing"}, {yarn, "1 piece of this yarn;"},
+	}{{cloth, "of these yarns, weave and washing"}, {yarn, "1 piece of this yarn, measured "},
 		{class, "of like fibre"}, {apart, "handbook value"}} {
 		if !strings.Contains(c.f.Basis, c.says) {
 			t.Errorf("%q does not say %q", c.f.Basis, c.says)

@@ -159,6 +159,29 @@ func (w *Weaver) tally(k key, d direction, take levels.Vector) (t tally) {
 	return t
 }
 
+// bare says what the pieces behind a figure measured of it and of nothing else, as it was
+// read; empty where none did.
+func (w *Weaver) bare(k key, d direction, name string) string {
+	sum, n := 0.0, 0
+	for _, m := range w.made {
+		if k.compare(m.key, d) == apart {
+			continue
+		}
+		for _, one := range m.told[d] {
+			if one.claim.name == name {
+				sum, n = sum+one.ratio, n+1
+			}
+		}
+	}
+	switch n {
+	case 0:
+		return ""
+	case 1:
+		return ", measured " + percent(measure.RatioOf(sum))
+	}
+	return ", measured " + percent(measure.RatioOf(sum/float64(n))) + " on average"
+}
+
 // shares says that a reading tells of what a figure takes: of the bend, where it takes
 // the bend, since that is the greater part of what differs.
 func shares(reading, figure levels.Vector) bool {
