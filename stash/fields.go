@@ -60,7 +60,7 @@ func (e *ValueError) Error() string {
 	if len(value) > maxName {
 		value = append(value[:maxName:maxName], '…')
 	}
-	text := fmt.Sprintf("%s %q: %s", e.Field, string(value), e.Problem)
+	text := measure.Said(fmt.Sprintf("%s %q", e.Field, string(value)), e.Problem)
 	if e.Hint != "" {
 		text += " (" + e.Hint + ")"
 	}

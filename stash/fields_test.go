@@ -89,7 +89,7 @@ func TestValueRefusesAndSaysWhatToDo(t *testing.T) {
 		{stash.WhatSettings, "doubt.cuont", "3%",
 			"there is no such setting (did you mean doubt.count?"},
 		{stash.WhatSettings, "doubt.count", "500%", "a doubt of 100% or more says nothing"},
-		{stash.WhatYarn, "name", strings.Repeat("x", 5000), `xx…": is longer than 80 characters`},
+		{stash.WhatYarn, "name", strings.Repeat("x", 5000), `xx…" is longer than 80 characters`},
 		{stash.WhatYarn, "bin", "A1", "no such field"},
 		{stash.WhatYarn, "name", "", "a name is wanted"},
 		{stash.WhatYarn, "name", "\u202e\u200b", "a name is wanted"},

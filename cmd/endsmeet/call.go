@@ -117,8 +117,8 @@ func tooMany(c *cli.Context) error {
 		return stash.Refuse(stash.CodeUsage, "write --"+name+" "+stash.Quote(value),
 			"%q is an option here", stash.Clean(extra))
 	}
-	return stash.Refuse(stash.CodeUsage, "`"+helpOn(c)+"` tells more",
-		"%q is too much: write %s", stash.Clean(extra), strings.TrimSpace(pathOf(c)+" "+c.Command.ArgsUsage))
+	return stash.Refuse(stash.CodeUsage, "Write "+strings.TrimSpace(pathOf(c)+" "+c.Command.ArgsUsage)+
+		". `"+helpOn(c)+"` tells more.", "%q is one word too many.", stash.Clean(extra))
 }
 
 func (k *call) close() {

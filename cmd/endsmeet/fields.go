@@ -119,7 +119,7 @@ func explainCount(err error, fibreText string, recorded *stash.CountFact,
 				map[bool]string{true: " agrees", false: " agree"}[len(agree) < 2])
 	}
 	return stash.Refuse(stash.CodeInput, "",
-		"the count %q does not say its base, which is never guessed%s; write one of\n%s",
+		"the count %q does not say its base, which is never guessed%s; write one of:\n%s",
 		stash.Clean(needed.Written), said,
 		strings.TrimRight(needed.WithFibreBase(base, agrees), "\n"))
 }

@@ -195,7 +195,7 @@ var filledIn = strings.NewReplacer("ITEM=WEIGHT", "HY=20g", "WEIGHT", "20g", "LE
 	"NAME", "somebody", "FILE", "nowhere.jpg", "OTHER", "H9", "TAG", "H9")
 
 // misunderstood is what the program says of words that are wrong, not of some that lack.
-var misunderstood = regexp.MustCompile("there is no (option|command)|is too much")
+var misunderstood = regexp.MustCompile("there is no (option|command)|is one word too many")
 
 // understands tries what a hint says; it may be refused, but not as a mistake of typing.
 func (d *desk) understands(words []string) {

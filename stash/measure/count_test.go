@@ -76,7 +76,7 @@ func TestResultantCountIsNotMultiplied(t *testing.T) {
 
 func TestParseCountRefuses(t *testing.T) {
 	refuse(t, func(s string) error { _, err := measure.ParseCount(s); return err }, []refused{
-		{"", "is empty"}, {"label", "is empty"}, {"Ne", "a number is wanted"},
+		{"", "is empty"}, {"label", "is empty"}, {"Ne", "has no number where"},
 		{"8/2 wibble", `unknown count base "wibble"`},
 		{"8/0 Ne", "a count of zero"}, {"300/96 den", "plies or filaments"},
 		{"8.5/2.5 Ne", "neither number is a number of plies"},
@@ -85,7 +85,7 @@ func TestParseCountRefuses(t *testing.T) {
 		{"100/50g", "is a weight, a yarn count is wanted"}, {"0 m / 50 g", "no length or no weight"},
 		{"8/2 Ne x2", "plies twice"},
 		{"8 x0 Ne", "from 1 to 1000"}, {"8 x99999999999999999999 Ne", "from 1 to 1000"},
-		{"8+ Ne", "a number is wanted"}, {"8++4 Ne", "next to the +"}, {"+++++ Ne", "next to the +"},
+		{"8+ Ne", "has no number where"}, {"8++4 Ne", "next to the +"}, {"+++++ Ne", "next to the +"},
 		{"-8/2 Ne", "is negative"},
 		{strings.Repeat("8+", 200) + "8 Ne", "too long"},
 		{"60 + 40 Ne + 20 Nm", "one part has no base"},

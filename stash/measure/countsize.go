@@ -144,7 +144,7 @@ func parseSize(base Base, number string) (size, error) {
 func countNumber(base Base, number string) (*big.Rat, error) {
 	s := &scanner{in: number, amount: base >= BaseYdPerLb && base <= BaseMPer100g}
 	if s.done() {
-		return nil, s.fail(0, "a number is wanted", kinds[kindCount].units)
+		return nil, s.fail(0, "has no number", kinds[kindCount].units)
 	}
 	n, err := s.number()
 	if err != nil {

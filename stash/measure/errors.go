@@ -22,11 +22,24 @@ const maxQuoted = 60
 // brackets. Control characters never come out as they are, and a long input
 // is cut short.
 func (e *Error) Error() string {
-	line := strconv.Quote(shorten(e.Input)) + ": " + e.Problem
+	line := Said(quoteWord(e.Input), e.Problem)
 	if e.Hint != "" {
 		line += " (" + e.Hint + ")"
 	}
 	return printable(line)
+}
+
+// Said joins what is wrong to what it is said of: "is empty" goes on its sentence, and
+// all else begins one of its own.
+func Said(of, problem string) string {
+	if rest, not := strings.CutPrefix(problem, "not "); not {
+		problem = "is not " + rest
+	}
+	switch verb, _, _ := strings.Cut(problem, " "); verb {
+	case "is", "has", "holds", "says", "names", "does":
+		return of + " " + problem
+	}
+	return of + ": " + problem
 }
 
 // printable turns whatever a terminal would not print as it stands into

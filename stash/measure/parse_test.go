@@ -81,8 +81,8 @@ func refuse(t *testing.T, parse func(string) error, rows []refused) {
 func TestParseMassRefuses(t *testing.T) {
 	refuse(t, func(s string) error { _, err := measure.ParseMass(s); return err }, []refused{
 		{"", "is empty"},
-		{"1.2q", `"1.2q": unknown unit "q" (weight units: mg g kg oz lb)`},
-		{"200", `which unit is it in? (write 200g;`},
+		{"1.2q", `"1.2q": unknown unit "q" (a weight is in mg, g, kg, oz or lb)`},
+		{"200", `has no unit (write 200g;`},
 		{"200cm", "is a length, a weight is wanted"},
 		{"8/cm", "is a sett, a weight is wanted"},
 		{"12%", "is a ratio, a weight is wanted"},
@@ -104,8 +104,8 @@ func TestParseMassRefuses(t *testing.T) {
 		{"9999999999999999999 g", "too many digits"},
 		{"1.9999999999999999999 g", "too many digits"},
 		{"1/9999999999999999999 g", "too many digits"},
-		{"NaN g", "a number is wanted"},
-		{"Inf", "a number is wanted"},
+		{"NaN g", "has no number where"},
+		{"Inf", "has no number where"},
 		{"1.g", `cannot read "." here`},
 		{"1e9 kg", `unknown unit "e"`},
 		{"5 \x1b[31m", `"5 \x1b[31m"`},
@@ -114,7 +114,7 @@ func TestParseMassRefuses(t *testing.T) {
 
 func TestParseLengthRefuses(t *testing.T) {
 	refuse(t, func(s string) error { _, err := measure.ParseLength(s); return err }, []refused{
-		{"200g", "is a weight, a length is wanted"}, {"1'6", `write 1'6";`}, {"70", "which unit"},
+		{"200g", "is a weight, a length is wanted"}, {"1'6", `write 1'6";`}, {"70", "has no unit"},
 		{"10001 km", "is more than 10 000 km"},
 		{"8 m/kg", "is a yarn count, a length is wanted"}, {"0.1 mm", "is less than a millimetre"},
 		{"-1m", "is negative"},
@@ -128,9 +128,9 @@ func TestParseSettRefuses(t *testing.T) {
 		{"8/kg", "is a weight, a sett is wanted"}, {"200g", "is a weight, a sett is wanted"},
 		{"-8/cm", "is negative"}, {"20/0cm", "divides by zero"},
 		{"1001/cm", "more than 1000/cm"}, {"1/9999999 km", "less than one thread"},
-		{"8/foo", `unknown unit "foo"`}, {"x/cm", "a number is wanted"},
+		{"8/foo", `unknown unit "foo"`}, {"x/cm", "has no number where"},
 		{"8 9/cm", `cannot read "9" here`}, {"8/1.2.3cm", "second decimal point"},
-		{"ends", "a number is wanted"},
+		{"ends", "has no number where"},
 	})
 }
 
@@ -138,7 +138,7 @@ func TestParseRatioRefuses(t *testing.T) {
 	refuse(t, func(s string) error { _, err := measure.ParseRatio(s); return err }, []refused{
 		{"", "is empty"}, {"12", "for per cent write 12%"}, {"-1%", "is negative"},
 		{"1001%", "is more than 1000%"}, {"3cm", "is a length, a ratio is wanted"},
-		{"12 %%", "cannot read"}, {"0.1 !", "cannot read"}, {"abc", "a number is wanted"},
+		{"12 %%", "cannot read"}, {"0.1 !", "cannot read"}, {"abc", "has no number where"},
 	})
 }
 

@@ -122,7 +122,7 @@ func (s *scanner) unitMissing(after int, want kind) error {
 	if want == kindLength && strings.ContainsAny(head, "'′’") {
 		example = `"`
 	}
-	return s.fail(after, "which unit is it in?",
+	return s.fail(after, "has no unit",
 		"write "+shorten(head)+example+"; "+kinds[want].units)
 }
 

@@ -86,7 +86,7 @@ func (s *scanner) number() (*big.Rat, error) {
 		return value, err
 	}
 	if whole == "" {
-		return nil, s.fail(start, "a number is wanted here", "write the number, then its unit")
+		return nil, s.fail(start, "has no number where one belongs", "write the number, then its unit")
 	}
 	return s.fractionTail(start, whole)
 }

@@ -21,11 +21,11 @@ const (
 
 // kinds holds how a message names each kind and lists its units.
 var kinds = map[kind]struct{ name, units, example string }{
-	kindMass:   {"a weight", "weight units: mg g kg oz lb", "g"},
-	kindLength: {"a length", "length units: mm cm m km in ft yd", "cm"},
-	kindSett:   {"a sett", `setts: 8/cm 80/10cm 20/in 20epi`, "/cm"},
-	kindRatio:  {"a ratio", "ratios: 12% or 0.12", "%"},
-	kindCount:  {"a yarn count", "counts: 8/2 Ne, Nm 28/2, 34 tex, 1450 yd/lb", " tex"},
+	kindMass:   {"a weight", "a weight is in mg, g, kg, oz or lb", "g"},
+	kindLength: {"a length", "a length is in mm, cm, m, km, in, ft or yd", "cm"},
+	kindSett:   {"a sett", "write it like 8/cm, 80/10cm, 20/in or 20epi", "/cm"},
+	kindRatio:  {"a ratio", "write it like 12% or 0.12", "%"},
+	kindCount:  {"a yarn count", "write it like 8/2 Ne, Nm 28/2, 34 tex or 1450 yd/lb", " tex"},
 }
 
 // unit is one unit of mass (in mg) or length (in mm). Inch-pound values are

@@ -8,6 +8,7 @@ import (
 
 	"endsmeet/stash"
 	"endsmeet/stash/fibre"
+	"endsmeet/stash/measure"
 	"endsmeet/stash/written"
 )
 
@@ -23,7 +24,7 @@ type Error struct {
 func (e *Error) Error() string {
 	out := e.Problem
 	if e.Word != "" {
-		out = fmt.Sprintf("%.40q: %s", e.Word, e.Problem)
+		out = measure.Said(fmt.Sprintf("%.40q", e.Word), e.Problem)
 	}
 	if e.Hint != "" {
 		out += " (" + e.Hint + ")"

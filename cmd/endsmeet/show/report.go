@@ -74,7 +74,7 @@ func apart(text string) (problem, hint string) {
 // plainWord matches a text that begins with a word of the language, not with a
 // name, an option or a figure.
 var plainWord = sync.OnceValue(func() *regexp.Regexp {
-	return regexp.MustCompile(`^[a-z]+('[a-z]+)?([ ,]|$)`)
+	return regexp.MustCompile(`^[a-z]+('[a-z]+)?(: |[ ,]|$)`)
 })
 
 // sentence is a text with a capital and a full stop. A command, and a list, stay
@@ -86,9 +86,9 @@ func sentence(text string) string {
 	return stopped(text)
 }
 
-// stopped is a text with a full stop, where it has none.
+// stopped is a text with a full stop, where it has none; a row of a table has none.
 func stopped(text string) string {
-	if strings.Contains(text, "\n") || text == "" || strings.HasPrefix(text, "endsmeet ") ||
+	if strings.Contains(text, "\n") || strings.Contains(text, "  ") || text == "" || strings.HasPrefix(text, "endsmeet ") ||
 		strings.ContainsRune(".?!:`'", rune(text[len(text)-1])) && !strings.HasSuffix(text, "'") {
 		return text
 	}

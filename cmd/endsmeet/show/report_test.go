@@ -9,8 +9,8 @@ func TestAnErrorOnAScreenIsASentenceAndWhatToType(t *testing.T) {
 	for _, c := range []struct{ text, want string }{
 		{"there is no command \"nope\" (did you mean `endsmeet note`?)",
 			"There is no command \"nope\".\n  Did you mean `endsmeet note`?"},
-		{`"412": which unit is it in? (write 412g; units: mg g kg oz lb)`,
-			"\"412\": which unit is it in?\n  Write 412g; units: mg g kg oz lb."},
+		{`"412" has no unit (write 412g; a weight is in mg or g)`,
+			"\"412\" has no unit.\n  Write 412g; a weight is in mg or g."},
 		{"Name the project. (Write endsmeet plan PROJECT)",
 			"Name the project.\n  Write endsmeet plan PROJECT."},
 		{"scale.step: more than nothing (such as 1g (or oz))",
