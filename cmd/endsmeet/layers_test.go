@@ -212,7 +212,6 @@ func TestNothingLiesAboutThatATestLeft(t *testing.T) {
 // and what it is for; the shapes of answers stand in cmd/endsmeet/show.
 var besideCommand = map[string]string{
 	"check.go":         "what the store found wrong, in the store's own words",
-	"exportevents.go":  "a line of the file of events",
 	"history.go":       "the two facts that a line of the past names",
 	"share.go":         "what comes of each project, filled in from the store",
 	"stocktake.go":     "a reading in the file of a count that was broken off",
