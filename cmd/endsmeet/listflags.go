@@ -19,7 +19,7 @@ func flagWords() []string {
 	}
 	words = append(append(words, stash.Hazards...), "reserved", "odour", "smells", "sheds", "bleeds",
 		"may bleed", "insects", "coarse", "unknown fibre", "weigh again", "overdrawn",
-		"short lengths", "question", "disputed", "weft only")
+		"short lengths", "question", "disputed", string(stash.FitWeftOnly))
 	for _, f := range fibre.All() {
 		if f.Class.Protein() {
 			words = append(words, f.ID.Word())
@@ -40,6 +40,8 @@ func flagged(it show.Item, flag string) bool {
 		return it.State == "reserved"
 	case "odour", "odours", "smell", "smells":
 		return people.Smell(it.Facts.YarnFacts) != ""
+	case string(stash.FitWeftOnly):
+		return it.Facts.Fit == stash.FitWeftOnly
 	}
 	return it.State == flag || slices.ContainsFunc(it.Flags,
 		func(f string) bool { return strings.Contains(strings.ToLower(f), flag) })
