@@ -79,9 +79,9 @@ func (p *pairs) allowed(c choice) bool {
 }
 
 // Suited is a kind in a form that a person's rules do not stand against: hemmed
-// where they rule its fringe out.
+// where they rule its fringe out. A project stays as it was written down.
 func Suited(k kinds.Kind, p *stash.Person) kinds.Kind {
-	if p == nil || verdict.FormBlocked(*p, k.Facts) == "" {
+	if p == nil || k.Project != "" || verdict.FormBlocked(*p, k.Facts) == "" {
 		return k
 	}
 	if hemmed := k.Hemmed(); verdict.FormBlocked(*p, hemmed.Facts) == "" {

@@ -181,7 +181,7 @@ func printFitting(w io.Writer, place int, f Fitting, units measure.System) {
 // toPlan is what makes an answer a plan, for whom it was asked.
 func toPlan(f Fitting, units measure.System) string {
 	command := planCommandOf(f.Answer, units)
-	if f.Answer.Kind.Project == "" && f.Whose != "" {
+	if f.Whose != "" && (f.Answer.Kind.Project == "" || f.Answer.Kind.Facts.For == "") {
 		command += " --for " + stash.Quote(f.Whose)
 	}
 	return command

@@ -62,7 +62,7 @@ func PrintUnmarked(w io.Writer, all []UnmarkedShape, one, sums bool, units measu
 		if len(u.Lacks) > 0 {
 			text := "It lacks: " + strings.Join(u.Lacks, "; ") + "."
 			if len(u.Do)+len(u.Tests) == 0 {
-				text += " No test at home tells more than is recorded: the seller or a laboratory may."
+				text += " The tests at home tell no more than is recorded. A microscope may (a twisted ribbon is cotton, cross marks are flax or hemp, scales wool or hair), or the seller, or a laboratory."
 			}
 			fmt.Fprint(w, Wrap(text, "", RoomOf(w)))
 		}
