@@ -77,7 +77,7 @@ func fits(k *call) error {
 		} else if len(out) > 0 {
 			k.answerStatus(out[0].Verdicts)
 		}
-		return k.answerOfShelf(tx, out, show.FitsText(out, left, single, k.Bool("sums"), k.units))
+		return k.answerOfShelf(tx, out, show.FitsText(asked, out, left, single, k.Bool("sums"), k.units))
 	})
 }
 

@@ -8,6 +8,7 @@ import (
 
 	"endsmeet/planner/chance"
 	"endsmeet/planner/fit"
+	"endsmeet/planner/kinds"
 	"endsmeet/planner/making"
 	"endsmeet/planner/search"
 	"endsmeet/planner/verdict"
@@ -45,10 +46,14 @@ type Fitting struct {
 	Whose  string        `json:"-"` // the name of the person that it is for
 }
 
-// FitsText prints a line for each answer; of a single kind with sums a block.
-func FitsText(out []Fitting, left []making.LeftOut, single, sums bool,
+// FitsText prints a line for each answer; of a single kind with sums a block. One that is a
+// project with the name of a usual kind is said to be that.
+func FitsText(asked []kinds.Kind, out []Fitting, left []making.LeftOut, single, sums bool,
 	units measure.System) func(io.Writer) {
 	return func(w io.Writer) {
+		if single {
+			printInPlace(w, asked[0])
+		}
 		switch {
 		case len(out) == 0:
 			fmt.Fprintln(w, "Nothing on the shelf makes it with 95%. What a yarn lacks: endsmeet fits KIND --why YARN")
@@ -67,6 +72,15 @@ func FitsText(out []Fitting, left []making.LeftOut, single, sums bool,
 			fmt.Fprintf(w, "\nLeft out: %s that cannot be planned with. Why: endsmeet fits KIND --why YARN\n",
 				measure.Counted(len(left), "item"))
 		}
+	}
+}
+
+// printInPlace says that a project stands for the usual kind of its name.
+func printInPlace(w io.Writer, asked kinds.Kind) {
+	if _, usual := kinds.Named(kinds.Usual(), asked.Name); usual && asked.Project != "" {
+		fmt.Fprint(w, Wrap(fmt.Sprintf("By your project %s, which stands in place of the usual %s; under another name both are found: %s",
+			stash.Clean(asked.Name), stash.Clean(asked.Name),
+			stash.Command("project set", asked.Name, "name=NAME")), "", RoomOf(w)))
 	}
 }
 
