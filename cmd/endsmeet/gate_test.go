@@ -217,7 +217,7 @@ func TestEveryScreenIsTheSameTwentyTimes(t *testing.T) {
 			}
 		}
 	}
-	if shown := d.run("show", "O"); strings.Count(shown, "different things") < 3 {
+	if shown := d.run("show", "O"); strings.Count(shown, "(disputed)") < 3 {
 		t.Errorf("nothing is in dispute: %s", shown)
 	}
 }

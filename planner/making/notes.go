@@ -46,7 +46,7 @@ func (s Shelf) widthNotes(b stash.ProjectFacts, n planner.Needs) []string {
 	if b.Width <= 0 || n.FinishedWidth-b.Width <= b.Width/50 || n.Spec.Ends.Modulus < 2 {
 		return nil
 	}
-	return []string{fmt.Sprintf("%s wide for the %s wanted: the ends come in groups of %d, by repeat and bunches",
+	return []string{fmt.Sprintf("%s wide, not %s: the ends come by %d, for repeat and bunches",
 		n.FinishedWidth.Planned(s.Settings.Units), b.Width.Planned(s.Settings.Units), n.Spec.Ends.Modulus)}
 }
 

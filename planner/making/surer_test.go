@@ -51,6 +51,10 @@ func odds(t *rapid.T, s Shelf, b stash.ProjectFacts) fit.Odds {
 	return o
 }
 
+// layoutHair is by how much the chance of several pieces may rise with the need: which weft
+// each is of is chosen by margins in standard deviations, of which the chance is no function.
+const layoutHair = 0.001
+
 // TestMoreNeedIsNeverSurer asks of a piece and of the same with more yarn needed: the second
 // is at most as sure.
 func TestMoreNeedIsNeverSurer(t *testing.T) {
@@ -64,7 +68,7 @@ func TestMoreNeedIsNeverSurer(t *testing.T) {
 		if less.Probability > 0.001 && less.Probability < 0.999 {
 			open++
 		}
-		if much.Probability > less.Probability+less.Bound+much.Bound+1e-6 {
+		if much.Probability > less.Probability+less.Bound+much.Bound+layoutHair {
 			rt.Errorf("%.4f, and %.4f where more is needed", less.Probability, much.Probability)
 		}
 	})
