@@ -73,7 +73,7 @@ func newApp(e *environment) *cli.App {
 		ExitErrHandler:            func(*cli.Context, error) {},
 		OnUsageError:              usageError,
 		Flags: []cli.Flag{
-			&cli.StringFlag{Name: "stash", Usage: "use this stash `FILE`"},
+			&cli.StringFlag{Name: "stash", Usage: "the stash `FILE` (else ENDSMEET_STASH, else the data directory)"},
 			&cli.BoolFlag{Name: "json", Usage: "answer in JSON"},
 			&cli.BoolFlag{Name: "plain",
 				Usage: "one fact a line, no drawing, signs in words: for listening to"},

@@ -27,16 +27,12 @@ func overview(app *cli.App) string {
 			}
 		}
 	}
-	b.WriteString(`
-options
-  --stash FILE  the stash (else ENDSMEET_STASH, else the data directory)
-  --json        answer in JSON
-  --plain       one fact a line, no drawing, signs in words: for listening to
-  --no-input    never ask for what is missing
-  --dry-run     show what would happen; record nothing
-  --version     print the version
-
-` + "`endsmeet help COMMAND` tells more, `endsmeet demo` shows the main job.\n" +
+	b.WriteString("\noptions\n")
+	for _, f := range app.Flags {
+		name, usage, _ := optionWords(f)
+		fmt.Fprintf(&b, "  %-12s  %s\n", name, usage)
+	}
+	b.WriteString("\n`endsmeet help COMMAND` tells more, `endsmeet demo` shows the main job.\n" +
 		show.Wrap("Help on words: `endsmeet help` with one of "+topicNames()+".", "",
 			show.PageWidth))
 	return b.String()
