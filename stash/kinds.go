@@ -352,3 +352,11 @@ func touchFinish(l Line) []Touch {
 	}
 	return touches
 }
+
+// Known is the address of a text, nil of an empty one: null in JSON.
+func Known(text string) *string {
+	if text == "" {
+		return nil
+	}
+	return &text
+}

@@ -149,7 +149,7 @@ func (k *call) cardOf(s making.Shelf, p stash.Piece) (show.Carded, error) {
 
 func cardedOf(p stash.Piece, c label.Card, advice care.Advice) show.Carded {
 	shape := show.Carded{
-		ID: p.ID, Piece: c.Piece, Pieces: max(1, c.Pieces), Maker: show.Known(c.Maker),
+		ID: p.ID, Piece: c.Piece, Pieces: max(1, c.Pieces), Maker: stash.Known(c.Maker),
 		Date:  c.Date,
 		Width: knownLength(c.Width), Length: knownLength(c.Length),
 		Fringe: c.Fringe, Fibre: c.Composition.Words(), Basis: c.Composition.Basis(),
@@ -158,11 +158,11 @@ func cardedOf(p stash.Piece, c label.Card, advice care.Advice) show.Carded {
 		Overrides: show.OrEmpty(c.Overrides), Law: label.Law, Finishing: advice, Card: c,
 	}
 	if c.Cost != nil {
-		shape.Cost = &show.CardedCost{Milli: c.Cost.Milli, Currency: show.Known(c.Cost.Currency),
+		shape.Cost = &show.CardedCost{Milli: c.Cost.Milli, Currency: stash.Known(c.Cost.Currency),
 			Unpriced: c.Cost.Unpriced}
 	}
 	for _, l := range c.Lots {
-		shape.Lots = append(shape.Lots, show.CardedLot{Yarn: l.Yarn, Lot: show.Known(l.Lot)})
+		shape.Lots = append(shape.Lots, show.CardedLot{Yarn: l.Yarn, Lot: stash.Known(l.Lot)})
 	}
 	return shape
 }

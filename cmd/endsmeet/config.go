@@ -112,7 +112,7 @@ func (k *call) settingsAsked(stated stash.Fields) ([]show.Setting, error) {
 		if len(asked) == 0 || asked[f.Name] {
 			own := stated[f.Name] != nil && string(stated[f.Name]) != "null"
 			out = append(out, show.Setting{Name: f.Name, Value: orNull(f.Name, effective[f.Name]),
-				Unit: show.Known(unitOf(f.Name)), Set: own, Help: f.Help})
+				Unit: stash.Known(unitOf(f.Name)), Set: own, Help: f.Help})
 		}
 	}
 	return out, nil

@@ -93,7 +93,7 @@ func (k *call) fallingDue(tx *sqlite.Tx, days int) ([]show.DueShape, error) {
 	for _, it := range s.Items() {
 		out = append(out, show.DueShape{Kind: it.Kind, Day: it.Day.Format(time.DateOnly),
 			Over: it.Day.Before(today),
-			ID:   show.Known(string(it.ID)), Text: it.Words, Do: it.Do, Date: it.Day})
+			ID:   stash.Known(string(it.ID)), Text: it.Words, Do: it.Do, Date: it.Day})
 	}
 	if _, err := os.Stat(k.keptPath()); err == nil {
 		out = append(out, show.DueShape{Kind: "stocktake", Day: today.Format(time.DateOnly),

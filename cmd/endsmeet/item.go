@@ -80,11 +80,11 @@ func (s *shelf) item(p stash.Package) show.Item {
 	y := s.Yarns[p.Yarn]
 	y.Beside = p.Beside()
 	it := show.Item{
-		ID: p.ID, Tag: p.Label(), Yarn: y.Name, YarnID: p.Yarn, Form: show.Known(string(p.Form)),
-		DyeLot: show.Known(p.Lot),
-		Colour: show.Known(p.Colour), Bin: show.Known(p.Bin), Fibre: show.Shares(y),
+		ID: p.ID, Tag: p.Label(), Yarn: y.Name, YarnID: p.Yarn, Form: stash.Known(string(p.Form)),
+		DyeLot: stash.Known(p.Lot),
+		Colour: stash.Known(p.Colour), Bin: stash.Known(p.Bin), Fibre: show.Shares(y),
 		Flags: []string{},
-		State: s.state(p), Weighed: show.Known(show.DayWords(p.Weighed)),
+		State: s.state(p), Weighed: stash.Known(show.DayWords(p.Weighed)),
 		Pack: p, Facts: y, Amount: stash.AmountOf(p, y.YarnFacts, s.Settings, s.Claims[p.ID],
 			s.tx.Now()),
 		Recorded: s.recorded[p.Yarn], Learned: s.learned(p.Yarn),

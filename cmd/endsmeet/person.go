@@ -117,7 +117,7 @@ func (k *call) answerPerson(tx *sqlite.Tx, p stash.Person, changed []show.Affect
 	}
 	shown := show.Person{
 		Had: had,
-		ID:  p.ID, Name: p.Name, Note: show.Known(p.Note), Gone: p.Gone, Rules: []show.Rule{},
+		ID:  p.ID, Name: p.Name, Note: stash.Known(p.Note), Gone: p.Gone, Rules: []show.Rule{},
 		Cautions: people.Cautions(p),
 		Open:     show.OrEmpty(open), Disputed: map[string][]json.RawMessage{}, Complete: !p.Newer,
 		Affected: changed,

@@ -76,7 +76,7 @@ func photoAdd(k *call) error {
 		}
 		shape := show.PhotoItem{ID: stash.PhotoID(d.Of), Of: name, At: show.DayWords(tx.Now()),
 			Width: body.Width, Height: body.Height, Bytes: body.Bytes, HereSmall: true,
-			HereFull: true, Middle: show.Known(made.Middle)}
+			HereFull: true, Middle: stash.Known(made.Middle)}
 		return k.answer(shape, func(w io.Writer) { show.PrintPhotoAdded(w, shape) })
 	})
 }

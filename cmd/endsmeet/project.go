@@ -202,7 +202,7 @@ func projectList(k *call) error {
 		}
 		items := []show.ProjectItem{}
 		for _, b := range projects {
-			it := show.ProjectItem{ID: b.ID, Name: b.Name, Kind: show.Known(b.Kind),
+			it := show.ProjectItem{ID: b.ID, Name: b.Name, Kind: stash.Known(b.Kind),
 				WidthMm: knownLength(b.Width), LengthMm: knownLength(b.Length), Pieces: []string{}}
 			for _, p := range pieces {
 				if p.Project == b.ID && p.State != "" {

@@ -286,22 +286,21 @@ func (k *call) notePromise(tx *sqlite.Tx, p stash.Package, fields stash.Fields) 
 	if json.Unmarshal(fields["reserve"], &promise) != nil || promise.For == "" {
 		return nil
 	}
-	first, _, _ := strings.Cut(promise.For, " ")
-	for _, name := range []string{promise.For, strings.TrimSuffix(first, "'s")} {
-		person, err := tx.FindPerson(name)
-		given, _, _ := strings.Cut(person.Name, " ")
-		if err != nil || !strings.EqualFold(name, person.Name) && !strings.EqualFold(name, given) {
+	all, err := tx.Everybody()
+	if err != nil {
+		return err
+	}
+	y, _, err := tx.Yarn(p.Yarn)
+	if err != nil {
+		return err
+	}
+	for _, person := range all {
+		if !stash.MayBePerson(promise.For, person.Name) {
 			continue // a promise need not be for anybody
 		}
-		y, _, err := tx.Yarn(p.Yarn)
-		if err != nil {
-			return err
-		}
-		a, _ := verdict.Whom{Person: &person}.Yarn(y)
-		if a.Grade != verdict.Yes {
+		if a, _ := (verdict.Whom{Person: &person}).Yarn(y); a.Grade != verdict.Yes {
 			k.note("%s for %s: %s", p.Label(), person.Name, a.Words)
 		}
-		return nil
 	}
 	return nil
 }

@@ -235,7 +235,7 @@ func (k *call) sharedShape(tx *sqlite.Tx, shelf making.Shelf, plan share.Plan) (
 		one := sharedTo{
 			Project: p.Want.Project.Name, Priority: p.Want.Priority, Must: p.Want.Must,
 			Made: p.Made, Value: p.Value, Packages: []show.Given{}, Rivals: show.OrEmpty(p.Rivals),
-			Why: show.Known(p.Why), Buy: append([]making.Buy{}, p.Buys...),
+			Why: stash.Known(p.Why), Buy: append([]making.Buy{}, p.Buys...),
 			LeftOut: append([]making.LeftOut{}, p.LeftOut...), Complete: p.Complete,
 			Cautions: []show.Caution{}, piece: p,
 		}

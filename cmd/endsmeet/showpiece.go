@@ -116,7 +116,7 @@ func (t *usedTable) add(id stash.PackageID, role string, mass measure.Mass,
 		return err
 	}
 	y, _, err := t.tx.Yarn(pack.Yarn)
-	t.Add(pack.Label(), show.YarnColour(y.Name, show.Known(pack.Colour)), role, mass.Whole(t.units), show.YarnOrBlank(length, t.units), how)
+	t.Add(pack.Label(), show.YarnColour(y.Name, stash.Known(pack.Colour)), role, mass.Whole(t.units), show.YarnOrBlank(length, t.units), how)
 	return err
 }
 

@@ -10,14 +10,14 @@ import (
 // stocktakeOf is what a stocktake found: before and after are the shelf before
 // its readings were recorded and after.
 func stocktakeOf(before, after *show.Stockroom, reads []stockReading) show.StocktakeShape {
-	s := show.StocktakeShape{Bin: show.Known(before.Bin), Read: []show.StockItem{},
+	s := show.StocktakeShape{Bin: stash.Known(before.Bin), Read: []show.StockItem{},
 		Elsewhere: []show.Placed{},
 		Missing:   []show.Item{}, Away: []show.Placed{}}
 	seen := map[stash.PackageID]bool{}
 	for _, c := range reads {
 		seen[c.ID] = true
 		was, is := before.Items[c.ID], after.Items[c.ID]
-		one := show.StockItem{Item: is, Raw: show.Known(c.Raw)}
+		one := show.StockItem{Item: is, Raw: stash.Known(c.Raw)}
 		if was.Pack.Known {
 			d := is.Pack.Held - was.Pack.Held
 			one.Difference = &d

@@ -61,7 +61,7 @@ func pairUp(k *call) error {
 		for _, r := range v.Reasons {
 			shape.Reasons = append(shape.Reasons,
 				show.PairedReason{Check: r.Check, Answer: r.Answer, Why: r.Why,
-					Figure: show.Known(r.Figure), Source: show.Known(r.Source)})
+					Figure: stash.Known(r.Figure), Source: stash.Known(r.Source)})
 		}
 		return k.answer(shape, func(w io.Writer) { show.PrintPaired(w, shape) })
 	})

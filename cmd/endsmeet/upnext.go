@@ -146,8 +146,8 @@ func whyNot(err error) (string, error) {
 }
 
 func nextOf(o next.Open) show.NextShape {
-	n := show.NextShape{Project: o.Project.Name, State: "open", Due: show.Known(o.Project.Due),
-		Chance: o.Chance, Lain: o.Lain, Years: o.Longest, Why: show.Known(o.Why),
+	n := show.NextShape{Project: o.Project.Name, State: "open", Due: stash.Known(o.Project.Due),
+		Chance: o.Chance, Lain: o.Lain, Years: o.Longest, Why: stash.Known(o.Why),
 		Named: len(o.Project.Warp) > 0 && len(o.Project.Weft) > 0}
 	if o.Piece != nil {
 		n.Piece, n.State = &o.Piece.Name, string(o.Piece.State)

@@ -21,7 +21,7 @@ func into(p stash.Package, y stash.Yarn, piece stash.Piece, s stash.Settings) sh
 		one.Unpriced = mass
 	}
 	return show.IntoShape{Piece: piece.Name, Tag: p.Label(), Yarn: y.Name,
-		DyeLot: show.Known(p.Lot), Colour: show.Known(p.Colour),
+		DyeLot: stash.Known(p.Lot), Colour: stash.Known(p.Colour),
 		AmountShape: amountShapeOf(one)}
 }
 
@@ -86,7 +86,7 @@ func (k *call) worthOfItem(tx *sqlite.Tx, p stash.Package) error {
 			cost = "bought for " + show.MoneyWords(shape.Left.Paid)
 		}
 		fmt.Fprintf(w, "%s %s: %s left, %s.\n", shape.Tag,
-			stash.Clean(show.YarnColour(y.Name, show.Known(p.Colour))),
+			stash.Clean(show.YarnColour(y.Name, stash.Known(p.Colour))),
 			shape.Left.Mass.Format(k.units), cost)
 		if len(shape.Into) == 0 {
 			fmt.Fprintln(w, "No piece has any of it.")

@@ -1,6 +1,7 @@
 package recording
 
 import (
+	"endsmeet/stash"
 	"fmt"
 )
 
@@ -81,11 +82,11 @@ type ArchiveReport struct {
 // told is the report on a table, in full.
 func (im *tableRun) told() Report {
 	r, g := im.report, im.table.Grid
-	r.File, r.Sheet, r.Encoding, r.Delimiter = g.File, known(g.Sheet), known(g.Encoding),
-		known(g.Delimiter)
+	r.File, r.Sheet, r.Encoding, r.Delimiter = g.File, stash.Known(g.Sheet), stash.Known(g.Encoding),
+		stash.Known(g.Delimiter)
 	r.DryRun, r.BadRows = im.o.DryRun, im.o.Bad.Problems.Rows
 	for _, c := range im.table.Columns {
-		r.Columns = append(r.Columns, Column{Heading: c.Heading, Field: known(c.Target().String())})
+		r.Columns = append(r.Columns, Column{Heading: c.Heading, Field: stash.Known(c.Target().String())})
 	}
 	r.PassedOver = append([]int{}, im.table.Passed()...)
 	r.Problems = []string{}
@@ -94,12 +95,4 @@ func (im *tableRun) told() Report {
 	}
 	r.Changed, r.Questions = append([]Change{}, r.Changed...), append([]Question{}, r.Questions...)
 	return r
-}
-
-// known is the address of a text, nil of an empty one: null in JSON.
-func known(s string) *string {
-	if s == "" {
-		return nil
-	}
-	return &s
 }

@@ -321,7 +321,7 @@ func (im *tableRun) ask(e *intake.Entry) {
 			continue
 		}
 		im.report.Questions = append(im.report.Questions,
-			Question{Line: e.Line, Package: known(e.Tag(0)), Text: q.Text,
-				Command: known(q.Command(e.Tag(0)))})
+			Question{Line: e.Line, Package: stash.Known(e.Tag(0)), Text: q.Text,
+				Command: stash.Known(q.Command(e.Tag(0)))})
 	}
 }

@@ -283,7 +283,7 @@ func YarnsOf(s making.Shelf, ids []stash.PackageID) string {
 	tags := map[string][]string{}
 	for _, id := range ids {
 		p, _ := s.Find(id)
-		name := stash.Clean(YarnColour(s.Yarns[p.Yarn].Name, Known(p.Colour)))
+		name := stash.Clean(YarnColour(s.Yarns[p.Yarn].Name, stash.Known(p.Colour)))
 		if !slices.Contains(names, name) {
 			names = append(names, name)
 		}

@@ -64,7 +64,7 @@ func (g *GlanceShape) AddItems(items []Item) {
 	g.Items, g.Yarns, g.HeldMg, g.AvailableMg = len(items), len(yarns), all.net, all.available
 	for name, of := range byFibre {
 		if held := sumOf(LinesOf(of)).net; held > 0 {
-			g.Fibres = append(g.Fibres, fibreHeld{Known(name), held})
+			g.Fibres = append(g.Fibres, fibreHeld{stash.Known(name), held})
 		}
 	}
 	g.Barred = barredOf(items)

@@ -52,14 +52,6 @@ type fibreShare struct {
 	Percent *float64 `json:"percent"`
 }
 
-// Known is the address of a text, nil of an empty one: null in JSON.
-func Known(s string) *string {
-	if s == "" {
-		return nil
-	}
-	return &s
-}
-
 // Shares is a content as JSON says it.
 func Shares(y stash.Yarn) []fibreShare {
 	out := []fibreShare{}

@@ -103,7 +103,7 @@ func ListRow(it Item, units measure.System, bars, inFull bool) []string {
 	if it.State != "here" {
 		notes = append([]string{stash.Clean(stateNote(it))}, notes...)
 	}
-	row := []string{it.Tag, stash.Clean(YarnColour(it.Yarn, Known(it.Pack.Colour))), string(it.Pack.Form), stash.Clean(it.Pack.Bin), "?",
+	row := []string{it.Tag, stash.Clean(YarnColour(it.Yarn, stash.Known(it.Pack.Colour))), string(it.Pack.Form), stash.Clean(it.Pack.Bin), "?",
 		"?", "", "", strings.Join(notes, ", ")}
 	if bars {
 		row[7] = leftBar(it.Pack)

@@ -37,8 +37,8 @@ func LotsOf(items []ListLine) []lotShape {
 			i = len(out)
 			at[it.of] = i
 			var none, longest measure.Length
-			out = append(out, lotShape{Yarn: it.Yarn, Colour: Known(it.of.Colour),
-				DyeLot: Known(it.of.Dye), Bins: []string{}, Length: &none, Longest: &longest})
+			out = append(out, lotShape{Yarn: it.Yarn, Colour: stash.Known(it.of.Colour),
+				DyeLot: stash.Known(it.of.Dye), Bins: []string{}, Length: &none, Longest: &longest})
 		}
 		out[i].add(it)
 	}

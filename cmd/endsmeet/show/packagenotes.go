@@ -24,8 +24,8 @@ type PackageNotes struct {
 // PackageNotesOf is what was noted of each package that a plan takes.
 func PackageNotesOf(p stash.Package) PackageNotes {
 	n := PackageNotes{
-		Acquired: Known(p.Acquired), Price: p.Price, Source: Known(p.Source), Note: Known(p.Note),
-		LentTo:     Known(p.LentTo),
+		Acquired: stash.Known(p.Acquired), Price: p.Price, Source: stash.Known(p.Source), Note: stash.Known(p.Note),
+		LentTo:     stash.Known(p.LentTo),
 		Quarantine: p.Quarantine, Reserve: p.Reserve,
 	}
 	if p.Longest > 0 {

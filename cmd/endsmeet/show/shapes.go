@@ -78,18 +78,18 @@ type YarnShape struct {
 func YarnShapeOf(y stash.Yarn) YarnShape {
 	shape := YarnShape{
 		ID: y.ID, Name: y.Name, Fibre: Shares(y), Construction: OrEmpty(y.Construction),
-		Fit: Known(string(y.Fit)), Shedding: y.Shedding,
-		Stretch: Known(string(y.Stretch)), Shrinks: Known(string(y.Shrinks)),
-		Wash: Known(WashWords(y.Wash)), Bleeds: Known(string(y.Bleeds)),
-		Odour: Known(y.Odour), Hazards: OrEmpty(y.Hazards), Source: Known(y.Source),
-		Note: Known(y.Note), Disputed: y.Disputed,
+		Fit: stash.Known(string(y.Fit)), Shedding: y.Shedding,
+		Stretch: stash.Known(string(y.Stretch)), Shrinks: stash.Known(string(y.Shrinks)),
+		Wash: stash.Known(WashWords(y.Wash)), Bleeds: stash.Known(string(y.Bleeds)),
+		Odour: stash.Known(y.Odour), Hazards: OrEmpty(y.Hazards), Source: stash.Known(y.Source),
+		Note: stash.Known(y.Note), Disputed: y.Disputed,
 	}
 	if shape.Disputed == nil {
 		shape.Disputed = map[string][]json.RawMessage{}
 	}
 	if c := y.Count; c != nil && c.Count != 0 {
-		shape.Mtex, shape.CountWritten, shape.CountSource = &c.Count, Known(c.Written),
-			Known(c.Source.String())
+		shape.Mtex, shape.CountWritten, shape.CountSource = &c.Count, stash.Known(c.Written),
+			stash.Known(c.Source.String())
 	}
 	if y.PutUp != 0 {
 		shape.PutUpMg = &y.PutUp

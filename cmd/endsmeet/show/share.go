@@ -10,7 +10,7 @@ import (
 
 // BuyWords says what to buy, in the packages in which it is sold.
 func BuyWords(b making.Buy, units measure.System) string {
-	what := stash.Clean(YarnColour(b.Name, Known(b.Colour)))
+	what := stash.Clean(YarnColour(b.Name, stash.Known(b.Colour)))
 	text := fmt.Sprintf("buy %s of %s for the %s", b.Amount(units), what, b.Role)
 	if b.Packages > 0 {
 		text = fmt.Sprintf("buy %d × %s of %s for the %s: %s lacks", b.Packages,

@@ -50,7 +50,7 @@ type PairedYarn struct {
 
 // words name a yarn of a pair, as far as it was named, and its role.
 func (y PairedYarn) words() string {
-	text := stash.Clean(YarnColour(y.Yarn, Known(y.Colour)))
+	text := stash.Clean(YarnColour(y.Yarn, stash.Known(y.Colour)))
 	if y.Package != nil {
 		text = stash.Clean(y.Tag) + " " + text
 	}
