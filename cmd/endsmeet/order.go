@@ -17,8 +17,10 @@ func inOrder(app *cli.App, args []string) ([]string, error) {
 	if len(args) == 0 {
 		return args, nil
 	}
-	if err := refuseBlank(app, args[1:]); err != nil {
-		return nil, err
+	if len(args) > 1 && args[1] == "help" {
+		if err := refuseBlank(args[2:]...); err != nil {
+			return nil, err
+		}
 	}
 	if len(args) > 3 && args[1] == "help" {
 		return append(append([]string{args[0]}, args[2:]...), "--help"), nil
@@ -37,6 +39,9 @@ func inOrder(app *cli.App, args []string) ([]string, error) {
 			o.literal, i = true, len(words)
 		case len(word) > 1 && word[0] == '-' && !isNumber(word):
 			option, taken, err := readOption(app, flags, words[i:])
+			if err == nil {
+				err = option.refuseBlank()
+			}
 			if err != nil {
 				return nil, err
 			}
@@ -52,6 +57,9 @@ func inOrder(app *cli.App, args []string) ([]string, error) {
 			o.rest = append(o.rest, word)
 			commands = nil
 		}
+	}
+	if err := refuseBlank(o.rest...); err != nil {
+		return nil, err
 	}
 	if len(o.path) == 0 && len(o.rest) > 0 && len(o.options) > 0 && o.rest[0] != "help" {
 		return nil, unknownCommand("", o.rest[0], app.Commands)
