@@ -25,18 +25,18 @@ func TestExamplesOfHelpDoWhatTheySay(t *testing.T) {
 		if c.Hidden || strings.HasPrefix(name, "sync") { // wants a second machine and a pass-phrase
 			return
 		}
-		told := slices.DeleteFunc(slices.Clone(examples[name]),
+		told := slices.DeleteFunc(slices.Clone(examples()[name]),
 			func(x example) bool { return x.why == "" })
 		if len(told) == 0 || len(told) < 3 && trivial[name] == "" {
-			t.Errorf("%s has %d examples in help: write more into examples.go", name, len(told))
+			t.Errorf("%s has %d examples in help: write more into help/examples.txt", name, len(told))
 		}
 		if page := helpPage(c, "endsmeet "+name); strings.Count(page,
-			"\n  endsmeet ") < len(examples[name]) {
+			"\n  endsmeet ") < len(examples()[name]) {
 			t.Errorf("the page of %s does not show them", name)
 		}
 		of := filepath.Join(dir, "on", strings.ReplaceAll(name, " ", "-"))
 		copiedTo(t, filepath.Join(dir, "demo"), of)
-		for _, x := range examples[name] {
+		for _, x := range examples()[name] {
 			seen++
 			if out, err := shell(of,
 				"export ENDSMEET_STASH=stash.db; endsmeet "+x.command); err != nil {
@@ -93,13 +93,13 @@ func TestExamplesAreReadInTheHabitOfWhoTypes(t *testing.T) {
 	quantity := regexp.MustCompile(`([ =x'"])([1-9]\d{0,2})( ?(?:g|kg|mm|cm|m|in|oz)\b)`)
 	e, seen := newDesk(t).env, 0
 	leaves(commands(&e), "", func(name string, _ *cli.Command) {
-		if !slices.ContainsFunc(examples[name],
+		if !slices.ContainsFunc(examples()[name],
 			func(x example) bool { return quantity.MatchString(x.command) }) {
 			return
 		}
 		of := filepath.Join(dir, "on", strings.ReplaceAll(name, " ", "-"))
 		copiedTo(t, filepath.Join(dir, "demo"), of)
-		for _, x := range examples[name] {
+		for _, x := range examples()[name] {
 			seen++
 			typed := quantity.ReplaceAllString(x.command, "$1$2,000$3")
 			if out, err := shell(of, "export ENDSMEET_STASH=stash.db; endsmeet "+typed); err != nil {

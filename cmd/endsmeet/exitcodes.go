@@ -7,7 +7,6 @@ import (
 
 	"github.com/urfave/cli/v2"
 
-	"endsmeet/cmd/endsmeet/show"
 	"endsmeet/planner/verdict"
 	"endsmeet/stash"
 )
@@ -74,14 +73,10 @@ func statusOf(err error) (int, bool) {
 	return int(status), ok
 }
 
-func exitCodePage() string {
+func exitEntries() string {
 	var b strings.Builder
-	b.WriteString(show.Wrap("A script learns from the exit code how a command ended. `endsmeet plan PROJECT --exit-code && endsmeet start PROJECT` starts only what fits.", "", show.PageWidth))
-	b.WriteString("\nexit codes\n")
 	for _, e := range exitMeanings {
 		b.WriteString(entry(strconv.Itoa(e.code), e.meaning))
 	}
-	b.WriteString("\n" + show.Wrap("An add-on, endsmeet-NAME on your PATH, ends with a code of its own.",
-		"", show.PageWidth))
 	return b.String()
 }

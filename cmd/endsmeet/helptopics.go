@@ -1,6 +1,9 @@
 package main
 
 import (
+	"cmp"
+	"context"
+	"embed"
 	"fmt"
 	"io"
 	"strings"
@@ -11,28 +14,67 @@ import (
 	"endsmeet/stash"
 	"endsmeet/stash/fibre"
 	"endsmeet/stash/measure"
+	"endsmeet/stash/sqlite"
 )
 
-// helpTopics are the pages of help that are not about a command: the words
-// that a field takes where there are too many of them for an error.
-var helpTopics = []struct {
+// helpText is what help says in prose, a file for each topic, and the examples of commands.
+//
+//go:embed help
+var helpText embed.FS
+
+// topic is a page of help that is not about a command: help/NAME.txt, and what the program
+// lists in it.
+type topic struct {
 	name, usage string
-	page        func() string
-}{
-	{"fibres", "names of fibres", fibrePage},
-	{"counts", "counts and their bases", countPage},
-	{"sett", "sett and reed", settPage},
-	{"losses", "take-up, draw-in, shrinkage, stretch, loom waste", lossPage},
-	{"chance", "how sure an answer is", chancePage},
-	{"people", "rules about people", peoplePage},
-	{"machines", "several machines with one stash", syncPage},
-	{"sheets", "spreadsheets in and out", sheetPage},
-	{"settings", "the settings", settingPage},
-	{"exit-codes", "how a command tells a script what came of it", exitCodePage},
-	{"sql", "tables for a database program or a spreadsheet", sqlPage},
-	{"json", "answers for a program to read", jsonPage},
-	{"sources", "where formulas and figures are from", sourcesPage},
-	{"changes", "what is new in which version", changesPage},
+	list        func() string
+}
+
+// helpTopics explain how the program reckons, and list the words that a field takes where
+// there are too many of them for an error.
+var helpTopics = []topic{
+	{"fibres", "names of fibres", fibreEntries},
+	{"counts", "counts and their bases", baseEntries},
+	{"sett", "sett and reed", nil},
+	{"losses", "take-up, draw-in, shrinkage, stretch, loom waste", nil},
+	{"chance", "how sure an answer is", nil},
+	{"people", "rules about people", nil},
+	{"machines", "several machines with one stash", nil},
+	{"sheets", "spreadsheets in and out", nil},
+	{"settings", "the settings", settingEntries},
+	{"exit-codes", "how a command tells a script what came of it", exitEntries},
+	{"sql", "tables for a database program or a spreadsheet", relationEntries},
+	{"json", "answers for a program to read", nil},
+	{"sources", "where formulas and figures are from", nil},
+	{"changes", "what is new in which version", nil},
+}
+
+// page is the topic as it is printed. Of its file a line with a tab is an entry, one that begins
+// with two spaces is a command or a row and stays as it is, {{list}} is what the program lists;
+// every other is a paragraph.
+func (t topic) page() string {
+	var b strings.Builder
+	for line := range strings.SplitSeq(strings.TrimSuffix(helpFile(t.name), "\n"), "\n") {
+		switch name, text, isEntry := strings.Cut(line, "\t"); {
+		case isEntry:
+			b.WriteString(entry(name, text))
+		case line == "{{list}}":
+			b.WriteString(t.list())
+		case line == "", strings.HasPrefix(line, "  "):
+			b.WriteString(line + "\n")
+		default:
+			b.WriteString(show.Wrap(line, "", show.PageWidth))
+		}
+	}
+	return b.String()
+}
+
+// helpFile is the text of a file of help; a test reads every one.
+func helpFile(name string) string {
+	text, err := helpText.ReadFile("help/" + name + ".txt")
+	if err != nil {
+		return err.Error()
+	}
+	return string(text)
 }
 
 // topicCommands are the topics as commands that help finds and lists nowhere
@@ -43,8 +85,7 @@ func topicCommands(e *environment) []*cli.Command {
 		out = append(out, &cli.Command{
 			Name: t.name, Usage: t.usage, Hidden: true,
 			Action: func(*cli.Context) error {
-				_,
-					err := io.WriteString(e.stdout, t.page())
+				_, err := io.WriteString(e.stdout, t.page())
 				return err
 			},
 		})
@@ -87,12 +128,8 @@ func topicEntries() string {
 	return b.String()
 }
 
-func fibrePage() string {
+func fibreEntries() string {
 	var b strings.Builder
-	b.WriteString(show.Wrap("A fibre content names fibres with their shares, as in \"cotton 60, linen 40\" or \"75% wool, 25% nylon\"; one alone is all of it. "+
-		"What stands in brackets is kept and read: \"wool (merino, 18.5 um)\"; another fibre there, \"cotton (rubber core)\", is a question to whoever has a rule on it. "+
-		"Names and short codes of ball bands in thirteen languages will do: \"75% Schurwolle, 25% Polyamid\". A code that bands use for two things, such as EL (elastane or rubber), stays unknown. \"cotton?\" is probably cotton, \"unknown\" is not known, \"wool ?, nylon ?\" leaves the shares open.", "", show.PageWidth))
-	b.WriteString("\nfibres, and what else they are called\n")
 	for _, f := range fibre.All() {
 		var others []string
 		for _, name := range append([]string{f.EUName}, f.Synonyms...) {
@@ -100,41 +137,40 @@ func fibrePage() string {
 				others = append(others, name)
 			}
 		}
-		b.WriteString(entry(string(f.ID), orNoOther(strings.Join(others, ", "))))
+		b.WriteString(entry(string(f.ID), cmp.Or(strings.Join(others, ", "), "-")))
 	}
 	return b.String()
 }
 
-func orNoOther(text string) string {
-	if text == "" {
-		return "-"
-	}
-	return text
-}
-
-func countPage() string {
+func baseEntries() string {
 	var b strings.Builder
-	b.WriteString(show.Wrap("A count is a number with its base, as in \"8/2 Ne\", \"Nm 28/2\", \"34 tex\" or \"1450 yd/lb\"; a put-up will do as well: \"50 g / 125 m\". "+
-		"After a comma say where it comes from and how far it may be off: \"8/2 Ne, label, 4%\". The base is never guessed.", "", show.PageWidth) +
-		"\n" + show.Wrap("Without a label, cut and weigh lengths of the yarn and write each with its weight: \"3 m = 1.05 g\", or several, \"3 m = 1.05 g, 3 m = 1.07 g\". "+
-		"Of several the mean is taken, with the doubt that their scatter and the last digit of the scale leave. Where a number has no base, the answer says which base agrees with such a sample.", "", show.PageWidth))
-	b.WriteString("\nbases\n")
 	for _, base := range measure.Bases() {
 		b.WriteString(entry(base.String(), base.Name()+": "+base.Definition()))
 	}
 	return b.String()
 }
 
-func settingPage() string {
+func settingEntries() string {
 	var b strings.Builder
-	b.WriteString(show.Wrap("`endsmeet config` shows every setting with its value, `endsmeet config NAME=VALUE` sets one, NAME=unknown puts it back.", "", show.PageWidth))
-	b.WriteString("\nsettings\n")
 	for _, f := range stash.FieldsOf(stash.WhatSettings) {
 		text := f.About()
 		if f.Help != "" {
 			text = strings.TrimSpace(fmt.Sprintf("%s (such as %s)", text, f.Help))
 		}
 		b.WriteString(entry(f.Name, text))
+	}
+	return b.String()
+}
+
+// relationEntries are the tables of the file that other programs may read.
+func relationEntries() string {
+	var b strings.Builder
+	relations, err := sqlite.Relations(context.Background())
+	if err != nil {
+		return err.Error() + "\n"
+	}
+	for _, r := range relations {
+		b.WriteString(entry(r.Name, strings.Join(r.Columns, ", ")))
 	}
 	return b.String()
 }

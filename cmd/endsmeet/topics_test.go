@@ -29,6 +29,9 @@ func TestEveryCommandOfATopicIsTaken(t *testing.T) {
 	seen := 0
 	for _, topic := range helpTopics {
 		page := topic.page()
+		if strings.Contains(page, "help/") || strings.Contains(page, "{{") {
+			t.Errorf("help %s lacks its text: %.80s", topic.name, page)
+		}
 		of := filepath.Join(dir, "on", topic.name)
 		copiedTo(t, filepath.Join(dir, "demo"), of)
 		var commands []string
