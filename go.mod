@@ -2,6 +2,8 @@ module endsmeet
 
 go 1.26.0
 
+toolchain go1.26.11
+
 require (
 	charm.land/bubbletea/v2 v2.1.1
 	charm.land/huh/v2 v2.0.3
