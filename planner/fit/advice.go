@@ -28,7 +28,11 @@ func Advise(r Request, rec *Recommended, ms []chance.Measurement) (*Advice, erro
 	r.Level = Middle
 	s := newSolver(&r)
 	top, _, _ := s.greatestLength(rec.Point.Threaded)
-	q := s.question(rec.Point.Threaded, top)
+	t, err := s.laidOut(rec.Point.Threaded, top, int64(rec.Length))
+	if err != nil {
+		return nil, err
+	}
+	q := s.question(rec.Point.Threaded, &t)
 	ranked, err := chance.WorthOf(q(int64(rec.Length)), ms)
 	if err != nil || len(ranked) == 0 || ranked[0].Move < leastMove {
 		return nil, err

@@ -53,7 +53,7 @@ func (r Request) at(threaded int, lf measure.Length) (*solver, *trial, error) {
 	}
 	fixed, _ := s.layout(threaded)
 	t := s.try(threaded, min(top, int64(lf)), fixed)
-	return s, &t, nil
+	return s, &t, s.layOut(&t, threaded, int64(lf), false)
 }
 
 // atPlenty lays a size out as it would be with ten times its yarn more of each package.
@@ -74,5 +74,5 @@ func (r Request) atPlenty(s *solver, threaded int, lf int64) (*solver, *trial, e
 	if !t.ok || len(with.sources) != len(s.sources) || len(with.wefts) != len(s.wefts) {
 		return nil, nil, nil
 	}
-	return s, &t, nil
+	return s, &t, s.layOut(&t, threaded, lf, false)
 }

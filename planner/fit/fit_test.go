@@ -169,8 +169,10 @@ func TestSureLengthIsTheLastWithNineteenInTwenty(t *testing.T) {
 	r := both()
 	rec := mustSolve(t, r).Recommended
 	s := newSolver(&r)
-	fixed, _ := s.layout(rec.Point.Threaded)
-	trial := s.try(rec.Point.Threaded, int64(rec.Point.Length), fixed)
+	trial, err := s.laidOut(rec.Point.Threaded, int64(rec.Point.Length), int64(rec.Point.Length))
+	if err != nil {
+		t.Fatal(err)
+	}
 	at := func(lf measure.Length) float64 {
 		a, err := chance.Fits(s.problem(rec.Point.Threaded, int64(lf), &trial))
 		if err != nil {

@@ -115,7 +115,7 @@ func (w Want) lengthFor(p Point) measure.Length {
 func (s *solver) recommend(p Point) (*Recommended, error) {
 	if !s.r.Bare {
 		var err error
-		if p.Length95, _, err = s.sureLength(p.Threaded); err != nil {
+		if p.Length95, err = s.sureLength(p.Threaded); err != nil {
 			return nil, err
 		}
 		p.HasLength95 = true
@@ -126,6 +126,9 @@ func (s *solver) recommend(p Point) (*Recommended, error) {
 	}
 	fixed, _ := s.layout(p.Threaded)
 	t := s.try(p.Threaded, int64(rec.Length), fixed)
+	if err := s.layOut(&t, p.Threaded, int64(rec.Length), true); err != nil {
+		return nil, err
+	}
 	rec.WarpEnd = s.r.Geometry.WarpEnd(rec.Length)
 	rec.Bands = t.bands
 	rec.Binding = s.binding(rec)

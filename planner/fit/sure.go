@@ -91,17 +91,36 @@ func (s *solver) middle() *solver {
 	return newSolver(&r)
 }
 
-// sureLength returns the greatest length that fits with a probability of 95 %, and the
-// answer for it: the stripes and lots are those of the greatest length on the middle
-// estimates, which bounds it.
-func (s *solver) sureLength(threaded int) (measure.Length, chance.Answer, error) {
+// sureLength returns the greatest length that fits with a probability of 95 %: the stripes
+// and lots of the warp are those of the greatest length on the middle estimates, which bounds
+// it.
+func (s *solver) sureLength(threaded int) (measure.Length, error) {
 	m := s.middle()
 	top, _, _ := m.greatestLength(threaded)
-	if top == 0 {
-		return 0, chance.Answer{}, nil
+	lf, err := m.likeliest(threaded, top, top, func(q chance.Question, _ int64) (int64, error) {
+		lf, _, err := chance.Greatest(q, top)
+		return lf, err
+	})
+	return measure.Length(lf), err
+}
+
+// likeliest is the greatest length to find, with the weft shared out as it is likeliest to
+// fit at that length: what is found with one sharing is asked again with what is best there.
+func (s *solver) likeliest(threaded int, top, near int64,
+	find func(q chance.Question, near int64) (int64, error)) (int64, error) {
+	found, last := int64(-1), sharing{}
+	for top > 0 {
+		t, err := s.laidOut(threaded, top, near)
+		if err != nil || found >= 0 && t.sharing.equal(last) {
+			return found, err
+		}
+		lf, err := find(s.question(threaded, &t), near)
+		if err != nil || lf <= found {
+			return found, err
+		}
+		found, near, last = lf, max(1, lf), t.sharing
 	}
-	lf, a, err := chance.Greatest(m.question(threaded, top), top)
-	return measure.Length(lf), a, err
+	return 0, nil
 }
 
 // sureAt is the probability that a length fits, of the very question that the 95 % length
@@ -109,15 +128,23 @@ func (s *solver) sureLength(threaded int) (measure.Length, chance.Answer, error)
 func (s *solver) sureAt(threaded int, lf int64) (chance.Answer, error) {
 	m := s.middle()
 	top, _, _ := m.greatestLength(threaded)
-	return chance.Fits(m.question(threaded, top)(lf))
+	t, err := m.laidOut(threaded, top, lf)
+	if err != nil {
+		return chance.Answer{}, err
+	}
+	return chance.Fits(m.problem(threaded, lf, &t))
 }
 
-// question states the lengths of an end count as problems, with the stripes and lots of
-// length top.
-func (s *solver) question(threaded int, top int64) chance.Question {
+// laidOut is the trial of length top, with the weft shared out as it is best at another.
+func (s *solver) laidOut(threaded int, top, at int64) (trial, error) {
 	fixed, _ := s.layout(threaded)
 	t := s.try(threaded, top, fixed)
-	return func(lf int64) chance.Problem { return s.problem(threaded, lf, &t) }
+	return t, s.layOut(&t, threaded, at, false)
+}
+
+// question states the lengths of an end count as problems, laid out as trial t.
+func (s *solver) question(threaded int, t *trial) chance.Question {
+	return func(lf int64) chance.Problem { return s.problem(threaded, lf, t) }
 }
 
 // anchors is how many 95 % lengths of a frontier are worked out: fewer of many packages.
@@ -167,7 +194,7 @@ func (s *solver) sureShare(threaded int, near float64) (float64, error) {
 	if top == 0 {
 		return 0, nil
 	}
-	lf, err := chance.GreatestQuick(s.question(threaded, top), top,
-		max(1, min(top, int64(near*float64(top)))))
+	lf, err := s.likeliest(threaded, top, max(1, min(top, int64(near*float64(top)))),
+		func(q chance.Question, near int64) (int64, error) { return chance.GreatestQuick(q, top, near) })
 	return float64(lf) / float64(top), err
 }

@@ -46,13 +46,13 @@ func (b Binding) String() string {
 
 // trial is the outcome of one size.
 type trial struct {
-	ok     bool
-	bind   Binding // what fails, if not ok
-	bands  []Band
-	from   []int  // source of each band
-	ends   []int  // ends by source, floats included
-	pieces []int  // pieces woven from each weft source
-	once   []bool // whether it weaves what is woven once, too
+	ok    bool
+	bind  Binding // what fails, if not ok
+	bands []Band
+	from  []int // source of each band
+	ends  []int // ends by source, floats included
+	// sharing is of the pieces among the weft sources, once they are laid out.
+	sharing
 }
 
 // try settles whether threaded ends and finished length lf fit. fixed are the
@@ -71,7 +71,7 @@ func (s *solver) try(threaded int, lf int64, fixed []Band) trial {
 	if t.bind = s.assign(&t, s.pieceNeed(weft, once)); t.bind.Kind != "" {
 		return t
 	}
-	if !s.weave(&t, threaded, weft, once) {
+	if !s.weaves(&t, weft, once) {
 		t.bind = s.r.short(Weft)
 		return t
 	}
