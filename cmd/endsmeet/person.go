@@ -92,8 +92,12 @@ func openPiecesFor(tx *sqlite.Tx, id stash.PersonID) ([]string, error) {
 	return names, nil
 }
 
-func shownOf(r stash.Rule) show.Rule {
-	return show.Rule{Words: people.Words(r), Strict: !r.Lenient, Rule: r}
+func shownRules(rules []stash.Rule) []show.Rule {
+	shown := []show.Rule{}
+	for _, r := range rules {
+		shown = append(shown, show.Rule{Words: people.Words(r), Strict: !r.Lenient, Rule: r})
+	}
+	return shown
 }
 
 func personShow(k *call) error {
@@ -117,14 +121,11 @@ func (k *call) answerPerson(tx *sqlite.Tx, p stash.Person, changed []show.Affect
 	}
 	shown := show.Person{
 		Had: had,
-		ID:  p.ID, Name: p.Name, Note: stash.Known(p.Note), Gone: p.Gone, Rules: []show.Rule{},
+		ID:  p.ID, Name: p.Name, Note: stash.Known(p.Note), Gone: p.Gone, Rules: shownRules(p.Rules),
 		Cautions: people.Cautions(p),
 		Open:     show.OrEmpty(open), Disputed: map[string][]json.RawMessage{}, Complete: !p.Newer,
 		Affected: changed,
 	}
 	maps.Copy(shown.Disputed, p.Disputed)
-	for _, r := range p.Rules {
-		shown.Rules = append(shown.Rules, shownOf(r))
-	}
 	return k.answer(shown, func(w io.Writer) { show.PrintPerson(w, shown, k.units) })
 }

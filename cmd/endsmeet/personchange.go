@@ -115,11 +115,11 @@ func (k *call) rules(rules []stash.Rule) ([]stash.Rule, error) {
 	}
 	sets := [][]stash.Rule{rules}
 	for _, name := range k.StringSlice("preset") {
-		_, preset, err := people.PresetNamed(name)
+		preset, err := people.PresetNamed(name)
 		if err != nil {
 			return nil, err
 		}
-		sets = append(sets, preset)
+		sets = append(sets, preset.Rules)
 	}
 	rules = people.Combine(sets...)
 	for _, text := range k.StringSlice("rule") {

@@ -109,11 +109,11 @@ func person(t *testing.T, rules ...string) stash.Person {
 // preset makes a person from a preset.
 func preset(t *testing.T, name string) stash.Person {
 	t.Helper()
-	_, rules, err := PresetNamed(name)
+	preset, err := PresetNamed(name)
 	if err != nil {
 		t.Fatal(err)
 	}
-	return stash.Person{ID: "p", PersonFacts: stash.PersonFacts{Rules: rules}}
+	return stash.Person{ID: "p", PersonFacts: stash.PersonFacts{Rules: preset.Rules}}
 }
 
 // yarn makes a yarn from its fibre in words.

@@ -54,10 +54,10 @@ func init() {
 
 // TestDoc describes a test for help texts.
 type TestDoc struct {
-	Name  string
-	About string
+	Name  string `json:"name"`
+	About string `json:"about"`
 	// Need says that the rule's answer falls where the test is not met.
-	Need bool
+	Need bool `json:"need"`
 }
 
 // Tests lists everything that a rule can test, in the order of the help.

@@ -10,13 +10,8 @@ import (
 
 // PresetItem is the JSON shape of a preset.
 type PresetItem struct {
-	Name   string   `json:"name"`
-	Also   []string `json:"also"`
-	About  string   `json:"about"`
-	Grade  string   `json:"grade"`
-	Source string   `json:"source"`
-	Dated  string   `json:"dated"`
-	Rules  []Rule   `json:"rules"`
+	people.Preset
+	Rules []Rule `json:"rules"`
 }
 
 // PrintPresets prints the presets of rules, one a line.
@@ -39,11 +34,4 @@ func PrintPreset(w io.Writer, it PresetItem) {
 	printRules(w, it.Rules)
 	fmt.Fprint(w, Wrap("grade "+it.Grade+" (C donor rules of charities and hospitals, M medical or textile science, P makers' own records, T teaching)", "  ", RoomOf(w)))
 	fmt.Fprint(w, Wrap(people.AskFirst.Text, "  ", RoomOf(w)))
-}
-
-// RuleTried is the JSON shape of what a rule can ask about.
-type RuleTried struct {
-	Name  string `json:"name"`
-	About string `json:"about"`
-	Need  bool   `json:"need"`
 }
