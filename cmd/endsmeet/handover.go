@@ -3,6 +3,7 @@ package main
 import (
 	"errors"
 	"strings"
+	"time"
 
 	"github.com/urfave/cli/v2"
 
@@ -89,13 +90,20 @@ func (k *call) handOver(tx *sqlite.Tx, p stash.Package, m *stash.Move) (verdict.
 	o, private, any := v.Aside(reason, whom.ID())
 	switch {
 	case private:
-		o.Package = p.ID
 		m.Note = strings.TrimPrefix(m.Note+"; handed on in spite of a rule", "; ")
-		_, err = tx.Record(stash.Draft{Kind: stash.KindOverride, Of: stash.Subject(o.Person),
-			At: m.At, Private: true, Body: o})
+		err = recordAsideOf(tx, o, p.ID, m.At)
 	case any:
 		m.Note = strings.TrimPrefix(m.Note+"; in spite of "+strings.Join(o.Rules, ", ")+": "+reason,
 			"; ")
 	}
 	return v, err
+}
+
+// recordAsideOf keeps, with the person and as private as their rules, why these were set
+// aside for a package.
+func recordAsideOf(tx *sqlite.Tx, o stash.Override, p stash.PackageID, at time.Time) error {
+	o.Package = p
+	_, err := tx.Record(stash.Draft{Kind: stash.KindOverride, Of: stash.Subject(o.Person),
+		At: at, Private: true, Body: o})
+	return err
 }

@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"endsmeet/cmd/endsmeet/show"
+	"endsmeet/planner/verdict"
 	"endsmeet/stash"
 	"endsmeet/stash/sqlite"
 )
@@ -27,13 +28,16 @@ func hadBy(tx *sqlite.Tx, person stash.Person) ([]show.HadThing, error) {
 	for _, p := range pieces {
 		for _, x := range p.Passed {
 			if mine(x.Person, x.Who) {
-				out = append(out, show.HadThing{At: x.At, Piece: &p.Name, Number: x.Number,
+				out = append(out, show.HadThing{At: x.At, Piece: &p.Name, Of: stash.Subject(p.ID), Number: x.Number,
 					Price: x.Price, Woven: p.Woven()})
 			}
 		}
 	}
 	yarn, err := yarnHad(tx, mine)
 	out = append(out, yarn...)
+	if err == nil && len(out) > 0 && len(person.Rules) > 0 {
+		err = judgeHad(tx, verdict.Whom{Person: &person}, out)
+	}
 	slices.SortStableFunc(out, func(a, b show.HadThing) int { return a.At.Compare(b.At) })
 	return out, err
 }
@@ -53,7 +57,7 @@ func yarnHad(tx *sqlite.Tx, mine func(stash.PersonID, string) bool) ([]show.HadT
 		tag := p.Label()
 		if mine("", p.LentTo) {
 			out = append(out, show.HadThing{At: p.LentAt, Item: &tag, Mass: &p.Held, Lent: true,
-				Yarn: y.Name})
+				Of: stash.Subject(p.ID), Yarn: y.Name})
 		}
 		if p.Given == 0 {
 			continue
@@ -66,9 +70,33 @@ func yarnHad(tx *sqlite.Tx, mine func(stash.PersonID, string) bool) ([]show.HadT
 			var m stash.Movement
 			if e.Kind == stash.KindGive && !e.Undone && json.Unmarshal(e.Body, &m) == nil &&
 				mine(m.Person, m.Who) {
-				out = append(out, show.HadThing{At: e.At, Item: &tag, Mass: &m.Mass, Yarn: y.Name})
+				out = append(out, show.HadThing{At: e.At, Item: &tag, Mass: &m.Mass,
+					Of: stash.Subject(p.ID), Yarn: y.Name})
 			}
 		}
 	}
 	return out, nil
+}
+
+// judgeHad holds what somebody has had against their rules as they now are, which may be
+// newer.
+func judgeHad(tx *sqlite.Tx, whom verdict.Whom, had []show.HadThing) error {
+	s, err := makingShelf(tx)
+	for i := range had {
+		if err != nil {
+			return err
+		}
+		var v verdict.Verdict
+		if had[i].Piece != nil {
+			var piece stash.Piece
+			piece, _, err = tx.Piece(stash.PieceID(had[i].Of))
+			v = verdict.OfWoven(s, piece, whom)
+		} else if p, found := s.Find(stash.PackageID(had[i].Of)); found {
+			v = verdict.OfYarn(s, s.Yarns[p.Yarn], nil, whom)
+		}
+		if a, asked := v.Of(verdict.Recipient); asked {
+			had[i].Now = &a
+		}
+	}
+	return err
 }

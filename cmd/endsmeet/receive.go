@@ -37,7 +37,8 @@ func receiveCommand(e *environment) *cli.Command {
 		Flags: recorded(append(append(flags,
 			&cli.BoolFlag{Name: "new",
 				Usage: "another yarn, though its name is nearly that of a yarn you have, or a tag"},
-			&cli.IntFlag{Name: "alike", Usage: "how many that weigh the same: `N`", Value: 1}),
+			&cli.IntFlag{Name: "alike", Usage: "how many that weigh the same: `N`", Value: 1},
+			overrideFlag()),
 			labelFlags()...)...),
 		Action: action(e, 0, 1, receive),
 	}
@@ -189,9 +190,15 @@ func (k *call) receivePackage(tx *sqlite.Tx, yarn stash.YarnID, r stash.Reading,
 		fields["tare"], _ = json.Marshal(tare)
 	}
 	id := tx.NewID()
-	_, err = tx.Record(stash.Draft{Kind: stash.KindReceive, Of: id, At: at,
-		Body: stash.Receive{Fields: fields, Reading: r}})
-	return stash.PackageID(id), err
+	if _, err = tx.Record(stash.Draft{Kind: stash.KindReceive, Of: id, At: at,
+		Body: stash.Receive{Fields: fields, Reading: r}}); err != nil {
+		return "", err
+	}
+	p, _, err := tx.Package(stash.PackageID(id))
+	if err == nil {
+		err = k.promise(tx, p, fields)
+	}
+	return p.ID, err
 }
 
 // tareFact is the tare given, else the usual one of the form, which is told

@@ -13,7 +13,6 @@ import (
 	"github.com/urfave/cli/v2"
 
 	"endsmeet/cmd/endsmeet/show"
-	"endsmeet/planner/verdict"
 	"endsmeet/stash"
 	"endsmeet/stash/sqlite"
 )
@@ -24,8 +23,9 @@ func setCommand(e *environment) *cli.Command {
 		Usage: "Change facts of a yarn, or of one ball or cone.",
 		Description: "The fields of a ball, cone or other item: " + fieldNames(stash.WhatPackage) +
 			"\nThe fields of a yarn: " + fieldNames(stash.WhatYarn) +
-			"\nFIELD=unknown clears one. Setting a field on which two machines disagree settles it.",
-		Flags:  recorded(fromFlag()),
+			"\nFIELD=unknown clears one. Setting a field on which two machines disagree settles it.\n" +
+			"A promise, reserve=\"60g for NAME\", keeps to the rules of a recorded person.",
+		Flags:  recorded(fromFlag(), overrideFlag()),
 		Action: action(e, 0, -1, set),
 	}
 }
@@ -257,7 +257,7 @@ func (k *call) setTarget(tx *sqlite.Tx, t target, ofPackage, ofYarn stash.Fields
 		if err := tx.SetFacts(stash.WhatPackage, stash.Subject(p.ID), ofPackage); err != nil {
 			return err
 		}
-		if err := cmp.Or(k.bearable(tx, *p, ofPackage), k.notePromise(tx, *p, ofPackage)); err != nil {
+		if err := cmp.Or(k.bearable(tx, *p, ofPackage), k.promise(tx, *p, ofPackage)); err != nil {
 			return err
 		}
 	}
@@ -278,31 +278,6 @@ func (k *call) setTarget(tx *sqlite.Tx, t target, ofPackage, ofYarn stash.Fields
 		return err
 	}
 	return tx.SetFacts(stash.WhatYarn, stash.Subject(t.yarn.ID), ofYarn)
-}
-
-// notePromise says what the rules of a person say of yarn that is promised for them.
-func (k *call) notePromise(tx *sqlite.Tx, p stash.Package, fields stash.Fields) error {
-	var promise stash.Reserve
-	if json.Unmarshal(fields["reserve"], &promise) != nil || promise.For == "" {
-		return nil
-	}
-	all, err := tx.Everybody()
-	if err != nil {
-		return err
-	}
-	y, _, err := tx.Yarn(p.Yarn)
-	if err != nil {
-		return err
-	}
-	for _, person := range all {
-		if !stash.MayBePerson(promise.For, person.Name) {
-			continue // a promise need not be for anybody
-		}
-		if a, _ := (verdict.Whom{Person: &person}).Yarn(y); a.Grade != verdict.Yes {
-			k.note("%s for %s: %s", p.Label(), person.Name, a.Words)
-		}
-	}
-	return nil
 }
 
 // noteSystem says of a count that was measured in which system the number that stands with

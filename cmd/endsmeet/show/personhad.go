@@ -5,6 +5,7 @@ import (
 	"io"
 	"time"
 
+	"endsmeet/planner/verdict"
 	"endsmeet/stash"
 	"endsmeet/stash/measure"
 )
@@ -20,9 +21,12 @@ type HadThing struct {
 	Price  *stash.Price `json:"price"`
 	// Lent says that the yarn is a loan that is still out.
 	Lent bool `json:"lent"`
+	// Now is what the rules as they stand say of it, whenever it was had; nil without rules.
+	Now *verdict.Answer `json:"now,omitempty"`
 
-	Woven int    `json:"-"`
-	Yarn  string `json:"-"`
+	Of    stash.Subject `json:"-"`
+	Woven int           `json:"-"`
+	Yarn  string        `json:"-"`
 }
 
 func printHad(w io.Writer, had []HadThing, units measure.System) {
@@ -40,6 +44,13 @@ func printHad(w io.Writer, had []HadThing, units measure.System) {
 		default:
 			words = fmt.Sprintf("%s %s, %s given", *h.Item, h.Yarn, h.Mass.Format(units))
 		}
-		fmt.Fprint(w, Wrap(h.At.Format(time.DateOnly)+"  "+stash.Clean(words), "    ", 80))
+		fmt.Fprint(w, Wrap(h.At.Format(time.DateOnly)+"  "+stash.Clean(words), "    ", RoomOf(w)))
+		if h.Now != nil && h.Now.Grade != verdict.Yes {
+			text := "by the rules as they are now, " + h.Now.Words
+			if h.Now.Grade.Blocks() {
+				text += " Ask them whether it may stay with them."
+			}
+			fmt.Fprint(w, Wrap(text, "      ", RoomOf(w)))
+		}
 	}
 }
