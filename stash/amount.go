@@ -17,6 +17,8 @@ type Amount struct {
 	// meaningless unless LengthKnown.
 	Length, Low, High measure.Length
 	LengthKnown       bool
+	// Strand is the greatest length of one piece of it, zero where it runs through.
+	Strand measure.Length
 	Doubt
 }
 
@@ -36,7 +38,7 @@ type Doubt struct {
 // 100:2008): each reading of a scale of step d gives d/(2√3); a tare within
 // ±s of a guess gives s/√3.
 func AmountOf(p Package, y YarnFacts, s Settings, claims measure.Mass, now time.Time) Amount {
-	a := Amount{Net: p.Held, Known: p.Known, Doubt: doubtOf(p, y, s)}
+	a := Amount{Net: p.Held, Known: p.Known, Strand: p.Strand(s), Doubt: doubtOf(p, y, s)}
 	a.Available = AvailableOf(p, y, claims, now)
 	if !p.Known || y.Tex() == 0 {
 		return a

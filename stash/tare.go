@@ -22,7 +22,20 @@ var Forms = []struct {
 	{"pirn", 16 * measure.Gram, 8 * measure.Gram},
 	{"tube", 15 * measure.Gram, 8 * measure.Gram},
 	{"spool", 8 * measure.Gram, 4 * measure.Gram},
-	{"thrums", 0, 0},
+	{FormThrums, 0, 0},
+}
+
+// FormThrums is the form of yarn that was cut from a warp.
+const FormThrums Form = "thrums"
+
+// Strand is the greatest length of one piece of the yarn: as recorded; of thrums of which
+// nobody said, what is usually left behind the reed, which they are. Zero where it runs
+// through.
+func (p PackageFacts) Strand(s Settings) measure.Length {
+	if p.Longest == 0 && p.Form == FormThrums {
+		return s.BackWaste
+	}
+	return p.Longest
 }
 
 // TareSource says how a tare is known.

@@ -128,7 +128,7 @@ func packageFlags(p stash.Package) []string {
 	if slices.ContainsFunc(p.Feeds, func(f stash.Feed) bool { return f.Ended }) {
 		flags = append(flags, "weigh it: its piece was abandoned")
 	}
-	if p.Longest > 0 {
+	if p.Longest > 0 || p.Form == stash.FormThrums {
 		flags = append(flags, "short lengths")
 	}
 	for _, field := range slices.Sorted(maps.Keys(p.Disputed)) {

@@ -177,6 +177,13 @@ func (k *call) receivePackage(tx *sqlite.Tx, yarn stash.YarnID, r stash.Reading,
 	if err := tx.TagFree(fields); err != nil {
 		return "", err
 	}
+	if fields.Text("form") == string(stash.FormThrums) && fields["longest"] == nil && i == 0 {
+		settings, err := tx.Settings()
+		if err != nil {
+			return "", err
+		}
+		k.note("how long its pieces are is not recorded: taken as %s, what is usually left behind the reed; `set` gives longest=LENGTH", settings.BackWaste.Cloth(k.units))
+	}
 	tare, err := k.tareFact(stash.Form(k.String("form")), r)
 	if err != nil {
 		return "", err

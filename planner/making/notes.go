@@ -80,15 +80,16 @@ func (s Shelf) shortWeft(o Outcome, pass measure.Length) []string {
 	var notes []string
 	for _, a := range o.Allotments {
 		p, _ := s.find(a.Package)
-		if a.Weft == 0 || p.Longest == 0 || pass <= 0 || p.Longest > fewPicks*pass {
+		strand := p.Strand(s.Settings)
+		if a.Weft == 0 || strand == 0 || pass <= 0 || strand > fewPicks*pass {
 			continue
 		}
 		every := "in every pick"
-		if n := int(max(0, p.Longest-s.Settings.Join) / pass); n > 1 {
+		if n := int(max(0, strand-s.Settings.Join) / pass); n > 1 {
 			every = fmt.Sprintf("every %d picks", n)
 		}
 		notes = append(notes, fmt.Sprintf("%s is in lengths of at most %s: a join about %s",
-			p.Label(), p.Longest.Cloth(s.Settings.Units), every))
+			p.Label(), strand.Cloth(s.Settings.Units), every))
 	}
 	return notes
 }

@@ -164,7 +164,7 @@ func (s Shelf) fitPackage(p stash.Package, b stash.ProjectFacts) fit.Package {
 	tex := s.texFor(y, b)
 	f := fit.Package{
 		ID: string(p.ID), Yarn: string(p.Yarn), Colour: s.colourIn(p, y, b), Lot: p.Lot,
-		Knots: p.Knots, Longest: p.Longest,
+		Knots: p.Knots, Longest: p.Strand(s.Settings),
 	}
 	length, ok := measure.LengthOf(a.Available, tex)
 	if !a.Known || !ok {

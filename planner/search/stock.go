@@ -104,7 +104,7 @@ func (st *Stock) Add(p stash.Package) {
 	length, spread, measured := st.shelf.Span(p, stash.ProjectFacts{RagPerM2: 1})
 	st.places[p.ID] = int32(len(st.packs))
 	st.packs = append(st.packs, &pack{id: p.ID, label: p.Label(), at: st.place(p.Yarn),
-		colour: p.Colour, dye: p.Lot, knots: int32(p.Knots), longest: p.Longest,
+		colour: p.Colour, dye: p.Lot, knots: int32(p.Knots), longest: p.Strand(st.shelf.Settings),
 		asked: st.from == nil || st.from(p), retired: p.Retired, barred: st.shelf.Barred(p),
 		measured: measured, mid: length,
 		low: max(0, length-measure.Length(low95*float64(spread)))})

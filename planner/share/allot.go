@@ -194,8 +194,8 @@ func (a *allotting) index(id stash.PackageID, b stash.ProjectFacts) int {
 // (thrums) are weft, and each is charged a join.
 func (a *allotting) usable(p stash.Package, b stash.ProjectFacts) int64 {
 	low := search.Low(a.shelf, p, b)
-	if p.Longest > 0 {
-		low = low / p.Longest * max(0, p.Longest-a.shelf.Settings.Join)
+	if strand := p.Strand(a.shelf.Settings); strand > 0 {
+		low = low / strand * max(0, strand-a.shelf.Settings.Join)
 	}
 	return int64(low)
 }

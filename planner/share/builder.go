@@ -112,7 +112,7 @@ func (b *builder) option(c search.Choice, n planner.Needs, facts stash.ProjectFa
 func (b *builder) unbroken(ids []stash.PackageID) []stash.PackageID {
 	return slices.DeleteFunc(slices.Clone(ids), func(id stash.PackageID) bool {
 		p, _ := b.a.shelf.Find(id)
-		return p.Longest > 0
+		return p.Strand(b.a.shelf.Settings) > 0
 	})
 }
 

@@ -36,7 +36,7 @@ func ListedOf(it Item) ListLine {
 		Tag: it.Tag, Yarn: it.Yarn, Bin: it.Pack.Bin, state: it.State, ID: it.ID,
 		of: it.Pack.InLot(), measured: it.LengthMm != nil,
 		Net: it.Amount.Net, available: it.Amount.Available, Length: it.Amount.Length,
-		cut: it.Pack.Longest, Tex: it.Facts.Tex(), Moved: it.Pack.Moved, Weighed: it.Pack.Weighed,
+		cut: it.Amount.Strand, Tex: it.Facts.Tex(), Moved: it.Pack.Moved, Weighed: it.Pack.Weighed,
 		known: it.Amount.Known, overdrawn: it.Pack.Overdrawn(),
 	}
 }

@@ -67,7 +67,7 @@ func PrintPackage(w io.Writer, s Package, units measure.System) {
 	row("flags", strings.Join(flags, ", "))
 	row("quarantine", quarantineWords(p.Quarantine))
 	row("reserved", reserveWords(p.Reserve, units))
-	row("longest", lengthWords(p.Longest, units))
+	row("longest", lengthWords(p.Longest, it.Amount.Strand, units))
 	row("knots", knotWords(p.Knots))
 	row("source", p.Source)
 	row("note", p.Note)

@@ -79,9 +79,12 @@ func reserveWords(r *stash.Reserve, units measure.System) string {
 	return r.Mass.Format(units) + " for " + r.For
 }
 
-func lengthWords(l measure.Length, units measure.System) string {
-	if l == 0 {
+func lengthWords(l, strand measure.Length, units measure.System) string {
+	switch {
+	case strand == 0:
 		return ""
+	case l == 0:
+		return "not recorded: taken as " + strand.Cloth(units) + ", what is usually left behind the reed"
 	}
 	return l.Cloth(units) + " at most in one piece"
 }
