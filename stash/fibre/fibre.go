@@ -11,6 +11,15 @@ import "endsmeet/stash/measure"
 // and treated as an unknown fibre.
 type ID string
 
+// IDs of what is not, or not fully, known.
+const (
+	Unknown          ID = "unknown"
+	UnknownAnimal    ID = "unknown animal fibre"
+	UnknownCellulose ID = "unknown cellulose fibre"
+	UnknownSynthetic ID = "unknown synthetic fibre"
+	UnknownElastic   ID = "unknown elastic"
+)
+
 // Class groups fibres by where they come from.
 type Class int
 
@@ -55,6 +64,9 @@ const (
 	CommonPractice              // common practice, no source
 	Published                   // read in a published table
 )
+
+// gradeWords are the grades as the table has them.
+var gradeWords = [...]string{"", "memory", "practice", "published"}
 
 // String gives the grade in words.
 func (g Grade) String() string {
@@ -115,6 +127,10 @@ const (
 	Dust                               // gives off dust when wound and woven
 	UnknownHazard                      // fibre not known: every question is open
 )
+
+// hazardWords are the hazards as the table has them.
+var hazardWords = [...]string{"animal fibre", "possible lanolin", "latex", "possible latex", "metal",
+	"dust", "unknown"}
 
 // Has says whether all of the given hazards are in the set.
 func (h Hazard) Has(some Hazard) bool { return h&some == some }

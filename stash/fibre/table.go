@@ -1,42 +1,84 @@
 package fibre
 
 import (
+	_ "embed"
 	"slices"
+	"strconv"
 	"strings"
 	"sync"
 
 	"endsmeet/stash/measure"
 )
 
-// Shorthand for the table's columns. Every allowance is in hundredths of a
-// per cent, so that it stands in the table as it is printed: 1825 is 18.25 %.
+// fibresTable is the table of fibres; its head says how to read it, and names its sources.
+//
+//go:embed fibres.tsv
+var fibresTable string
 
-func one(h int64) []Allowance { return []Allowance{{"", hundredths(h)}} }
-
-func two(form string, h int64, other string, h2 int64) []Allowance {
-	return []Allowance{{form, hundredths(h)}, {other, hundredths(h2)}}
-}
-
-func hundredths(h int64) measure.Ratio { return measure.Ratio(h) * measure.Percent / 100 }
-
-func published(h int64) Figure { return Figure{hundredths(h), hundredths(h), Published} }
-
-func publishedRange(lo, hi int64) Figure {
-	return Figure{hundredths(lo), hundredths(hi), Published}
-}
-
-func practice(h int64) Figure { return Figure{hundredths(h), hundredths(h), CommonPractice} }
-
-func memory(h int64) Figure { return Figure{hundredths(h), hundredths(h), FromMemory} }
-
-// bases is shorthand for a list of count bases.
-func bases(b ...measure.Base) []measure.Base { return b }
-
-// table is every fibre, gathered once from the files table_*.go.
+// table is every fibre, read once.
 var table = sync.OnceValue(func() []Fibre {
-	return slices.Concat(animalRows(), plantRows(), madeRows(), syntheticRows(), otherRows(),
-		unknownRows())
+	var rows []Fibre
+	for line := range strings.Lines(fibresTable) {
+		if !strings.HasPrefix(line, "#") {
+			rows = append(rows, readFibre(strings.Split(strings.TrimSuffix(line, "\n"), "\t")))
+		}
+	}
+	return rows
 })
+
+// readFibre reads a line of the table.
+func readFibre(cells []string) Fibre {
+	f := Fibre{ID: ID(cells[0]), EUName: cells[2], Synonyms: listed(cells[3]),
+		Class: Class(slices.Index(classWords[:], cells[4])), Commercial: readFigure(cells[6]),
+		Measured: readFigure(cells[7]), Humidity: readFigure(cells[8]),
+		Care: Care(slices.Index(careWords[:], cells[11])), Note: cells[12]}
+	f.EU, _ = strconv.Atoi(cells[1])
+	for _, a := range listed(cells[5]) {
+		percent, form, _ := strings.Cut(a, " ")
+		f.Allowances = append(f.Allowances, Allowance{form, readPercent(percent)})
+	}
+	for _, name := range listed(cells[9]) {
+		f.CountBases = append(f.CountBases, measure.Bases()[slices.IndexFunc(measure.Bases(),
+			func(b measure.Base) bool { return b.String() == name })])
+	}
+	for _, word := range listed(cells[10]) {
+		switch word {
+		case "felts":
+			f.Felts = true
+		case "melts":
+			f.Melts = true
+		default:
+			f.Hazards |= 1 << slices.Index(hazardWords[:], word)
+		}
+	}
+	return f
+}
+
+// listed are the parts of a cell.
+func listed(cell string) []string {
+	if cell == "" {
+		return nil
+	}
+	return strings.Split(cell, "; ")
+}
+
+// readFigure reads "14 to 18 published".
+func readFigure(cell string) Figure {
+	if cell == "" {
+		return Figure{}
+	}
+	span, grade, _ := strings.Cut(strings.Replace(cell, " to ", "-", 1), " ")
+	low, high, isRange := strings.Cut(span, "-")
+	if !isRange {
+		high = low
+	}
+	return Figure{readPercent(low), readPercent(high), Grade(slices.Index(gradeWords[:], grade))}
+}
+
+func readPercent(text string) measure.Ratio {
+	percent, _ := strconv.ParseFloat(text, 64)
+	return measure.RatioOf(percent / 100)
+}
 
 // byName finds a row by ID, generic name or synonym, in lower case.
 var byName = sync.OnceValue(func() map[string]*Fibre { return index(table()) })
