@@ -89,7 +89,37 @@ func (t *branching) run() {
 	for at := range t.bounds {
 		t.bounds[at] = []linear{t.pricing.above(at, linear{price: slices.Clone(root.price)})}
 	}
+	t.upper = min(t.down(t.bounds[0][0].at(t.share)), t.byNumber())
 	t.aim()
+}
+
+// byNumber is a bound from how many projects can be made at most: the linear program for most
+// of them, rounded down, cuts off the part of a project that the one for the most value would
+// make (a cut of Chvátal and Gomory). It bounds the whole alone: prices with it in the search
+// prefer great pieces to many.
+func (t *branching) byNumber() int64 {
+	bound := func(options [][]choiceOf, left []float64) float64 {
+		return newBounding(options, len(left)).minimise(0, left, make([]float64, len(left)), 0, rootSteps).at(left)
+	}
+	limit := roundDown(bound(t.with(func(c *choiceOf) { c.value = 1 }), t.share), 1)
+	if limit < 1 {
+		return 0
+	}
+	number := demand{len(t.share), 1, 1 / float64(limit)}
+	return t.down(bound(t.with(func(c *choiceOf) { c.needs = append(slices.Clip(c.needs), number) }),
+		append(slices.Clone(t.share), 1)))
+}
+
+// with is the options of all places, changed.
+func (t *branching) with(change func(*choiceOf)) [][]choiceOf {
+	out := make([][]choiceOf, len(t.options))
+	for at, options := range t.options {
+		out[at] = slices.Clone(options)
+		for o := range out[at] {
+			change(&out[at][o])
+		}
+	}
+	return out
 }
 
 // aim looks for what is worth a little less than the bound at first, then for what is
@@ -97,7 +127,6 @@ func (t *branching) run() {
 // not found lowers the bound.
 func (t *branching) aim() {
 	found, most := t.best, t.most
-	t.upper = t.down(t.bounds[0][0].at(t.share))
 	for miss := 1.0 / 4096; found < t.upper; miss *= 2 {
 		aim := max(found, t.down(float64(t.upper)*(1-miss)))
 		if t.most = t.nodes + aimNodes; aim == found {

@@ -30,7 +30,8 @@
 // The rest is decided project by project in a fixed order (branch.go). What the projects
 // from a place on can be worth is concave in the yarn that is left, so that every set of
 // prices found for a place, one for each pool, bounds it wherever the place is come to
-// again; the prices are those of the linear program, by Shor's method (bound.go). It looks
+// again; the prices are those of the linear program, by Shor's method (bound.go), and the
+// whole is bounded by how many projects can be made, too. It looks
 // for a little less than the bound at first, then for less and less, and each aim that is
 // missed lowers the bound. Whole windings are cut where a choice would be the best so far.
 // Of projects alike what was tried for one is not tried for the next.

@@ -55,7 +55,7 @@ const aSecond = 1_200_000
 // others come within 2 %. The same answer comes again.
 func TestManyProjectsOutOfFewPackages(t *testing.T) {
 	scarce := 0
-	for seed := range uint64(2) {
+	for _, seed := range []uint64{1, 3} {
 		for name, a := range map[string]*allotting{
 			"12 alike": manyWants(seed, 12, true, named), "14 alike": manyWants(seed, 14, true, named),
 			"14 unlike":           manyWants(seed, 14, false, named),
