@@ -86,7 +86,7 @@ func (before standings) affected(tx *sqlite.Tx) ([]show.Affected, error) {
 		}
 		a := show.Affected{Piece: now.piece.Name, ID: id, State: now.piece.State,
 			Answer: now.result.Answer, Blocks: now.result.Blocks(),
-			Reasons: []people.Reason{}, Weaver: []people.Caution{}}
+		}
 		a.Reasons, a.Weaver = append(a.Reasons, reasons...), append(a.Weaver, weaver...)
 		out = append(out, a)
 	}

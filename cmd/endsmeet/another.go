@@ -62,16 +62,11 @@ func another(k *call) error {
 func anotherAnswer(piece stash.Piece, a making.Second, r show.Recipient) show.AnotherShape {
 	s := show.AnotherShape{
 		Piece: piece.Name, Verdict: a.Verdict, Binding: a.Binding, Low: a.Low, Middle: a.Middle,
-		High: a.High, Losses: a.Losses,
-		Frontier: []show.PointShape{}, Leftovers: []show.Leftover{}, LeftOut: a.LeftOut,
-		Measure: show.OrEmpty(a.UnknownLengths), Cautions: r.CautionsJSON(), Answer: a,
-		Pieces: 1, First: 1,
+		High: a.High, Losses: a.Losses, LeftOut: a.LeftOut, Measure: a.UnknownLengths,
+		Cautions: r.CautionsJSON(), Answer: a, Pieces: 1, First: 1,
 	}
 	if piece.Plan != nil {
 		s.First = max(1, piece.Plan.Spec.Pieces)
-	}
-	if a.LeftOut == nil {
-		s.LeftOut = []making.LeftOut{}
 	}
 	if a.Verdict != chance.Unknown {
 		p := math.Round(a.Probability*1e4) / 1e4

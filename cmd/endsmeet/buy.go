@@ -38,7 +38,7 @@ func (k *call) buyList() error {
 		if err != nil {
 			return projectProblem(err)
 		}
-		out := []show.ToBuy{}
+		var out []show.ToBuy
 		for _, l := range lacks {
 			out = append(out, toBuyOf(l))
 		}
@@ -61,7 +61,7 @@ func unmade(tx *sqlite.Tx) ([]stash.Project, error) {
 }
 
 func toBuyOf(l share.Shortfall) show.ToBuy {
-	one := show.ToBuy{Piece: l.Piece, Buy: l.Buy, Instead: []show.Instead{}}
+	one := show.ToBuy{Piece: l.Piece, Buy: l.Buy}
 	for _, a := range l.Instead {
 		one.Instead = append(one.Instead, insteadOf(a, l.Buy.Role))
 	}

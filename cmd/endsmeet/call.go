@@ -11,6 +11,7 @@ import (
 	"path/filepath"
 	"strings"
 
+	"github.com/go-json-experiment/json/jsontext"
 	"github.com/urfave/cli/v2"
 
 	"endsmeet/cmd/endsmeet/show"
@@ -263,10 +264,12 @@ func (k *call) printJSON(value any) error {
 	if k.env.answered != nil {
 		k.env.answered(strings.TrimPrefix(pathOf(k.Context), "endsmeet "), value)
 	}
-	enc := json.NewEncoder(show.Document(k.env.stdout))
-	enc.SetEscapeHTML(false)
-	enc.SetIndent("", "  ")
-	return enc.Encode(value)
+	out := show.Document(k.env.stdout)
+	if err := show.EncodeJSON(out, value, jsontext.WithIndent("  ")); err != nil {
+		return err
+	}
+	_, err := io.WriteString(out, "\n")
+	return err
 }
 
 // note tells something beside the answer, on standard error.

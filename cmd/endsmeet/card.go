@@ -154,8 +154,8 @@ func cardedOf(p stash.Piece, c label.Card, advice care.Advice) show.Carded {
 		Width: knownLength(c.Width), Length: knownLength(c.Length),
 		Fringe: c.Fringe, Fibre: c.Composition.Words(), Basis: c.Composition.Basis(),
 		Composition: c.Composition, Washing: c.Washing,
-		Lots: []show.CardedLot{}, Cautions: show.OrEmpty(c.Cautions),
-		Overrides: show.OrEmpty(c.Overrides), Law: label.Law, Finishing: advice, Card: c,
+		Cautions:  c.Cautions,
+		Overrides: c.Overrides, Law: label.Law, Finishing: advice, Card: c,
 	}
 	if c.Cost != nil {
 		shape.Cost = &show.CardedCost{Milli: c.Cost.Milli, Currency: stash.Known(c.Cost.Currency),
@@ -252,7 +252,7 @@ func (files cardFiles) toOutput() bool {
 }
 
 func (files cardFiles) names() []string {
-	names := []string{}
+	var names []string
 	for _, f := range files {
 		names = append(names, f.path)
 	}

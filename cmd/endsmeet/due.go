@@ -89,7 +89,7 @@ func (k *call) fallingDue(tx *sqlite.Tx, days int) ([]show.DueShape, error) {
 	}); err != nil {
 		return nil, err
 	}
-	out := []show.DueShape{}
+	var out []show.DueShape
 	for _, it := range s.Items() {
 		out = append(out, show.DueShape{Kind: it.Kind, Day: it.Day.Format(time.DateOnly),
 			Over: it.Day.Before(today),

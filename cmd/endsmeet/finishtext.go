@@ -42,7 +42,7 @@ func (k *call) answerFinished(tx *sqlite.Tx, before making.Shelf, piece stash.Pi
 
 // takenOf is what a piece took and gave back, and its items as they are now.
 func takenOf(tx *sqlite.Tx, s *shelf, f stash.Finish) (show.Finished, error) {
-	shape := show.Finished{Debits: []show.StashDebit{}, Thrums: []show.StashThrums{}}
+	shape := show.Finished{}
 	seen := map[stash.PackageID]bool{}
 	for _, d := range f.Debited() {
 		p, _, err := tx.Package(d.Package)

@@ -287,7 +287,7 @@ func kindNames(all []kinds.Kind) []string {
 // for and --top does not say otherwise.
 func (k *call) findAll(tx *sqlite.Tx, stock *search.Stock, q search.Query, asked []kinds.Kind,
 	single bool) ([]show.Fitting, []making.LeftOut, error) {
-	out := []show.Fitting{}
+	var out []show.Fitting
 	var left leftOutOfAll
 	if !single && q.Top == 0 {
 		q.Top = 1

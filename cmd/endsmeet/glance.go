@@ -42,9 +42,6 @@ func glance(e *environment) cli.ActionFunc {
 }
 
 func (k *call) glanceAnswer(g show.GlanceShape) error {
-	g.Barred = show.OrEmpty(g.Barred)
-	g.Fibres, g.OnLoom, g.Planned, g.Waiting = show.OrEmpty(g.Fibres), show.OrEmpty(g.OnLoom),
-		show.OrEmpty(g.Planned), show.OrEmpty(g.Waiting)
 	if g.Items == 0 {
 		g.Next = beginnings
 	}

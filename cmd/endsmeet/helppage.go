@@ -123,7 +123,7 @@ func isHelp(c *cli.Command) bool { return c.Name == "help" }
 // pathOf is the full name of the command that runs, such as "endsmeet project
 // add".
 func pathOf(c *cli.Context) string {
-	names := []string{}
+	var names []string
 	for _, one := range c.Lineage() {
 		if one.Command != nil && one.Command.Name != "" && one.Command.Name != c.App.Name {
 			names = append([]string{one.Command.Name}, names...)

@@ -120,7 +120,7 @@ func withPastOf(tx *sqlite.Tx, past []sqlite.Past, others []stash.Subject) ([]sq
 // its length by the count of the yarn.
 func (k *call) pastItems(tx *sqlite.Tx, past []sqlite.Past, of stash.PackageID,
 	tex measure.Count) ([]show.PastItem, error) {
-	items := []show.PastItem{}
+	var items []show.PastItem
 	machine, self, err := k.machineNames(tx)
 	if err != nil {
 		return nil, err

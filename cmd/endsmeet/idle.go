@@ -61,8 +61,7 @@ func idle(k *call) error {
 }
 
 func idleOf(tx *sqlite.Tx, a clear.Answer) (show.IdleShape, error) {
-	out := show.IdleShape{Items: []show.IdleItem{}, Pieces: []show.UsedUp{},
-		Twice: []show.BoughtAgain{}, Empty: show.OrEmpty(a.Empty)}
+	out := show.IdleShape{Empty: a.Empty}
 	for _, t := range a.Twice {
 		out.Twice = append(out.Twice, show.BoughtAgain(t))
 	}

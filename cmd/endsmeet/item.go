@@ -83,7 +83,6 @@ func (s *shelf) item(p stash.Package) show.Item {
 		ID: p.ID, Tag: p.Label(), Yarn: y.Name, YarnID: p.Yarn, Form: stash.Known(string(p.Form)),
 		DyeLot: stash.Known(p.Lot),
 		Colour: stash.Known(p.Colour), Bin: stash.Known(p.Bin), Fibre: show.Shares(y),
-		Flags: []string{},
 		State: s.state(p), Weighed: stash.Known(show.DayWords(p.Weighed)),
 		Pack: p, Facts: y, Amount: stash.AmountOf(p, y.YarnFacts, s.Settings, s.Claims[p.ID],
 			s.tx.Now()),

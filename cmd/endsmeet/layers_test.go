@@ -85,7 +85,7 @@ var allowed = map[string][]string{
 	"importers/scale":   {"stash", "stash/measure", "stash/written"},
 	"importers/label":   {"importers", "stash/measure", "stash/fibre", "stash/written"},
 	"importers/wif":     {"importers", "stash/measure"},
-	"cmd/endsmeet/show": {"importers/recording", "planner", "planner/book", "planner/care", "planner/chance",
+	"cmd/endsmeet/show": {"importers/recording", "planner", "planner/book", "planner/books", "planner/care", "planner/chance",
 		"planner/clear", "planner/due", "planner/fit", "planner/kinds", "planner/label", "planner/learn",
 		"planner/making", "planner/picture", "planner/search", "planner/together",
 		"planner/trend", "planner/verdict", "stash", "stash/fibre", "stash/measure", "stash/people",

@@ -114,7 +114,7 @@ func (k *call) eachChosen(tx *sqlite.Tx, words []string,
 // chosenItems are the items of eachChosen in an order.
 func (k *call) chosenItems(tx *sqlite.Tx, words []string,
 	less func(a, b show.ListLine) int) ([]show.Item, error) {
-	items := []show.Item{}
+	var items []show.Item
 	_, err := k.eachChosen(tx, words, func(it show.Item) error {
 		items = append(items, it)
 		return nil

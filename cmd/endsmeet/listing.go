@@ -2,7 +2,6 @@ package main
 
 import (
 	"bytes"
-	"encoding/json"
 	"io"
 	"strings"
 
@@ -16,12 +15,10 @@ func (k *call) lineOf(it show.Item) (show.ListLine, error) {
 	case k.Bool("lots"), k.Bool("ids"):
 	case k.asJSON():
 		var out bytes.Buffer
-		enc := json.NewEncoder(&out)
-		enc.SetEscapeHTML(false)
-		if err := enc.Encode(it); err != nil {
+		if err := show.EncodeJSON(&out, it); err != nil {
 			return line, err
 		}
-		line.JSON = bytes.Clone(bytes.TrimSpace(out.Bytes())) // as long as it is
+		line.JSON = bytes.Clone(out.Bytes()) // as long as it is
 	default:
 		line.Cells = show.ListRow(it, k.units, bars && !show.IsPlain(k.env.stdout),
 			show.IsPlain(k.env.stdout))

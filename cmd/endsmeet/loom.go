@@ -114,24 +114,15 @@ func (k *call) onLoom(tx *sqlite.Tx, reading stash.LoomReading) error {
 	if err != nil {
 		return err
 	}
-	shape := show.LoomShape{
-		Piece: piece.Name, Woven: r.Woven, Tape: r.Tape, Finished: r.Finished, Target: r.Target,
-		TargetU: r.TargetU, Further: r.Further,
-		AtPlan: r.AtPlan, Reach: r.Reach, Sure: r.Sure, Short: math.Round(r.Short*1e4) / 1e4,
-		Stretch: r.Stretch, Strain: r.Strain,
-		AfterPiece: r.AfterPiece, Binding: r.Binding, BeatOff: r.BeatOff, Rest: r, Plan: piece.Plan,
-	}
+	shape := show.LoomShape{Piece: piece.Name, Rest: r, Plan: piece.Plan}
+	shape.Short = math.Round(r.Short*1e4) / 1e4
 	if shape.Verdicts, err = loomVerdict(tx, shelf, piece, r); err != nil {
 		return err
-	}
-	if r.WeftKnown {
-		shape.Weft = &r.Weft
 	}
 	others, err := onTheWarp(tx, piece)
 	if err != nil {
 		return err
 	}
-	shape.OnWarp = []string{}
 	for _, p := range others {
 		shape.OnWarp = append(shape.OnWarp, p.Name)
 	}

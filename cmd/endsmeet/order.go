@@ -28,27 +28,41 @@ func inOrder(app *cli.App, args []string) ([]string, error) {
 	if len(args) == 3 && args[1] == "help" {
 		return []string{args[0], args[1], stash.British(args[2])}, nil
 	}
-	var o ordered
+	o, err := sorted(app, withUnits(args[1:]))
+	if err == nil {
+		err = refuseBlank(o.rest...)
+	}
+	if err != nil {
+		return nil, err
+	}
+	if len(o.path) == 0 && len(o.rest) > 0 && len(o.options) > 0 && o.rest[0] != "help" {
+		return nil, unknownCommand("", o.rest[0], app.Commands)
+	}
+	return append([]string{args[0]}, o.words()...), nil
+}
+
+// sorted tells the names of commands, the options and the other words apart.
+func sorted(app *cli.App, words []string) (o ordered, err error) {
 	commands, flags := app.Commands, []cli.Flag(nil)
-	words := withUnits(args[1:])
 	for i := 0; i < len(words); i++ {
 		word := words[i]
 		switch {
 		case word == "--":
 			o.rest = append(o.rest, words[i+1:]...)
-			o.literal, i = true, len(words)
+			o.literal = true
+			return o, nil
 		case len(word) > 1 && word[0] == '-' && !isNumber(word):
 			option, taken, err := readOption(app, flags, words[i:])
 			if err == nil {
 				err = option.refuseBlank()
 			}
+			if err == nil {
+				err = o.add(option)
+			}
 			if err != nil {
-				return nil, err
+				return o, err
 			}
 			i += taken - 1
-			if err := o.add(option); err != nil {
-				return nil, err
-			}
 		case len(o.rest) == 0 && find(commands, word) != nil:
 			c := find(commands, word)
 			o.path = append(o.path, word)
@@ -58,13 +72,7 @@ func inOrder(app *cli.App, args []string) ([]string, error) {
 			commands = nil
 		}
 	}
-	if err := refuseBlank(o.rest...); err != nil {
-		return nil, err
-	}
-	if len(o.path) == 0 && len(o.rest) > 0 && len(o.options) > 0 && o.rest[0] != "help" {
-		return nil, unknownCommand("", o.rest[0], app.Commands)
-	}
-	return append([]string{args[0]}, o.words()...), nil
+	return o, nil
 }
 
 // ordered is a command line by what its words are.

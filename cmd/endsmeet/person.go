@@ -66,7 +66,7 @@ func personList(k *call) error {
 				return err
 			}
 			items = append(items, show.PersonItem{ID: p.ID, Name: p.Name, Rules: len(p.Rules),
-				Gone: p.Gone, For: show.OrEmpty(open)})
+				Gone: p.Gone, For: open})
 		}
 		return k.answer(items, func(w io.Writer) { show.PrintPeople(w, items) })
 	})
@@ -93,7 +93,7 @@ func openPiecesFor(tx *sqlite.Tx, id stash.PersonID) ([]string, error) {
 }
 
 func shownRules(rules []stash.Rule) []show.Rule {
-	shown := []show.Rule{}
+	var shown []show.Rule
 	for _, r := range rules {
 		shown = append(shown, show.Rule{Words: people.Words(r), Strict: !r.Lenient, Rule: r})
 	}
@@ -123,7 +123,7 @@ func (k *call) answerPerson(tx *sqlite.Tx, p stash.Person, changed []show.Affect
 		Had: had,
 		ID:  p.ID, Name: p.Name, Note: stash.Known(p.Note), Gone: p.Gone, Rules: shownRules(p.Rules),
 		Cautions: people.Cautions(p),
-		Open:     show.OrEmpty(open), Disputed: map[string][]json.RawMessage{}, Complete: !p.Newer,
+		Open:     open, Disputed: map[string][]json.RawMessage{}, Complete: !p.Newer,
 		Affected: changed,
 	}
 	maps.Copy(shown.Disputed, p.Disputed)

@@ -13,7 +13,7 @@ import (
 // hadBy lists what somebody has had, in order: whom a movement names by the
 // recorded person, or by the very name.
 func hadBy(tx *sqlite.Tx, person stash.Person) ([]show.HadThing, error) {
-	out := []show.HadThing{}
+	var out []show.HadThing
 	pieces, err := tx.Pieces(false)
 	if err != nil {
 		return nil, err

@@ -17,7 +17,7 @@ func personPresets(k *call) error {
 		it := presetItem(p)
 		return k.told(k.answer(it, func(w io.Writer) { show.PrintPreset(w, it) }))
 	}
-	items := []show.PresetItem{}
+	var items []show.PresetItem
 	for _, p := range people.Presets() {
 		items = append(items, presetItem(p))
 	}

@@ -205,7 +205,7 @@ func photoList(k *call) error {
 		if err != nil {
 			return err
 		}
-		items := []show.PhotoItem{}
+		var items []show.PhotoItem
 		for _, p := range photos {
 			one, err := k.photoItem(tx, p)
 			if err != nil {

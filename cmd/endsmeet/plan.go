@@ -208,11 +208,11 @@ func (k *call) plannedShape(s making.Shelf, o making.Outcome, r show.Recipient) 
 		Finished:   show.Size{Width: n.FinishedWidth, Length: n.FinishedLength},
 		FinishedU:  show.Size{Width: o.Spread.Width, Length: o.Spread.Length},
 		Allowances: k.typed(allowances(n.Warp), n.Spec), Weft: allowances(n.Weft), Losses: o.Losses,
-		EndsOf: show.OrEmpty(o.EndsOf), Packages: givenBy(s, o.Allotments), LeftOut: o.LeftOut,
-		Further: show.OrEmpty(o.Further),
+		EndsOf: o.EndsOf, Packages: givenBy(s, o.Allotments), LeftOut: o.LeftOut,
+		Further: o.Further,
 		Verdict: o.Verdict, Binding: o.Binding, Edges: show.EdgesShape(o.Edges),
-		OtherEdges: show.EdgesShape(o.OtherEdges), Measure: show.OrEmpty(o.UnknownLengths),
-		Notes:    show.OrEmpty(o.Notes),
+		OtherEdges: show.EdgesShape(o.OtherEdges), Measure: o.UnknownLengths,
+		Notes:    o.Notes,
 		Cautions: r.CautionsJSON(), Outcome: o,
 	}
 	if o.LeftOut == nil {
@@ -234,7 +234,7 @@ func (k *call) plannedShape(s making.Shelf, o making.Outcome, r show.Recipient) 
 
 // givenBy is the JSON shape of allotments, never null.
 func givenBy(s making.Shelf, allotments []stash.Allotment) []show.Given {
-	out := []show.Given{}
+	var out []show.Given
 	for _, a := range allotments {
 		weft := &a.Weft
 		if !s.HasCount(a.Package) {
@@ -265,7 +265,7 @@ func (k *call) typed(lines []show.Allowance, spec planner.Spec) []show.Allowance
 }
 
 func allowances(lines []planner.Allowance) []show.Allowance {
-	out := []show.Allowance{}
+	var out []show.Allowance
 	for _, l := range lines {
 		out = append(out, show.Allowance{Name: l.Name, Mm: l.Length, Why: l.Why})
 	}

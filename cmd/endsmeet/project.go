@@ -200,10 +200,10 @@ func projectList(k *call) error {
 		if err != nil {
 			return err
 		}
-		items := []show.ProjectItem{}
+		var items []show.ProjectItem
 		for _, b := range projects {
 			it := show.ProjectItem{ID: b.ID, Name: b.Name, Kind: stash.Known(b.Kind),
-				WidthMm: knownLength(b.Width), LengthMm: knownLength(b.Length), Pieces: []string{}}
+				WidthMm: knownLength(b.Width), LengthMm: knownLength(b.Length)}
 			for _, p := range pieces {
 				if p.Project == b.ID && p.State != "" {
 					it.Pieces = append(it.Pieces, p.Name+" ("+string(p.State)+")")

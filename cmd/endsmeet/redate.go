@@ -52,7 +52,7 @@ func redate(k *call) error {
 		if err != nil {
 			return err
 		}
-		shape := show.Redated{Machine: machine, Questions: []string{}}
+		shape := show.Redated{Machine: machine}
 		if shape.Entries, err = k.redatedItems(tx, events, wrong.by); err != nil {
 			return err
 		}

@@ -230,14 +230,14 @@ func wantNamed(tx *sqlite.Tx, wants []share.Want, option, name string) (*share.W
 
 func (k *call) sharedShape(tx *sqlite.Tx, shelf making.Shelf, plan share.Plan) (sharedOut, error) {
 	out := sharedOut{Value: plan.Value, Bound: plan.Bound, Gap: plan.Gap, Proven: plan.Proven,
-		Pieces: []sharedTo{}, shelf: shelf, units: k.units}
+		shelf: shelf, units: k.units}
 	for _, p := range plan.Pieces {
 		one := sharedTo{
 			Project: p.Want.Project.Name, Priority: p.Want.Priority, Must: p.Want.Must,
-			Made: p.Made, Value: p.Value, Packages: []show.Given{}, Rivals: show.OrEmpty(p.Rivals),
+			Made: p.Made, Value: p.Value, Rivals: p.Rivals,
 			Why: stash.Known(p.Why), Buy: append([]making.Buy{}, p.Buys...),
 			LeftOut: append([]making.LeftOut{}, p.LeftOut...), Complete: p.Complete,
-			Cautions: []show.Caution{}, piece: p,
+			piece: p,
 		}
 		tell := one.judge
 		if p.Made {

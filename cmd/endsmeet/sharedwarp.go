@@ -292,9 +292,9 @@ func stillOnWarp(tx *sqlite.Tx, s making.Shelf, piece stash.Piece) (*show.OnWarp
 	shape := &show.OnWarpShape{After: last.Name, Length: r.AfterPiece}
 	shape.Width = measure.Length(int64(last.Plan.Width) * int64(last.Plan.WarpEnds()) / int64(max(1,
 		last.Plan.Ends)))
-	if r.WeftKnown {
+	if r.Weft != nil {
 		toCome := r.Finished - r.AfterPiece // of the piece itself, and what lies between
-		allows := max(0, min(r.AfterPiece, r.Weft-toCome))
+		allows := max(0, min(r.AfterPiece, *r.Weft-toCome))
 		shape.Weft = &allows
 	}
 	return shape, nil

@@ -105,7 +105,7 @@ func (k *call) showYarn(tx *sqlite.Tx, y stash.Yarn) error {
 	}
 	shown := show.ShownYarn{YarnShape: show.YarnShapeOf(y),
 		Facts:   show.OthersOf(stash.WhatYarn, y.YarnFacts),
-		Learned: s.learned(y.ID), Packages: []show.Item{}, Lots: map[string]int{}}
+		Learned: s.learned(y.ID), Lots: map[string]int{}}
 	for _, p := range packages {
 		shown.Packages = append(shown.Packages, s.item(p))
 		shown.NetMg += p.Held

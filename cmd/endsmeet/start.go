@@ -214,7 +214,7 @@ func (k *call) startedShape(tx *sqlite.Tx, id stash.PieceID, r show.Recipient,
 	}
 	return show.Started{Piece: p.Name, ID: p.ID, State: string(p.State),
 		Packages: givenBy(shelf.Without(p), p.Plan.Promised()),
-		Notes:    show.OrEmpty(shelf.LotNotes(*p.Plan)),
+		Notes:    shelf.LotNotes(*p.Plan),
 		Cautions: r.CautionsJSON(), Verdicts: v, Plan: p.Plan}, k.tellOthers(tx, p)
 }
 

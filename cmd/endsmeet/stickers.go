@@ -117,7 +117,7 @@ func (k *call) listSheets() error {
 	if err := k.unused(); err != nil {
 		return err
 	}
-	items := []show.SheetItem{}
+	var items []show.SheetItem
 	t := show.NewTable("sheet", "page", ">stickers", "each")
 	for _, s := range sticker.Sheets {
 		um := func(mm float64) int { return int(mm*1000 + 0.5) }

@@ -10,9 +10,7 @@ import (
 // stocktakeOf is what a stocktake found: before and after are the shelf before
 // its readings were recorded and after.
 func stocktakeOf(before, after *show.Stockroom, reads []stockReading) show.StocktakeShape {
-	s := show.StocktakeShape{Bin: stash.Known(before.Bin), Read: []show.StockItem{},
-		Elsewhere: []show.Placed{},
-		Missing:   []show.Item{}, Away: []show.Placed{}}
+	s := show.StocktakeShape{Bin: stash.Known(before.Bin)}
 	seen := map[stash.PackageID]bool{}
 	for _, c := range reads {
 		seen[c.ID] = true

@@ -58,7 +58,7 @@ func suits(k *call) error {
 		if err != nil {
 			return err
 		}
-		items := []show.Suited{}
+		var items []show.Suited
 		for _, a := range asked {
 			yarn := shelf.Yarns[a.yarn.ID]
 			r := people.Suits(person, yarn)

@@ -111,7 +111,7 @@ func (k *call) syncBar() func(step string, done, total int64) {
 }
 
 func badShapes(bad []format.BadObject) []show.BadObject {
-	out := []show.BadObject{}
+	var out []show.BadObject
 	for _, b := range bad {
 		out = append(out, show.BadObject{Object: string(b.Name), Check: string(b.Step),
 			Problem: b.Problem})
@@ -182,8 +182,8 @@ func (k *call) syncedShape(r exchange.Report, questions int) show.Synced {
 	for name, by := range r.Ahead {
 		shape.Ahead[name] = int64(by.Seconds())
 	}
-	shape.Gaps, shape.Behind = noNil(r.Gaps), noNil(r.Behind)
-	shape.Twins, shape.Shut = noNil(r.Twins), noNil(r.Shut)
+	shape.Gaps, shape.Behind = r.Gaps, r.Behind
+	shape.Twins, shape.Shut = r.Twins, r.Shut
 	return shape
 }
 
@@ -267,12 +267,4 @@ func absolutePlace(text string) string {
 func folderMissing(text string) bool {
 	_, err := os.Stat(absolutePlace(text))
 	return !strings.Contains(text, "://") && os.IsNotExist(err)
-}
-
-// noNil is a list that JSON writes as one, though it be empty.
-func noNil[T any](list []T) []T {
-	if list == nil {
-		return []T{}
-	}
-	return list
 }

@@ -37,7 +37,7 @@ func syncRepair(k *call) error {
 
 func (k *call) showChecked(c replica.Checked) error {
 	shape := show.PlaceChecked{OK: c.OK(), Checked: c, Bad: badShapes(c.Bad)}
-	shape.Gaps, shape.Missing, shape.Lost, shape.Unannounced = noNil(c.Gaps), noNil(c.Missing),
-		noNil(c.Lost), noNil(c.Unannounced)
+	shape.Gaps, shape.Missing, shape.Lost, shape.Unannounced = c.Gaps, c.Missing,
+		c.Lost, c.Unannounced
 	return k.told(k.answer(shape, func(w io.Writer) { show.PrintChecked(w, c) }))
 }

@@ -59,7 +59,7 @@ func syncStatus(k *call) error {
 	if err != nil {
 		return err
 	}
-	shape := show.SyncStatusAnswer{Status: s, Bad: []show.BadObject{}}
+	shape := show.SyncStatusAnswer{Status: s}
 	for _, b := range s.Bad {
 		shape.Bad = append(shape.Bad, show.BadObject{Object: b.Name, Problem: b.Problem})
 	}

@@ -23,7 +23,7 @@ type gate func(*call, *sqlite.Tx, stash.Package, *stash.Move) (verdict.Verdict, 
 
 // nobody is the gate of what reaches neither a cloth nor a person.
 func nobody(*call, *sqlite.Tx, stash.Package, *stash.Move) (verdict.Verdict, error) {
-	return verdict.Verdict{Grade: verdict.Yes, Answers: []verdict.Answer{}}, nil
+	return verdict.Verdict{Grade: verdict.Yes}, nil
 }
 
 // moveAction is the action of the commands that take an amount of a package.

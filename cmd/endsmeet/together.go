@@ -54,7 +54,7 @@ func pairUp(k *call) error {
 		verdicts, v := verdict.OfPair(a, b, in, packs[0], packs[1])
 		k.answerStatus(verdicts)
 		shape := show.Paired{A: pairedOf(a, packs[0]), B: pairedOf(b, packs[1]), Answer: v.Answer,
-			Reasons: []show.PairedReason{}, Verdicts: verdicts}
+			Verdicts: verdicts}
 		if packs[0] != nil && packs[1] != nil && a.Role != b.Role {
 			shape.Note = making.AcrossLots(packs[0], packs[1])
 		}

@@ -39,7 +39,7 @@ func showTrend(k *call) error {
 }
 
 func trendShapeOf(r trend.Report) show.TrendAnswer {
-	shape := show.TrendAnswer{HeldMg: r.Held(), Months: []show.TrendMonth{}, Fibres: trendShares(r.Fibres),
+	shape := show.TrendAnswer{HeldMg: r.Held(), Fibres: trendShares(r.Fibres),
 		Ages: trendShares(r.Ages)}
 	for _, m := range r.Months {
 		shape.Months = append(shape.Months, show.TrendMonth{Month: m.First.Format("2006-01"), InMg: m.In, UsedMg: m.Used,
@@ -64,7 +64,7 @@ func tenth(x float64) *float64 {
 }
 
 func trendShares(all []trend.Share) []show.TrendShare {
-	out := []show.TrendShare{}
+	var out []show.TrendShare
 	for _, s := range all {
 		out = append(out, show.TrendShare{Name: s.Name, HeldMg: s.Held, UsedMg: s.Used, GoneMg: s.Gone})
 	}

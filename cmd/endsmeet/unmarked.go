@@ -28,49 +28,63 @@ func unmarkedCommand(e *environment) *cli.Command {
 
 func unmarkedYarn(k *call) error {
 	return k.view(func(tx *sqlite.Tx) error {
-		s, err := newShelf(tx)
-		if err != nil {
-			return err
-		}
-		there := map[stash.YarnID]itemsOf{}
-		err = tx.EachPackage(true, func(p stash.Package) error {
-			of := there[p.Yarn]
-			of.labels, of.net = append(of.labels, p.Label()), of.net+max(0, p.Held)
-			there[p.Yarn] = of
-			return nil
-		})
-		if err != nil {
-			return err
-		}
-		yarns, err := tx.Yarns()
-		if err != nil {
-			return err
-		}
 		only, err := k.oneYarn(tx)
 		if err != nil {
 			return err
 		}
-		everybody, err := tx.People()
+		shapes, err := unmarkedYarns(tx, only)
 		if err != nil {
 			return err
 		}
-		shapes, sums := []show.UnmarkedShape{}, only != "" && k.Bool("sums")
-		for _, y := range yarns {
-			if only != "" && y.ID != only {
-				continue
-			}
-			one := unmarkedOf(s, y, there[y.ID])
-			if only != "" {
-				one.Tests = testsOf(y, yarns, everybody)
-			} else if len(one.Lacks) == 0 || len(one.Items) == 0 {
-				continue
-			}
-			shapes = append(shapes, one)
-		}
+		sums := only != "" && k.Bool("sums")
 		return k.answerOfShelf(tx, shapes, func(w io.Writer) {
-			show.PrintUnmarked(w, shapes, only != "",
-				sums, k.units)
+			show.PrintUnmarked(w, shapes, only != "", sums, k.units)
 		})
+	})
+}
+
+// unmarkedYarns are the yarns on the shelf that lack something; where only one is asked about,
+// that one, with the tests to make of it.
+func unmarkedYarns(tx *sqlite.Tx, only stash.YarnID) (shapes []show.UnmarkedShape, err error) {
+	s, err := newShelf(tx)
+	if err != nil {
+		return nil, err
+	}
+	there, err := itemsOfYarns(tx)
+	if err != nil {
+		return nil, err
+	}
+	yarns, err := tx.Yarns()
+	if err != nil {
+		return nil, err
+	}
+	everybody, err := tx.People()
+	if err != nil {
+		return nil, err
+	}
+	for _, y := range yarns {
+		if only != "" && y.ID != only {
+			continue
+		}
+		one := unmarkedOf(s, y, there[y.ID])
+		if only != "" {
+			one.Tests = testsOf(y, yarns, everybody)
+		} else if len(one.Lacks) == 0 || len(one.Items) == 0 {
+			continue
+		}
+		shapes = append(shapes, one)
+	}
+	return shapes, nil
+}
+
+// itemsOfYarns are the items of each yarn, and what they hold.
+func itemsOfYarns(tx *sqlite.Tx) (map[stash.YarnID]itemsOf, error) {
+	there := map[stash.YarnID]itemsOf{}
+	return there, tx.EachPackage(true, func(p stash.Package) error {
+		of := there[p.Yarn]
+		of.labels, of.net = append(of.labels, p.Label()), of.net+max(0, p.Held)
+		there[p.Yarn] = of
+		return nil
 	})
 }
 
@@ -96,8 +110,7 @@ type itemsOf struct {
 
 // unmarkedOf says what a yarn lacks and what to measure of it.
 func unmarkedOf(s *shelf, y stash.Yarn, there itemsOf) show.UnmarkedShape {
-	one := show.UnmarkedShape{Yarn: y.Name, Items: show.OrEmpty(there.labels), Net: there.net,
-		Lacks: []string{}, Do: []show.MeasureStep{}, Tests: []show.TestShape{}}
+	one := show.UnmarkedShape{Yarn: y.Name, Items: there.labels, Net: there.net}
 	name := y.Name
 	if y.Fibre.Unknown() {
 		one.Lacks = append(one.Lacks, "fibre: "+y.Fibre.String())
@@ -136,13 +149,13 @@ func unmarkedOf(s *shelf, y stash.Yarn, there itemsOf) show.UnmarkedShape {
 
 // testsOf are the tests of a yarn's fibre, with what each answer would decide.
 func testsOf(y stash.Yarn, shelf []stash.Yarn, everybody []stash.Person) []show.TestShape {
-	out := []show.TestShape{}
+	var out []show.TestShape
 	for _, r := range unmarked.Rank(y.YarnFacts, shelf) {
 		one := show.TestShape{Name: r.Name, How: r.How, Bits: float64(int(r.Tells*100+0.5)) / 100,
 			Misleads: r.Misleads,
-			Cautions: show.OrEmpty(r.Cautions), Signs: []show.SignShape{}, Source: r.Source}
+			Cautions: r.Cautions, Source: r.Source}
 		for _, sign := range r.Signs {
-			shape := show.SignShape{Shows: sign.Shows, Settles: []string{}}
+			shape := show.SignShape{Shows: sign.Shows}
 			if words := unmarked.AgainstNoted(y.YarnFacts, sign); words != "" {
 				shape.Shows += " (" + words + ")"
 			} else if field, value, then, ok := unmarked.Proposal(y.YarnFacts, sign); ok {
@@ -161,7 +174,7 @@ func testsOf(y stash.Yarn, shelf []stash.Yarn, everybody []stash.Person) []show.
 func settledFor(y stash.Yarn, facts stash.YarnFacts, everybody []stash.Person) []string {
 	then := y
 	then.YarnFacts = facts
-	out := []string{}
+	var out []string
 	for _, p := range everybody {
 		before, after := people.Suits(p, y).Answer, people.Suits(p, then).Answer
 		if before != after && !p.Gone {

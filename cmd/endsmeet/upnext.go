@@ -47,7 +47,7 @@ func nextUp(k *call) error {
 				return err
 			}
 		}
-		shapes := []show.NextShape{}
+		var shapes []show.NextShape
 		for _, o := range next.Rank(s, open) {
 			shapes = append(shapes, nextOf(o))
 		}

@@ -2,7 +2,6 @@ package main
 
 import (
 	"io"
-	"maps"
 
 	"github.com/urfave/cli/v2"
 
@@ -23,21 +22,6 @@ func worthCommand(e *environment) *cli.Command {
 			Usage: "add up by this `KEY`: yarn, fibre or bin", Value: "yarn"}},
 		Action: action(e, 0, 1, worth),
 	}
-}
-
-func paidOf(s books.Sum) show.PaidShape {
-	out := show.PaidShape{}
-	maps.Copy(out, show.PaidShape(s))
-	return out
-}
-
-func amountShapeOf(a books.Amount) show.AmountShape {
-	return show.AmountShape{Mass: a.Mass, Paid: paidOf(a.Paid), Unpriced: a.Unpriced}
-}
-
-func worthLineOf(w books.Worth) show.WorthLine {
-	return show.WorthLine{Name: w.Name, Items: w.Items, AmountShape: amountShapeOf(w.Amount),
-		Without: w.Without, Free: w.Free, Again: paidOf(w.Again), Unmet: w.Unmet}
 }
 
 func worth(k *call) error {
@@ -85,11 +69,8 @@ func (k *call) worthOfShelf(tx *sqlite.Tx) error {
 	}); err != nil {
 		return err
 	}
-	shape := show.WorthShape{By: k.String("by"), All: worthLineOf(sums.All()), Each: []show.WorthLine{},
-		Unfit: worthLineOf(unfit.All())}
-	for _, w := range sums.Each() {
-		shape.Each = append(shape.Each, worthLineOf(w))
-	}
+	shape := show.WorthShape{By: k.String("by"), All: sums.All(), Each: sums.Each(),
+		Unfit: unfit.All()}
 	return k.answerOfShelf(tx, shape, func(w io.Writer) { show.PrintWorth(w, shape, k.units) })
 }
 

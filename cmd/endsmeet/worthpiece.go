@@ -22,7 +22,7 @@ func into(p stash.Package, y stash.Yarn, piece stash.Piece, s stash.Settings) sh
 	}
 	return show.IntoShape{Piece: piece.Name, Tag: p.Label(), Yarn: y.Name,
 		DyeLot: stash.Known(p.Lot), Colour: stash.Known(p.Colour),
-		AmountShape: amountShapeOf(one)}
+		Amount: one}
 }
 
 func (k *call) worthOfPiece(tx *sqlite.Tx, piece stash.Piece) error {
@@ -31,9 +31,8 @@ func (k *call) worthOfPiece(tx *sqlite.Tx, piece stash.Piece) error {
 		return err
 	}
 	shape := show.PieceCostShape{Piece: piece.Name, State: string(piece.State),
-		Yarn:   []show.IntoShape{},
-		Number: piece.Woven(), Each: show.PaidShape{}, Sold: show.PaidShape{}}
-	shape.Cost.Paid = show.PaidShape{}
+		Number: piece.Woven(), Each: books.Sum{}, Sold: books.Sum{}}
+	shape.Cost.Paid = books.Sum{}
 	packages, err := tx.PackagesIn(piece.ID)
 	if err != nil {
 		return err
@@ -71,10 +70,10 @@ func (k *call) worthOfItem(tx *sqlite.Tx, p stash.Package) error {
 		return err
 	}
 	y := s.Yarns[p.Yarn]
-	shape := show.ItemWorth{Tag: p.Label(), Yarn: y.Name, Into: []show.IntoShape{}}
+	shape := show.ItemWorth{Tag: p.Label(), Yarn: y.Name}
 	left := books.NewWorthSums(s.Settings, nil)
 	left.Add(p, "")
-	shape.Left = amountShapeOf(left.All().Amount)
+	shape.Left = left.All().Amount
 	for _, piece := range pieces {
 		if p.UsedIn[piece.ID] != 0 {
 			shape.Into = append(shape.Into, into(p, y, piece, s.Settings))

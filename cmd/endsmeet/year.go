@@ -100,19 +100,7 @@ func yearOf(tx *sqlite.Tx, in calendarYear) (show.YearShape, error) {
 	if err := eachMove(tx, sums.Add); err != nil {
 		return show.YearShape{}, err
 	}
-	y := sums.Year()
-	out := show.YearShape{
-		Year: in.begin.Year(), Opening: amountShapeOf(y.Opening), Received: amountShapeOf(y.Received),
-		Used: amountShapeOf(y.Used), Discarded: amountShapeOf(y.Discarded),
-		Given: amountShapeOf(y.Given), Unexplained: amountShapeOf(y.Unexplained),
-		Closing: amountShapeOf(y.Closing), Rounding: paidOf(y.Rounding),
-		Fibres: []show.FibreYear{}, Pieces: []show.PieceYear{}, Sold: show.PaidShape{},
-	}
-	for _, f := range y.Fibres {
-		out.Fibres = append(out.Fibres,
-			show.FibreYear{Fibre: f.Name, Received: amountShapeOf(f.Received),
-				Used: amountShapeOf(f.Used), Closing: amountShapeOf(f.Closing)})
-	}
+	out := show.YearShape{Calendar: in.begin.Year(), Year: sums.Year(), Sold: books.Sum{}}
 	if err := addPieceYears(tx, &out, in); err != nil {
 		return out, err
 	}
@@ -144,10 +132,10 @@ func addPieceYears(tx *sqlite.Tx, out *show.YearShape, in calendarYear) error {
 }
 
 // unfitNow is what of the stash has perished or is to be discarded by now.
-func unfitNow(tx *sqlite.Tx) (show.WorthLine, error) {
+func unfitNow(tx *sqlite.Tx) (books.Worth, error) {
 	shelf, err := newShelf(tx)
 	if err != nil {
-		return show.WorthLine{}, err
+		return books.Worth{}, err
 	}
 	prices := books.Prices{}
 	unfit := books.NewWorthSums(shelf.Settings, prices)
@@ -156,7 +144,7 @@ func unfitNow(tx *sqlite.Tx) (show.WorthLine, error) {
 		addUnfit(unfit, shelf, p)
 		return nil
 	})
-	return worthLineOf(unfit.All()), err
+	return unfit.All(), err
 }
 
 // writeYear writes the movements of a year as a table, by date: what one day changed

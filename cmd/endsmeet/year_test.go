@@ -9,6 +9,7 @@ import (
 	"testing"
 
 	"endsmeet/cmd/endsmeet/show"
+	"endsmeet/planner/books"
 )
 
 // yearAsHledgerAddsItUp holds what `year` says, in yarn and in money, against the
@@ -20,7 +21,7 @@ func yearAsHledgerAddsItUp(t *testing.T, d *desk, hledger string) int64 {
 	answer(t, d.run("--json", "year"), &y)
 	d.run("year", "--journal", d.path("year.journal"))
 	defer os.Remove(d.path("year.journal"))
-	for account, a := range map[string]show.AmountShape{
+	for account, a := range map[string]books.Amount{
 		"^stash": y.Closing, "^received": y.Received, "^used": y.Used, "^discarded": y.Discarded,
 		"^given": y.Given, "^unexplained": y.Unexplained,
 	} {

@@ -21,10 +21,10 @@ type Sum map[string]int64
 
 // Amount is yarn and what it cost.
 type Amount struct {
-	Mass measure.Mass
-	Paid Sum
+	Mass measure.Mass `json:"mass_mg"`
+	Paid Sum          `json:"paid_milli"`
 	// Unpriced is the part of Mass of which nobody recorded a price.
-	Unpriced measure.Mass
+	Unpriced measure.Mass `json:"unpriced_mg"`
 }
 
 func (a *Amount) add(mass measure.Mass, milli int64, currency string, known bool) {
@@ -68,18 +68,26 @@ func MovesOf(p stash.Package, y stash.Yarn, postings []stash.Posting, s stash.Se
 
 // Year is what happened to the stash in a year.
 type Year struct {
-	Opening, Received, Used, Discarded, Given, Unexplained, Closing Amount
+	Opening     Amount `json:"opening"`
+	Received    Amount `json:"received"`
+	Used        Amount `json:"used"`
+	Discarded   Amount `json:"discarded"`
+	Given       Amount `json:"given"`
+	Unexplained Amount `json:"unexplained"`
+	Closing     Amount `json:"closing"`
 	// Rounding is what thousandths do not come out even, and what winding onto an
 	// item of another price makes of it.
-	Rounding Sum
+	Rounding Sum `json:"rounding_milli"`
 	// Fibres are what came in, was used and is there, for each fibre content.
-	Fibres []Fibre
+	Fibres []Fibre `json:"fibres"`
 }
 
 // Fibre is a fibre content with what became of its yarn in a year.
 type Fibre struct {
-	Name                    string
-	Received, Used, Closing Amount
+	Name     string `json:"fibre"`
+	Received Amount `json:"received"`
+	Used     Amount `json:"used"`
+	Closing  Amount `json:"closing"`
 }
 
 // Sums adds up a year, from its first moment to before its end, out of the moves
@@ -167,16 +175,17 @@ func (y *Year) add(m Move, e stash.Entry, before bool, f *Fibre) {
 
 // Worth is what yarn of one kind on the shelf was paid for.
 type Worth struct {
-	Name string
+	Name string `json:"name"`
 	Amount
-	Items int
+	Items int `json:"items"`
 	// Without is how many items have no price, and Free how many cost nothing: gifts, or
 	// one's own.
-	Without, Free int
+	Without int `json:"items_without_price"`
+	Free    int `json:"items_that_cost_nothing"`
 	// Again is what it would cost to buy all of it again, each yarn at the price paid for
 	// it last; Unmet is the part of which no price but nothing is known.
-	Again Sum
-	Unmet measure.Mass
+	Again Sum          `json:"again_milli"`
+	Unmet measure.Mass `json:"again_unknown_mg"`
 
 	items []left
 }

@@ -17,57 +17,63 @@ import (
 // and are of the middle unless they say otherwise.
 type Rest struct {
 	// Woven is what the tape reads so far, of all pieces.
-	Woven measure.Length
+	Woven measure.Length `json:"woven_mm"`
 	// Tape is how much further the tape can come, Finished what that gives.
-	Tape     measure.Length
-	Finished measure.Length
+	Tape     measure.Length `json:"tape_more_mm"`
+	Finished measure.Length `json:"finished_more_mm"`
 	// Target is what the tape must read, for each piece, for the finished size to be
 	// right, TargetU its standard uncertainty, Further what is to be woven till then.
-	Target, TargetU, Further measure.Length
+	Target  measure.Length `json:"tape_target_mm"`
+	TargetU measure.Length `json:"tape_target_u_mm"`
+	Further measure.Length `json:"further_mm"`
 	// AtPlan is what the tape that was planned would finish as.
-	AtPlan measure.Length
+	AtPlan measure.Length `json:"finished_at_planned_tape_mm"`
 	// Reach is what the tape can come to in all; Sure what it comes to on 19 of 20 warps.
-	Reach, Sure measure.Length
+	Reach measure.Length `json:"tape_reach_mm"`
+	Sure  measure.Length `json:"tape_reach_95_mm"`
 	// Short is the probability that the warp does not reach the target, which the tape reads
 	// to the millimetre.
-	Short float64
+	Short float64 `json:"too_short_probability"`
 	// Stretch and Strain are those of this warp, Planned the stretch that was planned with.
-	Stretch, Strain, Planned measure.Ratio
+	Stretch measure.Ratio `json:"stretch_ppm"`
+	Strain  measure.Ratio `json:"strain_ppm"`
+	Planned measure.Ratio `json:"-"`
 	// FinishedSure is the length of each piece that 19 of 20 such warps give; TieOn what
 	// must be tied on to each end for the whole size.
-	FinishedSure, TieOn measure.Length
+	FinishedSure measure.Length `json:"-"`
+	TieOn        measure.Length `json:"-"`
 	// AfterPiece is the finished length of a further piece, with fringe or gap
 	// between, when the planned pieces are woven first; zero for none.
-	AfterPiece measure.Length
-	// Weft is the finished length that the weft left allows from here; it is
-	// meaningless unless WeftKnown.
-	Weft      measure.Length
-	WeftKnown bool
+	AfterPiece measure.Length `json:"after_planned_finished_mm"`
+	// Weft is the finished length that the weft left allows from here, nil where it is not
+	// known.
+	Weft *measure.Length `json:"weft_allows_finished_mm"`
 	// WeftShort is the probability that the weft is not enough for the size planned;
 	// it is meaningless where WeftUnknown names what must be measured first.
-	WeftShort   float64
-	WeftUnknown []string
+	WeftShort   float64  `json:"-"`
+	WeftUnknown []string `json:"-"`
 	// Unwound is how many ends there was no yarn for; One says that warp and weft are of
 	// the same packages.
-	Unwound int
-	One     bool
+	Unwound int  `json:"-"`
+	One     bool `json:"-"`
 	// Buys are how much more yarn would make it sure.
-	Buys []Buy
+	Buys []Buy `json:"-"`
 	// WeftPace is how fast the weft goes against the plan, by what was left of it when it
 	// was weighed on the loom; 0 where it was not.
-	WeftPace float64
+	WeftPace float64 `json:"-"`
 	// FewerGain is how much longer the piece can be where a tenth fewer picks are woven from
 	// here, FewerSaved the weft that this saves.
-	FewerGain, FewerSaved measure.Length
+	FewerGain  measure.Length `json:"-"`
+	FewerSaved measure.Length `json:"-"`
 	// Picks are those that were counted on the loom, BeatOff by how much they are off those
 	// that were to be expected; zero where none were counted, or no more than the beat is in
 	// doubt by.
-	Picks   measure.Sett
-	BeatOff measure.Ratio
+	Picks   measure.Sett  `json:"-"`
+	BeatOff measure.Ratio `json:"beat_off_ppm"`
 	// Binding is what ends it: warp or weft.
-	Binding string
+	Binding string `json:"runs_out_first"`
 	// Worth says which reading would help, empty where none would.
-	Worth string
+	Worth string `json:"-"`
 }
 
 // Remaining says what the warp of a piece on the loom still gives when the
@@ -252,8 +258,9 @@ func (s Shelf) restOfWeft(r *Rest, piece stash.Piece, spec planner.Spec,
 		}
 		left = float64(then) - (woven-at)*perCloth
 	}
-	r.Weft, r.WeftKnown = floor(left/perCloth), true
-	if r.Weft < r.Finished {
+	weft := floor(left / perCloth)
+	r.Weft = &weft
+	if weft < r.Finished {
 		r.Binding = "weft"
 	}
 	return nil

@@ -187,8 +187,8 @@ func TestRemaining(t *testing.T) {
 			s.Claims[a.Package] = a.Mass
 		}
 		r, err := Remaining(s, piece, 0)
-		if err != nil || !r.WeftKnown || r.Binding != "weft" || r.Weft >= r.Finished ||
-			r.Weft <= 0 {
+		if err != nil || r.Weft == nil || r.Binding != "weft" || *r.Weft >= r.Finished ||
+			*r.Weft <= 0 {
 			t.Errorf("%+v, %v", r, err)
 		}
 	})
@@ -245,10 +245,10 @@ func TestRemaining(t *testing.T) {
 				s.Claims[a.Package] = a.Mass
 			}
 			r, err := Remaining(s, piece, 0)
-			if err != nil || !r.WeftKnown || r.Binding != "warp" {
+			if err != nil || r.Weft == nil || r.Binding != "warp" {
 				t.Fatalf("%d pieces: %+v, %v", pieces, r, err)
 			}
-			weft = append(weft, r.Weft)
+			weft = append(weft, *r.Weft)
 		}
 		// 451.6 m at 210 mm a millimetre of the finished
 		if weft[0] != weft[1] || weft[0] < 2149 || weft[0] > 2152 {
@@ -258,7 +258,7 @@ func TestRemaining(t *testing.T) {
 	t.Run("weft of unknown length is not known to do", func(t *testing.T) {
 		s := stock(t, of("c", cotton, 300),
 			of("w", wool, 100, func(p *stash.Package) { p.Known = false }))
-		if r, err := Remaining(s, piece, 0); err != nil || r.WeftKnown {
+		if r, err := Remaining(s, piece, 0); err != nil || r.Weft != nil {
 			t.Errorf("%+v, %v", r, err)
 		}
 	})

@@ -52,61 +52,59 @@ type Test struct {
 }
 
 // tests are the tests of fibre.
-func tests() []Test {
-	return []Test{
-		{
-			Name: "water", How: "Wet a hand's length in hand-warm water with a drop of soap, rub it hard between the palms for two minutes, let it dry.",
-			Misleads: "Superwash wool and silk do not felt; a blend may felt a little.",
-			Cautions: []string{"Look first whether dye comes out: it stains hands and cloths."},
-			Signs: []Sign{
-				{Shows: "it felts: fuzzy, denser, sticks together", Odds: [3]float64{0.65, 0.02, 0.03}, Leaves: fibre.UnknownAnimal},
-				{Shows: "it does not felt", Odds: [3]float64{0.35, 0.98, 0.97}},
-			},
-			Source: "common practice, no source",
+var tests = []Test{
+	{
+		Name: "water", How: "Wet a hand's length in hand-warm water with a drop of soap, rub it hard between the palms for two minutes, let it dry.",
+		Misleads: "Superwash wool and silk do not felt; a blend may felt a little.",
+		Cautions: []string{"Look first whether dye comes out: it stains hands and cloths."},
+		Signs: []Sign{
+			{Shows: "it felts: fuzzy, denser, sticks together", Odds: [3]float64{0.65, 0.02, 0.03}, Leaves: fibre.UnknownAnimal},
+			{Shows: "it does not felt", Odds: [3]float64{0.35, 0.98, 0.97}},
 		},
-		{
-			Name: "microscope", Mark: "microscop", How: "Ten fibres or more from an end in a drop of water or oil, 200 times or more: scales are wool or hair, a flat twisted ribbon is cotton, " +
-				"a rod with cross marks is flax or hemp, a smooth rod is synthetic, or viscose or silk.",
-			Misleads: "Silk and viscose look smooth as synthetics do; dark dye and finishes hide marks.",
-			Signs: []Sign{
-				{Shows: "scales", Odds: [3]float64{0.85, 0.01, 0.01}, Leaves: fibre.UnknownAnimal},
-				{Shows: "a twisted ribbon or cross marks", Odds: [3]float64{0.01, 0.7, 0.01}, Leaves: fibre.UnknownCellulose},
-				{Shows: "smooth rods", Odds: [3]float64{0.14, 0.29, 0.98}},
-			},
-			Source: "a conservation institute's notes on natural fibres; what the marks are: from memory",
+		Source: "common practice, no source",
+	},
+	{
+		Name: "microscope", Mark: "microscop", How: "Ten fibres or more from an end in a drop of water or oil, 200 times or more: scales are wool or hair, a flat twisted ribbon is cotton, " +
+			"a rod with cross marks is flax or hemp, a smooth rod is synthetic, or viscose or silk.",
+		Misleads: "Silk and viscose look smooth as synthetics do; dark dye and finishes hide marks.",
+		Signs: []Sign{
+			{Shows: "scales", Odds: [3]float64{0.85, 0.01, 0.01}, Leaves: fibre.UnknownAnimal},
+			{Shows: "a twisted ribbon or cross marks", Odds: [3]float64{0.01, 0.7, 0.01}, Leaves: fibre.UnknownCellulose},
+			{Shows: "smooth rods", Odds: [3]float64{0.14, 0.29, 0.98}},
 		},
-		{
-			Name: "bleach", Mark: "bleach", How: "Photograph a finger's length, lay it in a glass dish with household chlorine bleach, outdoors, and look after five minutes and after a few hours.",
-			Misleads: "It does not tell wool from alpaca or silk, nor cotton from acrylic; of a blend a part stays, which says roughly how much is not animal.",
-			Cautions: []string{
-				"Chlorine gas: never together with vinegar, descaler, ammonia or any other cleaner.",
-				"Outdoors or at an open window, with gloves and eye protection, a lid on the dish; not with asthma. Follow the bottle.",
-			},
-			Signs: []Sign{
-				{Shows: "it dissolves", Odds: [3]float64{0.93, 0.01, 0.01}, Leaves: fibre.UnknownAnimal},
-				{Shows: "it stays", Odds: [3]float64{0.07, 0.99, 0.99}},
-			},
-			Source: "trade tables and weavers' own trials; ISO 1833-4 is the laboratory's form of it",
+		Source: "a conservation institute's notes on natural fibres; what the marks are: from memory",
+	},
+	{
+		Name: "bleach", Mark: "bleach", How: "Photograph a finger's length, lay it in a glass dish with household chlorine bleach, outdoors, and look after five minutes and after a few hours.",
+		Misleads: "It does not tell wool from alpaca or silk, nor cotton from acrylic; of a blend a part stays, which says roughly how much is not animal.",
+		Cautions: []string{
+			"Chlorine gas: never together with vinegar, descaler, ammonia or any other cleaner.",
+			"Outdoors or at an open window, with gloves and eye protection, a lid on the dish; not with asthma. Follow the bottle.",
 		},
-		{
-			Name: "burning", Mark: "burn", Last: true,
-			How: "At most 4 cm, washed and dry first, in metal tweezers over a metal tray or sink: bring it slowly to a small flame, into it, and out again. " +
-				"Look how it catches and goes out and at the residue when it is cold.",
-			Misleads: "It does not tell which animal or plant, nor most blends; finishes, size and dye confuse it. Descriptions differ from each other for viscose, polyester and acrylic.",
-			Cautions: []string{
-				"Only where open fire is allowed: away from everything that burns, hair tied back, no loose sleeves, water next to you, never alone with children.",
-				"Tweezers, not fingers: molten drips stick to the skin and burn deep. Good air; do not breathe the smoke in, which is toxic from some fibres (acrylic gives hydrogen cyanide, others hydrogen chloride: from memory).",
-				"Never yarn that is coated, waxed, metallised, rubbered or treated with something unknown.",
-			},
-			Signs: []Sign{
-				{Shows: "curls away, goes out by itself, smells of burnt hair, leaves crumbly ash", Odds: [3]float64{0.9, 0.01, 0.02}, Leaves: fibre.UnknownAnimal},
-				{Shows: "catches at once, burns on, smells of paper, leaves soft ash", Odds: [3]float64{0.02, 0.9, 0.05}, Leaves: fibre.UnknownCellulose},
-				{Shows: "shrinks away, melts, leaves a hard bead", Odds: [3]float64{0.03, 0.02, 0.85}, Leaves: fibre.UnknownSynthetic},
-				{Shows: "something of several", Odds: [3]float64{0.05, 0.07, 0.08}},
-			},
-			Source: "guilds' and museums' notes on burning tests, which agree on no more than plant, animal, melting",
+		Signs: []Sign{
+			{Shows: "it dissolves", Odds: [3]float64{0.93, 0.01, 0.01}, Leaves: fibre.UnknownAnimal},
+			{Shows: "it stays", Odds: [3]float64{0.07, 0.99, 0.99}},
 		},
-	}
+		Source: "trade tables and weavers' own trials; ISO 1833-4 is the laboratory's form of it",
+	},
+	{
+		Name: "burning", Mark: "burn", Last: true,
+		How: "At most 4 cm, washed and dry first, in metal tweezers over a metal tray or sink: bring it slowly to a small flame, into it, and out again. " +
+			"Look how it catches and goes out and at the residue when it is cold.",
+		Misleads: "It does not tell which animal or plant, nor most blends; finishes, size and dye confuse it. Descriptions differ from each other for viscose, polyester and acrylic.",
+		Cautions: []string{
+			"Only where open fire is allowed: away from everything that burns, hair tied back, no loose sleeves, water next to you, never alone with children.",
+			"Tweezers, not fingers: molten drips stick to the skin and burn deep. Good air; do not breathe the smoke in, which is toxic from some fibres (acrylic gives hydrogen cyanide, others hydrogen chloride: from memory).",
+			"Never yarn that is coated, waxed, metallised, rubbered or treated with something unknown.",
+		},
+		Signs: []Sign{
+			{Shows: "curls away, goes out by itself, smells of burnt hair, leaves crumbly ash", Odds: [3]float64{0.9, 0.01, 0.02}, Leaves: fibre.UnknownAnimal},
+			{Shows: "catches at once, burns on, smells of paper, leaves soft ash", Odds: [3]float64{0.02, 0.9, 0.05}, Leaves: fibre.UnknownCellulose},
+			{Shows: "shrinks away, melts, leaves a hard bead", Odds: [3]float64{0.03, 0.02, 0.85}, Leaves: fibre.UnknownSynthetic},
+			{Shows: "something of several", Odds: [3]float64{0.05, 0.07, 0.08}},
+		},
+		Source: "guilds' and museums' notes on burning tests, which agree on no more than plant, animal, melting",
+	},
 }
 
 // Ranked is a test with what it is expected to tell.
@@ -129,7 +127,7 @@ func Rank(y stash.YarnFacts, shelf []stash.Yarn) []Ranked {
 	if !open(y.Fibre) {
 		return out
 	}
-	for _, t := range tests() {
+	for _, t := range tests {
 		if t.Last && coated(y) || t.made(y) {
 			continue
 		}

@@ -39,10 +39,10 @@ func names(all []Ranked) []string {
 
 func TestBurningIsNamedLastAndWithItsCautions(t *testing.T) {
 	got := names(Rank(stash.YarnFacts{}, nil))
-	if len(got) != len(tests()) || got[len(got)-1] != "burning" {
+	if len(got) != len(tests) || got[len(got)-1] != "burning" {
 		t.Errorf("%v", got)
 	}
-	for _, test := range tests() {
+	for _, test := range tests {
 		text := strings.ToLower(strings.Join(test.Cautions, " "))
 		for name, words := range map[string][]string{
 			"burning": {"water", "tweezers", "air", "coated", "everything that burns", "children"},
@@ -88,7 +88,7 @@ func TestATestTellsWhatItsSignsAreWorth(t *testing.T) {
 		for i := range prior {
 			prior[i] /= sum
 		}
-		test := rapid.SampledFrom(tests()).Draw(t, "test")
+		test := rapid.SampledFrom(tests).Draw(t, "test")
 		want := 0.0
 		for _, s := range test.Signs {
 			all := 0.0
@@ -108,7 +108,7 @@ func TestATestTellsWhatItsSignsAreWorth(t *testing.T) {
 }
 
 func TestTheSignsOfATestAreAllThereIs(t *testing.T) {
-	for _, test := range tests() {
+	for _, test := range tests {
 		for i := range groups {
 			sum := 0.0
 			for _, s := range test.Signs {

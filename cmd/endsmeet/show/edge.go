@@ -35,7 +35,7 @@ func EdgesShape(e planner.EdgeAnswer) edges {
 	shape := edges{
 		Finish: e.Kind.String(), Groups: e.Groups, Bunches: e.Bunches, SpareEnds: e.SpareEnds,
 		SpareGroup: e.SpareGroups,
-		Even:       e.Even, Cut: e.FringeCut, Layouts: []layout{},
+		Even:       e.Even, Cut: e.FringeCut,
 	}
 	for _, l := range e.Layouts {
 		shape.Layouts = append(shape.Layouts, layout{l.Way, l.String(), l.Why})

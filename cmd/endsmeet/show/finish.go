@@ -19,7 +19,7 @@ const mostLearned = 4
 
 // EarlierDebits are those of a piece, in the order of the shelf.
 func EarlierDebits(before making.Shelf, piece stash.PieceID) []earlierDebit {
-	out := []earlierDebit{}
+	var out []earlierDebit
 	for _, p := range before.Packages {
 		if mass := p.UsedIn[piece]; mass > 0 {
 			out = append(out, earlierDebit{p.ID, p.Label(), mass})

@@ -54,7 +54,7 @@ type fibreShare struct {
 
 // Shares is a content as JSON says it.
 func Shares(y stash.Yarn) []fibreShare {
-	out := []fibreShare{}
+	var out []fibreShare
 	for _, part := range y.Fibre {
 		out = append(out, shareOf(part))
 	}

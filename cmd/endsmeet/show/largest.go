@@ -18,7 +18,7 @@ type LargestShape struct {
 
 // LargestOf is the shape of the greatest size that a plan allows.
 func LargestOf(l making.Largest) *LargestShape {
-	shape := &LargestShape{Open: l.Open, Frontier: []PointShape{}, Binding: l.Binding}
+	shape := &LargestShape{Open: l.Open, Binding: l.Binding}
 	for _, p := range l.Frontier {
 		shape.Frontier = append(shape.Frontier, PointOf(p))
 	}

@@ -26,7 +26,7 @@ type lotShape struct {
 
 // LotsOf adds up items by yarn, colour and dye lot, in the order in which they come.
 func LotsOf(items []ListLine) []lotShape {
-	out := []lotShape{}
+	var out []lotShape
 	at := map[stash.DyeLot]int{}
 	for _, it := range items {
 		if !it.known || it.Net <= 0 {
@@ -38,7 +38,7 @@ func LotsOf(items []ListLine) []lotShape {
 			at[it.of] = i
 			var none, longest measure.Length
 			out = append(out, lotShape{Yarn: it.Yarn, Colour: stash.Known(it.of.Colour),
-				DyeLot: stash.Known(it.of.Dye), Bins: []string{}, Length: &none, Longest: &longest})
+				DyeLot: stash.Known(it.of.Dye), Length: &none, Longest: &longest})
 		}
 		out[i].add(it)
 	}

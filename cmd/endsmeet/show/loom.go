@@ -13,28 +13,12 @@ import (
 
 // LoomShape is the JSON shape of `loom`.
 type LoomShape struct {
-	Piece      string          `json:"piece"`
-	Woven      measure.Length  `json:"woven_mm"`
-	Tape       measure.Length  `json:"tape_more_mm"`
-	Finished   measure.Length  `json:"finished_more_mm"`
-	Target     measure.Length  `json:"tape_target_mm"`
-	TargetU    measure.Length  `json:"tape_target_u_mm"`
-	Further    measure.Length  `json:"further_mm"`
-	AtPlan     measure.Length  `json:"finished_at_planned_tape_mm"`
-	Reach      measure.Length  `json:"tape_reach_mm"`
-	Sure       measure.Length  `json:"tape_reach_95_mm"`
-	Short      float64         `json:"too_short_probability"`
-	Stretch    measure.Ratio   `json:"stretch_ppm"`
-	Strain     measure.Ratio   `json:"strain_ppm"`
-	AfterPiece measure.Length  `json:"after_planned_finished_mm"`
-	Weft       *measure.Length `json:"weft_allows_finished_mm"`
-	Binding    string          `json:"runs_out_first"`
-	BeatOff    measure.Ratio   `json:"beat_off_ppm"`
-	Verdicts   verdict.Verdict `json:"verdicts"`
+	Piece string `json:"piece"`
+	making.Rest
+	Verdicts verdict.Verdict `json:"verdicts"`
 	// OnWarp are the other pieces of its warp that are on the loom.
 	OnWarp []string `json:"on_warp"`
 
-	Rest making.Rest `json:"-"`
 	Plan *stash.Plan `json:"-"`
 }
 
@@ -52,7 +36,7 @@ func PrintLoom(w io.Writer, r LoomShape, units measure.System) {
 	if off := r.Target - r.Plan.Tape; max(off, -off) > 5*measure.Millimetre {
 		Fact(w, "Planned", fmt.Sprintf("%s: this web stretches %s (its yarn %s), %s was reckoned with; at the planned tape it would finish %s long, not %s",
 			r.Plan.Tape.Planned(units), tenths(r.Stretch), tenths(r.Strain),
-			tenths(r.Rest.Planned), r.AtPlan.Planned(units), r.Plan.Length.Planned(units)))
+			tenths(r.Planned), r.AtPlan.Planned(units), r.Plan.Length.Planned(units)))
 	}
 	if r.BeatOff != 0 {
 		Fact(w, "Beat", beatWords(r.Rest, units))

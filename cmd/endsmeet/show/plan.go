@@ -92,14 +92,6 @@ func (g Given) Across() measure.Length {
 	return *g.Weft + g.Hemstitch
 }
 
-// OrEmpty is a list that JSON writes as [] where it holds nothing.
-func OrEmpty[T any](s []T) []T {
-	if s == nil {
-		return []T{}
-	}
-	return s
-}
-
 // PrintLoomFacts says what to wind, sley and weave, and of what.
 func PrintLoomFacts(w io.Writer, p Planned, units measure.System) {
 	n := p.Outcome.Needs

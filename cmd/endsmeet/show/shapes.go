@@ -3,10 +3,23 @@ package show
 import (
 	"cmp"
 	"encoding/json"
+	"io"
+
+	jsonv2 "github.com/go-json-experiment/json"
+	"github.com/go-json-experiment/json/jsontext"
+	jsonv1 "github.com/go-json-experiment/json/v1"
 
 	"endsmeet/stash"
 	"endsmeet/stash/measure"
 )
+
+// EncodeJSON writes an answer as JSON, without a line end: a list or a map of nothing is [] or
+// {}, never null, which is not known.
+func EncodeJSON(w io.Writer, answer any, o ...jsonv2.Options) error {
+	return jsonv2.MarshalWrite(w, answer, jsonv1.DefaultOptionsV1(), jsontext.EscapeForHTML(false),
+		jsonv2.FormatNilSliceAsNull(false), jsonv2.FormatNilMapAsNull(false),
+		jsonv2.JoinOptions(o...))
+}
 
 // ProjectShape is the JSON shape of a project: every field that a project can have,
 // null where it is open: setts in threads per kilometre, ratios in parts per million.
@@ -42,7 +55,7 @@ func PieceShape(p stash.Piece) (map[string]any, error) {
 		plan["spec"], err = ProjectShape(p.Plan.Spec)
 	}
 	if finish, ok := shape["finish"].(map[string]any); ok {
-		thrums := []StashThrums{}
+		var thrums []StashThrums
 		for _, t := range p.Finish.Thrums {
 			thrums = append(thrums, StashThrums{t.Package, t.Mass})
 		}
@@ -77,11 +90,11 @@ type YarnShape struct {
 // YarnShapeOf is the JSON shape of a yarn.
 func YarnShapeOf(y stash.Yarn) YarnShape {
 	shape := YarnShape{
-		ID: y.ID, Name: y.Name, Fibre: Shares(y), Construction: OrEmpty(y.Construction),
+		ID: y.ID, Name: y.Name, Fibre: Shares(y), Construction: y.Construction,
 		Fit: stash.Known(string(y.Fit)), Shedding: y.Shedding,
 		Stretch: stash.Known(string(y.Stretch)), Shrinks: stash.Known(string(y.Shrinks)),
 		Wash: stash.Known(WashWords(y.Wash)), Bleeds: stash.Known(string(y.Bleeds)),
-		Odour: stash.Known(y.Odour), Hazards: OrEmpty(y.Hazards), Source: stash.Known(y.Source),
+		Odour: stash.Known(y.Odour), Hazards: y.Hazards, Source: stash.Known(y.Source),
 		Note: stash.Known(y.Note), Disputed: y.Disputed,
 	}
 	if shape.Disputed == nil {

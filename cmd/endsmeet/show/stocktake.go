@@ -84,7 +84,7 @@ func (r *Stockroom) Elsewhere(it Item) bool {
 
 // Missing are the items that should be there and were not seen.
 func (r *Stockroom) Missing(seen map[stash.PackageID]bool) []Item {
-	out := []Item{}
+	var out []Item
 	for _, id := range r.Order {
 		if it := r.Items[id]; !seen[id] && it.Pack.Awaited(r.Bin) {
 			out = append(out, it)

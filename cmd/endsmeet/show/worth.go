@@ -7,42 +7,18 @@ import (
 	"slices"
 	"strings"
 
+	"endsmeet/planner/books"
 	"endsmeet/stash"
 	"endsmeet/stash/measure"
 )
 
-// PaidShape is an amount of money: thousandths of each currency. One that was
-// written without a currency, where the settings name none, is under "".
-type PaidShape map[string]int64
-
-// AmountShape is yarn with what was paid for it; Unpriced is the part without a
-// price.
-type AmountShape struct {
-	Mass     measure.Mass `json:"mass_mg"`
-	Paid     PaidShape    `json:"paid_milli"`
-	Unpriced measure.Mass `json:"unpriced_mg"`
-}
-
 // WorthShape is the JSON shape of `worth` of the shelf.
 type WorthShape struct {
-	By   string      `json:"by"`
-	All  WorthLine   `json:"all"`
-	Each []WorthLine `json:"each"`
+	By   string        `json:"by"`
+	All  books.Worth   `json:"all"`
+	Each []books.Worth `json:"each"`
 	// Unfit is the part of it that has perished or is to be discarded.
-	Unfit WorthLine `json:"unfit"`
-}
-
-// WorthLine is what one yarn is worth.
-type WorthLine struct {
-	Name  string `json:"name"`
-	Items int    `json:"items"`
-	AmountShape
-	Without int `json:"items_without_price"`
-	// Free are the items that cost nothing. Again is what it would cost to buy all of it
-	// again at the price paid last for each yarn, Unmet the part without such a price.
-	Free  int          `json:"items_that_cost_nothing"`
-	Again PaidShape    `json:"again_milli"`
-	Unmet measure.Mass `json:"again_unknown_mg"`
+	Unfit books.Worth `json:"unfit"`
 }
 
 // PrintWorth prints what the stash is worth.
@@ -87,7 +63,7 @@ func PrintWorth(w io.Writer, s WorthShape, units measure.System) {
 }
 
 // MoneyWords write an amount to the cent, each currency by itself.
-func MoneyWords(s PaidShape) string {
+func MoneyWords(s books.Sum) string {
 	var out []string
 	for _, currency := range slices.Sorted(maps.Keys(s)) {
 		milli := s[currency]

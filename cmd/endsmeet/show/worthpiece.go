@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"io"
 
+	"endsmeet/planner/books"
 	"endsmeet/stash"
 	"endsmeet/stash/measure"
 )
@@ -15,20 +16,20 @@ type IntoShape struct {
 	Yarn   string  `json:"yarn"`
 	DyeLot *string `json:"dye_lot"`
 	Colour *string `json:"colour"`
-	AmountShape
+	books.Amount
 }
 
 // PieceCostShape is the JSON shape of `worth PIECE`.
 type PieceCostShape struct {
-	Piece string      `json:"piece"`
-	State string      `json:"state"`
-	Yarn  []IntoShape `json:"yarn"`
-	Cost  AmountShape `json:"cost"`
+	Piece string       `json:"piece"`
+	State string       `json:"state"`
+	Yarn  []IntoShape  `json:"yarn"`
+	Cost  books.Amount `json:"cost"`
 	// Number is how many pieces are in the set, Each what one of them cost.
 	Number int       `json:"number"`
-	Each   PaidShape `json:"each_milli"`
+	Each   books.Sum `json:"each_milli"`
 	// Sold is what was paid for those that were sold.
-	Sold PaidShape `json:"sold_milli"`
+	Sold books.Sum `json:"sold_milli"`
 
 	Passed []string `json:"-"`
 }
@@ -91,8 +92,8 @@ func PrintInto(w io.Writer, all []IntoShape, ofItem bool, units measure.System) 
 
 // ItemWorth is the JSON shape of `worth ITEM`.
 type ItemWorth struct {
-	Tag  string      `json:"tag"`
-	Yarn string      `json:"yarn"`
-	Left AmountShape `json:"left"`
-	Into []IntoShape `json:"into"`
+	Tag  string       `json:"tag"`
+	Yarn string       `json:"yarn"`
+	Left books.Amount `json:"left"`
+	Into []IntoShape  `json:"into"`
 }

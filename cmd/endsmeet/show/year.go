@@ -5,34 +5,18 @@ import (
 	"io"
 	"time"
 
+	"endsmeet/planner/books"
 	"endsmeet/stash/measure"
 )
 
 // YearShape is the JSON shape of `year`.
 type YearShape struct {
-	Year        int         `json:"year"`
-	Opening     AmountShape `json:"opening"`
-	Received    AmountShape `json:"received"`
-	Used        AmountShape `json:"used"`
-	Discarded   AmountShape `json:"discarded"`
-	Given       AmountShape `json:"given"`
-	Unexplained AmountShape `json:"unexplained"`
-	Closing     AmountShape `json:"closing"`
-	// Rounding is what cents do not come out even.
-	Rounding PaidShape   `json:"rounding_milli"`
-	Fibres   []FibreYear `json:"fibres"`
-	Pieces   []PieceYear `json:"pieces"`
-	Sold     PaidShape   `json:"sold_milli"`
+	Calendar int `json:"year"`
+	books.Year
+	Pieces []PieceYear `json:"pieces"`
+	Sold   books.Sum   `json:"sold_milli"`
 	// Unfit is the part of what is there now that has perished or is to be discarded.
-	Unfit WorthLine `json:"unfit"`
-}
-
-// FibreYear is what came in and went out of one fibre in a year.
-type FibreYear struct {
-	Fibre    string      `json:"fibre"`
-	Received AmountShape `json:"received"`
-	Used     AmountShape `json:"used"`
-	Closing  AmountShape `json:"closing"`
+	Unfit books.Worth `json:"unfit"`
 }
 
 // PieceYear is a piece that was finished in the year.
@@ -49,7 +33,7 @@ const rounding = "rounding to the cent"
 
 // PrintYear prints a year of the stash.
 func PrintYear(w io.Writer, s YearShape, units measure.System) {
-	fmt.Fprintf(w, "The stash in %d\n\n", s.Year)
+	fmt.Fprintf(w, "The stash in %d\n\n", s.Calendar)
 	printYearSums(w, s, units)
 	printFibreYears(w, s.Fibres, units)
 	set, time := 0, 0
@@ -77,12 +61,12 @@ func printYearSums(w io.Writer, s YearShape, units measure.System) {
 		-s.Discarded.Mass, -s.Given.Mass, -s.Unexplained.Mass, 0, -s.Closing.Mass)
 	for i, line := range []struct {
 		name string
-		AmountShape
+		books.Amount
 	}{
 		{"there on 1 January", s.Opening}, {"came in", s.Received}, {"used", s.Used},
 		{"discarded", s.Discarded},
 		{"given away", s.Given}, {"unexplained", s.Unexplained},
-		{rounding, AmountShape{Paid: s.Rounding}}, {"there at the end", s.Closing},
+		{rounding, books.Amount{Paid: s.Rounding}}, {"there at the end", s.Closing},
 	} {
 		if line.name == rounding && !amounts(line.Paid) {
 			continue
@@ -102,7 +86,7 @@ func printYearSums(w io.Writer, s YearShape, units measure.System) {
 }
 
 // amounts says whether there is anything in an amount of money.
-func amounts(s PaidShape) bool {
+func amounts(s books.Sum) bool {
 	for _, milli := range s {
 		if milli != 0 {
 			return true
@@ -118,14 +102,14 @@ func massUnlessNone(m measure.Mass, units measure.System) string {
 	return m.Whole(units)
 }
 
-func printFibreYears(w io.Writer, all []FibreYear, units measure.System) {
+func printFibreYears(w io.Writer, all []books.Fibre, units measure.System) {
 	if len(all) == 0 {
 		return
 	}
 	fmt.Fprintln(w)
 	t := NewTable("each recipe by itself", ">came in", ">used", ">there at the end")
 	for _, f := range all {
-		t.Add(f.Fibre, massUnlessNone(f.Received.Mass, units), massUnlessNone(f.Used.Mass, units),
+		t.Add(f.Name, massUnlessNone(f.Received.Mass, units), massUnlessNone(f.Used.Mass, units),
 			f.Closing.Mass.Whole(units))
 	}
 	t.Print(w)
