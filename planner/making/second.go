@@ -80,7 +80,12 @@ func (s Shelf) sizes(b stash.ProjectFacts, losses []Loss) (Second, error) {
 		r.Lots = fit.AnyLot // as its plan does
 	}
 	r.Want, r.Sure = wantOf(f.project), true
-	return out, s.recommend(&out, b, o, r)
+	err = s.recommend(&out, b, o, r)
+	if err == nil && out.Recommended == nil && r.Lots == fit.AnyLot && b.MixLots == nil {
+		r.Lots = fit.WholeLots // no plan lets lots meet in one of several pieces
+		err = s.recommend(&out, b, o, r)
+	}
+	return out, err
 }
 
 // recommend proposes a size: that of the plan where it is sure, else one with a plan of its

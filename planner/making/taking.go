@@ -132,12 +132,12 @@ func (s Shelf) countOn(o *Outcome, r, either fit.Request, all *fit.Odds) (fit.Re
 	mayMeet := either.Lots == fit.AnyLot &&
 		(o.Project.MixLots != nil || now.Verdict != chance.Sure)
 	if mayMeet && isSurer(*all, now) {
-		if o.Project.MixLots == nil {
-			other := map[bool]string{true: "another lot", false: "lots meeting in a piece"}
-			o.Notes = append(o.Notes, fmt.Sprintf("without %s it would be enough for %.0f such pieces in 100",
-				other[places(either) > places(counted)], math.Floor(100*now.Probability)))
+		if places(either) > places(counted) || o.Project.MixLots != nil {
+			o.without(now)
+			now, counted = *all, either
+		} else { // of the lots that are taken none meet unless that is allowed
+			o.noteEnough("with lots meeting in a piece (mix-lots=yes)", *all)
 		}
-		now, counted = *all, either
 	}
 	s.goOn(o, exact, counted)
 	first := all.First
@@ -145,6 +145,18 @@ func (s Shelf) countOn(o *Outcome, r, either fit.Request, all *fit.Odds) (fit.Re
 	all.First = first
 	o.sure(now)
 	return counted, nil
+}
+
+// without notes how sure a plan would be without another lot, which nobody allowed.
+func (o *Outcome) without(another fit.Odds) {
+	if o.Project.MixLots == nil {
+		o.noteEnough("without another lot", another)
+	}
+}
+
+func (o *Outcome) noteEnough(how string, a fit.Odds) {
+	o.Notes = append(o.Notes, fmt.Sprintf("%s it would be enough for %.0f such pieces in 100",
+		how, math.Floor(100*a.Probability)))
 }
 
 // isSurer says whether more yarn makes a plan so much surer that it is told of.

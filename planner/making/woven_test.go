@@ -68,7 +68,7 @@ func loses(mean *measure.Ratio, by float64) float64 { return 1 - (1-mean.Float()
 // strand is an unbroken length of yarn.
 type strand struct {
 	length     float64
-	colour     string
+	of         stash.DyeLot
 	warp, weft bool
 }
 
@@ -94,7 +94,7 @@ func (w *weaver) holding() []stored {
 		y := w.s.Yarns[p.Yarn]
 		all = append(all, stored{
 			Amount: stash.AmountOf(p, y.YarnFacts, w.s.Settings, 0, w.s.Now),
-			strand: strand{warp: named(w.b.Warp, p), weft: named(w.b.Weft, p), colour: p.Colour},
+			strand: strand{warp: named(w.b.Warp, p), weft: named(w.b.Weft, p), of: p.InLot()},
 			yarn:   p.Yarn, form: fmt.Sprint(p.Yarn, p.Form), knots: p.Knots,
 			perTex: 1e6 / float64(y.Count.Count)})
 	}
@@ -195,7 +195,7 @@ func (w *weaver) wound(yarn []strand, end, weft float64) bool {
 		for pass := range 2 {
 			for i := range yarn {
 				s := &yarn[i]
-				if !s.warp || s.weft != (pass == 1) || w.stripe != nil && s.colour != colour {
+				if !s.warp || s.weft != (pass == 1) || w.stripe != nil && s.of.Colour != colour {
 					continue
 				}
 				n := min(left, int(s.length/(end*float64(per))))
