@@ -2,9 +2,11 @@ package making
 
 import (
 	"fmt"
+	"maps"
 	"math"
 	"math/rand/v2"
 	"os"
+	"slices"
 	"testing"
 
 	"endsmeet/planner/learn"
@@ -21,7 +23,8 @@ import (
 type loomside struct {
 	r       *rand.Rand
 	scatter float64 // of her pieces: 1 as supposed, 0.5 careful, 1.5 careless
-	weighs  bool
+	weighs  bool    // what each piece took
+	counts  bool    // its picks
 	yarn    [2]levels.Vector
 	count   map[stash.YarnID]float64
 	scale   map[stash.YarnID]float64 // by how much all that a piece took is weighed wrong
@@ -51,7 +54,8 @@ const (
 const betweenPieces = 0.5
 
 func newLoomside(t testing.TB, seed uint64, scatter float64) *loomside {
-	l := &loomside{r: rand.New(rand.NewPCG(seed, 4711)), scatter: scatter, weighs: seed%2 == 0}
+	l := &loomside{r: rand.New(rand.NewPCG(seed, 4711)), scatter: scatter,
+		weighs: seed%2 == 0, counts: seed/2%2 == 0}
 	b := scarf()
 	b.TakeUp, b.WeftTakeUp, b.ShrinkLength, b.ShrinkWidth, b.Stretch, b.DrawIn, b.Strain = nil, nil,
 		nil, nil, nil, nil, nil
@@ -70,6 +74,11 @@ func newLoomside(t testing.TB, seed uint64, scatter float64) *loomside {
 		l.count[p.Yarn] = a.Count.Float() * l.r.NormFloat64()
 	}
 	return l
+}
+
+// habit says what a weaver reads beside lengths and widths.
+func (l *loomside) habit() string {
+	return fmt.Sprintf("weighs %v, counts picks %v", l.weighs, l.counts)
 }
 
 // piece draws what the next piece does.
@@ -102,7 +111,10 @@ func (l *loomside) makes(n int, plan *stash.Plan) stash.Piece {
 	m := stash.Measures{
 		Tape: l.read(tape, 3), OffLoom: l.read(off, 4), Length: l.read(off*math.Exp(-s), 4),
 		OffWidth: l.read(wide, 3), Width: l.read(wide*math.Exp(-w), 3),
-		Picks: int(picks + 0.5), Wound: plan.WarpEnd, Waste: l.read(left, 10),
+		Wound: plan.WarpEnd, Waste: l.read(left, 10),
+	}
+	if l.counts {
+		m.Picks = int(picks + 0.5)
 	}
 	piece := stash.Piece{ID: stash.PieceID(fmt.Sprint("piece ", n)), Name: fmt.Sprint("scarf ", n),
 		State: stash.Finished, Plan: plan, Finish: &stash.Finish{Measures: m}}
@@ -207,8 +219,8 @@ func (c *campaign) size(o Outcome, w *weaver, is [2]levels.Vector) {
 	}
 }
 
-// TestOfPiecesCalledSoManyAreWoven lets weavers of whom nothing is known weave none, 5 and
-// 30 pieces that are planned, measured and learned from, and then plan pieces with about as
+// TestOfPiecesCalledSoManyAreWoven lets weavers of whom nothing is known weave none, 1, 2, 3, 5 and
+// 30 pieces, which half of them weigh and half count picks of, that are planned, measured and learned from, and then plan pieces with about as
 // much yarn as they take: in ten bins, of those called x, x are woven, and the stated ± and
 // the warp to wind hold as often as they say.
 func TestOfPiecesCalledSoManyAreWoven(t *testing.T) {
@@ -216,22 +228,38 @@ func TestOfPiecesCalledSoManyAreWoven(t *testing.T) {
 		t.Skip("minutes; set ENDSMEET_LONG=1")
 	}
 	const weavers, plans = 1200, 3
-	for _, pieces := range []int{0, 5, 30} {
+	for _, pieces := range []int{0, 1, 2, 3, 5, 30} {
 		var all campaign
+		habits := map[string]*campaign{}
 		for at, scatter := range []float64{0.5, 1, 1.5} {
 			var c campaign
 			for n := range weavers {
 				l := newLoomside(t, uint64(1000*pieces+3*n+at), scatter)
 				l.learned(t, pieces)
-				for range plans {
-					l.asks(t, &c)
+				of := habits[l.habit()]
+				if of == nil {
+					of = &campaign{}
+					habits[l.habit()] = of
 				}
+				var own campaign
+				for range plans {
+					l.asks(t, &own)
+				}
+				c.join(own)
+				of.join(own)
 			}
 			c.log(t, fmt.Sprintf("%d pieces, scatter %.1f", pieces, scatter))
 			all.join(c)
 		}
 		all.log(t, fmt.Sprintf("%d pieces, all", pieces))
-		all.check(t, pieces)
+		all.check(t, pieces, 9)
+		for _, habit := range slices.Sorted(maps.Keys(habits)) {
+			habits[habit].log(t, fmt.Sprintf("%d pieces, %s", pieces, habit))
+			habits[habit].check(t, pieces, 4)
+		}
+		if len(habits) != 4 {
+			t.Errorf("%d habits", len(habits))
+		}
 	}
 }
 
@@ -257,8 +285,9 @@ func (c *campaign) log(t *testing.T, what string) {
 		what, float64(c.one)/n, float64(c.two)/n, float64(c.end[0])/n, float64(c.end[1])/n, out)
 }
 
-// check holds every bin with enough pieces, and the coverage.
-func (c *campaign) check(t *testing.T, pieces int) {
+// check holds every bin with enough pieces, of which there are so many at least, and the
+// coverage.
+func (c *campaign) check(t *testing.T, pieces, bins int) {
 	held := 0
 	for _, at := range c.said {
 		if at.pieces < 2000 {
@@ -273,7 +302,7 @@ func (c *campaign) check(t *testing.T, pieces int) {
 				said, at.woven/at.pieces)
 		}
 	}
-	if held < 9 {
+	if held < bins {
 		t.Errorf("%d pieces: only %d bins", pieces, held)
 	}
 	// One standard deviation holds in .683 of normal errors, and in .747 of Student's of five
