@@ -152,8 +152,8 @@ func (s *solver) ordered() []int {
 	}
 	slices.SortFunc(order, func(a, b int) int {
 		x, y := &s.r.Packages[a], &s.r.Packages[b]
-		return cmp.Or(cmp.Compare(x.Colour, y.Colour), cmp.Compare(x.lotName(), y.lotName()),
-			cmp.Compare(x.ID, y.ID))
+		return cmp.Or(cmp.Compare(x.Colour, y.Colour), cmp.Compare(x.Yarn, y.Yarn),
+			cmp.Compare(x.Lot, y.Lot), cmp.Compare(x.ID, y.ID))
 	})
 	return order
 }

@@ -54,11 +54,12 @@ func (s Shelf) amount(p stash.Package) stash.Amount {
 
 // find gives a package by its id.
 func (s Shelf) find(id stash.PackageID) (stash.Package, bool) {
-	i := slices.IndexFunc(s.Packages, func(p stash.Package) bool { return p.ID == id })
-	if i < 0 {
-		return stash.Package{}, false
+	for i := range s.Packages { // a package is too large to be handed to a function for each
+		if s.Packages[i].ID == id {
+			return s.Packages[i], true
+		}
 	}
-	return s.Packages[i], true
+	return stash.Package{}, false
 }
 
 // Named gives the packages that references name, in the order of the shelf.
@@ -108,7 +109,14 @@ type pool struct {
 // gather makes the pool of a project's warp and weft.
 func (s Shelf) gather(b stash.ProjectFacts) pool {
 	var out pool
-	warp, weft := s.Named(b.Warp), s.Named(b.Weft)
+	named := func(refs []stash.Ref) map[stash.PackageID]bool {
+		ids := map[stash.PackageID]bool{}
+		for _, p := range s.Named(refs) {
+			ids[p.ID] = true
+		}
+		return ids
+	}
+	warp, weft := named(b.Warp), named(b.Weft)
 	for _, p := range s.Packages {
 		asWarp := s.admit(&out, p, warp, stash.RoleWarp)
 		asWeft := s.admit(&out, p, weft, stash.RoleWeft)
@@ -137,8 +145,9 @@ func (s Shelf) gather(b stash.ProjectFacts) pool {
 }
 
 // admit says whether a package was named for a role and may have it.
-func (s Shelf) admit(out *pool, p stash.Package, named []stash.Package, role stash.Role) bool {
-	if !slices.ContainsFunc(named, func(n stash.Package) bool { return n.ID == p.ID }) {
+func (s Shelf) admit(out *pool, p stash.Package, named map[stash.PackageID]bool,
+	role stash.Role) bool {
+	if !named[p.ID] {
 		return false
 	}
 	why := s.barredAs(p, role)

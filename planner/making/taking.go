@@ -111,7 +111,7 @@ const surer = 0.005
 // those that are allotted, and, where those make it surer, the rest of their lots, and then
 // other lots that may meet, of which all is the chance.
 func (s Shelf) countOn(o *Outcome, r, either fit.Request, all *fit.Odds) (fit.Request, error) {
-	exact := s.only(r, o.Allotments, samePackage)
+	exact := s.only(r, o.Allotments, byID)
 	if places(exact) == places(either) && r.Lots == either.Lots {
 		return either, nil
 	}
@@ -120,7 +120,7 @@ func (s Shelf) countOn(o *Outcome, r, either fit.Request, all *fit.Odds) (fit.Re
 		return either, err
 	}
 	counted := exact
-	if lots := s.only(r, o.Allotments, sameLot); places(lots) > places(exact) {
+	if lots := s.only(r, o.Allotments, byLot); places(lots) > places(exact) {
 		wider, err := fit.Chance(lots, o.Needs.Threaded, o.Project.Length)
 		if err != nil {
 			return either, err
@@ -177,22 +177,22 @@ func (s Shelf) takenAs(all []stash.Allotment, role stash.Role) []stash.Package {
 	return out
 }
 
-// alike says whether one package is in place of another.
-type alike func(a, b *stash.Package) bool
-
-func samePackage(a, b *stash.Package) bool { return a.ID == b.ID }
-func sameLot(a, b *stash.Package) bool     { return a.InLot() == b.InLot() }
-
-// only is a request whose packages serve where they are alike one that is taken there.
-func (s Shelf) only(r fit.Request, all []stash.Allotment, like alike) fit.Request {
-	warp, weft := s.takenAs(all, stash.RoleWarp), s.takenAs(all, stash.RoleWeft)
+// only is a request whose packages serve where one is taken there of which the key is the
+// same: its lot, or its ID.
+func (s Shelf) only(r fit.Request, all []stash.Allotment, key func(*stash.Package) any) fit.Request {
+	keys := func(role stash.Role) map[any]bool {
+		out := map[any]bool{}
+		for _, p := range s.takenAs(all, role) {
+			out[key(&p)] = true
+		}
+		return out
+	}
+	warp, weft := keys(stash.RoleWarp), keys(stash.RoleWeft)
 	var out []fit.Package
 	for _, k := range r.Packages {
-		p, found := s.find(stash.PackageID(k.ID))
-		as := func(of []stash.Package) bool {
-			return !found || slices.ContainsFunc(of, func(t stash.Package) bool { return like(&p, &t) })
+		if p, found := s.find(stash.PackageID(k.ID)); found {
+			k.ForWarp, k.ForWeft = k.ForWarp && warp[key(&p)], k.ForWeft && weft[key(&p)]
 		}
-		k.ForWarp, k.ForWeft = k.ForWarp && as(warp), k.ForWeft && as(weft)
 		if k.ForWarp || k.ForWeft {
 			out = append(out, k)
 		}
@@ -200,6 +200,9 @@ func (s Shelf) only(r fit.Request, all []stash.Allotment, like alike) fit.Reques
 	r.Packages = out
 	return r
 }
+
+func byID(p *stash.Package) any  { return p.ID }
+func byLot(p *stash.Package) any { return p.InLot() }
 
 // Further is a package of which a plan takes nothing in the middle, and which goes on in a
 // role where what is taken there runs out.
@@ -251,7 +254,7 @@ func (s Shelf) goOn(o *Outcome, exact, counted fit.Request) {
 func (o *Outcome) meetLater(role stash.Role, p *stash.Package, now []stash.Package) {
 	c := fit.LotChange{Role: string(role), Colour: p.Colour, Lots: []string{p.Lot}, Later: true}
 	for i := range now {
-		if sameLot(p, &now[i]) {
+		if p.InLot() == now[i].InLot() {
 			return
 		}
 		if p.Yarn == now[i].Yarn && p.Colour == now[i].Colour && !slices.Contains(c.Lots, now[i].Lot) {
