@@ -22,7 +22,7 @@ func into(p stash.Package, y stash.Yarn, piece stash.Piece, s stash.Settings) sh
 	}
 	return show.IntoShape{Piece: piece.Name, Tag: p.Label(), Yarn: y.Name,
 		DyeLot: stash.Known(p.Lot), Colour: stash.Known(p.Colour),
-		Amount: one}
+		Price: p.Price, PriceOf: stash.Known(books.PaidOn(p)), Amount: one}
 }
 
 func (k *call) worthOfPiece(tx *sqlite.Tx, piece stash.Piece) error {
@@ -80,9 +80,12 @@ func (k *call) worthOfItem(tx *sqlite.Tx, p stash.Package) error {
 		}
 	}
 	return k.answer(shape, func(w io.Writer) {
-		cost := "without a price"
+		cost := "no price"
 		if shape.Left.Unpriced == 0 {
 			cost = "bought for " + show.MoneyWords(shape.Left.Paid)
+		}
+		if basis := show.PriceBasis(p.Price, stash.Known(books.PaidOn(p))); basis != "" {
+			cost += ", at " + basis
 		}
 		fmt.Fprintf(w, "%s %s: %s left, %s.\n", shape.Tag,
 			stash.Clean(show.YarnColour(y.Name, stash.Known(p.Colour))),

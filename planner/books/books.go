@@ -186,6 +186,9 @@ type Worth struct {
 	// it last; Unmet is the part of which no price but nothing is known.
 	Again Sum          `json:"again_milli"`
 	Unmet measure.Mass `json:"again_unknown_mg"`
+	// First and Last are the days of which the prices are, the earliest and the latest.
+	First string `json:"first_price,omitempty"`
+	Last  string `json:"last_price,omitempty"`
 
 	items []left
 }
@@ -210,10 +213,7 @@ func (all Prices) See(p stash.Package) {
 	if price == nil || price.Milli <= 0 || price.Per <= 0 {
 		return
 	}
-	day, dated := stash.DayOf(p.Acquired)
-	if !dated {
-		day = p.Arrived
-	}
+	day, _ := stash.DayOf(PaidOn(p))
 	if last, seen := all[p.Yarn]; !seen || day.After(last.day) {
 		all[p.Yarn] = lastPaid{*price, day}
 	}
@@ -269,7 +269,32 @@ func (s *WorthSums) Add(p stash.Package, name string) {
 		}
 		w.items = append(w.items, left{p.Yarn, p.Held})
 		w.add(p.Held, milli, s.settings.CurrencyOf(p.Price), priced)
+		w.dated(p)
 	}
+}
+
+// PaidOn is the day of which the price of an item is: when it was bought, else when it came
+// in; empty without a price.
+func PaidOn(p stash.Package) string {
+	switch {
+	case p.Price == nil:
+		return ""
+	case p.Acquired == "" && !p.Arrived.IsZero():
+		return p.Arrived.Format(time.DateOnly)
+	}
+	return p.Acquired
+}
+
+// dated sets the days of the prices, an item more being looked at.
+func (w *Worth) dated(p stash.Package) {
+	day := PaidOn(p)
+	if day == "" {
+		return
+	}
+	if w.First == "" || day < w.First {
+		w.First = day
+	}
+	w.Last = max(w.Last, day)
 }
 
 // All is the sum of all.

@@ -113,7 +113,7 @@ func handed(s making.Shelf, p stash.Package) []Reason {
 	bar := s.Bar(p)
 	r := Reason{Check, string(bar), p.Label() + " " + s.Barred(p), doOf(bar, p)}
 	switch bar {
-	case "", stash.BarEmpty, stash.BarRetired, stash.BarLent: // the ledger answers for those
+	case "", stash.BarEmpty, stash.BarRetired: // the ledger answers for those
 		return overReason(s, p)
 	case stash.BarQuarantine:
 		r.Grade = No

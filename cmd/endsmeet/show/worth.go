@@ -23,22 +23,8 @@ type WorthShape struct {
 
 // PrintWorth prints what the stash is worth.
 func PrintWorth(w io.Writer, s WorthShape, units measure.System) {
-	fmt.Fprintf(w, "%s of yarn were bought for %s.\n", s.All.Mass.Whole(units),
-		MoneyWords(s.All.Paid))
-	if s.All.Without > 0 {
-		fmt.Fprintf(w, "Not in it: %s (%s) without a price.\n",
-			measure.Counted(s.All.Without, "item"),
-			s.All.Unpriced.Format(units))
-	}
-	if s.All.Free > 0 {
-		fmt.Fprintf(w, "Cost nothing: %s.\n", measure.Counted(s.All.Free, "item"))
-	}
-	if len(s.All.Again) > 0 {
-		again := "To buy it again at the price paid last for each yarn: " + MoneyWords(s.All.Again)
-		if s.All.Unmet > 0 {
-			again += ", without " + s.All.Unmet.Whole(units) + " of which no price is known"
-		}
-		fmt.Fprint(w, Wrap(again+".", "", RoomOf(w)))
+	for _, line := range worthLines(s.All, units) {
+		fmt.Fprint(w, Wrap(line, "", RoomOf(w)))
 	}
 	if s.Unfit.Items > 0 {
 		fmt.Fprintf(w, "In it, but perished or to be discarded: %s, %s.\n",
@@ -60,6 +46,31 @@ func PrintWorth(w io.Writer, s WorthShape, units measure.System) {
 			without)
 	}
 	t.Print(w)
+}
+
+// worthLines say what was paid for yarn, by which prices, and what has none.
+func worthLines(all books.Worth, units measure.System) []string {
+	var out []string
+	if all.First != "" {
+		when := all.First
+		if all.Last != when {
+			when += " to " + all.Last
+		}
+		out = append(out, fmt.Sprintf("%s of yarn were bought for %s, each item at its own price, of %s.",
+			(all.Mass-all.Unpriced).Whole(units), MoneyWords(all.Paid), when))
+	}
+	if all.Without > 0 {
+		out = append(out, fmt.Sprintf("Not in that, without a price: %s, %s.",
+			measure.Counted(all.Without, "item"), all.Unpriced.Format(units)))
+	}
+	if all.Free > 0 {
+		out = append(out, fmt.Sprintf("Cost nothing: %s.", measure.Counted(all.Free, "item")))
+	}
+	if len(all.Again) > 0 {
+		out = append(out, fmt.Sprintf("At the price paid last for each yarn %s of it would cost %s today.",
+			(all.Mass-all.Unmet).Whole(units), MoneyWords(all.Again)))
+	}
+	return out
 }
 
 // MoneyWords write an amount to the cent, each currency by itself.

@@ -16,6 +16,9 @@ type IntoShape struct {
 	Yarn   string  `json:"yarn"`
 	DyeLot *string `json:"dye_lot"`
 	Colour *string `json:"colour"`
+	// Price is what the cost is reckoned by, PriceOf the day that it is of.
+	Price   *stash.Price `json:"price"`
+	PriceOf *string      `json:"price_of"`
 	books.Amount
 }
 
@@ -63,12 +66,20 @@ func PrintPieceCost(w io.Writer, s PieceCostShape, units measure.System) {
 	}
 }
 
+// PriceBasis is a price that was reckoned by, and the day that it is of; empty without one.
+func PriceBasis(p *stash.Price, day *string) string {
+	if p == nil || day == nil {
+		return ""
+	}
+	return priceWords(p) + ", " + *day
+}
+
 // PrintInto prints which item went into which piece; of an item the pieces, of a
 // piece the items.
 func PrintInto(w io.Writer, all []IntoShape, ofItem bool, units measure.System) {
-	t := NewTable("item", "yarn", "lot", ">weight", ">cost")
+	t := NewTable("item", "yarn", "lot", ">weight", ">cost", "at the price")
 	if ofItem {
-		t = NewTable("piece", "lot", ">weight", ">cost")
+		t = NewTable("piece", "lot", ">weight", ">cost", "at the price")
 	}
 	for _, one := range all {
 		cost := "no price"
@@ -80,7 +91,7 @@ func PrintInto(w io.Writer, all []IntoShape, ofItem bool, units measure.System) 
 			lot = *one.DyeLot
 		}
 		cells := []string{one.Tag, YarnColour(one.Yarn, one.Colour), lot, one.Mass.Format(units),
-			cost}
+			cost, PriceBasis(one.Price, one.PriceOf)}
 		if ofItem {
 			cells = append([]string{one.Piece}, cells[2:]...)
 		}
