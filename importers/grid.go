@@ -70,3 +70,12 @@ func Blank(text string) bool {
 	}
 	return false
 }
+
+// SaysNo says whether all that a cell says is that it is not so.
+func SaysNo(text string) bool {
+	switch strings.ToLower(strings.TrimSpace(text)) {
+	case "no", "n", "none", "nobody", "never", "false":
+		return true
+	}
+	return false
+}

@@ -214,6 +214,10 @@ func textReader(place func(*Record) *string) func(*reader, *Column, *Cell) {
 	}
 }
 
+// keptApart are the facts of yarn that is kept apart which sheets say in words of their own:
+// what is not understood of them becomes a note under this word, which is asked about.
+var keptApart = map[Field]string{"quarantine": "quarantine", "reserve": "reserved"}
+
 // plainFact reads a fact of the stash as a person would type it.
 func (r *reader) plainFact(c *Column, cell *Cell) {
 	what := fields()[c.Field].what
@@ -224,6 +228,12 @@ func (r *reader) plainFact(c *Column, cell *Cell) {
 		var fault *stash.ValueError
 		if errors.As(err, &fault) {
 			reason, hint = fault.Problem, fault.Hint
+		}
+		if word, ok := keptApart[c.Field]; ok {
+			if !SaysNo(cell.Text) {
+				r.rec.note(word, strings.Clone(strings.TrimSpace(cell.Text)))
+			}
+			return
 		}
 		r.problem(c, cell.Row, cell.Text, reason, hint)
 		return

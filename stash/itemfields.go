@@ -86,10 +86,13 @@ var packageFields = []Field{
 	{Name: "knots", Help: "1", Parse: number("knots", 0, 1000)},
 	{Name: "quarantine", Past: true, Help: "2026-01-30..2026-03-01 webbing found",
 		Parse: func(s string) (any, error) { return parseQuarantine(s) },
-		Type:  typing(Quarantine.typed)},
+		Type:  typing(Quarantine.typed),
+		Headings: []string{"quarantined", "in quarantine", "quarantine since", "kept apart"}},
 	{Name: "reserve", Help: "60g for a commission",
 		Parse: func(s string) (any, error) { return ParseReserve(s) },
-		Type:  typing(Reserve.typed)},
+		Type:  typing(Reserve.typed),
+		Headings: []string{"reserved", "reserved for", "promised", "promised to", "kept for",
+			"earmarked", "earmarked for"}},
 }
 
 // past gives the field the mark of what has happened.

@@ -176,6 +176,7 @@ func ParseTare(s string) (Tare, error) {
 
 // parseQuarantine reads "SINCE", "SINCE..UNTIL" or either with a reason.
 func parseQuarantine(s string) (Quarantine, error) {
+	s = strings.TrimPrefix(s, "since ")
 	days, reason, _ := strings.Cut(s, " ")
 	since, until, ranged := strings.Cut(days, "..")
 	q := Quarantine{Since: wholeDay(since), Until: wholeDay(until), Reason: Clean(reason)}

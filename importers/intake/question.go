@@ -44,6 +44,9 @@ func quarantineCommand(rest string, _ *importers.Record) string {
 		since = "DAY"
 	}
 	reason := plain(day().ReplaceAllString(rest, ""))
+	if after, ends := strings.CutPrefix(reason, "until"); ends {
+		since, reason = "DAY.."+since, after
+	}
 	return "set %s " + stash.Quote(strings.TrimSpace("quarantine="+since+" "+reason))
 }
 
@@ -94,7 +97,7 @@ func (e *Entry) ask(r *importers.Record) {
 		e.Questions = append(e.Questions, Question{Text: "as warp it is " + strconv.Quote(stash.Clean(r.WarpText)) +
 			", which is kept as a note; once it has passed", How: "set %s fit=warp"})
 	}
-	for _, text := range remarks(r) {
+	for _, text := range headedRemarks(r) {
 		for _, w := range remarkWords {
 			if rest, ok := after(text, w.word); ok {
 				e.Questions = append(e.Questions, Question{Text: "a remark speaks of " + w.what +

@@ -120,6 +120,18 @@ func tareGuessed(r *importers.Record) bool {
 	return false
 }
 
+// headedRemarks are the texts of a row that speak of anything, behind the headings under
+// which they stand.
+func headedRemarks(r *importers.Record) []string {
+	out := slices.Clone(r.Flags)
+	for _, n := range r.Notes {
+		if !importers.SaysNo(n.Text) {
+			out = append(out, strings.TrimSpace(n.Heading+" "+n.Text))
+		}
+	}
+	return out
+}
+
 // remarks are the texts of a row that speak of anything.
 func remarks(r *importers.Record) []string {
 	out := append([]string(nil), r.Flags...)
