@@ -22,7 +22,7 @@ import (
 // Names may be generic or customary (linen or flax, nylon or polyamide), and in
 // the languages of ball bands; a word that may mean several fibres is an unknown
 // one with the word as its note. What else stands in brackets is kept as a note. Shares
-// that add up to anything but 100 %, a fibre named twice and a name that is not in the
+// that add up to anything but 100 %, a fibre named twice, unless in two languages, and a name that is not in the
 // table are refused with a *measure.Error.
 func ParseContent(s string) (Content, error) {
 	r := &reader{in: s}
@@ -53,6 +53,7 @@ type draft struct {
 	notes    []string
 	asked    bool // a question mark stood at the name
 	behind   bool // brackets stood behind name and share
+	slash    bool // a slash or a dash stood before it, as between two languages
 }
 
 // reader splits a content into drafts.
@@ -60,6 +61,7 @@ type reader struct {
 	in    string
 	cur   draft
 	open  bool
+	slash bool
 	parts []draft
 }
 
@@ -70,7 +72,7 @@ func (r *reader) fail(at int, problem, hint string) error {
 // token matches one piece of a content: brackets, a diameter, a share, a
 // name, a question mark, a separator.
 var token = sync.OnceValue(func() *regexp.Regexp {
-	return regexp.MustCompile(`^(?:(\([^()]*\))|(\d+(?:[.,]\d+)?)\s*(?:um|µm|μm|microns?)\b|(\d+(?:[.,]\d+)?)(?:\s*%)?|([\pL][\pL'’./-]*)|(\?)|([,;+&|/\n]))`)
+	return regexp.MustCompile(`^(?:(\([^()]*\))|(\d+(?:[.,]\d+)?)\s*(?:um|µm|μm|microns?)\b|(\d+(?:[.,]\d+)?)(?:\s*%)?|([\pL][\pL'’./-]*)|(\?)|([,;+&|/\n–-]))`)
 })
 
 const (
@@ -117,12 +119,21 @@ func (r *reader) add(kind int, text string, pos int) {
 	switch {
 	case kind == tokBreak, kind == tokWord && slices.Contains(conjunctions, word):
 		r.flush()
+		r.slash = strings.ContainsAny(text, "/–-")
 		return
-	case kind == tokShare && r.cur.share != "", kind == tokWord && r.full():
+	case kind == tokWord && strings.Contains(word, "/") && !isName(word):
+		for i, one := range strings.Split(word, "/") {
+			if r.slash = i > 0; r.slash {
+				r.flush()
+			}
+			r.add(tokWord, one, pos)
+		}
+		return
+	case kind == tokShare && (r.cur.share != "" || r.saysAgain()), kind == tokWord && r.full():
 		r.flush()
 	}
 	if !r.open {
-		r.open, r.cur = true, draft{at: pos}
+		r.open, r.cur, r.slash = true, draft{at: pos, slash: r.slash}, false
 	}
 	switch kind {
 	case tokBrackets:
@@ -141,6 +152,27 @@ func (r *reader) add(kind int, text string, pos int) {
 
 // conjunctions are the words for "and" between two fibres.
 var conjunctions = []string{"and", "und", "et", "e", "y", "i", "a", "og", "och", "ja", "en", "plus"}
+
+// isName says whether a word with a slash in it is the name of a fibre.
+func isName(word string) bool {
+	_, _, ok := named([]string{word})
+	return ok
+}
+
+// saysAgain says whether the current part is no more than the one before in another
+// language: "80 % Wolle / laine".
+func (r *reader) saysAgain() bool {
+	i := len(r.parts) - 1
+	for i > 0 && r.parts[i].slash && r.parts[i].share == "" {
+		i--
+	}
+	if !r.cur.slash || i < 0 || !r.parts[i].first {
+		return false
+	}
+	before, _, known := named(r.parts[i].words)
+	now, _, ok := named(r.cur.words)
+	return known && ok && before.ID == now.ID
+}
 
 // full says whether the current part has its name and, behind it, its share.
 func (r *reader) full() bool { return len(r.cur.words) > 0 && r.cur.share != "" && !r.cur.first }
@@ -187,14 +219,48 @@ func (r *reader) content() (Content, error) {
 		if err != nil {
 			return nil, err
 		}
-		if slices.ContainsFunc(out, func(q Part) bool {
-			return q.Fibre == p.Fibre && q.Note == p.Note
-		}) {
-			return nil, r.fail(d.at, quoted(p.Fibre.Word())+" is there twice",
-				"add the two shares, or tell them apart in brackets")
+		same := slices.IndexFunc(out, func(q Part) bool { return q.Fibre == p.Fibre })
+		if same >= 0 && d.slash && (d.share == "" || r.parts[same].share == "") {
+			r.join(&out[same], p, same, d)
+			continue
 		}
 		out, r.parts = append(out, p), append(r.parts, d)
 	}
+	return r.once(out)
+}
+
+// join takes a part that says another again, in another language, into that one.
+func (r *reader) join(have *Part, again Part, i int, d draft) {
+	if r.parts[i].share == "" {
+		r.parts[i].share, have.Share = d.share, again.Share
+	}
+	if have.Note != again.Note {
+		have.Note = cleanNote(strings.Trim(have.Note+", "+again.Note, ", "))
+	}
+	have.Doubtful = have.Doubtful || again.Doubtful
+}
+
+// once leaves out the parts that are there again with the same share, as on bands that say
+// all in two languages, where the others make up the whole. Else a fibre that is there
+// twice, and is not told apart, is refused.
+func (r *reader) once(all Content) (Content, error) {
+	var out Content
+	var drafts []draft
+	sum, twice, alike := measure.Ratio(0), -1, true
+	for i, p := range all {
+		j := slices.IndexFunc(out, func(q Part) bool { return q.Fibre == p.Fibre && q.Note == p.Note })
+		if j < 0 {
+			out, drafts, sum = append(out, p), append(drafts, r.parts[i]), sum+p.Share
+			continue
+		}
+		twice, alike = i, alike && out[j].Share == p.Share
+		out[j].Doubtful = out[j].Doubtful || p.Doubtful
+	}
+	if twice >= 0 && (!alike || sum != measure.Whole) {
+		return nil, r.fail(r.parts[twice].at, quoted(all[twice].Fibre.Word())+" is there twice",
+			"add the two shares, or tell them apart in brackets")
+	}
+	r.parts = drafts
 	return out, nil
 }
 

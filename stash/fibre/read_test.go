@@ -66,3 +66,36 @@ func figureText(f Figure) string {
 }
 
 func percentText(ppm int64) string { return strconv.FormatFloat(float64(ppm)/1e4, 'f', -1, 64) }
+
+// Bands say one content in several languages: each word is read, no share is added twice, and
+// what is of one language alone stays a part of the yarn.
+func TestABandInSeveralLanguagesIsReadOnce(t *testing.T) {
+	for text, want := range map[string]string{
+		"80 % Wolle / laine 20 % polyamide":                      "wool 80, nylon 20",
+		"80% Wolle/laine/wool, 20% Polyamid/polyamide":           "wool 80, nylon 20",
+		"80 % Baumwolle / coton / cotton 20 % polyamide":         "cotton 80, nylon 20",
+		"80 % wol - laine 20 % polyamide – Polyamid":             "wool 80, nylon 20",
+		"100% Baumwolle/Cotton/Coton/Cotone/Algodón":             "cotton 100",
+		"Wolle/laine 80 %, Polyamid/polyamide 20 %":              "wool 80, nylon 20",
+		"80 % wool 80 % laine 20 % polyamide 20 % Polyamid":      "wool 80, nylon 20",
+		"coton 95 % élasthanne 5 % / cotton 95 % elastane 5 %":   "cotton 95, elastane 5",
+		"Baumwolle 100 % / cotton 100 %":                         "cotton 100",
+		"Wolle / laine":                                          "wool 100",
+		"95% Baumwolle/coton 5% EL":                              "cotton 95, unknown elastic 5",
+		"60% CO / cotton 40% HA":                                 "cotton 60, unknown (ha) 40",
+		"95% cotton / elastane 5%":                               "cotton 95, elastane 5",
+		"55 % lin/linen/lino 40 % coton/cotton 5 % gomma/rubber": "linen 55, cotton 40, rubber 5",
+	} {
+		got, err := ParseContent(text)
+		if err != nil || got.String() != want {
+			t.Errorf("%q is %q, %v; want %q", text, got, err, want)
+		}
+	}
+	for _, text := range []string{"80% wol / laine / brumbel 20% polyamide", "wool 50, wool 50",
+		"laine / Baumwolle 100", "wool 60 / laine 40", "80 % Wolle / mohair 20 % polyamide",
+		"wool 80 / laine 70 / nylon 20"} {
+		if got, err := ParseContent(text); err == nil {
+			t.Errorf("%q is read as %s", text, got)
+		}
+	}
+}
