@@ -4,6 +4,7 @@ import (
 	"io"
 
 	"endsmeet/cmd/endsmeet/show"
+	"endsmeet/planner/learn"
 	"endsmeet/planner/making"
 	"endsmeet/stash"
 	"endsmeet/stash/sqlite"
@@ -30,7 +31,9 @@ func (k *call) answerFinished(tx *sqlite.Tx, before making.Shelf, piece stash.Pi
 	shape.Earlier = show.EarlierDebits(before, piece.ID)
 	shape.Compared, shape.NotLearned = before.Compare(piece, f, usedIn(before, piece.ID)),
 		before.Unbelieved(piece, f)
-	shape.Asked = before.Jumps(piece, f)
+	if shape.Asked = []learn.LeftOut{}; len(f.Jumps) > 0 {
+		shape.Asked = before.Jumps(piece, f)
+	}
 	if shape.Verdicts, err = wovenVerdict(tx, piece.ID); err != nil {
 		return err
 	}

@@ -3,6 +3,7 @@ package learn
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"endsmeet/planner/levels"
 	"endsmeet/stash"
@@ -21,7 +22,8 @@ const (
 )
 
 // Jumps names the measures of a finished piece that jump against what the pieces before
-// it led to expect. The piece is not yet among them.
+// it led to expect, or cannot be true: where one is wrong, the count and all else that rests
+// on the others may be too. The piece is not yet among them.
 func (w *Weaver) Jumps(p stash.Piece, units measure.System) []LeftOut {
 	if p.Plan == nil || p.Finish == nil {
 		return nil
@@ -44,7 +46,11 @@ func (w *Weaver) Jumps(p stash.Piece, units measure.System) []LeftOut {
 			}
 		}
 	}
-	return append(append(out, unwashedOff(p, m)...), w.shelf.countJumps(p)...)
+	for _, l := range w.impossible(p, units) {
+		l.Why = InWords(l.Name) + ": " + l.Why
+		out = append(out, l)
+	}
+	return slices.Concat(out, unwashedOff(p, m), w.shelf.countJumps(p))
 }
 
 // Unbelieved names the measures of a finished piece from which nothing is learned,
@@ -54,6 +60,11 @@ func (w *Weaver) Unbelieved(p stash.Piece, units measure.System) []LeftOut {
 	if !teaches(p) {
 		return nil
 	}
+	return w.impossible(p, units)
+}
+
+// impossible names the measures of a finished piece that cannot be true.
+func (w *Weaver) impossible(p stash.Piece, units measure.System) []LeftOut {
 	var out []LeftOut
 	for d, all := range w.shelf.all(p) {
 		_, left := believeTold(p, all)

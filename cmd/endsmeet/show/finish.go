@@ -47,10 +47,10 @@ func PrintFinished(w io.Writer, f Finished, r Recipient, units measure.System, s
 	}
 	if len(f.Asked) == 0 {
 		printLearned(w, f, units)
-	}
-	for _, l := range f.NotLearned {
-		Fact(w, "Not", fmt.Sprintf("learned from: %s, since %s",
-			learn.InWords(l.Name), l.Why))
+		for _, l := range f.NotLearned {
+			Fact(w, "Not", fmt.Sprintf("learned from: %s, since %s",
+				learn.InWords(l.Name), l.Why))
+		}
 	}
 	if sums && len(f.Compared) > 0 {
 		fmt.Fprintln(w)
