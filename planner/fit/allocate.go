@@ -54,33 +54,68 @@ func (s *solver) allocate(rec *Recommended, t *trial) {
 // FewBalls is from how many small balls of one lot that are all needed on each gives its share.
 const FewBalls = 3
 
-// windEvenly takes windings from all balls of a lot as much as each gives, where none of
-// them can be spared: so that none is emptied to its last end while another is hardly used.
+// windEvenly takes windings from all balls of a lot, where none of them can be spared: as
+// evenly as each can be relied on, and where that is not enough as much as each gives, so that
+// none is emptied to its last end while another is hardly used.
 func (s *solver) windEvenly(rec *Recommended, c source, left int) bool {
 	_, yarn := s.r.unit(int64(rec.WarpEnd))
-	sum, least, first := 0, 0, &s.r.Packages[c.first()]
+	first := &s.r.Packages[c.first()]
+	sum, units, reliable := 0, make([]int, len(c.plain)), make([]int, len(c.plain))
 	for n, i := range c.plain {
-		units := s.units(i, yarn)
-		if sum += units; n == 0 || units < least {
-			least = units
-		}
+		units[n], reliable[n] = s.units(i, yarn), s.reliable(i, yarn)
+		sum += units[n]
 		if s.r.Packages[i].lotName() != first.lotName() {
 			return false
 		}
 	}
-	if len(c.mixed) > 0 || len(c.plain) < FewBalls || least == 0 || left > sum || left <= sum-least {
+	if len(c.mixed) > 0 || len(c.plain) < FewBalls || left > sum || left <= sum-slices.Min(units) {
 		return false
 	}
-	per, taken, given := s.perUnit(), 0, 0
-	for _, i := range c.plain { // each up to its share of the whole, rounded as it adds up
-		given += s.units(i, yarn)
-		n := (left*given+sum/2)/sum - taken
-		taken += n
-		rec.Shares[i].Ends = n * per
-		rec.Shares[i].Warp = measure.Length(int64(n) * yarn)
+	gives := evenly(left, reliable)
+	if gives == nil {
+		gives = inProportion(left, units)
+	}
+	per := s.perUnit()
+	for n, i := range c.plain {
+		rec.Shares[i].Ends = gives[n] * per
+		rec.Shares[i].Warp = measure.Length(int64(gives[n]) * yarn)
 		rec.Shares[i].Left -= rec.Shares[i].Warp
 	}
 	return true
+}
+
+// evenly shares all out one by one in turn, to none more than its most; nil where all of them
+// have less.
+func evenly(all int, most []int) []int {
+	out := make([]int, len(most))
+	for before := all + 1; all > 0 && all < before; {
+		before = all
+		for n := range out {
+			if all > 0 && out[n] < most[n] {
+				out[n]++
+				all--
+			}
+		}
+	}
+	if all > 0 {
+		return nil
+	}
+	return out
+}
+
+// inProportion shares all out by weight, rounded as it adds up.
+func inProportion(all int, weights []int) []int {
+	sum, given, taken := 0, 0, 0
+	for _, w := range weights {
+		sum += w
+	}
+	out := make([]int, len(weights))
+	for n, w := range weights {
+		given += w
+		out[n] = (all*given+sum/2)/sum - taken
+		taken += out[n]
+	}
+	return out
 }
 
 // perUnit is the ends of one winding.
@@ -119,33 +154,77 @@ func (s *solver) wind(rec *Recommended, pkgs []int, left int) int {
 	return left
 }
 
-// throw takes need mm of weft from the packages, those that gave no warp first,
-// then the longest rest, and returns it with the overlaps of the joins made.
+// throw takes need mm of weft from as few packages as have it, those that gave no warp first,
+// then the longest rest, and returns it with the overlaps of the joins made: of several each
+// what can be relied on, and more only where that is not enough.
 func (s *solver) throw(rec *Recommended, pkgs []int, need int64) int64 {
-	join, taken, joined := int64(s.r.Join), int64(0), false
 	order := s.byGreatest(pkgs, func(i int) int64 {
 		if rec.Shares[i].Ends > 0 {
 			return int64(rec.Shares[i].Left) - int64(outOfReach)
 		}
 		return int64(rec.Shares[i].Left)
 	})
+	all := thrown{s: s, rec: rec, need: need, net: map[int]int64{}}
+	left := func(i int) int64 { return int64(rec.Shares[i].Left) }
 	for _, i := range order {
-		have := int64(rec.Shares[i].Left)
-		charge := s.r.Packages[i].joinsFor(need, have, join, s.strands[i]) * join
-		if !joined {
-			charge -= join
+		all.from(i, left(i))
+	}
+	if few := all.order; len(few) > 1 {
+		all.back()
+		for _, i := range few {
+			all.from(i, int64(s.r.Packages[i].Reliable()-rec.Shares[i].Warp))
 		}
-		if need <= 0 || have <= charge {
-			continue
+		for _, i := range few {
+			all.from(i, left(i)+int64(rec.Shares[i].Weft))
 		}
-		take := min(have, need+charge)
-		need -= take - charge
-		taken += take
-		joined = true
-		rec.Shares[i].Weft = measure.Length(take)
-		rec.Shares[i].Left -= rec.Shares[i].Weft
+	}
+	taken := int64(0)
+	for _, i := range order {
+		taken += int64(rec.Shares[i].Weft)
 	}
 	return taken
+}
+
+// thrown is weft taken from packages: what is still needed, and what each weaves without its
+// joins, in the order in which they were first taken from.
+type thrown struct {
+	s     *solver
+	rec   *Recommended
+	need  int64
+	net   map[int]int64
+	order []int
+}
+
+// from takes of a package as much as is needed up to have mm in all, with its joins; the
+// first needs one less.
+func (t *thrown) from(i int, have int64) {
+	share, join := &t.rec.Shares[i], int64(t.s.r.Join)
+	want := t.net[i] + t.need
+	charge := t.s.r.Packages[i].joinsFor(want, have, join, t.s.strands[i]) * join
+	if len(t.order) == 0 || t.order[0] == i {
+		charge -= join
+	}
+	take := min(have, want+charge)
+	if t.need <= 0 || take-charge <= t.net[i] {
+		return
+	}
+	if t.net[i] == 0 {
+		t.order = append(t.order, i)
+	}
+	t.need -= take - charge - t.net[i]
+	t.net[i] = take - charge
+	share.Left += share.Weft - measure.Length(take)
+	share.Weft = measure.Length(take)
+}
+
+// back gives back all that was taken.
+func (t *thrown) back() {
+	for i, net := range t.net {
+		share := &t.rec.Shares[i]
+		t.need += net
+		share.Left, share.Weft = share.Left+share.Weft, 0
+	}
+	t.net, t.order = map[int]int64{}, nil
 }
 
 // byGreatest orders packages by falling key, then by ID.

@@ -59,6 +59,9 @@ func TestNoLotGivesMoreThanCanBeReliedOnWhileAnotherHasSome(t *testing.T) {
 				continue
 			}
 			low := int(r.Packages[i].Reliable() / res.Recommended.WarpEnd)
+			if r.Plan.Kind == FreeStripes {
+				low = max(low, 1) // each colour has a stripe
+			}
 			taken, given, reliable = taken+1, given+share.Ends, reliable+low
 			beyond = beyond || share.Ends > low
 		}
@@ -74,5 +77,65 @@ func TestNoLotGivesMoreThanCanBeReliedOnWhileAnotherHasSome(t *testing.T) {
 	})
 	if held < 20 || over == 0 {
 		t.Errorf("%d warps, %d of them beyond what can be relied on", held, over)
+	}
+}
+
+// TestNoBallOfWeftGivesMoreThanCanBeReliedOnWhileAnotherHasSome weaves random wefts of several
+// balls: all that is needed is taken, and where a ball gives more than can be relied on, what
+// can be relied on of all that it is taken from is given.
+func TestNoBallOfWeftGivesMoreThanCanBeReliedOnWhileAnotherHasSome(t *testing.T) {
+	several, over := 0, 0
+	rapid.Check(t, func(t *rapid.T) {
+		r := Request{Geometry: plain{num: 10, den: 10, gap: 2, pick: 2},
+			Join: measure.Length(rapid.IntRange(0, 30).Draw(t, "join")), Ends: EndRule{Max: 10},
+			Packages: []Package{{ID: "warp", Length: 1 << 40, ForWarp: true}}}
+		for i := range rapid.IntRange(2, 5).Draw(t, "balls") {
+			k := ball(i, rapid.Int64Range(500, 9000).Draw(t, "length"))
+			k.PlusMinus = k.Length * measure.Length(rapid.Int64Range(0, 40).Draw(t, "doubt")) / 100
+			k.Lot, k.ForWarp = k.ID, rapid.Bool().Draw(t, "warp too")
+			r.Packages = append(r.Packages, k)
+		}
+		r.Want = Want{Length: measure.Length(rapid.Int64Range(200, 3000).Draw(t, "wanted"))}
+		res, err := Solve(r)
+		if err != nil {
+			t.Fatal(err)
+		}
+		rec := res.Recommended
+		if rec == nil {
+			return
+		}
+		var woven, joins, spare measure.Length
+		balls, beyond := 0, false
+		for i, share := range rec.Shares {
+			k := r.Packages[i]
+			if share.Weft+share.Warp+share.Left != k.Length || share.Left < 0 {
+				t.Fatalf("%+v of %d", share, k.Length)
+			}
+			if share.Weft == 0 {
+				continue
+			}
+			balls, woven = balls+1, woven+share.Weft
+			rest := k.Reliable() - share.Warp - share.Weft
+			beyond = beyond || rest < 0
+			spare += max(0, rest)
+		}
+		if balls > 0 {
+			joins = r.Join * measure.Length(balls-1)
+		}
+		if need := r.Geometry.Weft(rec.Point.Threaded, rec.Length); woven-joins < need || woven != rec.Weft {
+			t.Fatalf("%d woven, %d of joins, %d needed, %d told", woven, joins, need, rec.Weft)
+		}
+		if balls > 1 {
+			several++
+			if beyond {
+				over++
+			}
+			if beyond && spare > 0 {
+				t.Errorf("beyond what can be relied on while %d could be: %+v", spare, rec.Shares)
+			}
+		}
+	})
+	if several < 10 || over == 0 || over == several {
+		t.Errorf("%d wefts of several balls, %d beyond what can be relied on", several, over)
 	}
 }
