@@ -56,7 +56,7 @@ func (s Shelf) fill(b stash.ProjectFacts) (filling, error) {
 	}
 	b, err := uncounted(b)
 	if err == nil {
-		err = boundless(b)
+		err = s.useless(b)
 	}
 	if err != nil {
 		return filling{project: b}, err

@@ -8,14 +8,20 @@ import (
 	"endsmeet/planner"
 	"endsmeet/planner/fit"
 	"endsmeet/stash"
+	"endsmeet/stash/measure"
 )
 
 // bindingStripes is what binds where fixed stripes do not fill the width.
 const bindingStripes = "stripes"
 
 // unfilled says that fixed stripes, repeated whole times, do not make the ends
-// of the width of a plan, which then cannot fit, and what to do.
+// of the width of a plan, or others not within their bounds, so that it cannot fit, and what
+// to do.
 func (s Shelf) unfilled(o *Outcome, spec planner.Spec) {
+	if why := s.outOfBounds(o.Project, o.Needs.Threaded); why != "" {
+		o.Binding, o.Why, o.Do = bindingStripes, why, "Change --least-stripe or --most-stripe, or the width."
+		return
+	}
 	once := stripeEnds(o.Project)
 	ends := o.Needs.Threaded
 	if once == 0 || ends%once == 0 {
@@ -114,19 +120,66 @@ func stripeEnds(b stash.ProjectFacts) int {
 	return sum
 }
 
-// boundless refuses bounds of stripes where there are no stripes whose width is open.
-func boundless(b stash.ProjectFacts) error {
+// useless refuses what a project says of its stripes where it has none of which that can be
+// so: bounds where their width is not open, a mirror where none lie beside each other.
+func (s Shelf) useless(b stash.ProjectFacts) error {
 	name := "least_stripe"
 	if b.LeastStripe == 0 {
 		name = "most_stripe"
 	}
-	open := b.StripeRule == stash.StripesFree || b.StripeRule == stash.StripesProportional
-	if open || b.LeastStripe+b.MostStripe == 0 {
-		return nil
+	list := len(b.Stripes) > 0
+	free, inProportion := b.StripeRule == stash.StripesFree,
+		list && b.StripeRule == stash.StripesProportional
+	bound := b.LeastStripe+b.MostStripe > 0
+	switch {
+	case free && (b.Symmetric || bound) && s.stripesOf(b) == 1:
+		return stash.Refuse(stash.CodeInput,
+			"give --stripes with the tag or colour of each, or leave it out",
+			"the warp of %s is of one yarn and colour, and has no stripes to be mirrored, wider or narrower", b.Name)
+	case b.Symmetric && !free && (!list || b.StripeRule == stash.StripesMixed):
+		return stash.Refuse(stash.CodeInput,
+			"give --stripes or --stripe-rule free with it, or leave it out",
+			"symmetric has no use: %s has no stripes to be mirrored", b.Name)
+	case bound && !free && !inProportion:
+		return stash.Refuse(stash.CodeInput,
+			"give --stripe-rule free, or --stripes and --stripe-rule proportional, or leave it out",
+			"%s has no use: no stripe of %s may be wider or narrower", name, b.Name)
 	}
-	return stash.Refuse(stash.CodeInput,
-		"give --stripe-rule free or proportional with it, or leave it out",
-		"%s has no use: no stripe of %s may be wider or narrower", name, b.Name)
+	return nil
+}
+
+// stripesOf counts the stripes of a project as it lists them, else one for each colour of its
+// warp.
+func (s Shelf) stripesOf(b stash.ProjectFacts) int {
+	if n := len(b.Stripes); n > 0 {
+		return n
+	}
+	colours := map[string]bool{}
+	for _, p := range s.Named(b.Warp) {
+		colours[s.colourIn(p, s.Yarns[p.Yarn], b)] = true
+	}
+	return len(colours)
+}
+
+// outOfBounds says that the stripes of a plan cannot be as wide or narrow as its project wants
+// them, empty where they can.
+func (s Shelf) outOfBounds(b stash.ProjectFacts, ends int) string {
+	n := s.stripesOf(b)
+	if b.Symmetric {
+		n = 2*n - 1
+	}
+	of := func(word string, bound int) string {
+		return fmt.Sprintf("%s of at %s %s are %d, and %s takes %d",
+			measure.Counted(n, "stripe"), word, measure.Counted(bound, "end"), n*bound,
+			b.Width.Cloth(s.Settings.Units), ends)
+	}
+	switch {
+	case n*b.LeastStripe > ends:
+		return of("least", b.LeastStripe)
+	case b.MostStripe > 0 && n*b.MostStripe < ends:
+		return of("most", b.MostStripe)
+	}
+	return ""
 }
 
 // mixed is a project with the parts of its mixed warp named, each yarn once: where the

@@ -163,7 +163,12 @@ func (p *planning) stripe(b *stash.ProjectFacts, f found, shelf making.Shelf) {
 			return
 		}
 	}
-	b.StripeRule, b.LeastStripe = stash.StripesFree, leastShare(all, len(f.choice.warp))
+	b.StripeRule = stash.StripesFree
+	for _, l := range f.choice.warp {
+		if l.colour != f.choice.warp[0].colour {
+			b.LeastStripe = leastShare(all, len(f.choice.warp))
+		}
+	}
 }
 
 // endsOf shares the ends of the plan of a project among the colours, without the
