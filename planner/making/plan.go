@@ -197,6 +197,9 @@ func (s Shelf) answer(o *Outcome, f filling, spec planner.Spec) error {
 	o.LeftOut = pool.leftOut
 	if pool.warp == 0 || pool.weft == 0 {
 		s.windAll(o)
+		if r, err := s.request(f, spec, pool); err == nil {
+			s.lotsAlone(o, r)
+		}
 		return s.nothingNamed(o, pool)
 	}
 	r, err := s.request(f, spec, pool)
@@ -210,6 +213,9 @@ func (s Shelf) answer(o *Outcome, f filling, spec planner.Spec) error {
 		s.unfilled(o, spec)
 	}
 	if err == nil && !o.Fits() {
+		if !s.terse {
+			s.lotsAlone(o, r)
+		}
 		s.windAll(o)
 		o.There = s.there(*o)
 	}

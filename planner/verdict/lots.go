@@ -16,16 +16,17 @@ const lotsLabel = "Dye lots"
 // warp are areas of their own, of which the plan says whether lots meet.
 func (c Case) lots() Answer {
 	var reasons []Reason
+	known := map[string]bool{} // by the role
 	if c.Taken {
 		for _, p := range c.Parts {
 			if p.Role == stash.RoleWarp || c.Facts.Pieces <= 1 {
 				reasons = append(reasons, c.meetings(p)...)
+				known[string(p.Role)] = len(reasons) > 0
 			}
 		}
 	}
-	known := len(reasons) > 0
 	for _, change := range c.Changes {
-		if !known || change.Later {
+		if !known[change.Role] || change.Later {
 			reasons = append(reasons, c.lotReason("lots meet", lotWords(change)))
 		}
 	}
