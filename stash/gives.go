@@ -31,6 +31,12 @@ func (y YarnFacts) Gives() (Stretch, bool) {
 	return most, true
 }
 
+// Stretchy says whether a yarn is known to give plainly under tension.
+func (y YarnFacts) Stretchy() bool {
+	gives, known := y.Gives()
+	return known && slices.Index(Stretches, gives) >= slices.Index(Stretches, StretchMarked)
+}
+
 // usualStretch is the stretch of a fibre in a yarn: common practice, no source.
 func usualStretch(p fibre.Part) (Stretch, bool) {
 	f := p.Fibre.Info()

@@ -24,6 +24,8 @@ type Kind struct {
 	Rag bool
 	// Rules say what its yarn must not be, as a person's rules do.
 	Rules []string
+	// Tight says that its warp is to bear a tight tension, so that one that gives will not do.
+	Tight bool
 	// Project and Piece say what record of the weaver's it is, if it is one.
 	Project stash.ProjectID
 	Piece   stash.PieceID
@@ -50,7 +52,7 @@ func (p piece) kind() Kind {
 		MostLength:  cmp.Or(p.most.length, p.length*13/10),
 		Twisted:     p.edge.twisted, Fringe: p.edge.fringe, Hem: p.edge.hem, Bunch: p.edge.bunch,
 	}
-	k := Kind{Name: p.name, Also: p.also, Facts: f, Working: p.working, Rag: p.rag, Rules: p.rules,
+	k := Kind{Name: p.name, Also: p.also, Facts: f, Working: p.working, Rag: p.rag, Rules: p.rules, Tight: p.tight,
 		From: source}
 	if p.rag {
 		k.Facts.Sett, k.Facts.EndStrands, k.Facts.RagPerM2 = ragSett, ragStrands, ragMass
@@ -77,7 +79,7 @@ func OfProject(b stash.Project) (Kind, bool) {
 	if ok {
 		k.Working = like.Working
 		if len(b.Warp)+len(b.Weft) == 0 {
-			k.Rules = like.Rules
+			k.Rules, k.Tight = like.Rules, like.Tight
 		}
 	}
 	ranged(&k.Facts)
@@ -141,7 +143,7 @@ func ofPiece(p stash.Piece) (Kind, bool) {
 	k := Kind{Name: p.Name, Facts: f, Working: ordinary, Rag: f.RagPerM2 > 0, Piece: p.ID,
 		From: "another like your " + p.Name}
 	if like, ok := named(Usual(), f.Kind); ok {
-		k.Working, k.Rules = like.Working, like.Rules
+		k.Working, k.Rules, k.Tight = like.Working, like.Rules, like.Tight
 	}
 	ranged(&k.Facts)
 	return k, true

@@ -33,6 +33,7 @@ type piece struct {
 	edge          edge
 	rag           bool
 	rules         []string
+	tight         bool
 }
 
 type size struct{ width, length measure.Length }
@@ -71,9 +72,7 @@ var (
 		"against bleeds: it would stain in the wash"}
 	hot  = []string{"against melts: something hot may stand on it"}
 	used = []string{"against paper: it is weak when soaked"}
-	hard = []string{"against possible latex: a warp that gives does not lie firm",
-		"against elastane: a warp that gives does not lie firm",
-		"against shedding 2: it would wear thin"}
+	hard = []string{"against shedding 2: it would wear thin"}
 	baby = []string{
 		"against long ends: loose ends wind round a finger", "against loops: loops catch a finger",
 		"against shedding 2: fluff gets into mouth and nose",
@@ -146,13 +145,13 @@ var usual = []piece{
 		working: firm, edge: sewn},
 	{name: "band", also: []string{"strap", "trim"}, width: 4 * cm, length: 120 * cm,
 		least: size{2 * cm, 60 * cm}, most: size{6 * cm, 250 * cm}, structure: plain, working: firm,
-		edge: short, rules: hard},
+		edge: short, rules: hard, tight: true},
 	{name: "belt", also: []string{"sash"}, width: 6 * cm, length: 150 * cm,
 		least: size{4 * cm, 110 * cm}, most: size{9 * cm, 220 * cm}, structure: plain,
-		working: firm, edge: edge{fringe: 10 * cm}, rules: hard},
+		working: firm, edge: edge{fringe: 10 * cm}, rules: hard, tight: true},
 	{name: "rug", also: []string{"rag rug", "bath mat"}, width: 60 * cm, length: 90 * cm,
 		least: size{50 * cm, 60 * cm}, most: size{80 * cm, 150 * cm}, structure: plain,
-		edge: edge{fringe: 24 * cm}, rag: true, rules: hard},
+		edge: edge{fringe: 24 * cm}, rag: true, rules: hard, tight: true},
 }
 
 // A rag rug's warp and rags (common practice, no source):

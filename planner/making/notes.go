@@ -30,10 +30,8 @@ func (s Shelf) stretchNotes(b stash.ProjectFacts) []string {
 	var notes []string
 	for _, p := range s.Named(b.Warp) {
 		y := s.Yarns[p.Yarn]
-		gives, known := y.Gives()
 		note := y.Name + " stretches: do not wind it tight, or the warp comes out short"
-		if known && slices.Index(stash.Stretches, gives) >= slices.Index(stash.Stretches, stash.StretchMarked) &&
-			!slices.Contains(notes, note) {
+		if y.Stretchy() && !slices.Contains(notes, note) {
 			notes = append(notes, note)
 		}
 	}

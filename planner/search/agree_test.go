@@ -2,6 +2,8 @@ package search
 
 import (
 	"context"
+	"reflect"
+	"slices"
 	"testing"
 	"time"
 
@@ -79,4 +81,60 @@ func TestWhatTheSearchPairsIsWhatTheGateAgreesTo(t *testing.T) {
 	if refused == 0 || agreed == 0 {
 		t.Errorf("%d refused, %d agreed: nothing was compared", refused, agreed)
 	}
+}
+
+// TestWhatIsOfferedIsPlannedAlike searches random shelves of yarns of any nature for usual
+// pieces, and plans each answer from the whole shelf: the gate answers alike, each reason, and
+// nothing is offered that it calls unfit for its part.
+func TestWhatIsOfferedIsPlannedAlike(t *testing.T) {
+	offered, stretchy := 0, 0
+	rapid.Check(t, func(t *rapid.T) {
+		s := making.Shelf{Settings: stash.DefaultSettings(), Yarns: map[stash.YarnID]stash.Yarn{},
+			Claims: map[stash.PackageID]measure.Mass{}, Now: time.Date(2026, 3, 1, 0, 0, 0, 0, time.UTC)}
+		for _, name := range []string{"one", "two", "three"} {
+			y := anyYarn(t, name)
+			if y.Stretchy() {
+				stretchy++
+			}
+			p := stash.Package{ID: stash.PackageID(name)}
+			p.Yarn, p.Tag, p.Known, p.Held, p.Step = y.ID, name, true, 900*measure.Gram, measure.Gram
+			s.Yarns[y.ID], s.Packages = y, append(s.Packages, p)
+		}
+		name := rapid.SampledFrom([]string{"band", "belt", "scarf", "towel"}).Draw(t, "kind")
+		k, _ := kinds.Named(kinds.Usual(), name)
+		found, err := Find(context.Background(), s, Query{Kind: k, Weights: usualWeights, Top: 3})
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, a := range found.Answers {
+			offered++
+			has := verdict.OfPlan(a.Shelf, a.Outcome, verdict.Whom{})
+			o, err := making.Plan(s, a.Project)
+			if err != nil {
+				t.Fatal(err)
+			}
+			if had := verdict.OfPlan(s, o, verdict.Whom{}); !reflect.DeepEqual(withoutDo(had), withoutDo(has)) {
+				t.Errorf("%s of %v and %v: offered as\n%+v\nplanned as\n%+v", name, a.Warp, a.Weft, has, had)
+			}
+			if c, _ := has.Of(verdict.Condition); slices.ContainsFunc(c.Reasons,
+				func(r verdict.Reason) bool { return r.Check == "use" }) {
+				t.Errorf("%s of %v and %v is offered, and %s", name, a.Warp, a.Weft, c.Words)
+			}
+		}
+	})
+	if offered == 0 || stretchy == 0 {
+		t.Errorf("%d offered, %d yarns that stretch", offered, stretchy)
+	}
+}
+
+// withoutDo are the words and reasons of a verdict; what would help most is not worked out for
+// each answer of a search.
+func withoutDo(v verdict.Verdict) (out []string) {
+	for _, a := range v.Answers {
+		out = append(out, string(a.Question), a.Words)
+		for _, r := range a.Reasons {
+			out = append(out, string(r.Grade), r.Why)
+		}
+	}
+	return out
 }

@@ -106,7 +106,7 @@ func (g *gathering) ware(at int32) *ware {
 	*w = ware{noWarp: g.unfitAsWarp(y, is.strips), noWeft: g.unfitAsWeft(y, is.strips),
 		out: g.against(y), seen: true}
 	if w.out == "" {
-		w.out = g.unfitFor(y)
+		w.out = g.unfitFor(y, "")
 	}
 	f := g.query.Kind.Facts
 	w.asWarp = w.out == "" && w.noWarp == "" && mayServe(y.ID, f.Warp)
@@ -237,7 +237,7 @@ func (g *gathering) unfitAsWarp(y stash.Yarn, strips bool) string {
 	case strips:
 		return "is strips of cloth, which make no warp"
 	}
-	return ""
+	return g.unfitFor(y, stash.RoleWarp)
 }
 
 func (g *gathering) unfitAsWeft(y stash.Yarn, strips bool) string {

@@ -19,10 +19,10 @@ func (g *gathering) against(y stash.Yarn) string {
 	return ""
 }
 
-// unfitFor says why a yarn will not do for the kind, empty where nothing recorded
-// speaks against it.
-func (g *gathering) unfitFor(y stash.Yarn) string {
-	for _, r := range g.fitness.Unfit(y) {
+// unfitFor says why a yarn will not do for the kind in a role, or at all, empty where nothing
+// recorded speaks against it.
+func (g *gathering) unfitFor(y stash.Yarn, role stash.Role) string {
+	for _, r := range g.fitness.Unfit(y, role) {
 		return r.Why
 	}
 	return ""

@@ -28,7 +28,7 @@ func (c Case) condition(s making.Shelf) Answer {
 			said[p.ID] = said[p.ID] || len(barred) > 0
 			reasons = append(reasons, barred...)
 		}
-		for _, r := range use.Unfit(part.Yarn) {
+		for _, r := range use.Unfit(part.Yarn, part.Role) {
 			r.Why = part.Yarn.Name + " " + r.Why
 			reasons = append(reasons, r)
 		}
@@ -139,15 +139,16 @@ func doOf(b stash.Bar, p stash.Package) string {
 }
 
 // Fitness is what the yarn for a usual piece must not be: what prickles is no
-// scarf, paper no towel.
+// scarf, paper no towel, what gives no warp of a rug.
 type Fitness struct {
 	kind  string
+	tight bool
 	rules []stash.Person // one for each rule, with its reason
 }
 
 // FitnessOf reads the rules of a kind.
 func FitnessOf(k kinds.Kind) Fitness {
-	f := Fitness{kind: k.Name}
+	f := Fitness{kind: k.Name, tight: k.Tight}
 	for _, text := range k.Rules {
 		if rule, err := people.ParseRule(text); err == nil {
 			var one stash.Person
@@ -158,18 +159,23 @@ func FitnessOf(k kinds.Kind) Fitness {
 	return f
 }
 
-// Unfit says what speaks against a yarn for the piece; each reason goes on from
-// the name of the yarn. Who names the yarn may weave it all the same.
-func (f Fitness) Unfit(y stash.Yarn) []Reason {
+// Unfit says what speaks against a yarn for the piece in a role, empty for what holds in each;
+// each reason goes on from the name of the yarn. Who names the yarn may weave it all the same.
+func (f Fitness) Unfit(y stash.Yarn, role stash.Role) []Reason {
 	var out []Reason
+	say := func(format string, args ...any) {
+		out = append(out, Reason{Check, "use", fmt.Sprintf(format, args...),
+			"Choose another yarn, or weave and wash a sample."})
+	}
 	for _, one := range f.rules {
 		for _, r := range people.Suits(one, y).Reasons {
 			if r.Answer == stash.Against {
-				out = append(out,
-					Reason{Check, "use", fmt.Sprintf("is not for a %s (%s): %s", f.kind, r.Why,
-						one.Rules[0].Why), "Choose another yarn, or weave and wash a sample."})
+				say("is not for a %s (%s): %s", f.kind, r.Why, one.Rules[0].Why)
 			}
 		}
+	}
+	if f.tight && role == stash.RoleWarp && slices.ContainsFunc(people.Readings(y), stash.YarnFacts.Stretchy) {
+		say("is not for the warp of a %s (it stretches): a warp that gives does not lie firm", f.kind)
 	}
 	return out
 }

@@ -289,7 +289,7 @@ func TestWhatIsWornOnTheSkinAsksForYarnFitForIt(t *testing.T) {
 		}
 		f := FitnessOf(k)
 		for _, content := range []string{"paper 100", "metal 5, silk 95", "wool (36 um) 100"} {
-			if len(f.Unfit(yarn(t, "one", content))) == 0 {
+			if len(f.Unfit(yarn(t, "one", content), "")) == 0 {
 				t.Errorf("%s: %s is fit for it", name, content)
 			}
 		}
