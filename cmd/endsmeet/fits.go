@@ -314,7 +314,7 @@ func (k *call) findAll(tx *sqlite.Tx, stock *search.Stock, q search.Query, asked
 		}
 	}
 	if !single {
-		slices.SortStableFunc(out, func(a, b show.Fitting) int { return b.Score - a.Score })
+		slices.SortStableFunc(out, func(a, b show.Fitting) int { return a.Answer.Compare(b.Answer) })
 	}
 	return out, left.all, nil
 }

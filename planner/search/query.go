@@ -1,8 +1,12 @@
 package search
 
 import (
+	"cmp"
+	"slices"
+
 	"endsmeet/planner/kinds"
 	"endsmeet/planner/making"
+	"endsmeet/planner/verdict"
 	"endsmeet/stash"
 	"endsmeet/stash/measure"
 )
@@ -73,6 +77,8 @@ type Answer struct {
 	AsNamed bool
 	// Scale is the size as a share of the one wanted, in thousandths.
 	Scale int
+	// Grade is what the gate says of its plan.
+	Grade verdict.Grade
 	// Score is from 0 to 1000.
 	Score int
 	Parts Parts
@@ -86,6 +92,35 @@ type Answer struct {
 	Rests   []Rest
 	// Shelf holds the packages of the answer alone.
 	Shelf making.Shelf
+}
+
+// Compare puts the milder grade first, then the greater score.
+func (a Answer) Compare(b Answer) int {
+	if a.Grade != b.Grade {
+		if a.Grade.Worse(b.Grade) {
+			return 1
+		}
+		return -1
+	}
+	return cmp.Compare(b.Score, a.Score)
+}
+
+// RunsOut are the packages of the yarn of which a larger piece would lack some, none where
+// something else keeps it from being larger, or it is as large as wanted.
+func (a Answer) RunsOut() []stash.PackageID {
+	switch a.Short {
+	case string(stash.RoleWarp):
+		return a.Warp
+	case string(stash.RoleWeft):
+		return a.Weft
+	case "yarn":
+		return slices.Concat(a.Warp, slices.DeleteFunc(slices.Clone(a.Weft),
+			func(id stash.PackageID) bool { return slices.Contains(a.Warp, id) }))
+	}
+	return slices.DeleteFunc(slices.Clone(a.Warp), func(id stash.PackageID) bool {
+		p, _ := a.Shelf.Find(id)
+		return a.Shelf.StripeOf(p, a.Project) != a.Short
+	})
 }
 
 // Result is what a search found.

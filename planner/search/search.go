@@ -8,6 +8,7 @@ import (
 
 	"endsmeet/planner/making"
 	"endsmeet/planner/together"
+	"endsmeet/planner/verdict"
 	"endsmeet/stash"
 	"endsmeet/stash/measure"
 )
@@ -18,8 +19,27 @@ func Find(ctx context.Context, shelf making.Shelf, q Query) (Result, error) {
 }
 
 // Find searches a stock. Of a kind whose stripes are fixed its own plan is the only answer.
-// It fails for a kind whose size makes no sense, and where the context ends first.
+// What the gate says a plain yes to comes before what it asks of, then by score: where it
+// asks of some, answers are looked for among more than are wanted. It fails for a kind whose
+// size makes no sense, and where the context ends first.
 func (st *Stock) Find(ctx context.Context, q Query) (Result, error) {
+	out, err := st.find(ctx, q)
+	wanted := q.top()
+	asked := slices.ContainsFunc(out.Answers, func(a Answer) bool { return a.Grade != verdict.Yes })
+	if q.Top = wider * wanted; err == nil && asked && len(out.Answers) == wanted {
+		out, err = st.find(ctx, q)
+	}
+	slices.SortStableFunc(out.Answers, func(a, b Answer) int { return a.Compare(b) })
+	out.Answers = out.Answers[:min(len(out.Answers), wanted)]
+	return out, cmp.Or(err, st.Err())
+}
+
+// wider is among how many times as many answers as are wanted those are looked for that need
+// not be asked about.
+const wider = 3
+
+// find is the best answers by score, in no order.
+func (st *Stock) find(ctx context.Context, q Query) (Result, error) {
 	if err := q.check(); err != nil {
 		return Result{}, err
 	}
@@ -38,10 +58,11 @@ func (st *Stock) Find(ctx context.Context, q Query) (Result, error) {
 		}
 	}
 	out.Answers = plan.withPlanned(out.Answers)
-	slices.SortStableFunc(out.Answers,
-		func(a, b Answer) int { return cmp.Compare(b.Score, a.Score) })
-	out.Answers = out.Answers[:min(len(out.Answers), q.top())]
-	return out, st.Err()
+	for i := range out.Answers {
+		a := &out.Answers[i]
+		a.Grade = verdict.OfPlan(a.Shelf, a.Outcome, verdict.Whom{Person: q.Person}).Grade
+	}
+	return out, nil
 }
 
 // Candidates are what a search finds, before it is planned with the losses of its own

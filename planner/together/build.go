@@ -19,6 +19,10 @@ const (
 	weftSample = 3.0
 )
 
+// narrowStripe is up to how wide stripes are set together as if their ends were mixed; wider
+// ones are cloths of their own beside each other (common practice, no source).
+const narrowStripe = 25 * measure.Millimetre
+
 // grist compares the counts.
 func grist(p pair) []Reason {
 	a, b := p.ya.Tex(), p.yb.Tex()
@@ -33,6 +37,12 @@ func grist(p pair) []Reason {
 	switch {
 	case p.beside && ratio > warpEffect:
 		r.Answer, r.Why = Effect, "the thick ends stand out of the cloth"
+	case p.beside && ratio > warpSample && p.in.Stripe > narrowStripe:
+		r.Answer, r.Why = Sample, "stripes of unlike thickness wider than "+narrowStripe.Cloth(p.in.Units)+
+			": sley each at a sett of its own; at one sett the thin ones are open, the thick ones stiff, and the cloth puckers where they meet"
+	case p.beside && ratio > warpSample && p.in.Stripe > 0:
+		r.Answer, r.Why = Sample,
+			"narrow stripes of unlike thickness: sett by the mean of their setts; the thick ones stand out a little"
 	case p.beside && ratio > warpSample:
 		r.Answer, r.Why = Sample,
 			"yarns of unlike thickness next to each other: sett by the mean of their setts, and mix them evenly"

@@ -158,6 +158,14 @@ func TestBuildChecks(t *testing.T) {
 		wants(t, Together(warp(t, "Y01"), warp(t, "Y26"), Setting{}), Sample, "thickness", "ratio 2.26")
 		wants(t, Together(warp(t, "Y08"), warp(t, "Y26"), Setting{}), Effect, "thickness", "ratio 3.23")
 	})
+	t.Run("stripes of unlike thickness: narrow ones at one sett, wide ones each at its own", func(t *testing.T) {
+		for stripe, words := range map[measure.Length]string{0: "mix them evenly", 3: "narrow stripes",
+			60: "a sett of its own"} {
+			v := Together(warp(t, "Y01"), warp(t, "Y26"), Setting{Stripe: stripe})
+			wants(t, v, Sample, "thickness", "ratio 2.26")
+			wants(t, v, Sample, "thickness", words)
+		}
+	})
 	t.Run("a stretchy warp beside one that does not give", func(t *testing.T) {
 		wants(t, Together(warp(t, "Y26"), warp(t, "Y36"), Setting{}), Sample, "stretch",
 			"slack or tight")

@@ -70,7 +70,13 @@ func shrinkage(p pair) []Reason {
 		r.Why = less + " shrinks less: fine over the whole piece; do not switch to the other as weft half-way"
 	case apart >= alwaysEffect:
 		r.Answer, r.Why = Effect, less+" shrinks much less: the cloth puckers"
-	case p.in.Stripe > 0 || apart >= evenSample:
+	case p.in.Stripe > narrowStripe:
+		r.Answer, r.Why = Sample,
+			less+" shrinks less: stripes of it this wide pucker or stand out; narrow and evenly mixed is milder"
+	case p.in.Stripe > 0:
+		r.Answer, r.Why = Sample,
+			less+" shrinks less: stripes of it may ripple, narrow ones less than wide ones; evenly mixed is milder"
+	case apart >= evenSample:
 		r.Answer, r.Why = Sample,
 			less+" shrinks less: stripes of it pucker or stand out; narrow and evenly mixed is milder"
 	default:

@@ -133,15 +133,29 @@ func Use(s making.Shelf, y stash.Yarn, role stash.Role) together.Use {
 }
 
 // stripeOf is the width of stripes of two warps beside each other, 0 where the
-// project has none, or their ends lie evenly among each other.
+// project has none, or their ends lie evenly among each other. Where the ends of the stripes
+// are left open they are taken as of one width.
 func stripeOf(x, y Part, b stash.ProjectFacts) measure.Length {
-	if x.Role != stash.RoleWarp || y.Role != stash.RoleWarp || len(b.Stripes) < 2 || b.Sett <= 0 ||
+	n := len(b.Stripes)
+	if n == 0 && b.StripeRule == stash.StripesFree {
+		n = 2
+	}
+	if x.Role != stash.RoleWarp || y.Role != stash.RoleWarp || n < 2 || b.Sett <= 0 ||
 		b.StripeRule == stash.StripesMixed {
 		return 0
 	}
-	widest := 0
+	widest, all := 0, 0
 	for _, stripe := range b.Stripes {
-		widest = max(widest, stripe.Ends)
+		widest, all = max(widest, stripe.Ends), all+stripe.Ends
+	}
+	switch b.StripeRule {
+	case stash.StripesFree:
+		return b.Width / measure.Length(n)
+	case stash.StripesProportional:
+		return b.Width * measure.Length(widest) / measure.Length(max(1, all))
+	}
+	if widest == 0 {
+		return b.Width / measure.Length(n)
 	}
 	return measure.Length(float64(widest) / b.Sett.PerMM())
 }

@@ -119,6 +119,7 @@ func PrintAnother(w io.Writer, s AnotherShape, r Recipient, units measure.System
 			a.Worth.Measurement.Name, a.Low.Planned(units), a.High.Planned(units)))
 	}
 	if sums {
+		PrintUntold(w, s.Verdicts)
 		printAnotherSums(w, s, units)
 	} else if len(s.Frontier) > 1 {
 		printOthers(w, s.Frontier, units)

@@ -86,13 +86,14 @@ func printInPlace(w io.Writer, asked kinds.Kind) {
 
 // printKinds prints a line for each kind.
 func printKinds(w io.Writer, out []Fitting, units measure.System) {
-	t := NewTable("kind", ">size", "warp", "weft", ">chance", "note")
+	t := NewTable("kind", ">size", "warp", "weft", "out first", "note")
 	for _, f := range out {
 		a := f.Answer
 		t.Add(a.Kind.Name, ClothSize(f.Width, f.Length, units), fewLabels(a.Shelf, a.Warp),
-			fewLabels(a.Shelf, a.Weft), sureWords(f), markOf(f.Verdicts))
+			fewLabels(a.Shelf, a.Weft), outFirst(f), markOf(f.Verdicts))
 	}
 	t.Print(w)
+	printRelied(w)
 }
 
 // markOf is the worst answer of a verdict that is no plain yes, in a word or two.
@@ -107,14 +108,15 @@ func markOf(v verdict.Verdict) string {
 // it, and how to plan the first.
 func printOfKind(w io.Writer, out []Fitting, units measure.System) {
 	name := stash.Clean(out[0].Answer.Kind.Name)
-	t := NewTable(">", ">size", "warp", "weft", ">chance", "note")
+	t := NewTable(">", ">size", "warp", "weft", "out first", "note")
 	for i, f := range out {
 		a := f.Answer
 		t.Add(fmt.Sprint(i+1), ClothSize(f.Width, f.Length, units), fewLabels(a.Shelf, a.Warp),
-			fewLabels(a.Shelf, a.Weft), sureWords(f), mindWords(f.Verdicts))
+			fewLabels(a.Shelf, a.Weft), outFirst(f), mindWords(f.Verdicts))
 	}
 	t.Whole = true
 	t.Print(w)
+	printRelied(w)
 	best := out[0]
 	fmt.Fprintf(w, "\nTo plan the first: %s\n", toPlan(best, units))
 	fmt.Fprintln(w, "Each in full: "+stash.Command("fits --sums", name))
@@ -134,12 +136,17 @@ func mindWords(v verdict.Verdict) string {
 // lowered is a label within a sentence; a name in it stays as it is written.
 func lowered(label string) string { return strings.ToLower(label[:1]) + label[1:] }
 
-func sureWords(f Fitting) string {
-	if f.Probability == nil {
-		return "not known"
+// printRelied says what the sizes of a table are.
+func printRelied(w io.Writer) {
+	fmt.Fprint(w, Wrap("\nEach size has 19 chances in 20 or more. Out first: what a larger one would lack.", "", RoomOf(w)))
+}
+
+// outFirst is what keeps an answer from being larger, the yarn by its tags.
+func outFirst(f Fitting) string {
+	if ids := f.Answer.RunsOut(); len(ids) > 0 {
+		return fewLabels(f.Answer.Shelf, ids)
 	}
-	return strings.NewReplacer("more than ", ">", "less than ",
-		"<").Replace(Percent(*f.Probability))
+	return f.Answer.Short
 }
 
 // labels names packages by their tags.
@@ -333,6 +340,8 @@ func PrintWhy(w io.Writer, s WhyShape, units measure.System) {
 	switch {
 	case s.Place != nil:
 		fmt.Fprintf(w, "it does appear, at place %d\n", *s.Place)
+	case s.Best != nil && s.Last > 0 && s.Best.Score >= s.Last:
+		fmt.Fprintln(w, "it fits, but something is to be asked about first, and others need no asking")
 	case s.Best != nil && s.Last > 0:
 		fmt.Fprintf(w, "it fits, but others make more of the shelf: the best with it has %d points, the last that is shown %d\n",
 			s.Best.Score, s.Last)
