@@ -61,7 +61,7 @@ func unmade(tx *sqlite.Tx) ([]stash.Project, error) {
 }
 
 func toBuyOf(l share.Shortfall) show.ToBuy {
-	one := show.ToBuy{Piece: l.Piece, Buy: l.Buy}
+	one := show.ToBuy{Piece: l.Piece, Buy: l.Buy, Taken: append([]share.Taken{}, l.Taken...)}
 	for _, a := range l.Instead {
 		one.Instead = append(one.Instead, insteadOf(a, l.Buy.Role))
 	}

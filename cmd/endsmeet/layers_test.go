@@ -87,7 +87,7 @@ var allowed = map[string][]string{
 	"importers/wif":     {"importers", "stash/measure"},
 	"cmd/endsmeet/show": {"importers/recording", "planner", "planner/book", "planner/books", "planner/care", "planner/chance",
 		"planner/clear", "planner/due", "planner/fit", "planner/kinds", "planner/label", "planner/learn",
-		"planner/making", "planner/picture", "planner/search", "planner/together",
+		"planner/making", "planner/picture", "planner/search", "planner/share", "planner/together",
 		"planner/trend", "planner/verdict", "stash", "stash/fibre", "stash/measure", "stash/people",
 		"stash/replica", "stash/replica/exchange"},
 	"cmd/endsmeet": {"*"},

@@ -11,16 +11,44 @@ import (
 	"endsmeet/planner/search"
 	"endsmeet/planner/verdict"
 	"endsmeet/stash"
+	"endsmeet/stash/measure"
 )
 
 // Shortfall is yarn that an open piece was promised and that is not there.
 type Shortfall struct {
 	Piece string
 	Buy   making.Buy
+	// Taken is what those before it take of the yarn, in their order.
+	Taken []Taken
 	// Instead are choices on the shelf that would make the piece with another yarn
 	// in that part, best first: those that nothing speaks against, else those of which
 	// something is to be checked first.
 	Instead []Offer
+}
+
+// Taken is what a piece or project takes of a yarn.
+type Taken struct {
+	Piece string       `json:"piece"`
+	Mass  measure.Mass `json:"mass_mg"`
+}
+
+// takers are what pieces take, by yarn.
+type takers map[stash.YarnID][]Taken
+
+// add counts what a piece takes of each package.
+func (t takers) add(shelf making.Shelf, piece stash.Piece) {
+	for _, a := range piece.Plan.Allotments {
+		p, found := shelf.Find(a.Package)
+		if !found || a.Mass <= 0 {
+			continue
+		}
+		of := t[p.Yarn]
+		if n := len(of) - 1; n >= 0 && of[n].Piece == piece.Name {
+			of[n].Mass += a.Mass
+			continue
+		}
+		t[p.Yarn] = append(of, Taken{piece.Name, a.Mass})
+	}
 }
 
 // Offer is a choice of yarn with what is to be said of it.
@@ -47,6 +75,7 @@ func Open(ctx context.Context, shelf making.Shelf, pieces []stash.Piece, project
 		shelf = shelf.Without(piece)
 	}
 	var out []Shortfall
+	taken := takers{}
 	for _, piece := range order {
 		if piece.Plan == nil || !piece.Open() {
 			continue
@@ -60,8 +89,9 @@ func Open(ctx context.Context, shelf making.Shelf, pieces []stash.Piece, project
 			if err != nil {
 				return nil, err
 			}
-			out = append(out, Shortfall{piece.Name, b, instead})
+			out = append(out, Shortfall{piece.Name, b, slices.Clone(taken[b.Yarn]), instead})
 		}
+		taken.add(shelf, piece)
 		shelf = shelf.With(piece)
 	}
 	for _, b := range projects {
@@ -75,8 +105,9 @@ func Open(ctx context.Context, shelf making.Shelf, pieces []stash.Piece, project
 			if err != nil {
 				return nil, err
 			}
-			out = append(out, Shortfall{b.Name, one, instead})
+			out = append(out, Shortfall{b.Name, one, slices.Clone(taken[one.Yarn]), instead})
 		}
+		taken.add(shelf, piece)
 		shelf = shelf.With(piece)
 	}
 	return out, nil
@@ -121,7 +152,7 @@ func insteadOf(ctx context.Context, shelf making.Shelf, piece stash.Piece, b mak
 }
 
 // manyInstead is of how many choices it is asked what speaks against them.
-const manyInstead = 12
+const manyInstead = 6
 
 // offers are the choices that the gate lets through, each yarn once: those of the best grade
 // that any has.

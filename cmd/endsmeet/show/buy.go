@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"endsmeet/planner/making"
+	"endsmeet/planner/share"
 	"endsmeet/planner/verdict"
 	"endsmeet/stash"
 	"endsmeet/stash/measure"
@@ -15,7 +16,8 @@ import (
 type ToBuy struct {
 	Piece string `json:"piece"`
 	making.Buy
-	Instead []Instead `json:"instead"`
+	Taken   []share.Taken `json:"taken_by"`
+	Instead []Instead     `json:"instead"`
 }
 
 // Instead is yarn on the shelf that would do in the place of what lacks.
@@ -49,11 +51,45 @@ func PrintBuyList(w io.Writer, out []ToBuy, pieces, projects int, units measure.
 			fmt.Fprintf(w, "%s\n", stash.Clean(piece))
 		}
 		fmt.Fprint(w, Wrap(BuyWords(b.Buy, units), "  ", RoomOf(w)))
+		if len(b.Taken) > 0 {
+			var takers []string
+			for _, t := range b.Taken {
+				takers = append(takers, t.Mass.Format(units)+" to "+stash.Clean(t.Piece))
+			}
+			fmt.Fprint(w, Wrap("of what there is goes "+strings.Join(takers, ", "), "  ", RoomOf(w)))
+		}
 		for n, i := range b.Instead {
 			fmt.Fprint(w, Wrap([]string{"or take instead: ", "or "}[min(n, 1)]+i.words(), "  ", RoomOf(w)))
 		}
 		if len(b.Instead) == 0 {
 			fmt.Fprintln(w, "  nothing on the shelf would do instead")
+		}
+	}
+	printBuySums(w, out, units)
+}
+
+// printBuySums prints what to buy in all of each yarn and colour that several lack.
+func printBuySums(w io.Writer, out []ToBuy, units measure.System) {
+	type yarn struct {
+		id     stash.YarnID
+		colour string
+	}
+	sums, times, done := map[yarn]making.Buy{}, map[yarn]int{}, map[yarn]bool{}
+	of := func(b ToBuy) yarn { return yarn{b.Yarn, b.Colour} }
+	for _, b := range out {
+		sum := sums[of(b)]
+		sum.Length, sum.Mass = sum.Length+b.Length, sum.Mass+b.Mass
+		sums[of(b)] = sum
+		times[of(b)]++
+	}
+	for _, b := range out {
+		if y := of(b); times[y] > 1 && !done[y] {
+			if len(done) == 0 {
+				fmt.Fprintln(w)
+			}
+			done[y] = true
+			fmt.Fprint(w, Wrap(fmt.Sprintf("in all %s of %s lacks", sums[y].Amount(units),
+				stash.Clean(YarnColour(b.Name, stash.Known(b.Colour)))), "", RoomOf(w)))
 		}
 	}
 }
