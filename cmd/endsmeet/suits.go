@@ -50,6 +50,9 @@ func suits(k *call) error {
 		if err != nil {
 			return err
 		}
+		if err := refuseCloths(tx, person, named); err != nil {
+			return err
+		}
 		asked, err := askedYarns(tx, named)
 		if err != nil {
 			return err
@@ -76,6 +79,40 @@ func suits(k *call) error {
 		full := k.Bool("sums") || len(named) > 0 || len(wanted) < len(show.Answers)
 		return k.answer(items, func(w io.Writer) { show.PrintSuited(w, person, items, full) })
 	})
+}
+
+// refuseCloths refuses a piece or a project, of which yarn alone is not the whole question: its
+// fringe, loops and washing count too. It names the command that asks it.
+func refuseCloths(tx *sqlite.Tx, person stash.Person, words []string) error {
+	pieces, err := tx.Pieces(false)
+	if err != nil {
+		return err
+	}
+	projects, err := tx.Projects()
+	if err != nil {
+		return err
+	}
+	refuse := func(what, word, hint string) error {
+		return stash.Refuse(stash.CodeUsage, hint+" asks all of it and records nothing",
+			"%s is a %s: what it is made into counts as well as its yarn", stash.Clean(word), what)
+	}
+	for _, word := range words {
+		for _, p := range pieces {
+			switch {
+			case !strings.EqualFold(p.Name, word):
+			case p.State == stash.Finished:
+				return refuse("piece", word, stash.Command("give --dry-run --to", person.Name, p.Name))
+			case p.Plan != nil:
+				return refuse("piece", word, stash.Command("plan --for", person.Name, p.Plan.Spec.Name))
+			}
+		}
+		for _, b := range projects {
+			if strings.EqualFold(b.Name, word) {
+				return refuse("project", word, stash.Command("plan --for", person.Name, b.Name))
+			}
+		}
+	}
+	return nil
 }
 
 func (k *call) answersWanted() ([]stash.Answer, error) {
