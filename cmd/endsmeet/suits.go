@@ -93,7 +93,7 @@ func refuseCloths(tx *sqlite.Tx, person stash.Person, words []string) error {
 		return err
 	}
 	refuse := func(what, word, hint string) error {
-		return stash.Refuse(stash.CodeUsage, hint+" asks all of it and records nothing",
+		return stash.Refuse(stash.CodeUsage, "Ask all of it, recording nothing: "+hint,
 			"%s is a %s: what it is made into counts as well as its yarn", stash.Clean(word), what)
 	}
 	for _, word := range words {

@@ -146,7 +146,7 @@ func outFirst(f Fitting) string {
 	if ids := f.Answer.RunsOut(); len(ids) > 0 {
 		return fewLabels(f.Answer.Shelf, ids)
 	}
-	return f.Answer.Short
+	return strings.TrimPrefix(f.Answer.Short, "nothing")
 }
 
 // labels names packages by their tags.
