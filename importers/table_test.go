@@ -267,14 +267,14 @@ func TestProblemsAreHarmlessAndBounded(t *testing.T) {
 
 func TestCellsThatAreRefused(t *testing.T) {
 	for _, c := range []struct{ header, row, why string }{
-		{"name|net (g)", "a|a lot", "not a number"},
+		{"name|net (g)", "a|a lot", "has no number"},
 		{"name|net (g)", "a|5 yd", "is a length"},
 		{"name|gross (g)|tare (g)", "a|20|25", "less than the tare"},
 		{"name|count", "a|2-Aug", "a date"},
 		{"name|count", "a|8/2", "count base"},
 		{"name|doubt", "a|5 g", "percent"},
 		{"name|tare (g)|gross (g)", "a|2 x 5 g|100", "more than one weight"},
-		{"name|price", "a|free", "not a number"},
+		{"name|price", "a|free", "has no number"},
 		{"name|put up", "a|50", "unit"},
 		{"name|form", "a|0 balls", "not how many"},
 		{"name|length (m)", "a|3 kg", "length is wanted"},

@@ -2,6 +2,7 @@ package written
 
 import (
 	"errors"
+	"slices"
 	"strconv"
 	"strings"
 	"unicode"
@@ -185,13 +186,13 @@ func (n *Number) value(text string, style Style) error {
 		return Fault("a formula where a number is wanted",
 			"save the table with the results of its formulas, and import that")
 	}
-	if text == "" || !StartsNumber(text) && text[0] != '-' && text[0] != ',' {
-		return Fault("not a number",
-			"write a plain number, with its unit in the cell or in the header")
+	if startsAny(text, "-", "−", "–") {
+		return Fault("is negative", "write an amount of zero or more")
 	}
-	if text[0] == '-' {
-		return Fault("a quantity can't be negative",
-			"write what there is; what was used is recorded as a use")
+	text = strings.TrimPrefix(text, "+")
+	if text == "" || !StartsNumber(text) && text[0] != ',' {
+		return Fault("has no number where one belongs",
+			"write the number, with its unit in the cell or in the header")
 	}
 	decimal, rest, err := readDecimal(text, style)
 	if err != nil {
@@ -216,6 +217,11 @@ func checkUnit(unit string) error {
 		return Fault("more than one number", "write one number in the cell")
 	}
 	return nil
+}
+
+// startsAny says whether a text begins with one of the signs.
+func startsAny(text string, signs ...string) bool {
+	return slices.ContainsFunc(signs, func(sign string) bool { return strings.HasPrefix(text, sign) })
 }
 
 // startsDigit says whether a text begins with a digit of ASCII.
