@@ -293,19 +293,9 @@ func recipientOfPiece(tx *sqlite.Tx, s making.Shelf, p stash.Piece) (show.Recipi
 }
 
 // partsOf lists the yarns that a project names, by role.
-func partsOf(s making.Shelf, b stash.ProjectFacts) []people.Part {
-	var parts []people.Part
-	for _, group := range []struct {
-		role stash.Role
-		refs []stash.Ref
-	}{{stash.RoleWarp, b.Warp}, {stash.RoleWeft, b.Weft}, {stash.RoleHemstitch, b.HemstitchYarn}} {
-		var seen []stash.YarnID
-		for _, p := range s.Named(group.refs) {
-			if !slices.Contains(seen, p.Yarn) {
-				seen = append(seen, p.Yarn)
-				parts = append(parts, people.Part{Role: group.role, Yarn: s.Yarns[p.Yarn]})
-			}
-		}
+func partsOf(s making.Shelf, b stash.ProjectFacts) (parts []people.Part) {
+	for _, y := range s.NamedYarns(b) {
+		parts = append(parts, people.Part(y))
 	}
 	return parts
 }

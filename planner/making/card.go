@@ -123,16 +123,16 @@ type PieceYarn struct {
 func (s Shelf) PieceYarns(piece stash.Piece) []PieceYarn {
 	var out []PieceYarn
 	add := func(role stash.Role, p stash.Package) {
-		y := s.Yarns[p.Yarn]
-		if !slices.ContainsFunc(out, func(have PieceYarn) bool {
-			return have.Role == role &&
-				have.Yarn.ID == y.ID
-		}) {
-			out = append(out, PieceYarn{role, y})
-		}
+		out = withYarn(out, PieceYarn{role, s.Yarns[p.Yarn]})
 	}
 	if piece.Plan != nil && piece.Finish == nil {
-		s.plannedYarns(piece, add)
+		out = s.NamedYarns(piece.Plan.Spec)
+		for _, a := range piece.Plan.Allotments {
+			p, _ := s.find(a.Package)
+			for _, share := range roleShares(a) {
+				add(share.role, p)
+			}
+		}
 	}
 	for _, p := range s.Packages {
 		if p.UsedIn[piece.ID] <= 0 {
@@ -149,20 +149,29 @@ func (s Shelf) PieceYarns(piece stash.Piece) []PieceYarn {
 	return out
 }
 
-func (s Shelf) plannedYarns(piece stash.Piece, add func(stash.Role, stash.Package)) {
-	b := piece.Plan.Spec
-	for role, refs := range map[stash.Role][]stash.Ref{stash.RoleWarp: b.Warp,
-		stash.RoleWeft: b.Weft, stash.RoleHemstitch: b.HemstitchYarn} {
+// NamedYarns lists every yarn that a project names once for each role, in the order of warp,
+// weft and hem-stitching, whatever there is of it and in whatever condition.
+func (s Shelf) NamedYarns(b stash.ProjectFacts) (out []PieceYarn) {
+	for i, refs := range [][]stash.Ref{b.Warp, b.Weft, b.HemstitchYarn} {
 		for _, p := range s.Named(refs) {
-			add(role, p)
+			out = withYarn(out, PieceYarn{roles[i], s.Yarns[p.Yarn]})
+		}
+		for _, ref := range refs { // a yarn of which there is no package
+			if y, found := s.Yarns[ref.Yarn]; found {
+				out = withYarn(out, PieceYarn{roles[i], y})
+			}
 		}
 	}
-	for _, a := range piece.Plan.Allotments {
-		p, _ := s.find(a.Package)
-		for _, share := range roleShares(a) {
-			add(share.role, p)
-		}
+	return out
+}
+
+func withYarn(all []PieceYarn, one PieceYarn) []PieceYarn {
+	if slices.ContainsFunc(all, func(have PieceYarn) bool {
+		return have.Role == one.Role && have.Yarn.ID == one.Yarn.ID
+	}) {
+		return all
 	}
+	return append(all, one)
 }
 
 // rolesOf are the roles in which a package went into a piece.

@@ -14,11 +14,13 @@ import (
 
 // Outcome is the answer to "what does this project need, and does it fit?".
 type Outcome struct {
-	// Project as planned: every loss filled in.
+	// Project as planned: every loss filled in, its warp that which is wound.
 	Project stash.ProjectFacts
-	Losses  []Loss
-	Needs   planner.Needs
-	Spread  Spread
+	// Asked are the yarns named for a warp of which only some are wound; empty elsewhere.
+	Asked  []stash.Ref
+	Losses []Loss
+	Needs  planner.Needs
+	Spread Spread
 	// Wind is what the ends take, in the middle and for all but one piece in twenty.
 	Wind Winding
 	// set names the losses that the project sets.
@@ -86,9 +88,10 @@ func PlanEnds(s Shelf, b stash.ProjectFacts, threaded int) (Outcome, error) {
 	if err != nil || len(woven) == 0 {
 		return o, err
 	}
+	asked := b.Warp
 	b.Warp = woven
 	one, err := planOnce(s, b, threaded)
-	one.LeftOut = o.LeftOut
+	one.LeftOut, one.Asked = o.LeftOut, asked
 	if err != nil || !one.Fits() || one.Verdict != chance.Sure && one.Probability < o.Probability {
 		o.Notes = append(o.Notes,
 			"sett and losses are the mean of the warp yarns named, of which one gives every end")

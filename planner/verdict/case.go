@@ -30,6 +30,8 @@ type Case struct {
 	// Facts are the project's, with sett and picks where they are known.
 	Facts stash.ProjectFacts
 	Parts []Part
+	// Asked are the yarns named for the warp, where it is wound of some of them.
+	Asked []stash.Ref
 	// Size is how the size came out; nil where none is asked for.
 	Size *Size
 	// Taken says that the packages of the parts are those that are really taken, not
@@ -112,19 +114,26 @@ func (c Case) waiting(s making.Shelf) []string {
 	return out
 }
 
-// everything is what a recipient may be asked about: the parts of a case, and
-// what its project names besides, which may still be wound.
+// everything is what a recipient may be asked about: the parts of a case, and what its
+// project names besides, which may still be wound. What keeps a package from being woven
+// today keeps no rule from asking about its yarn.
 func (c Case) everything(s making.Shelf) []people.Part {
 	var out []people.Part
-	all := slices.Clone(c.Parts)
-	if !c.Woven {
-		all = append(all, named(s, c.Facts)...)
-	}
-	for _, p := range all {
+	add := func(p people.Part) {
 		if !slices.ContainsFunc(out, func(have people.Part) bool {
 			return have.Role == p.Role && have.Yarn.ID == p.Yarn.ID
 		}) {
-			out = append(out, people.Part{Role: p.Role, Yarn: p.Yarn})
+			out = append(out, p)
+		}
+	}
+	for _, p := range c.Parts {
+		add(people.Part{Role: p.Role, Yarn: p.Yarn})
+	}
+	named := c.Facts
+	named.Warp = slices.Concat(named.Warp, c.Asked)
+	if !c.Woven {
+		for _, y := range s.NamedYarns(named) {
+			add(people.Part(y))
 		}
 	}
 	return out
@@ -202,7 +211,7 @@ func OfPlan(s making.Shelf, o making.Outcome, whom Whom) Verdict {
 	parts, taken := partsOf(s, o.Allotments, o.Project)
 	return judge(s, Case{
 		Facts: o.Project, Parts: parts, Taken: taken, Size: sizeOf(o, s.Settings.Units),
-		Changes: o.LotChanges, LeftOut: o.LeftOut, For: whom,
+		Asked: o.Asked, Changes: o.LotChanges, LeftOut: o.LeftOut, For: whom,
 	})
 }
 

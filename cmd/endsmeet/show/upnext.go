@@ -81,12 +81,13 @@ func (n NextShape) words(units measure.System) string {
 	return text
 }
 
-// worstWords are the words of the worst answer of a verdict.
+// worstWords are the words of the answers of a verdict that stand in the way, or of its worst.
 func worstWords(v verdict.Verdict) string {
+	var all []string
 	for _, a := range v.Answers {
-		if a.Grade == v.Grade {
-			return stash.Clean(lowered(a.Label) + ": " + strings.TrimSuffix(a.Words, "."))
+		if a.Grade.Blocks() || a.Grade == v.Grade && len(all) == 0 {
+			all = append(all, stash.Clean(lowered(a.Label)+": "+strings.TrimSuffix(a.Words, ".")))
 		}
 	}
-	return ""
+	return strings.Join(all, "; ")
 }
