@@ -73,7 +73,7 @@ func (s Shelf) lotsAlone(o *Outcome, r fit.Request) {
 		alone.Ends.Min, alone.Ends.Max = o.Needs.Threaded, o.Needs.Threaded
 		err := s.Terse().solveFor(&with, alone)
 		if fits := err == nil && with.Fits(); fits {
-			alone = s.only(alone, with.Allotments, samePackage)
+			alone = s.only(alone, with.Allotments, byID)
 			for _, c := range with.LotChanges {
 				if c.Later && c.Role == string(role) {
 					o.LotChanges = append(o.LotChanges, c)
