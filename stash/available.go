@@ -32,7 +32,7 @@ func BarOf(p Package, y YarnFacts, claims measure.Mass, now time.Time) Bar {
 		return BarRetired
 	case p.LentTo != "":
 		return BarLent
-	case p.Quarantine.Holds(now):
+	case p.Quarantine != nil:
 		return BarQuarantine
 	case perished(p, y, now) != "":
 		return BarPerished
@@ -72,6 +72,9 @@ func (b Bar) Words(p Package, y YarnFacts, now time.Time) string {
 	case BarLent:
 		return "is on loan to " + Clean(p.LentTo)
 	case BarQuarantine:
+		if p.Quarantine.Over(now) {
+			return "is in quarantine, which was to end on " + p.Quarantine.Until + ", and nobody said that it is clean"
+		}
 		return "is in quarantine"
 	case BarPerished:
 		return perished(p, y, now)

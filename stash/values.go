@@ -27,17 +27,17 @@ func (p Price) Amount() string {
 	return fmt.Sprintf("%d.%03d0", p.Milli/1000, p.Milli%1000)
 }
 
-// Quarantine keeps a package away from the others.
+// Quarantine keeps a package away from the others until somebody lifts it: Until is the day
+// to look at it, and lifts nothing by itself.
 type Quarantine struct {
 	Since  string `json:"since"`
 	Until  string `json:"until,omitempty"`
 	Reason string `json:"reason,omitempty"`
 }
 
-// Holds says whether the quarantine still holds on a day. Without an end it
-// holds until somebody lifts it.
-func (q *Quarantine) Holds(day time.Time) bool {
-	return q != nil && (q.Until == "" || day.Format(time.DateOnly) < q.Until)
+// Over says whether the day has come to look at it.
+func (q Quarantine) Over(now time.Time) bool {
+	return q.Until != "" && now.Format(time.DateOnly) >= q.Until
 }
 
 // Reserve keeps part of a package for a purpose outside any plan.

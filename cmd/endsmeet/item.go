@@ -100,6 +100,9 @@ func (s *shelf) item(p stash.Package) show.Item {
 	if it.Amount.LengthKnown && !p.Overdrawn() {
 		it.LengthMm, it.LowMm, it.HighMm = &it.Amount.Length, &it.Amount.Low, &it.Amount.High
 	}
+	if it.State != "here" && it.State != reserved && s.promised(p) {
+		it.Flags = append(it.Flags, reserved)
+	}
 	it.Flags = append(append(it.Flags, s.flagsOf(y)...), packageFlags(p)...)
 	return it
 }
@@ -110,11 +113,17 @@ func (s *shelf) state(p stash.Package) string {
 	switch {
 	case bar != "" && bar != stash.BarPromised:
 		return string(bar)
-	case s.Claims[p.ID] > 0 || p.Reserve != nil:
-		return "reserved"
+	case s.promised(p):
+		return reserved
 	}
 	return "here"
 }
+
+// reserved marks an item of which somebody was promised some: its state, or beside a state
+// that bars all of it.
+const reserved = "reserved"
+
+func (s *shelf) promised(p stash.Package) bool { return s.Claims[p.ID] > 0 || p.Reserve != nil }
 
 func packageFlags(p stash.Package) []string {
 	var flags []string

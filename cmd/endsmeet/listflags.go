@@ -37,7 +37,7 @@ func (k *call) flagAsked() string {
 func flagged(it show.Item, flag string) bool {
 	switch flag {
 	case string(stash.BarPromised), "reserved":
-		return it.State == "reserved"
+		return it.State == reserved || slices.Contains(it.Flags, reserved)
 	case "odour", "odours", "smell", "smells":
 		return people.Smell(it.Facts.YarnFacts) != ""
 	case string(stash.FitWeftOnly):

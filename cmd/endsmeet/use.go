@@ -24,7 +24,7 @@ func useCommand(e *environment) *cli.Command {
 func usePiece(k *call, tx *sqlite.Tx, p stash.Package, m *stash.Move) (verdict.Verdict, error) {
 	name := k.String("piece")
 	if name == "" {
-		if p.Quarantine.Holds(tx.Now()) {
+		if p.Quarantine != nil {
 			k.note("%s is in quarantine: keep what it touches away from other yarn, or say that it is over: %s",
 				p.Label(), stash.LiftQuarantine(p.Label()))
 		}

@@ -37,7 +37,7 @@ func (w *Weaver) Jumps(p stash.Piece, units measure.System) []LeftOut {
 			if t.Name == balance {
 				most = jumpsBalance
 			}
-			if t.Name == balance && p.Plan.Wound+p.Finish.Measures.Wound == 0 {
+			if t.Name == balance && !woundTold(p) {
 				most = jumpsPegs
 			}
 			if math.Abs(z) > most {
@@ -50,7 +50,40 @@ func (w *Weaver) Jumps(p stash.Piece, units measure.System) []LeftOut {
 		l.Why = InWords(l.Name) + ": " + l.Why
 		out = append(out, l)
 	}
-	return slices.Concat(out, unwashedOff(p, m), w.shelf.countJumps(p))
+	return slices.Concat(out, w.leftTooLittle(p, units), unwashedOff(p, m), w.shelf.countJumps(p))
+}
+
+// woundTold says whether anybody said what was wound.
+func woundTold(p stash.Piece) bool { return p.Plan.Wound+p.Finish.Measures.Wound > 0 }
+
+// scatterLeft is how much less of the planned waste a weaver may leave, as a share of it, one
+// standard deviation (common practice, no source: shed and tie-up need most of it).
+const scatterLeft = 0.25
+
+// leftTooLittle asks about a tape that the ends give only if hardly any waste is left,
+// where nobody measured what was.
+func (w *Weaver) leftTooLittle(p stash.Piece, units measure.System) []LeftOut {
+	r := readingsOf(p.Plan, p.Finish.Measures)
+	if r.tape == 0 || r.waste+r.wasteTaut > 0 || p.Plan.Shared != nil {
+		return nil
+	}
+	r.waste = plannedWaste(p.Plan, w.shelf.Settings)
+	warp := w.shelf.warpOf(p.Plan, r)
+	var out []LeftOut
+	for _, t := range warp.balance(r) {
+		t.Errors = append(t.Errors, levels.Error{Of: "left", By: scatterLeft * r.waste / (warp.wound - warp.slack)})
+		expected := w.expected(p, lengthwise)
+		if expected.Jump(t.Reading) <= jumpsPegs {
+			continue
+		}
+		mean, _ := expected.Moments()
+		show := func(mm float64) string { return measure.Length(10 * math.Round(mm/10)).Cloth(units) }
+		out = append(out, LeftOut{Piece: p.ID, Label: stash.Clean(p.Name), Name: t.Name,
+			Value: measure.RatioOf(t.ratio), Why: fmt.Sprintf(
+				"ends of %s give a tape of about %s with %s of waste, not %s: were they longer (--wound), was less left (--waste), or is the tape of something else?",
+				show(warp.wound), show(r.tape*math.Exp(t.Take.Dot(mean)-t.Value)), show(r.waste), show(r.tape))})
+	}
+	return out
 }
 
 // Unbelieved names the measures of a finished piece from which nothing is learned,
@@ -193,7 +226,11 @@ func (s Shelf) countJumps(p stash.Piece) []LeftOut {
 func (c countSeen) jump(recorded, doubt float64) (off float64, asked bool) {
 	off = math.Log(c.count/recorded) - c.flat*weftTakeUp.mean
 	spread := math.Sqrt(doubt*doubt + c.flat*c.flat*weftTakeUp.variance() + c.variance)
-	return off, math.Abs(off) > max(jumpsCount, jumps*spread)
+	most := jumps
+	if c.flat < 0.5 && !woundTold(c.piece) {
+		most = jumpsPegs
+	}
+	return off, math.Abs(off) > max(jumpsCount, most*spread)
 }
 
 // asPlanned asks about the length that a count was taken over.

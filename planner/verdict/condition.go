@@ -5,6 +5,7 @@ import (
 	"slices"
 	"time"
 
+	"endsmeet/planner/chance"
 	"endsmeet/planner/kinds"
 	"endsmeet/planner/making"
 	"endsmeet/stash"
@@ -39,11 +40,21 @@ func (c Case) condition(s making.Shelf) Answer {
 	}
 	for _, l := range c.LeftOut {
 		if !said[l.ID] {
-			reasons = append(reasons, Reason{Check, "left out", l.Label + " " + l.Reason +
+			reasons = append(reasons, Reason{c.withoutIt(s, l.ID), "left out", l.Label + " " + l.Reason +
 				", and is not counted", ""})
 		}
 	}
 	return answer(Condition, conditionLabel, conditionFine, reasons)
+}
+
+// withoutIt grades a package that is left out: it must not be taken, as giving it away says,
+// where there is not enough without it, and else is to be known.
+func (c Case) withoutIt(s making.Shelf, id stash.PackageID) Grade {
+	i := slices.IndexFunc(s.Packages, func(p stash.Package) bool { return p.ID == id })
+	if i < 0 || c.Size == nil || c.Size.Verdict != chance.Short || s.Bar(s.Packages[i]) == stash.BarPromised {
+		return Check
+	}
+	return No
 }
 
 // apart says whether a package was kept apart, or frozen.
@@ -87,34 +98,22 @@ func unwashed(y stash.Yarn) []Reason {
 func barReason(s making.Shelf, p stash.Package, role stash.Role) []Reason {
 	why, grade := s.BarredAs(p, role), No
 	if why == "" {
-		return overReason(s, p)
+		return nil
 	}
 	if s.Bar(p) == stash.BarPromised {
 		grade = Check
 	}
-	return []Reason{{grade, string(s.Bar(p)), p.Label() + " " + why, doOf(s.Bar(p), p)}}
-}
-
-// overReason asks of a package whose quarantine is over on paper: nobody said that it
-// was looked at.
-func overReason(s making.Shelf, p stash.Package) []Reason {
-	if p.Quarantine == nil || p.Quarantine.Holds(s.Now) {
-		return nil
-	}
-	return []Reason{{Check, "quarantine over", p.Label() + "'s quarantine ended on " +
-		p.Quarantine.Until + " and nobody said that it is clean",
-		"Look for grubs, webs and cast skins, then: " +
-			stash.LiftQuarantine(p.Label())}}
+	return []Reason{{grade, string(s.Bar(p)), p.Label() + " " + why, doOf(s, p)}}
 }
 
 // handed says what is to be known of a package that is handed on as it is. What
 // is weak or unfit to be woven may do for something else.
 func handed(s making.Shelf, p stash.Package) []Reason {
 	bar := s.Bar(p)
-	r := Reason{Check, string(bar), p.Label() + " " + s.Barred(p), doOf(bar, p)}
+	r := Reason{Check, string(bar), p.Label() + " " + s.Barred(p), doOf(s, p)}
 	switch bar {
 	case "", stash.BarEmpty, stash.BarRetired: // the ledger answers for those
-		return overReason(s, p)
+		return nil
 	case stash.BarQuarantine:
 		r.Grade = No
 	case stash.BarPerished, stash.BarUnfit:
@@ -124,12 +123,15 @@ func handed(s making.Shelf, p stash.Package) []Reason {
 }
 
 // doOf is the one thing to do about a bar.
-func doOf(b stash.Bar, p stash.Package) string {
-	switch b {
+func doOf(s making.Shelf, p stash.Package) string {
+	switch s.Bar(p) {
 	case stash.BarLent:
 		return "When it is back: " + stash.Command("return", p.Label())
 	case stash.BarQuarantine:
-		return "Wait until the quarantine is over, or end it if it is."
+		if p.Quarantine.Over(s.Now) {
+			return "Look for grubs, webs and cast skins, then: " + stash.LiftQuarantine(p.Label())
+		}
+		return "Wait until the quarantine is over, look, then: " + stash.LiftQuarantine(p.Label())
 	case stash.BarEmpty:
 		return "If there is some: " + stash.Command("weigh", p.Label(), "WEIGHT")
 	case stash.BarPerished:

@@ -100,6 +100,9 @@ func ListRow(it Item, units measure.System, bars, inFull bool) []string {
 	if inFull {
 		notes = InWords(notes)
 	}
+	if i := slices.Index(notes, "reserved"); i >= 0 {
+		notes[i] = stash.Clean(reservedNote(it.Pack))
+	}
 	if it.State != "here" {
 		notes = append([]string{stash.Clean(stateNote(it))}, notes...)
 	}
@@ -127,10 +130,18 @@ func stateNote(it Item) string {
 		return note + " to " + p.LentTo + " until " + p.LentUntil
 	case p.LentTo != "":
 		return note + " to " + p.LentTo
-	case it.State == "reserved" && p.Reserve != nil && p.Reserve.For != "":
-		return note + " " + reserveWords(p.Reserve, measure.Metric)
+	case it.State == "reserved":
+		return reservedNote(p)
 	}
 	return note
+}
+
+// reservedNote says of an item that some of it is promised, and for what.
+func reservedNote(p stash.Package) string {
+	if p.Reserve == nil || p.Reserve.For == "" {
+		return "RESERVED"
+	}
+	return "RESERVED " + reserveWords(p.Reserve, measure.Metric)
 }
 
 // roundYarn is a length of yarn to the first digit of its uncertainty.
