@@ -54,7 +54,7 @@ func shrinkage(p pair) []Reason {
 	a, okA := loss(p.a, p.ya)
 	b, okB := loss(p.b, p.yb)
 	if !okA || !okB {
-		return unknownLoss(p)
+		return unknownLoss(p, okA, okB)
 	}
 	apart := max(a.ratio, b.ratio) - min(a.ratio, b.ratio)
 	r := Reason{Check: "shrinkage", Answer: Fine, Figure: lossWords(a, b) +
@@ -85,19 +85,31 @@ func shrinkage(p pair) []Reason {
 	return []Reason{r}
 }
 
-// unknownLoss answers where there is no figure for one of the two.
-func unknownLoss(p pair) []Reason {
-	r := Reason{Check: "shrinkage", Answer: Fine, Source: practice,
-		Why: "there is no figure for how much one of them shrinks; over the whole piece that does no harm"}
+// unknownLoss answers where there is no figure for one of the two, or for both.
+func unknownLoss(p pair, okA, okB bool) []Reason {
+	r := Reason{Check: "shrinkage", Answer: Fine, Source: practice}
+	none := "there is no figure for how much " + p.named(!okA, !okB) + " shrinks"
 	switch {
-	case p.beside && p.in.Stripe > 0:
-		r.Answer, r.Why = Sample,
-			"there is no figure for how much one of them shrinks, and stripes show a difference: wash a sample"
 	case open(p.ya) || open(p.yb):
-		r.Answer, r.Why = Sample,
-			"the fibre of one of them is not known, nor what it does in the wash: wash a sample"
+		r.Answer, r.Why = Sample, "the fibre of "+p.named(open(p.ya), open(p.yb))+
+			" is not known, nor what it does in the wash: wash a sample"
+	case p.beside && p.in.Stripe > 0:
+		r.Answer, r.Why = Sample, none+", and stripes show a difference: wash a sample"
+	default:
+		r.Why = none + "; over the whole piece that does no harm"
 	}
 	return []Reason{r}
+}
+
+// named are the names of those of the two of which something is so.
+func (p pair) named(a, b bool) string {
+	switch {
+	case a && b && name(p.ya) != name(p.yb):
+		return name(p.ya) + ", and " + name(p.yb) + ","
+	case a:
+		return name(p.ya)
+	}
+	return name(p.yb)
 }
 
 func open(y stash.YarnFacts) bool { return y.Fibre.Unknown() && y.Shrinks == "" }
