@@ -40,14 +40,14 @@ func BarOf(p Package, y YarnFacts, claims measure.Mass, now time.Time) Bar {
 		return BarUnfit
 	case p.Known && p.Held <= 0:
 		return BarEmpty
-	case p.Known && p.Held <= p.promised(claims):
+	case p.Known && p.Held <= p.Promised(claims):
 		return BarPromised
 	}
 	return ""
 }
 
-// promised is the mass that pieces and reserves by hand have a claim on.
-func (p Package) promised(claims measure.Mass) measure.Mass {
+// Promised is the mass that pieces, by their claims, and reserves by hand have a claim on.
+func (p Package) Promised(claims measure.Mass) measure.Mass {
 	if p.Reserve != nil {
 		claims += p.Reserve.Mass
 	}
@@ -61,7 +61,7 @@ func AvailableOf(p Package, y YarnFacts, claims measure.Mass, now time.Time) mea
 	if BarOf(p, y, claims, now) != "" || !p.Known {
 		return 0
 	}
-	return p.Held - p.promised(claims)
+	return p.Held - p.Promised(claims)
 }
 
 // Words say a bar of a package as the end of a sentence, empty for none.
@@ -112,6 +112,6 @@ func ApartOf(p Package, open []Piece) Apart {
 			out.Reserved += max(0, a.Mass-used) - wound
 		}
 	}
-	out.Reserved += p.promised(0)
+	out.Reserved += p.Promised(0)
 	return out
 }

@@ -5,6 +5,7 @@ import (
 
 	"endsmeet/planner/verdict"
 	"endsmeet/stash"
+	"endsmeet/stash/measure"
 	"endsmeet/stash/sqlite"
 )
 
@@ -45,5 +46,22 @@ func giveTo(k *call, tx *sqlite.Tx, p stash.Package, m *stash.Move) (verdict.Ver
 	if m.Person == "" {
 		m.Who = stash.Clean(k.String("to"))
 	}
-	return v, err
+	if err != nil || m.Force || k.String("override") != "" {
+		return v, err
+	}
+	return v, k.keepsPromise(tx, p, m.Mass)
+}
+
+// keepsPromise refuses to give away what pieces or people were promised of a package.
+func (k *call) keepsPromise(tx *sqlite.Tx, p stash.Package, gone measure.Mass) error {
+	s, err := namedShelf(tx, []stash.Ref{{Package: p.ID}})
+	if err != nil {
+		return err
+	}
+	promised := p.Promised(s.Claims[p.ID])
+	if left := p.Held - gone; p.Known && left >= 0 && promised > 0 && left < promised {
+		return stash.Refuse(stash.CodeRefused, "To record it all the same: --force.",
+			"%s of %s are promised, and %s would be left.", promised.Format(k.units), p.Label(), left.Format(k.units))
+	}
+	return nil
 }

@@ -74,6 +74,11 @@ func (k *call) showPackage(tx *sqlite.Tx, p stash.Package) error {
 		return err
 	}
 	shown.Frozen = show.QuarantineLines(p, s.Settings.Freezer)
+	if s.Claims[p.ID] > 0 {
+		if err := k.tellClaims(tx, p); err != nil {
+			return err
+		}
+	}
 	return k.answer(shown, func(w io.Writer) { show.PrintPackage(w, shown, k.units) })
 }
 

@@ -159,6 +159,11 @@ func (k *call) tellPromised(tx *sqlite.Tx, p stash.Package, claimed measure.Mass
 	if claimed <= 0 || p.LentTo == "" && (!p.Known || p.Held >= claimed) {
 		return nil
 	}
+	return k.tellClaims(tx, p)
+}
+
+// tellClaims notes which open pieces were promised some of a package.
+func (k *call) tellClaims(tx *sqlite.Tx, p stash.Package) error {
 	pieces, err := tx.Pieces(true)
 	for _, piece := range pieces {
 		if piece.Plan == nil {

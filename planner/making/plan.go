@@ -2,6 +2,7 @@ package making
 
 import (
 	"cmp"
+	"fmt"
 	"slices"
 	"strings"
 
@@ -222,7 +223,25 @@ func (s Shelf) answer(o *Outcome, f filling, spec planner.Spec) error {
 		s.windAll(o)
 		o.There = s.there(*o)
 	}
+	if err == nil && o.Verdict != chance.Sure {
+		o.Notes = append(o.Notes, s.promisedOf(*o)...)
+	}
 	return err
+}
+
+// promisedOf says what of the yarn that a project names others were promised.
+func (s Shelf) promisedOf(o Outcome) []string {
+	var notes []string
+	for _, p := range s.Named(slices.Concat(o.Project.Warp, o.Project.Weft)) {
+		if m := p.Promised(s.Claims[p.ID]); m > 0 && s.Bar(p) != stash.BarPromised {
+			note := fmt.Sprintf("%s of %s are promised already: %s", m.Format(s.Settings.Units), p.Label(),
+				stash.Command("show", p.Label()))
+			if !slices.Contains(notes, note) {
+				notes = append(notes, note)
+			}
+		}
+	}
+	return notes
 }
 
 // noYarn says that there is no yarn for a role, and what is left out of it and why.
