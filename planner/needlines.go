@@ -18,17 +18,33 @@ func (s Spec) warpLines() []Allowance {
 		{"wet shrinkage", relaxed - cloth, "divided by 1 less " + s.Losses.WetLength.String()},
 		{"take-up", taken - relaxed, s.Losses.WarpTakeUp.String() +
 			" of the cloth, over and under the weft"},
-		{"between pieces", (n - 1) * s.gap(), "fringes or gap, " + measure.Counted(s.Pieces-1, "time")},
-		{"front waste", front, "tied on, cannot be woven; the fringe is cut from it as far as it goes"},
+		{"between pieces", (n - 1) * s.gap(), s.between() + ", " + measure.Counted(s.Pieces-1, "time")},
+		{"front waste", front, "tied on, cannot be woven" + cutFrom(s.Edges.Start())},
 		{"front fringe", max(0, s.Edges.Start().Raw()-front),
 			"what the front waste does not cover"},
-		{"back waste", back, "stays at the back of the loom; the fringe is cut from it as far as it goes"},
+		{"back waste", back, "stays at the back of the loom" + cutFrom(s.Edges.Last())},
 		{"back fringe", max(0, s.Edges.Last().Raw()-back), "what the back waste does not cover"},
 		{"sample", s.Loom.Sample, "kept for sampling"},
 		{"header", s.Loom.HeaderWarp, "woven once to spread the warp"},
 		{"margin", s.Loom.Margin,
 			"19 of 20 pieces need no more; half of them need more than the middle"},
 	})
+}
+
+// between names what lies between two pieces on the warp.
+func (s Spec) between() string {
+	if s.Loom.Gap > 0 {
+		return "left between them"
+	}
+	return "fringes"
+}
+
+// cutFrom says of a waste that it serves a fringe, if there is one.
+func cutFrom(e End) string {
+	if e.Raw() == 0 {
+		return ""
+	}
+	return "; the fringe is cut from it as far as it goes"
 }
 
 // width names the width on which the weft is reckoned.

@@ -46,7 +46,10 @@ func (s Set) Doubts() []planner.Doubt {
 		out = append(out, planner.Doubt{Name: CountError(s.follows.yarn),
 			Losses: planner.Losses{WeftTakeUp: gain(s.WeftTakeUp.Value, by)}})
 	}
-	return append(out, planner.Doubt{Name: "weaving: waste", Waste: scatterWaste})
+	if !s.EndsSettled() {
+		out = append(out, planner.Doubt{Name: "weaving: waste", Waste: scatterWaste})
+	}
+	return out
 }
 
 // CountError names the error of the count of a yarn, which all that hangs on it shares. The
@@ -99,16 +102,14 @@ func (w *Weaver) shareOfCount(b stash.ProjectFacts, k key, path levels.Path) flo
 	return max(0, (is[weftBend]-was[weftBend])/nudge)
 }
 
-// Settled says that the project sets every loss; the strain follows from two others, and
-// how many picks are beaten is no loss.
+// Settled says that the project sets every loss.
 func (s Set) Settled() bool {
-	for _, f := range s.Figures() {
-		if !f.Given && f.Name != strained && f.Name != beaten {
-			return false
-		}
-	}
-	return true
+	return s.EndsSettled() && s.WeftTakeUp.Given && s.ShrinkWidth.Given && s.DrawIn.Given
 }
+
+// EndsSettled says that the project sets every loss along the warp, so that no end is
+// longer than it says; the strain follows from two others.
+func (s Set) EndsSettled() bool { return s.TakeUp.Given && s.ShrinkLength.Given && s.Stretch.Given }
 
 // gain and loss are by how much a ratio moves when its logarithm does.
 func gain(r measure.Ratio, by float64) measure.Ratio {

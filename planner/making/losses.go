@@ -3,6 +3,7 @@ package making
 import (
 	"fmt"
 	"maps"
+	"math"
 	"slices"
 
 	"endsmeet/planner"
@@ -77,16 +78,19 @@ func (s Shelf) fill(b stash.ProjectFacts) (filling, error) {
 				"the project has no sett or picks, and none can be estimated")
 	}
 	b.Sett, b.Picks = sett.Value, picks.Value
+	if err := balanced(b); err != nil {
+		return filling{project: b}, err
+	}
+	set := s.weaverOf().Losses(learn.Question{Project: b})
+	if v := s.ragPicks(set.Fill(b)); v > 0 && picks.FromPrior {
+		b.Picks, picks.Value, picks.Basis = v, v, "as many as make "+b.RagPerM2.Whole(measure.Metric)+" per square metre of such a weft"
+	}
 	for _, f := range []learn.SettFigure{sett, picks} {
 		if !f.Given && f.Value > 0 {
 			losses = append(losses, Loss{f.Name, int64(f.Value), f.Value.Format(s.Settings.Units),
 				f.Basis, f.Pieces})
 		}
 	}
-	if err := balanced(b); err != nil {
-		return filling{project: b}, err
-	}
-	set := s.weaverOf().Losses(learn.Question{Project: b})
 	if !picks.Given && !picks.FromPrior {
 		set.Beat = learn.Figure{Name: set.Beat.Name, Basis: "the picks are those that were counted",
 			FromPrior: true}
@@ -99,6 +103,19 @@ func (s Shelf) fill(b stash.ProjectFacts) (filling, error) {
 		}
 	}
 	return filling{set.Fill(b), losses, set, set.Doubts()}, nil
+}
+
+// ragPicks are the picks that the mass per area of a weft makes of its count, by its own
+// arithmetic; zero where one of them is not known.
+func (s Shelf) ragPicks(b stash.ProjectFacts) measure.Sett {
+	named := s.Named(b.Weft)
+	if b.RagPerM2 == 0 || len(named) == 0 || s.Yarns[named[0].Yarn].Tex() == 0 {
+		return 0
+	}
+	of := func(r *measure.Ratio) float64 { return r.Float() }
+	onLoom := (1 - of(b.ShrinkWidth)) * (1 - of(b.ShrinkLength)) / (1 + of(b.Stretch)) / (1 + of(b.WeftTakeUp))
+	metre, _ := measure.LengthOf(b.RagPerM2, s.Yarns[named[0].Yarn].Tex()) // of a square metre, in mm: per km of a pick of one metre
+	return measure.Sett(math.Round(float64(metre) * onLoom / float64(max(1, b.PickStrands))))
 }
 
 // unbalanced is how much less of the web than its length an end may run through by the

@@ -2,6 +2,7 @@ package making
 
 import (
 	"fmt"
+	"math"
 	"slices"
 	"strings"
 
@@ -92,6 +93,10 @@ func (s Shelf) shortWeft(o Outcome, pass measure.Length) []string {
 	return notes
 }
 
+// massApart is how far the picks and the mass per area of a weft may be from each other, as
+// a logarithm, before it is asked which is meant.
+const massApart = 0.25
+
 // clothNotes say that a structure is not known, and that a sett or picks are
 // closer than the yarn lies side by side in it.
 func (s Shelf) clothNotes(b stash.ProjectFacts) []string {
@@ -106,6 +111,13 @@ func (s Shelf) clothNotes(b stash.ProjectFacts) []string {
 		weave = cloth.Plain
 	}
 	sett, picks := s.closest(b)
+	if b.RagPerM2 > 0 {
+		picks = 0 // by how close yarn lies; what goes by mass is beaten flat
+	}
+	if by := s.ragPicks(b); by > 0 && math.Abs(math.Log(float64(b.Picks)/float64(by))) > massApart {
+		notes = append(notes, fmt.Sprintf("%s picks of such a weft make %s per square metre, not the %s that it is planned by: check which is meant",
+			b.Picks.Format(s.Settings.Units), measure.Mass(float64(b.RagPerM2)*float64(b.Picks)/float64(by)).Whole(measure.Metric), b.RagPerM2.Whole(measure.Metric)))
+	}
 	for _, one := range []struct {
 		name    string
 		asked   measure.Sett

@@ -19,7 +19,7 @@ type Winding struct {
 	// Middle is long enough for every second piece, Long for 19 of 20.
 	Middle, Long measure.Length
 	// Rests says what it rests on and which reading would make it surer; empty where the
-	// project gives every loss.
+	// project gives every loss along the warp.
 	Rests string
 	// Sample says how sure the finished length is and what a sample would make of it.
 	Sample string
@@ -38,7 +38,7 @@ const sampled = 300
 // windingOf is what the tape of a plan takes of warp.
 func windingOf(set learn.Set, n planner.Needs) Winding {
 	w := Winding{Middle: n.WarpEnd, Long: n.WarpEnd}
-	if set.Settled() {
+	if set.EndsSettled() {
 		return w
 	}
 	taut, slack := bare(n.Spec)
