@@ -124,6 +124,31 @@ func (b Project) ByWidth(fields Fields) Fields {
 	return fields
 }
 
+// EndsGiven is how many ends the project sets: their number, or where it has no width the
+// sum of its fixed stripes; zero where the width says how many.
+func (b ProjectFacts) EndsGiven() int {
+	if b.Ends > 0 || b.Width > 0 {
+		return b.Ends
+	}
+	return b.StripeEnds()
+}
+
+// StripeEnds is the sum of the fixed stripes, taken once; zero where there are none or they
+// follow the width.
+func (b ProjectFacts) StripeEnds() int {
+	if b.StripeRule != "" && b.StripeRule != StripesFixed {
+		return 0
+	}
+	sum := 0
+	for i, stripe := range b.Stripes {
+		sum += stripe.Ends
+		if b.Symmetric && i < len(b.Stripes)-1 {
+			sum += stripe.Ends
+		}
+	}
+	return sum
+}
+
 // FixedWarp says whether the ends of a project are set by its stripes or their number, so
 // that no other width or warp can be looked for.
 func (b ProjectFacts) FixedWarp() bool { return len(b.Stripes) > 0 || b.Ends > 0 }

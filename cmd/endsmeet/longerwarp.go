@@ -36,7 +36,7 @@ func wayOf(name string, o making.Outcome) show.Way {
 	n := o.Needs
 	w := show.Way{
 		Name: name, WarpEnd: n.WarpEnd, WarpTotal: n.WarpTotal, WeftTotal: n.WeftTotal,
-		Rags: n.RagMass, Waste: wasteOf(o), Verdict: o.Verdict, Binding: o.Binding,
+		Rags: n.RagMass, Waste: wasteOf(o), Sample: n.Spec.Loom.Sample, Verdict: o.Verdict, Binding: o.Binding,
 	}
 	if o.Verdict != chance.Unknown {
 		p := math.Round(o.Probability*1e4) / 1e4

@@ -65,7 +65,7 @@ func (p piece) kind() Kind {
 // them. The rules of the usual piece that it is hold where it names no yarn.
 func OfProject(b stash.Project) (Kind, bool) {
 	if b.Width <= 0 && b.Sett > 0 {
-		b.Width = measure.Length(float64(b.Ends) / b.Sett.PerMM()) // about, for the ranking
+		b.Width = measure.Length(float64(b.EndsGiven()) / b.Sett.PerMM()) // about, for the ranking
 	}
 	k := Kind{Name: b.Name, Facts: b.ProjectFacts, Working: ordinary, Rag: b.RagPerM2 > 0,
 		Project: b.ID, From: "your project"}

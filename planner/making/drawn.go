@@ -36,7 +36,7 @@ func (s Shelf) Drawn(p stash.Piece) Drawn {
 		d.Length = cmp.Or(p.FinishedLength(), d.Length)
 	}
 	threaded := p.Plan.Ends - spec.FloatingSelvedges
-	if once := stripeEnds(spec); once > 0 {
+	if once := spec.StripeEnds(); once > 0 {
 		d.Bands = stripePlan(spec).Fixed(threaded)
 	}
 	if n, err := planner.NeedForEnds(s.specOf(spec), threaded); err == nil {

@@ -27,13 +27,13 @@ type Largest struct {
 }
 
 // IsOpen says whether a project leaves its width or its length open.
-func IsOpen(b stash.ProjectFacts) bool { return b.Width <= 0 && b.Ends == 0 || b.Length <= 0 }
+func IsOpen(b stash.ProjectFacts) bool { return b.Width <= 0 && b.EndsGiven() == 0 || b.Length <= 0 }
 
 // PlanOpen is Plan of a project whose size may be open: then, or where the largest is asked
 // for, at the greatest size that can be relied on, which it tells.
 func PlanOpen(s Shelf, b stash.ProjectFacts, largest bool) (Outcome, *Largest, error) {
 	if !largest && !IsOpen(b) {
-		o, err := PlanEnds(s, b, b.Ends)
+		o, err := PlanEnds(s, b, 0)
 		return o, nil, err
 	}
 	l, err := LargestOf(s, b, 0)
@@ -50,7 +50,7 @@ func PlanOpen(s Shelf, b stash.ProjectFacts, largest bool) (Outcome, *Largest, e
 // refused, with what runs out first.
 func LargestOf(s Shelf, b stash.ProjectFacts, threaded int) (Largest, error) {
 	out := Largest{Open: openOf(b)}
-	threaded = cmp.Or(threaded, b.Ends)
+	threaded = cmp.Or(threaded, b.EndsGiven())
 	if threaded > 0 {
 		out.Open, b.Width = "length", cmp.Or(b.Width, usualWidth)
 	}
@@ -79,7 +79,7 @@ func LargestOf(s Shelf, b stash.ProjectFacts, threaded int) (Largest, error) {
 		return out, err
 	}
 	b.Width, b.Length = rec.Point.Width, rec.Length
-	if b.Length, err = s.relied(b, threaded); err != nil {
+	if b.Length, err = s.relied(b, rec.Point.Threaded); err != nil {
 		return out, err
 	}
 	out.Frontier = shapely(with(result.Frontier, rec.Point), b)
@@ -180,6 +180,9 @@ func (s Shelf) frontierOf(f filling, open string, threaded int) (fit.Result, fit
 		return fit.Result{}, r, err
 	}
 	r.Want, r.Sure, r.Bare = largestWant(b, open), true, true
+	if once := b.StripeEnds(); once > 0 {
+		r.Ends.Modulus, r.Ends.Least = once, 0 // a list of ends is meant as it is, as --ends is
+	}
 	if threaded > 0 {
 		r.Ends.Min, r.Ends.Max, r.Ends.Modulus, r.Ends.Least = threaded, threaded, 1, 0
 		r.Want = fit.Want{MinLength: b.LeastLength, MaxLength: b.MostLength}

@@ -83,7 +83,7 @@ func Plan(s Shelf, b stash.ProjectFacts) (Outcome, error) { return PlanEnds(s, b
 // PlanEnds is Plan with so many threaded ends, whatever width they give and
 // however they divide into bunches; zero leaves them to the project's width.
 func PlanEnds(s Shelf, b stash.ProjectFacts, threaded int) (Outcome, error) {
-	threaded = cmp.Or(threaded, b.Ends)
+	threaded = cmp.Or(threaded, b.EndsGiven())
 	o, err := planOnce(s, b, threaded)
 	woven := s.wovenOf(b, o)
 	if err != nil || len(woven) == 0 {
@@ -162,7 +162,9 @@ func (s Shelf) outline(f filling, counts []Loss, spec planner.Spec, needs planne
 	error) {
 	b := f.project
 	o := Outcome{Project: b, Losses: append(f.losses, counts...), Needs: needs}
-	o.Spread.Width, o.Spread.Length = spec.Spread(f.doubts)
+	wide := spec
+	wide.Size.Width = o.Needs.FinishedWidth
+	o.Spread.Width, o.Spread.Length = wide.Spread(f.doubts)
 	o.Sley, o.Own = s.sley(b, needs.Threaded)
 	o.Wind = windingOf(f.set, needs)
 	for _, l := range f.set.Figures() {

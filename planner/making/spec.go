@@ -22,7 +22,7 @@ func (s Shelf) specOf(b stash.ProjectFacts) planner.Spec {
 			WetWidth:  ratio(b.ShrinkWidth), Stretch: ratio(b.Stretch), Strain: ratio(b.Strain),
 			DrawIn: ratio(b.DrawIn), Beating: ratio(b.Beat),
 		},
-		Ends: planner.EndPlan{Modulus: counts.Modulus, Least: counts.Least, Given: b.Ends,
+		Ends: planner.EndPlan{Modulus: counts.Modulus, Least: counts.Least, Given: b.EndsGiven(),
 			Floats: b.FloatingSelvedges, Strands: max(1, b.EndStrands), Loops: b.Loops},
 		Weft: planner.WeftPlan{Strands: max(1, b.PickStrands), Clasped: b.Clasped,
 			Overlap: set.Join, MassPerArea: b.RagPerM2},

@@ -22,7 +22,7 @@ func (s Shelf) unfilled(o *Outcome, spec planner.Spec) {
 		o.Binding, o.Why, o.Do = bindingStripes, why, "Change --least-stripe or --most-stripe, or the width."
 		return
 	}
-	once := stripeEnds(o.Project)
+	once := o.Project.StripeEnds()
 	ends := o.Needs.Threaded
 	if once == 0 || ends%once == 0 {
 		return
@@ -102,22 +102,6 @@ func timesWords(n int) string {
 		return "twice"
 	}
 	return fmt.Sprintf("%d times", n)
-}
-
-// stripeEnds is the ends of a project's fixed stripes, taken once; zero where it
-// has none or they follow the width.
-func stripeEnds(b stash.ProjectFacts) int {
-	if len(b.Stripes) == 0 || b.StripeRule != "" && b.StripeRule != stash.StripesFixed {
-		return 0
-	}
-	sum := 0
-	for i, stripe := range b.Stripes {
-		sum += stripe.Ends
-		if b.Symmetric && i < len(b.Stripes)-1 {
-			sum += stripe.Ends
-		}
-	}
-	return sum
 }
 
 // useless refuses what a project says of its stripes where it has none of which that can be

@@ -5,6 +5,7 @@ import (
 	"io"
 
 	"endsmeet/planner/chance"
+	"endsmeet/planner/verdict"
 	"endsmeet/stash/measure"
 )
 
@@ -15,8 +16,10 @@ type Way struct {
 	WarpTotal measure.Length `json:"warp_total_mm"`
 	WeftTotal measure.Length `json:"weft_total_mm"`
 	// Rags is a rag weft, which goes by mass.
-	Rags        measure.Mass   `json:"rags_mg,omitempty"`
-	Waste       measure.Length `json:"waste_mm"`
+	Rags  measure.Mass   `json:"rags_mg,omitempty"`
+	Waste measure.Length `json:"waste_mm"`
+	// Sample is the part of each end that is woven as a sample.
+	Sample      measure.Length `json:"sample_mm,omitempty"`
 	Verdict     chance.Verdict `json:"verdict"`
 	Probability *float64       `json:"probability"`
 	Binding     string         `json:"runs_out_first"`
@@ -29,9 +32,9 @@ func PrintWays(w io.Writer, ways []Way, units measure.System) {
 	}
 	t := NewTable("", ">one end", ">warp", ">weft", ">waste", "it fits")
 	for _, way := range ways {
-		sure := string(way.Verdict)
+		sure := wayWords[way.Verdict]
 		if way.Probability != nil {
-			sure += " " + Percent(*way.Probability)
+			sure += " " + verdict.Percent(*way.Probability)
 		}
 		weft := way.WeftTotal.Yarn(units)
 		if way.Rags > 0 {
@@ -45,4 +48,11 @@ func PrintWays(w io.Writer, ways []Way, units measure.System) {
 	}
 	fmt.Fprintln(w)
 	t.Print(w)
+	if sample := ways[0].Sample; sample > 0 {
+		fmt.Fprintf(w, "  Each warp has a sample of %s in it.\n", sample.Planned(units))
+	}
 }
+
+// wayWords are the verdicts as the line of a plan begins with them.
+var wayWords = map[chance.Verdict]string{chance.Sure: "yes", chance.Likely: "likely",
+	chance.Short: "no", chance.Unknown: "not known"}

@@ -116,10 +116,10 @@ func PrintLoomFacts(w io.Writer, p Planned, units measure.System) {
 		across = n.RagMass.Format(units) + " of rags"
 	}
 	Fact(w, "Weft", across+weft+furtherWords(p.Further, stash.RoleWeft))
-	if b := p.Outcome.Project; b.StripeRule == stash.StripesMixed && len(p.Outcome.Bands) > 0 {
-		Fact(w, "Mix", mixWords(b.Stripes, p.Outcome.Bands))
-	} else {
+	if b := p.Outcome.Project; b.StripeRule != stash.StripesMixed {
 		printBands(w, p.Outcome.Bands)
+	} else if len(p.Outcome.Bands) > 1 { // of one yarn there is nothing to mix
+		Fact(w, "Mix", mixWords(b.Stripes, p.Outcome.Bands))
 	}
 	printEdges(w, p.Outcome.Project, n, p.Outcome.Edges, p.Outcome.OtherEdges, units)
 	if left := leftWords(p.Packages, units); left != "" {
@@ -325,15 +325,4 @@ func bandWords(bands []fit.Band) string {
 		parts = append(parts, fmt.Sprintf("%s %d", b.Colour, b.Ends))
 	}
 	return strings.Join(parts, ", ")
-}
-
-// Percent writes a probability, never as the certainty that it is not.
-func Percent(p float64) string {
-	switch {
-	case p > chance.AsGoodAsCertain:
-		return "more than 99.9%"
-	case p < 1-chance.AsGoodAsCertain:
-		return "less than 0.1%"
-	}
-	return measure.InTenths(p)
 }
