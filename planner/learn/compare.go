@@ -166,6 +166,9 @@ func (c *comparison) waste() {
 	} else if c.r.waste < planned-noticed {
 		why = "loom waste: woven nearer to the ends of the warp"
 	}
+	if beyond > noticed {
+		why += " (planned: with what was wound beyond the middle)"
+	}
 	c.add("waste", millimetres, planned, c.r.waste, why)
 }
 

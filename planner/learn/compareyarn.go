@@ -70,11 +70,10 @@ func (c *comparison) yarn(role stash.Role) {
 		return
 	}
 	mass := float64(uses[0].mass)
-	together := "length and count together"
+	causes := []cause{{"length and count together", planned * count / 1e6, mass, false}}
 	if role == stash.RoleWeft {
-		together = "picks, width and count together (no picks counted)"
+		causes = c.weftCauses(planned*count/1e6, mass)
 	}
-	causes := []cause{{together, planned * count / 1e6, mass, false}}
 	if actual > 0 {
 		causes = []cause{{name, planned, actual, false},
 			{"count", count, mass / actual * 1e6, false}}
@@ -116,6 +115,18 @@ func (c *comparison) weftUse() (planned, actual float64, name string) {
 		return planned, 0, ""
 	}
 	return planned, flat*(1+ratioOf(c.plan.Spec.WeftTakeUp)) + hem, "picks and width"
+}
+
+// weftCauses divide the mass of a weft whose length is not known: no picks were counted, or
+// the width off the loom was not measured.
+func (c *comparison) weftCauses(planned, mass float64) []cause {
+	sample := mm(c.plan.Spec.Sample) * c.plan.Spec.Picks.PerMM()
+	was, is := float64(c.plan.Picks*max(1, c.plan.Spec.Pieces))+sample, c.r.picks+sample
+	if c.r.picks == 0 || was == 0 {
+		return []cause{{"picks, width and count together (no picks counted)", planned, mass, false}}
+	}
+	return []cause{{"picks", was, is, false},
+		{"width, take-up and count together", planned / was, mass / is, false}}
 }
 
 // countReason reads what the mass says of the yarn.

@@ -74,12 +74,20 @@ func (s Shelf) debitedTo(piece stash.Piece, p stash.Package) []Inside {
 }
 
 // Took lists what a package gave to a piece that is off the loom, by role, with how long
-// it is by the count that is known now; what was computed is as long as it was computed.
+// it is: as wound, if that was measured, else by the count that is known now; what was
+// computed is as long as it was computed.
 func (s Shelf) Took(piece stash.Piece, p stash.Package) []Took {
 	var out []Took
 	for _, in := range s.debitedTo(piece, p) {
 		t := Took{Role: in.Role, Mass: in.Debited, Weighed: in.Weighed}
 		t.Length, _ = measure.LengthOf(t.Mass, in.Yarn.Tex())
+		if m := finishOf(piece).Measures; m.Wound > 0 && in.Role == stash.RoleWarp && piece.Plan != nil {
+			for _, a := range asMade(piece.Plan, m) {
+				if a.Package == p.ID && a.Warp > 0 {
+					t.Length = a.Warp
+				}
+			}
+		}
 		for _, d := range finishOf(piece).Debits {
 			if d.Package == p.ID && d.Role == in.Role && d.Mass == t.Mass && !d.Measured {
 				t.Length = d.Length
