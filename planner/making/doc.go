@@ -11,7 +11,7 @@
 //	endsofeach.go, weftpieces.go          what each package gives by itself; weft of several pieces
 //	largest.go, buy.go                    the greatest size, and what to buy
 //	warp.go, wind.go, sley.go             several projects on one warp, its length, its reed
-//	onloom.go, rest.go                    what is on the loom, and what it still gives
+//	onloom.go, rest.go, weftleft.go       what is on the loom, and what it still gives
 //	finish.go, abandon.go, thrums.go, made.go, impossible.go, toolittle.go  what a finished piece took; inside.go what is in it
 //	second.go                             another of the same; card.go, drawn.go a card and a drawing
 package making

@@ -110,14 +110,12 @@ func (s Shelf) partsOf(p stash.Plan, packages []fit.Package) (out []fit.Part) {
 // for the size planned: weft, since the warp is wound, or what its plan says where there was
 // too little for all ends. It is nothing where that is sure or not known.
 func LoomLacking(s Shelf, piece stash.Piece) ([]Buy, error) {
-	b := piece.Plan.Spec
-	reopen(&b, piece.Plan.Set, nil)
-	s = s.Taught()
-	odds, err := s.weftOdds(piece, b)
-	if err != nil {
-		return nil, err
+	var woven measure.Length
+	for _, x := range piece.Readings {
+		woven = max(woven, x.Tape)
 	}
-	return s.loomBuys(piece, b, odds)
+	r, err := Remaining(s, piece, woven)
+	return r.Buys, err
 }
 
 func (s Shelf) loomBuys(piece stash.Piece, b stash.ProjectFacts, weft fit.Odds) ([]Buy, error) {

@@ -99,9 +99,6 @@ func Remaining(s Shelf, piece stash.Piece, woven measure.Length) (Rest, error) {
 			woven.Cloth(s.Settings.Units), floor(most).Cloth(s.Settings.Units))
 	}
 	r := w.rest(piece, woven)
-	if err := s.restOfWeft(&r, piece, spec, set.Finished(1000, 0.5)/1000); err != nil {
-		return r, err
-	}
 	odds, err := s.weftOdds(piece, b)
 	if err != nil {
 		return r, err
@@ -114,8 +111,10 @@ func Remaining(s Shelf, piece stash.Piece, woven measure.Length) (Rest, error) {
 	}
 	r.One = s.oneYarn(b)
 	r.Picks, r.BeatOff = beatOff(piece, set)
-	r.Buys, err = s.loomBuys(piece, b, odds)
-	return r, err
+	if r.Buys, err = s.loomBuys(piece, b, odds); err != nil {
+		return r, err
+	}
+	return r, s.restOfWeft(&r, piece, spec, set)
 }
 
 // Both is the probability that the warp reaches and the weft is enough. A warp that is wound
@@ -224,82 +223,6 @@ func (w onRods) rest(piece stash.Piece, woven measure.Length) Rest {
 }
 
 func floor(mm float64) measure.Length { return measure.Length(max(0, mm)) }
-
-// restOfWeft compares with the weft that is left, less what has been woven in.
-// All lengths are those of the whole warp: so much yarn weaves as much cloth in
-// one piece as in several.
-func (s Shelf) restOfWeft(r *Rest, piece stash.Piece, spec planner.Spec,
-	finishedPerTape float64) error {
-	if spec.Weft.MassPerArea > 0 {
-		return nil
-	}
-	line, err := spec.WeftLine(piece.Plan.Ends - piece.Plan.Spec.FloatingSelvedges)
-	if err != nil {
-		return err
-	}
-	supply, known := s.weftFor(piece)
-	if !known {
-		return nil
-	}
-	perCloth := line.Slope() / float64(spec.Pieces)
-	if perCloth <= 0 {
-		return nil
-	}
-	r.FewerSaved = floor(0.1 * float64(r.Finished) * perCloth)
-	woven := float64(r.Woven) * finishedPerTape
-	left := float64(supply) - float64(line.Fixed()) - woven*perCloth
-	if x, tex, ok := s.weftWeighed(piece); ok {
-		then, _ := measure.LengthOf(x.WeftLeft, tex)
-		at := float64(x.Tape) * finishedPerTape
-		if r.WeftPace = (float64(supply-then) - float64(line.Fixed())) / (at * perCloth); r.WeftPace > 0.5 {
-			perCloth *= r.WeftPace
-		} else {
-			r.WeftPace = 0 // too little to have been: what was there in the beginning was not known well enough
-		}
-		left = float64(then) - (woven-at)*perCloth
-	}
-	weft := floor(left / perCloth)
-	r.Weft = &weft
-	if weft < r.Finished {
-		r.Binding = "weft"
-	}
-	return nil
-}
-
-// weftWeighed is the last reading of a piece for which the weft left was weighed, and the
-// count of the weft; false where there is none, or the weft is of several counts.
-func (s Shelf) weftWeighed(piece stash.Piece) (stash.LoomReading, measure.Count, bool) {
-	var tex measure.Count
-	for _, p := range s.Named(piece.Plan.Spec.Weft) {
-		one := s.Yarns[p.Yarn].Tex()
-		if tex != 0 && one != tex {
-			return stash.LoomReading{}, 0, false
-		}
-		tex = one
-	}
-	for _, x := range slices.Backward(piece.Readings) {
-		if x.WeftLeft > 0 && x.Tape > 0 {
-			return x, tex, tex > 0
-		}
-	}
-	return stash.LoomReading{}, 0, false
-}
-
-// weftFor is the length of weft that a piece had or could have had, before any of
-// it was woven.
-func (s Shelf) weftFor(piece stash.Piece) (measure.Length, bool) {
-	own, warp := s.before(piece), wound(piece)
-	var sum measure.Length
-	for _, p := range own.Named(piece.Plan.Spec.Weft) {
-		a := own.amount(p)
-		length, ok := measure.LengthOf(a.Available, s.Yarns[p.Yarn].Tex())
-		if !ok || !a.Known {
-			return 0, false
-		}
-		sum += max(0, length-warp[p.ID])
-	}
-	return sum, true
-}
 
 // Another is the answer to "a longer warp now, or a new warp later?".
 type Another struct {

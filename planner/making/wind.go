@@ -237,12 +237,12 @@ func (s Shelf) CheckReading(p stash.Piece) error {
 			"ITEM", "WEIGHT")+"`", "the weft of %s has several counts, or none that is known",
 			p.Name)
 	}
-	supply, known := s.weftFor(p)
-	if left, _ := measure.LengthOf(last.WeftLeft, tex); known &&
-		float64(left) > massMargin*float64(supply) {
+	var was weftUse
+	known := s.supplied(&was, p)
+	if left, _ := measure.LengthOf(last.WeftLeft, tex); known && float64(left) > massMargin*was.supply {
 		return stash.Refuse(stash.CodeInput, "was it weighed with shuttle and bobbins?",
 			"%s of weft are left, and there was %s of it", last.WeftLeft.Format(s.Settings.Units),
-			supply.Yarn(s.Settings.Units))
+			measure.Length(was.supply).Yarn(s.Settings.Units))
 	}
 	return nil
 }

@@ -129,8 +129,10 @@ func sizeOfLoom(r making.Rest, units measure.System) *Size {
 		s.Verdict, s.Why, s.Do = chance.Unknown, "how much weft there is is not known",
 			"Weigh "+strings.Join(r.WeftUnknown, " and ")+"."
 	case s.Verdict != chance.Sure && out == "weft":
-		s.Do = "Weigh the weft that is left, or have more ready."
-		if len(r.Buys) > 0 {
+		switch s.Do = "Weigh the weft that is left, or have more ready."; {
+		case len(r.Buys) > 0 && r.WeftPace > 0:
+			s.Do = Capital(short(r.Buys, forSure, units))
+		case len(r.Buys) > 0:
 			s.Do = "Weigh the weft that is left; as planned it is " + short(r.Buys, forSure, units)
 		}
 	case s.Verdict != chance.Sure && r.FinishedSure > 0:
