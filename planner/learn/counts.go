@@ -2,6 +2,7 @@ package learn
 
 import (
 	"fmt"
+	"maps"
 	"math"
 	"slices"
 
@@ -64,14 +65,7 @@ func Counts(pieces []stash.Piece, shelf Shelf) (map[stash.YarnID]CountFigure, []
 
 // known lists all yarns that may get a count, in order.
 func (s Shelf) known(seen map[stash.YarnID][]countSeen) []stash.YarnID {
-	var ids []stash.YarnID
-	for id := range s.Yarns {
-		ids = append(ids, id)
-	}
-	for id := range seen {
-		ids = append(ids, id)
-	}
-	return unique(ids)
+	return unique(slices.AppendSeq(slices.Collect(maps.Keys(s.Yarns)), maps.Keys(seen)))
 }
 
 // countSeen is the count of one yarn in one role of one piece, in mg/km. Flat

@@ -41,8 +41,7 @@ func (w *Weaver) Jumps(p stash.Piece, units measure.System) []LeftOut {
 				most = jumpsPegs
 			}
 			if math.Abs(z) > most {
-				out = append(out, LeftOut{Piece: p.ID, Label: stash.Clean(p.Name), Name: t.Name,
-					Value: measure.RatioOf(t.ratio), Why: w.likeliest(p, t, expected, units)})
+				out = append(out, leave(p, t.Name, t.ratio, w.likeliest(p, t, expected, units)))
 			}
 		}
 	}
@@ -185,8 +184,7 @@ func unwashedOff(p stash.Piece, m lesson) []LeftOut {
 			why = "the cloth lost nothing in washing: was it measured before?"
 		}
 		if why != "" {
-			out = append(out, LeftOut{Piece: p.ID, Label: stash.Clean(p.Name), Name: t.Name,
-				Value: measure.RatioOf(t.ratio), Why: why})
+			out = append(out, leave(p, t.Name, t.ratio, why))
 		}
 	}
 	return out
@@ -212,11 +210,10 @@ func (s Shelf) countJumps(p stash.Piece) []LeftOut {
 		if _, asked := c.jump(float64(y.Tex()), doubt); !asked {
 			continue
 		}
-		out = append(out, LeftOut{Piece: p.ID, Label: stash.Clean(p.Name), Name: "count",
-			Value: measure.RatioOf(c.count/float64(y.Tex()) - 1),
-			Why: fmt.Sprintf("by what was weighed %s would be %.0f m/kg, where %.0f m/kg is recorded: "+
+		out = append(out, leave(p, "count", c.count/float64(y.Tex())-1, fmt.Sprintf(
+			"by what was weighed %s would be %.0f m/kg, where %.0f m/kg is recorded: "+
 				"was the right item weighed, and %s?",
-				stash.Clean(y.Name), 1e9/c.count, 1e9/float64(y.Tex()), c.asPlanned())})
+			stash.Clean(y.Name), 1e9/c.count, 1e9/float64(y.Tex()), c.asPlanned())))
 	}
 	return out
 }

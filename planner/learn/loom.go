@@ -36,15 +36,9 @@ func (s Set) with(readings ...levels.Reading) Set {
 	}
 	s.Along = s.Along.Given(readings...)
 	mean, cov := s.Along.Moments()
-	for _, f := range []struct {
-		of    *Figure
-		sense sense
-		take  levels.Vector
-	}{{&s.Stretch, gains, stretchOf}, {&s.Strain, gains, strainOf}, {&s.TakeUp, gains, takeUpOf},
-		{&s.ShrinkLength, losses, shrinkOf}} {
-		if !f.of.Given {
-			f.of.Value, f.of.U = f.sense.ratio(float64(f.sense)*f.take.Dot(mean),
-				math.Sqrt(f.take.Dot(cov.Times(f.take))))
+	for i, f := range s.figures() {
+		if kinds[i].d == lengthwise && !f.Given {
+			f.Value, f.U = kinds[i].of(mean, cov)
 		}
 	}
 	return s

@@ -84,8 +84,16 @@ type Set struct {
 
 // Figures lists the losses in the order of a project's fields.
 func (s Set) Figures() []Figure {
-	return []Figure{s.TakeUp, s.WeftTakeUp, s.ShrinkLength, s.ShrinkWidth, s.Stretch, s.Strain,
-		s.DrawIn, s.Beat}
+	var out []Figure
+	for _, f := range s.figures() {
+		out = append(out, *f)
+	}
+	return out
+}
+
+func (s *Set) figures() []*Figure {
+	return []*Figure{&s.TakeUp, &s.WeftTakeUp, &s.ShrinkLength, &s.ShrinkWidth, &s.Stretch, &s.Strain,
+		&s.DrawIn, &s.Beat}
 }
 
 // Fill gives the project with every loss filled in that it leaves open.
@@ -123,22 +131,19 @@ func (w *Weaver) Losses(q Question) Set {
 	out.Along, out.Across = warp.forecast, weft.forecast
 	t := w.tally(k, lengthwise, levels.Vector{straight: 1})
 	out.Balanced = t[ofCloth] + t[ofYarn]
-	out.Stretch = warp.figure(stretch, gains, stretchOf, b.Stretch)
-	out.Strain = warp.figure(strained, gains, strainOf, b.Strain)
+	for i, f := range out.figures() {
+		asked := [2]*asker{&warp, &weft}[kinds[i].d]
+		*f = asked.figure(kinds[i], *fieldsOf(&b)[i])
+	}
 	if q.Project.Strain == nil && b.Strain != nil {
 		out.Strain.Basis = "the least that stretch and take-up of the project allow"
 	}
-	out.TakeUp = warp.figure(crimpWarp, gains, takeUpOf, b.TakeUp)
-	out.ShrinkLength = warp.figure(shrinkLength, losses, shrinkOf, b.ShrinkLength)
-	out.DrawIn = weft.figure(drawIn, losses, drawInOf, b.DrawIn)
-	out.ShrinkWidth = weft.figure(shrinkWidth, losses, shrinkWideOf, b.ShrinkWidth)
-	out.WeftTakeUp = weft.figure(crimpWeft, gains, weftTakeUpOf, b.WeftTakeUp)
 	if b.WeftTakeUp == nil {
 		out.follows = w.follows(b, k, weftTakeUpOf)
 		out.WeftTakeUp.U = measure.RatioOf(math.Hypot(out.WeftTakeUp.U.Float(),
 			gain(out.WeftTakeUp.Value, out.follows.by).Float()))
 	}
-	if out.Beat = weft.figure(beaten, gains, beatingOf, b.Beat); b.Beat == nil && out.Settled() {
+	if b.Beat == nil && out.Settled() {
 		out.Beat = Figure{Name: beaten,
 			Basis: "the project sets every loss, and is taken at its word", Given: true}
 	}
@@ -158,23 +163,12 @@ func impliedStrain(b stash.ProjectFacts) stash.ProjectFacts {
 // given are the losses that a project sets, as readings without error.
 func given(b stash.ProjectFacts, d direction) []levels.Reading {
 	var out []levels.Reading
-	add := func(r *measure.Ratio, s sense, take levels.Vector) {
-		if r != nil {
-			value := s.log(normal{min(max(r.Float(), -0.9), 0.9), 0}).mean
-			out = append(out, levels.Reading{Take: take, Value: float64(s) * value})
+	for i, k := range kinds {
+		if r := *fieldsOf(&b)[i]; r != nil && k.d == d {
+			value := k.log(normal{min(max(r.Float(), -0.9), 0.9), 0}).mean
+			out = append(out, levels.Reading{Take: k.take, Value: float64(k.sense) * value})
 		}
 	}
-	if d == widthwise {
-		add(b.DrawIn, losses, drawInOf)
-		add(b.ShrinkWidth, losses, shrinkWideOf)
-		add(b.WeftTakeUp, gains, weftTakeUpOf)
-		add(b.Beat, gains, beatingOf)
-		return out
-	}
-	add(b.Stretch, gains, stretchOf)
-	add(b.Strain, gains, strainOf)
-	add(b.TakeUp, gains, takeUpOf)
-	add(b.ShrinkLength, losses, shrinkOf)
 	return out
 }
 
@@ -194,21 +188,21 @@ func (a *asker) ask(b stash.ProjectFacts) {
 	a.mean, a.cov = a.forecast.Moments()
 }
 
-// figure states the outcome for a sum of quantities.
-func (a *asker) figure(name string, s sense, take levels.Vector, given *measure.Ratio) Figure {
+// figure states the outcome for a loss.
+func (a *asker) figure(k kind, given *measure.Ratio) Figure {
 	if given != nil {
-		return Figure{Name: name, Value: *given, Basis: "set in the project", Given: true}
+		return Figure{Name: k.name, Value: *given, Basis: "set in the project", Given: true}
 	}
-	value, u := s.ratio(float64(s)*take.Dot(a.mean), math.Sqrt(take.Dot(a.cov.Times(take))))
-	t := a.w.tally(a.key, a.d, take)
-	f := Figure{Name: name, Value: value, U: max(1, u), Pieces: t[ofClass] + t[ofYarn] + t[ofCloth]}
+	value, u := k.of(a.mean, a.cov)
+	t := a.w.tally(a.key, a.d, k.take)
+	f := Figure{Name: k.name, Value: value, U: max(1, u), Pieces: t[ofClass] + t[ofYarn] + t[ofCloth]}
 	f.FromPrior = f.Pieces == 0
-	basis := a.handbook.why(name)
+	basis := a.handbook.why(k.name)
 	f.Basis = "handbook value: " + basis
 	if !f.FromPrior {
-		prior, _ := s.ratio(float64(s)*take.Dot(a.handbook.Mean), 0)
+		prior, _ := k.of(a.handbook.Mean, levels.Matrix{})
 		f.Basis = fmt.Sprintf("%s%s; drawn towards the handbook's %s (%s)", t,
-			a.w.bare(a.key, a.d, name), percent(prior), basis)
+			a.w.bare(a.key, a.d, k.name), percent(prior), basis)
 	}
 	return f
 }

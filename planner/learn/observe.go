@@ -20,6 +20,11 @@ type LeftOut struct {
 	Why   string        `json:"why"`
 }
 
+// leave leaves a measure of a piece out.
+func leave(p stash.Piece, name string, ratio float64, why string) LeftOut {
+	return LeftOut{p.ID, stash.Clean(p.Name), name, measure.RatioOf(ratio), why}
+}
+
 // The range in which an observed loss is believed: outside it a number was
 // miscounted (common practice, no source; the worst loss recorded is 50 %). Yarn is never
 // shorter than the cloth woven from it, nor the web wider than in the reed or longer when
@@ -253,8 +258,7 @@ func believe[T interface{ claimed() claim }](p stash.Piece, all []T) (kept []T, 
 			kept = append(kept, one)
 			continue
 		}
-		left = append(left, LeftOut{Piece: p.ID, Label: stash.Clean(p.Name), Name: c.name,
-			Value: measure.RatioOf(c.ratio), Why: c.disbelief()})
+		left = append(left, leave(p, c.name, c.ratio, c.disbelief()))
 	}
 	return kept, left
 }
@@ -281,9 +285,8 @@ func believeTold(p stash.Piece, all []told) (kept []told, left []LeftOut) {
 			kept = append(kept, t)
 			continue
 		}
-		left = append(left, LeftOut{Piece: p.ID, Label: stash.Clean(p.Name), Name: t.name,
-			Value: measure.RatioOf(t.ratio), Why: fmt.Sprintf("it rests on the same measure as %s, which cannot be",
-				InWords(suspect[t.Errors[i].Of]))})
+		left = append(left, leave(p, t.name, t.ratio, fmt.Sprintf(
+			"it rests on the same measure as %s, which cannot be", InWords(suspect[t.Errors[i].Of]))))
 	}
 	return kept, left
 }

@@ -1,6 +1,11 @@
 package learn
 
-import "endsmeet/planner/levels"
+import (
+	"math"
+
+	"endsmeet/planner/levels"
+	"endsmeet/stash/measure"
+)
 
 // The quantities lengthwise, in logarithms: the yarn is longer under tension than slack
 // by strain; an end runs through the taut web by straight more than the web is long, and
@@ -36,3 +41,24 @@ var (
 	weftTakeUpOf = levels.Vector{weftBend: 1}
 	beatingOf    = levels.Vector{beating: 1}
 )
+
+// kind is a loss: how it stands in the quantities of a direction.
+type kind struct {
+	name string
+	d    direction
+	sense
+	take levels.Vector
+}
+
+// kinds are the losses in the order of a project's fields.
+var kinds = []kind{
+	{crimpWarp, lengthwise, gains, takeUpOf}, {crimpWeft, widthwise, gains, weftTakeUpOf},
+	{shrinkLength, lengthwise, losses, shrinkOf}, {shrinkWidth, widthwise, losses, shrinkWideOf},
+	{stretch, lengthwise, gains, stretchOf}, {strained, lengthwise, gains, strainOf},
+	{drawIn, widthwise, losses, drawInOf}, {beaten, widthwise, gains, beatingOf},
+}
+
+// of is the loss of quantities so in doubt, and its standard uncertainty.
+func (k kind) of(mean levels.Vector, cov levels.Matrix) (value, u measure.Ratio) {
+	return k.ratio(float64(k.sense)*k.take.Dot(mean), math.Sqrt(k.take.Dot(cov.Times(k.take))))
+}

@@ -1,6 +1,7 @@
 package learn
 
 import (
+	"maps"
 	"math"
 	"slices"
 
@@ -161,7 +162,7 @@ func (s Shelf) weighed(p stash.Piece, role stash.Role,
 		masses[yarn] += s.used(p, d, earlier)
 	}
 	var out []use
-	for _, id := range unique(keysOf(masses)) {
+	for _, id := range slices.Sorted(maps.Keys(masses)) {
 		if masses[id] <= 0 || s.scaleDoubt(masses[id]) > tooLight {
 			return nil, false
 		}
@@ -200,14 +201,6 @@ func roles(debits []stash.Debit, id stash.PackageID) int {
 		}
 	}
 	return n
-}
-
-func keysOf(m map[stash.YarnID]measure.Mass) []stash.YarnID {
-	var ids []stash.YarnID
-	for id := range m {
-		ids = append(ids, id)
-	}
-	return ids
 }
 
 // doubtOf is the relative standard uncertainty of a recorded count.

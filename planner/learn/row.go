@@ -1,6 +1,7 @@
 package learn
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -94,15 +95,8 @@ func reason(planned, actual float64, causes []cause, least float64,
 	if len(all) == 0 {
 		return "as planned"
 	}
-	slices.SortStableFunc(all, func(a, b named) int {
-		switch x, y := math.Abs(a.part), math.Abs(b.part); {
-		case x > y:
-			return -1
-		case x < y:
-			return 1
-		}
-		return 0
-	})
+	slices.SortStableFunc(all,
+		func(a, b named) int { return cmp.Compare(math.Abs(b.part), math.Abs(a.part)) })
 	var texts []string
 	for _, n := range all {
 		texts = append(texts, n.name+" "+show(n.part))

@@ -97,24 +97,18 @@ func (w *Weaver) With(s Shelf) *Weaver {
 func (w *Weaver) Tells(id stash.PieceID) []string {
 	var out []string
 	for _, m := range w.made {
-		for d, figures := range figuresOf {
-			for name, take := range figures {
-				if m.id == id &&
-					slices.ContainsFunc(m.told[d],
-						func(t told) bool { return shares(t.Take, take) }) {
-					out = append(out, name)
-				}
+		for _, k := range kinds {
+			if m.id == id && k.name != beaten && m.tells(k.d, k.take) {
+				out = append(out, k.name)
 			}
 		}
 	}
 	return out
 }
 
-// figuresOf are the losses of both directions by name.
-var figuresOf = [2]map[string]levels.Vector{
-	lengthwise: {stretch: stretchOf, strained: strainOf, crimpWarp: takeUpOf,
-		shrinkLength: shrinkOf},
-	widthwise: {drawIn: drawInOf, shrinkWidth: shrinkWideOf, crimpWeft: weftTakeUpOf},
+// tells says whether a piece tells of any of the quantities that a figure takes.
+func (m lesson) tells(d direction, take levels.Vector) bool {
+	return slices.ContainsFunc(m.told[d], func(t told) bool { return shares(t.Take, take) })
 }
 
 // path says where a cloth hangs: fibre, yarn, cloth. Cloths alike hang with the first
@@ -150,9 +144,7 @@ type tally [rungs]int
 // tally counts the pieces that tell of any of the quantities that a figure takes.
 func (w *Weaver) tally(k key, d direction, take levels.Vector) (t tally) {
 	for _, m := range w.made {
-		at := k.compare(m.key, d)
-		if at != apart && slices.ContainsFunc(m.told[d],
-			func(one told) bool { return shares(one.Take, take) }) {
+		if at := k.compare(m.key, d); at != apart && m.tells(d, take) {
 			t[at]++
 		}
 	}
