@@ -2,8 +2,11 @@ package chance
 
 import (
 	"math"
+	"slices"
 	"sort"
 	"sync"
+
+	"gonum.org/v1/gonum/floats"
 )
 
 // direction is the line through the space of errors along which a demand is followed.
@@ -19,7 +22,7 @@ type direction struct {
 func (m *model) gradient(d *demand) ([]float64, float64) {
 	g, margin := make([]float64, m.dims), 0.0
 	if d.weft < 0 {
-		for _, i := range append(append([]int(nil), d.plain...), d.mixed...) {
+		for _, i := range d.packs() {
 			margin += m.packs[i].addTo(g, d, m.unit.length)
 		}
 		return g, margin - m.useUnits(g, d.ends)
@@ -44,6 +47,11 @@ func (m *model) gradient(d *demand) ([]float64, float64) {
 	need := m.wefts[d.weft]
 	addLoads(g, need.loads, -need.length)
 	return g, margin - need.length
+}
+
+// alone are the dimensions that a package has for itself.
+func (k *lengthOf) alone() []int {
+	return slices.DeleteFunc([]int{k.ownDim, k.luck}, func(dim int) bool { return dim < 0 })
 }
 
 // lost is the mean part of the ends that whole ends and knots take from a package.
@@ -103,10 +111,8 @@ func (m *model) ways() []int {
 	for i := range m.packs {
 		k := &m.packs[i]
 		touch(k.loads, 1)
-		for _, dim := range []int{k.ownDim, k.luck} {
-			if dim >= 0 {
-				ways[dim] = 1
-			}
+		for _, dim := range k.alone() {
+			ways[dim] = 1
 		}
 	}
 	touch(m.unit.loads, -1)
@@ -192,7 +198,7 @@ func (m *model) feels(d *demand) []bool {
 			out[l.dim] = true
 		}
 	}
-	packs := append(append([]int(nil), d.plain...), d.mixed...)
+	packs := d.packs()
 	warps := d.feeds
 	if d.weft < 0 {
 		warps = []*demand{d}
@@ -210,10 +216,8 @@ func (m *model) feels(d *demand) []bool {
 	for _, i := range packs {
 		k := &m.packs[i]
 		mark(k.loads)
-		for _, dim := range []int{k.ownDim, k.luck} {
-			if dim >= 0 {
-				out[dim] = true
-			}
+		for _, dim := range k.alone() {
+			out[dim] = true
 		}
 	}
 	return out
@@ -282,13 +286,7 @@ func (l *direction) rotate(z []float64) {
 }
 
 // norm is the Euclidean length.
-func norm(v []float64) float64 {
-	sum := 0.0
-	for _, x := range v {
-		sum += x * x
-	}
-	return math.Sqrt(sum)
-}
+func norm(v []float64) float64 { return floats.Norm(v, 2) }
 
 // below is the standard normal distribution function.
 func below(x float64) float64 { return 0.5 * math.Erfc(-x/math.Sqrt2) }

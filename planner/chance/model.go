@@ -1,6 +1,9 @@
 package chance
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // model is a problem made ready to be evaluated.
 type model struct {
@@ -35,6 +38,9 @@ type demand struct {
 
 	first, before, alone hint // where searches along the lines start
 }
+
+// packs are the packages of a demand but for those that serve a weft alone.
+func (d *demand) packs() []int { return slices.Concat(d.plain, d.mixed) }
 
 // manyFrom is the number of packages of a warp pool above which their own errors and
 // knots are taken together as one, the luck of the pool.
@@ -107,7 +113,7 @@ func (m *model) ownErrors(p *Problem, d *demand) {
 		d.families, d.others = m.families(p, d.alike)
 		m.dims++
 	}
-	for _, i := range append(append([]int(nil), d.plain...), d.mixed...) {
+	for _, i := range d.packs() {
 		k := &m.packs[i]
 		if d.many >= 0 && k.smooth() && !k.weft {
 			continue

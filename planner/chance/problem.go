@@ -156,9 +156,7 @@ func checkPools(kind string, pools [][]int, n int) error {
 
 // check refuses figures that are negative or not numbers.
 func (k *Package) check() error {
-	values := []float64{k.Length, k.Own, k.Longest}
-	values = append(values, k.Shares...)
-	for _, v := range values {
+	for _, v := range append([]float64{k.Length, k.Own, k.Longest}, k.Shares...) {
 		if !finite(v) || v < 0 {
 			return fmt.Errorf("chance: package %s: %g where a length or share of zero or more is due", k.ID, v)
 		}

@@ -94,13 +94,8 @@ func answer(out estimate, missing []string) Answer {
 // the names of those that some demand relies on.
 func withoutUnknown(p Problem) (Problem, []string) {
 	used := make([]bool, len(p.Packages))
-	for _, w := range p.Warp {
-		for _, i := range w.Packages {
-			used[i] = true
-		}
-	}
-	for _, w := range p.Weft {
-		for _, i := range w.Packages {
+	for d := range len(p.Warp) + len(p.Weft) {
+		for _, i := range p.Pool(d) {
 			used[i] = true
 		}
 	}

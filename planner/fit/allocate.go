@@ -59,7 +59,7 @@ const FewBalls = 3
 // none is emptied to its last end while another is hardly used.
 func (s *solver) windEvenly(rec *Recommended, c source, left int) bool {
 	_, yarn := s.r.unit(int64(rec.WarpEnd))
-	first := &s.r.Packages[c.first()]
+	first := &s.r.Packages[c.all()[0]]
 	sum, units, reliable := 0, make([]int, len(c.plain)), make([]int, len(c.plain))
 	for n, i := range c.plain {
 		units[n], reliable[n] = s.units(i, yarn), s.reliable(i, yarn)
@@ -123,9 +123,6 @@ func (s *solver) perUnit() int {
 	per, _ := s.r.unit(0)
 	return per
 }
-
-// first is the first package of a source.
-func (c source) first() int { return append(slices.Clone(c.plain), c.mixed...)[0] }
 
 // wind takes windings from as few packages as have them, the one that gives most first, and
 // returns how many are left to wind: of several each what can be relied on, and more only

@@ -1,7 +1,6 @@
 package fit
 
 import (
-	"slices"
 	"sort"
 
 	"endsmeet/stash/measure"
@@ -19,8 +18,6 @@ type Point struct {
 	HasLength95 bool
 	// Binding is what keeps it from being longer.
 	Binding Binding
-	// Dominated marks a point that another beats in width and length.
-	Dominated bool
 }
 
 // Result is the answer to a Request.
@@ -77,7 +74,6 @@ func (s *solver) frontier() []Point {
 			break // still more ends need still more yarn
 		}
 	}
-	markDominated(out)
 	return out
 }
 
@@ -145,7 +141,7 @@ func (s *solver) greatestLength(threaded int) (int64, Binding, bool) {
 func (s *solver) longest() int64 {
 	var most int64
 	for _, c := range s.sources {
-		for _, i := range append(slices.Clone(c.plain), c.mixed...) {
+		for _, i := range c.all() {
 			most = max(most, s.length[i])
 		}
 	}
@@ -193,13 +189,4 @@ func (s *solver) whyNothing() Binding {
 		}
 	}
 	return Binding{Kind: Range}
-}
-
-// markDominated marks every point that a later, wider one equals or beats in length.
-func markDominated(points []Point) {
-	best := measure.Length(-1)
-	for i := len(points) - 1; i >= 0; i-- {
-		points[i].Dominated = points[i].Length <= best
-		best = max(best, points[i].Length)
-	}
 }

@@ -224,7 +224,7 @@ func (s *solver) weighSlots() {
 	for i, c := range s.slotColours {
 		var sum int64
 		for _, n := range s.byColour[s.slots[i].colour] {
-			for _, k := range append(slices.Clone(s.sources[n].plain), s.sources[n].mixed...) {
+			for _, k := range s.sources[n].all() {
 				sum += s.length[k]
 			}
 		}
@@ -242,6 +242,9 @@ func (r *Request) unit(end int64) (ends int, yarn int64) {
 
 // strandsPerEnd is the yarns run together as one end.
 func (r *Request) strandsPerEnd() int { return max(1, r.Ends.Strands) }
+
+// all lists the packages of a source.
+func (c source) all() []int { return slices.Concat(c.plain, c.mixed) }
 
 // units counts the whole windings of yarn mm that package i gives.
 func (s *solver) units(i int, yarn int64) int {

@@ -10,19 +10,16 @@ import (
 // problem states trial t at finished length lf as a question to package chance,
 // on the middle estimates.
 func (s *solver) problem(threaded int, lf int64, t *trial) chance.Problem {
-	per, _ := s.r.unit(0)
 	end := func(g Geometry) measure.Length { return g.WarpEnd(measure.Length(lf)) }
 	p := chance.Problem{
 		Packages: s.r.chancePackages(),
 		WarpEnd:  chance.Need{Length: float64(end(s.r.Geometry)), Shared: s.r.loadings(1, end)},
-		Unit:     per,
+		Unit:     s.perUnit(),
 	}
 	for n, ends := range t.ends {
 		if ends > 0 {
-			c := &s.sources[n]
-			pkgs := append(append([]int(nil), c.plain...), c.mixed...)
-			p.Warp = append(p.Warp,
-				chance.WarpPool{Packages: pkgs, Ends: ends * s.r.strandsPerEnd()})
+			p.Warp = append(p.Warp, chance.WarpPool{Packages: s.sources[n].all(),
+				Ends: ends * s.r.strandsPerEnd()})
 		}
 	}
 	weft := func(g Geometry) measure.Length { return g.Weft(threaded, measure.Length(lf)) }

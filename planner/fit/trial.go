@@ -90,13 +90,12 @@ func (s *solver) pieceNeed(weft, once int64) int64 {
 
 // roomOf is how many ends a source gives, whole strands run together.
 func (s *solver) roomOf(units int) int {
-	per, _ := s.r.unit(0)
-	return units * per / s.r.strandsPerEnd()
+	return units * s.perUnit() / s.r.strandsPerEnd()
 }
 
 // windings is how many windings so many ends take.
 func (s *solver) windings(ends int) int {
-	per, _ := s.r.unit(0)
+	per := s.perUnit()
 	return (ends*s.r.strandsPerEnd() + per - 1) / per
 }
 

@@ -215,9 +215,9 @@ func TestRemaining(t *testing.T) {
 				weighed.Claims[a.Package] = max(0, a.Mass-p.UsedIn[piece.ID])
 			}
 			after, err := Remaining(weighed, piece, 1050)
-			if err != nil || after.Weft != before.Weft ||
+			if err != nil || *after.Weft != *before.Weft ||
 				math.Abs(after.WeftShort-before.WeftShort) > 0.005 {
-				t.Errorf("%v and %v, %.4f and %.4f, %v", before.Weft, after.Weft, before.WeftShort,
+				t.Errorf("%v and %v, %.4f and %.4f, %v", *before.Weft, *after.Weft, before.WeftShort,
 					after.WeftShort, err)
 			}
 		})
