@@ -108,6 +108,24 @@ func (p Piece) SharesWarp(other Piece) bool {
 		other.Plan.Shared != nil && p.Plan.Shared.ID == other.Plan.Shared.ID
 }
 
+// Place is the piece's place among those on its warp, from 1 on; 0 where it has one of its own.
+func (p Plan) Place() int {
+	if p.Shared == nil {
+		return 0
+	}
+	return p.Shared.Place
+}
+
+// LastTape is what the tape read last; zero before any reading.
+func (p Piece) LastTape() measure.Length {
+	for _, x := range slices.Backward(p.Readings) {
+		if x.Tape > 0 {
+			return x.Tape
+		}
+	}
+	return 0
+}
+
 // Warped is how long the ends are: as wound, else as planned. Measures may be of a piece
 // on the loom, and empty.
 func (p Plan) Warped(m Measures) measure.Length { return cmp.Or(m.Wound, p.Wound, p.WarpEnd) }

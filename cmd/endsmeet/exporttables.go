@@ -9,6 +9,7 @@ import (
 
 	"github.com/gocarina/gocsv"
 
+	"endsmeet/importers/recording"
 	"endsmeet/importers/tables"
 	"endsmeet/stash"
 	"endsmeet/stash/measure"
@@ -22,102 +23,13 @@ func stashTables(tx *sqlite.Tx, private bool) ([]tables.Table, error) {
 	if err != nil {
 		return nil, err
 	}
-	stated, err := tx.Facts(stash.SettingsSubject)
-	if err != nil {
-		return nil, err
-	}
-	out := []tables.Table{tables.Settings(stated.Shown())}
-	projects := func(tx *sqlite.Tx, _ *shelf) (tables.Table,
-		error) {
-		return projectTable(tx, private)
-	}
-	for _, part := range []func(*sqlite.Tx, *shelf) (tables.Table, error){yarnTable, packageTable,
-		projects, pieceTable} {
-		t, err := part(tx, s)
-		if err != nil {
-			return nil, err
+	return recording.TablesOf(tx, private, func(p stash.Package) tables.Item {
+		row := tables.Item{Package: p, Yarn: s.recorded[p.Yarn].Name}
+		if it := s.item(p); it.LengthMm != nil {
+			row.Length = *it.LengthMm
 		}
-		out = append(out, t)
-	}
-	if !private {
-		return out, nil
-	}
-	t, err := peopleTable(tx)
-	return append(out, t), err
-}
-
-func peopleTable(tx *sqlite.Tx) (tables.Table, error) {
-	people, err := tx.Everybody()
-	var rows []tables.Person
-	for _, p := range people {
-		if err != nil || p.Name == "" {
-			continue
-		}
-		var facts stash.Facts
-		facts, err = tx.Facts(stash.Subject(p.ID))
-		rows = append(rows, tables.Person{ID: p.ID, Facts: facts.Shown()})
-	}
-	return tables.People(rows), err
-}
-
-func yarnTable(tx *sqlite.Tx, _ *shelf) (tables.Table, error) {
-	yarns, err := tx.Yarns()
-	var rows []tables.Yarn
-	for _, y := range yarns {
-		if err != nil {
-			break
-		}
-		var facts stash.Facts
-		facts, err = tx.Facts(stash.Subject(y.ID))
-		rows = append(rows, tables.Yarn{ID: y.ID, Facts: facts.Shown()})
-	}
-	return tables.Yarns(rows), err
-}
-
-func packageTable(tx *sqlite.Tx, s *shelf) (tables.Table, error) {
-	return tables.Packages(func(tell func(tables.Item) error) error {
-		return tx.EachPackage(false, func(p stash.Package) error {
-			if p.Yarn == "" {
-				return nil // its coming was undone
-			}
-			row := tables.Item{Package: p, Yarn: s.recorded[p.Yarn].Name}
-			if it := s.item(p); it.LengthMm != nil {
-				row.Length = *it.LengthMm
-			}
-			return tell(row)
-		})
-	}), nil
-}
-
-func projectTable(tx *sqlite.Tx, private bool) (tables.Table, error) {
-	projects, err := tx.Projects()
-	var rows []tables.Project
-	for _, b := range projects {
-		if err != nil {
-			break
-		}
-		var facts stash.Facts
-		facts, err = tx.Facts(stash.Subject(b.ID))
-		rows = append(rows, tables.Project{ID: b.ID, Facts: facts.Shown()})
-	}
-	t := tables.Projects(rows)
-	if private {
-		t.For(rows)
-	}
-	return t, err
-}
-
-func pieceTable(tx *sqlite.Tx, _ *shelf) (tables.Table, error) {
-	pieces, err := tx.Pieces(false)
-	if err != nil {
-		return tables.Table{}, err
-	}
-	projects, err := tx.Projects()
-	names := map[stash.ProjectID]string{}
-	for _, b := range projects {
-		names[b.ID] = b.Name
-	}
-	return tables.Pieces(pieces, names), err
+		return row
+	})
 }
 
 // exportFolder writes the tables as CSV, a file each, into a folder that is new

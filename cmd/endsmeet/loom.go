@@ -108,7 +108,7 @@ func (k *call) onLoom(tx *sqlite.Tx, reading stash.LoomReading) error {
 		}
 	}
 	if reading.Tape == 0 && !k.IsSet("of") {
-		all = lastWoven(piece)
+		all = piece.LastTape()
 	}
 	r, err := making.Remaining(shelf, piece, all)
 	if err != nil {
@@ -129,20 +129,10 @@ func (k *call) onLoom(tx *sqlite.Tx, reading stash.LoomReading) error {
 	return k.answer(shape, func(w io.Writer) { show.PrintLoom(w, shape, k.units) })
 }
 
-// lastWoven is what the tape read last.
-func lastWoven(p stash.Piece) measure.Length {
-	for _, x := range slices.Backward(p.Readings) {
-		if x.Tape > 0 {
-			return x.Tape
-		}
-	}
-	return 0
-}
-
 // wovenBack says that the tape reads less than it did, as a sentence; empty where it does
 // not. Picks may have been taken out again.
 func wovenBack(p stash.Piece, tape measure.Length, units measure.System) string {
-	if last := lastWoven(p); tape > 0 && tape < last {
+	if last := p.LastTape(); tape > 0 && tape < last {
 		return fmt.Sprintf("The tape of %s read %s before, and reads %s now. Was some unwoven, or was it read from another mark?",
 			stash.Clean(p.Name), last.Cloth(units), tape.Cloth(units))
 	}

@@ -58,38 +58,43 @@ func plan(k *call) error {
 		if k.IsSet("with") {
 			return k.planWarp(tx, b)
 		}
-		o, shelf, largest, err := k.outcome(tx, b)
-		if err != nil {
-			return err
-		}
-		r, err := recipientOf(tx, shelf, o.Project)
-		if err != nil {
-			return err
-		}
-		shape := k.plannedShape(shelf, o, r)
-		shape.Largest = largest
-		shape.Verdicts = verdict.OfPlan(shelf, o, r.Whom)
-		k.answerStatus(shape.Verdicts)
-		if err := k.tellWoven(tx, b, o); err != nil {
-			return err
-		}
-		if k.Bool("another") {
-			if shape.Another, err = longerWarpOf(shelf, b, k, tx); err != nil {
-				return err
-			}
-		}
-		if k.Bool("reserve") {
-			if shape.Piece, err = k.reserve(tx, b, o, shape.Verdicts, r.Whom); err != nil {
-				return err
-			}
-		}
-		sums := k.Bool("sums")
-		if err := k.answer(shape,
-			func(w io.Writer) { printPlan(w, b.Name, shape, r, k.units, sums) }); err != nil {
-			return err
-		}
-		return k.saveDrawing(plannedCloth(b.Name, o, k.units), picture.Frontier{})
+		return k.planProject(tx, b)
 	})
+}
+
+// planProject answers with the plan of a project on a warp of its own, and with --reserve keeps it.
+func (k *call) planProject(tx *sqlite.Tx, b stash.Project) error {
+	o, shelf, largest, err := k.outcome(tx, b)
+	if err != nil {
+		return err
+	}
+	r, err := recipientOf(tx, shelf, o.Project)
+	if err != nil {
+		return err
+	}
+	shape := k.plannedShape(shelf, o, r)
+	shape.Largest = largest
+	shape.Verdicts = verdict.OfPlan(shelf, o, r.Whom)
+	k.answerStatus(shape.Verdicts)
+	if err := k.tellWoven(tx, b, o); err != nil {
+		return err
+	}
+	if k.Bool("another") {
+		if shape.Another, err = longerWarpOf(shelf, b, k, tx); err != nil {
+			return err
+		}
+	}
+	if k.Bool("reserve") {
+		if shape.Piece, err = k.reserve(tx, b, o, shape.Verdicts, r.Whom); err != nil {
+			return err
+		}
+	}
+	sums := k.Bool("sums")
+	if err := k.answer(shape,
+		func(w io.Writer) { printPlan(w, b.Name, shape, r, k.units, sums) }); err != nil {
+		return err
+	}
+	return k.saveDrawing(plannedCloth(b.Name, o, k.units), picture.Frontier{})
 }
 
 // tellWoven notes which pieces of a project are on the loom, where what they leave of its

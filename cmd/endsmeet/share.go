@@ -103,18 +103,9 @@ func shareShelf(k *call) error {
 		if err != nil {
 			return err
 		}
-		var projects []stash.ProjectFacts
-		for _, w := range wants {
-			projects = append(projects, w.Project.ProjectFacts)
-		}
-		shelf, err := projectsShelf(tx, projects)
+		shelf, err := k.wantsShelf(tx, wants)
 		if err != nil {
 			return err
-		}
-		for _, w := range wants {
-			if shelf, err = k.ownShelf(tx, shelf, w.Project); err != nil {
-				return err
-			}
 		}
 		plan, err := k.shareOut(breakable, shelf, wants)
 		if err != nil {
@@ -131,6 +122,21 @@ func shareShelf(k *call) error {
 		}
 		return k.answer(shape, shape.print)
 	})
+}
+
+// wantsShelf is the shelf with the yarn of all that is wanted.
+func (k *call) wantsShelf(tx *sqlite.Tx, wants []share.Want) (making.Shelf, error) {
+	var projects []stash.ProjectFacts
+	for _, w := range wants {
+		projects = append(projects, w.Project.ProjectFacts)
+	}
+	shelf, err := projectsShelf(tx, projects)
+	for _, w := range wants {
+		if err == nil {
+			shelf, err = k.ownShelf(tx, shelf, w.Project)
+		}
+	}
+	return shelf, err
 }
 
 // shareNodes is how far the sharing is searched without --exact: a second or so.

@@ -174,10 +174,7 @@ func (k *call) startPlanned(tx *sqlite.Tx, piece stash.Piece, at time.Time) erro
 			pieces = append(pieces, p)
 		}
 	}
-	slices.SortFunc(pieces, func(a,
-		b stash.Piece) int {
-		return a.Plan.Shared.Place - b.Plan.Shared.Place
-	})
+	slices.SortFunc(pieces, func(a, b stash.Piece) int { return a.Plan.Place() - b.Plan.Place() })
 	shelf, err := makingShelf(tx)
 	if err != nil {
 		return err
@@ -242,8 +239,7 @@ func (k *call) startAll(tx *sqlite.Tx, pieces []stash.Piece, verdicts []verdict.
 func onTheWarp(tx *sqlite.Tx, piece stash.Piece) ([]stash.Piece, error) {
 	open, err := tx.Pieces(true)
 	return slices.DeleteFunc(open, func(p stash.Piece) bool {
-		return !p.SharesWarp(piece) ||
-			p.State != stash.OnLoom
+		return !p.SharesWarp(piece) || p.State != stash.OnLoom
 	}), err
 }
 
@@ -270,39 +266,11 @@ func (k *call) ofSharedWarp(tx *sqlite.Tx, piece stash.Piece, m *stash.Measures)
 	return nil
 }
 
-// stillOnWarp is what the warp of a piece still gives when all pieces on it are woven, by
-// what was read last; nil where it is off the loom.
-func stillOnWarp(tx *sqlite.Tx, s making.Shelf, piece stash.Piece) (*show.OnWarpShape, error) {
+// stillOnWarp is what the warp of a piece still gives; nil where it is off the loom.
+func stillOnWarp(tx *sqlite.Tx, s making.Shelf, piece stash.Piece) (*making.OnWarp, error) {
 	others, err := onTheWarp(tx, piece)
 	if err != nil {
 		return nil, err
 	}
-	if piece.State == stash.OnLoom {
-		others = append(others, piece)
-	}
-	others = slices.DeleteFunc(others, func(p stash.Piece) bool { return p.Plan == nil })
-	if len(others) == 0 {
-		return nil, nil
-	}
-	last := slices.MaxFunc(others, func(a, b stash.Piece) int { return placeOf(a) - placeOf(b) })
-	r, err := making.Remaining(s, last, lastWoven(last))
-	if err != nil {
-		return nil, err
-	}
-	shape := &show.OnWarpShape{After: last.Name, Length: r.AfterPiece}
-	shape.Width = measure.Length(int64(last.Plan.Width) * int64(last.Plan.WarpEnds()) / int64(max(1,
-		last.Plan.Ends)))
-	if r.Weft != nil {
-		toCome := r.Finished - r.AfterPiece // of the piece itself, and what lies between
-		allows := max(0, min(r.AfterPiece, *r.Weft-toCome))
-		shape.Weft = &allows
-	}
-	return shape, nil
-}
-
-func placeOf(p stash.Piece) int {
-	if p.Plan.Shared == nil {
-		return 0
-	}
-	return p.Plan.Shared.Place
+	return s.StillOnWarp(append(others, piece))
 }

@@ -171,8 +171,7 @@ func (s *Spreadsheet) list() error {
 		return err
 	}
 	defer c.in.Close()
-	hidden := make(map[string]bool) // table styles that hide
-	style, inTable := "", 0
+	l := listing{hidden: map[string]bool{}}
 	for {
 		token, err := c.Next()
 		if errors.Is(err, io.EOF) {
@@ -181,35 +180,47 @@ func (s *Spreadsheet) list() error {
 		if err != nil {
 			return broken(err)
 		}
-		switch e := token.(type) {
-		case xml.StartElement:
-			switch e.Name.Local {
-			case "style":
-				style = attr(e, "name")
-			case "table-properties":
-				if attr(e, "display") == "false" {
-					hidden[style] = true
-				}
-			case "table":
-				if inTable++; inTable == 1 {
-					s.tables = append(s.tables,
-						table{attr(e, "name"), hidden[attr(e, "style-name")]})
-				}
-			}
-		case xml.EndElement:
-			if e.Name.Local == "table" {
-				inTable--
-			}
-		}
-		if len(s.tables) > maxTables || len(hidden) > maxTables {
+		l.read(token)
+		if len(l.tables) > maxTables || len(l.hidden) > maxTables {
 			return broken(errTables)
 		}
 	}
-	if len(s.tables) == 0 {
+	if len(l.tables) == 0 {
 		return &importers.Problem{Reason: "the spreadsheet has no table",
 			Hint: "check that it is a spreadsheet, and save it again as .ods"}
 	}
+	s.tables = l.tables
 	return nil
+}
+
+// listing is what is read of the tables of a spreadsheet: the styles that hide, and the tables.
+type listing struct {
+	hidden map[string]bool
+	style  string
+	depth  int
+	tables []table
+}
+
+func (l *listing) read(token xml.Token) {
+	switch e := token.(type) {
+	case xml.StartElement:
+		switch e.Name.Local {
+		case "style":
+			l.style = attr(e, "name")
+		case "table-properties":
+			if attr(e, "display") == "false" {
+				l.hidden[l.style] = true
+			}
+		case "table":
+			if l.depth++; l.depth == 1 {
+				l.tables = append(l.tables, table{attr(e, "name"), l.hidden[attr(e, "style-name")]})
+			}
+		}
+	case xml.EndElement:
+		if e.Name.Local == "table" {
+			l.depth--
+		}
+	}
 }
 
 // attr returns an attribute by its local name. The names that are asked for

@@ -15,6 +15,6 @@
 //	rows.go, ahead.go      the rows of a table, read ahead; bad.go those with faults
 //	changes.go, tagged.go  what a row says otherwise; slips.go what of that is asked about
 //	alike.go               rows that may be of what came in by another way
-//	tables.go, people.go   the tables of another stash
+//	tables.go, people.go   the tables of another stash; tablesof.go those of this one
 //	archive.go             events
 package recording

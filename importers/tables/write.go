@@ -11,17 +11,18 @@ import (
 	"endsmeet/stash/written"
 )
 
-// Yarn is a yarn with the facts that stand.
-type Yarn struct {
-	ID    stash.YarnID
+// Record is a subject with the facts that stand.
+type Record[ID ~string] struct {
+	ID    ID
 	Facts stash.Fields
 }
 
-// Project is a project with the facts that stand.
-type Project struct {
-	ID    stash.ProjectID
-	Facts stash.Fields
-}
+// The subjects that have a table of their facts.
+type (
+	Yarn    = Record[stash.YarnID]
+	Project = Record[stash.ProjectID]
+	Person  = Record[stash.PersonID]
+)
 
 // The tables that are read back begin with these headings.
 const (
@@ -221,12 +222,6 @@ func Pieces(pieces []stash.Piece, projects map[stash.ProjectID]string) Table {
 		t.add(append(append(row, numbers...), note)...)
 	}
 	return t
-}
-
-// Person is a person with the facts that stand.
-type Person struct {
-	ID    stash.PersonID
-	Facts stash.Fields
 }
 
 // People is the table of people.

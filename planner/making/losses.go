@@ -64,19 +64,11 @@ func (s Shelf) fill(b stash.ProjectFacts) (filling, error) {
 	}
 	b = s.mixed(b)
 	q, shelf := learn.Question{Project: b, Working: kinds.WorkingOf(b)}, s.learning()
-	var losses []Loss
 	sett, picks := learn.Setts(q, s.Pieces, shelf)
-	none := sett.Value <= 0 || picks.Value <= 0 && b.RagPerM2 == 0
-	switch {
-	case none && (len(b.Warp) == 0 || len(b.Weft) == 0):
-		return filling{project: b}, stash.Refuse(stash.CodeInput,
-			"name it with --warp and --weft; `endsmeet fits` finds what is on the shelf",
-			"the project has not all of its yarn yet, and no sett without it")
-	case none:
-		return filling{project: b},
-			stash.Refuse(stash.CodeInput, "give --sett and --picks, or set the yarn's count",
-				"the project has no sett or picks, and none can be estimated")
+	if err := noSett(b, sett, picks); err != nil {
+		return filling{project: b}, err
 	}
+	var losses []Loss
 	b.Sett, b.Picks = sett.Value, picks.Value
 	if err := balanced(b); err != nil {
 		return filling{project: b}, err
@@ -116,6 +108,20 @@ func (s Shelf) ragPicks(b stash.ProjectFacts) measure.Sett {
 	onLoom := (1 - of(b.ShrinkWidth)) * (1 - of(b.ShrinkLength)) / (1 + of(b.Stretch)) / (1 + of(b.WeftTakeUp))
 	metre, _ := measure.LengthOf(b.RagPerM2, s.Yarns[named[0].Yarn].Tex()) // of a square metre, in mm: per km of a pick of one metre
 	return measure.Sett(math.Round(float64(metre) * onLoom / float64(max(1, b.PickStrands))))
+}
+
+// noSett refuses a project whose sett or picks are neither stated nor can be estimated.
+func noSett(b stash.ProjectFacts, sett, picks learn.SettFigure) error {
+	switch none := sett.Value <= 0 || picks.Value <= 0 && b.RagPerM2 == 0; {
+	case none && (len(b.Warp) == 0 || len(b.Weft) == 0):
+		return stash.Refuse(stash.CodeInput,
+			"name it with --warp and --weft; `endsmeet fits` finds what is on the shelf",
+			"the project has not all of its yarn yet, and no sett without it")
+	case none:
+		return stash.Refuse(stash.CodeInput, "give --sett and --picks, or set the yarn's count",
+			"the project has no sett or picks, and none can be estimated")
+	}
+	return nil
 }
 
 // unbalanced is how much less of the web than its length an end may run through by the

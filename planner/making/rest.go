@@ -76,6 +76,40 @@ type Rest struct {
 	Worth string `json:"-"`
 }
 
+// OnWarp is what a warp on the loom gives beyond the pieces on it.
+type OnWarp struct {
+	// After is the piece that is woven last.
+	After  string         `json:"after"`
+	Width  measure.Length `json:"width_mm"`
+	Length measure.Length `json:"length_mm"`
+	// Weft is how much of that the weft of the last piece allows; nil is not known.
+	Weft *measure.Length `json:"weft_allows_mm"`
+}
+
+// StillOnWarp is what the warp of pieces still gives when those that are on the loom are woven,
+// by what was read last; nil where none is.
+func (s Shelf) StillOnWarp(pieces []stash.Piece) (*OnWarp, error) {
+	on := slices.DeleteFunc(pieces,
+		func(p stash.Piece) bool { return p.Plan == nil || p.State != stash.OnLoom })
+	if len(on) == 0 {
+		return nil, nil
+	}
+	last := slices.MaxFunc(on, func(a, b stash.Piece) int { return a.Plan.Place() - b.Plan.Place() })
+	r, err := Remaining(s, last, last.LastTape())
+	if err != nil {
+		return nil, err
+	}
+	out := &OnWarp{After: last.Name, Length: r.AfterPiece}
+	out.Width = measure.Length(int64(last.Plan.Width) * int64(last.Plan.WarpEnds()) /
+		int64(max(1, last.Plan.Ends)))
+	if r.Weft != nil {
+		toCome := r.Finished - r.AfterPiece // of the piece itself, and what lies between
+		allows := max(0, min(r.AfterPiece, *r.Weft-toCome))
+		out.Weft = &allows
+	}
+	return out, nil
+}
+
 // Remaining says what the warp of a piece on the loom still gives when the
 // tape, under tension, reads woven. The last max(waste, fringe) of each end
 // stays unwoven.

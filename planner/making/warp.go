@@ -157,22 +157,9 @@ func (s Shelf) outcomes(w *WarpPlan, all []section) error {
 }
 
 func (s Shelf) tryWarp(w *WarpPlan, all []section, margins bool) error {
-	w.Outcomes, w.End = nil, 0
-	for i := range all {
-		one := &all[i]
-		if one.spec.Loom.Margin = 0; margins {
-			one.spec.Loom.Margin = one.margin
-		}
-		var err error
-		if one.needs, err = planner.NeedForEnds(one.spec, one.needs.Threaded); err != nil {
-			return err
-		}
-		w.End += one.needs.WarpEnd
-	}
-	if most := s.Settings.LongestWarp; most > 0 && w.End > most {
-		return stash.Refuse(stash.CodeRefused, "plan fewer or shorter pieces, or a warp for each",
-			"together they take a warp of %s, and the loom takes %s (loom.longest_warp)",
-			w.End.Planned(s.Settings.Units), most.Planned(s.Settings.Units))
+	w.Outcomes = nil
+	if err := s.woundEnd(w, all, margins); err != nil {
+		return err
 	}
 	shelf := s
 	for i, one := range all {
@@ -205,6 +192,27 @@ func (s Shelf) tryWarp(w *WarpPlan, all []section, margins bool) error {
 		shelf = shelf.promised(o.Allotments)
 	}
 	s.shareEnds(w, all)
+	return nil
+}
+
+// woundEnd adds up what the sections take of an end, and refuses more than the loom takes.
+func (s Shelf) woundEnd(w *WarpPlan, all []section, margins bool) (err error) {
+	w.End = 0
+	for i := range all {
+		one := &all[i]
+		if one.spec.Loom.Margin = 0; margins {
+			one.spec.Loom.Margin = one.margin
+		}
+		if one.needs, err = planner.NeedForEnds(one.spec, one.needs.Threaded); err != nil {
+			return err
+		}
+		w.End += one.needs.WarpEnd
+	}
+	if most := s.Settings.LongestWarp; most > 0 && w.End > most {
+		return stash.Refuse(stash.CodeRefused, "plan fewer or shorter pieces, or a warp for each",
+			"together they take a warp of %s, and the loom takes %s (loom.longest_warp)",
+			w.End.Planned(s.Settings.Units), most.Planned(s.Settings.Units))
+	}
 	return nil
 }
 

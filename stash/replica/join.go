@@ -117,8 +117,15 @@ func (x *session) unlock(ctx context.Context, v *exchange.Membership,
 			"wait until the folder is complete, or have another machine run `endsmeet sync repair`",
 			"the keys of the shared place are not there")
 	}
-	damaged := error(nil)
-	for _, n := range names {
+	return x.unlockAny(ctx, v, names, identity, found.Names)
+}
+
+// unlockAny opens the first of the wraps that the secret opens. One that is damaged is told of
+// where none opens.
+func (x *session) unlockAny(ctx context.Context, v *exchange.Membership, wraps []format.KeyName,
+	identity age.Identity, all []remote.Name) (invite remote.Name, err error) {
+	var damaged error
+	for _, n := range wraps {
 		ok, err := x.open1(ctx, v, n, identity)
 		var b *format.BadObject
 		switch {
@@ -130,17 +137,15 @@ func (x *session) unlock(ctx context.Context, v *exchange.Membership,
 			if n.Kind == format.WrapInvite {
 				invite = n.Name()
 			}
-			return invite, x.stillValid(ctx, v, found.Names)
+			return invite, x.stillValid(ctx, v, all)
 		}
 	}
 	if damaged != nil {
 		return "", damaged
 	}
-	return "", stash.Refuse(
-		exchange.CodeSecret,
+	return "", stash.Refuse(exchange.CodeSecret,
 		"capitals and spaces count; the printed code and a code from `endsmeet sync devices add` will do too",
-		"that pass-phrase or code opens nothing here",
-	)
+		"that pass-phrase or code opens nothing here")
 }
 
 // stillValid refuses a secret that opened a key which was changed since, as a

@@ -39,7 +39,7 @@ type AnotherShape struct {
 	First  int `json:"pieces_of_first"`
 	// OnWarp is what the warp still gives that the piece was or is woven on; null where it
 	// is off the loom.
-	OnWarp *OnWarpShape `json:"on_warp"`
+	OnWarp *making.OnWarp `json:"on_warp"`
 
 	Answer making.Second `json:"-"`
 }
@@ -104,7 +104,7 @@ func PrintAnother(w io.Writer, s AnotherShape, r Recipient, units measure.System
 		Fact(w, "First", m)
 	}
 	if s.OnWarp != nil {
-		Fact(w, "Warp", s.OnWarp.words(units))
+		Fact(w, "Warp", onWarpWords(*s.OnWarp, units))
 	}
 	if s.Recommended == nil {
 		if s.Verdict != chance.Unknown {

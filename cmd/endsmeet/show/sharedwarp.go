@@ -102,16 +102,8 @@ func warpOnly(pieces []Planned) []Given {
 	return out
 }
 
-// OnWarpShape is what a warp on the loom gives beyond the pieces on it.
-type OnWarpShape struct {
-	After  string         `json:"after"`
-	Width  measure.Length `json:"width_mm"`
-	Length measure.Length `json:"length_mm"`
-	// Weft is how much of that the weft of the last piece allows; null is not known.
-	Weft *measure.Length `json:"weft_allows_mm"`
-}
-
-func (s OnWarpShape) words(units measure.System) string {
+// onWarpWords say what a warp on the loom gives beyond the pieces on it.
+func onWarpWords(s making.OnWarp, units measure.System) string {
 	if s.Length == 0 {
 		return "nothing more can be woven on this warp after " + stash.Clean(s.After)
 	}
