@@ -61,9 +61,7 @@ func another(k *call) error {
 
 func anotherAnswer(piece stash.Piece, a making.Second, r show.Recipient) show.AnotherShape {
 	s := show.AnotherShape{
-		Piece: piece.Name, Verdict: a.Verdict, Binding: a.Binding, Low: a.Low, Middle: a.Middle,
-		High: a.High, Losses: a.Losses, LeftOut: a.LeftOut, Measure: a.UnknownLengths,
-		Cautions: r.CautionsJSON(), Answer: a, Pieces: 1, First: 1,
+		Second: a, Piece: piece.Name, Cautions: r.CautionsJSON(), Pieces: 1, First: 1,
 	}
 	if piece.Plan != nil {
 		s.First = max(1, piece.Plan.Spec.Pieces)
@@ -102,7 +100,7 @@ func fillLeftovers(tx *sqlite.Tx, s making.Shelf, shape *show.AnotherShape) erro
 	if err != nil {
 		return err
 	}
-	b := shape.Answer.Project
+	b := shape.Second.Project
 	for _, p := range s.Named(append(append([]stash.Ref(nil), b.Warp...), b.Weft...)) {
 		if p.Retired {
 			continue

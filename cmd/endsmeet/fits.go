@@ -9,7 +9,6 @@ import (
 
 	"endsmeet/cmd/endsmeet/show"
 	"endsmeet/planner/chance"
-	"endsmeet/planner/fit"
 	"endsmeet/planner/kinds"
 	"endsmeet/planner/making"
 	"endsmeet/planner/search"
@@ -361,12 +360,10 @@ func askedOf(tx *sqlite.Tx, q search.Query, kind kinds.Kind) (search.Query, erro
 func fittingOf(tx *sqlite.Tx, a search.Answer) (show.Fitting, error) {
 	o := a.Outcome
 	f := show.Fitting{
-		Kind: a.Kind.Name, Warp: a.Warp, Weft: a.Weft, Width: o.Needs.FinishedWidth,
-		Length: o.Needs.FinishedLength, Verdict: o.Verdict,
-		Binding: bindingOf(a), Score: a.Score, Parts: a.Parts, Scale: a.Scale, Larger: a.Larger,
-		Ends: o.Needs.Ends, Sett: o.Project.Sett, Picks: o.Project.Picks, Rests: a.Rests, Answer: a,
-		Structure: o.Project.Structure, WarpEnd: o.Needs.WarpEnd,
-		Stripes: append([]fit.Band{}, o.Bands...),
+		Answer: a, Kind: a.Kind.Name, Width: o.Needs.FinishedWidth, Length: o.Needs.FinishedLength,
+		Verdict: o.Verdict, Binding: bindingOf(a), Ends: o.Needs.Ends, Sett: o.Project.Sett,
+		Picks: o.Project.Picks, Structure: o.Project.Structure, WarpEnd: o.Needs.WarpEnd,
+		Stripes: o.Bands,
 		Wanted:  show.Size{Width: a.Kind.Facts.Width, Length: a.Kind.Facts.Length},
 	}
 	if a.Kind.Project != "" {

@@ -11,34 +11,36 @@ import (
 // Second is the answer to "does what is left make a second piece?".
 type Second struct {
 	// Project that was reckoned with: the first piece's own figures filled in.
-	Project stash.ProjectFacts
-	Losses  []Loss
+	Project stash.ProjectFacts `json:"-"`
+	Losses  []Loss             `json:"losses"`
 	// Verdict, Probability and Binding are those of a plan of the size of the first, Why
 	// says in full what one word for what runs out does not.
-	Verdict     chance.Verdict
-	Probability float64
-	Binding     string
-	Why         string
+	Verdict     chance.Verdict `json:"verdict"`
+	Probability float64        `json:"-"`
+	Binding     string         `json:"runs_out_first"`
+	Why         string         `json:"-"`
 	// Recommended is the size to rely on, nil where there is none.
-	Recommended *fit.Recommended
+	Recommended *fit.Recommended `json:"-"`
 	// Allotments say what each package gives for it, LotChanges where dye lots meet, now or
 	// where one runs out.
-	Allotments []stash.Allotment
-	LotChanges []fit.LotChange
+	Allotments []stash.Allotment `json:"-"`
+	LotChanges []fit.LotChange   `json:"-"`
 	// Low, Middle and High are the greatest length at the recommended width on
 	// the low, middle and high lengths of the packages.
-	Low, Middle, High measure.Length
-	Frontier          []fit.Point
+	Low      measure.Length `json:"length_low_mm"`
+	Middle   measure.Length `json:"length_middle_mm"`
+	High     measure.Length `json:"length_high_mm"`
+	Frontier []fit.Point    `json:"-"`
 	// Edges is how the ends of the recommended size come out at the edge woven first,
 	// OtherEdges at the other; nil where none is recommended.
-	Edges, OtherEdges *planner.EdgeAnswer
+	Edges, OtherEdges *planner.EdgeAnswer `json:"-"`
 	// Needs are those of the recommended size.
-	Needs          planner.Needs
-	LeftOut        []LeftOut
-	UnknownLengths []string
+	Needs          planner.Needs `json:"-"`
+	LeftOut        []LeftOut     `json:"left_out"`
+	UnknownLengths []string      `json:"measure_first"`
 	// Advice is the measurement that would help most, with the range of sizes
 	// that it would settle; nil where none would.
-	Advice *fit.Advice
+	Advice *fit.Advice `json:"-"`
 }
 
 // Again answers for another piece like one that was finished, from what is

@@ -67,31 +67,32 @@ type Size struct {
 
 // Answer is one choice.
 type Answer struct {
-	Kind kinds.Kind
+	Kind kinds.Kind `json:"-"`
 	// Warp and Weft are the packages of the lots chosen, by label.
-	Warp, Weft []stash.PackageID
+	Warp []stash.PackageID `json:"warp"`
+	Weft []stash.PackageID `json:"weft"`
 	// Project is what was planned, with its size and packages; what the plan filled in
 	// stands in Outcome.
-	Project stash.ProjectFacts
+	Project stash.ProjectFacts `json:"-"`
 	// AsNamed says that it is the project's own plan, of all the yarn that it names.
-	AsNamed bool
+	AsNamed bool `json:"-"`
 	// Scale is the size as a share of the one wanted, in thousandths.
-	Scale int
+	Scale int `json:"size_permille"`
 	// Grade is what the gate says of its plan.
-	Grade verdict.Grade
+	Grade verdict.Grade `json:"-"`
 	// Score is from 0 to 1000.
-	Score int
-	Parts Parts
+	Score int   `json:"points"`
+	Parts Parts `json:"points_of"`
 	// Short is what the next greater size would lack, empty at the wanted size.
-	Short string
+	Short string `json:"-"`
 	// Larger is a size of another shape that the kind allows, out of the same yarn,
 	// at least a twentieth larger; nil where there is none.
-	Larger *Size
+	Larger *Size `json:"larger"`
 	// Outcome is the plan for exactly this project.
-	Outcome making.Outcome
-	Rests   []Rest
+	Outcome making.Outcome `json:"-"`
+	Rests   []Rest         `json:"leftovers"`
 	// Shelf holds the packages of the answer alone.
-	Shelf making.Shelf
+	Shelf making.Shelf `json:"-"`
 }
 
 // Compare puts the milder grade first, then the greater score.

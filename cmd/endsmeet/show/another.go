@@ -16,23 +16,16 @@ import (
 
 // AnotherShape is the JSON shape of `another`.
 type AnotherShape struct {
-	Piece       string           `json:"piece"`
-	Verdict     chance.Verdict   `json:"verdict"`
-	Probability *float64         `json:"probability"`
-	Recommended *PointShape      `json:"recommended"`
-	Frontier    []PointShape     `json:"frontier"`
-	Binding     string           `json:"runs_out_first"`
-	Low         measure.Length   `json:"length_low_mm"`
-	Middle      measure.Length   `json:"length_middle_mm"`
-	High        measure.Length   `json:"length_high_mm"`
-	Edges       *edges           `json:"edges"`
-	Losses      []making.Loss    `json:"losses"`
-	Leftovers   []Leftover       `json:"leftovers"`
-	LeftOut     []making.LeftOut `json:"left_out"`
-	Measure     []string         `json:"measure_first"`
-	Advice      *AdviceShape     `json:"would_help_most"`
-	Cautions    []Caution        `json:"cautions"`
-	Verdicts    verdict.Verdict  `json:"verdicts"`
+	making.Second
+	Piece       string          `json:"piece"`
+	Probability *float64        `json:"probability"`
+	Recommended *PointShape     `json:"recommended"`
+	Frontier    []PointShape    `json:"frontier"`
+	Edges       *edges          `json:"edges"`
+	Leftovers   []Leftover      `json:"leftovers"`
+	Advice      *AdviceShape    `json:"would_help_most"`
+	Cautions    []Caution       `json:"cautions"`
+	Verdicts    verdict.Verdict `json:"verdicts"`
 	// Pieces is how many pieces the answer is for, First how many the warp of the
 	// first held.
 	Pieces int `json:"pieces"`
@@ -40,8 +33,6 @@ type AnotherShape struct {
 	// OnWarp is what the warp still gives that the piece was or is woven on; null where it
 	// is off the loom.
 	OnWarp *making.OnWarp `json:"on_warp"`
-
-	Answer making.Second `json:"-"`
 }
 
 // AdviceShape is the measurement that would move the answer most.
@@ -93,14 +84,14 @@ const (
 // PrintAnother answers within a screen; with sums it goes on with the frontier,
 // its plot and all sources.
 func PrintAnother(w io.Writer, s AnotherShape, r Recipient, units measure.System, sums bool) {
-	b := s.Answer.Project
+	b := s.Second.Project
 	Titled(w, "Another like "+stash.Clean(s.Piece), ClothSize(b.Width, b.Length, units))
 	PrintVerdict(w, s.shownVerdict())
 	fmt.Fprintln(w)
 	if s.First > 1 {
 		Fact(w, "Pieces", fmt.Sprintf("this is for one piece; the warp of the first held %d, and endsmeet plan answers for as many", s.First))
 	}
-	for _, m := range s.Measure {
+	for _, m := range s.UnknownLengths {
 		Fact(w, "First", m)
 	}
 	if s.OnWarp != nil {
@@ -114,7 +105,7 @@ func PrintAnother(w io.Writer, s AnotherShape, r Recipient, units measure.System
 		printRecommended(w, s, units)
 	}
 	Fact(w, "Left", leftoverWords(s.Leftovers, units))
-	if a := s.Answer.Advice; a != nil {
+	if a := s.Second.Advice; a != nil {
 		Fact(w, "Surer", fmt.Sprintf("%s: at this width you could then rely on %s to %s",
 			a.Worth.Measurement.Name, a.Low.Planned(units), a.High.Planned(units)))
 	}
@@ -184,12 +175,12 @@ func printRecommended(w io.Writer, s AnotherShape, units measure.System) {
 		Fact(w, "Even", ClothSize(rec.Width, s.Middle,
 			units)+" has an even chance: do not warp for it")
 	}
-	for _, g := range s.Answer.Recommended.Gains {
+	for _, g := range s.Second.Recommended.Gains {
 		Fact(w, "More", fmt.Sprintf("one more %s would add %s", g.PutUp.Name,
 			g.Length.Planned(units)))
 	}
-	if e, other := s.Answer.Edges, s.Answer.OtherEdges; e != nil && (!e.Even || !other.Even) {
-		printEdges(w, s.Answer.Project, s.Answer.Needs, *e, *other, units)
+	if e, other := s.Second.Edges, s.Second.OtherEdges; e != nil && (!e.Even || !other.Even) {
+		printEdges(w, s.Second.Project, s.Second.Needs, *e, *other, units)
 	}
 }
 
@@ -237,7 +228,7 @@ func printOthers(w io.Writer, frontier []PointShape, units measure.System) {
 func printAnotherSums(w io.Writer, s AnotherShape, units measure.System) {
 	if len(s.Frontier) > 1 {
 		printFrontier(w, s, units)
-		PrintDrawing(w, SizesOf(s.Answer, units).Text())
+		PrintDrawing(w, SizesOf(s.Second, units).Text())
 	}
 	PrintLosses(w, s.Losses)
 }

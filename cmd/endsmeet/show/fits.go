@@ -18,32 +18,25 @@ import (
 
 // Fitting is the JSON shape of one answer of `fits`.
 type Fitting struct {
-	Kind        string            `json:"kind"`
-	Project     *string           `json:"project"`
-	Warp        []stash.PackageID `json:"warp"`
-	Weft        []stash.PackageID `json:"weft"`
-	Width       measure.Length    `json:"width_mm"`
-	Length      measure.Length    `json:"length_mm"`
-	Probability *float64          `json:"probability"`
-	Verdict     chance.Verdict    `json:"verdict"`
-	Binding     string            `json:"runs_out_first"`
-	Score       int               `json:"points"`
-	Cautions    []Caution         `json:"cautions"`
-	Verdicts    verdict.Verdict   `json:"verdicts"`
-	Parts       search.Parts      `json:"points_of"`
-	Scale       int               `json:"size_permille"`
-	Larger      *search.Size      `json:"larger"`
-	Ends        int               `json:"ends"`
-	Sett        measure.Sett      `json:"sett_per_km"`
-	Picks       measure.Sett      `json:"picks_per_km"`
-	Structure   string            `json:"structure"`
-	WarpEnd     measure.Length    `json:"warp_end_mm"`
-	Stripes     []fit.Band        `json:"stripes"`
-	Wanted      Size              `json:"wanted"`
-	Rests       []search.Rest     `json:"leftovers"`
+	search.Answer
+	Kind        string          `json:"kind"`
+	Project     *string         `json:"project"`
+	Width       measure.Length  `json:"width_mm"`
+	Length      measure.Length  `json:"length_mm"`
+	Probability *float64        `json:"probability"`
+	Verdict     chance.Verdict  `json:"verdict"`
+	Binding     string          `json:"runs_out_first"`
+	Cautions    []Caution       `json:"cautions"`
+	Verdicts    verdict.Verdict `json:"verdicts"`
+	Ends        int             `json:"ends"`
+	Sett        measure.Sett    `json:"sett_per_km"`
+	Picks       measure.Sett    `json:"picks_per_km"`
+	Structure   string          `json:"structure"`
+	WarpEnd     measure.Length  `json:"warp_end_mm"`
+	Stripes     []fit.Band      `json:"stripes"`
+	Wanted      Size            `json:"wanted"`
 
-	Answer search.Answer `json:"-"`
-	Whose  string        `json:"-"` // the name of the person that it is for
+	Whose string `json:"-"` // the name of the person that it is for
 }
 
 // FitsText prints a line for each answer; of a single kind with sums a block. One that is a
