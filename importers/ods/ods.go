@@ -6,7 +6,6 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"strings"
 
 	"endsmeet/importers"
 )
@@ -26,14 +25,8 @@ type Spreadsheet struct {
 	path   string
 	zip    *zip.ReadCloser
 	part   *zip.File
-	tables []table
+	tables importers.Sheets
 	budget *importers.Budget
-}
-
-// table is a table of the spreadsheet.
-type table struct {
-	name   string
-	hidden bool
 }
 
 // Open opens a spreadsheet and lists its tables. The error is a
@@ -94,47 +87,12 @@ func locked(list *zip.File) bool {
 func (s *Spreadsheet) Close() error { return s.zip.Close() }
 
 // Sheets lists the names of the tables in the spreadsheet's order, hidden ones too.
-func (s *Spreadsheet) Sheets() []string {
-	var names []string
-	for _, t := range s.tables {
-		names = append(names, t.name)
-	}
-	return names
-}
+func (s *Spreadsheet) Sheets() []string { return s.tables.Names() }
 
-// Grid returns a table as a grid, which is good until Close. With an empty name
-// it is the only visible table; if there are several, the *importers.Problem
-// lists them.
+// Grid returns a table as a grid, which is good until Close. The error is a
+// *importers.Problem.
 func (s *Spreadsheet) Grid(name string) (*importers.Grid, error) {
-	t, err := s.choose(name)
-	if err != nil {
-		return nil, importers.Locate(err, s.path, "")
-	}
-	g := &importers.Grid{File: s.path, Sheet: s.tables[t].name}
-	g.Rows = func(yield func(importers.Row, error) bool) { s.rows(t, yield) }
-	return g, nil
-}
-
-// choose returns the index of the table with a name.
-func (s *Spreadsheet) choose(name string) (int, error) {
-	var visible []int
-	for i, t := range s.tables {
-		if name != "" && strings.EqualFold(t.name, strings.TrimSpace(name)) {
-			return i, nil
-		}
-		if !t.hidden {
-			visible = append(visible, i)
-		}
-	}
-	list := strings.Join(s.Sheets(), ", ")
-	switch {
-	case name != "":
-		return 0, &importers.Problem{Reason: fmt.Sprintf("has no sheet %q", name),
-			Hint: "its sheets are: " + list}
-	case len(visible) != 1:
-		return 0, &importers.Problem{Reason: "which of its sheets?", Hint: "name one of: " + list}
-	}
-	return visible[0], nil
+	return s.tables.Grid(s.path, name, s.rows)
 }
 
 // content is the unpacked content, read within its limit.
@@ -198,7 +156,7 @@ type listing struct {
 	hidden map[string]bool
 	style  string
 	depth  int
-	tables []table
+	tables importers.Sheets
 }
 
 func (l *listing) read(token xml.Token) {
@@ -213,7 +171,8 @@ func (l *listing) read(token xml.Token) {
 			}
 		case "table":
 			if l.depth++; l.depth == 1 {
-				l.tables = append(l.tables, table{attr(e, "name"), l.hidden[attr(e, "style-name")]})
+				l.tables = append(l.tables, importers.Sheet{Name: attr(e, "name"),
+					Hidden: l.hidden[attr(e, "style-name")]})
 			}
 		}
 	case xml.EndElement:

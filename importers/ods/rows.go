@@ -14,7 +14,7 @@ import (
 func (s *Spreadsheet) rows(want int, yield func(importers.Row, error) bool) {
 	c, err := s.content()
 	if err != nil {
-		yield(importers.Row{}, importers.Locate(err, s.path, s.tables[want].name))
+		yield(importers.Row{}, importers.Locate(err, s.path, s.tables[want].Name))
 		return
 	}
 	defer c.in.Close()
@@ -24,7 +24,7 @@ func (s *Spreadsheet) rows(want int, yield func(importers.Row, error) bool) {
 		err = r.table()
 	}
 	if err != nil && !r.stopped {
-		yield(importers.Row{}, importers.Locate(err, s.path, s.tables[want].name))
+		yield(importers.Row{}, importers.Locate(err, s.path, s.tables[want].Name))
 	}
 }
 

@@ -11,10 +11,11 @@ import (
 )
 
 // rows delivers the rows of a sheet.
-func (w *Workbook) rows(s sheet, yield func(importers.Row, error) bool) {
-	in, err := openRows(&w.zip.Reader, s.part, w.budget)
+func (w *Workbook) rows(n int, yield func(importers.Row, error) bool) {
+	s := w.sheets[n]
+	in, err := openRows(&w.zip.Reader, s.Part, w.budget)
 	if err != nil {
-		yield(importers.Row{}, importers.Locate(err, w.path, s.name))
+		yield(importers.Row{}, importers.Locate(err, w.path, s.Name))
 		return
 	}
 	defer in.in.Close()
@@ -25,7 +26,7 @@ func (w *Workbook) rows(s sheet, yield func(importers.Row, error) bool) {
 			cells, err = w.row(in, cells[:0])
 		}
 		if err != nil {
-			yield(importers.Row{}, importers.Locate(err, w.path, s.name))
+			yield(importers.Row{}, importers.Locate(err, w.path, s.Name))
 			return
 		}
 		if !ok {

@@ -8,12 +8,6 @@ import (
 	"endsmeet/importers"
 )
 
-// sheet is a sheet of the workbook and the part that holds it.
-type sheet struct {
-	name, part string
-	hidden     bool
-}
-
 // workbookXML is what is needed of xl/workbook.xml (ECMA-376 part 1, 18.2).
 type workbookXML struct {
 	Properties struct {
@@ -41,7 +35,7 @@ var notWorkbook = importers.Problem{Reason: "a zip archive, but no .xlsx workboo
 
 // contents are what a workbook says of itself and where its parts are.
 type contents struct {
-	sheets               []sheet
+	sheets               importers.Sheets
 	from1904             bool   // dates count from 1904
 	sharedTexts, formats string // names of the parts; empty where there are none
 }
@@ -82,7 +76,7 @@ func readContents(z *zip.Reader, budget *importers.Budget) (contents, error) {
 	}
 	for _, s := range book.Sheets {
 		if part := parts[s.ID]; part != "" {
-			c.sheets = append(c.sheets, sheet{name: s.Name, part: part, hidden: s.State != "" &&
+			c.sheets = append(c.sheets, importers.Sheet{Name: s.Name, Part: part, Hidden: s.State != "" &&
 				s.State != "visible"})
 		}
 	}

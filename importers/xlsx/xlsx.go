@@ -3,7 +3,6 @@ package xlsx
 import (
 	"archive/zip"
 	"errors"
-	"fmt"
 	"strings"
 
 	"endsmeet/importers"
@@ -79,45 +78,10 @@ func (w *Workbook) Close() error {
 }
 
 // Sheets lists the names of the sheets in the workbook's order, hidden ones too.
-func (w *Workbook) Sheets() []string {
-	var names []string
-	for _, s := range w.sheets {
-		names = append(names, s.name)
-	}
-	return names
-}
+func (w *Workbook) Sheets() []string { return w.sheets.Names() }
 
-// Grid returns a sheet as a grid, which is good until Close. With an empty name
-// it is the only visible sheet; if there are several, the *importers.Problem
-// lists them.
+// Grid returns a sheet as a grid, which is good until Close. The error is a
+// *importers.Problem.
 func (w *Workbook) Grid(name string) (*importers.Grid, error) {
-	s, err := w.choose(name)
-	if err != nil {
-		return nil, importers.Locate(err, w.path, "")
-	}
-	g := &importers.Grid{File: w.path, Sheet: s.name}
-	g.Rows = func(yield func(importers.Row, error) bool) { w.rows(s, yield) }
-	return g, nil
-}
-
-func (w *Workbook) choose(name string) (sheet, error) {
-	var visible []sheet
-	for _, s := range w.sheets {
-		if name != "" && strings.EqualFold(s.name, strings.TrimSpace(name)) {
-			return s, nil
-		}
-		if !s.hidden {
-			visible = append(visible, s)
-		}
-	}
-	list := strings.Join(w.Sheets(), ", ")
-	switch {
-	case name != "":
-		return sheet{}, &importers.Problem{Reason: fmt.Sprintf("has no sheet %q", name),
-			Hint: "its sheets are: " + list}
-	case len(visible) != 1:
-		return sheet{}, &importers.Problem{Reason: "which of its sheets?", Hint: "name one of: " +
-			list}
-	}
-	return visible[0], nil
+	return w.sheets.Grid(w.path, name, w.rows)
 }
