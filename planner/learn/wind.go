@@ -18,16 +18,23 @@ import (
 // middle add up as independent errors do.
 func (s Set) Warp(tape, taut, slack, share float64) float64 {
 	end := endFor(tape, taut, slack)
-	middle, z := s.Along.Quantile(0.5, end), distuv.UnitNormal.Quantile(share)
+	return s.warp(end, s.Along.Quantile(0.5, end), share)
+}
+
+// warp is Warp where the middle of the ends is known.
+func (s Set) warp(end levels.Target, middle, share float64) float64 {
+	z := distuv.UnitNormal.Quantile(share)
 	apart := math.Hypot(s.Along.Quantile(share, end)-middle, z*float64(scatterWaste))
 	return middle + math.Copysign(apart, z)
 }
 
-// WarpReaches is for what share of pieces an end of a length is enough.
-func (s Set) WarpReaches(tape, taut, slack, end float64) float64 {
+// WarpReaches is for what share of pieces an end of so many mm wound is enough.
+func (s Set) WarpReaches(tape, taut, slack, wound float64) float64 {
+	end := endFor(tape, taut, slack)
+	middle := s.Along.Quantile(0.5, end)
 	low, high := 0.0001, 0.9999
 	for range 20 {
-		if share := (low + high) / 2; s.Warp(tape, taut, slack, share) <= end {
+		if share := (low + high) / 2; s.warp(end, middle, share) <= wound {
 			low = share
 		} else {
 			high = share

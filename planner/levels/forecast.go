@@ -187,36 +187,58 @@ func (f Forecast) Moments() (mean Vector, cov Matrix) {
 // Target is a quantity of interest as the logarithm that it has at θ, with its gradient.
 type Target func(theta Vector) (log float64, gradient Vector)
 
-// Quantile is the value, not its logarithm, below which a target lies with probability p.
-func (f Forecast) Quantile(p float64, of Target) float64 {
-	lo, hi := math.Inf(1), math.Inf(-1)
-	means, sds := make([]float64, len(f)), make([]float64, len(f))
+// marginal is a target's part of one normal of a forecast.
+type marginal struct {
+	distuv.Normal
+	weight float64
+}
+
+// marginals are the normals whose mixture the logarithm of a target is.
+func (f Forecast) marginals(of Target) []marginal {
+	out := make([]marginal, len(f))
 	for i, at := range f {
 		log, g := of(at.Mean)
-		means[i], sds[i] = log, math.Sqrt(math.Max(g.Dot(at.Cov.Times(g)), 1e-18))
-		lo, hi = math.Min(lo, log-9*sds[i]), math.Max(hi, log+9*sds[i])
+		sd := math.Sqrt(math.Max(g.Dot(at.Cov.Times(g)), 1e-18))
+		out[i] = marginal{distuv.Normal{Mu: log, Sigma: sd}, at.Weight}
+	}
+	return out
+}
+
+// Quantile is the value, not its logarithm, below which a target lies with probability p.
+// It goes there by Newton's steps, and by halves where one would leave what is left.
+func (f Forecast) Quantile(p float64, of Target) float64 {
+	lo, hi, at, mixed := math.Inf(1), math.Inf(-1), 0.0, f.marginals(of)
+	for _, m := range mixed {
+		lo, hi = math.Min(lo, m.Mu-9*m.Sigma), math.Max(hi, m.Mu+9*m.Sigma)
+		at += m.weight * m.Mu
 	}
 	for range 60 {
-		mid, below := (lo+hi)/2, 0.0
-		for i, at := range f {
-			below += at.Weight * distuv.UnitNormal.CDF((mid-means[i])/sds[i])
+		below, dense := -p, 0.0
+		for _, m := range mixed {
+			below += m.weight * m.CDF(at)
+			dense += m.weight * m.Prob(at)
 		}
-		if below < p {
-			lo = mid
+		if below < 0 {
+			lo = at
 		} else {
-			hi = mid
+			hi = at
+		}
+		before := at
+		if at -= below / dense; !(lo <= at && at <= hi) {
+			at = (lo + hi) / 2
+		}
+		if math.Abs(at-before) < 1e-14 {
+			break
 		}
 	}
-	return math.Exp((lo + hi) / 2)
+	return math.Exp(at)
 }
 
 // Below is the probability that a target lies below a value.
 func (f Forecast) Below(value float64, of Target) float64 {
 	var sum float64
-	for _, at := range f {
-		log, g := of(at.Mean)
-		sd := math.Sqrt(math.Max(g.Dot(at.Cov.Times(g)), 1e-18))
-		sum += at.Weight * distuv.UnitNormal.CDF((math.Log(value)-log)/sd)
+	for _, m := range f.marginals(of) {
+		sum += m.weight * m.CDF(math.Log(value))
 	}
 	return sum
 }

@@ -76,4 +76,7 @@ func TestForecastHasThePrototypesQuantiles(t *testing.T) {
 		close(t, "warp", f.Quantile(p, warp), []float64{2215.2, 2295.7, 2367.8, 2387.2}[i], .3)
 	}
 	close(t, "below", f.Below(2367.8, warp), .95, 1e-3)
+	for p := .0001; p < 1; p += .0101 {
+		close(t, "below a quantile", f.Below(f.Quantile(p, warp), warp), p, 1e-12)
+	}
 }
