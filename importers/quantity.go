@@ -109,9 +109,12 @@ func (r *reader) mass(c *Column, cell *Cell) {
 	r.setMass(c.Field, m, n.Times)
 }
 
+// plusSigns writes every way to type ± as one.
+var plusSigns = strings.NewReplacer("+/-", "±", "+-", "±")
+
 // plusMinus divides "398 ± 5 g" into "398 g" and "5 g".
 func plusMinus(text string) (head, within string, ok bool) {
-	text = strings.NewReplacer("+/-", "±", "+-", "±").Replace(text)
+	text = plusSigns.Replace(text)
 	head, within, ok = strings.Cut(text, "±")
 	head, within = strings.TrimSpace(head), strings.TrimSpace(within)
 	if ok && !strings.ContainsFunc(head, isLetter) {

@@ -149,8 +149,9 @@ func TestAWorkbookThatIsABombIsRefusedWithinItsBudget(t *testing.T) {
 		}
 		writeBomb(t, path, part, func(w io.Writer) {
 			fmt.Fprint(w, what.head)
-			for n := 0; n < what.mega<<20; n += len(what.fill) {
-				fmt.Fprint(w, what.fill)
+			chunk := strings.Repeat(what.fill, max(1, 1<<16/len(what.fill)))
+			for n := 0; n < what.mega<<20; n += len(chunk) {
+				fmt.Fprint(w, chunk)
 			}
 			fmt.Fprint(w, what.tail)
 		})

@@ -32,6 +32,9 @@ type desk struct {
 
 func newDesk(t *testing.T) *desk {
 	d := &desk{t: t, dir: t.TempDir(), stash: "stash.db"}
+	if err := stashtest.WriteEmpty(d.path(d.stash)); err != nil {
+		t.Fatal(err)
+	}
 	start := time.Date(2026, 3, 1, 9, 0, 0, 0, time.UTC)
 	d.env = environment{
 		stdin: strings.NewReader(""), getenv: func(string) string { return "" },

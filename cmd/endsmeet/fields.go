@@ -62,10 +62,10 @@ func flagName(field string) string { return strings.ReplaceAll(field, "_", "-") 
 
 // facts reads the options given for the named fields.
 func (k *call) facts(what stash.What, names ...string) (stash.Fields, error) {
-	fields := stash.Fields{}
+	fields, given := stash.Fields{}, k.LocalFlagNames()
 	for _, name := range names {
 		flag := flagName(name)
-		if !k.IsSet(flag) {
+		if !slices.Contains(given, flag) {
 			continue
 		}
 		value, err := k.fact(what, name, k.absolute(what, name, k.String(flag)))

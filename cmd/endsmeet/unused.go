@@ -59,8 +59,9 @@ func (k *call) unused() error {
 	if k.Command.Name == k.App.Name {
 		return nil // its options are everybody's
 	}
+	given := k.LocalFlagNames()
 	for _, name := range optionsOf(k.Command) {
-		if !k.IsSet(name) || slices.Contains(k.heard, name) || slices.Contains(answersAhead, name) {
+		if !slices.Contains(given, name) || slices.Contains(k.heard, name) || slices.Contains(answersAhead, name) {
 			continue
 		}
 		return stash.Refuse(stash.CodeUsage, "Leave it out: `"+helpOn(k.Context)+"` says what it is for.",

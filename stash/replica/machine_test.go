@@ -16,6 +16,7 @@ import (
 	"endsmeet/stash/remote/remotetest"
 	"endsmeet/stash/replica/exchange"
 	"endsmeet/stash/sqlite"
+	"endsmeet/stash/stashtest"
 )
 
 const phrase = "four looms stood idle"
@@ -52,6 +53,9 @@ type machine struct {
 func newMachine(t testing.TB, name string, place remote.Remote) *machine {
 	m := &machine{t: t, name: name, path: filepath.Join(tempDir(t), "stash.db"), clock: newClock(),
 		place: exchange.Place{Remote: place, Address: "there"}}
+	if err := stashtest.WriteEmpty(m.path); err != nil {
+		t.Fatal(err)
+	}
 	m.open()
 	t.Cleanup(func() {
 		if m.store != nil {

@@ -20,7 +20,11 @@ var ctx = context.Background()
 // newStore opens a new stash in a folder of the test's own.
 func newStore(t testing.TB) *stashtest.Replica {
 	t.Helper()
-	return openAt(t, filepath.Join(t.TempDir(), "stash.db"), 1)
+	path := filepath.Join(t.TempDir(), "stash.db")
+	if err := stashtest.WriteEmpty(path); err != nil {
+		t.Fatal(err)
+	}
+	return openAt(t, path, 1)
 }
 
 func openAt(t testing.TB, path string, seed uint64) *stashtest.Replica {

@@ -4,7 +4,10 @@ import (
 	"context"
 	"encoding/json"
 	"fmt"
+	"os"
+	"path/filepath"
 	"slices"
+	"sync"
 
 	"endsmeet/stash"
 	"endsmeet/stash/sqlite"
@@ -23,6 +26,34 @@ func Open(path, name string, seed uint64) (*Replica, error) {
 	clock := NewClock()
 	s, err := sqlite.Open(context.Background(), path, clock.Options(seed))
 	return &Replica{Store: s, Name: name, Clock: clock}, err
+}
+
+// empty is an empty stash, made once: to make one takes as long as many commands.
+var empty = sync.OnceValues(func() ([]byte, error) {
+	folder, err := os.MkdirTemp("", "endsmeet-")
+	if err != nil {
+		return nil, err
+	}
+	defer os.RemoveAll(folder)
+	s, err := sqlite.Open(context.Background(), filepath.Join(folder, "empty.db"),
+		NewClock().Options(0))
+	if err != nil {
+		return nil, err
+	}
+	if err := s.Close(); err != nil {
+		return nil, err
+	}
+	return os.ReadFile(s.Path())
+})
+
+// WriteEmpty writes an empty stash into a file, for a test whose subject is not how one
+// is made.
+func WriteEmpty(path string) error {
+	made, err := empty()
+	if err != nil {
+		return err
+	}
+	return os.WriteFile(path, made, 0o600)
 }
 
 // Runs reads all that a stash holds as runs of events, each as long as it
