@@ -62,6 +62,9 @@ func TestATryChangesNothing(t *testing.T) {
 func TestATryMakesNoStash(t *testing.T) {
 	t.Setenv("TMPDIR", t.TempDir())
 	d := newDesk(t)
+	if err := os.Remove(d.path(d.stash)); err != nil {
+		t.Fatal(err)
+	}
 	for _, args := range [][]string{{"receive", "Wool", "--net", "5g"}, {"config", "units=imperial"},
 		{"person", "add", "Mira"}, {"project", "add", "scarf"}} {
 		if said := d.run(append(args, "--dry-run")...); said == "" {
