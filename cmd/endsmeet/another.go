@@ -20,7 +20,7 @@ func anotherCommand(e *environment) *cli.Command {
 		Usage: "Check whether the leftover yarn is enough for another piece, and how big.",
 		Description: "Works with the figures of the first piece. The size you can rely on has 19 chances in 20.\n" +
 			"Other sizes you can rely on are shown too: a narrower piece can be longer.",
-		Flags:  append(drawingFlags(), sumsFlag(), exitFlag()),
+		Flags:  append(drawingFlags(), sumsFlag(), exitFlag(exitsShort)),
 		Action: action(e, 1, 1, another),
 	}
 }

@@ -28,7 +28,7 @@ func commands(e *environment) []*cli.Command {
 func noteFlag() cli.Flag { return &cli.StringFlag{Name: "note", Usage: "a remark: `TEXT`"} }
 
 func forceFlag() cli.Flag {
-	return &cli.BoolFlag{Name: "force", Usage: "record it although less should be left"}
+	return &cli.BoolFlag{Name: "force", Usage: "record it although less is left, as far as recorded"}
 }
 
 // readingFlags are the options for what a scale says.
@@ -38,6 +38,6 @@ func readingFlags() []cli.Flag {
 		&cli.StringFlag{Name: "tare",
 			Usage: "`WEIGHT` of the empty cone, tube or bag, such as 28g or, if nobody weighed it, \"28g assumed\""},
 		&cli.StringSliceFlag{Name: "net", Usage: "`WEIGHT` of the yarn alone"},
-		&cli.StringFlag{Name: "scale", Usage: "the `WEIGHT` the scale reads to, such as 1g"},
+		&cli.StringFlag{Name: "scale", Usage: "the smallest `WEIGHT` the scale shows, such as 1g"},
 	}
 }

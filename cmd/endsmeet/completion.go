@@ -25,7 +25,8 @@ func completionCommand(e *environment) *cli.Command {
 	return &cli.Command{
 		Name: "completion", Category: groupHouse, ArgsUsage: "bash|zsh|fish|powershell",
 		Usage: "Print the script that lets your shell complete commands, options and names.",
-		Description: "For bash: endsmeet completion bash > ~/.local/share/bash-completion/completions/endsmeet\n" +
+		Description: "Each in a folder that must be there already.\n" +
+			"For bash: endsmeet completion bash > ~/.local/share/bash-completion/completions/endsmeet\n" +
 			"For zsh, into a folder of $fpath: endsmeet completion zsh > ~/.zfunc/_endsmeet\n" +
 			"For fish: endsmeet completion fish > ~/.config/fish/completions/endsmeet.fish\n" +
 			"For PowerShell, in its profile: endsmeet completion powershell | Out-String | Invoke-Expression",

@@ -16,8 +16,8 @@ func configCommand(e *environment) *cli.Command {
 	return &cli.Command{
 		Name: "config", Category: groupHouse, ArgsUsage: "[SETTING[=VALUE] ...]",
 		Usage: "Show or change your settings.",
-		Description: "On its own, shows every setting with its value. NAME=unknown puts one back.\n" +
-			"Settings are part of the stash and are synced with it.",
+		Description: "On its own, shows every setting with its value. SETTING=unknown puts one back.\n" +
+			"Settings are part of the stash and are synced with it. `endsmeet help settings` tells what each means.",
 		Flags:  recorded(),
 		Action: action(e, 0, -1, config),
 	}

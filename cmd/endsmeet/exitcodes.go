@@ -48,9 +48,12 @@ type exitStatus int
 // Error implements error; nobody reads it.
 func (s exitStatus) Error() string { return "exit status " + strconv.Itoa(int(s)) }
 
-func exitFlag() cli.Flag {
-	return &cli.BoolFlag{Name: "exit-code",
-		Usage: "end with 3 if there is not enough yarn, 4 if something must be answered first"}
+// exitsShort are the codes of a command that asks whether there is enough yarn.
+const exitsShort = "end with 3 if there is not enough yarn, 4 if something must be answered first"
+
+// exitFlag asks for a code that says the answer; usage says which codes there are.
+func exitFlag(usage string) cli.Flag {
+	return &cli.BoolFlag{Name: "exit-code", Usage: usage}
 }
 
 // answerStatus has the program end with a code that says how a verdict came out,

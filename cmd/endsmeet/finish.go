@@ -20,24 +20,25 @@ func finishCommand(e *environment) *cli.Command {
 		Name: "finish", Category: groupMaking, ArgsUsage: "PIECE",
 		Usage: "Record a piece that came off the loom: the yarn it used, its size, its thrums.",
 		Description: "Weigh what you used from: the weight tells how much went into the piece. What you do not\n" +
-			"weigh is computed from the plan, and marked so. Everything is recorded together or not at all.",
+			"weigh is computed from the plan, and marked so. Everything is recorded together or not at all. Then\n" +
+			"`endsmeet another PIECE` says whether the leftover makes one more.",
 		Flags: recorded(append(measureFlags(),
 			&cli.StringSliceFlag{Name: "weighed",
-				Usage: "what the scale shows now, such as Y01=335g: `ITEM=WEIGHT`; again for more"},
-			&cli.StringFlag{Name: "scale", Usage: "the `WEIGHT` the scale reads to, such as 1g"},
+				Usage: "`ITEM=WEIGHT` as the scale shows it now, with the cone, such as Y01=335g; again for more"},
+			&cli.StringFlag{Name: "scale", Usage: "the smallest `WEIGHT` the scale shows, such as 1g"},
 			&cli.StringSliceFlag{Name: "thrums",
 				Usage: "`WEIGHT` of the thrums kept, or ITEM=WEIGHT or COLOUR=WEIGHT if the warp has several"},
 			&cli.StringFlag{Name: "cloth", Usage: "`WEIGHT` of the finished piece"},
 			&cli.StringFlag{Name: "hours",
-				Usage: "how long it took to make: `HOURS`, such as 6.5 or 6:30"},
+				Usage: "the `HOURS` it took to make, such as 6.5 or 6:30"},
 			&cli.StringFlag{Name: "hems",
-				Usage: "`YES/NO`: was --length read with the hems turned in?"},
+				Usage: "whether --length was read with the hems turned in: `YES/NO`"},
 			&cli.BoolFlag{Name: "unusual", Usage: "do not learn from this piece"},
 			&cli.StringFlag{Name: "learn",
-				Usage: "`YES/NO`: learn from this piece, whatever seems odd of it, or do not; later too"},
+				Usage: "whether to learn from this piece, however odd it seems; also later: `YES/NO`"},
 			&cli.BoolFlag{Name: "force", Usage: "record measures that seem impossible"},
 			&cli.StringFlag{Name: "abandon",
-				Usage: "cut the piece off unfinished, say why: `REASON`; --wound 0cm if nothing was wound yet"},
+				Usage: "cut the piece off unfinished, for this `REASON`; with --wound 0cm if nothing was wound yet"},
 			noteFlag(), sumsFlag(), barsFlag())...),
 		Action: action(e, 1, 1, finish),
 	}
@@ -48,8 +49,8 @@ func measureFlags() []cli.Flag {
 	for _, f := range measureFields(&stash.Measures{}) {
 		flags = append(flags, &cli.StringFlag{Name: f.name, Usage: f.usage})
 	}
-	return append(flags, &cli.IntFlag{Name: "ends", Usage: "`N` ends in the warp"},
-		&cli.IntFlag{Name: "picks", Usage: "`N` picks in one piece"})
+	return append(flags, &cli.IntFlag{Name: "ends", Usage: "how many ends are in the warp: `N`"},
+		&cli.IntFlag{Name: "picks", Usage: "how many picks are in one piece: `N`"})
 }
 
 func finish(k *call) error {

@@ -39,7 +39,7 @@ func fitsCommand(e *environment) *cli.Command {
 				Usage: "with this `YARN` or item; again for one or the other"},
 			&cli.StringFlag{Name: "why", Usage: "say why this `YARN` or item does not appear"},
 			&cli.IntFlag{Name: "top", Usage: "at most `N` answers for each kind"},
-			sumsFlag(), exitFlag(),
+			sumsFlag(), exitFlag("end with 3 if nothing fits, 4 if something must be answered first"),
 		},
 		Action: action(e, 0, 1, fits),
 	}

@@ -18,7 +18,7 @@ func giveCommand(e *environment) *cli.Command {
 		Flags: recorded(append(handOverFlags(),
 			&cli.StringFlag{Name: "price",
 				Usage: "the `PRICE` a piece was sold for, all that go together"},
-			&cli.IntFlag{Name: "number", Usage: "`N` pieces of a set, if not all that are left"},
+			&cli.IntFlag{Name: "number", Usage: "how many pieces of a set, if not all that are left: `N`"},
 			fromFlag(), noteFlag(), forceFlag())...),
 		Action: action(e, 0, 2, func(k *call) error {
 			if k.String("from") == "" && k.NArg() == 0 {

@@ -17,11 +17,11 @@ import (
 func handOverFlags() []cli.Flag {
 	return []cli.Flag{
 		&cli.StringFlag{Name: "for",
-			Usage: "the recorded `PERSON` it is for, whose rules are kept"},
+			Usage: "the recorded `PERSON` it is for, whose rules are kept, where somebody else takes it along"},
 		&cli.StringFlag{Name: "to",
-			Usage: "`WHO` has it now; the rules of a recorded person are kept"},
+			Usage: "`WHO` has it now: any name; if it is a recorded person, their rules are kept"},
 		&cli.BoolFlag{Name: "new",
-			Usage: "--to names nobody who is recorded, however alike the names"},
+			Usage: "the name after --to is not that of a recorded person, however alike"},
 		overrideFlag(),
 	}
 }

@@ -20,9 +20,9 @@ var optionGroups = []struct {
 	{"stripes and colours", []string{"stripes", "stripe-rule", "symmetric", "least-stripe",
 		"most-stripe", "mix-lots", "wif"}},
 	{"losses, if you know better than handbook and learning",
-		[]string{"take-up", "weft-take-up", "shrink-length", "shrink-width", "draw-in", "beat"}},
+		[]string{"take-up", "weft-take-up", "shrink-length", "shrink-width", "draw-in", "beat", "strain"}},
 	{"special wefts and warps", []string{"end-strands", "pick-strands", "clasped", "rag-per-m2"}},
-	{"what it is like", []string{"construction", "fit", "shedding", "shrinks", "wash", "bleeds",
+	{"what it is like", []string{"construction", "twist", "fit", "swatch", "aired", "washed", "frozen", "shedding", "shrinks", "wash", "bleeds",
 		"odour", "hazards", "longest", "knots", "quarantine", "reserve", "source"}},
 	{"how the file is written", []string{"sheet", "map", "mapping", "save-mapping", "decimal",
 		"delimiter", "encoding", "collection", "bad-rows"}},
@@ -31,7 +31,7 @@ var optionGroups = []struct {
 
 // optionEntries are the options of a command as help lists them: those that
 // most need first, then each group under its heading. A command with few
-// options has them in one list.
+// options has them in one list, and no heading is for a single one.
 func optionEntries(flags []cli.Flag) string {
 	const few = 9
 	var first strings.Builder
@@ -45,7 +45,7 @@ func optionEntries(flags []cli.Flag) string {
 			continue
 		}
 		into := &first
-		if g := groupOf(f.Names()[0]); g >= 0 && len(flags) > few {
+		if g := groupOf(f.Names()[0]); g >= 0 && len(flags) > few && companions(flags, g) > 1 {
 			into = &grouped[g]
 		}
 		into.WriteString(entry(name, usage))
@@ -57,6 +57,16 @@ func optionEntries(flags []cli.Flag) string {
 		}
 	}
 	return page
+}
+
+// companions is how many of the options are in a group.
+func companions(flags []cli.Flag, group int) (n int) {
+	for _, f := range flags {
+		if groupOf(f.Names()[0]) == group {
+			n++
+		}
+	}
+	return n
 }
 
 // groupOf is the place of the group that an option is in, -1 where in none.

@@ -12,7 +12,7 @@ import (
 func TestEveryOptionOfAProjectHasItsPlaceInHelp(t *testing.T) {
 	t.Parallel()
 	first := []string{"name", "kind", "width", "length", "sett", "picks", "structure", "pieces",
-		"stretch", "strain", "washing", "due", "warp", "weft", "for", "note"}
+		"stretch", "washing", "due", "warp", "weft", "for", "note"}
 	for _, f := range stash.FieldsOf(stash.WhatProject) {
 		name := strings.ReplaceAll(f.Name, "_", "-")
 		if groupOf(name) < 0 && !slices.Contains(first, name) {

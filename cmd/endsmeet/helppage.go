@@ -25,7 +25,6 @@ func helpPage(c *cli.Command, path string) string {
 	for _, paragraph := range paragraphs(c.Description) {
 		b.WriteString(show.Wrap(paragraph, "", show.PageWidth))
 	}
-	b.WriteString(oneByOne(c, path))
 	if subs := slices.DeleteFunc(slices.Clone(c.Subcommands), isHelp); len(subs) > 0 {
 		b.WriteString("\ncommands\n")
 		for _, sub := range subs {
@@ -34,6 +33,7 @@ func helpPage(c *cli.Command, path string) string {
 	}
 	b.WriteString(exampleLines(strings.TrimPrefix(path, "endsmeet ")))
 	b.WriteString(optionEntries(c.Flags))
+	b.WriteString(oneByOne(c, path))
 	return b.String()
 }
 
@@ -58,7 +58,7 @@ func paragraphs(text string) []string {
 		n := len(out)
 		open := n > 0 && (strings.HasSuffix(out[n-1], ",") || strings.HasSuffix(out[n-1], ";"))
 		if n > 0 && out[n-1] != "" && line != "" &&
-			(open || unicode.IsLower(first) || first == '`' || first == '-') {
+			(open || unicode.IsLower(first) || strings.ContainsRune("`-(", first)) {
 			out[n-1] += " " + line
 			continue
 		}
@@ -68,7 +68,8 @@ func paragraphs(text string) []string {
 }
 
 // optionWords are how an option is written and what it does: its placeholder
-// is in backquotes in its usage, and left out of the text where it ends it.
+// is in backquotes in its usage, and left out of the text where it ends it. A number that is
+// taken where none is given is told.
 func optionWords(f cli.Flag) (name, usage string, ok bool) {
 	doc, ok := f.(cli.DocGenerationFlag)
 	if !ok {
@@ -82,6 +83,9 @@ func optionWords(f cli.Flag) (name, usage string, ok bool) {
 	}
 	if after == "" {
 		usage = strings.TrimSuffix(usage, ": "+placeholder)
+	}
+	if n, is := f.(*cli.IntFlag); is && n.Value != 0 {
+		usage += fmt.Sprintf(" (usually %d)", n.Value)
 	}
 	return name, usage, true
 }

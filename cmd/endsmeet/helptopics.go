@@ -41,6 +41,7 @@ var helpTopics = []topic{
 	{"machines", "several machines with one stash", nil},
 	{"sheets", "spreadsheets in and out", nil},
 	{"settings", "the settings", settingEntries},
+	{"environment", "variables of the shell that the program reads", nil},
 	{"exit-codes", "how a command tells a script what came of it", exitEntries},
 	{"sql", "tables for a database program or a spreadsheet", relationEntries},
 	{"json", "answers for a program to read", nil},

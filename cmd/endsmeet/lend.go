@@ -21,7 +21,7 @@ func lendCommand(e *environment) *cli.Command {
 		Flags: recorded(append(handOverFlags(),
 			&cli.StringFlag{Name: "until", Usage: "the `DATE` it should be back"},
 			&cli.StringFlag{Name: "gross", Usage: "`WEIGHT` as it went out"},
-			&cli.StringFlag{Name: "scale", Usage: "the `WEIGHT` the scale reads to, such as 1g"},
+			&cli.StringFlag{Name: "scale", Usage: "the smallest `WEIGHT` the scale shows, such as 1g"},
 			fromFlag(),
 			noteFlag())...),
 		Action: action(e, 0, 1, func(k *call) error {

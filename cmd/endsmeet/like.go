@@ -23,7 +23,7 @@ func likeCommand(e *environment) *cli.Command {
 		Usage: "Find what you have that is like an item: other lots of it, and near matches.",
 		Description: "Compares fibre, count and colour, a colour as you wrote it down: a hex code or a colour's name. A colour distance\n" +
 			"(ΔE*ab) of about 2 is seen side by side, of 10 at a glance; two dye lots can differ although the names are the same.",
-		Flags:  []cli.Flag{&cli.IntFlag{Name: "top", Usage: "at most `N`", Value: 10}},
+		Flags:  []cli.Flag{&cli.IntFlag{Name: "top", Usage: "at most `N` items", Value: 10}},
 		Action: action(e, 1, 1, likeItem),
 	}
 }

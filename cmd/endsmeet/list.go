@@ -19,8 +19,8 @@ func listCommand(e *environment) *cli.Command {
 	return &cli.Command{
 		Name: "list", Category: groupLooking, ArgsUsage: "[WORDS]",
 		Usage: "List your yarn, with what is left of each item.",
-		Description: "WORDS picks items: a tag or a bin means what is called so, and every other word must stand in tag,\n" +
-			"yarn, colour, lot, count or fibre, or be a mark of the item, such as lent. The ± after a length is one standard uncertainty: about two chances in\n" +
+		Description: "WORDS picks items: a tag or a bin is one of that name, and every other word must be in the tag,\n" +
+			"yarn, colour, lot, count or fibre, or be a mark of the item, such as lent. `endsmeet show` tells all of one. The ± after a length is one standard uncertainty: about two chances in\n" +
 			"three that the true length is within it.",
 		Flags: append(filterFlags(),
 			&cli.BoolFlag{Name: "retired", Usage: "retired items too"},

@@ -20,12 +20,13 @@ func loomCommand(e *environment) *cli.Command {
 	return &cli.Command{
 		Name: "loom", Category: groupMaking, ArgsUsage: "PIECE",
 		Usage: "See how far the piece on the loom is, what to weave further, and what its warp can still give.",
-		Description: "Give what you read while weaving and it is kept, used for this piece and learned from. Of a\n" +
-			"piece that shares its warp give what was woven from its own beginning. With the tension off\n" +
+		Description: "Give what you read while weaving and it is kept, used for this piece and learned from. On a warp of\n" +
+			"several pieces of one project --woven is of all of them together; where projects share a warp (--with) it is\n" +
+			"from the beginning of this one. With the tension off\n" +
 			"the web tells how much this very warp stretches: read it after a hand's length or more.",
 		Flags: recorded(
 			&cli.StringFlag{Name: "woven",
-				Usage: "`LENGTH` the tape reads so far under tension, all pieces of the warp together"},
+				Usage: "`LENGTH` the tape reads so far, under tension"},
 			&cli.IntFlag{Name: "of",
 				Usage: "the reading is of the `N`th piece on the warp; those before it are woven as planned"},
 			&cli.StringFlag{Name: "relaxed",
@@ -34,10 +35,10 @@ func loomCommand(e *environment) *cli.Command {
 				Usage: "`LENGTH` of warp not woven yet, front and back together, under tension"},
 			&cli.StringFlag{Name: "weft-left",
 				Usage: "`WEIGHT` of weft not woven yet, on shuttle, bobbins and balls together, without their empties"},
-			&cli.IntFlag{Name: "picks", Usage: "`N` picks counted"},
+			&cli.IntFlag{Name: "picks", Usage: "how many picks you counted: `N`"},
 			&cli.StringFlag{Name: "over",
 				Usage: "the `LENGTH` of web, under tension, that --picks were counted over"},
-			&cli.IntFlag{Name: "broken", Usage: "`N` warp ends broke and were mended"},
+			&cli.IntFlag{Name: "broken", Usage: "how many warp ends broke and were mended: `N`"},
 			noteFlag()),
 		Action: action(e, 1, 1, loom),
 	}

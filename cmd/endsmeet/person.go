@@ -23,7 +23,7 @@ func personCommand(e *environment) *cli.Command {
 			personAddCommand(e),
 			{
 				Name: "list", Usage: "List the people and places.",
-				Flags:  []cli.Flag{&cli.BoolFlag{Name: "gone", Usage: "those who are gone too"}},
+				Flags:  []cli.Flag{&cli.BoolFlag{Name: "gone", Usage: "also those who were taken out of the list"}},
 				Action: action(e, 0, 0, personList),
 			},
 			{Name: "show", ArgsUsage: "PERSON",

@@ -32,7 +32,7 @@ func photoCommand(e *environment) *cli.Command {
 				Name: "save", ArgsUsage: "ITEM|YARN|PIECE FILE",
 				Usage:       "Write the newest photo of an item, a yarn or a piece into a file.",
 				Description: "FILE may be - for standard output.",
-				Flags: []cli.Flag{&cli.BoolFlag{Name: "small", Usage: "the small one"},
+				Flags: []cli.Flag{&cli.BoolFlag{Name: "small", Usage: "write the small copy that lists show"},
 					&cli.BoolFlag{Name: "force", Usage: "overwrite a file that exists"}},
 				Action: action(e, 2, 2, photoSave),
 			},

@@ -27,13 +27,14 @@ func planCommand(e *environment) *cli.Command {
 		Usage: "Work out what a project needs, and whether you have enough yarn.",
 		Description: "Options of a project hold for this plan only. --reserve keeps the yarn for it.\n" +
 			"A project without a width or a length is planned at the greatest that you can rely on. With --with\n" +
-			"several projects share a warp, each with its own weft, its own person and its part of the waste.",
+			"several projects share a warp, each with its own weft, its own person and its part of the waste.\n" +
+			"`endsmeet help losses` and `endsmeet help chance` tell how it is reckoned; `endsmeet start` puts the piece on the loom.",
 		Flags: recorded(append(append(projectFlags(), withFlags()...),
 			largestFlag(), drawingFlags()[0], sumsFlag(),
 			&cli.BoolFlag{Name: "reserve", Usage: "plan a piece and keep its yarn for it"},
 			&cli.BoolFlag{Name: "another",
 				Usage: "compare one more piece on a longer warp now with a new warp later"},
-			overrideFlag(), exitFlag())...),
+			overrideFlag(), exitFlag(exitsShort))...),
 		Action: action(e, 1, 1, plan),
 	}
 }

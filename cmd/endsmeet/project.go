@@ -33,7 +33,7 @@ func projectCommand(e *environment) *cli.Command {
 			{
 				Name: "set", ArgsUsage: "PROJECT FIELD=VALUE ...",
 				Usage:       "Change facts of a project.",
-				Description: "The fields: " + fieldNames(stash.WhatProject), Flags: recorded(),
+				Description: "The fields: " + fieldNames(stash.WhatProject) + ". `endsmeet help project add` tells what each means.", Flags: recorded(),
 				Action: action(e, 2, -1, projectSet),
 			},
 		},

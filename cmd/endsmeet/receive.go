@@ -33,10 +33,11 @@ func receiveCommand(e *environment) *cli.Command {
 		Name: "receive", Category: groupYarn, ArgsUsage: "[YARN]",
 		Usage: "Record yarn that came in: balls, cones, skeins, each by weight.",
 		Description: "Every ball, cone and skein is an item of its own. Give --gross or --net once for each,\n" +
-			"or --alike N for several that weigh the same. Facts of a yarn are needed only once.\n" + labelHelp,
+			"or --alike N for several that weigh the same. Facts of a yarn are needed only once. `endsmeet help fibres` and\n" +
+			"`endsmeet help counts` tell how they are written.\n" + labelHelp,
 		Flags: recorded(append(append(flags,
 			&cli.BoolFlag{Name: "new",
-				Usage: "another yarn, though its name is nearly that of a yarn you have, or a tag"},
+				Usage: "a new yarn, though its name is like that of one you have, or like a tag"},
 			&cli.IntFlag{Name: "alike", Usage: "how many that weigh the same: `N`", Value: 1},
 			overrideFlag()),
 			labelFlags()...)...),

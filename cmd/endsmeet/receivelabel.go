@@ -18,9 +18,9 @@ import (
 
 const labelHelp = "--label reads a line as it is on a ball band, such as " +
 	"\"3 x 50 g / 125 m, 75% wool 25% nylon, superwash, lot F08\". What was understood is shown, and recorded when you say yes; " +
-	"--yes says it beforehand, and is needed where there is no terminal to ask at. Options that you give stand above the label.\n" +
-	"Its parts stand in any order, divided by commas, semicolons or line ends: how many balls of which weight and length (3 x 50 g / 125 m), fibres (75% wool 25% nylon), lot F08, colour moss, " +
-	"name: Moss sock, a form (2 skeins), a count (8/2 Ne), how it is made (superwash, 2-ply), care (wash 30 C). What is not one of these is named, and kept in the note."
+	"--yes says it beforehand, and is needed where there is no terminal to ask at. What you give as an option replaces what the label says.\n" +
+	"The parts of a label may come in any order, divided by commas, semicolons or line ends: how many balls of which weight and length (3 x 50 g / 125 m), fibres (75% wool 25% nylon), lot F08, colour moss, " +
+	"name: Moss sock, a form (2 skeins), a count (8/2 Ne), how it is made (superwash, 2-ply), care (wash 30 C). What was not understood is shown, and kept in the note."
 
 func labelFlags() []cli.Flag {
 	return []cli.Flag{

@@ -22,7 +22,7 @@ func recorded(own ...cli.Flag) []cli.Flag {
 			Usage: "the `DATE` it happened, such as 2026-11-25 or yesterday"},
 		&cli.StringFlag{Name: "once",
 			Usage: "do nothing if this command was already recorded under this `KEY`"},
-		&cli.BoolFlag{Name: insistOption, Usage: "keep a value that looks like a slip"})
+		&cli.BoolFlag{Name: insistOption, Usage: "take a value as it is typed, though it looks like a slip"})
 }
 
 // act records in one transaction; with --once KEY only the first time, with

@@ -15,7 +15,8 @@ import (
 func retireCommand(e *environment) *cli.Command {
 	return &cli.Command{
 		Name: "retire", Category: groupYarn, ArgsUsage: "ITEM",
-		Usage: "Take an item out of the stash: used up, gone or lost.",
+		Usage:       "Take an item out of the stash: used up, gone or lost.",
+		Description: "It keeps its history, and `endsmeet list --retired` shows it. `endsmeet undo ID` takes it back.",
 		Flags: recorded(
 			&cli.StringFlag{Name: "leftover",
 				Usage: "what became of the leftover: `discarded, given or lost`"},

@@ -12,7 +12,7 @@ func returnCommand(e *environment) *cli.Command {
 		Usage: "Record yarn that came back from a loan; what is missing counts as given.",
 		Flags: recorded(
 			&cli.StringFlag{Name: "gross", Usage: "`WEIGHT` as it came back"},
-			&cli.StringFlag{Name: "scale", Usage: "the `WEIGHT` the scale reads to, such as 1g"},
+			&cli.StringFlag{Name: "scale", Usage: "the smallest `WEIGHT` the scale shows, such as 1g"},
 			fromFlag(),
 			noteFlag()),
 		Action: action(e, 0, 1, func(k *call) error {

@@ -16,7 +16,7 @@ import (
 func showCommand(e *environment) *cli.Command {
 	return &cli.Command{
 		Name: "show", Category: groupLooking, ArgsUsage: "ITEM|YARN|PROJECT|PIECE",
-		Usage: "Show everything about a yarn, a ball or cone, or a piece.",
+		Usage: "Show everything about a ball or cone, a yarn, a project or a piece.",
 		Flags: []cli.Flag{&cli.BoolFlag{Name: "sums",
 			Usage: "for a finished piece: set what was measured against what was planned"}},
 		Action: action(e, 1, 1, showItem),

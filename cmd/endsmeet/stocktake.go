@@ -30,7 +30,7 @@ func stocktakeCommand(e *environment) *cli.Command {
 			&cli.StringFlag{Name: "unit",
 				Usage: "the `UNIT` of weights typed without one: g, oz, kg or lb"},
 			&cli.BoolFlag{Name: "net", Usage: "weights are of the yarn alone"},
-			&cli.StringFlag{Name: "scale", Usage: "the `WEIGHT` the scale reads to, such as 1g"},
+			&cli.StringFlag{Name: "scale", Usage: "the smallest `WEIGHT` the scale shows, such as 1g"},
 			&cli.StringFlag{Name: "port",
 				Usage: "the `DEVICE` that is the line to a scale, such as /dev/ttyUSB0 or COM3"},
 			&cli.StringFlag{Name: "line",

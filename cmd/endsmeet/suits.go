@@ -25,7 +25,7 @@ func suitsCommand(e *environment) *cli.Command {
 			&cli.StringFlag{Name: "for", Usage: "the `PERSON` it is for, in place of naming one first"},
 			&cli.StringSliceFlag{Name: "answer",
 				Usage: "only this `ANSWER`: against, unknown, ask or nothing; again for more"},
-			sumsFlag(), exitFlag()},
+			sumsFlag(), exitFlag("end with 4 if a yarn breaks a rule, or something must be answered first")},
 		Action: func(c *cli.Context) error {
 			least := 1
 			if c.IsSet("for") {

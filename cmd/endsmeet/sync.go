@@ -25,10 +25,11 @@ import (
 
 const syncHelp = `WHERE is a folder (a stick, a network share, a folder that some service
 keeps the same) or, in quotes, s3://bucket/prefix?endpoint=https://host.
+The pass-phrase is asked for, or taken from ENDSMEET_PASSPHRASE.
 Credentials of an object store come from AWS_ACCESS_KEY_ID and
 AWS_SECRET_ACCESS_KEY or from ~/.aws/credentials, and are never kept here.
 All that is there is encrypted. What is told about people stays here unless
-config people.sync=yes.`
+` + "`endsmeet config people.sync=yes`."
 
 func syncCommand(e *environment) *cli.Command {
 	return &cli.Command{
@@ -47,7 +48,7 @@ func syncCommand(e *environment) *cli.Command {
 			syncDevicesCommand(e),
 			syncSettleCommand(e),
 			{Name: "leave", Usage: "Stop exchanging; nothing is deleted.", Flags: []cli.Flag{
-				&cli.BoolFlag{Name: "force", Usage: "although something has not been sent"},
+				&cli.BoolFlag{Name: "force", Usage: "leave although something has not been sent"},
 			}, Action: action(e, 0, 0, syncLeave)},
 			{Name: "check", Usage: "Compare the shared place with this machine.", Flags: []cli.Flag{
 				&cli.BoolFlag{Name: "read", Usage: "read and verify every file"},
@@ -55,7 +56,7 @@ func syncCommand(e *environment) *cli.Command {
 			{Name: "repair", Usage: "Put back what the shared place lost and this machine has.",
 				Flags: []cli.Flag{
 					&cli.BoolFlag{Name: "refill",
-						Usage: "although nothing there shows that it is the shared place: it was emptied"},
+						Usage: "fill a place that was emptied, although nothing there shows that it is the shared place"},
 				}, Action: action(e, 0, 0, syncRepair)},
 			{Name: "fingerprint", Usage: "Show words to compare with another machine.",
 				Action: action(e, 0, 0, syncFingerprint)},

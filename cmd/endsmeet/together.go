@@ -32,7 +32,7 @@ func togetherCommand(e *environment) *cli.Command {
 				Usage: "the woven `LENGTH` for which puckering is worked out"},
 			&cli.StringFlag{Name: "sett", Usage: "the `SETT` they are woven at"},
 			&cli.IntFlag{Name: "every", Usage: "the first yarn is every `N`th end"},
-			exitFlag(),
+			exitFlag("end with 4 if they do not agree, or nobody knows"),
 		},
 		Action: action(e, 2, 2, pairUp),
 	}

@@ -12,6 +12,8 @@ func useCommand(e *environment) *cli.Command {
 	return &cli.Command{
 		Name: "use", Category: groupYarn, ArgsUsage: "ITEM AMOUNT",
 		Usage: "Record yarn you used: a weight, a length, or all.",
+		Description: "For what is no piece here, or was not weighed when a piece came off: `endsmeet finish` records the\n" +
+			"yarn of a piece. What was ruined is for `endsmeet discard`, what went to somebody for `endsmeet give`.",
 		Flags: recorded(
 			&cli.StringFlag{Name: "piece", Usage: "the `PIECE` it went into"},
 			overrideFlag(),

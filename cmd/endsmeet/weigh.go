@@ -21,12 +21,13 @@ func weighCommand(e *environment) *cli.Command {
 		Name: "weigh", Category: groupYarn, ArgsUsage: "ITEM WEIGHT",
 		Usage: "Record what the scale shows, with cone, tube or bag.",
 		Description: "The scale is right: what is missing and no record explains is kept as \"unexplained\".\n" +
-			"If the yarn feeds a piece on the loom, what is missing counts to that piece.",
+			"If the yarn feeds a piece on the loom, what is missing counts as used in that piece.\n" +
+			"`endsmeet stocktake` weighs a whole bin.",
 		Flags: recorded(
 			&cli.BoolFlag{Name: "net", Usage: "WEIGHT is of the yarn alone"},
 			&cli.StringFlag{Name: "tare",
 				Usage: "`WEIGHT` of the empty cone, tube or bag, now and from now on"},
-			&cli.StringFlag{Name: "scale", Usage: "the `WEIGHT` the scale reads to, such as 1g"},
+			&cli.StringFlag{Name: "scale", Usage: "the smallest `WEIGHT` the scale shows, such as 1g"},
 			fromFlag(), noteFlag()),
 		Action: action(e, 0, 2, weigh),
 	}

@@ -17,6 +17,8 @@ func windCommand(e *environment) *cli.Command {
 	return &cli.Command{
 		Name: "wind", Category: groupYarn, ArgsUsage: "ITEM AMOUNT",
 		Usage: "Wind or split off part of a ball or cone.",
+		Description: "The part is an item of its own, of the same yarn and dye lot, or with --into joins one.\n" +
+			"AMOUNT is a weight or a length.",
 		Flags: recorded(append(factFlags(stash.WhatPackage, "tag", "form", "bin", "note"),
 			&cli.StringFlag{Name: "into",
 				Usage: "the `ITEM` it is wound onto, of the same yarn and dye lot"},

@@ -17,7 +17,7 @@ func worthCommand(e *environment) *cli.Command {
 		Usage: "See what your yarn was bought for, or what a piece cost.",
 		Description: "Without a name it is the whole shelf, added up by yarn, fibre or bin. Of an ITEM it says which\n" +
 			"pieces it went into; of a PIECE which items, with their dye lots, what all of it cost, and what one of a\n" +
-			"set did. Loom waste, sample and thrums are in the cost of a piece. What has no price is counted and not guessed.",
+			"set cost. Loom waste, sample and thrums are in the cost of a piece. What has no price is counted and not guessed.",
 		Flags: []cli.Flag{&cli.StringFlag{Name: "by",
 			Usage: "add up by this `KEY`: yarn, fibre or bin", Value: "yarn"}},
 		Action: action(e, 0, 1, worth),

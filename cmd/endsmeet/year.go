@@ -21,7 +21,7 @@ func yearCommand(e *environment) *cli.Command {
 	return &cli.Command{
 		Name: "year", Category: groupLooking, ArgsUsage: "[YEAR]",
 		Usage: "See what came in, what went where and what is there at the end of a year.",
-		Description: "In yarn and in what was paid for it, each item at its own price; yarn acquired before it was recorded counts\n" +
+		Description: "Counted in weight and in what was paid, each item at its own price. Yarn acquired before it was recorded counts\n" +
 			"in the year it was acquired. --csv and --journal write the same for a book-keeper, by date.",
 		Flags: []cli.Flag{
 			&cli.StringFlag{Name: "csv",

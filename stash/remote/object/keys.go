@@ -54,8 +54,8 @@ func readProfile(name string) (profile, error) {
 	}
 	p := make(profile)
 	for _, file := range []struct{ path, section string }{
-		{sharedFile("AWS_CONFIG_FILE", "config"), inConfig},
-		{sharedFile("AWS_SHARED_CREDENTIALS_FILE", "credentials"), name},
+		{sharedFile(os.Getenv("AWS_CONFIG_FILE"), "config"), inConfig},
+		{sharedFile(os.Getenv("AWS_SHARED_CREDENTIALS_FILE"), "credentials"), name},
 	} {
 		if file.path == "" {
 			continue
@@ -89,10 +89,11 @@ func (p profile) override(settings map[string]string) {
 	}
 }
 
-// sharedFile is the path of a shared file, empty without a home folder.
-func sharedFile(variable, name string) string {
-	if path := os.Getenv(variable); path != "" {
-		return path
+// sharedFile is the path of a shared file: the one told, else that in the home folder; empty
+// without one.
+func sharedFile(told, name string) string {
+	if told != "" {
+		return told
 	}
 	home, err := os.UserHomeDir()
 	if err != nil {
