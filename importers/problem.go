@@ -5,6 +5,8 @@ import (
 	"strconv"
 	"strings"
 	"unicode/utf8"
+
+	"endsmeet/stash/measure"
 )
 
 // Problem is one fault with its place and its remedy. It prints in the layout
@@ -28,7 +30,10 @@ type Problem struct {
 
 // Error returns the problem in the documented layout. Text from the file is
 // quoted, so that it can do nothing to a terminal.
-func (p *Problem) Error() string {
+func (p *Problem) Error() string { return p.also(nil) }
+
+// also is Error with the lines that have the same fault.
+func (p *Problem) also(lines []int) string {
 	var b strings.Builder
 	b.WriteString(p.place())
 	for _, text := range []string{p.Header, p.Value} {
@@ -37,10 +42,20 @@ func (p *Problem) Error() string {
 		}
 	}
 	b.WriteString(": " + p.Reason)
+	if len(lines) > 0 {
+		b.WriteString("\n    the same in " + measure.LineWords(lines))
+	}
 	if p.Hint != "" {
 		b.WriteString("\n    " + p.Hint)
 	}
 	return b.String()
+}
+
+// anywhere is the problem without its line.
+func (p *Problem) anywhere() Problem {
+	same := *p
+	same.Line, same.Raw = 0, ""
+	return same
 }
 
 // place returns FILE[!SHEET][:LINE[:COLUMN]].
@@ -132,13 +147,23 @@ func (p *Problems) Err() error {
 	return p
 }
 
-// Error lists all problems, one below the other.
+// Error lists all problems, one below the other, those that differ in nothing but their line
+// as one.
 func (p *Problems) Error() string { return join(p.List, p.More) }
 
 func join(list []*Problem, more int) string {
 	lines := make([]string, 0, len(list)+1)
+	also, firsts := map[Problem][]int{}, []*Problem(nil)
 	for _, problem := range list {
-		lines = append(lines, problem.Error())
+		key := problem.anywhere()
+		if _, seen := also[key]; !seen {
+			firsts, also[key] = append(firsts, problem), nil
+		} else if problem.Line > 0 {
+			also[key] = append(also[key], problem.Line)
+		}
+	}
+	for _, problem := range firsts {
+		lines = append(lines, problem.also(also[problem.anywhere()]))
 	}
 	if more > 0 {
 		lines = append(lines, fmt.Sprintf("and %d more problems of the same file", more))

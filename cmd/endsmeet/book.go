@@ -1,6 +1,7 @@
 package main
 
 import (
+	"bytes"
 	"cmp"
 	"fmt"
 	"io"
@@ -68,18 +69,33 @@ func stashBook(k *call) error {
 
 // writePage writes a page into a file, whole or not at all, or to standard output.
 func (k *call) writePage(path string, write func(*sqlite.Tx, io.Writer) error) error {
+	made := func(w io.Writer) error {
+		return k.view(func(tx *sqlite.Tx) error {
+			return k.asWritten(w, func(w io.Writer) error { return write(tx, w) })
+		})
+	}
 	if path == dash {
 		out := &show.Sink{W: show.Document(k.env.stdout)}
-		return out.Blame("standard output", k.view(func(tx *sqlite.Tx) error {
-			return buffered(out, func(w io.Writer) error { return write(tx, w) })
-		}))
+		return out.Blame("standard output", buffered(out, made))
 	}
 	if err := newFile(path, k.Bool("force")); err != nil {
 		return err
 	}
-	return streamOver(path, k.Bool("force"), func(w io.Writer) error {
-		return k.view(func(tx *sqlite.Tx) error { return write(tx, w) })
-	})
+	return streamOver(path, k.Bool("force"), made)
+}
+
+// asWritten writes a page or a drawing with decimals as whoever reads it writes them.
+func (k *call) asWritten(w io.Writer, write func(io.Writer) error) error {
+	out, ok := k.env.stdout.(*show.Sink)
+	if !ok || !out.Comma {
+		return write(w)
+	}
+	var page bytes.Buffer
+	if err := write(&page); err != nil {
+		return err
+	}
+	_, err := w.Write(show.PageWithCommas(page.Bytes()))
+	return err
 }
 
 // bookOf reads the whole stash into a book, and says how many items are in it.

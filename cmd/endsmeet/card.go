@@ -68,7 +68,7 @@ func card(k *call) error {
 		if shape.Verdicts, err = k.cardVerdict(tx, piece); err != nil {
 			return err
 		}
-		if err := files.render(shape.Card, k.cardSize()); err != nil {
+		if err := k.render(files, shape.Card); err != nil {
 			return err
 		}
 		shape.Files = files.names()
@@ -237,9 +237,12 @@ func (k *call) cardFiles() (cardFiles, error) {
 	return out, nil
 }
 
-func (files cardFiles) render(c label.Card, size label.Size) error {
+// render renders a card for each of the files.
+func (k *call) render(files cardFiles, c label.Card) error {
 	for _, f := range files {
-		if err := f.render(c, &f.data, size); err != nil {
+		if err := k.asWritten(&f.data, func(w io.Writer) error {
+			return f.render(c, w, k.cardSize())
+		}); err != nil {
 			return err
 		}
 	}

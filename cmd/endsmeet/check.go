@@ -66,6 +66,9 @@ func check(k *call) error {
 }
 
 func printCheck(w io.Writer, r sqlite.Report, units measure.System) {
+	if r.OK() {
+		fmt.Fprintln(w, "The stash is whole: every gram is accounted for.")
+	}
 	t := show.NewTable("where the yarn went", ">weight")
 	said := measure.Balanced(units, r.Received, -r.Held, r.Loose-r.Used, -r.Loose, -r.Discarded,
 		-r.Given, -r.Unexplained)
@@ -81,8 +84,5 @@ func printCheck(w io.Writer, r sqlite.Report, units measure.System) {
 	}
 	for _, f := range r.Findings {
 		fmt.Fprint(w, show.Wrap(f.Message, "  ", show.RoomOf(w)))
-	}
-	if r.OK() {
-		fmt.Fprintln(w, "The stash is whole: every gram is accounted for.")
 	}
 }

@@ -1,7 +1,9 @@
 package main
 
 import (
+	"bytes"
 	"github.com/urfave/cli/v2"
+	"io"
 
 	"endsmeet/cmd/endsmeet/show"
 	"endsmeet/importers/wif"
@@ -29,14 +31,21 @@ func (k *call) saveDrawing(c picture.Cloth, f picture.Frontier) error {
 	if err := k.unused(); err != nil {
 		return err
 	}
+	var drawn bytes.Buffer
+	if err := k.asWritten(&drawn, func(w io.Writer) error {
+		_, err := w.Write(picture.SVG(c, f))
+		return err
+	}); err != nil {
+		return err
+	}
 	if path == dash {
 		k.tell = func() error {
-			_, err := show.Document(k.env.stdout).Write(picture.SVG(c, f))
+			_, err := drawn.WriteTo(show.Document(k.env.stdout))
 			return err
 		}
 		return k.alone(path, "drawing")
 	}
-	if err := writeNew(path, picture.SVG(c, f), false); err != nil {
+	if err := writeNew(path, drawn.Bytes(), false); err != nil {
 		return err
 	}
 	k.note("drawn into %s", path)

@@ -19,8 +19,27 @@ func fromFlag() cli.Flag { return &cli.StringFlag{Name: "from", Usage: fromUsage
 
 // line is one line of a list, with where it stands.
 type line struct {
-	place, item, rest string
+	place
+	item, rest string
 }
+
+// place is a line of a file; its number is 0 where it is none.
+type place struct {
+	file   string
+	number int
+}
+
+func (p place) String() string { return fmt.Sprintf("%s, line %d", p.file, p.number) }
+
+// lineError is what is wrong with a line.
+type lineError struct {
+	place
+	err error
+}
+
+func (e lineError) Error() string { return e.place.String() + ": " + e.err.Error() }
+
+func (e lineError) Unwrap() error { return e.err }
 
 // whole is all that a line says, where nothing but an item stands on it.
 func (l line) whole() string { return strings.TrimSpace(l.item + " " + l.rest) }
@@ -48,7 +67,7 @@ func (k *call) linesOf(path string) ([]line, error) {
 			continue
 		}
 		item, rest, _ := strings.Cut(strings.Replace(text, "\t", " ", 1), " ")
-		out = append(out, line{fmt.Sprintf("%s, line %d", name, n), item, strings.TrimSpace(rest)})
+		out = append(out, line{place{name, n}, item, strings.TrimSpace(rest)})
 	}
 	if err := scan.Err(); err != nil {
 		return nil, unreadable(name, err)
@@ -84,12 +103,12 @@ func inLines[T any](k *call, one line, do func(*sqlite.Tx, line) (told[T], error
 		return err
 	}
 	return k.act(func(tx *sqlite.Tx) error {
-		all, bad := []T{}, []error{}
+		all, bad := []T{}, []lineError{}
 		var texts []func(io.Writer)
 		for _, l := range lines {
 			t, err := do(tx, l)
 			if err != nil {
-				bad = append(bad, fmt.Errorf("%s: %w", l.place, err))
+				bad = append(bad, lineError{l.place, err})
 				continue
 			}
 			all, texts = append(all, t.shape), append(texts, t.text)
@@ -107,7 +126,7 @@ func inLines[T any](k *call, one line, do func(*sqlite.Tx, line) (told[T], error
 
 // wordOf is what a line says after its item, else what the command says for all.
 func (k *call) wordOf(l line, what string) (string, error) {
-	if l.rest != "" || l.place == "" {
+	if l.rest != "" || l.number == 0 {
 		return l.rest, nil
 	}
 	if word := k.Args().First(); word != "" {

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"html"
 	"path/filepath"
 	"regexp"
 	"strconv"
@@ -187,5 +188,43 @@ func TestWhatIsPaidAddsUpAsPrinted(t *testing.T) {
 	}
 	if sum != total {
 		t.Errorf("%d, its lines %d in\n%s", total, sum, said)
+	}
+}
+
+// pagesOfDemo are the pages and drawings of the demo's stash.
+var pagesOfDemo = [][]string{
+	{"book", "-"}, {"card", "moss scarf 1", "--html", "-"}, {"card", "moss scarf 1", "--svg", "-"},
+	{"stickers", "-"}, {"plan", "moss scarf", "--svg", "-"}, {"another", "moss scarf 1", "--svg", "-"},
+}
+
+// TestNumbersOnEveryPageAreAsAPersonHasThem: what is read of a page or a drawing has its numbers
+// as a screen has, with the sign that the weaver uses for decimals; its markup has them as ever.
+func TestNumbersOnEveryPageAreAsAPersonHasThem(t *testing.T) {
+	t.Parallel()
+	d := demoDesk(t)
+	markup := regexp.MustCompile(`(?s)<style.*?</style>|<script.*?</script>|<[^>]*>`)
+	point := regexp.MustCompile(`(?:^|[\s(])\d+\.\d+(?:[\s);,]|$)`)
+	decimals := 0
+	for _, page := range pagesOfDemo {
+		d.run("config", "decimal=point")
+		with := d.run(page...)
+		d.run("config", "decimal=comma")
+		without := d.run(page...)
+		if strings.Join(markup.FindAllString(with, -1), "") != strings.Join(markup.FindAllString(without, -1), "") {
+			t.Errorf("%q: the markup changes with the sign of decimals", page)
+		}
+		read := html.UnescapeString(markup.ReplaceAllString(without, "\n"))
+		if found := point.FindString(read); found != "" {
+			t.Errorf("%q has %q for a weaver who writes a comma", page, found)
+		}
+		decimals += len(point.FindAllString(markup.ReplaceAllString(with, "\n"), -1))
+		for what, bad := range badNumbers {
+			if found := bad.FindString(read); found != "" {
+				t.Errorf("%q has %s: %q", page, what, found)
+			}
+		}
+	}
+	if decimals < 20 {
+		t.Fatalf("only %d decimals were seen", decimals)
 	}
 }

@@ -91,13 +91,13 @@ func (k *call) setList() error {
 		return err
 	}
 	return k.act(func(tx *sqlite.Tx) error {
-		var bad []error
+		var bad []lineError
 		var all []wasSet
 		var ids []stash.PackageID
 		for _, l := range lines {
 			one, err := k.setOne(tx, l.whole(), k.Args().Slice())
 			if err != nil {
-				bad = append(bad, fmt.Errorf("%s: %w", l.place, err))
+				bad = append(bad, lineError{l.place, err})
 				continue
 			}
 			all = append(all, one)

@@ -67,7 +67,7 @@ func (k *call) pieceHead(tx *sqlite.Tx, p stash.Piece) (func(w io.Writer), error
 			yarn.Print(w)
 		}
 		for _, line := range passed {
-			fmt.Fprint(w, show.Wrap(line, "  ", show.PageWidth))
+			fmt.Fprint(w, show.Wrap(line, "  ", show.RoomOf(w)))
 		}
 		for _, q := range p.Question {
 			fmt.Fprintf(w, "  question: %s\n", q)

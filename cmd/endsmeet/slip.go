@@ -30,9 +30,9 @@ func (k *call) credible(p stash.Package, m stash.Move) error {
 }
 
 // allSlips says whether errors are on nothing but slips.
-func allSlips(errs []error) bool {
+func allSlips(errs []lineError) bool {
 	return len(errs) > 0 && !slices.ContainsFunc(errs,
-		func(err error) bool { return !errors.Is(err, stash.Insist(insistOption)) })
+		func(err lineError) bool { return !errors.Is(err, stash.Insist(insistOption)) })
 }
 
 const recordAnyway = "Record it all the same?"

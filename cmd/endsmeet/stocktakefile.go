@@ -2,20 +2,20 @@ package main
 
 import (
 	"cmp"
-	"errors"
-	"fmt"
 	"path/filepath"
 	"strings"
 
 	"endsmeet/cmd/endsmeet/show"
 	"endsmeet/importers"
 	"endsmeet/stash"
+	"endsmeet/stash/measure"
 	"endsmeet/stash/sqlite"
 )
 
 // writtenReading is one line of a file of readings, with where it stands.
 type writtenReading struct {
-	place, tag string
+	place
+	tag string
 	stockReading
 }
 
@@ -75,7 +75,7 @@ func (k *call) readingsListed() ([]writtenReading, error) {
 				"%s: %s has no weight.", l.place, stash.Quote(l.item))
 		}
 		if one.Mass, err = k.stockMass(l.rest); err != nil {
-			return nil, fmt.Errorf("%s: %w", l.place, err)
+			return nil, lineError{l.place, err}
 		}
 		out = append(out, one)
 	}
@@ -105,8 +105,7 @@ func (k *call) readingsInSheet() ([]writtenReading, error) {
 		if err != nil {
 			return nil, tableError(err)
 		}
-		one := writtenReading{place: fmt.Sprintf("%s, line %d", stash.Clean(table.Grid.File),
-			rec.Line), tag: rec.Ref, stockReading: stockReading{Step: step}}
+		one := writtenReading{place: place{stash.Clean(table.Grid.File), rec.Line}, tag: rec.Ref, stockReading: stockReading{Step: step}}
 		if !one.weight(rec, k.Bool("net")) {
 			continue // not weighed
 		}
@@ -135,12 +134,12 @@ func (w *writtenReading) weight(rec importers.Record, net bool) bool {
 // judged holds every line against the shelf and gives the readings, or says
 // of all that cannot be taken where they stand and why.
 func (k *call) judged(room *show.Stockroom, lines []writtenReading) ([]stockReading, error) {
-	var bad []error
+	var bad []lineError
 	var reads []stockReading
-	first := map[stash.PackageID]string{}
+	first := map[stash.PackageID]place{}
 	for _, l := range lines {
 		it, err := room.Find(l.tag)
-		if err == nil && first[it.ID] != "" {
+		if err == nil && first[it.ID].number > 0 {
 			err = stash.Refuse(stash.CodeInput, "", "%s is there twice, first in %s.", it.Tag,
 				first[it.ID])
 		}
@@ -152,7 +151,7 @@ func (k *call) judged(room *show.Stockroom, lines []writtenReading) ([]stockRead
 			err = k.credible(it.Pack, stash.Move{At: l.At, Reading: l.reading()})
 		}
 		if err != nil {
-			bad = append(bad, fmt.Errorf("%s: %w", l.place, err))
+			bad = append(bad, lineError{l.place, err})
 		}
 		reads = append(reads, l.stockReading)
 	}
@@ -175,13 +174,29 @@ func (k *call) noteAllOff(room *show.Stockroom, reads []stockReading) {
 	}
 }
 
-// allBad is one refusal of everything that is wrong with a list.
-func (k *call) allBad(bad []error) error {
-	if len(bad) < 2 {
-		return errors.Join(bad...)
+// allBad is one refusal of everything that is wrong with a list. What is wrong with several
+// lines in the same way is said once.
+func (k *call) allBad(bad []lineError) error {
+	switch len(bad) {
+	case 0:
+		return nil
+	case 1:
+		return bad[0]
 	}
-	for _, err := range bad {
-		k.note("%v", err)
+	same := map[string][]int{}
+	for _, e := range bad {
+		same[e.err.Error()] = append(same[e.err.Error()], e.number)
+	}
+	for _, e := range bad {
+		lines := same[e.err.Error()]
+		if lines == nil {
+			continue
+		}
+		delete(same, e.err.Error())
+		k.note("%v", e)
+		if len(lines) > 1 {
+			k.note("  the same in %s", measure.LineWords(lines[1:]))
+		}
 	}
 	e := stash.Refuse(stash.CodeInput, "Mend them and give the command again.",
 		"%d lines cannot be taken; nothing was recorded.", len(bad))

@@ -112,7 +112,7 @@ func devicesRemove(k *call) error {
 			fmt.Fprint(w, show.Wrap(fmt.Sprintf("%s is shut out. What is put from now on it cannot read, and what it writes is not taken in. "+
 				"All that lay in the shared place until now it could read, may have copied, and can still read there; so can whoever has it. "+
 				"If it was lost or stolen, its own copy of the stash is with whoever has it.",
-				done.Machine.Name), "", 80))
+				done.Machine.Name), "", show.RoomOf(w)))
 			show.PrintCode(w, done.Code)
 			fmt.Fprintln(w, "The old pass-phrase and the old code open nothing new.")
 		}))

@@ -66,7 +66,7 @@ func (k *call) weightOf(l line) (measure.Mass, error) {
 	if err == nil {
 		return mass, nil
 	}
-	if _, swapped := typed(k, l.item, measure.ParseMass); swapped == nil && l.place == "" {
+	if _, swapped := typed(k, l.item, measure.ParseMass); swapped == nil && l.number == 0 {
 		return 0, stash.Refuse(stash.CodeUsage, "the item comes first: endsmeet weigh ITEM WEIGHT",
 			"%q is not a weight", stash.Clean(text))
 	}

@@ -24,6 +24,8 @@ type Report struct {
 	Changed   []Change   `json:"changed"`
 	Questions []Question `json:"questions"`
 	Problems  []string   `json:"problems"`
+	// Bad is what Problems has, for a reader: the same fault of many rows once.
+	Bad error `json:"-"`
 	// PassedOver are the lines of rows that add up others.
 	PassedOver []int `json:"passed_over"`
 
@@ -89,7 +91,7 @@ func (im *tableRun) told() Report {
 		r.Columns = append(r.Columns, Column{Heading: c.Heading, Field: stash.Known(c.Target().String())})
 	}
 	r.PassedOver = append([]int{}, im.table.Passed()...)
-	r.Problems = []string{}
+	r.Problems, r.Bad = []string{}, im.o.Bad.Problems.Err()
 	for _, p := range im.o.Bad.Problems.List {
 		r.Problems = append(r.Problems, p.Error())
 	}

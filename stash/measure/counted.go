@@ -21,3 +21,23 @@ func CountedAs(n int, one, many string) string {
 	}
 	return strconv.Itoa(n) + " " + many
 }
+
+// LineWords names lines of a file, those that follow each other as one: "lines 3 to 201, 204".
+func LineWords(lines []int) string {
+	var words []string
+	for i := 0; i < len(lines); i++ {
+		first := i
+		for i+1 < len(lines) && lines[i+1] == lines[i]+1 {
+			i++
+		}
+		word := strconv.Itoa(lines[first])
+		if i > first {
+			word += " to " + strconv.Itoa(lines[i])
+		}
+		words = append(words, word)
+	}
+	if len(lines) == 1 {
+		return "line " + words[0]
+	}
+	return "lines " + strings.Join(words, ", ")
+}

@@ -68,7 +68,7 @@ func MainFibre(y stash.Yarn) string {
 		return ""
 	}
 	if most.Doubtful {
-		name += ", not sure"
+		name += " (not sure)"
 	}
 	return name
 }

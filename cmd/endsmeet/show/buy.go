@@ -40,7 +40,11 @@ func (i Instead) words() string {
 // PrintBuyList prints what to buy, a yarn a line.
 func PrintBuyList(w io.Writer, out []ToBuy, pieces, projects int, units measure.System) {
 	if len(out) == 0 {
-		fmt.Fprintf(w, "nothing to buy: %s and %s without a piece, and all the yarn that they name is there\n",
+		if pieces+projects == 0 {
+			fmt.Fprintln(w, "Nothing to buy: no piece is planned, and every project has one.")
+			return
+		}
+		fmt.Fprintf(w, "Nothing to buy: the yarn is there for %s and %s without a piece.\n",
 			measure.Counted(pieces, "open piece"), measure.Counted(projects, "project"))
 		return
 	}

@@ -57,7 +57,7 @@ func QuarantineLines(p stash.Package, freezer int) []string {
 		return nil
 	}
 	if _, cold := care.FreezingAt(freezer); !cold {
-		return wrapped(care.TooWarm(freezer))
+		return []string{"  " + care.TooWarm(freezer)}
 	}
 	way, q, stages, ok := care.Against(p, freezer)
 	if !ok {
@@ -68,11 +68,11 @@ func QuarantineLines(p stash.Package, freezer int) []string {
 		lines = append(lines, fmt.Sprintf("  %s to %s  %s", s.From, s.Until, s.What))
 	}
 	if short := way.TooShort(q.Since, p.Frozen); short != "" {
-		lines = append(lines, wrapped(short)...)
+		lines = append(lines, "  "+short)
 	}
-	lines = append(lines, wrapped(way.Note())...)
+	lines = append(lines, "  "+way.Note())
 	for _, source := range way.Sources() {
-		lines = append(lines, wrapped("["+source+"]")...)
+		lines = append(lines, "  "+"["+source+"]")
 	}
 	if p.Quarantine.Until == "" || p.Frozen != "" && p.Quarantine.Until < q.Until {
 		days := strings.TrimSpace(q.Since + ".." + q.Until + " " + stash.Clean(p.Quarantine.Reason))
@@ -81,10 +81,6 @@ func QuarantineLines(p stash.Package, freezer int) []string {
 			"    "+stash.LiftQuarantine(p.Label()))
 	}
 	return lines
-}
-
-func wrapped(text string) []string {
-	return strings.Split(strings.TrimRight(Wrap(text, "  ", 80), "\n"), "\n")
 }
 
 // PrintLines prints lines as they are.

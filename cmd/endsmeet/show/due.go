@@ -33,7 +33,7 @@ func PrintDue(w io.Writer, all []DueShape, days int) {
 			when += "  overdue"
 		}
 		fmt.Fprintln(w, when)
-		fmt.Fprint(w, Wrap(it.Text+".", "  ", PageWidth))
+		fmt.Fprint(w, Wrap(it.Text+".", "  ", RoomOf(w)))
 		fmt.Fprintf(w, "  %s\n", it.Do)
 	}
 }

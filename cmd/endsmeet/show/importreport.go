@@ -29,11 +29,9 @@ func PrintImport(w io.Writer, r recording.Report, correct bool) {
 	for _, line := range r.PassedOver {
 		fmt.Fprintf(w, "line %d is passed over: it adds up other rows\n", line)
 	}
-	if r.BadRows > 0 {
+	if r.Bad != nil {
 		fmt.Fprintf(w, "%s left out:\n", measure.Counted(r.BadRows, "bad row"))
-		for _, p := range r.Problems {
-			fmt.Fprintln(w, Harmless("  "+strings.ReplaceAll(p, "\n", "\n  ")))
-		}
+		fmt.Fprintln(w, Harmless("  "+strings.ReplaceAll(r.Bad.Error(), "\n", "\n  ")))
 	}
 	printChanges(w, r, correct)
 	printQuestions(w, r)
@@ -52,7 +50,7 @@ func printChanges(w io.Writer, r recording.Report, correct bool) {
 	}
 	fmt.Fprintln(w, head)
 	for _, c := range r.Changed {
-		fmt.Fprint(w, hanging(fmt.Sprintf("line %d, %s: %s", c.Line, c.Package,
+		fmt.Fprint(w, hanging(w, fmt.Sprintf("line %d, %s: %s", c.Line, c.Package,
 			strings.Join(c.Changes, "; "))))
 	}
 }
@@ -64,14 +62,22 @@ func printQuestions(w io.Writer, r recording.Report) {
 		return
 	}
 	fmt.Fprintln(w, "To answer when you have the time; nothing waits for it:")
+	same := map[string][]recording.Question{}
 	for _, q := range r.Questions {
-		where := fmt.Sprintf("line %d", q.Line)
-		if q.Package != nil {
-			where = *q.Package
+		same[q.Text] = append(same[q.Text], q)
+	}
+	for _, q := range r.Questions {
+		all := same[q.Text]
+		if all == nil {
+			continue
 		}
-		fmt.Fprint(w, hanging(where+": "+q.Text))
+		delete(same, q.Text)
+		fmt.Fprint(w, hanging(w, whereAsked(all)+": "+q.Text))
 		if q.Command != nil {
 			fmt.Fprintln(w, "      "+stash.Clean(*q.Command))
+		}
+		if q.Command != nil && len(all) > 1 {
+			fmt.Fprintln(w, "      and likewise of the others")
 		}
 	}
 	if r.More > 0 {
@@ -79,7 +85,24 @@ func printQuestions(w io.Writer, r recording.Report) {
 	}
 }
 
+// whereAsked names what has the same question: items by their tags, else lines.
+func whereAsked(all []recording.Question) string {
+	var tags []string
+	var lines []int
+	for _, q := range all {
+		if q.Package != nil {
+			tags = append(tags, *q.Package)
+		} else {
+			lines = append(lines, q.Line)
+		}
+	}
+	if len(lines) > 0 {
+		tags = append(tags, measure.LineWords(lines))
+	}
+	return strings.Join(tags, ", ")
+}
+
 // hanging wraps a point of a list.
-func hanging(text string) string {
-	return "  " + strings.TrimPrefix(Wrap(text, "    ", 79), "    ")
+func hanging(w io.Writer, text string) string {
+	return "  " + strings.TrimPrefix(Wrap(text, "    ", RoomOf(w)), "    ")
 }

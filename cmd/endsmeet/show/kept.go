@@ -76,6 +76,21 @@ func withCommas(line string) string {
 	})
 }
 
+// unread matches what nobody reads of a page or a drawing: tags, style and script.
+var unread = sync.OnceValue(func() *regexp.Regexp {
+	return regexp.MustCompile(`(?s)<style[^>]*>.*?</style>|<script[^>]*>.*?</script>|<[^>]*>`)
+})
+
+// PageWithCommas writes the decimals of what is read of a page or a drawing with a comma.
+func PageWithCommas(page []byte) []byte {
+	out, at := make([]byte, 0, len(page)), 0
+	for _, tag := range unread().FindAllIndex(page, -1) {
+		out = append(out, withCommas(string(page[at:tag[0]]))...)
+		out, at = append(out, page[tag[0]:tag[1]]...), tag[1]
+	}
+	return append(out, withCommas(string(page[at:]))...)
+}
+
 // kept is a line as whoever reads it writes numbers. A command that may be pasted stays
 // as it is.
 func (s *Sink) kept(line string) string {

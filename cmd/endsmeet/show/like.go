@@ -49,8 +49,8 @@ func PrintLike(w io.Writer, of Item, all []LikeShape, more int, units measure.Sy
 		}
 		fmt.Fprintf(w, "\n%s", Wrap(m.Tag+" "+strings.Join(parts,
 			", ")+": "+strings.TrimSuffix(MassWords(m.NetMg, units)+", "+lengthOrNone(m.LengthMm,
-			units), ", "), "", PageWidth))
-		fmt.Fprint(w, Wrap(m.words(of), "  ", PageWidth))
+			units), ", "), "", RoomOf(w)))
+		fmt.Fprint(w, Wrap(m.words(of), "  ", RoomOf(w)))
 	}
 	if !warned {
 		printMoreLike(w, len(all), more)

@@ -98,7 +98,7 @@ func PrintLots(w io.Writer, all []lotShape, units measure.System) {
 	}
 	if len(several) > 0 {
 		fmt.Fprint(w, "\n"+Wrap("In several lots: "+stash.Clean(strings.Join(several,
-			"; "))+". "+lotAdvice, "", PageWidth))
+			"; "))+". "+lotAdvice, "", RoomOf(w)))
 	}
 }
 

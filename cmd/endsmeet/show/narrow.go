@@ -5,8 +5,17 @@ import (
 	"strings"
 )
 
+// entitle writes the heading of the first column where it says what the rows are, which is
+// in several words.
+func (t *Table) entitle(w io.Writer) {
+	if strings.Contains(t.Head[0], " ") {
+		_, _ = io.WriteString(w, t.Head[0]+"\n")
+	}
+}
+
 // linear writes the table one fact a line, each row under its first cell.
 func (t *Table) linear(w io.Writer) {
+	t.entitle(w)
 	for _, row := range t.Rows {
 		for i, cell := range row {
 			name := ""
@@ -30,6 +39,7 @@ func (t *Table) linear(w io.Writer) {
 // cell and the yarn that it is of, with all others below it, each behind its heading, and a
 // last one that must be whole on lines of its own.
 func (t *Table) folded(w io.Writer, columns int) {
+	t.entitle(w)
 	for _, row := range t.Rows {
 		head, from := row[0], 1
 		if head != "" && t.right[0] && t.Head[0] != "" {
@@ -43,9 +53,12 @@ func (t *Table) folded(w io.Writer, columns int) {
 			last--
 		}
 		facts := strings.Join(t.factsOf(row, from, last), "; ")
-		if from == 1 {
+		switch {
+		case head == "":
+			_, _ = io.WriteString(w, Wrap(facts, "  ", columns))
+		case from == 1:
 			_, _ = io.WriteString(w, HangingBy(head+": "+facts, "  ", columns+1))
-		} else {
+		default:
 			_, _ = io.WriteString(w, HangingBy(head, "  ", columns+1)+Wrap(facts, "  ", columns))
 		}
 		if last < len(row) && row[last] != "" {
@@ -54,12 +67,17 @@ func (t *Table) folded(w io.Writer, columns int) {
 	}
 }
 
-// factsOf are the cells of a row that have something in them, each behind its heading.
+// factsOf are the cells of a row that have something in them, each after its heading, running
+// text after a colon.
 func (t *Table) factsOf(row []string, from, to int) []string {
 	var facts []string
 	for i := from; i < to; i++ {
 		if row[i] != "" {
-			facts = append(facts, strings.TrimSpace(t.Head[i]+" "+row[i]))
+			name := t.Head[i]
+			if i == len(row)-1 && i > 0 && !t.right[i] && name != "" {
+				name += ":"
+			}
+			facts = append(facts, strings.TrimSpace(name+" "+row[i]))
 		}
 	}
 	return facts

@@ -22,7 +22,7 @@ func PrintPresets(w io.Writer, items []PresetItem) {
 	}
 	t.Print(w)
 	fmt.Fprint(w, Wrap("Houses, wards and people differ and contradict each other: a preset is where a talk begins. "+
-		"`endsmeet person presets NAME` shows its rules and where they are from.", "", 80))
+		"`endsmeet person presets NAME` shows its rules and where they are from.", "", RoomOf(w)))
 }
 
 // PrintPreset prints one preset with what it tests.

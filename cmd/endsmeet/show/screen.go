@@ -166,8 +166,11 @@ var besideWord = sync.OnceValue(func() *regexp.Regexp {
 	return regexp.MustCompile(`^( *[^ ].*?):?  +([^ ])`)
 })
 
-// spoken is a line with its signs in words.
+// spoken is a line with its signs in words, that goes on in no column.
 func spoken(line string) string {
+	if text := strings.TrimLeft(line, " "); len(line)-len(text) > 2 {
+		line = "  " + text
+	}
 	line = besideWord().ReplaceAllString(signs.Replace(line), "$1: $2")
 	line = moreThan().ReplaceAllString(line, "${1}more than $2")
 	line = lessThan().ReplaceAllString(line, "${1}less than $2")

@@ -140,7 +140,7 @@ func printAccount(w io.Writer, p stash.Package, units measure.System) {
 		}
 	}
 	text := Wrap(strings.Join(append(parts, "holds "+p.Held.Format(units)), ", "),
-		"               ", PageWidth)
+		"               ", RoomOf(w))
 	fmt.Fprint(w, "  account     "+strings.TrimPrefix(text, "              "))
 }
 

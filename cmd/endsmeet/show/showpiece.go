@@ -102,7 +102,7 @@ func printMeasures(w io.Writer, p stash.Piece, units measure.System) {
 	add("cloth", m.Cloth.Format(units), m.Cloth > 0)
 	add("made in", hoursText(m.Minutes), m.Minutes > 0)
 	if len(parts) > 0 {
-		text := Wrap(strings.Join(parts, ", "), "            ", PageWidth)
+		text := Wrap(strings.Join(parts, ", "), "            ", RoomOf(w))
 		fmt.Fprint(w, "  measured  "+strings.TrimLeft(text, " "))
 	}
 }

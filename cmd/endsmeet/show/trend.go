@@ -66,14 +66,12 @@ func PrintTrend(w io.Writer, r trend.Report, v TrendView) {
 		return
 	}
 	fmt.Fprint(w, Wrap(fmt.Sprintf("%s held. %s", r.Held().Whole(v.Units),
-		r.Pace.Words()), "",
-		PageWidth))
+		r.Pace.Words()), "", RoomOf(w)))
 	if r.Pace.Known() {
 		fmt.Fprint(w, Wrap(fmt.Sprintf("In a year %s come in, %s are used and %s go otherwise, as in the last %s.",
 			r.Pace.In.Whole(v.Units), r.Pace.Used.Whole(v.Units),
 			(r.Pace.Out-r.Pace.Used).Whole(v.Units),
-			measure.Counted(r.Pace.Months, "full month")), "",
-			PageWidth))
+			measure.Counted(r.Pace.Months, "full month")), "", RoomOf(w)))
 	}
 	fmt.Fprintln(w)
 	v.printTimes(w, r)

@@ -30,7 +30,7 @@ type NextShape struct {
 // PrintUpNext prints which project to take up next.
 func PrintUpNext(w io.Writer, all []NextShape, units measure.System) {
 	if len(all) == 0 {
-		fmt.Fprintln(w, "No project is open. Add one: endsmeet project add NAME. What the yarn makes: endsmeet fits")
+		fmt.Fprintln(w, "No project is open. Add one:\n  endsmeet project add NAME\nOr see what the yarn makes:\n  endsmeet fits")
 		return
 	}
 	for i, n := range all {

@@ -62,7 +62,7 @@ func PrintPieceCost(w io.Writer, s PieceCostShape, units measure.System) {
 	fmt.Fprintln(w)
 	PrintInto(w, s.Yarn, false, units)
 	for _, line := range s.Passed {
-		fmt.Fprint(w, Wrap(line, "", PageWidth))
+		fmt.Fprint(w, Wrap(line, "", RoomOf(w)))
 	}
 }
 

@@ -41,8 +41,11 @@ func PrintYear(w io.Writer, s YearShape, units measure.System) {
 		set += p.Number
 		time += p.Minutes
 	}
-	fmt.Fprintf(w, "\nFinished: %s. Sold for %s.\n", measure.Counted(set, "piece"),
-		MoneyWords(s.Sold))
+	sold := ""
+	if len(s.Sold) > 0 {
+		sold = " Sold for " + MoneyWords(s.Sold) + "."
+	}
+	fmt.Fprintf(w, "\nFinished: %s.%s\n", measure.Counted(set, "piece"), sold)
 	if time > 0 {
 		fmt.Fprintf(w, "Hours noted: %s.\n", hoursText(time))
 	}
@@ -50,8 +53,8 @@ func PrintYear(w io.Writer, s YearShape, units measure.System) {
 		fmt.Fprintf(w, "In it, but perished or to be discarded by now: %s, %s.\n",
 			measure.Counted(s.Unfit.Items, "item"), MoneyWords(s.Unfit.Paid))
 	}
-	fmt.Fprint(w, Wrap("Each item is at the price paid for it, and nothing is written down; a stock list usually takes the lower of cost and what it would fetch, "+
-		"and one method kept from year to year. This is no tax advice: rules differ by country and year.", "", PageWidth))
+	fmt.Fprint(w, Wrap("Each item is at the price paid for it, and nothing is taken off for age; a stock list usually takes the lower of cost and what it would fetch, "+
+		"and one method kept from year to year. This is no tax advice: rules differ by country and year.", "", RoomOf(w)))
 }
 
 // printYearSums prints what came in and what went where: amounts that add up.
@@ -107,7 +110,7 @@ func printFibreYears(w io.Writer, all []books.Fibre, units measure.System) {
 		return
 	}
 	fmt.Fprintln(w)
-	t := NewTable("each recipe by itself", ">came in", ">used", ">there at the end")
+	t := NewTable("each fibre content by itself", ">came in", ">used", ">there at the end")
 	for _, f := range all {
 		t.Add(f.Name, massUnlessNone(f.Received.Mass, units), massUnlessNone(f.Used.Mass, units),
 			f.Closing.Mass.Whole(units))
