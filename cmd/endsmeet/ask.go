@@ -216,7 +216,11 @@ func (c *completer) optionsToo(name string, typed []string) []*question {
 		}
 		q := &question{title: a.title, about: about, alsoAsked: a}
 		if slices.Contains([]string{"KIND", "PERSON", "PRESET", "FORM", "YARN"}, placeholderOf(f)) {
-			q.choices = append([]candidate{{"", "leave it open"}}, c.valuesOf(f, "")...)
+			known := c.valuesOf(f, "")
+			if len(known) == 0 {
+				continue
+			}
+			q.choices = append([]candidate{{"", "leave it open"}}, known...)
 		}
 		out = append(out, q)
 	}
@@ -306,10 +310,36 @@ func (e *environment) askOne(ctx context.Context, q *question) (back bool, err e
 	return false, err
 }
 
-// fill has a person fill in a form.
-func (e *environment) fill(ctx context.Context, form *huh.Form) error {
-	return form.WithShowHelp(false).WithTheme(huh.ThemeFunc(huh.ThemeBase)).WithInput(e.stdin).
-		WithOutput(e.stderr).WithAccessible(e.getenv("TERM") == "dumb").RunWithContext(ctx)
+// fill has a person fill in a form. On a terminal that draws nothing the library takes the end
+// of the input for an answer; here it leaves.
+func (e *environment) fill(ctx context.Context, form *huh.Form) (err error) {
+	in, linear := e.stdin, e.getenv("TERM") == "dumb"
+	if linear {
+		in = endLeaves{in}
+		defer func() {
+			switch left := recover(); left {
+			case nil:
+			case huh.ErrUserAborted:
+				err = huh.ErrUserAborted
+			default:
+				panic(left)
+			}
+		}()
+	}
+	return form.WithShowHelp(false).WithTheme(huh.ThemeFunc(huh.ThemeBase)).WithInput(in).
+		WithOutput(e.stderr).WithAccessible(linear).RunWithContext(ctx)
+}
+
+// endLeaves is an input of which the end panics with huh.ErrUserAborted.
+type endLeaves struct{ io.Reader }
+
+// Read implements io.Reader.
+func (in endLeaves) Read(p []byte) (int, error) {
+	n, err := in.Reader.Read(p)
+	if n == 0 && errors.Is(err, io.EOF) {
+		panic(huh.ErrUserAborted)
+	}
+	return n, err
 }
 
 // mostChoices is how many choices are seen at a time; of more than fewChoices one

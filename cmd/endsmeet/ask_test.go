@@ -190,6 +190,13 @@ func TestOnATerminalWhatIsMissingIsAskedFor(t *testing.T) {
 		if !strings.Contains(said, "In one line: endsmeet show Y02") {
 			t.Error(said)
 		}
+		for command, asks := range map[string]string{"endsmeet show": "1. Y01",
+			"endsmeet weigh Y01": "What does the scale show?"} {
+			said := atTerminal(t, dir, "TERM=dumb "+command, typing{asks, "\x04"})
+			if !strings.Contains(said, "You left; nothing was recorded.") || strings.Contains(said, "In one line") {
+				t.Errorf("the end of the input does not leave %s: %s", command, said)
+			}
+		}
 	})
 	t.Run("not where it is asked not to, nor where there is nothing to choose", func(t *testing.T) {
 		for command, want := range map[string]string{"endsmeet weigh --no-input": "Name the item.",

@@ -70,7 +70,7 @@ func (e *environment) confirmed(ctx context.Context, refused *stash.Error) error
 	case errors.Is(asked, huh.ErrUserAborted):
 		return stash.Refuse(stash.CodeStopped, "", "Nothing was recorded.")
 	case asked == nil && !yes:
-		return stash.Refuse(stash.CodeRefused, "", "Nothing was recorded.")
+		return stash.Refuse(stash.CodeRefused, strings.TrimSpace(hint), "Nothing was recorded.")
 	default:
 		return asked
 	}

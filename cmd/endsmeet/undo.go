@@ -93,14 +93,20 @@ func (k *call) undoAct(tx *sqlite.Tx, events []stash.Event) ([]string, error) {
 	if err != nil {
 		return nil, err
 	}
-	for i, line := range lines {
-		lines[i] = "undone: " + line
+	if _, err = tx.Record(sqlite.DraftUndo(events)); err != nil {
+		return nil, err
+	}
+	now, err := k.describeAct(tx, events) // when what comes back is there
+	if err != nil {
+		return nil, err
+	}
+	for i, line := range now {
+		lines[i] = "undone: " + lines[i]
 		if undone, of := strings.CutPrefix(line, "undo: "); of {
 			lines[i] = "undone: the undo of " + undone + ", which counts again"
 		}
 	}
-	_, err = tx.Record(sqlite.DraftUndo(events))
-	return lines, err
+	return lines, nil
 }
 
 // beforeThat says what a second undo does, and names the newest command that still
