@@ -24,8 +24,7 @@ func setCommand(e *environment) *cli.Command {
 		Description: "The fields of a ball, cone or other item: " + fieldNames(stash.WhatPackage) +
 			"\nThe fields of a yarn: " + fieldNames(stash.WhatYarn) +
 			"\nFIELD=unknown clears one. Setting a field on which two machines disagree settles it.\n" +
-			"A promise, reserve=\"60g for NAME\", keeps to the rules of a recorded person.
-" +
+			"A promise, reserve=\"60g for NAME\", keeps to the rules of a recorded person.\n" +
 			"`endsmeet help receive` tells what each field means. A weight is not set: `endsmeet weigh`.",
 		Flags:  recorded(fromFlag(), overrideFlag()),
 		Action: action(e, 0, -1, set),
