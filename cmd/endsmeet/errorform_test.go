@@ -141,7 +141,7 @@ func formOf(text string, isName func(word string) bool) string {
 	}
 	last := lines[len(lines)-1]
 	switch {
-	case len(lines)-at > 5 && !strings.Contains(said, ":\n"): // but for a list of what to choose from
+	case len(lines)-at > 5 && !strings.Contains(said, ":\n") && !strings.Contains(said, "Say which: "): // a list to choose from
 		return fmt.Sprintf("is %d lines long", len(lines)-at)
 	case plainStart.MatchString(first) && !isName(strings.Fields(first)[0]):
 		return "begins small"
