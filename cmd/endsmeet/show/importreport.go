@@ -62,22 +62,25 @@ func printQuestions(w io.Writer, r recording.Report) {
 		return
 	}
 	fmt.Fprintln(w, "To answer when you have the time; nothing waits for it:")
+	key := func(q recording.Question) string {
+		if q.Command == nil {
+			return q.Text
+		}
+		return q.Text + "\n" + *q.Command
+	}
 	same := map[string][]recording.Question{}
 	for _, q := range r.Questions {
-		same[q.Text] = append(same[q.Text], q)
+		same[key(q)] = append(same[key(q)], q)
 	}
 	for _, q := range r.Questions {
-		all := same[q.Text]
+		all := same[key(q)]
 		if all == nil {
 			continue
 		}
-		delete(same, q.Text)
+		delete(same, key(q))
 		fmt.Fprint(w, hanging(w, whereAsked(all)+": "+q.Text))
 		if q.Command != nil {
 			fmt.Fprintln(w, "      "+stash.Clean(*q.Command))
-		}
-		if q.Command != nil && len(all) > 1 {
-			fmt.Fprintln(w, "      and likewise of the others")
 		}
 	}
 	if r.More > 0 {
