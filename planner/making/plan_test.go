@@ -297,13 +297,13 @@ func TestPlanDyeLots(t *testing.T) {
 			t.Errorf("%s, %v, %q", o.Verdict, o.LotChanges, o.Notes)
 		}
 	})
-	t.Run("where the project rules mixing out, lots that do only together do not do",
+	t.Run("where the project rules mixing out, lots that do only together do not do, and are told",
 		func(t *testing.T) {
 			b, mix := scarf(), false
 			b.MixLots = &mix
 			o := planned(t, stock(t, of("a", cotton, 60, lot("A")), of("b", cotton, 60, lot("B")),
 				of("w", wool, 200)), b)
-			if o.Fits() || o.Verdict == chance.Sure || len(o.LotChanges) > 0 ||
+			if o.Fits() || o.Verdict == chance.Sure || len(o.LotChanges) != 1 ||
 				!strings.Contains(o.Why, "rules out mixing") {
 				t.Errorf("%s, %v, %q", o.Verdict, o.LotChanges, o.Why)
 			}
