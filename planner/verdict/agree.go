@@ -56,11 +56,23 @@ func OfPair(a, b together.Use, in together.Setting, pa, pb *stash.Package) (Verd
 	effect := a.Role == RoleEffect || b.Role == RoleEffect
 	found := reasonsOf(v, effect)
 	all := []Answer{answer(Agree, agreeLabel, fineBut(found), found)}
+	if tried := append(weak(partOf(a, pa)), weak(partOf(b, pb))...); len(tried) > 0 {
+		all = append(all, answer(Condition, conditionLabel, conditionFine, tried))
+	}
 	if pa != nil && pb != nil && pa.Yarn == pb.Yarn && pa.ID != pb.ID && a.Role == b.Role {
 		both := Part{Role: a.Role, Packages: []stash.Package{*pa, *pb}}
 		all = append(all, Case{Taken: true, Parts: []Part{both}}.lots())
 	}
 	return verdictOf(all...), v
+}
+
+// partOf is a use with the package that was named for it, if any.
+func partOf(u together.Use, p *stash.Package) Part {
+	part := Part{Role: u.Role, Yarn: u.Yarn}
+	if p != nil {
+		part.Packages = []stash.Package{*p}
+	}
+	return part
 }
 
 // Pair holds two yarns in their roles against each other. The program knows no

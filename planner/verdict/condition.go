@@ -3,6 +3,7 @@ package verdict
 import (
 	"fmt"
 	"slices"
+	"strings"
 	"time"
 
 	"endsmeet/planner/chance"
@@ -34,6 +35,7 @@ func (c Case) condition(s making.Shelf) Answer {
 			reasons = append(reasons, r)
 		}
 		reasons = append(reasons, unwashed(part.Yarn)...)
+		reasons = append(reasons, weak(part)...)
 		if !slices.ContainsFunc(part.Packages, apart) { // else that is said
 			reasons = append(reasons, spreading(s, part)...)
 		}
@@ -75,6 +77,21 @@ func spreading(s making.Shelf, part Part) []Reason {
 		out = append(out, Reason{Check, "spreading", part.Yarn.Name + ": " + why, do})
 	}
 	return out
+}
+
+// weak asks about a yarn of which a word tells that it may break on the loom or in use.
+func weak(part Part) []Reason {
+	label := part.Yarn.Name
+	if len(part.Packages) > 0 {
+		label = part.Packages[0].Label()
+	}
+	do := "Tug it hard at several places. Where it holds: `" + stash.Command("set", label, "fit=warp") +
+		"`; where it gives: " + stash.Command("set", label, "hazards=perished")
+	whys := people.Weak(part.Yarn.YarnFacts)
+	if len(whys) == 0 {
+		return nil
+	}
+	return []Reason{{Check, "weak", part.Yarn.Name + ": " + strings.Join(whys, ", "), do}}
 }
 
 // unwashed asks about a yarn that is to be washed before somebody has it next to the nose.

@@ -88,7 +88,7 @@ func marked(y stash.YarnFacts, hazard string) finding {
 func hazardTest(hazard string) func(stash.YarnFacts, string) finding {
 	return func(y stash.YarnFacts, _ string) finding {
 		said := ifSpoken(y, ofHazard(0, fibre.Topic(hazard),
-			map[string]fibre.Topic{"oil": "grease"}[hazard]))
+			map[string]fibre.Topic{"oil": "grease", "perished": "weak"}[hazard]))
 		return finding{silent, "nobody has recorded whether it is " +
 			hazard}.worse(marked(y, hazard)).worse(said)
 	}

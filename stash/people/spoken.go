@@ -159,7 +159,7 @@ func coloured(b stash.Beside, m fibre.Mention) bool {
 // else. Those of metals are none: a silver yarn may hold it.
 var colourNames = []string{"camel", "linen", "flax", "smoke", "smoky", "hemp", "jute", "milk", "corn",
 	"maize", "egg", "bone", "horn", "shell", "pearl", "fox", "mink", "sable", "beaver", "otter", "hare",
-	"cedar", "lavender", "raw", "tobacco", "moth"}
+	"cedar", "lavender", "raw", "tobacco", "moth", "weak", "aged"}
 
 // colourThings are things that lend a colour their name.
 var colourThings = strings.NewReplacer("rubber duck", "", "rubber ducky", "", "duck egg", "",
@@ -221,11 +221,23 @@ func doubtful(y stash.YarnFacts) []spoken {
 
 // Alive says what the words beside a yarn tell of insects or mould in it, which would
 // spread to what lies next to it.
-func Alive(y stash.YarnFacts) []string {
+func Alive(y stash.YarnFacts) []string { return toldOf(y, "insects", "mould") }
+
+// Weak says what the words beside a yarn tell of its strength, or of what takes it: a test
+// that it failed, age, the sun. Yarn that was tested since and recorded as fit for a warp
+// is asked no more.
+func Weak(y stash.YarnFacts) []string {
+	if y.Fit == stash.FitWarp || slices.Contains(y.Hazards, "perished") {
+		return nil
+	}
+	return toldOf(y, "weak", "perished")
+}
+
+// toldOf says what the words beside a yarn tell of some topics.
+func toldOf(y stash.YarnFacts, topics ...fibre.Topic) []string {
 	var out []string
 	for _, s := range doubtful(y) {
-		if why := s.finding().why; (s.Topic == "insects" || s.Topic == "mould") &&
-			!slices.Contains(out, why) {
+		if why := s.finding().why; slices.Contains(topics, s.Topic) && !slices.Contains(out, why) {
 			out = append(out, why)
 		}
 	}
@@ -234,7 +246,7 @@ func Alive(y stash.YarnFacts) []string {
 
 // flagged are the topics that a list shows.
 var flagged = []fibre.Topic{"feather", "fur", "leather", "beads", "animal parts", "mothballs",
-	"smoke", "insects", "mould", "shellfish", "asbestos", "perished"}
+	"smoke", "insects", "mould", "shellfish", "asbestos", "perished", "weak"}
 
 // recordedIn says whether a word only says again what is recorded as one of the
 // parts, as "hairy" does of mohair, "animal" of wool, and "superwash" of wool that is.
