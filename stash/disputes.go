@@ -27,7 +27,12 @@ func DisputeWords(what What, name, field string, values []json.RawMessage) strin
 		words[i] = FactWords(what, field, v)
 	}
 	return "your machines disagree about " + field + ": " + strings.Join(words, ", or ") +
-		"; " + Command("sync settle", name, field)
+		"; " + Settling(name, field)
+}
+
+// Settling is the command that settles between which values of a fact machines disagree.
+func Settling(name, field string) string {
+	return Command("sync settle", name, field) + " --take N"
 }
 
 // Disputed marks a value that machines disagree about.

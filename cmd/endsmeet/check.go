@@ -37,6 +37,9 @@ type checked struct {
 	// of what was received that had left its item when that was first weighed.
 	LooseMg  measure.Mass `json:"used_loose_mg"`
 	BeforeMg measure.Mass `json:"received_before_mg"`
+	// OverdrawnMg is what was taken of items beyond what they held: what is held is that
+	// much less than what the items show that hold something.
+	OverdrawnMg measure.Mass `json:"overdrawn_mg"`
 }
 
 func check(k *call) error {
@@ -53,7 +56,7 @@ func check(k *call) error {
 				"the stash is not as it should be")
 		}
 		shape := checked{r.OK(), r.Findings, r.Received, r.Held, r.Used, r.Discarded, r.Given,
-			r.Unexplained, r.Loose, r.Before}
+			r.Unexplained, r.Loose, r.Before, r.Overdrawn}
 		if shape.Findings == nil {
 			shape.Findings = []sqlite.Finding{}
 		}
@@ -65,17 +68,22 @@ func check(k *call) error {
 	return fault
 }
 
+// beyond names what was taken of items that held less: the rest of the table lacks it.
+const beyond = "taken beyond what was there"
+
 func printCheck(w io.Writer, r sqlite.Report, units measure.System) {
 	if r.OK() {
 		fmt.Fprintln(w, "The stash is whole: every gram is accounted for.")
 	}
 	t := show.NewTable("where the yarn went", ">weight")
-	said := measure.Balanced(units, r.Received, -r.Held, r.Loose-r.Used, -r.Loose, -r.Discarded,
-		-r.Given, -r.Unexplained)
+	said := measure.Balanced(units, r.Received, -r.Held-r.Overdrawn, r.Overdrawn, r.Loose-r.Used,
+		-r.Loose, -r.Discarded, -r.Given, -r.Unexplained)
 	t.Add("received", said[0])
-	for i, name := range []string{"held, at home or lent", "used in pieces", "used otherwise",
+	for i, name := range []string{"held, at home or lent", beyond, "used in pieces", "used otherwise",
 		"discarded", "given away", "unexplained"} {
-		t.Add(name, measure.Opposite(said[i+1]))
+		if name != beyond || r.Overdrawn > 0 {
+			t.Add(name, measure.Opposite(said[i+1]))
+		}
 	}
 	t.Print(w)
 	if r.Before > 0 {

@@ -1,6 +1,7 @@
 package replica
 
 import (
+	"cmp"
 	"encoding/json"
 	"fmt"
 	"maps"
@@ -79,7 +80,7 @@ func (q *questions) disputed(what stash.What, id stash.Subject, name string,
 		}
 		o.Message = fmt.Sprintf("%s says one thing about its %s, %s another; shown is the first",
 			o.By[0], field, strings.Join(o.By[1:], " and "))
-		o.Settle = stash.Command("sync settle", name, field)
+		o.Settle = stash.Settling(name, field)
 		q.open = append(q.open, o)
 	}
 	return nil
@@ -139,8 +140,10 @@ func (q *questions) packages() error {
 	if err != nil {
 		return err
 	}
-	same := map[string]stash.Package{}
+	slices.SortFunc(packages, // every machine names the same one first
+		func(a, b stash.Package) int { return cmp.Compare(a.ID, b.ID) })
 	q.sameTag(packages)
+	same := map[string]stash.Package{}
 	for _, p := range packages {
 		if err := q.disputed(stash.WhatPackage, stash.Subject(p.ID), p.Label(),
 			p.Disputed); err != nil {
@@ -197,39 +200,50 @@ func (q *questions) package1(p stash.Package, claimed measure.Mass) error {
 
 // sameTwice suggests that two packages may be one that was received on two
 // machines: same yarn, lot, form and colour, received weight and day. A note that
-// the other does not have says that they are two.
+// the other does not have says that they are two. Where both were retired as
+// lost, each on another machine, nothing is left of what may have been one.
 func (q *questions) sameTwice(p stash.Package, same map[string]stash.Package) error {
-	if p.Retired || p.Received == 0 {
+	if p.Received == 0 {
 		return nil
 	}
-	key := p.Likeness(q.yarn[p.Yarn].Name, p.Received) + p.Arrived.UTC().Format("2006-01-02") +
-		p.Note
+	key := fmt.Sprint(p.Likeness(q.yarn[p.Yarn].Name, p.Received), p.Arrived.UTC().Format(time.DateOnly),
+		p.Note, p.Retired)
 	other, twice := same[key]
 	if !twice {
 		same[key] = p
 		return nil
 	}
-	mine, err := q.lane(stash.Subject(p.ID), stash.KindReceive)
+	mine, err := q.brought(stash.Subject(p.ID), stash.KindReceive)
 	if err != nil {
 		return err
 	}
-	theirs, err := q.lane(stash.Subject(other.ID), stash.KindReceive)
-	if err == nil && mine != theirs {
-		q.add(
-			"duplicate",
-			stash.WhatPackage,
-			stash.Subject(p.ID),
-			p.Label(),
-			fmt.Sprintf(
-				"%s is just like it and came the same day on another machine; they may be one",
-				other.Label(),
-			),
-			stash.Command("retire --leftover lost",
-				p.Label())+" if they are one, "+stash.Command("set", p.Label(),
-				"note=another one")+" if they are two",
-		)
+	theirs, err := q.brought(stash.Subject(other.ID), stash.KindReceive)
+	if err != nil || mine.Lane == theirs.Lane {
+		return err
 	}
-	return err
+	undo, message := mine, "%s is just like it and came the same day on another machine; they may be one"
+	if p.Retired {
+		gone, err := q.brought(stash.Subject(p.ID), stash.KindRetire)
+		if err != nil {
+			return err
+		}
+		before, err := q.brought(stash.Subject(other.ID), stash.KindRetire)
+		if err != nil || before.Lane == gone.Lane || !lost(before) || !lost(gone) {
+			return err
+		}
+		undo, message = gone, "%s is just like it, and each was retired on another machine; if they were one, it is still there"
+	}
+	q.add("duplicate", stash.WhatPackage, stash.Subject(p.ID), p.Label(),
+		fmt.Sprintf(message, other.Label()),
+		stash.Command("undo", undo.ID().String()[:8])+" if they are one, "+
+			stash.Command("set", string(p.ID[:6]), "note=another one")+" if they are two")
+	return nil
+}
+
+// lost says whether what was left of a package went to nobody when it was retired.
+func lost(retired sqlite.Past) bool {
+	var m stash.Movement
+	return json.Unmarshal(retired.Body, &m) == nil && m.Leftover == stash.LeftoverLost
 }
 
 func (q *questions) projects() error {
@@ -279,7 +293,7 @@ func (q *questions) finishes(p stash.Piece) error {
 	o := Open{Code: "finished_twice", What: stash.WhatPiece, Subject: stash.Subject(p.ID),
 		Name: p.Name, Field: "finish",
 		Message: "finished on two machines; the first counts until you say which is right",
-		Settle:  stash.Command("sync", "settle", p.Name, "finish") + " --take N"}
+		Settle:  stash.Settling(p.Name, "finish")}
 	for _, counts := range []bool{true, false} {
 		for _, e := range past {
 			if e.Kind != stash.KindFinish || e.Undone ||

@@ -1,9 +1,12 @@
 package replica
 
 import (
+	"cmp"
 	"fmt"
+	"slices"
 
 	"endsmeet/stash"
+	"endsmeet/stash/sqlite"
 )
 
 // oneYarn asks about yarns that may be one, recorded on two machines: of one name,
@@ -20,6 +23,8 @@ func (q *questions) oneYarn(yarns []stash.Yarn) error {
 	}
 	var names stash.Names
 	first := map[string]stash.Yarn{}
+	yarns = slices.SortedFunc(slices.Values(yarns), // alike on every machine
+		func(a, b stash.Yarn) int { return cmp.Compare(a.ID, b.ID) })
 	for _, y := range yarns {
 		if !kept[y.ID] {
 			continue
@@ -52,12 +57,12 @@ func (q *questions) sameName(y, other stash.Yarn) {
 // nearName asks about two yarns whose names differ by a slip, if two machines
 // recorded them: on one, somebody was asked.
 func (q *questions) nearName(y, other stash.Yarn) error {
-	mine, err := q.lane(stash.Subject(y.ID), stash.KindYarn)
+	mine, err := q.brought(stash.Subject(y.ID), stash.KindYarn)
 	if err != nil {
 		return err
 	}
-	theirs, err := q.lane(stash.Subject(other.ID), stash.KindYarn)
-	if err != nil || mine == theirs || y.Note != other.Note {
+	theirs, err := q.brought(stash.Subject(other.ID), stash.KindYarn)
+	if err != nil || mine.Lane == theirs.Lane || y.Note != other.Note {
 		return err
 	}
 	q.add("duplicate", stash.WhatYarn, stash.Subject(y.ID), y.Name,
@@ -69,13 +74,14 @@ func (q *questions) nearName(y, other stash.Yarn) error {
 	return nil
 }
 
-// lane is where the event lies that brought in a subject.
-func (q *questions) lane(id stash.Subject, kind stash.Kind) (stash.Lane, error) {
+// brought is the first event of a kind that stands of a subject; the zero event where none
+// does.
+func (q *questions) brought(id stash.Subject, kind stash.Kind) (sqlite.Past, error) {
 	past, err := q.tx.History(id)
 	for _, e := range past {
 		if e.Kind == kind && !e.Undone {
-			return e.Lane, err
+			return e, err
 		}
 	}
-	return "", err
+	return sqlite.Past{}, err
 }

@@ -36,6 +36,9 @@ type Report struct {
 	// part of it that went into no piece; Before is the part of Received that had left
 	// its package when that was first weighed.
 	Received, Held, Used, Discarded, Given, Unexplained, Loose, Before measure.Mass
+	// Overdrawn is what was taken of packages beyond what they held; Held is that much less
+	// than the packages show that hold something.
+	Overdrawn measure.Mass
 }
 
 // OK says that nothing is wrong with the ledger itself.
@@ -329,6 +332,7 @@ func (tx *Tx) checkSums(r *Report) error {
 func (r *Report) add(p stash.Package) {
 	r.Received += p.Received
 	r.Held += p.Held
+	r.Overdrawn += max(0, -p.Held)
 	r.Used += p.Used - p.Salvaged
 	r.Loose += p.Loose()
 	r.Before += p.Before
