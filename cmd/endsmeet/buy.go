@@ -7,6 +7,7 @@ import (
 	"endsmeet/cmd/endsmeet/show"
 	"endsmeet/planner/making"
 	"endsmeet/planner/share"
+	"endsmeet/planner/verdict"
 	"endsmeet/stash"
 	"endsmeet/stash/sqlite"
 )
@@ -26,15 +27,8 @@ func (k *call) buyList() error {
 		if err != nil {
 			return err
 		}
-		all, err := tx.Everybody()
-		if err != nil {
-			return err
-		}
-		people := map[stash.PersonID]stash.Person{}
-		for _, p := range all {
-			people[p.ID] = p
-		}
-		lacks, err := share.Open(k.ctx, shelf, pieces, projects, people)
+		lacks, err := share.Open(k.ctx, shelf, pieces, projects,
+			func(p stash.Piece) (verdict.Whom, error) { return whomOf(tx, p) })
 		if err != nil {
 			return projectProblem(err)
 		}

@@ -181,15 +181,11 @@ func (k *call) wants(tx *sqlite.Tx) ([]share.Want, error) {
 				"the project %s is named twice", b.Name)
 		}
 		w := share.Want{Project: b, Priority: 1, Aside: k.String("override") != ""}
-		if b.For != "" {
-			person, found, err := tx.Person(b.For)
-			if err != nil {
-				return nil, err
-			}
-			if found {
-				w.Person = &person
-			}
+		whom, err := whomFor(tx, b.For)
+		if err != nil {
+			return nil, err
 		}
+		w.Person, w.Elsewhere = whom.Person, whom.Elsewhere
 		wants = append(wants, w)
 	}
 	return wants, k.priorities(tx, wants)

@@ -120,7 +120,7 @@ func (k *call) lookInto(tx *sqlite.Tx, s making.Shelf, o *next.Open) error {
 // findFor finds yarn for a project that names none.
 func (k *call) findFor(s making.Shelf, o *next.Open, whom verdict.Whom) error {
 	plan, err := share.Allot(k.ctx, s,
-		[]share.Want{{Project: o.Project, Person: whom.Person, Priority: 1}}, share.ByCloth,
+		[]share.Want{{Project: o.Project, Person: whom.Person, Elsewhere: whom.Elsewhere, Priority: 1}}, share.ByCloth,
 		shareNodes)
 	if err != nil {
 		o.Why, err = whyNot(err)

@@ -25,6 +25,8 @@ type Buy struct {
 	// one as sold is too short for a single end.
 	Packages int          `json:"items"`
 	PutUp    measure.Mass `json:"putup_mg"`
+	// Against is what speaks against buying it, empty where nothing is known to.
+	Against string `json:"against,omitempty"`
 
 	sold measure.Length // of one package
 }

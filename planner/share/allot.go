@@ -17,9 +17,11 @@ import (
 // Want is a project to be made, for whom, and how much it matters against the
 // others.
 type Want struct {
-	Project  stash.Project
-	Person   *stash.Person
-	Priority int // 0 means 1
+	Project stash.Project
+	Person  *stash.Person
+	// Elsewhere says that it is for somebody whose rules are not on this machine.
+	Elsewhere bool
+	Priority  int // 0 means 1
 	// Aside says that a reason was given for going on in spite of the gate; it holds
 	// for a project that names its yarns.
 	Aside bool

@@ -4,6 +4,7 @@ import (
 	"reflect"
 
 	"endsmeet/planner/making"
+	"endsmeet/planner/verdict"
 	"endsmeet/stash"
 	"endsmeet/stash/measure"
 )
@@ -26,7 +27,8 @@ func (a *allotting) buys(b int, s Solution) ([]making.Buy, error) {
 			best = o.Buys
 		}
 	}
-	return best, nil
+	w := a.wants[b]
+	return verdict.ToBuy(shelf, best, verdict.Whom{Person: w.Person, Elsewhere: w.Elsewhere}), nil
 }
 
 // named is a want as a project that names its yarns: as it does itself, else as each of its

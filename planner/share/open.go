@@ -65,7 +65,7 @@ const maxInstead = 3
 // were planned, then the projects. A project that cannot be planned lacks nothing that is
 // known.
 func Open(ctx context.Context, shelf making.Shelf, pieces []stash.Piece, projects []stash.Project,
-	people map[stash.PersonID]stash.Person) ([]Shortfall, error) {
+	whomOf func(stash.Piece) (verdict.Whom, error)) ([]Shortfall, error) {
 	order := slices.Clone(pieces)
 	slices.SortStableFunc(order, func(a, b stash.Piece) int {
 		return cmp.Or(cmp.Compare(loomFirst(a), loomFirst(b)), a.PlannedAt.Compare(b.PlannedAt),
@@ -74,24 +74,18 @@ func Open(ctx context.Context, shelf making.Shelf, pieces []stash.Piece, project
 	for _, piece := range order { // each beside those before it
 		shelf = shelf.Without(piece)
 	}
-	var out []Shortfall
-	taken := takers{}
+	list := buyList{ctx: ctx, whomOf: whomOf, taken: takers{}}
 	for _, piece := range order {
 		if piece.Plan == nil || !piece.Open() {
 			continue
 		}
 		buys, err := lacking(shelf, piece)
+		if err == nil {
+			err = list.add(shelf, piece, buys)
+		}
 		if err != nil {
 			return nil, err
 		}
-		for _, b := range buys {
-			instead, err := insteadOf(ctx, shelf, piece, b, people)
-			if err != nil {
-				return nil, err
-			}
-			out = append(out, Shortfall{piece.Name, b, slices.Clone(taken[b.Yarn]), instead})
-		}
-		taken.add(shelf, piece)
 		shelf = shelf.With(piece)
 	}
 	for _, b := range projects {
@@ -100,17 +94,38 @@ func Open(ctx context.Context, shelf making.Shelf, pieces []stash.Piece, project
 			continue
 		}
 		piece := stash.Piece{Name: b.Name, Project: b.ID, State: stash.Planned, Plan: o.Record()}
-		for _, one := range o.Buys {
-			instead, err := insteadOf(ctx, shelf, piece, one, people)
-			if err != nil {
-				return nil, err
-			}
-			out = append(out, Shortfall{b.Name, one, slices.Clone(taken[one.Yarn]), instead})
+		if err := list.add(shelf, piece, o.Buys); err != nil {
+			return nil, err
 		}
-		taken.add(shelf, piece)
 		shelf = shelf.With(piece)
 	}
-	return out, nil
+	return list.out, nil
+}
+
+// buyList is what the pieces so far lack, and what they take.
+type buyList struct {
+	ctx    context.Context
+	whomOf func(stash.Piece) (verdict.Whom, error)
+	taken  takers
+	out    []Shortfall
+}
+
+// add tells what a piece lacks, what speaks against buying it for whom the piece is, and what
+// to take instead.
+func (l *buyList) add(shelf making.Shelf, piece stash.Piece, buys []making.Buy) error {
+	whom, err := l.whomOf(piece)
+	if err != nil {
+		return err
+	}
+	for _, b := range verdict.ToBuy(shelf, buys, whom) {
+		instead, err := insteadOf(l.ctx, shelf, piece, b, whom)
+		if err != nil {
+			return err
+		}
+		l.out = append(l.out, Shortfall{piece.Name, b, slices.Clone(l.taken[b.Yarn]), instead})
+	}
+	l.taken.add(shelf, piece)
+	return nil
 }
 
 func loomFirst(p stash.Piece) int {
@@ -133,7 +148,7 @@ func lacking(shelf making.Shelf, piece stash.Piece) ([]making.Buy, error) {
 
 // insteadOf searches the shelf for another yarn in the part that lacks.
 func insteadOf(ctx context.Context, shelf making.Shelf, piece stash.Piece, b making.Buy,
-	people map[stash.PersonID]stash.Person) ([]Offer, error) {
+	whom verdict.Whom) ([]Offer, error) {
 	var own []stash.PackageID
 	for _, a := range piece.Plan.Allotments {
 		if b.Role == stash.RoleWarp && a.Weft > 0 || b.Role == stash.RoleWeft && a.Warp > 0 {
@@ -142,13 +157,10 @@ func insteadOf(ctx context.Context, shelf making.Shelf, piece stash.Piece, b mak
 	}
 	k := openKind(piece, b.Role, own)
 	q := search.Query{Kind: k, Top: manyInstead, Weights: search.Weights{Size: 60, Use: 20, Rest: 10,
-		Lots: 10}}
-	if person, ok := people[piece.Plan.Spec.For]; ok {
-		q.Person = &person
-	}
+		Lots: 10}, Person: whom.Person}
 	q.From = func(p stash.Package) bool { return p.Yarn != b.Yarn || slices.Contains(own, p.ID) }
 	found, err := search.Find(ctx, shelf, q)
-	return offers(found.Answers, b.Role, verdict.Whom{Person: q.Person}), err
+	return offers(found.Answers, b.Role, whom), err
 }
 
 // manyInstead is of how many choices it is asked what speaks against them.
@@ -162,7 +174,7 @@ func offers(all []search.Answer, role stash.Role, whom verdict.Whom) []Offer {
 	for _, a := range all {
 		v := verdict.OfPlan(a.Shelf, a.Outcome, whom)
 		key := yarnKey(a, role)
-		if v.Grade.Blocks() || seen[key] {
+		if v.Grade.Blocks() || seen[key] || unadvised(a, whom) {
 			continue
 		}
 		seen[key] = true
@@ -176,6 +188,14 @@ func offers(all []search.Answer, role stash.Role, whom verdict.Whom) []Offer {
 	}
 	out = slices.DeleteFunc(out, func(o Offer) bool { return o.Verdict.Grade != best })
 	return out[:min(len(out), maxInstead)]
+}
+
+// unadvised says whether something speaks against a yarn of a choice.
+func unadvised(a search.Answer, whom verdict.Whom) bool {
+	return slices.ContainsFunc(slices.Concat(a.Warp, a.Weft), func(id stash.PackageID) bool {
+		p, _ := a.Shelf.Find(id)
+		return verdict.Unadvised(a.Shelf.Yarns[p.Yarn], whom) != ""
+	})
 }
 
 // yarnKey names the yarns that a choice takes in a role that is open.

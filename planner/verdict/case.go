@@ -210,7 +210,7 @@ func addPart(parts []Part, role stash.Role, y stash.Yarn, p stash.Package) []Par
 func OfPlan(s making.Shelf, o making.Outcome, whom Whom) Verdict {
 	parts, taken := partsOf(s, o.Allotments, o.Project)
 	return judge(s, Case{
-		Facts: o.Project, Parts: parts, Taken: taken, Size: sizeOf(o, s.Settings.Units),
+		Facts: o.Project, Parts: parts, Taken: taken, Size: sizeOf(s, o, whom),
 		Asked: o.Asked, Changes: o.LotChanges, LeftOut: o.LeftOut, For: whom,
 	})
 }
@@ -244,7 +244,7 @@ func OfPlanned(s making.Shelf, p stash.Piece, whom Whom) (Verdict, error) {
 	s = s.Without(p)
 	parts, taken := partsOf(s, given, p.Plan.Spec)
 	return judge(s, Case{
-		Facts: p.Plan.Spec, Parts: parts, Taken: taken, Size: sizeOf(o, s.Settings.Units),
+		Facts: p.Plan.Spec, Parts: parts, Taken: taken, Size: sizeOf(s, o, whom),
 		Changes: o.LotChanges, For: whom,
 	}), nil
 }
@@ -272,7 +272,7 @@ func OfWoven(s making.Shelf, p stash.Piece, whom Whom) Verdict { return ofWoven(
 
 // OfLoom judges a piece on the loom, of which so much is left to weave.
 func OfLoom(s making.Shelf, p stash.Piece, r making.Rest, whom Whom) Verdict {
-	return ofWoven(s, p, sizeOfLoom(r, s.Settings.Units), whom)
+	return ofWoven(s, p, sizeOfLoom(s, r, whom), whom)
 }
 
 func ofWoven(s making.Shelf, p stash.Piece, size *Size, whom Whom) Verdict {

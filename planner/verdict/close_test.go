@@ -6,7 +6,6 @@ import (
 
 	"endsmeet/planner/chance"
 	"endsmeet/planner/making"
-	"endsmeet/stash/measure"
 )
 
 // TestAVerdictThatIsCloseSaysHowWellItIsWorkedOut gives a plan just above 95 %, within
@@ -19,7 +18,7 @@ func TestAVerdictThatIsCloseSaysHowWellItIsWorkedOut(t *testing.T) {
 	}{{0.0004, true, true}, {0.0004, false, false}, {0.004, false, true}} {
 		o := making.Outcome{Verdict: chance.Sure, Probability: 0.9503, Bound: c.bound,
 			Close: c.close}
-		text := sizeOf(o, measure.Metric).sure()
+		text := sizeOf(making.Shelf{}, o, Whom{}).sure()
 		if got := strings.Contains(text, "worked out to"); got != c.want {
 			t.Errorf("bound %g, close %v: %q", c.bound, c.close, text)
 		}

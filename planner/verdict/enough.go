@@ -105,7 +105,8 @@ func sizeOfAnother(a making.Second, units measure.System) *Size {
 // sizeOfLoom is how a piece on the loom comes out: whether its warp reaches and its
 // weft is enough for the size planned. Its probability is that of both, which hang on
 // different errors; each is planned to 19 in 20, and the verdict is that of the weaker.
-func sizeOfLoom(r making.Rest, units measure.System) *Size {
+func sizeOfLoom(sh making.Shelf, r making.Rest, whom Whom) *Size {
+	units, buys := sh.Settings.Units, ToBuy(sh, r.Buys, whom)
 	s := &Size{Probability: r.Both(), RunsOut: "warp"}
 	s.Verdict = chance.VerdictOf(min(1-r.Short, 1-r.WeftShort))
 	if r.WeftShort > r.Short {
@@ -121,8 +122,8 @@ func sizeOfLoom(r making.Rest, units measure.System) *Size {
 	switch {
 	case r.Unwound > 0:
 		s.Do = fmt.Sprintf("There was no yarn for %d of the ends", r.Unwound)
-		if len(r.Buys) > 0 {
-			s.Do += "; as planned it is " + strings.TrimSuffix(short(r.Buys, forSure, units), ".")
+		if len(buys) > 0 {
+			s.Do += "; as planned it is " + strings.TrimSuffix(short(buys, forSure, units), ".")
 		}
 		s.Do += "."
 	case len(r.WeftUnknown) > 0 && r.Short < 1-chance.LikelyFrom:
@@ -130,10 +131,10 @@ func sizeOfLoom(r making.Rest, units measure.System) *Size {
 			"Weigh "+strings.Join(r.WeftUnknown, " and ")+"."
 	case s.Verdict != chance.Sure && out == "weft":
 		switch s.Do = "Weigh the weft that is left, or have more ready."; {
-		case len(r.Buys) > 0 && r.WeftPace > 0:
-			s.Do = Capital(short(r.Buys, forSure, units))
-		case len(r.Buys) > 0:
-			s.Do = "Weigh the weft that is left; as planned it is " + short(r.Buys, forSure, units)
+		case len(buys) > 0 && r.WeftPace > 0:
+			s.Do = Capital(short(buys, forSure, units))
+		case len(buys) > 0:
+			s.Do = "Weigh the weft that is left; as planned it is " + short(buys, forSure, units)
 		}
 	case s.Verdict != chance.Sure && r.FinishedSure > 0:
 		s.Do = fmt.Sprintf("Finish shorter: %s is reached on 19 of 20 such warps.",
@@ -143,23 +144,24 @@ func sizeOfLoom(r making.Rest, units measure.System) *Size {
 }
 
 // sizeOf is how a plan came out.
-func sizeOf(o making.Outcome, units measure.System) *Size {
+func sizeOf(sh making.Shelf, o making.Outcome, whom Whom) *Size {
+	units, buys := sh.Settings.Units, ToBuy(sh, o.Buys, whom)
 	s := &Size{Verdict: o.Verdict, Probability: o.Probability, RunsOut: o.Binding, Why: o.Why,
 		Do: o.Do, Close: closeBy(o)}
 	switch {
 	case o.Verdict == chance.Unknown && len(o.UnknownLengths) > 0:
 		s.Why, s.Do = "the length of an item must be known first", o.UnknownLengths[0]
-	case o.None && len(o.Buys) > 0:
-		s.Do = strings.TrimSpace(s.Do + " " + Capital(short(o.Buys, "", units)))
+	case o.None && len(buys) > 0:
+		s.Do = strings.TrimSpace(s.Do + " " + Capital(short(buys, "", units)))
 	case s.Do != "":
-	case o.Greatest != nil && len(o.Buys) > 0:
+	case o.Greatest != nil && len(buys) > 0:
 		s.Do = fmt.Sprintf("At this width a length of %s has an even chance; %s", o.Greatest.Length.Planned(units),
-			short(o.Buys, forSure, units))
+			short(buys, forSure, units))
 	case o.Greatest != nil:
 		s.Do = fmt.Sprintf("At this width a length of %s has an even chance; or buy more.",
 			o.Greatest.Length.Planned(units))
-	case len(o.Buys) > 0:
-		s.Do = Capital(short(o.Buys, forSure, units))
+	case len(buys) > 0:
+		s.Do = Capital(short(buys, forSure, units))
 	case o.Worth != nil:
 		s.Do = "To be surer: " + o.Worth.Measurement.Name + "."
 	}
@@ -169,7 +171,8 @@ func sizeOf(o making.Outcome, units measure.System) *Size {
 // forSure says how sure more yarn would make a size.
 const forSure = " for 19 chances in 20"
 
-// short is how much more yarn would make a size so sure, and what to buy for it.
+// short is how much more yarn would make a size so sure, and what to buy for it: nothing that
+// something speaks against.
 func short(all []making.Buy, sure string, units measure.System) string {
 	var parts, sold []string
 	for i, b := range all {
@@ -178,7 +181,7 @@ func short(all []making.Buy, sure string, units measure.System) string {
 			part += " " + cmp.Or(b.Colour, b.Name)
 		}
 		parts = append(parts, part)
-		if b.Packages > 0 {
+		if b.Packages > 0 && b.Against == "" {
 			n := "one"
 			if b.Packages > 1 {
 				n = fmt.Sprint(b.Packages)

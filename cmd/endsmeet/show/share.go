@@ -12,6 +12,10 @@ import (
 func BuyWords(b making.Buy, units measure.System) string {
 	what := stash.Clean(YarnColour(b.Name, stash.Known(b.Colour)))
 	text := fmt.Sprintf("buy %s of %s for the %s", b.Amount(units), what, b.Role)
+	if b.Against != "" {
+		return fmt.Sprintf("lacks %s of %s for the %s, not to be bought: %s", b.Amount(units), what,
+			b.Role, b.Against)
+	}
 	if b.Packages > 0 {
 		text = fmt.Sprintf("buy %d × %s of %s for the %s: %s lacks", b.Packages,
 			b.PutUp.Format(units), what, b.Role, b.Amount(units))
