@@ -165,7 +165,9 @@ func testsOf(y stash.Yarn, shelf []stash.Yarn, everybody []stash.Person) []show.
 			}
 			one.Signs = append(one.Signs, shape)
 		}
-		out = append(out, one)
+		if slices.ContainsFunc(one.Signs, func(s show.SignShape) bool { return s.Record != nil }) {
+			out = append(out, one) // else it decides nothing
+		}
 	}
 	return out
 }

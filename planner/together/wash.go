@@ -25,6 +25,9 @@ func felting(p pair) []Reason {
 		r.Answer, r.Why = No, "paper cannot take the fulling that "+name(felter)+" wants"
 	case fa && fb:
 		r.Why = "both felt: wash gently, or full both"
+	case felter.Shrinks == "" && !felter.Fibre.NamesFelting() && other.Superwash():
+		r.Answer, r.Why = Sample, "what "+name(felter)+" is of is not sure; wool or hair in it may felt, and "+
+			name(other)+" is superwash: wash a sample"
 	case other.Superwash():
 		r.Answer, r.Why = No, name(felter)+" felts and "+name(other)+" is superwash: they part company in the first wash"
 	case felter.Shrinks == "" && !felter.Fibre.NamesFelting():
@@ -96,7 +99,7 @@ func unknownLoss(p pair, okA, okB bool) []Reason {
 	case p.beside && p.in.Stripe > 0:
 		r.Answer, r.Why = Sample, none+", and stripes show a difference: wash a sample"
 	default:
-		r.Why = none + "; over the whole piece that does no harm"
+		r.Why = none + "; over the whole piece a difference by itself does no harm"
 	}
 	return []Reason{r}
 }

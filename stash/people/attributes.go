@@ -329,6 +329,9 @@ func testOdour(y stash.YarnFacts, argument string) finding {
 		return found
 	}
 	is := strings.Contains(smell, argument) || slices.ContainsFunc(fibre.Named(smell), about)
+	if smell == "smells" {
+		return found.worse(when(is, "it smells"))
+	}
 	return found.worse(when(is, "it smells: "+smell))
 }
 

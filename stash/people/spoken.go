@@ -46,7 +46,11 @@ func spokenOf(y stash.YarnFacts) []spoken {
 func spokenIn(y stash.YarnFacts, read func(string) string) []spoken {
 	var out []spoken
 	for _, p := range y.Fibre {
+		tried := fibre.Named(tested().ReplaceAllString(read(p.Note), ""))
 		for _, m := range fibre.Named(read(p.Note)) {
+			if m.Fibre == fibre.Unknown && !slices.Contains(tried, m) {
+				continue // "hard" of a bead, in the words of a test
+			}
 			if m.Fibre != p.Fibre {
 				m.Common = false
 				out = append(out, spoken{m, InFibre})
