@@ -81,13 +81,16 @@ func printBuySums(w io.Writer, out []ToBuy, units measure.System) {
 	sums, times, done := map[yarn]making.Buy{}, map[yarn]int{}, map[yarn]bool{}
 	of := func(b ToBuy) yarn { return yarn{b.Yarn, b.Colour} }
 	for _, b := range out {
+		if b.Against != "" {
+			continue // that is not to be bought
+		}
 		sum := sums[of(b)]
 		sum.Length, sum.Mass = sum.Length+b.Length, sum.Mass+b.Mass
 		sums[of(b)] = sum
 		times[of(b)]++
 	}
 	for _, b := range out {
-		if y := of(b); times[y] > 1 && !done[y] {
+		if y := of(b); times[y] > 1 && !done[y] && b.Against == "" {
 			if len(done) == 0 {
 				fmt.Fprintln(w)
 			}
