@@ -99,7 +99,7 @@ func unknownLoss(p pair, okA, okB bool) []Reason {
 	case p.beside && p.in.Stripe > 0:
 		r.Answer, r.Why = Sample, none+", and stripes show a difference: wash a sample"
 	default:
-		r.Why = none + "; over the whole piece a difference by itself does no harm"
+		r.Why = none + "; over the whole piece that does no harm"
 	}
 	return []Reason{r}
 }
