@@ -92,28 +92,6 @@ func (b Bar) Words(p Package, y YarnFacts, now time.Time) string {
 // it: Wound is on a loom, Reserved is promised besides, to pieces or by hand.
 type Apart struct{ Wound, Reserved measure.Mass }
 
-// Claim is what an open piece was promised of a package and has not been debited with.
-type Claim struct {
-	Piece string       `json:"piece"`
-	Mass  measure.Mass `json:"mass_mg"`
-}
-
-// ClaimsOf are the claims of open pieces on a package, in the order of the pieces.
-func ClaimsOf(p Package, open []Piece) []Claim {
-	out := []Claim{}
-	for _, piece := range open {
-		if piece.Plan == nil || !piece.Open() {
-			continue
-		}
-		for _, a := range piece.Plan.Promised() {
-			if mass := a.Mass - p.UsedIn[piece.ID]; a.Package == p.ID && mass > 0 {
-				out = append(out, Claim{piece.Name, mass})
-			}
-		}
-	}
-	return out
-}
-
 // ApartOf is what open pieces have of a package and have not been debited with. Of what a
 // weighing has debited the warp is the first.
 func ApartOf(p Package, open []Piece) Apart {

@@ -73,11 +73,6 @@ func (k *call) showPackage(tx *sqlite.Tx, p stash.Package) error {
 	if shown.Photo, err = photoWords(tx, stash.Subject(p.ID), p.Label()); err != nil {
 		return err
 	}
-	open, err := tx.Pieces(true)
-	if err != nil {
-		return err
-	}
-	shown.Claims = stash.ClaimsOf(p, open)
 	shown.Frozen = show.QuarantineLines(p, s.Settings.Freezer)
 	if s.Claims[p.ID] > 0 {
 		if err := k.tellClaims(tx, p); err != nil {

@@ -8,6 +8,7 @@ import (
 
 	"endsmeet/planner/chance"
 	"endsmeet/planner/making"
+	"endsmeet/planner/verdict"
 	"endsmeet/stash"
 	"endsmeet/stash/measure"
 )
@@ -60,7 +61,8 @@ func TestOneProjectLacksTheSameWhoeverIsAsked(t *testing.T) {
 		if err != nil || !reflect.DeepEqual(again.Buys, o.Buys) {
 			t.Errorf("seed %d: planned anew: %+v, %v\nplan: %+v", seed, again.Buys, err, o.Buys)
 		}
-		lacks, err := Open(context.Background(), shelf, []stash.Piece{piece}, nil, nil)
+		lacks, err := Open(context.Background(), shelf, []stash.Piece{piece}, nil,
+			func(stash.Piece) (verdict.Whom, error) { return verdict.Whom{}, nil })
 		var open []making.Buy
 		for _, l := range lacks {
 			open = append(open, l.Buy)

@@ -10,10 +10,10 @@ import (
 
 // meansIt are the everyday English words that do name a fibre or a hazard, or may:
 // what a note says with them is asked about.
-const meansIt = `animal animals basement bell bells bone bones brass bugs cat cats charms cigarette copper corn cotton dog dogs down duck ducks dust dusty egg fur glass glasses
+const meansIt = `aged animal animals basement bell bells bone bones brass bugs cat cats charms cigarette copper corn cotton dog dogs down duck ducks dust dusty egg fur glass glasses
  goat gold golden greasy hair hairs hairy hide horn insect insects leather loop loops maize metal milk mystery oil pan paper papers peanut peanuts pet plant plants
  plastic plate protein rabbit rabbits raw rotten rubber sheep shell shells silver sized sizing skin smell smells smelly smoke smoked smoker smokers smokes smoking
- steel stretch stretches tin tobacco unknown vinyl wire wires wool pop glove gloves helmet hides cup pad get ha utter`
+ steel stretch stretches tin tobacco unknown vinyl weak wire wires wool pop glove gloves helmet hides cup pad get ha utter`
 
 // The 12,000 commonest words of English (SCOWL, sizes 10 and 20, Debian's package
 // scowl 2020.12.07) say nothing of a fibre in an English note but for those that mean

@@ -30,9 +30,7 @@ type Package struct {
 	// Facts are those that no other key tells, as they would be typed.
 	Facts    OtherFacts     `json:"facts"`
 	Disputed map[string]any `json:"disputed"`
-	// Claims are what open pieces were promised of it.
-	Claims []stash.Claim `json:"promised_to"`
-	Events []PastItem    `json:"events"`
+	Events   []PastItem     `json:"events"`
 
 	Photo string `json:"-"`
 	// frozen says how to freeze it against insects.
@@ -69,9 +67,6 @@ func PrintPackage(w io.Writer, s Package, units measure.System) {
 	row("flags", strings.Join(flags, ", "))
 	row("quarantine", quarantineWords(p.Quarantine))
 	row("reserved", reserveWords(p.Reserve, units))
-	for _, c := range s.Claims {
-		row("promised", c.Mass.Format(units)+" to "+c.Piece)
-	}
 	row("longest", lengthWords(p.Longest, it.Amount.Strand, units))
 	row("knots", knotWords(p.Knots))
 	row("source", p.Source)
