@@ -245,7 +245,7 @@ func flagDoubted(y *stash.YarnFacts, said string) bool {
 
 func speaksOfLatex(m fibre.Mention) bool {
 	h := m.Fibre.Info().Hazards
-	return h.Has(fibre.Latex) || h.Has(fibre.PossibleLatex)
+	return m.Fibre != "" && (h.Has(fibre.Latex) || h.Has(fibre.PossibleLatex))
 }
 
 func namesFibre(content fibre.Content, name string) bool {
