@@ -31,4 +31,11 @@
 // that never shows which comma it uses is a Problem; several packages whose
 // masses are not given singly are one Record with a question. What was read on
 // purpose in one of several ways is said in the Record's Notes.
+//
+// # Where things are
+//
+//	file.go, reader.go, cache.go, zip.go, locked.go  a file and its bytes
+//	grid.go, table.go, sheets.go, header.go, headings.go, mapping.go, column.go, settle.go  cells and columns
+//	record.go, identity.go, packages.go, quantity.go, unit.go, tokens.go  a row and its fields
+//	problem.go                            what is wrong with a row
 package importers

@@ -32,7 +32,7 @@ func DisputeWords(what What, name, field string, values []json.RawMessage) strin
 
 // Settling is the command that settles between which values of a fact machines disagree.
 func Settling(name, field string) string {
-	return Command("sync settle", name, field) + " --take N"
+	return Command("sync settle --take N", name, field)
 }
 
 // Disputed marks a value that machines disagree about.

@@ -118,9 +118,11 @@ func tooMany(c *cli.Context) error {
 		return stash.Refuse(stash.CodeUsage, "write --"+name+" "+stash.Quote(value),
 			"%q is an option here", stash.Clean(extra))
 	}
-	if words := placeholders(c.Command.ArgsUsage); len(words) == 1 && c.NArg() > 1 {
+	whole := strings.Join(c.Args().Slice(), " ")
+	plain := !strings.HasPrefix(whole, "-") && !strings.ContainsAny(whole, "`'$\n")
+	if words := placeholders(c.Command.ArgsUsage); plain && len(words) == 1 && c.NArg() > 1 {
 		return stash.Refuse(stash.CodeUsage, "If that is one name, put it in quotes: `"+
-			stash.Command(strings.TrimPrefix(pathOf(c), "endsmeet "), strings.Join(c.Args().Slice(), " "))+"`",
+			stash.Command(strings.TrimPrefix(pathOf(c), "endsmeet "), whole)+"`",
 			"%q is one word too many.", stash.Clean(extra))
 	}
 	return stash.Refuse(stash.CodeUsage, "Write "+strings.TrimSpace(pathOf(c)+" "+c.Command.ArgsUsage)+

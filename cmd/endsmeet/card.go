@@ -239,9 +239,10 @@ func (k *call) cardFiles() (cardFiles, error) {
 
 // render renders a card for each of the files.
 func (k *call) render(files cardFiles, c label.Card) error {
+	size := k.cardSize()
 	for _, f := range files {
 		if err := k.asWritten(&f.data, func(w io.Writer) error {
-			return f.render(c, w, k.cardSize())
+			return f.render(c, w, size)
 		}); err != nil {
 			return err
 		}

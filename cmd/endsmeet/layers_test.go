@@ -183,7 +183,7 @@ func TestTopLevelHoldsWhatItShould(t *testing.T) {
 var plainPath = regexp.MustCompile(`^[A-Za-z0-9._][A-Za-z0-9._-]*(/[A-Za-z0-9._][A-Za-z0-9._-]*)*$`)
 
 // besideGo is what lies beside the Go files of package main.
-var besideGo = regexp.MustCompile(`^cmd/endsmeet/(changes\.txt$|shells/|demo/|show/)`)
+var besideGo = regexp.MustCompile(`^cmd/endsmeet/(changes\.txt$|help/|shells/|demo/|show/)`)
 
 // TestNothingLiesAboutThatATestLeft: what a test writes into the folder that it runs in
 // is taken for a part of the source.

@@ -10,7 +10,7 @@
 //	shelf.go, item.go, findperson.go, gate.go   what many commands read; the question to the gate
 //	lacking.go, ask.go, askchoices.go, lines.go what is missing, asked for
 //	report.go, exitcodes.go, nearest.go, slip.go, blank.go  errors, codes, words that were meant, slips
-//	helppage.go, helptopics.go, helpgroups.go, teachtopics.go, scripttopics.go, examples.go, manpage.go
+//	helppage.go, helptopics.go, helpgroups.go, examples.go, manpage.go
 //	completion.go, completing.go, completionvalues.go, shellsplit.go, yourshell.go  Tab
 //	environment.go     what of the world outside a test sets; listened.go, progress.go, writenew.go, writefolder.go
 package main

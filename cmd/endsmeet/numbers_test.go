@@ -31,7 +31,7 @@ var ofDemo = []struct {
 	{0, []string{"worth", "moss scarf 1"}}, {0, []string{"year"}}, {0, []string{"trend"}},
 	{24, []string{"check"}}, {24, []string{"due"}}, {24, []string{"unmarked"}},
 	{24, []string{"like", "Y13"}}, {0, []string{"project", "show", "moss scarf"}},
-	{24, []string{"plan", "moss scarf"}}, {0, []string{"plan", "--sums", "moss scarf"}},
+	{26, []string{"plan", "moss scarf"}}, {0, []string{"plan", "--sums", "moss scarf"}},
 	{20, []string{"another", "moss scarf"}}, {0, []string{"another", "--sums", "moss scarf"}},
 	{0, []string{"share", "moss scarf"}}, {24, []string{"next"}}, {0, []string{"config"}},
 	{0, []string{"person", "show", "Tamsel"}}, {0, []string{"person", "presets"}},
@@ -183,7 +183,7 @@ func TestWhatIsPaidAddsUpAsPrinted(t *testing.T) {
 	said := d.run("worth", "moss scarf 1")
 	total := cents(regexp.MustCompile(`cost (\d+\.\d\d)`).FindStringSubmatch(said)[1])
 	sum := 0
-	for _, m := range money.FindAllStringSubmatch(said, -1) {
+	for _, m := range regexp.MustCompile(`(?m) g  +(\d+\.\d\d)  `).FindAllStringSubmatch(said, -1) {
 		sum += cents(m[1])
 	}
 	if sum != total {

@@ -183,7 +183,7 @@ func (k *call) receivePackage(tx *sqlite.Tx, yarn stash.YarnID, r stash.Reading,
 		if err != nil {
 			return "", err
 		}
-		k.note("how long its pieces are is not recorded: taken as %s, what is usually left behind the reed; `set` gives longest=LENGTH", settings.BackWaste.Cloth(k.units))
+		k.note("how long its pieces are is not recorded: taken as %s, what usually stays on the loom; `set` gives longest=LENGTH", settings.BackWaste.Cloth(k.units))
 	}
 	tare, err := k.tareFact(stash.Form(k.String("form")), r)
 	if err != nil {

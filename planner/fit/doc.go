@@ -25,4 +25,14 @@
 //     charged one join, but for the first of its pool. A rest shorter than the
 //     overlap is therefore charged a little too much, never too little.
 //   - Ties between sizes go to fewer ends, ties between packages to the lower ID.
+//
+// # Where things are
+//
+//	request.go, check.go, spec.go         what is asked; geometry of a spec
+//	solve.go, solver.go, trial.go, recommend.go  the frontier, and the size recommended
+//	allocate.go, pack.go, strands.go, stripes.go, weave.go  who gives warp and weft
+//	sharing.go                            several pieces over several wefts
+//	chanceat.go, doubt.go, sure.go        the chance of a size; sizes to rely on
+//	gain.go, margin.go, advice.go         what more yarn, or a measurement, would give
+//	weftalone.go                          the weft of a warp that is wound
 package fit

@@ -54,7 +54,7 @@ func worn(t *rapid.T) making.Shelf {
 func model(s making.Shelf, p stash.Package) measure.Mass {
 	y := s.Yarns[p.Yarn]
 	old := slices.Contains(y.Hazards, "latex") && p.Acquired == "2010"
-	kept := p.Quarantine != nil && p.Quarantine.Until == ""
+	kept := p.Quarantine != nil // until it is lifted
 	if !p.Known || p.Retired || p.LentTo != "" || kept || old ||
 		slices.Contains(y.Hazards, "perished") || y.Fit == stash.FitDiscard {
 		return 0

@@ -84,7 +84,7 @@ func lengthWords(l, strand measure.Length, units measure.System) string {
 	case strand == 0:
 		return ""
 	case l == 0:
-		return "not recorded: taken as " + strand.Cloth(units) + ", what is usually left behind the reed"
+		return "not recorded: taken as " + strand.Cloth(units) + ", what usually stays on the loom"
 	}
 	return l.Cloth(units) + " at most in one piece"
 }
