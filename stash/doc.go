@@ -23,7 +23,7 @@
 //	errors.go, values.go, receipt.go      refusals; prices, tares, readings; a package as received
 //	facts.go, causality.go, foldshape.go  how facts stand, what knew of what, when views are made anew
 //	unaware.go, disputes.go               what machines did unaware of each other, and disagree about
-//	yarn.go, pack.go, project.go, piece.go, person.go, picture.go, settings.go  what there is
+//	yarn.go, pack.go, project.go, piece.go, sharedwarp.go, person.go, picture.go, settings.go  what there is
 //	itemfields.go, projectfields.go, fieldhelp.go  the one table of facts; fields.go, fieldparsers.go,
 //	                                      valuetext.go, projectwords.go, parse.go how they are read and written
 //	moves.go                              what is refused before it is recorded; slip.go, nearname.go,

@@ -1,6 +1,7 @@
 package stash
 
 import (
+	"slices"
 	"time"
 
 	jsonv2 "github.com/go-json-experiment/json"
@@ -27,6 +28,16 @@ type LoomReading struct {
 	// Learn says whether the finished piece is to be learned from.
 	Learn *bool  `json:"learn,omitempty"`
 	Note  string `json:"note,omitempty"`
+}
+
+// LastTape is what the tape read last; zero before any reading.
+func (p Piece) LastTape() measure.Length {
+	for _, x := range slices.Backward(p.Readings) {
+		if x.Tape > 0 {
+			return x.Tape
+		}
+	}
+	return 0
 }
 
 func (p *Piece) read(e Event) {
