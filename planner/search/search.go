@@ -23,11 +23,12 @@ func Find(ctx context.Context, shelf making.Shelf, q Query) (Result, error) {
 // asks of some, answers are looked for among more than are wanted. It fails for a kind whose
 // size makes no sense, and where the context ends first.
 func (st *Stock) Find(ctx context.Context, q Query) (Result, error) {
-	out, err := st.find(ctx, q)
+	known := map[tuple]planned{}
+	out, err := st.find(ctx, q, known)
 	wanted := q.top()
 	asked := slices.ContainsFunc(out.Answers, func(a Answer) bool { return a.Grade != verdict.Yes })
 	if q.Top = wider * wanted; err == nil && asked && len(out.Answers) == wanted {
-		out, err = st.find(ctx, q)
+		out, err = st.find(ctx, q, known)
 	}
 	slices.SortStableFunc(out.Answers, func(a, b Answer) int { return a.Compare(b) })
 	out.Answers = out.Answers[:min(len(out.Answers), wanted)]
@@ -38,8 +39,15 @@ func (st *Stock) Find(ctx context.Context, q Query) (Result, error) {
 // not be asked about.
 const wider = 3
 
-// find is the best answers by score, in no order.
-func (st *Stock) find(ctx context.Context, q Query) (Result, error) {
+// planned is what the plan of a choice came to; ok is false where no size of it is sure.
+type planned struct {
+	answer Answer
+	ok     bool
+}
+
+// find is the best answers by score, in no order. What is planned is added to what is known,
+// and nothing is planned twice.
+func (st *Stock) find(ctx context.Context, q Query, known map[tuple]planned) (Result, error) {
 	if err := q.check(); err != nil {
 		return Result{}, err
 	}
@@ -53,8 +61,13 @@ func (st *Stock) find(ctx context.Context, q Query) (Result, error) {
 	}
 	out := Result{Kind: q.Kind, LeftOut: f.gathering.leftOut, Looked: f.looked}
 	for _, one := range f.best {
-		if a, ok := plan.answer(one); ok {
-			out.Answers = append(out.Answers, a)
+		is, seen := known[one.place]
+		if !seen {
+			is.answer, is.ok = plan.answer(one)
+			known[one.place] = is
+		}
+		if is.ok {
+			out.Answers = append(out.Answers, is.answer)
 		}
 	}
 	out.Answers = plan.withPlanned(out.Answers)
