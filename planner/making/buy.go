@@ -137,10 +137,13 @@ func (b Buy) and(more Buy) Buy {
 	case b.Packages == 0 || more.Packages == 0 || b.sold <= 0:
 		b.Packages = 0
 	case lacks > 0:
-		b.Packages += int((lacks + b.sold - 1) / b.sold)
+		b.Packages += b.toBuy(lacks)
 	}
 	return b
 }
+
+// toBuy is how many packages as they are sold hold a length.
+func (b Buy) toBuy(lacks measure.Length) int { return int((lacks + b.sold - 1) / b.sold) }
 
 // wholeNeed is what to buy of the first yarn that a project names for a role of which the
 // shelf has nothing, all that is planned; none where it names no yarn of known count.

@@ -1,6 +1,7 @@
 package making
 
 import (
+	"cmp"
 	"slices"
 
 	"endsmeet/planner"
@@ -81,12 +82,8 @@ func (s Shelf) Took(piece stash.Piece, p stash.Package) []Took {
 	for _, in := range s.debitedTo(piece, p) {
 		t := Took{Role: in.Role, Mass: in.Debited, Weighed: in.Weighed}
 		t.Length, _ = measure.LengthOf(t.Mass, in.Yarn.Tex())
-		if m := finishOf(piece).Measures; m.Wound > 0 && in.Role == stash.RoleWarp && piece.Plan != nil {
-			for _, a := range asMade(piece.Plan, m) {
-				if a.Package == p.ID && a.Warp > 0 {
-					t.Length = a.Warp
-				}
-			}
+		if in.Role == stash.RoleWarp && finishOf(piece).Measures.Wound > 0 {
+			t.Length = cmp.Or(madeOf(piece, p).Warp, t.Length)
 		}
 		for _, d := range finishOf(piece).Debits {
 			if d.Package == p.ID && d.Role == in.Role && d.Mass == t.Mass && !d.Measured {
@@ -123,15 +120,10 @@ var roles = []stash.Role{stash.RoleWarp, stash.RoleWeft, stash.RoleHemstitch}
 // the plan goes, as the finish took it off.
 func (s Shelf) earlier(piece stash.Piece, p stash.Package, have []Inside,
 	left measure.Mass) map[stash.Role]measure.Mass {
-	var planned stash.Allotment
 	if piece.Plan == nil {
 		return map[stash.Role]measure.Mass{stash.RoleWeft: left}
 	}
-	for _, a := range asMade(piece.Plan, finishOf(piece).Measures) {
-		if a.Package == p.ID {
-			planned = a
-		}
-	}
+	planned := madeOf(piece, p)
 	rest := stash.RoleWeft
 	switch {
 	case planned.Weft == 0 && planned.Hemstitch > 0:
@@ -155,6 +147,19 @@ func (s Shelf) earlier(piece stash.Piece, p stash.Package, have []Inside,
 		out[rest] += left
 	}
 	return out
+}
+
+// madeOf is what a package was planned to give a piece, as the piece was made; nothing
+// without a plan.
+func madeOf(piece stash.Piece, p stash.Package) stash.Allotment {
+	if piece.Plan == nil {
+		return stash.Allotment{}
+	}
+	all := asMade(piece.Plan, finishOf(piece).Measures)
+	if i := slices.IndexFunc(all, func(a stash.Allotment) bool { return a.Package == p.ID }); i >= 0 {
+		return all[i]
+	}
+	return stash.Allotment{}
 }
 
 // added joins yarn of a role that is there already.

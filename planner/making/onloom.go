@@ -110,11 +110,7 @@ func (s Shelf) partsOf(p stash.Plan, packages []fit.Package) (out []fit.Part) {
 // for the size planned: weft, since the warp is wound, or what its plan says where there was
 // too little for all ends. It is nothing where that is sure or not known.
 func LoomLacking(s Shelf, piece stash.Piece) ([]Buy, error) {
-	var woven measure.Length
-	for _, x := range piece.Readings {
-		woven = max(woven, x.Tape)
-	}
-	r, err := Remaining(s, piece, woven)
+	r, err := Remaining(s, piece, piece.LastTape())
 	return r.Buys, err
 }
 

@@ -89,7 +89,7 @@ type OnWarp struct {
 // StillOnWarp is what the warp of pieces still gives when those that are on the loom are woven,
 // by what was read last; nil where none is.
 func (s Shelf) StillOnWarp(pieces []stash.Piece) (*OnWarp, error) {
-	on := slices.DeleteFunc(pieces,
+	on := slices.DeleteFunc(slices.Clone(pieces),
 		func(p stash.Piece) bool { return p.Plan == nil || p.State != stash.OnLoom })
 	if len(on) == 0 {
 		return nil, nil

@@ -42,7 +42,7 @@ func (s Shelf) restOfWeft(r *Rest, piece stash.Piece, spec planner.Spec, set lea
 	if !s.supplied(&u, piece) || u.perCloth <= 0 {
 		return nil
 	}
-	u.doubt = math.Hypot(u.doubt, math.Hypot(set.WeftTakeUp.U.Float(), math.Hypot(set.Beat.U.Float(), set.DrawIn.U.Float())))
+	u.doubt = measure.Combine(u.doubt, set.WeftTakeUp.U.Float(), set.Beat.U.Float(), set.DrawIn.U.Float())
 	r.FewerSaved = floor(0.1 * float64(r.Finished) * u.perCloth)
 	woven := float64(r.Woven) * u.perTape
 	left := u.supply - u.fixed - woven*u.perCloth
@@ -85,8 +85,8 @@ func (u weftUse) weighed(settings stash.Settings, x stash.LoomReading, tex measu
 	if was <= 0 { // more was there in the beginning than was known
 		return w
 	}
-	doubt, read := u.doubt*u.doubt, (u.supplyU*u.supplyU+w.leftU*w.leftU)/planned/planned+pickScatter*pickScatter
-	w.weight = doubt / (doubt + read)
+	read := measure.Combine(u.supplyU/planned, w.leftU/planned, pickScatter)
+	w.weight = u.doubt * u.doubt / (u.doubt*u.doubt + read*read)
 	w.pace += w.weight * (was - 1)
 	return w
 }
@@ -95,21 +95,16 @@ func (u weftUse) weighed(settings stash.Settings, x stash.LoomReading, tex measu
 func (w weighedWeft) over(need float64) (mean, u float64) {
 	takes := w.pace * w.perCloth * need
 	again := w.weight * need / w.at // what was used tells of what will be
-	return w.left - takes, math.Sqrt(square((1-w.weight)*w.doubt*w.perCloth*need) + square(again*w.supplyU) +
-		square((1+again)*w.leftU) + square(pickScatter*takes))
+	return w.left - takes, measure.Combine((1-w.weight)*w.doubt*w.perCloth*need, again*w.supplyU,
+		(1+again)*w.leftU, pickScatter*takes)
 }
-
-func square(x float64) float64 { return x * x }
 
 // short is how likely it is that what is left is not enough.
 func (w weighedWeft) short(need float64) float64 {
 	if need <= 0 {
 		return 0
 	}
-	mean, u := w.over(need)
-	if u == 0 {
-		return map[bool]float64{true: 1}[mean < 0]
-	}
+	mean, u := w.over(need) // u is never zero: every stretch differs
 	return distuv.UnitNormal.CDF(-mean / u)
 }
 
@@ -131,7 +126,7 @@ func (s Shelf) weftBuys(all []Buy, piece stash.Piece, lacks measure.Length) []Bu
 		like.Lot = s.lotToBuy(like, stash.RoleWeft, piece.Plan.Spec)
 		one := s.buyOf(like, stash.RoleWeft, lacks, piece.Plan.Spec)
 		if one.sold > 0 {
-			one.Packages = int((lacks + one.sold - 1) / one.sold)
+			one.Packages = one.toBuy(lacks)
 		}
 		out = append(out, one)
 	}
@@ -169,7 +164,7 @@ func (s Shelf) supplied(u *weftUse, piece stash.Piece) bool {
 		}
 		by, _ := measure.LengthOf(measure.Mass(measure.Combine(float64(a.Reading), float64(a.Tare))), tex)
 		u.supply += float64(max(0, length-warp[p.ID]))
-		u.supplyU = math.Hypot(u.supplyU, float64(by))
+		u.supplyU = measure.Combine(u.supplyU, float64(by))
 		u.doubt = max(u.doubt, a.Count.Float())
 	}
 	return true

@@ -29,29 +29,29 @@ func Capital(text string) string {
 // Odds writes a probability as so many chances, never as the certainty that it
 // is not.
 func Odds(p float64) string {
-	than, n, of := odds(p)
-	return than + chances(n, of)
+	sign, n, of := odds(p)
+	return map[string]string{">": "more than ", "<": "less than "}[sign] + chances(n, of)
 }
 
 // Percent writes a probability for a column of figures, in the steps of Odds: ">99.9%".
 func Percent(p float64) string {
-	than, n, of := odds(p)
+	sign, n, of := odds(p)
 	text := fmt.Sprintf("%d%%", n)
 	if of == 1000 {
 		text = fmt.Sprintf("%d.%d%%", n/10, n%10)
 	}
-	return strings.NewReplacer("more than ", ">", "less than ", "<").Replace(than) + text
+	return sign + text
 }
 
-// odds are n chances of so many, or more or less than that.
-func odds(p float64) (than string, n, of int) {
+// odds are n chances of so many, or with > or < more or less than that.
+func odds(p float64) (sign string, n, of int) {
 	switch {
 	case p > chance.AsGoodAsCertain:
-		return "more than ", 999, 1000
+		return ">", 999, 1000
 	case p >= chance.AlmostCertain:
 		return "", int(math.Floor(p * 1000)), 1000
 	case p < 1-chance.AsGoodAsCertain:
-		return "less than ", 1, 1000
+		return "<", 1, 1000
 	case p < 1-chance.AlmostCertain:
 		return "", int(math.Ceil(p * 1000)), 1000
 	}
