@@ -2,6 +2,7 @@ package main
 
 import (
 	"errors"
+	"slices"
 	"strings"
 	"time"
 
@@ -52,18 +53,19 @@ func (k *call) receiver(tx *sqlite.Tx) (verdict.Whom, error) {
 // nobody's rules are to be passed by for a slip, a title or a nickname. It gives the
 // recorded name away to nobody.
 func nearPerson(tx *sqlite.Tx, name string) error {
-	all, err := tx.Everybody()
-	if err != nil {
+	meant, err := whoMayBe(tx, name)
+	if err != nil || len(meant) == 0 {
 		return err
 	}
-	for _, p := range all {
-		if stash.MayBePerson(name, p.Name) {
-			return stash.Refuse(stash.CodeAmbiguous,
-				"Type the name as `endsmeet person list` has it; if it is somebody else add --new.",
-				"%q may be a recorded person", stash.Clean(name))
-		}
-	}
-	return nil
+	return stash.Refuse(stash.CodeAmbiguous,
+		"Type the name as `endsmeet person list` has it; if it is somebody else add --new.",
+		"%q may be a recorded person", stash.Clean(name))
+}
+
+// whoMayBe lists everybody recorded whom some words may name.
+func whoMayBe(tx *sqlite.Tx, words string) ([]stash.Person, error) {
+	all, err := tx.Everybody()
+	return slices.DeleteFunc(all, func(p stash.Person) bool { return !stash.MayBePerson(words, p.Name) }), err
 }
 
 // handOver asks the gate whether a package may reach whom it is handed to, and

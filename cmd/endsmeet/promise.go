@@ -46,12 +46,10 @@ func (k *call) promise(tx *sqlite.Tx, p stash.Package, fields stash.Fields) erro
 // promisedTo is everybody whom the words of a promise may name; a promise need not be for
 // anybody.
 func promisedTo(tx *sqlite.Tx, words string) (verdict.Whom, error) {
-	all, err := tx.Everybody()
+	meant, err := whoMayBe(tx, words)
 	var whom verdict.Whom
-	for _, person := range all {
-		if stash.MayBePerson(words, person.Name) {
-			whom = whom.And(verdict.Whom{Person: &person})
-		}
+	for _, person := range meant {
+		whom = whom.And(verdict.Whom{Person: &person})
 	}
 	return whom, err
 }
