@@ -26,7 +26,7 @@ const (
 	KindRetire   Kind = "retire"   // the package is gone: Movement
 	KindProject  Kind = "project"  // a project and its first facts: Set
 	KindPlan     Kind = "plan"     // a piece is planned and its yarn reserved: Making
-	KindStart    Kind = "start"    // a piece goes on the loom: Making
+	KindStart    Kind = "start"    // a piece goes on the loom, or its warp is to be of more or fewer: Making
 	KindFinish   Kind = "finish"   // a piece comes off the loom: Finish
 	KindAbandon  Kind = "abandon"  // a piece is abandoned, its yarn released: Making
 	KindPerson   Kind = "person"   // a person and their first facts, private: Set
@@ -41,7 +41,7 @@ const (
 // foldVersion changes with every change of what events are folded into, so
 // that a stash is folded anew after an upgrade: what was kept unread may be
 // known now.
-const foldVersion = "9"
+const foldVersion = "10"
 
 // What is the kind of a subject.
 type What string

@@ -386,7 +386,10 @@ func (p *Piece) make(e Event) {
 		if p.State == Abandoned {
 			p.Question = append(p.Question, TakenUpAgain)
 		}
-		p.State, p.StartedAt = OnLoom, e.At
+		if p.State != OnLoom { // else it has come to be of more pieces, or fewer
+			p.StartedAt = e.At
+		}
+		p.State = OnLoom
 	case KindAbandon:
 		p.State, p.EndedAt = Abandoned, e.At
 		p.settleTakenUp()

@@ -29,7 +29,7 @@ func another(k *call) error {
 	return k.view(func(tx *sqlite.Tx) error {
 		piece, shelf, err := pieceAndShelf(tx, k.Args().First())
 		if err != nil {
-			return err
+			return unstarted(tx, k.Args().First(), err)
 		}
 		answer, err := making.Again(shelf, piece)
 		if err != nil {
@@ -46,6 +46,11 @@ func another(k *call) error {
 		if err := fillLeftovers(tx, shelf, &shape); err != nil {
 			return err
 		}
+		if b, _, err := tx.Project(piece.Project); err != nil {
+			return err
+		} else if piece.State == stash.Planned {
+			shape.Unwound = b.Name
+		}
 		if shape.OnWarp, err = stillOnWarp(tx, shelf, piece); err != nil {
 			return err
 		}
@@ -57,6 +62,16 @@ func another(k *call) error {
 		return k.saveDrawing(secondCloth(piece.Name, answer, k.units),
 			show.SizesOf(answer, k.units))
 	})
+}
+
+// unstarted says where one more piece is asked for of a project of which none was started.
+func unstarted(tx *sqlite.Tx, name string, err error) error {
+	b, none := tx.FindProject(name)
+	if stash.CodeOf(err) != stash.CodeUnknown || none != nil {
+		return err
+	}
+	return stash.Refuse(stash.CodeUnknown, "compare a longer warp with another warp: `"+
+		stash.Command("plan --another", b.Name)+"`", "no piece of the project %q was started", b.Name)
 }
 
 func anotherAnswer(piece stash.Piece, a making.Second, r show.Recipient) show.AnotherShape {

@@ -242,6 +242,8 @@ func (k *call) describe(tx *sqlite.Tx, e stash.Event) (string, error) {
 	case stash.KindUse, stash.KindDiscard, stash.KindGive, stash.KindWind:
 		return strings.TrimSpace(strings.Join([]string{string(e.Kind), mass, "of", name,
 			toWhom(m.Who), remark(m.Note)}, " ")), nil
+	case stash.KindStart:
+		return "start " + name + ofHowMany(e), nil
 	case stash.KindPass:
 		var x stash.Passing
 		_ = json.Unmarshal(e.Body, &x)
@@ -260,6 +262,15 @@ func (k *call) describe(tx *sqlite.Tx, e stash.Event) (string, error) {
 		return describeRedate(e, k.env.now().Location()), nil
 	}
 	return fmt.Sprintf("%s %s", e.Kind, name), nil
+}
+
+// ofHowMany says of how many pieces a warp went on the loom, or came to be: empty for one.
+func ofHowMany(e stash.Event) string {
+	var m stash.Making
+	if json.Unmarshal(e.Body, &m) != nil || m.Plan == nil || m.Plan.Spec.Pieces < 2 {
+		return ""
+	}
+	return fmt.Sprintf(" for %d pieces", m.Plan.Spec.Pieces)
 }
 
 // kindWord is what happened in a word. What came before anybody said when was recorded on

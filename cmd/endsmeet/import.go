@@ -60,7 +60,6 @@ func importFile(k *call) error {
 }
 
 func (k *call) importPath(path string) error {
-	defer keepWithin(streamMemory)()
 	info, err := os.Stat(path)
 	switch {
 	case err != nil:

@@ -39,7 +39,9 @@ func loomCommand(e *environment) *cli.Command {
 			&cli.StringFlag{Name: "over",
 				Usage: "the `LENGTH` of web, under tension, that --picks were counted over"},
 			&cli.IntFlag{Name: "broken", Usage: "how many warp ends broke and were mended: `N`"},
-			noteFlag()),
+			&cli.IntFlag{Name: "pieces",
+				Usage: "weave `N` pieces on this warp as it was wound, more or fewer than planned"},
+			overrideFlag(), noteFlag()),
 		Action: action(e, 1, 1, loom),
 	}
 }
@@ -49,7 +51,7 @@ func loom(k *call) error {
 	if err != nil {
 		return err
 	}
-	if reading == (stash.LoomReading{}) {
+	if reading == (stash.LoomReading{}) && !k.IsSet("pieces") {
 		return k.view(func(tx *sqlite.Tx) error { return k.onLoom(tx, reading) })
 	}
 	return k.act(func(tx *sqlite.Tx) error { return k.onLoom(tx, reading) })
@@ -99,6 +101,13 @@ func (k *call) onLoom(tx *sqlite.Tx, reading stash.LoomReading) error {
 	if err != nil {
 		return err
 	}
+	if k.IsSet("pieces") {
+		was := piece
+		if piece, err = k.weavePieces(tx, shelf, piece); err != nil {
+			return err
+		}
+		shelf = shelf.Without(was).With(piece)
+	}
 	all, err := k.wovenInAll(piece, reading.Tape)
 	if err != nil {
 		return err
@@ -118,6 +127,10 @@ func (k *call) onLoom(tx *sqlite.Tx, reading stash.LoomReading) error {
 	shape := show.LoomShape{Piece: piece.Name, Rest: r, Plan: piece.Plan}
 	shape.Short = math.Round(r.Short*1e4) / 1e4
 	if shape.Verdicts, err = loomVerdict(tx, shelf, piece, r); err != nil {
+		return err
+	}
+	shape.Pieces, err = oneMore(tx, shelf, piece, making.OnWarp{Sure: r.AfterSure})
+	if err != nil {
 		return err
 	}
 	others, err := onTheWarp(tx, piece)

@@ -272,5 +272,9 @@ func stillOnWarp(tx *sqlite.Tx, s making.Shelf, piece stash.Piece) (*making.OnWa
 	if err != nil {
 		return nil, err
 	}
-	return s.StillOnWarp(append(others, piece))
+	on, err := s.StillOnWarp(append(others, piece))
+	if err == nil && on != nil && on.After == piece.Name {
+		on.Pieces, err = oneMore(tx, s, piece, *on)
+	}
+	return on, err
 }

@@ -212,7 +212,7 @@ func unwoven(tx *sqlite.Tx, e stash.Event, own map[stash.EventID]bool) error {
 	}
 	for _, later := range past {
 		follows := later.Kind == stash.KindFinish || later.Kind == stash.KindStart &&
-			e.Kind == stash.KindPlan
+			(e.Kind == stash.KindPlan || stash.Order(e, later.Event) < 0)
 		if follows && !own[later.ID()] && !later.Undone {
 			return stash.Refuse(stash.CodeRefused,
 				"undo that first: `endsmeet undo "+later.ID().String()[:8]+"`",

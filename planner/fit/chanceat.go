@@ -18,10 +18,6 @@ type Odds struct {
 	demands []Binding
 }
 
-// Problem is the size as a question to package chance; false where no length at all fits
-// with so many ends.
-func (o Odds) Problem() (chance.Problem, bool) { return o.problem, o.request != nil }
-
 // Chance is the probability that so many threaded ends of a finished length
 // fit, on the middle estimates and all uncertainties, whether or not they fit
 // on the middle estimates. Stripes and lots are those of the greatest length

@@ -206,11 +206,10 @@ func (s Shelf) LearnedCount(id stash.YarnID) (Loss, bool) {
 	return l, ok
 }
 
-// weaverOf is what the finished pieces taught, by the counts that the shelf has, asked about
-// the packages that it has now: Taught may have seen others.
+// weaverOf is what the finished pieces taught, by the counts that the shelf has.
 func (s Shelf) weaverOf() *learn.Weaver {
 	if s.weaver != nil {
-		return s.weaver.With(s.learning())
+		return s.weaver
 	}
 	return learn.NewWeaver(s.Pieces, s.learning())
 }

@@ -1,9 +1,11 @@
 package making
 
 import (
+	"cmp"
 	"maps"
 	"slices"
 
+	"endsmeet/planner"
 	"endsmeet/planner/fit"
 	"endsmeet/stash"
 	"endsmeet/stash/measure"
@@ -52,8 +54,8 @@ func PlanAgain(s Shelf, piece stash.Piece) (Outcome, error) {
 	return PlanEnds(s.Without(piece), b, piece.Plan.Ends-b.FloatingSelvedges)
 }
 
-// wound is the length of warp that a piece took of each package.
-func wound(piece stash.Piece) map[stash.PackageID]measure.Length {
+// warpOf is the length of warp that a piece took of each package.
+func warpOf(piece stash.Piece) map[stash.PackageID]measure.Length {
 	warp := map[stash.PackageID]measure.Length{}
 	for _, a := range piece.Plan.Promised() {
 		warp[a.Package] += a.Warp
@@ -122,6 +124,73 @@ func (s Shelf) loomBuys(piece stash.Piece, b stash.ProjectFacts, weft fit.Odds) 
 	return o.Buys, err
 }
 
+// WithPieces is the plan of a piece on the loom, of which n are to be woven on the ends as they
+// were wound: what is woven more or less takes its weft from what its project names, as far as
+// there is any. Whether warp and weft are enough is what Remaining says of it.
+func WithPieces(s Shelf, piece stash.Piece, n int) (*stash.Plan, error) {
+	p, old := *piece.Plan, piece.Plan
+	p.Spec.Pieces = n
+	needs, err := planner.NeedForEnds(s.specOf(p.Spec), p.Ends-p.Spec.FloatingSelvedges)
+	if err != nil {
+		return nil, err
+	}
+	p.WarpEnd, p.WarpTotal, p.WeftTotal = needs.WarpEnd, needs.WarpTotal, needs.WeftTotal
+	p.HemstitchTotal, p.Margin, p.Wound = needs.HemstitchTotal, 0, old.Warped(stash.Measures{})
+	weft := needs.WeftTotal
+	for _, rags := range s.Named(p.Spec.Weft) {
+		if needs.RagMass > 0 {
+			weft, _ = measure.LengthOf(needs.RagMass, s.texFor(s.Yarns[rags.Yarn], p.Spec))
+		}
+		break
+	}
+	own := s.before(piece)
+	p.Allotments = own.woundFor(old, p)
+	p.Allotments = own.withWeft(p, weft)
+	return &p, nil
+}
+
+// woundFor is what each package gives to a plan but for its weft, the warp in proportion of the
+// longer or shorter ends that it plans with.
+func (s Shelf) woundFor(old *stash.Plan, p stash.Plan) []stash.Allotment {
+	out := slices.Clone(old.Allotments)
+	for i := range out {
+		a := &out[i]
+		one, _ := s.find(a.Package)
+		a.Weft, a.Warp = 0, scaled(a.Warp, float64(p.WarpEnd)/float64(max(1, old.WarpEnd)))
+		a.Hemstitch = scaled(a.Hemstitch, float64(p.HemstitchTotal)/float64(max(1, old.HemstitchTotal)))
+		a.Mass, _ = measure.MassOf(a.Warp+a.Hemstitch, s.texFor(s.Yarns[one.Yarn], p.Spec))
+	}
+	return out
+}
+
+// withWeft is what packages give to a plan with so much weft, of those that its project names
+// for it: first of those that give already.
+func (s Shelf) withWeft(p stash.Plan, need measure.Length) []stash.Allotment {
+	all := p.Allotments
+	free := map[stash.PackageID]measure.Mass{}
+	for _, one := range s.Packages {
+		free[one.ID] = s.amount(one).Available
+	}
+	for _, a := range p.Promised() {
+		free[a.Package] -= a.Mass
+	}
+	from := s.Named(p.Spec.Weft)
+	slices.SortStableFunc(from, func(x, y stash.Package) int {
+		at := func(id stash.PackageID) int {
+			i := slices.IndexFunc(all, func(a stash.Allotment) bool { return a.Package == id })
+			return cmp.Or(i+1, len(all)+1)
+		}
+		return cmp.Compare(at(x.ID), at(y.ID))
+	})
+	for _, one := range from {
+		if s.barredAs(one, stash.RoleWeft) == "" {
+			all = s.allotFrom(all, one, p.Spec, free, &need, 0)
+		}
+	}
+	return slices.DeleteFunc(merged(all),
+		func(a stash.Allotment) bool { return a.Warp+a.Weft+a.Hemstitch == 0 })
+}
+
 // unwound is how many ends of a piece there was no yarn for when it was put on the loom; 0
 // where they are known to be wound, or the length of the yarn is not known.
 func unwound(piece stash.Piece) int {
@@ -141,7 +210,7 @@ func unwound(piece stash.Piece) int {
 
 // weftPool is what there was for the weft of a piece on the loom, less its warp.
 func (s Shelf) weftPool(piece stash.Piece) pool {
-	before, warp := s.before(piece), wound(piece)
+	before, warp := s.before(piece), warpOf(piece)
 	out := before.gather(stash.ProjectFacts{Weft: piece.Plan.Spec.Weft,
 		Clasped: piece.Plan.Spec.Clasped, RagPerM2: piece.Plan.Spec.RagPerM2})
 	for i, k := range out.packages {

@@ -132,18 +132,12 @@ func (s Shelf) advise(o *Outcome, r fit.Request, odds fit.Odds) error {
 }
 
 // worth finds the measurement that would help most, where the answer is
-// neither sure nor hopeless.
-func (s Shelf) worth(o *Outcome, r fit.Request, odds fit.Odds) error {
-	problem, ok := odds.Problem()
-	if o.Probability < 0.01 || !ok {
-		return nil
+// neither sure nor hopeless; o has what runs out first.
+func (s Shelf) worth(o *Outcome, r fit.Request, odds fit.Odds) (err error) {
+	if o.Probability >= 0.01 {
+		o.Worth, err = odds.Worth(o.Binding, s.measurements(r))
 	}
-	all, err := chance.WorthOf(problem, s.measurements(r))
-	if err != nil || len(all) == 0 {
-		return err
-	}
-	o.Worth = &all[0]
-	return nil
+	return err
 }
 
 // tenMetres is what is left of a count's doubt, against the present one, after

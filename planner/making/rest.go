@@ -42,12 +42,18 @@ type Rest struct {
 	// must be tied on to each end for the whole size.
 	FinishedSure measure.Length `json:"-"`
 	TieOn        measure.Length `json:"-"`
+	// TapeSure and FinishedMore are Tape and Finished on 19 of 20 such warps.
+	TapeSure     measure.Length `json:"tape_more_95_mm"`
+	FinishedMore measure.Length `json:"finished_more_95_mm"`
 	// AfterPiece is the finished length of a further piece, with fringe or gap
-	// between, when the planned pieces are woven first; zero for none.
+	// between, when the planned pieces are woven first; zero for none. AfterSure is what 19
+	// of 20 such warps give.
 	AfterPiece measure.Length `json:"after_planned_finished_mm"`
+	AfterSure  measure.Length `json:"after_planned_finished_95_mm"`
 	// Weft is the finished length that the weft left allows from here, nil where it is not
-	// known.
-	Weft *measure.Length `json:"weft_allows_finished_mm"`
+	// known; WeftSure what it allows 19 times in 20.
+	Weft     *measure.Length `json:"weft_allows_finished_mm"`
+	WeftSure measure.Length  `json:"weft_allows_finished_95_mm"`
 	// WeftShort is the probability that the weft is not enough for the size planned;
 	// it is meaningless where WeftUnknown names what must be measured first.
 	WeftShort   float64  `json:"-"`
@@ -82,8 +88,15 @@ type OnWarp struct {
 	After  string         `json:"after"`
 	Width  measure.Length `json:"width_mm"`
 	Length measure.Length `json:"length_mm"`
-	// Weft is how much of that the weft of the last piece allows; nil is not known.
-	Weft *measure.Length `json:"weft_allows_mm"`
+	// Sure is the length that 19 of 20 such warps give.
+	Sure measure.Length `json:"length95_mm"`
+	// Weft is how much of that the weft of the last piece allows; nil is not known. WeftSure
+	// is how much of Sure it allows 19 times in 20.
+	Weft     *measure.Length `json:"weft_allows_mm"`
+	WeftSure measure.Length  `json:"weft_allows95_mm"`
+	// Pieces is how many the last piece can be made to have on its warp, one more than it
+	// has; 0 where there is not yarn enough, or others share the warp.
+	Pieces int `json:"pieces_possible,omitempty"`
 }
 
 // StillOnWarp is what the warp of pieces still gives when those that are on the loom are woven,
@@ -99,13 +112,14 @@ func (s Shelf) StillOnWarp(pieces []stash.Piece) (*OnWarp, error) {
 	if err != nil {
 		return nil, err
 	}
-	out := &OnWarp{After: last.Name, Length: r.AfterPiece}
+	out := &OnWarp{After: last.Name, Length: r.AfterPiece, Sure: r.AfterSure}
 	out.Width = measure.Length(int64(last.Plan.Width) * int64(last.Plan.WarpEnds()) /
 		int64(max(1, last.Plan.Ends)))
 	if r.Weft != nil {
 		toCome := r.Finished - r.AfterPiece // of the piece itself, and what lies between
 		allows := max(0, min(r.AfterPiece, *r.Weft-toCome))
 		out.Weft = &allows
+		out.WeftSure = max(0, min(r.AfterSure, r.WeftSure-toCome))
 	}
 	return out, nil
 }
@@ -155,6 +169,16 @@ func Remaining(s Shelf, piece stash.Piece, woven measure.Length) (Rest, error) {
 // reaches by how straight it lies, the weft is enough by everything else but a little strain:
 // the two are taken as independent.
 func (r Rest) Both() float64 { return (1 - r.Short) * (1 - r.WeftShort) }
+
+// ReachedBy says what 19 of 20 such warps reach: a length of each piece, or by how little it
+// is less than the one planned where both are written alike.
+func (r Rest) ReachedBy(planned measure.Length, units measure.System) string {
+	if sure := r.FinishedSure.Planned(units); sure != planned.Planned(units) {
+		return sure + " is reached on 19 of 20 such warps"
+	}
+	return "19 of 20 such warps lack no more than " +
+		max(measure.Millimetre, planned-r.FinishedSure).Cloth(units)
+}
 
 // oneYarn says whether a project names the same packages for warp and weft.
 func (s Shelf) oneYarn(b stash.ProjectFacts) bool {
@@ -242,6 +266,8 @@ func (w onRods) rest(piece stash.Piece, woven measure.Length) Rest {
 		Stretch: w.set.Stretch.Value, Strain: w.set.Strain.Value, Planned: ratio(p.Spec.Stretch),
 	}
 	r.Finished = floor(w.set.Finished(float64(r.Tape), 0.5))
+	r.TapeSure = floor(sure - float64(woven))
+	r.FinishedMore = floor(w.set.Finished(float64(r.TapeSure), 0.5))
 	bent := w.spec.Losses.WarpTakeUp.Float()
 	r.FewerGain = floor(float64(r.Finished) * ((1+bent)/(1+0.9*bent) - 1))
 	r.Further = floor(float64(r.Target)*n - float64(woven))
@@ -249,6 +275,7 @@ func (w onRods) rest(piece stash.Piece, woven measure.Length) Rest {
 	r.TieOn = floor(w.set.Warp(target*n, w.taut, w.slack, 0.95) - w.wound)
 	gap := float64(w.spec.Edges.Fringes()) * (1 + w.spec.Losses.Strain.Float())
 	r.AfterPiece = floor(w.set.Finished(max(0, reach-target*n-gap), 0.5) - hem)
+	r.AfterSure = floor(w.set.Finished(max(0, sure-target*n-gap), 0.5) - hem)
 	if now, after := w.set.Relaxing(max(300, float64(woven)/n)); after < 0.8*now {
 		r.Worth = "let the tension off and read the same web again (--relaxed): it would bring " +
 			measure.PlusMinus(now) + " of the finished length to " + measure.PlusMinus(after)

@@ -128,8 +128,11 @@ func (s Shelf) gather(b stash.ProjectFacts) pool {
 		if asWeft {
 			f.Side = s.sideOf(p, b)
 		}
-		if y := s.Yarns[p.Yarn]; asWarp && y.Tex() == 0 { // rags go by mass, ends do not
+		switch y := s.Yarns[p.Yarn]; { // rags go by mass, ends do not
+		case asWarp && y.Tex() == 0:
 			f.Unknown, f.Measure = true, howToMeasure(p, y, s.amount(p))
+		case !asWarp && b.RagPerM2 > 0:
+			f = byMass(f)
 		}
 		out.packages = append(out.packages, f)
 	}
@@ -184,6 +187,15 @@ func (s Shelf) fitPackage(p stash.Package, b stash.ProjectFacts) fit.Package {
 	perMg := 1e6 / float64(tex)
 	f.Own = float64(a.Reading) * perMg
 	f.Shared = s.loadings(p, y, a, perMg)
+	f.PlusMinus = spread(f)
+	return f
+}
+
+// byMass is a package of rags, of which a mass is wanted: whatever their count really is, need
+// and supply are off by it alike.
+func byMass(f fit.Package) fit.Package {
+	of := learn.CountError(stash.YarnID(f.Yarn))
+	f.Shared = slices.DeleteFunc(f.Shared, func(l chance.Loading) bool { return l.Factor == of })
 	f.PlusMinus = spread(f)
 	return f
 }

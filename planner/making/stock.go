@@ -7,14 +7,6 @@ import (
 	"endsmeet/stash/measure"
 )
 
-// Stock states the free part of a package as the solver takes it, with its own
-// errors and those that it shares with others, for a project whose weft may be
-// rags by mass. Its roles are left to the caller.
-func (s Shelf) Stock(p stash.Package, b stash.ProjectFacts) fit.Package {
-	return s.fitPackage(p,
-		b)
-}
-
 // BarredAs says why a package cannot serve in a role, empty if it can.
 func (s Shelf) BarredAs(p stash.Package, role stash.Role) string { return s.barredAs(p, role) }
 

@@ -2,6 +2,10 @@ package making
 
 import (
 	"fmt"
+	"math"
+	"math/rand/v2"
+	"slices"
+	"strings"
 	"testing"
 
 	"pgregory.net/rapid"
@@ -139,5 +143,109 @@ func TestWhatCanBeReliedOnHasNineteenChancesInTwenty(t *testing.T) {
 	})
 	if sizes == 0 {
 		t.Error("no size was recommended")
+	}
+}
+
+// TestWhatWouldMakeItSurerIsOfWhatRunsOutFirst asks of random plans: what is to be measured
+// is yarn of what the plan says runs out first.
+func TestWhatWouldMakeItSurerIsOfWhatRunsOutFirst(t *testing.T) {
+	asked := map[string]int{}
+	for seed := range uint64(150) {
+		s, b := nearShelf(t, rand.New(rand.NewPCG(seed, 6)))
+		for id, y := range s.Yarns {
+			if y.Count != nil {
+				rough := *y.Count
+				rough.Source = measure.Label
+				y.Count = &rough
+				s.Yarns[id] = y
+			}
+		}
+		o := planned(t, s, b)
+		refs := map[string][]stash.Ref{"warp": b.Warp, "weft": b.Weft, "yarn": b.Warp}[o.Binding]
+		if o.Worth == nil || refs == nil {
+			continue
+		}
+		asked[o.Binding]++
+		if !slices.ContainsFunc(s.Named(refs), func(p stash.Package) bool {
+			return strings.Contains(o.Worth.Measurement.Name, p.Label())
+		}) {
+			t.Errorf("seed %d: the %s runs out first, and surer makes it to %s", seed, o.Binding,
+				o.Worth.Measurement.Name)
+		}
+	}
+	if asked["warp"] < 5 || asked["weft"] < 5 {
+		t.Errorf("%v", asked)
+	}
+}
+
+// TestRagsAreAsSureWhateverTheirCount plans a rag weft by the weight of its cloth, of rags of
+// a count that is known well and hardly: need and supply are both weighed.
+func TestRagsAreAsSureWhateverTheirCount(t *testing.T) {
+	var chances []float64
+	for _, source := range []measure.Source{measure.KnownCount, measure.Label} {
+		s := stock(t, of("c", cotton, 900), of("w", wool, 480))
+		y := s.Yarns[wool]
+		y.Count = &stash.CountFact{Count: y.Count.Count, Source: source}
+		s.Yarns[wool] = y
+		b := scarf()
+		b.Weft, b.RagPerM2, b.Width, b.Length, b.Picks = yarnRef(wool), measure.Mass(900*measure.Gram), 300, 1650, 0
+		b.WeftTakeUp, b.ShrinkLength, b.ShrinkWidth = nil, nil, nil
+		o := planned(t, s, b)
+		chances = append(chances, o.Probability)
+		if o.Worth != nil && strings.Contains(o.Worth.Measurement.Name, "ten metres") {
+			t.Errorf("surer makes it to %s", o.Worth.Measurement.Name)
+		}
+	}
+	if math.Abs(chances[0]-chances[1]) > 0.001 || chances[0] < 0.02 || chances[0] > 0.98 {
+		t.Errorf("%v", chances)
+	}
+}
+
+// TestPiecesOfAWoundWarp makes warps that were wound longer of more pieces: what the warp can
+// be relied on to give after the first is what one more piece has by itself, and its weft is
+// of what the project names, no more of it than there is.
+func TestPiecesOfAWoundWarp(t *testing.T) {
+	more := 0
+	for seed := range uint64(60) {
+		r := rand.New(rand.NewPCG(seed, 7))
+		s, b := nearShelf(t, r)
+		b.Length = max(100, b.Length/4)
+		o := planned(t, s, b)
+		plan := o.Record()
+		plan.Wound = plan.WarpEnd * measure.Length(100+r.Int64N(150)) / 100
+		piece := stash.Piece{ID: "piece", Name: "piece 1", State: stash.OnLoom, Plan: plan}
+		s = s.With(piece)
+		was, err := Remaining(s, piece, 0)
+		if err != nil {
+			t.Fatal(err)
+		}
+		two := piece
+		if two.Plan, err = WithPieces(s, piece, 2); err != nil {
+			t.Fatal(err)
+		}
+		own := s.Without(piece).With(two)
+		is, err := Remaining(own, two, 0)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if was.AfterSure > was.AfterPiece || was.TapeSure > was.Tape || was.WeftSure > *was.Weft {
+			t.Errorf("seed %d: more can be relied on than there is in the middle: %+v", seed, was)
+		}
+		if enough := was.AfterSure >= plan.Length+2; enough != (is.Short <= 1-chance.SureFrom) &&
+			max(was.AfterSure-plan.Length, plan.Length-was.AfterSure) > 20 {
+			t.Errorf("seed %d: %s to rely on after a piece of %s, and two are short with %.4f", seed,
+				was.AfterSure, plan.Length, is.Short)
+		}
+		for _, a := range two.Plan.Promised() {
+			if p, _ := s.find(a.Package); a.Mass > p.Held+measure.Gram/100 && plan.Wound <= plan.WarpEnd {
+				t.Errorf("seed %d: %s of %s", seed, a.Mass, p.Held)
+			}
+		}
+		if was.AfterSure > 0 {
+			more++
+		}
+	}
+	if more < 10 {
+		t.Errorf("%d warps had more to give", more)
 	}
 }

@@ -46,8 +46,10 @@ func (s Shelf) restOfWeft(r *Rest, piece stash.Piece, spec planner.Spec, set lea
 	r.FewerSaved = floor(0.1 * float64(r.Finished) * u.perCloth)
 	woven := float64(r.Woven) * u.perTape
 	left := u.supply - u.fixed - woven*u.perCloth
+	w := weighedWeft{weftUse: u, at: 1, left: u.supply - u.fixed, leftU: u.supplyU, pace: 1}
+	begun := woven // of which the plan may be off too
 	if x, tex, ok := s.weftWeighed(piece); ok {
-		w := u.weighed(s.Settings, x, tex)
+		w, begun = u.weighed(s.Settings, x, tex), woven-float64(x.Tape)*u.perTape
 		need := (float64(r.Target*measure.Length(spec.Pieces)) - float64(x.Tape)) * u.perTape
 		r.WeftPace, r.WeftShort, r.WeftUnknown = w.pace, w.short(need), nil
 		r.Buys = s.weftBuys(r.Buys, piece, w.lacks(need))
@@ -55,6 +57,7 @@ func (s Shelf) restOfWeft(r *Rest, piece stash.Piece, spec planner.Spec, set lea
 		u.perCloth *= w.pace
 	}
 	weft := floor(left / u.perCloth)
+	r.WeftSure = floor(w.reliedOn(float64(weft)+begun) - begun)
 	if r.Weft = &weft; weft < r.Finished {
 		r.Binding = "weft"
 	}
@@ -68,8 +71,8 @@ type weighedWeft struct {
 	weftUse
 	at, left float64
 	// pace is the rate against the plan; weight what share of it the weighing has; leftU is of
-	// what is left.
-	pace, weight, leftU float64
+	// what is left; scatter is how much stretches of the web differ.
+	pace, weight, leftU, scatter float64
 }
 
 // pickScatter is how much the weft of one stretch of a web differs from another's; one
@@ -79,7 +82,8 @@ const pickScatter = 0.02
 func (u weftUse) weighed(settings stash.Settings, x stash.LoomReading, tex measure.Count) weighedWeft {
 	then, _ := measure.LengthOf(x.WeftLeft, tex)
 	err, _ := measure.LengthOf(measure.Mass(measure.ResolutionU(settings.ScaleStep)+0.5), tex)
-	w := weighedWeft{weftUse: u, at: float64(x.Tape) * u.perTape, left: float64(then), leftU: float64(err), pace: 1}
+	w := weighedWeft{weftUse: u, at: float64(x.Tape) * u.perTape, left: float64(then), leftU: float64(err), pace: 1,
+		scatter: pickScatter}
 	planned := w.at * u.perCloth
 	was := (u.supply - w.left - u.fixed) / planned
 	if was <= 0 { // more was there in the beginning than was known
@@ -96,7 +100,7 @@ func (w weighedWeft) over(need float64) (mean, u float64) {
 	takes := w.pace * w.perCloth * need
 	again := w.weight * need / w.at // what was used tells of what will be
 	return w.left - takes, measure.Combine((1-w.weight)*w.doubt*w.perCloth*need, again*w.supplyU,
-		(1+again)*w.leftU, pickScatter*takes)
+		(1+again)*w.leftU, w.scatter*takes)
 }
 
 // short is how likely it is that what is left is not enough.
@@ -104,8 +108,24 @@ func (w weighedWeft) short(need float64) float64 {
 	if need <= 0 {
 		return 0
 	}
-	mean, u := w.over(need) // u is never zero: every stretch differs
+	mean, u := w.over(need)
+	if u == 0 { // a project that states all its losses, on a scale without steps
+		u = 1
+	}
 	return distuv.UnitNormal.CDF(-mean / u)
+}
+
+// reliedOn is the finished length that what was left makes 19 times in 20, no more than most.
+func (w weighedWeft) reliedOn(most float64) float64 {
+	low, high := 0.0, max(0, most)
+	for range 40 {
+		if at := (low + high) / 2; w.short(at) <= 1-chance.SureFrom {
+			low = at
+		} else {
+			high = at
+		}
+	}
+	return low
 }
 
 // lacks is how much more makes it enough 19 times in 20; 0 where it is.
@@ -155,7 +175,7 @@ func (s Shelf) weftWeighed(piece stash.Piece) (stash.LoomReading, measure.Count,
 // supplied fills in the weft that a piece had or could have had, before any of it was woven,
 // and its doubts; false where that is not known.
 func (s Shelf) supplied(u *weftUse, piece stash.Piece) bool {
-	own, warp := s.before(piece), wound(piece)
+	own, warp := s.before(piece), warpOf(piece)
 	for _, p := range own.Named(piece.Plan.Spec.Weft) {
 		a, tex := own.amount(p), s.Yarns[p.Yarn].Tex()
 		length, ok := measure.LengthOf(a.Available, tex)
@@ -165,7 +185,7 @@ func (s Shelf) supplied(u *weftUse, piece stash.Piece) bool {
 		by, _ := measure.LengthOf(measure.Mass(measure.Combine(float64(a.Reading), float64(a.Tare))), tex)
 		u.supply += float64(max(0, length-warp[p.ID]))
 		u.supplyU = measure.Combine(u.supplyU, float64(by))
-		u.doubt = max(u.doubt, a.Count.Float())
+		u.doubt = max(u.doubt, measure.Combine(a.Count.Float(), a.Room.Float()))
 	}
 	return true
 }

@@ -272,7 +272,7 @@ func OfWoven(s making.Shelf, p stash.Piece, whom Whom) Verdict { return ofWoven(
 
 // OfLoom judges a piece on the loom, of which so much is left to weave.
 func OfLoom(s making.Shelf, p stash.Piece, r making.Rest, whom Whom) Verdict {
-	return ofWoven(s, p, sizeOfLoom(s, r, whom), whom)
+	return ofWoven(s, p, sizeOfLoom(s, p, r, whom), whom)
 }
 
 func ofWoven(s making.Shelf, p stash.Piece, size *Size, whom Whom) Verdict {

@@ -105,7 +105,7 @@ func sizeOfAnother(a making.Second, units measure.System) *Size {
 // sizeOfLoom is how a piece on the loom comes out: whether its warp reaches and its
 // weft is enough for the size planned. Its probability is that of both, which hang on
 // different errors; each is planned to 19 in 20, and the verdict is that of the weaker.
-func sizeOfLoom(sh making.Shelf, r making.Rest, whom Whom) *Size {
+func sizeOfLoom(sh making.Shelf, p stash.Piece, r making.Rest, whom Whom) *Size {
 	units, buys := sh.Settings.Units, ToBuy(sh, r.Buys, whom)
 	s := &Size{Probability: r.Both(), RunsOut: "warp"}
 	s.Verdict = chance.VerdictOf(min(1-r.Short, 1-r.WeftShort))
@@ -137,8 +137,7 @@ func sizeOfLoom(sh making.Shelf, r making.Rest, whom Whom) *Size {
 			s.Do = "Weigh the weft that is left; as planned it is " + short(buys, forSure, units)
 		}
 	case s.Verdict != chance.Sure && r.FinishedSure > 0:
-		s.Do = fmt.Sprintf("Finish shorter: %s is reached on 19 of 20 such warps.",
-			r.FinishedSure.Planned(units))
+		s.Do = "Finish shorter: " + r.ReachedBy(p.Plan.Length, units) + "."
 	}
 	return s
 }

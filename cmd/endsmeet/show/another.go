@@ -33,6 +33,8 @@ type AnotherShape struct {
 	// OnWarp is what the warp still gives that the piece was or is woven on; null where it
 	// is off the loom.
 	OnWarp *making.OnWarp `json:"on_warp"`
+	// Unwound is the project of a piece that is planned and not wound; empty elsewhere.
+	Unwound string `json:"-"`
 }
 
 // AdviceShape is the measurement that would move the answer most.
@@ -96,6 +98,11 @@ func PrintAnother(w io.Writer, s AnotherShape, r Recipient, units measure.System
 	}
 	if s.OnWarp != nil {
 		Fact(w, "Warp", onWarpWords(*s.OnWarp, units))
+		printOneMore(w, s.OnWarp.After, s.OnWarp.Pieces)
+	}
+	if s.Unwound != "" {
+		Fact(w, "Warp", "is not wound yet; what a longer one gives: "+
+			stash.Command("plan --another", stash.Clean(s.Unwound)))
 	}
 	if s.Recommended == nil {
 		if s.Verdict != chance.Unknown {
@@ -106,8 +113,8 @@ func PrintAnother(w io.Writer, s AnotherShape, r Recipient, units measure.System
 	}
 	Fact(w, "Left", leftoverWords(s.Leftovers, units))
 	if a := s.Second.Advice; a != nil {
-		Fact(w, "Surer", fmt.Sprintf("%s: at this width you could then rely on %s to %s",
-			a.Worth.Measurement.Name, a.Low.Planned(units), a.High.Planned(units)))
+		Fact(w, "Surer", fmt.Sprintf("%s%s: at this width you could then rely on %s to %s",
+			a.Worth.Measurement.Name, s.firstThere(), a.Low.Planned(units), a.High.Planned(units)))
 	}
 	if sums {
 		PrintUntold(w, s.Verdicts)
@@ -119,6 +126,16 @@ func PrintAnother(w io.Writer, s AnotherShape, r Recipient, units measure.System
 	if !sums {
 		fmt.Fprintln(w, "Sums and sources: "+stash.Command("another --sums", stash.Clean(s.Piece)))
 	}
+}
+
+// firstThere says what runs out first at the size to rely on, where that is not what does at
+// the size wanted; empty where it is.
+func (s AnotherShape) firstThere() string {
+	first := s.Second.Advice.First
+	if s.Verdict == chance.Sure || first.String() == s.Second.Binding {
+		return ""
+	}
+	return ", since there the " + first.String() + " runs out first"
 }
 
 // shownVerdict is the verdict without the size to rely on, which has a line of its

@@ -18,6 +18,8 @@ type LoomShape struct {
 	Verdicts verdict.Verdict `json:"verdicts"`
 	// OnWarp are the other pieces of its warp that are on the loom.
 	OnWarp []string `json:"on_warp"`
+	// Pieces is how many its warp can be made to be of, one more than it is; 0 for no more.
+	Pieces int `json:"pieces_possible,omitempty"`
 
 	Plan *stash.Plan `json:"-"`
 }
@@ -41,18 +43,38 @@ func PrintLoom(w io.Writer, r LoomShape, units measure.System) {
 	if r.BeatOff != 0 {
 		Fact(w, "Beat", beatWords(r.Rest, units))
 	}
-	Fact(w, "Warp", fmt.Sprintf("lets the tape come %s further, which finishes as %s",
-		r.Tape.Planned(units), r.Finished.Planned(units)))
+	Fact(w, "Warp", fmt.Sprintf("lets the tape come %s further, which finishes as %s%s",
+		r.TapeSure.Planned(units), r.FinishedMore.Planned(units),
+		inTheMiddle(r.Finished, r.FinishedMore, units)))
 	printShortWarp(w, r, units)
 	Fact(w, "After", afterWords(r, units))
+	printOneMore(w, r.Piece, r.Pieces)
 	if r.Weft == nil {
 		Fact(w, "Weft", "how much is left is not known")
 	} else {
-		Fact(w, "Weft", fmt.Sprintf("is enough for %s from here%s; the %s runs out first",
-			r.Weft.Planned(units), paceWords(r.Rest.WeftPace), r.Binding))
+		Fact(w, "Weft", fmt.Sprintf("is enough for %s from here%s%s; the %s runs out first",
+			r.WeftSure.Planned(units), inTheMiddle(*r.Weft, r.WeftSure, units),
+			paceWords(r.Rest.WeftPace), r.Binding))
 	}
 	if r.Rest.Worth != "" {
 		Fact(w, "Surer", r.Rest.Worth)
+	}
+}
+
+// inTheMiddle says what a length is in the middle, beside the one that can be relied on; empty
+// where they are one.
+func inTheMiddle(middle, sure measure.Length, units measure.System) string {
+	if middle.Planned(units) == sure.Planned(units) {
+		return ""
+	}
+	return " (" + middle.Planned(units) + " in the middle)"
+}
+
+// printOneMore says how another piece is woven on a warp that is enough for it.
+func printOneMore(w io.Writer, piece string, pieces int) {
+	if pieces > 0 {
+		Fact(w, "", "to weave another: "+
+			stash.Command(fmt.Sprintf("loom --pieces %d", pieces), stash.Clean(piece)))
 	}
 }
 
@@ -73,9 +95,11 @@ func afterWords(r LoomShape, units measure.System) string {
 		return "nothing: it is the last piece on its warp"
 	case r.Plan.Shared != nil:
 		return "the rest of the warp is kept for " + stash.Clean(strings.Join(r.OnWarp, ", "))
+	case r.AfterSure > 0:
+		return "you can rely on " + r.AfterSure.Planned(units) + " more on this warp, fringes between" +
+			inTheMiddle(r.AfterPiece, r.AfterSure, units)
 	case r.AfterPiece > 0:
-		return r.AfterPiece.Planned(units) +
-			" more could be finished on this warp, fringes between"
+		return "nothing more to rely on; an even chance of " + r.AfterPiece.Planned(units)
 	}
 	return "nothing beyond what was planned is left on this warp"
 }
@@ -88,7 +112,8 @@ func printShortWarp(w io.Writer, r LoomShape, units measure.System) {
 	Fact(w, "Short", fmt.Sprintf("the warp may be too short for that: %.0f chances in 100. Then",
 		100*r.Short))
 	if r.Rest.FinishedSure > 0 {
-		Fact(w, "", fmt.Sprintf("finish shorter: %s is reached on 19 of 20 such warps, at a tape of %s,", r.Rest.FinishedSure.Planned(units), r.Sure.Planned(units)))
+		Fact(w, "", fmt.Sprintf("finish shorter: %s, at a tape of %s,",
+			r.ReachedBy(r.Plan.Length, units), r.Sure.Planned(units)))
 	}
 	if r.Rest.TieOn > 0 {
 		Fact(w, "", fmt.Sprintf("or tie on: %s to each of the %d ends, and the knots,",

@@ -104,13 +104,19 @@ func warpOnly(pieces []Planned) []Given {
 
 // onWarpWords say what a warp on the loom gives beyond the pieces on it.
 func onWarpWords(s making.OnWarp, units measure.System) string {
-	if s.Length == 0 {
-		return "nothing more can be woven on this warp after " + stash.Clean(s.After)
+	after := stash.Clean(s.After)
+	switch {
+	case s.Length == 0:
+		return "nothing more can be woven on this warp after " + after
+	case s.Sure == 0:
+		return "nothing more to rely on after " + after + "; an even chance of " +
+			s.Length.Planned(units) + " on the same warp"
 	}
-	text := fmt.Sprintf("after %s %s more can be finished on the same warp, up to %s wide",
-		stash.Clean(s.After), s.Length.Planned(units), s.Width.Planned(units))
-	if s.Weft != nil && *s.Weft < s.Length {
-		text += fmt.Sprintf("; its weft allows %s of it", s.Weft.Planned(units))
+	text := fmt.Sprintf("after %s you can rely on %s more on the same warp%s, up to %s wide", after,
+		s.Sure.Planned(units), inTheMiddle(s.Length, s.Sure, units), s.Width.Planned(units))
+	if s.Weft != nil && s.WeftSure < s.Sure {
+		text += fmt.Sprintf("; its weft allows %s of it%s", s.WeftSure.Planned(units),
+			inTheMiddle(*s.Weft, s.WeftSure, units))
 	}
 	return text
 }

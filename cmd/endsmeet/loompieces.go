@@ -1,0 +1,77 @@
+package main
+
+import (
+	"endsmeet/planner/making"
+	"endsmeet/planner/verdict"
+	"endsmeet/stash"
+	"endsmeet/stash/sqlite"
+)
+
+// weavePieces records that a piece on the loom is to be of as many as --pieces says, on its
+// warp as it was wound, if that and its weft are enough for them.
+func (k *call) weavePieces(tx *sqlite.Tx, s making.Shelf, piece stash.Piece) (stash.Piece, error) {
+	n := k.Int("pieces")
+	switch {
+	case n < 1:
+		return piece, stash.Refuse(stash.CodeUsage, "such as --pieces 2",
+			"there is no warp of %d pieces", n)
+	case piece.Plan == nil || piece.State != stash.OnLoom:
+		return piece, stash.Refuse(stash.CodeRefused, "", "%s is not on the loom", piece.Name)
+	case piece.Plan.Shared != nil:
+		return piece, stash.Refuse(stash.CodeRefused, "finish each by itself",
+			"%s shares its warp with others, whose part is theirs", piece.Name)
+	case n == max(1, piece.Plan.Spec.Pieces):
+		return piece, stash.Refuse(stash.CodeRefused, "give another number",
+			"the warp of %s is of that many already", piece.Name)
+	}
+	at, err := k.when()
+	if err != nil {
+		return piece, err
+	}
+	with, v, err := ofPieces(tx, s, piece, n)
+	if err != nil {
+		return piece, err
+	}
+	if err := k.refused(v, piece.Overrides); err != nil {
+		return piece, err
+	}
+	whom, err := whomOf(tx, piece)
+	if err != nil {
+		return piece, err
+	}
+	d := stash.Draft{Kind: stash.KindStart, Of: stash.Subject(piece.ID), At: at,
+		Replaces: headsOf(s, with.Plan.Packages()),
+		Body:     stash.Making{Project: piece.Project, Name: piece.Name, Plan: with.Plan}}
+	return with, k.recordMaking(tx, d, v, whom)
+}
+
+// ofPieces is a piece on the loom with so many on its warp, and what the gate says of it.
+func ofPieces(tx *sqlite.Tx, s making.Shelf, piece stash.Piece, n int) (stash.Piece,
+	verdict.Verdict, error) {
+	with := piece
+	var err error
+	if with.Plan, err = making.WithPieces(s, piece, n); err != nil {
+		return with, verdict.Verdict{}, err
+	}
+	own := s.Without(piece).With(with)
+	r, err := making.Remaining(own, with, piece.LastTape())
+	if err != nil {
+		return with, verdict.Verdict{}, err
+	}
+	v, err := loomVerdict(tx, own, with, r)
+	return with, v, err
+}
+
+// oneMore is how many pieces a warp can be made to be of, one more than it is: only where the
+// gate lets that pass, since it is proposed; else 0.
+func oneMore(tx *sqlite.Tx, s making.Shelf, piece stash.Piece, after making.OnWarp) (int, error) {
+	if piece.Plan == nil || piece.Plan.Shared != nil || after.Sure < piece.Plan.Length {
+		return 0, nil
+	}
+	n := max(1, piece.Plan.Spec.Pieces) + 1
+	_, v, err := ofPieces(tx, s, piece, n)
+	if err != nil || v.Refused("", piece.Overrides) != nil {
+		return 0, err
+	}
+	return n, nil
+}
