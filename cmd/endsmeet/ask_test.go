@@ -18,8 +18,17 @@ import (
 	"endsmeet/stash/outside"
 )
 
-// typing is what a terminal shows, and what is typed as soon as it does.
+// typing is what a terminal shows, and what is typed as soon as it does and waits for it.
 type typing struct{ seen, keys string }
+
+// awaits says whether a screen shows it and then, where prompts are drawn, a whole prompt:
+// its keys, or what can be chosen. What is typed between two prompts is lost with the first;
+// and as a prompt may be drawn twice, one that is asked again is known by what it says first.
+func (t typing) awaits(all []byte, from int) bool {
+	_, below, shown := bytes.Cut(all[from:], []byte(t.seen))
+	return shown && (!bytes.Contains(all, []byte("┃")) ||
+		bytes.Contains(below, []byte("C leaves.")) || bytes.Contains(below, []byte("No")))
+}
 
 // atTerminal runs a command in a terminal of 80 columns, types what it is told
 // to, and gives all that was shown, without what steers a terminal.
@@ -35,14 +44,14 @@ func atTerminal(t *testing.T, dir, command string, typed ...typing) string {
 		outside.GoWithout(t, "a pseudo-terminal is not here")
 	}
 	defer screen.Close()
-	late := time.AfterFunc(30*time.Second, func() { _ = cmd.Process.Kill(); _ = screen.Close() })
+	late := time.AfterFunc(2*time.Minute, func() { _ = cmd.Process.Kill(); _ = screen.Close() })
 	defer late.Stop()
 	var all []byte
 	from, part := 0, make([]byte, 4096)
 	for {
 		n, err := screen.Read(part)
 		all = append(all, part[:n]...)
-		if len(typed) > 0 && bytes.Contains(all[from:], []byte(typed[0].seen)) {
+		if len(typed) > 0 && typed[0].awaits(all, from) {
 			from = len(all)
 			_, _ = screen.WriteString(typed[0].keys)
 			typed = typed[1:]
@@ -93,7 +102,7 @@ func TestOnATerminalWhatIsMissingIsAskedFor(t *testing.T) {
 	})
 	t.Run("again, where an answer cannot be read", func(t *testing.T) {
 		said := atTerminal(t, dir, "endsmeet weigh Y01", typing{"What does the scale show?",
-			"396" + enter}, typing{"What does the scale show?", "396g" + enter})
+			"396" + enter}, typing{"has no unit", "396g" + enter})
 		if !strings.Contains(said, "has no unit") ||
 			!strings.Contains(said, "In one line: endsmeet weigh Y01 396g") {
 			t.Error(said)

@@ -10,7 +10,6 @@ import (
 
 // importEvents puts the events of an archive into the stash, each only once.
 func importEvents(k *call, path string) error {
-	defer keepWithin(streamMemory)()
 	return k.act(func(tx *sqlite.Tx) error {
 		r, err := recording.Archive(k.ctx, tx, path, k.heardFrom())
 		if err != nil {

@@ -34,7 +34,6 @@ func importTable(k *call, path string, book workbook) error {
 	if err := bad.room(k); err != nil {
 		return err
 	}
-	defer keepWithin(streamMemory)()
 	o := recording.Options{At: at, Dated: k.String("on") != "", DryRun: k.Bool("dry-run"),
 		Correct: k.Bool("correct"), Weights: k.String("weights"),
 		Bad: &bad.Bad, Told: k.heardFrom(), AsRead: k.asRead, Settled: k.settled}

@@ -206,10 +206,11 @@ func (s Shelf) LearnedCount(id stash.YarnID) (Loss, bool) {
 	return l, ok
 }
 
-// weaverOf is what the finished pieces taught, by the counts that the shelf has.
+// weaverOf is what the finished pieces taught, by the counts that the shelf has, asked about
+// the packages that it has now: Taught may have seen others.
 func (s Shelf) weaverOf() *learn.Weaver {
 	if s.weaver != nil {
-		return s.weaver
+		return s.weaver.With(s.learning())
 	}
 	return learn.NewWeaver(s.Pieces, s.learning())
 }

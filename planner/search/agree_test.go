@@ -2,6 +2,7 @@ package search
 
 import (
 	"context"
+	"math/rand/v2"
 	"reflect"
 	"slices"
 	"testing"
@@ -87,7 +88,7 @@ func TestWhatTheSearchPairsIsWhatTheGateAgreesTo(t *testing.T) {
 // pieces, and plans each answer from the whole shelf: the gate answers alike, each reason, and
 // nothing is offered that it calls unfit for its part.
 func TestWhatIsOfferedIsPlannedAlike(t *testing.T) {
-	offered, stretchy := 0, 0
+	offered, stretchy, taught := 0, 0, 0
 	rapid.Check(t, func(t *rapid.T) {
 		s := making.Shelf{Settings: stash.DefaultSettings(), Yarns: map[stash.YarnID]stash.Yarn{},
 			Claims: map[stash.PackageID]measure.Mass{}, Now: time.Date(2026, 3, 1, 0, 0, 0, 0, time.UTC)}
@@ -102,7 +103,12 @@ func TestWhatIsOfferedIsPlannedAlike(t *testing.T) {
 		}
 		name := rapid.SampledFrom([]string{"band", "belt", "scarf", "towel"}).Draw(t, "kind")
 		k, _ := kinds.Named(kinds.Usual(), name)
-		found, err := Find(context.Background(), s, Query{Kind: k, Weights: usualWeights, Top: 3})
+		if rapid.Bool().Draw(t, "a piece was made") {
+			r := rand.New(rand.NewPCG(uint64(rapid.IntRange(0, 99).Draw(t, "piece")), 0))
+			s = withSamples(r, s, [][]stash.PackageID{{"one"}}, k)
+		}
+		taught += len(s.Pieces)
+		found, err := readAsWanted(s).Find(context.Background(), Query{Kind: k, Weights: usualWeights, Top: 3})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -113,6 +119,10 @@ func TestWhatIsOfferedIsPlannedAlike(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
+			if !reflect.DeepEqual(a.Outcome.Needs, o.Needs) || a.Outcome.Probability != o.Probability {
+				t.Errorf("%s of %v and %v, %d pieces made: offered with %+v, %v, planned with %+v, %v", name,
+					a.Warp, a.Weft, len(s.Pieces), a.Outcome.Needs, a.Outcome.Probability, o.Needs, o.Probability)
+			}
 			if had := verdict.OfPlan(s, o, verdict.Whom{}); !reflect.DeepEqual(withoutDo(had), withoutDo(has)) {
 				t.Errorf("%s of %v and %v: offered as\n%+v\nplanned as\n%+v", name, a.Warp, a.Weft, has, had)
 			}
@@ -122,9 +132,38 @@ func TestWhatIsOfferedIsPlannedAlike(t *testing.T) {
 			}
 		}
 	})
-	if offered == 0 || stretchy == 0 {
-		t.Errorf("%d offered, %d yarns that stretch", offered, stretchy)
+	if offered == 0 || stretchy == 0 || taught == 0 {
+		t.Errorf("%d offered, %d yarns that stretch, %d pieces made", offered, stretchy, taught)
 	}
+}
+
+// readAsWanted is a stock of a shelf that holds no packages at first but those that its pieces
+// were made of, as a large stash is read.
+func readAsWanted(s making.Shelf) *Stock {
+	few, all := s, map[stash.PackageID]stash.Package{}
+	made := map[stash.PackageID]bool{}
+	for _, piece := range s.Pieces {
+		for _, id := range piece.MadeOf() {
+			made[id] = true
+		}
+	}
+	few.Packages = nil
+	for _, p := range s.Packages {
+		all[p.ID] = p
+		if made[p.ID] {
+			few.Packages = append(few.Packages, p)
+		}
+	}
+	st := Empty(few, Query{}, func(ids []stash.PackageID) (out []stash.Package, _ error) {
+		for _, id := range ids {
+			out = append(out, all[id])
+		}
+		return out, nil
+	})
+	for _, p := range s.Packages {
+		st.Add(p)
+	}
+	return st
 }
 
 // withoutDo are the words and reasons of a verdict; what would help most is not worked out for

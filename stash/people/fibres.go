@@ -10,23 +10,58 @@ import (
 	"endsmeet/stash/fibre"
 )
 
-// class is a group of fibres that a rule can name at once.
+// class is a group of fibres that a rule can name at once: whole classes of them, single
+// ones beside, or only these.
 type class struct {
 	name string
+	also []string // other words for it
 	of   []fibre.Class
+	ones []fibre.ID
 }
 
+// classes are the groups, what goes by the same word as one fibre of theirs among them:
+// who is told "animal hair" means wool too, whatever Annex I of Regulation (EU) 1007/2011
+// keeps that name for. That rayon is what is made of cellulose, lyocell among it, is the
+// American use (16 CFR 303.7 (d), from memory).
 var classes = []class{
-	{"animal", []fibre.Class{fibre.Wool, fibre.Animal, fibre.Silk}},
-	{"hair", []fibre.Class{fibre.Wool, fibre.Animal}},
-	{"plant", []fibre.Class{fibre.Cellulose, fibre.Bast, fibre.Paper}},
-	{"bast", []fibre.Class{fibre.Bast}},
-	{"regenerated", []fibre.Class{fibre.Regenerated}},
-	{"synthetic", []fibre.Class{fibre.Synthetic}},
+	{name: "animal", also: []string{"animals", "animal fibre", "unknown animal fibre"},
+		of: []fibre.Class{fibre.Wool, fibre.Animal, fibre.Silk}},
+	{name: "protein", also: []string{"proteins", "protein fibre", "protein fibres"},
+		of: []fibre.Class{fibre.Wool, fibre.Animal, fibre.Silk}, ones: []fibre.ID{"protein"}},
+	{name: "hair", also: []string{string(anyHair)}, of: []fibre.Class{fibre.Wool, fibre.Animal}},
+	{name: "goat hair", also: []string{"goat", "goats"},
+		ones: []fibre.ID{"mohair", "cashmere", "cashgora"}},
+	{name: "plant", also: []string{"plants", "plant fibre"},
+		of: []fibre.Class{fibre.Cellulose, fibre.Bast, fibre.Paper}},
+	{name: "bast", of: []fibre.Class{fibre.Bast}},
+	{name: "regenerated", of: []fibre.Class{fibre.Regenerated}},
+	{name: "rayon", ones: []fibre.ID{"viscose", "modal", "lyocell", "cupro"}},
+	{name: "synthetic", also: []string{"synthetics", "man-made", "plastic"},
+		of: []fibre.Class{fibre.Synthetic}},
+}
+
+// classNamed finds a class by its name or another word for it.
+func classNamed(name string) (class, bool) {
+	i := slices.IndexFunc(classes, func(c class) bool {
+		return c.name == name || slices.Contains(c.also, name)
+	})
+	if i < 0 {
+		return class{}, false
+	}
+	return classes[i], true
+}
+
+// target is what a rule on the class speaks of.
+func (c class) target() target {
+	t := target{class: c.name, of: slices.Clone(c.of), whole: c.of, ones: c.ones}
+	for _, id := range c.ones {
+		t.of = append(t.of, id.Info().Class)
+	}
+	return t
 }
 
 var fibreTests = []test{
-	{name: "fibre", about: "a fibre or a class of fibres, by its name alone: wool, mohair, animal, hair, plant, bast, regenerated, synthetic",
+	{name: "fibre", about: "a fibre or a class of fibres, by its name alone: wool, mohair, animal, protein, hair, goat hair, plant, bast, regenerated, rayon, synthetic",
 		argument: fibreArgument, yarn: testFibre},
 	{name: "only", about: "a need: no other fibre than those listed", need: true,
 		argument: listArgument, yarn: testOnly},
@@ -35,22 +70,39 @@ var fibreTests = []test{
 }
 
 // target is what a fibre rule speaks of: one fibre, a kind of one ("merino"),
-// or whole classes.
+// or a class.
 type target struct {
-	id   fibre.ID
-	kind string
-	of   []fibre.Class
+	id    fibre.ID
+	word  string // for it, where its own name is that of a class
+	kind  string
+	class string
+	whole []fibre.Class // what the class holds all of
+	ones  []fibre.ID    // what it holds beside
+	of    []fibre.Class // where anything of it may lie
 }
 
-// targetOf reads the name of a class or of a fibre.
+// targetOf reads the name of a class or of a fibre. A hair that has no row of its own is
+// no more than hair in the ledger, so a rule on it is one on all hair.
 func targetOf(name string) (target, bool) {
-	for _, c := range classes {
-		if c.name == name {
-			return target{of: c.of}, true
-		}
+	if c, ok := classNamed(name); ok {
+		return c.target(), true
 	}
+	t, ok := oneTarget(name)
+	if ok && t.id == anyHair {
+		hair, _ := classNamed("hair")
+		return hair.target(), true
+	}
+	return t, ok
+}
+
+// oneTarget reads the name of a fibre, or of a kind of one.
+func oneTarget(name string) (target, bool) {
 	if f, ok := fibre.Lookup(name); ok {
-		return target{id: f.ID, of: []fibre.Class{f.Class}}, !f.Hazards.Has(fibre.UnknownHazard)
+		t := target{id: f.ID, of: []fibre.Class{f.Class}}
+		if _, is := classNamed(string(f.ID)); is {
+			t.word = name
+		}
+		return t, !f.Hazards.Has(fibre.UnknownHazard)
 	}
 	if !onlyLetters(name) {
 		return target{}, false
@@ -75,21 +127,26 @@ func onlyLetters(s string) bool {
 }
 
 // name writes the target as targetOf reads it.
-func (t target) name() string { return strings.TrimSpace(t.kind + " " + string(t.id)) }
+func (t target) name() string {
+	if t.word != "" {
+		return t.word
+	}
+	return strings.TrimSpace(t.class + t.kind + " " + string(t.id))
+}
 
 // matches says whether a fibre is what the target names.
 func (t target) matches(p fibre.Part) bool {
 	if t.id != "" {
 		return p.Fibre == t.id && strings.Contains(strings.ToLower(p.Note), t.kind)
 	}
-	return slices.Contains(t.of, p.Fibre.Info().Class)
+	return slices.Contains(t.whole, p.Fibre.Info().Class) || slices.Contains(t.ones, p.Fibre)
 }
 
 // vague says whether a known fibre may be the target because its kind is not
 // stated: wool that may be merino, animal hair that may be alpaca.
 func (t target) vague(p fibre.Part) bool {
 	return t.kind != "" && p.Fibre == t.id ||
-		p.Fibre == anyHair && t.id != "" && t.of[0] == fibre.Animal
+		p.Fibre == anyHair && slices.Contains(t.of, fibre.Animal)
 }
 
 // mayBe says whether a part that is not fully known may be the target.
@@ -107,11 +164,6 @@ func uncertain(p fibre.Part) bool {
 const anyHair fibre.ID = "animal hair"
 
 func fibreArgument(s string) (string, error) {
-	for _, c := range classes {
-		if c.name == s {
-			return s, nil
-		}
-	}
 	t, ok := targetOf(s)
 	if !ok {
 		return "", noSuchTest(s)
