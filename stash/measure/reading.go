@@ -2,6 +2,7 @@ package measure
 
 import (
 	"fmt"
+	"math"
 	"math/big"
 	"strconv"
 	"strings"
@@ -46,6 +47,15 @@ func (c Count) Format(sys System) string {
 		base = BaseYdPerLb
 	}
 	return strconv.FormatFloat(c.In(base), 'f', 0, 64) + " " + base.String()
+}
+
+// Within gives the count in tex with two figures of its relative uncertainty, and no more
+// (JCGM 100:2008, 7.2.6): "551 tex", of one that is hardly known "550 tex".
+func (c Count) Within(doubt Ratio) string {
+	size := float64(c) / float64(Tex)
+	places := 1 - int(math.Floor(math.Log10(size*max(doubt.Float(), 0.001))))
+	step := math.Pow(10, float64(places))
+	return strconv.FormatFloat(math.Round(size*step)/step, 'f', max(0, places), 64) + " tex"
 }
 
 // String gives the reading and what it means: "8/2 Ne (6773 m/kg, 3360 yd/lb)".

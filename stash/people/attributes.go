@@ -321,7 +321,7 @@ func testOdour(y stash.YarnFacts, argument string) finding {
 		return slices.Contains(odours, m.Topic) && (argument == "" || m.Topic == "smell" ||
 			slices.Contains(topicsOf(argument), m.Topic))
 	}
-	found := ifSpoken(y, about)
+	found := gravestOf(spokenIn(y, untested), about)
 	switch {
 	case !recorded:
 		return found.worse(finding{silent, "its smell is not recorded"})
@@ -365,5 +365,6 @@ func testThick(y stash.YarnFacts, argument string) finding {
 		return finding{doubt, "its count is not recorded"}
 	}
 	tex, _ := strconv.ParseInt(strings.TrimSuffix(argument, " tex"), 10, 64)
-	return when(y.Tex() >= measure.Count(tex)*measure.Tex, "it is "+y.Tex().String())
+	return when(y.Tex() >= measure.Count(tex)*measure.Tex,
+		"it is "+y.Tex().Within(y.CountDoubt(nil)))
 }

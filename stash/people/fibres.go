@@ -201,6 +201,17 @@ func partWords(p fibre.Part) string {
 	return name + " " + p.Share.String()
 }
 
+// mayBeWords say what a part that is not known leaves open.
+func mayBeWords(p fibre.Part) string {
+	switch {
+	case p.Doubtful:
+		return ": until somebody is sure it may be something else"
+	case p.Fibre.Info().Class == fibre.ClassUnknown && p.Fibre != fibre.UnknownElastic:
+		return ", which may be anything"
+	}
+	return ", which may be anything of its kind"
+}
+
 var noFibre = finding{doubt, "its fibre is not recorded"}
 
 // testFibre looks for one fibre or class.
@@ -229,7 +240,7 @@ func (t target) in(p fibre.Part) finding {
 	case !uncertain(p):
 		return finding{}
 	case t.mayBe(p):
-		return finding{doubt, "it holds " + partWords(p) + ", which may be anything of its kind"}
+		return finding{doubt, "it holds " + partWords(p) + mayBeWords(p)}
 	case p.Fibre == fibre.UnknownElastic:
 		return finding{} // rubber or a synthetic, and nothing else
 	}

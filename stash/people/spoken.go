@@ -46,7 +46,7 @@ func spokenOf(y stash.YarnFacts) []spoken {
 func spokenIn(y stash.YarnFacts, read func(string) string) []spoken {
 	var out []spoken
 	for _, p := range y.Fibre {
-		tried := fibre.Named(tested().ReplaceAllString(read(p.Note), ""))
+		tried := fibre.Named(untested(read(p.Note)))
 		for _, m := range fibre.Named(read(p.Note)) {
 			if m.Fibre == fibre.Unknown && !slices.Contains(tried, m) {
 				continue // "hard" of a bead, in the words of a test
@@ -76,17 +76,24 @@ func spokenIn(y stash.YarnFacts, read func(string) string) []spoken {
 	return out
 }
 
-// tested matches what somebody saw when trying a yarn, to the end of the sentence.
+// tested matches what somebody saw when trying a yarn, to the end of the sentence. "Burnt"
+// alone may be a colour.
 var tested = sync.OnceValue(func() *regexp.Regexp {
 	return regexp.MustCompile(`(?i)\b(?:(?:burn|burning|flame|bleach|wet|water|snap|scratch|microscope)[ -]?tests?|` +
-		`under (?:the|a) microscope|burns? (?:like|as|with|slowly|fast)|smell(?:s|ed|ing)? (?:of|like) burn\w*)\b[^;.]*`)
+		`under (?:the|a) microscope|burns? (?:like|as|with|slowly|fast)|` +
+		`smell(?:s|ed|ing)? (?:of|like) (?:burnt|burned|burning) (?:hair|feathers?|horn|paper|leaves|plastic)|` +
+		`(?:burn(?:s|ed|ing)?\b|burnt(?: it|:| a)|(?:when|if|once|was) burnt)[^;.]*\b(?:smell\w*|ash\w*|beads?|melt\w*)|` +
+		`(?:smell\w*|beads?|ash|melts?)\b[^;.]*\b(?:(?:when|if|once|as) (?:it )?(?:is )?burn\w*|in (?:a|the) flame))[^;.]*`)
 })
+
+// untested is a text without what somebody saw when trying the yarn: the smell of a burnt
+// strand is none of the ball's.
+func untested(text string) string { return tested().ReplaceAllString(text, "") }
 
 // told are the words beside a yarn that whoever receives it should ask about: of fibres
 // and hazards, and not of the tests by which somebody looked for them.
 func told(y stash.YarnFacts) []spoken {
-	found := spokenIn(y, func(text string) string { return tested().ReplaceAllString(text, "") })
-	return slices.DeleteFunc(found, func(s spoken) bool {
+	return slices.DeleteFunc(spokenIn(y, untested), func(s spoken) bool {
 		return s.Common || s.Fibre == "" && !slices.Contains(flagged, s.Topic)
 	})
 }
@@ -264,8 +271,13 @@ func recordedIn(y stash.YarnFacts, m fibre.Mention) bool {
 
 // ifSpoken is the gravest question of the words that match.
 func ifSpoken(y stash.YarnFacts, match func(fibre.Mention) bool) finding {
+	return gravestOf(spokenOf(y), match)
+}
+
+// gravestOf is the gravest question of those of some words that match.
+func gravestOf(words []spoken, match func(fibre.Mention) bool) finding {
 	var found finding
-	for _, s := range spokenOf(y) {
+	for _, s := range words {
 		if match(s.Mention) {
 			found = found.worse(s.finding())
 		}

@@ -5,7 +5,6 @@ import (
 	"fmt"
 	"maps"
 	"slices"
-	"strings"
 
 	"endsmeet/stash"
 )
@@ -93,7 +92,10 @@ func SuitsPiece(p stash.Person, parts []Part, form PieceForm) Result {
 }
 
 func (p Part) label() string {
-	return strings.TrimSpace(strings.TrimSuffix(fmt.Sprintf("%s: %s", p.Role, p.Yarn.Name), ": "))
+	if p.Yarn.Name == "" {
+		return string(p.Role)
+	}
+	return fmt.Sprintf("%s (%s)", p.Yarn.Name, p.Role)
 }
 
 // gathered sorts the reasons, gravest first, and takes the gravest answer.

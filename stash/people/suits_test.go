@@ -362,7 +362,7 @@ func TestSuitsPiece(t *testing.T) {
 		t.Run("rules reach the "+string(role), func(t *testing.T) {
 			parts := []Part{{"warp", cotton()}, {"weft", cotton()}, {role, yarn(t, "wool")}}
 			got := SuitsPiece(person(t, "against wool"), parts, PieceForm{})
-			if got.Answer != against || !strings.HasPrefix(got.Reasons[0].Of, string(role)) {
+			if got.Answer != against || !strings.HasSuffix(got.Reasons[0].Of, "("+string(role)+")") {
 				t.Errorf("%+v", got)
 			}
 		})
