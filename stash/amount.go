@@ -65,9 +65,7 @@ func doubtOf(p Package, y YarnFacts, s Settings) Doubt {
 			d.Reading = measure.Mass(measure.Combine(reading, reading))
 		}
 	}
-	if y.Count != nil {
-		d.Count = y.Count.doubt(s.Doubts)
-	}
+	d.Count = y.CountDoubt(s.Doubts)
 	d.Room = fibre.HumidityDoubt(y.Fibre)
 	return d
 }

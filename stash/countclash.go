@@ -1,10 +1,12 @@
 package stash
 
 import (
+	"cmp"
 	"encoding/json"
 	"fmt"
 	"math"
 	"regexp"
+	"slices"
 	"sync"
 
 	"endsmeet/stash/measure"
@@ -87,6 +89,28 @@ func (c CountFact) doubt(doubts measure.Doubts) measure.Ratio {
 	return doubts.Of(c.Source)
 }
 
+// CountDoubt is the relative standard uncertainty of the yarn's count: its own, else what
+// its source gives; zero where no count is recorded.
+func (y YarnFacts) CountDoubt(doubts measure.Doubts) measure.Ratio {
+	switch {
+	case y.Count == nil:
+		return 0
+	case y.Count.Doubt != 0:
+		return y.Count.Doubt
+	}
+	return y.DoubtFrom(y.Count.Source, doubts)
+}
+
+// DoubtFrom is the doubt that a source would leave of the yarn's count. Handspun is nowhere
+// alike, so no strand, band or balance tells more of it than a skein that was measured.
+func (y YarnFacts) DoubtFrom(source measure.Source, doubts measure.Doubts) measure.Ratio {
+	doubt := doubts.Of(source)
+	if slices.Contains(y.Construction, "handspun") {
+		doubt = max(doubt, doubts.Of(measure.Handspun))
+	}
+	return doubt
+}
+
 // CountClash says how a count among fields contradicts the recorded one; empty where it does
 // not, or settles which of several that were recorded is right.
 func (y Yarn) CountClash(fields Fields, doubts measure.Doubts, units measure.System) string {
@@ -99,5 +123,8 @@ func (y Yarn) CountClash(fields Fields, doubts measure.Doubts, units measure.Sys
 			return ""
 		}
 	}
-	return count.Clash(*y.Count, doubts, units)
+	recorded := *y.Count
+	recorded.Doubt = y.CountDoubt(doubts)
+	count.Doubt = cmp.Or(count.Doubt, y.DoubtFrom(count.Source, doubts))
+	return count.Clash(recorded, doubts, units)
 }

@@ -205,11 +205,5 @@ func roles(debits []stash.Debit, id stash.PackageID) int {
 
 // doubtOf is the relative standard uncertainty of a recorded count.
 func (s Shelf) doubtOf(y stash.Yarn) float64 {
-	if y.Count == nil {
-		return 0
-	}
-	if y.Count.Doubt > 0 {
-		return y.Count.Doubt.Float()
-	}
-	return s.Settings.Doubts.Of(y.Count.Source).Float()
+	return y.CountDoubt(s.Settings.Doubts).Float()
 }
