@@ -85,6 +85,10 @@ func (s Shelf) acrossLots(o Outcome) []string {
 	return out
 }
 
+// LotSample is what tells whether two dye lots differ: sorting lots by eye fails even for
+// experts (practitioners' records).
+const LotSample = "a change of lot may not show on the ball: weave and wash a sample of both"
+
 // AcrossLots says of two packages of one yarn and colour that the warp of one lot crosses
 // the weft of another; empty where it does not, or a lot is not recorded. Warp and weft lie
 // apart to the eye, so that it shows least so (common practice, no source).
@@ -93,7 +97,8 @@ func AcrossLots(warp, weft *stash.Package) string {
 		warp.Lot == weft.Lot {
 		return ""
 	}
-	return fmt.Sprintf("lot %s as warp crosses lot %s as weft: a difference shows less so than side by side; look at both in daylight",
+	return fmt.Sprintf("lot %s as warp crosses lot %s as weft: a difference shows less so than side by side; "+
+		LotSample,
 		stash.Clean(warp.Lot), stash.Clean(weft.Lot))
 }
 

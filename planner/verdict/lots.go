@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"endsmeet/planner/fit"
+	"endsmeet/planner/making"
 	"endsmeet/stash"
 )
 
@@ -69,7 +70,7 @@ func (c Case) meetings(p Part) []Reason {
 func (c Case) lotReason(check, why string) Reason {
 	switch mix := c.Facts.MixLots; {
 	case mix == nil:
-		return Reason{Check, check, why, "Lay them side by side in daylight before they are wound."}
+		return Reason{Check, check, why, Capital(making.LotSample) + "."}
 	case *mix:
 		return Reason{Yes, check, why, ""}
 	case check == "lot not recorded":

@@ -6,6 +6,8 @@ import (
 	"slices"
 	"strings"
 
+	"endsmeet/planner/making"
+	"endsmeet/planner/verdict"
 	"endsmeet/stash"
 	"endsmeet/stash/measure"
 )
@@ -98,11 +100,10 @@ func PrintLots(w io.Writer, all []lotShape, units measure.System) {
 	}
 	if len(several) > 0 {
 		fmt.Fprint(w, "\n"+Wrap("In several lots: "+stash.Clean(strings.Join(several,
-			"; "))+". "+lotAdvice, "", RoomOf(w)))
+			"; "))+". "+lotAdvice+verdict.Capital(making.LotSample)+".", "", RoomOf(w)))
 	}
 }
 
-// lotAdvice says where a change of lot hides best (common practice, no source; the
-// sort by eye fails even for experts: practitioners' records).
+// lotAdvice says where a change of lot hides best (common practice, no source).
 const lotAdvice = "A change of lot hides best where the cloth changes anyway: one lot as warp and the other as weft; one piece of a set from each; at a hem or the end of a piece; " +
-	"in a stripe of its own, the same at both selvedges. In one area alternate two picks of each all through. It never shows on the ball: weave and wash a sample."
+	"in a stripe of its own, the same at both selvedges. In one area alternate two picks of each all through. "
