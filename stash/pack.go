@@ -52,14 +52,24 @@ type PackageFacts struct {
 	Row *Row `json:"row,omitempty"`
 }
 
+// CutColour takes the colour off the name of a yarn: what stands behind the last comma, if
+// that is words alone.
+func CutColour(name string) (base, colour string, ok bool) {
+	i := strings.LastIndexByte(name, ',')
+	if i < 0 || strings.ContainsAny(name[i:], "0123456789%()") {
+		return name, "", false
+	}
+	return strings.TrimSpace(name[:i]), strings.TrimSpace(name[i+1:]), true
+}
+
 // ColourOf is the colour of a package of a yarn of that name: as it was recorded,
 // else what stands behind the last comma of the name, if that is words alone.
 func (p PackageFacts) ColourOf(yarn string) string {
-	i := strings.LastIndexByte(yarn, ',')
-	if p.Colour != "" || i < 0 || strings.ContainsAny(yarn[i:], "0123456789%()") {
+	if p.Colour != "" {
 		return p.Colour
 	}
-	return strings.TrimSpace(yarn[i+1:])
+	_, colour, _ := CutColour(yarn)
+	return colour
 }
 
 // DyeLot names the packages of one yarn, colour and dye lot.

@@ -83,7 +83,7 @@ func (k *call) receiveYarn(tx *sqlite.Tx, name string, at time.Time) (stash.Yarn
 	if err != nil {
 		return "", err
 	}
-	known, found, err := tx.YarnCalled(name)
+	known, found, err := k.yarnOrColour(tx, name)
 	if err != nil {
 		return "", err
 	}
@@ -102,6 +102,34 @@ func (k *call) receiveYarn(tx *sqlite.Tx, name string, at time.Time) (stash.Yarn
 	_, err = tx.Record(stash.Draft{Kind: stash.KindYarn, Of: id, At: at,
 		Body: stash.Set{What: stash.WhatYarn, Fields: fields}})
 	return stash.YarnID(id), err
+}
+
+// yarnOrColour finds the yarn of a name, as it was recorded or as lists show it: with the
+// colour of one of its items behind a comma, which is then the colour of what came in.
+func (k *call) yarnOrColour(tx *sqlite.Tx, name string) (stash.Yarn, bool, error) {
+	y, found, err := tx.YarnCalled(name)
+	base, colour, more := stash.CutColour(name)
+	if err != nil || found || !more || k.Bool("new") {
+		return y, found, err
+	}
+	if y, found, err = tx.YarnCalled(base); err != nil || !found {
+		return y, false, err
+	}
+	packages, err := tx.PackagesOf(y.ID)
+	if err != nil {
+		return y, false, err
+	}
+	given := k.String("colour")
+	for _, p := range packages {
+		if known := p.ColourOf(y.Name); stash.Fold(known) == stash.Fold(colour) &&
+			(given == "" || stash.Fold(given) == stash.Fold(colour)) {
+			k.note("%s is a colour of %s, and so taken", stash.Clean(known), stash.Clean(y.Name))
+			return y, true, k.Set("colour", known)
+		}
+	}
+	return y, false, stash.Refuse(stash.CodeAmbiguous, "Of another colour of it: `"+
+		stash.Command("receive --colour", cmp.Or(given, colour), y.Name)+"`.",
+		"There is a yarn %q, and none %q yet.", y.Name, stash.Clean(name)).Unless("new")
 }
 
 // taggedOnce gives a package, retired or not, with a tag.
@@ -137,10 +165,17 @@ func nearYarn(tx *sqlite.Tx, name string) error {
 	}
 	yarns, err := tx.YarnNames()
 	var known stash.Names
+	near, ok := "", false
 	for _, yarn := range yarns {
 		known.Add(yarn)
+		if base, _, more := stash.CutColour(yarn); more && stash.Fold(base) == stash.Fold(name) {
+			near, ok = yarn, true
+		}
 	}
-	if near, ok := known.Near(name); ok {
+	if !ok {
+		near, ok = known.Near(name)
+	}
+	if ok {
 		return stash.Refuse(stash.CodeAmbiguous, fmt.Sprintf("Did you mean %q?", near),
 			"There is no yarn %q yet.", name).Unless("new")
 	}
