@@ -51,7 +51,7 @@ var allowed = map[string][]string{
 	"planner/due":  {"planner/care", "stash", "stash/fibre"},
 	"planner/next": {"planner/chance", "planner/clear", "planner/making",
 		"planner/verdict", "stash", "stash/measure"},
-	"planner/unmarked": {"stash", "stash/fibre", "stash/measure"},
+	"planner/unmarked": {"stash", "stash/fibre", "stash/measure", "stash/people"},
 	"planner/picture":  {"stash/measure"},
 	"planner/book":     {"planner/page"},
 	"planner/page":     {},

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"io"
 	"slices"
+	"strings"
 
 	"github.com/urfave/cli/v2"
 
@@ -68,7 +69,8 @@ func unmarkedYarns(tx *sqlite.Tx, only stash.YarnID) (shapes []show.UnmarkedShap
 		}
 		one := unmarkedOf(s, y, there[y.ID])
 		if only != "" {
-			one.Tests = testsOf(y, yarns, everybody)
+			one.Tests = testsOf(s.Yarns[y.ID], yarns, everybody)
+			askedByRules(s.Yarns[y.ID], everybody, &one)
 		} else if len(one.Lacks) == 0 || len(one.Items) == 0 {
 			continue
 		}
@@ -122,29 +124,71 @@ func unmarkedOf(s *shelf, y stash.Yarn, there itemsOf) show.UnmarkedShape {
 				Do: stash.Command("set", name, "fibre="+fibre)})
 		}
 	}
-	source := measure.SourceUnknown
-	if y.Count != nil {
-		source = y.Count.Source
-	}
-	switch {
-	case s.Yarns[y.ID].Tex() == 0:
-		one.Lacks = append(one.Lacks, "count")
-		one.Do = append(one.Do, show.MeasureStep{What: "Cut and weigh ten metres on a scale that reads to 0.1 g or finer; wind them without stretching.",
-			Settles: "its length, to about 5%, and with it plan, fits and share",
-			Do:      stash.Command("set", name, "count=WEIGHT per 10m, weighed sample")})
-		one.Do = append(one.Do, show.MeasureStep{What: "Without such a scale: wrap it round a ruler for an inch, just touching.",
-			Settles: "its length, to about 30%, which plans little",
-			Do:      stash.Command("set", name, "count=N wpi")})
-	case source == measure.Guess || source == measure.Wraps:
-		one.Lacks = append(one.Lacks, "count that was measured")
-		one.Do = append(one.Do, show.MeasureStep{What: "Cut and weigh ten metres on a scale that reads to 0.1 g or finer.", Settles: "its length, to about 5% in place of 30%",
-			Do: stash.Command("set", name, "count=WEIGHT per 10m, weighed sample")})
-	}
+	one.Lacks, one.Do = lackingCount(s, y, one.Lacks, one.Do)
 	if y.Fit == "" {
 		one.Do = append(one.Do, show.MeasureStep{What: "Tug a length until it breaks, rub one to and fro over a table edge; try both ends of an old, sunned or dark yarn.",
 			Settles: "whether it can be warp", Do: stash.Command("set", name, "fit=warp")})
 	}
 	return one
+}
+
+// lackingCount adds what a yarn's count lacks, and what measuring it would leave of the doubt.
+func lackingCount(s *shelf, y stash.Yarn, lacks []string, do []show.MeasureStep) ([]string,
+	[]show.MeasureStep) {
+	const ten = "Cut and weigh ten metres on a scale that reads to 0.1 g or finer"
+	sample := stash.Command("set", y.Name, "count=WEIGHT per 10m, weighed sample")
+	then := func(from measure.Source) string { return y.DoubtFrom(from, s.Settings.Doubts).String() }
+	switch source := s.sourceOf(y); {
+	case s.Yarns[y.ID].Tex() == 0:
+		return append(lacks, "count"), append(do,
+			show.MeasureStep{What: ten + "; wind them without stretching.", Do: sample,
+				Settles: "its length, to about " + then(measure.WeighedSample) +
+					", and with it plan, fits and share"},
+			show.MeasureStep{What: "Without such a scale: wrap it round a ruler for an inch, just touching.",
+				Settles: "its length, to about " + then(measure.Wraps) + ", which plans little",
+				Do:      stash.Command("set", y.Name, "count=N wpi")})
+	case source == measure.Guess || source == measure.Wraps:
+		return append(lacks, "count that was measured"), append(do,
+			show.MeasureStep{What: ten + ".", Do: sample, Settles: "its length, to about " +
+				then(measure.WeighedSample) + " in place of " + y.CountDoubt(s.Settings.Doubts).String()})
+	}
+	return lacks, do
+}
+
+// sourceOf is where the count of a yarn is from.
+func (s *shelf) sourceOf(y stash.Yarn) measure.Source {
+	if y.Count == nil {
+		return measure.SourceUnknown
+	}
+	return y.Count.Source
+}
+
+// askedByRules adds what the rules of people ask of a yarn and neither a test nor a measure in
+// the answer tells; of fibre that no test tells more of, who could.
+func askedByRules(y stash.Yarn, everybody []stash.Person, one *show.UnmarkedShape) {
+	steps := unmarked.Steps(y, everybody)
+	if y.Fibre.Unknown() && !slices.ContainsFunc(steps,
+		func(step unmarked.Step) bool { return step.Field == "fibre" }) {
+		steps = append(steps, unmarked.FibreStep())
+	}
+	tests := slices.ContainsFunc(one.Tests, func(t show.TestShape) bool {
+		return slices.ContainsFunc(t.Signs, func(s show.SignShape) bool {
+			return s.Record != nil && strings.Contains(*s.Record, "fibre=")
+		})
+	})
+	for _, step := range steps {
+		if step.Field == "fibre" && (tests || one.Noted != nil) || step.Field == "count" {
+			continue // told above
+		}
+		m := show.MeasureStep{What: step.What, Settles: "what the yarn is"}
+		if len(step.For) > 0 {
+			m.Settles = "for " + strings.Join(step.For, "; for ")
+		}
+		if step.Field != "" {
+			m.Do = stash.Command("set", y.Name, step.Field+"="+step.Value)
+		}
+		one.Do = append(one.Do, m)
+	}
 }
 
 // testsOf are the tests of a yarn's fibre, with what each answer would decide.

@@ -9,12 +9,16 @@ import (
 	"endsmeet/stash/measure"
 )
 
-// open says whether anything of a content may be of any group: nothing is recorded, or a
-// part of it is simply unknown. What is known, narrowed down or believed no test at home
-// tells more of.
+// open says whether anything of a content may be of any group: nothing is recorded, a part
+// of it is simply unknown, or all of it is believed and no more. What is known or narrowed
+// down no test at home tells more of.
 func open(c fibre.Content) bool {
-	return len(c) == 0 || slices.ContainsFunc(c, wholly)
+	return len(c) == 0 || slices.ContainsFunc(c, wholly) || believed(c)
 }
+
+// believed says whether a content is one fibre of which nobody is sure: a seller's word, a
+// guess. Of a blend no test at home tells which of them is there.
+func believed(c fibre.Content) bool { return len(c) == 1 && c[0].Doubtful }
 
 func wholly(p fibre.Part) bool { return p.Fibre == fibre.Unknown && !p.Doubtful }
 
@@ -61,7 +65,7 @@ func Proposal(y stash.YarnFacts, s Sign) (field, value string, then stash.YarnFa
 	case s.Stretch != "" && y.Stretch == "":
 		then.Stretch = s.Stretch
 		return "stretch", string(s.Stretch), then, true
-	case s.Leaves == "" || shows(y.Fibre, s.Leaves):
+	case s.Leaves == "" || !believed(y.Fibre) && shows(y.Fibre, s.Leaves):
 		return "", "", y, false
 	}
 	then.Fibre = narrowed(y.Fibre, s.Leaves)
@@ -77,6 +81,9 @@ func shows(c fibre.Content, g Group) bool {
 	})
 }
 
+// namedAs keeps what a part was believed to be, in words that a rule still asks about.
+func namedAs(p fibre.Part) string { return "named " + string(p.Fibre) }
+
 // narrowed is a content whose unknown parts are of a group; all else that was recorded
 // stays.
 func narrowed(c fibre.Content, g Group) fibre.Content {
@@ -85,8 +92,11 @@ func narrowed(c fibre.Content, g Group) fibre.Content {
 	}
 	out := slices.Clone(c)
 	for i, p := range out {
-		if wholly(p) {
+		switch {
+		case wholly(p):
 			out[i].Fibre = g
+		case believed(c):
+			out[i] = fibre.Part{Fibre: g, Share: p.Share, Note: namedAs(p)}
 		}
 	}
 	return out

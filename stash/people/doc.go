@@ -12,7 +12,7 @@
 //	RULE   = [ "against" | "ask" ] TEST [ "if known" ] [ ":" WHY ]
 //	TEST   = [ "fibre" ] FIBRE | [ "fibre" ] CLASS | NAME [ ARGUMENT ]
 //	FIBRE  = any fibre of the fibre table, one at a time: wool, mohair, linen
-//	CLASS  = "animal" | "hair" | "plant" | "bast" | "regenerated" | "synthetic"
+//	CLASS  = "animal" | "protein" | "hair" | "goat hair" | "plant" | "bast" | "regenerated" | "rayon" | "synthetic"
 //	NAME   = one of Tests
 //
 // The answer is what a hit means. Two tests are needs, "only cotton, acrylic"

@@ -61,11 +61,11 @@ func (c class) target() target {
 }
 
 var fibreTests = []test{
-	{name: "fibre", about: "a fibre or a class of fibres, by its name alone: wool, mohair, animal, protein, hair, goat hair, plant, bast, regenerated, rayon, synthetic",
+	{name: "fibre", facts: []string{"fibre"}, about: "a fibre or a class of fibres, by its name alone: wool, mohair, animal, protein, hair, goat hair, plant, bast, regenerated, rayon, synthetic",
 		argument: fibreArgument, yarn: testFibre},
-	{name: "only", about: "a need: no other fibre than those listed", need: true,
+	{name: "only", facts: []string{"fibre"}, about: "a need: no other fibre than those listed", need: true,
 		argument: listArgument, yarn: testOnly},
-	{name: "unknown fibre", about: "any part of the fibre content that is not known",
+	{name: "unknown fibre", facts: []string{"fibre"}, about: "any part of the fibre content that is not known",
 		argument: noArgument, yarn: testUnknown},
 }
 

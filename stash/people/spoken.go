@@ -322,6 +322,10 @@ var wordTests = []test{
 // wordTest looks for topics in words. Where the thing would be part of the yarn
 // a fibre that is known rules it out; else its absence says nothing.
 func wordTest(name, about string, part bool, topics ...fibre.Topic) test {
+	var facts []string
+	if part {
+		facts = []string{"fibre"}
+	}
 	find := func(y stash.YarnFacts, _ string) finding {
 		found := ifSpoken(y, func(m fibre.Mention) bool {
 			return slices.Contains(topics, m.Topic) || part && m.Fibre == fibre.Unknown
@@ -331,7 +335,7 @@ func wordTest(name, about string, part bool, topics ...fibre.Topic) test {
 		}
 		return found.worse(finding{silent, "nobody has recorded whether it has " + name})
 	}
-	return test{name: name, about: about, argument: noArgument, yarn: find}
+	return test{name: name, about: about, facts: facts, argument: noArgument, yarn: find}
 }
 
 // hiddenInWool is what the name wool leaves open: it may lawfully stand for a

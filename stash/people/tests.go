@@ -38,6 +38,8 @@ type test struct {
 	name  string
 	about string
 	need  bool // the rule's answer falls where the need is not met
+	// facts are the fields of a yarn whose value would answer it, where one can.
+	facts []string
 	// argument checks what stands behind the name and gives its usual spelling.
 	argument func(string) (string, error)
 	yarn     func(y stash.YarnFacts, argument string) finding

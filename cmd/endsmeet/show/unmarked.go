@@ -60,18 +60,23 @@ func PrintUnmarked(w io.Writer, all []UnmarkedShape, one, sums bool, units measu
 			fmt.Fprintln(w, "Fibre and count are recorded.")
 		}
 		if len(u.Lacks) > 0 {
-			text := "It lacks: " + strings.Join(u.Lacks, "; ") + "."
-			if len(u.Do)+len(u.Tests) == 0 {
-				text += " The tests at home tell no more than is recorded. A microscope may (a twisted ribbon is cotton, cross marks are flax or hemp, scales wool or hair), or the seller, or a laboratory."
-			}
-			fmt.Fprint(w, Wrap(text, "", RoomOf(w)))
+			fmt.Fprint(w, Wrap("It lacks: "+strings.Join(u.Lacks, "; ")+".", "", RoomOf(w)))
 		}
 		for _, m := range u.Do {
-			fmt.Fprint(w, "\n"+Wrap(m.What, "", RoomOf(w))+Wrap("It decides "+m.Settles+".", "  ",
-				RoomOf(w))+Wrap(m.Do, "  ", RoomOf(w)))
+			fmt.Fprint(w, "\n"+Wrap(m.What, "", RoomOf(w))+Wrap(settlesWords(m), "  ", RoomOf(w)))
+			if m.Do != "" {
+				fmt.Fprint(w, Wrap(m.Do, "  ", RoomOf(w)))
+			}
 		}
 		printTests(w, u, sums)
 	}
+}
+
+func settlesWords(m MeasureStep) string {
+	if m.Do == "" {
+		return "It is asked " + m.Settles + "."
+	}
+	return "It decides " + m.Settles + "."
 }
 
 // printTests prints the test that tells most, and names the others; with sums all.
