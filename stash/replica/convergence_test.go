@@ -25,7 +25,7 @@ var kept = map[uint64]string{
 
 func TestConvergence(t *testing.T) {
 	t.Parallel()
-	histories := number("ENDSMEET_HISTORIES", 200)
+	histories := number("ENDSMEET_HISTORIES", 100)
 	if os.Getenv("ENDSMEET_LONG") != "" {
 		histories = 10_000
 	}

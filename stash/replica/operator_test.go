@@ -213,7 +213,7 @@ func (h *history) honestAgain(place *remotetest.Memory, formatFile []byte) {
 
 func TestAStoreOperatorWithoutKeysCanOnlyDelay(t *testing.T) {
 	t.Parallel()
-	histories := number("ENDSMEET_OPERATOR", 60)
+	histories := number("ENDSMEET_OPERATOR", 30)
 	if os.Getenv("ENDSMEET_LONG") != "" {
 		histories = 10_000
 	}
