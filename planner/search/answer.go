@@ -19,23 +19,28 @@ type planning struct {
 	judge *judge
 }
 
-// answer plans what was found. Where something keeps it below the wanted size, it
-// says too in which other shape the piece would be larger. It is false where no
-// size would be sure.
+// answer plans what was found. It is false where no size would be sure.
 func (p *planning) answer(f found) (Answer, bool) {
-	j := p.judge
-	a, ok := p.fitted(f, j.sizeAt(1000), j.scaleFrom(f.at))
-	if !ok || a.Scale >= 1000 {
-		return a, ok
+	return p.fitted(f, p.judge.sizeAt(1000), p.judge.scaleFrom(f.at))
+}
+
+// shaped is an answer that, where something keeps it below the wanted size, says too in which
+// other shape the piece would be larger. Of a project's own plan no shape is looked for.
+func (p *planning) shaped(one planned) Answer {
+	j, a, f := p.judge, one.answer, one.of
+	if a.AsNamed || a.Scale >= 1000 {
+		return a
 	}
-	if f.at, f.trial, ok = j.shaped(f.choice, size{a.Project.Width, a.Project.Length}); ok {
+	var ok bool
+	at := size{a.Project.Width, a.Project.Length}
+	if f.at, f.trial, ok = j.shaped(f.choice, at); ok {
 		other, fits := p.fitted(f, f.at, 1000)
-		at := size{other.Project.Width, other.Project.Length}
-		if fits && j.area(at) >= larger*j.area(size{a.Project.Width, a.Project.Length}) {
-			a.Larger = &Size{at.width, at.length}
+		shape := size{other.Project.Width, other.Project.Length}
+		if fits && j.area(shape) >= larger*j.area(at) {
+			a.Larger = &Size{shape.width, shape.length}
 		}
 	}
-	return a, true
+	return a
 }
 
 // fitted is the largest sure plan of a choice at no more than whole, sought from so many

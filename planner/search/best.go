@@ -75,9 +75,10 @@ type finder struct {
 // between is how many tuples are opened between looks at the context.
 const between = 1024
 
-// run opens tuples best first until nothing better can be left. It fails only
-// where the context ends first.
+// run opens tuples best first until nothing better can be left, from the beginning each time
+// that it is called. It fails only where the context ends first.
 func (f *finder) run(ctx context.Context, colours int) error {
+	f.queue, f.best, f.looked = nil, nil, 0
 	for k := 1; k <= min(colours, maxColours); k++ {
 		f.start(family{k, true})
 		f.start(family{k, false})

@@ -12,7 +12,7 @@ import (
 // withPlanned adds to answers for a project that names its yarn what its own plan gives,
 // which weaves all of that yarn: so a search never finds less than a plan of it. Where
 // nothing else was found it is made smaller until it is reliable.
-func (p *planning) withPlanned(answers []Answer) []Answer {
+func (p *planning) withPlanned(answers []planned) []planned {
 	if !p.query.named() {
 		return answers
 	}
@@ -23,12 +23,13 @@ func (p *planning) withPlanned(answers []Answer) []Answer {
 			return p.plannedAt(p.judge.times(wanted, scale))
 		})
 	}
-	if !ok || slices.ContainsFunc(answers, func(b Answer) bool {
+	if !ok || slices.ContainsFunc(answers, func(has planned) bool {
+		b := has.answer
 		return b.Scale >= a.Scale && p.sameLots(a.Warp, b.Warp) && p.sameLots(a.Weft, b.Weft)
 	}) {
 		return answers
 	}
-	return append(answers, a)
+	return append(answers, planned{answer: a, ok: true})
 }
 
 // plannedAt is the plan of the project at a size; false where it is not sure, the gate

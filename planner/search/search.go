@@ -1,7 +1,6 @@
 package search
 
 import (
-	"cmp"
 	"context"
 	"fmt"
 	"slices"
@@ -23,16 +22,29 @@ func Find(ctx context.Context, shelf making.Shelf, q Query) (Result, error) {
 // asks of some, answers are looked for among more than are wanted. It fails for a kind whose
 // size makes no sense, and where the context ends first.
 func (st *Stock) Find(ctx context.Context, q Query) (Result, error) {
-	known := map[tuple]planned{}
-	out, err := st.find(ctx, q, known)
-	wanted := q.top()
-	asked := slices.ContainsFunc(out.Answers, func(a Answer) bool { return a.Grade != verdict.Yes })
-	if q.Top = wider * wanted; err == nil && asked && len(out.Answers) == wanted {
-		out, err = st.find(ctx, q, known)
+	if err := q.check(); err != nil {
+		return Result{}, err
 	}
-	slices.SortStableFunc(out.Answers, func(a, b Answer) int { return a.Compare(b) })
-	out.Answers = out.Answers[:min(len(out.Answers), wanted)]
-	return out, cmp.Or(err, st.Err())
+	if err := q.fixed(); err != nil && !q.named() {
+		return Result{}, err
+	}
+	plan, f := st.planning(q)
+	known := map[tuple]planned{}
+	found, err := plan.planned(ctx, f, known)
+	wanted := q.top()
+	asked := slices.ContainsFunc(found, func(p planned) bool { return p.answer.Grade != verdict.Yes })
+	if f.top = wider * wanted; err == nil && asked && len(found) == wanted {
+		found, err = plan.planned(ctx, f, known)
+	}
+	if err != nil {
+		return Result{}, err
+	}
+	slices.SortStableFunc(found, func(a, b planned) int { return a.answer.Compare(b.answer) })
+	out := Result{Kind: q.Kind, LeftOut: f.gathering.leftOut, Looked: f.looked}
+	for _, one := range found[:min(len(found), wanted)] {
+		out.Answers = append(out.Answers, plan.shaped(one))
+	}
+	return out, st.Err()
 }
 
 // wider is among how many times as many answers as are wanted those are looked for that need
@@ -42,38 +54,35 @@ const wider = 3
 // planned is what the plan of a choice came to; ok is false where no size of it is sure.
 type planned struct {
 	answer Answer
+	of     found
 	ok     bool
 }
 
-// find is the best answers by score, in no order. What is planned is added to what is known,
-// and nothing is planned twice.
-func (st *Stock) find(ctx context.Context, q Query, known map[tuple]planned) (Result, error) {
-	if err := q.check(); err != nil {
-		return Result{}, err
-	}
-	plan, f := st.planning(q)
-	if fixed := q.fixed(); fixed != nil && !q.named() {
-		return Result{}, fixed
-	} else if fixed == nil {
-		if err := f.run(ctx, q.colours()); err != nil {
-			return Result{}, err
+// planned is the best answers by score, in no order, each with what the gate says of it.
+// What is planned is added to what is known, and nothing is planned twice.
+func (p *planning) planned(ctx context.Context, f *finder, known map[tuple]planned) ([]planned,
+	error) {
+	if p.query.fixed() == nil {
+		if err := f.run(ctx, p.query.colours()); err != nil {
+			return nil, err
 		}
 	}
-	out := Result{Kind: q.Kind, LeftOut: f.gathering.leftOut, Looked: f.looked}
+	var out []planned
 	for _, one := range f.best {
 		is, seen := known[one.place]
 		if !seen {
-			is.answer, is.ok = plan.answer(one)
+			is.of = one
+			is.answer, is.ok = p.answer(one)
 			known[one.place] = is
 		}
 		if is.ok {
-			out.Answers = append(out.Answers, is.answer)
+			out = append(out, is)
 		}
 	}
-	out.Answers = plan.withPlanned(out.Answers)
-	for i := range out.Answers {
-		a := &out.Answers[i]
-		a.Grade = verdict.OfPlan(a.Shelf, a.Outcome, verdict.Whom{Person: q.Person}).Grade
+	out = p.withPlanned(out)
+	for i := range out {
+		a := &out[i].answer
+		a.Grade = verdict.OfPlan(a.Shelf, a.Outcome, verdict.Whom{Person: p.query.Person}).Grade
 	}
 	return out, nil
 }
@@ -113,7 +122,13 @@ func (st *Stock) Candidates(ctx context.Context, q Query) (Candidates, error) {
 
 // Answer plans a candidate; false where no size of it would fit after all, or its packages
 // could not be read ([Stock.Err]).
-func (c Candidate) Answer() (Answer, bool) { return c.plan.answer(c.found) }
+func (c Candidate) Answer() (Answer, bool) {
+	a, ok := c.plan.answer(c.found)
+	if !ok {
+		return a, false
+	}
+	return c.plan.shaped(planned{answer: a, of: c.found}), true
+}
 
 // Score is what a candidate was found with, from 0 to 1000.
 func (c Candidate) Score() int { return c.found.place.bound / 1000 }
