@@ -29,12 +29,16 @@ type loomside struct {
 	count   map[stash.YarnID]float64
 	scale   map[stash.YarnID]float64 // by how much all that a piece took is weighed wrong
 	shelf   Shelf
+	taught  Shelf // once all pieces are woven
 	project stash.ProjectFacts
 }
 
 // meansOf are the middles that a plan takes the logarithms of its losses for.
-func meansOf(b stash.ProjectFacts, s Shelf) (out [2]levels.Vector) {
-	set := learn.Losses(learn.Question{Project: b}, s.Pieces, s.learning())
+func meansOf(b stash.ProjectFacts, s Shelf) [2]levels.Vector {
+	return middles(learn.Losses(learn.Question{Project: b}, s.Pieces, s.learning()))
+}
+
+func middles(set learn.Set) (out [2]levels.Vector) {
 	out[0], _ = set.Along.Moments()
 	out[1], _ = set.Across.Moments()
 	return out
@@ -99,11 +103,18 @@ func (l *loomside) read(mm, off float64) measure.Length {
 
 // makes weaves a piece as planned, to the tape that was planned, and reads everything.
 func (l *loomside) makes(n int, plan *stash.Plan) stash.Piece {
-	is := l.piece()
+	return l.makesOf(n, plan, l.piece(), woundOff)
+}
+
+// woundOff is how far ends that were measured are from what was read.
+const woundOff = .007
+
+// makesOf is makes of a piece that does so, with ends so far from what they were to be.
+func (l *loomside) makesOf(n int, plan *stash.Plan, is [2]levels.Vector, woundOff float64) stash.Piece {
 	e, p, q, s := is[0][0], is[0][1], is[0][2], is[0][3]
 	a, w, x, b := is[1][0], is[1][1], is[1][2], is[1][3]
 	tape := float64(plan.Tape)
-	wound := float64(plan.WarpEnd) * (1 + .007*l.r.NormFloat64())
+	wound := float64(plan.WarpEnd) * (1 + woundOff*l.r.NormFloat64())
 	left := wound - tape*math.Exp(p-e)
 	picks := tape * plan.Spec.Picks.PerMM() * math.Exp(b)
 	off := tape * math.Exp(-e-q)
@@ -141,6 +152,7 @@ func (l *loomside) learned(t testing.TB, pieces int) {
 	for n := range pieces {
 		l.shelf.Pieces = append(l.shelf.Pieces, l.makes(n, plan))
 	}
+	l.taught = l.shelf.Taught()
 }
 
 // often is how many times a plan is woven.
@@ -151,8 +163,8 @@ const often = 10
 func (l *loomside) asks(t testing.TB, c *campaign) {
 	b := l.project
 	b.Length = measure.Length(700 + l.r.IntN(1500))
-	want := planned(t, l.shelf.Terse(), b)
-	s := l.shelf
+	want := planned(t, l.taught.Terse(), b)
+	s, taught := l.shelf, l.taught
 	s.Packages = nil
 	for _, k := range []struct {
 		id   string
@@ -166,21 +178,45 @@ func (l *loomside) asks(t testing.TB, c *campaign) {
 		p.Received, p.Step = p.Held, 1000
 		s.Packages = append(s.Packages, p)
 	}
-	o := planned(t, s.Terse(), b)
+	taught.Packages = s.Packages
+	o := planned(t, taught.Terse(), b)
 	w := weaverOf(s, o, b, 1)
 	asked := b
 	asked.Sett, asked.Picks = o.Project.Sett, o.Project.Picks
 	w.r, w.known = l.r, l.count
-	means := meansOf(asked, s)
+	set := taught.weaverOf().Losses(learn.Question{Project: asked})
+	means := middles(set)
 	woven := 0
+	said := claims(set.Along, float64(o.Spread.Length)/float64(o.Project.Length))
 	for range often {
 		is := l.piece()
 		if w.wovenOf(is, means) {
 			woven++
 		}
 		c.size(o, w, is)
+		c.claimed[0] += said[0]
+		c.claimed[1] += said[1]
 	}
+	off := math.Log1p(o.Project.Stretch.Float()) - l.yarn[0][0] - l.yarn[0][2]
+	c.plans++
+	c.stretch += off * off
 	c.said.add(o.Probability, woven, often)
+}
+
+// claims are how often a forecast itself says that the finished length lies within one and
+// within 1.96 of a stated ±, which is relative: in more than .683 and .95 of pieces where it is
+// not known how much they scatter, since a ± that is of careful and careless weavers together
+// holds nearly always of the one and seldomer of the other.
+func claims(f levels.Forecast, sd float64) (out [2]float64) {
+	length := func(theta levels.Vector) (float64, levels.Vector) {
+		return -theta[0] - theta[2] - theta[3], levels.Vector{-1, 0, -1, -1}
+	}
+	mean, _ := f.Moments()
+	middle, _ := length(mean)
+	for i, times := range []float64{1, 1.96} {
+		out[i] = f.Below(math.Exp(middle+times*sd), length) - f.Below(math.Exp(middle-times*sd), length)
+	}
+	return out
 }
 
 // wovenOf weaves a piece whose logarithms are given, and whose plan took them for means.
@@ -197,6 +233,10 @@ type campaign struct {
 	said             reliability
 	pieces, one, two int
 	end              [2]int // where the waste is as planned, and where it differs
+	claimed          [2]float64
+	miss, said2      float64 // squares: of what the length was off, of the stated ±
+	plans            int
+	stretch          float64 // squares: of what the learned stretch of the yarn was off
 }
 
 // size counts whether the finished length is within one and within 1.96 of the stated ±, and
@@ -206,6 +246,7 @@ func (c *campaign) size(o Outcome, w *weaver, is [2]levels.Vector) {
 	tape := float64(o.Needs.TapeLength)
 	off := math.Log(tape/float64(o.Project.Length)) - is[0][0] - is[0][2] - is[0][3]
 	sd := float64(o.Spread.Length) / float64(o.Project.Length)
+	c.miss, c.said2 = c.miss+off*off, c.said2+sd*sd
 	if math.Abs(off) < sd {
 		c.one++
 	}
@@ -227,46 +268,55 @@ func TestOfPiecesCalledSoManyAreWoven(t *testing.T) {
 	if os.Getenv("ENDSMEET_LONG") != "1" {
 		t.Skip("minutes; set ENDSMEET_LONG=1")
 	}
+	for _, pieces := range []int{0, 1, 2, 3, 5, 10, 20, 30} {
+		t.Run(fmt.Sprint(pieces), func(t *testing.T) { manyWeavers(t, pieces) })
+	}
+}
+
+// manyWeavers lets weavers of every kind weave so many pieces and plan.
+func manyWeavers(t *testing.T, pieces int) {
 	const weavers, plans = 1200, 3
-	for _, pieces := range []int{0, 1, 2, 3, 5, 30} {
-		var all campaign
-		habits := map[string]*campaign{}
-		for at, scatter := range []float64{0.5, 1, 1.5} {
-			var c campaign
-			for n := range weavers {
-				l := newLoomside(t, uint64(1000*pieces+3*n+at), scatter)
-				l.learned(t, pieces)
-				of := habits[l.habit()]
-				if of == nil {
-					of = &campaign{}
-					habits[l.habit()] = of
-				}
-				var own campaign
-				for range plans {
-					l.asks(t, &own)
-				}
-				c.join(own)
-				of.join(own)
+	var all campaign
+	habits := map[string]*campaign{}
+	for at, scatter := range []float64{0.5, 1, 1.5} {
+		var c campaign
+		for n := range weavers {
+			l := newLoomside(t, uint64(1000*pieces+3*n+at), scatter)
+			l.learned(t, pieces)
+			of := habits[l.habit()]
+			if of == nil {
+				of = &campaign{}
+				habits[l.habit()] = of
 			}
-			c.log(t, fmt.Sprintf("%d pieces, scatter %.1f", pieces, scatter))
-			all.join(c)
+			var own campaign
+			for range plans {
+				l.asks(t, &own)
+			}
+			c.join(own)
+			of.join(own)
 		}
-		all.log(t, fmt.Sprintf("%d pieces, all", pieces))
-		all.check(t, pieces, 9)
-		all.checkCoverage(t, pieces)
-		for _, habit := range slices.Sorted(maps.Keys(habits)) {
-			habits[habit].log(t, fmt.Sprintf("%d pieces, %s", pieces, habit))
-			habits[habit].check(t, pieces, 4)
-		}
-		if len(habits) != 4 {
-			t.Errorf("%d habits", len(habits))
-		}
+		c.log(t, fmt.Sprintf("%d pieces, scatter %.1f", pieces, scatter))
+		all.join(c)
+	}
+	all.log(t, fmt.Sprintf("%d pieces, all", pieces))
+	all.check(t, pieces, 9)
+	all.checkCoverage(t, pieces)
+	for _, habit := range slices.Sorted(maps.Keys(habits)) {
+		habits[habit].log(t, fmt.Sprintf("%d pieces, %s", pieces, habit))
+		habits[habit].check(t, pieces, 4)
+	}
+	if len(habits) != 4 {
+		t.Errorf("%d habits", len(habits))
 	}
 }
 
 func (c *campaign) join(o campaign) {
 	c.pieces, c.one, c.two = c.pieces+o.pieces, c.one+o.one, c.two+o.two
-	c.end[0], c.end[1] = c.end[0]+o.end[0], c.end[1]+o.end[1]
+	for i := range c.end {
+		c.end[i], c.claimed[i] = c.end[i]+o.end[i], c.claimed[i]+o.claimed[i]
+	}
+	c.miss, c.said2 = c.miss+o.miss, c.said2+o.said2
+	c.plans, c.stretch = c.plans+o.plans, c.stretch+o.stretch
 	for i := range c.said {
 		c.said[i].said += o.said[i].said
 		c.said[i].woven += o.said[i].woven
@@ -282,8 +332,11 @@ func (c *campaign) log(t *testing.T, what string) {
 		}
 	}
 	n := float64(c.pieces)
-	t.Logf("%s: ± holds %.3f, 1.96 ± %.3f, the warp to wind %.3f, %.3f with 3 cm of waste; said/woven:%s",
-		what, float64(c.one)/n, float64(c.two)/n, float64(c.end[0])/n, float64(c.end[1])/n, out)
+	t.Logf("%s: ± holds %.3f (by itself %.3f), 1.96 ± %.3f (%.3f), the warp to wind %.3f, "+
+		"%.3f with 3 cm of waste; off by %.4f, said %.4f; stretch off by %.4f; said/woven:%s",
+		what, float64(c.one)/n, c.claimed[0]/n, float64(c.two)/n, c.claimed[1]/n,
+		float64(c.end[0])/n, float64(c.end[1])/n, math.Sqrt(c.miss/n), math.Sqrt(c.said2/n),
+		math.Sqrt(c.stretch/float64(c.plans)), out)
 }
 
 // check holds every bin with enough pieces, of which there are so many at least.
@@ -311,17 +364,22 @@ func (c *campaign) check(t *testing.T, pieces, bins int) {
 // until their pieces tell them apart a ± is too wide for a careful one and too narrow for a
 // careless one.
 func (c *campaign) checkCoverage(t *testing.T, pieces int) {
-	// One standard deviation holds in .683 of normal errors, and in .770 of Student's of four
-	// degrees: where a spread was learned from few pieces, its tails are long.
+	// What a forecast says of itself is the measure of a ±, see claims. It says so of weavers of
+	// whom it is not known how much they scatter, nor how far yarns stray: of a wider mixture
+	// than the three kinds here, whose yarns stray as the handbook has it. So the ± holds a
+	// little seldomer than it says before any piece, when tails are what it has too many of, and
+	// a little oftener after one or two, when it is some 8 % too wide for the three together:
+	// one piece does not tell a careful weaver, of whom it holds in .93, from a careless one, of
+	// whom it holds in .60.
+	n := float64(c.pieces)
 	for _, of := range []struct {
 		what       string
 		times      int
-		from, upto float64
-	}{{"±", c.one, .683 - .03, .770 + .03}, {"1.96 ±", c.two, .95 - .02, .95 + .02},
-		{"the warp to wind", c.end[1], .95 - .02, .95 + .02}} {
-		if got := float64(of.times) / float64(c.pieces); got < of.from || got > of.upto {
-			t.Errorf("%d pieces: %s holds in %.3f, want %.3f to %.3f", pieces, of.what, got,
-				of.from, of.upto)
+		want, upto float64
+	}{{"±", c.one, c.claimed[0] / n, .035}, {"1.96 ±", c.two, c.claimed[1] / n, .02},
+		{"the warp to wind", c.end[1], .95, .02}} {
+		if got := float64(of.times) / n; math.Abs(got-of.want) > of.upto {
+			t.Errorf("%d pieces: %s holds in %.3f, want %.3f", pieces, of.what, got, of.want)
 		}
 	}
 }
