@@ -38,4 +38,17 @@
 // jumps against what was expected is asked about first (jump.go). Pieces count as of the
 // same cloth where yarns, structure and washing are the same and the sett is within a
 // tenth; as of the same yarn; as of like fibre.
+//
+// # How often it asks
+//
+// In simulation (1,072 weavers of cotton, none known, twelve pieces each; package making,
+// TestWhatIsAskedAbout) it asks about 0.5 % of the right pieces of careful weavers, 1.0 % of
+// usual and 4.6 % of careless ones, 1 to 3 % of each number of piece; most, 9 %, of careless
+// ones who measure what is left of ends whose length they never tell. Of slips it asks about,
+// at a weaver's first piece and from her fourth: inches for centimetres 100 and 100 %, two
+// digits of a length swapped 79 and 93, of a width 95 and 99, 30 cm of tape forgotten 97 and
+// 100, the waste of one side 100 and 100, a cone weighed too 100 and 100, ends 40 cm longer
+// than planned 100 and 99, 20 cm longer 56 and 73, hems of 20 cm in all 34 and 90, of 10 cm 4
+// and 34, a web off the loom still taut 8 and 54. Hems of a usual width are not found by
+// statistics: the finish asks.
 package learn

@@ -12,13 +12,12 @@ import (
 
 // A measure is asked about before it is learned from when it lies further from what was
 // expected than this many standard deviations. One wrong unit spoils the figures of
-// many pieces. In simulation 3.5 asks about one right piece in a hundred. A warp out of
-// balance is asked about sooner, since it decides the next warp, and soonest where nobody
-// said what was wound, which is then a guess at the pegs.
+// many pieces. A warp out of balance is asked about sooner, since it decides the next warp: at
+// two deviations one careless piece in ten would be, where nobody said what was wound. How
+// often these ask stands in the package comment.
 const (
 	jumps        = 3.5
 	jumpsBalance = 2.5
-	jumpsPegs    = 2
 )
 
 // Jumps names the measures of a finished piece that jump against what the pieces before
@@ -37,9 +36,6 @@ func (w *Weaver) Jumps(p stash.Piece, units measure.System) []LeftOut {
 			if t.Name == balance {
 				most = jumpsBalance
 			}
-			if t.Name == balance && !woundTold(p) {
-				most = jumpsPegs
-			}
 			if math.Abs(z) > most {
 				out = append(out, leave(p, t.Name, t.ratio, w.likeliest(p, t, expected, units)))
 			}
@@ -49,7 +45,7 @@ func (w *Weaver) Jumps(p stash.Piece, units measure.System) []LeftOut {
 		l.Why = InWords(l.Name) + ": " + l.Why
 		out = append(out, l)
 	}
-	return slices.Concat(out, w.leftTooLittle(p, units), unwashedOff(p, m), w.shelf.countJumps(p))
+	return slices.Concat(out, w.leftTooLittle(p, units), w.unwashedOff(p, m), w.shelf.countJumps(p))
 }
 
 // woundTold says whether anybody said what was wound.
@@ -72,7 +68,7 @@ func (w *Weaver) leftTooLittle(p stash.Piece, units measure.System) []LeftOut {
 	for _, t := range warp.balance(r) {
 		t.Errors = append(t.Errors, levels.Error{Of: "left", By: scatterLeft * r.waste / (warp.wound - warp.slack)})
 		expected := w.expected(p, lengthwise)
-		if expected.Jump(t.Reading) <= jumpsPegs {
+		if expected.Jump(t.Reading) <= jumpsBalance {
 			continue
 		}
 		mean, _ := expected.Moments()
@@ -171,16 +167,20 @@ func (w *Weaver) outOfBalance(p stash.Piece, t told, middle float64, units measu
 }
 
 // unwashedOff asks about a cloth that was washed and lost nothing at all, and about a web
-// that is off the loom no shorter than its tape: one of the two was read at the wrong time.
-func unwashedOff(p stash.Piece, m lesson) []LeftOut {
+// that is off the loom no shorter than its tape: one of the two was read at the wrong time,
+// unless that is what the pieces before it, or its fibre, led to expect.
+func (w *Weaver) unwashedOff(p stash.Piece, m lesson) []LeftOut {
 	var out []LeftOut
+	expected := w.expected(p, lengthwise)
 	for _, t := range m.told[lengthwise] {
-		same := math.Abs(t.ratio) < 0.002
+		if math.Abs(expected.Jump(t.Reading)) < 1 {
+			continue
+		}
 		why := ""
 		switch {
 		case t.Name == stretch && t.ratio < 0:
 			why = "the web is longer off the loom than the tape read under tension: was it read slack, or is the tape not of all of it?"
-		case t.Name == shrinkLength && same && !unwashed(p.Plan.Spec, nil):
+		case t.Name == shrinkLength && math.Abs(t.ratio) < 0.002 && !unwashed(p.Plan.Spec, nil):
 			why = "the cloth lost nothing in washing: was it measured before?"
 		}
 		if why != "" {
@@ -225,7 +225,7 @@ func (c countSeen) jump(recorded, doubt float64) (off float64, asked bool) {
 	spread := math.Sqrt(doubt*doubt + c.flat*c.flat*weftTakeUp.variance() + c.variance)
 	most := jumps
 	if c.flat < 0.5 && !woundTold(c.piece) {
-		most = jumpsPegs
+		most = jumpsBalance
 	}
 	return off, math.Abs(off) > max(jumpsCount, most*spread)
 }
