@@ -2,6 +2,7 @@ package making
 
 import (
 	"errors"
+	"math"
 	"slices"
 	"strings"
 	"testing"
@@ -340,6 +341,33 @@ func TestPlanRagWeftGoesByMass(t *testing.T) {
 		if o.Fits() != fits || o.Verdict == chance.Unknown {
 			t.Errorf("%d g of rags for %v: %s, binds %s", grams, o.Needs.RagMass, o.Verdict,
 				o.Binding)
+		}
+	}
+}
+
+// Rags go by mass whatever their counts, and however little those are known.
+func TestRagsGoByMassWhateverTheirCounts(t *testing.T) {
+	b := scarf()
+	b.RagPerM2, b.Weft = 1000*measure.Gram, yarnRef("coarse", "fine")
+	of := func(coarse, fine measure.Mass, counts [2]measure.Count) Outcome {
+		s := stock(t, of("c", cotton, 300), of("r", "coarse", coarse), of("f", "fine", fine))
+		for i, id := range b.Weft {
+			s.Yarns[id.Yarn] = stash.Yarn{ID: id.Yarn, YarnFacts: stash.YarnFacts{Name: string(id.Yarn),
+				Count: &stash.CountFact{Count: counts[i], Source: measure.Guess}}}
+		}
+		return planned(t, s, b)
+	}
+	need := of(900, 900, [2]measure.Count{2_000_000, 500_000}).Needs.RagMass / measure.Gram
+	for _, share := range []measure.Mass{80, 98, 110} {
+		for _, coarse := range []measure.Mass{10, 50, 90} {
+			have := need * share / 100
+			one := of(have*coarse/100, have-have*coarse/100, [2]measure.Count{2_000_000, 500_000})
+			other := of(have*coarse/100, have-have*coarse/100, [2]measure.Count{700_000, 900_000})
+			if one.Fits() != (share > 100) ||
+				math.Abs(one.Probability-other.Probability) > 0.005 { // a join is of a length
+				t.Errorf("%d %% of the mass, %d %% of it coarse: fits %v, %.4f, and with other counts %.4f",
+					share, coarse, one.Fits(), one.Probability, other.Probability)
+			}
 		}
 	}
 }

@@ -1,6 +1,7 @@
 package making
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -164,8 +165,7 @@ func (s Shelf) admit(out *pool, p stash.Package, named map[stash.PackageID]bool,
 	return false
 }
 
-// nominal is the count that a rag weft without one is reckoned by, mass for
-// mass: any will do, since need and supply are both masses.
+// nominal is the count that rags without one are reckoned by.
 const nominal = 1000 * measure.Tex
 
 // fitPackage states a package as the solver takes it: the free part of it, in
@@ -200,12 +200,38 @@ func byMass(f fit.Package) fit.Package {
 	return f
 }
 
-// texFor is the count that a yarn's length is reckoned by in a project.
+// texFor is the count that a yarn's length is reckoned by in a project. Rags go by mass: need
+// and supply are both masses, and any count will do, so long as all of the weft has the same.
 func (s Shelf) texFor(y stash.Yarn, b stash.ProjectFacts) measure.Count {
-	if y.Tex() == 0 && b.RagPerM2 > 0 {
-		return nominal
+	switch {
+	case b.RagPerM2 == 0:
+		return y.Tex()
+	case len(b.Weft) == 0 || s.oneOf(b.Warp, y.ID):
+		return cmp.Or(y.Tex(), nominal)
 	}
-	return y.Tex()
+	return s.ragTex(b)
+}
+
+// ragTex is the count that a rag weft is reckoned by: that of a yarn of it which is in the warp
+// as well, else the first that is known.
+func (s Shelf) ragTex(b stash.ProjectFacts) measure.Count {
+	var first measure.Count
+	for _, p := range s.Named(b.Weft) {
+		y := s.Yarns[p.Yarn]
+		if s.oneOf(b.Warp, y.ID) {
+			return cmp.Or(y.Tex(), nominal)
+		}
+		first = cmp.Or(first, y.Tex())
+	}
+	return cmp.Or(first, nominal)
+}
+
+// oneOf says whether references name some yarn of an id.
+func (s Shelf) oneOf(refs []stash.Ref, id stash.YarnID) bool {
+	return slices.ContainsFunc(refs, func(r stash.Ref) bool {
+		p, _ := s.find(r.Package)
+		return id == p.Yarn || r.Package == "" && id == r.Yarn
+	})
 }
 
 // loadings are the errors that a package shares with others: the count with

@@ -120,10 +120,5 @@ func (s Shelf) geometry(b stash.ProjectFacts, spec planner.Spec) (fit.Geometry, 
 	if err != nil || b.RagPerM2 == 0 {
 		return g, err
 	}
-	tex := nominal
-	for _, p := range s.Named(b.Weft) {
-		tex = s.texFor(s.Yarns[p.Yarn], b)
-		break
-	}
-	return ragGeometry{g, spec, tex}, nil
+	return ragGeometry{g, spec, s.ragTex(b)}, nil
 }

@@ -73,6 +73,16 @@ func uncounted(b stash.ProjectFacts) (stash.ProjectFacts, error) {
 	return b, nil
 }
 
+// laidOut is the plan of stripes whose widths are settled: how sure it is, and how much longer
+// ends may be wound, is asked of the stripes that are told.
+func laidOut(bands []fit.Band) fit.Plan {
+	p := fit.Plan{Kind: fit.FixedStripes}
+	for _, b := range bands {
+		p.Stripes = append(p.Stripes, fit.Stripe(b))
+	}
+	return p
+}
+
 // stripeBarred refuses stripes of which one has no yarn but what was named and may not
 // be used as warp, and says why it may not.
 func (s Shelf) stripeBarred(b stash.ProjectFacts, pool pool) error {

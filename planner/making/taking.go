@@ -79,6 +79,14 @@ func (s Shelf) fillIn(o *Outcome, r, either fit.Request, result fit.Result) erro
 		o.Greatest = &rec.Point
 		return s.advise(o, either, a)
 	}
+	if r.Plan.Kind == fit.FreeStripes {
+		r.Plan = laidOut(rec.Bands)
+		either.Plan = r.Plan
+		if a, err = fit.Chance(either, o.Needs.Threaded, o.Project.Length); err != nil {
+			return err
+		}
+		o.sure(a)
+	}
 	o.Allotments = s.allot(o.Project, rec.Shares)
 	if s.windMore(o, r, either) {
 		r = either

@@ -33,6 +33,9 @@ type weaver struct {
 	ends          int
 	stripe        map[string]int           // ends by colour; nil where any package will do
 	known         map[stash.YarnID]float64 // how far counts are off; nil to be drawn
+	rag           float64                  // mm of a mg of the weft
+	pass          float64                  // one throw of the shuttle
+	anyThrums     bool
 }
 
 // drawn are the logarithms of one piece about their means, as they err together.
@@ -69,6 +72,7 @@ func loses(mean *measure.Ratio, by float64) float64 { return 1 - (1-mean.Float()
 type strand struct {
 	length     float64
 	of         stash.DyeLot
+	id         stash.PackageID
 	warp, weft bool
 }
 
@@ -79,6 +83,7 @@ type stored struct {
 	yarn   stash.YarnID
 	form   string // of which the tares err together
 	knots  int
+	apart  float64 // thrums: each piece is so long
 	perTex float64 // mm of a mg
 }
 
@@ -94,8 +99,8 @@ func (w *weaver) holding() []stored {
 		y := w.s.Yarns[p.Yarn]
 		all = append(all, stored{
 			Amount: stash.AmountOf(p, y.YarnFacts, w.s.Settings, 0, w.s.Now),
-			strand: strand{warp: named(w.b.Warp, p), weft: named(w.b.Weft, p), of: p.InLot()},
-			yarn:   p.Yarn, form: fmt.Sprint(p.Yarn, p.Form), knots: p.Knots,
+			strand: strand{warp: named(w.b.Warp, p), weft: named(w.b.Weft, p), of: p.InLot(), id: p.ID},
+			yarn:   p.Yarn, form: fmt.Sprint(p.Yarn, p.Form), knots: p.Knots, apart: float64(p.Longest),
 			perTex: 1e6 / float64(y.Count.Count)})
 	}
 	return all
@@ -118,9 +123,15 @@ func (w *weaver) yarn() []strand {
 		}
 		mg := float64(p.Available) + float64(p.Reading)*w.r.NormFloat64() +
 			float64(p.Tare)*tare[p.form]
-		mg += float64(p.Available) * (count[p.yarn] + p.Room.Float()*room)
+		if w.b.RagPerM2 == 0 || p.warp { // rags go by mass
+			mg += float64(p.Available) * count[p.yarn]
+		}
+		mg += float64(p.Available) * p.Room.Float() * room
 		length := max(0, mg*p.perTex)
 		one := p.strand
+		for one.length = p.apart; p.apart > 0 && length >= p.apart; length -= p.apart {
+			out = append(out, one)
+		}
 		if !one.warp { // weft is joined anyhow
 			one.length = length
 			out = append(out, one)
@@ -171,7 +182,15 @@ func (w *weaver) takes(l, across4 []float64, wasted float64) (end, weft float64)
 	width := float64(w.ends-b.FloatingSelvedges) / (float64(b.Sett) / 1e6) * (1 - draw)
 	picks := math.Ceil(relaxed * (1 + stretch) * float64(b.Picks) / 1e6 * (1 + beat))
 	shed := float64(max(1, b.PickStrands))
+	if b.Clasped {
+		shed *= 2
+	}
 	weft = n*picks*shed*width*(1+across) + n*float64(b.HemstitchedEdges)*4*width
+	if b.RagPerM2 > 0 { // mg of a m², a km of which weighs so many
+		square := n * float64(b.Length+b.Hem) * width * (1 - loses(b.ShrinkWidth, across4[1])) / 1e6
+		return end, square * float64(b.RagPerM2) * w.rag
+	}
+	w.pass = width * (1 + across)
 	if b.Sample > 0 {
 		weft += math.Ceil(float64(b.Sample)*float64(b.Picks)/1e6*(1+beat)) * shed * width * (1 +
 			across)
@@ -207,16 +226,24 @@ func (w *weaver) wound(yarn []strand, end, weft float64) bool {
 			return false
 		}
 	}
-	join, joined := float64(w.s.Settings.Join), false
+	if w.b.Clasped {
+		left := func(s strand) bool { return s.id == w.b.Weft[0].Package }
+		right := func(s strand) bool { return s.id == w.b.Weft[1].Package }
+		return w.thrown(yarn, weft/2, left) && w.thrown(yarn, weft/2, right)
+	}
+	return w.thrown(yarn, weft, func(strand) bool { return true })
+}
+
+// thrown says whether strands are enough for so much weft; one that is shorter than a throw of
+// the shuttle once it is joined weaves nothing.
+func (w *weaver) thrown(yarn []strand, weft float64, of func(strand) bool) bool {
+	join, joined := float64(w.s.Settings.Join), 0.0
 	for _, s := range yarn {
-		if !s.weft {
+		if !s.weft || !of(s) || w.anyThrums && s.length-joined < w.pass {
 			continue
 		}
-		weft -= s.length
-		if joined {
-			weft += join
-		}
-		joined = true
+		weft -= s.length - joined
+		joined = join
 	}
 	return weft <= 0
 }
@@ -284,6 +311,12 @@ func weaverOf(s Shelf, o Outcome, asked stash.ProjectFacts, seed uint64) *weaver
 	set := learn.Losses(learn.Question{Project: asked}, nil, s.learning())
 	w.along, w.across, w.doubtful = together(set.Along), together(set.Across), len(set.Doubts()) > 0
 	w.packages = w.holding()
+	for _, p := range w.packages {
+		w.anyThrums = w.anyThrums || p.apart > 0
+		if p.weft {
+			w.rag = p.perTex
+		}
+	}
 	if len(asked.Stripes) > 0 {
 		w.stripe = map[string]int{}
 		for _, stripe := range asked.Stripes {
