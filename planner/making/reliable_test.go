@@ -303,7 +303,7 @@ func manyWeavers(t *testing.T, pieces int) {
 	all.checkCoverage(t, pieces)
 	for _, habit := range slices.Sorted(maps.Keys(habits)) {
 		habits[habit].log(t, fmt.Sprintf("%d pieces, %s", pieces, habit))
-		habits[habit].check(t, pieces, 4)
+		habits[habit].check(t, pieces, 2) // most of what is asked about is plain after 30
 	}
 	if len(habits) != 4 {
 		t.Errorf("%d habits", len(habits))
