@@ -236,7 +236,8 @@ func (s Shelf) oneOf(refs []stash.Ref, id stash.YarnID) bool {
 
 // loadings are the errors that a package shares with others: the count with
 // all of its yarn, an assumed tare with all of its yarn and form, the humidity
-// of the room with everything that takes up water.
+// of the room with everything that takes up water. What a scale rounds is each package's own,
+// though like balls are rounded alike: see coarse_test.go.
 func (s Shelf) loadings(p stash.Package, y stash.Yarn, a stash.Amount,
 	perMg float64) []chance.Loading {
 	var out []chance.Loading
