@@ -177,3 +177,35 @@ func withoutDo(v verdict.Verdict) (out []string) {
 	}
 	return out
 }
+
+// TestWhatNeedNotBeAskedAboutIsFoundAlone asks random shelves for the best answer alone and
+// for ten: the gate says of the first what it says of the best of ten.
+func TestWhatNeedNotBeAskedAboutIsFoundAlone(t *testing.T) {
+	t.Parallel()
+	compared := map[verdict.Grade]int{}
+	for seed := range uint64(3) {
+		s := randomShelf(rand.New(rand.NewPCG(seed, 7)), 4, 12)
+		stock := NewStock(s, Query{})
+		for _, name := range []string{"towel", "tablecloth", "place mat", "lap blanket", "scarf"} {
+			k, _ := kinds.Named(kinds.Usual(), name)
+			var grades [2][]verdict.Grade
+			for i, top := range []int{1, 10} {
+				found, err := stock.Find(context.Background(),
+					Query{Kind: k, Weights: usualWeights, Top: top, Rest: s.Settings.RestUse})
+				if err != nil {
+					t.Fatal(err)
+				}
+				for _, a := range found.Answers[:min(1, len(found.Answers))] {
+					grades[i] = append(grades[i], a.Grade)
+					compared[a.Grade]++
+				}
+			}
+			if !slices.Equal(grades[0], grades[1]) {
+				t.Errorf("%d: the best %s is graded %q alone, %q among ten", seed, name, grades[0], grades[1])
+			}
+		}
+	}
+	if len(compared) < 2 {
+		t.Errorf("all graded alike: %v", compared)
+	}
+}

@@ -68,32 +68,53 @@ type finder struct {
 	warps, wefts, both, bothWeft *tree
 	queue                        queue
 	best                         []found
-	top                          int
-	looked                       int
+	top, given                   int // how many are to be found, and were given of them
+	opened, looked               int
 }
 
 // between is how many tuples are opened between looks at the context.
 const between = 1024
 
-// run opens tuples best first until nothing better can be left, from the beginning each time
-// that it is called. It fails only where the context ends first.
+// run opens tuples best first until nothing better can be left. It fails only
+// where the context ends first.
 func (f *finder) run(ctx context.Context, colours int) error {
-	f.queue, f.best, f.looked = nil, nil, 0
+	f.begin(colours)
+	for {
+		if _, ok, err := f.next(ctx); !ok {
+			return err
+		}
+	}
+}
+
+// begin puts all families of up to so many colours into the queue.
+func (f *finder) begin(colours int) {
 	for k := 1; k <= min(colours, maxColours); k++ {
 		f.start(family{k, true})
 		f.start(family{k, false})
 	}
-	for n := 1; len(f.queue) > 0; n++ {
+}
+
+// next gives the best choice that was not given before, and opens no more tuples than it
+// takes to know it; false where it has given as many as are to be found, or there is none.
+// It fails only where the context ends first.
+func (f *finder) next(ctx context.Context) (found, bool, error) {
+	for f.given < f.top && len(f.queue) > 0 &&
+		(f.given == len(f.best) || f.queue[0].before(&f.best[f.given].place)) {
 		t := heap.Pop(&f.queue).(tuple)
 		if !f.betters(t) {
-			return nil
+			f.queue = nil
+			break
 		}
-		if n%between == 0 && ctx.Err() != nil {
-			return ctx.Err()
+		if f.opened++; f.opened%between == 0 && ctx.Err() != nil {
+			return found{}, false, ctx.Err()
 		}
 		f.open(t)
 	}
-	return nil
+	if f.given == len(f.best) {
+		return found{}, false, nil
+	}
+	f.given++
+	return f.best[f.given-1], true, nil
 }
 
 // start puts a whole family into the queue.
@@ -257,7 +278,7 @@ func (f *finder) look(t tuple) {
 		}
 		return 1
 	})
-	f.best = slices.Insert(f.best, at, one)
+	f.best = slices.Insert(f.best, max(at, f.given), one)
 	f.best = f.best[:min(len(f.best), f.top)]
 }
 

@@ -29,7 +29,7 @@ func (p *planning) withPlanned(answers []planned) []planned {
 	}) {
 		return answers
 	}
-	return append(answers, planned{answer: a, ok: true})
+	return append(answers, planned{answer: a})
 }
 
 // plannedAt is the plan of the project at a size; false where it is not sure, the gate

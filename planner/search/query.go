@@ -97,13 +97,7 @@ type Answer struct {
 
 // Compare puts the milder grade first, then the greater score.
 func (a Answer) Compare(b Answer) int {
-	if a.Grade != b.Grade {
-		if a.Grade.Worse(b.Grade) {
-			return 1
-		}
-		return -1
-	}
-	return cmp.Compare(b.Score, a.Score)
+	return cmp.Or(a.Grade.Compare(b.Grade), cmp.Compare(b.Score, a.Score))
 }
 
 // RunsOut are the packages of the yarn of which a larger piece would lack some, none where

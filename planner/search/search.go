@@ -1,6 +1,7 @@
 package search
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"slices"
@@ -18,73 +19,117 @@ func Find(ctx context.Context, shelf making.Shelf, q Query) (Result, error) {
 }
 
 // Find searches a stock. Of a kind whose stripes are fixed its own plan is the only answer.
-// What the gate says a plain yes to comes before what it asks of, then by score: where it
-// asks of some, answers are looked for among more than are wanted. It fails for a kind whose
-// size makes no sense, and where the context ends first.
+// What the gate says a plain yes to comes before what it asks of, then by score: the best by
+// score are gone through until there are enough of the former, or as many as are looked
+// through. It fails for a kind whose size makes no sense, and where the context ends first.
 func (st *Stock) Find(ctx context.Context, q Query) (Result, error) {
 	if err := q.check(); err != nil {
 		return Result{}, err
 	}
-	if err := q.fixed(); err != nil && !q.named() {
-		return Result{}, err
-	}
-	plan, f := st.planning(q)
-	known := map[tuple]planned{}
-	found, err := plan.planned(ctx, f, known)
 	wanted := q.top()
-	asked := slices.ContainsFunc(found, func(p planned) bool { return p.answer.Grade != verdict.Yes })
-	if f.top = wider * wanted; err == nil && asked && len(found) == wanted {
-		found, err = plan.planned(ctx, f, known)
+	q.Top = max(wider*wanted, looked)
+	plan, f := st.planning(q)
+	var all []planned
+	var err error
+	if fixed := q.fixed(); fixed == nil {
+		all, err = plan.planned(ctx, f, wanted)
+	} else if !q.named() {
+		return Result{}, fixed
 	}
 	if err != nil {
 		return Result{}, err
 	}
-	slices.SortStableFunc(found, func(a, b planned) int { return a.answer.Compare(b.answer) })
+	all = plan.withPlanned(all)
+	for i := range all {
+		all[i].answer.Grade = plan.graded(all[i].answer).Grade
+	}
+	slices.SortStableFunc(all, func(a, b planned) int { return a.answer.Compare(b.answer) })
 	out := Result{Kind: q.Kind, LeftOut: f.gathering.leftOut, Looked: f.looked}
-	for _, one := range found[:min(len(found), wanted)] {
+	for _, one := range all[:min(len(all), wanted)] {
 		out.Answers = append(out.Answers, plan.shaped(one))
 	}
 	return out, st.Err()
 }
 
-// wider is among how many times as many answers as are wanted those are looked for that need
-// not be asked about.
-const wider = 3
+// Of the best by score are looked through for such as need not be asked about: so many times
+// as many as are wanted, and so many at least, that the first of one answer is that of ten.
+const wider, looked = 3, 30
 
-// planned is what the plan of a choice came to; ok is false where no size of it is sure.
+// planned is what the plan of a choice came to.
 type planned struct {
 	answer Answer
 	of     found
-	ok     bool
 }
 
-// planned is the best answers by score, in no order, each with what the gate says of it.
-// What is planned is added to what is known, and nothing is planned twice.
-func (p *planning) planned(ctx context.Context, f *finder, known map[tuple]planned) ([]planned,
-	error) {
-	if p.query.fixed() == nil {
-		if err := f.run(ctx, p.query.colours()); err != nil {
+// planned plans what a finder finds, the best by score first: what need not be asked about
+// until there are enough, then what may be better than the last of them, then as many of the
+// others as are wanting, those that are graded best first.
+func (p *planning) planned(ctx context.Context, f *finder, wanted int) (out []planned, _ error) {
+	f.begin(p.query.colours())
+	type asked struct {
+		found
+		grade verdict.Grade
+	}
+	var others []asked
+	for {
+		one, ok, err := f.next(ctx)
+		if err != nil {
 			return nil, err
 		}
-	}
-	var out []planned
-	for _, one := range f.best {
-		is, seen := known[one.place]
-		if !seen {
-			is.of = one
-			is.answer, is.ok = p.answer(one)
-			known[one.place] = is
+		enough := len(out) >= wanted
+		if !ok || enough && p.within(one, Parts{Size: swell, Use: swell}) <= out[wanted-1].answer.Score {
+			break
 		}
-		if is.ok {
-			out = append(out, is)
+		if enough && p.within(one, one.swollen()) <= out[wanted-1].answer.Score {
+			continue
+		}
+		if grade := p.gradeOf(one); grade != verdict.Yes {
+			others = append(others, asked{one, grade})
+		} else if a, ok := p.answer(one); ok {
+			out = append(out, planned{a, one})
+			slices.SortStableFunc(out, func(a, b planned) int { return cmp.Compare(b.answer.Score, a.answer.Score) })
 		}
 	}
-	out = p.withPlanned(out)
-	for i := range out {
-		a := &out[i].answer
-		a.Grade = verdict.OfPlan(a.Shelf, a.Outcome, verdict.Whom{Person: p.query.Person}).Grade
+	slices.SortStableFunc(others, func(a, b asked) int { return a.grade.Compare(b.grade) })
+	for _, one := range others {
+		if len(out) >= wanted {
+			break
+		}
+		if a, ok := p.answer(one.found); ok {
+			out = append(out, planned{a, one.found})
+		}
 	}
 	return out, nil
+}
+
+// swell is how much more of the size and of the yarn than was found, as a share of it, a
+// choice may have when it is planned with the losses of its own yarns; more is seldom seen.
+const swell = 0.05
+
+// swollen is how much more the parts of a choice may come to, which are no more than whole.
+func (f found) swollen() Parts {
+	return Parts{Size: min(swell*f.parts.Size, 1-f.parts.Size),
+		Use: min(swell*f.parts.Use, 1-f.parts.Use)}
+}
+
+// within is the score that a choice has if its parts come to more by so much.
+func (p *planning) within(f found, more Parts) int {
+	return (f.place.bound + p.query.Weights.score(more)) / 1000
+}
+
+// gradeOf is what the gate says of a choice whatever its size: not whether there is enough.
+func (p *planning) gradeOf(f found) verdict.Grade {
+	a, err := p.at(f)
+	if err != nil {
+		return verdict.No
+	}
+	v := p.graded(a).Only(verdict.Agree, verdict.Lots, verdict.Condition, verdict.Recipient)
+	return cmp.Or(v.Grade, verdict.Yes)
+}
+
+// graded is what the gate says of an answer.
+func (p *planning) graded(a Answer) verdict.Verdict {
+	return verdict.OfPlan(a.Shelf, a.Outcome, verdict.Whom{Person: p.query.Person})
 }
 
 // Candidates are what a search finds, before it is planned with the losses of its own

@@ -22,8 +22,13 @@ const (
 
 var ladder = []Grade{Yes, Check, Unknown, No}
 
+// Compare puts the milder of two grades first.
+func (g Grade) Compare(h Grade) int {
+	return rank(g) - rank(h)
+}
+
 // Worse says whether g is a graver grade than h.
-func (g Grade) Worse(h Grade) bool { return slices.Index(ladder, g) > slices.Index(ladder, h) }
+func (g Grade) Worse(h Grade) bool { return g.Compare(h) > 0 }
 
 // Blocks says whether going on needs a reason: what is refused, and what is not
 // known.
