@@ -26,9 +26,9 @@ func fitsCommand(e *environment) *cli.Command {
 		Description: "Tries single lots, pairs of warp and weft, and warps of several colours. The best are first:\n" +
 			"by size, by how much of a lot is used up, by leftovers too short for anything and by the number\n" +
 			"of lots (settings fits.weight.* and fits.leftover). Each has the largest size of which its plan is\n" +
-			"almost certain. Without a kind, one good answer of\n" +
-			"each kind is shown; with it, ten, among which a better one may be. Sizes are common\n" +
-			"practice; a project of yours with the name of a kind replaces it.",
+			"almost certain. Without a kind, one good answer of each kind is shown; with it ten, among which\n" +
+			"a better one may be. Sizes are common practice; a project of yours with the name of a kind\n" +
+			"replaces it.",
 		Flags: []cli.Flag{
 			&cli.StringFlag{Name: "for", Usage: "the `PERSON` it is for, whose rules are kept"},
 			&cli.StringSliceFlag{Name: "from",
