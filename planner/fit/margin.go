@@ -59,10 +59,49 @@ type margins struct {
 
 // find finds the least of each demand that would do, with so much of the others that they
 // are no matter, and raises all alike until the size is sure: packages may serve several.
+//
+// Where plenty of those that are short makes it hardly sure, a little of one more makes it so
+// with much less in all: that one is taken in too.
 func (m *margins) find(now chance.Answer) (bool, error) {
-	if ok, err := m.enough(now); err != nil || !ok || len(m.short) == 0 {
+	next, err := m.enough(now)
+	if err != nil || next < 0 || len(m.short) == 0 {
 		return false, err
 	}
+	short := m.short
+	found, err := m.least()
+	for err == nil && found && !slices.Contains(short, next) && len(m.p.Pool(next)) > 0 {
+		short = append(slices.Clone(short), next)
+		wider := margins{r: m.r, p: m.p, short: short, more: m.plenty(short)}
+		a, failed := chance.Nearly(wider.with(wider.more))
+		if failed != nil {
+			return false, failed
+		}
+		if ok, failed := wider.least(); failed != nil || !ok || wider.sum() >= m.sum() {
+			return found, failed
+		}
+		*m, next = wider, a.Weakest
+	}
+	return found, err
+}
+
+// plenty is twice of all that some demands want.
+func (m *margins) plenty(demands []int) (out []int64) {
+	for _, d := range demands {
+		out = append(out, 2*int64(m.p.Wanted(d)))
+	}
+	return out
+}
+
+// sum is all that is more, in mm.
+func (m *margins) sum() (sum int64) {
+	for _, more := range m.more {
+		sum += more
+	}
+	return sum
+}
+
+// least makes plenty of what is short the least that would do.
+func (m *margins) least() (bool, error) {
 	plenty := slices.Clone(m.more)
 	for i := range m.short {
 		with := func(left int64) chance.Problem {
@@ -79,21 +118,22 @@ func (m *margins) find(now chance.Answer) (bool, error) {
 	return m.raise()
 }
 
-// enough gives plenty to whatever is short until the size is sure; false where something
-// has no yarn to be like, or plenty would not do.
-func (m *margins) enough(a chance.Answer) (bool, error) {
+// enough gives plenty to whatever is short until the size is sure, and says what is weakest
+// then; -1 where something has no yarn to be like, or plenty would not do.
+func (m *margins) enough(a chance.Answer) (int, error) {
 	for a.Verdict != chance.Sure {
 		d := a.Weakest
 		if len(m.p.Pool(d)) == 0 || slices.Contains(m.short, d) {
-			return false, nil
+			return -1, nil
 		}
-		m.short, m.more = append(m.short, d), append(m.more, 2*int64(m.p.Wanted(d)))
+		m.short = append(m.short, d)
+		m.more = m.plenty(m.short)
 		var err error
 		if a, err = chance.Nearly(m.with(m.more)); err != nil {
-			return false, err
+			return -1, err
 		}
 	}
-	return true, nil
+	return a.Weakest, nil
 }
 
 // raiseSteps is how many steps of a two-hundredth of all that is wanted there are.
