@@ -51,6 +51,35 @@ func (p Package) Suspect(m Move, units measure.System) string {
 		p.Label(), (expected + tare).Format(units), limit, shown.Format(units))
 }
 
+// Away says what is odd about a weighing of a package that is lent, as a sentence; empty where
+// nothing is. What is missing then is with whoever has it, or was used by them.
+func (p Package) Away(m Move, units measure.System) string {
+	missing := p.Held - p.NetOf(m.Reading)
+	if p.LentTo == "" || !p.Known || missing <= 0 {
+		return ""
+	}
+	return fmt.Sprintf("%s is on loan to %s: the %s that are missing would be nobody's. Is it back? %s counts them as used there.",
+		p.Label(), Clean(p.LentTo), missing.Format(units),
+		Command("return --gross WEIGHT", p.Label()))
+}
+
+// GoesOut says what is odd about what a scale shows of a package that is lent now, as a
+// sentence; empty where nothing is. A tenth is more than the room's humidity makes.
+func (p Package) GoesOut(m Move, units measure.System) string {
+	if !m.Reading.Given() || !p.Known {
+		return ""
+	}
+	missing, spread := p.Held-p.NetOf(m.Reading), 2*m.Reading.Step
+	if p.Tare != nil && m.Reading.Gross != nil {
+		spread += p.Tare.Spread
+	}
+	if missing <= p.Held/suspectAbove+spread {
+		return ""
+	}
+	return fmt.Sprintf("%s should go out with %s, and is %s less, which would be unexplained. If only a part is lent, wind that off first: %s.",
+		p.Label(), p.Held.Format(units), missing.Format(units), Command("wind", p.Label(), "WEIGHT"))
+}
+
 // Early says what is odd about yarn that was taken or weighed at a moment before its
 // package was first weighed, as a sentence; empty where nothing is. That weight is of
 // what was left by then, whatever happened before.

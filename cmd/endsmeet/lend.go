@@ -56,6 +56,9 @@ func lendTo(k *call, tx *sqlite.Tx, p stash.Package, m *stash.Move) (verdict.Ver
 	if m.Who == "" {
 		return verdict.Verdict{}, nil // a loan to nobody is refused
 	}
+	if err := k.asRead(p.GoesOut(*m, k.units)); err != nil {
+		return verdict.Verdict{}, err
+	}
 	return k.handOver(tx, p, m)
 }
 
@@ -117,13 +120,11 @@ func (k *call) loanOf(tx *sqlite.Tx, l line, at time.Time, m stash.Move, draft d
 	if err != nil {
 		return t, err
 	}
-	return told[show.Loan]{show.Loan{Item: after, Verdicts: v}, func(w io.Writer) {
+	loan := show.LoanOf(after, v, p)
+	return told[show.Loan]{loan, func(w io.Writer) {
 		fmt.Fprintf(w, "%s; %s\n", word, after.Line(k.units))
 		show.PrintWorse(w, v)
-		if gone := after.Pack.Given - p.Given; gone != 0 {
-			fmt.Fprintf(w, "  %s was used while it was out, and counts as given away\n",
-				gone.Format(k.units))
-		}
+		loan.PrintOwed(w, k.units)
 		show.TellUnexplained(w, p, after.Pack, k.units)
 	}}, nil
 }

@@ -93,7 +93,7 @@ func (k *call) weighOne(tx *sqlite.Tx, name string, mass measure.Mass, at time.T
 	m := stash.Move{At: k.weighedAt(tx, at, p), Reading: r, Note: k.String("note")}
 	d, err := p.Weigh(m)
 	if err == nil {
-		err = cmp.Or(k.credible(p, m), k.settled(m.At, p))
+		err = cmp.Or(k.credible(p, m), k.asRead(p.Away(m, k.units)), k.settled(m.At, p))
 	}
 	if err != nil {
 		return p, err
