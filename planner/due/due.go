@@ -25,6 +25,7 @@ const (
 	Loan       Kind = "loan"
 	Rubber     Kind = "rubber"
 	Reading    Kind = "reading"
+	Perished   Kind = "perished"
 	Look       Kind = "look"
 )
 
@@ -52,8 +53,8 @@ type Shelf struct {
 	// Last is the moment up to which is looked ahead.
 	Last time.Time
 
-	found       []Item
-	stale, look some
+	found                []Item
+	stale, undated, look some
 }
 
 // some are packages of which the first few are named.
@@ -84,8 +85,12 @@ func (s *Shelf) Add(p stash.Package) {
 			s.find(it)
 		}
 	}
-	if p.Known && p.Held > 0 && p.LentTo == "" && p.Stale(s.Now, s.StaleDays) {
+	switch {
+	case !p.Known || p.Held <= 0 || p.LentTo != "":
+	case p.Stale(s.Now, s.StaleDays):
 		s.stale.add(p)
+	case p.Weighed.IsZero():
+		s.undated.add(p)
 	}
 	if eaten(y) && p.LentTo == "" && p.Quarantine == nil && s.unseen(p) {
 		s.look.add(p)
@@ -107,10 +112,14 @@ func (s *Shelf) Items() []Item {
 			Words: fmt.Sprintf("Not weighed for more than %d days: %s", s.StaleDays,
 				s.stale.labels())})
 	}
+	if s.undated.n > 0 {
+		s.find(Item{Kind: Reading, Day: s.Now, Do: "endsmeet stocktake",
+			Words: "Not weighed on any known day: " + s.undated.labels()})
+	}
 	if s.look.n > 0 {
 		s.find(Item{Kind: Look, Day: s.Now, Do: stash.Command("set", s.look.first[0].Label(),
 			"aired="+s.Now.Format(time.DateOnly)),
-			Words: "Of animal fibre, and not aired and looked through for a year: " +
+			Words: "Of animal fibre, and not known to be aired and looked through for a year: " +
 				s.look.labels()})
 	}
 	slices.SortStableFunc(s.found, func(a, b Item) int {
@@ -189,10 +198,20 @@ func (s *Shelf) loan(p stash.Package, _ stash.Yarn) (Item, bool) {
 	return it, true
 }
 
-// rubber falls due on the day on which it counts as too old.
+// rubber falls due on the day on which it counts as too old; what is perished already, or to
+// be discarded, now.
 func (s *Shelf) rubber(p stash.Package, y stash.Yarn) (Item, bool) {
 	at, ages := stash.PerishesOn(p, y.YarnFacts)
-	if !ages || slices.Contains(y.Hazards, "perished") || y.Fit == stash.FitDiscard {
+	if gone := slices.Contains(y.Hazards, "perished"); gone || y.Fit == stash.FitDiscard {
+		why := "is to be discarded"
+		if gone {
+			why = "is perished"
+		}
+		return Item{Kind: Perished, ID: stash.Subject(p.ID), Day: s.Now,
+			Do:    stash.Command("retire --leftover discarded", p.Label()),
+			Words: p.Label() + " " + why + ", and still on the shelf"}, true
+	}
+	if !ages {
 		return Item{}, false
 	}
 	return Item{Kind: Rubber, ID: stash.Subject(p.ID), Day: at,
@@ -217,14 +236,17 @@ func eaten(y stash.Yarn) bool {
 		func(p fibre.Part) bool { return p.Fibre.Info().Class.Protein() })
 }
 
-// unseen says that nobody looked a package through for a year: it was neither
-// aired, washed nor frozen, and came longer ago.
+// unseen says that nobody is known to have looked a package through for a year: it was neither
+// aired, washed nor frozen, and was bought longer ago, or nobody says when it came.
 func (s *Shelf) unseen(p stash.Package) bool {
 	last := p.Arrived
+	if bought, dated := day(p.Acquired, s.Now.Location()); dated && bought.Before(last) {
+		last = bought
+	}
 	for _, text := range []string{p.Aired, p.Washed, p.Frozen} {
 		if t, dated := day(text, s.Now.Location()); dated && t.After(last) {
 			last = t
 		}
 	}
-	return !last.IsZero() && s.Now.Sub(last) > lookDays*24*time.Hour
+	return last.IsZero() || s.Now.Sub(last) > lookDays*24*time.Hour
 }

@@ -54,9 +54,17 @@ func TestWhatFallsDueAndWhen(t *testing.T) {
 			y.Fibre, _ = fibre.ParseContent("wool")
 			p.Arrived, p.Frozen = now.AddDate(-2, 0, 0), "2025-12"
 		}, "", ""},
-		"what is marked perished is said already": {func(p *stash.Package, y *stash.Yarn) {
+		"what is marked perished is to go": {func(p *stash.Package, y *stash.Yarn) {
 			p.Acquired, y.Hazards = "2016-03-15", []string{"latex", "perished"}
-		}, "", ""},
+		}, Perished, "2026-03-01"},
+		"a weight of no known day is named": {func(p *stash.Package, _ *stash.Yarn) {
+			p.Weighed = time.Time{}
+		}, Reading, "2026-03-01"},
+		"wool that was bought long before it was recorded is looked through": {
+			func(p *stash.Package, y *stash.Yarn) {
+				y.Fibre, _ = fibre.ParseContent("wool")
+				p.Acquired = "2023-05"
+			}, Look, "2026-03-01"},
 		"nothing": {func(*stash.Package, *stash.Yarn) {}, "", ""},
 		"what is retired is no matter": {func(p *stash.Package, _ *stash.Yarn) {
 			p.Retired, p.Quarantine = true,

@@ -39,6 +39,8 @@ type Report struct {
 	// Overdrawn is what was taken of packages beyond what they held; Held is that much less
 	// than the packages show that hold something.
 	Overdrawn measure.Mass
+
+	undated []string // items of which nobody says when they were weighed
 }
 
 // OK says that nothing is wrong with the ledger itself.
@@ -323,6 +325,10 @@ func (tx *Tx) checkSums(r *Report) error {
 	if err != nil {
 		return err
 	}
+	if n := len(r.undated); n > 0 {
+		r.note("undated", "", "nobody says when %s weighed: %s", itemsWere(n),
+			stash.AndMore(r.undated[:min(n, stash.FewNamed+1)], n))
+	}
 	if r.Received != r.Held+r.Used+r.Discarded+r.Given+r.Unexplained {
 		r.fault("conservation", "", "the whole stash does not add up")
 	}
@@ -366,12 +372,22 @@ func (tx *Tx) attention(r *Report, p stash.Package, s stash.Settings) error {
 			when = "before " + p.Since.Format(time.DateOnly)
 		}
 		r.note("stale", id, "%s was last weighed %s", p.Label(), when)
+	case p.Known && p.Held > 0 && p.Weighed.IsZero():
+		r.undated = append(r.undated, p.Label())
 	}
 	r.disputed(stash.WhatPackage, id, p.Label(), p.Disputed)
 	for _, q := range p.Question {
 		r.note("question", id, "%s: %s", p.Label(), q)
 	}
 	return nil
+}
+
+// itemsWere counts items that something was done to.
+func itemsWere(n int) string {
+	if n == 1 {
+		return "1 item was"
+	}
+	return fmt.Sprintf("%d items were", n)
 }
 
 // disputed names what machines disagree about.

@@ -137,7 +137,8 @@ func WaitingFor(asked int, items []Item, pieces []stash.Piece) []waiting {
 
 // dueWords are the kinds of what falls due whose own word would not be understood.
 var dueWords = map[due.Kind]string{due.Promised: "a promised date", due.Rubber: "old rubber",
-	due.Reading: "a weight to take again", due.Look: "a look at the shelf"}
+	due.Reading: "a weight to take again", due.Look: "a look at the shelf",
+	due.Perished: "perished yarn"}
 
 // AddDue adds what is overdue, or falls due today, to what waits, first of all.
 func (g *GlanceShape) AddDue(all []DueShape) {
