@@ -86,7 +86,7 @@ func (s Spec) warnings(n Needs) []Warning {
 	}
 	if s.Edges.Fringes() == 0 && s.Edges.Hem == 0 && s.Edges.covered() < 2 {
 		all = append(all, Warning{"edge",
-			"neither hem nor fringe is planned: the cut edge needs some finish"})
+			bareEdge(s.Edges)})
 	}
 	if s.Size.Width > 0 && n.FinishedWidth-s.Size.Width > s.Size.Width/10 {
 		all = append(all, Warning{"modulus",
@@ -100,4 +100,15 @@ func (s Spec) warnings(n Needs) []Warning {
 func (s Spec) balanced() bool {
 	e, p := s.Cloth.Sett, s.Cloth.Picks
 	return 10*max(e-p, p-e) < max(e, p)
+}
+
+// bareEdge says what a cut edge without hem or fringe needs.
+func bareEdge(e EdgePlan) string {
+	switch {
+	case e.Finished[HemStitching] > 0:
+		return "hemstitching holds the weft; the cut ends beyond it need a fringe or a hem too"
+	case e.covered() > 0:
+		return "one edge has neither hem nor fringe: it needs some finish"
+	}
+	return "neither hem nor fringe is planned: the cut edge needs some finish"
 }

@@ -153,6 +153,35 @@ func wovenBack(p stash.Piece, tape measure.Length, units measure.System) string 
 	return ""
 }
 
+// leftMargin is by what share of a warp what is left of it may be off before it is asked about
+// (common practice, no source: a tape read askew, a knot behind the rod).
+const leftMargin = 0.05
+
+// leftOff says that what is left of the warp does not go with what was wound and woven, and the
+// losses that the project states, as a sentence; empty where it does.
+func leftOff(s making.Shelf, p stash.Piece, units measure.System) string {
+	if off := s.LeftOff(p); off < leftMargin && off > -leftMargin {
+		return ""
+	}
+	x := p.Readings[len(p.Readings)-1]
+	return fmt.Sprintf("%s left at a tape of %s does not go with a warp of %s and the losses that the project of %s states. Was it wound otherwise, or is a reading wrong?",
+		x.Left.Cloth(units), x.Tape.Cloth(units), p.Plan.Warped(stash.Measures{}).Cloth(units), stash.Clean(p.Name))
+}
+
+// unlikelyPace is how many times faster or slower than planned the weft goes before that is
+// asked about (common practice, no source: weaving differs by a fifth or so).
+const unlikelyPace = 1.5
+
+// fastWeft says that the weft goes at another pace than weaving can explain, as a sentence;
+// empty where it does not.
+func fastWeft(p stash.Piece, pace float64) string {
+	if p.Readings[len(p.Readings)-1].WeftLeft == 0 || pace < unlikelyPace && pace > 1/unlikelyPace {
+		return ""
+	}
+	return fmt.Sprintf("By that weight the weft of %s goes %.1f times as fast as planned. Was all that is left weighed, on shuttle, bobbins and balls?",
+		stash.Clean(p.Name), pace)
+}
+
 // keepReading records a reading of a piece on the loom that can be true of it.
 func (k *call) keepReading(tx *sqlite.Tx, s making.Shelf, piece stash.Piece,
 	reading stash.LoomReading) (stash.Piece, error) {
@@ -166,10 +195,15 @@ func (k *call) keepReading(tx *sqlite.Tx, s making.Shelf, piece stash.Piece,
 	if err != nil {
 		return piece, err
 	}
-	if err := cmp.Or(s.CheckReading(with), k.asRead(wovenBack(piece, all, k.units))); err != nil {
+	if err := cmp.Or(s.CheckReading(with), k.asRead(wovenBack(piece, all, k.units)),
+		k.asRead(leftOff(s, with, k.units))); err != nil {
 		return piece, err
 	}
-	if _, err := making.Remaining(s, with, all); err != nil {
+	r, err := making.Remaining(s, with, all)
+	if err == nil {
+		err = k.asRead(fastWeft(with, r.WeftPace))
+	}
+	if err != nil {
 		return piece, err
 	}
 	with.Readings[len(with.Readings)-1].Tape = all

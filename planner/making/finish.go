@@ -210,9 +210,11 @@ func (s Shelf) debits(piece stash.Piece, a stash.Allotment, weighed []stash.Weig
 	i := slices.IndexFunc(weighed, func(w stash.Weighed) bool { return w.Package == a.Package })
 	if i < 0 {
 		out := s.counted(p, computed(a.Package, shares, tex, already))
-		if len(out) == 1 && out[0].Role == stash.RoleWarp && out[0].Mass == 0 {
-			// the warp was on the loom when the ball was weighed
-			out[0].Measured = !p.Weighed.Before(piece.StartedAt)
+		whole, on := wholeOf(out), !p.Weighed.Before(piece.StartedAt)
+		for i := range out {
+			// the warp was on the loom when the ball was weighed, or all that was planned was gone
+			warp := len(out) == 1 && out[i].Role == stash.RoleWarp && out[i].Mass == 0
+			out[i].Measured = on && (warp || already >= whole)
 		}
 		return out, nil
 	}
@@ -233,6 +235,14 @@ func (s Shelf) debits(piece stash.Piece, a stash.Allotment, weighed []stash.Weig
 		}
 	}
 	return s.counted(p, measured(a.Package, shares, used, tex)), nil
+}
+
+// wholeOf is what debits come to for the whole piece.
+func wholeOf(all []stash.Debit) (sum measure.Mass) {
+	for _, d := range all {
+		sum += d.Whole
+	}
+	return sum
 }
 
 // counted takes the lengths out of debits of a yarn without a count: rags are

@@ -317,8 +317,13 @@ func (s Shelf) allotHem(o *Outcome) {
 	if len(o.Project.HemstitchYarn) == 0 || need == 0 {
 		return
 	}
+	var barred []string
 	for _, p := range s.Named(o.Project.HemstitchYarn) {
 		a := s.amount(p)
+		if why := s.Barred(p); why != "" {
+			barred = append(barred, p.Label()+" "+why)
+			o.LeftOut = append(o.LeftOut, LeftOut{p.ID, p.Label(), why})
+		}
 		if s.Barred(p) != "" || !a.LengthKnown {
 			continue
 		}
@@ -329,9 +334,12 @@ func (s Shelf) allotHem(o *Outcome) {
 		need -= take
 	}
 	if need > 0 {
-		o.Notes = append(o.Notes,
-			"the yarn for the hem-stitching is short by "+need.Yarn(s.Settings.Units))
-		o.Verdict, o.Binding = chance.Short, "hem-stitching"
+		o.Why = "the yarn for the hem-stitching is short by " + need.Yarn(s.Settings.Units)
+		if len(barred) > 0 {
+			o.Why += ": " + strings.Join(barred, "; ")
+		}
+		o.Do = "Name another with --hemstitch-yarn YARN."
+		o.Verdict, o.Binding, o.Probability, o.Bound, o.Close = chance.Short, "hem-stitching", 0, 0, false
 	}
 }
 

@@ -141,6 +141,7 @@ func Remaining(s Shelf, piece stash.Piece, woven measure.Length) (Rest, error) {
 	w := onRods{s: s, set: set, spec: spec, wound: float64(p.Warped(stash.Measures{}) +
 		s.spared(piece))}
 	w.taut, w.slack = bare(spec)
+	w.wound -= w.lostBy(piece)
 	if most := w.reach(chance.AsGoodAsCertain); float64(woven) > most+1 {
 		return Rest{}, stash.Refuse(stash.CodeInput, "read the tape again"+s.keptForFringe(spec),
 			"%s woven is more than the warp holds: the tape can read at most %s",
@@ -163,6 +164,38 @@ func Remaining(s Shelf, piece stash.Piece, woven measure.Length) (Rest, error) {
 		return r, err
 	}
 	return r, s.restOfWeft(&r, piece, spec, set)
+}
+
+// LeftOff is how much more warp would be left than was read of it last, by the length wound
+// and by losses that its project states, as shares of the warp; 0 where no such reading is. Where
+// the losses are open they are learned from it instead.
+func (s Shelf) LeftOff(piece stash.Piece) float64 {
+	if len(piece.Readings) == 0 || piece.Readings[len(piece.Readings)-1].Left == 0 {
+		return 0
+	}
+	p, s := piece.Plan, s.Taught()
+	b := p.Spec
+	reopen(&b, p.Set, nil)
+	set := s.weaverOf().OnLoom(learn.Question{Project: b}, piece)
+	w := onRods{s: s, set: set, spec: s.specOf(set.Fill(b)), wound: float64(p.Warped(stash.Measures{}) + s.spared(piece))}
+	w.taut, w.slack = bare(w.spec)
+	return w.lostBy(piece) / w.wound
+}
+
+// lostBy is how much shorter than they were wound the ends are, slack, by the warp that was left
+// when it was read last, where the losses are stated and cannot be learned from that.
+func (w onRods) lostBy(piece stash.Piece) float64 {
+	if !w.set.Stretch.Given || !w.set.Strain.Given || piece.Plan.Shared != nil {
+		return 0
+	}
+	for _, x := range slices.Backward(piece.Readings) {
+		if x.Left > 0 && x.Tape > 0 {
+			longer := 1 + w.set.Strain.Value.Float()
+			on := (w.reach(0.5) - float64(x.Tape)) + w.taut + w.slack*longer
+			return (on - float64(x.Left)) / longer
+		}
+	}
+	return 0
 }
 
 // Both is the probability that the warp reaches and the weft is enough. A warp that is wound

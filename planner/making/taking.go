@@ -48,7 +48,7 @@ func (s Shelf) solveFor(o *Outcome, r fit.Request) error {
 // oneLot says what mixing dye lots would do, where the project rules it out.
 func (o *Outcome) oneLot(mixed fit.Result, units measure.System) {
 	o.Why = "one dye lot alone is not enough, and the project rules out mixing lots"
-	o.Do = "Buy more of one lot; lots mixed would give " + mixed.Recommended.Length.Planned(units) +
+	o.Do = "One lot has to be enough; lots mixed would give " + mixed.Recommended.Length.Planned(units) +
 		" (mix-lots=yes)."
 }
 

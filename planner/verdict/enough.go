@@ -41,7 +41,7 @@ func (s Size) enough(waiting []string) Answer {
 		return answer(Enough, enoughLabel, s.sure(), asked)
 	case chance.Likely:
 		return answer(Enough, enoughLabel, "",
-			append([]Reason{{Check, "chance", fmt.Sprintf("likely (%s); %s", s.odds(),
+			append([]Reason{{Check, "chance", fmt.Sprintf("%s (%s); %s", s.likely(), s.odds(),
 				s.why(strings.TrimPrefix(s.first(), "; "))), s.Do}}, asked...))
 	case chance.Unknown:
 		return answer(Enough, enoughLabel, "",
@@ -62,6 +62,17 @@ func askedOf(waiting []string) []Reason {
 	return []Reason{{Check, "asked", fmt.Sprintf(
 		"a measure of %s is asked about, and nothing is learned from it yet", stash.Clean(waiting[0])),
 		"Is it right? " + stash.Command("finish --learn yes", waiting[0]) + ", or --learn no."}}
+}
+
+// evenTo is how far from one in two a chance is still called even.
+const evenTo = 0.6
+
+// likely is how likely a size is that is not sure: little more than one in two is a toss-up.
+func (s Size) likely() string {
+	if s.Probability < evenTo {
+		return "about an even chance"
+	}
+	return "likely"
 }
 
 func (s Size) sure() string {
@@ -130,7 +141,7 @@ func sizeOfLoom(sh making.Shelf, p stash.Piece, r making.Rest, whom Whom) *Size 
 		s.Verdict, s.Why, s.Do = chance.Unknown, "how much weft there is is not known",
 			"Weigh "+strings.Join(r.WeftUnknown, " and ")+"."
 	case s.Verdict != chance.Sure && out == "weft":
-		switch s.Do = "Weigh the weft that is left, or have more ready."; {
+		switch s.Do = "Weigh the weft that is left."; {
 		case len(buys) > 0 && r.WeftPace > 0:
 			s.Do = Capital(short(buys, forSure, units))
 		case len(buys) > 0:
@@ -154,17 +165,26 @@ func sizeOf(sh making.Shelf, o making.Outcome, whom Whom) *Size {
 		s.Do = strings.TrimSpace(s.Do + " " + Capital(short(buys, "", units)))
 	case s.Do != "":
 	case o.Greatest != nil && len(buys) > 0:
-		s.Do = fmt.Sprintf("At this width a length of %s has an even chance; %s", o.Greatest.Length.Planned(units),
-			short(buys, forSure, units))
+		s.Do = fmt.Sprintf("At this width a length of %s has an even chance; %s%s", o.Greatest.Length.Planned(units),
+			short(buys, forSure, units), largest(o))
 	case o.Greatest != nil:
-		s.Do = fmt.Sprintf("At this width a length of %s has an even chance; or buy more.",
-			o.Greatest.Length.Planned(units))
+		s.Do = fmt.Sprintf("At this width a length of %s has an even chance.%s",
+			o.Greatest.Length.Planned(units), largest(o))
 	case len(buys) > 0:
 		s.Do = Capital(short(buys, forSure, units))
 	case o.Worth != nil:
 		s.Do = "To be surer: " + o.Worth.Measurement.Name + "."
 	}
 	return s
+}
+
+// largest says how the greatest size to rely on is found; nothing where that was asked for, or
+// nothing is named.
+func largest(o making.Outcome) string {
+	if o.Project.Name == "" || o.Project.Length == 0 {
+		return ""
+	}
+	return " " + stash.Command("plan --largest", o.Project.Name) + " finds the largest to rely on."
 }
 
 // forSure says how sure more yarn would make a size.
@@ -180,6 +200,9 @@ func short(all []making.Buy, sure string, units measure.System) string {
 			part += " " + cmp.Or(b.Colour, b.Name)
 		}
 		parts = append(parts, part)
+		if b.Against != "" {
+			part += " (which is not to be bought for it: " + b.Against + ")"
+		}
 		if b.Packages > 0 && b.Against == "" {
 			n := "one"
 			if b.Packages > 1 {

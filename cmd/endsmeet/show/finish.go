@@ -97,7 +97,11 @@ func usedWords(f Finished, units measure.System) string {
 		parts = append(parts, fmt.Sprintf("%s %s as %s, %s", d.Tag, d.Mass.Format(units), d.Role,
 			how))
 	}
-	if len(parts) == 0 {
+	switch {
+	case len(parts) > 0:
+	case len(f.Earlier) > 0:
+		return "nothing more than had gone in before"
+	default:
 		return "nothing: no yarn is planned for it or was weighed"
 	}
 	return strings.Join(parts, "; ")

@@ -266,9 +266,6 @@ func PrintFrom(w io.Writer, p Planned) {
 	for _, m := range p.Measure {
 		Fact(w, "First", m)
 	}
-	if o.Greatest != nil {
-		Fact(w, "Instead", "--largest tells what you can rely on; --width and --length try other sizes")
-	}
 	if o.Worth != nil {
 		Fact(w, "Surer", "what would help most: "+o.Worth.Measurement.Name)
 	}
