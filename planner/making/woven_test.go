@@ -97,6 +97,9 @@ func (w *weaver) holding() []stored {
 	var all []stored
 	for _, p := range w.s.Packages {
 		y := w.s.Yarns[p.Yarn]
+		if y.Count == nil { // it stitches hems, and stands last
+			continue
+		}
 		all = append(all, stored{
 			Amount: stash.AmountOf(p, y.YarnFacts, w.s.Settings, 0, w.s.Now),
 			strand: strand{warp: named(w.b.Warp, p), weft: named(w.b.Weft, p), of: p.InLot(), id: p.ID},
@@ -175,17 +178,20 @@ func (w *weaver) takes(l, across4 []float64, wasted float64) (end, weft float64)
 		1+gains(b.Strain, l[0])
 	draw := loses(b.DrawIn, across4[0])
 	n := float64(max(1, b.Pieces))
-	fringe := float64(b.Fringe)
+	first, other := w.fringes()
 	relaxed := float64(b.Length+b.Hem) / (1 - wet)
-	end = n*relaxed*(1+take) + (n-1)*2*fringe + math.Max(fringe, 150/taut) +
-		math.Max(fringe, (450+wasted)/taut) + float64(b.Sample+b.Header)
+	end = n*relaxed*(1+take) + (n-1)*(first+other) + math.Max(first, 150/taut) +
+		math.Max(other, (450+wasted)/taut) + float64(b.Sample+b.Header)
 	width := float64(w.ends-b.FloatingSelvedges) / (float64(b.Sett) / 1e6) * (1 - draw)
 	picks := math.Ceil(relaxed * (1 + stretch) * float64(b.Picks) / 1e6 * (1 + beat))
 	shed := float64(max(1, b.PickStrands))
 	if b.Clasped {
 		shed *= 2
 	}
-	weft = n*picks*shed*width*(1+across) + n*float64(b.HemstitchedEdges)*4*width
+	weft = n * picks * shed * width * (1 + across)
+	if len(b.HemstitchYarn) == 0 {
+		weft += n * float64(b.HemstitchedEdges) * 4 * width
+	}
 	if b.RagPerM2 > 0 { // mg of a m², a km of which weighs so many
 		square := n * float64(b.Length+b.Hem) * width * (1 - loses(b.ShrinkWidth, across4[1])) / 1e6
 		return end, square * float64(b.RagPerM2) * w.rag
@@ -196,6 +202,28 @@ func (w *weaver) takes(l, across4 []float64, wasted float64) (end, weft float64)
 			across)
 	}
 	return end, weft
+}
+
+// fringes are what is left for the fringes of both ends of a piece before they are worked.
+func (w *weaver) fringes() (first, other float64) {
+	set := w.s.Settings
+	raw := func(length measure.Length, loss measure.Ratio) float64 {
+		return float64(length+set.Knot+set.Trim) / (1 - loss.Float())
+	}
+	switch b := w.b; {
+	case b.Twisted > 0:
+		first = raw(b.Twisted, set.TwistLoss)
+	case b.Braided > 0:
+		first = raw(b.Braided, set.BraidLoss)
+	case b.Knotted > 0:
+		first = raw(b.Knotted, set.KnotLoss)
+	default:
+		first = float64(b.Fringe)
+	}
+	if other = first; w.b.OtherEnd != nil { // none, or a raw one
+		other = float64(w.b.OtherEnd.Length)
+	}
+	return first, other
 }
 
 // wound winds the ends from the strands, those that serve the warp alone first, and
