@@ -30,6 +30,7 @@ func idle(k *call) error {
 	if years < 1 {
 		return stash.Refuse(stash.CodeUsage, "from 1 on", "--years is a number above zero")
 	}
+	defer keepWithin(searchMemory)()
 	return k.view(func(tx *sqlite.Tx) error {
 		shelf, err := searchedShelf(tx)
 		if err != nil {

@@ -6,6 +6,10 @@ import "runtime/debug"
 // time collects garbage seldom. SQLite and the program itself have some 50 MB beside it.
 const streamMemory = 130 << 20
 
+// searchMemory is the same for a command that has its answers in memory beside the shelf that
+// it searches: of 100,000 packages it holds some 100 MB.
+const searchMemory = 170 << 20
+
 // keepWithin has garbage collected seldom while memory stays within a limit, and
 // as often as it takes beyond. The function that it gives ends that.
 func keepWithin(limit int64) func() {

@@ -37,10 +37,11 @@ type judge struct {
 	middle bool
 }
 
-// atMiddle is the judge of the middle figures.
+// atMiddle is the judge of the middle figures, which keeps none of the cloths that a search
+// went through.
 func (j *judge) atMiddle() *judge {
 	out := *j
-	out.middle = true
+	out.middle, out.cloths = true, map[cloth]laid{}
 	return &out
 }
 
