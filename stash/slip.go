@@ -69,7 +69,7 @@ func (p Package) GoesOut(m Move, units measure.System) string {
 	if !m.Reading.Given() || !p.Known {
 		return ""
 	}
-	missing, spread := p.Held-p.NetOf(m.Reading), 2*m.Reading.Step
+	missing, spread := p.expected(m)-p.NetOf(m.Reading), 2*m.Reading.Step
 	if p.Tare != nil && m.Reading.Gross != nil {
 		spread += p.Tare.Spread
 	}
@@ -77,7 +77,7 @@ func (p Package) GoesOut(m Move, units measure.System) string {
 		return ""
 	}
 	return fmt.Sprintf("%s should go out with %s, and is %s less, which would be unexplained. If only a part is lent, wind that off first: %s.",
-		p.Label(), p.Held.Format(units), missing.Format(units), Command("wind", p.Label(), "WEIGHT"))
+		p.Label(), p.expected(m).Format(units), missing.Format(units), Command("wind", p.Label(), "WEIGHT"))
 }
 
 // Early says what is odd about yarn that was taken or weighed at a moment before its

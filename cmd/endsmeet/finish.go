@@ -127,6 +127,9 @@ func (k *call) finish(tx *sqlite.Tx, shelf making.Shelf, piece stash.Piece, at t
 	if err := cmp.Or(thereBy(at, used), k.settled(at, used...)); err != nil {
 		return err
 	}
+	if err := k.tellUnwoven(tx, shelf, piece, in.Measures); err != nil {
+		return err
+	}
 	replaces := headsOf(shelf, f.Packages())
 	d := stash.Draft{Kind: stash.KindFinish, Of: stash.Subject(piece.ID), At: at,
 		Replaces: replaces, Body: f}

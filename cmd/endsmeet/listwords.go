@@ -43,6 +43,7 @@ func ofFibre(asked string) func(fibre.Content) bool {
 type picked struct {
 	tags, bins []string
 	words      []soughtWord
+	stems      map[string]bool // what tags of several items begin with: Y15 of Y15-1
 }
 
 // soughtWord is a word that must stand in an item, and may be the name of a fibre.
@@ -60,6 +61,10 @@ func pick(tx *sqlite.Tx, args []string) (picked, error) {
 	}
 	bins, err := tx.Bins()
 	if err != nil {
+		return of, err
+	}
+	of.stems = map[string]bool{}
+	if err := tx.Tags(of.stem); err != nil {
 		return of, err
 	}
 	for _, arg := range args {
@@ -87,12 +92,27 @@ func pick(tx *sqlite.Tx, args []string) (picked, error) {
 	return of, nil
 }
 
+// stem keeps what a tag of one of several items begins with. One without a number is a word
+// like any other.
+func (of *picked) stem(tag string) {
+	stem, _, several := strings.Cut(stash.Fold(tag), "-")
+	if several && strings.ContainsAny(stem, "0123456789") {
+		of.stems[stem] = true
+	}
+}
+
+// tagged says whether a tag is one of those that pick, or of one of several items of them.
+func (of picked) tagged(tag string) bool {
+	stem, _, _ := strings.Cut(tag, "-")
+	return slices.Contains(of.tags, tag) || of.stems[stem] && slices.Contains(of.tags, stem)
+}
+
 // name keeps a word that is a tag or a bin, and says whether it is.
 func (of *picked) name(tx *sqlite.Tx, bins []string, word string) (bool, error) {
 	word = stash.Fold(word)
 	_, tagged, err := tx.PackageTagged(word)
 	switch {
-	case tagged:
+	case tagged || of.stems[word]:
 		of.tags = append(of.tags, word)
 	case slices.ContainsFunc(bins, func(bin string) bool { return stash.Fold(bin) == word }):
 		of.bins = append(of.bins, word)
@@ -118,7 +138,7 @@ func (of picked) has(it show.Item) bool {
 	if it.Recorded.Count != nil {
 		text += "\n" + strings.ToLower(it.Recorded.Count.Written)
 	}
-	named := len(of.tags)+len(of.bins) == 0 || slices.Contains(of.tags, stash.Fold(it.Pack.Tag)) ||
+	named := len(of.tags)+len(of.bins) == 0 || of.tagged(stash.Fold(it.Pack.Tag)) ||
 		slices.ContainsFunc(of.bins, func(bin string) bool {
 			return stash.Fold(it.Pack.Bin) == bin || strings.Contains(text, bin)
 		})

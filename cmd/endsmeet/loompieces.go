@@ -1,6 +1,8 @@
 package main
 
 import (
+	"strconv"
+
 	"endsmeet/planner/making"
 	"endsmeet/planner/verdict"
 	"endsmeet/stash"
@@ -74,4 +76,22 @@ func oneMore(tx *sqlite.Tx, s making.Shelf, piece stash.Piece, after making.OnWa
 		return 0, err
 	}
 	return n, nil
+}
+
+// tellUnwoven notes that the warp of a piece that comes off the loom would give another, where
+// nobody measured what was left of it.
+func (k *call) tellUnwoven(tx *sqlite.Tx, s making.Shelf, piece stash.Piece, m stash.Measures) error {
+	if m.Waste > 0 || m.WasteTaut > 0 || m.Wound > 0 || piece.State != stash.OnLoom {
+		return nil
+	}
+	r, err := making.Remaining(s, piece, piece.LastTape())
+	if err != nil {
+		return nil // a warp of which nothing can be said has nothing to tell
+	}
+	n, err := oneMore(tx, s, piece, making.OnWarp{Sure: r.AfterSure})
+	if n > 0 {
+		k.note("the warp of %s would give another: if it is woven too, `endsmeet undo` takes this back, and `%s` comes first",
+			stash.Clean(piece.Name), stash.Command("loom --pieces "+strconv.Itoa(n), piece.Name))
+	}
+	return err
 }
