@@ -57,7 +57,7 @@ var allowed = map[string][]string{
 	"planner/page":     {},
 	"planner/sticker":  {"planner/page"},
 	"planner/trend":    {"stash", "stash/fibre", "stash/measure"},
-	"planner/together": {"stash", "stash/measure", "stash/fibre", "stash/people"},
+	"planner/together": {"planner/learn", "stash", "stash/measure", "stash/fibre", "stash/people"},
 	"planner/care":     {"stash", "stash/measure", "stash/fibre", "stash/people"},
 	"planner/label":    {"planner/page", "stash/measure", "stash/fibre"},
 	"planner/making": {"planner", "planner/chance", "planner/cloth", "planner/fit",

@@ -32,6 +32,7 @@ func togetherCommand(e *environment) *cli.Command {
 				Usage: "the woven `LENGTH` for which puckering is worked out"},
 			&cli.StringFlag{Name: "sett", Usage: "the `SETT` they are woven at"},
 			&cli.IntFlag{Name: "every", Usage: "the first yarn is every `N`th end"},
+			&cli.StringFlag{Name: "for", Usage: "the `PERSON` it is for: their rules are asked too"},
 			exitFlag("end with 4 if they do not agree, or nobody knows"),
 		},
 		Action: action(e, 2, 2, pairUp),
@@ -44,14 +45,16 @@ func pairUp(k *call) error {
 		return err
 	}
 	return k.view(func(tx *sqlite.Tx) error {
-		var packs [2]*stash.Package
-		for i, u := range []*together.Use{&a, &b} {
-			if packs[i], err = k.findUse(tx, u, k.Args().Get(i)); err != nil {
-				return err
-			}
+		whom, err := k.receiver(tx)
+		if err != nil {
+			return err
+		}
+		shelf, packs, err := k.findUses(tx, &a, &b)
+		if err != nil {
+			return err
 		}
 		in.Units = k.units
-		verdicts, v := verdict.OfPair(a, b, in, packs[0], packs[1])
+		verdicts, v := verdict.OfPair(shelf, a, b, in, packs[0], packs[1], whom)
 		k.answerStatus(verdicts)
 		shape := show.Paired{A: pairedOf(a, packs[0]), B: pairedOf(b, packs[1]), Answer: v.Answer,
 			Verdicts: verdicts}
@@ -75,20 +78,31 @@ func pairedOf(u together.Use, p *stash.Package) show.PairedYarn {
 	return out
 }
 
-// findUse finds the yarn of a use, how much it shrank in its own pieces, and the package
-// that was named, nil where it was the yarn.
-func (k *call) findUse(tx *sqlite.Tx, u *together.Use, name string) (*stash.Package, error) {
-	t, err := findTarget(tx, name)
-	if err != nil {
-		return nil, err
+// findUses finds the yarns of two uses, how much each shrank in its own pieces, and the
+// packages that were named, nil where it was a yarn.
+func (k *call) findUses(tx *sqlite.Tx, uses ...*together.Use) (making.Shelf, [2]*stash.Package,
+	error) {
+	var packs [2]*stash.Package
+	var refs []stash.Ref
+	for i, u := range uses {
+		t, err := findTarget(tx, k.Args().Get(i))
+		if err != nil {
+			return making.Shelf{}, packs, err
+		}
+		u.Yarn, packs[i] = t.yarn, t.pack
+		refs = append(refs, stash.Ref{Yarn: t.yarn.ID})
 	}
-	shelf, err := plannedShelf(tx, stash.ProjectFacts{Warp: []stash.Ref{{Yarn: t.yarn.ID}}})
+	shelf, err := plannedShelf(tx, stash.ProjectFacts{Warp: refs})
 	if err != nil {
-		return nil, err
+		return shelf, packs, err
 	}
-	of := verdict.Use(shelf, t.yarn, u.Role)
-	u.Yarn, u.Loss = of.Yarn, of.Loss
-	return t.pack, nil
+	for _, u := range uses {
+		if y, there := shelf.Yarns[u.Yarn.ID]; there {
+			u.Yarn = y // with the words that stand next to its items
+		}
+		u.Loss = verdict.Use(shelf, u.Yarn, u.Role).Loss
+	}
+	return shelf, packs, nil
 }
 
 // setting reads the roles and how the yarns lie in the cloth.

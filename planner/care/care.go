@@ -28,6 +28,8 @@ type Step struct {
 type Advice struct {
 	// Wash is the hardest washing that every yarn in the piece accepts.
 	Wash stash.Wash `json:"wash"`
+	// WashWhy says which yarn bears no more, and how that is known.
+	WashWhy string `json:"wash_why"`
 	// Sponge says that one of the yarns bears no more than a sponge or a brief
 	// cool rinse.
 	Sponge bool   `json:"sponge,omitempty"`
@@ -47,12 +49,17 @@ func Advise(parts []people.Part, form people.PieceForm) Advice {
 	c := contents(parts)
 	a := Advice{Wash: stash.Wash{MaxC: 95, Agitation: stash.AgitateNormal, Tumble: true}}
 	for _, y := range c {
-		a.limit(y)
+		before := a.Wash
+		if a.limit(y); a.Wash != before {
+			a.WashWhy = bearsNoMore(y)
+		}
 	}
 	a.Unknown = slices.ContainsFunc(c, func(y stash.YarnFacts) bool { return y.Fibre.Unknown() })
 	if mixed(c) {
 		a.Wash = gentler(a.Wash, stash.Wash{MaxC: 30, Agitation: stash.AgitateNone})
+		a.WashWhy = "its yarns lose length differently"
 	}
+	a.WashWhy = cmp.Or(a.WashWhy, "it is the hardest that all its yarns accept")
 	a.Wash.Words = a.washing(c)
 	a.Before = before(c, form)
 	a.During = a.during(c)
@@ -87,6 +94,18 @@ func (a *Advice) limit(y stash.YarnFacts) {
 		own.Tumble = w.Tumble
 	}
 	a.Wash = gentler(a.Wash, own)
+}
+
+// bearsNoMore says of a yarn that it sets the limit, and how that is known.
+func bearsNoMore(y stash.YarnFacts) string {
+	name, how := cmp.Or(stash.Clean(y.Name), "a yarn in it"), "as is usual for its fibre"
+	switch {
+	case y.Wash != nil && y.Wash.MaxC > 0:
+		how = "as recorded"
+	case y.Fibre.Unknown():
+		how = "since its fibre is not known"
+	}
+	return name + " bears no more, " + how
 }
 
 // usually is the washing that a degree of care allows (common practice, no

@@ -156,7 +156,7 @@ func TestSteps(t *testing.T) {
 	t.Run("each ban on agitation has its own reason", func(t *testing.T) {
 		still := wash(stash.Wash{MaxC: 30, Agitation: stash.AgitateNone})
 		for want, a := range map[string]Advice{
-			"it felts": advise(part(t, "wool")),
+			"wool and hair may felt": advise(part(t, "wool")),
 			"its yarns lose length differently": advise(part(t, "acrylic"),
 				part(t, "wool (superwash)")),
 			"one of its yarns does not accept it": advise(part(t, "cotton", still)),

@@ -78,19 +78,16 @@ func before(c []stash.YarnFacts, form people.PieceForm) []Step {
 // during is the washing and the drying.
 func (a Advice) during(c []stash.YarnFacts) []Step {
 	var l list
-	why := "it is the hardest that all its yarns accept"
-	if mixed(c) {
-		why = "its yarns lose length differently"
-	}
-	l.add(true, upperFirst(a.Wash.Words)+".", why, practice)
+	l.add(true, upperFirst(a.Wash.Words)+".", a.WashWhy, practice)
 	l.add(marked(c, "oil"), "Scour the spinning oil out: soak in warm water with detergent, twice, without a change of temperature.", "a yarn in it is in spinning oil", practice)
 	l.add(isBuilt(c, "singles", "handspun"), "Let it soak before anything else.",
 		"lively yarn comes to rest in the first water", practice)
 	l.add(a.Wash.Tumble && !a.Sponge, tumble, "all its yarns accept it", Recorded)
-	hair := hasClass(c, fibre.Wool, fibre.Animal) || a.Wash.Agitation == stash.AgitateNone
+	hair, weak := hasClass(c, fibre.Wool, fibre.Animal), a.Wash.Agitation == stash.AgitateNone
 	l.add(!a.Wash.Tumble && hair, flat, "wet wool and hair stretch under their own weight",
 		practice)
-	l.add(!a.Wash.Tumble && !hair, line, "", practice)
+	l.add(!a.Wash.Tumble && !hair && weak, flat, "while it is wet it bears little", practice)
+	l.add(!a.Wash.Tumble && !hair && !weak, line, "", practice)
 	return l
 }
 
@@ -116,10 +113,12 @@ func press(c []stash.YarnFacts) Step {
 		return Step{coolest, "part of it melts, or may", practice}
 	case hasClass(c, fibre.Wool, fibre.Animal):
 		return Step{steam, "pressing flattens wool", practice}
+	case anyYarn(c, func(y stash.YarnFacts) bool {
+		return y.Fibre.MayHave(fibre.Silk) || y.Fibre.MayHave(fibre.Regenerated)
+	}):
+		return Step{coolest, "silk and viscose scorch", practice}
 	case hasClass(c, fibre.Bast):
 		return Step{damp, "linen takes its sheen while damp", practice}
-	case hasClass(c, fibre.Silk, fibre.Regenerated):
-		return Step{coolest, "silk and viscose scorch", practice}
 	}
 	return Step{lightly, "", practice}
 }
@@ -128,14 +127,15 @@ func press(c []stash.YarnFacts) Step {
 func (a Advice) forbids(c []stash.YarnFacts) []Step {
 	var l list
 	felts := anyYarn(c, stash.YarnFacts.Felts)
+	mayFelt := whyFelting(c)
 	l.add(a.Wash.MaxC < 60, fmt.Sprintf("No water above %d °C, and no hot machine wash.",
-		a.Wash.MaxC), whyGently(felts, mixed(c)), practice)
+		a.Wash.MaxC), whyGently(mayFelt, mixed(c)), practice)
 	l.add(a.Wash.Agitation == stash.AgitateNone,
-		"No agitation, no rubbing, no spinning while warm.", whyGently(felts, mixed(c)), practice)
+		"No agitation, no rubbing, no spinning while warm.", whyGently(mayFelt, mixed(c)), practice)
 	l.add(!a.Wash.Tumble, "No tumble drying.", "not every yarn in it is recorded as bearing it",
 		Recorded)
 	l.add(a.Sponge, "No soaking and no wringing.", "one of its yarns is weak when soaked", practice)
-	l.add(felts, "No sudden change from warm to cold.", "wool and hair felt", practice)
+	l.add(felts, "No sudden change from warm to cold.", mayFelt, practice)
 	l.add(hasClass(c, fibre.Wool, fibre.Animal, fibre.Silk), "No bleach and no enzymes.",
 		"they eat protein fibres", practice)
 	l.add(hasClass(c, fibre.Rubber) || hasFibre(c, "elastane") || hasFibre(c, fibre.UnknownElastic),
@@ -143,10 +143,23 @@ func (a Advice) forbids(c []stash.YarnFacts) []Step {
 	return l
 }
 
-func whyGently(felts, mixed bool) string {
+// whyFelting says what felts, or may, and how that is known; empty where nothing does.
+func whyFelting(c []stash.YarnFacts) string {
 	switch {
-	case felts:
-		return "it felts"
+	case anyYarn(c, func(y stash.YarnFacts) bool { return y.Shrinks == stash.ShrinksFelts }):
+		return "a yarn in it is recorded as felting"
+	case anyYarn(c, func(y stash.YarnFacts) bool { return y.Felts() && y.Fibre.NamesFelting() }):
+		return "wool and hair may felt"
+	case anyYarn(c, stash.YarnFacts.Felts):
+		return "what it is of is not sure, and may felt"
+	}
+	return ""
+}
+
+func whyGently(felting string, mixed bool) string {
+	switch {
+	case felting != "":
+		return felting
 	case mixed:
 		return "its yarns lose length differently"
 	}

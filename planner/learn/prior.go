@@ -115,6 +115,16 @@ func rowOf(c fibre.Class) row {
 	return unknownRow
 }
 
+// WholeLoss is how much cloth of a yarn loses in length from the loom on, relaxing and
+// washing together, by the handbook.
+func WholeLoss(y stash.Yarn) float64 {
+	sum, all := 0.0, 0.0
+	for _, s := range sharesOf(y) {
+		sum, all = sum+s.weight*s.length, all+s.weight
+	}
+	return sum / all
+}
+
 // elastics are the fibres that make a yarn elastic, however little there is.
 var elastics = []fibre.ID{"elastane", "elastodiene", "elastomultiester", "elastolefin",
 	fibre.UnknownElastic}

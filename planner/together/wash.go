@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"slices"
 
+	"endsmeet/planner/learn"
 	"endsmeet/stash"
 	"endsmeet/stash/fibre"
 	"endsmeet/stash/measure"
@@ -24,24 +25,32 @@ func felting(p pair) []Reason {
 	case p.ya.Fibre.Has(fibre.Paper) || p.yb.Fibre.Has(fibre.Paper):
 		r.Answer, r.Why = No, "paper cannot take the fulling that "+name(felter)+" wants"
 	case fa && fb:
-		r.Why = "both felt: wash gently, or full both"
+		r.Why = "both may felt: wash gently, or full both"
 	case felter.Shrinks == "" && !felter.Fibre.NamesFelting() && other.Superwash():
 		r.Answer, r.Why = Sample, "what "+name(felter)+" is of is not sure; wool or hair in it may felt, and "+
 			name(other)+" is superwash: wash a sample"
 	case other.Superwash():
-		r.Answer, r.Why = No, name(felter)+" felts and "+name(other)+" is superwash: they part company in the first wash"
+		r.Answer, r.Why = No, name(felter)+feltsWord(felter)+", and "+name(other)+" is superwash: they part company in the first wash"
 	case felter.Shrinks == "" && !felter.Fibre.NamesFelting():
 		r.Why = "what " + name(felter) + " is of is not sure; wool or hair in it may felt"
 	case felter.Shrinks != stash.ShrinksFelts:
 		r.Why = name(felter) + " may felt: wash by hand, lukewarm, without movement"
 	case p.beside:
 		r.Answer, r.Why = Effect,
-			name(felter)+" felts next to "+name(other)+", which does not: the cloth puckers there"
+			name(felter)+feltsWord(felter)+" next to "+name(other)+", which does not: the cloth puckers there"
 	default:
 		r.Answer, r.Why = Sample,
-			name(felter)+" felts and "+name(other)+" does not: sample, and wash the sample"
+			name(felter)+feltsWord(felter)+", and "+name(other)+" does not: sample, and wash the sample"
 	}
 	return []Reason{r}
+}
+
+// feltsWord says that a yarn felts, where somebody recorded it, or that it may, by its fibre.
+func feltsWord(y stash.YarnFacts) string {
+	if y.Shrinks == stash.ShrinksFelts {
+		return " felts"
+	}
+	return " may felt"
 }
 
 // Differences of shrinkage that matter between two warps.
@@ -51,8 +60,8 @@ const (
 	alwaysEffect = 12 * measure.Percent
 )
 
-// shrinkage compares how much the yarns shrink. Over a whole piece, warp one
-// and weft the other, a difference does no harm; side by side it puckers.
+// shrinkage compares how much the yarns shrink. Over a whole piece, warp one and weft the
+// other, a difference is commonly borne; side by side it puckers (common practice, no source).
 func shrinkage(p pair) []Reason {
 	a, okA := loss(p.a, p.ya)
 	b, okB := loss(p.b, p.yb)
@@ -99,10 +108,17 @@ func unknownLoss(p pair, okA, okB bool) []Reason {
 	case p.beside && p.in.Stripe > 0:
 		r.Answer, r.Why = Sample, none+", and stripes show a difference: wash a sample"
 	default:
-		r.Why = none + "; over the whole piece that does no harm"
+		r.Why = none + ": a washed sample tells"
+	}
+	if !open(p.ya) && !open(p.yb) {
+		r.Figure = "plans take it as " + measure.InPercent(planned(p.ya)) + " against " +
+			measure.InPercent(planned(p.yb)) + ", relaxing and washing together"
 	}
 	return []Reason{r}
 }
+
+// planned is what a plan takes cloth of a yarn to lose before anybody wove it.
+func planned(y stash.YarnFacts) float64 { return learn.WholeLoss(stash.Yarn{YarnFacts: y}) }
 
 // named are the names of those of the two of which something is so.
 func (p pair) named(a, b bool) string {

@@ -8,6 +8,7 @@ import (
 	"endsmeet/planner/together"
 	"endsmeet/stash"
 	"endsmeet/stash/measure"
+	"endsmeet/stash/people"
 )
 
 const agreeLabel = "Yarns agree"
@@ -48,16 +49,21 @@ func fineBut(reasons []Reason) string {
 }
 
 // OfPair judges two yarns in their roles, and gives what was found of them with
-// its figures and sources. Where both are packages, which may be nil, and lie side by side,
-// their dye lots are held against each other too.
-func OfPair(a, b together.Use, in together.Setting, pa, pb *stash.Package) (Verdict,
-	together.Agreement) {
+// its figures and sources: the state that they are in, whether they may reach somebody, and
+// where both are packages, which may be nil, and lie side by side, their dye lots.
+func OfPair(s making.Shelf, a, b together.Use, in together.Setting, pa, pb *stash.Package,
+	whom Whom) (Verdict, together.Agreement) {
 	v := Pair(a, b, in)
 	effect := a.Role == RoleEffect || b.Role == RoleEffect
 	found := reasonsOf(v, effect)
 	all := []Answer{answer(Agree, agreeLabel, fineBut(found), found)}
-	if tried := append(weak(partOf(a, pa)), weak(partOf(b, pb))...); len(tried) > 0 {
-		all = append(all, answer(Condition, conditionLabel, conditionFine, tried))
+	parts := []Part{partOf(a, pa), partOf(b, pb)}
+	if state := (Case{Parts: parts}).condition(s); len(state.Reasons) > 0 {
+		all = append(all, state)
+	}
+	if reaches, asked := whom.piece([]people.Part{{Role: a.Role, Yarn: a.Yarn},
+		{Role: b.Role, Yarn: b.Yarn}}, people.PieceForm{}); asked {
+		all = append(all, reaches)
 	}
 	if pa != nil && pb != nil && pa.Yarn == pb.Yarn && pa.ID != pb.ID && a.Role == b.Role {
 		both := Part{Role: a.Role, Packages: []stash.Package{*pa, *pb}}
@@ -105,7 +111,11 @@ func gradeOf(a together.Answer, effect bool) Grade {
 func reasonsOf(v together.Agreement, effect bool) []Reason {
 	var out []Reason
 	for _, r := range v.Reasons {
-		out = append(out, Reason{gradeOf(r.Answer, effect), r.Check, r.Why, todo(r.Answer)})
+		why := r.Why
+		if r.Answer == together.Effect {
+			why += ", which is fine only as an effect"
+		}
+		out = append(out, Reason{gradeOf(r.Answer, effect), r.Check, why, todo(r.Answer)})
 	}
 	return out
 }
