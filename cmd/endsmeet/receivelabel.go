@@ -78,16 +78,17 @@ func (k *call) applyLabel(name string, l label.Label) ([]string, error) {
 			piece.Text, piece.Column))
 		notes = append(notes, piece.Text)
 	}
-	note := strings.Join(slices.DeleteFunc(notes, func(s string) bool { return s == "" }), "; ")
+	for _, q := range e.Questions {
+		lines = append(lines, "asked: "+q.Text)
+	}
 	for _, part := range []func() ([]string, error){
 		func() ([]string, error) {
-			return k.factsFromLabel(stash.WhatYarn, e.Yarn,
-				receiveYarnFacts)
+			return k.factsFromLabel(stash.WhatYarn, e.Yarn, receiveYarnFacts, &notes)
 		},
 		func() ([]string, error) {
-			return k.factsFromLabel(stash.WhatPackage, e.Packages[0].Fields, receivePackFacts)
+			return k.factsFromLabel(stash.WhatPackage, e.Packages[0].Fields, receivePackFacts, &notes)
 		},
-		func() ([]string, error) { return k.fromLabel("note", note) },
+		func() ([]string, error) { return k.noteFromLabel(notes) },
 		func() ([]string, error) { return k.weightsFromLabel(e.Packages) },
 	} {
 		more, err := part()
@@ -99,12 +100,19 @@ func (k *call) applyLabel(name string, l label.Label) ([]string, error) {
 	return lines, nil
 }
 
-// factsFromLabel takes facts of a kind over, all but the note.
-func (k *call) factsFromLabel(what stash.What, fields stash.Fields, names []string) ([]string,
-	error) {
+// factsFromLabel takes facts of a kind over, all but the note. What was given otherwise as
+// an option is told, and what the label says of it is kept among the notes.
+func (k *call) factsFromLabel(what stash.What, fields stash.Fields, names []string,
+	notes *[]string) ([]string, error) {
 	var lines []string
 	for _, name := range names {
 		if name == "note" || fields[name] == nil {
+			continue
+		}
+		if says, differs := k.saidOtherwise(what, name, fields[name]); differs {
+			lines = append(lines, fmt.Sprintf("%s: as you say; the label says %s, which is kept in the note",
+				flagName(name), says))
+			*notes = append(*notes, "label: "+name+" "+says)
 			continue
 		}
 		more, err := k.fromLabel(flagName(name), stash.ValueText(what, name, fields[name]))
@@ -114,6 +122,28 @@ func (k *call) factsFromLabel(what stash.What, fields stash.Fields, names []stri
 		lines = append(lines, more...)
 	}
 	return lines, nil
+}
+
+// saidOtherwise gives what a label says of a fact that was given, with other words, as an
+// option.
+func (k *call) saidOtherwise(what stash.What, name string, label []byte) (string, bool) {
+	if !k.IsSet(flagName(name)) {
+		return "", false
+	}
+	given, err := stash.Value(what, name, k.String(flagName(name)))
+	if err != nil || stash.SameFact(name, given, label) {
+		return "", false // what cannot be read is refused when it is recorded
+	}
+	return stash.ValueText(what, name, label), true
+}
+
+// noteFromLabel takes what is left of a label into the note, after what was given as one.
+func (k *call) noteFromLabel(notes []string) ([]string, error) {
+	note := strings.Join(slices.DeleteFunc(notes, func(s string) bool { return s == "" }), "; ")
+	if given := k.String("note"); note != "" && given != "" {
+		return []string{"note: " + given + "; " + note}, k.Set("note", given+"; "+note)
+	}
+	return k.fromLabel("note", note)
 }
 
 // fromLabel sets one option, unless it was given, and shows it.

@@ -97,6 +97,7 @@ func (e *Entry) ask(r *importers.Record) {
 		e.Questions = append(e.Questions, Question{Text: "as warp it is " + strconv.Quote(stash.Clean(r.WarpText)) +
 			", which is kept as a note; once it has passed", How: "set %s fit=warp"})
 	}
+	e.askCount(r)
 	for _, text := range headedRemarks(r) {
 		for _, w := range remarkWords {
 			if rest, ok := after(text, w.word); ok {

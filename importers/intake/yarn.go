@@ -19,6 +19,9 @@ func yarnOf(r *importers.Record) stash.YarnFacts {
 	var notes remarkList
 	if c := writtenCount(r); c.Count != 0 {
 		y.Count = countFact(r, c)
+		if o, ok := contradicted(r, *y.Count); ok {
+			y.Count.Doubt = y.Count.DoubtBetween(asLabel(o), nil)
+		}
 	}
 	if r.LabelMass != nil {
 		y.PutUp = *r.LabelMass
@@ -47,6 +50,9 @@ func yarnOf(r *importers.Record) stash.YarnFacts {
 func yarnKey(r *importers.Record) uint64 {
 	numbers := fmt.Sprint(r.Count.Count, r.Count.Source, r.Count.Plies, opt(r.LabelMass),
 		opt(r.Doubt), opt(r.Shedding))
+	if o, ok := contradicted(r, *countFact(r, writtenCount(r))); ok {
+		numbers += o.count.String()
+	}
 	texts := append([]string{r.Fibre, r.Construction, r.Maker, r.Count.Written, string(r.Warp),
 		r.WarpText, r.Care, numbers}, r.Flags...)
 	for _, f := range r.Facts {
