@@ -22,7 +22,8 @@ type Mention struct {
 // Unsaying says whether the word only says that nobody knows. In the name of a yarn it
 // contradicts nothing that is recorded, and proves nothing, unless it has a share there.
 func (m Mention) Unsaying(name string) bool {
-	return strings.EqualFold(m.Word, "unknown") && !strings.Contains(name, "%")
+	return (strings.EqualFold(m.Word, "unknown") || strings.EqualFold(m.Word, "mystery")) &&
+		!strings.Contains(name, "%")
 }
 
 // Mentions finds what a free text names: the name of a yarn, a note. Words that

@@ -164,8 +164,8 @@ func TestNoWordAboutAFibreIsPassed(t *testing.T) {
 	slices.Sort(all)
 	asked, count, by := 0, map[string]int{}, map[string]asking{}
 	for _, word := range slices.Compact(all) {
-		if word == "pes" {
-			continue // a dog in Czech; as PES polyester on every band
+		if word == "pes" || word == "mystery" {
+			continue // a dog in Czech, as PES polyester on every band; what only says that nobody knows
 		}
 		free, filled := len(fibre.Mentions(word)) > 0, map[string]map[string]*stash.YarnFacts{}
 		for _, m := range fibre.Named(word) {
