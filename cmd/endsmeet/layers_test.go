@@ -69,7 +69,7 @@ var allowed = map[string][]string{
 	"planner/search": {"planner", "planner/chance", "planner/fit", "planner/kinds",
 		"planner/learn", "planner/making", "planner/together", "planner/verdict", "stash",
 		"stash/measure"},
-	"planner/share": {"planner", "planner/chance", "planner/kinds", "planner/making",
+	"planner/share": {"planner", "planner/chance", "planner/kinds", "planner/like", "planner/making",
 		"planner/search", "planner/verdict", "stash", "stash/measure"},
 	"planner/clear": {"planner/kinds", "planner/making", "planner/search", "stash",
 		"stash/measure"},

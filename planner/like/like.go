@@ -142,6 +142,12 @@ func best(all []Match, top int) []Match {
 	return out
 }
 
+// Yarns says whether two yarns are like each other in fibre and count, whatever their colour.
+func Yarns(a, b stash.Yarn) bool {
+	m := Match{Fibre: inCommon(a, b), Finer: finer(a, b), Colour: 0}
+	return m.apart() <= near
+}
+
 func (m Match) apart() float64 {
 	fibre, count, colour := notKnown, notKnown, notKnown
 	if m.Fibre >= 0 {

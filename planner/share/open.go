@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"endsmeet/planner/kinds"
+	"endsmeet/planner/like"
 	"endsmeet/planner/making"
 	"endsmeet/planner/search"
 	"endsmeet/planner/verdict"
@@ -146,7 +147,8 @@ func lacking(shelf making.Shelf, piece stash.Piece) ([]making.Buy, error) {
 	return o.Buys, err
 }
 
-// insteadOf searches the shelf for another yarn in the part that lacks.
+// insteadOf searches the shelf for another yarn in the part that lacks, one like it: at the
+// same sett a much finer one would be another cloth.
 func insteadOf(ctx context.Context, shelf making.Shelf, piece stash.Piece, b making.Buy,
 	whom verdict.Whom) ([]Offer, error) {
 	var own []stash.PackageID
@@ -158,7 +160,10 @@ func insteadOf(ctx context.Context, shelf making.Shelf, piece stash.Piece, b mak
 	k := openKind(piece, b.Role, own)
 	q := search.Query{Kind: k, Top: manyInstead, Weights: search.Weights{Size: 60, Use: 20, Rest: 10,
 		Lots: 10}, Person: whom.Person}
-	q.From = func(p stash.Package) bool { return p.Yarn != b.Yarn || slices.Contains(own, p.ID) }
+	lacks := shelf.Yarns[b.Yarn]
+	q.From = func(p stash.Package) bool {
+		return slices.Contains(own, p.ID) || p.Yarn != b.Yarn && like.Yarns(lacks, shelf.Yarns[p.Yarn])
+	}
 	found, err := search.Find(ctx, shelf, q)
 	return offers(found.Answers, b.Role, whom), err
 }
