@@ -1,6 +1,7 @@
 package stash
 
 import (
+	"math"
 	"time"
 
 	"endsmeet/stash/fibre"
@@ -27,7 +28,8 @@ type Amount struct {
 // packages share the form and the guess. Count and Humidity are shared by
 // all packages of a yarn.
 type Doubt struct {
-	Reading measure.Mass  // of the scale, mg
+	Reading measure.Mass  // of this package alone: of the scale, and Said, mg
+	Said    measure.Mass  // what somebody said of the package beyond all others, mg
 	Tare    measure.Mass  // of a tare not weighed, mg
 	Count   measure.Ratio // relative
 	Room    measure.Ratio // relative, from the humidity of the room
@@ -67,6 +69,13 @@ func doubtOf(p Package, y YarnFacts, s Settings) Doubt {
 	}
 	d.Count = y.CountDoubt(s.Doubts)
 	d.Room = fibre.HumidityDoubt(y.Fibre)
+	net := float64(max(p.Held, 0))
+	reckoned := measure.Combine(float64(d.Reading), float64(d.Tare), d.Count.Float()*net,
+		d.Room.Float()*net)
+	if said := p.LengthDoubt.Float() * net; said > reckoned {
+		d.Said = measure.Mass(math.Sqrt(said*said - reckoned*reckoned))
+		d.Reading = measure.Mass(measure.Combine(float64(d.Reading), float64(d.Said)))
+	}
 	return d
 }
 

@@ -72,6 +72,7 @@ var fieldAbout = map[string]string{
 	"acquired":     "when you got it",
 	"price":        "what it cost",
 	"tare":         "the weight of the empty cone, tube or bag, and whether it was weighed or assumed",
+	"length_doubt": "how far off its length may be in all, where you say more than is reckoned",
 	"longest":      "the longest usable piece, for thrums and the like",
 	"knots":        "how many knots are in it",
 	"quarantine":   "kept apart from other yarn: since when, until when, why",

@@ -83,6 +83,7 @@ var packageFields = []Field{
 		Headings: []string{"tare weight", "tare mass", "cone weight", "cone mass",
 			"empty weight", "empty cone", "tube weight", "weight of cone", "core"}},
 	lengthField("longest", "75cm"),
+	ratioField("length_doubt").inJSON("length_doubt_ppm"),
 	{Name: "knots", Help: "1", Parse: number("knots", 0, 1000)},
 	{Name: "quarantine", Past: true, Help: "2026-01-30..2026-03-01 webbing found", Word: "DATES",
 		Parse:    func(s string) (any, error) { return parseQuarantine(s) },

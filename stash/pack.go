@@ -42,6 +42,9 @@ type PackageFacts struct {
 	// Longest is the greatest usable length of one piece of the yarn, where
 	// it is cut (thrums) or knotted; zero means that it runs through.
 	Longest measure.Length `json:"longest,omitempty"`
+	// LengthDoubt is what somebody says of how far its length may be off, as one relative
+	// standard uncertainty of all there is in it.
+	LengthDoubt measure.Ratio `json:"length_doubt,omitempty"`
 	// Knots is how many knots there are, so the package is in Knots+1 lengths.
 	Knots      int         `json:"knots,omitempty"`
 	Quarantine *Quarantine `json:"quarantine,omitempty"`

@@ -1,7 +1,9 @@
 package intake
 
 import (
+	"encoding/json"
 	"fmt"
+	"maps"
 
 	"endsmeet/importers"
 	"endsmeet/stash"
@@ -130,13 +132,22 @@ func (e *Entry) Tag(i int) string {
 	return e.Packages[i].Fields.Text("tag")
 }
 
-// Remark notes facts that the yarn states otherwise on the row's packages.
+// Remark notes facts that the yarn states otherwise on the row's packages. How far a length
+// may be off, of a count that is the yarn's else, is a fact of theirs.
 func (e *Entry) Remark(differs stash.Fields) {
-	text := remark(differs)
-	if text == "" {
-		return
+	differs = maps.Clone(differs)
+	doubt := countFactOf(differs).Doubt
+	if doubt != 0 {
+		delete(differs, "count") // it differs in that alone
 	}
+	text := remark(differs)
 	for _, p := range e.Packages {
+		if doubt != 0 {
+			p.Fields["length_doubt"], _ = json.Marshal(doubt)
+		}
+		if text == "" {
+			continue
+		}
 		p.Fields["note"] = jsonText(joinRemarks(p.Fields.Text("note"), text))
 	}
 }

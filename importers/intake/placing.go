@@ -1,7 +1,9 @@
 package intake
 
 import (
+	"bytes"
 	"cmp"
+	"encoding/json"
 	"fmt"
 	"maps"
 	"slices"
@@ -191,9 +193,11 @@ func candidates(e *Entry) func(func(int, string) bool) {
 // sortedNames lists the names of fields in the order of the alphabet.
 func sortedNames(f stash.Fields) []string { return slices.Sorted(maps.Keys(f)) }
 
-// Remarked says whether a note holds the remark of a fact.
-func Remarked(note string, name string, value []byte) bool {
-	return strings.Contains(note, remark(stash.Fields{name: value}))
+// Remarked says whether a package's facts hold the remark of a fact.
+func Remarked(p stash.Fields, name string, value []byte) bool {
+	f := stash.Fields{name: value}
+	doubt, _ := json.Marshal(countFactOf(f).Doubt)
+	return bytes.Equal(p["length_doubt"], doubt) || strings.Contains(p.Text("note"), remark(f))
 }
 
 // remark writes facts of a yarn as a remark, as they would be typed. A count

@@ -136,7 +136,7 @@ func (im *tableRun) yarnFacts(e *intake.Entry, rec *importers.Record, placed *in
 	}
 	shown, changes := facts.Shown(), maps.Clone(placed.More)
 	for name, value := range placed.Differs {
-		if intake.Remarked(before.Text("note"), name, value) {
+		if intake.Remarked(before, name, value) {
 			continue
 		}
 		if delete(placed.Differs, name); !bytes.Equal(imported[name], value) {

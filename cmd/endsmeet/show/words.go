@@ -2,6 +2,7 @@ package show
 
 import (
 	"fmt"
+	"math"
 	"strings"
 
 	"endsmeet/stash"
@@ -54,7 +55,9 @@ func doubtWords(it Item, units measure.System) string {
 	add("count", a.Count.Float())
 	add("tare", float64(a.Tare)/float64(a.Net))
 	add("room", a.Room.Float())
-	add("scale", float64(a.Reading)/float64(a.Net))
+	add("scale", math.Sqrt(max(0, math.Pow(float64(a.Reading), 2)-math.Pow(float64(a.Said), 2)))/
+		float64(a.Net))
+	add("as you say", float64(a.Said)/float64(a.Net))
 	return strings.Join(parts, ", ")
 }
 
