@@ -170,7 +170,7 @@ func leftOff(s making.Shelf, p stash.Piece, units measure.System) string {
 
 // unlikelyPace is how many times faster or slower than planned the weft goes before that is
 // asked about (common practice, no source: weaving differs by a fifth or so).
-const unlikelyPace = 1.5
+const unlikelyPace = 2
 
 // fastWeft says that the weft goes at another pace than weaving can explain, as a sentence;
 // empty where it does not.
