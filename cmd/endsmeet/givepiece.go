@@ -42,7 +42,7 @@ func (k *call) passOn() error {
 		return k.answer(shape, func(w io.Writer) {
 			fmt.Fprintf(w, "%s %s%s.\n", stash.Clean(piece.Name),
 				show.PassedWords(x, piece.Woven(), k.String("to")), show.InHandWords(shape.Left))
-			show.PrintWorse(w, v)
+			show.PrintHandedOver(w, v)
 		})
 	})
 }

@@ -123,7 +123,7 @@ func (k *call) loanOf(tx *sqlite.Tx, l line, at time.Time, m stash.Move, draft d
 	loan := show.LoanOf(after, v, p)
 	return told[show.Loan]{loan, func(w io.Writer) {
 		fmt.Fprintf(w, "%s; %s\n", word, after.Line(k.units))
-		show.PrintWorse(w, v)
+		show.PrintHandedOver(w, v)
 		loan.PrintOwed(w, k.units)
 		show.TellUnexplained(w, p, after.Pack, k.units)
 	}}, nil

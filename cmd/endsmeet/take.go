@@ -110,7 +110,7 @@ func (k *call) recordTake(tx *sqlite.Tx, p stash.Package, m stash.Move, word str
 	shape := show.Taken{Item: after, Taken: m.Mass, Event: e.ID(), Act: e.ActOf(), Verdicts: v}
 	return told[show.Taken]{shape, func(w io.Writer) {
 		fmt.Fprintf(w, "%s %s; %s\n", m.Mass.Format(k.units), word, after.Line(k.units))
-		show.PrintWorse(w, v)
+		show.PrintHandedOver(w, v)
 		if after.Pack.Overdrawn() {
 			fmt.Fprintf(w, "  %s is overdrawn: weigh it\n", after.Tag)
 		}

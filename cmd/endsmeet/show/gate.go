@@ -26,8 +26,21 @@ func PrintVerdict(w io.Writer, v verdict.Verdict) {
 
 // PrintWorse draws the answers of a verdict that are no plain yes.
 func PrintWorse(w io.Writer, v verdict.Verdict) {
+	printAnswers(w, v, func(a verdict.Answer) bool { return a.Grade != verdict.Yes })
+}
+
+// PrintHandedOver draws, beside the answers that are no plain yes, what the rules of the person
+// say who gets it: their yes too is only as far as is recorded.
+func PrintHandedOver(w io.Writer, v verdict.Verdict) {
+	printAnswers(w, v, func(a verdict.Answer) bool {
+		return a.Grade != verdict.Yes || a.Question == verdict.Recipient
+	})
+}
+
+// printAnswers draws some of the answers of a verdict.
+func printAnswers(w io.Writer, v verdict.Verdict, shown func(verdict.Answer) bool) {
 	for _, a := range v.Answers {
-		if a.Grade != verdict.Yes {
+		if shown(a) {
 			printAnswerLine(w, a)
 		}
 	}
