@@ -143,7 +143,7 @@ var options = []option{
 		b.HemstitchYarn, b.HemstitchedEdges = []stash.Ref{{Package: "stitch"}}, 2
 	}, func(h *heap, b *stash.ProjectFacts, n rich) {
 		plainly(h, b, n)
-		h.packs = append(h.packs, of("stitch", remnant, 500))
+		h.packs = append(h.packs, of("stitch", "stitching", 500))
 	}},
 	{"inches", func(r *rand.Rand, b *stash.ProjectFacts) {
 		perInch := func(n int) measure.Sett { return measure.Sett(math.Round(float64(n) * 1e6 / 25.4)) }
@@ -176,6 +176,9 @@ func optional(t testing.TB, r *rand.Rand, o option) (Shelf, stash.ProjectFacts) 
 	h := &heap{r: r}
 	o.stock(h, &b, n)
 	s := stock(t, h.packs...)
+	other := s.Yarns[cotton]
+	other.ID = "stitching"
+	s.Yarns[other.ID] = other
 	if o.name == "inches" {
 		s.Settings.Units = measure.Imperial
 	}

@@ -97,9 +97,6 @@ func (w *weaver) holding() []stored {
 	var all []stored
 	for _, p := range w.s.Packages {
 		y := w.s.Yarns[p.Yarn]
-		if y.Count == nil { // it stitches hems, and stands last
-			continue
-		}
 		all = append(all, stored{
 			Amount: stash.AmountOf(p, y.YarnFacts, w.s.Settings, 0, w.s.Now),
 			strand: strand{warp: named(w.b.Warp, p), weft: named(w.b.Weft, p), of: p.InLot(), id: p.ID},
