@@ -3,6 +3,7 @@ package main
 import (
 	"slices"
 	"strings"
+	"unicode"
 
 	"endsmeet/cmd/endsmeet/show"
 	"endsmeet/stash"
@@ -33,9 +34,20 @@ func (k *call) flagAsked() string {
 	return stash.British(strings.ToLower(strings.TrimSpace(k.String("flag"))))
 }
 
-// flagged says whether an item is as a word of --flag says.
-func flagged(it show.Item, flag string) bool {
-	switch flag {
+// flagged says whether an item is as a word of --flag says: a part of a mark will do.
+func flagged(it show.Item, flag string) bool { return marked(it, flag, strings.Contains) }
+
+// isSo says whether an item is as a word of a list says: the word is its state, or stands in
+// one of its marks.
+func isSo(it show.Item, word string) bool {
+	return marked(it, word, func(mark, word string) bool {
+		return slices.Contains(strings.FieldsFunc(mark, func(r rune) bool { return !unicode.IsLetter(r) }), word)
+	})
+}
+
+// marked says whether an item has the state, or a mark with the word in it, that is asked for.
+func marked(it show.Item, word string, in func(mark, word string) bool) bool {
+	switch word {
 	case string(stash.BarPromised), "reserved":
 		return it.State == reserved || slices.Contains(it.Flags, reserved)
 	case "odour", "odours", "smell", "smells":
@@ -43,8 +55,8 @@ func flagged(it show.Item, flag string) bool {
 	case string(stash.FitWeftOnly):
 		return it.Facts.Fit == stash.FitWeftOnly
 	}
-	return it.State == flag || slices.ContainsFunc(it.Flags,
-		func(f string) bool { return strings.Contains(strings.ToLower(f), flag) })
+	return it.State == word || slices.ContainsFunc(it.Flags,
+		func(f string) bool { return in(strings.ToLower(f), word) })
 }
 
 // unknownFlag refuses a word that --flag does not know and that marks nothing seen.

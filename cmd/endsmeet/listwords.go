@@ -122,11 +122,6 @@ func (of *picked) name(tx *sqlite.Tx, bins []string, word string) (bool, error) 
 	return true, err
 }
 
-// isSo says whether a word is the state or a mark of an item: lent, latex.
-func isSo(it show.Item, word string) bool {
-	return it.State == word || slices.Contains(it.Flags, word)
-}
-
 // has says whether the words pick an item: one of the tags and bins, if there are any, and
 // all other words. A bin's name picks what else has that word, too.
 func (of picked) has(it show.Item) bool {
