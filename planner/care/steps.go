@@ -117,10 +117,19 @@ func press(c []stash.YarnFacts) Step {
 		return y.Fibre.MayHave(fibre.Silk) || y.Fibre.MayHave(fibre.Regenerated)
 	}):
 		return Step{coolest, "silk and viscose scorch", practice}
-	case hasClass(c, fibre.Bast):
+	case hasClass(c, fibre.Bast) && !anyYarn(c, bearsLess):
 		return Step{damp, "linen takes its sheen while damp", practice}
 	}
 	return Step{lightly, "", practice}
+}
+
+// bearsLess says whether a yarn may not bear as hot an iron as linen does; cotton does
+// (common practice, no source).
+func bearsLess(y stash.YarnFacts) bool {
+	return len(y.Fibre) == 0 || slices.ContainsFunc(y.Fibre, func(p fibre.Part) bool {
+		f := p.Fibre.Info()
+		return f.Class != fibre.Bast && f.Class != fibre.Cellulose || f.Hazards.Has(fibre.UnknownHazard)
+	})
 }
 
 // forbids is what would spoil one of the yarns.
