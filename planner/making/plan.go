@@ -317,23 +317,33 @@ func (s Shelf) allotHem(o *Outcome) {
 	if len(o.Project.HemstitchYarn) == 0 || need == 0 {
 		return
 	}
-	var barred []string
+	var barred, unknown []string
 	for _, p := range s.Named(o.Project.HemstitchYarn) {
-		a := s.amount(p)
+		a, y := s.amount(p), s.Yarns[p.Yarn]
 		if why := s.Barred(p); why != "" {
 			barred = append(barred, p.Label()+" "+why)
 			o.LeftOut = append(o.LeftOut, LeftOut{p.ID, p.Label(), why})
 		}
-		if s.Barred(p) != "" || !a.LengthKnown {
+		if s.Barred(p) != "" {
 			continue
 		}
-		free, _ := measure.LengthOf(a.Available, s.Yarns[p.Yarn].Tex())
+		if !a.LengthKnown {
+			unknown = append(unknown, p.Label()+": "+howToMeasure(p, y, a))
+			continue
+		}
+		free, _ := measure.LengthOf(a.Available, y.Tex())
 		take := min(need, free)
-		mass, _ := measure.MassOf(take, s.Yarns[p.Yarn].Tex())
+		mass, _ := measure.MassOf(take, y.Tex())
 		o.Allotments = append(o.Allotments, stash.Allotment{Package: p.ID, Hemstitch: take, Mass: mass})
 		need -= take
 	}
-	if need > 0 {
+	switch {
+	case need <= 0 || o.Verdict == chance.Short:
+	case len(unknown) > 0:
+		o.Verdict, o.Binding, o.Why, o.Do = chance.Unknown, "length of an item", "", ""
+		o.UnknownLengths = append(o.UnknownLengths, unknown...)
+		o.Probability, o.Bound, o.Close = 0, 0, false
+	default:
 		o.Why = "the yarn for the hem-stitching is short by " + need.Yarn(s.Settings.Units)
 		if len(barred) > 0 {
 			o.Why += ": " + strings.Join(barred, "; ")
