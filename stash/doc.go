@@ -27,7 +27,7 @@
 //	itemfields.go, projectfields.go, fieldhelp.go  the one table of facts; fields.go, fieldparsers.go,
 //	                                      valuetext.go, projectwords.go, parse.go how they are read and written
 //	moves.go                              what is refused before it is recorded; slip.go, nearname.go,
-//	                                      same.go, countclash.go what is asked about
+//	                                      same.go, countclash.go, countslip.go what is asked about
 //	packfold.go, packmoves.go, packfeeds.go  what a movement does to a package, and to the loom
 //	amount.go, available.go, tare.go, age.go, felting.go, gives.go  what is left, what of that is free, what is no
 //	                                      yarn, perished, felts, stretches

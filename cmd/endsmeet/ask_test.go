@@ -27,7 +27,7 @@ type typing struct{ seen, keys string }
 func (t typing) awaits(all []byte, from int) bool {
 	_, below, shown := bytes.Cut(all[from:], []byte(t.seen))
 	return shown && (!bytes.Contains(all, []byte("┃")) ||
-		bytes.Contains(below, []byte("C leaves.")) || bytes.Contains(below, []byte("No")))
+		bytes.Contains(below, []byte("leaves.")) || bytes.Contains(below, []byte("No")))
 }
 
 // atTerminal runs a command in a terminal of 80 columns, types what it is told

@@ -36,8 +36,9 @@ var ways = map[string]string{
 	"project add": neither, "project list": neither, "project show": neither,
 	"project set": neither,
 	"plan":        asksAndBlocks, "start": asksAndBlocks, "share": asksAndBlocks,
-	"finish":  asksAndShows, // the yarn is in the cloth already
-	"another": asksAndShows, "loom": asksAndShows, "fits": asksAndShows, "idle": asksAndShows,
+	"finish":  asksAndShows,                        // the yarn is in the cloth already
+	"another": asksAndShows, "loom": asksAndBlocks, // of more pieces
+	"fits": asksAndShows, "idle": asksAndShows,
 	"person add": neither, "person list": neither, "person show": neither, "person set": neither,
 	"person presets": neither, "person tests": neither,
 	"suits": asksAndShows, "together": asksAndShows, "card": asksAndShows,
@@ -158,7 +159,7 @@ func TestEveryCommandThatAsksTheGateShowsWhatItSays(t *testing.T) {
 func TestOneCaseIsSaidInTheSameWordsEverywhere(t *testing.T) {
 	t.Parallel()
 	d := gateDesk(t)
-	const want = "no: Marrow wool felts and Skyling is superwash: they part company in the first wash"
+	const want = "no: Marrow wool may felt, and Skyling is superwash: they part company in the first wash"
 	for _, args := range [][]string{{"plan", "felting"}, {"share", "felting"},
 		{"together", "M", "S"}, {"--json", "plan", "felting"}, {"--json", "together", "M", "S"}} {
 		if answer := strings.Join(strings.Fields(d.run(args...)), " "); !strings.Contains(answer,

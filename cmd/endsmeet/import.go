@@ -60,7 +60,7 @@ func importFile(k *call) error {
 }
 
 func (k *call) importPath(path string) error {
-	defer keepWithin(streamMemory)()
+	defer keepWithin(importMemory)()
 	info, err := os.Stat(path)
 	switch {
 	case err != nil:

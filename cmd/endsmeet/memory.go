@@ -6,6 +6,9 @@ import "runtime/debug"
 // time collects garbage seldom. SQLite and the program itself have some 50 MB beside it.
 const streamMemory = 130 << 20
 
+// importMemory is that of an import, whose file may be made to fill it.
+const importMemory = 105 << 20
+
 // searchMemory is the same for a command that has its answers in memory beside the shelf that
 // it searches: of 100,000 packages it holds some 100 MB.
 const searchMemory = 170 << 20
