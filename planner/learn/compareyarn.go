@@ -1,6 +1,8 @@
 package learn
 
 import (
+	"cmp"
+
 	"endsmeet/stash"
 	"endsmeet/stash/measure"
 )
@@ -62,59 +64,61 @@ func (c *comparison) yarn(role stash.Role) {
 		return
 	}
 	count := float64(c.shelf.Yarns[uses[0].yarn].Tex())
-	planned, actual, name := c.warpUse()
+	planned, actual := c.warpUse()
 	if role == stash.RoleWeft {
-		planned, actual, name = c.weftUse()
+		planned, actual = c.weftUse()
 	}
 	if count <= 0 || planned <= 0 {
 		return
 	}
 	mass := float64(uses[0].mass)
-	causes := []cause{{"length and count together", planned * count / 1e6, mass, false}}
-	if role == stash.RoleWeft {
+	var causes []cause
+	shown := cause{"count", count, mass / actual * 1e6, false}
+	switch {
+	case role == stash.RoleWeft && actual > 0:
+		shown.name = "take-up and count together"
+		causes = []cause{{"picks and width", planned, actual, false}, shown}
+	case role == stash.RoleWeft:
 		causes = c.weftCauses(planned*count/1e6, mass)
-	}
-	if actual > 0 {
-		causes = []cause{{name, planned, actual, false},
-			{"count", count, mass / actual * 1e6, false}}
-		if role == stash.RoleWeft {
-			causes[1].name = "take-up and count together"
-		}
+	case actual > 0:
+		ends := cause{"ends", float64(c.plan.Ends), c.threaded(), false}
+		causes = []cause{ends,
+			{"length wound", planned / ends.planned, actual / ends.actual, false}, shown}
+	default:
+		causes = []cause{{"length and count together", planned * count / 1e6, mass, false}}
 	}
 	c.product(string(role)+"_mass", milligrams, planned*count/1e6, mass, causes)
 	if actual > 0 {
-		shown := mass / actual * 1e6
-		c.add(string(role)+"_count", Millitex, count, shown, countReason(role, count, shown))
+		c.add(string(role)+"_count", Millitex, count, shown.actual,
+			countReason(role, count, shown.actual))
 	}
 }
 
 // warpUse is the warp planned, and what the ends really threaded took, which is not known
 // of a piece on a shared warp.
-func (c *comparison) warpUse() (planned, actual float64, name string) {
+func (c *comparison) warpUse() (planned, actual float64) {
 	if c.plan.Shared != nil {
-		return mm(c.plan.WarpTotal), 0, ""
+		return mm(c.plan.WarpTotal), 0
 	}
-	ends := c.r.ends
-	if ends == 0 {
-		ends = float64(c.plan.Ends)
-	}
-	return mm(c.plan.WarpTotal),
-		ends * float64(max(1, c.plan.Spec.EndStrands)) * mm(c.plan.Warped(c.piece.Finish.Measures)),
-		"ends"
+	return mm(c.plan.WarpTotal), c.threaded() * float64(max(1, c.plan.Spec.EndStrands)) *
+		mm(c.plan.Warped(c.piece.Finish.Measures))
 }
+
+// threaded is how many ends were threaded, as many as planned where nobody counted them.
+func (c *comparison) threaded() float64 { return cmp.Or(c.r.ends, float64(c.plan.Ends)) }
 
 // weftUse is the weft planned, and what the picks really woven took with the
 // planned take-up, zero if picks or width were not measured.
-func (c *comparison) weftUse() (planned, actual float64, name string) {
+func (c *comparison) weftUse() (planned, actual float64) {
 	planned = mm(c.plan.WeftTotal)
 	if hemmedApart(c.piece, c.plan.Spec) {
 		planned -= mm(c.plan.HemstitchTotal)
 	}
 	flat, hem, ok := flatWeft(c.piece, c.r)
 	if !ok {
-		return planned, 0, ""
+		return planned, 0
 	}
-	return planned, flat*(1+ratioOf(c.plan.Spec.WeftTakeUp)) + hem, "picks and width"
+	return planned, flat*(1+ratioOf(c.plan.Spec.WeftTakeUp)) + hem
 }
 
 // weftCauses divide the mass of a weft whose length is not known: no picks were counted, or
