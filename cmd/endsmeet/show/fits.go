@@ -61,12 +61,21 @@ func FitsText(asked []kinds.Kind, out []Fitting, left []making.LeftOut, single, 
 		default:
 			printKinds(w, out, units)
 		}
-		if len(left) > 0 {
+		switch {
+		case len(left) == 0:
+		case len(out) == 0 && len(left) <= fewLeftOut:
+			for _, l := range left {
+				fmt.Fprint(w, Wrap(fmt.Sprintf("Left out: %s %s.", stash.Clean(l.Label), l.Reason), "", RoomOf(w)))
+			}
+		default:
 			fmt.Fprintf(w, "\nLeft out: %s that cannot be planned with. Why: endsmeet fits KIND --why YARN\n",
 				measure.Counted(len(left), "item"))
 		}
 	}
 }
+
+// fewLeftOut is how many items are named that are left out where nothing is found.
+const fewLeftOut = 3
 
 // printInPlace says that a project stands for the usual kind of its name.
 func printInPlace(w io.Writer, asked kinds.Kind) {
