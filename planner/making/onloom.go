@@ -137,11 +137,8 @@ func WithPieces(s Shelf, piece stash.Piece, n int) (*stash.Plan, error) {
 	p.WarpEnd, p.WarpTotal, p.WeftTotal = needs.WarpEnd, needs.WarpTotal, needs.WeftTotal
 	p.HemstitchTotal, p.Margin, p.Wound = needs.HemstitchTotal, 0, old.Warped(stash.Measures{})
 	weft := needs.WeftTotal
-	for _, rags := range s.Named(p.Spec.Weft) {
-		if needs.RagMass > 0 {
-			weft, _ = measure.LengthOf(needs.RagMass, s.texFor(s.Yarns[rags.Yarn], p.Spec))
-		}
-		break
+	if rags := s.Named(p.Spec.Weft); needs.RagMass > 0 && len(rags) > 0 {
+		weft, _ = measure.LengthOf(needs.RagMass, s.texFor(s.Yarns[rags[0].Yarn], p.Spec))
 	}
 	own := s.before(piece)
 	p.Allotments = own.woundFor(old, p)
