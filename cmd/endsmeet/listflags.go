@@ -41,7 +41,8 @@ func flagged(it show.Item, flag string) bool { return marked(it, flag, strings.C
 // one of its marks.
 func isSo(it show.Item, word string) bool {
 	return marked(it, word, func(mark, word string) bool {
-		return slices.Contains(strings.FieldsFunc(mark, func(r rune) bool { return !unicode.IsLetter(r) }), word)
+		words := strings.FieldsFunc(mark, func(r rune) bool { return !unicode.IsLetter(r) })
+		return slices.Contains(words, word)
 	})
 }
 

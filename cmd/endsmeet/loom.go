@@ -129,7 +129,7 @@ func (k *call) onLoom(tx *sqlite.Tx, reading stash.LoomReading) error {
 	if shape.Verdicts, err = loomVerdict(tx, shelf, piece, r); err != nil {
 		return err
 	}
-	shape.Pieces, err = oneMore(tx, shelf, piece, making.OnWarp{Sure: r.AfterSure})
+	shape.Pieces, err = oneMore(tx, shelf, piece, r.AfterSure)
 	if err != nil {
 		return err
 	}

@@ -6,6 +6,7 @@ import (
 	"endsmeet/planner/making"
 	"endsmeet/planner/verdict"
 	"endsmeet/stash"
+	"endsmeet/stash/measure"
 	"endsmeet/stash/sqlite"
 )
 
@@ -65,9 +66,10 @@ func ofPieces(tx *sqlite.Tx, s making.Shelf, piece stash.Piece, n int) (stash.Pi
 }
 
 // oneMore is how many pieces a warp can be made to be of, one more than it is: only where the
-// gate lets that pass, since it is proposed; else 0.
-func oneMore(tx *sqlite.Tx, s making.Shelf, piece stash.Piece, after making.OnWarp) (int, error) {
-	if piece.Plan == nil || piece.Plan.Shared != nil || after.Sure < piece.Plan.Length {
+// gate lets that pass, since it is proposed, and where so much of the warp can be relied on
+// after what is planned; else 0.
+func oneMore(tx *sqlite.Tx, s making.Shelf, piece stash.Piece, after measure.Length) (int, error) {
+	if piece.Plan == nil || piece.Plan.Shared != nil || after < piece.Plan.Length {
 		return 0, nil
 	}
 	n := max(1, piece.Plan.Spec.Pieces) + 1
@@ -88,7 +90,7 @@ func (k *call) tellUnwoven(tx *sqlite.Tx, s making.Shelf, piece stash.Piece, m s
 	if err != nil {
 		return nil // a warp of which nothing can be said has nothing to tell
 	}
-	n, err := oneMore(tx, s, piece, making.OnWarp{Sure: r.AfterSure})
+	n, err := oneMore(tx, s, piece, r.AfterSure)
 	if n > 0 {
 		k.note("the warp of %s would give another: if it is woven too, `endsmeet undo` takes this back, and `%s` comes first",
 			stash.Clean(piece.Name), stash.Command("loom --pieces "+strconv.Itoa(n), piece.Name))

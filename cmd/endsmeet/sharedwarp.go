@@ -274,7 +274,7 @@ func stillOnWarp(tx *sqlite.Tx, s making.Shelf, piece stash.Piece) (*making.OnWa
 	}
 	on, err := s.StillOnWarp(append(others, piece))
 	if err == nil && on != nil && on.After == piece.Name {
-		on.Pieces, err = oneMore(tx, s, piece, *on)
+		on.Pieces, err = oneMore(tx, s, piece, on.Sure)
 	}
 	return on, err
 }

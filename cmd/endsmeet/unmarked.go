@@ -135,13 +135,12 @@ func unmarkedOf(s *shelf, y stash.Yarn, there itemsOf) show.UnmarkedShape {
 // lackingCount adds what a yarn's count lacks, and what measuring it would leave of the doubt.
 func lackingCount(s *shelf, y stash.Yarn, lacks []string, do []show.MeasureStep) ([]string,
 	[]show.MeasureStep) {
-	const ten = "Cut and weigh ten metres on a scale that reads to 0.1 g or finer"
-	sample := stash.Command("set", y.Name, "count=WEIGHT per 10m, weighed sample")
+	sample := stash.Command("set", y.Name, "count="+unmarked.TenMetresWeighed)
 	then := func(from measure.Source) string { return y.DoubtFrom(from, s.Settings.Doubts).String() }
 	switch source := s.sourceOf(y); {
 	case s.Yarns[y.ID].Tex() == 0:
 		return append(lacks, "count"), append(do,
-			show.MeasureStep{What: ten + "; wind them without stretching.", Do: sample,
+			show.MeasureStep{What: unmarked.TenMetres + "; wind them without stretching.", Do: sample,
 				Settles: "its length, to about " + then(measure.WeighedSample) +
 					", and with it plan, fits and share"},
 			show.MeasureStep{What: "Without such a scale: wrap it round a ruler for an inch, just touching.",
@@ -149,7 +148,7 @@ func lackingCount(s *shelf, y stash.Yarn, lacks []string, do []show.MeasureStep)
 				Do:      stash.Command("set", y.Name, "count=N wpi")})
 	case source == measure.Guess || source == measure.Wraps:
 		return append(lacks, "count that was measured"), append(do,
-			show.MeasureStep{What: ten + ".", Do: sample, Settles: "its length, to about " +
+			show.MeasureStep{What: unmarked.TenMetres + ".", Do: sample, Settles: "its length, to about " +
 				then(measure.WeighedSample) + " in place of " + y.CountDoubt(s.Settings.Doubts).String()})
 	}
 	return lacks, do

@@ -164,10 +164,7 @@ func (s Shelf) woundFor(old *stash.Plan, p stash.Plan) []stash.Allotment {
 // for it: first of those that give already.
 func (s Shelf) withWeft(p stash.Plan, need measure.Length) []stash.Allotment {
 	all := p.Allotments
-	free := map[stash.PackageID]measure.Mass{}
-	for _, one := range s.Packages {
-		free[one.ID] = s.amount(one).Available
-	}
+	free := s.free()
 	for _, a := range p.Promised() {
 		free[a.Package] -= a.Mass
 	}

@@ -10,10 +10,7 @@ import (
 // not known all is allotted.
 func (s Shelf) there(o Outcome) []stash.Allotment {
 	b := o.Project
-	free := map[stash.PackageID]measure.Mass{}
-	for _, p := range s.Packages {
-		free[p.ID] = s.amount(p).Available
-	}
+	free := s.free()
 	var out []stash.Allotment
 	warp, weft := o.Needs.WarpTotal, o.Needs.WeftTotal
 	if b.RagPerM2 > 0 {
@@ -34,6 +31,15 @@ func (s Shelf) there(o Outcome) []stash.Allotment {
 
 // outOfReach is longer than any stash.
 const outOfReach = measure.Length(1) << 50
+
+// free is what is available of each package.
+func (s Shelf) free() map[stash.PackageID]measure.Mass {
+	free := map[stash.PackageID]measure.Mass{}
+	for _, p := range s.Packages {
+		free[p.ID] = s.amount(p).Available
+	}
+	return free
+}
 
 // allotFrom takes what a package has of a need: whole ends of length end, or
 // weft where end is zero.

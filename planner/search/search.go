@@ -77,7 +77,8 @@ func (p *planning) planned(ctx context.Context, f *finder, wanted int) (out []pl
 			return nil, err
 		}
 		enough := len(out) >= wanted
-		if !ok || enough && p.within(one, Parts{Size: swell, Use: swell}) <= out[wanted-1].answer.Score {
+		if !ok || enough &&
+			p.within(one, Parts{Size: swell, Use: swell}) <= out[wanted-1].answer.Score {
 			break
 		}
 		if enough && p.within(one, one.swollen()) <= out[wanted-1].answer.Score {
@@ -87,7 +88,9 @@ func (p *planning) planned(ctx context.Context, f *finder, wanted int) (out []pl
 			others = append(others, asked{one, grade})
 		} else if a, ok := p.answer(one); ok {
 			out = append(out, planned{a, one})
-			slices.SortStableFunc(out, func(a, b planned) int { return cmp.Compare(b.answer.Score, a.answer.Score) })
+			slices.SortStableFunc(out, func(a, b planned) int {
+				return cmp.Compare(b.answer.Score, a.answer.Score)
+			})
 		}
 	}
 	slices.SortStableFunc(others, func(a, b asked) int { return a.grade.Compare(b.grade) })

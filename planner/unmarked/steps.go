@@ -19,13 +19,19 @@ type Step struct {
 	For []string
 }
 
+// TenMetres is how a count is measured at home, and TenMetresWeighed what is recorded then.
+const (
+	TenMetres        = "Cut and weigh ten metres on a scale that reads to 0.1 g or finer"
+	TenMetresWeighed = "WEIGHT per 10m, weighed sample"
+)
+
 // ways say how to find out what a field tells, as weavers do (common practice, no source).
 var ways = map[string][2]string{
 	"fibre": {"The tests at home tell no more than is recorded. A microscope may: a twisted ribbon is cotton, cross marks are flax or hemp, scales wool or hair; so may the seller, the maker, who also knows how fine it is, or a laboratory.",
 		"FIBRES"},
 	"shedding":     {"Rub a length hard over black and over white cloth, and look what stays on it.", "0..3"},
 	"construction": {"Untwist a strand and look: plied or singles, loops, long ends, metallised.", "WORDS"},
-	"count":        {"Cut and weigh ten metres on a scale that reads to 0.1 g or finer.", "WEIGHT per 10m, weighed sample"},
+	"count":        {TenMetres + ".", TenMetresWeighed},
 	"odour":        {"Keep it in a closed bag for a night and smell at it; record none where it has no smell.", "none"},
 	"bleeds":       {"Press a wet, warm strand in white cloth for ten minutes, and look at the cloth.", "no"},
 	"wash":         {"Wash a sample as hot and as hard as is asked, and measure it before and after.", "WORDS"},

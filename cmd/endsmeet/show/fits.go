@@ -65,7 +65,7 @@ func FitsText(asked []kinds.Kind, out []Fitting, left []making.LeftOut, single, 
 		case len(left) == 0:
 		case len(out) == 0 && len(left) <= fewLeftOut:
 			for _, l := range left {
-				fmt.Fprint(w, Wrap(fmt.Sprintf("Left out: %s %s.", stash.Clean(l.Label), l.Reason), "", RoomOf(w)))
+				fmt.Fprint(w, Wrap("Left out: "+stash.Clean(l.Label)+" "+l.Reason+".", "", RoomOf(w)))
 			}
 		default:
 			fmt.Fprintf(w, "\nLeft out: %s that cannot be planned with. Why: endsmeet fits KIND --why YARN\n",
